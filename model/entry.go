@@ -1,0 +1,100 @@
+package model
+
+import "time"
+
+// EntryKind says what a row of the log does.
+type EntryKind uint8
+
+const (
+	EntrySize EntryKind = iota
+	EntryFill
+	EntryPiece
+	EntryLess
+	EntryTopup
+	EntryLost
+	EntrySeen
+	EntryClosed
+	EntryAmend
+	EntryStrike
+	EntryCount
+	EntrySet
+)
+
+// Entry is one row of the log, its cells read.
+type Entry struct {
+	Src          Source
+	Index        int // place in the log from 0
+	Section, Bay string
+	Kind         EntryKind
+	Size         Piece // shape and sizes as written on this row
+	Material     Material
+	Reach        []float64 // m, one a value; they add up
+	Hole         float64   // m from the low end; NaN when not said
+	Stall        Answer
+	Probe        Probe
+	At           float64 // m from the low end; NaN when not said
+	Photos       []string
+	By, Note     string
+	Time         time.Time // zero when not said
+	Cells        []string  // the row as written
+}
+
+// Material is what a row says went in.
+type Material struct {
+	Kind   MaterialKind
+	Bags   float64 // MaterialBags: bags counted. MaterialCounter: the counter's reading
+	Part   float64 // kg of a weighed part bag, signed; 0 when there is none
+	Mass   float64 // MaterialWeight: kg
+	Within float64 // the cell's own ±, kg for a mass, bags for a count; NaN when the setting holds
+	Shared bool    // shares the figure of the next bay
+	Raw    string
+	Src    Source
+	// Counter rows only, filled in when the log is put together.
+	Prev   float64 // reading before this one
+	PrevAt int     // number of that reading in the job's counter, 0 is the exact zero before the first row
+	ReadAt int     // number of this reading in the job's counter, from 1
+}
+
+// MaterialKind says which of the three columns a row's material stands in.
+type MaterialKind uint8
+
+const (
+	MaterialNone MaterialKind = iota
+	MaterialBags
+	MaterialCounter
+	MaterialWeight
+)
+
+// Shape is the solid that a bay or a piece is taken for.
+type Shape uint8
+
+const (
+	ShapeUnsaid Shape = iota // box
+	ShapeBox
+	ShapeTaper
+	ShapeWedge
+	ShapeRound
+)
+
+// Answer is yes, no, or nothing said.
+type Answer uint8
+
+const (
+	Unsaid Answer = iota
+	Yes
+	No
+)
+
+// Probe is what a look into a filled bay found.
+type Probe uint8
+
+const (
+	ProbeNone Probe = iota
+	RodFirm
+	RodSoft
+	RodEmpty
+	SmokeStill
+	SmokeMoves
+	IREven
+	IRCold
+)

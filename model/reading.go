@@ -1,0 +1,29 @@
+package model
+
+// Reading is what one size cell says.
+type Reading struct {
+	State  ReadingState
+	Values []float64 // m, one a repeat; for a ditto the value taken over
+	Within float64   // m, the cell's own half-width; NaN when the setting holds
+	Unit   string    // as written, or the default that applied
+	Raw    string    // as written
+	Src    Source
+}
+
+// ReadingState says whether a size was measured.
+type ReadingState uint8
+
+const (
+	Absent ReadingState = iota
+	Ditto               // as the bay above, not measured here
+	Measured
+)
+
+// Mean returns the mean of the values in metres; NaN when there are none.
+func (r Reading) Mean() float64 {
+	var sum float64
+	for _, v := range r.Values {
+		sum += v
+	}
+	return sum / float64(len(r.Values))
+}

@@ -1,0 +1,194 @@
+package verify
+
+import (
+	"bayproof/model"
+	"bayproof/verify/measure"
+)
+
+// Findings are everything that was found out about one job. All quantities are SI; NaN means that there is no such
+// figure. Nothing in it is rounded.
+type Findings struct {
+	Job      *model.Job
+	RuleUsed model.Rule
+	Bays     []Bay // in the log's order, like Job.Bays
+	Sections []Section
+	Totals   Totals
+	Warnings []Warning
+	Priors   []Constant // what the rule rests on besides the log, with sources
+}
+
+// Verdict is the action that a bay asks for. The zero value never guesses.
+type Verdict uint8
+
+const (
+	Measure Verdict = iota
+	Close
+	Add
+	Probe
+)
+
+// State says how far a bay has come.
+type State uint8
+
+const (
+	NotFilled State = iota
+	Filled
+	Struck
+	Closed
+)
+
+// Basis says whose evidence a verdict rests on.
+type Basis uint8
+
+const (
+	Own  Basis = iota // the bay's own count and sizes
+	Crew              // with the help of the crew's other bays
+)
+
+// Bay is what was found out about one bay. A bay that is not filled has a volume (where it was measured) and NaN elsewhere.
+type Bay struct {
+	Bay        *model.Bay
+	State      State
+	SharedWith []*model.Bay
+
+	Volume, Mass, Bags, Density float64
+	U, DOF                      float64
+	Lo, Hi, Level               float64 // expanded interval of the density and its level
+	ProbMeasured                float64 // P(density ≥ target), from this bay's measurement alone
+	ProbAtTarget                float64 // the probability that decides
+	Basis                       Basis
+
+	Verdict  Verdict
+	Reasons  []Reason
+	Closings []Closing // one for each `closed` row
+	Logged   Closing   // the verdict right after the fill was logged, with the rows up to then
+
+	Now     Action
+	NextBay Advice
+
+	AddMass, AddBags, AddDensity              float64 // to the aim; NaN where nothing is to be added
+	EmptyLength, EmptyLengthLo, EmptyLengthHi float64 // m
+	BlindLength                               float64 // m
+	Budget                                    []measure.Share
+	Sized                                     bool // every size of it was measured, none taken over
+}
+
+// Closing is a verdict as it stood when a row was logged.
+type Closing struct {
+	Row                   *model.Entry // nil where there was no such row
+	Verdict               Verdict
+	Density, ProbAtTarget float64
+	Codes                 []Code // unanswered reasons then
+}
+
+// Reason is one thing that speaks about a bay or a section, with its evidence.
+type Reason struct {
+	Code     Code
+	Data     []Datum
+	Answered Answer // what answered it; the zero value while nothing has
+}
+
+// Answer says what answered a reason. An answered reason stays in the record and no longer holds the verdict.
+type Answer struct {
+	Code Code         // the kind of answer: rod-firm, smoke-still, ir-even, topup, topup-zero, amended, lost, core
+	Row  *model.Entry // the row that brought it; nil where it came from elsewhere
+}
+
+// IsAnswered tells whether anything answered the reason.
+func (r Reason) IsAnswered() bool { return r.Answered.Code != "" }
+
+// Datum is one number or name of the evidence.
+type Datum struct {
+	Key   string
+	Value float64
+	Dim   Dim
+	Text  string // where the datum is a name
+}
+
+// Dim says in what unit a datum is shown.
+type Dim uint8
+
+const (
+	Number Dim = iota
+	Probability
+	Length
+	Size // a length shown in the small unit: inches, millimetres
+	Volume
+	Mass
+	Density
+	Bags
+	Name
+)
+
+// Code is the stable name of a reason, an answer, an action or a warning. The table Codes explains each.
+type Code string
+
+// Action is what a man with a tube and a rod can do about the bay in two minutes. Close needs none.
+type Action struct {
+	Code Code // close, add, blow-to-stall, rod, rerun-tube, weigh, measure-depth, look-at-face, amend-size, leave-open …
+	Data []Datum
+}
+
+// Advice is what would have settled this bay, for the next one.
+type Advice struct {
+	Input string // weight, bag_step, counter, depth … ; empty where there is nothing to advise
+	Data  []Datum
+	Prob  float64 // the probability that this bay would have reached with it
+}
+
+// Section is what was found out about a run of like bays.
+type Section struct {
+	Section                    *model.Section
+	Bays, Expected             int     // filled bays; -1 where nobody said how many there are
+	Measured                   int     // bays whose sizes were all measured
+	Missing                    int     // expected but not in the log; 0 where not known
+	Volume, Mass, MassRequired float64 // over filled bays, at the target
+	Bags, BagsRequired         float64
+	Density, U, ProbAtTarget   float64 // pooled
+	Mean, SD                   float64 // μ and τ, freed of measurement noise
+	LowerTolerance             float64 // density that nineteen bays in twenty exceed, at 90 %
+	Area, Covers               float64 // m² of face logged, and stated by the table
+	Drift                      Drift
+	Reasons                    []Reason
+}
+
+// Drift is how the density moves along the fill order.
+type Drift struct {
+	Method        string  // ewma, slope; empty where there are too few bays or no order
+	Slope, USlope float64 // kg/m³ per bay
+	Z             float64 // statistic over its standard deviation
+	Found         bool
+	Points        []DriftPoint
+}
+
+// DriftPoint is one bay's place on the control chart.
+type DriftPoint struct {
+	Bay          *model.Bay
+	EWMA, Lo, Hi float64 // kg/m³
+}
+
+// Totals are the job's counts and sums.
+type Totals struct {
+	Bays, Close, Add, Measure, Probe, NotFilled, NotInLog int
+	CloseOwn, CloseCrew                                   int
+	ClosedNotClose                                        int
+	Volume, Mass, MassRequired, Bags, UnaccountedBags     float64
+}
+
+// Warning is one thing worth knowing that holds no verdict.
+type Warning struct {
+	Code         Code
+	Text         string // set for warnings of the reader; empty where Data says it
+	Data         []Datum
+	Src          model.Source
+	Section, Bay string
+}
+
+// Constant is one number that a verdict rests on besides the log, with its unit and source.
+type Constant struct {
+	Name   string
+	Value  string
+	Unit   string
+	Source string
+	Use    string
+}
