@@ -1,0 +1,95 @@
+package cmd
+
+import (
+	"os"
+	"strings"
+
+	"github.com/spf13/cobra"
+)
+
+// commands returns every command in the order in which the help lists them.
+func commands(env *Env) []*cobra.Command {
+	return []*cobra.Command{
+		// newStart(env), newPlan(env), newLog(env),
+		newCheck(env),
+		// newRecord(env), newRecheck(env),
+		// newReview(env),
+		// newDemo(env),
+		newFields(env),
+		newVersion(env),
+	}
+}
+
+// Run runs bayproof with the arguments after the program's name and returns its exit code.
+func Run(args []string, env *Env) int {
+	root := newRoot(env)
+	root.SetArgs(args)
+	if err := unknownCommand(root, args); err != nil {
+		return exitCode(env.Stderr, err)
+	}
+	return exitCode(env.Stderr, root.Execute())
+}
+
+// newRoot builds the command tree.
+func newRoot(env *Env) *cobra.Command {
+	root := &cobra.Command{
+		Use:           "bayproof",
+		Short:         "which bays of a dense-pack job may be closed",
+		Long:          rootHelp,
+		Args:          cobra.ArbitraryArgs,
+		SilenceErrors: true,
+		SilenceUsage:  true,
+		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+	}
+	root.SetIn(env.Stdin)
+	root.SetOut(env.Stdout)
+	root.SetErr(env.Stderr)
+	root.SetFlagErrorFunc(flagError)
+	root.AddCommand(commands(env)...)
+	return root
+}
+
+// rootHelp opens with what is typed on a job.
+const rootHelp = `bayproof: from a crew's log of bags and bays to a verdict for every bay.
+
+On the job:
+  bayproof check JOB         which bays may be closed, and what to do about the rest
+
+JOB is a folder with bays.csv in it, or the CSV file itself.`
+
+// flagError turns a complaint about a flag into a usage error that says where to look.
+func flagError(cmd *cobra.Command, err error) error {
+	return usageErrorf("see "+cmd.CommandPath()+" --help", "%s", lowerFirst(err.Error()))
+}
+
+// unknownCommand returns a usage error where args name a command that is not there.
+func unknownCommand(root *cobra.Command, args []string) error {
+	found, rest, err := root.Find(args)
+	if err != nil || found != root || len(rest) == 0 || strings.HasPrefix(rest[0], "-") {
+		return nil
+	}
+	name := rest[0]
+	if name == "help" || name == "completion" || strings.HasPrefix(name, cobra.ShellCompRequestCmd) {
+		return nil
+	}
+	return usageErrorf(commandHint(root, name), "unknown command %q", name)
+}
+
+// commandHint guesses what was meant by a command that is not there.
+func commandHint(root *cobra.Command, name string) string {
+	if _, err := os.Stat(name); err == nil {
+		return "did you mean: bayproof check " + name
+	}
+	root.SuggestionsMinimumDistance = 2
+	if near := root.SuggestionsFor(name); len(near) > 0 {
+		return "did you mean: bayproof " + strings.Join(near, ", bayproof ")
+	}
+	return "bayproof --help lists the commands"
+}
+
+func lowerFirst(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToLower(s[:1]) + s[1:]
+}

@@ -1,0 +1,45 @@
+package cmd
+
+import (
+	"fmt"
+	"io"
+	"runtime"
+	"runtime/debug"
+
+	"github.com/spf13/cobra"
+)
+
+// Version is what this build calls itself.
+const Version = "0.1.0"
+
+// newVersion builds the command that says which bayproof this is.
+func newVersion(env *Env) *cobra.Command {
+	var file string
+	cmd := &cobra.Command{
+		Use:   "version",
+		Short: "which bayproof this is",
+		Args:  cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error {
+			return writeResult(env, file, func(w io.Writer) error {
+				_, err := fmt.Fprintf(w, "bayproof %s%s (%s, %s/%s)\n", Version, revision(), runtime.Version(), runtime.GOOS, runtime.GOARCH)
+				return err
+			})
+		},
+	}
+	outputFlag(cmd, &file, "write to FILE instead of stdout")
+	return cmd
+}
+
+// revision returns the commit this was built from, where the build says so.
+func revision() string {
+	info, ok := debug.ReadBuildInfo()
+	if !ok {
+		return ""
+	}
+	for _, s := range info.Settings {
+		if s.Key == "vcs.revision" && len(s.Value) >= 12 {
+			return "+" + s.Value[:12]
+		}
+	}
+	return ""
+}
