@@ -1,0 +1,69 @@
+# bayproof: the verbs. `make demo` and `make test` are all that a fresh clone needs.
+
+SHELL       := /bin/bash
+.SHELLFLAGS := -eu -o pipefail -c
+GO          ?= go
+NPM         ?= npm
+FOLDERS     := cmd model report verify
+BUILD       := $(GO) build -trimpath -buildvcs=auto -ldflags '-s -w -buildid='
+EXE         := $(shell $(GO) env GOEXE)
+STATICCHECK := honnef.co/go/tools/cmd/staticcheck@v0.8.2
+PLATFORMS   := linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64
+FUZZTIME    ?= 10m
+SHA256      := $(shell command -v sha256sum >/dev/null && echo sha256sum || echo shasum -a 256)
+
+.PHONY: build script demo test lint bench simulate fuzz dist clean
+
+build: script
+	$(BUILD) -o bin/bayproof$(EXE) ./cmd/bayproof
+
+# The chart script of the record. Everything but `dist` works without it: the record then says that it has no chart.
+script: report/assets/npm/echarts.common.min.js
+
+report/assets/npm/echarts.common.min.js: $(wildcard package.json package-lock.json)
+	@if [ ! -f package.json ]; then echo "make: no package.json: the record will have no chart" >&2; \
+	elif ! command -v $(NPM) >/dev/null; then echo "make: $(NPM) not found: the record will have no chart" >&2; \
+	else $(NPM) ci --ignore-scripts --loglevel=error && mkdir -p $(@D) && \
+		cp node_modules/echarts/LICENSE node_modules/echarts/NOTICE node_modules/echarts/dist/echarts.common.min.js $(@D)/ && touch $@; fi
+
+demo: build
+	bin/bayproof$(EXE) demo
+
+# Prints one line a package, the whole output of a package that fails, and every test that was skipped.
+test: script
+	$(GO) vet ./...
+	$(GO) test -v -timeout 20m ./... 2>&1 | awk -f .ci/summary.awk
+
+lint:
+	@unformatted=$$(gofmt -l $(FOLDERS)); if [ -n "$$unformatted" ]; then echo "gofmt:" $$unformatted; exit 1; fi
+	$(GO) vet ./...
+	GOOS=windows $(GO) vet ./...
+	$(GO) run $(STATICCHECK) ./...
+
+bench: script
+	$(GO) test -run '^$$' -bench . -benchmem -timeout 60m ./...
+
+# The crews of verify/crew/SIMULATION.md, with known truth: takes minutes.
+simulate:
+	$(GO) test -run '^TestSimulat' -count 1 -v -timeout 120m ./verify/crew -args -simulate
+
+# Every fuzz target for FUZZTIME each. No target found is a failure.
+fuzz:
+	@found=0; for pkg in $$($(GO) list ./...); do \
+		for target in $$($(GO) test -list '^Fuzz' $$pkg | grep '^Fuzz' || true); do found=1; \
+			echo "$$pkg $$target"; $(GO) test -run '^$$' -fuzz "^$$target\$$" -fuzztime $(FUZZTIME) $$pkg; \
+	done; done; if [ $$found = 0 ]; then echo "make: no fuzz target found" >&2; exit 1; fi
+
+# Static, reproducible binaries with their checksums and the licences of what is inside.
+dist: script
+	@test -s report/assets/npm/echarts.common.min.js || { echo "make: a release needs the chart script: install npm" >&2; exit 1; }
+	rm -rf dist && mkdir dist
+	@for p in $(PLATFORMS); do os=$${p%/*}; arch=$${p#*/}; ext=; if [ $$os = windows ]; then ext=.exe; fi; \
+		out=dist/bayproof-$$os-$$arch$$ext; echo $$out; \
+		CGO_ENABLED=0 GOOS=$$os GOARCH=$$arch $(BUILD) -o $$out ./cmd/bayproof; done
+	.ci/licences > dist/LICENCES.txt
+	cp README.md CHANGELOG.md dist/
+	cd dist && $(SHA256) -- * > SHA256SUMS && cat SHA256SUMS
+
+clean:
+	rm -rf bin dist bayproof-demo node_modules report/assets/npm/*.js report/assets/npm/LICENSE report/assets/npm/NOTICE
