@@ -1,0 +1,6 @@
+// Package report writes findings as text for a small screen, as JSON and as CSV. All three are made from the same
+// findings value; none does arithmetic that a verdict could rest on, and none makes sentences: package say does.
+//
+// Machine formats carry numbers at full precision in the job's units. Each writer appends to a slice, so that a run
+// over many jobs reuses its buffers and prints in order whatever finished first.
+package report

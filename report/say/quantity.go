@@ -1,0 +1,173 @@
+package say
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"bayproof/verify"
+)
+
+// unknown stands where there is no figure.
+const unknown = "?"
+
+// Density writes a density with its half-width, "3.62 ± 0.27", without the unit. The limit is the density that the
+// reader compares it with: see against. A half-width of NaN leaves it out.
+func (u Units) Density(x, half, limit float64) string {
+	if math.IsNaN(x) {
+		return unknown
+	}
+	si := u.Of(verify.Density).SI
+	return plusMinus(x/si, half/si, limit/si)
+}
+
+// Target writes a density that was set and not measured: with as many places as it needs, two at most for pounds.
+func (u Units) Target(x float64) string {
+	return trimmed(x/u.Of(verify.Density).SI, 2)
+}
+
+// Mass writes a mass with its unit; half is its half-width, whose first digit decides where the value ends.
+func (u Units) Mass(x, half float64) string {
+	return u.ending(verify.Mass, x, half)
+}
+
+// Volume writes a volume with its unit.
+func (u Units) Volume(x float64) string {
+	unit := u.Of(verify.Volume)
+	return figures(x/unit.SI, 3) + " " + unit.Name
+}
+
+// Length writes a distance along a bay: feet to a tenth, metres to a hundredth.
+func (u Units) Length(x float64) string {
+	unit := u.Of(verify.Length)
+	return fixedOr(x/unit.SI, u.lengthPlaces()) + " " + unit.Name
+}
+
+// LengthRange writes "1.2 to 3.0 ft".
+func (u Units) LengthRange(lo, hi float64) string {
+	unit := u.Of(verify.Length)
+	return fixedOr(lo/unit.SI, u.lengthPlaces()) + " to " + fixedOr(hi/unit.SI, u.lengthPlaces()) + " " + unit.Name
+}
+
+func (u Units) lengthPlaces() int {
+	if u.Of(verify.Length).SI == 1 {
+		return 2
+	}
+	return 1
+}
+
+// Size writes a width or depth: inches to an eighth as a fraction, whole millimetres.
+func (u Units) Size(x float64) string {
+	unit := u.Of(verify.Size)
+	if unit.Symbol == "mm" {
+		return fixedOr(x/unit.SI, 0) + " mm"
+	}
+	return Fraction(x/unit.SI, 8) + " in"
+}
+
+// ending writes a value whose last digit is where its half-width begins; two digits where that is not known.
+func (u Units) ending(dim verify.Dim, x, half float64) string {
+	unit := u.Of(dim)
+	x, half = x/unit.SI, half/unit.SI
+	if math.IsNaN(x) {
+		return unknown + " " + unit.Name
+	}
+	if !(half > 0) || math.IsInf(half, 0) {
+		return figures(x, 3) + " " + unit.Name
+	}
+	places := decimals(half, 1)
+	for x != 0 && places < maxDecimals && math.Abs(x) < 0.5*math.Pow10(-places) {
+		places++ // what is to be done must not read as nothing
+	}
+	return fixed(x, places) + " " + unit.Name
+}
+
+// Bags writes a count: quarters and eighths as fractions, else two places.
+func Bags(x float64) string {
+	if math.IsNaN(x) {
+		return unknown
+	}
+	if eighths := x * 8; math.Abs(eighths-math.Round(eighths)) < 1e-6 {
+		return Fraction(x, 8)
+	}
+	return fixed(x, 2)
+}
+
+// Fraction writes x to the nearest 1/den as a tape is read, "14 1/2"; den is a power of two.
+func Fraction(x float64, den int) string {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return unknown
+	}
+	n := int(math.Round(math.Abs(x) * float64(den)))
+	sign := ""
+	if x < 0 && n > 0 {
+		sign = "-"
+	}
+	whole, part := n/den, n%den
+	for part > 0 && part%2 == 0 {
+		part, den = part/2, den/2
+	}
+	switch {
+	case part == 0:
+		return sign + strconv.Itoa(whole)
+	case whole == 0:
+		return sign + strconv.Itoa(part) + "/" + strconv.Itoa(den)
+	}
+	return sign + strconv.Itoa(whole) + " " + strconv.Itoa(part) + "/" + strconv.Itoa(den)
+}
+
+// Percent writes how sure something is, always rounded down so that nothing sounds surer than it is: "97 %". Where that
+// would not show on which side of the limit it lies, one more digit is printed. A limit of NaN compares with nothing.
+func Percent(p, limit float64) string {
+	switch {
+	case math.IsNaN(p):
+		return unknown
+	case p > 0.99:
+		return "over 99 %"
+	case p < 0.01:
+		return "under 1 %"
+	}
+	for places := range maxDecimals {
+		scale := math.Pow10(places)
+		// The small shift keeps 0.95 from becoming 94 because 0.95 has no exact double.
+		shown := math.Floor(p*100*scale+1e-9) / scale
+		if math.IsNaN(limit) || (p >= limit) == (shown >= math.Floor(limit*100*scale+1e-9)/scale) {
+			return fixed(shown, places) + " %"
+		}
+	}
+	return fixed(p*100, maxDecimals) + " %"
+}
+
+// figures writes x with at least n significant digits, never losing whole ones.
+func figures(x float64, n int) string {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return unknown
+	}
+	if x == 0 {
+		return "0"
+	}
+	return fixed(x, min(max(n-1-int(math.Floor(math.Log10(math.Abs(x)))), 0), maxDecimals))
+}
+
+func fixedOr(x float64, places int) string {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return unknown
+	}
+	return fixed(x, places)
+}
+
+// trimmed writes x with at most the given places, without zeros at the end but with one place where it had any.
+func trimmed(x float64, places int) string {
+	if math.IsNaN(x) {
+		return unknown
+	}
+	s := fixed(x, places)
+	if !strings.Contains(s, ".") {
+		return s
+	}
+	s = strings.TrimRight(s, "0")
+	if strings.HasSuffix(s, ".") {
+		s += "0"
+	}
+	return s
+}

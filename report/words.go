@@ -1,0 +1,68 @@
+package report
+
+import (
+	"bayproof/model"
+	"bayproof/report/say"
+	"bayproof/verify"
+)
+
+// The words below are keys of the machine formats; empty where a bay has no such thing.
+
+func stateWord(s verify.State) string {
+	switch s {
+	case verify.Filled:
+		return "filled"
+	case verify.Struck:
+		return "struck"
+	case verify.Closed:
+		return "closed"
+	}
+	return "not-filled"
+}
+
+// judged tells whether a bay has a verdict: it holds material and is not withdrawn.
+func judged(b *verify.Bay) bool { return b.State == verify.Filled || b.State == verify.Closed }
+
+func verdictWord(b *verify.Bay) string {
+	if !judged(b) {
+		return ""
+	}
+	return say.Verdict(b.Verdict)
+}
+
+func basisWord(b *verify.Bay) string {
+	switch {
+	case !judged(b):
+		return ""
+	case b.Basis == verify.Crew:
+		return "crew"
+	}
+	return "own"
+}
+
+// closedWord is the verdict as it stood when the bay was last closed.
+func closedWord(b *verify.Bay) string {
+	if b.State != verify.Closed || len(b.Closings) == 0 {
+		return ""
+	}
+	return say.Verdict(b.Closings[len(b.Closings)-1].Verdict)
+}
+
+func originWord(o model.Origin) string {
+	switch o {
+	case model.OriginJob:
+		return "job"
+	case model.OriginSection:
+		return "section"
+	case model.OriginFlag:
+		return "flag"
+	}
+	return "default"
+}
+
+func ruleWord(r model.Rule) string {
+	if r == model.RuleGuarded {
+		return "guarded"
+	}
+	return "process"
+}
