@@ -10,4 +10,7 @@ const (
 	CubicFoot         = Foot * Foot * Foot // m³
 	PoundPerCubicFoot = Pound / CubicFoot  // kg/m³
 	RValue            = 0.176110           // m²·K/W in one °F·h·ft²/Btu
+
+	InchOfWater        = 249.08891      // Pa, conventional (SP 811 App. B: 2.490889 E+02); from memory
+	CubicFootPerMinute = CubicFoot / 60 // m³/s
 )
