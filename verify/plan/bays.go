@@ -1,0 +1,111 @@
+package plan
+
+import (
+	"math"
+
+	"bayproof/model"
+)
+
+// sectionBays lists the bays of a section: those of the log that have a size, then as many typical ones as the table
+// counts beyond the log.
+func sectionBays(job *model.Job, s *model.Section) []Bay {
+	var bays []Bay
+	var names []string
+	for _, b := range job.Bays {
+		if b.Section != s || b.Struck {
+			continue
+		}
+		names = append(names, b.Name)
+		if v := b.Volume(); v > 0 {
+			u := uVolume(b.Pieces, &s.Settings)
+			bays = append(bays, Bay{Section: s, Bay: b, Name: b.Name, Filled: b.Fill != nil, Volume: v, UVolume: u, Length: length(&b.Pieces[0])})
+		}
+	}
+	typical := s.Typical
+	v := typical.Volume()
+	if !(v > 0) {
+		return bays
+	}
+	u := uVolume([]model.Piece{asDitto(typical)}, &s.Settings)
+	for n := len(names); n < s.Expected; n++ {
+		name := NextName(names)
+		names = append(names, name)
+		bays = append(bays, Bay{Section: s, Name: name, Typical: true, Volume: v, UVolume: u, Length: length(&typical)})
+	}
+	return bays
+}
+
+// length returns the mean of a piece's two long sides, in metres.
+func length(p *model.Piece) float64 {
+	d := p.Dims()
+	return (d.Length + d.Length2) / 2
+}
+
+// asDitto returns the piece with every size marked as not measured in the bay at hand.
+func asDitto(p model.Piece) model.Piece {
+	for _, r := range []*model.Reading{&p.Width, &p.Width2, &p.Depth, &p.Depth2, &p.Length, &p.Length2, &p.Bulge} {
+		if r.State == model.Measured {
+			r.State = model.Ditto
+		}
+	}
+	return p
+}
+
+// uVolume returns the standard uncertainty of the volume in m³ from the half-widths of the sizes alone, each
+// rectangular, u = a/√3 (JCGM 100 4.3.7), the same dimension of all pieces fully correlated. Repeatability is not in it.
+func uVolume(pieces []model.Piece, set *model.Settings) float64 {
+	var width, depth, long float64
+	for i := range pieces {
+		sign := 1.0
+		if pieces[i].Less {
+			sign = -1
+		}
+		w, d, l := volumeParts(&pieces[i], set)
+		width, depth, long = width+sign*w, depth+sign*d, long+sign*l
+	}
+	return math.Sqrt((width*width + depth*depth + long*long) / 3)
+}
+
+// volumeParts returns how much the volume moves in m³ when the tape is off by its half-width in width, in depth and in
+// length, by central differences.
+func volumeParts(p *model.Piece, set *model.Settings) (width, depth, long float64) {
+	move := func(shift func(d *model.Dims, by float64)) float64 {
+		up, down := p.Dims(), p.Dims()
+		shift(&up, 1)
+		shift(&down, -1)
+		return (up.Volume() - down.Volume()) / 2
+	}
+	width = move(func(d *model.Dims, by float64) {
+		d.Width += by * within(p.Width, set.WidthWithin, dittoWithin)
+		d.Width2 += by * within(follow(p.Width2, p.Width), set.WidthWithin, dittoWithin)
+	})
+	depth = move(func(d *model.Dims, by float64) {
+		d.Depth += by * within(p.Depth, set.DepthWithin, dittoWithin)
+		d.Depth2 += by * within(follow(p.Depth2, p.Depth), set.DepthWithin, dittoWithin)
+	})
+	long = move(func(d *model.Dims, by float64) {
+		d.Length += by * within(p.Length, set.LengthWithin, dittoLength)
+		d.Length2 += by * within(follow(p.Length2, p.Length), set.LengthWithin, dittoLength)
+	})
+	return width, depth, long
+}
+
+func follow(r, first model.Reading) model.Reading {
+	if r.State == model.Absent {
+		return first
+	}
+	return r
+}
+
+// within returns the half-width of one size: the cell's own, else the setting's; never less than ditto's where the size
+// was taken over.
+func within(r model.Reading, setting, ditto float64) float64 {
+	a := setting
+	if !math.IsNaN(r.Within) && r.Within > 0 {
+		a = r.Within
+	}
+	if r.State == model.Ditto {
+		a = math.Max(a, ditto)
+	}
+	return a
+}

@@ -1,0 +1,66 @@
+package plan
+
+import (
+	"math/rand/v2"
+	"slices"
+
+	"bayproof/model"
+)
+
+// Held is one bay to leave open for an inspector: the one that is filled as the Place-th of its section, whatever it is
+// called then.
+type Held struct {
+	Section *model.Section
+	Place   int    // in the section's fill order, from 1
+	Name    string // as it is called, or will be if names count on
+}
+
+// hold draws bays without replacement, each bay of the job as likely as any other (PCG, Fisher–Yates over the bays in
+// section order): the same job size and seed give the same places. It is drawn by place in fill order, so that nobody
+// can steer it by naming bays.
+func hold(p *Plan, opt Options) []Held {
+	var all []Held
+	for i := range p.Sections {
+		names := placeNames(p, p.Sections[i].Section)
+		for k, name := range names {
+			all = append(all, Held{Section: p.Sections[i].Section, Place: k + 1, Name: name})
+		}
+	}
+	n := min(max(opt.Hold, 0), len(all))
+	order := make([]int, len(all))
+	for i := range order {
+		order[i] = i
+	}
+	r := rand.New(rand.NewPCG(opt.Seed, 0x6261797072))
+	r.Shuffle(len(order), func(i, j int) { order[i], order[j] = order[j], order[i] })
+	order = order[:n]
+	slices.Sort(order)
+	held := make([]Held, n)
+	for i, k := range order {
+		held[i] = all[k]
+	}
+	return held
+}
+
+// placeNames returns the names of a section's bays by place in fill order: the filled ones as they were filled, then
+// the rest as planned.
+func placeNames(p *Plan, s *model.Section) []string {
+	var filled []*model.Bay
+	var rest []string
+	for i := range p.Bays {
+		b := &p.Bays[i]
+		switch {
+		case b.Section != s:
+		case b.Filled:
+			filled = append(filled, b.Bay)
+		default:
+			rest = append(rest, b.Name)
+		}
+	}
+	slices.SortStableFunc(filled, func(a, b *model.Bay) int { return a.Order - b.Order })
+	names := make([]string, 0, len(filled)+len(rest))
+	for _, b := range filled {
+		names = append(names, b.Name)
+	}
+	return append(names, rest...)
+}

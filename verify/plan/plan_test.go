@@ -1,0 +1,154 @@
+package plan
+
+import (
+	"math"
+	"testing"
+
+	"bayproof/model"
+	"bayproof/verify"
+)
+
+func size(v float64) model.Reading {
+	return model.Reading{State: model.Measured, Values: []float64{v}, Within: math.NaN()}
+}
+
+func box(w, d, l float64) model.Piece {
+	return model.Piece{Width: size(w * model.Inch), Depth: size(d * model.Inch), Length: size(l * model.Foot)}
+}
+
+func settings() model.Settings {
+	return model.Settings{
+		Target: 3.5 * model.PoundPerCubicFoot, Aim: 3.7 * model.PoundPerCubicFoot, Ceiling: 4.5 * model.PoundPerCubicFoot,
+		Confidence: 0.95, Counting: model.CountingEnds, BagWeight: 25 * model.Pound, BagWithin: 0.015, BagStep: 0.25,
+		WeighWithin: model.Pound, WidthWithin: model.Inch / 8, DepthWithin: model.Inch / 4, LengthWithin: model.Inch / 2,
+		BagsLoaded: math.NaN(), BagsLeft: math.NaN(),
+	}
+}
+
+// job returns a job of one section of n typical bays, nothing in the log.
+func job(n int, typical model.Piece, set model.Settings) *verify.Findings {
+	s := &model.Section{Name: "north slope", Listed: true, Expected: n, Typical: typical, Settings: set}
+	return &verify.Findings{Job: &model.Job{Settings: set, Sections: []*model.Section{s}}}
+}
+
+// Arithmetic by hand: 22.5 × 5.5 in × 12 ft = 10.3125 ft³, × 3.7 lb/ft³ = 38.156 lb, ÷ 25 = 1.52625 bags.
+// Above 4.5 lb/ft³: 46.406 lb = 1.856 bags, the next quarter is 2. u of a quarter bag with both ends read: 0.25/√6 =
+// 0.10206 bag = 2.5516 lb.
+func TestBagsAtTheAim(t *testing.T) {
+	p := Make(job(12, box(22.5, 5.5, 12), settings()), Options{})
+	if len(p.Bays) != 12 {
+		t.Fatalf("%d bays planned, want 12", len(p.Bays))
+	}
+	b := p.Bays[0]
+	near(t, "bags", b.Bags, 1.52625, 1e-9)
+	near(t, "volume", b.Volume/model.CubicFoot, 10.3125, 1e-9)
+	near(t, "look at", b.Marks.LookAt, 2, 0)
+	near(t, "short below", b.Marks.ShortBelow, 1.5, 0) // 1.25 bags: 3.03 lb/ft³, short; 1.5 bags: 3.64, not shown
+	near(t, "fine from", b.Marks.FineFrom, 1.75, 0)    // 1.75 bags: 4.24 ± 0.28, 99 %
+	near(t, "section bags", p.Sections[0].Bags, 12*1.52625, 1e-9)
+	if p.Bays[11].Name != "b12" {
+		t.Errorf("last bay is called %q, want b12", p.Bays[11].Name)
+	}
+}
+
+// The design's sentence: quarter-bag counts at 3.7 will not close eight good bays in ten; packing to 3.85, one bag in 25
+// more, will; so will weighing the part bags at little more.
+func TestEightInTen(t *testing.T) {
+	sec := Make(job(24, box(22.5, 5.5, 12), settings()), Options{}).Sections[0]
+	now := sec.Ways[0]
+	if now.Code != WayNow || now.Closed >= 0.8 {
+		t.Errorf("quarter bags at 3.7: %s closes %.2f, want less than 0.80", now.Code, now.Closed)
+	}
+	near(t, "aim for eight in ten", now.AimFor/model.PoundPerCubicFoot, 3.85, 0.0501) // one step of the search
+	for _, w := range sec.Ways[1:] {
+		if w.Closed < now.Closed {
+			t.Errorf("%s closes %.2f, fewer than the present way, %.2f", w.Code, w.Closed, now.Closed)
+		}
+		if w.AimFor > now.AimFor {
+			t.Errorf("%s needs a higher aim than the present way", w.Code)
+		}
+	}
+}
+
+// Rule guarded leaves about two good bays in three at MEASURE with quarter bags at 3.85 ± 0.12 (the design's figure; the
+// simulated share closed is 0.37; ±0.06 for the mix of lengths there).
+func TestGuardedShare(t *testing.T) {
+	set := settings()
+	set.Rule, set.Aim = model.RuleGuarded, 3.85*model.PoundPerCubicFoot
+	sec := Make(job(24, box(22.5, 5.5, 12), set), Options{}).Sections[0]
+	near(t, "closed", sec.Ways[0].Closed, 0.37, 0.06)
+}
+
+// Laws of the marks: in order, in whole steps; a finer step never moves short below and fine from apart.
+func TestMarksLaws(t *testing.T) {
+	for _, depth := range []float64{2.6, 3.5, 5.5, 9.25} {
+		for _, long := range []float64{4, 8, 12, 20} {
+			quarter, eighth := settings(), settings()
+			eighth.BagStep = 0.125
+			a := Make(job(1, box(14.5, depth, long), quarter), Options{}).Bays[0].Marks
+			b := Make(job(1, box(14.5, depth, long), eighth), Options{}).Bays[0].Marks
+			if a.ShortBelow > a.LookAt || a.FineFrom < a.ShortBelow {
+				t.Errorf("depth %v length %v: marks out of order: %+v", depth, long, a)
+			}
+			if math.Mod(a.ShortBelow, 0.25) != 0 || math.Mod(a.LookAt, 0.25) != 0 {
+				t.Errorf("depth %v length %v: not in quarter bags: %+v", depth, long, a)
+			}
+			if b.FineFrom > a.FineFrom+1e-12 || b.ShortBelow < a.ShortBelow-0.25-1e-12 {
+				t.Errorf("depth %v length %v: eighths %+v against quarters %+v", depth, long, b, a)
+			}
+		}
+	}
+}
+
+// A shorter step or weighing shows a shorter void; nothing hides more than the bay.
+func TestBlindLength(t *testing.T) {
+	p := Make(job(24, box(22.5, 5.5, 12), settings()), Options{})
+	// Sizes not measured: ±1/4 in, ±1/4 in, ±1 in. u: count 2.5516 lb / 10.3125 ft³ = 0.24743; sizes 3.7·√((.25/22.5)² +
+	// (.25/5.5)² + (1/144)²)/√3 = 0.10104; together 0.26726; τ = 0.1225; u_μ = √(0.26726² + 0.1225²)/√24 = 0.06001;
+	// 3.29·0.30006/3.7 × 12 ft = 3.2018 ft.
+	near(t, "blind length", p.Bays[0].Blind/model.Foot, 3.2018, 0.0005)
+	short := Make(job(24, box(14.5, 2, 3), settings()), Options{})
+	if b := short.Bays[0]; b.Blind != b.Length {
+		t.Errorf("blind length %v of a bay of %v: want all of it", b.Blind, b.Length)
+	}
+}
+
+// What to load grows with the chance asked for and never falls below what is expected. The crew's mean (5 %) dominates:
+// 24 bays of 1.52625 are 36.63 bags, u about 5.3 % → 36.63 + 1.645·1.96 = 39.85, so 40.
+func TestLoad(t *testing.T) {
+	l := Make(job(24, box(22.5, 5.5, 12), settings()), Options{}).Load
+	near(t, "expected", l.Expected, 36.63, 1e-9)
+	if l.Bags < l.Expected || l.Bags != math.Trunc(l.Bags) {
+		t.Errorf("load %v for %v expected", l.Bags, l.Expected)
+	}
+	near(t, "bags", l.Bags, 40, 1)
+}
+
+// A job without a bag weight is planned in pounds.
+func TestNoBagWeight(t *testing.T) {
+	set := settings()
+	set.BagWeight = math.NaN()
+	p := Make(job(3, box(22.5, 5.5, 12), set), Options{})
+	b := p.Bays[0]
+	if !math.IsNaN(b.Bags) || !math.IsNaN(p.Load.Bags) || !math.IsNaN(b.Marks.FineFrom) {
+		t.Errorf("bags without a bag weight: %+v %+v", b, p.Load)
+	}
+	near(t, "mass", b.Mass/model.Pound, 38.15625, 1e-9)
+	if !(b.MarksMass.FineFrom > b.MarksMass.ShortBelow) {
+		t.Errorf("marks in mass: %+v", b.MarksMass)
+	}
+}
+
+func TestSectionThatCannotBePlanned(t *testing.T) {
+	p := Make(job(3, model.Piece{}, settings()), Options{})
+	if len(p.Bays) != 0 || len(p.Blind) != 1 {
+		t.Errorf("%d bays planned, %v named; want 0 and the section", len(p.Bays), p.Blind)
+	}
+}
+
+func near(t *testing.T, what string, got, want, tol float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= tol) {
+		t.Errorf("%s: %v, want %v ± %v", what, got, want, tol)
+	}
+}
