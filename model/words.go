@@ -1,0 +1,101 @@
+package model
+
+import "strings"
+
+// The words that stand in the log. Each String is the word of the format, empty where nothing was said; each Parse takes
+// it in any case, with spaces around it.
+
+// word finds s among the words, in any case; the answer is its place from 0.
+func word(s string, words []string) (int, bool) {
+	for i, w := range words {
+		if s == w {
+			return i, true
+		}
+	}
+	s = strings.Join(strings.FieldsFunc(s, func(r rune) bool { return r == ' ' || r == '\t' || r == '\u00a0' }), " ")
+	for i, w := range words {
+		if strings.EqualFold(s, w) {
+			return i, true
+		}
+	}
+	return 0, false
+}
+
+// EntryWords are the words of the entry column, in the order of the kinds.
+func EntryWords() []string {
+	return []string{"size", "fill", "piece", "less", "topup", "lost", "seen", "closed", "amend", "strike", "count", "set"}
+}
+
+// String returns the word of the entry column.
+func (k EntryKind) String() string { return EntryWords()[k] }
+
+// ParseEntryKind reads a word of the entry column.
+func ParseEntryKind(s string) (EntryKind, bool) {
+	i, ok := word(s, EntryWords())
+	return EntryKind(i), ok
+}
+
+// ShapeWords are the words of the shape column, from ShapeBox.
+func ShapeWords() []string { return []string{"box", "taper", "wedge", "round"} }
+
+// String returns the word of the shape column.
+func (s Shape) String() string {
+	if s == ShapeUnsaid {
+		return ""
+	}
+	return ShapeWords()[s-ShapeBox]
+}
+
+// ParseShape reads a word of the shape column.
+func ParseShape(s string) (Shape, bool) {
+	i, ok := word(s, ShapeWords())
+	if !ok {
+		return ShapeUnsaid, false
+	}
+	return ShapeBox + Shape(i), true
+}
+
+// ProbeWords are the words of the probe column, from RodFirm.
+func ProbeWords() []string {
+	return []string{"rod firm", "rod soft", "rod empty", "smoke still", "smoke moves", "ir even", "ir cold"}
+}
+
+// String returns the words of the probe column.
+func (p Probe) String() string {
+	if p == ProbeNone {
+		return ""
+	}
+	return ProbeWords()[p-RodFirm]
+}
+
+// ParseProbe reads the words of the probe column.
+func ParseProbe(s string) (Probe, bool) {
+	i, ok := word(s, ProbeWords())
+	if !ok {
+		return ProbeNone, false
+	}
+	return RodFirm + Probe(i), true
+}
+
+// String returns yes, no or nothing.
+func (a Answer) String() string {
+	switch a {
+	case Yes:
+		return "yes"
+	case No:
+		return "no"
+	}
+	return ""
+}
+
+// ParseAnswer reads yes, y, true, no, n, false.
+func ParseAnswer(s string) (Answer, bool) {
+	i, ok := word(s, []string{"yes", "y", "true", "no", "n", "false"})
+	switch {
+	case !ok:
+		return Unsaid, false
+	case i < 3:
+		return Yes, true
+	}
+	return No, true
+}
