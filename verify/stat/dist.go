@@ -1,0 +1,92 @@
+package stat
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// normalFrom is the number of degrees of freedom from which Student's t is taken as normal: the two differ there by
+// less than 1e-8 in probability (the leading term of the difference is at most 0.13/ν).
+const normalFrom = 2e7
+
+// NormalCDF returns Φ(z), the standard normal distribution function.
+func NormalCDF(z float64) float64 { return 0.5 * math.Erfc(-z/math.Sqrt2) }
+
+// NormalQuantile returns Φ⁻¹(p); −Inf at 0, +Inf at 1, NaN outside 0 to 1.
+func NormalQuantile(p float64) float64 {
+	if !(p >= 0 && p <= 1) {
+		return math.NaN()
+	}
+	return -math.Sqrt2 * math.Erfcinv(2*p)
+}
+
+// StudentCDF returns P(T ≤ t) for Student's t with ν degrees of freedom, which need not be whole. ν = +Inf is the
+// normal distribution. It is NaN for ν ≤ 0 and for NaN arguments: a spread from no readings says nothing.
+func StudentCDF(t, nu float64) float64 {
+	switch {
+	case math.IsNaN(t) || !(nu > 0):
+		return math.NaN()
+	case nu >= normalFrom || math.IsInf(t, 0):
+		return NormalCDF(t)
+	}
+	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: nu}.CDF(t)
+}
+
+// StudentQuantile returns the t for which P(T ≤ t) = p with ν degrees of freedom, to about 1e-12 of its value.
+// ν = +Inf is the normal distribution. It is NaN for ν ≤ 0 and p outside 0 to 1.
+func StudentQuantile(p, nu float64) float64 {
+	switch {
+	case !(p >= 0 && p <= 1) || !(nu > 0):
+		return math.NaN()
+	case nu >= normalFrom || p == 0 || p == 1:
+		return NormalQuantile(p)
+	case p < 0.5:
+		return -StudentQuantile(1-p, nu)
+	case nu < 3:
+		return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: nu}.Quantile(p)
+	}
+	t := fisherExpansion(NormalQuantile(p), nu)
+	for range 4 {
+		step := (StudentCDF(t, nu) - p) / studentDensity(t, nu)
+		t -= step
+		if math.Abs(step) < 1e-9*(1+t) {
+			break
+		}
+	}
+	return t
+}
+
+// fisherExpansion is the asymptotic expansion of the t quantile in powers of 1/ν (Abramowitz & Stegun 26.7.5, from
+// memory; only the starting point of Newton's iteration).
+func fisherExpansion(z, nu float64) float64 {
+	z2 := z * z
+	g1 := z * (z2 + 1) / 4
+	g2 := z * ((5*z2+16)*z2 + 3) / 96
+	return z + (g1+g2/nu)/nu
+}
+
+// studentDensity is the density of Student's t.
+func studentDensity(t, nu float64) float64 {
+	a, _ := math.Lgamma((nu + 1) / 2)
+	b, _ := math.Lgamma(nu / 2)
+	return math.Exp(a-b-(nu+1)/2*math.Log1p(t*t/nu)) / math.Sqrt(nu*math.Pi)
+}
+
+// ProbAtLeast returns P(Y ≥ limit) for a quantity with best estimate y, standard uncertainty u and ν effective degrees
+// of freedom: the conformity probability of JCGM 106, clause 7. With u = 0 it is 0 or 1; NaN where an argument is.
+func ProbAtLeast(y, u, nu, limit float64) float64 {
+	if u == 0 {
+		switch {
+		case y >= limit:
+			return 1
+		case y < limit:
+			return 0
+		}
+		return math.NaN()
+	}
+	if !(u > 0) {
+		return math.NaN()
+	}
+	return StudentCDF((y-limit)/u, nu)
+}
