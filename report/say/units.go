@@ -1,6 +1,8 @@
 package say
 
 import (
+	"strings"
+
 	"bayproof/model"
 	"bayproof/verify"
 )
@@ -18,52 +20,40 @@ type Unit struct {
 	Name   string // as printed: ft³
 }
 
-// Of returns the unit in which a quantity of this dimension is shown. Counts, shares and names have none.
+// Of returns the unit in which a quantity of this dimension is shown. Counts, shares and names have none: theirs is 1.
 func (u Units) Of(dim verify.Dim) Unit {
-	if u.System == model.SI {
-		return siUnit(dim)
-	}
-	return usUnit(dim)
-}
-
-func usUnit(dim verify.Dim) Unit {
 	switch dim {
 	case verify.Length:
-		return Unit{model.Foot, "ft", "ft"}
+		return u.show(model.ShowLength)
 	case verify.Size:
-		return Unit{model.Inch, "in", "in"}
+		return u.show(model.ShowSize)
 	case verify.Volume:
-		return Unit{model.CubicFoot, "ft3", "ft³"}
+		return u.show(model.ShowVolume)
 	case verify.Mass:
-		return Unit{model.Pound, "lb", "lb"}
+		return u.show(model.ShowMass)
 	case verify.Density:
-		return Unit{model.PoundPerCubicFoot, "lb/ft3", "lb/ft³"}
-	}
-	return Unit{SI: 1}
-}
-
-func siUnit(dim verify.Dim) Unit {
-	switch dim {
-	case verify.Length:
-		return Unit{1, "m", "m"}
-	case verify.Size:
-		return Unit{1e-3, "mm", "mm"}
-	case verify.Volume:
-		return Unit{1, "m3", "m³"}
-	case verify.Mass:
-		return Unit{1, "kg", "kg"}
-	case verify.Density:
-		return Unit{1, "kg/m3", "kg/m³"}
+		return u.show(model.ShowDensity)
 	}
 	return Unit{SI: 1}
 }
 
 // Area returns the unit of faces and openings.
-func (u Units) Area() Unit {
-	if u.System == model.SI {
-		return Unit{1, "m2", "m²"}
+func (u Units) Area() Unit { return u.show(model.ShowArea) }
+
+func (u Units) show(d model.Display) Unit {
+	unit := u.System.Unit(d)
+	return Unit{unit.Factor, unit.Symbol, printed(unit.Symbol)}
+}
+
+// printed writes a unit's symbol as people read it: ft³ for ft3.
+func printed(symbol string) string {
+	switch {
+	case strings.HasSuffix(symbol, "ft2") || strings.HasSuffix(symbol, "m2"):
+		return strings.TrimSuffix(symbol, "2") + "²"
+	case strings.HasSuffix(symbol, "ft3") || strings.HasSuffix(symbol, "m3"):
+		return strings.TrimSuffix(symbol, "3") + "³"
 	}
-	return Unit{model.SquareFoot, "ft2", "ft²"}
+	return symbol
 }
 
 // In returns an SI value in the unit of its dimension, at full precision, for machines. A Size comes in the unit of
