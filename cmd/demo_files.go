@@ -1,0 +1,61 @@
+package cmd
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+)
+
+// copyJob writes every file of a job folder into dir. A file that is already there and says the same is left alone; one
+// that says something else stops everything before the first write: it may be somebody's work.
+func copyJob(job fs.FS, dir string) error {
+	missing, err := missingFiles(job, dir)
+	if err != nil {
+		return err
+	}
+	for _, name := range missing {
+		data, err := fs.ReadFile(job, name)
+		if err != nil {
+			return err
+		}
+		target := filepath.Join(dir, filepath.FromSlash(name))
+		if err := os.MkdirAll(filepath.Dir(target), 0o755); err != nil {
+			return withHint(err, "may you write here? another folder can be named: bayproof demo FOLDER")
+		}
+		write := func(w io.Writer) error { _, err := w.Write(data); return err }
+		if err := writeFile(target, write); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// missingFiles lists the job's files that dir does not have yet, in a fixed order.
+func missingFiles(job fs.FS, dir string) ([]string, error) {
+	var missing []string
+	err := fs.WalkDir(job, ".", func(name string, entry fs.DirEntry, err error) error {
+		if err != nil || entry.IsDir() {
+			return err
+		}
+		want, err := fs.ReadFile(job, name)
+		if err != nil {
+			return err
+		}
+		target := filepath.Join(dir, filepath.FromSlash(name))
+		switch have, err := os.ReadFile(target); {
+		case errors.Is(err, fs.ErrNotExist):
+			missing = append(missing, name)
+		case err != nil:
+			return err
+		case !bytes.Equal(have, want):
+			return withHint(fmt.Errorf("%s is there already and was changed: it is not overwritten", target),
+				"name another folder: bayproof demo FOLDER")
+		}
+		return nil
+	})
+	return missing, err
+}
