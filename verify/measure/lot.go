@@ -11,12 +11,16 @@ type Lot struct {
 	Bays    []*model.Bay
 	Volume  float64 // m³, of all its bays
 	Mass    float64 // kg
-	Bags    float64 // bags; NaN where nothing was counted in bags
+	Bags    float64 // bags in it; NaN where nothing was counted in bags
+	Used    float64 // bags that left the pile for it, weighed masses as their share, what was lost included; NaN where no bag weight is known
 	Density float64 // kg/m³
 
 	Own    float64 // kg/m³: sizes, weighings
 	OwnDOF float64 // +Inf where nothing was estimated from few readings
-	Count  float64 // kg/m³: a count by `ends` or `fresh` as noise of its own; 0 for a weighed mass and for a counter
+	// Tape is the part of Own, by dimension and with its sign, that the half-widths of the tape readings bring: hook,
+	// angle and habit, which every reading of a dimension shares. A pooled figure adds them before it squares.
+	Tape  [Dims]float64
+	Count float64 // kg/m³: a count by `ends` or `fresh` as noise of its own; 0 for a weighed mass and for a counter
 	// Interval is the half-width in kg/m³ within which a `fresh` count leaves the density: like bays round the same way.
 	// 0 where the count is not fresh. It describes the same error as Count does.
 	Interval  float64
@@ -27,6 +31,8 @@ type Lot struct {
 	U      float64 // kg/m³: combined standard uncertainty
 	DOF    float64 // effective degrees of freedom (Welch–Satterthwaite), not rounded; +Inf where nothing was estimated
 	Budget []Share // by input, largest first, adding up to 1
+
+	sizes *Sizes // of its bays together
 }
 
 // Term is the share that one reading of the job's counter has in a lot's density.

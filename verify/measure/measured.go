@@ -1,0 +1,126 @@
+package measure
+
+import (
+	"bayproof/model"
+)
+
+// Measured is everything that the sizes and the material of a job say, before any target is asked for.
+type Measured struct {
+	Bag      BagWeight
+	Lots     []Lot          // by section in the job's order, in each by fill order
+	Sections []Range        // the lots of each section of the job
+	LotOf    []int32        // by bay of the job: its lot; −1 while it is not filled or struck
+	Sizes    []Sizes        // by bay of the job
+	Steps    []Step         // by section
+	Spreads  [][Dims]Spread // by section
+
+	sectionOf []int32 // by bay
+	scratch   []tally
+}
+
+// Range is a run of lots, From included, To not.
+type Range struct{ From, To int32 }
+
+// Options say what may be left out where speed counts.
+type Options struct {
+	Budget bool // fill in Lot.Budget
+}
+
+// Of measures a job. It reads the job and changes nothing in it.
+func Of(job *model.Job, opts Options) *Measured {
+	m := &Measured{Bag: Bag(&job.Settings)}
+	m.sectionOf = sectionsOf(job)
+	m.measureSizes(job)
+	m.formLots(job)
+	m.Steps = stepsOf(job, m)
+	m.weighLots(job, opts)
+	return m
+}
+
+// sectionsOf returns each bay's place among the job's sections.
+func sectionsOf(job *model.Job) []int32 {
+	out := make([]int32, len(job.Bays))
+	last := 0
+	for i, b := range job.Bays {
+		if job.Sections[last] != b.Section {
+			for s, sec := range job.Sections {
+				if sec == b.Section {
+					last = s
+					break
+				}
+			}
+		}
+		out[i] = int32(last)
+	}
+	return out
+}
+
+// measureSizes fills in Sizes and Spreads.
+func (m *Measured) measureSizes(job *model.Job) {
+	m.Sizes = make([]Sizes, len(job.Bays))
+	m.Spreads = spreads(job, m.sectionOf)
+	need, some := make([]bool, len(job.Sections)), false
+	for i, b := range job.Bays {
+		sizesOf(b, &b.Section.Settings, &m.Sizes[i])
+		if m.Sizes[i].taken {
+			need[m.sectionOf[i]], some = true, true
+		}
+	}
+	if some {
+		dittos(job, m.sectionOf, need, m.Spreads)
+	}
+}
+
+// weighLots fills in the uncertainty of every lot.
+func (m *Measured) weighLots(job *model.Job, opts Options) {
+	step := make([]float64, len(m.Steps))
+	for s := range step {
+		step[s] = m.Steps[s].Used
+	}
+	sc := scale{bag: m.Bag.Mass, keep: 1 - job.Settings.Spill}
+	if m.chained(job) {
+		sc.chain = chainOf(job, m.sectionOf, step)
+	}
+	room := work{terms: make([]Term, 0, 2*len(m.Lots))}
+	if opts.Budget {
+		room.shares = make([]Share, 0, 6*len(m.Lots))
+	}
+	for s, r := range m.Sections {
+		st := &job.Sections[s].Settings
+		sc.step, sc.within, sc.mode = step[s], st.WeighWithin, st.Counting
+		for k := r.From; k < r.To; k++ {
+			m.weighLot(&m.Lots[k], &sc, &m.Spreads[s], &room)
+		}
+	}
+}
+
+// chained tells whether any material was counted on from reading to reading.
+func (m *Measured) chained(job *model.Job) bool {
+	for _, s := range job.Sections {
+		if s.Settings.Counting == model.CountingRunning {
+			return true
+		}
+	}
+	for k := range m.Lots {
+		for _, b := range m.Lots[k].Bays {
+			for _, e := range b.Moves {
+				if e.Material.Kind == model.MaterialCounter {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+// UnknownSpread tells for which dimensions nothing was read twice in the whole job, though they were measured.
+func (m *Measured) UnknownSpread(d Dim) bool {
+	for s := range m.Spreads {
+		if m.Spreads[s][d].ReadingDOF > 0 {
+			return false
+		}
+	}
+	return true
+}
+
+func square(x float64) float64 { return x * x }
