@@ -1,0 +1,108 @@
+package crew
+
+import (
+	"math"
+
+	"bayproof/verify/measure"
+)
+
+// Result is what a section's lots say about each other.
+type Result struct {
+	Lots    []Posterior // in the order of the lots given
+	Process Process
+}
+
+// Posterior is what is known about one lot with the crew's other bays as evidence. NaN where the lot has no density.
+type Posterior struct {
+	ProbAtTarget float64 // P(density ≥ target)
+	Bad, Over    float64 // P(the lot is bad), P(it is over-full)
+	// Empty is the share of the lot's length that would be empty if the rest were packed at the crew's mean, if the lot
+	// is bad; with its 90 % interval.
+	Empty, EmptyLo, EmptyHi float64
+	Blind                   float64 // share of the length: 3.29·√(u² + τ² + u_μ²)/μ
+}
+
+// Process is what is known about how the section is packed, in kg/m³, freed of measurement noise. The common error of
+// the bag weight is left out of UMean and in LowerTolerance.
+type Process struct {
+	Lots           int // lots that counted
+	Mean, UMean    float64
+	SD, USD        float64
+	Rate           float64 // expected rate of bad bays
+	LowerTolerance float64 // the 10 % point of μ − 1.645 τ: exceeded by nineteen bays in twenty, at 90 %
+}
+
+// apart is the difference in the relative common error between lots above which it is integrated by nodes.
+const apart = 0.002
+
+// Judge integrates mean, spread and rate of bad bays over the fixed priors and returns what every lot's density is then
+// known to be. The target is in kg/m³.
+//
+// The posterior weight of (μ, τ, r) is the prior times ∏ⱼ Lⱼ, Lⱼ = (1 − o)(1 − r)·G + (1 − o)·r·B + o·O with the lots'
+// likelihoods under a good, a bad and an over-full bay. For each lot P(density ≥ target) is the mean over that posterior
+// of the share of Lⱼ that lies above the target.
+func Judge(lots []measure.Lot, target float64) Result {
+	all := make([]evidence, len(lots))
+	var known []evidence
+	var place []int
+	for i, lot := range lots {
+		if all[i] = weigh(lot, target); !all[i].skip {
+			known, place = append(known, all[i]), append(place, i)
+		}
+	}
+	r := Result{Lots: make([]Posterior, len(lots)), Process: unknownProcess()}
+	for i := range r.Lots {
+		r.Lots[i] = unknownLot()
+	}
+	if len(known) == 0 || !(target > 0) {
+		return r
+	}
+	sums := integrate(known)
+	for j, i := range place {
+		r.Lots[i] = sums.posterior(j, &known[j], target)
+	}
+	r.Process = sums.process(target)
+	return r
+}
+
+func unknownLot() Posterior {
+	n := math.NaN()
+	return Posterior{n, n, n, n, n, n, n}
+}
+
+func unknownProcess() Process {
+	n := math.NaN()
+	return Process{Mean: n, UMean: n, SD: n, USD: n, Rate: n, LowerTolerance: n}
+}
+
+// integrate runs over the common error of the bag weight. Where it is the same share of every lot it only shifts the
+// target against all of them, which the sums hold in closed form; where lots differ it is taken at five nodes.
+func integrate(lots []evidence) *sums {
+	phi := newNormalTable()
+	low, high, mean := math.Inf(1), 0.0, 0.0
+	for _, e := range lots {
+		low, high = math.Min(low, e.kapp), math.Max(high, e.kapp)
+		mean += e.kapp / float64(len(lots))
+	}
+	if high-low <= apart {
+		return newSums(phi, lots, mean)
+	}
+	total := &sums{}
+	shifted := make([]evidence, len(lots))
+	for _, node := range scaleNodes() {
+		for j, e := range lots {
+			e.x *= 1 - e.kapp*node.at
+			shifted[j] = e
+		}
+		total.add(newSums(phi, shifted, 0), node.weight)
+	}
+	return total
+}
+
+// scaleNodes is the five-point Gauss–Hermite rule for a standard normal variable (Abramowitz & Stegun 25.4.46).
+func scaleNodes() [5]struct{ at, weight float64 } {
+	return [5]struct{ at, weight float64 }{
+		{-2.85697001387280, 0.0112574113277207}, {-1.35562617997427, 0.222075922005613}, {0, 0.533333333333333},
+		{1.35562617997427, 0.222075922005613}, {2.85697001387280, 0.0112574113277207},
+	}
+}

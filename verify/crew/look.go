@@ -1,0 +1,77 @@
+package crew
+
+import "math"
+
+// lookRates stand for the rate of bad bays while the grid is being placed: few, some, half of them.
+func lookRates() [3]rateNode {
+	return [3]rateNode{{0.05, 0.55}, {0.2, 0.38}, {0.5, 0.07}}
+}
+
+// look returns the posterior weight of every node with the rate taken at three values, the highest 1, and the node
+// where it is highest.
+func (t *table) look() (weight []float64, best int) {
+	nk, nt, n := len(t.g.mu), len(t.g.tau), len(t.lots)
+	rates := lookRates()
+	weight = make([]float64, nt*nk)
+	most := math.Inf(-1)
+	for i := range t.g.tau {
+		for k := range t.g.mu {
+			p := [3]float64{1, 1, 1}
+			logs := 0.0
+			for j := 0; j < n; j++ {
+				base, per := mixed(t.good[(i*n+j)*nk+k], t.bad[j*nk+k], t.over[j*nk+k])
+				p[0] *= base + rates[0].rate*per
+				p[1] *= base + rates[1].rate*per
+				p[2] *= base + rates[2].rate*per
+				if j&7 == 7 { // eight lots cannot leave the range of a float64, eighty can
+					m := math.Max(p[0], math.Max(p[1], p[2]))
+					logs += math.Log(m)
+					p[0], p[1], p[2] = p[0]/m, p[1]/m, p[2]/m
+				}
+			}
+			sum := rates[0].weight*p[0] + rates[1].weight*p[1] + rates[2].weight*p[2]
+			l := logs + math.Log(sum*t.g.weight[i*nk+k])
+			weight[i*nk+k] = l
+			if l > most {
+				most, best = l, i*nk+k
+			}
+		}
+	}
+	for i, l := range weight {
+		weight[i] = math.Exp(l - most)
+	}
+	return weight, best
+}
+
+// place finds the part of μ and τ that the lots leave standing and lays the final grid over it: it looks closer until a
+// look keeps most of its range.
+func place(phi *normalTable, lots []evidence, wide float64) *grid {
+	whole := wholeSpan(wide)
+	s, muNodes, tauNodes := whole, firstMu, firstTau
+	keepM, keepT := firstKeep, firstKeep
+	for range zoomsAtMost {
+		g := newGrid(s, muNodes, tauNodes, wide)
+		weight, _ := newTable(g, phi, lots).look()
+		next := g.holding(weight, whole, keepM, keepT)
+		enough := next.muHigh-next.muLow > zoomIsEnough*(s.muHigh-s.muLow)
+		s, muNodes, tauNodes = next, zoomMu, zoomTau
+		keepM, keepT = keepMu, keepTau
+		if enough {
+			break
+		}
+	}
+	return newGrid(s, muNodesFor(s, lots), lastTau, wide)
+}
+
+// muNodesFor returns how many nodes a span of μ needs for its step to stay below the narrowest standard deviation that
+// μ can have there: that of n lots like the best measured one, all good.
+func muNodesFor(s span, lots []evidence) int {
+	least := math.Inf(1)
+	for _, e := range lots {
+		least = math.Min(least, e.full())
+	}
+	tau := math.Exp(s.logLow)
+	sd := math.Sqrt((least + tau*tau) / float64(len(lots)))
+	n := int((s.muHigh-s.muLow)/(finestInSD*sd)) + 1
+	return min(max(n, lastMu), mostMu)
+}

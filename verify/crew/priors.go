@@ -1,0 +1,64 @@
+package crew
+
+// The fixed prior statements. No setting moves them; Priors prints them. All are shares of the target or pure numbers.
+const (
+	meanPrior      = 1.057 // μ/target: 3.7 over 3.5 lb/ft³, the density that crews pack to over the target
+	meanPriorSD    = 0.10
+	spreadMedian   = 0.035 // τ/target
+	spreadLogSD    = 0.7   // standard deviation of ln τ
+	badAlpha       = 1.2   // the rate of bad bays is Beta(badAlpha, badBeta)
+	badBeta        = 7.0
+	badMost        = 0.97 // a bad bay has a density from nothing to badMost·μ, all equally likely
+	overRate       = 0.02 // share of over-full bays among the others
+	overLeast      = 1.03 // an over-full bay has a density from overLeast·μ to overMost·μ, all equally likely
+	overMost       = 1.8
+	fewDegrees     = 15.0 // below so many degrees of freedom a variance is widened
+	leastDegrees   = 3.0  // from so many down the variance of Student's t runs away
+	likelihoodLeak = 1e-9 // what no component explains; keeps a sum from vanishing, moves no answer
+)
+
+// rateNode is a node of the integral over the rate of bad bays.
+type rateNode struct{ rate, weight float64 }
+
+// rateNodes returns the eight-point Gauss–Jacobi rule on [0, 1] for Beta(1.2, 7): exact for polynomials in the rate up
+// to degree 15. A test holds it to the distribution's moments.
+func rateNodes() [8]rateNode {
+	return [8]rateNode{
+		{0.0145147868304671, 0.148886328527297},
+		{0.0662144908834077, 0.306933603531693},
+		{0.152154107525646, 0.295012835334818},
+		{0.266126673424429, 0.171947243517776},
+		{0.399915010674788, 0.0625168185677278},
+		{0.543955713063994, 0.0132840499272311},
+		{0.688220301339734, 0.00137651615201358},
+		{0.823853871212489, 4.26044414435366e-05},
+	}
+}
+
+// Prior is one statement that the rule rests on besides the log.
+type Prior struct {
+	Name, Value, Unit, Source, Use string
+}
+
+const ownStatement = "this tool's own statement, fixed: no setting moves it"
+
+// Priors returns every fixed statement of the rule, as the record prints them.
+func Priors() []Prior {
+	return []Prior{
+		{"crew's mean", "normal, mean 1.057, sd 0.10", "of the target",
+			"3.7 over 3.5: common practice over SWS 4103.1; the width is " + ownStatement,
+			"where a section's bays are packed before any is known"},
+		{"crew's spread", "log-normal, median 0.035, sd of the logarithm 0.7", "of the target", ownStatement,
+			"how alike a section's bays are packed"},
+		{"bad bays", "Beta(1.2, 7): about one in seven, from none to half", "share of the bays", ownStatement,
+			"how often a bay holds a void or is weak"},
+		{"a bad bay's density", "0 to 0.97, all equally likely", "of the crew's mean", ownStatement,
+			"a void or a weak bay may be of any size"},
+		{"over-full bays", "0.02", "share of the other bays", ownStatement,
+			"how often more went in than the bay as measured can hold"},
+		{"an over-full bay's density", "1.03 to 1.8, all equally likely", "of the crew's mean", ownStatement,
+			"bags in the wrong bay, material gone elsewhere, a wrong size"},
+		{"few degrees of freedom", "below 15 the variance is multiplied by dof/(dof - 2); from 3 down by 3·(3/dof)^1.5",
+			"1", "variance of Student's t; " + ownStatement, "a scatter known from few readings"},
+	}
+}

@@ -1,0 +1,117 @@
+package crew
+
+import "math"
+
+// sums are the posterior means that the answers are made of. weight is the evidence that they rest on, in units of
+// exp(logScale).
+type sums struct {
+	weight, logScale         float64
+	lots                     []lotSums
+	mu, mu2, tau, tau2, rate float64
+	wide                     float64 // relative common error that the nodes do not hold
+	nodes                    []muTau // for the quantile of μ − 1.645 τ
+}
+
+type lotSums struct {
+	pass, bad, over float64 // P(≥ target), P(bad), P(over)
+	seen, seen2     float64 // what a bad lot's own reading is, readings shared with neighbours put right
+	v               float64 // and its variance
+}
+
+type muTau struct{ mu, tau, weight float64 }
+
+// add brings in the sums at another node of an outer integral; each is normalised to its own weight.
+func (s *sums) add(o *sums, nodeWeight float64) {
+	if len(s.lots) == 0 {
+		*s = sums{logScale: o.logScale, lots: make([]lotSums, len(o.lots))}
+	}
+	w := o.weight * nodeWeight * math.Exp(o.logScale-s.logScale)
+	s.weight += w
+	share := w / s.weight
+	mix := func(a *float64, b float64) { *a += (b - *a) * share }
+	mix(&s.mu, o.mu)
+	mix(&s.mu2, o.mu2)
+	mix(&s.tau, o.tau)
+	mix(&s.tau2, o.tau2)
+	mix(&s.rate, o.rate)
+	for j := range s.lots {
+		a, b := &s.lots[j], &o.lots[j]
+		mix(&a.pass, b.pass)
+		mix(&a.bad, b.bad)
+		mix(&a.over, b.over)
+		mix(&a.seen, b.seen)
+		mix(&a.seen2, b.seen2)
+		mix(&a.v, b.v)
+	}
+	for i := range s.nodes {
+		s.nodes[i].weight *= 1 - share
+	}
+	for _, n := range o.nodes {
+		n.weight *= share
+		s.nodes = append(s.nodes, n)
+	}
+}
+
+// posterior returns a lot's figures in kg/m³ and shares of its length.
+func (s *sums) posterior(j int, e *evidence, target float64) Posterior {
+	l := &s.lots[j]
+	u2 := l.v + max(0, l.seen2-l.seen*l.seen) + e.half*e.half/3
+	uMu2 := max(0, s.mu2-s.mu*s.mu)
+	p := Posterior{ProbAtTarget: unit(l.pass), Bad: unit(l.bad), Over: unit(l.over)}
+	p.Blind = math.Min(1, blindFactor*math.Sqrt(u2+s.tau2+uMu2)/s.mu)
+	p.Empty, p.EmptyLo, p.EmptyHi = empty(l.seen, u2, s.mu, uMu2)
+	return p
+}
+
+// blindFactor is 2 × 1.645: 5 % false alarms, 5 % misses.
+const blindFactor = 3.29
+
+// empty returns the share 1 − y/μ of a bad lot: normal around 1 − x/μ with variance (u² + (x/μ)²·u_μ²)/μ², cut to what a
+// bad bay can be, from 1 − badMost to 1; its mean and the 5 and 95 % points.
+func empty(x, u2, mu, uMu2 float64) (mean, lo, hi float64) {
+	r := x / mu
+	sd := math.Sqrt(u2+r*r*uMu2) / mu
+	f := 1 - r
+	a, b := (1-badMost-f)/sd, (1-f)/sd
+	below, mass := cdf(a), cdf(b)-cdf(a)
+	if !(mass > 1e-12) {
+		edge := math.Min(math.Max(f, 1-badMost), 1)
+		return edge, edge, edge
+	}
+	point := func(p float64) float64 { return f - sd*math.Sqrt2*math.Erfcinv(2*(below+p*mass)) }
+	return f + sd*(density(a)-density(b))/mass, point(0.05), point(0.95)
+}
+
+func cdf(z float64) float64 { return 0.5 * math.Erfc(-z/math.Sqrt2) }
+
+func unit(p float64) float64 { return math.Min(1, math.Max(0, p)) }
+
+// process returns the section's figures in kg/m³.
+func (s *sums) process(target float64) Process {
+	return Process{
+		Lots: len(s.lots),
+		Mean: s.mu * target, UMean: math.Sqrt(max(0, s.mu2-s.mu*s.mu)) * target,
+		SD: s.tau * target, USD: math.Sqrt(max(0, s.tau2-s.tau*s.tau)) * target,
+		Rate: s.rate, LowerTolerance: s.lower() * target,
+	}
+}
+
+// lower is the 10 % point of μ − 1.645 τ over the posterior nodes, each smeared by the common error of the bag weight
+// and by a step of the grid, so that the answer does not jump from node to node.
+func (s *sums) lower() float64 {
+	smear := math.Hypot(s.wide*s.mu, 0.25*math.Sqrt(max(0, s.mu2-s.mu*s.mu)))
+	lo, hi := 0.0, 3.0
+	for range 40 {
+		q := (lo + hi) / 2
+		below := 0.0
+		for _, n := range s.nodes {
+			below += n.weight * cdf((q-n.mu+1.6448536269514722*n.tau)/smear)
+		}
+		if below < 0.1 {
+			lo = q
+		} else {
+			hi = q
+		}
+	}
+	return (lo + hi) / 2
+}
