@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"math/rand/v2"
 	"slices"
 
 	"bayproof/model"
@@ -15,7 +14,7 @@ type Held struct {
 	Name    string // as it is called, or will be if names count on
 }
 
-// hold draws bays without replacement, each bay of the job as likely as any other (PCG, Fisher–Yates over the bays in
+// hold draws bays without replacement, each bay of the job as likely as any other (Fisher–Yates over the bays in
 // section order): the same job size and seed give the same places. It is drawn by place in fill order, so that nobody
 // can steer it by naming bays.
 func hold(p *Plan, opt Options) []Held {
@@ -31,8 +30,11 @@ func hold(p *Plan, opt Options) []Held {
 	for i := range order {
 		order[i] = i
 	}
-	r := rand.New(rand.NewPCG(opt.Seed, 0x6261797072))
-	r.Shuffle(len(order), func(i, j int) { order[i], order[j] = order[j], order[i] })
+	r := splitMix(opt.Seed)
+	for i := len(order) - 1; i > 0; i-- {
+		j := r.below(uint64(i + 1))
+		order[i], order[j] = order[j], order[i]
+	}
 	order = order[:n]
 	slices.Sort(order)
 	held := make([]Held, n)
@@ -63,4 +65,25 @@ func placeNames(p *Plan, s *model.Section) []string {
 		names = append(names, b.Name)
 	}
 	return append(names, rest...)
+}
+
+// splitMix is the generator SplitMix64 (Steele, Lea, Flood: Fast splittable pseudorandom number generators, OOPSLA
+// 2014): one seed, one sequence, on every machine and in every version.
+type splitMix uint64
+
+func (r *splitMix) next() uint64 {
+	*r += 0x9e3779b97f4a7c15
+	z := uint64(*r)
+	z = (z ^ z>>30) * 0xbf58476d1ce4e5b9
+	z = (z ^ z>>27) * 0x94d049bb133111eb
+	return z ^ z>>31
+}
+
+// below returns a number from 0 to n−1, each as likely: what would make the low ones likelier is drawn again.
+func (r *splitMix) below(n uint64) uint64 {
+	for limit := -n % n; ; {
+		if x := r.next(); x >= limit {
+			return x % n
+		}
+	}
 }

@@ -57,3 +57,13 @@ func TestNextName(t *testing.T) {
 		}
 	}
 }
+
+// The first numbers for seed 1234567 as published with the generator's reference code (from memory).
+func TestSplitMix(t *testing.T) {
+	r := splitMix(1234567)
+	for i, want := range []uint64{6457827717110365317, 3203168211198807973, 9817491932198370423} {
+		if got := r.next(); got != want {
+			t.Errorf("number %d: %d, want %d", i, got, want)
+		}
+	}
+}

@@ -1,0 +1,213 @@
+package sheets
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"bayproof/model"
+	"bayproof/report/say"
+	"bayproof/verify"
+	"bayproof/verify/plan"
+)
+
+// Caution is one line to be ticked before the first bag.
+type Caution struct {
+	Text string
+	Roof bool // on the roof sheet; the others stand on the truck sheet
+}
+
+// paper is what the template of the two sheets shows.
+type paper struct {
+	Job, Site, Crew, Date string
+	Aim, Target, Ceiling  string
+	Size, Long, Mass      string // unit names
+	Roof                  []roofSection
+	RoofTicks, TruckTicks []string
+	Bag                   string // "25 lb a bag", empty where none is given
+	Load                  string
+	Step                  string
+	Parts                 []string // fractions of a bag to ring
+	Boxes                 []int
+	WeighFirst            []int
+	Blower                string
+	InBags                bool
+}
+
+type roofSection struct {
+	Name, Note string
+	Rows       []roofRow
+}
+
+type roofRow struct {
+	Bay                         string
+	Width, Depth, Long          string
+	Planned                     bool // the sizes are the section's typical ones, to be measured
+	Fifth                       bool // a heavier line below it
+	Aim, Short, Fine, Look, Way string
+}
+
+// spareRows are the empty rows at the end of each section, for bays that nobody counted.
+const spareRows = 2
+
+// newPaper lays the plan out on paper.
+func newPaper(p *plan.Plan, cautions []Caution) paper {
+	u := say.UnitsOf(p.Job)
+	set := &p.Job.Settings
+	d := paper{
+		Job: p.Job.Name, Site: set.Site, Crew: set.Crew, Date: set.Date,
+		Aim: u.Target(set.Aim), Target: u.Target(set.Target), Ceiling: u.Target(set.Ceiling),
+		Size: u.Of(verify.Size).Name, Long: u.Of(verify.Length).Name, Mass: u.Of(verify.Mass).Name,
+		Step: say.Bags(set.BagStep), Parts: parts(set.BagStep), Boxes: boxes(p.Load), InBags: !math.IsNaN(set.BagWeight),
+		Load: loadLine(u, p), Blower: blowerLine(u),
+	}
+	if d.InBags {
+		d.Bag = plainMass(u, set.BagWeight) + " a bag by the label"
+	}
+	for i := range p.WeighFirst {
+		d.WeighFirst = append(d.WeighFirst, i+1)
+	}
+	for i := range p.Sections {
+		d.Roof = append(d.Roof, newRoofSection(u, p, &p.Sections[i]))
+	}
+	for _, c := range cautions {
+		if c.Roof {
+			d.RoofTicks = append(d.RoofTicks, c.Text)
+		} else {
+			d.TruckTicks = append(d.TruckTicks, c.Text)
+		}
+	}
+	return d
+}
+
+func newRoofSection(u say.Units, p *plan.Plan, sec *plan.Section) roofSection {
+	s := roofSection{Name: sec.Section.Name, Note: sectionNote(u, sec)}
+	n := 0
+	for i := range p.Bays {
+		b := &p.Bays[i]
+		if b.Section != sec.Section || b.Filled {
+			continue
+		}
+		n++
+		row := newRoofRow(u, b)
+		row.Fifth = n%5 == 0
+		s.Rows = append(s.Rows, row)
+	}
+	for range spareRows {
+		s.Rows = append(s.Rows, roofRow{})
+	}
+	return s
+}
+
+// newRoofRow prints what is known about a bay; sizes of a typical bay are printed small, to be measured.
+func newRoofRow(u say.Units, b *plan.Bay) roofRow {
+	row := roofRow{Bay: b.Name, Planned: b.Typical}
+	piece := b.Section.Typical
+	if !b.Typical {
+		piece = b.Bay.Pieces[0]
+	}
+	row.Width, row.Depth, row.Long = size(u, piece.Width), size(u, piece.Depth), u.Length(piece.Dims().Length)
+	marks := b.Marks
+	write := func(x float64) string {
+		if math.IsNaN(x) {
+			return ""
+		}
+		return glyphs(say.Bags(x))
+	}
+	row.Aim = roundBags(b.Bags, b.Section.Settings.BagStep)
+	if math.IsNaN(b.Bags) {
+		marks = b.MarksMass
+		write = func(x float64) string { return massOr(u, x) }
+		row.Aim = massOr(u, b.Mass)
+	}
+	row.Short, row.Fine, row.Look = write(marks.ShortBelow), write(marks.FineFrom), write(marks.LookAt)
+	if row.Fine == "" {
+		row.Fine = "weigh"
+	}
+	return row
+}
+
+// size prints a width or depth as it was read.
+func size(u say.Units, r model.Reading) string {
+	if r.State == model.Absent {
+		return ""
+	}
+	return u.Size(r.Mean())
+}
+
+func massOr(u say.Units, x float64) string {
+	if math.IsNaN(x) {
+		return ""
+	}
+	return u.Mass(x, model.Pound)
+}
+
+// roundBags prints a count to the nearest step that the crew tells apart.
+func roundBags(x, step float64) string {
+	if math.IsNaN(x) {
+		return ""
+	}
+	if !(step > 0) {
+		return say.Bags(x)
+	}
+	return glyphs(say.Bags(math.Round(x/step) * step))
+}
+
+// glyphs sets the fractions of a count as one character, which is read at arm's length: 1 1/2 becomes 1½.
+func glyphs(s string) string {
+	return strings.NewReplacer(" 1/8", "⅛", " 1/4", "¼", " 3/8", "⅜", " 1/2", "½", " 5/8", "⅝", " 3/4", "¾", " 7/8", "⅞",
+		"1/8", "⅛", "1/4", "¼", "3/8", "⅜", "1/2", "½", "5/8", "⅝", "3/4", "¾", "7/8", "⅞").Replace(s)
+}
+
+// plainMass writes a mass that was given, not measured: 25 lb, 23.5 lb.
+func plainMass(u say.Units, x float64) string {
+	unit := u.Of(verify.Mass)
+	return strconv.FormatFloat(x/unit.SI, 'g', 4, 64) + " " + unit.Name
+}
+
+// parts returns the fractions of a bag to ring at a stop: those of the step, down to a quarter.
+func parts(step float64) []string {
+	if step > 0.4 {
+		return []string{"½", "1"}
+	}
+	return []string{"¼", "½", "¾", "1"}
+}
+
+// The boxes fill whole rows.
+const boxesInRow = 7
+
+// boxes numbers the empties: what is to be loaded and a row more, in whole rows.
+func boxes(l plan.Load) []int {
+	n := 60
+	if l.Bags > 0 {
+		n = (int(l.Bags) + boxesInRow + boxesInRow - 1) / boxesInRow * boxesInRow
+	}
+	all := make([]int, n)
+	for i := range all {
+		all[i] = i + 1
+	}
+	return all
+}
+
+func blowerLine(u say.Units) string {
+	if u.System == model.SI {
+		return "least 20 kPa"
+	}
+	return "least 80 in of water"
+}
+
+func sectionNote(u say.Units, sec *plan.Section) string {
+	n := strconv.Itoa(sec.Bays) + " bays"
+	if sec.Bays == 1 {
+		n = "1 bay"
+	}
+	if math.IsNaN(sec.Bags) {
+		return n + ", " + u.Mass(sec.Mass, model.Pound) + " in all"
+	}
+	return n + ", " + bagsAbout(sec.Bags) + " bags in all"
+}
+
+// bagsAbout prints a sum of bags to a tenth.
+func bagsAbout(x float64) string {
+	return strconv.FormatFloat(x, 'f', 1, 64)
+}

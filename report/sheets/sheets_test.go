@@ -1,0 +1,116 @@
+package sheets
+
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/json"
+	"math"
+	"os"
+	"strings"
+	"testing"
+
+	"bayproof/model"
+	"bayproof/verify"
+	"bayproof/verify/plan"
+)
+
+func tape(v float64) model.Reading {
+	return model.Reading{State: model.Measured, Values: []float64{v}, Within: math.NaN()}
+}
+
+func box(w, d, l float64) model.Piece {
+	return model.Piece{Width: tape(w * model.Inch), Depth: tape(d * model.Inch), Length: tape(l * model.Foot)}
+}
+
+// example is an invented job: rafter bays, shallow bays and one measured odd bay.
+func example() *plan.Plan {
+	set := model.Settings{
+		Job: "boathouse", Site: "Old Slip", Crew: "A. Reed, T. Moss",
+		Target: 3.5 * model.PoundPerCubicFoot, Aim: 3.7 * model.PoundPerCubicFoot, Ceiling: 4.5 * model.PoundPerCubicFoot,
+		Confidence: 0.95, Counting: model.CountingEnds, BagWeight: 25 * model.Pound, BagWithin: 0.015, BagStep: 0.25,
+		WeighWithin: model.Pound, WidthWithin: model.Inch / 8, DepthWithin: model.Inch / 4, LengthWithin: model.Inch / 2,
+		BagsLoaded: math.NaN(), BagsLeft: math.NaN(),
+	}
+	north := &model.Section{Name: "north slope", Listed: true, Expected: 14, Typical: box(22.5, 5.5, 12), Settings: set}
+	hip := &model.Section{Name: "hip", Listed: true, Expected: 5, Typical: box(22.5, 5.5, 6.5), Settings: set}
+	board := &model.Section{Name: "under the old board", Listed: true, Expected: 8, Typical: box(22.5, 2.5, 12), Settings: set}
+	odd := &model.Section{Name: "attic floor", Listed: true, Expected: 3, Settings: set}
+	job := &model.Job{Name: "boathouse", Settings: set, Sections: []*model.Section{north, hip, board, odd}}
+	job.Bays = []*model.Bay{{Section: north, Name: "b1", Pieces: []model.Piece{box(22.25, 5.625, 12.5)}}}
+	return plan.Make(&verify.Findings{Job: job}, plan.Options{})
+}
+
+func cautions() []Caution {
+	return []Caution{
+		{Roof: true, Text: "Knob-and-tube wiring, lights, flues: not in a bay that is filled."},
+		{Roof: true, Text: "Edge, ladders, overhead service drop: tied off from 6 ft up."},
+		{Roof: true, Text: "Rooms walked, one man inside while blowing: stop at the first pop."},
+		{Text: "Jam: machine unplugged before it is opened. Look for the mark, never reach in."},
+		{Text: "Mask and eyes."},
+	}
+}
+
+func TestPaper(t *testing.T) {
+	var b bytes.Buffer
+	if err := WriteHTML(&b, example(), cautions()); err != nil {
+		t.Fatal(err)
+	}
+	if dir := os.Getenv("SHEETS_OUT"); dir != "" {
+		if err := os.WriteFile(dir, b.Bytes(), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	page := b.String()
+	for _, want := range []string{"Roof sheet", "Truck sheet", "b14", "22 1/4 in", "Knob-and-tube", "unplugged", "3 bags weighed", "default-src 'none'"} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the sheets do not say %q", want)
+		}
+	}
+	for _, no := range []string{"<script", "http://", "https://", "src="} {
+		if strings.Contains(page, no) {
+			t.Errorf("the sheets contain %q", no)
+		}
+	}
+	var again bytes.Buffer
+	_ = WriteHTML(&again, example(), cautions())
+	if !bytes.Equal(b.Bytes(), again.Bytes()) {
+		t.Error("the same plan gives other bytes")
+	}
+}
+
+func TestTextFits(t *testing.T) {
+	text := string(AppendText(nil, example()))
+	for _, line := range strings.Split(text, "\n") {
+		if n := len([]rune(line)); n > textWidth {
+			t.Errorf("%d columns: %s", n, line)
+		}
+	}
+	if os.Getenv("SHEETS_OUT") != "" {
+		t.Log("\n" + text)
+	}
+	for _, want := range []string{"Load ", "north slope: 14 bays", "b2 to b14", "attic floor: not planned", "What would close eight in ten"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the text does not say %q:\n%s", want, text)
+		}
+	}
+}
+
+func TestMachineFormats(t *testing.T) {
+	p := example()
+	var doc map[string]any
+	data, err := AppendJSON(nil, p, Tool{"bayproof", "0"}, cautions())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := json.Unmarshal(data, &doc); err != nil {
+		t.Fatal(err)
+	}
+	bays := doc["bays"].([]any)
+	rows, err := csv.NewReader(bytes.NewReader(AppendCSV(nil, p))).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(bays) != len(p.Bays) || len(rows) != len(p.Bays)+1 {
+		t.Errorf("%d bays in JSON, %d rows in CSV, %d planned", len(bays), len(rows), len(p.Bays))
+	}
+}

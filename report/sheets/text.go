@@ -1,0 +1,225 @@
+package sheets
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"bayproof/model"
+	"bayproof/report/say"
+	"bayproof/verify"
+	"bayproof/verify/plan"
+)
+
+// AppendText appends the plan for a screen of 72 columns.
+func AppendText(dst []byte, p *plan.Plan) []byte {
+	t := &text{u: say.UnitsOf(p.Job)}
+	t.linef("%s: plan for %s", p.Job.Name, bayCount(p))
+	t.line("")
+	t.wrap("", loadLine(t.u, p))
+	t.wrap("", fmt.Sprintf("Weigh what is left of the last bag in the first %d bays: they tell early how the crew packs.", p.WeighFirst))
+	for i := range p.Sections {
+		t.line("")
+		t.section(p, &p.Sections[i])
+	}
+	for _, name := range p.Blind {
+		t.line("")
+		t.wrap("", fmt.Sprintf("%s: not planned, nothing is known of its bays; give width, depth and length in sections.csv or log their sizes.", name))
+	}
+	t.hold(p)
+	return append(dst, t.b.String()...)
+}
+
+type text struct {
+	b strings.Builder
+	u say.Units
+}
+
+const textWidth = 72
+
+func (t *text) line(s string) { t.b.WriteString(strings.TrimRight(s, " ") + "\n") }
+
+func (t *text) linef(format string, args ...any) { t.line(fmt.Sprintf(format, args...)) }
+
+// wrap writes a paragraph in lines that fit, each after the indent.
+func (t *text) wrap(indent, s string) {
+	line, width := indent, textWidth
+	for _, word := range strings.Fields(s) {
+		if n := len([]rune(line)); n > len(indent) && n+1+len([]rune(word)) > width {
+			t.line(line)
+			line = indent
+		}
+		if line != indent {
+			line += " "
+		}
+		line += word
+	}
+	t.line(line)
+}
+
+func bayCount(p *plan.Plan) string {
+	filled := 0
+	for _, b := range p.Bays {
+		if b.Filled {
+			filled++
+		}
+	}
+	s := fmt.Sprintf("%d bays", len(p.Bays))
+	if len(p.Bays) == 1 {
+		s = "1 bay"
+	}
+	if filled > 0 {
+		s += fmt.Sprintf(", %d filled", filled)
+	}
+	return s
+}
+
+// loadLine says what to bring.
+func loadLine(u say.Units, p *plan.Plan) string {
+	l, set := p.Load, &p.Job.Settings
+	chance := fmt.Sprintf("%.0f chances in 20 of not running out", l.Chance*20)
+	if math.IsNaN(l.Bags) {
+		return fmt.Sprintf("%s at %s %s; no bag weight is given, so not in bags.", u.Mass(l.Mass, model.Pound), u.Target(set.Aim), u.Of(verify.Density).Name)
+	}
+	if l.Used > 0 {
+		return fmt.Sprintf("Have %.0f bags left to open: %s used, %s expected in all, %s.", l.Left, bagsAbout(l.Used), bagsAbout(l.Expected), chance)
+	}
+	return fmt.Sprintf("Load %.0f bags: %s expected at %s %s, %s.", l.Bags, bagsAbout(l.Expected), u.Target(set.Aim), u.Of(verify.Density).Name, chance)
+}
+
+// section writes one section: its bays in groups of equals, then what its way of counting can close.
+func (t *text) section(p *plan.Plan, sec *plan.Section) {
+	t.linef("%s: %s", sec.Section.Name, sectionNote(t.u, sec))
+	t.linef("  %-12s %9s %9s %7s %7s %8s %8s", "bay", "volume", "at aim", "short<", "fine>=", "look>=", "blind")
+	for _, g := range groups(p.Bays, sec.Section) {
+		t.group(g)
+	}
+	if sec.FromLog {
+		t.wrap("  ", fmt.Sprintf("Logged so far: %s %s.", t.u.Density(sec.Mean, sec.SD, math.NaN()), t.u.Of(verify.Density).Name))
+	}
+	t.ways(sec)
+}
+
+// group writes bays with the same figures as one line.
+func (t *text) group(g []plan.Bay) {
+	b := &g[0]
+	name := b.Name
+	if len(g) > 1 {
+		name += " to " + g[len(g)-1].Name
+	}
+	if len([]rune(name)) > 12 {
+		t.line("  " + name)
+		name = ""
+	}
+	aim, marks, write := fmt.Sprintf("%.2f", b.Bags), b.Marks, say.Bags
+	if math.IsNaN(b.Bags) {
+		marks = b.MarksMass
+		write = func(x float64) string { return massOr(t.u, x) }
+		aim = massOr(t.u, b.Mass)
+	}
+	dash := func(x float64) string {
+		if math.IsNaN(x) {
+			return "-"
+		}
+		return write(x)
+	}
+	t.linef("  %-12s %9s %9s %7s %7s %8s %8s", name, t.u.Volume(b.Volume), aim, dash(marks.ShortBelow), dash(marks.FineFrom), dash(marks.LookAt), t.u.Length(b.Blind))
+}
+
+// groups cuts a section's bays into runs of equals.
+func groups(bays []plan.Bay, s *model.Section) [][]plan.Bay {
+	var out [][]plan.Bay
+	for i := range bays {
+		b := bays[i]
+		if b.Section != s {
+			continue
+		}
+		if n := len(out); n > 0 && b.Typical && out[n-1][0].Typical {
+			out[n-1] = append(out[n-1], b)
+			continue
+		}
+		out = append(out, []plan.Bay{b})
+	}
+	return out
+}
+
+// ways says how many good bays would close and what would close eight in ten.
+func (t *text) ways(sec *plan.Section) {
+	now := sec.Ways[0]
+	t.wrap("  ", fmt.Sprintf("Counted as now (%s), about %s of the good bays close at %s.", t.way(now), tens(now.Closed), t.u.Target(sec.Aim)))
+	if now.Closed >= eightInTen {
+		return
+	}
+	t.line("  What would close eight in ten:")
+	any := false
+	for i, w := range sec.Ways {
+		if math.IsNaN(w.AimFor) {
+			continue
+		}
+		any = true
+		t.wrap("    ", t.cure(i, w))
+	}
+	if !any {
+		t.line("    nothing below the ceiling: weigh each bay and measure it twice")
+	}
+}
+
+// cure says what a way of counting asks for.
+func (t *text) cure(i int, w plan.Way) string {
+	s := t.way(w)
+	if i == 0 {
+		s = "as now"
+	}
+	if w.More <= 0 {
+		return s
+	}
+	return s + fmt.Sprintf(", packed to %s (one bag in %.0f more)", t.u.Target(w.AimFor), 1/w.More)
+}
+
+// eightInTen is the share that the plan itself looks for.
+const eightInTen = 0.8
+
+// tens says a share in round words.
+func tens(p float64) string {
+	n := math.Round(p * 10)
+	if n == 10 && p < 0.995 {
+		n = 9
+	}
+	return fmt.Sprintf("%.0f in ten", n)
+}
+
+// way says a way of counting.
+func (t *text) way(w plan.Way) string {
+	switch w.Code {
+	case plan.WayPart:
+		return "part bags weighed to ± " + plainMass(t.u, w.Within)
+	case plan.WayRunning:
+		return "one running counter, to " + say.Bags(w.Step) + " bag"
+	case plan.WayQuarter:
+		return "bags read to 1/4"
+	}
+	if math.IsNaN(w.Step) {
+		return "weighed to ± " + plainMass(t.u, w.Within)
+	}
+	return "bags read to " + say.Bags(w.Step) + ", " + countingWord(w.Counting)
+}
+
+// countingWord is the way that holds where none is said: bags with both ends read.
+func countingWord(c model.Counting) string {
+	if c == model.CountingUnsaid {
+		return model.CountingEnds.String()
+	}
+	return c.String()
+}
+
+// hold names the bays for the inspector.
+func (t *text) hold(p *plan.Plan) {
+	if len(p.Hold) == 0 {
+		return
+	}
+	t.line("")
+	t.wrap("", fmt.Sprintf("To be left open for the inspector (seed %d); not for the crew, the prompt names each once its count is on disk:", p.HoldSeed))
+	for _, h := range p.Hold {
+		t.linef("  %s: number %d in fill order (%s)", h.Section.Name, h.Place, h.Name)
+	}
+}
