@@ -10,6 +10,7 @@ type Form struct {
 	Said    bool       // Unit stands in the header, so a bare number is not in doubt
 	Comma   bool       // the file's decimal mark is a comma
 	Zero    bool       // 0 is accepted
+	Min     float64    // SI; below it is refused
 	Max     float64    // SI; above it is refused; 0 is no limit
 	BareMax float64    // SI; above it a number with no unit anywhere is refused; 0 is no limit
 }

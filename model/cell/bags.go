@@ -1,0 +1,132 @@
+package cell
+
+import (
+	"math"
+	"strings"
+
+	"bayproof/model"
+)
+
+// Bags reads a count of bags or a counter: `1 3/4`, `1 + 14.5 lb`, `2 - 10.5 lb`, `1 ± 1/8`, `shared`. An empty cell
+// leaves MaterialNone. Otherwise Kind is set to kind and Bags, Part, Within, Shared and Raw are filled in. Within is
+// in kg where there is a part by weight, else in bags.
+func (f *Form) Bags(s string, kind model.MaterialKind, m *model.Material) *Refusal {
+	m.Within = math.NaN()
+	if v, ok := f.plain(s); ok {
+		m.Kind, m.Bags, m.Raw = kind, v, s
+		return nil
+	}
+	if Blank(s) {
+		m.Kind = model.MaterialNone
+		return nil
+	}
+	m.Kind, m.Raw = kind, s
+	if isShared(s) {
+		m.Shared = true
+		return nil
+	}
+	p := parser{form: f, scan: newScanner(s, f.Comma)}
+	p.bags(m)
+	if p.bad != nil {
+		m.Kind = model.MaterialNone
+		return p.verdict()
+	}
+	return nil
+}
+
+func isShared(s string) bool { return strings.EqualFold(strings.Trim(spaced(s), " "), "shared") }
+
+// bags reads the whole cell.
+func (p *parser) bags(m *model.Material) {
+	p.advance()
+	count := measure{at: p.tok.at}
+	if p.tok.kind == hyphen {
+		p.refuse(p.tok.at, "negative", "write it without the minus; material that came out is an entry lost")
+	}
+	count.v = p.mixed()
+	p.bagWord(&count)
+	switch {
+	case p.tok.kind == within:
+		p.advance()
+		m.Within = p.mixed()
+		p.bagWord(&measure{})
+		if m.Within == 0 {
+			p.refuse(p.tok.at, "a ± of nothing", "leave the ± out, or give half the width of what it may be off by")
+		}
+	case p.tok.kind == plus, p.tok.kind == hyphen:
+		p.part(m, count)
+	}
+	if p.tok.kind != end {
+		p.refuse(p.tok.at, p.unexpected(p.tok), "write 1.75, 1 3/4, 1 + 14.5 lb or 2 - 10.5 lb")
+	}
+	count.unit = p.form.Unit
+	p.inRange(count, count.v, true)
+	m.Bags = count.v
+}
+
+// bagWord passes the word bags, and refuses a unit.
+func (p *parser) bagWord(count *measure) {
+	if p.tok.kind != word && p.tok.kind != foot && p.tok.kind != inch && p.tok.kind != percent {
+		return
+	}
+	switch strings.ToLower(p.text(p.tok)) {
+	case "bag", "bags":
+		p.advance()
+		return
+	}
+	if u, ok := model.LookupUnit(p.text(p.tok)); ok && u.Dimension == model.DimMass {
+		p.refuse(p.tok.at, "a weight in a column of bags", "put it in the column weight, or write 0 + "+strings.Trim(spaced(p.scan.s), " "))
+		return
+	}
+	p.refuse(p.tok.at, p.text(p.tok)+" has no place after bags", "write 1.75, 1 3/4, 1 + 14.5 lb or 2 - 10.5 lb")
+}
+
+// heaviestPart is the most that a part of a bag can weigh, in kg.
+const heaviestPart = 60
+
+// part reads a part bag by weight: + 14.5 lb in the hopper, or - 10.5 lb left over.
+func (p *parser) part(m *model.Material, count measure) {
+	sign := p.tok
+	const ways = "weigh the part bag and write 1 + 14.5 lb or 2 - 10.5 lb, or give the count as 1 3/4"
+	if sign.kind == hyphen && !sign.gap {
+		p.refuse(sign.at, "a hyphen joins a whole number and a fraction, nothing else", "put a space before the minus: 2 - 10.5 lb")
+	}
+	if count.v != math.Trunc(count.v) {
+		p.refuse(count.at, "a part of a bag by eye and another by weight", ways)
+	}
+	weights := Form{Name: p.form.Name, Unit: model.US.Unit(model.ShowMass), Comma: p.form.Comma, Zero: true, Max: heaviestPart}
+	outer := p.form
+	p.form = &weights
+	p.advance()
+	part := p.measure()
+	if !part.has {
+		p.refuse(part.at, "a part with no unit", ways)
+	}
+	kg := part.unit.SI(part.v)
+	p.inRange(part, kg, true)
+	if p.tok.kind == within && p.bad == nil {
+		p.advance()
+		tol := p.measure()
+		p.agreeWithin(&tol, part)
+		m.Within = tol.unit.SI(tol.v)
+	}
+	p.form = outer
+	if sign.kind == hyphen {
+		kg = -kg
+		if count.v == 0 && kg < 0 {
+			p.refuse(sign.at, "less than nothing", ways)
+		}
+	}
+	m.Part = kg
+}
+
+// Weight reads a weighed mass into m; an empty cell leaves MaterialNone.
+func (f *Form) Weight(s string, m *model.Material) *Refusal {
+	a, bad := f.Amount(s)
+	m.Kind, m.Within = model.MaterialNone, math.NaN()
+	if bad != nil || math.IsNaN(a.Value) {
+		return bad
+	}
+	m.Kind, m.Mass, m.Within, m.Raw = model.MaterialWeight, a.Value, a.Within, s
+	return nil
+}

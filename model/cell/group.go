@@ -1,0 +1,126 @@
+package cell
+
+import (
+	"math"
+
+	"bayproof/model"
+)
+
+// most is how many readings one cell may hold.
+const most = 32
+
+// measure is one number of a cell with the unit that stands behind it.
+type measure struct {
+	v    float64 // in unit; feet with inches are in inches
+	unit model.Unit
+	has  bool // a unit is written
+	pair bool // feet with inches, pounds with ounces
+	at   int
+}
+
+// group is what a cell of readings comes to.
+type group struct {
+	n      int
+	value  [most]float64 // SI
+	at     [most]int
+	within float64 // SI; NaN where none is written
+	unit   string
+}
+
+// group reads the whole cell: readings with ; between, a tolerance after the last. The parser must be new.
+func (p *parser) group(g *group) {
+	var ms [most]measure
+	var tol measure
+	var hasTol bool
+	p.advance()
+	for p.bad == nil {
+		if g.n == most {
+			p.refuse(p.tok.at, "more than 32 values", "give the ones that count")
+			return
+		}
+		ms[g.n] = p.measure()
+		g.n++
+		if p.tok.kind == within && p.bad == nil {
+			p.advance()
+			tol, hasTol = p.measure(), true
+			if p.tok.kind == semicolon {
+				p.refuse(p.tok.at, "a ± before the last reading", "one ± after the last reading holds for all")
+			}
+		}
+		if p.tok.kind != semicolon {
+			break
+		}
+		p.advance()
+	}
+	if p.tok.kind != end {
+		p.refuse(p.tok.at, p.unexpected(p.tok), p.example())
+	}
+	if p.bad == nil {
+		p.settle(g, ms[:g.n], tol, hasTol)
+	}
+}
+
+// settle finds the one unit of the cell and turns everything into SI.
+func (p *parser) settle(g *group, ms []measure, tol measure, hasTol bool) {
+	last := ms[len(ms)-1]
+	if hasTol && !last.has && tol.has {
+		if tol.pair {
+			p.refuse(tol.at, "two ways of writing in one cell", p.example())
+		}
+		last.unit, last.has = tol.unit, true
+	}
+	if !last.has {
+		last.unit = p.form.Unit
+	}
+	g.unit, g.within = last.symbol(), math.NaN()
+	for i, m := range ms {
+		p.agree(&m, last)
+		g.value[i], g.at[i] = m.unit.SI(m.v), m.at
+		p.inRange(m, g.value[i], last.has)
+	}
+	if !hasTol || p.bad != nil {
+		return
+	}
+	p.agreeWithin(&tol, last)
+	g.within = tol.unit.SI(tol.v)
+	if p.bad == nil && !(g.within > 0 && g.within < math.MaxFloat64) {
+		p.refuse(tol.at, "a ± of nothing", "leave the ± out, or give half the width of what it may be off by")
+	}
+}
+
+// symbol names the unit as the cell has it.
+func (m measure) symbol() string {
+	if m.pair {
+		if m.unit.Dimension == model.DimMass {
+			return "lb oz"
+		}
+		return "ft in"
+	}
+	return m.unit.Symbol
+}
+
+// agree gives a reading the unit of the last one, or refuses two units.
+func (p *parser) agree(m *measure, last measure) {
+	switch a, b := m.symbol(), last.symbol(); {
+	case !m.has && last.pair:
+		p.refuse(m.at, "two ways of writing in one cell", "write every reading in feet and inches, or none")
+	case !m.has:
+		m.unit = last.unit
+	case a == b, a == "ft" && b == "ft in", a == "ft in" && b == "ft", a == "lb" && b == "lb oz", a == "lb oz" && b == "lb":
+	case !last.has:
+		p.refuse(m.at, "a unit, but none after the last reading", "a unit after the last reading holds for all")
+	default:
+		p.refuse(m.at, "two units in one cell, "+a+" and "+b, "write all readings in one unit")
+	}
+}
+
+// agreeWithin gives the tolerance its unit. Feet may have a tolerance in inches.
+func (p *parser) agreeWithin(tol *measure, last measure) {
+	switch a, b := tol.symbol(), last.symbol(); {
+	case !tol.has:
+		tol.unit = last.unit
+	case a == b, a == "in" && (b == "ft" || b == "ft in"), a == "oz" && (b == "lb" || b == "lb oz"):
+	default:
+		p.refuse(tol.at, "two units in one cell, "+b+" and "+a, "write the reading and its ± in one unit")
+	}
+}

@@ -1,0 +1,60 @@
+package cell
+
+// plain reads the commonest cell: a decimal number with no sign, no unit and no fraction, inside the form's limits. It
+// answers false for everything else, good or bad, which the grammar then reads. The value is the one that strconv
+// would give: a mantissa below 2⁵³ over a power of ten up to 10²² is divided once, with one rounding.
+func (f *Form) plain(s string) (float64, bool) {
+	v, ok := decimal(s, f.Comma)
+	if !ok {
+		return 0, false
+	}
+	v *= f.Unit.Factor
+	if v == 0 && !f.Zero || v < f.Min || f.Max > 0 && v > f.Max || f.BareMax > 0 && v > f.BareMax && !f.Said {
+		return 0, false
+	}
+	return v, true
+}
+
+// decimal reads digits with at most one decimal mark, 15 digits at most, ASCII spaces around them.
+func decimal(s string, comma bool) (float64, bool) {
+	for len(s) > 0 && s[0] == ' ' {
+		s = s[1:]
+	}
+	for len(s) > 0 && s[len(s)-1] == ' ' {
+		s = s[:len(s)-1]
+	}
+	if len(s) == 0 || len(s) > 16 {
+		return 0, false
+	}
+	mark := byte('.')
+	if comma {
+		mark = ','
+	}
+	var mantissa uint64
+	digits, point := 0, -1
+	for i := 0; i < len(s); i++ {
+		c := s[i]
+		switch {
+		case c-'0' <= 9:
+			mantissa = mantissa*10 + uint64(c-'0')
+			digits++
+		case c == mark && point < 0:
+			point = i
+		default:
+			return 0, false
+		}
+	}
+	if digits == 0 || digits > 15 {
+		return 0, false
+	}
+	if point < 0 {
+		return float64(mantissa), true
+	}
+	return float64(mantissa) / tenTo(len(s)-1-point), true
+}
+
+// tenTo returns 10ⁿ for n from 0 to 15, each exact.
+func tenTo(n int) float64 {
+	powers := [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15}
+	return powers[n]
+}

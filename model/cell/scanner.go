@@ -1,0 +1,181 @@
+package cell
+
+import (
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// kind is the kind of a token.
+type kind uint8
+
+const (
+	end kind = iota
+	number
+	vulgar // a fraction in one character, ½
+	word
+	foot   // '
+	inch   // " or ''
+	slash  // fraction slash too
+	hyphen // minus and dashes too
+	plus
+	within // ± or +- or +/-
+	semicolon
+	percent
+	stray // anything else
+)
+
+// token is one piece of a cell's text, s[at:to].
+type token struct {
+	kind  kind
+	gap   bool // a space stands before it
+	whole bool // number: digits only
+	at    int
+	to    int
+	v     float64 // number: its value. vulgar: numerator
+	den   int     // vulgar: denominator
+}
+
+// scanner cuts a cell into tokens. It is a value: a copy is a place to come back to.
+type scanner struct {
+	s     string
+	i     int
+	comma bool
+}
+
+func newScanner(s string, comma bool) scanner { return scanner{s: s, comma: comma} }
+
+// next returns the next token.
+func (sc *scanner) next() token {
+	gap := sc.skipSpace()
+	t := token{gap: gap, at: sc.i}
+	if sc.i >= len(sc.s) {
+		t.to = sc.i
+		return t
+	}
+	r, n := utf8.DecodeRuneInString(sc.s[sc.i:])
+	switch {
+	case r >= '0' && r <= '9', r == sc.mark() && sc.digitAt(sc.i+1):
+		sc.number(&t)
+	case unicode.IsLetter(r):
+		t.kind = word
+		sc.word()
+	default:
+		sc.i += n
+		t.kind = sc.sign(r, &t)
+	}
+	t.to = sc.i
+	return t
+}
+
+// mark is the decimal mark of the file.
+func (sc *scanner) mark() rune {
+	if sc.comma {
+		return ','
+	}
+	return '.'
+}
+
+// skipSpace passes spaces of any kind and tells whether there were any.
+func (sc *scanner) skipSpace() bool {
+	from := sc.i
+	for sc.i < len(sc.s) {
+		r, n := utf8.DecodeRuneInString(sc.s[sc.i:])
+		if !isSpace(r) {
+			break
+		}
+		sc.i += n
+	}
+	return sc.i > from
+}
+
+// isSpace takes blanks, tabs, non-breaking and thin spaces for a space. A line break inside a cell is none.
+func isSpace(r rune) bool {
+	return r == ' ' || r == '\t' || r > 127 && unicode.Is(unicode.Zs, r) || r == '\ufeff' || r == '\u200b'
+}
+
+func (sc *scanner) digitAt(i int) bool { return i < len(sc.s) && sc.s[i]-'0' <= 9 }
+
+// number reads digits, a decimal mark and an exponent. The value is NaN where it does not fit a float.
+func (sc *scanner) number(t *token) {
+	t.kind, t.whole = number, true
+	from := sc.i
+	sc.digits()
+	if sc.i < len(sc.s) && rune(sc.s[sc.i]) == sc.mark() {
+		t.whole = false
+		sc.i++
+		sc.digits()
+	}
+	if sc.i < len(sc.s) && sc.s[sc.i]|0x20 == 'e' {
+		j := sc.i + 1
+		if j < len(sc.s) && (sc.s[j] == '+' || sc.s[j] == '-') {
+			j++
+		}
+		if sc.digitAt(j) {
+			t.whole = false
+			sc.i = j
+			sc.digits()
+		}
+	}
+	text := sc.s[from:sc.i]
+	if v, ok := decimal(text, sc.comma); ok {
+		t.v = v
+		return
+	}
+	if sc.comma {
+		text = strings.Replace(text, ",", ".", 1)
+	}
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		t.kind = stray
+	}
+	t.v = v
+}
+
+func (sc *scanner) digits() {
+	for sc.digitAt(sc.i) {
+		sc.i++
+	}
+}
+
+// word reads a unit or another word: letters, a closing 2 or 3 of an area or a volume, a closing point, and what
+// follows a slash between letters (lb/ft3).
+func (sc *scanner) word() {
+	for {
+		sc.letters()
+		sc.power()
+		if sc.i < len(sc.s) && sc.s[sc.i] == '.' {
+			sc.i++
+		}
+		if sc.i+1 >= len(sc.s) || sc.s[sc.i] != '/' || !isLetter(sc.s[sc.i+1]) {
+			return
+		}
+		sc.i++
+	}
+}
+
+func isLetter(c byte) bool { return c|0x20 >= 'a' && c|0x20 <= 'z' }
+
+func (sc *scanner) letters() {
+	for sc.i < len(sc.s) {
+		r, n := utf8.DecodeRuneInString(sc.s[sc.i:])
+		if !unicode.IsLetter(r) {
+			return
+		}
+		sc.i += n
+	}
+}
+
+// power passes ² or ³, and a 2 or 3 that no letter, digit or mark follows (12ft2in is 12 ft 2 in).
+func (sc *scanner) power() {
+	rest := sc.s[sc.i:]
+	switch {
+	case strings.HasPrefix(rest, "²"), strings.HasPrefix(rest, "³"):
+		sc.i += len("²")
+	case rest != "" && (rest[0] == '2' || rest[0] == '3'):
+		if len(rest) == 1 || strings.IndexByte(" /;.±+", rest[1]) >= 0 && !(rest[1] == '.' && len(rest) > 2) {
+			sc.i++
+		}
+	}
+}

@@ -1,0 +1,107 @@
+package cell
+
+import (
+	"strings"
+
+	"golang.org/x/text/unicode/norm"
+)
+
+// spaced turns spaces of every kind into single blanks. Line breaks stay.
+func spaced(s string) string {
+	if plainSpaces(s) {
+		return s
+	}
+	var b strings.Builder
+	gap := false
+	for _, r := range s {
+		if isSpace(r) {
+			gap = true
+			continue
+		}
+		if gap {
+			b.WriteByte(' ')
+			gap = false
+		}
+		b.WriteRune(r)
+	}
+	if gap {
+		b.WriteByte(' ')
+	}
+	return b.String()
+}
+
+// plainSpaces tells whether a text is ASCII with single blanks only.
+func plainSpaces(s string) bool {
+	for i := 0; i < len(s); i++ {
+		if s[i] >= 0x80 || s[i] == '\t' || s[i] == ' ' && i > 0 && s[i-1] == ' ' {
+			return false
+		}
+	}
+	return true
+}
+
+// Blank tells whether a cell holds nothing but spaces (of any kind).
+func Blank(s string) bool {
+	if s == "" {
+		return true
+	}
+	if s[0] > ' ' && s[0] < 0x80 {
+		return false
+	}
+	return strings.TrimLeftFunc(s, isSpace) == ""
+}
+
+// DittoMark tells whether a cell is a ditto mark.
+func DittoMark(s string) bool {
+	switch strings.Trim(spaced(s), " ") {
+	case `"`, "''", "”", "“", "″", "〃", "’’", "′′":
+		return true
+	}
+	return false
+}
+
+// Name reads the name of a section or a bay: trimmed, inner spaces collapsed, NFC, a leading ' that guards a formula
+// sign taken off.
+func Name(s string) string {
+	s = unguard(s)
+	if !plainSpaces(s) {
+		s = norm.NFC.String(spaced(s))
+	}
+	return strings.Trim(s, " ")
+}
+
+// Text reads free text: trimmed, a leading ' that guards a formula sign taken off.
+func Text(s string) string { return unguard(strings.TrimFunc(s, isSpace)) }
+
+// guarded tells whether a text begins so that a spreadsheet may run it, or with the guard itself.
+func guarded(s string) bool { return s != "" && strings.IndexByte("=+-@\t\r'", s[0]) >= 0 }
+
+// GuardText is what Text undoes: text beginning with = + - @ tab CR or ' gets a leading ' so that no spreadsheet runs it.
+func GuardText(s string) string {
+	if guarded(s) {
+		return "'" + s
+	}
+	return s
+}
+
+// unguard takes the guard off. An apostrophe that guards nothing is the writer's own ('tis) and stays.
+func unguard(s string) string {
+	if s != "" && s[0] == '\'' && guarded(s[1:]) {
+		return s[1:]
+	}
+	return s
+}
+
+// Photos reads file names with `;` between, trimmed, none empty.
+func Photos(s string) []string {
+	if Blank(s) {
+		return nil
+	}
+	var names []string
+	for part := range strings.SplitSeq(s, ";") {
+		if part = Text(part); part != "" {
+			names = append(names, part)
+		}
+	}
+	return names
+}

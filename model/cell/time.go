@@ -1,0 +1,94 @@
+package cell
+
+import (
+	"strings"
+	"time"
+)
+
+// Time reads RFC 3339, also with a space for the T and without seconds or zone (then UTC stands for the local clock);
+// `14:20` takes day. An empty cell is the zero time.
+func Time(s string, day time.Time) (time.Time, *Refusal) {
+	if t, ok := stamp(s); ok {
+		return t, nil
+	}
+	text := strings.Trim(spaced(s), " ")
+	if text == "" {
+		return time.Time{}, nil
+	}
+	if t, ok := stamp(text); ok {
+		return t, nil
+	}
+	for _, layout := range layouts() {
+		if t, err := time.Parse(layout, text); err == nil {
+			return t, nil
+		}
+	}
+	for _, layout := range []string{"15:04", "15:04:05"} {
+		t, err := time.Parse(layout, text)
+		if err != nil {
+			continue
+		}
+		if day.IsZero() {
+			return time.Time{}, refuse("time", s, 0, "a time of day, but the job has no date", "give the job's date, or write 2026-03-02 "+text)
+		}
+		return time.Date(day.Year(), day.Month(), day.Day(), t.Hour(), t.Minute(), t.Second(), 0, day.Location()), nil
+	}
+	return time.Time{}, refuse("time", s, 0, "not a time", "write 2026-03-02 14:20, 2026-03-02T14:20:00-05:00, or 14:20 where the job has a date")
+}
+
+// layouts are the spellings that stamp leaves to the library: fractions of a second, zones.
+func layouts() []string {
+	return []string{
+		time.RFC3339, "2006-01-02 15:04:05Z07:00", "2006-01-02 15:04:05 Z07:00", "2006-01-02T15:04:05", "2006-01-02 15:04:05",
+		"2006-01-02T15:04Z07:00", "2006-01-02 15:04Z07:00", "2006-01-02 15:04 Z07:00",
+	}
+}
+
+// stamp reads the commonest spellings without help: 2026-03-02T14:20, with seconds, with Z or ±hh:mm.
+func stamp(s string) (time.Time, bool) {
+	if len(s) < 16 || s[4] != '-' || s[7] != '-' || s[10] != 'T' && s[10] != ' ' || s[13] != ':' {
+		return time.Time{}, false
+	}
+	year, ok1 := twoDigits(s[0:])
+	year2, ok2 := twoDigits(s[2:])
+	month, ok3 := twoDigits(s[5:])
+	day, ok4 := twoDigits(s[8:])
+	hour, ok5 := twoDigits(s[11:])
+	minute, ok6 := twoDigits(s[14:])
+	if !(ok1 && ok2 && ok3 && ok4 && ok5 && ok6) {
+		return time.Time{}, false
+	}
+	second, rest := 0, s[16:]
+	if len(rest) >= 3 && rest[0] == ':' {
+		sec, ok := twoDigits(rest[1:])
+		if !ok {
+			return time.Time{}, false
+		}
+		second, rest = sec, rest[3:]
+	}
+	if rest != "" && rest != "Z" { // other zones need a *time.Location each; the library makes them
+		return time.Time{}, false
+	}
+	t := time.Date(100*year+year2, time.Month(month), day, hour, minute, second, 0, time.UTC)
+	// Date carries over what is out of range; a day that does not exist must not become the next one.
+	return t, month >= 1 && t.Month() == time.Month(month) && t.Day() == day && hour < 24 && minute < 60 && second < 60
+}
+
+// twoDigits reads the first two bytes.
+func twoDigits(s string) (int, bool) {
+	a, b := s[0]-'0', s[1]-'0'
+	return int(a)*10 + int(b), a <= 9 && b <= 9
+}
+
+// Date reads 2026-03-02; an empty cell is the zero time.
+func Date(name, s string) (time.Time, *Refusal) {
+	text := strings.Trim(spaced(s), " ")
+	if text == "" {
+		return time.Time{}, nil
+	}
+	t, err := time.Parse("2006-01-02", text)
+	if err != nil {
+		return t, refuse(name, s, 0, "not a day as year-month-day", "write 2026-03-02, and format the cell as text")
+	}
+	return t, nil
+}

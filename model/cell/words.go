@@ -1,0 +1,115 @@
+package cell
+
+import (
+	"strings"
+	"unicode/utf8"
+
+	"bayproof/model"
+)
+
+// refuse makes a refusal that names the column and shows the cell.
+func (f *Form) refuse(s string, at int, why, hint string) *Refusal {
+	return refuse(f.Name, s, at, why, hint)
+}
+
+// refuse makes a refusal: "width 2-Mar: a date, not a number".
+func refuse(name, s string, at int, why, hint string) *Refusal {
+	what := show(s) + ": " + why
+	if name != "" {
+		what = name + " " + what
+	}
+	return &Refusal{What: what, Hint: hint, At: at}
+}
+
+// show makes a cell fit for a message: one line, 40 characters at most.
+func show(s string) string {
+	var b strings.Builder
+	n := 0
+	for _, r := range strings.TrimSpace(s) {
+		if n++; n > 40 {
+			b.WriteString("…")
+			break
+		}
+		if r < ' ' || r == 127 || r == utf8.RuneError {
+			r = '?'
+		}
+		b.WriteRune(r)
+	}
+	return b.String()
+}
+
+// unexpected says what stands where the grammar cannot use it.
+func (p *parser) unexpected(t token) string {
+	switch t.kind {
+	case end:
+		return "a number is missing"
+	case hyphen:
+		return "a hyphen joins a whole number and a fraction, nothing else"
+	case number, vulgar:
+		return "two numbers side by side"
+	case semicolon:
+		return "a number is missing before the ;"
+	case foot:
+		return "a foot mark with no number before it"
+	case inch:
+		return "an inch mark with no number before it"
+	case plus:
+		return "a + has no place here"
+	case within:
+		return "a second ±"
+	case word:
+		return p.text(t) + " is not a number"
+	}
+	return p.text(t) + " has no place in a number"
+}
+
+// example shows what the column accepts.
+func (p *parser) example() string {
+	switch p.form.Unit.Dimension {
+	case model.DimLength:
+		if p.form.Unit.Factor < model.Foot {
+			return "write 14.5, 14 1/2, 14-1/2, or with a unit 14 1/2 in, 368 mm"
+		}
+		return `write 12.5, 12' 6 1/2", 12 ft 6 1/2 in, or with a unit 150 in, 3.8 m`
+	case model.DimMass:
+		return "write 14.5, 14 1/2, or with a unit 14.5 lb, 6.6 kg"
+	case model.DimShare:
+		return "write a number up to 1 as 0.95, or a percentage as 95 %"
+	case model.DimCount:
+		return "write 1.75, 1 3/4 or 1-3/4"
+	}
+	return "write a number as 3.5, or with a unit 3.5 " + p.form.Unit.Symbol
+}
+
+// units lists the units that a column knows.
+func (p *parser) units() string {
+	if p.form.Unit.Dimension == model.DimCount {
+		return p.example()
+	}
+	return "known are " + strings.Join(unitsOf(p.form.Unit), ", ")
+}
+
+// unitsOf lists the units of a unit's kind, those of its own system first.
+func unitsOf(u model.Unit) []string {
+	us := u.Factor == model.Inch || u.Factor == model.Foot
+	switch u.Dimension {
+	case model.DimLength:
+		if us {
+			return []string{"in", "ft", "mm", "cm", "m"}
+		}
+		return []string{"mm", "cm", "m", "in", "ft"}
+	case model.DimArea:
+		return []string{"ft2", "m2"}
+	case model.DimVolume:
+		return []string{"ft3", "m3", "in3", "cm3", "L"}
+	case model.DimMass:
+		return []string{"lb", "oz", "kg", "g"}
+	case model.DimDensity:
+		return []string{"lb/ft3", "kg/m3"}
+	case model.DimPressure:
+		return []string{"in of water", "Pa"}
+	case model.DimFlow:
+		return []string{"cfm", "m3/h", "L/s"}
+	}
+	return []string{"%"}
+}
