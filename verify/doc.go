@@ -3,4 +3,24 @@
 //
 // It is pure: no files, no clock, no printing. It writes no sentences either: a reason is a code with numbers, and
 // package report says it in the job's units. It imports model and its own sub-packages.
+//
+// Check goes through a job in steps, each in a file of its own:
+//
+//	measure    verify/measure: sizes, masses, lots (what one mass filled), uncertainty, step shown by the log
+//	decide     a rule fills in one decision a lot: guarded (the measurement alone) or process (the crew's other bays)
+//	suspect    reach, no-stall, probe-soft, core-disagrees, above the ceiling; a rule adds its own suspicions
+//	answer     what the rows after a reason say to it
+//	verdict    ADD before PROBE before MEASURE before CLOSE
+//	act        what to do now, and what would have settled the bay
+//	pool       sections, totals, completeness, warnings
+//	history    verdicts as they stood when rows were logged, where that was asked for
+//
+// # The seam for a rule
+//
+// A rule is a function of a *bench: one section with its lots in fill order (bench.lots, a fully connected
+// description of their errors) and one decision a lot to be filled in (bench.out). It sets prob and basis, may set blind
+// and empty lengths as shares of a bay's length, and may append reasons of its own; it may set the figures of the section
+// (bench.section). It must not look at observations: those are judged after it, the same for every rule. decide
+// chooses the rule. After the verdicts advise runs once for every section, with the same bench, and may
+// replace each bay's action and add advice for the next bay.
 package verify

@@ -49,7 +49,7 @@ type parts struct {
 
 // material fills in what the mass brings and scales the counter's terms to the density.
 func (p *parts) material(l *Lot, w *mass, uBag, v float64) {
-	p.weigh, p.count = w.weigh2/(v*v), w.count2/(v*v)
+	p.weigh, p.count = w.weigh2/(v*v), (w.count2+w.half*w.half/3)/(v*v)
 	l.Count = math.Sqrt(p.count)
 	l.Common = w.coef * uBag / v
 	if w.coef == 0 { // nothing was counted: an unknown bag weight does not matter
@@ -71,7 +71,7 @@ func (p *parts) sizes(l *Lot, z *Sizes, sp *[Dims]Spread) {
 		p.tape[d] = l.Tape[d] * l.Tape[d]
 		p.random[d] = k * k * z.rand[d] * square(sp[d].Reading)
 		if z.ditto[d] != 0 {
-			p.ditto[d] = square(k * z.ditto[d] * sp[d].Ditto)
+			p.ditto[d] = k * k * (z.ditto[d]*z.ditto[d] + z.ditto2[d]) / 2 * square(sp[d].Ditto)
 		}
 	}
 }

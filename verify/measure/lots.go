@@ -105,6 +105,7 @@ func (z *Sizes) join(o *Sizes) {
 		z.tape[d] += o.tape[d]
 		z.rand[d] += o.rand[d]
 		z.ditto[d] += o.ditto[d]
+		z.ditto2[d] += o.ditto2[d]
 	}
 }
 

@@ -13,8 +13,8 @@ type mass struct {
 	used    float64 // bags that left the pile, spill and losses included
 	coef    float64 // kg per kg of bag weight: whole and stepped bags counted
 	counted bool    // bags were counted
-	count2  float64 // kg²: counts by ends or fresh
-	half    float64 // kg: half-width of a fresh count
+	count2  float64 // kg²: counts by ends
+	half    float64 // kg: half-width of fresh counts, which round alike and so add up
 	weigh2  float64 // kg²: weighed masses and part bags
 }
 
@@ -38,9 +38,7 @@ func (m *mass) take(e *model.Entry, s *scale, terms []Term) []Term {
 	switch g := &e.Material; g.Kind {
 	case model.MaterialWeight:
 		m.weighed(f, g.Mass, halfWidth(g, s.within))
-		if f > 0 {
-			m.used += g.Mass / s.bag
-		}
+		m.bags += sign(f) * g.Mass / s.bag
 	case model.MaterialBags:
 		if !g.Shared {
 			terms = m.bagged(e, f, s, terms)
@@ -112,22 +110,21 @@ func (m *mass) counter(g *model.Material, f float64, s *scale, terms []Term) []T
 	return chained(terms, f*s.bag, g.PrevAt, g.ReadAt, s.chain)
 }
 
-// step adds the uncertainty of a count to the step q: q/√6 where both ends are read by themselves, q/√12 where only one
-// is (fresh), a/√3 where the cell states its own ±. No bags at all: q/√6, however they would have been counted.
+// step adds the uncertainty of a count to the step q: q/√6 where both ends are read by themselves; the interval ±q/2, and
+// so q/√12, where only one is (fresh); the cell's own ± where it states one. No bags at all: q/√6, however they would
+// have been counted.
 func (m *mass) step(g *model.Material, f float64, s *scale) {
-	kg := f * s.bag
-	fresh := s.mode == model.CountingFresh && g.Bags != 0
-	u, half := s.step/sqrt6, s.step/2
-	if fresh {
-		u = s.step / sqrt12
+	kg, stated := math.Abs(f*s.bag), !math.IsNaN(g.Within)
+	switch {
+	case s.mode == model.CountingFresh && g.Bags != 0 && stated:
+		m.half += kg * g.Within
+	case s.mode == model.CountingFresh && g.Bags != 0:
+		m.half += kg * s.step / 2
+	case stated:
+		m.count2 += square(kg * g.Within / sqrt3)
+	default:
+		m.count2 += square(kg * s.step / sqrt6)
 	}
-	if !math.IsNaN(g.Within) {
-		u, half = g.Within/sqrt3, g.Within
-	}
-	if fresh {
-		m.half += math.Abs(kg) * half
-	}
-	m.count2 += kg * kg * u * u
 }
 
 // chained adds the two readings of a running counter that bound a row, merging with those already there: the reading
@@ -138,7 +135,7 @@ func chained(terms []Term, kg float64, from, to int, c *chain) []Term {
 }
 
 func merge(terms []Term, t Term) []Term {
-	for i := range terms {
+	for i := len(terms) - 1; i >= 0; i-- {
 		if terms[i].Reading == t.Reading {
 			terms[i].Coef += t.Coef
 			return terms

@@ -16,6 +16,7 @@ type Measured struct {
 
 	sectionOf []int32 // by bay
 	scratch   []tally
+	chain     *chain
 }
 
 // Range is a run of lots, From included, To not.
@@ -77,21 +78,43 @@ func (m *Measured) weighLots(job *model.Job, opts Options) {
 	for s := range step {
 		step[s] = m.Steps[s].Used
 	}
-	sc := scale{bag: m.Bag.Mass, keep: 1 - job.Settings.Spill}
 	if m.chained(job) {
-		sc.chain = chainOf(job, m.sectionOf, step)
+		m.chain = chainOf(job, m.sectionOf, step)
 	}
 	room := work{terms: make([]Term, 0, 2*len(m.Lots))}
 	if opts.Budget {
 		room.shares = make([]Share, 0, 6*len(m.Lots))
 	}
 	for s, r := range m.Sections {
-		st := &job.Sections[s].Settings
-		sc.step, sc.within, sc.mode = step[s], st.WeighWithin, st.Counting
+		sc := m.scaleOf(job, s)
 		for k := r.From; k < r.To; k++ {
 			m.weighLot(&m.Lots[k], &sc, &m.Spreads[s], &room)
 		}
 	}
+}
+
+// scaleOf is what the material of a section is reckoned with.
+func (m *Measured) scaleOf(job *model.Job, s int) scale {
+	st := &job.Sections[s].Settings
+	return scale{
+		bag: m.Bag.Mass, step: m.Steps[s].Used, within: st.WeighWithin,
+		keep: 1 - job.Settings.Spill, mode: st.Counting, chain: m.chain,
+	}
+}
+
+// Pool returns the lots of a section as if they were one: masses and volumes add, the bag weight, the tape's half-widths
+// and the shared readings of the counter keep their covariances. The reading between two bays drops out of it.
+func (m *Measured) Pool(job *model.Job, s int) Lot {
+	r := m.Sections[s]
+	all := Lot{sizes: &Sizes{}, Bays: make([]*model.Bay, 0, r.To-r.From)}
+	for k := r.From; k < r.To; k++ {
+		all.Bays = append(all.Bays, m.Lots[k].Bays...)
+		all.sizes.join(m.Lots[k].sizes)
+	}
+	sc := m.scaleOf(job, s)
+	room := work{terms: make([]Term, 0, 2*(r.To-r.From)+1)}
+	m.weighLot(&all, &sc, &m.Spreads[s], &room)
+	return all
 }
 
 // chained tells whether any material was counted on from reading to reading.
@@ -124,3 +147,6 @@ func (m *Measured) UnknownSpread(d Dim) bool {
 }
 
 func square(x float64) float64 { return x * x }
+
+// SectionOf returns the place of a bay's section among the job's.
+func (m *Measured) SectionOf(bay int) int { return int(m.sectionOf[bay]) }

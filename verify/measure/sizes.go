@@ -16,7 +16,10 @@ type Sizes struct {
 	tape  [Dims]float64 // Σ cᵢ·aᵢ/√3, signed, m³: what all readings of the dimension share
 	rand  [Dims]float64 // Σ cᵢ²/nᵢ, m⁴: times s² the part that averages
 	ditto [Dims]float64 // Σ cᵢ over values taken over, signed, m²
-	taken bool
+	// ditto2 is the sum over bays of the square of each one's ditto. Bays that copy one neighbour share half of the
+	// variance of their errors: (ditto² + ditto2)/2.
+	ditto2 [Dims]float64
+	taken  bool
 }
 
 // sizesOf measures one bay. The half-widths come from the cell, else from the section's settings.
@@ -31,6 +34,11 @@ func sizesOf(b *model.Bay, st *model.Settings, out *Sizes) {
 		out.add(&b.Pieces[i], &d, st)
 		if i == 0 {
 			out.Length = max(d.Length, d.Length2)
+		}
+	}
+	if out.taken {
+		for d := range Dims {
+			out.ditto2[d] = out.ditto[d] * out.ditto[d]
 		}
 	}
 }

@@ -1,0 +1,110 @@
+package verify
+
+import (
+	"math"
+
+	"bayproof/model"
+	"bayproof/verify/measure"
+)
+
+// Options say which costly parts of the findings are wanted. The zero value gives verdicts, reasons, sections and totals
+// only; All gives everything but Logged.
+type Options struct {
+	Budget   bool // shares of the inputs in every bay's variance
+	Advice   bool // actions and advice that are found by recomputing
+	Closings bool // verdicts as they stood at each `closed` row, amendments after a verdict, reasons that went away
+	Logged   bool // the verdict right after each fill, by recomputing the job row by row
+}
+
+// All asks for everything that a record shows.
+func All() Options { return Options{Budget: true, Advice: true, Closings: true} }
+
+// Check finds out everything about a job. It changes nothing in the job; the findings point into it. A job without bays
+// gives findings without bays.
+func Check(job *model.Job, opts Options) *Findings {
+	w := newWork(job, opts)
+	w.decide()
+	for i := range job.Bays {
+		w.judgeBay(i)
+	}
+	w.f.RuleUsed = w.rule
+	w.pool()
+	w.warn()
+	w.advise()
+	w.history()
+	w.total()
+	return w.f
+}
+
+// work is a job on the table.
+type work struct {
+	job     *model.Job
+	opts    Options
+	rule    model.Rule
+	m       *measure.Measured
+	f       *Findings
+	benches []bench // by section
+	room    ledger
+	factor  expansion
+}
+
+// newWork measures the job and lays out the findings.
+func newWork(job *model.Job, opts Options) *work {
+	w := &work{job: job, opts: opts, rule: ruleOf(job), m: measure.Of(job, measure.Options{Budget: opts.Budget})}
+	w.f = &Findings{
+		Job: job, RuleUsed: w.rule,
+		Bays:     make([]Bay, len(job.Bays)),
+		Sections: make([]Section, len(job.Sections)),
+	}
+	w.benches = make([]bench, len(job.Sections))
+	out := make([]decision, len(w.m.Lots))
+	for s, r := range w.m.Sections {
+		w.benches[s] = bench{
+			sec: job.Sections[s], lots: w.m.Lots[r.From:r.To], out: out[r.From:r.To], section: &w.f.Sections[s],
+		}
+	}
+	return w
+}
+
+// bench is one section's measurement, ready for a rule.
+type bench struct {
+	sec     *model.Section
+	lots    []measure.Lot // in fill order
+	out     []decision    // one a lot, for the rule to fill in
+	section *Section      // Mean, SD, LowerTolerance, Drift and Reasons are the rule's to set
+}
+
+// decision is what a rule says about one lot.
+type decision struct {
+	prob                    float64 // P(density ≥ target): decides
+	basis                   Basis
+	blind                   float64 // shares of a bay's length; NaN where the rule has none
+	empty, emptyLo, emptyHi float64
+	reasons                 []Reason // suspicions that rest on the crew's other bays
+}
+
+// lotOf returns the lot of a bay and what was decided about it; nil while it is not filled.
+func (w *work) lotOf(i int) (*measure.Lot, *decision) {
+	k := w.m.LotOf[i]
+	if k < 0 {
+		return nil, nil
+	}
+	s := w.m.SectionOf(i)
+	from := w.m.Sections[s].From
+	return &w.m.Lots[k], &w.benches[s].out[k-from]
+}
+
+// missing marks the figures that a bay does not have.
+func (b *Bay) missing() {
+	n := math.NaN()
+	b.Mass, b.Bags, b.Density, b.U, b.DOF, b.Lo, b.Hi = n, n, n, n, n, n, n
+	b.ProbMeasured, b.ProbAtTarget = n, n
+	b.noLengths()
+}
+
+// noLengths marks what only some bays have.
+func (b *Bay) noLengths() {
+	n := math.NaN()
+	b.AddMass, b.AddBags, b.AddDensity = n, n, n
+	b.EmptyLength, b.EmptyLengthLo, b.EmptyLengthHi, b.BlindLength = n, n, n, n
+}

@@ -1,0 +1,34 @@
+package verify
+
+import (
+	"math"
+
+	"bayproof/model"
+	"bayproof/verify/stat"
+)
+
+// ruleOf is the rule that decides this job.
+func ruleOf(job *model.Job) model.Rule { return model.RuleGuarded }
+
+// decide lets the job's rule decide about every lot of every section.
+func (w *work) decide() {
+	for s := range w.benches {
+		guarded(&w.benches[s])
+	}
+}
+
+// guarded decides by the measurement alone (JCGM 106, decision with a guard band): prob_at_target is prob_measured.
+// Its blind length is that of the lot's own uncertainty around the aim, as nothing is known of the crew's other bays.
+func guarded(b *bench) {
+	target, aim := b.sec.Settings.Target, b.sec.Settings.Aim
+	for i := range b.lots {
+		l := &b.lots[i]
+		b.out[i] = decision{
+			prob:  stat.ProbAtLeast(l.Density, l.U, l.DOF, target),
+			basis: Own,
+			blind: BlindFactor * l.U / aim,
+			empty: math.NaN(), emptyLo: math.NaN(), emptyHi: math.NaN(),
+		}
+	}
+	b.section.Mean, b.section.SD, b.section.LowerTolerance = math.NaN(), math.NaN(), math.NaN()
+}

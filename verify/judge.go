@@ -1,0 +1,142 @@
+package verify
+
+import (
+	"math"
+
+	"bayproof/model"
+	"bayproof/verify/measure"
+	"bayproof/verify/stat"
+)
+
+// judgeBay fills in a bay's figures, reasons and verdict.
+func (w *work) judgeBay(i int) {
+	b, src := &w.f.Bays[i], w.job.Bays[i]
+	b.Bay, b.SharedWith = src, src.SharedWith
+	z := &w.m.Sizes[i]
+	b.Volume, b.Sized, b.Level = z.Volume, z.Sized, Level
+	l, d := w.lotOf(i)
+	if l == nil {
+		b.missing()
+		b.State, b.Verdict = NotFilled, Measure
+		if src.Struck {
+			b.State = Struck
+		} else {
+			b.Now = Action{Code: ActFill}
+		}
+		return
+	}
+	b.State = stateOf(src)
+	w.figures(b, l, d, z)
+	w.reason(b, l, d)
+	b.Reasons = w.room.close()
+	b.Verdict = verdictOf(b, &src.Section.Settings)
+	w.toAim(b)
+	b.Now = w.act(b)
+}
+
+// stateOf tells whether a filled bay was closed since its fill in force.
+func stateOf(b *model.Bay) State {
+	for _, e := range b.Closed {
+		if b.Dead[e] == "" && e.Index > b.Fill.Index {
+			return Closed
+		}
+	}
+	return Filled
+}
+
+// figures fills in what the lot says about one of its bays. Bays that share a count share its density; each has its
+// volume's part of the mass.
+func (w *work) figures(b *Bay, l *measure.Lot, d *decision, z *measure.Sizes) {
+	st := &b.Bay.Section.Settings
+	b.Mass, b.Bags = l.Mass, l.Bags
+	if len(l.Bays) > 1 {
+		b.Mass, b.Bags = l.Mass*z.Volume/l.Volume, l.Bags*z.Volume/l.Volume
+	}
+	b.Density, b.U, b.DOF, b.Budget = l.Density, l.U, l.DOF, l.Budget
+	half := w.factor.at(l.DOF) * l.U
+	b.Lo, b.Hi = l.Density-half, l.Density+half
+	b.ProbMeasured = d.prob
+	if w.rule != model.RuleGuarded {
+		b.ProbMeasured = stat.ProbAtLeast(l.Density, l.U, l.DOF, st.Target)
+	}
+	b.ProbAtTarget, b.Basis = d.prob, d.basis
+	b.noLengths()
+	reach := lotLength(z.Volume, l.Volume, z.Length)
+	b.BlindLength = d.blind * reach
+	b.EmptyLength, b.EmptyLengthLo, b.EmptyLengthHi = d.empty*reach, d.emptyLo*reach, d.emptyHi*reach
+}
+
+// lotLength is the length by which a share of the lot is turned into feet of one of its bays: what is missing from a
+// shared count may all be missing from that bay.
+func lotLength(bay, lot, length float64) float64 {
+	if bay == lot {
+		return length
+	}
+	return length * lot / bay
+}
+
+// expansion is the factor k of the expanded interval, kept for the degrees of freedom asked last.
+type expansion struct {
+	dof, k float64
+}
+
+func (e *expansion) at(dof float64) float64 {
+	if e.dof != dof || e.k == 0 {
+		e.dof, e.k = dof, stat.StudentQuantile((1+Level)/2, dof)
+	}
+	return e.k
+}
+
+// verdictOf is the action that a bay asks for: ADD before PROBE before MEASURE before CLOSE.
+func verdictOf(b *Bay, st *model.Settings) Verdict {
+	p := b.ProbAtTarget
+	switch {
+	case math.IsNaN(p) || math.IsNaN(b.Density):
+		return Measure
+	case p <= 1-st.Confidence || b.Mass <= 0:
+		return Add
+	case suspicious(b.Reasons):
+		return Probe
+	case p >= st.Confidence:
+		return Close
+	}
+	return Measure
+}
+
+// suspicious tells whether a suspicion stands that nothing has answered.
+func suspicious(reasons []Reason) bool {
+	for i := range reasons {
+		if r := &reasons[i]; !r.IsAnswered() && isSuspicion(r.Code) {
+			return true
+		}
+	}
+	return false
+}
+
+// reason gathers what speaks about a bay: the figure first, then suspicions.
+func (w *work) reason(b *Bay, l *measure.Lot, d *decision) {
+	st := &b.Bay.Section.Settings
+	switch p := d.prob; {
+	case math.IsNaN(p) || math.IsNaN(l.Density):
+		w.room.add(NoFigure)
+	case l.Mass <= 0:
+		w.room.add(NoMaterial)
+	case p <= 1-st.Confidence:
+		w.room.add(Short, Datum{Key: "density", Value: l.Density, Dim: Density}, Datum{Key: "prob", Value: p, Dim: Probability})
+	case p < st.Confidence:
+		w.room.add(NotShown, Datum{Key: "density", Value: l.Density, Dim: Density}, Datum{Key: "prob", Value: p, Dim: Probability})
+	}
+	w.suspect(b, l)
+	w.room.open = append(w.room.open, d.reasons...)
+}
+
+// toAim fills in what brings a short bay to the aim: pounds, bags, and the density that it then has.
+func (w *work) toAim(b *Bay) {
+	if b.Verdict != Add {
+		return
+	}
+	aim := b.Bay.Section.Settings.Aim
+	if mass := aim*b.Volume - b.Mass; mass > 0 {
+		b.AddMass, b.AddBags, b.AddDensity = mass, mass/w.m.Bag.Mass, aim
+	}
+}

@@ -1,0 +1,3 @@
+package verify
+
+func (w *work) pool() {}
