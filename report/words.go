@@ -1,7 +1,6 @@
 package report
 
 import (
-	"bayproof/model"
 	"bayproof/report/say"
 	"bayproof/verify"
 )
@@ -46,23 +45,4 @@ func closedWord(b *verify.Bay) string {
 		return ""
 	}
 	return say.Verdict(b.Closings[len(b.Closings)-1].Verdict)
-}
-
-func originWord(o model.Origin) string {
-	switch o {
-	case model.OriginJob:
-		return "job"
-	case model.OriginSection:
-		return "section"
-	case model.OriginFlag:
-		return "flag"
-	}
-	return "default"
-}
-
-func ruleWord(r model.Rule) string {
-	if r == model.RuleGuarded {
-		return "guarded"
-	}
-	return "process"
 }

@@ -11,6 +11,9 @@ import (
 // unknown stands where there is no figure.
 const unknown = "?"
 
+// nan stands for a limit that nothing is compared with, and for a half-width that is not known.
+func nan() float64 { return math.NaN() }
+
 // Density writes a density with its half-width, "3.62 ± 0.27", without the unit. The limit is the density that the
 // reader compares it with: see against. A half-width of NaN leaves it out.
 func (u Units) Density(x, half, limit float64) string {
@@ -31,10 +34,10 @@ func (u Units) Mass(x, half float64) string {
 	return u.ending(verify.Mass, x, half)
 }
 
-// Volume writes a volume with its unit.
+// Volume writes a volume with its unit. Tapes leave it uncertain by a few per cent: two digits.
 func (u Units) Volume(x float64) string {
 	unit := u.Of(verify.Volume)
-	return figures(x/unit.SI, 3) + " " + unit.Name
+	return figures(x/unit.SI, 2) + " " + unit.Name
 }
 
 // Length writes a distance along a bay: feet to a tenth, metres to a hundredth.

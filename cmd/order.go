@@ -1,0 +1,63 @@
+package cmd
+
+import (
+	"runtime"
+	"sync"
+)
+
+// inOrder calls work for every item that feed gives, on all cores, and done for every result in the order of the items.
+// At most a few items a core are in flight, so memory does not grow with their number. An error of done ends it early;
+// feed then gets false and should stop. A result that has been done goes back to work as its third argument, so that
+// buffers are used again.
+func inOrder[T, R any](feed func(give func(T) bool), work func(T, R) R, done func(R) error) error {
+	type slot struct {
+		item   T
+		result R
+		ready  chan struct{}
+	}
+	workers := runtime.GOMAXPROCS(0)
+	free := make(chan *slot, 8*workers)
+	for range cap(free) {
+		free <- &slot{ready: make(chan struct{}, 1)}
+	}
+	todo := make(chan *slot, cap(free))
+	queue := make(chan *slot, cap(free)) // the same slots, in order
+	stop := make(chan struct{})
+
+	go func() {
+		defer close(queue)
+		defer close(todo)
+		feed(func(item T) bool {
+			select {
+			case <-stop:
+				return false
+			case s := <-free:
+				s.item = item
+				todo <- s
+				queue <- s
+				return true
+			}
+		})
+	}()
+	var group sync.WaitGroup
+	for range workers {
+		group.Go(func() {
+			for s := range todo {
+				s.result = work(s.item, s.result)
+				s.ready <- struct{}{}
+			}
+		})
+	}
+	var failed error
+	for s := range queue {
+		<-s.ready
+		if failed == nil {
+			if failed = done(s.result); failed != nil {
+				close(stop)
+			}
+		}
+		free <- s
+	}
+	group.Wait()
+	return failed
+}

@@ -1,0 +1,178 @@
+package report
+
+import (
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"bayproof/report/say"
+	"bayproof/verify"
+)
+
+// pageWidth is what fits a small screen, in characters.
+const pageWidth = 72
+
+// page collects lines of at most pageWidth characters.
+type page struct {
+	dst          []byte
+	colour       bool
+	afterHeading bool // the last line was a heading
+}
+
+// Escape sequences of a terminal; colour only repeats what word and shape say.
+const (
+	plain   = "\x1b[0m"
+	bold    = "\x1b[1m"
+	red     = "\x1b[31m"
+	green   = "\x1b[32m"
+	yellow  = "\x1b[33m"
+	magenta = "\x1b[35m"
+)
+
+func verdictColour(v verify.Verdict) string {
+	switch v {
+	case verify.Close:
+		return green
+	case verify.Add:
+		return red
+	case verify.Probe:
+		return magenta
+	}
+	return yellow
+}
+
+// line appends text as it is.
+func (p *page) line(text string) {
+	p.dst = append(append(p.dst, text...), '\n')
+	p.afterHeading = false
+}
+
+// blank appends an empty line unless the page begins or already has one.
+func (p *page) blank() {
+	if n := len(p.dst); n > 1 && !(p.dst[n-1] == '\n' && p.dst[n-2] == '\n') {
+		p.dst = append(p.dst, '\n')
+	}
+}
+
+// heading appends a line that stands out.
+func (p *page) heading(text string) {
+	p.blank()
+	p.line(p.paint(bold, text))
+	p.afterHeading = true
+}
+
+func (p *page) paint(code, text string) string {
+	if !p.colour {
+		return text
+	}
+	return code + text + plain
+}
+
+// label is the mark and word of a verdict, padded to one width.
+func (p *page) label(v verify.Verdict) string {
+	word := say.Mark(v) + " " + say.Verdict(v)
+	return p.paint(verdictColour(v), word) + pad("", labelWidth-utf8.RuneCountInString(word))
+}
+
+// labelWidth is the width of the longest label, "□ UNFILLED", and a space.
+const labelWidth = 11
+
+// item appends text behind a head that is headWidth characters wide, going on under its own beginning.
+func (p *page) item(head string, headWidth int, text string) {
+	for i, part := range wrap(text, pageWidth-headWidth) {
+		if i > 0 {
+			head = pad("", headWidth)
+		}
+		p.line(strings.TrimRight(head+part, " "))
+	}
+}
+
+// paragraph appends wrapped text with an indent.
+func (p *page) paragraph(indent int, text string) { p.item(pad("", indent), indent, text) }
+
+// wrap breaks text into lines of at most width characters, at spaces; a longer word stands alone. A number stays with
+// the unit or sign behind it.
+func wrap(text string, width int) []string {
+	var lines []string
+	line := ""
+	text = glue(text)
+	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' }) {
+		switch {
+		case line == "":
+			line = word
+		case utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) <= width:
+			line += " " + word
+		default:
+			lines = append(lines, strings.ReplaceAll(line, "\u00a0", " "))
+			line = word
+		}
+	}
+	return append(lines, strings.ReplaceAll(line, "\u00a0", " "))
+}
+
+// glue joins a figure to what belongs to it by a non-breaking space.
+func glue(text string) string {
+	words := strings.Split(text, " ")
+	var b strings.Builder
+	for i, word := range words {
+		if i > 0 {
+			if belongs(words[i-1], word) {
+				b.WriteRune('\u00a0')
+			} else {
+				b.WriteByte(' ')
+			}
+		}
+		b.WriteString(word)
+	}
+	return b.String()
+}
+
+// belongs tells whether a word goes with the figure before it: a unit, a plus-minus, the fraction after whole inches.
+func belongs(before, word string) bool {
+	if before == "±" {
+		return true
+	}
+	if n := len(before); n == 0 || before[n-1] < '0' || before[n-1] > '9' {
+		return false
+	}
+	switch strings.TrimRight(word, ".,;:)") {
+	case "%", "±", "lb", "kg", "ft", "in", "m", "mm", "ft³", "m³", "lb/ft³", "kg/m³", "bags", "bag":
+		return true
+	}
+	return strings.Contains(word, "/") && word[0] >= '0' && word[0] <= '9'
+}
+
+// pad fills text with spaces up to width characters.
+func pad(text string, width int) string {
+	if n := width - utf8.RuneCountInString(text); n > 0 {
+		return text + strings.Repeat(" ", n)
+	}
+	return text
+}
+
+// padLeft puts the spaces in front: for figures.
+func padLeft(text string, width int) string {
+	if n := width - utf8.RuneCountInString(text); n > 0 {
+		return strings.Repeat(" ", n) + text
+	}
+	return text
+}
+
+// clean takes out what a name from a file could do to a terminal: control characters and those that turn the writing
+// direction.
+func clean(text string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) {
+			return '\ufffd'
+		}
+		return r
+	}, text)
+}
+
+// short cuts a name that would leave no room for what is said about it.
+func short(name string, width int) string {
+	if utf8.RuneCountInString(name) <= width {
+		return name
+	}
+	return string([]rune(name)[:width-1]) + "…"
+}

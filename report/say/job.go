@@ -1,0 +1,132 @@
+package say
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"bayproof/model"
+	"bayproof/verify"
+)
+
+// Figure is a bay's density with its half-width: "3.62 ± 0.27".
+func (w *Words) Figure(b *verify.Bay) string {
+	return w.Density(b.Density, (b.Hi-b.Lo)/2, target(b))
+}
+
+// SureAndWhose says how sure a CLOSE is, and whether by the bay's own count or with the crew's help.
+func (w *Words) SureAndWhose(b *verify.Bay) string {
+	whose := "own"
+	if b.Basis == verify.Crew {
+		whose = "crew"
+	}
+	percent := Percent(b.ProbAtTarget, b.Bay.Section.Settings.Confidence)
+	return strings.Replace(percent, "over ", ">", 1) + " sure, " + whose
+}
+
+// ClosedAs says how a bay stood when it was closed: "closed on MEASURE (bays.csv:31)".
+func (w *Words) ClosedAs(b *verify.Bay) string {
+	if len(b.Closings) == 0 {
+		return "closed"
+	}
+	last := b.Closings[len(b.Closings)-1]
+	text := "closed on " + Verdict(last.Verdict)
+	if last.Row != nil && last.Row.Src.Line > 0 {
+		text += " (" + Place(model.Source{File: last.Row.Src.File, Line: last.Row.Src.Line}) + ")"
+	}
+	return text
+}
+
+// Section says what went into a section and what had to: "north slope: 21 1/4 bags, 531 lb; 497 lb make 3.5".
+func (w *Words) Section(s *verify.Section) string {
+	half := s.U * s.Volume
+	text := w.Mass(s.Mass, half)
+	if s.Bags > 0 {
+		text = Bags(s.Bags) + " bags, " + text
+	}
+	if s.Section.Name != "" {
+		text = s.Section.Name + ": " + text
+	}
+	return text + " in; " + w.Mass(s.MassRequired, half) + " make " + w.Target(s.Section.Settings.Target)
+}
+
+// Unaccounted says how many bags left the truck and are in no bay; empty where nobody counted.
+func (w *Words) Unaccounted(t verify.Totals) string {
+	switch {
+	case math.IsNaN(t.UnaccountedBags):
+		return ""
+	case math.Abs(t.UnaccountedBags) < 0.005:
+		return "Bags out and bags in agree."
+	case t.UnaccountedBags < 0:
+		return Bags(-t.UnaccountedBags) + " more bags in the log than left the truck."
+	}
+	return Bags(t.UnaccountedBags) + " bags left the truck and are not in the log."
+}
+
+// WarningWithPlace says a warning and where it stands.
+func (w *Words) WarningWithPlace(x verify.Warning) string {
+	text := w.Warning(x)
+	switch {
+	case x.Src.File != "":
+		return Place(x.Src) + ": " + text
+	case x.Bay != "":
+		return strings.TrimPrefix(x.Section+" "+x.Bay, " ") + ": " + text
+	case x.Section != "":
+		return x.Section + ": " + text
+	}
+	return text
+}
+
+// NotDefault lists the settings that a verdict rests on and that someone changed: "target 3.6 lb/ft3 (flag)".
+func (w *Words) NotDefault(job *model.Job) string {
+	var changed []string
+	for _, def := range model.SettingDefs() {
+		from := job.Settings.From[def.Name]
+		if def.Default == "" || from == model.OriginDefault || def.Kind == model.SettingText || def.Name == "units" {
+			continue
+		}
+		changed = append(changed, fmt.Sprintf("%s %s (%s)", def.Name, w.Setting(def, &job.Settings), from))
+	}
+	return strings.Join(changed, ", ")
+}
+
+// Setting writes a setting's value as a person would: with its unit where it has one; empty where it is not set.
+func (w Units) Setting(def model.SettingDef, s *model.Settings) string {
+	if x, ok := def.Number(s); ok {
+		return w.settingNumber(def, x)
+	}
+	if list := def.Weights(s); list != nil {
+		var each []string
+		for _, x := range list {
+			each = append(each, w.settingNumber(def, x))
+		}
+		return strings.Join(each, "; ")
+	}
+	text, _ := def.Word(s)
+	return text
+}
+
+func (w Units) settingNumber(def model.SettingDef, x float64) string {
+	switch {
+	case math.IsNaN(x):
+		return ""
+	case def.Kind == model.SettingShare:
+		return trimmed(x*100, 2) + " %"
+	case def.Kind == model.SettingCount:
+		return Bags(x)
+	}
+	unit := w.show(def.Show)
+	if unit.Symbol == "in" {
+		return Fraction(x/unit.SI, 64) + " in"
+	}
+	return trimmed(x/unit.SI, 3) + " " + unit.Name
+}
+
+// Legend explains the figures of a list of bays that may be closed.
+func (w *Words) Legend(f *verify.Findings) string {
+	text := fmt.Sprintf("Densities in %s; ± is the %s interval of the bay's own count and sizes. ", w.Of(verify.Density).Name, Percent(w.level, nan()))
+	if f.RuleUsed == model.RuleProcess {
+		text += "Own: sure by that alone; crew: with the help of the crew's other bays. "
+	}
+	return text + "Blind: a shorter empty length could not have shown."
+}

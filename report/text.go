@@ -1,0 +1,178 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"unicode/utf8"
+
+	"bayproof/report/say"
+	"bayproof/verify"
+)
+
+// AppendText appends a job as text for a small screen: what is to be done first, then what may be closed, then the bags.
+func AppendText(dst []byte, f *verify.Findings, colour bool) []byte {
+	t := newTextPage(f, colour)
+	t.head()
+	t.again()
+	t.toDo()
+	t.mayClose()
+	t.bags()
+	t.notes()
+	return append(dst, t.dst...)
+}
+
+// textPage writes one job.
+type textPage struct {
+	page
+	f         *verify.Findings
+	w         *say.Words
+	nameWidth int // of the longest bay name, and two spaces
+}
+
+// longestName is how much of a bay's name is shown; it leaves room for what is said about it.
+const longestName = 16
+
+func newTextPage(f *verify.Findings, colour bool) *textPage {
+	t := &textPage{page: page{colour: colour}, f: f, w: say.New(f)}
+	for i := range f.Bays {
+		t.nameWidth = max(t.nameWidth, min(utf8.RuneCountInString(f.Bays[i].Bay.Name), longestName)+2)
+	}
+	return t
+}
+
+// head says which job it is and how its bays stand.
+func (t *textPage) head() {
+	s := t.f.Job.Settings
+	parts := []string{t.paint(bold, clean(t.f.Job.Name))}
+	for _, part := range []string{s.Site, s.Crew, s.Date} {
+		if part != "" {
+			parts = append(parts, clean(part))
+		}
+	}
+	t.line(strings.Join(parts, ", "))
+	t.paragraph(0, t.counts())
+	if set := t.w.NotDefault(t.f.Job); set != "" {
+		t.paragraph(0, "Not the usual settings: "+clean(set)+".")
+	}
+}
+
+// counts says how the bays stand: "14 bays: 9 CLOSE, 2 ADD, 3 MEASURE; 1 not filled, 2 not in the log."
+func (t *textPage) counts() string {
+	n := t.f.Totals
+	var verdicts []string
+	for _, x := range []struct {
+		n    int
+		word string
+	}{{n.Add, "ADD"}, {n.Probe, "PROBE"}, {n.Measure, "MEASURE"}, {n.Close, "CLOSE"}} {
+		if x.n > 0 {
+			verdicts = append(verdicts, fmt.Sprintf("%d\u00a0%s", x.n, x.word))
+		}
+	}
+	text := say.Count(n.Bays, "bay", "bays")
+	if len(verdicts) > 0 {
+		text += ": " + strings.Join(verdicts, ", ")
+	}
+	if n.NotFilled > 0 {
+		text += fmt.Sprintf("; %d not filled", n.NotFilled)
+	}
+	if n.NotInLog > 0 {
+		text += fmt.Sprintf("; %d not in the log", n.NotInLog)
+	}
+	return text + "."
+}
+
+// bySection calls print for each section that has a bay which wanted picks, under the section's name where the job has
+// more than one.
+func (t *textPage) bySection(wanted func(*verify.Bay) bool, print func(*verify.Bay)) {
+	for i := range t.f.Sections {
+		s := &t.f.Sections[i]
+		first := true
+		for j := range t.f.Bays {
+			b := &t.f.Bays[j]
+			if b.Bay.Section != s.Section || !wanted(b) {
+				continue
+			}
+			if first {
+				t.sectionName(s)
+				first = false
+			}
+			print(b)
+		}
+	}
+}
+
+func (t *textPage) sectionName(s *verify.Section) {
+	if len(t.f.Sections) > 1 && s.Section.Name != "" {
+		if !t.afterHeading {
+			t.blank()
+		}
+		t.line(clean(s.Section.Name))
+	}
+}
+
+// name is a bay's name, cut and padded to the page's column.
+func (t *textPage) name(b *verify.Bay) string {
+	return pad(short(clean(b.Bay.Name), longestName), t.nameWidth)
+}
+
+// mayClose lists the bays that are shown to be good, one line each.
+func (t *textPage) mayClose() {
+	if t.f.Totals.Close == 0 {
+		return
+	}
+	t.heading("May be closed")
+	t.bySection(t.isGood, t.closeLine)
+	t.blank()
+	t.paragraph(0, t.w.Legend(t.f))
+}
+
+func (t *textPage) isGood(b *verify.Bay) bool {
+	return judged(b) && b.Verdict == verify.Close && !lookAgain(b)
+}
+
+func (t *textPage) closeLine(b *verify.Bay) {
+	figures := []string{pad(t.w.Figure(b), 13), pad(t.w.SureAndWhose(b), 17), t.w.Blind(b)}
+	if b.State == verify.Closed {
+		figures = append(figures, "closed")
+	}
+	t.line(t.label(b.Verdict) + t.name(b) + strings.Join(figures, "  "))
+	t.answered(b)
+}
+
+// answered lists what was suspicious and is no longer.
+func (t *textPage) answered(b *verify.Bay) {
+	for _, r := range b.Reasons {
+		if r.IsAnswered() {
+			t.paragraph(labelWidth, clean("answered: "+t.w.Reason(r)+"; "+t.w.Answered(r)))
+		}
+	}
+}
+
+// bags says what went in and what had to.
+func (t *textPage) bags() {
+	if t.f.Totals.Mass == 0 || math.IsNaN(t.f.Totals.Mass) {
+		return
+	}
+	t.heading("Bags")
+	for i := range t.f.Sections {
+		s := &t.f.Sections[i]
+		if s.Bays > 0 {
+			t.paragraph(0, clean(t.w.Section(s)))
+		}
+	}
+	if text := t.w.Unaccounted(t.f.Totals); text != "" {
+		t.paragraph(0, text)
+	}
+}
+
+// notes are the warnings.
+func (t *textPage) notes() {
+	if len(t.f.Warnings) == 0 {
+		return
+	}
+	t.heading("Worth knowing")
+	for _, x := range t.f.Warnings {
+		t.item("- ", 2, clean(t.w.WarningWithPlace(x)))
+	}
+}
