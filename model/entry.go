@@ -50,9 +50,9 @@ type Material struct {
 	Raw    string
 	Src    Source
 	// Counter rows only, filled in when the log is put together.
-	Prev   float64 // reading before this one
-	PrevAt int     // number of that reading in the job's counter, 0 is the exact zero before the first row
-	ReadAt int     // number of this reading in the job's counter, from 1
+	Prev   float64 // reading before this one; Bags less Prev is what went in
+	PrevAt int     // number of that reading in the job's counter; 0 is an exact zero, as before the first row
+	ReadAt int     // number of this reading in the job's counter, from 1; 0 where it is an exact zero
 }
 
 // MaterialKind says which of the three columns a row's material stands in.

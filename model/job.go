@@ -12,8 +12,12 @@ type Job struct {
 	Cores    []Core
 	Inputs   []Input
 	Photos   []Photo  // files found in photos/
+	Header   []string // the log's columns as written
+	Columns  []string // the log's columns by their known names, empty where no one knows them
 	Extra    []string // columns that no one knows, kept for the record
 	Warnings []Warning
+	// OrderDoubtful is set where times run backward: no finding that needs the order of rows is made then.
+	OrderDoubtful bool
 }
 
 // Section is a run of like bays.
@@ -51,6 +55,9 @@ type Bay struct {
 	Run     int // how many `set` rows of the log stand before its fill
 	// SharedWith are the other bays of the same section that the one count belongs to, in fill order; nil when its own.
 	SharedWith []*Bay
+	// Waiting is set where the figure that the bay shares is not logged yet, or was withdrawn: what went in is not known,
+	// so the bay counts as not filled (Fill and Moves are nil) although material is in it.
+	Waiting bool
 }
 
 // Piece is one solid that a bay is made of.

@@ -27,3 +27,13 @@ func (r Reading) Mean() float64 {
 	}
 	return sum / float64(len(r.Values))
 }
+
+// Readings returns the seven readings of a piece in the order of the log's columns.
+func (p *Piece) Readings() [7]*Reading {
+	return [7]*Reading{&p.Width, &p.Width2, &p.Depth, &p.Depth2, &p.Length, &p.Length2, &p.Bulge}
+}
+
+// SizeNames are the names of a piece's readings, in the order of Readings.
+func SizeNames() [7]string {
+	return [7]string{"width", "width2", "depth", "depth2", "length", "length2", "bulge"}
+}

@@ -1,0 +1,157 @@
+package model
+
+// chainCounter goes along the readings of the counter in their order: it fills in what stood before each, and refuses a
+// counter that runs back and material booked by another column in between.
+func (a *Assembler) chainCounter() {
+	var c chain
+	for _, e := range a.feed {
+		switch {
+		case e == nil:
+		case e.Kind == EntryCount:
+			c.count(e)
+		case e.Material.Kind == MaterialCounter && !e.Material.Shared:
+			a.read(&c, e)
+		case e.Material.Kind != MaterialCounter && c.started && !isZero(&e.Material):
+			section := a.byRow[e.Index].bay.Section
+			if c.counts[section] {
+				c.between[section] = append(c.between[section], e)
+			}
+		}
+	}
+}
+
+// chain is the counter as it goes along.
+type chain struct {
+	started bool
+	last    *Entry // the reading before; nil before the first
+	n       int    // readings so far
+	at      int    // number of the last reading; 0 where it is an exact zero
+	counts  map[*Section]bool
+	between map[*Section][]*Entry // rows of other columns since the section's last reading
+}
+
+// count takes a count row, from which the counter goes on.
+func (c *chain) count(e *Entry) {
+	e.Material.Prev, e.Material.PrevAt = c.before()
+	c.number(e)
+	clear(c.between)
+}
+
+// before is the reading that the next one is the sequel of, and its number.
+func (c *chain) before() (float64, int) {
+	if c.last == nil {
+		return 0, 0
+	}
+	return c.last.Material.Bags, c.at
+}
+
+// number gives the reading its number; a counter at 0 is exact and has number 0.
+func (c *chain) number(e *Entry) {
+	c.n++
+	c.last, c.at = e, c.n
+	if e.Material.Bags == 0 {
+		c.at = 0
+	}
+	e.Material.ReadAt = c.at
+}
+
+// read takes the reading at the end of a fill or a top-up.
+func (a *Assembler) read(c *chain, e *Entry) {
+	section := a.byRow[e.Index].bay.Section
+	if !c.started {
+		c.started, c.counts, c.between = true, map[*Section]bool{}, map[*Section][]*Entry{}
+	}
+	if c.last != nil && e.Material.Bags < c.last.Material.Bags {
+		a.fault(e, "counter", "was the file sorted? after a reset write a count row", "counter %s runs back: it stood at %s on %s",
+			e.Material.Raw, c.last.Material.Raw, at(c.last))
+	}
+	for _, b := range c.between[section] {
+		a.fault(b, b.Material.Kind.column(), "read the counter here too, or start it again with a count row",
+			"%s %s between two counter readings of one section: the reading on %s counts it once more", b.Material.Kind.column(), b.Material.Raw, at(e))
+	}
+	delete(c.between, section)
+	c.counts[section] = true
+	e.Material.Prev, e.Material.PrevAt = c.before()
+	c.number(e)
+}
+
+func isZero(m *Material) bool {
+	return !m.Shared && m.Bags == 0 && m.Part == 0 && (m.Kind != MaterialWeight || m.Mass == 0)
+}
+
+// share groups the bays that one figure belongs to: those whose fill says `shared`, and the next bay filled.
+func (a *Assembler) share() {
+	var open []*gathered
+	for _, e := range a.feed {
+		if e == nil || e.Kind != EntryFill && e.Kind != EntryAmend {
+			continue
+		}
+		g := a.byRow[e.Index]
+		if e.Material.Shared {
+			open = append(open, g)
+		} else if len(open) > 0 {
+			a.group(append(open, g))
+			open = nil
+		}
+	}
+	for _, g := range open {
+		g.bay.Waiting = true
+	}
+	if len(open) > 0 {
+		a.warn(open[0].fill, "shared-open", "%s shares the next bay's figure, and no bay follows yet: it counts as not filled", open[0].bay.title())
+	}
+}
+
+// group ties the bays of one count together; the last one carries the figure.
+func (a *Assembler) group(bays []*gathered) {
+	last := bays[len(bays)-1]
+	live := 0
+	for _, g := range bays {
+		m, sum := &g.fill.Material, &last.fill.Material
+		switch {
+		case g.bay.Section != last.bay.Section:
+			a.fault(g.fill, m.Kind.column(), "bays that share a count stand one after the other in one section",
+				"%s shares the next bay's figure, and the next bay filled is %s", g.bay.title(), last.bay.title())
+			return
+		case m.Kind != sum.Kind:
+			a.fault(g.fill, m.Kind.column(), "write both in one column", "%s shares a figure of %s, and %s has %s", g.bay.title(),
+				m.Kind.column(), last.bay.title(), sum.Kind.column())
+			return
+		case g.struck == nil:
+			live++
+		}
+	}
+	if live == len(bays) {
+		tie(bays)
+		return
+	}
+	a.breakGroup(bays)
+}
+
+// tie makes each bay of a group know the others.
+func tie(bays []*gathered) {
+	for _, g := range bays {
+		for _, other := range bays {
+			if other != g {
+				g.bay.SharedWith = append(g.bay.SharedWith, other.bay)
+			}
+		}
+	}
+}
+
+// breakGroup leaves bays waiting whose shared count lost one of its bays: what is left for them nobody said.
+func (a *Assembler) breakGroup(bays []*gathered) {
+	var gone *gathered
+	for _, g := range bays {
+		if g.struck != nil {
+			gone = g
+		}
+	}
+	for _, g := range bays {
+		if g.struck == nil {
+			g.bay.Waiting = true
+			a.warn(g.fill, "shared-open", "%s shares a count with %s, which was withdrawn on %s: it counts as not filled until it is amended",
+				g.bay.title(), gone.bay.title(), at(gone.struck))
+		}
+	}
+}

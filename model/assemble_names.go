@@ -1,0 +1,139 @@
+package model
+
+import (
+	"strings"
+	"unicode"
+)
+
+// bayKey finds a bay by its section and its folded name.
+type bayKey struct {
+	section *Section
+	folded  string
+}
+
+// fold makes names that differ only in case or spaces the same.
+func fold(name string) string {
+	for i := 0; i < len(name); i++ {
+		if c := name[i]; c >= 'A' && c <= 'Z' || c == ' ' || c >= 0x80 {
+			return strings.Map(func(r rune) rune {
+				if unicode.IsSpace(r) {
+					return -1
+				}
+				return unicode.ToLower(r)
+			}, name)
+		}
+	}
+	return name
+}
+
+// name finds the section and the bay of every row; a row without them is a fault and is passed over.
+func (a *Assembler) name() {
+	named := false
+	for i := range a.job.Log {
+		named = named || a.job.Log[i].Section != ""
+	}
+	for i := range a.job.Log {
+		e := &a.job.Log[i]
+		if e.Kind == EntryCount || e.Kind == EntrySet {
+			a.nameless(e)
+			continue
+		}
+		if a.badName(e, named) {
+			continue
+		}
+		a.byRow[i] = a.bayOf(e, i)
+		a.byRow[i].rows++
+	}
+	a.makeRoom()
+}
+
+// nameless checks a row that belongs to no bay.
+func (a *Assembler) nameless(e *Entry) {
+	if e.Bay != "" {
+		a.fault(e, "bay", "leave the bay blank", "a %s row belongs to no bay, and this one names %s", e.Kind, e.Bay)
+	}
+}
+
+// badName makes the faults of a row without a name.
+func (a *Assembler) badName(e *Entry, named bool) bool {
+	switch {
+	case totals(e):
+		a.fault(e, "section", "delete the row: the log holds bays only", "a row of totals")
+	case e.Section == "" && named:
+		a.fault(e, "section", "fill the name down; a row of totals is deleted", "section is blank")
+	case e.Bay == "":
+		a.fault(e, "bay", "name it; only count and set rows have no bay", "bay is blank")
+	default:
+		return false
+	}
+	return true
+}
+
+// totals knows the last row that many a spreadsheet has.
+func totals(e *Entry) bool {
+	word := fold(e.Section)
+	if e.Bay != "" && e.Section != "" {
+		return false
+	}
+	if word == "" {
+		word = fold(e.Bay)
+	}
+	switch strings.TrimSuffix(word, ":") {
+	case "total", "totals", "sum", "grandtotal", "subtotal":
+		return true
+	}
+	return false
+}
+
+// bayOf finds or makes the row's bay.
+func (a *Assembler) bayOf(e *Entry, row int) *gathered {
+	if g := a.recent; g != nil && g.bay.Name == e.Bay && g.bay.Section.Name == e.Section {
+		return g
+	}
+	section := a.sectionOf(e)
+	key := bayKey{section, fold(e.Bay)}
+	g := a.bays[key]
+	if g == nil {
+		g = a.slabs.gathered()
+		*g = gathered{bay: a.slabs.bay(), above: a.lastIn[section], first: row, place: -1}
+		g.bay.Section, g.bay.Name = section, e.Bay
+		a.bays[key], a.lastIn[section] = g, g
+		a.order = append(a.order, g)
+	} else if g.bay.Name != e.Bay {
+		a.fault(e, "bay", "write it one way", "bay %s differs from %s on line %d only in case or spaces", e.Bay, g.bay.Name,
+			a.job.Log[g.first].Src.Line)
+	}
+	a.recent = g
+	return g
+}
+
+// sectionOf finds or makes the row's section.
+func (a *Assembler) sectionOf(e *Entry) *Section {
+	if g := a.recent; g != nil && g.bay.Section.Name == e.Section {
+		return g.bay.Section
+	}
+	key := fold(e.Section)
+	s := a.sections[key]
+	if s == nil {
+		s = NewSection(e.Section, a.job.Settings)
+		s.Src = e.Src
+		a.sections[key] = s
+	}
+	if s.Name != e.Section {
+		a.fault(e, "section", "write it one way", "section %s differs from %s on line %d%s only in case or spaces", e.Section, s.Name,
+			s.Src.Line, inFile(s.Src, e.Src))
+	}
+	if !s.Listed && !a.used[s] {
+		a.used[s] = true
+		a.job.Sections = append(a.job.Sections, s)
+	}
+	return s
+}
+
+// inFile names the file of a place where it is another one.
+func inFile(src, other Source) string {
+	if src.File == other.File {
+		return ""
+	}
+	return " of " + src.File
+}

@@ -1,0 +1,81 @@
+package model
+
+// slabs hold what a job is put together of, and are used again for the next job: a review reads millions of bays.
+type slabs struct {
+	bays   []Bay
+	gather []gathered
+	pieces []Piece
+	rows   []*Entry
+	moves  []*Entry
+	list   []*Bay
+}
+
+// reset makes the assembler ready for a job.
+func (a *Assembler) reset(j *Job) {
+	a.job, a.faults, a.order, a.run, a.recent = j, nil, a.order[:0], 0, nil
+	if a.sections == nil {
+		a.sections, a.used = map[string]*Section{}, map[*Section]bool{}
+		a.bays, a.lastIn = map[bayKey]*gathered{}, map[*Section]*gathered{}
+	}
+	clear(a.sections)
+	clear(a.used)
+	clear(a.bays)
+	clear(a.lastIn)
+	a.resetSections(j)
+	n := len(j.Log)
+	a.byRow, a.feed = zeroed(a.byRow, n), zeroed(a.feed, n)
+	s := &a.slabs
+	s.bays, s.gather, s.pieces = zeroed(s.bays, n)[:0], zeroed(s.gather, n)[:0], zeroed(s.pieces, n)[:0]
+	s.rows, s.moves, s.list = zeroed(s.rows, n)[:0], zeroed(s.moves, n)[:0], zeroed(s.list, n)[:0]
+	for i := range j.Log {
+		j.Log[i].Index = i
+	}
+}
+
+// resetSections keeps the listed sections; those that only the log names are added again when a row names them.
+func (a *Assembler) resetSections(j *Job) {
+	var listed []*Section
+	for _, s := range j.Sections {
+		a.sections[fold(s.Name)] = s
+		if s.Listed {
+			listed = append(listed, s)
+		}
+	}
+	j.Sections = listed
+}
+
+// zeroed returns a slice of n zero values, in the old one's memory where that suffices.
+func zeroed[T any](old []T, n int) []T {
+	if cap(old) < n {
+		return make([]T, n)
+	}
+	old = old[:n]
+	clear(old)
+	return old
+}
+
+// bay, gathered and body hand out one value each; there are never more than rows, so that what was handed out never moves.
+func (s *slabs) bay() *Bay {
+	s.bays = s.bays[:len(s.bays)+1]
+	return &s.bays[len(s.bays)-1]
+}
+
+func (s *slabs) gathered() *gathered {
+	s.gather = s.gather[:len(s.gather)+1]
+	return &s.gather[len(s.gather)-1]
+}
+
+func (s *slabs) body() []Piece {
+	n := len(s.pieces)
+	s.pieces = s.pieces[:n+1]
+	return s.pieces[n : n+1 : n+1]
+}
+
+// makeRoom gives every bay room for exactly its rows.
+func (a *Assembler) makeRoom() {
+	at := 0
+	for _, g := range a.order {
+		g.bay.Rows = a.slabs.rows[at : at : at+g.rows]
+		at += g.rows
+	}
+}
