@@ -23,7 +23,7 @@ type Settings struct {
 	BlowerPressure, CFM50Before, CFM50After              float64   // Pa, m³/s; NaN when not given
 	PhotoPlace                                           bool
 	From                                                 map[string]Origin // by setting name; absent means OriginDefault
-	Raw                                                  map[string]string // the value as written, by setting name
+	Raw                                                  map[string]string // the value as written, by setting name; absent means the default of the table
 }
 
 // Origin says where a setting's value came from.

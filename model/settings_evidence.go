@@ -13,7 +13,7 @@ func countDefs() []SettingDef {
 			Zero: true, Max: 0.2, Field: func(s *Settings) any { return &s.BagWithin }},
 		{Name: "bag_checks", Kind: SettingWeights, Show: ShowMass, Meaning: "weighed bags, 25.3; 25.1; 25.2; their mean replaces the label",
 			Min: 1, Max: 60, Field: func(s *Settings) any { return &s.BagChecks }},
-		{Name: "bag_tare", Kind: SettingQuantity, Show: ShowMass, Meaning: "weight of an empty wrapper, where bags were weighed in it",
+		{Name: "bag_tare", Kind: SettingQuantity, Show: ShowMass, Default: "0", Meaning: "weight of an empty wrapper, where bags were weighed in it",
 			Zero: true, Max: 5, Field: func(s *Settings) any { return &s.BagTare }},
 		{Name: "bag_step", Kind: SettingCount, Default: "1/4", Meaning: "smallest part of a bag that the crew tells apart", BySection: true,
 			Max: 1, Field: func(s *Settings) any { return &s.BagStep }},
