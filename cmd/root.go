@@ -44,6 +44,7 @@ func newRoot(env *Env) *cobra.Command {
 	root.SetIn(env.Stdin)
 	root.SetOut(env.Stdout)
 	root.SetErr(env.Stderr)
+	root.SetHelpFunc(printHelp)
 	root.SetFlagErrorFunc(flagError)
 	root.AddCommand(commands(env)...)
 	return root

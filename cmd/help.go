@@ -1,0 +1,88 @@
+package cmd
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+)
+
+// helpWidth keeps the help readable on a small screen.
+const helpWidth = 72
+
+// printHelp prints a command's help: what to type first, then its flags, then which settings may be flags too.
+func printHelp(cmd *cobra.Command, _ []string) {
+	var b strings.Builder
+	long := cmd.Long
+	if long == "" {
+		long = cmd.Short
+	}
+	fmt.Fprintln(&b, strings.TrimSpace(long))
+	if cmd.HasAvailableSubCommands() {
+		helpCommands(&b, cmd)
+	}
+	helpFlags(&b, cmd)
+	helpSettings(&b, cmd)
+	fmt.Fprint(cmd.OutOrStdout(), b.String())
+}
+
+func helpCommands(b *strings.Builder, cmd *cobra.Command) {
+	fmt.Fprintln(b, "\nCommands:")
+	for _, c := range cmd.Commands() {
+		if c.IsAvailableCommand() || c.Name() == "help" {
+			fmt.Fprintf(b, "  %-11s %s\n", c.Name(), c.Short)
+		}
+	}
+}
+
+// helpFlags lists the flags that are no settings.
+func helpFlags(b *strings.Builder, cmd *cobra.Command) {
+	fmt.Fprintln(b, "\nFlags:")
+	cmd.Flags().VisitAll(func(f *pflag.Flag) {
+		if f.Hidden || f.Annotations[settingAnnotation] != nil {
+			return
+		}
+		name := "    --" + f.Name
+		if f.Shorthand != "" {
+			name = "-" + f.Shorthand + ", --" + f.Name
+		}
+		what, usage := pflag.UnquoteUsage(f)
+		if what != "" {
+			name += " " + strings.ToUpper(what)
+		}
+		hanging(b, fmt.Sprintf("  %-22s ", name), usage)
+	})
+}
+
+// helpSettings names the settings without explaining each: `fields` does.
+func helpSettings(b *strings.Builder, cmd *cobra.Command) {
+	var names []string
+	cmd.Flags().VisitAll(func(f *pflag.Flag) {
+		if f.Annotations[settingAnnotation] != nil {
+			names = append(names, "--"+f.Name)
+		}
+	})
+	if len(names) == 0 {
+		return
+	}
+	fmt.Fprintln(b, "\nEvery setting of job.csv is a flag too (bayproof fields explains them):")
+	hanging(b, "  ", strings.Join(names, " "))
+}
+
+// hanging writes text behind a head, wrapped under its own beginning.
+func hanging(b *strings.Builder, head, text string) {
+	width := helpWidth - len(head)
+	line := ""
+	for _, word := range strings.Fields(text) {
+		if line != "" && len(line)+1+len(word) > width {
+			fmt.Fprintln(b, head+line)
+			head, line = strings.Repeat(" ", len(head)), ""
+		}
+		if line != "" {
+			line += " "
+		}
+		line += word
+	}
+	fmt.Fprintln(b, strings.TrimRight(head+line, " "))
+}
