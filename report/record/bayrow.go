@@ -1,0 +1,105 @@
+package record
+
+import (
+	"math"
+
+	"bayproof/verify"
+)
+
+// bayRow is one line of the table of bays.
+type bayRow struct {
+	mark
+	Link, Section, Bay string
+	NewSection         bool
+	Density, Sure      string
+	Interval           interval
+	Do                 string
+	Basis, Blind       string
+}
+
+// interval is the small drawing of a density with its expanded interval against the target, in px.
+type interval struct {
+	Shown                bool
+	Lo, Hi, Mid          float64
+	Target, Aim, Ceiling float64
+	Label, Class         string
+}
+
+// intervalWidth and intervalPad are the drawing's width and the room for its marker, in px.
+const (
+	intervalWidth = 168.0
+	intervalPad   = 7.0
+)
+
+// span is the stretch of densities, kg/m³, that all drawings of the page share.
+type span struct{ lo, hi float64 }
+
+// densitySpan covers every interval and the three lines, with a little room.
+func (b *builder) densitySpan() span {
+	s := span{math.Inf(1), math.Inf(-1)}
+	for i := range b.f.Bays {
+		bay := &b.f.Bays[i]
+		set := bay.Bay.Section.Settings
+		s = s.with(set.Target).with(set.Aim).with(set.Ceiling)
+		if judged(bay) {
+			s = s.with(bay.Lo).with(bay.Hi).with(bay.Density)
+		}
+	}
+	if !(s.lo < s.hi) {
+		return span{0, 1}
+	}
+	room := 0.02 * (s.hi - s.lo)
+	return span{math.Max(0, s.lo-room), s.hi + room}
+}
+
+func (s span) with(x float64) span {
+	if unknown(x) {
+		return s
+	}
+	return span{math.Min(s.lo, x), math.Max(s.hi, x)}
+}
+
+// at places a density on a drawing of the given width.
+func (s span) at(x float64) float64 {
+	return round2(intervalPad + (x-s.lo)/(s.hi-s.lo)*(intervalWidth-2*intervalPad))
+}
+
+func (b *builder) bayRows() []bayRow {
+	sp := b.densitySpan()
+	var out []bayRow
+	for _, s := range b.f.Sections {
+		for i, bay := range filledOrder(b.f, s.Section) {
+			row := b.bayRow(bay, sp)
+			row.NewSection = i == 0
+			out = append(out, row)
+		}
+	}
+	return out
+}
+
+func (b *builder) bayRow(bay placed, sp span) bayRow {
+	set := bay.Bay.Bay.Section.Settings
+	row := bayRow{mark: markOf(bay.Bay), Link: bayID(bay.At), Section: bay.Bay.Bay.Section.Name, Bay: bay.Bay.Bay.Name, Do: b.doNow(bay.Bay)}
+	if !judged(bay.Bay) {
+		row.Density, row.Sure, row.Blind = blank, blank, blank
+		return row
+	}
+	row.Density = b.density(bay.Density, half(bay.Bay), set.Target)
+	row.Sure = percent(bay.ProbAtTarget, set.Confidence)
+	row.Blind = b.length(bay.BlindLength)
+	if bay.Verdict == verify.Close {
+		row.Basis = map[verify.Basis]string{verify.Own: "own count", verify.Crew: "with the crew's other bays"}[bay.Basis]
+	}
+	row.Interval = interval{
+		Shown: true, Class: row.Class, Lo: sp.at(bay.Lo), Hi: sp.at(bay.Hi), Mid: sp.at(bay.Density),
+		Target: sp.at(set.Target), Aim: sp.at(set.Aim), Ceiling: sp.at(set.Ceiling),
+		Label: row.Density + " " + b.unit(verify.Density) + ", target " + b.Target(set.Target),
+	}
+	if unknown(bay.Lo) || unknown(bay.Hi) {
+		row.Interval.Lo, row.Interval.Hi = row.Interval.Mid, row.Interval.Mid
+	}
+	return row
+}
+
+// half is the half-width of a bay's expanded interval.
+func half(b *verify.Bay) float64 { return (b.Hi - b.Lo) / 2 }

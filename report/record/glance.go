@@ -1,0 +1,183 @@
+package record
+
+import (
+	"fmt"
+	"strconv"
+
+	"bayproof/verify"
+)
+
+// glance is what a supervisor sees first.
+type glance struct {
+	Headline string
+	Tiles    []tile
+	Notes    []string
+	First    []todo
+	Rest     int // bays to be seen to that the list leaves to the table
+	Sections []sectionRow
+	Total    sectionRow
+}
+
+// tile is one count of bays.
+type tile struct {
+	mark
+	Count int
+	Means string
+}
+
+// todo is one bay with what is to be done about it.
+type todo struct {
+	mark
+	Link, Section, Bay, Do string
+}
+
+// sectionRow is one line of the table of sections.
+type sectionRow struct {
+	Name, Bays, Expected, Area, Covers, Required, Installed, Over, Bags, Density, Close string
+	Short                                                                               bool
+	Link                                                                                string
+}
+
+// firstShown is how many bays the list of what to do shows before it points to the table.
+const firstShown = 12
+
+func (b *builder) glance() glance {
+	t := b.f.Totals
+	g := glance{Headline: b.headline(), Notes: b.glanceNotes()}
+	for _, v := range verdicts() {
+		g.Tiles = append(g.Tiles, tile{verdictMark(v), count(t, v), meaning(v)})
+	}
+	if n := t.NotFilled; n > 0 {
+		g.Tiles = append(g.Tiles, tile{mark{"NOT FILLED", "open"}, n, "in the log, no material yet"})
+	}
+	if n := t.NotInLog; n > 0 {
+		g.Tiles = append(g.Tiles, tile{mark{"NOT IN LOG", "missing"}, n, "counted, and nobody logged them"})
+	}
+	g.First = b.todo()
+	if len(g.First) > firstShown {
+		g.Rest = len(g.First) - firstShown
+		g.First = g.First[:firstShown]
+	}
+	for i := range b.f.Sections {
+		g.Sections = append(g.Sections, b.sectionRow(&b.f.Sections[i], i))
+	}
+	g.Total = b.totalRow()
+	return g
+}
+
+func (b *builder) headline() string {
+	t := b.f.Totals
+	open := t.Add + t.Probe + t.Measure + t.NotFilled + t.NotInLog
+	switch {
+	case t.Bays == 0:
+		return "No bay is in the log"
+	case open == 0:
+		return "All " + plural(t.Close, "bay", "bays") + " may be closed"
+	case t.Close == 0:
+		return fmt.Sprintf("No bay of %d may be closed yet", t.Bays+t.NotInLog)
+	}
+	return fmt.Sprintf("%d of %d bays may be closed; %d %s something first", t.Close, t.Bays+t.NotInLog, open, verb(open, "asks for", "ask for"))
+}
+
+func (b *builder) glanceNotes() []string {
+	t := b.f.Totals
+	var out []string
+	if t.Close > 0 {
+		out = append(out, fmt.Sprintf("Of %d CLOSE, %d by their own count and %d with the help of the crew's other bays.", t.Close, t.CloseOwn, t.CloseCrew))
+	}
+	if t.ClosedNotClose > 0 {
+		out = append(out, plural(t.ClosedNotClose, "bay was", "bays were")+" closed without being CLOSE.")
+	}
+	if u := t.UnaccountedBags; !unknown(u) && u != 0 {
+		out = append(out, bags(u)+" bags are not accounted for by any bay.")
+	}
+	return out
+}
+
+func count(t verify.Totals, v verify.Verdict) int {
+	switch v {
+	case verify.Close:
+		return t.Close
+	case verify.Add:
+		return t.Add
+	case verify.Probe:
+		return t.Probe
+	}
+	return t.Measure
+}
+
+func meaning(v verify.Verdict) string {
+	switch v {
+	case verify.Close:
+		return "target shown, nothing suspicious"
+	case verify.Add:
+		return "shown to be short"
+	case verify.Probe:
+		return "may hide a void, or went elsewhere"
+	}
+	return "what is known cannot tell"
+}
+
+func verb(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return many
+}
+
+// todo lists every bay that asks for something, the surest shortage first, in the order of verdicts.
+func (b *builder) todo() []todo {
+	var out []todo
+	for _, v := range verdicts() {
+		for i := range b.f.Bays {
+			bay := &b.f.Bays[i]
+			if v == verify.Close || !judged(bay) || bay.Verdict != v {
+				continue
+			}
+			out = append(out, todo{verdictMark(v), bayID(i), bay.Bay.Section.Name, bay.Bay.Name, b.doNow(bay)})
+		}
+	}
+	return out
+}
+
+func (b *builder) sectionRow(s *verify.Section, i int) sectionRow {
+	set := s.Section.Settings
+	row := sectionRow{
+		Name: s.Section.Name, Link: sectionID(i), Bays: strconv.Itoa(s.Bays), Expected: blank, Area: b.area(s.Area), Covers: b.area(s.Covers),
+		Required: b.mass(s.MassRequired), Installed: b.mass(s.Mass), Over: b.signedMass(s.Mass - s.MassRequired), Bags: bags(s.Bags),
+		Density: b.density(s.Density, s.U, set.Target), Short: s.Mass < s.MassRequired || s.Missing > 0,
+	}
+	if s.Expected >= 0 {
+		row.Expected = strconv.Itoa(s.Expected)
+	}
+	closed := 0
+	for _, bay := range baysOf(b.f, s.Section) {
+		if judged(bay.Bay) && bay.Verdict == verify.Close {
+			closed++
+		}
+	}
+	row.Close = strconv.Itoa(closed)
+	return row
+}
+
+func (b *builder) totalRow() sectionRow {
+	t := b.f.Totals
+	expected, area, covers := 0, 0.0, 0.0
+	for _, s := range b.f.Sections {
+		expected += max(s.Expected, s.Bays)
+		area += s.Area
+		covers += s.Covers // NaN where a section does not say
+	}
+	return sectionRow{
+		Name: "Job", Bays: strconv.Itoa(t.Bays - t.NotFilled), Expected: strconv.Itoa(expected), Area: b.area(area), Covers: b.area(covers),
+		Required: b.mass(t.MassRequired), Installed: b.mass(t.Mass), Over: b.signedMass(t.Mass - t.MassRequired),
+		Bags: bags(t.Bags), Density: "", Close: strconv.Itoa(t.Close), Short: t.Mass < t.MassRequired,
+	}
+}
+
+func (b *builder) signedMass(x float64) string {
+	if x > 0 {
+		return "+" + b.mass(x)
+	}
+	return b.mass(x)
+}

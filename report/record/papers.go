@@ -1,0 +1,89 @@
+package record
+
+import (
+	"strconv"
+
+	"bayproof/model"
+	"bayproof/verify"
+)
+
+// paper is the certificate and the receipt of one section. An empty value is a blank to fill in by hand.
+type paper struct {
+	Section     string
+	Certificate []fact
+	Receipt     []fact
+}
+
+// papers makes both for every section with a filled bay. R-values are the bag label's, typed in: never worked out from a
+// thickness and never added up over sections (16 CFR 460.17). A dense-packed bay has no settled thickness of its own:
+// both thickness fields are the cavity's depth, which is an inference and is named so.
+func (b *builder) papers() []paper {
+	checks := verify.DesignChecks(b.f)
+	var out []paper
+	for i := range b.f.Sections {
+		s := &b.f.Sections[i]
+		if s.Bays > 0 {
+			out = append(out, b.paper(s, checks[i].Depth))
+		}
+	}
+	return out
+}
+
+func (b *builder) paper(s *verify.Section, depth float64) paper {
+	set := s.Section.Settings
+	thickness, r := b.filled(b.size(depth)), ""
+	if !unknown(s.Section.LabelR) {
+		r = "R-" + strconv.FormatFloat(s.Section.LabelR, 'f', -1, 64)
+		if b.System == model.SI {
+			r = "R " + strconv.FormatFloat(s.Section.LabelR, 'f', -1, 64) + " m²·K/W"
+		}
+	}
+	area := b.filled(b.area(s.Area))
+	if area != "" {
+		area += " " + b.Area().Name
+	}
+	used := b.filled(bags(s.Bags))
+	if used == "" {
+		used = b.filled(b.mass(s.Mass))
+		if used != "" {
+			used = "weighed: " + used + " " + b.unit(verify.Mass)
+		}
+	}
+	density := b.filled(b.density(s.Density, s.U, set.Target))
+	if density != "" {
+		density += " " + b.unit(verify.Density)
+	}
+	return paper{
+		Section: s.Section.Name,
+		Certificate: []fact{
+			{"Where in the building", joined(", ", s.Section.Name, s.Section.Kind)},
+			{"Type of insulation", joined(", ", set.Material, set.Product)}, {"Manufacturer", set.Manufacturer}, {"Bags installed", used},
+			{"Installed density", density}, {"Area covered", area}, {"Thickness as installed", thickness},
+			{"Thickness when settled", thickness}, {"R-value when settled (bag label)", r}, {"R-value (bag label)", r},
+		},
+		Receipt: []fact{
+			{"Part of the house", joined(", ", s.Section.Name, s.Section.Kind)}, {"Material", joined(", ", set.Material, set.Manufacturer, set.Product)},
+			{"R-value (bag label)", r}, {"Area insulated", area}, {"Number of bags", used},
+			{"Thickness as installed", thickness}, {"Least thickness when settled", thickness},
+		},
+	}
+}
+
+// filled turns the dash of a missing figure into a blank to fill in.
+func (b *builder) filled(cell string) string {
+	if cell == blank {
+		return ""
+	}
+	return cell
+}
+
+// caution is one hazard with its source.
+type caution struct{ Text, Source string }
+
+func (b *builder) cautions() []caution {
+	var out []caution
+	for _, c := range verify.Cautions(b.f.Job) {
+		out = append(out, caution{c.Text, c.Source})
+	}
+	return out
+}
