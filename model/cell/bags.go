@@ -41,18 +41,15 @@ func (p *parser) bags(m *model.Material) {
 	p.advance()
 	count := measure{at: p.tok.at}
 	if p.tok.kind == hyphen {
-		p.refuse(p.tok.at, "negative", "write it without the minus; material that came out is an entry lost")
+		p.refuse(p.tok.at, "negative", "it must be 0 or more; material that came out is an entry lost")
 	}
 	count.v = p.mixed()
-	p.bagWord(&count)
+	p.bagWord()
 	switch {
 	case p.tok.kind == within:
 		p.advance()
-		m.Within = p.mixed()
-		p.bagWord(&measure{})
-		if m.Within == 0 {
-			p.refuse(p.tok.at, "a ± of nothing", "leave the ± out, or give half the width of what it may be off by")
-		}
+		m.Within = p.positive(p.mixed(), p.tok.at)
+		p.bagWord()
 	case p.tok.kind == plus, p.tok.kind == hyphen:
 		p.part(m, count)
 	}
@@ -65,7 +62,7 @@ func (p *parser) bags(m *model.Material) {
 }
 
 // bagWord passes the word bags, and refuses a unit.
-func (p *parser) bagWord(count *measure) {
+func (p *parser) bagWord() {
 	if p.tok.kind != word && p.tok.kind != foot && p.tok.kind != inch && p.tok.kind != percent {
 		return
 	}
@@ -108,7 +105,7 @@ func (p *parser) part(m *model.Material, count measure) {
 		p.advance()
 		tol := p.measure()
 		p.agreeWithin(&tol, part)
-		m.Within = tol.unit.SI(tol.v)
+		m.Within = p.positive(tol.unit.SI(tol.v), tol.at)
 	}
 	p.form = outer
 	if sign.kind == hyphen {

@@ -25,6 +25,7 @@ type group struct {
 	at     [most]int
 	within float64 // SI; NaN where none is written
 	unit   string
+	said   bool // the unit is written in the cell
 }
 
 // group reads the whole cell: readings with ; between, a tolerance after the last. The parser must be new.
@@ -72,7 +73,7 @@ func (p *parser) settle(g *group, ms []measure, tol measure, hasTol bool) {
 	if !last.has {
 		last.unit = p.form.Unit
 	}
-	g.unit, g.within = last.symbol(), math.NaN()
+	g.unit, g.said, g.within = last.symbol(), last.has, math.NaN()
 	for i, m := range ms {
 		p.agree(&m, last)
 		g.value[i], g.at[i] = m.unit.SI(m.v), m.at
@@ -82,10 +83,15 @@ func (p *parser) settle(g *group, ms []measure, tol measure, hasTol bool) {
 		return
 	}
 	p.agreeWithin(&tol, last)
-	g.within = tol.unit.SI(tol.v)
-	if p.bad == nil && !(g.within > 0 && g.within < math.MaxFloat64) {
-		p.refuse(tol.at, "a ± of nothing", "leave the ± out, or give half the width of what it may be off by")
+	g.within = p.positive(tol.unit.SI(tol.v), tol.at)
+}
+
+// positive refuses a tolerance that is none.
+func (p *parser) positive(tol float64, at int) float64 {
+	if !(tol > 0 && tol < math.MaxFloat64) {
+		p.refuse(at, "a ± of nothing", "leave the ± out, or give half the width of what it may be off by")
 	}
+	return tol
 }
 
 // symbol names the unit as the cell has it.

@@ -2,6 +2,7 @@ package cell
 
 import (
 	"fmt"
+	"math"
 
 	"bayproof/model"
 )
@@ -16,7 +17,7 @@ func (p *parser) measure() measure {
 	m.v = p.mixed()
 	p.unit(&m)
 	if minus {
-		p.refuse(m.at, "negative", "write it without the minus")
+		p.refuse(m.at, "negative", p.form.least())
 	}
 	return m
 }
@@ -94,6 +95,9 @@ func (p *parser) smaller(m *measure, symbol string, ratio float64) {
 		return
 	}
 	large, at := m.v, p.tok.at
+	if p.tok.whole && p.tok.to-p.tok.at > 2 {
+		p.refuse(at, "an apostrophe between thousands, or feet and too many inches", "write 1000 in as the digits alone, feet and inches as 12' 6\"")
+	}
 	v := p.mixed()
 	if p.tok.kind == inch || p.tok.kind == word || p.tok.kind == foot {
 		if u, _ := p.unitWord(); u.Symbol != symbol && p.bad == nil {
@@ -105,9 +109,10 @@ func (p *parser) smaller(m *measure, symbol string, ratio float64) {
 	whole := large == float64(int64(large))
 	switch {
 	case !whole:
-		p.refuse(at, fmt.Sprintf("a part of a %s and %s after it", m.unit.Symbol, symbol), p.example())
+		p.refuse(at, fmt.Sprintf("a part of a %s, and %s after it", m.unit.Symbol, symbol), p.example())
 	case v >= ratio:
-		p.refuse(at, fmt.Sprintf("%s %s after the %s, below %g is what can be", FormatNumber(v), symbol, m.unit.Symbol, ratio), p.example())
+		hint := fmt.Sprintf("%s %s %s %s?", FormatNumber(large+math.Floor(v/ratio)), m.unit.Symbol, FormatNumber(math.Mod(v, ratio)), symbol)
+		p.refuse(at, fmt.Sprintf("%s %s after the %s: it must be below %g", FormatNumber(v), symbol, m.unit.Symbol, ratio), hint)
 	}
 	m.unit, _ = model.LookupUnit(symbol)
 	m.v, m.pair = large*ratio+v, true

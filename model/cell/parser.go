@@ -38,7 +38,7 @@ func (p *parser) mixed() float64 {
 		p.advance()
 		return p.fraction(first.v, first.den, first.at)
 	case first.kind != number:
-		p.refuse(first.at, p.unexpected(first), p.example())
+		p.refuse(first.at, p.absent(first), p.example())
 		return 0
 	}
 	p.advance()

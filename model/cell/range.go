@@ -23,7 +23,7 @@ func (p *parser) inRange(m measure, si float64, said bool) {
 	case si == 0 && !f.Zero:
 		p.refuse(m.at, "zero", "write what was measured, or leave the cell empty")
 	case si < 0:
-		p.refuse(m.at, "negative", "write it without the minus")
+		p.refuse(m.at, "negative", f.least())
 	case f.Max > 0 && si > f.Max:
 		p.refuse(m.at, fmt.Sprintf("over %s", f.limit(f.Max, m.unit)), p.fitting(m))
 	case f.Min > 0 && si < f.Min:
@@ -31,6 +31,14 @@ func (p *parser) inRange(m measure, si float64, said bool) {
 	case f.BareMax > 0 && bare && si > f.BareMax:
 		p.refuse(m.at, fmt.Sprintf("read as %s %s, longer than any bay", FormatNumber(m.v), m.unit.Symbol), p.fitting(m))
 	}
+}
+
+// least says what the least is.
+func (f *Form) least() string {
+	if f.Zero {
+		return "0 is the least"
+	}
+	return "it must be above 0"
 }
 
 // limit says a limit as it is set: in feet for lengths, in the reading's unit otherwise.

@@ -97,7 +97,7 @@ func isSpace(r rune) bool {
 
 func (sc *scanner) digitAt(i int) bool { return i < len(sc.s) && sc.s[i]-'0' <= 9 }
 
-// number reads digits, a decimal mark and an exponent. The value is NaN where it does not fit a float.
+// number reads digits, a decimal mark and an exponent. The value is +Inf where it does not fit a float.
 func (sc *scanner) number(t *token) {
 	t.kind, t.whole = number, true
 	from := sc.i
@@ -126,11 +126,7 @@ func (sc *scanner) number(t *token) {
 	if sc.comma {
 		text = strings.Replace(text, ",", ".", 1)
 	}
-	v, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		t.kind = stray
-	}
-	t.v = v
+	t.v, _ = strconv.ParseFloat(text, 64) // the digits are digits: all that can fail is the range, which leaves ±Inf
 }
 
 func (sc *scanner) digits() {

@@ -9,7 +9,21 @@ import (
 
 // refuse makes a refusal that names the column and shows the cell.
 func (f *Form) refuse(s string, at int, why, hint string) *Refusal {
+	if f.Comma {
+		hint = commaMarks(hint)
+	}
 	return refuse(f.Name, s, at, why, hint)
+}
+
+// commaMarks gives the examples of a hint the decimal mark of the file.
+func commaMarks(hint string) string {
+	b := []byte(hint)
+	for i := 1; i+1 < len(b); i++ {
+		if b[i] == '.' && b[i-1]-'0' <= 9 && b[i+1]-'0' <= 9 {
+			b[i] = ','
+		}
+	}
+	return string(b)
 }
 
 // refuse makes a refusal: "width 2-Mar: a date, not a number".
@@ -38,6 +52,15 @@ func show(s string) string {
 	return b.String()
 }
 
+// absent says that a number is missing where t stands.
+func (p *parser) absent(t token) string {
+	switch t.kind {
+	case semicolon, foot, inch, within, percent, slash:
+		return "a number is missing before " + p.text(t)
+	}
+	return p.unexpected(t)
+}
+
 // unexpected says what stands where the grammar cannot use it.
 func (p *parser) unexpected(t token) string {
 	switch t.kind {
@@ -48,11 +71,11 @@ func (p *parser) unexpected(t token) string {
 	case number, vulgar:
 		return "two numbers side by side"
 	case semicolon:
-		return "a number is missing before the ;"
+		return "a ; has no place here"
 	case foot:
-		return "a foot mark with no number before it"
+		return "a foot mark has no place here"
 	case inch:
-		return "an inch mark with no number before it"
+		return "an inch mark has no place here"
 	case plus:
 		return "a + has no place here"
 	case within:
@@ -65,12 +88,15 @@ func (p *parser) unexpected(t token) string {
 
 // example shows what the column accepts.
 func (p *parser) example() string {
-	switch p.form.Unit.Dimension {
-	case model.DimLength:
-		if p.form.Unit.Factor < model.Foot {
-			return "write 14.5, 14 1/2, 14-1/2, or with a unit 14 1/2 in, 368 mm"
-		}
+	switch u := p.form.Unit; {
+	case u.Dimension == model.DimLength && u.Factor == model.Foot:
 		return `write 12.5, 12' 6 1/2", 12 ft 6 1/2 in, or with a unit 150 in, 3.8 m`
+	case u.Dimension == model.DimLength && u.Factor == model.Inch:
+		return "write 14.5, 14 1/2, 14-1/2, or with a unit 14 1/2 in, 368 mm"
+	case u.Dimension == model.DimLength:
+		return "write the number of " + u.Symbol + ", or with a unit 368 mm, 14 1/2 in, 12' 6 1/2\""
+	}
+	switch p.form.Unit.Dimension {
 	case model.DimMass:
 		return "write 14.5, 14 1/2, or with a unit 14.5 lb, 6.6 kg"
 	case model.DimShare:

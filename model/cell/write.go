@@ -35,14 +35,14 @@ func (f *Form) Plain(s string) (string, *Refusal) {
 // written puts a group back into text, in its own unit.
 func (f *Form) written(g group) string {
 	u := f.Unit
-	switch g.unit {
-	case "ft in":
-		u, _ = model.LookupUnit("in")
-	case "lb oz":
-		u, _ = model.LookupUnit("oz")
-	case u.Symbol:
-	default:
+	if g.said {
 		u, _ = model.LookupUnit(g.unit)
+	}
+	switch {
+	case g.unit == "ft in", g.unit == "ft" && g.said && !math.IsNaN(g.within): // the ± may be in inches
+		u, _ = model.LookupUnit("in")
+	case g.unit == "lb oz", g.unit == "lb" && g.said && !math.IsNaN(g.within):
+		u, _ = model.LookupUnit("oz")
 	}
 	var parts []string
 	for _, v := range g.value[:g.n] {
@@ -52,21 +52,25 @@ func (f *Form) written(g group) string {
 	if !math.IsNaN(g.within) {
 		text += " +- " + f.decimalText(u.In(g.within))
 	}
-	if u.Symbol != f.Unit.Symbol {
+	if g.said {
 		text += " " + u.Symbol
 	}
 	return text
 }
 
 // decimalText writes a number with the file's decimal mark, rid of the dust that the way to SI and back leaves: no
-// tape, scale or typed number needs a thirteenth digit.
+// tape or scale has a fourteenth digit.
 func (f *Form) decimalText(v float64) string {
 	if short, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 13, 64), 64); err == nil {
 		v = short
 	}
-	text := FormatNumber(v)
+	return f.mark(FormatNumber(v))
+}
+
+// mark gives a decimal the file's decimal mark.
+func (f *Form) mark(text string) string {
 	if f.Comma {
-		text = strings.Replace(text, ".", ",", 1)
+		return strings.Replace(text, ".", ",", 1)
 	}
 	return text
 }
@@ -80,7 +84,7 @@ func (f *Form) PlainBags(s string) (string, *Refusal) {
 	if m.Shared {
 		return "shared", nil
 	}
-	text := f.decimalText(m.Bags)
+	text := f.mark(FormatNumber(m.Bags))
 	unit, factor := "", 1.0
 	if m.Part != 0 {
 		unit, factor = " lb", model.Pound
