@@ -21,6 +21,9 @@ func hold(p *Plan, opt Options) []Held {
 	var all []Held
 	for i := range p.Sections {
 		names := placeNames(p, p.Sections[i].Section)
+		if n := p.Sections[i].Section.Expected; n > 0 && n < len(names) {
+			names = names[:n] // what the table counts, so that bays nobody counted do not move the draw
+		}
 		for k, name := range names {
 			all = append(all, Held{Section: p.Sections[i].Section, Place: k + 1, Name: name})
 		}

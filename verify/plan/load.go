@@ -21,7 +21,7 @@ func loadOf(p *Plan) Load {
 	for i := range p.Sections {
 		sec := &p.Sections[i]
 		set := &sec.Section.Settings
-		bag := bagWeight(set)
+		bag := BagWeight(set)
 		var off float64
 		for j := range p.Bays {
 			b := &p.Bays[j]

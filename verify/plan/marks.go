@@ -24,15 +24,15 @@ type gauge struct {
 
 // newGauge returns the section's present way: bags by the step, or weighing where the job gives no bag weight.
 func newGauge(set *model.Settings) gauge {
-	g := gauge{bag: bagWeight(set), step: set.BagStep, counting: set.Counting}
+	g := gauge{bag: BagWeight(set), step: set.BagStep, counting: set.Counting}
 	if math.IsNaN(g.bag) {
 		g.weigh = set.WeighWithin
 	}
 	return g
 }
 
-// bagWeight returns the mean net weight of weighed bags, else the label's; NaN where there is neither.
-func bagWeight(set *model.Settings) float64 {
+// BagWeight returns the mean net weight of weighed bags, else the label's; NaN where there is neither.
+func BagWeight(set *model.Settings) float64 {
 	if len(set.BagChecks) == 0 {
 		return set.BagWeight
 	}

@@ -1,0 +1,172 @@
+package prompt
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"bayproof/model"
+	"bayproof/report/say"
+	"bayproof/verify"
+)
+
+// greet says where the session starts.
+func (s *Session) greet() {
+	what := map[Sheet]string{Both: "sizes and bags, bay by bay", Roof: "roof sheet: sizes, reach, rod", Truck: "truck sheet: the counter at each stop"}
+	s.sayf("%s: %s. help lists what can be typed, finish ends.", s.job.Name, what[s.opt.Sheet])
+	if len(s.job.Log) > 0 {
+		s.totals()
+	}
+	if len(s.job.Sections) == 0 {
+		s.question("section (Enter: the job has none): ", func(line string) { s.section = line })
+	}
+}
+
+// list shows the bays of the section, or of all.
+func (s *Session) list(tail string) {
+	shown := 0
+	for i := range s.f.Bays {
+		x := &s.f.Bays[i]
+		if !strings.EqualFold(tail, "all") && !strings.EqualFold(x.Bay.Section.Name, s.section) {
+			continue
+		}
+		shown++
+		s.sayf("%s", s.bayLine(x, strings.EqualFold(tail, "all")))
+	}
+	if shown == 0 {
+		s.sayf("no bay yet")
+	}
+}
+
+// bayLine is a bay on one line.
+func (s *Session) bayLine(x *verify.Bay, withSection bool) string {
+	name := x.Bay.Name
+	if withSection && x.Bay.Section.Name != "" {
+		name = x.Bay.Section.Name + " " + name
+	}
+	switch {
+	case x.Bay.Struck:
+		return fmt.Sprintf("%-6s withdrawn", name)
+	case x.Bay.Waiting:
+		return fmt.Sprintf("%-6s shares the next bay's figure", name)
+	case x.Bay.Fill == nil:
+		return fmt.Sprintf("%-6s measured, %s, not filled", name, s.sizesText(x.Bay))
+	}
+	text := fmt.Sprintf("%-6s %s %-8s %s", name, say.Mark(x.Verdict), say.Verdict(x.Verdict), s.say.Figure(x))
+	if !math.IsNaN(x.Bags) {
+		text += ", " + say.Bags(x.Bags) + " bags"
+	}
+	text += ", " + s.sizesText(x.Bay)
+	if len(x.Bay.Closed) > 0 {
+		text += ", " + s.say.ClosedAs(x)
+	}
+	return text
+}
+
+// show tells how a section stands, with what is to be done in it.
+func (s *Session) show(tail string) {
+	sec := s.find(s.section)
+	if tail != "" {
+		sec = s.find(tail)
+	}
+	if sec == nil {
+		s.sayf("no section is called %s", tail)
+		return
+	}
+	s.sectionLine(sec)
+	for i := range s.f.Sections {
+		if x := &s.f.Sections[i]; x.Section == sec && x.Bays > 0 {
+			s.sayf("  %s", s.say.Section(x))
+			for _, r := range x.Reasons {
+				s.sayf("  %s", s.say.Reason(r))
+			}
+		}
+	}
+	s.todo(sec)
+}
+
+// todo lists the bays of a section (of all for nil) that are filled and not CLOSE, with what to do.
+func (s *Session) todo(sec *model.Section) {
+	for i := range s.f.Bays {
+		x := &s.f.Bays[i]
+		if x.Bay.Fill == nil || x.Bay.Struck || x.Verdict == verify.Close || sec != nil && x.Bay.Section != sec {
+			continue
+		}
+		s.sayf("  %s %s %s: %s", say.Mark(x.Verdict), say.Verdict(x.Verdict), s.title(x.Bay), s.say.Now(x))
+	}
+}
+
+// title is a bay with its section where the job has several.
+func (s *Session) title(b *model.Bay) string {
+	if len(s.job.Sections) > 1 && b.Section.Name != "" {
+		return b.Section.Name + " " + b.Name
+	}
+	return b.Name
+}
+
+// finish ends the session with a summary: what was closed against the evidence first, then what is to be done.
+func (s *Session) finish() {
+	s.done = true
+	s.sayf("%d entries in this session. %s: %s.", len(s.own), s.job.Name, s.counts())
+	s.closedAgainst()
+	open := s.f.Totals.Add + s.f.Totals.Measure + s.f.Totals.Probe
+	if open > 0 {
+		s.sayf("To be done:")
+		s.todo(nil)
+	}
+	s.missing()
+	for i := range s.f.Sections {
+		if x := &s.f.Sections[i]; x.Bays > 0 {
+			s.sayf("%s", s.say.Section(x))
+		}
+	}
+	for _, h := range s.opt.Hold {
+		if s.told[h] {
+			s.sayf("left open for an inspector: number %d in %s", h.Place, h.Section.Name)
+		}
+	}
+}
+
+// closedAgainst lists bays that were closed though not CLOSE, or on a CLOSE that later evidence speaks against.
+func (s *Session) closedAgainst() {
+	first := true
+	for i := range s.f.Bays {
+		x := &s.f.Bays[i]
+		if len(x.Closings) == 0 || x.Bay.Struck {
+			continue
+		}
+		last := x.Closings[len(x.Closings)-1].Verdict
+		if last == verify.Close && x.Verdict == verify.Close {
+			continue
+		}
+		if first {
+			s.sayf("Closed, and the log does not bear it out:")
+			first = false
+		}
+		how := s.say.ClosedAs(x) + ", now " + say.Verdict(x.Verdict)
+		if last == verify.Close {
+			how = "closed on a CLOSE, now " + say.Verdict(x.Verdict)
+		} else if last == x.Verdict {
+			how = "closed though " + say.Verdict(last)
+		}
+		s.sayf("  %s %s: %s", say.Mark(x.Verdict), s.title(x.Bay), how)
+	}
+}
+
+// missing names what is measured and not filled, and what the table counts and the log lacks.
+func (s *Session) missing() {
+	var names []string
+	for _, b := range s.job.Bays {
+		if b.Fill == nil && !b.Struck {
+			names = append(names, s.title(b))
+		}
+	}
+	if len(names) > 0 {
+		s.sayf("Not filled: %s", say.List(names))
+	}
+	for i := range s.f.Sections {
+		if x := &s.f.Sections[i]; x.Missing > 0 {
+			s.sayf("%s: %s of the %d counted not in the log", x.Section.Name, say.Count(x.Missing, "bay", "bays"), x.Expected)
+		}
+	}
+}

@@ -1,0 +1,164 @@
+package prompt
+
+import (
+	"fmt"
+	"strings"
+
+	"bayproof/model"
+	"bayproof/report/say"
+	"bayproof/verify"
+	"bayproof/verify/plan"
+)
+
+// Sheet says which paper is being typed in.
+type Sheet uint8
+
+const (
+	Both  Sheet = iota // sizes and material, bay by bay
+	Roof               // the roof sheet: sizes, reach, probes
+	Truck              // the truck sheet: the counter at each stop signal
+)
+
+// Options are what the driver chooses.
+type Options struct {
+	Sheet Sheet
+	By    string      // initials written on every row; empty for none
+	Hold  []plan.Held // bays to be left open, told once their count is on disk
+	Width int         // columns of the screen; 0 for 80
+}
+
+// Session is one sitting at the prompt.
+type Session struct {
+	book Book
+	opt  Options
+
+	job     *model.Job
+	f       *verify.Findings
+	say     *say.Words
+	section string
+
+	out  strings.Builder
+	text string            // what the next line answers; empty at rest
+	ask  func(line string) // takes the answer; nil at rest
+	own  []deed
+	told map[plan.Held]bool
+	done bool
+}
+
+// deed is one entry of this session, so that it can be taken back.
+type deed struct {
+	row    Row
+	before *model.Job
+}
+
+// New starts a session on a log that reads without a fault; otherwise it returns the faults.
+func New(book Book, opt Options) (*Session, []model.Fault) {
+	s := &Session{book: book, opt: opt, told: map[plan.Held]bool{}}
+	if s.opt.Width <= 0 {
+		s.opt.Width = 80
+	}
+	job, faults := book.Job()
+	if len(faults) > 0 {
+		return nil, faults
+	}
+	s.take(job)
+	s.section = s.startSection()
+	s.greet()
+	return s, nil
+}
+
+// take makes a job the present one.
+func (s *Session) take(job *model.Job) {
+	s.job = job
+	s.f = findings(job)
+	s.say = say.New(s.f)
+}
+
+// findings are what the prompt shows of a job.
+func findings(job *model.Job) *verify.Findings {
+	return verify.Check(job, verify.Options{Advice: true, Closings: true})
+}
+
+// Opening returns what is said before the first line.
+func (s *Session) Opening() string { return s.flush() }
+
+// Prompt returns what the next line answers.
+func (s *Session) Prompt() string {
+	if s.ask != nil {
+		return s.text
+	}
+	name := s.nextName()
+	if s.section != "" {
+		name = s.section + ", " + name
+	}
+	return name + "> "
+}
+
+// Done tells whether the session is over.
+func (s *Session) Done() bool { return s.done }
+
+// Feed takes one line and returns what there is to say to it.
+func (s *Session) Feed(line string) string {
+	line = strings.TrimSpace(line)
+	if s.ask == nil {
+		s.rest(line)
+		return s.flush()
+	}
+	answer := s.ask
+	s.ask, s.text = nil, ""
+	if word := strings.ToLower(line); word == "cancel" || word == "drop" {
+		s.sayf("dropped; nothing was written")
+		return s.flush()
+	}
+	answer(line)
+	return s.flush()
+}
+
+// Close ends the session where the lines end, as finish does.
+func (s *Session) Close() string {
+	if !s.done {
+		if s.ask != nil {
+			s.ask, s.text = nil, ""
+			s.sayf("the last entry was not finished and is not in the log")
+		}
+		s.finish()
+	}
+	return s.flush()
+}
+
+func (s *Session) flush() string {
+	text := s.out.String()
+	s.out.Reset()
+	return text
+}
+
+// question makes the next line an answer.
+func (s *Session) question(text string, then func(line string)) {
+	s.text, s.ask = text, then
+}
+
+// sayf writes a paragraph, wrapped; further lines are indented as far as the first and two more.
+func (s *Session) sayf(format string, args ...any) {
+	for _, line := range strings.Split(fmt.Sprintf(format, args...), "\n") {
+		wrap(&s.out, line, s.opt.Width-1)
+	}
+}
+
+// wrap writes a line in lines of at most width columns.
+func wrap(b *strings.Builder, line string, width int) {
+	body := strings.TrimLeft(line, " ")
+	indent := line[:len(line)-len(body)]
+	for len([]rune(line)) > width {
+		runes := []rune(line)
+		cut := width
+		for cut > len(indent)+1 && runes[cut] != ' ' {
+			cut--
+		}
+		if runes[cut] != ' ' {
+			break
+		}
+		b.WriteString(strings.ReplaceAll(strings.TrimRight(string(runes[:cut]), " "), "\u00a0", " ") + "\n")
+		line = indent + "  " + strings.TrimLeft(string(runes[cut:]), " ")
+	}
+	b.WriteString(strings.ReplaceAll(strings.TrimRight(line, " "), "\u00a0", " ") + "\n")
+}

@@ -1,0 +1,199 @@
+package prompt
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"bayproof/model"
+	"bayproof/verify"
+)
+
+// submit makes a row of a whole draft and puts it to the log.
+func (s *Session) submit(d draft) {
+	row := Row{}
+	for k, v := range d.said {
+		row[k] = v
+	}
+	b := s.bay(d.name)
+	s.sizesOf(d, b, row)
+	if d.mass != "" {
+		row[s.columnOf(d.mass, d.said)] = d.mass
+	}
+	filled := row["bags"] != "" || row["counter"] != "" || row["weight"] != ""
+	switch {
+	case d.kind == "amend" || filled && b != nil && b.Struck:
+		row["entry"] = "amend"
+	case filled:
+		row["entry"] = "fill"
+	default:
+		row["entry"] = "size"
+	}
+	s.put(s.rowOf(d.name, row))
+}
+
+// sizesOf fills in the sizes: those typed, else, for a bay without any, dittos, else, for a bay that was withdrawn,
+// those it had.
+func (s *Session) sizesOf(d draft, b *model.Bay, row Row) {
+	names := sizeNames(d.said["shape"])
+	for i, text := range d.sizes {
+		row[names[i]] = text
+	}
+	if len(d.sizes) > 0 {
+		return
+	}
+	switch {
+	case b != nil && (b.Struck || d.kind == "amend") && len(b.Pieces) > 0:
+		restateSizes(&b.Pieces[0], row)
+	case b == nil || len(b.Pieces) == 0:
+		for _, name := range names {
+			row[name] = `"`
+		}
+	}
+}
+
+// rowOf adds what every row has.
+func (s *Session) rowOf(bay string, row Row) Row {
+	if s.section != "" {
+		row["section"] = s.section
+	}
+	if bay != "" {
+		row["bay"] = bay
+	}
+	if s.opt.By != "" && row["by"] == "" {
+		row["by"] = s.opt.By
+	}
+	return row
+}
+
+// put tries rows against the whole log, asks once about what looks odd, and writes them.
+func (s *Session) put(rows ...Row) {
+	for _, row := range rows {
+		if bad := plain(row, s.job.Settings.Units); bad != nil {
+			s.sayf("  not written: %s", bad.What)
+			s.sayf("  %s", bad.Hint)
+			return
+		}
+	}
+	job, faults := s.book.Try(rows...)
+	if len(faults) > 0 {
+		s.refuse(faults)
+		return
+	}
+	f := findings(job)
+	write := func() { s.write(rows, rows, job, f) }
+	if doubt := s.doubt(rows, job, f); doubt != "" {
+		s.question("  "+doubt+" right? [y/n] ", func(line string) { s.settle(line, write) })
+		return
+	}
+	write()
+}
+
+// settle takes the answer to a doubt: yes writes, no drops, a bay's line instead is taken as the correction.
+func (s *Session) settle(line string, write func()) {
+	answer, known := model.ParseAnswer(line)
+	switch {
+	case answer == model.Yes:
+		write()
+	case known || line == "":
+		s.sayf("  dropped; type it again")
+	default:
+		s.rest(line)
+	}
+}
+
+// refuse says why rows cannot be written.
+func (s *Session) refuse(faults []model.Fault) {
+	for i, fault := range faults {
+		if i == 3 {
+			s.sayf("  and %d more", len(faults)-i)
+			break
+		}
+		s.sayf("  not written: %s", fault.What)
+		if fault.Hint != "" {
+			s.sayf("  %s", fault.Hint)
+		}
+	}
+}
+
+// write appends the rows still to come, one write each; all is the whole entry, job what the log then says.
+func (s *Session) write(rest, all []Row, job *model.Job, f *verify.Findings) {
+	for i, row := range rest {
+		err := s.book.Append(row)
+		switch {
+		case errors.Is(err, ErrChanged):
+			s.reconcile(rest[i:])
+			return
+		case err != nil:
+			s.retry(rest[i:], all, job, f, err)
+			return
+		}
+	}
+	before, old := s.job, s.f
+	for _, row := range all {
+		s.own = append(s.own, deed{row: row, before: before})
+	}
+	s.take2(job, f)
+	s.reply(all, old)
+}
+
+// retry keeps an entry that could not be written on the screen and offers it again.
+func (s *Session) retry(rest, all []Row, job *model.Job, f *verify.Findings, err error) {
+	s.sayf("  NOT on disk: %s", err)
+	for _, row := range rest {
+		s.sayf("  still here: %s", row.inWords())
+	}
+	s.question("  Enter tries again, cancel drops it: ", func(string) { s.write(rest, all, job, f) })
+}
+
+// reconcile reads a log that somebody else changed, offers rows of this session that are gone, and puts the entry anew.
+func (s *Session) reconcile(rows []Row) {
+	lost, err := s.book.Reload()
+	job, faults := s.book.Job()
+	switch {
+	case err != nil:
+		s.sayf("  the log was changed by another program and cannot be read: %s", err)
+	case len(faults) > 0:
+		s.sayf("  the log was changed by another program and no longer reads:")
+		s.refuse(faults)
+	default:
+		s.sayf("  the log was changed by another program; read again")
+		s.take(job)
+		s.offer(lost, rows)
+		return
+	}
+	for _, row := range rows {
+		s.sayf("  still here: %s", row.inWords())
+	}
+	s.question("  mend the file, then Enter; cancel drops the entry: ", func(string) { s.reconcile(rows) })
+}
+
+// offer shows rows of this session that the other program wrote over and asks whether they are to be written again.
+func (s *Session) offer(lost, rows []Row) {
+	if len(lost) == 0 {
+		s.put(rows...)
+		return
+	}
+	s.sayf("  rows of this session that are gone from it:")
+	for _, row := range lost {
+		s.sayf("    %s", row.inWords())
+	}
+	s.question("  write them again? [y/n] ", func(line string) {
+		if yes(line) {
+			rows = append(append([]Row(nil), lost...), rows...)
+		}
+		s.put(rows...)
+	})
+}
+
+// inWords shows a row on one line, in the order of the columns.
+func (r Row) inWords() string {
+	var parts []string
+	for _, column := range []string{"section", "bay", "entry", "shape", "width", "width2", "depth", "depth2", "length", "length2", "bulge",
+		"bags", "counter", "weight", "reach", "hole", "stall", "probe", "at", "photo", "by", "note"} {
+		if v := r[column]; v != "" {
+			parts = append(parts, fmt.Sprintf("%s %s", column, v))
+		}
+	}
+	return strings.Join(parts, ", ")
+}

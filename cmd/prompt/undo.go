@@ -1,0 +1,142 @@
+package prompt
+
+import (
+	"strings"
+
+	"bayproof/model"
+	"bayproof/model/cell"
+)
+
+// undo takes back the last entry of this session by further rows: nothing in the log is ever changed. A fill or a size
+// is withdrawn; whatever else was said of a filled bay is taken back by stating the bay anew as it stood before.
+func (s *Session) undo() {
+	if len(s.own) == 0 {
+		s.sayf("nothing of this session to take back")
+		return
+	}
+	last := s.own[len(s.own)-1]
+	rows, why := s.undoing(last)
+	if why != "" {
+		s.sayf("%s", why)
+		return
+	}
+	job, faults := s.book.Try(rows...)
+	if len(faults) > 0 {
+		s.refuse(faults)
+		return
+	}
+	s.own = s.own[:len(s.own)-1]
+	kept := s.own
+	s.sayf("taken back: %s", last.row.inWords())
+	s.write(rows, rows, job, findings(job))
+	if s.ask == nil {
+		s.own = kept
+	}
+}
+
+// undoing returns the rows that take an entry back, or why nothing can.
+func (s *Session) undoing(d deed) ([]Row, string) {
+	section, name := d.row["section"], d.row["bay"]
+	before := bayOf(d.before, section, name)
+	switch d.row["entry"] {
+	case "set":
+		return nil, "a changed setting cannot be taken back; set the right one and it holds from here"
+	case "count":
+		if e := readingBefore(d.before); e != nil {
+			return []Row{s.rowIn(section, "", Row{"entry": "count", "counter": e.Material.Raw})}, ""
+		}
+		return []Row{s.rowIn(section, "", Row{"entry": "count", "counter": "0"})}, ""
+	case "closed":
+		return nil, "that it was closed stays a fact; open it, log what was found, and close it again"
+	case "fill", "size":
+		return []Row{s.rowIn(section, name, Row{"entry": "strike", "note": "typed by mistake"})}, ""
+	}
+	if before == nil || before.Fill == nil {
+		return nil, "this cannot be taken back; strike withdraws the bay"
+	}
+	return s.restate(before), ""
+}
+
+func (s *Session) rowIn(section, bay string, row Row) Row {
+	if section != "" {
+		row["section"] = section
+	}
+	if bay != "" {
+		row["bay"] = bay
+	}
+	if s.opt.By != "" {
+		row["by"] = s.opt.By
+	}
+	return row
+}
+
+// readingBefore is the last reading of the counter in a job; nil where there is none.
+func readingBefore(job *model.Job) *model.Entry {
+	var last *model.Entry
+	for i := range job.Log {
+		if e := &job.Log[i]; e.Material.Kind == model.MaterialCounter && !e.Material.Shared {
+			last = e
+		}
+	}
+	return last
+}
+
+// restate returns rows that say again all that holds of a filled bay: its fill with its sizes as an amend, then pieces,
+// top-ups, losses and what was seen.
+func (s *Session) restate(b *model.Bay) []Row {
+	head := cells(s.job.Columns, b.Fill)
+	head["entry"] = "amend"
+	restateSizes(&b.Pieces[0], head)
+	rows := []Row{s.rowIn(b.Section.Name, b.Name, head)}
+	for _, e := range b.Rows {
+		if _, dead := b.Dead[e]; dead || e == b.Fill {
+			continue
+		}
+		switch e.Kind {
+		case model.EntryPiece, model.EntryLess, model.EntryTopup, model.EntryLost, model.EntrySeen:
+			row := cells(s.job.Columns, e)
+			row["entry"] = e.Kind.String()
+			rows = append(rows, s.rowIn(b.Section.Name, b.Name, row))
+		}
+	}
+	return rows
+}
+
+// cells returns a row of the log by its columns, without its time.
+func cells(columns []string, e *model.Entry) Row {
+	row := Row{}
+	for i, text := range e.Cells {
+		if i < len(columns) && columns[i] != "" && columns[i] != "time" && !cell.Blank(text) {
+			row[columns[i]] = strings.TrimSpace(text)
+		}
+	}
+	return row
+}
+
+// restateSizes writes the sizes of a bay as they stand, so that an amend says them again.
+func restateSizes(p *model.Piece, row Row) {
+	if p.Shape != model.ShapeUnsaid && row["shape"] == "" {
+		row["shape"] = p.Shape.String()
+	}
+	names := model.SizeNames()
+	for i, r := range p.Readings() {
+		switch r.State {
+		case model.Measured:
+			row[names[i]] = r.Raw
+		case model.Ditto:
+			row[names[i]] = `"`
+		}
+	}
+}
+
+// restateMaterial writes what the fill in force says went in.
+func restateMaterial(b *model.Bay, row Row) {
+	if b.Fill == nil {
+		return
+	}
+	column := [...]string{"", "bags", "counter", "weight"}[b.Fill.Material.Kind]
+	row[column] = b.Fill.Material.Raw
+	if b.Fill.Material.Shared {
+		row[column] = "shared"
+	}
+}
