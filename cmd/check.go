@@ -1,10 +1,143 @@
 package cmd
 
-import "github.com/spf13/cobra"
+import (
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"bayproof/model/joblog"
+	"bayproof/report"
+	"bayproof/verify"
+)
+
+const checkHelp = `Type one of these:
+  bayproof check JOB                which bays may be closed, and what to do
+  bayproof check JOB --summary      pounds in and required, by section
+  bayproof check JOB --format csv   a row for every bay
+  bayproof check many.csv -f csv    a log with a job column, job by job
+
+JOB is a folder with bays.csv in it, or that file itself.
+
+Exit code: 0 every bay is filled and may be closed; 3 something is open;
+1 an input has a fault or no bay; 2 the command line makes no sense.`
+
+// checkOptions are the flags of check.
+type checkOptions struct {
+	env      *Env
+	args     []string
+	settings map[string]string
+	format   format
+	summary  bool
+	output   string
+}
 
 // newCheck builds the command that gives the verdict for every bay.
 func newCheck(env *Env) *cobra.Command {
-	return &cobra.Command{Use: "check JOB…", Short: "the verdict for every bay", RunE: func(*cobra.Command, []string) error {
-		return withHint(exitStatus(exitFault))
-	}}
+	o := &checkOptions{env: env}
+	cmd := &cobra.Command{
+		Use:               "check JOB…",
+		Short:             "which bays may be closed, and what to do about the rest",
+		Long:              checkHelp,
+		Args:              atLeastOneJob,
+		ValidArgsFunction: completeJobs,
+	}
+	settings := attachSettings(cmd)
+	formatFlag(cmd, &o.format)
+	cmd.Flags().BoolVar(&o.summary, "summary", false, "pounds by section instead of bay by bay")
+	outputFlag(cmd, &o.output, "write to `FILE` instead of the screen")
+	cmd.RunE = func(_ *cobra.Command, args []string) error {
+		o.args, o.settings = args, settings.given()
+		if o.summary && o.format != formatText {
+			return usageErrorf("json and csv carry all figures", "--summary is for text only, not %s", o.format)
+		}
+		return o.run()
+	}
+	return cmd
 }
+
+// run checks every job and writes the results in the order of the inputs.
+func (o *checkOptions) run() error {
+	err := writeResult(o.env, o.output, o.write)
+	if o.output != "" && isStatus(err, exitFault) {
+		printHint(o.env.Stderr, fmt.Sprintf("%s was not written; without -o the good jobs are printed", o.output))
+	}
+	return err
+}
+
+// write streams the jobs through all cores; what it returns is the exit code.
+func (o *checkOptions) write(w io.Writer) error {
+	p := &printer{o: o, w: w}
+	if o.format == formatCSV {
+		p.pending = report.AppendCSVHeader(nil)
+	}
+	if err := inOrder(o.feed, o.judge, p.print); err != nil {
+		return err
+	}
+	return p.status()
+}
+
+// feed opens the inputs one after the other and gives their jobs.
+func (o *checkOptions) feed(give func(jobRead) bool) {
+	for _, arg := range o.args {
+		if !eachJob(arg, joblog.Options{Flags: o.settings}, give) {
+			return
+		}
+	}
+}
+
+// checked is one job's result, ready to print.
+type checked struct {
+	from jobRead
+	out  []byte
+	bays int  // that count: filled, closed or waiting
+	open bool // something is left to do
+	err  error
+}
+
+// judge finds out about one job and writes it into the buffer of an earlier result.
+func (o *checkOptions) judge(in jobRead, last checked) checked {
+	c := checked{from: in, out: last.out[:0]}
+	if in.job == nil {
+		return c
+	}
+	f := verify.Check(in.job, o.wanted())
+	c.bays, c.open = f.Totals.Bays, isOpen(f.Totals)
+	if c.bays == 0 {
+		return c
+	}
+	switch {
+	case o.format == formatCSV:
+		c.out = report.AppendCSV(c.out, f)
+	case o.format == formatJSON:
+		c.out, c.err = report.AppendJSON(c.out, f, tool(), !o.several(in))
+	case o.summary:
+		c.out = report.AppendSummary(c.out, f, o.colour())
+	default:
+		c.out = report.AppendText(c.out, f, o.colour())
+	}
+	return c
+}
+
+// wanted asks verify for what the format shows and no more.
+func (o *checkOptions) wanted() verify.Options {
+	switch {
+	case o.format == formatJSON:
+		return verify.All()
+	case o.format == formatText && !o.summary:
+		return verify.Options{Advice: true, Closings: true}
+	}
+	return verify.Options{Closings: true}
+}
+
+// several tells whether more than one document may come, one a line then.
+func (o *checkOptions) several(in jobRead) bool { return in.many || len(o.args) > 1 }
+
+func (o *checkOptions) colour() bool { return o.output == "" && o.env.Colour() }
+
+// isOpen tells whether any bay is not filled, not CLOSE or not in the log.
+func isOpen(t verify.Totals) bool {
+	return t.Add+t.Measure+t.Probe+t.NotFilled+t.NotInLog > 0
+}
+
+func tool() report.Tool { return report.Tool{Name: "bayproof", Version: Version} }

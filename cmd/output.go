@@ -3,6 +3,7 @@ package cmd
 import (
 	"bufio"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -32,39 +33,77 @@ func writeResult(env *Env, file string, write func(io.Writer) error) error {
 	return err
 }
 
-// writeFile writes a file as a whole or not at all: a temporary file in the same folder, synced, closed, renamed.
-// An exitStatus returned by write counts as success, because it says something about the result and not about the file.
+// writeFile writes a file as a whole or not at all: a temporary file in the same folder, synced, closed, renamed. Where
+// write returns exitOpen the file is whole: that is a result and no failure.
 func writeFile(name string, write func(io.Writer) error) (err error) {
-	temp, err := os.CreateTemp(filepath.Dir(name), "."+filepath.Base(name)+".*")
-	if err != nil {
-		return withHint(err, "does the folder exist, and may you write to it?")
+	name, special := target(name)
+	if special {
+		return writeThrough(name, write)
 	}
+	temp, err := createTemp(name)
+	if err != nil {
+		return withHint(plainPath(err), "does the folder exist, and may you write to it?")
+	}
+	done := false
 	defer func() {
-		if err != nil && !isStatus(err) {
+		if !done {
 			temp.Close()
 			os.Remove(temp.Name())
 		}
 	}()
 	w := bufio.NewWriterSize(temp, 1<<16)
 	writeErr := write(w)
-	if writeErr != nil && !isStatus(writeErr) {
+	if writeErr != nil && !isStatus(writeErr, exitOpen) {
 		return writeErr
 	}
-	if err := errors.Join(w.Flush(), temp.Chmod(filePerm(name)), temp.Sync(), temp.Close()); err != nil {
-		return err
+	if err := errors.Join(w.Flush(), temp.Sync(), temp.Close()); err != nil {
+		return plainPath(err)
 	}
 	if err := replace(temp.Name(), name); err != nil {
 		return err
 	}
+	done = true
 	return writeErr
 }
 
-// filePerm keeps the permissions of a file that is replaced; a new file gets the usual ones.
-func filePerm(name string) os.FileMode {
-	if info, err := os.Stat(name); err == nil {
-		return info.Mode().Perm()
+// target follows links, so that the file behind one is replaced and not the link. It tells whether something stands
+// there that cannot be replaced: a device, a pipe.
+func target(name string) (file string, special bool) {
+	if real, err := filepath.EvalSymlinks(name); err == nil {
+		name = real
 	}
-	return 0o644
+	info, err := os.Stat(name)
+	return name, err == nil && !info.Mode().IsRegular() && !info.IsDir()
+}
+
+// writeThrough writes into what is there.
+func writeThrough(name string, write func(io.Writer) error) error {
+	f, err := os.OpenFile(name, os.O_WRONLY, 0)
+	if err != nil {
+		return plainPath(err)
+	}
+	w := bufio.NewWriterSize(f, 1<<16)
+	writeErr := write(w)
+	if err := errors.Join(w.Flush(), f.Close()); err != nil {
+		return plainPath(err)
+	}
+	return writeErr
+}
+
+// createTemp makes a hidden file beside name, with the permissions of the file that it will replace.
+func createTemp(name string) (*os.File, error) {
+	if info, err := os.Stat(name); err == nil && info.IsDir() {
+		return nil, fmt.Errorf("%s is a folder", name)
+	}
+	temp := filepath.Join(filepath.Dir(name), fmt.Sprintf(".%s.%d.tmp", filepath.Base(name), os.Getpid()))
+	f, err := os.OpenFile(temp, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o666)
+	if err != nil {
+		return nil, err
+	}
+	if info, err := os.Stat(name); err == nil {
+		_ = f.Chmod(info.Mode().Perm()) // where the system has no such thing, its own default is right
+	}
+	return f, nil
 }
 
 // replace renames, and tries again for a short while where Windows says that someone (a virus scanner, an indexer)
@@ -81,7 +120,8 @@ func replace(from, to string) error {
 	return err
 }
 
-func isStatus(err error) bool {
+// isStatus tells whether err only carries that exit code.
+func isStatus(err error, code int) bool {
 	var status exitStatus
-	return errors.As(err, &status)
+	return errors.As(err, &status) && int(status) == code
 }

@@ -65,14 +65,14 @@ func inventedBay(s *model.Section, name string, line int, rho, u, prob float64, 
 
 func added(b verify.Bay) verify.Bay {
 	b.AddMass, b.AddBags, b.AddDensity = 3.83*model.Pound, 0.153, 3.7*pcf
-	b.Reasons = []verify.Reason{{Code: "short", Data: []verify.Datum{{Key: "short", Value: 0.994, Dim: verify.Probability}}}}
-	b.Now = verify.Action{Code: "add", Data: []verify.Datum{{Key: "mass", Value: b.AddMass, Dim: verify.Mass}}}
+	b.Reasons = []verify.Reason{{Code: "short", Data: []verify.Datum{{Key: "prob_short", Value: 0.994, Dim: verify.Probability}}}}
+	b.Now = verify.Action{Code: verify.ActAdd, Data: []verify.Datum{{Key: "mass", Value: b.AddMass, Dim: verify.Mass}}}
 	return b
 }
 
 func unsure(b verify.Bay) verify.Bay {
-	b.Reasons = []verify.Reason{{Code: "target-not-shown", Data: []verify.Datum{{Key: "prob", Value: 0.81, Dim: verify.Probability}, {Key: "confidence", Value: 0.95, Dim: verify.Probability}}}}
-	b.Now = verify.Action{Code: "blow-to-stall", Data: []verify.Datum{{Key: "mass", Value: 2.2 * model.Pound, Dim: verify.Mass}}}
+	b.Reasons = []verify.Reason{{Code: verify.NotShown, Data: []verify.Datum{{Key: "prob", Value: 0.81, Dim: verify.Probability}, {Key: "confidence", Value: 0.95, Dim: verify.Probability}}}}
+	b.Now = verify.Action{Code: verify.ActBlowToStall, Data: []verify.Datum{{Key: "mass", Value: 2.2 * model.Pound, Dim: verify.Mass}}}
 	b.NextBay = verify.Advice{Input: "weight", Prob: 0.98}
 	return b
 }
@@ -82,11 +82,14 @@ func doubted(b verify.Bay) verify.Bay {
 	b.Reasons = []verify.Reason{
 		{Code: "no-stall", Answered: verify.Answer{Code: "topup-zero", Row: b.Bay.Rows[0]}},
 		{Code: "short-of-crew", Data: []verify.Datum{
-			{Key: "prob", Value: 0.62, Dim: verify.Probability}, {Key: "empty_length", Value: b.EmptyLength, Dim: verify.Length},
-			{Key: "empty_length_lo", Value: b.EmptyLengthLo, Dim: verify.Length}, {Key: "empty_length_hi", Value: b.EmptyLengthHi, Dim: verify.Length},
+			{Key: "prob_bad", Value: 0.62, Dim: verify.Probability}, {Key: "empty", Value: b.EmptyLength, Dim: verify.Length},
+			{Key: "empty_lo", Value: b.EmptyLengthLo, Dim: verify.Length}, {Key: "empty_hi", Value: b.EmptyLengthHi, Dim: verify.Length},
 		}},
 	}
-	b.Now = verify.Action{Code: "rod"}
+	b.Now = verify.Action{Code: verify.ActRod, Data: []verify.Datum{
+		{Key: "place", Text: string(verify.BeyondMark), Dim: verify.Name}, {Key: "from", Value: 11 * model.Foot, Dim: verify.Length}, {Key: "to", Value: 14 * model.Foot, Dim: verify.Length},
+		{Key: "place", Text: string(verify.ByHole), Dim: verify.Name}, {Key: "place", Text: string(verify.Obstacles), Dim: verify.Name},
+	}}
 	return b
 }
 

@@ -90,15 +90,27 @@ func AppendJSON(dst []byte, f *verify.Findings, tool Tool, indent bool) ([]byte,
 	return append(append(dst, line...), '\n'), nil
 }
 
-// evidence returns the data of a finding as an object, in the job's units.
+// evidence returns the data of a finding as an object, in the job's units. Places to probe, each with where it lies,
+// become a list under "places".
 func evidence(u say.Units, data []verify.Datum) pairs {
 	out := make(pairs, 0, len(data))
+	var places []pairs
 	for _, d := range data {
+		p := pair{d.Key, number(u.In(d.Dim, d.Value))}
 		if d.Dim == verify.Name {
-			out = append(out, pair{d.Key, d.Text})
-		} else {
-			out = append(out, pair{d.Key, number(u.In(d.Dim, d.Value))})
+			p.value = d.Text
 		}
+		switch {
+		case d.Key == "place":
+			places = append(places, pairs{p})
+		case len(places) > 0 && (d.Key == "from" || d.Key == "to" || d.Key == "at"):
+			places[len(places)-1] = append(places[len(places)-1], p)
+		default:
+			out = append(out, p)
+		}
+	}
+	if places != nil {
+		out = append(out, pair{"places", places})
 	}
 	return out
 }

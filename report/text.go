@@ -19,6 +19,7 @@ func AppendText(dst []byte, f *verify.Findings, colour bool) []byte {
 	t.mayClose()
 	t.bags()
 	t.notes()
+	t.legend()
 	return append(dst, t.dst...)
 }
 
@@ -123,8 +124,6 @@ func (t *textPage) mayClose() {
 	}
 	t.heading("May be closed")
 	t.bySection(t.isGood, t.closeLine)
-	t.blank()
-	t.paragraph(0, t.w.Legend(t.f))
 }
 
 func (t *textPage) isGood(b *verify.Bay) bool {
@@ -174,5 +173,13 @@ func (t *textPage) notes() {
 	t.heading("Worth knowing")
 	for _, x := range t.f.Warnings {
 		t.item("- ", 2, clean(t.w.WarningWithPlace(x)))
+	}
+}
+
+// legend explains the figures, where there are any.
+func (t *textPage) legend() {
+	if n := t.f.Totals; n.Close+n.Add+n.Measure+n.Probe > 0 {
+		t.blank()
+		t.paragraph(0, t.w.Legend(t.f))
 	}
 }

@@ -143,7 +143,7 @@ func (t *textPage) sectionLines(s *verify.Section, named bool) {
 		t.item(pad("□ UNLOGGED", labelWidth), labelWidth, text)
 	}
 	for _, r := range open {
-		if r.Code != say.NotInLog {
+		if r.Code != verify.NotInLog && r.Code != verify.NotFilledBays {
 			t.item(pad("! section", labelWidth), labelWidth, clean(t.w.Reason(r)))
 		}
 	}

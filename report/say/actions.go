@@ -1,30 +1,85 @@
 package say
 
-import "bayproof/verify"
+import (
+	"strings"
 
-// actionSentence is what a man with a tube and a rod can do in two minutes; see phrase for the places in it.
+	"bayproof/verify"
+)
+
+// actionSentence is what a man with a tube and a rod can do in two minutes; see phrase for the places in it. {places}
+// are the places to probe.
 func actionSentence(code verify.Code) string {
 	switch code {
-	case "", "close":
+	case "", verify.ActClose:
 		return ""
-	case "add":
-		return "{mass ± half}, tube to the far end, to stall"
-	case "blow-to-stall":
-		return "weigh {mass ± half} and blow it in to stall; if it takes none, rod {at}"
-	case "rod":
-		return "rod it {at}"
-	case "rerun-tube":
-		return "run the tube again to within {throw} of the far end, to stall"
-	case "weigh":
-		return "weigh what you blow in next"
-	case "measure-depth":
-		return "measure the depth at three places"
-	case "look-at-face":
-		return "stop; look at the face, the room behind it and the ducts"
-	case "amend-size":
+	case verify.ActAdd:
+		return "[{mass ± half}, ]tube to the far end, to stall[; it has not been {from to to} from the low end]"
+	case verify.ActBlowToStall:
+		return "tube to the far end, blow to stall[; {mass ± half} would close it]; weigh and log it, 0 too[; if it takes none: rod {places}]"
+	case verify.ActRod:
+		return "rod [{places}; ]and log what it finds"
+	case verify.ActRerunTube:
+		return "run the tube[ to {places}], blow to stall, log reach and stall"
+	case verify.ActWeigh:
+		return "weigh the part bag that is left and log it"
+	case verify.ActMeasureDepth:
+		return "measure the depth at other places and log it"
+	case verify.ActLookAtFace:
+		return "stop: look at the face, the room behind it and the ducts; then measure again"
+	case verify.ActAmendSize:
 		return "measure it again and amend the row"
-	case "leave-open":
-		return "leave it open and log the next bays: they may settle it"
+	case verify.ActLeaveOpen:
+		return "leave it open: the next bays in the log may settle it"
+	}
+	return deskSentence(code)
+}
+
+// deskSentence is what is done about the log rather than the bay.
+func deskSentence(code verify.Code) string {
+	switch code {
+	case verify.ActCheckEntry:
+		return "look at its row: a size or the bag weight is missing"
+	case verify.ActSecondCore:
+		return "take a second core; amend the row if that was wrong"
+	case verify.ActLogCount:
+		return "log the bay that ends the shared count"
+	case verify.ActFill:
+		return "fill it"
+	}
+	return string(code)
+}
+
+// places lists where to probe, in the order in which the evidence names them: each is a name, followed by where it lies.
+func (u Units) places(data []verify.Datum) string {
+	var all []string
+	for i, d := range data {
+		if d.Key != "place" {
+			continue
+		}
+		own := data[i+1:]
+		for j, next := range own {
+			if next.Key == "place" {
+				own = own[:j]
+				break
+			}
+		}
+		all = append(all, u.phrase(placeSentence(verify.Code(d.Text)), own))
+	}
+	return strings.Join(all, ", ")
+}
+
+func placeSentence(code verify.Code) string {
+	switch code {
+	case verify.AtFinding:
+		return "where it was found[, {at} from the low end]"
+	case verify.BeyondMark:
+		return "beyond the tube's last mark[ ({from to to} from the low end)]"
+	case verify.ByHole:
+		return "by the fill hole[ ({from to to})]"
+	case verify.Obstacles:
+		return "beside wires, pipes and blocking"
+	case verify.FarCorners:
+		return "in the far corners"
 	}
 	return string(code)
 }
@@ -37,11 +92,21 @@ func adviceSentence(input string) string {
 	case "weight":
 		return "weigh the part bag"
 	case "bag_step":
-		return "read the bags to an eighth"
-	case "counter":
-		return "keep a running count"
-	case "depth":
+		return "read the bags to[ {step} of] a finer mark"
+	case "counter", "counting":
+		return "keep a running count from bay to bay"
+	case "depth", "depth2":
 		return "measure the depth at three places"
+	case "width", "width2":
+		return "measure the width at three places"
+	case "length", "length2":
+		return "measure the length twice"
+	case "bulge":
+		return "measure the bulge at three places"
+	case "bag_weight", "bag_checks":
+		return "weigh a few full bags"
+	case "ditto":
+		return "measure each bay instead of taking sizes over"
 	}
-	return "better " + input
+	return "a better figure for " + strings.ReplaceAll(input, "_", " ")
 }

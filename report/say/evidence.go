@@ -120,8 +120,5 @@ func Place(src model.Source) string {
 	return text
 }
 
-// NotInLog is the code of a section that has more bays than the log.
-const NotInLog verify.Code = "not-in-log"
-
 // InEvidence tells whether the line of figures says already what the reason says.
-func InEvidence(code verify.Code) bool { return code == "short" || code == "target-not-shown" }
+func InEvidence(code verify.Code) bool { return code == verify.Short || code == verify.NotShown }

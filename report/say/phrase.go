@@ -9,30 +9,55 @@ import (
 
 // phrase fills a sentence with the evidence of a finding. Places in it:
 //
-//	{key}        the datum in its unit
-//	{key ± half} a density with its half-width, or a mass that ends where its half-width begins
-//	{lo to hi}   a range of lengths
-//	[ … ]        left out as a whole where one of its data is missing
+//	{key}            the datum in its unit
+//	{key|one|many}   a count with its noun: 1 bay is, 3 bays are
+//	{key ± half}     a mass that ends where its half-width begins
+//	{lo to hi}       a range of lengths
+//	{places}         the places to probe
+//	[ … ]            left out as a whole where one of its own data is missing; may hold further brackets
 //
-// Outside brackets a missing datum is written as "?", which a test would find.
+// Outside brackets a missing datum is written as "?", which a test finds.
 func (u Units) phrase(sentence string, data []verify.Datum) string {
+	text, _ := u.bracketed(sentence, data)
+	return text
+}
+
+// bracketed fills a sentence and tells whether all data outside its brackets were there.
+func (u Units) bracketed(sentence string, data []verify.Datum) (string, bool) {
 	var b strings.Builder
+	whole := true
 	for sentence != "" {
-		open := strings.IndexByte(sentence, '[')
-		if open < 0 {
-			text, _ := u.fill(sentence, data)
-			b.WriteString(text)
-			break
-		}
-		before, _ := u.fill(sentence[:open], data)
-		b.WriteString(before)
-		inside, after, _ := strings.Cut(sentence[open+1:], "]")
-		if text, whole := u.fill(inside, data); whole {
+		before, inside, after := cutBracket(sentence)
+		text, ok := u.fill(before, data)
+		whole = whole && ok
+		b.WriteString(text)
+		if text, ok := u.bracketed(inside, data); ok {
 			b.WriteString(text)
 		}
 		sentence = after
 	}
-	return b.String()
+	return b.String(), whole
+}
+
+// cutBracket finds the first bracket of a sentence and the one that closes it.
+func cutBracket(sentence string) (before, inside, after string) {
+	open := strings.IndexByte(sentence, '[')
+	if open < 0 {
+		return sentence, "", ""
+	}
+	depth := 0
+	for i := open; i < len(sentence); i++ {
+		switch sentence[i] {
+		case '[':
+			depth++
+		case ']':
+			depth--
+		}
+		if depth == 0 {
+			return sentence[:open], sentence[open+1 : i], sentence[i+1:]
+		}
+	}
+	return sentence[:open], sentence[open+1:], ""
 }
 
 // fill replaces the places of a sentence and tells whether all of its data were there.
@@ -56,21 +81,23 @@ func (u Units) fill(sentence string, data []verify.Datum) (text string, whole bo
 // place writes what stands for one pair of braces.
 func (u Units) place(place string, data []verify.Datum) (string, bool) {
 	if key, half, ok := strings.Cut(place, " ± "); ok {
-		x, okX := find(data, key)
-		h, okH := find(data, half)
-		if x.Dim == verify.Mass {
-			return u.Mass(x.Value, h.Value), okX
-		}
-		limit, hasLimit := find(data, "target")
-		if !hasLimit {
-			limit.Value = math.NaN()
-		}
-		return u.Density(x.Value, orNaN(h.Value, okH), limit.Value), okX
+		x, found := find(data, key)
+		h, _ := find(data, half)
+		return u.Mass(x.Value, h.Value), found
 	}
 	if lo, hi, ok := strings.Cut(place, " to "); ok {
-		a, okA := find(data, lo)
-		b, okB := find(data, hi)
-		return u.LengthRange(a.Value, b.Value), okA && okB
+		a, foundA := find(data, lo)
+		b, foundB := find(data, hi)
+		return u.LengthRange(a.Value, b.Value), foundA && foundB
+	}
+	if key, nouns, ok := strings.Cut(place, "|"); ok {
+		one, many, _ := strings.Cut(nouns, "|")
+		n, found := find(data, key)
+		return Count(int(n.Value), one, many), found
+	}
+	if place == "places" {
+		text := u.places(data)
+		return text, text != ""
 	}
 	d, ok := find(data, place)
 	if !ok {
@@ -87,13 +114,6 @@ func find(data []verify.Datum, key string) (verify.Datum, bool) {
 		}
 	}
 	return verify.Datum{Value: math.NaN()}, false
-}
-
-func orNaN(x float64, ok bool) float64 {
-	if !ok {
-		return math.NaN()
-	}
-	return x
 }
 
 // Datum writes one piece of evidence in its unit.
@@ -114,7 +134,12 @@ func (u Units) Datum(d verify.Datum) string {
 	case verify.Bags:
 		return Bags(d.Value)
 	case verify.Name:
+		if d.Key == "finding" {
+			return strings.ReplaceAll(d.Text, "-", " ") // rod-soft, as the log says it
+		}
 		return d.Text
+	case verify.Pressure:
+		return u.Pressure(d.Value)
 	}
 	if d.Value == math.Trunc(d.Value) {
 		return fixedOr(d.Value, 0)

@@ -40,6 +40,12 @@ func (u Units) Volume(x float64) string {
 	return figures(x/unit.SI, 2) + " " + unit.Name
 }
 
+// Pressure writes a pressure with its unit, whole.
+func (u Units) Pressure(x float64) string {
+	unit := u.Of(verify.Pressure)
+	return fixedOr(x/unit.SI, 0) + " " + unit.Name
+}
+
 // Length writes a distance along a bay: feet to a tenth, metres to a hundredth.
 func (u Units) Length(x float64) string {
 	unit := u.Of(verify.Length)

@@ -2,29 +2,56 @@ package say
 
 import "bayproof/verify"
 
-// reasonSentence is what is said for a reason; see phrase for the places in it.
+// reasonSentence is what is said for a reason of a bay; see phrase for the places in it.
 func reasonSentence(code verify.Code) string {
 	switch code {
-	case "short":
-		return "short: {short} sure"
-	case "no-material":
+	case verify.Short:
+		return "short of the target[: {prob_short} sure]"
+	case verify.NoMaterial:
 		return "nothing went in"
-	case "target-not-shown":
-		return "{prob} sure of the target, {confidence} is asked"
-	case "short-of-crew":
-		return "packed like your other bays, about {empty_length}[ ({empty_length_lo to empty_length_hi})] of it would be empty: {prob} sure of a void or a weak fill"
-	case "over-full":
-		return "more went in than fits: {prob} sure; look at the face, the room and the ducts, or a size is wrong"
-	case "reach":
-		return "the tube left {unreached} unpassed[, from {from}]"
-	case "no-stall":
-		return "the flow had not stalled"
-	case "neighbour-swap":
-		return "this bay and {other} differ, together they are right: bags booked to the wrong one, or the two are open to each other"
-	case "probe-soft":
-		return "{finding}[ at {at}]"
-	case "core-disagrees":
-		return "the core reads {core ± core_half}, the bags {density ± density_half}"
+	case verify.NotShown:
+		return "only {prob} sure of the target"
+	case verify.NoFigure:
+		return "no density can be had: a size or the bag weight is missing"
+	}
+	if text := suspicionSentence(code); text != "" {
+		return text
+	}
+	return sectionSentence(code)
+}
+
+// suspicionSentence is what is said for a reason to probe.
+func suspicionSentence(code verify.Code) string {
+	switch code {
+	case verify.ShortOfCrew:
+		return "[packed like your other bays, about {empty} of it[ ({empty_lo to empty_hi})] would be empty: ]{prob_bad} sure that part of it is empty or weak"
+	case verify.OverFull:
+		return "reads {density}[, over the ceiling of {ceiling}]: {prob_over} sure that material has gone elsewhere or a size is wrong"
+	case verify.Reach:
+		return "the tube left {missing} unreached[, {from to to} from the low end]"
+	case verify.NoStall:
+		return "the flow did not stall"
+	case verify.NeighbourSwap:
+		return "does not agree with {other} while the two together are right: bags booked to the wrong bay, or the two are open to each other"
+	case verify.ProbeSoft:
+		return "found: {finding}[ at {at} from the low end]"
+	case verify.CoreDisagrees:
+		return "the core reads {core}, the bags say {density}"
+	}
+	return ""
+}
+
+// sectionSentence is what is said about a section as a whole.
+func sectionSentence(code verify.Code) string {
+	switch code {
+	case verify.NotInLog:
+		return "{bays|bay is|bays are} not in the log: find and fill, or log"
+	case verify.NotFilledBays:
+		return "{bays|bay is|bays are} measured and not filled"
+	case verify.EmptiesDiffer:
+		return "{counted} empties counted, {logged} bags in the log: more apart than the readings explain; count again, or log what was lost or left out"
+	case verify.DriftFound:
+		return "the density moves along the order of filling[, {slope} a bay]: look at the machine; a set row starts afresh"
 	}
 	return string(code)
 }
@@ -32,22 +59,24 @@ func reasonSentence(code verify.Code) string {
 // answerSentence is what is said for that which answered a reason.
 func answerSentence(code verify.Code) string {
 	switch code {
-	case "topup":
-		return "topped up since"
-	case "topup-zero":
-		return "tube run again, nothing went in"
-	case "amended":
-		return "amended since"
-	case "lost":
+	case verify.ByRodFirm:
+		return "rod firm there"
+	case verify.BySmokeStill:
+		return "smoke still there"
+	case verify.ByIREven:
+		return "infrared even there"
+	case verify.ByTube:
+		return "tube run again to the end, and it stalled"
+	case verify.ByTopup:
+		return "topped up"
+	case verify.ByTopupZero:
+		return "tube run again, stalled, nothing went in"
+	case verify.ByAmend:
+		return "the entry was amended"
+	case verify.ByLost:
 		return "the loss is in the log"
-	case "core":
-		return "a core agrees"
-	case "rod-firm":
-		return "rod firm"
-	case "smoke-still":
-		return "smoke still"
-	case "ir-even":
-		return "infrared even"
+	case verify.ByCore:
+		return "a second core agrees with the bags"
 	}
 	return string(code)
 }

@@ -33,6 +33,8 @@ func (u Units) Of(dim verify.Dim) Unit {
 		return u.show(model.ShowMass)
 	case verify.Density:
 		return u.show(model.ShowDensity)
+	case verify.Pressure:
+		return u.show(model.ShowPressure)
 	}
 	return Unit{SI: 1}
 }

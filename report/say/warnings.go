@@ -4,5 +4,27 @@ import "bayproof/verify"
 
 // warningSentence is what is said for a warning that verify gives; see phrase for the places in it.
 func warningSentence(code verify.Code) string {
+	switch code {
+	case verify.BlowerLow:
+		return "blower at {pressure}; 80 in of water (19.9 kPa) is the least: clean the filter and the hose, close the air gate"
+	case verify.SpreadUnknown:
+		return "nothing was read twice ({input}): how far one reading scatters is unknown, not zero; read some twice"
+	case verify.StepDoubled:
+		return "the counts look read to {used} of a bag, not {stated} ({odd} odd ones in {counts}): {used} was taken; read finer, or state what is read"
+	case verify.PhotoMissing:
+		return "{photo} is not in photos/"
+	case verify.FlagOverride:
+		return "{setting} comes from a flag: write it into job.csv, or the next check may say something else"
+	case verify.SpillNotTaken:
+		return "nothing is taken off for spill: what stayed on the floor counts as packed"
+	case verify.NoBulge:
+		return "the face is {face} and no bulge was measured: if it stands out, the densities are lower than they read; measure it at mid-width"
+	case verify.BagsUnaccounted:
+		return "bags loaded, left and logged differ by {bags}, more than the readings explain: amend a count, or log the loss"
+	case verify.BagChecksCoarse:
+		return "the weighed bags fix the bag weight to {u}, its label to {u_label}: give weigh_within the scale's own ±"
+	case verify.SizesTakenOver:
+		return "sizes measured in {measured} of {bays} bays, taken over from the bay above in the rest"
+	}
 	return string(code)
 }
