@@ -9,8 +9,9 @@ import (
 
 // jobRead is one job as it came from the reader: the job, or why there is none.
 type jobRead struct {
-	path   *jobPath
-	job    *model.Job // nil where there are faults
+	arg    string
+	folder *joblog.Folder // closed; for names
+	job    *model.Job     // nil where there are faults
 	faults []model.Fault
 	err    error // the input could not be opened
 	many   bool  // it came from a file that may hold many jobs
@@ -19,20 +20,21 @@ type jobRead struct {
 // name is how the job is named in messages.
 func (j jobRead) name() string {
 	if j.many && j.job != nil {
-		return j.path.arg + ": " + j.job.Name
+		return j.arg + ": " + j.job.Name
 	}
-	return j.path.arg
+	return j.arg
 }
 
 // eachJob reads the jobs of one input and gives them one by one; it answers false when give wants no more.
 func eachJob(arg string, opt joblog.Options, give func(jobRead) bool) bool {
-	p, err := openJob(arg)
+	folder, err := openJob(arg)
 	if err != nil {
-		return give(jobRead{path: &jobPath{arg: arg}, err: err})
+		return give(jobRead{arg: arg, err: err})
 	}
-	defer p.Close()
-	job, faults := joblog.Read(p.FS(), p.log, opt)
-	return give(jobRead{path: p, job: job, faults: faults})
+	defer folder.Close()
+	opt.Name = folder.Name
+	job, faults := joblog.Read(folder.FS, folder.Log, opt)
+	return give(jobRead{arg: arg, folder: folder, job: job, faults: faults})
 }
 
 // atLeastOneJob refuses a command line without a job.

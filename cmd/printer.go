@@ -27,11 +27,11 @@ func (p *printer) print(c checked) error {
 		return nil
 	case c.from.job == nil:
 		p.faulty = true
-		printFaults(stderr, c.from.path, c.from.faults)
+		printFaults(stderr, c.from.folder, c.from.faults)
 		return nil
 	case c.bays == 0:
 		p.faulty = true
-		printError(stderr, fmt.Sprintf("%s: no bay in the log", c.from.name()), "bayproof log "+c.from.path.arg+" takes them down one by one")
+		printError(stderr, fmt.Sprintf("%s: no bay in the log", c.from.name()), "bayproof log "+c.from.arg+" takes them down one by one")
 		return nil
 	}
 	if len(p.pending) > 0 {
