@@ -111,7 +111,7 @@ func (w Units) settingNumber(def model.SettingDef, x float64) string {
 	case math.IsNaN(x):
 		return ""
 	case def.Kind == model.SettingShare:
-		return trimmed(x*100, 2) + " %"
+		return plain(x*100, 2) + " %"
 	case def.Kind == model.SettingCount:
 		return Bags(x)
 	}
@@ -119,7 +119,7 @@ func (w Units) settingNumber(def model.SettingDef, x float64) string {
 	if unit.Symbol == "in" {
 		return Fraction(x/unit.SI, 64) + " in"
 	}
-	return trimmed(x/unit.SI, 3) + " " + unit.Name
+	return plain(x/unit.SI, 3) + " " + unit.Name
 }
 
 // Legend explains the figures of a list of bays that may be closed.

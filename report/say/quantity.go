@@ -26,7 +26,11 @@ func (u Units) Density(x, half, limit float64) string {
 
 // Target writes a density that was set and not measured: with as many places as it needs, two at most for pounds.
 func (u Units) Target(x float64) string {
-	return trimmed(x/u.Of(verify.Density).SI, 2)
+	unit := u.Of(verify.Density)
+	if unit.SI == 1 {
+		return plain(x, 2)
+	}
+	return trimmed(x/unit.SI, 2)
 }
 
 // Mass writes a mass with its unit; half is its half-width, whose first digit decides where the value ends.
@@ -167,6 +171,15 @@ func fixedOr(x float64, places int) string {
 
 // trimmed writes x with at most the given places, without zeros at the end but with one place where it had any.
 func trimmed(x float64, places int) string {
+	s := plain(x, places)
+	if places > 0 && s != unknown && !strings.Contains(s, ".") {
+		s += ".0"
+	}
+	return s
+}
+
+// plain writes x with at most the given places, without zeros at the end.
+func plain(x float64, places int) string {
 	if math.IsNaN(x) {
 		return unknown
 	}
@@ -174,9 +187,5 @@ func trimmed(x float64, places int) string {
 	if !strings.Contains(s, ".") {
 		return s
 	}
-	s = strings.TrimRight(s, "0")
-	if strings.HasSuffix(s, ".") {
-		s += "0"
-	}
-	return s
+	return strings.TrimSuffix(strings.TrimRight(s, "0"), ".")
 }
