@@ -17,7 +17,7 @@ const header = "section,bay,entry,shape,width,width2,depth,depth2,length,length2
 // paperBook is a log in memory, read by the reader that reads real ones.
 type paperBook struct {
 	jobCSV, sections, log string
-	fail                  error // what the next Append answers
+	fail                  error  // what the next Append answers
 	changed               string // what another program made of the log, seen at the next Append
 	lost                  []Row
 }

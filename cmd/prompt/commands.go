@@ -62,18 +62,20 @@ func (s *Session) looking(word string) (run func(tail string), ok bool) {
 // helpText lists what can be typed; every line fits 80 columns.
 const helpText = `A bay:  b8 14.5 2 1/4;2 1/2 11'6 1 3/4     name width depth length bags
         1 3/4        the next bay, sizes as the one above (a ditto)
+        b8 14.5, 5.5, 12, 3/4    a comma keeps apart what could be 12 3/4
         Enter        be asked, one size at a time; Enter there is a ditto
         38 lb        weighed;  1 + 14.5 lb  a part bag by weight;  shared
         behind it, in any order:  stall  no stall  reach 11  hole 2
         rod firm|soft|empty  smoke still|moves  ir even|cold  at 9
-        wedge|taper|round  width2 12  depth2 3  length2 8  bulge 1  photo b8.jpg
-        by AB  note (the rest of the line)
+        wedge|taper|round  width2 12  depth2 3  length2 8  bulge 1
+        photo b8.jpg  by AB  note (the rest of the line)
 Later:  top b7 8 lb stall     topped up (top b7 0 stall: it took none)
         probe b7 rod firm at 9        seen in a filled bay
         lost b7 5 lb          came out again, or never got in
         piece b7 14.5 5.5 3   volume added;  less b7 … taken away
         close b7              the bay is closed
-        amend b7 14.5 5.5 12 2        the whole fill anew;  strike b7  withdrawn
+        amend b7 14.5 5.5 12 2   the whole fill anew
+        strike b7             the bay is withdrawn
         size b9 14.5 5.5 12   measured, not filled yet
         set gate to 4         machine setting or lot changed
         count 0               the counter starts at
@@ -128,37 +130,53 @@ func (s *Session) move(kind, tail string) {
 			return
 		}
 		if t.amount == "" {
-			column, text := s.moved(kind, b, t.ways[0][0])
+			column, text := s.moved(kind, t.ways[0][0])
 			row[column] = text
 		}
 		row["entry"] = kind
-		s.put(s.rowOf(b.Name, row))
+		row = s.rowOf(b.Name, row)
+		if kind == "topup" && row["weight"] != "" && s.column(Row{}) == "counter" && s.lastReading() != nil {
+			s.weighedBetween(row)
+			return
+		}
+		s.put(row)
 	})
 }
 
 // moved says in which column a top-up or a loss stands. Where the section runs by the counter a top-up is a reading of
-// it: a bare figure is one, a weight or a 0 is added to the last reading, so that the chain stays whole.
-func (s *Session) moved(kind string, b *model.Bay, text string) (column, value string) {
+// it, and 0 is the reading before once more.
+func (s *Session) moved(kind, text string) (column, value string) {
 	column = s.columnOf(text, Row{})
 	last := s.lastReading()
-	if kind == "lost" || s.column(Row{}) != "counter" || last == nil {
-		if column == "counter" {
-			column = "bags"
-		}
-		return column, text
+	if column == "counter" && (kind == "lost" || last == nil) {
+		return "bags", text
 	}
-	if strings.Trim(text, "0.") == "" {
+	if column == "counter" && strings.Trim(text, "0.") == "" {
 		return "counter", last.Material.Raw
 	}
-	if column == "weight" {
-		return "counter", plusMass(last.Material.Raw, text)
-	}
-	return "counter", text
+	return column, text
 }
 
-// plusMass adds a weight to a reading of the counter as it is written: 17 becomes 17 + 8 lb. A reading that has a part
-// by weight already cannot be added to here and is left to be refused with its reason.
-func plusMass(reading, mass string) string { return reading + " + " + mass }
+// weighedBetween logs a weighed top-up in a section that runs by the counter: without a reading after it the next bay's
+// count would hold it once more, so the reading is asked for and starts the counter anew.
+func (s *Session) weighedBetween(row Row) {
+	last := s.lastReading().Material.Raw
+	s.question("  where does the counter stand now? [Enter: still at "+last+"] ", func(line string) {
+		if line == "" {
+			line = last
+		}
+		if _, bad := plainCell("counter", line, s.job.Settings.Units); bad != nil {
+			s.sayf("  %s; %s", bad.What, bad.Hint)
+			s.weighedBetween(row)
+			return
+		}
+		start := Row{"entry": "count", "counter": line}
+		if s.opt.By != "" {
+			start["by"] = s.opt.By
+		}
+		s.put(row, start)
+	})
+}
 
 // observe logs what was seen of a filled bay.
 func (s *Session) observe(tail string) {

@@ -20,7 +20,7 @@ func (s *Session) take2(job *model.Job, f *verify.Findings) {
 // reply answers rows that are on disk: the verdict, what to do now, what would serve the next bay, the totals, and
 // earlier bays that stand otherwise now.
 func (s *Session) reply(rows []Row, old *verify.Findings) {
-	row := rows[len(rows)-1]
+	row := rows[0]
 	b := bayOf(s.job, row["section"], row["bay"])
 	switch {
 	case b == nil && row["entry"] == "set":
@@ -89,7 +89,7 @@ func (s *Session) amount(mass float64, set *model.Settings) string {
 		return s.say.Mass(mass, model.Pound)
 	}
 	if set.BagStep > 0 {
-		return fmt.Sprintf("%.2f bags (%s)", bags, say.Bags(math.Round(bags/set.BagStep)*set.BagStep))
+		return fmt.Sprintf("%.2f\u00a0bags\u00a0(%s)", bags, strings.ReplaceAll(say.Bags(math.Round(bags/set.BagStep)*set.BagStep), " ", "\u00a0"))
 	}
 	return fmt.Sprintf("%.2f bags", bags)
 }

@@ -30,9 +30,10 @@ func cut(line string) (word, tail string) {
 	return word, strings.TrimSpace(tail)
 }
 
-// splitTokens cuts a line at its spaces; a comma followed by a space is a space too.
+// splitTokens cuts a line at its spaces. A comma followed by a space is a token by itself: it keeps apart what might
+// belong together, as in 12, 3/4.
 func splitTokens(line string) []string {
-	return strings.Fields(strings.ReplaceAll(line, ", ", " "))
+	return strings.Fields(strings.ReplaceAll(line+" ", ", ", " , "))
 }
 
 // splitName takes the bay's name off the front: the longest run of words that is the name of a bay here, else the first

@@ -1,8 +1,11 @@
 package prompt
 
 import (
+	"fmt"
 	"strings"
 	"testing"
+
+	"bayproof/verify/plan"
 )
 
 func TestWholeJob(t *testing.T) {
@@ -11,11 +14,236 @@ func TestWholeJob(t *testing.T) {
 		"b1 22.5 5 1/2;5 5/8 12 1 3/4 stall reach 11.5",
 		"1 3/4 stall", "1 3/4", "1 1/2", "", "22 3/8", "", "11'10", "1 3/4",
 		"top b4 8 lb stall", "probe b4 rod firm at 9", "close", "close b1", "list", "finish")
-	t.Log("\n" + text)
-	t.Log("\n" + book.log)
-	says(t, text, "b1", "CLOSE", "north slope: 5 of 12 filled")
+	says(t, text, "b1 ■ CLOSE", "north slope: 5 of 12 filled", "7 bays of the 12 counted not in the log")
 	if n := strings.Count(book.log, "\n"); n != 10 {
 		t.Errorf("%d lines in the log, want a header and 9 rows:\n%s", n, book.log)
 	}
-	says(t, book.log, `north slope,b1,fill,,22.5,,5.5; 5.625,,12,,,1.75,`, `north slope,b5,fill,,22.375,,"""",,142 in,,,1.75`)
+	says(t, book.log, `north slope,b1,fill,,22.5,,5.5; 5.625,,12,,,1.75,`, `north slope,b5,fill,,22.375,,"""",,142 in,,,1.75`,
+		`north slope,b2,fill,,"""",,"""",,"""",,,1.75`, `b4,seen,,,,,,,,,,,,,,,rod firm,9`)
+}
+
+// When only the count changes a bay costs under twelve keystrokes, Enter among them.
+func TestKeystrokes(t *testing.T) {
+	book := newPaperBook()
+	sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", "1 3/4")
+	if !strings.Contains(book.log, "b2,fill") {
+		t.Fatalf("the count alone does not log the next bay:\n%s", book.log)
+	}
+	if keys := len("1 3/4") + 1; keys >= 12 {
+		t.Errorf("%d keystrokes", keys)
+	}
+}
+
+func TestOneQuestion(t *testing.T) {
+	book := newPaperBook()
+	text := sitting(t, book, Options{}, "b1 22.5 5.5 22.5 3 1/4", "n", "b1 22.5 5.5 12 1 3/4", "b2 22.5 5.5 12 4", "y")
+	says(t, text, "22.5 ft long? bays here are 12.0 ft", "dropped", "b2: 4 bags in 10", "makes 9.7")
+	if strings.Contains(book.log, "22.5,,,3.25") || !strings.Contains(book.log, "12,,,4,") {
+		t.Errorf("n must drop and y must keep:\n%s", book.log)
+	}
+	// A correction typed instead of an answer is taken.
+	book = newPaperBook()
+	sitting(t, book, Options{}, "b1 22.5 5.5 22.5 3 1/4", "b1 22.5 5.5 12 1 3/4")
+	if n := strings.Count(book.log, "\n"); n != 2 || !strings.Contains(book.log, "5.5,,12,") {
+		t.Errorf("the correction is not in the log:\n%s", book.log)
+	}
+}
+
+func TestAsksWhichReading(t *testing.T) {
+	book := newPaperBook()
+	text := sitting(t, book, Options{}, "b1 22.5 5 11 3/4", "2", "y")
+	says(t, text, "1: width 22.5, depth 5, length 11 3/4, not filled yet", "2: width 22.5, depth 5, length 11, bags 3/4", "which of the 2?")
+	says(t, book.log, "b1,fill,,22.5,,5,,11,,,0.75,")
+}
+
+// What the file would refuse is refused before it is written, with what would cure it.
+func TestRefusals(t *testing.T) {
+	for _, c := range []struct{ line, says string }{
+		{"b1 1 3/4\n", "has to be measured"},
+		{"b1 22.5 5.5 12 1 3/4 stalll", "stall?"},
+		{"b1 22.5 5.5", "2 figures; type width depth length bags"},
+		{"b1 -3 5.5 12 1", "width"},
+		{"top b9 8 lb", "no bay here is called b9"},
+		{"rod", "rod what?"},
+		{"lost 5 lb", "no bay yet"},
+	} {
+		book := newPaperBook()
+		text := sitting(t, book, Options{}, strings.Split(c.line, "\n")...)
+		says(t, text, c.says)
+		if n := strings.Count(book.log, "\n"); n != 1 {
+			t.Errorf("%s: something was written:\n%s", c.line, book.log)
+		}
+	}
+}
+
+func TestEveryEntryKind(t *testing.T) {
+	book := newPaperBook()
+	sitting(t, book, Options{By: "AR"},
+		"size b1 22.5 5.5 12", "b1 1 3/4", "piece 22.5 5.5 2", "less b1 3.5 5.5 1", "top 1/4 stall", "lost b1 3 lb",
+		"seen b1 reach 11 hole 1 photo b1.jpg", "set gate to 4", "b2 1 3/4 note wet corner seen", "amend b2 22.5 5.5 11.5 1 3/4", "close b2", "strike b1",
+		"b3 wedge 22.5, 5.5, 12, 3/4", "b4 taper 22.5 5.5 12 1 1/2 width2 20 depth2 5", "b5 round 12 8 1", "y", "section hip", "b1 22.5 5.5 8 1 length2 4", "shared", "1 1/2")
+	for _, want := range []string{"b1,size", "b1,fill", "b1,piece", "b1,less", "b1,topup", "b1,lost", "b1,seen", ",,set", "b2,fill", "b2,amend", "b2,closed", "b1,strike",
+		"b3,fill,wedge", "b4,fill,taper,22.5,20,5.5,5,", "hip,b1,fill,,22.5,,5.5,,8,4,", "hip,b2,fill,,\"\"\"\",,\"\"\"\",,\"\"\"\",,,shared", "hip,b3,fill", "gate to 4", "wet corner seen"} {
+		if !strings.Contains(book.log, want) {
+			t.Errorf("no %s in the log:\n%s", want, book.log)
+		}
+	}
+	if _, faults := book.Job(); len(faults) > 0 {
+		t.Errorf("the log does not read: %v", faults)
+	}
+	for _, row := range strings.Split(strings.TrimSpace(book.log), "\n")[1:] {
+		if !strings.Contains(row, ",AR,") {
+			t.Errorf("no initials on %s", row)
+		}
+	}
+}
+
+// After an undo the bay stands as before, and nothing that was written is gone.
+func TestUndo(t *testing.T) {
+	start := []string{"b1 22.5 5.5 12 1 3/4 stall", "b2 22.5 5.5 12 1 1/2", "top b2 1/8", "probe b2 rod firm at 9"}
+	for _, c := range []struct{ line string }{
+		{"top b2 10 lb"}, {"lost b2 10 lb"}, {"probe b2 rod empty at 3"}, {"piece b2 22.5 5.5 1"}, {"amend b2 22.5 5.5 14 2"}, {"strike b2"},
+	} {
+		book := newPaperBook()
+		sitting(t, book, Options{}, start...)
+		before := book.log
+		want := state(t, book)
+		sitting(t, book, Options{}, c.line, "undo")
+		if !strings.HasPrefix(book.log, before) {
+			t.Errorf("%s, undo: rows that were there are gone", c.line)
+		}
+		if got := state(t, book); got != want {
+			t.Errorf("%s, undo: %s, want %s\n%s", c.line, got, want, book.log)
+		}
+	}
+}
+
+// state says what holds of every bay.
+func state(t *testing.T, book *paperBook) string {
+	t.Helper()
+	job, faults := book.Job()
+	if len(faults) > 0 {
+		t.Fatal(faults)
+	}
+	var b strings.Builder
+	f := findings(job)
+	for i := range f.Bays {
+		x := &f.Bays[i]
+		fmt.Fprintf(&b, "%s %.6f %.6f %s %d; ", x.Bay.Name, x.Volume, x.Mass, fmt.Sprint(x.Verdict), len(x.Reasons))
+	}
+	return b.String()
+}
+
+func TestUndoOfAFill(t *testing.T) {
+	book := newPaperBook()
+	text := sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", "b2 22.5 5.5 12 1 3/4", "undo", "b2 22.5 5.5 11 1 1/2", "undo", "undo", "undo")
+	says(t, text, "b2 withdrawn", "nothing of this session to take back")
+	says(t, book.log, "b2,strike", "b2,amend,,22.5,,5.5,,11,,,1.5", "b1,strike")
+}
+
+func TestFullDisk(t *testing.T) {
+	book := newPaperBook()
+	book.fail = errDisk
+	text := sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", "", "1 3/4")
+	says(t, text, "NOT on disk: no space left on device", "still here: section north slope, bay b1, entry fill", "Enter tries again")
+	if n := strings.Count(book.log, "\n"); n != 3 {
+		t.Errorf("want two rows:\n%s", book.log)
+	}
+}
+
+// A spreadsheet saved an older copy over the log: the row that went is shown and written again if wanted.
+func TestOverwritten(t *testing.T) {
+	for _, c := range []struct {
+		answer string
+		rows   int
+	}{{"y", 3}, {"n", 2}} {
+		book := newPaperBook()
+		s, _ := New(book, Options{})
+		s.Feed("b1 22.5 5.5 12 1 3/4")
+		s.Feed("b2 22.5 5.5 12 1 1/2")
+		rows := strings.SplitAfter(book.log, "\n")
+		book.changed = rows[0] + rows[1]
+		book.lost = []Row{s.own[1].row}
+		text := s.Feed("b3 22.5 5.5 12 1 3/4") + s.Prompt()
+		says(t, text, "changed by another program", "gone from it", "bay b2, entry fill", "write them again?")
+		s.Feed(c.answer)
+		if n := strings.Count(book.log, "\n") - 1; n != c.rows {
+			t.Errorf("answer %s: %d rows, want %d:\n%s", c.answer, n, c.rows, book.log)
+		}
+	}
+}
+
+func TestRoofThenTruck(t *testing.T) {
+	book := newPaperBook()
+	text := sitting(t, book, Options{Sheet: Roof}, "22.5 5.5 12", "b2 22 3/8 5.5 12 hole 1", "", "22.5", "", "")
+	says(t, text, "1.53 bags (1 1/2)")
+	if n := strings.Count(book.log, ",size,"); n != 3 {
+		t.Errorf("%d size rows, want 3:\n%s", n, book.log)
+	}
+	text = sitting(t, book, Options{Sheet: Truck}, "1 3/4", "b2 3 1/2", "5", "top b3 5 1/4", "top b3 0 stall", "top b3 4 lb", "", "b4 22.5 5.5 12 7")
+	says(t, text, "where does the counter stand now? [Enter: still at 5.25]", "north slope: 4 of 12 filled", "1 3/4 bags in")
+	says(t, book.log, "b1,fill,,,,,,,,,,1.75,", "b2,fill,,,,,,,,,,3.5,", "b3,fill,,,,,,,,,,5,", "b3,topup,,,,,,,,,,5.25", "b3,topup,,,,,,,,,,,4 lb", ",,count,,,,,,,,,,5.25", "b4,fill,,22.5,,5.5,,12,,,,7,")
+	text = sitting(t, book, Options{Sheet: Roof}, "b3 reach 11 rod firm at 6")
+	says(t, book.log, "b3,seen,,,,,,,,,,,,11,,,rod firm,6")
+	_ = text
+}
+
+func TestNumberedBays(t *testing.T) {
+	book := newPaperBook()
+	sitting(t, book, Options{}, "bay 1 22.5 5.5 12 1 3/4", "2 1 3/4", "3 22.5 5.5 12 1 1/2", "top 2 5 lb", "top 10 lb")
+	says(t, book.log, "north slope,1,fill", "north slope,2,fill", "north slope,3,fill", "north slope,2,topup,,,,,,,,,,,5 lb", "north slope,2,topup,,,,,,,,,,,10 lb")
+}
+
+// A bay to be left open is named only once its count is on disk.
+func TestHoldIsToldLate(t *testing.T) {
+	book := newPaperBook()
+	job, _ := book.Job()
+	held := plan.Held{Section: job.Sections[0], Place: 2}
+	s, _ := New(book, Options{Hold: []plan.Held{held}})
+	if text := s.Feed("b1 22.5 5.5 12 1 3/4"); strings.Contains(text, "OPEN") {
+		t.Errorf("told too early: %s", text)
+	}
+	book.fail = errDisk
+	if text := s.Feed("1 3/4"); strings.Contains(text, "OPEN") {
+		t.Errorf("told before it was on disk: %s", text)
+	}
+	says(t, s.Feed(""), "LEAVE b2 OPEN")
+}
+
+func TestWrap(t *testing.T) {
+	book := newPaperBook()
+	text := sitting(t, book, Options{Width: 60}, "b1 22.5 5.5 12 1 1/2 stall no", "help", "list", "show", "finish")
+	for _, l := range strings.Split(text, "\n") {
+		if n := len([]rune(l)); n > 80 {
+			t.Errorf("%d columns: %s", n, l)
+		}
+	}
+	for _, l := range strings.Split(helpText, "\n") {
+		if n := len([]rune(l)); n > 79 {
+			t.Errorf("help: %d columns: %s", n, l)
+		}
+	}
+}
+
+// Nothing that can be typed makes the session fall over, and whatever it wrote reads back.
+func FuzzLines(f *testing.F) {
+	f.Add("b1 22.5 5.5 12 1 3/4\nundo\ntop b1 8 lb")
+	f.Add("\n22\n5\n12\n1\nstrike\nb1 1\nfinish")
+	f.Add("section hip\nb1 wedge 12 3 4 1 rod firm at 3 note x\nshared\n\"\n1 1/2 1/2")
+	f.Add("count 0\ncounter\ntop\npiece\namend b1\nundo\nundo")
+	f.Fuzz(func(t *testing.T, text string) {
+		if len(text) > 400 {
+			return
+		}
+		book := newPaperBook()
+		s, _ := New(book, Options{})
+		for _, l := range strings.Split(text, "\n") {
+			s.Feed(l)
+			_ = s.Prompt()
+		}
+		s.Close()
+		if _, faults := book.Job(); len(faults) > 0 {
+			t.Errorf("the log does not read: %v\n%s", faults, book.log)
+		}
+	})
 }

@@ -24,12 +24,17 @@ const (
 
 // figures returns every way of cutting the tokens into figures, the likeliest first.
 func figures(tokens []string) [][]string {
-	if len(tokens) == 0 {
-		return [][]string{nil}
-	}
-	ways := [][]string{{tokens[0]}}
-	for i := 1; i < len(tokens); i++ {
-		ways = extend(ways, tokens[i], bondOf(tokens[i-1], tokens[i]))
+	ways := [][]string{nil}
+	before := ","
+	for _, token := range tokens {
+		switch {
+		case token == ",":
+		case before == ",":
+			ways = extend(ways, token, apart)
+		default:
+			ways = extend(ways, token, bondOf(before, token))
+		}
+		before = token
 	}
 	return ways
 }
@@ -138,5 +143,5 @@ func fractionAtStart(token string) bool {
 // numeric tells whether a token can be part of a figure.
 func numeric(token string) bool {
 	r, _ := utf8.DecodeRuneInString(token)
-	return unicode.IsDigit(r) || strings.ContainsRune(`.;"±+-¼½¾⅛⅜⅝⅞″′`, r) || isUnit(token)
+	return token == "," || unicode.IsDigit(r) || strings.ContainsRune(`.;"±+-¼½¾⅛⅜⅝⅞″′`, r) || isUnit(token)
 }

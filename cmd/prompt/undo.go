@@ -51,6 +51,9 @@ func (s *Session) undoing(d deed) ([]Row, string) {
 	case "fill", "size":
 		return []Row{s.rowIn(section, name, Row{"entry": "strike", "note": "typed by mistake"})}, ""
 	}
+	if before != nil && before.Struck {
+		return []Row{s.rowIn(section, name, Row{"entry": "strike", "note": "typed by mistake"})}, ""
+	}
 	if before == nil || before.Fill == nil {
 		return nil, "this cannot be taken back; strike withdraws the bay"
 	}
