@@ -32,7 +32,7 @@ type textPage struct {
 }
 
 // longestName is how much of a bay's name is shown; it leaves room for what is said about it.
-const longestName = 16
+const longestName = 14
 
 func newTextPage(f *verify.Findings, colour bool) *textPage {
 	t := &textPage{page: page{colour: colour}, f: f, w: say.New(f)}
@@ -83,26 +83,7 @@ func (t *textPage) counts() string {
 	return text + "."
 }
 
-// bySection calls print for each section that has a bay which wanted picks, under the section's name where the job has
-// more than one.
-func (t *textPage) bySection(wanted func(*verify.Bay) bool, print func(*verify.Bay)) {
-	for i := range t.f.Sections {
-		s := &t.f.Sections[i]
-		first := true
-		for j := range t.f.Bays {
-			b := &t.f.Bays[j]
-			if b.Bay.Section != s.Section || !wanted(b) {
-				continue
-			}
-			if first {
-				t.sectionName(s)
-				first = false
-			}
-			print(b)
-		}
-	}
-}
-
+// sectionName appends a section's name where the job has more than one.
 func (t *textPage) sectionName(s *verify.Section) {
 	if len(t.f.Sections) > 1 && s.Section.Name != "" {
 		if !t.afterHeading {
@@ -117,25 +98,36 @@ func (t *textPage) name(b *verify.Bay) string {
 	return pad(short(clean(b.Bay.Name), longestName), t.nameWidth)
 }
 
-// mayClose lists the bays that are shown to be good, one line each.
+// mayClose lists the bays that are shown to be good, one line each: those still open first.
 func (t *textPage) mayClose() {
-	if t.f.Totals.Close == 0 {
-		return
+	for _, part := range []struct {
+		state   verify.State
+		heading string
+	}{{verify.Filled, "May be closed"}, {verify.Closed, "Closed, and rightly"}} {
+		wanted := func(b *verify.Bay) bool {
+			return b.State == part.state && b.Verdict == verify.Close && !lookAgain(b)
+		}
+		if !t.any(wanted) {
+			continue
+		}
+		t.heading(part.heading)
+		for i := range t.f.Sections {
+			t.each(&t.f.Sections[i], false, wanted, t.closeLine)
+		}
 	}
-	t.heading("May be closed")
-	t.bySection(t.isGood, t.closeLine)
 }
 
-func (t *textPage) isGood(b *verify.Bay) bool {
-	return judged(b) && b.Verdict == verify.Close && !lookAgain(b)
+func (t *textPage) any(wanted func(*verify.Bay) bool) bool {
+	for i := range t.f.Bays {
+		if wanted(&t.f.Bays[i]) {
+			return true
+		}
+	}
+	return false
 }
 
 func (t *textPage) closeLine(b *verify.Bay) {
-	figures := []string{pad(t.w.Figure(b), 13), pad(t.w.SureAndWhose(b), 17), t.w.Blind(b)}
-	if b.State == verify.Closed {
-		figures = append(figures, "closed")
-	}
-	t.line(t.label(b.Verdict) + t.name(b) + strings.Join(figures, "  "))
+	t.line(t.label(b.Verdict) + t.name(b) + pad(t.w.Figure(b), 12) + "  " + pad(t.w.SureAndWhose(b), 16) + "  " + t.w.Blind(b))
 	t.answered(b)
 }
 
@@ -165,14 +157,24 @@ func (t *textPage) bags() {
 	}
 }
 
-// notes are the warnings.
+// notes are the warnings. Settings given by flags are one of them, however many there are.
 func (t *textPage) notes() {
-	if len(t.f.Warnings) == 0 {
+	var lines []string
+	for _, x := range t.f.Warnings {
+		if x.Code != verify.FlagOverride {
+			lines = append(lines, t.w.WarningWithPlace(x))
+		}
+	}
+	if flags := t.w.Flags(t.f.Warnings); flags != "" {
+		lines = append(lines, flags)
+	}
+	lines = append(lines, say.Cautions(t.f.Job)...)
+	if len(lines) == 0 {
 		return
 	}
 	t.heading("Worth knowing")
-	for _, x := range t.f.Warnings {
-		t.item("- ", 2, clean(t.w.WarningWithPlace(x)))
+	for _, line := range lines {
+		t.item("- ", 2, clean(line))
 	}
 }
 

@@ -11,22 +11,22 @@ import (
 // again lists first of all the bays that someone closed on less than a CLOSE, and those closed on a CLOSE that later
 // evidence speaks against.
 func (t *textPage) again() {
-	found := false
-	for i := range t.f.Bays {
-		found = found || lookAgain(&t.f.Bays[i])
-	}
-	if !found {
+	if !t.any(lookAgain) {
 		return
 	}
 	t.heading("Closed, look again")
-	t.bySection(lookAgain, func(b *verify.Bay) {
-		then := t.w.ClosedAs(b)
-		if now := t.w.Now(b); now != "" {
-			then += "; now: " + now
-		}
-		t.item(t.label(b.Verdict)+t.name(b), labelWidth+t.nameWidth, clean(then))
-		t.why(b)
-	})
+	for i := range t.f.Sections {
+		t.each(&t.f.Sections[i], false, lookAgain, t.againBay)
+	}
+}
+
+func (t *textPage) againBay(b *verify.Bay) {
+	then := t.w.ClosedAs(b)
+	if now := t.w.Now(b); now != "" {
+		then += "; now: " + now
+	}
+	t.item(t.label(b.Verdict)+t.name(b), labelWidth+t.nameWidth, clean(then))
+	t.why(b)
 }
 
 // lookAgain tells whether a bay was closed though it should not have been, as known then or as known now.

@@ -67,7 +67,7 @@ func (w *Words) Sure(b *verify.Bay) string {
 	case b.ProbAtTarget >= confidence:
 		return Percent(b.ProbAtTarget, confidence) + " sure of " + goal
 	}
-	return Percent(b.ProbAtTarget, confidence) + " sure of " + goal + ", " + Percent(confidence, nan()) + " is asked"
+	return Percent(b.ProbAtTarget, confidence) + " sure of " + goal + ", " + plain(confidence*100, 2) + " % is asked"
 }
 
 // Blind says which void the bay's measurements could have missed; it stands beside every CLOSE.

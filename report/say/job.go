@@ -14,14 +14,18 @@ func (w *Words) Figure(b *verify.Bay) string {
 	return w.Density(b.Density, (b.Hi-b.Lo)/2, target(b))
 }
 
-// SureAndWhose says how sure a CLOSE is, and whether by the bay's own count or with the crew's help.
+// SureAndWhose says how sure a CLOSE is, and under rule process whether by the bay's own count or with the
+// crew's help.
 func (w *Words) SureAndWhose(b *verify.Bay) string {
-	whose := "own"
-	if b.Basis == verify.Crew {
-		whose = "crew"
-	}
 	percent := Percent(b.ProbAtTarget, b.Bay.Section.Settings.Confidence)
-	return strings.Replace(percent, "over ", ">", 1) + " sure, " + whose
+	text := strings.Replace(percent, "over ", ">", 1) + " sure"
+	switch {
+	case w.rule == model.RuleGuarded:
+		return text // there is nobody else's evidence in it
+	case b.Basis == verify.Crew:
+		return text + ", crew"
+	}
+	return text + ", own"
 }
 
 // ClosedAs says how a bay stood when it was closed: "closed on MEASURE (bays.csv:31)".
@@ -75,51 +79,6 @@ func (w *Words) WarningWithPlace(x verify.Warning) string {
 		return x.Section + ": " + text
 	}
 	return text
-}
-
-// NotDefault lists the settings that a verdict rests on and that someone changed: "target 3.6 lb/ft3 (flag)".
-func (w *Words) NotDefault(job *model.Job) string {
-	var changed []string
-	for _, def := range model.SettingDefs() {
-		from := job.Settings.From[def.Name]
-		if def.Default == "" || from == model.OriginDefault || def.Kind == model.SettingText || def.Name == "units" {
-			continue
-		}
-		changed = append(changed, fmt.Sprintf("%s %s (%s)", def.Name, w.Setting(def, &job.Settings), from))
-	}
-	return strings.Join(changed, ", ")
-}
-
-// Setting writes a setting's value as a person would: with its unit where it has one; empty where it is not set.
-func (w Units) Setting(def model.SettingDef, s *model.Settings) string {
-	if x, ok := def.Number(s); ok {
-		return w.settingNumber(def, x)
-	}
-	if list := def.Weights(s); list != nil {
-		var each []string
-		for _, x := range list {
-			each = append(each, w.settingNumber(def, x))
-		}
-		return strings.Join(each, "; ")
-	}
-	text, _ := def.Word(s)
-	return text
-}
-
-func (w Units) settingNumber(def model.SettingDef, x float64) string {
-	switch {
-	case math.IsNaN(x):
-		return ""
-	case def.Kind == model.SettingShare:
-		return plain(x*100, 2) + " %"
-	case def.Kind == model.SettingCount:
-		return Bags(x)
-	}
-	unit := w.show(def.Show)
-	if unit.Symbol == "in" {
-		return Fraction(x/unit.SI, 64) + " in"
-	}
-	return plain(x/unit.SI, 3) + " " + unit.Name
 }
 
 // Legend explains the figures of a list of bays that may be closed.

@@ -135,7 +135,7 @@ func Percent(p, limit float64) string {
 	switch {
 	case math.IsNaN(p):
 		return unknown
-	case p > 0.99:
+	case p > 0.99 && !(p < limit):
 		return "over 99 %"
 	case p < 0.01:
 		return "under 1 %"

@@ -1,6 +1,9 @@
 package say
 
-import "bayproof/verify"
+import (
+	"bayproof/model"
+	"bayproof/verify"
+)
 
 // warningSentence is what is said for a warning that verify gives; see phrase for the places in it.
 func warningSentence(code verify.Code) string {
@@ -27,4 +30,39 @@ func warningSentence(code verify.Code) string {
 		return "sizes measured in {measured} of {bays} bays, taken over from the bay above in the rest"
 	}
 	return string(code)
+}
+
+// Flags says in one line that settings were given by flags; empty where none was.
+func (w *Words) Flags(warnings []verify.Warning) string {
+	var names []string
+	for _, x := range warnings {
+		if d, ok := find(x.Data, "setting"); ok && x.Code == verify.FlagOverride {
+			names = append(names, d.Text)
+		}
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	setting := verify.Datum{Key: "setting", Text: List(names), Dim: verify.Name}
+	if len(names) == 1 {
+		return w.phrase(warningSentence(verify.FlagOverride), []verify.Datum{setting})
+	}
+	return w.phrase("{setting} come from flags: write them into job.csv, or the next check may say something else", []verify.Datum{setting})
+}
+
+// Cautions returns the cautions that follow from what the job says about itself. All of them stand on the sheets of the
+// plan and in the record.
+func Cautions(job *model.Job) []string {
+	said := map[verify.Code]bool{}
+	for _, s := range job.Sections {
+		said["unvented"] = said["unvented"] || s.Unvented == model.Yes
+		said["vent-space"] = said["vent-space"] || s.VentSpace == model.Yes
+	}
+	var out []string
+	for _, c := range verify.Cautions(job) {
+		if said[c.Code] {
+			out = append(out, c.Text)
+		}
+	}
+	return out
 }

@@ -1,0 +1,101 @@
+package say
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"bayproof/model"
+)
+
+// NotDefault lists the settings that a verdict rests on and that differ from what they are where nothing is said:
+// "target 3.6 lb/ft³ (flag)". A section's own are named with it.
+func (w *Words) NotDefault(job *model.Job) string {
+	var changed []string
+	for _, def := range model.SettingDefs() {
+		if !bears(def) {
+			continue
+		}
+		if from := job.Settings.From[def.Name]; from != model.OriginDefault && !isDefault(def, &job.Settings) {
+			changed = append(changed, fmt.Sprintf("%s %s (%s)", def.Name, w.Setting(def, &job.Settings), from))
+		}
+		for _, s := range job.Sections {
+			if s.Settings.From[def.Name] == model.OriginSection && !isDefault(def, &s.Settings) {
+				changed = append(changed, fmt.Sprintf("%s %s (%s: %s)", def.Name, w.Setting(def, &s.Settings), model.OriginSection, s.Name))
+			}
+		}
+	}
+	return strings.Join(changed, ", ")
+}
+
+// bears tells whether a verdict rests on a setting that one can do without saying.
+func bears(def model.SettingDef) bool {
+	switch def.Name {
+	case "units", "photo_place":
+		return false
+	case "counting", "material":
+		return true
+	}
+	return def.Default != "" && def.Kind != model.SettingText
+}
+
+// isDefault tells whether a setting was given the value that it has anyway.
+func isDefault(def model.SettingDef, s *model.Settings) bool {
+	if word, ok := def.Word(s); ok {
+		return word == def.Default
+	}
+	given, _ := def.Number(s)
+	usual := defaultNumber(def)
+	return math.Abs(given-usual) <= 1e-9*math.Abs(usual)
+}
+
+// defaultNumber is the number that a default stands for, in SI: 1/8 in, 1.5 %, 0.95.
+func defaultNumber(def model.SettingDef) float64 {
+	number, symbol, _ := strings.Cut(def.Default, " ")
+	above, below, fraction := strings.Cut(number, "/")
+	x, err := strconv.ParseFloat(above, 64)
+	if fraction {
+		n, _ := strconv.ParseFloat(below, 64)
+		x /= n
+	}
+	if err != nil {
+		return math.NaN()
+	}
+	if unit, ok := model.LookupUnit(symbol); ok {
+		return unit.SI(x)
+	}
+	return x
+}
+
+// Setting writes a setting's value as a person would: with its unit where it has one; empty where it is not set.
+func (w Units) Setting(def model.SettingDef, s *model.Settings) string {
+	if x, ok := def.Number(s); ok {
+		return w.settingNumber(def, x)
+	}
+	if list := def.Weights(s); list != nil {
+		var each []string
+		for _, x := range list {
+			each = append(each, w.settingNumber(def, x))
+		}
+		return strings.Join(each, "; ")
+	}
+	text, _ := def.Word(s)
+	return text
+}
+
+func (w Units) settingNumber(def model.SettingDef, x float64) string {
+	switch {
+	case math.IsNaN(x):
+		return ""
+	case def.Kind == model.SettingShare:
+		return plain(x*100, 2) + " %"
+	case def.Kind == model.SettingCount:
+		return Bags(x)
+	}
+	unit := w.show(def.Show)
+	if unit.Symbol == "in" {
+		return Fraction(x/unit.SI, 64) + " in"
+	}
+	return plain(x/unit.SI, 3) + " " + unit.Name
+}
