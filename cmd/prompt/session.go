@@ -3,6 +3,8 @@ package prompt
 import (
 	"fmt"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"bayproof/model"
 	"bayproof/report/say"
@@ -99,7 +101,7 @@ func (s *Session) Done() bool { return s.done }
 
 // Feed takes one line and returns what there is to say to it.
 func (s *Session) Feed(line string) string {
-	line = strings.TrimSpace(line)
+	line = strings.TrimSpace(strings.ReplaceAll(clean(line), "\n", " "))
 	if s.ask == nil {
 		s.rest(line)
 		return s.flush()
@@ -139,26 +141,47 @@ func (s *Session) question(text string, then func(line string)) {
 
 // sayf writes a paragraph, wrapped; further lines are indented as far as the first and two more.
 func (s *Session) sayf(format string, args ...any) {
-	for _, line := range strings.Split(fmt.Sprintf(format, args...), "\n") {
+	for _, line := range strings.Split(clean(fmt.Sprintf(format, args...)), "\n") {
 		wrap(&s.out, line, s.opt.Width-1)
 	}
 }
 
-// wrap writes a line in lines of at most width columns.
+// wrap writes a line in lines of at most width columns; further ones are indented by two more. A word that is longer
+// than a line is cut.
 func wrap(b *strings.Builder, line string, width int) {
 	body := strings.TrimLeft(line, " ")
 	indent := line[:len(line)-len(body)]
-	for len([]rune(line)) > width {
-		runes := []rune(line)
-		cut := width
-		for cut > len(indent)+1 && runes[cut] != ' ' {
-			cut--
-		}
-		if runes[cut] != ' ' {
-			break
-		}
-		b.WriteString(strings.ReplaceAll(strings.TrimRight(string(runes[:cut]), " "), "\u00a0", " ") + "\n")
-		line = indent + "  " + strings.TrimLeft(string(runes[cut:]), " ")
+	out, used := indent, len(indent)
+	empty := true
+	flush := func() {
+		b.WriteString(strings.ReplaceAll(strings.TrimRight(out, " "), "\u00a0", " ") + "\n")
+		out, used, empty = indent+"  ", len(indent)+2, true
 	}
-	b.WriteString(strings.ReplaceAll(strings.TrimRight(line, " "), "\u00a0", " ") + "\n")
+	for _, word := range strings.Split(body, " ") {
+		n := utf8.RuneCountInString(word)
+		if !empty && used+1+n > width {
+			flush()
+		}
+		if !empty {
+			out, used = out+" ", used+1
+		}
+		for room := max(width-used, 8); n > room; room = max(width-used, 8) {
+			runes := []rune(word)
+			out += string(runes[:room])
+			word, n = string(runes[room:]), n-room
+			flush()
+		}
+		out, used, empty = out+word, used+n, false
+	}
+	flush()
+}
+
+// clean takes what a terminal would obey out of a text.
+func clean(text string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) && r != '\n' || r == utf8.RuneError {
+			return ' '
+		}
+		return r
+	}, text)
 }

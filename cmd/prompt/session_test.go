@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+	"time"
 
 	"bayproof/verify/plan"
 )
@@ -237,11 +238,15 @@ func FuzzLines(f *testing.F) {
 		}
 		book := newPaperBook()
 		s, _ := New(book, Options{})
+		start := time.Now()
 		for _, l := range strings.Split(text, "\n") {
 			s.Feed(l)
 			_ = s.Prompt()
 		}
 		s.Close()
+		if d := time.Since(start); d > 3*time.Second {
+			t.Errorf("%v for %q", d, text)
+		}
 		if _, faults := book.Job(); len(faults) > 0 {
 			t.Errorf("the log does not read: %v\n%s", faults, book.log)
 		}
