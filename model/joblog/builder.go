@@ -1,0 +1,195 @@
+package joblog
+
+import (
+	"strings"
+
+	"bayproof/model"
+	"bayproof/model/cell"
+)
+
+// builder makes jobs of the rows of a log. Each worker has its own; its memory is taken again for the next job.
+type builder struct {
+	r       *reader // only read from
+	plan    *logPlan
+	f       faultList
+	rows    rowReader
+	entries []model.Entry
+	asm     model.Assembler
+	cache   map[string]settled // by what the job's first row says
+	sheet   sheet
+	first   []string // the setting cells of the job's first row, in the order of plan.settings
+}
+
+// settled are the settings that a job's files come to, but for its name.
+type settled struct {
+	settings model.Settings
+	faults   []model.Fault
+}
+
+func newBuilder(r *reader, plan *logPlan) *builder {
+	b := &builder{r: r, plan: plan, cache: map[string]settled{}, sheet: *plan.sheet}
+	b.sheet.row, b.sheet.f = nil, &b.f
+	b.rows = rowReader{plan: plan, f: &b.f, file: plan.sheet.file}
+	return b
+}
+
+// build makes a job of the rows in text. name is the job's; where it is empty the log, job.csv or the folder gives one.
+// The job is whole only where b.f holds no fault afterwards; it is good until the next build.
+func (b *builder) build(name string, text lines) *model.Job {
+	b.f = faultList{}
+	b.sheet.lines = text
+	b.setComma(b.plan.decimalComma(text, &b.sheet, &b.f))
+	job := &model.Job{Header: b.sheet.header, Columns: b.plan.names, Extra: b.sheet.extra, Inputs: b.r.inputs, Photos: b.r.photos}
+	row, line, ok := b.sheet.next()
+	b.settle(job, name, row)
+	job.Sections = b.r.makeSections(job, &b.f)
+	b.readRows(job, row, line, ok)
+	job.Cores = b.r.makeCores(job, &b.f)
+	b.together(job)
+	job.Warnings = append(append(b.r.f.warnings[:len(b.r.f.warnings):len(b.r.f.warnings)], b.f.warnings...), job.Warnings...)
+	return job
+}
+
+// setComma tells every form what the decimal mark is.
+func (b *builder) setComma(comma bool) {
+	b.sheet.comma = comma
+	for u := range b.rows.byUnits {
+		for k := range b.rows.byUnits[u] {
+			b.rows.byUnits[u][k] = b.plan.forms[u][k]
+			b.rows.byUnits[u][k].Comma = comma
+		}
+	}
+}
+
+// settle resolves the job's settings: what its first row says, over job.csv.
+func (b *builder) settle(job *model.Job, name string, row []string) {
+	b.first = b.first[:0]
+	for _, field := range b.plan.settings {
+		s := ""
+		if field < len(row) {
+			s = row[field]
+		}
+		b.first = append(b.first, s)
+	}
+	if name == "" && row != nil {
+		name = b.plan.jobName(row)
+	}
+	key := strings.Join(b.first, "\x00")
+	got, known := b.cache[key]
+	if !known {
+		got.settings, got.faults = b.r.resolver.Job(b.r.opt.Name, b.allGiven())
+		if len(b.cache) > 1000 {
+			clear(b.cache)
+		}
+		if len(got.faults) == 0 {
+			b.cache[key] = got
+		}
+	}
+	b.f.addAll(got.faults)
+	job.Settings = got.settings
+	if name != "" && job.Settings.From["job"] != model.OriginFlag {
+		job.Settings.Job = name
+	}
+	job.Name = job.Settings.Job
+	b.rows.forms = &b.rows.byUnits[job.Settings.Units]
+	b.rows.day, _ = cell.Date("date", job.Settings.Date)
+}
+
+// allGiven is what job.csv gives and no column of the log does, then what the columns give.
+func (b *builder) allGiven() []Given {
+	var own []Given
+	named := map[string]bool{}
+	for i, field := range b.plan.settings {
+		name := b.sheet.cols[field].name
+		if cell.Blank(b.first[i]) {
+			continue
+		}
+		named[name] = true
+		own = append(own, Given{Name: name, Text: withUnit(b.first[i], b.sheet.cols[field].unit), Src: b.sheet.place(field), Comma: b.sheet.comma})
+	}
+	var all []Given
+	for _, g := range b.r.given {
+		if !named[g.Name] {
+			all = append(all, g)
+		}
+	}
+	return append(all, own...)
+}
+
+// readRows reads the log's rows, of which the first is at hand.
+func (b *builder) readRows(job *model.Job, row []string, line int, ok bool) {
+	rows := strings.Count(b.sheet.lines.rest, string(b.sheet.lines.end)) + 2
+	if cap(b.entries) < rows {
+		b.entries = make([]model.Entry, 0, rows)
+	}
+	b.rows.floats, b.rows.cells = b.rows.floats[:0], b.rows.cells[:0]
+	job.Log = b.entries[:0]
+	for first := true; ok; first = false {
+		n := len(job.Log)
+		job.Log = job.Log[:n+1]
+		job.Log[n] = model.Entry{}
+		b.rows.read(&job.Log[n], row, line)
+		if !first {
+			b.sameSettings(row)
+		}
+		row, line, ok = b.sheet.next()
+	}
+	b.entries = job.Log[:0]
+}
+
+// sameSettings refuses a setting that a later row of the job says otherwise.
+func (b *builder) sameSettings(row []string) {
+	for i, field := range b.plan.settings {
+		if field < len(row) && row[field] != b.first[i] && !cell.Blank(row[field]) {
+			name := b.sheet.cols[field].name
+			b.f.addf(b.sheet.place(field), "it stands on the job's first row, once", "%s is %s here and %s on the job's first row", name,
+				quoted(row[field]), quoted(b.first[i]))
+		}
+	}
+}
+
+// together puts the job together. A row whose cells are at fault gives no further faults: they would follow from the first.
+func (b *builder) together(job *model.Job) {
+	bad := map[int]bool{}
+	for _, f := range b.f.list {
+		if f.Src.File == b.sheet.file {
+			bad[f.Src.Line] = true
+		}
+	}
+	for _, f := range b.asm.Assemble(job) {
+		if !bad[f.Src.Line] || f.Src.File != b.sheet.file {
+			b.f.add(f.Src, f.What, f.Hint)
+		}
+	}
+	b.needs(job)
+	b.r.checkPhotos(job, &b.f)
+}
+
+// needs refuses a job whose log rests on a setting that nobody gave.
+func (b *builder) needs(job *model.Job) {
+	if job.Settings.BagWeight > 0 || len(job.Settings.BagChecks) > 0 {
+		return
+	}
+	for i := range job.Log {
+		m := &job.Log[i].Material
+		if m.Kind == model.MaterialBags || m.Kind == model.MaterialCounter {
+			b.f.addf(m.Src, `bag_weight,25 lb in job.csv, or --bag-weight "25 lb"`, "bags are counted, and bag_weight is not given")
+			return
+		}
+	}
+}
+
+func quoted(s string) string {
+	if cell.Blank(s) {
+		return "blank"
+	}
+	return `"` + s + `"`
+}
+
+// withUnit adds the unit of a header to a cell that has none.
+func withUnit(s, unit string) string {
+	if unit == "" || s == "" || s[len(s)-1] < '0' || s[len(s)-1] > '9' {
+		return s
+	}
+	return s + " " + unit
+}

@@ -1,0 +1,165 @@
+package joblog
+
+import (
+	"fmt"
+	"strings"
+
+	"bayproof/model"
+	"bayproof/model/cell"
+)
+
+// maxColumns is more than any log has; a file with more is not one.
+const maxColumns = 500
+
+// maxNamed is how many unknown columns a warning names.
+const maxNamed = 8
+
+// knownColumns are the columns that a file may have.
+type knownColumns struct {
+	names []string
+	kinds []int
+	what  string // "the log"
+	index map[string]int
+}
+
+func newKnown(what string) *knownColumns {
+	return &knownColumns{what: what, index: map[string]int{}}
+}
+
+func (k *knownColumns) add(kind int, names ...string) {
+	for _, n := range names {
+		if _, twice := k.index[n]; twice {
+			continue
+		}
+		k.index[n] = len(k.names)
+		k.names = append(k.names, n)
+		k.kinds = append(k.kinds, kind)
+	}
+}
+
+// name finds the known name and the unit that a header's cell stands for; both are empty where no one knows it.
+func (k *knownColumns) name(title string) (name, unit string) {
+	key := headerKey(title)
+	if _, ok := k.index[key]; ok {
+		return key, ""
+	}
+	if base, u, ok := cell.SplitHeader(key); ok {
+		if _, known := k.index[base]; known {
+			return base, u.Symbol
+		}
+	}
+	return "", ""
+}
+
+// headerKey is the header as the table of names writes it: lower case, underscores for spaces, a unit in brackets too.
+func headerKey(title string) string {
+	key := strings.ToLower(cell.Text(strings.ReplaceAll(title, "\u00a0", " ")))
+	key = strings.Map(func(r rune) rune {
+		switch r {
+		case '(', '[', ' ', '\t', '-':
+			return '_'
+		case ')', ']':
+			return -1
+		}
+		return r
+	}, key)
+	for strings.Contains(key, "__") {
+		key = strings.ReplaceAll(key, "__", "_")
+	}
+	return strings.Trim(key, "_")
+}
+
+// plan fills in the sheet's columns and makes the header's faults. It answers false where rows cannot be read.
+func (k *knownColumns) plan(s *sheet) bool {
+	src := model.Source{File: s.file, Line: s.lines.n}
+	if len(s.header) > maxColumns {
+		s.f.addf(src, "is it the right file?", "%d columns; %s has %d at most that anyone knows", len(s.header), k.what, len(k.names))
+		return false
+	}
+	ok, found := true, 0
+	seen := map[string]int{}
+	for i, title := range s.header {
+		c := column{title: title}
+		c.name, c.unit = k.name(title)
+		if c.name != "" {
+			found++
+			c.kind = k.kinds[k.index[c.name]]
+			if first, twice := seen[c.name]; twice {
+				ok = false
+				s.f.add(s.place(i), k.repeated(s.header, first, i, c.name), "keep one of them")
+			} else {
+				seen[c.name] = i
+			}
+		}
+		s.cols = append(s.cols, c)
+	}
+	if found == 0 {
+		s.f.addf(src, "its columns are "+strings.Join(k.names[:min(len(k.names), 12)], ", ")+" …", "the first row names no column of %s", k.what)
+		return false
+	}
+	return k.strangers(s) && ok
+}
+
+func (k *knownColumns) repeated(header []string, first, i int, name string) string {
+	a, b := strings.TrimSpace(header[first]), strings.TrimSpace(header[i])
+	if headerKey(a) == headerKey(b) {
+		return fmt.Sprintf("column %s stands twice, in columns %d and %d", name, first+1, i+1)
+	}
+	return fmt.Sprintf("columns %s and %s both say %s", a, b, name)
+}
+
+// strangers warns of columns that no one knows, and refuses those that are most likely a slip of the pen.
+func (k *knownColumns) strangers(s *sheet) bool {
+	ok := true
+	first := -1
+	for i := range s.cols {
+		c := &s.cols[i]
+		if c.name != "" {
+			continue
+		}
+		key := headerKey(c.title)
+		if key == "" {
+			continue
+		}
+		if near := k.near(key); near != "" {
+			s.f.addf(s.place(i), "write "+near+", or a name that is farther off", "column %s: %s?", strings.TrimSpace(c.title), near)
+			ok = false
+			continue
+		}
+		if first < 0 {
+			first = i
+		}
+		s.extra = append(s.extra, strings.TrimSpace(c.title))
+	}
+	if first >= 0 {
+		s.f.warn("unknown-column", s.place(first), "%s: kept in the record, not used: %s", plural(len(s.extra), "column that no one knows", "columns that no one knows"), nameSome(s.extra))
+	}
+	return ok
+}
+
+// near is the known name that a header is one or two letters off, with or without a unit.
+func (k *knownColumns) near(key string) string {
+	if near := cell.Nearest(key, k.names); near != "" {
+		return near
+	}
+	if base, u, ok := cell.SplitHeader(key); ok {
+		if near := cell.Nearest(base, k.names); near != "" {
+			return near + "_" + u.Symbol
+		}
+	}
+	return ""
+}
+
+func nameSome(names []string) string {
+	if len(names) <= maxNamed {
+		return strings.Join(names, ", ")
+	}
+	return fmt.Sprintf("%s and %d more", strings.Join(names[:maxNamed], ", "), len(names)-maxNamed)
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}

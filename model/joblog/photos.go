@@ -1,0 +1,98 @@
+package joblog
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"io"
+	"io/fs"
+	"path"
+	"strings"
+
+	"bayproof/model"
+)
+
+// listPhotos lists the files in photos/, with SHA-256 and size where the caller asked for them.
+func (r *reader) listPhotos() []model.Photo {
+	dir := r.name("photos")
+	entries, err := fs.ReadDir(r.fsys, dir)
+	if err != nil {
+		if !errors.Is(err, fs.ErrNotExist) {
+			what, hint := why(err)
+			r.f.warn("photos", model.Source{File: dir}, "%s (%s)", what, hint)
+		}
+		return nil
+	}
+	var out []model.Photo
+	for _, e := range entries {
+		if e.IsDir() || strings.HasPrefix(e.Name(), ".") {
+			continue
+		}
+		p := model.Photo{Name: e.Name()}
+		if r.opt.Photos && !r.hashPhoto(path.Join(dir, e.Name()), &p) {
+			continue
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
+// hashPhoto reads a photo's bytes once, for its hash, and its head once more for what it says of itself.
+func (r *reader) hashPhoto(name string, p *model.Photo) bool {
+	f, err := r.fsys.Open(name)
+	if err == nil {
+		defer f.Close()
+		sum := sha256.New()
+		if p.Bytes, err = io.Copy(sum, f); err == nil {
+			p.SHA256 = hex.EncodeToString(sum.Sum(nil))
+		}
+	}
+	if err != nil {
+		what, hint := why(err)
+		r.f.warn("photos", model.Source{File: name}, "%s (%s)", what, hint)
+		return false
+	}
+	if r.opt.Taken != nil {
+		if again, err := r.fsys.Open(name); err == nil {
+			p.Taken = r.opt.Taken(again)
+			again.Close()
+		}
+	}
+	return true
+}
+
+// checkPhotos warns of photos that the log names and the folder lacks, and refuses names that lead out of it.
+func (r *reader) checkPhotos(job *model.Job, f *faultList) {
+	for i := range job.Log {
+		e := &job.Log[i]
+		for _, name := range e.Photos {
+			src := e.Src
+			if !plainName(name) {
+				f.addf(src, "write the file's name alone; photos lie in photos/", "photo %s is no file name", name)
+				continue
+			}
+			if !hasPhoto(job.Photos, name) {
+				job.Warnings = append(job.Warnings, model.Warning{Code: "photo-missing", Text: tell("photo " + name + " is not in photos/"),
+					Src: src, Section: e.Section, Bay: e.Bay})
+			}
+		}
+	}
+}
+
+// plainName tells whether a name can be a file in photos/ and no other.
+func plainName(name string) bool {
+	return !strings.ContainsAny(name, `/\:`) && name != "." && name != ".." && len(name) < 256
+}
+
+// hasPhoto tells whether a file bears the name, or matches its pattern.
+func hasPhoto(photos []model.Photo, name string) bool {
+	for i := range photos {
+		if photos[i].Name == name {
+			return true
+		}
+		if ok, err := path.Match(name, photos[i].Name); err == nil && ok {
+			return true
+		}
+	}
+	return false
+}

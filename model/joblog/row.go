@@ -1,0 +1,174 @@
+package joblog
+
+import (
+	"math"
+	"time"
+
+	"bayproof/model"
+	"bayproof/model/cell"
+)
+
+// rowReader makes entries of the rows of one log. Its slabs hold what the entries point at; they are taken again for the
+// next job where the caller is done with the last one.
+type rowReader struct {
+	plan    *logPlan
+	byUnits [2][colKinds]cell.Form
+	forms   *[colKinds]cell.Form // those of the job's units
+	f       *faultList
+	day     time.Time // what a time without a date takes
+	file    string
+	floats  []float64
+	cells   []string
+}
+
+// read fills e from a row. A bad cell is a fault, and the reading goes on with the next.
+func (r *rowReader) read(e *model.Entry, row []string, line int) {
+	e.Src = model.Source{File: r.file, Line: line}
+	e.Hole, e.At = math.NaN(), math.NaN()
+	e.Material.Within = math.NaN()
+	e.Cells = r.keep(row)
+	said := false
+	for i, s := range row {
+		if s == "" {
+			continue
+		}
+		bad := r.cell(e, r.plan.kind[i], i, s, line, &said)
+		if bad != nil {
+			r.f.add(model.Source{File: r.file, Line: line, Col: i + 1}, bad.What, bad.Hint)
+		}
+	}
+	if !said {
+		e.Kind = model.EntrySize
+		if e.Material.Kind != model.MaterialNone {
+			e.Kind = model.EntryFill
+		}
+	}
+}
+
+// cell reads one cell that is not empty.
+func (r *rowReader) cell(e *model.Entry, kind, field int, s string, line int, said *bool) (bad *cell.Refusal) {
+	switch kind {
+	case colSection:
+		e.Section = cell.Name(s)
+	case colBay:
+		e.Bay = cell.Name(s)
+	case colEntry:
+		var k model.EntryKind
+		if k, *said, bad = cell.Entry(s); *said {
+			e.Kind = k
+		}
+	case colShape:
+		e.Size.Shape, bad = cell.Shape(s)
+	case colSize, colWidth2, colDepth, colDepth2, colLength, colLength2, colBulge:
+		reading := sizeReading(&e.Size, kind)
+		r.floats, bad = r.forms[kind].Reading(s, reading, r.grown())
+		reading.Src = model.Source{File: r.file, Line: line, Col: field + 1}
+	case colBags, colCounter, colWeight:
+		bad = r.material(e, kind, field, s, line)
+	case colReach:
+		e.Reach, r.floats, bad = r.forms[kind].List(s, r.grown())
+	case colHole:
+		e.Hole, bad = r.forms[kind].Number(s)
+	case colAt:
+		e.At, bad = r.forms[kind].Number(s)
+	case colTime:
+		e.Time, bad = cell.Time(s, r.day)
+	default:
+		bad = r.words(e, kind, s)
+	}
+	return bad
+}
+
+// words reads the cells that are no numbers.
+func (r *rowReader) words(e *model.Entry, kind int, s string) (bad *cell.Refusal) {
+	switch kind {
+	case colStall:
+		e.Stall, bad = cell.YesNo("stall", s)
+	case colProbe:
+		e.Probe, bad = cell.Probe(s)
+	case colPhoto:
+		e.Photos = cell.Photos(s)
+	case colBy:
+		e.By = cell.Text(s)
+	case colNote:
+		e.Note = cell.Text(s)
+	}
+	return bad
+}
+
+// material reads one of the three columns that say what went in; two of them on one row are a fault.
+func (r *rowReader) material(e *model.Entry, kind, field int, s string, line int) *cell.Refusal {
+	var m model.Material
+	m.Within = math.NaN()
+	var bad *cell.Refusal
+	switch kind {
+	case colBags:
+		bad = r.forms[kind].Bags(s, model.MaterialBags, &m)
+	case colCounter:
+		bad = r.forms[kind].Bags(s, model.MaterialCounter, &m)
+	default:
+		bad = r.forms[kind].Weight(s, &m)
+	}
+	if bad != nil {
+		e.Material.Kind = model.MaterialBags // so that the row is taken for what it is
+		return bad
+	}
+	if m.Kind == model.MaterialNone {
+		return nil
+	}
+	m.Src = model.Source{File: r.file, Line: line, Col: field + 1}
+	if e.Material.Kind != model.MaterialNone {
+		return &cell.Refusal{What: "material is said twice on this row: " + e.Material.Raw + " and " + m.Raw,
+			Hint: "keep one of bags, counter and weight"}
+	}
+	e.Material = m
+	return nil
+}
+
+// sizeReading is the reading that a size column fills.
+func sizeReading(p *model.Piece, kind int) *model.Reading {
+	switch kind {
+	case colSize:
+		return &p.Width
+	case colWidth2:
+		return &p.Width2
+	case colDepth:
+		return &p.Depth
+	case colDepth2:
+		return &p.Depth2
+	case colLength:
+		return &p.Length
+	case colLength2:
+		return &p.Length2
+	}
+	return &p.Bulge
+}
+
+// slab is how many values are made room for at a time.
+const slab = 512
+
+// grown is the slab of values with room for a cell's, so that values already handed out never move.
+func (r *rowReader) grown() []float64 {
+	if cap(r.floats)-len(r.floats) < 8 {
+		r.floats = make([]float64, 0, slab)
+	}
+	return r.floats
+}
+
+// keep stores the row as written: next uses its slice again.
+func (r *rowReader) keep(row []string) []string {
+	if cap(r.cells)-len(r.cells) < len(row) {
+		r.cells = make([]string, 0, max(slab, len(row)))
+	}
+	from := len(r.cells)
+	r.cells = append(r.cells, row...)
+	return r.cells[from:len(r.cells):len(r.cells)]
+}
+
+// jobName is the row's job, empty where the log holds one.
+func (p *logPlan) jobName(row []string) string {
+	if p.jobField < 0 || p.jobField >= len(row) {
+		return ""
+	}
+	return cell.Name(row[p.jobField])
+}

@@ -1,0 +1,159 @@
+package joblog
+
+import (
+	"strings"
+
+	"bayproof/model"
+)
+
+// sheet is one table of a job: the header says where its columns stand, next gives its rows.
+type sheet struct {
+	file   string
+	cut    cutter
+	comma  bool // the decimal mark is a comma
+	header []string
+	cols   []column
+	extra  []string // headers that no one knows
+	lines  lines
+	f      *faultList
+	row    []string // of next, used again for each row
+}
+
+// column is one column of a sheet.
+type column struct {
+	name  string // the known name; empty where no one knows it
+	title string // as written
+	kind  int    // what a reader of rows makes of it
+	unit  string // the unit in the header, as the tool writes it
+}
+
+// openSheet reads the header: the first line that is not blank, after a line `sep=;` where there is one. It answers
+// false where the text holds no table that anyone knows; an empty text has no header and no fault.
+func openSheet(file, text string, k *knownColumns, f *faultList) (*sheet, bool) {
+	s := &sheet{file: file, lines: newLines(text, 0), f: f}
+	sep := byte(0)
+	for {
+		line, ok := s.lines.next()
+		if !ok {
+			return s, false
+		}
+		if sep == 0 {
+			if sep = sepLine(line); sep != 0 {
+				continue
+			}
+		}
+		if blankLine(line) {
+			continue
+		}
+		s.readHeader(line, sep, k)
+		return s, k.plan(s)
+	}
+}
+
+// readHeader cuts the header line by the separator that finds the most known names.
+func (s *sheet) readHeader(line string, sep byte, k *knownColumns) {
+	best := -1
+	for _, c := range []byte{',', ';', '\t'} {
+		if sep != 0 && c != sep {
+			continue
+		}
+		cut := cutter{sep: c}
+		cells, _ := cut.cut(line, nil)
+		known := 0
+		for _, cell := range cells {
+			if name, _ := k.name(cell); name != "" {
+				known++
+			}
+		}
+		if known > best {
+			best, s.header, s.cut = known, cells, cut
+		}
+	}
+	s.cut.want = len(s.header)
+}
+
+// sepLine knows the line that some spreadsheets put first to say their separator.
+func sepLine(line string) byte {
+	line = strings.Trim(line, `" `)
+	if len(line) == 5 && strings.EqualFold(line[:4], "sep=") && strings.IndexByte(",;\t", line[4]) >= 0 {
+		return line[4]
+	}
+	return 0
+}
+
+// blankLine tells whether a line before the header holds nothing.
+func blankLine(line string) bool {
+	return strings.Trim(line, ",;\t\r\" \u00a0") == ""
+}
+
+// next gives the next row that holds something: its cells, good until the next call, and its line. Rows that cannot be
+// cut are faults and are passed over.
+func (s *sheet) next() (cells []string, line int, ok bool) {
+	for {
+		text, more := s.lines.next()
+		if !more {
+			return nil, 0, false
+		}
+		if len(text) == 0 {
+			continue
+		}
+		var open int
+		s.row, open = s.cut.cut(text, s.row[:0])
+		switch {
+		case open > 0:
+			s.openQuote(open)
+		case allBlank(s.row) || s.isHeader(s.row):
+		case s.fits(s.row):
+			return s.row, s.lines.n, true
+		}
+	}
+}
+
+// fits tells whether a row has the cells that the header names; a comma file may leave out blank ones at the end.
+func (s *sheet) fits(row []string) bool {
+	n, want := len(row), len(s.header)
+	if n == want || s.cut.sep != ';' && n < want {
+		return true
+	}
+	if s.cut.sep != ';' && allBlank(row[want:]) {
+		s.row = row[:want]
+		return true
+	}
+	hint := "a comma inside a cell? put the cell in quotes"
+	if s.cut.sep == ';' {
+		hint = "in a semicolon file every row has as many cells as the header; put readings with ; between in quotes"
+	}
+	s.f.addf(model.Source{File: s.file, Line: s.lines.n, Col: min(n, want+1)}, hint, "%s where the header names %d", cellsOf(n), want)
+	return false
+}
+
+// isHeader knows a header row that stands in the file once more.
+func (s *sheet) isHeader(row []string) bool {
+	if len(row) != len(s.header) || row[0] != s.header[0] {
+		return false
+	}
+	for i, c := range row {
+		if c != s.header[i] {
+			return false
+		}
+	}
+	return true
+}
+
+// place is a cell of the row that next gave last; field counts from 0.
+func (s *sheet) place(field int) model.Source {
+	return model.Source{File: s.file, Line: s.lines.n, Col: field + 1}
+}
+
+func allBlank(cells []string) bool {
+	for _, c := range cells {
+		for i := 0; i < len(c); i++ {
+			switch c[i] {
+			case ' ', '\t', '\r', 0xc2, 0xa0:
+			default:
+				return false
+			}
+		}
+	}
+	return true
+}
