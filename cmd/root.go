@@ -5,6 +5,9 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"bayproof/model/cell"
 )
 
 // commands returns every command in the order in which the help lists them.
@@ -16,6 +19,7 @@ func commands(env *Env) []*cobra.Command {
 		// newReview(env),
 		// newDemo(env),
 		newFields(env),
+		newCompletion(env),
 		newVersion(env),
 	}
 }
@@ -45,6 +49,8 @@ func newRoot(env *Env) *cobra.Command {
 	root.SetOut(env.Stdout)
 	root.SetErr(env.Stderr)
 	root.SetHelpFunc(printHelp)
+	root.SetHelpCommand(newHelp(env))
+	root.CompletionOptions.DisableDefaultCmd = true
 	root.SetFlagErrorFunc(flagError)
 	root.AddCommand(commands(env)...)
 	return root
@@ -58,9 +64,17 @@ On the job:
 
 JOB is a folder with bays.csv in it, or the CSV file itself.`
 
-// flagError turns a complaint about a flag into a usage error that says where to look.
+// flagError turns a complaint about a flag into a usage error that guesses what was meant, or says where to look.
 func flagError(cmd *cobra.Command, err error) error {
-	return usageErrorf("see "+cmd.CommandPath()+" --help", "%s", lowerFirst(err.Error()))
+	hint := "see " + cmd.CommandPath() + " --help"
+	if name, unknown := strings.CutPrefix(err.Error(), "unknown flag: --"); unknown {
+		var known []string
+		cmd.Flags().VisitAll(func(f *pflag.Flag) { known = append(known, f.Name) })
+		if near := cell.Nearest(name, known); near != "" {
+			hint = "did you mean --" + near + "?"
+		}
+	}
+	return usageErrorf(hint, "%s", lowerFirst(err.Error()))
 }
 
 // unknownCommand returns a usage error where args name a command that is not there.
@@ -70,7 +84,7 @@ func unknownCommand(root *cobra.Command, args []string) error {
 		return nil
 	}
 	name := rest[0]
-	if name == "help" || name == "completion" || strings.HasPrefix(name, cobra.ShellCompRequestCmd) {
+	if name == "help" || strings.HasPrefix(name, cobra.ShellCompRequestCmd) {
 		return nil
 	}
 	return usageErrorf(commandHint(root, name), "unknown command %q", name)

@@ -18,7 +18,7 @@ func newVersion(env *Env) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "version",
 		Short: "which bayproof this is",
-		Args:  cobra.NoArgs,
+		Args:  noArgs,
 		RunE: func(*cobra.Command, []string) error {
 			return writeResult(env, file, func(w io.Writer) error {
 				_, err := fmt.Fprintf(w, "bayproof %s%s (%s, %s/%s)\n", Version, revision(), runtime.Version(), runtime.GOOS, runtime.GOARCH)
@@ -26,7 +26,7 @@ func newVersion(env *Env) *cobra.Command {
 			})
 		},
 	}
-	outputFlag(cmd, &file, "write to FILE instead of stdout")
+	outputFlag(cmd, &file, "write to `FILE` instead of the screen")
 	return cmd
 }
 

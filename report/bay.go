@@ -69,7 +69,7 @@ func newBayDocument(w *say.Words, b *verify.Bay) bayDocument {
 		Section: b.Bay.Section.Name, Bay: b.Bay.Name, Lines: lines(b), State: stateWord(b.State), SharedWith: sharedNames(b),
 		Volume: number(w.In(verify.Volume, b.Volume)), Mass: number(w.In(verify.Mass, b.Mass)), Bags: number(b.Bags),
 		Density: density(b.Density), UDensity: density(b.U), DOF: number(b.DOF),
-		DensityLo: density(b.Lo), DensityHi: density(b.Hi), Level: number(b.Level),
+		DensityLo: density(b.Lo), DensityHi: density(b.Hi), Level: number(levelOf(b)),
 		ProbMeasured: number(b.ProbMeasured), ProbAtTarget: number(b.ProbAtTarget), Basis: word(basisWord(b)),
 		Verdict: word(verdictWord(b)), VerdictWhenClosed: word(closedWord(b)), Reasons: reasons(w, b.Reasons),
 		Now:     actionDocument{word(b.Now.Code), word(w.Now(b)), evidence(w.Units, b.Now.Data)},

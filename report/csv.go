@@ -48,7 +48,7 @@ func appendCSVBay(dst []byte, b *verify.Bay, s scale) []byte {
 	dst = appendNumber(dst, b.DOF)
 	dst = appendNumber(dst, b.Lo/s.density)
 	dst = appendNumber(dst, b.Hi/s.density)
-	dst = appendNumber(dst, b.Level)
+	dst = appendNumber(dst, levelOf(b))
 	dst = appendNumber(dst, b.ProbMeasured)
 	dst = appendNumber(dst, b.ProbAtTarget)
 	dst = appendWord(dst, basisWord(b))

@@ -1,6 +1,8 @@
 package report
 
 import (
+	"math"
+
 	"bayproof/report/say"
 	"bayproof/verify"
 )
@@ -45,4 +47,12 @@ func closedWord(b *verify.Bay) string {
 		return ""
 	}
 	return say.Verdict(b.Closings[len(b.Closings)-1].Verdict)
+}
+
+// levelOf is the level of a bay's interval, where it has one.
+func levelOf(b *verify.Bay) float64 {
+	if math.IsNaN(b.Density) {
+		return math.NaN()
+	}
+	return b.Level
 }

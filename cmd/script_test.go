@@ -1,0 +1,60 @@
+package cmd_test
+
+import (
+	"errors"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+
+	"bayproof/cmd"
+)
+
+const scriptFolder = "../testdata/script"
+
+// TestMain lets the scripts run bayproof as a program of its own.
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){
+		"bayproof": func() { os.Exit(cmd.Run(os.Args[1:], cmd.System())) },
+	})
+}
+
+// TestScripts runs every script; besides the usual commands there is `exits CODE ARGS…`, which runs bayproof and wants
+// that exit code.
+func TestScripts(t *testing.T) {
+	scripts, err := filepath.Glob(filepath.Join(scriptFolder, "*.txtar"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(scripts) == 0 {
+		t.Fatalf("no script in %s: the test looks in the wrong place", scriptFolder)
+	}
+	testscript.Run(t, testscript.Params{
+		Files: scripts,
+		Cmds:  map[string]func(*testscript.TestScript, bool, []string){"exits": exits},
+	})
+}
+
+func exits(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 1 {
+		ts.Fatalf("usage: exits CODE ARGS…")
+	}
+	want, err := strconv.Atoi(args[0])
+	if err != nil {
+		ts.Fatalf("%q is no exit code", args[0])
+	}
+	got := 0
+	if err := ts.Exec("bayproof", args[1:]...); err != nil {
+		var exit *exec.ExitError
+		if !errors.As(err, &exit) {
+			ts.Fatalf("%v", err)
+		}
+		got = exit.ExitCode()
+	}
+	if got != want {
+		ts.Fatalf("exit code %d, want %d", got, want)
+	}
+}
