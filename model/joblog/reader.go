@@ -108,7 +108,7 @@ func (r *reader) one(text string) (*model.Job, []model.Fault) {
 		return nil, r.faults()
 	}
 	b := newBuilder(r, plan)
-	job := b.build(r.opt.Name, plan.sheet.lines)
+	job := b.build("", plan.sheet.lines)
 	r.f.addAll(b.f.list)
 	faults := r.faults()
 	if len(faults) > 0 {
