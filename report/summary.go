@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"strings"
-	"unicode/utf8"
 
 	"bayproof/report/say"
 	"bayproof/verify"
@@ -22,41 +21,6 @@ func AppendSummary(dst []byte, f *verify.Findings, colour bool) []byte {
 	t.notes()
 	t.legend()
 	return append(dst, t.dst...)
-}
-
-// column is one column of a small table; the first is left-aligned.
-type column struct {
-	head  string
-	cells []string
-}
-
-// table appends columns side by side with two spaces between.
-func (t *textPage) table(cols []column) {
-	widths := make([]int, len(cols))
-	for i, c := range cols {
-		for _, cell := range append([]string{c.head}, c.cells...) {
-			widths[i] = max(widths[i], utf8.RuneCountInString(cell))
-		}
-	}
-	for row := -1; row < len(cols[0].cells); row++ {
-		var parts []string
-		for i, c := range cols {
-			cell := c.head
-			if row >= 0 {
-				cell = c.cells[row]
-			}
-			if i == 0 {
-				parts = append(parts, pad(cell, widths[i]))
-			} else {
-				parts = append(parts, padLeft(cell, widths[i]))
-			}
-		}
-		line := strings.TrimRight(strings.Join(parts, "  "), " ")
-		if row < 0 {
-			line = t.paint(bold, line)
-		}
-		t.line(line)
-	}
 }
 
 // sectionColumn is how much of a section's name a table shows.

@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"math"
 	"strings"
 	"unicode/utf8"
 
@@ -128,60 +127,18 @@ func (t *textPage) any(wanted func(*verify.Bay) bool) bool {
 
 func (t *textPage) closeLine(b *verify.Bay) {
 	t.line(t.label(b.Verdict) + t.name(b) + pad(t.w.Figure(b), 12) + "  " + pad(t.w.SureAndWhose(b), 16) + "  " + t.w.Blind(b))
-	t.answered(b)
+	for _, text := range t.answered(b) {
+		t.paragraph(labelWidth, text)
+	}
 }
 
-// answered lists what was suspicious and is no longer.
-func (t *textPage) answered(b *verify.Bay) {
+// answered says what was suspicious and is no longer.
+func (t *textPage) answered(b *verify.Bay) []string {
+	var text []string
 	for _, r := range b.Reasons {
 		if r.IsAnswered() {
-			t.paragraph(labelWidth, clean("answered: "+t.w.Reason(r)+"; "+t.w.Answered(r)))
+			text = append(text, clean("answered: "+t.w.Reason(r)+"; "+t.w.Answered(r)))
 		}
 	}
-}
-
-// bags says what went in and what had to.
-func (t *textPage) bags() {
-	if t.f.Totals.Mass == 0 || math.IsNaN(t.f.Totals.Mass) {
-		return
-	}
-	t.heading("Bags")
-	for i := range t.f.Sections {
-		s := &t.f.Sections[i]
-		if s.Bays > 0 {
-			t.paragraph(0, clean(t.w.Section(s)))
-		}
-	}
-	if text := t.w.Unaccounted(t.f.Totals); text != "" {
-		t.paragraph(0, text)
-	}
-}
-
-// notes are the warnings. Settings given by flags are one of them, however many there are.
-func (t *textPage) notes() {
-	var lines []string
-	for _, x := range t.f.Warnings {
-		if x.Code != verify.FlagOverride {
-			lines = append(lines, t.w.WarningWithPlace(x))
-		}
-	}
-	if flags := t.w.Flags(t.f.Warnings); flags != "" {
-		lines = append(lines, flags)
-	}
-	lines = append(lines, say.Cautions(t.f.Job)...)
-	if len(lines) == 0 {
-		return
-	}
-	t.heading("Worth knowing")
-	for _, line := range lines {
-		t.item("- ", 2, clean(line))
-	}
-}
-
-// legend explains the figures, where there are any.
-func (t *textPage) legend() {
-	if n := t.f.Totals; n.Close+n.Add+n.Measure+n.Probe > 0 {
-		t.blank()
-		t.paragraph(0, t.w.Legend(t.f))
-	}
+	return text
 }

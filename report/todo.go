@@ -3,39 +3,11 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"bayproof/report/say"
 	"bayproof/verify"
 )
-
-// again lists first of all the bays that someone closed on less than a CLOSE, and those closed on a CLOSE that later
-// evidence speaks against.
-func (t *textPage) again() {
-	if !t.any(lookAgain) {
-		return
-	}
-	t.heading("Closed, look again")
-	for i := range t.f.Sections {
-		t.each(&t.f.Sections[i], false, lookAgain, t.againBay)
-	}
-}
-
-func (t *textPage) againBay(b *verify.Bay) {
-	then := t.w.ClosedAs(b)
-	if now := t.w.Now(b); now != "" {
-		then += "; now: " + now
-	}
-	t.item(t.label(b.Verdict)+t.name(b), labelWidth+t.nameWidth, clean(then))
-	t.why(b)
-}
-
-// lookAgain tells whether a bay was closed though it should not have been, as known then or as known now.
-func lookAgain(b *verify.Bay) bool {
-	if b.State != verify.Closed {
-		return false
-	}
-	return b.Verdict != verify.Close || closedWord(b) != say.Verdict(verify.Close)
-}
 
 // toDo lists every bay that may not be closed yet, what can be done about it now first.
 func (t *textPage) toDo() {
@@ -64,11 +36,56 @@ func (t *textPage) sectionReasons() bool {
 func (t *textPage) sectionToDo(s *verify.Section) bool {
 	named := false
 	for _, v := range []verify.Verdict{verify.Add, verify.Probe, verify.Measure} {
-		wanted := func(b *verify.Bay) bool { return judged(b) && b.Verdict == v && !lookAgain(b) }
-		named = t.each(s, named, wanted, t.openBay)
+		var groups []group
+		t.each(s, true, func(b *verify.Bay) bool { return judged(b) && b.Verdict == v && !lookAgain(b) }, func(b *verify.Bay) {
+			groups = together(groups, b, t.openText(b))
+		})
+		if len(groups) > 0 && !named {
+			t.sectionName(s)
+			named = true
+		}
+		for _, g := range groups {
+			t.group(g)
+		}
 	}
 	unfilled := func(b *verify.Bay) bool { return b.State == verify.NotFilled }
 	return t.each(s, named, unfilled, t.unfilledBay)
+}
+
+// group is bays about which the same is said.
+type group struct {
+	bays []*verify.Bay
+	text []string // what to do, then a paragraph for each thing that speaks for it
+}
+
+// together adds a bay to the group that says the same, or makes a new one.
+func together(groups []group, b *verify.Bay, text []string) []group {
+	for i := range groups {
+		if slices.Equal(groups[i].text, text) {
+			groups[i].bays = append(groups[i].bays, b)
+			return groups
+		}
+	}
+	return append(groups, group{[]*verify.Bay{b}, text})
+}
+
+// group prints one bay with what to do on its line, several with their names there.
+func (t *textPage) group(g group) {
+	label := t.label(g.bays[0].Verdict)
+	rest := g.text
+	if len(g.bays) == 1 {
+		t.item(label+t.name(g.bays[0]), labelWidth+t.nameWidth, g.text[0])
+		rest = g.text[1:]
+	} else {
+		var names []string
+		for _, b := range g.bays {
+			names = append(names, clean(b.Bay.Name))
+		}
+		t.item(label, labelWidth, say.List(names)+", each:")
+	}
+	for _, text := range rest {
+		t.paragraph(labelWidth, text)
+	}
 }
 
 // each prints a section's wanted bays in the log's order, under the section's name unless it stands there already.
@@ -87,31 +104,31 @@ func (t *textPage) each(s *verify.Section, named bool, wanted func(*verify.Bay) 
 	return named
 }
 
-func (t *textPage) openBay(b *verify.Bay) {
-	now := t.w.Now(b)
-	if now == "" {
-		now = t.w.Evidence(b)
-		t.item(t.label(b.Verdict)+t.name(b), labelWidth+t.nameWidth, clean(now))
-		return
+// openText says what to do about a bay, why, and what would have served.
+func (t *textPage) openText(b *verify.Bay) []string {
+	var text []string
+	if now := t.w.Now(b); now != "" {
+		text = append(text, clean(now))
 	}
-	t.item(t.label(b.Verdict)+t.name(b), labelWidth+t.nameWidth, clean(now))
-	t.why(b)
+	text = append(text, t.why(b)...)
 	if next := t.w.NextBay(b); next != "" {
-		t.paragraph(labelWidth, clean("next bay: "+next))
+		text = append(text, clean("next bay: "+next))
 	}
+	return text
 }
 
 // why says what the verdict rests on: the figures, then every reason that the figures do not say already.
-func (t *textPage) why(b *verify.Bay) {
+func (t *textPage) why(b *verify.Bay) []string {
+	var text []string
 	if evidence := t.w.Evidence(b); evidence != "" {
-		t.paragraph(labelWidth, clean(evidence))
+		text = append(text, clean(evidence))
 	}
 	for _, r := range unanswered(b.Reasons) {
 		if !say.InEvidence(r.Code) {
-			t.paragraph(labelWidth, clean(t.w.Reason(r)))
+			text = append(text, clean(t.w.Reason(r)))
 		}
 	}
-	t.answered(b)
+	return append(text, t.answered(b)...)
 }
 
 func unanswered(reasons []verify.Reason) []verify.Reason {

@@ -15,7 +15,7 @@ func actionSentence(code verify.Code) string {
 	case verify.ActAdd:
 		return "[{mass ± half}, ]tube to the far end, to stall[; it has not been {from to to} from the low end]"
 	case verify.ActBlowToStall:
-		return "tube to the far end, blow to stall[; {mass ± half} would close it]; weigh and log it, 0 too[; if it takes none: rod {places}]"
+		return "tube to the far end, blow to stall[; {mass ± half} would close it]; log what it took by weight, 0 too[; if it takes none, rod {places}]"
 	case verify.ActRod:
 		return "rod [{places}; ]and log what it finds"
 	case verify.ActRerunTube:

@@ -1,0 +1,54 @@
+package report
+
+import (
+	"math"
+
+	"bayproof/report/say"
+	"bayproof/verify"
+)
+
+// bags says what went in and what had to.
+func (t *textPage) bags() {
+	if t.f.Totals.Mass == 0 || math.IsNaN(t.f.Totals.Mass) {
+		return
+	}
+	t.heading("Bags")
+	for i := range t.f.Sections {
+		s := &t.f.Sections[i]
+		if s.Bays > 0 {
+			t.paragraph(0, clean(t.w.Section(s)))
+		}
+	}
+	if text := t.w.Unaccounted(t.f.Totals); text != "" {
+		t.paragraph(0, text)
+	}
+}
+
+// notes are the warnings. Settings given by flags are one of them, however many there are.
+func (t *textPage) notes() {
+	var lines []string
+	for _, x := range t.f.Warnings {
+		if x.Code != verify.FlagOverride {
+			lines = append(lines, t.w.WarningWithPlace(x))
+		}
+	}
+	if flags := t.w.Flags(t.f.Warnings); flags != "" {
+		lines = append(lines, flags)
+	}
+	lines = append(lines, say.Cautions(t.f.Job)...)
+	if len(lines) == 0 {
+		return
+	}
+	t.heading("Worth knowing")
+	for _, line := range lines {
+		t.item("- ", 2, clean(line))
+	}
+}
+
+// legend explains the figures, where there are any.
+func (t *textPage) legend() {
+	if n := t.f.Totals; n.Close+n.Add+n.Measure+n.Probe > 0 {
+		t.blank()
+		t.paragraph(0, t.w.Legend(t.f))
+	}
+}
