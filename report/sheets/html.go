@@ -5,6 +5,7 @@ import (
 	"html/template"
 	"io"
 
+	"bayproof/verify"
 	"bayproof/verify/plan"
 )
 
@@ -12,7 +13,7 @@ import (
 var sheetsTemplate string
 
 // WriteHTML writes the two sheets as one page that needs nothing else.
-func WriteHTML(w io.Writer, p *plan.Plan, cautions []Caution) error {
+func WriteHTML(w io.Writer, p *plan.Plan, cautions []verify.Caution) error {
 	t, err := template.New("sheets").Parse(sheetsTemplate)
 	if err != nil {
 		return err

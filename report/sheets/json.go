@@ -122,7 +122,7 @@ type assumption struct {
 }
 
 // AppendJSON appends the plan as one document on one line, in the job's units.
-func AppendJSON(dst []byte, p *plan.Plan, tool Tool, cautions []Caution) ([]byte, error) {
+func AppendJSON(dst []byte, p *plan.Plan, tool Tool, cautions []verify.Caution) ([]byte, error) {
 	u := say.UnitsOf(p.Job)
 	d := document{
 		Tool: tool, Job: p.Job.Name, WeighFirst: p.WeighFirst, NotPlanned: append([]string{}, p.Blind...),

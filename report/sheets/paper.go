@@ -11,12 +11,6 @@ import (
 	"bayproof/verify/plan"
 )
 
-// Caution is one line to be ticked before the first bag.
-type Caution struct {
-	Text string
-	Roof bool // on the roof sheet; the others stand on the truck sheet
-}
-
 // paper is what the template of the two sheets shows.
 type paper struct {
 	Job, Site, Crew, Date string
@@ -51,7 +45,7 @@ type roofRow struct {
 const spareRows = 2
 
 // newPaper lays the plan out on paper.
-func newPaper(p *plan.Plan, cautions []Caution) paper {
+func newPaper(p *plan.Plan, cautions []verify.Caution) paper {
 	u := say.UnitsOf(p.Job)
 	set := &p.Job.Settings
 	d := paper{
@@ -71,13 +65,23 @@ func newPaper(p *plan.Plan, cautions []Caution) paper {
 		d.Roof = append(d.Roof, newRoofSection(u, p, &p.Sections[i]))
 	}
 	for _, c := range cautions {
-		if c.Roof {
+		if !truckCaution(c.Code) {
 			d.RoofTicks = append(d.RoofTicks, c.Text)
 		} else {
 			d.TruckTicks = append(d.TruckTicks, c.Text)
 		}
 	}
 	return d
+}
+
+// truckCaution tells which cautions are ticked at the truck: the machine, the house and what is drilled into; the others
+// are ticked where the bays are.
+func truckCaution(code verify.Code) bool {
+	switch code {
+	case "jam", "dust", "service-drop", "combustion", "asbestos", "vermiculite", "lead", "label":
+		return true
+	}
+	return false
 }
 
 func newRoofSection(u say.Units, p *plan.Plan, sec *plan.Section) roofSection {

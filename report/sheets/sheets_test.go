@@ -40,19 +40,11 @@ func example() *plan.Plan {
 	return plan.Make(&verify.Findings{Job: job}, plan.Options{})
 }
 
-func cautions() []Caution {
-	return []Caution{
-		{Roof: true, Text: "Knob-and-tube wiring, lights, flues: not in a bay that is filled."},
-		{Roof: true, Text: "Edge, ladders, overhead service drop: tied off from 6 ft up."},
-		{Roof: true, Text: "Rooms walked, one man inside while blowing: stop at the first pop."},
-		{Text: "Jam: machine unplugged before it is opened. Look for the mark, never reach in."},
-		{Text: "Mask and eyes."},
-	}
-}
+func cautions(p *plan.Plan) []verify.Caution { return verify.Cautions(p.Job) }
 
 func TestPaper(t *testing.T) {
 	var b bytes.Buffer
-	if err := WriteHTML(&b, example(), cautions()); err != nil {
+	if err := WriteHTML(&b, example(), cautions(example())); err != nil {
 		t.Fatal(err)
 	}
 	if dir := os.Getenv("SHEETS_OUT"); dir != "" {
@@ -72,7 +64,7 @@ func TestPaper(t *testing.T) {
 		}
 	}
 	var again bytes.Buffer
-	_ = WriteHTML(&again, example(), cautions())
+	_ = WriteHTML(&again, example(), cautions(example()))
 	if !bytes.Equal(b.Bytes(), again.Bytes()) {
 		t.Error("the same plan gives other bytes")
 	}
@@ -98,7 +90,7 @@ func TestTextFits(t *testing.T) {
 func TestMachineFormats(t *testing.T) {
 	p := example()
 	var doc map[string]any
-	data, err := AppendJSON(nil, p, Tool{"bayproof", "0"}, cautions())
+	data, err := AppendJSON(nil, p, Tool{"bayproof", "0"}, cautions(p))
 	if err != nil {
 		t.Fatal(err)
 	}
