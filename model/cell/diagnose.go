@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"regexp"
 	"strings"
+	"sync"
 )
 
 // diagnose knows what often stands in a cell that is no measurement, and says so better than a grammar can. It is
@@ -15,10 +16,10 @@ func diagnose(s string, f *Form) (why, hint string) {
 		return "not a number", "write what was measured, or leave the cell empty"
 	}
 	for _, c := range complaints() {
-		if c.comma != nil && *c.comma != f.Comma {
+		if c.marks == pointFiles && f.Comma || c.marks == commaFiles && !f.Comma {
 			continue
 		}
-		if m := regexp.MustCompile(c.pattern).FindStringSubmatch(t); m != nil {
+		if m := c.pattern.FindStringSubmatch(t); m != nil {
 			return c.why, c.hint(m)
 		}
 	}
@@ -27,38 +28,50 @@ func diagnose(s string, f *Form) (why, hint string) {
 
 // complaint is one well-known slip.
 type complaint struct {
-	pattern string // over the lower-case text
-	comma   *bool  // only in files whose decimal mark is (or is not) a comma
+	pattern *regexp.Regexp // over the lower-case text
+	marks   marks
 	why     string
 	hint    func(m []string) string
 }
 
-// complaints lists the slips, the surest first.
-func complaints() []complaint {
-	yes, no := true, false
+// marks says in which files a complaint holds.
+type marks uint8
+
+const (
+	anyFiles marks = iota
+	pointFiles
+	commaFiles
+)
+
+// complaints lists the slips, the surest first. The patterns are compiled when the first bad cell needs them: most
+// runs have none.
+var complaints = sync.OnceValue(func() []complaint {
+	const (
+		months = `(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*`
+		asText = "a spreadsheet turns a fraction into a date: format the column as text and type it again"
+	)
+	re := regexp.MustCompile
 	say := func(s string) func([]string) string { return func([]string) string { return s } }
-	months := `(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*`
-	asText := "a spreadsheet turns a fraction into a date: format the column as text and type it again"
 	return []complaint{
-		{`[\n\r]`, nil, "a line break inside the cell", say("a quote may be missing its end")},
-		{`^=`, nil, "a formula, not a number", say("write the number itself")},
-		{`^#`, nil, "a spreadsheet's error, not a number", say("write the number itself")},
-		{`^(\d{1,2})[-. /]` + months + `$|^` + months + `[-. /](\d{1,2})$`, nil, "a date, not a number", dateHint},
-		{`^\d{1,2}[-. /]` + months + `[-. /,]+\d{2,4}$|^` + months + `[-. /]\d{1,2},? \d{2,4}$`, nil, "a date, not a number", say(asText)},
-		{`^\d{1,2}/\d{1,2}/\d{2,4}\b|^\d{4}-\d{1,2}-\d{1,2}|^\d{1,2}\.\d{1,2}\.\d{2,4}$`, nil, "a date, not a number", say(asText)},
-		{`^[-+]?0x`, nil, "a hexadecimal number", say("write a decimal number as 14.5")},
-		{`\d_\d`, nil, "an underscore inside a number", say("write the digits alone")},
-		{`^(\d{1,3}(?:,\d{3})+)(\.\d+)?\D*$`, &no, "a comma between thousands", func(m []string) string {
+		{re(`[\n\r]`), anyFiles, "a line break inside the cell", say("a quote may be missing its end")},
+		{re(`^=`), anyFiles, "a formula, not a number", say("write the number itself")},
+		{re(`^#`), anyFiles, "a spreadsheet's error, not a number", say("write the number itself")},
+		{re(`^(\d{1,2})[-. /]` + months + `$|^` + months + `[-. /](\d{1,2})$`), anyFiles, "a date, not a number", dateHint},
+		{re(`^\d{1,2}[-. /]` + months + `[-. /,]+\d{2,4}$|^` + months + `[-. /]\d{1,2},? \d{2,4}$`), anyFiles, "a date, not a number", say(asText)},
+		{re(`^\d{1,2}/\d{1,2}/\d{2,4}\b|^\d{4}-\d{1,2}-\d{1,2}|^\d{1,2}\.\d{1,2}\.\d{2,4}$`), anyFiles, "a date, not a number", say(asText)},
+		{re(`^[-+]?0x`), anyFiles, "a hexadecimal number", say("write a decimal number as 14.5")},
+		{re(`\d_\d`), anyFiles, "an underscore inside a number", say("write the digits alone")},
+		{re(`^(\d{1,3}(?:,\d{3})+)(\.\d+)?\D*$`), pointFiles, "a comma between thousands", func(m []string) string {
 			return "write " + strings.ReplaceAll(m[1], ",", "") + m[2] + ", with no comma"
 		}},
-		{`^(\d*),(\d+)\D*$`, &no, "a decimal comma in a file whose decimal mark is the point", func(m []string) string {
+		{re(`^(\d*),(\d+)\D*$`), pointFiles, "a decimal comma in a file whose decimal mark is the point", func(m []string) string {
 			return fmt.Sprintf("write %s.%s, or save the file with semicolons between its cells", m[1], m[2])
 		}},
-		{`\d,`, &no, "a comma inside the cell", say("several readings have ; between them; the decimal mark is the point")},
-		{`\d\.\d{3}\b`, &yes, "a point in a file whose decimal mark is the comma", say("write the number with a comma for its decimals and nothing between thousands")},
-		{`\d\.\d`, &yes, "a decimal point in a file whose decimal mark is the comma", say("write all numbers of a file with one decimal mark")},
+		{re(`\d,`), pointFiles, "a comma inside the cell", say("several readings have ; between them; the decimal mark is the point")},
+		{re(`\d\.\d{3}\b`), commaFiles, "a point in a file whose decimal mark is the comma", say("write the number with a comma for its decimals and nothing between thousands")},
+		{re(`\d\.\d`), commaFiles, "a decimal point in a file whose decimal mark is the comma", say("write all numbers of a file with one decimal mark")},
 	}
-}
+})
 
 // dateHint guesses the fraction behind a date of a day and a month: 8-Mar was 3/8.
 func dateHint(m []string) string {

@@ -1,12 +1,13 @@
 package cell
 
-// plain reads the commonest cell: a decimal number with no sign, no unit and no fraction, inside the form's limits. It
-// answers false for everything else, good or bad, which the grammar then reads. The value is the one that strconv
-// would give: a mantissa below 2⁵³ over a power of ten up to 10²² is divided once, with one rounding.
+// plain reads the commonest cells: a decimal number or a whole number and a fraction, with no sign and no unit, inside
+// the form's limits. It answers false for everything else, good or bad, which the grammar then reads.
 func (f *Form) plain(s string) (float64, bool) {
 	v, ok := decimal(s, f.Comma)
 	if !ok {
-		return 0, false
+		if v, ok = tapeFraction(s); !ok {
+			return 0, false
+		}
 	}
 	v *= f.Unit.Factor
 	if v == 0 && !f.Zero || v < f.Min || f.Max > 0 && v > f.Max || f.BareMax > 0 && v > f.BareMax && !f.Said {
@@ -15,7 +16,8 @@ func (f *Form) plain(s string) (float64, bool) {
 	return v, true
 }
 
-// decimal reads digits with at most one decimal mark, 15 digits at most, ASCII spaces around them.
+// decimal reads digits with at most one decimal mark, 15 digits at most, ASCII spaces around them. The value is the one
+// that strconv would give: a mantissa below 2⁵³ over a power of ten up to 10²² is divided once, with one rounding.
 func decimal(s string, comma bool) (float64, bool) {
 	for len(s) > 0 && s[0] == ' ' {
 		s = s[1:]
@@ -57,4 +59,29 @@ func decimal(s string, comma bool) (float64, bool) {
 func tenTo(n int) float64 {
 	powers := [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15}
 	return powers[n]
+}
+
+// tapeFraction reads 14 1/2 and 14-1/2, all in ASCII, the fraction below 1 and in halves to sixty-fourths.
+func tapeFraction(s string) (float64, bool) {
+	whole, i := smallNumber(s, 0)
+	if i == 0 || i >= len(s) || s[i] != ' ' && s[i] != '-' {
+		return 0, false
+	}
+	num, j := smallNumber(s, i+1)
+	if j == i+1 || j >= len(s) || s[j] != '/' {
+		return 0, false
+	}
+	den, k := smallNumber(s, j+1)
+	if k == j+1 || k != len(s) || den > 64 || den&(den-1) != 0 || num >= den {
+		return 0, false
+	}
+	return float64(whole) + float64(num)/float64(den), true
+}
+
+// smallNumber reads up to five digits from i on and returns where they end.
+func smallNumber(s string, i int) (v uint32, end int) {
+	for end = i; end < len(s) && end < i+5 && s[end]-'0' <= 9; end++ {
+		v = v*10 + uint32(s[end]-'0')
+	}
+	return v, end
 }

@@ -53,7 +53,7 @@ func Blank(s string) bool {
 
 // DittoMark tells whether a cell is a ditto mark.
 func DittoMark(s string) bool {
-	switch strings.Trim(spaced(s), " ") {
+	switch strings.TrimFunc(s, isSpace) {
 	case `"`, "''", "”", "“", "″", "〃", "’’", "′′":
 		return true
 	}

@@ -14,7 +14,10 @@ func FormatNumber(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64)
 // Plain rewrites a good cell for a spreadsheet: fractions as exact decimals, feet with inches as inches, units and
 // tolerances kept. What it returns reads back as the same values (the last bit apart where a cell mixes units).
 func (f *Form) Plain(s string) (string, *Refusal) {
-	if _, ok := f.plain(s); ok {
+	if _, ok := decimal(s, f.Comma); ok {
+		if _, bad := f.Number(s); bad != nil {
+			return "", bad
+		}
 		return strings.Trim(s, " "), nil
 	}
 	if Blank(s) {
