@@ -1,0 +1,80 @@
+package fields
+
+import (
+	"slices"
+	"strings"
+	"testing"
+	"testing/fstest"
+	"unicode/utf8"
+
+	"github.com/google/go-cmp/cmp"
+
+	"bayproof/model"
+	"bayproof/model/joblog"
+)
+
+// TestColumnsAreRead: a job whose files have exactly these columns has no column that the reader does not know, and a
+// column left out of the table would be missed by whoever reads the manual.
+func TestColumnsAreRead(t *testing.T) {
+	header := map[string][]string{}
+	for _, c := range Columns() {
+		header[c.File] = append(header[c.File], c.Name)
+	}
+	row := func(file string, cells map[string]string) string {
+		var line []string
+		for _, name := range header[file] {
+			line = append(line, cells[name])
+		}
+		return strings.Join(header[file], ",") + "\n" + strings.Join(line, ",") + "\n"
+	}
+	fsys := fstest.MapFS{
+		"bays.csv":     {Data: []byte(row("bays.csv", map[string]string{"section": "s", "bay": "b1", "width": "22.5", "depth": "5.5", "length": "12", "weight": "40 lb"}))},
+		"sections.csv": {Data: []byte(row("sections.csv", map[string]string{"section": "s"}))},
+		"cores.csv":    {Data: []byte(row("cores.csv", map[string]string{"section": "s", "bay": "b1", "kind": "core", "diameter": "2", "depth": "5", "weight": "20"}))},
+	}
+	job, faults := joblog.Read(fsys, "", joblog.Options{})
+	if len(faults) > 0 {
+		t.Fatalf("%v", faults)
+	}
+	for _, w := range job.Warnings {
+		t.Errorf("warning: %s: %s", w.Code, w.Text)
+	}
+	if len(job.Extra) > 0 {
+		t.Errorf("columns that no one knows: %v", job.Extra)
+	}
+}
+
+// TestEntries: the manual has every word of the entry column, in order.
+func TestEntries(t *testing.T) {
+	var got []string
+	for _, e := range Entries() {
+		got = append(got, e.Name)
+	}
+	if diff := cmp.Diff(model.EntryWords(), got); diff != "" {
+		t.Error(diff)
+	}
+}
+
+// TestOverrides: the settings that a section may override are columns of sections.csv, and no other setting is.
+func TestOverrides(t *testing.T) {
+	var columns []string
+	for _, c := range Columns() {
+		if c.File == "sections.csv" {
+			columns = append(columns, c.Name)
+		}
+	}
+	for _, def := range model.SettingDefs() {
+		if has := slices.Contains(columns, def.Name); has != def.BySection {
+			t.Errorf("%s: column of sections.csv %v, may be overridden %v", def.Name, has, def.BySection)
+		}
+	}
+}
+
+// TestTextWidth: the manual fits a small screen.
+func TestTextWidth(t *testing.T) {
+	for _, line := range strings.Split(string(New(nil).AppendText(nil)), "\n") {
+		if utf8.RuneCountInString(line) > width {
+			t.Errorf("wider than %d: %s", width, line)
+		}
+	}
+}
