@@ -174,7 +174,7 @@ func (q *questions) wrapper(name, weight string) {
 			q.complain(bad)
 		} else {
 			name = "bag_checks"
-			q.values["bag_tare"] = tare
+			q.values["bag_tare"] = q.withUnit(tare)
 			delete(q.values, "bag_weight")
 		}
 	}

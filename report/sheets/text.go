@@ -82,7 +82,7 @@ func loadLine(u say.Units, p *plan.Plan) string {
 		return fmt.Sprintf("%s at %s %s; no bag weight is given, so not in bags.", u.Mass(l.Mass, model.Pound), u.Target(set.Aim), u.Of(verify.Density).Name)
 	}
 	if l.Used > 0 {
-		return fmt.Sprintf("Have %.0f bags left to open: %s used, %s expected in all, %s.", l.Left, bagsAbout(l.Used), bagsAbout(l.Expected), chance)
+		return fmt.Sprintf("Have %.0f bags left to open: %s used, %s expected in all, %s.", l.Left, say.Bags(l.Used), bagsAbout(l.Expected), chance)
 	}
 	return fmt.Sprintf("Load %.0f bags: %s expected at %s %s, %s.", l.Bags, bagsAbout(l.Expected), u.Target(set.Aim), u.Of(verify.Density).Name, chance)
 }
