@@ -1,9 +1,6 @@
 package report
 
 import (
-	"math"
-	"strconv"
-
 	"bayproof/report/say"
 	"bayproof/verify"
 )
@@ -16,16 +13,28 @@ const csvColumns = "job,section,bay,state,volume,mass,bags,density,u_density,dof
 // AppendCSVHeader appends the header row.
 func AppendCSVHeader(dst []byte) []byte { return append(dst, csvColumns...) }
 
-// AppendCSV appends a row for every bay of the job, in the job's units. What does not exist is an empty cell.
-func AppendCSV(dst []byte, f *verify.Findings) []byte {
+// CSV writes findings as rows. The zero value is ready; one that is used again is faster. It is not for use by several
+// goroutines at once.
+type CSV struct{ columns [csvNumbers]digits }
+
+const (
+	beforeAdd  = 11            // columns of figures before add_mass
+	csvNumbers = beforeAdd + 7 // and all of them
+)
+
+// Append appends a row for every bay of the job, in the job's units. What does not exist is an empty cell.
+func (c *CSV) Append(dst []byte, f *verify.Findings) []byte {
 	units := unitScale(say.UnitsOf(f.Job))
 	job := appendCell(nil, f.Job.Name)
 	for i := range f.Bays {
 		dst = append(dst, job...)
-		dst = appendCSVBay(dst, &f.Bays[i], units)
+		dst = c.appendBay(dst, &f.Bays[i], units)
 	}
 	return dst
 }
+
+// AppendCSV appends the rows of one job.
+func AppendCSV(dst []byte, f *verify.Findings) []byte { return new(CSV).Append(dst, f) }
 
 // scale holds the SI value of each unit, looked up once a job.
 type scale struct{ length, volume, mass, density float64 }
@@ -34,47 +43,33 @@ func unitScale(u say.Units) scale {
 	return scale{u.Of(verify.Length).SI, u.Of(verify.Volume).SI, u.Of(verify.Mass).SI, u.Of(verify.Density).SI}
 }
 
-func appendCSVBay(dst []byte, b *verify.Bay, s scale) []byte {
+func (c *CSV) appendBay(dst []byte, b *verify.Bay, s scale) []byte {
 	dst = append(dst, ',')
 	dst = appendCell(dst, b.Bay.Section.Name)
 	dst = append(dst, ',')
 	dst = appendCell(dst, b.Bay.Name)
 	dst = appendWord(dst, stateWord(b.State))
-	dst = appendNumber(dst, b.Volume/s.volume)
-	dst = appendNumber(dst, b.Mass/s.mass)
-	dst = appendNumber(dst, b.Bags)
-	dst = appendNumber(dst, b.Density/s.density)
-	dst = appendNumber(dst, b.U/s.density)
-	dst = appendNumber(dst, b.DOF)
-	dst = appendNumber(dst, b.Lo/s.density)
-	dst = appendNumber(dst, b.Hi/s.density)
-	dst = appendNumber(dst, levelOf(b))
-	dst = appendNumber(dst, b.ProbMeasured)
-	dst = appendNumber(dst, b.ProbAtTarget)
+	for i, x := range [...]float64{
+		b.Volume / s.volume, b.Mass / s.mass, b.Bags, b.Density / s.density, b.U / s.density, b.DOF,
+		b.Lo / s.density, b.Hi / s.density, levelOf(b), b.ProbMeasured, b.ProbAtTarget,
+	} {
+		dst = c.columns[i].append(dst, x)
+	}
 	dst = appendWord(dst, basisWord(b))
 	dst = appendWord(dst, verdictWord(b))
 	dst = appendWord(dst, closedWord(b))
-	dst = appendNumber(dst, b.AddMass/s.mass)
-	dst = appendNumber(dst, b.AddBags)
-	dst = appendNumber(dst, b.AddDensity/s.density)
-	dst = appendNumber(dst, b.EmptyLength/s.length)
-	dst = appendNumber(dst, b.EmptyLengthLo/s.length)
-	dst = appendNumber(dst, b.EmptyLengthHi/s.length)
-	dst = appendNumber(dst, b.BlindLength/s.length)
+	for i, x := range [...]float64{
+		b.AddMass / s.mass, b.AddBags, b.AddDensity / s.density,
+		b.EmptyLength / s.length, b.EmptyLengthLo / s.length, b.EmptyLengthHi / s.length, b.BlindLength / s.length,
+	} {
+		dst = c.columns[beforeAdd+i].append(dst, x)
+	}
 	return append(dst, '\n')
 }
 
 func appendWord(dst []byte, word string) []byte {
 	dst = append(dst, ',')
 	return append(dst, word...)
-}
-
-func appendNumber(dst []byte, x float64) []byte {
-	dst = append(dst, ',')
-	if math.IsNaN(x) || math.IsInf(x, 0) {
-		return dst
-	}
-	return strconv.AppendFloat(dst, x, 'g', -1, 64)
 }
 
 // appendCell appends text, quoted where it must be. Text that a spreadsheet would take for a formula gets a leading
