@@ -46,6 +46,8 @@ type work struct {
 	benches []bench // by section
 	room    ledger
 	factor  expansion
+	used    float64 // bags that the log's rows used, and their variance
+	uUsed2  float64
 }
 
 // newWork measures the job and lays out the findings.

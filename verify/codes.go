@@ -4,16 +4,16 @@ package verify
 type Kind string
 
 const (
-	KindReason        Kind = "reason"         // speaks about a bay and holds its verdict until answered
+	KindReason        Kind = "reason"         // speaks about a bay's figure and holds its verdict until answered
 	KindSuspicion     Kind = "suspicion"      // a reason for PROBE
 	KindAnswer        Kind = "answer"         // what answered a reason
 	KindAction        Kind = "action"         // what to do now
+	KindPlace         Kind = "place"          // where to probe, in the data of an action
 	KindSectionReason Kind = "section-reason" // speaks about a section
 	KindWarning       Kind = "warning"        // worth knowing, holds no verdict
-	KindPlace         Kind = "place"          // where to probe
 )
 
-// Reasons of a bay that rest on its figures.
+// Reasons of a bay that rest on its figure.
 const (
 	NotShown   Code = "not-shown"
 	Short      Code = "short"
@@ -32,19 +32,69 @@ const (
 	CoreDisagrees Code = "core-disagrees"
 )
 
-// Actions.
+// Answers.
 const (
-	ActClose       Code = "close"
-	ActAdd         Code = "add"
-	ActBlowToStall Code = "blow-to-stall"
-	ActRod         Code = "rod"
-	ActRerunTube   Code = "rerun-tube"
-	ActLookAtFace  Code = "look-at-face"
-	ActCheckEntry  Code = "check-entry"
-	ActSecondCore  Code = "second-core"
-	ActFill        Code = "fill"
+	ByRodFirm    Code = "rod-firm"
+	BySmokeStill Code = "smoke-still"
+	ByIREven     Code = "ir-even"
+	ByTube       Code = "tube"
+	ByTopup      Code = "topup"
+	ByTopupZero  Code = "topup-zero"
+	ByAmend      Code = "amended"
+	ByLost       Code = "lost"
+	ByCore       Code = "core"
 )
 
+// Actions.
+const (
+	ActClose        Code = "close"
+	ActAdd          Code = "add"
+	ActBlowToStall  Code = "blow-to-stall"
+	ActRod          Code = "rod"
+	ActRerunTube    Code = "rerun-tube"
+	ActWeigh        Code = "weigh"
+	ActMeasureDepth Code = "measure-depth"
+	ActLookAtFace   Code = "look-at-face"
+	ActAmendSize    Code = "amend-size"
+	ActLeaveOpen    Code = "leave-open"
+	ActCheckEntry   Code = "check-entry"
+	ActSecondCore   Code = "second-core"
+	ActLogCount     Code = "log-count"
+	ActFill         Code = "fill"
+)
+
+// Places.
+const (
+	BeyondMark Code = "beyond-mark"
+	ByHole     Code = "by-hole"
+	Obstacles  Code = "obstacles"
+	FarCorners Code = "far-corners"
+	AtFinding  Code = "at-finding"
+)
+
+// Reasons of a section.
+const (
+	NotInLog      Code = "not-in-log"
+	NotFilledBays Code = "not-filled"
+	EmptiesDiffer Code = "empties-differ"
+	DriftFound    Code = "drift"
+)
+
+// Warnings.
+const (
+	BlowerLow       Code = "blower-low"
+	SpreadUnknown   Code = "spread-unknown"
+	StepDoubled     Code = "step-doubled"
+	PhotoMissing    Code = "photo-missing"
+	FlagOverride    Code = "flag-override"
+	SpillNotTaken   Code = "spill-not-deducted"
+	NoBulge         Code = "no-bulge"
+	BagsUnaccounted Code = "bags-unaccounted"
+	BagChecksCoarse Code = "bag-checks-coarse"
+	SizesTakenOver  Code = "sizes-taken-over"
+)
+
+// isSuspicion tells the reasons for PROBE from those that rest on the figure.
 func isSuspicion(c Code) bool {
 	switch c {
 	case ShortOfCrew, OverFull, Reach, NoStall, NeighbourSwap, ProbeSoft, CoreDisagrees:

@@ -60,13 +60,14 @@ type Bay struct {
 
 	Verdict  Verdict
 	Reasons  []Reason
-	Closings []Closing // one for each `closed` row
-	Logged   Closing   // the verdict right after the fill was logged, with the rows up to then
+	Closings []Closing   // one for each `closed` row
+	Amended  []Amendment // one for each `amend` row in force or replaced, where that was asked for
+	Logged   Closing     // the verdict right after the fill was logged, with the rows up to then
 
 	Now     Action
 	NextBay Advice
 
-	AddMass, AddBags, AddDensity              float64 // to the aim; NaN where nothing is to be added
+	AddMass, AddBags, AddDensity              float64 // what brings it to the aim, and the density that it then has; NaN where nothing is to be added
 	EmptyLength, EmptyLengthLo, EmptyLengthHi float64 // m
 	BlindLength                               float64 // m
 	Budget                                    []measure.Share
@@ -79,6 +80,14 @@ type Closing struct {
 	Verdict               Verdict
 	Density, ProbAtTarget float64
 	Codes                 []Code // unanswered reasons then
+}
+
+// Amendment is what an `amend` row changed.
+type Amendment struct {
+	Row, Replaced          *model.Entry // the amend row, and the fill that it replaced
+	OldVerdict, NewVerdict Verdict
+	OldDensity, NewDensity float64
+	Minutes                float64 // between the two rows; NaN where times were not logged
 }
 
 // Reason is one thing that speaks about a bay or a section, with its evidence.
@@ -118,6 +127,7 @@ const (
 	Density
 	Bags
 	Name
+	Pressure // Pa
 )
 
 // Code is the stable name of a reason, an answer, an action or a warning. The table Codes explains each.

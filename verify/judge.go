@@ -22,6 +22,9 @@ func (w *work) judgeBay(i int) {
 			b.State = Struck
 		} else {
 			b.Now = Action{Code: ActFill}
+			if src.Waiting {
+				b.Now.Code = ActLogCount
+			}
 		}
 		return
 	}
@@ -122,12 +125,18 @@ func (w *work) reason(b *Bay, l *measure.Lot, d *decision) {
 	case l.Mass <= 0:
 		w.room.add(NoMaterial)
 	case p <= 1-st.Confidence:
-		w.room.add(Short, Datum{Key: "density", Value: l.Density, Dim: Density}, Datum{Key: "prob", Value: p, Dim: Probability})
+		w.figure(Short, b, "prob_short", 1-p)
 	case p < st.Confidence:
-		w.room.add(NotShown, Datum{Key: "density", Value: l.Density, Dim: Density}, Datum{Key: "prob", Value: p, Dim: Probability})
+		w.figure(NotShown, b, "prob", p)
 	}
-	w.suspect(b, l)
+	w.suspect(b, l, d)
 	w.room.open = append(w.room.open, d.reasons...)
+}
+
+// figure opens a reason that rests on the density.
+func (w *work) figure(c Code, b *Bay, key string, p float64) {
+	w.room.add(c, Datum{Key: "density", Value: b.Density, Dim: Density},
+		Datum{Key: "half_width", Value: (b.Hi - b.Lo) / 2, Dim: Density}, Datum{Key: key, Value: p, Dim: Probability})
 }
 
 // toAim fills in what brings a short bay to the aim: pounds, bags, and the density that it then has.

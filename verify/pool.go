@@ -1,3 +1,93 @@
 package verify
 
-func (w *work) pool() {}
+import (
+	"math"
+
+	"bayproof/verify/measure"
+	"bayproof/verify/stat"
+)
+
+// pool fills in the sections: sums over filled bays, the pooled density with its covariances, and what is missing.
+func (w *work) pool() {
+	w.count()
+	for s := range w.f.Sections {
+		out, sec := &w.f.Sections[s], w.job.Sections[s]
+		out.Section, out.Expected, out.Covers = sec, sec.Expected, sec.Covers
+		w.completeness(out)
+		if out.Bays == 0 {
+			out.noFigures()
+			continue
+		}
+		all := w.m.Pool(w.job, s)
+		w.poolMass(out, &all)
+		w.empties(out, &all)
+	}
+}
+
+// noFigures marks what a section without a filled bay does not have.
+func (s *Section) noFigures() {
+	n := math.NaN()
+	s.Density, s.U, s.ProbAtTarget, s.Mean, s.SD, s.LowerTolerance = n, n, n, n, n, n
+}
+
+// count goes through the bays once for what the sections count.
+func (w *work) count() {
+	for i := range w.f.Bays {
+		b := &w.f.Bays[i]
+		if b.State == Struck {
+			continue
+		}
+		out := &w.f.Sections[w.m.SectionOf(i)]
+		if b.Sized {
+			out.Measured++
+		}
+		if area := w.m.Sizes[i].Area; area == area { // not NaN
+			out.Area += area
+		}
+		if b.State == NotFilled {
+			out.Missing++ // for now: those not filled; completeness sorts them out
+			continue
+		}
+		out.Bays++
+	}
+}
+
+// poolMass fills in the sums and the pooled density: a ratio of sums, in which the error of the bag weight stays whole and a
+// reading between two bays drops out. It never upgrades a bay.
+func (w *work) poolMass(out *Section, all *measure.Lot) {
+	st, bag := &out.Section.Settings, w.m.Bag.Mass
+	out.Volume, out.Mass = all.Volume, all.Mass
+	out.MassRequired = st.Target * all.Volume
+	out.Bags, out.BagsRequired = all.Bags, out.MassRequired/bag
+	if math.IsNaN(out.Bags) {
+		out.Bags = all.Mass / bag
+	}
+	out.Density, out.U = all.Density, all.U
+	out.ProbAtTarget = stat.ProbAtLeast(all.Density, all.U, all.DOF, st.Target)
+}
+
+// completeness compares the log with the sections table.
+func (w *work) completeness(out *Section) {
+	notFilled := out.Missing
+	out.Missing = 0
+	if out.Expected > out.Bays+notFilled {
+		out.Missing = out.Expected - out.Bays - notFilled
+		out.Reasons = append(out.Reasons, Reason{Code: NotInLog, Data: w.room.datums(Datum{Key: "bays", Value: float64(out.Missing)})})
+	}
+	if notFilled > 0 {
+		out.Reasons = append(out.Reasons, Reason{Code: NotFilledBays, Data: w.room.datums(Datum{Key: "bays", Value: float64(notFilled)})})
+	}
+}
+
+// empties compares the empties counted for a section with the bags that its rows say were used. Each may be off by its
+// readings: the empties by a bag at either end (1/√6 bags, as a section may start and end within a bag).
+func (w *work) empties(out *Section, all *measure.Lot) {
+	counted := out.Section.BagsUsed
+	z := (counted - all.Used) / math.Sqrt(all.UUsed*all.UUsed+EmptiesVar)
+	if math.Abs(z) > EmptiesLimit {
+		out.Reasons = append(out.Reasons, Reason{Code: EmptiesDiffer, Data: w.room.datums(
+			Datum{Key: "counted", Value: counted, Dim: Bags}, Datum{Key: "logged", Value: all.Used, Dim: Bags}, Datum{Key: "z", Value: z})})
+	}
+	w.used += all.Used
+	w.uUsed2 += all.UUsed * all.UUsed
+}

@@ -1,4 +1,142 @@
 package verify
 
-func (w *work) warn()  {}
-func (w *work) total() {}
+import (
+	"math"
+	"path"
+	"strings"
+
+	"bayproof/model"
+	"bayproof/verify/measure"
+)
+
+// warn gathers what is worth knowing and holds no verdict: the reader's warnings first.
+func (w *work) warn() {
+	for _, m := range w.job.Warnings {
+		w.f.Warnings = append(w.f.Warnings, Warning{Code: Code(m.Code), Text: m.Text, Src: m.Src, Section: m.Section, Bay: m.Bay})
+	}
+	w.warnSettings()
+	w.warnMeasurement()
+	w.warnSections()
+	w.warnPhotos()
+	w.unaccounted()
+}
+
+func (w *work) warnData(c Code, d ...Datum) *Warning {
+	w.f.Warnings = append(w.f.Warnings, Warning{Code: c, Data: w.room.datums(d...)})
+	return &w.f.Warnings[len(w.f.Warnings)-1]
+}
+
+// warnSettings looks at what the job's settings say about the evidence.
+func (w *work) warnSettings() {
+	st := &w.job.Settings
+	if st.BlowerPressure < LeastBlower {
+		w.warnData(BlowerLow, Datum{Key: "pressure", Value: st.BlowerPressure, Dim: Pressure})
+	}
+	if st.Spill == 0 && len(w.m.Lots) > 0 {
+		w.warnData(SpillNotTaken)
+	}
+	for _, name := range bearing() {
+		if st.From[name] == model.OriginFlag {
+			w.warnData(FlagOverride, Datum{Key: "setting", Text: name, Dim: Name})
+		}
+	}
+	if bag := &w.m.Bag; bag.Weighed > 0 {
+		if label := bag.Mass * st.BagWithin / math.Sqrt(3); bag.U > label {
+			w.warnData(BagChecksCoarse, Datum{Key: "u", Value: bag.U, Dim: Mass}, Datum{Key: "u_label", Value: label, Dim: Mass})
+		}
+	}
+}
+
+// bearing lists the settings that a verdict rests on.
+func bearing() []string {
+	return []string{
+		"material", "target", "aim", "ceiling", "rule", "confidence", "counting", "bag_weight", "bag_within", "bag_checks",
+		"bag_tare", "bag_step", "weigh_within", "width_within", "depth_within", "length_within", "throw", "spill",
+	}
+}
+
+// warnMeasurement looks at what could not be known about the readings.
+func (w *work) warnMeasurement() {
+	if len(w.m.Lots) == 0 {
+		return
+	}
+	var unknown []string
+	for d := measure.Width; d < measure.Bulge; d++ {
+		if w.m.UnknownSpread(d) {
+			unknown = append(unknown, d.String())
+		}
+	}
+	if len(unknown) > 0 {
+		w.warnData(SpreadUnknown, Datum{Key: "input", Text: strings.Join(unknown, ", "), Dim: Name})
+	}
+	for s, step := range w.m.Steps {
+		if step.Used == step.Stated {
+			continue
+		}
+		w.warnData(StepDoubled, Datum{Key: "stated", Value: step.Stated, Dim: Bags}, Datum{Key: "used", Value: step.Used, Dim: Bags},
+			Datum{Key: "odd", Value: float64(step.Odd)}, Datum{Key: "counts", Value: float64(step.Counts)},
+			Datum{Key: "prob", Value: step.Prob, Dim: Probability}).Section = w.job.Sections[s].Name
+	}
+}
+
+// warnSections looks at sizes taken over and at faces that bulge.
+func (w *work) warnSections() {
+	for s := range w.f.Sections {
+		sec := &w.f.Sections[s]
+		if n := w.inLog(s); sec.Measured < n {
+			w.warnData(SizesTakenOver, Datum{Key: "measured", Value: float64(sec.Measured)}, Datum{Key: "bays", Value: float64(n)}).Section = sec.Section.Name
+		}
+		if f := sec.Section.Face; (f == "netting" || f == "membrane") && sec.Bays > 0 && !w.bulged(s) {
+			w.warnData(NoBulge, Datum{Key: "face", Text: f, Dim: Name}).Section = sec.Section.Name
+		}
+	}
+}
+
+// inLog counts a section's bays in the log that were not withdrawn and have sizes.
+func (w *work) inLog(s int) int {
+	n := 0
+	for i := range w.f.Bays {
+		if w.m.SectionOf(i) == s && w.f.Bays[i].State != Struck && len(w.job.Bays[i].Pieces) > 0 {
+			n++
+		}
+	}
+	return n
+}
+
+func (w *work) bulged(s int) bool {
+	for i, b := range w.job.Bays {
+		if w.m.SectionOf(i) != s {
+			continue
+		}
+		for k := range b.Pieces {
+			if b.Pieces[k].Bulge.State != model.Absent {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// warnPhotos names the photos that rows name and the folder lacks.
+func (w *work) warnPhotos() {
+	for i := range w.job.Log {
+		e := &w.job.Log[i]
+		for _, p := range e.Photos {
+			if !w.hasPhoto(p) {
+				warning := w.warnData(PhotoMissing, Datum{Key: "photo", Text: p, Dim: Name})
+				warning.Src, warning.Section, warning.Bay = e.Src, e.Section, e.Bay
+			}
+		}
+	}
+}
+
+// hasPhoto tells whether a file answers a name or a pattern, without regard to case as cameras and people write both.
+func (w *work) hasPhoto(pattern string) bool {
+	pattern = strings.ToLower(pattern)
+	for i := range w.job.Photos {
+		if ok, err := path.Match(pattern, strings.ToLower(w.job.Photos[i].Name)); err == nil && ok {
+			return true
+		}
+	}
+	return false
+}

@@ -14,7 +14,7 @@ type work struct {
 
 // weighLot fills in a lot's mass, density and uncertainty: ρ = m/V, ∂ρ/∂m = 1/V, ∂ρ/∂V = −ρ/V, first order in absolute
 // terms (JCGM 100, 5.1.2), so that it stands at density 0 too.
-func (m *Measured) weighLot(l *Lot, s *scale, sp *[Dims]Spread, room *work) {
+func (m *Measured) weighLot(l *Lot, s *scale, sp *[Dims]Spread, room *work) parts {
 	var w mass
 	terms := room.terms
 	for _, b := range l.Bays {
@@ -39,6 +39,7 @@ func (m *Measured) weighLot(l *Lot, s *scale, sp *[Dims]Spread, room *work) {
 	if room.shares != nil {
 		l.Budget = p.budget(&room.shares)
 	}
+	return p
 }
 
 // parts are the variances that make up a lot's, in (kg/m³)².

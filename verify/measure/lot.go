@@ -13,6 +13,7 @@ type Lot struct {
 	Mass    float64 // kg
 	Bags    float64 // bags in it; NaN where nothing was counted in bags
 	Used    float64 // bags that left the pile for it, weighed masses as their share, what was lost included; NaN where no bag weight is known
+	UUsed   float64 // bags: standard uncertainty of Used from its readings; in Pool only
 	Density float64 // kg/m³
 
 	Own    float64 // kg/m³: sizes, weighings

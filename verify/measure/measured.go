@@ -1,6 +1,8 @@
 package measure
 
 import (
+	"math"
+
 	"bayproof/model"
 )
 
@@ -113,7 +115,8 @@ func (m *Measured) Pool(job *model.Job, s int) Lot {
 	}
 	sc := m.scaleOf(job, s)
 	room := work{terms: make([]Term, 0, 2*(r.To-r.From)+1)}
-	m.weighLot(&all, &sc, &m.Spreads[s], &room)
+	p := m.weighLot(&all, &sc, &m.Spreads[s], &room)
+	all.UUsed = math.Sqrt(p.count+p.weigh) * all.Volume / m.Bag.Mass
 	return all
 }
 

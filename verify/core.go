@@ -1,0 +1,50 @@
+package verify
+
+import (
+	"math"
+	"strings"
+
+	"bayproof/model"
+	"bayproof/verify/measure"
+)
+
+// core raises a core whose density and the bag density do not agree. A later core of the same bay that agrees answers.
+func (w *work) core(b *Bay, l *measure.Lot) {
+	var raised *Reason
+	for i := range w.job.Cores {
+		c := &w.job.Cores[i]
+		if !isCoreOf(c, b.Bay) {
+			continue
+		}
+		density, u := coreDensity(c, &b.Bay.Section.Settings)
+		z := (density - l.Density) / math.Hypot(u, l.U)
+		switch agrees := math.Abs(z) <= CoreLimit; {
+		case math.IsNaN(z):
+		case !agrees && (raised == nil || raised.IsAnswered()):
+			raised = w.room.add(CoreDisagrees, Datum{Key: "core", Value: density, Dim: Density},
+				Datum{Key: "density", Value: l.Density, Dim: Density}, Datum{Key: "z", Value: z})
+		case agrees && raised != nil:
+			raised.Answered = Answer{Code: ByCore}
+		}
+	}
+}
+
+// isCoreOf tells whether a row is a core of the bay. A test box is filled apart from any bay.
+func isCoreOf(c *model.Core, b *model.Bay) bool {
+	return strings.EqualFold(c.Bay, b.Name) && strings.EqualFold(c.Section, b.Section.Name) &&
+		!strings.Contains(strings.ToLower(c.Kind), "box")
+}
+
+// coreDensity returns the density of a core, ρ = m/(π/4·d²·depth), and its standard uncertainty for the bay's mean:
+// the scale, the cutter's diameter, the tape (all rectangular), and how far one place stands for a bay.
+func coreDensity(c *model.Core, st *model.Settings) (density, u float64) {
+	volume, rel2 := c.Volume, square(CoreLocal)
+	if math.IsNaN(volume) || volume == 0 {
+		volume = math.Pi / 4 * c.Diameter * c.Diameter * c.Depth
+		rel2 += square(2*CoreDiameterWithin/c.Diameter)/3 + square(st.DepthWithin/c.Depth)/3
+	}
+	density = c.Mass / volume
+	return density, math.Hypot(density*math.Sqrt(rel2), CoreMassWithin/volume/math.Sqrt(3))
+}
+
+func square(x float64) float64 { return x * x }
