@@ -39,7 +39,7 @@ func newCheck(env *Env) *cobra.Command {
 	o := &checkOptions{env: env, rows: sync.Pool{New: func() any { return new(report.CSV) }}}
 	cmd := &cobra.Command{
 		Use:               "check JOB…",
-		Short:             "which bays may be closed, and what to do about the rest",
+		Short:             "which bays may be closed, what to do about the rest",
 		Long:              checkHelp,
 		Args:              atLeastOneJob,
 		ValidArgsFunction: completeJobs,

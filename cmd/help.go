@@ -3,6 +3,7 @@ package cmd
 import (
 	"fmt"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -10,6 +11,18 @@ import (
 
 // helpWidth keeps the help readable on a small screen.
 const helpWidth = 72
+
+// printRootHelp opens with what an installer types, in the order of the work.
+func printRootHelp(root *cobra.Command, list []*cobra.Command) {
+	var b strings.Builder
+	fmt.Fprintln(&b, "Type one of these:")
+	for _, c := range list {
+		hanging(&b, fmt.Sprintf("  bayproof %-17s ", c.Use), c.Short)
+	}
+	fmt.Fprintln(&b, "\nJOB is a folder with bays.csv in it, or that file itself. What a command")
+	fmt.Fprintln(&b, "takes: bayproof check --help. No job at hand: bayproof demo writes one.")
+	fmt.Fprint(root.OutOrStdout(), b.String())
+}
 
 // printHelp prints a command's help: what to type first, then its flags, then which settings may be flags too.
 func printHelp(cmd *cobra.Command, _ []string) {
@@ -19,21 +32,9 @@ func printHelp(cmd *cobra.Command, _ []string) {
 		long = cmd.Short
 	}
 	fmt.Fprintln(&b, strings.TrimSpace(long))
-	if cmd.HasAvailableSubCommands() {
-		helpCommands(&b, cmd)
-	}
 	helpFlags(&b, cmd)
 	helpSettings(&b, cmd)
 	fmt.Fprint(cmd.OutOrStdout(), b.String())
-}
-
-func helpCommands(b *strings.Builder, cmd *cobra.Command) {
-	fmt.Fprintln(b, "\nCommands:")
-	for _, c := range cmd.Commands() {
-		if c.IsAvailableCommand() || c.Name() == "help" {
-			fmt.Fprintf(b, "  %-11s %s\n", c.Name(), c.Short)
-		}
-	}
 }
 
 // helpFlags lists the flags that are no settings.
@@ -72,12 +73,12 @@ func helpSettings(b *strings.Builder, cmd *cobra.Command) {
 
 // hanging writes text behind a head, wrapped under its own beginning.
 func hanging(b *strings.Builder, head, text string) {
-	width := helpWidth - len(head)
+	width := helpWidth - utf8.RuneCountInString(head)
 	line := ""
 	for _, word := range strings.Fields(text) {
 		if line != "" && len(line)+1+len(word) > width {
 			fmt.Fprintln(b, head+line)
-			head, line = strings.Repeat(" ", len(head)), ""
+			head, line = strings.Repeat(" ", utf8.RuneCountInString(head)), ""
 		}
 		if line != "" {
 			line += " "

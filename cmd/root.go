@@ -40,7 +40,6 @@ func newRoot(env *Env) *cobra.Command {
 	root := &cobra.Command{
 		Use:           "bayproof",
 		Short:         "which bays of a dense-pack job may be closed",
-		Long:          rootHelp,
 		Args:          cobra.ArbitraryArgs,
 		SilenceErrors: true,
 		SilenceUsage:  true,
@@ -49,21 +48,20 @@ func newRoot(env *Env) *cobra.Command {
 	root.SetIn(env.Stdin)
 	root.SetOut(env.Stdout)
 	root.SetErr(env.Stderr)
-	root.SetHelpFunc(printHelp)
+	list := commands(env)
+	root.SetHelpFunc(func(cmd *cobra.Command, args []string) {
+		if cmd == root {
+			printRootHelp(root, list)
+		} else {
+			printHelp(cmd, args)
+		}
+	})
 	root.SetHelpCommand(newHelp(env))
 	root.CompletionOptions.DisableDefaultCmd = true
 	root.SetFlagErrorFunc(flagError)
-	root.AddCommand(commands(env)...)
+	root.AddCommand(list...)
 	return root
 }
-
-// rootHelp opens with what is typed on a job.
-const rootHelp = `bayproof: from a crew's log of bags and bays to a verdict for every bay.
-
-On the job:
-  bayproof check JOB         which bays may be closed, and what to do about the rest
-
-JOB is a folder with bays.csv in it, or the CSV file itself.`
 
 // flagError turns a complaint about a flag into a usage error that guesses what was meant, or says where to look.
 func flagError(cmd *cobra.Command, err error) error {
