@@ -1,3 +1,161 @@
 package verify
 
-func (w *work) history() {}
+import (
+	"math"
+
+	"bayproof/model"
+)
+
+// history fills in the verdicts as they stood when rows were logged. Each is found by putting the log's first rows
+// together anew and judging them as the job is judged, so that it says what the crew could know then.
+func (w *work) history() {
+	if !w.opts.Closings && !w.opts.Logged {
+		return
+	}
+	p := past{w: w}
+	for i := range w.f.Bays {
+		b := &w.f.Bays[i]
+		if w.opts.Closings {
+			p.closings(b, i)
+			p.amendments(b, i)
+			p.gone(b, i)
+		}
+		if w.opts.Logged && b.State != NotFilled && b.State != Struck {
+			p.logged(b, i)
+		}
+	}
+}
+
+// past judges beginnings of the log. Beginnings that differ by rows that say nothing about a verdict are judged once,
+// and the last few are kept: bays are mostly asked about in the order of the log.
+type past struct {
+	w    *work
+	kept [4]beginning
+	next int
+}
+
+// beginning is the log up to the last row that says something.
+type beginning struct {
+	rows int
+	f    *Findings
+}
+
+// upto returns the findings on the first n rows.
+func (p *past) upto(n int) *Findings {
+	for n > 0 && p.w.job.Log[n-1].Kind == model.EntryClosed {
+		n--
+	}
+	for _, k := range p.kept {
+		if k.f != nil && k.rows == n {
+			return k.f
+		}
+	}
+	job, _ := p.w.job.Upto(n)
+	f := checkBays(job)
+	p.kept[p.next%len(p.kept)] = beginning{n, f}
+	p.next++
+	return f
+}
+
+// at returns bay i as it stood after the first n rows; nil where it was not known then.
+func (p *past) at(n, i int) *Bay {
+	f := p.upto(n)
+	if i >= len(f.Bays) || f.Bays[i].Bay.Name != p.w.job.Bays[i].Name || f.Bays[i].Bay.Section != p.w.job.Bays[i].Section {
+		return nil
+	}
+	return &f.Bays[i]
+}
+
+// checkBays judges a job for its verdicts alone.
+func checkBays(job *model.Job) *Findings {
+	w := newWork(job, Options{})
+	w.decide()
+	for i := range job.Bays {
+		w.judgeBay(i)
+	}
+	return w.f
+}
+
+// standing turns a bay as it stood into what is kept of it.
+func standing(row *model.Entry, b *Bay) Closing {
+	c := Closing{Row: row, Density: math.NaN(), ProbAtTarget: math.NaN()}
+	if b == nil {
+		return c
+	}
+	c.Verdict, c.Density, c.ProbAtTarget = b.Verdict, b.Density, b.ProbAtTarget
+	for i := range b.Reasons {
+		if r := &b.Reasons[i]; !r.IsAnswered() {
+			c.Codes = append(c.Codes, r.Code)
+		}
+	}
+	return c
+}
+
+// closings keeps the verdict at each `closed` row.
+func (p *past) closings(b *Bay, i int) {
+	for _, e := range b.Bay.Closed {
+		b.Closings = append(b.Closings, standing(e, p.at(e.Index+1, i)))
+	}
+}
+
+// logged keeps the verdict right after the fill was logged; of bays that share a count, after the last of them, as only
+// then there was a figure.
+func (p *past) logged(b *Bay, i int) {
+	n, row := b.Bay.Fill.Index, b.Bay.Fill
+	for _, o := range b.SharedWith {
+		if o.Fill != nil {
+			n = max(n, o.Fill.Index)
+		}
+	}
+	b.Logged = standing(row, p.at(n+1, i))
+}
+
+// amendments sets the verdict before each `amend` row beside the one after it.
+func (p *past) amendments(b *Bay, i int) {
+	var last *model.Entry // the fill that an amend replaces
+	for _, e := range b.Bay.Rows {
+		switch e.Kind {
+		case model.EntryFill:
+			last = e
+		case model.EntryAmend:
+			old, now := standing(e, p.at(e.Index, i)), standing(e, p.at(e.Index+1, i))
+			b.Amended = append(b.Amended, Amendment{
+				Row: e, Replaced: last, OldVerdict: old.Verdict, NewVerdict: now.Verdict,
+				OldDensity: old.Density, NewDensity: now.Density, Minutes: minutesBetween(last, e),
+			})
+			last = e
+		}
+	}
+}
+
+// minutesBetween is the time from one row to a later one; NaN where either has none.
+func minutesBetween(from, to *model.Entry) float64 {
+	if from == nil || from.Time.IsZero() || to.Time.IsZero() {
+		return math.NaN()
+	}
+	return to.Time.Sub(from.Time).Minutes()
+}
+
+// gone brings back, as answered, suspicions that stood before an amended or a lost entry and went away with it.
+func (p *past) gone(b *Bay, i int) {
+	for _, e := range b.Bay.Rows {
+		answer := ByAmend
+		switch {
+		case e.Kind == model.EntryLost && inForce(b.Bay, e):
+			answer = ByLost
+		case e.Kind != model.EntryAmend || !inForce(b.Bay, e):
+			continue
+		}
+		before, after := p.at(e.Index, i), p.at(e.Index+1, i)
+		if before == nil || after == nil {
+			continue
+		}
+		for k := range before.Reasons {
+			r := before.Reasons[k]
+			if isSuspicion(r.Code) && !r.IsAnswered() && find(after.Reasons, r.Code) == nil && find(b.Reasons, r.Code) == nil {
+				r.Answered = Answer{Code: answer, Row: e}
+				b.Reasons = append(b.Reasons, r)
+			}
+		}
+	}
+}
