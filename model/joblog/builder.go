@@ -77,7 +77,14 @@ func (b *builder) settle(job *model.Job, name string, row []string) {
 	key := strings.Join(b.first, "\x00")
 	got, known := b.cache[key]
 	if !known {
-		got.settings, got.faults = b.r.resolver.Job(b.r.opt.Name, b.allGiven())
+		given := b.allGiven()
+		if b.plan.jobField >= 0 {
+			given = append(given, Given{Name: "job", Text: name, Src: b.sheet.place(b.plan.jobField)})
+		}
+		got.settings, got.faults = b.r.resolver.Job(b.r.opt.Name, given)
+		if b.plan.jobField >= 0 {
+			delete(got.settings.Raw, "job") // every job that shares these settings has a name of its own
+		}
 		if len(b.cache) > 1000 {
 			clear(b.cache)
 		}
@@ -87,7 +94,7 @@ func (b *builder) settle(job *model.Job, name string, row []string) {
 	}
 	b.f.addAll(got.faults)
 	job.Settings = got.settings
-	if name != "" && job.Settings.From["job"] != model.OriginFlag {
+	if name != "" {
 		job.Settings.Job = name
 	}
 	job.Name = job.Settings.Job
@@ -106,6 +113,9 @@ func (b *builder) allGiven() []Given {
 		}
 		named[name] = true
 		own = append(own, Given{Name: name, Text: withUnit(b.first[i], b.sheet.cols[field].unit), Src: b.sheet.place(field), Comma: b.sheet.comma})
+	}
+	if b.plan.jobField >= 0 {
+		named["job"] = true
 	}
 	var all []Given
 	for _, g := range b.r.given {
@@ -132,9 +142,31 @@ func (b *builder) readRows(job *model.Job, row []string, line int, ok bool) {
 		if !first {
 			b.sameSettings(row)
 		}
+		if b.plan.jobField >= 0 && !b.sameJob(job, row) {
+			break
+		}
 		row, line, ok = b.sheet.next()
 	}
 	b.entries = job.Log[:0]
+}
+
+// sameJob refuses a row without a job, and ends the reading where the rows of another job follow.
+func (b *builder) sameJob(job *model.Job, row []string) bool {
+	text := at(row, b.plan.jobField)
+	if text == job.Name {
+		return true
+	}
+	name := cell.Name(text)
+	src := b.sheet.place(b.plan.jobField)
+	switch name {
+	case job.Name:
+	case "":
+		b.f.add(src, "job is blank", "fill the name down; a row of totals is deleted")
+	default:
+		b.f.addf(src, "bayproof check and bayproof review read a log of many jobs", "the log holds more than one job: %s, and from here %s", job.Name, name)
+		return false
+	}
+	return true
 }
 
 // sameSettings refuses a setting that a later row of the job says otherwise.

@@ -24,10 +24,20 @@ type Options struct {
 // and columns; with any of them the job is nil. A log that holds several jobs is a fault here: see Map.
 func Read(fsys fs.FS, log string, opt Options) (*model.Job, []model.Fault) {
 	r := newReader(fsys, log, opt)
-	text, ok := r.text(r.log, true)
+	raw, ok := r.bytes(r.log, true)
 	if !ok {
 		r.beside()
 		return nil, r.faults()
 	}
-	return r.one(text)
+	plan := r.prepare(raw)
+	if plan == nil {
+		return nil, r.faults()
+	}
+	b := newBuilder(r, plan)
+	job := b.build("", plan.sheet.lines)
+	r.f.addAll(b.f.list)
+	if faults := r.faults(); len(faults) > 0 {
+		return nil, faults
+	}
+	return job, nil
 }

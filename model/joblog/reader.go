@@ -59,13 +59,18 @@ func (r *reader) bytes(file string, needed bool) ([]byte, bool) {
 		}
 		return nil, false
 	}
+	r.keep(file, b)
+	return b, true
+}
+
+// keep notes an input.
+func (r *reader) keep(file string, b []byte) {
 	sum := sha256.Sum256(b)
 	in := model.Input{File: file, SHA256: hex.EncodeToString(sum[:])}
 	if r.opt.KeepRaw {
 		in.Raw = b
 	}
 	r.inputs = append(r.inputs, in)
-	return b, true
 }
 
 // text reads a file as text.
@@ -100,21 +105,14 @@ func (r *reader) beside() {
 	r.photos = r.listPhotos()
 }
 
-// one reads the job that the log's text holds.
-func (r *reader) one(text string) (*model.Job, []model.Fault) {
+// prepare reads the files beside the log and the log's header. It answers nil where the log's rows cannot be read.
+func (r *reader) prepare(log []byte) *logPlan {
 	r.beside()
-	plan := r.plan(text)
-	if plan == nil {
-		return nil, r.faults()
+	text, ok := decode(r.log, 1, log, &r.f)
+	if !ok {
+		return nil
 	}
-	b := newBuilder(r, plan)
-	job := b.build("", plan.sheet.lines)
-	r.f.addAll(b.f.list)
-	faults := r.faults()
-	if len(faults) > 0 {
-		return nil, faults
-	}
-	return job, nil
+	return r.plan(text)
 }
 
 // plan reads the log's header. It answers nil where its rows cannot be read.

@@ -105,8 +105,10 @@ func (r *Resolver) Job(fallbackName string, given []Given) (model.Settings, []mo
 func (r *Resolver) Section(job model.Settings, given []Given) (model.Settings, []model.Fault) {
 	s := job
 	faults := r.giveAll(&s, given, model.OriginSection)
-	if len(given) > 0 {
-		faults = append(faults, r.bounds(s, given)...)
+	for _, g := range given {
+		if (g.Name == "target" || g.Name == "aim" || g.Name == "ceiling") && !cell.Blank(g.Text) {
+			return s, append(faults, r.bounds(s, given)...)
+		}
 	}
 	return s, faults
 }

@@ -31,7 +31,7 @@ func (w *Writer) hold(who string) error {
 	}
 	f, err := os.OpenFile(name, os.O_WRONLY, 0)
 	if err == nil {
-		_, err = f.WriteAt([]byte(" "+strings.ReplaceAll(who, "\n", " ")+"\n")[1:], 1)
+		_, err = f.WriteAt([]byte(" " + strings.ReplaceAll(who, "\n", " ") + "\n")[1:], 1)
 		err = errors.Join(err, f.Truncate(int64(len(who)+2)), f.Close())
 	}
 	if err != nil {

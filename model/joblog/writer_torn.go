@@ -85,12 +85,12 @@ func wholeRow(before, last string) bool {
 		return false
 	}
 	if len(previous) == 0 {
-		_, bad := cell.Time(at(row, field), time.Time{})
+		_, bad := cell.Time(at(row, field), time.Unix(0, 0))
 		return bad == nil && len(row) == len(s.header)
 	}
 	if cell.Blank(at(previous, field)) {
 		return len(row) >= len(previous)
 	}
-	_, bad := cell.Time(at(row, field), time.Time{})
+	_, bad := cell.Time(at(row, field), time.Unix(0, 0))
 	return bad == nil && len(at(row, field)) >= len(at(previous, field))
 }
