@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"bayproof/model"
 	"bayproof/model/joblog"
 	"bayproof/report"
 	"bayproof/verify"
@@ -90,37 +91,45 @@ func (o *checkOptions) feed(give func(jobRead) bool) {
 
 // checked is one job's result, ready to print.
 type checked struct {
-	from jobRead
-	out  []byte
-	bays int  // that count: filled, closed or waiting
-	open bool // something is left to do
-	err  error
+	from   jobRead
+	out    []byte
+	faults []model.Fault
+	bays   int  // that count: filled, closed or waiting
+	open   bool // something is left to do
+	err    error
 }
 
-// judge finds out about one job and writes it into the buffer of an earlier result.
+// judge reads one job, finds out about it and writes it into the buffer of an earlier result.
 func (o *checkOptions) judge(in jobRead, last checked) checked {
-	c := checked{from: in, out: last.out[:0]}
-	if in.job == nil {
+	c := checked{from: in, out: last.out[:0], err: in.err}
+	if in.err != nil {
 		return c
 	}
-	f := verify.Check(in.job, o.wanted())
-	c.bays, c.open = f.Totals.Bays, isOpen(f.Totals)
-	if c.bays == 0 {
+	defer in.rows.Done()
+	job, faults := in.rows.Read()
+	if c.faults = faults; job == nil {
 		return c
 	}
+	f := verify.Check(job, o.wanted())
+	if c.bays, c.open = f.Totals.Bays, isOpen(f.Totals); c.bays > 0 {
+		c.out, c.err = o.append(c.out, f, in.rows.Many)
+	}
+	return c
+}
+
+// append writes the findings in the format that was asked for. Documents stand on one line each where several may come.
+func (o *checkOptions) append(dst []byte, f *verify.Findings, many bool) ([]byte, error) {
 	switch {
 	case o.format == formatCSV:
 		rows := o.rows.Get().(*report.CSV)
-		c.out = rows.Append(c.out, f)
-		o.rows.Put(rows)
+		defer o.rows.Put(rows)
+		return rows.Append(dst, f), nil
 	case o.format == formatJSON:
-		c.out, c.err = report.AppendJSON(c.out, f, tool(), !o.several(in))
+		return report.AppendJSON(dst, f, tool(), !many && len(o.args) == 1)
 	case o.summary:
-		c.out = report.AppendSummary(c.out, f, o.colour())
-	default:
-		c.out = report.AppendText(c.out, f, o.colour())
+		return report.AppendSummary(dst, f, o.colour()), nil
 	}
-	return c
+	return report.AppendText(dst, f, o.colour()), nil
 }
 
 // wanted asks verify for what the format shows and no more.
@@ -133,9 +142,6 @@ func (o *checkOptions) wanted() verify.Options {
 	}
 	return verify.Options{Closings: true}
 }
-
-// several tells whether more than one document may come, one a line then.
-func (o *checkOptions) several(in jobRead) bool { return in.many || len(o.args) > 1 }
 
 func (o *checkOptions) colour() bool { return o.output == "" && o.env.Colour() }
 

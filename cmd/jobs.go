@@ -3,29 +3,26 @@ package cmd
 import (
 	"github.com/spf13/cobra"
 
-	"bayproof/model"
 	"bayproof/model/joblog"
 )
 
-// jobRead is one job as it came from the reader: the job, or why there is none.
+// jobRead is one job as it was found in an input: its rows, or why there are none.
 type jobRead struct {
 	arg    string
-	folder *joblog.Folder // closed; for names
-	job    *model.Job     // nil where there are faults
-	faults []model.Fault
+	folder *joblog.Folder // for names; it may be closed
+	rows   *joblog.Unread
 	err    error // the input could not be opened
-	many   bool  // it came from a file that may hold many jobs
 }
 
 // name is how the job is named in messages.
 func (j jobRead) name() string {
-	if j.many && j.job != nil {
-		return j.arg + ": " + j.job.Name
+	if j.rows.Many {
+		return j.arg + ": " + j.rows.Name
 	}
 	return j.arg
 }
 
-// eachJob reads the jobs of one input and gives them one by one; it answers false when give wants no more.
+// eachJob finds the jobs of one input and gives them one by one; it answers false when give wants no more.
 func eachJob(arg string, opt joblog.Options, give func(jobRead) bool) bool {
 	folder, err := openJob(arg)
 	if err != nil {
@@ -33,8 +30,12 @@ func eachJob(arg string, opt joblog.Options, give func(jobRead) bool) bool {
 	}
 	defer folder.Close()
 	opt.Name = folder.Name
-	job, faults := joblog.Read(folder.FS, folder.Log, opt)
-	return give(jobRead{arg: arg, folder: folder, job: job, faults: faults})
+	more := true
+	joblog.Scan(folder.FS, folder.Log, opt, func(rows *joblog.Unread) bool {
+		more = give(jobRead{arg: arg, folder: folder, rows: rows})
+		return more
+	})
+	return more
 }
 
 // atLeastOneJob refuses a command line without a job.

@@ -3,6 +3,9 @@ package cmd
 import (
 	"fmt"
 	"io"
+	"slices"
+
+	"bayproof/model"
 )
 
 // printer writes results in order and remembers what the exit code hangs on.
@@ -13,21 +16,25 @@ type printer struct {
 	printed int
 	faulty  bool
 	open    bool
+	told    []model.Fault // printed last
 }
 
 // print writes one job: its result, or on stderr why there is none.
 func (p *printer) print(c checked) error {
 	stderr := p.o.env.Stderr
 	switch {
-	case c.err != nil:
-		return c.err
 	case c.from.err != nil:
 		p.faulty = true
 		exitCode(stderr, c.from.err)
 		return nil
-	case c.from.job == nil:
+	case c.err != nil:
+		return c.err
+	case len(c.faults) > 0:
 		p.faulty = true
-		printFaults(stderr, c.from.folder, c.from.faults)
+		if !slices.Equal(c.faults, p.told) { // those of the files beside a log are those of each of its jobs
+			printFaults(stderr, c.from.folder, c.faults)
+		}
+		p.told = c.faults
 		return nil
 	case c.bays == 0:
 		p.faulty = true
