@@ -54,7 +54,7 @@ func (c *chain) likelihood(i, k int, into *view) {
 		c.forward[p] = in
 		x := e.x - e.in.coef*in.m
 		v := e.v + sq(e.in.coef)*in.v + sq(e.out.coef)*out.v
-		l := parts.of(x, v, e.half)
+		l := parts.of(e, x, v)
 		into.good[j], into.bad[j], into.over[j] = l.good, l.bad, l.over
 		carried = parts.learn(&l, v, e.out.coef, out)
 	}
@@ -73,7 +73,7 @@ func (c *chain) view(i, k int, into *view) {
 		}
 		x := e.x - e.out.coef*out.m
 		v := e.v + sq(e.in.coef)*in.v + sq(e.out.coef)*out.v
-		l := parts.of(x, v, e.half)
+		l := parts.of(e, x, v)
 		carried = parts.learn(&l, v, e.in.coef, in)
 		c.join(p, c.forward[p], out, parts, into)
 	}
@@ -84,7 +84,7 @@ func (c *chain) join(p int, in, out belief, parts *parts, into *view) {
 	e := &c.lots[j]
 	into.x[j] = e.x - e.in.coef*in.m - e.out.coef*out.m
 	into.v[j] = e.v + sq(e.in.coef)*in.v + sq(e.out.coef)*out.v
-	l := parts.of(into.x[j], into.v[j], e.half)
+	l := parts.of(e, into.x[j], into.v[j])
 	into.good[j], into.bad[j], into.over[j] = l.good, l.bad, l.over
 }
 
@@ -111,9 +111,9 @@ type likelihoods struct {
 
 // of returns the likelihoods of a reading x with error variance v. Under a flat component from low to high the error
 // is a normal variable cut to (x − high, x − low).
-func (p *parts) of(x, v, half float64) likelihoods {
-	if half > 0 {
-		return p.interval(x, v, half)
+func (p *parts) of(e *evidence, x, v float64) likelihoods {
+	if e.half > 0 {
+		return p.interval(e, x, v)
 	}
 	var l likelihoods
 	s2 := v + p.t2
@@ -122,18 +122,20 @@ func (p *parts) of(x, v, half float64) likelihoods {
 	l.goodE = belief{d * v / s2, v * p.t2 / s2}
 	sd := math.Sqrt(v)
 	l.bad, l.badE = p.flat(x, sd, 0, badMost*p.mu)
+	l.bad *= e.odds
 	l.over, l.overE = p.flat(x, sd, overLeast*p.mu, overMost*p.mu)
 	l.over += likelihoodLeak
 	return l
 }
 
 // interval is the same for a fresh count, which shares no reading with another lot.
-func (p *parts) interval(x, v, half float64) likelihoods {
+func (p *parts) interval(e *evidence, x, v float64) likelihoods {
+	half := e.half
 	s, u := math.Sqrt(v+p.t2), math.Sqrt(v)
 	t := table{phi: p.phi}
 	return likelihoods{
 		good: (p.phi.cdf((x+half-p.mu)/s) - p.phi.cdf((x-half-p.mu)/s)) / (2 * half),
-		bad:  t.between(x, u, half, 0, badMost*p.mu) / (badMost * p.mu),
+		bad:  e.odds * t.between(x, u, half, 0, badMost*p.mu) / (badMost * p.mu),
 		over: t.between(x, u, half, overLeast*p.mu, overMost*p.mu)/((overMost-overLeast)*p.mu) + likelihoodLeak,
 	}
 }

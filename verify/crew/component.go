@@ -71,7 +71,7 @@ func (t *table) fillInterval(e *evidence, tau float64, row []float64) {
 func (t *table) fillTails(e *evidence, bad, over []float64) {
 	u := math.Sqrt(e.v)
 	for k, mu := range t.g.mu {
-		bad[k] = t.between(e.x, u, e.half, 0, badMost*mu) / (badMost * mu)
+		bad[k] = e.odds * t.between(e.x, u, e.half, 0, badMost*mu) / (badMost * mu)
 		over[k] = t.between(e.x, u, e.half, overLeast*mu, overMost*mu)/((overMost-overLeast)*mu) + likelihoodLeak
 	}
 }

@@ -16,6 +16,7 @@ type evidence struct {
 	kapp float64 // relative standard uncertainty of the bag weight in this lot
 	in   link    // reading of the counter at the start
 	out  link    // and at the end
+	odds float64 // factor on the likelihood of a bad bay from what the log says besides its masses; 1 for none
 	skip bool    // no density is known
 }
 
@@ -33,13 +34,20 @@ func (e *evidence) full() float64 {
 	return e.v + e.in.coef*e.in.coef*e.in.v + e.out.coef*e.out.coef*e.out.v + e.half*e.half/3
 }
 
+// scaled is the evidence with its density and all errors multiplied by f.
+func (e evidence) scaled(f float64) evidence {
+	e.x, e.half, e.v = e.x*f, e.half*f, e.v*f*f
+	e.in.coef, e.out.coef = e.in.coef*f, e.out.coef*f
+	return e
+}
+
 // leastVariance keeps a likelihood from becoming a spike that no grid can see: a relative 0.2 %.
 const leastVariance = 4e-6
 
 // weigh turns a lot into evidence. Where the count is fresh, its interval replaces Count. Of a counter's readings the
 // two that bound the lot's longest stretch are kept as links; others (a top-up later in the day) count as noise of its own.
 func weigh(lot measure.Lot, target float64) evidence {
-	e := evidence{x: lot.Density / target}
+	e := evidence{x: lot.Density / target, odds: 1}
 	if math.IsNaN(e.x) || math.IsInf(e.x, 0) || e.x < 0 || math.IsNaN(lot.Own) || math.IsNaN(lot.Count) {
 		e.skip = true
 		return e

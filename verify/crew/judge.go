@@ -41,12 +41,19 @@ const apart = 0.002
 // The posterior weight of (μ, τ, r) is the prior times ∏ⱼ Lⱼ, Lⱼ = (1 − o)(1 − r)·G + (1 − o)·r·B + o·O with the lots'
 // likelihoods under a good, a bad and an over-full bay. For each lot P(density ≥ target) is the mean over that posterior
 // of the share of Lⱼ that lies above the target.
-func Judge(lots []measure.Lot, target float64) Result {
+//
+// odds, where it is not nil, holds for each lot a factor on the likelihood of its being bad: what was seen at the bay
+// besides its mass and sizes. 1 says nothing.
+func Judge(lots []measure.Lot, target float64, odds []float64) Result {
 	all := make([]evidence, len(lots))
 	var known []evidence
 	var place []int
 	for i, lot := range lots {
-		if all[i] = weigh(lot, target); !all[i].skip {
+		all[i] = weigh(lot, target)
+		if odds != nil {
+			all[i].odds = odds[i]
+		}
+		if !all[i].skip {
 			known, place = append(known, all[i]), append(place, i)
 		}
 	}
@@ -90,11 +97,15 @@ func integrate(lots []evidence) *sums {
 	total := &sums{}
 	shifted := make([]evidence, len(lots))
 	for _, node := range scaleNodes() {
+		logScale := 0.0
 		for j, e := range lots {
-			e.x *= 1 - e.kapp*node.at
-			shifted[j] = e
+			f := 1 - e.kapp*node.at
+			logScale -= math.Log(f)
+			shifted[j] = e.scaled(1 / f)
 		}
-		total.add(newSums(phi, shifted, 0), node.weight)
+		s := newSums(phi, shifted, 0)
+		s.logScale += logScale // a likelihood is per share of the density as read
+		total.add(s, node.weight)
 	}
 	return total
 }

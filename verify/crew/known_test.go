@@ -1,0 +1,47 @@
+package crew
+
+import (
+	"math"
+
+	"bayproof/verify/measure"
+)
+
+// known is the rule that nothing can beat: the world's own distribution of densities as the prior, the bag weight known.
+type known struct {
+	y, prior []float64
+}
+
+func newKnown(w *world) *known {
+	k := &known{}
+	if w.mean(0, 1, nil) != w.mean(1, 2, nil) {
+		return nil
+	}
+	mu := w.mean(0, 1, nil)
+	normal := func(y, m, s float64) float64 { return density((y-m)/s) / s }
+	const steps = 40
+	for y := 0.0025; y < 6; y += 0.005 {
+		p := (1 - w.voids - w.weak) * normal(y, mu, w.spread)
+		for i := range steps {
+			f := 1 - w.voidLow - (w.voidHigh-w.voidLow)*(float64(i)+0.5)/steps
+			p += w.voids / steps * normal(y, mu*f, w.spread*f)
+		}
+		if y > 2.6 && y < 3.3 {
+			p += w.weak / 0.7
+		}
+		k.y, k.prior = append(k.y, y), append(k.prior, p)
+	}
+	return k
+}
+
+func (k *known) prob(lot *measure.Lot) float64 {
+	x, s := lot.Density/lb, math.Sqrt(sq(lot.Own)+sq(lot.Count))/lb
+	var all, above float64
+	for i, y := range k.y {
+		l := k.prior[i] * density((x-y)/s)
+		all += l
+		if y >= target {
+			above += l
+		}
+	}
+	return above / all
+}
