@@ -101,6 +101,8 @@ func (p *parser) example() string {
 		return "write 14.5, 14 1/2, or with a unit 14.5 lb, 6.6 kg"
 	case model.DimShare:
 		return "write a number up to 1 as 0.95, or a percentage as 95 %"
+	case model.DimRValue:
+		return "write the number alone, as 21"
 	case model.DimCount:
 		return "write 1.75, 1 3/4 or 1-3/4"
 	}
@@ -109,7 +111,7 @@ func (p *parser) example() string {
 
 // units lists the units that a column knows.
 func (p *parser) units() string {
-	if p.form.Unit.Dimension == model.DimCount {
+	if len(unitsOf(p.form.Unit)) == 0 {
 		return p.example()
 	}
 	return "known are " + strings.Join(unitsOf(p.form.Unit), ", ")
@@ -136,6 +138,8 @@ func unitsOf(u model.Unit) []string {
 		return []string{"in of water", "Pa"}
 	case model.DimFlow:
 		return []string{"cfm", "m3/h", "L/s"}
+	case model.DimShare:
+		return []string{"%"}
 	}
-	return []string{"%"}
+	return nil
 }
