@@ -52,9 +52,9 @@ func TestSettingFields(t *testing.T) {
 			}
 		case SettingWord:
 			for _, w := range d.Choices {
-				if got, _ := d.Word(&s); !d.SetWord(&s, w) {
+				if !d.SetWord(&s, w) {
 					t.Errorf("%s takes no %s", d.Name, w)
-				} else if got, _ = d.Word(&s); got != w {
+				} else if got, _ := d.Word(&s); got != w {
 					t.Errorf("%s set to %s is %s", d.Name, w, got)
 				}
 			}

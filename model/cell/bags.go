@@ -9,7 +9,8 @@ import (
 
 // Bags reads a count of bags or a counter: `1 3/4`, `1 + 14.5 lb`, `2 - 10.5 lb`, `1 ± 1/8`, `shared`. An empty cell
 // leaves MaterialNone. Otherwise Kind is set to kind and Bags, Part, Within, Shared and Raw are filled in. Within is
-// in kg where there is a part by weight, else in bags.
+// in kg where there is a part by weight, else in bags. A part by weight is refused in a counter: its readings are
+// subtracted from each other, and a part of the reading before would have to be known with it.
 func (f *Form) Bags(s string, kind model.MaterialKind, m *model.Material) *Refusal {
 	m.Within = math.NaN()
 	if v, ok := f.plain(s); ok {
@@ -27,8 +28,11 @@ func (f *Form) Bags(s string, kind model.MaterialKind, m *model.Material) *Refus
 	}
 	p := parser{form: f, scan: newScanner(s, f.Comma)}
 	p.bags(m)
+	if kind == model.MaterialCounter && m.Part != 0 {
+		p.refuse(0, "a part by weight in a counter", "write the counter as a number, 12.5; part bags by weight belong in the column bags")
+	}
 	if p.bad != nil {
-		m.Kind = model.MaterialNone
+		*m = model.Material{Within: math.NaN()}
 		return p.verdict()
 	}
 	return nil

@@ -2,6 +2,7 @@ package cell
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"bayproof/model"
@@ -42,6 +43,12 @@ func TestBags(t *testing.T) {
 		for name, kind := range map[string]model.MaterialKind{"bags": model.MaterialBags, "counter": model.MaterialCounter} {
 			var m model.Material
 			bad := column(t, name).Bags(test.cell, kind, &m)
+			if kind == model.MaterialCounter && test.part != 0 {
+				if bad == nil || bad.What != "counter "+strings.TrimSpace(test.cell)+": a part by weight in a counter" {
+					t.Errorf("counter %q: %+v", test.cell, bad)
+				}
+				continue
+			}
 			if bad != nil {
 				t.Errorf("%q: refused: %s (%s)", test.cell, bad.What, bad.Hint)
 				continue
