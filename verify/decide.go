@@ -8,12 +8,15 @@ import (
 )
 
 // ruleOf is the rule that decides this job.
-func ruleOf(job *model.Job) model.Rule { return model.RuleGuarded }
+func ruleOf(job *model.Job) model.Rule { return job.Settings.Rule }
 
-// decide lets the job's rule decide about every lot of every section.
+// decide lets the job's rule decide about every lot of every section. What the crew's other bays show is looked at under
+// every rule.
 func (w *work) decide() {
+	w.f.Priors = w.priors()
 	for s := range w.benches {
 		guarded(&w.benches[s])
+		w.process(&w.benches[s])
 	}
 }
 

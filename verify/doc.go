@@ -7,7 +7,7 @@
 // Check goes through a job in steps, each in a file of its own:
 //
 //	measure    verify/measure: sizes, masses, lots (what one mass filled), uncertainty, step shown by the log
-//	decide     a rule fills in one decision a lot: guarded (the measurement alone) or process (the crew's other bays)
+//	decide     a rule fills in one decision a lot: guarded (the measurement alone), then process (the crew's other bays)
 //	suspect    reach, no-stall, probe-soft, core-disagrees, above the ceiling; a rule adds its own suspicions
 //	answer     what the rows after a reason say to it
 //	verdict    ADD before PROBE before MEASURE before CLOSE

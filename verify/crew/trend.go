@@ -1,0 +1,120 @@
+package crew
+
+import (
+	"math"
+
+	"bayproof/verify/measure"
+	"bayproof/verify/stat"
+)
+
+const (
+	// DriftAbove is how many standard deviations the slope along the fill order may be off nothing: 1 false alarm in 100
+	// sections; where settings were changed n − 1 times, in each of the n stretches 1 in 100·n.
+	DriftAbove = 2.576
+	// DriftLeast is the number of bays below which a stretch says nothing about a slope.
+	DriftLeast = 6
+	// DriftMemory is the weight λ of the newest bay in the moving average.
+	DriftMemory = 0.3
+	// DriftLimits is how many standard deviations the moving average may be off the mean.
+	DriftLimits = 3.0
+
+	oddAbove = 0.5 // probability of a bad or over-full bay above which it takes no part in the drift
+)
+
+// Trend is how the density moves along the fill order, by the stretch whose slope stands out most.
+type Trend struct {
+	Slope, USlope float64 // kg/m³ per bay
+	Z             float64 // Slope/USlope
+	Limit         float64 // for |Z|
+	Found         bool
+	Points        []TrendPoint
+}
+
+// TrendPoint is a lot's place on the chart, kg/m³.
+type TrendPoint struct {
+	Lot          int
+	EWMA, Lo, Hi float64
+}
+
+// Trending fits a line to every stretch of lots in fill order. run numbers the stretches: it rises where the machine was
+// set afresh. Bad and over-full lots are left out; the crew's spread and the readings that neighbours share
+// (covariance c_out·c_in·U²) are in the variances. ok is false where no stretch is long enough.
+func Trending(lots []measure.Lot, run []int, r Result) (t Trend, ok bool) {
+	stretches := stretchesOf(lots, run, r)
+	t.Limit = DriftAbove
+	if n := len(stretches); n > 1 {
+		t.Limit = stat.NormalQuantile(1 - 0.005/float64(n))
+	}
+	for i := range stretches {
+		s := &stretches[i]
+		line, fitted := stat.FitLine(s.at, s.x, s.v, s.c)
+		if !fitted {
+			continue
+		}
+		if z := line.Slope / line.USlope; !ok || math.Abs(z) > math.Abs(t.Z) {
+			t.Slope, t.USlope, t.Z, ok = line.Slope, line.USlope, z, true
+		}
+		t.Points = append(t.Points, s.chart(r.Process.Mean)...)
+	}
+	t.Found = ok && math.Abs(t.Z) > t.Limit
+	return t, ok
+}
+
+// stretch is a run of lots with their variances and each one's covariance with the one before.
+type stretch struct {
+	lot         []int
+	at, x, v, c []float64
+}
+
+// stretchesOf parts the lots by run and drops the odd ones and the short stretches.
+func stretchesOf(lots []measure.Lot, run []int, r Result) []stretch {
+	var all []stretch
+	spread := sq(r.Process.SD)
+	last := -1
+	for i := range lots {
+		p := &r.Lots[i]
+		if !(p.Bad <= oddAbove && p.Over <= oddAbove) { // NaN goes too
+			continue
+		}
+		if last < 0 || run[i] != run[last] {
+			all = append(all, stretch{})
+		}
+		s := &all[len(all)-1]
+		c := 0.0
+		if len(s.lot) > 0 {
+			c = shared(&lots[last], &lots[i])
+		}
+		s.lot, s.at, s.x = append(s.lot, i), append(s.at, float64(i)), append(s.x, lots[i].Density)
+		s.v, s.c = append(s.v, combined(&lots[i], &measure.Lot{}, 1, 0)+spread), append(s.c, c)
+		last = i
+	}
+	long := all[:0]
+	for _, s := range all {
+		if len(s.lot) >= DriftLeast {
+			long = append(long, s)
+		}
+	}
+	return long
+}
+
+// shared is the covariance of two lots by the readings of the counter that both have.
+func shared(a, b *measure.Lot) float64 {
+	sum := 0.0
+	for _, t := range a.Terms {
+		for _, o := range b.Terms {
+			if t.Reading == o.Reading {
+				sum += t.Coef * o.Coef * t.U * t.U
+			}
+		}
+	}
+	return sum
+}
+
+// chart is the moving average around the section's mean with its limits.
+func (s *stretch) chart(mean float64) []TrendPoint {
+	var out []TrendPoint
+	for i, z := range stat.Smooth(s.x, s.v, s.c, mean, DriftMemory) {
+		out = append(out, TrendPoint{Lot: s.lot[i], EWMA: z.Value, Lo: mean - DriftLimits*z.SD, Hi: mean + DriftLimits*z.SD})
+	}
+	return out
+}

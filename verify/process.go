@@ -1,0 +1,109 @@
+package verify
+
+import (
+	"math"
+
+	"bayproof/model"
+	"bayproof/verify/crew"
+	"bayproof/verify/measure"
+)
+
+// process decides with the crew's other bays as evidence (JCGM 106, prior knowledge of the process), and raises what
+// only those can show: bays short of the crew, over-full ones, swapped neighbours, drift. Under rule guarded it does all
+// but decide.
+func (w *work) process(b *bench) {
+	st := &b.sec.Settings
+	odds, any := stalledAtZero(b.lots)
+	r := crew.Judge(b.lots, st.Target, odds)
+	before := r
+	if any {
+		before = crew.Judge(b.lots, st.Target, nil)
+	}
+	for i := range b.lots {
+		w.decideLot(b, i, &r.Lots[i])
+	}
+	if r.Process.Lots > 0 {
+		b.section.Mean, b.section.SD = r.Process.Mean, r.Process.SD
+		b.section.LowerTolerance = r.Process.LowerTolerance
+	}
+	w.suspectCrew(b, &r, &before)
+	b.section.Drift = w.drift(b, &r)
+}
+
+// decideLot takes a lot's probability and lengths over from the posterior.
+func (w *work) decideLot(b *bench, i int, p *crew.Posterior) {
+	d := &b.out[i]
+	d.blind, d.empty, d.emptyLo, d.emptyHi = p.Blind, math.NaN(), math.NaN(), math.NaN()
+	if w.rule == model.RuleGuarded {
+		return
+	}
+	own := d.prob // of the measurement alone
+	d.prob, d.basis = p.ProbAtTarget, Crew
+	if own >= b.sec.Settings.Confidence {
+		d.basis = Own
+	}
+}
+
+// ZeroStallOdds is the factor on the odds of a void after the tube was run again, stalled, and nothing went in.
+const ZeroStallOdds = 0.25
+
+// stalledAtZero returns for each lot the factor on the odds of its being bad that its top-ups of nothing give, and
+// whether there was any. A second run of the same tube in the same bay says the same thing again: it counts once.
+func stalledAtZero(lots []measure.Lot) (odds []float64, any bool) {
+	for i := range lots {
+		row := zeroStall(&lots[i])
+		if row == nil {
+			continue
+		}
+		if odds == nil {
+			odds = make([]float64, len(lots))
+			for k := range odds {
+				odds[k] = 1
+			}
+		}
+		odds[i] = ZeroStallOdds
+	}
+	return odds, odds != nil
+}
+
+// zeroStall returns the row of a lot that says that the tube was run again, stalled, and nothing went in. Where bays share
+// a count every one of them must have such a row. Nothing that went in later may stand after it.
+func zeroStall(l *measure.Lot) *model.Entry {
+	var row *model.Entry
+	for _, b := range l.Bays {
+		row = nil
+		for _, e := range b.Rows {
+			if !inForce(b, e) || e.Kind != model.EntryTopup {
+				continue
+			}
+			if row = nil; e.Stall == model.Yes && addsNothing(&e.Material) {
+				row = e
+			}
+		}
+		if row == nil {
+			return nil
+		}
+	}
+	return row
+}
+
+func addsNothing(m *model.Material) bool {
+	switch m.Kind {
+	case model.MaterialBags:
+		return m.Bags == 0 && m.Part == 0 && !m.Shared
+	case model.MaterialCounter:
+		return m.Bags == m.Prev && !m.Shared
+	case model.MaterialWeight:
+		return m.Mass == 0
+	}
+	return false
+}
+
+// priors lists what the rule rests on besides the log, with sources.
+func (w *work) priors() []Constant {
+	var all []Constant
+	for _, p := range crew.Priors() {
+		all = append(all, Constant{Name: p.Name, Value: p.Value, Unit: p.Unit, Source: p.Source, Use: p.Use})
+	}
+	return all
+}

@@ -1,0 +1,71 @@
+package stat
+
+import "math"
+
+// Line is a straight line through correlated readings, by generalised least squares.
+type Line struct {
+	At0, Slope         float64
+	UAt0, USlope, Corr float64
+}
+
+// FitLine fits x = a + b·t to readings with variances v and covariances c with the reading before (c[0] is not used):
+//
+//	β = (XᵀV⁻¹X)⁻¹·XᵀV⁻¹x, cov β = (XᵀV⁻¹X)⁻¹
+//
+// with V tridiagonal, solved by elimination (Golub & Van Loan, Matrix Computations, 4.3). ok is false for fewer than
+// three readings, equal t, or a V that is not positive definite.
+func FitLine(t, x, v, c []float64) (line Line, ok bool) {
+	if len(t) < 3 {
+		return line, false
+	}
+	ones := make([]float64, len(t))
+	for i := range ones {
+		ones[i] = 1
+	}
+	vOnes, ok1 := solveTridiagonal(v, c, ones)
+	vT, ok2 := solveTridiagonal(v, c, t)
+	if !ok1 || !ok2 {
+		return line, false
+	}
+	s11, s1t, stt := dot(vOnes, ones), dot(vOnes, t), dot(vT, t)
+	s1x, stx := dot(vOnes, x), dot(vT, x)
+	det := s11*stt - s1t*s1t
+	if !(det > 1e-12*s11*stt) {
+		return line, false
+	}
+	line.Slope = (s11*stx - s1t*s1x) / det
+	line.At0 = (stt*s1x - s1t*stx) / det
+	line.USlope, line.UAt0 = math.Sqrt(s11/det), math.Sqrt(stt/det)
+	line.Corr = -s1t / math.Sqrt(s11*stt)
+	return line, true
+}
+
+// solveTridiagonal solves V·y = b for a symmetric V with diagonal v and c[i] between i − 1 and i.
+func solveTridiagonal(v, c, b []float64) ([]float64, bool) {
+	n := len(v)
+	d, y := make([]float64, n), make([]float64, n)
+	for i := range n {
+		d[i], y[i] = v[i], b[i]
+		if i > 0 {
+			m := c[i] / d[i-1]
+			d[i] -= m * c[i]
+			y[i] -= m * y[i-1]
+		}
+		if !(d[i] > 0) {
+			return nil, false
+		}
+	}
+	y[n-1] /= d[n-1]
+	for i := n - 2; i >= 0; i-- {
+		y[i] = (y[i] - c[i+1]*y[i+1]) / d[i]
+	}
+	return y, true
+}
+
+func dot(a, b []float64) float64 {
+	sum := 0.0
+	for i := range a {
+		sum += a[i] * b[i]
+	}
+	return sum
+}
