@@ -2,6 +2,10 @@ package model
 
 // chainCounter goes along the readings of the counter in their order: it fills in what stood before each, and refuses a
 // counter that runs back and material booked by another column in between.
+//
+// The reading of a row that is no longer in force (its bay was withdrawn, or an amend dropped it) is still where the
+// counter stood, and what was blown then belongs to no other bay. But where the counter did not go beyond it afterwards
+// it was never there: such a reading is passed over.
 func (a *Assembler) chainCounter() {
 	var c chain
 	for _, e := range a.feed {
@@ -10,8 +14,13 @@ func (a *Assembler) chainCounter() {
 		case e.Kind == EntryCount:
 			c.count(e)
 		case e.Material.Kind == MaterialCounter && !e.Material.Shared:
+			if a.outOfForce(e) {
+				c.held = append(c.held, e)
+				continue
+			}
+			c.settle(e)
 			a.read(&c, e)
-		case e.Material.Kind != MaterialCounter && c.started && !isZero(&e.Material):
+		case e.Material.Kind != MaterialCounter && c.started && !isZero(&e.Material) && !a.outOfForce(e):
 			section := a.byRow[e.Index].bay.Section
 			if c.counts[section] {
 				c.between[section] = append(c.between[section], e)
@@ -20,20 +29,40 @@ func (a *Assembler) chainCounter() {
 	}
 }
 
+// outOfForce tells whether a row that stands in the counter's order belongs to no bay any more.
+func (a *Assembler) outOfForce(e *Entry) bool {
+	g := a.byRow[e.Index]
+	return g.struck != nil || g.bay.Dead[e] != ""
+}
+
 // chain is the counter as it goes along.
 type chain struct {
 	started bool
-	last    *Entry // the reading before; nil before the first
-	n       int    // readings so far
-	at      int    // number of the last reading; 0 where it is an exact zero
+	last    *Entry   // the reading before; nil before the first
+	held    []*Entry // readings out of force since then
+	n       int      // readings so far
+	at      int      // number of the last reading; 0 where it is an exact zero
 	counts  map[*Section]bool
 	between map[*Section][]*Entry // rows of other columns since the section's last reading
+}
+
+// settle decides what readings out of force are worth, now that the next one is known.
+func (c *chain) settle(next *Entry) {
+	for _, h := range c.held {
+		before, _ := c.before()
+		if h.Material.Bags >= before && h.Material.Bags < next.Material.Bags {
+			h.Material.Prev, h.Material.PrevAt = c.before()
+			c.number(h)
+		}
+	}
+	c.held = nil
 }
 
 // count takes a count row, from which the counter goes on.
 func (c *chain) count(e *Entry) {
 	e.Material.Prev, e.Material.PrevAt = c.before()
 	c.number(e)
+	c.held = nil
 	clear(c.between)
 }
 

@@ -115,7 +115,8 @@ func (a *Assembler) sectionOf(e *Entry) *Section {
 	key := fold(e.Section)
 	s := a.sections[key]
 	if s == nil {
-		s = NewSection(e.Section, a.job.Settings)
+		s = a.slabs.section()
+		*s = *NewSection(e.Section, a.job.Settings)
 		s.Src = e.Src
 		a.sections[key] = s
 	}

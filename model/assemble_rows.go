@@ -1,6 +1,10 @@
 package model
 
-import "math"
+import (
+	"fmt"
+	"math"
+	"time"
+)
 
 // take applies one row to its bay.
 func (a *Assembler) take(e *Entry, g *gathered) {
@@ -12,6 +16,9 @@ func (a *Assembler) take(e *Entry, g *gathered) {
 	if !a.inTurn(e, g) || !a.carries(e) && e.Kind != EntryFill && e.Kind != EntryAmend {
 		return
 	}
+	if g.struck != nil {
+		g.bringBack()
+	}
 	switch e.Kind {
 	case EntrySize:
 		a.measure(e, g, nil)
@@ -22,12 +29,11 @@ func (a *Assembler) take(e *Entry, g *gathered) {
 	case EntryPiece, EntryLess:
 		a.piece(e, g)
 	case EntryTopup:
-		a.feed[e.Index] = e
+		a.topup(e, g)
 	case EntryClosed:
 		g.bay.Closed = append(g.bay.Closed, e)
 	case EntryStrike:
-		g.struck, g.bay.Struck = e, true
-		g.kill("struck", len(g.bay.Rows)-1)
+		a.strike(e, g)
 	}
 }
 
@@ -49,22 +55,23 @@ func (a *Assembler) takeNameless(e *Entry) {
 
 // inTurn checks that what the row hangs on came before it.
 func (a *Assembler) inTurn(e *Entry, g *gathered) bool {
-	name := g.bay.title()
-	first := len(g.bay.Rows) == 1
+	b := g.bay
 	switch {
-	case g.struck != nil && (e.Kind != EntryAmend || g.place < 0):
-		a.fault(e, "entry", "an amend of a filled bay brings it back", "%s for %s, which was withdrawn on %s", e.Kind, name, at(g.struck))
+	case g.struck != nil && e.Kind != EntryFill && e.Kind != EntrySize && !(e.Kind == EntryAmend && g.place >= 0):
+		a.fault(e, "entry", "a fill or an amend brings it back", "%s for %s, which was withdrawn on %s", e.Kind, b.title(), at(g.struck))
+	case g.struck != nil:
+		return true
 	case e.Kind == EntryFill && g.fill != nil:
 		a.fault(e, "entry", "one fill a bay: piece adds volume, topup adds material, amend replaces the fill",
-			"%s was filled on %s already", name, at(g.fill))
+			"%s was filled on %s already", b.title(), at(g.fill))
 	case e.Kind == EntrySize && g.fill != nil:
-		a.fault(e, "entry", "piece adds volume, amend replaces the fill and its sizes", "size for %s, which was filled on %s", name, at(g.fill))
-	case (e.Kind == EntryPiece || e.Kind == EntryLess) && len(g.bay.Pieces) == 0:
-		a.fault(e, "entry", "was the file sorted? its size or fill row comes first", "%s before any size of %s", e.Kind, name)
-	case e.Kind == EntryStrike && first:
-		a.fault(e, "entry", "was the file sorted?", "strike before any row of %s", name)
+		a.fault(e, "entry", "piece adds volume, amend replaces the fill and its sizes", "size for %s, which was filled on %s", b.title(), at(g.fill))
+	case (e.Kind == EntryPiece || e.Kind == EntryLess) && len(b.Pieces) == 0:
+		a.fault(e, "entry", "was the file sorted? its size or fill row comes first", "%s before any size of %s", e.Kind, b.title())
+	case e.Kind == EntryStrike && len(b.Rows) == 1:
+		a.fault(e, "entry", "was the file sorted?", "strike before any row of %s", b.title())
 	case needsFill(e.Kind) && g.fill == nil:
-		a.fault(e, "entry", "was the file sorted? its fill row comes first", "%s before the fill of %s", e.Kind, name)
+		a.fault(e, "entry", "was the file sorted? its fill row comes first", "%s before the fill of %s", e.Kind, b.title())
 	default:
 		return true
 	}
@@ -79,11 +86,13 @@ func needsFill(k EntryKind) bool {
 	return false
 }
 
-// fill takes the row as the bay's fill.
+// fill takes the row as the bay's fill. A bay that was withdrawn and is filled again stands where it stood.
 func (a *Assembler) fill(e *Entry, g *gathered) {
-	g.place, g.bay.Run = e.Index, a.run
+	if g.place < 0 {
+		g.place, g.bay.Run = e.Index, a.run
+	}
 	g.fill = e
-	a.feed[e.Index] = e
+	a.feed[g.place] = e
 	a.measure(e, g, nil)
 	a.require(e, g, &g.bay.Pieces[0])
 }
@@ -91,12 +100,42 @@ func (a *Assembler) fill(e *Entry, g *gathered) {
 // amend takes the row as the bay's whole new fill: it stands in the old one's place, and nothing is inherited.
 func (a *Assembler) amend(e *Entry, g *gathered) {
 	g.kill("amended", len(g.bay.Rows)-1)
-	g.struck, g.bay.Struck = nil, false
 	a.feed[g.place], g.fill = e, e
-	old := g.bay.Pieces[0]
+	var old *Piece
+	if len(g.bay.Pieces) > 0 {
+		old = &g.bay.Pieces[0]
+	}
 	g.bay.Pieces, g.shape = nil, nil
-	a.measure(e, g, &old)
+	a.measure(e, g, old)
 	a.require(e, g, &g.bay.Pieces[0])
+}
+
+// strike withdraws the bay.
+func (a *Assembler) strike(e *Entry, g *gathered) {
+	g.struck, g.bay.Struck = e, true
+	g.kill("struck", len(g.bay.Rows)-1)
+}
+
+// bringBack takes a withdrawn bay up again, as if it were new but for its place.
+func (g *gathered) bringBack() {
+	g.struck, g.bay.Struck = nil, false
+	g.kill("struck", len(g.bay.Rows)-1)
+	g.fill, g.bay.Pieces, g.shape = nil, nil, nil
+}
+
+// topup takes the row's material. A row that says again what an amend took out of force stands where that row stood, so
+// that the counter's order holds.
+func (a *Assembler) topup(e *Entry, g *gathered) {
+	a.feed[e.Index] = e
+	if e.Material.Kind != MaterialCounter {
+		return
+	}
+	for _, r := range g.bay.Rows {
+		if r.Kind == EntryTopup && a.feed[r.Index] == r && r != e && r.Material.Bags == e.Material.Bags && g.bay.Dead[r] != "" {
+			a.feed[r.Index], a.feed[e.Index] = e, nil
+			return
+		}
+	}
 }
 
 // kill takes the bay's first n rows out of force; that it was closed stays a fact.
@@ -111,27 +150,46 @@ func (g *gathered) kill(why string, n int) {
 	}
 }
 
-// checkTimes warns where times run backward.
+// checkTimes warns where times run backward. Clocks are compared as they hang on the wall: a log may hold times with a
+// zone and times without.
 func (a *Assembler) checkTimes() {
-	var last, first *Entry
+	var last time.Time
+	var first *Entry
 	back := 0
 	for i := range a.job.Log {
 		e := &a.job.Log[i]
 		if e.Time.IsZero() {
 			continue
 		}
-		if last != nil && e.Time.Before(last.Time) {
+		now := wall(e.Time)
+		if now.Before(last) {
 			if back++; first == nil {
 				first = e
 			}
 		}
-		last = e
+		last = now
 	}
 	if first != nil {
 		a.job.OrderDoubtful = true
-		a.warn(first, "order", "times run backward in %d places, here first: nothing is concluded from the order of filling; "+
-			"was the file sorted, or is the date missing?", back)
+		a.warn(first, "order", "times run backward in %s, here first: nothing is concluded from the order of filling; "+
+			"was the file sorted, or is the date missing?", places(back))
 	}
+}
+
+// wall is the time without its zone.
+func wall(t time.Time) time.Time {
+	_, offset := t.Zone()
+	if offset == 0 {
+		return t
+	}
+	return t.Add(time.Duration(offset) * time.Second)
+}
+
+func places(n int) string {
+	if n == 1 {
+		return "one place"
+	}
+	return fmt.Sprintf("%d places", n)
 }
 
 // said tells whether a number was given.

@@ -8,6 +8,8 @@ type slabs struct {
 	rows   []*Entry
 	moves  []*Entry
 	list   []*Bay
+	named  []*Section // sections that only logs name, this job's first
+	used   int        // of them
 }
 
 // reset makes the assembler ready for a job.
@@ -27,6 +29,7 @@ func (a *Assembler) reset(j *Job) {
 	s := &a.slabs
 	s.bays, s.gather, s.pieces = zeroed(s.bays, n)[:0], zeroed(s.gather, n)[:0], zeroed(s.pieces, n)[:0]
 	s.rows, s.moves, s.list = zeroed(s.rows, n)[:0], zeroed(s.moves, n)[:0], zeroed(s.list, n)[:0]
+	s.used = 0
 	for i := range j.Log {
 		j.Log[i].Index = i
 	}
@@ -58,6 +61,14 @@ func zeroed[T any](old []T, n int) []T {
 func (s *slabs) bay() *Bay {
 	s.bays = s.bays[:len(s.bays)+1]
 	return &s.bays[len(s.bays)-1]
+}
+
+func (s *slabs) section() *Section {
+	if s.used == len(s.named) {
+		s.named = append(s.named, new(Section))
+	}
+	s.used++
+	return s.named[s.used-1]
 }
 
 func (s *slabs) gathered() *gathered {

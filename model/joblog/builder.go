@@ -13,6 +13,7 @@ type builder struct {
 	plan    *logPlan
 	f       faultList
 	rows    rowReader
+	job     model.Job
 	entries []model.Entry
 	asm     model.Assembler
 	cache   map[string]settled // by what the job's first row says
@@ -39,7 +40,8 @@ func (b *builder) build(name string, text lines) *model.Job {
 	b.f = faultList{}
 	b.sheet.lines = text
 	b.setComma(b.plan.decimalComma(text, &b.sheet, &b.f))
-	job := &model.Job{Header: b.sheet.header, Columns: b.plan.names, Extra: b.sheet.extra, Inputs: b.r.inputs, Photos: b.r.photos}
+	b.job = model.Job{Header: b.sheet.header, Columns: b.plan.names, Extra: b.sheet.extra, Inputs: b.r.inputs, Photos: b.r.photos}
+	job := &b.job
 	row, line, ok := b.sheet.next()
 	b.settle(job, name, row)
 	job.Sections = b.r.makeSections(job, &b.f)

@@ -29,7 +29,7 @@ func Read(fsys fs.FS, log string, opt Options) (*model.Job, []model.Fault) {
 		r.beside()
 		return nil, r.faults()
 	}
-	plan := r.prepare(raw)
+	plan := r.prepare(string(raw))
 	if plan == nil {
 		return nil, r.faults()
 	}

@@ -79,7 +79,7 @@ func (r *reader) text(file string, needed bool) (string, bool) {
 	if !ok {
 		return "", false
 	}
-	return decode(file, 1, b, &r.f)
+	return decode(file, 1, string(b), &r.f)
 }
 
 // why says what stands between us and a file.
@@ -106,7 +106,7 @@ func (r *reader) beside() {
 }
 
 // prepare reads the files beside the log and the log's header. It answers nil where the log's rows cannot be read.
-func (r *reader) prepare(log []byte) *logPlan {
+func (r *reader) prepare(log string) *logPlan {
 	r.beside()
 	text, ok := decode(r.log, 1, log, &r.f)
 	if !ok {

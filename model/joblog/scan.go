@@ -12,11 +12,12 @@ import (
 
 // Unread is a job whose rows were found and not read yet. Any goroutine may read it.
 type Unread struct {
-	Name   string       // as the log's column job says; empty where the log holds one job
-	Line   int          // the first of its rows
-	Many   bool         // the log has a column job
-	rows   lines        // of a log that was read whole
-	raw    []byte       // of a log that was cut
+	Name   string // as the log's column job says; empty where the log holds one job
+	Line   int    // the first of its rows
+	Many   bool   // the log has a column job
+	rows   lines  // of a log that was read whole
+	text   string // of a log that was cut
+	cut    bool
 	repeat *model.Fault // why it is not read
 	shared *shared
 	desk   *builder
@@ -70,8 +71,8 @@ func (u *Unread) Read() (*model.Job, []model.Fault) {
 	}
 	b := u.desk
 	b.f = faultList{}
-	if u.raw != nil {
-		text, ok := decode(s.reader.log, u.Line, u.raw, &b.f)
+	if u.cut {
+		text, ok := decode(s.reader.log, u.Line, u.text, &b.f)
 		if !ok {
 			return nil, b.f.sorted(s.reader.files)
 		}

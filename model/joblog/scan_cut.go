@@ -1,7 +1,6 @@
 package joblog
 
 import (
-	"bytes"
 	"fmt"
 	"io"
 	"strings"
@@ -18,11 +17,12 @@ type jobCutter struct {
 	in     io.Reader
 	shared *shared
 	give   func(*Unread) bool
-	buf    []byte // what was read and not given
+	buf    string // what was read and not given
+	copy   []byte // for reading, used again
 	ended  bool
 	line   int            // lines given
 	first  map[string]int // first line of each job
-	head   []byte         // the header line, which may stand in the log again
+	head   string         // the header line, which may stand in the log again
 	cut    cutter
 	cells  []string
 	field  int
@@ -31,11 +31,11 @@ type jobCutter struct {
 
 // start reads the header. It answers true where the log has a column job and its rows can be cut.
 func (c *jobCutter) start() bool {
-	for !c.ended && bytes.Count(c.buf, []byte("\n")) < 3 {
+	for !c.ended && strings.Count(c.buf, "\n") < 3 {
 		c.fill()
 	}
 	r := c.shared.reader
-	if isUTF16(c.buf) || bytes.IndexByte(c.buf[:min(len(c.buf), 4096)], 0) >= 0 {
+	if isUTF16(c.buf[:min(len(c.buf), 64)]) || strings.IndexByte(c.buf[:min(len(c.buf), 4096)], 0) >= 0 {
 		return false
 	}
 	head, n := headerOf(c.buf)
@@ -63,7 +63,7 @@ func (c *jobCutter) start() bool {
 	}
 	c.cut, c.field = c.shared.plan.sheet.cut, c.shared.plan.jobField
 	c.head = head
-	c.line = bytes.Count(c.buf[:n], []byte("\n"))
+	c.line = strings.Count(c.buf[:n], "\n")
 	c.buf = c.buf[n:]
 	c.first = map[string]int{}
 	return true
@@ -71,36 +71,35 @@ func (c *jobCutter) start() bool {
 
 // headerOf finds the header line, the first that holds something and is no separator line, and where the rows begin; -1
 // where there is none.
-func headerOf(b []byte) (line []byte, rows int) {
+func headerOf(b string) (line string, rows int) {
 	at := 0
 	for at < len(b) {
-		n := bytes.IndexByte(b[at:], '\n')
+		n := strings.IndexByte(b[at:], '\n')
 		if n < 0 {
 			return b[at:], len(b)
 		}
-		line = bytes.TrimSuffix(b[at:at+n], []byte("\r"))
+		line = strings.TrimSuffix(b[at:at+n], "\r")
 		at += n + 1
-		text := strings.TrimPrefix(string(line), bom)
+		text := strings.TrimPrefix(line, bom)
 		if !blankLine(text) && sepLine(text) == 0 {
 			return line, at
 		}
 	}
-	return nil, -1
+	return "", -1
 }
 
 // fill reads one block more.
 func (c *jobCutter) fill() {
-	n := len(c.buf)
-	grown := make([]byte, n+block)
-	copy(grown, c.buf)
-	got, err := io.ReadFull(c.in, grown[n:])
-	c.buf = grown[:n+got]
-	if err != nil {
-		c.ended = true
-		if err != io.EOF && err != io.ErrUnexpectedEOF {
-			c.err = err
-		}
+	if c.copy == nil {
+		c.copy = make([]byte, 32<<10)
 	}
+	var grown strings.Builder
+	grown.Grow(len(c.buf) + block)
+	grown.WriteString(c.buf)
+	got, err := io.CopyBuffer(struct{ io.Writer }{&grown}, io.LimitReader(struct{ io.Reader }{c.in}, block), c.copy)
+	c.buf = grown.String()
+	c.ended = got < block || err != nil
+	c.err = err
 }
 
 // whole gives a log that is one job, or that cannot be cut.
@@ -117,7 +116,7 @@ func (c *jobCutter) whole() {
 		s.reader.f.add(model.Source{File: s.reader.log}, what, hint)
 		s.failed = true
 	default:
-		s.reader.keep(s.reader.log, c.buf)
+		s.reader.keep(s.reader.log, []byte(c.buf))
 		if s.plan = s.reader.prepare(c.buf); s.plan == nil {
 			s.failed = true
 			break
@@ -132,7 +131,7 @@ func (c *jobCutter) run() {
 	name, named := "", false // the job being gathered, as written
 	from, at, rows := 0, 0, 0
 	for {
-		n := bytes.IndexByte(c.buf[at:], '\n')
+		n := strings.IndexByte(c.buf[at:], '\n')
 		if n < 0 && !c.ended {
 			c.buf, at, from = c.buf[from:], at-from, 0
 			c.fill()
@@ -142,14 +141,14 @@ func (c *jobCutter) run() {
 		if n < 0 {
 			end = len(c.buf)
 		}
-		if job, ok := c.job(c.buf[at:end]); ok && !(named && string(job) == name) {
-			if named && cell.Name(string(job)) != cell.Name(name) {
+		if job, ok := c.job(c.buf[at:end]); ok && !(named && job == name) {
+			if named && cell.Name(job) != cell.Name(name) {
 				if !c.send(name, c.buf[from:at], rows) {
 					return
 				}
 				from, rows = at, 0
 			}
-			name, named = string(job), true
+			name, named = job, true
 		}
 		rows++
 		at = end
@@ -167,33 +166,33 @@ func (c *jobCutter) run() {
 }
 
 // job is the job cell of a line, as written; it answers false for a line that names none: a blank one, the header again.
-func (c *jobCutter) job(line []byte) ([]byte, bool) {
-	if c.field > 0 || len(line) > 0 && line[0] == '"' {
-		return c.quotedJob(string(bytes.TrimRight(line, "\r\n")))
+func (c *jobCutter) job(line string) (string, bool) {
+	if c.field > 0 || line != "" && line[0] == '"' {
+		return c.quotedJob(strings.TrimRight(line, "\r\n"))
 	}
-	n := bytes.IndexByte(line, c.cut.sep)
+	n := strings.IndexByte(line, c.cut.sep)
 	if n < 0 {
-		n = len(bytes.TrimRight(line, "\r\n"))
+		n = len(strings.TrimRight(line, "\r\n"))
 	}
-	if n == 0 || bytes.HasPrefix(c.head, line[:n]) && bytes.Equal(bytes.TrimRight(line, "\r\n"), c.head) {
-		return nil, false
+	if n == 0 || strings.HasPrefix(c.head, line[:n]) && strings.TrimRight(line, "\r\n") == c.head {
+		return "", false
 	}
 	return line[:n], true
 }
 
 // quotedJob is job for the lines that a quick look does not do for.
-func (c *jobCutter) quotedJob(line string) ([]byte, bool) {
-	if line == string(c.head) {
-		return nil, false
+func (c *jobCutter) quotedJob(line string) (string, bool) {
+	if line == c.head {
+		return "", false
 	}
 	c.cells, _ = c.cut.cut(line, c.cells[:0])
 	job := at(c.cells, c.field)
-	return []byte(job), !cell.Blank(job)
+	return job, !cell.Blank(job)
 }
 
 // send gives one job.
-func (c *jobCutter) send(name string, rows []byte, lines int) bool {
-	u := &Unread{Name: cell.Name(name), Line: c.line + 1, Many: true, raw: rows, shared: c.shared}
+func (c *jobCutter) send(name string, rows string, lines int) bool {
+	u := &Unread{Name: cell.Name(name), Line: c.line + 1, Many: true, text: rows, cut: true, shared: c.shared}
 	c.line += lines
 	src := model.Source{File: c.shared.reader.log, Line: u.Line, Col: c.field + 1}
 	if before, again := c.first[u.Name]; again {

@@ -1,7 +1,6 @@
 package joblog
 
 import (
-	"bytes"
 	"strings"
 	"unicode/utf8"
 
@@ -14,48 +13,48 @@ const bom = "\ufeff"
 
 // decode turns a file's bytes into text: a byte order mark is taken off; what is not UTF-8 is read as Windows-1252 with a
 // warning; UTF-16 and NUL are faults. line is that of the first byte. It answers false where nothing can be read.
-func decode(file string, line int, b []byte, f *faultList) (string, bool) {
+func decode(file string, line int, b string, f *faultList) (string, bool) {
 	if isUTF16(b) {
 		f.add(model.Source{File: file}, "the file is UTF-16, not UTF-8", "save as CSV UTF-8")
 		return "", false
 	}
-	b = bytes.TrimPrefix(b, []byte(bom))
-	if at := bytes.IndexByte(b, 0); at >= 0 {
-		src := model.Source{File: file, Line: line + bytes.Count(b[:at], []byte("\n"))}
+	b = strings.TrimPrefix(b, bom)
+	if at := strings.IndexByte(b, 0); at >= 0 {
+		src := model.Source{File: file, Line: line + strings.Count(b[:at], "\n")}
 		f.add(src, "a NUL byte: this is no text", "save as CSV UTF-8; a torn file ends at the line before")
 		return "", false
 	}
-	if utf8.Valid(b) {
-		return string(b), true
+	if utf8.ValidString(b) {
+		return b, true
 	}
-	s, err := charmap.Windows1252.NewDecoder().Bytes(b)
+	s, err := charmap.Windows1252.NewDecoder().String(b)
 	if err != nil {
 		f.add(model.Source{File: file}, "neither UTF-8 nor Windows-1252", "save as CSV UTF-8")
 		return "", false
 	}
-	src := model.Source{File: file, Line: line + bytes.Count(b[:firstInvalid(b)], []byte("\n"))}
+	src := model.Source{File: file, Line: line + strings.Count(b[:firstInvalid(b)], "\n")}
 	f.warn("encoding", src, "%s is not UTF-8: read as Windows-1252; look at accents and fractions, and save as CSV UTF-8", file)
-	return string(s), true
+	return s, true
 }
 
 // isUTF16 knows the byte order marks of UTF-16, and text without one by its NULs at every other byte.
-func isUTF16(b []byte) bool {
-	if bytes.HasPrefix(b, []byte{0xff, 0xfe}) || bytes.HasPrefix(b, []byte{0xfe, 0xff}) {
+func isUTF16(b string) bool {
+	if strings.HasPrefix(b, "\xff\xfe") || strings.HasPrefix(b, "\xfe\xff") {
 		return true
 	}
 	head := b[:min(len(b), 64)]
 	var nul [2]int
-	for i, c := range head {
-		if c == 0 {
+	for i := range len(head) {
+		if head[i] == 0 {
 			nul[i%2]++
 		}
 	}
 	return len(head) >= 8 && (nul[0] > len(head)/3 && nul[1] == 0 || nul[1] > len(head)/3 && nul[0] == 0)
 }
 
-func firstInvalid(b []byte) int {
+func firstInvalid(b string) int {
 	for i := 0; i < len(b); {
-		r, n := utf8.DecodeRune(b[i:])
+		r, n := utf8.DecodeRuneInString(b[i:])
 		if r == utf8.RuneError && n == 1 {
 			return i
 		}

@@ -40,7 +40,7 @@ func newLayout() layout {
 func layoutOf(f *Folder, b []byte) (layout, error) {
 	r := newReader(f.FS, f.Log, Options{})
 	r.readJob()
-	text, ok := decode(f.Log, 1, b, &r.f)
+	text, ok := decode(f.Log, 1, string(b), &r.f)
 	l := newLayout()
 	if !ok {
 		return l, firstTrouble(f, r.f.list)

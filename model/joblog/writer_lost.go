@@ -37,7 +37,7 @@ func keyOf(text func(name string) string) rowKey {
 func rowsOf(f *Folder, log []byte) map[rowKey]int {
 	there := map[rowKey]int{}
 	r := newReader(f.FS, f.Log, Options{})
-	text, ok := decode(f.Log, 1, log, &r.f)
+	text, ok := decode(f.Log, 1, string(log), &r.f)
 	if !ok {
 		return there
 	}
