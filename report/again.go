@@ -28,6 +28,19 @@ func (t *textPage) againBay(b *verify.Bay) {
 	}
 }
 
+// closedEarly lists the same bays with their figures only.
+func (t *textPage) closedEarly() {
+	if !t.any(lookAgain) {
+		return
+	}
+	t.heading("Closed, look again")
+	for i := range t.f.Sections {
+		t.each(&t.f.Sections[i], false, lookAgain, func(b *verify.Bay) {
+			t.item(t.label(b.Verdict)+t.name(b), labelWidth+t.nameWidth, clean(t.w.ClosedAs(b)+"; "+t.w.Reads(b)+": "+t.w.Sure(b)))
+		})
+	}
+}
+
 // lookAgain tells whether a bay was closed though it should not have been, as known then or as known now.
 func lookAgain(b *verify.Bay) bool {
 	if b.State != verify.Closed {

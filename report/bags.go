@@ -1,11 +1,6 @@
 package report
 
-import (
-	"math"
-
-	"bayproof/report/say"
-	"bayproof/verify"
-)
+import "math"
 
 // bags says what went in and what had to.
 func (t *textPage) bags() {
@@ -19,23 +14,14 @@ func (t *textPage) bags() {
 			t.paragraph(0, clean(t.w.Section(s)))
 		}
 	}
-	if text := t.w.Unaccounted(t.f.Totals); text != "" {
+	if text := t.w.Unaccounted(t.f); text != "" {
 		t.paragraph(0, text)
 	}
 }
 
-// notes are the warnings. Settings given by flags are one of them, however many there are.
+// notes are the warnings and cautions.
 func (t *textPage) notes() {
-	var lines []string
-	for _, x := range t.f.Warnings {
-		if x.Code != verify.FlagOverride {
-			lines = append(lines, t.w.WarningWithPlace(x))
-		}
-	}
-	if flags := t.w.Flags(t.f.Warnings); flags != "" {
-		lines = append(lines, flags)
-	}
-	lines = append(lines, say.Cautions(t.f.Job)...)
+	lines := t.w.Notes(t.f)
 	if len(lines) == 0 {
 		return
 	}

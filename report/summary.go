@@ -14,7 +14,7 @@ import (
 func AppendSummary(dst []byte, f *verify.Findings, colour bool) []byte {
 	t := newTextPage(f, colour)
 	t.head()
-	t.again()
+	t.closedEarly()
 	t.pounds()
 	t.runs()
 	t.open()
@@ -57,7 +57,7 @@ func (t *textPage) pounds() {
 	}
 	t.blank()
 	t.table(cols)
-	if text := t.w.Unaccounted(t.f.Totals); text != "" {
+	if text := t.w.Unaccounted(t.f); text != "" {
 		t.paragraph(0, text)
 	}
 }

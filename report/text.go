@@ -137,7 +137,7 @@ func (t *textPage) answered(b *verify.Bay) []string {
 	var text []string
 	for _, r := range b.Reasons {
 		if r.IsAnswered() {
-			text = append(text, clean("answered: "+t.w.Reason(r)+"; "+t.w.Answered(r)))
+			text = append(text, clean(t.w.Reason(r)+": answered, "+t.w.Answered(r)))
 		}
 	}
 	return text

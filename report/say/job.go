@@ -54,17 +54,26 @@ func (w *Words) Section(s *verify.Section) string {
 	return text + " in; " + w.Mass(s.MassRequired, half) + " make " + w.Target(s.Section.Settings.Target)
 }
 
-// Unaccounted says how many bags left the truck and are in no bay; empty where nobody counted.
-func (w *Words) Unaccounted(t verify.Totals) string {
+// Unaccounted says how many bags left the truck and are in no bay, and whether readings explain it; empty where nobody
+// counted.
+func (w *Words) Unaccounted(f *verify.Findings) string {
+	bags, text := f.Totals.UnaccountedBags, ""
 	switch {
-	case math.IsNaN(t.UnaccountedBags):
+	case math.IsNaN(bags):
 		return ""
-	case math.Abs(t.UnaccountedBags) < 0.005:
+	case math.Abs(bags) < 0.005:
 		return "Bags out and bags in agree."
-	case t.UnaccountedBags < 0:
-		return Bags(-t.UnaccountedBags) + " more bags in the log than left the truck."
+	case bags < 0:
+		text = Bags(-bags) + " more bags in the log than left the truck"
+	default:
+		text = Bags(bags) + " bags left the truck and are not in the log"
 	}
-	return Bags(t.UnaccountedBags) + " bags left the truck and are not in the log."
+	for _, x := range f.Warnings {
+		if x.Code == verify.BagsUnaccounted {
+			return text + ", more than the readings explain: amend a count, or log the loss."
+		}
+	}
+	return text + "; the readings explain that."
 }
 
 // WarningWithPlace says a warning and where it stands.

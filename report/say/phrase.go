@@ -135,7 +135,8 @@ func (u Units) Datum(d verify.Datum) string {
 		return Bags(d.Value)
 	case verify.Name:
 		if d.Key == "finding" {
-			return strings.ReplaceAll(d.Text, "-", " ") // rod-soft, as the log says it
+			// The log says rod-soft and ir-cold.
+			return strings.Replace(strings.ReplaceAll(d.Text, "-", " "), "ir ", "infrared ", 1)
 		}
 		return d.Text
 	case verify.Pressure:

@@ -86,7 +86,7 @@ func (u Units) ending(dim verify.Dim, x, half float64) string {
 		return unknown + " " + unit.Name
 	}
 	if !(half > 0) || math.IsInf(half, 0) {
-		return figures(x, 3) + " " + unit.Name
+		return figures(x, 2) + " " + unit.Name
 	}
 	places := decimals(half, 1)
 	for x != 0 && places < maxDecimals && math.Abs(x) < 0.5*math.Pow10(-places) {

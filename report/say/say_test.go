@@ -75,7 +75,7 @@ func TestMass(t *testing.T) {
 		lb, half float64
 		want     string
 	}{
-		{7.6, 1.8, "8 lb"}, {7.63, 0.5, "7.6 lb"}, {0.3, 2, "0.3 lb"}, {123.4, 12, "123 lb"}, {7.63, math.NaN(), "7.63 lb"}, {0, 1, "0 lb"},
+		{7.6, 1.8, "8 lb"}, {7.63, 0.5, "7.6 lb"}, {0.3, 2, "0.3 lb"}, {123.4, 12, "123 lb"}, {7.63, math.NaN(), "7.6 lb"}, {0, 1, "0 lb"},
 	} {
 		if got := us.Mass(x.lb*model.Pound, x.half*model.Pound); got != x.want {
 			t.Errorf("%v ± %v is written %q, want %q", x.lb, x.half, got, x.want)

@@ -3,6 +3,7 @@ package say
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -20,13 +21,32 @@ func (w *Words) NotDefault(job *model.Job) string {
 		if from := job.Settings.From[def.Name]; from != model.OriginDefault && !isDefault(def, &job.Settings) {
 			changed = append(changed, fmt.Sprintf("%s %s (%s)", def.Name, w.Setting(def, &job.Settings), from))
 		}
-		for _, s := range job.Sections {
-			if s.Settings.From[def.Name] == model.OriginSection && !isDefault(def, &s.Settings) {
-				changed = append(changed, fmt.Sprintf("%s %s (%s: %s)", def.Name, w.Setting(def, &s.Settings), model.OriginSection, s.Name))
-			}
-		}
+		changed = append(changed, w.sectionsOwn(def, job)...)
 	}
 	return strings.Join(changed, ", ")
+}
+
+// sectionsOwn lists the values of one setting that sections have for themselves, each value once.
+func (w *Words) sectionsOwn(def model.SettingDef, job *model.Job) []string {
+	var values []string
+	var names [][]string
+	for _, s := range job.Sections {
+		if s.Settings.From[def.Name] != model.OriginSection || isDefault(def, &s.Settings) {
+			continue
+		}
+		value := w.Setting(def, &s.Settings)
+		at := slices.Index(values, value)
+		if at < 0 {
+			at = len(values)
+			values, names = append(values, value), append(names, nil)
+		}
+		names[at] = append(names[at], s.Name)
+	}
+	var out []string
+	for i, value := range values {
+		out = append(out, fmt.Sprintf("%s %s (%s: %s)", def.Name, value, model.OriginSection, List(names[i])))
+	}
+	return out
 }
 
 // bears tells whether a verdict rests on a setting that one can do without saying.

@@ -17,7 +17,7 @@ func warningSentence(code verify.Code) string {
 	case verify.PhotoMissing:
 		return "{photo} is not in photos/"
 	case verify.FlagOverride:
-		return "{setting} comes from a flag: write it into job.csv, or the next check may say something else"
+		return "{setting} given by flag: write it into job.csv, or the next check may say something else"
 	case verify.SpillNotTaken:
 		return "nothing is taken off for spill: what stayed on the floor counts as packed"
 	case verify.NoBulge:
@@ -25,29 +25,39 @@ func warningSentence(code verify.Code) string {
 	case verify.BagsUnaccounted:
 		return "bags loaded, left and logged differ by {bags}, more than the readings explain: amend a count, or log the loss"
 	case verify.BagChecksCoarse:
-		return "the weighed bags fix the bag weight to {u}, its label to {u_label}: give weigh_within the scale's own ±"
+		return "the weighed bags leave the bag weight less certain (u {u}) than its label does (u {u_label}): give weigh_within the scale's own ±"
 	case verify.SizesTakenOver:
 		return "sizes measured in {measured} of {bays} bays, taken over from the bay above in the rest"
 	}
 	return string(code)
 }
 
-// Flags says in one line that settings were given by flags; empty where none was.
-func (w *Words) Flags(warnings []verify.Warning) string {
-	var names []string
-	for _, x := range warnings {
-		if d, ok := find(x.Data, "setting"); ok && x.Code == verify.FlagOverride {
-			names = append(names, d.Text)
+// Notes says what is worth knowing, a line each: warnings, those of one kind together, then the cautions that follow from
+// what the job says about itself. Bags that are missing are said by Unaccounted.
+func (w *Words) Notes(f *verify.Findings) []string {
+	var lines, flags, sized []string
+	for _, x := range f.Warnings {
+		switch x.Code {
+		case verify.BagsUnaccounted:
+		case verify.FlagOverride:
+			flags = append(flags, w.phrase("{setting}", x.Data))
+		case verify.SizesTakenOver:
+			place := ""
+			if x.Section != "" {
+				place = " of " + x.Section
+			}
+			sized = append(sized, w.phrase("{measured} of {bays} bays", x.Data)+place)
+		default:
+			lines = append(lines, w.WarningWithPlace(x))
 		}
 	}
-	if len(names) == 0 {
-		return ""
+	if len(sized) > 0 {
+		lines = append(lines, "sizes measured in "+List(sized)+", taken over from the bay above in the rest")
 	}
-	setting := verify.Datum{Key: "setting", Text: List(names), Dim: verify.Name}
-	if len(names) == 1 {
-		return w.phrase(warningSentence(verify.FlagOverride), []verify.Datum{setting})
+	if len(flags) > 0 {
+		lines = append(lines, List(flags)+" given by flag: write it into job.csv, or the next check may say something else")
 	}
-	return w.phrase("{setting} come from flags: write them into job.csv, or the next check may say something else", []verify.Datum{setting})
+	return append(lines, Cautions(f.Job)...)
 }
 
 // Cautions returns the cautions that follow from what the job says about itself. All of them stand on the sheets of the
