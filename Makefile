@@ -12,7 +12,7 @@ PLATFORMS   := linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 w
 FUZZTIME    ?= 10m
 SHA256      := $(shell command -v sha256sum >/dev/null && echo sha256sum || echo shasum -a 256)
 
-.PHONY: build script demo test lint bench simulate fuzz dist clean
+.PHONY: build script demo test lint bench simulate kills fuzz dist clean
 
 build: script
 	$(BUILD) -o bin/bayproof$(EXE) ./cmd/bayproof
@@ -46,6 +46,10 @@ bench: script
 # The crews of verify/crew/SIMULATION.md, with known truth: takes minutes.
 simulate:
 	$(GO) test -run '^TestSimulat' -count 1 -v -timeout 120m ./verify/crew -args -simulate
+
+# Kills the log command at a thousand random moments: no confirmed entry may be lost.
+kills:
+	BAYPROOF_KILLS=1000 $(GO) test -run '^TestNoConfirmedEntryIsLost$$' -count 1 -v ./cmd
 
 # Every fuzz target for FUZZTIME each. No target found is a failure.
 fuzz:

@@ -3,6 +3,7 @@ package cmd
 import (
 	"fmt"
 	"io"
+	"io/fs"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
@@ -89,7 +90,7 @@ func (o *planOptions) run() error {
 		return err
 	}
 	defer folder.Close()
-	job, faults := joblog.Read(withLog(folder.FS, folder.Log), folder.Log, joblog.Options{Name: folder.Name, Flags: o.settings})
+	job, faults := joblog.Read(withLog(folder), folder.Log, joblog.Options{Name: folder.Name, Flags: o.settings})
 	if len(faults) > 0 {
 		printFaults(o.env.Stderr, folder, faults)
 		return exitStatus(exitFault)
@@ -145,4 +146,15 @@ func (o *planOptions) writeSheets(folder *joblog.Folder, p *plan.Plan) error {
 	}
 	fmt.Fprintf(o.env.Stderr, "bayproof: wrote %s: open it in a browser and print it\n", file)
 	return nil
+}
+
+// emptyLog is a log without a row.
+const emptyLog = "section,bay,entry,time\n"
+
+// withLog returns the job's folder, with an empty log where it has none yet.
+func withLog(folder *joblog.Folder) fs.FS {
+	if _, err := fs.Stat(folder.FS, folder.Log); err == nil {
+		return folder.FS
+	}
+	return joblog.Overlay(folder.FS, folder.Log, []byte(emptyLog))
 }

@@ -56,7 +56,7 @@ func (q *questions) line(ask, why, fallback string) string {
 	if q.over {
 		return fallback
 	}
-	answer, err := q.from.Ask(fmt.Sprintf("\n%s?\n  (%s)\n[%s] ", ask, why, fallback))
+	answer, err := q.from.Ask(fmt.Sprintf("\n%s?\n  (%s)\n[%s] ", upperFirst(ask), why, fallback))
 	if err != nil {
 		q.over = true
 		return fallback
@@ -66,6 +66,9 @@ func (q *questions) line(ask, why, fallback string) string {
 	}
 	return answer
 }
+
+// upperFirst makes a question begin like a sentence.
+func upperFirst(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
 // setting asks for one setting until the answer can be one.
 func (q *questions) setting(x question) {
@@ -258,7 +261,7 @@ func (q *questions) defaults() error {
 	if err != nil {
 		return nil // none kept
 	}
-	files := overlay{overlay{nothing{}, "job.csv", data}, "bays.csv", []byte(emptyLog)}
+	files := joblog.Overlay(joblog.Overlay(nothing{}, "job.csv", data), joblog.LogName, []byte(emptyLog))
 	job, faults := joblog.Read(files, "", joblog.Options{})
 	if len(faults) > 0 {
 		return withHint(fmt.Errorf("%s:%d: %s", file, faults[0].Src.Line, faults[0].What), faults[0].Hint, "mend or delete "+file)

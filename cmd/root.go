@@ -13,8 +13,7 @@ import (
 // commands returns every command in the order in which the help lists them.
 func commands(env *Env) []*cobra.Command {
 	return []*cobra.Command{
-		newStart(env), newPlan(env),
-		// newLog(env),
+		newStart(env), newPlan(env), newLog(env),
 		newCheck(env),
 		// newRecord(env), newRecheck(env),
 		// newReview(env),

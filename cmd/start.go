@@ -150,7 +150,7 @@ func writeNew(name string, data []byte) error {
 
 // check reads what would be written as check will.
 func (q *questions) check(job, sections []byte) []model.Fault {
-	files := overlay{overlay{overlay{nothing{}, "job.csv", job}, "sections.csv", sections}, "bays.csv", []byte(emptyLog)}
+	files := joblog.Overlay(joblog.Overlay(joblog.Overlay(nothing{}, "job.csv", job), "sections.csv", sections), joblog.LogName, []byte(emptyLog))
 	_, faults := joblog.Read(files, "", joblog.Options{})
 	return faults
 }

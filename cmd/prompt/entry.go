@@ -56,9 +56,9 @@ func (s *Session) fitting(d draft, t typed) []draft {
 		case n == 0:
 		case n == len(sizes):
 			with.sizes = way
-		case n == len(sizes)+1 && t.amount == "" && s.opt.Sheet != Roof:
+		case n == len(sizes)+1 && t.amount == "" && d.kind != "size" && s.opt.Sheet != Roof:
 			with.sizes, with.mass = way[:n-1], way[n-1]
-		case n == 1 && t.amount == "" && s.opt.Sheet != Roof:
+		case n == 1 && t.amount == "" && d.kind != "size" && s.opt.Sheet != Roof:
 			with.mass = way[0]
 		default:
 			continue
@@ -67,7 +67,7 @@ func (s *Session) fitting(d draft, t typed) []draft {
 			fits = append(fits, with)
 		}
 	}
-	return fits
+	return s.likely(fits)
 }
 
 // readable tells whether every figure reads in its column.
@@ -128,7 +128,10 @@ func (s *Session) choose(fits []draft, then func(draft)) {
 			then(fits[line[0]-'1'])
 			return
 		}
-		s.choose(fits, then)
+		s.sayf("  dropped")
+		if line != "" {
+			s.rest(line)
+		}
 	})
 }
 

@@ -107,7 +107,7 @@ func (s *Session) title(b *model.Bay) string {
 // finish ends the session with a summary: what was closed against the evidence first, then what is to be done.
 func (s *Session) finish() {
 	s.done = true
-	s.sayf("%d entries in this session. %s: %s.", len(s.own), s.job.Name, s.counts())
+	s.sayf("%s in this session. %s: %s.", say.Count(len(s.own), "entry", "entries"), s.job.Name, s.counts())
 	s.closedAgainst()
 	open := s.f.Totals.Add + s.f.Totals.Measure + s.f.Totals.Probe
 	if open > 0 {

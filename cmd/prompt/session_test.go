@@ -119,7 +119,7 @@ func TestUndo(t *testing.T) {
 	}
 }
 
-// state says what holds of every bay.
+// state says what holds of every bay; what was answered, as by the amending row, stays in the record.
 func state(t *testing.T, book *paperBook) string {
 	t.Helper()
 	job, faults := book.Job()
@@ -130,7 +130,13 @@ func state(t *testing.T, book *paperBook) string {
 	f := findings(job)
 	for i := range f.Bays {
 		x := &f.Bays[i]
-		fmt.Fprintf(&b, "%s %.6f %.6f %s %d; ", x.Bay.Name, x.Volume, x.Mass, fmt.Sprint(x.Verdict), len(x.Reasons))
+		fmt.Fprintf(&b, "%s %.6f %.6f %s", x.Bay.Name, x.Volume, x.Mass, fmt.Sprint(x.Verdict))
+		for _, r := range x.Reasons {
+			if !r.IsAnswered() {
+				fmt.Fprintf(&b, " %s", r.Code)
+			}
+		}
+		b.WriteString("; ")
 	}
 	return b.String()
 }

@@ -192,14 +192,14 @@ func tens(p float64) string {
 func (t *text) way(w plan.Way) string {
 	switch w.Code {
 	case plan.WayPart:
-		return "part bags weighed to ± " + plainMass(t.u, w.Within)
+		return "part bags weighed to ± " + t.u.Mass(w.Within, w.Within/4)
 	case plan.WayRunning:
 		return "one running counter, to " + say.Bags(w.Step) + " bag"
 	case plan.WayQuarter:
 		return "bags read to 1/4"
 	}
 	if math.IsNaN(w.Step) {
-		return "weighed to ± " + plainMass(t.u, w.Within)
+		return "weighed to ± " + t.u.Mass(w.Within, w.Within/4)
 	}
 	return "bags read to " + say.Bags(w.Step) + ", " + countingWord(w.Counting)
 }
