@@ -47,7 +47,7 @@ func StudentQuantile(p, nu float64) float64 {
 		return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: nu}.Quantile(p)
 	}
 	t := fisherExpansion(NormalQuantile(p), nu)
-	for range 4 {
+	for range 30 {
 		step := (StudentCDF(t, nu) - p) / studentDensity(t, nu)
 		t -= step
 		if math.Abs(step) < 1e-9*(1+t) {

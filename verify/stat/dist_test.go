@@ -1,0 +1,89 @@
+package stat_test
+
+import (
+	"math"
+	"testing"
+
+	"bayproof/verify/stat"
+)
+
+// TestStudentQuantile holds the quantiles against the usual two-sided tables at 95 and 99 %, which print two or three
+// decimals: half a unit of the last.
+func TestStudentQuantile(t *testing.T) {
+	for _, c := range []struct{ nu, t95, t99, tol float64 }{
+		{1, 12.71, 63.66, 0.005}, {2, 4.30, 9.92, 0.005}, {5, 2.57, 4.03, 0.005}, {10, 2.23, 3.17, 0.005},
+		{20, 2.09, 2.85, 0.005}, {math.Inf(1), 1.960, 2.576, 0.0005},
+	} {
+		near(t, "t95", stat.StudentQuantile(0.975, c.nu), c.t95, c.tol)
+		near(t, "t99", stat.StudentQuantile(0.995, c.nu), c.t99, c.tol)
+	}
+	// JCGM 100 H.1: t99(16) = 2.92; G.4.1: t95(19) = 2.09.
+	near(t, "t99(16)", stat.StudentQuantile(0.995, 16), 2.92, 0.005)
+	near(t, "t95(19)", stat.StudentQuantile(0.975, 19), 2.09, 0.005)
+}
+
+// TestStudentClosedForms holds the distribution against its closed forms at one and two degrees of freedom:
+// ½ + arctan(t)/π and ½ + t/(2√(2 + t²)). The tolerance is that of the incomplete beta function.
+func TestStudentClosedForms(t *testing.T) {
+	for _, x := range []float64{-40, -3, -1, -0.1, 0, 0.2, 1.7, 6, 100} {
+		near(t, "ν=1", stat.StudentCDF(x, 1), 0.5+math.Atan(x)/math.Pi, 1e-12)
+		near(t, "ν=2", stat.StudentCDF(x, 2), 0.5+x/(2*math.Sqrt(2+x*x)), 1e-12)
+	}
+}
+
+// TestQuantileInvertsCDF is a law: the quantile undoes the distribution, whole degrees of freedom or not.
+func TestQuantileInvertsCDF(t *testing.T) {
+	for _, nu := range []float64{1, 1.5, 2.7, 3, 3.01, 4.4, 16.7, 120.5, 9999, 1e6, math.Inf(1)} {
+		for _, p := range []float64{0.001, 0.05, 0.2, 0.5, 0.9, 0.95, 0.975, 0.9999} {
+			near(t, "p", stat.StudentCDF(stat.StudentQuantile(p, nu), nu), p, 1e-9)
+		}
+	}
+}
+
+// TestManyDegreesOfFreedom is a law: where t is replaced by the normal distribution the two agree to 1e-8.
+func TestManyDegreesOfFreedom(t *testing.T) {
+	for _, x := range []float64{-4, -1.7, 0.3, 1.645, 2.5} {
+		near(t, "t", stat.StudentCDF(x, 1.9e7), stat.NormalCDF(x), 1e-8)
+	}
+}
+
+// TestOutsideTheDomain: no readings say nothing; nothing panics.
+func TestOutsideTheDomain(t *testing.T) {
+	nan := math.NaN()
+	for name, got := range map[string]float64{
+		"ν = 0": stat.StudentCDF(1, 0), "ν < 0": stat.StudentCDF(1, -3), "ν NaN": stat.StudentCDF(1, nan),
+		"t NaN": stat.StudentCDF(nan, 5), "p > 1": stat.StudentQuantile(1.1, 5), "quantile ν = 0": stat.StudentQuantile(0.9, 0),
+		"u NaN": stat.ProbAtLeast(1, nan, 5, 0), "u < 0": stat.ProbAtLeast(1, -1, 5, 0), "y NaN": stat.ProbAtLeast(nan, 0, 5, 0),
+		"normal": stat.NormalQuantile(-0.1),
+	} {
+		if !math.IsNaN(got) {
+			t.Errorf("%s: %v, want NaN", name, got)
+		}
+	}
+}
+
+// TestConformity: JCGM 106, clause 7 (from memory), printed to two decimals.
+func TestConformity(t *testing.T) {
+	inf := math.Inf(1)
+	near(t, "upper limit", 1-stat.ProbAtLeast(-5.47, 0.05, inf, -5.40), 0.92, 0.005)
+	near(t, "lower limit", stat.ProbAtLeast(509.7, 8.6, inf, 490), 0.99, 0.005)
+	near(t, "two limits", stat.ProbAtLeast(13.6, 1.8, inf, 12.5)-stat.ProbAtLeast(13.6, 1.8, inf, 16.3), 0.66, 0.005)
+	near(t, "exact", stat.ProbAtLeast(3.5, 0, inf, 3.5), 1, 0)
+	near(t, "exact, below", stat.ProbAtLeast(3.49, 0, inf, 3.5), 0, 0)
+}
+
+// TestGuardBand: ILAC-G8:09/2019: a one-sided risk of 5 % needs a guard band of 0.8224 U with U = 2u; one of U leaves less
+// than 2.5 %.
+func TestGuardBand(t *testing.T) {
+	near(t, "w/U", stat.NormalQuantile(0.95)/2, 0.8224, 0.00005)
+	if risk := 1 - stat.ProbAtLeast(2, 1, math.Inf(1), 0); risk >= 0.025 {
+		t.Errorf("risk with w = U: %v", risk)
+	}
+}
+
+func near(t *testing.T, what string, got, want, tol float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= tol) {
+		t.Errorf("%s: %.12g, want %.12g ± %g", what, got, want, tol)
+	}
+}
