@@ -60,6 +60,7 @@ func newWork(job *model.Job, opts Options) *work {
 	}
 	w.benches = make([]bench, len(job.Sections))
 	out := make([]decision, len(w.m.Lots))
+	w.room = newLedger(len(w.m.Lots))
 	for s, r := range w.m.Sections {
 		w.benches[s] = bench{
 			sec: job.Sections[s], lots: w.m.Lots[r.From:r.To], out: out[r.From:r.To], section: &w.f.Sections[s],

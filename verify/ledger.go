@@ -7,6 +7,11 @@ type ledger struct {
 	open    []Reason // reasons of the bay at hand
 }
 
+// newLedger makes room for what the bays of an ordinary job need.
+func newLedger(lots int) ledger {
+	return ledger{reasons: make([]Reason, 0, lots/2+4), data: make([]Datum, 0, 2*lots+8), open: make([]Reason, 0, 4)}
+}
+
 // datums keeps the data of a reason.
 func (l *ledger) datums(d ...Datum) []Datum {
 	from := len(l.data)
