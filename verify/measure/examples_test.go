@@ -1,0 +1,113 @@
+package measure_test
+
+import (
+	"math"
+	"testing"
+
+	"bayproof/model"
+)
+
+// TestLimits: JCGM 100, 4.3.7, 4.4.5 and 4.4.6 (from memory), printed to two digits: bounds 96 and 104 → 2.3 rectangular;
+// triangular, which the difference of two rounded readings is, 1.6; a limit of ±0.40 → 0.23.
+func TestLimits(t *testing.T) {
+	for _, c := range []struct{ a, want, tol float64 }{{4, 2.3, 0.05}, {0.40, 0.23, 0.005}} {
+		b := newJob(exact())
+		b.bay(weighed(100, c.a), unitBox())
+		near(t, "rectangular", b.measure().Lots[0].U, c.want, c.tol)
+	}
+	st := exact()
+	st.BagStep = 4
+	b := newJob(st)
+	b.bay(counted(100), unitBox())
+	near(t, "triangular", b.measure().Lots[0].U, 1.6, 0.05)
+}
+
+// TestRepeatedReadings: JCGM 100, 4.4.3 (from memory): twenty readings, s 1.489, of the mean 0.333, ν 19, here of a width.
+// The density is 1/width, so that u/ρ = u(w)/w.
+func TestRepeatedReadings(t *testing.T) {
+	b := newJob(exact())
+	b.bay(weighed(1, 0), box(read(96.90, 98.18, 98.25, 98.61, 99.03, 99.49, 99.56, 99.74, 99.89, 100.07,
+		100.33, 100.42, 100.68, 100.95, 101.11, 101.20, 101.57, 101.84, 102.36, 102.72), readWithin(1, 0), readWithin(1, 0)))
+	m := b.measure()
+	l := &m.Lots[0]
+	near(t, "s", m.Spreads[0][0].Reading, 1.489, 0.0005)
+	near(t, "u of the mean", l.U/l.Density*100.145, 0.333, 0.0005)
+	near(t, "ν", l.DOF, 19, 1e-9)
+}
+
+// TestMassOverVolume: EURACHEM/CITAC QUAM, example A1: c = 1000·m·P/V; the mass is a count of m bags of P each, the
+// volume's three parts stand in its three sizes. c 1002.70 mg/L; contributions 0.49995, 0.66653, 0.05790; u 0.8352 (the
+// print rounds early to 0.9). Tolerances: half of the last digit.
+func TestMassOverVolume(t *testing.T) {
+	st := exact()
+	st.BagWeight, st.BagWithin = 0.9999, 0.0001/0.9999
+	b := newJob(st)
+	sqrt3 := math.Sqrt(3)
+	triangular, repeat, rectangular := 0.1/math.Sqrt(6), 0.02, 0.084/sqrt3
+	b.bay(countedWithin(100.28, 0.05*sqrt3),
+		box(readWithin(100, triangular*sqrt3), readWithin(1, repeat/100*sqrt3), readWithin(1, rectangular/100*sqrt3)))
+	l := &b.measure().Lots[0]
+	u := 1000 * l.U
+	near(t, "c", 1000*l.Density, 1002.70, 0.005)
+	near(t, "u", u, 0.8352, 0.00005)
+	near(t, "m", u*math.Sqrt(shareOf(l, "bags")), 0.49995, 0.000005)
+	near(t, "P", u*math.Sqrt(shareOf(l, "bag_weight")), 0.05790, 0.000005)
+	near(t, "V", u*math.Sqrt(shareOf(l, "width")+shareOf(l, "depth")+shareOf(l, "length")), 0.66653, 0.000005)
+}
+
+// TestDensityOfACan: Fox & McDonald, Introduction to Fluid Mechanics, problem 1.43: a can of H 102 ± 1 mm, D 73 ± 1 mm,
+// m 397 ± 1 g: 929.94 kg/m³, 2.92 %. The text's ± go in as standard uncertainties.
+func TestDensityOfACan(t *testing.T) {
+	b := newJob(exact())
+	one := math.Sqrt(3) * 0.001
+	b.bay(weighed(0.397, one), model.Piece{Shape: model.ShapeRound, Width: readWithin(0.073, one), Length: readWithin(0.102, one)})
+	l := &b.measure().Lots[0]
+	near(t, "density", l.Density, 929.94, 0.005)
+	near(t, "relative u", l.U/l.Density, 0.0292, 0.00005)
+}
+
+// TestSharedReference: JCGM 100, 5.2.2: ten resistors calibrated against one standard, u 0.1 each, r = 1: the sum has 1, not
+// 0.32. Here ten bays of one bag each, whose weight is known to 0.1; 1 m³ each, so that u(Σm) = 10·u(pooled density).
+func TestSharedReference(t *testing.T) {
+	st := exact()
+	st.BagWithin = 0.1 * math.Sqrt(3)
+	b := newJob(st)
+	for range 10 {
+		b.bay(countedWithin(1, 0), unitBox())
+	}
+	m := b.measure()
+	all := m.Pool(b.job, 0)
+	near(t, "u of the sum", all.U*all.Volume, 1, 1e-12)
+	var independent float64
+	for i := range m.Lots {
+		independent += m.Lots[i].U * m.Lots[i].U
+	}
+	near(t, "as if independent", math.Sqrt(independent), 0.316, 0.0005)
+}
+
+// TestRunningCounter (derived): readings of u each: a difference has 2u², neighbours −u² in common, the sum of n differences
+// 2u² and not 2nu². The counter starts at a reading, then at an exact zero, which leaves u².
+func TestRunningCounter(t *testing.T) {
+	const n = 6
+	u2 := 0.25 * 0.25 / 12
+	for _, start := range []int{1, 0} {
+		b := newJob(exact())
+		b.job.Sections[0].Settings.Counting = model.CountingUnsaid
+		if start == 1 { // a count row: the counter stood at 7 when the day began
+			b.job.Log = append(b.job.Log, model.Entry{Kind: model.EntryCount, Material: counter(0, 7, 1)})
+		}
+		for i := range n {
+			prev := float64(7*start + i)
+			b.bay(counter(prev, prev+1, start+i+1), unitBox())
+		}
+		m := b.measure()
+		inner, next := &m.Lots[2], &m.Lots[3]
+		near(t, "a difference", inner.U*inner.U, 2*u2, 1e-15)
+		near(t, "neighbours", inner.Terms[1].Coef*next.Terms[0].Coef*inner.Terms[1].U*next.Terms[0].U, -u2, 1e-15)
+		all := m.Pool(b.job, 0)
+		near(t, "the sum", all.U*all.U*n*n, float64(1+start)*u2, 1e-14)
+		if naive := 2 * n * u2; math.Abs(all.U*all.U*n*n-naive) < naive/2 {
+			t.Errorf("the covariances make no difference: %v", naive)
+		}
+	}
+}
