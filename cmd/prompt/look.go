@@ -54,7 +54,7 @@ func (s *Session) bayLine(x *verify.Bay, withSection bool) string {
 	}
 	text := fmt.Sprintf("%-6s %s %-8s %s", name, say.Mark(x.Verdict), say.Verdict(x.Verdict), s.say.Figure(x))
 	if !math.IsNaN(x.Bags) {
-		text += ", " + say.Bags(x.Bags) + " bags"
+		text += ", " + bagsOf(x.Bags)
 	}
 	text += ", " + s.sizesText(x.Bay)
 	if len(x.Bay.Closed) > 0 {
@@ -121,8 +121,8 @@ func (s *Session) finish() {
 		}
 	}
 	for _, h := range s.opt.Hold {
-		if s.told[h] {
-			s.sayf("left open for an inspector: number %d in %s", h.Place, h.Section.Name)
+		if name := s.told[h]; name != "" {
+			s.sayf("Left open for an inspector: %s %s", h.Section.Name, name)
 		}
 	}
 }

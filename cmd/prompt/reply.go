@@ -79,8 +79,11 @@ func (s *Session) sizesText(b *model.Bay) string {
 	if d.Shape == model.ShapeRound {
 		return fmt.Sprintf("%s round, %s", s.say.Size(d.Width), s.say.Length((d.Length+d.Length2)/2))
 	}
-	return fmt.Sprintf("%s x %s x %s", s.say.Size(d.Width), s.say.Size(d.Depth), s.say.Length((d.Length+d.Length2)/2))
+	return fmt.Sprintf("%s x %s x %s", bare(s.say.Size(d.Width)), s.say.Size(d.Depth), s.say.Length((d.Length+d.Length2)/2))
 }
+
+// bare leaves the unit off a size that another of the same unit follows.
+func bare(size string) string { return size[:strings.LastIndexByte(size, ' ')] }
 
 // amount says a mass as bags, or as it is where no bags are counted.
 func (s *Session) amount(mass float64, set *model.Settings) string {
@@ -102,12 +105,7 @@ func (s *Session) verdict(x *verify.Bay) {
 	if len(x.Bay.Pieces) > 1 {
 		line += fmt.Sprintf(" and %d pieces", len(x.Bay.Pieces)-1)
 	}
-	if !math.IsNaN(x.Bags) {
-		line += ", " + say.Bags(x.Bags) + " bags in"
-	} else {
-		line += ", " + s.say.Mass(x.Mass, math.NaN()) + " in"
-	}
-	line += "; the aim is " + s.amount(set.Aim*x.Volume, set)
+	line += "; " + s.went(x, set)
 	if x.Verdict == verify.Close {
 		line += "; " + s.say.Blind(x)
 	}
@@ -123,6 +121,24 @@ func (s *Session) verdict(x *verify.Bay) {
 	if text := s.say.NextBay(x); text != "" {
 		s.sayf("  next bay: %s", text)
 	}
+}
+
+// went says what went in against the aim.
+func (s *Session) went(x *verify.Bay, set *model.Settings) string {
+	aim := set.Aim * x.Volume
+	bags := aim / plan.BagWeight(set)
+	if math.IsNaN(x.Bags) || math.IsNaN(bags) {
+		return s.say.Mass(x.Mass, math.NaN()) + " in, aim " + s.say.Mass(aim, math.NaN())
+	}
+	return fmt.Sprintf("%s in, aim %.2f", bagsOf(x.Bags), bags)
+}
+
+// bagsOf says a count of bags: 1 bag, 1 3/4 bags.
+func bagsOf(n float64) string {
+	if n == 1 {
+		return "1 bag"
+	}
+	return say.Bags(n) + " bags"
 }
 
 // totals says how the section and the job stand, and the bags against the plan.
@@ -166,7 +182,7 @@ func (s *Session) bagsIn(sec *model.Section) string {
 	if bags == 0 || !(aim > 0) {
 		return ""
 	}
-	return fmt.Sprintf("%s bags (plan so far %.1f)", say.Bags(bags), aim)
+	return fmt.Sprintf("%s (plan %.1f)", bagsOf(bags), aim)
 }
 
 // counts says the verdicts of the job.
@@ -227,8 +243,8 @@ func (s *Session) reveal(b *model.Bay) {
 		}
 	}
 	for _, h := range s.opt.Hold {
-		if strings.EqualFold(h.Section.Name, b.Section.Name) && h.Place == place && !s.told[h] {
-			s.told[h] = true
+		if strings.EqualFold(h.Section.Name, b.Section.Name) && h.Place == place && s.told[h] == "" {
+			s.told[h] = b.Name
 			s.sayf("  LEAVE %s OPEN: an inspector looks at it", b.Name)
 		}
 	}

@@ -43,7 +43,7 @@ type Session struct {
 	text string            // what the next line answers; empty at rest
 	ask  func(line string) // takes the answer; nil at rest
 	own  []deed
-	told map[plan.Held]bool
+	told map[plan.Held]string
 	done bool
 }
 
@@ -55,7 +55,7 @@ type deed struct {
 
 // New starts a session on a log that reads without a fault; otherwise it returns the faults.
 func New(book Book, opt Options) (*Session, []model.Fault) {
-	s := &Session{book: book, opt: opt, told: map[plan.Held]bool{}}
+	s := &Session{book: book, opt: opt, told: map[plan.Held]string{}}
 	if s.opt.Width <= 0 {
 		s.opt.Width = 80
 	}

@@ -217,6 +217,24 @@ func TestHoldIsToldLate(t *testing.T) {
 	says(t, s.Feed(""), "LEAVE b2 OPEN")
 }
 
+// What was closed against the evidence stands first in the summary: closed though not CLOSE, and closed on a CLOSE that
+// later evidence speaks against.
+func TestClosedAgainst(t *testing.T) {
+	book := newPaperBook()
+	text := sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", "close b1", "b2 22.5 5.5 12 1", "close b2", "probe b1 rod empty at 3", "finish")
+	says(t, text, "b2 closed though ▲ ADD", "Closed, and the log does not bear it out:", "b1: closed on a CLOSE, now PROBE", "b2: closed though ADD")
+	if strings.Index(text, "does not bear it out") > strings.Index(text, "To be done:") {
+		t.Errorf("the closed ones do not stand first:\n%s", text)
+	}
+}
+
+// An earlier verdict that changes is said at once.
+func TestChangedVerdict(t *testing.T) {
+	book := newPaperBook()
+	text := sitting(t, book, Options{}, "b1 22.5 5.5 12 1 1/2", "1 3/4", "1 3/4", "1 3/4", "1 3/4", "1 3/4")
+	says(t, text, "! b1 was MEASURE, is now ■ CLOSE")
+}
+
 func TestWrap(t *testing.T) {
 	book := newPaperBook()
 	text := sitting(t, book, Options{Width: 60}, "b1 22.5 5.5 12 1 1/2 stall no", "help", "list", "show", "finish")
