@@ -201,7 +201,7 @@ func (c *jobCutter) send(name string, rows string, lines int) bool {
 	} else if u.Name == "" {
 		u.repeat = &model.Fault{Src: src, What: "job is blank", Hint: "fill the name down"}
 	} else {
-		c.first[u.Name] = u.Line
+		c.first[strings.Clone(u.Name)] = u.Line // the name alone, not the block that it stands in
 	}
 	return c.give(u)
 }
