@@ -51,8 +51,9 @@ func (m *Measured) tallies(job *model.Job, q float64) []tally {
 		}
 		fresh := sec.Settings.Counting == model.CountingFresh
 		for k := m.Sections[s].From; k < m.Sections[s].To; k++ {
-			if n, ok := steppedCount(&m.Lots[k]); ok && m.Lots[k].Volume > 0 {
-				m.scratch = append(m.scratch, tally{n, m.Lots[k].Volume, fresh})
+			v := m.Lots[k].sizes.Volume
+			if n, ok := steppedCount(&m.Lots[k]); ok && v > 0 {
+				m.scratch = append(m.scratch, tally{n, v, fresh})
 			}
 		}
 	}
