@@ -34,6 +34,7 @@ type Assembler struct {
 	byRow    []*gathered            // by row; nil where a row names no bay
 	feed     []*Entry               // by row: the row whose material stands in this place of the counter's order
 	run      int                    // `set` rows so far
+	listed   bool                   // sections.csv lists sections
 	slabs    slabs
 	recent   *gathered // the bay of the row before
 }
@@ -66,7 +67,9 @@ func (a *Assembler) Assemble(j *Job) []Fault {
 
 func (a *Assembler) fault(e *Entry, column, hint, format string, args ...any) {
 	src := e.Src
-	src.Col = a.column(column)
+	if src.Col = a.column(column); src.Col == 0 {
+		src.Col = a.column("bay")
+	}
 	a.faultAt(src, hint, format, args...)
 }
 

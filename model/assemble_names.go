@@ -118,6 +118,9 @@ func (a *Assembler) sectionOf(e *Entry) *Section {
 		s = a.slabs.section()
 		*s = *NewSection(e.Section, a.job.Settings)
 		s.Src = e.Src
+		if a.listed && e.Section != "" {
+			a.warn(e, "section-not-listed", "section %s is not in sections.csv", e.Section)
+		}
 		a.sections[key] = s
 	}
 	if s.Name != e.Section {

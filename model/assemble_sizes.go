@@ -129,10 +129,14 @@ func (a *Assembler) settleShape(e *Entry, p *Piece) {
 // require refuses material in a bay, or a piece, whose size is not known.
 func (a *Assembler) require(e *Entry, g *gathered, p *Piece) {
 	for i, r := range p.Readings() {
-		if r.State == Absent && needed(p.Shape, i) {
-			name := SizeNames()[i]
-			a.fault(e, name, "measure it: there is no bay above it in its section to take it from", "%s %s without %s", g.bay.title(), e.Kind, name)
+		if r.State != Absent || !needed(p.Shape, i) || e.Size.Readings()[i].State == Ditto {
+			continue
 		}
+		name, hint := SizeNames()[i], "measure it: there is no bay above it in its section to take it from"
+		if len(a.job.Columns) > 0 && a.column(name) == 0 {
+			hint = "the log has no column " + name + ": add it to the first row"
+		}
+		a.fault(e, name, hint, "%s %s without %s", g.bay.title(), e.Kind, name)
 	}
 }
 

@@ -44,7 +44,7 @@ func (a *Assembler) resetSections(j *Job) {
 			listed = append(listed, s)
 		}
 	}
-	j.Sections = listed
+	j.Sections, a.listed = listed, len(listed) > 0
 }
 
 // zeroed returns a slice of n zero values, in the old one's memory where that suffices.

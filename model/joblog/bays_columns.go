@@ -40,6 +40,7 @@ const (
 // bayColumns are the columns of bays.csv in the order of the format, and every setting as a further column.
 func bayColumns() *knownColumns {
 	k := newKnown("the log")
+	k.must = []string{"bay"}
 	for i, name := range []string{"section", "bay", "entry", "shape", "width", "width2", "depth", "depth2", "length", "length2",
 		"bulge", "bags", "counter", "weight", "reach", "hole", "stall", "probe", "at", "photo", "by", "note", "time"} {
 		k.add(colSection+i, name)

@@ -196,7 +196,7 @@ func (b *builder) together(job *model.Job) {
 		}
 	}
 	b.needs(job)
-	b.r.checkPhotos(job, &b.f)
+	b.checkPhotos(job)
 }
 
 // needs refuses a job whose log rests on a setting that nobody gave.

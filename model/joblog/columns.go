@@ -18,7 +18,8 @@ const maxNamed = 8
 type knownColumns struct {
 	names []string
 	kinds []int
-	what  string // "the log"
+	what  string   // "the log"
+	must  []string // columns without which no row can be read
 	index map[string]int
 }
 
@@ -93,6 +94,12 @@ func (k *knownColumns) plan(s *sheet) bool {
 		}
 		s.cols = append(s.cols, c)
 	}
+	for _, name := range k.must {
+		if _, there := seen[name]; found > 0 && !there {
+			s.f.addf(src, "add it to the first row", "%s has no column %s", k.what, name)
+			ok = false
+		}
+	}
 	if found == 0 {
 		s.f.addf(src, "its columns are "+strings.Join(k.names[:min(len(k.names), 12)], ", ")+" …", "the first row names no column of %s", k.what)
 		return false
@@ -121,6 +128,11 @@ func (k *knownColumns) strangers(s *sheet) bool {
 		if key == "" {
 			continue
 		}
+		if base, unit := k.strangeUnit(s, key); base != "" {
+			s.f.addf(s.place(i), "known are in, ft, mm, cm, m, lb, oz, kg, g", "column %s: %s is no unit that is known", strings.TrimSpace(c.title), unit)
+			ok = false
+			continue
+		}
 		if near := k.near(key); near != "" {
 			s.f.addf(s.place(i), "write "+near+", or a name that is farther off", "column %s: %s?", strings.TrimSpace(c.title), near)
 			ok = false
@@ -135,6 +147,22 @@ func (k *knownColumns) strangers(s *sheet) bool {
 		s.f.warn("unknown-column", s.place(first), "%s: kept in the record, not used: %s", plural(len(s.extra), "column that no one knows", "columns that no one knows"), nameSome(s.extra))
 	}
 	return ok
+}
+
+// strangeUnit splits a header into a figure's name and what should be its unit, where no other column holds that figure.
+func (k *knownColumns) strangeUnit(s *sheet, key string) (base, unit string) {
+	i := strings.LastIndexByte(key, '_')
+	if i <= 0 {
+		return "", ""
+	}
+	base, unit = key[:i], key[i+1:]
+	if _, known := k.index[base]; !known || s.field(base) >= 0 {
+		return "", ""
+	}
+	if form, numeric := cell.Column(base, model.US); !numeric || form.Unit.Dimension == model.DimCount {
+		return "", ""
+	}
+	return base, unit
 }
 
 // near is the known name that a header is one or two letters off, with or without a unit.

@@ -10,6 +10,7 @@ import (
 // coreColumns are the columns of cores.csv.
 func coreColumns() *knownColumns {
 	k := newKnown("cores.csv")
+	k.must = []string{"weight"}
 	k.add(0, "section", "bay", "kind", "diameter", "depth", "volume", "weight", "at", "by", "date", "photo", "job")
 	return k
 }

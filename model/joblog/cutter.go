@@ -62,6 +62,9 @@ func (c *cutter) quoted(line string, cells []string, closing func(c *cutter, s s
 				return append(cells, line), false
 			}
 		}
+		if n < len(c.ditto) && c.ditto[n] && len(cell) > 2 {
+			cell = strings.ReplaceAll(cell, `""`, `"`) // an inch mark that was doubled once too often
+		}
 		cells = append(cells, cell)
 		if end == len(line) {
 			return cells, true

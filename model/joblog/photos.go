@@ -7,6 +7,7 @@ import (
 	"io"
 	"io/fs"
 	"path"
+	"slices"
 	"strings"
 
 	"bayproof/model"
@@ -61,19 +62,13 @@ func (r *reader) hashPhoto(name string, p *model.Photo) bool {
 	return true
 }
 
-// checkPhotos warns of photos that the log names and the folder lacks, and refuses names that lead out of it.
-func (r *reader) checkPhotos(job *model.Job, f *faultList) {
+// checkPhotos refuses names of photos that lead out of photos/.
+func (b *builder) checkPhotos(job *model.Job) {
 	for i := range job.Log {
-		e := &job.Log[i]
-		for _, name := range e.Photos {
-			src := e.Src
-			if !plainName(name) {
-				f.addf(src, "write the file's name alone; photos lie in photos/", "photo %s is no file name", name)
-				continue
-			}
-			if !hasPhoto(job.Photos, name) {
-				job.Warnings = append(job.Warnings, model.Warning{Code: "photo-missing", Text: tell("photo " + name + " is not in photos/"),
-					Src: src, Section: e.Section, Bay: e.Bay})
+		for _, name := range job.Log[i].Photos {
+			if src := job.Log[i].Src; !plainName(name) {
+				src.Col = slices.Index(b.plan.names, "photo") + 1
+				b.f.addf(src, "write the file's name alone; photos lie in photos/", "photo %s is no file name", name)
 			}
 		}
 	}
@@ -82,17 +77,4 @@ func (r *reader) checkPhotos(job *model.Job, f *faultList) {
 // plainName tells whether a name can be a file in photos/ and no other.
 func plainName(name string) bool {
 	return !strings.ContainsAny(name, `/\:`) && name != "." && name != ".." && len(name) < 256
-}
-
-// hasPhoto tells whether a file bears the name, or matches its pattern.
-func hasPhoto(photos []model.Photo, name string) bool {
-	for i := range photos {
-		if photos[i].Name == name {
-			return true
-		}
-		if ok, err := path.Match(name, photos[i].Name); err == nil && ok {
-			return true
-		}
-	}
-	return false
 }

@@ -11,6 +11,7 @@ import (
 // sectionColumns are the columns of sections.csv: the section's own, and the settings that it may override.
 func sectionColumns() *knownColumns {
 	k := newKnown("sections.csv")
+	k.must = []string{"section"}
 	k.add(0, "section", "kind", "bays", "covers", "spacing", "shape", "width", "depth", "length", "face", "bags_used", "label_r",
 		"unvented", "vent_space", "climate_zone", "air_impermeable_r", "note", "job")
 	for _, d := range model.SettingDefs() {

@@ -17,6 +17,7 @@ type sheet struct {
 	lines  lines
 	f      *faultList
 	row    []string // of next, used again for each row
+	full   bool     // the row before had all its cells
 }
 
 // column is one column of a sheet.
@@ -103,10 +104,18 @@ func (s *sheet) next() (cells []string, line int, ok bool) {
 		case open > 0:
 			s.openQuote(open)
 		case allBlank(s.row) || s.isHeader(s.row):
+		case s.tornOff(len(s.row)):
+			s.f.addf(s.place(len(s.row)-1), "complete it or delete it", "the last row is torn off: %s of %d and no line end", cellsOf(len(s.row)), len(s.header))
 		case s.fits(s.row):
+			s.full = len(s.row) == len(s.header)
 			return s.row, s.lines.n, true
 		}
 	}
+}
+
+// tornOff knows a last row that lacks cells which the row before it has, and its line end.
+func (s *sheet) tornOff(cells int) bool {
+	return s.lines.rest == "" && !s.lines.ended && s.full && cells < len(s.header)
 }
 
 // fits tells whether a row has the cells that the header names; a comma file may leave out blank ones at the end.

@@ -18,6 +18,10 @@ func decode(file string, line int, b string, f *faultList) (string, bool) {
 		f.add(model.Source{File: file}, "the file is UTF-16, not UTF-8", "save as CSV UTF-8")
 		return "", false
 	}
+	if workbook(b) {
+		f.add(model.Source{File: file}, "a workbook, not a CSV file", "save the sheet as CSV UTF-8")
+		return "", false
+	}
 	b = strings.TrimPrefix(b, bom)
 	if at := strings.IndexByte(b, 0); at >= 0 {
 		src := model.Source{File: file, Line: line + strings.Count(b[:at], "\n")}
@@ -27,6 +31,11 @@ func decode(file string, line int, b string, f *faultList) (string, bool) {
 	if utf8.ValidString(b) {
 		return b, true
 	}
+	if bad := firstInvalid(b); utf8.ValidString(b[:bad]) && len(b)-bad < utf8.UTFMax && bad > 0 && utf8.RuneStart(b[bad]) && b[bad] >= 0xc2 {
+		src := model.Source{File: file, Line: line + strings.Count(b[:bad], "\n")}
+		f.add(src, "the last row is torn off in the middle of a letter", "complete it or delete it; a whole file in Windows-1252 is saved as CSV UTF-8")
+		return "", false
+	}
 	s, err := charmap.Windows1252.NewDecoder().String(b)
 	if err != nil {
 		f.add(model.Source{File: file}, "neither UTF-8 nor Windows-1252", "save as CSV UTF-8")
@@ -35,6 +44,11 @@ func decode(file string, line int, b string, f *faultList) (string, bool) {
 	src := model.Source{File: file, Line: line + strings.Count(b[:firstInvalid(b)], "\n")}
 	f.warn("encoding", src, "%s is not UTF-8: read as Windows-1252; look at accents and fractions, and save as CSV UTF-8", file)
 	return s, true
+}
+
+// workbook knows the first bytes of spreadsheets' own files.
+func workbook(b string) bool {
+	return strings.HasPrefix(b, "PK\x03\x04") || strings.HasPrefix(b, "\xd0\xcf\x11\xe0")
 }
 
 // isUTF16 knows the byte order marks of UTF-16, and text without one by its NULs at every other byte.
@@ -68,6 +82,8 @@ type lines struct {
 	rest string
 	n    int  // number of the last line given
 	end  byte // '\n', or '\r' in a text that has no other line end
+	// ended is whether the last line given had a line end.
+	ended bool
 }
 
 func newLines(s string, before int) lines {
@@ -85,7 +101,7 @@ func (l *lines) next() (string, bool) {
 	}
 	l.n++
 	at := strings.IndexByte(l.rest, l.end)
-	if at < 0 {
+	if l.ended = at >= 0; !l.ended {
 		line := l.rest
 		l.rest = ""
 		return strings.TrimSuffix(line, "\r"), true

@@ -1,0 +1,18 @@
+package model
+
+// WarningDef describes a warning that the reading of a job can give.
+type WarningDef struct{ Code, Means, Cure string }
+
+// WarningDefs returns the table of the reader's warnings.
+func WarningDefs() []WarningDef {
+	return []WarningDef{
+		{"encoding", "a file is not UTF-8 and was read as Windows-1252", "save it as CSV UTF-8"},
+		{"unknown-column", "columns that no one knows are kept and not used", "name them as the format does, or leave them"},
+		{"unknown-setting", "a row of job.csv names no setting", "bayproof fields lists them"},
+		{"section-not-listed", "the log names a section that sections.csv lacks", "add its row, or write its name as there"},
+		{"order", "times run backward: nothing is concluded from the order of filling", "put the rows back into the order of the work"},
+		{"shared-open", "a bay shares a figure that is not logged, or was withdrawn: it counts as not filled", "log the next bay, or amend"},
+		{"beyond-bay", "a place or a fill hole lies beyond the bay's length", "look at its unit"},
+		{"photos", "a photo cannot be read", "look at the file"},
+	}
+}
