@@ -127,6 +127,3 @@ func (w *work) advise() {
 		w.adviseSection(s)
 	}
 }
-
-// adviseSection is where actions and advice by recomputing come in.
-func (w *work) adviseSection(s int) {}

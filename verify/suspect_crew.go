@@ -24,7 +24,7 @@ func (w *work) suspectCrew(b *bench, r, before *crew.Result) {
 		case now.Over > crew.OverAbove:
 			w.raise(b, i, OverFull, Datum{Key: "density", Value: b.lots[i].Density, Dim: Density},
 				Datum{Key: "ceiling", Value: math.NaN(), Dim: Density}, Datum{Key: "prob_over", Value: now.Over, Dim: Probability})
-		case then.Bad > crew.BadAbove && !paired[i]:
+		case then.Bad > crew.BadAbove && !paired[i] && b.lots[i].Mass > 0:
 			w.shortOfCrew(b, i, now, then)
 		}
 	}

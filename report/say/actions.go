@@ -13,9 +13,9 @@ func actionSentence(code verify.Code) string {
 	case "", verify.ActClose:
 		return ""
 	case verify.ActAdd:
-		return "[{mass ± half}, ]tube to the far end, to stall[; it has not been {from to to} from the low end]"
+		return "[{mass ± half}, ]tube to the far end, to stall[; it has not been {from to to} from the low end][; if it will not take that, measure it again and rod {places}]"
 	case verify.ActBlowToStall:
-		return "tube to the far end, blow to stall[; {mass ± half} would close it]; log what it took by weight, 0 too[; if it takes none, rod {places}]"
+		return "tube to the far end, blow to stall[; {mass ± half} would close it]; log what it took by weight, 0 too[; if it takes none, rod {places}][; or leave it open: {open_bays|bay|bays} more like the others would settle it]"
 	case verify.ActRod:
 		return "rod [{places}; ]and log what it finds"
 	case verify.ActRerunTube:
@@ -29,7 +29,7 @@ func actionSentence(code verify.Code) string {
 	case verify.ActAmendSize:
 		return "measure it again and amend the row"
 	case verify.ActLeaveOpen:
-		return "leave it open: the next bays in the log may settle it"
+		return "leave it open: the next bays in the log may settle it[ ({open_bays|bay|bays} more like the others would)]"
 	}
 	return deskSentence(code)
 }

@@ -2,13 +2,17 @@ package crew
 
 import "math"
 
-// answer takes the posterior means over the nodes that carry weight.
-func answer(g *grid, phi *normalTable, of section, lots []evidence, nodes []node, logScale, wide float64) *sums {
+// answer takes the posterior means over the nodes that carry weight into the sums, and the seats of the lots in keep.
+func answer(g *grid, phi *normalTable, of section, lots []evidence, nodes []node, s *sums, keep []int) *sums {
 	most := 0.0
 	for _, n := range nodes {
 		most = math.Max(most, n.weight)
 	}
-	s := &sums{logScale: logScale, lots: make([]lotSums, len(lots)), wide: wide}
+	s.lots = make([]lotSums, len(lots))
+	s.seats = make([]Seat, len(keep))
+	for k := range keep {
+		s.seats[k].phi, s.seats[k].wide = phi, s.wide
+	}
 	v := newView(len(lots))
 	for at := range nodes {
 		n := &nodes[at]
@@ -18,7 +22,10 @@ func answer(g *grid, phi *normalTable, of section, lots []evidence, nodes []node
 		of.view(at/len(g.mu), at%len(g.mu), v)
 		s.take(n)
 		for j := range lots {
-			s.lots[j].take(n, v, j, phi, &lots[j], wide)
+			s.lots[j].take(n, v, j, phi, &lots[j], s.wide)
+		}
+		for k, j := range keep {
+			s.seats[k].keep(n, v, j)
 		}
 	}
 	s.normalise()
@@ -68,6 +75,9 @@ func (s *sums) normalise() {
 	}
 	for i := range s.nodes {
 		s.nodes[i].weight *= w
+	}
+	for k := range s.seats {
+		s.seats[k].weigh(w, 1)
 	}
 	for j := range s.lots {
 		l := &s.lots[j]

@@ -46,7 +46,7 @@ const leastVariance = 4e-6
 
 // weigh turns a lot into evidence. Where the count is fresh, its interval replaces Count. Of a counter's readings the
 // two that bound the lot's longest stretch are kept as links; others (a top-up later in the day) count as noise of its own.
-func weigh(lot measure.Lot, target float64) evidence {
+func weigh(lot *measure.Lot, target float64) evidence {
 	e := evidence{x: lot.Density / target, odds: 1}
 	if math.IsNaN(e.x) || math.IsInf(e.x, 0) || e.x < 0 || math.IsNaN(lot.Own) || math.IsNaN(lot.Count) {
 		e.skip = true

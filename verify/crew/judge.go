@@ -45,18 +45,7 @@ const apart = 0.002
 // odds, where it is not nil, holds for each lot a factor on the likelihood of its being bad: what was seen at the bay
 // besides its mass and sizes. 1 says nothing.
 func Judge(lots []measure.Lot, target float64, odds []float64) Result {
-	all := make([]evidence, len(lots))
-	var known []evidence
-	var place []int
-	for i, lot := range lots {
-		all[i] = weigh(lot, target)
-		if odds != nil {
-			all[i].odds = odds[i]
-		}
-		if !all[i].skip {
-			known, place = append(known, all[i]), append(place, i)
-		}
-	}
+	known, place := allEvidence(lots, target, odds)
 	r := Result{Lots: make([]Posterior, len(lots)), Process: unknownProcess()}
 	for i := range r.Lots {
 		r.Lots[i] = unknownLot()
@@ -64,12 +53,27 @@ func Judge(lots []measure.Lot, target float64, odds []float64) Result {
 	if len(known) == 0 || !(target > 0) {
 		return r
 	}
-	sums := integrate(known)
+	sums := integrate(known, nil)
 	for j, i := range place {
 		r.Lots[i] = sums.posterior(j, &known[j], target)
 	}
 	r.Process = sums.process(target)
 	return r
+}
+
+// allEvidence returns the evidence of the lots that have a density, and where each stands among the lots.
+func allEvidence(lots []measure.Lot, target float64, odds []float64) (known []evidence, place []int) {
+	known, place = make([]evidence, 0, len(lots)), make([]int, 0, len(lots))
+	for i := range lots {
+		e := weigh(&lots[i], target)
+		if odds != nil {
+			e.odds = odds[i]
+		}
+		if !e.skip {
+			known, place = append(known, e), append(place, i)
+		}
+	}
+	return known, place
 }
 
 func unknownLot() Posterior {
@@ -83,8 +87,9 @@ func unknownProcess() Process {
 }
 
 // integrate runs over the common error of the bag weight. Where it is the same share of every lot it only shifts the
-// target against all of them, which the sums hold in closed form; where lots differ it is taken at five nodes.
-func integrate(lots []evidence) *sums {
+// target against all of them, which the sums hold in closed form; where lots differ it is taken at five nodes. The seats of the
+// lots in keep are kept.
+func integrate(lots []evidence, keep []int) *sums {
 	phi := newNormalTable()
 	low, high, mean := math.Inf(1), 0.0, 0.0
 	for _, e := range lots {
@@ -92,7 +97,7 @@ func integrate(lots []evidence) *sums {
 		mean += e.kapp / float64(len(lots))
 	}
 	if high-low <= apart {
-		return newSums(phi, lots, mean)
+		return newSums(phi, lots, mean, keep)
 	}
 	total := &sums{}
 	shifted := make([]evidence, len(lots))
@@ -103,8 +108,11 @@ func integrate(lots []evidence) *sums {
 			logScale -= math.Log(f)
 			shifted[j] = e.scaled(1 / f)
 		}
-		s := newSums(phi, shifted, 0)
+		s := newSums(phi, shifted, 0, keep)
 		s.logScale += logScale // a likelihood is per share of the density as read
+		for k := range s.seats {
+			s.seats[k].weigh(1, 1/(1-lots[keep[k]].kapp*node.at))
+		}
 		total.add(s, node.weight)
 	}
 	return total

@@ -31,7 +31,7 @@ type section interface {
 }
 
 // newSums integrates over the grid of μ and τ and the rate.
-func newSums(phi *normalTable, lots []evidence, wide float64) *sums {
+func newSums(phi *normalTable, lots []evidence, wide float64, keep []int) *sums {
 	alone := make([]evidence, len(lots))
 	chained := false
 	for j, e := range lots {
@@ -48,7 +48,7 @@ func newSums(phi *normalTable, lots []evidence, wide float64) *sums {
 		of = newTable(g, phi, lots)
 	}
 	nodes, logScale := settle(g, of, len(lots))
-	return answer(g, phi, of, lots, nodes, logScale, wide)
+	return answer(g, phi, of, lots, nodes, &sums{logScale: logScale, wide: wide}, keep)
 }
 
 // settle returns the posterior weight of every node of the grid, in units of exp(logScale).

@@ -10,6 +10,7 @@ type sums struct {
 	mu, mu2, tau, tau2, rate float64
 	wide                     float64 // relative common error that the nodes do not hold
 	nodes                    []muTau // for the quantile of μ − 1.645 τ
+	seats                    []Seat
 }
 
 type lotSums struct {
@@ -23,7 +24,10 @@ type muTau struct{ mu, tau, weight float64 }
 // add brings in the sums at another node of an outer integral; each is normalised to its own weight.
 func (s *sums) add(o *sums, nodeWeight float64) {
 	if len(s.lots) == 0 {
-		*s = sums{logScale: o.logScale, lots: make([]lotSums, len(o.lots))}
+		*s = sums{logScale: o.logScale, lots: make([]lotSums, len(o.lots)), seats: make([]Seat, len(o.seats))}
+		for k := range s.seats {
+			s.seats[k].phi = o.seats[k].phi
+		}
 	}
 	w := o.weight * nodeWeight * math.Exp(o.logScale-s.logScale)
 	s.weight += w
@@ -42,6 +46,11 @@ func (s *sums) add(o *sums, nodeWeight float64) {
 		mix(&a.seen, b.seen)
 		mix(&a.seen2, b.seen2)
 		mix(&a.v, b.v)
+	}
+	for k := range s.seats {
+		s.seats[k].weigh(1-share, 1)
+		o.seats[k].weigh(share, 1)
+		s.seats[k].nodes = append(s.seats[k].nodes, o.seats[k].nodes...)
 	}
 	for i := range s.nodes {
 		s.nodes[i].weight *= 1 - share

@@ -1,0 +1,144 @@
+package crew
+
+import (
+	"math"
+
+	"bayproof/verify/measure"
+)
+
+// Seat is what all other lots say about one lot's place: with it the lot's own reading can be changed without going
+// through the section again. What the lot itself has taught about the crew stays out of it.
+type Seat struct {
+	phi    *normalTable
+	e      evidence
+	wide   float64
+	target float64
+	nodes  []seatNode
+}
+
+// seatNode is one (μ, τ) with the weights that the eight rates have without this lot.
+type seatNode struct {
+	mu, tau float64
+	rates   [8]float64
+	x, v    float64 // the lot as read, readings shared with neighbours put right
+	scale   float64 // what this node multiplies densities by
+}
+
+// Change is another reading of the same lot, in kg/m³.
+type Change struct {
+	Add   float64 // more density
+	Var   float64 // variance added to the lot's own; taken away where negative
+	Whole bool    // Var is all of the lot's variance instead: neither its count nor shared readings count any more
+	Odds  float64 // factor on the odds of its being bad; 0 leaves them
+}
+
+// Seats returns the seats of some lots, in the order of which. The other arguments are those of Judge.
+func Seats(lots []measure.Lot, target float64, odds []float64, which []int) []Seat {
+	known, place := allEvidence(lots, target, odds)
+	at := make(map[int]int, len(place))
+	for j, i := range place {
+		at[i] = j
+	}
+	var keep []int
+	for _, i := range which {
+		if j, ok := at[i]; ok {
+			keep = append(keep, j)
+		}
+	}
+	out := make([]Seat, len(which))
+	if len(keep) == 0 || !(target > 0) {
+		return out
+	}
+	sums := integrate(known, keep)
+	next := 0
+	for k, i := range which {
+		if j, ok := at[i]; ok {
+			out[k] = sums.seats[next]
+			out[k].e, out[k].target = known[j], target
+			next++
+		}
+	}
+	return out
+}
+
+// keep adds a node to the seat of a lot: its weights divided by the lot's own likelihood.
+func (s *Seat) keep(n *node, v *view, j int) {
+	rates := rateNodes()
+	base, per := mixed(v.good[j], v.bad[j], v.over[j])
+	k := seatNode{mu: n.mu, tau: n.tau, x: v.x[j], v: v.v[j], scale: 1}
+	for r, w := range n.rates {
+		k.rates[r] = w / (base + rates[r].rate*per)
+	}
+	s.nodes = append(s.nodes, k)
+}
+
+// weigh multiplies all weights, and notes the scale of a node of the outer integral.
+func (s *Seat) weigh(f, scale float64) {
+	for i := range s.nodes {
+		n := &s.nodes[i]
+		n.scale *= scale
+		for r := range n.rates {
+			n.rates[r] *= f
+		}
+	}
+}
+
+// Prob returns P(density ≥ target) and P(bad) after a change; NaN where the lot has no density.
+func (s *Seat) Prob(c Change) (atTarget, bad float64) {
+	if len(s.nodes) == 0 {
+		return math.NaN(), math.NaN()
+	}
+	e := s.e
+	if c.Odds > 0 {
+		e.odds *= c.Odds
+	}
+	if c.Whole {
+		e.half = 0
+	}
+	rates := rateNodes()
+	var l lotSums
+	var weight float64
+	for i := range s.nodes {
+		k := &s.nodes[i]
+		x, v := k.x+c.Add/s.target*k.scale, k.v+c.Var/sq(s.target)*sq(k.scale)
+		if c.Whole {
+			v = c.Var / sq(s.target) * sq(k.scale)
+		}
+		v = math.Max(v, leastVariance)
+		like := (&parts{phi: s.phi, mu: k.mu, t2: sq(k.tau)}).of(&e, x, v)
+		n := node{mu: k.mu, tau: k.tau, rates: k.rates}
+		base, per := mixed(like.good, like.bad, like.over)
+		for r := range n.rates {
+			n.rates[r] *= base + rates[r].rate*per
+			weight += n.rates[r]
+		}
+		one := view{x: []float64{x}, v: []float64{v}, good: []float64{like.good}, bad: []float64{like.bad}, over: []float64{like.over}}
+		l.take(&n, &one, 0, s.phi, &e, s.wide)
+	}
+	return unit(l.pass / weight), unit(l.bad / weight)
+}
+
+// Mean returns the lot's density in kg/m³ as all evidence has it, its own reading and the other lots, and by how much
+// that is above what it reads with its neighbours' readings put right. A fresh count is taken at the middle of its
+// interval. NaN where the lot has no density.
+func (s *Seat) Mean() (density, above float64) {
+	rates := rateNodes()
+	var weight, y, over float64
+	for i := range s.nodes {
+		k := &s.nodes[i]
+		e := s.e
+		e.half = 0
+		l := (&parts{phi: s.phi, mu: k.mu, t2: sq(k.tau)}).of(&e, k.x, math.Max(k.v+s.e.half*s.e.half/3, leastVariance))
+		var all, bad float64
+		for r, w := range k.rates {
+			all += w
+			bad += w * rates[r].rate
+		}
+		g, b, o := (1-overRate)*(all-bad)*l.good, (1-overRate)*bad*l.bad, overRate*all*l.over
+		weight += g + b + o
+		off := -(g*l.goodE.m + b*l.badE.m + o*l.overE.m)
+		y += ((g+b+o)*k.x + off) / k.scale
+		over += off / k.scale
+	}
+	return y / weight * s.target, over / weight * s.target
+}
