@@ -130,7 +130,9 @@ func (w *work) reason(b *Bay, l *measure.Lot, d *decision) {
 		w.figure(NotShown, b, "prob", p)
 	}
 	w.suspect(b, l, d)
-	w.room.open = append(w.room.open, d.reasons...)
+	if l.Mass > 0 { // of an empty bay the crew's other bays say nothing that the count does not
+		w.room.open = append(w.room.open, d.reasons...)
+	}
 }
 
 // figure opens a reason that rests on the density.

@@ -1,0 +1,152 @@
+package verify_test
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"bayproof/model"
+	"bayproof/verify"
+)
+
+func near(t *testing.T, what string, got, want, tol float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= tol) {
+		t.Errorf("%s: %.12g, want %.12g ± %g", what, got, want, tol)
+	}
+}
+
+const head = "section,bay,entry,width,depth,length,bags,weight,reach,hole,stall,probe,at,time\n"
+
+// one checks the rows of one bay, "b", of 22½ × 5½ in, 12 ft, 10.3125 ft³. The bay must come out as the last of the log.
+func one(t *testing.T, settings string, rows ...string) verify.Bay {
+	t.Helper()
+	f := verify.Check(guardedJob(t, settings, head+strings.Join(rows, "\n")+"\n"), verify.All())
+	return f.Bays[len(f.Bays)-1]
+}
+
+// codes writes a bay's reasons as "code" or "code=answer".
+func codes(b *verify.Bay) string {
+	var out []string
+	for _, r := range b.Reasons {
+		s := string(r.Code)
+		if r.IsAnswered() {
+			s += "=" + string(r.Answered.Code)
+		}
+		out = append(out, s)
+	}
+	return strings.Join(out, " ")
+}
+
+// fill is a fill of the bay with its observations: weight, reach, hole, stall, probe, at.
+func fill(weight, reach, hole, stall, probe, at string) string {
+	return fmt.Sprintf("s,b,fill,22.5,5.5,12,,%s,%s,%s,%s,%s,%s,", weight, reach, hole, stall, probe, at)
+}
+
+func seen(reach, hole, stall, probe, at string) string {
+	return fmt.Sprintf("s,b,seen,,,,,,%s,%s,%s,%s,%s,", reach, hole, stall, probe, at)
+}
+
+func topup(weight, reach, stall string) string {
+	return fmt.Sprintf("s,b,topup,,,,,%s,%s,,%s,,,", weight, reach, stall)
+}
+
+// TestVerdicts goes through what rows make of a bay. 40 lb are 3.88 lb/ft³ and shown with weigh_within 1 lb; 37 lb are 3.59
+// and not; 30 lb are 2.9 and short.
+func TestVerdicts(t *testing.T) {
+	for _, c := range []struct {
+		name, want string // verdict, then reasons
+		rows       []string
+	}{
+		{"shown", "CLOSE", []string{fill("40", "", "", "", "", "")}},
+		{"not shown", "MEASURE not-shown", []string{fill("37", "", "", "", "", "")}},
+		{"short", "ADD short", []string{fill("30", "", "", "", "", "")}},
+		{"nothing in it", "ADD no-material", []string{fill("0", "", "", "", "", "")}},
+		{"over the ceiling", "PROBE over-full", []string{fill("56", "", "", "", "", "")}},
+		{"a rod does not answer over-full", "PROBE over-full", []string{fill("56", "", "", "", "rod firm", "11")}},
+		{"lost answers over-full", "CLOSE over-full=lost", []string{fill("56", "", "", "", "", ""), "s,b,lost,,,,,15,,,,,,"}},
+		{"an amended size answers over-full", "CLOSE over-full=amended", []string{fill("56", "", "", "", "", ""), "s,b,amend,22.5,5.5,17,,56,,,,,,"}},
+		{"reach within one throw", "CLOSE", []string{fill("40", "11", "0", "yes", "", "")}},
+		{"reach short", "PROBE reach", []string{fill("40", "9", "0", "yes", "", "")}},
+		{"hole in the middle, two throws", "CLOSE", []string{fill("40", "5; 5", "6", "", "", "")}},
+		{"hole in the middle, one way", "PROBE reach", []string{fill("40", "5", "6", "", "", "")}},
+		{"rod firm beyond the mark", "CLOSE reach=rod-firm", []string{fill("40", "9", "0", "yes", "", ""), seen("", "", "", "rod firm", "10")}},
+		{"smoke still beyond the mark", "CLOSE reach=smoke-still", []string{fill("40", "9", "0", "yes", "smoke still", "11.5")}},
+		{"rod firm short of the mark", "PROBE reach", []string{fill("40", "9", "0", "yes", "", ""), seen("", "", "", "rod firm", "5")}},
+		{"ir even does not see the end", "PROBE reach", []string{fill("40", "9", "0", "yes", "", ""), seen("", "", "", "ir even", "11")}},
+		{"rod firm, place not said", "PROBE reach", []string{fill("40", "9", "0", "yes", "", ""), seen("", "", "", "rod firm", "")}},
+		{"hole at the top", "CLOSE reach=rod-firm", []string{fill("40", "9", "12", "yes", "", ""), seen("", "", "", "rod firm", "1")}},
+		{"tube run again and stalled", "CLOSE reach=tube", []string{fill("40", "9", "0", "yes", "", ""), topup("0", "11.5", "yes")}},
+		{"tube run again, no stall said", "PROBE reach", []string{fill("40", "9", "0", "yes", "", ""), topup("0", "11.5", "")}},
+		{"tube run again, not far enough", "PROBE reach", []string{fill("40", "8", "0", "yes", "", ""), topup("0", "9", "yes")}},
+		{"no stall", "PROBE no-stall", []string{fill("40", "11", "0", "no", "", "")}},
+		{"no stall, then stalled", "CLOSE no-stall=tube", []string{fill("40", "11", "0", "no", "", ""), topup("0", "", "yes")}},
+		{"no stall and short reach, stalled short again", "PROBE reach no-stall", []string{fill("40", "8", "0", "no", "", ""), topup("0", "", "yes")}},
+		{"soft", "PROBE probe-soft", []string{fill("40", "", "", "", "rod soft", "3")}},
+		{"soft, firm there later", "CLOSE probe-soft=rod-firm", []string{fill("40", "", "", "", "rod soft", "3"), seen("", "", "", "rod firm", "3.5")}},
+		{"soft, firm elsewhere", "PROBE probe-soft", []string{fill("40", "", "", "", "rod soft", "3"), seen("", "", "", "rod firm", "8")}},
+		{"soft after firm", "PROBE probe-soft", []string{fill("40", "", "", "", "rod firm", "3"), seen("", "", "", "rod soft", "3")}},
+		{"moving air, firm rod", "PROBE probe-soft", []string{fill("40", "", "", "", "smoke moves", "3"), seen("", "", "", "rod firm", "3")}},
+		{"cold, even later", "CLOSE probe-soft=ir-even", []string{fill("40", "", "", "", "ir cold", "3"), seen("", "", "", "ir even", "3")}},
+		{"short before suspicion", "ADD short reach", []string{fill("30", "9", "0", "", "", "")}},
+		{"suspicion before not shown", "PROBE not-shown reach", []string{fill("37", "9", "0", "", "", "")}},
+	} {
+		b := one(t, "", c.rows...)
+		if got := strings.TrimSpace(verdictWord(b.Verdict) + " " + codes(&b)); got != c.want {
+			t.Errorf("%s: %s, want %s", c.name, got, c.want)
+		}
+		if b.Now.Code == "" || (b.Now.Code == verify.ActClose) != (b.Verdict == verify.Close) {
+			t.Errorf("%s: action %q with %s", c.name, b.Now.Code, verdictWord(b.Verdict))
+		}
+	}
+}
+
+func verdictWord(v verify.Verdict) string {
+	return [...]string{"MEASURE", "CLOSE", "ADD", "PROBE"}[v]
+}
+
+// TestAdd: pounds, bags and density to the aim: 3.7 lb/ft³ × 10.3125 ft³ − 30 lb.
+func TestAdd(t *testing.T) {
+	b := one(t, "", fill("30", "", "", "", "", ""))
+	near(t, "pounds", b.AddMass/model.Pound, 3.7*10.3125-30, 1e-9)
+	near(t, "bags", b.AddBags, (3.7*10.3125-30)/25, 1e-9)
+	near(t, "density then", b.AddDensity/model.PoundPerCubicFoot, 3.7, 1e-9)
+	if b = one(t, "", fill("40", "", "", "", "", "")); !math.IsNaN(b.AddMass) {
+		t.Errorf("CLOSE adds %v", b.AddMass)
+	}
+}
+
+// TestGuardBandDecides: with weighing alone (tapes without ±) the acceptance limit of rule guarded stands 0.8224·U above
+// the target, U = 2u (ILAC-G8:09/2019; printed to four decimals). The job's own numbers on either side of it.
+func TestGuardBandDecides(t *testing.T) {
+	const exact = "width_within,0\ndepth_within,0\nlength_within,0\n"
+	u := 1 / math.Sqrt(3) // lb
+	limit := 3.5*10.3125 + 0.8224*2*u
+	for _, c := range []struct {
+		mass float64
+		want verify.Verdict
+	}{{limit - 0.001, verify.Measure}, {limit + 0.001, verify.Close}} {
+		b := one(t, exact, fill(fmt.Sprintf("%.6f", c.mass), "", "", "", "", ""))
+		if b.Verdict != c.want {
+			t.Errorf("%.4f lb: %s", c.mass, verdictWord(b.Verdict))
+		}
+	}
+}
+
+// TestPlaces: PROBE names places in the order of common practice, with their feet where they are known.
+func TestPlaces(t *testing.T) {
+	b := one(t, "", fill("40", "9", "0", "", "", ""))
+	var got []string
+	for _, d := range b.Now.Data {
+		if d.Key == "place" {
+			got = append(got, d.Text)
+		} else {
+			got = append(got, fmt.Sprintf("%s %.1f", d.Key, d.Value/model.Foot))
+		}
+	}
+	want := "beyond-mark, from 9.0, to 12.0, by-hole, from 0.0, to 1.0, obstacles, far-corners"
+	if s := strings.Join(got, ", "); s != want || b.Now.Code != verify.ActRod {
+		t.Errorf("%s: %s", b.Now.Code, s)
+	}
+}
