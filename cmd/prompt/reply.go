@@ -20,7 +20,10 @@ func (s *Session) take2(job *model.Job, f *verify.Findings) {
 // reply answers rows that are on disk: the verdict, what to do now, what would serve the next bay, the totals, and
 // earlier bays that stand otherwise now.
 func (s *Session) reply(rows []Row, old *verify.Findings) {
-	row := rows[0]
+	row := rows[len(rows)-1]
+	for i := len(rows) - 1; i >= 0 && row["bay"] == ""; i-- {
+		row = rows[i]
+	}
 	b := bayOf(s.job, row["section"], row["bay"])
 	switch {
 	case b == nil && row["entry"] == "set":

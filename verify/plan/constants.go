@@ -10,9 +10,10 @@ import (
 const (
 	weighFirst   = 3
 	spreadShare  = 0.035          // of the target: spread between bays of one crew, the median of the rule's prior
-	badDoubt     = 0.2            // share of the doubt that a closing leaves which bays that may be bad take up
+	learning     = 0.074          // of the target: see closeProb
 	crewMeanOff  = 0.05           // of the aim: how far a crew's mean may lie from what it packs to
 	loadChance   = 0.95           // of not running out
+	doubtShare   = 0.85           // of the doubt with known mean and spread: see closeProb
 	goodShare    = 0.80           // of the good bays that a plan wants closed
 	detection    = 3.29           // 2·1.645: 5 % false alarms, 5 % misses (JCGM 106; L. A. Currie, 1968)
 	dittoWithin  = 0.25 * 25.4e-3 // m, width and depth of a bay not measured
@@ -26,7 +27,8 @@ func Assumptions() []verify.Constant {
 	pct := func(x float64) string { return fmt.Sprintf("%g", 100*x) }
 	return []verify.Constant{
 		{Name: "spread between bays", Value: pct(spreadShare), Unit: "% of the target", Source: "median of the decision rule's prior", Use: "closing forecast, blind length, until the log shows the crew's own"},
-		{Name: "doubt kept for bad bays", Value: pct(badDoubt), Unit: "% of 1 − confidence", Source: own + "; fitted to the decision rule", Use: "closing forecast"},
+		{Name: "doubt left by the rule", Value: pct(doubtShare), Unit: "% of that with the prior's spread", Source: own + "; fitted to the decision rule", Use: "closing forecast"},
+		{Name: "mean and spread still being learned", Value: pct(learning), Unit: "% of the target", Source: own + "; fitted to the decision rule", Use: "closing forecast"},
 		{Name: "crew's mean against the aim", Value: pct(crewMeanOff), Unit: "% of the aim, one standard deviation", Source: own, Use: "what to load"},
 		{Name: "chance of not running out", Value: pct(loadChance), Unit: "%", Source: own, Use: "what to load"},
 		{Name: "good bays closed", Value: pct(goodShare), Unit: "%", Source: own, Use: "aim and way of counting that are proposed"},

@@ -91,22 +91,23 @@ func (sec *Section) closed(g gauge, bays []Bay, aim float64) float64 {
 // closeProb forecasts how likely one good bay closes once the whole section is logged. The readings scatter around the
 // aim by √(τ² + u²). Rule guarded closes where the reading lies z·u above the target. Rule process shrinks the reading
 // towards the section's mean by w = s²/(s² + u²), s² = τ² + u_μ², and closes where what it then expects lies
-// z·√(w·u² + common²) above the target (normal theory; mean and spread taken as known up to u_μ, bad bays by their rate).
-// An approximation: the tests hold it against the rule itself.
+// z·√(w·u² + common²) above the target (normal theory). Two figures are fitted to the rule, which learns mean and spread
+// from the same counts: it is left with 0.85 of that doubt, and all bays of a section move together by 0.074·(1 − w)² of
+// the target. An approximation: the tests hold it against the rule itself.
 func (sec *Section) closeProb(g gauge, b *Bay, aim float64) float64 {
 	set := &sec.Section.Settings
 	u, common := g.uDensity(b, aim*b.Volume, bagShare(set))
 	above := aim - sec.Target
+	z := quantile(set.Confidence)
 	if set.Rule == model.RuleGuarded {
-		z := quantile(set.Confidence)
 		return phi((above - z*math.Hypot(u, common)) / math.Sqrt(sec.SD*sec.SD+u*u+common*common))
 	}
-	z := quantile(1 - (1-set.Confidence)*(1-badDoubt))
 	reading := sec.SD*sec.SD + u*u
 	uMean2 := reading / float64(max(sec.Bays, 2)-1)
 	s2 := sec.SD*sec.SD + uMean2
 	w := s2 / (s2 + u*u)
-	doubt := math.Sqrt(w*u*u + common*common)
-	scatter := math.Sqrt(w*w*reading + (1-w)*(1-w)*uMean2 + common*common)
+	doubt := doubtShare * math.Sqrt(w*u*u+common*common)
+	learned := learning * sec.Target * (1 - w) * (1 - w)
+	scatter := math.Sqrt(w*w*reading + (1-w)*(1-w)*uMean2 + common*common + learned*learned)
 	return phi((above - z*doubt) / scatter)
 }
