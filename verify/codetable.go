@@ -1,5 +1,7 @@
 package verify
 
+import "bayproof/model"
+
 // CodeInfo explains a code.
 type CodeInfo struct {
 	Code    Code
@@ -17,7 +19,8 @@ func Codes() []CodeInfo {
 	all = append(all, actionCodes()...)
 	all = append(all, placeCodes()...)
 	all = append(all, sectionCodes()...)
-	return append(all, warningCodes()...)
+	all = append(all, warningCodes()...)
+	return append(all, readerCodes()...)
 }
 
 const (
@@ -102,6 +105,15 @@ func sectionCodes() []CodeInfo {
 		{EmptiesDiffer, KindSectionReason, "empties counted and bags logged differ by more than the readings explain", "an amended entry or count; a lost entry", "counted, logged, z", own},
 		{DriftFound, KindSectionReason, "the density moves along the order of filling", "look at the machine; a set row restarts it", "slope, z", own},
 	}
+}
+
+// readerCodes are the warnings that the reading of a job gives.
+func readerCodes() []CodeInfo {
+	var codes []CodeInfo
+	for _, d := range model.WarningDefs() {
+		codes = append(codes, CodeInfo{Code(d.Code), KindWarning, d.Means, d.Cure, "", own})
+	}
+	return codes
 }
 
 func warningCodes() []CodeInfo {

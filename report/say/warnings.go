@@ -29,6 +29,11 @@ func warningSentence(code verify.Code) string {
 	case verify.SizesTakenOver:
 		return "sizes measured in {measured} of {bays} bays, taken over from the bay above in the rest"
 	}
+	for _, d := range model.WarningDefs() { // the reader's own, which come with a text
+		if d.Code == string(code) {
+			return d.Means + ": " + d.Cure
+		}
+	}
 	return string(code)
 }
 
