@@ -1,0 +1,149 @@
+package verify_test
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"bayproof/model"
+	"bayproof/verify"
+)
+
+// randomRows are bays with sizes, ± and weights drawn anew.
+func randomRows(r *rand.Rand, n int, mass func() float64) string {
+	var b strings.Builder
+	b.WriteString("section,bay,width,depth,length,weight\n")
+	for i := range n {
+		fmt.Fprintf(&b, "s,b%d,22.5,%.3f; %.3f,%.2f,%.4f\n", i, 5.3+0.3*r.Float64(), 5.3+0.3*r.Float64(), 9+6*r.Float64(), mass())
+	}
+	return b.String()
+}
+
+// TestDoubleMass is a law: twice the mass is twice the density, and twice what an input that scales with it leaves; the
+// relative uncertainty of sizes stays.
+func TestDoubleMass(t *testing.T) {
+	const settings = "weigh_within,0\n"
+	r := rand.New(rand.NewPCG(1, 2))
+	masses := make([]float64, 0, 20)
+	once := guardedJob(t, settings, randomRows(r, 20, func() float64 { masses = append(masses, 20+10*r.Float64()); return masses[len(masses)-1] }))
+	r = rand.New(rand.NewPCG(1, 2))
+	i := -1
+	twice := guardedJob(t, settings, randomRows(r, 20, func() float64 { r.Float64(); i++; return 2 * masses[i] }))
+	a, b := verify.Check(once, verify.Options{}), verify.Check(twice, verify.Options{})
+	for k := range a.Bays {
+		// Masses are written to 1e-4 lb: 5e-6 of the value.
+		near(t, "density", b.Bays[k].Density/a.Bays[k].Density, 2, 2e-5)
+		near(t, "u", b.Bays[k].U/a.Bays[k].U, 2, 2e-5)
+	}
+}
+
+// TestUnits is a law: a job in SI units and the same job in US units have one verdict and one probability.
+func TestUnits(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 4))
+	us := "section,bay,width,depth,length,bags,weight\n"
+	si := us
+	for i := range 40 {
+		w, d, l := 22+r.Float64(), 5+r.Float64(), 8+8*r.Float64()
+		if i%2 == 0 {
+			bags := float64(4+r.IntN(4)) / 4
+			us += fmt.Sprintf("s,b%d,%v,%v,%v,%v,\n", i, w, d, l, bags)
+			si += fmt.Sprintf("s,b%d,%v,%v,%v,%v,\n", i, w*25.4, d*25.4, l*0.3048, bags)
+			continue
+		}
+		m := w * d * l / 144 * (3 + 1.5*r.Float64())
+		us += fmt.Sprintf("s,b%d,%v,%v,%v,,%v\n", i, w, d, l, m)
+		si += fmt.Sprintf("s,b%d,%v,%v,%v,,%v\n", i, w*25.4, d*25.4, l*0.3048, m*model.Pound)
+	}
+	a := verify.Check(guardedJob(t, "", us), verify.Options{})
+	b := verify.Check(readJob(t, map[string]string{
+		"job.csv":  "name,value\nrule,guarded\nunits,si\nbag_weight,25 lb\n",
+		"bays.csv": si,
+	}), verify.Options{})
+	for k := range a.Bays {
+		if a.Bays[k].Verdict != b.Bays[k].Verdict {
+			t.Errorf("bay %d: %s in lb, %s in kg", k, verdictWord(a.Bays[k].Verdict), verdictWord(b.Bays[k].Verdict))
+		}
+		near(t, "probability", b.Bays[k].ProbAtTarget, a.Bays[k].ProbAtTarget, 1e-9)
+	}
+}
+
+// TestWiderNeverCloses is a law: wider uncertainty of any kind never turns a bay that is not CLOSE into CLOSE under rule
+// guarded.
+func TestWiderNeverCloses(t *testing.T) {
+	wider := []string{"bag_step,1/2\n", "bag_within,4 %\n", "width_within,1/2\n", "depth_within,3/4\n", "length_within,3\n", "confidence,0.99\n"}
+	rows := strings.ReplaceAll(plainRows(40), ",1,", ",1.25,")
+	plain := verify.Check(guardedJob(t, "", rows), verify.Options{})
+	closed, lost := 0, 0
+	for _, s := range wider {
+		wide := verify.Check(guardedJob(t, s, rows), verify.Options{})
+		for k := range plain.Bays {
+			was, is := plain.Bays[k].Verdict, wide.Bays[k].Verdict
+			if is == verify.Close && was != verify.Close {
+				t.Errorf("%sbay %d: %s becomes CLOSE", s, k, verdictWord(was))
+			}
+			if was == verify.Close {
+				closed++
+				if is != verify.Close {
+					lost++
+				}
+			}
+		}
+	}
+	if closed == 0 || lost == 0 {
+		t.Errorf("%d CLOSE, %d of them lost: this job shows nothing", closed, lost)
+	}
+}
+
+// TestOrderOfBays is a law: in a log without counters the order of whole bays changes no density and no probability of the
+// measurement.
+func TestOrderOfBays(t *testing.T) {
+	lines := strings.Split(strings.TrimSpace(plainRows(24)), "\n")
+	want := map[string]verify.Bay{}
+	for _, b := range verify.Check(guardedJob(t, "", strings.Join(lines, "\n")+"\n"), verify.Options{}).Bays {
+		want[b.Bay.Name] = b
+	}
+	r := rand.New(rand.NewPCG(8, 8))
+	for range 5 {
+		rows := append([]string(nil), lines[1:]...)
+		r.Shuffle(len(rows), func(i, j int) { rows[i], rows[j] = rows[j], rows[i] })
+		f := verify.Check(guardedJob(t, "", lines[0]+"\n"+strings.Join(rows, "\n")+"\n"), verify.Options{})
+		for _, b := range f.Bays {
+			w := want[b.Bay.Name]
+			if b.Density != w.Density || b.U != w.U || b.ProbMeasured != w.ProbMeasured {
+				t.Errorf("%s: %v ± %v, want %v ± %v", b.Bay.Name, b.Density, b.U, w.Density, w.U)
+			}
+		}
+	}
+}
+
+// TestUnknownNeverCloses: what cannot be worked out is MEASURE, with a reason.
+func TestUnknownNeverCloses(t *testing.T) {
+	job := guardedJob(t, "", plainRows(4))
+	job.Settings.BagWeight = math.NaN()
+	f := verify.Check(job, verify.All())
+	for i := range f.Bays {
+		b := &f.Bays[i]
+		if b.Verdict != verify.Measure || len(b.Reasons) == 0 || b.Reasons[0].Code != verify.NoFigure {
+			t.Errorf("without a bag weight: %s %s", verdictWord(b.Verdict), codes(b))
+		}
+	}
+	if f := verify.Check(&model.Job{}, verify.All()); len(f.Bays) != 0 || f.Totals.Bays != 0 {
+		t.Errorf("an empty job: %+v", f.Totals)
+	}
+}
+
+// TestSameFindings: a job checked twice gives the same findings, and is not changed.
+func TestSameFindings(t *testing.T) {
+	job := guardedJob(t, "", plainRows(12))
+	a, b := verify.Check(job, verify.All()), verify.Check(job, verify.All())
+	if x, y := fmt.Sprintf("%+v", a.Totals), fmt.Sprintf("%+v", b.Totals); x != y {
+		t.Errorf("%s, then %s", x, y)
+	}
+	for i := range a.Bays {
+		if x, y := codes(&a.Bays[i]), codes(&b.Bays[i]); x != y || a.Bays[i].U != b.Bays[i].U {
+			t.Errorf("bay %d: %s, then %s", i, x, y)
+		}
+	}
+}
