@@ -1,0 +1,84 @@
+package verify_test
+
+import (
+	"math"
+	"testing"
+
+	"bayproof/model"
+	"bayproof/verify"
+)
+
+// TestClosings: the verdict at each `closed` row is kept beside the final one. The bay was closed short, then topped up;
+// the other was closed on CLOSE and probed soft later.
+func TestClosings(t *testing.T) {
+	f := verify.Check(guardedJob(t, "", head+
+		"s,a,fill,22.5,5.5,12,,30,,,,,,\n"+
+		"s,a,closed,,,,,,,,,,,\n"+
+		"s,b,fill,22.5,5.5,12,,40,,,,,,\n"+
+		"s,b,closed,,,,,,,,,,,\n"+
+		"s,a,topup,,,,,10,,,,,,\n"+
+		"s,b,seen,,,,,,,,,rod soft,3,\n"), verify.All())
+	a, b := &f.Bays[0], &f.Bays[1]
+	if len(a.Closings) != 1 || a.Closings[0].Verdict != verify.Add || a.Verdict != verify.Close || a.State != verify.Closed {
+		t.Errorf("a: closed on %+v, now %s", a.Closings, verdictWord(a.Verdict))
+	}
+	near(t, "density then", a.Closings[0].Density/model.PoundPerCubicFoot, 30/10.3125, 1e-9)
+	if len(b.Closings) != 1 || b.Closings[0].Verdict != verify.Close || b.Verdict != verify.Probe {
+		t.Errorf("b: closed on %+v, now %s", b.Closings, verdictWord(b.Verdict))
+	}
+	if f.Totals.ClosedNotClose != 1 {
+		t.Errorf("closed though not CLOSE: %d", f.Totals.ClosedNotClose)
+	}
+}
+
+// TestAmendments: the old verdict beside the new one, and the minutes between.
+func TestAmendments(t *testing.T) {
+	f := verify.Check(guardedJob(t, "", head+
+		"s,b,fill,22.5,5.5,12,,33,,,,,,2026-03-01T08:00\n"+
+		"s,b,amend,22.5,5.5,12,,40,,,,,,2026-03-01T08:07\n"), verify.All())
+	b := &f.Bays[0]
+	if len(b.Amended) != 1 {
+		t.Fatalf("amendments: %d", len(b.Amended))
+	}
+	a := b.Amended[0]
+	if a.OldVerdict != verify.Add || a.NewVerdict != verify.Close || a.Row.Src.Line != 3 || a.Replaced.Src.Line != 2 {
+		t.Errorf("%+v", a)
+	}
+	near(t, "minutes", a.Minutes, 7, 1e-9)
+	near(t, "old density", a.OldDensity/model.PoundPerCubicFoot, 33/10.3125, 1e-9)
+}
+
+// TestLogged: the verdict right after a fill knows nothing of later rows, and costs only those who ask for it.
+func TestLogged(t *testing.T) {
+	job := guardedJob(t, "", head+
+		"s,a,fill,22.5,5.5,12,,30,,,,,,\n"+
+		"s,b,fill,22.5,5.5,12,,40,,,,,,\n"+
+		"s,a,topup,,,,,10,,,,,,\n")
+	f := verify.Check(job, verify.Options{Logged: true})
+	if l := f.Bays[0].Logged; l.Verdict != verify.Add || l.Row.Src.Line != 2 || len(l.Codes) == 0 || l.Codes[0] != verify.Short {
+		t.Errorf("a, when logged: %+v", l)
+	}
+	if f.Bays[0].Verdict != verify.Close {
+		t.Errorf("a, now: %s", verdictWord(f.Bays[0].Verdict))
+	}
+	if f = verify.Check(job, verify.All()); f.Bays[0].Logged.Row != nil {
+		t.Error("worked out without being asked for")
+	}
+}
+
+// TestHistoryChangesNothing is a law: asking for the past changes no figure and no verdict of the present.
+func TestHistoryChangesNothing(t *testing.T) {
+	job := guardedJob(t, "", head+
+		"s,a,fill,22.5,5.5,12,,30,9,0,no,,,\n"+"s,a,closed,,,,,,,,,,,\n"+
+		"s,b,fill,22.5,5.5,12,,40,,,,rod soft,2,\n"+"s,b,amend,22.5,5.5,12,,39,,,,,,\n"+"s,b,closed,,,,,,,,,,,\n")
+	with, without := verify.Check(job, verify.Options{Closings: true, Logged: true}), verify.Check(job, verify.Options{})
+	for i := range with.Bays {
+		x, y := &with.Bays[i], &without.Bays[i]
+		if x.Verdict != y.Verdict || x.Density != y.Density || x.ProbAtTarget != y.ProbAtTarget {
+			t.Errorf("%s: %s %v, without the past %s %v", x.Bay.Name, verdictWord(x.Verdict), x.Density, verdictWord(y.Verdict), y.Density)
+		}
+	}
+	if math.IsNaN(with.Bays[0].Density) || len(with.Bays[0].Closings) != 1 {
+		t.Error("nothing was worked out")
+	}
+}

@@ -1,0 +1,167 @@
+package verify_test
+
+import (
+	"fmt"
+	"math"
+	"testing"
+
+	"bayproof/model"
+	"bayproof/verify"
+)
+
+// warned returns the warning of a code; nil where there is none.
+func warned(f *verify.Findings, c verify.Code) *verify.Warning {
+	for i := range f.Warnings {
+		if f.Warnings[i].Code == c {
+			return &f.Warnings[i]
+		}
+	}
+	return nil
+}
+
+// reasonOf returns a section's reason of a code; nil where there is none.
+func reasonOf(s *verify.Section, c verify.Code) *verify.Reason {
+	for i := range s.Reasons {
+		if s.Reasons[i].Code == c {
+			return &s.Reasons[i]
+		}
+	}
+	return nil
+}
+
+// TestPoundsPerArea: a nominal 4 in wall, 3½ in deep, at the least density of 3.5 lb/ft³ takes 1.021 lb/ft² (a state
+// programme's closed-sidewall rule says 1; derived, printed to three decimals).
+func TestPoundsPerArea(t *testing.T) {
+	f := verify.Check(guardedJob(t, "", "section,bay,width,depth,length,weight\nw,a,14.5,3.5,8,12\nw,b,22.5,3.5,8,20\n"), verify.Options{})
+	s := f.Sections[0]
+	near(t, "lb/ft²", s.MassRequired/model.Pound/(s.Area/model.SquareFoot), 1.021, 0.0005)
+	near(t, "installed", f.Totals.Mass/model.Pound, 32, 1e-9)
+}
+
+// TestCorePlug: a 2⅛ in hole through 3½ in: 0.0071834 ft³; 11.404 g are 3.5 lb/ft³, 1 g off is 0.307 (derived; printed
+// to that many digits). The bay is packed to 7 lb/ft³ by weight, so that the core speaks against it.
+func TestCorePlug(t *testing.T) {
+	for _, c := range []struct{ grams, want float64 }{{11.404, 3.5}, {12.404, 3.807}} {
+		job := readJob(t, map[string]string{
+			"job.csv":   "name,value\nrule,guarded\nceiling,9\n",
+			"bays.csv":  "section,bay,width,depth,length,weight\ns,b,14.5,3.5,8,20\n",
+			"cores.csv": fmt.Sprintf("section,bay,kind,diameter,depth,weight\ns,b,core,2 1/8,3.5,%v\n", c.grams),
+		})
+		b := verify.Check(job, verify.Options{}).Bays[0]
+		if b.Verdict != verify.Probe || b.Reasons[0].Code != verify.CoreDisagrees {
+			t.Fatalf("%s %s", verdictWord(b.Verdict), codes(&b))
+		}
+		near(t, "core", b.Reasons[0].Data[0].Value/model.PoundPerCubicFoot, c.want, 0.0005)
+	}
+}
+
+// TestSecondCore: a core that agrees raises nothing; a second one that agrees answers the first.
+func TestSecondCore(t *testing.T) {
+	for cores, want := range map[string]string{
+		"s,b,core,2 1/8,3.5,12.2\n":                       "",
+		"s,b,core,2 1/8,3.5,6\n":                          "core-disagrees",
+		"s,b,core,2 1/8,3.5,6\ns,b,core,2 1/8,3.5,12.2\n": "core-disagrees=core",
+		"s,b,test box,2 1/8,3.5,6\n":                      "",
+		"s,other,core,2 1/8,3.5,6\n":                      "",
+	} {
+		job := readJob(t, map[string]string{
+			"job.csv":   "name,value\nrule,guarded\nweigh_within,0.2 lb\n",
+			"bays.csv":  "section,bay,width,depth,length,weight\ns,b,14.5,3.5,8,10.8\ns,other,14.5,3.5,8,\n",
+			"cores.csv": "section,bay,kind,diameter,depth,weight\n" + cores,
+		})
+		if b := verify.Check(job, verify.Options{}).Bays[0]; codes(&b) != want {
+			t.Errorf("%q: %s, want %s", cores, codes(&b), want)
+		}
+	}
+}
+
+// sectioned is a job of four bays of 1¾ bags with a sections table that counts six.
+func sectioned(t *testing.T, settings, used string) *verify.Findings {
+	t.Helper()
+	job := readJob(t, map[string]string{
+		"job.csv":      "name,value\nrule,guarded\nbag_weight,25 lb\n" + settings,
+		"sections.csv": "section,bays,face,bags_used\nn,6,netting," + used + "\n",
+		"bays.csv": "section,bay,width,depth,length,bags\nn,b1,22.5,5.5,12,1 3/4\nn,b2,22.5,5.5,12,1 3/4\n" +
+			"n,b3,\"\"\"\",5.5,12,1 3/4\nn,b4,22.5,5.5,12,1 3/4\nn,b5,22.5,5.5,12,\n",
+	})
+	return verify.Check(job, verify.Options{})
+}
+
+// TestCompleteness: six counted, five in the log, four filled, one size taken over.
+func TestCompleteness(t *testing.T) {
+	f := sectioned(t, "", "")
+	s, n := &f.Sections[0], f.Totals
+	if s.Bays != 4 || s.Expected != 6 || s.Missing != 1 || s.Measured != 4 || n.NotFilled != 1 || n.NotInLog != 1 || n.Bays != 5 {
+		t.Errorf("section %d of %d, missing %d, measured %d; totals %+v", s.Bays, s.Expected, s.Missing, s.Measured, n)
+	}
+	for _, c := range []verify.Code{verify.NotInLog, verify.NotFilledBays} {
+		if reasonOf(s, c) == nil {
+			t.Errorf("no reason %s", c)
+		}
+	}
+	for _, c := range []verify.Code{verify.SizesTakenOver, verify.NoBulge, verify.SpillNotTaken, verify.SpreadUnknown} {
+		if warned(f, c) == nil {
+			t.Errorf("no warning %s", c)
+		}
+	}
+}
+
+// TestEmpties: seven bags logged. Eight empties may be a bag begun and a bag not emptied; ten may not.
+func TestEmpties(t *testing.T) {
+	for used, want := range map[string]bool{"": false, "7": false, "8": false, "10": true, "5": true} {
+		f := sectioned(t, "", used)
+		if got := reasonOf(&f.Sections[0], verify.EmptiesDiffer) != nil; got != want {
+			t.Errorf("%q empties against 7 logged: reason %v", used, got)
+		}
+	}
+}
+
+// TestUnaccounted: loaded less left less logged.
+func TestUnaccounted(t *testing.T) {
+	f := sectioned(t, "bags_loaded,20\nbags_left,8\n", "")
+	near(t, "unaccounted", f.Totals.UnaccountedBags, 5, 1e-12)
+	if warned(f, verify.BagsUnaccounted) == nil {
+		t.Error("five bags gone and no warning")
+	}
+	f = sectioned(t, "bags_loaded,20\nbags_left,13\n", "")
+	if near(t, "all there", f.Totals.UnaccountedBags, 0, 1e-12); warned(f, verify.BagsUnaccounted) != nil {
+		t.Error("a warning though the bags add up")
+	}
+	if f = sectioned(t, "", ""); !math.IsNaN(f.Totals.UnaccountedBags) {
+		t.Errorf("nobody counted the load: %v", f.Totals.UnaccountedBags)
+	}
+}
+
+// TestBlower: below 80 in of water (SWS 4.1101.5); 1 in of water is 249.08891 Pa.
+func TestBlower(t *testing.T) {
+	job := guardedJob(t, "", plainRows(2))
+	for pressure, want := range map[float64]bool{79 * 249.08891: true, 80 * 249.08891: false, math.NaN(): false} {
+		job.Settings.BlowerPressure = pressure
+		if got := warned(verify.Check(job, verify.Options{}), verify.BlowerLow) != nil; got != want {
+			t.Errorf("%v Pa: warning %v", pressure, got)
+		}
+	}
+}
+
+// TestPooledBeatsNobody: a pooled density well above the target leaves a short bay short.
+func TestPooledUpgradesNothing(t *testing.T) {
+	rows := "section,bay,width,depth,length,weight\n"
+	for i := range 9 {
+		rows += fmt.Sprintf("s,b%d,22.5,5.5,12,41\n", i)
+	}
+	f := verify.Check(guardedJob(t, "", rows+"s,b9,22.5,5.5,12,33\n"), verify.Options{})
+	if s := f.Sections[0]; s.ProbAtTarget < 0.99 || f.Bays[9].Verdict != verify.Add {
+		t.Errorf("pooled %.3f, the short bay %s", s.ProbAtTarget, verdictWord(f.Bays[9].Verdict))
+	}
+}
+
+// TestPhotos: named and missing, answered by a pattern, without regard to case.
+func TestPhotos(t *testing.T) {
+	job := guardedJob(t, "", "section,bay,width,depth,length,weight,photo\ns,b1,22.5,5.5,12,40,b1.jpg; b1-*.jpg; gone.jpg\n")
+	job.Photos = []model.Photo{{Name: "B1.JPG"}, {Name: "b1-end.jpg"}}
+	f := verify.Check(job, verify.Options{})
+	w := warned(f, verify.PhotoMissing)
+	if w == nil || w.Data[0].Text != "gone.jpg" || w.Bay != "b1" || w.Src.Line != 2 {
+		t.Errorf("%+v", w)
+	}
+}
