@@ -1,6 +1,7 @@
 package prompt
 
 import (
+	"fmt"
 	"strings"
 
 	"bayproof/model"
@@ -119,4 +120,32 @@ func (s *Session) change(name string) {
 func yes(line string) bool {
 	a, _ := model.ParseAnswer(line)
 	return a == model.Yes
+}
+
+// listSections names the sections.
+func (s *Session) listSections() {
+	for _, sec := range s.job.Sections {
+		s.sectionLine(sec)
+	}
+	if len(s.job.Sections) == 0 {
+		s.sayf("no section yet; section NAME starts one")
+	}
+}
+
+func (s *Session) sectionLine(sec *model.Section) {
+	filled, all := 0, 0
+	for _, b := range baysOf(s.job, sec.Name) {
+		if b.Struck {
+			continue
+		}
+		all++
+		if b.Fill != nil {
+			filled++
+		}
+	}
+	text := fmt.Sprintf("%s: %d filled", sec.Name, filled)
+	if n := max(sec.Expected, all); n > 0 {
+		text = fmt.Sprintf("%s: %d of %d filled", sec.Name, filled, n)
+	}
+	s.sayf("%s", text)
 }

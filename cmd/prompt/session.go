@@ -3,8 +3,6 @@ package prompt
 import (
 	"fmt"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"bayproof/model"
 	"bayproof/report/say"
@@ -71,9 +69,7 @@ func New(book Book, opt Options) (*Session, []model.Fault) {
 
 // take makes a job the present one.
 func (s *Session) take(job *model.Job) {
-	s.job = job
-	s.f = findings(job)
-	s.say = say.New(s.f)
+	s.accept(job, findings(job))
 }
 
 // findings are what the prompt shows of a job.
@@ -144,44 +140,4 @@ func (s *Session) sayf(format string, args ...any) {
 	for _, line := range strings.Split(clean(fmt.Sprintf(format, args...)), "\n") {
 		wrap(&s.out, line, s.opt.Width-1)
 	}
-}
-
-// wrap writes a line in lines of at most width columns; further ones are indented by two more. A word that is longer
-// than a line is cut.
-func wrap(b *strings.Builder, line string, width int) {
-	body := strings.TrimLeft(line, " ")
-	indent := line[:len(line)-len(body)]
-	out, used := indent, len(indent)
-	empty := true
-	flush := func() {
-		b.WriteString(strings.ReplaceAll(strings.TrimRight(out, " "), "\u00a0", " ") + "\n")
-		out, used, empty = indent+"  ", len(indent)+2, true
-	}
-	for _, word := range strings.Split(body, " ") {
-		n := utf8.RuneCountInString(word)
-		if !empty && used+1+n > width {
-			flush()
-		}
-		if !empty {
-			out, used = out+" ", used+1
-		}
-		for room := max(width-used, 8); n > room; room = max(width-used, 8) {
-			runes := []rune(word)
-			out += string(runes[:room])
-			word, n = string(runes[room:]), n-room
-			flush()
-		}
-		out, used, empty = out+word, used+n, false
-	}
-	flush()
-}
-
-// clean takes what a terminal would obey out of a text.
-func clean(text string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) && r != '\n' || r == utf8.RuneError {
-			return ' '
-		}
-		return r
-	}, text)
 }

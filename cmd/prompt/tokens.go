@@ -129,12 +129,13 @@ func startsSmall(token string) bool {
 	return n == 1 || n == 2 && token[0] == '1' && token[1] < '2' || fractionAtStart(token)
 }
 
-// Patterns of figures, compiled at each use of wholeAtEnd and fractionAtStart through these two functions only.
+// wholeAtEnd tells whether a token ends in a whole number that a fraction may follow.
 func wholeAtEnd(token string) bool {
 	ok, _ := regexp.MatchString(`(^|[;'′’±-])\d+$`, token)
 	return ok
 }
 
+// fractionAtStart tells whether a token begins with a fraction.
 func fractionAtStart(token string) bool {
 	ok, _ := regexp.MatchString(`^(\d+/\d+|[¼½¾⅛⅜⅝⅞])`, token)
 	return ok
