@@ -124,6 +124,8 @@ func (w *work) advise() {
 		return
 	}
 	for s := range w.benches {
-		w.adviseSection(s)
+		if only := w.opts.AdviceIn; only == "" || only == w.benches[s].sec.Name {
+			w.adviseSection(s)
+		}
 	}
 }

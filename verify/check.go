@@ -10,10 +10,11 @@ import (
 // Options say which costly parts of the findings are wanted. The zero value gives verdicts, reasons, sections and totals
 // only; All gives everything but Logged.
 type Options struct {
-	Budget   bool // shares of the inputs in every bay's variance
-	Advice   bool // actions and advice that are found by recomputing
-	Closings bool // verdicts as they stood at each `closed` row, amendments after a verdict, reasons that went away
-	Logged   bool // the verdict right after each fill, by recomputing the job row by row
+	Budget   bool   // shares of the inputs in every bay's variance
+	Advice   bool   // actions and advice that are found by recomputing
+	AdviceIn string // the section that Advice is wanted for; empty for all
+	Closings bool   // verdicts as they stood at each `closed` row, amendments after a verdict, reasons that went away
+	Logged   bool   // the verdict right after each fill, by recomputing the job row by row
 }
 
 // All asks for everything that a record shows.

@@ -73,6 +73,7 @@ func (s *Session) show(tail string) {
 		s.sayf("no section is called %s", tail)
 		return
 	}
+	s.accept(s.job, findings(s.job, sec.Name))
 	s.sectionLine(sec)
 	for i := range s.f.Sections {
 		if x := &s.f.Sections[i]; x.Section == sec && x.Bays > 0 {
@@ -107,6 +108,7 @@ func (s *Session) title(b *model.Bay) string {
 // finish ends the session with a summary: what was closed against the evidence first, then what is to be done.
 func (s *Session) finish() {
 	s.done = true
+	s.accept(s.job, findings(s.job, ""))
 	s.sayf("%s in this session. %s: %s.", say.Count(len(s.own), "entry", "entries"), s.job.Name, s.counts())
 	s.closedAgainst()
 	open := s.f.Totals.Add + s.f.Totals.Measure + s.f.Totals.Probe

@@ -69,12 +69,13 @@ func New(book Book, opt Options) (*Session, []model.Fault) {
 
 // take makes a job the present one.
 func (s *Session) take(job *model.Job) {
-	s.accept(job, findings(job))
+	s.accept(job, findings(job, s.section))
 }
 
-// findings are what the prompt shows of a job.
-func findings(job *model.Job) *verify.Findings {
-	return verify.Check(job, verify.Options{Advice: true, Closings: true})
+// findings are what the prompt shows of a job. Advice is found by recomputing and asked for in one section alone while
+// bays are typed; everywhere for an empty name.
+func findings(job *model.Job, section string) *verify.Findings {
+	return verify.Check(job, verify.Options{Advice: true, AdviceIn: section, Closings: true})
 }
 
 // Opening returns what is said before the first line.

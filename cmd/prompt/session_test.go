@@ -127,7 +127,7 @@ func state(t *testing.T, book *paperBook) string {
 		t.Fatal(faults)
 	}
 	var b strings.Builder
-	f := findings(job)
+	f := findings(job, "")
 	for i := range f.Bays {
 		x := &f.Bays[i]
 		fmt.Fprintf(&b, "%s %.6f %.6f %s", x.Bay.Name, x.Volume, x.Mass, fmt.Sprint(x.Verdict))

@@ -78,7 +78,7 @@ func (s *Session) put(rows ...Row) {
 		s.refuse(faults)
 		return
 	}
-	f := findings(job)
+	f := findings(job, s.section)
 	write := func() { s.write(rows, rows, job, f) }
 	if doubt := s.doubt(rows, job, f); doubt != "" {
 		s.question("  "+doubt+" right? [y/n] ", func(line string) { s.settle(line, write) })

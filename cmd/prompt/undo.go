@@ -28,7 +28,7 @@ func (s *Session) undo() {
 	s.own = s.own[:len(s.own)-1]
 	kept := s.own
 	s.sayf("taken back: %s", last.row.inWords())
-	s.write(rows, rows, job, findings(job))
+	s.write(rows, rows, job, findings(job, s.section))
 	if s.ask == nil {
 		s.own = kept
 	}
