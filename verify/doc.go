@@ -17,10 +17,10 @@
 //
 // # The seam for a rule
 //
-// A rule is a function of a *bench: one section with its lots in fill order (bench.lots, a fully connected
-// description of their errors) and one decision a lot to be filled in (bench.out). It sets prob and basis, may set blind
-// and empty lengths as shares of a bay's length, and may append reasons of its own; it may set the figures of the section
-// (bench.section). It must not look at observations: those are judged after it, the same for every rule. decide
-// chooses the rule. After the verdicts advise runs once for every section, with the same bench, and may
-// replace each bay's action and add advice for the next bay.
+// A rule works on a *bench: one section with its lots in fill order (bench.lots, with everything that is known about
+// their errors and how those hang together) and one decision a lot (bench.out). guarded fills the decisions in from the
+// measurement alone; process then sees the same bench, may decide instead, sets blind and empty lengths as shares of a bay's
+// length, appends reasons of its own to a decision, and sets the section's figures (bench.section). Neither looks at
+// single observations: suspect judges those afterwards, the same for every rule. After the verdicts adviseSection may
+// replace each bay's action by one found by recomputing, and add advice for the next bay.
 package verify

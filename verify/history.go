@@ -7,9 +7,10 @@ import (
 )
 
 // history fills in the verdicts as they stood when rows were logged. Each is found by putting the log's first rows
-// together anew and judging them as the job is judged, so that it says what the crew could know then.
+// together anew and judging them as the job is judged, so that it says what the crew could know then. Where the order of
+// the rows is in doubt there is no past to be had.
 func (w *work) history() {
-	if !w.opts.Closings && !w.opts.Logged {
+	if w.job.OrderDoubtful || !w.opts.Closings && !w.opts.Logged {
 		return
 	}
 	p := past{w: w}

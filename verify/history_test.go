@@ -82,3 +82,14 @@ func TestHistoryChangesNothing(t *testing.T) {
 		t.Error("nothing was worked out")
 	}
 }
+
+// TestNoPastWithoutOrder: where times run backward the file may have been sorted, and nothing is said about what was
+// known when.
+func TestNoPastWithoutOrder(t *testing.T) {
+	f := verify.Check(guardedJob(t, "", head+
+		"s,a,fill,22.5,5.5,12,,40,,,,,,2026-03-01T09:00\n"+
+		"s,a,closed,,,,,,,,,,,2026-03-01T08:00\n"), verify.All())
+	if n := len(f.Bays[0].Closings); n != 0 {
+		t.Errorf("%d closings", n)
+	}
+}
