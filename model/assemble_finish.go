@@ -90,6 +90,9 @@ func (a *Assembler) checkLost(b *Bay) {
 	for _, e := range b.Moves {
 		m, sign := &e.Material, 1.0
 		if e.Kind == EntryLost {
+			if m.Kind == MaterialCounter { // refused already
+				return
+			}
 			lost, sign = e, -1
 		}
 		if m.Kind == MaterialWeight {

@@ -62,8 +62,9 @@ type logPlan struct {
 	settings []int
 }
 
-// planLog resolves the log's columns once for all its rows.
+// planLog resolves the log's columns once for all its rows. It answers nil where a unit in the header makes no sense.
 func planLog(s *sheet) *logPlan {
+	before := len(s.f.list)
 	p := &logPlan{sheet: s, jobField: -1, kind: make([]int, len(s.cols)), names: make([]string, len(s.cols))}
 	s.cut.ditto = make([]bool, len(s.cols))
 	for _, units := range []model.System{model.US, model.SI} {
@@ -79,6 +80,9 @@ func planLog(s *sheet) *logPlan {
 			}
 			p.form(units, i, c)
 		}
+	}
+	if len(s.f.list) > before {
+		return nil
 	}
 	return p
 }

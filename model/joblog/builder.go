@@ -38,7 +38,7 @@ func newBuilder(r *reader, plan *logPlan) *builder {
 // The job is whole only where b.f holds no fault afterwards; it is good until the next build.
 func (b *builder) build(name string, text lines) *model.Job {
 	b.f = faultList{}
-	b.sheet.lines = text
+	b.sheet.lines, b.sheet.spare, b.sheet.full = text, -1, false
 	b.setComma(b.plan.decimalComma(text, &b.sheet, &b.f))
 	b.job = model.Job{Header: b.sheet.header, Columns: b.plan.names, Extra: b.sheet.extra, Inputs: b.r.inputs, Photos: b.r.photos}
 	job := &b.job

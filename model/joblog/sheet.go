@@ -18,6 +18,7 @@ type sheet struct {
 	f      *faultList
 	row    []string // of next, used again for each row
 	full   bool     // the row before had all its cells
+	spare  int      // empty cells after the header's that every row has; -1 before the first row
 }
 
 // column is one column of a sheet.
@@ -31,7 +32,7 @@ type column struct {
 // openSheet reads the header: the first line that is not blank, after a line `sep=;` where there is one. It answers
 // false where the text holds no table that anyone knows; an empty text has no header and no fault.
 func openSheet(file, text string, k *knownColumns, f *faultList) (*sheet, bool) {
-	s := &sheet{file: file, lines: newLines(text, 0), f: f}
+	s := &sheet{file: file, lines: newLines(text, 0), f: f, spare: -1}
 	sep := byte(0)
 	for {
 		line, ok := s.lines.next()
@@ -118,14 +119,16 @@ func (s *sheet) tornOff(cells int) bool {
 	return s.lines.rest == "" && !s.lines.ended && s.full && cells < len(s.header)
 }
 
-// fits tells whether a row has the cells that the header names; a comma file may leave out blank ones at the end.
+// fits tells whether a row has the cells that the header names. A comma file may leave out blank ones at the end, or have
+// as many more as every row has; one row with a cell more has a comma in a cell, and what stands after it has moved.
 func (s *sheet) fits(row []string) bool {
 	n, want := len(row), len(s.header)
 	if n == want || s.cut.sep != ';' && n < want {
+		s.spare = max(s.spare, 0)
 		return true
 	}
-	if s.cut.sep != ';' && allBlank(row[want:]) {
-		s.row = row[:want]
+	if s.cut.sep != ';' && allBlank(row[want:]) && (s.spare < 0 || s.spare == n-want) {
+		s.row, s.spare = row[:want], n-want
 		return true
 	}
 	hint := "a comma inside a cell? put the cell in quotes"
