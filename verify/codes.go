@@ -88,6 +88,7 @@ const (
 	PhotoMissing    Code = "photo-missing"
 	FlagOverride    Code = "flag-override"
 	SpillNotTaken   Code = "spill-not-deducted"
+	CrewNotAsked    Code = "crew-not-asked"
 	NoBulge         Code = "no-bulge"
 	BagsUnaccounted Code = "bags-unaccounted"
 	BagChecksCoarse Code = "bag-checks-coarse"

@@ -126,6 +126,7 @@ func warningCodes() []CodeInfo {
 		warn(StepDoubled, "the log shows a coarser step than the one stated", "read finer, or state the step that is read", "stated, used, odd, counts, prob", own),
 		warn(PhotoMissing, "photos that the log names are not there", "add them to photos/", "photo", own),
 		warn(FlagOverride, "a verdict rests on a setting given by a flag", "write it into job.csv", "setting", own),
+		warn(CrewNotAsked, "rule guarded: a bay is judged by itself; a void in a bay above the target cannot show", "rule process", "", own),
 		warn(SpillNotTaken, "spill is not deducted", "give spill its share", "", own),
 		warn(NoBulge, "the face is netting or a membrane and no bulge was measured", "measure the bulge at mid-width after filling", "face", "geometry"),
 		warn(BagsUnaccounted, "bags loaded, left and logged do not add up within the readings", "an amended count; a lost entry", "bags, z", own),

@@ -10,13 +10,17 @@ import (
 // ruleOf is the rule that decides this job.
 func ruleOf(job *model.Job) model.Rule { return job.Settings.Rule }
 
-// decide lets the job's rule decide about every lot of every section. What the crew's other bays show is looked at under
-// every rule.
+// decide lets the job's rule decide about every lot of every section. Rule guarded takes the measurement alone: nothing
+// that rests on the crew's other bays is looked at, and the findings say so.
 func (w *work) decide() {
-	w.f.Priors = w.priors()
+	if w.rule == model.RuleProcess {
+		w.f.Priors = w.priors()
+	}
 	for s := range w.benches {
 		guarded(&w.benches[s])
-		w.process(&w.benches[s])
+		if w.rule == model.RuleProcess {
+			w.process(&w.benches[s])
+		}
 	}
 }
 

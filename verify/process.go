@@ -9,8 +9,7 @@ import (
 )
 
 // process decides with the crew's other bays as evidence (JCGM 106, prior knowledge of the process), and raises what
-// only those can show: bays short of the crew, over-full ones, swapped neighbours, drift. Under rule guarded it does all
-// but decide.
+// only those can show: bays short of the crew, over-full ones, swapped neighbours, drift.
 func (w *work) process(b *bench) {
 	st := &b.sec.Settings
 	odds, any := stalledAtZero(b.lots)
@@ -34,9 +33,6 @@ func (w *work) process(b *bench) {
 func (w *work) decideLot(b *bench, i int, p *crew.Posterior) {
 	d := &b.out[i]
 	d.blind, d.empty, d.emptyLo, d.emptyHi = p.Blind, math.NaN(), math.NaN(), math.NaN()
-	if w.rule == model.RuleGuarded {
-		return
-	}
 	own := d.prob // of the measurement alone
 	d.prob, d.basis = p.ProbAtTarget, Crew
 	if own >= b.sec.Settings.Confidence {

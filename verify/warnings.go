@@ -32,6 +32,9 @@ func (w *work) warnSettings() {
 	if st.BlowerPressure < LeastBlower {
 		w.warnData(BlowerLow, Datum{Key: "pressure", Value: st.BlowerPressure, Dim: Pressure})
 	}
+	if w.rule == model.RuleGuarded && len(w.m.Lots) > 0 {
+		w.warnData(CrewNotAsked)
+	}
 	if st.Spill == 0 && len(w.m.Lots) > 0 {
 		w.warnData(SpillNotTaken)
 	}

@@ -18,6 +18,8 @@ func warningSentence(code verify.Code) string {
 		return "{photo} is not in photos/"
 	case verify.FlagOverride:
 		return "{setting} given by flag: write it into job.csv, or the next check may say something else"
+	case verify.CrewNotAsked:
+		return "rule guarded judges every bay by itself: a void in a bay that reads above the target cannot show; rule process looks for those"
 	case verify.SpillNotTaken:
 		return "nothing is taken off for spill: what stayed on the floor counts as packed"
 	case verify.NoBulge:
