@@ -19,16 +19,13 @@ const (
 
 // doubt asks about the first thing in the rows that looks odd; empty where nothing does.
 func (s *Session) doubt(rows []Row, job *model.Job, f *verify.Findings) string {
-	last := rows[len(rows)-1]
-	if len(rows) > 1 || last["bay"] == "" {
-		return ""
-	}
-	switch last["entry"] {
+	first := rows[0]
+	switch first["entry"] {
 	case "size", "fill", "amend":
 	default:
 		return ""
 	}
-	b := bayOf(job, last["section"], last["bay"])
+	b := bayOf(job, first["section"], first["bay"])
 	if b == nil || len(b.Pieces) == 0 {
 		return ""
 	}

@@ -29,6 +29,7 @@ func (s *Session) reply(rows []Row, old *verify.Findings) {
 		s.sayf("counter starts at %s", row["counter"])
 	default:
 		s.replyBay(b, row)
+		s.replaced(bayOf(old.Job, row["section"], row["bay"]), b)
 		s.totals()
 	}
 	s.changes(old, b)
@@ -49,6 +50,32 @@ func (s *Session) replyBay(b *model.Bay, row Row) {
 	default:
 		s.verdict(x)
 	}
+}
+
+// replaced says what an amend took out of force besides the fill, so that nobody thinks it still counts.
+func (s *Session) replaced(before, now *model.Bay) {
+	if before == nil || before.Struck {
+		return
+	}
+	if gone := alive(before) - alive(now); gone > 0 && !now.Struck {
+		s.sayf("  the amend stands for the whole bay: %s (pieces, top-ups, losses, what was seen) no longer hold; type again what still does",
+			say.Count(gone, "earlier row", "earlier rows"))
+	}
+}
+
+// alive counts the rows of a bay that are in force besides its sizes and its fill.
+func alive(b *model.Bay) int {
+	n := 0
+	for _, e := range b.Rows {
+		if _, dead := b.Dead[e]; dead {
+			continue
+		}
+		switch e.Kind {
+		case model.EntryPiece, model.EntryLess, model.EntryTopup, model.EntryLost, model.EntrySeen:
+			n++
+		}
+	}
+	return n
 }
 
 // closed says how a bay stood when it was closed.

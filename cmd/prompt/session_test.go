@@ -141,6 +141,13 @@ func state(t *testing.T, book *paperBook) string {
 	return b.String()
 }
 
+// An amend stands for the whole bay; what it takes out of force is said.
+func TestAmendSaysWhatItReplaces(t *testing.T) {
+	book := newPaperBook()
+	text := sitting(t, book, Options{}, "b1 22.5 5.5 12 1 1/2", "top b1 8 lb", "probe b1 rod firm at 9", "amend b1 22.5 5.5 11.5 1 1/2")
+	says(t, text, "the amend stands for the whole bay: 2 earlier rows")
+}
+
 func TestUndoOfAFill(t *testing.T) {
 	book := newPaperBook()
 	text := sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", "b2 22.5 5.5 12 1 3/4", "undo", "b2 22.5 5.5 11 1 1/2", "undo", "undo", "undo")
@@ -193,6 +200,40 @@ func TestRoofThenTruck(t *testing.T) {
 	text = sitting(t, book, Options{Sheet: Roof}, "b3 reach 11 rod firm at 6")
 	says(t, book.log, "b3,seen,,,,,,,,,,,,11,,,rod firm,6")
 	_ = text
+}
+
+// The truck sheet first: sizes are dittos until the roof sheet says them, and nothing of the count is typed twice.
+func TestTruckThenRoof(t *testing.T) {
+	book := newPaperBook()
+	sitting(t, book, Options{}, "b1 22.5 5.5 12 counter 1 3/4")
+	sitting(t, book, Options{Sheet: Truck}, "3 1/2", "5", "top b2 5 1/4 stall")
+	text := sitting(t, book, Options{Sheet: Roof}, "b2 22.25 5.5 22 reach 11", "n", "b2 22.25 5.5 11.5 reach 11", "b3 22 5.5 12")
+	says(t, text, "22.0 ft long? bays here are 12.0 ft")
+	says(t, book.log, "b2,amend,,22.25,,5.5,,11.5,,,,3.5,,11,", "b3,amend,,22,,5.5,,12,,,,5,")
+	job, faults := book.Job()
+	if len(faults) > 0 {
+		t.Fatal(faults)
+	}
+	for i, want := range []float64{1.75, 2, 1.5} {
+		if x := findings(job, "").Bays[i]; x.Bags != want {
+			t.Errorf("%s holds %v bags, want %v", x.Bay.Name, x.Bags, want)
+		}
+	}
+}
+
+// A top-up by the counter that was a slip is taken back, and the counter goes on from before it.
+func TestUndoOfACounterTopup(t *testing.T) {
+	book := newPaperBook()
+	sitting(t, book, Options{Sheet: Truck}, "b1 22.5 5.5 12 1 3/4", "3 1/2", "top b1 35", "undo", "b3 5 1/4")
+	job, faults := book.Job()
+	if len(faults) > 0 {
+		t.Fatal(faults)
+	}
+	for _, x := range findings(job, "").Bays {
+		if x.Bags != 1.75 {
+			t.Errorf("%s holds %v bags, want 1 3/4:\n%s", x.Bay.Name, x.Bags, book.log)
+		}
+	}
 }
 
 func TestNumberedBays(t *testing.T) {

@@ -18,6 +18,10 @@ func (s *Session) submit(d draft) {
 	if d.mass != "" {
 		row[s.columnOf(d.mass, d.said)] = d.mass
 	}
+	if d.mass == "" && !d.amountSaid() && b != nil && b.Fill != nil && !measured(b) && len(d.sizes) > 0 {
+		s.sizeLater(b, row)
+		return
+	}
 	filled := row["bags"] != "" || row["counter"] != "" || row["weight"] != ""
 	switch {
 	case d.kind == "amend" || filled && b != nil && b.Struck:
@@ -28,6 +32,29 @@ func (s *Session) submit(d draft) {
 		row["entry"] = "size"
 	}
 	s.put(s.rowOf(d.name, row))
+}
+
+// measured tells whether any size of the bay itself was measured.
+func measured(b *model.Bay) bool {
+	for _, r := range b.Pieces[0].Readings() {
+		if r.State == model.Measured {
+			return true
+		}
+	}
+	return false
+}
+
+// sizeLater logs the sizes of a bay that was filled on dittos, as when the truck sheet was typed in before the roof
+// sheet: the bay is stated anew with what went in as it was.
+func (s *Session) sizeLater(b *model.Bay, sizes Row) {
+	rows := s.restate(b)
+	for _, name := range model.SizeNames() {
+		delete(rows[0], name)
+	}
+	for column, text := range sizes {
+		rows[0][column] = text
+	}
+	s.put(rows...)
 }
 
 // sizesOf fills in the sizes: those typed, else, for a bay without any, dittos, else, for a bay that was withdrawn,

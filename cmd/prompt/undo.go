@@ -57,7 +57,11 @@ func (s *Session) undoing(d deed) ([]Row, string) {
 	if before == nil || before.Fill == nil {
 		return nil, "this cannot be taken back; strike withdraws the bay"
 	}
-	return s.restate(before), ""
+	rows := s.restate(before)
+	if e := readingBefore(d.before); d.row["counter"] != "" && e != nil {
+		rows = append(rows, s.rowIn("", "", Row{"entry": "count", "counter": e.Material.Raw}))
+	}
+	return rows, ""
 }
 
 func (s *Session) rowIn(section, bay string, row Row) Row {
@@ -85,12 +89,14 @@ func readingBefore(job *model.Job) *model.Entry {
 }
 
 // restate returns rows that say again all that holds of a filled bay: its fill with its sizes as an amend, then pieces,
-// top-ups, losses and what was seen.
+// top-ups, losses and what was seen. A top-up by the counter is said in bags, since its reading stands where it was; the
+// counter then starts anew from its last reading.
 func (s *Session) restate(b *model.Bay) []Row {
 	head := cells(s.job.Columns, b.Fill)
 	head["entry"] = "amend"
 	restateSizes(&b.Pieces[0], head)
 	rows := []Row{s.rowIn(b.Section.Name, b.Name, head)}
+	counted := false
 	for _, e := range b.Rows {
 		if _, dead := b.Dead[e]; dead || e == b.Fill {
 			continue
@@ -99,8 +105,16 @@ func (s *Session) restate(b *model.Bay) []Row {
 		case model.EntryPiece, model.EntryLess, model.EntryTopup, model.EntryLost, model.EntrySeen:
 			row := cells(s.job.Columns, e)
 			row["entry"] = e.Kind.String()
+			if e.Kind == model.EntryTopup && row["counter"] != "" {
+				delete(row, "counter")
+				row["bags"] = cell.FormatNumber(e.Material.Bags - e.Material.Prev)
+				counted = true
+			}
 			rows = append(rows, s.rowIn(b.Section.Name, b.Name, row))
 		}
+	}
+	if counted {
+		rows = append(rows, s.rowIn("", "", Row{"entry": "count", "counter": s.lastReading().Material.Raw}))
 	}
 	return rows
 }
