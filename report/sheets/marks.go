@@ -34,7 +34,7 @@ func newRoofRow(u say.Units, b *plan.Bay) roofRow {
 	}
 	row.Short, row.Fine, row.Look = write(marks.ShortBelow), write(marks.FineFrom), write(marks.LookAt)
 	if row.Fine == "" {
-		row.Fine = "weigh"
+		row.Fine, row.Weigh = "weigh", true
 	}
 	return row
 }

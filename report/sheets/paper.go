@@ -33,11 +33,12 @@ type roofSection struct {
 }
 
 type roofRow struct {
-	Bay                         string
-	Width, Depth, Long          string
-	Planned                     bool // the sizes are the section's typical ones, to be measured
-	Fifth                       bool // a heavier line below it
-	Aim, Short, Fine, Look, Way string
+	Bay                    string
+	Width, Depth, Long     string
+	Planned                bool // the sizes are the section's typical ones, to be measured
+	Fifth                  bool // a heavier line below it
+	Aim, Short, Fine, Look string
+	Weigh                  bool // no count can show it
 }
 
 // spareRows are the empty rows at the end of each section, for bays that nobody counted.
