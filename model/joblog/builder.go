@@ -184,17 +184,14 @@ func (b *builder) sameSettings(row []string) {
 
 // together puts the job together. A row whose cells are at fault gives no further faults: they would follow from the first.
 func (b *builder) together(job *model.Job) {
-	bad := map[int]bool{}
-	for _, f := range b.f.list {
-		if f.Src.File == b.sheet.file {
-			bad[f.Src.Line] = true
-		}
-	}
+	var late faultList
 	for _, f := range b.asm.Assemble(job) {
-		if !bad[f.Src.Line] || f.Src.File != b.sheet.file {
-			b.f.add(f.Src, f.What, f.Hint)
+		row := f.Src
+		if row.Col = 0; !b.f.lines[row] {
+			late.add(f.Src, f.What, f.Hint)
 		}
 	}
+	b.f.absorb(&late)
 	b.needs(job)
 	b.checkPhotos(job)
 }

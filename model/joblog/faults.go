@@ -21,20 +21,35 @@ type faultList struct {
 	list     []model.Fault
 	dropped  map[string]int // by file
 	count    map[string]int // by file
+	lines    map[model.Source]bool // rows at fault
 	warnings []model.Warning
 }
 
 // add takes a fault; of a hopeless file only so many are kept, the rest are counted.
 func (f *faultList) add(src model.Source, what, hint string) {
 	if f.count == nil {
-		f.count = map[string]int{}
-		f.dropped = map[string]int{}
+		f.count, f.dropped = map[string]int{}, map[string]int{}
 	}
+	if f.lines == nil {
+		f.lines = map[model.Source]bool{}
+	}
+	f.lines[model.Source{File: src.File, Line: src.Line}] = true
 	if f.count[src.File]++; f.count[src.File] > 10*maxFaults {
 		f.dropped[src.File]++
 		return
 	}
 	f.list = append(f.list, model.Fault{Src: src, What: tell(what), Hint: tell(hint)})
+}
+
+// absorb takes over the faults of another list, and how many of them are not told.
+func (f *faultList) absorb(other *faultList) {
+	f.addAll(other.list)
+	for file, n := range other.dropped {
+		if f.dropped == nil {
+			f.count, f.dropped = map[string]int{}, map[string]int{}
+		}
+		f.dropped[file] += n
+	}
 }
 
 func (f *faultList) addf(src model.Source, hint, format string, args ...any) {

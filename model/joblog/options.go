@@ -35,7 +35,7 @@ func Read(fsys fs.FS, log string, opt Options) (*model.Job, []model.Fault) {
 	}
 	b := newBuilder(r, plan)
 	job := b.build("", plan.sheet.lines)
-	r.f.addAll(b.f.list)
+	r.f.absorb(&b.f)
 	if faults := r.faults(); len(faults) > 0 {
 		return nil, faults
 	}

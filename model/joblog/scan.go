@@ -81,8 +81,8 @@ func (u *Unread) Read() (*model.Job, []model.Fault) {
 	job := b.build(u.Name, u.rows)
 	if len(b.f.list) > 0 || len(s.reader.f.list) > 0 {
 		all := faultList{}
-		all.addAll(s.reader.f.list)
-		all.addAll(b.f.list)
+		all.absorb(&s.reader.f)
+		all.absorb(&b.f)
 		return nil, all.sorted(s.reader.files)
 	}
 	return job, nil

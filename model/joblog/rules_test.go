@@ -1,0 +1,252 @@
+package joblog
+
+import (
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"bayproof/model"
+)
+
+// near compares lengths and masses that went through one unit and back.
+func near(a, b float64) bool { return math.Abs(a-b) <= 1e-12*math.Abs(b) }
+
+// TestDittos: a blank and a ditto mark take the size of the bay above in the section, over bays without one.
+func TestDittos(t *testing.T) {
+	job := mustRead(t, head+
+		row("n", "b1", "fill", "width=22.5; 22.25", "depth=5.5", "length=12", "bags=2")+
+		row("s", "b1", "fill", "width=14.5", "depth=3.5", "length=8", "bags=1")+
+		row("n", "b2", "fill", `width="`, "length=11", "bags=2")+
+		row("n", "b3", "fill", "depth=6", "bags=2"))
+	b2, b3 := bay(t, job, "b2").Pieces[0], bay(t, job, "b3").Pieces[0]
+	if b2.Width.State != model.Ditto || b2.Depth.State != model.Ditto || b2.Length.State != model.Measured {
+		t.Errorf("b2: states %v %v %v", b2.Width.State, b2.Depth.State, b2.Length.State)
+	}
+	if len(b2.Width.Values) != 1 || !near(b2.Width.Mean(), 22.375*model.Inch) {
+		t.Errorf("b2 takes over width %v, not the mean of b1's readings", b2.Width.Values)
+	}
+	if !near(b3.Width.Mean(), 22.375*model.Inch) || !near(b3.Length.Mean(), 11*model.Foot) || !near(b3.Depth.Mean(), 6*model.Inch) {
+		t.Errorf("b3: %v × %v × %v", b3.Width.Mean(), b3.Depth.Mean(), b3.Length.Mean())
+	}
+	if v := bay(t, job, "b2").Volume(); !near(v, 22.375*5.5/144*11*model.CubicFoot) {
+		t.Errorf("b2 holds %v m³", v)
+	}
+}
+
+// TestSizesAdd: further size rows are further readings; a fill may add what was not measured; a measured size takes the
+// place of a ditto.
+func TestSizesAdd(t *testing.T) {
+	job := mustRead(t, head+
+		row("n", "b1", "size", "width=22.5", "depth=5.5; 5.25 +- 1/8", "length=12")+
+		row("n", "b1", "", "depth=5.75 +- 1/4")+
+		row("n", "b2", "size", "width=22", "length=12")+
+		row("n", "b1", "fill", "bags=2", "bulge=1/2")+
+		row("n", "b2", "fill", "depth=6", "bags=2"))
+	b1, b2 := bay(t, job, "b1").Pieces[0], bay(t, job, "b2").Pieces[0]
+	if len(b1.Depth.Values) != 3 || !near(b1.Depth.Within, 0.25*model.Inch) || b1.Depth.Raw != "5.5; 5.25 +- 1/8; 5.75 +- 1/4" {
+		t.Errorf("b1's depth: %+v", b1.Depth)
+	}
+	if b1.Bulge.State != model.Measured {
+		t.Error("the bulge, measured after filling, is lost")
+	}
+	if b2.Depth.State != model.Measured || !near(b2.Depth.Mean(), 6*model.Inch) {
+		t.Errorf("b2's depth is measured at the fill: %+v", b2.Depth)
+	}
+	if job.Log[0].Size.Depth.Raw != "5.5; 5.25 +- 1/8" || len(job.Log[0].Size.Depth.Values) != 2 {
+		t.Error("putting the log together changed a row of it")
+	}
+}
+
+// TestShapes: another end makes a taper; a piece takes a blank size from its bay; less takes away.
+func TestShapes(t *testing.T) {
+	job := mustRead(t, head+
+		row("n", "b1", "fill", "width=22", "width2=18", "depth=5", "length=12", "bags=2")+
+		row("n", "b1", "piece", "length=2")+
+		row("n", "b1", "less", "shape=round", "width=4", "length=1")+
+		row("n", "b2", "fill", "shape=round", "width=10", "length=3", "bags=1"))
+	b1 := bay(t, job, "b1")
+	if b1.Pieces[0].Shape != model.ShapeTaper || len(b1.Pieces) != 3 || !b1.Pieces[2].Less {
+		t.Fatalf("b1: %+v", b1.Pieces)
+	}
+	want := (20*5/144.0*12 + 22*5/144.0*2 - math.Pi/4*16/144*1) * model.CubicFoot
+	if !near(b1.Volume(), want) {
+		t.Errorf("b1 holds %v m³, want %v", b1.Volume(), want)
+	}
+	if p := b1.Pieces[1]; p.Width.State != model.Ditto || p.Src.Line != 3 {
+		t.Errorf("the piece's width is the bay's: %+v", p.Width)
+	}
+	if p := bay(t, job, "b2").Pieces[0]; p.Depth.State != model.Absent {
+		t.Errorf("a round has no depth: %+v", p.Depth)
+	}
+}
+
+// TestDefaultEntry: a blank entry is fill with material, size without.
+func TestDefaultEntry(t *testing.T) {
+	job := mustRead(t, head+row("n", "b1", "", box()...)+row("n", "b1", "", "bags=2"))
+	if job.Log[0].Kind != model.EntrySize || job.Log[1].Kind != model.EntryFill || job.Bays[0].Order != 1 {
+		t.Errorf("%v, %v", job.Log[0].Kind, job.Log[1].Kind)
+	}
+}
+
+// TestAmend: an amend inherits nothing, keeps its place in fill order and in the counter, and leaves the rest struck through.
+func TestAmend(t *testing.T) {
+	job := mustRead(t, head+
+		filled("b1", "counter=2")+
+		filled("b2", "counter=4")+
+		row("n", "b2", "topup", "counter=4 1/4")+
+		row("n", "b2", "closed")+
+		filled("b3", "counter=6")+
+		row("n", "b2", "amend", with(box(), "counter=4 1/2")...))
+	b2, b3 := bay(t, job, "b2"), bay(t, job, "b3")
+	if b2.Order != 2 || b3.Order != 3 || b2.Fill != &job.Log[5] || len(b2.Moves) != 1 {
+		t.Fatalf("orders %d, %d; moves %d", b2.Order, b3.Order, len(b2.Moves))
+	}
+	if b2.Dead[&job.Log[1]] != "amended" || b2.Dead[&job.Log[2]] != "amended" || b2.Dead[&job.Log[3]] != "" || len(b2.Closed) != 1 {
+		t.Errorf("dead rows: %v", b2.Dead)
+	}
+	if m := b2.Fill.Material; m.Prev != 2 || m.Bags-m.Prev != 2.5 {
+		t.Errorf("b2 took %v from %v", m.Bags-m.Prev, m.Prev)
+	}
+	if m := b3.Fill.Material; m.Prev != 4.5 || m.PrevAt != b2.Fill.Material.ReadAt {
+		t.Errorf("b3 goes on from %v (reading %d), not from the amended %v", m.Prev, m.PrevAt, b2.Fill.Material.Bags)
+	}
+}
+
+// TestAmendOfADitto: a blank in an amend is a ditto where it was one before, and in its own place.
+func TestAmendOfADitto(t *testing.T) {
+	job := mustRead(t, head+filled("b1", "bags=2")+row("n", "b2", "fill", "bags=2")+
+		row("n", "b3", "fill", "width=10", "depth=10", "length=10", "bags=2")+row("n", "b2", "amend", "bags=3"))
+	if w := bay(t, job, "b2").Pieces[0].Width; w.State != model.Ditto || !near(w.Mean(), 22.5*model.Inch) {
+		t.Errorf("b2's width: %+v", w)
+	}
+}
+
+// TestStrike: a withdrawn bay is out of the fill order; what was blown then belongs to no other bay, unless the counter
+// never stood there.
+func TestStrike(t *testing.T) {
+	job := mustRead(t, head+filled("b1", "counter=2")+filled("b2", "counter=4")+row("n", "b2", "strike")+filled("b3", "counter=6")+
+		filled("b4", "counter=60")+row("n", "b4", "strike")+filled("b5", "counter=8"))
+	b2, b3, b5 := bay(t, job, "b2"), bay(t, job, "b3"), bay(t, job, "b5")
+	if !b2.Struck || b2.Fill != nil || b2.Order != 0 || b3.Order != 2 || b2.Dead[&job.Log[1]] != "struck" {
+		t.Errorf("b2 %+v", b2)
+	}
+	if b3.Fill.Material.Prev != 4 || b5.Fill.Material.Prev != 6 {
+		t.Errorf("b3 goes on from %v, b5 from %v", b3.Fill.Material.Prev, b5.Fill.Material.Prev)
+	}
+}
+
+// TestBackAgain: a withdrawn bay that is filled again stands in its old place, and its old reading is gone.
+func TestBackAgain(t *testing.T) {
+	job := mustRead(t, head+filled("b1", "counter=2")+filled("b2", "counter=5")+row("n", "b2", "strike")+filled("b2", "counter=4")+filled("b3", "counter=6"))
+	b2, b3 := bay(t, job, "b2"), bay(t, job, "b3")
+	if b2.Struck || b2.Order != 2 || b2.Fill != &job.Log[3] || b2.Fill.Material.Prev != 2 || b3.Fill.Material.Prev != 4 {
+		t.Errorf("b2 %v from %v, b3 from %v", b2.Order, b2.Fill.Material.Prev, b3.Fill.Material.Prev)
+	}
+}
+
+// TestRestatedTopup: a top-up that an amend took out of force and that is said again stands where it stood.
+func TestRestatedTopup(t *testing.T) {
+	job := mustRead(t, head+filled("b1", "counter=2")+row("n", "b1", "topup", "counter=2.5")+filled("b2", "counter=4")+
+		row("n", "b1", "amend", with(box(), "counter=2")...)+row("n", "b1", "topup", "counter=2.5"))
+	if b2 := bay(t, job, "b2"); b2.Fill.Material.Prev != 2.5 || len(bay(t, job, "b1").Moves) != 2 {
+		t.Errorf("b2 goes on from %v", b2.Fill.Material.Prev)
+	}
+}
+
+// TestCounter: count rows set the counter, an exact zero is reading 0, and rows of one reading are numbered through the job.
+func TestCounter(t *testing.T) {
+	job := mustRead(t, head+filled("b1", "counter=2")+row("s", "b1", "fill", with(box(), "counter=4")...)+
+		row("", "", "count", "counter=0")+filled("b2", "counter=1.5")+row("", "", "count", "counter=7")+filled("b3", "counter=9"))
+	type chained struct {
+		prev           float64
+		prevAt, readAt int
+	}
+	want := []chained{{0, 0, 1}, {2, 1, 2}, {4, 2, 0}, {0, 0, 4}, {1.5, 4, 5}, {7, 5, 6}}
+	for i, w := range want {
+		if m := job.Log[i].Material; m.Prev != w.prev || m.PrevAt != w.prevAt || m.ReadAt != w.readAt {
+			t.Errorf("line %d: %v, reading %d after reading %d; want %+v", i+2, m.Prev, m.ReadAt, m.PrevAt, w)
+		}
+	}
+}
+
+// TestBagsBesideCounters: what is not fed by the counter's machine, or is nothing, or another section's, may stand between.
+func TestBagsBesideCounters(t *testing.T) {
+	mustRead(t, head+filled("b1", "counter=2")+row("n", "b1", "topup", "bags=0", "stall=yes")+row("n", "b1", "lost", "bags=1/4")+
+		row("s", "b1", "fill", with(box(), "bags=2")...)+filled("b2", "counter=4"))
+	mustRead(t, head+filled("b1", "counter=2")+filled("b2", "bags=2")+row("", "", "count", "counter=4")+filled("b3", "counter=6"))
+}
+
+// TestShared: bays that share a count know each other; one whose figure is not there yet waits.
+func TestShared(t *testing.T) {
+	rows := filled("b1", "bags=shared") + filled("b2", "bags=shared") + filled("b3", "bags=2") + filled("b4", "bags=1")
+	job := mustRead(t, head+rows+filled("b5", "bags=shared"))
+	b1, b3, b5 := bay(t, job, "b1"), bay(t, job, "b3"), bay(t, job, "b5")
+	if len(b1.SharedWith) != 2 || b1.SharedWith[1] != b3 || len(b3.SharedWith) != 2 || len(bay(t, job, "b4").SharedWith) != 0 {
+		t.Errorf("b1 shares with %d, b3 with %d", len(b1.SharedWith), len(b3.SharedWith))
+	}
+	if !b5.Waiting || b5.Fill != nil || b5.Order != 0 || !warned(job, "shared-open") {
+		t.Errorf("b5 does not wait: %+v", b5)
+	}
+	job = mustRead(t, head+rows+row("n", "b2", "strike"))
+	if b1, b4 := bay(t, job, "b1"), bay(t, job, "b4"); !b1.Waiting || !bay(t, job, "b3").Waiting || b4.Waiting || b4.Order != 1 {
+		t.Error("what is left of a shared count is not known once one of its bays is withdrawn")
+	}
+}
+
+func warned(job *model.Job, code string) bool {
+	for _, w := range job.Warnings {
+		if w.Code == code {
+			return true
+		}
+	}
+	return false
+}
+
+// TestRuns: set rows are counted; losses and top-ups are moves.
+func TestRuns(t *testing.T) {
+	job := mustRead(t, head+filled("b1", "bags=2")+row("", "", "set", "note=gate up")+filled("b2", "bags=2")+
+		row("n", "b2", "topup", "weight=5", "stall=yes")+row("n", "b2", "lost", "weight=1"))
+	b2 := bay(t, job, "b2")
+	if bay(t, job, "b1").Run != 0 || b2.Run != 1 || len(b2.Moves) != 3 || b2.Moves[2].Kind != model.EntryLost {
+		t.Errorf("run %d, moves %d", b2.Run, len(b2.Moves))
+	}
+}
+
+// TestTimes: times that run back put the order in doubt; clocks are compared as they hang on the wall.
+func TestTimes(t *testing.T) {
+	job := mustRead(t, head+filled("b1", "bags=2", "time=2026-03-02 14:20")+filled("b2", "bags=2", "time=2026-03-02T14:30:00-05:00")+
+		filled("b3", "bags=2", "time=2026-03-02 14:40"))
+	if job.OrderDoubtful || warned(job, "order") {
+		t.Error("a zone beside times without one puts the order in doubt")
+	}
+	if _, offset := job.Log[1].Time.Zone(); offset != -5*3600 {
+		t.Error("the zone is lost")
+	}
+	job = mustRead(t, head+filled("b1", "bags=2", "time=2026-03-02 14:20")+filled("b2", "bags=2", "time=2026-03-02 14:10"))
+	if !job.OrderDoubtful || !warned(job, "order") {
+		t.Error("times run back, and nobody says so")
+	}
+}
+
+// TestTimeTakesTheJobsDate: 14:20 is on the day of the job.
+func TestTimeTakesTheJobsDate(t *testing.T) {
+	job, faults := Read(files(map[string]string{"job.csv": "name,value\ndate,2026-03-02\nbag_weight,25 lb\n",
+		"bays.csv": head + filled("b1", "bags=2", "time=14:20")}), "", Options{})
+	if len(faults) > 0 || !job.Log[0].Time.Equal(time.Date(2026, 3, 2, 14, 20, 0, 0, time.UTC)) {
+		t.Errorf("%v %s", job, told(faults))
+	}
+}
+
+// TestNames: trimmed, collapsed, composed; the same bay name in two sections is two bays; without sections there is one.
+func TestNames(t *testing.T) {
+	job := mustRead(t, head+row(" n  slope ", "cafe\u0301", "fill", with(box(), "bags=2")...)+row("n slope", "caf\u00e9", "closed")+
+		row("s", "caf\u00e9", "fill", with(box(), "bags=2")...))
+	if len(job.Bays) != 2 || job.Bays[0].Section.Name != "n slope" || job.Bays[0].Name != "café" {
+		t.Errorf("%d bays, %q", len(job.Bays), job.Bays[0].Name)
+	}
+	job = mustRead(t, head+strings.ReplaceAll(filled("b1", "bags=2"), "n,b1", ",b1"))
+	if len(job.Sections) != 1 || job.Sections[0].Name != "" {
+		t.Errorf("sections %v", job.Sections)
+	}
+}
