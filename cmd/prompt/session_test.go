@@ -141,6 +141,14 @@ func state(t *testing.T, book *paperBook) string {
 	return b.String()
 }
 
+// A bay that was withdrawn before it was filled gives its name up; the prompt says what to call it.
+func TestUndoOfASize(t *testing.T) {
+	book := newPaperBook()
+	text := sitting(t, book, Options{}, "size b1 22.5 5.5 12", "undo", "b1 22.5 5.5 11 1 1/2", "b1r 22.5 5.5 11 1 1/2")
+	says(t, text, "call the bay b1r, say")
+	says(t, book.log, "b1,strike", "b1r,fill")
+}
+
 // An amend stands for the whole bay; what it takes out of force is said.
 func TestAmendSaysWhatItReplaces(t *testing.T) {
 	book := newPaperBook()

@@ -14,6 +14,10 @@ func (s *Session) submit(d draft) {
 		row[k] = v
 	}
 	b := s.bay(d.name)
+	if b != nil && b.Struck && !everFilled(b) {
+		s.sayf("  %s was withdrawn before it was filled, and its name stays with that; call the bay %sr, say", b.Name, b.Name)
+		return
+	}
 	s.sizesOf(d, b, row)
 	if d.mass != "" {
 		row[s.columnOf(d.mass, d.said)] = d.mass
@@ -32,6 +36,16 @@ func (s *Session) submit(d draft) {
 		row["entry"] = "size"
 	}
 	s.put(s.rowOf(d.name, row))
+}
+
+// everFilled tells whether a bay was filled at any time: only then does an amend bring it back.
+func everFilled(b *model.Bay) bool {
+	for _, e := range b.Rows {
+		if e.Kind == model.EntryFill {
+			return true
+		}
+	}
+	return false
 }
 
 // measured tells whether any size of the bay itself was measured.
