@@ -145,7 +145,7 @@ func state(t *testing.T, book *paperBook) string {
 func TestUndoOfASize(t *testing.T) {
 	book := newPaperBook()
 	text := sitting(t, book, Options{}, "size b1 22.5 5.5 12", "undo", "b1 22.5 5.5 11 1 1/2", "b1r 22.5 5.5 11 1 1/2")
-	says(t, text, "call the bay b1r, say")
+	says(t, text, "call the bay b1r")
 	says(t, book.log, "b1,strike", "b1r,fill")
 }
 

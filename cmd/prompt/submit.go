@@ -15,7 +15,7 @@ func (s *Session) submit(d draft) {
 	}
 	b := s.bay(d.name)
 	if b != nil && b.Struck && !everFilled(b) {
-		s.sayf("  %s was withdrawn before it was filled, and its name stays with that; call the bay %sr, say", b.Name, b.Name)
+		s.sayf("  %s was withdrawn before it was filled and keeps its name; call the bay %sr", b.Name, b.Name)
 		return
 	}
 	s.sizesOf(d, b, row)
@@ -36,59 +36,6 @@ func (s *Session) submit(d draft) {
 		row["entry"] = "size"
 	}
 	s.put(s.rowOf(d.name, row))
-}
-
-// everFilled tells whether a bay was filled at any time: only then does an amend bring it back.
-func everFilled(b *model.Bay) bool {
-	for _, e := range b.Rows {
-		if e.Kind == model.EntryFill {
-			return true
-		}
-	}
-	return false
-}
-
-// measured tells whether any size of the bay itself was measured.
-func measured(b *model.Bay) bool {
-	for _, r := range b.Pieces[0].Readings() {
-		if r.State == model.Measured {
-			return true
-		}
-	}
-	return false
-}
-
-// sizeLater logs the sizes of a bay that was filled on dittos, as when the truck sheet was typed in before the roof
-// sheet: the bay is stated anew with what went in as it was.
-func (s *Session) sizeLater(b *model.Bay, sizes Row) {
-	rows := s.restate(b)
-	for _, name := range model.SizeNames() {
-		delete(rows[0], name)
-	}
-	for column, text := range sizes {
-		rows[0][column] = text
-	}
-	s.put(rows...)
-}
-
-// sizesOf fills in the sizes: those typed, else, for a bay without any, dittos, else, for a bay that was withdrawn,
-// those it had.
-func (s *Session) sizesOf(d draft, b *model.Bay, row Row) {
-	names := sizeNames(d.said["shape"])
-	for i, text := range d.sizes {
-		row[names[i]] = text
-	}
-	if len(d.sizes) > 0 {
-		return
-	}
-	switch {
-	case b != nil && (b.Struck || d.kind == "amend") && len(b.Pieces) > 0:
-		restateSizes(&b.Pieces[0], row)
-	case b == nil || len(b.Pieces) == 0:
-		for _, name := range names {
-			row[name] = `"`
-		}
-	}
 }
 
 // rowOf adds what every row has.

@@ -50,6 +50,7 @@ func TestNextName(t *testing.T) {
 		{[]string{"b3", "B4", "b3"}, "b5"},
 		{[]string{"chimney"}, "chimney2"},
 		{[]string{"z"}, "z2"},
+		{[]string{"b7", "b7a"}, "b8"},
 		{[]string{"b2", "b1"}, "b3"},
 	} {
 		if got := NextName(c.names); got != c.want {

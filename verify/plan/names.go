@@ -5,7 +5,7 @@ import (
 	"strings"
 )
 
-// NextName counts on from the last name: b7 → b8, 9 → 10, N-03 → N-04, "hip a" → "hip b". A name that is taken is
+// NextName counts on from the last name: b7 → b8, 9 → 10, N-03 → N-04, "hip a" → "hip b", b7a → b8. A name that is taken is
 // passed over. With no name yet it is b1; a name that cannot be counted on gets a 2 behind it.
 func NextName(names []string) string {
 	if len(names) == 0 {
@@ -26,6 +26,9 @@ func NextName(names []string) string {
 
 // step returns the name that follows.
 func step(name string) string {
+	if n := len(name); n > 1 && isLetter(name[n-1]) && name[n-2] >= '0' && name[n-2] <= '9' {
+		name = name[:n-1]
+	}
 	head := strings.TrimRight(name, "0123456789")
 	digits := name[len(head):]
 	if digits == "" {
@@ -48,8 +51,10 @@ func step(name string) string {
 // countsByLetter tells whether the name ends in a single letter that has a successor: "a", "hip c".
 func countsByLetter(name string) bool {
 	last := name[len(name)-1]
-	if !(last >= 'a' && last < 'z' || last >= 'A' && last < 'Z') {
+	if !isLetter(last) || last == 'z' || last == 'Z' {
 		return false
 	}
 	return len(name) == 1 || name[len(name)-2] == ' ' || name[len(name)-2] == '-'
 }
+
+func isLetter(c byte) bool { return c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' }
