@@ -56,4 +56,3 @@ func (s *Session) sizesOf(d draft, b *model.Bay, row Row) {
 		}
 	}
 }
-
