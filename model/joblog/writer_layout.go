@@ -3,6 +3,8 @@ package joblog
 import (
 	"bytes"
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -107,8 +109,8 @@ func (l *layout) endsIn(b []byte) bool { return bytes.HasSuffix(b, []byte(l.end)
 
 // append adds a row to b as a line of the log.
 func (l *layout) append(b []byte, row map[string]string) ([]byte, error) {
-	for name, text := range row {
-		if !l.has(name) && !cell.Blank(text) {
+	for _, name := range slices.Sorted(maps.Keys(row)) {
+		if !l.has(name) && !cell.Blank(row[name]) && !implied(name, row) {
 			return nil, &Trouble{"the log has no column " + name, "add " + name + " to the end of its first row"}
 		}
 	}
@@ -130,6 +132,12 @@ func (l *layout) append(b []byte, row map[string]string) ([]byte, error) {
 		return nil, &Trouble{"the log is written in Windows-1252, which has no place for what stands in this row", "save the log as CSV UTF-8 first"}
 	}
 	return append(b, s...), nil
+}
+
+// implied tells whether a cell says what its absence says too: fill with material, size without.
+func implied(name string, row map[string]string) bool {
+	material := !cell.Blank(row["bags"]) || !cell.Blank(row["counter"]) || !cell.Blank(row["weight"])
+	return name == "entry" && (material && row[name] == "fill" || !material && row[name] == "size")
 }
 
 // cell makes text fit for the column: a figure keeps its unit where the header states another one, and takes the file's
