@@ -21,8 +21,9 @@ func answer(g *grid, phi *normalTable, of section, lots []evidence, nodes []node
 		}
 		of.view(at/len(g.mu), at%len(g.mu), v)
 		s.take(n)
+		c := newCut(phi, n.mu, n.tau, s.wide)
 		for j := range lots {
-			s.lots[j].take(n, v, j, phi, &lots[j], s.wide)
+			s.lots[j].take(n, v, j, &c, lots[j].half)
 		}
 		for k, j := range keep {
 			s.seats[k].keep(n, v, j)
@@ -47,7 +48,7 @@ func (s *sums) take(n *node) {
 
 // take adds one node's say about a lot. With Lᵣ = base + r·per the posterior weight of its good component is
 // (1 − o)·G·Σ wᵣ(1 − r)/Lᵣ, of the bad one (1 − o)·B·Σ wᵣ·r/Lᵣ, of the over-full one o·O·Σ wᵣ/Lᵣ.
-func (l *lotSums) take(n *node, v *view, j int, phi *normalTable, e *evidence, wide float64) {
+func (l *lotSums) take(n *node, v *view, j int, c *cut, half float64) {
 	base, per := mixed(v.good[j], v.bad[j], v.over[j])
 	rates := rateNodes()
 	var all, bad float64
@@ -56,11 +57,10 @@ func (l *lotSums) take(n *node, v *view, j int, phi *normalTable, e *evidence, w
 		all += q
 		bad += q * rates[r].rate
 	}
-	c := cut{phi: phi, x: v.x[j], v: v.v[j], half: e.half, wide: wide, mu: n.mu, tau: n.tau}
 	good := (1 - overRate) * (all - bad)
 	bad *= 1 - overRate
 	over := overRate * all
-	l.pass += good*c.good(v.good[j]) + bad*e.odds*c.bad() + over*c.over(v.over[j])
+	l.pass += good*c.good(v.x[j], v.v[j], half, v.good[j]) + bad*v.badCut[j] + over*v.overCut[j]
 	l.bad += bad * v.bad[j]
 	l.over += over * v.over[j]
 	l.seen += n.weight * v.x[j]

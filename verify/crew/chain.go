@@ -17,6 +17,8 @@ type chain struct {
 	g       *grid
 	phi     *normalTable
 	lots    []evidence
+	wide    float64
+	rate    float64  // of bad bays, in the weights by which the filter keeps its belief; the answers integrate it
 	order   []int    // lots by their readings; those without a counter stand anywhere
 	linked  []bool   // by position in order: the lot's first reading is the last one of the lot before
 	forward []belief // by position: of the lot's first reading, given the lots before it
@@ -26,9 +28,9 @@ type chain struct {
 // belief is the normal distribution of a reading's error, in bags.
 type belief struct{ m, v float64 }
 
-func newChain(g *grid, phi *normalTable, lots []evidence) *chain {
+func newChain(g *grid, phi *normalTable, lots []evidence, wide, rate float64) *chain {
 	n := len(lots)
-	c := &chain{g: g, phi: phi, lots: lots, order: make([]int, n), linked: make([]bool, n),
+	c := &chain{g: g, phi: phi, lots: lots, wide: wide, rate: rate, order: make([]int, n), linked: make([]bool, n),
 		forward: make([]belief, n+1), behind: make([]belief, n+1)}
 	for j := range c.order {
 		c.order[j] = j
@@ -42,8 +44,9 @@ func newChain(g *grid, phi *normalTable, lots []evidence) *chain {
 }
 
 // likelihood runs the filter forward; it leaves the beliefs for view.
-func (c *chain) likelihood(i, k int, into *view) {
-	parts := c.parts(i, k)
+func (c *chain) likelihood(i, k int, into *view) { c.filter(c.parts(i, k), into) }
+
+func (c *chain) filter(parts *parts, into *view) {
 	var carried belief
 	for p, j := range c.order {
 		e := &c.lots[j]
@@ -62,8 +65,9 @@ func (c *chain) likelihood(i, k int, into *view) {
 
 // view runs the filter backward and puts both together.
 func (c *chain) view(i, k int, into *view) {
-	c.likelihood(i, k, into)
 	parts := c.parts(i, k)
+	c.filter(parts, into)
+	cut := newCut(c.phi, c.g.mu[k], c.g.tau[i], c.wide)
 	var carried belief
 	for p := len(c.order) - 1; p >= 0; p-- {
 		e := &c.lots[c.order[p]]
@@ -75,33 +79,32 @@ func (c *chain) view(i, k int, into *view) {
 		v := e.v + sq(e.in.coef)*in.v + sq(e.out.coef)*out.v
 		l := parts.of(e, x, v)
 		carried = parts.learn(&l, v, e.in.coef, in)
-		c.join(p, c.forward[p], out, parts, into)
+		c.join(p, c.forward[p], out, parts, &cut, into)
 	}
 }
 
-func (c *chain) join(p int, in, out belief, parts *parts, into *view) {
+func (c *chain) join(p int, in, out belief, parts *parts, cut *cut, into *view) {
 	j := c.order[p]
 	e := &c.lots[j]
 	into.x[j] = e.x - e.in.coef*in.m - e.out.coef*out.m
 	into.v[j] = e.v + sq(e.in.coef)*in.v + sq(e.out.coef)*out.v
 	l := parts.of(e, into.x[j], into.v[j])
 	into.good[j], into.bad[j], into.over[j] = l.good, l.bad, l.over
+	into.badCut[j] = cut.bad(into.x[j], into.v[j], e.half, e.odds)
+	into.overCut[j] = cut.over(into.x[j], into.v[j], e.half, l.over)
 }
 
 func (c *chain) parts(i, k int) *parts {
 	mu, tau := c.g.mu[k], c.g.tau[i]
-	return &parts{phi: c.phi, mu: mu, t2: tau * tau}
+	return &parts{phi: c.phi, mu: mu, t2: tau * tau, rate: c.rate}
 }
 
 // parts are the three components at one node.
 type parts struct {
 	phi    *normalTable
 	mu, t2 float64
+	rate   float64
 }
-
-// filterRate stands for the rate of bad bays in the weights by which the filter keeps its belief: the prior's mean. The
-// answers themselves integrate the rate.
-const filterRate = badAlpha / (badAlpha + badBeta)
 
 // likelihoods of a lot, with the first two moments of its error e = x − y under each component, e ~ N(0, v) before.
 type likelihoods struct {
@@ -132,23 +135,23 @@ func (p *parts) of(e *evidence, x, v float64) likelihoods {
 func (p *parts) interval(e *evidence, x, v float64) likelihoods {
 	half := e.half
 	s, u := math.Sqrt(v+p.t2), math.Sqrt(v)
-	t := table{phi: p.phi}
 	return likelihoods{
 		good: (p.phi.cdf((x+half-p.mu)/s) - p.phi.cdf((x-half-p.mu)/s)) / (2 * half),
-		bad:  e.odds * t.between(x, u, half, 0, badMost*p.mu) / (badMost * p.mu),
-		over: t.between(x, u, half, overLeast*p.mu, overMost*p.mu)/((overMost-overLeast)*p.mu) + likelihoodLeak,
+		bad:  e.odds * between(p.phi, x, u, half, 0, badMost*p.mu) / (badMost * p.mu),
+		over: between(p.phi, x, u, half, overLeast*p.mu, overMost*p.mu)/((overMost-overLeast)*p.mu) + likelihoodLeak,
 	}
 }
 
 func (p *parts) flat(x, sd, low, high float64) (float64, belief) {
 	a, b := (x-high)/sd, (x-low)/sd
-	mass := p.phi.cdf(b) - p.phi.cdf(a)
+	ca, fa := p.phi.both(a)
+	cb, fb := p.phi.both(b)
+	mass := cb - ca
 	if mass < 1e-7 { // far outside: what is known of the error stays as it was
 		return 0, belief{0, sd * sd}
 	}
-	fa, fb := density(a), density(b)
 	m := (fa - fb) / mass
-	return mass / (high - low), belief{sd * m, math.Max(0, sd*sd*(1+(a*fa-b*fb)/mass-m*m))}
+	return mass / (high - low), belief{sd * m, positive(sd * sd * (1 + (a*fa-b*fb)/mass - m*m))}
 }
 
 // learn returns the belief about a reading with coefficient coef and belief before, after a lot with error variance v:
@@ -157,8 +160,8 @@ func (p *parts) learn(l *likelihoods, v, coef float64, before belief) belief {
 	if coef == 0 || before.v == 0 {
 		return before
 	}
-	wg := (1 - overRate) * (1 - filterRate) * l.good
-	wb := (1 - overRate) * filterRate * l.bad
+	wg := (1 - overRate) * (1 - p.rate) * l.good
+	wb := (1 - overRate) * p.rate * l.bad
 	wo := overRate * l.over
 	sum := wg + wb + wo
 	wg, wb, wo = wg/sum, wb/sum, wo/sum
@@ -167,4 +170,11 @@ func (p *parts) learn(l *likelihoods, v, coef float64, before belief) belief {
 	between := wg*sq(l.goodE.m-m) + wb*sq(l.badE.m-m) + wo*sq(l.overE.m-m)
 	gain := coef * before.v / v
 	return belief{before.m + gain*m, before.v - gain*coef*before.v + gain*gain*(within+between)}
+}
+
+func positive(x float64) float64 {
+	if x > 0 {
+		return x
+	}
+	return 0
 }

@@ -11,6 +11,10 @@ type table struct {
 	good []float64 // [τ][lot][μ]
 	bad  []float64 // [lot][μ]
 	over []float64 // [lot][μ]
+
+	wide            float64
+	badCut, overCut []float64 // [lot][μ]: the parts of bad and over above the target
+	cutAt           []bool    // by μ: whether they are worked out
 }
 
 func newTable(g *grid, phi *normalTable, lots []evidence) *table {
@@ -71,22 +75,22 @@ func (t *table) fillInterval(e *evidence, tau float64, row []float64) {
 func (t *table) fillTails(e *evidence, bad, over []float64) {
 	u := math.Sqrt(e.v)
 	for k, mu := range t.g.mu {
-		bad[k] = e.odds * t.between(e.x, u, e.half, 0, badMost*mu) / (badMost * mu)
-		over[k] = t.between(e.x, u, e.half, overLeast*mu, overMost*mu)/((overMost-overLeast)*mu) + likelihoodLeak
+		bad[k] = e.odds * between(t.phi, e.x, u, e.half, 0, badMost*mu) / (badMost * mu)
+		over[k] = between(t.phi, e.x, u, e.half, overLeast*mu, overMost*mu)/((overMost-overLeast)*mu) + likelihoodLeak
 	}
 }
 
 // between is the integral of a lot's likelihood over densities from low to high; 0 where the range is empty.
 // A normal error gives Φ((high − x)/u) − Φ((low − x)/u); a fresh count the same averaged over x ± half.
-func (t *table) between(x, u, half, low, high float64) float64 {
+func between(phi *normalTable, x, u, half, low, high float64) float64 {
 	if high <= low {
 		return 0
 	}
 	if half == 0 {
-		return t.phi.cdf((high-x)/u) - t.phi.cdf((low-x)/u)
+		return phi.cdf((high-x)/u) - phi.cdf((low-x)/u)
 	}
 	far := func(edge float64) float64 {
-		return t.phi.integral((edge-x+half)/u) - t.phi.integral((edge-x-half)/u)
+		return phi.integral((edge-x+half)/u) - phi.integral((edge-x-half)/u)
 	}
 	return math.Max(0, (far(high)-far(low))*u/(2*half))
 }
@@ -108,9 +112,29 @@ func (t *table) likelihood(i, k int, into *view) {
 	}
 }
 
+// view works out what lies above the target of the flat components once for every μ.
 func (t *table) view(i, k int, into *view) {
+	nk := len(t.g.mu)
 	t.likelihood(i, k, into)
+	if !t.cutAt[k] {
+		t.cutAt[k] = true
+		c := newCut(t.phi, t.g.mu[k], t.g.tau[i], t.wide)
+		for j := range t.lots {
+			e := &t.lots[j]
+			t.badCut[j*nk+k] = c.bad(e.x, e.v, e.half, e.odds)
+			t.overCut[j*nk+k] = c.over(e.x, e.v, e.half, t.over[j*nk+k])
+		}
+	}
 	for j := range t.lots {
 		into.x[j], into.v[j] = t.lots[j].x, t.lots[j].v
+		into.badCut[j], into.overCut[j] = t.badCut[j*nk+k], t.overCut[j*nk+k]
 	}
+}
+
+// forAnswer makes room for what view works out.
+func (t *table) forAnswer(wide float64) *table {
+	nk, n := len(t.g.mu), len(t.lots)
+	room := make([]float64, 2*n*nk)
+	t.wide, t.badCut, t.overCut, t.cutAt = wide, room[:n*nk], room[n*nk:], make([]bool, nk)
+	return t
 }

@@ -2,37 +2,37 @@ package crew
 
 import "math"
 
-// cut gives the part of a lot's likelihood that lies at densities of the target or more, component by component. The
-// common error of the bag weight, wide, is the same as a target known only to that.
+// cut gives the part of a lot's likelihood at one (μ, τ) that lies at densities of the target or more, component by
+// component. The common error of the bag weight, wide, is the same as a target known only to that: against the
+// densities as read it is N(aim, sd²).
 type cut struct {
-	phi        *normalTable
-	x, v, half float64
-	wide       float64
-	mu, tau    float64
+	phi     *normalTable
+	mu, t2  float64
+	aim, sd float64
 }
 
-// target returns mean and standard deviation of the target against the densities as read: 1 − δ where the scale δ has
-// the prior N(0, wide²) and μ(1 + δ) that of the crew's mean.
-func (c *cut) target() (mean, sd float64) {
-	if c.wide == 0 {
-		return 1, 0
+// newCut finds the target as it stands against the densities as read: 1 − δ where the scale δ has the prior N(0, wide²)
+// and μ(1 + δ) that of the crew's mean.
+func newCut(phi *normalTable, mu, tau, wide float64) cut {
+	c := cut{phi: phi, mu: mu, t2: tau * tau, aim: 1}
+	if wide > 0 {
+		w := sq(wide)
+		by := sq(meanPriorSD) + w*mu*mu
+		c.aim, c.sd = 1-w*mu*(meanPrior-mu)/by, wide*meanPriorSD/math.Sqrt(by)
 	}
-	w := sq(c.wide)
-	by := sq(meanPriorSD) + w*c.mu*c.mu
-	return 1 - w*c.mu*(meanPrior-c.mu)/by, c.wide * meanPriorSD / math.Sqrt(by)
+	return c
 }
 
 // good: a lot of a good bay has the density N(m, s²), m = (x·τ² + μ·v)/(τ² + v), s² = τ²·v/(τ² + v), so that the part
-// is Φ((m − target)/√(s² + wide²)) of its likelihood.
-func (c *cut) good(likelihood float64) float64 {
-	target, sd := c.target()
-	t2 := c.tau * c.tau
-	sum := t2 + c.v
-	inv := 1 / math.Sqrt(t2*c.v/sum+sd*sd)
-	if c.half == 0 {
-		return likelihood * c.phi.cdf(((c.x*t2+c.mu*c.v)/sum-target)*inv)
+// is Φ((m − aim)/√(s² + sd²)) of its likelihood.
+func (c *cut) good(x, v, half, likelihood float64) float64 {
+	sum := c.t2 + v
+	gain := c.t2 / sum
+	inv := 1 / math.Sqrt(gain*v+c.sd*c.sd)
+	if half == 0 {
+		return likelihood * c.phi.cdf((c.mu+gain*(x-c.mu)-c.aim)*inv)
 	}
-	return c.interval(target, t2/sum, inv, math.Sqrt(sum))
+	return c.interval(x, half, gain, inv, math.Sqrt(sum))
 }
 
 // gaussLegendre is the eight-point rule on [−1, 1] (Abramowitz & Stegun 25.4.30), the half with positive nodes.
@@ -44,48 +44,46 @@ func gaussLegendre() [4]struct{ at, weight float64 } {
 }
 
 // interval is the same for a fresh count: the mean of N(z; μ, τ² + v)·Φ over z in x ± half.
-func (c *cut) interval(target, gain, inv, s float64) float64 {
-	low, high := math.Max(c.x-c.half, c.mu-5*s), math.Min(c.x+c.half, c.mu+5*s)
+func (c *cut) interval(x, half, gain, inv, s float64) float64 {
+	low, high := math.Max(x-half, c.mu-5*s), math.Min(x+half, c.mu+5*s)
 	if high <= low {
 		return 0
 	}
 	mid, reach := (low+high)/2, (high-low)/2
 	at := func(z float64) float64 {
-		return density((z-c.mu)/s) * c.phi.cdf((c.mu+gain*(z-c.mu)-target)*inv)
+		return density((z-c.mu)/s) * c.phi.cdf((c.mu+gain*(z-c.mu)-c.aim)*inv)
 	}
 	sum := 0.0
 	for _, n := range gaussLegendre() {
 		sum += n.weight * (at(mid-n.at*reach) + at(mid+n.at*reach))
 	}
-	return sum * reach / s / (2 * c.half)
+	return sum * reach / s / (2 * half)
 }
 
-func (c *cut) bad() float64 {
-	return c.flat(0, badMost*c.mu) / (badMost * c.mu)
+// bad and over give the same for the components that are flat in the density.
+func (c *cut) bad(x, v, half, odds float64) float64 {
+	return odds * c.flat(x, v, half, 0, badMost*c.mu) / (badMost * c.mu)
 }
 
-func (c *cut) over(likelihood float64) float64 {
-	target, sd := c.target()
-	if overLeast*c.mu >= target+4*sd {
+func (c *cut) over(x, v, half, likelihood float64) float64 {
+	if overLeast*c.mu >= c.aim+4*c.sd {
 		return likelihood
 	}
-	return c.flat(overLeast*c.mu, overMost*c.mu)/((overMost-overLeast)*c.mu) + likelihoodLeak
+	return c.flat(x, v, half, overLeast*c.mu, overMost*c.mu)/((overMost-overLeast)*c.mu) + likelihoodLeak
 }
 
 // flat is the part of a flat component from low to high that lies above the target, the target taken at the three
 // points of the Gauss–Hermite rule.
-func (c *cut) flat(low, high float64) float64 {
-	target, sd := c.target()
-	if high <= target-4*sd {
+func (c *cut) flat(x, v, half, low, high float64) float64 {
+	if high <= c.aim-4*c.sd {
 		return 0
 	}
-	t := table{phi: c.phi}
-	u := math.Sqrt(c.v)
-	if sd == 0 {
-		return t.between(c.x, u, c.half, math.Max(low, target), high)
+	u := math.Sqrt(v)
+	if c.sd == 0 {
+		return between(c.phi, x, u, half, math.Max(low, c.aim), high)
 	}
-	reach := sd * math.Sqrt(3)
-	return (t.between(c.x, u, c.half, math.Max(low, target-reach), high) +
-		4*t.between(c.x, u, c.half, math.Max(low, target), high) +
-		t.between(c.x, u, c.half, math.Max(low, target+reach), high)) / 6
+	reach := c.sd * math.Sqrt(3)
+	return (between(c.phi, x, u, half, math.Max(low, c.aim-reach), high) +
+		4*between(c.phi, x, u, half, math.Max(low, c.aim), high) +
+		between(c.phi, x, u, half, math.Max(low, c.aim+reach), high)) / 6
 }

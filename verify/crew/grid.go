@@ -19,7 +19,9 @@ const (
 	zoomTau      = 7    //
 	lastMu       = 17   // least nodes of the final grid
 	mostMu       = 65   // most
-	lastTau      = 12   //
+	leastTau     = 10   // nodes of ln τ of the final grid, least and most
+	mostTau      = 20   //
+	finestLog    = 2.6  // largest step of ln τ in the narrowest standard deviation that it can have: it is never that narrow where τ is small beside u
 	keepMu       = 1e-6 // a node's share of the highest below which μ is not followed
 	keepTau      = 1e-5 // the same for τ
 	firstKeep    = 1e-9 // and for both at a look whose nodes may miss a narrow peak

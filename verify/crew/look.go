@@ -7,12 +7,13 @@ func lookRates() [3]rateNode {
 	return [3]rateNode{{0.05, 0.55}, {0.2, 0.38}, {0.5, 0.07}}
 }
 
-// look returns the posterior weight of every node with the rate taken at three values, the highest 1, and the node
-// where it is highest.
-func (t *table) look() (weight []float64, best int) {
+// look returns the posterior weight of every node with the rate taken at three values, the highest 1, and the mean of
+// the rate.
+func (t *table) look() (weight []float64, rate float64) {
 	nk, nt, n := len(t.g.mu), len(t.g.tau), len(t.lots)
 	rates := lookRates()
 	weight = make([]float64, nt*nk)
+	means := make([]float64, nt*nk)
 	most := math.Inf(-1)
 	for i := range t.g.tau {
 		for k := range t.g.mu {
@@ -32,26 +33,31 @@ func (t *table) look() (weight []float64, best int) {
 			sum := rates[0].weight*p[0] + rates[1].weight*p[1] + rates[2].weight*p[2]
 			l := logs + math.Log(sum*t.g.weight[i*nk+k])
 			weight[i*nk+k] = l
+			means[i*nk+k] = (rates[0].weight*p[0]*rates[0].rate + rates[1].weight*p[1]*rates[1].rate + rates[2].weight*p[2]*rates[2].rate) / sum
 			if l > most {
-				most, best = l, i*nk+k
+				most = l
 			}
 		}
 	}
+	all := 0.0
 	for i, l := range weight {
 		weight[i] = math.Exp(l - most)
+		all += weight[i]
+		rate += weight[i] * means[i]
 	}
-	return weight, best
+	return weight, rate / all
 }
 
 // place finds the part of μ and τ that the lots leave standing and lays the final grid over it: it looks closer until a
-// look keeps most of its range.
-func place(phi *normalTable, lots []evidence, wide float64) *grid {
+// look keeps most of its range. It also returns the mean of the rate there.
+func place(phi *normalTable, lots []evidence, wide float64) (*grid, float64) {
 	whole := wholeSpan(wide)
 	s, muNodes, tauNodes := whole, firstMu, firstTau
-	keepM, keepT := firstKeep, firstKeep
+	keepM, keepT, rate := firstKeep, firstKeep, 0.0
 	for range zoomsAtMost {
 		g := newGrid(s, muNodes, tauNodes, wide)
-		weight, _ := newTable(g, phi, lots).look()
+		weight, mean := newTable(g, phi, lots).look()
+		rate = mean
 		next := g.holding(weight, whole, keepM, keepT)
 		enough := next.muHigh-next.muLow > zoomIsEnough*(s.muHigh-s.muLow)
 		s, muNodes, tauNodes = next, zoomMu, zoomTau
@@ -60,7 +66,7 @@ func place(phi *normalTable, lots []evidence, wide float64) *grid {
 			break
 		}
 	}
-	return newGrid(s, muNodesFor(s, lots), lastTau, wide)
+	return newGrid(s, muNodesFor(s, lots), tauNodesFor(s, len(lots)), wide), rate
 }
 
 // muNodesFor returns how many nodes a span of μ needs for its step to stay below the narrowest standard deviation that
@@ -74,4 +80,10 @@ func muNodesFor(s span, lots []evidence) int {
 	sd := math.Sqrt((least + tau*tau) / float64(len(lots)))
 	n := int((s.muHigh-s.muLow)/(finestInSD*sd)) + 1
 	return min(max(n, lastMu), mostMu)
+}
+
+// tauNodesFor returns how many nodes a span of ln τ needs: its standard deviation is at best 1/√(2n) with n lots.
+func tauNodesFor(s span, lots int) int {
+	n := int((s.logHigh-s.logLow)*math.Sqrt(2*float64(lots))/finestLog) + 1
+	return min(max(n, leastTau), mostTau)
 }

@@ -39,6 +39,23 @@ func (t *normalTable) cdf(z float64) float64 {
 	return a.value + f*(a.slope+f*((3*d-2*a.slope-b.slope)+f*(a.slope+b.slope-2*d)))
 }
 
+// both returns Φ(z), to 1e-7, and φ(z), to 1e-5: value and slope of the same cubic.
+func (t *normalTable) both(z float64) (cdf, density float64) {
+	if !(z > -phiReach) {
+		return 0, 0
+	}
+	if z >= phiReach {
+		return 1, 0
+	}
+	f := (z + phiReach) * (1 / phiStep)
+	i := int(f)
+	f -= float64(i)
+	a, b := &t.at[i], &t.at[i+1]
+	d := b.value - a.value
+	c2, c3 := 3*d-2*a.slope-b.slope, a.slope+b.slope-2*d
+	return a.value + f*(a.slope+f*(c2+f*c3)), (a.slope + f*(2*c2+3*f*c3)) * (1 / phiStep)
+}
+
 // density is the standard normal density φ(z) = exp(−z²/2)/√(2π).
 func density(z float64) float64 {
 	return math.Exp(-0.5*z*z) * (1 / (math.Sqrt2 * 1.7724538509055160273))

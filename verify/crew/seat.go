@@ -97,6 +97,7 @@ func (s *Seat) Prob(c Change) (atTarget, bad float64) {
 	}
 	rates := rateNodes()
 	var l lotSums
+	one := newView(1)
 	var weight float64
 	for i := range s.nodes {
 		k := &s.nodes[i]
@@ -112,8 +113,10 @@ func (s *Seat) Prob(c Change) (atTarget, bad float64) {
 			n.rates[r] *= base + rates[r].rate*per
 			weight += n.rates[r]
 		}
-		one := view{x: []float64{x}, v: []float64{v}, good: []float64{like.good}, bad: []float64{like.bad}, over: []float64{like.over}}
-		l.take(&n, &one, 0, s.phi, &e, s.wide)
+		c := newCut(s.phi, k.mu, k.tau, s.wide)
+		one.x[0], one.v[0], one.good[0], one.bad[0], one.over[0] = x, v, like.good, like.bad, like.over
+		one.badCut[0], one.overCut[0] = c.bad(x, v, e.half, e.odds), c.over(x, v, e.half, like.over)
+		l.take(&n, one, 0, &c, e.half)
 	}
 	return unit(l.pass / weight), unit(l.bad / weight)
 }

@@ -3,7 +3,7 @@ package crew
 import "math"
 
 // forget is a node's share of the highest weight below which it takes no part in the answers.
-const forget = 1e-6
+const forget = 1e-5
 
 // node is one (μ, τ) with the posterior weights of the eight rates.
 type node struct {
@@ -17,11 +17,12 @@ type node struct {
 type view struct {
 	x, v            []float64
 	good, bad, over []float64
+	badCut, overCut []float64 // what of bad and over lies above the target
 }
 
 func newView(n int) *view {
-	room := make([]float64, 5*n)
-	return &view{room[:n], room[n : 2*n], room[2*n : 3*n], room[3*n : 4*n], room[4*n:]}
+	room := make([]float64, 7*n)
+	return &view{room[:n], room[n : 2*n], room[2*n : 3*n], room[3*n : 4*n], room[4*n : 5*n], room[5*n : 6*n], room[6*n:]}
 }
 
 // section answers for a node of the grid: the likelihood of all lots in their order, and the view of each.
@@ -40,15 +41,15 @@ func newSums(phi *normalTable, lots []evidence, wide float64, keep []int) *sums 
 		e.in, e.out = link{}, link{}
 		alone[j] = e
 	}
-	g := place(phi, alone, wide)
+	g, rate := place(phi, alone, wide)
 	var of section
 	if chained {
-		of = newChain(g, phi, lots)
+		of = newChain(g, phi, lots, wide, rate)
 	} else {
-		of = newTable(g, phi, lots)
+		of = newTable(g, phi, lots).forAnswer(wide)
 	}
 	nodes, logScale := settle(g, of, len(lots))
-	return answer(g, phi, of, lots, nodes, &sums{logScale: logScale, wide: wide}, keep)
+	return answer(g, phi, of, lots, nodes, &sums{phi: phi, logScale: logScale, wide: wide}, keep)
 }
 
 // settle returns the posterior weight of every node of the grid, in units of exp(logScale).
@@ -68,7 +69,9 @@ func settle(g *grid, of section, n int) (nodes []node, logScale float64) {
 			p[r] = rates[r].weight
 		}
 		logs[at] = math.Log(g.weight[at]*g.cell()) + product(lot, &rates, p)
-		logScale = math.Max(logScale, logs[at])
+		if logs[at] > logScale {
+			logScale = logs[at]
+		}
 	}
 	for at := range nodes {
 		f := math.Exp(logs[at] - logScale)
@@ -91,7 +94,9 @@ func product(lot *view, rates *[8]rateNode, p *[8]float64) float64 {
 		if j&7 == 7 || j == len(lot.good)-1 {
 			most := p[0]
 			for _, v := range p[1:] {
-				most = math.Max(most, v)
+				if v > most {
+					most = v
+				}
 			}
 			logs += math.Log(most)
 			for r := range p {

@@ -5,6 +5,7 @@ import "math"
 // sums are the posterior means that the answers are made of. weight is the evidence that they rest on, in units of
 // exp(logScale).
 type sums struct {
+	phi                      *normalTable
 	weight, logScale         float64
 	lots                     []lotSums
 	mu, mu2, tau, tau2, rate float64
@@ -24,7 +25,7 @@ type muTau struct{ mu, tau, weight float64 }
 // add brings in the sums at another node of an outer integral; each is normalised to its own weight.
 func (s *sums) add(o *sums, nodeWeight float64) {
 	if len(s.lots) == 0 {
-		*s = sums{logScale: o.logScale, lots: make([]lotSums, len(o.lots)), seats: make([]Seat, len(o.seats))}
+		*s = sums{phi: o.phi, logScale: o.logScale, lots: make([]lotSums, len(o.lots)), seats: make([]Seat, len(o.seats))}
 		for k := range s.seats {
 			s.seats[k].phi = o.seats[k].phi
 		}
@@ -109,12 +110,12 @@ func (s *sums) process(target float64) Process {
 // and by a step of the grid, so that the answer does not jump from node to node.
 func (s *sums) lower() float64 {
 	smear := math.Hypot(s.wide*s.mu, 0.25*math.Sqrt(max(0, s.mu2-s.mu*s.mu)))
-	lo, hi := 0.0, 3.0
-	for range 40 {
+	lo, hi := s.mu-2, s.mu+0.5
+	for range 24 {
 		q := (lo + hi) / 2
 		below := 0.0
 		for _, n := range s.nodes {
-			below += n.weight * cdf((q-n.mu+1.6448536269514722*n.tau)/smear)
+			below += n.weight * s.phi.cdf((q-n.mu+1.6448536269514722*n.tau)/smear)
 		}
 		if below < 0.1 {
 			lo = q

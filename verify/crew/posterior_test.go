@@ -1,0 +1,135 @@
+package crew
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"bayproof/model"
+)
+
+// apart is how far the fast answer is from the slow one over some bays.
+type difference struct {
+	worst, worstNear float64 // of all; of those with p in 0.90 to 0.98
+	bad              float64
+	far, near, bays  int // bays off by more than 0.002
+}
+
+func (d *difference) add(fast Posterior, slow bruteLot) {
+	off := math.Abs(fast.ProbAtTarget - slow.pass)
+	d.bays++
+	d.worst = math.Max(d.worst, off)
+	d.bad = math.Max(d.bad, math.Abs(fast.Bad-slow.bad))
+	if off > 0.002 {
+		d.far++
+	}
+	if slow.pass > 0.90 && slow.pass < 0.98 {
+		d.worstNear = math.Max(d.worstNear, off)
+		d.near++
+	}
+}
+
+// ordinary sections are those that a crew that packs alike leaves, whatever the counting; odd ones strain the grid.
+func bruteWorlds() (ordinary, odd map[string]world) {
+	eighth := mod(quarter(), func(w *world) { w.step, w.readings = 0.125, 2 })
+	weighed := mod(quarter(), func(w *world) { w.weighed, w.readings = 0.5, 3 })
+	ordinary = map[string]world{
+		"quarter": quarter(), "eighth": eighth, "weighed": weighed,
+		"fresh":    mod(quarter(), func(w *world) { w.counting = model.CountingFresh }),
+		"one bay":  mod(quarter(), func(w *world) { w.bays = 1 }),
+		"four":     mod(eighth, func(w *world) { w.bays = 4 }),
+		"crew 3.6": mod(eighth, func(w *world) { w.mean = steady(3.6) }),
+	}
+	odd = map[string]world{
+		"two densities": mod(quarter(), func(w *world) {
+			w.mean = func(i, _ int, _ *rand.Rand) float64 { return 3.85 - 0.45*float64(i%2) }
+		}),
+		"half bad": mod(eighth, func(w *world) { w.voids, w.weak = 0.3, 0.2 }),
+		"sixty":    mod(eighth, func(w *world) { w.bays = 60 }),
+		"exact":    mod(weighed, func(w *world) { w.weighed, w.within, w.spread = 0.05, 0.02, 0.04 }),
+	}
+	return ordinary, odd
+}
+
+// The fast integration against plain sums over even grids. The sums have their own error, below 3e-4 by halving their steps.
+func TestPosteriorAgainstBruteForce(t *testing.T) {
+	sections := 2
+	if *runSimulation {
+		sections = 25
+	}
+	b := brute{bruteLike, 0.006, 34, 20}
+	ordinary, odd := bruteWorlds()
+	var all difference
+	for _, name := range sortedNames(ordinary) {
+		d := againstBrute(b, ordinary[name], sections)
+		t.Logf("%-14s %d bays: worst %.5f, in 0.90-0.98 %.5f, bad %.5f", name, d.bays, d.worst, d.worstNear, d.bad)
+		all.bays, all.far, all.near = all.bays+d.bays, all.far+d.far, all.near+d.near
+		all.worst, all.worstNear = math.Max(all.worst, d.worst), math.Max(all.worstNear, d.worstNear)
+	}
+	if all.far*100 > all.bays || all.worstNear > 0.002 || all.worst > 0.01 {
+		t.Errorf("ordinary sections: %d of %d bays off by more than 0.002, worst %.4f, worst in 0.90-0.98 %.4f", all.far, all.bays, all.worst, all.worstNear)
+	}
+	if all.near < 10 {
+		t.Errorf("only %d bays in 0.90-0.98: the check says nothing", all.near)
+	}
+	for _, name := range sortedNames(odd) {
+		d := againstBrute(b, odd[name], max(1, sections/2))
+		t.Logf("%-14s %d bays: worst %.5f, in 0.90-0.98 %.5f, bad %.5f", name, d.bays, d.worst, d.worstNear, d.bad)
+		if d.worst > 0.01 {
+			t.Errorf("%s: off by %.4f", name, d.worst)
+		}
+	}
+}
+
+func againstBrute(b brute, w world, sections int) (d difference) {
+	rng := rand.New(rand.NewPCG(11, 12))
+	for range sections {
+		lots, _ := w.fill(rng)
+		r := Judge(lots, target*lb, nil)
+		e, _ := allEvidence(lots, target*lb, nil)
+		for j, slow := range b.judge(e) {
+			d.add(r.Lots[j], slow)
+		}
+	}
+	return d
+}
+
+// The filter against the chain summed exactly. What is left is the moments matched after each lot.
+func TestRunningAgainstBruteForce(t *testing.T) {
+	sections := 2
+	if *runSimulation {
+		sections = 20
+	}
+	w := mod(quarter(), func(w *world) { w.counting, w.bays = model.CountingRunning, 16 })
+	b := bruteChain{mus: 41, taus: 18, rates: 10, muLow: 0.92, muHigh: 1.24}
+	rng := rand.New(rand.NewPCG(21, 22))
+	var d difference
+	for range sections {
+		lots, _ := w.fill(rng)
+		for i := range lots {
+			lots[i].Common = 0
+		}
+		r := Judge(lots, target*lb, nil)
+		e, _ := allEvidence(lots, target*lb, nil)
+		for j, slow := range b.judge(e) {
+			d.add(r.Lots[j], slow)
+		}
+	}
+	t.Logf("%d bays: %d off by more than 0.002, worst %.5f, in 0.90-0.98 %.5f, bad %.5f", d.bays, d.far, d.worst, d.worstNear, d.bad)
+	if d.worst > 0.01 {
+		t.Errorf("off by %.4f", d.worst)
+	}
+}
+
+func sortedNames(m map[string]world) []string {
+	var names []string
+	for n := range m {
+		names = append(names, n)
+	}
+	for i := range names {
+		for j := i; j > 0 && names[j-1] > names[j]; j-- {
+			names[j-1], names[j] = names[j], names[j-1]
+		}
+	}
+	return names
+}
