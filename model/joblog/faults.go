@@ -19,8 +19,8 @@ const maxTold = 300
 // faultList collects what is wrong with the files of one job, and what is worth knowing.
 type faultList struct {
 	list     []model.Fault
-	dropped  map[string]int // by file
-	count    map[string]int // by file
+	dropped  map[string]int        // by file
+	count    map[string]int        // by file
 	lines    map[model.Source]bool // rows at fault
 	warnings []model.Warning
 }

@@ -82,4 +82,6 @@ func box() []string { return []string{"width=22.5", "depth=5.5", "length=12"} }
 func with(pairs []string, more ...string) []string { return append(pairs, more...) }
 
 // filled is a fill row of an ordinary bay.
-func filled(name string, more ...string) string { return row("n", name, "fill", with(box(), more...)...) }
+func filled(name string, more ...string) string {
+	return row("n", name, "fill", with(box(), more...)...)
+}
