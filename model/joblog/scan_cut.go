@@ -27,6 +27,7 @@ type jobCutter struct {
 	cells  []string
 	field  int
 	err    error
+	held   *Unread // the first job, until there is another
 }
 
 // start reads the header. It answers true where the log has a column job and its rows can be cut.
@@ -160,9 +161,10 @@ func (c *jobCutter) run() {
 	case c.err != nil:
 		what, hint := why(c.err)
 		c.give(&Unread{shared: c.shared, repeat: &model.Fault{Src: model.Source{File: c.shared.reader.log, Line: c.line + rows}, What: what, Hint: hint}})
-	case from < len(c.buf) || c.line == 0:
+	case from < len(c.buf):
 		c.send(name, c.buf[from:], rows)
 	}
+	c.flush()
 }
 
 // job is the job cell of a line, as written; it answers false for a line that names none: a blank one, the header again.
@@ -203,5 +205,40 @@ func (c *jobCutter) send(name string, rows string, lines int) bool {
 	} else {
 		c.first[strings.Clone(u.Name)] = u.Line // the name alone, not the block that it stands in
 	}
-	return c.give(u)
+	return c.after(u)
+}
+
+// after gives a job, the first one only once it is known whether there is another: what stands beside the log may be
+// the first one's alone.
+func (c *jobCutter) after(u *Unread) bool {
+	if len(c.first) == 1 && c.held == nil && u.repeat == nil {
+		c.held = u
+		return true
+	}
+	if c.held != nil && c.shared.reader.oneJobBeside() {
+		c.shared.failed = true
+		c.held = nil
+		c.give(u)
+		return false
+	}
+	return c.flush() && c.give(u)
+}
+
+// flush gives the job that was held back.
+func (c *jobCutter) flush() bool {
+	u := c.held
+	c.held = nil
+	return u == nil || c.give(u)
+}
+
+// oneJobBeside refuses files beside a log of many jobs that do not say which job their rows belong to.
+func (r *reader) oneJobBeside() bool {
+	bad := false
+	for _, t := range []*rawTable{r.sections, r.cores} {
+		if t != nil && t.sheet.field("job") < 0 {
+			r.f.add(model.Source{File: t.sheet.file, Line: 1}, "the log beside it holds many jobs, and this file has no column job", "add a column job")
+			bad = true
+		}
+	}
+	return bad
 }

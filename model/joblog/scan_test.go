@@ -215,3 +215,32 @@ func BenchmarkScan(b *testing.B) {
 	}
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/(jobs*40), "ns/row")
 }
+
+// TestManyJobsBeside: sections of many jobs say which job they belong to.
+func TestManyJobsBeside(t *testing.T) {
+	log := "job,section,bay,width,depth,length,bags\nA,n,b1,22.5,5.5,12,2\nB,n,b1,22.5,5.5,12,2\n"
+	scan := func(sections string) (got []string) {
+		fsys := fstest.MapFS{"bays.csv": {Data: []byte(log)}, "sections.csv": {Data: []byte(sections)}}
+		Scan(fsys, "", bagsOf25(), func(u *Unread) bool {
+			job, faults := u.Read()
+			if job == nil {
+				got = append(got, told(faults))
+			} else {
+				got = append(got, fmt.Sprintf("%s %d", job.Name, job.Sections[0].Expected))
+			}
+			u.Done()
+			return true
+		})
+		return got
+	}
+	if got := scan("section,bays\nn,3\n"); len(got) != 1 || got[0] != "sections.csv:1:0: the log beside it holds many jobs, and this file has no column job (add a column job)\n" {
+		t.Errorf("%q", got)
+	}
+	if got := scan("job,section,bays\nA,n,3\nB,n,4\n"); strings.Join(got, "|") != "A 3|B 4" {
+		t.Errorf("%q", got)
+	}
+	log = "job,section,bay,width,depth,length,bags\nA,n,b1,22.5,5.5,12,2\n"
+	if got := scan("section,bays\nn,3\n"); strings.Join(got, "|") != "A 3" {
+		t.Errorf("%q", got)
+	}
+}
