@@ -1,7 +1,6 @@
 package joblog
 
 import (
-	"fmt"
 	"io"
 	"strings"
 
@@ -28,65 +27,6 @@ type jobCutter struct {
 	field  int
 	err    error
 	held   *Unread // the first job, until there is another
-}
-
-// start reads the header. It answers true where the log has a column job and its rows can be cut.
-func (c *jobCutter) start() bool {
-	for !c.ended && strings.Count(c.buf, "\n") < 3 {
-		c.fill()
-	}
-	r := c.shared.reader
-	if isUTF16(c.buf[:min(len(c.buf), 64)]) || strings.IndexByte(c.buf[:min(len(c.buf), 4096)], 0) >= 0 {
-		return false
-	}
-	head, n := headerOf(c.buf)
-	if n < 0 {
-		return false
-	}
-	probe := faultList{}
-	text, ok := decode(r.log, 1, c.buf[:n], &probe)
-	if !ok {
-		return false
-	}
-	s, ok := openSheet(r.log, text, bayColumns(), &probe)
-	if !ok || s.field("job") < 0 {
-		return false
-	}
-	if r.opt.Hash || r.opt.KeepRaw {
-		r.hash(r.log)
-	} else {
-		r.inputs = append(r.inputs, model.Input{File: r.log})
-	}
-	r.beside()
-	if c.shared.plan = r.plan(text); c.shared.plan == nil || len(r.f.list) > 0 {
-		c.shared.failed = true
-		return false
-	}
-	c.cut, c.field = c.shared.plan.sheet.cut, c.shared.plan.jobField
-	c.head = head
-	c.line = strings.Count(c.buf[:n], "\n")
-	c.buf = c.buf[n:]
-	c.first = map[string]int{}
-	return true
-}
-
-// headerOf finds the header line, the first that holds something and is no separator line, and where the rows begin; -1
-// where there is none.
-func headerOf(b string) (line string, rows int) {
-	at := 0
-	for at < len(b) {
-		n := strings.IndexByte(b[at:], '\n')
-		if n < 0 {
-			return b[at:], len(b)
-		}
-		line = strings.TrimSuffix(b[at:at+n], "\r")
-		at += n + 1
-		text := strings.TrimPrefix(line, bom)
-		if !blankLine(text) && sepLine(text) == 0 {
-			return line, at
-		}
-	}
-	return "", -1
 }
 
 // fill reads one block more.
@@ -190,55 +130,4 @@ func (c *jobCutter) quotedJob(line string) (string, bool) {
 	c.cells, _ = c.cut.cut(line, c.cells[:0])
 	job := at(c.cells, c.field)
 	return job, !cell.Blank(job)
-}
-
-// send gives one job.
-func (c *jobCutter) send(name string, rows string, lines int) bool {
-	u := &Unread{Name: cell.Name(name), Line: c.line + 1, Many: true, text: rows, cut: true, shared: c.shared}
-	c.line += lines
-	src := model.Source{File: c.shared.reader.log, Line: u.Line, Col: c.field + 1}
-	if before, again := c.first[u.Name]; again {
-		u.repeat = &model.Fault{Src: src, What: fmt.Sprintf("job %s comes again: it began on line %d and another one stands in between", tell(u.Name), before),
-			Hint: "a job's rows stand together; was the file sorted?"}
-	} else if u.Name == "" {
-		u.repeat = &model.Fault{Src: src, What: "job is blank", Hint: "fill the name down"}
-	} else {
-		c.first[strings.Clone(u.Name)] = u.Line // the name alone, not the block that it stands in
-	}
-	return c.after(u)
-}
-
-// after gives a job, the first one only once it is known whether there is another: what stands beside the log may be
-// the first one's alone.
-func (c *jobCutter) after(u *Unread) bool {
-	if len(c.first) == 1 && c.held == nil && u.repeat == nil {
-		c.held = u
-		return true
-	}
-	if c.held != nil && c.shared.reader.oneJobBeside() {
-		c.shared.failed = true
-		c.held = nil
-		c.give(u)
-		return false
-	}
-	return c.flush() && c.give(u)
-}
-
-// flush gives the job that was held back.
-func (c *jobCutter) flush() bool {
-	u := c.held
-	c.held = nil
-	return u == nil || c.give(u)
-}
-
-// oneJobBeside refuses files beside a log of many jobs that do not say which job their rows belong to.
-func (r *reader) oneJobBeside() bool {
-	bad := false
-	for _, t := range []*rawTable{r.sections, r.cores} {
-		if t != nil && t.sheet.field("job") < 0 {
-			r.f.add(model.Source{File: t.sheet.file, Line: 1}, "the log beside it holds many jobs, and this file has no column job", "add a column job")
-			bad = true
-		}
-	}
-	return bad
 }

@@ -2,8 +2,6 @@ package joblog
 
 import (
 	"strings"
-
-	"bayproof/model"
 )
 
 // sheet is one table of a job: the header says where its columns stand, next gives its rows.
@@ -86,86 +84,4 @@ func sepLine(line string) byte {
 // blankLine tells whether a line before the header holds nothing.
 func blankLine(line string) bool {
 	return strings.Trim(line, ",;\t\r\" \u00a0") == ""
-}
-
-// next gives the next row that holds something: its cells, good until the next call, and its line. Rows that cannot be
-// cut are faults and are passed over.
-func (s *sheet) next() (cells []string, line int, ok bool) {
-	for {
-		text, more := s.lines.next()
-		if !more {
-			return nil, 0, false
-		}
-		if len(text) == 0 {
-			continue
-		}
-		var open int
-		s.row, open = s.cut.cut(text, s.row[:0])
-		switch {
-		case open > 0:
-			s.openQuote(open)
-		case allBlank(s.row) || s.isHeader(s.row):
-		case s.tornOff(len(s.row)):
-			s.f.addf(s.place(len(s.row)-1), "complete it or delete it", "the last row is torn off: %s of %d and no line end", cellsOf(len(s.row)), len(s.header))
-		case s.fits(s.row):
-			s.full = len(s.row) == len(s.header)
-			return s.row, s.lines.n, true
-		}
-	}
-}
-
-// tornOff knows a last row that lacks cells which the row before it has, and its line end.
-func (s *sheet) tornOff(cells int) bool {
-	return s.lines.rest == "" && !s.lines.ended && s.full && cells < len(s.header)
-}
-
-// fits tells whether a row has the cells that the header names. A comma file may leave out blank ones at the end, or have
-// as many more as every row has; one row with a cell more has a comma in a cell, and what stands after it has moved.
-func (s *sheet) fits(row []string) bool {
-	n, want := len(row), len(s.header)
-	if n == want || s.cut.sep != ';' && n < want {
-		s.spare = max(s.spare, 0)
-		return true
-	}
-	if s.cut.sep != ';' && allBlank(row[want:]) && (s.spare < 0 || s.spare == n-want) {
-		s.row, s.spare = row[:want], n-want
-		return true
-	}
-	hint := "a comma inside a cell? put the cell in quotes"
-	if s.cut.sep == ';' {
-		hint = "in a semicolon file every row has as many cells as the header; put readings with ; between in quotes"
-	}
-	s.f.addf(model.Source{File: s.file, Line: s.lines.n, Col: min(n, want+1)}, hint, "%s where the header names %d", cellsOf(n), want)
-	return false
-}
-
-// isHeader knows a header row that stands in the file once more.
-func (s *sheet) isHeader(row []string) bool {
-	if len(row) != len(s.header) || row[0] != s.header[0] {
-		return false
-	}
-	for i, c := range row {
-		if c != s.header[i] {
-			return false
-		}
-	}
-	return true
-}
-
-// place is a cell of the row that next gave last; field counts from 0.
-func (s *sheet) place(field int) model.Source {
-	return model.Source{File: s.file, Line: s.lines.n, Col: field + 1}
-}
-
-func allBlank(cells []string) bool {
-	for _, c := range cells {
-		for i := 0; i < len(c); i++ {
-			switch c[i] {
-			case ' ', '\t', '\r', 0xc2, 0xa0:
-			default:
-				return false
-			}
-		}
-	}
-	return true
 }

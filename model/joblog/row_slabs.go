@@ -1,0 +1,54 @@
+package joblog
+
+import (
+	"bayproof/model"
+	"bayproof/model/cell"
+)
+
+// sizeReading is the reading that a size column fills.
+func sizeReading(p *model.Piece, kind int) *model.Reading {
+	switch kind {
+	case colSize:
+		return &p.Width
+	case colWidth2:
+		return &p.Width2
+	case colDepth:
+		return &p.Depth
+	case colDepth2:
+		return &p.Depth2
+	case colLength:
+		return &p.Length
+	case colLength2:
+		return &p.Length2
+	}
+	return &p.Bulge
+}
+
+// slab is how many values are made room for at a time.
+const slab = 512
+
+// grown is the slab of values with room for a cell's, so that values already handed out never move.
+func (r *rowReader) grown() []float64 {
+	if cap(r.floats)-len(r.floats) < 8 {
+		r.floats = make([]float64, 0, slab)
+	}
+	return r.floats
+}
+
+// keep stores the row as written: next uses its slice again.
+func (r *rowReader) keep(row []string) []string {
+	if cap(r.cells)-len(r.cells) < len(row) {
+		r.cells = make([]string, 0, max(slab, len(row)))
+	}
+	from := len(r.cells)
+	r.cells = append(r.cells, row...)
+	return r.cells[from:len(r.cells):len(r.cells)]
+}
+
+// jobName is the row's job, empty where the log holds one.
+func (p *logPlan) jobName(row []string) string {
+	if p.jobField < 0 || p.jobField >= len(row) {
+		return ""
+	}
+	return cell.Name(row[p.jobField])
+}
