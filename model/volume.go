@@ -11,7 +11,6 @@ type Dims struct {
 	Bulge                        float64
 	WidthFollows, DepthFollows   bool // Width2, Depth2 were not given and are those of the first end
 	LengthFollows                bool // Length2 was not given: the bay is cut square
-
 }
 
 // Dims returns the piece's dimensions: the mean of each cell's readings, the other end as the first where it was left
