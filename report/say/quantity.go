@@ -38,10 +38,14 @@ func (u Units) Mass(x, half float64) string {
 	return u.ending(verify.Mass, x, half)
 }
 
-// Volume writes a volume with its unit. Tapes leave it uncertain by a few per cent: two digits.
+// Volume writes a volume with its unit: cubic feet to a tenth, cubic metres to a thousandth, so that columns align.
 func (u Units) Volume(x float64) string {
 	unit := u.Of(verify.Volume)
-	return figures(x/unit.SI, 2) + " " + unit.Name
+	places := 1
+	if unit.SI == 1 {
+		places = 3
+	}
+	return fixedOr(x/unit.SI, places) + " " + unit.Name
 }
 
 // Pressure writes a pressure with its unit, whole.

@@ -80,7 +80,7 @@ func TestTextFits(t *testing.T) {
 	if os.Getenv("SHEETS_OUT") != "" {
 		t.Log("\n" + text)
 	}
-	for _, want := range []string{"Load ", "north slope: 14 bays", "b2 to b14", "attic floor: not planned", "What would close eight in ten"} {
+	for _, want := range []string{"Load ", "north slope: 14 bays", "b2 to b14", "attic floor: not planned", "What would close 8 in 10"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the text does not say %q:\n%s", want, text)
 		}

@@ -16,7 +16,7 @@ func (t *text) ways(sec *plan.Section) {
 	if now.Closed >= eightInTen {
 		return
 	}
-	t.line("  What would close eight in ten:")
+	t.line("  What would close 8 in 10:")
 	any := false
 	for i, w := range sec.Ways {
 		if math.IsNaN(w.AimFor) {
@@ -51,7 +51,7 @@ func tens(p float64) string {
 	if n == 10 && p < 0.995 {
 		n = 9
 	}
-	return fmt.Sprintf("%.0f in ten", n)
+	return fmt.Sprintf("%.0f in 10", n)
 }
 
 // way says a way of counting.
