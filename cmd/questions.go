@@ -35,7 +35,7 @@ func asked() []question {
 
 // ask goes through the questions; what a flag answered is not asked.
 func (q *questions) ask() {
-	fmt.Fprintln(q.o.env.Stdout, "Enter takes what stands in [brackets]. Everything can be changed later in job.csv and sections.csv.")
+	fmt.Fprintln(q.o.env.Stdout, "Enter takes what stands in [brackets], or leaves it open.\nEverything can be changed later in job.csv and sections.csv.")
 	for _, x := range asked() {
 		q.setting(x)
 	}
@@ -53,7 +53,11 @@ func (q *questions) line(ask, why, fallback string) string {
 	if q.over {
 		return fallback
 	}
-	answer, err := q.from.Ask(fmt.Sprintf("\n%s?\n  (%s)\n[%s] ", upperFirst(ask), why, fallback))
+	prompt := "> "
+	if fallback != "" {
+		prompt = "[" + fallback + "] "
+	}
+	answer, err := q.from.Ask(fmt.Sprintf("\n%s?\n  (%s)\n%s", upperFirst(ask), why, prompt))
 	if err != nil {
 		q.over = true
 		return fallback
