@@ -86,6 +86,9 @@ func parseSection(cells []string, units model.System) (sectionRow, error) {
 	if len(cells) > 5 {
 		return row, fmt.Errorf("%d values, not five", len(cells))
 	}
+	if err := sectionKind(row.kind); err != nil {
+		return row, err
+	}
 	if n, err := strconv.Atoi(row.bays); row.bays != "" && (err != nil || n < 0) {
 		return row, fmt.Errorf("%s is no number of bays", row.bays)
 	}
@@ -102,6 +105,19 @@ func parseSection(cells []string, units model.System) (sectionRow, error) {
 	return row, nil
 }
 
+// kinds are the kinds of section that sections.csv knows.
+func kinds() []string { return []string{"rafter", "wall", "floor", "knee wall"} }
+
+// sectionKind refuses a word that sections.csv would refuse later.
+func sectionKind(text string) error {
+	for _, k := range kinds() {
+		if text == "" || strings.EqualFold(text, k) {
+			return nil
+		}
+	}
+	return fmt.Errorf("%s is no kind of section: %s", text, strings.Join(kinds(), ", "))
+}
+
 // askSections asks for one section after the other until a name stays empty.
 func (q *questions) askSections() {
 	for n := 1; !q.over; n++ {
@@ -109,17 +125,31 @@ func (q *questions) askSections() {
 		if name == "" {
 			return
 		}
-		row, err := parseSection([]string{name,
-			q.line("  "+name+": rafter, wall, floor or knee wall", "cautions and the record go by it", "rafter"),
-			q.line("  "+name+": how many bays, counted from outside", "so that none is forgotten", ""),
-			q.line("  "+name+": framing as in 2x6 at 24, or clear width x depth", "for the plan only; the tape counts", ""),
-			q.line("  "+name+": length of a usual bay", "for the plan only", ""),
-		}, q.units())
-		if err != nil {
-			fmt.Fprintf(q.o.env.Stdout, "  %s; once more\n", err)
-			n--
-			continue
+		q.askSection(name)
+	}
+}
+
+// askSection asks what is known of a section, each thing until the answer can be one.
+func (q *questions) askSection(name string) {
+	cells := []string{name, "", "", "", ""}
+	for i, x := range []question{
+		{ask: "rafter, wall, floor or knee wall", why: "cautions and the record go by it", fallback: "rafter"},
+		{ask: "how many bays, counted from outside", why: "so that none is forgotten"},
+		{ask: "framing as in 2x6 at 24, or clear width x depth", why: "for the plan only; the tape counts"},
+		{ask: "length of a usual bay", why: "for the plan only"},
+	} {
+		for !q.over {
+			cells[i+1] = q.line("  "+name+": "+x.ask, x.why, x.fallback)
+			_, err := parseSection(cells, q.units())
+			if err == nil {
+				break
+			}
+			fmt.Fprintf(q.o.env.Stdout, "  %s\n", err)
+			cells[i+1] = ""
 		}
+	}
+	row, err := parseSection(cells, q.units())
+	if err == nil {
 		q.sections = append(q.sections, row)
 	}
 }
