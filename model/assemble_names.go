@@ -71,13 +71,10 @@ func (a *Assembler) badName(e *Entry, named bool) bool {
 
 // totals knows the last row that many a spreadsheet has.
 func totals(e *Entry) bool {
-	word := fold(e.Section)
 	if e.Bay != "" && e.Section != "" {
 		return false
 	}
-	if word == "" {
-		word = fold(e.Bay)
-	}
+	word := fold(e.Section + e.Bay) // one of the two is blank
 	switch strings.TrimSuffix(word, ":") {
 	case "total", "totals", "sum", "grandtotal", "subtotal":
 		return true
