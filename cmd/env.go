@@ -16,6 +16,7 @@ type Env struct {
 	Getenv         func(string) string
 	StdinTerminal  bool // someone types at stdin
 	StdoutTerminal bool // someone looks at stdout
+	StderrTerminal bool // someone looks at stderr
 }
 
 // System returns the Env of the running process.
@@ -28,6 +29,7 @@ func System() *Env {
 		Getenv:         os.Getenv,
 		StdinTerminal:  term.IsTerminal(int(os.Stdin.Fd())),
 		StdoutTerminal: term.IsTerminal(int(os.Stdout.Fd())),
+		StderrTerminal: term.IsTerminal(int(os.Stderr.Fd())),
 	}
 }
 

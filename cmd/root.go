@@ -16,7 +16,7 @@ func commands(env *Env) []*cobra.Command {
 		newStart(env), newPlan(env), newLog(env),
 		newCheck(env),
 		// newRecord(env), newRecheck(env),
-		// newReview(env),
+		newReview(env),
 		// newDemo(env),
 		newFields(env),
 		newCompletion(env),

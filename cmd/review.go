@@ -1,0 +1,242 @@
+package cmd
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"syscall"
+
+	"github.com/spf13/cobra"
+
+	"bayproof/model"
+	"bayproof/model/joblog"
+	"bayproof/report/review"
+	"bayproof/verify"
+	"bayproof/verify/audit"
+)
+
+const reviewHelp = `Type one of these:
+  bayproof review JOBS                 all jobs below a folder: what needs you
+  bayproof review many.csv             a log with a job column
+  bayproof review JOBS --html all.html an overview with every job in it
+  bayproof review JOBS --inspect 12 --seed 7
+                                       which bays to open, drawn at random
+  bayproof review JOBS --settings programme.csv
+                                       recomputed with the programme's settings
+
+programme.csv holds name,value like job.csv: any setting of a job, which
+then holds for all, and what evidence the programme asks for:
+`
+
+// reviewOptions are the flags of review.
+type reviewOptions struct {
+	env       *Env
+	args      []string
+	settings  map[string]string
+	programme string
+	format    format
+	output    string
+	html      string
+	figures   bool
+	inspect   int
+	seed      uint64
+	audit     audit.Options
+	ctx       context.Context
+}
+
+// newReview builds the command that sets many jobs side by side.
+func newReview(env *Env) *cobra.Command {
+	o := &reviewOptions{env: env}
+	cmd := &cobra.Command{
+		Use:   "review FOLDER…",
+		Short: "many jobs: what needs you, crews, plausibility, which bays to open",
+		Long:  reviewHelp + askHelp() + reviewExit,
+		Args:  atLeastOneJob,
+	}
+	settings := attachSettings(cmd)
+	formatFlag(cmd, &o.format)
+	cmd.Flags().StringVar(&o.programme, "settings", "", "recompute with the settings in `FILE`")
+	cmd.Flags().StringVar(&o.html, "html", "", "write an overview as one HTML `FILE` too")
+	cmd.Flags().BoolVar(&o.figures, "figures", false, "results only, no plausibility: faster")
+	cmd.Flags().IntVar(&o.inspect, "inspect", 0, "draw `N` bays to open")
+	cmd.Flags().Uint64Var(&o.seed, "seed", 1, "`NUMBER` that the draw starts from: the same draws the same")
+	outputFlag(cmd, &o.output, "write to `FILE` instead of the screen")
+	cmd.RunE = func(_ *cobra.Command, args []string) error {
+		o.args, o.settings = args, settings.given()
+		return o.run()
+	}
+	return cmd
+}
+
+const reviewExit = `
+Exit code: 0 all jobs were read; 3 some could not be, the rest is reviewed;
+1 no job could be read; 2 the command line makes no sense.`
+
+func (o *reviewOptions) run() error {
+	if o.inspect < 0 || o.inspect > mostInspected {
+		return usageErrorf("", "--inspect %d: 1 to %d bays", o.inspect, mostInspected)
+	}
+	if err := o.readProgramme(); err != nil {
+		return err
+	}
+	o.audit.Figures, o.audit.Inspect, o.audit.Seed = o.figures, o.inspect, o.seed
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	o.ctx = ctx
+	defer letGarbagePile(o.env)()
+	r, err := o.gather()
+	if err != nil {
+		return err
+	}
+	if len(r.Jobs) == 0 {
+		o.tell(r)
+		return exitStatus(exitFault)
+	}
+	return o.writeAll(r)
+}
+
+// mostInspected bounds the draw: nobody opens more.
+const mostInspected = 10_000
+
+// writeAll writes the page and the result.
+func (o *reviewOptions) writeAll(r *audit.Review) error {
+	if o.html != "" {
+		if err := writeFile(o.html, func(w io.Writer) error { return o.page(w, r) }); err != nil {
+			return err
+		}
+	}
+	if err := writeResult(o.env, o.output, func(w io.Writer) error { return o.write(w, r) }); err != nil {
+		return err
+	}
+	if len(r.Bad) > 0 {
+		if o.format != formatText || o.output != "" {
+			o.tell(r)
+		}
+		return exitStatus(exitOpen)
+	}
+	return nil
+}
+
+func (o *reviewOptions) page(w io.Writer, r *audit.Review) error {
+	return fmt.Errorf("no page yet")
+}
+
+func (o *reviewOptions) write(w io.Writer, r *audit.Review) error {
+	var out []byte
+	switch o.format {
+	default:
+		out = review.AppendText(nil, r, o.output == "" && o.env.Colour())
+	}
+	_, err := w.Write(out)
+	return err
+}
+
+// tell lists on stderr the jobs that could not be read.
+func (o *reviewOptions) tell(r *audit.Review) {
+	for _, bad := range r.Bad {
+		for _, line := range bad.Faults {
+			printError(o.env.Stderr, line)
+		}
+	}
+	if len(r.Bad) == 0 {
+		printError(o.env.Stderr, "no job found", "name a folder with jobs in it, a job's folder, or a CSV file with a column job")
+	}
+}
+
+// gather reads all jobs on all cores and takes their summaries in order.
+func (o *reviewOptions) gather() (*audit.Review, error) {
+	b := audit.NewBuilder(o.audit)
+	p := newProgress(o.env)
+	defer p.done()
+	take := func(s summed) error {
+		p.step()
+		if s.bad != nil {
+			b.Fail(*s.bad)
+		} else {
+			b.Add(s.job)
+		}
+		return o.ctx.Err()
+	}
+	err := inOrder(o.feed, o.sum, take)
+	if o.ctx.Err() != nil {
+		return nil, withHint(fmt.Errorf("stopped before all jobs were read: nothing was written"))
+	}
+	if err != nil {
+		return nil, err
+	}
+	return b.Finish(), nil
+}
+
+// feed gives the jobs of all inputs.
+func (o *reviewOptions) feed(give func(jobRead) bool) {
+	opt := joblog.Options{Flags: o.settings, Photos: !o.figures}
+	for _, arg := range o.args {
+		if !eachJobBelow(arg, opt, func(in jobRead) bool { return o.ctx.Err() == nil && give(in) }) {
+			return
+		}
+	}
+}
+
+// summed is one job's summary, or why there is none.
+type summed struct {
+	job *audit.Job
+	bad *audit.Bad
+}
+
+// sum reads and judges one job.
+func (o *reviewOptions) sum(in jobRead, _ summed) summed {
+	if in.err != nil {
+		return summed{bad: &audit.Bad{Place: in.arg, Faults: []string{in.err.Error()}}}
+	}
+	defer in.rows.Done()
+	job, faults := in.rows.Read()
+	if job == nil {
+		return summed{bad: badJob(in, faults)}
+	}
+	f := verify.Check(job, verify.Options{Closings: true})
+	if f.Totals.Bays == 0 {
+		return summed{bad: &audit.Bad{Place: in.name(), Faults: []string{in.name() + ": no bay in the log"}}}
+	}
+	at := audit.Place{Input: in.arg, Many: in.rows.Many}
+	if !in.rows.Many {
+		at.Record = o.recordOf(in.folder)
+	}
+	return summed{job: audit.Summarize(f, at, o.audit)}
+}
+
+// recordOf is the way from the page to a job's record, where there is one.
+func (o *reviewOptions) recordOf(folder *joblog.Folder) string {
+	record := filepath.Join(folder.Dir, "record.html")
+	if info, err := os.Stat(record); err != nil || !info.Mode().IsRegular() {
+		return ""
+	}
+	base := "."
+	if o.html != "" {
+		base = filepath.Dir(o.html)
+	}
+	absBase, err1 := filepath.Abs(base)
+	absRecord, err2 := filepath.Abs(record)
+	if rel, err := filepath.Rel(absBase, absRecord); err == nil && err1 == nil && err2 == nil {
+		return filepath.ToSlash(rel)
+	}
+	return ""
+}
+
+// badJob keeps the first faults of a job that could not be read.
+func badJob(in jobRead, faults []model.Fault) *audit.Bad {
+	bad := &audit.Bad{Place: in.name()}
+	for i, f := range faults {
+		if i == mostFaults {
+			bad.More = len(faults) - i
+			break
+		}
+		bad.Faults = append(bad.Faults, place(in.folder, f.Src)+f.What)
+	}
+	return bad
+}
+
+// mostFaults is how many faults of a job are kept; check shows them all.
+const mostFaults = 3

@@ -1,0 +1,240 @@
+package review
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"bayproof/report/say"
+	"bayproof/verify"
+	"bayproof/verify/audit"
+)
+
+// results are the tables per crew, section kind and month, and per job where there are few.
+func (t *text) results() {
+	t.groups("By crew", "crew", t.r.Crews)
+	t.groups("By kind of section", "kind", t.r.Kinds)
+	t.groups("By month", "month", t.r.Months)
+}
+
+func (t *text) groups(title, what string, groups []audit.Group) {
+	if len(groups) < 2 {
+		return
+	}
+	t.heading(title)
+	var rows [][]string
+	outside := false
+	for i := range groups {
+		g := &groups[i]
+		n := &g.Tally
+		mark := Outside(g)
+		outside = outside || mark != ""
+		rows = append(rows, []string{
+			short(clean(nameOr(g.Name, "not said")), 16), fmt.Sprint(n.Jobs), fmt.Sprint(n.Filled), say.Rate(g.Pass),
+			fmt.Sprintf("%.0f %%", 100*g.Shrunk) + mark, t.density(n.Density()), lower(t.u, n), say.Share(n.Mass, n.MassRequired), zero(n.ClosedNotClose),
+		})
+	}
+	t.table([]string{what, "jobs", "bays", "CLOSE (95 %)", "shrunk", "mean", "19 in 20", "in/need", "early"}, rows)
+	if what == "crew" {
+		t.item("", 0, t.paint(dim, "shrunk: drawn towards the other crews as far as few bays ask for. 19 in 20: the lowest bound of a section. early: closed though not CLOSE."))
+		if outside {
+			t.item("", 0, t.paint(dim, "! and !! lie outside the funnel's 95 % and 99.8 % limits for so few or so many bays."))
+		}
+	}
+}
+
+// Outside marks a group that lies outside the funnel.
+func Outside(g *audit.Group) string {
+	switch g.Outside {
+	case -2, 2:
+		return "!!"
+	case -1, 1:
+		return "!"
+	}
+	return ""
+}
+
+func (t *text) density(x float64) string { return t.u.Density(x, math.NaN(), math.NaN()) }
+
+func lower(u say.Units, n *audit.Tally) string {
+	if n.LowerKnown == 0 {
+		return ""
+	}
+	return u.Density(n.Lower, math.NaN(), math.NaN())
+}
+
+func zero(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprint(n)
+}
+
+func nameOr(name, otherwise string) string {
+	if name == "" {
+		return otherwise
+	}
+	return name
+}
+
+// Where says which jobs and crew a finding speaks about.
+func Where(r *audit.Review, f *audit.Finding) string {
+	if f.Crew != "" {
+		return "crew " + f.Crew + " (" + say.Count(len(f.Jobs), "job", "jobs") + ")"
+	}
+	return r.Jobs[f.Jobs[0]].Name
+}
+
+// suspects lists what does not look as honest readings do.
+func (t *text) suspects() {
+	if t.r.Figures {
+		return
+	}
+	if len(t.r.Findings) == 0 {
+		t.heading(fmt.Sprintf("Plausibility: nothing in %s looked at", say.Count(t.r.Looked, "thing", "things")))
+		return
+	}
+	t.heading(fmt.Sprintf("Plausibility: %s in %d looked at; at most 1 in 20 of such is chance", say.Count(len(t.r.Findings), "finding", "findings"), t.r.Looked))
+	for i := range t.r.Findings[:min(len(t.r.Findings), textFindings)] {
+		f := &t.r.Findings[i]
+		t.item("", 0, t.paint(bold, clean(Where(t.r, f)))+": "+clean(t.u.Suspect(f))+".")
+		t.item("", 2, say.HowOften(f.P)+". May be innocent: "+say.Innocent(f.Code)+".")
+	}
+	if more := len(t.r.Findings) - textFindings; more > 0 {
+		t.line(fmt.Sprintf("and %d more", more))
+	}
+}
+
+// missing lists the evidence that the programme asks for and jobs lack.
+func (t *text) missing() {
+	if !t.r.Asks.Any() {
+		return
+	}
+	lines := 0
+	for _, j := range t.r.Jobs {
+		if len(j.Missing) == 0 {
+			continue
+		}
+		if lines == 0 {
+			t.heading("Missing evidence")
+		}
+		if lines++; lines <= textLacks {
+			t.item(short(clean(j.Name), 22)+"  ", 24, Lacks(j))
+		}
+	}
+	switch {
+	case lines == 0:
+		t.heading("Missing evidence: none, every job has what the programme asks for")
+	case lines > textLacks:
+		t.line(fmt.Sprintf("and %d more jobs", lines-textLacks))
+	}
+}
+
+// Lacks says all that a job lacks.
+func Lacks(j *audit.Job) string {
+	parts := make([]string, len(j.Missing))
+	for i, l := range j.Missing {
+		parts[i] = say.Lacking(l)
+	}
+	return strings.Join(parts, "; ")
+}
+
+// opened sets what inspectors found against the verdicts.
+func (t *text) opened() {
+	o := &t.r.Opened
+	if o.Bays == 0 {
+		return
+	}
+	t.heading(fmt.Sprintf("%s opened by inspectors", say.Count(o.Bays, "bay", "bays")))
+	t.item("", 0, OpenedText(o))
+}
+
+// OpenedText says how many of the opened bays were short.
+func OpenedText(o *audit.OpenedSum) string {
+	text := fmt.Sprintf("Of %d called CLOSE %d were short: %s", o.Close.N, o.Close.K, say.Rate(o.Close))
+	if o.Close.N == 0 {
+		text = "None of them was called CLOSE"
+	}
+	if o.Hold.N > 0 {
+		text += fmt.Sprintf(". Of %d on hold %d were short: %s", o.Hold.N, o.Hold.K, say.Rate(o.Hold))
+	}
+	return text + "."
+}
+
+// sample lists the bays to open.
+func (t *text) sample() {
+	s := t.r.Sample
+	if s == nil {
+		return
+	}
+	t.heading(fmt.Sprintf("%s to open, drawn with seed %d", say.Count(len(s.Bays), "bay", "bays"), s.Seed))
+	last := audit.Stratum(255)
+	for i := range s.Bays {
+		d := &s.Bays[i]
+		if d.Stratum != last {
+			t.item("", 0, t.paint(dim, say.WhyDrawn(d.Stratum)))
+			last = d.Stratum
+		}
+		t.item("  "+pad(say.Mark(d.Verdict)+" "+say.Verdict(d.Verdict), 11), 13, clean(BayName(t.r, d))+t.reads(d))
+	}
+	for _, line := range Proves(s) {
+		t.item("", 0, line)
+	}
+}
+
+func (t *text) reads(d *audit.Drawn) string {
+	if math.IsNaN(d.Density) {
+		return ""
+	}
+	return ", reads " + t.density(d.Density) + " " + t.u.Of(verify.Density).Name
+}
+
+// BayName is a drawn bay with its job and section.
+func BayName(r *audit.Review, d *audit.Drawn) string {
+	parts := []string{r.Jobs[d.Job].Name}
+	if d.Section != "" {
+		parts = append(parts, d.Section)
+	}
+	return strings.Join(append(parts, d.Bay), ", ")
+}
+
+// Proves says what finding none bad would show, and what it takes to show more.
+func Proves(s *audit.Sample) []string {
+	var out []string
+	for _, c := range s.Class {
+		if c.Drawn == 0 || c.Stratum == audit.OpenHold {
+			continue
+		}
+		out = append(out, fmt.Sprintf("%s: none bad in %d of %d would leave at most %d possible (%.0f %%), 95 %% sure.",
+			upperFirst(say.WhyDrawn(c.Stratum)), c.Drawn, c.Bays, c.Left, math.Ceil(100*c.LeftShare())))
+	}
+	for _, p := range s.Proofs {
+		if p.Need > 0 && p.Need < p.Bays {
+			out = append(out, fmt.Sprintf("To show that fewer than %.0f %% of the %d called CLOSE are bad takes %d drawn at random from them, none bad.", 100*p.Rate, p.Bays, p.Need))
+		}
+	}
+	return out
+}
+
+func upperFirst(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
+
+// bad lists the jobs that could not be read.
+func (t *text) bad() {
+	if len(t.r.Bad) == 0 {
+		return
+	}
+	t.heading(fmt.Sprintf("Not readable: %s", say.Count(len(t.r.Bad), "job", "jobs")))
+	for i := range t.r.Bad[:min(len(t.r.Bad), textBad)] {
+		b := &t.r.Bad[i]
+		t.item("", 0, t.paint(bold, clean(b.Place)))
+		for _, f := range b.Faults {
+			t.item("", 2, clean(f))
+		}
+		if b.More > 0 {
+			t.line(fmt.Sprintf("  and %s", say.Count(b.More, "more fault", "more faults")))
+		}
+	}
+	if more := len(t.r.Bad) - textBad; more > 0 {
+		t.line(fmt.Sprintf("and %d more", more))
+	}
+}

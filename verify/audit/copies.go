@@ -1,0 +1,244 @@
+package audit
+
+import (
+	"math"
+	"slices"
+
+	"bayproof/model"
+	"bayproof/verify"
+)
+
+// rowKey is a row's measured cells as a hash, and how much it would take for another honest row to have the same.
+type rowKey struct {
+	hash uint64
+	bits float32 // −log₂ of the chance that a like bay, honestly measured and filled, gets the same cells
+	line int32
+}
+
+// mostRows is how many rows of one job are kept for the comparison.
+const mostRows = 512
+
+// measuredRows returns the keys of the rows that carry material and sizes that were measured, not taken over.
+func measuredRows(f *verify.Findings) []rowKey {
+	var out []rowKey
+	last := 0
+	for i := range f.Bays {
+		b := &f.Bays[i]
+		last = sectionAt(f, b.Bay.Section, last)
+		if b.Bay.Fill == nil || !b.Sized || len(b.Bay.Pieces) == 0 || len(out) == mostRows {
+			continue
+		}
+		out = append(out, keyOf(b, f.Bays))
+	}
+	return out
+}
+
+// keyOf hashes the values and adds up what they tell. Framing repeats itself from house to house, so the length of a bay
+// tells nothing unless it was read finer than half feet; width and depth tell as much as they are rare in their job. What a
+// count or a weight tells follows from how far honest ones scatter in bays of one size.
+func keyOf(b *verify.Bay, all []verify.Bay) rowKey {
+	h := newHash()
+	piece := &b.Bay.Pieces[0]
+	for d, r := range piece.Readings() {
+		for _, v := range r.Values {
+			h = h.number(uint64(d)).float(v)
+		}
+	}
+	m := &b.Bay.Fill.Material
+	amount := m.Bags
+	if m.Kind == model.MaterialCounter {
+		amount -= m.Prev
+	}
+	h = h.number(uint64(m.Kind)).float(amount).float(m.Part).float(m.Mass)
+	bits := amountBits(b, m, amount) + readingBits(piece, all)
+	return rowKey{h.sum(), float32(bits), int32(b.Bay.Fill.Src.Line)}
+}
+
+// amountBits is −log₂ of the chance that two honest amounts for one size agree: q/(2√π·σ) for readings in steps of q with
+// standard deviation σ. The spread is the prior's median; a count has its reading error besides.
+func amountBits(b *verify.Bay, m *model.Material, amount float64) float64 {
+	var step, sigma float64
+	switch {
+	case m.Shared:
+		return 0
+	case m.Kind == model.MaterialWeight || m.Part != 0:
+		x := m.Mass
+		if m.Part != 0 {
+			x = b.Mass
+		}
+		step, sigma = 0.1*model.Pound, spreadMedian*x
+		if whole := x / model.Pound; m.Part == 0 && math.Abs(whole-math.Round(whole)) < 1e-6 {
+			step = model.Pound
+		}
+	default:
+		step = b.Bay.Section.Settings.BagStep
+		sigma = math.Sqrt(spreadMedian*spreadMedian*amount*amount + step*step/6)
+	}
+	return bitsOf(step / (2 * math.SqrtPi * sigma))
+}
+
+// readingBits is what the tape readings tell.
+func readingBits(p *model.Piece, all []verify.Bay) float64 {
+	bits := 0.0
+	for d, r := range p.Readings() {
+		if r.State != model.Measured {
+			continue
+		}
+		switch d {
+		case 4, 5: // length, length2
+			if half := r.Values[0] / (model.Foot / 2); math.Abs(half-math.Round(half)) > 1e-6 {
+				bits++
+			}
+		default:
+			bits += rarity(d, r, all)
+		}
+	}
+	return bits
+}
+
+// mostCompared bounds the bays that a reading is compared with.
+const mostCompared = 64
+
+// rarity is −log₂ of the share of the job's bays with the same readings of a dimension.
+func rarity(d int, r *model.Reading, all []verify.Bay) float64 {
+	same, n := 0, 0
+	for i := range all[:min(len(all), mostCompared)] {
+		b := all[i].Bay
+		if len(b.Pieces) == 0 {
+			continue
+		}
+		n++
+		if o := b.Pieces[0].Readings()[d]; slices.Equal(o.Values, r.Values) {
+			same++
+		}
+	}
+	return bitsOf(float64(same+1) / float64(n+1))
+}
+
+func bitsOf(p float64) float64 {
+	if !(p > 0 && p < 1) {
+		return 0
+	}
+	return -math.Log2(p)
+}
+
+// copied is a run of rows that stands in two places.
+type copied struct {
+	job, other      int
+	from, otherFrom int32 // lines
+	rows            int
+	bits            float64
+	p               float64
+}
+
+// window is the shortest run of rows from a place on that tells enough to be looked up.
+type window struct {
+	hash uint64
+	row  int32 // over all jobs
+}
+
+const (
+	windowSpare = 6.0 // bits by which a window's own chance lies below one match by chance
+	mostWindow  = 64  // rows
+	mostAlike   = 32  // windows of one hash that are compared with the first
+)
+
+// desk is all rows of all jobs in one row.
+type desk struct {
+	keys  []rowKey
+	job   []int32
+	first []int32 // first row of each job, and the end
+}
+
+// findCopies returns, for each job, the least likely run that it shares with another place, and how likely that is by
+// chance; p is NaN for a job without measured rows and 1 where nothing is shared.
+func findCopies(jobs []*Job) []copied {
+	d := layOut(jobs)
+	best := make([]copied, len(jobs))
+	for i := range best {
+		best[i] = copied{job: i, other: -1, p: 1}
+		if len(jobs[i].rows) < 2 {
+			best[i].p = math.NaN()
+		}
+	}
+	windows := d.windows(math.Log2(float64(len(d.keys)+1)) + windowSpare)
+	slices.SortFunc(windows, func(a, b window) int {
+		switch {
+		case a.hash < b.hash:
+			return -1
+		case a.hash > b.hash:
+			return 1
+		}
+		return int(a.row - b.row)
+	})
+	for from := 0; from < len(windows); {
+		to := from + 1
+		for to < len(windows) && windows[to].hash == windows[from].hash {
+			to++
+		}
+		for k := from + 1; k < min(to, from+mostAlike); k++ {
+			d.compare(int(windows[from].row), int(windows[k].row), best)
+		}
+		from = to
+	}
+	return best
+}
+
+func layOut(jobs []*Job) *desk {
+	d := &desk{first: make([]int32, 0, len(jobs)+1)}
+	for i, j := range jobs {
+		d.first = append(d.first, int32(len(d.keys)))
+		for _, k := range j.rows {
+			d.keys, d.job = append(d.keys, k), append(d.job, int32(i))
+		}
+	}
+	d.first = append(d.first, int32(len(d.keys)))
+	return d
+}
+
+// windows cuts a window from every row on that tells at least so many bits within its job.
+func (d *desk) windows(enough float64) []window {
+	out := make([]window, 0, len(d.keys)/4)
+	for i := range d.keys {
+		h, bits := newHash(), 0.0
+		end := min(int(d.first[d.job[i]+1]), i+mostWindow)
+		for k := i; k < end; k++ {
+			h = h.number(d.keys[k].hash)
+			if bits += float64(d.keys[k].bits); bits >= enough && k > i {
+				out = append(out, window{h.sum(), int32(i)})
+				break
+			}
+		}
+	}
+	return out
+}
+
+// compare follows two equal places as far as they are equal and keeps the run where it is the least likely of its jobs.
+func (d *desk) compare(a, b int, best []copied) {
+	ja, jb := d.job[a], d.job[b]
+	if a > int(d.first[ja]) && b > int(d.first[jb]) && d.keys[a-1].hash == d.keys[b-1].hash {
+		return // seen from its beginning
+	}
+	n, bits := 0, 0.0
+	for a+n < int(d.first[ja+1]) && b+n < int(d.first[jb+1]) && d.keys[a+n].hash == d.keys[b+n].hash {
+		if ja == jb && a+n == b {
+			break // a run may not overlap its copy
+		}
+		bits += math.Min(float64(d.keys[a+n].bits), float64(d.keys[b+n].bits))
+		n++
+	}
+	c := copied{job: int(jb), other: int(ja), from: d.keys[b].line, otherFrom: d.keys[a].line, rows: n, bits: bits}
+	c.p = math.Min(1, d.pairs(jb, ja)*math.Exp2(-bits))
+	if n > 1 && c.p < best[jb].p {
+		best[jb] = c
+	}
+}
+
+// pairs is how many pairs of places could have been equal.
+func (d *desk) pairs(a, b int32) float64 {
+	n := float64(d.first[a+1] - d.first[a])
+	if a == b {
+		return n * n / 2
+	}
+	return n * float64(len(d.keys))
+}

@@ -1,0 +1,174 @@
+package audit
+
+import (
+	"math"
+	"strings"
+
+	"bayproof/model"
+	"bayproof/verify"
+)
+
+// Asks is the evidence that a programme asks for. The zero value asks for nothing.
+type Asks struct {
+	Photos    float64 // share of the filled bays with a photo
+	Measured  float64 // share of the bays whose sizes were all measured
+	Probes    float64 // share of the filled bays with a probe
+	Stalls    float64 // share of the filled bays of which it is said whether the flow stalled
+	Cores     int     // core samples or test boxes a job
+	BagChecks int     // weighed bags a job
+	Blower    bool    // blower pressure
+	Signature bool    // installer and date, as they sign for the work
+	Counted   bool    // bays counted from outside in every section
+	Empties   bool    // bags loaded and left, or empties counted by section
+	Times     bool    // a time on every row with material
+	LabelR    bool    // the bag label's R-value in every section
+}
+
+// Lack is one piece of evidence that was asked for and is not there.
+type Lack struct {
+	Ask        string // the name of the ask in the programme's file
+	Have, Want float64
+	Share      bool // Have and Want are shares of the bays; else numbers
+}
+
+// AskDef explains one ask for help and tables.
+type AskDef struct {
+	Name  string
+	Kind  string // share, number, yes or no
+	Means string
+	Field func(*Asks) any // *float64, *int or *bool
+}
+
+// AskDefs is the table of what a programme can ask for, in the order in which lacks are listed.
+func AskDefs() []AskDef {
+	return []AskDef{
+		{"ask_photos", "share", "of the filled bays with a photo that is there", func(a *Asks) any { return &a.Photos }},
+		{"ask_measured", "share", "of the bays whose sizes were all measured", func(a *Asks) any { return &a.Measured }},
+		{"ask_probes", "share", "of the filled bays with a rod, smoke or infrared look", func(a *Asks) any { return &a.Probes }},
+		{"ask_stalls", "share", "of the filled bays of which it is said whether the flow stalled", func(a *Asks) any { return &a.Stalls }},
+		{"ask_cores", "number", "of cores and test boxes a job", func(a *Asks) any { return &a.Cores }},
+		{"ask_bag_checks", "number", "of weighed bags a job", func(a *Asks) any { return &a.BagChecks }},
+		{"ask_blower_pressure", "yes or no", "the blower's pressure", func(a *Asks) any { return &a.Blower }},
+		{"ask_signature", "yes or no", "the installer's name and the date, to be signed for", func(a *Asks) any { return &a.Signature }},
+		{"ask_counted", "yes or no", "bays counted from outside in every section", func(a *Asks) any { return &a.Counted }},
+		{"ask_empties", "yes or no", "bags loaded and left, or empties by section", func(a *Asks) any { return &a.Empties }},
+		{"ask_times", "yes or no", "a time on every row with material", func(a *Asks) any { return &a.Times }},
+		{"ask_label_r", "yes or no", "the bag label's R-value in every section", func(a *Asks) any { return &a.LabelR }},
+	}
+}
+
+// Any tells whether anything is asked for.
+func (a *Asks) Any() bool { return *a != Asks{} }
+
+// lacks lists what a job lacks.
+func (a *Asks) lacks(f *verify.Findings) []Lack {
+	if !a.Any() {
+		return nil
+	}
+	h := holdings(f)
+	var out []Lack
+	for _, d := range AskDefs() {
+		have, want, share := h.of(d.Name), 0.0, false
+		switch p := d.Field(a).(type) {
+		case *float64:
+			want, share = *p, true
+		case *int:
+			want = float64(*p)
+		case *bool:
+			if *p {
+				want = 1
+			}
+		}
+		if want > 0 && !(have >= want-1e-9) {
+			out = append(out, Lack{Ask: d.Name, Have: have, Want: want, Share: share})
+		}
+	}
+	return out
+}
+
+// held is the evidence that a job has.
+type held struct{ shares map[string]float64 }
+
+func (h held) of(ask string) float64 { return h.shares[ask] }
+
+func holdings(f *verify.Findings) held {
+	var filled, bays, photos, measured, probes, stalls, untimed float64
+	for i := range f.Bays {
+		b := &f.Bays[i]
+		if b.State == verify.Struck {
+			continue
+		}
+		bays++
+		measured += one(b.Sized)
+		if b.State == verify.NotFilled {
+			continue
+		}
+		filled++
+		seen := lookAt(f, b.Bay)
+		photos, probes, stalls = photos+one(seen.photo), probes+one(seen.probe), stalls+one(seen.stall)
+		untimed += one(seen.untimed)
+	}
+	st := &f.Job.Settings
+	h := held{map[string]float64{
+		"ask_photos": photos / filled, "ask_measured": measured / bays, "ask_probes": probes / filled, "ask_stalls": stalls / filled,
+		"ask_cores": float64(len(f.Job.Cores)), "ask_bag_checks": float64(len(st.BagChecks)),
+		"ask_blower_pressure": one(!math.IsNaN(st.BlowerPressure)),
+		"ask_signature":       one(st.Installer != "" && st.Date != ""),
+		"ask_times":           one(untimed == 0),
+	}}
+	counted, empties, label := true, true, true
+	for _, s := range f.Job.Sections {
+		counted = counted && s.Expected >= 0
+		empties = empties && !math.IsNaN(s.BagsUsed)
+		label = label && !math.IsNaN(s.LabelR)
+	}
+	empties = empties || !math.IsNaN(st.BagsLoaded) && !math.IsNaN(st.BagsLeft)
+	h.shares["ask_counted"], h.shares["ask_empties"], h.shares["ask_label_r"] = one(counted), one(empties), one(label)
+	return h
+}
+
+func one(b bool) float64 {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// sights is what a bay's rows say besides sizes and material.
+type sights struct{ photo, probe, stall, untimed bool }
+
+func lookAt(f *verify.Findings, b *model.Bay) sights {
+	var s sights
+	for _, e := range b.Rows {
+		if _, dead := b.Dead[e]; dead {
+			continue
+		}
+		s.photo = s.photo || hasPhoto(f.Job, e)
+		s.probe = s.probe || e.Probe != model.ProbeNone
+		s.stall = s.stall || e.Stall != model.Unsaid
+		s.untimed = s.untimed || e.Material.Kind != model.MaterialNone && e.Time.IsZero()
+	}
+	return s
+}
+
+// hasPhoto tells whether a row names a photo that is there.
+func hasPhoto(job *model.Job, e *model.Entry) bool {
+	for _, name := range e.Photos {
+		for i := range job.Photos {
+			if matchesName(name, job.Photos[i].Name) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// matchesName tells whether a file answers a name or a pattern of the log, without regard to case.
+func matchesName(pattern, name string) bool {
+	pattern, name = strings.ToLower(pattern), strings.ToLower(name)
+	before, after, many := strings.Cut(pattern, "*")
+	if !many {
+		return pattern == name
+	}
+	return len(name) >= len(before)+len(after) && strings.HasPrefix(name, before) && strings.HasSuffix(name, after)
+}

@@ -1,0 +1,241 @@
+package audit
+
+import (
+	"math"
+	"sort"
+
+	"bayproof/verify"
+	"bayproof/verify/stat"
+)
+
+// Codes of what does not look as honest readings do.
+const (
+	NearestStep  verify.Code = "nearest-step"  // counts that are the nearest step to one density times the volume
+	NearestOften verify.Code = "nearest-often" // a crew with more such jobs than others
+	LastDigits   verify.Code = "last-digits"   // last digits of weighed masses that are not even
+	CopiedRows   verify.Code = "copied-rows"   // a run of measured rows that stands twice
+	PhotoTwice   verify.Code = "photo-twice"   // one picture under two names or in two jobs
+	BagsBought   verify.Code = "bags-bought"   // bags logged against bags that left the truck
+	Empties      verify.Code = "empties"       // bags logged against empties counted
+	CoarseStep   verify.Code = "coarse-step"   // a stated step finer than the log shows
+	AllStalled   verify.Code = "all-stalled"   // not one bay that did not stall
+	LateTimes    verify.Code = "late-times"    // times after the day
+	RaisedAfter  verify.Code = "raised-after"  // amendments that raise the density after a verdict
+)
+
+// FalseRate is the share of false discoveries that is accepted among the findings, whatever hangs together (Benjamini
+// and Yekutieli).
+const FalseRate = 0.05
+
+// Finding is one discovery.
+type Finding struct {
+	Code verify.Code
+	Jobs []int  // indices into Review.Jobs
+	Crew string // where it speaks about a crew
+	Data []verify.Datum
+	P    float64 // how often honest data look so or worse
+	Q    float64 // the smallest rate of false discoveries at which it counts as one
+}
+
+// scale is everything that was looked at: discoveries to be, and the probabilities of what showed nothing.
+type scale struct {
+	p     []float64
+	found []Finding // as long as p; of what shows nothing only the code
+}
+
+func (s *scale) put(f Finding) {
+	if math.IsNaN(f.P) {
+		return
+	}
+	s.p, s.found = append(s.p, f.P), append(s.found, f)
+}
+
+// weigh gathers all that was looked at and keeps the discoveries.
+func (r *Review) weigh() {
+	s := &scale{}
+	for i, j := range r.Jobs {
+		s.job(i, &j.looked)
+	}
+	s.digits(r.Jobs)
+	s.copies(r.Jobs)
+	s.photos(r.Jobs)
+	s.habits(r.Jobs)
+	r.Looked = len(s.p)
+	for i, q := range stat.FalseDiscoveries(s.p) {
+		if q <= FalseRate {
+			s.found[i].Q = q
+			r.Findings = append(r.Findings, s.found[i])
+		}
+	}
+	sort.SliceStable(r.Findings, func(a, b int) bool { return r.Findings[a].P < r.Findings[b].P })
+}
+
+func number(key string, x float64) verify.Datum { return verify.Datum{Key: key, Value: x} }
+func bags(key string, x float64) verify.Datum {
+	return verify.Datum{Key: key, Value: x, Dim: verify.Bags}
+}
+func share(key string, x float64) verify.Datum {
+	return verify.Datum{Key: key, Value: x, Dim: verify.Probability}
+}
+func name(key, text string) verify.Datum {
+	return verify.Datum{Key: key, Text: text, Dim: verify.Name}
+}
+
+// job puts in what was looked at in one job alone.
+func (s *scale) job(i int, l *looked) {
+	at := []int{i}
+	n := &l.nearest
+	s.put(Finding{Code: NearestStep, Jobs: at, P: n.p, Data: []verify.Datum{
+		number("agree", float64(n.agree)), number("counts", float64(n.counts)), number("usual", n.usual), number("replays", float64(n.replays))}})
+	st := &l.step
+	s.put(Finding{Code: CoarseStep, Jobs: at, P: st.p, Data: []verify.Datum{
+		bags("stated", st.stated), bags("shown", st.shown), number("odd", st.odd), number("counts", st.counts), name("section", st.section)}})
+	s.put(Finding{Code: BagsBought, Jobs: at, P: l.bags, Data: []verify.Datum{bags("bought", l.bought), bags("logged", l.logged)}})
+	for _, e := range l.empties {
+		s.put(Finding{Code: Empties, Jobs: at, P: e.p, Data: []verify.Datum{bags("counted", e.counted), bags("logged", e.logged), name("section", e.section)}})
+	}
+}
+
+// leastDigits is the number of last digits below which they are not looked at.
+const leastDigits = 60
+
+// digits pools last digits by crew and recording step: the habit is the crew's.
+func (s *scale) digits(jobs []*Job) {
+	type key struct {
+		crew string
+		step float64
+	}
+	pools := map[key]*digits{}
+	members := map[key][]int{}
+	var order []key
+	for i, j := range jobs {
+		d := &j.looked.digits
+		if d.step == 0 {
+			continue
+		}
+		k := key{j.Crew, d.step}
+		if pools[k] == nil {
+			pools[k] = &digits{step: d.step}
+			order = append(order, k)
+		}
+		for x, n := range d.of {
+			pools[k].of[x] += n
+		}
+		pools[k].values += d.values
+		members[k] = append(members[k], i)
+	}
+	for _, k := range order {
+		if d := pools[k]; d.values >= leastDigits {
+			s.put(digitFinding(d, k.crew, members[k]))
+		}
+	}
+}
+
+func digitFinding(d *digits, crew string, jobs []int) Finding {
+	even := make([]float64, 10)
+	most := 0
+	for i := range even {
+		even[i] = 0.1
+		if d.of[i] > d.of[most] {
+			most = i
+		}
+	}
+	x2, p := stat.ChiSquare(d.of[:], even)
+	return Finding{Code: LastDigits, Jobs: jobs, Crew: crew, P: p, Data: []verify.Datum{
+		number("values", float64(d.values)), number("step", d.step), number("digit", float64(most)),
+		number("times", float64(d.of[most])), number("chi_square", x2)}}
+}
+
+// copies puts in the least likely run that each job shares.
+func (s *scale) copies(jobs []*Job) {
+	for _, c := range findCopies(jobs) {
+		f := Finding{Code: CopiedRows, P: c.p, Jobs: []int{c.job}}
+		if c.other >= 0 {
+			if c.other != c.job {
+				f.Jobs = append(f.Jobs, c.other)
+			}
+			f.Data = []verify.Datum{number("rows", float64(c.rows)), number("line", float64(c.from)), name("other", jobs[c.other].Name),
+				number("other_line", float64(c.otherFrom)), number("bits", c.bits)}
+		}
+		s.put(f)
+	}
+}
+
+// photos puts in every picture that comes again, and the jobs without one.
+func (s *scale) photos(jobs []*Job) {
+	again := map[int]bool{}
+	for _, t := range findTwice(jobs) {
+		again[t.job] = true
+		f := Finding{Code: PhotoTwice, Jobs: []int{t.job}, P: 0, Data: []verify.Datum{
+			name("photo", t.photo), name("bay", t.bay), name("other", jobs[t.other].Name), name("other_photo", t.otherName), name("other_bay", t.otherBay)}}
+		if t.other != t.job {
+			f.Jobs = append(f.Jobs, t.other)
+		}
+		s.put(f)
+	}
+	for i, j := range jobs {
+		if len(j.photos) > 0 && !again[i] {
+			s.put(Finding{Code: PhotoTwice, Jobs: []int{i}, P: 1})
+		}
+	}
+}
+
+// nearestUnlikely is the probability below which a job counts for its crew's habit, and leastStalls the number of bays
+// from which on it says something that all stalled.
+const (
+	nearestUnlikely = 0.05
+	leastStalls     = 20
+)
+
+// habits sets each crew's habits beside the others'.
+func (s *scale) habits(jobs []*Job) {
+	h := habitOf(jobs, func(l *looked) (int, int) {
+		if math.IsNaN(l.nearest.p) {
+			return 0, 0
+		}
+		return int(one(l.nearest.p <= nearestUnlikely)), 1
+	})
+	s.upper(&h, NearestOften, true)
+	h = habitOf(jobs, func(l *looked) (int, int) { return l.no, l.stalls })
+	for i := range h.k {
+		if len(h.k) < fewCrews || h.n[i] < leastStalls {
+			continue
+		}
+		_, p, rate := h.chances(i)
+		if h.k[i] > 0 {
+			p = 1
+		}
+		s.put(h.finding(i, AllStalled, p, rate))
+	}
+	h = habitOf(jobs, func(l *looked) (int, int) {
+		if l.timed == 0 {
+			return 0, 0
+		}
+		return int(one(l.late)), 1
+	})
+	s.upper(&h, LateTimes, true)
+	h = habitOf(jobs, func(l *looked) (int, int) { return l.raised, l.judged })
+	s.upper(&h, RaisedAfter, false)
+}
+
+// upper puts in how often a group would have so many or more.
+func (s *scale) upper(h *habit, code verify.Code, crewsOnly bool) {
+	if len(h.k) < fewCrews {
+		return
+	}
+	for i := range h.k {
+		if crewsOnly && h.names[i] == "" {
+			continue
+		}
+		p, _, rate := h.chances(i)
+		if h.k[i] == 0 {
+			p = 1
+		}
+		s.put(h.finding(i, code, p, rate))
+	}
+}
+
+func (h *habit) finding(i int, code verify.Code, p, rate float64) Finding {
+	return Finding{Code: code, Jobs: h.jobs[i], Crew: h.names[i], P: p, Data: []verify.Datum{
+		number("times", float64(h.k[i])), number("of", float64(h.n[i])), share("others", rate)}}
+}

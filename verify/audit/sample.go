@@ -1,0 +1,252 @@
+package audit
+
+import (
+	"math"
+	"sort"
+	"strings"
+
+	"bayproof/verify"
+	"bayproof/verify/stat"
+)
+
+// Stratum is a class of bays that carry one risk. Within it every bay has the same chance to be drawn.
+type Stratum uint8
+
+const (
+	OpenHold   Stratum = iota // filled, not closed, not CLOSE: costs nothing to look into now
+	ClosedHold                // closed though not CLOSE
+	Doubted                   // CLOSE, in a job that has a plausibility finding
+	ByCrew                    // CLOSE with the crew's help
+	ByOwn                     // CLOSE by its own count
+	strata
+)
+
+// weightOf is the risk weight of a bay of the stratum; common practice, as such weights go. Bays on hold that are still
+// open are drawn before all others.
+func weightOf(s Stratum) float64 {
+	switch s {
+	case ClosedHold:
+		return 8
+	case Doubted:
+		return 4
+	case ByCrew:
+		return 2
+	}
+	return 1
+}
+
+// Sample is a reproducible draw.
+type Sample struct {
+	Seed  uint64
+	Asked int
+	Bays  []Drawn
+	Class []Class
+	// To prove that fewer than Rate of the bays called CLOSE are bad takes Need of them without a bad one.
+	Proofs []Proof
+}
+
+// Drawn is one bay to open.
+type Drawn struct {
+	Job          int // index into Review.Jobs
+	Section, Bay string
+	Stratum      Stratum
+	Verdict      verify.Verdict
+	Density      float64
+	Prob         float64
+}
+
+// Class is one stratum: how many bays there are, how many were drawn, and what finding none bad among these shows.
+type Class struct {
+	Stratum     Stratum
+	Bays, Drawn int
+	Left        int // bad ones that could still be there at Level, if none of the drawn is bad
+}
+
+// Proof is what it takes to show a rate.
+type Proof struct {
+	Rate float64
+	Bays int // bays called CLOSE
+	Need int // of them to open, none bad, for Level
+}
+
+// drawn is a bay with its ticket: the lowest tickets are drawn.
+type drawn struct {
+	ticket uint64
+	Drawn
+}
+
+// perDoubt is how many bays of either kind of CLOSE a job keeps in case it turns out to be doubted.
+const perDoubt = 4
+
+// draw keeps the job's candidates: of each stratum those with the lowest tickets, never more than are to be drawn.
+func (j *Job) draw(f *verify.Findings, opt Options) {
+	var best [strata][]drawn
+	for i := range f.Bays {
+		b := &f.Bays[i]
+		s, ok := stratumOf(b)
+		if !ok {
+			continue
+		}
+		d := drawn{ticket(opt.Seed, j.Name, b.Bay.Section.Name, b.Bay.Name), Drawn{
+			Section: b.Bay.Section.Name, Bay: b.Bay.Name, Stratum: s, Verdict: b.Verdict, Density: b.Density, Prob: b.ProbAtTarget}}
+		best[s] = insert(best[s], d, opt.Inspect)
+	}
+	for _, list := range best {
+		for _, d := range list {
+			d.Section, d.Bay = strings.Clone(d.Section), strings.Clone(d.Bay)
+			j.drawn = append(j.drawn, d)
+		}
+	}
+}
+
+func stratumOf(b *verify.Bay) (Stratum, bool) {
+	closed := b.State == verify.Closed
+	switch {
+	case b.State != verify.Filled && !closed:
+		return 0, false
+	case closed && (b.Verdict != verify.Close || closedAs(b) != verify.Close):
+		return ClosedHold, true
+	case b.Verdict != verify.Close:
+		return OpenHold, true
+	case b.Basis == verify.Crew:
+		return ByCrew, true
+	}
+	return ByOwn, true
+}
+
+// ticket is a bay's place in the draw: a hash of the seed and the bay's names, so that neither the order of the inputs nor
+// other jobs move it.
+func ticket(seed uint64, names ...string) uint64 {
+	h := newHash().number(seed)
+	for _, n := range names {
+		h = h.text(n)
+	}
+	return h.sum()
+}
+
+// insert keeps the n lowest tickets in their order.
+func insert(list []drawn, d drawn, n int) []drawn {
+	at := sort.Search(len(list), func(i int) bool { return list[i].ticket > d.ticket })
+	if at >= n {
+		return list
+	}
+	if len(list) < n {
+		list = append(list, drawn{})
+	}
+	copy(list[at+1:], list[at:])
+	list[at] = d
+	return list
+}
+
+// hand takes a job's candidates in: the lowest tickets of each stratum stay in the draw, and the job keeps a few of its
+// bays called CLOSE.
+func (b *Builder) hand(j *Job, at int) {
+	var kept []drawn
+	var of [strata]int
+	for _, d := range j.drawn {
+		d.Job = at
+		b.pool[d.Stratum] = insert(b.pool[d.Stratum], d, 2*b.opt.Inspect) // twice: some may turn out to be doubted
+		if of[d.Stratum]++; of[d.Stratum] <= perDoubt && (d.Stratum == ByCrew || d.Stratum == ByOwn) {
+			kept = append(kept, d)
+		}
+	}
+	j.drawn = kept
+}
+
+// drawSample draws from all jobs.
+func drawSample(r *Review, all *[strata][]drawn, opt Options) *Sample {
+	doubted := make([]bool, len(r.Jobs))
+	for i := range r.Findings {
+		for _, j := range r.Findings[i].Jobs {
+			doubted[j] = true
+		}
+	}
+	var pool [strata][]drawn
+	for st, list := range all {
+		for _, d := range list {
+			if st == int(ByCrew) && doubted[d.Job] || st == int(ByOwn) && doubted[d.Job] {
+				continue
+			}
+			pool[st] = append(pool[st], d)
+		}
+	}
+	var sizes [strata]int
+	for i, j := range r.Jobs {
+		count(&sizes, j, doubted[i])
+		for _, d := range j.drawn {
+			if doubted[i] {
+				d.Job, d.Stratum = i, Doubted
+				pool[Doubted] = append(pool[Doubted], d)
+			}
+		}
+	}
+	s := &Sample{Seed: opt.Seed, Asked: opt.Inspect}
+	for st, n := range allocate(sizes, pool, opt.Inspect) {
+		list := pool[st]
+		sort.Slice(list, func(a, b int) bool {
+			if list[a].ticket != list[b].ticket {
+				return list[a].ticket < list[b].ticket
+			}
+			return list[a].Job < list[b].Job
+		})
+		for _, d := range list[:n] {
+			s.Bays = append(s.Bays, d.Drawn)
+		}
+		if sizes[st] > 0 {
+			s.Class = append(s.Class, Class{Stratum(st), sizes[st], n, stat.ProvenRate(sizes[st], n, Level)})
+		}
+	}
+	for _, rate := range [...]float64{0.10, 0.05, 0.01} {
+		s.Proofs = append(s.Proofs, Proof{rate, r.Tally.Close, stat.DetectionSize(r.Tally.Close, rate, Level)})
+	}
+	return s
+}
+
+// count adds a job's bays by stratum.
+func count(sizes *[strata]int, j *Job, doubted bool) {
+	t := &j.Tally
+	closedHold := j.closedHold
+	sizes[ClosedHold] += closedHold
+	sizes[OpenHold] += j.openHold
+	own, crew := t.Filled-closedHold-j.openHold-j.byCrew, j.byCrew
+	if doubted {
+		sizes[Doubted] += own + crew
+		return
+	}
+	sizes[ByCrew], sizes[ByOwn] = sizes[ByCrew]+crew, sizes[ByOwn]+own
+}
+
+// allocate shares the draw out: bays on hold that are still open first, but never more than half of the draw while other
+// bays are there; the rest in proportion to number times weight, by largest remainders.
+func allocate(sizes [strata]int, pool [strata][]drawn, n int) [strata]int {
+	var out [strata]int
+	others := 0
+	for s := ClosedHold; s < strata; s++ {
+		others += len(pool[s])
+	}
+	out[OpenHold] = min(len(pool[OpenHold]), max(n-others, (n+1)/2))
+	n -= out[OpenHold]
+	for n > 0 {
+		best, most := strata, 0.0
+		for s := ClosedHold; s < strata; s++ {
+			want := weightOf(s) * float64(sizes[s]) / float64(1+out[s]) // D'Hondt: highest averages
+			if out[s] < len(pool[s]) && want > most {
+				best, most = s, want
+			}
+		}
+		if best == strata {
+			break
+		}
+		out[best]++
+		n--
+	}
+	return out
+}
+
+// LeftShare is the share of a class that could still be bad.
+func (c Class) LeftShare() float64 {
+	if c.Bays == 0 {
+		return math.NaN()
+	}
+	return float64(c.Left) / float64(c.Bays)
+}

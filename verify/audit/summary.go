@@ -1,0 +1,195 @@
+package audit
+
+import (
+	"math"
+	"strings"
+
+	"bayproof/model"
+	"bayproof/verify"
+)
+
+// Job is what is kept of one job. Nothing in it points into the job or its findings.
+type Job struct {
+	Name, Site, Crew, Date string
+	At                     Place
+	Units                  model.System
+	Target                 float64 // kg/m³
+	Tally                  Tally
+	Sections               []Section
+	Open                   []OpenBay // the bays that need someone first, at most mostOpen
+	Missing                []Lack    // evidence that was asked for and is not there
+
+	looked                       looked   // what was looked at for its plausibility
+	rows                         []rowKey // measured rows, for copies
+	photos                       []photo
+	Opened                       []Opened // bays that an inspector opened
+	drawn                        []drawn  // candidates for the sample
+	closedHold, openHold, byCrew int      // bays by stratum of the sample
+}
+
+// Place says where a job was found.
+type Place struct {
+	Input  string // as given or found: a folder, or a file of many jobs
+	Many   bool   // the input holds other jobs too
+	Record string // its record, where one exists, relative to the working folder; empty where none does
+}
+
+// Section is what is kept of one section.
+type Section struct {
+	Name, Kind string
+	Tally      Tally
+}
+
+// OpenBay is a bay that somebody has to see to.
+type OpenBay struct {
+	Section, Bay string
+	Verdict      verify.Verdict
+	State        verify.State
+	ClosedAs     verify.Verdict // where State is Closed
+	Density      float64        // kg/m³
+	Prob         float64        // that it reaches the target
+	Code         verify.Code    // the first reason that nothing answered
+}
+
+// mostOpen is how many bays of a job are kept by name; the tally counts all.
+const mostOpen = 12
+
+// Options say what a review looks for.
+type Options struct {
+	Asks    Asks
+	Figures bool   // results only: no plausibility
+	Inspect int    // bays to draw; 0 draws none
+	Seed    uint64 // of the draw
+}
+
+// Summarize keeps of a job's findings what a review needs. It may run for many jobs at the same time.
+func Summarize(f *verify.Findings, at Place, opt Options) *Job {
+	st := &f.Job.Settings
+	j := &Job{
+		Name: strings.Clone(f.Job.Name), Site: strings.Clone(st.Site), Crew: strings.Clone(st.Crew), Date: dayOf(f.Job),
+		At: at, Units: st.Units, Target: st.Target, Tally: newTally(),
+	}
+	j.sections(f)
+	j.open(f)
+	j.Missing = opt.Asks.lacks(f)
+	j.Opened = openedBays(f)
+	if !opt.Figures {
+		j.look(f)
+	}
+	if opt.Inspect > 0 {
+		j.draw(f, opt)
+	}
+	return j
+}
+
+// dayOf is the job's day, or that of its first row with a time; empty where neither is known.
+func dayOf(job *model.Job) string {
+	if job.Settings.Date != "" {
+		return strings.Clone(job.Settings.Date)
+	}
+	for i := range job.Log {
+		if t := job.Log[i].Time; !t.IsZero() && t.Year() > 1 {
+			return t.Format("2006-01-02")
+		}
+	}
+	return ""
+}
+
+// sections counts the bays by section and all together.
+func (j *Job) sections(f *verify.Findings) {
+	j.Sections = make([]Section, len(f.Sections))
+	for i := range f.Sections {
+		s := &f.Sections[i]
+		j.Sections[i] = Section{Name: strings.Clone(s.Section.Name), Kind: strings.Clone(s.Section.Kind), Tally: newTally()}
+		j.Sections[i].Tally.section(s)
+	}
+	at := 0
+	for i := range f.Bays {
+		j.stratum(&f.Bays[i])
+		at = sectionAt(f, f.Bays[i].Bay.Section, at)
+		j.Sections[at].Tally.bay(&f.Bays[i])
+	}
+	for i := range j.Sections {
+		t := &j.Sections[i].Tally
+		if t.Expected = f.Sections[i].Expected; t.Expected < 0 {
+			t.Expected = t.Bays
+		}
+		j.Tally.add(t)
+	}
+	j.Tally.Jobs = 1
+	if x := f.Totals.UnaccountedBags; !math.IsNaN(x) {
+		j.Tally.Unaccounted, j.Tally.UnaccountedJobs = x, 1
+	}
+}
+
+// stratum counts a bay for the sample.
+func (j *Job) stratum(b *verify.Bay) {
+	switch s, ok := stratumOf(b); {
+	case !ok:
+	case s == ClosedHold:
+		j.closedHold++
+	case s == OpenHold:
+		j.openHold++
+	case s == ByCrew:
+		j.byCrew++
+	}
+}
+
+// sectionAt finds a section, first where the last bay was.
+func sectionAt(f *verify.Findings, s *model.Section, last int) int {
+	if f.Sections[last].Section == s {
+		return last
+	}
+	for i := range f.Sections {
+		if f.Sections[i].Section == s {
+			return i
+		}
+	}
+	return last
+}
+
+// open keeps the bays that need someone: what cannot be mended any more first, then what can, in the log's order.
+func (j *Job) open(f *verify.Findings) {
+	for rank := range 4 {
+		for i := range f.Bays {
+			b := &f.Bays[i]
+			if urgency(b) != rank {
+				continue
+			}
+			if len(j.Open) < mostOpen {
+				j.Open = append(j.Open, openBay(b))
+			}
+		}
+	}
+}
+
+// urgency is the place of a bay in the order of what needs someone; 4 for none.
+func urgency(b *verify.Bay) int {
+	switch {
+	case b.State == verify.Struck:
+		return 4
+	case b.State == verify.NotFilled:
+		return 3
+	case b.State == verify.Closed && (closedAs(b) != verify.Close || b.Verdict != verify.Close):
+		return 0
+	case b.State == verify.Closed || b.Verdict == verify.Close:
+		return 4
+	case b.Verdict == verify.Measure:
+		return 2
+	}
+	return 1
+}
+
+func openBay(b *verify.Bay) OpenBay {
+	o := OpenBay{
+		Section: strings.Clone(b.Bay.Section.Name), Bay: strings.Clone(b.Bay.Name), Verdict: b.Verdict, State: b.State,
+		ClosedAs: closedAs(b), Density: b.Density, Prob: b.ProbAtTarget,
+	}
+	for i := range b.Reasons {
+		if r := &b.Reasons[i]; !r.IsAnswered() {
+			o.Code = r.Code
+			break
+		}
+	}
+	return o
+}

@@ -1,0 +1,124 @@
+package audit
+
+import (
+	"math"
+
+	"bayproof/verify"
+)
+
+// Tally are the counts and sums of some bays. Masses in kg, volumes in m³.
+type Tally struct {
+	Jobs, Sections                   int
+	Bays                             int // in the log and not withdrawn
+	Expected                         int // counted by sections tables; the bays of the log where nobody counted
+	Filled                           int // with a verdict
+	Close, CloseOwn, CloseCrew       int
+	Add, Measure, Probe              int
+	NotFilled, NotInLog              int
+	Closed, ClosedNotClose           int
+	Measured                         int // bays whose sizes were all measured
+	Volume, Mass, MassRequired, Bags float64
+	Unaccounted                      float64 // bags loaded, not left and not logged, over the jobs that counted them
+	UnaccountedJobs                  int
+	Lower                            float64 // lowest density that nineteen bays in twenty of a section exceed, at 90 %; NaN where no section has one
+	LowerKnown, LowerShort           int     // sections that have such a bound, and those where it lies below the target
+}
+
+// newTally returns the tally of nothing.
+func newTally() Tally { return Tally{Lower: math.NaN()} }
+
+// Density is the mean density in kg/m³: all mass over all volume. NaN where nothing is filled.
+func (t *Tally) Density() float64 { return t.Mass / t.Volume }
+
+// Hold is the number of filled bays that are not CLOSE.
+func (t *Tally) Hold() int { return t.Add + t.Measure + t.Probe }
+
+// Pending is the number of bays that somebody has to see to before the job is done: on hold, not filled, not in the log.
+func (t *Tally) Pending() int { return t.Hold() + t.NotFilled + t.NotInLog }
+
+// add adds another tally.
+func (t *Tally) add(o *Tally) {
+	t.Jobs, t.Sections = t.Jobs+o.Jobs, t.Sections+o.Sections
+	t.Bays, t.Expected, t.Filled = t.Bays+o.Bays, t.Expected+o.Expected, t.Filled+o.Filled
+	t.Close, t.CloseOwn, t.CloseCrew = t.Close+o.Close, t.CloseOwn+o.CloseOwn, t.CloseCrew+o.CloseCrew
+	t.Add, t.Measure, t.Probe = t.Add+o.Add, t.Measure+o.Measure, t.Probe+o.Probe
+	t.NotFilled, t.NotInLog = t.NotFilled+o.NotFilled, t.NotInLog+o.NotInLog
+	t.Closed, t.ClosedNotClose = t.Closed+o.Closed, t.ClosedNotClose+o.ClosedNotClose
+	t.Measured += o.Measured
+	t.Volume, t.Mass = t.Volume+o.Volume, t.Mass+o.Mass
+	t.MassRequired, t.Bags = t.MassRequired+o.MassRequired, t.Bags+o.Bags
+	t.Unaccounted, t.UnaccountedJobs = t.Unaccounted+o.Unaccounted, t.UnaccountedJobs+o.UnaccountedJobs
+	t.LowerKnown, t.LowerShort = t.LowerKnown+o.LowerKnown, t.LowerShort+o.LowerShort
+	if !(t.Lower <= o.Lower) && !math.IsNaN(o.Lower) {
+		t.Lower = o.Lower
+	}
+}
+
+// bay counts one bay.
+func (t *Tally) bay(b *verify.Bay) {
+	switch b.State {
+	case verify.Struck:
+		return
+	case verify.NotFilled:
+		t.NotFilled++
+	default:
+		t.verdict(b)
+	}
+	t.Bays++
+}
+
+func (t *Tally) verdict(b *verify.Bay) {
+	t.Filled++
+	switch b.Verdict {
+	case verify.Close:
+		t.Close++
+		if b.Basis == verify.Crew {
+			t.CloseCrew++
+		} else {
+			t.CloseOwn++
+		}
+	case verify.Add:
+		t.Add++
+	case verify.Measure:
+		t.Measure++
+	case verify.Probe:
+		t.Probe++
+	}
+	if b.State == verify.Closed {
+		t.Closed++
+		if closedAs(b) != verify.Close {
+			t.ClosedNotClose++
+		}
+	}
+}
+
+// closedAs is the verdict when the bay was last closed, or the one of now where that was not worked out.
+func closedAs(b *verify.Bay) verify.Verdict {
+	if n := len(b.Closings); n > 0 {
+		return b.Closings[n-1].Verdict
+	}
+	return b.Verdict
+}
+
+// section adds a section's sums.
+func (t *Tally) section(s *verify.Section) {
+	t.Sections++
+	t.NotInLog += s.Missing
+	t.Measured += s.Measured
+	if s.Bays > 0 {
+		t.Volume, t.Mass = t.Volume+s.Volume, t.Mass+s.Mass
+		t.MassRequired += s.MassRequired
+		if !math.IsNaN(s.Bags) {
+			t.Bags += s.Bags
+		}
+	}
+	if !math.IsNaN(s.LowerTolerance) && s.LowerTolerance != 0 {
+		t.LowerKnown++
+		if s.LowerTolerance < s.Section.Settings.Target {
+			t.LowerShort++
+		}
+		if !(t.Lower <= s.LowerTolerance) {
+			t.Lower = s.LowerTolerance
+		}
+	}
+}
