@@ -64,7 +64,7 @@ func (a *advisor) asRunning(w *work) []float64 {
 		l.Count, l.Interval = 0, 0
 		l.Terms = []measure.Term{{Reading: afresh + k, Coef: -coef, U: u}, {Reading: afresh + k + 1, Coef: coef, U: u}}
 	}
-	r := crew.Judge(lots, a.bench.sec.Settings.Target, a.odds)
+	r := crew.Judge(lots, a.bench.sec.Settings.Target, a.seen)
 	out := make([]float64, len(lots))
 	for k := range out {
 		out[k] = r.Lots[k].ProbAtTarget

@@ -75,14 +75,14 @@ func (a *advisor) leftOpen() []float64 {
 		next.Density = s.Mean + spread*stat.NormalQuantile((float64(i)+0.5)/float64(more))
 		lots = append(lots, next)
 	}
-	odds := a.odds
-	if odds != nil {
-		odds = append([]float64(nil), odds...)
-		for len(odds) < len(lots) {
-			odds = append(odds, 1)
+	seen := a.seen
+	if seen.Odds != nil {
+		seen.Odds = append([]float64(nil), seen.Odds...)
+		for len(seen.Odds) < len(lots) {
+			seen.Odds = append(seen.Odds, 1)
 		}
 	}
-	r := crew.Judge(lots, a.bench.sec.Settings.Target, odds)
+	r := crew.Judge(lots, a.bench.sec.Settings.Target, seen)
 	out := make([]float64, n)
 	for k := range out {
 		out[k] = r.Lots[k].ProbAtTarget

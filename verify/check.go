@@ -75,6 +75,7 @@ type bench struct {
 	sec     *model.Section
 	lots    []measure.Lot // in fill order
 	out     []decision    // one a lot, for the rule to fill in
+	named   []bool        // lots that say nothing about the crew: over-full, or of a swapped pair
 	section *Section      // Mean, SD, LowerTolerance, Drift and Reasons are the rule's to set
 }
 

@@ -13,11 +13,14 @@ import (
 func (w *work) process(b *bench) {
 	st := &b.sec.Settings
 	odds, any := stalledAtZero(b.lots)
-	r := crew.Judge(b.lots, st.Target, odds)
+	seen := crew.Seen{Odds: odds, Unordered: w.job.OrderDoubtful}
+	r := crew.Judge(b.lots, st.Target, seen)
 	before := r
 	if any {
-		before = crew.Judge(b.lots, st.Target, nil)
+		seen.Odds = nil
+		before = crew.Judge(b.lots, st.Target, seen)
 	}
+	b.named = r.Named
 	for i := range b.lots {
 		w.decideLot(b, i, &r.Lots[i])
 	}

@@ -12,11 +12,10 @@ import (
 // nothing: a suspicion that one of them settled stays, as answered by it.
 func (w *work) suspectCrew(b *bench, r, before *crew.Result) {
 	paired := make([]bool, len(b.lots)) // the low one of a named pair is not also short of the crew
-	if !w.job.OrderDoubtful {
-		for _, p := range crew.Swaps(b.lots, *r) {
-			w.swapped(b, &p)
-			paired[p.Low] = true
-		}
+	for i := range r.Pairs {
+		p := &r.Pairs[i]
+		w.swapped(b, p)
+		paired[p.Low] = true
 	}
 	for i := range b.lots {
 		now, then := &r.Lots[i], &before.Lots[i]
@@ -24,7 +23,7 @@ func (w *work) suspectCrew(b *bench, r, before *crew.Result) {
 		case now.Over > crew.OverAbove:
 			w.raise(b, i, OverFull, Datum{Key: "density", Value: b.lots[i].Density, Dim: Density},
 				Datum{Key: "ceiling", Value: math.NaN(), Dim: Density}, Datum{Key: "prob_over", Value: now.Over, Dim: Probability})
-		case then.Bad > crew.BadAbove && !paired[i] && b.lots[i].Mass > 0:
+		case then.ShortOfCrew() && !paired[i] && b.lots[i].Mass > 0:
 			w.shortOfCrew(b, i, now, then)
 		}
 	}
@@ -49,7 +48,7 @@ func (w *work) shortOfCrew(b *bench, i int, now, then *crew.Posterior) {
 		reach = math.NaN() // each bay has a length of its own; the findings name them
 	}
 	p := now.Bad
-	settled := now.Bad <= crew.BadAbove
+	settled := !now.ShortOfCrew()
 	if settled {
 		p = then.Bad
 	}

@@ -10,6 +10,8 @@ import (
 type Result struct {
 	Lots    []Posterior // in the order of the lots given
 	Process Process
+	Pairs   []Pair // neighbours that look swapped
+	Named   []bool // lots that are over-full or stand in a pair: no evidence for the others
 }
 
 // Posterior is what is known about one lot with the crew's other bays as evidence. NaN where the lot has no density.
@@ -35,16 +37,75 @@ type Process struct {
 // apart is the difference in the relative common error between lots above which it is integrated by nodes.
 const apart = 0.002
 
+// Seen is what is known besides masses and sizes.
+type Seen struct {
+	// Odds holds for each lot a factor on the likelihood of its being bad: what was seen at the bay. 1 says nothing; nil
+	// says nothing about any.
+	Odds []float64
+	// Unordered says that the lots' order is not the order of filling: neighbours are not compared.
+	Unordered bool
+}
+
 // Judge integrates mean, spread and rate of bad bays over the fixed priors and returns what every lot's density is then
-// known to be. The target is in kg/m³.
+// known to be. The lots are in fill order, the target is in kg/m³.
 //
 // The posterior weight of (μ, τ, r) is the prior times ∏ⱼ Lⱼ, Lⱼ = (1 − o)(1 − r)·G + (1 − o)·r·B + o·O with the lots'
 // likelihoods under a good, a bad and an over-full bay. For each lot P(density ≥ target) is the mean over that posterior
 // of the share of Lⱼ that lies above the target.
 //
-// odds, where it is not nil, holds for each lot a factor on the likelihood of its being bad: what was seen at the bay
-// besides its mass and sizes. 1 says nothing.
-func Judge(lots []measure.Lot, target float64, odds []float64) Result {
+// A lot that is named over-full or as one of a swapped pair says nothing about the crew: its mass belongs elsewhere. The
+// others are judged again without it.
+func Judge(lots []measure.Lot, target float64, seen Seen) Result {
+	r := judge(lots, target, seen.Odds)
+	if !seen.Unordered {
+		r.Pairs = swaps(lots, r)
+	}
+	r.Named = r.name()
+	rest, odds := without(lots, seen.Odds, r.Named)
+	if len(rest) == 0 || len(rest) == len(lots) {
+		return r
+	}
+	again := judge(rest, target, odds)
+	k := 0
+	for i := range lots {
+		if !r.Named[i] {
+			r.Lots[i] = again.Lots[k]
+			k++
+		}
+	}
+	r.Process = again.Process
+	return r
+}
+
+// name tells which lots are over-full or stand in a pair.
+func (r *Result) name() []bool {
+	named := make([]bool, len(r.Lots))
+	for i := range r.Lots {
+		named[i] = r.Lots[i].Over > OverAbove
+	}
+	for _, p := range r.Pairs {
+		named[p.Low], named[p.High] = true, true
+	}
+	return named
+}
+
+// without leaves the named lots out.
+func without(lots []measure.Lot, odds []float64, named []bool) (rest []measure.Lot, left []float64) {
+	rest = make([]measure.Lot, 0, len(lots))
+	for i := range lots {
+		if named[i] {
+			continue
+		}
+		rest = append(rest, lots[i])
+		if odds != nil {
+			left = append(left, odds[i])
+		}
+	}
+	return rest, left
+}
+
+// judge is Judge with every lot as evidence for all.
+func judge(lots []measure.Lot, target float64, odds []float64) Result {
 	known, place := allEvidence(lots, target, odds)
 	r := Result{Lots: make([]Posterior, len(lots)), Process: unknownProcess()}
 	for i := range r.Lots {

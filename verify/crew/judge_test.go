@@ -19,7 +19,7 @@ func TestTmp(t *testing.T) {
 		}
 		lots = append(lots, measure.Lot{Density: d, Own: 0.11, Count: 0.25, Common: d * .0087, OwnDOF: math.Inf(1), CommonDOF: math.Inf(1)})
 	}
-	r := Judge(lots, 3.5, nil)
+	r := Judge(lots, 3.5, Seen{})
 	for i, p := range r.Lots {
 		t.Logf("%.3f %+v", lots[i].Density, p)
 	}
@@ -29,7 +29,7 @@ func TestTmp(t *testing.T) {
 		c[i].Count = 0
 		c[i].Terms = []measure.Term{{Reading: i, Coef: -2.4, U: .072}, {Reading: i + 1, Coef: 2.4, U: .072}}
 	}
-	r = Judge(c, 3.5, nil)
+	r = Judge(c, 3.5, Seen{})
 	for i, p := range r.Lots {
 		t.Logf("%.3f %+v", lots[i].Density, p)
 	}
@@ -43,7 +43,7 @@ func BenchmarkEnds24(b *testing.B) {
 		lots = append(lots, measure.Lot{Density: d, Own: 0.11, Count: 0.25, Common: d * .0087, OwnDOF: math.Inf(1), CommonDOF: math.Inf(1)})
 	}
 	for b.Loop() {
-		Judge(lots, 3.5, nil)
+		Judge(lots, 3.5, Seen{})
 	}
 }
 func BenchmarkRunning24(b *testing.B) {
@@ -54,6 +54,6 @@ func BenchmarkRunning24(b *testing.B) {
 			Terms: []measure.Term{{Reading: i, Coef: -2.4, U: .072}, {Reading: i + 1, Coef: 2.4, U: .072}}})
 	}
 	for b.Loop() {
-		Judge(lots, 3.5, nil)
+		Judge(lots, 3.5, Seen{})
 	}
 }

@@ -85,7 +85,7 @@ func againstBrute(b brute, w world, sections int) (d difference) {
 	rng := rand.New(rand.NewPCG(11, 12))
 	for range sections {
 		lots, _ := w.fill(rng)
-		r := Judge(lots, target*lb, nil)
+		r := judge(lots, target*lb, nil)
 		e, _ := allEvidence(lots, target*lb, nil)
 		for j, slow := range b.judge(e) {
 			d.add(r.Lots[j], slow)
@@ -109,7 +109,7 @@ func TestRunningAgainstBruteForce(t *testing.T) {
 		for i := range lots {
 			lots[i].Common = 0
 		}
-		r := Judge(lots, target*lb, nil)
+		r := judge(lots, target*lb, nil)
 		e, _ := allEvidence(lots, target*lb, nil)
 		for j, slow := range b.judge(e) {
 			d.add(r.Lots[j], slow)

@@ -32,33 +32,55 @@ type Change struct {
 	Odds  float64 // factor on the odds of its being bad; 0 leaves them
 }
 
-// Seats returns the seats of some lots, in the order of which. The other arguments are those of Judge.
-func Seats(lots []measure.Lot, target float64, odds []float64, which []int) []Seat {
-	known, place := allEvidence(lots, target, odds)
-	at := make(map[int]int, len(place))
-	for j, i := range place {
-		at[i] = j
-	}
-	var keep []int
-	for _, i := range which {
-		if j, ok := at[i]; ok {
-			keep = append(keep, j)
+// Seats returns the seats of some lots, in the order of which; named are the lots that Judge found to be no evidence for
+// the others. The other arguments are those of Judge.
+func Seats(lots []measure.Lot, target float64, seen Seen, named []bool, which []int) []Seat {
+	out := make([]Seat, len(which))
+	var plain, odd []int // places in which
+	for k, i := range which {
+		if named[i] {
+			odd = append(odd, k)
+		} else {
+			plain = append(plain, k)
 		}
 	}
-	out := make([]Seat, len(which))
-	if len(keep) == 0 || !(target > 0) {
-		return out
+	rest, odds := without(lots, seen.Odds, named)
+	at := make([]int, len(lots)) // place among the rest
+	for i, n := 0, 0; i < len(lots); i++ {
+		at[i] = n
+		if !named[i] {
+			n++
+		}
+	}
+	seats(rest, target, odds, which, plain, func(i int) int { return at[i] }, out)
+	seats(lots, target, seen.Odds, which, odd, func(i int) int { return i }, out)
+	return out
+}
+
+// seats fills in the seats whose places in which are given; at is where a lot stands among those given.
+func seats(lots []measure.Lot, target float64, odds []float64, which, places []int, at func(int) int, out []Seat) {
+	if len(places) == 0 || !(target > 0) {
+		return
+	}
+	known, place := allEvidence(lots, target, odds)
+	among := make(map[int]int, len(place))
+	for j, i := range place {
+		among[i] = j
+	}
+	var keep, filled []int
+	for _, k := range places {
+		if j, ok := among[at(which[k])]; ok {
+			keep, filled = append(keep, j), append(filled, k)
+		}
+	}
+	if len(keep) == 0 {
+		return
 	}
 	sums := integrate(known, keep)
-	next := 0
-	for k, i := range which {
-		if j, ok := at[i]; ok {
-			out[k] = sums.seats[next]
-			out[k].e, out[k].target = known[j], target
-			next++
-		}
+	for n, k := range filled {
+		out[k] = sums.seats[n]
+		out[k].e, out[k].target = known[keep[n]], target
 	}
-	return out
 }
 
 // keep adds a node to the seat of a lot: its weights divided by the lot's own likelihood.

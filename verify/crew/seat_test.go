@@ -21,9 +21,9 @@ func TestSeatAnswersLikeJudge(t *testing.T) {
 	within := map[string]float64{"ends": 2e-3, "running": 2e-2, "fresh": 2e-3, "mixed": 2e-3}
 	for name, w := range worlds {
 		lots, _ := w.fill(rand.New(rand.NewPCG(3, 4)))
-		r := Judge(lots, target*lb, nil)
+		r := Judge(lots, target*lb, Seen{})
 		which := []int{1, 7, 20}
-		for k, s := range Seats(lots, target*lb, nil, which) {
+		for k, s := range Seats(lots, target*lb, Seen{}, r.Named, which) {
 			i := which[k]
 			p, bad := s.Prob(Change{})
 			if math.Abs(p-r.Lots[i].ProbAtTarget) > 1e-9 || math.Abs(bad-r.Lots[i].Bad) > 1e-9 {
@@ -31,7 +31,7 @@ func TestSeatAnswersLikeJudge(t *testing.T) {
 			}
 			more := append(lots[:0:0], lots...)
 			more[i].Density += 0.2 * lb
-			want := Judge(more, target*lb, nil).Lots[i].ProbAtTarget
+			want := Judge(more, target*lb, Seen{}).Lots[i].ProbAtTarget
 			if p, _ := s.Prob(Change{Add: 0.2 * lb}); math.Abs(p-want) > within[name] {
 				t.Errorf("%s lot %d, 0.2 lb/ft³ more: seat %v, judge %v", name, i, p, want)
 			}

@@ -8,12 +8,18 @@ import (
 
 // Limits of suspicion. What they cost in false alarms is measured by the simulation, and stands in SIMULATION.md.
 const (
-	BadAbove      = 0.40 // posterior probability of the bad component
+	BadAbove      = 0.30 // posterior probability of the bad component
+	BadIfShort    = 0.16 // the same where the lot is rather below the target than above: there it costs few false alarms
 	OverAbove     = 0.50 // of the over-full one
 	SwapApart     = 3.2  // standard deviations between two bays filled one after the other
 	SwapTogether  = 1.5  // and at most so many between the two together and the section
 	swapLeastLots = 4    // below, the section says too little about what two bays are apart
 )
+
+// ShortOfCrew tells whether the crew's other bays speak for a void or a weak bay.
+func (p *Posterior) ShortOfCrew() bool {
+	return p.Bad > BadAbove || p.Bad > BadIfShort && p.ProbAtTarget < 0.5
+}
 
 // Pair is two lots, one filled right after the other, that look as if material of one were booked to the other.
 type Pair struct {
@@ -24,11 +30,11 @@ type Pair struct {
 	USD       float64 // its standard deviation
 }
 
-// Swaps returns the pairs of neighbours whose difference exceeds SwapApart of its standard deviations while the two
+// swaps returns the pairs of neighbours whose difference exceeds SwapApart of its standard deviations while the two
 // together lie within SwapTogether of the section's mean. The lots are in fill order. A shared counter reading enters the
 // difference with both its coefficients, (c₁ + c₂)·ε, and cancels in the sum. A lot stands in one pair at most: the
 // pair farther apart wins.
-func Swaps(lots []measure.Lot, r Result) []Pair {
+func swaps(lots []measure.Lot, r Result) []Pair {
 	var found []Pair
 	if r.Process.Lots < swapLeastLots {
 		return nil

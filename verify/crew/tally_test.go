@@ -35,16 +35,21 @@ type tally struct {
 	stated                        [len(binEdges) - 1]float64
 }
 
-// simulate runs the world through the rule.
-func simulate(w world, jobs int, seed uint64) *tally {
+// simulate runs the world through the rule for so many jobs, and on until at least so many bays were closed (at most
+// eight times the jobs).
+func simulate(w world, jobs, closings int, seed uint64) *tally {
 	t := new(tally)
 	known := newKnown(&w)
 	rng := rand.New(rand.NewPCG(seed, 0x9e3779b97f4a7c15))
-	for range jobs {
+	for t.jobs < jobs || t.closed < closings && t.jobs < 8*jobs {
 		lots, truths := w.fill(rng)
-		t.judge(lots, truths)
+		if w.asFilled {
+			t.follow(lots, truths)
+		} else {
+			t.judge(lots, truths)
+		}
 		for i := range lots {
-			if truths[i].density >= target && known != nil && known.prob(&lots[i]) >= confidence {
+			if known != nil && truths[i].density >= target && known.prob(&lots[i]) >= confidence {
 				t.goodKnown++
 			}
 		}
@@ -54,15 +59,27 @@ func simulate(w world, jobs int, seed uint64) *tally {
 
 // judge takes the verdicts of one section: CLOSE where the target is shown and nothing is suspicious.
 func (t *tally) judge(lots []measure.Lot, truths []truth) {
-	r := Judge(lots, target*lb, nil)
+	r := Judge(lots, target*lb, Seen{})
 	told := suspicions(lots, r)
 	t.jobs++
 	t.count(told, lots, r)
 	for i, p := range r.Lots {
-		closed := p.ProbAtTarget >= confidence && told[i] == ""
-		guarded := stat.ProbAtLeast(lots[i].Density, lots[i].U, lots[i].DOF, target*lb) >= confidence
-		t.bay(truths[i], p.ProbAtTarget, closed, guarded, told[i])
+		t.verdict(&lots[i], truths[i], p.ProbAtTarget, told[i])
 	}
+}
+
+// follow takes each bay's verdict when it was the last one logged.
+func (t *tally) follow(lots []measure.Lot, truths []truth) {
+	t.jobs++
+	for i := range lots {
+		r := Judge(lots[:i+1], target*lb, Seen{})
+		t.verdict(&lots[i], truths[i], r.Lots[i].ProbAtTarget, suspicions(lots[:i+1], r)[i])
+	}
+}
+
+func (t *tally) verdict(lot *measure.Lot, of truth, p float64, told string) {
+	guarded := stat.ProbAtLeast(lot.Density, lot.U, lot.DOF, target*lb) >= confidence
+	t.bay(of, p, p >= confidence && told == "", guarded, told)
 }
 
 func (t *tally) bay(of truth, p float64, closed, guarded bool, told string) {
@@ -103,14 +120,14 @@ func (t *tally) bay(of truth, p float64, closed, guarded bool, told string) {
 // suspicions returns the code that stands at each lot, as the checker gives them.
 func suspicions(lots []measure.Lot, r Result) []string {
 	told := make([]string, len(lots))
-	for _, p := range Swaps(lots, r) {
+	for _, p := range r.Pairs {
 		told[p.Low], told[p.High] = "swap", "swap"
 	}
 	for i, p := range r.Lots {
 		switch {
 		case p.Over > OverAbove || stat.ProbAtLeast(lots[i].Density, lots[i].U, lots[i].DOF, ceiling*lb) >= 0.95:
 			told[i] = "over"
-		case p.Bad > BadAbove && told[i] == "":
+		case p.ShortOfCrew() && told[i] == "":
 			told[i] = "bad"
 		}
 	}
@@ -125,6 +142,9 @@ func (t *tally) count(told []string, lots []measure.Lot, r Result) {
 	if !has["bad"] && !has["over"] && !has["swap"] {
 		t.clean++
 	}
+	if trend, _ := Trending(lots, make([]int, len(lots)), r); trend.Found {
+		t.driftTold++
+	}
 	for code, n := range map[string]*int{"bad": &t.badTold, "over": &t.overTold, "swap": &t.swapTold} {
 		if has[code] {
 			*n++
@@ -134,16 +154,19 @@ func (t *tally) count(told []string, lots []measure.Lot, r Result) {
 
 func share(n, of int) float64 { return float64(n) / float64(of) }
 
-// underConfident is the least of observed share good − stated probability over the bins with enough bays for their
-// standard error to stay under 0.005, and the bin it stands in.
-func (t *tally) calibration() (least float64) {
-	least = math.Inf(1)
+// calibration returns the bin in which the observed share good lies farthest below the stated probability, measured in
+// excess over what chance does: the difference, and its standard error.
+func (t *tally) calibration() (least, se float64) {
+	worst := math.Inf(1)
 	for b, n := range t.binned {
-		if n < 200 {
+		if n < 300 {
 			continue
 		}
-		d := share(t.binnedGood[b], n) - t.stated[b]/float64(n)
-		least = math.Min(least, d)
+		p := t.stated[b] / float64(n)
+		d, e := share(t.binnedGood[b], n)-p, math.Sqrt(p*(1-p)/float64(n))
+		if d+2*e < worst {
+			worst, least, se = d+2*e, d, e
+		}
 	}
-	return least
+	return least, se
 }

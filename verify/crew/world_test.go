@@ -32,6 +32,8 @@ type world struct {
 	bias       float64 // in: half-width of the tape's shared error; the rule allows `within` for it
 	shareTape  bool    // one tape error in all bays of the job instead of one a bay
 	length     func(i int) float64
+	asFilled   bool // verdicts are taken as the bays are filled
+	like       bool // all bays of a job alike: 1.4 to 1.6 bags at the crew's mean
 	over       bool // bay 8 of each job is over-full by a third
 	swap       bool // 0.6 bag of bay 12 is booked to bay 13
 }
@@ -70,12 +72,16 @@ func (w *world) fill(rng *rand.Rand) ([]measure.Lot, []truth) {
 	scatter := w.pooled(rng)
 	order := rng.Perm(w.bays)
 	counter := 0.0
+	alike := (1.4 + 0.2*rng.Float64()) * bagPounds / w.mean(0, 1, rng) / (widthIn * w.depth / 144)
 	for i := range lots {
 		truths[i] = w.pack(i, rng)
 		if w.over && i == 7 {
 			truths[i] = truth{density: truths[i].density * 4 / 3, touched: true}
 		}
 		feet := w.length(order[i])
+		if w.like {
+			feet = alike
+		}
 		volume := widthIn * w.depth / 144 * feet
 		mass := truths[i].density * volume
 		booked := mass
