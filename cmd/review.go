@@ -13,6 +13,7 @@ import (
 
 	"bayproof/model"
 	"bayproof/model/joblog"
+	"bayproof/report"
 	"bayproof/report/review"
 	"bayproof/verify"
 	"bayproof/verify/audit"
@@ -121,16 +122,29 @@ func (o *reviewOptions) writeAll(r *audit.Review) error {
 }
 
 func (o *reviewOptions) page(w io.Writer, r *audit.Review) error {
-	return fmt.Errorf("no page yet")
+	out, err := review.AppendHTML(nil, r, report.Assets())
+	if err != nil {
+		return err
+	}
+	_, err = w.Write(out)
+	return err
 }
 
 func (o *reviewOptions) write(w io.Writer, r *audit.Review) error {
 	var out []byte
+	var err error
 	switch o.format {
+	case formatJSON:
+		out, err = review.AppendJSON(nil, r, tool())
+	case formatCSV:
+		out, err = review.AppendCSV(nil, r)
 	default:
 		out = review.AppendText(nil, r, o.output == "" && o.env.Colour())
 	}
-	_, err := w.Write(out)
+	if err != nil {
+		return err
+	}
+	_, err = w.Write(out)
 	return err
 }
 

@@ -31,7 +31,7 @@ func (t *text) groups(title, what string, groups []audit.Group) {
 		outside = outside || mark != ""
 		rows = append(rows, []string{
 			short(clean(nameOr(g.Name, "not said")), 16), fmt.Sprint(n.Jobs), fmt.Sprint(n.Filled), say.Rate(g.Pass),
-			fmt.Sprintf("%.0f %%", 100*g.Shrunk) + mark, t.density(n.Density()), lower(t.u, n), say.Share(n.Mass, n.MassRequired), zero(n.ClosedNotClose),
+			fmt.Sprintf("%.0f %%", 100*g.Shrunk) + mark, t.density(n.Density()), lower(t.u, n), say.Share(n.Mass, n.MassRequired), zero(n.ClosedHold),
 		})
 	}
 	t.table([]string{what, "jobs", "bays", "CLOSE (95 %)", "shrunk", "mean", "19 in 20", "in/need", "early"}, rows)

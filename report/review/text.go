@@ -69,7 +69,7 @@ func Standing(n *audit.Tally) string {
 	for _, x := range []struct {
 		n    int
 		word string
-	}{{n.Add, "▲ %d ADD"}, {n.Probe, "◆ %d PROBE"}, {n.Measure, "○ %d MEASURE"}, {n.NotFilled, "%d not filled"}, {n.NotInLog, "%d not in the log"}, {n.ClosedNotClose, "%d closed though not CLOSE"}} {
+	}{{n.Add, "▲ %d ADD"}, {n.Probe, "◆ %d PROBE"}, {n.Measure, "○ %d MEASURE"}, {n.NotFilled, "%d not filled"}, {n.NotInLog, "%d not in the log"}, {n.ClosedHold, "%d closed though not CLOSE"}} {
 		if x.n > 0 {
 			parts = append(parts, fmt.Sprintf(x.word, x.n))
 		}
@@ -107,7 +107,7 @@ func Urgent(r *audit.Review) []int {
 	weight := make([]int, len(r.Jobs))
 	for i, j := range r.Jobs {
 		n := &j.Tally
-		weight[i] = 1000*n.ClosedNotClose + 100*(n.Add+n.Probe) + 20*(n.NotFilled+n.NotInLog) + 10*n.Measure
+		weight[i] = 1000*n.ClosedHold + 100*(n.Add+n.Probe) + 20*(n.NotFilled+n.NotInLog) + 10*n.Measure
 	}
 	for i := range r.Findings {
 		if f := &r.Findings[i]; f.Crew == "" {
@@ -178,27 +178,21 @@ type OpenKind struct {
 func OpenKinds(j *audit.Job) []OpenKind {
 	n := &j.Tally
 	kinds := []OpenKind{
-		{Word: "✕ closed though not CLOSE", Class: "add"}, {Word: "▲ ADD", Class: "add"}, {Word: "◆ PROBE", Class: "probe"},
-		{Word: "○ MEASURE", Class: "measure"}, {Word: "□ not filled", Class: "open", Count: n.NotFilled}, {Word: "□ not in the log", Class: "open", Count: n.NotInLog},
+		{Word: "✕ closed though not CLOSE", Class: "add", Count: n.ClosedHold},
+		{Word: "▲ ADD", Class: "add", Count: n.OpenHold[verify.Add]},
+		{Word: "◆ PROBE", Class: "probe", Count: n.OpenHold[verify.Probe]},
+		{Word: "○ MEASURE", Class: "measure", Count: n.OpenHold[verify.Measure]}, {Word: "□ not filled", Class: "open", Count: n.NotFilled},
+		{Word: "□ not in the log", Class: "open", Count: n.NotInLog},
 	}
-	closed := 0
-	of := [4]int{n.Measure, 0, n.Add, n.Probe} // by verify.Verdict
+	var last [6]string // the section last named, by kind
 	for i := range j.Open {
 		b := &j.Open[i]
-		at := kindAt(b)
-		if at == 0 {
-			closed++
-			if b.Verdict != verify.Close {
-				of[b.Verdict]--
-			}
-		}
-		name := b.Bay
-		if len(j.Sections) > 1 && b.Section != "" {
-			name = b.Section + " " + b.Bay
+		name, at := b.Bay, kindAt(b)
+		if len(j.Sections) > 1 && b.Section != last[at] {
+			name, last[at] = b.Section+" "+b.Bay, b.Section
 		}
 		kinds[at].Names = append(kinds[at].Names, name)
 	}
-	kinds[0].Count, kinds[1].Count, kinds[2].Count, kinds[3].Count = max(closed, n.ClosedNotClose), of[verify.Add], of[verify.Probe], of[verify.Measure]
 	out := kinds[:0]
 	for _, k := range kinds {
 		if k.Count > 0 || len(k.Names) > 0 {

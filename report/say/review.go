@@ -238,3 +238,67 @@ func sectionOr(name string) string {
 	}
 	return name
 }
+
+// LackCell says one lack in a table: what there is, against what was asked for.
+func LackCell(l audit.Lack) string {
+	switch {
+	case l.Share:
+		return wholePercent(l.Have) + " of " + wholePercent(l.Want)
+	case l.Want > 1 || l.Ask == "ask_cores" || l.Ask == "ask_bag_checks":
+		return plain(l.Have, 0) + " of " + plain(l.Want, 0)
+	}
+	return "missing"
+}
+
+// Short says what an inspector found in a bay that was called CLOSE.
+func (u Units) Short(job string, o *audit.Opened) string {
+	return job + ", " + u.OpenedBay(o)
+}
+
+// OpenedBay says what an inspector found in a bay.
+func (u Units) OpenedBay(o *audit.Opened) string {
+	name := o.Bay
+	if o.Section != "" {
+		name = o.Section + " " + o.Bay
+	}
+	text := name + ": was " + Verdict(o.Before)
+	if o.Core == o.Core { // a core was taken
+		text += ", core " + u.Density(o.Core, nan(), nan()) + " " + u.Of(verify.Density).Name
+	}
+	if o.Soft {
+		text += ", a probe found it not good"
+	}
+	if o.Short {
+		return text + ": short"
+	}
+	return text + ": holds"
+}
+
+// ReasonTitle names a reason in a few words for a table of bays.
+func ReasonTitle(c verify.Code) string {
+	switch c {
+	case verify.Short:
+		return "shown to be short"
+	case verify.NotShown:
+		return "target not shown"
+	case verify.NoMaterial:
+		return "nothing is in it"
+	case verify.NoFigure:
+		return "a figure is missing"
+	case verify.ShortOfCrew:
+		return "well below the crew's other bays"
+	case verify.OverFull:
+		return "more than it can hold"
+	case verify.Reach:
+		return "the tube did not pass it all"
+	case verify.NoStall:
+		return "the flow did not stall"
+	case verify.NeighbourSwap:
+		return "bags of the neighbour?"
+	case verify.ProbeSoft:
+		return "a probe found it soft or empty"
+	case verify.CoreDisagrees:
+		return "core and bags do not agree"
+	}
+	return string(c)
+}

@@ -38,6 +38,12 @@ func newRate(k, n int) Rate {
 // Share is the raw share; NaN of none.
 func (r Rate) Share() float64 { return float64(r.K) / float64(r.N) }
 
+// Pass is the share of a job's filled bays that are CLOSE.
+func (j *Job) Pass() Rate { return newRate(j.Tally.Close, j.Tally.Filled) }
+
+// Pass is the share of a section's filled bays that are CLOSE.
+func (s *Section) Pass() Rate { return newRate(s.Tally.Close, s.Tally.Filled) }
+
 // groups sorts tallies by name and sets each against all together.
 func groups(by map[string]*Tally) []Group {
 	names := make([]string, 0, len(by))

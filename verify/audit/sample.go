@@ -205,10 +205,9 @@ func drawSample(r *Review, all *[strata][]drawn, opt Options) *Sample {
 // count adds a job's bays by stratum.
 func count(sizes *[strata]int, j *Job, doubted bool) {
 	t := &j.Tally
-	closedHold := j.closedHold
-	sizes[ClosedHold] += closedHold
-	sizes[OpenHold] += j.openHold
-	own, crew := t.Filled-closedHold-j.openHold-j.byCrew, j.byCrew
+	waiting := t.Waiting()
+	sizes[ClosedHold], sizes[OpenHold] = sizes[ClosedHold]+t.ClosedHold, sizes[OpenHold]+waiting
+	own, crew := t.Filled-t.ClosedHold-waiting-j.byCrew, j.byCrew
 	if doubted {
 		sizes[Doubted] += own + crew
 		return

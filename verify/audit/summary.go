@@ -124,13 +124,7 @@ func (j *Job) sections(f *verify.Findings) {
 
 // stratum counts a bay for the sample.
 func (j *Job) stratum(b *verify.Bay) {
-	switch s, ok := stratumOf(b); {
-	case !ok:
-	case s == ClosedHold:
-		j.closedHold++
-	case s == OpenHold:
-		j.openHold++
-	case s == ByCrew:
+	if s, ok := stratumOf(b); ok && s == ByCrew {
 		j.byCrew++
 	}
 }

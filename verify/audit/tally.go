@@ -16,7 +16,9 @@ type Tally struct {
 	Add, Measure, Probe              int
 	NotFilled, NotInLog              int
 	Closed, ClosedNotClose           int
-	Measured                         int // bays whose sizes were all measured
+	ClosedHold                       int    // closed, and not CLOSE then or not CLOSE now
+	OpenHold                         [4]int // filled, not closed and not CLOSE, by verdict
+	Measured                         int    // bays whose sizes were all measured
 	Volume, Mass, MassRequired, Bags float64
 	Unaccounted                      float64 // bags loaded, not left and not logged, over the jobs that counted them
 	UnaccountedJobs                  int
@@ -36,6 +38,15 @@ func (t *Tally) Hold() int { return t.Add + t.Measure + t.Probe }
 // Pending is the number of bays that somebody has to see to before the job is done: on hold, not filled, not in the log.
 func (t *Tally) Pending() int { return t.Hold() + t.NotFilled + t.NotInLog }
 
+// Waiting is the number of bays on hold that are still open.
+func (t *Tally) Waiting() int {
+	n := 0
+	for _, k := range t.OpenHold {
+		n += k
+	}
+	return n
+}
+
 // add adds another tally.
 func (t *Tally) add(o *Tally) {
 	t.Jobs, t.Sections = t.Jobs+o.Jobs, t.Sections+o.Sections
@@ -44,7 +55,10 @@ func (t *Tally) add(o *Tally) {
 	t.Add, t.Measure, t.Probe = t.Add+o.Add, t.Measure+o.Measure, t.Probe+o.Probe
 	t.NotFilled, t.NotInLog = t.NotFilled+o.NotFilled, t.NotInLog+o.NotInLog
 	t.Closed, t.ClosedNotClose = t.Closed+o.Closed, t.ClosedNotClose+o.ClosedNotClose
-	t.Measured += o.Measured
+	t.Measured, t.ClosedHold = t.Measured+o.Measured, t.ClosedHold+o.ClosedHold
+	for v := range t.OpenHold {
+		t.OpenHold[v] += o.OpenHold[v]
+	}
 	t.Volume, t.Mass = t.Volume+o.Volume, t.Mass+o.Mass
 	t.MassRequired, t.Bags = t.MassRequired+o.MassRequired, t.Bags+o.Bags
 	t.Unaccounted, t.UnaccountedJobs = t.Unaccounted+o.Unaccounted, t.UnaccountedJobs+o.UnaccountedJobs
@@ -83,6 +97,12 @@ func (t *Tally) verdict(b *verify.Bay) {
 		t.Measure++
 	case verify.Probe:
 		t.Probe++
+	}
+	switch s, _ := stratumOf(b); s {
+	case ClosedHold:
+		t.ClosedHold++
+	case OpenHold:
+		t.OpenHold[b.Verdict]++
 	}
 	if b.State == verify.Closed {
 		t.Closed++

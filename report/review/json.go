@@ -1,0 +1,308 @@
+package review
+
+import (
+	"bytes"
+	"encoding/json"
+	"math"
+
+	"bayproof/report"
+	"bayproof/report/say"
+	"bayproof/verify"
+	"bayproof/verify/audit"
+)
+
+// figure is a number that is null where it does not exist.
+type figure float64
+
+// MarshalJSON writes full precision.
+func (x figure) MarshalJSON() ([]byte, error) {
+	if math.IsNaN(float64(x)) || math.IsInf(float64(x), 0) {
+		return []byte("null"), nil
+	}
+	return json.Marshal(float64(x))
+}
+
+// document is the review as JSON: numbers in the units of the first job, at full precision.
+type document struct {
+	Tool     report.Tool       `json:"tool"`
+	Units    map[string]string `json:"units"`
+	Totals   results           `json:"totals"`
+	Crews    []results         `json:"crews"`
+	Kinds    []results         `json:"section_kinds"`
+	Months   []results         `json:"months"`
+	Jobs     []jobResults      `json:"jobs"`
+	Looked   int               `json:"looked_at"`
+	Rate     figure            `json:"false_discovery_rate"`
+	Findings []finding         `json:"findings"`
+	Opened   *openedSum        `json:"opened"`
+	Sample   *sample           `json:"sample"`
+	Bad      []bad             `json:"not_read"`
+}
+
+// results are the figures of some bays.
+type results struct {
+	Name           string  `json:"name"`
+	Jobs           int     `json:"jobs"`
+	Sections       int     `json:"sections"`
+	Bays           int     `json:"bays"`
+	Expected       int     `json:"bays_expected"`
+	Filled         int     `json:"filled"`
+	Close          int     `json:"close"`
+	CloseOwn       int     `json:"close_own"`
+	CloseCrew      int     `json:"close_crew"`
+	Add            int     `json:"add"`
+	Measure        int     `json:"measure"`
+	Probe          int     `json:"probe"`
+	NotFilled      int     `json:"not_filled"`
+	NotInLog       int     `json:"not_in_log"`
+	Closed         int     `json:"closed"`
+	ClosedNotClose int     `json:"closed_not_close"`
+	ClosedHold     int     `json:"closed_now_or_then_not_close"`
+	Measured       int     `json:"bays_measured"`
+	Pass           figure  `json:"pass_rate"`
+	PassLo         figure  `json:"pass_rate_lo"`
+	PassHi         figure  `json:"pass_rate_hi"`
+	Shrunk         *figure `json:"pass_rate_shrunk,omitempty"`
+	FunnelLo       *figure `json:"funnel_lo,omitempty"`
+	FunnelHi       *figure `json:"funnel_hi,omitempty"`
+	FunnelOuterLo  *figure `json:"funnel_outer_lo,omitempty"`
+	FunnelOuterHi  *figure `json:"funnel_outer_hi,omitempty"`
+	Volume         figure  `json:"volume"`
+	Mass           figure  `json:"mass"`
+	MassRequired   figure  `json:"mass_required"`
+	Bags           figure  `json:"bags"`
+	Density        figure  `json:"density"`
+	Lower          figure  `json:"lower_tolerance"`
+	LowerShort     int     `json:"sections_lower_short"`
+	LowerKnown     int     `json:"sections_lower_known"`
+	Unaccounted    figure  `json:"unaccounted_bags"`
+}
+
+type jobResults struct {
+	results
+	Crew     string    `json:"crew"`
+	Site     string    `json:"site"`
+	Date     string    `json:"date"`
+	Input    string    `json:"input"`
+	Record   *string   `json:"record"`
+	Sections []results `json:"by_section"`
+	Open     []openBay `json:"open_bays"`
+	Missing  []lack    `json:"missing_evidence"`
+	Opened   []opened  `json:"opened_bays"`
+}
+
+type openBay struct {
+	Section string `json:"section"`
+	Bay     string `json:"bay"`
+	State   string `json:"state"`
+	Verdict string `json:"verdict"`
+	Density figure `json:"density"`
+	Prob    figure `json:"prob_at_target"`
+	Code    string `json:"code"`
+}
+
+type lack struct {
+	Ask  string `json:"ask"`
+	Have figure `json:"have"`
+	Want figure `json:"want"`
+	Text string `json:"text"`
+}
+
+type opened struct {
+	Section string `json:"section"`
+	Bay     string `json:"bay"`
+	Before  string `json:"verdict_before"`
+	Core    figure `json:"core"`
+	Soft    bool   `json:"soft"`
+	Short   bool   `json:"short"`
+}
+
+type finding struct {
+	Code     string         `json:"code"`
+	Crew     string         `json:"crew"`
+	Jobs     []string       `json:"jobs"`
+	Text     string         `json:"text"`
+	Innocent string         `json:"innocent"`
+	Prob     figure         `json:"prob_honest"`
+	Q        figure         `json:"q"`
+	Data     map[string]any `json:"data"`
+}
+
+type openedSum struct {
+	Bays       int    `json:"bays"`
+	Close      int    `json:"called_close"`
+	CloseShort int    `json:"called_close_short"`
+	ShareLo    figure `json:"called_close_short_lo"`
+	ShareHi    figure `json:"called_close_short_hi"`
+	Hold       int    `json:"on_hold"`
+	HoldShort  int    `json:"on_hold_short"`
+}
+
+type sample struct {
+	Seed    uint64  `json:"seed"`
+	Asked   int     `json:"asked"`
+	Bays    []drawn `json:"bays"`
+	Classes []class `json:"classes"`
+	Proofs  []proof `json:"proofs"`
+}
+
+type drawn struct {
+	Job     string `json:"job"`
+	Section string `json:"section"`
+	Bay     string `json:"bay"`
+	Verdict string `json:"verdict"`
+	Density figure `json:"density"`
+	Prob    figure `json:"prob_at_target"`
+	Why     string `json:"why"`
+}
+
+type class struct {
+	Why   string `json:"why"`
+	Bays  int    `json:"bays"`
+	Drawn int    `json:"drawn"`
+	Left  int    `json:"bad_left_possible"`
+	Level figure `json:"level"`
+}
+
+type proof struct {
+	Rate figure `json:"rate"`
+	Bays int    `json:"bays"`
+	Need int    `json:"need"`
+}
+
+type bad struct {
+	Place  string   `json:"place"`
+	Faults []string `json:"faults"`
+	More   int      `json:"more_faults"`
+}
+
+// AppendJSON appends the review as one document.
+func AppendJSON(dst []byte, r *audit.Review, tool report.Tool) ([]byte, error) {
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", " ")
+	if err := enc.Encode(newDocument(r, tool)); err != nil {
+		return dst, err
+	}
+	return append(dst, b.Bytes()...), nil
+}
+
+func newDocument(r *audit.Review, tool report.Tool) *document {
+	u := unitsOf(r)
+	name := func(d verify.Dim) string { return u.Of(d).Symbol }
+	doc := &document{
+		Tool:   tool,
+		Units:  map[string]string{"volume": name(verify.Volume), "mass": name(verify.Mass), "density": name(verify.Density)},
+		Totals: newResults(u, "", &r.Tally, r.Pass), Looked: r.Looked, Rate: audit.FalseRate,
+		Crews: newGroups(u, r.Crews), Kinds: newGroups(u, r.Kinds), Months: newGroups(u, r.Months),
+		Jobs: make([]jobResults, len(r.Jobs)), Findings: []finding{}, Bad: []bad{},
+	}
+	for i, j := range r.Jobs {
+		doc.Jobs[i] = newJob(u, j)
+	}
+	for i := range r.Findings {
+		doc.Findings = append(doc.Findings, newFinding(u, r, &r.Findings[i]))
+	}
+	if o := r.Opened; o.Bays > 0 {
+		doc.Opened = &openedSum{o.Bays, o.Close.N, o.Close.K, figure(o.Close.Lo), figure(o.Close.Hi), o.Hold.N, o.Hold.K}
+	}
+	doc.Sample = newSample(u, r)
+	for _, x := range r.Bad {
+		doc.Bad = append(doc.Bad, bad{x.Place, x.Faults, x.More})
+	}
+	return doc
+}
+
+func newResults(u say.Units, name string, t *audit.Tally, pass audit.Rate) results {
+	r := results{
+		Name: name, Jobs: t.Jobs, Sections: t.Sections, Bays: t.Bays, Expected: t.Expected, Filled: t.Filled, Close: t.Close,
+		CloseOwn: t.CloseOwn, CloseCrew: t.CloseCrew, Add: t.Add, Measure: t.Measure, Probe: t.Probe, NotFilled: t.NotFilled,
+		NotInLog: t.NotInLog, Closed: t.Closed, ClosedNotClose: t.ClosedNotClose, ClosedHold: t.ClosedHold, Measured: t.Measured,
+		Pass: figure(pass.Share()), PassLo: figure(pass.Lo), PassHi: figure(pass.Hi),
+		Volume: figure(u.In(verify.Volume, t.Volume)), Mass: figure(u.In(verify.Mass, t.Mass)),
+		MassRequired: figure(u.In(verify.Mass, t.MassRequired)), Bags: figure(t.Bags), Density: figure(u.In(verify.Density, t.Density())),
+		Lower: figure(u.In(verify.Density, t.Lower)), LowerShort: t.LowerShort, LowerKnown: t.LowerKnown, Unaccounted: figure(math.NaN()),
+	}
+	if t.UnaccountedJobs > 0 {
+		r.Unaccounted = figure(t.Unaccounted)
+	}
+	return r
+}
+
+func newGroups(u say.Units, groups []audit.Group) []results {
+	out := make([]results, len(groups))
+	at := func(x float64) *figure { f := figure(x); return &f }
+	for i := range groups {
+		g := &groups[i]
+		out[i] = newResults(u, g.Name, &g.Tally, g.Pass)
+		out[i].Shrunk, out[i].FunnelLo, out[i].FunnelHi = at(g.Shrunk), at(g.Lo), at(g.Hi)
+		out[i].FunnelOuterLo, out[i].FunnelOuterHi = at(g.OuterLo), at(g.OuterHi)
+	}
+	return out
+}
+
+func newJob(u say.Units, j *audit.Job) jobResults {
+	out := jobResults{
+		results: newResults(u, j.Name, &j.Tally, j.Pass()), Crew: j.Crew, Site: j.Site, Date: j.Date, Input: j.At.Input,
+		Sections: make([]results, len(j.Sections)), Open: []openBay{}, Missing: []lack{}, Opened: []opened{},
+	}
+	if j.At.Record != "" {
+		out.Record = &j.At.Record
+	}
+	for i := range j.Sections {
+		s := &j.Sections[i]
+		out.Sections[i] = newResults(u, s.Name, &s.Tally, s.Pass())
+	}
+	for i := range j.Open {
+		b := &j.Open[i]
+		out.Open = append(out.Open, openBay{b.Section, b.Bay, u.OpenState(b), verdictOf(b), figure(u.In(verify.Density, b.Density)), figure(b.Prob), string(b.Code)})
+	}
+	for _, l := range j.Missing {
+		out.Missing = append(out.Missing, lack{l.Ask, figure(l.Have), figure(l.Want), say.Lacking(l)})
+	}
+	for _, o := range j.Opened {
+		out.Opened = append(out.Opened, opened{o.Section, o.Bay, say.Verdict(o.Before), figure(u.In(verify.Density, o.Core)), o.Soft, o.Short})
+	}
+	return out
+}
+
+func verdictOf(b *audit.OpenBay) string {
+	if b.State == verify.NotFilled {
+		return ""
+	}
+	return say.Verdict(b.Verdict)
+}
+
+func newFinding(u say.Units, r *audit.Review, f *audit.Finding) finding {
+	out := finding{Code: string(f.Code), Crew: f.Crew, Text: u.Suspect(f), Innocent: say.Innocent(f.Code), Prob: figure(f.P), Q: figure(f.Q), Data: map[string]any{}}
+	for _, j := range f.Jobs {
+		out.Jobs = append(out.Jobs, r.Jobs[j].Name)
+	}
+	for _, d := range f.Data {
+		if d.Dim == verify.Name {
+			out.Data[d.Key] = d.Text
+		} else {
+			out.Data[d.Key] = figure(u.In(d.Dim, d.Value))
+		}
+	}
+	return out
+}
+
+func newSample(u say.Units, r *audit.Review) *sample {
+	if r.Sample == nil {
+		return nil
+	}
+	out := &sample{Seed: r.Sample.Seed, Asked: r.Sample.Asked, Bays: []drawn{}, Classes: []class{}, Proofs: []proof{}}
+	for i := range r.Sample.Bays {
+		d := &r.Sample.Bays[i]
+		out.Bays = append(out.Bays, drawn{r.Jobs[d.Job].Name, d.Section, d.Bay, say.Verdict(d.Verdict), figure(u.In(verify.Density, d.Density)), figure(d.Prob), say.WhyDrawn(d.Stratum)})
+	}
+	for _, c := range r.Sample.Class {
+		out.Classes = append(out.Classes, class{say.WhyDrawn(c.Stratum), c.Bays, c.Drawn, c.Left, audit.Level})
+	}
+	for _, p := range r.Sample.Proofs {
+		out.Proofs = append(out.Proofs, proof{figure(p.Rate), p.Bays, p.Need})
+	}
+	return out
+}

@@ -1,0 +1,324 @@
+package review
+
+import (
+	"bytes"
+	"crypto/sha256"
+	_ "embed"
+	"encoding/base64"
+	"fmt"
+	"html/template"
+	"io/fs"
+	"math"
+	"strings"
+
+	"bayproof/report/say"
+	"bayproof/verify"
+	"bayproof/verify/audit"
+)
+
+//go:embed review.html
+var pageTemplate string
+
+//go:embed review.css
+var pageStyle string
+
+// mostOnPage is how many jobs the page shows one by one: those that need someone first. CSV and JSON hold all.
+const mostOnPage = 1000
+
+// page is what the template reads: everything in words and in units.
+type page struct {
+	Policy                   template.HTMLAttr
+	Style                    template.CSS
+	Title, Headline, Summary string
+	Facts                    []fact
+	Tiles                    []tile
+	First                    []jobRow
+	More                     int
+	Findings                 []findingRow
+	Plausible                string
+	Funnel                   *funnel
+	Groups                   []groupTable
+	Jobs                     []jobRow
+	Shown                    string
+	Asked                    []string
+	Lacks                    []lackRow
+	LacksMore                int
+	AsksAny                  bool
+	Opened                   string
+	OpenedShort              []string
+	Sample                   *samplePart
+	Bad                      []audit.Bad
+	Method                   []string
+	Density, Mass            string
+}
+
+type fact struct{ Name, Value string }
+
+type tile struct {
+	Count             int
+	Mark, Word, Class string
+	Means             string
+}
+
+type findingRow struct {
+	Title, Where, Text, Often, Innocent string
+	Link                                string
+}
+
+type groupTable struct {
+	Title, What, Note string
+	Rows              []groupRow
+}
+
+type groupRow struct {
+	Name, Rate, Shrunk, Density, Lower, Share, Flag string
+	Jobs, Bays, Early                               int
+	Bar                                             bar
+}
+
+// AppendHTML appends the overview as one page that loads nothing. The assets hold the record's style sheet, so that both
+// look alike.
+func AppendHTML(dst []byte, r *audit.Review, assets fs.FS) ([]byte, error) {
+	base, err := fs.ReadFile(assets, "style.css")
+	if err != nil {
+		return dst, err
+	}
+	style := string(base) + pageStyle
+	p := newPage(r)
+	p.Style = template.CSS(style)
+	sum := sha256.Sum256([]byte(style))
+	p.Policy = template.HTMLAttr(fmt.Sprintf(`content="default-src 'none'; style-src 'sha256-%s'; base-uri 'none'; form-action 'none'"`,
+		base64.StdEncoding.EncodeToString(sum[:])))
+	t, err := template.New("review").Parse(pageTemplate)
+	if err != nil {
+		return dst, err
+	}
+	var b bytes.Buffer
+	if err := t.Execute(&b, p); err != nil {
+		return dst, err
+	}
+	return append(dst, b.Bytes()...), nil
+}
+
+func newPage(r *audit.Review) *page {
+	u := unitsOf(r)
+	p := &page{Density: u.Of(verify.Density).Name, Mass: u.Of(verify.Mass).Name, Bad: r.Bad, AsksAny: r.Asks.Any()}
+	urgent := Urgent(r)
+	p.Title = fmt.Sprintf("%s, %s", say.Count(len(r.Jobs), "job", "jobs"), say.Count(r.Tally.Bays, "bay", "bays"))
+	p.Headline = fmt.Sprintf("%d of %d jobs need you", len(urgent), len(r.Jobs))
+	if len(urgent) == 0 {
+		p.Headline = "No job needs you"
+	}
+	p.Summary = Pounds(u, &r.Tally)
+	p.Facts, p.Tiles = facts(r), tiles(&r.Tally)
+	p.jobs(r, u, urgent)
+	p.findings(r, u)
+	p.Funnel = newFunnel(r)
+	p.Groups = groupTables(r, u)
+	p.lacks(r)
+	if r.Opened.Bays > 0 {
+		p.Opened = OpenedText(&r.Opened)
+		p.OpenedShort = shortOnes(r, u)
+	}
+	p.Sample = newSamplePart(r, u)
+	p.Method = method(r)
+	return p
+}
+
+func facts(r *audit.Review) []fact {
+	out := []fact{{"Jobs", fmt.Sprint(len(r.Jobs))}}
+	add := func(name, value string) { out = append(out, fact{name, value}) }
+	if len(r.Crews) > 1 {
+		add("Crews", fmt.Sprint(len(r.Crews)))
+	}
+	first, last := "", ""
+	for _, j := range r.Jobs {
+		if j.Date == "" {
+			continue
+		}
+		if first == "" || j.Date < first {
+			first = j.Date
+		}
+		last = max(last, j.Date)
+	}
+	if first != "" {
+		add("From", first)
+		add("to", last)
+	}
+	if n := len(r.Bad); n > 0 {
+		add("Not readable", fmt.Sprint(n))
+	}
+	return out
+}
+
+func tiles(n *audit.Tally) []tile {
+	return []tile{
+		{n.ClosedHold, "✕", "CLOSED EARLY", "add", "closed though not CLOSE"},
+		{n.OpenHold[verify.Add], "▲", "ADD", "add", "short: more material"},
+		{n.OpenHold[verify.Probe], "◆", "PROBE", "probe", "look for a void"},
+		{n.OpenHold[verify.Measure], "○", "MEASURE", "measure", "not known yet"},
+		{n.NotFilled + n.NotInLog, "□", "OPEN", "open", "not filled or not in the log"},
+		{n.Close, "■", "CLOSE", "close", "shown to reach the target"},
+	}
+}
+
+// findings are what does not look as honest readings do.
+func (p *page) findings(r *audit.Review, u say.Units) {
+	switch {
+	case r.Figures:
+		p.Plausible = "Plausibility was not looked at."
+	case len(r.Findings) == 0:
+		p.Plausible = fmt.Sprintf("%s looked at, no finding.", upperFirst(say.Count(r.Looked, "thing", "things")))
+	default:
+		p.Plausible = fmt.Sprintf("%s in %d looked at. On the long run at most one in twenty of such is chance. None is a proof: rule out the innocent explanation first.",
+			upperFirst(say.Count(len(r.Findings), "finding", "findings")), r.Looked)
+	}
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		row := findingRow{say.SuspectTitle(f.Code), Where(r, f), upperFirst(u.Suspect(f)) + ".", upperFirst(say.HowOften(f.P)), say.Innocent(f.Code), ""}
+		if f.Crew == "" {
+			row.Link = p.linkTo(f.Jobs[0])
+		}
+		p.Findings = append(p.Findings, row)
+	}
+}
+
+func (p *page) linkTo(job int) string {
+	for i := range p.Jobs {
+		if p.Jobs[i].At == job {
+			return p.Jobs[i].Link
+		}
+	}
+	return ""
+}
+
+func groupTables(r *audit.Review, u say.Units) []groupTable {
+	var out []groupTable
+	for _, x := range []struct {
+		title, what string
+		groups      []audit.Group
+	}{{"Crews", "crew", r.Crews}, {"Kinds of section", "kind", r.Kinds}, {"Months", "month", r.Months}} {
+		if len(x.groups) < 2 {
+			continue
+		}
+		t := groupTable{Title: x.title, What: x.what}
+		for i := range x.groups {
+			t.Rows = append(t.Rows, newGroupRow(u, &x.groups[i]))
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+func newGroupRow(u say.Units, g *audit.Group) groupRow {
+	n := &g.Tally
+	row := groupRow{
+		Name: nameOr(g.Name, "not said"), Rate: say.Rate(g.Pass), Shrunk: fmt.Sprintf("%.0f %%", 100*g.Shrunk),
+		Density: u.Density(n.Density(), math.NaN(), math.NaN()), Lower: lower(u, n), Share: say.Share(n.Mass, n.MassRequired),
+		Jobs: n.Jobs, Bays: n.Filled, Early: n.ClosedHold, Bar: newBar(n),
+	}
+	switch g.Outside {
+	case -2, -1:
+		row.Flag = "▼ below the funnel"
+	case 1, 2:
+		row.Flag = "above the funnel"
+	}
+	return row
+}
+
+// lacks is the table of missing evidence: a row a job, a column an ask.
+func (p *page) lacks(r *audit.Review) {
+	if !r.Asks.Any() {
+		return
+	}
+	var names []string
+	asked := map[string]bool{}
+	for _, j := range r.Jobs {
+		for _, l := range j.Missing {
+			asked[l.Ask] = true
+		}
+	}
+	for _, d := range audit.AskDefs() {
+		if asked[d.Name] {
+			names = append(names, d.Name)
+			p.Asked = append(p.Asked, say.LackName(d.Name))
+		}
+	}
+	for i, j := range r.Jobs {
+		if len(j.Missing) == 0 {
+			continue
+		}
+		if len(p.Lacks) == mostOnPage {
+			p.LacksMore++
+			continue
+		}
+		row := lackRow{Name: j.Name, Link: p.linkTo(i), Cells: make([]string, len(names))}
+		for _, l := range j.Missing {
+			for k, name := range names {
+				if name == l.Ask {
+					row.Cells[k] = say.LackCell(l)
+				}
+			}
+		}
+		p.Lacks = append(p.Lacks, row)
+	}
+}
+
+type lackRow struct {
+	Name, Link string
+	Cells      []string
+}
+
+type samplePart struct {
+	Title  string
+	Rows   []sampleRow
+	Proves []string
+}
+
+type sampleRow struct {
+	Job, Link, Section, Bay, Verdict, Class, Density, Why string
+}
+
+func newSamplePart(r *audit.Review, u say.Units) *samplePart {
+	if r.Sample == nil {
+		return nil
+	}
+	out := &samplePart{Title: fmt.Sprintf("%s to open, drawn with seed %d", say.Count(len(r.Sample.Bays), "bay", "bays"), r.Sample.Seed), Proves: Proves(r.Sample)}
+	for i := range r.Sample.Bays {
+		d := &r.Sample.Bays[i]
+		out.Rows = append(out.Rows, sampleRow{
+			Job: r.Jobs[d.Job].Name, Section: d.Section, Bay: d.Bay, Verdict: say.Mark(d.Verdict) + " " + say.Verdict(d.Verdict),
+			Class: strings.ToLower(say.Verdict(d.Verdict)), Density: u.Density(d.Density, math.NaN(), math.NaN()), Why: say.WhyDrawn(d.Stratum),
+		})
+	}
+	return out
+}
+
+// shortOnes names the bays called CLOSE that an inspector found short.
+func shortOnes(r *audit.Review, u say.Units) []string {
+	var out []string
+	for _, j := range r.Jobs {
+		for _, o := range j.Opened {
+			if o.Short && o.Before == verify.Close {
+				out = append(out, u.Short(j.Name, &o))
+			}
+		}
+	}
+	return out
+}
+
+// method says how the figures were made.
+func method(r *audit.Review) []string {
+	out := []string{
+		"A share of CLOSE stands with its 95 % Wilson interval. Shrunk rates are drawn towards the other crews by a beta distribution fitted to all of them: few bays are drawn most.",
+		"The funnel shows where a crew with so many bays lies if it is like all together: 19 in 20 within the inner limits, 998 in 1000 within the outer ones.",
+		"19 in 20: the lowest density, over the sections, that nineteen bays in twenty exceed, at 90 %.",
+	}
+	if !r.Figures {
+		out = append(out,
+			"Counts are held against the same bays filled and counted again by an honest crew that counts as this one did (each bay fresh, both ends, or running), with a spread between bays drawn from the prior of rule process: log-normal, median 3.5 %.",
+			"A copied run of rows is held against the chance that like bays, honestly measured, get the same cells; bags and weights tell as much as they are fine beside the spread of honest bays, and lengths tell nothing, as framing repeats itself.",
+			"All probabilities that were looked at are taken together and false discoveries held at 5 % whatever hangs together (Benjamini and Yekutieli 2001).")
+	}
+	return out
+}
