@@ -43,9 +43,10 @@ lint:
 bench: script
 	$(GO) test -run '^$$' -bench . -benchmem -timeout 60m ./...
 
-# The crews of verify/crew/SIMULATION.md, with known truth: takes minutes.
+# The crews of verify/crew/SIMULATION.md and verify/audit/SIMULATION.md, with known truth: takes minutes.
 simulate:
 	$(GO) test -run '^TestSimulat' -count 1 -v -timeout 120m ./verify/crew -args -simulate
+	$(GO) test -run '^TestSimulat' -count 1 -v -timeout 120m ./verify/audit -args -simulate
 
 # Kills the log command at a thousand random moments: no confirmed entry may be lost.
 kills:

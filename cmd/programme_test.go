@@ -87,7 +87,7 @@ func inventedLog(r *rand.Rand, crew *inventedCrew, at int) string {
 				photo = fmt.Sprintf("b%d.jpg", k+1)
 			}
 			fmt.Fprintf(&b, "%s,b%d,fill,22.5,%v,%.4g,%s,%.3g,yes,%s,%s\n", section, k+1, depth, length, amount, math.Max(length-1, 1), photo, stamp)
-			if crew.early || r.Float64() < 0.5 && density > 3.7 {
+			if crew.early || crew.counting == "weight" && density > 3.8 {
 				fmt.Fprintf(&b, "%s,b%d,closed,,,,,,,,%s\n", section, k+1, stamp)
 			}
 		}
@@ -115,15 +115,17 @@ func inventedAmount(r *rand.Rand, crew *inventedCrew, bags, backward float64, co
 
 // pasteRows puts the first rows of another log in the place of a log's own.
 func pasteRows(log, other string, n int) string {
-	a, b := strings.SplitAfter(log, "\n"), strings.SplitAfter(other, "\n")
-	done := 0
-	for i := range a {
-		if i > 0 && i < len(b) && done < 2*n && strings.Contains(a[i], ",fill,") && strings.Contains(b[i], ",fill,") {
-			a[i] = b[i]
-			done++
+	fills := func(text string) (out []string) {
+		for _, line := range strings.SplitAfter(text, "\n") {
+			if strings.HasPrefix(line, "north slope") && strings.Contains(line, ",fill,") {
+				out = append(out, line)
+			}
 		}
+		return out
 	}
-	return strings.Join(a, "")
+	head, _, _ := strings.Cut(log, "\n")
+	rows := append(append([]string(nil), fills(other)[:n]...), fills(log)[n:]...)
+	return head + "\n" + strings.Join(rows, "")
 }
 
 func writeInventedJob(dir, name, crew string, at int, log string) error {

@@ -126,7 +126,7 @@ func newPage(r *audit.Review) *page {
 }
 
 func facts(r *audit.Review) []fact {
-	out := []fact{{"Jobs", fmt.Sprint(len(r.Jobs))}}
+	var out []fact
 	add := func(name, value string) { out = append(out, fact{name, value}) }
 	if len(r.Crews) > 1 {
 		add("Crews", fmt.Sprint(len(r.Crews)))
@@ -142,8 +142,7 @@ func facts(r *audit.Review) []fact {
 		last = max(last, j.Date)
 	}
 	if first != "" {
-		add("From", first)
-		add("to", last)
+		add("Days", first+" to "+last)
 	}
 	if n := len(r.Bad); n > 0 {
 		add("Not readable", fmt.Sprint(n))
@@ -153,7 +152,7 @@ func facts(r *audit.Review) []fact {
 
 func tiles(n *audit.Tally) []tile {
 	return []tile{
-		{n.ClosedHold, "✕", "CLOSED EARLY", "add", "closed though not CLOSE"},
+		{n.ClosedHold, "✕", "EARLY", "add", "closed though not CLOSE"},
 		{n.OpenHold[verify.Add], "▲", "ADD", "add", "short: more material"},
 		{n.OpenHold[verify.Probe], "◆", "PROBE", "probe", "look for a void"},
 		{n.OpenHold[verify.Measure], "○", "MEASURE", "measure", "not known yet"},
@@ -317,7 +316,7 @@ func method(r *audit.Review) []string {
 	if !r.Figures {
 		out = append(out,
 			"Counts are held against the same bays filled and counted again by an honest crew that counts as this one did (each bay fresh, both ends, or running), with a spread between bays drawn from the prior of rule process: log-normal, median 3.5 %.",
-			"A copied run of rows is held against the chance that like bays, honestly measured, get the same cells; bags and weights tell as much as they are fine beside the spread of honest bays, and lengths tell nothing, as framing repeats itself.",
+			"A copied run of rows is held against the chance that like bays, honestly measured, get the same cells; bags and weights tell as much as they are fine beside the spread of honest bays. Sizes alone tell nothing, as framing repeats itself: all places with the same run of sizes are counted.",
 			"All probabilities that were looked at are taken together and false discoveries held at 5 % whatever hangs together (Benjamini and Yekutieli 2001).")
 	}
 	return out

@@ -10,9 +10,10 @@ import (
 
 // rowKey is a row's measured cells as a hash, and how much it would take for another honest row to have the same.
 type rowKey struct {
-	hash uint64
-	bits float32 // −log₂ of the chance that a like bay, honestly measured and filled, gets the same cells
-	line int32
+	hash  uint64
+	sizes uint32  // hash of the sizes alone
+	bits  float32 // −log₂ of the chance that a bay of these sizes, honestly measured and filled, gets the same cells
+	line  int32
 }
 
 // mostRows is how many rows of one job are kept for the comparison.
@@ -33,9 +34,9 @@ func measuredRows(f *verify.Findings) []rowKey {
 	return out
 }
 
-// keyOf hashes the values and adds up what they tell. Framing repeats itself from house to house, so the length of a bay
-// tells nothing unless it was read finer than half feet; width and depth tell as much as they are rare in their job. What a
-// count or a weight tells follows from how far honest ones scatter in bays of one size.
+// keyOf hashes the values and adds up what they tell. Framing repeats itself from house to house, so a run of like sizes is
+// no wonder: the length of a bay tells nothing unless it was read finer than half feet; width and depth tell as much as they
+// are rare in their job. What a count or a weight tells follows from how far honest ones scatter in bays of one size.
 func keyOf(b *verify.Bay, all []verify.Bay) rowKey {
 	h := newHash()
 	piece := &b.Bay.Pieces[0]
@@ -44,6 +45,7 @@ func keyOf(b *verify.Bay, all []verify.Bay) rowKey {
 			h = h.number(uint64(d)).float(v)
 		}
 	}
+	sizes := uint32(h.sum())
 	m := &b.Bay.Fill.Material
 	amount := m.Bags
 	if m.Kind == model.MaterialCounter {
@@ -51,7 +53,7 @@ func keyOf(b *verify.Bay, all []verify.Bay) rowKey {
 	}
 	h = h.number(uint64(m.Kind)).float(amount).float(m.Part).float(m.Mass)
 	bits := amountBits(b, m, amount) + readingBits(piece, all)
-	return rowKey{h.sum(), float32(bits), int32(b.Bay.Fill.Src.Line)}
+	return rowKey{h.sum(), sizes, float32(bits), int32(b.Bay.Fill.Src.Line)}
 }
 
 // amountBits is −log₂ of the chance that two honest amounts for one size agree: q/(2√π·σ) for readings in steps of q with
@@ -141,10 +143,12 @@ const (
 	windowSpare = 6.0 // bits by which a window's own chance lies below one match by chance
 	mostWindow  = 64  // rows
 	mostAlike   = 32  // windows of one hash that are compared with the first
+	mostRare    = 4.0 // bits that rare sizes add to where a window is looked for, never to what it proves
 )
 
 // desk is all rows of all jobs in one row.
 type desk struct {
+	alike map[uint32]int32 // rows with the same sizes
 	keys  []rowKey
 	job   []int32
 	first []int32 // first row of each job, and the end
@@ -185,18 +189,19 @@ func findCopies(jobs []*Job) []copied {
 }
 
 func layOut(jobs []*Job) *desk {
-	d := &desk{first: make([]int32, 0, len(jobs)+1)}
+	d := &desk{first: make([]int32, 0, len(jobs)+1), alike: map[uint32]int32{}}
 	for i, j := range jobs {
 		d.first = append(d.first, int32(len(d.keys)))
 		for _, k := range j.rows {
 			d.keys, d.job = append(d.keys, k), append(d.job, int32(i))
+			d.alike[k.sizes]++
 		}
 	}
 	d.first = append(d.first, int32(len(d.keys)))
 	return d
 }
 
-// windows cuts a window from every row on that tells at least so many bits within its job.
+// windows cuts a window from every row on that is rare by at least so many bits within its job.
 func (d *desk) windows(enough float64) []window {
 	out := make([]window, 0, len(d.keys)/4)
 	for i := range d.keys {
@@ -204,7 +209,8 @@ func (d *desk) windows(enough float64) []window {
 		end := min(int(d.first[d.job[i]+1]), i+mostWindow)
 		for k := i; k < end; k++ {
 			h = h.number(d.keys[k].hash)
-			if bits += float64(d.keys[k].bits); bits >= enough && k > i {
+			bits += float64(d.keys[k].bits) + math.Min(mostRare, math.Log2(float64(len(d.keys))/float64(d.alike[d.keys[k].sizes])))
+			if bits >= enough && k > i {
 				out = append(out, window{h.sum(), int32(i)})
 				break
 			}
@@ -228,17 +234,38 @@ func (d *desk) compare(a, b int, best []copied) {
 		n++
 	}
 	c := copied{job: int(jb), other: int(ja), from: d.keys[b].line, otherFrom: d.keys[a].line, rows: n, bits: bits}
-	c.p = math.Min(1, d.pairs(jb, ja)*math.Exp2(-bits))
-	if n > 1 && c.p < best[jb].p {
+	if n < 2 || math.Exp2(-bits) >= best[jb].p {
+		return
+	}
+	if c.p = math.Min(1, d.pairs(b, n)*math.Exp2(-bits)); c.p < best[jb].p {
 		best[jb] = c
 	}
 }
 
-// pairs is how many pairs of places could have been equal.
-func (d *desk) pairs(a, b int32) float64 {
-	n := float64(d.first[a+1] - d.first[a])
-	if a == b {
-		return n * n / 2
+// pairs is how many pairs of places could have been equal: of the run's job, and of all rows, those that have its sizes row
+// by row. Under like bays that is nearly every place; where no other house has such a run of sizes it is one.
+func (d *desk) pairs(b, n int) float64 {
+	job, all := 0, 0
+	for i := range d.keys {
+		if d.keys[i].sizes != d.keys[b].sizes || !d.likeSizes(i, b, n) {
+			continue
+		}
+		all++
+		if d.job[i] == d.job[b] {
+			job++
+		}
 	}
-	return n * float64(len(d.keys))
+	return float64(job) * float64(all-1)
+}
+
+func (d *desk) likeSizes(a, b, n int) bool {
+	if a+n > int(d.first[d.job[a]+1]) {
+		return false
+	}
+	for k := range n {
+		if d.keys[a+k].sizes != d.keys[b+k].sizes {
+			return false
+		}
+	}
+	return true
 }

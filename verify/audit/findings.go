@@ -183,7 +183,7 @@ func (s *scale) photos(jobs []*Job) {
 // nearestUnlikely is the probability below which a job counts for its crew's habit, and leastStalls the number of bays
 // from which on it says something that all stalled.
 const (
-	nearestUnlikely = 0.05
+	nearestUnlikely = 0.10
 	leastStalls     = 20
 )
 

@@ -1,0 +1,260 @@
+package audit
+
+import (
+	"flag"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"bayproof/model/joblog"
+	"bayproof/verify"
+)
+
+var simulate = flag.Bool("simulate", false, "run the simulations of SIMULATION.md in full")
+
+// habitOfCrew is how a crew of the simulation fills and counts, with known truth.
+type habitOfCrew struct {
+	counting string  // ends, fresh, running, shared, weight
+	spread   float64 // of the density, relative
+	backward bool    // bags worked backwards from 3.7 lb/ft³
+}
+
+// programme is a review's worth of jobs: crews of six jobs each.
+type programme struct {
+	crews []habitOfCrew
+	jobs  int // a crew
+	bays  int // a job
+	copy  int // rows of the first crew's first job that stand in its second too
+}
+
+// honest is five crews of one way of counting.
+func honest(counting string) programme {
+	p := programme{jobs: 6, bays: 24}
+	for range 5 {
+		p.crews = append(p.crews, habitOfCrew{counting: counting, spread: 0.031})
+	}
+	return p
+}
+
+// write is the programme as one log of many jobs.
+func (p *programme) write(r *rand.Rand) string {
+	var b strings.Builder
+	b.WriteString("job,crew,counting,section,bay,width,depth,length,bags,counter,weight,stall\n")
+	var first []string
+	for c, crew := range p.crews {
+		for j := range p.jobs {
+			rows := crew.rows(r, p.bays)
+			switch {
+			case p.copy > 0 && c == 0 && j == 0:
+				first = rows
+			case p.copy > 0 && c == 0 && j == 1:
+				copy(rows[3:], first[5:5+p.copy])
+			}
+			for i, row := range rows {
+				fields := "crew " + fmt.Sprint(c) + "," + crew.setting()
+				if i > 0 {
+					fields = ","
+				}
+				fmt.Fprintf(&b, "job %d-%d,%s,slope,b%d,%s,yes\n", c, j, fields, i+1, row)
+			}
+		}
+	}
+	return b.String()
+}
+
+func (c *habitOfCrew) setting() string {
+	switch c.counting {
+	case "ends", "fresh":
+		return c.counting
+	}
+	return ""
+}
+
+// rows are a job's sizes and material: bays of 8 to 16 ft by half feet, one in ten with a void, one in twenty weak.
+func (c *habitOfCrew) rows(r *rand.Rand, n int) []string {
+	near := func(x float64) float64 { return math.Round(x*4) / 4 }
+	counter, held := 0.0, 0.0
+	out := make([]string, n)
+	for i := range out {
+		length := 8 + float64(r.IntN(17))/2
+		density := 3.85 * (1 + c.spread*r.NormFloat64())
+		switch u := r.Float64(); {
+		case u < 0.10:
+			density *= 1 - 0.05 - 0.35*r.Float64()
+		case u < 0.15:
+			density = 2.6 + 0.7*r.Float64()
+		}
+		volume := 22.5 * 5.5 / 144 * length
+		bags := density * volume / 25
+		amount := ""
+		switch {
+		case c.counting == "running":
+			if c.backward {
+				counter += near(3.7 * volume / 25)
+			} else {
+				counter += bags
+			}
+			amount = fmt.Sprintf(",%v,", near(counter))
+		case c.counting == "weight":
+			amount = fmt.Sprintf(",,%.1f", bags*25+2*r.Float64()-1)
+		case c.counting == "shared" && i%2 == 0 && i+1 < n:
+			held, amount = bags, "shared,,"
+			if c.backward {
+				held = 3.7 * volume / 25
+			}
+		case c.backward:
+			amount = fmt.Sprintf("%v,,", near(held+3.7*volume/25))
+			held = 0
+		case c.counting == "fresh":
+			amount = fmt.Sprintf("%v,,", near(bags))
+		default:
+			start := 10 * r.Float64()
+			amount = fmt.Sprintf("%v,,", near(start+held+bags)-near(start))
+			held = 0
+		}
+		out[i] = fmt.Sprintf("22.5,5.5,%v,%s", length, amount)
+	}
+	return out
+}
+
+// reviewed reads, judges and reviews a programme.
+func reviewed(t *testing.T, text string) *Review {
+	t.Helper()
+	b := NewBuilder(Options{})
+	opt := joblog.Options{Flags: map[string]string{"bag_weight": "25 lb", "rule": "guarded"}}
+	joblog.Scan(fstest.MapFS{"many.csv": &fstest.MapFile{Data: []byte(text)}}, "many.csv", opt, func(u *joblog.Unread) bool {
+		job, faults := u.Read()
+		if job == nil {
+			t.Fatal(faults)
+		}
+		b.Add(Summarize(verify.Check(job, verify.Options{}), Place{Input: "many.csv", Many: true}, Options{}))
+		u.Done()
+		return true
+	})
+	return b.Finish()
+}
+
+// outcome is what a number of programmes came to.
+type outcome struct {
+	programmes, any  int                 // with any finding
+	found            map[verify.Code]int // programmes with a finding of the kind
+	jobs, low, lower int                 // jobs looked at for nearest-step, and those with p at most 0.05 and 0.01
+	wrong            int                 // findings that speak about no faked job
+}
+
+// runProgrammes reviews n programmes; faked tells which jobs are not honest.
+func runProgrammes(t *testing.T, p programme, n int, seed uint64, faked func(job int) bool) outcome {
+	t.Helper()
+	r := rand.New(rand.NewPCG(seed, 77))
+	out := outcome{programmes: n, found: map[verify.Code]int{}}
+	for range n {
+		rev := reviewed(t, p.write(r))
+		kinds := map[verify.Code]bool{}
+		for i := range rev.Findings {
+			f := &rev.Findings[i]
+			kinds[f.Code] = true
+			right := false
+			for _, j := range f.Jobs {
+				right = right || faked(j)
+			}
+			if !right {
+				out.wrong++
+			}
+		}
+		for k := range kinds {
+			out.found[k]++
+		}
+		if len(kinds) > 0 {
+			out.any++
+		}
+		for i, j := range rev.Jobs {
+			if x := j.looked.nearest.p; !math.IsNaN(x) && (!faked(i) || p.crews[0].backward) {
+				out.jobs++
+				out.low += int(one(x <= 0.05))
+				out.lower += int(one(x <= 0.01))
+			}
+		}
+	}
+	return out
+}
+
+func nobody(int) bool        { return false }
+func firstCrew(job int) bool { return job < 6 }
+
+// TestSimulatedHonestCrews holds the promise: honest crews, whatever their way of counting, raise a finding in at most
+// one programme in twenty, and a job's probability is at most 0.05 for at most one job in twenty.
+func TestSimulatedHonestCrews(t *testing.T) {
+	n := 15
+	if *simulate {
+		n = 300
+	}
+	for i, counting := range []string{"ends", "fresh", "running", "shared", "weight"} {
+		o := runProgrammes(t, honest(counting), n, uint64(100+i), nobody)
+		t.Logf("honest %-8s %d programmes of 30 jobs: %d with a finding %v; jobs with p ≤ 0.05: %d, ≤ 0.01: %d of %d", counting, n, o.any, o.found, o.low, o.lower, o.jobs)
+		// Three standard deviations above the stated rate.
+		if limit := 0.05*float64(n) + 3*math.Sqrt(0.05*0.95*float64(n)); float64(o.any) > limit {
+			t.Errorf("%s: %d of %d honest programmes raise a finding, at most %.1f expected", counting, o.any, n, limit)
+		}
+		if limit := 0.05*float64(o.jobs) + 3*math.Sqrt(0.05*0.95*float64(o.jobs)); float64(o.low) > limit {
+			t.Errorf("%s: %d of %d jobs have p ≤ 0.05, at most %.1f expected", counting, o.low, o.jobs, limit)
+		}
+	}
+}
+
+// TestSimulatedEvenCrews is the hard case: crews that pack twice as evenly as the median of the prior.
+func TestSimulatedEvenCrews(t *testing.T) {
+	n := 10
+	if *simulate {
+		n = 200
+	}
+	for i, counting := range []string{"ends", "fresh", "running"} {
+		p := honest(counting)
+		for c := range p.crews {
+			p.crews[c].spread = 0.017
+		}
+		o := runProgrammes(t, p, n, uint64(200+i), nobody)
+		t.Logf("even   %-8s %d programmes: %d with a finding %v; jobs with p ≤ 0.05: %d of %d", counting, n, o.any, o.found, o.low, o.jobs)
+		if limit := 0.05*float64(n) + 3*math.Sqrt(0.05*0.95*float64(n)) + 1; float64(o.any) > limit {
+			t.Errorf("%s: %d of %d honest programmes raise a finding", counting, o.any, n)
+		}
+	}
+}
+
+// TestSimulatedBackward prints how often a crew is found that works six jobs' bags backwards from 3.7 lb/ft³.
+func TestSimulatedBackward(t *testing.T) {
+	n := 10
+	if *simulate {
+		n = 100
+	}
+	for i, counting := range []string{"ends", "fresh", "running", "shared"} {
+		p := honest(counting)
+		p.crews[0].backward = true
+		o := runProgrammes(t, p, n, uint64(300+i), firstCrew)
+		t.Logf("backward %-8s %d programmes, one crew of five: found in %d %v; wrong findings %d", counting, n, o.any, o.found, o.wrong)
+		if counting == "ends" && 2*o.any < n {
+			t.Errorf("%s: found in %d of %d", counting, o.any, n)
+		}
+	}
+}
+
+// TestSimulatedCopies prints how often a block of rows is found that was copied from one job to another.
+func TestSimulatedCopies(t *testing.T) {
+	n := 10
+	if *simulate {
+		n = 100
+	}
+	for i, counting := range []string{"weight", "ends"} {
+		for _, rows := range []int{4, 8, 16, 19} {
+			p := honest(counting)
+			p.copy = rows
+			o := runProgrammes(t, p, n, uint64(400+i), firstCrew)
+			t.Logf("copied %2d rows, %-7s %d programmes: found in %d; wrong findings %d", rows, counting, n, o.found[CopiedRows], o.wrong)
+			if counting == "weight" && rows >= 8 && o.found[CopiedRows] < n*9/10 {
+				t.Errorf("%d weighed rows: found in %d of %d", rows, o.found[CopiedRows], n)
+			}
+		}
+	}
+}
