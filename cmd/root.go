@@ -15,9 +15,9 @@ func commands(env *Env) []*cobra.Command {
 	return []*cobra.Command{
 		newStart(env), newPlan(env), newLog(env),
 		newCheck(env),
-		// newRecord(env), newRecheck(env),
+		newRecord(env),
 		newReview(env),
-		// newDemo(env),
+		newDemo(env),
 		newFields(env),
 		newCompletion(env),
 		newVersion(env),

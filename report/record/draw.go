@@ -107,7 +107,7 @@ func (b *builder) mapBay(bay placed, scale float64) mapBay {
 	left := mapPad + (math.Max(w, w2)-w)/2
 	m.Outline = points(left, foot, left+w, foot, mapPad+side+w2, foot-l2, mapPad+side, foot-l)
 	if judged(bay.Bay) {
-		m.Density = b.density(bay.Density, bay.U, bay.Bay.Bay.Section.Settings.Target)
+		m.Density = b.density(bay.Density, nan(), bay.Bay.Bay.Section.Settings.Target)
 	}
 	m.Label = joined(", ", bay.Bay.Bay.Name, m.Word, m.Density)
 	b.drawEvidence(&m, bay, scale, left, w, l)
