@@ -148,11 +148,15 @@ func (o *reviewOptions) write(w io.Writer, r *audit.Review) error {
 	return err
 }
 
-// tell lists on stderr the jobs that could not be read.
+// tell lists on stderr what is wrong with the jobs that could not be read.
 func (o *reviewOptions) tell(r *audit.Review) {
+	told := map[string]bool{} // a fault of the command line is that of every job
 	for _, bad := range r.Bad {
 		for _, line := range bad.Faults {
-			printError(o.env.Stderr, line)
+			if !told[line] {
+				printError(o.env.Stderr, line)
+				told[line] = true
+			}
 		}
 	}
 	if len(r.Bad) == 0 {

@@ -91,14 +91,14 @@ func (t *text) suspects() {
 		return
 	}
 	if len(t.r.Findings) == 0 {
-		t.heading(fmt.Sprintf("Plausibility: nothing in %s looked at", say.Count(t.r.Looked, "thing", "things")))
+		t.heading(fmt.Sprintf("Plausibility: no finding, %s looked at", say.Count(t.r.Looked, "thing", "things")))
 		return
 	}
 	t.heading(fmt.Sprintf("Plausibility: %s in %d looked at; at most 1 in 20 of such is chance", say.Count(len(t.r.Findings), "finding", "findings"), t.r.Looked))
 	for i := range t.r.Findings[:min(len(t.r.Findings), textFindings)] {
 		f := &t.r.Findings[i]
 		t.item("", 0, t.paint(bold, clean(Where(t.r, f)))+": "+clean(t.u.Suspect(f))+".")
-		t.item("", 2, say.HowOften(f.P)+". May be innocent: "+say.Innocent(f.Code)+".")
+		t.item("", 2, upperFirst(say.HowOften(f.P))+". May be innocent: "+say.Innocent(f.Code)+".")
 	}
 	if more := len(t.r.Findings) - textFindings; more > 0 {
 		t.line(fmt.Sprintf("and %d more", more))

@@ -139,13 +139,24 @@ func (t *text) needs() {
 			head += ", " + clean(j.Crew)
 		}
 		t.item("", 0, t.paint(bold, head))
-		for _, line := range t.openLines(j) {
+		for _, line := range append(t.openLines(j), t.doubts(i)...) {
 			t.item("", 2, line)
 		}
 	}
 	if more := len(urgent) - textJobs; more > 0 {
 		t.line(fmt.Sprintf("and %d more: --html FILE shows them all", more))
 	}
+}
+
+// doubts names what speaks against a job alone; the figures follow below.
+func (t *text) doubts(job int) []string {
+	var lines []string
+	for i := range t.r.Findings {
+		if f := &t.r.Findings[i]; f.Crew == "" && f.Jobs[0] == job {
+			lines = append(lines, "! "+say.SuspectTitle(f.Code))
+		}
+	}
+	return lines
 }
 
 // openLines says what is open in a job, one line a kind.
