@@ -3,6 +3,7 @@ package record
 import (
 	"math"
 
+	"bayproof/model"
 	"bayproof/verify"
 )
 
@@ -48,8 +49,11 @@ func (b *builder) densitySpan() span {
 	if !(s.lo < s.hi) {
 		return span{0, 1}
 	}
-	room := 0.02 * (s.hi - s.lo)
-	return span{math.Max(0, s.lo-room), s.hi + room}
+	step := b.Of(verify.Density).SI / 2 // half a pound, or ten kilograms
+	if b.System == model.SI {
+		step = 10
+	}
+	return span{math.Max(0, math.Floor(s.lo/step)*step), math.Ceil(s.hi/step) * step}
 }
 
 func (s span) with(x float64) span {

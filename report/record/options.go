@@ -68,10 +68,11 @@ func (b *builder) addLimits(c *charts.Line, s *verify.Section) {
 	for _, l := range []struct {
 		name, dash string
 		at, width  float64
-	}{{"target", "solid", set.Target, 1.6}, {"aim", "dashed", set.Aim, 1}, {"ceiling", "dotted", set.Ceiling, 1.4}} {
+		named      bool // the aim stands too near the target for a name of its own: the legend has it
+	}{{"target", "solid", set.Target, 1.6, true}, {"aim", "dashed", set.Aim, 1, false}, {"ceiling", "dotted", set.Ceiling, 1.4, true}} {
 		c.AddSeries(l.name, []opts.LineData{}, charts.WithMarkLineNameXAxisItemOpts(opts.MarkLineNameXAxisItem{Name: l.name, XAxis: b.shown(l.at)}),
 			charts.WithMarkLineStyleOpts(opts.MarkLineStyle{
-				Symbol: []string{"none", "none"}, Label: &opts.Label{Show: opts.Bool(true), Formatter: "{b}", Position: "end", Color: softColor, FontSize: 11},
+				Symbol: []string{"none", "none"}, Label: &opts.Label{Show: opts.Bool(l.named), Formatter: "{b}", Position: "end", Color: softColor, FontSize: 11},
 				LineStyle: &opts.LineStyle{Color: softColor, Type: l.dash, Width: float32(l.width)},
 			}))
 	}
