@@ -1,6 +1,7 @@
 package verify
 
 import (
+	"fmt"
 	"math"
 
 	"bayproof/model"
@@ -98,11 +99,12 @@ func addsNothing(m *model.Material) bool {
 	return false
 }
 
-// priors lists what the rule rests on besides the log, with sources.
+// priors lists what the rule rests on besides the log, with sources: its prior statements, then the limits of suspicion.
 func (w *work) priors() []Constant {
 	var all []Constant
-	for _, p := range crew.Priors() {
+	for _, p := range append(crew.Priors(), crew.Limits()...) {
 		all = append(all, Constant{Name: p.Name, Value: p.Value, Unit: p.Unit, Source: p.Source, Use: p.Use})
 	}
-	return all
+	return append(all, Constant{Name: "top-up of nothing", Value: fmt.Sprint(ZeroStallOdds), Unit: "factor on the odds",
+		Source: "this tool's own: a second run of the tube that stalls at once misses one void in four", Use: "short-of-crew, once a bay"})
 }

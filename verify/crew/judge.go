@@ -148,7 +148,7 @@ func unknownProcess() Process {
 }
 
 // integrate runs over the common error of the bag weight. Where it is the same share of every lot it only shifts the
-// target against all of them, which the sums hold in closed form; where lots differ it is taken at five nodes. The seats of the
+// target against all of them, which the sums hold in closed form; where lots differ it is taken at three nodes. The seats of the
 // lots in keep are kept.
 func integrate(lots []evidence, keep []int) *sums {
 	phi := newNormalTable()
@@ -179,10 +179,8 @@ func integrate(lots []evidence, keep []int) *sums {
 	return total
 }
 
-// scaleNodes is the five-point Gauss–Hermite rule for a standard normal variable (Abramowitz & Stegun 25.4.46).
-func scaleNodes() [5]struct{ at, weight float64 } {
-	return [5]struct{ at, weight float64 }{
-		{-2.85697001387280, 0.0112574113277207}, {-1.35562617997427, 0.222075922005613}, {0, 0.533333333333333},
-		{1.35562617997427, 0.222075922005613}, {2.85697001387280, 0.0112574113277207},
-	}
+// scaleNodes is the three-point Gauss–Hermite rule for a standard normal variable (Abramowitz & Stegun 25.4.46): the
+// bag weight moves the density by less than the rest of the uncertainty, so that more points change nothing.
+func scaleNodes() [3]struct{ at, weight float64 } {
+	return [3]struct{ at, weight float64 }{{-1.7320508075688772, 1. / 6}, {0, 2. / 3}, {1.7320508075688772, 1. / 6}}
 }

@@ -8,7 +8,7 @@ import (
 	"bayproof/model"
 )
 
-// apart is how far the fast answer is from the slow one over some bays.
+// difference is how far the fast answer is from the slow one over some bays.
 type difference struct {
 	worst, worstNear float64 // of all; of those with p in 0.90 to 0.98
 	bad              float64
@@ -53,9 +53,9 @@ func bruteWorlds() (ordinary, odd map[string]world) {
 
 // The fast integration against plain sums over even grids. The sums have their own error, below 3e-4 by halving their steps.
 func TestPosteriorAgainstBruteForce(t *testing.T) {
-	sections := 2
+	sections := 1
 	if *runSimulation {
-		sections = 25
+		sections = 12
 	}
 	b := brute{bruteLike, 0.006, 34, 20}
 	ordinary, odd := bruteWorlds()
@@ -69,7 +69,8 @@ func TestPosteriorAgainstBruteForce(t *testing.T) {
 	if all.far*100 > all.bays || all.worstNear > 0.002 || all.worst > 0.01 {
 		t.Errorf("ordinary sections: %d of %d bays off by more than 0.002, worst %.4f, worst in 0.90-0.98 %.4f", all.far, all.bays, all.worst, all.worstNear)
 	}
-	if all.near < 10 {
+	t.Logf("ordinary sections: %d bays, %d off by more than 0.002, worst %.4f; %d in 0.90-0.98, worst %.4f", all.bays, all.far, all.worst, all.near, all.worstNear)
+	if all.near < 5 {
 		t.Errorf("only %d bays in 0.90-0.98: the check says nothing", all.near)
 	}
 	for _, name := range sortedNames(odd) {
@@ -115,7 +116,7 @@ func TestRunningAgainstBruteForce(t *testing.T) {
 			d.add(r.Lots[j], slow)
 		}
 	}
-	t.Logf("%d bays: %d off by more than 0.002, worst %.5f, in 0.90-0.98 %.5f, bad %.5f", d.bays, d.far, d.worst, d.worstNear, d.bad)
+	t.Logf("running: %d bays: %d off by more than 0.002, worst %.5f, in 0.90-0.98 %.5f, bad %.5f", d.bays, d.far, d.worst, d.worstNear, d.bad)
 	if d.worst > 0.01 {
 		t.Errorf("off by %.4f", d.worst)
 	}

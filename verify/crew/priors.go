@@ -1,5 +1,7 @@
 package crew
 
+import "strconv"
+
 // The fixed prior statements. No setting moves them; Priors prints them. All are shares of the target or pure numbers.
 const (
 	meanPrior      = 1.057 // μ/target: 3.7 over 3.5 lb/ft³, the density that crews pack to over the target
@@ -60,5 +62,22 @@ func Priors() []Prior {
 			"bags in the wrong bay, material gone elsewhere, a wrong size"},
 		{"few degrees of freedom", "below 15 the variance is multiplied by dof/(dof - 2); from 3 down by 3·(3/dof)^1.5",
 			"1", "variance of Student's t; " + ownStatement, "a scatter known from few readings"},
+	}
+}
+
+// Limits returns the limits of suspicion and drift, as the record prints them.
+func Limits() []Prior {
+	const budget = "chosen for its false alarms in clean sections; the figure is this tool's own"
+	num := func(x float64) string { return strconv.FormatFloat(x, 'g', 4, 64) }
+	return []Prior{
+		{"short of crew above", num(BadAbove), "probability", budget, "short-of-crew: that the bay holds a void or is weak"},
+		{"short of crew above, if likely short", num(BadIfShort), "probability", budget, "the same where the bay is rather below the target than above"},
+		{"over-full above", num(OverAbove), "probability", budget, "over-full"},
+		{"neighbours apart", num(SwapApart), "standard deviations", budget, "neighbour-swap: of their difference"},
+		{"neighbours together", num(SwapTogether), "standard deviations", budget, "neighbour-swap: of the two together from the section"},
+		{"drift above", num(DriftAbove), "standard deviations", "normal distribution, two-sided 1 %; the limit is this tool's own", "drift: slope along the order of filling, shared over the stretches between set rows"},
+		{"drift, least", num(DriftLeast), "bays", ownStatement, "drift"},
+		{"moving average", num(DriftMemory), "weight of the newest bay", "NIST/SEMATECH e-Handbook 6.3.2.4: 0.2 to 0.3", "the chart of the density along the order of filling"},
+		{"moving average, limits", num(DriftLimits), "standard deviations", "NIST/SEMATECH e-Handbook 6.3.2.4", "the same"},
 	}
 }

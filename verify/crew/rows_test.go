@@ -159,3 +159,5 @@ func reportedRows() []row {
 	}
 	return rows
 }
+
+func fresh(w *world) { w.counting = model.CountingFresh }
