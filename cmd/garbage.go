@@ -10,12 +10,25 @@ const (
 	garbageLimit   = 1 << 30 // bytes
 )
 
+// A review keeps its jobs' summaries, so that there is more to live with, and is held to far less in all.
+const (
+	reviewPercent = 400
+	reviewLimit   = 144 << 20 // bytes
+)
+
 // letGarbagePile sets the collector for a run over jobs, unless the user has set it, and returns what sets it back.
 func letGarbagePile(env *Env) (restore func()) {
+	return pile(env, garbagePercent, garbageLimit)
+}
+
+// letSomeGarbagePile is the same for a review.
+func letSomeGarbagePile(env *Env) (restore func()) { return pile(env, reviewPercent, reviewLimit) }
+
+func pile(env *Env, atPercent int, atLimit int64) (restore func()) {
 	if env.Getenv("GOGC") != "" || env.Getenv("GOMEMLIMIT") != "" {
 		return func() {}
 	}
-	percent, limit := debug.SetGCPercent(garbagePercent), debug.SetMemoryLimit(garbageLimit)
+	percent, limit := debug.SetGCPercent(atPercent), debug.SetMemoryLimit(atLimit)
 	return func() {
 		debug.SetGCPercent(percent)
 		debug.SetMemoryLimit(limit)

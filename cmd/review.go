@@ -87,7 +87,7 @@ func (o *reviewOptions) run() error {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	o.ctx = ctx
-	defer letGarbagePile(o.env)()
+	defer letSomeGarbagePile(o.env)()
 	r, err := o.gather()
 	if err != nil {
 		return err

@@ -140,10 +140,10 @@ type window struct {
 }
 
 const (
-	windowSpare = 6.0 // bits by which a window's own chance lies below one match by chance
-	mostWindow  = 64  // rows
-	mostAlike   = 32  // windows of one hash that are compared with the first
-	mostRare    = 4.0 // bits that rare sizes add to where a window is looked for, never to what it proves
+	windowSpare = 10.0 // bits by which a window's own chance lies below one match by chance
+	mostWindow  = 64   // rows
+	mostAlike   = 32   // windows of one hash that are compared with the first
+	mostRare    = 4.0  // bits that rare sizes add to where a window is looked for, never to what it proves
 )
 
 // desk is all rows of all jobs in one row.
@@ -234,12 +234,23 @@ func (d *desk) compare(a, b int, best []copied) {
 		n++
 	}
 	c := copied{job: int(jb), other: int(ja), from: d.keys[b].line, otherFrom: d.keys[a].line, rows: n, bits: bits}
-	if n < 2 || math.Exp2(-bits) >= best[jb].p {
+	if n < 2 || d.guess(b, n)*math.Exp2(-bits) >= math.Min(FalseRate, best[jb].p) {
 		return
 	}
 	if c.p = math.Min(1, d.pairs(b, n)*math.Exp2(-bits)); c.p < best[jb].p {
 		best[jb] = c
 	}
+}
+
+// guess is about how many places have the sizes of a run, were they to follow each other at random: one at least. It saves
+// counting them for runs that cannot be rare.
+func (d *desk) guess(b, n int) float64 {
+	all := float64(len(d.keys))
+	expected := all
+	for k := range n {
+		expected *= float64(d.alike[d.keys[b+k].sizes]) / all
+	}
+	return math.Max(1, expected)
 }
 
 // pairs is how many pairs of places could have been equal: of the run's job, and of all rows, those that have its sizes row

@@ -12,6 +12,7 @@ type habit struct {
 	names []string // crews
 	jobs  [][]int
 	k, n  []int
+	all   *stat.BetaPrior // fitted to all groups, where they are too many to leave each out in turn
 }
 
 // fewCrews is the number below which jobs stand for themselves.
@@ -51,7 +52,7 @@ func habitOf(jobs []*Job, of func(*looked) (k, n int)) habit {
 	return h
 }
 
-// atLeast is the chance of k or more in n of group i, and others that of nought; rate is the others' mean.
+// chances: atLeast is the chance of k or more in n of group i, and others that of nought; rate is the others' mean.
 func (h *habit) chances(i int) (atLeast, none, rate float64) {
 	prior := h.without(i)
 	rate = prior.Alpha / (prior.Alpha + prior.Beta)
@@ -65,7 +66,11 @@ func (h *habit) chances(i int) (atLeast, none, rate float64) {
 // without fits the rates of all groups but one.
 func (h *habit) without(i int) stat.BetaPrior {
 	if len(h.k) > mostFitted {
-		return stat.FitRates(h.k, h.n)
+		if h.all == nil {
+			prior := stat.FitRates(h.k, h.n)
+			h.all = &prior
+		}
+		return *h.all
 	}
 	k := append(append([]int(nil), h.k[:i]...), h.k[i+1:]...)
 	n := append(append([]int(nil), h.n[:i]...), h.n[i+1:]...)

@@ -25,8 +25,8 @@ type nearest struct {
 const (
 	leastCounts  = 6      // counts in a section, below which nothing is looked at
 	mostReplays  = 20_000 // p is not followed below 1 in so many
-	enoughAgree  = 20     // replays that agree as well, after which p is known well enough (Besag and Clifford 1991)
-	screenMisses = 0.20   // share of counts that do not agree, above which no replay is made: p = 1
+	enoughAgree  = 10     // replays that agree as well, after which p is known well enough (Besag and Clifford 1991)
+	screenMisses = 0.15   // share of counts that do not agree, above which no replay is made: p = 1
 	spreadMedian = 0.035  // τ of an honest crew, relative to its mean: log-normal, the prior of rule process
 	spreadLogSD  = 0.7
 )
@@ -70,7 +70,7 @@ type counted struct {
 // replay is the honest repetition of a job's counts.
 type replay struct {
 	runs   []counted
-	room   []edge
+	room   edges
 	seen   []float64
 	random source
 }
@@ -109,45 +109,28 @@ func (r *replay) seed(name string) uint64 {
 	return h.sum()
 }
 
-// edge is where a density begins or ceases to be consistent with a count.
-type edge struct {
-	at  float64
-	end bool
-}
-
 // agreeing is the largest number of counts that are consistent with one density: a sweep over the intervals
-// (c ± q/2)/V.
-func (c *counted) agreeing(count []float64, room *[]edge) int {
+// (c ± q/2)/V, at whose beginnings most agree.
+func (c *counted) agreeing(count []float64, r *edges) int {
 	half := c.step/2 + 1e-9
-	edges := (*room)[:0]
+	r.from, r.to = r.from[:0], r.to[:0]
 	for i, n := range count {
-		edges = append(edges, edge{(n - half) / c.volume[i], false}, edge{(n + half) / c.volume[i], true})
+		r.from, r.to = append(r.from, (n-half)/c.volume[i]), append(r.to, (n+half)/c.volume[i])
 	}
-	*room = edges
-	slices.SortFunc(edges, func(a, b edge) int {
-		switch {
-		case a.at < b.at:
-			return -1
-		case a.at > b.at:
-			return 1
-		case !a.end && b.end:
-			return -1
-		case a.end && !b.end:
-			return 1
+	slices.Sort(r.from)
+	slices.Sort(r.to)
+	most, over := 0, 0
+	for i, x := range r.from {
+		for r.to[over] < x {
+			over++
 		}
-		return 0
-	})
-	now, most := 0, 0
-	for _, e := range edges {
-		if e.end {
-			now--
-			continue
-		}
-		now++
-		most = max(most, now)
+		most = max(most, i+1-over)
 	}
 	return most
 }
+
+// edges are where densities begin and cease to be consistent with counts.
+type edges struct{ from, to []float64 }
 
 // chance is how often an honest crew's counts agree at least as well: sequential Monte Carlo, which stops once that is
 // known well enough. The estimate is never below what was shown.
