@@ -1,0 +1,297 @@
+package verify_test
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"bayproof/model"
+	"bayproof/verify"
+)
+
+// processJob is a job of these rows under the default rule, 25 lb bags to a quarter, masses within 0.5 lb.
+func processJob(t testing.TB, settings, rows string) *model.Job {
+	t.Helper()
+	return readJob(t, map[string]string{
+		"job.csv":  "name,value\nbag_weight,25 lb\nweigh_within,0.5\n" + settings,
+		"bays.csv": rows,
+	})
+}
+
+// crewRows are bays of 22½ × 5½ in, 12 ft, 10.3125 ft³, with the given masses in lb, depths read twice; extra rows follow.
+func crewRows(masses []float64, extra ...string) string {
+	rows := head
+	for i, m := range masses {
+		rows += fmt.Sprintf("s,b%d,fill,22.5,5.4; 5.6,12,,%g,,,,,,\n", i+1, m)
+	}
+	return rows + strings.Join(extra, "\n") + "\n"
+}
+
+// plainly are masses of a crew that packs to 3.85 ± 0.1 lb/ft³.
+func plainly() []float64 {
+	return []float64{39.7, 40.6, 38.9, 39.2, 40.9, 38.6, 39.9, 40.2, 39.4, 38.8, 40.5, 39.6}
+}
+
+func checked(t *testing.T, settings, rows string) *verify.Findings {
+	t.Helper()
+	return verify.Check(processJob(t, settings, rows), verify.All())
+}
+
+// 33 lb are 3.20 lb/ft³ among bays at 3.85: a sixth of the bay would be empty if the rest were packed like the others.
+func TestShortOfCrew(t *testing.T) {
+	masses := plainly()
+	masses[4] = 33
+	f := checked(t, "", crewRows(masses))
+	b := &f.Bays[4]
+	if !strings.Contains(codes(b), "short-of-crew") || b.Verdict == verify.Close {
+		t.Fatalf("%s %s", verdictWord(b.Verdict), codes(b))
+	}
+	// 33 of 39.7 lb: 0.17 of 12 ft.
+	near(t, "empty length", b.EmptyLength/model.Foot, 2.0, 0.3)
+	if !(b.EmptyLengthLo < b.EmptyLength && b.EmptyLength < b.EmptyLengthHi) {
+		t.Errorf("interval %v to %v", b.EmptyLengthLo, b.EmptyLengthHi)
+	}
+	for i := range f.Bays {
+		if i != 4 && strings.Contains(codes(&f.Bays[i]), "short-of-crew") {
+			t.Errorf("bay %d: %s", i+1, codes(&f.Bays[i]))
+		}
+	}
+}
+
+// A bay shown to be above the target can still hide a void: 38.2 lb are 3.70 lb/ft³, among bays at 4.25. It is PROBE, not
+// CLOSE, until someone has looked.
+func TestAboveTargetAndStillSuspect(t *testing.T) {
+	var masses []float64
+	for _, m := range plainly() {
+		masses = append(masses, m*4.25/3.85)
+	}
+	masses[4] = 38.2
+	f := checked(t, "depth_within,1/16\n", crewRows(masses))
+	b := &f.Bays[4]
+	if b.Verdict != verify.Probe || b.ProbAtTarget < 0.95 || codes(b) != "short-of-crew" || b.Now.Code != verify.ActRod {
+		t.Errorf("%s at %.3f, %s, %s", verdictWord(b.Verdict), b.ProbAtTarget, codes(b), b.Now.Code)
+	}
+	f = checked(t, "depth_within,1/16\n", crewRows(masses, "s,b5,seen,,,,,,,,,rod firm,11,"))
+	if b := &f.Bays[4]; b.Verdict != verify.Close {
+		t.Errorf("looked into: %s, %s", verdictWord(b.Verdict), codes(b))
+	}
+}
+
+// What answers short-of-crew: a look within the length named, at an end when the hole's place is not known; a top-up of
+// nothing that stalled lowers the odds, and where that is enough the reason stays as answered by it.
+func TestShortOfCrewAnswered(t *testing.T) {
+	masses := plainly()
+	masses[4] = 34.9
+	for _, c := range []struct{ name, row, want string }{
+		{"nothing", "", "short-of-crew"},
+		{"rod firm near the end", "s,b5,seen,,,,,,,,,rod firm,11,", "short-of-crew=rod-firm"},
+		{"rod firm in the middle", "s,b5,seen,,,,,,,,,rod firm,6,", "short-of-crew"},
+		{"rod firm, place not said", "s,b5,seen,,,,,,,,,rod firm,,", "short-of-crew"},
+		{"infrared even, all of it", "s,b5,seen,,,,,,,,,ir even,,", "short-of-crew=ir-even"},
+		{"firm, then soft", "s,b5,seen,,,,,,,,,rod firm,11,\ns,b5,seen,,,,,,,,,rod soft,11,", "short-of-crew probe-soft"},
+		{"a top-up of nothing, stalled", "s,b5,topup,,,,,0,,,yes,,,", "short-of-crew=topup-zero"},
+		{"a top-up of nothing, no stall said", "s,b5,topup,,,,,0,,,,,,", "short-of-crew"},
+	} {
+		f := checked(t, "", crewRows(masses, c.row))
+		b := &f.Bays[4]
+		got := map[string]bool{}
+		for _, code := range strings.Fields(codes(b)) {
+			got[code] = true
+		}
+		for _, want := range strings.Fields(c.want) {
+			if !got[want] {
+				t.Errorf("%s: %s %q, want %q; prob %.3f", c.name, verdictWord(b.Verdict), codes(b), c.want, b.ProbAtTarget)
+			}
+		}
+	}
+}
+
+// Five pounds booked to the wrong neighbour: both are named, the low one is not short of the crew besides, and where times
+// run backward nobody is compared.
+func TestNeighbourSwap(t *testing.T) {
+	masses := plainly()
+	masses[5], masses[6] = 33.0, 46.0
+	f := checked(t, "", crewRows(masses))
+	for _, i := range []int{5, 6} {
+		if c := codes(&f.Bays[i]); !strings.Contains(c, "neighbour-swap") || strings.Contains(c, "short-of-crew") {
+			t.Errorf("bay %d: %s", i+1, c)
+		}
+	}
+	if v := f.Bays[6].Verdict; v != verify.Probe {
+		t.Errorf("the high one: %s", verdictWord(v))
+	}
+	f = checked(t, "", crewRows(masses, "s,b6,seen,,,,,,,,,rod firm,11.5,"))
+	for _, i := range []int{5, 6} {
+		if c := codes(&f.Bays[i]); !strings.Contains(c, "neighbour-swap=rod-firm") {
+			t.Errorf("firm where material would be missing, bay %d: %s", i+1, c)
+		}
+	}
+	job := processJob(t, "", crewRows(masses))
+	job.OrderDoubtful = true
+	f = verify.Check(job, verify.All())
+	if c := codes(&f.Bays[6]); strings.Contains(c, "neighbour-swap") {
+		t.Errorf("without an order: %s", c)
+	}
+}
+
+// A density that falls along the order of filling is found; a `set` row starts it afresh.
+func TestDriftOfASection(t *testing.T) {
+	var rows, set string
+	for i := range 16 {
+		row := fmt.Sprintf("s,b%d,fill,22.5,5.4; 5.6,12,,%g,,,,,,\n", i+1, 41.5-0.22*float64(i)+[]float64{0.3, -0.2, 0.1, -0.3}[i%4])
+		rows, set = rows+row, set+row
+		if i == 7 {
+			set += ",,set,,,,,,,,,,,\n"
+		}
+	}
+	f := checked(t, "", head+rows)
+	if d := f.Sections[0].Drift; !d.Found || d.Slope >= 0 || len(d.Points) != 16 {
+		t.Errorf("%+v", d)
+	}
+	if reasonOf(&f.Sections[0], verify.DriftFound) == nil {
+		t.Error("drift is no reason of the section")
+	}
+	g := checked(t, "", strings.Replace(head, ",time", ",time", 1)+set)
+	if a, b := f.Sections[0].Drift, g.Sections[0].Drift; math.Abs(b.Z) >= math.Abs(a.Z) {
+		t.Errorf("z %.2f with a set row, %.2f without", b.Z, a.Z)
+	}
+}
+
+// quarters are a crew's bays counted to a quarter of a bag: most cannot show the target by themselves.
+func quarters(counts ...float64) string {
+	rows := "section,bay,entry,width,depth,length,bags,weight,reach,hole,stall,probe,at,time\n"
+	for i, n := range counts {
+		rows += fmt.Sprintf("s,b%d,fill,22.5,5.5,12,%g,,,,,,,\n", i+1, n)
+	}
+	return rows
+}
+
+// The crew's other bays close what the count alone cannot, and basis says so.
+func TestCrewsHelp(t *testing.T) {
+	counts := []float64{1.5, 1.75, 1.5, 1.5, 1.75, 1.5, 1.75, 1.5, 1.5, 1.75, 1.5, 2}
+	f := checked(t, "", quarters(counts...))
+	own, crew := 0, 0
+	for i := range f.Bays {
+		b := &f.Bays[i]
+		if b.Verdict != verify.Close {
+			continue
+		}
+		if b.Basis == verify.Own {
+			own++
+			if b.ProbMeasured < 0.95 {
+				t.Errorf("bay %d closes on its own at %v", i+1, b.ProbMeasured)
+			}
+		} else {
+			crew++
+			if b.ProbMeasured >= 0.95 {
+				t.Errorf("bay %d needs no help at %v", i+1, b.ProbMeasured)
+			}
+		}
+	}
+	g := verify.Check(readJob(t, map[string]string{"job.csv": "name,value\nbag_weight,25 lb\nrule,guarded\n", "bays.csv": quarters(counts...)}), verify.All())
+	if crew == 0 || own+crew <= g.Totals.Close {
+		t.Errorf("%d close by their own, %d with help; guarded %d", own, crew, g.Totals.Close)
+	}
+	if f.Totals.CloseOwn != own || f.Totals.CloseCrew != crew {
+		t.Errorf("totals %+v", f.Totals)
+	}
+}
+
+// The weight that would close a bay does: logged as a top-up, the bay is CLOSE; with half of it, it is not.
+func TestClosingWeight(t *testing.T) {
+	masses := plainly()
+	settings := "depth_within,1/2\n"
+	f := checked(t, settings, crewRows(masses[:3], "s,low,fill,22.5,5.4; 5.6,12,,36.6,,,,,,"))
+	b := &f.Bays[3]
+	mass := datum(b.Now.Data, "mass")
+	if b.Verdict != verify.Measure || b.Now.Code != verify.ActBlowToStall || !(mass > 0) {
+		t.Fatalf("%s at %.3f, %+v", verdictWord(b.Verdict), b.ProbAtTarget, b.Now)
+	}
+	after := func(pounds float64) *verify.Bay {
+		g := checked(t, settings, crewRows(masses[:3], "s,low,fill,22.5,5.4; 5.6,12,,36.6,,,,,,", fmt.Sprintf("s,low,topup,,,,,%.6f,,,yes,,,", pounds)))
+		return &g.Bays[3]
+	}
+	// The bay's own mass takes part in what is known of the crew, which the seat leaves out: 2 % more is enough for that.
+	if c := after(1.02 * mass / model.Pound); c.Verdict != verify.Close {
+		t.Errorf("with %.2f lb more: %s at %.4f", mass/model.Pound, verdictWord(c.Verdict), c.ProbAtTarget)
+	}
+	if c := after(0.5 * mass / model.Pound); c.Verdict == verify.Close {
+		t.Errorf("with half of %.2f lb: CLOSE at %.4f", mass/model.Pound, c.ProbAtTarget)
+	}
+	if !named(b.Now.Data, "place") {
+		t.Error("it does not say where to put the rod if the bay takes none")
+	}
+}
+
+func datum(data []verify.Datum, key string) float64 {
+	for _, d := range data {
+		if d.Key == key {
+			return d.Value
+		}
+	}
+	return math.NaN()
+}
+
+func named(data []verify.Datum, key string) bool {
+	for _, d := range data {
+		if d.Key == key {
+			return true
+		}
+	}
+	return false
+}
+
+// No line is a dead end: every bay that is not CLOSE says what to do, and one whose tube was run again and took nothing is
+// not told to run it once more.
+func TestNoDeadEnd(t *testing.T) {
+	rows := quarters(1.5, 1.5, 1.25, 1.5) + "s,b3,topup,,,,0,,,,yes,,,\n"
+	f := checked(t, "", rows)
+	for i := range f.Bays {
+		b := &f.Bays[i]
+		if b.Verdict != verify.Close && (b.Now.Code == "" || b.Now.Code == verify.ActClose) {
+			t.Errorf("bay %d: %s, %q", i+1, verdictWord(b.Verdict), b.Now.Code)
+		}
+		if b.Verdict == verify.Measure && b.NextBay.Input == "" {
+			t.Errorf("bay %d: nothing for the next bay", i+1)
+		}
+	}
+	if b := &f.Bays[2]; b.Verdict == verify.Measure && b.Now.Code == verify.ActBlowToStall {
+		t.Errorf("told to blow again: %+v", b.Now)
+	}
+}
+
+// A bay left open while the next ones are logged: what is said of it is what comes when they are, packed like the others.
+func TestLeaveOpen(t *testing.T) {
+	files := func(rows string) map[string]string {
+		return map[string]string{"job.csv": "name,value\nbag_weight,25 lb\n", "sections.csv": "section,bays\ns,12\n", "bays.csv": rows}
+	}
+	f := verify.Check(readJob(t, files(quarters(1.5, 1.75, 1.5, 1.75))), verify.All())
+	found := false
+	for i := range f.Bays {
+		b := &f.Bays[i]
+		if p := datum(b.Now.Data, "prob_open"); b.Verdict == verify.Measure && p == p {
+			found = true
+			if p < 0.95 || datum(b.Now.Data, "open_bays") != 8 {
+				t.Errorf("bay %d: %v with %v bays", i+1, p, datum(b.Now.Data, "open_bays"))
+			}
+		}
+	}
+	g := verify.Check(readJob(t, files(quarters(1.5, 1.75, 1.5, 1.75, 1.5, 1.75, 1.5, 1.75, 1.5, 1.75, 1.5, 1.75))), verify.All())
+	if found != (g.Bays[0].Verdict == verify.Close) {
+		t.Errorf("said to settle: %v; settled: %s at %.3f", found, verdictWord(g.Bays[0].Verdict), g.Bays[0].ProbAtTarget)
+	}
+}
+
+// Every prior and every limit says its source and use.
+func TestPriorsSayTheirSource(t *testing.T) {
+	f := checked(t, "", crewRows(plainly()))
+	if len(f.Priors) < 12 {
+		t.Errorf("%d statements", len(f.Priors))
+	}
+	for _, p := range f.Priors {
+		if p.Name == "" || p.Value == "" || p.Unit == "" || p.Source == "" || p.Use == "" {
+			t.Errorf("%+v", p)
+		}
+	}
+}
