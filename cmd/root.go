@@ -15,7 +15,7 @@ func commands(env *Env) []*cobra.Command {
 	return []*cobra.Command{
 		newStart(env), newPlan(env), newLog(env),
 		newCheck(env),
-		newRecord(env),
+		newRecord(env), newRecheck(env),
 		newReview(env),
 		newDemo(env),
 		newFields(env),

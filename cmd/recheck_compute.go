@@ -1,0 +1,155 @@
+package cmd
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"runtime"
+	"strings"
+
+	"bayproof/model"
+	"bayproof/model/joblog"
+	"bayproof/report/record"
+)
+
+// rechecked is what was found about a record.
+type rechecked struct {
+	Holds       bool                `json:"holds"`
+	Job         string              `json:"job"`
+	Tool        record.Tool         `json:"written_by"`
+	Findings    []recheckFinding    `json:"checks"`
+	Differences []record.Difference `json:"differences"`
+	Note        string              `json:"note"`
+}
+
+// recheckFinding is one of the three checks: holds, differs, or not compared, with a sentence.
+type recheckFinding struct {
+	Check  string `json:"check"`
+	Result string `json:"result"`
+	Text   string `json:"text"`
+}
+
+const (
+	holds       = "holds"
+	differs     = "differs"
+	notCompared = "not compared"
+)
+
+// digestNote says what the digest does not prove.
+const digestNote = "A digest shows that nothing changed since the record was written.\n" +
+	"It does not show that what was written is true, nor who wrote it:\nfor that the file is signed."
+
+// recheck computes everything again.
+func recheck(o *record.Opened, page []byte) (*rechecked, error) {
+	r := &rechecked{Job: o.Carried.Name, Tool: o.Carried.Tool, Note: digestNote, Differences: []record.Difference{}}
+	r.bytes(o)
+	job, err := carriedJob(&o.Carried)
+	if err != nil {
+		return nil, err
+	}
+	in, err := recordInput(job, o.Carried.Flags)
+	if err != nil {
+		return nil, err
+	}
+	if r.Differences, err = record.Compare(o.Findings, in.JSON); err != nil {
+		return nil, err
+	}
+	r.figures(o, in.Findings.Totals.Bays)
+	in.Pictures = o.Carried.Pictures
+	if err := r.page(in, page); err != nil {
+		return nil, err
+	}
+	r.Holds = true
+	for _, f := range r.Findings {
+		r.Holds = r.Holds && f.Result != differs
+	}
+	return r, nil
+}
+
+func (r *rechecked) add(check, result, format string, args ...any) {
+	r.Findings = append(r.Findings, recheckFinding{check, result, fmt.Sprintf(format, args...)})
+}
+
+func (r *rechecked) bytes(o *record.Opened) {
+	switch {
+	case o.Holds():
+		r.add("bytes", holds, "as written: SHA-256\n%23s%s\n%23s%s", "", o.Stated[:32], "", o.Stated[32:])
+	case o.SavedAs:
+		r.add("bytes", differs, "not as written; it looks like a page that a browser saved anew: ask for the file itself")
+	default:
+		r.add("bytes", differs, "not as written: it says %.12s…, its bytes give %.12s…", o.Stated, o.Computed)
+	}
+}
+
+func (r *rechecked) figures(o *record.Opened, bays int) {
+	if n := len(r.Differences); n > 0 {
+		r.add("figures", differs, "%s when computed again from the files inside; first %s: the record says %s, it is %s",
+			differ(n), r.Differences[0].Where, r.Differences[0].Stated, r.Differences[0].Now)
+		return
+	}
+	r.add("figures", holds, "%d bays computed again from %d files inside, all the same", bays, len(o.Carried.Files))
+}
+
+func differ(n int) string {
+	if n == 1 {
+		return "1 figure differs"
+	}
+	return fmt.Sprintf("%d figures differ", n)
+}
+
+// page writes the page again where it can be the same to the byte.
+func (r *rechecked) page(in record.Input, page []byte) error {
+	if r.Tool.Version != Version || r.Tool.Arch != runtime.GOARCH {
+		r.add("page", notCompared, "written by version %s on %s, this is %s on %s", r.Tool.Version, r.Tool.Arch, Version, runtime.GOARCH)
+		return nil
+	}
+	var again bytes.Buffer
+	if err := record.Write(&again, in); err != nil {
+		return err
+	}
+	if where := record.FirstChange(page, again.Bytes()); where != "" {
+		r.add("page", differs, "written again it reads otherwise, first in %s", where)
+		return nil
+	}
+	r.add("page", holds, "written again: the same to the byte")
+	return nil
+}
+
+// text writes the checks for a screen.
+func (r *rechecked) text(w io.Writer) error {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s, written by %s %s\n", r.Job, r.Tool.Name, r.Tool.Version)
+	for _, f := range r.Findings {
+		fmt.Fprintf(&b, "%-8s %-13s %s\n", f.Check, f.Result, f.Text)
+	}
+	for i, d := range r.Differences {
+		if i > 0 { // the first stands above
+			fmt.Fprintf(&b, "         %s: the record says %s, it is %s\n", d.Where, d.Stated, d.Now)
+		}
+	}
+	fmt.Fprintf(&b, "%s\n", r.Note)
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// carriedJob reads the job again from the files that a record carries; the first of them is the log.
+func carriedJob(c *record.Carried) (*model.Job, error) {
+	if len(c.Files) == 0 {
+		return nil, errors.New("it carries no files")
+	}
+	var fsys fs.FS = nothing{}
+	for _, f := range c.Files {
+		fsys = joblog.Overlay(fsys, f.Name, f.Raw)
+	}
+	job, faults := joblog.Read(fsys, c.Files[0].Name, recordReading(c.Name, c.Flags))
+	if len(faults) > 0 {
+		f := faults[0]
+		return nil, fmt.Errorf("%d faults in the files inside, first %s:%d: %s", len(faults), f.Src.File, f.Src.Line, f.What)
+	}
+	for _, p := range c.Photos {
+		job.Photos = append(job.Photos, model.Photo{Name: p.Name, SHA256: p.SHA256, Bytes: p.Bytes, Taken: p.Taken})
+	}
+	return job, nil
+}
