@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"bayproof/model"
+	"bayproof/report/say"
 	"bayproof/verify"
 )
 
@@ -14,8 +15,7 @@ type bayRow struct {
 	NewSection         bool
 	Density, Sure      string
 	Interval           interval
-	Do                 string
-	Basis, Blind       string
+	Do, Why, Blind     string
 }
 
 // interval is the small drawing of a density with its expanded interval against the target, in px.
@@ -28,7 +28,7 @@ type interval struct {
 
 // intervalWidth and intervalPad are the drawing's width and the room for its marker, in px.
 const (
-	intervalWidth = 168.0
+	intervalWidth = 210.0
 	intervalPad   = 7.0
 )
 
@@ -91,9 +91,7 @@ func (b *builder) bayRow(bay placed, sp span) bayRow {
 	row.Density = b.density(bay.Density, half(bay.Bay), set.Target)
 	row.Sure = percent(bay.ProbAtTarget, set.Confidence)
 	row.Blind = b.length(bay.BlindLength)
-	if bay.Verdict == verify.Close {
-		row.Basis = map[verify.Basis]string{verify.Own: "own count", verify.Crew: "with the crew's other bays"}[bay.Basis]
-	}
+	row.Do, row.Why = b.doAndWhy(bay.Bay)
 	row.Interval = interval{
 		Shown: true, Class: row.Class, Lo: sp.at(bay.Lo), Hi: sp.at(bay.Hi), Mid: sp.at(bay.Density),
 		Target: sp.at(set.Target), Aim: sp.at(set.Aim), Ceiling: sp.at(set.Ceiling),
@@ -103,6 +101,27 @@ func (b *builder) bayRow(bay placed, sp span) bayRow {
 		row.Interval.Lo, row.Interval.Hi = row.Interval.Mid, row.Interval.Mid
 	}
 	return row
+}
+
+// doAndWhy says what to do about a bay and the reason that holds it; what a CLOSE rests on.
+func (b *builder) doAndWhy(bay *verify.Bay) (do, why string) {
+	if bay.Verdict == verify.Close {
+		if bay.Basis == verify.Crew {
+			return joined(": ", "with the crew's help", b.words.Crew(bay)), ""
+		}
+		return "by its own count", ""
+	}
+	return b.doNow(bay), b.leadingReason(bay)
+}
+
+// leadingReason is the first reason that is not answered, unless the row's figures say it already.
+func (b *builder) leadingReason(bay *verify.Bay) string {
+	for _, r := range bay.Reasons {
+		if !r.IsAnswered() && !say.InEvidence(r.Code) {
+			return b.reasonText(r)
+		}
+	}
+	return ""
 }
 
 // half is the half-width of a bay's expanded interval.

@@ -17,6 +17,7 @@ type sectionCards struct {
 type bayCard struct {
 	mark
 	ID, Section, Bay string
+	Evidence         string // what it reads, how the others run, how sure that is
 	Do, Next         string
 	Figures          []fact
 	Sizes            []sizeLine
@@ -65,7 +66,7 @@ func (b *builder) card(bay placed, raw map[model.Source]string) bayCard {
 		Rows: rowsOf(bay.Bay.Bay, raw), Photos: b.photosOf(bay.Bay.Bay),
 	}
 	if judged(bay.Bay) {
-		c.Figures = b.figures(bay.Bay)
+		c.Figures, c.Evidence = b.figures(bay.Bay), firstUpper(b.words.Evidence(bay.Bay))
 	} else if !unknown(bay.Volume) {
 		c.Figures = []fact{{"Volume", b.Volume(bay.Volume)}}
 	}
@@ -82,11 +83,11 @@ func (b *builder) figures(bay *verify.Bay) []fact {
 		out = append(out, fact{"Bags", bags(bay.Bags)})
 	}
 	out = append(out,
-		fact{"Density", b.density(bay.Density, half(bay), set.Target) + " " + b.unit(verify.Density) + " (" + level(bay.Level) + ")"},
-		fact{"Interval", b.densityRange(bay.Lo, bay.Hi, bay.U)},
+		fact{"Density", b.density(bay.Density, half(bay), set.Target) + " " + b.unit(verify.Density)},
+		fact{firstUpper(level(bay.Level)), b.densityRange(bay.Lo, bay.Hi, bay.U)},
 		fact{"Standard uncertainty", b.density(bay.U, nan(), nan()) + " " + b.unit(verify.Density) + ", " + freedom(bay.DOF)},
-		fact{"At the target, by this bay's measurement alone", percent(bay.ProbMeasured, set.Confidence)},
-		fact{"At the target, as decided", percent(bay.ProbAtTarget, set.Confidence) + basisNote(bay)},
+		fact{"At the target: measured alone", percent(bay.ProbMeasured, set.Confidence)},
+		fact{"At the target: as decided", percent(bay.ProbAtTarget, set.Confidence) + basisNote(bay)},
 	)
 	return append(out, b.conditionalFigures(bay)...)
 }
@@ -101,7 +102,7 @@ func (b *builder) conditionalFigures(bay *verify.Bay) []fact {
 		out = append(out, fact{"Empty length", b.Length(bay.EmptyLength) + " (" + b.LengthRange(bay.EmptyLengthLo, bay.EmptyLengthHi) + ")"})
 	}
 	if !unknown(bay.BlindLength) {
-		out = append(out, fact{"Blind length: the shortest void that would have shown", b.Length(bay.BlindLength)})
+		out = append(out, fact{"Blind length", b.Length(bay.BlindLength)})
 	}
 	if len(bay.SharedWith) > 0 {
 		names := make([]string, len(bay.SharedWith))
@@ -118,9 +119,9 @@ func (b *builder) conditionalFigures(bay *verify.Bay) []fact {
 
 func basisNote(bay *verify.Bay) string {
 	if bay.Basis == verify.Crew {
-		return ", with the crew's other bays"
+		return ", with the crew's help"
 	}
-	return ", by its own count"
+	return ", own count"
 }
 
 func (b *builder) reasons(rs []verify.Reason) []reasonLine {

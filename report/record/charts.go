@@ -14,11 +14,16 @@ import (
 // others are drawn here and need no script.
 type chartSet struct {
 	Library, Boot template.JS // both empty where the library was not built in
-	Density       []figure
-	Drift         []figure
-	Spread        []figure // densities against the target
+	Groups        []chartGroup
 	Bags          *barFigure
 	Budget        *shareFigure
+}
+
+// chartGroup is the charts of one section.
+type chartGroup struct {
+	Link, Name string
+	Density    []figure // one, or several where a section has many bays
+	Beside     []figure // distribution against the target, drift; where there are bays enough
 }
 
 // figure is one chart of the library with the table behind it.
@@ -39,35 +44,38 @@ func (b *builder) charts() (chartSet, error) {
 	sp := b.densitySpan()
 	for i := range b.f.Sections {
 		s := &b.f.Sections[i]
-		density, err := b.densityFigures(s, i, sp)
+		group, err := b.chartGroup(s, i, sp)
 		if err != nil {
 			return c, err
 		}
-		c.Density = append(c.Density, density...)
-		if err := b.sectionFigures(&c, s, i, sp); err != nil {
-			return c, err
+		if len(group.Density) > 0 {
+			c.Groups = append(c.Groups, group)
 		}
 	}
 	return c, nil
 }
 
-// sectionFigures adds drift and spread where a section has enough bays for them to say something.
-func (b *builder) sectionFigures(c *chartSet, s *verify.Section, i int, sp span) error {
-	drift, err := b.driftFigure(s, i)
-	if err != nil {
-		return err
-	}
-	if drift != nil {
-		c.Drift = append(c.Drift, *drift)
+// chartGroup makes a section's charts; drift and distribution only where it has enough bays for them to say something.
+func (b *builder) chartGroup(s *verify.Section, i int, sp span) (chartGroup, error) {
+	g := chartGroup{Link: sectionID(i), Name: s.Section.Name}
+	var err error
+	if g.Density, err = b.densityFigures(s, i, sp); err != nil {
+		return g, err
 	}
 	spread, err := b.spreadFigure(s, i, sp)
 	if err != nil {
-		return err
+		return g, err
 	}
-	if spread != nil {
-		c.Spread = append(c.Spread, *spread)
+	drift, err := b.driftFigure(s, i)
+	if err != nil {
+		return g, err
 	}
-	return nil
+	for _, f := range []*figure{spread, drift} {
+		if f != nil {
+			g.Beside = append(g.Beside, *f)
+		}
+	}
+	return g, nil
 }
 
 // chunk is the most bays that one chart shows.
@@ -89,12 +97,12 @@ func (b *builder) densityFigures(s *verify.Section, at int, sp span) ([]figure, 
 		}
 		f := figure{
 			ID: fmt.Sprintf("density-%d-%d", at+1, from/chunk+1), Options: options, Height: 20*len(part) + 74,
-			Title: firstUpper(s.Section.Name) + ": " + b.sectionTitle(s), TableLink: "bays",
+			Title: firstUpper(b.sectionTitle(s)), TableLink: "bays",
 		}
 		if len(filled) > chunk {
 			f.Title += fmt.Sprintf(" (bays %d to %d of %d)", from+1, from+len(part), len(filled))
 		}
-		f.Summary = "Density of " + plural(len(part), "bay", "bays") + " in fill order with its interval against the target; the same figures stand in the table of bays."
+		f.Summary = s.Section.Name + ": density of " + plural(len(part), "bay", "bays") + " in fill order with its interval against the target; the same figures stand in the table of bays."
 		out = append(out, f)
 	}
 	return out, nil
@@ -112,14 +120,14 @@ func (b *builder) driftFigure(s *verify.Section, at int) (*figure, error) {
 	}
 	f := &figure{
 		ID: fmt.Sprintf("drift-%d", at+1), Options: options, Height: 240,
-		Title: firstUpper(s.Section.Name) + ": " + driftTitle(d),
+		Title: firstUpper(driftTitle(d)),
 		Note:  "Exponentially weighted mean of the density in fill order, between the limits that a steady machine would keep.",
 		Head:  []string{"Bay", "Weighted mean", "Lower limit", "Upper limit"},
 	}
 	for _, p := range d.Points {
 		f.Rows = append(f.Rows, []string{p.Bay.Name, b.density(p.EWMA, nan(), nan()), b.density(p.Lo, nan(), nan()), b.density(p.Hi, nan(), nan())})
 	}
-	f.Summary = f.Title
+	f.Summary = s.Section.Name + ": " + f.Title
 	return f, nil
 }
 
@@ -172,9 +180,9 @@ func (b *builder) spreadFigure(s *verify.Section, at int, sp span) (*figure, err
 	var err error
 	f.Options, err = b.spreadOptions(s, bins, sp, tallest)
 	f.Height = 104 + 15*min(tallest, 14)
-	f.Title = firstUpper(s.Section.Name) + ": " + b.spreadTitle(s, filled, below)
-	f.Note = "One mark for each bay. Best estimates, without their intervals."
-	f.Summary = f.Title
+	f.Title = firstUpper(b.spreadTitle(s, filled, below))
+	f.Note = "Distribution against the target: a mark for each bay at its best estimate."
+	f.Summary = s.Section.Name + ": " + f.Title
 	return f, err
 }
 

@@ -34,7 +34,7 @@ type todo struct {
 // sectionRow is one line of the table of sections.
 type sectionRow struct {
 	Name, Bays, Expected, Area, Covers, Required, Installed, Over, Bags, Density, Close string
-	Short                                                                               bool
+	Light, Missing                                                                      bool // too few pounds, too few bays
 	Link                                                                                string
 }
 
@@ -88,8 +88,8 @@ func (b *builder) glanceNotes() []string {
 	if t.ClosedNotClose > 0 {
 		out = append(out, plural(t.ClosedNotClose, "bay was", "bays were")+" closed without being CLOSE.")
 	}
-	if u := t.UnaccountedBags; !unknown(u) && u != 0 {
-		out = append(out, bags(u)+" bags are not accounted for by any bay.")
+	if text := b.words.Unaccounted(b.f); text != "" {
+		out = append(out, text)
 	}
 	return out
 }
@@ -145,7 +145,7 @@ func (b *builder) sectionRow(s *verify.Section, i int) sectionRow {
 	row := sectionRow{
 		Name: s.Section.Name, Link: sectionID(i), Bays: strconv.Itoa(s.Bays), Expected: blank, Area: b.area(s.Area), Covers: b.area(s.Covers),
 		Required: b.mass(s.MassRequired), Installed: b.mass(s.Mass), Over: b.signedMass(s.Mass - s.MassRequired), Bags: bags(s.Bags),
-		Density: b.density(s.Density, s.U, set.Target), Short: s.Mass < s.MassRequired || s.Missing > 0,
+		Density: b.density(s.Density, s.U, set.Target), Light: s.Mass < s.MassRequired, Missing: s.Missing > 0,
 	}
 	if s.Expected >= 0 {
 		row.Expected = strconv.Itoa(s.Expected)
@@ -171,7 +171,7 @@ func (b *builder) totalRow() sectionRow {
 	return sectionRow{
 		Name: "Job", Bays: strconv.Itoa(t.Bays - t.NotFilled), Expected: strconv.Itoa(expected), Area: b.area(area), Covers: b.area(covers),
 		Required: b.mass(t.MassRequired), Installed: b.mass(t.Mass), Over: b.signedMass(t.Mass - t.MassRequired),
-		Bags: bags(t.Bags), Density: "", Close: strconv.Itoa(t.Close), Short: t.Mass < t.MassRequired,
+		Bags: bags(t.Bags), Density: "", Close: strconv.Itoa(t.Close), Light: t.Mass < t.MassRequired, Missing: t.NotInLog > 0,
 	}
 }
 

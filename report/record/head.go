@@ -3,6 +3,7 @@ package record
 import (
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"bayproof/model"
 )
@@ -17,6 +18,9 @@ type head struct {
 // fact is a name with a value.
 type fact struct{ Name, Value string }
 
+// Long tells whether a value needs the room of two.
+func (f fact) Long() bool { return utf8.RuneCountInString(f.Value) > 26 }
+
 func (b *builder) head() head {
 	s := &b.f.Job.Settings
 	h := head{Job: b.f.Job.Name}
@@ -28,19 +32,8 @@ func (b *builder) head() head {
 			h.Facts = append(h.Facts, f)
 		}
 	}
-	h.Differs = strings.Join(b.differing(), "; ")
+	h.Differs = b.words.NotDefault(b.f.Job)
 	return h
-}
-
-// differing lists the settings that a verdict rests on and that are not the default, with where each came from.
-func (b *builder) differing() []string {
-	var out []string
-	for _, row := range b.settings() {
-		if row.Differs {
-			out = append(out, row.Name+" "+row.Value+" ("+row.Source+")")
-		}
-	}
-	return out
 }
 
 func joined(sep string, parts ...string) string {

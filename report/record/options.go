@@ -32,13 +32,12 @@ func (b *builder) shown(x float64) any {
 func (b *builder) densityOptions(s *verify.Section, bays []placed, sp span) (template.JS, error) {
 	c := charts.NewLine()
 	names := make([]string, len(bays))
-	var lines []opts.LineData
+	lines := make([]opts.LineData, 0, 3*len(bays))
 	marks := map[verify.Verdict][]opts.ScatterData{}
 	for i, bay := range bays {
 		names[i] = bay.Bay.Bay.Name
-		tip := b.tip(bay)
-		lines = append(lines, opts.LineData{Name: tip, Value: []any{b.shown(bay.Lo), i}}, opts.LineData{Name: tip, Value: []any{b.shown(bay.Hi), i}}, opts.LineData{Value: []any{nil, nil}})
-		marks[bay.Verdict] = append(marks[bay.Verdict], opts.ScatterData{Name: tip, Value: []any{b.shown(bay.Density), i}})
+		lines = append(lines, opts.LineData{Value: []any{b.shown(bay.Lo), i}}, opts.LineData{Value: []any{b.shown(bay.Hi), i}}, opts.LineData{Value: []any{nil, nil}})
+		marks[bay.Verdict] = append(marks[bay.Verdict], opts.ScatterData{Name: b.tip(bay), Value: []any{b.shown(bay.Density), i}})
 	}
 	c.SetGlobalOptions(b.frame(opts.XAxis{
 		Type: "value", Name: "density, " + b.unit(verify.Density), NameLocation: "middle", NameGap: 26, Min: b.shown(sp.lo), Max: b.shown(sp.hi),
@@ -47,7 +46,7 @@ func (b *builder) densityOptions(s *verify.Section, bays []placed, sp span) (tem
 		Type: "category", Data: names, Inverse: opts.Bool(true), AxisLabel: everyLabel(), SplitLine: rowLines(),
 	}, opts.Grid{Left: "8", Right: "22", Top: "26", Bottom: "30", ContainLabel: opts.Bool(true)})...)
 	c.AddSeries("interval", lines, charts.WithLineStyleOpts(opts.LineStyle{Color: inkColor, Width: 1.6}), charts.WithLineChartOpts(opts.LineChart{ShowSymbol: opts.Bool(false)}))
-	b.addLimits(c, s)
+	b.addLimits(c, s, "start") // the axis runs downward: the start is at the top
 	for _, v := range verdicts() {
 		if len(marks[v]) > 0 {
 			c.Overlap(scatter(v, marks[v], 11))
@@ -62,8 +61,8 @@ func (b *builder) tip(bay placed) string {
 	return joined(" · ", bay.Bay.Bay.Name, b.density(bay.Density, half(bay.Bay), set.Target)+" "+b.unit(verify.Density), markOf(bay.Bay).Word, "at the target: "+percent(bay.ProbAtTarget, set.Confidence))
 }
 
-// addLimits draws target, aim and ceiling across the chart.
-func (b *builder) addLimits(c *charts.Line, s *verify.Section) {
+// addLimits draws target, aim and ceiling across the chart, their names at the given end.
+func (b *builder) addLimits(c *charts.Line, s *verify.Section, names string) {
 	set := s.Section.Settings
 	for _, l := range []struct {
 		name, dash string
@@ -72,7 +71,7 @@ func (b *builder) addLimits(c *charts.Line, s *verify.Section) {
 	}{{"target", "solid", set.Target, 1.6, true}, {"aim", "dashed", set.Aim, 1, false}, {"ceiling", "dotted", set.Ceiling, 1.4, true}} {
 		c.AddSeries(l.name, []opts.LineData{}, charts.WithMarkLineNameXAxisItemOpts(opts.MarkLineNameXAxisItem{Name: l.name, XAxis: b.shown(l.at)}),
 			charts.WithMarkLineStyleOpts(opts.MarkLineStyle{
-				Symbol: []string{"none", "none"}, Label: &opts.Label{Show: opts.Bool(l.named), Formatter: "{b}", Position: "end", Color: softColor, FontSize: 11},
+				Symbol: []string{"none", "none"}, Label: &opts.Label{Show: opts.Bool(l.named), Formatter: "{b}", Position: names, Color: softColor, FontSize: 11},
 				LineStyle: &opts.LineStyle{Color: softColor, Type: l.dash, Width: float32(l.width)},
 			}))
 	}
@@ -120,7 +119,7 @@ func (b *builder) spreadOptions(s *verify.Section, bins []bin, sp span, tallest 
 		opts.XAxis{Type: "value", Name: "density, " + b.unit(verify.Density), NameLocation: "middle", NameGap: 26, Min: b.shown(sp.lo), Max: b.shown(sp.hi), SplitLine: &opts.SplitLine{Show: opts.Bool(false)}, AxisLabel: axisLabel()},
 		opts.YAxis{Type: "value", Name: "bays", NameLocation: "middle", NameGap: 26, Min: 0, Max: max(tallest, 2), MinInterval: 1, AxisLabel: axisLabel(), SplitLine: rowLines()},
 		opts.Grid{Left: "24", Right: "22", Top: "26", Bottom: "30", ContainLabel: opts.Bool(true)})...)
-	b.addLimits(c, s)
+	b.addLimits(c, s, "end")
 	marks := map[verify.Verdict][]opts.ScatterData{}
 	for _, bin := range bins {
 		for i, bay := range bin.bays {

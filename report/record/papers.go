@@ -1,8 +1,6 @@
 package record
 
 import (
-	"strconv"
-
 	"bayproof/model"
 	"bayproof/verify"
 )
@@ -31,13 +29,7 @@ func (b *builder) papers() []paper {
 
 func (b *builder) paper(s *verify.Section, depth float64) paper {
 	set := s.Section.Settings
-	thickness, r := b.filled(b.size(depth)), ""
-	if !unknown(s.Section.LabelR) {
-		r = "R-" + strconv.FormatFloat(s.Section.LabelR, 'f', -1, 64)
-		if b.System == model.SI {
-			r = "R " + strconv.FormatFloat(s.Section.LabelR, 'f', -1, 64) + " m²·K/W"
-		}
-	}
+	thickness, r := b.filled(b.size(depth)), b.labelR(s.Section.LabelR)
 	area := b.filled(b.area(s.Area))
 	if area != "" {
 		area += " " + b.Area().Name
@@ -67,6 +59,17 @@ func (b *builder) paper(s *verify.Section, depth float64) paper {
 			{"Thickness as installed", thickness}, {"Least thickness when settled", thickness},
 		},
 	}
+}
+
+// labelR writes the bag label's R-value as it was typed; empty where it was not.
+func (b *builder) labelR(r float64) string {
+	switch {
+	case unknown(r):
+		return ""
+	case b.System == model.SI:
+		return "R " + plainNumber(r) + " m²·K/W"
+	}
+	return "R-" + plainNumber(r/model.RValue)
 }
 
 // filled turns the dash of a missing figure into a blank to fill in.

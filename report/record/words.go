@@ -59,11 +59,11 @@ func level(p float64) string {
 func freedom(dof float64) string {
 	switch {
 	case math.IsNaN(dof):
-		return "degrees of freedom unknown"
+		return "ν unknown"
 	case math.IsInf(dof, 1) || dof > 1000:
-		return "degrees of freedom without limit"
+		return "ν unlimited"
 	}
-	return number(dof, 1) + " degrees of freedom"
+	return "ν = " + number(dof, 1)
 }
 
 func (b *builder) densityRange(lo, hi, u float64) string {
