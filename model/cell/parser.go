@@ -1,5 +1,7 @@
 package cell
 
+import "fmt"
+
 // parser reads one cell by the grammar. The first refusal ends it; what is read after that means nothing.
 type parser struct {
 	form *Form
@@ -51,11 +53,11 @@ func (p *parser) mixed() float64 {
 		}
 		return first.v
 	}
-	return first.v + p.tail()
+	return first.v + p.tail(first)
 }
 
 // tail reads the fraction after a whole number, with a space or a hyphen between; 0 where there is none.
-func (p *parser) tail() float64 {
+func (p *parser) tail(whole token) float64 {
 	back, ahead := p.scan, p.tok
 	joined := p.tok.kind == hyphen && !p.tok.gap
 	if joined {
@@ -77,11 +79,19 @@ func (p *parser) tail() float64 {
 			return v
 		}
 		if !joined {
-			p.refuse(part.at, "two numbers side by side", "write one number; several readings need ; between them")
+			p.refuse(part.at, "two numbers side by side", p.bothReadings(p.text(whole), p.text(part)))
 		}
 	}
 	p.scan, p.tok = back, ahead
 	return 0
+}
+
+// bothReadings says what two whole numbers side by side could mean.
+func (p *parser) bothReadings(a, b string) string {
+	if p.form.Unit.Symbol == "ft" {
+		return fmt.Sprintf("%s' %s\" for feet and inches, or %s; %s for two readings", a, b, a, b)
+	}
+	return fmt.Sprintf("write one number, or %s; %s for two readings", a, b)
 }
 
 // over reads the slash ahead and the denominator of a fraction.

@@ -1,0 +1,147 @@
+package cmd_test
+
+import (
+	"bytes"
+	"encoding/csv"
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"bayproof/cmd"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/rogpeppe/go-internal/txtar"
+)
+
+// update rewrites testdata/hostile/expected.txt with what the reader says now: read the difference before it is committed.
+var update = flag.Bool("update-hostile", false, "rewrite the expected messages of the hostile corpus")
+
+const (
+	hostileFolder   = "../testdata/hostile"
+	hostileExpected = "expected.txt"
+)
+
+// TestHostile reads every file of the hostile corpus, each named for its fault, and compares word for word what is said
+// about it with expected.txt: `works` with the volume and mass that were understood, or `refused` with the messages.
+func TestHostile(t *testing.T) {
+	t.Chdir(hostileFolder)
+	names := hostileNames(t)
+	if len(names) < 60 {
+		t.Fatalf("the corpus has %d files: the test looks in the wrong place", len(names))
+	}
+	archive, err := txtar.ParseFile(hostileExpected)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if *update {
+		rewriteExpected(t, archive, names)
+		return
+	}
+	expected := map[string]string{}
+	for _, f := range archive.Files {
+		expected[f.Name] = string(f.Data)
+		if !slices.Contains(names, f.Name) {
+			t.Errorf("%s: expected, but not in the corpus", f.Name)
+		}
+	}
+	for _, name := range names {
+		t.Run(name, func(t *testing.T) {
+			if diff := cmp.Diff(expected[name], readHostile(t, name)); diff != "" {
+				t.Errorf("what is said has changed (-expected +now):\n%s", diff)
+			}
+		})
+	}
+}
+
+func hostileNames(t *testing.T) []string {
+	t.Helper()
+	entries, err := os.ReadDir(".")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var names []string
+	for _, e := range entries {
+		if e.Name() != hostileExpected {
+			names = append(names, e.Name())
+		}
+	}
+	return names
+}
+
+func rewriteExpected(t *testing.T, archive *txtar.Archive, names []string) {
+	archive.Files = nil
+	for _, name := range names {
+		archive.Files = append(archive.Files, txtar.File{Name: name, Data: []byte(readHostile(t, name))})
+	}
+	if err := os.WriteFile(hostileExpected, txtar.Format(archive), 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// readHostile runs `check` on one file of the corpus and says what came of it.
+func readHostile(t *testing.T, name string) string {
+	t.Helper()
+	args := []string{"check", "--format", "csv", name}
+	if name != "bag-weight-missing.csv" {
+		args = append(args, "--bag-weight", "25 lb")
+	}
+	began := time.Now()
+	code, stdout, stderr := runCommand(t, args...)
+	if took := time.Since(began); took > 20*time.Second {
+		t.Errorf("%s took %v", name, took)
+	}
+	switch code {
+	case 0, 3:
+		return "works\n" + understood(t, stdout) + stderr
+	case 1:
+		// In a log of many jobs those before the fault are good: they were written before it was read.
+		if strings.Count(stdout, "\n") > 1 && name != "job-comes-again.csv" {
+			t.Errorf("%s: a faulty input has results:\n%s", name, stdout)
+		}
+		return "refused\n" + stderr
+	}
+	t.Errorf("%s: exit code %d", name, code)
+	return fmt.Sprintf("exit %d\n%s", code, stderr)
+}
+
+// understood says what the CSV results show of each bay's size and material.
+func understood(t *testing.T, results string) string {
+	t.Helper()
+	rows, err := csv.NewReader(strings.NewReader(results)).ReadAll()
+	if err != nil || len(rows) == 0 {
+		t.Fatalf("results that are no CSV: %v\n%s", err, results)
+	}
+	at := func(row []string, column string) string { return row[slices.Index(rows[0], column)] }
+	var b strings.Builder
+	for _, row := range rows[1:] {
+		fmt.Fprintf(&b, "%s %.60s: %s ft3, %s lb\n", at(row, "section"), at(row, "bay"), digits(at(row, "volume")), digits(at(row, "mass")))
+	}
+	return b.String()
+}
+
+// digits cuts a number to five digits, so that the last bits of a processor do not matter.
+func digits(s string) string {
+	v, err := strconv.ParseFloat(s, 64)
+	if err != nil {
+		return strconv.Quote(s)
+	}
+	return strconv.FormatFloat(v, 'g', 5, 64)
+}
+
+// runCommand runs bayproof in this process, with nobody at the terminal and the clock stopped.
+func runCommand(t *testing.T, args ...string) (code int, stdout, stderr string) {
+	t.Helper()
+	var out, errs bytes.Buffer
+	code = cmd.Run(args, &cmd.Env{
+		Stdin: strings.NewReader(""), Stdout: &out, Stderr: &errs,
+		Now:    func() time.Time { return time.Date(2026, 5, 14, 9, 0, 0, 0, time.UTC) },
+		Getenv: func(string) string { return "" },
+	})
+	return code, out.String(), filepath.ToSlash(errs.String())
+}
