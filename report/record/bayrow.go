@@ -2,6 +2,7 @@ package record
 
 import (
 	"math"
+	"strings"
 
 	"bayproof/model"
 	"bayproof/report/say"
@@ -103,7 +104,7 @@ func (b *builder) bayRow(bay placed, sp span) bayRow {
 	return row
 }
 
-// doAndWhy says what to do about a bay and the reason that holds it; what a CLOSE rests on.
+// doAndWhy says what to do about a bay and the reasons that hold it; what a CLOSE rests on.
 func (b *builder) doAndWhy(bay *verify.Bay) (do, why string) {
 	if bay.Verdict == verify.Close {
 		if bay.Basis == verify.Crew {
@@ -111,17 +112,18 @@ func (b *builder) doAndWhy(bay *verify.Bay) (do, why string) {
 		}
 		return "by its own count", ""
 	}
-	return b.doNow(bay), b.leadingReason(bay)
+	return b.doNow(bay), b.openReasons(bay)
 }
 
-// leadingReason is the first reason that is not answered, unless the row's figures say it already.
-func (b *builder) leadingReason(bay *verify.Bay) string {
+// openReasons are the reasons that nothing has answered, but for those that the row's figures say already.
+func (b *builder) openReasons(bay *verify.Bay) string {
+	var out []string
 	for _, r := range bay.Reasons {
 		if !r.IsAnswered() && !say.InEvidence(r.Code) {
-			return b.reasonText(r)
+			out = append(out, b.reasonText(r))
 		}
 	}
-	return ""
+	return strings.Join(out, "; ")
 }
 
 // half is the half-width of a bay's expanded interval.

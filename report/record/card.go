@@ -138,19 +138,19 @@ func (b *builder) reasons(rs []verify.Reason) []reasonLine {
 
 // sectionFacts are the figures of a section as a whole. None of them upgrades a bay.
 func (b *builder) sectionFacts(s *verify.Section) []fact {
-	set := s.Section.Settings
 	if s.Bays == 0 {
 		return nil
 	}
 	unit := " " + b.unit(verify.Density)
-	out := []fact{{"Density of all its material over all its volume", b.density(s.Density, s.U, set.Target) + unit + " (standard uncertainty)"}}
-	if !unknown(s.Mean) {
-		out = append(out, fact{"The crew packs to", b.density(s.Mean, s.SD, nan()) + unit + " from bay to bay, measurement noise taken out"})
+	row := b.packing(s)
+	out := []fact{{"All its material over all its volume", row.Pooled + unit}}
+	if row.Mean != blank {
+		out = append(out, fact{"The crew packs to", row.Mean + unit}, fact{"From bay to bay (sd)", row.SD + unit})
 	}
-	if !unknown(s.LowerTolerance) {
-		out = append(out, fact{"Nineteen bays in twenty exceed, at 90 %", b.density(s.LowerTolerance, s.U, set.Target) + unit})
+	if row.Lower != blank {
+		out = append(out, fact{"Nineteen bays in twenty exceed", row.Lower + unit})
 	}
-	out = append(out, fact{"Sizes measured", plural(s.Measured, "bay", "bays") + " of " + number(float64(len(baysOf(b.f, s.Section))), 0)})
+	out = append(out, fact{"Sizes measured", row.Measured + " bays"})
 	if s.Missing > 0 {
 		out = append(out, fact{"Not in the log", plural(s.Missing, "bay", "bays")})
 	}

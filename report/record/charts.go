@@ -15,6 +15,7 @@ import (
 type chartSet struct {
 	Library, Boot template.JS // both empty where the library was not built in
 	Groups        []chartGroup
+	Packing       []packingRow
 	Bags          *barFigure
 	Budget        *shareFigure
 }
@@ -22,7 +23,7 @@ type chartSet struct {
 // chartGroup is the charts of one section.
 type chartGroup struct {
 	Link, Name string
-	Density    []figure // one, or several where a section has many bays
+	Density    []figure // one, or several where a section has many bays; the drift under a low one
 	Beside     []figure // distribution against the target, drift; where there are bays enough
 }
 
@@ -37,7 +38,7 @@ type figure struct {
 }
 
 func (b *builder) charts() (chartSet, error) {
-	c := chartSet{Library: template.JS(asset(b.in.Assets, chartScript)), Bags: b.bagFigure(), Budget: b.budgetFigure()}
+	c := chartSet{Library: template.JS(asset(b.in.Assets, chartScript)), Bags: b.bagFigure(), Budget: b.budgetFigure(), Packing: b.packings()}
 	if c.Library != "" {
 		c.Boot = template.JS(asset(b.in.Assets, "boot.js"))
 	}
@@ -70,13 +71,21 @@ func (b *builder) chartGroup(s *verify.Section, i int, sp span) (chartGroup, err
 	if err != nil {
 		return g, err
 	}
-	for _, f := range []*figure{spread, drift} {
-		if f != nil {
-			g.Beside = append(g.Beside, *f)
-		}
+	if spread != nil {
+		g.Beside = append(g.Beside, *spread)
+	}
+	switch {
+	case drift == nil || len(g.Density) == 0:
+	case g.Density[0].Height < low:
+		g.Density = append(g.Density, *drift)
+	default:
+		g.Beside = append(g.Beside, *drift)
 	}
 	return g, nil
 }
+
+// low is the height, px, below which a chart of densities leaves room for another under it.
+const low = 300
 
 // chunk is the most bays that one chart shows.
 const chunk = 40

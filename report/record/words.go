@@ -77,13 +77,13 @@ func (b *builder) densityRange(lo, hi, u float64) string {
 func inputName(input string) string {
 	switch input {
 	case "bags":
-		return "counting of bags"
+		return "counting"
 	case "bag_weight":
-		return "net weight of a bag"
+		return "bag weight"
 	case "weight":
 		return "weighing"
 	case "ditto":
-		return "sizes taken over from the bay above"
+		return "sizes taken over"
 	}
 	return strings.ReplaceAll(input, "_", " ")
 }
