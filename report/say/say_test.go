@@ -90,7 +90,7 @@ func TestTape(t *testing.T) {
 		{us.Size(5.5 * model.Inch), "5 1/2 in"}, {us.Size(22.49 * model.Inch), "22 1/2 in"}, {us.Size(0.125 * model.Inch), "1/8 in"}, {us.Size(6 * model.Inch), "6 in"},
 		{si.Size(0.1397), "140 mm"}, {us.Length(3.44 * model.Foot), "3.4 ft"}, {si.Length(1.0485), "1.05 m"}, {us.LengthRange(1.2*model.Foot, 3*model.Foot), "1.2 to 3.0 ft"},
 		{Bags(1.75), "1 3/4"}, {Bags(0.5), "1/2"}, {Bags(2), "2"}, {Bags(1.58), "1.58"}, {Bags(-0.25), "-1/4"}, {Bags(math.NaN()), "?"},
-		{Fraction(-0.01, 8), "0"}, {us.Volume(13.4 * model.CubicFoot), "13 ft³"}, {us.Volume(280.2 * model.CubicFoot), "280 ft³"},
+		{Fraction(-0.01, 8), "0"}, {us.Volume(13.4 * model.CubicFoot), "13.4 ft³"}, {us.Volume(280.2 * model.CubicFoot), "280.2 ft³"},
 		{us.Target(3.5 * pcf), "3.5"}, {us.Target(4 * pcf), "4.0"}, {us.Target(3.75 * pcf), "3.75"},
 		{Share(119.9, 120), "99 %"}, {Share(124, 120), "103 %"}, {Share(1, 0), "?"},
 		{Count(0, "bay", "bays"), "no bays"}, {Count(1, "bay", "bays"), "1 bay"}, {List([]string{"b1", "b2", "b3"}), "b1, b2 and b3"},
