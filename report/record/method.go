@@ -2,6 +2,7 @@ package record
 
 import (
 	"fmt"
+	"slices"
 
 	"bayproof/model"
 	"bayproof/report/say"
@@ -20,7 +21,7 @@ type method struct {
 type warningLine struct{ Place, Text string }
 
 func (b *builder) method() method {
-	m := method{Settings: b.settings(), Constants: b.f.Priors, Extra: b.f.Job.Extra, Paragraphs: b.explanation()}
+	m := method{Settings: b.settings(), Constants: slices.Concat(b.f.Priors, verify.Constants()), Extra: b.f.Job.Extra, Paragraphs: b.explanation()}
 	for _, w := range b.f.Warnings {
 		line := warningLine{Place: joined(" ", w.Section, w.Bay), Text: b.words.Warning(w)}
 		if w.Src.File != "" {

@@ -1,6 +1,8 @@
 package record
 
 import (
+	"strings"
+
 	"bayproof/model"
 	"bayproof/verify"
 )
@@ -48,17 +50,25 @@ func (b *builder) paper(s *verify.Section, depth float64) paper {
 	return paper{
 		Section: s.Section.Name,
 		Certificate: []fact{
-			{"Where in the building", joined(", ", s.Section.Name, s.Section.Kind)},
+			{"Where in the building", where(s.Section)},
 			{"Type of insulation", joined(", ", set.Material, set.Product)}, {"Manufacturer", set.Manufacturer}, {"Bags installed", used},
 			{"Installed density", density}, {"Area covered", area}, {"Thickness as installed", thickness},
 			{"Thickness when settled", thickness}, {"R-value when settled (bag label)", r}, {"R-value (bag label)", r},
 		},
 		Receipt: []fact{
-			{"Part of the house", joined(", ", s.Section.Name, s.Section.Kind)}, {"Material", joined(", ", set.Material, set.Manufacturer, set.Product)},
+			{"Part of the house", where(s.Section)}, {"Material", joined(", ", set.Material, set.Manufacturer, set.Product)},
 			{"R-value (bag label)", r}, {"Area insulated", area}, {"Number of bags", used},
 			{"Thickness as installed", thickness}, {"Least thickness when settled", thickness},
 		},
 	}
+}
+
+// where names the part of the house, with its kind unless the name says it.
+func where(s *model.Section) string {
+	if strings.Contains(strings.ToLower(s.Name), strings.ToLower(s.Kind)) {
+		return s.Name
+	}
+	return joined(", ", s.Name, s.Kind)
 }
 
 // labelR writes the bag label's R-value as it was typed; empty where it was not.

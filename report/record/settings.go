@@ -3,9 +3,9 @@ package record
 import (
 	"math"
 	"strconv"
-	"strings"
 
 	"bayproof/model"
+	"bayproof/report/say"
 )
 
 // settingRow is one setting with its value, where it came from and what it means.
@@ -33,46 +33,12 @@ func (b *builder) settings() []settingRow {
 
 func (b *builder) setting(d model.SettingDef, s *model.Settings, section string) settingRow {
 	origin := s.From[d.Name]
-	row := settingRow{Name: d.Name, Value: b.settingValue(d, s), Source: originWord(origin), Meaning: d.Meaning}
+	row := settingRow{Name: d.Name, Value: orBlank(b.words.Setting(d, s)), Source: originWord(origin), Meaning: d.Meaning}
 	if section != "" {
 		row.Name += " of " + section
 	}
-	row.Differs = origin != model.OriginDefault && decides(d) && strings.TrimSpace(s.Raw[d.Name]) != d.Default && d.Default != ""
+	row.Differs = say.Differs(d, s)
 	return row
-}
-
-// decides tells whether a verdict rests on a setting; names and what is only printed do not.
-func decides(d model.SettingDef) bool {
-	switch d.Name {
-	case "units", "material", "photo_place", "bags_loaded", "bags_left":
-		return false
-	}
-	return d.Kind != model.SettingText && d.Kind != model.SettingDate
-}
-
-// settingValue writes a setting as it was typed, else in the job's units.
-func (b *builder) settingValue(d model.SettingDef, s *model.Settings) string {
-	if raw := s.Raw[d.Name]; raw != "" {
-		return raw
-	}
-	if w, ok := d.Word(s); ok {
-		return orBlank(w)
-	}
-	if x, ok := d.Number(s); ok {
-		if math.IsNaN(x) {
-			return blank
-		}
-		unit := b.System.Unit(d.Show)
-		if d.Kind != model.SettingQuantity {
-			return plainNumber(x)
-		}
-		return plainNumber(x/unit.Factor) + " " + unit.Symbol
-	}
-	var parts []string
-	for _, w := range d.Weights(s) {
-		parts = append(parts, plainNumber(w/b.System.Unit(d.Show).Factor))
-	}
-	return orBlank(strings.Join(parts, "; "))
 }
 
 // plainNumber writes a setting's number with no more digits than anybody sets.

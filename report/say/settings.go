@@ -26,6 +26,11 @@ func (w *Words) NotDefault(job *model.Job) string {
 	return strings.Join(changed, ", ")
 }
 
+// Differs tells whether a verdict rests on a setting whose value is not what it is where nothing is said.
+func Differs(def model.SettingDef, s *model.Settings) bool {
+	return bears(def) && s.From[def.Name] != model.OriginDefault && !isDefault(def, s)
+}
+
 // sectionsOwn lists the values of one setting that sections have for themselves, each value once.
 func (w *Words) sectionsOwn(def model.SettingDef, job *model.Job) []string {
 	var values []string
