@@ -45,7 +45,7 @@ func loadOf(p *Plan) Load {
 	}
 	l.U = math.Sqrt(sizes2 + crew*crew + rest*rest*bagWeightShare*bagWeightShare)
 	l.Expected = l.Used + rest
-	l.Left = math.Ceil(rest + quantile(loadChance)*l.U - 1e-9)
+	l.Left = math.Max(0, math.Ceil(rest+quantile(loadChance)*l.U-1e-9))
 	l.Bags = math.Ceil(l.Used + rest + quantile(loadChance)*l.U - 1e-9)
 	return l
 }

@@ -23,8 +23,8 @@ type gauge struct {
 }
 
 // newGauge returns the section's present way: bags by the step, or weighing where the job gives no bag weight.
-func newGauge(set *model.Settings) gauge {
-	g := gauge{bag: BagWeight(set), step: set.BagStep, counting: set.Counting}
+func newGauge(set *model.Settings, counting model.Counting) gauge {
+	g := gauge{bag: BagWeight(set), step: set.BagStep, counting: counting}
 	if math.IsNaN(g.bag) {
 		g.weigh = set.WeighWithin
 	}

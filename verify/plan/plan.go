@@ -34,7 +34,8 @@ type Section struct {
 	Mean, SD        float64
 	Aim             float64 // kg/m³ that the plan packs to
 	Target, Ceiling float64
-	FromLog         bool // Mean and SD are those of the bays logged so far
+	FromLog         bool           // Mean and SD are those of the bays logged so far
+	counting        model.Counting // as the settings say, else as the log does it
 	meanU           float64
 }
 

@@ -17,6 +17,7 @@ func newSection(f *verify.Findings, s *model.Section, bays []Bay) Section {
 		Section: s, Bays: len(bays), BagsUsed: math.NaN(),
 		Aim: set.Aim, Target: set.Target, Ceiling: set.Ceiling,
 		Mean: set.Aim, SD: spreadShare * set.Target, meanU: crewMeanOff * set.Aim,
+		counting: countingOf(f.Job, s),
 	}
 	for i := range f.Sections {
 		g := &f.Sections[i]
@@ -32,10 +33,23 @@ func newSection(f *verify.Findings, s *model.Section, bays []Bay) Section {
 	return sec
 }
 
+// countingOf is how a section's bags are counted: as the settings say, else running where its log has a counter.
+func countingOf(job *model.Job, s *model.Section) model.Counting {
+	if s.Settings.Counting != model.CountingUnsaid {
+		return s.Settings.Counting
+	}
+	for i := range job.Log {
+		if e := &job.Log[i]; e.Section == s.Name && e.Material.Kind == model.MaterialCounter {
+			return model.CountingRunning
+		}
+	}
+	return model.CountingEnds
+}
+
 // fill completes one bay: what it takes at the aim, its marks, the void that would stay unseen.
 func (sec *Section) fill(b *Bay) {
 	set := &b.Section.Settings
-	g := newGauge(set)
+	g := newGauge(set, sec.counting)
 	b.Mass = sec.Aim * b.Volume
 	b.Bags = b.Mass / g.bag
 	b.Marks = Marks{math.NaN(), math.NaN(), math.NaN()}

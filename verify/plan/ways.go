@@ -31,7 +31,7 @@ type Way struct {
 // waysOf compares the present way of counting with those that a crew could change to.
 func waysOf(sec *Section, bays []Bay) []Way {
 	set := &sec.Section.Settings
-	now := newGauge(set)
+	now := newGauge(set, sec.counting)
 	ways := []Way{sec.way(WayNow, now, bays)}
 	part := now
 	part.weigh = set.WeighWithin
