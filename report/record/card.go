@@ -49,7 +49,7 @@ func (b *builder) cards() []sectionCards {
 	var out []sectionCards
 	for i := range b.f.Sections {
 		s := &b.f.Sections[i]
-		c := sectionCards{Link: sectionID(i), Name: s.Section.Name, Facts: b.sectionFacts(s), Reasons: b.reasons(s.Reasons)}
+		c := sectionCards{Link: sectionID(i), Name: sectionName(s.Section), Facts: b.sectionFacts(s), Reasons: b.reasons(s.Reasons)}
 		for _, bay := range filledOrder(b.f, s.Section) {
 			c.Bays = append(c.Bays, b.card(bay, raw))
 		}
@@ -84,7 +84,7 @@ func (b *builder) figures(bay *verify.Bay) []fact {
 	}
 	out = append(out,
 		fact{"Density", b.density(bay.Density, half(bay), set.Target) + " " + b.unit(verify.Density)},
-		fact{firstUpper(level(bay.Level)), b.densityRange(bay.Lo, bay.Hi, bay.U)},
+		fact{firstUpper(level(bay.Level)), b.densityRange(bay.Lo, bay.Hi, half(bay))},
 		fact{"Standard uncertainty", b.density(bay.U, nan(), nan()) + " " + b.unit(verify.Density) + ", " + freedom(bay.DOF)},
 		fact{"At the target: measured alone", percent(bay.ProbMeasured, set.Confidence)},
 		fact{"At the target: as decided", percent(bay.ProbAtTarget, set.Confidence) + basisNote(bay)},

@@ -58,7 +58,7 @@ func (b *builder) charts() (chartSet, error) {
 
 // chartGroup makes a section's charts; drift and distribution only where it has enough bays for them to say something.
 func (b *builder) chartGroup(s *verify.Section, i int, sp span) (chartGroup, error) {
-	g := chartGroup{Link: sectionID(i), Name: s.Section.Name}
+	g := chartGroup{Link: sectionID(i), Name: sectionName(s.Section)}
 	var err error
 	if g.Density, err = b.densityFigures(s, i, sp); err != nil {
 		return g, err
@@ -108,10 +108,13 @@ func (b *builder) densityFigures(s *verify.Section, at int, sp span) ([]figure, 
 			ID: fmt.Sprintf("density-%d-%d", at+1, from/chunk+1), Options: options, Height: 20*len(part) + 74,
 			Title: firstUpper(b.sectionTitle(s)), TableLink: "bays",
 		}
-		if len(filled) > chunk {
-			f.Title += fmt.Sprintf(" (bays %d to %d of %d)", from+1, from+len(part), len(filled))
+		switch {
+		case from > 0:
+			f.Title = fmt.Sprintf("Continued: bays %d to %d of %d", from+1, from+len(part), len(filled))
+		case len(filled) > chunk:
+			f.Title += fmt.Sprintf(" (the first %d here)", len(part))
 		}
-		f.Summary = s.Section.Name + ": density of " + plural(len(part), "bay", "bays") + " in fill order with its interval against the target; the same figures stand in the table of bays."
+		f.Summary = sectionName(s.Section) + ": density of " + plural(len(part), "bay", "bays") + " in fill order with its interval against the target; the same figures stand in the table of bays."
 		out = append(out, f)
 	}
 	return out, nil
@@ -136,7 +139,7 @@ func (b *builder) driftFigure(s *verify.Section, at int) (*figure, error) {
 	for _, p := range d.Points {
 		f.Rows = append(f.Rows, []string{p.Bay.Name, b.density(p.EWMA, nan(), nan()), b.density(p.Lo, nan(), nan()), b.density(p.Hi, nan(), nan())})
 	}
-	f.Summary = s.Section.Name + ": " + f.Title
+	f.Summary = sectionName(s.Section) + ": " + f.Title
 	return f, nil
 }
 
@@ -191,7 +194,7 @@ func (b *builder) spreadFigure(s *verify.Section, at int, sp span) (*figure, err
 	f.Height = 104 + 15*min(tallest, 14)
 	f.Title = firstUpper(b.spreadTitle(s, filled, below))
 	f.Note = "Distribution against the target: a mark for each bay at its best estimate."
-	f.Summary = s.Section.Name + ": " + f.Title
+	f.Summary = sectionName(s.Section) + ": " + f.Title
 	return f, err
 }
 

@@ -27,7 +27,7 @@ func (b *builder) designChecks() []designCheck {
 }
 
 func (b *builder) designCheck(c verify.DesignCheck) designCheck {
-	d := designCheck{Section: c.Section.Name}
+	d := designCheck{Section: sectionName(c.Section)}
 	if !unknown(c.R) {
 		d.R = fmt.Sprintf("%s ± %s %% of it: %s at λ %.3f W/(m·K), cavity only, framing left out", b.resistance(c.R), number(c.RWithin*100, 0), b.size(c.Depth), verify.DesignConductivity)
 	}

@@ -35,9 +35,8 @@ type mapBay struct {
 }
 
 const (
-	mapTallest = 190.0 // px: the longest bay of the job
-	mapWidest  = 90.0  // px: the widest bay
-	mapPad     = 2.0   // px round a bay, for its outline
+	mapWidest = 90.0 // px: the widest bay
+	mapPad    = 2.0  // px round a bay, for its outline
 )
 
 func (b *builder) drawnMap() drawnMap {
@@ -49,7 +48,7 @@ func (b *builder) drawnMap() drawnMap {
 	}
 	for i := range b.f.Sections {
 		s := &b.f.Sections[i]
-		ms := mapSection{Link: sectionID(i), Name: s.Section.Name, Title: b.sectionTitle(s)}
+		ms := mapSection{Link: sectionID(i), Name: sectionName(s.Section), Title: b.sectionTitle(s)}
 		for _, bay := range filledOrder(b.f, s.Section) {
 			mb := b.mapBay(bay, perMetre)
 			m.Empty = m.Empty || mb.Void != ""
@@ -73,12 +72,23 @@ func (b *builder) mapScale() float64 {
 	}
 	scale := 90.0
 	if longest > 0 {
-		scale = math.Min(scale, mapTallest/longest)
+		scale = math.Min(scale, tallest(len(b.f.Bays))/longest)
 	}
 	if widest > 0 {
 		scale = math.Min(scale, mapWidest/widest)
 	}
 	return scale
+}
+
+// tallest is the height, px, of the longest bay of a job: lower where there are many.
+func tallest(bays int) float64 {
+	switch {
+	case bays > 200:
+		return 80
+	case bays > 80:
+		return 120
+	}
+	return 190
 }
 
 // face returns the widths at both ends and the lengths of both sides of a bay's face, in metres; zeros where nobody measured.
@@ -107,7 +117,7 @@ func (b *builder) mapBay(bay placed, scale float64) mapBay {
 	left := mapPad + (math.Max(w, w2)-w)/2
 	m.Outline = points(left, foot, left+w, foot, mapPad+side+w2, foot-l2, mapPad+side, foot-l)
 	if judged(bay.Bay) {
-		m.Density = b.density(bay.Density, nan(), bay.Bay.Bay.Section.Settings.Target)
+		m.Density = b.figure(bay.Density, half(bay.Bay))
 	}
 	m.Label = joined(", ", bay.Bay.Bay.Name, m.Word, m.Density)
 	b.drawEvidence(&m, bay, scale, left, w, l)

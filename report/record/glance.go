@@ -71,6 +71,8 @@ func (b *builder) headline() string {
 	switch {
 	case t.Bays == 0:
 		return "No bay is in the log"
+	case open == 0 && t.Close == 1:
+		return "The one bay may be closed"
 	case open == 0:
 		return "All " + plural(t.Close, "bay", "bays") + " may be closed"
 	case t.Close == 0:
@@ -143,7 +145,7 @@ func (b *builder) todo() []todo {
 func (b *builder) sectionRow(s *verify.Section, i int) sectionRow {
 	set := s.Section.Settings
 	row := sectionRow{
-		Name: s.Section.Name, Link: sectionID(i), Bays: strconv.Itoa(s.Bays), Expected: blank, Area: b.area(s.Area), Covers: b.area(s.Covers),
+		Name: sectionName(s.Section), Link: sectionID(i), Bays: strconv.Itoa(s.Bays), Expected: blank, Area: b.area(s.Area), Covers: b.area(s.Covers),
 		Required: b.mass(s.MassRequired), Installed: b.mass(s.Mass), Over: b.signedMass(s.Mass - s.MassRequired), Bags: bags(s.Bags),
 		Density: b.density(s.Density, s.U, set.Target), Light: s.Mass < s.MassRequired, Missing: s.Missing > 0,
 	}

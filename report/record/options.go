@@ -80,7 +80,7 @@ func (b *builder) addLimits(c *charts.Line, s *verify.Section, names string) {
 func scatter(v verify.Verdict, data []opts.ScatterData, size int) *charts.Scatter {
 	sc := charts.NewScatter()
 	sc.AddSeries(verdictMark(v).Word, data, charts.WithScatterChartOpts(opts.ScatterChart{Symbol: symbol(v), SymbolSize: size}),
-		charts.WithItemStyleOpts(opts.ItemStyle{Color: verdictColor(v), BorderColor: verdictColor(v), BorderWidth: 1.4}))
+		charts.WithItemStyleOpts(opts.ItemStyle{Color: verdictColor(v), BorderColor: verdictColor(v), BorderWidth: 1.4, Opacity: opts.Float(1)}))
 	return sc
 }
 
@@ -98,8 +98,8 @@ func (b *builder) driftOptions(d verify.Drift) (template.JS, error) {
 	c := charts.NewLine()
 	c.SetGlobalOptions(b.frame(
 		opts.XAxis{Type: "category", Data: names, Name: "bays in fill order", NameLocation: "middle", NameGap: 26, AxisLabel: axisLabel()},
-		opts.YAxis{Type: "value", Name: "density, " + b.unit(verify.Density), NameLocation: "middle", NameGap: 44, Scale: opts.Bool(true), AxisLabel: axisLabel(), SplitLine: rowLines()},
-		opts.Grid{Left: "30", Right: "16", Top: "12", Bottom: "30", ContainLabel: opts.Bool(true)})...)
+		opts.YAxis{Type: "value", Name: "density, " + b.unit(verify.Density), NameLocation: "middle", NameGap: 40, Scale: opts.Bool(true), AxisLabel: axisLabel(), SplitLine: rowLines()},
+		opts.Grid{Left: "38", Right: "16", Top: "12", Bottom: "30", ContainLabel: opts.Bool(true)})...)
 	c.SetXAxis(names)
 	line := func(name string, data []opts.LineData, dash string, width float32, symbols bool) {
 		c.AddSeries(name, data, charts.WithLineStyleOpts(opts.LineStyle{Color: inkColor, Type: dash, Width: width}),

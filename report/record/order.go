@@ -11,6 +11,14 @@ import (
 func bayID(i int) string     { return "bay-" + strconv.Itoa(i+1) }
 func sectionID(i int) string { return "section-" + strconv.Itoa(i+1) }
 
+// sectionName names a section; the job's only one may have no name.
+func sectionName(s *model.Section) string {
+	if s.Name == "" {
+		return "all bays"
+	}
+	return s.Name
+}
+
 // placed is a bay with its place in the findings.
 type placed struct {
 	*verify.Bay

@@ -17,7 +17,7 @@ func (b *builder) packings() []packingRow {
 	for i := range b.f.Sections {
 		if s := &b.f.Sections[i]; s.Bays > 0 {
 			row := b.packing(s)
-			row.Link, row.Name = sectionID(i), s.Section.Name
+			row.Link, row.Name = sectionID(i), sectionName(s.Section)
 			out = append(out, row)
 		}
 	}
@@ -27,7 +27,7 @@ func (b *builder) packings() []packingRow {
 func (b *builder) packing(s *verify.Section) packingRow {
 	return packingRow{
 		Pooled:   orBlank(b.words.Pooled(s)),
-		Mean:     b.density(s.Mean, nan(), nan()),
+		Mean:     b.figure(s.Mean, s.SD),
 		SD:       b.density(s.SD, nan(), nan()),
 		Lower:    b.density(s.LowerTolerance, nan(), s.Section.Settings.Target),
 		Drift:    b.words.Drift(s),

@@ -57,6 +57,14 @@ func (s show) density(x, half, limit float64) string {
 	return s.Density(x, half, limit)
 }
 
+// figure is a density with the digits that its half-width allows, without that.
+func (s show) figure(x, half float64) string {
+	if unknown(x) {
+		return blank
+	}
+	return s.DensityFigure(x, half)
+}
+
 func (s show) size(x float64) string {
 	if unknown(x) {
 		return blank

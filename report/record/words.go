@@ -66,11 +66,11 @@ func freedom(dof float64) string {
 	return "ν = " + number(dof, 1)
 }
 
-func (b *builder) densityRange(lo, hi, u float64) string {
+func (b *builder) densityRange(lo, hi, half float64) string {
 	if unknown(lo) || unknown(hi) {
 		return "cannot be stated"
 	}
-	return b.density(lo, nan(), nan()) + " to " + b.density(hi, nan(), nan()) + " " + b.unit(verify.Density)
+	return b.figure(lo, half) + " to " + b.figure(hi, half) + " " + b.unit(verify.Density)
 }
 
 // inputName says an input's name in the words of the trade.
