@@ -43,7 +43,7 @@ func (b *builder) bagFigure() *barFigure {
 	for i := range b.f.Sections {
 		s, n := &b.f.Sections[i], all[i]
 		row := barRow{
-			Name: sectionName(s.Section), Required: bar(n.required, longest), Planned: bar(n.planned, longest), Used: bar(n.used, longest),
+			Name: brief(sectionName(s.Section)), Required: bar(n.required, longest), Planned: bar(n.planned, longest), Used: bar(n.used, longest),
 			RequiredText: number(n.required, 1), PlannedText: number(n.planned, 1), UsedText: bags(n.used), Empties: blank,
 		}
 		if !unknown(s.Section.BagsUsed) {
@@ -120,7 +120,7 @@ func (b *builder) budgetFigure() *shareFigure {
 	}
 	for i := range b.f.Sections {
 		if len(means[i]) > 0 {
-			f.Rows = append(f.Rows, shareRowOf(sectionName(b.f.Sections[i].Section), inputs, means[i]))
+			f.Rows = append(f.Rows, shareRowOf(brief(sectionName(b.f.Sections[i].Section)), inputs, means[i]))
 		}
 	}
 	return f

@@ -84,7 +84,7 @@ func (b *builder) bayRows() []bayRow {
 
 func (b *builder) bayRow(bay placed, sp span) bayRow {
 	set := bay.Bay.Bay.Section.Settings
-	row := bayRow{mark: markOf(bay.Bay), Link: bayID(bay.At), Section: sectionName(bay.Bay.Bay.Section), Bay: bay.Bay.Bay.Name, Do: b.doNow(bay.Bay)}
+	row := bayRow{mark: markOf(bay.Bay), Link: bayID(bay.At), Section: brief(sectionName(bay.Bay.Bay.Section)), Bay: brief(bay.Bay.Bay.Name), Do: b.doNow(bay.Bay)}
 	if !judged(bay.Bay) {
 		row.Density, row.Sure, row.Blind = blank, blank, blank
 		return row

@@ -60,7 +60,7 @@ func (b *builder) cards() []sectionCards {
 
 func (b *builder) card(bay placed, raw map[model.Source]string) bayCard {
 	c := bayCard{
-		mark: markOf(bay.Bay), ID: bayID(bay.At), Section: bay.Bay.Bay.Section.Name, Bay: bay.Bay.Bay.Name,
+		mark: markOf(bay.Bay), ID: bayID(bay.At), Section: brief(bay.Bay.Bay.Section.Name), Bay: bay.Bay.Bay.Name,
 		Do: b.doNow(bay.Bay), Next: b.nextBay(bay.Bay),
 		Sizes: b.sizes(bay.Bay.Bay), Reasons: b.reasons(bay.Reasons), History: b.history(bay.Bay),
 		Rows: rowsOf(bay.Bay.Bay, raw), Photos: b.photosOf(bay.Bay.Bay),
@@ -107,7 +107,7 @@ func (b *builder) conditionalFigures(bay *verify.Bay) []fact {
 	if len(bay.SharedWith) > 0 {
 		names := make([]string, len(bay.SharedWith))
 		for i, o := range bay.SharedWith {
-			names[i] = o.Name
+			names[i] = brief(o.Name)
 		}
 		out = append(out, fact{"Shares its count with", nameList(names)})
 	}

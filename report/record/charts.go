@@ -58,7 +58,7 @@ func (b *builder) charts() (chartSet, error) {
 
 // chartGroup makes a section's charts; drift and distribution only where it has enough bays for them to say something.
 func (b *builder) chartGroup(s *verify.Section, i int, sp span) (chartGroup, error) {
-	g := chartGroup{Link: sectionID(i), Name: sectionName(s.Section)}
+	g := chartGroup{Link: sectionID(i), Name: brief(sectionName(s.Section))}
 	var err error
 	if g.Density, err = b.densityFigures(s, i, sp); err != nil {
 		return g, err
@@ -114,7 +114,7 @@ func (b *builder) densityFigures(s *verify.Section, at int, sp span) ([]figure, 
 		case len(filled) > chunk:
 			f.Title += fmt.Sprintf(" (the first %d here)", len(part))
 		}
-		f.Summary = sectionName(s.Section) + ": density of " + plural(len(part), "bay", "bays") + " in fill order with its interval against the target; the same figures stand in the table of bays."
+		f.Summary = brief(sectionName(s.Section)) + ": density of " + plural(len(part), "bay", "bays") + " in fill order with its interval against the target; the same figures stand in the table of bays."
 		out = append(out, f)
 	}
 	return out, nil
@@ -137,9 +137,9 @@ func (b *builder) driftFigure(s *verify.Section, at int) (*figure, error) {
 		Head:  []string{"Bay", "Weighted mean", "Lower limit", "Upper limit"},
 	}
 	for _, p := range d.Points {
-		f.Rows = append(f.Rows, []string{p.Bay.Name, b.density(p.EWMA, nan(), nan()), b.density(p.Lo, nan(), nan()), b.density(p.Hi, nan(), nan())})
+		f.Rows = append(f.Rows, []string{brief(p.Bay.Name), b.density(p.EWMA, nan(), nan()), b.density(p.Lo, nan(), nan()), b.density(p.Hi, nan(), nan())})
 	}
-	f.Summary = sectionName(s.Section) + ": " + f.Title
+	f.Summary = brief(sectionName(s.Section)) + ": " + f.Title
 	return f, nil
 }
 
@@ -181,7 +181,7 @@ func (b *builder) spreadFigure(s *verify.Section, at int, sp span) (*figure, err
 		}
 		names := make([]string, len(bin.bays))
 		for i, bay := range bin.bays {
-			names[i] = bay.Bay.Bay.Name
+			names[i] = brief(bay.Bay.Bay.Name)
 			if bay.Density < bay.Bay.Bay.Section.Settings.Target {
 				below++
 			}
@@ -194,7 +194,7 @@ func (b *builder) spreadFigure(s *verify.Section, at int, sp span) (*figure, err
 	f.Height = 104 + 15*min(tallest, 14)
 	f.Title = firstUpper(b.spreadTitle(s, filled, below))
 	f.Note = "Distribution against the target: a mark for each bay at its best estimate."
-	f.Summary = sectionName(s.Section) + ": " + f.Title
+	f.Summary = brief(sectionName(s.Section)) + ": " + f.Title
 	return f, err
 }
 

@@ -48,7 +48,7 @@ func (b *builder) drawnMap() drawnMap {
 	}
 	for i := range b.f.Sections {
 		s := &b.f.Sections[i]
-		ms := mapSection{Link: sectionID(i), Name: sectionName(s.Section), Title: b.sectionTitle(s)}
+		ms := mapSection{Link: sectionID(i), Name: brief(sectionName(s.Section)), Title: b.sectionTitle(s)}
 		for _, bay := range filledOrder(b.f, s.Section) {
 			mb := b.mapBay(bay, perMetre)
 			m.Empty = m.Empty || mb.Void != ""
@@ -111,7 +111,7 @@ func value(r model.Reading, otherwise float64) float64 {
 func (b *builder) mapBay(bay placed, scale float64) mapBay {
 	w, w2, l, l2 := face(bay.Bay.Bay)
 	w, w2, l, l2 = w*scale, w2*scale, l*scale, l2*scale
-	m := mapBay{mark: markOf(bay.Bay), Link: bayID(bay.At), Name: bay.Bay.Bay.Name}
+	m := mapBay{mark: markOf(bay.Bay), Link: bayID(bay.At), Name: brief(bay.Bay.Bay.Name)}
 	m.Width, m.Height = math.Max(w, w2)+2*mapPad, math.Max(l, l2)+2*mapPad
 	foot, side := m.Height-mapPad, (math.Max(w, w2)-w2)/2
 	left := mapPad + (math.Max(w, w2)-w)/2
@@ -119,7 +119,7 @@ func (b *builder) mapBay(bay placed, scale float64) mapBay {
 	if judged(bay.Bay) {
 		m.Density = b.figure(bay.Density, half(bay.Bay))
 	}
-	m.Label = joined(", ", bay.Bay.Bay.Name, m.Word, m.Density)
+	m.Label = joined(", ", m.Name, m.Word, m.Density)
 	b.drawEvidence(&m, bay, scale, left, w, l)
 	return m
 }

@@ -136,7 +136,7 @@ func (b *builder) todo() []todo {
 			if v == verify.Close || !judged(bay) || bay.Verdict != v {
 				continue
 			}
-			out = append(out, todo{verdictMark(v), bayID(i), bay.Bay.Section.Name, bay.Bay.Name, b.doNow(bay)})
+			out = append(out, todo{verdictMark(v), bayID(i), brief(bay.Bay.Section.Name), brief(bay.Bay.Name), b.doNow(bay)})
 		}
 	}
 	return out
@@ -145,7 +145,7 @@ func (b *builder) todo() []todo {
 func (b *builder) sectionRow(s *verify.Section, i int) sectionRow {
 	set := s.Section.Settings
 	row := sectionRow{
-		Name: sectionName(s.Section), Link: sectionID(i), Bays: strconv.Itoa(s.Bays), Expected: blank, Area: b.area(s.Area), Covers: b.area(s.Covers),
+		Name: brief(sectionName(s.Section)), Link: sectionID(i), Bays: strconv.Itoa(s.Bays), Expected: blank, Area: b.area(s.Area), Covers: b.area(s.Covers),
 		Required: b.mass(s.MassRequired), Installed: b.mass(s.Mass), Over: b.signedMass(s.Mass - s.MassRequired), Bags: bags(s.Bags),
 		Density: b.density(s.Density, s.U, set.Target), Light: s.Mass < s.MassRequired, Missing: s.Missing > 0,
 	}

@@ -35,7 +35,7 @@ func (b *builder) densityOptions(s *verify.Section, bays []placed, sp span) (tem
 	lines := make([]opts.LineData, 0, 3*len(bays))
 	marks := map[verify.Verdict][]opts.ScatterData{}
 	for i, bay := range bays {
-		names[i] = bay.Bay.Bay.Name
+		names[i] = brief(bay.Bay.Bay.Name)
 		lines = append(lines, opts.LineData{Value: []any{b.shown(bay.Lo), i}}, opts.LineData{Value: []any{b.shown(bay.Hi), i}}, opts.LineData{Value: []any{nil, nil}})
 		marks[bay.Verdict] = append(marks[bay.Verdict], opts.ScatterData{Name: b.tip(bay), Value: []any{b.shown(bay.Density), i}})
 	}
@@ -58,7 +58,7 @@ func (b *builder) densityOptions(s *verify.Section, bays []placed, sp span) (tem
 // tip is what hovering over a bay says.
 func (b *builder) tip(bay placed) string {
 	set := bay.Bay.Bay.Section.Settings
-	return joined(" · ", bay.Bay.Bay.Name, b.density(bay.Density, half(bay.Bay), set.Target)+" "+b.unit(verify.Density), markOf(bay.Bay).Word, "at the target: "+percent(bay.ProbAtTarget, set.Confidence))
+	return joined(" · ", brief(bay.Bay.Bay.Name), b.density(bay.Density, half(bay.Bay), set.Target)+" "+b.unit(verify.Density), markOf(bay.Bay).Word, "at the target: "+percent(bay.ProbAtTarget, set.Confidence))
 }
 
 // addLimits draws target, aim and ceiling across the chart, their names at the given end.
@@ -89,8 +89,8 @@ func (b *builder) driftOptions(d verify.Drift) (template.JS, error) {
 	names := make([]string, len(d.Points))
 	var mean, lo, hi []opts.LineData
 	for i, p := range d.Points {
-		names[i] = p.Bay.Name
-		tip := p.Bay.Name + " · " + b.density(p.EWMA, nan(), nan()) + " (" + b.density(p.Lo, nan(), nan()) + " to " + b.density(p.Hi, nan(), nan()) + ")"
+		names[i] = brief(p.Bay.Name)
+		tip := names[i] + " · " + b.density(p.EWMA, nan(), nan()) + " (" + b.density(p.Lo, nan(), nan()) + " to " + b.density(p.Hi, nan(), nan()) + ")"
 		mean = append(mean, opts.LineData{Name: tip, Value: b.shown(p.EWMA)})
 		lo = append(lo, opts.LineData{Name: tip, Value: b.shown(p.Lo)})
 		hi = append(hi, opts.LineData{Name: tip, Value: b.shown(p.Hi)})

@@ -17,7 +17,7 @@ func (b *builder) packings() []packingRow {
 	for i := range b.f.Sections {
 		if s := &b.f.Sections[i]; s.Bays > 0 {
 			row := b.packing(s)
-			row.Link, row.Name = sectionID(i), sectionName(s.Section)
+			row.Link, row.Name = sectionID(i), brief(sectionName(s.Section))
 			out = append(out, row)
 		}
 	}

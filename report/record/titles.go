@@ -14,7 +14,7 @@ func (b *builder) sectionTitle(s *verify.Section) string {
 	for _, bay := range filledOrder(b.f, s.Section) {
 		if judged(bay.Bay) {
 			filled++
-			byVerdict[bay.Verdict] = append(byVerdict[bay.Verdict], bay.Bay.Bay.Name)
+			byVerdict[bay.Verdict] = append(byVerdict[bay.Verdict], brief(bay.Bay.Bay.Name))
 		}
 	}
 	if filled == 0 {
