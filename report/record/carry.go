@@ -62,6 +62,6 @@ func (b *builder) carry() (carry, error) {
 	}
 	var findings bytes.Buffer
 	json.HTMLEscape(&findings, bytes.TrimSpace(b.in.JSON))
-	c.Sources, c.Findings = template.JS(sources), template.JS(findings.String())
+	c.Sources, c.Findings = template.JS(escapeDirection(sources)), template.JS(escapeDirection(findings.Bytes()))
 	return c, nil
 }

@@ -256,5 +256,5 @@ func encode(options map[string]any) (template.JS, error) {
 	if err != nil {
 		return "", fmt.Errorf("the options of a chart: %w", err)
 	}
-	return template.JS(raw), nil
+	return template.JS(escapeDirection(raw)), nil
 }

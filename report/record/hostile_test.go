@@ -46,8 +46,12 @@ func TestHostileText(t *testing.T) {
 			if got := elements(page); !slices.Equal(got, plain) {
 				t.Errorf("the page has %d elements, with plain text it has %d", len(got), len(plain))
 			}
-			if !strings.Contains(html.UnescapeString(string(page)), text) {
+			shown := string(showDirection([]byte(text)))
+			if !strings.Contains(html.UnescapeString(string(page)), shown) {
 				t.Error("the text cannot be read in the page")
+			}
+			if bytes.ContainsFunc(page, turns) {
+				t.Error("a character that turns the direction of writing is in the page")
 			}
 			if bytes.Contains(page, []byte(`<a href="javascript`)) {
 				t.Error("a link runs a script")

@@ -55,7 +55,7 @@ func Write(w io.Writer, in Input) error {
 	if err := pages.ExecuteTemplate(&b, "page.html", page); err != nil {
 		return fmt.Errorf("the record's page: %w", err)
 	}
-	sealed, err := seal(b.Bytes())
+	sealed, err := seal(showDirection(b.Bytes()))
 	if err != nil {
 		return err
 	}
