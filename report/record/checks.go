@@ -36,7 +36,7 @@ func (b *builder) designCheck(c verify.DesignCheck) designCheck {
 		if s.Met {
 			word = "at or above"
 		}
-		d.Lines = append(d.Lines, checkLine{word, fmt.Sprintf("the weakest bay, %s, is %s %s %s, from which on no settling was found: %s.",
+		d.Lines = append(d.Lines, checkLine{"Settling", fmt.Sprintf("the weakest bay, %s, is %s %s %s, from which on none was found (%s)",
 			b.density(s.Least, nan(), s.Published), word, b.density(s.Published, nan(), nan()), b.unit(verify.Density), s.Condition)})
 	}
 	if c.Unvented {
@@ -50,13 +50,13 @@ func (b *builder) impermeable(c verify.DesignCheck) checkLine {
 	other := " The code has other routes; ask, do not conclude from this."
 	switch {
 	case unknown(c.RequiredImpermeable):
-		return checkLine{"ask", "unvented roof, climate zone not given or not in the published table: what air-impermeable insulation it needs is open." + other}
+		return checkLine{"Unvented roof", "climate zone not given or not in the published table: what air-impermeable insulation it needs is open." + other}
 	case unknown(c.ActualImpermeable):
-		return checkLine{"ask", fmt.Sprintf("unvented roof, climate zone %s: the published table asks for %s air-impermeable; nothing is stated here.%s", c.Section.ClimateZone, b.resistance(c.RequiredImpermeable), other)}
+		return checkLine{"Unvented roof", fmt.Sprintf("climate zone %s: the published table asks for %s air-impermeable; nothing is stated here.%s", c.Section.ClimateZone, b.resistance(c.RequiredImpermeable), other)}
 	case c.ActualImpermeable < c.RequiredImpermeable*(1-1e-9):
-		return checkLine{"below", fmt.Sprintf("unvented roof, climate zone %s: %s air-impermeable is stated, the published table asks for %s.%s", c.Section.ClimateZone, b.resistance(c.ActualImpermeable), b.resistance(c.RequiredImpermeable), other)}
+		return checkLine{"Unvented roof", fmt.Sprintf("climate zone %s: %s air-impermeable is stated, below what the published table asks for, %s.%s", c.Section.ClimateZone, b.resistance(c.ActualImpermeable), b.resistance(c.RequiredImpermeable), other)}
 	}
-	return checkLine{"at or above", fmt.Sprintf("unvented roof, climate zone %s: %s air-impermeable is stated, the published table asks for %s.", c.Section.ClimateZone, b.resistance(c.ActualImpermeable), b.resistance(c.RequiredImpermeable))}
+	return checkLine{"Unvented roof", fmt.Sprintf("climate zone %s: %s air-impermeable is stated, the published table asks for %s: at or above.", c.Section.ClimateZone, b.resistance(c.ActualImpermeable), b.resistance(c.RequiredImpermeable))}
 }
 
 // resistance writes a thermal resistance rounded as the labelling rule does: to a tenth, from 10 on to the whole number
