@@ -1,0 +1,115 @@
+package cmd_test
+
+import (
+	"context"
+	"net/url"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+)
+
+// browser is a real Chromium without a network, and what its pages did.
+type browser struct {
+	ctx context.Context
+
+	mu       sync.Mutex
+	console  []string // lines, errors, exceptions, blocked loads
+	requests []string // what was asked for besides the page itself
+}
+
+// openBrowser starts Chromium, or skips the test aloud where there is none.
+func openBrowser(t *testing.T) *browser {
+	t.Helper()
+	path, err := exec.LookPath("chromium")
+	if err != nil {
+		t.Skip("chromium is not installed: the record was not looked at in a browser")
+	}
+	b := &browser{}
+	options := append(chromedp.DefaultExecAllocatorOptions[:len(chromedp.DefaultExecAllocatorOptions):len(chromedp.DefaultExecAllocatorOptions)],
+		chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.Flag("disable-background-networking", true), chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND"))
+	alloc, stopAlloc := chromedp.NewExecAllocator(context.Background(), options...)
+	ctx, stop := chromedp.NewContext(alloc, chromedp.WithListener(b.note))
+	ctx, cancel := context.WithTimeout(ctx, 2*time.Minute)
+	t.Cleanup(func() { cancel(); stop(); stopAlloc() })
+	b.ctx = ctx
+	call(t, b, network.Enable, network.EnableParams{})
+	call(t, b, log.Enable, cdp.Empty{})
+	return b
+}
+
+// note keeps what a page says and asks for; it runs while messages are read.
+func (b *browser) note(event any) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	switch e := event.(type) {
+	case *runtime.EventConsoleAPICalled:
+		b.console = append(b.console, "console."+string(e.Type))
+	case *runtime.EventExceptionThrown:
+		b.console = append(b.console, e.ExceptionDetails.Text)
+	case *log.EventEntryAdded:
+		b.console = append(b.console, e.Entry.Text)
+	case *network.EventRequestWillBeSent:
+		if u := e.Request.URL; !strings.HasPrefix(u, "file://") && !strings.HasPrefix(u, "data:") {
+			b.requests = append(b.requests, u)
+		}
+	}
+}
+
+// said returns what pages did since it was last asked, and forgets it.
+func (b *browser) said() (console, requests []string) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	console, requests = b.console, b.requests
+	b.console, b.requests = nil, nil
+	return console, requests
+}
+
+// quiet fails where a page said something to the console or asked for anything.
+func (b *browser) quiet(t *testing.T) {
+	t.Helper()
+	console, requests := b.said()
+	if len(console) > 0 {
+		t.Errorf("the console has %q", console)
+	}
+	if len(requests) > 0 {
+		t.Errorf("the page asked for %q", requests)
+	}
+}
+
+// open shows a file at a width, px.
+func (b *browser) open(t *testing.T, file string, width int64) {
+	t.Helper()
+	address := (&url.URL{Scheme: "file", Path: filepath.ToSlash(file)}).String()
+	err := chromedp.Do(b.ctx, chromedp.EmulateViewport(width, 900), chromedp.Navigate(address), chromedp.WaitReady("body"))
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// ask evaluates an expression in the page.
+func ask[T any](t *testing.T, b *browser, expression string) T {
+	t.Helper()
+	v, err := chromedp.Run(b.ctx, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
+	if err != nil {
+		t.Fatalf("%.60s: %v", expression, err)
+	}
+	return v
+}
+
+// call runs one command of the browser's protocol.
+func call[P, R any](t *testing.T, b *browser, cmd cdp.Command[P, R], params P) {
+	t.Helper()
+	if _, err := chromedp.Call(b.ctx, cmd, params); err != nil {
+		t.Fatal(err)
+	}
+}

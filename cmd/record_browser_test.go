@@ -1,0 +1,170 @@
+package cmd_test
+
+import (
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/cdproto/emulation"
+
+	"bayproof/report"
+)
+
+// demoRecord writes the demo's record and returns its path.
+func demoRecord(t *testing.T) string {
+	t.Helper()
+	dir := filepath.Join(t.TempDir(), "job")
+	if code, _, stderr := runCommand(t, "demo", dir); code != 0 {
+		t.Fatalf("demo: exit code %d: %s", code, stderr)
+	}
+	return filepath.Join(dir, "record.html")
+}
+
+// hasLibrary tells whether the chart script was built in; without it no chart is drawn.
+func hasLibrary() bool {
+	_, err := fs.Stat(report.Assets(), "npm/echarts.common.min.js")
+	return err == nil
+}
+
+// At the width of a desk, a tablet and a phone: every chart is drawn, nothing hangs over the edge, nothing is said to the
+// console, nothing leaves the page.
+func TestRecordInABrowser(t *testing.T) {
+	if !hasLibrary() {
+		t.Skip("the chart script is not built in (make script): no chart was drawn")
+	}
+	b, file := openBrowser(t), demoRecord(t)
+	for _, width := range []int64{1280, 768, 390} {
+		t.Run(fmt.Sprint(width), func(t *testing.T) {
+			b.open(t, file, width)
+			plots, drawn := ask[int](t, b, `document.querySelectorAll(".plot").length`), ask[int](t, b, `document.querySelectorAll(".plot svg path").length && document.querySelectorAll(".plot svg").length`)
+			if plots < 5 || drawn != plots {
+				t.Errorf("%d of %d charts are drawn, want all of at least 5", drawn, plots)
+			}
+			if over := ask[int](t, b, `document.documentElement.scrollWidth - document.documentElement.clientWidth`); over > 0 {
+				t.Errorf("the page is %d px wider than the screen", over)
+			}
+			b.quiet(t)
+		})
+	}
+}
+
+// The checks above must be able to fail: a page that talks and asks is heard.
+func TestLoudPageIsHeard(t *testing.T) {
+	b := openBrowser(t)
+	file := filepath.Join(t.TempDir(), "loud.html")
+	makeFile(t, file, `<!doctype html><title>x</title><body><img src="http://harm.example/x.png"><script>console.log("x")</script>`)
+	b.open(t, file, 390)
+	console, requests := b.said()
+	if len(console) == 0 || len(requests) == 0 {
+		t.Errorf("a page that talks and asks was heard to say %q and to ask for %q", console, requests)
+	}
+}
+
+// With scripts blocked every verdict, figure and reason is still text, every bay is on the drawn map, and each chart says
+// where its figures stand.
+func TestRecordWithoutScripts(t *testing.T) {
+	b, file := openBrowser(t), demoRecord(t)
+	b.open(t, file, 1280)
+	bays := ask[int](t, b, `document.querySelectorAll("article.card").length`)
+	with := visible(t, b)
+	call(t, b, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
+	b.open(t, file, 1280)
+	without := visible(t, b)
+	for line := range strings.Lines(with) {
+		if line = strings.TrimSpace(line); !strings.Contains(without, line) {
+			t.Errorf("with scripts blocked the page does not say %q", line)
+		}
+	}
+	if shapes := ask[int](t, b, `document.querySelectorAll("#map polygon").length`); bays < 30 || shapes < bays {
+		t.Errorf("with scripts blocked %d shapes of %d bays are on the map", shapes, bays)
+	}
+	if drawn := ask[int](t, b, `document.querySelectorAll(".plot svg").length`); drawn != 0 {
+		t.Errorf("%d charts were drawn although scripts are blocked", drawn)
+	}
+	if n := ask[int](t, b, `document.querySelectorAll(".plot:not(:has(.noscript))").length`); n != 0 {
+		t.Errorf("%d charts do not say where their figures stand", n)
+	}
+}
+
+// visible returns the text of the page outside the charts, which only repeat the tables.
+func visible(t *testing.T, b *browser) string {
+	t.Helper()
+	return ask[string](t, b, `(() => {
+		const page = document.body.cloneNode(true);
+		page.querySelectorAll(".plot, script").forEach(e => e.remove());
+		return page.textContent;
+	})()`)
+}
+
+// Nothing in the record keeps anyone out: the accessibility checker finds no violation at a desk and on a phone, light
+// and dark, and it finds one where there is one.
+func TestRecordIsAccessible(t *testing.T) {
+	axe, err := os.ReadFile("../node_modules/axe-core/axe.min.js")
+	if err != nil {
+		t.Skip("axe-core is not installed (npm ci): accessibility was not checked")
+	}
+	b, file := openBrowser(t), demoRecord(t)
+	for _, scheme := range []string{"light", "dark"} {
+		call(t, b, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}})
+		for _, width := range []int64{1280, 390} {
+			b.open(t, file, width)
+			for _, v := range violations(t, b, string(axe)) {
+				t.Errorf("%s, %d px: %s", scheme, width, v)
+			}
+		}
+	}
+	spoilt := `document.querySelector("h2").style.color = "var(--paper)"; document.body.append(new Image());`
+	ask[bool](t, b, spoilt+"true")
+	if found := violations(t, b, string(axe)); len(found) < 2 {
+		t.Errorf("a title in the colour of the paper and a picture without a text gave %q", found)
+	}
+}
+
+func violations(t *testing.T, b *browser, axe string) []string {
+	t.Helper()
+	ask[bool](t, b, axe+";true")
+	return ask[[]string](t, b, `axe.run().then(r => r.violations.map(v => v.id + " at " + v.nodes.slice(0, 3).map(n => n.target.join(" ")).join(", ")))`)
+}
+
+// What a log says cannot run in the record, nor in what a browser makes of it.
+func TestHostileTextInTheRecord(t *testing.T) {
+	b, dir := openBrowser(t), t.TempDir()
+	evil := `</script><script>document.title="ran"</script><img src=x onerror="document.title='ran'">"'&=1+1` + "\u202egnp.exe" + strings.Repeat("x", 10_000)
+	quoted := `"` + strings.ReplaceAll(evil, `"`, `""`) + `"`
+	makeFile(t, filepath.Join(dir, "job.csv"), "name,value\njob,"+quoted+"\nsite,"+quoted+"\ncrew,"+quoted+"\n")
+	row := []string{quoted, quoted, "22.5", "5.5", "12", "40", quoted, quoted}
+	makeFile(t, filepath.Join(dir, "bays.csv"), "section,bay,width,depth,length,weight,by,note\n"+strings.Join(row, ",")+"\n")
+	if code, _, stderr := runCommand(t, "record", dir); code != 0 {
+		t.Fatalf("record: exit code %d: %s", code, stderr)
+	}
+	for _, width := range []int64{1280, 390} {
+		b.open(t, filepath.Join(dir, "record.html"), width)
+		if title := ask[string](t, b, `document.title`); strings.TrimSpace(title) == "ran" {
+			t.Error("hostile text ran")
+		}
+		if text := ask[string](t, b, `document.body.innerText`); !strings.Contains(text, `onerror="document.title='ran'"`) {
+			t.Error("hostile text is not readable in the page")
+		}
+		if over := ask[int](t, b, `document.documentElement.scrollWidth - document.documentElement.clientWidth`); over > 0 {
+			t.Errorf("at %d the page is %d px wider than the screen", width, over)
+		}
+		b.quiet(t)
+	}
+}
+
+// One job of 40 bays: at most 1 MB with the chart script inside.
+func TestRecordSize(t *testing.T) {
+	if !hasLibrary() {
+		t.Skip("the chart script is not built in (make script): the record is smaller than it will be")
+	}
+	info, err := os.Stat(demoRecord(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if info.Size() > 1_000_000 {
+		t.Errorf("the demo's record has %d bytes, more than 1 MB", info.Size())
+	}
+}
