@@ -57,7 +57,7 @@ func recheck(o *record.Opened, page []byte) (*rechecked, error) {
 		return nil, err
 	}
 	r.figures(o, in.Findings.Totals.Bays)
-	in.Pictures = o.Carried.Pictures
+	in.Pictures, in.Places = o.Carried.Pictures, o.Carried.Places()
 	if err := r.page(in, page); err != nil {
 		return nil, err
 	}

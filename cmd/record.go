@@ -72,6 +72,7 @@ func (o *recordOptions) run() error {
 	if err != nil {
 		return err
 	}
+	in.Places = record.Places(folder.FS, job)
 	if o.photos {
 		var left []string
 		if in.Pictures, left = record.Pictures(folder.FS, job); len(left) > 0 {

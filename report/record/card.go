@@ -86,8 +86,8 @@ func (b *builder) figures(bay *verify.Bay) []fact {
 		fact{"Density", b.density(bay.Density, half(bay), set.Target) + " " + b.unit(verify.Density)},
 		fact{firstUpper(level(bay.Level)), b.densityRange(bay.Lo, bay.Hi, half(bay))},
 		fact{"Standard uncertainty", b.density(bay.U, nan(), nan()) + " " + b.unit(verify.Density) + ", " + freedom(bay.DOF)},
-		fact{"At the target: measured alone", percent(bay.ProbMeasured, set.Confidence)},
-		fact{"At the target: as decided", percent(bay.ProbAtTarget, set.Confidence) + basisNote(bay)},
+		fact{"At target, measured alone", percent(bay.ProbMeasured, set.Confidence)},
+		fact{"At target, as decided", percent(bay.ProbAtTarget, set.Confidence) + basisNote(bay)},
 	)
 	return append(out, b.conditionalFigures(bay)...)
 }
@@ -119,7 +119,7 @@ func (b *builder) conditionalFigures(bay *verify.Bay) []fact {
 
 func basisNote(bay *verify.Bay) string {
 	if bay.Basis == verify.Crew {
-		return ", with the crew's help"
+		return ", with the crew"
 	}
 	return ", own count"
 }

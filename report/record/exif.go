@@ -8,10 +8,12 @@ import (
 )
 
 // exif is the little that a record takes from a photo's metadata (Exif 2.3 in a JPEG's APP1 segment): when it was taken
-// and which way up it is. Where it was taken is never read.
+// and which way up it is; where it was taken only on demand.
 type exif struct {
 	Taken       time.Time // zero where the file does not say
 	Orientation int       // 1 to 8 as in TIFF 6.0; 1 where the file does not say
+	gps         uint64    // where the table of the place stands; 0 where there is none
+	block       tiffFile
 }
 
 // exifHead is how much of a file is looked at: the segment stands near its start and is at most 64 KB long.
@@ -21,6 +23,7 @@ const (
 	tagOrientation = 0x0112
 	tagExifTable   = 0x8769
 	tagTaken       = 0x9003
+	tagPlaceTable  = 0x8825
 )
 
 // Taken tells when a photo was taken by the camera's own clock; the zero time where the file does not say.
@@ -42,6 +45,7 @@ func readExif(r io.Reader) exif {
 		order = binary.LittleEndian
 	}
 	t := tiffFile{tiff, order}
+	found.block = t
 	if sub := t.table(uint64(order.Uint32(tiff[4:])), &found); sub != 0 {
 		t.table(sub, &found)
 	}
@@ -86,6 +90,8 @@ func (t tiffFile) table(at uint64, into *exif) (sub uint64) {
 			}
 		case tagExifTable:
 			sub = uint64(t.order.Uint32(row[8:]))
+		case tagPlaceTable:
+			into.gps = uint64(t.order.Uint32(row[8:]))
 		case tagTaken:
 			into.Taken = t.time(t.order.Uint32(row[4:]), uint64(t.order.Uint32(row[8:])))
 		}

@@ -52,6 +52,9 @@ func (b *builder) photo(p model.Photo) photo {
 	if !p.Taken.IsZero() {
 		out.Taken = "taken " + p.Taken.Format(time.DateTime)
 	}
+	if place := b.in.Places[p.Name]; place != "" {
+		out.Taken += ", at " + place
+	}
 	for _, pic := range b.in.Pictures {
 		if pic.Name == p.Name {
 			out.Width, out.Height = pic.Width, pic.Height
