@@ -45,7 +45,7 @@ func (b *builder) explanation() []string {
 	}
 	if b.f.RuleUsed == model.RuleGuarded {
 		out = append(out, fmt.Sprintf("Decision rule “guarded” (JCGM 106, with a guard band): each bay is judged by its own measurement alone. CLOSE needs a probability of at least %s that the bay’s density is at the target or above; ADD means that this probability is %s or less. "+
-			"At most one truly short bay in twenty passes at 95 %%; the rule says nothing about the share of short bays among those that pass.", sure, percent(1-set.Confidence, nan())))
+			"At most one truly short bay in twenty passes at 95 %%; the rule says nothing about the share of short bays among those that pass. It takes nothing from the crew’s other bays: a void in a bay that reads above the target cannot show.", sure, percent(1-set.Confidence, nan())))
 	} else {
 		out = append(out, fmt.Sprintf("Decision rule “process” (JCGM 106, with prior knowledge of the process): the bays that one crew packed in one section are evidence about each other. CLOSE needs a probability of at least %s that the bay’s density is at the target or above, given its own count and the section’s other bays; ADD means that this probability is %s or less. "+
 			"A bay that stands apart from the others does not widen the spread of all: it is taken for what it may be, weak, hollow or over-full. What was assumed beforehand is fixed in the tool and printed below; no setting moves it.", sure, percent(1-set.Confidence, nan())),
