@@ -12,6 +12,7 @@ import (
 	"bayproof/model"
 	"bayproof/model/joblog"
 	"bayproof/report/record"
+	"bayproof/report/screen"
 )
 
 // rechecked is what was found about a record.
@@ -75,7 +76,7 @@ func (r *rechecked) add(check, result, format string, args ...any) {
 func (r *rechecked) bytes(o *record.Opened) {
 	switch {
 	case o.Holds():
-		r.add("bytes", holds, "as written: SHA-256\n%23s%s\n%23s%s", "", o.Stated[:32], "", o.Stated[32:])
+		r.add("bytes", holds, "as written: SHA-256\n%s\n%s", o.Stated[:32], o.Stated[32:])
 	case o.SavedAs:
 		r.add("bytes", differs, "not as written; it looks like a page that a browser saved anew: ask for the file itself")
 	default:
@@ -120,13 +121,24 @@ func (r *rechecked) page(in record.Input, page []byte) error {
 // text writes the checks for a screen.
 func (r *rechecked) text(w io.Writer) error {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s, written by %s %s\n", r.Job, r.Tool.Name, r.Tool.Version)
+	fmt.Fprintf(&b, "%s, written by %s %s\n", screen.Clean(r.Job), screen.Clean(r.Tool.Name), screen.Clean(r.Tool.Version))
 	for _, f := range r.Findings {
-		fmt.Fprintf(&b, "%-8s %-13s %s\n", f.Check, f.Result, f.Text)
+		for i, line := range strings.Split(f.Text, "\n") {
+			head := fmt.Sprintf("%-8s %-13s ", f.Check, f.Result)
+			if i > 0 {
+				head = screen.Pad("", len(head))
+			}
+			for k, part := range screen.Wrap(screen.Clean(line), 72-len(head)) {
+				if k > 0 {
+					head = screen.Pad("", len(head))
+				}
+				fmt.Fprintf(&b, "%s%s\n", head, part)
+			}
+		}
 	}
 	for i, d := range r.Differences {
 		if i > 0 { // the first stands above
-			fmt.Fprintf(&b, "         %s: the record says %s, it is %s\n", d.Where, d.Stated, d.Now)
+			fmt.Fprintf(&b, "         %s\n", screen.Clean(fmt.Sprintf("%s: the record says %s, it is %s", d.Where, d.Stated, d.Now)))
 		}
 	}
 	fmt.Fprintf(&b, "%s\n", r.Note)

@@ -2,6 +2,7 @@ package report
 
 import (
 	"bayproof/report/say"
+	"bayproof/report/screen"
 	"bayproof/verify"
 )
 
@@ -22,7 +23,7 @@ func (t *textPage) againBay(b *verify.Bay) {
 	if now := t.w.Now(b); now != "" {
 		then += "; now: " + now
 	}
-	t.item(t.label(b.Verdict)+t.name(b), labelWidth+t.nameWidth, clean(then))
+	t.item(t.label(b.Verdict)+t.name(b), labelWidth+t.nameWidth, screen.Clean(then))
 	for _, text := range t.why(b) {
 		t.paragraph(labelWidth, text)
 	}
@@ -36,7 +37,7 @@ func (t *textPage) closedEarly() {
 	t.heading("Closed, look again")
 	for i := range t.f.Sections {
 		t.each(&t.f.Sections[i], false, lookAgain, func(b *verify.Bay) {
-			t.item(t.label(b.Verdict)+t.name(b), labelWidth+t.nameWidth, clean(t.w.ClosedAs(b)+"; "+t.w.Reads(b)+": "+t.w.Sure(b)))
+			t.item(t.label(b.Verdict)+t.name(b), labelWidth+t.nameWidth, screen.Clean(t.w.ClosedAs(b)+"; "+t.w.Reads(b)+": "+t.w.Sure(b)))
 		})
 	}
 }

@@ -1,6 +1,10 @@
 package report
 
-import "math"
+import (
+	"math"
+
+	"bayproof/report/screen"
+)
 
 // bags says what went in and what had to.
 func (t *textPage) bags() {
@@ -11,7 +15,7 @@ func (t *textPage) bags() {
 	for i := range t.f.Sections {
 		s := &t.f.Sections[i]
 		if s.Bays > 0 {
-			t.paragraph(0, clean(t.w.Section(s)))
+			t.paragraph(0, screen.Clean(t.w.Section(s)))
 		}
 	}
 	if text := t.w.Unaccounted(t.f); text != "" {
@@ -27,7 +31,7 @@ func (t *textPage) notes() {
 	}
 	t.heading("Worth knowing")
 	for _, line := range lines {
-		t.item("- ", 2, clean(line))
+		t.item("- ", 2, screen.Clean(line))
 	}
 }
 

@@ -2,8 +2,9 @@ package report
 
 import (
 	"strings"
-	"unicode"
 	"unicode/utf8"
+
+	"bayproof/report/screen"
 
 	"bayproof/report/say"
 	"bayproof/verify"
@@ -71,7 +72,7 @@ func (p *page) paint(code, text string) string {
 // label is the mark and word of a verdict, padded to one width.
 func (p *page) label(v verify.Verdict) string {
 	word := say.Mark(v) + " " + say.Verdict(v)
-	return p.paint(verdictColour(v), word) + pad("", labelWidth-utf8.RuneCountInString(word))
+	return p.paint(verdictColour(v), word) + screen.Pad("", labelWidth-utf8.RuneCountInString(word))
 }
 
 // labelWidth is the width of the longest label, "□ UNFILLED", and a space.
@@ -79,32 +80,13 @@ const labelWidth = 11
 
 // item appends text behind a head that is headWidth characters wide, going on under its own beginning.
 func (p *page) item(head string, headWidth int, text string) {
-	for i, part := range wrap(text, pageWidth-headWidth) {
+	for i, part := range screen.Wrap(text, pageWidth-headWidth) {
 		if i > 0 {
-			head = pad("", headWidth)
+			head = screen.Pad("", headWidth)
 		}
 		p.line(strings.TrimRight(head+part, " "))
 	}
 }
 
 // paragraph appends wrapped text with an indent.
-func (p *page) paragraph(indent int, text string) { p.item(pad("", indent), indent, text) }
-
-// clean takes out what a name from a file could do to a terminal: control characters and those that turn the writing
-// direction.
-func clean(text string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) {
-			return '\ufffd'
-		}
-		return r
-	}, text)
-}
-
-// short cuts a name that would leave no room for what is said about it.
-func short(name string, width int) string {
-	if utf8.RuneCountInString(name) <= width {
-		return name
-	}
-	return string([]rune(name)[:width-1]) + "…"
-}
+func (p *page) paragraph(indent int, text string) { p.item(screen.Pad("", indent), indent, text) }

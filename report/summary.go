@@ -5,6 +5,8 @@ import (
 	"math"
 	"strings"
 
+	"bayproof/report/screen"
+
 	"bayproof/report/say"
 	"bayproof/verify"
 )
@@ -30,7 +32,7 @@ func sectionLabel(s *verify.Section) string {
 	if s.Section.Name == "" {
 		return "all bays"
 	}
-	return short(clean(s.Section.Name), sectionColumn)
+	return screen.Short(screen.Clean(s.Section.Name), sectionColumn)
 }
 
 // pounds is the table of what went in against what the target takes.
@@ -105,7 +107,7 @@ func (t *textPage) openIn(s *verify.Section) string {
 		var names []string
 		for i := range t.f.Bays {
 			if b := &t.f.Bays[i]; b.Bay.Section == s.Section && wanted(b) {
-				names = append(names, clean(b.Bay.Name))
+				names = append(names, screen.Clean(b.Bay.Name))
 			}
 		}
 		if len(names) > 0 {

@@ -3,6 +3,8 @@ package report
 import (
 	"strings"
 	"unicode/utf8"
+
+	"bayproof/report/screen"
 )
 
 // column is one column of a small table; the first is left-aligned.
@@ -27,9 +29,9 @@ func (t *textPage) table(cols []column) {
 				cell = c.cells[row]
 			}
 			if i == 0 {
-				parts = append(parts, pad(cell, widths[i]))
+				parts = append(parts, screen.Pad(cell, widths[i]))
 			} else {
-				parts = append(parts, padLeft(cell, widths[i]))
+				parts = append(parts, screen.PadLeft(cell, widths[i]))
 			}
 		}
 		line := strings.TrimRight(strings.Join(parts, "  "), " ")

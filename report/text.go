@@ -5,6 +5,8 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"bayproof/report/screen"
+
 	"bayproof/report/say"
 	"bayproof/verify"
 )
@@ -44,16 +46,16 @@ func newTextPage(f *verify.Findings, colour bool) *textPage {
 // head says which job it is and how its bays stand.
 func (t *textPage) head() {
 	s := t.f.Job.Settings
-	parts := []string{t.paint(bold, clean(t.f.Job.Name))}
+	parts := []string{t.paint(bold, screen.Clean(t.f.Job.Name))}
 	for _, part := range []string{s.Site, s.Crew, s.Date} {
 		if part != "" {
-			parts = append(parts, clean(part))
+			parts = append(parts, screen.Clean(part))
 		}
 	}
 	t.line(strings.Join(parts, ", "))
 	t.paragraph(0, t.counts())
 	if set := t.w.NotDefault(t.f.Job); set != "" {
-		t.paragraph(0, "Not the usual settings: "+clean(set)+".")
+		t.paragraph(0, "Not the usual settings: "+screen.Clean(set)+".")
 	}
 }
 
@@ -88,13 +90,13 @@ func (t *textPage) sectionName(s *verify.Section) {
 		if !t.afterHeading {
 			t.blank()
 		}
-		t.line(clean(s.Section.Name))
+		t.line(screen.Clean(s.Section.Name))
 	}
 }
 
 // name is a bay's name, cut and padded to the page's column.
 func (t *textPage) name(b *verify.Bay) string {
-	return pad(short(clean(b.Bay.Name), longestName), t.nameWidth)
+	return screen.Pad(screen.Short(screen.Clean(b.Bay.Name), longestName), t.nameWidth)
 }
 
 // mayClose lists the bays that are shown to be good, one line each: those still open first.
@@ -126,7 +128,7 @@ func (t *textPage) any(wanted func(*verify.Bay) bool) bool {
 }
 
 func (t *textPage) closeLine(b *verify.Bay) {
-	t.line(t.label(b.Verdict) + t.name(b) + pad(t.w.Figure(b), 12) + "  " + pad(t.w.SureAndWhose(b), 16) + "  " + t.w.Blind(b))
+	t.line(t.label(b.Verdict) + t.name(b) + screen.Pad(t.w.Figure(b), 12) + "  " + screen.Pad(t.w.SureAndWhose(b), 16) + "  " + t.w.Blind(b))
 	for _, text := range t.answered(b) {
 		t.paragraph(labelWidth, text)
 	}
@@ -137,7 +139,7 @@ func (t *textPage) answered(b *verify.Bay) []string {
 	var text []string
 	for _, r := range b.Reasons {
 		if r.IsAnswered() {
-			text = append(text, clean(t.w.Reason(r)+": answered, "+t.w.Answered(r)))
+			text = append(text, screen.Clean(t.w.Reason(r)+": answered, "+t.w.Answered(r)))
 		}
 	}
 	return text

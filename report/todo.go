@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 
+	"bayproof/report/screen"
+
 	"bayproof/report/say"
 	"bayproof/verify"
 )
@@ -79,7 +81,7 @@ func (t *textPage) group(g group) {
 	} else {
 		var names []string
 		for _, b := range g.bays {
-			names = append(names, clean(b.Bay.Name))
+			names = append(names, screen.Clean(b.Bay.Name))
 		}
 		t.item(label, labelWidth, say.List(names)+", each:")
 	}
@@ -108,11 +110,11 @@ func (t *textPage) each(s *verify.Section, named bool, wanted func(*verify.Bay) 
 func (t *textPage) openText(b *verify.Bay) []string {
 	var text []string
 	if now := t.w.Now(b); now != "" {
-		text = append(text, clean(now))
+		text = append(text, screen.Clean(now))
 	}
 	text = append(text, t.why(b)...)
 	if next := t.w.NextBay(b); next != "" {
-		text = append(text, clean("next bay: "+next))
+		text = append(text, screen.Clean("next bay: "+next))
 	}
 	return text
 }
@@ -121,11 +123,11 @@ func (t *textPage) openText(b *verify.Bay) []string {
 func (t *textPage) why(b *verify.Bay) []string {
 	var text []string
 	if evidence := t.w.Evidence(b); evidence != "" {
-		text = append(text, clean(evidence))
+		text = append(text, screen.Clean(evidence))
 	}
 	for _, r := range unanswered(b.Reasons) {
 		if !say.InEvidence(r.Code) {
-			text = append(text, clean(t.w.Reason(r)))
+			text = append(text, screen.Clean(t.w.Reason(r)))
 		}
 	}
 	return append(text, t.answered(b)...)
@@ -146,7 +148,7 @@ func (t *textPage) unfilledBay(b *verify.Bay) {
 	if !math.IsNaN(b.Volume) {
 		text += ", holds " + t.w.Volume(b.Volume)
 	}
-	t.item(pad("□ UNFILLED", labelWidth)+t.name(b), labelWidth+t.nameWidth, text)
+	t.item(screen.Pad("□ UNFILLED", labelWidth)+t.name(b), labelWidth+t.nameWidth, text)
 }
 
 // sectionLines says what concerns the section as a whole.
@@ -157,11 +159,11 @@ func (t *textPage) sectionLines(s *verify.Section, named bool) {
 	}
 	if s.Missing > 0 {
 		text := fmt.Sprintf("%d of %d bays not in the log: find them, then fill or log them", s.Missing, s.Expected)
-		t.item(pad("□ UNLOGGED", labelWidth), labelWidth, text)
+		t.item(screen.Pad("□ UNLOGGED", labelWidth), labelWidth, text)
 	}
 	for _, r := range open {
 		if r.Code != verify.NotInLog && r.Code != verify.NotFilledBays {
-			t.item(pad("! section", labelWidth), labelWidth, clean(t.w.Reason(r)))
+			t.item(screen.Pad("! section", labelWidth), labelWidth, screen.Clean(t.w.Reason(r)))
 		}
 	}
 }

@@ -6,6 +6,7 @@ import (
 
 	"bayproof/model"
 	"bayproof/report/say"
+	"bayproof/report/screen"
 	"bayproof/verify"
 	"bayproof/verify/plan"
 )
@@ -98,7 +99,7 @@ func (s *Session) Done() bool { return s.done }
 
 // Feed takes one line and returns what there is to say to it.
 func (s *Session) Feed(line string) string {
-	line = strings.TrimSpace(strings.ReplaceAll(clean(line), "\n", " "))
+	line = strings.TrimSpace(keyed(line))
 	if s.ask == nil {
 		s.rest(line)
 		return s.flush()
@@ -138,7 +139,7 @@ func (s *Session) question(text string, then func(line string)) {
 
 // sayf writes a paragraph, wrapped; further lines are indented as far as the first and two more.
 func (s *Session) sayf(format string, args ...any) {
-	for _, line := range strings.Split(clean(fmt.Sprintf(format, args...)), "\n") {
-		wrap(&s.out, line, s.opt.Width-1)
+	for _, line := range strings.Split(fmt.Sprintf(format, args...), "\n") {
+		wrap(&s.out, screen.Clean(line), s.opt.Width-1)
 	}
 }

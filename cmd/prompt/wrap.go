@@ -36,10 +36,10 @@ func wrap(b *strings.Builder, line string, width int) {
 	flush()
 }
 
-// clean takes what a terminal would obey out of a text.
-func clean(text string) string {
+// keyed takes out of a line what no key writes: control characters come from a paste.
+func keyed(text string) string {
 	return strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) && r != '\n' || r == utf8.RuneError {
+		if unicode.IsControl(r) || r == utf8.RuneError {
 			return ' '
 		}
 		return r

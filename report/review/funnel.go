@@ -5,6 +5,8 @@ import (
 	"math"
 	"strings"
 
+	"bayproof/report/screen"
+
 	"bayproof/report/say"
 	"bayproof/verify/audit"
 	"bayproof/verify/stat"
@@ -70,7 +72,7 @@ func newFunnel(r *audit.Review) *funnel {
 func newDot(g *audit.Group, x, y, right float64, crews int) dot {
 	d := dot{X: x, Y: y, TextX: x + 9, TextY: y + 4, Anchor: "start", Class: "in", Title: nameOr(g.Name, "not said") + ": " + say.Rate(g.Pass) + " of " + say.Count(g.Pass.N, "bay", "bays")}
 	if crews <= mostNamed || g.Outside != 0 {
-		d.Name = short(nameOr(g.Name, "not said"), 18)
+		d.Name = screen.Short(nameOr(g.Name, "not said"), 18)
 	}
 	if x > right-90 {
 		d.TextX, d.Anchor = x-9, "end"

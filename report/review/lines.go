@@ -2,8 +2,9 @@ package review
 
 import (
 	"strings"
-	"unicode"
 	"unicode/utf8"
+
+	"bayproof/report/screen"
 )
 
 // width is what a terminal of 80 columns shows without breaking.
@@ -41,29 +42,12 @@ func (s *sheet) heading(text string) {
 // item appends wrapped text behind a head; further lines are indented.
 func (s *sheet) item(head string, indent int, text string) {
 	room := width - indent
-	for i, part := range wrapped(text, room) {
+	for i, part := range screen.Wrap(text, room) {
 		if i > 0 {
 			head = strings.Repeat(" ", indent)
 		}
-		s.line(pad(head, indent) + part)
+		s.line(screen.Pad(head, indent) + part)
 	}
-}
-
-// wrapped breaks text at spaces.
-func wrapped(text string, room int) []string {
-	var out []string
-	line := ""
-	for _, word := range strings.Split(text, " ") {
-		switch {
-		case line == "":
-			line = word
-		case utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) <= room:
-			line += " " + word
-		default:
-			out, line = append(out, line), word
-		}
-	}
-	return append(out, line)
 }
 
 // table appends columns; the first is left-aligned, the others right. Columns that are empty throughout are left out.
@@ -90,35 +74,10 @@ func row(cells []string, widths []int) string {
 	for i, c := range cells {
 		switch {
 		case i == 0:
-			parts = append(parts, pad(c, widths[i]))
+			parts = append(parts, screen.Pad(c, widths[i]))
 		case widths[i] > 0:
 			parts = append(parts, strings.Repeat(" ", widths[i]-utf8.RuneCountInString(c))+c)
 		}
 	}
 	return strings.Join(parts, "  ")
-}
-
-func pad(text string, n int) string {
-	if n -= utf8.RuneCountInString(text); n > 0 {
-		return text + strings.Repeat(" ", n)
-	}
-	return text
-}
-
-// clean takes out what a name from a file could do to a terminal.
-func clean(text string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) {
-			return '\ufffd'
-		}
-		return r
-	}, text)
-}
-
-// short cuts a name.
-func short(name string, n int) string {
-	if utf8.RuneCountInString(name) <= n {
-		return name
-	}
-	return string([]rune(name)[:n-1]) + "…"
 }

@@ -5,6 +5,8 @@ import (
 	"math"
 	"strings"
 
+	"bayproof/report/screen"
+
 	"bayproof/report/say"
 	"bayproof/verify"
 	"bayproof/verify/audit"
@@ -30,7 +32,7 @@ func (t *text) groups(title, what string, groups []audit.Group) {
 		mark := Outside(g)
 		outside = outside || mark != ""
 		rows = append(rows, []string{
-			short(clean(nameOr(g.Name, "not said")), 16), fmt.Sprint(n.Jobs), fmt.Sprint(n.Filled), say.Rate(g.Pass),
+			screen.Short(screen.Clean(nameOr(g.Name, "not said")), 16), fmt.Sprint(n.Jobs), fmt.Sprint(n.Filled), say.Rate(g.Pass),
 			fmt.Sprintf("%.0f %%", 100*g.Shrunk) + mark, t.density(n.Density()), lower(t.u, n), say.Share(n.Mass, n.MassRequired), zero(n.ClosedHold),
 		})
 	}
@@ -97,7 +99,7 @@ func (t *text) suspects() {
 	t.heading(fmt.Sprintf("Plausibility: %s in %d looked at; at most 1 in 20 of such is chance", say.Count(len(t.r.Findings), "finding", "findings"), t.r.Looked))
 	for i := range t.r.Findings[:min(len(t.r.Findings), textFindings)] {
 		f := &t.r.Findings[i]
-		t.item("", 0, t.paint(bold, clean(Where(t.r, f)))+": "+clean(t.u.Suspect(f))+".")
+		t.item("", 0, t.paint(bold, screen.Clean(Where(t.r, f)))+": "+screen.Clean(t.u.Suspect(f))+".")
 		t.item("", 2, upperFirst(say.HowOften(f.P))+". May be innocent: "+say.Innocent(f.Code)+".")
 	}
 	if more := len(t.r.Findings) - textFindings; more > 0 {
@@ -119,7 +121,7 @@ func (t *text) missing() {
 			t.heading("Missing evidence")
 		}
 		if lines++; lines <= textLacks {
-			t.item(short(clean(j.Name), 22)+"  ", 24, Lacks(j))
+			t.item(screen.Short(screen.Clean(j.Name), 22)+"  ", 24, Lacks(j))
 		}
 	}
 	switch {
@@ -175,7 +177,7 @@ func (t *text) sample() {
 			t.item("", 0, t.paint(dim, say.WhyDrawn(d.Stratum)))
 			last = d.Stratum
 		}
-		t.item("  "+pad(say.Mark(d.Verdict)+" "+say.Verdict(d.Verdict), 11), 13, clean(BayName(t.r, d))+t.reads(d))
+		t.item("  "+screen.Pad(say.Mark(d.Verdict)+" "+say.Verdict(d.Verdict), 11), 13, screen.Clean(BayName(t.r, d))+t.reads(d))
 	}
 	for _, line := range Proves(s) {
 		t.item("", 0, line)
@@ -226,9 +228,9 @@ func (t *text) bad() {
 	t.heading(fmt.Sprintf("Not readable: %s", say.Count(len(t.r.Bad), "job", "jobs")))
 	for i := range t.r.Bad[:min(len(t.r.Bad), textBad)] {
 		b := &t.r.Bad[i]
-		t.item("", 0, t.paint(bold, clean(b.Place)))
+		t.item("", 0, t.paint(bold, screen.Clean(b.Place)))
 		for _, f := range b.Faults {
-			t.item("", 2, clean(f))
+			t.item("", 2, screen.Clean(f))
 		}
 		if b.More > 0 {
 			t.line(fmt.Sprintf("  and %s", say.Count(b.More, "more fault", "more faults")))

@@ -6,6 +6,8 @@ import (
 	"sort"
 	"strings"
 
+	"bayproof/report/screen"
+
 	"bayproof/model"
 	"bayproof/report/say"
 	"bayproof/verify"
@@ -134,9 +136,9 @@ func (t *text) needs() {
 	t.heading(fmt.Sprintf("%d of %d jobs need you", len(urgent), len(t.r.Jobs)))
 	for _, i := range urgent[:min(len(urgent), textJobs)] {
 		j := t.r.Jobs[i]
-		head := clean(j.Name)
+		head := screen.Clean(j.Name)
 		if j.Crew != "" {
-			head += ", " + clean(j.Crew)
+			head += ", " + screen.Clean(j.Crew)
 		}
 		t.item("", 0, t.paint(bold, head))
 		for _, line := range append(t.openLines(j), t.doubts(i)...) {
@@ -173,7 +175,7 @@ func (t *text) openLines(j *audit.Job) []string {
 		} else if k.Count > 0 {
 			line += fmt.Sprintf(": %d", k.Count)
 		}
-		lines = append(lines, clean(line))
+		lines = append(lines, screen.Clean(line))
 	}
 	return lines
 }

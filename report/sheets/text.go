@@ -7,6 +7,7 @@ import (
 
 	"bayproof/model"
 	"bayproof/report/say"
+	"bayproof/report/screen"
 	"bayproof/verify"
 	"bayproof/verify/plan"
 )
@@ -43,18 +44,9 @@ func (t *text) linef(format string, args ...any) { t.line(fmt.Sprintf(format, ar
 
 // wrap writes a paragraph in lines that fit, each after the indent.
 func (t *text) wrap(indent, s string) {
-	line, width := indent, textWidth
-	for _, word := range strings.Fields(s) {
-		if n := len([]rune(line)); n > len(indent) && n+1+len([]rune(word)) > width {
-			t.line(line)
-			line = indent
-		}
-		if line != indent {
-			line += " "
-		}
-		line += word
+	for _, line := range screen.Wrap(screen.Clean(s), textWidth-len(indent)) {
+		t.line(indent + line)
 	}
-	t.line(line)
 }
 
 func bayCount(p *plan.Plan) string {

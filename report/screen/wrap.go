@@ -1,13 +1,13 @@
-package report
+package screen
 
 import (
 	"strings"
 	"unicode/utf8"
 )
 
-// wrap breaks text into lines of at most width characters, at spaces; a longer word stands alone. A number stays with
+// Wrap breaks text into lines of at most width characters, at spaces; a longer word stands alone. A number stays with
 // the unit or sign behind it.
-func wrap(text string, width int) []string {
+func Wrap(text string, width int) []string {
 	var lines []string
 	line := ""
 	text = glue(text)
@@ -55,20 +55,4 @@ func belongs(before, word string) bool {
 		return true
 	}
 	return strings.Contains(word, "/") && word[0] >= '0' && word[0] <= '9'
-}
-
-// pad fills text with spaces up to width characters.
-func pad(text string, width int) string {
-	if n := width - utf8.RuneCountInString(text); n > 0 {
-		return text + strings.Repeat(" ", n)
-	}
-	return text
-}
-
-// padLeft puts the spaces in front: for figures.
-func padLeft(text string, width int) string {
-	if n := width - utf8.RuneCountInString(text); n > 0 {
-		return strings.Repeat(" ", n) + text
-	}
-	return text
 }
