@@ -43,9 +43,8 @@ func hasDigit(s string) bool {
 
 func (s show) unit(d verify.Dim) string { return s.Of(d).Name }
 
-// mass, volume, length and area are cells: no unit, places fit for a bay.
+// mass, length and area are cells: no unit, places fit for a bay.
 func (s show) mass(x float64) string   { return number(x/s.Of(verify.Mass).SI, 1) }
-func (s show) volume(x float64) string { return number(x/s.Of(verify.Volume).SI, s.fine(2)) }
 func (s show) length(x float64) string { return number(x/s.Of(verify.Length).SI, s.fine(1)) }
 func (s show) area(x float64) string   { return number(x/s.Area().SI, s.coarse(1)) }
 

@@ -19,12 +19,12 @@ type Job struct {
 	Open                   []OpenBay // the bays that need someone first, at most mostOpen
 	Missing                []Lack    // evidence that was asked for and is not there
 
-	looked                       looked   // what was looked at for its plausibility
-	rows                         []rowKey // measured rows, for copies
-	photos                       []photo
-	Opened                       []Opened // bays that an inspector opened
-	drawn                        []drawn  // candidates for the sample
-	closedHold, openHold, byCrew int      // bays by stratum of the sample
+	looked looked   // what was looked at for its plausibility
+	rows   []rowKey // measured rows, for copies
+	photos []photo
+	Opened []Opened // bays that an inspector opened
+	drawn  []drawn  // candidates for the sample
+	byCrew int      // bays that close with the help of the crew
 }
 
 // Place says where a job was found.

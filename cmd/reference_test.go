@@ -1,0 +1,53 @@
+package cmd_test
+
+import (
+	"bytes"
+	"flag"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+)
+
+var updateReference = flag.Bool("update-reference", false, "write the reference pages anew")
+
+// The reference pages are the commands' own help and the manual of fields, a page each; this test writes them, and
+// holds that they are current.
+func TestReferencePages(t *testing.T) {
+	const dir = "reference"
+	pages := map[string]string{"fields.md": page("What a job's files hold", "fields")}
+	_, help, _ := runCommand(t, "--help")
+	for _, m := range regexp.MustCompile(`(?m)^  bayproof ([a-z]+)`).FindAllStringSubmatch(help, -1) {
+		if name := m[1]; name != "fields" {
+			pages[name+".md"] = page("bayproof "+name, name, "--help")
+		}
+	}
+	if len(pages) < 10 {
+		t.Fatalf("only %d commands found in the help", len(pages))
+	}
+	for name, want := range pages {
+		file := filepath.Join(dir, name)
+		if *updateReference {
+			makeFile(t, file, want)
+			continue
+		}
+		if got, err := os.ReadFile(file); err != nil || !bytes.Equal(got, []byte(want)) {
+			t.Errorf("%s is not current: go test ./cmd -run TestReferencePages -update-reference", file)
+		}
+	}
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range entries {
+		if _, ok := pages[e.Name()]; !ok {
+			t.Errorf("%s: no such command", filepath.Join(dir, e.Name()))
+		}
+	}
+}
+
+// page is what a command prints, as a page.
+func page(title string, args ...string) string {
+	return "# " + title + "\n\n```\n" + strings.TrimRight(together(args...), "\n") + "\n```\n"
+}
