@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"io"
 	"strings"
+
+	"bayproof/report/screen"
 )
 
 // Exit codes, one meaning each for every command.
@@ -67,7 +69,7 @@ func exitCode(stderr io.Writer, err error) int {
 // printError writes one error with its hints, each on a line of its own.
 func printError(stderr io.Writer, text string, hints ...string) {
 	for _, line := range strings.Split(strings.TrimRight(text, "\n"), "\n") {
-		fmt.Fprintf(stderr, "bayproof: error: %s\n", line)
+		fmt.Fprintf(stderr, "bayproof: error: %s\n", screen.Clean(line))
 	}
 	for _, hint := range hints {
 		printHint(stderr, hint)
@@ -77,11 +79,11 @@ func printError(stderr io.Writer, text string, hints ...string) {
 // printHint writes one hint; an empty one is left out.
 func printHint(stderr io.Writer, hint string) {
 	if hint != "" {
-		fmt.Fprintf(stderr, "bayproof: hint: %s\n", hint)
+		fmt.Fprintf(stderr, "bayproof: hint: %s\n", screen.Clean(hint))
 	}
 }
 
 // printWarning writes one thing worth knowing that stops nothing.
 func printWarning(stderr io.Writer, text string) {
-	fmt.Fprintf(stderr, "bayproof: warning: %s\n", text)
+	fmt.Fprintf(stderr, "bayproof: warning: %s\n", screen.Clean(text))
 }

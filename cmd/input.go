@@ -8,6 +8,7 @@ import (
 
 	"bayproof/model"
 	"bayproof/model/joblog"
+	"bayproof/report/screen"
 )
 
 // openJob opens the folder that arg names, or that holds the log that it names. The caller closes it.
@@ -39,7 +40,7 @@ func readJob(env *Env, arg string, opt joblog.Options) (*model.Job, error) {
 // after the last of them.
 func printFaults(stderr io.Writer, folder *joblog.Folder, faults []model.Fault) {
 	for i, f := range faults {
-		fmt.Fprintf(stderr, "bayproof: error: %s%s\n", place(folder, f.Src), f.What)
+		fmt.Fprintf(stderr, "bayproof: error: %s\n", screen.Clean(place(folder, f.Src)+f.What))
 		if i+1 == len(faults) || faults[i+1].Hint != f.Hint {
 			printHint(stderr, f.Hint)
 		}

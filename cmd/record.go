@@ -12,6 +12,7 @@ import (
 	"bayproof/model/joblog"
 	"bayproof/report"
 	"bayproof/report/record"
+	"bayproof/report/screen"
 	"bayproof/verify"
 )
 
@@ -101,7 +102,7 @@ func recordInput(job *model.Job, flags map[string]string) (record.Input, error) 
 
 func (o *recordOptions) warnPhotos(left []string) {
 	for _, what := range left {
-		fmt.Fprintf(o.env.Stderr, "bayproof: not in the record: %s\n", what)
+		fmt.Fprintf(o.env.Stderr, "bayproof: not in the record: %s\n", screen.Clean(what))
 	}
 }
 

@@ -2,8 +2,8 @@ package fields
 
 import (
 	"strings"
-	"unicode/utf8"
 
+	"bayproof/report/screen"
 	"bayproof/verify"
 )
 
@@ -120,23 +120,14 @@ func head(b *strings.Builder, text string) {
 	if b.Len() > 0 {
 		b.WriteByte('\n')
 	}
-	b.WriteString(text + "\n")
+	b.WriteString(screen.Clean(text) + "\n")
 }
 
 // item writes a name and its text, wrapped under its own beginning.
 func item(b *strings.Builder, name string, column int, text string) {
-	line := "  " + name + strings.Repeat(" ", max(column-utf8.RuneCountInString(name), 1))
-	indent := strings.Repeat(" ", column+2)
-	fresh := true
-	for _, word := range strings.Fields(text) {
-		if !fresh && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > width {
-			b.WriteString(line + "\n")
-			line, fresh = indent, true
-		}
-		if !fresh {
-			line += " "
-		}
-		line, fresh = line+word, false
+	line := "  " + screen.Pad(screen.Clean(name), column-1) + " "
+	for _, part := range screen.Wrap(screen.Clean(text), width-column-2) {
+		b.WriteString(strings.TrimRight(line+part, " ") + "\n")
+		line = screen.Pad("", column+2)
 	}
-	b.WriteString(strings.TrimRight(line, " ") + "\n")
 }

@@ -38,13 +38,13 @@ type text struct {
 
 const textWidth = 72
 
-func (t *text) line(s string) { t.b.WriteString(strings.TrimRight(s, " ") + "\n") }
+func (t *text) line(s string) { t.b.WriteString(screen.Clean(strings.TrimRight(s, " ")) + "\n") }
 
 func (t *text) linef(format string, args ...any) { t.line(fmt.Sprintf(format, args...)) }
 
 // wrap writes a paragraph in lines that fit, each after the indent.
 func (t *text) wrap(indent, s string) {
-	for _, line := range screen.Wrap(screen.Clean(s), textWidth-len(indent)) {
+	for _, line := range screen.Wrap(s, textWidth-len(indent)) {
 		t.line(indent + line)
 	}
 }
