@@ -3,4 +3,19 @@
 // bad (void or weak) or over-full. Mean, spread and rates are integrated over fixed priors, never plugged in.
 //
 // It imports verify/measure, verify/stat and the standard library. It is pure.
+//
+// Judge is the rule. Its way through a section:
+//
+//	evidence   a lot relative to the target: its own variance, a fresh count's interval, its readings of the counter
+//	look       where μ and τ lie: closer and closer grids, then the final one
+//	component  without a counter: each lot's likelihood as good, bad and over-full, on the grid of μ for every τ
+//	chain      with a counter: the same by a filter along the readings that neighbours share
+//	settle     the posterior weight of every (μ, τ, rate)
+//	cut        how much of each component lies above the target
+//	answer     posterior means; sums turns them into figures
+//
+// Seats answer what another reading of one lot would make of it, without going through the section again. Suspicion
+// compares neighbours, trend follows the density along the order of filling.
+//
+// What the rule does to crews whose bays are known stands in SIMULATION.md, made by `make simulate`.
 package crew

@@ -17,15 +17,13 @@ const (
 	firstTau     = 5    //
 	zoomMu       = 21   // nodes of a closer look
 	zoomTau      = 7    //
-	lastMu       = 17   // least nodes of the final grid
+	leastMu      = 17   // least nodes of the final grid
 	mostMu       = 65   // most
 	leastTau     = 10   // nodes of ln τ of the final grid, least and most
 	mostTau      = 20   //
-	finestLog    = 2.8  // largest step of ln τ in the narrowest standard deviation that it can have: it is never that narrow where τ is small beside u
 	keepMu       = 1e-6 // a node's share of the highest below which μ is not followed
 	keepTau      = 1e-5 // the same for τ
 	firstKeep    = 1e-9 // and for both at a look whose nodes may miss a narrow peak
-	finestInSD   = 1.6  // largest step of μ in the narrowest standard deviation that it can have
 	zoomsAtMost  = 4    //
 	zoomIsEnough = 0.45 // a look that keeps more than this share of its range needs no closer one
 )

@@ -49,8 +49,8 @@ func (t *table) look() (weight []float64, rate float64) {
 }
 
 // place finds the part of μ and τ that the lots leave standing and lays the final grid over it: it looks closer until a
-// look keeps most of its range. It also returns the mean of the rate there.
-func place(phi *normalTable, lots []evidence, wide float64) (*grid, float64) {
+// look keeps most of its range. finest is for the grid that it returns. It also returns the mean of the rate there.
+func place(phi *normalTable, lots []evidence, wide float64, finest fineness) (*grid, float64) {
 	whole := wholeSpan(wide)
 	s, muNodes, tauNodes := whole, firstMu, firstTau
 	keepM, keepT, rate := firstKeep, firstKeep, 0.0
@@ -66,24 +66,28 @@ func place(phi *normalTable, lots []evidence, wide float64) (*grid, float64) {
 			break
 		}
 	}
-	return newGrid(s, muNodesFor(s, lots), tauNodesFor(s, len(lots)), wide), rate
+	return newGrid(s, finest.muNodes(s, lots), finest.tauNodes(s, len(lots)), wide), rate
 }
 
-// muNodesFor returns how many nodes a span of μ needs for its step to stay below the narrowest standard deviation that
-// μ can have there: that of n lots like the best measured one, all good.
-func muNodesFor(s span, lots []evidence) int {
+// fineness is the largest step of a grid, in the narrowest standard deviation that the parameter can have.
+type fineness struct{ inMu, inLogTau float64 }
+
+// muNodes returns how many nodes a span of μ needs. Its narrowest standard deviation is that of n lots like the best
+// measured one, all good.
+func (f fineness) muNodes(s span, lots []evidence) int {
 	least := math.Inf(1)
-	for _, e := range lots {
-		least = math.Min(least, e.full())
+	for i := range lots {
+		least = math.Min(least, lots[i].full())
 	}
 	tau := math.Exp(s.logLow)
 	sd := math.Sqrt((least + tau*tau) / float64(len(lots)))
-	n := int((s.muHigh-s.muLow)/(finestInSD*sd)) + 1
-	return min(max(n, lastMu), mostMu)
+	n := int((s.muHigh-s.muLow)/(f.inMu*sd)) + 1
+	return min(max(n, leastMu), mostMu)
 }
 
-// tauNodesFor returns how many nodes a span of ln τ needs: its standard deviation is at best 1/√(2n) with n lots.
-func tauNodesFor(s span, lots int) int {
-	n := int((s.logHigh-s.logLow)*math.Sqrt(2*float64(lots))/finestLog) + 1
+// tauNodes returns how many nodes a span of ln τ needs. Its standard deviation is at best 1/√(2n) with n lots, and wider
+// where τ is small beside u.
+func (f fineness) tauNodes(s span, lots int) int {
+	n := int((s.logHigh-s.logLow)*math.Sqrt(2*float64(lots))/f.inLogTau) + 1
 	return min(max(n, leastTau), mostTau)
 }

@@ -41,7 +41,11 @@ func newSums(phi *normalTable, lots []evidence, wide float64, keep []int) *sums 
 		e.in, e.out = link{}, link{}
 		alone[j] = e
 	}
-	g, rate := place(phi, alone, wide)
+	finest := fineness{1.4, 2.3}
+	if chained { // the filter's own error is larger than that of a coarser grid, and each node costs more
+		finest = fineness{1.7, 2.9}
+	}
+	g, rate := place(phi, alone, wide, finest)
 	var of section
 	if chained {
 		of = newChain(g, phi, lots, wide, rate)
