@@ -24,7 +24,7 @@ func reasonSentence(code verify.Code) string {
 func suspicionSentence(code verify.Code) string {
 	switch code {
 	case verify.ShortOfCrew:
-		return "[packed like your other bays, about {empty} of it[ ({empty_lo to empty_hi})] would be empty: ]{prob_bad} sure that part of it is empty or weak"
+		return "[packed like your other bays, about {empty} of it[ ({empty_lo to empty_hi})] would be empty: ]the chance that part of it is empty or weak is {prob_bad}"
 	case verify.OverFull:
 		return "reads {density}[, over the ceiling of {ceiling}]: {prob_over} sure that material has gone elsewhere or a size is wrong"
 	case verify.Reach:

@@ -26,8 +26,10 @@ const (
 	leastCounts  = 6      // counts in a section, below which nothing is looked at
 	mostReplays  = 20_000 // p is not followed below 1 in so many
 	enoughAgree  = 10     // replays that agree as well, after which p is known well enough (Besag and Clifford 1991)
-	screenMisses = 0.15   // share of counts that do not agree, above which no replay is made: p = 1
-	spreadMedian = 0.035  // τ of an honest crew, relative to its mean: log-normal, the prior of rule process
+	plainlyAgree = 5      // and so many within the first plainReplays: then nothing is unlikely
+	plainReplays = 40
+	screenMisses = 0.15  // share of counts that do not agree, above which no replay is made: p = 1
+	spreadMedian = 0.035 // τ of an honest crew, relative to its mean: log-normal, the prior of rule process
 	spreadLogSD  = 0.7
 )
 
@@ -136,7 +138,7 @@ type edges struct{ from, to []float64 }
 // known well enough. The estimate is never below what was shown.
 func (r *replay) chance(agree int) (p, usual float64, replays int) {
 	hits, sum := 0, 0
-	for replays < mostReplays && hits < enoughAgree {
+	for replays < mostReplays && hits < enoughAgree && !(hits >= plainlyAgree && replays <= plainReplays) {
 		replays++
 		spread := spreadMedian * math.Exp(spreadLogSD*r.random.normal())
 		k := 0
@@ -149,7 +151,7 @@ func (r *replay) chance(agree int) (p, usual float64, replays int) {
 		}
 	}
 	usual = float64(sum) / float64(replays)
-	if hits >= enoughAgree {
+	if hits >= plainlyAgree && replays < mostReplays {
 		return float64(hits) / float64(replays), usual, replays
 	}
 	return float64(hits+1) / float64(replays+1), usual, replays
