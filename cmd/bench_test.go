@@ -85,8 +85,26 @@ func writeMany(tb testing.TB, file string, jobs int) {
 	}
 }
 
-// bareLoop is the least that such a file needs.
+// bareLoop is the least that such a file needs: a row written for each.
 func bareLoop(tb testing.TB, file string) int {
+	tb.Helper()
+	out := bufio.NewWriterSize(io.Discard, 1<<16)
+	var line []byte
+	rows := bareRows(tb, file, func(row []string, density float64) {
+		line = append(append(append(append(line[:0], row[0]...), ','), row[2]...), ',')
+		line = append(strconv.AppendFloat(line, density, 'g', -1, 64), '\n')
+		if _, err := out.Write(line); err != nil {
+			tb.Fatal(err)
+		}
+	})
+	if err := out.Flush(); err != nil {
+		tb.Fatal(err)
+	}
+	return rows
+}
+
+// bareRows reads every row below the header with nothing but encoding/csv and ParseFloat, and gives it with its density.
+func bareRows(tb testing.TB, file string, each func(row []string, density float64)) (rows int) {
 	tb.Helper()
 	f, err := os.Open(file)
 	if err != nil {
@@ -95,13 +113,10 @@ func bareLoop(tb testing.TB, file string) int {
 	defer f.Close()
 	in := csv.NewReader(bufio.NewReaderSize(f, 1<<16))
 	in.ReuseRecord = true
-	out := bufio.NewWriterSize(io.Discard, 1<<16)
-	var line []byte
-	rows := -1
-	for {
+	for rows = -1; ; {
 		row, err := in.Read()
 		if err == io.EOF {
-			break
+			return rows
 		}
 		if err != nil {
 			tb.Fatal(err)
@@ -115,17 +130,8 @@ func bareLoop(tb testing.TB, file string) int {
 				tb.Fatal(err)
 			}
 		}
-		density := x[3] * 25 / (x[0] / 12 * x[1] / 12 * x[2])
-		line = append(append(append(append(line[:0], row[0]...), ','), row[2]...), ',')
-		line = append(strconv.AppendFloat(line, density, 'g', -1, 64), '\n')
-		if _, err := out.Write(line); err != nil {
-			tb.Fatal(err)
-		}
+		each(row, x[3]*25/(x[0]/12*x[1]/12*x[2]))
 	}
-	if err := out.Flush(); err != nil {
-		tb.Fatal(err)
-	}
-	return rows
 }
 
 // lineCounter counts what is written to it.

@@ -1,15 +1,12 @@
 package cmd_test
 
 import (
-	"bufio"
 	"bytes"
-	"encoding/csv"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"runtime"
-	"strconv"
+	"strings"
 	"sync/atomic"
 	"testing"
 	"time"
@@ -20,43 +17,19 @@ import (
 // meansLoop is the least that many jobs need: encoding/csv, ParseFloat, one density a row, means per crew.
 func meansLoop(tb testing.TB, file string) int {
 	tb.Helper()
-	f, err := os.Open(file)
-	if err != nil {
-		tb.Fatal(err)
-	}
-	defer f.Close()
-	in := csv.NewReader(bufio.NewReaderSize(f, 1<<16))
-	in.ReuseRecord = true
 	type mean struct {
 		sum float64
 		n   int
 	}
 	crews := map[string]*mean{}
-	rows := -1
-	for {
-		row, err := in.Read()
-		if err == io.EOF {
-			break
-		}
-		if err != nil {
-			tb.Fatal(err)
-		}
-		if rows++; rows == 0 {
-			continue
-		}
-		var x [4]float64
-		for k := range x {
-			if x[k], err = strconv.ParseFloat(row[3+k], 64); err != nil {
-				tb.Fatal(err)
-			}
-		}
+	rows := bareRows(tb, file, func(row []string, density float64) {
 		m := crews[row[9]]
 		if m == nil {
 			m = &mean{}
-			crews[string([]byte(row[9]))] = m
+			crews[strings.Clone(row[9])] = m
 		}
-		m.sum, m.n = m.sum+x[3]*25/(x[0]/12*x[1]/12*x[2]), m.n+1
-	}
+		m.sum, m.n = m.sum+density, m.n+1
+	})
 	if len(crews) == 0 {
 		tb.Fatal("no crew")
 	}
