@@ -46,7 +46,7 @@ func (w *Words) Section(s *verify.Section) string {
 	half := s.U * s.Volume
 	text := w.Mass(s.Mass, half)
 	if s.Bags > 0 {
-		text = Bags(s.Bags) + " bags, " + text
+		text = bagsOf(s.Bags) + ", " + text
 	}
 	if s.Section.Name != "" {
 		text = s.Section.Name + ": " + text

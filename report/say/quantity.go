@@ -110,6 +110,14 @@ func Bags(x float64) string {
 	return fixed(x, 2)
 }
 
+// bagsOf is Bags with its noun: "1/2 bag", "1 bag", "2 1/4 bags".
+func bagsOf(x float64) string {
+	if x > 1 {
+		return Bags(x) + " bags"
+	}
+	return Bags(x) + " bag"
+}
+
 // Fraction writes x to the nearest 1/den as a tape is read, "14 1/2"; den is a power of two.
 func Fraction(x float64, den int) string {
 	if math.IsNaN(x) || math.IsInf(x, 0) {
