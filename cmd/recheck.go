@@ -1,6 +1,7 @@
 package cmd
 
 import (
+	"bytes"
 	"encoding/csv"
 	"encoding/json"
 	"errors"
@@ -9,11 +10,12 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"github.com/spf13/cobra"
 
+	"bayproof/model/joblog"
 	"bayproof/report/record"
+	"bayproof/report/screen"
 )
 
 const recheckHelp = `Type one of these:
@@ -94,15 +96,20 @@ func (o *recheckOptions) run() error {
 func (o *recheckOptions) write(w io.Writer, r *rechecked) error {
 	switch o.format {
 	case formatJSON:
-		e := json.NewEncoder(w)
+		var b bytes.Buffer
+		e := json.NewEncoder(&b)
 		e.SetEscapeHTML(false)
 		e.SetIndent("", "  ")
-		return e.Encode(r)
+		if err := e.Encode(r); err != nil {
+			return err
+		}
+		_, err := w.Write(screen.JSON(b.Bytes()))
+		return err
 	case formatCSV:
 		c := csv.NewWriter(w)
 		_ = c.Write([]string{"check", "result", "text"})
 		for _, f := range r.Findings {
-			_ = c.Write([]string{f.Check, f.Result, f.Text})
+			_ = c.Write([]string{f.Check, f.Result, screen.Cell(f.Text)})
 		}
 		c.Flush()
 		return c.Error()
@@ -114,7 +121,7 @@ func (o *recheckOptions) write(w io.Writer, r *rechecked) error {
 // of it are refused before anything is written.
 func extract(opened *record.Opened, dir string) error {
 	for _, f := range opened.Carried.Files {
-		if !fs.ValidPath(f.Name) || strings.ContainsAny(f.Name, `\:`) || f.Name == "." {
+		if !joblog.PlainPath(f.Name) {
 			return withHint(fmt.Errorf("the record carries a file named %q, which is no name of a file in a job", f.Name), "nothing was written")
 		}
 	}

@@ -1,7 +1,10 @@
 package report
 
 import (
+	"strings"
+
 	"bayproof/report/say"
+	"bayproof/report/screen"
 	"bayproof/verify"
 )
 
@@ -72,29 +75,13 @@ func appendWord(dst []byte, word string) []byte {
 	return append(dst, word...)
 }
 
-// appendCell appends text, quoted where it must be. Text that a spreadsheet would take for a formula gets a leading
-// apostrophe, as everything that bayproof writes.
+// appendCell appends text that is safe in a spreadsheet, quoted where it must be.
 func appendCell(dst []byte, text string) []byte {
-	if text == "" {
-		return dst
-	}
-	quote := false
-	for i := range len(text) {
-		switch text[i] {
-		case ',', '"', '\n', '\r':
-			quote = true
-		}
-	}
-	if !quote && text[0] != ' ' {
-		if startsFormula(text[0]) {
-			dst = append(dst, '\'')
-		}
+	text = screen.Cell(text)
+	if text == "" || text[0] != ' ' && strings.IndexAny(text, ",\"") < 0 {
 		return append(dst, text...)
 	}
 	dst = append(dst, '"')
-	if startsFormula(text[0]) {
-		dst = append(dst, '\'')
-	}
 	for i := range len(text) {
 		if text[i] == '"' {
 			dst = append(dst, '"')
@@ -102,12 +89,4 @@ func appendCell(dst []byte, text string) []byte {
 		dst = append(dst, text[i])
 	}
 	return append(dst, '"')
-}
-
-func startsFormula(c byte) bool {
-	switch c {
-	case '=', '+', '-', '@', '\t', '\r', '\'':
-		return true
-	}
-	return false
 }

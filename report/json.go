@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"bayproof/report/say"
+	"bayproof/report/screen"
 	"bayproof/verify"
 )
 
@@ -87,7 +88,7 @@ func AppendJSON(dst []byte, f *verify.Findings, tool Tool, indent bool) ([]byte,
 		}
 		line = b.Bytes()
 	}
-	return append(append(dst, line...), '\n'), nil
+	return append(append(dst, screen.JSON(line)...), '\n'), nil
 }
 
 // evidence returns the data of a finding as an object, in the job's units. Places to probe, each with where it lies,

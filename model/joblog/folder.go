@@ -29,7 +29,7 @@ func Open(at string) (*Folder, error) {
 	if f.root, err = os.OpenRoot(f.Dir); err != nil {
 		return nil, err
 	}
-	f.FS = f.root.FS()
+	f.FS = plainFiles{f.root}
 	f.Name = folderName(f.Dir, f.Log)
 	return f, nil
 }

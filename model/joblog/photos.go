@@ -66,15 +66,10 @@ func (r *reader) hashPhoto(name string, p *model.Photo) bool {
 func (b *builder) checkPhotos(job *model.Job) {
 	for i := range job.Log {
 		for _, name := range job.Log[i].Photos {
-			if src := job.Log[i].Src; !plainName(name) {
+			if src := job.Log[i].Src; !PlainName(name) {
 				src.Col = slices.Index(b.plan.names, "photo") + 1
 				b.f.addf(src, "write the file's name alone; photos lie in photos/", "photo %s is no file name", name)
 			}
 		}
 	}
-}
-
-// plainName tells whether a name can be a file in photos/ and no other.
-func plainName(name string) bool {
-	return !strings.ContainsAny(name, `/\:`) && name != "." && name != ".." && len(name) < 256
 }

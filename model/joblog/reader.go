@@ -90,6 +90,9 @@ func why(err error) (what, hint string) {
 	case errors.Is(err, fs.ErrPermission):
 		return "may not be read", "look at its permissions, or whether another program holds it"
 	}
+	if errors.Is(err, errNoFile) {
+		return errNoFile.Error(), "delete it, or put the file in its place"
+	}
 	var perr *fs.PathError
 	if errors.As(err, &perr) {
 		return "cannot be read: " + perr.Err.Error(), "a link that leads out of the job folder is not followed"

@@ -2,6 +2,7 @@ package joblog
 
 import (
 	"io"
+	"io/fs"
 	"strings"
 
 	"bayproof/model"
@@ -13,7 +14,8 @@ const block = 256 << 10
 
 // jobCutter cuts a log of many jobs into them, in one pass and with a cheap look at each line.
 type jobCutter struct {
-	in     io.Reader
+	in     fs.File
+	opened stamp // of in
 	shared *shared
 	give   func(*Unread) bool
 	buf    string // what was read and not given
@@ -50,8 +52,15 @@ func (c *jobCutter) whole() {
 	for !c.ended && !s.failed {
 		c.fill()
 	}
+	var changed *model.Fault
+	if c.err == nil {
+		changed = c.changed()
+	}
 	switch {
 	case s.failed:
+	case changed != nil:
+		s.reader.f.add(changed.Src, changed.What, changed.Hint)
+		s.failed = true
 	case c.err != nil:
 		what, hint := why(c.err)
 		s.reader.f.add(model.Source{File: s.reader.log}, what, hint)
@@ -105,6 +114,9 @@ func (c *jobCutter) run() {
 		c.send(name, c.buf[from:], rows)
 	}
 	c.flush()
+	if fault := c.changed(); fault != nil && c.err == nil {
+		c.give(&Unread{shared: c.shared, repeat: fault})
+	}
 }
 
 // job is the job cell of a line, as written; it answers false for a line that names none: a blank one, the header again.

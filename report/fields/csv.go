@@ -3,6 +3,8 @@ package fields
 import (
 	"bytes"
 	"encoding/csv"
+
+	"bayproof/report/screen"
 )
 
 // AppendCSV appends the manual as one table: what it is, where it belongs, its name, and what there is to say about it.
@@ -14,7 +16,7 @@ func (m Manual) AppendCSV(dst []byte) []byte {
 		_ = w.Write([]string{"column", c.File, "", c.Name, c.Unit, "", "", "", c.Meaning, ""})
 	}
 	for _, s := range m.Settings {
-		_ = w.Write([]string{"setting", "job.csv", s.Section, s.Name, "", s.Default, s.Value, s.Source, s.Meaning, ""})
+		_ = w.Write([]string{"setting", "job.csv", screen.Cell(s.Section), s.Name, "", s.Default, screen.Cell(s.Value), screen.Cell(s.Source), s.Meaning, ""})
 	}
 	for _, e := range m.Entries {
 		_ = w.Write([]string{"entry", "bays.csv", "", e.Name, "", "", e.Carries, "", e.Meaning, ""})

@@ -3,6 +3,8 @@ package fields
 import (
 	"bytes"
 	"encoding/json"
+
+	"bayproof/report/screen"
 )
 
 type document struct {
@@ -51,7 +53,7 @@ func (m Manual) AppendJSON(dst []byte) ([]byte, error) {
 	enc.SetEscapeHTML(false)
 	enc.SetIndent("", "  ")
 	err := enc.Encode(m.document())
-	return append(dst, b.Bytes()...), err
+	return append(dst, screen.JSON(b.Bytes())...), err
 }
 
 func (m Manual) document() document {

@@ -7,6 +7,7 @@ import (
 	"strconv"
 
 	"bayproof/report/say"
+	"bayproof/report/screen"
 	"bayproof/verify"
 	"bayproof/verify/audit"
 )
@@ -35,14 +36,14 @@ func AppendCSV(dst []byte, r *audit.Review) ([]byte, error) {
 	}{{"crew", r.Crews}, {"section_kind", r.Kinds}, {"month", r.Months}} {
 		for i := range g.groups {
 			x := &g.groups[i]
-			put(csvRow(u, []string{g.level, "", "", guard(x.Name), "", ""}, &x.Tally, x.Pass, x, ""))
+			put(csvRow(u, []string{g.level, "", "", screen.Cell(x.Name), "", ""}, &x.Tally, x.Pass, x, ""))
 		}
 	}
 	for _, j := range r.Jobs {
-		put(csvRow(u, []string{"job", guard(j.Name), "", "", guard(j.Crew), j.Date}, &j.Tally, j.Pass(), nil, j.At.Record))
+		put(csvRow(u, []string{"job", screen.Cell(j.Name), "", "", screen.Cell(j.Crew), screen.Cell(j.Date)}, &j.Tally, j.Pass(), nil, j.At.Record))
 		for i := range j.Sections {
 			s := &j.Sections[i]
-			put(csvRow(u, []string{"section", guard(j.Name), guard(s.Name), guard(s.Kind), guard(j.Crew), j.Date}, &s.Tally, s.Pass(), nil, ""))
+			put(csvRow(u, []string{"section", screen.Cell(j.Name), screen.Cell(s.Name), screen.Cell(s.Kind), screen.Cell(j.Crew), screen.Cell(j.Date)}, &s.Tally, s.Pass(), nil, ""))
 		}
 	}
 	w.Flush()
@@ -69,17 +70,5 @@ func csvRow(u say.Units, names []string, t *audit.Tally, pass audit.Rate, g *aud
 		}
 		row = append(row, cell)
 	}
-	return append(row, record)
-}
-
-// guard keeps a spreadsheet from taking a name for a formula.
-func guard(text string) string {
-	if text == "" {
-		return text
-	}
-	switch text[0] {
-	case '=', '+', '-', '@', '\t', '\r', '\'':
-		return "'" + text
-	}
-	return text
+	return append(row, screen.Cell(record))
 }

@@ -7,6 +7,7 @@ import (
 
 	"bayproof/report"
 	"bayproof/report/say"
+	"bayproof/report/screen"
 	"bayproof/verify"
 	"bayproof/verify/audit"
 )
@@ -185,7 +186,7 @@ func AppendJSON(dst []byte, r *audit.Review, tool report.Tool) ([]byte, error) {
 	if err := enc.Encode(newDocument(r, tool)); err != nil {
 		return dst, err
 	}
-	return append(dst, b.Bytes()...), nil
+	return append(dst, screen.JSON(b.Bytes())...), nil
 }
 
 func newDocument(r *audit.Review, tool report.Tool) *document {

@@ -1,6 +1,7 @@
 package screen
 
 import (
+	"encoding/json"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -44,5 +45,35 @@ func TestWrap(t *testing.T) {
 func TestPadAndShort(t *testing.T) {
 	if got := Pad("½", 3) + "|" + PadLeft("½", 3) + "|" + Pad("long", 2) + "|" + Short("north slope", 6); got != "½  |  ½|long|north…" {
 		t.Errorf("got %q", got)
+	}
+}
+
+func TestCell(t *testing.T) {
+	for text, want := range map[string]string{
+		"": "", "b7": "b7", "=1+1": "'=1+1", "-3": "'-3", "+x": "'+x", "@x": "'@x", "'tis": "''tis", "\tx": "'�x", "½": "½", "b\x1b[31m": "b�[31m", "a\u202eb": "a�b", "b = 3": "b = 3",
+	} {
+		if got := Cell(text); got != want {
+			t.Errorf("Cell(%q) = %q, want %q", text, got, want)
+		}
+	}
+}
+
+// What JSON writes says the same as before, and has nothing in it that a terminal obeys.
+func TestJSON(t *testing.T) {
+	for _, text := range []string{"b7", "½ café 〃", "\x1b[2J", "b\u009b31m\x7f", "\u202egnp.exe", "a\nb\tc", "\u009b"} {
+		document, err := json.MarshalIndent(map[string]string{"name": text, text: "x"}, "", "\t")
+		if err != nil {
+			t.Fatal(err)
+		}
+		out := JSON(document)
+		var back map[string]string
+		if err := json.Unmarshal(out, &back); err != nil || back["name"] != text || back[text] != "x" {
+			t.Errorf("%q comes back as %q (%v)", text, back, err)
+		}
+		for _, r := range string(out) {
+			if Clean(string(r)) != string(r) && r != '\n' && r != '\t' {
+				t.Errorf("%q: the document shows %q", text, r)
+			}
+		}
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"bayproof/report/say"
+	"bayproof/report/screen"
 	"bayproof/verify/plan"
 )
 
@@ -23,7 +24,7 @@ func AppendCSV(dst []byte, p *plan.Plan) []byte {
 	_ = w.Write(strings.Split(csvColumns, ",")) // a buffer takes everything
 	for i := range p.Bays {
 		d := newBayDocument(u, &p.Bays[i])
-		row := []string{guard(p.Job.Name), guard(d.Section), guard(d.Bay), d.State}
+		row := []string{screen.Cell(p.Job.Name), screen.Cell(d.Section), screen.Cell(d.Bay), d.State}
 		for _, x := range []number{d.Volume, d.UVolume, d.Length, d.Mass, d.Bags, d.InBags.Short, d.InBags.Fine, d.InBags.Look,
 			d.InMass.Short, d.InMass.Fine, d.InMass.Look, d.BlindLen} {
 			row = append(row, cell(float64(x)))
@@ -39,12 +40,4 @@ func cell(x float64) string {
 		return ""
 	}
 	return strconv.FormatFloat(x, 'g', -1, 64)
-}
-
-// guard keeps a spreadsheet from running a name as a formula.
-func guard(s string) string {
-	if s != "" && strings.ContainsRune("=+-@\t\r'", rune(s[0])) {
-		return "'" + s
-	}
-	return s
 }

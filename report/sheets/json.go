@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"bayproof/report/say"
+	"bayproof/report/screen"
 	"bayproof/verify"
 	"bayproof/verify/plan"
 )
@@ -52,7 +53,7 @@ func AppendJSON(dst []byte, p *plan.Plan, tool Tool, cautions []verify.Caution) 
 		d.Assumptions = append(d.Assumptions, assumption(a))
 	}
 	data, err := json.Marshal(d)
-	return append(append(dst, data...), '\n'), err
+	return append(append(dst, screen.JSON(data)...), '\n'), err
 }
 
 func newSectionDocument(u say.Units, s *plan.Section) sectionDocument {
