@@ -10,28 +10,38 @@ import (
 	"path/filepath"
 )
 
-// copyJob writes every file of a job folder into dir. A file that is already there and says the same is left alone; one
-// that says something else stops everything before the first write: it may be somebody's work.
+// copyJob writes every file of a job folder into dir, or none. A file that is already there and says the same is left
+// alone; one that says something else stops everything before the first write: it may be somebody's work.
 func copyJob(job fs.FS, dir string) error {
 	missing, err := missingFiles(job, dir)
 	if err != nil {
 		return err
 	}
+	var m made
 	for _, name := range missing {
-		data, err := fs.ReadFile(job, name)
-		if err != nil {
-			return err
-		}
-		target := filepath.Join(dir, filepath.FromSlash(name))
-		if err := os.MkdirAll(filepath.Dir(target), 0o755); err != nil {
-			return withHint(err, "may you write here? another folder can be named: bayproof demo FOLDER")
-		}
-		write := func(w io.Writer) error { _, err := w.Write(data); return err }
-		if err := writeFile(target, write); err != nil {
+		if err := copyFile(job, name, dir, &m); err != nil {
+			m.undo()
 			return err
 		}
 	}
 	return nil
+}
+
+// copyFile writes one file of a job folder into dir.
+func copyFile(job fs.FS, name, dir string, m *made) error {
+	data, err := fs.ReadFile(job, name)
+	if err != nil {
+		return err
+	}
+	target := filepath.Join(dir, filepath.FromSlash(name))
+	if err := m.folder(filepath.Dir(target)); err != nil {
+		return err
+	}
+	err = writeFile(target, func(w io.Writer) error { _, err := w.Write(data); return err })
+	if err == nil {
+		m.add(target)
+	}
+	return err
 }
 
 // missingFiles lists the job's files that dir does not have yet, in a fixed order.

@@ -114,8 +114,12 @@ func files(t *testing.T, dir string) map[string]string {
 	t.Helper()
 	all := map[string]string{}
 	err := filepath.WalkDir(dir, func(name string, d os.DirEntry, err error) error {
-		if err != nil || d.IsDir() {
+		if err != nil {
 			return err
+		}
+		if d.IsDir() {
+			all[name] = "a folder"
+			return nil
 		}
 		data, err := os.ReadFile(name)
 		all[name] = string(data)

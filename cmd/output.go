@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -42,7 +43,7 @@ func writeFile(name string, write func(io.Writer) error) (err error) {
 	}
 	temp, err := createTemp(name)
 	if err != nil {
-		return withHint(plainPath(err), "does the folder exist, and may you write to it?")
+		return writeTrouble(name, err)
 	}
 	done := false
 	defer func() {
@@ -57,10 +58,10 @@ func writeFile(name string, write func(io.Writer) error) (err error) {
 		return writeErr
 	}
 	if err := errors.Join(w.Flush(), temp.Sync(), temp.Close()); err != nil {
-		return plainPath(err)
+		return writeTrouble(name, err)
 	}
 	if err := replace(temp.Name(), name); err != nil {
-		return err
+		return writeTrouble(name, err)
 	}
 	done = true
 	return writeErr
@@ -85,9 +86,28 @@ func writeThrough(name string, write func(io.Writer) error) error {
 	w := bufio.NewWriterSize(f, 1<<16)
 	writeErr := write(w)
 	if err := errors.Join(w.Flush(), f.Close()); err != nil {
-		return plainPath(err)
+		return writeTrouble(name, err)
 	}
 	return writeErr
+}
+
+// writeTrouble says why a file could not be written, under the name that was asked for and not that of the temporary file
+// or of the call that found out; a nil err stays nil.
+func writeTrouble(name string, err error) error {
+	const hint = "does the folder exist, may you write to it, and is there room on the disk?"
+	var path *fs.PathError
+	var link *os.LinkError
+	switch {
+	case err == nil:
+		return nil
+	case errors.Is(err, fs.ErrNotExist):
+		return withHint(fmt.Errorf("%s: there is no such file or folder", name), hint)
+	case errors.As(err, &path):
+		return withHint(fmt.Errorf("%s: %w", name, path.Err), hint)
+	case errors.As(err, &link):
+		return withHint(fmt.Errorf("%s: %w", name, link.Err), hint)
+	}
+	return withHint(err, hint)
 }
 
 // createTemp makes a hidden file beside name, with the permissions of the file that it will replace.

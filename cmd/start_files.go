@@ -39,20 +39,22 @@ func (o *startOptions) write(q *questions) error {
 		}
 		return exitStatus(exitFault)
 	}
-	if err := os.MkdirAll(o.dir, 0o777); err != nil {
-		return plainPath(err)
+	var m made
+	if err := m.folder(o.dir); err != nil {
+		m.undo()
+		return err
 	}
 	files := []struct {
 		name string
 		data []byte
 	}{{"job.csv", job}, {"sections.csv", sections}}
-	for i, f := range files {
-		if err := writeNew(filepath.Join(o.dir, f.name), f.data); err != nil {
-			if i > 0 {
-				os.Remove(filepath.Join(o.dir, files[0].name))
-			}
-			return plainPath(err)
+	for _, f := range files {
+		name := filepath.Join(o.dir, f.name)
+		if err := writeNew(name, f.data); err != nil {
+			m.undo()
+			return writeTrouble(name, err)
 		}
+		m.add(name)
 	}
 	fmt.Fprintf(o.env.Stdout, "%s is set up: job.csv with %s, sections.csv with %s.\n", o.dir,
 		say.Count(len(q.values), "setting", "settings"), say.Count(len(q.sections), "section", "sections"))

@@ -36,7 +36,7 @@ func (w *Writer) hold(who string) error {
 	}
 	if err != nil {
 		w.letGo()
-		return &Trouble{name + ": " + plainErr(err).Error(), "may you write to the folder?"}
+		return &Trouble{name + ": " + plainErr(err).Error(), "may you write to the folder, and is there room on the disk?"}
 	}
 	return nil
 }
