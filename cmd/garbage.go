@@ -13,7 +13,7 @@ const (
 // A review keeps its jobs' summaries, so that there is more to live with, and is held to far less in all.
 const (
 	reviewPercent = 400
-	reviewLimit   = 144 << 20 // bytes
+	reviewLimit   = 184 << 20 // bytes
 )
 
 // letGarbagePile sets the collector for a run over jobs, unless the user has set it, and returns what sets it back.

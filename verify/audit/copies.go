@@ -161,7 +161,7 @@ func findCopies(jobs []*Job) []copied {
 	best := make([]copied, len(jobs))
 	for i := range best {
 		best[i] = copied{job: i, other: -1, p: 1}
-		if len(jobs[i].rows) < 2 {
+		if d.first[i+1]-d.first[i] < 2 {
 			best[i].p = math.NaN()
 		}
 	}
@@ -188,14 +188,23 @@ func findCopies(jobs []*Job) []copied {
 	return best
 }
 
+// layOut puts all rows side by side and takes them from the jobs, which have no further use for them.
 func layOut(jobs []*Job) *desk {
-	d := &desk{first: make([]int32, 0, len(jobs)+1), alike: map[uint32]int32{}}
+	n := 0
+	for _, j := range jobs {
+		n += len(j.rows)
+	}
+	d := &desk{
+		first: make([]int32, 0, len(jobs)+1), alike: map[uint32]int32{},
+		keys: make([]rowKey, 0, n), job: make([]int32, 0, n),
+	}
 	for i, j := range jobs {
 		d.first = append(d.first, int32(len(d.keys)))
 		for _, k := range j.rows {
 			d.keys, d.job = append(d.keys, k), append(d.job, int32(i))
 			d.alike[k.sizes]++
 		}
+		j.rows = nil
 	}
 	d.first = append(d.first, int32(len(d.keys)))
 	return d
@@ -204,17 +213,32 @@ func layOut(jobs []*Job) *desk {
 // windows cuts a window from every row on that is rare by at least so many bits within its job.
 func (d *desk) windows(enough float64) []window {
 	out := make([]window, 0, len(d.keys)/4)
+	rare := d.rarities()
 	for i := range d.keys {
 		h, bits := newHash(), 0.0
 		end := min(int(d.first[d.job[i]+1]), i+mostWindow)
 		for k := i; k < end; k++ {
 			h = h.number(d.keys[k].hash)
-			bits += float64(d.keys[k].bits) + math.Min(mostRare, math.Log2(float64(len(d.keys))/float64(d.alike[d.keys[k].sizes])))
+			bits += float64(rare[k])
 			if bits >= enough && k > i {
 				out = append(out, window{h.sum(), int32(i)})
 				break
 			}
 		}
+	}
+	return out
+}
+
+// rarities is what each row tells where a run is looked for.
+func (d *desk) rarities() []float32 {
+	all := float64(len(d.keys))
+	ofSizes := make(map[uint32]float32, len(d.alike))
+	for sizes, n := range d.alike {
+		ofSizes[sizes] = float32(math.Min(mostRare, math.Log2(all/float64(n))))
+	}
+	out := make([]float32, len(d.keys))
+	for i := range d.keys {
+		out[i] = d.keys[i].bits + ofSizes[d.keys[i].sizes]
 	}
 	return out
 }

@@ -144,6 +144,7 @@ func sectionAt(f *verify.Findings, s *model.Section, last int) int {
 
 // open keeps the bays that need someone: what cannot be mended any more first, then what can, in the log's order.
 func (j *Job) open(f *verify.Findings) {
+	last := 0
 	for rank := range 4 {
 		for i := range f.Bays {
 			b := &f.Bays[i]
@@ -151,7 +152,8 @@ func (j *Job) open(f *verify.Findings) {
 				continue
 			}
 			if len(j.Open) < mostOpen {
-				j.Open = append(j.Open, openBay(b))
+				last = sectionAt(f, b.Bay.Section, last)
+				j.Open = append(j.Open, openBay(b, j.Sections[last].Name))
 			}
 		}
 	}
@@ -174,9 +176,9 @@ func urgency(b *verify.Bay) int {
 	return 1
 }
 
-func openBay(b *verify.Bay) OpenBay {
+func openBay(b *verify.Bay, section string) OpenBay {
 	o := OpenBay{
-		Section: strings.Clone(b.Bay.Section.Name), Bay: strings.Clone(b.Bay.Name), Verdict: b.Verdict, State: b.State,
+		Section: section, Bay: strings.Clone(b.Bay.Name), Verdict: b.Verdict, State: b.State,
 		ClosedAs: closedAs(b), Density: b.Density, Prob: b.ProbAtTarget,
 	}
 	for i := range b.Reasons {
