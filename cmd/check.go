@@ -43,7 +43,7 @@ func newCheck(env *Env) *cobra.Command {
 		Short:             "which bays may be closed, what to do about the rest",
 		Long:              checkHelp,
 		Args:              atLeastOneJob,
-		ValidArgsFunction: completeJobs,
+		ValidArgsFunction: completeJobs(env),
 	}
 	settings := attachSettings(cmd)
 	formatFlag(cmd, &o.format)

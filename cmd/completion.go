@@ -20,7 +20,7 @@ func newCompletion(env *Env) *cobra.Command {
 	shells := []string{"bash", "zsh", "fish", "powershell"}
 	cmd := &cobra.Command{
 		Use:       "completion SHELL",
-		Short:     "let the shell complete commands and flags",
+		Short:     "let the shell complete commands, flags and jobs",
 		Long:      completionHelp,
 		ValidArgs: shells,
 		Args: func(_ *cobra.Command, args []string) error {
@@ -60,6 +60,15 @@ func newHelp(_ *Env) *cobra.Command {
 	return &cobra.Command{
 		Use:   "help [COMMAND]",
 		Short: "what to type, for one command",
+		ValidArgsFunction: once(func(cmd *cobra.Command, _ []string, begun string) ([]string, cobra.ShellCompDirective) {
+			var names []string
+			for _, c := range cmd.Root().Commands() {
+				if strings.HasPrefix(c.Name(), begun) {
+					names = append(names, c.Name()+"\t"+c.Short)
+				}
+			}
+			return names, cobra.ShellCompDirectiveNoFileComp
+		}),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			about, rest, err := cmd.Root().Find(args)
 			if err != nil || len(rest) > 0 {

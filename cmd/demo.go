@@ -32,6 +32,7 @@ func newDemo(env *Env) *cobra.Command {
 			}
 			return nil
 		},
+		ValidArgsFunction: once(completeFolder),
 		RunE: func(_ *cobra.Command, args []string) error {
 			return runDemo(env, append(args, demoFolder)[0])
 		},

@@ -23,7 +23,7 @@ func newFields(env *Env) *cobra.Command {
 		Short:             "columns, settings, entries and codes",
 		Long:              fieldsHelp,
 		Args:              atMostOneJob,
-		ValidArgsFunction: completeJobs,
+		ValidArgsFunction: completeJob(env),
 	}
 	settings := attachSettings(cmd)
 	formatFlag(cmd, &form)

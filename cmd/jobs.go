@@ -45,8 +45,3 @@ func atLeastOneJob(cmd *cobra.Command, args []string) error {
 	}
 	return nil
 }
-
-// completeJobs offers folders and CSV files.
-func completeJobs(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-	return []string{"csv"}, cobra.ShellCompDirectiveFilterFileExt
-}

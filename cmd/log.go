@@ -47,7 +47,7 @@ func newLog(env *Env) *cobra.Command {
 		Short:             "type bays at the prompt, verdict after each",
 		Long:              logHelp,
 		Args:              oneJob,
-		ValidArgsFunction: completeJobs,
+		ValidArgsFunction: completeJob(env),
 	}
 	settings := attachSettings(cmd)
 	cmd.Flags().BoolVar(&o.truck, "truck", false, "type in the truck sheet")
@@ -95,6 +95,9 @@ func (o *logOptions) sit(book *logBook) error {
 	}
 	from := newAsking(o.env)
 	defer from.Close()
+	if t, ok := from.(*typing); ok {
+		t.line.SetCompleter(s.Complete)
+	}
 	say := func(text string) { io.WriteString(o.env.Stdout, text) }
 	say(s.Opening())
 	for !s.Done() {

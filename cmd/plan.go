@@ -50,12 +50,13 @@ func newPlan(env *Env) *cobra.Command {
 		Short:             "bags per bay, what to load, the two tally sheets",
 		Long:              planHelp,
 		Args:              oneJob,
-		ValidArgsFunction: completeJobs,
+		ValidArgsFunction: completeJob(env),
 	}
 	settings := attachSettings(cmd)
 	formatFlag(cmd, &o.format)
 	outputFlag(cmd, &o.output, "write the plan to `FILE` instead of the screen")
 	cmd.Flags().StringVar(&o.sheets, "sheets", "", "write the tally sheets to `FILE`; - for none")
+	_ = cmd.MarkFlagFilename("sheets", "html")
 	holdFlags(cmd, &o.hold, &o.seed)
 	cmd.RunE = func(_ *cobra.Command, args []string) error {
 		o.arg, o.settings = args[0], settings.given()

@@ -50,13 +50,12 @@ func newRecheck(env *Env) *cobra.Command {
 			}
 			return nil
 		},
-		ValidArgsFunction: func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-			return []string{"html"}, cobra.ShellCompDirectiveFilterFileExt
-		},
+		ValidArgsFunction: completeFile(env, ".html"),
 	}
 	formatFlag(cmd, &o.format)
 	outputFlag(cmd, &o.output, "write to `FILE` instead of the screen")
 	cmd.Flags().StringVar(&o.extract, "extract", "", "write the job's files, byte for byte, into the new folder `DIR`")
+	_ = cmd.MarkFlagDirname("extract")
 	cmd.RunE = func(_ *cobra.Command, args []string) error {
 		o.arg = args[0]
 		return o.run()

@@ -42,7 +42,7 @@ func newRecord(env *Env) *cobra.Command {
 		Short:             "the quality record, one HTML file",
 		Long:              recordHelp,
 		Args:              oneJob,
-		ValidArgsFunction: completeJobs,
+		ValidArgsFunction: completeJob(env),
 	}
 	settings := attachSettings(cmd)
 	outputFlag(cmd, &o.output, "write the record to `FILE` instead of JOB/record.html; - for the screen")

@@ -56,11 +56,15 @@ func newReview(env *Env) *cobra.Command {
 		Short: "many jobs: what needs you, crews, plausibility, which bays to open",
 		Long:  reviewHelp + askHelp() + reviewExit,
 		Args:  atLeastOneJob,
+
+		ValidArgsFunction: completeJobs(env),
 	}
 	settings := attachSettings(cmd)
 	formatFlag(cmd, &o.format)
 	cmd.Flags().StringVar(&o.programme, "settings", "", "recompute with the settings in `FILE`")
+	_ = cmd.RegisterFlagCompletionFunc("settings", completeFlagFile(env, ".csv"))
 	cmd.Flags().StringVar(&o.html, "html", "", "write an overview as one HTML `FILE` too")
+	_ = cmd.MarkFlagFilename("html", "html")
 	cmd.Flags().BoolVar(&o.figures, "figures", false, "results only, no plausibility: faster")
 	cmd.Flags().IntVar(&o.inspect, "inspect", 0, "draw `N` bays to open")
 	cmd.Flags().Uint64Var(&o.seed, "seed", 1, "`NUMBER` that the draw starts from: the same draws the same")

@@ -57,6 +57,7 @@ func newRoot(env *Env) *cobra.Command {
 	})
 	root.SetHelpCommand(newHelp(env))
 	root.CompletionOptions.DisableDefaultCmd = true
+	root.CompletionOptions.SetDefaultShellCompDirective(cobra.ShellCompDirectiveNoFileComp)
 	root.SetFlagErrorFunc(flagError)
 	root.AddCommand(list...)
 	return root

@@ -19,12 +19,7 @@ func attachSettings(cmd *cobra.Command) settingFlags {
 	for _, def := range model.SettingDefs() {
 		s.flags.String(def.Flag(), "", def.Meaning)
 		_ = s.flags.SetAnnotation(def.Flag(), settingAnnotation, []string{def.Name})
-		choices := def.Choices
-		if len(choices) == 0 {
-			_ = cmd.RegisterFlagCompletionFunc(def.Flag(), cobra.NoFileCompletions)
-			continue
-		}
-		_ = cmd.RegisterFlagCompletionFunc(def.Flag(), cobra.FixedCompletions(choices, cobra.ShellCompDirectiveNoFileComp))
+		_ = cmd.RegisterFlagCompletionFunc(def.Flag(), completeSetting(def))
 	}
 	return s
 }

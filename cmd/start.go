@@ -38,9 +38,12 @@ func newStart(env *Env) *cobra.Command {
 		Short: "sets up a job folder by asking",
 		Long:  startHelp,
 		Args:  oneJob,
+
+		ValidArgsFunction: once(completeFolder),
 	}
 	settings := attachSettings(cmd)
 	cmd.Flags().StringArrayVar(&o.sections, "section", nil, "a section as `NAME, KIND, BAYS, FRAMING, LENGTH`; may repeat")
+	_ = cmd.RegisterFlagCompletionFunc("section", cobra.NoFileCompletions)
 	cmd.Flags().BoolVarP(&o.yes, "yes", "y", false, "ask nothing: flags and defaults only")
 	cmd.RunE = func(_ *cobra.Command, args []string) error {
 		o.dir, o.settings = args[0], settings.given()
