@@ -258,13 +258,17 @@ func (d *desk) compare(a, b int, best []copied) {
 		n++
 	}
 	c := copied{job: int(jb), other: int(ja), from: d.keys[b].line, otherFrom: d.keys[a].line, rows: n, bits: bits}
-	if n < 2 || d.guess(b, n)*math.Exp2(-bits) >= math.Min(FalseRate, best[jb].p) {
+	if n < 2 || d.guess(b, n)*math.Exp2(-bits) >= math.Min(d.worth(), best[jb].p) {
 		return
 	}
 	if c.p = math.Min(1, d.pairs(b, n)*math.Exp2(-bits)); c.p < best[jb].p {
 		best[jb] = c
 	}
 }
+
+// worth is the probability above which a run is not counted out: it could only be a discovery beside more of them than the
+// root of the number of jobs.
+func (d *desk) worth() float64 { return FalseRate / math.Sqrt(float64(len(d.first))) }
 
 // guess is about how many places have the sizes of a run, were they to follow each other at random: one at least. It saves
 // counting them for runs that cannot be rare.
