@@ -26,6 +26,7 @@ func commands(env *Env) []*cobra.Command {
 
 // Run runs bayproof with the arguments after the program's name and returns its exit code.
 func Run(args []string, env *Env) int {
+	env = env.forTerminal()
 	root := newRoot(env)
 	root.SetArgs(args)
 	if err := unknownCommand(root, args); err != nil {

@@ -1,0 +1,82 @@
+package cmd
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+)
+
+// Which terminals show UTF-8, of both kinds of system, whichever one this runs on.
+func TestTerminalsThatShowUTF8(t *testing.T) {
+	for _, x := range []struct {
+		env  string // NAME=value, blanks between
+		want bool
+	}{
+		{"LANG=en_US.UTF-8", true}, {"LANG=C.UTF-8", true}, {"LANG=de_DE.utf8", true}, {"LANG=de_DE.UTF-8@euro", true}, {"LC_CTYPE=UTF-8 LANG=C", true},
+		{"LANG=C", false}, {"LANG=POSIX", false}, {"", false}, {"LANG=de_DE.ISO-8859-1", false}, {"LANG=de_DE@euro", false},
+		{"LC_ALL=C LANG=en_US.UTF-8", false}, {"LC_ALL= LC_CTYPE=en_US.UTF-8 LANG=C", true}, {"LC_CTYPE=C LANG=en_US.UTF-8", false},
+	} {
+		if got := localeUTF8(envOf(x.env)); got != x.want {
+			t.Errorf("%s: %v, want %v", x.env, got, x.want)
+		}
+	}
+	for _, x := range []struct {
+		page uint32
+		env  string
+		want bool
+	}{{65001, "", true}, {437, "", false}, {850, "", false}, {1252, "", false}, {437, "WT_SESSION=0e5", true}} {
+		if got := codePageUTF8(x.page, envOf(x.env)); got != x.want {
+			t.Errorf("code page %d %s: %v, want %v", x.page, x.env, got, x.want)
+		}
+	}
+}
+
+func envOf(text string) func(string) string {
+	return func(name string) string {
+		for _, field := range strings.Fields(text) {
+			if key, value, _ := strings.Cut(field, "="); key == name {
+				return value
+			}
+		}
+		return ""
+	}
+}
+
+// A terminal without UTF-8 gets ASCII, with the verdicts in words as everywhere; a file and a pipe get UTF-8.
+func TestASCIITerminal(t *testing.T) {
+	dir := t.TempDir()
+	if err := os.WriteFile(filepath.Join(dir, "bays.csv"), []byte("bay,width,depth,length,weight\nb1,22.5,5.5,12,40\nb2,22.5,5.5,12,20\n"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	run := func(terminal bool, args ...string) string {
+		var out bytes.Buffer
+		Run(append([]string{"check", dir}, args...), &Env{Stdin: strings.NewReader(""), Stdout: &out, Stderr: &out, StdoutTerminal: terminal, ASCII: true,
+			Now: time.Now, Getenv: func(string) string { return "" }})
+		return out.String()
+	}
+	shown, piped := run(true, "--confidence", "0.95"), run(false, "--confidence", "0.95")
+	for _, c := range []byte(shown) {
+		if c >= 0x80 {
+			t.Fatalf("not ASCII:\n%s", shown)
+		}
+	}
+	for _, verdict := range []string{"# CLOSE", "^ ADD"} {
+		if !strings.Contains(shown, verdict) {
+			t.Errorf("no %q:\n%s", verdict, shown)
+		}
+	}
+	if !strings.Contains(piped, "■ CLOSE") {
+		t.Errorf("the pipe gets:\n%s", piped)
+	}
+	if n, m := strings.Count(shown, "\n"), strings.Count(piped, "\n"); n != m {
+		t.Errorf("%d lines shown, %d piped", n, m)
+	}
+	file := filepath.Join(dir, "out.txt")
+	run(true, "-o", file)
+	if data, _ := os.ReadFile(file); !bytes.Contains(data, []byte("▲ ADD")) {
+		t.Errorf("the file gets:\n%s", data)
+	}
+}
