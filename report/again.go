@@ -20,8 +20,8 @@ func (t *textPage) again() {
 
 func (t *textPage) againBay(b *verify.Bay) {
 	then := t.w.ClosedAs(b)
-	if now := t.w.Now(b); now != "" {
-		then += "; now: " + now
+	if now := t.w.BriefNow(b); now != "" {
+		then += "; now " + now
 	}
 	t.item(t.label(b.Verdict)+t.name(b), labelWidth+t.nameWidth, screen.Clean(then))
 	for _, text := range t.why(b) {

@@ -3,6 +3,7 @@ package report
 import (
 	"math"
 
+	"bayproof/report/say"
 	"bayproof/report/screen"
 )
 
@@ -26,6 +27,9 @@ func (t *textPage) bags() {
 // notes are the warnings and cautions.
 func (t *textPage) notes() {
 	lines := t.w.Notes(t.f)
+	if set := t.unusual(); set != "" && !say.Flagged(&t.f.Job.Settings) {
+		lines = append([]string{set}, lines...)
+	}
 	if len(lines) == 0 {
 		return
 	}
@@ -39,6 +43,6 @@ func (t *textPage) notes() {
 func (t *textPage) legend() {
 	if n := t.f.Totals; n.Close+n.Add+n.Measure+n.Probe > 0 {
 		t.blank()
-		t.paragraph(0, t.w.Legend(t.f))
+		t.paragraph(0, t.w.BriefLegend(t.f))
 	}
 }

@@ -78,7 +78,7 @@ func appendWord(dst []byte, word string) []byte {
 // appendCell appends text that is safe in a spreadsheet, quoted where it must be.
 func appendCell(dst []byte, text string) []byte {
 	text = screen.Cell(text)
-	if text == "" || text[0] != ' ' && strings.IndexAny(text, ",\"") < 0 {
+	if text == "" || text[0] != ' ' && !strings.ContainsAny(text, ",\"") {
 		return append(dst, text...)
 	}
 	dst = append(dst, '"')

@@ -54,9 +54,18 @@ func (t *textPage) head() {
 	}
 	t.line(strings.Join(parts, ", "))
 	t.paragraph(0, t.counts())
-	if set := t.w.NotDefault(t.f.Job); set != "" {
-		t.paragraph(0, "Not the usual settings: "+screen.Clean(set)+".")
+	if say.Flagged(&s) {
+		t.paragraph(0, t.unusual())
 	}
+}
+
+// unusual names the settings that are not what they are where nothing is said; empty where there are none.
+func (t *textPage) unusual() string {
+	set := t.w.NotDefault(t.f.Job)
+	if set == "" {
+		return ""
+	}
+	return "Not the usual settings: " + screen.Clean(set) + "."
 }
 
 // counts says how the bays stand: "14 bays: 9 CLOSE, 2 ADD, 3 MEASURE; 1 not filled, 2 not in the log."
@@ -139,7 +148,7 @@ func (t *textPage) answered(b *verify.Bay) []string {
 	var text []string
 	for _, r := range b.Reasons {
 		if r.IsAnswered() {
-			text = append(text, screen.Clean(t.w.Reason(r)+": answered, "+t.w.Answered(r)))
+			text = append(text, screen.Clean(t.w.BriefReason(r)+": answered, "+t.w.Answered(r)))
 		}
 	}
 	return text

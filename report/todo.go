@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"bayproof/report/screen"
 
@@ -109,7 +110,7 @@ func (t *textPage) each(s *verify.Section, named bool, wanted func(*verify.Bay) 
 // openText says what to do about a bay, why, and what would have served.
 func (t *textPage) openText(b *verify.Bay) []string {
 	var text []string
-	if now := t.w.Now(b); now != "" {
+	if now := t.w.BriefNow(b); now != "" {
 		text = append(text, screen.Clean(now))
 	}
 	text = append(text, t.why(b)...)
@@ -119,16 +120,19 @@ func (t *textPage) openText(b *verify.Bay) []string {
 	return text
 }
 
-// why says what the verdict rests on: the figures, then every reason that the figures do not say already.
+// why says what the verdict rests on: the figures, then together every reason that the figures do not say already.
 func (t *textPage) why(b *verify.Bay) []string {
-	var text []string
-	if evidence := t.w.Evidence(b); evidence != "" {
+	var text, reasons []string
+	if evidence := t.w.BriefEvidence(b); evidence != "" {
 		text = append(text, screen.Clean(evidence))
 	}
 	for _, r := range unanswered(b.Reasons) {
 		if !say.InEvidence(r.Code) {
-			text = append(text, screen.Clean(t.w.Reason(r)))
+			reasons = append(reasons, screen.Clean(t.w.BriefReason(r)))
 		}
+	}
+	if len(reasons) > 0 {
+		text = append(text, strings.Join(reasons, "; "))
 	}
 	return append(text, t.answered(b)...)
 }

@@ -1,6 +1,8 @@
 package say
 
 import (
+	"iter"
+	"slices"
 	"strings"
 
 	"bayproof/verify"
@@ -49,23 +51,31 @@ func deskSentence(code verify.Code) string {
 	return string(code)
 }
 
-// places lists where to probe, in the order in which the evidence names them: each is a name, followed by where it lies.
-func (u Units) places(data []verify.Datum) string {
+// places lists where to probe, in the order in which the evidence names them.
+func (u Units) places(data []verify.Datum, sentence func(verify.Code) string) string {
 	var all []string
-	for i, d := range data {
-		if d.Key != "place" {
-			continue
-		}
-		own := data[i+1:]
-		for j, next := range own {
-			if next.Key == "place" {
-				own = own[:j]
-				break
-			}
-		}
-		all = append(all, u.phrase(placeSentence(verify.Code(d.Text)), own))
+	for code, own := range placesIn(data) {
+		all = append(all, u.phrase(sentence(code), own))
 	}
 	return strings.Join(all, ", ")
+}
+
+// placesIn gives the places in evidence, each with where it lies: a place's name is followed by that.
+func placesIn(data []verify.Datum) iter.Seq2[verify.Code, []verify.Datum] {
+	return func(yield func(verify.Code, []verify.Datum) bool) {
+		for i, d := range data {
+			if d.Key != "place" {
+				continue
+			}
+			own := data[i+1:]
+			if next := slices.IndexFunc(own, func(d verify.Datum) bool { return d.Key != "from" && d.Key != "to" && d.Key != "at" }); next >= 0 {
+				own = own[:next]
+			}
+			if !yield(verify.Code(d.Text), own) {
+				return
+			}
+		}
+	}
 }
 
 func placeSentence(code verify.Code) string {

@@ -13,7 +13,7 @@ import (
 //	{key|one|many}   a count with its noun: 1 bay is, 3 bays are
 //	{key ± half}     a mass that ends where its half-width begins
 //	{lo to hi}       a range of lengths
-//	{places}         the places to probe
+//	{places}         the places to probe; {spots} in brief, {spot} one of them
 //	[ … ]            left out as a whole where one of its own data is missing; may hold further brackets
 //
 // Outside brackets a missing datum is written as "?", which a test finds.
@@ -95,8 +95,7 @@ func (u Units) place(place string, data []verify.Datum) (string, bool) {
 		n, found := find(data, key)
 		return Count(int(n.Value), one, many), found
 	}
-	if place == "places" {
-		text := u.places(data)
+	if text, ok := u.probing(place, data); ok {
 		return text, text != ""
 	}
 	d, ok := find(data, place)
@@ -104,6 +103,19 @@ func (u Units) place(place string, data []verify.Datum) (string, bool) {
 		return unknown, false
 	}
 	return u.Datum(d), true
+}
+
+// probing writes the places to probe; it answers false where something else is meant.
+func (u Units) probing(place string, data []verify.Datum) (string, bool) {
+	switch place {
+	case "places":
+		return u.places(data, placeSentence), true
+	case "spots":
+		return u.places(data, briefPlace), true
+	case "spot":
+		return u.spot(data), true
+	}
+	return "", false
 }
 
 // find returns a datum that has a value.

@@ -26,6 +26,16 @@ func (w *Words) NotDefault(job *model.Job) string {
 	return strings.Join(changed, ", ")
 }
 
+// Flagged tells whether a verdict rests on a setting from the command line: the job's files alone would not give it.
+func Flagged(s *model.Settings) bool {
+	for _, def := range model.SettingDefs() {
+		if s.From[def.Name] == model.OriginFlag && Differs(def, s) {
+			return true
+		}
+	}
+	return false
+}
+
 // Differs tells whether a verdict rests on a setting whose value is not what it is where nothing is said.
 func Differs(def model.SettingDef, s *model.Settings) bool {
 	return bears(def) && s.From[def.Name] != model.OriginDefault && !isDefault(def, s)

@@ -25,8 +25,13 @@ func New(f *verify.Findings) *Words {
 // Now says what a man with a tube and a rod can do about the bay in two minutes; empty where nothing is to be done.
 // A mass ends with the digit in which the bay's own uncertainty begins.
 func (w *Words) Now(b *verify.Bay) string {
+	return w.phrase(actionSentence(b.Now.Code), withHalf(b))
+}
+
+// withHalf is the evidence of what to do, and how well the bay's mass is known.
+func withHalf(b *verify.Bay) []verify.Datum {
 	half := verify.Datum{Key: "half", Value: b.U * b.Volume, Dim: verify.Mass}
-	return w.phrase(actionSentence(b.Now.Code), append(b.Now.Data[:len(b.Now.Data):len(b.Now.Data)], half))
+	return append(b.Now.Data[:len(b.Now.Data):len(b.Now.Data)], half)
 }
 
 // Reason says one reason with its evidence.
