@@ -86,13 +86,3 @@ func Make(f *verify.Findings, opt Options) *Plan {
 	p.Hold = hold(p, opt)
 	return p
 }
-
-// Find returns the plan of a section; nil where there is none.
-func (p *Plan) Find(s *model.Section) *Section {
-	for i := range p.Sections {
-		if p.Sections[i].Section == s {
-			return &p.Sections[i]
-		}
-	}
-	return nil
-}
