@@ -59,7 +59,7 @@ func exifSegment(jpeg []byte) []byte {
 	}
 	for rest := jpeg[2:]; len(rest) >= 4 && rest[0] == 0xff; {
 		size := int(binary.BigEndian.Uint16(rest[2:])) + 2
-		if size > len(rest) || rest[1] == 0xda {
+		if size < 4 || size > len(rest) || rest[1] == 0xda { // the length counts its own two bytes
 			return nil
 		}
 		if body := rest[4:size]; rest[1] == 0xe1 && bytes.HasPrefix(body, []byte("Exif\x00\x00")) {
