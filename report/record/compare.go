@@ -3,7 +3,9 @@ package record
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io"
 	"math"
 	"slices"
 	"strings"
@@ -16,8 +18,12 @@ type Difference struct {
 	Now    string `json:"now"`
 }
 
-// near is how far two numbers may lie apart and still be the same: processors differ in the last bits of a sum.
-const near = 1e-9
+// Two numbers are the same within near of their size: processors differ in the last bits of a sum. What is left of two
+// sums that cancel may be all last bits: below nothing, in any unit of a job, there is no difference either.
+const (
+	near    = 1e-9
+	nothing = 1e-12
+)
 
 // mostDifferences bounds the list; one cause often moves everything.
 const mostDifferences = 20
@@ -42,8 +48,13 @@ func decode(doc []byte) (any, error) {
 	var v any
 	d := json.NewDecoder(bytes.NewReader(doc))
 	d.UseNumber()
-	err := d.Decode(&v)
-	return v, err
+	if err := d.Decode(&v); err != nil {
+		return nil, err
+	}
+	if _, err := d.Token(); !errors.Is(err, io.EOF) {
+		return nil, errors.New("something stands behind their end")
+	}
+	return v, nil
 }
 
 type comparison struct{ found []Difference }
@@ -105,7 +116,7 @@ func (c *comparison) object(where string, a, b map[string]any) {
 	}
 }
 
-// keys lists the keys of both in one fixed order.
+// keys lists the keys of both in one fixed order: the files inside first, since all else follows from them.
 func keys(a, b map[string]any) []string {
 	var out []string
 	for k := range a {
@@ -116,7 +127,7 @@ func keys(a, b map[string]any) []string {
 			out = append(out, k)
 		}
 	}
-	slices.Sort(out)
+	slices.SortFunc(out, func(x, y string) int { return strings.Compare(rank(x), rank(y)) })
 	return out
 }
 
@@ -130,7 +141,14 @@ func (c *comparison) list(where string, a, b []any) {
 	}
 }
 
-// nameOf names a bay or section of a list, else its place.
+func rank(key string) string {
+	if key == "inputs" {
+		return ""
+	}
+	return key
+}
+
+// nameOf names a bay, section or file of a list, else its place.
 func nameOf(v any, i int) string {
 	if o, ok := v.(map[string]any); ok {
 		section, _ := o["section"].(string)
@@ -139,6 +157,9 @@ func nameOf(v any, i int) string {
 		}
 		if code, ok := o["code"].(string); ok {
 			return code
+		}
+		if file, ok := o["file"].(string); ok {
+			return file
 		}
 		if section != "" {
 			return section
@@ -154,34 +175,5 @@ func same(a, b json.Number) bool {
 	}
 	x, errA := a.Float64()
 	y, errB := b.Float64()
-	return errA == nil && errB == nil && math.Abs(x-y) <= near*math.Max(math.Abs(x), math.Abs(y))
-}
-
-// FirstChange names the bay whose card holds the first byte in which two pages differ, "" where they are the same and
-// "the part above the bays" where it stands above them. The digests are left out of the comparison.
-func FirstChange(a, b []byte) string {
-	at, n := 0, min(len(a), len(b))
-	skip, _ := findDigest(a)
-	for at < n && (a[at] == b[at] || at >= skip && at < skip+digestSize) {
-		at++
-	}
-	if at == n && len(a) == len(b) {
-		return ""
-	}
-	const card = `<article class="card `
-	from := bytes.LastIndex(a[:min(at, len(a))], []byte(card))
-	if from < 0 {
-		return "the part above the bays"
-	}
-	return cardName(a[from:])
-}
-
-// cardName reads the bay's name from its card.
-func cardName(card []byte) string {
-	head, _, _ := bytes.Cut(card, []byte("</h4>"))
-	if _, rest, ok := bytes.Cut(head, []byte("</span> <bdi>")); ok {
-		name, _, _ := bytes.Cut(rest, []byte("</bdi>"))
-		return "bay " + string(name)
-	}
-	return "a bay"
+	return errA == nil && errB == nil && math.Abs(x-y) <= math.Max(nothing, near*math.Max(math.Abs(x), math.Abs(y)))
 }

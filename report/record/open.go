@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"strings"
 )
 
@@ -15,6 +16,7 @@ type Opened struct {
 	Carried  Carried
 	Findings []byte // the findings as JSON
 	SavedAs  bool   // the file bears the marks of a browser that saved the page anew
+	LineEnds bool   // the file bears the marks of a transfer that changed its line ends
 }
 
 // Holds tells whether the file's bytes are those that were written.
@@ -24,10 +26,20 @@ func (o *Opened) Holds() bool { return o.Stated == o.Computed }
 const mostRecord = 256 << 20
 
 var (
+	errArchive    = errors.New("a browser saved it as an archive (MHTML) of its own kind: ask for the HTML file itself")
 	errTooLarge   = fmt.Errorf("over %d MB: no record is that large", mostRecord>>20)
 	errNoSources  = errors.New("the job's files are not in it: it is not a record, or it was cut")
 	errNoFindings = errors.New("the findings are not in it: it is not a record, or it was cut")
 )
+
+// ReadFile reads the bytes of a record, and no more than any record has.
+func ReadFile(r io.Reader) ([]byte, error) {
+	page, err := io.ReadAll(io.LimitReader(r, mostRecord+1))
+	if err == nil && len(page) > mostRecord {
+		return nil, errTooLarge
+	}
+	return page, err
+}
 
 // Open reads a record. It trusts nothing in it: what is carried is decoded, never run, and names of files are looked at
 // when they are written out. A file without its digest, its sources or its findings is an error.
@@ -37,9 +49,13 @@ func Open(page []byte) (*Opened, error) {
 	}
 	at, err := findDigest(page)
 	if err != nil {
+		if head := page[:min(len(page), 4096)]; bytes.Contains(head, []byte("\nMIME-Version:")) {
+			return nil, errArchive
+		}
 		return nil, err
 	}
 	o := &Opened{Stated: string(page[at : at+digestSize]), Computed: digest(page, at), SavedAs: savedAs(page)}
+	o.LineEnds = bytes.Contains(page[:min(len(page), 4096)], []byte("\r\n"))
 	sources, ok := block(page, "sources")
 	if !ok {
 		return nil, errNoSources
@@ -68,9 +84,11 @@ func block(page []byte, id string) ([]byte, bool) {
 	return nil, false
 }
 
-// savedAs tells whether a browser wrote the page anew: it then keeps the drawn charts, or says where the page came from.
+// savedAs tells whether a browser wrote the page anew: it then writes the first line its own way, keeps the drawn charts,
+// or says where the page came from.
 func savedAs(page []byte) bool {
+	const first = "<!doctype html>"
 	head := string(page[:min(len(page), 4096)])
 	return strings.Contains(head, "<!-- saved from url") || strings.Contains(head, "data-drawn=") ||
-		!bytes.HasPrefix(page, []byte("<!doctype html>"))
+		!strings.HasPrefix(head, first) && strings.HasPrefix(strings.ToLower(head), first)
 }

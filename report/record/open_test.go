@@ -2,7 +2,9 @@ package record
 
 import (
 	"bytes"
+	"errors"
 	"flag"
+	"fmt"
 	"strings"
 	"testing"
 )
@@ -42,6 +44,10 @@ var flips = flag.String("flips", "some", "some: every 13th byte is flipped; all:
 
 func TestOpenRefuses(t *testing.T) {
 	page := examplePage(t, exampleInputs())
+	archive := append([]byte("From: <Saved by Blink>\r\nMIME-Version: 1.0\r\n"), bytes.ReplaceAll(page, []byte("="), []byte("=3D"))...)
+	if _, err := Open(archive); !errors.Is(err, errArchive) {
+		t.Errorf("a browser's archive: %v", err)
+	}
 	for name, bad := range map[string][]byte{
 		"nothing":         nil,
 		"no record":       []byte("<!doctype html><p>hello"),
@@ -66,15 +72,25 @@ func TestSavedByABrowser(t *testing.T) {
 	if err != nil || o.Holds() || !o.SavedAs {
 		t.Errorf("a page saved anew: %v, holds %v, named as saved %v", err, o.Holds(), o.SavedAs)
 	}
+	o, err = Open(bytes.ReplaceAll(page, []byte("\n"), []byte("\r\n")))
+	if err != nil || o.Holds() || o.SavedAs || !o.LineEnds {
+		t.Errorf("other line ends: %v, holds %v, named as saved %v, as other line ends %v", err, o.Holds(), o.SavedAs, o.LineEnds)
+	}
+	page[0] ^= 0x04 // one byte otherwise is no mark of a browser
+	if o, err = Open(page); err != nil || o.Holds() || o.SavedAs {
+		t.Errorf("first byte changed: %v, holds %v, named as saved %v", err, o.Holds(), o.SavedAs)
+	}
 }
 
 // A number that another processor gives in other last bits is the same; one that anybody could see is not.
 func TestCompare(t *testing.T) {
-	stated := []byte(`{"tool":{"version":"1"},"bays":[{"section":"s","bay":"b1","density":3.62,"verdict":"CLOSE","reasons":[{"code":"reach","text":"a"}]}]}`)
+	stated := []byte(`{"tool":{"version":"1"},"bays":[{"section":"s","bay":"b1","density":3.62,"excess":0.5e-15,"verdict":"CLOSE","reasons":[{"code":"reach","text":"a"}]}]}`)
 	for _, c := range []struct{ name, old, new, where string }{
 		{"last bits", "3.62", "3.6200000000000006", ""},
 		{"1e-9 of it", "3.62", "3.6200000036", ""},
 		{"more than that", "3.62", "3.6200001", "bays[s b1].density"},
+		{"zero, in last bits", "0.5e-15", "-2e-16", ""},
+		{"zero, to be seen", "0.5e-15", "1e-9", "bays[s b1].excess"},
 		{"gone", "3.62", "null", "bays[s b1].density"},
 		{"verdict", "CLOSE", "ADD", "bays[s b1].verdict"},
 		{"code", "reach", "no-stall", "bays[s b1].reasons[reach].code"},
@@ -98,15 +114,33 @@ func TestCompare(t *testing.T) {
 }
 
 func TestFirstChange(t *testing.T) {
-	page := examplePage(t, exampleInputs())
+	in := exampleInputs()
+	page := examplePage(t, in)
 	if where := FirstChange(page, page); where != "" {
 		t.Errorf("a page against itself differs in %s", where)
 	}
-	at := bytes.Index(page, []byte(`<article class="card`))
-	other := bytes.Clone(page)
-	other[at+bytes.Index(page[at:], []byte("</h4>"))+20]++
-	if where := FirstChange(page, other); !strings.HasPrefix(where, "bay ") {
-		t.Errorf("a change in the first card is said to be in %q", where)
+	bay := in.Findings.Job.Bays[1]
+	section := bay.Section.Name
+	for _, c := range []struct{ anchor, want string }{
+		{"<title>", "the head of the page"},
+		{`<section id="glance" aria`, "the job at a glance"},
+		{fmt.Sprintf("<bdi>%s</bdi></a></th>", bay.Name), "bay " + bay.Name + " of " + section},
+		{fmt.Sprintf(`<bdi>%s</bdi> <span class="of"><bdi>%s</bdi></span></h4>`, bay.Name, section), "bay " + bay.Name + " of " + section},
+		{`<section id="papers" aria`, "the paperwork"},
+		{`id="sources">`, "what is carried inside"},
+	} {
+		at := bytes.Index(page, []byte(c.anchor))
+		if at < 0 {
+			t.Fatalf("the page has no %s", c.anchor)
+		}
+		other := bytes.Clone(page)
+		other[at+len(c.anchor)+2] ^= 1
+		if where := FirstChange(page, other); where != c.want {
+			t.Errorf("a change behind %s is said to be in %q, want %q", c.anchor, where, c.want)
+		}
+		if where := FirstChange(page[:at+len(c.anchor)], page); where != c.want {
+			t.Errorf("a page cut behind %s is said to differ in %q, want %q", c.anchor, where, c.want)
+		}
 	}
 }
 
