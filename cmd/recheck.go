@@ -8,12 +8,13 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
-	"path/filepath"
+	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
-	"bayproof/model/joblog"
 	"bayproof/report/record"
 	"bayproof/report/screen"
 )
@@ -64,9 +65,9 @@ func newRecheck(env *Env) *cobra.Command {
 }
 
 func (o *recheckOptions) run() error {
-	page, err := os.ReadFile(o.arg)
+	page, err := readRecord(o.arg)
 	if err != nil {
-		return withHint(plainPath(err), "name the record, an HTML file that bayproof record wrote")
+		return withHint(err, "name the record, an HTML file that bayproof record wrote")
 	}
 	opened, err := record.Open(page)
 	if err != nil {
@@ -76,6 +77,7 @@ func (o *recheckOptions) run() error {
 		if err := extract(opened, o.extract); err != nil {
 			return err
 		}
+		o.sayExtracted(&opened.Carried)
 	}
 	r, err := recheck(opened, page)
 	if err != nil {
@@ -116,36 +118,38 @@ func (o *recheckOptions) write(w io.Writer, r *rechecked) error {
 	return r.text(w)
 }
 
-// extract writes the files that a record carries into a folder that is not there yet, or is empty. Names that lead out
-// of it are refused before anything is written.
-func extract(opened *record.Opened, dir string) error {
-	for _, f := range opened.Carried.Files {
-		if !joblog.PlainPath(f.Name) {
-			return withHint(fmt.Errorf("the record carries a file named %q, which is no name of a file in a job", f.Name), "nothing was written")
-		}
-	}
-	if entries, err := os.ReadDir(dir); err == nil && len(entries) > 0 {
-		return withHint(fmt.Errorf("%s is not empty: nothing in it is overwritten", dir), "name a new folder")
-	} else if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return plainPath(err)
-	}
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return plainPath(err)
-	}
-	root, err := os.OpenRoot(dir)
+// readRecord reads a file, and no more of it than any record has.
+func readRecord(name string) ([]byte, error) {
+	f, err := os.Open(name)
 	if err != nil {
-		return plainPath(err)
+		return nil, plainPath(err)
 	}
-	defer root.Close()
-	for _, f := range opened.Carried.Files {
-		if sub := filepath.Dir(filepath.FromSlash(f.Name)); sub != "." {
-			if err := root.MkdirAll(sub, 0o755); err != nil {
-				return plainPath(err)
-			}
-		}
-		if err := root.WriteFile(filepath.FromSlash(f.Name), f.Raw, 0o644); err != nil {
-			return plainPath(err)
+	defer f.Close()
+	page, err := record.ReadFile(f)
+	var path *fs.PathError
+	if err != nil && !errors.As(err, &path) {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	return page, plainPath(err)
+}
+
+func (o *recheckOptions) sayExtracted(c *record.Carried) {
+	text := fmt.Sprintf("wrote %s to %s", counted(len(c.Files), "file"), o.extract)
+	if n := len(c.Photos); n > 0 {
+		text += fmt.Sprintf("; of %s only the name and the SHA-256 are inside", counted(n, "photo"))
+	}
+	if len(c.Flags) > 0 { // without them the files give other verdicts
+		text += "; the record was taken with"
+		for _, name := range slices.Sorted(maps.Keys(c.Flags)) {
+			text += fmt.Sprintf(" --%s %q", strings.ReplaceAll(name, "_", "-"), c.Flags[name])
 		}
 	}
-	return nil
+	fmt.Fprintf(o.env.Stderr, "bayproof: %s\n", screen.Clean(text))
+}
+
+func counted(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
 }

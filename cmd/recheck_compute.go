@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"runtime"
 	"strings"
 
 	"bayproof/model"
@@ -46,9 +45,13 @@ const digestNote = "A digest shows that nothing changed since the record was wri
 func recheck(o *record.Opened, page []byte) (*rechecked, error) {
 	r := &rechecked{Job: o.Carried.Name, Tool: o.Carried.Tool, Note: digestNote, Differences: []record.Difference{}}
 	r.bytes(o)
-	job, err := carriedJob(&o.Carried)
+	job, faults, err := carriedJob(&o.Carried)
 	if err != nil {
 		return nil, err
+	}
+	if len(faults) > 0 {
+		r.faulty(faults)
+		return r, nil
 	}
 	in, err := recordInput(job, o.Carried.Flags)
 	if err != nil {
@@ -69,6 +72,14 @@ func recheck(o *record.Opened, page []byte) (*rechecked, error) {
 	return r, nil
 }
 
+// faulty says that the files inside are none from which a record can have been written.
+func (r *rechecked) faulty(faults []model.Fault) {
+	f := faults[0]
+	r.add("figures", differs, "no record can be written from the files inside: %s, first %s:%d:%d: %s",
+		counted(len(faults), "fault"), f.Src.File, f.Src.Line, f.Src.Col, f.What)
+	r.add("page", notCompared, "it cannot be written again")
+}
+
 func (r *rechecked) add(check, result, format string, args ...any) {
 	r.Findings = append(r.Findings, recheckFinding{check, result, fmt.Sprintf(format, args...)})
 }
@@ -79,6 +90,8 @@ func (r *rechecked) bytes(o *record.Opened) {
 		r.add("bytes", holds, "as written: SHA-256\n%s\n%s", o.Stated[:32], o.Stated[32:])
 	case o.SavedAs:
 		r.add("bytes", differs, "not as written; it looks like a page that a browser saved anew: ask for the file itself")
+	case o.LineEnds:
+		r.add("bytes", differs, "not as written; its line ends were changed, as some mail and transfer programs do: ask for the file itself")
 	default:
 		r.add("bytes", differs, "not as written: it says %.12s…, its bytes give %.12s…", o.Stated, o.Computed)
 	}
@@ -90,7 +103,7 @@ func (r *rechecked) figures(o *record.Opened, bays int) {
 			differ(n), r.Differences[0].Where, r.Differences[0].Stated, r.Differences[0].Now)
 		return
 	}
-	r.add("figures", holds, "%d bays computed again from %d files inside, all the same", bays, len(o.Carried.Files))
+	r.add("figures", holds, "%s computed again from %s inside, all the same", counted(bays, "bay"), counted(len(o.Carried.Files), "file"))
 }
 
 func differ(n int) string {
@@ -102,8 +115,8 @@ func differ(n int) string {
 
 // page writes the page again where it can be the same to the byte.
 func (r *rechecked) page(in record.Input, page []byte) error {
-	if r.Tool.Version != Version || r.Tool.Arch != runtime.GOARCH {
-		r.add("page", notCompared, "written by version %s on %s, this is %s on %s", r.Tool.Version, r.Tool.Arch, Version, runtime.GOARCH)
+	if r.Tool.Version != Version || r.Tool.Arch != family() {
+		r.add("page", notCompared, "written by version %s on %s, this is %s on %s", r.Tool.Version, r.Tool.Arch, Version, family())
 		return nil
 	}
 	var again bytes.Buffer
@@ -147,9 +160,9 @@ func (r *rechecked) text(w io.Writer) error {
 }
 
 // carriedJob reads the job again from the files that a record carries; the first of them is the log.
-func carriedJob(c *record.Carried) (*model.Job, error) {
+func carriedJob(c *record.Carried) (*model.Job, []model.Fault, error) {
 	if len(c.Files) == 0 {
-		return nil, errors.New("it carries no files")
+		return nil, nil, errors.New("it carries no files")
 	}
 	var fsys fs.FS = nothing{}
 	for _, f := range c.Files {
@@ -157,11 +170,10 @@ func carriedJob(c *record.Carried) (*model.Job, error) {
 	}
 	job, faults := joblog.Read(fsys, c.Files[0].Name, recordReading(c.Name, c.Flags))
 	if len(faults) > 0 {
-		f := faults[0]
-		return nil, fmt.Errorf("%d faults in the files inside, first %s:%d: %s", len(faults), f.Src.File, f.Src.Line, f.What)
+		return nil, faults, nil
 	}
 	for _, p := range c.Photos {
 		job.Photos = append(job.Photos, model.Photo{Name: p.Name, SHA256: p.SHA256, Bytes: p.Bytes, Taken: p.Taken})
 	}
-	return job, nil
+	return job, nil, nil
 }

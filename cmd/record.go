@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
-	"runtime"
 
 	"github.com/spf13/cobra"
 
@@ -97,7 +96,7 @@ func recordInput(job *model.Job, flags map[string]string) (record.Input, error) 
 	if err != nil {
 		return record.Input{}, err
 	}
-	return record.Input{Findings: f, JSON: doc, Flags: flags, Tool: record.Tool{Name: tool().Name, Version: Version, Arch: runtime.GOARCH}}, nil
+	return record.Input{Findings: f, JSON: doc, Flags: flags, Tool: record.Tool{Name: tool().Name, Version: Version, Arch: family()}}, nil
 }
 
 func (o *recordOptions) warnPhotos(left []string) {

@@ -168,3 +168,16 @@ func TestRecordSize(t *testing.T) {
 		t.Errorf("the demo's record has %d bytes, more than 1 MB", info.Size())
 	}
 }
+
+// A page that a browser wrote anew, charts and all, no longer has its bytes: recheck says what happened, and still computes
+// the figures from what is inside.
+func TestSavedByABrowser(t *testing.T) {
+	b, file := openBrowser(t), demoRecord(t)
+	b.open(t, file, 1280)
+	saved := ask[string](t, b, `new XMLSerializer().serializeToString(document.doctype) + "\n" + document.documentElement.outerHTML`)
+	makeFile(t, file, saved)
+	code, stdout, stderr := runCommand(t, "recheck", file)
+	if flat := strings.Join(strings.Fields(stdout), " "); code != 3 || !strings.Contains(flat, "a browser saved anew") || !strings.Contains(flat, "figures holds") {
+		t.Errorf("exit code %d: %s%s", code, stdout, stderr)
+	}
+}

@@ -5,6 +5,7 @@ import (
 	"io"
 	"runtime"
 	"runtime/debug"
+	"strings"
 
 	"github.com/spf13/cobra"
 )
@@ -42,4 +43,19 @@ func revision() string {
 		}
 	}
 	return ""
+}
+
+// family names the processor family, and the level of it that this was built for where that is not the first: from it hang
+// the last bits of a sum (whether a product is rounded before it is added).
+func family() string {
+	info, ok := debug.ReadBuildInfo()
+	if !ok {
+		return runtime.GOARCH
+	}
+	for _, s := range info.Settings {
+		if s.Key == "GO"+strings.ToUpper(runtime.GOARCH) && s.Value != "v1" && s.Value != "v8.0" {
+			return runtime.GOARCH + " " + s.Value
+		}
+	}
+	return runtime.GOARCH
 }

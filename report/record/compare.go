@@ -39,7 +39,7 @@ func Compare(stated, now []byte) ([]Difference, error) {
 	if err != nil {
 		return nil, err
 	}
-	c := comparison{}
+	c := comparison{found: []Difference{}}
 	c.value("", a, b)
 	return c.found, nil
 }

@@ -153,13 +153,26 @@ func FuzzOpen(f *testing.F) {
 		f.Fatal(err)
 	}
 	at := bytes.Index(b.Bytes(), []byte(`id="carry"`))
-	f.Add(b.Bytes()[at:])
+	seed := b.Bytes()[at:] // the whole page is too long to be varied
+	if _, err := Open(seed); err != nil {
+		f.Fatalf("the part of the page that carries the job is no record: %v", err)
+	}
+	f.Add(seed)
 	f.Add([]byte(digestOpen + zeroDigest() + digestClose + `<script type="application/json" id="sources">{"files":[{"name":"../x","raw":"AA=="}]}</script>`))
 	f.Add([]byte(`<code id="digest">`))
 	f.Fuzz(func(t *testing.T, page []byte) {
 		o, err := Open(page)
-		if err == nil && len(o.Stated) != digestSize {
-			t.Fatalf("a digest of %d digits", len(o.Stated))
+		if err != nil {
+			return
+		}
+		if len(o.Stated) != digestSize || !bytes.Contains(page, o.Findings) {
+			t.Fatalf("a digest of %d digits, findings of %d bytes", len(o.Stated), len(o.Findings))
+		}
+		if found, err := Compare(o.Findings, o.Findings); err == nil && len(found) > 0 {
+			t.Fatalf("findings differ from themselves in %v", found)
+		}
+		if where := FirstChange(page, page[:len(page)-1]); where == "" {
+			t.Fatal("a page that was cut is said to be the same")
 		}
 	})
 }

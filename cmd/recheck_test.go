@@ -1,0 +1,278 @@
+package cmd_test
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/base64"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"bayproof/report/record"
+)
+
+// sealAgain puts the digest of a changed page in its place, as somebody would who knows how.
+func sealAgain(t *testing.T, page string) string {
+	t.Helper()
+	digits := regexp.MustCompile(`<code id="digest">[0-9a-f]{64}</code>`)
+	zeroed := digits.ReplaceAllString(page, `<code id="digest">`+strings.Repeat("0", 64)+`</code>`)
+	sum := sha256.Sum256([]byte(zeroed))
+	return digits.ReplaceAllString(page, `<code id="digest">`+hex.EncodeToString(sum[:])+`</code>`)
+}
+
+// inCarried changes one of the two blocks of JSON that a record carries.
+func inCarried(t *testing.T, page, id string, change func(string) string) string {
+	t.Helper()
+	head, rest, ok := strings.Cut(page, `id="`+id+`">`)
+	doc, tail, end := strings.Cut(rest, "</script>")
+	if !ok || !end {
+		t.Fatalf("the record carries no %s", id)
+	}
+	changed := change(doc)
+	if changed == doc {
+		t.Fatalf("nothing was changed in the %s", id)
+	}
+	return head + `id="` + id + `">` + changed + "</script>" + tail
+}
+
+// inFile changes a raw file that a record carries.
+func inFile(t *testing.T, page, name, old, new string) string {
+	t.Helper()
+	return inCarried(t, page, "sources", func(doc string) string {
+		var c record.Carried
+		if err := json.Unmarshal([]byte(doc), &c); err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range c.Files {
+			if changed := bytes.Replace(f.Raw, []byte(old), []byte(new), 1); f.Name == name && !bytes.Equal(changed, f.Raw) {
+				return strings.Replace(doc, base64.StdEncoding.EncodeToString(f.Raw), base64.StdEncoding.EncodeToString(changed), 1)
+			}
+		}
+		return doc
+	})
+}
+
+func readFile(t *testing.T, name string) string {
+	t.Helper()
+	b, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(b)
+}
+
+// Whoever changes a record and knows how to put a new digest in is found by the figures, or by the page.
+func TestRecheckFindsWhatWasChanged(t *testing.T) {
+	page := readFile(t, demoRecord(t))
+	once := func(old, new string) func(string) string {
+		return func(s string) string { return strings.Replace(s, old, new, 1) }
+	}
+	density := regexp.MustCompile(`"density":[0-9.]+`).FindString(page)
+	for _, c := range []struct{ name, changed, want string }{
+		{"verdict carried", inCarried(t, page, "findings", once(`"verdict":"ADD"`, `"verdict":"CLOSE"`)), `figures  differs .*1 figure differs .*\[.* b?\w+\]\.verdict: the record says "CLOSE", it is "ADD"`},
+		{"density carried", inCarried(t, page, "findings", once(density, `"density":3.9`)), `figures  differs .*\.density: the record says 3\.9, it is`},
+		{"code carried", inCarried(t, page, "findings", once(`"code":"`, `"code":"x`)), `figures  differs .*\.code: the record says "x`},
+		{"bay taken out", inCarried(t, page, "findings", once(`"bays":[{`, `"bays":[{"section":"s","bay":"b"},{`)), `figures  differs .*bays: the record says "\d+ entries", it is "\d+ entries"`},
+		{"size in the log", inFile(t, page, "bays.csv", "26 3/4", "26 1/4"), `figures  differs .*inputs\[bays\.csv\]\.sha256`},
+		{"setting", inFile(t, page, "job.csv", "name,value\n", "name,value\nspill,0.02\n"), `figures  differs .*inputs\[job\.csv\]\.sha256`},
+		{"log damaged", inFile(t, page, "bays.csv", "26 3/4", "wide"), `figures  differs .*no record can be written .*2 faults, first bays\.csv:\d+:\d+: .*page     not compared`},
+		{"figure in a bay's row", inPart(t, page, "bays", "ADD"), `figures  holds .*page     differs .*first in bay \w+ of [a-z ]+ `},
+		{"figure in a bay's card", inPart(t, page, "evidence", "ADD"), `figures  holds .*page     differs .*first in bay \w+ of [a-z ]+ `},
+		{"what it comes to", inPart(t, page, "glance", "ADD"), `figures  holds .*page     differs .*first in the job at a glance`},
+		{"receipt", inPart(t, page, "papers", " bags"), `figures  holds .*page     differs .*first in the paperwork`},
+	} {
+		file := filepath.Join(t.TempDir(), "record.html")
+		for sealed, text := range map[string]string{"differs": c.changed, "holds": sealAgain(t, c.changed)} {
+			makeFile(t, file, text)
+			code, stdout, stderr := runCommand(t, "recheck", file)
+			flat := strings.Join(strings.Fields(stdout), " ")
+			want := `bytes ` + sealed + ` .*` + strings.Join(strings.Fields(c.want), " ")
+			if ok, err := regexp.MatchString(want, flat+" "); code != 3 || !ok || err != nil {
+				t.Errorf("%s: exit code %d, want 3 and %q: %s%s", c.name, code, want, stdout, stderr)
+			}
+		}
+	}
+}
+
+// inPart changes a word where it stands first in a part of the page.
+func inPart(t *testing.T, page, part, word string) string {
+	t.Helper()
+	head, rest, ok := strings.Cut(page, `<section id="`+part+`"`)
+	before, after, found := strings.Cut(rest, word)
+	if !ok || !found {
+		t.Fatalf("no %q in the part %s of the record", word, part)
+	}
+	return head + `<section id="` + part + `"` + before + "XXX" + after
+}
+
+var anyNumber = regexp.MustCompile(`([:\[,])(-?[0-9]+\.[0-9]+(?:e[+-]?[0-9]+)?)\b`)
+
+// nudge changes the numbers with a fraction of a JSON document by a share of themselves: all of them, or only the one with
+// that place among them.
+func nudge(t *testing.T, doc string, share float64, only int) (string, int) {
+	t.Helper()
+	n := 0
+	out := anyNumber.ReplaceAllStringFunc(doc, func(s string) string {
+		n++
+		x, err := strconv.ParseFloat(s[1:], 64)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if only > 0 && n != only {
+			return s
+		}
+		return s[:1] + strconv.FormatFloat(x*(1+share), 'g', -1, 64)
+	})
+	return out, n
+}
+
+// A record from another processor family, where every number came out otherwise in its last bits, still holds; here every
+// number is moved by 1e-12 of itself, hundreds of times what a sum loses (2.2e-16 a step).
+func TestRecordFromElsewhereHolds(t *testing.T) {
+	file := demoRecord(t)
+	numbers := 0
+	page := inCarried(t, readFile(t, file), "findings", func(doc string) string {
+		doc, numbers = nudge(t, doc, 1e-12, 0)
+		return doc
+	})
+	page = inCarried(t, page, "sources", func(doc string) string {
+		return regexp.MustCompile(`"arch":"[^"]*"`).ReplaceAllString(doc, `"arch":"elsewhere"`)
+	})
+	makeFile(t, file, sealAgain(t, page))
+	code, stdout, _ := runCommand(t, "recheck", file)
+	if code != 0 || !strings.Contains(stdout, "not compared") || !strings.Contains(stdout, "elsewhere") {
+		t.Errorf("exit code %d: %s", code, stdout)
+	}
+	if numbers < 500 {
+		t.Errorf("only %d numbers were moved", numbers)
+	}
+}
+
+// Any one number that is moved by 1e-8 of itself is found.
+func TestEveryNumberCounts(t *testing.T) {
+	opened, err := record.Open([]byte(readFile(t, demoRecord(t))))
+	if err != nil {
+		t.Fatal(err)
+	}
+	doc := string(opened.Findings)
+	_, numbers := nudge(t, doc, 0, 0)
+	tiny := 0
+	for i := 1; i <= numbers; i += 23 { // a prime: every kind of number comes up
+		moved, _ := nudge(t, doc, 1e-8, i)
+		found, err := record.Compare([]byte(moved), opened.Findings)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(found) == 0 && belowNothing(doc, i) {
+			tiny++
+		} else if len(found) != 1 {
+			t.Errorf("number %d moved by 1e-8 of itself: %d differences", i, len(found))
+		}
+	}
+	if tiny*10 > numbers/23 {
+		t.Errorf("%d of %d numbers are so small that they do not count", tiny, numbers/23)
+	}
+}
+
+// belowNothing tells whether a number, by its place, is below 1e-4, so that 1e-8 of it is below 1e-12.
+func belowNothing(doc string, place int) bool {
+	m := anyNumber.FindAllStringSubmatch(doc, place)
+	x, err := strconv.ParseFloat(m[place-1][2], 64)
+	return err == nil && x < 1e-4 && x > -1e-4
+}
+
+// What a record carries may be meant to do harm when it is given back: nothing is written but plain files in the folder.
+func TestExtractWritesNowhereElse(t *testing.T) {
+	page := readFile(t, demoRecord(t))
+	for _, names := range [][]string{
+		{"../bays.csv"}, {"/bays.csv"}, {"a/../../bays.csv"}, {`..\bays.csv`}, {"C:bays.csv"}, {""}, {"."}, {"nul"}, {"a//b"}, {"bays.csv\x00"}, {"bays\ncsv"},
+		{"bays.csv", "bays.csv"}, {"bays.csv", "BAYS.csv"}, {"bays.csv", "bays.csv/x"}, {"a/b", "A"},
+	} {
+		top := t.TempDir()
+		file, dir := filepath.Join(top, "record.html"), filepath.Join(top, "in", "dir")
+		makeFile(t, file, inCarried(t, page, "sources", func(string) string {
+			c := record.Carried{Name: "x"}
+			for _, n := range names {
+				c.Files = append(c.Files, record.File{Name: n, Raw: []byte("harm")})
+			}
+			b, err := json.Marshal(c)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return string(b)
+		}))
+		code, _, stderr := runCommand(t, "recheck", file, "--extract", dir)
+		if code != 1 || !strings.Contains(stderr, "nothing was written") {
+			t.Errorf("%q: exit code %d: %s", names, code, stderr)
+		}
+		if left, _ := filepath.Glob(filepath.Join(top, "*")); len(left) != 1 {
+			t.Errorf("%q: there is now %q", names, left)
+		}
+	}
+}
+
+// Records that carry nonsense are refused, or found to differ; none stops the program.
+func TestHostileRecords(t *testing.T) {
+	page := readFile(t, demoRecord(t))
+	deep := strings.Repeat("[", 200_000)
+	for name, c := range map[string]struct {
+		id, doc string
+		code    int
+	}{
+		"no files":             {"sources", `{"name":"x","files":[]}`, 1},
+		"null":                 {"sources", `null`, 1},
+		"a list":               {"sources", `[]`, 1},
+		"not base64":           {"sources", `{"files":[{"name":"bays.csv","raw":"%%"}]}`, 1},
+		"nested deep":          {"sources", deep, 1},
+		"unknown flag":         {"sources", `{"flags":{"../x":"1"},"files":[{"name":"bays.csv","raw":"YQ=="}]}`, 3},
+		"empty log":            {"sources", `{"files":[{"name":"bays.csv","raw":""}]}`, 3},
+		"no log":               {"sources", `{"files":[{"name":"\u202e\u001b[2J","raw":"YQo="}]}`, 3},
+		"findings deep":        {"findings", deep, 1},
+		"findings cut":         {"findings", `{"bays":[`, 1},
+		"findings and more":    {"findings", `{} {}`, 1},
+		"findings of nothing":  {"findings", `null`, 3},
+		"findings of no shape": {"findings", `{"bays":{"x":[1e999999999]},"inputs":3}`, 3},
+	} {
+		file := filepath.Join(t.TempDir(), "record.html")
+		makeFile(t, file, sealAgain(t, inCarried(t, page, c.id, func(string) string { return c.doc })))
+		code, stdout, stderr := runCommand(t, "recheck", file)
+		if code != c.code || strings.ContainsAny(stdout+stderr, "\x1b\u202e") {
+			t.Errorf("%s: exit code %d, want %d: %s%s", name, code, c.code, stdout, stderr)
+		}
+	}
+}
+
+// Whatever the bytes of a job's files, they come back as they were: marks, line ends, old encodings, blank lines.
+func TestExtractGivesTheBytesBack(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "job")
+	files := map[string]string{
+		"job.csv":      "\ufeffname;value\r\njob;</script><!--\r\nsite;=1+1\r\n\r\n",
+		"sections.csv": "section,kind,bays\ns,rafter,3",
+		"bays.csv":     "section\tbay\twidth\tdepth\tlength\tweight\tnote\ns\tb1\t14.5\t5.5\t12\t26\tcaf\xe9\r\n\n",
+	}
+	for name, text := range files {
+		makeFile(t, filepath.Join(dir, name), text)
+	}
+	if code, _, stderr := runCommand(t, "record", dir); code != 0 {
+		t.Fatalf("record: exit code %d: %s", code, stderr)
+	}
+	back := filepath.Join(t.TempDir(), "back")
+	code, stdout, stderr := runCommand(t, "recheck", filepath.Join(dir, "record.html"), "--extract", back)
+	if code != 0 {
+		t.Fatalf("recheck: exit code %d: %s%s", code, stdout, stderr)
+	}
+	for name, text := range files {
+		if got := readFile(t, filepath.Join(back, name)); got != text {
+			t.Errorf("%s came back as %q, was %q", name, got, text)
+		}
+	}
+	if entries, err := os.ReadDir(back); err != nil || len(entries) != len(files) {
+		t.Errorf("%d files came back, want %d: %v", len(entries), len(files), fmt.Sprint(entries))
+	}
+}
