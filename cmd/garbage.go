@@ -10,27 +10,34 @@ const (
 	garbageLimit   = 1 << 30 // bytes
 )
 
-// A review keeps its jobs' summaries, so that there is more to live with, and is held to far less in all.
-const (
-	reviewPercent = 400
-	reviewLimit   = 184 << 20 // bytes
-)
-
 // letGarbagePile sets the collector for a run over jobs, unless the user has set it, and returns what sets it back.
 func letGarbagePile(env *Env) (restore func()) {
-	return pile(env, garbagePercent, garbageLimit)
-}
-
-// letSomeGarbagePile is the same for a review.
-func letSomeGarbagePile(env *Env) (restore func()) { return pile(env, reviewPercent, reviewLimit) }
-
-func pile(env *Env, atPercent int, atLimit int64) (restore func()) {
-	if env.Getenv("GOGC") != "" || env.Getenv("GOMEMLIMIT") != "" {
+	if !mayPile(env) {
 		return func() {}
 	}
-	percent, limit := debug.SetGCPercent(atPercent), debug.SetMemoryLimit(atLimit)
+	percent, limit := debug.SetGCPercent(garbagePercent), debug.SetMemoryLimit(garbageLimit)
 	return func() {
 		debug.SetGCPercent(percent)
 		debug.SetMemoryLimit(limit)
+	}
+}
+
+func mayPile(env *Env) bool { return env.Getenv("GOGC") == "" && env.Getenv("GOMEMLIMIT") == "" }
+
+// letLessPile holds the pile down as a review goes on, since it keeps its jobs' summaries and so has ever more to live
+// with: half as much again from twelve thousand jobs on. A limit in bytes would have the collector run all the time once
+// the summaries alone come near to it.
+func letLessPile(env *Env, jobs int) {
+	percent := 0
+	switch jobs {
+	case 2_000:
+		percent = 200
+	case 6_000:
+		percent = 100
+	case 12_000:
+		percent = 50
+	}
+	if percent > 0 && mayPile(env) {
+		debug.SetGCPercent(percent)
 	}
 }

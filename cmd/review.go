@@ -91,7 +91,7 @@ func (o *reviewOptions) run() error {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	o.ctx = ctx
-	defer letSomeGarbagePile(o.env)()
+	defer letGarbagePile(o.env)()
 	r, err := o.gather()
 	if err != nil {
 		return err
@@ -175,6 +175,7 @@ func (o *reviewOptions) gather() (*audit.Review, error) {
 	defer p.done()
 	take := func(s summed) error {
 		p.step()
+		letLessPile(o.env, p.jobs)
 		if s.bad != nil {
 			b.Fail(*s.bad)
 		} else {

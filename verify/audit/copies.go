@@ -143,15 +143,17 @@ const (
 	windowSpare = 10.0 // bits by which a window's own chance lies below one match by chance
 	mostWindow  = 64   // rows
 	mostAlike   = 32   // windows of one hash that are compared with the first
+	mostCounted = 500  // runs whose places are counted over all rows
 	mostRare    = 4.0  // bits that rare sizes add to where a window is looked for, never to what it proves
 )
 
 // desk is all rows of all jobs in one row.
 type desk struct {
-	alike map[uint32]int32 // rows with the same sizes
-	keys  []rowKey
-	job   []int32
-	first []int32 // first row of each job, and the end
+	counted int              // runs whose places were counted
+	alike   map[uint32]int32 // rows with the same sizes
+	keys    []rowKey
+	job     []int32
+	first   []int32 // first row of each job, and the end
 }
 
 // findCopies returns, for each job, the least likely run that it shares with another place, and how likely that is by
@@ -282,8 +284,13 @@ func (d *desk) guess(b, n int) float64 {
 }
 
 // pairs is how many pairs of places could have been equal: of the run's job, and of all rows, those that have its sizes row
-// by row. Under like bays that is nearly every place; where no other house has such a run of sizes it is one.
+// by row. Under like bays that is nearly every place; where no other house has such a run of sizes it is one. Counting looks
+// at every row, so where very many runs stand twice the later ones are held against all places, which is never too little.
 func (d *desk) pairs(b, n int) float64 {
+	if d.counted++; d.counted > mostCounted {
+		j := d.job[b]
+		return float64(d.first[j+1]-d.first[j]) * float64(len(d.keys))
+	}
 	job, all := 0, 0
 	for i := range d.keys {
 		if d.keys[i].sizes != d.keys[b].sizes || !d.likeSizes(i, b, n) {

@@ -40,14 +40,23 @@ type Finding struct {
 // scale is everything that was looked at: discoveries to be, and the probabilities of what showed nothing.
 type scale struct {
 	p     []float64
-	found []Finding // as long as p; of what shows nothing only the code
+	found []Finding // those that could be discoveries
+	at    []int     // their places in p
 }
 
-func (s *scale) put(f Finding) {
-	if math.IsNaN(f.P) {
+// put takes in a probability that was looked at. What it would find is only put together where it could be a discovery:
+// no rate of false discoveries is below its probability.
+func (s *scale) put(p float64, find func() Finding) {
+	if math.IsNaN(p) {
 		return
 	}
-	s.p, s.found = append(s.p, f.P), append(s.found, f)
+	s.p = append(s.p, p)
+	if p > FalseRate {
+		return
+	}
+	f := find()
+	f.P = p
+	s.found, s.at = append(s.found, f), append(s.at, len(s.p)-1)
 }
 
 // weigh gathers all that was looked at and keeps the discoveries.
@@ -61,9 +70,10 @@ func (r *Review) weigh() {
 	s.photos(r.Jobs)
 	s.habits(r.Jobs)
 	r.Looked = len(s.p)
-	for i, q := range stat.FalseDiscoveries(s.p) {
-		if q <= FalseRate {
-			s.found[i].Q = q
+	q := stat.FalseDiscoveries(s.p)
+	for i, at := range s.at {
+		if q[at] <= FalseRate {
+			s.found[i].Q = q[at]
 			r.Findings = append(r.Findings, s.found[i])
 		}
 	}
@@ -83,16 +93,24 @@ func name(key, text string) verify.Datum {
 
 // job puts in what was looked at in one job alone.
 func (s *scale) job(i int, l *looked) {
-	at := []int{i}
-	n := &l.nearest
-	s.put(Finding{Code: NearestStep, Jobs: at, P: n.p, Data: []verify.Datum{
-		number("agree", float64(n.agree)), number("counts", float64(n.counts)), number("usual", n.usual), number("replays", float64(n.replays))}})
-	st := &l.step
-	s.put(Finding{Code: CoarseStep, Jobs: at, P: st.p, Data: []verify.Datum{
-		bags("stated", st.stated), bags("shown", st.shown), number("odd", st.odd), number("counts", st.counts), name("section", st.section)}})
-	s.put(Finding{Code: BagsBought, Jobs: at, P: l.bags, Data: []verify.Datum{bags("bought", l.bought), bags("logged", l.logged)}})
+	find := func(code verify.Code, data ...verify.Datum) Finding {
+		return Finding{Code: code, Jobs: []int{i}, Data: data}
+	}
+	s.put(l.nearest.p, func() Finding {
+		n := &l.nearest
+		return find(NearestStep, number("agree", float64(n.agree)), number("counts", float64(n.counts)),
+			number("usual", n.usual), number("replays", float64(n.replays)))
+	})
+	s.put(l.step.p, func() Finding {
+		st := &l.step
+		return find(CoarseStep, bags("stated", st.stated), bags("shown", st.shown), number("odd", st.odd),
+			number("counts", st.counts), name("section", st.section))
+	})
+	s.put(l.bags, func() Finding { return find(BagsBought, bags("bought", l.bought), bags("logged", l.logged)) })
 	for _, e := range l.empties {
-		s.put(Finding{Code: Empties, Jobs: at, P: e.p, Data: []verify.Datum{bags("counted", e.counted), bags("logged", e.logged), name("section", e.section)}})
+		s.put(e.p, func() Finding {
+			return find(Empties, bags("counted", e.counted), bags("logged", e.logged), name("section", e.section))
+		})
 	}
 }
 
@@ -109,8 +127,8 @@ func (s *scale) digits(jobs []*Job) {
 	members := map[key][]int{}
 	var order []key
 	for i, j := range jobs {
-		d := &j.looked.digits
-		if d.step == 0 {
+		d := j.looked.digits
+		if d == nil {
 			continue
 		}
 		k := key{j.Crew, d.step}
@@ -126,7 +144,8 @@ func (s *scale) digits(jobs []*Job) {
 	}
 	for _, k := range order {
 		if d := pools[k]; d.values >= leastDigits {
-			s.put(digitFinding(d, k.crew, members[k]))
+			f := digitFinding(d, k.crew, members[k])
+			s.put(f.P, func() Finding { return f })
 		}
 	}
 }
@@ -149,16 +168,18 @@ func digitFinding(d *digits, crew string, jobs []int) Finding {
 // copies puts in the least likely run that each job shares.
 func (s *scale) copies(jobs []*Job) {
 	for _, c := range findCopies(jobs) {
-		f := Finding{Code: CopiedRows, P: c.p, Jobs: []int{c.job}}
-		if c.other >= 0 {
-			if c.other != c.job {
-				f.Jobs = append(f.Jobs, c.other)
-			}
-			f.Data = []verify.Datum{number("rows", float64(c.rows)), number("line", float64(c.from)), name("other", jobs[c.other].Name),
-				number("other_line", float64(c.otherFrom)), number("bits", c.bits)}
-		}
-		s.put(f)
+		s.put(c.p, func() Finding { return c.finding(jobs) })
 	}
+}
+
+func (c *copied) finding(jobs []*Job) Finding {
+	f := Finding{Code: CopiedRows, Jobs: []int{c.job}, Data: []verify.Datum{
+		number("rows", float64(c.rows)), number("line", float64(c.from)), name("other", jobs[c.other].Name),
+		number("other_line", float64(c.otherFrom)), number("bits", c.bits)}}
+	if c.other != c.job {
+		f.Jobs = append(f.Jobs, c.other)
+	}
+	return f
 }
 
 // photos puts in every picture that comes again, and the jobs without one.
@@ -171,11 +192,11 @@ func (s *scale) photos(jobs []*Job) {
 		if t.other != t.job {
 			f.Jobs = append(f.Jobs, t.other)
 		}
-		s.put(f)
+		s.put(f.P, func() Finding { return f })
 	}
 	for i, j := range jobs {
 		if len(j.photos) > 0 && !again[i] {
-			s.put(Finding{Code: PhotoTwice, Jobs: []int{i}, P: 1})
+			s.put(1, nil)
 		}
 	}
 }
@@ -205,7 +226,7 @@ func (s *scale) habits(jobs []*Job) {
 		if h.k[i] > 0 {
 			p = 1
 		}
-		s.put(h.finding(i, AllStalled, p, rate))
+		s.put(p, func() Finding { return h.finding(i, AllStalled, p, rate) })
 	}
 	h = habitOf(jobs, func(l *looked) (int, int) {
 		if l.timed == 0 {
@@ -231,7 +252,7 @@ func (s *scale) upper(h *habit, code verify.Code, crewsOnly bool) {
 		if h.k[i] == 0 {
 			p = 1
 		}
-		s.put(h.finding(i, code, p, rate))
+		s.put(p, func() Finding { return h.finding(i, code, p, rate) })
 	}
 }
 

@@ -10,7 +10,7 @@ import (
 // digits are the last digits of a job's weighed masses, in units of the step that they were recorded to. The step is read
 // off the values: zeros at the end that a file drops are no digits, and a scale that shows fifths has no odd ones.
 type digits struct {
-	step   float64 // in the job's unit of mass; 0 where nothing was looked at
+	step   float64 // in the job's unit of mass
 	values int
 	of     [10]int
 }
@@ -21,7 +21,7 @@ const (
 )
 
 // lastDigits gathers a job's last digits if honest ones would be even.
-func lastDigits(f *verify.Findings, lots []lot) digits {
+func lastDigits(f *verify.Findings, lots []lot) *digits {
 	unit := model.Pound
 	if f.Job.Settings.Units == model.SI {
 		unit = 1
@@ -35,11 +35,11 @@ func lastDigits(f *verify.Findings, lots []lot) digits {
 		}
 	}
 	if len(values) < leastWeighed {
-		return digits{}
+		return nil
 	}
-	d := digits{step: recordedStep(values), values: len(values)}
+	d := &digits{step: recordedStep(values), values: len(values)}
 	if d.step == 0 || scatter(lots, unit, mass/volume) < evenSpread*d.step {
-		return digits{}
+		return nil
 	}
 	for _, v := range values {
 		d.of[int(math.Round(v/d.step))%10]++

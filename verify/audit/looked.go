@@ -17,9 +17,9 @@ type looked struct {
 	stalls, no int // bays of which it is said whether the flow stalled, and those where it did not
 	timed      int // rows with a time, of a job with a date
 	late       bool
-	judged     int // filled bays
-	raised     int // amended after a verdict that was not CLOSE, to a higher density
-	digits     digits
+	judged     int     // filled bays
+	raised     int     // amended after a verdict that was not CLOSE, to a higher density
+	digits     *digits // nil where nothing was looked at
 	empties    []emptied
 }
 

@@ -52,7 +52,7 @@ type OpenBay struct {
 }
 
 // mostOpen is how many bays of a job are kept by name; the tally counts all.
-const mostOpen = 12
+const mostOpen = 10
 
 // Options say what a review looks for.
 type Options struct {
@@ -144,14 +144,17 @@ func sectionAt(f *verify.Findings, s *model.Section, last int) int {
 
 // open keeps the bays that need someone: what cannot be mended any more first, then what can, in the log's order.
 func (j *Job) open(f *verify.Findings) {
+	t := &j.Tally
+	if n := min(mostOpen, t.ClosedHold+t.Waiting()+t.NotFilled); n > 0 {
+		j.Open = make([]OpenBay, 0, n)
+	}
 	last := 0
 	for rank := range 4 {
 		for i := range f.Bays {
-			b := &f.Bays[i]
-			if urgency(b) != rank {
-				continue
+			if len(j.Open) == cap(j.Open) {
+				return
 			}
-			if len(j.Open) < mostOpen {
+			if b := &f.Bays[i]; urgency(b) == rank {
 				last = sectionAt(f, b.Bay.Section, last)
 				j.Open = append(j.Open, openBay(b, j.Sections[last].Name))
 			}
