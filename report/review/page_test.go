@@ -1,0 +1,98 @@
+package review
+
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/json"
+	"math"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"bayproof/model"
+	"bayproof/report"
+	"bayproof/verify"
+	"bayproof/verify/audit"
+)
+
+const hostile = `<script>alert(1)</script>`
+
+// hostileReview is one job whose names are everything but names.
+func hostileReview() *audit.Review {
+	s := &model.Section{Name: hostile, Kind: hostile, Expected: -1, BagsUsed: math.NaN(), Settings: model.Settings{Target: 56}}
+	job := &model.Job{Name: "=cmd|" + hostile + "\x1b[31m", Sections: []*model.Section{s}, Settings: model.Settings{Crew: hostile}}
+	bay := &model.Bay{Name: hostile, Section: s}
+	f := &verify.Findings{
+		Job:      job,
+		Bays:     []verify.Bay{{Bay: bay, State: verify.Closed, Verdict: verify.Measure, Density: 55, ProbAtTarget: 0.4}},
+		Sections: []verify.Section{{Section: s, Bays: 1, Expected: -1, Volume: 0.3, Mass: 16, MassRequired: 17, LowerTolerance: math.NaN()}},
+	}
+	f.Totals.UnaccountedBags = math.NaN()
+	opt := audit.Options{Figures: true, Inspect: 1, Seed: 1}
+	b := audit.NewBuilder(opt)
+	b.Add(audit.Summarize(f, audit.Place{Input: hostile, Record: "javascript:alert(1)"}, opt))
+	b.Fail(audit.Bad{Place: hostile, Faults: []string{hostile}})
+	return b.Finish()
+}
+
+// TestPageObeysNobody: names are text, nothing runs, nothing is loaded, and a link leads to a file only.
+func TestPageObeysNobody(t *testing.T) {
+	out, err := AppendHTML(nil, hostileReview(), fstest.MapFS{"style.css": {Data: []byte("body{}")}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	page := string(out)
+	for _, bad := range []string{"<script", "javascript:", "http://", "https://", " onload", " style="} {
+		if strings.Contains(page, bad) {
+			t.Errorf("the page holds %q", bad)
+		}
+	}
+	for _, good := range []string{"default-src 'none'", "&lt;script&gt;", "closed though not CLOSE", "Not readable"} {
+		if !strings.Contains(page, good) {
+			t.Errorf("the page lacks %q", good)
+		}
+	}
+}
+
+// TestAssetsOfTheRecord: the page is built on the record's own style sheet.
+func TestAssetsOfTheRecord(t *testing.T) {
+	out, err := AppendHTML(nil, hostileReview(), report.Assets())
+	if err != nil || !bytes.Contains(out, []byte("--close-ground")) {
+		t.Errorf("%v, or no colours in the page", err)
+	}
+}
+
+// TestTextFits an 80-column terminal and has no control characters of a name.
+func TestTextFits(t *testing.T) {
+	for _, line := range strings.Split(string(AppendText(nil, hostileReview(), false)), "\n") {
+		if len([]rune(line)) > 80 {
+			t.Errorf("%d characters: %s", len([]rune(line)), line)
+		}
+		if strings.ContainsRune(line, '\x1b') {
+			t.Errorf("an escape: %q", line)
+		}
+	}
+}
+
+// TestMachineFormats: every row of the CSV has the header's cells and no cell is a formula; the JSON is whole.
+func TestMachineFormats(t *testing.T) {
+	out, err := AppendCSV(nil, hostileReview())
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows, err := csv.NewReader(bytes.NewReader(out)).ReadAll()
+	if err != nil || len(rows) != 7 { // header, all, crew, kind, month, job, section
+		t.Fatalf("%v, %d rows", err, len(rows))
+	}
+	for _, row := range rows {
+		for i, cell := range row {
+			if cell != "" && strings.ContainsRune("=+@", rune(cell[0])) {
+				t.Errorf("column %s holds a formula: %q", rows[0][i], cell)
+			}
+		}
+	}
+	out, err = AppendJSON(nil, hostileReview(), report.Tool{Name: "bayproof"})
+	if err != nil || !json.Valid(out) {
+		t.Errorf("%v, or no JSON", err)
+	}
+}
