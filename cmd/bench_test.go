@@ -145,6 +145,16 @@ func (c *lineCounter) Write(p []byte) (int, error) {
 // checkMany checks the file and returns the most heap that was in use meanwhile.
 func checkMany(tb testing.TB, file string, lines int) uint64 {
 	tb.Helper()
+	out := &lineCounter{}
+	code, peak := runWatched(out, "check", "--format", "csv", "--rule", "guarded", "--bag-weight", "25 lb", file)
+	if code != 3 || out.n != lines {
+		tb.Fatalf("exit code %d and %d lines, want 3 and %d", code, out.n, lines)
+	}
+	return peak
+}
+
+// runWatched runs bayproof in this process and returns the most heap that was in use meanwhile.
+func runWatched(out io.Writer, args ...string) (code int, most uint64) {
 	runtime.GC()
 	var peak, stop atomic.Uint64
 	done := make(chan struct{})
@@ -157,15 +167,11 @@ func checkMany(tb testing.TB, file string, lines int) uint64 {
 			time.Sleep(50 * time.Millisecond)
 		}
 	}()
-	out := &lineCounter{}
 	env := &cmd.Env{Stdin: bytes.NewReader(nil), Stdout: out, Stderr: os.Stderr, Now: time.Now, Getenv: func(string) string { return "" }}
-	code := cmd.Run([]string{"check", "--format", "csv", "--rule", "guarded", "--bag-weight", "25 lb", file}, env)
+	code = cmd.Run(args, env)
 	stop.Store(1)
 	<-done
-	if code != 3 || out.n != lines {
-		tb.Fatalf("exit code %d and %d lines, want 3 and %d", code, out.n, lines)
-	}
-	return peak.Load()
+	return code, peak.Load()
 }
 
 // BenchmarkFortyBays starts bayproof on one job of 40 bays and an empty Go program, by turns, and reports how much longer

@@ -1,8 +1,6 @@
 package cmd
 
 import (
-	"fmt"
-
 	"github.com/spf13/cobra"
 
 	"bayproof/cmd/demo"
@@ -44,13 +42,10 @@ func runDemo(env *Env, dir string) error {
 	if err := copyJob(demo.Job(), dir); err != nil {
 		return err
 	}
-	for _, args := range [][]string{{"check", dir}, {"record", dir}} {
-		root := newRoot(env)
-		root.SetArgs(args)
-		if err := root.Execute(); err != nil && !isStatus(err, exitOpen) {
-			return err
-		}
-		fmt.Fprintln(env.Stdout)
+	check := &checkOptions{env: env, args: []string{dir}, format: formatText}
+	if err := check.run(); err != nil && !isStatus(err, exitOpen) {
+		return err
 	}
-	return nil
+	record := &recordOptions{env: env, arg: dir}
+	return record.run()
 }

@@ -118,7 +118,7 @@ func (o *planOptions) write(w io.Writer, p *plan.Plan) error {
 	var err error
 	switch o.format {
 	case formatJSON:
-		out, err = sheets.AppendJSON(nil, p, sheets.Tool{Name: "bayproof", Version: Version}, verify.Cautions(p.Job))
+		out, err = sheets.AppendJSON(nil, p, tool(), verify.Cautions(p.Job))
 	case formatCSV:
 		out = sheets.AppendCSV(nil, p)
 	default:

@@ -5,13 +5,9 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"runtime"
 	"strings"
-	"sync/atomic"
 	"testing"
 	"time"
-
-	"bayproof/cmd"
 )
 
 // meansLoop is the least that many jobs need: encoding/csv, ParseFloat, one density a row, means per crew.
@@ -39,27 +35,12 @@ func meansLoop(tb testing.TB, file string) int {
 // reviewOf reviews the file and returns the most heap in use meanwhile.
 func reviewOf(tb testing.TB, args ...string) uint64 {
 	tb.Helper()
-	runtime.GC()
-	var peak, stop atomic.Uint64
-	done := make(chan struct{})
-	go func() {
-		defer close(done)
-		for stop.Load() == 0 {
-			var m runtime.MemStats
-			runtime.ReadMemStats(&m)
-			peak.Store(max(peak.Load(), m.HeapInuse))
-			time.Sleep(50 * time.Millisecond)
-		}
-	}()
 	var out bytes.Buffer
-	env := &cmd.Env{Stdin: bytes.NewReader(nil), Stdout: &out, Stderr: os.Stderr, Now: time.Now, Getenv: func(string) string { return "" }}
-	code := cmd.Run(append([]string{"review", "--bag-weight", "25 lb"}, args...), env)
-	stop.Store(1)
-	<-done
+	code, peak := runWatched(&out, append([]string{"review", "--bag-weight", "25 lb"}, args...)...)
 	if code != 0 || out.Len() == 0 {
 		tb.Fatalf("exit code %d, %d bytes", code, out.Len())
 	}
-	return peak.Load()
+	return peak
 }
 
 // benchReview reports how many times as long a review takes as the bare loop on the same file in the same run, by turns.

@@ -11,30 +11,30 @@ type bayDocument struct {
 	Lines             []int            `json:"lines"`
 	State             string           `json:"state"`
 	SharedWith        []string         `json:"shared_with"`
-	Volume            number           `json:"volume"`
-	Mass              number           `json:"mass"`
-	Bags              number           `json:"bags"`
-	Density           number           `json:"density"`
-	UDensity          number           `json:"u_density"`
-	DOF               number           `json:"dof"`
-	DensityLo         number           `json:"density_lo"`
-	DensityHi         number           `json:"density_hi"`
-	Level             number           `json:"level"`
-	ProbMeasured      number           `json:"prob_measured"`
-	ProbAtTarget      number           `json:"prob_at_target"`
+	Volume            Number           `json:"volume"`
+	Mass              Number           `json:"mass"`
+	Bags              Number           `json:"bags"`
+	Density           Number           `json:"density"`
+	UDensity          Number           `json:"u_density"`
+	DOF               Number           `json:"dof"`
+	DensityLo         Number           `json:"density_lo"`
+	DensityHi         Number           `json:"density_hi"`
+	Level             Number           `json:"level"`
+	ProbMeasured      Number           `json:"prob_measured"`
+	ProbAtTarget      Number           `json:"prob_at_target"`
 	Basis             word             `json:"basis"`
 	Verdict           word             `json:"verdict"`
 	VerdictWhenClosed word             `json:"verdict_when_closed"`
 	Reasons           []reasonDocument `json:"reasons"`
 	Now               actionDocument   `json:"now"`
 	NextBay           adviceDocument   `json:"next_bay"`
-	AddMass           number           `json:"add_mass"`
-	AddBags           number           `json:"add_bags"`
-	AddDensity        number           `json:"add_density"`
-	EmptyLength       number           `json:"empty_length"`
-	EmptyLengthLo     number           `json:"empty_length_lo"`
-	EmptyLengthHi     number           `json:"empty_length_hi"`
-	BlindLength       number           `json:"blind_length"`
+	AddMass           Number           `json:"add_mass"`
+	AddBags           Number           `json:"add_bags"`
+	AddDensity        Number           `json:"add_density"`
+	EmptyLength       Number           `json:"empty_length"`
+	EmptyLengthLo     Number           `json:"empty_length_lo"`
+	EmptyLengthHi     Number           `json:"empty_length_hi"`
+	BlindLength       Number           `json:"blind_length"`
 	Budget            []budgetDocument `json:"budget"`
 }
 
@@ -54,38 +54,38 @@ type actionDocument struct {
 type adviceDocument struct {
 	Input word   `json:"input"`
 	Text  word   `json:"text"`
-	Prob  number `json:"prob"`
+	Prob  Number `json:"prob"`
 }
 
 type budgetDocument struct {
 	Input string `json:"input"`
-	Share number `json:"share"`
+	Share Number `json:"share"`
 }
 
 func newBayDocument(w *say.Words, b *verify.Bay) bayDocument {
-	density := func(x float64) number { return number(w.In(verify.Density, x)) }
-	length := func(x float64) number { return number(w.In(verify.Length, x)) }
+	density := func(x float64) Number { return Number(w.In(verify.Density, x)) }
+	length := func(x float64) Number { return Number(w.In(verify.Length, x)) }
 	d := bayDocument{
 		Section: b.Bay.Section.Name, Bay: b.Bay.Name, Lines: lines(b), State: stateWord(b.State), SharedWith: sharedNames(b),
-		Volume: number(w.In(verify.Volume, b.Volume)), Mass: number(w.In(verify.Mass, b.Mass)), Bags: number(b.Bags),
-		Density: density(b.Density), UDensity: density(b.U), DOF: number(b.DOF),
-		DensityLo: density(b.Lo), DensityHi: density(b.Hi), Level: number(levelOf(b)),
-		ProbMeasured: number(b.ProbMeasured), ProbAtTarget: number(b.ProbAtTarget), Basis: word(basisWord(b)),
+		Volume: Number(w.In(verify.Volume, b.Volume)), Mass: Number(w.In(verify.Mass, b.Mass)), Bags: Number(b.Bags),
+		Density: density(b.Density), UDensity: density(b.U), DOF: Number(b.DOF),
+		DensityLo: density(b.Lo), DensityHi: density(b.Hi), Level: Number(levelOf(b)),
+		ProbMeasured: Number(b.ProbMeasured), ProbAtTarget: Number(b.ProbAtTarget), Basis: word(basisWord(b)),
 		Verdict: word(verdictWord(b)), VerdictWhenClosed: word(closedWord(b)), Reasons: reasons(w, b.Reasons),
 		Now:     actionDocument{word(b.Now.Code), word(w.Now(b)), evidence(w.Units, b.Now.Data)},
 		NextBay: newAdvice(w, b),
-		AddMass: number(w.In(verify.Mass, b.AddMass)), AddBags: number(b.AddBags), AddDensity: density(b.AddDensity),
+		AddMass: Number(w.In(verify.Mass, b.AddMass)), AddBags: Number(b.AddBags), AddDensity: density(b.AddDensity),
 		EmptyLength: length(b.EmptyLength), EmptyLengthLo: length(b.EmptyLengthLo), EmptyLengthHi: length(b.EmptyLengthHi),
 		BlindLength: length(b.BlindLength), Budget: make([]budgetDocument, 0, len(b.Budget)),
 	}
 	for _, share := range b.Budget {
-		d.Budget = append(d.Budget, budgetDocument{share.Input, number(share.Share)})
+		d.Budget = append(d.Budget, budgetDocument{share.Input, Number(share.Share)})
 	}
 	return d
 }
 
 func newAdvice(w *say.Words, b *verify.Bay) adviceDocument {
-	d := adviceDocument{Input: word(b.NextBay.Input), Text: word(w.NextBay(b)), Prob: number(b.NextBay.Prob)}
+	d := adviceDocument{Input: word(b.NextBay.Input), Text: word(w.NextBay(b)), Prob: Number(b.NextBay.Prob)}
 	if b.NextBay.Input == "" {
 		d.Prob = none()
 	}

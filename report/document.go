@@ -39,11 +39,11 @@ type totalsDocument struct {
 	Probe           int    `json:"probe"`
 	NotFilled       int    `json:"not_filled"`
 	NotInLog        int    `json:"not_in_log"`
-	Volume          number `json:"volume"`
-	Mass            number `json:"mass"`
-	MassRequired    number `json:"mass_required"`
-	Bags            number `json:"bags"`
-	UnaccountedBags number `json:"unaccounted_bags"`
+	Volume          Number `json:"volume"`
+	Mass            Number `json:"mass"`
+	MassRequired    Number `json:"mass_required"`
+	Bags            Number `json:"bags"`
+	UnaccountedBags Number `json:"unaccounted_bags"`
 }
 
 type warningDocument struct {
@@ -97,11 +97,11 @@ func newTotals(u say.Units, t verify.Totals) totalsDocument {
 	return totalsDocument{
 		Bays: t.Bays, Close: t.Close, Add: t.Add, Measure: t.Measure, Probe: t.Probe,
 		NotFilled: t.NotFilled, NotInLog: t.NotInLog,
-		Volume:          number(u.In(verify.Volume, t.Volume)),
-		Mass:            number(u.In(verify.Mass, t.Mass)),
-		MassRequired:    number(u.In(verify.Mass, t.MassRequired)),
-		Bags:            number(t.Bags),
-		UnaccountedBags: number(t.UnaccountedBags),
+		Volume:          Number(u.In(verify.Volume, t.Volume)),
+		Mass:            Number(u.In(verify.Mass, t.Mass)),
+		MassRequired:    Number(u.In(verify.Mass, t.MassRequired)),
+		Bags:            Number(t.Bags),
+		UnaccountedBags: Number(t.UnaccountedBags),
 	}
 }
 

@@ -3,29 +3,11 @@ package report
 import (
 	"bytes"
 	"encoding/json"
-	"math"
 
 	"bayproof/report/say"
 	"bayproof/report/screen"
 	"bayproof/verify"
 )
-
-// Tool names the program that made a document.
-type Tool struct {
-	Name    string `json:"name"`
-	Version string `json:"version"`
-}
-
-// number is a float64 that is null in JSON where it does not exist; infinite degrees of freedom do not either.
-type number float64
-
-// MarshalJSON writes full precision.
-func (n number) MarshalJSON() ([]byte, error) {
-	if math.IsNaN(float64(n)) || math.IsInf(float64(n), 0) {
-		return []byte("null"), nil
-	}
-	return json.Marshal(float64(n))
-}
 
 // word is a key of the format that is null in JSON where there is none.
 type word string
@@ -97,7 +79,7 @@ func evidence(u say.Units, data []verify.Datum) pairs {
 	out := make(pairs, 0, len(data))
 	var places []pairs
 	for _, d := range data {
-		p := pair{d.Key, number(u.In(d.Dim, d.Value))}
+		p := pair{d.Key, Number(u.In(d.Dim, d.Value))}
 		if d.Dim == verify.Name {
 			p.value = d.Text
 		}

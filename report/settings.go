@@ -29,11 +29,11 @@ func newSetting(def model.SettingDef, s *model.Settings) settingDocument {
 	}
 	switch p := def.Field(s).(type) {
 	case *float64:
-		d.Value = number(*p / factor)
+		d.Value = Number(*p / factor)
 	case *[]float64:
-		list := make([]number, 0, len(*p))
+		list := make([]Number, 0, len(*p))
 		for _, x := range *p {
-			list = append(list, number(x/factor))
+			list = append(list, Number(x/factor))
 		}
 		d.Value = list
 	case *bool:

@@ -61,7 +61,11 @@ func (c *Carried) Places() map[string]string {
 
 func (b *builder) carry() (carry, error) {
 	job := b.f.Job
-	src := Carried{Tool: b.in.Tool, Name: job.Name, Flags: b.in.Flags, Files: []File{}, Photos: []CarriedPhoto{}, Pictures: b.in.Pictures}
+	flags := b.in.Flags
+	if flags == nil { // none given is the same however the caller says it
+		flags = map[string]string{}
+	}
+	src := Carried{Tool: b.in.Tool, Name: job.Name, Flags: flags, Files: []File{}, Photos: []CarriedPhoto{}, Pictures: b.in.Pictures}
 	c := carry{Tool: b.in.Tool}
 	for _, in := range job.Inputs {
 		src.Files = append(src.Files, File{in.File, in.Raw})

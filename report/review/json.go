@@ -12,17 +12,6 @@ import (
 	"bayproof/verify/audit"
 )
 
-// figure is a number that is null where it does not exist.
-type figure float64
-
-// MarshalJSON writes full precision.
-func (x figure) MarshalJSON() ([]byte, error) {
-	if math.IsNaN(float64(x)) || math.IsInf(float64(x), 0) {
-		return []byte("null"), nil
-	}
-	return json.Marshal(float64(x))
-}
-
 // document is the review as JSON: numbers in the units of the first job, at full precision.
 type document struct {
 	Tool     report.Tool       `json:"tool"`
@@ -33,7 +22,7 @@ type document struct {
 	Months   []results         `json:"months"`
 	Jobs     []jobResults      `json:"jobs"`
 	Looked   int               `json:"looked_at"`
-	Rate     figure            `json:"false_discovery_rate"`
+	Rate     report.Number     `json:"false_discovery_rate"`
 	Findings []finding         `json:"findings"`
 	Opened   *openedSum        `json:"opened"`
 	Sample   *sample           `json:"sample"`
@@ -42,41 +31,41 @@ type document struct {
 
 // results are the figures of some bays.
 type results struct {
-	Name           string  `json:"name"`
-	Jobs           int     `json:"jobs"`
-	Sections       int     `json:"sections"`
-	Bays           int     `json:"bays"`
-	Expected       int     `json:"bays_expected"`
-	Filled         int     `json:"filled"`
-	Close          int     `json:"close"`
-	CloseOwn       int     `json:"close_own"`
-	CloseCrew      int     `json:"close_crew"`
-	Add            int     `json:"add"`
-	Measure        int     `json:"measure"`
-	Probe          int     `json:"probe"`
-	NotFilled      int     `json:"not_filled"`
-	NotInLog       int     `json:"not_in_log"`
-	Closed         int     `json:"closed"`
-	ClosedNotClose int     `json:"closed_not_close"`
-	ClosedHold     int     `json:"closed_now_or_then_not_close"`
-	Measured       int     `json:"bays_measured"`
-	Pass           figure  `json:"pass_rate"`
-	PassLo         figure  `json:"pass_rate_lo"`
-	PassHi         figure  `json:"pass_rate_hi"`
-	Shrunk         *figure `json:"pass_rate_shrunk,omitempty"`
-	FunnelLo       *figure `json:"funnel_lo,omitempty"`
-	FunnelHi       *figure `json:"funnel_hi,omitempty"`
-	FunnelOuterLo  *figure `json:"funnel_outer_lo,omitempty"`
-	FunnelOuterHi  *figure `json:"funnel_outer_hi,omitempty"`
-	Volume         figure  `json:"volume"`
-	Mass           figure  `json:"mass"`
-	MassRequired   figure  `json:"mass_required"`
-	Bags           figure  `json:"bags"`
-	Density        figure  `json:"density"`
-	Lower          figure  `json:"lower_tolerance"`
-	LowerShort     int     `json:"sections_lower_short"`
-	LowerKnown     int     `json:"sections_lower_known"`
-	Unaccounted    figure  `json:"unaccounted_bags"`
+	Name           string         `json:"name"`
+	Jobs           int            `json:"jobs"`
+	Sections       int            `json:"sections"`
+	Bays           int            `json:"bays"`
+	Expected       int            `json:"bays_expected"`
+	Filled         int            `json:"filled"`
+	Close          int            `json:"close"`
+	CloseOwn       int            `json:"close_own"`
+	CloseCrew      int            `json:"close_crew"`
+	Add            int            `json:"add"`
+	Measure        int            `json:"measure"`
+	Probe          int            `json:"probe"`
+	NotFilled      int            `json:"not_filled"`
+	NotInLog       int            `json:"not_in_log"`
+	Closed         int            `json:"closed"`
+	ClosedNotClose int            `json:"closed_not_close"`
+	ClosedHold     int            `json:"closed_now_or_then_not_close"`
+	Measured       int            `json:"bays_measured"`
+	Pass           report.Number  `json:"pass_rate"`
+	PassLo         report.Number  `json:"pass_rate_lo"`
+	PassHi         report.Number  `json:"pass_rate_hi"`
+	Shrunk         *report.Number `json:"pass_rate_shrunk,omitempty"`
+	FunnelLo       *report.Number `json:"funnel_lo,omitempty"`
+	FunnelHi       *report.Number `json:"funnel_hi,omitempty"`
+	FunnelOuterLo  *report.Number `json:"funnel_outer_lo,omitempty"`
+	FunnelOuterHi  *report.Number `json:"funnel_outer_hi,omitempty"`
+	Volume         report.Number  `json:"volume"`
+	Mass           report.Number  `json:"mass"`
+	MassRequired   report.Number  `json:"mass_required"`
+	Bags           report.Number  `json:"bags"`
+	Density        report.Number  `json:"density"`
+	Lower          report.Number  `json:"lower_tolerance"`
+	LowerShort     int            `json:"sections_lower_short"`
+	LowerKnown     int            `json:"sections_lower_known"`
+	Unaccounted    report.Number  `json:"unaccounted_bags"`
 }
 
 type jobResults struct {
@@ -93,29 +82,29 @@ type jobResults struct {
 }
 
 type openBay struct {
-	Section string `json:"section"`
-	Bay     string `json:"bay"`
-	State   string `json:"state"`
-	Verdict string `json:"verdict"`
-	Density figure `json:"density"`
-	Prob    figure `json:"prob_at_target"`
-	Code    string `json:"code"`
+	Section string        `json:"section"`
+	Bay     string        `json:"bay"`
+	State   string        `json:"state"`
+	Verdict string        `json:"verdict"`
+	Density report.Number `json:"density"`
+	Prob    report.Number `json:"prob_at_target"`
+	Code    string        `json:"code"`
 }
 
 type lack struct {
-	Ask  string `json:"ask"`
-	Have figure `json:"have"`
-	Want figure `json:"want"`
-	Text string `json:"text"`
+	Ask  string        `json:"ask"`
+	Have report.Number `json:"have"`
+	Want report.Number `json:"want"`
+	Text string        `json:"text"`
 }
 
 type opened struct {
-	Section string `json:"section"`
-	Bay     string `json:"bay"`
-	Before  string `json:"verdict_before"`
-	Core    figure `json:"core"`
-	Soft    bool   `json:"soft"`
-	Short   bool   `json:"short"`
+	Section string        `json:"section"`
+	Bay     string        `json:"bay"`
+	Before  string        `json:"verdict_before"`
+	Core    report.Number `json:"core"`
+	Soft    bool          `json:"soft"`
+	Short   bool          `json:"short"`
 }
 
 type finding struct {
@@ -124,19 +113,19 @@ type finding struct {
 	Jobs     []string       `json:"jobs"`
 	Text     string         `json:"text"`
 	Innocent string         `json:"innocent"`
-	Prob     figure         `json:"prob_honest"`
-	Q        figure         `json:"q"`
+	Prob     report.Number  `json:"prob_honest"`
+	Q        report.Number  `json:"q"`
 	Data     map[string]any `json:"data"`
 }
 
 type openedSum struct {
-	Bays       int    `json:"bays"`
-	Close      int    `json:"called_close"`
-	CloseShort int    `json:"called_close_short"`
-	ShareLo    figure `json:"called_close_short_lo"`
-	ShareHi    figure `json:"called_close_short_hi"`
-	Hold       int    `json:"on_hold"`
-	HoldShort  int    `json:"on_hold_short"`
+	Bays       int           `json:"bays"`
+	Close      int           `json:"called_close"`
+	CloseShort int           `json:"called_close_short"`
+	ShareLo    report.Number `json:"called_close_short_lo"`
+	ShareHi    report.Number `json:"called_close_short_hi"`
+	Hold       int           `json:"on_hold"`
+	HoldShort  int           `json:"on_hold_short"`
 }
 
 type sample struct {
@@ -148,27 +137,27 @@ type sample struct {
 }
 
 type drawn struct {
-	Job     string `json:"job"`
-	Section string `json:"section"`
-	Bay     string `json:"bay"`
-	Verdict string `json:"verdict"`
-	Density figure `json:"density"`
-	Prob    figure `json:"prob_at_target"`
-	Why     string `json:"why"`
+	Job     string        `json:"job"`
+	Section string        `json:"section"`
+	Bay     string        `json:"bay"`
+	Verdict string        `json:"verdict"`
+	Density report.Number `json:"density"`
+	Prob    report.Number `json:"prob_at_target"`
+	Why     string        `json:"why"`
 }
 
 type class struct {
-	Why   string `json:"why"`
-	Bays  int    `json:"bays"`
-	Drawn int    `json:"drawn"`
-	Left  int    `json:"bad_left_possible"`
-	Level figure `json:"level"`
+	Why   string        `json:"why"`
+	Bays  int           `json:"bays"`
+	Drawn int           `json:"drawn"`
+	Left  int           `json:"bad_left_possible"`
+	Level report.Number `json:"level"`
 }
 
 type proof struct {
-	Rate figure `json:"rate"`
-	Bays int    `json:"bays"`
-	Need int    `json:"need"`
+	Rate report.Number `json:"rate"`
+	Bays int           `json:"bays"`
+	Need int           `json:"need"`
 }
 
 type bad struct {
@@ -206,7 +195,7 @@ func newDocument(r *audit.Review, tool report.Tool) *document {
 		doc.Findings = append(doc.Findings, newFinding(u, r, &r.Findings[i]))
 	}
 	if o := r.Opened; o.Bays > 0 {
-		doc.Opened = &openedSum{o.Bays, o.Close.N, o.Close.K, figure(o.Close.Lo), figure(o.Close.Hi), o.Hold.N, o.Hold.K}
+		doc.Opened = &openedSum{o.Bays, o.Close.N, o.Close.K, report.Number(o.Close.Lo), report.Number(o.Close.Hi), o.Hold.N, o.Hold.K}
 	}
 	doc.Sample = newSample(u, r)
 	for _, x := range r.Bad {
@@ -220,20 +209,20 @@ func newResults(u say.Units, name string, t *audit.Tally, pass audit.Rate) resul
 		Name: name, Jobs: t.Jobs, Sections: t.Sections, Bays: t.Bays, Expected: t.Expected, Filled: t.Filled, Close: t.Close,
 		CloseOwn: t.CloseOwn, CloseCrew: t.CloseCrew, Add: t.Add, Measure: t.Measure, Probe: t.Probe, NotFilled: t.NotFilled,
 		NotInLog: t.NotInLog, Closed: t.Closed, ClosedNotClose: t.ClosedNotClose, ClosedHold: t.ClosedHold, Measured: t.Measured,
-		Pass: figure(pass.Share()), PassLo: figure(pass.Lo), PassHi: figure(pass.Hi),
-		Volume: figure(u.In(verify.Volume, t.Volume)), Mass: figure(u.In(verify.Mass, t.Mass)),
-		MassRequired: figure(u.In(verify.Mass, t.MassRequired)), Bags: figure(t.Bags), Density: figure(u.In(verify.Density, t.Density())),
-		Lower: figure(u.In(verify.Density, t.Lower)), LowerShort: t.LowerShort, LowerKnown: t.LowerKnown, Unaccounted: figure(math.NaN()),
+		Pass: report.Number(pass.Share()), PassLo: report.Number(pass.Lo), PassHi: report.Number(pass.Hi),
+		Volume: report.Number(u.In(verify.Volume, t.Volume)), Mass: report.Number(u.In(verify.Mass, t.Mass)),
+		MassRequired: report.Number(u.In(verify.Mass, t.MassRequired)), Bags: report.Number(t.Bags), Density: report.Number(u.In(verify.Density, t.Density())),
+		Lower: report.Number(u.In(verify.Density, t.Lower)), LowerShort: t.LowerShort, LowerKnown: t.LowerKnown, Unaccounted: report.Number(math.NaN()),
 	}
 	if t.UnaccountedJobs > 0 {
-		r.Unaccounted = figure(t.Unaccounted)
+		r.Unaccounted = report.Number(t.Unaccounted)
 	}
 	return r
 }
 
 func newGroups(u say.Units, groups []audit.Group) []results {
 	out := make([]results, len(groups))
-	at := func(x float64) *figure { f := figure(x); return &f }
+	at := func(x float64) *report.Number { f := report.Number(x); return &f }
 	for i := range groups {
 		g := &groups[i]
 		out[i] = newResults(u, g.Name, &g.Tally, g.Pass)
@@ -257,13 +246,13 @@ func newJob(u say.Units, j *audit.Job) jobResults {
 	}
 	for i := range j.Open {
 		b := &j.Open[i]
-		out.Open = append(out.Open, openBay{b.Section, b.Bay, u.OpenState(b), verdictOf(b), figure(u.In(verify.Density, b.Density)), figure(b.Prob), string(b.Code)})
+		out.Open = append(out.Open, openBay{b.Section, b.Bay, u.OpenState(b), verdictOf(b), report.Number(u.In(verify.Density, b.Density)), report.Number(b.Prob), string(b.Code)})
 	}
 	for _, l := range j.Missing {
-		out.Missing = append(out.Missing, lack{l.Ask, figure(l.Have), figure(l.Want), say.Lacking(l)})
+		out.Missing = append(out.Missing, lack{l.Ask, report.Number(l.Have), report.Number(l.Want), say.Lacking(l)})
 	}
 	for _, o := range j.Opened {
-		out.Opened = append(out.Opened, opened{o.Section, o.Bay, say.Verdict(o.Before), figure(u.In(verify.Density, o.Core)), o.Soft, o.Short})
+		out.Opened = append(out.Opened, opened{o.Section, o.Bay, say.Verdict(o.Before), report.Number(u.In(verify.Density, o.Core)), o.Soft, o.Short})
 	}
 	return out
 }
@@ -276,7 +265,7 @@ func verdictOf(b *audit.OpenBay) string {
 }
 
 func newFinding(u say.Units, r *audit.Review, f *audit.Finding) finding {
-	out := finding{Code: string(f.Code), Crew: f.Crew, Text: u.Suspect(f), Innocent: say.Innocent(f.Code), Prob: figure(f.P), Q: figure(f.Q), Data: map[string]any{}}
+	out := finding{Code: string(f.Code), Crew: f.Crew, Text: u.Suspect(f), Innocent: say.Innocent(f.Code), Prob: report.Number(f.P), Q: report.Number(f.Q), Data: map[string]any{}}
 	for _, j := range f.Jobs {
 		out.Jobs = append(out.Jobs, r.Jobs[j].Name)
 	}
@@ -284,7 +273,7 @@ func newFinding(u say.Units, r *audit.Review, f *audit.Finding) finding {
 		if d.Dim == verify.Name {
 			out.Data[d.Key] = d.Text
 		} else {
-			out.Data[d.Key] = figure(u.In(d.Dim, d.Value))
+			out.Data[d.Key] = report.Number(u.In(d.Dim, d.Value))
 		}
 	}
 	return out
@@ -297,13 +286,13 @@ func newSample(u say.Units, r *audit.Review) *sample {
 	out := &sample{Seed: r.Sample.Seed, Asked: r.Sample.Asked, Bays: []drawn{}, Classes: []class{}, Proofs: []proof{}}
 	for i := range r.Sample.Bays {
 		d := &r.Sample.Bays[i]
-		out.Bays = append(out.Bays, drawn{r.Jobs[d.Job].Name, d.Section, d.Bay, say.Verdict(d.Verdict), figure(u.In(verify.Density, d.Density)), figure(d.Prob), say.WhyDrawn(d.Stratum)})
+		out.Bays = append(out.Bays, drawn{r.Jobs[d.Job].Name, d.Section, d.Bay, say.Verdict(d.Verdict), report.Number(u.In(verify.Density, d.Density)), report.Number(d.Prob), say.WhyDrawn(d.Stratum)})
 	}
 	for _, c := range r.Sample.Class {
 		out.Classes = append(out.Classes, class{say.WhyDrawn(c.Stratum), c.Bays, c.Drawn, c.Left, audit.Level})
 	}
 	for _, p := range r.Sample.Proofs {
-		out.Proofs = append(out.Proofs, proof{figure(p.Rate), p.Bays, p.Need})
+		out.Proofs = append(out.Proofs, proof{report.Number(p.Rate), p.Bays, p.Need})
 	}
 	return out
 }

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"bayproof/report"
 	"bayproof/report/say"
 	"bayproof/report/screen"
 	"bayproof/verify/plan"
@@ -25,7 +26,7 @@ func AppendCSV(dst []byte, p *plan.Plan) []byte {
 	for i := range p.Bays {
 		d := newBayDocument(u, &p.Bays[i])
 		row := []string{screen.Cell(p.Job.Name), screen.Cell(d.Section), screen.Cell(d.Bay), d.State}
-		for _, x := range []number{d.Volume, d.UVolume, d.Length, d.Mass, d.Bags, d.InBags.Short, d.InBags.Fine, d.InBags.Look,
+		for _, x := range []report.Number{d.Volume, d.UVolume, d.Length, d.Mass, d.Bags, d.InBags.Short, d.InBags.Fine, d.InBags.Look,
 			d.InMass.Short, d.InMass.Fine, d.InMass.Look, d.BlindLen} {
 			row = append(row, cell(float64(x)))
 		}

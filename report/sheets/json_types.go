@@ -1,7 +1,9 @@
 package sheets
 
+import "bayproof/report"
+
 type document struct {
-	Tool        Tool              `json:"tool"`
+	Tool        report.Tool       `json:"tool"`
 	Job         string            `json:"job"`
 	Units       unitsDocument     `json:"units"`
 	Load        loadDocument      `json:"load"`
@@ -22,13 +24,13 @@ type unitsDocument struct {
 }
 
 type loadDocument struct {
-	Bags     number `json:"bags"`
-	Left     number `json:"bags_left_to_open"`
-	Used     number `json:"bags_used"`
-	Expected number `json:"bags_expected"`
-	U        number `json:"u_bags"`
-	Mass     number `json:"mass"`
-	Chance   number `json:"chance"`
+	Bags     report.Number `json:"bags"`
+	Left     report.Number `json:"bags_left_to_open"`
+	Used     report.Number `json:"bags_used"`
+	Expected report.Number `json:"bags_expected"`
+	U        report.Number `json:"u_bags"`
+	Mass     report.Number `json:"mass"`
+	Chance   report.Number `json:"chance"`
 }
 
 type sectionDocument struct {
@@ -36,48 +38,48 @@ type sectionDocument struct {
 	Bays     int           `json:"bays"`
 	Sized    int           `json:"sized"`
 	Filled   int           `json:"filled"`
-	Volume   number        `json:"volume"`
-	Mass     number        `json:"mass"`
-	Bags     number        `json:"bags"`
-	BagsUsed number        `json:"bags_used"`
-	Target   number        `json:"target"`
-	Aim      number        `json:"aim"`
-	Mean     number        `json:"mean"`
-	SD       number        `json:"sd"`
+	Volume   report.Number `json:"volume"`
+	Mass     report.Number `json:"mass"`
+	Bags     report.Number `json:"bags"`
+	BagsUsed report.Number `json:"bags_used"`
+	Target   report.Number `json:"target"`
+	Aim      report.Number `json:"aim"`
+	Mean     report.Number `json:"mean"`
+	SD       report.Number `json:"sd"`
 	FromLog  bool          `json:"from_log"`
-	BlindMin number        `json:"blind_length_min"`
-	BlindMax number        `json:"blind_length_max"`
+	BlindMin report.Number `json:"blind_length_min"`
+	BlindMax report.Number `json:"blind_length_max"`
 	Ways     []wayDocument `json:"ways"`
 }
 
 type wayDocument struct {
-	Code     string `json:"code"`
-	Counting string `json:"counting"`
-	Step     number `json:"bag_step"`
-	Within   number `json:"weigh_within"`
-	Closed   number `json:"good_bays_closed"`
-	AimFor   number `json:"aim_for_eight_in_ten"`
-	More     number `json:"more_material"`
+	Code     string        `json:"code"`
+	Counting string        `json:"counting"`
+	Step     report.Number `json:"bag_step"`
+	Within   report.Number `json:"weigh_within"`
+	Closed   report.Number `json:"good_bays_closed"`
+	AimFor   report.Number `json:"aim_for_eight_in_ten"`
+	More     report.Number `json:"more_material"`
 }
 
 type bayDocument struct {
 	Section  string        `json:"section"`
 	Bay      string        `json:"bay"`
 	State    string        `json:"state"`
-	Volume   number        `json:"volume"`
-	UVolume  number        `json:"u_volume"`
-	Length   number        `json:"length"`
-	Mass     number        `json:"mass"`
-	Bags     number        `json:"bags"`
+	Volume   report.Number `json:"volume"`
+	UVolume  report.Number `json:"u_volume"`
+	Length   report.Number `json:"length"`
+	Mass     report.Number `json:"mass"`
+	Bags     report.Number `json:"bags"`
 	InBags   marksDocument `json:"marks_bags"`
 	InMass   marksDocument `json:"marks_mass"`
-	BlindLen number        `json:"blind_length"`
+	BlindLen report.Number `json:"blind_length"`
 }
 
 type marksDocument struct {
-	Short number `json:"short_below"`
-	Fine  number `json:"fine_from"`
-	Look  number `json:"look_from"`
+	Short report.Number `json:"short_below"`
+	Fine  report.Number `json:"fine_from"`
+	Look  report.Number `json:"look_from"`
 }
 
 type holdDocument struct {

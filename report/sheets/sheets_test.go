@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"bayproof/model"
+	"bayproof/report"
 	"bayproof/verify"
 	"bayproof/verify/plan"
 )
@@ -90,7 +91,7 @@ func TestTextFits(t *testing.T) {
 func TestMachineFormats(t *testing.T) {
 	p := example()
 	var doc map[string]any
-	data, err := AppendJSON(nil, p, Tool{"bayproof", "0"}, cautions(p))
+	data, err := AppendJSON(nil, p, report.Tool{Name: "bayproof", Version: "0"}, cautions(p))
 	if err != nil {
 		t.Fatal(err)
 	}
