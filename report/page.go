@@ -11,7 +11,7 @@ import (
 )
 
 // pageWidth is what fits a small screen, in characters.
-const pageWidth = 78
+const pageWidth = 72
 
 // page collects lines of at most pageWidth characters.
 type page struct {
