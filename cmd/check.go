@@ -32,12 +32,18 @@ type checkOptions struct {
 	format   format
 	summary  bool
 	output   string
-	rows     sync.Pool // of *report.CSV, which are faster when used again
+	desks    sync.Pool // of *desk
+}
+
+// desk is the memory that a job is checked and written with: it is taken again for the next one.
+type desk struct {
+	checker verify.Checker
+	rows    report.CSV
 }
 
 // newCheck builds the command that gives the verdict for every bay.
 func newCheck(env *Env) *cobra.Command {
-	o := &checkOptions{env: env, rows: sync.Pool{New: func() any { return new(report.CSV) }}}
+	o := &checkOptions{env: env}
 	cmd := &cobra.Command{
 		Use:               "check JOB…",
 		Short:             "which bays may be closed, what to do about the rest",
@@ -111,20 +117,23 @@ func (o *checkOptions) judge(in jobRead, last checked) checked {
 	if c.faults = faults; job == nil {
 		return c
 	}
-	f := verify.Check(job, o.wanted())
+	d, used := o.desks.Get().(*desk)
+	if !used {
+		d = new(desk)
+	}
+	defer o.desks.Put(d)
+	f := d.checker.Check(job, o.wanted())
 	if c.bays, c.open = f.Totals.Bays, isOpen(f.Totals); c.bays > 0 {
-		c.out, c.err = o.append(c.out, f, in.rows.Many)
+		c.out, c.err = o.append(c.out, f, in.rows.Many, d)
 	}
 	return c
 }
 
 // append writes the findings in the format that was asked for. Documents stand on one line each where several may come.
-func (o *checkOptions) append(dst []byte, f *verify.Findings, many bool) ([]byte, error) {
+func (o *checkOptions) append(dst []byte, f *verify.Findings, many bool, d *desk) ([]byte, error) {
 	switch {
 	case o.format == formatCSV:
-		rows := o.rows.Get().(*report.CSV)
-		defer o.rows.Put(rows)
-		return rows.Append(dst, f), nil
+		return d.rows.Append(dst, f), nil
 	case o.format == formatJSON:
 		return report.AppendJSON(dst, f, tool(), !many && len(o.args) == 1)
 	case o.summary:

@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"sync"
 	"syscall"
 
 	"github.com/spf13/cobra"
@@ -46,6 +47,7 @@ type reviewOptions struct {
 	seed      uint64
 	audit     audit.Options
 	ctx       context.Context
+	checkers  sync.Pool // of *verify.Checker
 }
 
 // newReview builds the command that sets many jobs side by side.
@@ -219,7 +221,12 @@ func (o *reviewOptions) sum(in jobRead, _ summed) summed {
 	if job == nil {
 		return summed{bad: badJob(in, faults)}
 	}
-	f := verify.Check(job, verify.Options{Closings: true})
+	checker, used := o.checkers.Get().(*verify.Checker)
+	if !used {
+		checker = new(verify.Checker)
+	}
+	defer o.checkers.Put(checker)
+	f := checker.Check(job, verify.Options{Closings: true})
 	if f.Totals.Bays == 0 {
 		return summed{bad: &audit.Bad{Place: in.name(), Faults: []string{in.name() + ": no bay in the log"}}}
 	}

@@ -23,7 +23,17 @@ func All() Options { return Options{Budget: true, Advice: true, Closings: true} 
 // Check finds out everything about a job. It changes nothing in the job; the findings point into it. A job without bays
 // gives findings without bays.
 func Check(job *model.Job, opts Options) *Findings {
-	w := newWork(job, opts)
+	return new(Checker).Check(job, opts)
+}
+
+// Checker checks jobs one after the other and takes its memory again for the next: findings that came out of it are good
+// until then. Its zero value is ready; it is not for several goroutines at once.
+type Checker struct{ work work }
+
+// Check is as the function of that name.
+func (c *Checker) Check(job *model.Job, opts Options) *Findings {
+	w := &c.work
+	w.start(job, opts)
 	w.decide()
 	for i := range job.Bays {
 		w.judgeBay(i)
@@ -37,37 +47,42 @@ func Check(job *model.Job, opts Options) *Findings {
 	return w.f
 }
 
-// work is a job on the table.
+// work is a job on the table. It may be started again with another job.
 type work struct {
 	job     *model.Job
 	opts    Options
 	rule    model.Rule
-	m       *measure.Measured
+	m       measure.Measured
 	f       *Findings
-	benches []bench // by section
+	benches []bench    // by section
+	out     []decision // by lot
 	room    ledger
 	factor  expansion
 	used    float64 // bags that the log's rows used, and their variance
 	uUsed2  float64
 }
 
-// newWork measures the job and lays out the findings.
-func newWork(job *model.Job, opts Options) *work {
-	w := &work{job: job, opts: opts, rule: ruleOf(job), m: measure.Of(job, measure.Options{Budget: opts.Budget})}
-	w.f = &Findings{
-		Job: job, RuleUsed: w.rule,
-		Bays:     make([]Bay, len(job.Bays)),
-		Sections: make([]Section, len(job.Sections)),
+// start measures the job and lays out the findings, in the memory of the job before.
+func (w *work) start(job *model.Job, opts Options) {
+	w.job, w.opts, w.rule, w.used, w.uUsed2 = job, opts, ruleOf(job), 0, 0
+	w.m.Measure(job, measure.Options{Budget: opts.Budget})
+	if w.f == nil {
+		w.f = new(Findings)
 	}
-	w.benches = make([]bench, len(job.Sections))
-	out := make([]decision, len(w.m.Lots))
-	w.room = newLedger(len(w.m.Lots))
+	*w.f = Findings{
+		Job: job, RuleUsed: w.rule,
+		Bays:     measure.Zeroed(w.f.Bays, len(job.Bays)),
+		Sections: measure.Zeroed(w.f.Sections, len(job.Sections)),
+		Warnings: w.f.Warnings[:0],
+	}
+	w.benches = measure.Zeroed(w.benches, len(job.Sections))
+	w.out = measure.Zeroed(w.out, len(w.m.Lots))
+	w.room.reset(len(w.m.Lots))
 	for s, r := range w.m.Sections {
 		w.benches[s] = bench{
-			sec: job.Sections[s], lots: w.m.Lots[r.From:r.To], out: out[r.From:r.To], section: &w.f.Sections[s],
+			sec: job.Sections[s], lots: w.m.Lots[r.From:r.To], out: w.out[r.From:r.To], section: &w.f.Sections[s],
 		}
 	}
-	return w
 }
 
 // bench is one section's measurement, ready for a rule.

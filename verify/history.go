@@ -69,7 +69,8 @@ func (p *past) at(n, i int) *Bay {
 
 // checkBays judges a job for its verdicts alone.
 func checkBays(job *model.Job) *Findings {
-	w := newWork(job, Options{})
+	w := new(work)
+	w.start(job, Options{})
 	w.decide()
 	for i := range job.Bays {
 		w.judgeBay(i)

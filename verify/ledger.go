@@ -1,15 +1,18 @@
 package verify
 
-// ledger is the room that the findings take their small slices from. What was handed out is never moved or shared.
+// ledger is the room that the findings take their small slices from. What was handed out is never moved or shared, until it is reset.
 type ledger struct {
 	reasons []Reason
 	data    []Datum
 	open    []Reason // reasons of the bay at hand
 }
 
-// newLedger makes room for what the bays of an ordinary job need.
-func newLedger(lots int) ledger {
-	return ledger{reasons: make([]Reason, 0, lots/2+4), data: make([]Datum, 0, 2*lots+8), open: make([]Reason, 0, 4)}
+// reset makes room for what the bays of an ordinary job need, where that of the job before does not do.
+func (l *ledger) reset(lots int) {
+	l.reasons, l.data, l.open = l.reasons[:0], l.data[:0], l.open[:0]
+	if cap(l.data) < 2*lots+8 {
+		l.reasons, l.data, l.open = make([]Reason, 0, lots/2+4), make([]Datum, 0, 2*lots+8), make([]Reason, 0, 4)
+	}
 }
 
 // datums keeps the data of a reason.

@@ -4,9 +4,9 @@ import "bayproof/model"
 
 // formLots makes a lot of every filled bay, one of the bays that share a count, by section and in fill order.
 func (m *Measured) formLots(job *model.Job) {
-	m.Lots = make([]Lot, 0, len(job.Bays))
-	m.LotOf = make([]int32, len(job.Bays))
-	m.Sections = make([]Range, len(job.Sections))
+	m.Lots = Zeroed(m.Lots, len(job.Bays))[:0]
+	m.LotOf = Zeroed(m.LotOf, len(job.Bays))
+	m.Sections = Zeroed(m.Sections, len(job.Sections))
 	for s := range job.Sections {
 		from := len(m.Lots)
 		for i, b := range job.Bays {
@@ -68,7 +68,8 @@ func sortLots(lots []Lot) {
 // number fills in LotOf and gives every lot the sizes of its bays, added up where it has several.
 func (m *Measured) number(job *model.Job) {
 	var shared map[*model.Bay]int32
-	next := make([]int32, len(m.Sections))
+	m.memory.next = Zeroed(m.memory.next, len(m.Sections))
+	next := m.memory.next
 	for s := range next {
 		next[s] = m.Sections[s].From
 	}

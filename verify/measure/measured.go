@@ -4,9 +4,11 @@ import (
 	"math"
 
 	"bayproof/model"
+	"bayproof/verify/stat"
 )
 
-// Measured is everything that the sizes and the material of a job say, before any target is asked for.
+// Measured is everything that the sizes and the material of a job say, before any target is asked for. Its zero value is
+// ready to Measure.
 type Measured struct {
 	Bag      BagWeight
 	Lots     []Lot          // by section in the job's order, in each by fill order
@@ -17,8 +19,20 @@ type Measured struct {
 	Spreads  [][Dims]Spread // by section
 
 	sectionOf []int32 // by bay
-	scratch   []tally
 	chain     *chain
+	memory    memory
+}
+
+// memory is what a job is measured with and nobody sees afterwards.
+type memory struct {
+	own     [][Dims]stat.Pool // by section
+	need    []bool            // by section: a size of it was taken over
+	step    []float64         // by section
+	next    []int32           // by section
+	tallies []tally
+	terms   []Term
+	pooled  []*model.Bay // the bays of the last Pool
+	sum     Sizes        // and their sizes
 }
 
 // Range is a run of lots, From included, To not.
@@ -31,18 +45,24 @@ type Options struct {
 
 // Of measures a job. It reads the job and changes nothing in it.
 func Of(job *model.Job, opts Options) *Measured {
-	m := &Measured{Bag: Bag(&job.Settings)}
-	m.sectionOf = sectionsOf(job)
-	m.measureSizes(job)
-	m.formLots(job)
-	m.Steps = stepsOf(job, m)
-	m.weighLots(job, opts)
+	m := new(Measured)
+	m.Measure(job, opts)
 	return m
 }
 
-// sectionsOf returns each bay's place among the job's sections.
-func sectionsOf(job *model.Job) []int32 {
-	out := make([]int32, len(job.Bays))
+// Measure measures a job in the memory of the one before, of which nothing holds any more.
+func (m *Measured) Measure(job *model.Job, opts Options) {
+	m.Bag, m.chain = Bag(&job.Settings), nil
+	m.placeSections(job)
+	m.measureSizes(job)
+	m.formLots(job)
+	m.stepsOf(job)
+	m.weighLots(job, opts)
+}
+
+// placeSections fills in each bay's place among the job's sections.
+func (m *Measured) placeSections(job *model.Job) {
+	m.sectionOf = Zeroed(m.sectionOf, len(job.Bays))
 	last := 0
 	for i, b := range job.Bays {
 		if job.Sections[last] != b.Section {
@@ -53,16 +73,16 @@ func sectionsOf(job *model.Job) []int32 {
 				}
 			}
 		}
-		out[i] = int32(last)
+		m.sectionOf[i] = int32(last)
 	}
-	return out
 }
 
 // measureSizes fills in Sizes and Spreads.
 func (m *Measured) measureSizes(job *model.Job) {
-	m.Sizes = make([]Sizes, len(job.Bays))
-	m.Spreads = spreads(job, m.sectionOf)
-	need, some := make([]bool, len(job.Sections)), false
+	m.Sizes = Zeroed(m.Sizes, len(job.Bays))
+	m.spreads(job)
+	m.memory.need = Zeroed(m.memory.need, len(job.Sections))
+	need, some := m.memory.need, false
 	for i, b := range job.Bays {
 		sizesOf(b, &b.Section.Settings, &m.Sizes[i])
 		if m.Sizes[i].taken {
@@ -76,14 +96,16 @@ func (m *Measured) measureSizes(job *model.Job) {
 
 // weighLots fills in the uncertainty of every lot.
 func (m *Measured) weighLots(job *model.Job, opts Options) {
-	step := make([]float64, len(m.Steps))
+	m.memory.step = Zeroed(m.memory.step, len(m.Steps))
+	step := m.memory.step
 	for s := range step {
 		step[s] = m.Steps[s].Used
 	}
 	if m.chained(job) {
 		m.chain = chainOf(job, m.sectionOf, step)
 	}
-	room := work{terms: make([]Term, 0, 2*len(m.Lots))}
+	m.memory.terms = Zeroed(m.memory.terms, 2*len(m.Lots))
+	room := work{terms: m.memory.terms[:0]}
 	if opts.Budget {
 		room.shares = make([]Share, 0, 6*len(m.Lots))
 	}
@@ -105,16 +127,22 @@ func (m *Measured) scaleOf(job *model.Job, s int) scale {
 }
 
 // Pool returns the lots of a section as if they were one: masses and volumes add, the bag weight, the tape's half-widths
-// and the shared readings of the counter keep their covariances. The reading between two bays drops out of it.
+// and the shared readings of the counter keep their covariances. The reading between two bays drops out of it. Its Bays
+// hold until the next Pool.
 func (m *Measured) Pool(job *model.Job, s int) Lot {
 	r := m.Sections[s]
-	all := Lot{sizes: &Sizes{}, Bays: make([]*model.Bay, 0, r.To-r.From)}
+	m.memory.sum = Sizes{}
+	all := Lot{sizes: &m.memory.sum, Bays: m.memory.pooled[:0]}
 	for k := r.From; k < r.To; k++ {
 		all.Bays = append(all.Bays, m.Lots[k].Bays...)
 		all.sizes.join(m.Lots[k].sizes)
 	}
 	sc := m.scaleOf(job, s)
-	room := work{terms: make([]Term, 0, 2*(r.To-r.From)+1)}
+	m.memory.pooled = all.Bays
+	room := work{}
+	if m.chain != nil {
+		room.terms = make([]Term, 0, 2*(r.To-r.From)+1)
+	}
 	p := m.weighLot(&all, &sc, &m.Spreads[s], &room)
 	all.UUsed = math.Sqrt(p.count+p.weigh) * all.Volume / m.Bag.Mass
 	return all

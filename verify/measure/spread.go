@@ -28,8 +28,9 @@ type Spread struct {
 }
 
 // spreads pools the repeated readings of every section and the spread between its bays.
-func spreads(job *model.Job, sectionOf []int32) [][Dims]Spread {
-	own := make([][Dims]stat.Pool, len(job.Sections))
+func (m *Measured) spreads(job *model.Job) {
+	m.memory.own = Zeroed(m.memory.own, len(job.Sections))
+	own := m.memory.own
 	var all [Dims]stat.Pool
 	repeated := false
 	for i, b := range job.Bays {
@@ -37,10 +38,10 @@ func spreads(job *model.Job, sectionOf []int32) [][Dims]Spread {
 			continue
 		}
 		for k := range b.Pieces {
-			repeated = poolPiece(&b.Pieces[k], &own[sectionOf[i]]) || repeated
+			repeated = poolPiece(&b.Pieces[k], &own[m.sectionOf[i]]) || repeated
 		}
 	}
-	out := make([][Dims]Spread, len(job.Sections))
+	m.Spreads = Zeroed(m.Spreads, len(job.Sections))
 	if repeated {
 		for s := range own {
 			for d := range Dims {
@@ -49,11 +50,10 @@ func spreads(job *model.Job, sectionOf []int32) [][Dims]Spread {
 		}
 		for s := range own {
 			for d := range Dims {
-				out[s][d] = pooled(own[s][d], all[d])
+				m.Spreads[s][d] = pooled(own[s][d], all[d])
 			}
 		}
 	}
-	return out
 }
 
 // pooled chooses between the section's pool and the job's.

@@ -24,8 +24,9 @@ type tally struct {
 
 // stepsOf finds the step that the log shows, for every stated step of the job. Sections that state the same step are
 // looked at together: the habit is the crew's.
-func stepsOf(job *model.Job, m *Measured) []Step {
-	out := make([]Step, len(job.Sections))
+func (m *Measured) stepsOf(job *model.Job) {
+	m.Steps = Zeroed(m.Steps, len(job.Sections))
+	out := m.Steps
 	for s, sec := range job.Sections {
 		q := sec.Settings.BagStep
 		out[s] = Step{Stated: q, Used: q, Prob: 1}
@@ -39,12 +40,11 @@ func stepsOf(job *model.Job, m *Measured) []Step {
 			out[s] = shownStep(q, m.tallies(job, q))
 		}
 	}
-	return out
 }
 
 // tallies gathers the counts of the sections that state step q: lots whose material came in one row, counted in steps.
 func (m *Measured) tallies(job *model.Job, q float64) []tally {
-	m.scratch = m.scratch[:0]
+	m.memory.tallies = m.memory.tallies[:0]
 	for s, sec := range job.Sections {
 		if sec.Settings.BagStep != q {
 			continue
@@ -53,11 +53,11 @@ func (m *Measured) tallies(job *model.Job, q float64) []tally {
 		for k := m.Sections[s].From; k < m.Sections[s].To; k++ {
 			v := m.Lots[k].sizes.Volume
 			if n, ok := steppedCount(&m.Lots[k]); ok && v > 0 {
-				m.scratch = append(m.scratch, tally{n, v, fresh})
+				m.memory.tallies = append(m.memory.tallies, tally{n, v, fresh})
 			}
 		}
 	}
-	return m.scratch
+	return m.memory.tallies
 }
 
 // steppedCount returns the count of a lot that exactly one row brought and that was read in steps.
