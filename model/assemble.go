@@ -28,9 +28,10 @@ type Assembler struct {
 	faults   []Fault
 	sections map[string]*Section // by folded name
 	used     map[*Section]bool   // sections that only the log names, once they stand in the job
-	bays     map[bayKey]*gathered
+	bays     bayTable
 	order    []*gathered            // in the order in which the log first names them
-	lastIn   map[*Section]*gathered // the bay that the log named last, by section
+	tail     *gathered              // the last bay of the section named last
+	lastIn   map[*Section]*gathered // the last bay of every other section
 	byRow    []*gathered            // by row; nil where a row names no bay
 	feed     []*Entry               // by row: the row whose material stands in this place of the counter's order
 	run      int                    // `set` rows so far
@@ -42,6 +43,7 @@ type Assembler struct {
 // gathered is a bay while its rows come together.
 type gathered struct {
 	bay    *Bay
+	folded string    // its name
 	above  *gathered // the bay above it in the same section
 	first  int       // the row that names it first
 	rows   int

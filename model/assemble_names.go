@@ -5,12 +5,6 @@ import (
 	"unicode"
 )
 
-// bayKey finds a bay by its section and its folded name.
-type bayKey struct {
-	section *Section
-	folded  string
-}
-
 // fold makes names that differ only in case or spaces the same.
 func fold(name string) string {
 	for i := 0; i < len(name); i++ {
@@ -88,13 +82,14 @@ func (a *Assembler) bayOf(e *Entry, row int) *gathered {
 		return g
 	}
 	section := a.sectionOf(e)
-	key := bayKey{section, fold(e.Bay)}
-	g := a.bays[key]
+	folded := fold(e.Bay)
+	slot := a.bays.slot(section, folded)
+	g := *slot
 	if g == nil {
 		g = a.slabs.gathered()
-		*g = gathered{bay: a.slabs.bay(), above: a.lastIn[section], first: row, place: -1}
+		*g = gathered{bay: a.slabs.bay(), folded: folded, above: a.lastOf(section), first: row, place: -1}
 		g.bay.Section, g.bay.Name = section, e.Bay
-		a.bays[key], a.lastIn[section] = g, g
+		*slot, a.tail = g, g
 		a.order = append(a.order, g)
 	} else if g.bay.Name != e.Bay {
 		a.fault(e, "bay", "write it one way", "bay %s differs from %s on line %d only in case or spaces", e.Bay, g.bay.Name,
@@ -102,6 +97,17 @@ func (a *Assembler) bayOf(e *Entry, row int) *gathered {
 	}
 	a.recent = g
 	return g
+}
+
+// lastOf is the bay of a section that the log named first after all its others; nil where it has none yet.
+func (a *Assembler) lastOf(section *Section) *gathered {
+	if a.tail != nil && a.tail.bay.Section == section {
+		return a.tail
+	}
+	if a.tail != nil {
+		a.lastIn[a.tail.bay.Section] = a.tail
+	}
+	return a.lastIn[section]
 }
 
 // sectionOf finds or makes the row's section.

@@ -14,17 +14,17 @@ type slabs struct {
 
 // reset makes the assembler ready for a job.
 func (a *Assembler) reset(j *Job) {
-	a.job, a.faults, a.order, a.run, a.recent = j, nil, a.order[:0], 0, nil
+	a.job, a.faults, a.order, a.run, a.recent, a.tail = j, nil, a.order[:0], 0, nil, nil
 	if a.sections == nil {
 		a.sections, a.used = map[string]*Section{}, map[*Section]bool{}
-		a.bays, a.lastIn = map[bayKey]*gathered{}, map[*Section]*gathered{}
+		a.lastIn = map[*Section]*gathered{}
 	}
 	clear(a.sections)
 	clear(a.used)
-	clear(a.bays)
 	clear(a.lastIn)
 	a.resetSections(j)
 	n := len(j.Log)
+	a.bays.reset(n)
 	a.byRow, a.feed = zeroed(a.byRow, n), zeroed(a.feed, n)
 	s := &a.slabs
 	s.bays, s.gather, s.pieces = zeroed(s.bays, n)[:0], zeroed(s.gather, n)[:0], zeroed(s.pieces, n)[:0]

@@ -20,12 +20,15 @@ const (
 )
 
 // Mean returns the mean of the values in metres; NaN when there are none.
-func (r Reading) Mean() float64 {
+func (r Reading) Mean() float64 { return mean(r.Values) }
+
+// mean is the arithmetic mean; NaN of none.
+func mean(values []float64) float64 {
 	var sum float64
-	for _, v := range r.Values {
+	for _, v := range values {
 		sum += v
 	}
-	return sum / float64(len(r.Values))
+	return sum / float64(len(values))
 }
 
 // Readings returns the seven readings of a piece in the order of the log's columns.

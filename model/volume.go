@@ -18,28 +18,28 @@ type Dims struct {
 func (p *Piece) Dims() Dims {
 	d := Dims{
 		Shape: p.Shape,
-		Width: meanOrNaN(p.Width), Depth: meanOrNaN(p.Depth), Length: meanOrNaN(p.Length),
+		Width: meanOrNaN(&p.Width), Depth: meanOrNaN(&p.Depth), Length: meanOrNaN(&p.Length),
 	}
-	d.Width2, d.WidthFollows = follow(p.Width2, d.Width)
-	d.Depth2, d.DepthFollows = follow(p.Depth2, d.Depth)
-	d.Length2, d.LengthFollows = follow(p.Length2, d.Length)
-	d.Bulge, _ = follow(p.Bulge, 0)
+	d.Width2, d.WidthFollows = follow(&p.Width2, d.Width)
+	d.Depth2, d.DepthFollows = follow(&p.Depth2, d.Depth)
+	d.Length2, d.LengthFollows = follow(&p.Length2, d.Length)
+	d.Bulge, _ = follow(&p.Bulge, 0)
 	return d
 }
 
 // follow returns the cell's mean, or instead of a cell that says nothing the value that then holds.
-func follow(r Reading, otherwise float64) (value float64, follows bool) {
+func follow(r *Reading, otherwise float64) (value float64, follows bool) {
 	if r.State == Absent {
 		return otherwise, true
 	}
-	return r.Mean(), false
+	return mean(r.Values), false
 }
 
-func meanOrNaN(r Reading) float64 {
+func meanOrNaN(r *Reading) float64 {
 	if r.State == Absent {
 		return math.NaN()
 	}
-	return r.Mean()
+	return mean(r.Values)
 }
 
 // Volume returns the volume in m³, by the prismoidal rule, which is exact for a straight taper:

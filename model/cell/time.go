@@ -69,9 +69,26 @@ func stamp(s string) (time.Time, bool) {
 	if rest != "" && rest != "Z" { // other zones need a *time.Location each; the library makes them
 		return time.Time{}, false
 	}
-	t := time.Date(100*year+year2, time.Month(month), day, hour, minute, second, 0, time.UTC)
-	// Date carries over what is out of range; a day that does not exist must not become the next one.
-	return t, month >= 1 && t.Month() == time.Month(month) && t.Day() == day && hour < 24 && minute < 60 && second < 60
+	year = 100*year + year2
+	// Date would carry over what is out of range: a day that does not exist must not become the next one.
+	if month < 1 || month > 12 || day < 1 || day > daysOf(month, year) || hour > 23 || minute > 59 || second > 59 {
+		return time.Time{}, false
+	}
+	return time.Date(year, time.Month(month), day, hour, minute, second, 0, time.UTC), true
+}
+
+// daysOf is the number of days of a month, from 1, in a year of the Gregorian calendar.
+func daysOf(month, year int) int {
+	switch month {
+	case 4, 6, 9, 11:
+		return 30
+	case 2:
+		if year%4 == 0 && (year%100 != 0 || year%400 == 0) {
+			return 29
+		}
+		return 28
+	}
+	return 31
 }
 
 // twoDigits reads the first two bytes.

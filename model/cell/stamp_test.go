@@ -1,0 +1,30 @@
+package cell
+
+import (
+	"fmt"
+	"testing"
+	"time"
+)
+
+// The quick way reads the days that the library reads, and gives the same times.
+func TestStampDays(t *testing.T) {
+	read := 0
+	for _, year := range []int{0, 1900, 2000, 2023, 2024, 2100} {
+		for month := range 14 {
+			for day := range 33 {
+				s := fmt.Sprintf("%04d-%02d-%02dT23:59:58Z", year, month, day)
+				got, ok := stamp(s)
+				want, err := time.Parse(time.RFC3339, s)
+				if ok != (err == nil) || ok && got != want {
+					t.Errorf("%s: %v, %v; the library says %v, %v", s, got, ok, want, err)
+				}
+				if ok {
+					read++
+				}
+			}
+		}
+	}
+	if read != 366*3+365*3 { // the years 0, 2000 and 2024 are leap years
+		t.Errorf("%d days read", read)
+	}
+}
