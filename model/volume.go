@@ -27,6 +27,13 @@ func (p *Piece) Dims() Dims {
 	return d
 }
 
+// LongSide returns the longer of the piece's two long sides in metres, as Dims has them.
+func (p *Piece) LongSide() float64 {
+	length := meanOrNaN(&p.Length)
+	other, _ := follow(&p.Length2, length)
+	return max(length, other)
+}
+
 // follow returns the cell's mean, or instead of a cell that says nothing the value that then holds.
 func follow(r *Reading, otherwise float64) (value float64, follows bool) {
 	if r.State == Absent {

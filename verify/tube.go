@@ -19,8 +19,7 @@ func tubeOf(b *model.Bay) tube {
 	st := &b.Section.Settings
 	t := tube{length: math.NaN(), within: st.LengthWithin, throw: st.Throw, hole: math.NaN()}
 	if len(b.Pieces) > 0 {
-		d := b.Pieces[0].Dims()
-		t.length = max(d.Length, d.Length2)
+		t.length = b.Pieces[0].LongSide()
 	}
 	for _, e := range b.Rows {
 		if !math.IsNaN(e.Hole) && inForce(b, e) {

@@ -252,5 +252,5 @@ func TestFalseDiscoveriesCountAll(t *testing.T) {
 
 func unlikely(p float64) *Job {
 	n := math.NaN()
-	return &Job{looked: looked{nearest: nearest{p: p}, step: steps{p: n}, bags: n}}
+	return &Job{traces: &traces{looked: looked{nearest: nearest{p: p}, step: steps{p: n}, bags: n}}}
 }

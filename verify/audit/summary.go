@@ -19,13 +19,17 @@ type Job struct {
 	Open                   []OpenBay // the bays that need someone first, at most mostOpen
 	Missing                []Lack    // evidence that was asked for and is not there
 
-	looked looked   // what was looked at for its plausibility
-	rows   []rowKey // measured rows, for copies
-	photos []photo
-	Opened []Opened // bays that an inspector opened
-	drawn  []drawn  // candidates for the sample
-	byCrew int      // bays that close with the help of the crew
+	*traces          // nil where plausibility is not looked at
+	rows    []rowKey // measured rows, for copies
+	photos  []photo
+	Opened  []Opened // bays that an inspector opened
+	drawn   []drawn  // candidates for the sample
+	byCrew  int      // bays that close with the help of the crew
 }
+
+// traces is what was looked at in a job to tell whether it is plausible. It stands apart as most of a summary would else be
+// room for it.
+type traces struct{ looked looked }
 
 // Place says where a job was found.
 type Place struct {
@@ -66,14 +70,16 @@ type Options struct {
 func Summarize(f *verify.Findings, at Place, opt Options) *Job {
 	st := &f.Job.Settings
 	j := &Job{
-		Name: strings.Clone(f.Job.Name), Site: strings.Clone(st.Site), Crew: strings.Clone(st.Crew), Date: dayOf(f.Job),
+		Name: f.Job.Name, Site: st.Site, Crew: st.Crew, Date: dayOf(f.Job),
 		At: at, Units: st.Units, Target: st.Target, Tally: newTally(),
 	}
 	j.sections(f)
+	j.ownNames()
 	j.open(f)
 	j.Missing = opt.Asks.lacks(f)
 	j.Opened = openedBays(f)
 	if !opt.Figures {
+		j.traces = new(traces)
 		j.look(f)
 	}
 	if opt.Inspect > 0 {
@@ -82,10 +88,36 @@ func Summarize(f *verify.Findings, at Place, opt Options) *Job {
 	return j
 }
 
+// ownNames lets the names of the job and its sections point into nothing but a text of the summary's own.
+func (j *Job) ownNames() {
+	names := append(make([]*string, 0, 16), &j.Name, &j.Site, &j.Crew, &j.Date)
+	for i := range j.Sections {
+		names = append(names, &j.Sections[i].Name, &j.Sections[i].Kind)
+	}
+	own(names)
+}
+
+// own moves texts into one new one, so that what is kept of a file of many jobs does not keep its rows.
+func own(texts []*string) {
+	n := 0
+	for _, t := range texts {
+		n += len(*t)
+	}
+	var all strings.Builder
+	all.Grow(n)
+	for _, t := range texts {
+		all.WriteString(*t)
+	}
+	rest := all.String()
+	for _, t := range texts {
+		*t, rest = rest[:len(*t)], rest[len(*t):]
+	}
+}
+
 // dayOf is the job's day, or that of its first row with a time; empty where neither is known.
 func dayOf(job *model.Job) string {
 	if job.Settings.Date != "" {
-		return strings.Clone(job.Settings.Date)
+		return job.Settings.Date
 	}
 	for i := range job.Log {
 		if t := job.Log[i].Time; !t.IsZero() && t.Year() > 1 {
@@ -100,7 +132,7 @@ func (j *Job) sections(f *verify.Findings) {
 	j.Sections = make([]Section, len(f.Sections))
 	for i := range f.Sections {
 		s := &f.Sections[i]
-		j.Sections[i] = Section{Name: strings.Clone(s.Section.Name), Kind: strings.Clone(s.Section.Kind), Tally: newTally()}
+		j.Sections[i] = Section{Name: s.Section.Name, Kind: s.Section.Kind, Tally: newTally()}
 		j.Sections[i].Tally.section(s)
 	}
 	at := 0
@@ -149,17 +181,31 @@ func (j *Job) open(f *verify.Findings) {
 		j.Open = make([]OpenBay, 0, n)
 	}
 	last := 0
-	for rank := range 4 {
-		for i := range f.Bays {
-			if len(j.Open) == cap(j.Open) {
-				return
-			}
-			if b := &f.Bays[i]; urgency(b) == rank {
-				last = sectionAt(f, b.Bay.Section, last)
-				j.Open = append(j.Open, openBay(b, j.Sections[last].Name))
-			}
+	var names [mostOpen]*string
+	for _, i := range mostUrgent(f.Bays, cap(j.Open)) {
+		last = sectionAt(f, f.Bays[i].Bay.Section, last)
+		n := len(j.Open)
+		j.Open = append(j.Open, openBay(&f.Bays[i], j.Sections[last].Name))
+		names[n] = &j.Open[n].Bay
+	}
+	own(names[:len(j.Open)])
+}
+
+// mostUrgent returns the places of the n bays that need someone first, fewer where fewer do.
+func mostUrgent(bays []verify.Bay, n int) []int {
+	var byRank [4][mostOpen]int
+	var found [4]int
+	for i := range bays {
+		if r := urgency(&bays[i]); r < 4 && found[r] < n {
+			byRank[r][found[r]] = i
+			found[r]++
 		}
 	}
+	first := make([]int, 0, mostOpen)
+	for r, k := range found {
+		first = append(first, byRank[r][:min(k, n-len(first))]...)
+	}
+	return first
 }
 
 // urgency is the place of a bay in the order of what needs someone; 4 for none.
@@ -179,9 +225,10 @@ func urgency(b *verify.Bay) int {
 	return 1
 }
 
+// openBay is what is kept of a bay; its name still is the log's.
 func openBay(b *verify.Bay, section string) OpenBay {
 	o := OpenBay{
-		Section: section, Bay: strings.Clone(b.Bay.Name), Verdict: b.Verdict, State: b.State,
+		Section: section, Bay: b.Bay.Name, Verdict: b.Verdict, State: b.State,
 		ClosedAs: closedAs(b), Density: b.Density, Prob: b.ProbAtTarget,
 	}
 	for i := range b.Reasons {
