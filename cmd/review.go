@@ -26,6 +26,8 @@ const reviewHelp = `Type one of these:
   bayproof review JOBS --html all.html an overview with every job in it
   bayproof review JOBS --inspect 12 --seed 7
                                        which bays to open, drawn at random
+  bayproof review JOBS --table findings -o findings.csv
+                                       for a spreadsheet
   bayproof review JOBS --settings programme.csv
                                        recomputed with the programme's settings
 
@@ -40,6 +42,8 @@ type reviewOptions struct {
 	settings  map[string]string
 	programme string
 	format    format
+	tableName string
+	table     review.Table
 	output    string
 	html      string
 	figures   bool
@@ -56,13 +60,14 @@ func newReview(env *Env) *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "review FOLDER…",
 		Short: "many jobs: what needs you, crews, plausibility, which bays to open",
-		Long:  reviewHelp + askHelp() + reviewExit,
+		Long:  reviewHelp + askHelp() + tableHelp() + reviewExit,
 		Args:  atLeastOneJob,
 
 		ValidArgsFunction: completeJobs(env),
 	}
 	settings := attachSettings(cmd)
 	formatFlag(cmd, &o.format)
+	tableFlag(cmd, &o.tableName)
 	cmd.Flags().StringVar(&o.programme, "settings", "", "recompute with the settings in `FILE`")
 	_ = cmd.RegisterFlagCompletionFunc("settings", completeFlagFile(env, ".csv"))
 	cmd.Flags().StringVar(&o.html, "html", "", "write an overview as one HTML `FILE` too")
@@ -73,7 +78,7 @@ func newReview(env *Env) *cobra.Command {
 	outputFlag(cmd, &o.output, "write to `FILE` instead of the screen")
 	cmd.RunE = func(_ *cobra.Command, args []string) error {
 		o.args, o.settings = args, settings.given()
-		return o.run()
+		return o.run(cmd.Flags().Changed("format"))
 	}
 	return cmd
 }
@@ -82,11 +87,14 @@ const reviewExit = `
 Exit code: 0 all jobs were read; 3 some could not be, the rest is reviewed;
 1 no job could be read; 2 the command line makes no sense.`
 
-func (o *reviewOptions) run() error {
+func (o *reviewOptions) run(formatGiven bool) error {
 	if o.inspect < 0 || o.inspect > mostInspected {
 		return usageErrorf("", "--inspect %d: 1 to %d bays", o.inspect, mostInspected)
 	}
 	if err := o.readProgramme(); err != nil {
+		return err
+	}
+	if err := o.chooseTable(formatGiven); err != nil {
 		return err
 	}
 	o.audit.Figures, o.audit.Inspect, o.audit.Seed = o.figures, o.inspect, o.seed
@@ -143,7 +151,7 @@ func (o *reviewOptions) write(w io.Writer, r *audit.Review) error {
 	case formatJSON:
 		out, err = review.AppendJSON(nil, r, tool())
 	case formatCSV:
-		out, err = review.AppendCSV(nil, r)
+		out, err = review.AppendTable(nil, r, o.table)
 	default:
 		out = review.AppendText(nil, r, o.output == "" && o.env.Colour())
 	}

@@ -11,6 +11,8 @@ import (
 
 	"bayproof/model"
 	"bayproof/model/joblog"
+	"bayproof/report/say"
+	"bayproof/verify/audit"
 )
 
 // TestColumnsAreRead: a job whose files have exactly these columns has no column that the reader does not know, and a
@@ -66,6 +68,22 @@ func TestOverrides(t *testing.T) {
 	for _, def := range model.SettingDefs() {
 		if has := slices.Contains(columns, def.Name); has != def.BySection {
 			t.Errorf("%s: column of sections.csv %v, may be overridden %v", def.Name, has, def.BySection)
+		}
+	}
+}
+
+// TestReviewCodes: every code of a review is in the manual with its meaning, its innocent explanation and what settles it.
+func TestReviewCodes(t *testing.T) {
+	text := strings.Join(strings.Fields(string(New(nil).AppendText(nil))), " ")
+	for _, c := range audit.Codes() {
+		innocent := say.Innocent(c.Code)
+		if innocent == "" || say.SuspectTitle(c.Code) == string(c.Code) {
+			t.Errorf("%s has no innocent explanation or no title", c.Code)
+		}
+		for _, part := range []string{string(c.Code), c.Means, c.Answers, innocent} {
+			if !strings.Contains(text, part) {
+				t.Errorf("%s: the manual does not say %q", c.Code, part)
+			}
 		}
 	}
 }

@@ -42,6 +42,7 @@ type codeDocument struct {
 	Kind       string  `json:"kind"`
 	Meaning    string  `json:"meaning"`
 	AnsweredBy *string `json:"answered_by"`
+	Innocent   *string `json:"innocent"`
 	Data       string  `json:"data"`
 	Source     string  `json:"source"`
 }
@@ -71,7 +72,7 @@ func (m Manual) document() document {
 		d.Entries = append(d.Entries, entryDocument(e))
 	}
 	for _, c := range m.Codes {
-		d.Codes = append(d.Codes, codeDocument{string(c.Code), string(c.Kind), c.Means, orNull(c.Answers), c.Data, c.Source})
+		d.Codes = append(d.Codes, codeDocument{string(c.Code), string(c.Kind), c.Means, orNull(c.Answers), orNull(c.Innocent), c.Data, c.Source})
 	}
 	return d
 }

@@ -4,6 +4,7 @@ import (
 	"bayproof/model"
 	"bayproof/report/say"
 	"bayproof/verify"
+	"bayproof/verify/audit"
 )
 
 // Manual is everything that `fields` prints.
@@ -12,7 +13,13 @@ type Manual struct {
 	Columns  []Column
 	Settings []Setting
 	Entries  []Entry
-	Codes    []verify.CodeInfo
+	Codes    []Code
+}
+
+// Code is one code of a job's results or of a review.
+type Code struct {
+	verify.CodeInfo
+	Innocent string // of a review's finding: the explanation that has to be ruled out first
 }
 
 // Setting is one setting, and with a job its value and where that came from.
@@ -27,7 +34,19 @@ type Setting struct {
 
 // New puts the manual together; with a job, each setting has its value.
 func New(job *model.Job) Manual {
-	return Manual{Job: job, Columns: Columns(), Settings: settings(job), Entries: Entries(), Codes: verify.Codes()}
+	return Manual{Job: job, Columns: Columns(), Settings: settings(job), Entries: Entries(), Codes: codes()}
+}
+
+// codes are those of a job and then those of a review.
+func codes() []Code {
+	var all []Code
+	for _, c := range verify.Codes() {
+		all = append(all, Code{CodeInfo: c})
+	}
+	for _, c := range audit.Codes() {
+		all = append(all, Code{c, say.Innocent(c.Code)})
+	}
+	return all
 }
 
 func settings(job *model.Job) []Setting {

@@ -5,6 +5,7 @@ import (
 
 	"bayproof/report/screen"
 	"bayproof/verify"
+	"bayproof/verify/audit"
 )
 
 // width is what fits a small screen, in characters.
@@ -87,6 +88,9 @@ func (m Manual) codes(b *strings.Builder) {
 		if c.Answers != "" {
 			text += "; " + answerWord(kind) + ": " + c.Answers
 		}
+		if c.Innocent != "" {
+			text += ". May be innocent: " + c.Innocent
+		}
 		item(b, string(c.Code), 20, text)
 	}
 }
@@ -105,6 +109,8 @@ func kindName(k verify.Kind) string {
 		return "where to probe"
 	case verify.KindSectionReason:
 		return "reasons of a section"
+	case audit.KindFinding:
+		return "findings of a review, which accuse nobody"
 	}
 	return "warnings, which hold no verdict"
 }
@@ -112,6 +118,9 @@ func kindName(k verify.Kind) string {
 func answerWord(k verify.Kind) string {
 	if k == verify.KindWarning || k == verify.KindSectionReason {
 		return "what helps"
+	}
+	if k == audit.KindFinding {
+		return "settled by"
 	}
 	return "answered by"
 }

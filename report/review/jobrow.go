@@ -61,6 +61,9 @@ func (p *page) jobs(r *audit.Review, u say.Units, urgent []int) {
 	said := map[int][]string{}
 	for i := range r.Findings {
 		f := &r.Findings[i]
+		if f.Code == audit.PhotoBays {
+			continue // told once, of all jobs together
+		}
 		for _, j := range f.Jobs {
 			said[j] = append(said[j], say.SuspectTitle(f.Code)+": "+u.Suspect(f))
 		}

@@ -7,8 +7,8 @@ import (
 	"bayproof/report/screen"
 )
 
-// width is what a terminal of 80 columns shows without breaking.
-const width = 78
+// width is what a small screen shows without breaking.
+const width = 72
 
 const (
 	bold = "\x1b[1m"
@@ -63,10 +63,27 @@ func (s *sheet) table(head []string, rows [][]string) {
 			widths[i] = max(widths[i], utf8.RuneCountInString(head[i]))
 		}
 	}
+	if over := wide(widths) - width; over > 0 {
+		widths[0] = max(leastName, widths[0]-over)
+	}
 	s.line(s.paint(bold, row(head, widths)))
 	for _, r := range rows {
 		s.line(row(r, widths))
 	}
+}
+
+// leastName is what is left of the first column at least.
+const leastName = 8
+
+// wide is how many characters columns take with the space between them.
+func wide(widths []int) int {
+	n := -2
+	for _, w := range widths {
+		if w > 0 {
+			n += w + 2
+		}
+	}
+	return n
 }
 
 func row(cells []string, widths []int) string {
@@ -74,7 +91,7 @@ func row(cells []string, widths []int) string {
 	for i, c := range cells {
 		switch {
 		case i == 0:
-			parts = append(parts, screen.Pad(c, widths[i]))
+			parts = append(parts, screen.Pad(screen.Short(c, widths[i]), widths[i]))
 		case widths[i] > 0:
 			parts = append(parts, strings.Repeat(" ", widths[i]-utf8.RuneCountInString(c))+c)
 		}

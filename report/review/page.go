@@ -166,16 +166,16 @@ func (p *page) findings(r *audit.Review, u say.Units) {
 	switch {
 	case r.Figures:
 		p.Plausible = "Plausibility was not looked at."
-	case len(r.Findings) == 0:
-		p.Plausible = fmt.Sprintf("%s looked at, no finding.", upperFirst(say.Count(r.Looked, "thing", "things")))
 	default:
-		p.Plausible = fmt.Sprintf("%s in %d looked at. On the long run at most one in twenty of such is chance. None is a proof: rule out the innocent explanation first.",
-			upperFirst(say.Count(len(r.Findings), "finding", "findings")), r.Looked)
+		p.Plausible = upperFirst(Plausible(r)) + "."
+		if len(r.Findings) > 0 {
+			p.Plausible += " None is a proof: rule out the innocent explanation first."
+		}
 	}
 	for i := range r.Findings {
 		f := &r.Findings[i]
 		row := findingRow{say.SuspectTitle(f.Code), Where(r, f), upperFirst(u.Suspect(f)) + ".", upperFirst(say.HowOften(f.P)), say.Innocent(f.Code), ""}
-		if f.Crew == "" {
+		if f.Speaks() || len(f.Jobs) == 1 {
 			row.Link = p.linkTo(f.Jobs[0])
 		}
 		p.Findings = append(p.Findings, row)

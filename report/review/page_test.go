@@ -62,10 +62,10 @@ func TestAssetsOfTheRecord(t *testing.T) {
 	}
 }
 
-// TestTextFits an 80-column terminal and has no control characters of a name.
+// TestTextFits a small screen and has no control characters of a name.
 func TestTextFits(t *testing.T) {
 	for _, line := range strings.Split(string(AppendText(nil, hostileReview(), false)), "\n") {
-		if len([]rune(line)) > 80 {
+		if len([]rune(line)) > width {
 			t.Errorf("%d characters: %s", len([]rune(line)), line)
 		}
 		if strings.ContainsRune(line, '\x1b') {
@@ -94,5 +94,32 @@ func TestMachineFormats(t *testing.T) {
 	out, err = AppendJSON(nil, hostileReview(), report.Tool{Name: "bayproof"})
 	if err != nil || !json.Valid(out) {
 		t.Errorf("%v, or no JSON", err)
+	}
+}
+
+// TestTables: every table has its header, a row for what there is, and no cell that a spreadsheet would obey.
+func TestTables(t *testing.T) {
+	r := hostileReview()
+	r.Findings = []audit.Finding{{Code: audit.LateTimes, Jobs: []int{0}, P: 0.001, Q: 0.01}}
+	r.Jobs[0].Missing = []audit.Lack{{Ask: "ask_cores", Want: 1}}
+	r.Jobs[0].Opened = []audit.Opened{{Section: "=1+1", Bay: "+1", Core: math.NaN()}}
+	for _, table := range Tables()[1:] {
+		out, err := AppendTable(nil, r, table)
+		if err != nil {
+			t.Fatal(err)
+		}
+		rows, err := csv.NewReader(bytes.NewReader(out)).ReadAll()
+		if err != nil || len(rows) != 2 {
+			t.Errorf("%s: %v, %d rows, want a header and one", table.Name, err, len(rows))
+			continue
+		}
+		for i, cell := range rows[1] {
+			if cell != "" && strings.ContainsRune("=+-@\t\r", rune(cell[0])) {
+				t.Errorf("%s: column %s holds a formula: %q", table.Name, rows[0][i], cell)
+			}
+		}
+		if bytes.ContainsRune(out, '\x1b') {
+			t.Errorf("%s: an escape: %q", table.Name, out)
+		}
 	}
 }

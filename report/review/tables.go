@@ -3,6 +3,7 @@ package review
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"bayproof/report/screen"
@@ -32,15 +33,15 @@ func (t *text) groups(title, what string, groups []audit.Group) {
 		mark := Outside(g)
 		outside = outside || mark != ""
 		rows = append(rows, []string{
-			screen.Short(screen.Clean(nameOr(g.Name, "not said")), 16), fmt.Sprint(n.Jobs), fmt.Sprint(n.Filled), say.Rate(g.Pass),
-			fmt.Sprintf("%.0f %%", 100*g.Shrunk) + mark, t.density(n.Density()), lower(t.u, n), say.Share(n.Mass, n.MassRequired), zero(n.ClosedHold),
+			screen.Short(screen.Clean(nameOr(g.Name, "not said")), 16), fmt.Sprint(n.Jobs), fmt.Sprint(n.Filled), say.Rate(g.Pass) + mark,
+			t.density(n.Density()), lower(t.u, n), say.Share(n.Mass, n.MassRequired), zero(n.ClosedHold),
 		})
 	}
-	t.table([]string{what, "jobs", "bays", "CLOSE (95 %)", "shrunk", "mean", "19 in 20", "in/need", "early"}, rows)
+	t.table([]string{what, "jobs", "bays", "CLOSE (95 %)", "mean", "low", "in/need", "early"}, rows)
 	if what == "crew" {
-		t.item("", 0, t.paint(dim, "shrunk: drawn towards the other crews as far as few bays ask for. 19 in 20: the lowest bound of a section. early: closed though not CLOSE."))
+		t.item("", 0, t.paint(dim, "mean and low in "+t.u.Of(verify.Density).Name+"; low: what 19 bays in 20 exceed in the weakest section. early: closed though not CLOSE."))
 		if outside {
-			t.item("", 0, t.paint(dim, "! and !! lie outside the funnel's 95 % and 99.8 % limits for so few or so many bays."))
+			t.item("", 0, t.paint(dim, "! and !!: fewer or more CLOSE than 95 % and 99.8 % of crews with so many bays have, were all alike."))
 		}
 	}
 }
@@ -84,7 +85,29 @@ func Where(r *audit.Review, f *audit.Finding) string {
 	if f.Crew != "" {
 		return "crew " + f.Crew + " (" + say.Count(len(f.Jobs), "job", "jobs") + ")"
 	}
+	if f.Code == audit.PhotoBays && len(f.Jobs) > 1 {
+		return say.Count(len(f.Jobs), "job", "jobs")
+	}
 	return r.Jobs[f.Jobs[0]].Name
+}
+
+// Plausible counts what was found: discoveries held down together, and pictures that stand twice, which are no matter of
+// chance.
+func Plausible(r *audit.Review) string {
+	photos := 0
+	for i := range r.Findings {
+		if math.IsNaN(r.Findings[i].P) {
+			photos++
+		}
+	}
+	text := fmt.Sprintf("%s in %s looked at", say.Count(len(r.Findings)-photos, "finding", "findings"), say.Count(r.Looked, "thing", "things"))
+	if len(r.Findings) > photos {
+		text += "; at most 1 in 20 of such is chance"
+	}
+	if photos > 0 {
+		text += "; " + say.Count(photos, "photo finding", "photo findings")
+	}
+	return text
 }
 
 // suspects lists what does not look as honest readings do.
@@ -92,18 +115,18 @@ func (t *text) suspects() {
 	if t.r.Figures {
 		return
 	}
-	if len(t.r.Findings) == 0 {
-		t.heading(fmt.Sprintf("Plausibility: no finding, %s looked at", say.Count(t.r.Looked, "thing", "things")))
-		return
+	title, rest, _ := strings.Cut("Plausibility: "+Plausible(t.r), "; ")
+	t.heading(title)
+	if rest != "" {
+		t.item("", 0, t.paint(dim, upperFirst(rest)+"."))
 	}
-	t.heading(fmt.Sprintf("Plausibility: %s in %d looked at; at most 1 in 20 of such is chance", say.Count(len(t.r.Findings), "finding", "findings"), t.r.Looked))
 	for i := range t.r.Findings[:min(len(t.r.Findings), textFindings)] {
 		f := &t.r.Findings[i]
 		t.item("", 0, t.paint(bold, screen.Clean(Where(t.r, f)))+": "+screen.Clean(t.u.Suspect(f))+".")
 		t.item("", 2, upperFirst(say.HowOften(f.P))+". May be innocent: "+say.Innocent(f.Code)+".")
 	}
 	if more := len(t.r.Findings) - textFindings; more > 0 {
-		t.line(fmt.Sprintf("and %d more", more))
+		t.line(fmt.Sprintf("and %d more: --table findings has them all", more))
 	}
 }
 
@@ -112,24 +135,39 @@ func (t *text) missing() {
 	if !t.r.Asks.Any() {
 		return
 	}
-	lines := 0
-	for _, j := range t.r.Jobs {
-		if len(j.Missing) == 0 {
-			continue
-		}
-		if lines == 0 {
-			t.heading("Missing evidence")
-		}
-		if lines++; lines <= textLacks {
-			t.item(screen.Short(screen.Clean(j.Name), 22)+"  ", 24, Lacks(j))
-		}
-	}
-	switch {
-	case lines == 0:
+	jobs, counts := lacking(t.r)
+	if len(jobs) == 0 {
 		t.heading("Missing evidence: none, every job has what the programme asks for")
-	case lines > textLacks:
-		t.line(fmt.Sprintf("and %d more jobs", lines-textLacks))
+		return
 	}
+	t.heading(fmt.Sprintf("Missing evidence in %d of %d jobs", len(jobs), len(t.r.Jobs)))
+	t.item("", 0, upperFirst(strings.Join(counts, ", "))+".")
+	for _, j := range jobs[:min(len(jobs), textLacks)] {
+		t.item(screen.Short(screen.Clean(j.Name), 22)+"  ", 24, Lacks(j))
+	}
+	if more := len(jobs) - textLacks; more > 0 {
+		t.line(fmt.Sprintf("and %d more: --table evidence has them all", more))
+	}
+}
+
+// lacking returns the jobs that lack evidence, those that lack most first, and in how many each kind is missing.
+func lacking(r *audit.Review) (jobs []*audit.Job, counts []string) {
+	of := map[string]int{}
+	for _, j := range r.Jobs {
+		if len(j.Missing) > 0 {
+			jobs = append(jobs, j)
+		}
+		for _, l := range j.Missing {
+			of[l.Ask]++
+		}
+	}
+	slices.SortStableFunc(jobs, func(a, b *audit.Job) int { return len(b.Missing) - len(a.Missing) })
+	for _, d := range audit.AskDefs() {
+		if n := of[d.Name]; n > 0 {
+			counts = append(counts, fmt.Sprintf("%s in %d", say.LackName(d.Name), n))
+		}
+	}
+	return jobs, counts
 }
 
 // Lacks says all that a job lacks.

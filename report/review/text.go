@@ -61,6 +61,9 @@ func (t *text) head() {
 		line += fmt.Sprintf("; %d not readable", m)
 	}
 	t.line(t.paint(bold, line))
+	if len(t.r.Bad) > 0 {
+		t.item("", 0, "What could not be read is in no figure; it is listed at the end.")
+	}
 	t.item("", 0, Standing(n))
 	t.item("", 0, Pounds(t.u, n))
 }
@@ -112,7 +115,7 @@ func Urgent(r *audit.Review) []int {
 		weight[i] = 1000*n.ClosedHold + 100*(n.Add+n.Probe) + 20*(n.NotFilled+n.NotInLog) + 10*n.Measure
 	}
 	for i := range r.Findings {
-		if f := &r.Findings[i]; f.Crew == "" {
+		if f := &r.Findings[i]; f.Speaks() {
 			weight[f.Jobs[0]] += 500
 		}
 	}
@@ -146,7 +149,7 @@ func (t *text) needs() {
 		}
 	}
 	if more := len(urgent) - textJobs; more > 0 {
-		t.line(fmt.Sprintf("and %d more: --html FILE shows them all", more))
+		t.line(fmt.Sprintf("and %d more: --html FILE and --table open show them all", more))
 	}
 }
 
@@ -154,7 +157,7 @@ func (t *text) needs() {
 func (t *text) doubts(job int) []string {
 	var lines []string
 	for i := range t.r.Findings {
-		if f := &t.r.Findings[i]; f.Crew == "" && f.Jobs[0] == job {
+		if f := &t.r.Findings[i]; f.Speaks() && f.Jobs[0] == job {
 			lines = append(lines, "! "+say.SuspectTitle(f.Code))
 		}
 	}
@@ -169,11 +172,10 @@ func (t *text) openLines(j *audit.Job) []string {
 		if more := k.Count - len(names); more > 0 && len(names) > 0 {
 			names = append(names[:len(names):len(names)], fmt.Sprintf("and %d more", more))
 		}
-		line := k.Word
+		mark, word, _ := strings.Cut(k.Word, " ")
+		line := fmt.Sprintf("%s %d %s", mark, k.Count, word)
 		if len(names) > 0 {
 			line += ": " + strings.Join(names, ", ")
-		} else if k.Count > 0 {
-			line += fmt.Sprintf(": %d", k.Count)
 		}
 		lines = append(lines, screen.Clean(line))
 	}

@@ -2,6 +2,7 @@ package say
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -25,7 +26,12 @@ func (u Units) Suspect(f *audit.Finding) string {
 	case audit.CopiedRows:
 		return fmt.Sprintf("%d rows from line %d on are those from line %d on%s, cell for cell", n("rows"), n("line"), n("other_line"), ofOther(f))
 	case audit.PhotoTwice:
-		return fmt.Sprintf("photo %s%s is the same picture as %s%s%s", d("photo"), ofBay(f, "bay"), d("other_photo"), ofBay(f, "other_bay"), ofOther(f))
+		return fmt.Sprintf("photo %s%s is the same picture as %s%s%s", d("photo"), ofBay(f, "bay"), d("other_photo"), ofBay(f, "other_bay"), ofOther(f)) + places(f, n("places"))
+	case audit.PhotoBays:
+		return sharedPhotos(n("photos"), n("bays"), len(f.Jobs), d)
+	case audit.RepeatsAgree:
+		return fmt.Sprintf("in %d of %d jobs the repeated readings of the %s, to %s, never differ; other crews that read to it: %s of the jobs",
+			n("times"), n("of"), d("size"), d("step"), d("others"))
 	case audit.BagsBought:
 		return fmt.Sprintf("%s bags left the truck, the log has %s", d("bought"), d("logged"))
 	case audit.Empties:
@@ -43,6 +49,29 @@ func (u Units) Suspect(f *audit.Finding) string {
 	return string(f.Code)
 }
 
+// places counts the files of one picture, where they are more than the two that are named.
+func places(f *audit.Finding, n int) string {
+	switch {
+	case n < 3:
+		return ""
+	case len(f.Jobs) < 2:
+		return fmt.Sprintf("; %d times in all", n)
+	}
+	return fmt.Sprintf("; %d times in %s", n, Count(len(f.Jobs), "job", "jobs"))
+}
+
+// sharedPhotos says that pictures stand at several bays each.
+func sharedPhotos(photos, bays, jobs int, d func(string) string) string {
+	as := fmt.Sprintf("%s at bay %s and at bay %s", d("photo"), d("bay"), d("other_bay"))
+	if jobs > 1 {
+		as = fmt.Sprintf("%s of %s at bay %s and at bay %s", d("photo"), d("job"), d("bay"), d("other_bay"))
+	}
+	if photos == 1 && bays == 2 {
+		return "photo " + as
+	}
+	return fmt.Sprintf("%s at %d bays, as %s", Count(photos, "photo", "photos"), bays, as)
+}
+
 // Innocent is the explanation that has to be ruled out before anyone is accused.
 func Innocent(c verify.Code) string {
 	switch c {
@@ -54,6 +83,10 @@ func Innocent(c verify.Code) string {
 		return "twin houses with like bays, all read from full hoppers; a block pasted by mistake and not yet overwritten"
 	case audit.PhotoTwice:
 		return "one shot shows both bays; a file attached to the wrong job"
+	case audit.PhotoBays:
+		return "one picture can show two bays, and most of these will"
+	case audit.RepeatsAgree:
+		return "sawn timber of one mill, read at places where it is alike; a reading repeated to be sure, not at another place"
 	case audit.BagsBought:
 		return "bags lent to or taken from another job; torn bags; bags left in the hopper"
 	case audit.Empties:
@@ -83,6 +116,10 @@ func SuspectTitle(c verify.Code) string {
 		return "measured rows stand twice"
 	case audit.PhotoTwice:
 		return "one photo twice"
+	case audit.PhotoBays:
+		return "one photo, several bays"
+	case audit.RepeatsAgree:
+		return "repeated readings never differ"
 	case audit.BagsBought:
 		return "bags do not add up"
 	case audit.Empties:
@@ -102,6 +139,8 @@ func SuspectTitle(c verify.Code) string {
 // HowOften says how often honest data look like a finding.
 func HowOften(p float64) string {
 	switch {
+	case math.IsNaN(p):
+		return "no chance in it: the same bytes"
 	case p <= 0:
 		return "honest data: never by chance"
 	case p < 1e-9:

@@ -8,21 +8,6 @@ import (
 	"bayproof/verify/stat"
 )
 
-// Codes of what does not look as honest readings do.
-const (
-	NearestStep  verify.Code = "nearest-step"  // counts that are the nearest step to one density times the volume
-	NearestOften verify.Code = "nearest-often" // a crew with more such jobs than others
-	LastDigits   verify.Code = "last-digits"   // last digits of weighed masses that are not even
-	CopiedRows   verify.Code = "copied-rows"   // a run of measured rows that stands twice
-	PhotoTwice   verify.Code = "photo-twice"   // one picture under two names or in two jobs
-	BagsBought   verify.Code = "bags-bought"   // bags logged against bags that left the truck
-	Empties      verify.Code = "empties"       // bags logged against empties counted
-	CoarseStep   verify.Code = "coarse-step"   // a stated step finer than the log shows
-	AllStalled   verify.Code = "all-stalled"   // not one bay that did not stall
-	LateTimes    verify.Code = "late-times"    // times after the day
-	RaisedAfter  verify.Code = "raised-after"  // amendments that raise the density after a verdict
-)
-
 // FalseRate is the share of false discoveries that is accepted among the findings, whatever hangs together (Benjamini
 // and Yekutieli).
 const FalseRate = 0.05
@@ -33,9 +18,12 @@ type Finding struct {
 	Jobs []int  // indices into Review.Jobs
 	Crew string // where it speaks about a crew
 	Data []verify.Datum
-	P    float64 // how often honest data look so or worse
-	Q    float64 // the smallest rate of false discoveries at which it counts as one
+	P    float64 // how often honest data look so or worse; NaN for what stands in the files and is no chance
+	Q    float64 // the smallest rate of false discoveries at which it counts as one; NaN likewise
 }
+
+// Speaks tells whether the finding speaks against its first job by itself. One picture of two bays of a job does not.
+func (f *Finding) Speaks() bool { return f.Crew == "" && f.Code != PhotoBays }
 
 // scale is everything that was looked at: discoveries to be, and the probabilities of what showed nothing.
 type scale struct {
@@ -67,7 +55,6 @@ func (r *Review) weigh() {
 	}
 	s.digits(r.Jobs)
 	s.copies(r.Jobs)
-	s.photos(r.Jobs)
 	s.habits(r.Jobs)
 	r.Looked = len(s.p)
 	q := stat.FalseDiscoveries(s.p)
@@ -78,6 +65,8 @@ func (r *Review) weigh() {
 		}
 	}
 	sort.SliceStable(r.Findings, func(a, b int) bool { return r.Findings[a].P < r.Findings[b].P })
+	again, bays := photoFindings(r.Jobs)
+	r.Findings = append(append(again, r.Findings...), bays...)
 }
 
 func number(key string, x float64) verify.Datum { return verify.Datum{Key: key, Value: x} }
@@ -180,25 +169,6 @@ func (c *copied) finding(jobs []*Job) Finding {
 		f.Jobs = append(f.Jobs, c.other)
 	}
 	return f
-}
-
-// photos puts in every picture that comes again, and the jobs without one.
-func (s *scale) photos(jobs []*Job) {
-	again := map[int]bool{}
-	for _, t := range findTwice(jobs) {
-		again[t.job] = true
-		f := Finding{Code: PhotoTwice, Jobs: []int{t.job}, P: 0, Data: []verify.Datum{
-			name("photo", t.photo), name("bay", t.bay), name("other", jobs[t.other].Name), name("other_photo", t.otherName), name("other_bay", t.otherBay)}}
-		if t.other != t.job {
-			f.Jobs = append(f.Jobs, t.other)
-		}
-		s.put(f.P, func() Finding { return f })
-	}
-	for i, j := range jobs {
-		if len(j.photos) > 0 && !again[i] {
-			s.put(1, nil)
-		}
-	}
 }
 
 // nearestUnlikely is the probability below which a job counts for its crew's habit, and leastStalls the number of bays

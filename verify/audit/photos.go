@@ -1,57 +1,130 @@
 package audit
 
-import "bayproof/verify"
+import (
+	"cmp"
+	"encoding/hex"
+	"math"
+	"slices"
+
+	"bayproof/model"
+	"bayproof/verify"
+)
+
+// A picture that comes again is no matter of chance: the bytes are the same or they are not. So it stands beside what was
+// looked at with a probability, and neither adds to what is held down there nor helps anything else to be found.
 
 // photo is one file, by the first half of its SHA-256.
 type photo struct {
-	sum  string
+	sum  [16]byte
 	name string
-	bay  string // the first bay that names it
+	bay  string   // the first bay that names it
+	more []string // the other bays that name it
 }
 
 func photosOf(f *verify.Findings) []photo {
 	var out []photo
 	for i := range f.Job.Photos {
-		if p := &f.Job.Photos[i]; p.SHA256 != "" && p.Bytes > 0 {
-			out = append(out, photo{cloned(p.SHA256[:32]), cloned(p.Name), cloned(bayOf(f, p.Name))})
+		p := &f.Job.Photos[i]
+		if p.SHA256 == "" || p.Bytes == 0 {
+			continue
+		}
+		q := photo{name: cloned(p.Name)}
+		if n, err := hex.Decode(q.sum[:], []byte(p.SHA256[:2*len(q.sum)])); err != nil || n != len(q.sum) {
+			continue
+		}
+		if bays := baysOf(f.Job, p.Name); len(bays) > 0 {
+			q.bay, q.more = bays[0], bays[1:]
+		}
+		out = append(out, q)
+	}
+	return out
+}
+
+// baysOf are the bays whose rows name a photo, each once, with their section where the job has several.
+func baysOf(job *model.Job, name string) []string {
+	var out []string
+	for i := range job.Log {
+		e := &job.Log[i]
+		if !slices.ContainsFunc(e.Photos, func(pattern string) bool { return matchesName(pattern, name) }) {
+			continue
+		}
+		bay := cloned(e.Bay)
+		if len(job.Sections) > 1 && e.Section != "" {
+			bay = e.Section + " " + e.Bay
+		}
+		if bay != "" && !slices.Contains(out, bay) {
+			out = append(out, bay)
 		}
 	}
 	return out
 }
 
-func bayOf(f *verify.Findings, name string) string {
-	for i := range f.Job.Log {
-		for _, pattern := range f.Job.Log[i].Photos {
-			if matchesName(pattern, name) {
-				return f.Job.Log[i].Bay
-			}
-		}
-	}
-	return ""
-}
+// seenAt is one file of one job.
+type seenAt struct{ job, photo int }
 
-// twice is one picture under two names.
-type twice struct {
-	job, other       int
-	photo, otherName string
-	bay, otherBay    string
-}
-
-// findTwice returns every photo whose bytes came before, in another job or under another name.
-func findTwice(jobs []*Job) []twice {
-	type seen struct{ job, photo int }
-	first := map[string]seen{}
-	var out []twice
+// photoFindings returns one finding for every picture that stands in two jobs or under two names, those in most jobs
+// first, and one for all jobs with pictures that are named at several bays.
+func photoFindings(jobs []*Job) (again, bays []Finding) {
+	first := map[[16]byte]int{} // place in groups
+	var groups [][]seenAt
 	for i, j := range jobs {
-		for k, p := range j.photos {
-			o, again := first[p.sum]
-			if !again {
-				first[p.sum] = seen{i, k}
-				continue
+		for k := range j.photos {
+			sum := j.photos[k].sum
+			at, known := first[sum]
+			if !known {
+				at = len(groups)
+				first[sum], groups = at, append(groups, nil)
 			}
-			q := jobs[o.job].photos[o.photo]
-			out = append(out, twice{i, o.job, p.name, q.name, p.bay, q.bay})
+			groups[at] = append(groups[at], seenAt{i, k})
 		}
 	}
-	return out
+	for _, g := range groups {
+		if len(g) > 1 {
+			again = append(again, photoAgain(jobs, g))
+		}
+	}
+	slices.SortStableFunc(again, func(a, b Finding) int { return cmp.Compare(len(b.Jobs), len(a.Jobs)) })
+	return again, atBays(jobs)
+}
+
+// photoAgain speaks about the last file of a group, and names the first as the other.
+func photoAgain(jobs []*Job, g []seenAt) Finding {
+	f := Finding{Code: PhotoTwice, P: math.NaN(), Q: math.NaN()}
+	for k := len(g) - 1; k >= 0; k-- {
+		if n := len(f.Jobs); n == 0 || f.Jobs[n-1] != g[k].job {
+			f.Jobs = append(f.Jobs, g[k].job)
+		}
+	}
+	o, l := g[0], g[len(g)-1]
+	p, q := &jobs[l.job].photos[l.photo], &jobs[o.job].photos[o.photo]
+	f.Data = []verify.Datum{number("places", float64(len(g))), number("jobs", float64(len(f.Jobs))), name("photo", p.name), name("bay", p.bay),
+		name("other", jobs[o.job].Name), name("other_photo", q.name), name("other_bay", q.bay)}
+	return f
+}
+
+// atBays counts the pictures that are named at more than one bay, over all jobs, and names the first; nil where none is.
+func atBays(jobs []*Job) []Finding {
+	photos, named := 0, 0
+	var first *photo
+	f := Finding{Code: PhotoBays, P: math.NaN(), Q: math.NaN()}
+	for i, j := range jobs {
+		before := photos
+		for k := range j.photos {
+			if p := &j.photos[k]; len(p.more) > 0 {
+				if first == nil {
+					first = p
+				}
+				photos, named = photos+1, named+1+len(p.more)
+			}
+		}
+		if photos > before {
+			f.Jobs = append(f.Jobs, i)
+		}
+	}
+	if first == nil {
+		return nil
+	}
+	f.Data = []verify.Datum{number("photos", float64(photos)), number("bays", float64(named)), name("photo", first.name),
+		name("bay", first.bay), name("other_bay", first.more[0]), name("job", jobs[f.Jobs[0]].Name)}
+	return []Finding{f}
 }

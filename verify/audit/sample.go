@@ -157,6 +157,9 @@ func (b *Builder) hand(j *Job, at int) {
 func drawSample(r *Review, all *[strata][]drawn, opt Options) *Sample {
 	doubted := make([]bool, len(r.Jobs))
 	for i := range r.Findings {
+		if r.Findings[i].Code == PhotoBays {
+			continue // speaks against nobody
+		}
 		for _, j := range r.Findings[i].Jobs {
 			doubted[j] = true
 		}
