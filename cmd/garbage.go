@@ -24,20 +24,19 @@ func letGarbagePile(env *Env) (restore func()) {
 
 func mayPile(env *Env) bool { return env.Getenv("GOGC") == "" && env.Getenv("GOMEMLIMIT") == "" }
 
-// letLessPile holds the pile down as a review goes on, since it keeps its jobs' summaries and so has ever more to live
-// with: half as much again from twelve thousand jobs on. A limit in bytes would have the collector run all the time once
-// the summaries alone come near to it.
-func letLessPile(env *Env, jobs int) {
-	percent := 0
-	switch jobs {
-	case 2_000:
-		percent = 200
-	case 6_000:
-		percent = 100
-	case 12_000:
-		percent = 50
-	}
-	if percent > 0 && mayPile(env) {
-		debug.SetGCPercent(percent)
+// A review keeps its jobs' summaries and so has ever more to live with. The pile beside them is held to some 64 MB, and to
+// half of them where that is more: a limit in bytes alone would have the collector run all the time once the summaries
+// come near to it.
+const (
+	pileBeside   = 64 << 20 // bytes
+	leastPercent = 50
+	figuresKept  = 2 << 10 // bytes a job, measured
+	tracesKept   = 5 << 10 // bytes a job with what its plausibility rests on
+)
+
+// letLessPile holds the pile down as a review goes on. kept is what it keeps of a job.
+func letLessPile(env *Env, jobs, kept int) {
+	if jobs%1000 == 0 && mayPile(env) {
+		debug.SetGCPercent(min(max(100*(pileBeside/kept)/jobs, leastPercent), garbagePercent))
 	}
 }

@@ -183,9 +183,13 @@ func (o *reviewOptions) gather() (*audit.Review, error) {
 	b := audit.NewBuilder(o.audit)
 	p := newProgress(o.env)
 	defer p.done()
+	kept := tracesKept
+	if o.figures {
+		kept = figuresKept
+	}
 	take := func(s summed) error {
 		p.step()
-		letLessPile(o.env, p.jobs)
+		letLessPile(o.env, p.jobs, kept)
 		if s.bad != nil {
 			b.Fail(*s.bad)
 		} else {
