@@ -3,6 +3,7 @@ package report
 import (
 	"strings"
 
+	"bayproof/model"
 	"bayproof/report/say"
 	"bayproof/report/screen"
 	"bayproof/verify"
@@ -18,7 +19,11 @@ func AppendCSVHeader(dst []byte) []byte { return append(dst, csvColumns...) }
 
 // CSV writes findings as rows. The zero value is ready; one that is used again is faster. It is not for use by several
 // goroutines at once.
-type CSV struct{ columns [csvNumbers]digits }
+type CSV struct {
+	columns [csvNumbers]digits
+	section *model.Section // of the row before
+	named   []byte         // and its cell
+}
 
 const (
 	beforeAdd  = 11            // columns of figures before add_mass
@@ -29,6 +34,7 @@ const (
 func (c *CSV) Append(dst []byte, f *verify.Findings) []byte {
 	units := unitScale(say.UnitsOf(f.Job))
 	job := appendCell(nil, f.Job.Name)
+	c.section = nil // of another job
 	for i := range f.Bays {
 		dst = append(dst, job...)
 		dst = c.appendBay(dst, &f.Bays[i], units)
@@ -48,7 +54,10 @@ func unitScale(u say.Units) scale {
 
 func (c *CSV) appendBay(dst []byte, b *verify.Bay, s scale) []byte {
 	dst = append(dst, ',')
-	dst = appendCell(dst, b.Bay.Section.Name)
+	if s := b.Bay.Section; s != c.section {
+		c.section, c.named = s, appendCell(c.named[:0], s.Name)
+	}
+	dst = append(dst, c.named...)
 	dst = append(dst, ',')
 	dst = appendCell(dst, b.Bay.Name)
 	dst = appendWord(dst, stateWord(b.State))
@@ -78,7 +87,7 @@ func appendWord(dst []byte, word string) []byte {
 // appendCell appends text that is safe in a spreadsheet, quoted where it must be.
 func appendCell(dst []byte, text string) []byte {
 	text = screen.Cell(text)
-	if text == "" || text[0] != ' ' && !strings.ContainsAny(text, ",\"") {
+	if text == "" || text[0] != ' ' && strings.IndexByte(text, ',') < 0 && strings.IndexByte(text, '"') < 0 {
 		return append(dst, text...)
 	}
 	dst = append(dst, '"')
