@@ -27,8 +27,8 @@ func (a *Assembler) reset(j *Job) {
 	a.bays.reset(n)
 	a.byRow, a.feed = zeroed(a.byRow, n), zeroed(a.feed, n)
 	s := &a.slabs
-	s.bays, s.gather, s.pieces = zeroed(s.bays, n)[:0], zeroed(s.gather, n)[:0], zeroed(s.pieces, n)[:0]
-	s.rows, s.moves, s.list = zeroed(s.rows, n)[:0], zeroed(s.moves, n)[:0], zeroed(s.list, n)[:0]
+	s.bays, s.gather, s.pieces = zeroed(s.bays, n)[:0], roomFor(s.gather, n), roomFor(s.pieces, n)
+	s.rows, s.moves, s.list = roomFor(s.rows, n), roomFor(s.moves, n), roomFor(s.list, n)
 	s.used = 0
 	for i := range j.Log {
 		j.Log[i].Index = i
@@ -57,6 +57,15 @@ func zeroed[T any](old []T, n int) []T {
 	return old
 }
 
+// roomFor returns an empty slice with room for n values that are each written whole, in the old one's memory where that
+// suffices. What stood there need not be cleared.
+func roomFor[T any](old []T, n int) []T {
+	if cap(old) < n {
+		return make([]T, 0, n)
+	}
+	return old[:0]
+}
+
 // bay, gathered and body hand out one value each; there are never more than rows, so that what was handed out never moves.
 func (s *slabs) bay() *Bay {
 	s.bays = s.bays[:len(s.bays)+1]
@@ -71,6 +80,7 @@ func (s *slabs) section() *Section {
 	return s.named[s.used-1]
 }
 
+// gathered and body hand out what the last job left there: it is written whole.
 func (s *slabs) gathered() *gathered {
 	s.gather = s.gather[:len(s.gather)+1]
 	return &s.gather[len(s.gather)-1]

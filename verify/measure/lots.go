@@ -4,7 +4,7 @@ import "bayproof/model"
 
 // formLots makes a lot of every filled bay, one of the bays that share a count, by section and in fill order.
 func (m *Measured) formLots(job *model.Job) {
-	m.Lots = Zeroed(m.Lots, len(job.Bays))[:0]
+	m.Lots = roomFor(m.Lots, len(job.Bays))
 	m.LotOf = Zeroed(m.LotOf, len(job.Bays))
 	m.Sections = Zeroed(m.Sections, len(job.Sections))
 	for s := range job.Sections {

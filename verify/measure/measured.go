@@ -104,8 +104,8 @@ func (m *Measured) weighLots(job *model.Job, opts Options) {
 	if m.chained(job) {
 		m.chain = chainOf(job, m.sectionOf, step)
 	}
-	m.memory.terms = Zeroed(m.memory.terms, 2*len(m.Lots))
-	room := work{terms: m.memory.terms[:0]}
+	m.memory.terms = roomFor(m.memory.terms, 2*len(m.Lots))
+	room := work{terms: m.memory.terms}
 	if opts.Budget {
 		room.shares = make([]Share, 0, 6*len(m.Lots))
 	}
