@@ -174,7 +174,7 @@ func (p *page) findings(r *audit.Review, u say.Units) {
 	}
 	for i := range r.Findings {
 		f := &r.Findings[i]
-		row := findingRow{say.SuspectTitle(f.Code), Where(r, f), upperFirst(u.Suspect(f)) + ".", upperFirst(say.HowOften(f.P)), say.Innocent(f.Code), ""}
+		row := findingRow{upperFirst(say.SuspectTitle(f.Code)), Where(r, f), upperFirst(u.Suspect(f)) + ".", upperFirst(say.HowOften(f.P)), say.Innocent(f.Code), ""}
 		if f.Speaks() || len(f.Jobs) == 1 {
 			row.Link = p.linkTo(f.Jobs[0])
 		}

@@ -26,7 +26,7 @@ func (u Units) Suspect(f *audit.Finding) string {
 	case audit.CopiedRows:
 		return fmt.Sprintf("%d rows from line %d on are those from line %d on%s, cell for cell", n("rows"), n("line"), n("other_line"), ofOther(f))
 	case audit.PhotoTwice:
-		return fmt.Sprintf("photo %s%s is the same picture as %s%s%s", d("photo"), ofBay(f, "bay"), d("other_photo"), ofBay(f, "other_bay"), ofOther(f)) + places(f, n("places"))
+		return fmt.Sprintf("photo %s%s is the same picture as %s%s%s", d("photo"), ofBay(f, "bay"), d("other_photo"), ofBay(f, "other_bay"), ofOther(f)) + places(f, n("photos"), n("places"))
 	case audit.PhotoBays:
 		return sharedPhotos(n("photos"), n("bays"), len(f.Jobs), d)
 	case audit.RepeatsAgree:
@@ -49,15 +49,22 @@ func (u Units) Suspect(f *audit.Finding) string {
 	return string(f.Code)
 }
 
-// places counts the files of one picture, where they are more than the two that are named.
-func places(f *audit.Finding, n int) string {
+// places counts the files of the pictures, where they are more than the two that are named.
+func places(f *audit.Finding, photos, n int) string {
+	text := ""
 	switch {
-	case n < 3:
-		return ""
-	case len(f.Jobs) < 2:
-		return fmt.Sprintf("; %d times in all", n)
+	case photos == 2:
+		text = "; so is one more"
+	case photos > 2:
+		text = fmt.Sprintf("; so are %d more", photos-1)
 	}
-	return fmt.Sprintf("; %d times in %s", n, Count(len(f.Jobs), "job", "jobs"))
+	if n > 2*photos {
+		text += fmt.Sprintf("; %d files", n)
+		if len(f.Jobs) > 1 {
+			text += fmt.Sprintf(" in %d jobs", len(f.Jobs))
+		}
+	}
+	return text
 }
 
 // sharedPhotos says that pictures stand at several bays each.
@@ -115,7 +122,7 @@ func SuspectTitle(c verify.Code) string {
 	case audit.CopiedRows:
 		return "measured rows stand twice"
 	case audit.PhotoTwice:
-		return "one photo twice"
+		return "photos that stand twice"
 	case audit.PhotoBays:
 		return "one photo, several bays"
 	case audit.RepeatsAgree:

@@ -44,7 +44,7 @@ func Codes() []verify.CodeInfo {
 		find(CopiedRows, "a run of measured rows that stands in two places, cell for cell",
 			"the paper sheets of both; an amended entry where a block was pasted", "rows, line, other, other_line, bits", "this tool's own"),
 		find(PhotoTwice, "one picture in two jobs, or under two names in one",
-			"the camera's own files; the photo of the right bay", "places, jobs, photo, bay, other, other_photo, other_bay", files),
+			"the camera's own files; the photo of the right bay", "photos, places, jobs, photo, bay, other, other_photo, other_bay", files),
 		find(PhotoBays, "pictures named at two or more bays of a job",
 			"nothing where it shows them all; else a photo of each", "photos, bays, photo, bay, other_bay, job", files),
 		find(BagsBought, "bags that left the truck and bags logged that differ by more than the readings explain",

@@ -3,6 +3,7 @@ package audit
 import (
 	"cmp"
 	"encoding/hex"
+	"fmt"
 	"math"
 	"slices"
 
@@ -62,8 +63,8 @@ func baysOf(job *model.Job, name string) []string {
 // seenAt is one file of one job.
 type seenAt struct{ job, photo int }
 
-// photoFindings returns one finding for every picture that stands in two jobs or under two names, those in most jobs
-// first, and one for all jobs with pictures that are named at several bays.
+// photoFindings returns one finding for the pictures that the same jobs share or hold under several names, those in most
+// jobs first, and one for all jobs with pictures that are named at several bays.
 func photoFindings(jobs []*Job) (again, bays []Finding) {
 	first := map[[16]byte]int{} // place in groups
 	var groups [][]seenAt
@@ -78,10 +79,19 @@ func photoFindings(jobs []*Job) (again, bays []Finding) {
 			groups[at] = append(groups[at], seenAt{i, k})
 		}
 	}
+	at := map[string]int{} // place in again, by the jobs
 	for _, g := range groups {
-		if len(g) > 1 {
-			again = append(again, photoAgain(jobs, g))
+		if len(g) < 2 {
+			continue
 		}
+		f := photoAgain(jobs, g)
+		key := fmt.Sprint(f.Jobs)
+		if k, known := at[key]; known {
+			again[k].Data[0].Value++
+			again[k].Data[1].Value += float64(len(g))
+			continue
+		}
+		at[key], again = len(again), append(again, f)
 	}
 	slices.SortStableFunc(again, func(a, b Finding) int { return cmp.Compare(len(b.Jobs), len(a.Jobs)) })
 	return again, atBays(jobs)
@@ -97,7 +107,7 @@ func photoAgain(jobs []*Job, g []seenAt) Finding {
 	}
 	o, l := g[0], g[len(g)-1]
 	p, q := &jobs[l.job].photos[l.photo], &jobs[o.job].photos[o.photo]
-	f.Data = []verify.Datum{number("places", float64(len(g))), number("jobs", float64(len(f.Jobs))), name("photo", p.name), name("bay", p.bay),
+	f.Data = []verify.Datum{number("photos", 1), number("places", float64(len(g))), number("jobs", float64(len(f.Jobs))), name("photo", p.name), name("bay", p.bay),
 		name("other", jobs[o.job].Name), name("other_photo", q.name), name("other_bay", q.bay)}
 	return f
 }

@@ -1,0 +1,112 @@
+package cmd_test
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/cdproto/emulation"
+)
+
+// programmePage writes the review of the invented programme as a page and returns its path.
+func programmePage(t *testing.T) string {
+	t.Helper()
+	dir := t.TempDir()
+	jobs, page := filepath.Join(dir, "jobs"), filepath.Join(dir, "review.html")
+	if err := writeProgramme(jobs); err != nil {
+		t.Fatal(err)
+	}
+	code, _, stderr := runCommand(t, "review", jobs, "--settings", filepath.Join(jobs, "programme.csv"), "--inspect", "12", "--html", page)
+	if code != 3 { // one job is not readable
+		t.Fatalf("review: exit code %d: %s", code, stderr)
+	}
+	return page
+}
+
+// At the width of a desk, a tablet and a phone nothing hangs over the edge, at a desk no table has to be scrolled, nothing is
+// said to the console and nothing leaves the page.
+func TestReviewInABrowser(t *testing.T) {
+	b, file := openBrowser(t), programmePage(t)
+	for _, width := range []int64{1280, 768, 390} {
+		t.Run(fmt.Sprint(width), func(t *testing.T) {
+			b.open(t, file, width)
+			if over := ask[int](t, b, `document.documentElement.scrollWidth - document.documentElement.clientWidth`); over > 0 {
+				t.Errorf("the page is %d px wider than the screen", over)
+			}
+			const scrolled = `[...document.querySelectorAll("main > section:not(#jobcards) .wide")].filter(e => e.scrollWidth > e.clientWidth + 1).map(e => e.closest("section").id)`
+			if width == 1280 {
+				if hidden := ask[[]string](t, b, scrolled); len(hidden) > 0 {
+					t.Errorf("tables that do not fit: %q", hidden)
+				}
+			}
+			b.quiet(t)
+		})
+	}
+}
+
+// On paper no table is wider than the sheet: Letter and A4 less the margins of 13 mm are 718 and 695 px wide.
+func TestReviewOnPaper(t *testing.T) {
+	b, file := openBrowser(t), programmePage(t)
+	call(t, b, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"})
+	for _, width := range []int64{718, 695} {
+		b.open(t, file, width)
+		const wide = `[...document.querySelectorAll("table")].filter(e => e.getBoundingClientRect().right > document.documentElement.clientWidth + 1).map(e => e.closest("section").id)`
+		if over := ask[[]string](t, b, wide); len(over) > 0 {
+			t.Errorf("%d px: tables wider than the paper: %q", width, over)
+		}
+		if n := ask[int](t, b, `[...document.querySelectorAll("details.job > div")].filter(e => e.getBoundingClientRect().height < 20).length`); n > 0 {
+			t.Errorf("%d jobs stay folded on paper", n)
+		}
+	}
+}
+
+// The page has no script: with scripts blocked it says the same, and every job can still be unfolded.
+func TestReviewWithoutScripts(t *testing.T) {
+	b, file := openBrowser(t), programmePage(t)
+	b.open(t, file, 1280)
+	with := visible(t, b)
+	call(t, b, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
+	b.open(t, file, 1280)
+	if without := visible(t, b); without != with || len(with) < 5000 {
+		t.Errorf("%d characters with scripts, %d without", len(with), len(without))
+	}
+	for _, fact := range []string{"jobs need you", "is the same picture as", "cell for cell", "bays counted from outside", "to open, drawn with seed 1", "width -22.5: negative"} {
+		if !strings.Contains(with, fact) {
+			t.Errorf("the page does not say %q", fact)
+		}
+	}
+}
+
+// Nothing in the review keeps anyone out: the accessibility checker finds no violation at a desk and on a phone, light and
+// dark, jobs unfolded; and it finds one where there is one. Every link leads somewhere, and the keyboard reaches it.
+func TestReviewIsAccessible(t *testing.T) {
+	axe, err := os.ReadFile("../node_modules/axe-core/axe.min.js")
+	if err != nil {
+		t.Skip("axe-core is not installed (npm ci): accessibility was not checked")
+	}
+	b, file := openBrowser(t), programmePage(t)
+	for _, scheme := range []string{"light", "dark"} {
+		call(t, b, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}})
+		for _, width := range []int64{1280, 390} {
+			b.open(t, file, width)
+			ask[bool](t, b, `document.querySelectorAll("details").forEach((e, i) => e.open = i < 6); true`)
+			for _, v := range violations(t, b, string(axe)) {
+				t.Errorf("%s, %d px: %s", scheme, width, v)
+			}
+		}
+	}
+	const astray = `[...document.querySelectorAll('a[href^="#"]')].filter(a => !document.getElementById(a.hash.slice(1))).map(a => a.hash)`
+	if links := ask[[]string](t, b, astray); len(links) > 0 {
+		t.Errorf("links that lead nowhere: %q", links)
+	}
+	const unreached = `[...document.querySelectorAll("a, summary, .wide")].filter(e => e.tabIndex < 0).length`
+	if n := ask[int](t, b, unreached); n > 0 {
+		t.Errorf("%d links or tables are out of the keyboard's reach", n)
+	}
+	ask[bool](t, b, `document.querySelector("h2").style.color = "var(--paper)"; document.body.append(new Image()); true`)
+	if found := violations(t, b, string(axe)); len(found) < 2 {
+		t.Errorf("a title in the colour of the paper and a picture without a text gave %q", found)
+	}
+}
