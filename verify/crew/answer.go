@@ -1,42 +1,76 @@
 package crew
 
-import "math"
+// forget is a node's share of the highest weight below which it takes no part in the answers.
+const forget = 1e-5
 
-// answer takes the posterior means over the nodes that carry weight into the sums, and the seats of the lots in keep.
-func answer(g *grid, phi *normalTable, of section, lots []evidence, nodes []node, s *sums, keep []int) *sums {
+// answerer takes the posterior means over the nodes.
+type answerer struct {
+	sums *sums
+	of   section
+	lots []evidence
+	view *view
+}
+
+// answer takes the nodes that carry weight into the sums, and into the seats of the lots in keep.
+func (a *answerer) answer(nodes []node, keep []int) *sums {
 	most := 0.0
-	for _, n := range nodes {
-		most = math.Max(most, n.weight)
+	for i := range nodes {
+		most = max(most, nodes[i].weight)
 	}
-	s.lots = make([]lotSums, len(lots))
+	s := a.sums
+	s.lots = make([]lotSums, len(a.lots))
 	s.seats = make([]Seat, len(keep))
 	for k := range keep {
-		s.seats[k].phi, s.seats[k].wide = phi, s.wide
+		s.seats[k].wide = s.wide
 	}
-	v := newView(len(lots))
-	for at := range nodes {
-		n := &nodes[at]
-		if n.weight < forget*most {
-			continue
+	s.nodes = make([]muTau, 0, len(nodes))
+	for i := range nodes {
+		if n := &nodes[i]; n.weight >= forget*most {
+			a.of.view(n.i, n.k, a.view)
+			s.take(n)
+			a.take(n)
+			for k, j := range keep {
+				x, v := a.asRead(j)
+				s.seats[k].keep(n, s.rule, a.view, j, x, v)
+			}
 		}
-		of.view(at/len(g.mu), at%len(g.mu), v)
-		s.take(n)
-		c := newCut(phi, n.mu, n.tau, s.wide)
-		for j := range lots {
-			s.lots[j].take(n, v, j, &c, lots[j].half)
-		}
-		for k, j := range keep {
-			s.seats[k].keep(n, v, j)
+	}
+	if a.view.x == nil {
+		for j := range s.lots {
+			e, l := &a.lots[j], &s.lots[j]
+			l.seen, l.seen2, l.v = e.x*s.weight, e.x*e.x*s.weight, e.v*s.weight
 		}
 	}
 	s.normalise()
 	return s
 }
 
+// asRead returns a lot's density and its variance at the node in view.
+func (a *answerer) asRead(j int) (x, v float64) {
+	if a.view.x == nil {
+		return a.lots[j].x, a.lots[j].v
+	}
+	return a.view.x[j], a.view.v[j]
+}
+
+// take adds a node's say about every lot.
+func (a *answerer) take(n *node) {
+	c := newCut(n.mu, n.tau, a.sums.wide)
+	for j := range a.lots {
+		e, l := &a.lots[j], &a.sums.lots[j]
+		x, v := a.asRead(j)
+		l.take(n, a.sums.rule, a.view, j, c.good(x, v, e.half, a.view.good[j]))
+		if a.view.x != nil {
+			l.seen += n.weight * x
+			l.seen2 += n.weight * x * x
+			l.v += n.weight * v
+		}
+	}
+}
+
 func (s *sums) take(n *node) {
-	rates := rateNodes()
 	for r, w := range n.rates {
-		s.rate += w * rates[r].rate
+		s.rate += w * s.rule.nodes[r].rate
 	}
 	s.weight += n.weight
 	s.mu += n.weight * n.mu
@@ -46,26 +80,24 @@ func (s *sums) take(n *node) {
 	s.nodes = append(s.nodes, muTau{n.mu, n.tau, n.weight})
 }
 
-// take adds one node's say about a lot. With Lᵣ = base + r·per the posterior weight of its good component is
-// (1 − o)·G·Σ wᵣ(1 − r)/Lᵣ, of the bad one (1 − o)·B·Σ wᵣ·r/Lᵣ, of the over-full one o·O·Σ wᵣ/Lᵣ.
-func (l *lotSums) take(n *node, v *view, j int, c *cut, half float64) {
+// take adds one node's say about a lot; goodCut is what of its good likelihood lies above the target. With
+// Lᵣ = base + r·per the posterior weight of its good component is (1 − o)·G·Σ wᵣ(1 − r)/Lᵣ, of the bad one
+// (1 − o)·B·Σ wᵣ·r/Lᵣ, of the over-full one o·O·Σ wᵣ/Lᵣ.
+func (l *lotSums) take(n *node, rule *rateRule, v *view, j int, goodCut float64) {
 	base, per := mixed(v.good[j], v.bad[j], v.over[j])
-	rates := rateNodes()
 	var all, bad float64
 	for r, w := range n.rates {
-		q := w / (base + rates[r].rate*per)
+		rate := rule.nodes[r].rate
+		q := w / (base + rate*per)
 		all += q
-		bad += q * rates[r].rate
+		bad += q * rate
 	}
 	good := (1 - overRate) * (all - bad)
 	bad *= 1 - overRate
 	over := overRate * all
-	l.pass += good*c.good(v.x[j], v.v[j], half, v.good[j]) + bad*v.badCut[j] + over*v.overCut[j]
+	l.pass += good*goodCut + bad*v.badCut[j] + over*v.overCut[j]
 	l.bad += bad * v.bad[j]
 	l.over += over * v.over[j]
-	l.seen += n.weight * v.x[j]
-	l.seen2 += n.weight * v.x[j] * v.x[j]
-	l.v += n.weight * v.v[j]
 }
 
 func (s *sums) normalise() {

@@ -15,7 +15,6 @@ import (
 // the others.
 type chain struct {
 	g       *grid
-	phi     *normalTable
 	lots    []evidence
 	wide    float64
 	rate    float64  // of bad bays, in the weights by which the filter keeps its belief; the answers integrate it
@@ -28,9 +27,9 @@ type chain struct {
 // belief is the normal distribution of a reading's error, in bags.
 type belief struct{ m, v float64 }
 
-func newChain(g *grid, phi *normalTable, lots []evidence, wide, rate float64) *chain {
+func newChain(s *scratch, g *grid, lots []evidence, wide, rate float64) *chain {
 	n := len(lots)
-	c := &chain{g: g, phi: phi, lots: lots, wide: wide, rate: rate, order: make([]int, n), linked: make([]bool, n),
+	c := &chain{g: g, lots: lots, wide: wide, rate: rate, order: make([]int, n), linked: make([]bool, n),
 		forward: make([]belief, n+1), behind: make([]belief, n+1)}
 	for j := range c.order {
 		c.order[j] = j
@@ -67,7 +66,7 @@ func (c *chain) filter(parts *parts, into *view) {
 func (c *chain) view(i, k int, into *view) {
 	parts := c.parts(i, k)
 	c.filter(parts, into)
-	cut := newCut(c.phi, c.g.mu[k], c.g.tau[i], c.wide)
+	cut := newCut(c.g.mu[k], c.g.tau[i], c.wide)
 	var carried belief
 	for p := len(c.order) - 1; p >= 0; p-- {
 		e := &c.lots[c.order[p]]
@@ -96,12 +95,11 @@ func (c *chain) join(p int, in, out belief, parts *parts, cut *cut, into *view) 
 
 func (c *chain) parts(i, k int) *parts {
 	mu, tau := c.g.mu[k], c.g.tau[i]
-	return &parts{phi: c.phi, mu: mu, t2: tau * tau, rate: c.rate}
+	return &parts{mu: mu, t2: tau * tau, rate: c.rate}
 }
 
 // parts are the three components at one node.
 type parts struct {
-	phi    *normalTable
 	mu, t2 float64
 	rate   float64
 }
@@ -134,18 +132,18 @@ func (p *parts) of(e *evidence, x, v float64) likelihoods {
 // interval is the same for a fresh count, which shares no reading with another lot.
 func (p *parts) interval(e *evidence, x, v float64) likelihoods {
 	half := e.half
-	s, u := math.Sqrt(v+p.t2), math.Sqrt(v)
+	s, f := math.Sqrt(v+p.t2), newFlat(x, v, half)
 	return likelihoods{
-		good: (p.phi.cdf((x+half-p.mu)/s) - p.phi.cdf((x-half-p.mu)/s)) / (2 * half),
-		bad:  e.odds * between(p.phi, x, u, half, 0, badMost*p.mu) / (badMost * p.mu),
-		over: between(p.phi, x, u, half, overLeast*p.mu, overMost*p.mu)/((overMost-overLeast)*p.mu) + likelihoodLeak,
+		good: (phi.cdf((x+half-p.mu)/s) - phi.cdf((x-half-p.mu)/s)) / (2 * half),
+		bad:  e.odds * f.between(0, badMost*p.mu) / (badMost * p.mu),
+		over: f.between(overLeast*p.mu, overMost*p.mu)/((overMost-overLeast)*p.mu) + likelihoodLeak,
 	}
 }
 
 func (p *parts) flat(x, sd, low, high float64) (float64, belief) {
 	a, b := (x-high)/sd, (x-low)/sd
-	ca, fa := p.phi.both(a)
-	cb, fb := p.phi.both(b)
+	ca, fa := phi.both(a)
+	cb, fb := phi.both(b)
 	mass := cb - ca
 	if mass < 1e-7 { // far outside: what is known of the error stays as it was
 		return 0, belief{0, sd * sd}

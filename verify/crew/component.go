@@ -6,93 +6,132 @@ import "math"
 // so a likelihood is per share.
 type table struct {
 	g    *grid
-	phi  *normalTable
 	lots []evidence
-	good []float64 // [τ][lot][μ]
-	bad  []float64 // [lot][μ]
-	over []float64 // [lot][μ]
+	good []float64 // [τ][μ][lot], filled where the grid's rows go
+	bad  []float64 // [μ][lot]
+	over []float64 // [μ][lot]
 
 	wide            float64
-	badCut, overCut []float64 // [lot][μ]: the parts of bad and over above the target
+	badCut, overCut []float64 // [μ][lot]: the parts of bad and over above the target
 	cutAt           []bool    // by μ: whether they are worked out
 }
 
-func newTable(g *grid, phi *normalTable, lots []evidence) *table {
+func newTable(s *scratch, g *grid, lots []evidence) *table {
 	nk, nt, n := len(g.mu), len(g.tau), len(lots)
-	room := make([]float64, (nt+2)*n*nk)
-	t := &table{g: g, phi: phi, lots: lots,
-		good: room[:nt*n*nk], bad: room[nt*n*nk : (nt+1)*n*nk], over: room[(nt+1)*n*nk:]}
+	t := &table{g: g, lots: lots, good: s.take(nt * nk * n), bad: s.take(nk * n), over: s.take(nk * n)}
 	for j := range lots {
 		e := &lots[j]
-		t.fillTails(e, t.bad[j*nk:(j+1)*nk], t.over[j*nk:(j+1)*nk])
+		t.fillTails(j)
 		for i, tau := range g.tau {
-			row := t.good[(i*n+j)*nk:][:nk]
-			if e.half > 0 {
-				t.fillInterval(e, tau, row)
-			} else {
-				fillNormal(g, e.x, tau*tau+e.v, row)
+			row := t.good[i*nk*n+j:]
+			switch {
+			case g.rows[i].from >= g.rows[i].to:
+			case e.half > 0:
+				t.fillInterval(e, i, row)
+			default:
+				t.fillNormal(e.x, tau*tau+e.v, g.rows[i], row)
 			}
 		}
 	}
 	return t
 }
 
-// fillNormal writes N(x; μ, s²) for every μ of the grid. Neighbours on the grid differ by a factor that itself grows by
-// a constant factor, so the row needs three exponentials: it is built outward from the node nearest to x.
-func fillNormal(g *grid, x, s2 float64, row []float64) {
-	k0 := int((x-g.low)/g.step + 0.5)
-	k0 = min(max(k0, 0), len(row)-1)
-	d := x - g.mu[k0]
-	top := math.Exp(-d*d/(2*s2)) / math.Sqrt(2*math.Pi*s2)
-	shrink := math.Exp(-g.step * g.step / s2)
-	edge := math.Sqrt(shrink)
-	tilt := math.Exp(d * g.step / s2)
-	row[k0] = top
+// fillNormal writes N(x; μ, s²) for every μ of a row. Neighbours on the grid differ by a factor that itself grows by a
+// constant factor, so the row needs three exponentials: it is built outward from the node nearest to x.
+func (t *table) fillNormal(x, s2 float64, r muRow, into []float64) {
+	n := len(t.lots)
+	step := t.g.step * float64(r.stride)
+	last := (r.to - 1 - r.from) / r.stride
+	nearest := min(max(int((x-t.g.mu[r.from])/step+0.5), 0), last)
+	k0 := r.from + nearest*r.stride
+	d := x - t.g.mu[k0]
+	half := 0.5 / s2
+	top := math.Exp(-d*d*half) * math.Sqrt(half/math.Pi)
+	edge := math.Exp(-step * step * half)
+	tilt := math.Exp(2 * d * step * half)
+	shrink := edge * edge
+	into[k0*n] = top
 	v, f := top, tilt*edge
-	for k := k0 + 1; k < len(row); k++ {
+	for k := k0 + r.stride; k < r.to; k += r.stride {
 		v *= f
 		f *= shrink
-		row[k] = v
+		into[k*n] = v
 	}
 	v, f = top, edge/tilt
-	for k := k0 - 1; k >= 0; k-- {
+	for k := k0 - r.stride; k >= r.from; k -= r.stride {
 		v *= f
 		f *= shrink
-		row[k] = v
+		into[k*n] = v
 	}
 }
 
 // fillInterval writes the likelihood of a fresh count: the chance that a normal N(μ, τ² + v) falls into x ± half, over
 // the interval's width.
-func (t *table) fillInterval(e *evidence, tau float64, row []float64) {
-	inv := 1 / math.Sqrt(tau*tau+e.v)
-	for k, mu := range t.g.mu {
-		row[k] = (t.phi.cdf((e.x+e.half-mu)*inv) - t.phi.cdf((e.x-e.half-mu)*inv)) / (2 * e.half)
+func (t *table) fillInterval(e *evidence, i int, into []float64) {
+	inv := 1 / math.Sqrt(sq(t.g.tau[i])+e.v)
+	r, n := t.g.rows[i], len(t.lots)
+	for k := r.from; k < r.to; k += r.stride {
+		mu := t.g.mu[k]
+		into[k*n] = (phi.cdf((e.x+e.half-mu)*inv) - phi.cdf((e.x-e.half-mu)*inv)) / (2 * e.half)
 	}
 }
 
-// fillTails writes the likelihoods of the two components that are flat in the density.
-func (t *table) fillTails(e *evidence, bad, over []float64) {
-	u := math.Sqrt(e.v)
+// fillTails writes the likelihoods of a lot under the two components that are flat in the density.
+func (t *table) fillTails(j int) {
+	e, n := &t.lots[j], len(t.lots)
+	if e.half > 0 {
+		t.fillIntervalTails(j)
+		return
+	}
+	inv := 1 / math.Sqrt(e.v)
+	below := phi.cdf(-e.x * inv)
 	for k, mu := range t.g.mu {
-		bad[k] = e.odds * between(t.phi, e.x, u, e.half, 0, badMost*mu) / (badMost * mu)
-		over[k] = between(t.phi, e.x, u, e.half, overLeast*mu, overMost*mu)/((overMost-overLeast)*mu) + likelihoodLeak
+		bad := phi.cdf((badMost*mu-e.x)*inv) - below
+		over := phi.cdf((overMost*mu-e.x)*inv) - phi.cdf((overLeast*mu-e.x)*inv)
+		t.bad[k*n+j] = e.odds * bad / (badMost * mu)
+		t.over[k*n+j] = over/((overMost-overLeast)*mu) + likelihoodLeak
 	}
 }
 
-// between is the integral of a lot's likelihood over densities from low to high; 0 where the range is empty.
-// A normal error gives Φ((high − x)/u) − Φ((low − x)/u); a fresh count the same averaged over x ± half.
-func between(phi *normalTable, x, u, half, low, high float64) float64 {
+// fillIntervalTails is the same for a fresh count.
+func (t *table) fillIntervalTails(j int) {
+	e, n := &t.lots[j], len(t.lots)
+	flat := newFlat(e.x, e.v, e.half)
+	for k, mu := range t.g.mu {
+		t.bad[k*n+j] = e.odds * flat.between(0, badMost*mu) / (badMost * mu)
+		t.over[k*n+j] = flat.between(overLeast*mu, overMost*mu)/((overMost-overLeast)*mu) + likelihoodLeak
+	}
+}
+
+// flat is a lot's likelihood integrated over densities.
+type flat struct{ x, half, inv, below float64 }
+
+func newFlat(x, v, half float64) flat {
+	f := flat{x: x, half: half, inv: 1 / math.Sqrt(v)}
+	f.below = f.upTo(0)
+	return f
+}
+
+// between is the integral of the likelihood over densities from low to high; 0 where the range is empty.
+func (f *flat) between(low, high float64) float64 {
 	if high <= low {
 		return 0
 	}
-	if half == 0 {
-		return phi.cdf((high-x)/u) - phi.cdf((low-x)/u)
+	below := f.below
+	if low != 0 {
+		below = f.upTo(low)
 	}
-	far := func(edge float64) float64 {
-		return phi.integral((edge-x+half)/u) - phi.integral((edge-x-half)/u)
+	return max(0, f.upTo(high)-below)
+}
+
+// upTo is the integral up to an edge. A normal error gives Φ((edge − x)/u); a fresh count the same averaged over x ± half.
+func (f *flat) upTo(edge float64) float64 {
+	z := (edge - f.x) * f.inv
+	if f.half == 0 {
+		return phi.cdf(z)
 	}
-	return math.Max(0, (far(high)-far(low))*u/(2*half))
+	w := f.half * f.inv
+	return (phi.integral(z+w) - phi.integral(z-w)) / (2 * w)
 }
 
 // mixed is a lot's likelihood at a node for a rate of bad bays, apart in what the rate does not and does multiply.
@@ -105,36 +144,31 @@ func mixed(good, bad, over float64) (base, perRate float64) {
 // likelihood: without a counter every lot's error is its own, so that a lot's likelihood does not hang on the others.
 func (t *table) likelihood(i, k int, into *view) {
 	nk, n := len(t.g.mu), len(t.lots)
-	for j := range t.lots {
-		into.good[j] = t.good[(i*n+j)*nk+k]
-		into.bad[j] = t.bad[j*nk+k]
-		into.over[j] = t.over[j*nk+k]
-	}
+	into.good = t.good[(i*nk+k)*n:][:n]
+	into.bad = t.bad[k*n:][:n]
+	into.over = t.over[k*n:][:n]
 }
 
 // view works out what lies above the target of the flat components once for every μ.
 func (t *table) view(i, k int, into *view) {
-	nk := len(t.g.mu)
+	n := len(t.lots)
 	t.likelihood(i, k, into)
-	if !t.cutAt[k] {
-		t.cutAt[k] = true
-		c := newCut(t.phi, t.g.mu[k], t.g.tau[i], t.wide)
-		for j := range t.lots {
-			e := &t.lots[j]
-			t.badCut[j*nk+k] = c.bad(e.x, e.v, e.half, e.odds)
-			t.overCut[j*nk+k] = c.over(e.x, e.v, e.half, t.over[j*nk+k])
-		}
+	into.badCut, into.overCut = t.badCut[k*n:][:n], t.overCut[k*n:][:n]
+	if t.cutAt[k] {
+		return
 	}
+	t.cutAt[k] = true
+	c := newCut(t.g.mu[k], t.g.tau[i], t.wide)
 	for j := range t.lots {
-		into.x[j], into.v[j] = t.lots[j].x, t.lots[j].v
-		into.badCut[j], into.overCut[j] = t.badCut[j*nk+k], t.overCut[j*nk+k]
+		e := &t.lots[j]
+		into.badCut[j] = c.bad(e.x, e.v, e.half, e.odds)
+		into.overCut[j] = c.over(e.x, e.v, e.half, into.over[j])
 	}
 }
 
 // forAnswer makes room for what view works out.
-func (t *table) forAnswer(wide float64) *table {
+func (t *table) forAnswer(s *scratch, wide float64) *table {
 	nk, n := len(t.g.mu), len(t.lots)
-	room := make([]float64, 2*n*nk)
-	t.wide, t.badCut, t.overCut, t.cutAt = wide, room[:n*nk], room[n*nk:], make([]bool, nk)
+	t.wide, t.badCut, t.overCut, t.cutAt = wide, s.take(n*nk), s.take(n*nk), make([]bool, nk)
 	return t
 }

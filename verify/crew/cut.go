@@ -6,15 +6,14 @@ import "math"
 // component. The common error of the bag weight, wide, is the same as a target known only to that: against the
 // densities as read it is N(aim, sd²).
 type cut struct {
-	phi     *normalTable
 	mu, t2  float64
 	aim, sd float64
 }
 
 // newCut finds the target as it stands against the densities as read: 1 − δ where the scale δ has the prior N(0, wide²)
 // and μ(1 + δ) that of the crew's mean.
-func newCut(phi *normalTable, mu, tau, wide float64) cut {
-	c := cut{phi: phi, mu: mu, t2: tau * tau, aim: 1}
+func newCut(mu, tau, wide float64) cut {
+	c := cut{mu: mu, t2: tau * tau, aim: 1}
 	if wide > 0 {
 		w := sq(wide)
 		by := sq(meanPriorSD) + w*mu*mu
@@ -30,7 +29,7 @@ func (c *cut) good(x, v, half, likelihood float64) float64 {
 	gain := c.t2 / sum
 	inv := 1 / math.Sqrt(gain*v+c.sd*c.sd)
 	if half == 0 {
-		return likelihood * c.phi.cdf((c.mu+gain*(x-c.mu)-c.aim)*inv)
+		return likelihood * phi.cdf((c.mu+gain*(x-c.mu)-c.aim)*inv)
 	}
 	return c.interval(x, half, gain, inv, math.Sqrt(sum))
 }
@@ -45,13 +44,13 @@ func gaussLegendre() [4]struct{ at, weight float64 } {
 
 // interval is the same for a fresh count: the mean of N(z; μ, τ² + v)·Φ over z in x ± half.
 func (c *cut) interval(x, half, gain, inv, s float64) float64 {
-	low, high := math.Max(x-half, c.mu-5*s), math.Min(x+half, c.mu+5*s)
+	low, high := max(x-half, c.mu-5*s), min(x+half, c.mu+5*s)
 	if high <= low {
 		return 0
 	}
 	mid, reach := (low+high)/2, (high-low)/2
 	at := func(z float64) float64 {
-		return density((z-c.mu)/s) * c.phi.cdf((c.mu+gain*(z-c.mu)-c.aim)*inv)
+		return density((z-c.mu)/s) * phi.cdf((c.mu+gain*(z-c.mu)-c.aim)*inv)
 	}
 	sum := 0.0
 	for _, n := range gaussLegendre() {
@@ -78,12 +77,12 @@ func (c *cut) flat(x, v, half, low, high float64) float64 {
 	if high <= c.aim-4*c.sd {
 		return 0
 	}
-	u := math.Sqrt(v)
+	f := newFlat(x, v, half)
 	if c.sd == 0 {
-		return between(c.phi, x, u, half, math.Max(low, c.aim), high)
+		return f.between(max(low, c.aim), high)
 	}
 	reach := c.sd * math.Sqrt(3)
-	return (between(c.phi, x, u, half, math.Max(low, c.aim-reach), high) +
-		4*between(c.phi, x, u, half, math.Max(low, c.aim), high) +
-		between(c.phi, x, u, half, math.Max(low, c.aim+reach), high)) / 6
+	return (f.between(max(low, c.aim-reach), high) +
+		4*f.between(max(low, c.aim), high) +
+		f.between(max(low, c.aim+reach), high)) / 6
 }

@@ -2,14 +2,16 @@
 // the process (JCGM 106). A section's bays are packed alike around a mean with a spread of its own; one of them may be
 // bad (void or weak) or over-full. Mean, spread and rates are integrated over fixed priors, never plugged in.
 //
-// It imports verify/measure, verify/stat and the standard library. It is pure.
+// It imports verify/measure, verify/stat, gonum and the standard library. It is pure.
 //
 // Judge is the rule. Its way through a section:
 //
 //	evidence   a lot relative to the target: its own variance, a fresh count's interval, its readings of the counter
-//	look       where μ and τ lie: closer and closer grids, then the final one
-//	component  without a counter: each lot's likelihood as good, bad and over-full, on the grid of μ for every τ
-//	chain      with a counter: the same by a filter along the readings that neighbours share
+//	grid       nodes of μ and τ
+//	component  each lot's likelihood as good, bad and over-full, on the grid of μ for every τ
+//	look       where μ and τ lie: a coarse grid over all of the prior, then a closer one, which is the final one
+//	rates      nodes of the rate of bad bays, put where the lots leave it
+//	chain      with a counter: the likelihoods by a filter along the readings that neighbours share
 //	settle     the posterior weight of every (μ, τ, rate)
 //	cut        how much of each component lies above the target
 //	answer     posterior means; sums turns them into figures

@@ -2,30 +2,37 @@ package crew
 
 import "math"
 
-// grid is a set of nodes over the crew's mean μ (equal steps) and spread τ (equal steps of its logarithm).
+// grid is a set of nodes over the crew's mean μ (equal steps) and spread τ (equal steps of its logarithm). Rows of a
+// wide τ need fewer μ: each row has its own stretch and stride.
 type grid struct {
 	low, step float64 // of μ
-	mu        []float64
-	tau       []float64
-	weight    []float64 // prior weight, [τ][μ]
+	logStep   float64 // of ln τ
+	mu, tau   []float64
+	muPrior   []float64 // prior density by μ
+	tauPrior  []float64 // and by ln τ; both but for a constant
+	rows      []muRow   // by τ
 }
+
+// muRow is the part of the μ that one τ uses: from, from + stride, … below to.
+type muRow struct{ from, to, stride int }
 
 const (
 	priorReach   = 4.5  // the priors are followed so many standard deviations from their centre
 	spreadReach  = 3.0  // the same for ln τ
 	firstMu      = 31   // nodes of the first look, over the whole prior
 	firstTau     = 5    //
-	zoomMu       = 21   // nodes of a closer look
-	zoomTau      = 7    //
-	leastMu      = 17   // least nodes of the final grid
+	leastMu      = 13   // least nodes of a closer look, the last of which is the final grid
+	fewMu        = 24   // shared out over the lots: so many nodes more, for where one lot says little the step that the target cuts is narrow beside the range of μ
 	mostMu       = 65   // most
-	leastTau     = 10   // nodes of ln τ of the final grid, least and most
+	leastTau     = 7    // nodes of ln τ of the final grid, least and most
+	fewTau       = 5    // the same
 	mostTau      = 20   //
 	keepMu       = 1e-6 // a node's share of the highest below which μ is not followed
 	keepTau      = 1e-5 // the same for τ
 	firstKeep    = 1e-9 // and for both at a look whose nodes may miss a narrow peak
+	keepNode     = 1e-7 // and for a node of the last look
 	zoomsAtMost  = 4    //
-	zoomIsEnough = 0.45 // a look that keeps more than this share of its range needs no closer one
+	zoomIsEnough = 0.3  // a look that keeps more than this share of its range needs no closer one
 )
 
 // span is a range of μ and of ln τ.
@@ -40,54 +47,64 @@ func wholeSpan(wide float64) span {
 }
 
 // newGrid lays nodes over a span. The prior of μ is that of the true mean, widened by the common scale error wide.
-func newGrid(s span, muNodes, tauNodes int, wide float64) *grid {
-	g := &grid{low: s.muLow, step: (s.muHigh - s.muLow) / float64(muNodes-1),
-		mu: make([]float64, muNodes), tau: make([]float64, tauNodes), weight: make([]float64, muNodes*tauNodes)}
+func newGrid(s *scratch, over span, muNodes, tauNodes int, wide float64) *grid {
+	g := &grid{low: over.muLow, step: (over.muHigh - over.muLow) / float64(muNodes-1),
+		logStep: (over.logHigh - over.logLow) / float64(tauNodes-1),
+		mu:      s.take(muNodes), muPrior: s.take(muNodes), tau: s.take(tauNodes), tauPrior: s.take(tauNodes),
+		rows: make([]muRow, tauNodes)}
 	for k := range g.mu {
-		g.mu[k] = g.low + float64(k)*g.step
+		m := g.low + float64(k)*g.step
+		v := sq(meanPriorSD) + sq(wide*m)
+		g.mu[k], g.muPrior[k] = m, math.Exp(-0.5*sq(m-meanPrior)/v)/math.Sqrt(v)
 	}
-	logStep := (s.logHigh - s.logLow) / float64(tauNodes-1)
 	for t := range g.tau {
-		log := s.logLow + float64(t)*logStep
+		log := over.logLow + float64(t)*g.logStep
 		g.tau[t] = math.Exp(log)
-		byTau := sq((log - math.Log(spreadMedian)) / spreadLogSD)
-		for k, m := range g.mu {
-			v := sq(meanPriorSD) + sq(wide*m)
-			g.weight[t*muNodes+k] = math.Exp(-0.5*(byTau+sq(m-meanPrior)/v)) / math.Sqrt(v)
-		}
+		g.tauPrior[t] = math.Exp(-0.5 * sq((log-math.Log(spreadMedian))/spreadLogSD))
+		g.rows[t] = muRow{0, muNodes, 1}
 	}
 	return g
 }
 
-// cell is the measure of one node, so that evidences of different grids compare.
-func (g *grid) cell() float64 {
-	cell := g.step
-	if n := len(g.tau); n > 1 {
-		cell *= math.Log(g.tau[n-1]/g.tau[0]) / float64(n-1)
-	}
-	return cell
-}
+// prior is the prior weight of a node.
+func (g *grid) prior(i, k int) float64 { return g.tauPrior[i] * g.muPrior[k] }
+
+// cell is the measure of a row's nodes, so that rows and evidences of different grids compare.
+func (g *grid) cell(i int) float64 { return g.step * g.logStep * float64(g.rows[i].stride) }
+
+func (g *grid) muRange() float64 { return g.step * float64(len(g.mu)-1) }
 
 // holding returns the part of the span in which a node's weight, the highest over the other parameter, is at least the
-// given share of the highest of all, one step wider to either side, never wider than the prior.
+// given share of the highest of all, one stride wider to either side, never wider than the prior.
 func (g *grid) holding(weight []float64, whole span, keepMu, keepTau float64) span {
 	nk := len(g.mu)
 	byMu, byTau := make([]float64, nk), make([]float64, len(g.tau))
 	most := 0.0
-	for i, w := range weight {
-		byMu[i%nk] = math.Max(byMu[i%nk], w)
-		byTau[i/nk] = math.Max(byTau[i/nk], w)
-		most = math.Max(most, w)
+	for i := range byTau {
+		for k, w := range weight[i*nk:][:nk] {
+			if w > byMu[k] {
+				byMu[k] = w
+			}
+			if w > byTau[i] {
+				byTau[i] = w
+			}
+		}
+		most = max(most, byTau[i])
 	}
+	stride := 1
+	for _, r := range g.rows {
+		stride = max(stride, r.stride)
+	}
+	beyond := float64(stride) * g.step
 	first, last := ends(byMu, most*keepMu)
-	s := span{muLow: g.mu[first] - g.step, muHigh: g.mu[last] + g.step}
+	s := span{muLow: g.mu[first] - beyond, muHigh: g.mu[last] + beyond}
 	first, last = ends(byTau, most*keepTau)
-	logStep := math.Log(g.tau[1] / g.tau[0])
-	s.logLow, s.logHigh = math.Log(g.tau[first])-logStep, math.Log(g.tau[last])+logStep
+	s.logLow, s.logHigh = math.Log(g.tau[first])-g.logStep, math.Log(g.tau[last])+g.logStep
 	return span{math.Max(s.muLow, whole.muLow), math.Min(s.muHigh, whole.muHigh),
 		math.Max(s.logLow, whole.logLow), math.Min(s.logHigh, whole.logHigh)}
 }
 
+// ends returns the first and the last place with at least so much weight.
 func ends(weight []float64, least float64) (first, last int) {
 	first = -1
 	for i, w := range weight {

@@ -151,14 +151,16 @@ func unknownProcess() Process {
 // target against all of them, which the sums hold in closed form; where lots differ it is taken at three nodes. The seats of the
 // lots in keep are kept.
 func integrate(lots []evidence, keep []int) *sums {
-	phi := newNormalTable()
+	s := scratches.Get().(*scratch)
+	defer scratches.Put(s)
+	s.used = 0
 	low, high, mean := math.Inf(1), 0.0, 0.0
 	for _, e := range lots {
 		low, high = math.Min(low, e.kapp), math.Max(high, e.kapp)
 		mean += e.kapp / float64(len(lots))
 	}
 	if high-low <= apart {
-		return newSums(phi, lots, mean, keep)
+		return newSums(s, lots, mean, keep)
 	}
 	total := &sums{}
 	shifted := make([]evidence, len(lots))
@@ -169,12 +171,13 @@ func integrate(lots []evidence, keep []int) *sums {
 			logScale -= math.Log(f)
 			shifted[j] = e.scaled(1 / f)
 		}
-		s := newSums(phi, shifted, 0, keep)
-		s.logScale += logScale // a likelihood is per share of the density as read
-		for k := range s.seats {
-			s.seats[k].weigh(1, 1/(1-lots[keep[k]].kapp*node.at))
+		s.used = 0
+		at := newSums(s, shifted, 0, keep)
+		at.logScale += logScale // a likelihood is per share of the density as read
+		for k := range at.seats {
+			at.seats[k].weigh(1, 1/(1-lots[keep[k]].kapp*node.at))
 		}
-		total.add(s, node.weight)
+		total.add(at, node.weight)
 	}
 	return total
 }

@@ -9,23 +9,30 @@ import (
 	"bayproof/verify/measure"
 )
 
-// The moments of Beta(a, b): E r = a/(a + b), E rᵏ⁺¹ = E rᵏ·(a + k)/(a + b + k). The rule is exact up to the fifteenth.
-func TestRateNodes(t *testing.T) {
-	want := 1.0
-	for k := range 16 {
-		got := 0.0
-		for _, n := range rateNodes() {
-			got += n.weight * math.Pow(n.rate, float64(k))
+// The moments of Beta(a, b): E r = a/(a + b), E rᵏ⁺¹ = E rᵏ·(a + k)/(a + b + k). A rule shaped after so many bad and good
+// bays is exact for rate^bad·(1 − rate)^good times a polynomial up to the eleventh degree.
+func TestRateRules(t *testing.T) {
+	for _, sure := range [][2]int{{0, 0}, {0, 20}, {2, 20}, {12, 10}, {0, 58}, {200, 3}} {
+		bad, good := float64(sure[0]), float64(sure[1])
+		rule := rateRuleFor(sure[0], sure[1])
+		alpha, beta := badAlpha+bad, badBeta+good
+		lnAll := func(x float64) float64 { l, _ := math.Lgamma(x); return l }
+		log := lnAll(alpha) + lnAll(beta) - lnAll(alpha+beta) - (lnAll(badAlpha) + lnAll(badBeta) - lnAll(badAlpha+badBeta))
+		want := math.Exp(log - rule.logScale)
+		for k := range 2 * rateCount {
+			got := 0.0
+			for _, n := range rule.nodes {
+				got += n.weight * math.Pow(n.rate, float64(k)+bad) * math.Pow(1-n.rate, good)
+			}
+			if math.Abs(got-want) > 1e-9*want {
+				t.Errorf("%d bad, %d good, moment %d: %.15g, want %.15g", sure[0], sure[1], k, got, want)
+			}
+			want *= (alpha + float64(k)) / (alpha + beta + float64(k))
 		}
-		if math.Abs(got-want) > 1e-12 {
-			t.Errorf("moment %d: %.15g, want %.15g", k, got, want)
-		}
-		want *= (badAlpha + float64(k)) / (badAlpha + badBeta + float64(k))
 	}
 }
 
 func TestNormalTable(t *testing.T) {
-	phi := newNormalTable()
 	for z := -9.0; z < 9; z += 0.0137 {
 		if d := math.Abs(phi.cdf(z) - 0.5*math.Erfc(-z/math.Sqrt2)); d > 1e-7 {
 			t.Fatalf("Φ(%v) off by %g", z, d)
@@ -46,10 +53,9 @@ func TestPluggingInIsAnotherAnswer(t *testing.T) {
 	lots := exactly(0.12*lb, 3.75*lb, 3.77*lb, 3.55*lb, 3.74*lb)
 	r := Judge(lots, target*lb, Seen{})
 	mu, tau := r.Process.Mean/target/lb, r.Process.SD/target/lb
-	phi := newNormalTable()
 	e := weigh(&lots[2], target*lb)
-	l := (&parts{phi: phi, mu: mu, t2: tau * tau}).of(&e, e.x, e.v)
-	c := newCut(phi, mu, tau, 0)
+	l := (&parts{mu: mu, t2: tau * tau}).of(&e, e.x, e.v)
+	c := newCut(mu, tau, 0)
 	good, bad, over := (1-overRate)*(1-r.Process.Rate), (1-overRate)*r.Process.Rate, overRate
 	plugged := (good*c.good(e.x, e.v, 0, l.good) + bad*c.bad(e.x, e.v, 0, 1) + over*c.over(e.x, e.v, 0, l.over)) /
 		(good*l.good + bad*l.bad + over*l.over)

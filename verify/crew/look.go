@@ -7,87 +7,179 @@ func lookRates() [3]rateNode {
 	return [3]rateNode{{0.05, 0.55}, {0.2, 0.38}, {0.5, 0.07}}
 }
 
-// look returns the posterior weight of every node with the rate taken at three values, the highest 1, and the mean of
-// the rate.
-func (t *table) look() (weight []float64, rate float64) {
-	nk, nt, n := len(t.g.mu), len(t.g.tau), len(t.lots)
+// glance is the posterior at the nodes of a look, with the rate taken at three values.
+type glance struct {
+	weight []float64 // [τ][μ], the highest 1
+	rate   []float64 // mean of the rate at each
+}
+
+// look weighs every node of a table.
+func (t *table) look(s *scratch) glance {
+	nk, nt := len(t.g.mu), len(t.g.tau)
+	seen := glance{s.take(nk * nt), s.take(nk * nt)}
+	clear(seen.weight)
+	power := make([]int, nk*nt)
 	rates := lookRates()
-	weight = make([]float64, nt*nk)
-	means := make([]float64, nt*nk)
-	most := math.Inf(-1)
-	for i := range t.g.tau {
-		for k := range t.g.mu {
-			p := [3]float64{1, 1, 1}
-			logs := 0.0
-			for j := 0; j < n; j++ {
-				base, per := mixed(t.good[(i*n+j)*nk+k], t.bad[j*nk+k], t.over[j*nk+k])
-				p[0] *= base + rates[0].rate*per
-				p[1] *= base + rates[1].rate*per
-				p[2] *= base + rates[2].rate*per
-				if j&7 == 7 { // eight lots cannot leave the range of a float64, eighty can
-					m := math.Max(p[0], math.Max(p[1], p[2]))
-					logs += math.Log(m)
-					p[0], p[1], p[2] = p[0]/m, p[1]/m, p[2]/m
-				}
-			}
+	most := math.MinInt
+	var lot view
+	for i, r := range t.g.rows {
+		for k := r.from; k < r.to; k += r.stride {
+			t.likelihood(i, k, &lot)
+			p, e := lookProduct(&lot, &rates)
 			sum := rates[0].weight*p[0] + rates[1].weight*p[1] + rates[2].weight*p[2]
-			l := logs + math.Log(sum*t.g.weight[i*nk+k])
-			weight[i*nk+k] = l
-			means[i*nk+k] = (rates[0].weight*p[0]*rates[0].rate + rates[1].weight*p[1]*rates[1].rate + rates[2].weight*p[2]*rates[2].rate) / sum
-			if l > most {
-				most = l
+			at := i*nk + k
+			seen.rate[at] = (rates[0].weight*p[0]*rates[0].rate + rates[1].weight*p[1]*rates[1].rate + rates[2].weight*p[2]*rates[2].rate) / sum
+			weight, shift := scaled(sum * t.g.prior(i, k))
+			seen.weight[at], power[at] = weight, e+shift
+			most = max(most, e+shift)
+		}
+	}
+	highest := 0.0
+	for at, w := range seen.weight {
+		if w > 0 {
+			seen.weight[at] = w * powerOfTwo(power[at]-most)
+			highest = max(highest, seen.weight[at])
+		}
+	}
+	for at := range seen.weight {
+		seen.weight[at] /= highest
+	}
+	return seen
+}
+
+// lookProduct multiplies the lots' likelihoods at the rates of a look: p·2ᵉ.
+func lookProduct(lot *view, rates *[3]rateNode) (p [3]float64, e int) {
+	p0, p1, p2 := 1.0, 1.0, 1.0
+	r0, r1, r2 := rates[0].rate, rates[1].rate, rates[2].rate
+	bads, overs := lot.bad[:len(lot.good)], lot.over[:len(lot.good)]
+	for j, good := range lot.good {
+		base, per := mixed(good, bads[j], overs[j])
+		p0 *= base + r0*per
+		p1 *= base + r1*per
+		p2 *= base + r2*per
+		if j&7 == 7 { // eight lots cannot leave the range of a float64, eighty can
+			_, shift := scaled(p0 + p1 + p2)
+			f := powerOfTwo(-shift)
+			p0, p1, p2, e = p0*f, p1*f, p2*f, e+shift
+		}
+	}
+	return [3]float64{p0, p1, p2}, e
+}
+
+// sure counts the lots that are certainly bad and certainly good wherever the look leaves weight.
+func (t *table) sure(seen glance) (bad, good int) {
+	const counts, badAt, goodAt = 1e-4, 0.95, 0.5
+	bad, good = len(t.lots), len(t.lots)
+	nk := len(t.g.mu)
+	var lot view
+	for at, w := range seen.weight {
+		if w < counts {
+			continue
+		}
+		t.likelihood(at/nk, at%nk, &lot)
+		b, g := 0, 0
+		r := seen.rate[at]
+		for j, good := range lot.good {
+			spoiled := r * lot.bad[j]
+			all := spoiled + (1-r)*good + lot.over[j]*(overRate/(1-overRate))
+			switch {
+			case spoiled > badAt*all:
+				b++
+			case spoiled < goodAt*all:
+				g++
 			}
 		}
+		bad, good = min(bad, b), min(good, g)
 	}
-	all := 0.0
-	for i, l := range weight {
-		weight[i] = math.Exp(l - most)
-		all += weight[i]
-		rate += weight[i] * means[i]
-	}
-	return weight, rate / all
+	return bad, good
 }
 
-// place finds the part of μ and τ that the lots leave standing and lays the final grid over it: it looks closer until a
-// look keeps most of its range. finest is for the grid that it returns. It also returns the mean of the rate there.
-func place(phi *normalTable, lots []evidence, wide float64, finest fineness) (*grid, float64) {
+// placed is where the lots leave weight: the final grid and its table, and what the last look says.
+type placed struct {
+	g    *grid
+	t    *table
+	seen glance
+	rate float64   // mean of the rate of bad bays
+	rule *rateRule // shaped after the lots that are surely bad and good
+}
+
+// place finds the part of μ and τ that the lots leave standing: a coarse look over the whole prior, then closer ones that
+// are fine enough to be the final grid, until one keeps most of its range.
+func place(s *scratch, lots []evidence, wide float64, finest fineness) placed {
 	whole := wholeSpan(wide)
-	s, muNodes, tauNodes := whole, firstMu, firstTau
-	keepM, keepT, rate := firstKeep, firstKeep, 0.0
-	for range zoomsAtMost {
-		g := newGrid(s, muNodes, tauNodes, wide)
-		weight, mean := newTable(g, phi, lots).look()
-		rate = mean
-		next := g.holding(weight, whole, keepM, keepT)
-		enough := next.muHigh-next.muLow > zoomIsEnough*(s.muHigh-s.muLow)
-		s, muNodes, tauNodes = next, zoomMu, zoomTau
-		keepM, keepT = keepMu, keepTau
-		if enough {
-			break
+	mark := s.used
+	g := newGrid(s, whole, firstMu, firstTau, wide)
+	keepM, keepT := firstKeep, firstKeep
+	for look := 0; ; look++ {
+		t := newTable(s, g, lots)
+		seen := t.look(s)
+		next := g.holding(seen.weight, whole, keepM, keepT)
+		if look == zoomsAtMost || look > 0 && next.muHigh-next.muLow > zoomIsEnough*g.muRange() {
+			return placed{g, t, seen, seen.meanRate(), rateRuleFor(spare(t.sure(seen)))}
 		}
+		s.used = mark
+		g = newGrid(s, next, finest.muNodes(next), finest.tauNodes(next), wide)
+		finest.thin(g)
+		keepM, keepT = keepMu, keepTau
 	}
-	return newGrid(s, finest.muNodes(s, lots), finest.tauNodes(s, len(lots)), wide), rate
 }
 
-// fineness is the largest step of a grid, in the narrowest standard deviation that the parameter can have.
-type fineness struct{ inMu, inLogTau float64 }
+// spare leaves one lot of each kind out: a seat asks what the others say without one.
+func spare(bad, good int) (int, int) { return max(0, bad-1), max(0, good-1) }
 
-// muNodes returns how many nodes a span of μ needs. Its narrowest standard deviation is that of n lots like the best
-// measured one, all good.
-func (f fineness) muNodes(s span, lots []evidence) int {
-	least := math.Inf(1)
-	for i := range lots {
-		least = math.Min(least, lots[i].full())
+func (seen *glance) meanRate() float64 {
+	all, sum := 0.0, 0.0
+	for at, w := range seen.weight {
+		all += w
+		sum += w * seen.rate[at]
 	}
-	tau := math.Exp(s.logLow)
-	sd := math.Sqrt((least + tau*tau) / float64(len(lots)))
-	n := int((s.muHigh-s.muLow)/(f.inMu*sd)) + 1
-	return min(max(n, leastMu), mostMu)
+	return sum / all
 }
 
-// tauNodes returns how many nodes a span of ln τ needs. Its standard deviation is at best 1/√(2n) with n lots, and wider
-// where τ is small beside u.
-func (f fineness) tauNodes(s span, lots int) int {
-	n := int((s.logHigh-s.logLow)*math.Sqrt(2*float64(lots))/f.inLogTau) + 1
-	return min(max(n, leastTau), mostTau)
+// fineness is the largest step of a grid, in the narrowest standard deviation that the parameter can have. Where lots
+// share readings of a counter, those drop out of the mean of many: the lots' own variances count.
+type fineness struct {
+	inMu, inLogTau float64
+	lots           []evidence
+}
+
+// own is the variance of a lot that none shares.
+func (f *fineness) own(j int) float64 { return f.lots[j].v + sq(f.lots[j].half)/3 }
+
+// narrowest is the standard deviation of μ at one τ if all lots are good: no evidence can make it smaller.
+func (f *fineness) narrowest(tau float64) float64 {
+	sum := 1 / sq(meanPriorSD)
+	for j := range f.lots {
+		sum += 1 / (f.own(j) + tau*tau)
+	}
+	return 1 / math.Sqrt(sum)
+}
+
+// least is the least number of nodes of μ.
+func (f *fineness) least() int { return leastMu + fewMu/len(f.lots) }
+
+// muNodes returns how many nodes a span of μ needs for its narrowest τ.
+func (f *fineness) muNodes(s span) int {
+	n := int((s.muHigh-s.muLow)/(f.inMu*f.narrowest(math.Exp(s.logLow)))) + 1
+	return min(max(n, f.least()), mostMu)
+}
+
+// thin widens the stride where a wider τ allows it.
+func (f *fineness) thin(g *grid) {
+	for i, tau := range g.tau {
+		stride := int(f.inMu * f.narrowest(tau) / g.step)
+		g.rows[i].stride = min(max(stride, 1), 1+len(g.mu)/(f.least()+1))
+	}
+}
+
+// tauNodes returns how many nodes a span of ln τ needs. The information of n lots about ln τ is 2·Σ(τ²/(v + τ²))², so that
+// its standard deviation is at best 1/√(2n), and wider where τ is small beside u; it is least where τ is highest.
+func (f *fineness) tauNodes(s span) int {
+	t2 := math.Exp(2 * s.logHigh)
+	information := 1 / sq(spreadLogSD)
+	for j := range f.lots {
+		information += 2 * sq(t2/(f.own(j)+t2))
+	}
+	n := int((s.logHigh-s.logLow)*math.Sqrt(information)/f.inLogTau) + 1
+	return min(max(n, leastTau+fewTau/len(f.lots)), mostTau)
 }

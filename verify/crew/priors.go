@@ -19,24 +19,6 @@ const (
 	likelihoodLeak = 1e-9 // what no component explains; keeps a sum from vanishing, moves no answer
 )
 
-// rateNode is a node of the integral over the rate of bad bays.
-type rateNode struct{ rate, weight float64 }
-
-// rateNodes returns the eight-point Gauss–Jacobi rule on [0, 1] for Beta(1.2, 7): exact for polynomials in the rate up
-// to degree 15. A test holds it to the distribution's moments.
-func rateNodes() [8]rateNode {
-	return [8]rateNode{
-		{0.0145147868304671, 0.148886328527297},
-		{0.0662144908834077, 0.306933603531693},
-		{0.152154107525646, 0.295012835334818},
-		{0.266126673424429, 0.171947243517776},
-		{0.399915010674788, 0.0625168185677278},
-		{0.543955713063994, 0.0132840499272311},
-		{0.688220301339734, 0.00137651615201358},
-		{0.823853871212489, 4.26044414435366e-05},
-	}
-}
-
 // Prior is one statement that the rule rests on besides the log.
 type Prior struct {
 	Name, Value, Unit, Source, Use string

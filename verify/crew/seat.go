@@ -9,17 +9,17 @@ import (
 // Seat is what all other lots say about one lot's place: with it the lot's own reading can be changed without going
 // through the section again. What the lot itself has taught about the crew stays out of it.
 type Seat struct {
-	phi    *normalTable
 	e      evidence
 	wide   float64
 	target float64
 	nodes  []seatNode
 }
 
-// seatNode is one (μ, τ) with the weights that the eight rates have without this lot.
+// seatNode is one (μ, τ) with the weights that the rates have without this lot.
 type seatNode struct {
 	mu, tau float64
-	rates   [8]float64
+	rule    *rateRule
+	rates   [rateCount]float64
 	x, v    float64 // the lot as read, readings shared with neighbours put right
 	scale   float64 // what this node multiplies densities by
 }
@@ -83,13 +83,13 @@ func seats(lots []measure.Lot, target float64, odds []float64, which, places []i
 	}
 }
 
-// keep adds a node to the seat of a lot: its weights divided by the lot's own likelihood.
-func (s *Seat) keep(n *node, v *view, j int) {
-	rates := rateNodes()
-	base, per := mixed(v.good[j], v.bad[j], v.over[j])
-	k := seatNode{mu: n.mu, tau: n.tau, x: v.x[j], v: v.v[j], scale: 1}
+// keep adds a node to the seat of a lot, which reads x with variance v there: the node's weights divided by the lot's
+// own likelihood.
+func (s *Seat) keep(n *node, rule *rateRule, in *view, j int, x, v float64) {
+	base, per := mixed(in.good[j], in.bad[j], in.over[j])
+	k := seatNode{mu: n.mu, tau: n.tau, rule: rule, x: x, v: v, scale: 1}
 	for r, w := range n.rates {
-		k.rates[r] = w / (base + rates[r].rate*per)
+		k.rates[r] = w / (base + rule.nodes[r].rate*per)
 	}
 	s.nodes = append(s.nodes, k)
 }
@@ -117,9 +117,9 @@ func (s *Seat) Prob(c Change) (atTarget, bad float64) {
 	if c.Whole {
 		e.half = 0
 	}
-	rates := rateNodes()
 	var l lotSums
-	one := newView(1)
+	var room scratch
+	one := newView(&room, 1)
 	var weight float64
 	for i := range s.nodes {
 		k := &s.nodes[i]
@@ -128,17 +128,17 @@ func (s *Seat) Prob(c Change) (atTarget, bad float64) {
 			v = c.Var / sq(s.target) * sq(k.scale)
 		}
 		v = math.Max(v, leastVariance)
-		like := (&parts{phi: s.phi, mu: k.mu, t2: sq(k.tau)}).of(&e, x, v)
+		like := (&parts{mu: k.mu, t2: sq(k.tau)}).of(&e, x, v)
 		n := node{mu: k.mu, tau: k.tau, rates: k.rates}
 		base, per := mixed(like.good, like.bad, like.over)
 		for r := range n.rates {
-			n.rates[r] *= base + rates[r].rate*per
+			n.rates[r] *= base + k.rule.nodes[r].rate*per
 			weight += n.rates[r]
 		}
-		c := newCut(s.phi, k.mu, k.tau, s.wide)
-		one.x[0], one.v[0], one.good[0], one.bad[0], one.over[0] = x, v, like.good, like.bad, like.over
+		c := newCut(k.mu, k.tau, s.wide)
+		one.good[0], one.bad[0], one.over[0] = like.good, like.bad, like.over
 		one.badCut[0], one.overCut[0] = c.bad(x, v, e.half, e.odds), c.over(x, v, e.half, like.over)
-		l.take(&n, one, 0, &c, e.half)
+		l.take(&n, k.rule, one, 0, c.good(x, v, e.half, like.good))
 	}
 	return unit(l.pass / weight), unit(l.bad / weight)
 }
@@ -147,17 +147,16 @@ func (s *Seat) Prob(c Change) (atTarget, bad float64) {
 // that is above what it reads with its neighbours' readings put right. A fresh count is taken at the middle of its
 // interval. NaN where the lot has no density.
 func (s *Seat) Mean() (density, above float64) {
-	rates := rateNodes()
 	var weight, y, over float64
 	for i := range s.nodes {
 		k := &s.nodes[i]
 		e := s.e
 		e.half = 0
-		l := (&parts{phi: s.phi, mu: k.mu, t2: sq(k.tau)}).of(&e, k.x, math.Max(k.v+s.e.half*s.e.half/3, leastVariance))
+		l := (&parts{mu: k.mu, t2: sq(k.tau)}).of(&e, k.x, math.Max(k.v+s.e.half*s.e.half/3, leastVariance))
 		var all, bad float64
 		for r, w := range k.rates {
 			all += w
-			bad += w * rates[r].rate
+			bad += w * k.rule.nodes[r].rate
 		}
 		g, b, o := (1-overRate)*(all-bad)*l.good, (1-overRate)*bad*l.bad, overRate*all*l.over
 		weight += g + b + o

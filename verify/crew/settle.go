@@ -2,37 +2,34 @@ package crew
 
 import "math"
 
-// forget is a node's share of the highest weight below which it takes no part in the answers.
-const forget = 1e-5
-
-// node is one (μ, τ) with the posterior weights of the eight rates.
+// node is one (μ, τ) with the posterior weights of the rates.
 type node struct {
+	i, k    int // place on the grid
 	mu, tau float64
-	rates   [8]float64
+	rates   [rateCount]float64
 	weight  float64 // their sum
 }
 
-// view is what one node says about the lots with all the others taken into account: the density as read and its
-// variance, readings shared with neighbours put right, and the likelihoods under the three components.
+// view is what one node says about the lots with all the others taken into account.
 type view struct {
-	x, v            []float64
-	good, bad, over []float64
+	good, bad, over []float64 // likelihoods under the three components
 	badCut, overCut []float64 // what of bad and over lies above the target
+	x, v            []float64 // the density as read and its variance, readings shared with neighbours put right; nil: as they are
 }
 
-func newView(n int) *view {
-	room := make([]float64, 7*n)
-	return &view{room[:n], room[n : 2*n], room[2*n : 3*n], room[3*n : 4*n], room[4*n : 5*n], room[5*n : 6*n], room[6*n:]}
+func newView(s *scratch, n int) *view {
+	return &view{s.take(n), s.take(n), s.take(n), s.take(n), s.take(n), s.take(n), s.take(n)}
 }
 
-// section answers for a node of the grid: the likelihood of all lots in their order, and the view of each.
+// section answers for a node of the grid: the likelihood of all lots in their order, and the view of each. It may let
+// the view's slices point at its own.
 type section interface {
 	likelihood(i, k int, into *view) // good, bad and over: each lot's given those before it
 	view(i, k int, into *view)       // each lot's given all others
 }
 
 // newSums integrates over the grid of μ and τ and the rate.
-func newSums(phi *normalTable, lots []evidence, wide float64, keep []int) *sums {
+func newSums(s *scratch, lots []evidence, wide float64, keep []int) *sums {
 	alone := make([]evidence, len(lots))
 	chained := false
 	for j, e := range lots {
@@ -41,72 +38,82 @@ func newSums(phi *normalTable, lots []evidence, wide float64, keep []int) *sums 
 		e.in, e.out = link{}, link{}
 		alone[j] = e
 	}
-	finest := fineness{1.4, 2.3}
-	if chained { // the filter's own error is larger than that of a coarser grid, and each node costs more
-		finest = fineness{1.7, 2.9}
-	}
-	g, rate := place(phi, alone, wide, finest)
+	at := place(s, alone, wide, fineness{1.7, 2.0, lots})
 	var of section
+	var into view
 	if chained {
-		of = newChain(g, phi, lots, wide, rate)
+		of, into = newChain(s, at.g, lots, wide, at.rate), *newView(s, len(lots))
 	} else {
-		of = newTable(g, phi, lots).forAnswer(wide)
+		of = at.t.forAnswer(s, wide)
 	}
-	nodes, logScale := settle(g, of, len(lots))
-	return answer(g, phi, of, lots, nodes, &sums{phi: phi, logScale: logScale, wide: wide}, keep)
+	nodes, logScale := settle(s, &at, of, &into)
+	a := answerer{sums: &sums{logScale: logScale, wide: wide, rule: at.rule}, of: of, lots: lots, view: &into}
+	return a.answer(nodes, keep)
 }
 
 // settle returns the posterior weight of every node of the grid, in units of exp(logScale).
-func settle(g *grid, of section, n int) (nodes []node, logScale float64) {
-	rates := rateNodes()
-	nk := len(g.mu)
-	nodes = make([]node, nk*len(g.tau))
-	logs := make([]float64, len(nodes))
-	logScale = math.Inf(-1)
-	lot := newView(n)
-	for at := range nodes {
-		i, k := at/nk, at%nk
-		of.likelihood(i, k, lot)
-		nodes[at].mu, nodes[at].tau = g.mu[k], g.tau[i]
-		p := &nodes[at].rates
-		for r := range p {
-			p[r] = rates[r].weight
-		}
-		logs[at] = math.Log(g.weight[at]*g.cell()) + product(lot, &rates, p)
-		if logs[at] > logScale {
-			logScale = logs[at]
+func settle(s *scratch, at *placed, of section, lot *view) (nodes []node, logScale float64) {
+	nodes = s.nodes[:0]
+	highest := math.MinInt
+	var powers []int
+	for i := range at.g.tau {
+		r := at.g.rows[i]
+		for k := r.from; k < r.to; k += r.stride {
+			if at.seen.weight[i*len(at.g.mu)+k] < keepNode {
+				continue
+			}
+			of.likelihood(i, k, lot)
+			n := node{i: i, k: k, mu: at.g.mu[k], tau: at.g.tau[i]}
+			power := n.settle(lot, at.rule, at.g.prior(i, k)*at.g.cell(i))
+			nodes, powers = append(nodes, n), append(powers, power)
+			highest = max(highest, power)
 		}
 	}
 	for at := range nodes {
-		f := math.Exp(logs[at] - logScale)
-		for r := range nodes[at].rates {
-			nodes[at].rates[r] *= f
-			nodes[at].weight += nodes[at].rates[r]
+		n := &nodes[at]
+		f := powerOfTwo(powers[at] - highest)
+		for r := range n.rates {
+			n.rates[r] *= f
+			n.weight += n.rates[r]
 		}
 	}
-	return nodes, logScale
+	s.nodes = nodes
+	return nodes, float64(highest)*math.Ln2 + at.rule.logScale
 }
 
-// product multiplies the lots' likelihoods into p at every rate and returns the logarithm of what it took out on the way.
-func product(lot *view, rates *[8]rateNode, p *[8]float64) float64 {
-	logs := 0.0
-	for j := range lot.good {
-		base, per := mixed(lot.good[j], lot.bad[j], lot.over[j])
-		for r := range p {
-			p[r] *= base + rates[r].rate*per
-		}
-		if j&7 == 7 || j == len(lot.good)-1 {
-			most := p[0]
-			for _, v := range p[1:] {
-				if v > most {
-					most = v
-				}
-			}
-			logs += math.Log(most)
-			for r := range p {
-				p[r] /= most
-			}
-		}
+// settle multiplies the lots' likelihoods and the prior into the weights of the rates, whose sum it leaves in
+// [1, 2), and returns the power of two that it took out.
+func (n *node) settle(lot *view, rule *rateRule, prior float64) (power int) {
+	p := &n.rates
+	for r := range p {
+		p[r] = rule.nodes[r].weight * prior
 	}
-	return logs
+	for from := 0; from < len(lot.good); from += 8 { // eight lots cannot leave the range of a float64, eighty can
+		n.multiply(lot, rule, from, min(from+8, len(lot.good)))
+		_, e := scaled(p[0] + p[1] + p[2] + p[3] + p[4] + p[5])
+		f := powerOfTwo(-e)
+		for r := range p {
+			p[r] *= f
+		}
+		power += e
+	}
+	return power
+}
+
+// multiply is the inner loop: the weights stay in registers.
+func (n *node) multiply(lot *view, rule *rateRule, from, to int) {
+	goods, bads, overs := lot.good[from:to], lot.bad[from:to], lot.over[from:to]
+	p, q := &n.rates, &rule.nodes
+	p0, p1, p2, p3, p4, p5 := p[0], p[1], p[2], p[3], p[4], p[5]
+	r0, r1, r2, r3, r4, r5 := q[0].rate, q[1].rate, q[2].rate, q[3].rate, q[4].rate, q[5].rate
+	for j, good := range goods {
+		base, per := mixed(good, bads[j], overs[j])
+		p0 *= base + r0*per
+		p1 *= base + r1*per
+		p2 *= base + r2*per
+		p3 *= base + r3*per
+		p4 *= base + r4*per
+		p5 *= base + r5*per
+	}
+	*p = [rateCount]float64{p0, p1, p2, p3, p4, p5}
 }

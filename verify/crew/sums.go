@@ -5,7 +5,7 @@ import "math"
 // sums are the posterior means that the answers are made of. weight is the evidence that they rest on, in units of
 // exp(logScale).
 type sums struct {
-	phi                      *normalTable
+	rule                     *rateRule // of the rates of the nodes
 	weight, logScale         float64
 	lots                     []lotSums
 	mu, mu2, tau, tau2, rate float64
@@ -25,10 +25,7 @@ type muTau struct{ mu, tau, weight float64 }
 // add brings in the sums at another node of an outer integral; each is normalised to its own weight.
 func (s *sums) add(o *sums, nodeWeight float64) {
 	if len(s.lots) == 0 {
-		*s = sums{phi: o.phi, logScale: o.logScale, lots: make([]lotSums, len(o.lots)), seats: make([]Seat, len(o.seats))}
-		for k := range s.seats {
-			s.seats[k].phi = o.seats[k].phi
-		}
+		*s = sums{logScale: o.logScale, lots: make([]lotSums, len(o.lots)), seats: make([]Seat, len(o.seats))}
 	}
 	w := o.weight * nodeWeight * math.Exp(o.logScale-s.logScale)
 	s.weight += w
@@ -110,18 +107,30 @@ func (s *sums) process(target float64) Process {
 // and by a step of the grid, so that the answer does not jump from node to node.
 func (s *sums) lower() float64 {
 	smear := math.Hypot(s.wide*s.mu, 0.25*math.Sqrt(max(0, s.mu2-s.mu*s.mu)))
+	const share, wide = 0.1, 1.6448536269514722
 	lo, hi := s.mu-2, s.mu+0.5
-	for range 24 {
-		q := (lo + hi) / 2
-		below := 0.0
-		for _, n := range s.nodes {
-			below += n.weight * s.phi.cdf((q-n.mu+1.6448536269514722*n.tau)/smear)
+	q := s.mu - wide*s.tau - 1.28*math.Hypot(smear, math.Sqrt(max(0, s.mu2-s.mu*s.mu)))
+	for range 24 { // Newton's steps inside a bracket
+		below, slope := 0.0, 0.0
+		for i := range s.nodes {
+			n := &s.nodes[i]
+			p, d := phi.both((q - n.mu + wide*n.tau) / smear)
+			below += n.weight * p
+			slope += n.weight * d / smear
 		}
-		if below < 0.1 {
+		if below < share {
 			lo = q
 		} else {
 			hi = q
 		}
+		next := q + (share-below)/slope
+		if !(next > lo && next < hi) {
+			next = (lo + hi) / 2
+		}
+		if math.Abs(next-q) < 1e-9 {
+			break
+		}
+		q = next
 	}
-	return (lo + hi) / 2
+	return q
 }
