@@ -3,126 +3,7 @@ package audit
 import (
 	"math"
 	"slices"
-
-	"bayproof/model"
-	"bayproof/verify"
 )
-
-// rowKey is a row's measured cells as a hash, and how much it would take for another honest row to have the same.
-type rowKey struct {
-	hash  uint64
-	sizes uint32  // hash of the sizes alone
-	bits  float32 // −log₂ of the chance that a bay of these sizes, honestly measured and filled, gets the same cells
-	line  int32
-}
-
-// mostRows is how many rows of one job are kept for the comparison.
-const mostRows = 512
-
-// measuredRows returns the keys of the rows that carry material and sizes that were measured, not taken over.
-func measuredRows(f *verify.Findings) []rowKey {
-	var out []rowKey
-	last := 0
-	for i := range f.Bays {
-		b := &f.Bays[i]
-		last = sectionAt(f, b.Bay.Section, last)
-		if b.Bay.Fill == nil || !b.Sized || len(b.Bay.Pieces) == 0 || len(out) == mostRows {
-			continue
-		}
-		out = append(out, keyOf(b, f.Bays))
-	}
-	return out
-}
-
-// keyOf hashes the values and adds up what they tell. Framing repeats itself from house to house, so a run of like sizes is
-// no wonder: the length of a bay tells nothing unless it was read finer than half feet; width and depth tell as much as they
-// are rare in their job. What a count or a weight tells follows from how far honest ones scatter in bays of one size.
-func keyOf(b *verify.Bay, all []verify.Bay) rowKey {
-	h := newHash()
-	piece := &b.Bay.Pieces[0]
-	for d, r := range piece.Readings() {
-		for _, v := range r.Values {
-			h = h.number(uint64(d)).float(v)
-		}
-	}
-	sizes := uint32(h.sum())
-	m := &b.Bay.Fill.Material
-	amount := m.Bags
-	if m.Kind == model.MaterialCounter {
-		amount -= m.Prev
-	}
-	h = h.number(uint64(m.Kind)).float(amount).float(m.Part).float(m.Mass)
-	bits := amountBits(b, m, amount) + readingBits(piece, all)
-	return rowKey{h.sum(), sizes, float32(bits), int32(b.Bay.Fill.Src.Line)}
-}
-
-// amountBits is −log₂ of the chance that two honest amounts for one size agree: q/(2√π·σ) for readings in steps of q with
-// standard deviation σ. The spread is the prior's median; a count has its reading error besides.
-func amountBits(b *verify.Bay, m *model.Material, amount float64) float64 {
-	var step, sigma float64
-	switch {
-	case m.Shared:
-		return 0
-	case m.Kind == model.MaterialWeight || m.Part != 0:
-		x := m.Mass
-		if m.Part != 0 {
-			x = b.Mass
-		}
-		step, sigma = 0.1*model.Pound, spreadMedian*x
-		if whole := x / model.Pound; m.Part == 0 && math.Abs(whole-math.Round(whole)) < 1e-6 {
-			step = model.Pound
-		}
-	default:
-		step = b.Bay.Section.Settings.BagStep
-		sigma = math.Sqrt(spreadMedian*spreadMedian*amount*amount + step*step/6)
-	}
-	return bitsOf(step / (2 * math.SqrtPi * sigma))
-}
-
-// readingBits is what the tape readings tell.
-func readingBits(p *model.Piece, all []verify.Bay) float64 {
-	bits := 0.0
-	for d, r := range p.Readings() {
-		if r.State != model.Measured {
-			continue
-		}
-		switch d {
-		case 4, 5: // length, length2
-			if half := r.Values[0] / (model.Foot / 2); math.Abs(half-math.Round(half)) > 1e-6 {
-				bits++
-			}
-		default:
-			bits += rarity(d, r, all)
-		}
-	}
-	return bits
-}
-
-// mostCompared bounds the bays that a reading is compared with.
-const mostCompared = 64
-
-// rarity is −log₂ of the share of the job's bays with the same readings of a dimension.
-func rarity(d int, r *model.Reading, all []verify.Bay) float64 {
-	same, n := 0, 0
-	for i := range all[:min(len(all), mostCompared)] {
-		b := all[i].Bay
-		if len(b.Pieces) == 0 {
-			continue
-		}
-		n++
-		if o := b.Pieces[0].Readings()[d]; slices.Equal(o.Values, r.Values) {
-			same++
-		}
-	}
-	return bitsOf(float64(same+1) / float64(n+1))
-}
-
-func bitsOf(p float64) float64 {
-	if !(p > 0 && p < 1) {
-		return 0
-	}
-	return -math.Log2(p)
-}
 
 // copied is a run of rows that stands in two places.
 type copied struct {
@@ -256,14 +137,14 @@ func (d *desk) compare(a, b int, best []copied) {
 		if ja == jb && a+n == b {
 			break // a run may not overlap its copy
 		}
-		bits += math.Min(float64(d.keys[a+n].bits), float64(d.keys[b+n].bits))
+		bits += math.Min(float64(d.keys[a+n].bits), float64(d.keys[b+n].bits)) + tubeBits(&d.keys[a+n], &d.keys[b+n])
 		n++
 	}
 	c := copied{job: int(jb), other: int(ja), from: d.keys[b].line, otherFrom: d.keys[a].line, rows: n, bits: bits}
 	if n < 2 || d.guess(b, n)*math.Exp2(-bits) >= math.Min(d.worth(), best[jb].p) {
 		return
 	}
-	if c.p = math.Min(1, d.pairs(b, n)*math.Exp2(-bits)); c.p < best[jb].p {
+	if c.p = math.Min(1, d.pairs(b, n, d.starts(a, b, n))*math.Exp2(-bits)); c.p < best[jb].p {
 		best[jb] = c
 	}
 }
@@ -283,10 +164,24 @@ func (d *desk) guess(b, n int) float64 {
 	return math.Max(1, expected)
 }
 
+// starts is how many runs of n rows could have begun where these two places have like sizes: one where only the run itself
+// has them, many in twin houses.
+func (d *desk) starts(a, b, n int) int {
+	ja, jb := d.job[a], d.job[b]
+	from, to := 0, n
+	for a-from > int(d.first[ja]) && b-from > int(d.first[jb]) && d.keys[a-from-1].sizes == d.keys[b-from-1].sizes {
+		from++
+	}
+	for a+to < int(d.first[ja+1]) && b+to < int(d.first[jb+1]) && d.keys[a+to].sizes == d.keys[b+to].sizes {
+		to++
+	}
+	return from + to - n + 1
+}
+
 // pairs is how many pairs of places could have been equal: of the run's job, and of all rows, those that have its sizes row
-// by row. Under like bays that is nearly every place; where no other house has such a run of sizes it is one. Counting looks
+// by row; the run may begin wherever its place has like sizes. Under like bays that is nearly every place; where no other house has such a run of sizes it is one. Counting looks
 // at every row, so where very many runs stand twice the later ones are held against all places, which is never too little.
-func (d *desk) pairs(b, n int) float64 {
+func (d *desk) pairs(b, n, starts int) float64 {
 	if d.counted++; d.counted > mostCounted {
 		j := d.job[b]
 		return float64(d.first[j+1]-d.first[j]) * float64(len(d.keys))
@@ -301,7 +196,7 @@ func (d *desk) pairs(b, n int) float64 {
 			job++
 		}
 	}
-	return float64(job) * float64(all-1)
+	return float64(max(job, starts)) * float64(all-1)
 }
 
 func (d *desk) likeSizes(a, b, n int) bool {

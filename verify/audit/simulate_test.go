@@ -20,21 +20,25 @@ type habitOfCrew struct {
 	counting string  // ends, fresh, running, shared, weight
 	spread   float64 // of the density, relative
 	backward bool    // bags worked backwards from 3.7 lb/ft³
+	depth    float64 // in
+	like     bool    // all bays 12 ft long
+	tube     bool    // the tube's marks are logged
 }
 
 // programme is a review's worth of jobs: crews of six jobs each.
 type programme struct {
 	crews []habitOfCrew
-	jobs  int // a crew
-	bays  int // a job
-	copy  int // rows of the first crew's first job that stand in its second too
+	jobs  int  // a crew
+	bays  int  // a job
+	copy  int  // rows of the first crew's first job that stand in its second too
+	twins bool // every second house has the sizes of the one before it
 }
 
 // honest is five crews of one way of counting.
 func honest(counting string) programme {
 	p := programme{jobs: 6, bays: 24}
 	for range 5 {
-		p.crews = append(p.crews, habitOfCrew{counting: counting, spread: 0.031})
+		p.crews = append(p.crews, habitOfCrew{counting: counting, spread: 0.031, depth: 5.5})
 	}
 	return p
 }
@@ -42,16 +46,20 @@ func honest(counting string) programme {
 // write is the programme as one log of many jobs.
 func (p *programme) write(r *rand.Rand) string {
 	var b strings.Builder
-	b.WriteString("job,crew,counting,section,bay,width,depth,length,bags,counter,weight,stall\n")
+	b.WriteString("job,crew,counting,section,bay,width,depth,length,bags,counter,weight,reach,stall\n")
 	var first []string
+	var lengths []float64
 	for c, crew := range p.crews {
 		for j := range p.jobs {
-			rows := crew.rows(r, p.bays)
+			if !p.twins || j%2 == 0 {
+				lengths = crew.lengths(r, p.bays)
+			}
+			rows := crew.rows(r, lengths)
 			switch {
 			case p.copy > 0 && c == 0 && j == 0:
 				first = rows
 			case p.copy > 0 && c == 0 && j == 1:
-				copy(rows[3:], first[5:5+p.copy])
+				copy(rows[min(3, p.bays-p.copy):], first[p.bays-max(p.copy, p.bays-5):][:p.copy])
 			}
 			for i, row := range rows {
 				fields := "crew " + fmt.Sprint(c) + "," + crew.setting()
@@ -73,13 +81,23 @@ func (c *habitOfCrew) setting() string {
 	return ""
 }
 
-// rows are a job's sizes and material: bays of 8 to 16 ft by half feet, one in ten with a void, one in twenty weak.
-func (c *habitOfCrew) rows(r *rand.Rand, n int) []string {
-	near := func(x float64) float64 { return math.Round(x*4) / 4 }
-	counter, held := 0.0, 0.0
-	out := make([]string, n)
+// lengths are those of a house's bays: 8 to 16 ft by half feet.
+func (c *habitOfCrew) lengths(r *rand.Rand, n int) []float64 {
+	out := make([]float64, n)
 	for i := range out {
-		length := 8 + float64(r.IntN(17))/2
+		if out[i] = 12; !c.like {
+			out[i] = 8 + float64(r.IntN(17))/2
+		}
+	}
+	return out
+}
+
+// rows are a job's sizes and material, one in ten bays with a void, one in twenty weak.
+func (c *habitOfCrew) rows(r *rand.Rand, lengths []float64) []string {
+	near := func(x float64) float64 { return math.Round(x*4) / 4 }
+	counter, held, n := 0.0, 0.0, len(lengths)
+	out := make([]string, n)
+	for i, length := range lengths {
 		density := 3.85 * (1 + c.spread*r.NormFloat64())
 		switch u := r.Float64(); {
 		case u < 0.10:
@@ -87,7 +105,7 @@ func (c *habitOfCrew) rows(r *rand.Rand, n int) []string {
 		case u < 0.15:
 			density = 2.6 + 0.7*r.Float64()
 		}
-		volume := 22.5 * 5.5 / 144 * length
+		volume := 22.5 * c.depth / 144 * length
 		bags := density * volume / 25
 		amount := ""
 		switch {
@@ -115,7 +133,11 @@ func (c *habitOfCrew) rows(r *rand.Rand, n int) []string {
 			amount = fmt.Sprintf("%v,,", near(start+held+bags)-near(start))
 			held = 0
 		}
-		out[i] = fmt.Sprintf("22.5,5.5,%v,%s", length, amount)
+		reach := ""
+		if c.tube {
+			reach = fmt.Sprint(length - float64(r.IntN(5))/4) // it stops at the end or up to a foot short of it
+		}
+		out[i] = fmt.Sprintf("22.5,%v,%v,%s,%s", c.depth, length, amount, reach)
 	}
 	return out
 }
@@ -223,6 +245,47 @@ func TestSimulatedEvenCrews(t *testing.T) {
 	}
 }
 
+// TestSimulatedTwins is the hard case for copied rows: every second house has the very sizes of the one before it, and, harder
+// still, all bays of all houses are alike.
+func TestSimulatedTwins(t *testing.T) {
+	n := 10
+	if *simulate {
+		n = 200
+	}
+	for i, counting := range []string{"ends", "fresh", "running", "weight"} {
+		for _, like := range []bool{false, true} {
+			p := honest(counting)
+			p.twins = true
+			for c := range p.crews {
+				p.crews[c].like, p.crews[c].tube = like, true
+			}
+			o := runProgrammes(t, p, n, uint64(500+i), nobody)
+			t.Logf("twins  %-8s like bays %-5v %d programmes: %d with a finding %v", counting, like, n, o.any, o.found)
+			if limit := 0.05*float64(n) + 3*math.Sqrt(0.05*0.95*float64(n)); float64(o.any) > limit {
+				t.Errorf("%s: %d of %d honest programmes of twin houses raise a finding", counting, o.any, n)
+			}
+		}
+	}
+}
+
+// TestSimulatedBackwardFresh prints whether counts from full hoppers that were worked backwards can be told in deeper bays,
+// which take more bags: the spread between honest bays then exceeds half a step.
+func TestSimulatedBackwardFresh(t *testing.T) {
+	n := 5
+	if *simulate {
+		n = 100
+	}
+	for i, depth := range []float64{5.5, 9.25, 16} {
+		p := honest("fresh")
+		for c := range p.crews {
+			p.crews[c].depth = depth
+		}
+		p.crews[0].backward = true
+		o := runProgrammes(t, p, n, uint64(600+i), firstCrew)
+		t.Logf("backward fresh, %v in deep, %.1f bags a bay: %d programmes, found in %d %v; wrong findings %d", depth, 3.85*22.5*depth/144*12/25, n, o.any, o.found, o.wrong)
+	}
+}
+
 // TestSimulatedBackward prints how often a crew is found that works six jobs' bags backwards from 3.7 lb/ft³.
 func TestSimulatedBackward(t *testing.T) {
 	n := 10
@@ -246,13 +309,20 @@ func TestSimulatedCopies(t *testing.T) {
 	if *simulate {
 		n = 100
 	}
-	for i, counting := range []string{"weight", "ends"} {
-		for _, rows := range []int{4, 8, 16, 19} {
-			p := honest(counting)
+	for i, x := range []struct {
+		counting string
+		tube     bool
+		rows     []int
+	}{{"weight", false, []int{4, 8, 16}}, {"ends", false, []int{8, 16, 19, 20}}, {"ends", true, []int{4, 6, 8, 10}}} {
+		for _, rows := range x.rows {
+			p := honest(x.counting)
 			p.copy = rows
+			for c := range p.crews {
+				p.crews[c].tube = x.tube
+			}
 			o := runProgrammes(t, p, n, uint64(400+i), firstCrew)
-			t.Logf("copied %2d rows, %-7s %d programmes: found in %d; wrong findings %d", rows, counting, n, o.found[CopiedRows], o.wrong)
-			if counting == "weight" && rows >= 8 && o.found[CopiedRows] < n*9/10 {
+			t.Logf("copied %2d rows, %-7s tube's marks %-5v %d programmes: found in %d; wrong findings %d", rows, x.counting, x.tube, n, o.found[CopiedRows], o.wrong)
+			if x.counting == "weight" && rows >= 8 && o.found[CopiedRows] < n*9/10 {
 				t.Errorf("%d weighed rows: found in %d of %d", rows, o.found[CopiedRows], n)
 			}
 		}
