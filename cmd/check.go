@@ -77,7 +77,7 @@ func (o *checkOptions) run() error {
 
 // write streams the jobs through all cores; what it returns is the exit code.
 func (o *checkOptions) write(w io.Writer) error {
-	p := &printer{o: o, w: w}
+	p := &printer{o: o, w: w, warned: warned{stderr: o.env.Stderr}}
 	if o.format == formatCSV {
 		p.pending = report.AppendCSVHeader(nil)
 	}
@@ -101,8 +101,9 @@ type checked struct {
 	from   jobRead
 	out    []byte
 	faults []model.Fault
-	bays   int  // that count: filled, closed or waiting
-	open   bool // something is left to do
+	warned []model.Warning // that the format has no place for
+	bays   int             // that count: filled, closed or waiting
+	open   bool            // something is left to do
 	err    error
 }
 
@@ -116,6 +117,9 @@ func (o *checkOptions) judge(in jobRead, last checked) checked {
 	job, faults := in.rows.Read()
 	if c.faults = faults; job == nil {
 		return c
+	}
+	if o.format == formatCSV {
+		c.warned = job.Warnings
 	}
 	d, used := o.desks.Get().(*desk)
 	if !used {

@@ -20,7 +20,8 @@ func openJob(arg string) (*joblog.Folder, error) {
 	return folder, nil
 }
 
-// readJob reads the one job that arg names. Its faults are printed, and the error then only carries the exit code.
+// readJob reads the one job that arg names. Its faults are printed, and the error then only carries the exit code; of its
+// warnings those that no row alone is meant by.
 func readJob(env *Env, arg string, opt joblog.Options) (*model.Job, error) {
 	folder, err := openJob(arg)
 	if err != nil {
@@ -33,6 +34,7 @@ func readJob(env *Env, arg string, opt joblog.Options) (*model.Job, error) {
 		printFaults(env.Stderr, folder, faults)
 		return nil, exitStatus(exitFault)
 	}
+	tellWarnings(env.Stderr, folder, ofFiles(job.Warnings))
 	return job, nil
 }
 

@@ -96,6 +96,7 @@ func (o *planOptions) run() error {
 		printFaults(o.env.Stderr, folder, faults)
 		return exitStatus(exitFault)
 	}
+	tellWarnings(o.env.Stderr, folder, job.Warnings)
 	p := planOf(job, plan.Options{Hold: o.hold, Seed: o.seed})
 	if len(p.Sections) == 0 {
 		return withHint(fmt.Errorf("%s: nothing to plan: no bay is measured and sections.csv gives no typical bay", o.arg),

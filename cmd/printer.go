@@ -17,6 +17,7 @@ type printer struct {
 	faulty  bool
 	open    bool
 	told    []model.Fault // printed last
+	warned  warned
 }
 
 // print writes one job: its result, or on stderr why there is none.
@@ -53,6 +54,7 @@ func (p *printer) print(c checked) error {
 		}
 	}
 	p.printed++
+	p.warned.tell(c.from.folder, c.warned)
 	p.open = p.open || c.open
 	_, err := p.w.Write(c.out)
 	return err

@@ -78,7 +78,11 @@ func (u *Unread) Read() (*model.Job, []model.Fault) {
 		}
 		u.rows = newLines(text, u.Line-1)
 	}
+	heard := b.f.warnings // of the job's own part of the log
 	job := b.build(u.Name, u.rows)
+	if len(heard) > 0 {
+		job.Warnings = append(heard, job.Warnings...)
+	}
 	if len(b.f.list) > 0 || len(s.reader.f.list) > 0 {
 		all := faultList{}
 		all.absorb(&s.reader.f)

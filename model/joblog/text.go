@@ -31,7 +31,7 @@ func decode(file string, line int, b string, f *faultList) (string, bool) {
 	if utf8.ValidString(b) {
 		return b, true
 	}
-	if bad := firstInvalid(b); utf8.ValidString(b[:bad]) && len(b)-bad < utf8.UTFMax && bad > 0 && utf8.RuneStart(b[bad]) && b[bad] >= 0xc2 {
+	if bad := firstInvalid(b); bad > 0 && !utf8.FullRuneInString(b[bad:]) {
 		src := model.Source{File: file, Line: line + strings.Count(b[:bad], "\n")}
 		f.add(src, "the last row is torn off in the middle of a letter", "complete it or delete it; a whole file in Windows-1252 is saved as CSV UTF-8")
 		return "", false
