@@ -40,7 +40,7 @@ func (w *work) raise(b *bench, i int, c Code, d ...Datum) *Reason {
 // crew's other bays.
 func (w *work) shortOfCrew(b *bench, i int, now, then *crew.Posterior) {
 	l, d := &b.lots[i], &b.out[i]
-	d.empty, d.emptyLo, d.emptyHi = now.Empty, now.EmptyLo, now.EmptyHi
+	d.empty, d.emptyLo, d.emptyHi = now.Empty()
 	bay := l.Bays[0]
 	t := tubeOf(bay)
 	reach := t.length
@@ -53,14 +53,14 @@ func (w *work) shortOfCrew(b *bench, i int, now, then *crew.Posterior) {
 		p = then.Bad
 	}
 	r := w.raise(b, i, ShortOfCrew, Datum{Key: "prob_bad", Value: p, Dim: Probability},
-		Datum{Key: "empty", Value: now.Empty * reach, Dim: Length},
-		Datum{Key: "empty_lo", Value: now.EmptyLo * reach, Dim: Length},
-		Datum{Key: "empty_hi", Value: now.EmptyHi * reach, Dim: Length})
+		Datum{Key: "empty", Value: d.empty * reach, Dim: Length},
+		Datum{Key: "empty_lo", Value: d.emptyLo * reach, Dim: Length},
+		Datum{Key: "empty_hi", Value: d.emptyHi * reach, Dim: Length})
 	if settled {
 		r.Answered = Answer{Code: ByTopupZero, Row: zeroStall(l)}
 		return
 	}
-	r.Answered = lookedInto(l, now.EmptyHi)
+	r.Answered = lookedInto(l, d.emptyHi)
 }
 
 // swapped raises both lots of a pair. What is found in the low one answers both: there the material would be missing.

@@ -21,7 +21,7 @@ func (a *answerer) answer(nodes []node, keep []int) *sums {
 	s.lots = make([]lotSums, len(a.lots))
 	s.seats = make([]Seat, len(keep))
 	for k := range keep {
-		s.seats[k].wide = s.wide
+		s.seats[k].by = s.by
 	}
 	s.nodes = make([]muTau, 0, len(nodes))
 	for i := range nodes {
@@ -55,12 +55,11 @@ func (a *answerer) asRead(j int) (x, v float64) {
 
 // take adds a node's say about every lot.
 func (a *answerer) take(n *node) {
-	c := newCut(n.mu, n.tau, a.sums.wide)
 	for j := range a.lots {
-		e, l := &a.lots[j], &a.sums.lots[j]
-		x, v := a.asRead(j)
-		l.take(n, a.sums.rule, a.view, j, c.good(x, v, e.half, a.view.good[j]))
+		l := &a.sums.lots[j]
+		l.take(n, a.sums.rule, a.view, j)
 		if a.view.x != nil {
+			x, v := a.asRead(j)
 			l.seen += n.weight * x
 			l.seen2 += n.weight * x * x
 			l.v += n.weight * v
@@ -80,10 +79,10 @@ func (s *sums) take(n *node) {
 	s.nodes = append(s.nodes, muTau{n.mu, n.tau, n.weight})
 }
 
-// take adds one node's say about a lot; goodCut is what of its good likelihood lies above the target. With
+// take adds one node's say about a lot. With
 // Lᵣ = base + r·per the posterior weight of its good component is (1 − o)·G·Σ wᵣ(1 − r)/Lᵣ, of the bad one
 // (1 − o)·B·Σ wᵣ·r/Lᵣ, of the over-full one o·O·Σ wᵣ/Lᵣ.
-func (l *lotSums) take(n *node, rule *rateRule, v *view, j int, goodCut float64) {
+func (l *lotSums) take(n *node, rule *rateRule, v *view, j int) {
 	base, per := mixed(v.good[j], v.bad[j], v.over[j])
 	var all, bad float64
 	for r, w := range n.rates {
@@ -95,7 +94,7 @@ func (l *lotSums) take(n *node, rule *rateRule, v *view, j int, goodCut float64)
 	good := (1 - overRate) * (all - bad)
 	bad *= 1 - overRate
 	over := overRate * all
-	l.pass += good*goodCut + bad*v.badCut[j] + over*v.overCut[j]
+	l.pass += good*v.goodCut[j] + bad*v.badCut[j] + over*v.overCut[j]
 	l.bad += bad * v.bad[j]
 	l.over += over * v.over[j]
 }

@@ -16,7 +16,7 @@ import (
 type chain struct {
 	g       *grid
 	lots    []evidence
-	wide    float64
+	by      common
 	rate    float64  // of bad bays, in the weights by which the filter keeps its belief; the answers integrate it
 	order   []int    // lots by their readings; those without a counter stand anywhere
 	linked  []bool   // by position in order: the lot's first reading is the last one of the lot before
@@ -27,9 +27,9 @@ type chain struct {
 // belief is the normal distribution of a reading's error, in bags.
 type belief struct{ m, v float64 }
 
-func newChain(s *scratch, g *grid, lots []evidence, wide, rate float64) *chain {
+func newChain(s *scratch, g *grid, lots []evidence, by common, rate float64) *chain {
 	n := len(lots)
-	c := &chain{g: g, lots: lots, wide: wide, rate: rate, order: make([]int, n), linked: make([]bool, n),
+	c := &chain{g: g, lots: lots, by: by, rate: rate, order: make([]int, n), linked: make([]bool, n),
 		forward: make([]belief, n+1), behind: make([]belief, n+1)}
 	for j := range c.order {
 		c.order[j] = j
@@ -66,7 +66,7 @@ func (c *chain) filter(parts *parts, into *view) {
 func (c *chain) view(i, k int, into *view) {
 	parts := c.parts(i, k)
 	c.filter(parts, into)
-	cut := newCut(c.g.mu[k], c.g.tau[i], c.wide)
+	cut := newCut(c.g.mu[k], c.g.tau[i], c.by)
 	var carried belief
 	for p := len(c.order) - 1; p >= 0; p-- {
 		e := &c.lots[c.order[p]]
@@ -89,6 +89,7 @@ func (c *chain) join(p int, in, out belief, parts *parts, cut *cut, into *view) 
 	into.v[j] = e.v + sq(e.in.coef)*in.v + sq(e.out.coef)*out.v
 	l := parts.of(e, into.x[j], into.v[j])
 	into.good[j], into.bad[j], into.over[j] = l.good, l.bad, l.over
+	into.goodCut[j] = cut.good(into.x[j], into.v[j], e.half, l.good)
 	into.badCut[j] = cut.bad(into.x[j], into.v[j], e.half, e.odds)
 	into.overCut[j] = cut.over(into.x[j], into.v[j], e.half, l.over)
 }

@@ -11,9 +11,12 @@ type table struct {
 	bad  []float64 // [μ][lot]
 	over []float64 // [μ][lot]
 
-	wide            float64
+	by              common
 	badCut, overCut []float64 // [μ][lot]: the parts of bad and over above the target
 	cutAt           []bool    // by μ: whether they are worked out
+	row             int       // τ that gain and inv are for, -1 for none
+	gain, inv       []float64 // [lot]
+	goodCut         []float64 // [lot]
 }
 
 func newTable(s *scratch, g *grid, lots []evidence) *table {
@@ -149,16 +152,30 @@ func (t *table) likelihood(i, k int, into *view) {
 	into.over = t.over[k*n:][:n]
 }
 
-// view works out what lies above the target of the flat components once for every μ.
+// view works out what lies above the target: of the flat components once for every μ, of the good one with what
+// hangs on τ alone taken once for every row.
 func (t *table) view(i, k int, into *view) {
 	n := len(t.lots)
 	t.likelihood(i, k, into)
-	into.badCut, into.overCut = t.badCut[k*n:][:n], t.overCut[k*n:][:n]
+	into.goodCut, into.badCut, into.overCut = t.goodCut, t.badCut[k*n:][:n], t.overCut[k*n:][:n]
+	c := newCut(t.g.mu[k], t.g.tau[i], t.by)
+	if t.row != i {
+		t.row = i
+		for j := range t.lots {
+			t.gain[j], t.inv[j] = c.pull(t.lots[j].v)
+		}
+	}
+	for j := range t.lots {
+		if e := &t.lots[j]; e.half == 0 {
+			into.goodCut[j] = into.good[j] * c.above(e.x, t.gain[j], t.inv[j])
+		} else {
+			into.goodCut[j] = c.good(e.x, e.v, e.half, into.good[j])
+		}
+	}
 	if t.cutAt[k] {
 		return
 	}
 	t.cutAt[k] = true
-	c := newCut(t.g.mu[k], t.g.tau[i], t.wide)
 	for j := range t.lots {
 		e := &t.lots[j]
 		into.badCut[j] = c.bad(e.x, e.v, e.half, e.odds)
@@ -167,8 +184,9 @@ func (t *table) view(i, k int, into *view) {
 }
 
 // forAnswer makes room for what view works out.
-func (t *table) forAnswer(s *scratch, wide float64) *table {
+func (t *table) forAnswer(s *scratch, by common) *table {
 	nk, n := len(t.g.mu), len(t.lots)
-	t.wide, t.badCut, t.overCut, t.cutAt = wide, s.take(n*nk), s.take(n*nk), make([]bool, nk)
+	t.by, t.badCut, t.overCut, t.cutAt = by, s.take(n*nk), s.take(n*nk), make([]bool, nk)
+	t.row, t.gain, t.inv, t.goodCut = -1, s.take(n), s.take(n), s.take(n)
 	return t
 }

@@ -3,21 +3,28 @@ package crew
 import "math"
 
 // cut gives the part of a lot's likelihood at one (μ, τ) that lies at densities of the target or more, component by
-// component. The common error of the bag weight, wide, is the same as a target known only to that: against the
-// densities as read it is N(aim, sd²).
+// component. The common error of the bag weight is the same as a target known only to that: against the densities as
+// read it is N(aim, sd²).
 type cut struct {
 	mu, t2  float64
 	aim, sd float64
 }
 
-// newCut finds the target as it stands against the densities as read: 1 − δ where the scale δ has the prior N(0, wide²)
-// and μ(1 + δ) that of the crew's mean.
-func newCut(mu, tau, wide float64) cut {
-	c := cut{mu: mu, t2: tau * tau, aim: 1}
-	if wide > 0 {
-		w := sq(wide)
-		by := sq(meanPriorSD) + w*mu*mu
-		c.aim, c.sd = 1-w*mu*(meanPrior-mu)/by, wide*meanPriorSD/math.Sqrt(by)
+// common is the common error of the bag weight where it is the same share of every lot: a scale δ with the prior N(0, wide²),
+// while μ(1 + δ) has the prior of the crew's mean. sd is what is left of it given μ; that hardly hangs on μ, so that it is taken
+// once for a section, at the mean of μ.
+type common struct{ wide, sd float64 }
+
+func newCommon(wide, mu float64) common {
+	return common{wide, wide * meanPriorSD / math.Sqrt(sq(meanPriorSD)+sq(wide*mu))}
+}
+
+// newCut finds the target as it stands against the densities as read: 1 − δ.
+func newCut(mu, tau float64, by common) cut {
+	c := cut{mu: mu, t2: tau * tau, aim: 1, sd: by.sd}
+	if by.wide > 0 {
+		w := sq(by.wide)
+		c.aim = 1 - w*mu*(meanPrior-mu)/(sq(meanPriorSD)+w*mu*mu)
 	}
 	return c
 }
@@ -25,13 +32,23 @@ func newCut(mu, tau, wide float64) cut {
 // good: a lot of a good bay has the density N(m, s²), m = (x·τ² + μ·v)/(τ² + v), s² = τ²·v/(τ² + v), so that the part
 // is Φ((m − aim)/√(s² + sd²)) of its likelihood.
 func (c *cut) good(x, v, half, likelihood float64) float64 {
-	sum := c.t2 + v
-	gain := c.t2 / sum
-	inv := 1 / math.Sqrt(gain*v+c.sd*c.sd)
+	gain, inv := c.pull(v)
 	if half == 0 {
-		return likelihood * phi.cdf((c.mu+gain*(x-c.mu)-c.aim)*inv)
+		return likelihood * c.above(x, gain, inv)
 	}
-	return c.interval(x, half, gain, inv, math.Sqrt(sum))
+	return c.interval(x, half, gain, inv, math.Sqrt(c.t2+v))
+}
+
+// pull returns how far a reading with variance v draws the density away from μ, and one over the standard deviation
+// that it leaves, the target's counted in.
+func (c *cut) pull(v float64) (gain, inv float64) {
+	gain = c.t2 / (c.t2 + v)
+	return gain, 1 / math.Sqrt(gain*v+c.sd*c.sd)
+}
+
+// above is the chance that a good bay that reads x has the target.
+func (c *cut) above(x, gain, inv float64) float64 {
+	return phi.cdf((c.mu + gain*(x-c.mu) - c.aim) * inv)
 }
 
 // gaussLegendre is the eight-point rule on [−1, 1] (Abramowitz & Stegun 25.4.30), the half with positive nodes.
@@ -50,7 +67,7 @@ func (c *cut) interval(x, half, gain, inv, s float64) float64 {
 	}
 	mid, reach := (low+high)/2, (high-low)/2
 	at := func(z float64) float64 {
-		return density((z-c.mu)/s) * phi.cdf((c.mu+gain*(z-c.mu)-c.aim)*inv)
+		return density((z-c.mu)/s) * c.above(z, gain, inv)
 	}
 	sum := 0.0
 	for _, n := range gaussLegendre() {

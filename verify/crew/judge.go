@@ -18,10 +18,8 @@ type Result struct {
 type Posterior struct {
 	ProbAtTarget float64 // P(density ≥ target)
 	Bad, Over    float64 // P(the lot is bad), P(it is over-full)
-	// Empty is the share of the lot's length that would be empty if the rest were packed at the crew's mean, if the lot
-	// is bad; with its 90 % interval.
-	Empty, EmptyLo, EmptyHi float64
-	Blind                   float64 // share of the length: 3.29·√(u² + τ² + u_μ²)/μ
+	Blind        float64 // share of the length: 3.29·√(u² + τ² + u_μ²)/μ
+	read         asRead  // for Empty
 }
 
 // Process is what is known about how the section is packed, in kg/m³, freed of measurement noise. The common error of
@@ -139,7 +137,7 @@ func allEvidence(lots []measure.Lot, target float64, odds []float64) (known []ev
 
 func unknownLot() Posterior {
 	n := math.NaN()
-	return Posterior{n, n, n, n, n, n, n}
+	return Posterior{n, n, n, n, asRead{n, n, n, n}}
 }
 
 func unknownProcess() Process {

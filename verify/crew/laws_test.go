@@ -55,7 +55,7 @@ func TestPluggingInIsAnotherAnswer(t *testing.T) {
 	mu, tau := r.Process.Mean/target/lb, r.Process.SD/target/lb
 	e := weigh(&lots[2], target*lb)
 	l := (&parts{mu: mu, t2: tau * tau}).of(&e, e.x, e.v)
-	c := newCut(mu, tau, 0)
+	c := newCut(mu, tau, common{})
 	good, bad, over := (1-overRate)*(1-r.Process.Rate), (1-overRate)*r.Process.Rate, overRate
 	plugged := (good*c.good(e.x, e.v, 0, l.good) + bad*c.bad(e.x, e.v, 0, 1) + over*c.over(e.x, e.v, 0, l.over)) /
 		(good*l.good + bad*l.bad + over*l.over)

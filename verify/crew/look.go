@@ -99,7 +99,8 @@ type placed struct {
 	g    *grid
 	t    *table
 	seen glance
-	rate float64   // mean of the rate of bad bays
+	mean float64   // of μ
+	rate float64   // of the rate of bad bays
 	rule *rateRule // shaped after the lots that are surely bad and good
 }
 
@@ -115,7 +116,8 @@ func place(s *scratch, lots []evidence, wide float64, finest fineness) placed {
 		seen := t.look(s)
 		next := g.holding(seen.weight, whole, keepM, keepT)
 		if look == zoomsAtMost || look > 0 && next.muHigh-next.muLow > zoomIsEnough*g.muRange() {
-			return placed{g, t, seen, seen.meanRate(), rateRuleFor(spare(t.sure(seen)))}
+			mean, rate := seen.means(g)
+			return placed{g, t, seen, mean, rate, rateRuleFor(spare(t.sure(seen)))}
 		}
 		s.used = mark
 		g = newGrid(s, next, finest.muNodes(next), finest.tauNodes(next), wide)
@@ -127,13 +129,17 @@ func place(s *scratch, lots []evidence, wide float64, finest fineness) placed {
 // spare leaves one lot of each kind out: a seat asks what the others say without one.
 func spare(bad, good int) (int, int) { return max(0, bad-1), max(0, good-1) }
 
-func (seen *glance) meanRate() float64 {
-	all, sum := 0.0, 0.0
+// means returns the means of μ and of the rate.
+func (seen *glance) means(g *grid) (mu, rate float64) {
+	all := 0.0
 	for at, w := range seen.weight {
-		all += w
-		sum += w * seen.rate[at]
+		if w > 0 {
+			all += w
+			mu += w * g.mu[at%len(g.mu)]
+			rate += w * seen.rate[at]
+		}
 	}
-	return sum / all
+	return mu / all, rate / all
 }
 
 // fineness is the largest step of a grid, in the narrowest standard deviation that the parameter can have. Where lots

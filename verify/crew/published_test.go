@@ -21,7 +21,7 @@ func exactly(u float64, densities ...float64) []measure.Lot {
 // tolerance 1.89422 and 3.72078 %. The good component does the conditional part, 1499.8 Ω being its target.
 func TestProcessRisks(t *testing.T) {
 	const mu, tau, u, half = 1.2, 0.12, 0.04, 0.2 // 1499.8 Ω stands at 1, 1500.2 Ω at 1.4
-	c := newCut(mu, tau, 0)
+	c := newCut(mu, tau, common{})
 	inside := func(x float64) float64 { // P(within the tolerance | x): the upper limit by reflection about μ
 		return c.good(x, u*u, 0, 1) + c.good(2*mu-x, u*u, 0, 1) - 1
 	}

@@ -10,7 +10,7 @@ import (
 // through the section again. What the lot itself has taught about the crew stays out of it.
 type Seat struct {
 	e      evidence
-	wide   float64
+	by     common
 	target float64
 	nodes  []seatNode
 }
@@ -135,10 +135,11 @@ func (s *Seat) Prob(c Change) (atTarget, bad float64) {
 			n.rates[r] *= base + k.rule.nodes[r].rate*per
 			weight += n.rates[r]
 		}
-		c := newCut(k.mu, k.tau, s.wide)
+		c := newCut(k.mu, k.tau, s.by)
 		one.good[0], one.bad[0], one.over[0] = like.good, like.bad, like.over
-		one.badCut[0], one.overCut[0] = c.bad(x, v, e.half, e.odds), c.over(x, v, e.half, like.over)
-		l.take(&n, k.rule, one, 0, c.good(x, v, e.half, like.good))
+		one.goodCut[0], one.badCut[0] = c.good(x, v, e.half, like.good), c.bad(x, v, e.half, e.odds)
+		one.overCut[0] = c.over(x, v, e.half, like.over)
+		l.take(&n, k.rule, one, 0)
 	}
 	return unit(l.pass / weight), unit(l.bad / weight)
 }

@@ -12,13 +12,13 @@ type node struct {
 
 // view is what one node says about the lots with all the others taken into account.
 type view struct {
-	good, bad, over []float64 // likelihoods under the three components
-	badCut, overCut []float64 // what of bad and over lies above the target
-	x, v            []float64 // the density as read and its variance, readings shared with neighbours put right; nil: as they are
+	good, bad, over          []float64 // likelihoods under the three components
+	goodCut, badCut, overCut []float64 // what of them lies above the target
+	x, v                     []float64 // the density as read and its variance, readings shared with neighbours put right; nil: as they are
 }
 
 func newView(s *scratch, n int) *view {
-	return &view{s.take(n), s.take(n), s.take(n), s.take(n), s.take(n), s.take(n), s.take(n)}
+	return &view{s.take(n), s.take(n), s.take(n), s.take(n), s.take(n), s.take(n), s.take(n), s.take(n)}
 }
 
 // section answers for a node of the grid: the likelihood of all lots in their order, and the view of each. It may let
@@ -39,15 +39,16 @@ func newSums(s *scratch, lots []evidence, wide float64, keep []int) *sums {
 		alone[j] = e
 	}
 	at := place(s, alone, wide, fineness{1.7, 2.0, lots})
+	by := newCommon(wide, at.mean)
 	var of section
 	var into view
 	if chained {
-		of, into = newChain(s, at.g, lots, wide, at.rate), *newView(s, len(lots))
+		of, into = newChain(s, at.g, lots, by, at.rate), *newView(s, len(lots))
 	} else {
-		of = at.t.forAnswer(s, wide)
+		of = at.t.forAnswer(s, by)
 	}
 	nodes, logScale := settle(s, &at, of, &into)
-	a := answerer{sums: &sums{logScale: logScale, wide: wide, rule: at.rule}, of: of, lots: lots, view: &into}
+	a := answerer{sums: &sums{logScale: logScale, by: by, rule: at.rule}, of: of, lots: lots, view: &into}
 	return a.answer(nodes, keep)
 }
 

@@ -9,7 +9,7 @@ type sums struct {
 	weight, logScale         float64
 	lots                     []lotSums
 	mu, mu2, tau, tau2, rate float64
-	wide                     float64 // relative common error that the nodes do not hold
+	by                       common  // error that the nodes do not hold
 	nodes                    []muTau // for the quantile of μ − 1.645 τ
 	seats                    []Seat
 }
@@ -66,18 +66,22 @@ func (s *sums) posterior(j int, e *evidence, target float64) Posterior {
 	uMu2 := max(0, s.mu2-s.mu*s.mu)
 	p := Posterior{ProbAtTarget: unit(l.pass), Bad: unit(l.bad), Over: unit(l.over)}
 	p.Blind = math.Min(1, blindFactor*math.Sqrt(u2+s.tau2+uMu2)/s.mu)
-	p.Empty, p.EmptyLo, p.EmptyHi = empty(l.seen, u2, s.mu, uMu2)
+	p.read = asRead{l.seen, u2, s.mu, uMu2}
 	return p
 }
 
 // blindFactor is 2 × 1.645: 5 % false alarms, 5 % misses.
 const blindFactor = 3.29
 
-// empty returns the share 1 − y/μ of a bad lot: normal around 1 − x/μ with variance (u² + (x/μ)²·u_μ²)/μ², cut to what a
-// bad bay can be, from 1 − badMost to 1; its mean and the 5 and 95 % points.
-func empty(x, u2, mu, uMu2 float64) (mean, lo, hi float64) {
-	r := x / mu
-	sd := math.Sqrt(u2+r*r*uMu2) / mu
+// asRead is a lot's reading and the crew's mean with their variances, all relative to the target.
+type asRead struct{ x, u2, mu, uMu2 float64 }
+
+// Empty returns the share of the lot's length that would be empty if the rest were packed at the crew's mean, if the lot is
+// bad, with its 90 % interval: 1 − y/μ, normal around 1 − x/μ with variance (u² + (x/μ)²·u_μ²)/μ², cut to what a bad bay can be,
+// from 1 − badMost to 1.
+func (p *Posterior) Empty() (mean, lo, hi float64) {
+	r := p.read.x / p.read.mu
+	sd := math.Sqrt(p.read.u2+r*r*p.read.uMu2) / p.read.mu
 	f := 1 - r
 	a, b := (1-badMost-f)/sd, (1-f)/sd
 	below, mass := cdf(a), cdf(b)-cdf(a)
@@ -106,7 +110,7 @@ func (s *sums) process(target float64) Process {
 // lower is the 10 % point of μ − 1.645 τ over the posterior nodes, each smeared by the common error of the bag weight
 // and by a step of the grid, so that the answer does not jump from node to node.
 func (s *sums) lower() float64 {
-	smear := math.Hypot(s.wide*s.mu, 0.25*math.Sqrt(max(0, s.mu2-s.mu*s.mu)))
+	smear := math.Hypot(s.by.wide*s.mu, 0.25*math.Sqrt(max(0, s.mu2-s.mu*s.mu)))
 	const share, wide = 0.1, 1.6448536269514722
 	lo, hi := s.mu-2, s.mu+0.5
 	q := s.mu - wide*s.tau - 1.28*math.Hypot(smear, math.Sqrt(max(0, s.mu2-s.mu*s.mu)))
