@@ -316,7 +316,7 @@ func method(r *audit.Review) []string {
 	if !r.Figures {
 		out = append(out,
 			"Counts are held against the same bays filled and counted again by an honest crew that counts as this one did (each bay fresh, both ends, or running), with a spread between bays drawn from the prior of rule process: log-normal, median 3.5 %.",
-			"A copied run of rows is held against the chance that like bays, honestly measured, get the same cells; bags and weights tell as much as they are fine beside the spread of honest bays. Sizes alone tell nothing, as framing repeats itself: all places with the same run of sizes are counted.",
+			"A copied run of rows is held against the chance that like bays, honestly measured, get the same cells; bags and weights tell as much as they are fine beside the spread of honest bays. Sizes alone tell nothing, as framing repeats itself and twin houses share it: all places with the same run of sizes are counted. Where the tube stopped and where the hole was tell as much as they are rare in their log.",
 			"All probabilities that were looked at are taken together and false discoveries held at 5 % whatever hangs together (Benjamini and Yekutieli 2001).")
 	}
 	return out

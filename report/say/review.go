@@ -29,9 +29,6 @@ func (u Units) Suspect(f *audit.Finding) string {
 		return fmt.Sprintf("photo %s%s is the same picture as %s%s%s", d("photo"), ofBay(f, "bay"), d("other_photo"), ofBay(f, "other_bay"), ofOther(f)) + places(f, n("photos"), n("places"))
 	case audit.PhotoBays:
 		return sharedPhotos(n("photos"), n("bays"), len(f.Jobs), d)
-	case audit.RepeatsAgree:
-		return fmt.Sprintf("in %d of %d jobs the repeated readings of the %s, to %s, never differ; other crews that read to it: %s of the jobs",
-			n("times"), n("of"), d("size"), d("step"), d("others"))
 	case audit.BagsBought:
 		return fmt.Sprintf("%s bags left the truck, the log has %s", d("bought"), d("logged"))
 	case audit.Empties:
@@ -92,8 +89,6 @@ func Innocent(c verify.Code) string {
 		return "one shot shows both bays; a file attached to the wrong job"
 	case audit.PhotoBays:
 		return "one picture can show two bays, and most of these will"
-	case audit.RepeatsAgree:
-		return "sawn timber of one mill, read at places where it is alike; a reading repeated to be sure, not at another place"
 	case audit.BagsBought:
 		return "bags lent to or taken from another job; torn bags; bags left in the hopper"
 	case audit.Empties:
@@ -125,8 +120,6 @@ func SuspectTitle(c verify.Code) string {
 		return "photos that stand twice"
 	case audit.PhotoBays:
 		return "one photo, several bays"
-	case audit.RepeatsAgree:
-		return "repeated readings never differ"
 	case audit.BagsBought:
 		return "bags do not add up"
 	case audit.Empties:

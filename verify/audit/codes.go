@@ -6,8 +6,7 @@ import "bayproof/verify"
 const (
 	NearestStep  verify.Code = "nearest-step"  // counts that are the nearest step to one density times the volume
 	NearestOften verify.Code = "nearest-often" // a crew with more such jobs than others
-	LastDigits   verify.Code = "last-digits"   // last digits of weighed masses or metered bags that are not even
-	RepeatsAgree verify.Code = "repeats-agree" // repeated tape readings that never differ
+	LastDigits   verify.Code = "last-digits"   // last digits of weighed masses that are not even
 	CopiedRows   verify.Code = "copied-rows"   // a run of measured rows that stands twice
 	PhotoTwice   verify.Code = "photo-twice"   // one picture in two jobs, or under two names
 	PhotoBays    verify.Code = "photo-bays"    // one picture at two bays of a job
@@ -37,10 +36,8 @@ func Codes() []verify.CodeInfo {
 			"part bags weighed on the next job; the crew's own tally sheet; a core", "agree, counts, usual, replays", replays),
 		find(NearestOften, "a crew with more jobs than others whose counts lie close to one density times the volume",
 			"part bags weighed on its next jobs; its tally sheets; cores", "times, of, others", peers),
-		find(LastDigits, "last digits of weighed masses, or of bags metered in tenths or hundredths, that are not even",
-			"the scale or meter looked at; the sheets it was read onto", "values, step, digit, times, chi_square", "this tool's own; Pearson's chi-square"),
-		find(RepeatsAgree, "a crew whose repeated tape readings never differ in more of its jobs than those of crews that read to the same step",
-			"some bays measured again beside the crew; the sheets", "times, of, others, size, step", peers),
+		find(LastDigits, "last digits of weighed masses that are not even",
+			"the scale looked at; the sheets it was read onto", "values, step, digit, times, chi_square", "this tool's own; Pearson's chi-square"),
 		find(CopiedRows, "a run of measured rows that stands in two places, cell for cell",
 			"the paper sheets of both; an amended entry where a block was pasted", "rows, line, other, other_line, bits", "this tool's own"),
 		find(PhotoTwice, "one picture in two jobs, or under two names in one",

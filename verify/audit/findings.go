@@ -181,7 +181,7 @@ const (
 // habits sets each crew's habits beside the others'.
 func (s *scale) habits(jobs []*Job) {
 	h := habitOf(jobs, func(l *looked) (int, int) {
-		if math.IsNaN(l.nearest.p) {
+		if math.IsNaN(l.nearest.p) || l.nearest.fresh {
 			return 0, 0
 		}
 		return int(one(l.nearest.p <= nearestUnlikely)), 1

@@ -13,6 +13,9 @@ import (
 // crew's bays scatter, and a count read at both ends falls to either side of what went in: fewer agree. How often honest
 // readings agree as well is found by replaying the same bays with the job's own way of counting. Like bays replayed agree
 // with one another too: they prove nothing.
+//
+// From a full hopper there is no reading error that would part an even crew from one that works backwards: it packs evenly in
+// job after job, so its jobs are one piece of evidence and not many. Such jobs stand for themselves, never for a habit.
 
 // nearest is the outcome for one job.
 type nearest struct {
@@ -20,6 +23,7 @@ type nearest struct {
 	usual         float64 // mean number that agree in the replays; NaN where none were made
 	replays       int
 	p             float64
+	fresh         bool // some section starts each bay from an exact level
 }
 
 const (
@@ -50,6 +54,7 @@ func nearestStep(f *verify.Findings, lots []lot) nearest {
 	}
 	for _, c := range r.runs {
 		out.counts += len(c.count)
+		out.fresh = out.fresh || c.counting == model.CountingFresh
 		out.agree += c.agreeing(c.count, &r.room)
 	}
 	if out.p = 1; float64(out.counts-out.agree) > screenMisses*float64(out.counts) {

@@ -23,6 +23,7 @@ type habitOfCrew struct {
 	depth    float64 // in
 	like     bool    // all bays 12 ft long
 	tube     bool    // the tube's marks are logged
+	sound    bool    // no voids and no weak bays
 }
 
 // programme is a review's worth of jobs: crews of six jobs each.
@@ -98,8 +99,9 @@ func (c *habitOfCrew) rows(r *rand.Rand, lengths []float64) []string {
 	counter, held, n := 0.0, 0.0, len(lengths)
 	out := make([]string, n)
 	for i, length := range lengths {
-		density := 3.85 * (1 + c.spread*r.NormFloat64())
+		density := math.Max(0.5, 3.85*(1+c.spread*r.NormFloat64()))
 		switch u := r.Float64(); {
+		case c.sound:
 		case u < 0.10:
 			density *= 1 - 0.05 - 0.35*r.Float64()
 		case u < 0.15:
@@ -241,6 +243,38 @@ func TestSimulatedEvenCrews(t *testing.T) {
 		t.Logf("even   %-8s %d programmes: %d with a finding %v; jobs with p ≤ 0.05: %d of %d", counting, n, o.any, o.found, o.low, o.jobs)
 		if limit := 0.05*float64(n) + 3*math.Sqrt(0.05*0.95*float64(n)) + 1; float64(o.any) > limit {
 			t.Errorf("%s: %d of %d honest programmes raise a finding", counting, o.any, n)
+		}
+	}
+}
+
+// TestSimulatedPriorCrews draws every crew's spread from the prior of rule process, once for all its jobs: one crew in
+// fifteen packs more evenly than 1.2 %, and so in job after job.
+func TestSimulatedPriorCrews(t *testing.T) {
+	n := 20
+	if *simulate {
+		n = 300
+	}
+	for i, x := range []struct {
+		counting string
+		depth    float64
+		sound    bool
+	}{{"ends", 5.5, false}, {"fresh", 5.5, false}, {"running", 5.5, false}, {"ends", 16, true}, {"fresh", 9.25, true}, {"fresh", 16, true}, {"running", 16, true}} {
+		r := rand.New(rand.NewPCG(uint64(700+i), 5))
+		all := outcome{found: map[verify.Code]int{}}
+		for k := range n {
+			p := honest(x.counting)
+			for c := range p.crews {
+				p.crews[c].sound, p.crews[c].depth, p.crews[c].spread = x.sound, x.depth, spreadMedian*math.Exp(spreadLogSD*r.NormFloat64())
+			}
+			o := runProgrammes(t, p, 1, uint64(1000*i+k), nobody)
+			all.any, all.jobs, all.low = all.any+o.any, all.jobs+o.jobs, all.low+o.low
+			for c := range o.found {
+				all.found[c]++
+			}
+		}
+		t.Logf("prior  %-8s %v in deep, no voids %v: %d programmes, %d with a finding %v; jobs with p ≤ 0.05: %d of %d", x.counting, x.depth, x.sound, n, all.any, all.found, all.low, all.jobs)
+		if limit := 0.05*float64(n) + 3*math.Sqrt(0.05*0.95*float64(n)); float64(all.any) > limit {
+			t.Errorf("%s, %v in deep: %d of %d honest programmes raise a finding", x.counting, x.depth, all.any, n)
 		}
 	}
 }
