@@ -52,34 +52,6 @@ func (a *Assembler) checkLess(g *gathered) {
 	}
 }
 
-// checkPlaces warns of places beyond the bay: most likely a slip of the unit.
-func (a *Assembler) checkPlaces(g *gathered) {
-	if len(g.bay.Pieces) == 0 {
-		return
-	}
-	long := max(longest(&g.bay.Pieces[0].Length), longest(&g.bay.Pieces[0].Length2))
-	if long == 0 {
-		return
-	}
-	for _, e := range g.bay.Rows {
-		if e.At > long {
-			a.warn(e, "beyond-bay", "at lies beyond the length of %s", g.bay.title())
-		}
-		if e.Hole > long {
-			a.warn(e, "beyond-bay", "hole lies beyond the length of %s", g.bay.title())
-		}
-	}
-}
-
-// longest is the longest of a reading's values, 0 where there is none.
-func longest(r *Reading) float64 {
-	var long float64
-	for _, v := range r.Values {
-		long = max(long, v)
-	}
-	return long
-}
-
 // checkLost refuses a loss of more than went in, where both are counted in one way.
 func (a *Assembler) checkLost(b *Bay) {
 	if len(b.Moves) < 2 || b.Fill.Material.Shared || len(b.SharedWith) > 0 {

@@ -12,7 +12,7 @@ func WarningDefs() []WarningDef {
 		{"section-not-listed", "the log names a section that sections.csv lacks", "add its row, or write its name as there"},
 		{"order", "times run backward: nothing is concluded from the order of filling", "put the rows back into the order of the work"},
 		{"shared-open", "a bay shares a figure that is not logged, or was withdrawn: it counts as not filled", "log the next bay, or amend"},
-		{"beyond-bay", "a place or a fill hole lies beyond the bay's length", "look at its unit"},
+		{"beyond-bay", "a place or a fill hole lies up to a foot beyond the bay's end: it is taken for the end", "look at its unit"},
 		{"photos", "a photo cannot be read", "look at the file"},
 	}
 }

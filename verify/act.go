@@ -88,7 +88,7 @@ func (w *work) places(b *Bay) []Datum {
 	d = append(d, place(ByHole, nil)...)
 	if !math.IsNaN(t.hole) {
 		d = append(d, Datum{Key: "from", Value: max(t.hole-model.Foot, 0), Dim: Length},
-			Datum{Key: "to", Value: min(t.hole+model.Foot, t.length), Dim: Length})
+			Datum{Key: "to", Value: min(t.hole+model.Foot, max(t.length, b.Bay.LongWay())), Dim: Length})
 	}
 	d = append(d, place(Obstacles, nil)...)
 	if wide(b.Bay) {

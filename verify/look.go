@@ -14,7 +14,7 @@ func (w *work) probeSoft(b *model.Bay, t *tube) {
 		}
 		r := w.room.add(ProbeSoft, Datum{Key: "finding", Text: ProbeName(e.Probe), Dim: Name})
 		if !math.IsNaN(e.At) {
-			r.Data = w.room.datums(r.Data[0], Datum{Key: "at", Value: e.At, Dim: Length})
+			r.Data = w.room.datums(r.Data[0], Datum{Key: "at", Value: inside(b, e.At), Dim: Length})
 		}
 		for _, later := range b.Rows[i+1:] {
 			if inForce(b, later) && clears(later, e) {

@@ -23,10 +23,18 @@ func tubeOf(b *model.Bay) tube {
 	}
 	for _, e := range b.Rows {
 		if !math.IsNaN(e.Hole) && inForce(b, e) {
-			t.hole = e.Hole
+			t.hole = inside(b, e.Hole)
 		}
 	}
 	return t
+}
+
+// inside is a place in the bay: one told a little beyond its end is at the end. The reader refuses those farther off.
+func inside(b *model.Bay, at float64) float64 {
+	if long := b.LongWay(); long > 0 && at > long {
+		return long
+	}
+	return at
 }
 
 // way is one statement of how far the tube went.

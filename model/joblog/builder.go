@@ -90,6 +90,7 @@ func (b *builder) together(job *model.Job) {
 		}
 	}
 	b.f.absorb(&late)
+	b.r.corePlaces(job, &b.f)
 	b.needs(job)
 	b.checkPhotos(job)
 }

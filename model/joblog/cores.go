@@ -70,3 +70,22 @@ func (c *cells) coreBay(job *model.Job, k *model.Core) {
 	}
 	c.fault("bay", "write its section and bay as the log does", "core of %s %s, which the log does not name", k.Section, k.Bay)
 }
+
+// corePlaces refuses cores that were taken where their bay is not. It needs the bays put together.
+func (r *reader) corePlaces(job *model.Job, f *faultList) {
+	for i := range job.Cores {
+		k := &job.Cores[i]
+		if math.IsNaN(k.At) {
+			continue
+		}
+		for _, b := range job.Bays {
+			if b.Name == k.Bay && b.Section.Name == k.Section && k.Kind == "core" {
+				src := k.Src
+				src.Col = r.cores.sheet.field("at") + 1
+				if what, hint := b.Beyond("at", k.At, job.Settings.Units); what != "" {
+					f.add(src, what, hint)
+				}
+			}
+		}
+	}
+}

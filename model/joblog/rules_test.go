@@ -145,6 +145,43 @@ func TestBackAgain(t *testing.T) {
 	}
 }
 
+// TestNameAgain: a bay that was withdrawn before it was filled is another bay when its name is taken again: filled in the order
+// of its fill, with nothing of the old sizes.
+func TestNameAgain(t *testing.T) {
+	job := mustRead(t, head+row("n", "b2", "size", box()...)+row("n", "b2", "strike")+filled("b1", "bags=2")+
+		row("n", "b2", "fill", "width=16", "depth=5.5", "length=8", "bags=1"))
+	b2 := bay(t, job, "b2")
+	if b2.Struck || b2.Order != 2 || b2.Fill != &job.Log[3] || b2.Dead[&job.Log[0]] != "struck" || len(b2.Pieces) != 1 {
+		t.Errorf("b2 %+v", b2)
+	}
+	if w := b2.Pieces[0].Width; len(w.Values) != 1 || !near(w.Mean(), 16*model.Inch) {
+		t.Errorf("b2's width: %+v", w)
+	}
+	job = mustRead(t, head+row("n", "b2", "size", box()...)+row("n", "b2", "strike")+row("n", "b2", "size", "width=16", "depth=5.5", "length=8"))
+	if b2 := bay(t, job, "b2"); b2.Struck || b2.Fill != nil || !near(b2.Pieces[0].Width.Mean(), 16*model.Inch) {
+		t.Errorf("b2 %+v", b2)
+	}
+}
+
+// TestPlacesInTheBay: what a tape or a second piece explains is no slip, and a row that is out of force holds up nothing.
+func TestPlacesInTheBay(t *testing.T) {
+	for _, x := range []struct {
+		name, rows string
+		warned     bool
+	}{
+		{"a little past the end", filled("b1", "bags=2") + row("n", "b1", "seen", "probe=rod soft", "at=12' 6"), true},
+		{"at the end", filled("b1", "bags=2") + row("n", "b1", "seen", "probe=rod soft", "at=12"), false},
+		{"in the piece that goes on", filled("b1", "bags=2") + row("n", "b1", "piece", "length=6") + row("n", "b1", "seen", "probe=rod soft", "at=17"), false},
+		{"amended", filled("b1", "bags=2") + row("n", "b1", "seen", "probe=rod soft", "at=11") +
+			row("n", "b1", "amend", "width=22.5", "depth=5.5", "length=8", "bags=1"), false},
+		{"two ways", filled("b1", "bags=2", "reach=9; 9"), false},
+	} {
+		if got := warned(mustRead(t, head+x.rows), "beyond-bay"); got != x.warned {
+			t.Errorf("%s: warned %v, want %v", x.name, got, x.warned)
+		}
+	}
+}
+
 // TestRestatedTopup: a top-up that an amend took out of force and that is said again stands where it stood.
 func TestRestatedTopup(t *testing.T) {
 	job := mustRead(t, head+filled("b1", "counter=2")+row("n", "b1", "topup", "counter=2.5")+filled("b2", "counter=4")+
