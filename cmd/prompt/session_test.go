@@ -141,12 +141,48 @@ func state(t *testing.T, book *paperBook) string {
 	return b.String()
 }
 
-// A bay that was withdrawn before it was filled gives its name up; the prompt says what to call it.
-func TestUndoOfASize(t *testing.T) {
+// A bay that was withdrawn before it was filled gives its name up: it was the wrong one, or the wrong sizes, and the right
+// bay takes the name. None of the old sizes goes with it.
+func TestNameOfAWithdrawnBay(t *testing.T) {
+	for _, back := range []string{"undo", "strike b1"} {
+		book := newPaperBook()
+		text := sitting(t, book, Options{}, "size b1 22.5 5.5 12", back, "b1 22.5 5.5 11 1 1/2", "undo", "b1 22.5 5.5 11 1 5/8")
+		says(t, text, "b1 withdrawn")
+		says(t, book.log, "b1,size", "b1,strike", "b1,fill,,22.5,,5.5,,11,,,1.5", "b1,amend,,22.5,,5.5,,11,,,1.625")
+		if got, want := state(t, book), "b1 0.267683 18.427190 "; !strings.HasPrefix(got, want) { // 22.5 × 5.5 × 132 in³; 1 5/8 × 25 lb
+			t.Errorf("after %s: %s, want %s", back, got, want)
+		}
+	}
 	book := newPaperBook()
-	text := sitting(t, book, Options{}, "size b1 22.5 5.5 12", "undo", "b1 22.5 5.5 11 1 1/2", "b1r 22.5 5.5 11 1 1/2")
-	says(t, text, "call the bay b1r")
-	says(t, book.log, "b1,strike", "b1r,fill")
+	text := sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", "size b3 30 5.5 4", "y", "strike b3", "b3 1 3/4")
+	says(t, book.log, `b3,fill,,"""",,"""",,"""",,,1.75`)
+	says(t, state(t, book), "b3 0.292017") // those of the bay above, not of the bay that was withdrawn
+	if strings.Contains(text, "b3r") {
+		t.Errorf("another name is asked for:\n%s", text)
+	}
+	book = newPaperBook()
+	sitting(t, book, Options{}, "size b1 22.5 5.5 12", "strike b1", "size b1 22.5 5.5 11")
+	says(t, state(t, book), "b1 0.267683 NaN")
+}
+
+// A place that is not in the bay is refused at once, with the unit that would fit.
+func TestPlaceBeyondTheBay(t *testing.T) {
+	for _, c := range []struct{ line, says string }{
+		{"probe b1 rod soft at 40", "not written: at 40 ft: north slope b1 is 12 ft long"},
+		{"probe b1 rod soft at 40", "40 in? places are told from the low end; if the bay is longer, mend its length"},
+		{"b1 reach 30", "not written: reach 30 ft: north slope b1 is 12 ft long"},
+		{"b1 hole 14", "not written: hole 14 ft: north slope b1 is 12 ft long"},
+	} {
+		book := newPaperBook()
+		text := sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", c.line)
+		says(t, strings.Join(strings.Fields(text), " "), c.says)
+		if n := strings.Count(book.log, "\n"); n != 2 {
+			t.Errorf("%s: something was written:\n%s", c.line, book.log)
+		}
+	}
+	book := newPaperBook()
+	text := sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", "probe b1 rod soft at 12.5") // the tape's own error
+	says(t, strings.Join(strings.Fields(text), " "), "run the tube to where it was found, 12.0 ft from the low end")
 }
 
 // An amend stands for the whole bay; what it takes out of force is said.

@@ -4,7 +4,8 @@ import (
 	"bayproof/model"
 )
 
-// everFilled tells whether a bay was filled at any time: only then does an amend bring it back.
+// everFilled tells whether a bay was filled at any time: only then does an amend bring it back. One that was withdrawn
+// before gives its name up, as when it was the wrong one: a fill or a size under that name begins another bay.
 func everFilled(b *model.Bay) bool {
 	for _, e := range b.Rows {
 		if e.Kind == model.EntryFill {
@@ -37,8 +38,8 @@ func (s *Session) sizeLater(b *model.Bay, sizes Row) {
 	s.put(rows...)
 }
 
-// sizesOf fills in the sizes: those typed, else, for a bay without any, dittos, else, for a bay that was withdrawn,
-// those it had.
+// sizesOf fills in the sizes: those typed, else, for a bay without any, dittos, else, for a bay that was withdrawn
+// after it was filled, those it had.
 func (s *Session) sizesOf(d draft, b *model.Bay, row Row) {
 	names := sizeNames(d.said["shape"])
 	for i, text := range d.sizes {
@@ -48,11 +49,11 @@ func (s *Session) sizesOf(d draft, b *model.Bay, row Row) {
 		return
 	}
 	switch {
-	case b != nil && (b.Struck || d.kind == "amend") && len(b.Pieces) > 0:
-		restateSizes(&b.Pieces[0], row)
-	case b == nil || len(b.Pieces) == 0:
+	case b == nil || len(b.Pieces) == 0 || b.Struck && !everFilled(b):
 		for _, name := range names {
 			row[name] = `"`
 		}
+	case b.Struck || d.kind == "amend":
+		restateSizes(&b.Pieces[0], row)
 	}
 }

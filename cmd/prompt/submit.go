@@ -14,10 +14,6 @@ func (s *Session) submit(d draft) {
 		row[k] = v
 	}
 	b := s.bay(d.name)
-	if b != nil && b.Struck && !everFilled(b) {
-		s.sayf("  %s was withdrawn before it was filled and keeps its name; call the bay %sr", b.Name, b.Name)
-		return
-	}
 	s.sizesOf(d, b, row)
 	if d.mass != "" {
 		row[s.columnOf(d.mass, d.said)] = d.mass
@@ -28,7 +24,7 @@ func (s *Session) submit(d draft) {
 	}
 	filled := row["bags"] != "" || row["counter"] != "" || row["weight"] != ""
 	switch {
-	case d.kind == "amend" || filled && b != nil && b.Struck:
+	case d.kind == "amend" || filled && b != nil && b.Struck && everFilled(b):
 		row["entry"] = "amend"
 	case filled:
 		row["entry"] = "fill"
