@@ -13,7 +13,6 @@ import (
 	"runtime"
 	"slices"
 	"strconv"
-	"sync/atomic"
 	"testing"
 	"time"
 
@@ -156,22 +155,27 @@ func checkMany(tb testing.TB, file string, lines int) uint64 {
 // runWatched runs bayproof in this process and returns the most heap that was in use meanwhile.
 func runWatched(out io.Writer, args ...string) (code int, most uint64) {
 	runtime.GC()
-	var peak, stop atomic.Uint64
-	done := make(chan struct{})
+	stop, done := make(chan struct{}), make(chan struct{})
 	go func() {
 		defer close(done)
-		for stop.Load() == 0 {
+		look := time.NewTicker(50 * time.Millisecond)
+		defer look.Stop()
+		for {
 			var m runtime.MemStats
 			runtime.ReadMemStats(&m)
-			peak.Store(max(peak.Load(), m.HeapInuse))
-			time.Sleep(50 * time.Millisecond)
+			most = max(most, m.HeapInuse)
+			select {
+			case <-stop:
+				return
+			case <-look.C:
+			}
 		}
 	}()
 	env := &cmd.Env{Stdin: bytes.NewReader(nil), Stdout: out, Stderr: os.Stderr, Now: time.Now, Getenv: func(string) string { return "" }}
 	code = cmd.Run(args, env)
-	stop.Store(1)
+	close(stop)
 	<-done
-	return code, peak.Load()
+	return code, most
 }
 
 // BenchmarkFortyBays starts bayproof on one job of 40 bays and an empty Go program, by turns, and reports how much longer

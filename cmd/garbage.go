@@ -24,19 +24,21 @@ func letGarbagePile(env *Env) (restore func()) {
 
 func mayPile(env *Env) bool { return env.Getenv("GOGC") == "" && env.Getenv("GOMEMLIMIT") == "" }
 
-// A review keeps its jobs' summaries and so has ever more to live with. The pile beside them is held to some 64 MB, and to
-// half of them where that is more: a limit in bytes alone would have the collector run all the time once the summaries
-// come near to it.
+// A review keeps its jobs' summaries and so has ever more to live with. With the pile beside them it stays within mostHeap,
+// or has half as much again where the summaries alone come near to that: a limit in bytes would then have the collector
+// run all the time.
 const (
-	pileBeside   = 64 << 20 // bytes
+	mostHeap     = 192 << 20 // bytes
 	leastPercent = 50
 	figuresKept  = 2 << 10 // bytes a job, measured
 	tracesKept   = 5 << 10 // bytes a job with what its plausibility rests on
 )
 
-// letLessPile holds the pile down as a review goes on. kept is what it keeps of a job.
+// letLessPile holds the pile down as a review goes on. kept is what it keeps of a job, in bytes.
 func letLessPile(env *Env, jobs, kept int) {
-	if jobs%1000 == 0 && mayPile(env) {
-		debug.SetGCPercent(min(max(100*(pileBeside/kept)/jobs, leastPercent), garbagePercent))
+	if jobs%1000 != 0 || !mayPile(env) {
+		return
 	}
+	most := mostHeap / kept // jobs
+	debug.SetGCPercent(min(max(100*(most-jobs)/jobs, leastPercent), garbagePercent))
 }
