@@ -52,7 +52,9 @@ func (p *parser) bags(m *model.Material) {
 	switch {
 	case p.tok.kind == within:
 		p.advance()
-		m.Within = p.positive(p.mixed(), p.tok.at)
+		at := p.tok.at
+		m.Within = p.positive(p.mixed(), at)
+		p.narrower(m.Within, count.v, at)
 		p.bagWord()
 	case p.tok.kind == plus, p.tok.kind == hyphen:
 		p.part(m, count)
@@ -110,6 +112,7 @@ func (p *parser) part(m *model.Material, count measure) {
 		tol := p.measure()
 		p.agreeWithin(&tol, part)
 		m.Within = p.positive(tol.unit.SI(tol.v), tol.at)
+		p.narrower(m.Within, kg, tol.at)
 	}
 	p.form = outer
 	if sign.kind == hyphen {

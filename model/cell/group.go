@@ -84,6 +84,11 @@ func (p *parser) settle(g *group, ms []measure, tol measure, hasTol bool) {
 	}
 	p.agreeWithin(&tol, last)
 	g.within = p.positive(tol.unit.SI(tol.v), tol.at)
+	least := g.value[0]
+	for _, v := range g.value[:g.n] {
+		least = min(least, v)
+	}
+	p.narrower(g.within, least, tol.at)
 }
 
 // positive refuses a tolerance that is none.
@@ -92,6 +97,36 @@ func (p *parser) positive(tol float64, at int) float64 {
 		p.refuse(at, "a ± of nothing", "leave the ± out, or give half the width of what it may be off by")
 	}
 	return tol
+}
+
+// offBy says what a tolerance is.
+const offBy = "the ± is how far off it may be, to either side"
+
+// A tolerance beyond both its reading and these is a slip: nobody misses a whole bag, and no scale for bags is off by so much.
+const (
+	looseBags = 1
+	looseMass = 10 * model.Pound
+)
+
+// narrower refuses a tolerance that leaves nothing sure of the least of its readings. A size of nothing is no size; where
+// nothing can be, 0 ± 1/8 is an honest count, and a small mass is known no better than its scale.
+func (p *parser) narrower(tol, reading float64, at int) {
+	if p.bad != nil {
+		return
+	}
+	loose := 0.0
+	switch p.form.Unit.Dimension {
+	case model.DimCount:
+		loose = looseBags
+	case model.DimMass:
+		loose = looseMass
+	}
+	switch {
+	case !p.form.Zero && tol >= reading:
+		p.refuse(at, "a ± that reaches down to zero: a size of nothing is no size", offBy)
+	case p.form.Zero && reading > 0 && tol > max(reading, loose):
+		p.refuse(at, "a ± larger than the reading itself", offBy)
+	}
 }
 
 // symbol names the unit as the cell has it.
