@@ -151,7 +151,7 @@ func TestCopies(t *testing.T) {
 	for k := range 6 {
 		jobs[9].rows[12+k].line = int32(14 + k)
 	}
-	for i, c := range findCopies(jobs) {
+	for i, c := range deskOf(jobs).findCopies() {
 		switch {
 		case i == 20 && (c.other != 5 || c.rows != 6 || c.from != 6 || c.otherFrom != 4 || !(c.p < 1e-6)):
 			t.Errorf("across: %+v", c)
@@ -167,7 +167,7 @@ func TestCopies(t *testing.T) {
 func TestCopiesOfLittle(t *testing.T) {
 	jobs := copiedJobs(30, 20, 0.3)
 	copy(jobs[20].rows[4:16], jobs[5].rows[2:14])
-	for i, c := range findCopies(jobs) {
+	for i, c := range deskOf(jobs).findCopies() {
 		if c.p < 0.05 {
 			t.Errorf("job %d: %+v", i, c)
 		}
@@ -243,8 +243,8 @@ func TestFalseDiscoveriesCountAll(t *testing.T) {
 	for range 200 {
 		many.Jobs = append(many.Jobs, unlikely(1))
 	}
-	few.weigh()
-	many.weigh()
+	few.weigh(deskOf(few.Jobs))
+	many.weigh(deskOf(many.Jobs))
 	if len(few.Findings) != 1 || len(many.Findings) != 0 || many.Looked != 201 {
 		t.Errorf("%d and %d findings of %d looked at", len(few.Findings), len(many.Findings), many.Looked)
 	}
@@ -253,4 +253,39 @@ func TestFalseDiscoveriesCountAll(t *testing.T) {
 func unlikely(p float64) *Job {
 	n := math.NaN()
 	return &Job{traces: &traces{looked: looked{nearest: nearest{p: p}, step: steps{p: n}, bags: n}}}
+}
+
+// deskOf puts the jobs' rows side by side.
+func deskOf(jobs []*Job) *desk {
+	d := newDesk()
+	for _, j := range jobs {
+		d.put(j)
+	}
+	return d
+}
+
+// TestWindowsComeAgain: of all windows those are kept, at least, whose hash stands twice, in their order; and hardly others.
+func TestWindowsComeAgain(t *testing.T) {
+	jobs := copiedJobs(300, 20, 6)
+	copy(jobs[20].rows[4:10], jobs[5].rows[2:8])
+	copy(jobs[299].rows[4:20], jobs[0].rows[4:20])
+	d := deskOf(jobs)
+	count, all := map[uint64]int{}, 0
+	d.eachWindow(20, func(w window) { count[w.hash]++; all++ })
+	var want, got []window
+	d.eachWindow(20, func(w window) {
+		if count[w.hash] > 1 {
+			want = append(want, w)
+		}
+	})
+	kept := d.windows(20)
+	for _, w := range kept {
+		if count[w.hash] > 1 {
+			got = append(got, w)
+		}
+	}
+	// One hash in 8 to 16 meets a bit that another set.
+	if !slices.Equal(got, want) || len(want) < 20 || len(kept) > all/5 {
+		t.Errorf("%d windows that come again, want %d; %d of %d kept", len(got), len(want), len(kept), all)
+	}
 }

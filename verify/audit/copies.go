@@ -14,12 +14,6 @@ type copied struct {
 	p               float64
 }
 
-// window is the shortest run of rows from a place on that tells enough to be looked up.
-type window struct {
-	hash uint64
-	row  int32 // over all jobs
-}
-
 const (
 	windowSpare = 10.0 // bits by which a window's own chance lies below one match by chance
 	mostWindow  = 64   // rows
@@ -28,27 +22,17 @@ const (
 	mostRare    = 4.0  // bits that rare sizes add to where a window is looked for, never to what it proves
 )
 
-// desk is all rows of all jobs in one row.
-type desk struct {
-	counted int              // runs whose places were counted
-	alike   map[uint32]int32 // rows with the same sizes
-	keys    []rowKey
-	job     []int32
-	first   []int32 // first row of each job, and the end
-}
-
 // findCopies returns, for each job, the least likely run that it shares with another place, and how likely that is by
 // chance; p is NaN for a job without measured rows and 1 where nothing is shared.
-func findCopies(jobs []*Job) []copied {
-	d := layOut(jobs)
-	best := make([]copied, len(jobs))
+func (d *desk) findCopies() []copied {
+	best := make([]copied, len(d.first)-1)
 	for i := range best {
 		best[i] = copied{job: i, other: -1, p: 1}
 		if d.first[i+1]-d.first[i] < 2 {
 			best[i].p = math.NaN()
 		}
 	}
-	windows := d.windows(math.Log2(float64(len(d.keys)+1)) + windowSpare)
+	windows := d.windows(math.Log2(float64(d.rows+1)) + windowSpare)
 	slices.SortFunc(windows, func(a, b window) int {
 		switch {
 		case a.hash < b.hash:
@@ -71,76 +55,21 @@ func findCopies(jobs []*Job) []copied {
 	return best
 }
 
-// layOut puts all rows side by side and takes them from the jobs, which have no further use for them.
-func layOut(jobs []*Job) *desk {
-	n := 0
-	for _, j := range jobs {
-		n += len(j.rows)
-	}
-	d := &desk{
-		first: make([]int32, 0, len(jobs)+1), alike: map[uint32]int32{},
-		keys: make([]rowKey, 0, n), job: make([]int32, 0, n),
-	}
-	for i, j := range jobs {
-		d.first = append(d.first, int32(len(d.keys)))
-		for _, k := range j.rows {
-			d.keys, d.job = append(d.keys, k), append(d.job, int32(i))
-			d.alike[k.sizes]++
-		}
-		j.rows = nil
-	}
-	d.first = append(d.first, int32(len(d.keys)))
-	return d
-}
-
-// windows cuts a window from every row on that is rare by at least so many bits within its job.
-func (d *desk) windows(enough float64) []window {
-	out := make([]window, 0, len(d.keys)/4)
-	rare := d.rarities()
-	for i := range d.keys {
-		h, bits := newHash(), 0.0
-		end := min(int(d.first[d.job[i]+1]), i+mostWindow)
-		for k := i; k < end; k++ {
-			h = h.number(d.keys[k].hash)
-			bits += float64(rare[k])
-			if bits >= enough && k > i {
-				out = append(out, window{h.sum(), int32(i)})
-				break
-			}
-		}
-	}
-	return out
-}
-
-// rarities is what each row tells where a run is looked for.
-func (d *desk) rarities() []float32 {
-	all := float64(len(d.keys))
-	ofSizes := make(map[uint32]float32, len(d.alike))
-	for sizes, n := range d.alike {
-		ofSizes[sizes] = float32(math.Min(mostRare, math.Log2(all/float64(n))))
-	}
-	out := make([]float32, len(d.keys))
-	for i := range d.keys {
-		out[i] = d.keys[i].bits + ofSizes[d.keys[i].sizes]
-	}
-	return out
-}
-
 // compare follows two equal places as far as they are equal and keeps the run where it is the least likely of its jobs.
 func (d *desk) compare(a, b int, best []copied) {
-	ja, jb := d.job[a], d.job[b]
-	if a > int(d.first[ja]) && b > int(d.first[jb]) && d.keys[a-1].hash == d.keys[b-1].hash {
+	ja, jb := d.jobOf(a), d.jobOf(b)
+	if a > int(d.first[ja]) && b > int(d.first[jb]) && d.key(a-1).hash == d.key(b-1).hash {
 		return // seen from its beginning
 	}
 	n, bits := 0, 0.0
-	for a+n < int(d.first[ja+1]) && b+n < int(d.first[jb+1]) && d.keys[a+n].hash == d.keys[b+n].hash {
+	for a+n < int(d.first[ja+1]) && b+n < int(d.first[jb+1]) && d.key(a+n).hash == d.key(b+n).hash {
 		if ja == jb && a+n == b {
 			break // a run may not overlap its copy
 		}
-		bits += math.Min(float64(d.keys[a+n].bits), float64(d.keys[b+n].bits)) + tubeBits(&d.keys[a+n], &d.keys[b+n])
+		bits += math.Min(float64(d.key(a+n).bits), float64(d.key(b+n).bits)) + tubeBits(d.key(a+n), d.key(b+n))
 		n++
 	}
-	c := copied{job: int(jb), other: int(ja), from: d.keys[b].line, otherFrom: d.keys[a].line, rows: n, bits: bits}
+	c := copied{job: int(jb), other: int(ja), from: d.key(b).line, otherFrom: d.key(a).line, rows: n, bits: bits}
 	if n < 2 || d.guess(b, n)*math.Exp2(-bits) >= math.Min(d.worth(), best[jb].p) {
 		return
 	}
@@ -156,10 +85,10 @@ func (d *desk) worth() float64 { return FalseRate / math.Sqrt(float64(len(d.firs
 // guess is about how many places have the sizes of a run, were they to follow each other at random: one at least. It saves
 // counting them for runs that cannot be rare.
 func (d *desk) guess(b, n int) float64 {
-	all := float64(len(d.keys))
+	all := float64(d.rows)
 	expected := all
 	for k := range n {
-		expected *= float64(d.alike[d.keys[b+k].sizes]) / all
+		expected *= float64(d.alike[d.key(b+k).sizes]) / all
 	}
 	return math.Max(1, expected)
 }
@@ -167,12 +96,12 @@ func (d *desk) guess(b, n int) float64 {
 // starts is how many runs of n rows could have begun where these two places have like sizes: one where only the run itself
 // has them, many in twin houses.
 func (d *desk) starts(a, b, n int) int {
-	ja, jb := d.job[a], d.job[b]
+	ja, jb := d.jobOf(a), d.jobOf(b)
 	from, to := 0, n
-	for a-from > int(d.first[ja]) && b-from > int(d.first[jb]) && d.keys[a-from-1].sizes == d.keys[b-from-1].sizes {
+	for a-from > int(d.first[ja]) && b-from > int(d.first[jb]) && d.key(a-from-1).sizes == d.key(b-from-1).sizes {
 		from++
 	}
-	for a+to < int(d.first[ja+1]) && b+to < int(d.first[jb+1]) && d.keys[a+to].sizes == d.keys[b+to].sizes {
+	for a+to < int(d.first[ja+1]) && b+to < int(d.first[jb+1]) && d.key(a+to).sizes == d.key(b+to).sizes {
 		to++
 	}
 	return from + to - n + 1
@@ -183,28 +112,27 @@ func (d *desk) starts(a, b, n int) int {
 // at every row, so where very many runs stand twice the later ones are held against all places, which is never too little.
 func (d *desk) pairs(b, n, starts int) float64 {
 	if d.counted++; d.counted > mostCounted {
-		j := d.job[b]
-		return float64(d.first[j+1]-d.first[j]) * float64(len(d.keys))
+		j := d.jobOf(b)
+		return float64(d.first[j+1]-d.first[j]) * float64(d.rows)
 	}
-	job, all := 0, 0
-	for i := range d.keys {
-		if d.keys[i].sizes != d.keys[b].sizes || !d.likeSizes(i, b, n) {
-			continue
+	own, all, sizes := 0, 0, d.key(b).sizes
+	for j := range len(d.first) - 1 {
+		before := all
+		for i := int(d.first[j]); i+n <= int(d.first[j+1]); i++ {
+			if d.key(i).sizes == sizes && d.likeSizes(i, b, n) {
+				all++
+			}
 		}
-		all++
-		if d.job[i] == d.job[b] {
-			job++
+		if b >= int(d.first[j]) && b < int(d.first[j+1]) {
+			own = all - before
 		}
 	}
-	return float64(max(job, starts)) * float64(all-1)
+	return float64(max(own, starts)) * float64(all-1)
 }
 
 func (d *desk) likeSizes(a, b, n int) bool {
-	if a+n > int(d.first[d.job[a]+1]) {
-		return false
-	}
 	for k := range n {
-		if d.keys[a+k].sizes != d.keys[b+k].sizes {
+		if d.key(a+k).sizes != d.key(b+k).sizes {
 			return false
 		}
 	}

@@ -48,13 +48,13 @@ func (s *scale) put(p float64, find func() Finding) {
 }
 
 // weigh gathers all that was looked at and keeps the discoveries.
-func (r *Review) weigh() {
+func (r *Review) weigh(d *desk) {
 	s := &scale{}
 	for i, j := range r.Jobs {
 		s.job(i, &j.looked)
 	}
 	s.digits(r.Jobs)
-	s.copies(r.Jobs)
+	s.copies(r.Jobs, d)
 	s.habits(r.Jobs)
 	r.Looked = len(s.p)
 	q := stat.FalseDiscoveries(s.p)
@@ -155,8 +155,8 @@ func digitFinding(d *digits, crew string, jobs []int) Finding {
 }
 
 // copies puts in the least likely run that each job shares.
-func (s *scale) copies(jobs []*Job) {
-	for _, c := range findCopies(jobs) {
+func (s *scale) copies(jobs []*Job, d *desk) {
+	for _, c := range d.findCopies() {
 		s.put(c.p, func() Finding { return c.finding(jobs) })
 	}
 }

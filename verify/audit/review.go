@@ -32,12 +32,13 @@ type Builder struct {
 	kinds  map[string]*Tally
 	months map[string]*Tally
 	pool   [strata][]drawn
+	desk   *desk
 }
 
 // NewBuilder returns a review of nothing yet.
 func NewBuilder(opt Options) *Builder {
 	return &Builder{
-		opt: opt, crews: map[string]*Tally{}, kinds: map[string]*Tally{}, months: map[string]*Tally{},
+		opt: opt, desk: newDesk(), crews: map[string]*Tally{}, kinds: map[string]*Tally{}, months: map[string]*Tally{},
 		review: Review{Tally: newTally(), Asks: opt.Asks, Figures: opt.Figures},
 	}
 }
@@ -46,6 +47,7 @@ func NewBuilder(opt Options) *Builder {
 func (b *Builder) Add(j *Job) {
 	b.hand(j, len(b.review.Jobs))
 	b.review.Jobs = append(b.review.Jobs, j)
+	b.desk.put(j)
 	b.review.Tally.add(&j.Tally)
 	into(b.crews, j.Crew, &j.Tally)
 	into(b.months, month(j.Date), &j.Tally)
@@ -65,7 +67,8 @@ func (b *Builder) Finish() *Review {
 	r.Pass = newRate(r.Tally.Close, r.Tally.Filled)
 	r.Crews, r.Kinds, r.Months = groups(b.crews), groups(b.kinds), groups(b.months)
 	if !b.opt.Figures {
-		r.weigh()
+		r.weigh(b.desk)
+		b.desk = nil
 	}
 	r.Opened = sumOpened(r.Jobs)
 	if b.opt.Inspect > 0 {
