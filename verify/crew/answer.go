@@ -20,9 +20,6 @@ func (a *answerer) answer(nodes []node, keep []int) *sums {
 	s := a.sums
 	s.lots = make([]lotSums, len(a.lots))
 	s.seats = make([]Seat, len(keep))
-	for k := range keep {
-		s.seats[k].by = s.by
-	}
 	s.nodes = make([]muTau, 0, len(nodes))
 	for i := range nodes {
 		if n := &nodes[i]; n.weight >= forget*most {
@@ -31,7 +28,7 @@ func (a *answerer) answer(nodes []node, keep []int) *sums {
 			a.take(n)
 			for k, j := range keep {
 				x, v := a.asRead(j)
-				s.seats[k].keep(n, s.rule, a.view, j, x, v)
+				s.seats[k].keep(n, s, a.view, j, x, v)
 			}
 		}
 	}

@@ -31,15 +31,26 @@ type bruteLot struct{ pass, bad, over float64 }
 func (b brute) judge(lots []evidence) []bruteLot {
 	total := make([]bruteLot, len(lots))
 	var weight float64
-	nodes, base := [][2]float64{{0, 1}}, math.NaN()
+	nodes, base := [][3]float64{{0, 1, 0}}, math.NaN()
 	if lots[0].kapp > 0 {
 		nodes = nil
 		for z := -3.5; z <= 3.51; z += 0.5 {
-			nodes = append(nodes, [2]float64{z, math.Exp(-z * z / 2)})
+			nodes = append(nodes, [3]float64{z, math.Exp(-z * z / 2), 0})
+		}
+	}
+	if lots[0].half > 0 { // all fresh counts off by a quarter of their half-width, to either side
+		plain := nodes
+		nodes = nil
+		for _, n := range plain {
+			nodes = append(nodes, [3]float64{n[0], n[1], -0.25}, [3]float64{n[0], n[1], 0.25})
 		}
 	}
 	for _, n := range nodes {
-		w, log, got := b.once(lots, n[0])
+		shifted := append(lots[:0:0], lots...)
+		for j := range shifted {
+			shifted[j].x += n[2] * shifted[j].half
+		}
+		w, log, got := b.once(shifted, n[0])
 		if math.IsNaN(base) {
 			base = log
 		}

@@ -10,7 +10,6 @@ import (
 // through the section again. What the lot itself has taught about the crew stays out of it.
 type Seat struct {
 	e      evidence
-	by     common
 	target float64
 	nodes  []seatNode
 }
@@ -19,6 +18,7 @@ type Seat struct {
 type seatNode struct {
 	mu, tau float64
 	rule    *rateRule
+	by      common
 	rates   [rateCount]float64
 	x, v    float64 // the lot as read, readings shared with neighbours put right
 	scale   float64 // what this node multiplies densities by
@@ -85,11 +85,11 @@ func seats(lots []measure.Lot, target float64, odds []float64, which, places []i
 
 // keep adds a node to the seat of a lot, which reads x with variance v there: the node's weights divided by the lot's
 // own likelihood.
-func (s *Seat) keep(n *node, rule *rateRule, in *view, j int, x, v float64) {
+func (s *Seat) keep(n *node, of *sums, in *view, j int, x, v float64) {
 	base, per := mixed(in.good[j], in.bad[j], in.over[j])
-	k := seatNode{mu: n.mu, tau: n.tau, rule: rule, x: x, v: v, scale: 1}
+	k := seatNode{mu: n.mu, tau: n.tau, rule: of.rule, by: of.by, x: x, v: v, scale: 1}
 	for r, w := range n.rates {
-		k.rates[r] = w / (base + rule.nodes[r].rate*per)
+		k.rates[r] = w / (base + of.rule.nodes[r].rate*per)
 	}
 	s.nodes = append(s.nodes, k)
 }
@@ -125,6 +125,9 @@ func (s *Seat) Prob(c Change) (atTarget, bad float64) {
 		k := &s.nodes[i]
 		x, v := k.x+c.Add/s.target*k.scale, k.v+c.Var/sq(s.target)*sq(k.scale)
 		if c.Whole {
+			if s.e.half > 0 { // the habit of reading its count goes with the count
+				x = (s.e.x + c.Add/s.target) * k.scale
+			}
 			v = c.Var / sq(s.target) * sq(k.scale)
 		}
 		v = math.Max(v, leastVariance)
@@ -135,7 +138,7 @@ func (s *Seat) Prob(c Change) (atTarget, bad float64) {
 			n.rates[r] *= base + k.rule.nodes[r].rate*per
 			weight += n.rates[r]
 		}
-		c := newCut(k.mu, k.tau, s.by)
+		c := newCut(k.mu, k.tau, k.by)
 		one.good[0], one.bad[0], one.over[0] = like.good, like.bad, like.over
 		one.goodCut[0], one.badCut[0] = c.good(x, v, e.half, like.good), c.bad(x, v, e.half, e.odds)
 		one.overCut[0] = c.over(x, v, e.half, like.over)

@@ -25,7 +25,7 @@ type muTau struct{ mu, tau, weight float64 }
 // add brings in the sums at another node of an outer integral; each is normalised to its own weight.
 func (s *sums) add(o *sums, nodeWeight float64) {
 	if len(s.lots) == 0 {
-		*s = sums{logScale: o.logScale, lots: make([]lotSums, len(o.lots)), seats: make([]Seat, len(o.seats))}
+		*s = sums{logScale: o.logScale, by: o.by, lots: make([]lotSums, len(o.lots)), seats: make([]Seat, len(o.seats))}
 	}
 	w := o.weight * nodeWeight * math.Exp(o.logScale-s.logScale)
 	s.weight += w
