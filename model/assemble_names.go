@@ -1,16 +1,17 @@
 package model
 
 import (
+	"fmt"
 	"strings"
 	"unicode"
 )
 
-// fold makes names that differ only in case or spaces the same.
+// fold makes names that differ only in case, spaces or characters that do not show the same.
 func fold(name string) string {
 	for i := 0; i < len(name); i++ {
 		if c := name[i]; c >= 'A' && c <= 'Z' || c == ' ' || c >= 0x80 {
 			return strings.Map(func(r rune) rune {
-				if unicode.IsSpace(r) {
+				if unicode.IsSpace(r) || Invisible(r) {
 					return -1
 				}
 				return unicode.ToLower(r)
@@ -92,8 +93,8 @@ func (a *Assembler) bayOf(e *Entry, row int) *gathered {
 		*slot, a.tail = g, g
 		a.order = append(a.order, g)
 	} else if g.bay.Name != e.Bay {
-		a.fault(e, "bay", "write it one way", "bay %s differs from %s on line %d only in case or spaces", e.Bay, g.bay.Name,
-			a.job.Log[g.first].Src.Line)
+		in, hint := oneWay(e.Bay, g.bay.Name)
+		a.fault(e, "bay", hint, "bay %s differs from %s on line %d only in %s", e.Bay, g.bay.Name, a.job.Log[g.first].Src.Line, in)
 	}
 	a.recent = g
 	return g
@@ -127,14 +128,23 @@ func (a *Assembler) sectionOf(e *Entry) *Section {
 		a.sections[key] = s
 	}
 	if s.Name != e.Section {
-		a.fault(e, "section", "write it one way", "section %s differs from %s on line %d%s only in case or spaces", e.Section, s.Name,
-			s.Src.Line, inFile(s.Src, e.Src))
+		in, hint := oneWay(e.Section, s.Name)
+		a.fault(e, "section", hint, "section %s differs from %s on line %d%s only in %s", e.Section, s.Name,
+			s.Src.Line, inFile(s.Src, e.Src), in)
 	}
 	if !s.Listed && !a.used[s] {
 		a.used[s] = true
 		a.job.Sections = append(a.job.Sections, s)
 	}
 	return s
+}
+
+// oneWay says what two names that fold to one differ in, and what to do.
+func oneWay(a, b string) (in, hint string) {
+	if r, ok := unseen(a, b); ok {
+		return fmt.Sprintf("%U, which does not show", r), "type the name anew on both rows"
+	}
+	return "case or spaces", "write it one way"
 }
 
 // inFile names the file of a place where it is another one.

@@ -13,6 +13,7 @@ func WarningDefs() []WarningDef {
 		{"order", "times run backward: nothing is concluded from the order of filling", "put the rows back into the order of the work"},
 		{"shared-open", "a bay shares a figure that is not logged, or was withdrawn: it counts as not filled", "log the next bay, or amend"},
 		{"beyond-bay", "a place or a fill hole lies up to a foot beyond the bay's end: it is taken for the end", "look at its unit"},
+		{"invisible", "a name holds characters that do not show: they are left out", "type the name anew"},
 		{"photos", "a photo cannot be read", "look at the file"},
 	}
 }

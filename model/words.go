@@ -3,7 +3,7 @@ package model
 import "strings"
 
 // The words that stand in the log. Each String is the word of the format, empty where nothing was said; each Parse takes
-// it in any case, with spaces around it.
+// it in any case, with spaces and what does not show around it.
 
 // word finds s among the words, in any case; the answer is its place from 0.
 func word(s string, words []string) (int, bool) {
@@ -12,7 +12,7 @@ func word(s string, words []string) (int, bool) {
 			return i, true
 		}
 	}
-	s = strings.Join(strings.FieldsFunc(s, func(r rune) bool { return r == ' ' || r == '\t' || r == '\u00a0' }), " ")
+	s = strings.Join(strings.FieldsFunc(s, func(r rune) bool { return r == ' ' || r == '\t' || r == '\u00a0' || Invisible(r) }), " ")
 	for i, w := range words {
 		if strings.EqualFold(s, w) {
 			return i, true

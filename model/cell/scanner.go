@@ -5,6 +5,8 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"bayproof/model"
 )
 
 // kind is the kind of a token.
@@ -90,10 +92,11 @@ func (sc *scanner) skipSpace() bool {
 	return sc.i > from
 }
 
-// isSpace takes blanks, tabs, non-breaking and thin spaces for a space. A line break inside a cell is none.
-func isSpace(r rune) bool {
-	return r == ' ' || r == '\t' || r > 127 && unicode.Is(unicode.Zs, r) || r == '\ufeff' || r == '\u200b'
-}
+// isSpace takes spaces of every kind, and what does not show at all, for a space.
+func isSpace(r rune) bool { return wide(r) || r > 127 && model.Invisible(r) }
+
+// wide takes blanks, tabs, non-breaking and thin spaces for a space. A line break inside a cell is none.
+func wide(r rune) bool { return r == ' ' || r == '\t' || r > 127 && unicode.Is(unicode.Zs, r) }
 
 func (sc *scanner) digitAt(i int) bool { return i < len(sc.s) && sc.s[i]-'0' <= 9 }
 

@@ -6,7 +6,7 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
-// spaced turns spaces of every kind into single blanks. Line breaks stay.
+// spaced turns spaces of every kind into single blanks and leaves out what does not show (see Unseen). Line breaks stay.
 func spaced(s string) string {
 	if plainSpaces(s) {
 		return s
@@ -14,8 +14,11 @@ func spaced(s string) string {
 	var b strings.Builder
 	gap := false
 	for _, r := range s {
-		if isSpace(r) {
+		if wide(r) {
 			gap = true
+			continue
+		}
+		if idle(r) {
 			continue
 		}
 		if gap {
@@ -61,7 +64,7 @@ func DittoMark(s string) bool {
 }
 
 // Name reads the name of a section or a bay: trimmed, inner spaces collapsed, NFC, a leading ' that guards a formula
-// sign taken off.
+// sign and characters that do not show taken off.
 func Name(s string) string {
 	s = unguard(s)
 	if !plainSpaces(s) {

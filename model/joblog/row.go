@@ -49,9 +49,13 @@ func (r *rowReader) read(e *model.Entry, row []string, line int) {
 func (r *rowReader) cell(e *model.Entry, kind, field int, s string, line int, said *bool) (bad *cell.Refusal) {
 	switch kind {
 	case colSection:
-		e.Section = cell.Name(s)
+		if e.Section = cell.Name(s); len(e.Section) != len(s) {
+			r.unseen(e.Section, s, line, field)
+		}
 	case colBay:
-		e.Bay = cell.Name(s)
+		if e.Bay = cell.Name(s); len(e.Bay) != len(s) {
+			r.unseen(e.Bay, s, line, field)
+		}
 	case colEntry:
 		var k model.EntryKind
 		if k, *said, bad = cell.Entry(s); *said {

@@ -3,6 +3,7 @@ package joblog
 import (
 	"math"
 	"strings"
+	"unicode"
 
 	"bayproof/model"
 	"bayproof/model/cell"
@@ -44,8 +45,15 @@ func (r *reader) makeSections(job *model.Job, f *faultList) []*model.Section {
 	return out
 }
 
-// squeezed makes names that differ only in case or spaces the same.
-func squeezed(name string) string { return strings.ToLower(strings.ReplaceAll(name, " ", "")) }
+// squeezed makes names that differ only in case, spaces or characters that do not show the same.
+func squeezed(name string) string {
+	return strings.Map(func(r rune) rune {
+		if r == ' ' || model.Invisible(r) {
+			return -1
+		}
+		return unicode.ToLower(r)
+	}, name)
+}
 
 // section reads one row.
 func (r *reader) section(job *model.Job, c *cells) *model.Section {
