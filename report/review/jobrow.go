@@ -30,8 +30,8 @@ type jobRow struct {
 }
 
 type kindRow struct {
-	Word, Class, Names string
-	Count              int
+	Word, Short, Class, Names string // Short as on the tiles
+	Count                     int
 }
 
 type sectionRow struct {
@@ -89,7 +89,7 @@ func newJobRow(u say.Units, j *audit.Job, at int) jobRow {
 		if more := k.Count - len(k.Names); more > 0 && names != "" {
 			names += fmt.Sprintf(" and %d more", more)
 		}
-		row.Kinds = append(row.Kinds, kindRow{k.Word, k.Class, names, k.Count})
+		row.Kinds = append(row.Kinds, kindRow{k.Word, strings.Replace(k.Word, "closed though not CLOSE", "EARLY", 1), k.Class, names, k.Count})
 	}
 	for i := range j.Sections {
 		row.Sections = append(row.Sections, newSectionRow(u, &j.Sections[i]))

@@ -218,9 +218,9 @@ func newGroupRow(u say.Units, g *audit.Group) groupRow {
 	}
 	switch g.Outside {
 	case -2, -1:
-		row.Flag = "▼ below the funnel"
+		row.Flag = "▼ below"
 	case 1, 2:
-		row.Flag = "above the funnel"
+		row.Flag = "above"
 	}
 	return row
 }
