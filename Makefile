@@ -59,7 +59,7 @@ fuzz:
 			echo "$$pkg $$target"; $(GO) test -run '^$$' -fuzz "^$$target\$$" -fuzztime $(FUZZTIME) $$pkg; \
 	done; done; if [ $$found = 0 ]; then echo "make: no fuzz target found" >&2; exit 1; fi
 
-# Static, reproducible binaries with their checksums and the licences of what is inside.
+# Static, reproducible binaries with the readme, what it links to and shows, the licences of what is inside, and checksums of all.
 dist: script
 	@test -s report/assets/npm/echarts.common.min.js || { echo "make: a release needs the chart script: install npm" >&2; exit 1; }
 	rm -rf dist && mkdir dist
@@ -67,8 +67,8 @@ dist: script
 		out=dist/bayproof-$$os-$$arch$$ext; echo $$out; \
 		CGO_ENABLED=0 GOOS=$$os GOARCH=$$arch $(BUILD) -o $$out ./cmd/bayproof; done
 	.ci/licences > dist/LICENCES.txt
-	cp README.md CHANGELOG.md dist/
-	cd dist && $(SHA256) -- * > SHA256SUMS && cat SHA256SUMS
+	.ci/handbook dist
+	cd dist && find * -type f ! -name SHA256SUMS -print0 | LC_ALL=C sort -z | xargs -0 $(SHA256) > SHA256SUMS && cat SHA256SUMS
 
 clean:
 	rm -rf bin dist bayproof-demo node_modules report/assets/npm/*.js report/assets/npm/LICENSE report/assets/npm/NOTICE
