@@ -152,6 +152,35 @@ func TestLogThatChanges(t *testing.T) {
 	}
 }
 
+// The same holds for every file of a job, and for one job read by itself as record and plan do: one fault, which names the file.
+func TestFilesThatChange(t *testing.T) {
+	for _, name := range []string{"bays.csv", "job.csv", "sections.csv", "cores.csv"} {
+		fsys := failing{FS: wholeJob(false), name: name, grow: true}
+		job, faults := joblog.Read(fsys, "", joblog.Options{Name: "j", KeepRaw: true, Hash: true})
+		want := model.Fault{Src: model.Source{File: name}, What: "was written to while it was read", Hint: "type the command again"}
+		if job != nil || len(faults) != 1 || faults[0] != want {
+			t.Errorf("%s: job %v, told %v", name, job != nil, faults)
+		}
+		if jobs, faults := scanned(fsys); jobs > 0 || len(faults) != 1 || faults[0] != want {
+			t.Errorf("%s: %d jobs, told %v", name, jobs, faults)
+		}
+	}
+	if job, faults := joblog.Read(failing{FS: wholeJob(false), name: "record.html", grow: true}, "", joblog.Options{Name: "j"}); job == nil {
+		t.Errorf("a file that is not read: told %v", faults)
+	}
+}
+
+// A photo that is still being copied in is left out with a warning.
+func TestPhotoThatChanges(t *testing.T) {
+	job, faults := joblog.Read(failing{FS: wholeJob(false), name: "photos/b1.jpg", grow: true}, "", joblog.Options{Name: "j", Photos: true})
+	if job == nil {
+		t.Fatal(faults)
+	}
+	if len(job.Photos) > 0 || len(job.Warnings) != 1 || job.Warnings[0].Text != "was written to while it was read (type the command again)" {
+		t.Errorf("photos %v, warned of %v", job.Photos, job.Warnings)
+	}
+}
+
 // Photos that cannot be listed are worth a warning, not a verdict.
 func TestPhotosThatFail(t *testing.T) {
 	job, faults := joblog.Read(failing{FS: wholeJob(false), name: "photos", after: -1, err: fs.ErrPermission}, "", joblog.Options{Name: "j", Photos: true})

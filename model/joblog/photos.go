@@ -43,10 +43,11 @@ func (r *reader) hashPhoto(name string, p *model.Photo) bool {
 	f, err := r.fsys.Open(name)
 	if err == nil {
 		defer f.Close()
-		sum := sha256.New()
-		if p.Bytes, err = io.Copy(sum, f); err == nil {
-			p.SHA256 = hex.EncodeToString(sum.Sum(nil))
+		opened, sum := stampOf(f), sha256.New()
+		if p.Bytes, err = io.Copy(sum, f); err == nil && !opened.steady(f) {
+			err = errChanged
 		}
+		p.SHA256 = hex.EncodeToString(sum.Sum(nil))
 	}
 	if err != nil {
 		what, hint := why(err)

@@ -51,7 +51,7 @@ func (r *reader) faults() []model.Fault { return r.f.sorted(r.files) }
 
 // bytes reads a file and keeps its SHA-256. It answers false where there is none; that is a fault of a file that is needed.
 func (r *reader) bytes(file string, needed bool) ([]byte, bool) {
-	b, err := fs.ReadFile(r.fsys, file)
+	b, err := readSteady(r.fsys, file)
 	if err != nil {
 		if needed || !errors.Is(err, fs.ErrNotExist) {
 			what, hint := why(err)
@@ -89,6 +89,8 @@ func why(err error) (what, hint string) {
 		return "no such file", "a job is a folder with bays.csv in it; bayproof start sets one up"
 	case errors.Is(err, fs.ErrPermission):
 		return "may not be read", "look at its permissions, or whether another program holds it"
+	case errors.Is(err, errChanged):
+		return errChanged.Error(), "type the command again"
 	}
 	if errors.Is(err, errNoFile) {
 		return errNoFile.Error(), "delete it, or put the file in its place"
