@@ -89,8 +89,9 @@ func (o *checkOptions) write(w io.Writer) error {
 
 // feed opens the inputs one after the other and gives their jobs.
 func (o *checkOptions) feed(give func(jobRead) bool) {
+	opt := joblog.Options{Flags: o.settings, Hash: o.format == formatJSON} // the other formats do not show it
 	for _, arg := range o.args {
-		if !eachJob(arg, joblog.Options{Flags: o.settings}, give) {
+		if !eachJob(arg, opt, give) {
 			return
 		}
 	}
