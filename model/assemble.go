@@ -13,12 +13,8 @@ func (j *Job) Assemble() []Fault {
 // Upto returns the job as it stood when its first n rows were logged, put together anew; sections are the same objects,
 // rows and bays are not. A part of a good log may have faults of its own, where a later row mended them.
 func (j *Job) Upto(n int) (*Job, []Fault) {
-	k := *j
-	k.Log = append([]Entry(nil), j.Log[:n]...)
-	k.Bays, k.Warnings, k.OrderDoubtful = nil, nil, false
 	var a Assembler
-	faults := a.Assemble(&k)
-	return &k, faults
+	return a.Upto(j, n)
 }
 
 // Assembler puts logs together one after the other and takes its memory again for the next: a job that came out of it
@@ -38,6 +34,7 @@ type Assembler struct {
 	listed   bool                   // sections.csv lists sections
 	slabs    slabs
 	recent   *gathered // the bay of the row before
+	log      []Entry   // of Upto
 }
 
 // gathered is a bay while its rows come together.
@@ -65,6 +62,16 @@ func (a *Assembler) Assemble(j *Job) []Fault {
 	a.share()
 	a.finish()
 	return a.faults
+}
+
+// Upto is as Job.Upto.
+func (a *Assembler) Upto(j *Job, n int) (*Job, []Fault) {
+	k := *j
+	a.log = append(a.log[:0], j.Log[:n]...)
+	k.Log = a.log
+	k.Bays, k.Warnings, k.OrderDoubtful = nil, nil, false
+	faults := a.Assemble(&k)
+	return &k, faults
 }
 
 func (a *Assembler) fault(e *Entry, column, hint, format string, args ...any) {

@@ -50,7 +50,7 @@ func (a *Assembler) resetSections(j *Job) {
 // zeroed returns a slice of n zero values, in the old one's memory where that suffices.
 func zeroed[T any](old []T, n int) []T {
 	if cap(old) < n {
-		return make([]T, n)
+		return make([]T, n, room(old, n))
 	}
 	old = old[:n]
 	clear(old)
@@ -61,9 +61,17 @@ func zeroed[T any](old []T, n int) []T {
 // suffices. What stood there need not be cleared.
 func roomFor[T any](old []T, n int) []T {
 	if cap(old) < n {
-		return make([]T, 0, n)
+		return make([]T, 0, room(old, n))
 	}
 	return old[:0]
+}
+
+// room is how much is asked for: what is needed, and where it was not enough before, some more.
+func room[T any](old []T, n int) int {
+	if cap(old) > 0 {
+		n += n / 4
+	}
+	return n
 }
 
 // bay, gathered and body hand out one value each; there are never more than rows, so that what was handed out never moves.

@@ -17,10 +17,15 @@ func (w *work) decide() {
 		w.f.Priors = w.priors()
 	}
 	for s := range w.benches {
-		guarded(&w.benches[s])
-		if w.rule == model.RuleProcess {
-			w.process(&w.benches[s])
-		}
+		w.decideSection(s)
+	}
+}
+
+// decideSection decides about one section; it rests on what was measured and on no other section's decisions.
+func (w *work) decideSection(s int) {
+	guarded(&w.benches[s])
+	if w.rule == model.RuleProcess {
+		w.process(&w.benches[s])
 	}
 }
 

@@ -2,6 +2,7 @@ package verify
 
 import (
 	"math"
+	"slices"
 
 	"bayproof/model"
 )
@@ -27,55 +28,69 @@ func (w *work) history() {
 	}
 }
 
-// past judges beginnings of the log. Beginnings that differ by rows that say nothing about a verdict are judged once,
-// and the last few are kept: bays are mostly asked about in the order of the log.
+// past judges beginnings of the log. Beginnings that differ by rows that say nothing about a verdict are put together
+// once, and the last few are kept: bays are mostly asked about in the order of the log.
 type past struct {
 	w    *work
-	kept [4]beginning
+	kept [4]*beginning
 	next int
 }
 
-// beginning is the log up to the last row that says something.
+// beginning is the log up to the last row that says something. A section's verdicts rest on its own lots alone once all is
+// measured, so only those sections are judged that are asked about. Its memory is that of the beginning kept before it.
 type beginning struct {
-	rows int
-	f    *Findings
+	rows   int
+	asm    model.Assembler
+	w      work
+	judged []bool // by section
 }
 
-// upto returns the findings on the first n rows.
-func (p *past) upto(n int) *Findings {
+// upto returns the first n rows put together and measured.
+func (p *past) upto(n int) *beginning {
 	for n > 0 && p.w.job.Log[n-1].Kind == model.EntryClosed {
 		n--
 	}
 	for _, k := range p.kept {
-		if k.f != nil && k.rows == n {
-			return k.f
+		if k != nil && k.rows == n {
+			return k
 		}
 	}
-	job, _ := p.w.job.Upto(n)
-	f := checkBays(job)
-	p.kept[p.next%len(p.kept)] = beginning{n, f}
+	k := p.kept[p.next%len(p.kept)]
+	if k == nil {
+		k = new(beginning)
+		p.kept[p.next%len(p.kept)] = k
+	}
+	job, _ := k.asm.Upto(p.w.job, n)
+	k.w.start(job, Options{})
+	k.rows, k.judged = n, make([]bool, len(k.w.benches))
 	p.next++
-	return f
+	return k
 }
 
-// at returns bay i as it stood after the first n rows; nil where it was not known then.
+// at returns bay i as it stood after the first n rows, good until some more beginnings were asked for; nil where it was
+// not known then.
 func (p *past) at(n, i int) *Bay {
-	f := p.upto(n)
-	if i >= len(f.Bays) || f.Bays[i].Bay.Name != p.w.job.Bays[i].Name || f.Bays[i].Bay.Section != p.w.job.Bays[i].Section {
+	k := p.upto(n)
+	then := k.w.job.Bays
+	if i >= len(then) || then[i].Name != p.w.job.Bays[i].Name || then[i].Section != p.w.job.Bays[i].Section {
 		return nil
 	}
-	return &f.Bays[i]
+	k.judge(k.w.m.SectionOf(i))
+	return &k.w.f.Bays[i]
 }
 
-// checkBays judges a job for its verdicts alone.
-func checkBays(job *model.Job) *Findings {
-	w := new(work)
-	w.start(job, Options{})
-	w.decide()
-	for i := range job.Bays {
-		w.judgeBay(i)
+// judge judges a section's bays for their verdicts alone.
+func (k *beginning) judge(s int) {
+	if k.judged[s] {
+		return
 	}
-	return w.f
+	k.judged[s] = true
+	k.w.decideSection(s)
+	for i := range k.w.job.Bays {
+		if k.w.m.SectionOf(i) == s {
+			k.w.judgeBay(i)
+		}
+	}
 }
 
 // standing turns a bay as it stood into what is kept of it.
@@ -155,7 +170,7 @@ func (p *past) gone(b *Bay, i int) {
 		for k := range before.Reasons {
 			r := before.Reasons[k]
 			if isSuspicion(r.Code) && !r.IsAnswered() && find(after.Reasons, r.Code) == nil && find(b.Reasons, r.Code) == nil {
-				r.Answered = Answer{Code: answer, Row: e}
+				r.Data, r.Answered = slices.Clone(r.Data), Answer{Code: answer, Row: e}
 				b.Reasons = append(b.Reasons, r)
 			}
 		}
