@@ -38,11 +38,11 @@ func (b brute) judge(lots []evidence) []bruteLot {
 			nodes = append(nodes, [3]float64{z, math.Exp(-z * z / 2), 0})
 		}
 	}
-	if lots[0].half > 0 { // all fresh counts off by a quarter of their half-width, to either side
+	if lots[0].half > 0 { // all fresh counts off by 0.3 of their half-width, to either side
 		plain := nodes
 		nodes = nil
 		for _, n := range plain {
-			nodes = append(nodes, [3]float64{n[0], n[1], -0.25}, [3]float64{n[0], n[1], 0.25})
+			nodes = append(nodes, [3]float64{n[0], n[1], -0.3}, [3]float64{n[0], n[1], 0.3})
 		}
 	}
 	for _, n := range nodes {

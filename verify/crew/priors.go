@@ -14,7 +14,7 @@ const (
 	overRate       = 0.02 // share of over-full bays among the others
 	overLeast      = 1.03 // an over-full bay has a density from overLeast·μ to overMost·μ, all equally likely
 	overMost       = 1.8
-	readingHabit   = 0.25 // share of the half-width of a fresh count's interval by which all of a section's are off, to either side
+	readingHabit   = 0.3  // share of the half-width of a fresh count's interval by which all of a section's are off, to either side
 	fewDegrees     = 15.0 // below so many degrees of freedom a variance is widened
 	leastDegrees   = 3.0  // from so many down the variance of Student's t runs away
 	likelihoodLeak = 1e-9 // what no component explains; keeps a sum from vanishing, moves no answer
@@ -43,7 +43,7 @@ func Priors() []Prior {
 			"how often more went in than the bay as measured can hold"},
 		{"an over-full bay's density", "1.03 to 1.8, all equally likely", "of the crew's mean", ownStatement,
 			"bags in the wrong bay, material gone elsewhere, a wrong size"},
-		{"habit of reading", "-0.25 or 0.25, either equally likely", "of half a counting step", ownStatement,
+		{"habit of reading", "-0.3 or 0.3, either equally likely", "of half a counting step", ownStatement,
 			"fresh counts round the same way: where one who reads goes over to the next step is not known"},
 		{"few degrees of freedom", "below 15 the variance is multiplied by dof/(dof - 2); from 3 down by 3·(3/dof)^1.5",
 			"1", "variance of Student's t; " + ownStatement, "a scatter known from few readings"},

@@ -38,7 +38,11 @@ func newSums(s *scratch, lots []evidence, wide float64, keep []int) *sums {
 		e.in, e.out = link{}, link{}
 		alone[j] = e
 	}
-	at := place(s, alone, wide, fineness{1.7, 2.0, lots})
+	finest := fineness{1.4, 2.0, lots}
+	if chained { // the filter's own error is larger than that of a coarser grid, and each node costs more
+		finest.inMu = 1.7
+	}
+	at := place(s, alone, wide, finest)
 	by := newCommon(wide, at.mean)
 	var of section
 	var into view
