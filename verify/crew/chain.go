@@ -120,7 +120,8 @@ func (p *parts) of(e *evidence, x, v float64) likelihoods {
 	var l likelihoods
 	s2 := v + p.t2
 	d := x - p.mu
-	l.good = math.Exp(-d*d/(2*s2)) / math.Sqrt(2*math.Pi*s2)
+	per := 1 / math.Sqrt(s2)
+	l.good = bell.density(d*per) * per
 	l.goodE = belief{d * v / s2, v * p.t2 / s2}
 	sd := math.Sqrt(v)
 	l.bad, l.badE = p.flat(x, sd, 0, badMost*p.mu)
@@ -143,8 +144,8 @@ func (p *parts) interval(e *evidence, x, v float64) likelihoods {
 
 func (p *parts) flat(x, sd, low, high float64) (float64, belief) {
 	a, b := (x-high)/sd, (x-low)/sd
-	ca, fa := phi.both(a)
-	cb, fb := phi.both(b)
+	ca, fa := phi.cdf(a), bell.density(a)
+	cb, fb := phi.cdf(b), bell.density(b)
 	mass := cb - ca
 	if mass < 1e-7 { // far outside: what is known of the error stays as it was
 		return 0, belief{0, sd * sd}

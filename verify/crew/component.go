@@ -134,7 +134,7 @@ func (f *flat) upTo(edge float64) float64 {
 		return phi.cdf(z)
 	}
 	w := f.half * f.inv
-	return (phi.integral(z+w) - phi.integral(z-w)) / (2 * w)
+	return (normalIntegral(z+w) - normalIntegral(z-w)) / (2 * w)
 }
 
 // mixed is a lot's likelihood at a node for a rate of bad bays, apart in what the rate does not and does multiply.

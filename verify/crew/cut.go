@@ -65,15 +65,16 @@ func (c *cut) interval(x, half, gain, inv, s float64) float64 {
 	if high <= low {
 		return 0
 	}
+	per := 1 / s
 	mid, reach := (low+high)/2, (high-low)/2
 	at := func(z float64) float64 {
-		return density((z-c.mu)/s) * c.above(z, gain, inv)
+		return bell.density((z-c.mu)*per) * c.above(z, gain, inv)
 	}
 	sum := 0.0
 	for _, n := range gaussLegendre() {
 		sum += n.weight * (at(mid-n.at*reach) + at(mid+n.at*reach))
 	}
-	return sum * reach / s / (2 * half)
+	return sum * reach * per / (2 * half)
 }
 
 // bad and over give the same for the components that are flat in the density.

@@ -31,15 +31,16 @@ type section interface {
 // newSums integrates over the grid of μ and τ and the rate.
 func newSums(s *scratch, lots []evidence, wide float64, keep []int) *sums {
 	alone := make([]evidence, len(lots))
-	chained := false
+	chained, dear := false, false
 	for j, e := range lots {
 		chained = chained || e.chained()
+		dear = dear || e.half > 0
 		e.v = e.full() - e.half*e.half/3
 		e.in, e.out = link{}, link{}
 		alone[j] = e
 	}
 	finest := fineness{1.4, 2.0, lots}
-	if chained { // the filter's own error is larger than that of a coarser grid, and each node costs more
+	if chained || dear { // nodes that cost more; the filter's own error is larger than that of a coarser grid
 		finest.inMu = 1.7
 	}
 	at := place(s, alone, wide, finest)

@@ -118,9 +118,9 @@ func (s *sums) lower() float64 {
 		below, slope := 0.0, 0.0
 		for i := range s.nodes {
 			n := &s.nodes[i]
-			p, d := phi.both((q - n.mu + wide*n.tau) / smear)
-			below += n.weight * p
-			slope += n.weight * d / smear
+			z := (q - n.mu + wide*n.tau) / smear
+			below += n.weight * phi.cdf(z)
+			slope += n.weight * bell.density(z) / smear
 		}
 		if below < share {
 			lo = q
