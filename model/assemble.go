@@ -33,8 +33,9 @@ type Assembler struct {
 	run      int                    // `set` rows so far
 	listed   bool                   // sections.csv lists sections
 	slabs    slabs
-	recent   *gathered // the bay of the row before
-	log      []Entry   // of Upto
+	recent   *gathered      // the bay of the row before
+	log      []Entry        // of Upto
+	loose    map[loose]bool // _within settings that were told already
 }
 
 // gathered is a bay while its rows come together.

@@ -18,6 +18,7 @@ func (a *Assembler) finish() {
 		a.checkPlaces(g)
 		a.slabs.list = append(a.slabs.list, g.bay)
 	}
+	a.checkWithin()
 	a.job.Bays = a.slabs.list
 }
 

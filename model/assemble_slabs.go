@@ -22,6 +22,7 @@ func (a *Assembler) reset(j *Job) {
 	clear(a.sections)
 	clear(a.used)
 	clear(a.lastIn)
+	clear(a.loose)
 	a.resetSections(j)
 	n := len(j.Log)
 	a.bays.reset(n)

@@ -10,7 +10,7 @@ type Job struct {
 	Log      []Entry    // every row of bays.csv in file order; never sorted, never edited
 	Bays     []*Bay     // in the order in which the log first names them
 	Cores    []Core
-	Inputs   []Input
+	Inputs   []Input  // files read, the log first
 	Photos   []Photo  // files found in photos/
 	Header   []string // the log's columns as written
 	Columns  []string // the log's columns by their known names, empty where no one knows them

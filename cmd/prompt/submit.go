@@ -2,6 +2,7 @@ package prompt
 
 import (
 	"errors"
+	"fmt"
 
 	"bayproof/model"
 	"bayproof/verify"
@@ -86,12 +87,31 @@ func (s *Session) settle(line string, write func()) {
 
 // refuse says why rows cannot be written.
 func (s *Session) refuse(faults []model.Fault) {
+	last := 0
+	if n := len(s.job.Log); n > 0 {
+		last = s.job.Log[n-1].Src.Line
+	}
+	s.tell(faults, func(src model.Source) bool { // the rows just typed would come after the last
+		return src.File == "" || src.File == s.job.Inputs[0].File && src.Line > last
+	})
+}
+
+// tell lists faults with their place, but for those whose place says nothing to who is typing.
+func (s *Session) tell(faults []model.Fault, placeless func(model.Source) bool) {
 	for i, fault := range faults {
 		if i == 3 {
 			s.sayf("  and %d more", len(faults)-i)
 			break
 		}
-		s.sayf("  not written: %s", fault.What)
+		where := ""
+		switch src := fault.Src; {
+		case placeless(src):
+		case src.Line == 0:
+			where = src.File + ": "
+		default:
+			where = fmt.Sprintf("%s:%d: ", src.File, src.Line)
+		}
+		s.sayf("  not written: %s%s", where, fault.What)
 		if fault.Hint != "" {
 			s.sayf("  %s", fault.Hint)
 		}

@@ -26,7 +26,7 @@ func (s *Session) reconcile(rows []Row) {
 		s.sayf("  the log was changed by another program and cannot be read: %s", err)
 	case len(faults) > 0:
 		s.sayf("  the log was changed by another program and no longer reads:")
-		s.refuse(faults)
+		s.tell(faults, func(src model.Source) bool { return src.File == "" })
 	default:
 		s.sayf("  the log was changed by another program; read again")
 		s.take(job)
