@@ -2,7 +2,7 @@
 // their cells. It keeps the evidence together: the text as written, the unit as written, the SI value, the file and the
 // line. It computes no density and reaches no verdict.
 //
-// Everything in it is pure: no files, no clock, no printing. It imports the standard library and golang.org/x/text only.
+// Everything in it is pure: no files, no clock, no printing. It imports the standard library only.
 //
 // All quantities are SI: metres, square metres, cubic metres, kilograms, kilograms per cubic metre. A share is a number
 // from 0 to 1. What was not given is NaN where zero would mean something.

@@ -4,16 +4,19 @@
 // It is pure: no files, no clock, no printing. It writes no sentences either: a reason is a code with numbers, and
 // package report says it in the job's units. It imports model and its own sub-packages.
 //
-// Check goes through a job in steps, each in a file of its own:
+// Check goes through a job in steps:
 //
 //	measure    verify/measure: sizes, masses, lots (what one mass filled), uncertainty, step shown by the log
 //	decide     a rule fills in one decision a lot: guarded (the measurement alone), then process (the crew's other bays)
-//	suspect    reach, no-stall, probe-soft, core-disagrees, above the ceiling; a rule adds its own suspicions
-//	answer     what the rows after a reason say to it
-//	verdict    ADD before PROBE before MEASURE before CLOSE
-//	act        what to do now, and what would have settled the bay
-//	pool       sections, totals, completeness, warnings
+//	judge      each bay: its figures, its reasons with what the rows after them answer, and the verdict, ADD before PROBE
+//	           before MEASURE before CLOSE; suspect has reach, no-stall, probe-soft, core-disagrees, above the ceiling,
+//	           and a rule adds its own suspicions
+//	act        what to do now
+//	pool       sections and their completeness
+//	warn       what is worth knowing
+//	advise     by recomputing: what would close the bay, and what would have settled it
 //	history    verdicts as they stood when rows were logged, where that was asked for
+//	total      the job's counts and sums
 //
 // # The seam for a rule
 //

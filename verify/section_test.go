@@ -143,7 +143,7 @@ func TestBlower(t *testing.T) {
 	}
 }
 
-// TestPooledBeatsNobody: a pooled density well above the target leaves a short bay short.
+// TestPooledUpgradesNothing: a pooled density well above the target leaves a short bay short.
 func TestPooledUpgradesNothing(t *testing.T) {
 	rows := "section,bay,width,depth,length,weight\n"
 	for i := range 9 {

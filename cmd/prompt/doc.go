@@ -6,4 +6,6 @@
 //
 // It knows no rule of the log: an entry is tried against the whole log first (Book.Try), so that what is written always
 // reads back without a fault.
+//
+// It imports model, model/cell, verify, verify/plan, report/say, report/screen and the standard library.
 package prompt
