@@ -8,6 +8,7 @@ import (
 
 	"bayproof/model"
 	"bayproof/model/joblog"
+	"bayproof/report/say"
 	"bayproof/report/screen"
 )
 
@@ -54,14 +55,8 @@ func place(folder *joblog.Folder, src model.Source) string {
 	if src.File == "" {
 		return folder.Dir + ": "
 	}
-	text := folder.Show(src.File)
-	if src.Line > 0 {
-		text += fmt.Sprintf(":%d", src.Line)
-	}
-	if src.Line > 0 && src.Col > 0 {
-		text += fmt.Sprintf(":%d", src.Col)
-	}
-	return text + ": "
+	src.File = folder.Show(src.File)
+	return say.Place(src) + ": "
 }
 
 // plainPath says what is wrong with a path without naming the call that found out.

@@ -5,9 +5,8 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"bayproof/report/screen"
-
 	"bayproof/report/say"
+	"bayproof/report/screen"
 	"bayproof/verify"
 )
 

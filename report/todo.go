@@ -6,9 +6,8 @@ import (
 	"slices"
 	"strings"
 
-	"bayproof/report/screen"
-
 	"bayproof/report/say"
+	"bayproof/report/screen"
 	"bayproof/verify"
 )
 

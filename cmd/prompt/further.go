@@ -81,9 +81,5 @@ func (s *Session) count(tail string) {
 
 // putNameless puts a row that belongs to no bay.
 func (s *Session) putNameless(row Row) {
-	section := s.section
-	s.section = ""
-	row = s.rowOf("", row)
-	s.section = section
-	s.put(row)
+	s.put(s.rowIn("", "", row))
 }

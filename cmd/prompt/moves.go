@@ -20,7 +20,7 @@ func (s *Session) move(kind, tail string) {
 		}
 		row["entry"] = kind
 		row = s.rowOf(b.Name, row)
-		if kind == "topup" && row["weight"] != "" && s.column(Row{}) == "counter" && s.lastReading() != nil {
+		if kind == "topup" && row["weight"] != "" && s.column(Row{}) == "counter" && lastReading(s.job) != nil {
 			s.weighedBetween(row)
 			return
 		}
@@ -32,7 +32,7 @@ func (s *Session) move(kind, tail string) {
 // it, and 0 is the reading before once more.
 func (s *Session) moved(kind, text string) (column, value string) {
 	column = s.columnOf(text, Row{})
-	last := s.lastReading()
+	last := lastReading(s.job)
 	if column == "counter" && (kind == "lost" || last == nil) {
 		return "bags", text
 	}
@@ -45,7 +45,7 @@ func (s *Session) moved(kind, text string) (column, value string) {
 // weighedBetween logs a weighed top-up in a section that runs by the counter: without a reading after it the next bay's
 // count would hold it once more, so the reading is asked for and starts the counter anew.
 func (s *Session) weighedBetween(row Row) {
-	last := s.lastReading().Material.Raw
+	last := lastReading(s.job).Material.Raw
 	s.question("  where does the counter stand now? [Enter: still at "+last+"] ", func(line string) {
 		if line == "" {
 			line = last

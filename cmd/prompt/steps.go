@@ -105,19 +105,18 @@ func (s *Session) askMass(d draft) {
 
 // counterHint shows where the counter stood.
 func (s *Session) counterHint() string {
-	if e := s.lastReading(); e != nil {
+	if e := lastReading(s.job); e != nil {
 		return ", it stood at " + e.Material.Raw
 	}
 	return ""
 }
 
-// lastReading is the row of the counter's last reading; nil before the first.
-func (s *Session) lastReading() *model.Entry {
-	var last *model.Entry
-	for i := range s.job.Log {
-		if e := &s.job.Log[i]; e.Material.Kind == model.MaterialCounter && !e.Material.Shared {
-			last = e
+// lastReading is the row of the counter's last reading in a job; nil before the first.
+func lastReading(job *model.Job) *model.Entry {
+	for i := len(job.Log) - 1; i >= 0; i-- {
+		if e := &job.Log[i]; e.Material.Kind == model.MaterialCounter && !e.Material.Shared {
+			return e
 		}
 	}
-	return last
+	return nil
 }

@@ -2,9 +2,9 @@ package prompt
 
 import (
 	"errors"
-	"fmt"
 
 	"bayproof/model"
+	"bayproof/report/say"
 	"bayproof/verify"
 )
 
@@ -104,12 +104,9 @@ func (s *Session) tell(faults []model.Fault, placeless func(model.Source) bool) 
 			break
 		}
 		where := ""
-		switch src := fault.Src; {
-		case placeless(src):
-		case src.Line == 0:
-			where = src.File + ": "
-		default:
-			where = fmt.Sprintf("%s:%d: ", src.File, src.Line)
+		if src := fault.Src; !placeless(src) {
+			src.Col = 0 // nobody counts fields at a prompt
+			where = say.Place(src) + ": "
 		}
 		s.sayf("  not written: %s%s", where, fault.What)
 		if fault.Hint != "" {

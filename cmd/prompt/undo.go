@@ -42,7 +42,7 @@ func (s *Session) undoing(d deed) ([]Row, string) {
 	case "set":
 		return nil, "a changed setting cannot be taken back; set the right one and it holds from here"
 	case "count":
-		if e := readingBefore(d.before); e != nil {
+		if e := lastReading(d.before); e != nil {
 			return []Row{s.rowIn(section, "", Row{"entry": "count", "counter": e.Material.Raw})}, ""
 		}
 		return []Row{s.rowIn(section, "", Row{"entry": "count", "counter": "0"})}, ""
@@ -58,12 +58,13 @@ func (s *Session) undoing(d deed) ([]Row, string) {
 		return nil, "this cannot be taken back; strike withdraws the bay"
 	}
 	rows := s.restate(before)
-	if e := readingBefore(d.before); d.row["counter"] != "" && e != nil {
+	if e := lastReading(d.before); d.row["counter"] != "" && e != nil {
 		rows = append(rows, s.rowIn("", "", Row{"entry": "count", "counter": e.Material.Raw}))
 	}
 	return rows, ""
 }
 
+// rowIn adds what a row of a section has; both names may be empty.
 func (s *Session) rowIn(section, bay string, row Row) Row {
 	if section != "" {
 		row["section"] = section
@@ -75,17 +76,6 @@ func (s *Session) rowIn(section, bay string, row Row) Row {
 		row["by"] = s.opt.By
 	}
 	return row
-}
-
-// readingBefore is the last reading of the counter in a job; nil where there is none.
-func readingBefore(job *model.Job) *model.Entry {
-	var last *model.Entry
-	for i := range job.Log {
-		if e := &job.Log[i]; e.Material.Kind == model.MaterialCounter && !e.Material.Shared {
-			last = e
-		}
-	}
-	return last
 }
 
 // restate returns rows that say again all that holds of a filled bay: its fill with its sizes as an amend, then pieces,
@@ -114,7 +104,7 @@ func (s *Session) restate(b *model.Bay) []Row {
 		}
 	}
 	if counted {
-		rows = append(rows, s.rowIn("", "", Row{"entry": "count", "counter": s.lastReading().Material.Raw}))
+		rows = append(rows, s.rowIn("", "", Row{"entry": "count", "counter": lastReading(s.job).Material.Raw}))
 	}
 	return rows
 }

@@ -5,9 +5,8 @@ import (
 	"math"
 	"strings"
 
-	"bayproof/report/screen"
-
 	"bayproof/report/say"
+	"bayproof/report/screen"
 	"bayproof/verify/audit"
 	"bayproof/verify/stat"
 )

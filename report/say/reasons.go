@@ -80,3 +80,32 @@ func answerSentence(code verify.Code) string {
 	}
 	return string(code)
 }
+
+// ReasonTitle names a reason in a few words for a table of bays.
+func ReasonTitle(c verify.Code) string {
+	switch c {
+	case verify.Short:
+		return "shown to be short"
+	case verify.NotShown:
+		return "target not shown"
+	case verify.NoMaterial:
+		return "nothing is in it"
+	case verify.NoFigure:
+		return "a figure is missing"
+	case verify.ShortOfCrew:
+		return "well below the crew's other bays"
+	case verify.OverFull:
+		return "more than it can hold"
+	case verify.Reach:
+		return "the tube did not pass it all"
+	case verify.NoStall:
+		return "the flow did not stall"
+	case verify.NeighbourSwap:
+		return "bags of the neighbour?"
+	case verify.ProbeSoft:
+		return "a probe found it soft or empty"
+	case verify.CoreDisagrees:
+		return "core and bags do not agree"
+	}
+	return string(c)
+}

@@ -104,14 +104,14 @@ func defaultNumber(def model.SettingDef) float64 {
 }
 
 // Setting writes a setting's value as a person would: with its unit where it has one; empty where it is not set.
-func (w Units) Setting(def model.SettingDef, s *model.Settings) string {
+func (u Units) Setting(def model.SettingDef, s *model.Settings) string {
 	if x, ok := def.Number(s); ok {
-		return w.settingNumber(def, x)
+		return u.settingNumber(def, x)
 	}
 	if list := def.Weights(s); list != nil {
 		var each []string
 		for _, x := range list {
-			each = append(each, w.settingNumber(def, x))
+			each = append(each, u.settingNumber(def, x))
 		}
 		return strings.Join(each, "; ")
 	}
@@ -119,7 +119,7 @@ func (w Units) Setting(def model.SettingDef, s *model.Settings) string {
 	return text
 }
 
-func (w Units) settingNumber(def model.SettingDef, x float64) string {
+func (u Units) settingNumber(def model.SettingDef, x float64) string {
 	switch {
 	case math.IsNaN(x):
 		return ""
@@ -128,7 +128,7 @@ func (w Units) settingNumber(def model.SettingDef, x float64) string {
 	case def.Kind == model.SettingCount:
 		return Bags(x)
 	}
-	unit := w.show(def.Show)
+	unit := u.show(def.Show)
 	if unit.Symbol == "in" {
 		return Fraction(x/unit.SI, 64) + " in"
 	}

@@ -37,7 +37,7 @@ func withHalf(b *verify.Bay) []verify.Datum {
 // Reason says one reason with its evidence.
 func (w *Words) Reason(r verify.Reason) string { return w.phrase(reasonSentence(r.Code), r.Data) }
 
-// Answered says what answered a reason: "rod firm (line 23)"; empty while nothing has.
+// Answered says what answered a reason: "rod firm there (bays.csv:23)"; empty while nothing has.
 func (w *Words) Answered(r verify.Reason) string {
 	if !r.IsAnswered() {
 		return ""

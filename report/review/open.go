@@ -1,0 +1,137 @@
+package review
+
+import (
+	"fmt"
+	"sort"
+	"strings"
+
+	"bayproof/report/say"
+	"bayproof/report/screen"
+	"bayproof/verify"
+	"bayproof/verify/audit"
+)
+
+// Urgent returns the jobs that need someone, the most urgent first: bays closed though not CLOSE, then ADD and PROBE, then
+// findings, then the rest.
+func Urgent(r *audit.Review) []int {
+	weight := make([]int, len(r.Jobs))
+	for i, j := range r.Jobs {
+		n := &j.Tally
+		weight[i] = 1000*n.ClosedHold + 100*(n.Add+n.Probe) + 20*(n.NotFilled+n.NotInLog) + 10*n.Measure
+	}
+	for i := range r.Findings {
+		if f := &r.Findings[i]; f.Speaks() {
+			weight[f.Jobs[0]] += 500
+		}
+	}
+	var out []int
+	for i := range r.Jobs {
+		if weight[i] > 0 {
+			out = append(out, i)
+		}
+	}
+	sort.SliceStable(out, func(a, b int) bool { return weight[out[a]] > weight[out[b]] })
+	return out
+}
+
+// needs lists the jobs that need someone with the bays by name.
+func (t *text) needs() {
+	urgent := Urgent(t.r)
+	if len(urgent) == 0 {
+		t.heading("No job needs you: every bay read is CLOSE")
+		return
+	}
+	t.heading(fmt.Sprintf("%d of %d jobs need you", len(urgent), len(t.r.Jobs)))
+	for _, i := range urgent[:min(len(urgent), textJobs)] {
+		j := t.r.Jobs[i]
+		head := screen.Clean(j.Name)
+		if j.Crew != "" {
+			head += ", " + screen.Clean(j.Crew)
+		}
+		t.item("", 0, t.paint(bold, head))
+		for _, line := range append(t.openLines(j), t.doubts(i)...) {
+			t.item("", 2, line)
+		}
+	}
+	if more := len(urgent) - textJobs; more > 0 {
+		t.line(fmt.Sprintf("and %d more: --html FILE and --table open show them all", more))
+	}
+}
+
+// doubts names what speaks against a job alone; the figures follow below.
+func (t *text) doubts(job int) []string {
+	var lines []string
+	for i := range t.r.Findings {
+		if f := &t.r.Findings[i]; f.Speaks() && f.Jobs[0] == job {
+			lines = append(lines, "! "+say.SuspectTitle(f.Code))
+		}
+	}
+	return lines
+}
+
+// openLines says what is open in a job, one line a kind.
+func (t *text) openLines(j *audit.Job) []string {
+	var lines []string
+	for _, k := range OpenKinds(j) {
+		names := k.Names
+		if more := k.Count - len(names); more > 0 && len(names) > 0 {
+			names = append(names[:len(names):len(names)], fmt.Sprintf("and %d more", more))
+		}
+		mark, word, _ := strings.Cut(k.Word, " ")
+		line := fmt.Sprintf("%s %d %s", mark, k.Count, word)
+		if len(names) > 0 {
+			line += ": " + strings.Join(names, ", ")
+		}
+		lines = append(lines, screen.Clean(line))
+	}
+	return lines
+}
+
+// OpenKind are the bays of a job that are open for one reason.
+type OpenKind struct {
+	Word, Class string
+	Count       int
+	Names       []string // those that were kept, with their section where the job has more than one
+}
+
+// OpenKinds groups the bays of a job that need someone, the most urgent kind first.
+func OpenKinds(j *audit.Job) []OpenKind {
+	n := &j.Tally
+	kinds := []OpenKind{
+		{Word: "✕ closed though not CLOSE", Class: "add", Count: n.ClosedHold},
+		{Word: "▲ ADD", Class: "add", Count: n.OpenHold[verify.Add]},
+		{Word: "◆ PROBE", Class: "probe", Count: n.OpenHold[verify.Probe]},
+		{Word: "○ MEASURE", Class: "measure", Count: n.OpenHold[verify.Measure]}, {Word: "□ not filled", Class: "open", Count: n.NotFilled},
+		{Word: "□ not in the log", Class: "open", Count: n.NotInLog},
+	}
+	var last [6]string // the section last named, by kind
+	for i := range j.Open {
+		b := &j.Open[i]
+		name, at := b.Bay, kindAt(b)
+		if len(j.Sections) > 1 && b.Section != last[at] {
+			name, last[at] = b.Section+" "+b.Bay, b.Section
+		}
+		kinds[at].Names = append(kinds[at].Names, name)
+	}
+	out := kinds[:0]
+	for _, k := range kinds {
+		if k.Count > 0 || len(k.Names) > 0 {
+			out = append(out, k)
+		}
+	}
+	return out
+}
+
+func kindAt(b *audit.OpenBay) int {
+	switch {
+	case b.State == verify.NotFilled:
+		return 4
+	case b.State == verify.Closed:
+		return 0
+	case b.Verdict == verify.Add:
+		return 1
+	case b.Verdict == verify.Probe:
+		return 2
+	}
+	return 3
+}
