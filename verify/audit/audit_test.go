@@ -60,6 +60,37 @@ func TestAgreeingAgainstBruteForce(t *testing.T) {
 	}
 }
 
+// TestMissingAgainstAgreeing: what does not agree is the rest, counted as far as it is asked for, ties of like bays included.
+func TestMissingAgainstAgreeing(t *testing.T) {
+	r := rand.New(rand.NewPCG(2, 2))
+	var room edges
+	within, beyond := 0, 0
+	for range 2000 {
+		c := counted{step: 0.25}
+		var count []float64
+		for range 6 + r.IntN(60) {
+			v := 1 + float64(r.IntN(8))/8
+			c.volume = append(c.volume, v)
+			count = append(count, math.Round(v*(3+0.1*r.NormFloat64())*4)/4)
+		}
+		for _, most := range []int{-1, 0, 1, 5, len(count) / 4, len(count), math.MaxInt32} {
+			want := len(count) - c.agreeing(count, &room)
+			got := c.missing(count, most, &room)
+			if want <= most {
+				within++
+			} else {
+				beyond++
+			}
+			if want <= most && got != want || want > most && got <= most {
+				t.Fatalf("%d missing where at most %d are asked for, want %d", got, most, want)
+			}
+		}
+	}
+	if within < 1000 || beyond < 1000 {
+		t.Errorf("%d within and %d beyond what was asked for: one side is hardly tried", within, beyond)
+	}
+}
+
 // TestLikeBaysProveNothing: bays that all need the same count are not looked at.
 func TestLikeBaysProveNothing(t *testing.T) {
 	var lots []lot

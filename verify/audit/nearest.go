@@ -20,7 +20,7 @@ import (
 // nearest is the outcome for one job.
 type nearest struct {
 	counts, agree int
-	usual         float64 // mean number that agree in the replays; NaN where none were made
+	usual         float64 // mean number that agree in the replays; NaN where p is too great to be told
 	replays       int
 	p             float64
 	fresh         bool // some section starts each bay from an exact level
@@ -52,16 +52,25 @@ func nearestStep(f *verify.Findings, lots []lot) nearest {
 	if len(r.runs) == 0 {
 		return out
 	}
-	for _, c := range r.runs {
-		out.counts += len(c.count)
-		out.fresh = out.fresh || c.counting == model.CountingFresh
-		out.agree += c.agreeing(c.count, &r.room)
+	for i := range r.runs {
+		out.counts += len(r.runs[i].count)
+		out.fresh = out.fresh || r.runs[i].counting == model.CountingFresh
 	}
-	if out.p = 1; float64(out.counts-out.agree) > screenMisses*float64(out.counts) {
+	most, missed := int(screenMisses*float64(out.counts)), 0
+	for i := range r.runs {
+		missed += r.runs[i].missing(r.runs[i].count, most-missed, &r.room)
+	}
+	if out.p = 1; missed > most {
 		return out
 	}
-	r.random.state = r.seed(f.Job.Name)
-	out.p, out.usual, out.replays = r.chance(out.agree)
+	out.agree = out.counts - missed
+	seed := r.seed(f.Job.Name)
+	r.random.state = seed
+	out.p, out.replays = r.chance(missed)
+	if out.p <= FalseRate { // it may come to be told
+		r.random = source{state: seed}
+		out.usual = r.usual(out.replays)
+	}
 	return out
 }
 
@@ -136,35 +145,99 @@ func (c *counted) agreeing(count []float64, r *edges) int {
 	return most
 }
 
-// edges are where densities begin and cease to be consistent with counts.
+// missing is the number of counts that do not agree, as long as it is at most so many; else it is greater, no matter by how
+// much. Then of the beginnings only the last most + 1 can be where most agree, and of the ends only the first most + 1 can
+// lie before them: nothing else need be sorted.
+func (c *counted) missing(count []float64, most int, r *edges) int {
+	switch {
+	case most < 0:
+		return len(count)
+	case most > mostKept:
+		return len(count) - c.agreeing(count, r)
+	}
+	half := c.step/2 + 1e-9
+	r.from, r.to = r.from[:0], r.to[:0]
+	for i, n := range count {
+		if x := (half - n) / c.volume[i]; len(r.from) <= most || x < r.from[most] {
+			r.from = keepLeast(r.from, x, most+1)
+		}
+		if x := (n + half) / c.volume[i]; len(r.to) <= most || x < r.to[most] {
+			r.to = keepLeast(r.to, x, most+1)
+		}
+	}
+	least, ended := most+1, len(r.to)
+	for above, x := range r.from { // from the last beginning down
+		for ended > 0 && r.to[ended-1] >= -x {
+			ended--
+		}
+		least = min(least, above+ended)
+	}
+	return least
+}
+
+// mostKept is the number of edges above which sorting all of them takes no longer.
+const mostKept = 32
+
+// keepLeast puts x in its place among the n least seen, in rising order.
+func keepLeast(list []float64, x float64, n int) []float64 {
+	if len(list) < n {
+		list = append(list, x)
+	}
+	at := len(list) - 1
+	for ; at > 0 && x < list[at-1]; at-- {
+		list[at] = list[at-1]
+	}
+	list[at] = x
+	return list
+}
+
+// edges are where densities begin and cease to be consistent with counts. missing keeps the beginnings negative.
 type edges struct{ from, to []float64 }
 
 // chance is how often an honest crew's counts agree at least as well: sequential Monte Carlo, which stops once that is
 // known well enough. The estimate is never below what was shown.
-func (r *replay) chance(agree int) (p, usual float64, replays int) {
-	hits, sum := 0, 0
+func (r *replay) chance(missed int) (p float64, replays int) {
+	hits := 0
 	for replays < mostReplays && hits < enoughAgree && !(hits >= plainlyAgree && replays <= plainReplays) {
 		replays++
-		spread := spreadMedian * math.Exp(spreadLogSD*r.random.normal())
-		k := 0
-		for i := range r.runs {
-			k += r.again(&r.runs[i], spread)
-		}
-		sum += k
-		if k >= agree {
+		if r.again(missed) <= missed {
 			hits++
 		}
 	}
-	usual = float64(sum) / float64(replays)
 	if hits >= plainlyAgree && replays < mostReplays {
-		return float64(hits) / float64(replays), usual, replays
+		return float64(hits) / float64(replays), replays
 	}
-	return float64(hits+1) / float64(replays+1), usual, replays
+	return float64(hits+1) / float64(replays+1), replays
 }
 
-// again fills a section's bays anew with the given spread between them, reads the hopper as the job does, and returns how
-// many counts agree.
-func (r *replay) again(c *counted, spread float64) int {
+// usual is how many counts agree in the mean of so many replays.
+func (r *replay) usual(replays int) float64 {
+	sum := 0
+	for range replays {
+		spread := r.spread()
+		for i := range r.runs {
+			r.fill(&r.runs[i], spread)
+			sum += r.runs[i].agreeing(r.seen, &r.room)
+		}
+	}
+	return float64(sum) / float64(replays)
+}
+
+// again fills all sections' bays anew and returns how many counts do not agree, or more than most where more do not.
+func (r *replay) again(most int) int {
+	spread, missed := r.spread(), 0
+	for i := range r.runs {
+		r.fill(&r.runs[i], spread)
+		missed += r.runs[i].missing(r.seen, most-missed, &r.room)
+	}
+	return missed
+}
+
+// spread draws how far an honest crew's bays scatter.
+func (r *replay) spread() float64 { return spreadMedian * math.Exp(spreadLogSD*r.random.normal()) }
+
+// fill fills a section's bays anew with the given spread between them and reads the hopper as the job does.
+func (r *replay) fill(c *counted, spread float64) {
 	r.seen = r.seen[:0]
 	mean := c.perVolume * (1 + c.uPerVolume*r.random.normal())
 	level := 100 * r.random.uniform()
@@ -186,7 +259,6 @@ func (r *replay) again(c *counted, spread float64) int {
 		r.seen = append(r.seen, after-before)
 		before = after
 	}
-	return c.agreeing(r.seen, &r.room)
 }
 
 func nearStep(x, step float64) float64 { return math.Round(x/step) * step }
