@@ -90,13 +90,3 @@ func (d SettingDef) SetWord(s *Settings, w string) (ok bool) {
 	}
 	return ok
 }
-
-// FindSetting returns the definition of a name.
-func FindSetting(defs []SettingDef, name string) (SettingDef, bool) {
-	for _, d := range defs {
-		if d.Name == name {
-			return d, true
-		}
-	}
-	return SettingDef{}, false
-}

@@ -14,7 +14,7 @@ func TestSettingNames(t *testing.T) {
 	defs := SettingDefs()
 	names := strings.Fields(settingNames)
 	for _, name := range names {
-		if _, ok := FindSetting(defs, name); !ok {
+		if _, ok := findSetting(defs, name); !ok {
 			t.Errorf("no setting %s", name)
 		}
 	}
@@ -78,8 +78,18 @@ func TestSettingFields(t *testing.T) {
 }
 
 func TestFlag(t *testing.T) {
-	d, _ := FindSetting(SettingDefs(), "bag_weight")
+	d, _ := findSetting(SettingDefs(), "bag_weight")
 	if d.Flag() != "bag-weight" {
 		t.Error(d.Flag())
 	}
+}
+
+// findSetting returns the definition of a name.
+func findSetting(defs []SettingDef, name string) (SettingDef, bool) {
+	for _, d := range defs {
+		if d.Name == name {
+			return d, true
+		}
+	}
+	return SettingDef{}, false
 }

@@ -167,7 +167,7 @@ func (m *Measured) chained(job *model.Job) bool {
 	return false
 }
 
-// UnknownSpread tells for which dimensions nothing was read twice in the whole job, though they were measured.
+// UnknownSpread tells whether nothing of a dimension was read twice in the whole job.
 func (m *Measured) UnknownSpread(d Dim) bool {
 	for s := range m.Spreads {
 		if m.Spreads[s][d].ReadingDOF > 0 {

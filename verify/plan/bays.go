@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"bayproof/model"
+	"bayproof/verify/measure"
 )
 
 // sectionBays lists the bays of a section: those of the log that have a size, then as many typical ones as the table
@@ -43,7 +44,7 @@ func length(p *model.Piece) float64 {
 
 // asDitto returns the piece with every size marked as not measured in the bay at hand.
 func asDitto(p model.Piece) model.Piece {
-	for _, r := range []*model.Reading{&p.Width, &p.Width2, &p.Depth, &p.Depth2, &p.Length, &p.Length2, &p.Bulge} {
+	for _, r := range p.Readings() {
 		if r.State == model.Measured {
 			r.State = model.Ditto
 		}
@@ -76,16 +77,16 @@ func volumeParts(p *model.Piece, set *model.Settings) (width, depth, long float6
 		return (up.Volume() - down.Volume()) / 2
 	}
 	width = move(func(d *model.Dims, by float64) {
-		d.Width += by * within(p.Width, set.WidthWithin, dittoWithin)
-		d.Width2 += by * within(follow(p.Width2, p.Width), set.WidthWithin, dittoWithin)
+		d.Width += by * within(p.Width, set.WidthWithin, measure.DittoWidth)
+		d.Width2 += by * within(follow(p.Width2, p.Width), set.WidthWithin, measure.DittoWidth)
 	})
 	depth = move(func(d *model.Dims, by float64) {
-		d.Depth += by * within(p.Depth, set.DepthWithin, dittoWithin)
-		d.Depth2 += by * within(follow(p.Depth2, p.Depth), set.DepthWithin, dittoWithin)
+		d.Depth += by * within(p.Depth, set.DepthWithin, measure.DittoWidth)
+		d.Depth2 += by * within(follow(p.Depth2, p.Depth), set.DepthWithin, measure.DittoWidth)
 	})
 	long = move(func(d *model.Dims, by float64) {
-		d.Length += by * within(p.Length, set.LengthWithin, dittoLength)
-		d.Length2 += by * within(follow(p.Length2, p.Length), set.LengthWithin, dittoLength)
+		d.Length += by * within(p.Length, set.LengthWithin, measure.DittoLength)
+		d.Length2 += by * within(follow(p.Length2, p.Length), set.LengthWithin, measure.DittoLength)
 	})
 	return width, depth, long
 }

@@ -9,15 +9,13 @@ import (
 // What the forecasts assume. They move no verdict.
 const (
 	weighFirst   = 3
-	spreadShare  = 0.035          // of the target: spread between bays of one crew, the median of the rule's prior
-	learning     = 0.074          // of the target: see closeProb
-	crewMeanOff  = 0.05           // of the aim: how far a crew's mean may lie from what it packs to
-	loadChance   = 0.95           // of not running out
-	doubtShare   = 0.85           // of the doubt with known mean and spread: see closeProb
-	goodShare    = 0.80           // of the good bays that a plan wants closed
-	detection    = 3.29           // 2·1.645: 5 % false alarms, 5 % misses (JCGM 106; L. A. Currie, 1968)
-	dittoWithin  = 0.25 * 25.4e-3 // m, width and depth of a bay not measured
-	dittoLength  = 25.4e-3        // m
+	spreadShare  = 0.035 // of the target: spread between bays of one crew, the median of the rule's prior
+	learning     = 0.074 // of the target: see closeProb
+	crewMeanOff  = 0.05  // of the aim: how far a crew's mean may lie from what it packs to
+	loadChance   = 0.95  // of not running out
+	doubtShare   = 0.85  // of the doubt with known mean and spread: see closeProb
+	goodShare    = 0.80  // of the good bays that a plan wants closed
+	detection    = 3.29  // 2·1.645: 5 % false alarms, 5 % misses (JCGM 106; L. A. Currie, 1968)
 	aimStepLbFt3 = 0.05
 )
 

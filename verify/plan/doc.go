@@ -2,5 +2,6 @@
 // fine or suspicious at this job's way of counting, what to load, the void that would stay unseen, and which aim and which
 // way of counting would let most good bays be closed. It forecasts; no verdict rests on it.
 //
-// It is pure: no files, no clock, no printing. It imports model, verify and the standard library.
+// It is pure: no files, no clock, no printing. It imports model, verify, verify/measure, verify/stat and the
+// standard library.
 package plan

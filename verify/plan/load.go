@@ -1,6 +1,9 @@
 package plan
 
-import "math"
+import (
+	"bayproof/verify/stat"
+	"math"
+)
 
 // Load is what to bring.
 type Load struct {
@@ -45,8 +48,8 @@ func loadOf(p *Plan) Load {
 	}
 	l.U = math.Sqrt(sizes2 + crew*crew + rest*rest*bagWeightShare*bagWeightShare)
 	l.Expected = l.Used + rest
-	l.Left = math.Max(0, math.Ceil(rest+quantile(loadChance)*l.U-1e-9))
-	l.Bags = math.Ceil(l.Used + rest + quantile(loadChance)*l.U - 1e-9)
+	l.Left = math.Max(0, math.Ceil(rest+stat.NormalQuantile(loadChance)*l.U-1e-9))
+	l.Bags = math.Ceil(l.Used + rest + stat.NormalQuantile(loadChance)*l.U - 1e-9)
 	return l
 }
 

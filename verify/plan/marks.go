@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"bayproof/model"
+	"bayproof/verify/measure"
+	"bayproof/verify/stat"
 )
 
 // Marks are the amounts at which a bay changes, by its own count alone: with the crew's other bays as evidence some
@@ -31,17 +33,8 @@ func newGauge(set *model.Settings, counting model.Counting) gauge {
 	return g
 }
 
-// BagWeight returns the mean net weight of weighed bags, else the label's; NaN where there is neither.
-func BagWeight(set *model.Settings) float64 {
-	if len(set.BagChecks) == 0 {
-		return set.BagWeight
-	}
-	var sum float64
-	for _, w := range set.BagChecks {
-		sum += w
-	}
-	return sum/float64(len(set.BagChecks)) - set.BagTare
-}
+// BagWeight returns the net bag weight in kg, the mean of weighed bags or else the label's; NaN where there is neither.
+func BagWeight(set *model.Settings) float64 { return measure.Bag(set).Mass }
 
 // uMass returns the standard uncertainty in kg of one bay's material: q/√6 of a bag with both ends read, q/√12 with
 // one (rectangular readings, JCGM 100 4.3.7), a/√3 weighed. A running counter read as the chain that it is lies
@@ -77,7 +70,7 @@ func bagShare(set *model.Settings) float64 { return set.BagWithin / math.Sqrt(3)
 // probAt returns P(density ≥ target) for a bay that holds mass, from the measurement alone.
 func (g gauge) probAt(b *Bay, mass float64, set *model.Settings) float64 {
 	own, common := g.uDensity(b, mass, bagShare(set))
-	return phi((mass/b.Volume - set.Target) / math.Hypot(own, common))
+	return stat.NormalCDF((mass/b.Volume - set.Target) / math.Hypot(own, common))
 }
 
 // marks returns the amounts in steps of unit (kg a step): the first step not shown short, the first shown to hold the
@@ -114,9 +107,3 @@ func (g gauge) marks(b *Bay, set *model.Settings, unit float64) Marks {
 func (m Marks) times(unit float64) Marks {
 	return Marks{m.ShortBelow * unit, m.FineFrom * unit, m.LookAt * unit}
 }
-
-// phi is the standard normal distribution function.
-func phi(x float64) float64 { return math.Erfc(-x/math.Sqrt2) / 2 }
-
-// quantile is the inverse of phi for probabilities inside (0, 1).
-func quantile(p float64) float64 { return -math.Sqrt2 * math.Erfcinv(2*p) }

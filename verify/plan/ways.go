@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"bayproof/model"
+	"bayproof/verify/stat"
 )
 
 // WayCode is the stable name of a way of knowing what went in.
@@ -14,7 +15,6 @@ const (
 	WayQuarter WayCode = "quarter-bags"
 	WayRunning WayCode = "running-counter"
 	WayPart    WayCode = "weigh-part-bags"
-	WayAll     WayCode = "weigh"
 )
 
 // Way is one way of counting and what it lets a crew close that packs well.
@@ -98,9 +98,9 @@ func (sec *Section) closeProb(g gauge, b *Bay, aim float64) float64 {
 	set := &sec.Section.Settings
 	u, common := g.uDensity(b, aim*b.Volume, bagShare(set))
 	above := aim - sec.Target
-	z := quantile(set.Confidence)
+	z := stat.NormalQuantile(set.Confidence)
 	if set.Rule == model.RuleGuarded {
-		return phi((above - z*math.Hypot(u, common)) / math.Sqrt(sec.SD*sec.SD+u*u+common*common))
+		return stat.NormalCDF((above - z*math.Hypot(u, common)) / math.Sqrt(sec.SD*sec.SD+u*u+common*common))
 	}
 	reading := sec.SD*sec.SD + u*u
 	uMean2 := reading / float64(max(sec.Bays, 2)-1)
@@ -109,5 +109,5 @@ func (sec *Section) closeProb(g gauge, b *Bay, aim float64) float64 {
 	doubt := doubtShare * math.Sqrt(w*u*u+common*common)
 	learned := learning * sec.Target * (1 - w) * (1 - w)
 	scatter := math.Sqrt(w*w*reading + (1-w)*(1-w)*uMean2 + common*common + learned*learned)
-	return phi((above - z*doubt) / scatter)
+	return stat.NormalCDF((above - z*doubt) / scatter)
 }

@@ -1,10 +1,6 @@
 package stat
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/stat/distuv"
-)
+import "math"
 
 // Wilson returns the two-sided score interval of k in n at the given level (E. B. Wilson 1927; NIST/SEMATECH e-Handbook
 // 7.2.4.1). A one-sided bound at level c is the end of the two-sided interval at 2c − 1. It is 0 to 1 for n = 0: nothing
@@ -23,23 +19,6 @@ func Wilson(k, n int, level float64) (lo, hi float64) {
 	return math.Max(0, mid-half), math.Min(1, mid+half)
 }
 
-// ExactProportion returns the two-sided interval of k in n at the given level from the binomial distribution itself
-// (Clopper and Pearson 1934; NIST/SEMATECH e-Handbook 7.2.4.1): never shorter than its level. Special cases as Wilson.
-func ExactProportion(k, n int, level float64) (lo, hi float64) {
-	if k < 0 || k > n || !(level > 0 && level < 1) {
-		return math.NaN(), math.NaN()
-	}
-	lo, hi = 0, 1
-	tail := (1 - level) / 2
-	if k > 0 {
-		lo = distuv.Beta{Alpha: float64(k), Beta: float64(n - k + 1)}.Quantile(tail)
-	}
-	if k < n {
-		hi = distuv.Beta{Alpha: float64(k + 1), Beta: float64(n - k)}.Quantile(1 - tail)
-	}
-	return lo, hi
-}
-
 // FunnelLimits returns the limits within which the observed share of n stays with the given two-sided level when the
 // true share is the baseline p: p ± z·√(p(1 − p)/n), kept within 0 to 1. It is the Wilson interval inverted: a share
 // lies within the limits exactly where its Wilson interval holds the baseline. 0 to 1 for n = 0.
@@ -47,9 +26,7 @@ func FunnelLimits(p float64, n int, level float64) (lo, hi float64) {
 	return controlLimits(p, n, NormalQuantile((1+level)/2))
 }
 
-// ControlLimits returns the three-sigma limits of a p-chart for a sample of n (NIST/SEMATECH e-Handbook 6.3.3.2).
-func ControlLimits(p float64, n int) (lo, hi float64) { return controlLimits(p, n, 3) }
-
+// controlLimits are the limits of a p-chart at z standard deviations for a sample of n (NIST/SEMATECH e-Handbook 6.3.3.2).
 func controlLimits(p float64, n int, z float64) (lo, hi float64) {
 	if !(p >= 0 && p <= 1) || n < 0 || math.IsNaN(z) {
 		return math.NaN(), math.NaN()

@@ -56,12 +56,3 @@ func ProvenRate(lot, n int, confidence float64) int {
 	}
 	return lo
 }
-
-// ZeroFailureSize returns how many trials without a failure show a reliability with the given confidence when the lot is
-// large: ⌈ln(1 − C)/ln R⌉ (success-run theorem). 0 where the arguments are out of range.
-func ZeroFailureSize(reliability, confidence float64) int {
-	if !(reliability > 0 && reliability < 1) || !(confidence > 0 && confidence < 1) {
-		return 0
-	}
-	return int(math.Ceil(math.Log(1-confidence)/math.Log(reliability) - 1e-9))
-}
