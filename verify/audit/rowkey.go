@@ -2,7 +2,6 @@ package audit
 
 import (
 	"math"
-	"slices"
 
 	"bayproof/model"
 	"bayproof/verify"
@@ -33,11 +32,13 @@ func measuredRows(f *verify.Findings) []rowKey {
 	if len(bays) == 0 {
 		return nil
 	}
-	out := make([]rowKey, len(bays))
+	out, sizes := make([]rowKey, len(bays)), sizesRead(bays)
+	readings := make([]float64, len(bays)) // bits
 	for i, b := range bays {
-		out[i] = keyOf(b, bays)
+		readings[i] = sizes.bits(b)
+		out[i] = keyOf(b, readings[i])
 	}
-	alike(out, bays)
+	alike(out, readings)
 	tubes(out, bays)
 	return out
 }
@@ -45,7 +46,7 @@ func measuredRows(f *verify.Findings) []rowKey {
 // keyOf hashes the values and adds up what they tell. Framing repeats itself from house to house, and twin houses have like
 // bays throughout: a run of like sizes is no wonder, and what is nominal tells nothing. What a count or a weight tells
 // follows from how far honest ones scatter in bays of one size.
-func keyOf(b *verify.Bay, all []*verify.Bay) rowKey {
+func keyOf(b *verify.Bay, readings float64) rowKey {
 	h := newHash()
 	piece := &b.Bay.Pieces[0]
 	for d, r := range piece.Readings() {
@@ -57,7 +58,7 @@ func keyOf(b *verify.Bay, all []*verify.Bay) rowKey {
 	m := &b.Bay.Fill.Material
 	amount := amountOf(m)
 	h = h.number(uint64(m.Kind)).float(amount).float(m.Part).float(m.Mass)
-	bits := amountBits(b, m, amount) + readingBits(b, all)
+	bits := amountBits(b, m, amount) + readings
 	return rowKey{hash: h.sum(), sizes: sizes, bits: float32(bits), line: int32(b.Bay.Fill.Src.Line)}
 }
 
@@ -107,60 +108,12 @@ func agreement(q, sigma float64) float64 {
 	return math.Erf(z/math.Sqrt2) - math.Sqrt(2/math.Pi)/z*(1-math.Exp(-z*z/2))
 }
 
-// Sizes on the nominal grid are the builder's, not the tape's: only what is read off it can differ between twin houses.
-const (
-	localSize = 0.5 * model.Inch  // readings nearer than that are taken for one nominal size
-	tapeGrid  = 0.25 * model.Inch // a length on this grid tells nothing
-)
-
-// readingBits is what the tape readings tell: a length one bit where it was read finer than quarter inches, width and depth
-// as much as they are rare among the section's bays of the same nominal size.
-func readingBits(b *verify.Bay, all []*verify.Bay) float64 {
-	bits := 0.0
-	for d, r := range b.Bay.Pieces[0].Readings() {
-		if r.State != model.Measured {
-			continue
-		}
-		switch d {
-		case 4, 5: // length, length2
-			if n := r.Values[0] / tapeGrid; math.Abs(n-math.Round(n)) > 1e-6 {
-				bits++
-			}
-		default:
-			bits += rarity(d, r, b.Bay.Section, all)
-		}
-	}
-	return bits
-}
-
-// mostCompared bounds the bays that a reading is compared with.
-const mostCompared = 64
-
-// rarity is −log₂ of the share of the section's bays of one nominal size with the same readings of a dimension.
-func rarity(d int, r *model.Reading, s *model.Section, all []*verify.Bay) float64 {
-	same, n, mean := 0, 0, r.Mean()
-	for _, o := range all[:min(len(all), mostCompared)] {
-		if o.Bay.Section != s {
-			continue
-		}
-		q := o.Bay.Pieces[0].Readings()[d]
-		if len(q.Values) == 0 || math.Abs(q.Mean()-mean) > localSize+1e-9 {
-			continue
-		}
-		n++
-		if slices.Equal(q.Values, r.Values) {
-			same++
-		}
-	}
-	return bitsOf(float64(max(same, 1)) / float64(max(n, 1)))
-}
-
 // leastAlike is the number of rows of one size from which on the log itself shows how often their amounts agree.
 const leastAlike = 4
 
 // alike takes from what a row tells where the job's other rows of the same sizes have its amount too: like bays that all
 // take the same count tell nothing.
-func alike(keys []rowKey, bays []*verify.Bay) {
+func alike(keys []rowKey, readings []float64) {
 	type row struct {
 		sizes uint32
 		hash  uint64
@@ -175,7 +128,7 @@ func alike(keys []rowKey, bays []*verify.Bay) {
 		if n := sizes[k.sizes]; n >= leastAlike {
 			if others := same[row{k.sizes, k.hash}] - 1; others > 0 { // readings are the same throughout: the amount is what agrees
 				shown := bitsOf(float64(others) / float64(n-1))
-				k.bits = min(k.bits, float32(shown+readingBits(bays[i], bays)))
+				k.bits = min(k.bits, float32(shown+readings[i]))
 			}
 		}
 	}
