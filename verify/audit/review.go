@@ -64,6 +64,7 @@ func (b *Builder) Fail(bad Bad) { b.review.Bad = append(b.review.Bad, bad) }
 // Finish sets everything side by side.
 func (b *Builder) Finish() *Review {
 	r := &b.review
+	tellApart(r.Jobs)
 	r.Pass = newRate(r.Tally.Close, r.Tally.Filled)
 	r.Crews, r.Kinds, r.Months = groups(b.crews), groups(b.kinds), groups(b.months)
 	if !b.opt.Figures {

@@ -10,14 +10,15 @@ import (
 
 // Job is what is kept of one job. Nothing in it points into the job or its findings.
 type Job struct {
-	Name, Site, Crew, Date string
-	At                     Place
-	Units                  model.System
-	Target                 float64 // kg/m³
-	Tally                  Tally
-	Sections               []Section
-	Open                   []OpenBay // the bays that need someone first, at most mostOpen
-	Missing                []Lack    // evidence that was asked for and is not there
+	Name             string // with where it was found, if others are called the same
+	Site, Crew, Date string
+	At               Place
+	Units            model.System
+	Target           float64 // kg/m³
+	Tally            Tally
+	Sections         []Section
+	Open             []OpenBay // the bays that need someone first, at most mostOpen
+	Missing          []Lack    // evidence that was asked for and is not there
 
 	*traces          // nil where plausibility is not looked at
 	rows    []rowKey // measured rows, for copies
