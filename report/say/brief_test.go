@@ -67,3 +67,21 @@ func TestSpot(t *testing.T) {
 		}
 	}
 }
+
+// Every reason and suspicion of a bay has a title of its own for a table.
+func TestEveryReasonHasATitle(t *testing.T) {
+	seen := map[string]verify.Code{}
+	for _, c := range verify.Codes() {
+		if c.Kind != verify.KindReason && c.Kind != verify.KindSuspicion {
+			continue
+		}
+		title := ReasonTitle(c.Code)
+		if title == string(c.Code) || seen[title] != "" {
+			t.Errorf("%s: title %q, that of %q too", c.Code, title, seen[title])
+		}
+		seen[title] = c.Code
+	}
+	if len(seen) == 0 {
+		t.Error("no reason in the table")
+	}
+}
