@@ -13,12 +13,20 @@ import (
 // Where says which jobs and crew a finding speaks about.
 func Where(r *audit.Review, f *audit.Finding) string {
 	if f.Crew != "" {
-		return "crew " + f.Crew + " (" + say.Count(len(f.Jobs), "job", "jobs") + ")"
+		return crewNamed(f.Crew) + " (" + say.Count(len(f.Jobs), "job", "jobs") + ")"
 	}
 	if f.Code == audit.PhotoBays && len(f.Jobs) > 1 {
 		return say.Count(len(f.Jobs), "job", "jobs")
 	}
 	return r.Jobs[f.Jobs[0]].Name
+}
+
+// crewNamed is a crew in a sentence: "crew north", and "crew 2" where that is its name already.
+func crewNamed(name string) string {
+	if strings.HasPrefix(strings.ToLower(name), "crew") {
+		return name
+	}
+	return "crew " + name
 }
 
 // Plausible counts what was found: discoveries held down together, and pictures that stand twice, which are no matter of
