@@ -99,7 +99,7 @@ func (s *Session) misfit(d draft, t typed) string {
 	}
 	want := strings.Join(sizes, " ")
 	if s.opt.Sheet != Roof {
-		want += " " + s.column(d.said)
+		want += " " + s.column()
 	}
 	return fmt.Sprintf("%s: %d figures; type %s, or %s", d.name, len(t.ways[0]), want, s.shorter())
 }
@@ -142,7 +142,7 @@ func (d draft) inWords(s *Session) string {
 		}
 	}
 	if d.mass != "" {
-		parts = append(parts, s.columnOf(d.mass, d.said)+" "+d.mass)
+		parts = append(parts, s.columnOf(d.mass)+" "+d.mass)
 	} else {
 		parts = append(parts, "not filled yet")
 	}

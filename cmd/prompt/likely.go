@@ -89,7 +89,7 @@ func (s *Session) massOf(d draft) float64 {
 		return math.NaN()
 	}
 	bags := m.Bags
-	if last := lastReading(s.job); s.column(d.said) == "counter" && last != nil {
+	if last := lastReading(s.job); s.column() == "counter" && last != nil {
 		bags -= last.Material.Bags
 	}
 	return bags*plan.BagWeight(&s.job.Settings) + m.Part

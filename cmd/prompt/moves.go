@@ -20,7 +20,7 @@ func (s *Session) move(kind, tail string) {
 		}
 		row["entry"] = kind
 		row = s.rowOf(b.Name, row)
-		if kind == "topup" && row["weight"] != "" && s.column(Row{}) == "counter" && lastReading(s.job) != nil {
+		if kind == "topup" && row["weight"] != "" && s.column() == "counter" && lastReading(s.job) != nil {
 			s.weighedBetween(row)
 			return
 		}
@@ -31,7 +31,7 @@ func (s *Session) move(kind, tail string) {
 // moved says in which column a top-up or a loss stands. Where the section runs by the counter a top-up is a reading of
 // it, and 0 is the reading before once more.
 func (s *Session) moved(kind, text string) (column, value string) {
-	column = s.columnOf(text, Row{})
+	column = s.columnOf(text)
 	last := lastReading(s.job)
 	if column == "counter" && (kind == "lost" || last == nil) {
 		return "bags", text

@@ -70,7 +70,7 @@ func (s *Session) sizeText(b *model.Bay, column string) string {
 
 // askMass asks for what went in; Enter leaves the bay measured and not filled.
 func (s *Session) askMass(d draft) {
-	column := s.column(d.said)
+	column := s.column()
 	what := column
 	if column == "counter" {
 		what = "counter at the stop" + s.counterHint()

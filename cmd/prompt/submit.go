@@ -17,7 +17,7 @@ func (s *Session) submit(d draft) {
 	b := s.bay(d.name)
 	s.sizesOf(d, b, row)
 	if d.mass != "" {
-		row[s.columnOf(d.mass, d.said)] = d.mass
+		row[s.columnOf(d.mass)] = d.mass
 	}
 	if d.mass == "" && !d.amountSaid() && b != nil && b.Fill != nil && !measured(b) && len(d.sizes) > 0 {
 		s.sizeLater(b, row)
