@@ -7,11 +7,12 @@ import (
 
 // draft is an entry of a bay while it is put together.
 type draft struct {
-	name  string
-	kind  string   // entry, empty for the kind that follows from what is said
-	sizes []string // width, depth, length as far as they are said
-	mass  string   // the figure of what went in, or empty
-	said  Row
+	name    string
+	kind    string   // entry, empty for the kind that follows from what is said
+	sizes   []string // width, depth, length as far as they are said
+	mass    string   // the figure of what went in, or empty
+	said    Row
+	stepped bool // figures were asked for one by one
 }
 
 // entry takes the figures and words behind a bay's name.

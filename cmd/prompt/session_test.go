@@ -361,3 +361,21 @@ func FuzzLines(f *testing.F) {
 		}
 	})
 }
+
+// Without a bag weight the prompt says so at once, and sizes that were typed one by one outlive a count that is refused.
+func TestRefusedCountKeepsSizes(t *testing.T) {
+	book := newPaperBook()
+	book.jobCSV = "name,value\njob,boathouse\n"
+	text := sitting(t, book, Options{}, "", "22 1/2", "5 1/2", "12", "2", "weight 40 lb", "finish")
+	says(t, text, "no bag weight yet: only weighed masses can be logged", "not written: bags are counted, and bag_weight is not given",
+		"kept: width 22 1/2, depth 5 1/2, length 12")
+	if !strings.Contains(book.log, "fill,,22.5,,5.5,,12,") || !strings.Contains(book.log, "40 lb") {
+		t.Errorf("the bay is not in the log as typed:\n%s\n%s", book.log, text)
+	}
+	book = newPaperBook()
+	book.jobCSV = "name,value\njob,boathouse\n"
+	sitting(t, book, Options{}, "", "22 1/2", "5 1/2", "12", "2", "cancel", "finish")
+	if strings.Contains(book.log, "22.5") {
+		t.Errorf("a cancelled entry is in the log:\n%s", book.log)
+	}
+}

@@ -51,7 +51,7 @@ func (s *Session) askSize(d draft, column string) {
 			s.askSize(d, column)
 			return
 		}
-		d.sizes = append(append([]string(nil), d.sizes...), line)
+		d.sizes, d.stepped = append(append([]string(nil), d.sizes...), line), true
 		s.step(d)
 	})
 }

@@ -2,6 +2,7 @@ package prompt
 
 import (
 	"errors"
+	"strings"
 
 	"bayproof/model"
 	"bayproof/report/say"
@@ -32,7 +33,29 @@ func (s *Session) submit(d draft) {
 	default:
 		row["entry"] = "size"
 	}
-	s.put(s.rowOf(d.name, row))
+	again := func() {}
+	if d.stepped {
+		again = func() { s.again(d) }
+	}
+	s.putOr(again, s.rowOf(d.name, row))
+}
+
+// again asks anew for what went in, with the sizes that were typed one by one kept.
+func (s *Session) again(d draft) {
+	var kept []string
+	names := sizeNames(d.said["shape"])
+	for i, size := range d.sizes {
+		if size == `"` {
+			size = "as above"
+		}
+		kept = append(kept, names[i]+" "+size)
+	}
+	s.sayf("  kept: %s; say again what went in, or cancel to drop the entry", strings.Join(kept, ", "))
+	for _, column := range []string{"bags", "counter", "weight"} {
+		delete(d.said, column)
+	}
+	d.kind, d.mass = "", ""
+	s.askMass(d)
 }
 
 // rowOf adds what every row has.
@@ -50,17 +73,22 @@ func (s *Session) rowOf(bay string, row Row) Row {
 }
 
 // put tries rows against the whole log, asks once about what looks odd, and writes them.
-func (s *Session) put(rows ...Row) {
+func (s *Session) put(rows ...Row) { s.putOr(func() {}, rows...) }
+
+// putOr is put, and goes on with otherwise where the rows cannot be written.
+func (s *Session) putOr(otherwise func(), rows ...Row) {
 	for _, row := range rows {
 		if bad := plain(row, s.job.Settings.Units); bad != nil {
 			s.sayf("  not written: %s", bad.What)
 			s.sayf("  %s", bad.Hint)
+			otherwise()
 			return
 		}
 	}
 	job, faults := s.book.Try(rows...)
 	if len(faults) > 0 {
 		s.refuse(faults)
+		otherwise()
 		return
 	}
 	f := findings(job, s.section)
