@@ -6,6 +6,7 @@
 //
 // Judge is the rule. Its way through a section:
 //
+//	alike      what all lots share, integrated around the rest: the habit of reading fresh counts, the bag weight
 //	evidence   a lot relative to the target: its own variance, a fresh count's interval, its readings of the counter
 //	grid       nodes of μ and τ
 //	component  each lot's likelihood as good, bad and over-full, on the grid of μ for every τ
