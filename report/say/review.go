@@ -13,7 +13,7 @@ func Lacking(l audit.Lack) string {
 	what := LackName(l.Ask)
 	switch {
 	case l.Share:
-		return fmt.Sprintf("%s: %s of the bays, %s asked for", what, wholePercent(l.Have), wholePercent(l.Want))
+		return fmt.Sprintf("%s: %s of the bays, %s asked for", what, wholePercent(l.Have), askedPercent(l.Want))
 	case l.Want > 1 || l.Ask == "ask_cores" || l.Ask == "ask_bag_checks":
 		return fmt.Sprintf("%s: %s, %s asked for", what, plain(l.Have, 0), plain(l.Want, 0))
 	}
@@ -59,6 +59,9 @@ func wholePercent(x float64) string {
 	return Percent(x, nan())
 }
 
+// askedPercent writes a share that was set and not observed: 100 % is asked for as such.
+func askedPercent(x float64) string { return plain(100*x, 2) + " %" }
+
 // Rate writes a share of bays with its interval: "83 % (76 to 89)".
 func Rate(r audit.Rate) string {
 	if r.N == 0 {
@@ -99,7 +102,7 @@ func (u Units) OpenState(b *audit.OpenBay) string {
 func LackCell(l audit.Lack) string {
 	switch {
 	case l.Share:
-		return wholePercent(l.Have) + " of " + wholePercent(l.Want)
+		return wholePercent(l.Have) + " of " + askedPercent(l.Want)
 	case l.Want > 1 || l.Ask == "ask_cores" || l.Ask == "ask_bag_checks":
 		return plain(l.Have, 0) + " of " + plain(l.Want, 0)
 	}

@@ -7,6 +7,7 @@ import (
 
 	"bayproof/model"
 	"bayproof/verify"
+	"bayproof/verify/audit"
 )
 
 const pcf = model.PoundPerCubicFoot
@@ -213,5 +214,17 @@ func TestBagsOf(t *testing.T) {
 		if got := bagsOf(x); got != want {
 			t.Errorf("%v: %q, want %q", x, got, want)
 		}
+	}
+}
+
+// What is asked for was set, so it is written as it was; what there is was observed, and never sounds like more.
+func TestLacking(t *testing.T) {
+	l := audit.Lack{Ask: "ask_photos", Share: true, Have: 0.996, Want: 1}
+	if got, want := Lacking(l), "photos: over 99 % of the bays, 100 % asked for"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	l.Have, l.Want = 0, 0.125
+	if got, want := LackCell(l), "0 % of 12.5 %"; got != want {
+		t.Errorf("%q, want %q", got, want)
 	}
 }
