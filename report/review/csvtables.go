@@ -37,6 +37,8 @@ func Tables() []Table {
 			[]string{"job", "crew", "date", "order", "section", "bay", "verdict", "density", "prob_at_target", "why", "seed", "record"}, sampleRows},
 		{"opened", "bays that inspectors opened", "",
 			[]string{"job", "crew", "date", "section", "bay", "verdict_before", "core", "probe_bad", "short"}, openedRows},
+		{"warnings", "warnings of the reader: a row a kind and job", "",
+			[]string{"job", "crew", "date", "code", "text", "cure", "file", "line", "count"}, heardRows},
 		{"unreadable", "jobs that could not be read: a row a fault", "",
 			[]string{"place", "fault", "more_faults"}, badRows},
 	}

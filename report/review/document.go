@@ -71,6 +71,7 @@ type jobResults struct {
 	Open     []openBay `json:"open_bays"`
 	Missing  []lack    `json:"missing_evidence"`
 	Opened   []opened  `json:"opened_bays"`
+	Heard    []heard   `json:"reader_warnings"`
 }
 
 type openBay struct {

@@ -22,7 +22,7 @@ type jobRow struct {
 	Sections                          []sectionRow
 	Open                              []openRow
 	OpenMore                          int
-	Lacks                             []string
+	Lacks, Heard                      []string
 	Findings                          []string
 	Opened                            []string
 	Unaccounted                       string
@@ -101,6 +101,7 @@ func newJobRow(u say.Units, j *audit.Job, at int) jobRow {
 	for _, l := range j.Missing {
 		row.Lacks = append(row.Lacks, say.Lacking(l))
 	}
+	row.Heard = heardLines(j)
 	for i := range j.Opened {
 		row.Opened = append(row.Opened, u.OpenedBay(&j.Opened[i]))
 	}

@@ -81,7 +81,7 @@ func newGroups(u say.Units, groups []audit.Group) []results {
 func newJob(u say.Units, j *audit.Job) jobResults {
 	out := jobResults{
 		results: newResults(u, j.Name, &j.Tally, j.Pass()), Crew: j.Crew, Site: j.Site, Date: j.Date, Input: j.At.Input,
-		Sections: make([]results, len(j.Sections)), Open: []openBay{}, Missing: []lack{}, Opened: []opened{},
+		Sections: make([]results, len(j.Sections)), Open: []openBay{}, Missing: []lack{}, Opened: []opened{}, Heard: newHeard(j),
 	}
 	if j.At.Record != "" {
 		out.Record = &j.At.Record

@@ -63,6 +63,7 @@ func (t *text) head() {
 	}
 	t.item("", 0, Standing(n))
 	t.item("", 0, Pounds(t.u, n))
+	t.heard()
 }
 
 // Standing says how bays stand: "412 CLOSE (301 by their own count, 111 with the crew's help), 12 ADD, …".

@@ -19,6 +19,7 @@ type Job struct {
 	Sections         []Section
 	Open             []OpenBay // the bays that need someone first, at most mostOpen
 	Missing          []Lack    // evidence that was asked for and is not there
+	Heard            []Heard   // warnings of the reader, by kind
 
 	*traces          // nil where plausibility is not looked at
 	rows    []rowKey // measured rows, for copies
@@ -79,6 +80,7 @@ func Summarize(f *verify.Findings, at Place, opt Options) *Job {
 	j.open(f)
 	j.Missing = opt.Asks.lacks(f)
 	j.Opened = openedBays(f)
+	j.Heard = heardOf(f.Job.Warnings)
 	if !opt.Figures {
 		j.traces = new(traces)
 		j.look(f)
