@@ -1,7 +1,6 @@
 package cmd
 
 import (
-	"fmt"
 	"io"
 	"strings"
 
@@ -53,38 +52,4 @@ func completionFor(root *cobra.Command, shell string) (func(io.Writer) error, er
 		return root.GenPowerShellCompletionWithDesc, nil
 	}
 	return nil, usageErrorf("bayproof completion --help lists them", "completion: no shell %q", shell)
-}
-
-// newHelp builds the command that prints another one's help.
-func newHelp(_ *Env) *cobra.Command {
-	return &cobra.Command{
-		Use:   "help [COMMAND]",
-		Short: "what to type, for one command",
-		ValidArgsFunction: once(func(cmd *cobra.Command, _ []string, begun string) ([]string, cobra.ShellCompDirective) {
-			var names []string
-			for _, c := range cmd.Root().Commands() {
-				if strings.HasPrefix(c.Name(), begun) {
-					names = append(names, c.Name()+"\t"+c.Short)
-				}
-			}
-			return names, cobra.ShellCompDirectiveNoFileComp
-		}),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			about, rest, err := cmd.Root().Find(args)
-			if err != nil || len(rest) > 0 {
-				name := strings.Join(args, " ")
-				return usageErrorf(commandHint(cmd.Root(), name), "unknown command %q", name)
-			}
-			printHelp(about, nil)
-			return nil
-		},
-	}
-}
-
-// noArgs refuses anything but flags.
-func noArgs(cmd *cobra.Command, args []string) error {
-	if len(args) > 0 {
-		return usageErrorf(fmt.Sprintf("bayproof %s takes flags only", cmd.Name()), "%s: %q is too much", cmd.Name(), args[0])
-	}
-	return nil
 }

@@ -87,3 +87,29 @@ func hanging(b *strings.Builder, head, text string) {
 	}
 	fmt.Fprintln(b, strings.TrimRight(head+line, " "))
 }
+
+// newHelp builds the command that prints another one's help.
+func newHelp(_ *Env) *cobra.Command {
+	return &cobra.Command{
+		Use:   "help [COMMAND]",
+		Short: "what to type, for one command",
+		ValidArgsFunction: once(func(cmd *cobra.Command, _ []string, begun string) ([]string, cobra.ShellCompDirective) {
+			var names []string
+			for _, c := range cmd.Root().Commands() {
+				if strings.HasPrefix(c.Name(), begun) {
+					names = append(names, c.Name()+"\t"+c.Short)
+				}
+			}
+			return names, cobra.ShellCompDirectiveNoFileComp
+		}),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			about, rest, err := cmd.Root().Find(args)
+			if err != nil || len(rest) > 0 {
+				name := strings.Join(args, " ")
+				return usageErrorf(commandHint(cmd.Root(), name), "unknown command %q", name)
+			}
+			printHelp(about, nil)
+			return nil
+		},
+	}
+}

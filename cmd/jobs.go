@@ -1,8 +1,6 @@
 package cmd
 
 import (
-	"github.com/spf13/cobra"
-
 	"bayproof/model/joblog"
 )
 
@@ -36,12 +34,4 @@ func eachJob(arg string, opt joblog.Options, give func(jobRead) bool) bool {
 		return more
 	})
 	return more
-}
-
-// atLeastOneJob refuses a command line without a job.
-func atLeastOneJob(cmd *cobra.Command, args []string) error {
-	if len(args) == 0 {
-		return usageErrorf("bayproof "+cmd.Name()+" JOB, where JOB is a folder with bays.csv in it", "%s: which job?", cmd.Name())
-	}
-	return nil
 }

@@ -71,17 +71,6 @@ func holdFlags(cmd *cobra.Command, hold *int, seed *uint64) {
 	cmd.Flags().Uint64Var(seed, "seed", 1, "which ones: the same `S` gives the same bays")
 }
 
-// oneJob refuses a command line that does not name exactly one job.
-func oneJob(cmd *cobra.Command, args []string) error {
-	switch {
-	case len(args) == 0:
-		return usageErrorf("bayproof "+cmd.Name()+" JOB, where JOB is the job's folder", "%s: which job?", cmd.Name())
-	case len(args) > 1:
-		return usageErrorf("", "%s takes one job, not %d", cmd.Name(), len(args))
-	}
-	return nil
-}
-
 func (o *planOptions) run() error {
 	if o.hold < 0 {
 		return usageErrorf("", "--hold %d: from 0 on", o.hold)

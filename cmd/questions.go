@@ -105,10 +105,8 @@ func (q *questions) complain(bad *model.Fault) {
 func (q *questions) refused(name, text string) *model.Fault {
 	r, _ := joblog.NewResolver(nil)
 	given := []joblog.Given{}
-	for _, n := range []string{"units"} {
-		if v := q.values[n]; v != "" && n != name {
-			given = append(given, joblog.Given{Name: n, Text: v})
-		}
+	if v := q.values["units"]; v != "" && name != "units" { // what a bare number is in
+		given = append(given, joblog.Given{Name: "units", Text: v})
 	}
 	given = append(given, joblog.Given{Name: name, Text: text, Src: model.Source{File: name, Line: 1}})
 	_, faults := r.Job("", given)

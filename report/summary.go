@@ -114,7 +114,7 @@ func (t *textPage) openIn(s *verify.Section) string {
 		}
 	}
 	for _, v := range []verify.Verdict{verify.Add, verify.Probe, verify.Measure} {
-		name(say.Mark(v)+" "+say.Verdict(v), func(b *verify.Bay) bool { return judged(b) && b.Verdict == v })
+		name(say.Mark(v)+" "+say.Verdict(v), func(b *verify.Bay) bool { return b.Judged() && b.Verdict == v })
 	}
 	name("□ UNFILLED", func(b *verify.Bay) bool { return b.State == verify.NotFilled })
 	if s.Missing > 0 {

@@ -39,7 +39,7 @@ func (t *textPage) sectionToDo(s *verify.Section) bool {
 	named := false
 	for _, v := range []verify.Verdict{verify.Add, verify.Probe, verify.Measure} {
 		var groups []group
-		t.each(s, true, func(b *verify.Bay) bool { return judged(b) && b.Verdict == v && !lookAgain(b) }, func(b *verify.Bay) {
+		t.each(s, true, func(b *verify.Bay) bool { return b.Judged() && b.Verdict == v && !lookAgain(b) }, func(b *verify.Bay) {
 			groups = together(groups, b, t.openText(b))
 		})
 		if len(groups) > 0 && !named {

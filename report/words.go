@@ -21,11 +21,8 @@ func stateWord(s verify.State) string {
 	return "not-filled"
 }
 
-// judged tells whether a bay has a verdict: it holds material and is not withdrawn.
-func judged(b *verify.Bay) bool { return b.State == verify.Filled || b.State == verify.Closed }
-
 func verdictWord(b *verify.Bay) string {
-	if !judged(b) {
+	if !b.Judged() {
 		return ""
 	}
 	return say.Verdict(b.Verdict)
@@ -33,7 +30,7 @@ func verdictWord(b *verify.Bay) string {
 
 func basisWord(b *verify.Bay) string {
 	switch {
-	case !judged(b):
+	case !b.Judged():
 		return ""
 	case b.Basis == verify.Crew:
 		return "crew"

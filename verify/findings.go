@@ -90,6 +90,9 @@ type Amendment struct {
 	Minutes                float64 // between the two rows; NaN where times were not logged
 }
 
+// Judged tells whether a bay has a verdict: it holds material and is not withdrawn.
+func (b *Bay) Judged() bool { return b.State == Filled || b.State == Closed }
+
 // Reason is one thing that speaks about a bay or a section, with its evidence.
 type Reason struct {
 	Code     Code

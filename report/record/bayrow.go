@@ -43,7 +43,7 @@ func (b *builder) densitySpan() span {
 		bay := &b.f.Bays[i]
 		set := bay.Bay.Section.Settings
 		s = s.with(set.Target).with(set.Aim).with(set.Ceiling)
-		if judged(bay) {
+		if bay.Judged() {
 			s = s.with(bay.Lo).with(bay.Hi).with(bay.Density)
 		}
 	}
@@ -85,7 +85,7 @@ func (b *builder) bayRows() []bayRow {
 func (b *builder) bayRow(bay placed, sp span) bayRow {
 	set := bay.Bay.Bay.Section.Settings
 	row := bayRow{mark: markOf(bay.Bay), Link: bayID(bay.At), Section: brief(sectionName(bay.Bay.Bay.Section)), Bay: brief(bay.Bay.Bay.Name), Do: b.doNow(bay.Bay)}
-	if !judged(bay.Bay) {
+	if !bay.Bay.Judged() {
 		row.Density, row.Sure, row.Blind = blank, blank, blank
 		return row
 	}

@@ -65,7 +65,7 @@ func (b *builder) card(bay placed, raw map[model.Source]string) bayCard {
 		Sizes: b.sizes(bay.Bay.Bay), Reasons: b.reasons(bay.Reasons), History: b.history(bay.Bay),
 		Rows: rowsOf(bay.Bay.Bay, raw), Photos: b.photosOf(bay.Bay.Bay),
 	}
-	if judged(bay.Bay) {
+	if bay.Bay.Judged() {
 		c.Figures, c.Evidence = b.figures(bay.Bay), firstUpper(b.words.Evidence(bay.Bay))
 	} else if !unknown(bay.Volume) {
 		c.Figures = []fact{{"Volume", b.Volume(bay.Volume)}}

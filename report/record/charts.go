@@ -91,7 +91,7 @@ const chunk = 40
 func (b *builder) densityFigures(s *verify.Section, at int, sp span) ([]figure, error) {
 	var filled []placed
 	for _, bay := range filledOrder(b.f, s.Section) {
-		if judged(bay.Bay) {
+		if bay.Bay.Judged() {
 			filled = append(filled, bay)
 		}
 	}

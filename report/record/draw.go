@@ -116,7 +116,7 @@ func (b *builder) mapBay(bay placed, scale float64) mapBay {
 	foot, side := m.Height-mapPad, (math.Max(w, w2)-w2)/2
 	left := mapPad + (math.Max(w, w2)-w)/2
 	m.Outline = points(left, foot, left+w, foot, mapPad+side+w2, foot-l2, mapPad+side, foot-l)
-	if judged(bay.Bay) {
+	if bay.Bay.Judged() {
 		m.Density = b.figure(bay.Density, half(bay.Bay))
 	}
 	m.Label = joined(", ", m.Name, m.Word, m.Density)
@@ -149,7 +149,7 @@ func (b *builder) drawEvidence(m *mapBay, bay placed, scale, left, w, l float64)
 
 // suspected tells whether a bay's empty length is worth drawing: something that is not answered speaks for it.
 func suspected(b *verify.Bay) bool {
-	if unknown(b.EmptyLength) || !judged(b) || b.Verdict == verify.Close {
+	if unknown(b.EmptyLength) || !b.Judged() || b.Verdict == verify.Close {
 		return false
 	}
 	for _, r := range b.Reasons {

@@ -125,7 +125,7 @@ func (b *builder) todo() []todo {
 	for _, v := range verdicts() {
 		for i := range b.f.Bays {
 			bay := &b.f.Bays[i]
-			if v == verify.Close || !judged(bay) || bay.Verdict != v {
+			if v == verify.Close || !bay.Judged() || bay.Verdict != v {
 				continue
 			}
 			out = append(out, todo{verdictMark(v), bayID(i), brief(bay.Bay.Section.Name), brief(bay.Bay.Name), b.doNow(bay)})

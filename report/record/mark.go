@@ -33,9 +33,6 @@ func verdictMark(v verify.Verdict) mark {
 	return mark{say.Verdict(v), "measure"}
 }
 
-// judged tells whether a bay has a verdict: it holds material and is not withdrawn.
-func judged(b *verify.Bay) bool { return b.State == verify.Filled || b.State == verify.Closed }
-
 // symbol names the chart library's shape for a verdict; the drawn shapes are the same.
 func symbol(v verify.Verdict) string {
 	switch v {

@@ -12,7 +12,7 @@ import (
 
 // history tells how the verdict came about: when logged, at each closing, and now; then what was amended.
 func (b *builder) history(bay *verify.Bay) []string {
-	if !judged(bay) {
+	if !bay.Judged() {
 		return nil
 	}
 	var steps []string

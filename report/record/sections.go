@@ -25,7 +25,7 @@ func (b *builder) sectionRow(s *verify.Section, i int) sectionRow {
 	}
 	closed := 0
 	for _, bay := range baysOf(b.f, s.Section) {
-		if judged(bay.Bay) && bay.Verdict == verify.Close {
+		if bay.Bay.Judged() && bay.Verdict == verify.Close {
 			closed++
 		}
 	}

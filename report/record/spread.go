@@ -76,7 +76,7 @@ func (b *builder) bins(s *verify.Section, sp span) []bin {
 		out[i].lo, out[i].hi = (first+float64(i))*width, (first+float64(i)+1)*width
 	}
 	for _, bay := range filledOrder(b.f, s.Section) {
-		if judged(bay.Bay) && !unknown(bay.Density) {
+		if bay.Bay.Judged() && !unknown(bay.Density) {
 			i := min(max(int(math.Floor(bay.Density/width)-first), 0), len(out)-1)
 			out[i].bays = append(out[i].bays, bay)
 		}

@@ -12,7 +12,7 @@ func (b *builder) sectionTitle(s *verify.Section) string {
 	byVerdict := map[verify.Verdict][]string{}
 	filled := 0
 	for _, bay := range filledOrder(b.f, s.Section) {
-		if judged(bay.Bay) {
+		if bay.Bay.Judged() {
 			filled++
 			byVerdict[bay.Verdict] = append(byVerdict[bay.Verdict], brief(bay.Bay.Bay.Name))
 		}

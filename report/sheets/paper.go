@@ -17,7 +17,7 @@ type paper struct {
 	Size, Long, Mass      string // unit names
 	Roof                  []roofSection
 	RoofTicks, TruckTicks []string
-	Bag                   string // "25 lb a bag", empty where none is given
+	Bag                   string // see bagLine
 	Load                  string
 	Step                  string
 	Parts                 []string // fractions of a bag to ring
@@ -52,11 +52,8 @@ func newPaper(p *plan.Plan, cautions []verify.Caution) paper {
 		Job: p.Job.Name, Site: set.Site, Crew: set.Crew, Date: set.Date,
 		Aim: u.Target(set.Aim), Target: u.Target(set.Target), Ceiling: u.Target(set.Ceiling),
 		Size: u.Of(verify.Size).Name, Long: u.Of(verify.Length).Name, Mass: u.Of(verify.Mass).Name,
-		Step: say.Bags(set.BagStep), Parts: parts(set.BagStep), Boxes: boxes(p.Load), InBags: !math.IsNaN(set.BagWeight),
+		Step: say.Bags(set.BagStep), Parts: parts(set.BagStep), Boxes: boxes(p.Load), Bag: bagLine(u, set), InBags: !math.IsNaN(plan.BagWeight(set)),
 		Load: loadLine(u, p), Blower: blowerLine(u),
-	}
-	if d.InBags {
-		d.Bag = plainMass(u, set.BagWeight) + " a bag by the label"
 	}
 	for i := range p.WeighFirst {
 		d.WeighFirst = append(d.WeighFirst, i+1)
@@ -72,6 +69,18 @@ func newPaper(p *plan.Plan, cautions []verify.Caution) paper {
 		}
 	}
 	return d
+}
+
+// bagLine says what a bag weighs: "25 lb a bag by the label"; empty where nobody says.
+func bagLine(u say.Units, set *model.Settings) string {
+	switch bag := plan.BagWeight(set); {
+	case math.IsNaN(bag):
+		return ""
+	case len(set.BagChecks) > 0:
+		return plainMass(u, bag) + " a bag as weighed"
+	default:
+		return plainMass(u, bag) + " a bag by the label"
+	}
 }
 
 // truckCaution tells which cautions are ticked at the truck: the machine, the house and what is drilled into; the others

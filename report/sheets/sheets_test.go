@@ -107,3 +107,36 @@ func TestMachineFormats(t *testing.T) {
 		t.Errorf("%d bays in JSON, %d rows in CSV, %d planned", len(bays), len(rows), len(p.Bays))
 	}
 }
+
+// The sheets count in bags wherever a bag's weight is known: from its label, or from bags that were weighed, which then
+// hold instead.
+func TestBagOfTheSheets(t *testing.T) {
+	for _, c := range []struct {
+		label, weighed float64 // lb
+		want, not      string
+	}{
+		{25, math.NaN(), "25 lb a bag by the label", "as weighed"},
+		{25, 24.5, "24.5 lb a bag as weighed", "by the label"},
+		{math.NaN(), 24.5, "24.5 lb a bag as weighed", "</b> are lb"},
+		{math.NaN(), math.NaN(), "</b> are lb", "a bag"},
+	} {
+		p := example()
+		set := p.Job.Settings
+		set.BagWeight = c.label * model.Pound
+		if !math.IsNaN(c.weighed) {
+			set.BagChecks = []float64{c.weighed * model.Pound}
+		}
+		p.Job.Settings = set
+		for _, s := range p.Job.Sections {
+			s.Settings = set
+		}
+		var b bytes.Buffer
+		if err := WriteHTML(&b, plan.Make(&verify.Findings{Job: p.Job}, plan.Options{}), nil); err != nil {
+			t.Fatal(err)
+		}
+		_, how, _ := strings.Cut(b.String(), `class="how"`)
+		if page := b.String(); !strings.Contains(page, c.want) || strings.Contains(how, c.not) {
+			t.Errorf("label %v, weighed %v lb: want %q and not %q", c.label, c.weighed, c.want, c.not)
+		}
+	}
+}
