@@ -6,8 +6,8 @@ import (
 	"unicode"
 )
 
-// fold makes names that differ only in case, spaces or characters that do not show the same.
-func fold(name string) string {
+// Fold makes names that differ only in case, spaces or characters that do not show the same.
+func Fold(name string) string {
 	for i := 0; i < len(name); i++ {
 		if c := name[i]; c >= 'A' && c <= 'Z' || c == ' ' || c >= 0x80 {
 			return strings.Map(func(r rune) rune {
@@ -69,7 +69,7 @@ func totals(e *Entry) bool {
 	if e.Bay != "" && e.Section != "" {
 		return false
 	}
-	word := fold(e.Section + e.Bay) // one of the two is blank
+	word := Fold(e.Section + e.Bay) // one of the two is blank
 	switch strings.TrimSuffix(word, ":") {
 	case "total", "totals", "sum", "grandtotal", "subtotal":
 		return true
@@ -83,7 +83,7 @@ func (a *Assembler) bayOf(e *Entry, row int) *gathered {
 		return g
 	}
 	section := a.sectionOf(e)
-	folded := fold(e.Bay)
+	folded := Fold(e.Bay)
 	slot := a.bays.slot(section, folded)
 	g := *slot
 	if g == nil {
@@ -116,7 +116,7 @@ func (a *Assembler) sectionOf(e *Entry) *Section {
 	if g := a.recent; g != nil && g.bay.Section.Name == e.Section {
 		return g.bay.Section
 	}
-	key := fold(e.Section)
+	key := Fold(e.Section)
 	s := a.sections[key]
 	if s == nil {
 		s = a.slabs.section()

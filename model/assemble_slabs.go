@@ -40,7 +40,7 @@ func (a *Assembler) reset(j *Job) {
 func (a *Assembler) resetSections(j *Job) {
 	var listed []*Section
 	for _, s := range j.Sections {
-		a.sections[fold(s.Name)] = s
+		a.sections[Fold(s.Name)] = s
 		if s.Listed {
 			listed = append(listed, s)
 		}

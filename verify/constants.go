@@ -27,13 +27,11 @@ const (
 	// EmptiesVar is the variance of a count of whole empties that may start and end within a bag, bags²: 1/6.
 	EmptiesVar = 1. / 6
 	// LeastBlower is the least pressure of the blower with the feed off, Pa.
-	LeastBlower = 80 * inchWater
+	LeastBlower = 80 * model.InchOfWater
 	// WideBay is the width from which the far corners of a bay are probed too, m.
 	WideBay = 20 * model.Inch
 	// LookWithin is how far from the place of a finding a later look still is at that place, m.
 	LookWithin = model.Foot
-
-	inchWater = 249.08891 // Pa in a conventional inch of water (NIST SP 811, Appendix B.8)
 )
 
 // Constants is the one table of what verdicts rest on besides the log and its settings, with units and sources. The priors

@@ -98,7 +98,7 @@ func meanDepth(f *Findings, s *model.Section) float64 {
 	sum, n := 0.0, 0.0
 	for i := range f.Bays {
 		b := &f.Bays[i]
-		if b.Bay.Section != s || b.State != Filled && b.State != Closed || len(b.Bay.Pieces) == 0 {
+		if b.Bay.Section != s || !b.Judged() || len(b.Bay.Pieces) == 0 {
 			continue
 		}
 		if d := pieceDepth(b.Bay.Pieces[0]); !math.IsNaN(d) {
@@ -126,7 +126,7 @@ func leastDensity(f *Findings, s *model.Section) float64 {
 	least := math.NaN()
 	for i := range f.Bays {
 		b := &f.Bays[i]
-		if b.Bay.Section == s && (b.State == Filled || b.State == Closed) && !(b.Density >= least) {
+		if b.Bay.Section == s && b.Judged() && !(b.Density >= least) {
 			least = b.Density
 		}
 	}

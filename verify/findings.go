@@ -144,7 +144,7 @@ type Action struct {
 
 // Advice is what would have settled this bay, for the next one.
 type Advice struct {
-	Input string // weight, bag_step, counter, depth … ; empty where there is nothing to advise
+	Input string // counting, bag_step, depth, ditto or weight; empty where there is nothing to advise
 	Data  []Datum
 	Prob  float64 // the probability that this bay would have reached with it
 }
@@ -167,7 +167,7 @@ type Section struct {
 
 // Drift is how the density moves along the fill order.
 type Drift struct {
-	Method        string  // ewma, slope; empty where there are too few bays or no order
+	Method        string  // slope; empty where there are too few bays or no order
 	Slope, USlope float64 // kg/m³ per bay
 	Z             float64 // statistic over its standard deviation
 	Found         bool

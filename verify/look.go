@@ -2,6 +2,7 @@ package verify
 
 import (
 	"math"
+	"strings"
 
 	"bayproof/model"
 )
@@ -49,5 +50,5 @@ func clears(later, found *model.Entry) bool {
 
 // ProbeName is the word for a look as the log has it, with a hyphen.
 func ProbeName(p model.Probe) string {
-	return [...]string{"", "rod-firm", "rod-soft", "rod-empty", "smoke-still", "smoke-moves", "ir-even", "ir-cold"}[p]
+	return strings.ReplaceAll(p.String(), " ", "-")
 }

@@ -1,8 +1,6 @@
 package joblog
 
 import (
-	"fmt"
-
 	"bayproof/model"
 	"bayproof/model/cell"
 )
@@ -19,5 +17,5 @@ func (r *rowReader) unseen(name, written string, line, field int) {
 		}
 	}
 	src := model.Source{File: r.file, Line: line, Col: field + 1}
-	r.f.warn("invisible", src, "%s", fmt.Sprintf("%s: %U does not show and is left out of the name, here first", name, c))
+	r.f.warn("invisible", src, "%s: %U does not show and is left out of the name, here first", name, c)
 }

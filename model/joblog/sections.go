@@ -2,8 +2,6 @@ package joblog
 
 import (
 	"math"
-	"strings"
-	"unicode"
 
 	"bayproof/model"
 	"bayproof/model/cell"
@@ -35,24 +33,14 @@ func (r *reader) makeSections(job *model.Job, f *faultList) []*model.Section {
 		if c.blankName("section", s.Name) {
 			continue
 		}
-		if first := byName[squeezed(s.Name)]; first != nil {
+		if first := byName[model.Fold(s.Name)]; first != nil {
 			c.f.addf(c.place("section"), "a section is one row", "section %s stands on line %d already", s.Name, first.Src.Line)
 			continue
 		}
-		byName[squeezed(s.Name)] = s
+		byName[model.Fold(s.Name)] = s
 		out = append(out, s)
 	}
 	return out
-}
-
-// squeezed makes names that differ only in case, spaces or characters that do not show the same.
-func squeezed(name string) string {
-	return strings.Map(func(r rune) rune {
-		if r == ' ' || model.Invisible(r) {
-			return -1
-		}
-		return unicode.ToLower(r)
-	}, name)
 }
 
 // section reads one row.
