@@ -52,8 +52,8 @@ func AppendCSV(dst []byte, r *audit.Review) ([]byte, error) {
 
 func csvRow(u say.Units, names []string, t *audit.Tally, pass audit.Rate, g *audit.Group, record string) []string {
 	row := names
-	for _, n := range []int{t.Jobs, t.Sections, t.Bays, t.Expected, t.Filled, t.Close, t.CloseOwn, t.CloseCrew, t.Add, t.Measure, t.Probe, t.NotFilled, t.NotInLog, t.Closed, t.ClosedNotClose} {
-		row = append(row, strconv.Itoa(n))
+	for _, n := range []int32{t.Jobs, t.Sections, t.Bays, t.Expected, t.Filled, t.Close, t.CloseOwn, t.CloseCrew, t.Add, t.Measure, t.Probe, t.NotFilled, t.NotInLog, t.Closed, t.ClosedNotClose} {
+		row = append(row, strconv.Itoa(int(n)))
 	}
 	shrunk, lo, hi := math.NaN(), math.NaN(), math.NaN()
 	if g != nil {

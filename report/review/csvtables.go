@@ -86,7 +86,7 @@ func openRows(u say.Units, r *audit.Review) (rows [][]string) {
 	for _, j := range r.Jobs {
 		for i := range j.Open {
 			b := &j.Open[i]
-			rows = append(rows, ofJob(j, b.Section, b.Bay, u.OpenState(b), verdictOf(b), figure(u.In(verify.Density, b.Density)), figure(b.Prob), string(b.Code), newOpenRow(u, b).Why))
+			rows = append(rows, ofJob(j, j.SectionOf(b), b.Bay, u.OpenState(b), verdictOf(b), figure(u.In(verify.Density, b.Density)), figure(b.Prob), string(b.Code), newOpenRow(u, j, b).Why))
 		}
 	}
 	return rows

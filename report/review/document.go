@@ -24,23 +24,23 @@ type document struct {
 // results are the figures of some bays.
 type results struct {
 	Name           string         `json:"name"`
-	Jobs           int            `json:"jobs"`
-	Sections       int            `json:"sections"`
-	Bays           int            `json:"bays"`
-	Expected       int            `json:"bays_expected"`
-	Filled         int            `json:"filled"`
-	Close          int            `json:"close"`
-	CloseOwn       int            `json:"close_own"`
-	CloseCrew      int            `json:"close_crew"`
-	Add            int            `json:"add"`
-	Measure        int            `json:"measure"`
-	Probe          int            `json:"probe"`
-	NotFilled      int            `json:"not_filled"`
-	NotInLog       int            `json:"not_in_log"`
-	Closed         int            `json:"closed"`
-	ClosedNotClose int            `json:"closed_not_close"`
-	ClosedHold     int            `json:"closed_now_or_then_not_close"`
-	Measured       int            `json:"bays_measured"`
+	Jobs           int32          `json:"jobs"`
+	Sections       int32          `json:"sections"`
+	Bays           int32          `json:"bays"`
+	Expected       int32          `json:"bays_expected"`
+	Filled         int32          `json:"filled"`
+	Close          int32          `json:"close"`
+	CloseOwn       int32          `json:"close_own"`
+	CloseCrew      int32          `json:"close_crew"`
+	Add            int32          `json:"add"`
+	Measure        int32          `json:"measure"`
+	Probe          int32          `json:"probe"`
+	NotFilled      int32          `json:"not_filled"`
+	NotInLog       int32          `json:"not_in_log"`
+	Closed         int32          `json:"closed"`
+	ClosedNotClose int32          `json:"closed_not_close"`
+	ClosedHold     int32          `json:"closed_now_or_then_not_close"`
+	Measured       int32          `json:"bays_measured"`
 	Pass           report.Number  `json:"pass_rate"`
 	PassLo         report.Number  `json:"pass_rate_lo"`
 	PassHi         report.Number  `json:"pass_rate_hi"`
@@ -55,8 +55,8 @@ type results struct {
 	Bags           report.Number  `json:"bags"`
 	Density        report.Number  `json:"density"`
 	Lower          report.Number  `json:"lower_tolerance"`
-	LowerShort     int            `json:"sections_lower_short"`
-	LowerKnown     int            `json:"sections_lower_known"`
+	LowerShort     int32          `json:"sections_lower_short"`
+	LowerKnown     int32          `json:"sections_lower_known"`
 	Unaccounted    report.Number  `json:"unaccounted_bags"`
 }
 

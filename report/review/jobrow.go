@@ -82,7 +82,7 @@ func newJobRow(u say.Units, j *audit.Job, at int) jobRow {
 	row := jobRow{
 		At: at, Link: fmt.Sprintf("job-%d", at+1), Name: j.Name, Crew: j.Crew, Date: j.Date, Input: j.At.Input, Record: j.At.Record,
 		Bar: newBar(n), Rate: say.Rate(j.Pass()), Share: say.Share(n.Mass, n.MassRequired),
-		Density: u.Density(n.Density(), math.NaN(), math.NaN()), Lower: lower(u, n), Bays: baysOf(n), Close: n.Close, Filled: n.Filled,
+		Density: u.Density(n.Density(), math.NaN(), math.NaN()), Lower: lower(u, n), Bays: baysOf(n), Close: int(n.Close), Filled: int(n.Filled),
 	}
 	for _, k := range OpenKinds(j) {
 		names := strings.Join(k.Names, ", ")
@@ -95,9 +95,9 @@ func newJobRow(u say.Units, j *audit.Job, at int) jobRow {
 		row.Sections = append(row.Sections, newSectionRow(u, &j.Sections[i]))
 	}
 	for i := range j.Open {
-		row.Open = append(row.Open, newOpenRow(u, &j.Open[i]))
+		row.Open = append(row.Open, newOpenRow(u, j, &j.Open[i]))
 	}
-	row.OpenMore = n.ClosedHold + n.Waiting() + n.NotFilled - len(j.Open)
+	row.OpenMore = int(n.Open()) - len(j.Open)
 	for _, l := range j.Missing {
 		row.Lacks = append(row.Lacks, say.Lacking(l))
 	}
@@ -126,8 +126,8 @@ func newSectionRow(u say.Units, s *audit.Section) sectionRow {
 	}
 }
 
-func newOpenRow(u say.Units, b *audit.OpenBay) openRow {
-	row := openRow{Section: b.Section, Bay: b.Bay, State: u.OpenState(b), Class: strings.ToLower(say.Verdict(b.Verdict)), Why: say.ReasonTitle(b.Code)}
+func newOpenRow(u say.Units, j *audit.Job, b *audit.OpenBay) openRow {
+	row := openRow{Section: j.SectionOf(b), Bay: b.Bay, State: u.OpenState(b), Class: strings.ToLower(say.Verdict(b.Verdict)), Why: say.ReasonTitle(b.Code)}
 	if b.State == verify.NotFilled {
 		row.Class, row.Why = "open", ""
 		return row
@@ -153,7 +153,7 @@ func newBar(n *audit.Tally) bar {
 	at := 0.0
 	var words []string
 	for _, x := range []struct {
-		n           int
+		n           int32
 		class, word string
 	}{{n.Add, "add", "ADD"}, {n.Probe, "probe", "PROBE"}, {n.Measure, "measure", "MEASURE"}, {n.NotFilled + n.NotInLog, "open", "not filled or logged"}, {n.Close, "close", "CLOSE"}} {
 		if x.n == 0 {

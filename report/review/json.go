@@ -92,7 +92,7 @@ func newJob(u say.Units, j *audit.Job) jobResults {
 	}
 	for i := range j.Open {
 		b := &j.Open[i]
-		out.Open = append(out.Open, openBay{b.Section, b.Bay, u.OpenState(b), verdictOf(b), report.Number(u.In(verify.Density, b.Density)), report.Number(b.Prob), string(b.Code)})
+		out.Open = append(out.Open, openBay{j.SectionOf(b), b.Bay, u.OpenState(b), verdictOf(b), report.Number(u.In(verify.Density, b.Density)), report.Number(b.Prob), string(b.Code)})
 	}
 	for _, l := range j.Missing {
 		out.Missing = append(out.Missing, lack{l.Ask, report.Number(l.Have), report.Number(l.Want), say.Lacking(l)})

@@ -17,7 +17,7 @@ func Urgent(r *audit.Review) []int {
 	weight := make([]int, len(r.Jobs))
 	for i, j := range r.Jobs {
 		n := &j.Tally
-		weight[i] = 1000*n.ClosedHold + 100*(n.Add+n.Probe) + 20*(n.NotFilled+n.NotInLog) + 10*n.Measure
+		weight[i] = 1000*int(n.ClosedHold) + 100*int(n.Add+n.Probe) + 20*int(n.NotFilled+n.NotInLog) + 10*int(n.Measure)
 	}
 	for i := range r.Findings {
 		if f := &r.Findings[i]; f.Speaks() {
@@ -98,18 +98,18 @@ type OpenKind struct {
 func OpenKinds(j *audit.Job) []OpenKind {
 	n := &j.Tally
 	kinds := []OpenKind{
-		{Word: "✕ closed though not CLOSE", Class: "add", Count: n.ClosedHold},
-		{Word: "▲ ADD", Class: "add", Count: n.OpenHold[verify.Add]},
-		{Word: "◆ PROBE", Class: "probe", Count: n.OpenHold[verify.Probe]},
-		{Word: "○ MEASURE", Class: "measure", Count: n.OpenHold[verify.Measure]}, {Word: "□ not filled", Class: "open", Count: n.NotFilled},
-		{Word: "□ not in the log", Class: "open", Count: n.NotInLog},
+		{Word: "✕ closed though not CLOSE", Class: "add", Count: int(n.ClosedHold)},
+		{Word: "▲ ADD", Class: "add", Count: int(n.OpenHold[verify.Add])},
+		{Word: "◆ PROBE", Class: "probe", Count: int(n.OpenHold[verify.Probe])},
+		{Word: "○ MEASURE", Class: "measure", Count: int(n.OpenHold[verify.Measure])}, {Word: "□ not filled", Class: "open", Count: int(n.NotFilled)},
+		{Word: "□ not in the log", Class: "open", Count: int(n.NotInLog)},
 	}
 	var last [6]string // the section last named, by kind
 	for i := range j.Open {
 		b := &j.Open[i]
 		name, at := b.Bay, kindAt(b)
-		if len(j.Sections) > 1 && b.Section != last[at] {
-			name, last[at] = b.Section+" "+b.Bay, b.Section
+		if len(j.Sections) > 1 && j.SectionOf(b) != last[at] {
+			name, last[at] = j.SectionOf(b)+" "+b.Bay, j.SectionOf(b)
 		}
 		kinds[at].Names = append(kinds[at].Names, name)
 	}

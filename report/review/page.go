@@ -53,7 +53,7 @@ type page struct {
 type fact struct{ Name, Value string }
 
 type tile struct {
-	Count             int
+	Count             int32
 	Mark, Word, Class string
 	Means             string
 }
@@ -91,7 +91,7 @@ func newPage(r *audit.Review) *page {
 	u := unitsOf(r)
 	p := &page{Density: u.Of(verify.Density).Name, Mass: u.Of(verify.Mass).Name, Bad: r.Bad, AsksAny: r.Asks.Any()}
 	urgent := Urgent(r)
-	p.Title = fmt.Sprintf("%s, %s", say.Count(len(r.Jobs), "job", "jobs"), say.Count(r.Tally.Bays, "bay", "bays"))
+	p.Title = fmt.Sprintf("%s, %s", say.Count(len(r.Jobs), "job", "jobs"), say.Count(int(r.Tally.Bays), "bay", "bays"))
 	p.Headline = fmt.Sprintf("%d of %d jobs need you", len(urgent), len(r.Jobs))
 	if len(urgent) == 0 {
 		p.Headline = "No job needs you"

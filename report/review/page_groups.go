@@ -15,7 +15,7 @@ type groupTable struct {
 
 type groupRow struct {
 	Name, Rate, Shrunk, Density, Lower, Share, Flag string
-	Jobs, Bays, Early                               int
+	Jobs, Bays, Early                               int32
 	Bar                                             bar
 }
 

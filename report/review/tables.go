@@ -32,7 +32,7 @@ func (t *text) groups(title, what string, groups []audit.Group) {
 		outside = outside || mark != ""
 		rows = append(rows, []string{
 			screen.Short(screen.Clean(nameOr(g.Name, "not said")), 16), fmt.Sprint(n.Jobs), fmt.Sprint(n.Filled), say.Rate(g.Pass) + mark,
-			t.density(n.Density()), lower(t.u, n), say.Share(n.Mass, n.MassRequired), zero(n.ClosedHold),
+			t.density(n.Density()), lower(t.u, n), say.Share(n.Mass, n.MassRequired), zero(int(n.ClosedHold)),
 		})
 	}
 	t.table([]string{what, "jobs", "bays", "CLOSE (95 %)", "mean", "low", "in/need", "early"}, rows)

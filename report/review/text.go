@@ -50,9 +50,9 @@ func unitsOf(r *audit.Review) say.Units {
 
 func (t *text) head() {
 	n := &t.r.Tally
-	line := fmt.Sprintf("%s, %s", say.Count(len(t.r.Jobs), "job", "jobs"), say.Count(n.Bays, "bay", "bays"))
+	line := fmt.Sprintf("%s, %s", say.Count(len(t.r.Jobs), "job", "jobs"), say.Count(int(n.Bays), "bay", "bays"))
 	if len(t.r.Crews) > 1 {
-		line = fmt.Sprintf("%s, %d crews, %s", say.Count(len(t.r.Jobs), "job", "jobs"), len(t.r.Crews), say.Count(n.Bays, "bay", "bays"))
+		line = fmt.Sprintf("%s, %d crews, %s", say.Count(len(t.r.Jobs), "job", "jobs"), len(t.r.Crews), say.Count(int(n.Bays), "bay", "bays"))
 	}
 	if m := len(t.r.Bad); m > 0 {
 		line += fmt.Sprintf("; %d not readable", m)
@@ -70,7 +70,7 @@ func (t *text) head() {
 func Standing(n *audit.Tally) string {
 	parts := []string{fmt.Sprintf("■ %d CLOSE (%d by own count, %d with the crew's help)", n.Close, n.CloseOwn, n.CloseCrew)}
 	for _, x := range []struct {
-		n    int
+		n    int32
 		word string
 	}{{n.Add, "▲ %d ADD"}, {n.Probe, "◆ %d PROBE"}, {n.Measure, "○ %d MEASURE"}, {n.NotFilled, "%d not filled"}, {n.NotInLog, "%d not in the log"}, {n.ClosedHold, "%d closed though not CLOSE"}} {
 		if x.n > 0 {
@@ -84,7 +84,7 @@ func Standing(n *audit.Tally) string {
 func Pounds(u say.Units, n *audit.Tally) string {
 	s := fmt.Sprintf("%s in, %s needed: %s.", mass(u, n.Mass), mass(u, n.MassRequired), say.Share(n.Mass, n.MassRequired))
 	if n.UnaccountedJobs > 0 {
-		s += fmt.Sprintf(" Bags unaccounted for: %s in %s that counted them.", fmt.Sprintf("%+.1f", n.Unaccounted), say.Count(n.UnaccountedJobs, "job", "jobs"))
+		s += fmt.Sprintf(" Bags unaccounted for: %s in %s that counted them.", fmt.Sprintf("%+.1f", n.Unaccounted), say.Count(int(n.UnaccountedJobs), "job", "jobs"))
 	}
 	return s
 }

@@ -252,7 +252,7 @@ func TestAllocate(t *testing.T) {
 // TestGroups: equal groups lie within the funnel, a bad one below; shrinking keeps the order and moves small groups most.
 func TestGroups(t *testing.T) {
 	by := map[string]*Tally{}
-	for name, n := range map[string][2]int{"a": {90, 100}, "b": {88, 100}, "c": {40, 100}, "d": {1, 2}} {
+	for name, n := range map[string][2]int32{"a": {90, 100}, "b": {88, 100}, "c": {40, 100}, "d": {1, 2}} {
 		by[name] = &Tally{Close: n[0], Filled: n[1]}
 	}
 	g := groups(by)

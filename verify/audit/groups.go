@@ -38,11 +38,14 @@ func newRate(k, n int) Rate {
 // Share is the raw share; NaN of none.
 func (r Rate) Share() float64 { return float64(r.K) / float64(r.N) }
 
+// pass is the share of the filled bays that are CLOSE.
+func (t *Tally) pass() Rate { return newRate(int(t.Close), int(t.Filled)) }
+
 // Pass is the share of a job's filled bays that are CLOSE.
-func (j *Job) Pass() Rate { return newRate(j.Tally.Close, j.Tally.Filled) }
+func (j *Job) Pass() Rate { return j.Tally.pass() }
 
 // Pass is the share of a section's filled bays that are CLOSE.
-func (s *Section) Pass() Rate { return newRate(s.Tally.Close, s.Tally.Filled) }
+func (s *Section) Pass() Rate { return s.Tally.pass() }
 
 // groups sorts tallies by name and sets each against all together.
 func groups(by map[string]*Tally) []Group {
@@ -54,7 +57,7 @@ func groups(by map[string]*Tally) []Group {
 	k, n := make([]int, len(names)), make([]int, len(names))
 	sumK, sumN := 0, 0
 	for i, name := range names {
-		k[i], n[i] = by[name].Close, by[name].Filled
+		k[i], n[i] = int(by[name].Close), int(by[name].Filled)
 		sumK, sumN = sumK+k[i], sumN+n[i]
 	}
 	prior := stat.FitRates(k, n)

@@ -65,7 +65,7 @@ func (b *Builder) Fail(bad Bad) { b.review.Bad = append(b.review.Bad, bad) }
 func (b *Builder) Finish() *Review {
 	r := &b.review
 	tellApart(r.Jobs)
-	r.Pass = newRate(r.Tally.Close, r.Tally.Filled)
+	r.Pass = r.Tally.pass()
 	r.Crews, r.Kinds, r.Months = groups(b.crews), groups(b.kinds), groups(b.months)
 	if !b.opt.Figures {
 		r.weigh(b.desk)

@@ -200,7 +200,7 @@ func drawSample(r *Review, all *[strata][]drawn, opt Options) *Sample {
 		}
 	}
 	for _, rate := range [...]float64{0.10, 0.05, 0.01} {
-		s.Proofs = append(s.Proofs, Proof{rate, r.Tally.Close, stat.DetectionSize(r.Tally.Close, rate, Level)})
+		s.Proofs = append(s.Proofs, Proof{rate, int(r.Tally.Close), stat.DetectionSize(int(r.Tally.Close), rate, Level)})
 	}
 	return s
 }
@@ -208,9 +208,9 @@ func drawSample(r *Review, all *[strata][]drawn, opt Options) *Sample {
 // count adds a job's bays by stratum.
 func count(sizes *[strata]int, j *Job, doubted bool) {
 	t := &j.Tally
-	waiting := t.Waiting()
-	sizes[ClosedHold], sizes[OpenHold] = sizes[ClosedHold]+t.ClosedHold, sizes[OpenHold]+waiting
-	own, crew := t.Filled-t.ClosedHold-waiting-j.byCrew, j.byCrew
+	held, waiting, crew := int(t.ClosedHold), int(t.Waiting()), int(j.byCrew)
+	sizes[ClosedHold], sizes[OpenHold] = sizes[ClosedHold]+held, sizes[OpenHold]+waiting
+	own := int(t.Filled) - held - waiting - crew
 	if doubted {
 		sizes[Doubted] += own + crew
 		return

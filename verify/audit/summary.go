@@ -26,7 +26,7 @@ type Job struct {
 	photos  []photo
 	Opened  []Opened // bays that an inspector opened
 	drawn   []drawn  // candidates for the sample
-	byCrew  int      // bays that close with the help of the crew
+	byCrew  int32    // bays that close with the help of the crew
 }
 
 // traces is what was looked at in a job to tell whether it is plausible. It stands apart as most of a summary would else be
@@ -48,14 +48,18 @@ type Section struct {
 
 // OpenBay is a bay that somebody has to see to.
 type OpenBay struct {
-	Section, Bay string
-	Verdict      verify.Verdict
-	State        verify.State
-	ClosedAs     verify.Verdict // where State is Closed
-	Density      float64        // kg/m³
-	Prob         float64        // that it reaches the target
-	Code         verify.Code    // the first reason that nothing answered
+	Bay      string
+	Code     verify.Code // the first reason that nothing answered
+	Density  float64     // kg/m³
+	Prob     float64     // that it reaches the target
+	Section  int32       // place in the job's sections
+	Verdict  verify.Verdict
+	State    verify.State
+	ClosedAs verify.Verdict // where State is Closed
 }
+
+// SectionOf is the name of a bay's section.
+func (j *Job) SectionOf(b *OpenBay) string { return j.Sections[b.Section].Name }
 
 // mostOpen is how many bays of a job are kept by name; the tally counts all.
 const mostOpen = 10
@@ -146,7 +150,7 @@ func (j *Job) sections(f *verify.Findings) {
 	}
 	for i := range j.Sections {
 		t := &j.Sections[i].Tally
-		if t.Expected = f.Sections[i].Expected; t.Expected < 0 {
+		if t.Expected = int32(f.Sections[i].Expected); t.Expected < 0 {
 			t.Expected = t.Bays
 		}
 		j.Tally.add(t)
@@ -180,7 +184,7 @@ func sectionAt(f *verify.Findings, s *model.Section, last int) int {
 // open keeps the bays that need someone: what cannot be mended any more first, then what can, in the log's order.
 func (j *Job) open(f *verify.Findings) {
 	t := &j.Tally
-	if n := min(mostOpen, t.ClosedHold+t.Waiting()+t.NotFilled); n > 0 {
+	if n := min(mostOpen, t.Open()); n > 0 {
 		j.Open = make([]OpenBay, 0, n)
 	}
 	last := 0
@@ -188,7 +192,7 @@ func (j *Job) open(f *verify.Findings) {
 	for _, i := range mostUrgent(f.Bays, cap(j.Open)) {
 		last = sectionAt(f, f.Bays[i].Bay.Section, last)
 		n := len(j.Open)
-		j.Open = append(j.Open, openBay(&f.Bays[i], j.Sections[last].Name))
+		j.Open = append(j.Open, openBay(&f.Bays[i], last))
 		names[n] = &j.Open[n].Bay
 	}
 	own(names[:len(j.Open)])
@@ -229,9 +233,9 @@ func urgency(b *verify.Bay) int {
 }
 
 // openBay is what is kept of a bay; its name still is the log's.
-func openBay(b *verify.Bay, section string) OpenBay {
+func openBay(b *verify.Bay, section int) OpenBay {
 	o := OpenBay{
-		Section: section, Bay: b.Bay.Name, Verdict: b.Verdict, State: b.State,
+		Section: int32(section), Bay: b.Bay.Name, Verdict: b.Verdict, State: b.State,
 		ClosedAs: closedAs(b), Density: b.Density, Prob: b.ProbAtTarget,
 	}
 	for i := range b.Reasons {

@@ -6,24 +6,25 @@ import (
 	"bayproof/verify"
 )
 
-// Tally are the counts and sums of some bays. Masses in kg, volumes in m³.
+// Tally are the counts and sums of some bays. Masses in kg, volumes in m³. Every section of every job has one, so the counts
+// are small: two thousand million bays at most.
 type Tally struct {
-	Jobs, Sections                   int
-	Bays                             int // in the log and not withdrawn
-	Expected                         int // counted by sections tables; the bays of the log where nobody counted
-	Filled                           int // with a verdict
-	Close, CloseOwn, CloseCrew       int
-	Add, Measure, Probe              int
-	NotFilled, NotInLog              int
-	Closed, ClosedNotClose           int
-	ClosedHold                       int    // closed, and not CLOSE then or not CLOSE now
-	OpenHold                         [4]int // filled, not closed and not CLOSE, by verdict
-	Measured                         int    // bays whose sizes were all measured
+	Jobs, Sections                   int32
+	Bays                             int32 // in the log and not withdrawn
+	Expected                         int32 // counted by sections tables; the bays of the log where nobody counted
+	Filled                           int32 // with a verdict
+	Close, CloseOwn, CloseCrew       int32
+	Add, Measure, Probe              int32
+	NotFilled, NotInLog              int32
+	Closed, ClosedNotClose           int32
+	ClosedHold                       int32    // closed, and not CLOSE then or not CLOSE now
+	OpenHold                         [4]int32 // filled, not closed and not CLOSE, by verdict
+	Measured                         int32    // bays whose sizes were all measured
 	Volume, Mass, MassRequired, Bags float64
 	Unaccounted                      float64 // bags loaded, not left and not logged, over the jobs that counted them
-	UnaccountedJobs                  int
+	UnaccountedJobs                  int32
 	Lower                            float64 // lowest density that nineteen bays in twenty of a section exceed, at 90 %; NaN where no section has one
-	LowerKnown, LowerShort           int     // sections that have such a bound, and those where it lies below the target
+	LowerKnown, LowerShort           int32   // sections that have such a bound, and those where it lies below the target
 }
 
 // newTally returns the tally of nothing.
@@ -33,19 +34,22 @@ func newTally() Tally { return Tally{Lower: math.NaN()} }
 func (t *Tally) Density() float64 { return t.Mass / t.Volume }
 
 // Hold is the number of filled bays that are not CLOSE.
-func (t *Tally) Hold() int { return t.Add + t.Measure + t.Probe }
+func (t *Tally) Hold() int32 { return t.Add + t.Measure + t.Probe }
 
 // Pending is the number of bays that somebody has to see to before the job is done: on hold, not filled, not in the log.
-func (t *Tally) Pending() int { return t.Hold() + t.NotFilled + t.NotInLog }
+func (t *Tally) Pending() int32 { return t.Hold() + t.NotFilled + t.NotInLog }
 
 // Waiting is the number of bays on hold that are still open.
-func (t *Tally) Waiting() int {
-	n := 0
+func (t *Tally) Waiting() int32 {
+	n := int32(0)
 	for _, k := range t.OpenHold {
 		n += k
 	}
 	return n
 }
+
+// Open is the number of bays in the log that somebody has to see to.
+func (t *Tally) Open() int32 { return t.ClosedHold + t.Waiting() + t.NotFilled }
 
 // add adds another tally.
 func (t *Tally) add(o *Tally) {
@@ -123,8 +127,8 @@ func closedAs(b *verify.Bay) verify.Verdict {
 // section adds a section's sums.
 func (t *Tally) section(s *verify.Section) {
 	t.Sections++
-	t.NotInLog += s.Missing
-	t.Measured += s.Measured
+	t.NotInLog += int32(s.Missing)
+	t.Measured += int32(s.Measured)
 	if s.Bays > 0 {
 		t.Volume, t.Mass = t.Volume+s.Volume, t.Mass+s.Mass
 		t.MassRequired += s.MassRequired
