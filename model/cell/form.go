@@ -2,8 +2,8 @@ package cell
 
 import "bayproof/model"
 
-// Form says how the cells of one column, or the text of one setting, are to be read. Column makes
-// one; it is used by pointer for every row.
+// Form says how the cells of one column, or the text of one setting, are to be read. Column makes one; it is
+// used by pointer for every row.
 type Form struct {
 	Name    string     // as messages name it: "width"
 	Unit    model.Unit // of a bare number
