@@ -30,7 +30,7 @@ func mayPile(env *Env) bool { return env.Getenv("GOGC") == "" && env.Getenv("GOM
 const (
 	mostHeap     = 192 << 20 // bytes
 	leastPercent = 50
-	figuresKept  = 2 << 10 // bytes a job, measured
+	figuresKept  = 3 << 9  // bytes a job, measured
 	tracesKept   = 5 << 10 // bytes a job with what its plausibility rests on
 )
 

@@ -23,7 +23,7 @@ type lot struct {
 // lotsOf returns the lots that exactly one row filled, by section in fill order.
 func lotsOf(f *verify.Findings) []lot {
 	used := stepsUsed(f)
-	var out []lot
+	out := make([]lot, 0, len(f.Bays))
 	last := 0
 	for i := range f.Bays {
 		b := &f.Bays[i]

@@ -93,7 +93,11 @@ type replay struct {
 
 // take keeps a section's counts if they can tell anything: enough of them, and bays that need different counts.
 func (r *replay) take(lots []lot) {
+	if len(lots) < leastCounts {
+		return
+	}
 	c := counted{step: lots[0].step, counting: lots[0].counting}
+	c.count, c.volume = make([]float64, 0, len(lots)), make([]float64, 0, len(lots))
 	var bags, volume float64
 	lo, hi := math.Inf(1), 0.0
 	for i := range lots {

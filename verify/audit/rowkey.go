@@ -118,7 +118,7 @@ func alike(keys []rowKey, readings []float64) {
 		sizes uint32
 		hash  uint64
 	}
-	sizes, same := map[uint32]int{}, map[row]int{}
+	sizes, same := map[uint32]int{}, make(map[row]int, len(keys))
 	for i := range keys {
 		sizes[keys[i].sizes]++
 		same[row{keys[i].sizes, keys[i].hash}]++
