@@ -81,6 +81,19 @@ func TestDetectionSize(t *testing.T) {
 	}
 }
 
+// Success-run theorem, ⌈ln(1−C)/ln R⌉: the usual table of confidence and reliability is what the sample from a lot comes to
+// where the lot is so large that drawing takes nothing from it.
+func TestDetectionSizeOfLargeLot(t *testing.T) {
+	for _, c := range []struct {
+		conf, rel float64
+		want      int
+	}{{.90, .90, 22}, {.95, .90, 29}, {.95, .95, 59}, {.95, .99, 299}} {
+		if got := DetectionSize(10_000_000, 1-c.rel, c.conf); got != c.want {
+			t.Errorf("C %g R %g: %d, want %d", c.conf, c.rel, got, c.want)
+		}
+	}
+}
+
 // Gelman et al., Bayesian Data Analysis 5.1, rat tumours. The mean and spread are printed to three digits, which
 // leaves 2 % in the parameters; the shrunken rate is printed as about .22.
 func TestShrink(t *testing.T) {
