@@ -41,7 +41,7 @@ func (t *text) needs() {
 		t.heading("No job needs you: every bay read is CLOSE")
 		return
 	}
-	t.heading(fmt.Sprintf("%d of %d jobs need you", len(urgent), len(t.r.Jobs)))
+	t.heading(needsYou(len(urgent), len(t.r.Jobs)))
 	for _, i := range urgent[:min(len(urgent), textJobs)] {
 		j := t.r.Jobs[i]
 		head := screen.Clean(j.Name)
@@ -134,4 +134,15 @@ func kindAt(b *audit.OpenBay) int {
 		return 2
 	}
 	return 3
+}
+
+// needsYou is the headline: how many jobs wait for someone.
+func needsYou(urgent, jobs int) string {
+	switch {
+	case jobs == 1 && urgent == 1:
+		return "The job needs you"
+	case urgent == 1:
+		return fmt.Sprintf("1 of %d jobs needs you", jobs)
+	}
+	return fmt.Sprintf("%d of %d jobs need you", urgent, jobs)
 }

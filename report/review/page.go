@@ -92,7 +92,7 @@ func newPage(r *audit.Review) *page {
 	p := &page{Density: u.Of(verify.Density).Name, Mass: u.Of(verify.Mass).Name, Bad: r.Bad, AsksAny: r.Asks.Any()}
 	urgent := Urgent(r)
 	p.Title = fmt.Sprintf("%s, %s", say.Count(len(r.Jobs), "job", "jobs"), say.Count(int(r.Tally.Bays), "bay", "bays"))
-	p.Headline = fmt.Sprintf("%d of %d jobs need you", len(urgent), len(r.Jobs))
+	p.Headline = needsYou(len(urgent), len(r.Jobs))
 	if len(urgent) == 0 {
 		p.Headline = "No job needs you"
 	}

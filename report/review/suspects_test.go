@@ -9,3 +9,11 @@ func TestCrewNamed(t *testing.T) {
 		}
 	}
 }
+
+func TestNeedsYou(t *testing.T) {
+	for want, c := range map[string][2]int{"The job needs you": {1, 1}, "1 of 3 jobs needs you": {1, 3}, "2 of 3 jobs need you": {2, 3}} {
+		if got := needsYou(c[0], c[1]); got != want {
+			t.Errorf("%v: %q, want %q", c, got, want)
+		}
+	}
+}
