@@ -25,7 +25,7 @@ func integrate(lots []evidence, keep []int) *sums {
 			if w.bagApart {
 				wide = 0
 				f := 1 - e.kapp*w.bag
-				logScale -= math.Log(f)
+				logScale -= float64(e.times) * math.Log(f)
 				e = e.scaled(1 / f)
 			}
 			shifted[j] = e
@@ -75,11 +75,11 @@ func alikes(lots []evidence) []alike {
 
 // meanScale is the relative standard uncertainty of the bag weight, the mean over the lots.
 func meanScale(lots []evidence) float64 {
-	mean := 0.0
+	sum := 0.0
 	for i := range lots {
-		mean += lots[i].kapp / float64(len(lots))
+		sum += float64(lots[i].times) * lots[i].kapp
 	}
-	return mean
+	return sum / float64(total(lots))
 }
 
 // scaleNodes is the three-point Gauss–Hermite rule for a standard normal variable (Abramowitz & Stegun 25.4.46): the

@@ -5,11 +5,12 @@ import "math"
 // table holds each lot's likelihood under each component at the nodes of a grid. Densities are shares of the target,
 // so a likelihood is per share.
 type table struct {
-	g    *grid
-	lots []evidence
-	good []float64 // [τ][μ][lot], filled where the grid's rows go
-	bad  []float64 // [μ][lot]
-	over []float64 // [μ][lot]
+	g     *grid
+	lots  []evidence
+	times []int     // how many lots each stands for
+	good  []float64 // [τ][μ][lot], filled where the grid's rows go
+	bad   []float64 // [μ][lot]
+	over  []float64 // [μ][lot]
 
 	by              common
 	badCut, overCut []float64 // [μ][lot]: the parts of bad and over above the target
@@ -21,7 +22,7 @@ type table struct {
 
 func newTable(s *scratch, g *grid, lots []evidence) *table {
 	nk, nt, n := len(g.mu), len(g.tau), len(lots)
-	t := &table{g: g, lots: lots, good: s.take(nt * nk * n), bad: s.take(nk * n), over: s.take(nk * n)}
+	t := &table{g: g, lots: lots, times: timesOf(lots), good: s.take(nt * nk * n), bad: s.take(nk * n), over: s.take(nk * n)}
 	for j := range lots {
 		e := &lots[j]
 		t.fillTails(j)
@@ -147,6 +148,7 @@ func mixed(good, bad, over float64) (base, perRate float64) {
 // likelihood: without a counter every lot's error is its own, so that a lot's likelihood does not hang on the others.
 func (t *table) likelihood(i, k int, into *view) {
 	nk, n := len(t.g.mu), len(t.lots)
+	into.times = t.times
 	into.good = t.good[(i*nk+k)*n:][:n]
 	into.bad = t.bad[k*n:][:n]
 	into.over = t.over[k*n:][:n]

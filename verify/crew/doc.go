@@ -8,6 +8,7 @@
 //
 //	alike      what all lots share, integrated around the rest: the habit of reading fresh counts, the bag weight
 //	evidence   a lot relative to the target: its own variance, a fresh count's interval, its readings of the counter
+//	gather     lots that are alike in everything as one that counts so many times
 //	grid       nodes of μ and τ
 //	component  each lot's likelihood as good, bad and over-full, on the grid of μ for every τ
 //	look       where μ and τ lie: a coarse grid over all of the prior, then a closer one, which is the final one

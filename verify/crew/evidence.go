@@ -10,14 +10,15 @@ import (
 // evidence is one lot as the rule sees it: everything relative to the target, variances widened for few degrees of
 // freedom, the common error of the bag weight as a share.
 type evidence struct {
-	x    float64 // density
-	v    float64 // variance of the error that is this lot's alone
-	half float64 // half-width of a fresh count; 0 where the count is not fresh
-	kapp float64 // relative standard uncertainty of the bag weight in this lot
-	in   link    // reading of the counter at the start
-	out  link    // and at the end
-	odds float64 // factor on the likelihood of a bad bay from what the log says besides its masses; 1 for none
-	skip bool    // no density is known
+	x     float64 // density
+	v     float64 // variance of the error that is this lot's alone
+	half  float64 // half-width of a fresh count; 0 where the count is not fresh
+	kapp  float64 // relative standard uncertainty of the bag weight in this lot
+	in    link    // reading of the counter at the start
+	out   link    // and at the end
+	odds  float64 // factor on the likelihood of a bad bay from what the log says besides its masses; 1 for none
+	skip  bool    // no density is known
+	times int     // so many lots are alike in all this
 }
 
 // link ties a lot to a reading of the running counter.

@@ -109,9 +109,10 @@ func judge(lots []measure.Lot, target float64, odds []float64) Result {
 	if len(known) == 0 || !(target > 0) {
 		return r
 	}
-	sums := integrate(known, nil)
+	distinct, of := gather(known)
+	sums := integrate(distinct, nil)
 	for j, i := range place {
-		r.Lots[i] = sums.posterior(j, &known[j], target)
+		r.Lots[i] = sums.posterior(of[j], &known[j], target)
 	}
 	r.Process = sums.process(target)
 	return r

@@ -51,16 +51,24 @@ func (t *table) look(s *scratch) glance {
 func lookProduct(lot *view, rates *[3]rateNode) (p [3]float64, e int) {
 	p0, p1, p2 := 1.0, 1.0, 1.0
 	r0, r1, r2 := rates[0].rate, rates[1].rate, rates[2].rate
-	bads, overs := lot.bad[:len(lot.good)], lot.over[:len(lot.good)]
+	bads, overs, times := lot.bad[:len(lot.good)], lot.over[:len(lot.good)], lot.times[:len(lot.good)]
+	since := 0
 	for j, good := range lot.good {
 		base, per := mixed(good, bads[j], overs[j])
-		p0 *= base + r0*per
-		p1 *= base + r1*per
-		p2 *= base + r2*per
-		if j&7 == 7 { // eight lots cannot leave the range of a float64, eighty can
+		l0, l1, l2 := base+r0*per, base+r1*per, base+r2*per
+		for t := times[j]; ; { // to the power of times, by squares
+			if t&1 == 1 {
+				p0, p1, p2 = p0*l0, p1*l1, p2*l2
+			}
+			if t >>= 1; t == 0 {
+				break
+			}
+			l0, l1, l2 = l0*l0, l1*l1, l2*l2
+		}
+		if since += times[j]; since >= mostTimes { // a few lots cannot leave the range of a float64, eighty can
 			_, shift := scaled(p0 + p1 + p2)
 			f := powerOfTwo(-shift)
-			p0, p1, p2, e = p0*f, p1*f, p2*f, e+shift
+			p0, p1, p2, e, since = p0*f, p1*f, p2*f, e+shift, 0
 		}
 	}
 	return [3]float64{p0, p1, p2}, e
@@ -69,7 +77,7 @@ func lookProduct(lot *view, rates *[3]rateNode) (p [3]float64, e int) {
 // sure counts the lots that are certainly bad and certainly good wherever the look leaves weight.
 func (t *table) sure(seen glance) (bad, good int) {
 	const counts, badAt, goodAt = 1e-4, 0.95, 0.5
-	bad, good = len(t.lots), len(t.lots)
+	bad, good = total(t.lots), total(t.lots)
 	nk := len(t.g.mu)
 	var lot view
 	for at, w := range seen.weight {
@@ -84,9 +92,9 @@ func (t *table) sure(seen glance) (bad, good int) {
 			all := spoiled + (1-r)*good + lot.over[j]*(overRate/(1-overRate))
 			switch {
 			case spoiled > badAt*all:
-				b++
+				b += t.times[j]
 			case spoiled < goodAt*all:
-				g++
+				g += t.times[j]
 			}
 		}
 		bad, good = min(bad, b), min(good, g)
@@ -156,13 +164,13 @@ func (f *fineness) own(j int) float64 { return f.lots[j].v + sq(f.lots[j].half)/
 func (f *fineness) narrowest(tau float64) float64 {
 	sum := 1 / sq(meanPriorSD)
 	for j := range f.lots {
-		sum += 1 / (f.own(j) + tau*tau)
+		sum += float64(f.lots[j].times) / (f.own(j) + tau*tau)
 	}
 	return 1 / math.Sqrt(sum)
 }
 
 // least is the least number of nodes of μ.
-func (f *fineness) least() int { return leastMu + fewMu/len(f.lots) }
+func (f *fineness) least() int { return leastMu + fewMu/total(f.lots) }
 
 // muNodes returns how many nodes a span of μ needs for its narrowest τ.
 func (f *fineness) muNodes(s span) int {
@@ -184,8 +192,8 @@ func (f *fineness) tauNodes(s span) int {
 	t2 := math.Exp(2 * s.logHigh)
 	information := 1 / sq(spreadLogSD)
 	for j := range f.lots {
-		information += 2 * sq(t2/(f.own(j)+t2))
+		information += 2 * float64(f.lots[j].times) * sq(t2/(f.own(j)+t2))
 	}
 	n := int((s.logHigh-s.logLow)*math.Sqrt(information)/f.inLogTau) + 1
-	return min(max(n, leastTau+fewTau/len(f.lots)), mostTau)
+	return min(max(n, leastTau+fewTau/total(f.lots)), mostTau)
 }

@@ -76,7 +76,12 @@ func seats(lots []measure.Lot, target float64, odds []float64, which, places []i
 	if len(keep) == 0 {
 		return
 	}
-	sums := integrate(known, keep)
+	distinct, of := gather(known)
+	stand := make([]int, len(keep))
+	for n, j := range keep {
+		stand[n] = of[j]
+	}
+	sums := integrate(distinct, stand)
 	for n, k := range filled {
 		out[k] = sums.seats[n]
 		out[k].e, out[k].target = known[keep[n]], target

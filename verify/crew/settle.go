@@ -12,13 +12,14 @@ type node struct {
 
 // view is what one node says about the lots with all the others taken into account.
 type view struct {
+	times                    []int     // how many lots each evidence stands for
 	good, bad, over          []float64 // likelihoods under the three components
 	goodCut, badCut, overCut []float64 // what of them lies above the target
 	x, v                     []float64 // the density as read and its variance, readings shared with neighbours put right; nil: as they are
 }
 
 func newView(s *scratch, n int) *view {
-	return &view{s.take(n), s.take(n), s.take(n), s.take(n), s.take(n), s.take(n), s.take(n), s.take(n)}
+	return &view{nil, s.take(n), s.take(n), s.take(n), s.take(n), s.take(n), s.take(n), s.take(n), s.take(n)}
 }
 
 // section answers for a node of the grid: the likelihood of all lots in their order, and the view of each. It may let
@@ -49,11 +50,12 @@ func newSums(s *scratch, lots []evidence, wide float64, keep []int) *sums {
 	var into view
 	if chained {
 		of, into = newChain(s, at.g, lots, by, at.rate), *newView(s, len(lots))
+		into.times = at.t.times
 	} else {
 		of = at.t.forAnswer(s, by)
 	}
 	nodes, logScale := settle(s, &at, of, &into)
-	a := answerer{sums: &sums{logScale: logScale, by: by, rule: at.rule}, of: of, lots: lots, view: &into}
+	a := answerer{sums: &sums{logScale: logScale, by: by, rule: at.rule, count: total(lots)}, of: of, lots: lots, view: &into}
 	return a.answer(nodes, keep)
 }
 
@@ -94,8 +96,9 @@ func (n *node) settle(lot *view, rule *rateRule, prior float64) (power int) {
 	for r := range p {
 		p[r] = rule.nodes[r].weight * prior
 	}
-	for from := 0; from < len(lot.good); from += 8 { // eight lots cannot leave the range of a float64, eighty can
-		n.multiply(lot, rule, from, min(from+8, len(lot.good)))
+	for from, to := 0, 0; from < len(lot.good); from = to { // a few lots cannot leave the range of a float64, eighty can
+		to = block(lot.times, from)
+		n.multiply(lot, rule, from, to)
 		_, e := scaled(p[0] + p[1] + p[2] + p[3] + p[4] + p[5])
 		f := powerOfTwo(-e)
 		for r := range p {
@@ -108,18 +111,22 @@ func (n *node) settle(lot *view, rule *rateRule, prior float64) (power int) {
 
 // multiply is the inner loop: the weights stay in registers.
 func (n *node) multiply(lot *view, rule *rateRule, from, to int) {
-	goods, bads, overs := lot.good[from:to], lot.bad[from:to], lot.over[from:to]
+	goods, bads, overs, times := lot.good[from:to], lot.bad[from:to], lot.over[from:to], lot.times[from:to]
 	p, q := &n.rates, &rule.nodes
 	p0, p1, p2, p3, p4, p5 := p[0], p[1], p[2], p[3], p[4], p[5]
 	r0, r1, r2, r3, r4, r5 := q[0].rate, q[1].rate, q[2].rate, q[3].rate, q[4].rate, q[5].rate
 	for j, good := range goods {
 		base, per := mixed(good, bads[j], overs[j])
-		p0 *= base + r0*per
-		p1 *= base + r1*per
-		p2 *= base + r2*per
-		p3 *= base + r3*per
-		p4 *= base + r4*per
-		p5 *= base + r5*per
+		l0, l1, l2, l3, l4, l5 := base+r0*per, base+r1*per, base+r2*per, base+r3*per, base+r4*per, base+r5*per
+		for t := times[j]; ; { // to the power of times, by squares
+			if t&1 == 1 {
+				p0, p1, p2, p3, p4, p5 = p0*l0, p1*l1, p2*l2, p3*l3, p4*l4, p5*l5
+			}
+			if t >>= 1; t == 0 {
+				break
+			}
+			l0, l1, l2, l3, l4, l5 = l0*l0, l1*l1, l2*l2, l3*l3, l4*l4, l5*l5
+		}
 	}
 	*p = [rateCount]float64{p0, p1, p2, p3, p4, p5}
 }

@@ -7,7 +7,8 @@ import "math"
 type sums struct {
 	rule                     *rateRule // of the rates of the nodes
 	weight, logScale         float64
-	lots                     []lotSums
+	lots                     []lotSums // by evidence
+	count                    int       // lots that the evidence stands for
 	mu, mu2, tau, tau2, rate float64
 	by                       common  // error that the nodes do not hold
 	nodes                    []muTau // for the quantile of μ − 1.645 τ
@@ -25,7 +26,7 @@ type muTau struct{ mu, tau, weight float64 }
 // add brings in the sums at another node of an outer integral; each is normalised to its own weight.
 func (s *sums) add(o *sums, nodeWeight float64) {
 	if len(s.lots) == 0 {
-		*s = sums{logScale: o.logScale, by: o.by, lots: make([]lotSums, len(o.lots)), seats: make([]Seat, len(o.seats))}
+		*s = sums{logScale: o.logScale, by: o.by, count: o.count, lots: make([]lotSums, len(o.lots)), seats: make([]Seat, len(o.seats))}
 	}
 	w := o.weight * nodeWeight * math.Exp(o.logScale-s.logScale)
 	s.weight += w
@@ -100,7 +101,7 @@ func unit(p float64) float64 { return math.Min(1, math.Max(0, p)) }
 // process returns the section's figures in kg/m³.
 func (s *sums) process(target float64) Process {
 	return Process{
-		Lots: len(s.lots),
+		Lots: s.count,
 		Mean: s.mu * target, UMean: math.Sqrt(max(0, s.mu2-s.mu*s.mu)) * target,
 		SD: s.tau * target, USD: math.Sqrt(max(0, s.tau2-s.tau*s.tau)) * target,
 		Rate: s.rate, LowerTolerance: s.lower() * target,
