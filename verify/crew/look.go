@@ -9,14 +9,17 @@ func lookRates() [3]rateNode {
 
 // glance is the posterior at the nodes of a look, with the rate taken at three values.
 type glance struct {
-	weight []float64 // [τ][μ], the highest 1
-	rate   []float64 // mean of the rate at each
+	weight    []float64 // [τ][μ], the highest 1
+	sum, tilt []float64 // the likelihood, and the same times the rate, in the same units
 }
+
+// rate is the mean of the rate at a node.
+func (seen *glance) rate(at int) float64 { return seen.tilt[at] / seen.sum[at] }
 
 // look weighs every node of a table.
 func (t *table) look(s *scratch) glance {
 	nk, nt := len(t.g.mu), len(t.g.tau)
-	seen := glance{s.take(nk * nt), s.take(nk * nt)}
+	seen := glance{s.take(nk * nt), s.take(nk * nt), s.take(nk * nt)}
 	clear(seen.weight)
 	power := make([]int, nk*nt)
 	rates := lookRates()
@@ -26,12 +29,12 @@ func (t *table) look(s *scratch) glance {
 		for k := r.from; k < r.to; k += r.stride {
 			t.likelihood(i, k, &lot)
 			p, e := lookProduct(&lot, &rates)
-			sum := rates[0].weight*p[0] + rates[1].weight*p[1] + rates[2].weight*p[2]
+			few, some, many := rates[0].weight*p[0], rates[1].weight*p[1], rates[2].weight*p[2]
 			at := i*nk + k
-			seen.rate[at] = (rates[0].weight*p[0]*rates[0].rate + rates[1].weight*p[1]*rates[1].rate + rates[2].weight*p[2]*rates[2].rate) / sum
-			weight, shift := scaled(sum * t.g.prior(i, k))
-			seen.weight[at], power[at] = weight, e+shift
-			most = max(most, e+shift)
+			seen.sum[at] = few + some + many
+			seen.tilt[at] = few*rates[0].rate + some*rates[1].rate + many*rates[2].rate
+			seen.weight[at], power[at] = seen.sum[at]*t.g.prior(i, k), e
+			most = max(most, e)
 		}
 	}
 	highest := 0.0
@@ -86,7 +89,7 @@ func (t *table) sure(seen glance) (bad, good int) {
 		}
 		t.likelihood(at/nk, at%nk, &lot)
 		b, g := 0, 0
-		r := seen.rate[at]
+		r := seen.rate(at)
 		for j, good := range lot.good {
 			spoiled := r * lot.bad[j]
 			all := spoiled + (1-r)*good + lot.over[j]*(overRate/(1-overRate))
@@ -144,7 +147,7 @@ func (seen *glance) means(g *grid) (mu, rate float64) {
 		if w > 0 {
 			all += w
 			mu += w * g.mu[at%len(g.mu)]
-			rate += w * seen.rate[at]
+			rate += w * seen.rate(at)
 		}
 	}
 	return mu / all, rate / all
