@@ -27,7 +27,7 @@ func (a *answerer) answer(nodes []node, keep []int) *sums {
 			s.take(n)
 			a.take(n)
 			for k, j := range keep {
-				x, v := a.asRead(j)
+				x, v := a.reading(j)
 				s.seats[k].keep(n, s, a.view, j, x, v)
 			}
 		}
@@ -42,8 +42,8 @@ func (a *answerer) answer(nodes []node, keep []int) *sums {
 	return s
 }
 
-// asRead returns a lot's density and its variance at the node in view.
-func (a *answerer) asRead(j int) (x, v float64) {
+// reading returns a lot's density and its variance at the node in view.
+func (a *answerer) reading(j int) (x, v float64) {
 	if a.view.x == nil {
 		return a.lots[j].x, a.lots[j].v
 	}
@@ -56,7 +56,7 @@ func (a *answerer) take(n *node) {
 		l := &a.sums.lots[j]
 		l.take(n, a.sums.rule, a.view, j)
 		if a.view.x != nil {
-			x, v := a.asRead(j)
+			x, v := a.reading(j)
 			l.seen += n.weight * x
 			l.seen2 += n.weight * x * x
 			l.v += n.weight * v
