@@ -25,8 +25,8 @@ func letGarbagePile(env *Env) (restore func()) {
 func mayPile(env *Env) bool { return env.Getenv("GOGC") == "" && env.Getenv("GOMEMLIMIT") == "" }
 
 // A review keeps its jobs' summaries and so has ever more to live with. With the pile beside them it stays within mostHeap,
-// or has half as much again where the summaries alone come near to that: a limit in bytes would then have the collector
-// run all the time.
+// or has half as much again where the summaries alone come near to that: with less the collector would run all the time.
+// A limit in bytes stands beside the percentage, as what is thrown away while a collection runs counts as kept in it.
 const (
 	mostHeap     = 192 << 20 // bytes
 	leastPercent = 50
@@ -41,4 +41,5 @@ func letLessPile(env *Env, jobs, kept int) {
 	}
 	most := mostHeap / kept // jobs
 	debug.SetGCPercent(min(max(100*(most-jobs)/jobs, leastPercent), garbagePercent))
+	debug.SetMemoryLimit(max(mostHeap, int64(jobs)*int64(kept)*3/2))
 }

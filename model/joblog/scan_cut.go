@@ -20,6 +20,7 @@ type jobCutter struct {
 	give   func(*Unread) bool
 	buf    string // what was read and not given
 	copy   []byte // for reading, used again
+	read   int64  // bytes
 	ended  bool
 	line   int            // lines given
 	first  map[string]int // first line of each job
@@ -31,16 +32,17 @@ type jobCutter struct {
 	held   *Unread // the first job, until there is another
 }
 
-// fill reads one block more.
+// fill reads one block more. Room is made for what the file is known to hold: most logs are a few kilobytes.
 func (c *jobCutter) fill() {
+	left := int(min(max(c.opened.bytes-c.read, 0), block)) + 1
 	if c.copy == nil {
-		c.copy = make([]byte, 32<<10)
+		c.copy = make([]byte, min(left, 32<<10))
 	}
 	var grown strings.Builder
-	grown.Grow(len(c.buf) + block)
+	grown.Grow(len(c.buf) + left)
 	grown.WriteString(c.buf)
 	got, err := io.CopyBuffer(struct{ io.Writer }{&grown}, io.LimitReader(struct{ io.Reader }{c.in}, block), c.copy)
-	c.buf = grown.String()
+	c.buf, c.read = grown.String(), c.read+got
 	c.ended = got < block || err != nil
 	c.err = err
 }
