@@ -16,16 +16,7 @@ func (w *Words) BriefNow(b *verify.Bay) string {
 }
 
 // BriefEvidence is Evidence without the sureness that every bay is asked for.
-func (w *Words) BriefEvidence(b *verify.Bay) string {
-	if math.IsNaN(b.Density) {
-		return ""
-	}
-	text := w.Reads(b)
-	if crew := w.Crew(b); crew != "" {
-		text += "; " + crew
-	}
-	return text + ": " + w.briefSure(b)
-}
+func (w *Words) BriefEvidence(b *verify.Bay) string { return w.evidence(b, w.briefSure) }
 
 func (w *Words) briefSure(b *verify.Bay) string {
 	confidence := b.Bay.Section.Settings.Confidence

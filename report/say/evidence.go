@@ -15,7 +15,10 @@ import (
 //	reads 3.62 ± 0.27; your other 14 run 3.85 ± 0.12: 97 % sure of 3.5
 //
 // Both intervals are at the level of the bay's own.
-func (w *Words) Evidence(b *verify.Bay) string {
+func (w *Words) Evidence(b *verify.Bay) string { return w.evidence(b, w.Sure) }
+
+// evidence is Evidence with the sureness said as sure says it; empty where the bay has no density.
+func (w *Words) evidence(b *verify.Bay, sure func(*verify.Bay) string) string {
 	if math.IsNaN(b.Density) {
 		return ""
 	}
@@ -23,7 +26,7 @@ func (w *Words) Evidence(b *verify.Bay) string {
 	if crew := w.Crew(b); crew != "" {
 		text += "; " + crew
 	}
-	return text + ": " + w.Sure(b)
+	return text + ": " + sure(b)
 }
 
 // Reads says what the bay's own count and sizes come to.

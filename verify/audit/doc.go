@@ -3,5 +3,5 @@
 //
 // It is pure. Of each job it keeps one small summary: counts, sums, some names and hashes. Whatever says "unlikely" is a
 // probability under an honest crew that counts as this one did, and all that was looked at is counted when false
-// discoveries are held down. It imports model, verify and verify/stat.
+// discoveries are held down. It imports model, verify, verify/crew and verify/stat.
 package audit

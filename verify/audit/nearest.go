@@ -6,6 +6,7 @@ import (
 
 	"bayproof/model"
 	"bayproof/verify"
+	"bayproof/verify/crew"
 )
 
 // Bags worked backwards from a density are each the nearest step to one density times the bay's volume. The statistic is
@@ -32,9 +33,7 @@ const (
 	enoughAgree  = 10     // replays that agree as well, after which p is known well enough (Besag and Clifford 1991)
 	plainlyAgree = 5      // and so many within the first plainReplays: then nothing is unlikely
 	plainReplays = 40
-	screenMisses = 0.15  // share of counts that do not agree, above which no replay is made: p = 1
-	spreadMedian = 0.035 // τ of an honest crew, relative to its mean: log-normal, the prior of rule process
-	spreadLogSD  = 0.7
+	screenMisses = 0.15 // share of counts that do not agree, above which no replay is made: p = 1
 )
 
 // nearestStep looks at a job's counts.
@@ -112,7 +111,7 @@ func (r *replay) take(lots []lot) {
 		return
 	}
 	c.perVolume = bags / volume
-	c.uPerVolume = math.Sqrt((spreadMedian*spreadMedian + c.step*c.step/6*n*n/(bags*bags)) / n)
+	c.uPerVolume = math.Sqrt((crew.SpreadMedian*crew.SpreadMedian + c.step*c.step/6*n*n/(bags*bags)) / n)
 	if (hi-lo)*c.perVolume >= c.step {
 		r.runs = append(r.runs, c)
 	}
@@ -238,7 +237,9 @@ func (r *replay) again(most int) int {
 }
 
 // spread draws how far an honest crew's bays scatter.
-func (r *replay) spread() float64 { return spreadMedian * math.Exp(spreadLogSD*r.random.normal()) }
+func (r *replay) spread() float64 {
+	return crew.SpreadMedian * math.Exp(crew.SpreadLogSD*r.random.normal())
+}
 
 // fill fills a section's bays anew with the given spread between them and reads the hopper as the job does.
 func (r *replay) fill(c *counted, spread float64) {

@@ -5,6 +5,7 @@ import (
 
 	"bayproof/model"
 	"bayproof/verify"
+	"bayproof/verify/crew"
 )
 
 // rowKey is a row's measured cells as a hash, and how much it would take for another honest row to have the same. One is
@@ -85,16 +86,16 @@ func amountBits(b *verify.Bay, m *model.Material, amount float64) float64 {
 		if whole := x / model.Pound; m.Part == 0 && math.Abs(whole-math.Round(whole)) < 1e-6 {
 			step = model.Pound
 		}
-		return bitsOf(agreement(step, spreadMedian*x))
+		return bitsOf(agreement(step, crew.SpreadMedian*x))
 	}
 	step, reading := b.Bay.Section.Settings.BagStep, 1.0/6
 	if m.Kind == model.MaterialBags && b.Bay.Section.Settings.Counting == model.CountingFresh {
 		reading = 0
 	}
 	if reading == 0 {
-		return bitsOf(agreement(step, spreadMedian*amount))
+		return bitsOf(agreement(step, crew.SpreadMedian*amount))
 	}
-	return bitsOf(agreement(step, math.Sqrt(spreadMedian*spreadMedian*amount*amount+step*step*(reading-1.0/12))))
+	return bitsOf(agreement(step, math.Sqrt(crew.SpreadMedian*crew.SpreadMedian*amount*amount+step*step*(reading-1.0/12))))
 }
 
 // agreement is the chance that two values with standard deviation sigma are rounded to one step of q, wherever the steps

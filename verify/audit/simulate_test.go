@@ -11,6 +11,7 @@ import (
 
 	"bayproof/model/joblog"
 	"bayproof/verify"
+	"bayproof/verify/crew"
 )
 
 var simulate = flag.Bool("simulate", false, "run the simulations of SIMULATION.md in full")
@@ -264,7 +265,7 @@ func TestSimulatedPriorCrews(t *testing.T) {
 		for k := range n {
 			p := honest(x.counting)
 			for c := range p.crews {
-				p.crews[c].sound, p.crews[c].depth, p.crews[c].spread = x.sound, x.depth, spreadMedian*math.Exp(spreadLogSD*r.NormFloat64())
+				p.crews[c].sound, p.crews[c].depth, p.crews[c].spread = x.sound, x.depth, crew.SpreadMedian*math.Exp(crew.SpreadLogSD*r.NormFloat64())
 			}
 			o := runProgrammes(t, p, 1, uint64(1000*i+k), nobody)
 			all.any, all.jobs, all.low = all.any+o.any, all.jobs+o.jobs, all.low+o.low

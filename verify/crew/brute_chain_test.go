@@ -42,10 +42,10 @@ func (b bruteChain) judge(lots []evidence) []bruteLot {
 	var weight float64
 	base := math.NaN()
 	for t := range b.taus {
-		logTau := math.Log(spreadMedian) + spreadLogSD*(-3+6*float64(t)/float64(b.taus-1))
+		logTau := math.Log(SpreadMedian) + SpreadLogSD*(-3+6*float64(t)/float64(b.taus-1))
 		for m := range b.mus {
 			mu := b.muLow + (b.muHigh-b.muLow)*float64(m)/float64(b.mus-1)
-			p := -0.5*sq((mu-meanPrior)/meanPriorSD) - 0.5*sq((logTau-math.Log(spreadMedian))/spreadLogSD)
+			p := -0.5*sq((mu-meanPrior)/meanPriorSD) - 0.5*sq((logTau-math.Log(SpreadMedian))/SpreadLogSD)
 			at := make([]lotAt, n)
 			for j := range lots {
 				at[j].fill(&lots[j], mu, math.Exp(logTau), step)

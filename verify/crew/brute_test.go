@@ -106,11 +106,11 @@ func (b brute) once(lots []evidence, bag float64) (weight, logScale float64, out
 	var all []cell
 	top := math.Inf(-1)
 	for t := range b.taus {
-		logTau := math.Log(spreadMedian) + spreadLogSD*(-3.2+6.4*float64(t)/float64(b.taus-1))
+		logTau := math.Log(SpreadMedian) + SpreadLogSD*(-3.2+6.4*float64(t)/float64(b.taus-1))
 		tau := math.Exp(logTau)
 		reach := int(6*tau/bruteStep) + 2
 		for mu := 0.62; mu < 1.5; mu += b.muStep {
-			c := cell{log: -0.5*sq((mu-meanPrior)/meanPriorSD) - 0.5*sq((logTau-math.Log(spreadMedian))/spreadLogSD)}
+			c := cell{log: -0.5*sq((mu-meanPrior)/meanPriorSD) - 0.5*sq((logTau-math.Log(SpreadMedian))/SpreadLogSD)}
 			mid := int(mu / bruteStep)
 			kernel := make([]float64, 0, 2*reach+1)
 			var sum float64

@@ -2,6 +2,7 @@ package crew
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"bayproof/verify/measure"
@@ -29,6 +30,11 @@ type link struct {
 }
 
 func (e *evidence) chained() bool { return e.in.coef != 0 || e.out.coef != 0 }
+
+// anyChained tells whether some lot reads the running counter.
+func anyChained(lots []evidence) bool {
+	return slices.ContainsFunc(lots, func(e evidence) bool { return e.chained() })
+}
 
 // full is the variance of the lot's density for itself, the readings of the counter counted in.
 func (e *evidence) full() float64 {

@@ -8,10 +8,7 @@ const mostTimes = 8
 // stands for it. Lots on a counter differ by their readings and stay apart.
 func gather(lots []evidence) (distinct []evidence, of []int) {
 	of = make([]int, len(lots))
-	chained := false
-	for j := range lots {
-		chained = chained || lots[j].chained()
-	}
+	chained := anyChained(lots)
 	distinct = make([]evidence, 0, len(lots))
 	for j, e := range lots {
 		at := -1

@@ -41,9 +41,9 @@ type span struct{ muLow, muHigh, logLow, logHigh float64 }
 // wholeSpan is where the priors have their weight; wide is the relative standard uncertainty of the scale.
 func wholeSpan(wide float64) span {
 	sd := math.Hypot(meanPriorSD, wide*meanPrior)
-	mid := math.Log(spreadMedian)
+	mid := math.Log(SpreadMedian)
 	return span{meanPrior - priorReach*sd, meanPrior + priorReach*sd,
-		mid - spreadReach*spreadLogSD, mid + spreadReach*spreadLogSD}
+		mid - spreadReach*SpreadLogSD, mid + spreadReach*SpreadLogSD}
 }
 
 // newGrid lays nodes over a span. The prior of μ is that of the true mean, widened by the common scale error wide.
@@ -60,7 +60,7 @@ func newGrid(s *scratch, over span, muNodes, tauNodes int, wide float64) *grid {
 	for t := range g.tau {
 		log := over.logLow + float64(t)*g.logStep
 		g.tau[t] = math.Exp(log)
-		g.tauPrior[t] = math.Exp(-0.5 * sq((log-math.Log(spreadMedian))/spreadLogSD))
+		g.tauPrior[t] = math.Exp(-0.5 * sq((log-math.Log(SpreadMedian))/SpreadLogSD))
 		g.rows[t] = muRow{0, muNodes, 1}
 	}
 	return g

@@ -193,7 +193,7 @@ func (f *fineness) thin(g *grid) {
 // its standard deviation is at best 1/√(2n), and wider where τ is small beside u; it is least where τ is highest.
 func (f *fineness) tauNodes(s span) int {
 	t2 := math.Exp(2 * s.logHigh)
-	information := 1 / sq(spreadLogSD)
+	information := 1 / sq(SpreadLogSD)
 	for j := range f.lots {
 		information += 2 * float64(f.lots[j].times) * sq(t2/(f.own(j)+t2))
 	}

@@ -40,11 +40,7 @@ func (t *normalTable) cdf(z float64) float64 {
 	if z >= phiReach {
 		return 1
 	}
-	f := (z + phiReach) * (1 / phiStep)
-	i := int(f)
-	f -= float64(i)
-	c := &t[i]
-	return c[0] + f*(c[1]+f*(c[2]+f*c[3]))
+	return t.at(z)
 }
 
 // density returns φ(z) of the table bell, to 1e-7.
@@ -52,6 +48,11 @@ func (t *normalTable) density(z float64) float64 {
 	if !(z > -phiReach && z < phiReach) {
 		return 0
 	}
+	return t.at(z)
+}
+
+// at is the cubic at a z within the table's reach.
+func (t *normalTable) at(z float64) float64 {
 	f := (z + phiReach) * (1 / phiStep)
 	i := int(f)
 	f -= float64(i)

@@ -6,8 +6,8 @@ import "strconv"
 const (
 	meanPrior      = 1.057 // μ/target: 3.7 over 3.5 lb/ft³, the density that crews pack to over the target
 	meanPriorSD    = 0.10
-	spreadMedian   = 0.035 // τ/target
-	spreadLogSD    = 0.7   // standard deviation of ln τ
+	SpreadMedian   = 0.035 // τ/target: log-normal
+	SpreadLogSD    = 0.7   // standard deviation of ln τ
 	badAlpha       = 1.2   // the rate of bad bays is Beta(badAlpha, badBeta)
 	badBeta        = 7.0
 	badMost        = 0.97 // a bad bay has a density from nothing to badMost·μ, all equally likely

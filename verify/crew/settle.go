@@ -32,9 +32,8 @@ type section interface {
 // newSums integrates over the grid of μ and τ and the rate.
 func newSums(s *scratch, lots []evidence, wide float64, keep []int) *sums {
 	alone := make([]evidence, len(lots))
-	chained, dear := false, false
+	chained, dear := anyChained(lots), false
 	for j, e := range lots {
-		chained = chained || e.chained()
 		dear = dear || e.half > 0
 		e.v = e.full() - e.half*e.half/3
 		e.in, e.out = link{}, link{}
