@@ -169,7 +169,7 @@ func quarters(counts ...float64) string {
 
 // The crew's other bays close what the count alone cannot, and basis says so.
 func TestCrewsHelp(t *testing.T) {
-	counts := []float64{1.5, 1.75, 1.5, 1.5, 1.75, 1.5, 1.75, 1.5, 1.5, 1.75, 1.5, 2}
+	counts := []float64{1.75, 1.75, 1.5, 1.75, 1.75, 1.5, 1.75, 1.75, 1.5, 1.75, 1.5, 2}
 	f := checked(t, "", quarters(counts...))
 	own, crew := 0, 0
 	for i := range f.Bays {

@@ -1,69 +1,9 @@
 package crew
 
 // forget is a node's share of the highest weight below which it takes no part in the answers.
-const forget = 1e-5
+const forget = 1e-4
 
-// answerer takes the posterior means over the nodes.
-type answerer struct {
-	sums *sums
-	of   section
-	lots []evidence
-	view *view
-}
-
-// answer takes the nodes that carry weight into the sums, and into the seats of the lots in keep.
-func (a *answerer) answer(nodes []node, keep []int) *sums {
-	most := 0.0
-	for i := range nodes {
-		most = max(most, nodes[i].weight)
-	}
-	s := a.sums
-	s.lots = make([]lotSums, len(a.lots))
-	s.seats = make([]Seat, len(keep))
-	s.nodes = make([]muTau, 0, len(nodes))
-	for i := range nodes {
-		if n := &nodes[i]; n.weight >= forget*most {
-			a.of.view(n.i, n.k, a.view)
-			s.take(n)
-			a.take(n)
-			for k, j := range keep {
-				x, v := a.reading(j)
-				s.seats[k].keep(n, s, a.view, j, x, v)
-			}
-		}
-	}
-	if a.view.x == nil {
-		for j := range s.lots {
-			e, l := &a.lots[j], &s.lots[j]
-			l.seen, l.seen2, l.v = e.x*s.weight, e.x*e.x*s.weight, e.v*s.weight
-		}
-	}
-	s.normalise()
-	return s
-}
-
-// reading returns a lot's density and its variance at the node in view.
-func (a *answerer) reading(j int) (x, v float64) {
-	if a.view.x == nil {
-		return a.lots[j].x, a.lots[j].v
-	}
-	return a.view.x[j], a.view.v[j]
-}
-
-// take adds a node's say about every lot.
-func (a *answerer) take(n *node) {
-	for j := range a.lots {
-		l := &a.sums.lots[j]
-		l.take(n, a.sums.rule, a.view, j)
-		if a.view.x != nil {
-			x, v := a.reading(j)
-			l.seen += n.weight * x
-			l.seen2 += n.weight * x * x
-			l.v += n.weight * v
-		}
-	}
-}
-
+// take adds a node's say about the section.
 func (s *sums) take(n *node) {
 	for r, w := range n.rates {
 		s.rate += w * s.rule.nodes[r].rate
@@ -94,6 +34,13 @@ func (l *lotSums) take(n *node, rule *rateRule, v *view, j int) {
 	l.pass += good*v.goodCut[j] + bad*v.badCut[j] + over*v.overCut[j]
 	l.bad += bad * v.bad[j]
 	l.over += over * v.over[j]
+}
+
+// read adds what a bad lot's own reading is.
+func (l *lotSums) read(weight, x, v float64) {
+	l.seen += weight * x
+	l.seen2 += weight * x * x
+	l.v += weight * v
 }
 
 func (s *sums) normalise() {

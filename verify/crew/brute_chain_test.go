@@ -3,8 +3,7 @@ package crew
 import "math"
 
 // bruteChain is the posterior of a section on one running counter with the errors of the readings on a grid of their
-// own: no filter, no matching of moments, the chain is summed exactly (forward and backward over 33 values of each
-// reading's error). Bag weight taken as known.
+// own, summed forward and backward over 33 values of each reading's error at every rate by itself. Bag weight taken as known.
 type bruteChain struct {
 	mus, taus, rates int
 	muLow, muHigh    float64
@@ -94,6 +93,13 @@ func (l *lotAt) fill(e *evidence, mu, tau, step float64) {
 		}
 		return cdf((high-x)/u) - cdf((low-x)/u)
 	}
+	first := func(low, high, x float64) float64 { // of the density times the likelihood
+		if high <= low {
+			return 0
+		}
+		a, b := (low-x)/u, (high-x)/u
+		return x*(cdf(b)-cdf(a)) - u*(density(b)-density(a))
+	}
 	for k := range l.good {
 		x := e.x - e.out.coef*float64(k-(chainPoints-1))*step
 		s2 := tau*tau + e.v
@@ -101,7 +107,7 @@ func (l *lotAt) fill(e *evidence, mu, tau, step float64) {
 		mean, v := (x*tau*tau+mu*e.v)/s2, tau*tau*e.v/s2
 		l.gp[k] = l.good[k] * cdf((mean-1)/math.Sqrt(v))
 		hi := badMost * mu
-		l.bad[k], l.bp[k] = over(0, hi, x)/hi, over(1, hi, x)/hi
+		l.bad[k], l.bp[k] = badShare*over(0, hi, x)/hi+(1-badShare)*2*first(0, hi, x)/(hi*hi), badShare*over(1, hi, x)/hi+(1-badShare)*2*first(1, hi, x)/(hi*hi)
 		lo := overLeast * mu
 		hi = overMost * mu
 		l.over[k] = over(lo, hi, x)/(hi-lo) + likelihoodLeak

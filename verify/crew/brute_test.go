@@ -12,6 +12,9 @@ type brute struct {
 	rateSteps int
 }
 
+// badShare of the bad bays' distribution is even, the rest grows with the density: together from 0.4 to 1.6 of the mean.
+const badShare = 0.4
+
 const (
 	bruteStep = 0.004 // of the density, as a share of the target
 	bruteTop  = 2.6
@@ -76,18 +79,25 @@ func (b brute) once(lots []evidence, bag float64) (weight, logScale float64, out
 	cells := int(bruteTop / bruteStep)
 	g := make([][]float64, n)             // likelihood at the middle of each cell
 	cum := make([][]float64, n)           // its integral up to each cell's lower edge
+	first := make([][]float64, n)         // the same of density times likelihood
 	aim := int(math.Round(1 / bruteStep)) // first cell at the target or more
 	for j := range lots {
-		g[j], cum[j] = make([]float64, cells), make([]float64, cells+1)
+		g[j], cum[j], first[j] = make([]float64, cells), make([]float64, cells+1), make([]float64, cells+1)
 		for c := range g[j] {
 			g[j][c] = b.like(&lots[j], (float64(c)+0.5)*bruteStep*(1-lots[j].kapp*bag))
 			cum[j][c+1] = cum[j][c] + g[j][c]*bruteStep
+			first[j][c+1] = first[j][c] + g[j][c]*(float64(c)+0.5)*sq(bruteStep)
 		}
 	}
 	upTo := func(j int, y float64) float64 {
 		f := math.Min(math.Max(y/bruteStep, 0), float64(cells)-1e-9)
 		c := int(f)
 		return cum[j][c] + (f-float64(c))*g[j][c]*bruteStep
+	}
+	firstUpTo := func(j int, y float64) float64 {
+		f := math.Min(math.Max(y/bruteStep, 0), float64(cells)-1e-9)
+		c := int(f)
+		return first[j][c] + g[j][c]*(y*y-sq(float64(c)*bruteStep))/2
 	}
 	var rates, rateWeight []float64
 	for i := range b.rateSteps {
@@ -132,10 +142,11 @@ func (b brute) once(lots []evidence, bag float64) (weight, logScale float64, out
 					}
 				}
 				c.good, c.gp = append(c.good, good), append(c.gp, pass)
-				lo, hi := 0.0, badMost*mu
-				c.bad = append(c.bad, (upTo(j, hi)-upTo(j, lo))/hi)
-				c.bp = append(c.bp, math.Max(0, upTo(j, hi)-upTo(j, 1))/hi)
-				lo, hi = overLeast*mu, overMost*mu
+				hi := badMost * mu
+				c.bad = append(c.bad, badShare*upTo(j, hi)/hi+(1-badShare)*2*firstUpTo(j, hi)/(hi*hi))
+				c.bp = append(c.bp, badShare*math.Max(0, upTo(j, hi)-upTo(j, 1))/hi+(1-badShare)*2*math.Max(0, firstUpTo(j, hi)-firstUpTo(j, 1))/(hi*hi))
+				lo := overLeast * mu
+				hi = overMost * mu
 				c.over = append(c.over, (upTo(j, hi)-upTo(j, lo))/(hi-lo)+likelihoodLeak)
 				c.op = append(c.op, (upTo(j, hi)-upTo(j, math.Max(lo, 1)))/(hi-lo)+likelihoodLeak)
 			}

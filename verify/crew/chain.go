@@ -7,174 +7,184 @@ import (
 
 // chain is a section whose lots share readings of the running counter: lot j reads
 //
-//	xⱼ = yⱼ + c_in·ε_in + c_out·ε_out + own error,   ε ~ N(0, U²), one and the same ε in the lot after it.
+//	xⱼ = yⱼ + cⱼ·(ε_out − ε_in) + own error,   ε ~ N(0, U²), one and the same ε in the lot after it.
 //
-// Given (μ, τ) a filter runs along the chain. It carries the distribution of the one reading that two lots share, kept
-// normal by matching its mean and variance after each lot (a mixture of the three components). Forward it gives the
-// likelihood of each lot given those before; forward and backward together what each lot's own reading is given all
-// the others.
+// The errors take the values of an even lattice. Given (μ, τ) and the rate, sums over them run along the chain: forward they
+// give the likelihood of all lots, forward and backward together what each lot's reading is given all the others. A
+// likelihood hangs on the difference of two errors alone.
 type chain struct {
-	g       *grid
-	lots    []evidence
-	by      common
-	rate    float64  // of bad bays, in the weights by which the filter keeps its belief; the answers integrate it
-	order   []int    // lots by their readings; those without a counter stand anywhere
-	linked  []bool   // by position in order: the lot's first reading is the last one of the lot before
-	forward []belief // by position: of the lot's first reading, given the lots before it
-	behind  []belief // of its last reading, given the lots after it
+	g    *grid
+	lots []evidence
+	rule *rateRule
+	by   common
+	hops []hop // in the order of the counter; lots without one stand anywhere
+
+	length  int       // of all hops' differences together
+	good    []float64 // [hop, difference] at the node in view
+	goodCut []float64 // what of it lies above the target
+	tails   []tails   // by μ
+	room    *scratch
+	mix     []byRate // [hop, difference]: the likelihood at each rate
+	from    []byRate // [hop, error of its first reading, backward]: weight, with all lots before it
+	aft     []byRate // error of a hop's last reading: weight, with all lots after it
+	back    []byRate // the same for its first reading
+	between []byRate // [difference]: weight, without the hop's own likelihood
 }
 
-// belief is the normal distribution of a reading's error, in bags.
-type belief struct{ m, v float64 }
+// byRate holds a number for each rate of the rule.
+type byRate = [chainRates]float64
 
-func newChain(s *scratch, g *grid, lots []evidence, by common, rate float64) *chain {
-	n := len(lots)
-	c := &chain{g: g, lots: lots, by: by, rate: rate, order: make([]int, n), linked: make([]bool, n),
-		forward: make([]belief, n+1), behind: make([]belief, n+1)}
-	for j := range c.order {
-		c.order[j] = j
-	}
-	sort.SliceStable(c.order, func(a, b int) bool { return lots[c.order[a]].out.reading < lots[c.order[b]].out.reading })
-	for p := 1; p < n; p++ {
-		before, e := &lots[c.order[p-1]], &lots[c.order[p]]
-		c.linked[p] = e.in.coef != 0 && before.out.coef != 0 && e.in.reading == before.out.reading
-	}
+// tails are the hops' likelihoods as bad and as over-full, and what of them lies above the target; [hop, difference].
+type tails struct{ bad, over, badCut, overCut []float64 }
+
+// hop is one lot of the chain.
+type hop struct {
+	lot     int
+	in, out errors  // of its readings
+	linked  bool    // the first reading is the last one of the hop before
+	x0      float64 // the density as read at the least difference
+	shift   float64 // and by how much less it is for each step of the difference
+	at      int     // place of its differences among all
+	first   int     // place of the errors of its first reading among all
+}
+
+// errors are the weights of what a reading may be off by, low steps of the lattice and on. A reading that is exact, or is not
+// there, has the one error 0.
+type errors struct {
+	low    int
+	weight []float64
+}
+
+// width is the number of differences of the two readings' errors.
+func (h *hop) width() int { return len(h.in.weight) + len(h.out.weight) - 1 }
+
+// x is the density as read with the errors of the readings put right.
+func (h *hop) x(d int) float64 { return h.x0 - float64(d)*h.shift }
+
+// Points of the lattice. Of an error four in ten thousand lie beyond latticeReach; a step wider than latticeStep of the
+// narrowest error, or latticeSharp of the narrowest likelihood, would show.
+const (
+	latticeStep  = 0.8 // of U
+	latticeReach = 3.2 // of U
+	latticeSharp = 1.1 // of the spread of a lot's likelihood, with a usual τ
+	latticeSmall = 0.25
+	latticeMost  = 12 // points to either side
+)
+
+func newChain(s *scratch, at *placed, lots []evidence, rule *rateRule, by common) *chain {
+	c := &chain{g: at.g, lots: resolvable(lots), rule: rule, by: by, room: s}
+	c.link()
+	c.layOut()
+	c.narrow(at)
 	return c
 }
 
-// likelihood runs the filter forward; it leaves the beliefs for view.
-func (c *chain) likelihood(i, k int, into *view) { c.filter(c.parts(i, k), into) }
+// layOut makes room for what is summed.
+func (c *chain) layOut() {
+	longest, errors := 0, 0
+	c.length = 0
+	for p := range c.hops {
+		h := &c.hops[p]
+		least := h.out.low - h.in.low - len(h.in.weight) + 1
+		h.x0 = c.lots[h.lot].x - h.shift*float64(least)
+		h.at, h.first = c.length, errors
+		c.length += h.width()
+		errors += len(h.in.weight)
+		longest = max(longest, h.width())
+	}
+	c.tails = make([]tails, len(c.g.mu))
+	c.good, c.goodCut = c.room.take(c.length), c.room.take(c.length)
+	c.mix, c.from = make([]byRate, c.length), make([]byRate, errors)
+	c.aft, c.back, c.between = make([]byRate, longest), make([]byRate, longest), make([]byRate, longest)
+}
 
-func (c *chain) filter(parts *parts, into *view) {
-	var carried belief
-	for p, j := range c.order {
+// resolvable turns readings that are much surer than the surest of the others into noise of the lots: no lattice has room for
+// both.
+func resolvable(lots []evidence) []evidence {
+	most := 0.0
+	for i := range lots {
+		most = max(most, lots[i].in.variance(), lots[i].out.variance())
+	}
+	out := make([]evidence, len(lots))
+	for j, e := range lots {
+		if -e.in.coef != e.out.coef && e.in.coef != 0 && e.out.coef != 0 { // two stretches that weigh differently
+			e.v += sq(e.in.coef) * e.in.v
+			e.in = link{}
+		}
+		for _, l := range []*link{&e.in, &e.out} {
+			if l.v < sq(latticeSmall)*most {
+				e.v += sq(l.coef) * l.v
+				l.v = 0
+			}
+		}
+		out[j] = e
+	}
+	return out
+}
+
+// variance is that of a reading that the lot has; 0 where it has none.
+func (l *link) variance() float64 {
+	if l.coef == 0 {
+		return 0
+	}
+	return l.v
+}
+
+// link puts the lots into the order of the counter and lays out their lattice.
+func (c *chain) link() {
+	order := make([]int, len(c.lots))
+	for j := range order {
+		order[j] = j
+	}
+	sort.SliceStable(order, func(a, b int) bool { return c.lots[order[a]].out.reading < c.lots[order[b]].out.reading })
+	step := latticeOf(c.lots)
+	c.hops = make([]hop, len(order))
+	for p, j := range order {
 		e := &c.lots[j]
-		in, out := belief{0, e.in.v}, belief{0, e.out.v}
-		if c.linked[p] {
-			in = carried
+		h := hop{lot: j, in: errorsOf(&e.in, step), out: errorsOf(&e.out, step)}
+		h.shift = step * math.Max(math.Abs(e.in.coef), math.Abs(e.out.coef))
+		if e.out.coef < 0 || e.in.coef > 0 {
+			h.shift = -h.shift
 		}
-		c.forward[p] = in
-		x := e.x - e.in.coef*in.m
-		v := e.v + sq(e.in.coef)*in.v + sq(e.out.coef)*out.v
-		l := parts.of(e, x, v)
-		into.good[j], into.bad[j], into.over[j] = l.good, l.bad, l.over
-		carried = parts.learn(&l, v, e.out.coef, out)
-	}
-}
-
-// view runs the filter backward and puts both together.
-func (c *chain) view(i, k int, into *view) {
-	parts := c.parts(i, k)
-	c.filter(parts, into)
-	cut := newCut(c.g.mu[k], c.g.tau[i], c.by)
-	var carried belief
-	for p := len(c.order) - 1; p >= 0; p-- {
-		e := &c.lots[c.order[p]]
-		in, out := belief{0, e.in.v}, belief{0, e.out.v}
-		if p+1 < len(c.order) && c.linked[p+1] {
-			out = carried
+		if p > 0 {
+			before := &c.lots[order[p-1]]
+			h.linked = e.in.coef != 0 && before.out.coef != 0 && e.in.reading == before.out.reading
 		}
-		x := e.x - e.out.coef*out.m
-		v := e.v + sq(e.in.coef)*in.v + sq(e.out.coef)*out.v
-		l := parts.of(e, x, v)
-		carried = parts.learn(&l, v, e.in.coef, in)
-		c.join(p, c.forward[p], out, parts, &cut, into)
+		c.hops[p] = h
 	}
 }
 
-func (c *chain) join(p int, in, out belief, parts *parts, cut *cut, into *view) {
-	j := c.order[p]
-	e := &c.lots[j]
-	into.x[j] = e.x - e.in.coef*in.m - e.out.coef*out.m
-	into.v[j] = e.v + sq(e.in.coef)*in.v + sq(e.out.coef)*out.v
-	l := parts.of(e, into.x[j], into.v[j])
-	into.good[j], into.bad[j], into.over[j] = l.good, l.bad, l.over
-	into.goodCut[j] = cut.good(into.x[j], into.v[j], e.half, l.good)
-	into.badCut[j] = cut.bad(into.x[j], into.v[j], e.half, e.odds)
-	into.overCut[j] = cut.over(into.x[j], into.v[j], e.half, l.over)
-}
-
-func (c *chain) parts(i, k int) *parts {
-	mu, tau := c.g.mu[k], c.g.tau[i]
-	return &parts{mu: mu, t2: tau * tau, rate: c.rate}
-}
-
-// parts are the three components at one node.
-type parts struct {
-	mu, t2 float64
-	rate   float64
-}
-
-// likelihoods of a lot, with the first two moments of its error e = x − y under each component, e ~ N(0, v) before.
-type likelihoods struct {
-	good, bad, over    float64
-	goodE, badE, overE belief
-}
-
-// of returns the likelihoods of a reading x with error variance v. Under a flat component from low to high the error
-// is a normal variable cut to (x − high, x − low).
-func (p *parts) of(e *evidence, x, v float64) likelihoods {
-	if e.half > 0 {
-		return p.interval(e, x, v)
+// latticeOf returns the step of the lattice, bags.
+func latticeOf(lots []evidence) float64 {
+	step, widest := math.Inf(1), 0.0
+	for j := range lots {
+		e := &lots[j]
+		for _, l := range []*link{&e.in, &e.out} {
+			if v := l.variance(); v > 0 {
+				u := math.Sqrt(v)
+				step, widest = min(step, latticeStep*u), max(widest, u)
+				step = min(step, latticeSharp*math.Sqrt(e.v+sq(SpreadMedian))/math.Abs(l.coef))
+			}
+		}
 	}
-	var l likelihoods
-	s2 := v + p.t2
-	d := x - p.mu
-	per := 1 / math.Sqrt(s2)
-	l.good = bell.density(d*per) * per
-	l.goodE = belief{d * v / s2, v * p.t2 / s2}
-	sd := math.Sqrt(v)
-	l.bad, l.badE = p.flat(x, sd, 0, badMost*p.mu)
-	l.bad *= e.odds
-	l.over, l.overE = p.flat(x, sd, overLeast*p.mu, overMost*p.mu)
-	l.over += likelihoodLeak
-	return l
+	return max(step, latticeReach*widest/latticeMost)
 }
 
-// interval is the same for a fresh count, which shares no reading with another lot.
-func (p *parts) interval(e *evidence, x, v float64) likelihoods {
-	half := e.half
-	s, f := math.Sqrt(v+p.t2), newFlat(x, v, half)
-	return likelihoods{
-		good: (phi.cdf((x+half-p.mu)/s) - phi.cdf((x-half-p.mu)/s)) / (2 * half),
-		bad:  e.odds * f.between(0, badMost*p.mu) / (badMost * p.mu),
-		over: f.between(overLeast*p.mu, overMost*p.mu)/((overMost-overLeast)*p.mu) + likelihoodLeak,
+// errorsOf returns a reading's errors on the lattice; their weights sum to 1.
+func errorsOf(l *link, step float64) errors {
+	v := l.variance()
+	if v == 0 {
+		return errors{0, []float64{1}}
 	}
-}
-
-func (p *parts) flat(x, sd, low, high float64) (float64, belief) {
-	a, b := (x-high)/sd, (x-low)/sd
-	ca, fa := phi.cdf(a), bell.density(a)
-	cb, fb := phi.cdf(b), bell.density(b)
-	mass := cb - ca
-	if mass < 1e-7 { // far outside: what is known of the error stays as it was
-		return 0, belief{0, sd * sd}
+	reach := int(math.Ceil(latticeReach*math.Sqrt(v)/step - 1e-9))
+	w := make([]float64, 2*reach+1)
+	sum := 0.0
+	for i := range w {
+		w[i] = math.Exp(-0.5 * sq(float64(i-reach)*step) / v)
+		sum += w[i]
 	}
-	m := (fa - fb) / mass
-	return mass / (high - low), belief{sd * m, positive(sd * sd * (1 + (a*fa-b*fb)/mass - m*m))}
-}
-
-// learn returns the belief about a reading with coefficient coef and belief before, after a lot with error variance v:
-// the reading moves with the lot's error by K = coef·before.v/v.
-func (p *parts) learn(l *likelihoods, v, coef float64, before belief) belief {
-	if coef == 0 || before.v == 0 {
-		return before
+	for i := range w {
+		w[i] /= sum
 	}
-	wg := (1 - overRate) * (1 - p.rate) * l.good
-	wb := (1 - overRate) * p.rate * l.bad
-	wo := overRate * l.over
-	sum := wg + wb + wo
-	wg, wb, wo = wg/sum, wb/sum, wo/sum
-	m := wg*l.goodE.m + wb*l.badE.m + wo*l.overE.m
-	within := wg*l.goodE.v + wb*l.badE.v + wo*l.overE.v
-	between := wg*sq(l.goodE.m-m) + wb*sq(l.badE.m-m) + wo*sq(l.overE.m-m)
-	gain := coef * before.v / v
-	return belief{before.m + gain*m, before.v - gain*coef*before.v + gain*gain*(within+between)}
-}
-
-func positive(x float64) float64 {
-	if x > 0 {
-		return x
-	}
-	return 0
+	return errors{-reach, w}
 }

@@ -11,20 +11,20 @@ type cut struct {
 }
 
 // common is the common error of the bag weight where it is the same share of every lot: a scale δ with the prior N(0, wide²),
-// while μ(1 + δ) has the prior of the crew's mean. sd is what is left of it given μ; that hardly hangs on μ, so that it is taken
-// once for a section, at the mean of μ.
-type common struct{ wide, sd float64 }
+// while the priors of mean and spread are those of the true ones, μ/(1 − δ) and τ/(1 − δ). sd is what is left of δ given both,
+// rise the slope of the prior of τ; they hardly hang on μ and τ, so that they are taken once for a section, at the means.
+type common struct{ wide, sd, rise float64 }
 
-func newCommon(wide, mu float64) common {
-	return common{wide, wide * meanPriorSD / math.Sqrt(sq(meanPriorSD)+sq(wide*mu))}
+func newCommon(wide, mu, logTau float64) common {
+	return common{wide, wide * meanPriorSD / math.Sqrt(sq(meanPriorSD)+sq(wide*mu)), (math.Log(SpreadMedian) - logTau) / sq(SpreadLogSD)}
 }
 
-// newCut finds the target as it stands against the densities as read: 1 − δ.
+// newCut finds the target as it stands against the densities as read: 1 − δ. Given μ and τ, δ has to first order the mean
+// sd²·slope, with the slope of the logarithm of the priors.
 func newCut(mu, tau float64, by common) cut {
 	c := cut{mu: mu, t2: tau * tau, aim: 1, sd: by.sd}
 	if by.wide > 0 {
-		w := sq(by.wide)
-		c.aim = 1 - w*mu*(meanPrior-mu)/(sq(meanPriorSD)+w*mu*mu)
+		c.aim = 1 - sq(by.sd)*(1+mu*(meanPrior-mu)/sq(meanPriorSD)+by.rise)
 	}
 	return c
 }
@@ -77,30 +77,16 @@ func (c *cut) interval(x, half, gain, inv, s float64) float64 {
 	return sum * reach * per / (2 * half)
 }
 
-// bad and over give the same for the components that are flat in the density.
-func (c *cut) bad(x, v, half, odds float64) float64 {
-	return odds * c.flat(x, v, half, 0, badMost*c.mu) / (badMost * c.mu)
+// bad gives the same for the component of bad lots. The target is taken where it stands against the densities as read: at the
+// two points of the Gauss–Hermite rule.
+func (c *cut) bad(s *smear, odds float64) float64 {
+	return odds * s.badAbove(c.mu, c.aim-c.sd, c.aim+c.sd)
 }
 
-func (c *cut) over(x, v, half, likelihood float64) float64 {
-	if overLeast*c.mu >= c.aim+4*c.sd {
+// over gives the same for the component of over-full ones, whose likelihood mostly lies above the target as a whole.
+func (c *cut) over(s *smear, likelihood float64) float64 {
+	if overLeast*c.mu >= c.aim+c.sd {
 		return likelihood
 	}
-	return c.flat(x, v, half, overLeast*c.mu, overMost*c.mu)/((overMost-overLeast)*c.mu) + likelihoodLeak
-}
-
-// flat is the part of a flat component from low to high that lies above the target, the target taken at the three
-// points of the Gauss–Hermite rule.
-func (c *cut) flat(x, v, half, low, high float64) float64 {
-	if high <= c.aim-4*c.sd {
-		return 0
-	}
-	f := newFlat(x, v, half)
-	if c.sd == 0 {
-		return f.between(max(low, c.aim), high)
-	}
-	reach := c.sd * math.Sqrt(3)
-	return (f.between(max(low, c.aim-reach), high) +
-		4*f.between(max(low, c.aim), high) +
-		f.between(max(low, c.aim+reach), high)) / 6
+	return (s.over(c.mu, c.aim-c.sd)+s.over(c.mu, c.aim+c.sd))/2 + likelihoodLeak
 }

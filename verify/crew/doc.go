@@ -10,11 +10,13 @@
 //	evidence   a lot relative to the target: its own variance, a fresh count's interval, its readings of the counter
 //	gather     lots that are alike in everything as one that counts so many times
 //	grid       nodes of μ and τ
-//	component  each lot's likelihood as good, bad and over-full, on the grid of μ for every τ
+//	smear      a lot's reading as a likelihood over its density, integrated: good, bad, over-full
+//	component  the same for all lots, on the grid of μ for every τ
 //	look       where μ and τ lie: a coarse grid over all of the prior, then a closer one, which is the final one
 //	rates      nodes of the rate of bad bays, put where the lots leave it
-//	chain      with a counter: the likelihoods by a filter along the readings that neighbours share
 //	settle     the posterior weight of every (μ, τ, rate)
+//	plain      without a counter: every lot's error is its own
+//	chain      with one: sums over the errors of the readings that neighbours share, along the counter and back
 //	cut        how much of each component lies above the target
 //	answer     posterior means; sums turns them into figures
 //

@@ -14,7 +14,7 @@ import (
 func TestRateRules(t *testing.T) {
 	for _, sure := range [][2]int{{0, 0}, {0, 20}, {2, 20}, {12, 10}, {0, 58}, {200, 3}} {
 		bad, good := float64(sure[0]), float64(sure[1])
-		rule := rateRuleFor(sure[0], sure[1])
+		rule := rateRuleFor(rateCount, sure[0], sure[1])
 		alpha, beta := badAlpha+bad, badBeta+good
 		lnAll := func(x float64) float64 { l, _ := math.Lgamma(x); return l }
 		log := lnAll(alpha) + lnAll(beta) - lnAll(alpha+beta) - (lnAll(badAlpha) + lnAll(badBeta) - lnAll(badAlpha+badBeta))
@@ -53,10 +53,11 @@ func TestPluggingInIsAnotherAnswer(t *testing.T) {
 	r := Judge(lots, target*lb, Seen{})
 	mu, tau := r.Process.Mean/target/lb, r.Process.SD/target/lb
 	e := weigh(&lots[2], target*lb)
-	l := (&parts{mu: mu, t2: tau * tau}).of(&e, e.x, e.v)
+	read := newSmear(e.x, e.v, 0)
+	l := read.likelihoods(mu, tau, 1)
 	c := newCut(mu, tau, common{})
 	good, bad, over := (1-overRate)*(1-r.Process.Rate), (1-overRate)*r.Process.Rate, overRate
-	plugged := (good*c.good(e.x, e.v, 0, l.good) + bad*c.bad(e.x, e.v, 0, 1) + over*c.over(e.x, e.v, 0, l.over)) /
+	plugged := (good*c.good(e.x, e.v, 0, l.good) + bad*c.bad(&read, 1) + over*c.over(&read, l.over)) /
 		(good*l.good + bad*l.bad + over*l.over)
 	p := r.Lots[2].ProbAtTarget
 	t.Logf("integrated %.4f, plugged in %.4f", p, plugged)

@@ -110,9 +110,10 @@ type placed struct {
 	g    *grid
 	t    *table
 	seen glance
-	mean float64   // of μ
-	rate float64   // of the rate of bad bays
-	rule *rateRule // shaped after the lots that are surely bad and good
+	mean float64 // of μ
+	log  float64 // mean of ln τ
+	bad  int     // lots that are surely bad, and good, less one of each: a seat asks what the others say without one
+	good int
 }
 
 // place finds the part of μ and τ that the lots leave standing: a coarse look over the whole prior, then closer ones that
@@ -127,8 +128,9 @@ func place(s *scratch, lots []evidence, wide float64, finest fineness) placed {
 		seen := t.look(s)
 		next := g.holding(seen.weight, whole, keepM, keepT)
 		if look == zoomsAtMost || look > 0 && next.muHigh-next.muLow > zoomIsEnough*g.muRange() {
-			mean, rate := seen.means(g)
-			return placed{g, t, seen, mean, rate, rateRuleFor(spare(t.sure(seen)))}
+			bad, good := t.sure(seen)
+			mean, log := seen.means(g)
+			return placed{g, t, seen, mean, log, max(0, bad-1), max(0, good-1)}
 		}
 		s.used = mark
 		g = newGrid(s, next, finest.muNodes(next), finest.tauNodes(next), wide)
@@ -137,20 +139,17 @@ func place(s *scratch, lots []evidence, wide float64, finest fineness) placed {
 	}
 }
 
-// spare leaves one lot of each kind out: a seat asks what the others say without one.
-func spare(bad, good int) (int, int) { return max(0, bad-1), max(0, good-1) }
-
-// means returns the means of μ and of the rate.
-func (seen *glance) means(g *grid) (mu, rate float64) {
+// means returns the means of μ and of ln τ.
+func (seen *glance) means(g *grid) (mu, logTau float64) {
 	all := 0.0
 	for at, w := range seen.weight {
 		if w > 0 {
 			all += w
 			mu += w * g.mu[at%len(g.mu)]
-			rate += w * seen.rate(at)
+			logTau += w * float64(at/len(g.mu))
 		}
 	}
-	return mu / all, rate / all
+	return mu / all, math.Log(g.tau[0]) + logTau/all*g.logStep
 }
 
 // fineness is the largest step of a grid, in the narrowest standard deviation that the parameter can have. Where lots

@@ -65,5 +65,37 @@ func density(z float64) float64 {
 	return math.Exp(-0.5*z*z) * (1 / (math.Sqrt2 * 1.7724538509055160273))
 }
 
+// normalBoth holds Φ and φ side by side.
+type normalBoth [phiCount][8]float64
+
+var normal = newNormalBoth()
+
+func newNormalBoth() *normalBoth {
+	t := new(normalBoth)
+	for i := range t {
+		copy(t[i][:4], phi[i][:])
+		copy(t[i][4:], bell[i][:])
+	}
+	return t
+}
+
+// at returns Φ(z) and φ(z), to 1e-7.
+func (t *normalBoth) at(z float64) (cdf, density float64) {
+	if !(z > -phiReach) {
+		return 0, 0
+	}
+	if z >= phiReach {
+		return 1, 0
+	}
+	f := (z + phiReach) * (1 / phiStep)
+	i := int(f)
+	f -= float64(i)
+	c := &t[i]
+	return c[0] + f*(c[1]+f*(c[2]+f*c[3])), c[4] + f*(c[5]+f*(c[6]+f*c[7]))
+}
+
 // normalIntegral is ∫ Φ up to z: z·Φ(z) + φ(z).
-func normalIntegral(z float64) float64 { return z*phi.cdf(z) + bell.density(z) }
+func normalIntegral(z float64) float64 {
+	p, d := normal.at(z)
+	return z*p + d
+}

@@ -8,8 +8,12 @@ import (
 	"gonum.org/v1/gonum/mathext"
 )
 
-// rateCount is the number of nodes of the integral over the rate of bad bays.
-const rateCount = 6
+// rateCount is the number of nodes of the integral over the rate of bad bays, chainRates that along a counter, where each
+// costs a sum over the readings' errors; with the rest of them at weight 0.
+const (
+	rateCount  = 6
+	chainRates = 3
+)
 
 // rateNode is a node of the integral over the rate of bad bays.
 type rateNode struct{ rate, weight float64 }
@@ -26,27 +30,27 @@ const mostSure = 200
 // rateRuleFor returns a rule for a section in which at least so many bays are certainly bad and so many certainly good:
 // such bays multiply the prior Beta(1.2, 7) by rate^bad·(1 − rate)^good, so that the nodes of Gauss and Jacobi for that
 // product stand where the posterior of the rate is, and what is left to integrate is smooth.
-func rateRuleFor(bad, good int) *rateRule {
+func rateRuleFor(count, bad, good int) *rateRule {
 	bad, good = min(bad, mostSure), min(good, mostSure)
-	key := [2]int{bad, good}
+	key := [3]int{count, bad, good}
 	if r, ok := rateRules.Load(key); ok {
 		return r.(*rateRule)
 	}
-	r := newRateRule(float64(bad), float64(good))
+	r := newRateRule(count, float64(bad), float64(good))
 	rateRules.Store(key, r)
 	return r
 }
 
-// rateRules keeps the rules that were worked out: there are as many as pairs of counts.
+// rateRules keeps the rules that were worked out: there are as many as counts differ.
 var rateRules sync.Map
 
 // newRateRule finds nodes and weights as the eigenvalues of the Jacobi matrix of the weight's orthogonal polynomials, and the
 // squares of its eigenvectors' first components (Golub and Welsch, Math. Comp. 23, 1969). The weight's own factor
 // rate^bad·(1 − rate)^good is divided out of each weight again.
-func newRateRule(bad, good float64) *rateRule {
+func newRateRule(count int, bad, good float64) *rateRule {
 	a, b := badBeta+good-1, badAlpha+bad-1 // powers of 1 − x and 1 + x on [−1, 1]
-	jacobi := mat.NewSymDense(rateCount, nil)
-	for k := range rateCount {
+	jacobi := mat.NewSymDense(count, nil)
+	for k := range count {
 		n := float64(k)
 		sum := 2*n + a + b
 		diagonal := (b - a) / (a + b + 2)
@@ -75,7 +79,7 @@ func newRateRule(bad, good float64) *rateRule {
 		most = math.Max(most, logs[k])
 		r.nodes[k].rate = rate
 	}
-	for k := range r.nodes {
+	for k := range count {
 		r.nodes[k].weight = math.Exp(logs[k] - most)
 	}
 	r.logScale = most + mathext.Lbeta(badAlpha+bad, badBeta+good) - mathext.Lbeta(badAlpha, badBeta)

@@ -151,11 +151,12 @@ func reportedRows() []row {
 	add("packing to 3.70, bags to 1/8", mod(eighth(), func(w *world) { w.mean = steady(3.70) }))
 	add("the first three bays weighed", mod(quarter(), func(w *world) { w.weighed, w.weighFirst = 0.5, 3 }))
 	add("`fresh` instead", mod(quarter(), func(w *world) { w.counting = model.CountingFresh }))
-	for _, r := range []row{{name: "bags to 1/4; `ends`", w: quarter()}, {name: "bags to 1/8; `running`", w: running(eighth())}, {name: "weighed", w: weighed()}} {
-		own, one := r, r
+	for _, r := range []row{{name: "bags to 1/4; `ends`", w: quarter()}, {name: "bags to 1/8; `running`", w: running(eighth())}, {name: "weighed", w: weighed()}, {name: "weighed, 2.6 ± 0.2 in bays", w: thin()}} {
+		exact, own, one := r, r, r
+		exact.name, exact.w.bias = r.name+", the tape true", 0
 		own.name, own.w.bias = r.name+", tape off by up to ± 1/4 in, each bay by itself", 0.25
 		one.name, one.w.bias, one.w.shareTape = r.name+", tape off by up to ± 1/4 in, all bays of a job alike", 0.25, true
-		rows = append(rows, own, one)
+		rows = append(rows, exact, own, one)
 	}
 	return rows
 }

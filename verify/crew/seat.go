@@ -88,11 +88,10 @@ func seats(lots []measure.Lot, target float64, odds []float64, which, places []i
 	}
 }
 
-// keep adds a node to the seat of a lot, which reads x with variance v there: the node's weights divided by the lot's
-// own likelihood.
-func (s *Seat) keep(n *node, of *sums, in *view, j int, x, v float64) {
+// keep adds a node to the seat of a lot: the node's weights divided by the lot's own likelihood.
+func (s *Seat) keep(n *node, of *sums, in *view, j int, e *evidence) {
 	base, per := mixed(in.good[j], in.bad[j], in.over[j])
-	k := seatNode{mu: n.mu, tau: n.tau, rule: of.rule, by: of.by, x: x, v: v, scale: 1}
+	k := seatNode{mu: n.mu, tau: n.tau, rule: of.rule, by: of.by, x: e.x, v: e.v, scale: 1}
 	for r, w := range n.rates {
 		k.rates[r] = w / (base + of.rule.nodes[r].rate*per)
 	}
@@ -115,41 +114,66 @@ func (s *Seat) Prob(c Change) (atTarget, bad float64) {
 	if len(s.nodes) == 0 {
 		return math.NaN(), math.NaN()
 	}
-	e := s.e
+	half, odds := s.e.half, s.e.odds
 	if c.Odds > 0 {
-		e.odds *= c.Odds
+		odds *= c.Odds
 	}
+	whole := 0.0
 	if c.Whole {
-		e.half = 0
+		half, whole = 0, s.asRead()
 	}
-	var l lotSums
-	var room scratch
-	one := newView(&room, 1)
-	var weight float64
+	var pass, isBad, weight float64
 	for i := range s.nodes {
 		k := &s.nodes[i]
 		x, v := k.x+c.Add/s.target*k.scale, k.v+c.Var/sq(s.target)*sq(k.scale)
 		if c.Whole {
-			if s.e.half > 0 { // the habit of reading its count goes with the count
-				x = (s.e.x + c.Add/s.target) * k.scale
-			}
-			v = c.Var / sq(s.target) * sq(k.scale)
+			x, v = (whole+c.Add/s.target)*k.scale, c.Var/sq(s.target)*sq(k.scale)
 		}
-		v = math.Max(v, leastVariance)
-		like := (&parts{mu: k.mu, t2: sq(k.tau)}).of(&e, x, v)
-		n := node{mu: k.mu, tau: k.tau, rates: k.rates}
-		base, per := mixed(like.good, like.bad, like.over)
-		for r := range n.rates {
-			n.rates[r] *= base + k.rule.nodes[r].rate*per
-			weight += n.rates[r]
-		}
-		c := newCut(k.mu, k.tau, k.by)
-		one.good[0], one.bad[0], one.over[0] = like.good, like.bad, like.over
-		one.goodCut[0], one.badCut[0] = c.good(x, v, e.half, like.good), c.bad(x, v, e.half, e.odds)
-		one.overCut[0] = c.over(x, v, e.half, like.over)
-		l.take(&n, k.rule, one, 0)
+		read := newSmear(x, math.Max(v, leastVariance), half)
+		p, b, w := k.ask(&read, odds)
+		pass, isBad, weight = pass+p, isBad+b, weight+w
 	}
-	return unit(l.pass / weight), unit(l.bad / weight)
+	return unit(pass / weight), unit(isBad / weight)
+}
+
+// asRead is the lot's density, a share of the target, with its neighbours' readings put right. With a fresh count the
+// habit of reading it goes too.
+func (s *Seat) asRead() float64 {
+	if s.e.half > 0 {
+		return s.e.x
+	}
+	var x, weight float64
+	for i := range s.nodes {
+		k := &s.nodes[i]
+		w := k.weight()
+		x, weight = x+w*k.x/k.scale, weight+w
+	}
+	return x / weight
+}
+
+func (k *seatNode) weight() (sum float64) {
+	for _, w := range k.rates {
+		sum += w
+	}
+	return sum
+}
+
+// ask returns the weight of a reading at a node, and what of it lies above the target and is bad.
+func (k *seatNode) ask(read *smear, odds float64) (pass, bad, weight float64) {
+	l := read.likelihoods(k.mu, k.tau, odds)
+	cut := newCut(k.mu, k.tau, k.by)
+	g, b, o := k.shares()
+	pass = g*cut.good(read.x, sq(read.sd), read.half, l.good) + b*cut.bad(read, odds) + o*cut.over(read, l.over)
+	return pass, b * l.bad, g*l.good + b*l.bad + o*l.over
+}
+
+// shares are the weights of the three components before the lot's own reading.
+func (k *seatNode) shares() (good, bad, over float64) {
+	all := k.weight()
+	for r, w := range k.rates {
+		bad += w * k.rule.nodes[r].rate
+	}
+	return (1 - overRate) * (all - bad), (1 - overRate) * bad, overRate * all
 }
 
 // Mean returns the lot's density in kg/m³ as all evidence has it, its own reading and the other lots, and by how much
@@ -159,19 +183,14 @@ func (s *Seat) Mean() (density, above float64) {
 	var weight, y, over float64
 	for i := range s.nodes {
 		k := &s.nodes[i]
-		e := s.e
-		e.half = 0
-		l := (&parts{mu: k.mu, t2: sq(k.tau)}).of(&e, k.x, math.Max(k.v+s.e.half*s.e.half/3, leastVariance))
-		var all, bad float64
-		for r, w := range k.rates {
-			all += w
-			bad += w * k.rule.nodes[r].rate
-		}
-		g, b, o := (1-overRate)*(all-bad)*l.good, (1-overRate)*bad*l.bad, overRate*all*l.over
+		read := newSmear(k.x, math.Max(k.v+s.e.half*s.e.half/3, leastVariance), 0)
+		l := read.likelihoods(k.mu, k.tau, s.e.odds)
+		g, b, o := k.shares()
+		g, b, o = g*l.good, b*l.bad, o*l.over
+		mean := g*read.meanGood(k.mu, k.tau) + b*read.meanBad(k.mu) + o*read.meanOver(k.mu)
 		weight += g + b + o
-		off := -(g*l.goodE.m + b*l.badE.m + o*l.overE.m)
-		y += ((g+b+o)*k.x + off) / k.scale
-		over += off / k.scale
+		y += mean / k.scale
+		over += (mean - (g+b+o)*k.x) / k.scale
 	}
 	return y / weight * s.target, over / weight * s.target
 }

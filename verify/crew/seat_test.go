@@ -18,7 +18,7 @@ func TestSeatAnswersLikeJudge(t *testing.T) {
 		"fresh":   mod(quarter(), func(w *world) { w.counting = model.CountingFresh }),
 		"mixed":   mod(quarter(), func(w *world) { w.weighed, w.weighFirst = 0.5, 5 }),
 	}
-	within := map[string]float64{"ends": 2e-3, "running": 2e-2, "fresh": 2e-3, "mixed": 2e-3}
+	within := map[string]float64{"ends": 2e-3, "running": 5e-3, "fresh": 2e-3, "mixed": 2e-3}
 	for name, w := range worlds {
 		lots, _ := w.fill(rand.New(rand.NewPCG(3, 4)))
 		r := Judge(lots, target*lb, Seen{})

@@ -1,7 +1,5 @@
 package crew
 
-import "math"
-
 // node is one (μ, τ) with the posterior weights of the rates.
 type node struct {
 	i, k    int // place on the grid
@@ -10,82 +8,71 @@ type node struct {
 	weight  float64 // their sum
 }
 
-// view is what one node says about the lots with all the others taken into account.
+// view is what one node says about the lots, each one's error its own.
 type view struct {
 	times                    []int     // how many lots each evidence stands for
 	good, bad, over          []float64 // likelihoods under the three components
 	goodCut, badCut, overCut []float64 // what of them lies above the target
-	x, v                     []float64 // the density as read and its variance, readings shared with neighbours put right; nil: as they are
 }
 
-func newView(s *scratch, n int) *view {
-	return &view{nil, s.take(n), s.take(n), s.take(n), s.take(n), s.take(n), s.take(n), s.take(n), s.take(n)}
-}
-
-// section answers for a node of the grid: the likelihood of all lots in their order, and the view of each. It may let
-// the view's slices point at its own.
+// section sums over the nodes that the look leaves weight: into the sums, and into the seats of the lots in keep.
 type section interface {
-	likelihood(i, k int, into *view) // good, bad and over: each lot's given those before it
-	view(i, k int, into *view)       // each lot's given all others
+	sum(at *placed, s *sums, keep []int)
 }
 
 // newSums integrates over the grid of μ and τ and the rate.
 func newSums(s *scratch, lots []evidence, wide float64, keep []int) *sums {
+	chained := anyChained(lots)
 	alone := make([]evidence, len(lots))
-	chained, dear := anyChained(lots), false
 	for j, e := range lots {
-		dear = dear || e.half > 0
 		e.v = e.full() - e.half*e.half/3
 		e.in, e.out = link{}, link{}
 		alone[j] = e
 	}
-	finest := fineness{1.4, 2.0, lots}
-	if chained || dear { // nodes that cost more; the filter's own error is larger than that of a coarser grid
-		finest.inMu = 1.7
+	finest := fineness{1.8, 2.3, lots}
+	if chained { // whose nodes cost more
+		finest.inMu, finest.inLogTau = 2.3, 2.6
 	}
 	at := place(s, alone, wide, finest)
-	by := newCommon(wide, at.mean)
+	by := newCommon(wide, at.mean, at.log)
+	sums := &sums{by: by, count: total(lots), lots: make([]lotSums, len(lots)), seats: make([]Seat, len(keep))}
 	var of section
-	var into view
 	if chained {
-		of, into = newChain(s, at.g, lots, by, at.rate), *newView(s, len(lots))
-		into.times = at.t.times
+		sums.rule = rateRuleFor(chainRates, at.bad, at.good)
+		of = newChain(s, &at, lots, sums.rule, by)
 	} else {
-		of = at.t.forAnswer(s, by)
+		sums.rule = rateRuleFor(rateCount, at.bad, at.good)
+		of = newPlain(s, at.t, sums.rule, by)
 	}
-	nodes, logScale := settle(s, &at, of, &into)
-	a := answerer{sums: &sums{logScale: logScale, by: by, rule: at.rule, count: total(lots)}, of: of, lots: lots, view: &into}
-	return a.answer(nodes, keep)
+	of.sum(&at, sums, keep)
+	sums.logScale += sums.rule.logScale
+	sums.normalise()
+	return sums
 }
 
-// settle returns the posterior weight of every node of the grid, in units of exp(logScale).
-func settle(s *scratch, at *placed, of section, lot *view) (nodes []node, logScale float64) {
-	nodes = s.nodes[:0]
-	highest := math.MinInt
-	var powers []int
-	for i := range at.g.tau {
+// each gives the nodes to which the look leaves at least a share of the highest weight.
+func (at *placed) each(least float64, give func(node)) {
+	for i, tau := range at.g.tau {
 		r := at.g.rows[i]
 		for k := r.from; k < r.to; k += r.stride {
-			if at.seen.weight[i*len(at.g.mu)+k] < keepNode {
-				continue
+			if at.seen.weight[i*len(at.g.mu)+k] >= least {
+				give(node{i: i, k: k, mu: at.g.mu[k], tau: tau})
 			}
-			of.likelihood(i, k, lot)
-			n := node{i: i, k: k, mu: at.g.mu[k], tau: at.g.tau[i]}
-			power := n.settle(lot, at.rule, at.g.prior(i, k)*at.g.cell(i))
-			nodes, powers = append(nodes, n), append(powers, power)
-			highest = max(highest, power)
 		}
 	}
-	for at := range nodes {
-		n := &nodes[at]
-		f := powerOfTwo(powers[at] - highest)
-		for r := range n.rates {
-			n.rates[r] *= f
-			n.weight += n.rates[r]
-		}
+}
+
+// prior is the prior weight of a node and its part of the grid.
+func (at *placed) prior(n *node) float64 { return at.g.prior(n.i, n.k) * at.g.cell(n.i) }
+
+// scale takes the power of two of a node's weights over that of others.
+func (n *node) scale(over int) {
+	f := powerOfTwo(over)
+	n.weight = 0
+	for r := range n.rates {
+		n.rates[r] *= f
+		n.weight += n.rates[r]
 	}
-	s.nodes = nodes
-	return nodes, float64(highest)*math.Ln2 + at.rule.logScale
 }
 
 // settle multiplies the lots' likelihoods and the prior into the weights of the rates, whose sum it leaves in

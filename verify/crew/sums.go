@@ -79,11 +79,12 @@ type asRead struct{ x, u2, mu, uMu2 float64 }
 
 // Empty returns the share of the lot's length that would be empty if the rest were packed at the crew's mean, if the lot is
 // bad, with its 90 % interval: 1 − y/μ, normal around 1 − x/μ with variance (u² + (x/μ)²·u_μ²)/μ², cut to what a bad bay can be,
-// from 1 − badMost to 1.
+// from 1 − badMost to 1, and tilted as its distribution is: to first order by the variance times the slope of its logarithm.
 func (p *Posterior) Empty() (mean, lo, hi float64) {
 	r := p.read.x / p.read.mu
 	sd := math.Sqrt(p.read.u2+r*r*p.read.uMu2) / p.read.mu
 	f := 1 - r
+	f -= sd * sd * 2 * badRise / ((1-badRise)*badMost + 2*badRise*min(max(r, 0), badMost))
 	a, b := (1-badMost-f)/sd, (1-f)/sd
 	below, mass := cdf(a), cdf(b)-cdf(a)
 	if !(mass > 1e-12) {

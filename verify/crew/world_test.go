@@ -45,7 +45,7 @@ func steady(mean float64) func(int, int, *rand.Rand) float64 {
 // quarter is the standard world: 24 bays, 3.85 ± 0.12, bags to a quarter, 5½ in, one depth reading.
 func quarter() world {
 	return world{bays: 24, mean: steady(3.85), spread: 0.12, voids: 0.10, voidLow: 0.05, voidHigh: 0.40, weak: 0.05,
-		depth: 5.5, within: 0.25, scatter: 0.125, readings: 1, counting: model.CountingEnds, step: 0.25,
+		depth: 5.5, within: 0.25, scatter: 0.125, readings: 1, counting: model.CountingEnds, step: 0.25, bias: 0.09,
 		length: func(i int) float64 { return [4]float64{9, 12, 12, 15}[i%4] }}
 }
 
