@@ -17,6 +17,11 @@ func (w *work) drift(b *bench, r *crew.Result) Drift {
 		return Drift{}
 	}
 	d := Drift{Method: "slope", Slope: t.Slope, USlope: t.USlope, Z: t.Z, Found: t.Found}
+	n := 0
+	for _, p := range t.Points {
+		n += len(b.lots[p.Lot].Bays)
+	}
+	d.Points = make([]DriftPoint, 0, n)
 	for _, p := range t.Points {
 		for _, bay := range b.lots[p.Lot].Bays {
 			d.Points = append(d.Points, DriftPoint{Bay: bay, EWMA: p.EWMA, Lo: p.Lo, Hi: p.Hi})

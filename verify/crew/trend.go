@@ -45,6 +45,7 @@ func Trending(lots []measure.Lot, run []int, r Result) (t Trend, ok bool) {
 	if n := len(stretches); n > 1 {
 		t.Limit = stat.NormalQuantile(1 - 0.005/float64(n))
 	}
+	t.Points = make([]TrendPoint, 0, len(lots))
 	for i := range stretches {
 		s := &stretches[i]
 		line, fitted := stat.FitLine(s.at, s.x, s.v, s.c)
@@ -54,7 +55,7 @@ func Trending(lots []measure.Lot, run []int, r Result) (t Trend, ok bool) {
 		if z := line.Slope / line.USlope; !ok || math.Abs(z) > math.Abs(t.Z) {
 			t.Slope, t.USlope, t.Z, ok = line.Slope, line.USlope, z, true
 		}
-		t.Points = append(t.Points, s.chart(r.Process.Mean)...)
+		t.Points = s.chart(t.Points, r.Process.Mean)
 	}
 	t.Found = ok && math.Abs(t.Z) > t.Limit
 	return t, ok
@@ -66,34 +67,37 @@ type stretch struct {
 	at, x, v, c []float64
 }
 
-// stretchesOf parts the lots by run and drops the odd ones and the short stretches.
+// stretchesOf parts the lots by run and drops the odd ones and the short stretches. The stretches follow each other in one
+// piece of room, as a section is looked at for every job of a review.
 func stretchesOf(lots []measure.Lot, run []int, r Result) []stretch {
-	var all []stretch
-	spread := sq(r.Process.SD)
-	last := -1
+	n := len(lots)
+	lot, room := make([]int, 0, n), make([]float64, 4*n)
+	at, x, v, c := room[:n:n], room[n:2*n:2*n], room[2*n:3*n:3*n], room[3*n:]
+	spread, alone := sq(r.Process.SD), new(measure.Lot)
+	var long []stretch
+	from := 0
+	end := func() {
+		if to := len(lot); to-from >= DriftLeast {
+			long = append(long, stretch{lot[from:to], at[from:to], x[from:to], v[from:to], c[from:to]})
+		}
+		from = len(lot)
+	}
 	for i := range lots {
 		p := &r.Lots[i]
 		if !(p.Bad <= oddAbove && p.Over <= oddAbove) { // NaN goes too
 			continue
 		}
-		if last < 0 || run[i] != run[last] {
-			all = append(all, stretch{})
+		k := len(lot)
+		if k > 0 && run[i] != run[lot[k-1]] {
+			end()
 		}
-		s := &all[len(all)-1]
-		c := 0.0
-		if len(s.lot) > 0 {
-			c = shared(&lots[last], &lots[i])
+		if k > from {
+			c[k] = shared(&lots[lot[k-1]], &lots[i])
 		}
-		s.lot, s.at, s.x = append(s.lot, i), append(s.at, float64(i)), append(s.x, lots[i].Density)
-		s.v, s.c = append(s.v, combined(&lots[i], &measure.Lot{}, 1, 0)+spread), append(s.c, c)
-		last = i
+		lot = append(lot, i)
+		at[k], x[k], v[k] = float64(i), lots[i].Density, combined(&lots[i], alone, 1, 0)+spread
 	}
-	long := all[:0]
-	for _, s := range all {
-		if len(s.lot) >= DriftLeast {
-			long = append(long, s)
-		}
-	}
+	end()
 	return long
 }
 
@@ -110,11 +114,10 @@ func shared(a, b *measure.Lot) float64 {
 	return sum
 }
 
-// chart is the moving average around the section's mean with its limits.
-func (s *stretch) chart(mean float64) []TrendPoint {
-	var out []TrendPoint
+// chart adds the moving average around the section's mean with its limits.
+func (s *stretch) chart(points []TrendPoint, mean float64) []TrendPoint {
 	for i, z := range stat.Smooth(s.x, s.v, s.c, mean, DriftMemory) {
-		out = append(out, TrendPoint{Lot: s.lot[i], EWMA: z.Value, Lo: mean - DriftLimits*z.SD, Hi: mean + DriftLimits*z.SD})
+		points = append(points, TrendPoint{Lot: s.lot[i], EWMA: z.Value, Lo: mean - DriftLimits*z.SD, Hi: mean + DriftLimits*z.SD})
 	}
-	return out
+	return points
 }

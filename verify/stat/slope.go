@@ -18,16 +18,17 @@ func FitLine(t, x, v, c []float64) (line Line, ok bool) {
 	if len(t) < 3 {
 		return line, false
 	}
-	ones := make([]float64, len(t))
-	for i := range ones {
-		ones[i] = 1
+	n := len(t)
+	room := make([]float64, 3*n)
+	d, vOnes, vT := room[:n], room[n:2*n], room[2*n:]
+	for i := range vOnes {
+		vOnes[i] = 1
 	}
-	vOnes, ok1 := solveTridiagonal(v, c, ones)
-	vT, ok2 := solveTridiagonal(v, c, t)
-	if !ok1 || !ok2 {
+	copy(vT, t)
+	if !eliminate(d, v, c, vOnes, vT) {
 		return line, false
 	}
-	s11, s1t, stt := dot(vOnes, ones), dot(vOnes, t), dot(vT, t)
+	s11, s1t, stt := sum(vOnes), dot(vOnes, t), dot(vT, t)
 	s1x, stx := dot(vOnes, x), dot(vT, x)
 	det := s11*stt - s1t*s1t
 	if !(det > 1e-12*s11*stt) {
@@ -40,26 +41,37 @@ func FitLine(t, x, v, c []float64) (line Line, ok bool) {
 	return line, true
 }
 
-// solveTridiagonal solves V·y = b for a symmetric V with diagonal v and c[i] between i − 1 and i.
-func solveTridiagonal(v, c, b []float64) ([]float64, bool) {
+// eliminate turns the right-hand sides y and z of V·(y z) into the solutions, for a symmetric V with diagonal v and c[i]
+// between i − 1 and i; d is room for the pivots. It returns false where V is not positive definite.
+func eliminate(d, v, c, y, z []float64) bool {
 	n := len(v)
-	d, y := make([]float64, n), make([]float64, n)
 	for i := range n {
-		d[i], y[i] = v[i], b[i]
+		d[i] = v[i]
 		if i > 0 {
 			m := c[i] / d[i-1]
 			d[i] -= m * c[i]
 			y[i] -= m * y[i-1]
+			z[i] -= m * z[i-1]
 		}
 		if !(d[i] > 0) {
-			return nil, false
+			return false
 		}
 	}
 	y[n-1] /= d[n-1]
+	z[n-1] /= d[n-1]
 	for i := n - 2; i >= 0; i-- {
 		y[i] = (y[i] - c[i+1]*y[i+1]) / d[i]
+		z[i] = (z[i] - c[i+1]*z[i+1]) / d[i]
 	}
-	return y, true
+	return true
+}
+
+func sum(a []float64) float64 {
+	s := 0.0
+	for _, x := range a {
+		s += x
+	}
+	return s
 }
 
 func dot(a, b []float64) float64 {
