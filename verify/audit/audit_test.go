@@ -98,21 +98,22 @@ func TestLikeBaysProveNothing(t *testing.T) {
 		lots = append(lots, lot{volume: 0.3 + 0.0001*float64(i), bags: 2, mass: math.NaN(), step: 0.25, counting: model.CountingFresh})
 	}
 	f := &verify.Findings{Job: &model.Job{Name: "like"}}
-	if n := nearestStep(f, lots); !math.IsNaN(n.p) {
+	if n := new(replay).nearestStep(f, lots); !math.IsNaN(n.p) {
 		t.Errorf("p = %v, want none", n.p)
 	}
 }
 
-// TestReplaysAreReproducible: the same job gives the same probability, another name another stream.
+// TestReplaysAreReproducible: the same job gives the same probability, whatever was replayed before it.
 func TestReplaysAreReproducible(t *testing.T) {
 	var lots []lot
 	for i := range 24 {
 		v := 0.25 + 0.011*float64(i*7%24)
 		lots = append(lots, lot{volume: v, bags: math.Round(v*8*4) / 4, mass: math.NaN(), step: 0.25, counting: model.CountingEnds})
 	}
-	f := &verify.Findings{Job: &model.Job{Name: "a"}}
-	first, again := nearestStep(f, lots), nearestStep(f, lots)
-	if first != again {
+	f, r := &verify.Findings{Job: &model.Job{Name: "a"}}, new(replay)
+	first := new(replay).nearestStep(f, lots)
+	r.nearestStep(&verify.Findings{Job: &model.Job{Name: "another"}}, lots[:11])
+	if again := r.nearestStep(f, lots); first != again {
 		t.Errorf("%v and %v", first, again)
 	}
 	if first.agree != 24 || !(first.p < 0.05) {

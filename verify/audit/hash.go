@@ -31,39 +31,3 @@ func mix(z uint64) uint64 {
 	z = (z ^ z>>27) * 0x94d049bb133111eb
 	return z ^ z>>31
 }
-
-// source is a reproducible stream of random numbers: splitmix64.
-type source struct {
-	state uint64
-	spare float64
-	has   bool
-}
-
-func (s *source) next() uint64 {
-	s.state += 0x9e3779b97f4a7c15
-	z := s.state
-	z = (z ^ z>>30) * 0xbf58476d1ce4e5b9
-	z = (z ^ z>>27) * 0x94d049bb133111eb
-	return z ^ z>>31
-}
-
-// uniform is in [0, 1).
-func (s *source) uniform() float64 { return float64(s.next()>>11) / (1 << 53) }
-
-// normal is standard normal, by Marsaglia's polar method.
-func (s *source) normal() float64 {
-	if s.has {
-		s.has = false
-		return s.spare
-	}
-	for {
-		u, v := 2*s.uniform()-1, 2*s.uniform()-1
-		q := u*u + v*v
-		if q >= 1 || q == 0 {
-			continue
-		}
-		f := math.Sqrt(-2 * math.Log(q) / q)
-		s.spare, s.has = v*f, true
-		return u * f
-	}
-}

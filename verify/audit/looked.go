@@ -43,8 +43,11 @@ func (j *Job) look(f *verify.Findings) {
 	l := &j.looked
 	l.bags = math.NaN()
 	l.step.p = math.NaN()
-	lots := lotsOf(f)
-	l.nearest = nearestStep(f, lots)
+	room := scratches.Get().(*scratch)
+	defer scratches.Put(room)
+	room.lots = lotsOf(room.lots[:0], f)
+	lots := room.lots
+	l.nearest = room.replay.nearestStep(f, lots)
 	l.digits = lastDigits(f, lots)
 	j.lookSteps(f, lots)
 	j.lookBags(f)

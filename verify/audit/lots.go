@@ -2,6 +2,7 @@ package audit
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"bayproof/model"
@@ -20,10 +21,10 @@ type lot struct {
 	order    int
 }
 
-// lotsOf returns the lots that exactly one row filled, by section in fill order.
-func lotsOf(f *verify.Findings) []lot {
+// lotsOf adds the lots that exactly one row filled, by section in fill order.
+func lotsOf(out []lot, f *verify.Findings) []lot {
+	out = slices.Grow(out, len(f.Bays))
 	used := stepsUsed(f)
-	out := make([]lot, 0, len(f.Bays))
 	last := 0
 	for i := range f.Bays {
 		b := &f.Bays[i]
