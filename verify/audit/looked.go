@@ -52,7 +52,7 @@ func (j *Job) look(f *verify.Findings) {
 	j.lookSteps(f, lots)
 	j.lookBags(f)
 	j.lookHabits(f)
-	j.rows = measuredRows(f)
+	j.rows = room.rows.measuredRows(f)
 	j.photos = photosOf(f)
 }
 

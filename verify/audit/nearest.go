@@ -27,7 +27,7 @@ type nearest struct {
 
 const (
 	leastCounts  = 6    // counts in a section, below which nothing is looked at
-	usualReplays = 200  // replays that tell what is usual
+	usualReplays = 100  // replays that tell what is usual, to a fifth of a count
 	screenMisses = 0.15 // share of counts that do not agree, above which no replay is made: p = 1
 )
 

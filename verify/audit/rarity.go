@@ -29,9 +29,11 @@ type readSize struct {
 	bits    float64 // as of rarity; NaN until it is asked for
 }
 
-// sizesRead gathers the readings that others are compared with.
-func sizesRead(all []*verify.Bay) *readSizes {
-	var s readSizes
+// read gathers the readings that others are compared with.
+func (s *readSizes) read(all []*verify.Bay) {
+	for d := range s {
+		s[d] = s[d][:0]
+	}
 	for _, b := range all[:min(len(all), mostCompared)] {
 		for d, r := range b.Bay.Pieces[0].Readings() {
 			if len(r.Values) == 0 || along(d) {
@@ -44,7 +46,6 @@ func sizesRead(all []*verify.Bay) *readSizes {
 			}
 		}
 	}
-	return &s
 }
 
 // along tells whether a dimension of a piece is length or length2.

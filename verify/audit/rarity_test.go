@@ -15,6 +15,7 @@ func TestRarityBayByBay(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 3))
 	sections := []*model.Section{{Name: "a"}, {Name: "b"}}
 	told := 0
+	var sizes readSizes
 	for range 50 {
 		var all []*verify.Bay
 		for range 2 + r.IntN(2*mostCompared) {
@@ -29,7 +30,7 @@ func TestRarityBayByBay(t *testing.T) {
 			}
 			all = append(all, &verify.Bay{Bay: &model.Bay{Section: sections[r.IntN(2)], Pieces: []model.Piece{p}}})
 		}
-		sizes := sizesRead(all)
+		sizes.read(all)
 		for range 2 { // the second time from what was kept
 			for _, b := range all {
 				want := bitsOneByOne(b, all)

@@ -6,6 +6,7 @@ import "sync"
 type scratch struct {
 	lots   []lot
 	replay replay
+	rows   rowRoom
 }
 
 var scratches = sync.Pool{New: func() any { return new(scratch) }}
