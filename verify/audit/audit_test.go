@@ -295,29 +295,3 @@ func deskOf(jobs []*Job) *desk {
 	}
 	return d
 }
-
-// TestWindowsComeAgain: of all windows those are kept, at least, whose hash stands twice, in their order; and hardly others.
-func TestWindowsComeAgain(t *testing.T) {
-	jobs := copiedJobs(300, 20, 6)
-	copy(jobs[20].rows[4:10], jobs[5].rows[2:8])
-	copy(jobs[299].rows[4:20], jobs[0].rows[4:20])
-	d := deskOf(jobs)
-	count, all := map[uint64]int{}, 0
-	d.eachWindow(20, func(w window) { count[w.hash]++; all++ })
-	var want, got []window
-	d.eachWindow(20, func(w window) {
-		if count[w.hash] > 1 {
-			want = append(want, w)
-		}
-	})
-	kept := d.windows(20)
-	for _, w := range kept {
-		if count[w.hash] > 1 {
-			got = append(got, w)
-		}
-	}
-	// One hash in 8 to 16 meets a bit that another set.
-	if !slices.Equal(got, want) || len(want) < 20 || len(kept) > all/5 {
-		t.Errorf("%d windows that come again, want %d; %d of %d kept", len(got), len(want), len(kept), all)
-	}
-}
