@@ -47,15 +47,26 @@ func (s *scale) put(p float64, find func() Finding) {
 	s.found, s.at = append(s.found, f), append(s.at, len(s.p)-1)
 }
 
-// weigh gathers all that was looked at and keeps the discoveries.
+// join puts in what another scale took in.
+func (s *scale) join(o *scale) {
+	for _, at := range o.at {
+		s.at = append(s.at, len(s.p)+at)
+	}
+	s.p, s.found = append(s.p, o.p...), append(s.found, o.found...)
+}
+
+// weigh gathers all that was looked at and keeps the discoveries. Copies are looked for meanwhile: they take longest.
 func (r *Review) weigh(d *desk) {
-	s := &scale{}
+	copies := make(chan []copied)
+	go func() { copies <- d.findCopies() }()
+	s, crews := &scale{}, &scale{}
 	for i, j := range r.Jobs {
 		s.job(i, &j.looked)
 	}
 	s.digits(r.Jobs)
-	s.copies(r.Jobs, d)
-	s.habits(r.Jobs)
+	crews.habits(r.Jobs)
+	s.copies(r.Jobs, <-copies)
+	s.join(crews)
 	r.Looked = len(s.p)
 	q := stat.FalseDiscoveries(s.p)
 	for i, at := range s.at {
@@ -155,8 +166,8 @@ func digitFinding(d *digits, crew string, jobs []int) Finding {
 }
 
 // copies puts in the least likely run that each job shares.
-func (s *scale) copies(jobs []*Job, d *desk) {
-	for _, c := range d.findCopies() {
+func (s *scale) copies(jobs []*Job, found []copied) {
+	for _, c := range found {
 		s.put(c.p, func() Finding { return c.finding(jobs) })
 	}
 }
@@ -192,9 +203,9 @@ func (s *scale) habits(jobs []*Job) {
 		if len(h.k) < fewCrews || h.n[i] < leastStalls {
 			continue
 		}
-		_, p, rate := h.chances(i)
-		if h.k[i] > 0 {
-			p = 1
+		p, rate := 1.0, 0.0
+		if h.k[i] == 0 {
+			_, p, rate = h.chances(i)
 		}
 		s.put(p, func() Finding { return h.finding(i, AllStalled, p, rate) })
 	}
@@ -218,9 +229,9 @@ func (s *scale) upper(h *habit, code verify.Code, crewsOnly bool) {
 		if crewsOnly && h.names[i] == "" {
 			continue
 		}
-		p, _, rate := h.chances(i)
-		if h.k[i] == 0 {
-			p = 1
+		p, rate := 1.0, 0.0
+		if h.k[i] > 0 {
+			p, _, rate = h.chances(i)
 		}
 		s.put(p, func() Finding { return h.finding(i, code, p, rate) })
 	}

@@ -1,8 +1,9 @@
 package stat
 
 import (
+	"cmp"
 	"math"
-	"sort"
+	"slices"
 
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -43,7 +44,7 @@ func FalseDiscoveries(p []float64) []float64 {
 			order = append(order, i)
 		}
 	}
-	sort.SliceStable(order, func(a, b int) bool { return p[order[a]] < p[order[b]] })
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(p[a], p[b]) })
 	m, harmonic := float64(len(order)), 0.0
 	for i := range order {
 		harmonic += 1 / float64(i+1)
