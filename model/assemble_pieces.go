@@ -23,11 +23,11 @@ func (a *Assembler) piece(e *Entry, g *gathered) {
 func (a *Assembler) fromBody(e *Entry, g *gathered, size int, to, body *Reading) {
 	explicit := to.State == Ditto
 	if body.State == Absent {
-		*to = Reading{Raw: to.Raw, Within: math.NaN(), Src: e.Src}
+		*to = Reading{Raw: to.Raw, Within: math.NaN(), Line: int32(e.Src.Line)}
 		if name := SizeNames()[size]; explicit && !needed(ShapeBox, size) {
 			a.fault(e, name, "measure it", "%s is a ditto, and %s has none", name, g.bay.title())
 		}
 		return
 	}
-	*to = Reading{State: Ditto, Values: []float64{body.Mean()}, Within: math.NaN(), Unit: body.Unit, Raw: to.Raw, Src: e.Src}
+	*to = Reading{State: Ditto, Values: []float64{body.Mean()}, Within: math.NaN(), Unit: body.Unit, Raw: to.Raw, Line: int32(e.Src.Line)}
 }

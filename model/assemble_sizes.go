@@ -54,7 +54,7 @@ func (a *Assembler) another(e *Entry, size int, to, from *Reading) {
 	name := SizeNames()[size]
 	if e.Kind != EntrySize {
 		a.fault(e, name, "leave it blank here; a further reading is a size row before the fill", "%s %s: %s was measured on line %d already, %s",
-			name, from.Raw, name, to.Src.Line, to.Raw)
+			name, from.Raw, name, to.Line, to.Raw)
 		return
 	}
 	values := make([]float64, 0, len(to.Values)+len(from.Values))
@@ -73,14 +73,14 @@ func (a *Assembler) takeOver(e *Entry, g *gathered, size int, to *Reading, expli
 			continue
 		}
 		if from := up.bay.Pieces[0].Readings()[size]; from.State != Absent {
-			*to = Reading{State: Ditto, Values: from.Values, Within: math.NaN(), Unit: from.Unit, Raw: raw, Src: e.Src}
+			*to = Reading{State: Ditto, Values: from.Values, Within: math.NaN(), Unit: from.Unit, Raw: raw, Line: int32(e.Src.Line)}
 			if len(from.Values) > 1 {
 				to.Values = []float64{from.Mean()}
 			}
 			return
 		}
 	}
-	*to = Reading{Raw: raw, Within: math.NaN(), Src: e.Src}
+	*to = Reading{Raw: raw, Within: math.NaN(), Line: int32(e.Src.Line)}
 	if explicit {
 		name := SizeNames()[size]
 		a.fault(e, name, "measure it", "%s is a ditto, and no bay above %s in its section has one", name, g.bay.title())
@@ -92,7 +92,7 @@ func (a *Assembler) takeOver(e *Entry, g *gathered, size int, to *Reading, expli
 func (a *Assembler) notInherited(e *Entry, size int, old *Reading) {
 	name := SizeNames()[size]
 	a.fault(e, name, `write the size again, or " for the size of the bay above`,
-		"an amend inherits nothing, and its %s is blank: %s again, as on line %d, or as the bay above?", name, old.Raw, old.Src.Line)
+		"an amend inherits nothing, and its %s is blank: %s again, as on line %d, or as the bay above?", name, old.Raw, old.Line)
 }
 
 // takeShape takes the shape that the row says; two rows must not say two.

@@ -23,13 +23,14 @@ func (a *Assembler) checkWithin() {
 // checkTape checks one bay's sizes against the tape's settings; of two ends the larger counts.
 func (a *Assembler) checkTape(s *Section, p *Piece) {
 	set := &s.Settings
-	a.checkReading(s, &p.Width, &p.Width2, "width", set.WidthWithin)
-	a.checkReading(s, &p.Depth, &p.Depth2, "depth", set.DepthWithin)
-	a.checkReading(s, &p.Length, &p.Length2, "length", set.LengthWithin)
+	file := p.Src.File
+	a.checkReading(s, file, &p.Width, &p.Width2, "width", set.WidthWithin)
+	a.checkReading(s, file, &p.Depth, &p.Depth2, "depth", set.DepthWithin)
+	a.checkReading(s, file, &p.Length, &p.Length2, "length", set.LengthWithin)
 }
 
-// checkReading checks one size; within is in m.
-func (a *Assembler) checkReading(s *Section, r, far *Reading, size string, within float64) {
+// checkReading checks one size that the file says; within is in m.
+func (a *Assembler) checkReading(s *Section, file string, r, far *Reading, size string, within float64) {
 	if r.State != Measured || said(r.Within) || !(within >= least(r)) || longest(far) > within {
 		return
 	}
@@ -41,7 +42,7 @@ func (a *Assembler) checkReading(s *Section, r, far *Reading, size string, withi
 		}
 		a.loose[key] = true
 		u := a.job.Settings.Units.Unit(ShowSize)
-		a.faultAt(r.Src, setting+" is how far off one reading may be, to either side: look at its unit",
+		a.faultAt(Source{File: file, Line: int(r.Line), Col: int(r.Col)}, setting+" is how far off one reading may be, to either side: look at its unit",
 			"%s %.4g %s: %s %.4g %s (%s) reaches down to zero", size, u.In(least(r)), u.Symbol, setting, u.In(within), u.Symbol, from)
 	}
 }

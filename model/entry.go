@@ -26,29 +26,28 @@ type Entry struct {
 	Index        int // place in the log from 0
 	Section, Bay string
 	Kind         EntryKind
-	Size         Piece // shape and sizes as written on this row
+	Stall        Answer
+	Probe        Probe
 	Material     Material
 	Reach        []float64 // m, one a value; they add up
 	Hole         float64   // m from the low end; NaN when not said
-	Stall        Answer
-	Probe        Probe
-	At           float64 // m from the low end; NaN when not said
+	At           float64   // m from the low end; NaN when not said
+	Time         time.Time // zero when not said
 	Photos       []string
 	By, Note     string
-	Time         time.Time // zero when not said
-	Cells        []string  // the row as written
+	Cells        []string // the row as written
+	Size         Piece    // shape and sizes as written on this row
 }
 
 // Material is what a row says went in.
 type Material struct {
 	Kind   MaterialKind
+	Shared bool    // shares the figure of the next bay
 	Bags   float64 // MaterialBags: bags counted. MaterialCounter: the counter's reading
 	Part   float64 // kg of a weighed part bag, signed; 0 when there is none
 	Mass   float64 // MaterialWeight: kg
 	Within float64 // the cell's own ±, kg for a mass, bags for a count; NaN when the setting holds
-	Shared bool    // shares the figure of the next bay
 	Raw    string
-	Src    Source
 	// Counter rows only, filled in when the log is put together.
 	Prev   float64 // reading before this one; Bags less Prev is what went in
 	PrevAt int     // number of that reading in the job's counter; 0 is an exact zero, as before the first row

@@ -63,8 +63,8 @@ type Bay struct {
 // Piece is one solid that a bay is made of.
 type Piece struct {
 	Shape                                                Shape
-	Width, Width2, Depth, Depth2, Length, Length2, Bulge Reading
 	Less                                                 bool // taken away instead of added
+	Width, Width2, Depth, Depth2, Length, Length2, Bulge Reading
 	Src                                                  Source
 }
 

@@ -1,13 +1,14 @@
 package model
 
-// Reading is what one size cell says.
+// Reading is what one size cell says. Seven of them stand in every row of a log, which may have millions: they are kept small.
 type Reading struct {
-	State  ReadingState
 	Values []float64 // m, one a repeat; for a ditto the value taken over
 	Within float64   // m, the cell's own half-width; NaN when the setting holds
 	Unit   string    // as written, or the default that applied
 	Raw    string    // as written
-	Src    Source
+	Line   int32     // of the cell, in the file of its piece
+	Col    int16     // its field from 1; 0 when the whole row is meant
+	State  ReadingState
 }
 
 // ReadingState says whether a size was measured.

@@ -48,7 +48,8 @@ func (f *Form) Amount(s string) (Amount, *Refusal) {
 
 // Reading reads a size cell into r: repeats with `;` between, one unit, one tolerance. State becomes Measured; Ditto for
 // a ditto mark; Absent for an empty cell (whether that means "as above" depends on the column). Values are appended to
-// arena, whose new end is returned, so that a reader of many rows allocates once in a while. r.Src is not touched.
+// arena, whose new end is returned, so that a reader of many rows allocates once in a while. Where the
+// cell stands is not touched.
 func (f *Form) Reading(s string, r *model.Reading, arena []float64) ([]float64, *Refusal) {
 	r.State, r.Values, r.Within, r.Unit, r.Raw = model.Absent, nil, math.NaN(), f.Unit.Symbol, s
 	if v, ok := f.plain(s); ok {

@@ -1,6 +1,7 @@
 package joblog
 
 import (
+	"slices"
 	"strings"
 
 	"bayproof/model"
@@ -95,15 +96,28 @@ func (b *builder) together(job *model.Job) {
 	b.checkPhotos(job)
 }
 
+// figureOf is where a row counts bags; the whole job is meant where that cell is at fault itself.
+func (b *builder) figureOf(e *model.Entry) model.Source {
+	if e.Material.Raw == "" {
+		return model.Source{}
+	}
+	src, name := e.Src, "bags"
+	if e.Material.Kind == model.MaterialCounter {
+		name = "counter"
+	}
+	src.Col = slices.Index(b.plan.names, name) + 1
+	return src
+}
+
 // needs refuses a job whose log rests on a setting that nobody gave.
 func (b *builder) needs(job *model.Job) {
 	if job.Settings.BagWeight > 0 || len(job.Settings.BagChecks) > 0 {
 		return
 	}
 	for i := range job.Log {
-		m := &job.Log[i].Material
-		if m.Kind == model.MaterialBags || m.Kind == model.MaterialCounter {
-			b.f.addf(m.Src, `bag_weight,25 lb in job.csv, or --bag-weight "25 lb"`, "bags are counted, and bag_weight is not given")
+		e := &job.Log[i]
+		if k := e.Material.Kind; k == model.MaterialBags || k == model.MaterialCounter {
+			b.f.addf(b.figureOf(e), `bag_weight,25 lb in job.csv, or --bag-weight "25 lb"`, "bags are counted, and bag_weight is not given")
 			return
 		}
 	}

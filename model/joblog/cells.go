@@ -114,7 +114,8 @@ func (c *cells) number(name string) float64 {
 func (c *cells) size(name string, to *model.Reading) {
 	form := c.form(name)
 	_, bad := form.Reading(c.raw(name), to, nil)
-	to.Src = c.place(name)
+	src := c.place(name)
+	to.Line, to.Col = int32(src.Line), int16(src.Col)
 	if bad != nil {
 		c.fault(name, bad.Hint, "%s", bad.What)
 	}

@@ -66,9 +66,9 @@ func (r *rowReader) cell(e *model.Entry, kind, field int, s string, line int, sa
 	case colSize, colWidth2, colDepth, colDepth2, colLength, colLength2, colBulge:
 		reading := sizeReading(&e.Size, kind)
 		r.floats, bad = r.forms[kind].Reading(s, reading, r.grown())
-		reading.Src = model.Source{File: r.file, Line: line, Col: field + 1}
+		reading.Line, reading.Col = int32(line), int16(field+1)
 	case colBags, colCounter, colWeight:
-		bad = r.material(e, kind, field, s, line)
+		bad = r.material(e, kind, s)
 	case colReach:
 		e.Reach, r.floats, bad = r.forms[kind].List(s, r.grown())
 	case colHole:
@@ -101,30 +101,29 @@ func (r *rowReader) words(e *model.Entry, kind int, s string) (bad *cell.Refusal
 }
 
 // material reads one of the three columns that say what went in; two of them on one row are a fault.
-func (r *rowReader) material(e *model.Entry, kind, field int, s string, line int) *cell.Refusal {
-	var m model.Material
-	m.Within = math.NaN()
-	var bad *cell.Refusal
-	switch kind {
-	case colBags:
-		bad = r.forms[kind].Bags(s, model.MaterialBags, &m)
-	case colCounter:
-		bad = r.forms[kind].Bags(s, model.MaterialCounter, &m)
-	default:
-		bad = r.forms[kind].Weight(s, &m)
+func (r *rowReader) material(e *model.Entry, kind int, s string) *cell.Refusal {
+	m := &e.Material
+	if m.Kind != model.MaterialNone {
+		m = new(model.Material)
 	}
-	if bad != nil {
+	if bad := r.figure(m, kind, s); bad != nil {
 		e.Material.Kind = model.MaterialBags // so that the row is taken for what it is
 		return bad
 	}
-	if m.Kind == model.MaterialNone {
-		return nil
-	}
-	m.Src = model.Source{File: r.file, Line: line, Col: field + 1}
-	if e.Material.Kind != model.MaterialNone {
+	if m.Kind != model.MaterialNone && m != &e.Material {
 		return &cell.Refusal{What: "material is said twice on this row: " + e.Material.Raw + " and " + m.Raw,
 			Hint: "keep one of bags, counter and weight"}
 	}
-	e.Material = m
 	return nil
+}
+
+// figure reads a cell of one of these columns into m.
+func (r *rowReader) figure(m *model.Material, kind int, s string) *cell.Refusal {
+	switch kind {
+	case colBags:
+		return r.forms[kind].Bags(s, model.MaterialBags, m)
+	case colCounter:
+		return r.forms[kind].Bags(s, model.MaterialCounter, m)
+	}
+	return r.forms[kind].Weight(s, m)
 }
