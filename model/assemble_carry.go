@@ -32,17 +32,21 @@ func carryOf(k EntryKind) carry {
 // carries checks that the row holds what its entry may and must hold.
 func (a *Assembler) carries(e *Entry) bool {
 	c := carryOf(e.Kind)
-	if name := firstSize(&e.Size); name != "" && !c.sizes {
-		a.fault(e, name, c.hint, "a %s row with a %s", e.Kind, name)
-		return false
+	if !c.sizes {
+		if name := firstSize(&e.Size); name != "" {
+			a.fault(e, name, c.hint, "a %s row with a %s", e.Kind, name)
+			return false
+		}
 	}
 	if e.Material.Kind != MaterialNone && !c.material {
 		a.fault(e, e.Material.Kind.column(), c.hint, "a %s row with %s", e.Kind, e.Material.Kind.column())
 		return false
 	}
-	if name := firstObservation(e); name != "" && !c.observations && !(e.Kind == EntrySize && name == "hole") {
-		a.fault(e, name, c.hint, "a %s row with %s", e.Kind, name)
-		return false
+	if !c.observations {
+		if name := firstObservation(e); name != "" && !(e.Kind == EntrySize && name == "hole") {
+			a.fault(e, name, c.hint, "a %s row with %s", e.Kind, name)
+			return false
+		}
 	}
 	return a.carriesMaterial(e)
 }

@@ -16,6 +16,10 @@ func (a *Assembler) measure(e *Entry, g *gathered, old *Piece) {
 		body.Src = e.Src
 	}
 	a.takeShape(e, g, body)
+	if fresh && complete(body) {
+		a.settleShape(e, body)
+		return
+	}
 	to, from := body.Readings(), e.Size.Readings()
 	for i := range from {
 		switch {
@@ -32,6 +36,13 @@ func (a *Assembler) measure(e *Entry, g *gathered, old *Piece) {
 		}
 	}
 	a.settleShape(e, body)
+}
+
+// complete tells whether a piece's own row says every size that its shape cannot do without, and none as a ditto.
+func complete(p *Piece) bool {
+	return p.Width.State == Measured && p.Length.State == Measured &&
+		(p.Depth.State == Measured || p.Depth.State == Absent && !needed(p.Shape, 2)) &&
+		p.Width2.State != Ditto && p.Depth2.State != Ditto && p.Length2.State != Ditto && p.Bulge.State != Ditto
 }
 
 // needed tells whether a shape cannot do without a size: a blank in it is a ditto.
@@ -130,6 +141,9 @@ func (a *Assembler) settleShape(e *Entry, p *Piece) {
 
 // require refuses material in a bay, or a piece, whose size is not known.
 func (a *Assembler) require(e *Entry, g *gathered, p *Piece) {
+	if p.Width.State != Absent && p.Depth.State != Absent && p.Length.State != Absent {
+		return
+	}
 	for i, r := range p.Readings() {
 		if r.State != Absent || !needed(p.Shape, i) || e.Size.Readings()[i].State == Ditto {
 			continue

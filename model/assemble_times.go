@@ -33,10 +33,10 @@ func (a *Assembler) checkTimes() {
 
 // wall is the time without its zone.
 func wall(t time.Time) time.Time {
-	_, offset := t.Zone()
-	if offset == 0 {
+	if t.Location() == time.UTC {
 		return t
 	}
+	_, offset := t.Zone()
 	return t.Add(time.Duration(offset) * time.Second)
 }
 

@@ -13,11 +13,21 @@ func (a *Assembler) checkWithin() {
 	for _, s := range a.job.Sections {
 		a.checkTape(s, &s.Typical)
 	}
+	var last *Section
+	var set bool
 	for _, g := range a.order {
-		if len(g.bay.Pieces) > 0 && !g.bay.Struck {
-			a.checkTape(g.bay.Section, &g.bay.Pieces[0])
+		if s := g.bay.Section; s != last {
+			last, set = s, setsTape(&s.Settings)
+		}
+		if set && len(g.bay.Pieces) > 0 && !g.bay.Struck {
+			a.checkTape(last, &g.bay.Pieces[0])
 		}
 	}
+}
+
+// setsTape tells whether any of the tape's settings is not the default.
+func setsTape(set *Settings) bool {
+	return set.From["width_within"] != OriginDefault || set.From["depth_within"] != OriginDefault || set.From["length_within"] != OriginDefault
 }
 
 // checkTape checks one bay's sizes against the tape's settings; of two ends the larger counts.

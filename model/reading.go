@@ -25,6 +25,9 @@ func (r Reading) Mean() float64 { return mean(r.Values) }
 
 // mean is the arithmetic mean; NaN of none.
 func mean(values []float64) float64 {
+	if len(values) == 1 {
+		return values[0]
+	}
 	var sum float64
 	for _, v := range values {
 		sum += v
