@@ -110,6 +110,6 @@ func (r *reader) table(base string, k *knownColumns) *rawTable {
 		if !more {
 			return t
 		}
-		t.rows = append(t.rows, rawRow{line, append([]string(nil), row...)})
+		t.rows = append(t.rows, rawRow{line, row})
 	}
 }

@@ -23,7 +23,7 @@ type builder struct {
 
 func newBuilder(r *reader, plan *logPlan) *builder {
 	b := &builder{r: r, plan: plan, cache: map[string]settled{}, sheet: *plan.sheet}
-	b.sheet.row, b.sheet.f = nil, &b.f
+	b.sheet.slab, b.sheet.f = nil, &b.f
 	b.rows = rowReader{plan: plan, f: &b.f, file: plan.sheet.file}
 	return b
 }
@@ -32,7 +32,7 @@ func newBuilder(r *reader, plan *logPlan) *builder {
 // The job is whole only where b.f holds no fault afterwards; it is good until the next build.
 func (b *builder) build(name string, text lines) *model.Job {
 	b.f = faultList{}
-	b.sheet.lines, b.sheet.spare, b.sheet.full = text, -1, false
+	b.sheet.start(text)
 	b.setComma(b.plan.decimalComma(text, &b.sheet, &b.f))
 	b.job = model.Job{Header: b.sheet.header, Columns: b.plan.names, Extra: b.sheet.extra, Inputs: b.r.inputs, Photos: b.r.photos}
 	job := &b.job
@@ -63,7 +63,7 @@ func (b *builder) readRows(job *model.Job, row []string, line int, ok bool) {
 	if cap(b.entries) < rows {
 		b.entries = make([]model.Entry, 0, rows)
 	}
-	b.rows.floats, b.rows.cells = b.rows.floats[:0], b.rows.cells[:0]
+	b.rows.floats = b.rows.floats[:0]
 	job.Log = b.entries[:0]
 	for first := true; ok; first = false {
 		n := len(job.Log)

@@ -1,6 +1,9 @@
 package joblog
 
-import "strings"
+import (
+	"math/bits"
+	"strings"
+)
 
 // cutter cuts a line into its cells. A quote opens a cell only at its start; inside a cell it is text (an inch mark).
 // Because a line break inside a cell is refused anyway, every line is cut by itself, and a line whose quotes do not add
@@ -32,16 +35,35 @@ func (c *cutter) cut(line string, cells []string) (out []string, open int) {
 	return out, 0
 }
 
-// plain cuts a line without quotes.
+// plain cuts a line without quotes, eight bytes at a time.
 func (c *cutter) plain(line string, cells []string) []string {
-	from := 0
-	for i := 0; i < len(line); i++ {
+	from, i := 0, 0
+	for ; i+8 <= len(line); i += 8 {
+		for found := among(line[i:i+8], c.sep); found != 0; found &= found - 1 {
+			at := i + bits.TrailingZeros64(found)/8
+			cells = append(cells, line[from:at])
+			from = at + 1
+		}
+	}
+	for ; i < len(line); i++ {
 		if line[i] == c.sep {
 			cells = append(cells, line[from:i])
 			from = i + 1
 		}
 	}
 	return append(cells, line[from:])
+}
+
+// among looks for a byte in the first eight of s: the top bit of every byte of the answer tells whether that one is b,
+// the lowest byte standing for the first. A byte of x is zero where they are the same, and only there does neither it nor
+// the sum of its lower bits and 127, which carries nothing over, have its top bit set.
+func among(s string, b byte) uint64 {
+	const ones, low = 0x0101010101010101, 0x7f7f7f7f7f7f7f7f
+	_ = s[7]
+	x := uint64(s[0]) | uint64(s[1])<<8 | uint64(s[2])<<16 | uint64(s[3])<<24 |
+		uint64(s[4])<<32 | uint64(s[5])<<40 | uint64(s[6])<<48 | uint64(s[7])<<56
+	x ^= ones * uint64(b)
+	return ^(x&low + low | x | low)
 }
 
 // quoted cuts a line with quotes in it; it stops at a cell that the closing rule finds no end of.

@@ -65,10 +65,14 @@ func (r *reader) hashPhoto(name string, p *model.Photo) bool {
 
 // checkPhotos refuses names of photos that lead out of photos/.
 func (b *builder) checkPhotos(job *model.Job) {
+	column := slices.Index(b.plan.names, "photo")
+	if column < 0 {
+		return
+	}
 	for i := range job.Log {
 		for _, name := range job.Log[i].Photos {
 			if src := job.Log[i].Src; !PlainName(name) {
-				src.Col = slices.Index(b.plan.names, "photo") + 1
+				src.Col = column + 1
 				b.f.addf(src, "write the file's name alone; photos lie in photos/", "photo %s is no file name", name)
 			}
 		}

@@ -8,8 +8,8 @@ import (
 	"bayproof/model/cell"
 )
 
-// rowReader makes entries of the rows of one log. Its slabs hold what the entries point at; they are taken again for the
-// next job where the caller is done with the last one.
+// rowReader makes entries of the rows of one log. Its slab holds the values that the entries point at; it is taken again for
+// the next job where the caller is done with the last one.
 type rowReader struct {
 	plan    *logPlan
 	byUnits [2][colKinds]cell.Form
@@ -18,7 +18,6 @@ type rowReader struct {
 	day     time.Time // what a time without a date takes
 	file    string
 	floats  []float64
-	cells   []string
 }
 
 // read fills e from a row. A bad cell is a fault, and the reading goes on with the next.
@@ -26,7 +25,7 @@ func (r *rowReader) read(e *model.Entry, row []string, line int) {
 	e.Src = model.Source{File: r.file, Line: line}
 	e.Hole, e.At = math.NaN(), math.NaN()
 	e.Material.Within = math.NaN()
-	e.Cells = r.keep(row)
+	e.Cells = row
 	said := false
 	for i, s := range row {
 		if s == "" {

@@ -35,16 +35,6 @@ func (r *rowReader) grown() []float64 {
 	return r.floats
 }
 
-// keep stores the row as written: next uses its slice again.
-func (r *rowReader) keep(row []string) []string {
-	if cap(r.cells)-len(r.cells) < len(row) {
-		r.cells = make([]string, 0, max(slab, len(row)))
-	}
-	from := len(r.cells)
-	r.cells = append(r.cells, row...)
-	return r.cells[from:len(r.cells):len(r.cells)]
-}
-
 // jobName is the row's job, empty where the log holds one.
 func (p *logPlan) jobName(row []string) string {
 	if p.jobField < 0 || p.jobField >= len(row) {

@@ -14,7 +14,8 @@ type sheet struct {
 	extra  []string // headers that no one knows
 	lines  lines
 	f      *faultList
-	row    []string // of next, used again for each row
+	row    []string // of next
+	slab   []string // where the rows given so far have their cells
 	full   bool     // the row before had all its cells
 	spare  int      // empty cells after the header's that every row has; -1 before the first row
 }

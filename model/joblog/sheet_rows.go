@@ -4,8 +4,8 @@ import (
 	"bayproof/model"
 )
 
-// next gives the next row that holds something: its cells, good until the next call, and its line. Rows that cannot be
-// cut are faults and are passed over.
+// next gives the next row that holds something: its cells, which stay until start, and its line. Rows that cannot be cut
+// are faults and are passed over.
 func (s *sheet) next() (cells []string, line int, ok bool) {
 	for {
 		text, more := s.lines.next()
@@ -16,7 +16,7 @@ func (s *sheet) next() (cells []string, line int, ok bool) {
 			continue
 		}
 		var open int
-		s.row, open = s.cut.cut(text, s.row[:0])
+		s.row, open = s.cut.cut(text, s.room())
 		switch {
 		case open > 0:
 			s.openQuote(open)
@@ -25,10 +25,30 @@ func (s *sheet) next() (cells []string, line int, ok bool) {
 			s.f.addf(s.place(len(s.row)-1), "complete it or delete it", "the last row is torn off: %s of %d and no line end", cellsOf(len(s.row)), len(s.header))
 		case s.fits(s.row):
 			s.full = len(s.row) == len(s.header)
-			return s.row, s.lines.n, true
+			return s.keep(), s.lines.n, true
 		}
 	}
 }
+
+// room is where the next row's cells go: behind those of the rows before it. A row with more cells than the header has
+// may get memory of its own.
+func (s *sheet) room() []string {
+	n := len(s.slab)
+	if cap(s.slab)-n < len(s.header) {
+		s.slab, n = make([]string, 0, max(len(s.header), min(2*cap(s.slab), 16*slab), slab)), 0
+	}
+	return s.slab[n:n]
+}
+
+// keep takes the row at hand as given.
+func (s *sheet) keep() []string {
+	n := len(s.row)
+	s.slab = s.slab[:min(len(s.slab)+n, cap(s.slab))]
+	return s.row[:n:n]
+}
+
+// start makes the sheet ready for the rows of a text. Rows given before it hold no longer.
+func (s *sheet) start(text lines) { s.lines, s.spare, s.full, s.slab = text, -1, false, s.slab[:0] }
 
 // tornOff knows a last row that lacks cells which the row before it has, and its line end.
 func (s *sheet) tornOff(cells int) bool {
