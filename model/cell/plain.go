@@ -33,15 +33,18 @@ func decimal(s string, comma bool) (float64, bool) {
 		mark = ','
 	}
 	var mantissa uint64
-	digits, point := 0, -1
+	digits, point, power := 0, false, 1.0
 	for i := 0; i < len(s); i++ {
-		c := s[i]
+		c := s[i] - '0'
 		switch {
-		case c-'0' <= 9:
-			mantissa = mantissa*10 + uint64(c-'0')
+		case c <= 9:
+			mantissa = mantissa*10 + uint64(c)
 			digits++
-		case c == mark && point < 0:
-			point = i
+			if point {
+				power *= 10
+			}
+		case s[i] == mark && !point:
+			point = true
 		default:
 			return 0, false
 		}
@@ -49,16 +52,10 @@ func decimal(s string, comma bool) (float64, bool) {
 	if digits == 0 || digits > 15 {
 		return 0, false
 	}
-	if point < 0 {
+	if power == 1 {
 		return float64(mantissa), true
 	}
-	return float64(mantissa) / tenTo(len(s)-1-point), true
-}
-
-// tenTo returns 10ⁿ for n from 0 to 15, each exact.
-func tenTo(n int) float64 {
-	powers := [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15}
-	return powers[n]
+	return float64(mantissa) / power, true
 }
 
 // tapeFraction reads 14 1/2 and 14-1/2, all in ASCII, the fraction below 1 and in halves to sixty-fourths.

@@ -74,7 +74,15 @@ func Name(s string) string {
 }
 
 // Text reads free text: trimmed, a leading ' that guards a formula sign taken off.
-func Text(s string) string { return unguard(strings.TrimFunc(s, isSpace)) }
+func Text(s string) string {
+	if n := len(s); n == 0 || !plainly(s[0]) || !plainly(s[n-1]) {
+		s = strings.TrimFunc(s, isSpace)
+	}
+	return unguard(s)
+}
+
+// plainly tells whether a byte is a character by itself that shows.
+func plainly(b byte) bool { return b > ' ' && b < 0x7f }
 
 // guarded tells whether a text begins so that a spreadsheet may run it, or with the guard itself.
 func guarded(s string) bool { return s != "" && strings.IndexByte("=+-@\t\r'", s[0]) >= 0 }
