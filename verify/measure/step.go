@@ -90,8 +90,8 @@ func steppedCount(l *Lot) (float64, bool) {
 func shownStep(q float64, t []tally) Step {
 	out := Step{Stated: q, Used: q, Counts: len(t), Prob: 1}
 	out.Odd = oddMultiples(t, q)
-	for 2*out.Used <= 1 {
-		p := likeliest(t, out.Used, oddMultiples(t, out.Used))
+	for odd := out.Odd; 2*out.Used <= 1; odd = oddMultiples(t, out.Used) {
+		p := likeliest(t, out.Used, odd)
 		if p >= RareStep {
 			break
 		}
@@ -108,7 +108,7 @@ func oddMultiples(t []tally, q float64) int {
 	odd := 0
 	for i := range t {
 		half := t[i].count / (2 * q)
-		if math.Abs(half-math.Round(half)) > 1e-6 {
+		if math.Abs(half-math.RoundToEven(half)) > 1e-6 { // which way a half goes does not matter
 			odd++
 		}
 	}
