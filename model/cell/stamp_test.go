@@ -9,17 +9,22 @@ import (
 // The quick way reads the days that the library reads, and gives the same times.
 func TestStampDays(t *testing.T) {
 	read := 0
+	var clock Clock
 	for _, year := range []int{0, 1900, 2000, 2023, 2024, 2100} {
 		for month := range 14 {
 			for day := range 33 {
 				s := fmt.Sprintf("%04d-%02d-%02dT23:59:58Z", year, month, day)
-				got, ok := stamp(s)
+				got, ok := clock.stamp(s)
 				want, err := time.Parse(time.RFC3339, s)
 				if ok != (err == nil) || ok && got != want {
 					t.Errorf("%s: %v, %v; the library says %v, %v", s, got, ok, want, err)
 				}
 				if ok {
 					read++
+					noon, again := clock.stamp(s[:11] + "12:00")
+					if !again || !noon.Equal(want.Add(-(11*time.Hour + 59*time.Minute + 58*time.Second))) {
+						t.Errorf("%s, and then noon: %v, %v", s, noon, again)
+					}
 				}
 			}
 		}

@@ -5,17 +5,30 @@ import (
 	"time"
 )
 
-// Time reads RFC 3339, also with a space for the T and without seconds or zone (then UTC stands for the local clock);
-// `14:20` takes day. An empty cell is the zero time.
+// Clock reads the times of a log. Rows that follow each other are mostly of one day: the last one is kept.
+type Clock struct {
+	Day      time.Time // what a time of day without a date takes
+	date     string    // the day read last
+	midnight time.Time // and when it began
+}
+
+// Time reads one time as a Clock does that has read none before.
 func Time(s string, day time.Time) (time.Time, *Refusal) {
-	if t, ok := stamp(s); ok {
+	c := Clock{Day: day}
+	return c.Time(s)
+}
+
+// Time reads RFC 3339, also with a space for the T and without seconds or zone (then UTC stands for the local clock);
+// `14:20` takes Day. An empty cell is the zero time.
+func (c *Clock) Time(s string) (time.Time, *Refusal) {
+	if t, ok := c.stamp(s); ok {
 		return t, nil
 	}
 	text := strings.Trim(spaced(s), " ")
 	if text == "" {
 		return time.Time{}, nil
 	}
-	if t, ok := stamp(text); ok {
+	if t, ok := c.stamp(text); ok {
 		return t, nil
 	}
 	for _, layout := range layouts() {
@@ -28,10 +41,10 @@ func Time(s string, day time.Time) (time.Time, *Refusal) {
 		if err != nil {
 			continue
 		}
-		if day.IsZero() {
+		if c.Day.IsZero() {
 			return time.Time{}, refuse("time", s, 0, "a time of day, but the job has no date", "give the job's date, or write 2026-03-02 "+text)
 		}
-		return time.Date(day.Year(), day.Month(), day.Day(), t.Hour(), t.Minute(), t.Second(), 0, day.Location()), nil
+		return time.Date(c.Day.Year(), c.Day.Month(), c.Day.Day(), t.Hour(), t.Minute(), t.Second(), 0, c.Day.Location()), nil
 	}
 	return time.Time{}, refuse("time", s, 0, "not a time", "write 2026-03-02 14:20, 2026-03-02T14:20:00-05:00, or 14:20 where the job has a date")
 }
@@ -44,37 +57,38 @@ func layouts() []string {
 	}
 }
 
-// stamp reads the commonest spellings without help: 2026-03-02T14:20, with seconds, with Z or ±hh:mm.
-func stamp(s string) (time.Time, bool) {
-	if len(s) < 16 || s[4] != '-' || s[7] != '-' || s[10] != 'T' && s[10] != ' ' || s[13] != ':' {
+// stamp reads the commonest spellings without help: 2026-03-02T14:20, with seconds, with Z.
+func (c *Clock) stamp(s string) (time.Time, bool) {
+	if len(s) < 16 || s[10] != 'T' && s[10] != ' ' || s[13] != ':' || s[:10] != c.date && !c.turn(s[:10]) {
 		return time.Time{}, false
 	}
-	year, ok1 := twoDigits(s[0:])
-	year2, ok2 := twoDigits(s[2:])
+	hour, ok1 := twoDigits(s[11:])
+	minute, ok2 := twoDigits(s[14:])
+	second, ok3, rest := 0, true, s[16:]
+	if len(rest) >= 3 && rest[0] == ':' {
+		second, ok3 = twoDigits(rest[1:])
+		rest = rest[3:]
+	}
+	// Other zones need a *time.Location each; the library makes them.
+	if !(ok1 && ok2 && ok3) || rest != "" && rest != "Z" || hour > 23 || minute > 59 || second > 59 {
+		return time.Time{}, false
+	}
+	return c.midnight.Add(time.Duration(3600*hour+60*minute+second) * time.Second), true
+}
+
+// turn makes a day written 2026-03-02 the last one read.
+func (c *Clock) turn(s string) bool {
+	century, ok1 := twoDigits(s[0:])
+	year, ok2 := twoDigits(s[2:])
 	month, ok3 := twoDigits(s[5:])
 	day, ok4 := twoDigits(s[8:])
-	hour, ok5 := twoDigits(s[11:])
-	minute, ok6 := twoDigits(s[14:])
-	if !(ok1 && ok2 && ok3 && ok4 && ok5 && ok6) {
-		return time.Time{}, false
-	}
-	second, rest := 0, s[16:]
-	if len(rest) >= 3 && rest[0] == ':' {
-		sec, ok := twoDigits(rest[1:])
-		if !ok {
-			return time.Time{}, false
-		}
-		second, rest = sec, rest[3:]
-	}
-	if rest != "" && rest != "Z" { // other zones need a *time.Location each; the library makes them
-		return time.Time{}, false
-	}
-	year = 100*year + year2
+	year += 100 * century
 	// Date would carry over what is out of range: a day that does not exist must not become the next one.
-	if month < 1 || month > 12 || day < 1 || day > daysOf(month, year) || hour > 23 || minute > 59 || second > 59 {
-		return time.Time{}, false
+	if !(ok1 && ok2 && ok3 && ok4) || s[4] != '-' || s[7] != '-' || month < 1 || month > 12 || day < 1 || day > daysOf(month, year) {
+		return false
 	}
-	return time.Date(year, time.Month(month), day, hour, minute, second, 0, time.UTC), true
+	c.date, c.midnight = s, time.Date(year, time.Month(month), day, 0, 0, 0, 0, time.UTC)
+	return true
 }
 
 // daysOf is the number of days of a month, from 1, in a year of the Gregorian calendar.

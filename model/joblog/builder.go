@@ -63,7 +63,7 @@ func (b *builder) readRows(job *model.Job, row []string, line int, ok bool) {
 	if cap(b.entries) < rows {
 		b.entries = make([]model.Entry, 0, rows)
 	}
-	b.rows.floats = b.rows.floats[:0]
+	b.rows.start()
 	job.Log = b.entries[:0]
 	for first := true; ok; first = false {
 		n := len(job.Log)

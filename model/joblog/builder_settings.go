@@ -51,7 +51,7 @@ func (b *builder) settle(job *model.Job, name string, row []string) {
 	}
 	job.Name = job.Settings.Job
 	b.rows.forms = &b.rows.byUnits[job.Settings.Units]
-	b.rows.day, _ = cell.Date("date", job.Settings.Date)
+	b.rows.clock.Day, _ = cell.Date("date", job.Settings.Date)
 }
 
 // allGiven is what job.csv gives and no column of the log does, then what the columns give.

@@ -2,7 +2,6 @@ package joblog
 
 import (
 	"math"
-	"time"
 
 	"bayproof/model"
 	"bayproof/model/cell"
@@ -15,9 +14,14 @@ type rowReader struct {
 	byUnits [2][colKinds]cell.Form
 	forms   *[colKinds]cell.Form // those of the job's units
 	f       *faultList
-	day     time.Time // what a time without a date takes
+	clock   cell.Clock
 	file    string
 	floats  []float64
+	line    int  // of the row at hand
+	said    bool // the row at hand says its entry
+	// What the rows above say, since most rows say it again.
+	written, section string                                 // the last section, as written and its name
+	above            [colBulge - colSize + 1]*model.Reading // by size
 }
 
 // read fills e from a row. A bad cell is a fault, and the reading goes on with the next.
@@ -26,17 +30,16 @@ func (r *rowReader) read(e *model.Entry, row []string, line int) {
 	e.Hole, e.At = math.NaN(), math.NaN()
 	e.Material.Within = math.NaN()
 	e.Cells = row
-	said := false
+	r.line, r.said = line, false
 	for i, s := range row {
 		if s == "" {
 			continue
 		}
-		bad := r.cell(e, r.plan.kind[i], i, s, line, &said)
-		if bad != nil {
+		if bad := r.cell(e, i, s); bad != nil {
 			r.f.add(model.Source{File: r.file, Line: line, Col: i + 1}, bad.What, bad.Hint)
 		}
 	}
-	if !said {
+	if !r.said {
 		e.Kind = model.EntrySize
 		if e.Material.Kind != model.MaterialNone {
 			e.Kind = model.EntryFill
@@ -45,27 +48,28 @@ func (r *rowReader) read(e *model.Entry, row []string, line int) {
 }
 
 // cell reads one cell that is not empty.
-func (r *rowReader) cell(e *model.Entry, kind, field int, s string, line int, said *bool) (bad *cell.Refusal) {
-	switch kind {
+func (r *rowReader) cell(e *model.Entry, field int, s string) (bad *cell.Refusal) {
+	switch kind := r.plan.kind[field]; kind {
 	case colSection:
-		if e.Section = cell.Name(s); len(e.Section) != len(s) {
-			r.unseen(e.Section, s, line, field)
+		if s != r.written {
+			if r.written, r.section = s, cell.Name(s); len(r.section) != len(s) {
+				r.unseen(r.section, s, field)
+			}
 		}
+		e.Section = r.section
 	case colBay:
 		if e.Bay = cell.Name(s); len(e.Bay) != len(s) {
-			r.unseen(e.Bay, s, line, field)
+			r.unseen(e.Bay, s, field)
 		}
 	case colEntry:
 		var k model.EntryKind
-		if k, *said, bad = cell.Entry(s); *said {
+		if k, r.said, bad = cell.Entry(s); r.said {
 			e.Kind = k
 		}
 	case colShape:
 		e.Size.Shape, bad = cell.Shape(s)
 	case colSize, colWidth2, colDepth, colDepth2, colLength, colLength2, colBulge:
-		reading := sizeReading(&e.Size, kind)
-		r.floats, bad = r.forms[kind].Reading(s, reading, r.grown())
-		reading.Line, reading.Col = int32(line), int16(field+1)
+		bad = r.size(sizeReading(&e.Size, kind), kind, field, s)
 	case colBags, colCounter, colWeight:
 		bad = r.material(e, kind, s)
 	case colReach:
@@ -75,9 +79,24 @@ func (r *rowReader) cell(e *model.Entry, kind, field int, s string, line int, sa
 	case colAt:
 		e.At, bad = r.forms[kind].Number(s)
 	case colTime:
-		e.Time, bad = cell.Time(s, r.day)
+		e.Time, bad = r.clock.Time(s)
 	default:
 		bad = r.words(e, kind, s)
+	}
+	return bad
+}
+
+// size reads a size; the text of the one above it is not read again.
+func (r *rowReader) size(to *model.Reading, kind, field int, s string) (bad *cell.Refusal) {
+	above := r.above[kind-colSize]
+	if above != nil && above.Raw == s {
+		*to = *above
+	} else {
+		r.floats, bad = r.forms[kind].Reading(s, to, r.grown())
+	}
+	to.Line, to.Col = int32(r.line), int16(field+1)
+	if bad == nil {
+		r.above[kind-colSize] = to
 	}
 	return bad
 }

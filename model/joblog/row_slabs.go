@@ -27,6 +27,12 @@ func sizeReading(p *model.Piece, kind int) *model.Reading {
 // slab is how many values are made room for at a time.
 const slab = 512
 
+// start makes the reader ready for the rows of a job.
+func (r *rowReader) start() {
+	r.floats, r.written, r.section = r.floats[:0], "", ""
+	clear(r.above[:])
+}
+
 // grown is the slab of values with room for a cell's, so that values already handed out never move.
 func (r *rowReader) grown() []float64 {
 	if cap(r.floats)-len(r.floats) < 8 {

@@ -6,7 +6,7 @@ import (
 )
 
 // unseen warns of the first name of a job that lost characters which do not show.
-func (r *rowReader) unseen(name, written string, line, field int) {
+func (r *rowReader) unseen(name, written string, field int) {
 	c, lost := cell.Unseen(written)
 	if !lost {
 		return
@@ -16,6 +16,6 @@ func (r *rowReader) unseen(name, written string, line, field int) {
 			return
 		}
 	}
-	src := model.Source{File: r.file, Line: line, Col: field + 1}
+	src := model.Source{File: r.file, Line: r.line, Col: field + 1}
 	r.f.warn("invisible", src, "%s: %U does not show and is left out of the name, here first", name, c)
 }
