@@ -16,6 +16,7 @@ type sheet struct {
 	f      *faultList
 	row    []string // of next
 	slab   []string // where the rows given so far have their cells
+	plain  bool     // no quote stands in the text
 	full   bool     // the row before had all its cells
 	spare  int      // empty cells after the header's that every row has; -1 before the first row
 }

@@ -1,6 +1,8 @@
 package joblog
 
 import (
+	"strings"
+
 	"bayproof/model"
 )
 
@@ -15,8 +17,12 @@ func (s *sheet) next() (cells []string, line int, ok bool) {
 		if len(text) == 0 {
 			continue
 		}
-		var open int
-		s.row, open = s.cut.cut(text, s.room())
+		open := 0
+		if s.plain {
+			s.row = s.cut.plain(text, s.room())
+		} else {
+			s.row, open = s.cut.cut(text, s.room())
+		}
 		switch {
 		case open > 0:
 			s.openQuote(open)
@@ -48,7 +54,10 @@ func (s *sheet) keep() []string {
 }
 
 // start makes the sheet ready for the rows of a text. Rows given before it hold no longer.
-func (s *sheet) start(text lines) { s.lines, s.spare, s.full, s.slab = text, -1, false, s.slab[:0] }
+func (s *sheet) start(text lines) {
+	s.lines, s.spare, s.full, s.slab = text, -1, false, s.slab[:0]
+	s.plain = strings.IndexByte(text.rest, '"') < 0
+}
 
 // tornOff knows a last row that lacks cells which the row before it has, and its line end.
 func (s *sheet) tornOff(cells int) bool {
