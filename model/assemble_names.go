@@ -25,10 +25,13 @@ func Fold(name string) string {
 func (a *Assembler) name() {
 	named := false
 	for i := range a.job.Log {
-		named = named || a.job.Log[i].Section != ""
+		if named = a.job.Log[i].Section != ""; named {
+			break
+		}
 	}
 	for i := range a.job.Log {
 		e := &a.job.Log[i]
+		e.Index = i
 		if e.Kind == EntryCount || e.Kind == EntrySet {
 			a.nameless(e)
 			continue

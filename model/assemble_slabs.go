@@ -31,9 +31,6 @@ func (a *Assembler) reset(j *Job) {
 	s.bays, s.gather, s.pieces = zeroed(s.bays, n)[:0], roomFor(s.gather, n), roomFor(s.pieces, n)
 	s.rows, s.moves, s.list = roomFor(s.rows, n), roomFor(s.moves, n), roomFor(s.list, n)
 	s.used = 0
-	for i := range j.Log {
-		j.Log[i].Index = i
-	}
 }
 
 // resetSections keeps the listed sections; those that only the log names are added again when a row names them.
