@@ -34,13 +34,10 @@ func (w *work) decideSection(s int) {
 func guarded(b *bench) {
 	target, aim := b.sec.Settings.Target, b.sec.Settings.Aim
 	for i := range b.lots {
-		l := &b.lots[i]
-		b.out[i] = decision{
-			prob:  stat.ProbAtLeast(l.Density, l.U, l.DOF, target),
-			basis: Own,
-			blind: BlindFactor * l.U / aim,
-			empty: math.NaN(), emptyLo: math.NaN(), emptyHi: math.NaN(),
-		}
+		l, d := &b.lots[i], &b.out[i]
+		d.prob, d.basis = stat.ProbAtLeast(l.Density, l.U, l.DOF, target), Own
+		d.blind = BlindFactor * l.U / aim
+		d.empty, d.emptyLo, d.emptyHi, d.reasons = math.NaN(), math.NaN(), math.NaN(), nil
 	}
 	b.section.Mean, b.section.SD, b.section.LowerTolerance = math.NaN(), math.NaN(), math.NaN()
 }

@@ -4,7 +4,7 @@ import "bayproof/model"
 
 // formLots makes a lot of every filled bay, one of the bays that share a count, by section and in fill order.
 func (m *Measured) formLots(job *model.Job) {
-	m.Lots = roomFor(m.Lots, len(job.Bays))
+	m.Lots = Zeroed(m.Lots, len(job.Bays))[:0]
 	m.LotOf = Zeroed(m.LotOf, len(job.Bays))
 	m.Sections = Zeroed(m.Sections, len(job.Sections))
 	for s := range job.Sections {
@@ -13,7 +13,8 @@ func (m *Measured) formLots(job *model.Job) {
 			if int(m.sectionOf[i]) == s {
 				m.LotOf[i] = -1
 				if isFilled(b) && leads(b) {
-					m.Lots = append(m.Lots, Lot{Bays: together(job, i)})
+					m.Lots = m.Lots[:len(m.Lots)+1]
+					m.Lots[len(m.Lots)-1].Bays = together(job, i)
 				}
 			}
 		}
