@@ -58,6 +58,7 @@ type work struct {
 	out     []decision // by lot
 	room    ledger
 	factor  expansion
+	inputs  listing // of which nothing was read twice
 	used    float64 // bags that the log's rows used, and their variance
 	uUsed2  float64
 }

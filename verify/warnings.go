@@ -63,14 +63,15 @@ func (w *work) warnMeasurement() {
 	if len(w.m.Lots) == 0 {
 		return
 	}
-	var unknown []string
+	var room [measure.Bulge]string
+	unknown := room[:0]
 	for d := measure.Width; d < measure.Bulge; d++ {
 		if w.m.UnknownSpread(d) {
 			unknown = append(unknown, d.String())
 		}
 	}
 	if len(unknown) > 0 {
-		w.warnData(SpreadUnknown, Datum{Key: "input", Text: strings.Join(unknown, ", "), Dim: Name})
+		w.warnData(SpreadUnknown, Datum{Key: "input", Text: w.inputs.list(unknown), Dim: Name})
 	}
 	for s, step := range w.m.Steps {
 		if step.Used == step.Stated {

@@ -24,7 +24,7 @@ type builder struct {
 func newBuilder(r *reader, plan *logPlan) *builder {
 	b := &builder{r: r, plan: plan, cache: map[string]settled{}, sheet: *plan.sheet}
 	b.sheet.slab, b.sheet.f = nil, &b.f
-	b.rows = rowReader{plan: plan, f: &b.f, file: plan.sheet.file}
+	b.rows = rowReader{plan: plan, f: &b.f, file: plan.sheet.file, byUnits: plan.forms}
 	return b
 }
 
@@ -46,12 +46,14 @@ func (b *builder) build(name string, text lines) *model.Job {
 	return job
 }
 
-// setComma tells every form what the decimal mark is.
+// setComma tells every form what the decimal mark is, where it is not that of the job before.
 func (b *builder) setComma(comma bool) {
+	if b.sheet.comma == comma {
+		return
+	}
 	b.sheet.comma = comma
 	for u := range b.rows.byUnits {
 		for k := range b.rows.byUnits[u] {
-			b.rows.byUnits[u][k] = b.plan.forms[u][k]
 			b.rows.byUnits[u][k].Comma = comma
 		}
 	}

@@ -244,3 +244,30 @@ func TestManyJobsBeside(t *testing.T) {
 		t.Errorf("%q", got)
 	}
 }
+
+// TestScanDecimalMarks: each job of a log has its own decimal mark, whatever that of the job before it is.
+func TestScanDecimalMarks(t *testing.T) {
+	var log strings.Builder
+	log.WriteString("job;section;bay;width;depth;length;bags\n")
+	for i, mark := range []string{".", ",", ",", "."} {
+		log.WriteString(strings.ReplaceAll(fmt.Sprintf("J%d;n;b1;22.5;5.5;12.25;1.75\n", i), ".", mark))
+	}
+	read := 0
+	Scan(fstest.MapFS{"bays.csv": {Data: []byte(log.String())}}, "", bagsOf25(), func(u *Unread) bool {
+		job, faults := u.Read()
+		if job == nil {
+			t.Fatal(told(faults))
+		}
+		p := &job.Bays[0].Pieces[0]
+		got := [4]float64{p.Width.Mean(), p.Depth.Mean(), p.Length.Mean(), job.Bays[0].Fill.Material.Bags}
+		if want := [4]float64{22.5 * model.Inch, 5.5 * model.Inch, 12.25 * model.Foot, 1.75}; got != want {
+			t.Errorf("%s: %v, want %v", job.Name, got, want)
+		}
+		read++
+		u.Done()
+		return true
+	})
+	if read != 4 {
+		t.Errorf("%d jobs, want 4", read)
+	}
+}
