@@ -7,9 +7,8 @@ import (
 
 // inOrder calls work for every item that feed gives, on all cores, and done for every result in the order of the items.
 // At most some dozens of items are in flight, so memory does not grow with their number; with only a few a core would wait
-// for the one that feeds or for the one that takes. An error of done ends it early;
-// feed then gets false and should stop. A result that has been done goes back to work as its third argument, so that
-// buffers are used again.
+// for the one that feeds or for the one that takes. An error of done ends it early; feed then gets false and should stop. A
+// result that has been done goes back to work as its third argument, so that buffers are used again.
 func inOrder[T, R any](feed func(give func(T) bool), work func(T, R) R, done func(R) error) error {
 	type slot struct {
 		item   T
