@@ -16,7 +16,7 @@ func inOrder[T, R any](feed func(give func(T) bool), work func(T, R) R, done fun
 		ready  chan struct{}
 	}
 	workers := runtime.GOMAXPROCS(0)
-	free := make(chan *slot, 32*workers)
+	free := make(chan *slot, 16*workers)
 	for range cap(free) {
 		free <- &slot{ready: make(chan struct{}, 1)}
 	}
