@@ -58,8 +58,9 @@ type work struct {
 	out     []decision // by lot
 	room    ledger
 	factor  expansion
-	inputs  listing // of which nothing was read twice
-	used    float64 // bags that the log's rows used, and their variance
+	fixed   []Constant // the statements of rule process, once needed
+	inputs  listing    // of which nothing was read twice
+	used    float64    // bags that the log's rows used, and their variance
 	uUsed2  float64
 }
 

@@ -101,10 +101,13 @@ func addsNothing(m *model.Material) bool {
 
 // priors lists what the rule rests on besides the log, with sources: its prior statements, then the limits of suspicion.
 func (w *work) priors() []Constant {
-	var all []Constant
-	for _, p := range append(crew.Priors(), crew.Limits()...) {
-		all = append(all, Constant{Name: p.Name, Value: p.Value, Unit: p.Unit, Source: p.Source, Use: p.Use})
+	if w.fixed != nil {
+		return w.fixed
 	}
-	return append(all, Constant{Name: "top-up of nothing", Value: fmt.Sprint(ZeroStallOdds), Unit: "factor on the odds",
+	for _, p := range append(crew.Priors(), crew.Limits()...) {
+		w.fixed = append(w.fixed, Constant{Name: p.Name, Value: p.Value, Unit: p.Unit, Source: p.Source, Use: p.Use})
+	}
+	w.fixed = append(w.fixed, Constant{Name: "top-up of nothing", Value: fmt.Sprint(ZeroStallOdds), Unit: "factor on the odds",
 		Source: "this tool's own: a second run of the tube that stalls at once misses one void in four", Use: "short-of-crew, once a bay"})
+	return w.fixed
 }

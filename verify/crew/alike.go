@@ -8,9 +8,7 @@ const apart = 0.002
 // integrate runs over what is common to all lots: the habit of reading fresh counts, and the bag weight. Where the latter is
 // the same share of every lot it only shifts the target against all of them, which the sums hold in closed form; where lots
 // differ it is taken at three nodes. The seats of the lots in keep are kept.
-func integrate(lots []evidence, keep []int) *sums {
-	s := scratches.Get().(*scratch)
-	defer scratches.Put(s)
+func (s *scratch) integrate(lots []evidence, keep []int) *sums {
 	at := alikes(lots)
 	if len(at) == 1 {
 		s.used = 0

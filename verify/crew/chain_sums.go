@@ -22,11 +22,11 @@ func (c *chain) sum(at *placed, s *sums, keep []int) {
 			dead[place] = true
 			continue
 		}
-		power := c.settle(n, at.prior(n))
+		n.power = c.settle(n, at.prior(n))
 		if i == 0 {
-			first = power
+			first = n.power
 		}
-		n.scale(power - first)
+		n.scale(first)
 		most = max(most, n.weight)
 		dead[place] = n.weight < keepNode*most
 		if n.weight >= forget*most {

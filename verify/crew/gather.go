@@ -6,10 +6,11 @@ const mostTimes = 8
 // gather makes one evidence, that counts so many times, of lots that are alike in everything: like bays counted alike, or with
 // sizes taken over, say the same about the crew, and the same is said about each. of tells for each lot which evidence
 // stands for it. Lots on a counter differ by their readings and stay apart.
-func gather(lots []evidence) (distinct []evidence, of []int) {
-	of = make([]int, len(lots))
+func (s *scratch) gather(lots []evidence) (distinct []evidence, of []int) {
+	s.of = sized(s.of, len(lots))
+	of = s.of
 	chained := anyChained(lots)
-	distinct = make([]evidence, 0, len(lots))
+	distinct = sized(s.distinct, len(lots))[:0]
 	for j, e := range lots {
 		at := -1
 		for k := range distinct {
@@ -27,6 +28,7 @@ func gather(lots []evidence) (distinct []evidence, of []int) {
 		distinct[at].times++
 		of[j] = at
 	}
+	s.distinct = distinct
 	return distinct, of
 }
 

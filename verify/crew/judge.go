@@ -2,6 +2,7 @@ package crew
 
 import (
 	"math"
+	"slices"
 
 	"bayproof/verify/measure"
 )
@@ -56,8 +57,11 @@ func Judge(lots []measure.Lot, target float64, seen Seen) Result {
 		r.Pairs = swaps(lots, r)
 	}
 	r.Named = r.name()
+	if !slices.Contains(r.Named, true) {
+		return r
+	}
 	rest, odds := without(lots, seen.Odds, r.Named)
-	if len(rest) == 0 || len(rest) == len(lots) {
+	if len(rest) == 0 {
 		return r
 	}
 	again := judge(rest, target, odds)
@@ -101,7 +105,9 @@ func without(lots []measure.Lot, odds []float64, named []bool) (rest []measure.L
 
 // judge is Judge with every lot as evidence for all.
 func judge(lots []measure.Lot, target float64, odds []float64) Result {
-	known, place := allEvidence(lots, target, odds)
+	s := scratches.Get().(*scratch)
+	defer scratches.Put(s)
+	known, place := s.allEvidence(lots, target, odds)
 	r := Result{Lots: make([]Posterior, len(lots)), Process: unknownProcess()}
 	for i := range r.Lots {
 		r.Lots[i] = unknownLot()
@@ -109,8 +115,8 @@ func judge(lots []measure.Lot, target float64, odds []float64) Result {
 	if len(known) == 0 || !(target > 0) {
 		return r
 	}
-	distinct, of := gather(known)
-	sums := integrate(distinct, nil)
+	distinct, of := s.gather(known)
+	sums := s.integrate(distinct, nil)
 	for j, i := range place {
 		r.Lots[i] = sums.posterior(of[j], &known[j], target)
 	}
@@ -119,8 +125,8 @@ func judge(lots []measure.Lot, target float64, odds []float64) Result {
 }
 
 // allEvidence returns the evidence of the lots that have a density, and where each stands among the lots.
-func allEvidence(lots []measure.Lot, target float64, odds []float64) (known []evidence, place []int) {
-	known, place = make([]evidence, 0, len(lots)), make([]int, 0, len(lots))
+func (s *scratch) allEvidence(lots []measure.Lot, target float64, odds []float64) (known []evidence, place []int) {
+	known, place = sized(s.known, len(lots))[:0], sized(s.place, len(lots))[:0]
 	for i := range lots {
 		e := weigh(&lots[i], target)
 		if odds != nil {
@@ -130,6 +136,7 @@ func allEvidence(lots []measure.Lot, target float64, odds []float64) (known []ev
 			known, place = append(known, e), append(place, i)
 		}
 	}
+	s.known, s.place = known, place
 	return known, place
 }
 

@@ -21,9 +21,9 @@ func (t *table) look(s *scratch) glance {
 	nk, nt := len(t.g.mu), len(t.g.tau)
 	seen := glance{s.take(nk * nt), s.take(nk * nt), s.take(nk * nt)}
 	clear(seen.weight)
-	power := make([]int, nk*nt)
+	power := s.take(nk * nt)
 	rates := lookRates()
-	most := math.MinInt
+	most := math.Inf(-1)
 	var lot view
 	for i, r := range t.g.rows {
 		for k := r.from; k < r.to; k += r.stride {
@@ -33,14 +33,14 @@ func (t *table) look(s *scratch) glance {
 			at := i*nk + k
 			seen.sum[at] = few + some + many
 			seen.tilt[at] = few*rates[0].rate + some*rates[1].rate + many*rates[2].rate
-			seen.weight[at], power[at] = seen.sum[at]*t.g.prior(i, k), e
-			most = max(most, e)
+			seen.weight[at], power[at] = seen.sum[at]*t.g.prior(i, k), float64(e)
+			most = max(most, power[at])
 		}
 	}
 	highest := 0.0
 	for at, w := range seen.weight {
 		if w > 0 {
-			seen.weight[at] = w * powerOfTwo(power[at]-most)
+			seen.weight[at] = w * powerOfTwo(int(power[at]-most))
 			highest = max(highest, seen.weight[at])
 		}
 	}

@@ -28,7 +28,8 @@ func (p *plain) sum(at *placed, s *sums, keep []int) {
 	for i := range nodes {
 		most = max(most, nodes[i].weight)
 	}
-	s.nodes = make([]muTau, 0, len(nodes))
+	s.nodes = sized(p.room.marks, len(nodes))[:0]
+	p.room.marks = s.nodes
 	for i := range nodes {
 		if n := &nodes[i]; n.weight >= forget*most {
 			s.take(n)
@@ -41,16 +42,15 @@ func (p *plain) sum(at *placed, s *sums, keep []int) {
 func (p *plain) settle(at *placed) (nodes []node, logScale float64) {
 	nodes = p.room.nodes[:0]
 	highest := math.MinInt
-	var powers []int
 	var lot view
 	at.each(keepNode, func(n node) {
 		p.likelihood(n.i, n.k, &lot)
-		power := n.settle(&lot, p.rule, at.prior(&n))
-		nodes, powers = append(nodes, n), append(powers, power)
-		highest = max(highest, power)
+		n.power = n.settle(&lot, p.rule, at.prior(&n))
+		nodes = append(nodes, n)
+		highest = max(highest, n.power)
 	})
 	for at := range nodes {
-		nodes[at].scale(powers[at] - highest)
+		nodes[at].scale(highest)
 	}
 	p.room.nodes = nodes
 	return nodes, float64(highest) * math.Ln2

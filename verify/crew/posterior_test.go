@@ -87,7 +87,7 @@ func againstBrute(b brute, w world, sections int) (d difference) {
 	for range sections {
 		lots, _ := w.fill(rng)
 		r := judge(lots, target*lb, nil)
-		e, _ := allEvidence(lots, target*lb, nil)
+		e, _ := new(scratch).allEvidence(lots, target*lb, nil)
 		for j, slow := range b.judge(e) {
 			d.add(r.Lots[j], slow)
 		}
@@ -111,7 +111,7 @@ func TestRunningAgainstBruteForce(t *testing.T) {
 			lots[i].Common = 0
 		}
 		r := judge(lots, target*lb, nil)
-		e, _ := allEvidence(lots, target*lb, nil)
+		e, _ := new(scratch).allEvidence(lots, target*lb, nil)
 		for j, slow := range b.judge(e) {
 			d.add(r.Lots[j], slow)
 		}

@@ -5,9 +5,12 @@ import "sync"
 // scratch is room for the numbers of one section, used again for the next: a section needs some hundred thousand bytes
 // for microseconds. Nothing that Judge returns lies in it.
 type scratch struct {
-	room  []float64
-	used  int
-	nodes []node
+	room                   []float64
+	used                   int
+	nodes                  []node
+	marks                  []muTau
+	known, distinct, alone []evidence
+	place, of              []int
 }
 
 var scratches = sync.Pool{New: func() any { return &scratch{room: make([]float64, 1<<14)} }}
@@ -19,4 +22,12 @@ func (s *scratch) take(n int) []float64 {
 	}
 	s.used += n
 	return s.room[s.used-n : s.used : s.used]
+}
+
+// sized returns a slice of the length n with any content, in the memory of the old one where that has room.
+func sized[T any](old []T, n int) []T {
+	if cap(old) < n {
+		return make([]T, n)
+	}
+	return old[:n]
 }

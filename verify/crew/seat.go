@@ -62,7 +62,9 @@ func seats(lots []measure.Lot, target float64, odds []float64, which, places []i
 	if len(places) == 0 || !(target > 0) {
 		return
 	}
-	known, place := allEvidence(lots, target, odds)
+	s := scratches.Get().(*scratch)
+	defer scratches.Put(s)
+	known, place := s.allEvidence(lots, target, odds)
 	among := make(map[int]int, len(place))
 	for j, i := range place {
 		among[i] = j
@@ -76,12 +78,12 @@ func seats(lots []measure.Lot, target float64, odds []float64, which, places []i
 	if len(keep) == 0 {
 		return
 	}
-	distinct, of := gather(known)
+	distinct, of := s.gather(known)
 	stand := make([]int, len(keep))
 	for n, j := range keep {
 		stand[n] = of[j]
 	}
-	sums := integrate(distinct, stand)
+	sums := s.integrate(distinct, stand)
 	for n, k := range filled {
 		out[k] = sums.seats[n]
 		out[k].e, out[k].target = known[keep[n]], target

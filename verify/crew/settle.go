@@ -6,6 +6,7 @@ type node struct {
 	mu, tau float64
 	rates   [rateCount]float64
 	weight  float64 // their sum
+	power   int     // of two, that the weights are in units of
 }
 
 // view is what one node says about the lots, each one's error its own.
@@ -23,7 +24,8 @@ type section interface {
 // newSums integrates over the grid of μ and τ and the rate.
 func newSums(s *scratch, lots []evidence, wide float64, keep []int) *sums {
 	chained := anyChained(lots)
-	alone := make([]evidence, len(lots))
+	s.alone = sized(s.alone, len(lots))
+	alone := s.alone
 	for j, e := range lots {
 		e.v = e.full() - e.half*e.half/3
 		e.in, e.out = link{}, link{}
@@ -65,9 +67,9 @@ func (at *placed) each(least float64, give func(node)) {
 // prior is the prior weight of a node and its part of the grid.
 func (at *placed) prior(n *node) float64 { return at.g.prior(n.i, n.k) * at.g.cell(n.i) }
 
-// scale takes the power of two of a node's weights over that of others.
-func (n *node) scale(over int) {
-	f := powerOfTwo(over)
+// scale brings the weights to another power of two.
+func (n *node) scale(power int) {
+	f := powerOfTwo(n.power - power)
 	n.weight = 0
 	for r := range n.rates {
 		n.rates[r] *= f
