@@ -11,9 +11,9 @@ import (
 func (c *chain) sum(at *placed, s *sums, keep []int) {
 	var all []node
 	at.each(keepNode, func(n node) { all = append(all, n) })
-	seen := func(n *node) float64 { return at.seen.weight[n.i*len(c.g.mu)+n.k] }
+	seen := func(n *node) float64 { return at.seen[n.i*len(c.g.mu)+n.k] }
 	slices.SortStableFunc(all, func(a, b node) int { return cmp.Compare(seen(&b), seen(&a)) })
-	dead := make([]bool, len(at.seen.weight))
+	dead := make([]bool, len(at.seen))
 	most, first := 0.0, 0
 	for i := range all {
 		n := &all[i]

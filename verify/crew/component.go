@@ -40,7 +40,7 @@ func (t *table) fillNormal(x, s2 float64, r muRow, into []float64) {
 }
 
 // normalRow writes the normal density with variance v at so many places an even step apart, every stride of into. Neighbours
-// differ by a factor that itself grows by a constant factor, so that a row needs four exponentials: it is built outward from
+// differ by a factor that itself grows by a constant factor, so that a row needs few exponentials: it is built outward from
 // the place nearest to 0.
 func normalRow(into []float64, first, step, v float64, places, stride int) {
 	last := places - 1
@@ -49,7 +49,10 @@ func normalRow(into []float64, first, step, v float64, places, stride int) {
 	half := 0.5 / v
 	y := math.Exp(-d*d*half) * math.Sqrt(half/math.Pi)
 	up, down := math.Exp(-(2*d+step)*step*half), math.Exp((2*d-step)*step*half)
-	shrink := math.Exp(-2 * step * step * half)
+	shrink := up * down
+	if nearest == 0 || nearest == last { // one of them may be out of range
+		shrink = math.Exp(-2 * step * step * half)
+	}
 	k0 := nearest * stride
 	into[k0] = y
 	for k, y := k0+stride, y; k <= last*stride; k += stride {

@@ -19,8 +19,8 @@ type muRow struct{ from, to, stride int }
 const (
 	priorReach   = 4.5  // the priors are followed so many standard deviations from their centre
 	spreadReach  = 3.0  // the same for ln τ
-	firstMu      = 31   // nodes of the first look, over the whole prior
-	firstTau     = 5    //
+	firstMu      = 25   // nodes of the first look, over the whole prior
+	firstTau     = 4    //
 	leastMu      = 13   // least nodes of a closer look, the last of which is the final grid
 	fewMu        = 24   // shared out over the lots: so many nodes more, for where one lot says little the step that the target cuts is narrow beside the range of μ
 	mostMu       = 65   // most

@@ -2,97 +2,81 @@ package crew
 
 import "math"
 
-// lookRates stand for the rate of bad bays while the grid is being placed: few, some, half of them.
-func lookRates() [3]rateNode {
-	return [3]rateNode{{0.05, 0.55}, {0.2, 0.38}, {0.5, 0.07}}
-}
+// lookRate stands for the rate of bad bays while the grid is being placed: with it neither a section that is half bad nor one
+// without a bad bay hides where it lies.
+const lookRate = 0.25
 
-// glance is the posterior at the nodes of a look, with the rate taken at three values.
-type glance struct {
-	weight    []float64 // [τ][μ], the highest 1
-	sum, tilt []float64 // the likelihood, and the same times the rate, in the same units
-}
-
-// rate is the mean of the rate at a node.
-func (seen *glance) rate(at int) float64 { return seen.tilt[at] / seen.sum[at] }
-
-// look weighs every node of a table.
-func (t *table) look(s *scratch) glance {
+// look returns the posterior at the nodes of a table, the highest 1.
+func (t *table) look(s *scratch) (weight []float64) { // [τ][μ]
 	nk, nt := len(t.g.mu), len(t.g.tau)
-	seen := glance{s.take(nk * nt), s.take(nk * nt), s.take(nk * nt)}
-	clear(seen.weight)
+	weight = s.take(nk * nt)
+	clear(weight)
 	power := s.take(nk * nt)
-	rates := lookRates()
 	most := math.Inf(-1)
 	var lot view
 	for i, r := range t.g.rows {
 		for k := r.from; k < r.to; k += r.stride {
 			t.likelihood(i, k, &lot)
-			p, e := lookProduct(&lot, &rates)
-			few, some, many := rates[0].weight*p[0], rates[1].weight*p[1], rates[2].weight*p[2]
+			p, e := lookProduct(&lot)
 			at := i*nk + k
-			seen.sum[at] = few + some + many
-			seen.tilt[at] = few*rates[0].rate + some*rates[1].rate + many*rates[2].rate
-			seen.weight[at], power[at] = seen.sum[at]*t.g.prior(i, k), float64(e)
+			weight[at], power[at] = p*t.g.prior(i, k), float64(e)
 			most = max(most, power[at])
 		}
 	}
 	highest := 0.0
-	for at, w := range seen.weight {
+	for at, w := range weight {
 		if w > 0 {
-			seen.weight[at] = w * powerOfTwo(int(power[at]-most))
-			highest = max(highest, seen.weight[at])
+			weight[at] = w * powerOfTwo(int(power[at]-most))
+			highest = max(highest, weight[at])
 		}
 	}
-	for at := range seen.weight {
-		seen.weight[at] /= highest
+	per := 1 / highest
+	for at := range weight {
+		weight[at] *= per
 	}
-	return seen
+	return weight
 }
 
-// lookProduct multiplies the lots' likelihoods at the rates of a look: p·2ᵉ.
-func lookProduct(lot *view, rates *[3]rateNode) (p [3]float64, e int) {
-	p0, p1, p2 := 1.0, 1.0, 1.0
-	r0, r1, r2 := rates[0].rate, rates[1].rate, rates[2].rate
+// lookProduct multiplies the lots' likelihoods: p·2ᵉ.
+func lookProduct(lot *view) (p float64, e int) {
+	p = 1
 	bads, overs, times := lot.bad[:len(lot.good)], lot.over[:len(lot.good)], lot.times[:len(lot.good)]
 	since := 0
 	for j, good := range lot.good {
 		base, per := mixed(good, bads[j], overs[j])
-		l0, l1, l2 := base+r0*per, base+r1*per, base+r2*per
+		l := base + lookRate*per
 		for t := times[j]; ; { // to the power of times, by squares
 			if t&1 == 1 {
-				p0, p1, p2 = p0*l0, p1*l1, p2*l2
+				p *= l
 			}
 			if t >>= 1; t == 0 {
 				break
 			}
-			l0, l1, l2 = l0*l0, l1*l1, l2*l2
+			l *= l
 		}
 		if since += times[j]; since >= mostTimes { // a few lots cannot leave the range of a float64, eighty can
-			_, shift := scaled(p0 + p1 + p2)
-			f := powerOfTwo(-shift)
-			p0, p1, p2, e, since = p0*f, p1*f, p2*f, e+shift, 0
+			_, shift := scaled(p)
+			p, e, since = p*powerOfTwo(-shift), e+shift, 0
 		}
 	}
-	return [3]float64{p0, p1, p2}, e
+	return p, e
 }
 
 // sure counts the lots that are certainly bad and certainly good wherever the look leaves weight.
-func (t *table) sure(seen glance) (bad, good int) {
+func (t *table) sure(weight []float64) (bad, good int) {
 	const counts, badAt, goodAt = 1e-4, 0.95, 0.5
 	bad, good = total(t.lots), total(t.lots)
 	nk := len(t.g.mu)
 	var lot view
-	for at, w := range seen.weight {
+	for at, w := range weight {
 		if w < counts {
 			continue
 		}
 		t.likelihood(at/nk, at%nk, &lot)
 		b, g := 0, 0
-		r := seen.rate(at)
 		for j, good := range lot.good {
-			spoiled := r * lot.bad[j]
-			all := spoiled + (1-r)*good + lot.over[j]*(overRate/(1-overRate))
+			spoiled := lookRate * lot.bad[j]
+			all := spoiled + (1-lookRate)*good + lot.over[j]*(overRate/(1-overRate))
 			switch {
 			case spoiled > badAt*all:
 				b += t.times[j]
@@ -109,10 +93,10 @@ func (t *table) sure(seen glance) (bad, good int) {
 type placed struct {
 	g    *grid
 	t    *table
-	seen glance
-	mean float64 // of μ
-	log  float64 // mean of ln τ
-	bad  int     // lots that are surely bad, and good, less one of each: a seat asks what the others say without one
+	seen []float64 // weight of the nodes, the highest 1
+	mean float64   // of μ
+	log  float64   // mean of ln τ
+	bad  int       // lots that are surely bad, and good, less one of each: a seat asks what the others say without one
 	good int
 }
 
@@ -126,10 +110,10 @@ func place(s *scratch, lots []evidence, wide float64, finest fineness) placed {
 	for look := 0; ; look++ {
 		t := newTable(s, g, lots)
 		seen := t.look(s)
-		next := g.holding(seen.weight, whole, keepM, keepT)
+		next := g.holding(seen, whole, keepM, keepT)
 		if look == zoomsAtMost || look > 0 && next.muHigh-next.muLow > zoomIsEnough*g.muRange() {
 			bad, good := t.sure(seen)
-			mean, log := seen.means(g)
+			mean, log := g.means(seen)
 			return placed{g, t, seen, mean, log, max(0, bad-1), max(0, good-1)}
 		}
 		s.used = mark
@@ -140,9 +124,9 @@ func place(s *scratch, lots []evidence, wide float64, finest fineness) placed {
 }
 
 // means returns the means of μ and of ln τ.
-func (seen *glance) means(g *grid) (mu, logTau float64) {
+func (g *grid) means(weight []float64) (mu, logTau float64) {
 	all := 0.0
-	for at, w := range seen.weight {
+	for at, w := range weight {
 		if w > 0 {
 			all += w
 			mu += w * g.mu[at%len(g.mu)]

@@ -57,7 +57,7 @@ func (at *placed) each(least float64, give func(node)) {
 	for i, tau := range at.g.tau {
 		r := at.g.rows[i]
 		for k := r.from; k < r.to; k += r.stride {
-			if at.seen.weight[i*len(at.g.mu)+k] >= least {
+			if at.seen[i*len(at.g.mu)+k] >= least {
 				give(node{i: i, k: k, mu: at.g.mu[k], tau: tau})
 			}
 		}
