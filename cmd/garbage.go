@@ -1,6 +1,9 @@
 package cmd
 
-import "runtime/debug"
+import (
+	"runtime/debug"
+	"runtime/metrics"
+)
 
 // A run over many jobs keeps little and throws away much: with Go's own settings it would collect garbage after every
 // few megabytes, with all the cost of marking. Letting nine times the live memory pile up, and less from a gibibyte on,
@@ -25,21 +28,22 @@ func letGarbagePile(env *Env) (restore func()) {
 func mayPile(env *Env) bool { return env.Getenv("GOGC") == "" && env.Getenv("GOMEMLIMIT") == "" }
 
 // A review keeps its jobs' summaries and so has ever more to live with. With the pile beside them it stays within mostHeap,
-// or has half as much again where the summaries alone come near to that: with less the collector would run all the time.
+// or has half as much again as what lives where that comes near to it: with less the collector would run all the time.
 // A limit in bytes stands beside the percentage, as what is thrown away while a collection runs counts as kept in it.
 const (
-	mostHeap     = 192 << 20 // bytes
+	mostHeap     = 176 << 20 // bytes
 	leastPercent = 50
-	figuresKept  = 3 << 9  // bytes a job, measured
-	tracesKept   = 5 << 10 // bytes a job with what its plausibility rests on
+	mostPercent  = 100 * mostHeap / (4 << 20) // with it Go first collects at mostHeap
 )
 
-// letLessPile holds the pile down as a review goes on. kept is what it keeps of a job, in bytes.
-func letLessPile(env *Env, jobs, kept int) {
-	if jobs%1000 != 0 || !mayPile(env) {
+// fitPile sets how much garbage a review may pile up beside what was alive after the last collection.
+func fitPile(env *Env) {
+	if !mayPile(env) {
 		return
 	}
-	most := mostHeap / kept // jobs
-	debug.SetGCPercent(min(max(100*(most-jobs)/jobs, leastPercent), garbagePercent))
-	debug.SetMemoryLimit(max(mostHeap, int64(jobs)*int64(kept)*3/2))
+	live := []metrics.Sample{{Name: "/gc/heap/live:bytes"}}
+	metrics.Read(live)
+	bytes := max(int64(live[0].Value.Uint64()), 4<<20)
+	debug.SetGCPercent(int(min(max(100*(mostHeap-bytes)/bytes, leastPercent), mostPercent)))
+	debug.SetMemoryLimit(max(mostHeap, bytes*3/2))
 }

@@ -102,6 +102,7 @@ func (o *reviewOptions) run(formatGiven bool) error {
 	defer stop()
 	o.ctx = ctx
 	defer letGarbagePile(o.env)()
+	fitPile(o.env)
 	r, err := o.gather()
 	if err != nil {
 		return err
@@ -183,13 +184,11 @@ func (o *reviewOptions) gather() (*audit.Review, error) {
 	b := audit.NewBuilder(o.audit)
 	p := newProgress(o.env)
 	defer p.done()
-	kept := tracesKept
-	if o.figures {
-		kept = figuresKept
-	}
 	take := func(s summed) error {
 		p.step()
-		letLessPile(o.env, p.jobs, kept)
+		if p.jobs%1000 == 0 {
+			fitPile(o.env)
+		}
 		if s.bad != nil {
 			b.Fail(*s.bad)
 		} else {

@@ -62,7 +62,7 @@ func (c *chain) settle(n *node, prior float64) (power int) {
 			x0, x1, x2 := through(from, mix[b:])
 			next[last-b] = byRate{w * x0, w * x1, w * x2}
 		}
-		if p%scaleEvery == scaleEvery-1 || p+1 == len(c.hops) {
+		if p%scaleAfter == scaleAfter-1 || p+1 == len(c.hops) {
 			power += shrink(next)
 		}
 		if !linked {
@@ -72,9 +72,6 @@ func (c *chain) settle(n *node, prior float64) (power int) {
 	copy(n.rates[:], all[:])
 	return power
 }
-
-// scaleEvery so many hops the weights are brought back into the range of a float64: a few likelihoods cannot leave it.
-const scaleEvery = 8
 
 // shrink takes a power of two out of the weights that leaves their sum in [1, 2).
 func shrink(weight []byRate) (power int) {
@@ -131,7 +128,7 @@ func (c *chain) backward(at func(p int)) {
 		c.meet(h, aft)
 		at(p)
 		back := c.back[:len(h.in.weight)]
-		if p%scaleEvery == 0 {
+		if p%scaleAfter == 0 {
 			shrink(back)
 		}
 		if !h.linked {

@@ -1,7 +1,11 @@
 package crew
 
-// mostTimes bounds how many lots one evidence stands for, so that a product of a few stays in the range of a float64.
-const mostTimes = 8
+// mostTimes bounds how many lots one evidence stands for, and scaleAfter is how many lots' likelihoods are multiplied before the
+// product is scaled: the 23 that this may be stay within the range of a float64, none being below overRate·likelihoodLeak.
+const (
+	mostTimes  = 8
+	scaleAfter = 16
+)
 
 // gather makes one evidence, that counts so many times, of lots that are alike in everything: like bays counted alike, or with
 // sizes taken over, say the same about the crew, and the same is said about each. of tells for each lot which evidence
@@ -56,10 +60,10 @@ func timesOf(distinct []evidence) []int {
 }
 
 // block returns the end of a run of evidence from a place on whose likelihoods can be multiplied before the product has
-// to be scaled: at least mostTimes lots, or the rest.
+// to be scaled: at least scaleAfter lots, or the rest.
 func block(times []int, from int) (to int) {
 	n := 0
-	for to = from; to < len(times) && n < mostTimes; to++ {
+	for to = from; to < len(times) && n < scaleAfter; to++ {
 		n += times[to]
 	}
 	return to

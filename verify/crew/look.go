@@ -54,7 +54,7 @@ func lookProduct(lot *view) (p float64, e int) {
 			}
 			l *= l
 		}
-		if since += times[j]; since >= mostTimes { // a few lots cannot leave the range of a float64, eighty can
+		if since += times[j]; since >= scaleAfter { // a few lots cannot leave the range of a float64, eighty can
 			_, shift := scaled(p)
 			p, e, since = p*powerOfTwo(-shift), e+shift, 0
 		}

@@ -114,16 +114,18 @@ func (s *sums) process(target float64) Process {
 func (s *sums) lower() float64 {
 	smear := math.Hypot(s.by.wide*s.mu, 0.25*math.Sqrt(max(0, s.mu2-s.mu*s.mu)))
 	const share, wide = 0.1, 1.6448536269514722
+	per := 1 / smear
 	lo, hi := s.mu-2, s.mu+0.5
 	q := s.mu - wide*s.tau - 1.28*math.Hypot(smear, math.Sqrt(max(0, s.mu2-s.mu*s.mu)))
 	for range 24 { // Newton's steps inside a bracket
 		below, slope := 0.0, 0.0
 		for i := range s.nodes {
 			n := &s.nodes[i]
-			z := (q - n.mu + wide*n.tau) / smear
-			below += n.weight * phi.cdf(z)
-			slope += n.weight * bell.density(z) / smear
+			p, d := normal.at((q - n.mu + wide*n.tau) * per)
+			below += n.weight * p
+			slope += n.weight * d
 		}
+		slope *= per
 		if below < share {
 			lo = q
 		} else {
@@ -133,7 +135,7 @@ func (s *sums) lower() float64 {
 		if !(next > lo && next < hi) {
 			next = (lo + hi) / 2
 		}
-		if math.Abs(next-q) < 1e-9 {
+		if math.Abs(next-q) < 1e-7 {
 			break
 		}
 		q = next
