@@ -13,7 +13,6 @@ func (s *sums) take(n *node) {
 	s.mu2 += n.weight * n.mu * n.mu
 	s.tau += n.weight * n.tau
 	s.tau2 += n.weight * n.tau * n.tau
-	s.nodes = append(s.nodes, muTau{n.mu, n.tau, n.weight})
 }
 
 // take adds one node's say about a lot. With
@@ -48,8 +47,12 @@ func (s *sums) normalise() {
 	for _, p := range []*float64{&s.mu, &s.mu2, &s.tau, &s.tau2, &s.rate} {
 		*p *= w
 	}
-	for i := range s.nodes {
-		s.nodes[i].weight *= w
+	packed := 0.0
+	for i := range s.packs {
+		packed += s.packs[i].weight
+	}
+	for i := range s.packs {
+		s.packs[i].weight /= packed
 	}
 	for k := range s.seats {
 		s.seats[k].weigh(w, 1)

@@ -66,7 +66,7 @@ func (h *hop) x(d int) float64 { return h.x0 - float64(d)*h.shift }
 const (
 	latticeStep  = 0.8 // of U
 	latticeReach = 3.2 // of U
-	latticeSharp = 1.1 // of the spread of a lot's likelihood, with a usual τ
+	latticeSharp = 1.2 // of the spread of a lot's likelihood, with a usual τ
 	latticeSmall = 0.25
 	latticeMost  = 12 // points to either side
 )
@@ -120,14 +120,6 @@ func resolvable(lots []evidence) []evidence {
 		out[j] = e
 	}
 	return out
-}
-
-// variance is that of a reading that the lot has; 0 where it has none.
-func (l *link) variance() float64 {
-	if l.coef == 0 {
-		return 0
-	}
-	return l.v
 }
 
 // link puts the lots into the order of the counter and lays out their lattice.

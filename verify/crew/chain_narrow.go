@@ -2,7 +2,7 @@ package crew
 
 // What the lots around a reading say leaves less of its errors than it could have by itself.
 const (
-	probes     = 4    // nodes that are asked
+	probes     = 3    // nodes that are asked
 	probeAbove = 0.02 // of the highest weight
 	errorKept  = 1e-3 // share of a reading's weight below which an error is not followed, but for one next to a followed one
 )

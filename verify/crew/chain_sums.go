@@ -14,6 +14,7 @@ func (c *chain) sum(at *placed, s *sums, keep []int) {
 	seen := func(n *node) float64 { return at.seen[n.i*len(c.g.mu)+n.k] }
 	slices.SortStableFunc(all, func(a, b node) int { return cmp.Compare(seen(&b), seen(&a)) })
 	dead := make([]bool, len(at.seen))
+	var rows [mostTau]tauRow
 	most, first := 0.0, 0
 	for i := range all {
 		n := &all[i]
@@ -27,13 +28,15 @@ func (c *chain) sum(at *placed, s *sums, keep []int) {
 			first = n.power
 		}
 		n.scale(first)
+		rows[n.i].add(n)
 		most = max(most, n.weight)
-		dead[place] = n.weight < keepNode*most
+		dead[place] = n.weight < forget/10*most
 		if n.weight >= forget*most {
 			s.take(n)
 			c.answer(n, s, keep)
 		}
 	}
+	s.spread(at.g, rows[:])
 	s.logScale = float64(first) * math.Ln2
 }
 

@@ -29,7 +29,16 @@ type link struct {
 	v       float64 // variance of the reading, bags²; 0 where it is exact
 }
 
-func (e *evidence) chained() bool { return e.in.coef != 0 || e.out.coef != 0 }
+// variance is that of a reading that the lot has; 0 where it has none.
+func (l *link) variance() float64 {
+	if l.coef == 0 {
+		return 0
+	}
+	return l.v
+}
+
+// chained tells whether the lot reads the running counter, and not exactly.
+func (e *evidence) chained() bool { return e.in.variance() > 0 || e.out.variance() > 0 }
 
 // anyChained tells whether some lot reads the running counter.
 func anyChained(lots []evidence) bool {

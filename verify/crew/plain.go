@@ -28,14 +28,18 @@ func (p *plain) sum(at *placed, s *sums, keep []int) {
 	for i := range nodes {
 		most = max(most, nodes[i].weight)
 	}
-	s.nodes = sized(p.room.marks, len(nodes))[:0]
-	p.room.marks = s.nodes
+	var rows [mostTau]tauRow
 	for i := range nodes {
-		if n := &nodes[i]; n.weight >= forget*most {
+		n := &nodes[i]
+		rows[n.i].add(n)
+		if n.weight >= forget*most {
 			s.take(n)
 			p.answer(n, s, keep)
 		}
 	}
+	s.packs = p.room.packs[:0]
+	s.spread(at.g, rows[:])
+	p.room.packs = s.packs
 }
 
 // settle returns the posterior weight of every node, in units of exp(logScale).

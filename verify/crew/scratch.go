@@ -8,7 +8,7 @@ type scratch struct {
 	room                   []float64
 	used                   int
 	nodes                  []node
-	marks                  []muTau
+	packs                  []pack
 	known, distinct, alone []evidence
 	place, of              []int
 }

@@ -10,8 +10,8 @@ type sums struct {
 	lots                     []lotSums // by evidence
 	count                    int       // lots that the evidence stands for
 	mu, mu2, tau, tau2, rate float64
-	by                       common  // error that the nodes do not hold
-	nodes                    []muTau // for the quantile of μ − 1.645 τ
+	by                       common // error that the nodes do not hold
+	packs                    []pack // for the quantile of μ − 1.645 τ
 	seats                    []Seat
 }
 
@@ -20,8 +20,6 @@ type lotSums struct {
 	seen, seen2     float64 // what a bad lot's own reading is, readings shared with neighbours put right
 	v               float64 // and its variance
 }
-
-type muTau struct{ mu, tau, weight float64 }
 
 // add brings in the sums at another node of an outer integral; each is normalised to its own weight.
 func (s *sums) add(o *sums, nodeWeight float64) {
@@ -51,12 +49,12 @@ func (s *sums) add(o *sums, nodeWeight float64) {
 		o.seats[k].weigh(share, 1)
 		s.seats[k].nodes = append(s.seats[k].nodes, o.seats[k].nodes...)
 	}
-	for i := range s.nodes {
-		s.nodes[i].weight *= 1 - share
+	for i := range s.packs {
+		s.packs[i].weight *= 1 - share
 	}
-	for _, n := range o.nodes {
-		n.weight *= share
-		s.nodes = append(s.nodes, n)
+	for _, p := range o.packs {
+		p.weight *= share
+		s.packs = append(s.packs, p)
 	}
 }
 
@@ -107,38 +105,4 @@ func (s *sums) process(target float64) Process {
 		SD: s.tau * target, USD: math.Sqrt(max(0, s.tau2-s.tau*s.tau)) * target,
 		Rate: s.rate, LowerTolerance: s.lower() * target,
 	}
-}
-
-// lower is the 10 % point of μ − 1.645 τ over the posterior nodes, each smeared by the common error of the bag weight
-// and by a step of the grid, so that the answer does not jump from node to node.
-func (s *sums) lower() float64 {
-	smear := math.Hypot(s.by.wide*s.mu, 0.25*math.Sqrt(max(0, s.mu2-s.mu*s.mu)))
-	const share, wide = 0.1, 1.6448536269514722
-	per := 1 / smear
-	lo, hi := s.mu-2, s.mu+0.5
-	q := s.mu - wide*s.tau - 1.28*math.Hypot(smear, math.Sqrt(max(0, s.mu2-s.mu*s.mu)))
-	for range 24 { // Newton's steps inside a bracket
-		below, slope := 0.0, 0.0
-		for i := range s.nodes {
-			n := &s.nodes[i]
-			p, d := normal.at((q - n.mu + wide*n.tau) * per)
-			below += n.weight * p
-			slope += n.weight * d
-		}
-		slope *= per
-		if below < share {
-			lo = q
-		} else {
-			hi = q
-		}
-		next := q + (share-below)/slope
-		if !(next > lo && next < hi) {
-			next = (lo + hi) / 2
-		}
-		if math.Abs(next-q) < 1e-7 {
-			break
-		}
-		q = next
-	}
-	return q
 }
