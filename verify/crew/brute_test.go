@@ -12,8 +12,8 @@ type brute struct {
 	rateSteps int
 }
 
-// badShare of the bad bays' distribution is even, the rest grows with the density: together from 0.4 to 1.6 of the mean.
-const badShare = 0.4
+// badShare of the bad bays' distribution is even, the rest grows with the density: together from 0.5 to 1.5 of the mean.
+const badShare = 0.5
 
 const (
 	bruteStep = 0.004 // of the density, as a share of the target

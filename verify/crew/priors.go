@@ -11,7 +11,7 @@ const (
 	badAlpha       = 1.2   // the rate of bad bays is Beta(badAlpha, badBeta)
 	badBeta        = 7.0
 	badMost        = 0.97 // a bad bay has a density from nothing to badMost·μ
-	badRise        = 0.6  // and the more the likelier: its distribution rises evenly, by badRise to either side of its mean
+	badRise        = 0.5  // and the more the likelier: its distribution rises evenly, by badRise to either side of its mean
 	overRate       = 0.02 // share of over-full bays among the others
 	overLeast      = 1.03 // an over-full bay has a density from overLeast·μ to overMost·μ, all equally likely
 	overMost       = 1.8
@@ -38,7 +38,7 @@ func Priors() []Prior {
 			"how alike a section's bays are packed"},
 		{"bad bays", "Beta(1.2, 7): about one in seven, from none to half", "share of the bays", ownStatement,
 			"how often a bay holds a void or is weak"},
-		{"a bad bay's density", "0 to 0.97, rising evenly: 0.97 four times as likely as 0", "of the crew's mean", ownStatement,
+		{"a bad bay's density", "0 to 0.97, rising evenly: 0.97 three times as likely as 0", "of the crew's mean", ownStatement,
 			"a void may be of any size, a small one is likelier than a large one"},
 		{"over-full bays", "0.02", "share of the other bays", ownStatement,
 			"how often more went in than the bay as measured can hold"},

@@ -8,7 +8,7 @@ import (
 
 // Limits of suspicion. What they cost in false alarms is measured by the simulation, and stands in SIMULATION.md.
 const (
-	BadAbove      = 0.45 // posterior probability of the bad component
+	BadAbove      = 0.48 // posterior probability of the bad component
 	BadIfShort    = 0.25 // the same where the lot is rather below the target than above: there it costs few false alarms
 	OverAbove     = 0.50 // of the over-full one
 	SwapApart     = 3.2  // standard deviations between two bays filled one after the other
