@@ -61,14 +61,14 @@ func (h *hop) width() int { return len(h.in.weight) + len(h.out.weight) - 1 }
 // x is the density as read with the errors of the readings put right.
 func (h *hop) x(d int) float64 { return h.x0 - float64(d)*h.shift }
 
-// Points of the lattice. Of an error four in ten thousand lie beyond latticeReach; a step wider than latticeStep of the
+// Points of the lattice. One error in seven hundred lies beyond latticeReach; a step wider than latticeStep of the
 // narrowest error, or latticeSharp of the narrowest likelihood, would show.
 const (
-	latticeStep  = 0.8 // of U
-	latticeReach = 3.2 // of U
-	latticeSharp = 1.2 // of the spread of a lot's likelihood, with a usual τ
-	latticeSmall = 0.25
-	latticeMost  = 12 // points to either side
+	latticeStep  = 0.8  // of U
+	latticeReach = 3.2  // of U
+	latticeSharp = 1.2  // of the spread of a lot's likelihood, with a usual τ
+	latticeSmall = 0.25 // of the widest U: a reading surer than that is noise of its lots
+	latticeMost  = 12   // points to either side
 )
 
 func newChain(s *scratch, at *placed, lots []evidence, rule *rateRule, by common) *chain {

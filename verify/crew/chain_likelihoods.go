@@ -57,8 +57,7 @@ func (c *chain) fillTails(t *tails, mu float64) {
 		bad, over := t.bad[h.at:][:h.width()], t.over[h.at:][:h.width()]
 		for d := range bad {
 			read.x = h.x(d)
-			bad[d] = e.odds * read.bad(mu)
-			over[d] = read.over(mu, 0) + likelihoodLeak
+			bad[d], over[d] = read.tails(mu, e.odds)
 		}
 	}
 }

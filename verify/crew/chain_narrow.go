@@ -4,7 +4,7 @@ package crew
 const (
 	probes     = 3    // nodes that are asked
 	probeAbove = 0.02 // of the highest weight
-	errorKept  = 1e-3 // share of a reading's weight below which an error is not followed, but for one next to a followed one
+	errorKept  = 1e-3 // share of a reading's weight below which an error is not followed
 )
 
 // narrow keeps the errors of shared readings that the lots leave weight at some nodes.
@@ -62,7 +62,7 @@ func (c *chain) keepErrors(p int, kept *[]bool) {
 	}
 }
 
-// within cuts the errors to those that are kept, and one more to either side.
+// within cuts the errors to those from the first to the last that is kept.
 func (e errors) within(kept []bool) errors {
 	first, last := len(kept), -1
 	for a, yes := range kept {

@@ -80,8 +80,7 @@ func (t *table) fillTails(j int) {
 	e, n := &t.lots[j], len(t.lots)
 	s := newSmear(e.x, e.v, e.half)
 	for k, mu := range t.g.mu {
-		t.bad[k*n+j] = e.odds * s.bad(mu)
-		t.over[k*n+j] = s.over(mu, 0) + likelihoodLeak
+		t.bad[k*n+j], t.over[k*n+j] = s.tails(mu, e.odds)
 	}
 }
 

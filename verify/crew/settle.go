@@ -33,7 +33,7 @@ func newSums(s *scratch, lots []evidence, wide float64, keep []int) *sums {
 	}
 	finest := fineness{1.8, 2.3, lots}
 	if chained { // whose nodes cost more
-		finest.inMu, finest.inLogTau = 1.8, 2.6
+		finest.inLogTau = 2.6
 	}
 	at := place(s, alone, wide, finest)
 	by := newCommon(wide, at.mean, at.log)

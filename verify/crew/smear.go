@@ -15,7 +15,13 @@ func newSmear(x, v, half float64) smear {
 type likelihoods struct{ good, bad, over float64 }
 
 func (s *smear) likelihoods(mu, tau, odds float64) likelihoods {
-	return likelihoods{s.good(mu, tau), odds * s.bad(mu), s.over(mu, 0) + likelihoodLeak}
+	bad, over := s.tails(mu, odds)
+	return likelihoods{s.good(mu, tau), bad, over}
+}
+
+// tails are the likelihoods that do not hang on τ.
+func (s *smear) tails(mu, odds float64) (bad, over float64) {
+	return odds * s.bad(mu), s.over(mu, 0) + likelihoodLeak
 }
 
 // good: the reading is N(μ, τ² + u²) if the lot is good; over an interval the chance of falling into it, by its width.

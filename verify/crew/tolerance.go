@@ -33,9 +33,9 @@ func (s *sums) spread(g *grid, rows []tauRow) {
 		v[n] = max(0, r.mu2/r.weight-mean[n]*mean[n])
 		n++
 	}
-	low, per := g.tau[first], math.Exp(g.logStep/finer)
+	per := math.Exp(g.logStep / finer)
 	for i := range n {
-		s.packs = append(s.packs, pack{mean[i], math.Sqrt(v[i]), low, rows[first+i].weight})
+		s.packs = append(s.packs, pack{mean[i], math.Sqrt(v[i]), g.tau[first+i], rows[first+i].weight})
 		if i+1 == n {
 			break
 		}
@@ -44,7 +44,6 @@ func (s *sums) spread(g *grid, rows []tauRow) {
 			s.packs = append(s.packs, pack{mean[i] + f*(mean[i+1]-mean[i]), math.Sqrt(v[i] + f*(v[i+1]-v[i])),
 				s.packs[len(s.packs)-1].tau * per, math.Exp(cubic(log[:n], float64(i)+f))})
 		}
-		low *= per * per * per * per
 	}
 }
 
@@ -68,11 +67,9 @@ func cubic(y []float64, at float64) float64 {
 // lower is the 10 % point of μ − 1.645 τ over the posterior, with the common error of the bag weight.
 func (s *sums) lower() float64 {
 	const share, wide = 0.1, 1.6448536269514722
-	all := 0.0
 	for i := range s.packs {
 		p := &s.packs[i]
 		p.sd = math.Sqrt(sq(p.sd) + sq(s.by.wide*s.mu) + sq(tiny))
-		all += p.weight
 	}
 	sd := math.Sqrt(max(0, s.mu2-s.mu*s.mu) + sq(wide)*max(0, s.tau2-s.tau*s.tau) + sq(s.by.wide*s.mu))
 	lo, hi := s.mu-2, s.mu+0.5
@@ -85,12 +82,12 @@ func (s *sums) lower() float64 {
 			below += p.weight * c
 			slope += p.weight * d / p.sd
 		}
-		if below < share*all {
+		if below < share {
 			lo = q
 		} else {
 			hi = q
 		}
-		next := q + (share*all-below)/slope
+		next := q + (share-below)/slope
 		if !(next > lo && next < hi) {
 			next = (lo + hi) / 2
 		}
