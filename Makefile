@@ -9,10 +9,11 @@ BUILD       := $(GO) build -trimpath -buildvcs=auto -ldflags '-s -w -buildid='
 EXE         := $(shell $(GO) env GOEXE)
 STATICCHECK := honnef.co/go/tools/cmd/staticcheck@v0.8.2
 PLATFORMS   := linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64
+PROFILE     := cmd/bayproof/default.pgo
 FUZZTIME    ?= 10m
 SHA256      := $(shell command -v sha256sum >/dev/null && echo sha256sum || echo shasum -a 256)
 
-.PHONY: build script demo test lint bench simulate kills fuzz dist clean
+.PHONY: build script demo test lint bench profile simulate kills fuzz dist clean
 
 build: script
 	$(BUILD) -o bin/bayproof$(EXE) ./cmd/bayproof
@@ -40,8 +41,14 @@ lint:
 	GOOS=windows $(GO) vet ./...
 	$(GO) run $(STATICCHECK) ./...
 
+# Built with the profile that the command itself is built with.
 bench: script
-	$(GO) test -run '^$$' -bench . -benchmem -timeout 60m ./...
+	$(GO) test -pgo=$(PROFILE) -run '^$$' -bench . -benchmem -timeout 60m ./...
+
+# Takes anew what the compiler is told to make fast. Worth while after a change to what runs once for every bay.
+profile: script
+	$(GO) test -trimpath -pgo=off -run '^$$' -bench '^BenchmarkLongCommands$$' -benchtime 12x \
+		-cpuprofile $(PROFILE) -o $$(mktemp) ./cmd
 
 # The crews of verify/crew/SIMULATION.md and verify/audit/SIMULATION.md, with known truth: takes minutes.
 simulate:
