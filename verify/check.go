@@ -11,6 +11,7 @@ import (
 // only; All gives everything but Logged.
 type Options struct {
 	Budget   bool   // shares of the inputs in every bay's variance
+	Charts   bool   // the density along the fill order, bay by bay
 	Advice   bool   // actions and advice that are found by recomputing
 	AdviceIn string // the section that Advice is wanted for; empty for all
 	Closings bool   // verdicts as they stood at each `closed` row, amendments after a verdict, reasons that went away
@@ -18,7 +19,7 @@ type Options struct {
 }
 
 // All asks for everything that a record shows.
-func All() Options { return Options{Budget: true, Advice: true, Closings: true} }
+func All() Options { return Options{Budget: true, Charts: true, Advice: true, Closings: true} }
 
 // Check finds out everything about a job. It changes nothing in the job; the findings point into it. A job without bays
 // gives findings without bays.

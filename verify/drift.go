@@ -1,6 +1,9 @@
 package verify
 
-import "bayproof/verify/crew"
+import (
+	"bayproof/verify/crew"
+	"bayproof/verify/measure"
+)
 
 // drift looks for a density that moves along the order of filling, and raises it on the section. `set` rows start it
 // afresh. Where the order of the log is doubtful there is none.
@@ -17,19 +20,22 @@ func (w *work) drift(b *bench, r *crew.Result) Drift {
 		return Drift{}
 	}
 	d := Drift{Method: "slope", Slope: t.Slope, USlope: t.USlope, Z: t.Z, Found: t.Found}
-	n := 0
-	for _, p := range t.Points {
-		n += len(b.lots[p.Lot].Bays)
-	}
-	d.Points = make([]DriftPoint, 0, n)
-	for _, p := range t.Points {
-		for _, bay := range b.lots[p.Lot].Bays {
-			d.Points = append(d.Points, DriftPoint{Bay: bay, EWMA: p.EWMA, Lo: p.Lo, Hi: p.Hi})
-		}
+	if w.opts.Charts {
+		d.chart(b.lots, crew.Charted(b.lots, run, *r))
 	}
 	if t.Found {
 		b.section.Reasons = append(b.section.Reasons, Reason{Code: DriftFound, Data: w.room.datums(
 			Datum{Key: "slope", Value: t.Slope, Dim: Density}, Datum{Key: "z", Value: t.Z})})
 	}
 	return d
+}
+
+// chart gives every bay its lot's place on the chart.
+func (d *Drift) chart(lots []measure.Lot, c crew.Chart) {
+	d.Neighbours, d.Overall = c.Neighbours, c.Overall
+	for _, p := range c.Points {
+		for _, bay := range lots[p.Lot].Bays {
+			d.Points = append(d.Points, DriftPoint{Bay: bay, EWMA: p.EWMA, Lo: p.Lo, Hi: p.Hi, Beyond: p.Beyond})
+		}
+	}
 }

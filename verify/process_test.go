@@ -148,6 +148,11 @@ func TestDriftOfASection(t *testing.T) {
 	f := checked(t, "", head+rows)
 	if d := f.Sections[0].Drift; !d.Found || d.Slope >= 0 || len(d.Points) != 16 {
 		t.Errorf("%+v", d)
+	} else if d.Overall < 2*d.Neighbours {
+		t.Errorf("a drift does not part the scatter of neighbours, %v, from that of all, %v", d.Neighbours, d.Overall)
+	}
+	if f := verify.Check(f.Job, verify.Options{}); f.Sections[0].Drift.Points != nil || !f.Sections[0].Drift.Found {
+		t.Error("a chart that nobody asked for, or no drift without it")
 	}
 	if reasonOf(&f.Sections[0], verify.DriftFound) == nil {
 		t.Error("drift is no reason of the section")

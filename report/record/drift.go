@@ -19,8 +19,9 @@ func (b *builder) driftFigure(s *verify.Section, at int) (*figure, error) {
 	f := &figure{
 		ID: fmt.Sprintf("drift-%d", at+1), Options: options, Height: 240,
 		Title: firstUpper(driftTitle(d)),
-		Note:  "Exponentially weighted mean of the density in fill order, between the limits that a steady machine would keep.",
-		Head:  []string{"Bay", "Weighted mean", "Lower limit", "Upper limit"},
+		Note: "Exponentially weighted mean of the density in fill order, between the limits that a steady machine would keep. " +
+			b.neighbours(d),
+		Head: []string{"Bay", "Weighted mean", "Lower limit", "Upper limit"},
 	}
 	for _, p := range d.Points {
 		f.Rows = append(f.Rows, []string{brief(p.Bay.Name), b.density(p.EWMA, nan(), nan()), b.density(p.Lo, nan(), nan()), b.density(p.Hi, nan(), nan())})
@@ -47,4 +48,20 @@ func driftTitle(d verify.Drift) string {
 		return "the density drifts; " + plural(out, "bay lies", "bays lie") + " outside the limits"
 	}
 	return "the density drifts " + way
+}
+
+// neighbours says what bays filled one after the other are apart beside how all scatter, and names those that stand out by it.
+func (b *builder) neighbours(d verify.Drift) string {
+	var beyond []string
+	for _, p := range d.Points {
+		if p.Beyond {
+			beyond = append(beyond, brief(p.Bay.Name))
+		}
+	}
+	text := fmt.Sprintf("As read, bays filled one after the other scatter by %s %s (mean difference of neighbours over 1.128) and all of "+
+		"them by %s, the noise of the readings in both; a slow drift is in the second only.", b.density(d.Neighbours, nan(), nan()), b.unit(verify.Density), b.density(d.Overall, nan(), nan()))
+	if len(beyond) > 0 {
+		text += " Beyond three times the first from the mean: " + joined(", ", beyond...) + "."
+	}
+	return text
 }

@@ -245,6 +245,33 @@ func TestDrift(t *testing.T) {
 	if _, ok := Trending(lots[:5], run[:5], Judge(lots[:5], target*lb, Seen{})); ok {
 		t.Error("five bays have a slope")
 	}
+	if c := Charted(lots[:5], run[:5], Judge(lots[:5], target*lb, Seen{})); len(c.Points) != 0 {
+		t.Errorf("five bays have a chart: %+v", c)
+	}
+}
+
+// A bay that lies far from its neighbours, and not so far that it is bad, is beyond their limits; no other is.
+func TestChartBeyond(t *testing.T) {
+	densities := make([]float64, 24)
+	for i := range densities {
+		densities[i] = 3.80 + 0.01*float64(i%2)
+	}
+	densities[11] = 3.88
+	lots := exactly(0.1*lb, scaledBy(lb, densities)...)
+	c := Charted(lots, make([]int, len(lots)), Judge(lots, target*lb, Seen{}))
+	for i, p := range c.Points {
+		if p.Beyond != (i == 11) {
+			t.Errorf("bay %d: %+v", i, p)
+		}
+	}
+}
+
+func scaledBy(f float64, values []float64) []float64 {
+	out := make([]float64, len(values))
+	for i, v := range values {
+		out[i] = f * v
+	}
+	return out
 }
 
 // Six tenths of a bag booked to the wrong neighbour are named more often than not, the right way round, and no other

@@ -27,13 +27,6 @@ type Trend struct {
 	Z             float64 // Slope/USlope
 	Limit         float64 // for |Z|
 	Found         bool
-	Points        []TrendPoint
-}
-
-// TrendPoint is a lot's place on the chart, kg/m³.
-type TrendPoint struct {
-	Lot          int
-	EWMA, Lo, Hi float64
 }
 
 // Trending fits a line to every stretch of lots in fill order. run numbers the stretches: it rises where the machine was
@@ -45,7 +38,6 @@ func Trending(lots []measure.Lot, run []int, r Result) (t Trend, ok bool) {
 	if n := len(stretches); n > 1 {
 		t.Limit = stat.NormalQuantile(1 - 0.005/float64(n))
 	}
-	t.Points = make([]TrendPoint, 0, len(lots))
 	for i := range stretches {
 		s := &stretches[i]
 		line, fitted := stat.FitLine(s.at, s.x, s.v, s.c)
@@ -55,7 +47,6 @@ func Trending(lots []measure.Lot, run []int, r Result) (t Trend, ok bool) {
 		if z := line.Slope / line.USlope; !ok || math.Abs(z) > math.Abs(t.Z) {
 			t.Slope, t.USlope, t.Z, ok = line.Slope, line.USlope, z, true
 		}
-		t.Points = s.chart(t.Points, r.Process.Mean)
 	}
 	t.Found = ok && math.Abs(t.Z) > t.Limit
 	return t, ok
@@ -112,12 +103,4 @@ func shared(a, b *measure.Lot) float64 {
 		}
 	}
 	return sum
-}
-
-// chart adds the moving average around the section's mean with its limits.
-func (s *stretch) chart(points []TrendPoint, mean float64) []TrendPoint {
-	for i, z := range stat.Smooth(s.x, s.v, s.c, mean, DriftMemory) {
-		points = append(points, TrendPoint{Lot: s.lot[i], EWMA: z.Value, Lo: mean - DriftLimits*z.SD, Hi: mean + DriftLimits*z.SD})
-	}
-	return points
 }
