@@ -208,7 +208,7 @@ func drawSample(r *Review, all *[strata][]drawn, opt Options) *Sample {
 // count adds a job's bays by stratum.
 func count(sizes *[strata]int, j *Job, doubted bool) {
 	t := &j.Tally
-	held, waiting, crew := int(t.ClosedHold), int(t.Waiting()), int(j.byCrew)
+	held, waiting, crew := int(t.ClosedHold), int(t.Waiting()), int(t.byCrew)
 	sizes[ClosedHold], sizes[OpenHold] = sizes[ClosedHold]+held, sizes[OpenHold]+waiting
 	own := int(t.Filled) - held - waiting - crew
 	if doubted {

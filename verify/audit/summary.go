@@ -26,7 +26,6 @@ type Job struct {
 	photos  []photo
 	Opened  []Opened // bays that an inspector opened
 	drawn   []drawn  // candidates for the sample
-	byCrew  int32    // bays that close with the help of the crew
 }
 
 // traces is what was looked at in a job to tell whether it is plausible. It stands apart as most of a summary would else be
@@ -144,7 +143,6 @@ func (j *Job) sections(f *verify.Findings) {
 	}
 	at := 0
 	for i := range f.Bays {
-		j.stratum(&f.Bays[i])
 		at = sectionAt(f, f.Bays[i].Bay.Section, at)
 		j.Sections[at].Tally.bay(&f.Bays[i])
 	}
@@ -158,13 +156,6 @@ func (j *Job) sections(f *verify.Findings) {
 	j.Tally.Jobs = 1
 	if x := f.Totals.UnaccountedBags; !math.IsNaN(x) {
 		j.Tally.Unaccounted, j.Tally.UnaccountedJobs = x, 1
-	}
-}
-
-// stratum counts a bay for the sample.
-func (j *Job) stratum(b *verify.Bay) {
-	if s, ok := stratumOf(b); ok && s == ByCrew {
-		j.byCrew++
 	}
 }
 

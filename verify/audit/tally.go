@@ -19,6 +19,7 @@ type Tally struct {
 	Closed, ClosedNotClose           int32
 	ClosedHold                       int32    // closed, and not CLOSE then or not CLOSE now
 	OpenHold                         [4]int32 // filled, not closed and not CLOSE, by verdict
+	byCrew                           int32    // CLOSE with the help of the crew, and not ClosedHold
 	Measured                         int32    // bays whose sizes were all measured
 	Volume, Mass, MassRequired, Bags float64
 	Unaccounted                      float64 // bags loaded, not left and not logged, over the jobs that counted them
@@ -59,7 +60,7 @@ func (t *Tally) add(o *Tally) {
 	t.Add, t.Measure, t.Probe = t.Add+o.Add, t.Measure+o.Measure, t.Probe+o.Probe
 	t.NotFilled, t.NotInLog = t.NotFilled+o.NotFilled, t.NotInLog+o.NotInLog
 	t.Closed, t.ClosedNotClose = t.Closed+o.Closed, t.ClosedNotClose+o.ClosedNotClose
-	t.Measured, t.ClosedHold = t.Measured+o.Measured, t.ClosedHold+o.ClosedHold
+	t.Measured, t.ClosedHold, t.byCrew = t.Measured+o.Measured, t.ClosedHold+o.ClosedHold, t.byCrew+o.byCrew
 	for v := range t.OpenHold {
 		t.OpenHold[v] += o.OpenHold[v]
 	}
@@ -103,6 +104,8 @@ func (t *Tally) verdict(b *verify.Bay) {
 		t.Probe++
 	}
 	switch s, _ := stratumOf(b); s {
+	case ByCrew:
+		t.byCrew++
 	case ClosedHold:
 		t.ClosedHold++
 	case OpenHold:
