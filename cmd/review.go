@@ -150,7 +150,7 @@ func (o *reviewOptions) write(w io.Writer, r *audit.Review) error {
 	var err error
 	switch o.format {
 	case formatJSON:
-		out, err = review.AppendJSON(nil, r, tool())
+		return review.WriteJSON(w, r, tool())
 	case formatCSV:
 		out, err = review.AppendTable(nil, r, o.table)
 	default:

@@ -1,8 +1,10 @@
 package review
 
 import (
+	"bufio"
 	"bytes"
 	"encoding/json"
+	"io"
 	"math"
 
 	"bayproof/report"
@@ -12,18 +14,50 @@ import (
 	"bayproof/verify/audit"
 )
 
-// AppendJSON appends the review as one document.
-func AppendJSON(dst []byte, r *audit.Review, tool report.Tool) ([]byte, error) {
+// WriteJSON writes the review as one document, its jobs one after the other: a programme's may be a hundred megabytes.
+func WriteJSON(w io.Writer, r *audit.Review, tool report.Tool) error {
+	doc, err := indented(newDocument(r, tool), "")
+	if err != nil {
+		return err
+	}
+	const jobs = "\n \"jobs\": " // no text has a line end in it, so that only the member looks like this
+	head, tail, _ := bytes.Cut(doc, []byte(jobs+"null"))
+	out := bufio.NewWriter(w)
+	out.Write(head)
+	out.WriteString(jobs + "[")
+	units := unitsOf(r)
+	for i, j := range r.Jobs {
+		job, err := indented(newJob(units, j), "  ")
+		if err != nil {
+			return err
+		}
+		if i > 0 {
+			out.WriteByte(',')
+		}
+		out.WriteString("\n  ")
+		out.Write(bytes.TrimSpace(job))
+	}
+	if len(r.Jobs) > 0 {
+		out.WriteString("\n ")
+	}
+	out.WriteByte(']')
+	out.Write(tail)
+	return out.Flush() // a bufio.Writer keeps its first error
+}
+
+// indented encodes a value for a place behind so much space.
+func indented(v any, behind string) ([]byte, error) {
 	var b bytes.Buffer
 	enc := json.NewEncoder(&b)
 	enc.SetEscapeHTML(false)
-	enc.SetIndent("", " ")
-	if err := enc.Encode(newDocument(r, tool)); err != nil {
-		return dst, err
+	enc.SetIndent(behind, " ")
+	if err := enc.Encode(v); err != nil {
+		return nil, err
 	}
-	return append(dst, screen.JSON(b.Bytes())...), nil
+	return screen.JSON(b.Bytes()), nil
 }
 
+// newDocument makes all of the document but its jobs.
 func newDocument(r *audit.Review, tool report.Tool) *document {
 	u := unitsOf(r)
 	name := func(d verify.Dim) string { return u.Of(d).Symbol }
@@ -32,10 +66,7 @@ func newDocument(r *audit.Review, tool report.Tool) *document {
 		Units:  map[string]string{"volume": name(verify.Volume), "mass": name(verify.Mass), "density": name(verify.Density)},
 		Totals: newResults(u, "", &r.Tally, r.Pass), Looked: r.Looked, Rate: audit.FalseRate,
 		Crews: newGroups(u, r.Crews), Kinds: newGroups(u, r.Kinds), Months: newGroups(u, r.Months),
-		Jobs: make([]jobResults, len(r.Jobs)), Findings: []finding{}, Bad: []bad{},
-	}
-	for i, j := range r.Jobs {
-		doc.Jobs[i] = newJob(u, j)
+		Findings: []finding{}, Bad: []bad{},
 	}
 	for i := range r.Findings {
 		doc.Findings = append(doc.Findings, newFinding(u, r, &r.Findings[i]))

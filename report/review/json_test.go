@@ -1,0 +1,38 @@
+package review
+
+import (
+	"bytes"
+	"encoding/json"
+	"testing"
+
+	"bayproof/report"
+	"bayproof/verify/audit"
+)
+
+// Written job by job or at once, the document is the same, with no job, one or two.
+func TestJSONJobByJob(t *testing.T) {
+	tool := report.Tool{Name: "bayproof", Version: "0"}
+	for n := range 3 {
+		r := hostileReview()
+		r.Jobs = []*audit.Job{r.Jobs[0], r.Jobs[0]}[:n]
+		if n == 0 {
+			r.Sample, r.Findings = nil, nil // they name jobs
+		}
+		whole := newDocument(r, tool)
+		whole.Jobs = []jobResults{}
+		for _, j := range r.Jobs {
+			whole.Jobs = append(whole.Jobs, newJob(unitsOf(r), j))
+		}
+		want, err := indented(whole, "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got bytes.Buffer
+		if err := WriteJSON(&got, r, tool); err != nil || !json.Valid(got.Bytes()) {
+			t.Fatalf("%d jobs: %v, or no JSON: %s", n, err, got.Bytes())
+		}
+		if !bytes.Equal(got.Bytes(), want) {
+			t.Errorf("%d jobs:\n%s\nwant\n%s", n, got.Bytes(), want)
+		}
+	}
+}
