@@ -209,7 +209,7 @@ func exampleVerdict(b *verify.Bay, rho float64) {
 		b.Verdict = verify.Measure
 		b.ProbAtTarget = 0.81
 		b.Reasons = []verify.Reason{{Code: "target-not-shown"}, {Code: "no-stall", Answered: verify.Answer{Code: "rod-firm"}}}
-		b.Now = verify.Action{Code: "weigh"}
+		b.Now = verify.Action{Code: "blow-to-stall"}
 	default:
 		b.Verdict, b.ProbAtTarget, b.Basis = verify.Close, 0.97, verify.Crew
 		if rho > 3.85 {

@@ -22,14 +22,10 @@ func actionSentence(code verify.Code) string {
 		return "rod [{places}; ]and log what it finds"
 	case verify.ActRerunTube:
 		return "run the tube[ to {places}], blow to stall, log reach and stall"
-	case verify.ActWeigh:
-		return "weigh the part bag that is left and log it"
 	case verify.ActMeasureDepth:
 		return "measure the depth at other places and log it"
 	case verify.ActLookAtFace:
 		return "stop: look at the face, the room behind it and the ducts; then measure again"
-	case verify.ActAmendSize:
-		return "measure it again and amend the row"
 	case verify.ActLeaveOpen:
 		return "leave it open: the next bays in the log may settle it[ ({open_bays|bay|bays} more like the others would)]"
 	}

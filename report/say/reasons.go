@@ -67,8 +67,6 @@ func answerSentence(code verify.Code) string {
 		return "infrared even there"
 	case verify.ByTube:
 		return "tube run again to the end, and it stalled"
-	case verify.ByTopup:
-		return "topped up"
 	case verify.ByTopupZero:
 		return "tube run again, stalled, nothing went in"
 	case verify.ByAmend:
