@@ -98,7 +98,7 @@ func adviceSentence(input string) string {
 	case "weight":
 		return "weigh the part bag"
 	case "bag_step":
-		return "read the bags to[ {step} of] a finer mark"
+		return "read the bags[ to {step},] off a finer mark"
 	case "counter", "counting":
 		return "keep a running count from bay to bay"
 	case "depth", "depth2":
