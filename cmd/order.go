@@ -17,11 +17,53 @@ const (
 // for the one that feeds or for the one that takes. An error of done ends it early; feed then gets false and should stop. A
 // result that has been done goes back to work as its third argument, so that buffers are used again.
 func inOrder[T, R any](feed func(give func(T) bool), work func(T, R) R, done func(R) error) error {
+	all := func(items []T, results []R) []R {
+		for len(results) < len(items) {
+			results = append(results, *new(R))
+		}
+		for i, item := range items {
+			results[i] = work(item, results[i])
+		}
+		return results[:len(items)]
+	}
+	return bunchesInOrder(bunched(feed), all, func(results []R) error {
+		for _, r := range results {
+			if err := done(r); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+// bunched gives items together, the first ones alone.
+func bunched[T any](feed func(give func(T) bool)) func(give func([]T) bool) {
+	return func(give func([]T) bool) {
+		var open []T
+		given := 0
+		feed(func(item T) bool {
+			if given++; given <= aloneAtFirst {
+				return give([]T{item})
+			}
+			if open = append(open, item); len(open) < mostTogether {
+				return true
+			}
+			full := open
+			open = make([]T, 0, mostTogether)
+			return give(full)
+		})
+		if len(open) > 0 {
+			give(open)
+		}
+	}
+}
+
+// bunchesInOrder is inOrder for items that are each worth handing over.
+func bunchesInOrder[T, R any](feed func(give func(T) bool), work func(T, R) R, done func(R) error) error {
 	type slot struct {
-		items   [mostTogether]T
-		results [mostTogether]R
-		n       int
-		ready   chan struct{}
+		item   T
+		result R
+		ready  chan struct{}
 	}
 	workers := runtime.GOMAXPROCS(0)
 	free := make(chan *slot, 8*workers)
@@ -35,40 +77,23 @@ func inOrder[T, R any](feed func(give func(T) bool), work func(T, R) R, done fun
 	go func() {
 		defer close(queue)
 		defer close(todo)
-		var open *slot
-		send := func() {
-			todo <- open
-			queue <- open
-			open = nil
-		}
-		given := 0
 		feed(func(item T) bool {
-			if open == nil {
-				select {
-				case <-stop:
-					return false
-				case open = <-free:
-					open.n = 0
-				}
+			select {
+			case <-stop:
+				return false
+			case s := <-free:
+				s.item = item
+				todo <- s
+				queue <- s
+				return true
 			}
-			open.items[open.n] = item
-			open.n++
-			if given++; given <= aloneAtFirst || open.n == mostTogether {
-				send()
-			}
-			return true
 		})
-		if open != nil {
-			send()
-		}
 	}()
 	var group sync.WaitGroup
 	for range workers {
 		group.Go(func() {
 			for s := range todo {
-				for i := range s.n {
-					s.results[i] = work(s.items[i], s.results[i])
-				}
+				s.result = work(s.item, s.result)
 				s.ready <- struct{}{}
 			}
 		})
@@ -76,11 +101,9 @@ func inOrder[T, R any](feed func(give func(T) bool), work func(T, R) R, done fun
 	var failed error
 	for s := range queue {
 		<-s.ready
-		for i := range s.n {
-			if failed == nil {
-				if failed = done(s.results[i]); failed != nil {
-					close(stop)
-				}
+		if failed == nil {
+			if failed = done(s.result); failed != nil {
+				close(stop)
 			}
 		}
 		free <- s

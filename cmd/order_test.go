@@ -35,9 +35,16 @@ func TestInOrder(t *testing.T) {
 	}
 
 	full := errors.New("disk full")
-	n := 0
-	err := inOrder(feed, work, func(int) error { n++; return full })
-	if !errors.Is(err, full) || n != 1 {
-		t.Errorf("after an error: %v, %d results taken, want %v and 1", err, n, full)
+	for _, last := range []int{1, 100, 499} { // alone, among others, among the last few
+		n := 0
+		err := inOrder(feed, work, func(int) error {
+			if n++; n == last {
+				return full
+			}
+			return nil
+		})
+		if !errors.Is(err, full) || n != last {
+			t.Errorf("an error at result %d: %v, %d results taken", last, err, n)
+		}
 	}
 }
