@@ -58,6 +58,9 @@ func (o *startOptions) write(q *questions) error {
 	}
 	fmt.Fprintf(o.env.Stdout, "%s is set up: job.csv with %s, sections.csv with %s.\n", o.dir,
 		say.Count(len(q.values), "setting", "settings"), say.Count(len(q.sections), "section", "sections"))
+	if q.values["bag_weight"] == "" && q.values["bag_checks"] == "" {
+		io.WriteString(o.env.Stdout, "Still open: what a bag weighs. Without it only weighed masses can be logged:\nput bag_weight and the label's net weight into job.csv.\n")
+	}
 	fmt.Fprintf(o.env.Stdout, "Next: bayproof plan %s, and at the truck bayproof log %s\n", o.dir, o.dir)
 	return nil
 }

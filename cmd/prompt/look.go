@@ -21,7 +21,7 @@ func (s *Session) greet() {
 		s.sayf("no bag weight yet: only weighed masses can be logged. For bags put bag_weight,25 lb into job.csv, or type finish and start log with --bag-weight \"25 lb\".")
 	}
 	if len(s.job.Sections) == 0 {
-		s.question("section (Enter: the job has none): ", func(line string) { s.section = line })
+		s.firstSection()
 	}
 }
 

@@ -94,6 +94,45 @@ func (s *Session) above(name string) *model.Bay {
 	return last
 }
 
+// firstSection asks for a section where the job lists none and its log holds none.
+func (s *Session) firstSection() {
+	s.question("section (Enter: the job has none): ", func(line string) {
+		word, tail, _ := strings.Cut(line, " ")
+		switch strings.ToLower(word) {
+		case "help", "?", "finish", "quit", "exit", "q":
+			if tail == "" {
+				s.rest(word)
+				break
+			}
+			s.section = line
+			return
+		case "section":
+			s.section = strings.TrimSpace(tail)
+			return
+		default:
+			if !figured(line) {
+				s.section = line
+				return
+			}
+			s.sayf("  that is a bay's line, and a section's name is asked for: north slope, say, or Enter where the job has none")
+		}
+		if !s.done {
+			s.firstSection()
+		}
+	})
+}
+
+// figured tells whether a line holds the figures of a bay: no section is called that.
+func figured(line string) bool {
+	n := 0
+	for _, token := range splitTokens(line) {
+		if numeric(token) && token != "," {
+			n++
+		}
+	}
+	return n >= 3
+}
+
 // change goes to another section; a new one is asked about once.
 func (s *Session) change(name string) {
 	if name == "" {

@@ -379,3 +379,26 @@ func TestRefusedCountKeepsSizes(t *testing.T) {
 		t.Errorf("a cancelled entry is in the log:\n%s", book.log)
 	}
 }
+
+// Where the first section is asked for, what is meant otherwise is not taken for its name.
+func TestFirstSection(t *testing.T) {
+	for _, c := range []struct{ typed, section string }{
+		{"help", "north slope"}, {"b1 22.5 5.5 12 1 1/2", "north slope"}, {"section hip", "hip"}, {"help desk wall", "help desk wall"}, {"dormer 2", "dormer 2"}, {"", ""},
+	} {
+		book := newPaperBook()
+		book.sections = ""
+		lines := []string{c.typed}
+		if c.section == "north slope" {
+			lines = append(lines, c.section)
+		}
+		text := sitting(t, book, Options{}, append(lines, "b1 22.5 5.5 12 1 3/4", "finish")...)
+		if !strings.Contains(book.log, "\n"+c.section+",b1,fill,,22.5,,5.5,,12,,,1.75,") {
+			t.Errorf("%q: not in section %q:\n%s%s", c.typed, c.section, text, book.log)
+		}
+	}
+	book := newPaperBook()
+	book.sections = ""
+	if text := sitting(t, book, Options{}, "finish"); !strings.Contains(text, "no entries in this session") {
+		t.Errorf("finish is a section's name: %s", text)
+	}
+}
