@@ -1,7 +1,7 @@
 package crew
 
 // forget is a node's share of the highest weight below which it takes no part in the answers.
-const forget = 1e-4
+const forget = 1e-3
 
 // take adds a node's say about the section.
 func (s *sums) take(n *node) {

@@ -64,7 +64,7 @@ func (h *hop) x(d int) float64 { return h.x0 - float64(d)*h.shift }
 // Points of the lattice. One error in seven hundred lies beyond latticeReach; a step wider than latticeStep of the
 // narrowest error, or latticeSharp of the narrowest likelihood, would show.
 const (
-	latticeStep  = 0.8  // of U
+	latticeStep  = 0.9  // of U
 	latticeReach = 3.2  // of U
 	latticeSharp = 1.2  // of the spread of a lot's likelihood, with a usual τ
 	latticeSmall = 0.25 // of the widest U: a reading surer than that is noise of its lots

@@ -13,12 +13,12 @@ type table struct {
 	over  []float64 // [μ][lot]
 }
 
-func newTable(s *scratch, g *grid, lots []evidence) *table {
+func newTable(s *scratch, g *grid, lots []evidence, rough bool) *table {
 	nk, nt, n := len(g.mu), len(g.tau), len(lots)
 	t := &table{g: g, lots: lots, times: timesOf(lots), good: s.take(nt * nk * n), bad: s.take(nk * n), over: s.take(nk * n)}
 	for j := range lots {
 		e := &lots[j]
-		t.fillTails(j)
+		t.fillTails(j, rough)
 		for i, tau := range g.tau {
 			row := t.good[i*nk*n+j:]
 			switch {
@@ -75,12 +75,21 @@ func (t *table) fillInterval(e *evidence, i int, into []float64) {
 	}
 }
 
-// fillTails writes the likelihoods of a lot under the two components that do not hang on τ.
-func (t *table) fillTails(j int) {
+// fillTails writes the likelihoods of a lot under the two components that do not hang on τ; roughly at every second μ, with
+// the mean of its neighbours between.
+func (t *table) fillTails(j int, rough bool) {
 	e, n := &t.lots[j], len(t.lots)
 	s := newSmear(e.x, e.v, e.half)
-	for k, mu := range t.g.mu {
-		t.bad[k*n+j], t.over[k*n+j] = s.tails(mu, e.odds)
+	step := 1
+	if rough {
+		step = 2
+	}
+	for k := 0; k < len(t.g.mu); k += step {
+		at := k*n + j
+		t.bad[at], t.over[at] = s.tails(t.g.mu[k], e.odds)
+		if rough && k > 0 {
+			t.bad[at-n], t.over[at-n] = (t.bad[at]+t.bad[at-2*n])/2, (t.over[at]+t.over[at-2*n])/2
+		}
 	}
 }
 

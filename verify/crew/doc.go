@@ -9,6 +9,7 @@
 //	alike      what all lots share, integrated around the rest: the habit of reading fresh counts, the bag weight
 //	evidence   a lot relative to the target: its own variance, a fresh count's interval, its readings of the counter
 //	gather     lots that are alike in everything as one that counts so many times
+//	spacing    the scale along which the nodes of τ lie
 //	grid       nodes of μ and τ
 //	smear      a lot's reading as a likelihood over its density, integrated: good, bad, over-full
 //	component  the same for all lots, on the grid of μ for every τ

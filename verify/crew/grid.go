@@ -2,12 +2,12 @@ package crew
 
 import "math"
 
-// grid is a set of nodes over the crew's mean μ (equal steps) and spread τ (equal steps of its logarithm). Rows of a
+// grid is a set of nodes over the crew's mean μ (equal steps) and spread τ (equal steps along a spacing). Rows of a
 // wide τ need fewer μ: each row has its own stretch and stride.
 type grid struct {
 	low, step float64 // of μ
-	logStep   float64 // of ln τ
 	mu, tau   []float64
+	log, per  []float64 // by τ: its logarithm, and how much of that the row stands for
 	muPrior   []float64 // prior density by μ
 	tauPrior  []float64 // and by ln τ; both but for a constant
 	rows      []muRow   // by τ
@@ -22,7 +22,7 @@ const (
 	firstMu      = 25   // nodes of the first look, over the whole prior
 	firstTau     = 4    //
 	leastMu      = 13   // least nodes of a closer look, the last of which is the final grid
-	fewMu        = 24   // shared out over the lots: so many nodes more, for where one lot says little the step that the target cuts is narrow beside the range of μ
+	fewMu        = 60   // shared out over the lots: so many nodes more, for where one lot says little the step that the target cuts is narrow beside the range of μ
 	mostMu       = 65   // most
 	leastTau     = 7    // nodes of ln τ of the final grid, least and most
 	fewTau       = 5    // the same
@@ -47,19 +47,23 @@ func wholeSpan(wide float64) span {
 }
 
 // newGrid lays nodes over a span. The prior of μ is that of the true mean, widened by the common scale error wide.
-func newGrid(s *scratch, over span, muNodes, tauNodes int, wide float64) *grid {
+func newGrid(s *scratch, over span, muNodes, tauNodes int, along spacing, wide float64) *grid {
 	g := &grid{low: over.muLow, step: (over.muHigh - over.muLow) / float64(muNodes-1),
-		logStep: (over.logHigh - over.logLow) / float64(tauNodes-1),
-		mu:      s.take(muNodes), muPrior: s.take(muNodes), tau: s.take(tauNodes), tauPrior: s.take(tauNodes),
-		rows: make([]muRow, tauNodes)}
+		mu: s.take(muNodes), muPrior: s.take(muNodes), tau: s.take(tauNodes), tauPrior: s.take(tauNodes),
+		log: s.take(tauNodes), per: s.take(tauNodes), rows: make([]muRow, tauNodes)}
 	for k := range g.mu {
 		m := g.low + float64(k)*g.step
 		v := sq(meanPriorSD) + sq(wide*m)
 		g.mu[k], g.muPrior[k] = m, math.Exp(-0.5*sq(m-meanPrior)/v)/math.Sqrt(v)
 	}
+	step := along.length(over) / float64(tauNodes-1)
+	log := over.logLow
+	_, slope := along.at(log)
 	for t := range g.tau {
-		log := over.logLow + float64(t)*g.logStep
-		g.tau[t] = math.Exp(log)
+		if t > 0 {
+			log, slope = along.after(log, step)
+		}
+		g.log[t], g.per[t], g.tau[t] = log, step/slope, math.Exp(log)
 		g.tauPrior[t] = math.Exp(-0.5 * sq((log-math.Log(SpreadMedian))/SpreadLogSD))
 		g.rows[t] = muRow{0, muNodes, 1}
 	}
@@ -70,7 +74,7 @@ func newGrid(s *scratch, over span, muNodes, tauNodes int, wide float64) *grid {
 func (g *grid) prior(i, k int) float64 { return g.tauPrior[i] * g.muPrior[k] }
 
 // cell is the measure of a row's nodes, so that rows and evidences of different grids compare.
-func (g *grid) cell(i int) float64 { return g.step * g.logStep * float64(g.rows[i].stride) }
+func (g *grid) cell(i int) float64 { return g.step * g.per[i] * float64(g.rows[i].stride) }
 
 func (g *grid) muRange() float64 { return g.step * float64(len(g.mu)-1) }
 
@@ -99,7 +103,7 @@ func (g *grid) holding(weight []float64, whole span, keepMu, keepTau float64) sp
 	first, last := ends(byMu, most*keepMu)
 	s := span{muLow: g.mu[first] - beyond, muHigh: g.mu[last] + beyond}
 	first, last = ends(byTau, most*keepTau)
-	s.logLow, s.logHigh = math.Log(g.tau[first])-g.logStep, math.Log(g.tau[last])+g.logStep
+	s.logLow, s.logHigh = g.log[first]-g.per[first], g.log[last]+g.per[last]
 	return span{math.Max(s.muLow, whole.muLow), math.Min(s.muHigh, whole.muHigh),
 		math.Max(s.logLow, whole.logLow), math.Min(s.logHigh, whole.logHigh)}
 }

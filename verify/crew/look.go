@@ -105,10 +105,10 @@ type placed struct {
 func place(s *scratch, lots []evidence, wide float64, finest fineness) placed {
 	whole := wholeSpan(wide)
 	mark := s.used
-	g := newGrid(s, whole, firstMu, firstTau, wide)
+	g := newGrid(s, whole, firstMu, firstTau, logarithmic(), wide)
 	keepM, keepT := firstKeep, firstKeep
 	for look := 0; ; look++ {
-		t := newTable(s, g, lots)
+		t := newTable(s, g, lots, look == 0)
 		seen := t.look(s)
 		next := g.holding(seen, whole, keepM, keepT)
 		if look == zoomsAtMost || look > 0 && next.muHigh-next.muLow > zoomIsEnough*g.muRange() {
@@ -117,7 +117,8 @@ func place(s *scratch, lots []evidence, wide float64, finest fineness) placed {
 			return placed{g, t, seen, mean, log, max(0, bad-1), max(0, good-1)}
 		}
 		s.used = mark
-		g = newGrid(s, next, finest.muNodes(next), finest.tauNodes(next), wide)
+		along := finest.spacing()
+		g = newGrid(s, next, finest.muNodes(next), finest.tauNodes(next, along), along, wide)
 		finest.thin(g)
 		keepM, keepT = keepMu, keepTau
 	}
@@ -128,19 +129,21 @@ func (g *grid) means(weight []float64) (mu, logTau float64) {
 	all := 0.0
 	for at, w := range weight {
 		if w > 0 {
+			i := at / len(g.mu)
+			w *= g.cell(i)
 			all += w
 			mu += w * g.mu[at%len(g.mu)]
-			logTau += w * float64(at/len(g.mu))
+			logTau += w * g.log[i]
 		}
 	}
-	return mu / all, math.Log(g.tau[0]) + logTau/all*g.logStep
+	return mu / all, logTau / all
 }
 
-// fineness is the largest step of a grid, in the narrowest standard deviation that the parameter can have. Where lots
-// share readings of a counter, those drop out of the mean of many: the lots' own variances count.
+// fineness is the largest step of a grid: of μ in the narrowest standard deviation that it can have, of τ along the spacing.
+// Where lots share readings of a counter, those drop out of the mean of many: the lots' own variances count.
 type fineness struct {
-	inMu, inLogTau float64
-	lots           []evidence
+	inMu, inTau float64
+	lots        []evidence
 }
 
 // own is the variance of a lot that none shares.
@@ -172,14 +175,17 @@ func (f *fineness) thin(g *grid) {
 	}
 }
 
-// tauNodes returns how many nodes a span of ln τ needs. The information of n lots about ln τ is 2·Σ(τ²/(v + τ²))², so that
-// its standard deviation is at best 1/√(2n), and wider where τ is small beside u; it is least where τ is highest.
-func (f *fineness) tauNodes(s span) int {
-	t2 := math.Exp(2 * s.logHigh)
-	information := 1 / sq(SpreadLogSD)
+// spacing is that of lots which are all as sure as the surest. The information of n lots about ln τ is 2·Σ(τ²/(v + τ²))².
+func (f *fineness) spacing() spacing {
+	v := f.own(0)
 	for j := range f.lots {
-		information += 2 * float64(f.lots[j].times) * sq(t2/(f.own(j)+t2))
+		v = min(v, f.own(j))
 	}
-	n := int((s.logHigh-s.logLow)*math.Sqrt(information)/f.inLogTau) + 1
+	return spacing{flatSpacing / SpreadLogSD, math.Sqrt(2 * float64(total(f.lots))), v}
+}
+
+// tauNodes returns how many nodes of τ a span needs.
+func (f *fineness) tauNodes(s span, along spacing) int {
+	n := int(along.length(s)/f.inTau) + 1
 	return min(max(n, leastTau+fewTau/total(f.lots)), mostTau)
 }

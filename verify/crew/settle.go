@@ -31,9 +31,9 @@ func newSums(s *scratch, lots []evidence, wide float64, keep []int) *sums {
 		e.in, e.out = link{}, link{}
 		alone[j] = e
 	}
-	finest := fineness{1.8, 2.3, lots}
+	finest := fineness{1.5, 2.65, lots}
 	if chained { // whose nodes cost more
-		finest.inLogTau = 2.6
+		finest.inMu, finest.inTau = 1.8, 3.0
 	}
 	at := place(s, alone, wide, finest)
 	by := newCommon(wide, at.mean, at.log)

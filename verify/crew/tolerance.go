@@ -17,10 +17,10 @@ func (r *tauRow) add(n *node) {
 // pack is one τ with the distribution that μ has beside it.
 type pack struct{ mu, sd, tau, weight float64 }
 
-// finer is how many steps of ln τ a quantile takes for one of the grid, whose steps are as wide as sums need.
+// finer is how many steps along τ a quantile takes for one of the grid, whose steps are as wide as sums need.
 const finer = 4
 
-// spread fills in the packs between the rows of a grid: a cubic follows the logarithm of the weights, a line what μ is.
+// spread fills in the packs between the rows of a grid: cubics follow the logarithms of weight and τ and what μ is.
 func (s *sums) spread(g *grid, rows []tauRow) {
 	var log, mean, v [mostTau]float64
 	n := 0
@@ -33,16 +33,15 @@ func (s *sums) spread(g *grid, rows []tauRow) {
 		v[n] = max(0, r.mu2/r.weight-mean[n]*mean[n])
 		n++
 	}
-	per := math.Exp(g.logStep / finer)
 	for i := range n {
 		s.packs = append(s.packs, pack{mean[i], math.Sqrt(v[i]), g.tau[first+i], rows[first+i].weight})
 		if i+1 == n {
 			break
 		}
 		for q := 1; q < finer; q++ {
-			f := float64(q) / finer
-			s.packs = append(s.packs, pack{mean[i] + f*(mean[i+1]-mean[i]), math.Sqrt(v[i] + f*(v[i+1]-v[i])),
-				s.packs[len(s.packs)-1].tau * per, math.Exp(cubic(log[:n], float64(i)+f))})
+			at := float64(i) + float64(q)/finer
+			s.packs = append(s.packs, pack{cubic(mean[:n], at), math.Sqrt(max(0, cubic(v[:n], at))),
+				math.Exp(cubic(g.log[first:][:n], at)), math.Exp(cubic(log[:n], at))})
 		}
 	}
 }
