@@ -19,7 +19,7 @@ type head struct {
 type fact struct{ Name, Value string }
 
 // Long tells whether a value needs the room of two.
-func (f fact) Long() bool { return utf8.RuneCountInString(f.Value) > 26 }
+func (f fact) Long() bool { return utf8.RuneCountInString(f.Value) > 24 }
 
 func (b *builder) head() head {
 	s := &b.f.Job.Settings
