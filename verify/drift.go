@@ -32,7 +32,7 @@ func (w *work) drift(b *bench, r *crew.Result) Drift {
 
 // chart gives every bay its lot's place on the chart.
 func (d *Drift) chart(lots []measure.Lot, c crew.Chart) {
-	d.Neighbours, d.Overall = c.Neighbours, c.Overall
+	d.Neighbours, d.Overall, d.Shared = c.Neighbours, c.Overall, c.Shared
 	for _, p := range c.Points {
 		for _, bay := range lots[p.Lot].Bays {
 			d.Points = append(d.Points, DriftPoint{Bay: bay, EWMA: p.EWMA, Lo: p.Lo, Hi: p.Hi, Beyond: p.Beyond})

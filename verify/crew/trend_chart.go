@@ -9,7 +9,8 @@ import (
 type Chart struct {
 	Points     []ChartPoint
 	Neighbours float64 // scatter from one lot to the next, as read: no drift enters it
-	Overall    float64 // scatter about the mean, as read
+	Overall    float64 // scatter about the mean of each stretch, as read
+	Shared     bool    // neighbours share a reading of the counter, whose error enters Neighbours more than Overall
 }
 
 // ChartPoint is one lot on the chart.
@@ -22,11 +23,7 @@ type ChartPoint struct {
 // Charted draws the stretches that Trending looks at.
 func Charted(lots []measure.Lot, run []int, r Result) Chart {
 	stretches := stretchesOf(lots, run, r)
-	read := make([][]float64, len(stretches))
-	for i := range stretches {
-		read[i] = stretches[i].x
-	}
-	single, mean := stat.NewIndividuals(read...), r.Process.Mean
+	single, mean := individuals(stretches), r.Process.Mean
 	c := Chart{Neighbours: single.Neighbours, Overall: single.Overall}
 	for i := range stretches {
 		s := &stretches[i]
@@ -34,7 +31,17 @@ func Charted(lots []measure.Lot, run []int, r Result) Chart {
 		for k, z := range stat.Smooth(s.x, s.v, s.c, mean, DriftMemory) {
 			c.Points = append(c.Points, ChartPoint{Lot: s.lot[k], EWMA: z.Value, Lo: mean - DriftLimits*z.SD, Hi: mean + DriftLimits*z.SD,
 				Beyond: s.x[k] < lo || s.x[k] > hi})
+			c.Shared = c.Shared || s.c[k] != 0
 		}
 	}
 	return c
+}
+
+// individuals sets what neighbours are apart beside how all scatter, stretch by stretch.
+func individuals(stretches []stretch) stat.Individuals {
+	read := make([][]float64, len(stretches))
+	for i := range stretches {
+		read[i] = stretches[i].x
+	}
+	return stat.NewIndividuals(read...)
 }
