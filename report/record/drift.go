@@ -51,6 +51,8 @@ func driftTitle(d verify.Drift) string {
 }
 
 // neighbours says what bays filled one after the other are apart beside how all scatter, and names those that stand out by it.
+// Of a counter's readings, each of variance u², alike bays have differences r₁ − r₀ of variance 2u², and those of neighbours,
+// r₂ − 2r₁ + r₀, have 6u² where bays apart have 4u²: √1.5 is some 1.2. Bays that are not alike come to less (derived).
 func (b *builder) neighbours(d verify.Drift) string {
 	var beyond []string
 	for _, p := range d.Points {
@@ -60,8 +62,21 @@ func (b *builder) neighbours(d verify.Drift) string {
 	}
 	text := fmt.Sprintf("As read, bays filled one after the other scatter by %s %s (mean difference of neighbours over 1.128) and all of "+
 		"them by %s, the noise of the readings in both; a slow drift is in the second only.", b.density(d.Neighbours, nan(), nan()), b.unit(verify.Density), b.density(d.Overall, nan(), nan()))
+	if d.Shared {
+		text += " Neighbours share a reading of the counter, whose noise alone would make the first some 1.2 times the second."
+	}
+	mean := "the mean"
+	if parted(d.Points) {
+		text += " The stretches between set rows are taken each by itself."
+		mean = "the mean of the stretch"
+	}
 	if len(beyond) > 0 {
-		text += " Beyond three times the first from the mean: " + joined(", ", beyond...) + "."
+		text += " Beyond three times the first from " + mean + ": " + joined(", ", beyond...) + "."
 	}
 	return text
+}
+
+// parted says whether the machine was set afresh between the bays shown.
+func parted(points []verify.DriftPoint) bool {
+	return len(points) > 0 && points[0].Bay.Run != points[len(points)-1].Bay.Run
 }
