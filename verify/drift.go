@@ -25,7 +25,8 @@ func (w *work) drift(b *bench, r *crew.Result) Drift {
 	}
 	if t.Found {
 		b.section.Reasons = append(b.section.Reasons, Reason{Code: DriftFound, Data: w.room.datums(
-			Datum{Key: "slope", Value: t.Slope, Dim: Density}, Datum{Key: "z", Value: t.Z})})
+			Datum{Key: "slope", Value: t.Slope, Dim: Density}, Datum{Key: "z", Value: t.Z},
+			Datum{Key: "neighbours", Value: t.Neighbours, Dim: Density}, Datum{Key: "overall", Value: t.Overall, Dim: Density})})
 	}
 	return d
 }

@@ -154,8 +154,10 @@ func TestDriftOfASection(t *testing.T) {
 	if f := verify.Check(f.Job, verify.Options{}); f.Sections[0].Drift.Points != nil || !f.Sections[0].Drift.Found {
 		t.Error("a chart that nobody asked for, or no drift without it")
 	}
-	if reasonOf(&f.Sections[0], verify.DriftFound) == nil {
+	if r, d := reasonOf(&f.Sections[0], verify.DriftFound), f.Sections[0].Drift; r == nil {
 		t.Error("drift is no reason of the section")
+	} else if datum(r.Data, "neighbours") != d.Neighbours || datum(r.Data, "overall") != d.Overall {
+		t.Errorf("the reason says %+v, the chart %v and %v", r.Data, d.Neighbours, d.Overall)
 	}
 	g := checked(t, "", strings.Replace(head, ",time", ",time", 1)+set)
 	if a, b := f.Sections[0].Drift, g.Sections[0].Drift; math.Abs(b.Z) >= math.Abs(a.Z) {

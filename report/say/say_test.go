@@ -183,7 +183,7 @@ func dimOf(key string) verify.Dim {
 		return verify.Probability
 	case "mass", "u", "u_label":
 		return verify.Mass
-	case "density", "ceiling", "core", "slope", "difference":
+	case "density", "ceiling", "core", "slope", "difference", "neighbours", "overall":
 		return verify.Density
 	case "pressure":
 		return verify.Pressure

@@ -27,6 +27,8 @@ type Trend struct {
 	Z             float64 // Slope/USlope
 	Limit         float64 // for |Z|
 	Found         bool
+	// Neighbours and Overall are those of the Chart; only where a slope is found.
+	Neighbours, Overall float64
 }
 
 // Trending fits a line to every stretch of lots in fill order. run numbers the stretches: it rises where the machine was
@@ -48,7 +50,10 @@ func Trending(lots []measure.Lot, run []int, r Result) (t Trend, ok bool) {
 			t.Slope, t.USlope, t.Z, ok = line.Slope, line.USlope, z, true
 		}
 	}
-	t.Found = ok && math.Abs(t.Z) > t.Limit
+	if t.Found = ok && math.Abs(t.Z) > t.Limit; t.Found {
+		single := individuals(stretches)
+		t.Neighbours, t.Overall = single.Neighbours, single.Overall
+	}
 	return t, ok
 }
 
