@@ -24,9 +24,11 @@ func (w *work) drift(b *bench, r *crew.Result) Drift {
 		d.chart(b.lots, crew.Charted(b.lots, run, *r))
 	}
 	if t.Found {
-		b.section.Reasons = append(b.section.Reasons, Reason{Code: DriftFound, Data: w.room.datums(
-			Datum{Key: "slope", Value: t.Slope, Dim: Density}, Datum{Key: "z", Value: t.Z},
-			Datum{Key: "neighbours", Value: t.Neighbours, Dim: Density}, Datum{Key: "overall", Value: t.Overall, Dim: Density})})
+		data := []Datum{{Key: "slope", Value: t.Slope, Dim: Density}, {Key: "z", Value: t.Z}}
+		if !t.Shared { // a reading that neighbours share parts them as a drift does not
+			data = append(data, Datum{Key: "neighbours", Value: t.Neighbours, Dim: Density}, Datum{Key: "overall", Value: t.Overall, Dim: Density})
+		}
+		b.section.Reasons = append(b.section.Reasons, Reason{Code: DriftFound, Data: w.room.datums(data...)})
 	}
 	return d
 }

@@ -232,7 +232,7 @@ func TestDrift(t *testing.T) {
 	r := Judge(lots, target*lb, Seen{})
 	run := make([]int, len(lots))
 	whole, ok := Trending(lots, run, r)
-	if !ok || !whole.Found || whole.Slope > 0 {
+	if !ok || !whole.Found || whole.Slope > 0 || whole.Shared {
 		t.Errorf("drift of -0.5 lb/ft³: %+v", whole)
 	}
 	for i := len(run) / 2; i < len(run); i++ {
@@ -247,6 +247,18 @@ func TestDrift(t *testing.T) {
 	}
 	if c := Charted(lots[:5], run[:5], Judge(lots[:5], target*lb, Seen{})); len(c.Points) != 0 {
 		t.Errorf("five bays have a chart: %+v", c)
+	}
+}
+
+// Along a counter a drift that is found says that neighbours share readings.
+func TestDriftAlongACounter(t *testing.T) {
+	w := mod(running(eighth()), func(w *world) {
+		w.voids, w.weak = 0, 0
+		w.mean = func(i, n int, _ *rand.Rand) float64 { return 4.1 - 0.8*float64(i)/float64(n-1) }
+	})
+	lots, _ := w.fillSeeded(3)
+	if d, ok := Trending(lots, make([]int, len(lots)), Judge(lots, target*lb, Seen{})); !ok || !d.Found || !d.Shared || !(d.Neighbours > 0) {
+		t.Errorf("drift of -0.8 lb/ft³ along a counter: %+v", d)
 	}
 }
 

@@ -27,8 +27,9 @@ type Trend struct {
 	Z             float64 // Slope/USlope
 	Limit         float64 // for |Z|
 	Found         bool
-	// Neighbours and Overall are those of the Chart; only where a slope is found.
+	// Neighbours, Overall and Shared are those of the Chart; only where a slope is found.
 	Neighbours, Overall float64
+	Shared              bool
 }
 
 // Trending fits a line to every stretch of lots in fill order. run numbers the stretches: it rises where the machine was
@@ -52,7 +53,7 @@ func Trending(lots []measure.Lot, run []int, r Result) (t Trend, ok bool) {
 	}
 	if t.Found = ok && math.Abs(t.Z) > t.Limit; t.Found {
 		single := individuals(stretches)
-		t.Neighbours, t.Overall = single.Neighbours, single.Overall
+		t.Neighbours, t.Overall, t.Shared = single.Neighbours, single.Overall, sharing(stretches)
 	}
 	return t, ok
 }
