@@ -39,7 +39,7 @@ func (a *Assembler) carries(e *Entry) bool {
 		}
 	}
 	if e.Material.Kind != MaterialNone && !c.material {
-		a.fault(e, e.Material.Kind.column(), c.hint, "a %s row with %s", e.Kind, e.Material.Kind.column())
+		a.fault(e, e.Material.Kind.Column(), c.hint, "a %s row with %s", e.Kind, e.Material.Kind.Column())
 		return false
 	}
 	if !c.observations {
@@ -54,7 +54,7 @@ func (a *Assembler) carries(e *Entry) bool {
 // carriesMaterial checks what is particular about the material of each entry.
 func (a *Assembler) carriesMaterial(e *Entry) bool {
 	m := &e.Material
-	column := m.Kind.column()
+	column := m.Kind.Column()
 	switch e.Kind {
 	case EntryFill, EntryAmend:
 		if m.Kind == MaterialNone {
@@ -84,7 +84,7 @@ func (a *Assembler) carriesMove(e *Entry) bool {
 	case m.Kind == MaterialNone:
 		a.fault(e, "bags", "0 is accepted", "%s without bags, counter or weight", e.Kind)
 	case m.Shared:
-		a.fault(e, m.Kind.column(), "only a fill shares the next bay's figure", "a %s row that shares a figure", e.Kind)
+		a.fault(e, m.Kind.Column(), "only a fill shares the next bay's figure", "a %s row that shares a figure", e.Kind)
 	case e.Kind == EntryLost && m.Kind == MaterialCounter:
 		a.fault(e, "counter", "say how much in bags or weight", "lost with a counter reading: does it say where the counter stands, or how much was lost?")
 	default:
@@ -93,8 +93,8 @@ func (a *Assembler) carriesMove(e *Entry) bool {
 	return false
 }
 
-// column is the column that a kind of material stands in.
-func (k MaterialKind) column() string {
+// Column is the column that a kind of material stands in; empty for none.
+func (k MaterialKind) Column() string {
 	switch k {
 	case MaterialBags:
 		return "bags"

@@ -95,8 +95,8 @@ func (a *Assembler) read(c *chain, e *Entry) {
 			e.Material.Raw, c.last.Material.Raw, at(c.last))
 	}
 	for _, b := range c.between[section] {
-		a.fault(b, b.Material.Kind.column(), "read the counter here too, or start it again with a count row",
-			"%s %s between two counter readings of one section: the reading on %s counts it once more", b.Material.Kind.column(), b.Material.Raw, at(e))
+		a.fault(b, b.Material.Kind.Column(), "read the counter here too, or start it again with a count row",
+			"%s %s between two counter readings of one section: the reading on %s counts it once more", b.Material.Kind.Column(), b.Material.Raw, at(e))
 	}
 	delete(c.between, section)
 	c.counts[section] = true

@@ -76,6 +76,6 @@ func (a *Assembler) checkLost(b *Bay) {
 		mass += sign * m.Part
 	}
 	if lost != nil && (bags < 0 && mass <= 0 || mass < 0 && bags <= 0) {
-		a.fault(lost, lost.Material.Kind.column(), "look at both rows", "%s lost more than went in", b.title())
+		a.fault(lost, lost.Material.Kind.Column(), "look at both rows", "%s lost more than went in", b.title())
 	}
 }

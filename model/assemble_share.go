@@ -31,12 +31,12 @@ func (a *Assembler) group(bays []*gathered) {
 		m, sum := &g.fill.Material, &last.fill.Material
 		switch {
 		case g.bay.Section != last.bay.Section:
-			a.fault(g.fill, m.Kind.column(), "bays that share a count stand one after the other in one section",
+			a.fault(g.fill, m.Kind.Column(), "bays that share a count stand one after the other in one section",
 				"%s shares the next bay's figure, and the next bay filled is %s", g.bay.title(), last.bay.title())
 			return
 		case m.Kind != sum.Kind:
-			a.fault(g.fill, m.Kind.column(), "write both in one column", "%s shares a figure of %s, and %s has %s", g.bay.title(),
-				m.Kind.column(), last.bay.title(), sum.Kind.column())
+			a.fault(g.fill, m.Kind.Column(), "write both in one column", "%s shares a figure of %s, and %s has %s", g.bay.title(),
+				m.Kind.Column(), last.bay.title(), sum.Kind.Column())
 			return
 		case g.struck == nil:
 			live++

@@ -20,13 +20,17 @@ func (w *work) drift(b *bench, r *crew.Result) Drift {
 		return Drift{}
 	}
 	d := Drift{Method: "slope", Slope: t.Slope, USlope: t.USlope, Z: t.Z, Found: t.Found}
-	if w.opts.Charts {
-		d.chart(b.lots, crew.Charted(b.lots, run, *r))
+	if w.opts.Charts || d.Found {
+		c := crew.Charted(b.lots, run, *r)
+		d.Neighbours, d.Overall, d.Shared = c.Neighbours, c.Overall, c.Shared
+		if w.opts.Charts {
+			d.chart(b.lots, c.Points)
+		}
 	}
-	if t.Found {
-		data := []Datum{{Key: "slope", Value: t.Slope, Dim: Density}, {Key: "z", Value: t.Z}}
-		if !t.Shared { // a reading that neighbours share parts them as a drift does not
-			data = append(data, Datum{Key: "neighbours", Value: t.Neighbours, Dim: Density}, Datum{Key: "overall", Value: t.Overall, Dim: Density})
+	if d.Found {
+		data := []Datum{{Key: "slope", Value: d.Slope, Dim: Density}, {Key: "z", Value: d.Z}}
+		if !d.Shared { // a reading that neighbours share parts them as a drift does not
+			data = append(data, Datum{Key: "neighbours", Value: d.Neighbours, Dim: Density}, Datum{Key: "overall", Value: d.Overall, Dim: Density})
 		}
 		b.section.Reasons = append(b.section.Reasons, Reason{Code: DriftFound, Data: w.room.datums(data...)})
 	}
@@ -34,9 +38,8 @@ func (w *work) drift(b *bench, r *crew.Result) Drift {
 }
 
 // chart gives every bay its lot's place on the chart.
-func (d *Drift) chart(lots []measure.Lot, c crew.Chart) {
-	d.Neighbours, d.Overall, d.Shared = c.Neighbours, c.Overall, c.Shared
-	for _, p := range c.Points {
+func (d *Drift) chart(lots []measure.Lot, points []crew.ChartPoint) {
+	for _, p := range points {
 		for _, bay := range lots[p.Lot].Bays {
 			d.Points = append(d.Points, DriftPoint{Bay: bay, EWMA: p.EWMA, Lo: p.Lo, Hi: p.Hi, Beyond: p.Beyond})
 		}

@@ -171,7 +171,7 @@ type Drift struct {
 	Slope, USlope float64 // kg/m³ per bay
 	Z             float64 // statistic over its standard deviation
 	Found         bool
-	Points        []DriftPoint // only where Options ask for charts, like the three below
+	Points        []DriftPoint // only where Options ask for charts; the three below where a drift is found too
 	Neighbours    float64      // kg/m³: scatter from one bay to the next, as read
 	Overall       float64      // kg/m³: scatter about the mean of each stretch between set rows, as read; a drift enters it
 	Shared        bool         // neighbours share a reading of the counter: its error enters Neighbours more than Overall

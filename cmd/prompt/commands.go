@@ -50,6 +50,13 @@ func (s *Session) looking(word string) (run func(tail string), ok bool) {
 		return func(tail string) { s.opt.By = tail }, true
 	case "cancel", "drop":
 		return func(string) { s.sayf("nothing to drop; undo takes back the last entry") }, true
+	}
+	return s.anywhere(word)
+}
+
+// anywhere are the commands that need no section.
+func (s *Session) anywhere(word string) (run func(tail string), ok bool) {
+	switch word {
 	case "help", "?":
 		return func(string) { s.out.WriteString(helpText) }, true
 	case "finish", "quit", "exit", "q":

@@ -97,23 +97,18 @@ func (s *Session) above(name string) *model.Bay {
 // firstSection asks for a section where the job lists none and its log holds none.
 func (s *Session) firstSection() {
 	s.question("section (Enter: the job has none): ", func(line string) {
-		word, tail, _ := strings.Cut(line, " ")
-		switch strings.ToLower(word) {
-		case "help", "?", "finish", "quit", "exit", "q":
-			if tail == "" {
-				s.rest(word)
-				break
-			}
+		run, known := s.anywhere(strings.ToLower(line))
+		word, tail := cut(line)
+		switch {
+		case known:
+			run("")
+		case strings.EqualFold(word, "section"):
+			s.section = tail
+			return
+		case !figured(line):
 			s.section = line
 			return
-		case "section":
-			s.section = strings.TrimSpace(tail)
-			return
 		default:
-			if !figured(line) {
-				s.section = line
-				return
-			}
 			s.sayf("  that is a bay's line, and a section's name is asked for: north slope, say, or Enter where the job has none")
 		}
 		if !s.done {

@@ -141,7 +141,7 @@ func restateMaterial(b *model.Bay, row Row) {
 	if b.Fill == nil {
 		return
 	}
-	column := [...]string{"", "bags", "counter", "weight"}[b.Fill.Material.Kind]
+	column := b.Fill.Material.Kind.Column()
 	row[column] = b.Fill.Material.Raw
 	if b.Fill.Material.Shared {
 		row[column] = "shared"

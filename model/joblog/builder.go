@@ -103,11 +103,8 @@ func (b *builder) figureOf(e *model.Entry) model.Source {
 	if e.Material.Raw == "" {
 		return model.Source{}
 	}
-	src, name := e.Src, "bags"
-	if e.Material.Kind == model.MaterialCounter {
-		name = "counter"
-	}
-	src.Col = slices.Index(b.plan.names, name) + 1
+	src := e.Src
+	src.Col = slices.Index(b.plan.names, e.Material.Kind.Column()) + 1
 	return src
 }
 

@@ -232,7 +232,7 @@ func TestDrift(t *testing.T) {
 	r := Judge(lots, target*lb, Seen{})
 	run := make([]int, len(lots))
 	whole, ok := Trending(lots, run, r)
-	if !ok || !whole.Found || whole.Slope > 0 || whole.Shared {
+	if !ok || !whole.Found || whole.Slope > 0 || Charted(lots, run, r).Shared {
 		t.Errorf("drift of -0.5 lb/ft³: %+v", whole)
 	}
 	for i := len(run) / 2; i < len(run); i++ {
@@ -257,8 +257,10 @@ func TestDriftAlongACounter(t *testing.T) {
 		w.mean = func(i, n int, _ *rand.Rand) float64 { return 4.1 - 0.8*float64(i)/float64(n-1) }
 	})
 	lots, _ := w.fillSeeded(3)
-	if d, ok := Trending(lots, make([]int, len(lots)), Judge(lots, target*lb, Seen{})); !ok || !d.Found || !d.Shared || !(d.Neighbours > 0) {
-		t.Errorf("drift of -0.8 lb/ft³ along a counter: %+v", d)
+	run, r := make([]int, len(lots)), Judge(lots, target*lb, Seen{})
+	d, ok := Trending(lots, run, r)
+	if c := Charted(lots, run, r); !ok || !d.Found || !c.Shared || !(c.Neighbours > 0) {
+		t.Errorf("drift of -0.8 lb/ft³ along a counter: %+v, neighbours %v", d, c.Neighbours)
 	}
 }
 

@@ -59,7 +59,13 @@ func (s *smear) badAbove(mu, a, b float64) float64 {
 // rises evenly around per, by badRise of that to either side.
 func (s *smear) badUpTo(edge, per float64) float64 {
 	mass, first := s.upTo(edge)
-	return ((1-badRise)*mass + 2*badRise*per*first) * per
+	return tilted(mass, first, per) * per
+}
+
+// tilted weighs an integral by how likely a bad lot's densities are beside each other; above is the same with one density more
+// under it.
+func tilted(integral, above, per float64) float64 {
+	return (1-badRise)*integral + 2*badRise*per*above
 }
 
 // over is the likelihood of the reading and of a density of at least from, if the lot is over-full: from overLeast·μ to

@@ -12,12 +12,12 @@ func (s *smear) meanGood(mu, tau float64) float64 {
 
 func (s *smear) meanBad(mu float64) float64 {
 	most := badMost * mu
-	m := s.between(0, most)
-	per := (1-badRise)*m.mass + 2*badRise*m.first/most
-	if per < tableNoise {
+	m, per := s.between(0, most), 1/most
+	mass := tilted(m.mass, m.first, per)
+	if mass < tableNoise {
 		return s.x
 	}
-	return ((1-badRise)*m.first + 2*badRise*m.second/most) / per
+	return tilted(m.first, m.second, per) / mass
 }
 
 func (s *smear) meanOver(mu float64) float64 {

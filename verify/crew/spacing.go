@@ -16,9 +16,6 @@ func logarithmic() spacing { return spacing{1, 0, 1} }
 
 // at returns t and dt/d ln τ.
 func (s *spacing) at(log float64) (t, slope float64) {
-	if s.rise == 0 {
-		return s.flat * log, s.flat
-	}
 	by := math.Exp(2*log) / s.v
 	return s.flat*log + s.rise/2*math.Log1p(by), s.flat + s.rise*by/(1+by)
 }

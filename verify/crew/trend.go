@@ -27,9 +27,6 @@ type Trend struct {
 	Z             float64 // Slope/USlope
 	Limit         float64 // for |Z|
 	Found         bool
-	// Neighbours, Overall and Shared are those of the Chart; only where a slope is found.
-	Neighbours, Overall float64
-	Shared              bool
 }
 
 // Trending fits a line to every stretch of lots in fill order. run numbers the stretches: it rises where the machine was
@@ -51,10 +48,7 @@ func Trending(lots []measure.Lot, run []int, r Result) (t Trend, ok bool) {
 			t.Slope, t.USlope, t.Z, ok = line.Slope, line.USlope, z, true
 		}
 	}
-	if t.Found = ok && math.Abs(t.Z) > t.Limit; t.Found {
-		single := individuals(stretches)
-		t.Neighbours, t.Overall, t.Shared = single.Neighbours, single.Overall, sharing(stretches)
-	}
+	t.Found = ok && math.Abs(t.Z) > t.Limit
 	return t, ok
 }
 

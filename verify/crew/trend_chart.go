@@ -1,8 +1,6 @@
 package crew
 
 import (
-	"slices"
-
 	"bayproof/verify/measure"
 	"bayproof/verify/stat"
 )
@@ -25,31 +23,20 @@ type ChartPoint struct {
 // Charted draws the stretches that Trending looks at.
 func Charted(lots []measure.Lot, run []int, r Result) Chart {
 	stretches := stretchesOf(lots, run, r)
-	single, mean := individuals(stretches), r.Process.Mean
-	c := Chart{Neighbours: single.Neighbours, Overall: single.Overall, Shared: sharing(stretches)}
+	read := make([][]float64, len(stretches))
+	for i := range stretches {
+		read[i] = stretches[i].x
+	}
+	single, mean := stat.NewIndividuals(read...), r.Process.Mean
+	c := Chart{Neighbours: single.Neighbours, Overall: single.Overall}
 	for i := range stretches {
 		s := &stretches[i]
 		lo, hi := single.Limits(i)
 		for k, z := range stat.Smooth(s.x, s.v, s.c, mean, DriftMemory) {
 			c.Points = append(c.Points, ChartPoint{Lot: s.lot[k], EWMA: z.Value, Lo: mean - DriftLimits*z.SD, Hi: mean + DriftLimits*z.SD,
 				Beyond: s.x[k] < lo || s.x[k] > hi})
+			c.Shared = c.Shared || s.c[k] != 0
 		}
 	}
 	return c
-}
-
-// sharing tells whether neighbours share a reading of the counter.
-func sharing(stretches []stretch) bool {
-	return slices.ContainsFunc(stretches, func(s stretch) bool {
-		return slices.ContainsFunc(s.c, func(c float64) bool { return c != 0 })
-	})
-}
-
-// individuals sets what neighbours are apart beside how all scatter, stretch by stretch.
-func individuals(stretches []stretch) stat.Individuals {
-	read := make([][]float64, len(stretches))
-	for i := range stretches {
-		read[i] = stretches[i].x
-	}
-	return stat.NewIndividuals(read...)
 }
