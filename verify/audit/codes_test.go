@@ -4,8 +4,10 @@ import (
 	"go/ast"
 	"go/parser"
 	"go/token"
+	"path/filepath"
 	"slices"
 	"strconv"
+	"strings"
 	"testing"
 
 	"bayproof/verify"
@@ -14,23 +16,8 @@ import (
 // TestCodesComplete: every constant that the source declares as a code is in the table once, explained, and no code of a
 // job means something else.
 func TestCodesComplete(t *testing.T) {
-	file, err := parser.ParseFile(token.NewFileSet(), "codes.go", nil, 0)
-	if err != nil {
-		t.Fatal(err)
-	}
-	var declared, table []string
-	ast.Inspect(file, func(n ast.Node) bool {
-		if v, ok := n.(*ast.ValueSpec); ok {
-			if sel, ok := v.Type.(*ast.SelectorExpr); ok && sel.Sel.Name == "Code" {
-				text, err := strconv.Unquote(v.Values[0].(*ast.BasicLit).Value)
-				if err != nil {
-					t.Error(err)
-				}
-				declared = append(declared, text)
-			}
-		}
-		return true
-	})
+	declared := declaredCodes(t)
+	var table []string
 	for _, c := range Codes() {
 		table = append(table, string(c.Code))
 		if c.Means == "" || c.Answers == "" || c.Source == "" || c.Data == "" || c.Kind != KindFinding {
@@ -45,6 +32,42 @@ func TestCodesComplete(t *testing.T) {
 			t.Errorf("%s is a code of a job too", c.Code)
 		}
 	}
+}
+
+// declaredCodes returns the codes that the package declares, in whatever file, in the order of their declaration.
+func declaredCodes(t *testing.T) []string {
+	t.Helper()
+	names, err := filepath.Glob("*.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var codes []string
+	for _, name := range names {
+		if strings.HasSuffix(name, "_test.go") {
+			continue
+		}
+		file, err := parser.ParseFile(token.NewFileSet(), name, nil, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		ast.Inspect(file, func(n ast.Node) bool {
+			v, ok := n.(*ast.ValueSpec)
+			if !ok {
+				return true
+			}
+			if sel, ok := v.Type.(*ast.SelectorExpr); ok && sel.Sel.Name == "Code" {
+				for _, value := range v.Values {
+					text, err := strconv.Unquote(value.(*ast.BasicLit).Value)
+					if err != nil {
+						t.Error(err)
+					}
+					codes = append(codes, text)
+				}
+			}
+			return true
+		})
+	}
+	return codes
 }
 
 // TestPhotoFindings: one finding a picture with its count, one for all pictures at several bays, and none of them is
