@@ -1,6 +1,7 @@
 package verify
 
 import (
+	"slices"
 	"strings"
 
 	"bayproof/model"
@@ -8,9 +9,10 @@ import (
 
 // Caution is one hazard of the work, in one breath. It defers to local code and licensed practice.
 type Caution struct {
-	Code   Code
-	Text   string
-	Source string // where the figure or the rule stands; "common practice" where it stands nowhere
+	Code    Code
+	LookFor string // what is looked for before the first bag, as nobody knows beforehand whether it is there; empty otherwise
+	Text    string // what to do; where something is looked for, what to do if it is there
+	Source  string // where the figure or the rule stands; "common practice" where it stands nowhere
 }
 
 // cautionRow is a caution with what must be true of the job for it to be worth saying.
@@ -40,50 +42,52 @@ func cautionTable() []cautionRow {
 
 func machineCautions() []cautionRow {
 	return []cautionRow{
-		{Caution{"jam", "Clear a jam only with the machine unplugged. Look for the hopper's mark; never reach in.",
-			"29 CFR 1926.417, 1910.147 (from memory)"}, always},
-		{Caution{"dust", "Most blowing tasks exceed the dust limit without control: mask and eyes, for helpers too.",
-			"29 CFR 1910.1000 (15 mg/m³ total, 5 respirable); NIOSH HHE 2000-0332"}, always},
-		{Caution{"service-drop", "Keep ladders and hoses away from the overhead service drop; ladders that do not conduct.",
-			"29 CFR 1926.1053(b)(12) (from memory)"}, always},
-		{Caution{"roof-edge", "Fall protection at roof edges and openings from 6 ft (1.8 m) up.", "29 CFR 1926.501"}, has("rafter")},
+		{Caution{"jam", "", "Clear a jam only with the machine unplugged. Look for the hopper's mark; never reach in.", "29 CFR 1926.417 (from memory); common practice"}, always},
+		{Caution{"dust", "", "Most blowing tasks exceed the dust limit without control: respirator, N95 or better, and eye protection, for helpers too.",
+			"29 CFR 1910.1000 (15 mg/m³ total, 5 respirable); NIOSH HHE 2000-0332; the respirator: common practice"}, always},
+		{Caution{"static", "", "A blowing hose builds up static: expect the shock, keep three points of contact on a ladder and the hose away from solvents and open flames.", common}, always},
+		{Caution{"service-drop", "", "Keep ladders and hoses away from the overhead service drop. Fiberglass ladders only.", "29 CFR 1926.1053(b)(12) (from memory)"}, always},
+		{Caution{"roof-edge", "", "Fall protection at roof edges and openings from 6 ft (1.8 m) up.", "29 CFR 1926.501"}, has("rafter")},
+		{Caution{"heat", "", "Attics and roofs in summer: water, a buddy, a time limit. Step on framing only.", common}, has("rafter", "knee wall", "floor")},
+		{Caution{"crawl-space", "", "Crawl space: a second person outside, light, knee pads; look first for standing water, gas, sewage and animals.", common}, has("floor")},
 	}
 }
 
 func cavityCautions() []cautionRow {
 	return []cautionRow{
-		{Caution{"knob-and-tube", "Knob-and-tube wiring: that cavity is not filled with loose insulation.", "NFPA 70 394.12"}, always},
-		{Caution{"lights", "Lights not rated for contact, fan motors and other heat sources: 3 in (76 mm) clear.", "IRC R302.14; NFPA 70 410.116(B)"}, always},
-		{Caution{"chimney", "Masonry chimney: 2 in (51 mm) clear, 1 in (25 mm) if wholly outside, and never filled. Any flue: 2 in (51 mm) unless listed for less. In a shallow slope that may leave nothing: do not fill that bay.",
-			"IRC R1003.18; US DOE/NREL Standard Work Specifications"}, always},
-		{Caution{"escape", "Find ducts, returns, cabinets, pocket doors and fans vented into the bay before blowing: that is where material goes.", "common practice"}, always},
-		{Caution{"wet", "Wet framing or a leak above: do not fill.", "common practice"}, always},
-		{Caution{"vent-space", "Vented rafter bays keep at least 1 in (25 mm) between insulation and sheathing; dense packing crushes thin chutes.", "IRC R806.3"}, ventilated},
-		{Caution{"unvented", "Unvented roof: cellulose is air-permeable in the code however densely packed. The published table asks for air-impermeable insulation by climate zone; there are other routes. Ask the local code official.",
+		{Caution{"knob-and-tube", "knob-and-tube wiring", "Where it runs, no loose insulation in that cavity; local code and a licensed electrician decide.", "NFPA 70 394.12"}, always},
+		{Caution{"lights", "recessed lights, fan motors and other heat sources", "Not rated for contact: 3 in (76 mm) clear.", "IRC R302.14; NFPA 70 410.116(B)"}, always},
+		{Caution{"flue", "flues and chimneys that run through a bay", "Then do not fill that bay, and keep the listed clearance: 2 in (51 mm) unless the flue is listed for less; masonry 2 in (51 mm), 1 in (25 mm) if wholly outside. Material that reached one: stop, appliance off, dig it out, don't leave the house before.",
+			"IRC R1003.18; US DOE/NREL Standard Work Specifications; common practice"}, always},
+		{Caution{"escape", "ducts, returns, cabinets, pocket doors and fans vented into the bay", "That is where material goes: seal them off or leave the bay.", common}, always},
+		{Caution{"wet", "wet framing, leaks and wet material", "Do not fill a wet bay; do not blow a bag that got wet.", common}, always},
+		{Caution{"drill", "", "Wires and pipes where you drill: voltage tester, depth stop, GFCI. Not in line with switches and outlets, not on bath and kitchen walls; not sure: don't drill.", common}, always},
+		{Caution{"vent-space", "", "Vented rafter bays keep at least 1 in (25 mm) between insulation and sheathing; dense packing crushes thin chutes. The depth that is logged is what is left below the channel.", "IRC R806.3"}, ventilated},
+		{Caution{"unvented", "", "Unvented roof: cellulose is air-permeable in the code however densely packed. The published table asks for air-impermeable insulation by climate zone; there are other routes. Ask the local code official.",
 			"IRC R806.5 and Table R806.5"}, unvented},
-		{Caution{"fireblock", "Loose fill is not a fireblock unless it was tested as one.", "IRC R302.11"}, always},
+		{Caution{"fireblock", "", "Loose fill is not a fireblock unless it was tested as one.", "IRC R302.11"}, always},
 	}
 }
 
 func houseCautions() []cautionRow {
 	return []cautionRow{
-		{Caution{"face", "Walk the rooms, one man inside while blowing, stop at the first pop. Drywall: ½ in (13 mm) at 16 in (406 mm) on centre, ⅝ in (16 mm) at 24 in (610 mm).",
+		{Caution{"face", "", "Walk the rooms. Someone inside, watching the walls, who can stop the machine; stop at the first pop. Drywall holds at ½ in (13 mm) on framing 16 in (406 mm) on center, ⅝ in (16 mm) at 24 in (610 mm). Plaster, paneling, 3/8-in board: less air, brace first, ask.",
 			"a state weatherization field guide; common practice"}, always},
-		{Caution{"combustion", "Test combustion appliances after tightening the house.", "common practice"}, always},
-		{Caution{"asbestos", "Asbestos siding, texture or pipe wrap: do not drill.", "29 CFR 1926.1101 (from memory)"}, always},
-		{Caution{"vermiculite", "Vermiculite: assume asbestos and do not disturb it.", "US EPA"}, always},
-		{Caution{"lead", "Paint from before 1978: drilling holes to blow insulation counts as renovation.", "40 CFR 745"}, always},
-		{Caution{"label", "The material must meet the flammability and corrosiveness rules on its bag.", "IRC R302.10.3; 16 CFR 1209 and 1404"}, cellulose},
+		{Caution{"combustion", "", "Combustion appliances are tested before the work, every day before leaving, and after the house is tightened, by someone trained to. Failed: appliance off, and call a licensed contractor.", common}, always},
+		{Caution{"asbestos", "asbestos in siding, texture and pipe wrap", "Do not drill it.", "29 CFR 1926.1101 (from memory)"}, always},
+		{Caution{"vermiculite", "vermiculite", "Assume asbestos and do not disturb it.", "US EPA"}, always},
+		{Caution{"lead", "paint from before 1978", "Drilling it to blow insulation is renovation: a certified renovator and a lead-safe setup, wherever the house asks for them.", "40 CFR 745"}, always},
+		{Caution{"label", "", "The material must meet the flammability and corrosiveness rules on its bag.", "IRC R302.10.3; 16 CFR 1209 and 1404"}, cellulose},
 	}
 }
 
 func always(*model.Job) bool { return true }
 
-// has tells whether a section is of the kind, or of none that was said.
-func has(kind string) func(*model.Job) bool {
+// has tells whether a section is of one of the kinds, or of none that was said.
+func has(kinds ...string) func(*model.Job) bool {
 	return func(job *model.Job) bool {
 		for _, s := range job.Sections {
-			if s.Kind == "" || strings.EqualFold(s.Kind, kind) {
+			if s.Kind == "" || slices.Contains(kinds, strings.ToLower(s.Kind)) {
 				return true
 			}
 		}

@@ -2,6 +2,7 @@ package verify_test
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"bayproof/model"
@@ -30,11 +31,13 @@ func TestCautionsThatApply(t *testing.T) {
 		said     []verify.Code
 		unsaid   []verify.Code
 	}{
-		{"wall", wall, "cellulose", []verify.Code{"jam", "dust", "lead", "face", "label"}, []verify.Code{"roof-edge", "vent-space", "unvented"}},
-		{"rafter, nothing said", rafter, "cellulose", []verify.Code{"roof-edge", "vent-space", "unvented"}, nil},
+		{"wall", wall, "cellulose", []verify.Code{"jam", "dust", "static", "wet", "drill", "flue", "lead", "face", "label"}, []verify.Code{"roof-edge", "heat", "crawl-space", "vent-space", "unvented"}},
+		{"rafter, nothing said", rafter, "cellulose", []verify.Code{"roof-edge", "heat", "vent-space", "unvented"}, []verify.Code{"crawl-space"}},
+		{"floor", &model.Section{Kind: "floor"}, "cellulose", []verify.Code{"heat", "crawl-space"}, []verify.Code{"roof-edge", "vent-space", "unvented"}},
+		{"knee wall", &model.Section{Kind: "knee wall"}, "cellulose", []verify.Code{"heat"}, []verify.Code{"crawl-space"}},
 		{"vented rafter", vented, "cellulose", []verify.Code{"vent-space"}, []verify.Code{"unvented"}},
 		{"unvented rafter", unvented, "cellulose", []verify.Code{"unvented", "roof-edge"}, []verify.Code{"vent-space"}},
-		{"no kind said", unsaid, "cellulose", []verify.Code{"roof-edge", "vent-space", "unvented"}, nil},
+		{"no kind said", unsaid, "cellulose", []verify.Code{"roof-edge", "heat", "crawl-space", "vent-space", "unvented"}, nil},
 		{"another material", wall, "wood fibre", []verify.Code{"jam"}, []verify.Code{"label"}},
 	} {
 		job := &model.Job{Sections: []*model.Section{tt.section}, Settings: model.Settings{Material: tt.material}}
@@ -62,7 +65,54 @@ func TestCautionsHaveSources(t *testing.T) {
 		}
 		seen[c.Code] = true
 	}
-	if len(all) < 16 {
+	if len(all) < 22 {
 		t.Errorf("only %d cautions", len(all))
+	}
+}
+
+// What a caution must say, and what it must not: each of these once stood otherwise, or nowhere.
+func TestCautionsSayWhatHolds(t *testing.T) {
+	all := map[verify.Code]verify.Caution{}
+	for _, c := range verify.Cautions(&model.Job{Sections: []*model.Section{{}}, Settings: model.Settings{Material: "cellulose"}}) {
+		all[c.Code] = c
+	}
+	for _, tt := range []struct {
+		code verify.Code
+		says []string
+	}{
+		{"combustion", []string{"before the work", "every day before leaving", "after the house is tightened"}},
+		{"lead", []string{"certified renovator", "lead-safe", "1978"}},
+		{"dust", []string{"N95 or better"}},
+		{"drill", []string{"Wires and pipes", "voltage tester", "GFCI", "not sure: don't drill"}},
+		{"heat", []string{"water", "time limit"}},
+		{"crawl-space", []string{"Crawl space", "second person"}},
+		{"static", []string{"hose", "ladder"}},
+		{"wet", []string{"framing", "material"}},
+		{"flue", []string{"do not fill that bay", "listed clearance", "appliance off"}},
+		{"face", []string{"Someone inside"}},
+	} {
+		c := all[tt.code]
+		for _, say := range tt.says {
+			if text := c.LookFor + ": " + c.Text; !strings.Contains(text, say) {
+				t.Errorf("%s does not say %q: %s", tt.code, say, text)
+			}
+		}
+	}
+	// 29 CFR 1910.147 leaves construction out of its scope.
+	for _, c := range all {
+		if strings.Contains(c.Source, "1910.147") {
+			t.Errorf("%s rests on %s", c.Code, c.Source)
+		}
+	}
+	// What may be in the house is looked for; nothing states that it is there or that it is not.
+	for _, code := range []verify.Code{"knob-and-tube", "flue", "lead", "asbestos", "vermiculite", "wet", "lights"} {
+		if all[code].LookFor == "" {
+			t.Errorf("%s is stated, not looked for", code)
+		}
+	}
+	for _, code := range []verify.Code{"jam", "dust", "static", "combustion"} {
+		if all[code].LookFor != "" {
+			t.Errorf("%s is looked for", code)
+		}
 	}
 }

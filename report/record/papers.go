@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"bayproof/model"
+	"bayproof/report/say"
 	"bayproof/verify"
 )
 
@@ -96,7 +97,7 @@ type caution struct{ Text, Source string }
 func (b *builder) cautions() []caution {
 	var out []caution
 	for _, c := range verify.Cautions(b.f.Job) {
-		out = append(out, caution{c.Text, c.Source})
+		out = append(out, caution{say.Caution(c), c.Source})
 	}
 	return out
 }

@@ -78,8 +78,16 @@ func Cautions(job *model.Job) []string {
 	var out []string
 	for _, c := range verify.Cautions(job) {
 		if said[c.Code] {
-			out = append(out, c.Text)
+			out = append(out, Caution(c))
 		}
 	}
 	return out
+}
+
+// Caution writes one caution: what to look for, where it is a thing that may be there or not, and what to do.
+func Caution(c verify.Caution) string {
+	if c.LookFor == "" {
+		return c.Text
+	}
+	return "Look for " + c.LookFor + ". " + c.Text
 }

@@ -30,7 +30,7 @@ func AppendJSON(dst []byte, p *plan.Plan, tool report.Tool, cautions []verify.Ca
 		d.Hold = append(d.Hold, holdDocument{h.Section.Name, h.Place, h.Name, p.HoldSeed})
 	}
 	for _, c := range cautions {
-		d.Cautions = append(d.Cautions, c.Text)
+		d.Cautions = append(d.Cautions, say.Caution(c))
 	}
 	for _, a := range p.Assumptions {
 		d.Assumptions = append(d.Assumptions, assumption(a))

@@ -16,7 +16,7 @@ type paper struct {
 	Aim, Target, Ceiling  string
 	Size, Long, Mass      string // unit names
 	Roof                  []roofSection
-	RoofTicks, TruckTicks []string
+	RoofTicks, TruckTicks []tick
 	Bag                   string // see bagLine
 	Load                  string
 	Step                  string
@@ -25,7 +25,12 @@ type paper struct {
 	WeighFirst            []int
 	Blower                string
 	InBags                bool
+	Vented                bool // a section has a channel under its sheathing, or may have one
 }
+
+// tick is one caution with its box. What is looked for gets a box for none of it and a blank for where it is: a tick then
+// says what somebody looked at, not that a sentence was read.
+type tick struct{ LookFor, Text string }
 
 type roofSection struct {
 	Name, Note string
@@ -62,10 +67,11 @@ func newPaper(p *plan.Plan, cautions []verify.Caution) paper {
 		d.Roof = append(d.Roof, newRoofSection(u, p, &p.Sections[i]))
 	}
 	for _, c := range cautions {
-		if !truckCaution(c.Code) {
-			d.RoofTicks = append(d.RoofTicks, c.Text)
+		d.Vented = d.Vented || c.Code == "vent-space"
+		if t := (tick{c.LookFor, c.Text}); !truckCaution(c.Code) {
+			d.RoofTicks = append(d.RoofTicks, t)
 		} else {
-			d.TruckTicks = append(d.TruckTicks, c.Text)
+			d.TruckTicks = append(d.TruckTicks, t)
 		}
 	}
 	return d
@@ -83,11 +89,11 @@ func bagLine(u say.Units, set *model.Settings) string {
 	}
 }
 
-// truckCaution tells which cautions are ticked at the truck: the machine, the house and what is drilled into; the others
-// are ticked where the bays are.
+// truckCaution tells which cautions are ticked at the truck: the machine, the house and what may be in its materials; the
+// others are ticked where the bays are.
 func truckCaution(code verify.Code) bool {
 	switch code {
-	case "jam", "dust", "service-drop", "combustion", "asbestos", "vermiculite", "lead", "label":
+	case "jam", "dust", "static", "service-drop", "combustion", "asbestos", "vermiculite", "lead", "label", "crawl-space":
 		return true
 	}
 	return false

@@ -54,7 +54,7 @@ func TestPaper(t *testing.T) {
 		}
 	}
 	page := b.String()
-	for _, want := range []string{"Roof sheet", "Truck sheet", "b14", "22 1/4 in", "Knob-and-tube", "unplugged", "3 bags weighed", "default-src 'none'"} {
+	for _, want := range []string{"Roof sheet", "Truck sheet", "b14", "22 1/4 in", "Looked for <b>knob-and-tube wiring</b>: ", "unplugged", "3 bags weighed", "default-src 'none'"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the sheets do not say %q", want)
 		}
@@ -68,6 +68,42 @@ func TestPaper(t *testing.T) {
 	_ = WriteHTML(&again, example(), cautions(example()))
 	if !bytes.Equal(b.Bytes(), again.Bytes()) {
 		t.Error("the same plan gives other bytes")
+	}
+}
+
+// A thing that may be in the house gets a tick for none and a blank for where it is; what is to be done gets a box alone. The
+// depth of a vented bay is said where it is measured, and only there.
+func TestTicksSayWhatWasLookedAt(t *testing.T) {
+	for _, vented := range []model.Answer{model.Yes, model.No} {
+		p := example()
+		for _, s := range p.Job.Sections {
+			s.Kind, s.VentSpace, s.Unvented = "rafter", vented, model.No
+		}
+		var b bytes.Buffer
+		if err := WriteHTML(&b, p, cautions(p)); err != nil {
+			t.Fatal(err)
+		}
+		page := b.String()
+		roof, truck, _ := strings.Cut(page, `id="truck"`)
+		for _, x := range []struct {
+			sheet, name string
+			looked      []string
+		}{
+			{roof, "roof", []string{"knob-and-tube wiring", "flues and chimneys that run through a bay", "wet framing, leaks and wet material"}},
+			{truck, "truck", []string{"paint from before 1978", "vermiculite", "asbestos in siding, texture and pipe wrap"}},
+		} {
+			for _, what := range x.looked {
+				if want := "Looked for <b>" + what + `</b>: <span class="none"></span> none, in <span class="where"></span>. `; !strings.Contains(x.sheet, want) {
+					t.Errorf("the %s sheet has no tick for %s", x.name, what)
+				}
+			}
+		}
+		if want := "<li>Combustion appliances are tested before the work"; !strings.Contains(truck, want) {
+			t.Errorf("the truck sheet does not say %q", want)
+		}
+		if said := strings.Contains(roof, "is what is left below the channel, not the rafter"); said != (vented == model.Yes) {
+			t.Errorf("vent space %v: the depth below the channel is said %v", vented, said)
+		}
 	}
 }
 
