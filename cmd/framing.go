@@ -13,29 +13,8 @@ import (
 // sectionRow is a row of sections.csv as start writes it.
 type sectionRow struct{ name, kind, bays, spacing, width, depth, length string }
 
-// dressed are the depths of dressed dry lumber by its nominal size, in inches, and the thickness of a nominal 2
-// (PS 20, American Softwood Lumber Standard).
-func dressed(nominal int) (inches float64, ok bool) {
-	switch nominal {
-	case 2:
-		return 1.5, true
-	case 3:
-		return 2.5, true
-	case 4:
-		return 3.5, true
-	case 5:
-		return 4.5, true
-	case 6:
-		return 5.5, true
-	case 8:
-		return 7.25, true
-	case 10:
-		return 9.25, true
-	case 12:
-		return 11.25, true
-	}
-	return 0, false
-}
+// thick is what a nominal 2-in member measures, in: the clear width is the spacing less it.
+const thick = 1.5
 
 // framing reads "2x6 at 24" as the clear width and depth between dressed members, and "22.5 x 5.5" as they are.
 func framing(text string, units model.System) (spacing, width, depth string, err error) {
@@ -45,16 +24,16 @@ func framing(text string, units model.System) (spacing, width, depth string, err
 	}
 	if m := regexp.MustCompile(`^2 ?[x×] ?(\d+) ?(?:at|@|,)? ?(\d+(?:\.\d+)?) ?(?:in|oc|o\.c\.)?$`).FindStringSubmatch(text); m != nil {
 		nominal, _ := strconv.Atoi(m[1])
-		deep, ok := dressed(nominal)
+		deep, ok := model.DressedInches(nominal)
 		on, _ := strconv.ParseFloat(m[2], 64)
-		if !ok || on <= 1.5 {
+		if !ok || on <= thick {
 			return "", "", "", fmt.Errorf("framing %s: 2x4, 2x6, 2x8, 2x10 or 2x12 at 12 to 24", text)
 		}
 		in := ""
 		if units == model.SI {
 			in = " in"
 		}
-		return cell.FormatNumber(on) + in, cell.FormatNumber(on-1.5) + in, cell.FormatNumber(deep) + in, nil
+		return cell.FormatNumber(on) + in, cell.FormatNumber(on-thick) + in, cell.FormatNumber(deep) + in, nil
 	}
 	parts := regexp.MustCompile(`\s*[x×]\s*|\s+by\s+`).Split(text, -1)
 	if len(parts) != 2 {

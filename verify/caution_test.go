@@ -1,6 +1,8 @@
 package verify_test
 
 import (
+	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -114,5 +116,49 @@ func TestCautionsSayWhatHolds(t *testing.T) {
 		if all[code].LookFor != "" {
 			t.Errorf("%s is looked for", code)
 		}
+	}
+}
+
+// A depth that is a rafter's whole depth, beside a vent space, has the channel in it: PS 20 dressed 3½, 5½, 7¼, 9¼, 11¼ in,
+// full-sawn 4, 6, 8, 10, 12 in. From the cell to the warning; a tape reads such a depth to a sixteenth.
+func TestDepthOfAVentedBay(t *testing.T) {
+	warned := func(units, vent, typical string, depths ...string) (bays, depth float64, ok bool) {
+		rows := "section,bay,width,depth,length,weight\n"
+		for i, d := range depths {
+			rows += fmt.Sprintf("north,b%d,22.5 in,%s,12 ft,30 lb\n", i+1, d)
+		}
+		job := readJob(t, map[string]string{
+			"job.csv":      "name,value\nrule,guarded\nbag_weight,25 lb\nunits," + units + "\n",
+			"sections.csv": "section,kind,depth,vent_space\nnorth,rafter," + typical + "," + vent + "\n",
+			"bays.csv":     rows,
+		})
+		for _, w := range verify.Check(job, verify.Options{}).Warnings {
+			if w.Code == verify.VentInDepth && w.Section == "north" {
+				return w.Data[1].Value, w.Data[0].Value, true
+			}
+		}
+		return 0, 0, false
+	}
+	for _, d := range []string{"3 1/2", "5 1/2", "7 1/4", "9 1/4", "11 1/4", "4", "6", "8", "10", "12"} {
+		if n, _, ok := warned("us", "yes", "", d, "5", d+"; "+d); !ok || n != 2 {
+			t.Errorf("depth %s: warned %v of %v bays, want 2", d, ok, n)
+		}
+		for _, vent := range []string{"no", ""} {
+			if _, _, ok := warned("us", vent, d, d); ok {
+				t.Errorf("depth %s, vent_space %q: warned", d, vent)
+			}
+		}
+	}
+	if n, d, ok := warned("us", "yes", "", "5 9/16"); !ok || n != 1 || math.Abs(d-5.5*model.Inch) > 1e-12 {
+		t.Errorf("5 9/16: %v, %v bays, %v m", ok, n, d)
+	}
+	if _, _, ok := warned("us", "yes", "", "4 1/2", "5", "5 5/8", "6 1/4", "7"); ok {
+		t.Error("depths less a channel: warned")
+	}
+	if n, _, ok := warned("us", "yes", "5 1/2", "5"); !ok || n != 0 {
+		t.Errorf("the typical depth is a rafter's: warned %v of %v bays", ok, n)
+	}
+	if _, _, ok := warned("si", "yes", "", "140"); !ok { // 140 mm is 5½ in
+		t.Error("140 mm: not warned")
 	}
 }

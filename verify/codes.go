@@ -90,6 +90,7 @@ const (
 	BagsUnaccounted Code = "bags-unaccounted"
 	BagChecksCoarse Code = "bag-checks-coarse"
 	SizesTakenOver  Code = "sizes-taken-over"
+	VentInDepth     Code = "vent-in-depth"
 )
 
 // isSuspicion tells the reasons for PROBE from those that rest on the figure.

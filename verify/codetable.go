@@ -128,6 +128,7 @@ func warningCodes() []CodeInfo {
 		warn(NoBulge, "the face is netting or a membrane and no bulge was measured", "measure the bulge at mid-width after filling", "face", "geometry"),
 		warn(BagsUnaccounted, "bags loaded, left and logged do not add up within the readings", "an amended count; a lost entry", "bags, z", own),
 		warn(BagChecksCoarse, "the weighed bags know the bag weight less well than the label, for the scale's own ±", "give weigh_within the scale's ±", "u, u_label", "JCGM 100"),
+		warn(VentInDepth, "vent_space is yes and a depth is a rafter's whole depth: the channel is in it", "log the depth that is left below the channel", "depth, bays", "IRC R806.3; PS 20"),
 		warn(SizesTakenOver, "sizes were taken over from the bay above, not measured", "measure more bays", "measured, bays", own),
 	}
 }

@@ -93,7 +93,44 @@ func (w *work) warnSections() {
 		if f := sec.Section.Face; (f == "netting" || f == "membrane") && sec.Bays > 0 && !w.bulged(s) {
 			w.warnData(NoBulge, Datum{Key: "face", Text: f, Dim: Name}).Section = sec.Section.Name
 		}
+		if sec.Section.VentSpace == model.Yes {
+			w.warnVented(s)
+		}
 	}
+}
+
+// warnVented looks for depths of a vented section that are a rafter's whole depth, in its bays and in its typical one: the
+// channel under the sheathing is then in the volume, or has been filled.
+func (w *work) warnVented(s int) {
+	full, bays := math.NaN(), 0
+	for i, b := range w.job.Bays {
+		if w.m.SectionOf(i) != s || b.Struck || len(b.Pieces) == 0 {
+			continue
+		}
+		if d, ok := rafterDepth(&b.Pieces[0]); ok {
+			full, bays = d, bays+1
+		}
+	}
+	if bays == 0 {
+		d, ok := rafterDepth(&w.job.Sections[s].Typical)
+		if !ok {
+			return
+		}
+		full = d
+	}
+	w.warnData(VentInDepth, Datum{Key: "depth", Value: full, Dim: Size}, Datum{Key: "bays", Value: float64(bays)}).Section = w.job.Sections[s].Name
+}
+
+// rafterDepth returns the rafter's depth that a piece was measured as deep as, at either end.
+func rafterDepth(p *model.Piece) (float64, bool) {
+	for _, r := range [...]*model.Reading{&p.Depth, &p.Depth2} {
+		if r.State == model.Measured {
+			if full, ok := model.RafterDepth(r.Mean()); ok {
+				return full, true
+			}
+		}
+	}
+	return 0, false
 }
 
 // inLog counts a section's bays in the log that were not withdrawn and have sizes.

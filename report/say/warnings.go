@@ -28,6 +28,8 @@ func warningSentence(code verify.Code) string {
 		return "bags loaded, left and logged differ by {bags}, more than the readings explain: amend a count, or log the loss"
 	case verify.BagChecksCoarse:
 		return "the weighed bags leave the bag weight less certain (u {u}) than its label does (u {u_label}): give weigh_within the scale's own ±"
+	case verify.VentInDepth:
+		return "a depth of {depth} is a whole rafter's, and vent_space is yes: log the depth that is left below the channel, 1 in less at least"
 	case verify.SizesTakenOver:
 		return "sizes measured in {measured} of {bays} bays, taken over from the bay above in the rest"
 	}

@@ -93,7 +93,7 @@ func TestTicksSayWhatWasLookedAt(t *testing.T) {
 			{truck, "truck", []string{"paint from before 1978", "vermiculite", "asbestos in siding, texture and pipe wrap"}},
 		} {
 			for _, what := range x.looked {
-				if want := "Looked for <b>" + what + `</b>: <span class="none"></span> none, in <span class="where"></span>. `; !strings.Contains(x.sheet, want) {
+				if want := "Looked for <b>" + what + `</b>: <span class="look"><span class="none"></span> none, in <span class="where"></span>.</span> `; !strings.Contains(x.sheet, want) {
 					t.Errorf("the %s sheet has no tick for %s", x.name, what)
 				}
 			}
