@@ -1,6 +1,9 @@
 package cmd_test
 
 import (
+	"math"
+	"regexp"
+	"strings"
 	"testing"
 
 	"bayproof/cmd/demo"
@@ -49,5 +52,46 @@ func TestDemoShowsEverything(t *testing.T) {
 	}
 	if !answered {
 		t.Error("nothing in the demo answers a reason")
+	}
+}
+
+// A building inspector would wave the demo through: every roof says how it is ventilated, a vented depth is below its channel,
+// an unvented roof has the air-impermeable insulation of IRC Table R806.5, a label's R belongs to the depth it stands beside (within
+// the 10 % of the calculated one), a face that gives has its bulge, and nothing is blown into a bay with a flue or old wires.
+func TestDemoIsSound(t *testing.T) {
+	job, _ := joblog.Read(demo.Job(), "", joblog.Options{})
+	f := verify.Check(job, verify.All())
+	for _, w := range f.Warnings {
+		if w.Code == verify.VentInDepth || w.Code == verify.NoBulge {
+			t.Errorf("%s: %s", w.Section, w.Code)
+		}
+	}
+	for _, c := range verify.DesignChecks(f) {
+		s := c.Section
+		vented, unvented := s.VentSpace == model.Yes, s.Unvented == model.Yes
+		if s.Kind != "wall" && vented == unvented {
+			t.Errorf("%s: vented %v, unvented %v", s.Name, vented, unvented)
+		}
+		if unvented && !(s.AirImpermeableR >= c.RequiredImpermeable) {
+			t.Errorf("%s: R-%.1f air-impermeable, the table asks for R-%.1f", s.Name, s.AirImpermeableR/model.RValue, c.RequiredImpermeable/model.RValue)
+		}
+		if math.Abs(s.LabelR/c.R-1) > c.RWithin {
+			t.Errorf("%s: the label says R-%.1f, its depth comes to R-%.1f", s.Name, s.LabelR/model.RValue, c.R/model.RValue)
+		}
+	}
+	danger := regexp.MustCompile(`(?i)pipe|flue|chimney|knob|vermiculite|asbestos`)
+	looked := 0
+	for i := range job.Bays {
+		for _, row := range job.Bays[i].Rows {
+			if danger.MatchString(strings.Join(row.Cells, " ")) {
+				looked++
+				if job.Bays[i].Fill != nil {
+					t.Errorf("%s is filled: %s", job.Bays[i].Name, row.Cells)
+				}
+			}
+		}
+	}
+	if looked == 0 {
+		t.Error("no bay of the demo is left open for what was found in it")
 	}
 }

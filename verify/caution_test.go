@@ -152,6 +152,9 @@ func TestDepthOfAVentedBay(t *testing.T) {
 	if n, d, ok := warned("us", "yes", "", "5 9/16"); !ok || n != 1 || math.Abs(d-5.5*model.Inch) > 1e-12 {
 		t.Errorf("5 9/16: %v, %v bays, %v m", ok, n, d)
 	}
+	if _, _, ok := warned("us", "yes", "", "5", "5 1/8; 5", "5 1/2"); ok {
+		t.Error("one bay of three hits a rafter's depth: warned")
+	}
 	if _, _, ok := warned("us", "yes", "", "4 1/2", "5", "5 5/8", "6 1/4", "7"); ok {
 		t.Error("depths less a channel: warned")
 	}

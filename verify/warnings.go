@@ -99,26 +99,23 @@ func (w *work) warnSections() {
 	}
 }
 
-// warnVented looks for depths of a vented section that are a rafter's whole depth, in its bays and in its typical one: the
-// channel under the sheathing is then in the volume, or has been filled.
+// warnVented looks whether the typical bay of a vented section, or half of those that were measured, are as deep as a rafter:
+// the channel under the sheathing is then in the volume, or has been filled. One bay among others hits such a depth by chance.
 func (w *work) warnVented(s int) {
-	full, bays := math.NaN(), 0
+	full, ok := rafterDepth(&w.job.Sections[s].Typical)
+	hit, measured := 0, 0
 	for i, b := range w.job.Bays {
-		if w.m.SectionOf(i) != s || b.Struck || len(b.Pieces) == 0 {
+		if w.m.SectionOf(i) != s || b.Struck || len(b.Pieces) == 0 || b.Pieces[0].Depth.State != model.Measured {
 			continue
 		}
-		if d, ok := rafterDepth(&b.Pieces[0]); ok {
-			full, bays = d, bays+1
+		measured++
+		if d, is := rafterDepth(&b.Pieces[0]); is {
+			full, hit = d, hit+1
 		}
 	}
-	if bays == 0 {
-		d, ok := rafterDepth(&w.job.Sections[s].Typical)
-		if !ok {
-			return
-		}
-		full = d
+	if ok || hit > 0 && 2*hit >= measured {
+		w.warnData(VentInDepth, Datum{Key: "depth", Value: full, Dim: Size}, Datum{Key: "bays", Value: float64(hit)}).Section = w.job.Sections[s].Name
 	}
-	w.warnData(VentInDepth, Datum{Key: "depth", Value: full, Dim: Size}, Datum{Key: "bays", Value: float64(bays)}).Section = w.job.Sections[s].Name
 }
 
 // rafterDepth returns the rafter's depth that a piece was measured as deep as, at either end.

@@ -5,5 +5,8 @@
 // were packed well, times 0.72 for b4 before its top-up and 0.75 for h5; what the log says is that truth read off
 // with a tape, a scale and a hopper marked in quarters. The rest was written by hand.
 //
+// What a building inspector would ask holds: vented depths are below a channel, the unvented strip has the insulation of the
+// published table above it, each label's R belongs to its depth, and the bay with old wires in it waits for the electrician.
+//
 // It imports the standard library only.
 package demo
