@@ -103,6 +103,6 @@ func (s *sums) process(target float64) Process {
 		Lots: s.count,
 		Mean: s.mu * target, UMean: math.Sqrt(max(0, s.mu2-s.mu*s.mu)) * target,
 		SD: s.tau * target, USD: math.Sqrt(max(0, s.tau2-s.tau*s.tau)) * target,
-		Rate: s.rate, LowerTolerance: s.lower() * target,
+		Rate: s.rate, LowerTolerance: s.lower(nineteenInTwenty, atNinety) * target,
 	}
 }

@@ -63,17 +63,23 @@ func cubic(y []float64, at float64) float64 {
 	return p[0]
 }
 
-// lower is the 10 % point of μ − 1.645 τ over the posterior, with the common error of the bag weight.
-func (s *sums) lower() float64 {
-	const share, wide = 0.1, 1.6448536269514722
+// What the lower tolerance of a section says: the share of its bays that exceed it, as a standard normal quantile, and how
+// sure that is, as the share of the posterior below it.
+const (
+	nineteenInTwenty = 1.6448536269514722 // Φ⁻¹(0.95)
+	atNinety         = 0.1
+)
+
+// lower is the point of μ − wide·τ that the share of the posterior lies below, with the common error of the bag weight.
+func (s *sums) lower(wide, share float64) float64 {
 	for i := range s.packs {
 		p := &s.packs[i]
 		p.sd = math.Sqrt(sq(p.sd) + sq(s.by.wide*s.mu) + sq(tiny))
 	}
 	sd := math.Sqrt(max(0, s.mu2-s.mu*s.mu) + sq(wide)*max(0, s.tau2-s.tau*s.tau) + sq(s.by.wide*s.mu))
 	lo, hi := s.mu-2, s.mu+0.5
-	q := s.mu - wide*s.tau - 1.28*sd
-	for range 40 { // Newton's steps inside a bracket
+	q := s.mu - wide*s.tau - 1.28*sd // near it for a share of a tenth
+	for range 40 {                   // Newton's steps inside a bracket
 		below, slope := 0.0, 0.0
 		for i := range s.packs {
 			p := &s.packs[i]

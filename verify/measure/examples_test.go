@@ -111,3 +111,43 @@ func TestRunningCounter(t *testing.T) {
 		}
 	}
 }
+
+// TestCorrelatedInputs: JCGM 100, H.2 (read): five simultaneous readings of V/V, I/mA and φ; R = V/I·cos φ, X = V/I·sin φ, Z = V/I,
+// printed to three decimals: 127.732 u 0.071, 219.847 u 0.295, 254.260 u 0.236 (in Ω; X to ±0.001). What is read together is
+// reduced together (H.2.4): a quantity is worked out of each set and the five are its repeated readings, here of a width, for which
+// u/ρ = u(w)/w. The twin gives the three as three sizes of a bay, which bayproof takes for independent: u 0.195, 0.201, 0.204,
+// which must not pass for the right ones.
+func TestCorrelatedInputs(t *testing.T) {
+	sets := [][3]float64{{5.007, 19.663, 1.0456}, {4.994, 19.639, 1.0438}, {5.005, 19.640, 1.0468}, {4.990, 19.685, 1.0428}, {4.999, 19.678, 1.0433}}
+	one := func(float64) float64 { return 1 }
+	for _, c := range []struct {
+		name                string
+		of                  func(float64) float64
+		want, tol, u, apart float64
+	}{
+		{"R", math.Cos, 127.732, 0.0005, 0.071, 0.195}, {"X", math.Sin, 219.847, 0.001, 0.295, 0.201}, {"Z", one, 254.260, 0.0005, 0.236, 0.204},
+	} {
+		var together, v, i, f []float64
+		for _, s := range sets {
+			v, i, f = append(v, s[0]), append(i, s[1]/1000), append(f, c.of(s[2]))
+			together = append(together, s[0]/(s[1]/1000)*c.of(s[2]))
+		}
+		fixed := readWithin(1, 0)
+		b := newJob(exact())
+		b.bay(weighed(1, 0), box(read(together...), fixed, fixed))
+		m := b.measure()
+		l := &m.Lots[0]
+		near(t, c.name, l.Volume, c.want, c.tol)
+		near(t, "u of "+c.name, l.U/l.Density*l.Volume, c.u, 0.0005)
+		near(t, "ν of "+c.name, l.DOF, 4, 1e-9)
+
+		b = newJob(exact())
+		b.bay(weighed(1, 0), box(read(v...), read(i...), read(f...)))
+		l = &b.measure().Lots[0]
+		apart := l.U / l.Density * c.want
+		near(t, "u of "+c.name+" without the correlation", apart, c.apart, 0.0015)
+		if math.Abs(apart-c.u) < 0.02 {
+			t.Errorf("%s: u %.3f without the correlation, %.3f with it: the example shows nothing", c.name, apart, c.u)
+		}
+	}
+}

@@ -3,9 +3,11 @@ package measure_test
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"bayproof/model"
+	"bayproof/verify/stat"
 )
 
 // trials of the Monte Carlo: u is then known to 1/√(2N), 0.2 %.
@@ -26,13 +28,32 @@ func spread(draw func(r *rand.Rand) float64) float64 {
 // flat draws from ±a.
 func flat(r *rand.Rand, a float64) float64 { return a * (2*r.Float64() - 1) }
 
-// TestMonteCarloItself: JCGM 101, 9.2.3: four rectangular inputs of mean 0 and standard deviation 1: u 2.00.
+// TestMonteCarloItself: JCGM 101, 9.2.3 (read): the sum of four rectangular inputs of mean 0 and standard deviation 1: u 2.00, 95 %
+// within ±3.88 (exactly 3.8794). The inputs are a bay's mass and its three sizes, each with a ± of √3 thousandths, in thousandths of
+// the density; drawn through the bay model, and set against what the first order says: u 2.00, ±3.92 (derived), one in a
+// hundred too wide. Tolerances: three standard deviations of so many trials; the second order, of 0.1 %, is inside.
 func TestMonteCarloItself(t *testing.T) {
+	const per, a = 1000., 1.7320508075688772 / 1000
+	piece := func(r *rand.Rand) model.Piece {
+		off := func() model.Reading { return read(1 + flat(r, a)) }
+		return box(off(), off(), off())
+	}
+	var off []float64
 	u := spread(func(r *rand.Rand) float64 {
-		a := math.Sqrt(3)
-		return flat(r, a) + flat(r, a) + flat(r, a) + flat(r, a)
+		p := piece(r)
+		off = append(off, per*((1+flat(r, a))/p.Volume()-1))
+		return off[len(off)-1]
 	})
-	near(t, "u", u, 2, 0.012)
+	near(t, "u drawn", u, 2, 0.012)
+	slices.Sort(off)
+	tail := trials / 40 // 2.5 %
+	near(t, "half of 95 %, drawn", (off[trials-1-tail]-off[tail])/2, 3.88, 0.025)
+	b := newJob(exact())
+	one := readWithin(1, a)
+	b.bay(weighed(1, a), box(one, one, one))
+	l := &b.measure().Lots[0]
+	near(t, "u", per*l.U, 2, 1e-12)
+	near(t, "half of 95 %", per*l.U*stat.StudentQuantile(0.975, l.DOF), 3.92, 0.005)
 }
 
 // trial is a bay whose readings are drawn again and again: the tape's error is one for a dimension, a reading's own

@@ -22,6 +22,34 @@ func TestStudentQuantile(t *testing.T) {
 	near(t, "t95(19)", stat.StudentQuantile(0.975, 19), 2.09, 0.005)
 }
 
+// TestGrubbs: NIST/SEMATECH e-Handbook 1.3.5.17.1 (read): G 2.4687; critical 2.032 one-sided and 2.126 two-sided at 5 %. bayproof
+// runs no Grubbs test: the statistic holds mean and deviation, the critical values hold Student quantiles far out, at 1 − α/n and
+// 1 − α/2n, through G = (n − 1)/√n · √(t²/(n − 2 + t²)). Tolerances: one unit of the last digit, as two of the three are cut, not rounded.
+func TestGrubbs(t *testing.T) {
+	x := []float64{199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57}
+	n := float64(len(x))
+	mean, s := stat.MeanSD(x)
+	near(t, "G", (x[7]-mean)/s, 2.4687, 1e-4)
+	critical := func(alpha float64) float64 {
+		q := stat.StudentQuantile(1-alpha/n, n-2)
+		return (n - 1) / math.Sqrt(n) * math.Sqrt(q*q/(n-2+q*q))
+	}
+	near(t, "one-sided", critical(0.05), 2.032, 1e-3)
+	near(t, "two-sided", critical(0.025), 2.126, 1e-3)
+}
+
+// TestOrdinaryZ: Iglewicz & Hoaglin's ten values (read): 8.2 and 8.3 hide each other, no ordinary z reaches 3. Median, MAD and
+// modified z of the example are left out: nothing computes them.
+func TestOrdinaryZ(t *testing.T) {
+	x := []float64{2.1, 2.6, 2.4, 2.5, 2.3, 2.1, 2.3, 2.6, 8.2, 8.3}
+	mean, s := stat.MeanSD(x)
+	for _, v := range x {
+		if z := math.Abs(v-mean) / s; !(z < 3) {
+			t.Errorf("%v: z %.3f", v, z)
+		}
+	}
+}
+
 // TestStudentClosedForms holds the distribution against its closed forms at one and two degrees of freedom:
 // ½ + arctan(t)/π and ½ + t/(2√(2 + t²)). The tolerance is that of the incomplete beta function.
 func TestStudentClosedForms(t *testing.T) {
