@@ -26,13 +26,8 @@ func completeJob(env *Env) completer {
 	return once(completeJobs(env))
 }
 
-// completeFile offers one file with that ending, and folders on the way there.
+// completeFile offers files with that ending, and folders on the way there.
 func completeFile(env *Env, ending string) completer {
-	return once(completeFlagFile(env, ending))
-}
-
-// completeFlagFile offers a flag's file with that ending, and folders on the way there.
-func completeFlagFile(env *Env, ending string) completer {
 	return func(_ *cobra.Command, _ []string, begun string) ([]string, cobra.ShellCompDirective) {
 		return offered(env, begun, ending)
 	}

@@ -14,8 +14,17 @@ const (
 	exitDone  = 0
 	exitFault = 1 // not done: an input has a fault, a file cannot be written
 	exitUsage = 2 // the command line makes no sense
-	exitOpen  = 3 // done, and the answer is that something is open
+	exitOpen  = 3 // done, and the answer is that something is open, or differs
+	exitPart  = 4 // done, and nothing differs, but something was not compared
 )
+
+// graver returns the exit code that counts where two inputs give two: 1 before 2, 3 and 4, and 0 last.
+func graver(a, b int) int {
+	if a == exitDone || b == exitDone {
+		return max(a, b)
+	}
+	return min(a, b)
+}
 
 // exitStatus is an error that prints nothing and only sets the exit code.
 type exitStatus int

@@ -35,7 +35,7 @@ func writeResult(env *Env, file string, write func(io.Writer) error) error {
 }
 
 // writeFile writes a file as a whole or not at all: a temporary file in the same folder, synced, closed, renamed. Where
-// write returns exitOpen the file is whole: that is a result and no failure.
+// write returns exitOpen or exitPart the file is whole: that is a result and no failure.
 func writeFile(name string, write func(io.Writer) error) (err error) {
 	name, special := target(name)
 	if special {
@@ -54,7 +54,7 @@ func writeFile(name string, write func(io.Writer) error) (err error) {
 	}()
 	w := bufio.NewWriterSize(temp, 1<<16)
 	writeErr := write(w)
-	if writeErr != nil && !isStatus(writeErr, exitOpen) {
+	if writeErr != nil && !isStatus(writeErr, exitOpen) && !isStatus(writeErr, exitPart) {
 		return writeErr
 	}
 	if err := errors.Join(w.Flush(), temp.Sync(), temp.Close()); err != nil {

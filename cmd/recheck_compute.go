@@ -12,19 +12,24 @@ import (
 	"bayproof/model/joblog"
 	"bayproof/report/record"
 	"bayproof/report/screen"
+	"bayproof/verify"
 )
 
 // rechecked is what was found about a record.
 type rechecked struct {
-	Holds       bool                `json:"holds"`
+	Method      int                 `json:"method"` // by which figures are computed here
+	Record      string              `json:"record"` // the file
+	Holds       bool                `json:"holds"`  // nothing differs, and the figures were compared
 	Job         string              `json:"job"`
 	Tool        record.Tool         `json:"written_by"`
+	Stated      int                 `json:"record_method"` // by which the record's figures were computed; 0 where that is no number
 	Findings    []recheckFinding    `json:"checks"`
 	Differences []record.Difference `json:"differences"`
 	Note        string              `json:"note"`
 }
 
-// recheckFinding is one of the three checks: holds, differs, or not compared, with a sentence.
+// recheckFinding is one of the checks: holds, differs, or not compared, with a sentence. They are bytes, figures and page, and
+// files where the figures, which rest on them, are not compared.
 type recheckFinding struct {
 	Check  string `json:"check"`
 	Result string `json:"result"`
@@ -41,10 +46,16 @@ const (
 const digestNote = "A digest shows that nothing changed since the record was written.\n" +
 	"It does not show that what was written is true, nor who wrote it:\nfor that the file is signed."
 
-// recheck computes everything again.
+// recheck computes everything again, or compares what can be compared of a record of another method.
 func recheck(o *record.Opened, page []byte) (*rechecked, error) {
-	r := &rechecked{Job: o.Carried.Name, Tool: o.Carried.Tool, Note: digestNote, Differences: []record.Difference{}}
+	r := &rechecked{Method: verify.Method, Stated: o.Method(), Job: o.Carried.Name, Tool: o.Carried.Tool, Note: digestNote, Differences: []record.Difference{}}
+	if len(o.Carried.Files) == 0 {
+		return nil, errors.New("it carries no files")
+	}
 	r.bytes(o)
+	if r.Stated != 0 && r.Stated != r.Method {
+		return r, r.otherMethod(o)
+	}
 	job, faults, err := carriedJob(&o.Carried)
 	if err != nil {
 		return nil, err
@@ -65,11 +76,50 @@ func recheck(o *record.Opened, page []byte) (*rechecked, error) {
 	if err := r.page(in, page); err != nil {
 		return nil, err
 	}
-	r.Holds = true
-	for _, f := range r.Findings {
-		r.Holds = r.Holds && f.Result != differs
-	}
+	r.Holds = r.exit() == exitDone
 	return r, nil
+}
+
+// exit is the exit code that one record gives. A page that could not be written again is told and changes nothing: its
+// figures were compared.
+func (r *rechecked) exit() int {
+	code := exitDone
+	for _, f := range r.Findings {
+		switch {
+		case f.Result == differs:
+			return exitOpen
+		case f.Result == notCompared && f.Check == "figures":
+			code = exitPart
+		}
+	}
+	return code
+}
+
+// otherMethod compares what does not hang on the method: whether the files inside are those that the figures came from.
+func (r *rechecked) otherMethod(o *record.Opened) (err error) {
+	if r.Differences, err = o.CompareFiles(); err != nil {
+		return err
+	}
+	files := counted(len(o.Carried.Files), "file")
+	if len(r.Differences) > 0 {
+		d := r.Differences[0]
+		r.add("files", differs, "the %s inside are not those that the figures were computed from; first %s: the record says %s, it is %s",
+			files, d.Where, d.Stated, d.Now)
+	} else {
+		r.add("files", holds, "%s inside, as when the figures were computed", files)
+	}
+	r.add("figures", notCompared, "written by %s method: figures not compared. The record names method %d, this version computes by method %d. To compare them take the version that wrote it: %s",
+		age(r.Stated, r.Method), r.Stated, r.Method, r.Tool.Version)
+	r.add("page", notCompared, "a page of another method cannot be written again")
+	return nil
+}
+
+// age says how the method of a record stands to that of this version.
+func age(stated, now int) string {
+	if stated < now {
+		return "an older"
+	}
+	return "a newer"
 }
 
 // faulty says that the files inside are none from which a record can have been written.
@@ -159,11 +209,8 @@ func (r *rechecked) text(w io.Writer) error {
 	return err
 }
 
-// carriedJob reads the job again from the files that a record carries; the first of them is the log.
+// carriedJob reads the job again from the files that a record carries, one at least; the first of them is the log.
 func carriedJob(c *record.Carried) (*model.Job, []model.Fault, error) {
-	if len(c.Files) == 0 {
-		return nil, nil, errors.New("it carries no files")
-	}
 	var fsys fs.FS = nothing{}
 	for _, f := range c.Files {
 		fsys = joblog.Overlay(fsys, f.Name, f.Raw)

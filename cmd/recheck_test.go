@@ -15,11 +15,11 @@ import (
 	"testing"
 
 	"bayproof/report/record"
+	"bayproof/verify"
 )
 
-// sealAgain puts the digest of a changed page in its place, as somebody would who knows how.
-func sealAgain(t *testing.T, page string) string {
-	t.Helper()
+// sealed puts the digest of a changed page in its place, as somebody would who knows how.
+func sealed(page string) string {
 	digits := regexp.MustCompile(`<code id="digest">[0-9a-f]{64}</code>`)
 	zeroed := digits.ReplaceAllString(page, `<code id="digest">`+strings.Repeat("0", 64)+`</code>`)
 	sum := sha256.Sum256([]byte(zeroed))
@@ -88,7 +88,7 @@ func TestRecheckFindsWhatWasChanged(t *testing.T) {
 		{"receipt", inPart(t, page, "papers", " bags"), `figures  holds .*page     differs .*first in the paperwork`},
 	} {
 		file := filepath.Join(t.TempDir(), "record.html")
-		for sealed, text := range map[string]string{"differs": c.changed, "holds": sealAgain(t, c.changed)} {
+		for sealed, text := range map[string]string{"differs": c.changed, "holds": sealed(c.changed)} {
 			makeFile(t, file, text)
 			code, stdout, stderr := runCommand(t, "recheck", file)
 			flat := strings.Join(strings.Fields(stdout), " ")
@@ -144,13 +144,31 @@ func TestRecordFromElsewhereHolds(t *testing.T) {
 	page = inCarried(t, page, "sources", func(doc string) string {
 		return regexp.MustCompile(`"arch":"[^"]*"`).ReplaceAllString(doc, `"arch":"elsewhere"`)
 	})
-	makeFile(t, file, sealAgain(t, page))
+	makeFile(t, file, sealed(page))
 	code, stdout, _ := runCommand(t, "recheck", file)
 	if code != 0 || !strings.Contains(stdout, "not compared") || !strings.Contains(stdout, "elsewhere") {
 		t.Errorf("exit code %d: %s", code, stdout)
 	}
 	if numbers < 500 {
 		t.Errorf("only %d numbers were moved", numbers)
+	}
+}
+
+// A record that was written before methods had numbers is of method 1: it holds as long as that is the present one, and is of
+// an older one then.
+func TestRecordWithoutAMethod(t *testing.T) {
+	file := demoRecord(t)
+	page := inCarried(t, readFile(t, file), "findings", func(doc string) string {
+		return strings.Replace(doc, fmt.Sprintf(`{"method":%d,`, verify.Method), "{", 1)
+	})
+	page = inCarried(t, page, "sources", func(doc string) string { return strings.Replace(doc, `"version":"`, `"version":"0.`, 1) })
+	makeFile(t, file, sealed(page))
+	wantCode, want := 0, "figures  holds"
+	if verify.Method > 1 {
+		wantCode, want = 4, "written by an older method: figures not compared"
+	}
+	if code, stdout, _ := runCommand(t, "recheck", file); code != wantCode || !strings.Contains(stdout, want) {
+		t.Errorf("exit code %d, want %d and %q: %s", code, wantCode, want, stdout)
 	}
 }
 
@@ -240,7 +258,7 @@ func TestHostileRecords(t *testing.T) {
 		"findings of no shape": {"findings", `{"bays":{"x":[1e999999999]},"inputs":3}`, 3},
 	} {
 		file := filepath.Join(t.TempDir(), "record.html")
-		makeFile(t, file, sealAgain(t, inCarried(t, page, c.id, func(string) string { return c.doc })))
+		makeFile(t, file, sealed(inCarried(t, page, c.id, func(string) string { return c.doc })))
 		code, stdout, stderr := runCommand(t, "recheck", file)
 		if code != c.code || strings.ContainsAny(stdout+stderr, "\x1b\u202e") {
 			t.Errorf("%s: exit code %d, want %d: %s%s", name, code, c.code, stdout, stderr)

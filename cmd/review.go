@@ -69,7 +69,7 @@ func newReview(env *Env) *cobra.Command {
 	formatFlag(cmd, &o.format)
 	tableFlag(cmd, &o.tableName)
 	cmd.Flags().StringVar(&o.programme, "settings", "", "recompute with the settings in `FILE`")
-	_ = cmd.RegisterFlagCompletionFunc("settings", completeFlagFile(env, ".csv"))
+	_ = cmd.RegisterFlagCompletionFunc("settings", completeFile(env, ".csv"))
 	cmd.Flags().StringVar(&o.html, "html", "", "write an overview as one HTML `FILE` too")
 	_ = cmd.MarkFlagFilename("html", "html")
 	cmd.Flags().BoolVar(&o.figures, "figures", false, "results only, no plausibility: faster")

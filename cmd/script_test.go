@@ -5,6 +5,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strconv"
 	"testing"
 
@@ -22,8 +23,9 @@ func TestMain(m *testing.M) {
 	})
 }
 
-// TestScripts runs every script; besides the usual commands there is `exits CODE ARGS…`, which runs bayproof and wants
-// that exit code.
+// TestScripts runs every script; besides the usual commands there are `exits CODE ARGS…`, which runs bayproof and wants
+// that exit code, and `forge RECORD OLD NEW…`, which puts each NEW in the place of the first match of the
+// pattern OLD and the digest anew (`! forge` leaves the digest).
 func TestScripts(t *testing.T) {
 	scripts, err := filepath.Glob(filepath.Join(scriptFolder, "*.txtar"))
 	if err != nil {
@@ -34,8 +36,26 @@ func TestScripts(t *testing.T) {
 	}
 	testscript.Run(t, testscript.Params{
 		Files: scripts,
-		Cmds:  map[string]func(*testscript.TestScript, bool, []string){"exits": exits},
+		Cmds:  map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "forge": forge},
 	})
+}
+
+func forge(ts *testscript.TestScript, neg bool, args []string) {
+	if len(args) < 3 || len(args)%2 == 0 {
+		ts.Fatalf("usage: [!] forge RECORD OLD NEW [OLD NEW]…")
+	}
+	page := ts.ReadFile(args[0])
+	for i := 1; i < len(args); i += 2 {
+		at := regexp.MustCompile(args[i]).FindStringIndex(page)
+		if at == nil {
+			ts.Fatalf("no %q in %s", args[i], args[0])
+		}
+		page = page[:at[0]] + args[i+1] + page[at[1]:]
+	}
+	if !neg {
+		page = sealed(page)
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(page), 0o666))
 }
 
 func exits(ts *testscript.TestScript, neg bool, args []string) {

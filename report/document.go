@@ -7,6 +7,7 @@ import (
 
 // document is one job as JSON; the order of its fields is the order of the keys.
 type document struct {
+	Method   int               `json:"method"` // verify.Method
 	Tool     Tool              `json:"tool"`
 	Job      jobHead           `json:"job"`
 	Inputs   []inputFile       `json:"inputs"`
@@ -60,6 +61,7 @@ func newDocument(f *verify.Findings, tool Tool) document {
 	w := say.New(f)
 	s := f.Job.Settings
 	d := document{
+		Method:   verify.Method,
 		Tool:     tool,
 		Job:      jobHead{f.Job.Name, s.Date, s.Crew, s.Site},
 		Inputs:   make([]inputFile, 0, len(f.Job.Inputs)),

@@ -7,6 +7,12 @@ import (
 	"bayproof/verify/measure"
 )
 
+// Method is the number of the way in which figures are computed. It stands in every record and JSON document and rises by
+// one with a change after which some log gives another figure or verdict: an integrator, a prior, a constant, a rule.
+// Sentences, layout and new keys do not raise it. Only the present method is kept; a document without a number is of
+// method 1.
+const Method = 1
+
 // Limits and levels that verdicts rest on. Constants explains each with its unit and source.
 const (
 	// Level is the level of the expanded interval that stands beside a density (two-sided).

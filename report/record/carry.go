@@ -8,6 +8,8 @@ import (
 	"sort"
 	"strconv"
 	"time"
+
+	"bayproof/verify"
 )
 
 // carry is what a record has inside so that it can be computed again.
@@ -16,6 +18,7 @@ type carry struct {
 	Sources  template.JS // raw files, flags, photos and tool, as JSON
 	Findings template.JS // the findings as JSON
 	Tool     Tool
+	Method   int // verify.Method
 }
 
 type inputRow struct{ File, SHA256, Bytes string }
@@ -66,7 +69,7 @@ func (b *builder) carry() (carry, error) {
 		flags = map[string]string{}
 	}
 	src := Carried{Tool: b.in.Tool, Name: job.Name, Flags: flags, Files: []File{}, Photos: []CarriedPhoto{}, Pictures: b.in.Pictures}
-	c := carry{Tool: b.in.Tool}
+	c := carry{Tool: b.in.Tool, Method: verify.Method}
 	for _, in := range job.Inputs {
 		src.Files = append(src.Files, File{in.File, in.Raw})
 		c.Inputs = append(c.Inputs, inputRow{in.File, in.SHA256, strconv.Itoa(len(in.Raw))})

@@ -2,12 +2,15 @@ package record
 
 import (
 	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -28,8 +31,49 @@ const (
 // mostDifferences bounds the list; one cause often moves everything.
 const mostDifferences = 20
 
-// Compare sets the findings of a record against those computed again: numbers within 1e-9 of their size, verdicts, codes and names
-// to the letter. Sentences are not compared, they only say what the numbers say; nor is the tool, which may be newer.
+// Method returns the number of the method by which the findings of the record were computed: 1 where it names none, 0 where
+// what stands there is no such number.
+func (o *Opened) Method() int {
+	doc, err := decode(o.Findings)
+	if err != nil {
+		return 0
+	}
+	findings, ok := doc.(map[string]any)
+	if !ok {
+		return 0
+	}
+	stated, ok := findings["method"]
+	if !ok {
+		return 1
+	}
+	digits, _ := stated.(json.Number)
+	n, err := strconv.Atoi(digits.String())
+	if err != nil || n < 1 {
+		return 0
+	}
+	return n
+}
+
+// CompareFiles sets the names and digests of the files from which the findings say that they were computed against the files
+// that the record carries: all that can be compared where the findings are of another method.
+func (o *Opened) CompareFiles() ([]Difference, error) {
+	doc, err := decode(o.Findings)
+	if err != nil {
+		return nil, fmt.Errorf("the findings in the record: %w", err)
+	}
+	findings, _ := doc.(map[string]any)
+	inside := []any{}
+	for _, f := range o.Carried.Files {
+		sum := sha256.Sum256(f.Raw)
+		inside = append(inside, map[string]any{"file": f.Name, "sha256": hex.EncodeToString(sum[:])})
+	}
+	c := comparison{found: []Difference{}}
+	c.value("inputs", findings["inputs"], inside)
+	return c.found, nil
+}
+
+// Compare sets the findings of a record against those computed again, by the same method: numbers within 1e-9 of their size,
+// verdicts, codes and names to the letter. Sentences are not compared, they only say what the numbers say; nor is the tool, which may be newer.
 func Compare(stated, now []byte) ([]Difference, error) {
 	a, err := decode(stated)
 	if err != nil {
@@ -108,6 +152,9 @@ func (c *comparison) object(where string, a, b map[string]any) {
 		}
 		x, inA := a[key]
 		y, inB := b[key]
+		if where == "" && key == "method" && !inA { // written before there was a number: method 1
+			x, inA = json.Number("1"), true
+		}
 		if inA != inB {
 			c.differ(where+"."+key, x, y)
 			continue

@@ -53,6 +53,7 @@ func (b *builder) explanation() []string {
 	}
 	out = append(out, "Between ADD and CLOSE stands MEASURE: what is known cannot tell. PROBE means that the density may do but something speaks for a void, or for material gone elsewhere. "+
 		"A blind length stands beside every CLOSE: the shortest empty length that this bay’s measurements could have shown.")
+	out = append(out, fmt.Sprintf("The figures were computed by method %d. This number rises with a version of the tool that gives some log another figure; figures of different methods are not compared.", verify.Method))
 	if set.Spill == 0 {
 		out = append(out, "Spill was not deducted: all material counted is taken to have reached a bay.")
 	}

@@ -22,7 +22,7 @@ type Input struct {
 	Assets   fs.FS             // nil: those built in
 }
 
-// Tool says what wrote the record. A record is compared byte for byte only where all three agree.
+// Tool says what wrote the record. A record is compared byte for byte only where all three and the method agree.
 type Tool struct {
 	Name    string `json:"name"`
 	Version string `json:"version"`

@@ -6,6 +6,7 @@ import (
 
 // document is the review as JSON: numbers in the units of the first job, at full precision.
 type document struct {
+	Method   int               `json:"method"` // verify.Method
 	Tool     report.Tool       `json:"tool"`
 	Units    map[string]string `json:"units"`
 	Totals   results           `json:"totals"`

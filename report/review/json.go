@@ -62,6 +62,7 @@ func newDocument(r *audit.Review, tool report.Tool) *document {
 	u := unitsOf(r)
 	name := func(d verify.Dim) string { return u.Of(d).Symbol }
 	doc := &document{
+		Method: verify.Method,
 		Tool:   tool,
 		Units:  map[string]string{"volume": name(verify.Volume), "mass": name(verify.Mass), "density": name(verify.Density)},
 		Totals: newResults(u, "", &r.Tally, r.Pass), Looked: r.Looked, Rate: audit.FalseRate,

@@ -3,6 +3,7 @@ package sheets
 import "bayproof/report"
 
 type document struct {
+	Method      int               `json:"method"` // verify.Method
 	Tool        report.Tool       `json:"tool"`
 	Job         string            `json:"job"`
 	Units       unitsDocument     `json:"units"`

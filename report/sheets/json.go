@@ -14,7 +14,7 @@ import (
 func AppendJSON(dst []byte, p *plan.Plan, tool report.Tool, cautions []verify.Caution) ([]byte, error) {
 	u := say.UnitsOf(p.Job)
 	d := document{
-		Tool: tool, Job: p.Job.Name, WeighFirst: p.WeighFirst, NotPlanned: append([]string{}, p.Blind...),
+		Method: verify.Method, Tool: tool, Job: p.Job.Name, WeighFirst: p.WeighFirst, NotPlanned: append([]string{}, p.Blind...),
 		Units: unitsDocument{u.Of(verify.Length).Symbol, u.Of(verify.Volume).Symbol, u.Of(verify.Mass).Symbol, u.Of(verify.Density).Symbol},
 		Load: loadDocument{report.Number(p.Load.Bags), report.Number(p.Load.Left), report.Number(p.Load.Used), report.Number(p.Load.Expected), report.Number(p.Load.U),
 			report.Number(u.In(verify.Mass, p.Load.Mass)), report.Number(p.Load.Chance)},
