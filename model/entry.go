@@ -1,6 +1,10 @@
 package model
 
-import "time"
+import (
+	"path"
+	"strings"
+	"time"
+)
 
 // EntryKind says what a row of the log does.
 type EntryKind uint8
@@ -33,10 +37,33 @@ type Entry struct {
 	Hole         float64   // m from the low end; NaN when not said
 	At           float64   // m from the low end; NaN when not said
 	Time         time.Time // zero when not said
-	Photos       []string
+	Photos       []string  // names or patterns, see NamesPhoto
 	By, Note     string
 	Cells        []string // the row as written
 	Size         Piece    // shape and sizes as written on this row
+}
+
+// NamesPhoto tells whether the row names a file of photos/.
+func (e *Entry) NamesPhoto(file string) bool {
+	for _, name := range e.Photos {
+		if NamesPhoto(name, file) {
+			return true
+		}
+	}
+	return false
+}
+
+// NamesPhoto tells whether a name of a photo column means a file of photos/: the file's own name, or a pattern such as
+// `b7*.jpg` (path.Match). Case does not matter: a camera writes B7.JPG where a person types b7.jpg.
+func NamesPhoto(name, file string) bool {
+	if strings.EqualFold(name, file) {
+		return true
+	}
+	if !strings.ContainsAny(name, `*?[`) {
+		return false
+	}
+	ok, err := path.Match(strings.ToLower(name), strings.ToLower(file))
+	return ok && err == nil
 }
 
 // Material is what a row says went in.

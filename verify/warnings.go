@@ -2,8 +2,7 @@ package verify
 
 import (
 	"math"
-	"path"
-	"strings"
+	"slices"
 
 	"bayproof/model"
 	"bayproof/verify/measure"
@@ -160,21 +159,10 @@ func (w *work) warnPhotos() {
 	for i := range w.job.Log {
 		e := &w.job.Log[i]
 		for _, p := range e.Photos {
-			if !w.hasPhoto(p) {
+			if !slices.ContainsFunc(w.job.Photos, func(f model.Photo) bool { return model.NamesPhoto(p, f.Name) }) {
 				warning := w.warnData(PhotoMissing, Datum{Key: "photo", Text: p, Dim: Name})
 				warning.Src, warning.Section, warning.Bay = e.Src, e.Section, e.Bay
 			}
 		}
 	}
-}
-
-// hasPhoto tells whether a file answers a name or a pattern, without regard to case as cameras and people write both.
-func (w *work) hasPhoto(pattern string) bool {
-	pattern = strings.ToLower(pattern)
-	for i := range w.job.Photos {
-		if ok, err := path.Match(pattern, strings.ToLower(w.job.Photos[i].Name)); err == nil && ok {
-			return true
-		}
-	}
-	return false
 }

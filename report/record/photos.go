@@ -3,7 +3,6 @@ package record
 import (
 	"encoding/base64"
 	"html/template"
-	"path"
 	"time"
 
 	"bayproof/model"
@@ -37,7 +36,7 @@ func (b *builder) photosOf(bay *model.Bay) []photo {
 func (b *builder) named(pattern string) []photo {
 	var out []photo
 	for _, p := range b.f.Job.Photos {
-		if ok, err := path.Match(pattern, p.Name); p.Name == pattern || err == nil && ok {
+		if model.NamesPhoto(pattern, p.Name) {
 			out = append(out, b.photo(p))
 		}
 	}

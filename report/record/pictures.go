@@ -25,18 +25,8 @@ const (
 // Pictures makes small upright copies, without metadata, of the photos that the log names, in the order of their names.
 // What cannot be copied is left out and told, one line each.
 func Pictures(fsys fs.FS, job *model.Job) (pictures []Picture, left []string) {
-	wanted := map[string]bool{}
-	for i := range job.Log {
-		for _, pattern := range job.Log[i].Photos {
-			for _, p := range job.Photos {
-				if ok, err := path.Match(pattern, p.Name); p.Name == pattern || err == nil && ok {
-					wanted[p.Name] = true
-				}
-			}
-		}
-	}
 	for _, p := range job.Photos {
-		if !wanted[p.Name] {
+		if !isNamed(job, p.Name) {
 			continue
 		}
 		pic, err := smallCopy(fsys, path.Join("photos", p.Name))
@@ -48,6 +38,16 @@ func Pictures(fsys fs.FS, job *model.Job) (pictures []Picture, left []string) {
 		pictures = append(pictures, pic)
 	}
 	return pictures, left
+}
+
+// isNamed tells whether any row of the log names a photo.
+func isNamed(job *model.Job, photo string) bool {
+	for i := range job.Log {
+		if job.Log[i].NamesPhoto(photo) {
+			return true
+		}
+	}
+	return false
 }
 
 // smallCopy decodes, shrinks, turns upright and encodes a photo. Its size is looked at before it is decoded.

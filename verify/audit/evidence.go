@@ -2,7 +2,7 @@ package audit
 
 import (
 	"math"
-	"strings"
+	"slices"
 
 	"bayproof/model"
 	"bayproof/verify"
@@ -153,22 +153,5 @@ func lookAt(f *verify.Findings, b *model.Bay) sights {
 
 // hasPhoto tells whether a row names a photo that is there.
 func hasPhoto(job *model.Job, e *model.Entry) bool {
-	for _, name := range e.Photos {
-		for i := range job.Photos {
-			if matchesName(name, job.Photos[i].Name) {
-				return true
-			}
-		}
-	}
-	return false
-}
-
-// matchesName tells whether a file answers a name or a pattern of the log, without regard to case.
-func matchesName(pattern, name string) bool {
-	pattern, name = strings.ToLower(pattern), strings.ToLower(name)
-	before, after, many := strings.Cut(pattern, "*")
-	if !many {
-		return pattern == name
-	}
-	return len(name) >= len(before)+len(after) && strings.HasPrefix(name, before) && strings.HasSuffix(name, after)
+	return slices.ContainsFunc(job.Photos, func(p model.Photo) bool { return e.NamesPhoto(p.Name) })
 }

@@ -46,7 +46,7 @@ func baysOf(job *model.Job, name string) []string {
 	var out []string
 	for i := range job.Log {
 		e := &job.Log[i]
-		if !slices.ContainsFunc(e.Photos, func(pattern string) bool { return matchesName(pattern, name) }) {
+		if !e.NamesPhoto(name) {
 			continue
 		}
 		bay := cloned(e.Bay)
