@@ -26,6 +26,16 @@ type Settings struct {
 	Raw                                                  map[string]string // the value as written, by setting name; absent means the default of the table
 }
 
+// Flagged tells whether any value came from the command line.
+func (s *Settings) Flagged() bool {
+	for _, from := range s.From {
+		if from == OriginFlag {
+			return true
+		}
+	}
+	return false
+}
+
 // Origin says where a setting's value came from.
 type Origin uint8
 

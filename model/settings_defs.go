@@ -16,6 +16,16 @@ const (
 	SettingWeights                     // weights with ; between
 )
 
+// Bearing says whether a verdict rests on a setting, and with that when it is told beside the verdicts: from a flag
+// always, since the job's files alone may give another verdict.
+type Bearing uint8
+
+const (
+	BearsNothing Bearing = iota // printed, and no verdict rests on it
+	BearsFact                   // a fact about the job: it has no usual value, and is told only where a flag gives it
+	BearsChoice                 // it can be left unsaid: whatever differs from the default is told
+)
+
 // SettingDef describes one setting. Every name is a column of job.csv's first field, a further column of a log of many
 // jobs, and a flag.
 type SettingDef struct {
@@ -25,6 +35,7 @@ type SettingDef struct {
 	Choices   []string // SettingWord
 	Default   string   // as it would be written; empty where there is none
 	Meaning   string
+	Bears     Bearing // whether a verdict rests on it
 	BySection bool    // a section's row may override the job
 	Zero      bool    // 0 is accepted
 	Min, Max  float64 // SI, the range beyond which a value is a slip; 0 where there is no such limit

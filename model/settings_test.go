@@ -29,6 +29,9 @@ func TestSettingNames(t *testing.T) {
 		if d.BySection != overrides[d.Name] {
 			t.Errorf("%s: a section may override it: %v", d.Name, d.BySection)
 		}
+		if (d.Bears == BearsFact) != (d.Name == "units" || d.Name == "bag_weight" || d.Name == "bag_checks") {
+			t.Errorf("%s: a fact that verdicts rest on: %v", d.Name, d.Bears == BearsFact)
+		}
 		if d.Meaning == "" || strings.HasSuffix(d.Meaning, ".") {
 			t.Errorf("%s: meaning %q", d.Name, d.Meaning)
 		}

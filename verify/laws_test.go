@@ -6,8 +6,10 @@ import (
 	"math/rand/v2"
 	"strings"
 	"testing"
+	"testing/fstest"
 
 	"bayproof/model"
+	"bayproof/model/joblog"
 	"bayproof/verify"
 )
 
@@ -144,6 +146,49 @@ func TestSameFindings(t *testing.T) {
 	for i := range a.Bays {
 		if x, y := codes(&a.Bays[i]), codes(&b.Bays[i]); x != y || a.Bays[i].U != b.Bays[i].U {
 			t.Errorf("bay %d: %s, then %s", i, x, y)
+		}
+	}
+}
+
+// Bearing: a setting that a flag can move a verdict, a probability or what to do with is one that a verdict rests on by
+// the table of settings, and no other is. The material alone moves no figure: its kind asks for a target of its own.
+func TestBearing(t *testing.T) {
+	another := map[string]string{
+		"units": "si", "target": "3.4", "aim": "4", "ceiling": "6", "rule": "guarded", "confidence": "0.6", "counting": "fresh", "bag_weight": "24 lb",
+		"bag_within": "4 %", "bag_checks": "24; 24.5; 24.2; 24.1; 24.3", "bag_tare": "0.5 lb", "bag_step": "1/8", "weigh_within": "3 lb", "width_within": "1/2 in",
+		"depth_within": "1/2 in", "length_within": "2 in", "throw": "3 ft", "spill": "3 %", "date": "2026-03-02", "bags_loaded": "9", "bags_left": "1",
+		"blower_pressure": "70 in of water", "cfm50_before": "2000", "cfm50_after": "1000", "photo_place": "yes",
+	}
+	judged := func(settings string, flags map[string]string) string {
+		files := fstest.MapFS{
+			"job.csv": {Data: []byte("name,value\nbag_weight,25 lb\n" + settings)},
+			"bays.csv": {Data: []byte("section,bay,width,depth,length,bags,weight,reach,stall,hole,note\ns,b1,22.5,5.5,12,1 1/2,,11.5,yes,0,\n" +
+				"s,b2,22.5,5.5,12,1 3/4,,9.5,yes,0,\ns,b3,22.5,5.5,12,1 3/4,,11.5,yes,0,\ns,b4,22.5,5.5,12,,41,11.5,yes,0,\ns,b5,22.5,5.5,12,1 3/4,,11.5,,0,\n" +
+				"s,b6,22.5,5.5,12,2 1/4,,11.5,yes,0,\ns,b7,22.5,5.5,12,1,,11.5,yes,0,\ns,b8,22.5,5.5,12,,50,11.5,yes,0,\n")},
+		}
+		job, faults := joblog.Read(files, "bays.csv", joblog.Options{Flags: flags})
+		if len(faults) > 0 {
+			t.Fatal(flags, faults)
+		}
+		text := ""
+		f := verify.Check(job, verify.Options{})
+		for i := range f.Bays {
+			b := &f.Bays[i]
+			text += fmt.Sprint(b.Bay.Name, verdictWord(b.Verdict), b.ProbAtTarget, codes(b), b.Now, "\n")
+		}
+		return text
+	}
+	for _, def := range model.SettingDefs() {
+		value, settings := another[def.Name], ""
+		if value == "" {
+			value = "another"
+		}
+		if def.Name == "bag_tare" {
+			settings = "bag_checks,25; 25.1; 25.2; 25; 24.9\n"
+		}
+		moves := judged(settings, nil) != judged(settings, map[string]string{def.Name: value})
+		if bears := def.Bears != model.BearsNothing; moves != bears && def.Name != "material" {
+			t.Errorf("%s: a flag moves a verdict: %v; the table says that one rests on it: %v", def.Name, moves, bears)
 		}
 	}
 }

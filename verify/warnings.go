@@ -37,23 +37,17 @@ func (w *work) warnSettings() {
 	if st.Spill == 0 && len(w.m.Lots) > 0 {
 		w.warnData(SpillNotTaken)
 	}
-	for _, name := range bearing() {
-		if st.From[name] == model.OriginFlag {
-			w.warnData(FlagOverride, Datum{Key: "setting", Text: name, Dim: Name})
+	if st.Flagged() {
+		for _, def := range model.SettingDefs() {
+			if def.Bears != model.BearsNothing && st.From[def.Name] == model.OriginFlag {
+				w.warnData(FlagOverride, Datum{Key: "setting", Text: def.Name, Dim: Name})
+			}
 		}
 	}
 	if bag := &w.m.Bag; bag.Weighed > 0 {
 		if label := bag.Mass * st.BagWithin / math.Sqrt(3); bag.U > label {
 			w.warnData(BagChecksCoarse, Datum{Key: "u", Value: bag.U, Dim: Mass}, Datum{Key: "u_label", Value: label, Dim: Mass})
 		}
-	}
-}
-
-// bearing lists the settings that a verdict rests on.
-func bearing() []string {
-	return []string{
-		"material", "target", "aim", "ceiling", "rule", "confidence", "counting", "bag_weight", "bag_within", "bag_checks",
-		"bag_tare", "bag_step", "weigh_within", "width_within", "depth_within", "length_within", "throw", "spill",
 	}
 }
 

@@ -10,35 +10,39 @@ import (
 	"bayproof/model"
 )
 
-// NotDefault lists the settings that a verdict rests on and that differ from what they are where nothing is said:
-// "target 3.6 lb/ft³ (flag)". A section's own are named with it.
+// NotDefault lists the settings that a verdict rests on and that are worth telling beside it, see Differs: "target
+// 3.6 lb/ft³ (flag)". A section's own are named with it.
 func (w *Words) NotDefault(job *model.Job) string {
-	var changed []string
+	var told []string
 	for _, def := range model.SettingDefs() {
-		if !bears(def) {
-			continue
+		if Differs(def, &job.Settings) {
+			told = append(told, fmt.Sprintf("%s %s (%s)", def.Name, w.Setting(def, &job.Settings), job.Settings.From[def.Name]))
 		}
-		if from := job.Settings.From[def.Name]; from != model.OriginDefault && !isDefault(def, &job.Settings) {
-			changed = append(changed, fmt.Sprintf("%s %s (%s)", def.Name, w.Setting(def, &job.Settings), from))
-		}
-		changed = append(changed, w.sectionsOwn(def, job)...)
+		told = append(told, w.sectionsOwn(def, job)...)
 	}
-	return strings.Join(changed, ", ")
+	return strings.Join(told, ", ")
 }
 
-// Flagged tells whether a verdict rests on a setting from the command line: the job's files alone would not give it.
+// Flagged tells whether a verdict rests on a setting from the command line: the job's files alone may not give it.
 func Flagged(s *model.Settings) bool {
 	for _, def := range model.SettingDefs() {
-		if s.From[def.Name] == model.OriginFlag && Differs(def, s) {
+		if def.Bears != model.BearsNothing && s.From[def.Name] == model.OriginFlag {
 			return true
 		}
 	}
 	return false
 }
 
-// Differs tells whether a verdict rests on a setting whose value is not what it is where nothing is said.
+// Differs tells whether a verdict rests on a setting that is not what it is where nothing is said, or that a flag gives:
+// one that says the default too, since the job's own value was not used.
 func Differs(def model.SettingDef, s *model.Settings) bool {
-	return bears(def) && s.From[def.Name] != model.OriginDefault && !isDefault(def, s)
+	switch from := s.From[def.Name]; {
+	case def.Bears == model.BearsNothing || from == model.OriginDefault:
+		return false
+	case from == model.OriginFlag:
+		return true
+	}
+	return def.Bears == model.BearsChoice && !isDefault(def, s)
 }
 
 // sectionsOwn lists the values of one setting that sections have for themselves, each value once.
@@ -46,7 +50,7 @@ func (w *Words) sectionsOwn(def model.SettingDef, job *model.Job) []string {
 	var values []string
 	var names [][]string
 	for _, s := range job.Sections {
-		if s.Settings.From[def.Name] != model.OriginSection || isDefault(def, &s.Settings) {
+		if s.Settings.From[def.Name] != model.OriginSection || !Differs(def, &s.Settings) {
 			continue
 		}
 		value := w.Setting(def, &s.Settings)
@@ -62,17 +66,6 @@ func (w *Words) sectionsOwn(def model.SettingDef, job *model.Job) []string {
 		out = append(out, fmt.Sprintf("%s %s (%s: %s)", def.Name, value, model.OriginSection, List(names[i])))
 	}
 	return out
-}
-
-// bears tells whether a verdict rests on a setting that one can do without saying.
-func bears(def model.SettingDef) bool {
-	switch def.Name {
-	case "units", "photo_place":
-		return false
-	case "counting", "material":
-		return true
-	}
-	return def.Default != "" && def.Kind != model.SettingText
 }
 
 // isDefault tells whether a setting was given the value that it has anyway.
