@@ -2,6 +2,7 @@ package prompt
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"testing"
 	"time"
@@ -400,5 +401,28 @@ func TestFirstSection(t *testing.T) {
 	book.sections = ""
 	if text := sitting(t, book, Options{}, "finish"); !strings.Contains(text, "no entries in this session") {
 		t.Errorf("finish is a section's name: %s", text)
+	}
+}
+
+// The bags of a section are all that went in, weighed bays at their share of a bag: 1 3/4 + 40 lb / 25 lb + 1 1/2 = 4.85.
+// Nothing moves them but material: a top-up of 0 does not.
+func TestTotalsTakeWeighedBays(t *testing.T) {
+	book := newPaperBook()
+	sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", "b2 22.5 5.5 12 40 lb stall", "b3 22.5 5.5 12 1 1/2")
+	want := "3 of 12 filled, 4.85 bags (plan 4.6)" // 3 × 10.3125 ft³ × 3.7 lb/ft³ / 25 lb
+	for _, line := range []string{"b3 rod firm at 9", "top b2 0 stall", "top b2 0 lb stall", "top b1 0 stall", "top b3 0 lb"} {
+		if text := sitting(t, book, Options{}, line); !strings.Contains(text, "north slope: "+want) {
+			t.Errorf("%s: no %q in\n%s", line, want, text)
+		}
+	}
+	book = newPaperBook()
+	text := sitting(t, book, Options{}, "b1 22.5 5.5 12 40 lb stall", "top b1 0 stall")
+	if n := strings.Count(text, "1 of 12 filled, 1.60 bags (plan 1.5)"); n != 2 {
+		t.Errorf("said %d times, want 2:\n%s", n, text)
+	}
+	says(t, book.log, "b1,topup,,,,,,,,,0,")
+	job, _ := book.Job()
+	if x := findings(job, "").Bays[0]; !math.IsNaN(x.Bags) {
+		t.Errorf("a weighed bay counts %v bags once nothing was topped up", x.Bags)
 	}
 }

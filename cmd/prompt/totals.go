@@ -2,13 +2,11 @@ package prompt
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
 	"bayproof/model"
 	"bayproof/report/say"
 	"bayproof/verify"
-	"bayproof/verify/plan"
 )
 
 // totals says how the section and the job stand, and the bags against the plan.
@@ -39,20 +37,15 @@ func (s *Session) totals() {
 	s.sayf("  %s; job: %s", text, s.counts())
 }
 
-// bagsIn says the bags of a section against what its filled bays take at the aim.
+// bagsIn says the bags of a section, weighed bays at their share of a bag, against what its filled bays take at the aim.
 func (s *Session) bagsIn(sec *model.Section) string {
-	var bags, aim float64
-	for i := range s.f.Bays {
-		x := &s.f.Bays[i]
-		if x.Bay.Section == sec && !math.IsNaN(x.Bags) && x.Bay.Fill != nil {
-			bags += x.Bags
-			aim += sec.Settings.Aim * x.Volume / plan.BagWeight(&sec.Settings)
+	for i := range s.f.Sections {
+		x := &s.f.Sections[i]
+		if aim := x.BagsRequired * sec.Settings.Aim / sec.Settings.Target; x.Section == sec && x.Bags > 0 && aim > 0 {
+			return fmt.Sprintf("%s (plan %.1f)", bagsOf(x.Bags), aim)
 		}
 	}
-	if bags == 0 || !(aim > 0) {
-		return ""
-	}
-	return fmt.Sprintf("%s (plan %.1f)", bagsOf(bags), aim)
+	return ""
 }
 
 // counts says the verdicts of the job.

@@ -71,9 +71,13 @@ func (m *mass) weighed(f, kg, half float64) {
 	}
 }
 
-// bagged adds a count of bags with its weighed part bag. A count with a weighed part is whole and exact.
+// bagged adds a count of bags with its weighed part bag. A count with a weighed part is whole and exact. A top-up of 0 is
+// no count.
 func (m *mass) bagged(e *model.Entry, f float64, s *scale, terms []Term) []Term {
 	g := &e.Material
+	if g.Bags == 0 && g.Part == 0 && e.Kind == model.EntryTopup {
+		return terms
+	}
 	m.counted = true
 	m.kg += f * (g.Bags*s.bag + g.Part)
 	m.coef += f * g.Bags
@@ -82,9 +86,6 @@ func (m *mass) bagged(e *model.Entry, f float64, s *scale, terms []Term) []Term 
 		m.bags += sign(f) * g.Part / s.bag
 		u := f * halfWidth(g, s.within) / sqrt3
 		m.weigh2 += u * u
-		return terms
-	}
-	if g.Bags == 0 && e.Kind == model.EntryTopup {
 		return terms
 	}
 	if s.mode == model.CountingRunning {
