@@ -109,7 +109,7 @@ func closedEarly(b verify.Bay) verify.Bay {
 func inventedSection(s *model.Section, bays, expected, missing int) verify.Section {
 	return verify.Section{Section: s, Bays: bays, Expected: expected, Missing: missing, Measured: bays - 1,
 		Volume: float64(bays) * 6.6 * model.CubicFoot, Mass: float64(bays) * 24 * model.Pound, MassRequired: float64(bays) * 23.1 * model.Pound,
-		Bags: float64(bays), BagsRequired: float64(bays) * 0.92, Density: 3.64 * pcf, U: 0.05 * pcf, ProbAtTarget: 0.99,
+		Bags: float64(bays), BagsRequired: float64(bays) * 0.92, Density: 3.64 * pcf, U: 0.05 * pcf, ProbAtTarget: 0.99, Lo: (3.64 - 1.96*0.05) * pcf, Hi: (3.64 + 1.96*0.05) * pcf,
 		Mean: 3.83 * pcf, SD: 0.12 * pcf, LowerTolerance: 3.55 * pcf, Area: nan, Covers: nan,
 		Drift: verify.Drift{Method: "slope", Slope: -0.002 * pcf, USlope: 0.01 * pcf, Z: -0.2}}
 }

@@ -37,7 +37,7 @@ func sectionLabel(s *verify.Section) string {
 // pounds is the table of what went in against what the target takes.
 func (t *textPage) pounds() {
 	unit := t.w.Of(verify.Mass).Name
-	cols := []column{{head: "section"}, {head: "bays"}, {head: "in, " + unit}, {head: "needs, " + unit}, {head: "share"}, {head: "density"}}
+	cols := []column{{head: "section"}, {head: "bays"}, {head: "in, " + unit}, {head: "needs, " + unit}, {head: "share"}, {head: "density ± " + say.Percent(verify.Level, math.NaN())}}
 	add := func(name, bays string, in, needs, half float64, density string) {
 		row := []string{name, bays, t.w.MassFigure(in, half), t.w.MassFigure(needs, half), say.Share(in, needs), density}
 		for i := range cols {

@@ -158,6 +158,7 @@ type Section struct {
 	Volume, Mass, MassRequired float64 // over filled bays, at the target
 	Bags, BagsRequired         float64
 	Density, U, ProbAtTarget   float64 // pooled
+	Lo, Hi                     float64 // expanded interval of the pooled density, at the bays' level
 	Mean, SD                   float64 // μ and τ, freed of measurement noise
 	LowerTolerance             float64 // density that nineteen bays in twenty exceed, at 90 %
 	Area, Covers               float64 // m² of face logged, and stated by the table

@@ -27,7 +27,7 @@ func (w *work) pool() {
 // noFigures marks what a section without a filled bay does not have.
 func (s *Section) noFigures() {
 	n := math.NaN()
-	s.Density, s.U, s.ProbAtTarget, s.Mean, s.SD, s.LowerTolerance = n, n, n, n, n, n
+	s.Density, s.U, s.ProbAtTarget, s.Lo, s.Hi, s.Mean, s.SD, s.LowerTolerance = n, n, n, n, n, n, n, n
 }
 
 // count goes through the bays once for what the sections count.
@@ -63,6 +63,8 @@ func (w *work) poolMass(out *Section, all *measure.Lot) {
 		out.Bags = all.Mass / bag
 	}
 	out.Density, out.U = all.Density, all.U
+	half := w.factor.at(all.DOF) * all.U
+	out.Lo, out.Hi = all.Density-half, all.Density+half
 	out.ProbAtTarget = stat.ProbAtLeast(all.Density, all.U, all.DOF, st.Target)
 }
 

@@ -235,6 +235,7 @@ func finish(s *verify.Section, f *verify.Findings, ms *model.Section) {
 	s.MassRequired = s.Volume * set.Target
 	s.BagsRequired = s.MassRequired / set.BagWeight
 	s.Density, s.U, s.ProbAtTarget = s.Mass/s.Volume, 0.04*model.PoundPerCubicFoot, 0.99
+	s.Lo, s.Hi = s.Density-1.96*s.U, s.Density+1.96*s.U
 	s.Mean, s.SD = s.Density*1.003, 0.1*model.PoundPerCubicFoot
 	s.LowerTolerance = s.Mean - 2.2*s.SD
 	if s.Expected > 0 {

@@ -28,8 +28,8 @@ type page struct {
 	Zeros  string
 }
 
-// units are the names of the job's units, for headings.
-type units struct{ Density, Mass, Volume, Length, Size, Area string }
+// units are the units of table heads; Interval is that of densities with what their ± is.
+type units struct{ Density, Interval, Mass, Volume, Length, Size, Area string }
 
 // builder holds what every part of the page is made from.
 type builder struct {
@@ -76,7 +76,7 @@ func build(in Input) (*page, error) {
 
 func (b *builder) unitNames() units {
 	return units{
-		Density: b.unit(verify.Density), Mass: b.unit(verify.Mass), Volume: b.unit(verify.Volume),
+		Density: b.unit(verify.Density), Interval: b.unit(verify.Density) + ", ± " + level(verify.Level), Mass: b.unit(verify.Mass), Volume: b.unit(verify.Volume),
 		Length: b.unit(verify.Length), Size: b.unit(verify.Size), Area: b.Area().Name,
 	}
 }

@@ -44,7 +44,7 @@ func (b *builder) paper(s *verify.Section, depth float64) paper {
 			used = "weighed: " + used + " " + b.unit(verify.Mass)
 		}
 	}
-	density := b.filled(b.density(s.Density, s.U, set.Target))
+	density := b.words.Pooled(s)
 	if density != "" {
 		density += " " + b.unit(verify.Density)
 	}
@@ -53,7 +53,7 @@ func (b *builder) paper(s *verify.Section, depth float64) paper {
 		Certificate: []fact{
 			{"Where in the building", where(s.Section)},
 			{"Type of insulation", joined(", ", set.Material, set.Product)}, {"Manufacturer", set.Manufacturer}, {"Bags installed", used},
-			{"Installed density", density}, {"Area covered", area}, {"Thickness as installed", thickness},
+			{"Installed density, ± " + level(verify.Level), density}, {"Area covered", area}, {"Thickness as installed", thickness},
 			{"Thickness when settled", thickness}, {"R-value when settled (bag label)", r}, {"R-value (bag label)", r},
 		},
 		Receipt: []fact{

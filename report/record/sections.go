@@ -14,11 +14,10 @@ type sectionRow struct {
 }
 
 func (b *builder) sectionRow(s *verify.Section, i int) sectionRow {
-	set := s.Section.Settings
 	row := sectionRow{
 		Name: brief(sectionName(s.Section)), Link: sectionID(i), Bays: strconv.Itoa(s.Bays), Expected: blank, Area: b.area(s.Area), Covers: b.area(s.Covers),
 		Required: b.mass(s.MassRequired), Installed: b.mass(s.Mass), Over: b.signedMass(s.Mass - s.MassRequired), Bags: bags(s.Bags),
-		Density: b.density(s.Density, s.U, set.Target), Light: s.Mass < s.MassRequired, Missing: s.Missing > 0,
+		Density: orBlank(b.words.Pooled(s)), Light: s.Mass < s.MassRequired, Missing: s.Missing > 0,
 	}
 	if s.Expected >= 0 {
 		row.Expected = strconv.Itoa(s.Expected)

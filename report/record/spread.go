@@ -51,7 +51,7 @@ func (b *builder) spreadTitle(s *verify.Section, filled, below int) string {
 	if unknown(s.Mean) {
 		return text
 	}
-	return text + "; the crew packs to " + b.density(s.Mean, s.SD, nan()) + " from bay to bay"
+	return text + "; the crew packs to " + b.Spread(s.Mean, s.SD)
 }
 
 // bin is a stretch of densities with the bays in it.

@@ -23,7 +23,17 @@ func (w *Words) Pooled(s *verify.Section) string {
 	if s.Bays == 0 || math.IsNaN(s.Density) {
 		return ""
 	}
-	return w.Density(s.Density, s.U*math.Sqrt2*math.Erfinv(w.level), s.Section.Settings.Target)
+	return w.Density(s.Density, (s.Hi-s.Lo)/2, s.Section.Settings.Target)
+}
+
+// Spread writes a mean density and how the bays scatter about it (standard deviation), in words: ± is for intervals.
+// Without the unit: "3.85 with a spread of 0.10 from bay to bay".
+func (u Units) Spread(mean, sd float64) string {
+	text, spread, ok := strings.Cut(u.Density(mean, sd, nan()), " ± ")
+	if !ok {
+		return text
+	}
+	return text + " with a spread of " + spread + " from bay to bay"
 }
 
 // Share writes how much of what is needed went in, as a whole percentage; under 100 stays under 100.

@@ -87,7 +87,7 @@ func (t *text) section(p *plan.Plan, sec *plan.Section) {
 		t.group(g)
 	}
 	if sec.FromLog {
-		t.wrap("  ", fmt.Sprintf("Logged so far: %s %s.", t.u.Density(sec.Mean, sec.SD, math.NaN()), t.u.Of(verify.Density).Name))
+		t.wrap("  ", fmt.Sprintf("Logged so far: %s, %s.", t.u.Spread(sec.Mean, sec.SD), t.u.Of(verify.Density).Name))
 	}
 	t.ways(sec)
 }
