@@ -31,10 +31,10 @@ type Section struct {
 	Typical             Piece   // the typical bay, for plans only
 	Face                string  // rigid, netting, membrane
 	BagsUsed            float64 // empties counted for this section; NaN when not said
-	LabelR              float64 // R-value of the bag label, in °F·h·ft²/Btu (si jobs: m²·K/W); NaN when not said
+	LabelR              float64 // m²·K/W: R-value of the bag label; NaN when not said
 	Unvented, VentSpace Answer
 	ClimateZone         string
-	AirImpermeableR     float64 // NaN when not said
+	AirImpermeableR     float64 // m²·K/W; NaN when not said
 	Note                string
 	Settings            Settings // resolved for this section
 	Src                 Source
@@ -49,7 +49,7 @@ type Bay struct {
 	Moves   []*Entry          // rows in force that carry material: the fill, top-ups, losses, in file order
 	Rows    []*Entry          // every row that names the bay, in file order
 	Dead    map[*Entry]string // rows no longer in force, with why: "amended", "struck"
-	Closed  []*Entry
+	Closed  []*Entry          // its `closed` rows but those that a strike withdrew; no other later row takes one back
 	Struck  bool
 	Order   int // place in fill order from 1; an amended fill keeps its place; 0 while not filled
 	Run     int // how many `set` rows of the log stand before its fill

@@ -59,9 +59,6 @@ func designCheck(f *Findings, s *model.Section) DesignCheck {
 	if r, ok := impermeableR(s.ClimateZone); ok {
 		c.RequiredImpermeable = r * model.RValue
 	}
-	if f.Job.Settings.Units == model.US {
-		c.ActualImpermeable *= model.RValue
-	}
 	return c
 }
 

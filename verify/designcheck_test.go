@@ -8,21 +8,21 @@ import (
 	"bayproof/verify"
 )
 
-// designJob is a job of one bay, 22½ × 5½ in, 12 ft, at the given density in lb/ft³.
-func designJob(t *testing.T, density string, section model.Section) verify.DesignCheck {
+// designJob is a job of one bay, 22½ × 5½ in, 12 ft, with the given pounds in it. Section is the cells of unvented,
+// climate_zone and air_impermeable_r.
+func designJob(t *testing.T, weight, section string) verify.DesignCheck {
 	t.Helper()
 	job := readJob(t, map[string]string{
-		"job.csv":  "name,value\nrule,guarded\nbag_weight,25 lb\n",
-		"bays.csv": "section,bay,width,depth,length,weight\nnorth,b1,22.5,5.5,12," + density + "\n",
+		"job.csv":      "name,value\nrule,guarded\nbag_weight,25 lb\n",
+		"sections.csv": "section,unvented,climate_zone,air_impermeable_r\nnorth," + section + "\n",
+		"bays.csv":     "section,bay,width,depth,length,weight\nnorth,b1,22.5,5.5,12," + weight + "\n",
 	})
-	s := job.Sections[0]
-	s.Unvented, s.ClimateZone, s.AirImpermeableR = section.Unvented, section.ClimateZone, section.AirImpermeableR
 	return verify.DesignChecks(verify.Check(job, verify.Options{}))[0]
 }
 
 // 5½ in at λ 0.040 W/(m·K): 0.1397/0.040 = 3.4925 m²·K/W = R 19.83 (by hand; 1e-12: exact but for rounding).
 func TestDesignR(t *testing.T) {
-	c := designJob(t, "40", model.Section{})
+	c := designJob(t, "40", ",,")
 	if want := 3.4925; math.Abs(c.R-want) > 1e-12 || c.RWithin != 0.10 {
 		t.Errorf("R %v ± %v of it, want %v ± 0.1", c.R, c.RWithin, want)
 	}
@@ -39,7 +39,7 @@ func TestDesignSettling(t *testing.T) {
 		least  float64
 		met    [3]bool
 	}{{"32", 49.706, [3]bool{true, false, false}}, {"42", 65.239, [3]bool{true, true, true}}} {
-		c := designJob(t, tt.weight, model.Section{})
+		c := designJob(t, tt.weight, ",,")
 		if len(c.Settling) != 3 {
 			t.Fatalf("%d lines, want 3", len(c.Settling))
 		}
@@ -57,7 +57,7 @@ func TestAirImpermeableTable(t *testing.T) {
 		"1": 5, "2A": 5, "2B": 5, "3": 5, "3C": 5, "4A": 15, "4B": 15, "4C": 10, "5": 20, "5a": 20, " 6B ": 25, "7": 30, "8": 35,
 		"": math.NaN(), "9": math.NaN(), "4": math.NaN(), "5X": math.NaN(),
 	} {
-		c := designJob(t, "40", model.Section{Unvented: model.Yes, ClimateZone: zone, AirImpermeableR: 20})
+		c := designJob(t, "40", "yes,"+zone+",20")
 		got := c.RequiredImpermeable / model.RValue
 		if math.Abs(got-want) > 1e-12 || math.IsNaN(got) != math.IsNaN(want) {
 			t.Errorf("zone %q: R-%v, want R-%v", zone, got, want)

@@ -98,7 +98,7 @@ func exampleSettings() model.Settings {
 func exampleModelSection(es exampleSection, s model.Settings) *model.Section {
 	return &model.Section{
 		Name: es.name, Listed: true, Kind: es.kind, Expected: es.expected, Covers: 300 * model.SquareFoot, Spacing: 24 * model.Inch,
-		Face: "netting", BagsUsed: nan(), LabelR: es.labelR, Unvented: es.unvented, ClimateZone: es.zone, AirImpermeableR: es.impermeableR, Settings: s,
+		Face: "netting", BagsUsed: nan(), LabelR: es.labelR, Unvented: es.unvented, ClimateZone: es.zone, AirImpermeableR: es.impermeableR * model.RValue, Settings: s,
 	}
 }
 
