@@ -2,7 +2,6 @@ package verify
 
 import (
 	"math"
-	"slices"
 
 	"bayproof/model"
 )
@@ -29,7 +28,8 @@ func (w *work) history() {
 }
 
 // past judges beginnings of the log. Beginnings that differ by rows that say nothing about a verdict are put together
-// once, and the last few are kept: bays are mostly asked about in the order of the log.
+// once, and the last few are remembered: bays are mostly asked about in the order of the log. A beginning that was handed
+// out is never written anew, so that what was taken from it holds while others are asked for.
 type past struct {
 	w    *work
 	kept [4]*beginning
@@ -37,10 +37,9 @@ type past struct {
 }
 
 // beginning is the log up to the last row that says something. A section's verdicts rest on its own lots alone once all is
-// measured, so only those sections are judged that are asked about. Its memory is that of the beginning kept before it.
+// measured, so only those sections are judged that are asked about.
 type beginning struct {
 	rows   int
-	asm    model.Assembler
 	w      work
 	judged []bool // by section
 }
@@ -55,20 +54,16 @@ func (p *past) upto(n int) *beginning {
 			return k
 		}
 	}
-	k := p.kept[p.next%len(p.kept)]
-	if k == nil {
-		k = new(beginning)
-		p.kept[p.next%len(p.kept)] = k
-	}
-	job, _ := k.asm.Upto(p.w.job, n)
+	k := &beginning{rows: n}
+	job, _ := p.w.job.Upto(n)
 	k.w.start(job, Options{})
-	k.rows, k.judged = n, make([]bool, len(k.w.benches))
+	k.judged = make([]bool, len(k.w.benches))
+	p.kept[p.next%len(p.kept)] = k
 	p.next++
 	return k
 }
 
-// at returns bay i as it stood after the first n rows, good until some more beginnings were asked for; nil where it was
-// not known then.
+// at returns bay i as it stood after the first n rows; nil where it was not known then.
 func (p *past) at(n, i int) *Bay {
 	k := p.upto(n)
 	then := k.w.job.Bays
@@ -116,15 +111,15 @@ func (p *past) closings(b *Bay, i int) {
 }
 
 // logged keeps the verdict right after the fill was logged; of bays that share a count, after the last of them, as only
-// then there was a figure.
+// then there was a figure. Its row is that one: after an earlier row the log said that the bay was not filled.
 func (p *past) logged(b *Bay, i int) {
-	n, row := b.Bay.Fill.Index, b.Bay.Fill
+	row := b.Bay.Fill
 	for _, o := range b.SharedWith {
-		if o.Fill != nil {
-			n = max(n, o.Fill.Index)
+		if o.Fill != nil && o.Fill.Index > row.Index {
+			row = o.Fill
 		}
 	}
-	b.Logged = standing(row, p.at(n+1, i))
+	b.Logged = standing(row, p.at(row.Index+1, i))
 }
 
 // amendments sets the verdict before each `amend` row beside the one after it.
@@ -170,7 +165,7 @@ func (p *past) gone(b *Bay, i int) {
 		for k := range before.Reasons {
 			r := before.Reasons[k]
 			if isSuspicion(r.Code) && !r.IsAnswered() && find(after.Reasons, r.Code) == nil && find(b.Reasons, r.Code) == nil {
-				r.Data, r.Answered = slices.Clone(r.Data), Answer{Code: answer, Row: e}
+				r.Answered = Answer{Code: answer, Row: e}
 				b.Reasons = append(b.Reasons, r)
 			}
 		}
