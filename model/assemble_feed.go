@@ -20,7 +20,7 @@ func (a *Assembler) chainCounter() {
 			}
 			c.settle(e)
 			a.read(&c, e)
-		case e.Material.Kind != MaterialCounter && c.started && !isZero(&e.Material) && !a.outOfForce(e):
+		case e.Material.Kind != MaterialCounter && c.started && !e.Material.AddsNothing() && !a.outOfForce(e):
 			section := a.byRow[e.Index].bay.Section
 			if c.counts[section] {
 				c.between[section] = append(c.between[section], e)
@@ -51,7 +51,6 @@ func (c *chain) settle(next *Entry) {
 	for _, h := range c.held {
 		before, _ := c.before()
 		if h.Material.Bags >= before && h.Material.Bags < next.Material.Bags {
-			h.Material.Prev, h.Material.PrevAt = c.before()
 			c.number(h)
 		}
 	}
@@ -60,7 +59,6 @@ func (c *chain) settle(next *Entry) {
 
 // count takes a count row, from which the counter goes on.
 func (c *chain) count(e *Entry) {
-	e.Material.Prev, e.Material.PrevAt = c.before()
 	c.number(e)
 	c.held = nil
 	clear(c.between)
@@ -74,10 +72,15 @@ func (c *chain) before() (float64, int) {
 	return c.last.Material.Bags, c.at
 }
 
-// number gives the reading its number; a counter at 0 is exact and has number 0.
+// number sets the reading beside the one before it and gives it its number; a counter at 0 is exact and has number 0. A
+// top-up of 0 finds the counter where it was read already: it has the number of that reading.
 func (c *chain) number(e *Entry) {
-	c.n++
-	c.last, c.at = e, c.n
+	e.Material.Prev, e.Material.PrevAt = c.before()
+	c.last = e
+	if !e.TopsUpNothing() {
+		c.n++
+		c.at = c.n
+	}
 	if e.Material.Bags == 0 {
 		c.at = 0
 	}
@@ -100,10 +103,5 @@ func (a *Assembler) read(c *chain, e *Entry) {
 	}
 	delete(c.between, section)
 	c.counts[section] = true
-	e.Material.Prev, e.Material.PrevAt = c.before()
 	c.number(e)
-}
-
-func isZero(m *Material) bool {
-	return !m.Shared && m.Bags == 0 && m.Part == 0 && (m.Kind != MaterialWeight || m.Mass == 0)
 }

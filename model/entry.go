@@ -81,6 +81,24 @@ type Material struct {
 	ReadAt int     // number of this reading in the job's counter, from 1; 0 where it is an exact zero
 }
 
+// AddsNothing tells whether a figure is 0: of a counter, whether it stands where it stood. A figure that the next bay
+// brings is none.
+func (m *Material) AddsNothing() bool {
+	switch {
+	case m.Shared:
+		return false
+	case m.Kind == MaterialBags:
+		return m.Bags == 0 && m.Part == 0
+	case m.Kind == MaterialCounter:
+		return m.Bags == m.Prev
+	}
+	return m.Kind == MaterialWeight && m.Mass == 0
+}
+
+// TopsUpNothing tells whether the row is a top-up of 0. It says that the tube was run again, and changes no figure: it is
+// no count and no weighing with an uncertainty of its own, and no reading of the counter beside the one before it.
+func (e *Entry) TopsUpNothing() bool { return e.Kind == EntryTopup && e.Material.AddsNothing() }
+
 // MaterialKind says which of the three columns a row's material stands in.
 type MaterialKind uint8
 

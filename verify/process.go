@@ -76,7 +76,7 @@ func zeroStall(l *measure.Lot) *model.Entry {
 			if !inForce(b, e) || e.Kind != model.EntryTopup {
 				continue
 			}
-			if row = nil; e.Stall == model.Yes && addsNothing(&e.Material) {
+			if row = nil; e.Stall == model.Yes && e.Material.AddsNothing() {
 				row = e
 			}
 		}
@@ -85,18 +85,6 @@ func zeroStall(l *measure.Lot) *model.Entry {
 		}
 	}
 	return row
-}
-
-func addsNothing(m *model.Material) bool {
-	switch m.Kind {
-	case model.MaterialBags:
-		return m.Bags == 0 && m.Part == 0 && !m.Shared
-	case model.MaterialCounter:
-		return m.Bags == m.Prev && !m.Shared
-	case model.MaterialWeight:
-		return m.Mass == 0
-	}
-	return false
 }
 
 // priors lists what the rule rests on besides the log, with sources: its prior statements, then the limits of suspicion.

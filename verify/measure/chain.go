@@ -20,7 +20,7 @@ func chainOf(job *model.Job, sectionOf []int32, step []float64) *chain {
 	for i, b := range job.Bays {
 		for _, e := range b.Rows {
 			// In file order, so that an amended reading takes the old one's place; one of a struck bay stays a reading.
-			if e.Material.Kind == model.MaterialCounter && !e.Material.Shared {
+			if e.Material.Kind == model.MaterialCounter && !e.Material.Shared && !e.TopsUpNothing() {
 				c.set(&e.Material, step[sectionOf[i]])
 			}
 		}
@@ -68,7 +68,7 @@ func (c *chain) runOn(job *model.Job, sectionOf []int32, step []float64) {
 			continue
 		}
 		for _, e := range b.Moves {
-			if e.Material.Kind == model.MaterialBags && !e.Material.Shared {
+			if e.Material.Kind == model.MaterialBags && !e.Material.Shared && !e.TopsUpNothing() {
 				rows, steps = append(rows, e), append(steps, step[sectionOf[i]])
 			}
 		}

@@ -28,8 +28,12 @@ type scale struct {
 	chain  *chain
 }
 
-// take adds a row's material; sign is −1 for what was lost. Terms of a running counter go to terms.
+// take adds a row's material; sign is −1 for what was lost. Terms of a running counter go to terms. A top-up of 0 changes
+// nothing.
 func (m *mass) take(e *model.Entry, s *scale, terms []Term) []Term {
+	if e.TopsUpNothing() {
+		return terms
+	}
 	f := s.keep
 	before := m.bags
 	if e.Kind == model.EntryLost {
@@ -62,7 +66,7 @@ func sign(f float64) float64 {
 	return 1
 }
 
-// weighed adds a mass in kg with its half-width (rectangular). A top-up of 0 is not a weighing: nothing went in.
+// weighed adds a mass in kg with its half-width (rectangular). Nothing that was lost is not a weighing.
 func (m *mass) weighed(f, kg, half float64) {
 	m.kg += f * kg
 	if kg != 0 || m.kg == 0 {

@@ -65,7 +65,7 @@ func steppedCount(l *Lot) (float64, bool) {
 	var found *model.Entry
 	for _, b := range l.Bays {
 		for _, e := range b.Moves {
-			if e.Material.Shared {
+			if e.Material.Shared || e.TopsUpNothing() {
 				continue
 			}
 			if found != nil {
