@@ -32,7 +32,7 @@ const ownStatement = "this tool's own statement, fixed: no setting moves it"
 func Priors() []Prior {
 	return []Prior{
 		{"crew's mean", "normal, mean 1.057, sd 0.10", "of the target",
-			"3.7 over 3.5: common practice over SWS 4103.1; the width is " + ownStatement,
+			"3.7 over 3.5: common practice over SWS 4.1103.1; the width is " + ownStatement,
 			"where a section's bays are packed before any is known"},
 		{"crew's spread", "log-normal, median 0.035, sd of the logarithm 0.7", "of the target", ownStatement,
 			"how alike a section's bays are packed"},

@@ -16,7 +16,14 @@ func Wilson(k, n int, level float64) (lo, hi float64) {
 	m, p := float64(n), float64(k)/float64(n)
 	mid := (p + z*z/(2*m)) / (1 + z*z/m)
 	half := z / (1 + z*z/m) * math.Sqrt(p*(1-p)/m+z*z/(4*m*m))
-	return math.Max(0, mid-half), math.Min(1, mid+half)
+	lo, hi = math.Max(0, mid-half), math.Min(1, mid+half)
+	if k == 0 {
+		lo = 0 // exactly: mid and half are equal there but for rounding
+	}
+	if k == n {
+		hi = 1
+	}
+	return lo, hi
 }
 
 // FunnelLimits returns the limits within which the observed share of n stays with the given two-sided level when the

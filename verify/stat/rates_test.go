@@ -24,6 +24,13 @@ func TestProportionIntervals(t *testing.T) {
 	if lo, _ := Wilson(3, 2, 0.95); !math.IsNaN(lo) {
 		t.Errorf("3 of 2 gives %v, want NaN", lo)
 	}
+	for n := 1; n < 100; n++ { // exact: none and all of n are the ends themselves
+		lo, _ := Wilson(0, n, 0.95)
+		_, hi := Wilson(n, n, 0.95)
+		if lo != 0 || hi != 1 {
+			t.Errorf("none of %d: from %g; all of them: to %.17g", n, lo, hi)
+		}
+	}
 }
 
 // p-chart with unequal samples: (n, d) = (20,4) (40,6) (10,1), read in the e-Handbook's manner. Tolerance: printed digits.
