@@ -108,10 +108,27 @@ func (a *Assembler) amend(e *Entry, g *gathered) {
 	a.require(e, g, &g.bay.Pieces[0])
 }
 
-// strike withdraws the bay.
+// StrikeClosing is the note of a strike that withdraws the bay's last closing and nothing else.
+const StrikeClosing = "closed"
+
+// strike withdraws the bay, or its last closing where the note says so.
 func (a *Assembler) strike(e *Entry, g *gathered) {
+	if Fold(e.Note) == StrikeClosing {
+		a.strikeClosing(e, g)
+		return
+	}
 	g.struck, g.bay.Struck = e, true
 	g.kill("struck", len(g.bay.Rows)-1)
+}
+
+func (a *Assembler) strikeClosing(e *Entry, g *gathered) {
+	n := len(g.bay.Closed)
+	if n == 0 {
+		a.fault(e, "note", "a strike with another note, or none, withdraws the bay", "strike of a closing of %s, which was not closed", g.bay.title())
+		return
+	}
+	g.killRow(g.bay.Closed[n-1], "struck")
+	g.bay.Closed = g.bay.Closed[:n-1]
 }
 
 // bringBack takes a withdrawn bay up again, as if it were new but for its place.
@@ -138,13 +155,20 @@ func (a *Assembler) topup(e *Entry, g *gathered) {
 
 // kill takes the bay's first n rows out of force; that it was closed stays a fact.
 func (g *gathered) kill(why string, n int) {
+	for _, r := range g.bay.Rows[:n] {
+		if r.Kind != EntryClosed {
+			g.killRow(r, why)
+		}
+	}
+}
+
+// killRow takes one row out of force, unless it is already.
+func (g *gathered) killRow(r *Entry, why string) {
 	if g.bay.Dead == nil {
 		g.bay.Dead = map[*Entry]string{}
 	}
-	for _, r := range g.bay.Rows[:n] {
-		if _, dead := g.bay.Dead[r]; !dead && r.Kind != EntryClosed {
-			g.bay.Dead[r] = why
-		}
+	if _, dead := g.bay.Dead[r]; !dead {
+		g.bay.Dead[r] = why
 	}
 }
 

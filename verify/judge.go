@@ -37,12 +37,10 @@ func (w *work) judgeBay(i int) {
 	b.Now = w.act(b)
 }
 
-// stateOf tells whether a filled bay was closed since its fill in force.
+// stateOf tells whether a filled bay was closed. That it was stays a fact whatever is said about the bay afterwards.
 func stateOf(b *model.Bay) State {
-	for _, e := range b.Closed {
-		if b.Dead[e] == "" && e.Index > b.Fill.Index {
-			return Closed
-		}
+	if len(b.Closed) > 0 {
+		return Closed
 	}
 	return Filled
 }

@@ -19,7 +19,7 @@ func Entries() []Entry {
 		{"seen", "observations", "what a look into the bay found; the last word on each counts, probes add up"},
 		{"closed", "", "the bay was closed; its verdict then is kept"},
 		{"amend", "as fill", "a whole new fill instead of the one before; nothing is taken over from it"},
-		{"strike", "", "withdraws the bay; its rows stay, struck through"},
+		{"strike", "", "withdraws the bay; its rows stay, struck through, and that it was closed stays a fact; with note closed: withdraws its last closing alone"},
 		{"count", "counter, no bay", "the counter at the start of a day or after a reset"},
 		{"set", "note, no bay", "machine setting or lot changed: fill order is judged afresh from here"},
 	}
