@@ -16,8 +16,13 @@ func (w *work) act(b *Bay) Action {
 	case Probe:
 		return w.actProbe(b, leading(b.Reasons))
 	}
-	if len(b.Reasons) > 0 && b.Reasons[0].Code == NoFigure {
-		return Action{Code: ActCheckEntry}
+	if len(b.Reasons) > 0 {
+		switch r := &b.Reasons[0]; r.Code {
+		case NoFigure:
+			return Action{Code: ActCheckEntry}
+		case SizeUnlike:
+			return Action{Code: ActMeasureSize, Data: r.Data}
+		}
 	}
 	return Action{Code: ActBlowToStall}
 }

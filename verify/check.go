@@ -120,8 +120,15 @@ func (w *work) lotOf(i int) (*measure.Lot, *decision) {
 // missing marks the figures that a bay does not have.
 func (b *Bay) missing() {
 	n := math.NaN()
-	b.Mass, b.Bags, b.Density, b.U, b.DOF, b.Lo, b.Hi = n, n, n, n, n, n, n
-	b.ProbMeasured, b.ProbAtTarget = n, n
+	b.Mass, b.Bags = n, n
+	b.noDensity()
+}
+
+// noDensity marks what a bay does not have whose volume or mass is not known.
+func (b *Bay) noDensity() {
+	n := math.NaN()
+	b.Density, b.U, b.DOF, b.Lo, b.Hi = n, n, n, n, n
+	b.ProbMeasured, b.ProbAtTarget, b.Basis = n, n, Own
 	b.noLengths()
 }
 

@@ -19,6 +19,7 @@ const (
 	Short      Code = "short"
 	NoMaterial Code = "no-material"
 	NoFigure   Code = "no-figure"
+	SizeUnlike Code = "size-unlike"
 )
 
 // Suspicions.
@@ -52,6 +53,7 @@ const (
 	ActRod          Code = "rod"
 	ActRerunTube    Code = "rerun-tube"
 	ActMeasureDepth Code = "measure-depth"
+	ActMeasureSize  Code = "measure-size"
 	ActLookAtFace   Code = "look-at-face"
 	ActLeaveOpen    Code = "leave-open"
 	ActCheckEntry   Code = "check-entry"

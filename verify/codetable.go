@@ -36,6 +36,7 @@ func reasonCodes() []CodeInfo {
 		{NoMaterial, KindReason, "nothing is in it", "only material", "", own},
 		{NotShown, KindReason, "the target is neither shown nor ruled out", more, "density, half_width, prob", jcgm106},
 		{NoFigure, KindReason, "no density can be had: a size or the bag weight is missing", "the missing figure", "", own},
+		{SizeUnlike, KindReason, "no density can be had: a size was taken over from a bay above, and the section's bays are too unlike for that", "an amend with the size measured", "input", "JCGM 100, 5.1.2"},
 	}
 }
 
@@ -75,6 +76,7 @@ func actionCodes() []CodeInfo {
 		act(ActRod, "probe with the rod at the places named and log what it finds", "place, from, to"),
 		act(ActRerunTube, "run the tube to the place named, blow to stall and log reach and stall", "place, from, to"),
 		act(ActMeasureDepth, "measure the depth again at other places", "prob, place, from, to"),
+		act(ActMeasureSize, "measure a size that was taken over, and amend the row", "input"),
 		act(ActLookAtFace, "stop and look at the face, the room and the ducts; then at the sizes", ""),
 		act(ActLeaveOpen, "leave it open: the bays logged next may settle it", "open_bays, prob_open"),
 		act(ActCheckEntry, "look at the entry: a figure is missing or wrong", ""),

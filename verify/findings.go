@@ -138,7 +138,7 @@ type Code string
 
 // Action is what a man with a tube and a rod can do about the bay in two minutes. Close needs none.
 type Action struct {
-	Code Code // close, add, blow-to-stall, rod, rerun-tube, weigh, measure-depth, look-at-face, amend-size, leave-open …
+	Code Code // close, add, blow-to-stall, rod, rerun-tube, weigh, measure-depth, measure-size, look-at-face, leave-open …
 	Data []Datum
 }
 

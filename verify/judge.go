@@ -2,6 +2,7 @@ package verify
 
 import (
 	"math"
+	"strings"
 
 	"bayproof/model"
 	"bayproof/verify/measure"
@@ -30,7 +31,11 @@ func (w *work) judgeBay(i int) {
 	}
 	b.State = stateOf(src)
 	w.figures(b, l, d, z)
-	w.reason(b, l, d)
+	unlike := w.unlike(l)
+	if unlike != "" {
+		b.noDensity()
+	}
+	w.reason(b, l, d, unlike)
 	b.Reasons = w.room.close()
 	b.Verdict = verdictOf(b, &src.Section.Settings)
 	w.toAim(b)
@@ -67,6 +72,26 @@ func (w *work) figures(b *Bay, l *measure.Lot, d *decision, z *measure.Sizes) {
 	b.EmptyLength, b.EmptyLengthLo, b.EmptyLengthHi = d.empty*reach, d.emptyLo*reach, d.emptyHi*reach
 }
 
+// unlike names the sizes that a lot took over from bays so unlike it that its volume is not known: where they alone let
+// the expanded interval of the density reach down to nothing, first-order propagation says nothing any more (JCGM 100,
+// 5.1.2, note). Empty where the lot has a density.
+func (w *work) unlike(l *measure.Lot) string {
+	var sum float64
+	for _, u := range l.Taken {
+		sum += u * u
+	}
+	if sum == 0 || !(l.Density > 0) || w.factor.at(l.DOF)*math.Sqrt(sum) < l.Density {
+		return ""
+	}
+	var names []string
+	for d, u := range l.Taken {
+		if u*u >= sum/10 { // the others do not matter
+			names = append(names, measure.Dim(d).String())
+		}
+	}
+	return strings.Join(names, ", ")
+}
+
 // lotLength is the length by which a share of the lot is turned into feet of one of its bays: what is missing from a
 // shared count may all be missing from that bay.
 func lotLength(bay, lot, length float64) float64 {
@@ -93,6 +118,9 @@ func verdictOf(b *Bay, st *model.Settings) Verdict {
 	p := b.ProbAtTarget
 	switch {
 	case math.IsNaN(p) || math.IsNaN(b.Density):
+		if suspicious(b.Reasons) {
+			return Probe
+		}
 		return Measure
 	case p <= 1-st.Confidence || b.Mass <= 0:
 		return Add
@@ -114,10 +142,13 @@ func suspicious(reasons []Reason) bool {
 	return false
 }
 
-// reason gathers what speaks about a bay: the figure first, then suspicions.
-func (w *work) reason(b *Bay, l *measure.Lot, d *decision) {
+// reason gathers what speaks about a bay: the figure first, then suspicions. unlike names the sizes that leave it without a
+// figure.
+func (w *work) reason(b *Bay, l *measure.Lot, d *decision, unlike string) {
 	st := &b.Bay.Section.Settings
 	switch p := d.prob; {
+	case unlike != "":
+		w.room.add(SizeUnlike, Datum{Key: "input", Text: unlike, Dim: Name})
 	case math.IsNaN(p) || math.IsNaN(l.Density):
 		w.room.add(NoFigure)
 	case l.Mass <= 0:
@@ -128,7 +159,7 @@ func (w *work) reason(b *Bay, l *measure.Lot, d *decision) {
 		w.figure(NotShown, b, "prob", p)
 	}
 	w.suspect(b, l, d)
-	if l.Mass > 0 { // of an empty bay the crew's other bays say nothing that the count does not
+	if l.Mass > 0 && unlike == "" { // of an empty bay the crew's other bays say nothing that the count does not
 		w.room.open = append(w.room.open, d.reasons...)
 	}
 }

@@ -37,6 +37,8 @@ func deskSentence(code verify.Code) string {
 	switch code {
 	case verify.ActCheckEntry:
 		return "look at its row: a size or the bag weight is missing"
+	case verify.ActMeasureSize:
+		return "measure its {input} and amend its row"
 	case verify.ActSecondCore:
 		return "take a second core; amend the row if that was wrong"
 	case verify.ActLogCount:

@@ -13,6 +13,8 @@ func reasonSentence(code verify.Code) string {
 		return "only {prob} sure of the target"
 	case verify.NoFigure:
 		return "no density can be had: a size or the bag weight is missing"
+	case verify.SizeUnlike:
+		return "{input} taken over from a bay unlike it: no density can be had until it is measured"
 	}
 	if text := suspicionSentence(code); text != "" {
 		return text
@@ -90,6 +92,8 @@ func ReasonTitle(c verify.Code) string {
 		return "nothing is in it"
 	case verify.NoFigure:
 		return "a figure is missing"
+	case verify.SizeUnlike:
+		return "a size is that of an unlike bay"
 	case verify.ShortOfCrew:
 		return "well below the crew's other bays"
 	case verify.OverFull:

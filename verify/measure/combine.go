@@ -73,6 +73,7 @@ func (p *parts) sizes(l *Lot, z *Sizes, sp *[Dims]Spread) {
 		p.random[d] = k * k * z.rand[d] * square(sp[d].Reading)
 		if z.ditto[d] != 0 {
 			p.ditto[d] = k * k * (z.ditto[d]*z.ditto[d] + z.ditto2[d]) / 2 * square(sp[d].Ditto)
+			l.Taken[d] = math.Sqrt(p.ditto[d])
 		}
 	}
 }

@@ -20,7 +20,9 @@ type Lot struct {
 	OwnDOF float64 // +Inf where nothing was estimated from few readings
 	// Tape is the part of Own, by dimension and with its sign, that the half-widths of the tape readings bring: hook,
 	// angle and habit, which every reading of a dimension shares. A pooled figure adds them before it squares.
-	Tape  [Dims]float64
+	Tape [Dims]float64
+	// Taken is the part of Own, by dimension, that sizes taken over from the bay above bring.
+	Taken [Dims]float64
 	Count float64 // kg/m³: a count by `ends` or `fresh` as noise of its own; 0 for a weighed mass and for a counter
 	// Interval is the half-width in kg/m³ within which a `fresh` count leaves the density: like bays round the same way.
 	// 0 where the count is not fresh. It describes the same error as Count does.
