@@ -38,9 +38,9 @@ func basisWord(b *verify.Bay) string {
 	return "own"
 }
 
-// closedWord is the verdict as it stood when the bay was last closed.
+// closedWord is the verdict as it stood when the bay was last closed; none for a bay that was withdrawn.
 func closedWord(b *verify.Bay) string {
-	if b.State != verify.Closed || len(b.Closings) == 0 {
+	if b.State == verify.Struck || len(b.Closings) == 0 {
 		return ""
 	}
 	return say.Verdict(b.Closings[len(b.Closings)-1].Verdict)

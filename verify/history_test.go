@@ -93,3 +93,26 @@ func TestNoPastWithoutOrder(t *testing.T) {
 		t.Errorf("%d closings", n)
 	}
 }
+
+// TestClosingSurvives: what a bay stood at when it was closed is judged on the log up to that row, and no later row but a
+// strike of the closing itself takes it away.
+func TestClosingSurvives(t *testing.T) {
+	const rows = head + "s,a,fill,22.5,5.5,12,,30,,,,,,\n" + "s,a,closed,,,,,,,,,,,\n"
+	for name, later := range map[string]string{
+		"amend, same figures": "s,a,amend,22.5,5.5,12,,30,,,,,,\n",
+		"amend":               "s,a,amend,22.5,5.5,12,,40,,,,,,\n",
+		"topup":               "s,a,topup,,,,,10,,,,,,\n",
+		"lost":                "s,a,lost,,,,,2,,,,,,\n",
+		"piece":               "s,a,piece,22.5,5.5,1,,,,,,,,\n",
+		"seen":                "s,a,seen,,,,,,11,0,yes,rod firm,3,\n",
+		"strike and fill":     "s,a,strike,,,,,,,,,,,\ns,a,fill,22.5,5.5,12,,40,,,,,,\n",
+		"amend twice":         "s,a,amend,22.5,5.5,12,,33,,,,,,\ns,a,amend,22.5,5.5,12,,40,,,,,,\n",
+		"another bay":         "s,b,fill,22.5,5.5,12,,40,,,,,,\n",
+	} {
+		f := verify.Check(guardedJob(t, "", rows+later), verify.All())
+		a := &f.Bays[0]
+		if a.State != verify.Closed || len(a.Closings) != 1 || a.Closings[0].Verdict != verify.Add || f.Totals.ClosedNotClose != 1 {
+			t.Errorf("%s: state %d, closings %+v, closed though not CLOSE %d", name, a.State, a.Closings, f.Totals.ClosedNotClose)
+		}
+	}
+}

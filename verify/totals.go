@@ -15,6 +15,9 @@ func (w *work) total() {
 		default:
 			t.verdict(b)
 		}
+		if b.ClosedAgainst() {
+			t.ClosedNotClose++
+		}
 		t.Bays++
 	}
 	for s := range w.f.Sections {
@@ -27,8 +30,7 @@ func (w *work) total() {
 	}
 }
 
-// verdict counts a filled bay. A bay is closed though not CLOSE where its verdict when it was closed was another; where
-// that was not worked out, its verdict now stands for it.
+// verdict counts a filled bay.
 func (t *Totals) verdict(b *Bay) {
 	switch b.Verdict {
 	case Close:
@@ -45,13 +47,18 @@ func (t *Totals) verdict(b *Bay) {
 	case Probe:
 		t.Probe++
 	}
-	when := b.Verdict
+}
+
+// ClosedAgainst tells whether the bay was closed though not CLOSE: on the log as it stood at its last closing, or as it
+// stands now where that was not worked out. It stays so whatever happens to the bay, unless it is withdrawn.
+func (b *Bay) ClosedAgainst() bool {
+	if b.State == Struck || len(b.Bay.Closed) == 0 {
+		return false
+	}
 	if n := len(b.Closings); n > 0 {
-		when = b.Closings[n-1].Verdict
+		return b.Closings[n-1].Verdict != Close
 	}
-	if b.State == Closed && when != Close {
-		t.ClosedNotClose++
-	}
+	return b.Verdict != Close
 }
 
 // unaccounted is the number of bags loaded, not left and not logged; NaN where the two were not both counted.

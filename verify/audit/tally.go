@@ -84,6 +84,12 @@ func (t *Tally) bay(b *verify.Bay) {
 		t.verdict(b)
 	}
 	t.Bays++
+	if len(b.Bay.Closed) > 0 {
+		t.Closed++
+	}
+	if b.ClosedAgainst() {
+		t.ClosedNotClose++
+	}
 }
 
 func (t *Tally) verdict(b *verify.Bay) {
@@ -110,12 +116,6 @@ func (t *Tally) verdict(b *verify.Bay) {
 		t.ClosedHold++
 	case OpenHold:
 		t.OpenHold[b.Verdict]++
-	}
-	if b.State == verify.Closed {
-		t.Closed++
-		if closedAs(b) != verify.Close {
-			t.ClosedNotClose++
-		}
 	}
 }
 
