@@ -72,7 +72,9 @@ func measureConstants(c func(string, float64, string, string, string) Constant) 
 		c("taken over, width and depth ±", measure.DittoWidth/model.Inch, "in", "common practice", "dittos, until the spread between bays is known"),
 		c("taken over, length ±", measure.DittoLength/model.Inch, "in", "common practice", "dittos, until the spread between bays is known"),
 		c("few weighed bags", measure.FewBags, "bags", "this tool's own", "bag weight"),
-		c("allowable variation, 23.20 to 31.60 lb", 0.37, "lb", "NIST Handbook 133 (from memory)", "bag weight of under four weighed bags"),
+		c("allowable variation, up to 23.20 lb", measure.AllowableVariation(20*model.Pound)/model.Pound, "lb", "NIST Handbook 133 (from memory)", "bag weight of under four weighed bags"),
+		c("allowable variation, 23.20 to 31.60 lb", measure.AllowableVariation(25*model.Pound)/model.Pound, "lb", "NIST Handbook 133 (from memory)", "bag weight of under four weighed bags"),
+		c("allowable variation, over 31.60 lb", measure.AllowableVariation(40*model.Pound)/model.Pound, "lb", "NIST Handbook 133 (from memory)", "bag weight of under four weighed bags"),
 		c("rare step", measure.RareStep, "probability", "this tool's own", "step-doubled"),
 	}
 }

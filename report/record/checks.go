@@ -45,21 +45,34 @@ func (b *builder) designCheck(c verify.DesignCheck) designCheck {
 	return d
 }
 
-// impermeable compares the air-impermeable layer with the published table; other routes are for others to judge.
+// impermeable compares the air-impermeable layer with the published table; other routes are for others to judge. What is stated
+// stands as it was typed and the table's figure to as many places, so that below never reads as equal.
 func (b *builder) impermeable(c verify.DesignCheck) checkLine {
-	other := " The code has other routes; ask, do not conclude from this."
+	const other = " The code has other routes; ask, do not conclude from this."
+	zone, stated, table := c.Section.ClimateZone, b.labelR(c.ActualImpermeable), b.tableR(c.RequiredImpermeable)
+	line := func(format string, args ...any) checkLine {
+		return checkLine{"Unvented roof", fmt.Sprintf(format, args...)}
+	}
 	switch {
 	case unknown(c.RequiredImpermeable):
-		return checkLine{"Unvented roof", "climate zone not given or not in the published table: what air-impermeable insulation it needs is open." + other}
+		return line("climate zone not given or not in the published table: what air-impermeable insulation it needs is open.%s", other)
 	case unknown(c.ActualImpermeable):
-		return checkLine{"Unvented roof", fmt.Sprintf("climate zone %s: the published table asks for %s air-impermeable; nothing is stated here.%s", c.Section.ClimateZone, b.resistance(c.RequiredImpermeable), other)}
+		return line("climate zone %s: the published table asks for %s air-impermeable; nothing is stated here.%s", zone, table, other)
 	case c.ActualImpermeable < c.RequiredImpermeable*(1-1e-9):
-		return checkLine{"Unvented roof", fmt.Sprintf("climate zone %s: %s air-impermeable is stated, below what the published table asks for, %s.%s", c.Section.ClimateZone, b.resistance(c.ActualImpermeable), b.resistance(c.RequiredImpermeable), other)}
+		return line("climate zone %s: %s air-impermeable is stated, below what the published table asks for, %s.%s", zone, stated, table, other)
 	}
-	return checkLine{"Unvented roof", fmt.Sprintf("climate zone %s: %s air-impermeable is stated, the published table asks for %s: at or above.", c.Section.ClimateZone, b.resistance(c.ActualImpermeable), b.resistance(c.RequiredImpermeable))}
+	return line("climate zone %s: %s air-impermeable is stated, the published table asks for %s: at or above.", zone, stated, table)
 }
 
-// resistance writes a thermal resistance rounded as the labelling rule does: to a tenth, from 10 on to the whole number
+// tableR writes a figure of the published table: whole in the units it is printed in, to a thousandth in SI.
+func (b *builder) tableR(r float64) string {
+	if b.System == model.SI && !unknown(r) {
+		return "R " + number(r, 3) + " m²·K/W"
+	}
+	return b.labelR(r)
+}
+
+// resistance writes a calculated thermal resistance rounded as the labelling rule does: to a tenth, from 10 on to the whole number
 // (16 CFR 460.11).
 func (b *builder) resistance(r float64) string {
 	if b.System == model.SI {

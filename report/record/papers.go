@@ -33,6 +33,9 @@ func (b *builder) papers() []paper {
 func (b *builder) paper(s *verify.Section, depth float64) paper {
 	set := s.Section.Settings
 	thickness, r := b.filled(b.size(depth)), b.labelR(s.Section.LabelR)
+	if thickness != "" && b.runsThin(s.Section) {
+		thickness += " on average"
+	}
 	area := b.filled(b.area(s.Area))
 	if area != "" {
 		area += " " + b.Area().Name
@@ -62,6 +65,21 @@ func (b *builder) paper(s *verify.Section, depth float64) paper {
 			{"Thickness as installed", thickness}, {"Least thickness when settled", thickness},
 		},
 	}
+}
+
+// runsThin tells whether a filled bay of the section is deeper at one side or end than at the other: its thickness is a mean then,
+// and whoever measures one end finds another.
+func (b *builder) runsThin(s *model.Section) bool {
+	for i := range b.f.Bays {
+		bay := &b.f.Bays[i]
+		if bay.Bay.Section != s || !bay.Judged() || len(bay.Bay.Pieces) == 0 {
+			continue
+		}
+		if p := &bay.Bay.Pieces[0]; p.Shape == model.ShapeWedge || p.Depth2.State != model.Absent {
+			return true
+		}
+	}
+	return false
 }
 
 // where names the part of the house, with its kind unless the name says it.

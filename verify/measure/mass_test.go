@@ -171,3 +171,24 @@ func TestBagWeight(t *testing.T) {
 		t.Errorf("one bag: %+v", w)
 	}
 }
+
+// TestAllowableVariation: NIST Handbook 133, maximum allowable variations by net weight (from memory): 17.70 to 23.20 lb 0.31,
+// 23.20 to 31.60 lb 0.37, 31.60 to 42.40 lb 0.44. Fewer than four weighed bags that agree leave a bag's weight no surer than that
+// allows, over √3 and √n; four that agree do. The default ±1.5 % of a 25-lb label is that row: 0.37 lb. Exact but for rounding.
+func TestAllowableVariation(t *testing.T) {
+	for _, c := range []struct{ lb, want float64 }{
+		{17.71, 0.31}, {20, 0.31}, {23.19, 0.31}, {23.21, 0.37}, {25, 0.37}, {28, 0.37}, {31.59, 0.37}, {31.61, 0.44}, {40, 0.44}, {42.39, 0.44},
+	} {
+		near(t, "allowed", measure.AllowableVariation(c.lb*model.Pound)/model.Pound, c.want, 1e-12)
+		st := exact()
+		for n := 1; n <= 4; n++ {
+			st.BagChecks = append(st.BagChecks, c.lb*model.Pound)
+			want := c.want / math.Sqrt(3*float64(n))
+			if n == 4 {
+				want = 0
+			}
+			near(t, "u of the bag weight", measure.Bag(&st).U/model.Pound, want, 1e-12)
+		}
+	}
+	near(t, "±1.5 % of 25 lb", 0.015*25, 0.37, 0.006)
+}
