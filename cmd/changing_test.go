@@ -1,12 +1,16 @@
 package cmd_test
 
 import (
+	"bytes"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
 	"time"
+
+	"bayproof/cmd"
 )
 
 // While a file of the job is written to, a record is made of the whole file or not at all: never of a part, and never is
@@ -55,6 +59,60 @@ func TestRecordWhileWrittenTo(t *testing.T) {
 		left, _ := filepath.Glob(filepath.Join(dir, ".*"))
 		if len(left) > 0 {
 			t.Errorf("left behind: %v", left)
+		}
+	}
+}
+
+// lineByLine hands out one line a read, each after what is done before it.
+type lineByLine struct {
+	lines  []string
+	before map[int]func() // by line from 0
+	n      int
+}
+
+func (l *lineByLine) Read(p []byte) (int, error) {
+	if l.n == len(l.lines) {
+		return 0, io.EOF
+	}
+	if do := l.before[l.n]; do != nil {
+		do()
+	}
+	l.n++
+	return copy(p, l.lines[l.n-1]+"\n"), nil
+}
+
+// A row that another program dropped while the log is open is missed, whoever wrote it; so are all of them in a log that was
+// emptied. They are shown, kept, and written again once that is asked for.
+func TestRowsDroppedWhileTheLogIsOpen(t *testing.T) {
+	const head, b1, b2 = "section,bay,entry,width,depth,length,bags,note,time\n", "n,b1,fill,22.5,5.5,12,1.75,,2026-05-14T08:00:00Z\n", "n,b2,fill,22.5,5.5,12,1.5,wet,2026-05-14T08:10:00Z\n"
+	const b3, again = "n,b3,fill,22.5,5.5,12,1.75,,2026-05-14T09:00:00Z\n", "n,b1,fill,22.5,5.5,12,1.75,,2026-05-14T09:00:00Z\n"
+	for _, x := range []struct {
+		name, now, answer, want string
+		says                    []string
+	}{
+		{"the first row", head + b2, "y", head + b2 + again + b3, []string{"rows that are gone from it:", "section n, bay b1, entry fill, width 22.5"}},
+		{"the first row, let go", head + b2, "n", head + b2 + b3, []string{"bay b1, entry fill"}},
+		{"the last row", head + b1, "y", head + b1 + b2 + b3, []string{"bay b2, entry fill", "note wet"}},
+		{"all rows", head, "y", head + b1 + b2 + b3, []string{"bay b1, entry fill", "bay b2, entry fill"}},
+	} {
+		dir := t.TempDir()
+		log := filepath.Join(dir, "bays.csv")
+		makeFile(t, filepath.Join(dir, "job.csv"), "name,value\nbag_weight,25 lb\n")
+		makeFile(t, log, head+b1+b2)
+		var out, errs bytes.Buffer
+		in := &lineByLine{lines: []string{"b3 22.5 5.5 12 1 3/4", "what?", x.answer, "finish"}, before: map[int]func(){0: func() { makeFile(t, log, x.now) }}}
+		cmd.Run([]string{"log", dir}, &cmd.Env{Stdin: in, Stdout: &out, Stderr: &errs, Getenv: func(string) string { return "" },
+			Now: func() time.Time { return time.Date(2026, 5, 14, 9, 0, 0, 0, time.UTC) }})
+		for _, want := range append(x.says, "the log as it was is kept in", "bays.csv.before", "type y or n first") {
+			if !strings.Contains(out.String(), want) {
+				t.Errorf("%s: nothing says %q in\n%s%s", x.name, want, out.String(), errs.String())
+			}
+		}
+		if got, _ := os.ReadFile(log); string(got) != x.want {
+			t.Errorf("%s: the log holds\n%s\nwant\n%s\n%s", x.name, got, x.want, out.String())
+		}
+		if kept, _ := os.ReadFile(log + ".before"); string(kept) != head+b1+b2 {
+			t.Errorf("%s: kept\n%s", x.name, kept)
 		}
 	}
 }

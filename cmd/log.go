@@ -5,10 +5,12 @@ import (
 	"io"
 	"os"
 	"os/user"
+	"slices"
 
 	"github.com/spf13/cobra"
 
 	"bayproof/cmd/prompt"
+	"bayproof/model"
 	"bayproof/model/joblog"
 	"bayproof/verify/plan"
 )
@@ -79,6 +81,9 @@ func (o *logOptions) run() error {
 		printWarning(o.env.Stderr, "the last line of the log was torn off while it was written; it is set aside in "+torn+": type that bay again")
 	}
 	book := &logBook{env: o.env, folder: folder, writer: writer, flags: o.settings}
+	if job, _ := book.Job(); job != nil { // the first row that is added ends the line
+		tellWarnings(o.env.Stderr, folder, slices.DeleteFunc(job.Warnings, func(w model.Warning) bool { return w.Code != "line-unended" }))
+	}
 	return o.sit(book)
 }
 

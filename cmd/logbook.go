@@ -50,22 +50,27 @@ func (b *logBook) Append(row prompt.Row) error {
 	return err
 }
 
-// Reload reads a log that another program changed; rows that are gone from it are to be written with a time of their own.
-func (b *logBook) Reload() ([]prompt.Row, error) {
-	gone, err := b.writer.Reload()
-	var lost []prompt.Row
-	for _, row := range gone {
+// Reload reads a log that another program changed. Rows that are gone from it are to be written with their own time where
+// they stood after all that is left, else with that of writing: times that run backward would take the order's evidence.
+func (b *logBook) Reload() (prompt.Changed, error) {
+	c, err := b.writer.Reload()
+	changed := prompt.Changed{Kept: c.Kept, Torn: c.Torn}
+	for _, row := range c.Lost {
 		again := maps.Clone(row)
-		delete(again, "time")
-		lost = append(lost, again)
+		if !c.Tail {
+			delete(again, "time")
+		}
+		changed.Lost = append(changed.Lost, again)
 	}
-	return lost, err
+	return changed, err
 }
 
-// stamp adds the time of writing, to the second, with its zone.
+// stamp adds the time of writing, to the second, with its zone, where the row has none yet.
 func (b *logBook) stamp(row prompt.Row) map[string]string {
 	stamped := maps.Clone(row)
-	stamped["time"] = b.env.Now().Truncate(time.Second).Format(time.RFC3339)
+	if stamped["time"] == "" {
+		stamped["time"] = b.env.Now().Truncate(time.Second).Format(time.RFC3339)
+	}
 	return stamped
 }
 

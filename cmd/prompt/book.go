@@ -18,8 +18,15 @@ type Book interface {
 	// Append writes one row and returns once it is on disk. ErrChanged means that nothing was written because the file
 	// is no longer what this session last saw; Reload makes it known again.
 	Append(row Row) error
-	// Reload reads the files again and returns the rows that this session wrote and that are no longer in the log.
-	Reload() (lost []Row, err error)
+	// Reload reads the files again and says what another program made of the log.
+	Reload() (Changed, error)
+}
+
+// Changed is what another program made of the log.
+type Changed struct {
+	Lost []Row  // rows that stood in it and are gone
+	Kept string // the file that holds the log as it was; empty where nothing is gone
+	Torn string // the file that a torn last line was set aside in; empty where there was none
 }
 
 // ErrChanged says that somebody else changed the log since the last look.

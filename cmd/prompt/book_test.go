@@ -60,11 +60,14 @@ func (b *paperBook) Append(row Row) error {
 	return nil
 }
 
-func (b *paperBook) Reload() ([]Row, error) {
+func (b *paperBook) Reload() (Changed, error) {
 	b.log, b.changed = b.changed, ""
-	lost := b.lost
+	changed := Changed{Lost: b.lost}
+	if len(b.lost) > 0 {
+		changed.Kept = "bays.csv.before"
+	}
 	b.lost = nil
-	return lost, nil
+	return changed, nil
 }
 
 func line(row Row) string {

@@ -224,7 +224,10 @@ func TestOverwritten(t *testing.T) {
 		book.changed = rows[0] + rows[1]
 		book.lost = []Row{s.own[1].row}
 		text := s.Feed("b3 22.5 5.5 12 1 3/4") + s.Prompt()
-		says(t, text, "changed by another program", "gone from it", "bay b2, entry fill", "write them again?")
+		says(t, text, "changed by another program", "gone from it", "bay b2, entry fill", "kept in bays.csv.before", "write them again, at the end of the log?")
+		for _, unclear := range []string{"", "b3 22.5 5.5 12 1 3/4", "maybe"} {
+			says(t, s.Feed(unclear)+s.Prompt(), "type y or n first", "write them again")
+		}
 		s.Feed(c.answer)
 		if n := strings.Count(book.log, "\n") - 1; n != c.rows {
 			t.Errorf("answer %s: %d rows, want %d:\n%s", c.answer, n, c.rows, book.log)

@@ -17,9 +17,9 @@ func (s *Session) retry(rest, all []Row, job *model.Job, f *verify.Findings, err
 	s.question("  Enter tries again, cancel drops it: ", func(string) { s.write(rest, all, job, f) })
 }
 
-// reconcile reads a log that somebody else changed, offers rows of this session that are gone, and puts the entry anew.
+// reconcile reads a log that somebody else changed, offers rows that are gone from it, and puts the entry anew.
 func (s *Session) reconcile(rows []Row) {
-	lost, err := s.book.Reload()
+	changed, err := s.book.Reload()
 	job, faults := s.book.Job()
 	switch {
 	case err != nil:
@@ -30,30 +30,59 @@ func (s *Session) reconcile(rows []Row) {
 	default:
 		s.sayf("  the log was changed by another program; read again")
 		s.take(job)
-		s.offer(lost, rows)
+		s.gone(changed)
+		s.offer(changed, rows)
 		return
 	}
+	s.gone(changed)
 	for _, row := range rows {
 		s.sayf("  still here: %s", row.inWords())
 	}
 	s.question("  mend the file, then Enter; cancel drops the entry: ", func(string) { s.reconcile(rows) })
 }
 
-// offer shows rows of this session that the other program wrote over and asks whether they are to be written again.
-func (s *Session) offer(lost, rows []Row) {
-	if len(lost) == 0 {
+// mostGone is how many rows that are gone are shown; they stand in the file that is named with them.
+const mostGone = 10
+
+// gone says what was set aside of a log that somebody else changed, and which rows are gone from it.
+func (s *Session) gone(changed Changed) {
+	if changed.Torn != "" {
+		s.sayf("  its last line is torn; it is set aside in %s: type that bay again", changed.Torn)
+	}
+	if len(changed.Lost) > 0 {
+		s.sayf("  rows that are gone from it:")
+	}
+	for i, row := range changed.Lost {
+		if i == mostGone {
+			s.sayf("    and %d more", len(changed.Lost)-i)
+			break
+		}
+		s.sayf("    %s", row.inWords())
+	}
+	if changed.Kept != "" {
+		s.sayf("  the log as it was is kept in %s", changed.Kept)
+	}
+}
+
+// offer asks whether rows that the other program dropped are to be written again, until that is answered.
+func (s *Session) offer(changed Changed, rows []Row) {
+	if len(changed.Lost) == 0 {
 		s.put(rows...)
 		return
 	}
-	s.sayf("  rows of this session that are gone from it:")
-	for _, row := range lost {
-		s.sayf("    %s", row.inWords())
-	}
-	s.question("  write them again? [y/n] ", func(line string) {
-		if yes(line) {
-			rows = append(append([]Row(nil), lost...), rows...)
+	s.question("  write them again, at the end of the log? [y/n] ", func(line string) {
+		switch answer, _ := model.ParseAnswer(line); answer {
+		case model.Yes:
+			s.putOr(func() {
+				s.sayf("  they cannot stand at the end of the log: put them back by hand from %s", changed.Kept)
+				s.put(rows...)
+			}, append(append([]Row(nil), changed.Lost...), rows...)...)
+		case model.No:
+			s.put(rows...)
+		default:
+			s.sayf("  type y or n first: nothing is written yet")
+			s.offer(changed, rows)
 		}
-		s.put(rows...)
 	})
 }
 

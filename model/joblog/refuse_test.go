@@ -127,7 +127,7 @@ func TestRefusedHeaders(t *testing.T) {
 		{"semicolon", "section;bay;width;depth;length;bags\nn;b1;22.5;5 1/4; 5 1/2;12;2\n",
 			"2:7: 7 cells where the header names 6 (in a semicolon file every row has as many cells as the header; put readings with ; between in quotes)"},
 		{"workbook", "PK\x03\x04abc", "0:0: a workbook, not a CSV file (save the sheet as CSV UTF-8)"},
-		{"utf-16", "\xff\xfes\x00e\x00", "0:0: the file is UTF-16, not UTF-8 (save as CSV UTF-8)"},
+		{"utf-16 cut in a letter", "\xff\xfes\x00e", "1:0: the last row is torn off in the middle of a letter (complete it or delete it)"},
 		{"nul", "section,bay\nn,\x00b1\n", "2:0: a NUL byte: this is no text (save as CSV UTF-8; a torn file ends at the line before)"},
 	} {
 		_, faults := readLog(x.log)

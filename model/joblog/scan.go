@@ -47,7 +47,7 @@ func Scan(fsys fs.FS, log string, opt Options, give func(*Unread) bool) {
 		return
 	}
 	defer f.Close()
-	c := &jobCutter{in: f, opened: stampOf(f), shared: s, give: give}
+	c := &jobCutter{in: f, from: f, opened: stampOf(f), shared: s, give: give}
 	if c.start() {
 		c.run()
 		return

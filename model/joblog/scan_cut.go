@@ -15,7 +15,8 @@ const block = 256 << 10
 // jobCutter cuts a log of many jobs into them, in one pass and with a cheap look at each line.
 type jobCutter struct {
 	in     fs.File
-	opened stamp // of in
+	from   io.Reader // in, or what it holds as UTF-8
+	opened stamp     // of in
 	shared *shared
 	give   func(*Unread) bool
 	buf    string // what was read and not given
@@ -41,7 +42,7 @@ func (c *jobCutter) fill() {
 	var grown strings.Builder
 	grown.Grow(len(c.buf) + left)
 	grown.WriteString(c.buf)
-	got, err := io.CopyBuffer(struct{ io.Writer }{&grown}, io.LimitReader(struct{ io.Reader }{c.in}, block), c.copy)
+	got, err := io.CopyBuffer(struct{ io.Writer }{&grown}, io.LimitReader(struct{ io.Reader }{c.from}, block), c.copy)
 	c.buf, c.read = grown.String(), c.read+got
 	c.ended = got < block || err != nil
 	c.err = err

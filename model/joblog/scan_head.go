@@ -1,7 +1,10 @@
 package joblog
 
 import (
+	"io"
 	"strings"
+
+	"golang.org/x/text/transform"
 
 	"bayproof/model"
 )
@@ -12,15 +15,19 @@ func (c *jobCutter) start() bool {
 		c.fill()
 	}
 	r := c.shared.reader
-	if isUTF16(c.buf[:min(len(c.buf), 64)]) || strings.IndexByte(c.buf[:min(len(c.buf), 4096)], 0) >= 0 {
+	buf, wide := c.buf, utf16Of(c.buf)
+	if wide.wide() {
+		buf, _ = wide.coder().NewDecoder().String(buf[:len(buf)&^1])
+	}
+	if strings.IndexByte(buf[:min(len(buf), 4096)], 0) >= 0 {
 		return false
 	}
-	head, n := headerOf(c.buf)
+	head, n := headerOf(buf)
 	if n < 0 {
 		return false
 	}
 	probe := faultList{}
-	text, ok := decode(r.log, 1, c.buf[:n], &probe)
+	text, ok := decode(r.log, 1, buf[:n], &probe)
 	if !ok {
 		return false
 	}
@@ -40,7 +47,14 @@ func (c *jobCutter) start() bool {
 	}
 	c.cut, c.field = c.shared.plan.sheet.cut, c.shared.plan.jobField
 	c.head = head
-	c.line = strings.Count(c.buf[:n], "\n")
+	c.line = strings.Count(buf[:n], "\n")
+	if wide.wide() { // from here on the file is read as UTF-8
+		c.from = transform.NewReader(io.MultiReader(strings.NewReader(c.buf), c.from), wide.coder().NewDecoder())
+		c.buf, c.ended = "", false
+		for !c.ended && len(c.buf) < n {
+			c.fill()
+		}
+	}
 	c.buf = c.buf[n:]
 	c.first = map[string]int{}
 	return true

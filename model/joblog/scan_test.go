@@ -7,6 +7,8 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"github.com/google/go-cmp/cmp"
+
 	"bayproof/model"
 )
 
@@ -269,5 +271,22 @@ func TestScanDecimalMarks(t *testing.T) {
 	})
 	if read != 4 {
 		t.Errorf("%d jobs, want 4", read)
+	}
+}
+
+// TestScanUTF16: a log of many jobs in UTF-16 is cut and read as the same log in UTF-8 is.
+func TestScanUTF16(t *testing.T) {
+	log := string(manyJobs(300)) // some blocks
+	want := scanned([]byte(log))
+	for _, e := range []encoding{utf16Little, utf16Big} {
+		for _, mark := range []string{bom, ""} {
+			coded, err := e.coder().NewEncoder().String(mark + log)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if diff := cmp.Diff(want, scanned([]byte(coded))); diff != "" {
+				t.Errorf("UTF-16 reads otherwise:\n%s", diff)
+			}
+		}
 	}
 }

@@ -4,23 +4,67 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	xencoding "golang.org/x/text/encoding"
 	"golang.org/x/text/encoding/charmap"
+	"golang.org/x/text/encoding/unicode"
 
 	"bayproof/model"
 )
 
 const bom = "\ufeff"
 
-// decode turns a file's bytes into text: a byte order mark is taken off; what is not UTF-8 is read as Windows-1252 with a
-// warning; UTF-16 and NUL are faults. line is that of the first byte. It answers false where nothing can be read.
-func decode(file string, line int, b string, f *faultList) (string, bool) {
-	if isUTF16(b) {
-		f.add(model.Source{File: file}, "the file is UTF-16, not UTF-8", "save as CSV UTF-8")
-		return "", false
+// encoding is how the text of a file is written.
+type encoding uint8
+
+const (
+	utf8Text encoding = iota
+	windows1252
+	utf16Little
+	utf16Big
+)
+
+// coder turns the encoding's bytes into UTF-8 and back. A byte order mark is text to it.
+func (e encoding) coder() xencoding.Encoding {
+	switch e {
+	case windows1252:
+		return charmap.Windows1252
+	case utf16Little:
+		return unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM)
+	case utf16Big:
+		return unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM)
 	}
+	return xencoding.Nop
+}
+
+// wide tells whether a character takes two bytes at least.
+func (e encoding) wide() bool { return e == utf16Little || e == utf16Big }
+
+// encodingOf finds how a file is written. Whatever is neither UTF-16 nor UTF-8 is taken for Windows-1252.
+func encodingOf(b string) encoding {
+	if e := utf16Of(b); e.wide() {
+		return e
+	}
+	if utf8.ValidString(b) {
+		return utf8Text
+	}
+	return windows1252
+}
+
+// decode turns a file's bytes into text: a byte order mark is taken off; what is neither UTF-8 nor UTF-16 is read as
+// Windows-1252 with a warning; NUL is a fault. line is that of the first byte. It answers false where nothing can be read.
+func decode(file string, line int, b string, f *faultList) (string, bool) {
+	const half = "the last row is torn off in the middle of a letter"
 	if workbook(b) {
 		f.add(model.Source{File: file}, "a workbook, not a CSV file", "save the sheet as CSV UTF-8")
 		return "", false
+	}
+	if e := utf16Of(b); e.wide() {
+		s, err := e.coder().NewDecoder().String(b[:len(b)&^1])
+		if err != nil || len(b)%2 == 1 {
+			f.add(model.Source{File: file, Line: line + strings.Count(s, "\n")}, half, "complete it or delete it")
+			return "", false
+		}
+		b = s
 	}
 	b = strings.TrimPrefix(b, bom)
 	if at := strings.IndexByte(b, 0); at >= 0 {
@@ -33,10 +77,10 @@ func decode(file string, line int, b string, f *faultList) (string, bool) {
 	}
 	if bad := firstInvalid(b); bad > 0 && !utf8.FullRuneInString(b[bad:]) {
 		src := model.Source{File: file, Line: line + strings.Count(b[:bad], "\n")}
-		f.add(src, "the last row is torn off in the middle of a letter", "complete it or delete it; a whole file in Windows-1252 is saved as CSV UTF-8")
+		f.add(src, half, "complete it or delete it; a whole file in Windows-1252 is saved as CSV UTF-8")
 		return "", false
 	}
-	s, err := charmap.Windows1252.NewDecoder().String(b)
+	s, err := windows1252.coder().NewDecoder().String(b)
 	if err != nil {
 		f.add(model.Source{File: file}, "neither UTF-8 nor Windows-1252", "save as CSV UTF-8")
 		return "", false
@@ -51,10 +95,14 @@ func workbook(b string) bool {
 	return strings.HasPrefix(b, "PK\x03\x04") || strings.HasPrefix(b, "\xd0\xcf\x11\xe0")
 }
 
-// isUTF16 knows the byte order marks of UTF-16, and text without one by its NULs at every other byte.
-func isUTF16(b string) bool {
-	if strings.HasPrefix(b, "\xff\xfe") || strings.HasPrefix(b, "\xfe\xff") {
-		return true
+// utf16Of knows the byte order marks of UTF-16, and text without one by its NULs at every other byte; utf8Text where
+// there is neither.
+func utf16Of(b string) encoding {
+	switch {
+	case strings.HasPrefix(b, "\xff\xfe"):
+		return utf16Little
+	case strings.HasPrefix(b, "\xfe\xff"):
+		return utf16Big
 	}
 	head := b[:min(len(b), 64)]
 	var nul [2]int
@@ -63,7 +111,14 @@ func isUTF16(b string) bool {
 			nul[i%2]++
 		}
 	}
-	return len(head) >= 8 && (nul[0] > len(head)/3 && nul[1] == 0 || nul[1] > len(head)/3 && nul[0] == 0)
+	switch {
+	case len(head) < 8:
+	case nul[0] > len(head)/3 && nul[1] == 0:
+		return utf16Big
+	case nul[1] > len(head)/3 && nul[0] == 0:
+		return utf16Little
+	}
+	return utf8Text
 }
 
 func firstInvalid(b string) int {

@@ -23,7 +23,8 @@ type Writer struct {
 	lock   *flock.Flock
 	seen   []byte // the log as last seen; nil while there is none
 	layout layout
-	own    []map[string]string // rows that this writer wrote
+	base   []byte // the log as it was when it was opened, or when this writer last wrote to it
+	kept   string // the file that base is set aside in; empty where it is in none
 	torn   string
 }
 
@@ -38,6 +39,7 @@ func OpenWriter(f *Folder, who string) (*Writer, error) {
 		w.Close()
 		return nil, err
 	}
+	w.base = w.seen
 	return w, nil
 }
 
@@ -53,8 +55,10 @@ func (w *Writer) Torn() string { return w.torn }
 // Columns are the known names of the log's columns in their order, those that no one knows left empty.
 func (w *Writer) Columns() []string { return w.layout.names() }
 
-// look reads the log as it stands and mends a torn end.
+// look reads the log as it stands and mends a torn end. Nothing is taken off a file whose header is not understood: it may be
+// something else than a log.
 func (w *Writer) look() error {
+	w.torn = ""
 	b, err := fs.ReadFile(w.folder.FS, w.folder.Log)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
@@ -64,12 +68,24 @@ func (w *Writer) look() error {
 		what, hint := why(err)
 		return &Trouble{w.folder.Show(w.folder.Log) + ": " + what, hint}
 	}
-	if b, err = w.setAside(b); err != nil {
+	from, whole := encodingOf(string(b)).tornFrom(b), b
+	if from >= 0 {
+		whole = b[:from:from]
+	}
+	l, err := layoutOf(w.folder, whole)
+	if err != nil {
 		return err
 	}
-	w.seen = b
-	w.layout, err = layoutOf(w.folder, b)
-	return err
+	if from >= 0 {
+		if !l.known {
+			return &Trouble{w.folder.Show(w.folder.Log) + ": torn, and no header above that is known", "give it another name; bayproof log then begins a new one"}
+		}
+		if err := w.setAside(b, from); err != nil {
+			return err
+		}
+	}
+	w.seen, w.layout = whole, l
+	return nil
 }
 
 // Append writes one row, column to text, as the last line of the log and returns once it is on disk. It writes nothing
@@ -94,7 +110,7 @@ func (w *Writer) Append(row map[string]string) error {
 		return err
 	}
 	w.seen = append(w.seen, line...)
-	w.own = append(w.own, row)
+	w.base, w.kept = w.seen, ""
 	return nil
 }
 
@@ -105,8 +121,8 @@ func (w *Writer) line(row map[string]string) ([]byte, error) {
 	switch {
 	case len(w.seen) == 0:
 		b = append(b, w.layout.head()...)
-	case w.seen[len(w.seen)-1] != '\n' && !w.layout.endsIn(w.seen):
-		b = append(b, w.layout.end...)
+	case !w.layout.ended(w.seen):
+		b = append(b, w.layout.lineEnd()...)
 	}
 	return w.layout.append(b, row)
 }
@@ -125,14 +141,4 @@ func (w *Writer) With(rows ...map[string]string) (fs.FS, error) {
 		would.seen = would.layout.head()
 	}
 	return Overlay(w.folder.FS, w.folder.Log, would.seen), nil
-}
-
-// Reload reads a log that another program changed, and returns the rows that this writer wrote and that are no longer
-// in it: to be written again, or not.
-func (w *Writer) Reload() (lost []map[string]string, err error) {
-	if err := w.look(); err != nil {
-		return nil, err
-	}
-	lost, w.own = w.layout.missing(w.folder, w.seen, w.own)
-	return lost, nil
 }

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"fmt"
 	"strings"
-	"unicode/utf8"
 
 	"bayproof/model"
 )
@@ -16,8 +15,9 @@ type layout struct {
 	sep   byte
 	comma bool
 	end   string
-	latin bool // Windows-1252
+	text  encoding
 	units model.System
+	known bool // read from a header that stands in the file
 }
 
 // newLayout is that of a new log.
@@ -55,7 +55,7 @@ func layoutOf(f *Folder, b []byte) (layout, error) {
 	s := plan.sheet
 	l.cols, l.title, l.sep = s.cols, s.header, s.cut.sep
 	l.comma = plan.decimalComma(s.lines, s, &r.f)
-	l.latin = !utf8.Valid(b)
+	l.text, l.known = encodingOf(string(b)), true
 	l.end = "\n"
 	if s.lines.end == '\r' {
 		l.end = "\r"
@@ -74,6 +74,9 @@ func firstTrouble(f *Folder, faults []model.Fault) error {
 		return &Trouble{f.Show(f.Log) + " cannot be read", ""}
 	}
 	x := faults[0]
+	if x.Src.Line == 0 {
+		return &Trouble{f.Show(x.Src.File) + ": " + x.What, x.Hint}
+	}
 	return &Trouble{fmt.Sprintf("%s:%d: %s", f.Show(x.Src.File), x.Src.Line, x.What), x.Hint}
 }
 
@@ -99,5 +102,13 @@ func (l *layout) head() []byte {
 	return []byte(bom + strings.Join(l.title, string(l.sep)) + l.end)
 }
 
-// endsIn tells whether the log ends in its own line end.
-func (l *layout) endsIn(b []byte) bool { return bytes.HasSuffix(b, []byte(l.end)) }
+// lineEnd is the log's line end as it stands in the file.
+func (l *layout) lineEnd() []byte {
+	b, _ := l.text.coder().NewEncoder().Bytes([]byte(l.end))
+	return b
+}
+
+// ended tells whether the log ends in a line end.
+func (l *layout) ended(b []byte) bool {
+	return bytes.HasSuffix(b, l.lineEnd()) || !l.text.wide() && bytes.HasSuffix(b, []byte{'\n'})
+}

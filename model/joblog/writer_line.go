@@ -5,8 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"golang.org/x/text/encoding/charmap"
-
 	"bayproof/model/cell"
 )
 
@@ -27,14 +25,38 @@ func (l *layout) append(b []byte, row map[string]string) ([]byte, error) {
 		}
 	}
 	line.WriteString(l.end)
-	if !l.latin {
-		return append(b, line.String()...), nil
-	}
-	s, err := charmap.Windows1252.NewEncoder().String(line.String())
+	s, err := l.text.coder().NewEncoder().String(line.String())
 	if err != nil {
 		return nil, &Trouble{"the log is written in Windows-1252, which has no place for what stands in this row", "save the log as CSV UTF-8 first"}
 	}
 	return append(b, s...), nil
+}
+
+// row is append the other way round: a row of the log as text by column, whose figures say the unit of their header and
+// have a decimal point.
+func (l *layout) row(cells []string) map[string]string {
+	row := map[string]string{}
+	for i, c := range l.cols {
+		text := at(cells, i)
+		if c.name == "" || cell.Blank(text) {
+			continue
+		}
+		form, numeric := cell.Column(c.name, l.units)
+		switch {
+		case !numeric:
+			text = cell.Text(text)
+		case cell.DittoMark(text) || text == "shared":
+		default:
+			if l.comma {
+				text = strings.ReplaceAll(text, ",", ".")
+			}
+			if c.unit != "" && c.unit != form.Unit.Symbol {
+				text = withUnit(text, c.unit)
+			}
+		}
+		row[c.name] = text
+	}
+	return row
 }
 
 // implied tells whether a cell says what its absence says too: fill with material, size without.

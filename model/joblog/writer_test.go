@@ -210,9 +210,12 @@ func TestWriterSeesChanges(t *testing.T) {
 	if err := w.Append(aRow("b4")); !errors.Is(err, ErrChanged) || onDisk(t, dir) != other {
 		t.Fatalf("%v", err)
 	}
-	lost, err := w.Reload()
-	if err != nil || len(lost) != 1 || lost[0]["bay"] != "b2" {
-		t.Fatalf("lost %v, %v", lost, err)
+	changed, err := w.Reload()
+	if err != nil || len(changed.Lost) != 1 || changed.Lost[0]["bay"] != "b2" || changed.Tail {
+		t.Fatalf("%+v, %v", changed, err)
+	}
+	if kept, err := os.ReadFile(filepath.Join(dir, "bays.csv.before")); err != nil || strings.Count(string(kept), "\n") != 4 || changed.Kept != filepath.Join(dir, "bays.csv.before") {
+		t.Errorf("kept in %s: %q, %v", changed.Kept, kept, err)
 	}
 	if err := w.Append(aRow("b4")); err != nil || !strings.HasSuffix(onDisk(t, dir), "n;b4;fill;22,5;5,5;12;2;;2026-03-02T14:20:00-05:00\r\n") {
 		t.Errorf("%v\n%s", err, onDisk(t, dir))
@@ -220,6 +223,103 @@ func TestWriterSeesChanges(t *testing.T) {
 	os.Remove(filepath.Join(dir, "bays.csv"))
 	if err := w.Append(aRow("b5")); !errors.Is(err, ErrChanged) {
 		t.Errorf("a log that vanished: %v", err)
+	}
+}
+
+// TestWriterMissesRowsOfOthers: every row that stood in the log is missed, whoever wrote it, in an emptied log too; it is
+// handed back with units and decimal mark said, and the log as it was is kept under a name of its own, once.
+func TestWriterMissesRowsOfOthers(t *testing.T) {
+	log := "section;bay;width_mm;depth;length;bags;note;time\nn;b1;570;5,5;12;2;'=x;2026-03-02 14:00\nn;b2;570;5,5;12;1 3/4;;2026-03-02 14:10\n"
+	for _, x := range []struct {
+		name, now string
+		lost      string
+		tail      bool
+	}{
+		{"the first", strings.Replace(log, "n;b1;570;5,5;12;2;'=x;2026-03-02 14:00\n", "", 1), "b1", false},
+		{"the last", log[:strings.Index(log, "n;b2")], "b2", true},
+		{"emptied", "", "b1 b2", true},
+		{"a workbook", "PK\x03\x04xxxxxxxx", "", false},
+	} {
+		dir := jobOnDisk(t, map[string]string{"job.csv": jobCSV, "bays.csv": log, "bays.csv.before": "of last week"})
+		w := openWriter(t, dir)
+		if err := os.WriteFile(filepath.Join(dir, "bays.csv"), []byte(x.now), 0o666); err != nil {
+			t.Fatal(err)
+		}
+		for range 2 { // asked again, the answer is the same
+			changed, err := w.Reload()
+			var lost []string
+			for _, row := range changed.Lost {
+				lost = append(lost, row["bay"])
+				if row["bay"] == "b1" && (row["width"] != "570 mm" || row["depth"] != "5.5" || row["note"] != "=x") {
+					t.Errorf("%s: handed back %v", x.name, row)
+				}
+			}
+			if strings.Join(lost, " ") != x.lost || changed.Tail != x.tail || (err != nil) != (x.name == "a workbook") {
+				t.Errorf("%s: lost %v, tail %v, %v", x.name, lost, changed.Tail, err)
+			}
+			kept, _ := os.ReadFile(filepath.Join(dir, "bays.csv.before2"))
+			if string(kept) != log || changed.Kept != filepath.Join(dir, "bays.csv.before2") {
+				t.Errorf("%s: kept in %s: %q", x.name, changed.Kept, kept)
+			}
+		}
+		if _, err := os.Stat(filepath.Join(dir, "bays.csv.before3")); err == nil {
+			t.Errorf("%s: kept twice", x.name)
+		}
+	}
+}
+
+// TestWriterLeavesWhatItDoesNotKnow: no byte is taken off a file that is then refused, nor written beside it but the lock.
+func TestWriterLeavesWhatItDoesNotKnow(t *testing.T) {
+	for _, x := range []struct{ name, text, want string }{
+		{"a workbook", "PK\x03\x04[Content_Types].xml\n\x00\x01abc", ": a workbook, not a CSV file"},
+		{"another table", "name,value\njob,boat", ":1: the first row names no column of the log"},
+		{"no header", "n,b1,22.5\x00\x00\x00", ": torn, and no header above that is known"},
+		{"NULs in the middle", "section,bay,width,depth,length,bags,time\nn,b1\x00,22.5\nn,b2,22", ":2: a NUL byte: this is no text"},
+		{"no time", "section,bay,width,depth,length,bags\nn,b1,22.5,5.5,12,2\nn,b2,22.5", " has no column time"},
+	} {
+		dir := jobOnDisk(t, map[string]string{"job.csv": jobCSV, "bays.csv": x.text})
+		_, err := OpenWriter(openFolder(t, dir), "a test")
+		if err == nil || err.Error() != filepath.Join(dir, "bays.csv")+x.want {
+			t.Errorf("%s: told %v", x.name, err)
+		}
+		if got := onDisk(t, dir); got != x.text {
+			t.Errorf("%s: %q is left of %q", x.name, got, x.text)
+		}
+		if _, err := os.Stat(filepath.Join(dir, "bays.csv.torn")); err == nil {
+			t.Errorf("%s: something was set aside", x.name)
+		}
+	}
+}
+
+// TestWriterUTF16: a log in UTF-16 is read, appended to in its own encoding, and loses of a torn end what is torn alone.
+func TestWriterUTF16(t *testing.T) {
+	const head, whole = "section,bay,width,depth,length,bags,note,time\r\n", "n,b1,22.5,5.5,12,2,déjà 𝄞,2026-03-02 14:20:00\r\n"
+	for _, e := range []encoding{utf16Little, utf16Big} {
+		for _, mark := range []string{bom, ""} {
+			coded := func(s string) string {
+				out, err := e.coder().NewEncoder().String(s)
+				if err != nil {
+					t.Fatal(err)
+				}
+				return out
+			}
+			for _, torn := range []string{"", coded("n,b2,22"), coded("n,b2,22") + "5", "n"} {
+				dir := jobOnDisk(t, map[string]string{"job.csv": jobCSV, "bays.csv": coded(mark+head+whole) + torn})
+				w := openWriter(t, dir)
+				if (w.Torn() != "") != (torn != "") {
+					t.Errorf("%q: set aside in %q", torn, w.Torn())
+				}
+				row := aRow("b9", "note=émoi")
+				delete(row, "entry")
+				if err := w.Append(row); err != nil {
+					t.Fatal(err)
+				}
+				if want := coded(mark + head + whole + "n,b9,22.5,5.5,12,2,émoi,2026-03-02T14:20:00-05:00\r\n"); onDisk(t, dir) != want {
+					t.Errorf("%q: written\n%q\nwant\n%q", torn, onDisk(t, dir), want)
+				}
+				reads(t, dir, 2)
+			}
+		}
 	}
 }
 
@@ -231,6 +331,7 @@ func TestWriterTornLine(t *testing.T) {
 		{"in the time", "n,b2,22.5,5.5,12,2,2026-03-02T14:3", "n,b2,22.5,5.5,12,2,2026-03-02T14:3"},
 		{"where a shorter time would be whole", "n,b2,22.5,5.5,12,2,2026-03-02T14:30", "n,b2,22.5,5.5,12,2,2026-03-02T14:30"},
 		{"in a number", "n,b2,22.5,5.5,1", "n,b2,22.5,5.5,1"},
+		{"whole but for a last cell", "n,b2,22.5,5.5,12,2,", "n,b2,22.5,5.5,12,2,"},
 		{"in quotes", "n,\"b2,22.5,5.5,12,2,2026-03-02T14:30:00-05:00", "n,\"b2,22.5,5.5,12,2,2026-03-02T14:30:00-05:00"},
 		{"by a power cut", "n,b2,22.5\x00\x00\x00\x00", "n,b2,22.5\x00\x00\x00\x00"},
 		{"by a power cut after a row", "\x00\x00\x00\x00", "\x00\x00\x00\x00"},

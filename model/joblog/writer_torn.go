@@ -6,20 +6,17 @@ import (
 	"os"
 	"strings"
 	"time"
+	"unicode/utf16"
 
 	"bayproof/model/cell"
 )
 
-// setAside takes a last line that was torn off while it was written out of the log, into a file beside it, and returns
-// the log without it. A line is whole where it ends in a line end, or in a whole time.
-func (w *Writer) setAside(b []byte) ([]byte, error) {
-	from := tornFrom(b)
-	if from < 0 {
-		return b, nil
-	}
+// setAside takes a last line that was torn off while it was written out of the log, from the byte from on, into a file
+// beside it.
+func (w *Writer) setAside(b []byte, from int) error {
 	name := w.folder.Log + ".torn"
 	if err := w.keepTorn(name, b[from:]); err != nil {
-		return nil, &Trouble{w.folder.Show(name) + ": " + plainErr(err).Error(),
+		return &Trouble{w.folder.Show(name) + ": " + plainErr(err).Error(),
 			"the log's last line is torn and cannot be set aside; may you write to the folder?"}
 	}
 	f, err := w.folder.root.OpenFile(w.folder.Log, os.O_WRONLY, 0)
@@ -27,10 +24,10 @@ func (w *Writer) setAside(b []byte) ([]byte, error) {
 		err = errors.Join(f.Truncate(int64(from)), f.Sync(), f.Close())
 	}
 	if err != nil {
-		return nil, &Trouble{w.folder.Show(w.folder.Log) + ": " + plainErr(err).Error(), "its last line is torn: delete it"}
+		return &Trouble{w.folder.Show(w.folder.Log) + ": " + plainErr(err).Error(), "its last line is torn: delete it"}
 	}
 	w.torn = w.folder.Show(name)
-	return b[:from:from], nil
+	return nil
 }
 
 // keepTorn adds a torn line to the file of torn lines.
@@ -43,7 +40,27 @@ func (w *Writer) keepTorn(name string, line []byte) error {
 	return errors.Join(err, f.Sync(), f.Close())
 }
 
-// tornFrom is where the torn end of a log begins, -1 where it is whole.
+// tornFrom is the byte at which the torn end of a log begins, -1 where it is whole.
+func (e encoding) tornFrom(b []byte) int {
+	if !e.wide() {
+		return tornFrom(b)
+	}
+	text, _ := e.coder().NewDecoder().Bytes(b[:len(b)&^1])
+	from := tornFrom(text)
+	if from < 0 && len(b)%2 == 1 { // half a letter
+		from = bytes.LastIndexByte(text, '\n') + 1
+	}
+	if from < 0 {
+		return -1
+	}
+	units := 0
+	for _, r := range string(text[:from]) { // half a pair is read as one letter, and is one unit as that is
+		units += utf16.RuneLen(r)
+	}
+	return 2 * units
+}
+
+// tornFrom is the same of text whose line end is one byte.
 func tornFrom(b []byte) int {
 	text := bytes.TrimRight(b, "\x00")
 	if len(text) == len(b) && (len(b) == 0 || b[len(b)-1] == '\n') {
@@ -63,8 +80,8 @@ func tornFrom(b []byte) int {
 	return from
 }
 
-// wholeRow tells whether a last line without line end is all of its row: its time is there, and as long as in the row
-// before. Where the rows before have no time it has as many cells as they have.
+// wholeRow tells whether a last line without line end is all of its row: it has as many cells as the row before, and its time
+// is as long as there, where that has one.
 func wholeRow(before, last string) bool {
 	var f faultList
 	s, ok := openSheet("", strings.TrimPrefix(before, bom), bayColumns(), &f)
@@ -88,7 +105,7 @@ func wholeRow(before, last string) bool {
 		_, bad := cell.Time(at(row, field), time.Unix(0, 0))
 		return bad == nil && len(row) == len(s.header)
 	}
-	if cell.Blank(at(previous, field)) {
+	if len(row) < len(previous) || cell.Blank(at(previous, field)) {
 		return len(row) >= len(previous)
 	}
 	_, bad := cell.Time(at(row, field), time.Unix(0, 0))
