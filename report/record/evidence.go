@@ -8,10 +8,14 @@ import (
 	"bayproof/model"
 )
 
-// rawLines returns the lines of the inputs as they were written, by file and line.
+// rawLines returns the lines of the inputs as they were written, by file and line. Those of a file in UTF-16, in which every
+// other byte is NUL, are left out: their rows are shown by their cells.
 func rawLines(job *model.Job) map[model.Source]string {
 	out := map[model.Source]string{}
 	for _, in := range job.Inputs {
+		if bytes.IndexByte(in.Raw, 0) >= 0 {
+			continue
+		}
 		for i, line := range bytes.Split(in.Raw, []byte{'\n'}) {
 			out[model.Source{File: in.File, Line: i + 1}] = strings.ToValidUTF8(string(bytes.TrimSuffix(line, []byte{'\r'})), "�")
 		}
