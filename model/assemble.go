@@ -31,11 +31,13 @@ type Assembler struct {
 	byRow    []*gathered            // by row; nil where a row names no bay
 	feed     []*Entry               // by row: the row whose material stands in this place of the counter's order
 	run      int                    // `set` rows so far
-	listed   bool                   // sections.csv lists sections
-	slabs    slabs
-	recent   *gathered      // the bay of the row before
-	log      []Entry        // of Upto
-	loose    map[loose]bool // _within settings that were told already
+	// unstarted is the first reading of the counter where no count row stands before it: it is read from 0.
+	unstarted *Entry
+	listed    bool // sections.csv lists sections
+	slabs     slabs
+	recent    *gathered      // the bay of the row before
+	log       []Entry        // of Upto
+	loose     map[loose]bool // _within settings that were told already
 }
 
 // gathered is a bay while its rows come together.

@@ -93,6 +93,9 @@ func (a *Assembler) read(c *chain, e *Entry) {
 	if !c.started {
 		c.started, c.counts, c.between = true, map[*Section]bool{}, map[*Section][]*Entry{}
 	}
+	if c.last == nil {
+		a.unstarted = e
+	}
 	if c.last != nil && e.Material.Bags < c.last.Material.Bags {
 		a.fault(e, "counter", "was the file sorted? after a reset write a count row", "counter %s runs back: it stood at %s on %s",
 			e.Material.Raw, c.last.Material.Raw, at(c.last))

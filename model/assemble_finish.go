@@ -1,6 +1,7 @@
 package model
 
-// finish fills in what follows from all rows: fill order, material in force, and whether bays hold what was taken out.
+// finish fills in what follows from all rows: fill order, material in force, and whether bays can hold
+// what is said of them.
 func (a *Assembler) finish() {
 	order := 0
 	for _, e := range a.feed {
@@ -14,6 +15,9 @@ func (a *Assembler) finish() {
 	}
 	for _, g := range a.order {
 		a.moves(g)
+	}
+	for _, g := range a.order {
+		a.checkAmounts(g.bay)
 		a.checkLess(g)
 		a.checkPlaces(g)
 		a.slabs.list = append(a.slabs.list, g.bay)
@@ -37,7 +41,6 @@ func (a *Assembler) moves(g *gathered) {
 		}
 	}
 	b.Moves = a.slabs.moves[from:len(a.slabs.moves):len(a.slabs.moves)]
-	a.checkLost(b)
 }
 
 // checkLess refuses a bay that nothing is left of.
@@ -50,32 +53,5 @@ func (a *Assembler) checkLess(g *gathered) {
 			a.faultAt(p.Src, "look at the units of its sizes", "less takes away more than %s holds", g.bay.title())
 			return
 		}
-	}
-}
-
-// checkLost refuses a loss of more than went in, where both are counted in one way.
-func (a *Assembler) checkLost(b *Bay) {
-	if len(b.Moves) < 2 || b.Fill.Material.Shared || len(b.SharedWith) > 0 {
-		return
-	}
-	var bags, mass float64
-	var lost *Entry
-	for _, e := range b.Moves {
-		m, sign := &e.Material, 1.0
-		if e.Kind == EntryLost {
-			if m.Kind == MaterialCounter { // refused already
-				return
-			}
-			lost, sign = e, -1
-		}
-		if m.Kind == MaterialWeight {
-			mass += sign * m.Mass
-			continue
-		}
-		bags += sign * (m.Bags - m.Prev)
-		mass += sign * m.Part
-	}
-	if lost != nil && (bags < 0 && mass <= 0 || mass < 0 && bags <= 0) {
-		a.fault(lost, lost.Material.Kind.Column(), "look at both rows", "%s lost more than went in", b.title())
 	}
 }

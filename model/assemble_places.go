@@ -31,7 +31,7 @@ func (a *Assembler) checkReach(g *gathered, e *Entry, long float64) {
 	for _, r := range e.Reach {
 		if r > long+placeSlack {
 			a.fault(e, "reach", slip(r, long, units, "the tube passes a bay once; two ways are two values with ; between"),
-				"reach %s: %s is %s long", feet(r, units), g.bay.title(), feet(long, units))
+				"reach %s: %s is %s long", units.Figure(ShowLength, r), g.bay.title(), units.Figure(ShowLength, long))
 			return
 		}
 	}
@@ -56,14 +56,8 @@ func (b *Bay) Beyond(column string, place float64, units System) (what, hint str
 	if long == 0 || !(place > long+placeSlack) {
 		return "", ""
 	}
-	what = fmt.Sprintf("%s %s: %s is %s long", column, feet(place, units), b.title(), feet(long, units))
+	what = fmt.Sprintf("%s %s: %s is %s long", column, units.Figure(ShowLength, place), b.title(), units.Figure(ShowLength, long))
 	return what, slip(place, long, units, "places are told from the low end; if the bay is longer, mend its length")
-}
-
-// feet is a length as it is told in the job's units.
-func feet(m float64, units System) string {
-	u := units.Unit(ShowLength)
-	return fmt.Sprintf("%.4g %s", u.In(m), u.Symbol)
 }
 
 // slip asks whether the smaller unit was meant, where that would lie in the bay; else it says what else could be.

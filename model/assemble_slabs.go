@@ -14,7 +14,7 @@ type slabs struct {
 
 // reset makes the assembler ready for a job.
 func (a *Assembler) reset(j *Job) {
-	a.job, a.faults, a.order, a.run, a.recent, a.tail = j, nil, a.order[:0], 0, nil, nil
+	a.job, a.faults, a.order, a.run, a.recent, a.tail, a.unstarted = j, nil, a.order[:0], 0, nil, nil, nil
 	if a.sections == nil {
 		a.sections, a.used = map[string]*Section{}, map[*Section]bool{}
 		a.lastIn = map[*Section]*gathered{}

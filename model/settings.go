@@ -36,6 +36,15 @@ func (s *Settings) Flagged() bool {
 	return false
 }
 
+// Bag is the net weight of a bag in kg that holds: the mean of weighed bags less the tare, else the label's; NaN where
+// neither is given.
+func (s *Settings) Bag() float64 {
+	if len(s.BagChecks) > 0 {
+		return mean(s.BagChecks) - s.BagTare
+	}
+	return s.BagWeight
+}
+
 // Origin says where a setting's value came from.
 type Origin uint8
 

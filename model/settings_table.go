@@ -45,11 +45,12 @@ func materialDefs() []SettingDef {
 }
 
 // verdictDefs are the settings that a verdict is taken against. 3.5 lb/ft3 is published (Standard Work Specifications
-// 4.1103.1); 3.7 and 4.5 are common practice. Beyond 0.5 to 20 lb/ft3 no loose fill packs: such a value is in another unit.
+// 4.1103.1); 3.7 and 4.5 are common practice. Below 0.5 lb/ft3 and beyond Densest no loose fill packs: such a value is in
+// another unit.
 func verdictDefs() []SettingDef {
 	density := func(name, fallback, meaning string, field func(*Settings) any) SettingDef {
 		return SettingDef{Name: name, Kind: SettingQuantity, Show: ShowDensity, Bears: BearsChoice, Default: fallback, Meaning: meaning, BySection: true,
-			Min: 0.5 * PoundPerCubicFoot, Max: 20 * PoundPerCubicFoot, Field: field}
+			Min: 0.5 * PoundPerCubicFoot, Max: Densest, Field: field}
 	}
 	return []SettingDef{
 		density("target", "3.5 lb/ft3", "least density that is accepted", func(s *Settings) any { return &s.Target }),

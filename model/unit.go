@@ -1,5 +1,10 @@
 package model
 
+import (
+	"fmt"
+	"math"
+)
+
 // Dimension says what a unit measures.
 type Dimension uint8
 
@@ -116,4 +121,13 @@ func (s System) metric(d Display) Unit {
 		return Unit{"m3/h", DimFlow, 1.0 / 3600}
 	}
 	return Unit{"m²·K/W", DimRValue, 1}
+}
+
+// Figure is an SI value as messages about the log tell it: to four digits, whole where there are more before the point.
+func (s System) Figure(d Display, si float64) string {
+	u := s.Unit(d)
+	if v := u.In(si); math.Abs(v) >= 1000 {
+		return fmt.Sprintf("%.0f %s", v, u.Symbol)
+	}
+	return fmt.Sprintf("%.4g %s", u.In(si), u.Symbol)
 }

@@ -12,6 +12,8 @@ func WarningDefs() []WarningDef {
 		{"section-not-listed", "the log names a section that sections.csv lacks", "add its row, or write its name as there"},
 		{"order", "times run backward: nothing is concluded from the order of filling", "put the rows back into the order of the work"},
 		{"shared-open", "a bay shares a figure that is not logged, or was withdrawn: it counts as not filled", "log the next bay, or amend"},
+		{"line-unended", "the last row ends in a figure and has no line end: the file may have been cut off there", "look at the figure, and end the line"},
+		{"counter-start", "the first reading of the counter, with no count row before it, fills a bay over the ceiling: it is read from 0", "write a count row before it that says where the counter stood"},
 		{"beyond-bay", "a place or a fill hole lies up to a foot beyond the bay's end: it is taken for the end", "look at its unit"},
 		{"invisible", "a name holds characters that do not show: they are left out", "type the name anew"},
 		{"photos", "a photo cannot be read", "look at the file"},

@@ -186,6 +186,25 @@ func TestPlaceBeyondTheBay(t *testing.T) {
 	says(t, strings.Join(strings.Fields(text), " "), "run the tube to where it was found, 12.0 ft from the low end")
 }
 
+// An amount that cannot be is refused when it is typed, with what would cure it.
+func TestAmountsThatCannotBe(t *testing.T) {
+	for _, c := range []struct{ line, says string }{
+		{"b2 22.5 5.5 12 2 - 60 lb", "not written: bags 2 - 60 lb: the part is 60 lb, and a whole bag is 25 lb"},
+		{"b2 22.5 5.5 12 1 + 30 lb", "more than a bag is written as bags and the rest: 2 + 5 lb"},
+		{"lost b1 500 lb", "not written: north slope b1 lost more than went in: 456.2 lb too much"},
+		{"b2 22.5 5.5 12 counter 9000", "not written: counter 9000: 225000 lb in north slope b2, which holds 10.31 ft3; no loose fill packs beyond 20 lb/ft3 the counter's start is not known: write a count row before it"},
+		{"b2 22.5 5.5 12 40", "look at the figure, at the sizes, and at the units of both"},
+		{"b2 1e-300 5.5 12 1", "width 1e-300: under 1/64 in; look at the number"},
+	} {
+		book := newPaperBook()
+		text := sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", c.line)
+		says(t, strings.Join(strings.Fields(text), " "), c.says)
+		if n := strings.Count(book.log, "\n"); n != 2 {
+			t.Errorf("%s: something was written:\n%s", c.line, book.log)
+		}
+	}
+}
+
 // An amend stands for the whole bay; what it takes out of force is said.
 func TestAmendSaysWhatItReplaces(t *testing.T) {
 	book := newPaperBook()
@@ -272,7 +291,7 @@ func TestTruckThenRoof(t *testing.T) {
 // A top-up by the counter that was a slip is taken back, and the counter goes on from before it.
 func TestUndoOfACounterTopup(t *testing.T) {
 	book := newPaperBook()
-	sitting(t, book, Options{Sheet: Truck}, "b1 22.5 5.5 12 1 3/4", "3 1/2", "top b1 35", "undo", "b3 5 1/4")
+	sitting(t, book, Options{Sheet: Truck}, "b1 22.5 5.5 12 1 3/4", "3 1/2", "top b1 5 1/2", "undo", "b3 5 1/4")
 	job, faults := book.Job()
 	if len(faults) > 0 {
 		t.Fatal(faults)

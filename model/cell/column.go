@@ -7,14 +7,23 @@ import (
 	"bayproof/model"
 )
 
-// Limits beyond which a size is a slip of unit or of the pen. A bare length over 40 ft is taken for inches.
+// Limits beyond which a size is a slip of unit or of the pen. A bare length over 40 ft is taken for inches. Below a
+// sixty-fourth of an inch no tape reads, nobody splits a bag finer than into thousandths, and no scale for bags, nor one for
+// cores, shows less than a tenth or a hundredth of a gram.
 const (
-	longest  = 100 * model.Foot
-	longBare = 40 * model.Foot
-	widest   = 8 * model.Foot
-	deepest  = 4 * model.Foot
-	mostBags = 10000 // in one cell; a counter of a job that large would be reset
-	mostMass = 5000  // kg in one cell
+	thinnest  = model.Inch / 64
+	leastBag  = 0.001
+	leastMass = 0.0001  // kg
+	leastCore = 0.00001 // kg
+
+	longest   = 100 * model.Foot
+	longBare  = 40 * model.Foot
+	widest    = 8 * model.Foot
+	deepest   = 4 * model.Foot
+	mostBags  = 10000 // in one cell; a counter of a job that large would be reset
+	mostMass  = 5000  // kg in one cell
+	leastRoom = 1e-6  // m³ of a core or a test box: a cubic centimeter
+	mostRoom  = 10    // m³
 )
 
 // Column returns the form of a numeric column of bays.csv, sections.csv or cores.csv in a job's system of units: its
@@ -23,23 +32,23 @@ func Column(name string, units model.System) (Form, bool) {
 	f := Form{Name: name}
 	switch name {
 	case "width", "width2", "diameter", "spacing":
-		f.Unit, f.Max = units.Unit(model.ShowSize), widest
+		f.Unit, f.Min, f.Max = units.Unit(model.ShowSize), thinnest, widest
 	case "depth", "depth2":
-		f.Unit, f.Max = units.Unit(model.ShowSize), deepest
+		f.Unit, f.Min, f.Max = units.Unit(model.ShowSize), thinnest, deepest
 	case "bulge":
-		f.Unit, f.Max, f.Zero = units.Unit(model.ShowSize), deepest, true
+		f.Unit, f.Min, f.Max, f.Zero = units.Unit(model.ShowSize), thinnest, deepest, true
 	case "length":
-		f.Unit, f.Max, f.BareMax = units.Unit(model.ShowLength), longest, longBare
+		f.Unit, f.Min, f.Max, f.BareMax = units.Unit(model.ShowLength), thinnest, longest, longBare
 	case "length2", "reach", "hole", "at":
-		f.Unit, f.Max, f.BareMax, f.Zero = units.Unit(model.ShowLength), longest, longBare, true
+		f.Unit, f.Min, f.Max, f.BareMax, f.Zero = units.Unit(model.ShowLength), thinnest, longest, longBare, true
 	case "weight":
-		f.Unit, f.Max, f.Zero = units.Unit(model.ShowMass), mostMass, true
+		f.Unit, f.Min, f.Max, f.Zero = units.Unit(model.ShowMass), leastMass, mostMass, true
 	case "bags", "counter", "bags_used":
-		f.Unit, f.Max, f.Zero = model.Unit{Dimension: model.DimCount, Factor: 1}, mostBags, true
+		f.Unit, f.Min, f.Max, f.Zero = model.Unit{Dimension: model.DimCount, Factor: 1}, leastBag, mostBags, true
 	case "covers":
 		f.Unit = units.Unit(model.ShowArea)
 	case "volume":
-		f.Unit = units.Unit(model.ShowVolume)
+		f.Unit, f.Min, f.Max = units.Unit(model.ShowVolume), leastRoom, mostRoom
 	case "label_r", "air_impermeable_r":
 		f.Unit, f.Zero = units.Unit(model.ShowRValue), true
 	default:
@@ -51,7 +60,7 @@ func Column(name string, units model.System) (Form, bool) {
 // CoreWeight is the form of the weight of a core: grams unless the cell or the header says otherwise.
 func CoreWeight() Form {
 	g, _ := model.LookupUnit("g")
-	return Form{Name: "weight", Unit: g, Max: mostMass}
+	return Form{Name: "weight", Unit: g, Min: leastCore, Max: mostMass}
 }
 
 // WithUnit returns the form with the unit that the header gives; it refuses a unit of another kind.

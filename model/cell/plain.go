@@ -10,7 +10,7 @@ func (f *Form) plain(s string) (float64, bool) {
 		}
 	}
 	v *= f.Unit.Factor
-	if v == 0 && !f.Zero || v < f.Min || f.Max > 0 && v > f.Max || f.BareMax > 0 && v > f.BareMax && !f.Said {
+	if v == 0 && !f.Zero || v != 0 && v < f.Min || f.Max > 0 && v > f.Max || f.BareMax > 0 && v > f.BareMax && !f.Said {
 		return 0, false
 	}
 	return v, true

@@ -26,7 +26,7 @@ func (p *parser) inRange(m measure, si float64, said bool) {
 		p.refuse(m.at, "negative", f.least())
 	case f.Max > 0 && si > f.Max:
 		p.refuse(m.at, fmt.Sprintf("over %s", f.limit(f.Max, m.unit)), p.fitting(m))
-	case f.Min > 0 && si < f.Min:
+	case si < f.Min && si != 0:
 		p.refuse(m.at, fmt.Sprintf("under %s", f.limit(f.Min, m.unit)), p.fitting(m))
 	case f.BareMax > 0 && bare && si > f.BareMax:
 		p.refuse(m.at, fmt.Sprintf("read as %s %s, longer than any bay", FormatNumber(m.v), m.unit.Symbol), p.fitting(m))
@@ -41,9 +41,14 @@ func (f *Form) least() string {
 	return "it must be above 0"
 }
 
-// limit says a limit as it is set: in feet for lengths, in the reading's unit otherwise.
+// limit says a limit as it is set: in feet for lengths, in the reading's unit otherwise; the least length in inches or
+// millimeters.
 func (f *Form) limit(si float64, u model.Unit) string {
 	switch {
+	case si == thinnest && (u.Factor == model.Inch || u.Factor == model.Foot):
+		return "1/64 in"
+	case si == thinnest:
+		return fmt.Sprintf("%.1g mm", 1000*si)
 	case u.Dimension == model.DimLength && (u.Factor == model.Inch || u.Factor == model.Foot):
 		return fmt.Sprintf("%.4g ft", si/model.Foot)
 	case u.Dimension == model.DimLength:

@@ -129,3 +129,34 @@ func TestRefusalInSystem(t *testing.T) {
 		t.Errorf("%+v", bad)
 	}
 }
+
+// What is too little to be a reading, in the units that a crew would think of.
+func TestTooLittle(t *testing.T) {
+	for _, x := range []struct{ column, cell, why string }{
+		{"width", "1e-300", "under 1/64 in"},
+		{"depth", "0.01", "under 1/64 in"},
+		{"length", "0.001", "under 1/64 in"},
+		{"length2", "1e-9", "under 1/64 in"},
+		{"bulge", "0.1 mm", "under 0.4 mm"},
+		{"width", "1/64", ""},
+		{"depth", "0.4 mm", ""},
+		{"length2", "0", ""},
+		{"at", "0.0", ""},
+		{"weight", "1e-300", "under 0.0002205 lb"},
+		{"weight", "0", ""},
+		{"weight", "0.2 g", ""},
+		{"volume", "1e-300", "under 3.531e-05 ft3"},
+	} {
+		var why string
+		if _, bad := column(t, x.column).Amount(x.cell); bad != nil {
+			why = strings.TrimPrefix(bad.What, x.column+" "+x.cell+": ")
+		}
+		if why != x.why {
+			t.Errorf("%s %q: %q, want %q", x.column, x.cell, why, x.why)
+		}
+	}
+	var m model.Material
+	if bad := column(t, "bags").Bags("1e-300", model.MaterialBags, &m); bad == nil || bad.What != "bags 1e-300: under 0.001" {
+		t.Errorf("%+v", bad)
+	}
+}

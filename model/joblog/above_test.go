@@ -18,12 +18,12 @@ func TestTextOfTheRowAbove(t *testing.T) {
 	log.WriteString("job,units,section,bay,entry,width,depth,length,bags\n")
 	n := 0
 	for _, units := range []string{"us", "si"} {
-		fmt.Fprintf(&log, "%s,%s,n,b0,,22.5,140 mm,3 m,2\n", units, units)
+		fmt.Fprintf(&log, "%s,%s,n,b0,,22.5,140 mm,3 m,1/4\n", units, units)
 		for range 2 {
 			for _, s := range sizes {
 				for range 3 {
 					n++
-					fmt.Fprintf(&log, "%s,,n,b%d,,%s,140 mm,3 m,2\n", units, n, s)
+					fmt.Fprintf(&log, "%s,,n,b%d,,%s,140 mm,3 m,1/4\n", units, n, s)
 				}
 			}
 		}

@@ -52,6 +52,10 @@ func (c *cells) coreVolume(k *model.Core) {
 	case round:
 		c.fault("volume", "keep one of them", "a core with diameter and depth, and with a volume too")
 	}
+	if k.Mass > model.Densest*k.Volume {
+		c.fault("weight", "a bare weight is in grams; look at the sizes and their units", "weight %s: no loose fill packs to %s",
+			c.text("weight"), c.units.Figure(model.ShowDensity, k.Mass/k.Volume))
+	}
 }
 
 // coreBay checks that the core's bay is in the log. A test box belongs to no bay.

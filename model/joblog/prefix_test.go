@@ -83,7 +83,7 @@ func TestUpto(t *testing.T) {
 
 // TestUptoOfAMendedLog: a log that a later row mended has the fault that it had then.
 func TestUptoOfAMendedLog(t *testing.T) {
-	job := mustRead(t, head+filled("b1", "counter=12")+filled("b2", "counter=8")+row("n", "b1", "amend", with(box(), "counter=2")...))
+	job := mustRead(t, head+filled("b1", "counter=6")+filled("b2", "counter=4")+row("n", "b1", "amend", with(box(), "counter=2")...))
 	if _, faults := job.Upto(2); len(faults) != 1 {
 		t.Errorf("told %s", told(faults))
 	}

@@ -42,7 +42,7 @@ func TestRefused(t *testing.T) {
 		{"lost with counter", filled("b1", "counter=2") + row("n", "b1", "lost", "counter=3"),
 			"3:13: lost with a counter reading: does it say where the counter stands, or how much was lost? (say how much in bags or weight)"},
 		{"lost more than went in", filled("b1", "bags=2") + row("n", "b1", "lost", "bags=3"),
-			"3:12: n b1 lost more than went in (look at both rows)"},
+			"3:12: n b1 lost more than went in: 25 lb too much (look at both rows and their units; a bay that was emptied is amended to what is in it)"},
 		{"size with nothing", row("n", "b1", "", "note=look here"),
 			"2:3: a size row without any size (what was seen of a filled bay is entry seen; an empty row is deleted)"},
 		{"a look past the end", filled("b1", "bags=2") + row("n", "b1", "seen", "probe=rod soft", "at=40"),

@@ -287,3 +287,40 @@ func TestNames(t *testing.T) {
 		t.Errorf("sections %v", job.Sections)
 	}
 }
+
+// TestAmountsThatCanBe: an honest log is never refused for what went in: a bag weighed back whole, a small bay counted to a
+// step, a loss that a top-up came before, figures that several bays share, and slips that were mended.
+func TestAmountsThatCanBe(t *testing.T) {
+	tiny := []string{"width=14.5", "depth=3.5", "length=9 in"} // 0.26 ft³: a step of 1/4 bag is 24 lb/ft³
+	for _, x := range []struct{ name, rows string }{
+		{"all but a bag back", filled("b1", "bags=2 - 25 lb")},
+		{"a heavy bag back, to the scale's ± and a tenth", filled("b1", "bags=3 - 28 lb")},
+		{"a whole bag by weight", filled("b1", "bags=1 + 25.6 lb")},
+		{"a step in a tiny bay", row("n", "b1", "fill", with(tiny, "bags=1/4")...)},
+		{"a step of the counter in a tiny bay", row("", "", "count", "counter=3") + row("n", "b1", "fill", with(tiny, "counter=3 1/4")...)},
+		{"dense, and a suspicion", filled("b1", "bags=7")},
+		{"all of it lost", filled("b1", "bags=2") + row("n", "b1", "lost", "bags=2")},
+		{"all of it lost, weighed", filled("b1", "bags=2") + row("n", "b1", "lost", "weight=50 lb")},
+		{"lost after a top-up", filled("b1", "bags=1") + row("n", "b1", "topup", "bags=1") + row("n", "b1", "lost", "weight=30")},
+		{"two bays share", filled("b1", "bags=shared") + filled("b2", "bags=3") + row("n", "b1", "lost", "weight=60")},
+		{"a counter that starts late", row("", "", "count", "counter=9000") + filled("b1", "counter=9002")},
+		{"a slip that was mended", filled("b1", "bags=200") + row("n", "b1", "amend", with(box(), "bags=2")...)},
+		{"a slip that was struck", filled("b1", "bags=1 + 60 lb") + row("n", "b1", "strike")},
+		{"run off, and taken off", filled("b1", "bags=12") + row("n", "b1", "lost", "bags=10")},
+	} {
+		if _, faults := readLog(head + x.rows); len(faults) > 0 {
+			t.Errorf("%s: %s", x.name, told(faults))
+		}
+	}
+	for _, x := range []struct{ name, rows, want string }{
+		{"more than was in by then", filled("b1", "bags=1") + row("n", "b1", "lost", "weight=30") + row("n", "b1", "topup", "bags=1"),
+			"n b1 lost more than went in: 5 lb too much"},
+		{"more than two bays share", filled("b1", "bags=shared") + filled("b2", "bags=3") + row("n", "b1", "lost", "weight=80"), "n b2 lost more than went in: 5 lb too much"},
+		{"two bays share too much", filled("b1", "bags=shared") + filled("b2", "bags=30"), "bags 30: 750 lb in n b2, which holds 20.63 ft3"},
+		{"a top-up too much", filled("b1", "bags=1") + row("n", "b1", "topup", "weight=800 lb"), "3:14: weight 800 lb: 825 lb in n b1"},
+	} {
+		if _, faults := readLog(head + x.rows); len(faults) != 1 || !strings.Contains(told(faults), x.want) {
+			t.Errorf("%s: told %s, want %s", x.name, told(faults), x.want)
+		}
+	}
+}

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"bayproof/model"
+	"bayproof/model/cell"
 )
 
 // next gives the next row that holds something: its cells, which stay until start, and its line. Rows that cannot be cut
@@ -31,6 +32,7 @@ func (s *sheet) next() (cells []string, line int, ok bool) {
 			s.f.addf(s.place(len(s.row)-1), "complete it or delete it", "the last row is torn off: %s of %d and no line end", cellsOf(len(s.row)), len(s.header))
 		case s.fits(s.row):
 			s.full = len(s.row) == len(s.header)
+			s.unended()
 			return s.keep(), s.lines.n, true
 		}
 	}
@@ -59,9 +61,24 @@ func (s *sheet) start(text lines) {
 	s.plain = strings.IndexByte(text.rest, '"') < 0
 }
 
-// tornOff knows a last row that lacks cells which the row before it has, and its line end.
+// tornOff knows a last row that lacks its line end and cells which the row before it has, or the time, where that is the last
+// column: a log that bayproof wrote has both in every row.
 func (s *sheet) tornOff(cells int) bool {
-	return s.lines.rest == "" && !s.lines.ended && s.full && cells < len(s.header)
+	timed := len(s.cols) > 0 && s.cols[len(s.cols)-1].name == "time"
+	return s.lines.rest == "" && !s.lines.ended && (s.full || timed) && cells < len(s.header)
+}
+
+// unended warns of a last row that ends in a figure and in no line end: some editors leave it out, and a file that was cut off
+// while it was written or copied looks the same. Of 1.75 the 1 is a figure too.
+func (s *sheet) unended() {
+	last := len(s.row) - 1
+	if s.lines.rest != "" || s.lines.ended || last >= len(s.cols) || cell.Blank(s.row[last]) {
+		return
+	}
+	if _, figure := cell.Column(s.cols[last].name, model.US); figure {
+		s.f.warn("line-unended", s.place(last), "the last row has no line end: if the file was cut off there, %s %s may be only the start of a figure; look at it, and end the line",
+			s.cols[last].name, s.row[last])
+	}
 }
 
 // fits tells whether a row has the cells that the header names. A comma file may leave out blank ones at the end, or have

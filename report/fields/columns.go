@@ -54,8 +54,8 @@ func sizeColumns() []Column {
 
 func materialColumns() []Column {
 	return []Column{
-		{Name: "bags", Meaning: "bags used: 1 3/4, 1 + 14.5 lb, 2 - 10.5 lb; shared: one count with the next bay"},
-		{Name: "counter", Meaning: "running count of bags at the end of this bay; shared as with bags"},
+		{Name: "bags", Meaning: "bags used: 1 3/4, 1 + 14.5 lb, 2 - 10.5 lb, the part at most a bag; shared: one count with the next bay"},
+		{Name: "counter", Meaning: "running count of bags at the end of this bay, from 0 or from a count row; shared as with bags"},
 		{Name: "weight", Unit: mass, Meaning: "weighed material"},
 		{Name: "reach", Unit: long, Meaning: "length that the tube's tip passed; several with ; between add up"},
 		{Name: "hole", Unit: long, Meaning: "the fill hole's distance from the low end"},

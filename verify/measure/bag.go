@@ -32,10 +32,10 @@ type BagWeight struct {
 func Bag(st *model.Settings) BagWeight {
 	n := len(st.BagChecks)
 	if n == 0 {
-		return BagWeight{Mass: st.BagWeight, U: st.BagWeight * st.BagWithin / sqrt3, DOF: math.Inf(1)}
+		return BagWeight{Mass: st.Bag(), U: st.BagWeight * st.BagWithin / sqrt3, DOF: math.Inf(1)}
 	}
-	mean, s := stat.MeanSD(st.BagChecks)
-	w := BagWeight{Mass: mean - st.BagTare, Weighed: n}
+	_, s := stat.MeanSD(st.BagChecks)
+	w := BagWeight{Mass: st.Bag(), Weighed: n}
 	dof := float64(n - 1)
 	if n < FewBags {
 		floor := AllowableVariation(w.Mass) / sqrt3

@@ -1,0 +1,159 @@
+package model
+
+import (
+	"fmt"
+	"math"
+)
+
+// Densest is the density in kg/m³ beyond which no loose fill packs, and no run-off into a neighboring space goes unseen: a
+// bale as it comes from the press has some 10 to 12 lb/ft3, and loose fill blown into a bay stays well under that. What
+// lies between a section's ceiling and this is a suspicion that the verdict deals with; what lies above is a slip of a unit,
+// of a size or of the count, and is refused. It bounds the settings target, aim and ceiling too.
+const Densest = 20 * PoundPerCubicFoot
+
+// overBag is how many bags a weighed part bag may seem to be, besides what its scale is off by: single bags differ from
+// their label, by some percent at the most, and what is left of a bag that nothing was taken from weighs as much as it does.
+const overBag = 1.1
+
+// dust is the share of a mass below which a difference is that of the way to SI and back.
+const dust = 1e-9
+
+// kg is the mass in kg that a row says, without its sign; NaN where it counts bags and their weight is not known.
+func (m *Material) kg(bag float64) float64 {
+	if m.Kind == MaterialWeight {
+		return m.Mass
+	}
+	if n := m.Bags - m.Prev; n != 0 {
+		return n*bag + m.Part
+	}
+	return m.Part
+}
+
+// checkAmounts refuses masses that cannot be: a part bag heavier than a bag, a loss of more than went in, a bay denser than
+// anything packs. Rows that an amend or a strike took out of force are let be, so that a slip can be mended in the log.
+func (a *Assembler) checkAmounts(b *Bay) {
+	if b.Fill == nil {
+		return
+	}
+	set := &b.Section.Settings
+	bag := set.Bag()
+	for _, e := range b.Moves {
+		if e.Material.Part != 0 && a.badPart(e, set, bag) {
+			return
+		}
+	}
+	if b.Fill.Material.Shared { // the last of the bays that share it carries the figure
+		return
+	}
+	in, lost := a.balance(b, bag, 1-set.Spill)
+	if lost != nil {
+		a.fault(lost, lost.Material.Kind.Column(), "look at both rows and their units; a bay that was emptied is amended to what is in it",
+			"%s lost more than went in: %s too much", b.title(), a.job.Settings.Units.Figure(ShowMass, -in))
+		return
+	}
+	a.checkDensity(b, in, bag)
+}
+
+// badPart refuses a part by weight that is no part of a bag, and one that leaves less than nothing.
+func (a *Assembler) badPart(e *Entry, set *Settings, bag float64) bool {
+	m := &e.Material
+	off := set.WeighWithin
+	if said(m.Within) {
+		off = m.Within
+	}
+	u := a.job.Settings.Units
+	in := m.Bags*bag + m.Part
+	switch {
+	case math.Abs(m.Part) > overBag*bag+off:
+		hint := "look at the weight and its unit"
+		if whole := math.Floor(in / bag); whole >= 0 {
+			hint += fmt.Sprintf("; more than a bag is written as bags and the rest: %g + %s", whole, u.Figure(ShowMass, in-whole*bag))
+		}
+		a.fault(e, "bags", hint, "bags %s: the part is %s, and a whole bag is %s", m.Raw, u.Figure(ShowMass, math.Abs(m.Part)), u.Figure(ShowMass, bag))
+	case in < -dust*bag:
+		a.fault(e, "bags", "write 0 where nothing went in", "bags %s: more left over than the %s that were opened", m.Raw, u.Figure(ShowMass, m.Bags*bag))
+	default:
+		return false
+	}
+	return true
+}
+
+// balance is the mass in kg that stays in a bay, or in the bays that share its figure, of which the share keep gets there;
+// and the row by which more came out than was in, nil where none does. Of one bay the rows are taken in their order.
+func (a *Assembler) balance(b *Bay, bag, keep float64) (in float64, over *Entry) {
+	most := 0.0
+	add := func(moves []*Entry, running bool) {
+		for _, e := range moves {
+			if e.Material.Shared || e.Kind == EntryLost && e.Material.Kind == MaterialCounter { // the latter is refused already
+				continue
+			}
+			if e.Kind != EntryLost {
+				in += keep * e.Material.kg(bag)
+				most = max(most, in)
+				continue
+			}
+			in, over = in-e.Material.kg(bag), e
+			if running && in < -dust*most {
+				return
+			}
+		}
+	}
+	add(b.Moves, len(b.SharedWith) == 0)
+	for _, other := range b.SharedWith {
+		add(other.Moves, false)
+	}
+	if !(in < -dust*most) {
+		over = nil
+	}
+	return in, over
+}
+
+// checkDensity refuses a bay, or bays that share a figure, with more in it than packs, and warns where a bay over the ceiling
+// may be so only because the counter is read from 0. What the count or the scale may be off by is taken off before: in a very
+// small bay a quarter of a bag is a great density.
+func (a *Assembler) checkDensity(b *Bay, in, bag float64) {
+	set := &b.Section.Settings
+	v, off := b.Volume(), 0.0
+	for _, other := range b.SharedWith {
+		v += other.Volume()
+	}
+	heaviest := b.Fill
+	for _, e := range b.Moves {
+		m := &e.Material
+		switch {
+		case m.Kind != MaterialWeight && m.Part == 0 && said(m.Within):
+			off += m.Within * bag
+		case m.Kind != MaterialWeight && m.Part == 0:
+			off += set.BagStep * bag
+		case said(m.Within):
+			off += m.Within
+		default:
+			off += set.WeighWithin
+		}
+		if e.Kind != EntryLost && m.kg(bag) > heaviest.Material.kg(bag) {
+			heaviest = e
+		}
+	}
+	first := heaviest == a.unstarted
+	switch {
+	case (in-off)/v > Densest && v > 0:
+		a.tooDense(b, heaviest, in, v)
+	case first && in/v > set.Ceiling && v > 0:
+		a.warn(heaviest, "counter-start", "counter %s is the first reading, and no count row says where the counter stood before: all %.4g bags are taken to be in %s; if it did not start at 0, write a count row before it",
+			heaviest.Material.Raw, heaviest.Material.Bags, b.title())
+	}
+}
+
+// tooDense is the fault of a bay of v m³ with more in it than packs; e is the row that brings most of it.
+func (a *Assembler) tooDense(b *Bay, e *Entry, in, v float64) {
+	u, m := a.job.Settings.Units, &e.Material
+	hint := "look at the figure, at the sizes, and at the units of both"
+	switch {
+	case e == a.unstarted:
+		hint = "the counter's start is not known: write a count row before it that says where the counter stood"
+	case m.Kind == MaterialCounter:
+		hint = fmt.Sprintf("it stood at %g before: look at the reading; where the counter was set anew, write a count row before it", m.Prev)
+	}
+	a.fault(e, m.Kind.Column(), hint, "%s %s: %s in %s, which holds %s; no loose fill packs beyond %s",
+		m.Kind.Column(), m.Raw, u.Figure(ShowMass, in), b.title(), u.Figure(ShowVolume, v), u.Figure(ShowDensity, Densest))
+}
