@@ -53,7 +53,7 @@ func (e *Entry) NamesPhoto(file string) bool {
 	return false
 }
 
-// NamesPhoto tells whether a name of a photo column means a file of photos/: the file's own name, or a pattern such as
+// NamesPhoto tells whether a name of a photo column, of the log or of cores.csv, means a file of photos/: the file's own name, or a pattern such as
 // `b7*.jpg` (path.Match). Case does not matter: a camera writes B7.JPG where a person types b7.jpg.
 func NamesPhoto(name, file string) bool {
 	if strings.EqualFold(name, file) {

@@ -8,23 +8,40 @@ import (
 	"bayproof/verify/measure"
 )
 
-// core raises a core whose density and the bag density do not agree. A later core of the same bay that agrees answers.
+// coresOf reads the cores of a bay, filled or not.
+func (w *work) coresOf(b *model.Bay) []Core {
+	var out []Core
+	for i := range w.job.Cores {
+		if c := &w.job.Cores[i]; isCoreOf(c, b) {
+			density, u := coreDensity(c, &b.Section.Settings)
+			half := w.factor.at(math.Inf(1)) * u
+			out = append(out, Core{Core: c, Density: density, U: u, Lo: density - half, Hi: density + half})
+		}
+	}
+	return out
+}
+
+// core sets a bay's cores against its own density, and raises one that does not agree. A later core of the same bay that
+// agrees answers.
 func (w *work) core(b *Bay, l *measure.Lot) {
 	var raised *Reason
-	for i := range w.job.Cores {
-		c := &w.job.Cores[i]
-		if !isCoreOf(c, b.Bay) {
-			continue
-		}
-		density, u := coreDensity(c, &b.Bay.Section.Settings)
-		z := (density - l.Density) / math.Hypot(u, l.U)
+	for i := range b.Cores {
+		c := &b.Cores[i]
+		z := (c.Density - l.Density) / math.Hypot(c.U, l.U)
 		switch agrees := math.Abs(z) <= CoreLimit; {
 		case math.IsNaN(z):
-		case !agrees && (raised == nil || raised.IsAnswered()):
-			raised = w.room.add(CoreDisagrees, Datum{Key: "core", Value: density, Dim: Density},
+			continue
+		case agrees:
+			c.Agrees = model.Yes
+			if raised != nil {
+				raised.Answered = Answer{Code: ByCore}
+			}
+			continue
+		}
+		c.Agrees = model.No
+		if raised == nil || raised.IsAnswered() {
+			raised = w.room.add(CoreDisagrees, Datum{Key: "core", Value: c.Density, Dim: Density},
 				Datum{Key: "density", Value: l.Density, Dim: Density}, Datum{Key: "z", Value: z})
-		case agrees && raised != nil:
-			raised.Answered = Answer{Code: ByCore}
 		}
 	}
 }
@@ -39,7 +56,7 @@ func isCoreOf(c *model.Core, b *model.Bay) bool {
 // the scale, the cutter's diameter, the tape (all rectangular), and how far one place stands for a bay.
 func coreDensity(c *model.Core, st *model.Settings) (density, u float64) {
 	volume, rel2 := c.Volume, square(CoreLocal)
-	if math.IsNaN(volume) || volume == 0 {
+	if c.Diameter > 0 && c.Depth > 0 { // cut, and not of a volume that was given
 		volume = math.Pi / 4 * c.Diameter * c.Diameter * c.Depth
 		rel2 += square(2*CoreDiameterWithin/c.Diameter)/3 + square(st.DepthWithin/c.Depth)/3
 	}

@@ -60,6 +60,7 @@ type Bay struct {
 
 	Verdict  Verdict
 	Reasons  []Reason
+	Cores    []Core      // in the order of cores.csv
 	Closings []Closing   // one for each `closed` row
 	Amended  []Amendment // one for each `amend` row in force or replaced, where that was asked for
 	Logged   Closing     // the verdict right after the fill was logged, with the rows up to then
@@ -72,6 +73,14 @@ type Bay struct {
 	BlindLength                               float64 // m
 	Budget                                    []measure.Share
 	Sized                                     bool // every size of it was measured, none taken over
+}
+
+// Core is what a core of a bay reads.
+type Core struct {
+	Core       *model.Core
+	Density, U float64      // its density, and the standard uncertainty of that for the bay's mean
+	Lo, Hi     float64      // expanded interval, at the bay's level
+	Agrees     model.Answer // with the bay's own density, within their uncertainties; Unsaid where the bay has none
 }
 
 // Closing is a verdict as it stood when a row was logged.

@@ -15,6 +15,9 @@ func (w *work) judgeBay(i int) {
 	b.Bay, b.SharedWith = src, src.SharedWith
 	z := &w.m.Sizes[i]
 	b.Volume, b.Sized, b.Level = z.Volume, z.Sized, Level
+	if len(w.job.Cores) > 0 {
+		b.Cores = w.coresOf(src)
+	}
 	l, d := w.lotOf(i)
 	if l == nil {
 		b.missing()

@@ -165,3 +165,25 @@ func TestPhotos(t *testing.T) {
 		t.Errorf("%+v", w)
 	}
 }
+
+// TestCoreReading: 19.9 g out of a 2⅛ in hole through 5½ in (0.0112883 ft³) are 3.887 lb/ft³. Its u: 5 % for the place, ±1/32 in
+// of the cutter and ±1/4 in of the tape, ±1 g of the scale, all rectangular (JCGM 100, 4.3.7), worked out by hand; of a
+// volume that was given, place and scale alone. It agrees with 40 lb in 10.3125 ft³; nothing agrees with a bay not filled.
+func TestCoreReading(t *testing.T) {
+	for cells, u := range map[string]float64{"2 1/8,5.5,": 0.2554, ",,0.0112883 ft3": 0.2248} {
+		job := readJob(t, map[string]string{
+			"bays.csv":  "section,bay,width,depth,length,weight\ns,b,22.5,5.5,12,40\ns,c,22.5,5.5,12,\n",
+			"cores.csv": "section,bay,kind,diameter,depth,volume,weight\ns,b,core," + cells + ",19.9\ns,c,core," + cells + ",19.9\n",
+		})
+		for i, agrees := range []model.Answer{model.Yes, model.Unsaid} {
+			b := verify.Check(job, verify.Options{}).Bays[i]
+			if len(b.Cores) != 1 || b.Cores[0].Agrees != agrees {
+				t.Fatalf("bay %s: %+v", b.Bay.Name, b.Cores)
+			}
+			c := &b.Cores[0]
+			near(t, "core", c.Density/model.PoundPerCubicFoot, 3.887, 0.0005)
+			near(t, "u of the core", c.U/model.PoundPerCubicFoot, u, 0.0002)
+			near(t, "half", (c.Hi-c.Lo)/2, 1.959964*c.U, 1e-5)
+		}
+	}
+}

@@ -17,9 +17,7 @@ func (w *work) suspect(b *Bay, l *measure.Lot, d *decision) {
 		w.noStall(b.Bay, &t)
 		w.probeSoft(b.Bay, &t)
 	}
-	if len(w.job.Cores) > 0 {
-		w.core(b, l)
-	}
+	w.core(b, l)
 }
 
 func carries(reasons []Reason, c Code) bool {

@@ -148,15 +148,23 @@ func (w *work) bulged(s int) bool {
 	return false
 }
 
-// warnPhotos names the photos that rows name and the folder lacks.
+// warnPhotos names the photos that rows of the log or of cores.csv name and the folder lacks.
 func (w *work) warnPhotos() {
+	look := func(photo string, src model.Source, section, bay string) {
+		if !slices.ContainsFunc(w.job.Photos, func(f model.Photo) bool { return model.NamesPhoto(photo, f.Name) }) {
+			warning := w.warnData(PhotoMissing, Datum{Key: "photo", Text: photo, Dim: Name})
+			warning.Src, warning.Section, warning.Bay = src, section, bay
+		}
+	}
 	for i := range w.job.Log {
 		e := &w.job.Log[i]
 		for _, p := range e.Photos {
-			if !slices.ContainsFunc(w.job.Photos, func(f model.Photo) bool { return model.NamesPhoto(p, f.Name) }) {
-				warning := w.warnData(PhotoMissing, Datum{Key: "photo", Text: p, Dim: Name})
-				warning.Src, warning.Section, warning.Bay = e.Src, e.Section, e.Bay
-			}
+			look(p, e.Src, e.Section, e.Bay)
+		}
+	}
+	for i := range w.job.Cores {
+		if c := &w.job.Cores[i]; c.Photo != "" {
+			look(c.Photo, c.Src, c.Section, c.Bay)
 		}
 	}
 }

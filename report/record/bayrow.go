@@ -1,6 +1,7 @@
 package record
 
 import (
+	"fmt"
 	"math"
 	"strings"
 
@@ -108,11 +109,28 @@ func (b *builder) bayRow(bay placed, sp span) bayRow {
 func (b *builder) doAndWhy(bay *verify.Bay) (do, why string) {
 	if bay.Verdict == verify.Close {
 		if bay.Basis == verify.Crew {
-			return joined(": ", "with the crew's help", b.words.Crew(bay)), ""
+			return joined("; ", joined(": ", "with the crew's help", b.words.Crew(bay)), agreeing(bay)), ""
 		}
-		return "by its own count", ""
+		return joined("; ", "by its own count", agreeing(bay)), ""
 	}
 	return b.doNow(bay), b.openReasons(bay)
+}
+
+// agreeing counts the cores that agree with a bay's count; empty where there are none.
+func agreeing(bay *verify.Bay) string {
+	n := 0
+	for _, c := range bay.Cores {
+		if c.Agrees == model.Yes {
+			n++
+		}
+	}
+	switch n {
+	case 0:
+		return ""
+	case 1:
+		return "a core agrees"
+	}
+	return fmt.Sprintf("%d cores agree", n)
 }
 
 // openReasons are the reasons that nothing has answered, but for those that the row's figures say already.

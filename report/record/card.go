@@ -20,7 +20,7 @@ type bayCard struct {
 	Evidence         string // what it reads, how the others run, how sure that is
 	Do, Next         string
 	Figures          []fact
-	Sizes            []sizeLine
+	Sizes, Cores     []sizeLine
 	Reasons          []reasonLine
 	History          []string
 	Rows             []logRow
@@ -33,11 +33,12 @@ type reasonLine struct {
 	Answered           bool
 }
 
-// sizeLine is one piece of a bay with its readings.
+// sizeLine is one piece of a bay, or a core of it, with its readings.
 type sizeLine struct{ What, Readings string }
 
 // logRow is one row of the log as it was written.
 type logRow struct {
+	File      string // empty for the log
 	Line      int
 	Text      string
 	Dead      bool
@@ -62,8 +63,8 @@ func (b *builder) card(bay placed, raw map[model.Source]string) bayCard {
 	c := bayCard{
 		mark: markOf(bay.Bay), ID: bayID(bay.At), Section: brief(bay.Bay.Bay.Section.Name), Bay: bay.Bay.Bay.Name,
 		Do: b.doNow(bay.Bay), Next: b.nextBay(bay.Bay),
-		Sizes: b.sizes(bay.Bay.Bay), Reasons: b.reasons(bay.Reasons), History: b.history(bay.Bay),
-		Rows: rowsOf(bay.Bay.Bay, raw), Photos: b.photosOf(bay.Bay.Bay),
+		Sizes: b.sizes(bay.Bay.Bay), Cores: b.cores(bay.Bay), Reasons: b.reasons(bay.Reasons), History: b.history(bay.Bay),
+		Rows: rowsOf(bay.Bay, raw), Photos: b.photosOf(bay.Bay),
 	}
 	if bay.Bay.Judged() {
 		c.Figures, c.Evidence = b.figures(bay.Bay), firstUpper(b.words.Evidence(bay.Bay))

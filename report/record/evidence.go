@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"bayproof/model"
+	"bayproof/verify"
 )
 
 // rawLines returns the lines of the inputs as they were written, by file and line. Those of a file in UTF-16, in which every
@@ -23,9 +24,10 @@ func rawLines(job *model.Job) map[model.Source]string {
 	return out
 }
 
-// rowsOf returns every row about a bay, those no longer in force marked.
-func rowsOf(bay *model.Bay, raw map[model.Source]string) []logRow {
+// rowsOf returns every row about a bay, those no longer in force marked; then those of its cores.
+func rowsOf(judged *verify.Bay, raw map[model.Source]string) []logRow {
 	var out []logRow
+	bay := judged.Bay
 	for _, e := range bay.Rows {
 		text, ok := raw[model.Source{File: e.Src.File, Line: e.Src.Line}]
 		if !ok {
@@ -33,6 +35,21 @@ func rowsOf(bay *model.Bay, raw map[model.Source]string) []logRow {
 		}
 		why, dead := bay.Dead[e]
 		out = append(out, logRow{Line: e.Src.Line, Text: text, Dead: dead || bay.Struck && e.Kind != model.EntryStrike, Why: why, Kind: e.Kind.String()})
+	}
+	for _, c := range judged.Cores {
+		src := c.Core.Src
+		if text, ok := raw[model.Source{File: src.File, Line: src.Line}]; ok {
+			out = append(out, logRow{File: src.File, Line: src.Line, Text: text, Kind: c.Core.Kind})
+		}
+	}
+	return out
+}
+
+// cores lists what each core of a bay reads beside the bags, those that agree too.
+func (b *builder) cores(bay *verify.Bay) []sizeLine {
+	var out []sizeLine
+	for i := range bay.Cores {
+		out = append(out, sizeLine{bay.Cores[i].Core.Kind, b.words.Core(bay, &bay.Cores[i])})
 	}
 	return out
 }

@@ -69,6 +69,11 @@ func exampleFindings() *verify.Findings {
 	job.Inputs = []model.Input{exampleInput("job.csv", settings), exampleInput("bays.csv", raw)}
 	job.Photos = []model.Photo{{Name: "b5-rod.jpg", SHA256: strings.Repeat("ab", 32), Bytes: 812345, Taken: start.Add(3 * time.Hour)}}
 	f.Totals = exampleTotals(f)
+	rho := f.Bays[0].Density
+	f.Bays[0].Cores = []verify.Core{{
+		Core:    &model.Core{Kind: "core", At: 5 * model.Foot, By: "ro", Date: "2026-05-12", Photo: "b1-core.jpg", Src: model.Source{File: "cores.csv", Line: 2}},
+		Density: rho * 1.01, U: 0.06 * rho, Lo: (1.01 - 1.96*0.06) * rho, Hi: (1.01 + 1.96*0.06) * rho, Agrees: model.Yes,
+	}}
 	f.Priors = []verify.Constant{
 		{Name: "μ/target", Value: "N(1.057, 0.10)", Unit: "1", Source: "fixed in the code", Use: "mean density of a section's bays before any is counted"},
 		{Name: "τ/target", Value: "log-normal, median 0.035, σ 0.7", Unit: "1", Source: "fixed in the code", Use: "spread between a section's bays"},

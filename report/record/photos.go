@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"bayproof/model"
+	"bayproof/verify"
 )
 
 // photo is one picture of a bay: by name, digest and time; the small copy only where it is carried.
@@ -15,17 +16,24 @@ type photo struct {
 	Picture             template.URL
 }
 
-// photosOf returns the photos that a bay's rows name, in the order in which they are named.
-func (b *builder) photosOf(bay *model.Bay) []photo {
+// photosOf returns the photos that a bay's rows and then its cores name, in the order in which they are named.
+func (b *builder) photosOf(bay *verify.Bay) []photo {
+	var names []string
+	for _, row := range bay.Bay.Rows {
+		names = append(names, row.Photos...)
+	}
+	for _, c := range bay.Cores {
+		if c.Core.Photo != "" {
+			names = append(names, c.Core.Photo)
+		}
+	}
 	seen := map[string]bool{}
 	var out []photo
-	for _, row := range bay.Rows {
-		for _, name := range row.Photos {
-			for _, p := range b.named(name) {
-				if !seen[p.Name] {
-					seen[p.Name] = true
-					out = append(out, p)
-				}
+	for _, name := range names {
+		for _, p := range b.named(name) {
+			if !seen[p.Name] {
+				seen[p.Name] = true
+				out = append(out, p)
 			}
 		}
 	}

@@ -22,7 +22,7 @@ const (
 	pictureGrade = 72         // JPEG quality of the copy
 )
 
-// Pictures makes small upright copies, without metadata, of the photos that the log names, in the order of their names.
+// Pictures makes small upright copies, without metadata, of the photos that the log or cores.csv names, in the order of their names.
 // What cannot be copied is left out and told, one line each.
 func Pictures(fsys fs.FS, job *model.Job) (pictures []Picture, left []string) {
 	for _, p := range job.Photos {
@@ -40,10 +40,15 @@ func Pictures(fsys fs.FS, job *model.Job) (pictures []Picture, left []string) {
 	return pictures, left
 }
 
-// isNamed tells whether any row of the log names a photo.
+// isNamed tells whether any row of the log or of cores.csv names a photo.
 func isNamed(job *model.Job, photo string) bool {
 	for i := range job.Log {
 		if job.Log[i].NamesPhoto(photo) {
+			return true
+		}
+	}
+	for i := range job.Cores {
+		if model.NamesPhoto(job.Cores[i].Photo, photo) {
 			return true
 		}
 	}

@@ -73,6 +73,30 @@ func (w *Words) Sure(b *verify.Bay) string {
 	return Percent(b.ProbAtTarget, confidence) + " sure of " + goal + ", " + plain(confidence*100, 2) + " % is asked"
 }
 
+// Core says where a core was taken, what it reads, whether the bay's own count agrees, and who took it when: "at 5.0 ft,
+// 3.88 ± 0.46 lb/ft³, agrees with the bags; ro, 2026-05-12".
+func (w *Words) Core(b *verify.Bay, c *verify.Core) string {
+	text := w.Density(c.Density, (c.Hi-c.Lo)/2, target(b)) + " " + w.Of(verify.Density).Name
+	if !math.IsNaN(c.Core.At) {
+		text = "at " + w.Length(c.Core.At) + ", " + text
+	}
+	switch c.Agrees {
+	case model.Yes:
+		text += ", agrees with the bags"
+	case model.No:
+		text += ", does not agree with the bags"
+	default:
+		text += "; the bay has no bag density"
+	}
+	switch by, date := c.Core.By, c.Core.Date; {
+	case by != "" && date != "":
+		return text + "; " + by + ", " + date
+	case by+date != "":
+		return text + "; " + by + date
+	}
+	return text
+}
+
 // Blind says which void the bay's measurements could have missed; it stands beside every CLOSE.
 func (w *Words) Blind(b *verify.Bay) string {
 	if math.IsNaN(b.BlindLength) {
