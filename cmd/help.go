@@ -2,6 +2,7 @@ package cmd
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -12,17 +13,58 @@ import (
 // helpWidth keeps the help readable on a small screen.
 const helpWidth = 72
 
-// printRootHelp opens with what an installer types, in the order of the work.
+// firstPage opens the help: what bayproof is for and what an installer types, in the order of the work.
+const firstPage = `bayproof tells which bays of a dense-pack job may be closed, from what
+was blown in and how big each bay is.
+
+A job from start to finish. Put your name for it where it says JOB: it
+becomes a folder.
+`
+
+// verdictPage says what each verdict asks for.
+const verdictPage = `
+check gives every bay one word:
+  CLOSE    enough went in, and nothing points to a void: may be closed
+  ADD      short: blow more in
+  MEASURE  can't tell yet: measure or count again
+  PROBE    pounds look right, but there may be a hole: look into it
+`
+
+// lastPage says where to read on.
+const lastPage = `
+More about one of them, and its flags: bayproof help check
+`
+
+// ofTheWork are the commands of one job, in the order of the work.
+func ofTheWork(c *cobra.Command) bool {
+	return slices.Contains([]string{"start", "plan", "log", "check", "record"}, c.Name())
+}
+
+// printRootHelp prints the first page, which is all that bayproof says when nothing else is typed.
 func printRootHelp(root *cobra.Command, list []*cobra.Command) {
 	var b strings.Builder
-	fmt.Fprintln(&b, "Type one of these:")
-	for _, c := range list {
-		hanging(&b, fmt.Sprintf("  bayproof %-17s ", c.Use), c.Short)
+	b.WriteString(firstPage)
+	line := func(c *cobra.Command) {
+		hanging(&b, fmt.Sprintf("  bayproof %-*s  ", helpColumn, c.Use), c.Short)
 	}
-	fmt.Fprintln(&b, "\nJOB is a folder with bays.csv in it, or that file itself. What a command")
-	fmt.Fprintln(&b, "takes: bayproof check --help. No job at hand: bayproof demo writes one.")
+	for _, c := range list {
+		if ofTheWork(c) {
+			line(c)
+		}
+	}
+	b.WriteString(verdictPage)
+	b.WriteString("\nNo job at hand? bayproof demo writes one. And the rest:\n")
+	for _, c := range list {
+		if !ofTheWork(c) {
+			line(c)
+		}
+	}
+	b.WriteString(lastPage)
 	fmt.Fprint(root.OutOrStdout(), b.String())
 }
+
+// helpColumn is as wide as the longest that a command's first line is.
+const helpColumn = len("recheck record.html")
 
 // printHelp prints a command's help: what to type first, then its flags, then which settings may be flags too.
 func printHelp(cmd *cobra.Command, _ []string) {
@@ -37,13 +79,19 @@ func printHelp(cmd *cobra.Command, _ []string) {
 	fmt.Fprint(cmd.OutOrStdout(), b.String())
 }
 
-// helpFlags lists the flags that are no settings.
+// helpFlags lists the flags that are no settings, where there are any.
 func helpFlags(b *strings.Builder, cmd *cobra.Command) {
-	fmt.Fprintln(b, "\nFlags:")
+	var shown []*pflag.Flag
 	cmd.Flags().VisitAll(func(f *pflag.Flag) {
-		if f.Hidden || f.Annotations[settingAnnotation] != nil {
-			return
+		if !f.Hidden && f.Annotations[settingAnnotation] == nil {
+			shown = append(shown, f)
 		}
+	})
+	if len(shown) == 0 || len(shown) == 1 && shown[0].Name == "help" {
+		return
+	}
+	fmt.Fprintln(b, "\nFlags:")
+	for _, f := range shown {
 		name := "    --" + f.Name
 		if f.Shorthand != "" {
 			name = "-" + f.Shorthand + ", --" + f.Name
@@ -53,7 +101,7 @@ func helpFlags(b *strings.Builder, cmd *cobra.Command) {
 			name += " " + strings.ToUpper(what)
 		}
 		hanging(b, fmt.Sprintf("  %-22s ", name), usage)
-	})
+	}
 }
 
 // helpSettings names the settings without explaining each: `fields` does.
@@ -108,8 +156,7 @@ func newHelp(_ *Env) *cobra.Command {
 				name := strings.Join(args, " ")
 				return usageErrorf(commandHint(cmd.Root(), name), "unknown command %q", name)
 			}
-			printHelp(about, nil)
-			return nil
+			return about.Help()
 		},
 	}
 }
