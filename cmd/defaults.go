@@ -1,7 +1,9 @@
 package cmd
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -28,8 +30,11 @@ func (q *questions) defaults() error {
 		return nil // no such place here
 	}
 	data, err := os.ReadFile(file)
-	if err != nil {
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
 		return nil // none kept
+	case err != nil: // not to be taken for none: the job would be set up without them
+		return withHint(plainPath(err), "your defaults: mend the permissions of "+file+", or delete it")
 	}
 	files := joblog.Overlay(joblog.Overlay(nothing{}, "job.csv", data), joblog.LogName, []byte(emptyLog))
 	job, faults := joblog.Read(files, "", joblog.Options{})
