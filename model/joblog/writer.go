@@ -4,8 +4,6 @@ import (
 	"bytes"
 	"errors"
 	"io/fs"
-
-	"github.com/gofrs/flock"
 )
 
 // ErrChanged says that the log is no longer what the writer last saw: another program wrote to it.
@@ -20,7 +18,7 @@ func (t *Trouble) Error() string { return t.What }
 // log while it is open, and never changes a row that stands there.
 type Writer struct {
 	folder *Folder
-	lock   *flock.Flock
+	lock   *lock
 	seen   []byte // the log as last seen; nil while there is none
 	layout layout
 	base   []byte // the log as it was when it was opened, or when this writer last wrote to it
@@ -45,7 +43,10 @@ func OpenWriter(f *Folder, who string) (*Writer, error) {
 
 // Close gives the lock back.
 func (w *Writer) Close() error {
-	w.letGo()
+	if w.lock != nil {
+		w.lock.letGo()
+		w.lock = nil
+	}
 	return nil
 }
 

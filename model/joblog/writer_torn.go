@@ -19,7 +19,7 @@ func (w *Writer) setAside(b []byte, from int) error {
 		return &Trouble{w.folder.Show(name) + ": " + plainErr(err).Error(),
 			"the log's last line is torn and cannot be set aside; may you write to the folder?"}
 	}
-	f, err := w.folder.root.OpenFile(w.folder.Log, os.O_WRONLY, 0)
+	f, err := w.folder.openToWrite(w.folder.Log, os.O_WRONLY)
 	if err == nil {
 		err = errors.Join(f.Truncate(int64(from)), f.Sync(), f.Close())
 	}
@@ -32,7 +32,7 @@ func (w *Writer) setAside(b []byte, from int) error {
 
 // keepTorn adds a torn line to the file of torn lines.
 func (w *Writer) keepTorn(name string, line []byte) error {
-	f, err := w.folder.root.OpenFile(name, os.O_WRONLY|os.O_APPEND|os.O_CREATE, 0o666)
+	f, err := w.folder.openToWrite(name, os.O_WRONLY|os.O_APPEND|os.O_CREATE)
 	if err != nil {
 		return err
 	}
