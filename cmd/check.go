@@ -68,7 +68,11 @@ func newCheck(env *Env) *cobra.Command {
 // run checks every job and writes the results in the order of the inputs.
 func (o *checkOptions) run() error {
 	defer letGarbagePile(o.env)()
-	err := writeResult(o.env, o.output, o.write)
+	out := outputs{env: o.env}
+	for _, arg := range o.args {
+		out.reads(arg)
+	}
+	err := out.result(dest{flag: "-o", file: o.output}, o.write)
 	if o.output != "" && isStatus(err, exitFault) {
 		printHint(o.env.Stderr, fmt.Sprintf("%s was not written; without -o the good jobs are printed", o.output))
 	}

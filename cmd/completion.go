@@ -35,7 +35,7 @@ func newCompletion(env *Env) *cobra.Command {
 		if err != nil {
 			return err
 		}
-		return writeResult(env, file, write)
+		return (&outputs{env: env}).result(dest{flag: "-o", file: file}, write)
 	}
 	return cmd
 }

@@ -33,13 +33,13 @@ func copyFile(job fs.FS, name, dir string, m *made) error {
 	if err != nil {
 		return err
 	}
-	target := filepath.Join(dir, filepath.FromSlash(name))
-	if err := m.folder(filepath.Dir(target)); err != nil {
+	to := target{shown: filepath.Join(dir, filepath.FromSlash(name)), folder: dir, name: filepath.FromSlash(name), inJob: true}
+	if err := m.folder(filepath.Dir(to.shown)); err != nil {
 		return err
 	}
-	err = writeFile(target, func(w io.Writer) error { _, err := w.Write(data); return err })
+	err = to.write(func(w io.Writer) error { _, err := w.Write(data); return err })
 	if err == nil {
-		m.add(target)
+		m.add(to.shown)
 	}
 	return err
 }

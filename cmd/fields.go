@@ -30,7 +30,9 @@ func newFields(env *Env) *cobra.Command {
 	outputFlag(cmd, &file, "write to `FILE` instead of the screen")
 	cmd.RunE = func(_ *cobra.Command, args []string) error {
 		var job *model.Job
+		out := outputs{env: env}
 		if len(args) == 1 {
+			out.reads(args[0])
 			var err error
 			if job, err = readJob(env, args[0], joblog.Options{Flags: settings.given()}); err != nil {
 				return err
@@ -38,7 +40,7 @@ func newFields(env *Env) *cobra.Command {
 		} else if len(settings.given()) > 0 {
 			return usageErrorf("bayproof fields JOB shows a job's settings with that one in place", "fields: a setting without a job")
 		}
-		return writeResult(env, file, func(w io.Writer) error { return writeFields(w, form, job) })
+		return out.result(dest{flag: "-o", file: file}, func(w io.Writer) error { return writeFields(w, form, job) })
 	}
 	return cmd
 }

@@ -98,3 +98,53 @@ func TestReadOnlyFolder(t *testing.T) {
 		t.Fatal(err)
 	}
 }
+
+// Defaults that are there and may not be read are no missing defaults: start says so and sets nothing up.
+func TestDefaultsThatMayNotBeRead(t *testing.T) {
+	dir := t.TempDir()
+	run := nobody(t, dir)
+	file := filepath.Join(dir, ".config", "bayproof", "defaults.csv")
+	if os.Geteuid() != 0 {
+		t.Setenv("XDG_CONFIG_HOME", filepath.Join(dir, ".config"))
+	}
+	makeFile(t, file, "name,value\nbag_weight,25 lb\n")
+	if err := os.Chmod(dir, 0o777); err != nil {
+		t.Fatal(err)
+	}
+	for closed, mode := range map[string]os.FileMode{file: 0, filepath.Dir(file): 0} {
+		if err := os.Chmod(closed, mode); err != nil {
+			t.Fatal(err)
+		}
+		code, _, stderr := run("start", filepath.Join(dir, "new"), "-y", "--crew", "two")
+		if code != 1 || !strings.Contains(stderr, "defaults.csv: permission denied") || !strings.Contains(stderr, "bayproof: hint: ") {
+			t.Errorf("%s closed: exit code %d: %s", filepath.Base(closed), code, stderr)
+		}
+		if _, err := os.Stat(filepath.Join(dir, "new")); err == nil {
+			t.Errorf("%s closed: a job was set up without them", filepath.Base(closed))
+		}
+		if err := os.Chmod(closed, 0o755); err != nil {
+			t.Fatal(err)
+		}
+		os.RemoveAll(filepath.Join(dir, "new"))
+	}
+}
+
+// Folders that may not be looked into are named by review: one may hold a job.
+func TestReviewNamesClosedFolders(t *testing.T) {
+	for _, mode := range []os.FileMode{0, 0o444, 0o111} {
+		dir := t.TempDir()
+		run := nobody(t, dir)
+		makeFile(t, filepath.Join(dir, "jobs", "a", "bays.csv"), oneBay)
+		makeFile(t, filepath.Join(dir, "jobs", "b", "bays.csv"), oneBay)
+		if err := os.Chmod(filepath.Join(dir, "jobs", "b"), mode); err != nil {
+			t.Fatal(err)
+		}
+		code, stdout, stderr := run("review", filepath.Join(dir, "jobs"))
+		if code != 3 || !strings.Contains(stdout, "1 not readable") || !strings.Contains(stdout, filepath.Join(dir, "jobs", "b")) {
+			t.Errorf("a folder %o: exit code %d: %s%s", mode, code, stdout, stderr)
+		}
+		if err := os.Chmod(filepath.Join(dir, "jobs", "b"), 0o755); err != nil {
+			t.Fatal(err)
+		}
+	}
+}

@@ -80,6 +80,11 @@ func (o *planOptions) run() error {
 		return err
 	}
 	defer folder.Close()
+	out, results, paper := outputs{env: o.env}, dest{flag: "-o", file: o.output}, o.paper(folder)
+	out.readsJob(folder.Dir, folder.Log)
+	if err := out.allow(results, paper); err != nil {
+		return err
+	}
 	job, faults := joblog.Read(withLog(folder), folder.Log, joblog.Options{Name: folder.Name, Flags: o.settings})
 	if len(faults) > 0 {
 		printFaults(o.env.Stderr, folder, faults)
@@ -91,10 +96,10 @@ func (o *planOptions) run() error {
 		return withHint(fmt.Errorf("%s: nothing to plan: no bay is measured and sections.csv gives no typical bay", o.arg),
 			"give bays, width, depth and length for each section: bayproof start asks for them")
 	}
-	if err := writeResult(o.env, o.output, func(w io.Writer) error { return o.write(w, p) }); err != nil {
+	if err := out.result(results, func(w io.Writer) error { return o.write(w, p) }); err != nil {
 		return err
 	}
-	return o.writeSheets(folder, p)
+	return o.writeSheets(&out, paper, p)
 }
 
 // planOf plans a job.
@@ -121,21 +126,26 @@ func (o *planOptions) write(w io.Writer, p *plan.Plan) error {
 	return err
 }
 
-// writeSheets writes the two tally sheets: beside the text plan as a matter of course, beside the machine formats only
-// where a file is named.
-func (o *planOptions) writeSheets(folder *joblog.Folder, p *plan.Plan) error {
-	file := o.sheets
-	if file == "-" || file == "" && o.format != formatText {
+// paper is where the two tally sheets go: into the job beside the text plan as a matter of course, beside the machine formats
+// only where a file is named.
+func (o *planOptions) paper(folder *joblog.Folder) dest {
+	d := dest{flag: "--sheets", file: o.sheets, own: "sheets.html"}
+	if d.file == "" && o.format == formatText {
+		d.file = filepath.Join(folder.Dir, d.own)
+	}
+	return d
+}
+
+// writeSheets writes the two tally sheets; they never go to the screen.
+func (o *planOptions) writeSheets(out *outputs, d dest, p *plan.Plan) error {
+	if d.screen() {
 		return nil
 	}
-	if file == "" {
-		file = filepath.Join(folder.Dir, "sheets.html")
-	}
-	err := writeFile(file, func(w io.Writer) error { return sheets.WriteHTML(w, p, verify.Cautions(p.Job)) })
+	err := out.result(d, func(w io.Writer) error { return sheets.WriteHTML(w, p, verify.Cautions(p.Job)) })
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(o.env.Stderr, "bayproof: wrote %s: open it in a browser and print it\n", file)
+	fmt.Fprintf(o.env.Stderr, "bayproof: wrote %s: open it in a browser and print it\n", d.file)
 	return nil
 }
 

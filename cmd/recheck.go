@@ -74,7 +74,14 @@ func newRecheck(env *Env) *cobra.Command {
 
 // run writes what is found about each record, in their order. Of several the good ones are told though one cannot be read.
 func (o *recheckOptions) run() error {
-	err := writeResult(o.env, o.output, func(w io.Writer) error {
+	out, results := outputs{env: o.env}, dest{flag: "-o", file: o.output}
+	for _, name := range o.args {
+		out.keep(name, "the record that is looked at again")
+	}
+	if err := out.allow(results); err != nil {
+		return err
+	}
+	err := out.result(results, func(w io.Writer) error {
 		code := exitDone
 		var out []byte
 		if o.format == formatCSV {

@@ -59,6 +59,11 @@ func (o *recordOptions) run() error {
 		return err
 	}
 	defer folder.Close()
+	out := outputs{env: o.env}
+	out.readsJob(folder.Dir, folder.Log)
+	if err := out.allow(o.dest(folder)); err != nil {
+		return err
+	}
 	opt := recordReading(folder.Name, o.settings)
 	job, faults := joblog.Read(folder.FS, folder.Log, opt)
 	if len(faults) > 0 {
@@ -79,7 +84,7 @@ func (o *recordOptions) run() error {
 			o.warnPhotos(left)
 		}
 	}
-	return o.writeRecord(folder, in)
+	return o.writeRecord(&out, o.dest(folder), in)
 }
 
 // recordReading says how a job is read for its record, and read again by recheck.
@@ -105,17 +110,22 @@ func (o *recordOptions) warnPhotos(left []string) {
 	}
 }
 
-// writeRecord writes the file and says where it is.
-func (o *recordOptions) writeRecord(folder *joblog.Folder, in record.Input) error {
-	file := o.output
-	if file == "" {
-		file = filepath.Join(folder.Dir, "record.html")
+// dest is where the record goes: into its job unless another file was named.
+func (o *recordOptions) dest(folder *joblog.Folder) dest {
+	const own = "record.html"
+	if o.output == "" {
+		return dest{flag: "-o", file: filepath.Join(folder.Dir, own), own: own}
 	}
-	if err := writeResult(o.env, file, func(w io.Writer) error { return record.Write(w, in) }); err != nil {
+	return dest{flag: "-o", file: o.output, own: own}
+}
+
+// writeRecord writes the file and says where it is.
+func (o *recordOptions) writeRecord(out *outputs, d dest, in record.Input) error {
+	if err := out.result(d, func(w io.Writer) error { return record.Write(w, in) }); err != nil {
 		return err
 	}
-	if file != "-" {
-		fmt.Fprintf(o.env.Stderr, "bayproof: wrote %s: open it in a browser\n", file)
+	if !d.screen() {
+		fmt.Fprintf(o.env.Stderr, "bayproof: wrote %s: open it in a browser\n", d.file)
 	}
 	return nil
 }

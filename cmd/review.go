@@ -52,6 +52,8 @@ type reviewOptions struct {
 	audit     audit.Options
 	ctx       context.Context
 	checkers  sync.Pool // of *verify.Checker
+	out       outputs
+	asides    []string // what was given and not read, without harm
 }
 
 // newReview builds the command that sets many jobs side by side.
@@ -91,6 +93,13 @@ func (o *reviewOptions) run(formatGiven bool) error {
 	if o.inspect < 0 || o.inspect > mostInspected {
 		return usageErrorf("", "--inspect %d: 1 to %d bays", o.inspect, mostInspected)
 	}
+	o.out.env = o.env
+	if o.programme != "" {
+		o.out.keep(o.programme, "read by this command")
+	}
+	if err := o.out.allow(o.dests()...); err != nil { // once more when the jobs are known: reading them may take long
+		return err
+	}
 	if err := o.readProgramme(); err != nil {
 		return err
 	}
@@ -107,6 +116,9 @@ func (o *reviewOptions) run(formatGiven bool) error {
 	if err != nil {
 		return err
 	}
+	for _, aside := range o.asides {
+		printWarning(o.env.Stderr, aside)
+	}
 	if len(r.Jobs) == 0 {
 		o.tell(r)
 		return exitStatus(exitFault)
@@ -117,14 +129,23 @@ func (o *reviewOptions) run(formatGiven bool) error {
 // mostInspected bounds the draw: nobody opens more.
 const mostInspected = 10_000
 
+// dests are where the page and the result go.
+func (o *reviewOptions) dests() []dest {
+	return []dest{{flag: "--html", file: o.html}, {flag: "-o", file: o.output}}
+}
+
 // writeAll writes the page and the result.
 func (o *reviewOptions) writeAll(r *audit.Review) error {
+	dests := o.dests()
+	if err := o.out.allow(dests...); err != nil {
+		return err
+	}
 	if o.html != "" {
-		if err := writeFile(o.html, func(w io.Writer) error { return o.page(w, r) }); err != nil {
+		if err := o.out.result(dests[0], func(w io.Writer) error { return o.page(w, r) }); err != nil {
 			return err
 		}
 	}
-	if err := writeResult(o.env, o.output, func(w io.Writer) error { return o.write(w, r) }); err != nil {
+	if err := o.out.result(dests[1], func(w io.Writer) error { return o.write(w, r) }); err != nil {
 		return err
 	}
 	if len(r.Bad) > 0 {
@@ -209,8 +230,15 @@ func (o *reviewOptions) gather() (*audit.Review, error) {
 // feed gives the jobs of all inputs.
 func (o *reviewOptions) feed(give func(jobRead) bool) {
 	opt := joblog.Options{Flags: o.settings, Photos: !o.figures}
+	found := newFinder(opt, func(in jobRead) bool {
+		if in.folder != nil {
+			o.out.readsJob(in.folder.Dir, in.folder.Log)
+		}
+		return o.ctx.Err() == nil && give(in)
+	})
+	defer func() { o.asides = found.asides }()
 	for _, arg := range o.args {
-		if !eachJobBelow(arg, opt, func(in jobRead) bool { return o.ctx.Err() == nil && give(in) }) {
+		if !found.find(arg) {
 			return
 		}
 	}

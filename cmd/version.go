@@ -21,7 +21,7 @@ func newVersion(env *Env) *cobra.Command {
 		Short: "which bayproof this is",
 		Args:  noArgs,
 		RunE: func(*cobra.Command, []string) error {
-			return writeResult(env, file, func(w io.Writer) error {
+			return (&outputs{env: env}).result(dest{flag: "-o", file: file}, func(w io.Writer) error {
 				_, err := fmt.Fprintf(w, "bayproof %s%s (%s, %s/%s)\n", Version, revision(), runtime.Version(), runtime.GOOS, runtime.GOARCH)
 				return err
 			})

@@ -2,6 +2,19 @@ package joblog
 
 import "strings"
 
+// Photos is the folder of a job's photos.
+const Photos = "photos"
+
+// OwnFiles are the names of the files beside its photos that a job's folder has or may come to have, its log by that name
+// first: what is read, what is made from it, and what stands beside the log while somebody writes to it.
+func OwnFiles(log string) []string {
+	return []string{
+		log, "job.csv", "sections.csv", "cores.csv", "inspections.csv", "programme.csv",
+		"record.html", "record.html.minisig", "sheets.html", "pocket.html",
+		log + ".lock", log + ".torn", log + ".before", log + ".journal",
+	}
+}
+
 // PlainName tells whether a name can be that of a file in a folder and of nothing else, on every system: no path, no
 // drive or stream (the colon), no device of Windows, nothing that Windows cuts off the end, no control character. It does not
 // depend on the system it runs on, since a log and a record travel.

@@ -15,7 +15,7 @@ import (
 
 // listPhotos lists the files in photos/, with SHA-256 and size where the caller asked for them.
 func (r *reader) listPhotos() []model.Photo {
-	dir := r.name("photos")
+	dir := r.name(Photos)
 	entries, err := fs.ReadDir(r.fsys, dir)
 	if err != nil {
 		if !errors.Is(err, fs.ErrNotExist) {
