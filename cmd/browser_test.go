@@ -39,7 +39,7 @@ func openBrowser(t *testing.T) *browser {
 		chromedp.Flag("disable-background-networking", true), chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND"))
 	alloc, stopAlloc := chromedp.NewExecAllocator(context.Background(), options...)
 	ctx, stop := chromedp.NewContext(alloc, chromedp.WithListener(b.note))
-	ctx, cancel := context.WithTimeout(ctx, 2*time.Minute)
+	ctx, cancel := context.WithTimeout(ctx, 8*time.Minute) // against one that hangs; the accessibility checker on a busy machine takes minutes
 	t.Cleanup(func() { cancel(); stop(); stopAlloc() })
 	b.ctx = ctx
 	call(t, b, network.Enable, network.EnableParams{})

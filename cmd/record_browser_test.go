@@ -32,6 +32,7 @@ func hasLibrary() bool {
 // At the width of a desk, a tablet and a phone: every chart is drawn, nothing hangs over the edge, nothing is said to the
 // console, nothing leaves the page.
 func TestRecordInABrowser(t *testing.T) {
+	t.Parallel()
 	if !hasLibrary() {
 		t.Skip("the chart script is not built in (make script): no chart was drawn")
 	}
@@ -66,6 +67,7 @@ func TestLoudPageIsHeard(t *testing.T) {
 // With scripts blocked every verdict, figure and reason is still text, every bay is on the drawn map, and each chart says
 // where its figures stand.
 func TestRecordWithoutScripts(t *testing.T) {
+	t.Parallel()
 	b, file := openBrowser(t), demoRecord(t)
 	b.open(t, file, 1280)
 	bays := ask[int](t, b, `document.querySelectorAll("article.card").length`)
@@ -102,25 +104,36 @@ func visible(t *testing.T, b *browser) string {
 // Nothing in the record keeps anyone out: the accessibility checker finds no violation at a desk and on a phone, light
 // and dark, and it finds one where there is one.
 func TestRecordIsAccessible(t *testing.T) {
-	axe, err := os.ReadFile("../node_modules/axe-core/axe.min.js")
-	if err != nil {
-		t.Skip("axe-core is not installed (npm ci): accessibility was not checked")
-	}
+	axe := axeScript(t)
 	b, file := openBrowser(t), demoRecord(t)
 	for _, scheme := range []string{"light", "dark"} {
 		call(t, b, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}})
 		for _, width := range []int64{1280, 390} {
 			b.open(t, file, width)
-			for _, v := range violations(t, b, string(axe)) {
+			for _, v := range violations(t, b, axe) {
 				t.Errorf("%s, %d px: %s", scheme, width, v)
 			}
 		}
 	}
 	spoilt := `document.querySelector("h2").style.color = "var(--paper)"; document.body.append(new Image());`
 	ask[bool](t, b, spoilt+"true")
-	if found := violations(t, b, string(axe)); len(found) < 2 {
+	if found := violations(t, b, axe); len(found) < 2 {
 		t.Errorf("a title in the colour of the paper and a picture without a text gave %q", found)
 	}
+}
+
+// axeScript returns the accessibility checker. A run of it over a long page takes a minute of a processor or more, so that it
+// is left out, aloud, where BAYPROOF_ACCESSIBILITY is not set; .ci/run sets it.
+func axeScript(t *testing.T) string {
+	t.Helper()
+	if os.Getenv("BAYPROOF_ACCESSIBILITY") == "" {
+		t.Skip("a long run, only with BAYPROOF_ACCESSIBILITY=1, as .ci/run does: accessibility was not checked")
+	}
+	axe, err := os.ReadFile("../node_modules/axe-core/axe.min.js")
+	if err != nil {
+		t.Skip("axe-core is not installed (npm ci): accessibility was not checked")
+	}
+	return string(axe)
 }
 
 func violations(t *testing.T, b *browser, axe string) []string {
@@ -131,6 +144,7 @@ func violations(t *testing.T, b *browser, axe string) []string {
 
 // What a log says cannot run in the record, nor in what a browser makes of it.
 func TestHostileTextInTheRecord(t *testing.T) {
+	t.Parallel()
 	b, dir := openBrowser(t), t.TempDir()
 	evil := `</script><script>document.title="ran"</script><img src=x onerror="document.title='ran'">"'&=1+1` + "\u202egnp.exe" + strings.Repeat("x", 10_000)
 	quoted := `"` + strings.ReplaceAll(evil, `"`, `""`) + `"`
@@ -172,6 +186,7 @@ func TestRecordSize(t *testing.T) {
 // A page that a browser wrote anew, charts and all, no longer has its bytes: recheck says what happened, and still computes
 // the figures from what is inside.
 func TestSavedByABrowser(t *testing.T) {
+	t.Parallel()
 	b, file := openBrowser(t), demoRecord(t)
 	b.open(t, file, 1280)
 	saved := ask[string](t, b, `new XMLSerializer().serializeToString(document.doctype) + "\n" + document.documentElement.outerHTML`)

@@ -2,7 +2,6 @@ package cmd_test
 
 import (
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -28,6 +27,7 @@ func programmePage(t *testing.T) string {
 // At the width of a desk, a tablet and a phone nothing hangs over the edge, at a desk and on a tablet no table has to be scrolled, nothing is
 // said to the console and nothing leaves the page.
 func TestReviewInABrowser(t *testing.T) {
+	t.Parallel()
 	b, file := openBrowser(t), programmePage(t)
 	for _, width := range []int64{1280, 768, 390} {
 		t.Run(fmt.Sprint(width), func(t *testing.T) {
@@ -48,6 +48,7 @@ func TestReviewInABrowser(t *testing.T) {
 
 // On paper no table is wider than the sheet: Letter and A4 less the margins of 13 mm are 718 and 695 px wide.
 func TestReviewOnPaper(t *testing.T) {
+	t.Parallel()
 	b, file := openBrowser(t), programmePage(t)
 	call(t, b, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"})
 	for _, width := range []int64{718, 695} {
@@ -64,6 +65,7 @@ func TestReviewOnPaper(t *testing.T) {
 
 // The page has no script: with scripts blocked it says the same, and every job can still be unfolded.
 func TestReviewWithoutScripts(t *testing.T) {
+	t.Parallel()
 	b, file := openBrowser(t), programmePage(t)
 	b.open(t, file, 1280)
 	with := visible(t, b)
@@ -82,17 +84,14 @@ func TestReviewWithoutScripts(t *testing.T) {
 // Nothing in the review keeps anyone out: the accessibility checker finds no violation at a desk and on a phone, light and
 // dark, jobs unfolded; and it finds one where there is one. Every link leads somewhere, and the keyboard reaches it.
 func TestReviewIsAccessible(t *testing.T) {
-	axe, err := os.ReadFile("../node_modules/axe-core/axe.min.js")
-	if err != nil {
-		t.Skip("axe-core is not installed (npm ci): accessibility was not checked")
-	}
+	axe := axeScript(t)
 	b, file := openBrowser(t), programmePage(t)
 	for _, scheme := range []string{"light", "dark"} {
 		call(t, b, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}})
 		for _, width := range []int64{1280, 390} {
 			b.open(t, file, width)
 			ask[bool](t, b, `document.querySelectorAll("details").forEach((e, i) => e.open = i < 6); true`)
-			for _, v := range violations(t, b, string(axe)) {
+			for _, v := range violations(t, b, axe) {
 				t.Errorf("%s, %d px: %s", scheme, width, v)
 			}
 		}
@@ -106,7 +105,7 @@ func TestReviewIsAccessible(t *testing.T) {
 		t.Errorf("%d links or tables are out of the keyboard's reach", n)
 	}
 	ask[bool](t, b, `document.querySelector("h2").style.color = "var(--paper)"; document.body.append(new Image()); true`)
-	if found := violations(t, b, string(axe)); len(found) < 2 {
+	if found := violations(t, b, axe); len(found) < 2 {
 		t.Errorf("a title in the colour of the paper and a picture without a text gave %q", found)
 	}
 }

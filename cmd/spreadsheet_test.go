@@ -31,17 +31,19 @@ A,b7,14 3/4,5 7/16; 5 3/8; 5 1/2,12 ft 6 in,3/4,
 // TestSpreadsheetRoundTrip opens logs in a real spreadsheet, saves them, and reads the same numbers again; or every cell
 // that the spreadsheet changed is named by its line and column.
 func TestSpreadsheetRoundTrip(t *testing.T) {
+	t.Parallel()
 	soffice, err := exec.LookPath("soffice")
 	if err != nil {
 		t.Skip("soffice (LibreOffice) is not installed: the round trip through a spreadsheet was not tested")
 	}
 	home := t.TempDir()
-	for name, log := range map[string]string{"demo": demoLog(t), "fractions": fractionsLog} {
-		for _, detect := range []bool{true, false} {
-			for _, through := range []string{"csv", "xlsx"} {
+	logs := map[string]string{"demo": demoLog(t), "fractions": fractionsLog}
+	for _, detect := range []bool{true, false} {
+		for _, through := range []string{"csv", "xlsx"} {
+			saved := throughSpreadsheet(t, soffice, home, logs, detect, through)
+			for name, log := range logs {
 				t.Run(fmt.Sprintf("%s detect=%v %s", name, detect, through), func(t *testing.T) {
-					saved := throughSpreadsheet(t, soffice, home, log, detect, through)
-					checkRoundTrip(t, log, saved)
+					checkRoundTrip(t, log, saved[name])
 				})
 			}
 		}
@@ -57,36 +59,42 @@ func demoLog(t *testing.T) string {
 	return string(log)
 }
 
-// throughSpreadsheet opens a log with number detection on or off and saves it as CSV, on the way as another kind of file
-// where that is asked for.
-func throughSpreadsheet(t *testing.T, soffice, home, log string, detect bool, through string) string {
+// throughSpreadsheet opens logs with number detection on or off and saves them as CSV, on the way as another kind of file
+// where that is asked for. One start of the spreadsheet, some seconds, serves all logs.
+func throughSpreadsheet(t *testing.T, soffice, home string, logs map[string]string, detect bool, through string) map[string]string {
 	t.Helper()
 	dir := t.TempDir()
-	file := filepath.Join(dir, "bays.csv")
-	if err := os.WriteFile(file, []byte(log), 0o644); err != nil {
-		t.Fatal(err)
+	files := func(ending string) (out []string) {
+		for name := range logs {
+			out = append(out, filepath.Join(dir, name+"."+ending))
+		}
+		return out
+	}
+	for name, log := range logs {
+		makeFile(t, filepath.Join(dir, name+".csv"), log)
 	}
 	// Tokens: comma, double quote, UTF-8, from line 1, no column formats, US English, quoted cells as the rest, detection.
 	in := fmt.Sprintf("--infilter=Text - txt - csv (StarCalc):44,34,76,1,,1033,false,%v", detect)
 	if through != "csv" {
-		convert(t, soffice, home, in, through, file)
-		in, file = "", filepath.Join(dir, "out", "bays."+through)
+		convert(t, soffice, home, in, through, files("csv"))
+		in, dir = "", filepath.Join(dir, "out")
 	}
-	convert(t, soffice, home, in, "csv:Text - txt - csv (StarCalc):44,34,76,1,,0,false,true,false", file)
-	saved, err := os.ReadFile(filepath.Join(filepath.Dir(file), "out", "bays.csv"))
-	if err != nil {
-		t.Fatal(err)
+	convert(t, soffice, home, in, "csv:Text - txt - csv (StarCalc):44,34,76,1,,0,false,true,false", files(through))
+	saved := map[string]string{}
+	for name := range logs {
+		saved[name] = readFile(t, filepath.Join(dir, "out", name+".csv"))
 	}
-	return string(saved)
+	return saved
 }
 
-func convert(t *testing.T, soffice, home, in, to, file string) {
+// convert writes files as another kind into the folder out beside them.
+func convert(t *testing.T, soffice, home, in, to string, files []string) {
 	t.Helper()
-	args := []string{"--headless", "-env:UserInstallation=file://" + home, "--convert-to", to, "--outdir", filepath.Join(filepath.Dir(file), "out")}
+	args := []string{"--headless", "-env:UserInstallation=file://" + home, "--convert-to", to, "--outdir", filepath.Join(filepath.Dir(files[0]), "out")}
 	if in != "" {
 		args = append(args, in)
 	}
-	run := exec.Command(soffice, append(args, file)...)
+	run := exec.Command(soffice, append(args, files...)...)
 	run.Env = append(os.Environ(), "HOME="+home)
 	if out, err := run.CombinedOutput(); err != nil {
 		t.Fatalf("soffice: %v\n%s", err, out)

@@ -11,6 +11,7 @@ import (
 
 // Every byte of a record counts: a bit flipped in any one is found, by the digest or because the file is no record any more.
 func TestEveryFlippedByteIsFound(t *testing.T) {
+	t.Parallel()
 	in := exampleInputs()
 	in.Assets = withoutLibrary{in.assets()} // the chart script is two thirds of the bytes and the same in all records
 	page := examplePage(t, in)

@@ -10,6 +10,29 @@ type brute struct {
 	muStep    float64
 	taus      int
 	rateSteps int
+	kernels   map[[2]float64][]float64 // by μ and τ: those of the sections before serve again
+}
+
+// kernel is the share of packings N(μ, τ²) in each cell from reach below the middle one to reach above it; together 1.
+func (b brute) kernel(mu, tau float64, mid, reach int) []float64 {
+	at := [2]float64{mu, tau}
+	kernel, ok := b.kernels[at]
+	if ok {
+		return kernel
+	}
+	var sum float64
+	below := cdf((float64(mid-reach)*bruteStep - mu) / tau)
+	for y := mid - reach; y <= mid+reach; y++ {
+		upTo := cdf((float64(y+1)*bruteStep - mu) / tau)
+		kernel = append(kernel, upTo-below)
+		sum += upTo - below
+		below = upTo
+	}
+	for i := range kernel {
+		kernel[i] /= sum
+	}
+	b.kernels[at] = kernel
+	return kernel
 }
 
 // badShare of the bad bays' distribution is even, the rest grows with the density: together from 0.5 to 1.5 of the mean.
@@ -122,26 +145,17 @@ func (b brute) once(lots []evidence, bag float64) (weight, logScale float64, out
 		for mu := 0.62; mu < 1.5; mu += b.muStep {
 			c := cell{log: -0.5*sq((mu-meanPrior)/meanPriorSD) - 0.5*sq((logTau-math.Log(SpreadMedian))/SpreadLogSD)}
 			mid := int(mu / bruteStep)
-			kernel := make([]float64, 0, 2*reach+1)
-			var sum float64
-			for y := mid - reach; y <= mid+reach; y++ {
-				k := cdf((float64(y+1)*bruteStep-mu)/tau) - cdf((float64(y)*bruteStep-mu)/tau)
-				kernel = append(kernel, k)
-				sum += k
-			}
+			kernel := b.kernel(mu, tau, mid, reach)
 			for j := range lots {
 				var good, pass float64
-				for i, k := range kernel {
-					y := mid - reach + i
-					if y < 0 || y >= cells {
-						continue
-					}
-					good += k * g[j][y] / sum
-					if y >= aim {
-						pass += k * g[j][y] / sum
-					}
+				low, high := max(0, mid-reach), min(cells, mid+reach+1)
+				for y := low; y < min(aim, high); y++ {
+					good += kernel[y-mid+reach] * g[j][y]
 				}
-				c.good, c.gp = append(c.good, good), append(c.gp, pass)
+				for y := max(low, aim); y < high; y++ {
+					pass += kernel[y-mid+reach] * g[j][y]
+				}
+				c.good, c.gp = append(c.good, good+pass), append(c.gp, pass)
 				hi := badMost * mu
 				c.bad = append(c.bad, badShare*upTo(j, hi)/hi+(1-badShare)*2*firstUpTo(j, hi)/(hi*hi))
 				c.bp = append(c.bp, badShare*math.Max(0, upTo(j, hi)-upTo(j, 1))/hi+(1-badShare)*2*math.Max(0, firstUpTo(j, hi)-firstUpTo(j, 1))/(hi*hi))

@@ -58,11 +58,12 @@ func bruteWorlds() (ordinary, odd map[string]world) {
 
 // The fast integration against plain sums over even grids. The sums have their own error, below 3e-4 by halving their steps.
 func TestPosteriorAgainstBruteForce(t *testing.T) {
+	t.Parallel()
 	sections := 1
 	if *runSimulation {
 		sections = 12
 	}
-	b := brute{bruteLike, 0.006, 34, 20}
+	b := brute{bruteLike, 0.006, 34, 20, map[[2]float64][]float64{}}
 	ordinary, odd := bruteWorlds()
 	var all difference
 	for _, name := range sortedNames(ordinary) {
@@ -102,6 +103,7 @@ func againstBrute(b brute, w world, sections int) (d difference) {
 // The sums along a counter against the same on a much finer lattice, with even steps of mean, spread and rate. Its nodes cost
 // more and are fewer: twice as many bays may be off by more than 0.002 as without a counter.
 func TestRunningAgainstBruteForce(t *testing.T) {
+	t.Parallel()
 	sections := 3
 	if *runSimulation {
 		sections = 20
