@@ -104,6 +104,15 @@ func TestStatedRBesideTheTable(t *testing.T) {
 			t.Errorf("the record does not say %q", want)
 		}
 	}
+	page = recordOf(t, "us", roofBay{"5.5", ",yes,4A,14.9"}, roofBay{"5.5", ",yes,4B,15"})
+	for _, want := range []string{
+		"climate zone 4A: R-14.9 air-impermeable is stated, below what the published table asks for, R-15.",
+		"climate zone 4B: R-15 air-impermeable is stated, the published table asks for R-15: at or above.",
+	} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the record does not say %q", want)
+		}
+	}
 	page = recordOf(t, "us", roofBay{"5.5", ",yes,5A,"})
 	if want := "climate zone 5A: the published table asks for R-20 air-impermeable; nothing is stated here."; !strings.Contains(page, want) {
 		t.Errorf("the record does not say %q", want)

@@ -51,7 +51,23 @@ func (a *Assembler) checkAmounts(b *Bay) {
 			"%s lost more than went in: %s too much", b.title(), a.job.Settings.Units.Figure(ShowMass, -in))
 		return
 	}
-	a.checkDensity(b, in, bag)
+	if !takenOver(b) { // a size that was taken over from an unlike bay is to be measured, and proves no slip of the figure
+		a.checkDensity(b, in, bag)
+	}
+}
+
+// takenOver tells whether a size of the bay, or of one that shares its figure, is that of the bay above.
+func takenOver(b *Bay) bool {
+	for _, of := range append([]*Bay{b}, b.SharedWith...) {
+		for i := range of.Pieces {
+			for _, r := range of.Pieces[i].Readings() {
+				if r.State == Ditto {
+					return true
+				}
+			}
+		}
+	}
+	return false
 }
 
 // badPart refuses a part by weight that is no part of a bag, and one that leaves less than nothing.

@@ -162,7 +162,7 @@ func TestBearing(t *testing.T) {
 	judged := func(settings string, flags map[string]string) string {
 		files := fstest.MapFS{
 			"job.csv": {Data: []byte("name,value\nbag_weight,25 lb\n" + settings)},
-			"bays.csv": {Data: []byte("section,bay,width,depth,length,bags,weight,reach,stall,hole,note\ns,b1,22.5,5.5,12,1 1/2,,11.5,yes,0,\n" +
+			"bays.csv": {Data: []byte("section,bay,width_in,depth_in,length_ft,bags,weight,reach_ft,stall,hole,note\ns,b1,22.5,5.5,12,1 1/2,,11.5,yes,0,\n" +
 				"s,b2,22.5,5.5,12,1 3/4,,9.5,yes,0,\ns,b3,22.5,5.5,12,1 3/4,,11.5,yes,0,\ns,b4,22.5,5.5,12,,41,11.5,yes,0,\ns,b5,22.5,5.5,12,1 3/4,,11.5,,0,\n" +
 				"s,b6,22.5,5.5,12,2 1/4,,11.5,yes,0,\ns,b7,22.5,5.5,12,1,,11.5,yes,0,\ns,b8,22.5,5.5,12,,50,11.5,yes,0,\n")},
 		}
