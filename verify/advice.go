@@ -38,7 +38,7 @@ type advisor struct {
 	bench   *bench
 	from    int   // number of the section's first lot
 	seat    []int // by lot of the bench: its place in seats, −1 for none
-	seats   []crew.Seat
+	seats   []crew.Predictive
 	seen    crew.Seen
 	open    []float64 // by lot: probability if it is left open while the next bays are logged; nil where none is to come
 	running []float64 // by lot: probability if the counts had run on; nil until asked
@@ -67,7 +67,7 @@ func (w *work) newAdvisor(s int) *advisor {
 	a.seen.Odds, _ = stalledAtZero(b.lots)
 	a.seen.Unordered = w.job.OrderDoubtful
 	if len(which) > 0 && w.rule == model.RuleProcess {
-		a.seats = crew.Seats(b.lots, b.sec.Settings.Target, a.seen, b.named, which)
+		a.seats = crew.Predict(b.lots, b.sec.Settings.Target, a.seen, b.named, which)
 		a.more = w.toCome(s)
 		a.open = a.leftOpen()
 	}

@@ -58,7 +58,7 @@ func (b brute) judge(lots []evidence) []bruteLot {
 	total := make([]bruteLot, len(lots))
 	var weight float64
 	nodes, base := [][3]float64{{0, 1, 0}}, math.NaN()
-	if lots[0].kapp > 0 {
+	if lots[0].kappa > 0 {
 		nodes = nil
 		for z := -3.5; z <= 3.51; z += 0.5 {
 			nodes = append(nodes, [3]float64{z, math.Exp(-z * z / 2), 0})
@@ -107,7 +107,7 @@ func (b brute) once(lots []evidence, bag float64) (weight, logScale float64, out
 	for j := range lots {
 		g[j], cum[j], first[j] = make([]float64, cells), make([]float64, cells+1), make([]float64, cells+1)
 		for c := range g[j] {
-			g[j][c] = b.like(&lots[j], (float64(c)+0.5)*bruteStep*(1-lots[j].kapp*bag))
+			g[j][c] = b.like(&lots[j], (float64(c)+0.5)*bruteStep*(1-lots[j].kappa*bag))
 			cum[j][c+1] = cum[j][c] + g[j][c]*bruteStep
 			first[j][c+1] = first[j][c] + g[j][c]*(float64(c)+0.5)*sq(bruteStep)
 		}

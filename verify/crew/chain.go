@@ -9,40 +9,44 @@ import (
 //
 //	xⱼ = yⱼ + cⱼ·(ε_out − ε_in) + own error,   ε ~ N(0, U²), one and the same ε in the lot after it.
 //
-// The errors take the values of an even lattice. Given (μ, τ) and the rate, sums over them run along the chain: forward they
-// give the likelihood of all lots, forward and backward together what each lot's reading is given all the others. A
-// likelihood hangs on the difference of two errors alone.
+// The errors take the values of an even lattice. Given (μ, τ) and the rate, sums over them run along the chain: the forward pass
+// gives the likelihood of all lots; with the backward pass each lot gets the weights of its errors given all other lots. A
+// lot's likelihood hangs on the difference of its two errors alone.
 type chain struct {
-	g    *grid
-	lots []evidence
-	rule *rateRule
-	by   common
-	hops []hop // in the order of the counter; lots without one stand anywhere
+	table *table // the same lots with every error their own: it says where to look
+	lots  []evidence
+	scale scale
+	rates []rateNode
+	hops  []hop // in the order of the counter; lots without a reading stand anywhere
 
-	length  int       // of all hops' differences together
-	good    []float64 // [hop, difference] at the node in view
-	goodCut []float64 // what of it lies above the target
-	tails   []tails   // by μ
-	room    *scratch
-	mix     []byRate // [hop, difference]: the likelihood at each rate
-	from    []byRate // [hop, error of its first reading, backward]: weight, with all lots before it
-	aft     []byRate // error of a hop's last reading: weight, with all lots after it
-	back    []byRate // the same for its first reading
-	between []byRate // [difference]: weight, without the hop's own likelihood
+	good      []float64 // [hop, difference]: likelihood as good at the node at hand
+	goodAbove []float64 // and what of it lies above the target
+	whole     [][]parts // by μ: [hop, difference], the likelihoods as bad and over-full
+	above     [][]parts // and what of them lies above the target
+	mix       []perRate // [hop, difference]: likelihood at each rate
+	ahead     []perRate // [hop, error of its first reading, from the highest down]: weight with all lots before it
+	after     []perRate // by error of a hop's last reading: weight with all lots after it
+	back      []perRate // by error of a hop's first reading: the same, its own likelihood counted in
+	between   []perRate // by difference: weight without the hop's own likelihood
 }
 
-// byRate holds a number for each rate of the rule.
-type byRate = [chainRates]float64
+// chainRates is the number of rates of bad bays: each costs a sum over the errors.
+const chainRates = 3
 
-// tails are the hops' likelihoods as bad and as over-full, and what of them lies above the target; [hop, difference].
-type tails struct{ bad, over, badCut, overCut []float64 }
+// perRate holds a number for each rate.
+type perRate [chainRates]float64
+
+func (p *perRate) sum() float64 { return p[0] + p[1] + p[2] }
+
+// times multiplies all numbers by f.
+func (p *perRate) times(f float64) perRate { return perRate{p[0] * f, p[1] * f, p[2] * f} }
 
 // hop is one lot of the chain.
 type hop struct {
 	lot     int
 	in, out errors  // of its readings
 	linked  bool    // the first reading is the last one of the hop before
-	x0      float64 // the density as read at the least difference
+	x0      float64 // the density as read at the least difference of the errors
 	shift   float64 // and by how much less it is for each step of the difference
 	at      int     // place of its differences among all
 	first   int     // place of the errors of its first reading among all
@@ -58,44 +62,27 @@ type errors struct {
 // width is the number of differences of the two readings' errors.
 func (h *hop) width() int { return len(h.in.weight) + len(h.out.weight) - 1 }
 
-// x is the density as read with the errors of the readings put right.
+// x is the density as read with the errors of the readings put right; d counts differences from the least.
 func (h *hop) x(d int) float64 { return h.x0 - float64(d)*h.shift }
 
-// Points of the lattice. One error in seven hundred lies beyond latticeReach; a step wider than latticeStep of the
-// narrowest error, or latticeSharp of the narrowest likelihood, would show.
+// The lattice. One error in seven hundred lies beyond latticeReach; a step wider than latticeStep of the narrowest error, or
+// latticeSharp of the narrowest likelihood, would show.
 const (
 	latticeStep  = 0.9  // of U
 	latticeReach = 3.2  // of U
 	latticeSharp = 1.2  // of the spread of a lot's likelihood, with a usual τ
 	latticeSmall = 0.25 // of the widest U: a reading surer than that is noise of its lots
 	latticeMost  = 12   // points to either side
+	chainForget  = 1e-4 // share of the highest weight below which the nodes beside a node are not visited
 )
 
-func newChain(s *scratch, at *placed, lots []evidence, rule *rateRule, by common) *chain {
-	c := &chain{g: at.g, lots: resolvable(lots), rule: rule, by: by, room: s}
+func newChain(t *table, lots []evidence, sc scale) *chain {
+	c := &chain{table: t, lots: resolvable(lots), scale: sc}
+	bad, good := t.certain()
+	c.rates = rateRule(bad, good, chainRates)
 	c.link()
 	c.layOut()
-	c.narrow(at)
 	return c
-}
-
-// layOut makes room for what is summed.
-func (c *chain) layOut() {
-	longest, errors := 0, 0
-	c.length = 0
-	for p := range c.hops {
-		h := &c.hops[p]
-		least := h.out.low - h.in.low - len(h.in.weight) + 1
-		h.x0 = c.lots[h.lot].x - h.shift*float64(least)
-		h.at, h.first = c.length, errors
-		c.length += h.width()
-		errors += len(h.in.weight)
-		longest = max(longest, h.width())
-	}
-	c.tails = make([]tails, len(c.g.mu))
-	c.good, c.goodCut = c.room.take(c.length), c.room.take(c.length)
-	c.mix, c.from = make([]byRate, c.length), make([]byRate, errors)
-	c.aft, c.back, c.between = make([]byRate, longest), make([]byRate, longest), make([]byRate, longest)
 }
 
 // resolvable turns readings that are much surer than the surest of the others into noise of the lots: no lattice has room for
@@ -170,13 +157,280 @@ func errorsOf(l *link, step float64) errors {
 	}
 	reach := int(math.Ceil(latticeReach*math.Sqrt(v)/step - 1e-9))
 	w := make([]float64, 2*reach+1)
-	sum := 0.0
 	for i := range w {
 		w[i] = math.Exp(-0.5 * sq(float64(i-reach)*step) / v)
-		sum += w[i]
 	}
-	for i := range w {
-		w[i] /= sum
-	}
+	normalize(w)
 	return errors{-reach, w}
+}
+
+// layOut makes room for what is summed.
+func (c *chain) layOut() {
+	longest, length, errors := 0, 0, 0
+	for p := range c.hops {
+		h := &c.hops[p]
+		h.x0 = c.lots[h.lot].x - h.shift*float64(h.out.low-h.in.low-len(h.in.weight)+1)
+		h.at, h.first = length, errors
+		length += h.width()
+		errors += len(h.in.weight)
+		longest = max(longest, h.width())
+	}
+	c.good, c.goodAbove = make([]float64, length), make([]float64, length)
+	c.whole, c.above = make([][]parts, len(c.table.mu)), make([][]parts, len(c.table.mu))
+	c.mix, c.ahead = make([]perRate, length), make([]perRate, errors)
+	c.after, c.back, c.between = make([]perRate, longest), make([]perRate, longest), make([]perRate, longest)
+}
+
+// likeliest is the node of the highest weight if every error were its lot's own.
+func (c *chain) likeliest() (i, k int) {
+	best := 0
+	for at, w := range c.table.weight {
+		if w > c.table.weight[best] {
+			best = at
+		}
+	}
+	return best / len(c.table.mu), best % len(c.table.mu)
+}
+
+// sum visits the nodes from the likeliest outward, as far as they have weight, and adds them up.
+func (c *chain) sum(s *sums, keep []int) {
+	nk, nt := len(c.table.mu), len(c.table.tau)
+	i, k := c.likeliest()
+	visited, most := make([]bool, nk*nt), 0.0
+	visited[i*nk+k] = true
+	for queue := []int{i*nk + k}; len(queue) > 0; queue = queue[1:] {
+		i, k := queue[0]/nk, queue[0]%nk
+		log, byRate := c.forward(i, k)
+		if most == 0 {
+			s.log = log
+		}
+		byRate = byRate.times(math.Exp(log - s.log))
+		weight := byRate.sum()
+		s.row(c.table.grid, i, k, weight)
+		most = max(most, weight)
+		if weight < chainForget*most {
+			continue
+		}
+		for _, next := range [4][2]int{{i, k - 1}, {i, k + 1}, {i - 1, k}, {i + 1, k}} {
+			at := next[0]*nk + next[1]
+			if next[0] >= 0 && next[0] < nt && next[1] >= 0 && next[1] < nk && !visited[at] {
+				visited[at] = true
+				queue = append(queue, at)
+			}
+		}
+		if weight >= forget*most {
+			s.node(c.table.grid, i, k, byRate[:], c.rates)
+			c.answer(i, k, weight, s, keep)
+		}
+	}
+}
+
+// each runs over all hops and differences with the lot as it reads there.
+func (c *chain) each(do func(at int, e *evidence, r *reading)) {
+	for p := range c.hops {
+		h := &c.hops[p]
+		e := &c.lots[h.lot]
+		r := e.reading()
+		for d := range h.width() {
+			r.x = h.x(d)
+			do(h.at+d, e, &r)
+		}
+	}
+}
+
+// likelihoods works out those of all hops at a node: of the good component at every node, of the others once for every μ.
+func (c *chain) likelihoods(i, k int) {
+	mu, tau := c.table.mu[k], c.table.tau[i]
+	if c.whole[k] == nil {
+		whole := make([]parts, len(c.mix))
+		c.each(func(at int, e *evidence, r *reading) {
+			whole[at] = parts{bad: e.odds * r.bad(mu), over: r.over(mu, 0)}
+		})
+		c.whole[k] = whole
+	}
+	for p := range c.hops {
+		h := &c.hops[p]
+		e, good := &c.lots[h.lot], c.good[h.at:][:h.width()]
+		if e.half == 0 {
+			normalRow(good, 1, h.x0-mu, -h.shift, e.v+tau*tau, len(good))
+			continue
+		}
+		r := e.reading()
+		good[0] = r.good(mu, tau)
+	}
+	whole, q := c.whole[k], c.rates
+	for at, good := range c.good {
+		base, per := (&parts{good, whole[at].bad, whole[at].over}).mixed()
+		c.mix[at] = perRate{base + q[0].rate*per, base + q[1].rate*per, base + q[2].rate*per}
+	}
+}
+
+// cut works out what of the likelihoods lies above the target.
+func (c *chain) cut(i, k int) {
+	cut, whole := c.scale.cut(c.table.mu[k], c.table.tau[i]), c.whole[k]
+	if c.above[k] == nil {
+		above := make([]parts, len(c.mix))
+		c.each(func(at int, e *evidence, r *reading) {
+			above[at].bad, above[at].over = cut.tails(r, e.odds, whole[at].over)
+		})
+		c.above[k] = above
+	}
+	for p := range c.hops {
+		h := &c.hops[p]
+		r := c.lots[h.lot].reading()
+		gain, per := cut.pull(r.sd * r.sd)
+		for d := range h.width() {
+			at := h.at + d
+			if r.half > 0 {
+				c.goodAbove[at] = cut.interval(&r, gain, per)
+				continue
+			}
+			c.goodAbove[at] = c.good[at] * cut.above(h.x(d), gain, per)
+		}
+	}
+}
+
+// forward returns the weight of a node at each rate in units of exp(log), and leaves in ahead what every hop's first reading is
+// known to be by the hops before.
+func (c *chain) forward(i, k int) (log float64, byRate perRate) {
+	c.likelihoods(i, k)
+	for r := range byRate { // weight of the rates with all hops before a break
+		byRate[r] = c.rates[r].weight * c.table.muPrior[k] * c.table.tauPrior[i]
+	}
+	for p := range c.hops {
+		h := &c.hops[p]
+		from := c.ahead[h.first:][:len(h.in.weight)]
+		if !h.linked {
+			for a, w := range h.in.weight {
+				from[a] = byRate.times(w)
+			}
+		}
+		next := c.after[:len(h.out.weight)] // of no further use
+		linked := p+1 < len(c.hops) && c.hops[p+1].linked
+		if linked {
+			next = c.ahead[c.hops[p+1].first:][:len(next)]
+		}
+		mix, last := c.mix[h.at:][:h.width()], len(next)-1
+		for b, w := range h.out.weight {
+			var x0, x1, x2 float64
+			like := mix[b:][:len(from)]
+			for a := range from { // errors from the highest down meet differences from the least up
+				f, l := &from[a], &like[a]
+				x0, x1, x2 = x0+f[0]*l[0], x1+f[1]*l[1], x2+f[2]*l[2]
+			}
+			next[last-b] = perRate{w * x0, w * x1, w * x2}
+		}
+		if p%scaleAfter == scaleAfter-1 || p+1 == len(c.hops) {
+			log += shrink(next)
+		}
+		if !linked {
+			byRate = added(next)
+		}
+	}
+	return log, byRate
+}
+
+// added sums weights at each rate.
+func added(weight []perRate) (sum perRate) {
+	for a := range weight {
+		w := &weight[a]
+		sum[0], sum[1], sum[2] = sum[0]+w[0], sum[1]+w[1], sum[2]+w[2]
+	}
+	return sum
+}
+
+// shrink divides weights by their sum and returns its logarithm.
+func shrink(weight []perRate) float64 {
+	all := added(weight)
+	sum := all.sum()
+	for a := range weight {
+		weight[a] = weight[a].times(1 / sum)
+	}
+	return math.Log(sum)
+}
+
+// backward runs back along the chain after forward, and calls at for each hop with between and back filled in.
+func (c *chain) backward(at func(p int)) {
+	all := perRate{1, 1, 1} // weight of the rates with all hops after a break
+	for p := len(c.hops) - 1; p >= 0; p-- {
+		h := &c.hops[p]
+		after := c.after[:len(h.out.weight)]
+		for b, w := range h.out.weight {
+			if p+1 < len(c.hops) && c.hops[p+1].linked {
+				after[b] = c.back[b].times(w)
+			} else {
+				after[b] = all.times(w)
+			}
+		}
+		c.meet(h, after)
+		at(p)
+		back := c.back[:len(h.in.weight)]
+		if p%scaleAfter == 0 {
+			shrink(back)
+		}
+		if !h.linked {
+			for a, w := range h.in.weight {
+				back[a] = back[a].times(w)
+			}
+			all = added(back)
+		}
+	}
+}
+
+// meet leaves in between the weights of the differences of a hop's errors without its own likelihood, and in back those of
+// its first reading with all that comes after, its own likelihood counted in.
+func (c *chain) meet(h *hop, after []perRate) {
+	from, mix := c.ahead[h.first:][:len(h.in.weight)], c.mix[h.at:][:h.width()]
+	between := c.between[:len(mix)]
+	clear(between)
+	last := len(from) - 1
+	for a := range from {
+		f := from[a]
+		var s0, s1, s2 float64
+		like, into := mix[a:][:len(after)], between[a:][:len(after)]
+		for b := range after {
+			x, l, w := &after[b], &like[b], &into[b]
+			s0, s1, s2 = s0+x[0]*l[0], s1+x[1]*l[1], s2+x[2]*l[2]
+			w[0], w[1], w[2] = w[0]+f[0]*x[0], w[1]+f[1]*x[1], w[2]+f[2]*x[2]
+		}
+		c.back[last-a] = perRate{s0, s1, s2}
+	}
+}
+
+// answer runs back along the chain and adds what the node, of so much weight, says about every lot.
+func (c *chain) answer(i, k int, weight float64, s *sums, keep []int) {
+	c.cut(i, k)
+	c.backward(func(p int) {
+		h := &c.hops[p]
+		e, between, mix := &c.lots[h.lot], c.between[:h.width()], c.mix[h.at:][:h.width()]
+		with, without := 0.0, 0.0 // the lot's own likelihood
+		var l lotSums
+		for d := range between {
+			w, m := &between[d], &mix[d]
+			with += w[0]*m[0] + w[1]*m[1] + w[2]*m[2]
+			o, x, at := c.others(w), h.x(d), h.at+d
+			without += o.all
+			whole, above := c.whole[k][at], c.above[k][at]
+			whole.good, above.good = c.good[at], c.goodAbove[at]
+			l.say(&o, &whole, &above)
+			l.x, l.x2 = l.x+o.all*x, l.x2+o.all*x*x
+		}
+		into, own := &s.lots[h.lot], weight/with
+		into.pass, into.bad, into.over = into.pass+own*l.pass, into.bad+own*l.bad, into.over+own*l.over
+		into.x, into.x2, into.v = into.x+weight/without*l.x, into.x2+weight/without*l.x2, into.v+weight*e.v
+		for q, j := range keep {
+			if j != h.lot {
+				continue
+			}
+			for d := range between {
+				o := c.others(&between[d])
+				s.others[q].add(c.table.mu[k], c.table.tau[i], h.x(d), e.v, e.scale, &c.scale, others{own * o.all, own * o.bad})
+			}
+		}
+	})
+}
+
+// others sums weights over the rates.
+func (c *chain) others(w *perRate) others {
+	return others{w.sum(), w[0]*c.rates[0].rate + w[1]*c.rates[1].rate + w[2]*c.rates[2].rate}
 }

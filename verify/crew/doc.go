@@ -1,28 +1,24 @@
 // Package crew says what a section's other bays tell about each of its bays: the decision rule with prior knowledge of
-// the process (JCGM 106). A section's bays are packed alike around a mean with a spread of its own; one of them may be
-// bad (void or weak) or over-full. Mean, spread and rates are integrated over fixed priors, never plugged in.
+// the process (JCGM 106). It imports verify/measure, verify/stat, gonum and the standard library. It is pure.
 //
-// It imports verify/measure, verify/stat, gonum and the standard library. It is pure.
+// The model. Densities are shares of the target. A section's bays are packed alike: a good bay has the density
+// y ~ N(μ, τ²). A share r of the bays is bad (void or weak): y between nothing and 0.97 μ. A few are over-full: 1.03 to
+// 1.8 μ. What a bay reads is y and an error. μ, τ and r are not known: their posterior is the prior times the product of
+// the lots' likelihoods, and every figure is a mean over that posterior. Nothing is plugged in.
 //
-// Judge is the rule. Its way through a section:
+// The subjects, a file each:
 //
-//	alike      what all lots share, integrated around the rest: the habit of reading fresh counts, the bag weight
-//	evidence   a lot relative to the target: its own variance, a fresh count's interval, its readings of the counter
-//	gather     lots that are alike in everything as one that counts so many times
-//	spacing    the scale along which the nodes of τ lie
-//	grid       nodes of μ and τ
-//	smear      a lot's reading as a likelihood over its density, integrated: good, bad, over-full
-//	component  the same for all lots, on the grid of μ for every τ
-//	look       where μ and τ lie: a coarse grid over all of the prior, then a closer one, which is the final one
-//	rates      nodes of the rate of bad bays, put where the lots leave it
-//	settle     the posterior weight of every (μ, τ, rate)
-//	plain      without a counter: every lot's error is its own
-//	chain      with one: sums over the errors of the readings that neighbours share, along the counter and back
-//	cut        how much of each component lies above the target
-//	answer     posterior means; sums turns them into figures
-//
-// Seats answer what another reading of one lot would make of it, without going through the section again. Suspicion
-// compares neighbours, trend follows the density along the order of filling.
+//	priors      the fixed statements about μ, τ and r, and the limits of suspicion
+//	evidence    a lot relative to the target; lots that are alike gathered as one that counts several times; errors that all
+//	            lots have in common, integrated around the rest
+//	likelihood  what a lot reads as a likelihood over its density: good, bad, over-full, and what lies above the target;
+//	            the normal distribution as a table
+//	grid        nodes of μ, τ and r, laid where the posterior lies
+//	posterior   sums over the nodes where every lot's error is its own; what comes of them
+//	chain       the same where lots share the readings of a running counter: a forward and a backward pass
+//	judge       Judge, the rule for a section, and Predict, what the other lots say about one
+//	suspicion   neighbours that look swapped
+//	trend       density along the order of filling
 //
 // What the rule does to crews whose bays are known stands in SIMULATION.md, made by `make simulate`.
 package crew

@@ -8,24 +8,23 @@ import (
 	"bayproof/verify/measure"
 )
 
-// evidence is one lot as the rule sees it: everything relative to the target, variances widened for few degrees of
-// freedom, the common error of the bag weight as a share.
+// evidence is one lot as the rule sees it. Densities are shares of the target, variances their squares.
 type evidence struct {
-	x     float64 // density
-	v     float64 // variance of the error that is this lot's alone
-	half  float64 // half-width of a fresh count; 0 where the count is not fresh
-	kapp  float64 // relative standard uncertainty of the bag weight in this lot
+	x     float64 // density as read
+	v     float64 // variance of the error that is this lot's alone, widened for few degrees of freedom
+	half  float64 // half-width of the interval that a fresh count is; 0 where the count is not fresh
+	kappa float64 // relative standard uncertainty of the bag weight in this lot
 	in    link    // reading of the counter at the start
 	out   link    // and at the end
 	odds  float64 // factor on the likelihood of a bad bay from what the log says besides its masses; 1 for none
-	skip  bool    // no density is known
+	scale float64 // what densities were multiplied by since they were read (see states)
 	times int     // so many lots are alike in all this
 }
 
 // link ties a lot to a reading of the running counter.
 type link struct {
 	reading int
-	coef    float64 // of the error of that reading in the density, signed
+	coef    float64 // of the error of that reading in the density, signed, per bag
 	v       float64 // variance of the reading, bags²; 0 where it is exact
 }
 
@@ -37,22 +36,21 @@ func (l *link) variance() float64 {
 	return l.v
 }
 
-// chained tells whether the lot reads the running counter, and not exactly.
-func (e *evidence) chained() bool { return e.in.variance() > 0 || e.out.variance() > 0 }
-
-// anyChained tells whether some lot reads the running counter.
-func anyChained(lots []evidence) bool {
-	return slices.ContainsFunc(lots, func(e evidence) bool { return e.chained() })
+// chained tells whether some lot reads the running counter, and not exactly.
+func chained(lots []evidence) bool {
+	return slices.ContainsFunc(lots, func(e evidence) bool { return e.in.variance() > 0 || e.out.variance() > 0 })
 }
 
-// full is the variance of the lot's density for itself, the readings of the counter counted in.
-func (e *evidence) full() float64 {
-	return e.v + e.in.coef*e.in.coef*e.in.v + e.out.coef*e.out.coef*e.out.v + e.half*e.half/3
+// alone is the evidence with the readings of the counter taken as noise of the lot's own.
+func (e evidence) alone() evidence {
+	e.v += sq(e.in.coef)*e.in.v + sq(e.out.coef)*e.out.v
+	e.in, e.out = link{}, link{}
+	return e
 }
 
 // scaled is the evidence with its density and all errors multiplied by f.
 func (e evidence) scaled(f float64) evidence {
-	e.x, e.half, e.v = e.x*f, e.half*f, e.v*f*f
+	e.x, e.half, e.v, e.scale = e.x*f, e.half*f, e.v*f*f, e.scale*f
 	e.in.coef, e.out.coef = e.in.coef*f, e.out.coef*f
 	return e
 }
@@ -60,28 +58,47 @@ func (e evidence) scaled(f float64) evidence {
 // leastVariance keeps a likelihood from becoming a spike that no grid can see: a relative 0.2 %.
 const leastVariance = 4e-6
 
-// weigh turns a lot into evidence. Where the count is fresh, its interval replaces Count. Of a counter's readings the
-// two that bound the lot's longest stretch are kept as links; others (a top-up later in the day) count as noise of its own.
-func weigh(lot *measure.Lot, target float64) evidence {
-	e := evidence{x: lot.Density / target, odds: 1}
-	if math.IsNaN(e.x) || math.IsInf(e.x, 0) || e.x < 0 || math.IsNaN(lot.Own) || math.IsNaN(lot.Count) {
-		e.skip = true
-		return e
+// evidenceOf returns the evidence of the lots that have a density, and where each stands among the lots given. target in
+// kg/m³; odds by lot, nil for none.
+func evidenceOf(lots []measure.Lot, target float64, odds []float64) (known []evidence, place []int) {
+	known, place = make([]evidence, 0, len(lots)), make([]int, 0, len(lots))
+	for i := range lots {
+		l := &lots[i]
+		x := l.Density / target
+		if !(x >= 0) || math.IsInf(x, 0) || math.IsNaN(l.Own) || math.IsNaN(l.Count) {
+			continue
+		}
+		e := relative(l, target)
+		if odds != nil {
+			e.odds = odds[i]
+		}
+		known, place = append(known, e), append(place, i)
 	}
-	e.v = sq(lot.Own/target) * widening(lot.OwnDOF)
-	if lot.Interval > 0 {
-		e.half = lot.Interval / target
+	return known, place
+}
+
+// relative divides a lot by the target (kg/m³). Where the count is fresh its interval replaces Count. Of a counter's
+// readings the two that bound the lot's longest stretch are kept as links; others (a top-up later in the day) count as
+// noise of its own.
+func relative(l *measure.Lot, target float64) evidence {
+	e := evidence{x: l.Density / target, odds: 1, scale: 1, times: 1}
+	e.v = sq(l.Own/target) * widening(l.OwnDOF)
+	if l.Interval > 0 {
+		e.half = l.Interval / target
 	} else {
-		e.v += sq(lot.Count / target)
+		e.v += sq(l.Count / target)
 	}
-	if lot.Density > 0 && lot.Common > 0 {
-		e.kapp = lot.Common / lot.Density * math.Sqrt(widening(lot.CommonDOF))
+	if l.Density > 0 && l.Common > 0 {
+		e.kappa = l.Common / l.Density * math.Sqrt(widening(l.CommonDOF))
 	}
-	e.tie(lot.Terms, target)
+	if len(l.Terms) > 0 {
+		e.tie(l.Terms, target)
+	}
 	e.v = math.Max(e.v, leastVariance)
 	return e
 }
 
+// tie takes over the readings of the counter.
 func (e *evidence) tie(terms []measure.Term, target float64) {
 	terms = append([]measure.Term(nil), terms...)
 	sort.Slice(terms, func(i, j int) bool { return terms[i].Reading < terms[j].Reading })
@@ -90,7 +107,7 @@ func (e *evidence) tie(terms []measure.Term, target float64) {
 		switch {
 		case t.Coef < 0 && in.Coef == 0:
 			in = t
-		case t.Coef > 0 && out.Coef == 0 && (in.Coef != 0 && t.Reading > in.Reading || in.Coef == 0):
+		case t.Coef > 0 && out.Coef == 0 && (in.Coef == 0 || t.Reading > in.Reading):
 			out = t
 		default:
 			e.v += sq(t.Coef * t.U / target)
@@ -114,4 +131,139 @@ func widening(dof float64) float64 {
 	return leastDegrees * r * math.Sqrt(r)
 }
 
+// Lots that are alike in everything say the same about the crew, and the same is said about each. mostTimes bounds how many
+// of them one evidence stands for, so that a product of likelihoods can be scaled before it leaves the range of a float64.
+const mostTimes = 8
+
+// gather makes one evidence, that counts so many times, of lots that are alike in everything. of tells for each lot which
+// evidence stands for it. Lots on a counter differ by their readings and stay apart.
+func gather(lots []evidence) (distinct []evidence, of []int) {
+	of = make([]int, len(lots))
+	if chained(lots) {
+		for j := range of {
+			of[j] = j
+		}
+		return lots, of
+	}
+	distinct = make([]evidence, 0, len(lots))
+	for j := range lots {
+		at := slices.IndexFunc(distinct, func(d evidence) bool { return d.times < mostTimes && d.like(&lots[j]) })
+		if at < 0 {
+			at = len(distinct)
+			distinct = append(distinct, lots[j])
+			distinct[at].times = 0
+		}
+		distinct[at].times++
+		of[j] = at
+	}
+	return distinct, of
+}
+
+// like tells whether two lots off the counter are the same evidence.
+func (e *evidence) like(o *evidence) bool {
+	return e.x == o.x && e.v == o.v && e.half == o.half && e.kappa == o.kappa && e.odds == o.odds
+}
+
+// count is the number of lots that some evidence stands for.
+func count(lots []evidence) (n int) {
+	for i := range lots {
+		n += lots[i].times
+	}
+	return n
+}
+
 func sq(x float64) float64 { return x * x }
+
+// state is one state of what all lots of a section share, with the lots as they read in it. The answer is the mean over
+// the states, each by its prior weight times the likelihood that the lots have in it.
+type state struct {
+	lots      []evidence
+	wide      float64 // relative standard uncertainty of a scale that is one for all lots; integrated in closed form (see scale)
+	logWeight float64 // ln of prior weight and of the change of unit of the lots' likelihoods
+}
+
+// apart is the difference in a relative common error between lots above which it is integrated by nodes.
+const apart = 0.002
+
+// states lists the nodes of what lots share: the habit of reading fresh counts, and the bag weight. Where the latter is the
+// same share of every lot it only shifts the target against all of them, which the sums hold in closed form (wide).
+func states(lots []evidence) []state {
+	all := []state{{lots: lots}}
+	all = expand(all, byHabit)
+	return expand(all, byBag)
+}
+
+// expand replaces every state by the states that one more shared error makes of it.
+func expand(all []state, by func(state) []state) []state {
+	var out []state
+	for _, s := range all {
+		out = append(out, by(s)...)
+	}
+	return out
+}
+
+// byHabit: fresh counts round the same way, so that all of them are off by the same share of their half-width.
+func byHabit(s state) []state {
+	fresh := false
+	for i := range s.lots {
+		fresh = fresh || s.lots[i].half > 0
+	}
+	if !fresh {
+		return []state{s}
+	}
+	return []state{s.moved(0.5, func(e evidence) evidence { e.x -= readingHabit * e.half; return e }),
+		s.moved(0.5, func(e evidence) evidence { e.x += readingHabit * e.half; return e })}
+}
+
+// byBag: bags that weigh κ·z less than was taken for granted, z standard normal, leave densities of x/(1 − κ·z). z is taken
+// at the three nodes of the Gauss–Hermite rule (Abramowitz & Stegun 25.4.46): it moves densities by less than the rest of
+// their uncertainty, so that more nodes change nothing.
+func byBag(s state) []state {
+	low, high, mean := math.Inf(1), 0.0, 0.0
+	for i := range s.lots {
+		e := &s.lots[i]
+		low, high = math.Min(low, e.kappa), math.Max(high, e.kappa)
+		mean += e.kappa * float64(e.times)
+	}
+	if high-low <= apart {
+		s.wide = mean / float64(count(s.lots))
+		return []state{s}
+	}
+	var out []state
+	for _, n := range [3]struct{ z, weight float64 }{{-math.Sqrt(3), 1. / 6}, {0, 2. / 3}, {math.Sqrt(3), 1. / 6}} {
+		out = append(out, s.moved(n.weight, func(e evidence) evidence { return e.scaled(1 / (1 - e.kappa*n.z)) }))
+	}
+	return out
+}
+
+// moved is the state with every lot changed. A likelihood is per share of the density as read: where a lot's density was
+// multiplied by f, so is its likelihood per share.
+func (s state) moved(weight float64, change func(evidence) evidence) state {
+	out := state{lots: make([]evidence, len(s.lots)), wide: s.wide, logWeight: s.logWeight + math.Log(weight)}
+	for j, e := range s.lots {
+		out.lots[j] = change(e)
+		if f := out.lots[j].scale / e.scale; f != 1 {
+			out.logWeight += float64(e.times) * math.Log(f)
+		}
+	}
+	return out
+}
+
+// scale is the common relative error δ ~ N(0, wide²) of all densities as read. Against the densities as read it is the same
+// as a target known only to that: N(1 − δ). The priors of μ and τ are those of the true ones, μ/(1 − δ) and τ/(1 − δ): so
+// the prior of the μ that stands in the grid is widened (see grid), and given μ and τ what is left of δ is normal with
+//
+//	sd² = wide²·σ²/(σ² + wide²·μ²), σ the standard deviation of the prior of μ,
+//	mean = sd²·d ln prior/dδ = sd²·(1 + μ·(m − μ)/σ² + slope of the prior of ln τ)  to first order.
+//
+// sd and the slope hardly hang on μ and τ: they are taken once, at the posterior means.
+type scale struct{ wide, sd, slope float64 }
+
+func newScale(wide, mu, logTau float64) scale {
+	return scale{wide, wide * meanPriorSD / math.Sqrt(sq(meanPriorSD)+sq(wide*mu)), (math.Log(SpreadMedian) - logTau) / sq(SpreadLogSD)}
+}
+
+// aim is the mean of the target against the densities as read, at a μ. Its standard deviation is sd.
+func (s *scale) aim(mu float64) float64 {
+	return 1 - sq(s.sd)*(1+mu*(meanPrior-mu)/sq(meanPriorSD)+s.slope)
+}

@@ -15,24 +15,6 @@ type Result struct {
 	Named   []bool // lots that are over-full or stand in a pair: no evidence for the others
 }
 
-// Posterior is what is known about one lot with the crew's other bays as evidence. NaN where the lot has no density.
-type Posterior struct {
-	ProbAtTarget float64 // P(density ≥ target)
-	Bad, Over    float64 // P(the lot is bad), P(it is over-full)
-	Blind        float64 // share of the length: 3.29·√(u² + τ² + u_μ²)/μ
-	read         asRead  // for Empty
-}
-
-// Process is what is known about how the section is packed, in kg/m³, freed of measurement noise. The common error of
-// the bag weight is left out of UMean and in LowerTolerance.
-type Process struct {
-	Lots           int // lots that counted
-	Mean, UMean    float64
-	SD, USD        float64
-	Rate           float64 // expected rate of bad bays
-	LowerTolerance float64 // the 10 % point of μ − 1.645 τ: exceeded by nineteen bays in twenty, at 90 %
-}
-
 // Seen is what is known besides masses and sizes.
 type Seen struct {
 	// Odds holds for each lot a factor on the likelihood of its being bad: what was seen at the bay. 1 says nothing; nil
@@ -105,47 +87,165 @@ func without(lots []measure.Lot, odds []float64, named []bool) (rest []measure.L
 
 // judge is Judge with every lot as evidence for all.
 func judge(lots []measure.Lot, target float64, odds []float64) Result {
-	s := scratches.Get().(*scratch)
-	defer scratches.Put(s)
-	known, place := s.allEvidence(lots, target, odds)
-	r := Result{Lots: make([]Posterior, len(lots)), Process: unknownProcess()}
+	n := math.NaN()
+	r := Result{Lots: make([]Posterior, len(lots)), Process: Process{Mean: n, UMean: n, SD: n, USD: n, Rate: n, LowerTolerance: n}}
 	for i := range r.Lots {
-		r.Lots[i] = unknownLot()
+		r.Lots[i] = Posterior{n, n, n, n, asRead{n, n, n, n}}
 	}
+	known, place := evidenceOf(lots, target, odds)
 	if len(known) == 0 || !(target > 0) {
 		return r
 	}
-	distinct, of := s.gather(known)
-	sums := s.integrate(distinct, nil)
+	ws := workspaces.Get().(*workspace)
+	defer workspaces.Put(ws)
+	distinct, of := gather(known)
+	sums := integrate(ws, distinct, nil)
 	for j, i := range place {
-		r.Lots[i] = sums.posterior(of[j], &known[j], target)
+		r.Lots[i] = sums.posterior(of[j], &known[j])
 	}
-	r.Process = sums.process(target)
+	r.Process = sums.process(len(known), target)
 	return r
 }
 
-// allEvidence returns the evidence of the lots that have a density, and where each stands among the lots.
-func (s *scratch) allEvidence(lots []measure.Lot, target float64, odds []float64) (known []evidence, place []int) {
-	known, place = sized(s.known, len(lots))[:0], sized(s.place, len(lots))[:0]
-	for i := range lots {
-		e := weigh(&lots[i], target)
-		if odds != nil {
-			e.odds = odds[i]
-		}
-		if !e.skip {
-			known, place = append(known, e), append(place, i)
+// Predictive is the distribution that all other lots predict for one lot's density: with it the lot's own reading can be
+// changed without going through the section again. What the lot itself has taught about the crew stays out of it.
+type Predictive struct {
+	own    evidence
+	target float64 // kg/m³
+	nodes  []predictiveNode
+}
+
+// predictiveNode is one (μ, τ) with its weight without the lot, and the lot as it reads there.
+type predictiveNode struct {
+	others
+	mu, tau float64
+	x, v    float64 // the lot as read, readings shared with neighbours put right
+	factor  float64 // what densities are multiplied by in the node's state of what lots share
+	scale   *scale
+}
+
+func (p *Predictive) add(mu, tau, x, v, factor float64, sc *scale, o others) {
+	p.nodes = append(p.nodes, predictiveNode{o, mu, tau, x, v, factor, sc})
+}
+
+// Change is another reading of the same lot, in kg/m³.
+type Change struct {
+	Add   float64 // more density
+	Var   float64 // variance added to the lot's own; taken away where negative
+	Whole bool    // Var is all of the lot's variance instead: neither its count nor shared readings count any more
+	Odds  float64 // factor on the odds of its being bad; 0 leaves them
+}
+
+// Predict returns the predictives of some lots, in the order of which; named are the lots that Judge found to be no evidence
+// for the others. The other arguments are those of Judge.
+func Predict(lots []measure.Lot, target float64, seen Seen, named []bool, which []int) []Predictive {
+	out := make([]Predictive, len(which))
+	var plain, odd []int // places in which
+	for k, i := range which {
+		if named[i] {
+			odd = append(odd, k)
+		} else {
+			plain = append(plain, k)
 		}
 	}
-	s.known, s.place = known, place
-	return known, place
+	rest, odds := without(lots, seen.Odds, named)
+	at := make([]int, len(lots)) // place among the rest
+	for i, n := 0, 0; i < len(lots); i++ {
+		at[i] = n
+		if !named[i] {
+			n++
+		}
+	}
+	predict(rest, target, odds, which, plain, func(i int) int { return at[i] }, out)
+	predict(lots, target, seen.Odds, which, odd, func(i int) int { return i }, out)
+	return out
 }
 
-func unknownLot() Posterior {
-	n := math.NaN()
-	return Posterior{n, n, n, n, asRead{n, n, n, n}}
+// predict fills in the predictives whose places in which are given; at is where a lot stands among those given.
+func predict(lots []measure.Lot, target float64, odds []float64, which, places []int, at func(int) int, out []Predictive) {
+	if len(places) == 0 || !(target > 0) {
+		return
+	}
+	known, place := evidenceOf(lots, target, odds)
+	distinct, of := gather(known)
+	var keep, own, filled []int
+	for _, k := range places {
+		if j := slices.Index(place, at(which[k])); j >= 0 {
+			keep, own, filled = append(keep, of[j]), append(own, j), append(filled, k)
+		}
+	}
+	if len(keep) == 0 {
+		return
+	}
+	ws := workspaces.Get().(*workspace)
+	defer workspaces.Put(ws)
+	sums := integrate(ws, distinct, keep)
+	for n, k := range filled {
+		out[k] = sums.others[n]
+		out[k].own, out[k].target = known[own[n]], target
+	}
 }
 
-func unknownProcess() Process {
-	n := math.NaN()
-	return Process{Mean: n, UMean: n, SD: n, USD: n, Rate: n, LowerTolerance: n}
+// Prob returns P(density ≥ target) and P(bad) after a change; NaN where the lot has no density.
+func (p *Predictive) Prob(c Change) (atTarget, bad float64) {
+	if len(p.nodes) == 0 {
+		return math.NaN(), math.NaN()
+	}
+	half, odds := p.own.half, p.own.odds
+	if c.Odds > 0 {
+		odds *= c.Odds
+	}
+	whole := 0.0
+	if c.Whole {
+		half, whole = 0, p.asRead()
+	}
+	var l lotSums
+	weight := 0.0
+	for i := range p.nodes {
+		n := &p.nodes[i]
+		x, v := n.x+c.Add/p.target*n.factor, n.v+c.Var/sq(p.target)*sq(n.factor)
+		if c.Whole {
+			x, v = (whole+c.Add/p.target)*n.factor, c.Var/sq(p.target)*sq(n.factor)
+		}
+		r := reading{x, math.Sqrt(math.Max(v, leastVariance)), half * n.factor}
+		all := r.parts(n.mu, n.tau, odds)
+		cut := n.scale.cut(n.mu, n.tau)
+		above := cut.of(&r, odds, all)
+		l.say(&n.others, &all, &above)
+		s := n.shares()
+		weight += s.good*all.good + s.bad*all.bad + s.over*all.over
+	}
+	return unit(l.pass / weight), unit(l.bad / weight)
+}
+
+// asRead is the lot's density, a share of the target, with its neighbours' readings put right. With a fresh count the
+// habit of reading it goes too.
+func (p *Predictive) asRead() float64 {
+	if p.own.half > 0 {
+		return p.own.x
+	}
+	var x, weight float64
+	for i := range p.nodes {
+		n := &p.nodes[i]
+		x, weight = x+n.all*n.x/n.factor, weight+n.all
+	}
+	return x / weight
+}
+
+// Mean returns the lot's density in kg/m³ as all evidence has it, its own reading and the other lots, and by how much
+// that is above what it reads with its neighbours' readings put right. A fresh count is taken at the middle of its
+// interval. NaN where the lot has no density.
+func (p *Predictive) Mean() (density, above float64) {
+	var weight, y, more float64
+	for i := range p.nodes {
+		n := &p.nodes[i]
+		r := reading{x: n.x, sd: math.Sqrt(math.Max(n.v+sq(p.own.half*n.factor)/3, leastVariance))}
+		all, s, mean := r.parts(n.mu, n.tau, p.own.odds), n.shares(), r.means(n.mu, n.tau)
+		g, b, o := s.good*all.good, s.bad*all.bad, s.over*all.over
+		sum := g*mean.good + b*mean.bad + o*mean.over
+		weight += g + b + o
+		y += sum / n.factor
+		more += (sum - (g+b+o)*n.x) / n.factor
+	}
+	return y / weight * p.target, more / weight * p.target
 }

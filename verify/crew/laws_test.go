@@ -7,41 +7,42 @@ import (
 
 	"bayproof/model"
 	"bayproof/verify/measure"
+
+	"gonum.org/v1/gonum/mathext"
 )
 
-// The moments of Beta(a, b): E r = a/(a + b), E rᵏ⁺¹ = E rᵏ·(a + k)/(a + b + k). A rule shaped after so many bad and good
-// bays is exact for rate^bad·(1 − rate)^good times a polynomial up to the eleventh degree.
+// The moments of Beta(a, b): E r = a/(a + b), E rᵏ⁺¹ = E rᵏ·(a + k)/(a + b + k). A rule laid for a section in which so many bays
+// are bad and so many good is exact for rate^bad·(1 − rate)^good times the prior times a polynomial up to the eleventh degree.
 func TestRateRules(t *testing.T) {
 	for _, sure := range [][2]int{{0, 0}, {0, 20}, {2, 20}, {12, 10}, {0, 58}, {200, 3}} {
 		bad, good := float64(sure[0]), float64(sure[1])
-		rule := rateRuleFor(rateCount, sure[0], sure[1])
-		alpha, beta := badAlpha+bad, badBeta+good
-		lnAll := func(x float64) float64 { l, _ := math.Lgamma(x); return l }
-		log := lnAll(alpha) + lnAll(beta) - lnAll(alpha+beta) - (lnAll(badAlpha) + lnAll(badBeta) - lnAll(badAlpha+badBeta))
-		want := math.Exp(log - rule.logScale)
-		for k := range 2 * rateCount {
+		a, b := badAlpha+bad, badBeta+good
+		rule := rateRule(sure[0], sure[1], rateNodes)
+		want := math.Exp(mathext.Lbeta(a, b))
+		for k := range 2 * rateNodes {
 			got := 0.0
-			for _, n := range rule.nodes {
+			for _, n := range rule {
 				got += n.weight * math.Pow(n.rate, float64(k)+bad) * math.Pow(1-n.rate, good)
 			}
 			if math.Abs(got-want) > 1e-9*want {
-				t.Errorf("%d bad, %d good, moment %d: %.15g, want %.15g", sure[0], sure[1], k, got, want)
+				t.Errorf("%v bad, %v good, moment %d: %.15g, want %.15g", bad, good, k, got, want)
 			}
-			want *= (alpha + float64(k)) / (alpha + beta + float64(k))
+			want *= (a + float64(k)) / (a + b + float64(k))
 		}
 	}
 }
 
 func TestNormalTable(t *testing.T) {
 	for z := -9.0; z < 9; z += 0.0137 {
-		if d := math.Abs(phi.cdf(z) - 0.5*math.Erfc(-z/math.Sqrt2)); d > 1e-7 {
+		whole, bell := normal.at(z)
+		if d := math.Abs(normal.cdf(z) - 0.5*math.Erfc(-z/math.Sqrt2)); d > 1e-7 || whole != normal.cdf(z) {
 			t.Fatalf("Φ(%v) off by %g", z, d)
 		}
-		if d := math.Abs(bell.density(z) - density(z)); d > 1e-7 {
+		if d := math.Abs(bell - density(z)); d > 1e-7 {
 			t.Fatalf("φ(%v) off by %g", z, d)
 		}
 	}
-	if p := phi.cdf(math.NaN()); p != 0 {
+	if p := normal.cdf(math.NaN()); p != 0 {
 		t.Errorf("Φ(NaN) = %v: an unknown must not look sure", p)
 	}
 }
@@ -52,13 +53,15 @@ func TestPluggingInIsAnotherAnswer(t *testing.T) {
 	lots := exactly(0.12*lb, 3.75*lb, 3.77*lb, 3.55*lb, 3.74*lb)
 	r := Judge(lots, target*lb, Seen{})
 	mu, tau := r.Process.Mean/target/lb, r.Process.SD/target/lb
-	e := weigh(&lots[2], target*lb)
-	read := newSmear(e.x, e.v, 0)
-	l := read.likelihoods(mu, tau, 1)
-	c := newCut(mu, tau, common{})
-	good, bad, over := (1-overRate)*(1-r.Process.Rate), (1-overRate)*r.Process.Rate, overRate
-	plugged := (good*c.good(e.x, e.v, 0, l.good) + bad*c.bad(&read, 1) + over*c.over(&read, l.over)) /
-		(good*l.good + bad*l.bad + over*l.over)
+	e := relative(&lots[2], target*lb)
+	read := e.reading()
+	l := read.parts(mu, tau, 1)
+	c := (&scale{slope: 0}).cut(mu, tau)
+	above, o := c.of(&read, 1, l), others{1, r.Process.Rate}
+	var whole lotSums
+	whole.say(&o, &l, &above)
+	base, per := l.mixed()
+	plugged := whole.pass / (base + r.Process.Rate*per)
 	p := r.Lots[2].ProbAtTarget
 	t.Logf("integrated %.4f, plugged in %.4f", p, plugged)
 	if p >= confidence || plugged < confidence || plugged-p < 0.01 {

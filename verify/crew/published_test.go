@@ -22,9 +22,10 @@ func exactly(u float64, densities ...float64) []measure.Lot {
 // tolerance 1.89422 and 3.72078 %. The good component does the conditional part, 1499.8 Ω being its target.
 func TestProcessRisks(t *testing.T) {
 	const mu, tau, u, half = 1.2, 0.12, 0.04, 0.2 // 1499.8 Ω stands at 1, 1500.2 Ω at 1.4
-	c := newCut(mu, tau, common{})
+	c := (&scale{}).cut(mu, tau)
 	inside := func(x float64) float64 { // P(within the tolerance | x): the upper limit by reflection about μ
-		return c.good(x, u*u, 0, 1) + c.good(2*mu-x, u*u, 0, 1) - 1
+		r, mirror := reading{x: x, sd: u}, reading{x: 2*mu - x, sd: u}
+		return c.good(&r, 1) + c.good(&mirror, 1) - 1
 	}
 	s := math.Hypot(tau, u)
 	risks := func(guard float64) (consumer, producer float64) {
@@ -81,25 +82,19 @@ func TestOneOutlier(t *testing.T) {
 	}
 }
 
-// tolerancePacks is what n values of mean 1 and standard deviation s say of μ and τ where nothing is known beforehand (prior
+// toleranceRows is what n values of mean 1 and standard deviation s say of μ and τ where nothing is known beforehand (prior
 // 1/τ): μ about 1 with τ²/n, τ as τ⁻ⁿ·exp(−(n − 1)s²/2τ²), on a grid of its logarithm. The tolerance limit that it has is the
 // classical one to the letter: mean − k·s, k√n a quantile of the non-central t.
-func tolerancePacks(n int, s float64) *sums {
-	out := &sums{mu: 1, mu2: 1}
-	var all, t1, t2 float64
+func toleranceRows(n int, s float64) *sums {
+	out := &sums{}
 	const steps = 6000
 	for i := range steps {
 		tau := s * math.Exp(-2+float64(i)*11/steps) // 0.14 s to 8000 s: of three values a part in ten million lies beyond
 		nu := float64(n - 1)
 		w := math.Exp(-nu*math.Log(tau/s) - nu*s*s/(2*tau*tau)) // dτ = τ·dlnτ
-		out.packs = append(out.packs, pack{mu: 1, sd: tau / math.Sqrt(float64(n)), tau: tau, weight: w})
-		all, t1, t2 = all+w, t1+w*tau, t2+w*tau*tau
+		out.rows = append(out.rows, tauRow{tau: tau, weight: w, mu: w, mu2: w * (1 + tau*tau/float64(n))})
+		out.weight, out.mu = out.weight+w, out.mu+w
 	}
-	for i := range out.packs {
-		out.packs[i].weight /= all
-	}
-	out.tau, out.tau2 = t1/all, t2/all
-	out.mu2 += out.tau2 / float64(n)
 	return out
 }
 
@@ -110,7 +105,7 @@ func tolerancePacks(n int, s float64) *sums {
 func TestLowerTolerance(t *testing.T) {
 	const s = 0.05
 	factor := func(n int, content, confidence float64) float64 {
-		return (1 - tolerancePacks(n, s).lower(stat.NormalQuantile(content), 1-confidence)) / s
+		return (1 - toleranceRows(n, s).lower(stat.NormalQuantile(content), 1-confidence)) / s
 	}
 	for _, c := range []struct {
 		n                int

@@ -1,0 +1,316 @@
+package crew
+
+import "math"
+
+// forget is a node's share of the highest weight below which it takes no part in the answers.
+const forget = 1e-3
+
+// sums are sums over the nodes, by their posterior weight, that the answers are made of. Divided by weight they are posterior
+// means. All are in units of exp(log).
+type sums struct {
+	log, weight              float64
+	mu, mu2, tau, tau2, rate float64
+	lots                     []lotSums // by evidence
+	rows                     []tauRow  // for the quantile of μ − 1.645 τ
+	others                   []Predictive
+}
+
+// lotSums are those of one lot: P(density ≥ target), P(bad), P(over-full), and its density as read with the readings that it
+// shares with its neighbours put right, the square of that and the variance that is left.
+type lotSums struct{ pass, bad, over, x, x2, v float64 }
+
+// tauRow is what the nodes of one τ say about μ. step is the distance to the next τ, wide that of a common scale (see state).
+type tauRow struct{ tau, step, wide, weight, mu, mu2 float64 }
+
+// integrate runs over what the lots share. The predictives of the lots in keep are kept.
+func integrate(ws *workspace, lots []evidence, keep []int) *sums {
+	var total *sums
+	for _, s := range states(lots) {
+		ws.used = 0
+		one := s.integrate(ws, keep)
+		one.log += s.logWeight
+		if total == nil {
+			total = one
+			continue
+		}
+		total.add(one)
+	}
+	return total
+}
+
+// integrate sums over the posterior in one state.
+func (st *state) integrate(ws *workspace, keep []int) *sums {
+	s := &sums{lots: make([]lotSums, len(st.lots)), others: make([]Predictive, len(keep))}
+	if chained(st.lots) {
+		alone := make([]evidence, len(st.lots))
+		for j, e := range st.lots {
+			alone[j] = e.alone()
+		}
+		t := place(ws, alone, st.wide)
+		newChain(t, st.lots, t.scale(st.wide)).sum(s, keep)
+	} else {
+		t := place(ws, st.lots, st.wide)
+		t.sum(s, t.scale(st.wide), keep)
+	}
+	for i := range s.rows {
+		s.rows[i].wide = st.wide
+	}
+	return s
+}
+
+// add brings in the sums of another state.
+func (s *sums) add(o *sums) {
+	if o.log > s.log {
+		s.times(math.Exp(s.log - o.log))
+		s.log = o.log
+	}
+	o.times(math.Exp(o.log - s.log))
+	s.weight, s.rate = s.weight+o.weight, s.rate+o.rate
+	s.mu, s.mu2, s.tau, s.tau2 = s.mu+o.mu, s.mu2+o.mu2, s.tau+o.tau, s.tau2+o.tau2
+	for j := range s.lots {
+		s.lots[j].add(1, &o.lots[j])
+	}
+	s.rows = append(s.rows, o.rows...)
+	for k := range s.others {
+		s.others[k].nodes = append(s.others[k].nodes, o.others[k].nodes...)
+	}
+}
+
+// times multiplies all sums by f.
+func (s *sums) times(f float64) {
+	for _, p := range []*float64{&s.weight, &s.rate, &s.mu, &s.mu2, &s.tau, &s.tau2} {
+		*p *= f
+	}
+	for j := range s.lots {
+		l := s.lots[j]
+		s.lots[j] = lotSums{}
+		s.lots[j].add(f, &l)
+	}
+	for i := range s.rows {
+		r := &s.rows[i]
+		r.weight, r.mu, r.mu2 = r.weight*f, r.mu*f, r.mu2*f
+	}
+	for k := range s.others {
+		for i := range s.others[k].nodes {
+			n := &s.others[k].nodes[i]
+			n.all, n.bad = n.all*f, n.bad*f
+		}
+	}
+}
+
+func (l *lotSums) add(f float64, o *lotSums) {
+	l.pass, l.bad, l.over = l.pass+f*o.pass, l.bad+f*o.bad, l.over+f*o.over
+	l.x, l.x2, l.v = l.x+f*o.x, l.x2+f*o.x2, l.v+f*o.v
+}
+
+// node adds a node's weight, at each rate, to the sums about the section.
+func (s *sums) node(g *grid, i, k int, byRate []float64, rates []rateNode) (weight float64) {
+	for r, w := range byRate {
+		weight += w
+		s.rate += w * rates[r].rate
+	}
+	mu, tau := g.mu[k], g.tau[i]
+	s.weight += weight
+	s.mu += weight * mu
+	s.mu2 += weight * mu * mu
+	s.tau += weight * tau
+	s.tau2 += weight * tau * tau
+	return weight
+}
+
+// row adds a node's weight to the row of its τ.
+func (s *sums) row(g *grid, i, k int, weight float64) {
+	if len(s.rows) == 0 {
+		s.rows = make([]tauRow, len(g.tau))
+		for i := range s.rows {
+			s.rows[i] = tauRow{tau: g.tau[i], step: g.tauStep[i]}
+		}
+	}
+	r := &s.rows[i]
+	r.weight += weight
+	r.mu += weight * g.mu[k]
+	r.mu2 += weight * sq(g.mu[k])
+}
+
+// scale is the common scale as it is left at the posterior means of a table.
+func (t *table) scale(wide float64) scale {
+	var all, mu, logTau float64
+	for at, w := range t.weight {
+		all += w
+		mu += w * t.mu[at%len(t.mu)]
+		logTau += w * t.logTau[at/len(t.mu)]
+	}
+	return newScale(wide, mu/all, logTau/all)
+}
+
+// sum adds up a section without a counter, where every lot's error is its own. With L = base + rate·per the posterior weight of
+// a lot's component c, of likelihood C, is its share among the bays times C·Σ w/L over the rates.
+func (t *table) sum(s *sums, sc scale, keep []int) {
+	s.log = t.log
+	nk, nr, n := len(t.mu), len(t.rates), len(t.lots)
+	above := make([]parts, nk*n) // what of bad and over lies above the target, by μ
+	most := 0.0
+	for _, w := range t.weight {
+		most = math.Max(most, w)
+	}
+	for at, w := range t.weight {
+		i, k := at/nk, at%nk
+		s.row(t.grid, i, k, w)
+		if w < forget*most {
+			continue
+		}
+		byRate := t.byRate[at*nr:][:nr]
+		s.node(t.grid, i, k, byRate, t.rates)
+		good, bad, over := t.node(i, k)
+		c := sc.cut(t.mu[k], t.tau[i])
+		for j := range t.lots {
+			whole, cut := parts{good[j], bad[j], over[j]}, &above[k*n+j]
+			if cut.over == 0 {
+				cut.bad, cut.over = c.tails(&t.read[j], t.lots[j].odds, whole.over)
+			}
+			cut.good = c.good(&t.read[j], whole.good)
+			o := othersAt(byRate, t.rates, &whole)
+			s.lots[j].say(&o, &whole, cut)
+			l, e := &s.lots[j], &t.lots[j]
+			l.x, l.x2, l.v = l.x+w*e.x, l.x2+w*e.x*e.x, l.v+w*e.v
+		}
+		for p, j := range keep {
+			e := &t.lots[j]
+			o := othersAt(byRate, t.rates, &parts{good[j], bad[j], over[j]})
+			s.others[p].add(t.mu[k], t.tau[i], e.x, e.v, e.scale, &sc, o)
+		}
+	}
+}
+
+// others is what all other lots say about one lot at a node: the posterior weight without the lot's own likelihood, and the
+// same by the rate of bad bays.
+type others struct{ all, bad float64 }
+
+// othersAt divides a lot's own likelihood out of a node's weights.
+func othersAt(byRate []float64, rates []rateNode, whole *parts) (o others) {
+	base, per := whole.mixed()
+	for r, w := range byRate {
+		rate := rates[r].rate
+		q := w / (base + rate*per)
+		o.all += q
+		o.bad += q * rate
+	}
+	return o
+}
+
+// shares are the weights of the three components without the lot's own reading.
+func (o *others) shares() parts {
+	return parts{(1 - overRate) * (o.all - o.bad), (1 - overRate) * o.bad, overRate * o.all}
+}
+
+// say adds what a lot is at a node, given the others and its likelihoods, whole and above the target.
+func (l *lotSums) say(o *others, whole, above *parts) {
+	p := o.shares()
+	l.pass += p.good*above.good + p.bad*above.bad + p.over*above.over
+	l.bad += p.bad * whole.bad
+	l.over += p.over * whole.over
+}
+
+// Posterior is what is known about one lot with the crew's other bays as evidence. NaN where the lot has no density.
+type Posterior struct {
+	ProbAtTarget float64 // P(density ≥ target)
+	Bad, Over    float64 // P(the lot is bad), P(it is over-full)
+	Blind        float64 // share of the length: 3.29·√(u² + τ² + u_μ²)/μ
+	read         asRead  // for Empty
+}
+
+// asRead is a lot's reading, the readings that it shares put right, and the crew's mean, with their variances, all relative to the
+// target.
+type asRead struct{ x, u2, mu, uMu2 float64 }
+
+// blindFactor is 2 × 1.645: 5 % false alarms, 5 % misses.
+const blindFactor = 3.29
+
+// posterior returns a lot's figures.
+func (s *sums) posterior(j int, e *evidence) Posterior {
+	l, per := s.lots[j], 1/s.weight
+	x := l.x * per
+	u2 := l.v*per + max(0, l.x2*per-x*x) + e.half*e.half/3
+	mu := s.mu * per
+	uMu2, tau2 := max(0, s.mu2*per-mu*mu), s.tau2*per
+	return Posterior{ProbAtTarget: unit(l.pass * per), Bad: unit(l.bad * per), Over: unit(l.over * per),
+		Blind: math.Min(1, blindFactor*math.Sqrt(u2+tau2+uMu2)/mu), read: asRead{x, u2, mu, uMu2}}
+}
+
+func unit(p float64) float64 { return math.Min(1, math.Max(0, p)) }
+
+// Empty returns the share of the lot's length that would be empty if the rest were packed at the crew's mean, if the lot is
+// bad, with its 90 % interval: 1 − y/μ, normal around 1 − x/μ with variance (u² + (x/μ)²·u_μ²)/μ², cut to what a bad bay can be,
+// from 1 − badMost to 1, and tilted as its distribution is: to first order by the variance times the slope of its logarithm.
+func (p *Posterior) Empty() (mean, lo, hi float64) {
+	r := p.read.x / p.read.mu
+	sd := math.Sqrt(p.read.u2+r*r*p.read.uMu2) / p.read.mu
+	f := 1 - r
+	f -= sd * sd * 2 * badRise / ((1-badRise)*badMost + 2*badRise*min(max(r, 0), badMost))
+	a, b := (1-badMost-f)/sd, (1-f)/sd
+	below, mass := cdf(a), cdf(b)-cdf(a)
+	if !(mass > 1e-12) {
+		edge := math.Min(math.Max(f, 1-badMost), 1)
+		return edge, edge, edge
+	}
+	point := func(p float64) float64 { return f - sd*math.Sqrt2*math.Erfcinv(2*(below+p*mass)) }
+	return f + sd*(density(a)-density(b))/mass, point(0.05), point(0.95)
+}
+
+// Process is what is known about how the section is packed, in kg/m³, freed of measurement noise. The common error of
+// the bag weight is left out of UMean and in LowerTolerance.
+type Process struct {
+	Lots           int // lots that counted
+	Mean, UMean    float64
+	SD, USD        float64
+	Rate           float64 // expected rate of bad bays
+	LowerTolerance float64 // the 10 % point of μ − 1.645 τ: exceeded by nineteen bays in twenty, at 90 %
+}
+
+// process returns the section's figures in kg/m³, the target given in that.
+func (s *sums) process(lots int, target float64) Process {
+	per := 1 / s.weight
+	mu, tau := s.mu*per, s.tau*per
+	return Process{Lots: lots, Mean: mu * target, UMean: math.Sqrt(max(0, s.mu2*per-mu*mu)) * target,
+		SD: tau * target, USD: math.Sqrt(max(0, s.tau2*per-tau*tau)) * target,
+		Rate: s.rate * per, LowerTolerance: s.lower(nineteenInTwenty, atNinety) * target}
+}
+
+// What the lower tolerance of a section says: the share of its bays that exceed it, as a standard normal quantile, and how
+// sure that is, as the share of the posterior below it.
+const (
+	nineteenInTwenty = 1.6448536269514722 // Φ⁻¹(0.95)
+	atNinety         = 0.1
+)
+
+// lower is the point of μ − wide·τ that the share of the posterior lies below, with the common error of the bag weight. Each τ
+// of the grid brings a normal distribution: that of μ beside it, spread over the step of τ that it stands for (variance
+// step²/12).
+func (s *sums) lower(wide, share float64) float64 {
+	all := 0.0
+	for i := range s.rows {
+		all += s.rows[i].weight
+	}
+	below := func(q float64) (sum float64) {
+		for i := range s.rows {
+			r := &s.rows[i]
+			if r.weight < 1e-9*all {
+				continue
+			}
+			mu := r.mu / r.weight
+			v := max(0, r.mu2/r.weight-mu*mu) + sq(wide*r.step)/12 + sq(r.wide*mu)
+			sum += r.weight * normal.cdf((q-mu+wide*r.tau)/math.Sqrt(v))
+		}
+		return sum / all
+	}
+	mu := s.mu / s.weight
+	low, high := mu-2, mu+0.5
+	for high-low > 1e-6 {
+		if mid := (low + high) / 2; below(mid) < share {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return (low + high) / 2
+}
