@@ -73,7 +73,6 @@ const (
 	latticeSharp = 1.2  // of the spread of a lot's likelihood, with a usual τ
 	latticeSmall = 0.25 // of the widest U: a reading surer than that is noise of its lots
 	latticeMost  = 12   // points to either side
-	chainForget  = 1e-4 // share of the highest weight below which the nodes beside a node are not visited
 )
 
 func newChain(t *table, lots []evidence, sc scale) *chain {
@@ -192,36 +191,44 @@ func (c *chain) likeliest() (i, k int) {
 	return best / len(c.table.mu), best % len(c.table.mu)
 }
 
-// sum visits the nodes from the likeliest outward, as far as they have weight, and adds them up.
+// sum visits the nodes from the likeliest outward, as far as they have weight, and adds them up. A τ whose μ are known less
+// well needs fewer of them: every stride-th, each of which stands for so many.
 func (c *chain) sum(s *sums, keep []int) {
 	nk, nt := len(c.table.mu), len(c.table.tau)
+	stride := make([]int, nt)
+	for i, tau := range c.table.tau {
+		n := int(muSteps * narrowest(c.lots, tau) / (c.table.mu[1] - c.table.mu[0]))
+		stride[i] = min(max(n, 1), 1+nk/(leastMuNodes(c.lots)+1))
+	}
 	i, k := c.likeliest()
 	visited, most := make([]bool, nk*nt), 0.0
-	visited[i*nk+k] = true
-	for queue := []int{i*nk + k}; len(queue) > 0; queue = queue[1:] {
+	queue := []int{i*nk + k/stride[i]*stride[i]}
+	visited[queue[0]] = true
+	for ; len(queue) > 0; queue = queue[1:] {
 		i, k := queue[0]/nk, queue[0]%nk
 		log, byRate := c.forward(i, k)
 		if most == 0 {
 			s.log = log
 		}
-		byRate = byRate.times(math.Exp(log - s.log))
+		byRate = byRate.times(math.Exp(log-s.log) * float64(stride[i]))
 		weight := byRate.sum()
 		s.row(c.table.grid, i, k, weight)
-		most = max(most, weight)
-		if weight < chainForget*most {
+		most = max(most, weight/float64(stride[i]))
+		if weight < forget*most {
 			continue
 		}
-		for _, next := range [4][2]int{{i, k - 1}, {i, k + 1}, {i - 1, k}, {i + 1, k}} {
-			at := next[0]*nk + next[1]
-			if next[0] >= 0 && next[0] < nt && next[1] >= 0 && next[1] < nk && !visited[at] {
+		for _, next := range [4][2]int{{i, k - stride[i]}, {i, k + stride[i]}, {i - 1, k}, {i + 1, k}} {
+			if next[0] < 0 || next[0] >= nt || next[1] < 0 || next[1] >= nk {
+				continue
+			}
+			n := stride[next[0]]
+			if at := next[0]*nk + next[1]/n*n; !visited[at] {
 				visited[at] = true
 				queue = append(queue, at)
 			}
 		}
-		if weight >= forget*most {
-			s.node(c.table.grid, i, k, byRate[:], c.rates)
-			c.answer(i, k, weight, s, keep)
-		}
+		s.node(c.table.grid, i, k, byRate[:], c.rates)
+		c.answer(i, k, weight, s, keep)
 	}
 }
 

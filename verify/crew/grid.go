@@ -19,7 +19,7 @@ const (
 	leastMu     = 12   // least nodes of μ
 	fewMu       = 60   // shared out over the lots, so many more: where few lots speak the step that the target cuts is narrow beside the range of μ
 	mostMu      = 60   // most
-	muSteps     = 1.5  // a step of μ in the narrowest standard deviation that it can have
+	muSteps     = 1.6  // a step of μ in the narrowest standard deviation that it can have
 	rateNodes   = 6    // nodes of the rate
 	priorReach  = 4.5  // standard deviations of μ's prior that the first grid covers to either side
 	spreadReach = 3.0  // the same for ln τ
@@ -234,8 +234,9 @@ func normalize(p []float64) float64 {
 	return math.Log(sum)
 }
 
-// place lays closer and closer grids until one fits.
-func place(ws *workspace, lots []evidence, wide float64) *table {
+// place lays closer and closer grids until one fits. own are the lots without what they share with others, by which μ may be
+// narrower: an error that is added to one lot and taken from the next drops out of the mean of many.
+func place(ws *workspace, lots, own []evidence, wide float64) *table {
 	whole := wholeSpan(wide)
 	mark := ws.used
 	t := newTable(ws, newGrid(ws, whole, whole, firstMu, firstTau, rateNodes, wide), lots)
@@ -244,23 +245,28 @@ func place(ws *workspace, lots []evidence, wide float64) *table {
 		if n == mostGrids || n > 1 && next.muHigh-next.muLow > fits*(t.muHigh-t.muLow) {
 			return t
 		}
-		nodes := muNodesFor(lots, next)
+		nodes := muNodesFor(own, next)
 		ws.used = mark
 		t = newTable(ws, newGrid(ws, next, whole, nodes, tauNodes, rateNodes, wide), lots)
 	}
 }
 
-// muNodesFor is the number of nodes that a span of μ needs: by the standard deviation that μ has at the least τ if all lots are
-// good, as no evidence can make it smaller.
+// muNodesFor is the number of nodes that a span of μ needs.
 func muNodesFor(lots []evidence, s span) int {
-	tau := math.Exp(s.tLow) - tauOffset
+	n := int((s.muHigh-s.muLow)/(muSteps*narrowest(lots, math.Exp(s.tLow)-tauOffset))) + 1
+	return min(max(n, leastMuNodes(lots)), mostMu)
+}
+
+func leastMuNodes(lots []evidence) int { return leastMu + fewMu/count(lots) }
+
+// narrowest is the standard deviation that μ has at a τ if all lots are good: no evidence can make it smaller.
+func narrowest(lots []evidence, tau float64) float64 {
 	information := 1 / sq(meanPriorSD)
 	for j := range lots {
 		e := &lots[j]
 		information += float64(e.times) / (e.v + sq(e.half)/3 + tau*tau)
 	}
-	n := int((s.muHigh-s.muLow)*math.Sqrt(information)/muSteps) + 1
-	return min(max(n, leastMu+fewMu/count(lots)), mostMu)
+	return 1 / math.Sqrt(information)
 }
 
 // holding returns the span in which the table's weights lie, one step wider to either side, never wider than the prior.

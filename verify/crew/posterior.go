@@ -46,10 +46,10 @@ func (st *state) integrate(ws *workspace, keep []int) *sums {
 		for j, e := range st.lots {
 			alone[j] = e.alone()
 		}
-		t := place(ws, alone, st.wide)
+		t := place(ws, alone, st.lots, st.wide)
 		newChain(t, st.lots, t.scale(st.wide)).sum(s, keep)
 	} else {
-		t := place(ws, st.lots, st.wide)
+		t := place(ws, st.lots, st.lots, st.wide)
 		t.sum(s, t.scale(st.wide), keep)
 	}
 	for i := range s.rows {
