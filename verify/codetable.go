@@ -102,7 +102,7 @@ func sectionCodes() []CodeInfo {
 		{NotInLog, KindSectionReason, "bays that the sections table counts and the log lacks", "log them", "bays", own},
 		{NotFilledBays, KindSectionReason, "bays measured and not filled", "fill them", "bays", own},
 		{EmptiesDiffer, KindSectionReason, "empties counted and bags logged differ by more than the readings explain", "an amended entry or count; a lost entry", "counted, logged, z", own},
-		{DriftFound, KindSectionReason, "the density moves along the order of filling", "look at the machine; a set row restarts it", "slope, z, neighbours, overall", own},
+		{DriftFound, KindSectionReason, "the density moves along the order of filling", "look at the machine; a set row restarts it", "slope, z", own},
 	}
 }
 

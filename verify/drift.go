@@ -20,19 +20,12 @@ func (w *work) drift(b *bench, r *crew.Result) Drift {
 		return Drift{}
 	}
 	d := Drift{Method: "slope", Slope: t.Slope, USlope: t.USlope, Z: t.Z, Found: t.Found}
-	if w.opts.Charts || d.Found {
-		c := crew.Charted(b.lots, run, *r)
-		d.Neighbours, d.Overall, d.Shared = c.Neighbours, c.Overall, c.Shared
-		if w.opts.Charts {
-			d.chart(b.lots, c.Points)
-		}
+	if w.opts.Charts {
+		d.chart(b.lots, crew.Charted(b.lots, run, *r))
 	}
 	if d.Found {
-		data := []Datum{{Key: "slope", Value: d.Slope, Dim: Density}, {Key: "z", Value: d.Z}}
-		if !d.Shared { // a reading that neighbours share parts them as a drift does not
-			data = append(data, Datum{Key: "neighbours", Value: d.Neighbours, Dim: Density}, Datum{Key: "overall", Value: d.Overall, Dim: Density})
-		}
-		b.section.Reasons = append(b.section.Reasons, Reason{Code: DriftFound, Data: w.room.datums(data...)})
+		b.section.Reasons = append(b.section.Reasons, Reason{Code: DriftFound,
+			Data: w.room.datums(Datum{Key: "slope", Value: d.Slope, Dim: Density}, Datum{Key: "z", Value: d.Z})})
 	}
 	return d
 }
@@ -41,7 +34,7 @@ func (w *work) drift(b *bench, r *crew.Result) Drift {
 func (d *Drift) chart(lots []measure.Lot, points []crew.ChartPoint) {
 	for _, p := range points {
 		for _, bay := range lots[p.Lot].Bays {
-			d.Points = append(d.Points, DriftPoint{Bay: bay, EWMA: p.EWMA, Lo: p.Lo, Hi: p.Hi, Beyond: p.Beyond})
+			d.Points = append(d.Points, DriftPoint{Bay: bay, EWMA: p.EWMA, Lo: p.Lo, Hi: p.Hi})
 		}
 	}
 }

@@ -181,17 +181,13 @@ type Drift struct {
 	Slope, USlope float64 // kg/m³ per bay
 	Z             float64 // statistic over its standard deviation
 	Found         bool
-	Points        []DriftPoint // only where Options ask for charts; the three below where a drift is found too
-	Neighbours    float64      // kg/m³: scatter from one bay to the next, as read
-	Overall       float64      // kg/m³: scatter about the mean of each stretch between set rows, as read; a drift enters it
-	Shared        bool         // neighbours share a reading of the counter: its error enters Neighbours more than Overall
+	Points        []DriftPoint // only where Options ask for charts
 }
 
 // DriftPoint is one bay's place on the control chart.
 type DriftPoint struct {
 	Bay          *model.Bay
 	EWMA, Lo, Hi float64 // kg/m³
-	Beyond       bool    // the bay's own density lies beyond three times Neighbours from the mean of its stretch
 }
 
 // Totals are the job's counts and sums.

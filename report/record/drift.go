@@ -19,8 +19,8 @@ func (b *builder) driftFigure(s *verify.Section, at int) (*figure, error) {
 	f := &figure{
 		ID: fmt.Sprintf("drift-%d", at+1), Options: options, Height: 240,
 		Title: firstUpper(driftTitle(d)),
-		Note: "Exponentially weighted mean of the density in fill order, between the limits that a steady machine would keep. " +
-			b.neighbours(d),
+		Note: "Exponentially weighted mean of the density in fill order, between the limits that a steady machine would keep." +
+			afresh(d.Points),
 		Head: []string{"Bay", "Weighted mean", "Lower limit", "Upper limit"},
 	}
 	for _, p := range d.Points {
@@ -50,30 +50,12 @@ func driftTitle(d verify.Drift) string {
 	return "the density drifts " + way
 }
 
-// neighbours says what bays filled one after the other are apart beside how all scatter, and names those that stand out by it.
-// Of a counter's readings, each of variance u², alike bays have differences r₁ − r₀ of variance 2u², and those of neighbours,
-// r₂ − 2r₁ + r₀, have 6u² where bays apart have 4u²: √1.5 is some 1.2. Bays that are not alike come to less (derived).
-func (b *builder) neighbours(d verify.Drift) string {
-	var beyond []string
-	for _, p := range d.Points {
-		if p.Beyond {
-			beyond = append(beyond, brief(p.Bay.Name))
-		}
+// afresh says what set rows do to the figure.
+func afresh(points []verify.DriftPoint) string {
+	if !parted(points) {
+		return ""
 	}
-	text := fmt.Sprintf("As read, bays filled one after the other scatter by %s %s (mean difference of neighbours over 1.128) and all of "+
-		"them by %s, the noise of the readings in both; a slow drift is in the second only.", b.density(d.Neighbours, nan(), nan()), b.unit(verify.Density), b.density(d.Overall, nan(), nan()))
-	if d.Shared {
-		text += " Neighbours share a reading of the counter, whose noise alone would make the first some 1.2 times the second."
-	}
-	mean := "the mean"
-	if parted(d.Points) {
-		text += " The stretches between set rows are taken each by itself."
-		mean = "the mean of the stretch"
-	}
-	if len(beyond) > 0 {
-		text += " Beyond three times the first from " + mean + ": " + joined(", ", beyond...) + "."
-	}
-	return text
+	return " The stretches between set rows are taken each by itself."
 }
 
 // parted says whether the machine was set afresh between the bays shown.

@@ -249,8 +249,7 @@ func finish(s *verify.Section, f *verify.Findings, ms *model.Section) {
 	if s.Bays < 8 {
 		return
 	}
-	s.Drift = verify.Drift{Method: "ewma", Slope: -0.1, USlope: 0.08, Z: -1.2,
-		Neighbours: 0.11 * model.PoundPerCubicFoot, Overall: 0.12 * model.PoundPerCubicFoot}
+	s.Drift = verify.Drift{Method: "ewma", Slope: -0.1, USlope: 0.08, Z: -1.2}
 	ew := s.Mean
 	for i, b := range baysOf(f, ms) {
 		ew += 0.3 * (b.Density - ew)

@@ -53,7 +53,7 @@ func sectionSentence(code verify.Code) string {
 	case verify.EmptiesDiffer:
 		return "{counted} empties counted, {logged} bags in the log: more apart than the readings explain; count again, or log what was lost or left out"
 	case verify.DriftFound:
-		return "the density moves along the order of filling[, {slope} a bay][; as read, neighbours scatter by {neighbours}, all bays by {overall}]: look at the machine; a set row starts afresh"
+		return "the density moves along the order of filling[, {slope} a bay]: look at the machine; a set row starts afresh"
 	}
 	return string(code)
 }

@@ -183,7 +183,7 @@ func dimOf(key string) verify.Dim {
 		return verify.Probability
 	case "mass", "u", "u_label":
 		return verify.Mass
-	case "density", "ceiling", "core", "slope", "difference", "neighbours", "overall":
+	case "density", "ceiling", "core", "slope", "difference":
 		return verify.Density
 	case "pressure":
 		return verify.Pressure

@@ -235,7 +235,7 @@ func TestDrift(t *testing.T) {
 	r := Judge(lots, target*lb, Seen{})
 	run := make([]int, len(lots))
 	whole, ok := Trending(lots, run, r)
-	if !ok || !whole.Found || whole.Slope > 0 || Charted(lots, run, r).Shared {
+	if !ok || !whole.Found || whole.Slope > 0 {
 		t.Errorf("drift of -0.5 lb/ft³: %+v", whole)
 	}
 	for i := len(run) / 2; i < len(run); i++ {
@@ -248,94 +248,9 @@ func TestDrift(t *testing.T) {
 	if _, ok := Trending(lots[:5], run[:5], Judge(lots[:5], target*lb, Seen{})); ok {
 		t.Error("five bays have a slope")
 	}
-	if c := Charted(lots[:5], run[:5], Judge(lots[:5], target*lb, Seen{})); len(c.Points) != 0 {
+	if c := Charted(lots[:5], run[:5], Judge(lots[:5], target*lb, Seen{})); len(c) != 0 {
 		t.Errorf("five bays have a chart: %+v", c)
 	}
-}
-
-// Along a counter a drift that is found says that neighbours share readings.
-func TestDriftAlongACounter(t *testing.T) {
-	w := mod(running(eighth()), func(w *world) {
-		w.voids, w.weak = 0, 0
-		w.mean = func(i, n int, _ *rand.Rand) float64 { return 4.1 - 0.8*float64(i)/float64(n-1) }
-	})
-	lots, _ := w.fillSeeded(3)
-	run, r := make([]int, len(lots)), Judge(lots, target*lb, Seen{})
-	d, ok := Trending(lots, run, r)
-	if c := Charted(lots, run, r); !ok || !d.Found || !c.Shared || !(c.Neighbours > 0) {
-		t.Errorf("drift of -0.8 lb/ft³ along a counter: %+v, neighbours %v", d, c.Neighbours)
-	}
-}
-
-// A bay that lies far from its neighbours, and not so far that it is bad, is beyond their limits; no other is.
-func TestChartBeyond(t *testing.T) {
-	densities := make([]float64, 24)
-	for i := range densities {
-		densities[i] = 3.80 + 0.01*float64(i%2)
-	}
-	densities[11] = 3.88
-	lots := exactly(0.1*lb, scaledBy(lb, densities)...)
-	c := Charted(lots, make([]int, len(lots)), Judge(lots, target*lb, Seen{}))
-	for i, p := range c.Points {
-		if p.Beyond != (i == 11) {
-			t.Errorf("bay %d: %+v", i, p)
-		}
-	}
-}
-
-// A level that changes at a set row is in neither scatter; without the row it is in that of all, and hardly in that of
-// neighbours: one difference of 23 (derived).
-func TestChartParts(t *testing.T) {
-	densities := make([]float64, 24)
-	for i := range densities {
-		densities[i] = 3.80 + 0.04*float64(i%2) + 0.30*float64(i/12)
-	}
-	lots, run := exactly(0.1*lb, scaledBy(lb, densities)...), make([]int, len(densities))
-	whole := Charted(lots, run, Judge(lots, target*lb, Seen{}))
-	for i := 12; i < len(run); i++ {
-		run[i] = 1
-	}
-	parts := Charted(lots, run, Judge(lots, target*lb, Seen{}))
-	const apart = 0.04 / 1.128 // lb/ft³
-	if d := parts.Neighbours/lb - apart; math.Abs(d) > 1e-9 || math.Abs(parts.Overall/lb-0.02*math.Sqrt(24./22)) > 1e-9 {
-		t.Errorf("with the row: %.4f and %.4f lb/ft³", parts.Neighbours/lb, parts.Overall/lb)
-	}
-	if d := whole.Neighbours/lb - (22*0.04+0.26)/23/1.128; math.Abs(d) > 1e-9 || whole.Overall < 3*whole.Neighbours {
-		t.Errorf("without it: %.4f and %.4f lb/ft³", whole.Neighbours/lb, whole.Overall/lb)
-	}
-}
-
-// Neighbours along one counter share its readings: the chart says so, and over a hundred steady sections they are the
-// further apart for it, by no more than √1.5 over 0.989, the bias of a standard deviation of 24 (derived). Counts of their
-// own share none: there the ratio is 1 over 0.989 for a normal law; seeds gave 1.026, 5 % is left to the lengths of the bays.
-func TestChartKnowsTheCounter(t *testing.T) {
-	for _, x := range []struct {
-		world  world
-		shared bool
-		lo, hi float64
-	}{{quarter(), false, 0.95, 1.05}, {running(quarter()), true, 1.10, math.Sqrt(1.5) / 0.989}} {
-		x.world.voids, x.world.weak = 0, 0
-		neighbours, overall := 0.0, 0.0
-		for seed := range uint64(100) {
-			lots, _ := x.world.fillSeeded(seed)
-			c := Charted(lots, make([]int, len(lots)), Judge(lots, target*lb, Seen{}))
-			neighbours, overall = neighbours+c.Neighbours, overall+c.Overall
-			if c.Shared != x.shared {
-				t.Fatalf("seed %d: shared %v", seed, c.Shared)
-			}
-		}
-		if ratio := neighbours / overall; !(ratio > x.lo && ratio < x.hi) {
-			t.Errorf("shared %v: neighbours %.3f times all, want %.2f to %.2f", x.shared, ratio, x.lo, x.hi)
-		}
-	}
-}
-
-func scaledBy(f float64, values []float64) []float64 {
-	out := make([]float64, len(values))
-	for i, v := range values {
-		out[i] = f * v
-	}
-	return out
 }
 
 // Six tenths of a bag booked to the wrong neighbour are named more often than not, the right way round, and no other

@@ -58,35 +58,27 @@ type stretch struct {
 	at, x, v, c []float64
 }
 
-// stretchesOf parts the lots by run and drops the odd ones and the short stretches. The stretches follow each other in one
-// piece of room, as a section is looked at for every job of a review.
-func stretchesOf(lots []measure.Lot, run []int, r Result) []stretch {
-	n := len(lots)
-	lot, room := make([]int, 0, n), make([]float64, 4*n)
-	at, x, v, c := room[:n:n], room[n:2*n:2*n], room[2*n:3*n:3*n], room[3*n:]
-	spread, alone := sq(r.Process.SD), new(measure.Lot)
-	var long []stretch
-	from := 0
+// stretchesOf parts the lots by run and drops the odd ones and the short stretches.
+func stretchesOf(lots []measure.Lot, run []int, r Result) (long []stretch) {
+	var s stretch
 	end := func() {
-		if to := len(lot); to-from >= DriftLeast {
-			long = append(long, stretch{lot[from:to], at[from:to], x[from:to], v[from:to], c[from:to]})
+		if len(s.lot) >= DriftLeast {
+			long = append(long, s)
 		}
-		from = len(lot)
+		s = stretch{}
 	}
 	for i := range lots {
-		p := &r.Lots[i]
-		if !(p.Bad <= oddAbove && p.Over <= oddAbove) { // NaN goes too
+		if p := &r.Lots[i]; !(p.Bad <= oddAbove && p.Over <= oddAbove) { // NaN goes too
 			continue
 		}
-		k := len(lot)
-		if k > 0 && run[i] != run[lot[k-1]] {
+		covariance := 0.0
+		if n := len(s.lot); n > 0 && run[i] != run[s.lot[n-1]] {
 			end()
+		} else if n > 0 {
+			covariance = shared(&lots[s.lot[n-1]], &lots[i])
 		}
-		if k > from {
-			c[k] = shared(&lots[lot[k-1]], &lots[i])
-		}
-		lot = append(lot, i)
-		at[k], x[k], v[k] = float64(i), lots[i].Density, combined(&lots[i], alone, 1, 0)+spread
+		s.lot, s.at, s.x = append(s.lot, i), append(s.at, float64(i)), append(s.x, lots[i].Density)
+		s.v, s.c = append(s.v, combined(&lots[i], &measure.Lot{}, 1, 0)+sq(r.Process.SD)), append(s.c, covariance)
 	}
 	end()
 	return long
@@ -105,38 +97,20 @@ func shared(a, b *measure.Lot) float64 {
 	return sum
 }
 
-// Chart shows the density along the fill order, lot by lot: a moving average, and what neighbours are apart. kg/m³.
-type Chart struct {
-	Points     []ChartPoint
-	Neighbours float64 // scatter from one lot to the next, as read: no drift enters it
-	Overall    float64 // scatter about the mean of each stretch, as read
-	Shared     bool    // neighbours share a reading of the counter, whose error enters Neighbours more than Overall
-}
-
-// ChartPoint is one lot on the chart.
+// ChartPoint is one lot on the chart of the density along the fill order. kg/m³.
 type ChartPoint struct {
 	Lot          int
 	EWMA, Lo, Hi float64 // moving average about the section's mean, and its limits
-	Beyond       bool    // the density as read lies beyond three times Neighbours from the mean of its stretch
 }
 
-// Charted draws the stretches that Trending looks at.
-func Charted(lots []measure.Lot, run []int, r Result) Chart {
-	stretches := stretchesOf(lots, run, r)
-	read := make([][]float64, len(stretches))
-	for i := range stretches {
-		read[i] = stretches[i].x
-	}
-	single, mean := stat.NewIndividuals(read...), r.Process.Mean
-	c := Chart{Neighbours: single.Neighbours, Overall: single.Overall}
-	for i := range stretches {
-		s := &stretches[i]
-		lo, hi := single.Limits(i)
+// Charted draws the stretches that Trending looks at: an exponentially weighted moving average (NIST/SEMATECH e-Handbook 6.3.2.4)
+// whose limits know what neighbours share.
+func Charted(lots []measure.Lot, run []int, r Result) (points []ChartPoint) {
+	mean := r.Process.Mean
+	for _, s := range stretchesOf(lots, run, r) {
 		for k, z := range stat.Smooth(s.x, s.v, s.c, mean, DriftMemory) {
-			c.Points = append(c.Points, ChartPoint{Lot: s.lot[k], EWMA: z.Value, Lo: mean - DriftLimits*z.SD, Hi: mean + DriftLimits*z.SD,
-				Beyond: s.x[k] < lo || s.x[k] > hi})
-			c.Shared = c.Shared || s.c[k] != 0
+			points = append(points, ChartPoint{Lot: s.lot[k], EWMA: z.Value, Lo: mean - DriftLimits*z.SD, Hi: mean + DriftLimits*z.SD})
 		}
 	}
-	return c
+	return points
 }
