@@ -1,13 +1,24 @@
 package cmd
 
 import (
+	"bytes"
+	"errors"
 	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
+
+	"bayproof/cmd/demo"
+	"bayproof/model"
+	"bayproof/model/joblog"
+	"bayproof/report/fields"
 )
 
 // helpWidth keeps the help readable on a small screen.
@@ -159,4 +170,317 @@ func newHelp(_ *Env) *cobra.Command {
 			return about.Help()
 		},
 	}
+}
+
+const fieldsHelp = `Type one of these:
+  bayproof fields          columns, settings, entries and codes
+  bayproof fields JOB      the settings of a job, and where each comes from`
+
+// newFields builds the command that lists columns, settings, entries and codes.
+func newFields(env *Env) *cobra.Command {
+	var form format
+	var file string
+	cmd := &cobra.Command{
+		Use:               "fields [JOB]",
+		Short:             "columns, settings, entries and codes",
+		Long:              fieldsHelp,
+		Args:              atMostOneJob,
+		ValidArgsFunction: completeJob(env),
+	}
+	settings := attachSettings(cmd)
+	formatFlag(cmd, &form)
+	outputFlag(cmd, &file, "write to `FILE` instead of the screen")
+	cmd.RunE = func(_ *cobra.Command, args []string) error {
+		var job *model.Job
+		out := outputs{env: env}
+		if len(args) == 1 {
+			out.reads(args[0])
+			var err error
+			if job, err = readJob(env, args[0], joblog.Options{Flags: settings.given()}); err != nil {
+				return err
+			}
+		} else if len(settings.given()) > 0 {
+			return usageErrorf("bayproof fields JOB shows a job's settings with that one in place", "fields: a setting without a job")
+		}
+		return out.result(dest{flag: "-o", file: file}, func(w io.Writer) error { return writeFields(w, form, job) })
+	}
+	return cmd
+}
+
+func writeFields(w io.Writer, form format, job *model.Job) error {
+	manual := fields.New(job)
+	var out []byte
+	var err error
+	switch form {
+	case formatJSON:
+		out, err = manual.AppendJSON(nil)
+	case formatCSV:
+		out = manual.AppendCSV(nil)
+	default:
+		out = manual.AppendText(nil)
+	}
+	if err != nil {
+		return err
+	}
+	_, err = w.Write(out)
+	return err
+}
+
+// atMostOneJob refuses a second job.
+func atMostOneJob(cmd *cobra.Command, args []string) error {
+	if len(args) > 1 {
+		return usageErrorf("", "%s: one job at a time, not %d", cmd.Name(), len(args))
+	}
+	return nil
+}
+
+const completionHelp = `Type the line of your shell, then open a new one:
+  bayproof completion bash > ~/.local/share/bash-completion/completions/bayproof
+  bayproof completion zsh > "${fpath[1]}/_bayproof"
+  bayproof completion fish > ~/.config/fish/completions/bayproof.fish
+  bayproof completion powershell >> $PROFILE`
+
+// newCompletion builds the command that writes what a shell needs to complete commands, flags and jobs.
+func newCompletion(env *Env) *cobra.Command {
+	var file string
+	shells := []string{"bash", "zsh", "fish", "powershell"}
+	cmd := &cobra.Command{
+		Use:       "completion SHELL",
+		Short:     "let the shell complete commands, flags and jobs",
+		Long:      completionHelp,
+		ValidArgs: shells,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) != 1 {
+				return usageErrorf("bayproof completion bash", "completion: which shell? one of %s", strings.Join(shells, ", "))
+			}
+			return nil
+		},
+	}
+	outputFlag(cmd, &file, "write to `FILE` instead of the screen")
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		write, err := completionFor(cmd.Root(), args[0])
+		if err != nil {
+			return err
+		}
+		return (&outputs{env: env}).result(dest{flag: "-o", file: file}, write)
+	}
+	return cmd
+}
+
+func completionFor(root *cobra.Command, shell string) (func(io.Writer) error, error) {
+	switch shell {
+	case "bash":
+		return func(w io.Writer) error { return root.GenBashCompletionV2(w, true) }, nil
+	case "zsh":
+		return root.GenZshCompletion, nil
+	case "fish":
+		return func(w io.Writer) error { return root.GenFishCompletion(w, true) }, nil
+	case "powershell":
+		return root.GenPowerShellCompletionWithDesc, nil
+	}
+	return nil, usageErrorf("bayproof completion --help lists them", "completion: no shell %q", shell)
+}
+
+// completer is what cobra asks for the words that may follow.
+type completer = func(cmd *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective)
+
+// completeJobs offers jobs: folders with a log in them, logs, and folders on the way there.
+func completeJobs(env *Env) completer {
+	return func(_ *cobra.Command, _ []string, begun string) ([]string, cobra.ShellCompDirective) {
+		return offered(env, begun, ".csv")
+	}
+}
+
+// completeJob offers one job and no second.
+func completeJob(env *Env) completer {
+	return once(completeJobs(env))
+}
+
+// completeFile offers files with that ending, and folders on the way there.
+func completeFile(env *Env, ending string) completer {
+	return func(_ *cobra.Command, _ []string, begun string) ([]string, cobra.ShellCompDirective) {
+		return offered(env, begun, ending)
+	}
+}
+
+// completeFolder leaves it to the shell to offer one folder.
+func completeFolder(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+	return nil, cobra.ShellCompDirectiveFilterDirs
+}
+
+// once offers nothing more after the first argument.
+func once(c completer) completer {
+	return func(cmd *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective) {
+		if len(args) > 0 {
+			return nil, cobra.ShellCompDirectiveNoFileComp
+		}
+		return c(cmd, args, begun)
+	}
+}
+
+// offered lists what goes on from the path begun. Where something in it is only on the way, no space follows, so that the
+// next key goes into it.
+func offered(env *Env, begun, ending string) ([]string, cobra.ShellCompDirective) {
+	at, part := filepath.Split(begun)
+	entries, err := os.ReadDir(folderOf(env, at))
+	if err != nil {
+		return nil, cobra.ShellCompDirectiveNoFileComp
+	}
+	directive := cobra.ShellCompDirectiveNoFileComp
+	var words []string
+	for _, e := range entries {
+		name := e.Name()
+		if !strings.HasPrefix(name, part) || part == "" && strings.HasPrefix(name, ".") {
+			continue
+		}
+		info, err := os.Stat(filepath.Join(folderOf(env, at), name)) // a link counts as what it leads to
+		switch {
+		case err != nil:
+		case info.IsDir() && ending == ".csv" && isJob(filepath.Join(folderOf(env, at), name)):
+			words = append(words, at+name+"\ta job")
+		case info.IsDir():
+			words = append(words, at+name+string(filepath.Separator))
+			directive |= cobra.ShellCompDirectiveNoSpace
+		case strings.EqualFold(filepath.Ext(name), ending):
+			words = append(words, at+name)
+		}
+	}
+	return words, directive
+}
+
+// isJob tells whether a folder is a job's, be it that its log is still to come.
+func isJob(dir string) bool {
+	for _, name := range []string{joblog.LogName, "job.csv"} {
+		if info, err := os.Stat(filepath.Join(dir, name)); err == nil && info.Mode().IsRegular() {
+			return true
+		}
+	}
+	return false
+}
+
+// folderOf is the folder that a begun path lies in; the shell has not put the home folder in place of ~ yet.
+func folderOf(env *Env, at string) string {
+	if home := env.Getenv("HOME"); home != "" && len(at) > 1 && at[0] == '~' && os.IsPathSeparator(at[1]) {
+		return filepath.Join(home, at[1:])
+	}
+	if at == "" {
+		return "."
+	}
+	return at
+}
+
+// completeSetting offers a setting's values: all of them where they are words, the default else.
+func completeSetting(def model.SettingDef) completer {
+	words := def.Choices
+	if def.Kind == model.SettingYesNo {
+		words = []string{"yes", "no"}
+	}
+	if len(words) == 0 && def.Default != "" {
+		words = []string{def.Default + "\tthe default"}
+	}
+	return cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp)
+}
+
+const demoHelp = `Type one of these:
+  bayproof demo             writes the demo job and its record to
+                            ./bayproof-demo
+  bayproof demo FOLDER      the same somewhere else
+
+The demo is an old boathouse turned into a home: good bays and bad ones,
+one forgotten, every kind of entry. People and figures are invented. Open
+its bays.csv in a spreadsheet to see what a log looks like.`
+
+// demoFolder is where the demo goes when nobody says where.
+const demoFolder = "bayproof-demo"
+
+// newDemo builds the command that writes the demo job, its verdicts and its record.
+func newDemo(env *Env) *cobra.Command {
+	return &cobra.Command{
+		Use:   "demo [FOLDER]",
+		Short: "writes the demo job and its record",
+		Long:  demoHelp,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 1 {
+				return usageErrorf("", "demo takes one folder, not %d", len(args))
+			}
+			return nil
+		},
+		ValidArgsFunction: once(completeFolder),
+		RunE: func(_ *cobra.Command, args []string) error {
+			return runDemo(env, append(args, demoFolder)[0])
+		},
+	}
+}
+
+// runDemo writes the job, prints its verdicts and writes its record. Open bays are no failure here.
+func runDemo(env *Env, dir string) error {
+	if err := copyJob(demo.Job(), dir); err != nil {
+		return err
+	}
+	check := &checkOptions{env: env, args: []string{dir}, format: formatText}
+	if err := check.run(); err != nil && !isStatus(err, exitOpen) {
+		return err
+	}
+	record := &recordOptions{env: env, arg: dir}
+	return record.run()
+}
+
+// copyJob writes every file of a job folder into dir, or none. A file that is already there and says the same is left
+// alone; one that says something else stops everything before the first write: it may be somebody's work.
+func copyJob(job fs.FS, dir string) error {
+	missing, err := missingFiles(job, dir)
+	if err != nil {
+		return err
+	}
+	var m made
+	for _, name := range missing {
+		if err := copyFile(job, name, dir, &m); err != nil {
+			m.undo()
+			return err
+		}
+	}
+	return nil
+}
+
+// copyFile writes one file of a job folder into dir.
+func copyFile(job fs.FS, name, dir string, m *made) error {
+	data, err := fs.ReadFile(job, name)
+	if err != nil {
+		return err
+	}
+	to := target{shown: filepath.Join(dir, filepath.FromSlash(name)), folder: dir, name: filepath.FromSlash(name), inJob: true}
+	if err := m.folder(filepath.Dir(to.shown)); err != nil {
+		return err
+	}
+	err = to.write(func(w io.Writer) error { _, err := w.Write(data); return err })
+	if err == nil {
+		m.add(to.shown)
+	}
+	return err
+}
+
+// missingFiles lists the job's files that dir does not have yet, in a fixed order.
+func missingFiles(job fs.FS, dir string) ([]string, error) {
+	var missing []string
+	err := fs.WalkDir(job, ".", func(name string, entry fs.DirEntry, err error) error {
+		if err != nil || entry.IsDir() {
+			return err
+		}
+		want, err := fs.ReadFile(job, name)
+		if err != nil {
+			return err
+		}
+		target := filepath.Join(dir, filepath.FromSlash(name))
+		switch have, err := os.ReadFile(target); {
+		case errors.Is(err, fs.ErrNotExist):
+			missing = append(missing, name)
+		case err != nil:
+			return err
+		case !bytes.Equal(have, want):
+			return withHint(fmt.Errorf("%s is there already and was changed: it is not overwritten", target),
+				"name another folder: bayproof demo FOLDER")
+		}
+		return nil
+	})
+	return missing, err
 }

@@ -1,12 +1,19 @@
 package cmd
 
 import (
+	"bufio"
+	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"os/user"
 	"slices"
+	"strings"
+	"time"
+	"unicode/utf8"
 
+	"github.com/peterh/liner"
 	"github.com/spf13/cobra"
 
 	"bayproof/cmd/prompt"
@@ -146,3 +153,165 @@ func (o *logOptions) who() string {
 	where, _ := os.Hostname()
 	return fmt.Sprintf("by %s on %s since %s (process %d)", name, where, o.env.Now().Format("15:04"), os.Getpid())
 }
+
+// logBook is a job's log on disk as the prompt sees it; it adds the time to each row.
+type logBook struct {
+	env    *Env
+	folder *joblog.Folder
+	writer *joblog.Writer
+	flags  map[string]string
+}
+
+// Job returns the job as its files stand.
+func (b *logBook) Job() (*model.Job, []model.Fault) { return b.Try() }
+
+// Try puts the job together as it would be with the rows after its log.
+func (b *logBook) Try(rows ...prompt.Row) (*model.Job, []model.Fault) {
+	var stamped []map[string]string
+	for _, row := range rows {
+		stamped = append(stamped, b.stamp(row))
+	}
+	fsys, err := b.writer.With(stamped...)
+	if err != nil {
+		return nil, []model.Fault{faultOf(err)}
+	}
+	return joblog.Read(fsys, b.folder.Log, joblog.Options{Name: b.folder.Name, Flags: b.flags})
+}
+
+// Append writes one row and returns once it is on disk.
+func (b *logBook) Append(row prompt.Row) error {
+	err := b.writer.Append(b.stamp(row))
+	switch {
+	case err == nil:
+		return nil
+	case errors.Is(err, joblog.ErrChanged):
+		return prompt.ErrChanged
+	}
+	if f := faultOf(err); f.Hint != "" {
+		return fmt.Errorf("%w; %s", err, f.Hint)
+	}
+	return err
+}
+
+// Reload reads a log that another program changed. Rows that are gone from it are to be written with their own time where
+// they stood after all that is left, else with that of writing: times that run backward would take the order's evidence.
+func (b *logBook) Reload() (prompt.Changed, error) {
+	c, err := b.writer.Reload()
+	changed := prompt.Changed{Kept: c.Kept, Torn: c.Torn}
+	for _, row := range c.Lost {
+		again := maps.Clone(row)
+		if !c.Tail {
+			delete(again, "time")
+		}
+		changed.Lost = append(changed.Lost, again)
+	}
+	return changed, err
+}
+
+// stamp adds the time of writing, to the second, with its zone, where the row has none yet.
+func (b *logBook) stamp(row prompt.Row) map[string]string {
+	stamped := maps.Clone(row)
+	if stamped["time"] == "" {
+		stamped["time"] = b.env.Now().Truncate(time.Second).Format(time.RFC3339)
+	}
+	return stamped
+}
+
+// faultOf makes a fault of what keeps rows from being written at all.
+func faultOf(err error) model.Fault {
+	var t *joblog.Trouble
+	if errors.As(err, &t) {
+		return model.Fault{What: t.What, Hint: t.Hint}
+	}
+	return model.Fault{What: err.Error()}
+}
+
+// troubled adds to an error of the writer what would cure it.
+func troubled(err error) error {
+	f := faultOf(err)
+	if f.Hint == "" {
+		return err
+	}
+	return withHint(err, f.Hint)
+}
+
+// asking is a person who answers, or a file that stands in for one.
+type asking interface {
+	// Ask shows a question and returns the answer; io.EOF where no more answers come.
+	Ask(question string) (string, error)
+	Close() error
+}
+
+// newAsking returns a line editor where someone types at a terminal, else a plain reader that shows no questions.
+func newAsking(env *Env) asking {
+	if env.StdinTerminal && env.StdoutTerminal && env.Getenv("TERM") != "dumb" {
+		l := liner.NewLiner()
+		l.SetCtrlCAborts(true)
+		return &typing{l, env.Stdout}
+	}
+	return &piped{in: bufio.NewReader(env.Stdin), out: env.Stdout, show: env.StdinTerminal}
+}
+
+// typing is a terminal with line editing and a history of the sitting.
+type typing struct {
+	line *liner.State
+	out  io.Writer
+}
+
+func (t *typing) Ask(question string) (string, error) {
+	head, last := lastLine(question)
+	if _, err := io.WriteString(t.out, head); err != nil {
+		return "", err
+	}
+	answer, err := t.line.Prompt(last)
+	if errors.Is(err, liner.ErrPromptAborted) {
+		return "", io.EOF
+	}
+	if err == nil && strings.TrimSpace(answer) != "" {
+		t.line.AppendHistory(answer)
+	}
+	return answer, err
+}
+
+// lastLine cuts a question into what is printed and the last line, behind which the answer is typed: a line editor
+// wants the whole line on the screen, with room for the answer.
+func lastLine(question string) (head, last string) {
+	const room = 60
+	var b strings.Builder
+	for _, line := range strings.SplitAfter(question, "\n") {
+		b.WriteString(last)
+		last = line
+		for utf8.RuneCountInString(last) > room {
+			runes := []rune(last)
+			cut := strings.LastIndex(strings.TrimRight(string(runes[:room]), " "), " ")
+			if cut <= 0 {
+				break
+			}
+			b.WriteString(last[:cut] + "\n")
+			last = "  " + strings.TrimLeft(last[cut:], " ")
+		}
+	}
+	return b.String(), last
+}
+
+func (t *typing) Close() error { return t.line.Close() }
+
+// piped reads lines; questions are shown only where a person types at a terminal that cannot edit.
+type piped struct {
+	in   *bufio.Reader
+	out  io.Writer
+	show bool
+}
+
+func (p *piped) Ask(question string) (string, error) {
+	if p.show {
+		io.WriteString(p.out, question)
+	}
+	line, err := p.in.ReadString('\n')
+	if err != nil && line == "" {
+		return "", err
+	}
+	return strings.TrimRight(line, "\r\n"), nil
+}
+
+func (p *piped) Close() error { return nil }

@@ -11,10 +11,14 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
+
+	"bayproof/model"
+	"bayproof/model/joblog"
 )
 
 // outputFlag attaches -o, which every command with a result has.
@@ -206,4 +210,396 @@ func replace(root *os.Root, from, to string) error {
 func isStatus(err error, code int) bool {
 	var status exitStatus
 	return errors.As(err, &status) && int(status) == code
+}
+
+// dest is a place for a result as the user named it.
+type dest struct {
+	flag string // with which another file can be named
+	file string // empty or "-" for the screen
+	own  string // the file of its own job that may stand there, since it is what this command makes: record.html
+}
+
+func (d dest) screen() bool { return d.file == "" || d.file == "-" }
+
+// outputs are the results of a run. Every file that a command writes for its user goes through here, and none takes the
+// place of a file that the run reads or that a job owns; a file is known by itself and not by its name.
+type outputs struct {
+	env  *Env
+	jobs []jobInput
+	also []keptFile
+}
+
+// jobInput is a job that the run reads.
+type jobInput struct {
+	dir, log string
+	unlike   bool // the folder alone does not show that it is a job's
+}
+
+// keptFile is any other file that is not to be written over.
+type keptFile struct{ name, what string }
+
+// reads notes a job that the run reads, given as its folder or as its log.
+func (o *outputs) reads(arg string) {
+	if info, err := os.Stat(arg); err == nil && !info.IsDir() {
+		o.readsJob(filepath.Dir(arg), filepath.Base(arg))
+		return
+	}
+	o.readsJob(arg, joblog.LogName)
+}
+
+func (o *outputs) readsJob(dir, log string) {
+	job := jobInput{dir, log, log != joblog.LogName || !isJob(dir)}
+	if n := len(o.jobs); n == 0 || o.jobs[n-1] != job { // many jobs in one log are one
+		o.jobs = append(o.jobs, job)
+	}
+}
+
+// keep notes any other file that is not to be written over; what goes on "FILE is".
+func (o *outputs) keep(file, what string) { o.also = append(o.also, keptFile{file, what}) }
+
+// result writes a result: to the screen, or to the file that d names.
+func (o *outputs) result(d dest, write func(io.Writer) error) error {
+	if d.screen() {
+		w := bufio.NewWriterSize(o.env.Stdout, 1<<16)
+		err := write(w)
+		if flushErr := w.Flush(); flushErr != nil {
+			return flushErr
+		}
+		return err
+	}
+	if err := o.allow(d); err != nil {
+		return err
+	}
+	t, special := o.targetOf(d.file)
+	t.shown = d.file
+	if special {
+		return writeThrough(d.file, write)
+	}
+	return t.write(write)
+}
+
+// allow refuses files that a result must not take the place of, another result of this run among them.
+func (o *outputs) allow(dests ...dest) error {
+	taken := map[string]string{}
+	for _, d := range dests {
+		if d.screen() {
+			continue
+		}
+		file := behindLinks(d.file)
+		what := o.kept(file, d.own)
+		if flag := taken[file]; what == "" && flag != "" {
+			what = "where " + flag + " goes"
+		}
+		if what != "" {
+			return usageErrorf("name another file with "+d.flag, "%s is %s: no result is written there", d.file, what)
+		}
+		taken[file] = d.flag
+	}
+	return nil
+}
+
+// kept says what a file is that is not to be written over, empty where it may be.
+func (o *outputs) kept(file, own string) string {
+	if info, err := os.Stat(file); err == nil && info.Mode().IsRegular() {
+		for _, k := range o.also {
+			if sameFile(info, k.name) {
+				return k.what
+			}
+		}
+		for _, job := range o.jobs {
+			for _, name := range job.files() {
+				if name != own && sameFile(info, filepath.Join(job.dir, name)) {
+					return whatOf(name, job.log)
+				}
+			}
+		}
+	}
+	dir, name := filepath.Dir(file), filepath.Base(file)
+	if strings.EqualFold(filepath.Base(dir), joblog.Photos) && o.isJob(filepath.Dir(dir)) {
+		return "among the photos of a job"
+	}
+	return o.owned(dir, name, own)
+}
+
+// owned says what a name is in a job's folder, whether a file stands there yet or not.
+func (o *outputs) owned(dir, name, own string) string {
+	logs, ours := []string{joblog.LogName}, false
+	for _, job := range o.jobs {
+		if (own != "" || job.unlike) && sameFolder(dir, job.dir) {
+			logs, ours = append(logs, job.log), true
+		}
+	}
+	if !ours && !isJob(dir) || ours && own != "" && strings.EqualFold(name, own) {
+		return ""
+	}
+	for _, log := range logs {
+		for _, owned := range joblog.OwnFiles(log) {
+			if strings.EqualFold(name, owned) {
+				return whatOf(owned, log)
+			}
+		}
+	}
+	return ""
+}
+
+func whatOf(name, log string) string {
+	if name == log {
+		return "the log of a job"
+	}
+	return "a file of a job"
+}
+
+// files are the files of a job that are not to be written over: the names it owns, and its photos.
+func (j jobInput) files() []string {
+	names := joblog.OwnFiles(j.log)
+	photos, _ := os.ReadDir(filepath.Join(j.dir, joblog.Photos))
+	for _, p := range photos {
+		names = append(names, filepath.Join(joblog.Photos, p.Name()))
+	}
+	return names
+}
+
+// isJob tells whether a folder is a job's: one of this run, or any other.
+func (o *outputs) isJob(dir string) bool {
+	if isJob(dir) {
+		return true
+	}
+	for _, job := range o.jobs {
+		if job.unlike && sameFolder(dir, job.dir) {
+			return true
+		}
+	}
+	return false
+}
+
+// targetOf finds the folder out of which nothing may lead on the way to a file: the job's, where one lies on the way. Elsewhere
+// the user's own links are followed, so that the file behind one is replaced and not the link. special is something outside
+// of jobs that cannot be replaced: a device, a pipe.
+func (o *outputs) targetOf(file string) (t target, special bool) {
+	if t, ok := o.inJob(file); ok {
+		return t, false
+	}
+	if info, err := os.Stat(file); err == nil && !info.Mode().IsRegular() && !info.IsDir() {
+		return target{}, true
+	}
+	file = behindLinks(file)
+	if t, ok := o.inJob(file); ok {
+		return t, false
+	}
+	return target{folder: filepath.Dir(file), name: filepath.Base(file)}, false
+}
+
+// inJob finds the job's folder on the way to a file, the nearest one.
+func (o *outputs) inJob(file string) (target, bool) {
+	for dir := filepath.Dir(file); ; dir = filepath.Dir(dir) {
+		if o.isJob(dir) {
+			name, err := filepath.Rel(dir, file)
+			return target{folder: dir, name: name, inJob: true}, err == nil
+		}
+		if dir == filepath.Dir(dir) || filepath.Base(dir) == ".." {
+			return target{}, false
+		}
+	}
+}
+
+// behindLinks is the file that a name leads to, or the name in the folder that its folder leads to, from the root of the disk.
+func behindLinks(name string) string {
+	if real, err := filepath.EvalSymlinks(name); err == nil {
+		name = real
+	} else if dir, err := filepath.EvalSymlinks(filepath.Dir(name)); err == nil {
+		name = filepath.Join(dir, filepath.Base(name))
+	}
+	if abs, err := filepath.Abs(name); err == nil {
+		return abs
+	}
+	return name
+}
+
+func sameFile(info os.FileInfo, name string) bool {
+	other, err := os.Stat(name)
+	return err == nil && os.SameFile(info, other)
+}
+
+func sameFolder(a, b string) bool {
+	info, err := os.Stat(a)
+	return err == nil && sameFile(info, b)
+}
+
+// format is how a result is written.
+type format string
+
+const (
+	formatText format = "text"
+	formatJSON format = "json"
+	formatCSV  format = "csv"
+)
+
+// formatFlag attaches --format, which every command with a result for reading has.
+func formatFlag(cmd *cobra.Command, f *format) {
+	*f = formatText
+	cmd.Flags().VarP(f, "format", "f", "text, json or csv")
+	_ = cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]string{"text", "json", "csv"}, cobra.ShellCompDirectiveNoFileComp))
+}
+
+// String returns the format's name.
+func (f *format) String() string { return string(*f) }
+
+// Type names the value in the help.
+func (f *format) Type() string { return "FORMAT" }
+
+// Set takes one of the three names.
+func (f *format) Set(s string) error {
+	switch g := format(strings.ToLower(s)); g {
+	case formatText, formatJSON, formatCSV:
+		*f = g
+		return nil
+	}
+	return usageErrorf("", "%q is not text, json or csv", s)
+}
+
+// printer writes results in order and remembers what the exit code hangs on.
+type printer struct {
+	o       *checkOptions
+	w       io.Writer
+	pending []byte // goes before the first result
+	printed int
+	faulty  bool
+	open    bool
+	told    []model.Fault // printed last
+	warned  warned
+}
+
+// print writes one job: its result, or on stderr why there is none.
+func (p *printer) print(c checked) error {
+	stderr := p.o.env.Stderr
+	switch {
+	case c.from.err != nil:
+		p.faulty = true
+		exitCode(stderr, c.from.err)
+		return nil
+	case c.err != nil:
+		return c.err
+	case len(c.faults) > 0:
+		p.faulty = true
+		if !slices.Equal(c.faults, p.told) { // those of the files beside a log are those of each of its jobs
+			printFaults(stderr, c.from.folder, c.faults)
+		}
+		p.told = c.faults
+		return nil
+	case c.bays == 0:
+		p.faulty = true
+		printError(stderr, fmt.Sprintf("%s: no bay in the log", c.from.name()), "bayproof log "+c.from.arg+" takes them down one by one")
+		return nil
+	}
+	if len(p.pending) > 0 {
+		if _, err := p.w.Write(p.pending); err != nil {
+			return err
+		}
+		p.pending = nil
+	}
+	if p.printed > 0 && p.o.format == formatText {
+		if _, err := io.WriteString(p.w, "\n"); err != nil {
+			return err
+		}
+	}
+	p.printed++
+	p.warned.tell(c.from.folder, c.warned)
+	p.open = p.open || c.open
+	_, err := p.w.Write(c.out)
+	return err
+}
+
+// status is the exit code of the whole run.
+func (p *printer) status() error {
+	switch {
+	case p.faulty || p.printed == 0:
+		return exitStatus(exitFault)
+	case p.open:
+		return exitStatus(exitOpen)
+	}
+	return nil
+}
+
+// progress tells someone who waits at a terminal how many jobs were read: after a second, and then ten times a second.
+type progress struct {
+	env         *Env
+	start, last time.Time
+	jobs        int
+	shown       bool
+}
+
+const (
+	progressAfter = time.Second
+	progressEvery = 100 * time.Millisecond
+)
+
+func newProgress(env *Env) *progress {
+	now := env.Now()
+	return &progress{env: env, start: now, last: now}
+}
+
+// step counts one job.
+func (p *progress) step() {
+	p.jobs++
+	if !p.env.StderrTerminal || p.jobs%16 != 0 && p.jobs > 64 {
+		return
+	}
+	now := p.env.Now()
+	if now.Sub(p.start) < progressAfter || now.Sub(p.last) < progressEvery {
+		return
+	}
+	p.last, p.shown = now, true
+	fmt.Fprintf(p.env.Stderr, "\rbayproof: %d jobs read, %.0f s ", p.jobs, now.Sub(p.start).Seconds())
+}
+
+// done wipes the line.
+func (p *progress) done() {
+	if p.shown {
+		fmt.Fprint(p.env.Stderr, "\r\x1b[K")
+	}
+}
+
+// warned writes on stderr what the reader of the files found worth knowing, where the format on stdout has no place for
+// it. What holds for a whole file is said once, and not for each of its jobs again.
+type warned struct {
+	stderr io.Writer
+	told   map[string]bool
+}
+
+// tell writes the warnings of one job that were not written yet.
+func (w *warned) tell(folder *joblog.Folder, warnings []model.Warning) {
+	for _, x := range warnings {
+		if x.Bay == "" && w.again(folder, x) {
+			continue
+		}
+		printWarning(w.stderr, place(folder, x.Src)+x.Text)
+	}
+}
+
+// again tells whether the same was said of the same file already; a file in another encoding has its warning in every
+// part that shows it.
+func (w *warned) again(folder *joblog.Folder, x model.Warning) bool {
+	if x.Code == "encoding" {
+		x.Src.Line = 0
+	}
+	key := place(folder, x.Src) + x.Text
+	if w.told[key] {
+		return true
+	}
+	if w.told == nil {
+		w.told = map[string]bool{}
+	}
+	w.told[key] = true
+	return false
+}
+
+// tellWarnings writes the warnings of one job.
+func tellWarnings(stderr io.Writer, folder *joblog.Folder, warnings []model.Warning) {
+	w := warned{stderr: stderr}
+	w.tell(folder, warnings)
+}
+
+// ofFiles picks the warnings that are about a file and not about a bay.
+func ofFiles(warnings []model.Warning) []model.Warning {
+	return slices.DeleteFunc(slices.Clone(warnings), func(x model.Warning) bool { return x.Bay != "" })
 }

@@ -2,17 +2,24 @@ package cmd
 
 import (
 	"context"
+	"encoding/csv"
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
+	"math"
 	"os"
 	"os/signal"
 	"path/filepath"
+	"strconv"
+	"strings"
 	"sync"
 	"syscall"
 
 	"github.com/spf13/cobra"
 
 	"bayproof/model"
+	"bayproof/model/cell"
 	"bayproof/model/joblog"
 	"bayproof/report"
 	"bayproof/report/review"
@@ -309,3 +316,371 @@ func badJob(in jobRead, faults []model.Fault) *audit.Bad {
 
 // mostFaults is how many faults of a job are kept; check shows them all.
 const mostFaults = 3
+
+// finder finds the jobs of a review: those of logs, of jobs' folders and of every job's folder below a folder. Whatever
+// looks like a job and cannot be read is given too, with the reason; what is left out for another reason is told in asides.
+type finder struct {
+	opt    joblog.Options
+	give   func(jobRead) bool
+	seen   map[string][]visit // by the real path, whatever its case
+	links  []string           // links to folders, which wait for the folders themselves
+	given  int
+	more   bool // the review wants more
+	asides []string
+}
+
+// visit is a folder that was gone through, or the log in it that was read.
+type visit struct{ shown, real, log string }
+
+func newFinder(opt joblog.Options, give func(jobRead) bool) *finder {
+	f := &finder{opt: opt, seen: map[string][]visit{}, more: true}
+	f.give = func(in jobRead) bool {
+		f.given++
+		f.more = give(in)
+		return f.more
+	}
+	return f
+}
+
+// find gives the jobs of one input, those of a folder in the order of their paths, linked ones last. It answers false
+// when no more are wanted.
+func (f *finder) find(arg string) bool {
+	info, err := os.Stat(arg)
+	if err != nil {
+		return eachJob(arg, f.opt, f.give) // says so
+	}
+	if !info.IsDir() {
+		if f.first(arg, realPath(filepath.Dir(arg)), filepath.Base(arg)) {
+			eachJob(arg, f.opt, f.give)
+		}
+		return f.more
+	}
+	before, asides := f.given, len(f.asides)
+	f.walk(arg, realPath(arg))
+	for len(f.links) > 0 && f.more {
+		links := f.links
+		f.links = nil
+		for _, link := range links {
+			if f.more {
+				f.follow(link)
+			}
+		}
+	}
+	if f.given == before && len(f.asides) == asides && f.more {
+		f.fail(arg, noJobBelow(arg))
+	}
+	return f.more
+}
+
+// walk goes through a folder, which really lies at real, and those below it.
+func (f *finder) walk(dir, real string) {
+	if !f.first(dir, real, "") {
+		return
+	}
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		f.fail(dir, plainPath(err))
+		return
+	}
+	if !f.job(dir, real, entries) {
+		return
+	}
+	for _, e := range entries {
+		path := filepath.Join(dir, e.Name())
+		switch {
+		case !f.more:
+			return
+		case strings.HasPrefix(e.Name(), "."), e.Name() == joblog.LogName:
+		case e.IsDir():
+			f.walk(path, filepath.Join(real, e.Name()))
+		case e.Type()&(fs.ModeSymlink|fs.ModeIrregular) != 0: // the second are junctions of Windows
+			f.link(path)
+		}
+	}
+}
+
+// job gives the job whose folder it is, if it is one. It answers false where nothing in the folder can be looked at.
+func (f *finder) job(dir, real string, entries []fs.DirEntry) bool {
+	log, settings := "", false
+	for _, e := range entries {
+		switch {
+		case e.Name() == joblog.LogName:
+			log = e.Name()
+		case log == "" && strings.EqualFold(e.Name(), joblog.LogName):
+			log = e.Name()
+		case strings.EqualFold(e.Name(), "job.csv"):
+			settings = true
+		}
+	}
+	if log == "" {
+		if settings {
+			f.fail(dir, errors.New(dir+": job.csv and no log: a log is called "+joblog.LogName))
+		}
+		return true
+	}
+	at := filepath.Join(dir, joblog.LogName)
+	info, err := os.Stat(at) // where the case of names does not count this is Bays.csv too
+	_, none := os.Lstat(at)
+	switch {
+	case errors.Is(err, fs.ErrPermission):
+		f.fail(dir, plainPath(err))
+		return false
+	case log != joblog.LogName && none != nil:
+		f.fail(dir, fmt.Errorf("%s: the log is called %s: rename it %s", dir, log, joblog.LogName))
+	case err != nil && none == nil:
+		f.fail(dir, errors.New(at+": a link that leads nowhere"))
+	case err == nil && info.IsDir():
+		f.fail(dir, errors.New(at+": a folder, not a file"))
+	case f.first(dir, real, joblog.LogName):
+		eachJob(dir, f.opt, f.give)
+	}
+	return true
+}
+
+// link notes a link that leads to a folder, or nowhere.
+func (f *finder) link(path string) {
+	info, err := os.Stat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		f.aside("%s is a link that leads nowhere: not looked into", path)
+	case err != nil:
+		f.fail(path, plainPath(err))
+	case info.IsDir():
+		f.links = append(f.links, path)
+	}
+}
+
+// follow goes into a link that leads to a job's folder. One to any other is named and not gone into: it may lead anywhere,
+// and to the whole disk.
+func (f *finder) follow(path string) {
+	entries, err := os.ReadDir(path)
+	if err != nil {
+		f.fail(path, plainPath(err))
+		return
+	}
+	for _, e := range entries {
+		if strings.EqualFold(e.Name(), joblog.LogName) || strings.EqualFold(e.Name(), "job.csv") {
+			f.walk(path, realPath(path))
+			return
+		}
+	}
+	f.aside("%s is a link to a folder that is no job: not looked into", path)
+}
+
+// first tells whether a folder, or the log in it, is met for the first time, and says it where it is not. A folder is
+// known by itself and not by its name, so that a job is never counted twice and then said to be a copy of itself.
+func (f *finder) first(shown, real, log string) bool {
+	key := strings.ToLower(real)
+	for _, v := range f.seen[key] {
+		if v.log != log || real != v.real && !sameFolder(real, v.real) {
+			continue
+		}
+		if filepath.Clean(shown) == filepath.Clean(v.shown) {
+			f.aside("%s is given twice: it is read once", shown)
+		} else {
+			f.aside("%s is %s again: it is read once", shown, v.shown)
+		}
+		return false
+	}
+	f.seen[key] = append(f.seen[key], visit{shown, real, log})
+	return true
+}
+
+// realPath is where a folder lies, from the root of the disk and without a link.
+func realPath(dir string) string {
+	if p, err := filepath.EvalSymlinks(dir); err == nil {
+		dir = p
+	}
+	if p, err := filepath.Abs(dir); err == nil {
+		dir = p
+	}
+	return dir
+}
+
+func (f *finder) aside(format string, args ...any) {
+	f.asides = append(f.asides, fmt.Sprintf(format, args...))
+}
+
+func (f *finder) fail(at string, err error) { f.give(jobRead{arg: at, err: err}) }
+
+func noJobBelow(arg string) error {
+	return withHint(errors.New(arg+": no job in this folder or below it"), "a job is a folder with bays.csv in it")
+}
+
+// askHelp lists what a programme can ask for.
+func askHelp() string {
+	var b strings.Builder
+	for _, d := range audit.AskDefs() {
+		hanging(&b, fmt.Sprintf("  %-20s ", d.Name), d.Kind+": "+d.Means)
+	}
+	return b.String()
+}
+
+// readProgramme reads the programme's settings. What stands on the command line beats them.
+func (o *reviewOptions) readProgramme() error {
+	if o.programme == "" {
+		return nil
+	}
+	f, err := os.Open(o.programme)
+	if err != nil {
+		return plainPath(err)
+	}
+	defer f.Close()
+	in := csv.NewReader(&skipBOM{r: f})
+	in.FieldsPerRecord, in.TrimLeadingSpace, in.LazyQuotes = -1, true, true
+	seen := map[string]int{}
+	for {
+		row, err := in.Read()
+		if errors.Is(err, io.EOF) {
+			return nil
+		}
+		if err != nil {
+			return fmt.Errorf("%s: %w", o.programme, err)
+		}
+		line, _ := in.FieldPos(0)
+		name, value := strings.ToLower(strings.ReplaceAll(strings.TrimSpace(row[0]), " ", "_")), ""
+		if len(row) > 1 {
+			value = strings.TrimSpace(row[1])
+		}
+		if name == "" || name == "name" || value == "" {
+			continue
+		}
+		if first, again := seen[name]; again {
+			return fmt.Errorf("%s:%d: %s stands in line %d already", o.programme, line, name, first)
+		}
+		seen[name] = line
+		if err := o.programmeRow(name, value); err != nil {
+			return withHint(fmt.Errorf("%s:%d:2: %w", o.programme, line, err), programmeHint(name))
+		}
+	}
+}
+
+// programmeRow takes one row: a setting of the jobs, or evidence that is asked for.
+func (o *reviewOptions) programmeRow(name, value string) error {
+	for _, d := range model.SettingDefs() {
+		if d.Name == name {
+			if _, given := o.settings[name]; !given {
+				o.settings[name] = value
+			}
+			return nil
+		}
+	}
+	for _, d := range audit.AskDefs() {
+		if d.Name == name {
+			return setAsk(d, &o.audit.Asks, value)
+		}
+	}
+	return fmt.Errorf("%s is no setting and nothing that can be asked for", name)
+}
+
+// setAsk reads the value of an ask: a share, a number, or yes or no.
+func setAsk(d audit.AskDef, asks *audit.Asks, value string) error {
+	switch p := d.Field(asks).(type) {
+	case *float64:
+		if answer, bad := cell.YesNo(d.Name, value); bad == nil {
+			*p = map[model.Answer]float64{model.Yes: 1}[answer]
+			return nil
+		}
+		form := joblog.SettingForm(model.SettingDef{Name: d.Name, Kind: model.SettingShare, Zero: true, Max: 1}, model.US, false)
+		v, bad := form.Number(value)
+		if bad != nil || math.IsNaN(v) {
+			return fmt.Errorf("%s %s: a share up to 1, a percentage, or yes or no", d.Name, value)
+		}
+		*p = v
+	case *int:
+		n, err := strconv.Atoi(value)
+		if err != nil || n < 0 || n > 1000 {
+			return fmt.Errorf("%s %s: a whole number from 0 to 1000", d.Name, value)
+		}
+		*p = n
+	case *bool:
+		answer, bad := cell.YesNo(d.Name, value)
+		if bad != nil {
+			return fmt.Errorf("%s %s: yes or no", d.Name, value)
+		}
+		*p = answer == model.Yes
+	}
+	return nil
+}
+
+// programmeHint guesses what was meant.
+func programmeHint(name string) string {
+	var known []string
+	for _, d := range model.SettingDefs() {
+		known = append(known, d.Name)
+	}
+	for _, d := range audit.AskDefs() {
+		known = append(known, d.Name)
+	}
+	if near := cell.Nearest(name, known); near != "" && near != name {
+		return "did you mean " + near + "?"
+	}
+	return "bayproof review --help lists what can be asked for"
+}
+
+// skipBOM leaves out the mark that spreadsheets put before UTF-8.
+type skipBOM struct {
+	r       io.Reader
+	started bool
+}
+
+func (s *skipBOM) Read(p []byte) (int, error) {
+	n, err := s.r.Read(p)
+	if !s.started && n > 0 {
+		s.started = true
+		if n >= 3 && string(p[:3]) == "\ufeff" {
+			n = copy(p, p[3:n])
+		}
+	}
+	return n, err
+}
+
+// tableFlag attaches --table.
+func tableFlag(cmd *cobra.Command, name *string) {
+	cmd.Flags().StringVar(name, "table", "", "one `TABLE` as CSV, for a spreadsheet")
+	var names []string
+	for _, t := range review.Tables() {
+		names = append(names, t.Name+"\t"+t.Means)
+	}
+	_ = cmd.RegisterFlagCompletionFunc("table", cobra.FixedCompletions(names, cobra.ShellCompDirectiveNoFileComp))
+}
+
+// tableHelp lists the tables.
+func tableHelp() string {
+	text := "\n--table NAME gives one of these as CSV, the job first in every row:\n"
+	for _, t := range review.Tables() {
+		text += fmt.Sprintf("  %-20s %s\n", t.Name, t.Means)
+	}
+	return text
+}
+
+// chooseTable finds the table that was asked for, and refuses one that would be empty for want of a flag.
+func (o *reviewOptions) chooseTable(formatGiven bool) error {
+	if o.tableName == "" {
+		o.table = review.Tables()[0]
+		return nil
+	}
+	if formatGiven && o.format != formatCSV {
+		return usageErrorf("leave --format out, or say --format csv", "--table %s is CSV, not %s", o.tableName, o.format)
+	}
+	o.format = formatCSV
+	for _, t := range review.Tables() {
+		if t.Name == o.tableName {
+			o.table = t
+			return o.tableNeeds(t)
+		}
+	}
+	return usageErrorf("", "--table %s: one of %s", o.tableName, review.TableNames())
+}
+
+func (o *reviewOptions) tableNeeds(t review.Table) error {
+	switch {
+	case t.Needs == "inspect" && o.inspect == 0:
+		return usageErrorf("say --inspect N too", "--table %s: no bay is drawn", t.Name)
+	case t.Needs == "plausibility" && o.figures:
+		return usageErrorf("leave --figures out", "--table %s: plausibility is not looked at", t.Name)
+	case t.Needs == "settings" && !o.audit.Asks.Any():
+		return usageErrorf("name a programme's settings with ask_ rows: --settings FILE", "--table %s: no evidence is asked for", t.Name)
+	}
+	return nil
+}

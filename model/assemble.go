@@ -116,3 +116,166 @@ func (b *Bay) title() string { return title(b.Section.Name, b.Name) }
 
 // at names the line of a row.
 func at(e *Entry) string { return fmt.Sprintf("line %d", e.Src.Line) }
+
+// finish fills in what follows from all rows: fill order, material in force, and whether bays can hold
+// what is said of them.
+func (a *Assembler) finish() {
+	order := 0
+	for _, e := range a.feed {
+		if e == nil || e.Kind != EntryFill && e.Kind != EntryAmend {
+			continue
+		}
+		if g := a.byRow[e.Index]; g.struck == nil && !g.bay.Waiting {
+			order++
+			g.bay.Order, g.bay.Fill = order, g.fill
+		}
+	}
+	for _, g := range a.order {
+		a.moves(g)
+	}
+	for _, g := range a.order {
+		a.checkAmounts(g.bay)
+		a.checkLess(g)
+		a.checkPlaces(g)
+		a.slabs.list = append(a.slabs.list, g.bay)
+	}
+	a.checkWithin()
+	a.job.Bays = a.slabs.list
+}
+
+// moves lists the rows in force that carry material.
+func (a *Assembler) moves(g *gathered) {
+	b := g.bay
+	if b.Fill == nil {
+		return
+	}
+	from := len(a.slabs.moves)
+	for _, e := range b.Rows {
+		if e == b.Fill || e.Kind == EntryTopup || e.Kind == EntryLost {
+			if _, dead := b.Dead[e]; !dead {
+				a.slabs.moves = append(a.slabs.moves, e)
+			}
+		}
+	}
+	b.Moves = a.slabs.moves[from:len(a.slabs.moves):len(a.slabs.moves)]
+}
+
+// checkLess refuses a bay that nothing is left of.
+func (a *Assembler) checkLess(g *gathered) {
+	if len(g.bay.Pieces) < 2 || !(g.bay.Volume() <= 0) {
+		return
+	}
+	for i := len(g.bay.Pieces) - 1; i > 0; i-- {
+		if p := &g.bay.Pieces[i]; p.Less {
+			a.faultAt(p.Src, "look at the units of its sizes", "less takes away more than %s holds", g.bay.title())
+			return
+		}
+	}
+}
+
+// slabs hold what a job is put together of, and are used again for the next job: a review reads millions of bays.
+type slabs struct {
+	bays   []Bay
+	gather []gathered
+	pieces []Piece
+	rows   []*Entry
+	moves  []*Entry
+	list   []*Bay
+	named  []*Section // sections that only logs name, this job's first
+	used   int        // of them
+}
+
+// reset makes the assembler ready for a job.
+func (a *Assembler) reset(j *Job) {
+	a.job, a.faults, a.order, a.run, a.recent, a.tail, a.unstarted = j, nil, a.order[:0], 0, nil, nil, nil
+	if a.sections == nil {
+		a.sections, a.used = map[string]*Section{}, map[*Section]bool{}
+		a.lastIn = map[*Section]*gathered{}
+	}
+	clear(a.sections)
+	clear(a.used)
+	clear(a.lastIn)
+	clear(a.loose)
+	a.resetSections(j)
+	n := len(j.Log)
+	a.bays.reset(n)
+	a.byRow, a.feed = zeroed(a.byRow, n), zeroed(a.feed, n)
+	s := &a.slabs
+	s.bays, s.gather, s.pieces = zeroed(s.bays, n)[:0], roomFor(s.gather, n), roomFor(s.pieces, n)
+	s.rows, s.moves, s.list = roomFor(s.rows, n), roomFor(s.moves, n), roomFor(s.list, n)
+	s.used = 0
+}
+
+// resetSections keeps the listed sections; those that only the log names are added again when a row names them.
+func (a *Assembler) resetSections(j *Job) {
+	var listed []*Section
+	for _, s := range j.Sections {
+		a.sections[Fold(s.Name)] = s
+		if s.Listed {
+			listed = append(listed, s)
+		}
+	}
+	j.Sections, a.listed = listed, len(listed) > 0
+}
+
+// zeroed returns a slice of n zero values, in the old one's memory where that suffices.
+func zeroed[T any](old []T, n int) []T {
+	if cap(old) < n {
+		return make([]T, n, room(old, n))
+	}
+	old = old[:n]
+	clear(old)
+	return old
+}
+
+// roomFor returns an empty slice with room for n values that are each written whole, in the old one's memory where that
+// suffices. What stood there need not be cleared.
+func roomFor[T any](old []T, n int) []T {
+	if cap(old) < n {
+		return make([]T, 0, room(old, n))
+	}
+	return old[:0]
+}
+
+// room is how much is asked for: what is needed, and where it was not enough before, some more.
+func room[T any](old []T, n int) int {
+	if cap(old) > 0 {
+		n += n / 4
+	}
+	return n
+}
+
+// bay, gathered and body hand out one value each; there are never more than rows, so that what was handed out never moves.
+func (s *slabs) bay() *Bay {
+	s.bays = s.bays[:len(s.bays)+1]
+	return &s.bays[len(s.bays)-1]
+}
+
+func (s *slabs) section() *Section {
+	if s.used == len(s.named) {
+		s.named = append(s.named, new(Section))
+	}
+	s.used++
+	return s.named[s.used-1]
+}
+
+// gathered and body hand out what the last job left there: it is written whole.
+func (s *slabs) gathered() *gathered {
+	s.gather = s.gather[:len(s.gather)+1]
+	return &s.gather[len(s.gather)-1]
+}
+
+func (s *slabs) body() []Piece {
+	n := len(s.pieces)
+	s.pieces = s.pieces[:n+1]
+	return s.pieces[n : n+1 : n+1]
+}
+
+// makeRoom gives every bay room for exactly its rows.
+func (a *Assembler) makeRoom() {
+	at := 0
+	for _, g := range a.order {
+		g.bay.Rows = a.slabs.rows[at : at : at+g.rows]
+		at += g.rows
+	}
+}

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"unicode/utf8"
 
@@ -151,4 +152,167 @@ func (t *textPage) answered(b *verify.Bay) []string {
 		}
 	}
 	return text
+}
+
+// pageWidth is what fits a small screen, in characters.
+const pageWidth = 72
+
+// page collects lines of at most pageWidth characters.
+type page struct {
+	dst          []byte
+	colour       bool
+	afterHeading bool // the last line was a heading
+}
+
+// Escape sequences of a terminal; colour only repeats what word and shape say.
+const (
+	plain   = "\x1b[0m"
+	bold    = "\x1b[1m"
+	red     = "\x1b[31m"
+	green   = "\x1b[32m"
+	yellow  = "\x1b[33m"
+	magenta = "\x1b[35m"
+)
+
+func verdictColour(v verify.Verdict) string {
+	switch v {
+	case verify.Close:
+		return green
+	case verify.Add:
+		return red
+	case verify.Probe:
+		return magenta
+	}
+	return yellow
+}
+
+// line appends text as it is.
+func (p *page) line(text string) {
+	p.dst = append(append(p.dst, text...), '\n')
+	p.afterHeading = false
+}
+
+// blank appends an empty line unless the page begins or already has one.
+func (p *page) blank() {
+	if n := len(p.dst); n > 1 && !(p.dst[n-1] == '\n' && p.dst[n-2] == '\n') {
+		p.dst = append(p.dst, '\n')
+	}
+}
+
+// heading appends a line that stands out.
+func (p *page) heading(text string) {
+	p.blank()
+	p.line(p.paint(bold, text))
+	p.afterHeading = true
+}
+
+func (p *page) paint(code, text string) string {
+	if !p.colour {
+		return text
+	}
+	return code + text + plain
+}
+
+// label is the mark and word of a verdict, padded to one width.
+func (p *page) label(v verify.Verdict) string {
+	word := say.Mark(v) + " " + say.Verdict(v)
+	return p.paint(verdictColour(v), word) + screen.Pad("", labelWidth-utf8.RuneCountInString(word))
+}
+
+// labelWidth is the width of the longest label, "□ UNFILLED", and a space.
+const labelWidth = 11
+
+// item appends text behind a head that is headWidth characters wide, going on under its own beginning.
+func (p *page) item(head string, headWidth int, text string) {
+	for i, part := range screen.Wrap(text, pageWidth-headWidth) {
+		if i > 0 {
+			head = screen.Pad("", headWidth)
+		}
+		p.line(strings.TrimRight(head+part, " "))
+	}
+}
+
+// paragraph appends wrapped text with an indent.
+func (p *page) paragraph(indent int, text string) { p.item(screen.Pad("", indent), indent, text) }
+
+// column is one column of a small table; the first is left-aligned.
+type column struct {
+	head  string
+	cells []string
+}
+
+// table appends columns side by side with two spaces between.
+func (t *textPage) table(cols []column) {
+	widths := make([]int, len(cols))
+	for i, c := range cols {
+		for _, cell := range append([]string{c.head}, c.cells...) {
+			widths[i] = max(widths[i], utf8.RuneCountInString(cell))
+		}
+	}
+	for row := -1; row < len(cols[0].cells); row++ {
+		var parts []string
+		for i, c := range cols {
+			cell := c.head
+			if row >= 0 {
+				cell = c.cells[row]
+			}
+			if i == 0 {
+				parts = append(parts, screen.Pad(cell, widths[i]))
+			} else {
+				parts = append(parts, screen.PadLeft(cell, widths[i]))
+			}
+		}
+		line := strings.TrimRight(strings.Join(parts, "  "), " ")
+		if row < 0 {
+			line = t.paint(bold, line)
+		}
+		t.line(line)
+	}
+}
+
+// The words below are keys of the machine formats; empty where a bay has no such thing.
+
+func stateWord(s verify.State) string {
+	switch s {
+	case verify.Filled:
+		return "filled"
+	case verify.Struck:
+		return "struck"
+	case verify.Closed:
+		return "closed"
+	}
+	return "not-filled"
+}
+
+func verdictWord(b *verify.Bay) string {
+	if !b.Judged() {
+		return ""
+	}
+	return say.Verdict(b.Verdict)
+}
+
+func basisWord(b *verify.Bay) string {
+	switch {
+	case !b.Judged():
+		return ""
+	case b.Basis == verify.Crew:
+		return "crew"
+	}
+	return "own"
+}
+
+// closedWord is the verdict as it stood when the bay was last closed; none for a bay that was withdrawn.
+func closedWord(b *verify.Bay) string {
+	if b.State == verify.Struck || len(b.Closings) == 0 {
+		return ""
+	}
+	return say.Verdict(b.Closings[len(b.Closings)-1].Verdict)
+}
+
+// levelOf is the level of a bay's interval, where it has one.
+func levelOf(b *verify.Bay) float64 {
+	if math.IsNaN(b.Density) {
+		return math.NaN()
+	}
+	return b.Level
 }

@@ -170,3 +170,87 @@ func (t *textPage) sectionLines(s *verify.Section, named bool) {
 		}
 	}
 }
+
+// again lists first of all the bays that someone closed on less than a CLOSE, and those closed on a CLOSE that later
+// evidence speaks against.
+func (t *textPage) again() {
+	if !t.any(lookAgain) {
+		return
+	}
+	t.heading("Closed, look again")
+	for i := range t.f.Sections {
+		t.each(&t.f.Sections[i], false, lookAgain, t.againBay)
+	}
+}
+
+func (t *textPage) againBay(b *verify.Bay) {
+	then := t.w.ClosedAs(b)
+	if now := t.w.BriefNow(b); now != "" {
+		then += "; now " + now
+	}
+	t.item(t.label(b.Verdict)+t.name(b), labelWidth+t.nameWidth, screen.Clean(then))
+	for _, text := range t.why(b) {
+		t.paragraph(labelWidth, text)
+	}
+}
+
+// closedEarly lists the same bays with their figures only.
+func (t *textPage) closedEarly() {
+	if !t.any(lookAgain) {
+		return
+	}
+	t.heading("Closed, look again")
+	for i := range t.f.Sections {
+		t.each(&t.f.Sections[i], false, lookAgain, func(b *verify.Bay) {
+			t.item(t.label(b.Verdict)+t.name(b), labelWidth+t.nameWidth, screen.Clean(t.w.ClosedAs(b)+"; "+t.w.Reads(b)+": "+t.w.Sure(b)))
+		})
+	}
+}
+
+// lookAgain tells whether a bay was closed though it should not have been, as known then or as known now.
+func lookAgain(b *verify.Bay) bool {
+	if b.State != verify.Closed {
+		return false
+	}
+	return b.Verdict != verify.Close || closedWord(b) != say.Verdict(verify.Close)
+}
+
+// bags says what went in and what had to.
+func (t *textPage) bags() {
+	if t.f.Totals.Mass == 0 || math.IsNaN(t.f.Totals.Mass) {
+		return
+	}
+	t.heading("Bags")
+	for i := range t.f.Sections {
+		s := &t.f.Sections[i]
+		if s.Bays > 0 {
+			t.paragraph(0, screen.Clean(t.w.Section(s)))
+		}
+	}
+	if text := t.w.Unaccounted(t.f); text != "" {
+		t.paragraph(0, text)
+	}
+}
+
+// notes are the warnings and cautions.
+func (t *textPage) notes() {
+	lines := t.w.Notes(t.f)
+	if set := t.unusual(); set != "" && !say.Flagged(&t.f.Job.Settings) {
+		lines = append([]string{set}, lines...)
+	}
+	if len(lines) == 0 {
+		return
+	}
+	t.heading("Worth knowing")
+	for _, line := range lines {
+		t.item("- ", 2, screen.Clean(line))
+	}
+}
+
+// legend explains the figures, where there are any.
+func (t *textPage) legend() {
+	if n := t.f.Totals; n.Close+n.Add+n.Measure+n.Probe > 0 {
+		t.blank()
+		t.paragraph(0, t.w.BriefLegend(t.f))
+	}
+}

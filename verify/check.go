@@ -1,10 +1,15 @@
 package verify
 
 import (
+	"fmt"
 	"math"
+	"slices"
+	"strings"
 
 	"bayproof/model"
+	"bayproof/verify/crew"
 	"bayproof/verify/measure"
+	"bayproof/verify/stat"
 )
 
 // Options say which costly parts of the findings are wanted. The zero value gives verdicts, reasons, sections and totals
@@ -137,4 +142,183 @@ func (b *Bay) noLengths() {
 	n := math.NaN()
 	b.AddMass, b.AddBags, b.AddDensity = n, n, n
 	b.EmptyLength, b.EmptyLengthLo, b.EmptyLengthHi, b.BlindLength = n, n, n, n
+}
+
+// ruleOf is the rule that decides this job.
+func ruleOf(job *model.Job) model.Rule { return job.Settings.Rule }
+
+// decide lets the job's rule decide about every lot of every section. Rule guarded takes the measurement alone: nothing
+// that rests on the crew's other bays is looked at, and the findings say so.
+func (w *work) decide() {
+	if w.rule == model.RuleProcess {
+		w.f.Priors = w.priors()
+	}
+	for s := range w.benches {
+		w.decideSection(s)
+	}
+}
+
+// decideSection decides about one section; it rests on what was measured and on no other section's decisions.
+func (w *work) decideSection(s int) {
+	guarded(&w.benches[s])
+	if w.rule == model.RuleProcess {
+		w.process(&w.benches[s])
+	}
+}
+
+// guarded decides by the measurement alone (JCGM 106, decision with a guard band): prob_at_target is prob_measured.
+// Its blind length is that of the lot's own uncertainty around the aim, as nothing is known of the crew's other bays.
+func guarded(b *bench) {
+	target, aim := b.sec.Settings.Target, b.sec.Settings.Aim
+	for i := range b.lots {
+		l, d := &b.lots[i], &b.out[i]
+		d.prob, d.basis = stat.ProbAtLeast(l.Density, l.U, l.DOF, target), Own
+		d.blind = BlindFactor * l.U / aim
+		d.empty, d.emptyLo, d.emptyHi, d.reasons = math.NaN(), math.NaN(), math.NaN(), nil
+	}
+	b.section.Mean, b.section.SD, b.section.LowerTolerance = math.NaN(), math.NaN(), math.NaN()
+}
+
+// process decides with the crew's other bays as evidence (JCGM 106, prior knowledge of the process), and raises what
+// only those can show: bays short of the crew, over-full ones, swapped neighbours, drift.
+func (w *work) process(b *bench) {
+	st := &b.sec.Settings
+	odds, any := stalledAtZero(b.lots)
+	seen := crew.Seen{Odds: odds, Unordered: w.job.OrderDoubtful}
+	r := crew.Judge(b.lots, st.Target, seen)
+	before := r
+	if any {
+		seen.Odds = nil
+		before = crew.Judge(b.lots, st.Target, seen)
+	}
+	b.named = r.Named
+	for i := range b.lots {
+		w.decideLot(b, i, &r.Lots[i])
+	}
+	if r.Process.Lots > 0 {
+		b.section.Mean, b.section.SD = r.Process.Mean, r.Process.SD
+		b.section.LowerTolerance = r.Process.LowerTolerance
+	}
+	w.suspectCrew(b, &r, &before)
+	b.section.Drift = w.drift(b, &r)
+}
+
+// decideLot takes a lot's probability and lengths over from the posterior.
+func (w *work) decideLot(b *bench, i int, p *crew.Posterior) {
+	d := &b.out[i]
+	d.blind, d.empty, d.emptyLo, d.emptyHi = p.Blind, math.NaN(), math.NaN(), math.NaN()
+	own := d.prob // of the measurement alone
+	d.prob, d.basis = p.ProbAtTarget, Crew
+	if own >= b.sec.Settings.Confidence {
+		d.basis = Own
+	}
+}
+
+// ZeroStallOdds is the factor on the odds of a void after the tube was run again, stalled, and nothing went in.
+const ZeroStallOdds = 0.25
+
+// stalledAtZero returns for each lot the factor on the odds of its being bad that its top-ups of nothing give, and
+// whether there was any. A second run of the same tube in the same bay says the same thing again: it counts once.
+func stalledAtZero(lots []measure.Lot) (odds []float64, any bool) {
+	for i := range lots {
+		row := zeroStall(&lots[i])
+		if row == nil {
+			continue
+		}
+		if odds == nil {
+			odds = make([]float64, len(lots))
+			for k := range odds {
+				odds[k] = 1
+			}
+		}
+		odds[i] = ZeroStallOdds
+	}
+	return odds, odds != nil
+}
+
+// zeroStall returns the row of a lot that says that the tube was run again, stalled, and nothing went in. Where bays share
+// a count every one of them must have such a row. Nothing that went in later may stand after it.
+func zeroStall(l *measure.Lot) *model.Entry {
+	var row *model.Entry
+	for _, b := range l.Bays {
+		row = nil
+		for _, e := range b.Rows {
+			if !inForce(b, e) || e.Kind != model.EntryTopup {
+				continue
+			}
+			if row = nil; e.Stall == model.Yes && e.Material.AddsNothing() {
+				row = e
+			}
+		}
+		if row == nil {
+			return nil
+		}
+	}
+	return row
+}
+
+// priors lists what the rule rests on besides the log, with sources: its prior statements, then the limits of suspicion.
+func (w *work) priors() []Constant {
+	if w.fixed != nil {
+		return w.fixed
+	}
+	for _, p := range append(crew.Priors(), crew.Limits()...) {
+		w.fixed = append(w.fixed, Constant{Name: p.Name, Value: p.Value, Unit: p.Unit, Source: p.Source, Use: p.Use})
+	}
+	w.fixed = append(w.fixed, Constant{Name: "top-up of nothing", Value: fmt.Sprint(ZeroStallOdds), Unit: "factor on the odds",
+		Source: "this tool's own: a second run of the tube that stalls at once misses one void in four", Use: "short-of-crew, once a bay"})
+	return w.fixed
+}
+
+// ledger is the room that the findings take their small slices from. What was handed out is never moved or shared, until it is reset.
+type ledger struct {
+	reasons []Reason
+	data    []Datum
+	open    []Reason // reasons of the bay at hand
+}
+
+// reset makes room for what the bays of an ordinary job need, where that of the job before does not do.
+func (l *ledger) reset(lots int) {
+	l.reasons, l.data, l.open = l.reasons[:0], l.data[:0], l.open[:0]
+	if cap(l.data) < 2*lots+8 {
+		l.reasons, l.data, l.open = make([]Reason, 0, lots/2+4), make([]Datum, 0, 2*lots+8), make([]Reason, 0, 4)
+	}
+}
+
+// datums keeps the data of a reason.
+func (l *ledger) datums(d ...Datum) []Datum {
+	from := len(l.data)
+	l.data = append(l.data, d...)
+	return l.data[from:len(l.data):len(l.data)]
+}
+
+// add opens a reason for the bay at hand.
+func (l *ledger) add(code Code, d ...Datum) *Reason {
+	l.open = append(l.open, Reason{Code: code, Data: l.datums(d...)})
+	return &l.open[len(l.open)-1]
+}
+
+// close keeps the open reasons and makes room for the next bay's.
+func (l *ledger) close() []Reason {
+	if len(l.open) == 0 {
+		return nil
+	}
+	from := len(l.reasons)
+	l.reasons = append(l.reasons, l.open...)
+	l.open = l.open[:0]
+	return l.reasons[from:len(l.reasons):len(l.reasons)]
+}
+
+// listing is a list of names as one text, kept for the next job, which mostly has the same.
+type listing struct {
+	names []string
+	text  string
+}
+
+// list is the names with commas between.
+func (l *listing) list(names []string) string {
+	if !slices.Equal(l.names, names) {
+		l.names, l.text = slices.Clone(names), strings.Join(names, ", ")
+	}
+	return l.text
 }

@@ -3,6 +3,9 @@ package prompt
 import (
 	"fmt"
 	"strings"
+
+	"bayproof/model"
+	"bayproof/model/cell"
 )
 
 // draft is an entry of a bay while it is put together.
@@ -148,4 +151,242 @@ func (d draft) inWords(s *Session) string {
 		parts = append(parts, "not filled yet")
 	}
 	return strings.Join(parts, ", ")
+}
+
+// step asks for what a draft lacks, one figure at a time, and hands it on once it is whole.
+func (s *Session) step(d draft) {
+	b := s.bay(d.name)
+	sized := b != nil && len(b.Pieces) > 0 && !b.Struck
+	names := sizeNames(d.said["shape"])
+	askSizes := !sized && (s.opt.Sheet != Truck || s.above(d.name) == nil)
+	alone := d.mass != "" || d.amountSaid() // the count alone: sizes as the bay above
+	switch {
+	case askSizes && len(d.sizes) < len(names) && !(alone && s.above(d.name) != nil):
+		s.askSize(d, names[len(d.sizes)])
+	case !alone && s.opt.Sheet != Roof && !d.asked():
+		s.askMass(d)
+	default:
+		s.submit(d)
+	}
+}
+
+func (d draft) amountSaid() bool {
+	return d.said["bags"] != "" || d.said["counter"] != "" || d.said["weight"] != ""
+}
+
+// asked tells whether the material was asked for and left open.
+func (d draft) asked() bool { return d.kind != "" }
+
+// askSize asks for one size; Enter takes it over from the bay above as a ditto.
+func (s *Session) askSize(d draft, column string) {
+	hint := ""
+	above := s.above(d.name)
+	if above != nil {
+		hint = " [as " + above.Name + ": " + s.sizeText(above, column) + "]"
+	}
+	s.question(fmt.Sprintf("  %s %s%s: ", d.name, column, hint), func(line string) {
+		switch {
+		case line == "" && above == nil:
+			s.sayf("  %s is the first bay here: its %s has to be measured (cancel drops the entry)", d.name, column)
+			s.askSize(d, column)
+			return
+		case line == "":
+			line = `"`
+		}
+		if _, bad := plainCell(column, line, s.job.Settings.Units); bad != nil {
+			s.sayf("  %s; %s", bad.What, bad.Hint)
+			s.askSize(d, column)
+			return
+		}
+		d.sizes, d.stepped = append(append([]string(nil), d.sizes...), line), true
+		s.step(d)
+	})
+}
+
+// sizeText is a size of a bay as the prompt shows it.
+func (s *Session) sizeText(b *model.Bay, column string) string {
+	dims := b.Pieces[0].Dims()
+	switch column {
+	case "width":
+		return s.say.Size(dims.Width)
+	case "depth":
+		return s.say.Size(dims.Depth)
+	}
+	return s.say.Length(dims.Length)
+}
+
+// askMass asks for what went in; Enter leaves the bay measured and not filled.
+func (s *Session) askMass(d draft) {
+	column := s.column()
+	what := column
+	if column == "counter" {
+		what = "counter at the stop" + s.counterHint()
+	}
+	s.question(fmt.Sprintf("  %s %s [Enter: not filled yet]: ", d.name, what), func(line string) {
+		if line == "" {
+			d.kind = "size"
+			s.step(d)
+			return
+		}
+		t, err := parseWords(splitTokens(line))
+		if err != nil {
+			s.sayf("  %s", err)
+			s.askMass(d)
+			return
+		}
+		for k, v := range t.said {
+			d.said[k] = v
+		}
+		if len(t.ways[0]) > 0 {
+			d.mass = t.ways[0][0]
+		}
+		if len(t.ways[0]) > 1 || d.mass == "" && !d.amountSaid() {
+			s.sayf("  one figure, please: %s", column)
+			d.mass = ""
+			s.askMass(d)
+			return
+		}
+		s.step(d)
+	})
+}
+
+// counterHint shows where the counter stood.
+func (s *Session) counterHint() string {
+	if e := lastReading(s.job); e != nil {
+		return ", it stood at " + e.Material.Raw
+	}
+	return ""
+}
+
+// lastReading is the row of the counter's last reading in a job; nil before the first.
+func lastReading(job *model.Job) *model.Entry {
+	for i := len(job.Log) - 1; i >= 0; i-- {
+		if e := &job.Log[i]; e.Material.Kind == model.MaterialCounter && !e.Material.Shared {
+			return e
+		}
+	}
+	return nil
+}
+
+// columnOf is the column that a figure of material stands in: a figure with a unit of mass alone is a weight.
+func (s *Session) columnOf(mass string) string {
+	units := s.job.Settings.Units
+	if mass != "shared" && !reads("bags", mass, units) && reads("weight", mass, units) {
+		return "weight"
+	}
+	return s.column()
+}
+
+// column is the column of a bare figure here: as the section's last fill, else the counter on the truck sheet and where
+// the job counts by a running counter, else bags.
+func (s *Session) column() string {
+	bays := baysOf(s.job, s.section)
+	for i := len(bays) - 1; i >= 0; i-- {
+		b := bays[i]
+		if b.Fill == nil || b.Fill.Material.Kind == model.MaterialWeight {
+			continue
+		}
+		if b.Fill.Material.Kind == model.MaterialCounter {
+			return "counter"
+		}
+		return "bags"
+	}
+	counting := s.job.Settings.Counting
+	if sec := s.find(s.section); sec != nil {
+		counting = sec.Settings.Counting
+	}
+	if s.opt.Sheet == Truck || counting == model.CountingRunning {
+		return "counter"
+	}
+	return "bags"
+}
+
+// plain rewrites the figures of a row as the file shall hold them: exact decimals, units and tolerances kept. What
+// cannot be read is told with the column's name.
+func plain(row Row, units model.System) *cell.Refusal {
+	for _, column := range []string{"width", "width2", "depth", "depth2", "length", "length2", "bulge", "bags", "counter", "weight", "reach", "hole", "at"} {
+		if text := row[column]; text != "" {
+			out, bad := plainCell(column, text, units)
+			if bad != nil {
+				return bad
+			}
+			row[column] = out
+		}
+	}
+	return nil
+}
+
+// plainCell rewrites one figure.
+func plainCell(column, text string, units model.System) (string, *cell.Refusal) {
+	if text == "shared" || cell.DittoMark(text) {
+		return text, nil
+	}
+	form, ok := cell.Column(column, units)
+	if !ok {
+		return text, nil
+	}
+	if column == "bags" || column == "counter" {
+		return form.PlainBags(text)
+	}
+	return form.Plain(text)
+}
+
+// reads tells whether a figure can stand in a column.
+func reads(column, text string, units model.System) bool {
+	_, bad := plainCell(column, text, units)
+	return bad == nil
+}
+
+// everFilled tells whether a bay was filled at any time: only then does an amend bring it back. One that was withdrawn
+// before gives its name up, as when it was the wrong one: a fill or a size under that name begins another bay.
+func everFilled(b *model.Bay) bool {
+	for _, e := range b.Rows {
+		if e.Kind == model.EntryFill {
+			return true
+		}
+	}
+	return false
+}
+
+// measured tells whether any size of the bay itself was measured.
+func measured(b *model.Bay) bool {
+	for _, r := range b.Pieces[0].Readings() {
+		if r.State == model.Measured {
+			return true
+		}
+	}
+	return false
+}
+
+// sizeLater logs the sizes of a bay that was filled on dittos, as when the truck sheet was typed in before the roof
+// sheet: the bay is stated anew with what went in as it was.
+func (s *Session) sizeLater(b *model.Bay, sizes Row) {
+	rows := s.restate(b)
+	for _, name := range model.SizeNames() {
+		delete(rows[0], name)
+	}
+	for column, text := range sizes {
+		rows[0][column] = text
+	}
+	s.put(rows...)
+}
+
+// sizesOf fills in the sizes: those typed, else, for a bay without any, dittos, else, for a bay that was withdrawn
+// after it was filled, those it had.
+func (s *Session) sizesOf(d draft, b *model.Bay, row Row) {
+	names := sizeNames(d.said["shape"])
+	for i, text := range d.sizes {
+		row[names[i]] = text
+	}
+	if len(d.sizes) > 0 {
+		return
+	}
+	switch {
+	case b == nil || len(b.Pieces) == 0 || b.Struck && !everFilled(b):
+		for _, name := range names {
+			row[name] = `"`
+		}
+	case b.Struck || d.kind == "amend":
+		restateSizes(&b.Pieces[0], row)
+	}
 }

@@ -2,10 +2,13 @@ package prompt
 
 import (
 	"fmt"
+	"math"
+	"strings"
 
 	"bayproof/model"
 	"bayproof/report/say"
 	"bayproof/verify"
+	"bayproof/verify/plan"
 )
 
 // accept makes a job with its findings the present one.
@@ -124,4 +127,150 @@ func (s *Session) verdict(x *verify.Bay) {
 	if text := s.say.NextBay(x); text != "" {
 		s.sayf("  next bay: %s", text)
 	}
+}
+
+// totals says how the section and the job stand, and the bags against the plan.
+func (s *Session) totals() {
+	sec := s.find(s.section)
+	if sec == nil {
+		return
+	}
+	filled, all := 0, 0
+	for _, b := range baysOf(s.job, s.section) {
+		if !b.Struck {
+			all++
+		}
+		if b.Fill != nil {
+			filled++
+		}
+	}
+	text := fmt.Sprintf("%d filled", filled)
+	if n := max(sec.Expected, all); n > 0 {
+		text = fmt.Sprintf("%d of %d filled", filled, n)
+	}
+	if name := sec.Name; name != "" {
+		text = name + ": " + text
+	}
+	if bags := s.bagsIn(sec); bags != "" {
+		text += ", " + bags
+	}
+	s.sayf("  %s; job: %s", text, s.counts())
+}
+
+// bagsIn says the bags of a section, weighed bays at their share of a bag, against what its filled bays take at the aim.
+func (s *Session) bagsIn(sec *model.Section) string {
+	for i := range s.f.Sections {
+		x := &s.f.Sections[i]
+		if aim := x.BagsRequired * sec.Settings.Aim / sec.Settings.Target; x.Section == sec && x.Bags > 0 && aim > 0 {
+			return fmt.Sprintf("%s (plan %.1f)", bagsOf(x.Bags), aim)
+		}
+	}
+	return ""
+}
+
+// counts says the verdicts of the job.
+func (s *Session) counts() string {
+	t := s.f.Totals
+	var parts []string
+	for _, x := range []struct {
+		n int
+		v verify.Verdict
+	}{{t.Close, verify.Close}, {t.Add, verify.Add}, {t.Probe, verify.Probe}, {t.Measure, verify.Measure}} {
+		if x.n > 0 {
+			parts = append(parts, fmt.Sprintf("%d\u00a0%s", x.n, say.Verdict(x.v)))
+		}
+	}
+	if t.NotFilled > 0 {
+		parts = append(parts, fmt.Sprintf("%d\u00a0not\u00a0filled", t.NotFilled))
+	}
+	if len(parts) == 0 {
+		return "no bay yet"
+	}
+	return strings.Join(parts, ", ")
+}
+
+// changes names earlier bays whose verdict is another one now.
+func (s *Session) changes(old *verify.Findings, but *model.Bay) {
+	was := map[string]verify.Verdict{}
+	for i := range old.Bays {
+		if x := &old.Bays[i]; x.Bay.Fill != nil {
+			was[x.Bay.Section.Name+"\x00"+x.Bay.Name] = x.Verdict
+		}
+	}
+	for i := range s.f.Bays {
+		x := &s.f.Bays[i]
+		before, known := was[x.Bay.Section.Name+"\x00"+x.Bay.Name]
+		if !known || x.Bay == but || x.Bay.Fill == nil || before == x.Verdict {
+			continue
+		}
+		text := fmt.Sprintf("! %s was %s, is now %s %s", x.Bay.Name, say.Verdict(before), say.Mark(x.Verdict), say.Verdict(x.Verdict))
+		if len(x.Bay.Closed) > 0 {
+			text += " (it is closed)"
+		}
+		if now := s.say.Now(x); now != "" {
+			text += ": " + now
+		}
+		s.sayf("  %s", text)
+	}
+}
+
+// reveal names a bay that is to be left open, once its count is on disk and not before.
+func (s *Session) reveal(b *model.Bay) {
+	if b == nil || b.Fill == nil {
+		return
+	}
+	place := 0
+	for _, other := range baysOf(s.job, b.Section.Name) {
+		if other.Order > 0 && other.Order <= b.Order {
+			place++
+		}
+	}
+	for _, h := range s.opt.Hold {
+		if strings.EqualFold(h.Section.Name, b.Section.Name) && h.Place == place && s.told[h] == "" {
+			s.told[h] = b.Name
+			s.sayf("  LEAVE %s OPEN: an inspector looks at it", b.Name)
+		}
+	}
+}
+
+// sizesText says the sizes of the bay itself.
+func (s *Session) sizesText(b *model.Bay) string {
+	d := b.Pieces[0].Dims()
+	if d.Shape == model.ShapeRound {
+		return fmt.Sprintf("%s round, %s", s.say.Size(d.Width), s.say.Length((d.Length+d.Length2)/2))
+	}
+	return fmt.Sprintf("%s x %s x %s", bare(s.say.Size(d.Width)), s.say.Size(d.Depth), s.say.Length((d.Length+d.Length2)/2))
+}
+
+// bare leaves the unit off a size that another of the same unit follows.
+func bare(size string) string { return size[:strings.LastIndexByte(size, ' ')] }
+
+// amount says a mass as bags, or as it is where no bags are counted.
+func (s *Session) amount(mass float64, set *model.Settings) string {
+	bags := mass / plan.BagWeight(set)
+	if math.IsNaN(bags) {
+		return s.say.Mass(mass, model.Pound)
+	}
+	if set.BagStep > 0 {
+		return fmt.Sprintf("%.2f\u00a0bags\u00a0(%s)", bags, strings.ReplaceAll(say.Bags(math.Round(bags/set.BagStep)*set.BagStep), " ", "\u00a0"))
+	}
+	return fmt.Sprintf("%.2f bags", bags)
+}
+
+// went says what went in against the aim.
+func (s *Session) went(x *verify.Bay, set *model.Settings) string {
+	aim := set.Aim * x.Volume
+	bags := aim / plan.BagWeight(set)
+	if math.IsNaN(x.Bags) || math.IsNaN(bags) {
+		return s.say.Mass(x.Mass, math.NaN()) + " in, aim " + s.say.Mass(aim, math.NaN())
+	}
+	return fmt.Sprintf("%s in, aim %.2f", bagsOf(x.Bags), bags)
+}
+
+// bagsOf says a count of bags: 1 bag, 1 3/4 bags.
+func bagsOf(n float64) string {
+	if n == 1 {
+		return "1 bag"
+	}
+	return say.Bags(n) + " bags"
 }

@@ -1,8 +1,11 @@
 package prompt
 
 import (
+	"errors"
 	"fmt"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"bayproof/model"
 	"bayproof/report/say"
@@ -142,4 +145,70 @@ func (s *Session) sayf(format string, args ...any) {
 	for _, line := range strings.Split(fmt.Sprintf(format, args...), "\n") {
 		wrap(&s.out, screen.Clean(line), s.opt.Width-1)
 	}
+}
+
+// Row is one row of the log to be: column to text as the file shall hold it. The driver adds the time.
+type Row map[string]string
+
+// Book is the log on disk.
+type Book interface {
+	// Job returns the job as its files stand, without anything of this session that is not in them.
+	Job() (*model.Job, []model.Fault)
+	// Try puts the job together as it would be with the rows after its log. It writes nothing.
+	Try(rows ...Row) (*model.Job, []model.Fault)
+	// Append writes one row and returns once it is on disk. ErrChanged means that nothing was written because the file
+	// is no longer what this session last saw; Reload makes it known again.
+	Append(row Row) error
+	// Reload reads the files again and says what another program made of the log.
+	Reload() (Changed, error)
+}
+
+// Changed is what another program made of the log.
+type Changed struct {
+	Lost []Row  // rows that stood in it and are gone
+	Kept string // the file that holds the log as it was; empty where nothing is gone
+	Torn string // the file that a torn last line was set aside in; empty where there was none
+}
+
+// ErrChanged says that somebody else changed the log since the last look.
+var ErrChanged = errors.New("the log was changed by another program")
+
+// wrap writes a line in lines of at most width columns; further ones are indented by two more. A word that is longer
+// than a line is cut.
+func wrap(b *strings.Builder, line string, width int) {
+	body := strings.TrimLeft(line, " ")
+	indent := line[:len(line)-len(body)]
+	out, used := indent, len(indent)
+	empty := true
+	flush := func() {
+		b.WriteString(strings.ReplaceAll(strings.TrimRight(out, " "), "\u00a0", " ") + "\n")
+		out, used, empty = indent+"  ", len(indent)+2, true
+	}
+	for _, word := range strings.Split(body, " ") {
+		n := utf8.RuneCountInString(word)
+		if !empty && used+1+n > width {
+			flush()
+		}
+		if !empty {
+			out, used = out+" ", used+1
+		}
+		for room := max(width-used, 8); n > room; room = max(width-used, 8) {
+			runes := []rune(word)
+			out += string(runes[:room])
+			word, n = string(runes[room:]), n-room
+			flush()
+		}
+		out, used, empty = out+word, used+n, false
+	}
+	flush()
+}
+
+// keyed takes out of a line what no key writes: control characters come from a paste.
+func keyed(text string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) || r == utf8.RuneError {
+			return ' '
+		}
+		return r
+	}, text)
 }

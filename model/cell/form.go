@@ -1,6 +1,12 @@
 package cell
 
-import "bayproof/model"
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"bayproof/model"
+)
 
 // Form says how the cells of one column, or the text of one setting, are to be read. Column makes one; it is
 // used by pointer for every row.
@@ -25,4 +31,259 @@ type Refusal struct {
 // Fault gives the refusal its place.
 func (r *Refusal) Fault(src model.Source) model.Fault {
 	return model.Fault{Src: src, What: r.What, Hint: r.Hint}
+}
+
+// Limits beyond which a size is a slip of unit or of the pen. A bare length over 40 ft is taken for inches. Below a
+// sixty-fourth of an inch no tape reads, nobody splits a bag finer than into thousandths, and no scale for bags, nor one for
+// cores, shows less than a tenth or a hundredth of a gram.
+const (
+	thinnest  = model.Inch / 64
+	leastBag  = 0.001
+	leastMass = 0.0001  // kg
+	leastCore = 0.00001 // kg
+
+	longest   = 100 * model.Foot
+	longBare  = 40 * model.Foot
+	widest    = 8 * model.Foot
+	deepest   = 4 * model.Foot
+	mostBags  = 10000 // in one cell; a counter of a job that large would be reset
+	mostMass  = 5000  // kg in one cell
+	leastRoom = 1e-6  // m³ of a core or a test box: a cubic centimeter
+	mostRoom  = 10    // m³
+)
+
+// Column returns the form of a numeric column of bays.csv, sections.csv or cores.csv in a job's system of units: its
+// bare unit and its limits. It answers false for a name that is no such column.
+func Column(name string, units model.System) (Form, bool) {
+	f := Form{Name: name}
+	switch name {
+	case "width", "width2", "diameter", "spacing":
+		f.Unit, f.Min, f.Max = units.Unit(model.ShowSize), thinnest, widest
+	case "depth", "depth2":
+		f.Unit, f.Min, f.Max = units.Unit(model.ShowSize), thinnest, deepest
+	case "bulge":
+		f.Unit, f.Min, f.Max, f.Zero = units.Unit(model.ShowSize), thinnest, deepest, true
+	case "length":
+		f.Unit, f.Min, f.Max, f.BareMax = units.Unit(model.ShowLength), thinnest, longest, longBare
+	case "length2", "reach", "hole", "at":
+		f.Unit, f.Min, f.Max, f.BareMax, f.Zero = units.Unit(model.ShowLength), thinnest, longest, longBare, true
+	case "weight":
+		f.Unit, f.Min, f.Max, f.Zero = units.Unit(model.ShowMass), leastMass, mostMass, true
+	case "bags", "counter", "bags_used":
+		f.Unit, f.Min, f.Max, f.Zero = model.Unit{Dimension: model.DimCount, Factor: 1}, leastBag, mostBags, true
+	case "covers":
+		f.Unit = units.Unit(model.ShowArea)
+	case "volume":
+		f.Unit, f.Min, f.Max = units.Unit(model.ShowVolume), leastRoom, mostRoom
+	case "label_r", "air_impermeable_r":
+		f.Unit, f.Zero = units.Unit(model.ShowRValue), true
+	default:
+		return f, false
+	}
+	return f, true
+}
+
+// CoreWeight is the form of the weight of a core: grams unless the cell or the header says otherwise.
+func CoreWeight() Form {
+	g, _ := model.LookupUnit("g")
+	return Form{Name: "weight", Unit: g, Min: leastCore, Max: mostMass}
+}
+
+// WithUnit returns the form with the unit that the header gives; it refuses a unit of another kind.
+func (f Form) WithUnit(u model.Unit) (Form, *Refusal) {
+	if u.Dimension != f.Unit.Dimension {
+		why := fmt.Sprintf("%s is a unit of %s, not of %s", u.Symbol, u.Dimension, f.Unit.Dimension)
+		p := parser{form: &f}
+		return f, refuse("", f.Name+"_"+u.Symbol, 0, why, p.units())
+	}
+	f.Unit, f.Said = u, true
+	return f, nil
+}
+
+// SplitHeader takes the unit off a header: "width_in" is width and in, "length_m" is length and m. It answers false where
+// the name ends in no unit.
+func SplitHeader(name string) (base string, u model.Unit, ok bool) {
+	i := strings.LastIndexByte(name, '_')
+	if i <= 0 {
+		return name, u, false
+	}
+	u, ok = model.LookupUnit(name[i+1:])
+	if !ok {
+		return name, u, false
+	}
+	return name[:i], u, true
+}
+
+// Amount is one quantity read from a cell.
+type Amount struct {
+	Value  float64 // SI; a count of bags or a share as a plain number; NaN where the cell is empty
+	Within float64 // SI, the cell's own ±; NaN where it has none
+	Unit   string  // the unit that applied
+}
+
+// Number reads one quantity and gives it in SI. An empty cell gives NaN. A tolerance is refused.
+func (f *Form) Number(s string) (float64, *Refusal) {
+	if v, ok := f.plain(s); ok {
+		return v, nil
+	}
+	a, bad := f.Amount(s)
+	if bad == nil && !math.IsNaN(a.Within) {
+		return math.NaN(), f.refuse(s, 0, "a ± has no place here", "write the value alone")
+	}
+	return a.Value, bad
+}
+
+// Amount reads one quantity, with or without a unit and a tolerance. An empty cell gives NaN.
+func (f *Form) Amount(s string) (Amount, *Refusal) {
+	if v, ok := f.plain(s); ok {
+		return Amount{v, math.NaN(), f.Unit.Symbol}, nil
+	}
+	none := Amount{math.NaN(), math.NaN(), f.Unit.Symbol}
+	if Blank(s) {
+		return none, nil
+	}
+	p := parser{form: f, scan: newScanner(s, f.Comma)}
+	var g group
+	p.group(&g)
+	if p.bad == nil && g.n > 1 {
+		p.refuse(g.at[1], "more than one value", "write one value")
+	}
+	if p.bad != nil {
+		return none, p.verdict()
+	}
+	return Amount{g.value[0], g.within, g.unit}, nil
+}
+
+// Reading reads a size cell into r: repeats with `;` between, one unit, one tolerance. State becomes Measured; Ditto for
+// a ditto mark; Absent for an empty cell (whether that means "as above" depends on the column). Values are appended to
+// arena, whose new end is returned, so that a reader of many rows allocates once in a while. Where the
+// cell stands is not touched.
+func (f *Form) Reading(s string, r *model.Reading, arena []float64) ([]float64, *Refusal) {
+	r.State, r.Values, r.Within, r.Unit, r.Raw = model.Absent, nil, math.NaN(), f.Unit.Symbol, s
+	if v, ok := f.plain(s); ok {
+		r.State = model.Measured
+		r.Values, arena = keep(arena, v)
+		return arena, nil
+	}
+	if Blank(s) {
+		return arena, nil
+	}
+	if DittoMark(s) {
+		r.State = model.Ditto
+		return arena, nil
+	}
+	p := parser{form: f, scan: newScanner(s, f.Comma)}
+	var g group
+	p.group(&g)
+	if p.bad != nil {
+		return arena, p.verdict()
+	}
+	r.State, r.Within, r.Unit = model.Measured, g.within, g.unit
+	r.Values, arena = keep(arena, g.value[:g.n]...)
+	return arena, nil
+}
+
+// List reads several lengths with `;` between that add up and are no repeats (reach). They are appended to arena; the
+// first result is the cell's own part of it, nil for an empty cell.
+func (f *Form) List(s string, arena []float64) (values, grown []float64, bad *Refusal) {
+	if v, ok := f.plain(s); ok {
+		values, grown = keep(arena, v)
+		return values, grown, nil
+	}
+	if Blank(s) {
+		return nil, arena, nil
+	}
+	p := parser{form: f, scan: newScanner(s, f.Comma)}
+	var g group
+	p.group(&g)
+	if p.bad == nil && !math.IsNaN(g.within) {
+		p.refuse(0, "a ± has no place here", "write the lengths alone")
+	}
+	if p.bad != nil {
+		return nil, arena, p.verdict()
+	}
+	values, grown = keep(arena, g.value[:g.n]...)
+	return values, grown, nil
+}
+
+// keep appends values to arena and returns their own part of it, which a later append cannot reach.
+func keep(arena []float64, values ...float64) (part, grown []float64) {
+	n := len(arena)
+	arena = append(arena, values...)
+	return arena[n:len(arena):len(arena)], arena
+}
+
+// A spreadsheet's day number of a fraction that it took for a date: the years 2000 to 2099.
+const (
+	firstDay = 36526
+	lastDay  = 73050
+)
+
+// inRange refuses what cannot be: zero, and sizes beyond those of any bay. said tells whether the cell has a unit.
+func (p *parser) inRange(m measure, si float64, said bool) {
+	f := p.form
+	bare := !said && !f.Said
+	switch {
+	case math.IsNaN(si) || math.IsInf(si, 0):
+		p.refuse(m.at, "too large to be a number", p.example())
+	case si == 0 && !f.Zero:
+		p.refuse(m.at, "zero", "write what was measured, or leave the cell empty")
+	case si < 0:
+		p.refuse(m.at, "negative", f.least())
+	case f.Max > 0 && si > f.Max:
+		p.refuse(m.at, fmt.Sprintf("over %s", f.limit(f.Max, m.unit)), p.fitting(m))
+	case si < f.Min && si != 0:
+		p.refuse(m.at, fmt.Sprintf("under %s", f.limit(f.Min, m.unit)), p.fitting(m))
+	case f.BareMax > 0 && bare && si > f.BareMax:
+		p.refuse(m.at, fmt.Sprintf("read as %s %s, longer than any bay", FormatNumber(m.v), m.unit.Symbol), p.fitting(m))
+	}
+}
+
+// least says what the least is.
+func (f *Form) least() string {
+	if f.Zero {
+		return "0 is the least"
+	}
+	return "it must be above 0"
+}
+
+// limit says a limit as it is set: in feet for lengths, in the reading's unit otherwise; the least length in inches or
+// millimeters.
+func (f *Form) limit(si float64, u model.Unit) string {
+	switch {
+	case si == thinnest && (u.Factor == model.Inch || u.Factor == model.Foot):
+		return "1/64 in"
+	case si == thinnest:
+		return fmt.Sprintf("%.1g mm", 1000*si)
+	case u.Dimension == model.DimLength && (u.Factor == model.Inch || u.Factor == model.Foot):
+		return fmt.Sprintf("%.4g ft", si/model.Foot)
+	case u.Dimension == model.DimLength:
+		return fmt.Sprintf("%.4g m", si)
+	case u.Dimension == model.DimShare:
+		return fmt.Sprintf("%.4g %%", 100*si)
+	case u.Dimension == model.DimCount:
+		return fmt.Sprintf("%.6g", si)
+	}
+	return fmt.Sprintf("%.4g %s", u.In(si), u.Symbol)
+}
+
+// fitting asks whether another unit was meant: the first in which the number is a likely value.
+func (p *parser) fitting(m measure) string {
+	if m.v >= firstDay && m.v <= lastDay && m.v == math.Trunc(m.v) {
+		return "a spreadsheet turned a fraction into a date: format the column as text and type it again"
+	}
+	lo, hi := p.form.Min, p.form.Max
+	if lo == 0 {
+		lo = hi / 100
+	}
+	if p.form.Unit.Dimension == model.DimLength {
+		hi /= 2
+	}
+	for _, symbol := range unitsOf(p.form.Unit) {
+		u, _ := model.LookupUnit(symbol)
+		if v := u.SI(m.v); symbol != m.unit.Symbol && v >= lo && v <= hi {
+			return fmt.Sprintf("%s %s?", FormatNumber(m.v), symbol)
+		}
+	}
+	return "look at the number and its unit again"
 }

@@ -1,6 +1,11 @@
 package cell
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+
+	"bayproof/model"
+)
 
 // parser reads one cell by the grammar. The first refusal ends it; what is read after that means nothing.
 type parser struct {
@@ -110,4 +115,330 @@ func (p *parser) over(num token) float64 {
 		den.v = 0
 	}
 	return p.fraction(num.v, int(den.v), num.at)
+}
+
+// most is how many readings one cell may hold.
+const most = 32
+
+// measure is one number of a cell with the unit that stands behind it.
+type measure struct {
+	v    float64 // in unit; feet with inches are in inches
+	unit model.Unit
+	has  bool // a unit is written
+	pair bool // feet with inches, pounds with ounces
+	at   int
+}
+
+// group is what a cell of readings comes to.
+type group struct {
+	n      int
+	value  [most]float64 // SI
+	at     [most]int
+	within float64 // SI; NaN where none is written
+	unit   string
+	said   bool // the unit is written in the cell
+}
+
+// group reads the whole cell: readings with ; between, a tolerance after the last. The parser must be new.
+func (p *parser) group(g *group) {
+	var ms [most]measure
+	var tol measure
+	var hasTol bool
+	p.advance()
+	for p.bad == nil {
+		if g.n == most {
+			p.refuse(p.tok.at, "more than 32 values", "give the ones that count")
+			return
+		}
+		ms[g.n] = p.measure()
+		g.n++
+		if p.tok.kind == within && p.bad == nil {
+			p.advance()
+			tol, hasTol = p.measure(), true
+			if p.tok.kind == semicolon {
+				p.refuse(p.tok.at, "a ± before the last reading", "one ± after the last reading holds for all")
+			}
+		}
+		if p.tok.kind != semicolon {
+			break
+		}
+		p.advance()
+	}
+	if p.tok.kind != end {
+		p.refuse(p.tok.at, p.unexpected(p.tok), p.example())
+	}
+	if p.bad == nil {
+		p.settle(g, ms[:g.n], tol, hasTol)
+	}
+}
+
+// settle finds the one unit of the cell and turns everything into SI.
+func (p *parser) settle(g *group, ms []measure, tol measure, hasTol bool) {
+	last := ms[len(ms)-1]
+	if hasTol && !last.has && tol.has {
+		if tol.pair {
+			p.refuse(tol.at, "two ways of writing in one cell", p.example())
+		}
+		last.unit, last.has = tol.unit, true
+	}
+	if !last.has {
+		last.unit = p.form.Unit
+	}
+	g.unit, g.said, g.within = last.symbol(), last.has, math.NaN()
+	for i, m := range ms {
+		p.agree(&m, last)
+		g.value[i], g.at[i] = m.unit.SI(m.v), m.at
+		p.inRange(m, g.value[i], last.has)
+	}
+	if !hasTol || p.bad != nil {
+		return
+	}
+	p.agreeWithin(&tol, last)
+	g.within = p.positive(tol.unit.SI(tol.v), tol.at)
+	least := g.value[0]
+	for _, v := range g.value[:g.n] {
+		least = min(least, v)
+	}
+	p.narrower(g.within, least, tol.at)
+}
+
+// positive refuses a tolerance that is none.
+func (p *parser) positive(tol float64, at int) float64 {
+	if !(tol > 0 && tol < math.MaxFloat64) {
+		p.refuse(at, "a ± of nothing", "leave the ± out, or give half the width of what it may be off by")
+	}
+	return tol
+}
+
+// offBy says what a tolerance is.
+const offBy = "the ± is how far off it may be, to either side"
+
+// A tolerance beyond both its reading and these is a slip: nobody misses a whole bag, and no scale for bags is off by so much.
+const (
+	looseBags = 1
+	looseMass = 10 * model.Pound
+)
+
+// narrower refuses a tolerance that leaves nothing sure of the least of its readings. A size of nothing is no size; where
+// nothing can be, 0 ± 1/8 is an honest count, and a small mass is known no better than its scale.
+func (p *parser) narrower(tol, reading float64, at int) {
+	if p.bad != nil {
+		return
+	}
+	loose := 0.0
+	switch p.form.Unit.Dimension {
+	case model.DimCount:
+		loose = looseBags
+	case model.DimMass:
+		loose = looseMass
+	}
+	switch {
+	case !p.form.Zero && tol >= reading:
+		p.refuse(at, "a ± that reaches down to zero: a size of nothing is no size", offBy)
+	case p.form.Zero && reading > 0 && tol > max(reading, loose):
+		p.refuse(at, "a ± larger than the reading itself", offBy)
+	}
+}
+
+// symbol names the unit as the cell has it.
+func (m measure) symbol() string {
+	if m.pair {
+		if m.unit.Dimension == model.DimMass {
+			return "lb oz"
+		}
+		return "ft in"
+	}
+	return m.unit.Symbol
+}
+
+// agree gives a reading the unit of the last one, or refuses two units.
+func (p *parser) agree(m *measure, last measure) {
+	switch a, b := m.symbol(), last.symbol(); {
+	case !m.has && last.pair:
+		p.refuse(m.at, "two ways of writing in one cell", "write every reading in feet and inches, or none")
+	case !m.has:
+		m.unit = last.unit
+	case a == b, a == "ft" && b == "ft in", a == "ft in" && b == "ft", a == "lb" && b == "lb oz", a == "lb oz" && b == "lb":
+	case !last.has:
+		p.refuse(m.at, "a unit, but none after the last reading", "a unit after the last reading holds for all")
+	default:
+		p.refuse(m.at, "two units in one cell, "+a+" and "+b, "write all readings in one unit")
+	}
+}
+
+// agreeWithin gives the tolerance its unit. Feet may have a tolerance in inches.
+func (p *parser) agreeWithin(tol *measure, last measure) {
+	switch a, b := tol.symbol(), last.symbol(); {
+	case !tol.has:
+		tol.unit = last.unit
+	case a == b, a == "in" && (b == "ft" || b == "ft in"), a == "oz" && (b == "lb" || b == "lb oz"):
+	default:
+		p.refuse(tol.at, "two units in one cell, "+b+" and "+a, "write the reading and its ± in one unit")
+	}
+}
+
+// measure reads one number with its unit: 14 1/2, 14.5 in, 12' 6 1/2", 14 lb 8 oz.
+func (p *parser) measure() measure {
+	m := measure{at: p.tok.at}
+	minus := p.tok.kind == hyphen
+	if minus {
+		p.advance()
+	}
+	m.v = p.mixed()
+	p.unit(&m)
+	if minus {
+		p.refuse(m.at, "negative", p.form.least())
+	}
+	return m
+}
+
+// unit reads the unit ahead, and the inches after feet or the ounces after pounds.
+func (p *parser) unit(m *measure) {
+	switch p.tok.kind {
+	case foot, inch, percent, word:
+		m.at = p.tok.at
+		m.unit, m.has = p.unitWord()
+		p.fits(m)
+	default:
+		return
+	}
+	switch m.unit.Symbol {
+	case "ft":
+		p.smaller(m, "in", 12)
+	case "lb":
+		p.smaller(m, "oz", 16)
+	}
+}
+
+// unitWord reads a unit of up to three words (in of water).
+func (p *parser) unitWord() (model.Unit, bool) {
+	from := p.tok
+	u, ok := model.LookupUnit(p.text(from))
+	switch from.kind { // all its spellings
+	case foot:
+		u, ok = model.LookupUnit("'")
+	case inch:
+		u, ok = model.LookupUnit(`"`)
+	}
+	p.advance()
+	back, ahead := p.scan, p.tok
+	for range 2 {
+		if p.tok.kind != word {
+			break
+		}
+		to := p.tok.to
+		p.advance()
+		if longer, yes := model.LookupUnit(spaced(p.scan.s[from.at:to])); yes {
+			u, ok = longer, true
+			back, ahead = p.scan, p.tok
+		}
+	}
+	p.scan, p.tok = back, ahead
+	if !ok {
+		p.refuse(from.at, fmt.Sprintf("%s is no unit that is known", p.text(from)), p.units())
+	}
+	return u, ok
+}
+
+// fits refuses a unit of another kind than the column's.
+func (p *parser) fits(m *measure) {
+	want := p.form.Unit.Dimension
+	if !m.has || m.unit.Dimension == want {
+		return
+	}
+	if want == model.DimCount {
+		p.refuse(m.at, fmt.Sprintf("a plain number has no unit, and %s is one of %s", m.unit.Symbol, m.unit.Dimension), p.units())
+		return
+	}
+	p.refuse(m.at, fmt.Sprintf("%s is a unit of %s, not of %s", m.unit.Symbol, m.unit.Dimension, want), p.units())
+}
+
+// smaller reads the inches after feet or the ounces after pounds. Without a mark of their own they must be fewer than
+// make up the larger unit; with one too, since 12' 14" is more likely a slip than a length.
+func (p *parser) smaller(m *measure, symbol string, ratio float64) {
+	back, ahead := p.scan, p.tok
+	if p.tok.kind == hyphen {
+		p.advance()
+	}
+	if p.tok.kind != number && p.tok.kind != vulgar {
+		p.scan, p.tok = back, ahead
+		return
+	}
+	large, at := m.v, p.tok.at
+	if p.tok.whole && p.tok.to-p.tok.at > 2 {
+		p.refuse(at, "an apostrophe between thousands, or feet and too many inches", "write 1000 in as the digits alone, feet and inches as 12' 6\"")
+	}
+	v := p.mixed()
+	if p.tok.kind == inch || p.tok.kind == word || p.tok.kind == foot {
+		if u, _ := p.unitWord(); u.Symbol != symbol && p.bad == nil {
+			p.refuse(at, fmt.Sprintf("%s after %s", u.Symbol, m.unit.Symbol), p.example())
+		}
+	} else if symbol == "oz" {
+		p.refuse(at, "two numbers after one another", "write 14 lb 8 oz or 14.5 lb")
+	}
+	whole := large == float64(int64(large))
+	switch {
+	case !whole:
+		p.refuse(at, fmt.Sprintf("a part of a %s, and %s after it", m.unit.Symbol, symbol), p.example())
+	case v >= ratio:
+		hint := fmt.Sprintf("%s %s %s %s?", FormatNumber(large+math.Floor(v/ratio)), m.unit.Symbol, FormatNumber(math.Mod(v, ratio)), symbol)
+		p.refuse(at, fmt.Sprintf("%s %s after the %s: it must be below %g", FormatNumber(v), symbol, m.unit.Symbol, ratio), hint)
+	}
+	m.unit, _ = model.LookupUnit(symbol)
+	m.v, m.pair = large*ratio+v, true
+}
+
+// fraction checks and divides. A tape has halves to sixty-fourths; a tenth of a foot is on a surveyor's tape, but a
+// spreadsheet rounds fractions to tenths too, so it must be written as a decimal. Bags are also told apart by thirds.
+func (p *parser) fraction(num float64, den, at int) float64 {
+	switch {
+	case den == 0:
+		p.refuse(at, "no fraction", p.example())
+		return 0
+	case !p.known(den) && p.form.Unit.Dimension == model.DimCount:
+		p.refuse(at, fmt.Sprintf("nobody tells a bag apart by %s", parts(den)), p.decimalHint(num, den))
+	case !p.known(den) && p.form.Unit.Dimension == model.DimLength:
+		p.refuse(at, fmt.Sprintf("no tape has %s: a spreadsheet rounds 2 3/16 to 2 1/5", parts(den)), "look at the tape again, format the column as text, or write a decimal")
+	case !p.known(den):
+		p.refuse(at, fmt.Sprintf("a fraction in %s: a spreadsheet rounds fractions so", parts(den)), p.decimalHint(num, den))
+	case num > float64(den) && num >= 10:
+		p.refuse(at, "a fraction over 1 can be misread", fmt.Sprintf("write %s, or leave a space after the whole number", FormatNumber(num/float64(den))))
+	}
+	return num / float64(den)
+}
+
+// known tells whether a denominator can be honest.
+func (p *parser) known(den int) bool {
+	if den == 3 {
+		return p.form.Unit.Dimension == model.DimCount
+	}
+	return den >= 1 && den <= 64 && den&(den-1) == 0
+}
+
+// decimalHint asks for the decimal.
+func (p *parser) decimalHint(num float64, den int) string {
+	return fmt.Sprintf("format the column as text, or write a decimal: %.4g", num/float64(den))
+}
+
+// parts names a denominator.
+func parts(den int) string {
+	switch den {
+	case 3:
+		return "thirds"
+	case 5:
+		return "fifths"
+	case 6:
+		return "sixths"
+	case 7:
+		return "sevenths"
+	case 9:
+		return "ninths"
+	case 10:
+		return "tenths"
+	case 12:
+		return "twelfths"
+	case 100:
+		return "hundredths"
+	}
+	return fmt.Sprintf("%dths", den)
 }

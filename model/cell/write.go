@@ -102,3 +102,86 @@ func (f *Form) PlainBags(s string) (string, *Refusal) {
 	}
 	return text, nil
 }
+
+// plain reads the commonest cells: a decimal number or a whole number and a fraction, with no sign and no unit, inside
+// the form's limits. It answers false for everything else, good or bad, which the grammar then reads.
+func (f *Form) plain(s string) (float64, bool) {
+	v, ok := decimal(s, f.Comma)
+	if !ok {
+		if v, ok = tapeFraction(s); !ok {
+			return 0, false
+		}
+	}
+	v *= f.Unit.Factor
+	if v == 0 && !f.Zero || v != 0 && v < f.Min || f.Max > 0 && v > f.Max || f.BareMax > 0 && v > f.BareMax && !f.Said {
+		return 0, false
+	}
+	return v, true
+}
+
+// decimal reads digits with at most one decimal mark, 15 digits at most, ASCII spaces around them. The value is the one
+// that strconv would give: a mantissa below 2⁵³ over a power of ten up to 10²² is divided once, with one rounding.
+func decimal(s string, comma bool) (float64, bool) {
+	for len(s) > 0 && s[0] == ' ' {
+		s = s[1:]
+	}
+	for len(s) > 0 && s[len(s)-1] == ' ' {
+		s = s[:len(s)-1]
+	}
+	if len(s) == 0 || len(s) > 16 {
+		return 0, false
+	}
+	mark := byte('.')
+	if comma {
+		mark = ','
+	}
+	var mantissa uint64
+	digits, point, power := 0, false, 1.0
+	for i := 0; i < len(s); i++ {
+		c := s[i] - '0'
+		switch {
+		case c <= 9:
+			mantissa = mantissa*10 + uint64(c)
+			digits++
+			if point {
+				power *= 10
+			}
+		case s[i] == mark && !point:
+			point = true
+		default:
+			return 0, false
+		}
+	}
+	if digits == 0 || digits > 15 {
+		return 0, false
+	}
+	if power == 1 {
+		return float64(mantissa), true
+	}
+	return float64(mantissa) / power, true
+}
+
+// tapeFraction reads 14 1/2 and 14-1/2, all in ASCII, the fraction below 1 and in halves to sixty-fourths.
+func tapeFraction(s string) (float64, bool) {
+	whole, i := smallNumber(s, 0)
+	if i == 0 || i >= len(s) || s[i] != ' ' && s[i] != '-' {
+		return 0, false
+	}
+	num, j := smallNumber(s, i+1)
+	if j == i+1 || j >= len(s) || s[j] != '/' {
+		return 0, false
+	}
+	den, k := smallNumber(s, j+1)
+	if k == j+1 || k != len(s) || den > 64 || den&(den-1) != 0 || num >= den {
+		return 0, false
+	}
+	return float64(whole) + float64(num)/float64(den), true
+}
+
+// smallNumber reads up to five digits from i on and returns where they end.
+func smallNumber(s string, i int) (v uint32, end int) {
+	for end = i; end < len(s) && end < i+5 && s[end]-'0' <= 9; end++ {
+		v = v*10 + uint32(s[end]-'0')
+	}
+	return v, end
+}

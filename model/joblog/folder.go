@@ -1,9 +1,13 @@
 package joblog
 
 import (
+	"bytes"
+	"errors"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
+	"time"
 )
 
 // Folder is a job's folder on disk, from which nothing leads out.
@@ -55,4 +59,131 @@ func (f *Folder) Show(file string) string {
 		return file
 	}
 	return filepath.Join(f.Dir, filepath.FromSlash(file))
+}
+
+// Overlay is a folder in which one file holds data, whatever stands on disk: a log as it would be.
+func Overlay(fsys fs.FS, name string, data []byte) fs.FS { return overlay{fsys, name, data} }
+
+type overlay struct {
+	fs.FS
+	name string
+	data []byte
+}
+
+// Open gives the file that is laid over, or one of the folder.
+func (o overlay) Open(name string) (fs.File, error) {
+	if name == o.name {
+		return &overlaid{Reader: bytes.NewReader(o.data), name: name}, nil
+	}
+	return o.FS.Open(name)
+}
+
+// overlaid is the one file, open, and what is known about it.
+type overlaid struct {
+	*bytes.Reader
+	name string
+}
+
+func (f *overlaid) Stat() (fs.FileInfo, error) { return f, nil }
+func (f *overlaid) Close() error               { return nil }
+func (f *overlaid) Name() string               { return f.name }
+func (f *overlaid) Mode() fs.FileMode          { return 0o444 }
+func (f *overlaid) ModTime() time.Time         { return time.Time{} }
+func (f *overlaid) IsDir() bool                { return false }
+func (f *overlaid) Sys() any                   { return nil }
+
+// errNoFile says that something else than a file stands under a name: opening a pipe would wait for someone to write
+// into it.
+var errNoFile = errors.New("not a file: a pipe or a device")
+
+// plainFiles is a folder of which only files and folders open.
+type plainFiles struct{ root *os.Root }
+
+// Open opens a file or a folder of the folder.
+func (p plainFiles) Open(name string) (fs.File, error) {
+	if err := p.refuse("open", name); err != nil {
+		return nil, err
+	}
+	return p.root.FS().Open(name)
+}
+
+// ReadFile reads a file whole.
+func (p plainFiles) ReadFile(name string) ([]byte, error) {
+	if err := p.refuse("read", name); err != nil {
+		return nil, err
+	}
+	return fs.ReadFile(p.root.FS(), name)
+}
+
+// ReadDir lists a folder.
+func (p plainFiles) ReadDir(name string) ([]fs.DirEntry, error) { return fs.ReadDir(p.root.FS(), name) }
+
+// Stat describes a file or a folder.
+func (p plainFiles) Stat(name string) (fs.FileInfo, error) { return fs.Stat(p.root.FS(), name) }
+
+func (p plainFiles) refuse(op, name string) error {
+	info, err := p.Stat(name)
+	if err != nil {
+		return err
+	}
+	if mode := info.Mode(); !mode.IsRegular() && !mode.IsDir() {
+		return &fs.PathError{Op: op, Path: name, Err: errNoFile}
+	}
+	return nil
+}
+
+// Photos is the folder of a job's photos.
+const Photos = "photos"
+
+// OwnFiles are the names of the files beside its photos that a job's folder has or may come to have, its log by that name
+// first: what is read, what is made from it, and what stands beside the log while somebody writes to it.
+func OwnFiles(log string) []string {
+	return []string{
+		log, "job.csv", "sections.csv", "cores.csv", "inspections.csv", "programme.csv",
+		"record.html", "record.html.minisig", "sheets.html", "pocket.html",
+		log + ".lock", log + ".torn", log + ".before", log + ".journal",
+	}
+}
+
+// PlainName tells whether a name can be that of a file in a folder and of nothing else, on every system: no path, no
+// drive or stream (the colon), no device of Windows, nothing that Windows cuts off the end, no control character. It does not
+// depend on the system it runs on, since a log and a record travel.
+func PlainName(name string) bool {
+	switch {
+	case name == "", name == ".", name == "..", len(name) > 255, strings.ContainsAny(name, `/\:`), device(name):
+		return false
+	case name[len(name)-1] == '.', name[len(name)-1] == ' ':
+		return false
+	}
+	return strings.IndexFunc(name, func(r rune) bool { return r < ' ' || r == 0x7f }) < 0
+}
+
+// device tells whether Windows opens a device by this name, with whatever ending. Source: Microsoft, "Naming Files, Paths,
+// and Namespaces".
+func device(name string) bool {
+	base, _, _ := strings.Cut(name, ".")
+	base = strings.ToUpper(strings.TrimRight(base, " "))
+	switch base {
+	case "CON", "PRN", "AUX", "NUL", "CONIN$", "CONOUT$":
+		return true
+	}
+	port := strings.TrimPrefix(strings.TrimPrefix(base, "COM"), "LPT")
+	if len(port) == len(base) {
+		return false
+	}
+	switch port {
+	case "0", "1", "2", "3", "4", "5", "6", "7", "8", "9", "¹", "²", "³":
+		return true
+	}
+	return false
+}
+
+// PlainPath tells whether a slash-separated name leads to a file in a folder or in one below it, and nowhere else.
+func PlainPath(name string) bool {
+	for part := range strings.SplitSeq(name, "/") {
+		if !PlainName(part) {
+			return false
+		}
+	}
+	return true
 }

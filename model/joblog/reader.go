@@ -4,11 +4,54 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
+	"fmt"
+	"io"
 	"io/fs"
 	"path"
+	"slices"
+	"sort"
+	"strings"
+	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"bayproof/model"
+	"bayproof/model/cell"
 )
+
+// Options say how a job is read. The zero value reads all that a verdict needs.
+type Options struct {
+	Name    string            // the job's name where its files give none: the folder's
+	Flags   map[string]string // settings given on the command line, by their name in job.csv
+	KeepRaw bool              // keep the bytes of every input (Input.Raw)
+	Photos  bool              // list photos/ with SHA-256 and size; without it only their names are looked at
+	// Taken tells when a photo was taken, where its file says so; nil when nobody asks.
+	Taken func(photo io.Reader) time.Time
+	Hash  bool // SHA-256 of a log of many jobs too, which costs reading it twice
+}
+
+// Read reads one job from fsys. log names the log in it, "bays.csv" where it is empty; job.csv, sections.csv, cores.csv
+// and photos/ are taken from the same folder. All faults of all files come back together, in the order of files, lines
+// and columns; with any of them the job is nil. A log that holds several jobs is a fault here: see Map.
+func Read(fsys fs.FS, log string, opt Options) (*model.Job, []model.Fault) {
+	r := newReader(fsys, log, opt)
+	raw, ok := r.bytes(r.log, true)
+	if !ok {
+		r.beside()
+		return nil, r.faults()
+	}
+	plan := r.prepare(string(raw))
+	if plan == nil {
+		return nil, r.faults()
+	}
+	b := newBuilder(r, plan)
+	job := b.build("", plan.sheet.lines)
+	r.f.absorb(&b.f)
+	if faults := r.faults(); len(faults) > 0 {
+		return nil, faults
+	}
+	return job, nil
+}
 
 // LogName is the log's name in a job folder.
 const LogName = "bays.csv"
@@ -130,4 +173,357 @@ func (r *reader) plan(text string) *logPlan {
 		return nil
 	}
 	return planLog(s)
+}
+
+// builder makes jobs of the rows of a log. Each worker has its own; its memory is taken again for the next job.
+type builder struct {
+	r       *reader // only read from
+	plan    *logPlan
+	f       faultList
+	rows    rowReader
+	job     model.Job
+	entries []model.Entry
+	asm     model.Assembler
+	cache   map[string]settled // by what the job's first row says
+	sheet   sheet
+	first   []string // the setting cells of the job's first row, in the order of plan.settings
+}
+
+func newBuilder(r *reader, plan *logPlan) *builder {
+	b := &builder{r: r, plan: plan, cache: map[string]settled{}, sheet: *plan.sheet}
+	b.sheet.slab, b.sheet.f = nil, &b.f
+	b.rows = rowReader{plan: plan, f: &b.f, file: plan.sheet.file, byUnits: plan.forms}
+	return b
+}
+
+// build makes a job of the rows in text. name is the job's; where it is empty the log, job.csv or the folder gives one.
+// The job is whole only where b.f holds no fault afterwards; it is good until the next build.
+func (b *builder) build(name string, text lines) *model.Job {
+	b.f = faultList{}
+	b.sheet.start(text)
+	b.setComma(b.plan.decimalComma(text, &b.sheet, &b.f))
+	b.job = model.Job{Header: b.sheet.header, Columns: b.plan.names, Extra: b.sheet.extra, Inputs: b.r.inputs, Photos: b.r.photos}
+	job := &b.job
+	row, line, ok := b.sheet.next()
+	b.settle(job, name, row)
+	job.Sections = b.r.makeSections(job, &b.f)
+	b.readRows(job, row, line, ok)
+	job.Cores = b.r.makeCores(job, &b.f)
+	b.together(job)
+	job.Warnings = append(append(b.r.f.warnings[:len(b.r.f.warnings):len(b.r.f.warnings)], b.f.warnings...), job.Warnings...)
+	return job
+}
+
+// setComma tells every form what the decimal mark is, where it is not that of the job before.
+func (b *builder) setComma(comma bool) {
+	if b.sheet.comma == comma {
+		return
+	}
+	b.sheet.comma = comma
+	for u := range b.rows.byUnits {
+		for k := range b.rows.byUnits[u] {
+			b.rows.byUnits[u][k].Comma = comma
+		}
+	}
+}
+
+// readRows reads the log's rows, of which the first is at hand.
+func (b *builder) readRows(job *model.Job, row []string, line int, ok bool) {
+	rows := strings.Count(b.sheet.lines.rest, string(b.sheet.lines.end)) + 2
+	if cap(b.entries) < rows {
+		b.entries = make([]model.Entry, 0, rows)
+	}
+	b.rows.start()
+	job.Log = b.entries[:0]
+	for first := true; ok; first = false {
+		n := len(job.Log)
+		job.Log = job.Log[:n+1]
+		job.Log[n] = model.Entry{}
+		b.rows.read(&job.Log[n], row, line)
+		if !first {
+			b.sameSettings(row)
+		}
+		if b.plan.jobField >= 0 && !b.sameJob(job, row) {
+			break
+		}
+		row, line, ok = b.sheet.next()
+	}
+	b.entries = job.Log[:0]
+}
+
+// together puts the job together. A row whose cells are at fault gives no further faults: they would follow from the first.
+func (b *builder) together(job *model.Job) {
+	var late faultList
+	for _, f := range b.asm.Assemble(job) {
+		row := f.Src
+		if row.Col = 0; !b.f.lines[row] {
+			late.add(f.Src, f.What, f.Hint)
+		}
+	}
+	b.f.absorb(&late)
+	b.r.corePlaces(job, &b.f)
+	b.needs(job)
+	b.checkPhotos(job)
+}
+
+// figureOf is where a row counts bags; the whole job is meant where that cell is at fault itself.
+func (b *builder) figureOf(e *model.Entry) model.Source {
+	if e.Material.Raw == "" {
+		return model.Source{}
+	}
+	src := e.Src
+	src.Col = slices.Index(b.plan.names, e.Material.Kind.Column()) + 1
+	return src
+}
+
+// needs refuses a job whose log rests on a setting that nobody gave.
+func (b *builder) needs(job *model.Job) {
+	if job.Settings.BagWeight > 0 || len(job.Settings.BagChecks) > 0 {
+		return
+	}
+	for i := range job.Log {
+		e := &job.Log[i]
+		if k := e.Material.Kind; k == model.MaterialBags || k == model.MaterialCounter {
+			b.f.addf(b.figureOf(e), `bag_weight,25 lb in job.csv, or --bag-weight "25 lb"`, "bags are counted, and bag_weight is not given")
+			return
+		}
+	}
+}
+
+// settled are the settings that a job's files come to, but for its name.
+type settled struct {
+	settings model.Settings
+	faults   []model.Fault
+}
+
+// settle resolves the job's settings: what its first row says, over job.csv.
+func (b *builder) settle(job *model.Job, name string, row []string) {
+	b.first = b.first[:0]
+	for _, field := range b.plan.settings {
+		s := ""
+		if field < len(row) {
+			s = row[field]
+		}
+		b.first = append(b.first, s)
+	}
+	if name == "" && row != nil {
+		name = b.plan.jobName(row)
+	}
+	key := strings.Join(b.first, "\x00")
+	got, known := b.cache[key]
+	if !known {
+		given := b.allGiven()
+		if b.plan.jobField >= 0 {
+			given = append(given, Given{Name: "job", Text: name, Src: b.sheet.place(b.plan.jobField)})
+		}
+		got.settings, got.faults = b.r.resolver.Job(b.r.opt.Name, given)
+		if b.plan.jobField >= 0 {
+			delete(got.settings.Raw, "job") // every job that shares these settings has a name of its own
+		}
+		if len(b.cache) > 1000 {
+			clear(b.cache)
+		}
+		if len(got.faults) == 0 {
+			b.cache[key] = got
+		}
+	}
+	b.f.addAll(got.faults)
+	job.Settings = got.settings
+	if name != "" {
+		job.Settings.Job = name
+	}
+	job.Name = job.Settings.Job
+	b.rows.forms = &b.rows.byUnits[job.Settings.Units]
+	b.rows.clock.Day, _ = cell.Date("date", job.Settings.Date)
+}
+
+// allGiven is what job.csv gives and no column of the log does, then what the columns give.
+func (b *builder) allGiven() []Given {
+	var own []Given
+	named := map[string]bool{}
+	for i, field := range b.plan.settings {
+		name := b.sheet.cols[field].name
+		if cell.Blank(b.first[i]) {
+			continue
+		}
+		named[name] = true
+		own = append(own, Given{Name: name, Text: withUnit(b.first[i], b.sheet.cols[field].unit), Src: b.sheet.place(field), Comma: b.sheet.comma})
+	}
+	if b.plan.jobField >= 0 {
+		named["job"] = true
+	}
+	var all []Given
+	for _, g := range b.r.given {
+		if !named[g.Name] {
+			all = append(all, g)
+		}
+	}
+	return append(all, own...)
+}
+
+// sameJob refuses a row without a job, and ends the reading where the rows of another job follow.
+func (b *builder) sameJob(job *model.Job, row []string) bool {
+	text := at(row, b.plan.jobField)
+	if text == job.Name {
+		return true
+	}
+	name := cell.Name(text)
+	src := b.sheet.place(b.plan.jobField)
+	switch name {
+	case job.Name:
+	case "":
+		b.f.add(src, "job is blank", "fill the name down; a row of totals is deleted")
+	default:
+		b.f.addf(src, "bayproof check and bayproof review read a log of many jobs", "the log holds more than one job: %s, and from here %s", job.Name, name)
+		return false
+	}
+	return true
+}
+
+// sameSettings refuses a setting that a later row of the job says otherwise.
+func (b *builder) sameSettings(row []string) {
+	for i, field := range b.plan.settings {
+		if field < len(row) && row[field] != b.first[i] && !cell.Blank(row[field]) {
+			name := b.sheet.cols[field].name
+			b.f.addf(b.sheet.place(field), "it stands on the job's first row, once", "%s is %s here and %s on the job's first row", name,
+				quoted(row[field]), quoted(b.first[i]))
+		}
+	}
+}
+
+func quoted(s string) string {
+	if cell.Blank(s) {
+		return "blank"
+	}
+	return `"` + s + `"`
+}
+
+// withUnit adds the unit of a header to a cell that has none.
+func withUnit(s, unit string) string {
+	if unit == "" || s == "" || s[len(s)-1] < '0' || s[len(s)-1] > '9' {
+		return s
+	}
+	return s + " " + unit
+}
+
+// maxFaults is how many faults of one file are told; a file with more has one cause that the first ones show.
+const maxFaults = 100
+
+// maxTold is how many bytes of a message are kept: a cell can hold a whole book.
+const maxTold = 300
+
+// faultList collects what is wrong with the files of one job, and what is worth knowing.
+type faultList struct {
+	list     []model.Fault
+	dropped  map[string]int        // by file
+	count    map[string]int        // by file
+	lines    map[model.Source]bool // rows at fault
+	warnings []model.Warning
+}
+
+// add takes a fault; of a hopeless file only so many are kept, the rest are counted.
+func (f *faultList) add(src model.Source, what, hint string) {
+	if f.count == nil {
+		f.count, f.dropped = map[string]int{}, map[string]int{}
+	}
+	if f.lines == nil {
+		f.lines = map[model.Source]bool{}
+	}
+	f.lines[model.Source{File: src.File, Line: src.Line}] = true
+	if f.count[src.File]++; f.count[src.File] > 10*maxFaults {
+		f.dropped[src.File]++
+		return
+	}
+	f.list = append(f.list, model.Fault{Src: src, What: tell(what), Hint: tell(hint)})
+}
+
+// absorb takes over the faults of another list, and how many of them are not told.
+func (f *faultList) absorb(other *faultList) {
+	f.addAll(other.list)
+	for file, n := range other.dropped {
+		if f.dropped == nil {
+			f.count, f.dropped = map[string]int{}, map[string]int{}
+		}
+		f.dropped[file] += n
+	}
+}
+
+func (f *faultList) addf(src model.Source, hint, format string, args ...any) {
+	f.add(src, fmt.Sprintf(format, args...), hint)
+}
+
+func (f *faultList) addAll(list []model.Fault) {
+	for _, x := range list {
+		f.add(x.Src, x.What, x.Hint)
+	}
+}
+
+func (f *faultList) warn(code string, src model.Source, format string, args ...any) {
+	f.warnings = append(f.warnings, model.Warning{Code: code, Text: tell(fmt.Sprintf(format, args...)), Src: src})
+}
+
+// sorted returns the faults in the order of the files given, then of lines and columns; of each file at most maxFaults,
+// and one more that says how many are not told.
+func (f *faultList) sorted(files []string) []model.Fault {
+	rank := make(map[string]int, len(files))
+	for i, name := range files {
+		if _, seen := rank[name]; !seen {
+			rank[name] = i
+		}
+	}
+	sort.SliceStable(f.list, func(i, j int) bool {
+		a, b := f.list[i].Src, f.list[j].Src
+		if a.File != b.File {
+			return rank[a.File] < rank[b.File]
+		}
+		if a.Line != b.Line {
+			return a.Line < b.Line
+		}
+		return a.Col < b.Col
+	})
+	return f.cut()
+}
+
+// cut leaves out what no one would read.
+func (f *faultList) cut() []model.Fault {
+	var out []model.Fault
+	for i := 0; i < len(f.list); {
+		file, j := f.list[i].Src.File, i
+		for j < len(f.list) && f.list[j].Src.File == file {
+			j++
+		}
+		told := min(j-i, maxFaults)
+		out = append(out, f.list[i:i+told]...)
+		if more := j - i - told + f.dropped[file]; more > 0 {
+			out = append(out, model.Fault{Src: model.Source{File: file}, What: fmt.Sprintf("%d more faults in this file", more),
+				Hint: "mend the first ones and read it again: most likely they have one cause"})
+		}
+		i = j
+	}
+	return out
+}
+
+// tell makes text from a file fit to be shown: control characters are shown and not obeyed, what is endless is cut.
+func tell(s string) string {
+	if len(s) > maxTold {
+		cut := maxTold
+		for !utf8.RuneStart(s[cut]) {
+			cut--
+		}
+		s = s[:cut] + "…"
+	}
+	plain := func(r rune) bool { return unicode.IsPrint(r) || r == '\u00a0' }
+	if strings.IndexFunc(s, func(r rune) bool { return !plain(r) }) < 0 {
+		return s
+	}
+	var b strings.Builder
+	for _, r := range s {
+		if plain(r) {
+			b.WriteRune(r)
+		} else {
+			q := fmt.Sprintf("%+q", string(r))
+			b.WriteString(q[1 : len(q)-1])
+		}
+	}
+	return b.String()
 }

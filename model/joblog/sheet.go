@@ -1,7 +1,12 @@
 package joblog
 
 import (
+	"fmt"
+	"math/bits"
 	"strings"
+
+	"bayproof/model"
+	"bayproof/model/cell"
 )
 
 // sheet is one table of a job: the header says where its columns stand, next gives its rows.
@@ -86,4 +91,312 @@ func sepLine(line string) byte {
 // blankLine tells whether a line before the header holds nothing.
 func blankLine(line string) bool {
 	return strings.Trim(line, ",;\t\r\" \u00a0") == ""
+}
+
+// next gives the next row that holds something: its cells, which stay until start, and its line. Rows that cannot be cut
+// are faults and are passed over.
+func (s *sheet) next() (cells []string, line int, ok bool) {
+	for {
+		text, more := s.lines.next()
+		if !more {
+			return nil, 0, false
+		}
+		if len(text) == 0 {
+			continue
+		}
+		open := 0
+		if s.plain {
+			s.row = s.cut.plain(text, s.room())
+		} else {
+			s.row, open = s.cut.cut(text, s.room())
+		}
+		switch {
+		case open > 0:
+			s.openQuote(open)
+		case allBlank(s.row) || s.isHeader(s.row):
+		case s.tornOff(len(s.row)):
+			s.f.addf(s.place(len(s.row)-1), "complete it or delete it", "the last row is torn off: %s of %d and no line end", cellsOf(len(s.row)), len(s.header))
+		case s.fits(s.row):
+			s.full = len(s.row) == len(s.header)
+			s.unended()
+			return s.keep(), s.lines.n, true
+		}
+	}
+}
+
+// room is where the next row's cells go: behind those of the rows before it. A row with more cells than the header has
+// may get memory of its own.
+func (s *sheet) room() []string {
+	n := len(s.slab)
+	if cap(s.slab)-n < len(s.header) {
+		s.slab, n = make([]string, 0, max(len(s.header), min(2*cap(s.slab), 16*slab), slab)), 0
+	}
+	return s.slab[n:n]
+}
+
+// keep takes the row at hand as given.
+func (s *sheet) keep() []string {
+	n := len(s.row)
+	s.slab = s.slab[:min(len(s.slab)+n, cap(s.slab))]
+	return s.row[:n:n]
+}
+
+// start makes the sheet ready for the rows of a text. Rows given before it hold no longer.
+func (s *sheet) start(text lines) {
+	s.lines, s.spare, s.full, s.slab = text, -1, false, s.slab[:0]
+	s.plain = strings.IndexByte(text.rest, '"') < 0
+}
+
+// tornOff knows a last row that lacks its line end and cells which the row before it has, or the time, where that is the last
+// column: a log that bayproof wrote has both in every row.
+func (s *sheet) tornOff(cells int) bool {
+	timed := len(s.cols) > 0 && s.cols[len(s.cols)-1].name == "time"
+	return s.lines.rest == "" && !s.lines.ended && (s.full || timed) && cells < len(s.header)
+}
+
+// unended warns of a last row that ends in a figure and in no line end: some editors leave it out, and a file that was cut off
+// while it was written or copied looks the same. Of 1.75 the 1 is a figure too.
+func (s *sheet) unended() {
+	last := len(s.row) - 1
+	if s.lines.rest != "" || s.lines.ended || last >= len(s.cols) || cell.Blank(s.row[last]) {
+		return
+	}
+	if _, figure := cell.Column(s.cols[last].name, model.US); figure {
+		s.f.warn("line-unended", s.place(last), "the last row has no line end: if the file was cut off there, %s %s may be only the start of a figure; look at it, and end the line",
+			s.cols[last].name, s.row[last])
+	}
+}
+
+// fits tells whether a row has the cells that the header names. A comma file may leave out blank ones at the end, or have
+// as many more as every row has; one row with a cell more has a comma in a cell, and what stands after it has moved.
+func (s *sheet) fits(row []string) bool {
+	n, want := len(row), len(s.header)
+	if n == want || s.cut.sep != ';' && n < want {
+		s.spare = max(s.spare, 0)
+		return true
+	}
+	if s.cut.sep != ';' && allBlank(row[want:]) && (s.spare < 0 || s.spare == n-want) {
+		s.row, s.spare = row[:want], n-want
+		return true
+	}
+	hint := "a comma inside a cell? put the cell in quotes"
+	if s.cut.sep == ';' {
+		hint = "in a semicolon file every row has as many cells as the header; put readings with ; between in quotes"
+	}
+	s.f.addf(model.Source{File: s.file, Line: s.lines.n, Col: min(n, want+1)}, hint, "%s where the header names %d", cellsOf(n), want)
+	return false
+}
+
+// isHeader knows a header row that stands in the file once more.
+func (s *sheet) isHeader(row []string) bool {
+	if len(row) != len(s.header) || row[0] != s.header[0] {
+		return false
+	}
+	for i, c := range row {
+		if c != s.header[i] {
+			return false
+		}
+	}
+	return true
+}
+
+// place is a cell of the row that next gave last; field counts from 0.
+func (s *sheet) place(field int) model.Source {
+	return model.Source{File: s.file, Line: s.lines.n, Col: field + 1}
+}
+
+func allBlank(cells []string) bool {
+	for _, c := range cells {
+		for i := 0; i < len(c); i++ {
+			switch c[i] {
+			case ' ', '\t', '\r', 0xc2, 0xa0:
+			default:
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// cutter cuts a line into its cells. A quote opens a cell only at its start; inside a cell it is text (an inch mark).
+// Because a line break inside a cell is refused anyway, every line is cut by itself, and a line whose quotes do not add
+// up may be read the way it was meant.
+type cutter struct {
+	sep   byte
+	ditto []bool // columns in which a quote alone is a cell: as the bay above
+	want  int    // cells of the header; 0 while it is read
+}
+
+// cut appends the line's cells. open is the number from 1 of a cell whose quote is not closed on this line, else 0.
+func (c *cutter) cut(line string, cells []string) (out []string, open int) {
+	if strings.IndexByte(line, '"') < 0 {
+		return c.plain(line, cells), 0
+	}
+	start := len(cells)
+	out, ok := c.quoted(line, cells, closeStrict)
+	if ok && (c.want == 0 || len(out)-start == c.want) {
+		return out, 0
+	}
+	strict := append([]string(nil), out[start:]...)
+	out, loose := c.quoted(line, cells[:start], closeLoose)
+	switch {
+	case ok && !(loose && len(out)-start == c.want):
+		return append(cells[:start], strict...), 0
+	case !loose:
+		return out, len(out) - start
+	}
+	return out, 0
+}
+
+// plain cuts a line without quotes, eight bytes at a time.
+func (c *cutter) plain(line string, cells []string) []string {
+	from, i := 0, 0
+	for ; i+8 <= len(line); i += 8 {
+		for found := among(line[i:i+8], c.sep); found != 0; found &= found - 1 {
+			at := i + bits.TrailingZeros64(found)/8
+			cells = append(cells, line[from:at])
+			from = at + 1
+		}
+	}
+	for ; i < len(line); i++ {
+		if line[i] == c.sep {
+			cells = append(cells, line[from:i])
+			from = i + 1
+		}
+	}
+	return append(cells, line[from:])
+}
+
+// among looks for a byte in the first eight of s: the top bit of every byte of the answer tells whether that one is b,
+// the lowest byte standing for the first. A byte of x is zero where they are the same, and only there does neither it nor
+// the sum of its lower bits and 127, which carries nothing over, have its top bit set.
+func among(s string, b byte) uint64 {
+	const ones, low = 0x0101010101010101, 0x7f7f7f7f7f7f7f7f
+	_ = s[7]
+	x := uint64(s[0]) | uint64(s[1])<<8 | uint64(s[2])<<16 | uint64(s[3])<<24 |
+		uint64(s[4])<<32 | uint64(s[5])<<40 | uint64(s[6])<<48 | uint64(s[7])<<56
+	x ^= ones * uint64(b)
+	return ^(x&low + low | x | low)
+}
+
+// quoted cuts a line with quotes in it; it stops at a cell that the closing rule finds no end of.
+func (c *cutter) quoted(line string, cells []string, closing func(c *cutter, s string) (string, int)) ([]string, bool) {
+	for n := 0; ; n++ {
+		var cell string
+		var end int
+		switch {
+		case line == "" || line[0] != '"':
+			if end = strings.IndexByte(line, c.sep); end < 0 {
+				end = len(line)
+			}
+			cell = line[:end]
+		case n < len(c.ditto) && c.ditto[n] && c.ends(line[1:]) >= 0:
+			cell, end = line[:1], 1+c.ends(line[1:])
+		default:
+			if cell, end = closing(c, line); end < 0 {
+				return append(cells, line), false
+			}
+		}
+		if n < len(c.ditto) && c.ditto[n] && len(cell) > 2 {
+			cell = strings.ReplaceAll(cell, `""`, `"`) // an inch mark that was doubled once too often
+		}
+		cells = append(cells, cell)
+		if end == len(line) {
+			return cells, true
+		}
+		line = line[end+1:]
+	}
+}
+
+// ends tells how many spaces stand before the end of the cell, or -1 where more of the cell follows.
+func (c *cutter) ends(s string) int {
+	i := 0
+	for i < len(s) && s[i] == ' ' {
+		i++
+	}
+	if i == len(s) || s[i] == c.sep {
+		return i
+	}
+	return -1
+}
+
+// closeStrict reads a quoted cell by the book: a doubled quote is one quote, a single one closes the cell and stands
+// before a separator. It returns the cell and where it ends, or -1.
+func closeStrict(c *cutter, s string) (string, int) {
+	doubled := false
+	for i := 1; i < len(s); i++ {
+		if s[i] != '"' {
+			continue
+		}
+		if i+1 < len(s) && s[i+1] == '"' {
+			doubled = true
+			i++
+			continue
+		}
+		n := c.ends(s[i+1:])
+		if n < 0 {
+			return "", -1
+		}
+		cell := s[1:i]
+		if doubled {
+			cell = strings.ReplaceAll(cell, `""`, `"`)
+		}
+		return cell, i + 1 + n
+	}
+	return "", -1
+}
+
+// closeLoose reads a quoted cell whose own quotes were not doubled: it ends at the first quotes that stand before a
+// separator. Two of them are an inch mark and the closing quote.
+func closeLoose(c *cutter, s string) (string, int) {
+	for i := 1; i < len(s); i++ {
+		if s[i] != '"' {
+			continue
+		}
+		from := i
+		for i < len(s) && s[i] == '"' {
+			i++
+		}
+		if n := c.ends(s[i:]); n >= 0 {
+			cell := strings.ReplaceAll(s[1:from], `""`, `"`) + strings.Repeat(`"`, (i-from)/2)
+			return cell, i + n
+		}
+	}
+	return "", -1
+}
+
+// maxBreak is how many lines a broken cell is followed for.
+const maxBreak = 40
+
+// openQuote makes the fault of a quote that is not closed on its line. Where a later line closes it, the cell holds a
+// line break and the lines in between are passed over, or each of them would be a fault of its own.
+func (s *sheet) openQuote(field int) {
+	src := model.Source{File: s.file, Line: s.lines.n, Col: field}
+	ahead := s.lines
+	for i := 0; i < maxBreak; i++ {
+		line, ok := ahead.next()
+		if !ok || s.whole(line) {
+			break
+		}
+		if at := strings.IndexByte(line, '"'); at >= 0 && s.cut.ends(line[at+1:]) >= 0 {
+			s.lines = ahead
+			s.f.add(src, fmt.Sprintf("a line break inside a cell: its quote opens here and closes on line %d", ahead.n),
+				"write the cell on one line")
+			return
+		}
+	}
+	s.f.add(src, "a quote opens this cell and nothing closes it", `close it; an inch mark inside quotes is written twice, 12' 6""`)
+}
+
+// whole tells whether a line is a row by itself, so that no broken cell runs across it.
+func (s *sheet) whole(line string) bool {
+	cells, open := s.cut.cut(line, nil)
+	return open == 0 && len(cells) == len(s.header) && len(cells) > 2
+}
+
+func cellsOf(n int) string {
+	if n == 1 {
+		return "1 cell"
+	}
+	return fmt.Sprintf("%d cells", n)
 }

@@ -3,7 +3,21 @@ package joblog
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"io/fs"
+	"maps"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+	"unicode/utf16"
+
+	"github.com/gofrs/flock"
+
+	"bayproof/model"
+	"bayproof/model/cell"
 )
 
 // ErrChanged says that the log is no longer what the writer last saw: another program wrote to it.
@@ -142,4 +156,585 @@ func (w *Writer) With(rows ...map[string]string) (fs.FS, error) {
 		would.seen = would.layout.head()
 	}
 	return Overlay(w.folder.FS, w.folder.Log, would.seen), nil
+}
+
+// write adds bytes to the log in one write. What a full disk took of them is taken off again.
+func (w *Writer) write(b []byte) (err error) {
+	name := w.folder.Log
+	f, err := w.folder.openToWrite(name, os.O_WRONLY|os.O_APPEND|os.O_CREATE)
+	if err != nil {
+		return w.folder.trouble(name, err)
+	}
+	_, err = f.Write(b)
+	if err == nil {
+		err = f.Sync()
+	}
+	if err != nil {
+		err = errors.Join(err, f.Truncate(int64(len(w.seen))))
+	}
+	if err = errors.Join(err, f.Close()); err != nil {
+		return &Trouble{fmt.Sprintf("%s: the row is not on disk: %v", w.folder.Show(name), plainErr(err)), "is the disk full?"}
+	}
+	if len(w.seen) == 0 {
+		w.syncFolder()
+	}
+	return nil
+}
+
+// errLink says that a file is one elsewhere too: what is written to it would be written there.
+var errLink = errors.New("a link to another file: nothing is written through it")
+
+// openToWrite opens a file of the folder to write to, or makes it; never a link, a pipe, or a file that goes by another name
+// too, since what is written would change something that is not the job's.
+func (f *Folder) openToWrite(name string, flag int) (*os.File, error) {
+	stands, err := f.root.Lstat(name)
+	if err == nil {
+		if mode := stands.Mode(); mode&fs.ModeSymlink != 0 {
+			return nil, errLink
+		} else if !mode.IsRegular() {
+			return nil, errNoFile
+		}
+	}
+	file, err := f.root.OpenFile(name, flag, 0o666)
+	if err != nil {
+		return nil, err
+	}
+	opened, err := file.Stat()
+	if err == nil && (stands != nil && !os.SameFile(stands, opened) || namesOf(file, opened) > 1) {
+		err = errLink
+	}
+	if err != nil {
+		file.Close()
+		return nil, err
+	}
+	return file, nil
+}
+
+// trouble says why a file of the folder cannot be written to.
+func (f *Folder) trouble(name string, err error) *Trouble {
+	switch {
+	case errors.Is(err, errLink) && name == f.Log:
+		return &Trouble{f.Show(name) + ": " + errLink.Error(), "copy it, delete it, and give the copy its name"}
+	case errors.Is(err, errLink):
+		return &Trouble{f.Show(name) + ": " + errLink.Error(), "delete it"}
+	case errors.Is(err, errNoFile):
+		return &Trouble{f.Show(name) + ": " + errNoFile.Error(), "delete it"}
+	case errors.Is(err, fs.ErrPermission):
+		return &Trouble{f.Show(name) + ": " + plainErr(err).Error(), "may you write to the folder and to this file?"}
+	}
+	return &Trouble{f.Show(name) + ": " + plainErr(err).Error(), "may you write to the folder, and is there room on the disk?"}
+}
+
+// syncFolder makes a new file's name last through a power cut, where the system can.
+func (w *Writer) syncFolder() {
+	if d, err := w.folder.root.Open(path.Dir(w.folder.Log)); err == nil {
+		_ = d.Sync() // Windows does not sync folders
+		d.Close()
+	}
+}
+
+// plainErr leaves out the path, which the message has already.
+func plainErr(err error) error {
+	var perr *fs.PathError
+	if errors.As(err, &perr) {
+		return perr.Err
+	}
+	return err
+}
+
+// layout is how the rows of a log are written: its own columns, separator, decimal mark, line end and encoding.
+type layout struct {
+	cols  []column
+	title []string
+	sep   byte
+	comma bool
+	end   string
+	text  encoding
+	units model.System
+	known bool // read from a header that stands in the file
+}
+
+// newLayout is that of a new log.
+func newLayout() layout {
+	l := layout{sep: ',', end: "\n"}
+	k := bayColumns()
+	for i, name := range k.names {
+		if k.kinds[i] >= colSection && k.kinds[i] <= colTime {
+			l.cols = append(l.cols, column{name: name, kind: k.kinds[i]})
+			l.title = append(l.title, name)
+		}
+	}
+	return l
+}
+
+// layoutOf reads how a log is written.
+func layoutOf(f *Folder, b []byte) (layout, error) {
+	r := newReader(f.FS, f.Log, Options{})
+	r.readJob()
+	text, ok := decode(f.Log, 1, string(b), &r.f)
+	l := newLayout()
+	if !ok {
+		return l, firstTrouble(f, r.f.list)
+	}
+	settings, _ := r.resolver.Job(f.Name, r.given)
+	l.units = settings.Units
+	r.f = faultList{}
+	plan := r.plan(text)
+	if plan == nil {
+		if strings.Trim(text, " \r\n\t"+bom) == "" {
+			return l, nil
+		}
+		return l, firstTrouble(f, r.f.list)
+	}
+	s := plan.sheet
+	l.cols, l.title, l.sep = s.cols, s.header, s.cut.sep
+	l.comma = plan.decimalComma(s.lines, s, &r.f)
+	l.text, l.known = encodingOf(string(b)), true
+	l.end = "\n"
+	if s.lines.end == '\r' {
+		l.end = "\r"
+	} else if i := strings.IndexByte(text, '\n'); i > 0 && text[i-1] == '\r' {
+		l.end = "\r\n"
+	}
+	if !l.has("time") {
+		return l, &Trouble{f.Show(f.Log) + " has no column time", "add time to the end of its first row"}
+	}
+	return l, nil
+}
+
+// firstTrouble is the first fault as an error.
+func firstTrouble(f *Folder, faults []model.Fault) error {
+	if len(faults) == 0 {
+		return &Trouble{f.Show(f.Log) + " cannot be read", ""}
+	}
+	x := faults[0]
+	if x.Src.Line == 0 {
+		return &Trouble{f.Show(x.Src.File) + ": " + x.What, x.Hint}
+	}
+	return &Trouble{fmt.Sprintf("%s:%d: %s", f.Show(x.Src.File), x.Src.Line, x.What), x.Hint}
+}
+
+func (l *layout) has(name string) bool {
+	for _, c := range l.cols {
+		if c.name == name {
+			return true
+		}
+	}
+	return false
+}
+
+func (l *layout) names() []string {
+	var names []string
+	for _, c := range l.cols {
+		names = append(names, c.name)
+	}
+	return names
+}
+
+// head is the first line of a new log. The byte order mark makes spreadsheets read it as UTF-8.
+func (l *layout) head() []byte {
+	return []byte(bom + strings.Join(l.title, string(l.sep)) + l.end)
+}
+
+// lineEnd is the log's line end as it stands in the file.
+func (l *layout) lineEnd() []byte {
+	b, _ := l.text.coder().NewEncoder().Bytes([]byte(l.end))
+	return b
+}
+
+// ended tells whether the log ends in a line end.
+func (l *layout) ended(b []byte) bool {
+	return bytes.HasSuffix(b, l.lineEnd()) || !l.text.wide() && bytes.HasSuffix(b, []byte{'\n'})
+}
+
+// append adds a row to b as a line of the log.
+func (l *layout) append(b []byte, row map[string]string) ([]byte, error) {
+	for _, name := range slices.Sorted(maps.Keys(row)) {
+		if !l.has(name) && !cell.Blank(row[name]) && !implied(name, row) {
+			return nil, &Trouble{"the log has no column " + name, "add " + name + " to the end of its first row"}
+		}
+	}
+	var line strings.Builder
+	for i, c := range l.cols {
+		if i > 0 {
+			line.WriteByte(l.sep)
+		}
+		if c.name != "" {
+			line.WriteString(l.quote(l.cell(c, row[c.name])))
+		}
+	}
+	line.WriteString(l.end)
+	s, err := l.text.coder().NewEncoder().String(line.String())
+	if err != nil {
+		return nil, &Trouble{"the log is written in Windows-1252, which has no place for what stands in this row", "save the log as CSV UTF-8 first"}
+	}
+	return append(b, s...), nil
+}
+
+// row is append the other way round: a row of the log as text by column, whose figures say the unit of their header and
+// have a decimal point.
+func (l *layout) row(cells []string) map[string]string {
+	row := map[string]string{}
+	for i, c := range l.cols {
+		text := at(cells, i)
+		if c.name == "" || cell.Blank(text) {
+			continue
+		}
+		form, numeric := cell.Column(c.name, l.units)
+		switch {
+		case !numeric:
+			text = cell.Text(text)
+		case cell.DittoMark(text) || text == "shared":
+		default:
+			if l.comma {
+				text = strings.ReplaceAll(text, ",", ".")
+			}
+			if c.unit != "" && c.unit != form.Unit.Symbol {
+				text = withUnit(text, c.unit)
+			}
+		}
+		row[c.name] = text
+	}
+	return row
+}
+
+// implied tells whether a cell says what its absence says too: fill with material, size without.
+func implied(name string, row map[string]string) bool {
+	material := !cell.Blank(row["bags"]) || !cell.Blank(row["counter"]) || !cell.Blank(row["weight"])
+	return name == "entry" && (material && row[name] == "fill" || !material && row[name] == "size")
+}
+
+// cell makes text fit for the column: a figure keeps its unit where the header states another one, and takes the file's
+// decimal mark; free text is kept from being run by a spreadsheet.
+func (l *layout) cell(c column, text string) string {
+	text = strings.Map(func(r rune) rune {
+		if r == '\n' || r == '\r' || r == 0 {
+			return ' '
+		}
+		return r
+	}, text)
+	form, numeric := cell.Column(c.name, l.units)
+	switch {
+	case c.kind >= colSection && c.kind <= colBay, c.kind == colPhoto, c.kind == colBy, c.kind == colNote:
+		return cell.GuardText(text)
+	case !numeric || cell.Blank(text) || cell.DittoMark(text) || text == "shared":
+		return text
+	}
+	if c.unit != "" && c.unit != form.Unit.Symbol {
+		text = withUnit(text, form.Unit.Symbol)
+	}
+	if l.comma {
+		text = strings.ReplaceAll(text, ".", ",")
+	}
+	return text
+}
+
+// quote puts a cell in quotes where it could be taken for more than one, or for the start of a quoted one.
+func (l *layout) quote(text string) string {
+	if strings.IndexByte(text, l.sep) < 0 && strings.IndexByte(text, '"') < 0 && text == strings.TrimSpace(text) {
+		return text
+	}
+	return `"` + strings.ReplaceAll(text, `"`, `""`) + `"`
+}
+
+// maxWho is how much of a lock file is read.
+const maxWho = 200
+
+// lock is a lock on a file of its own beside the log: Windows keeps others from reading a file that is locked.
+type lock struct {
+	flock *flock.Flock
+	file  *os.File // the same file, open to be written to
+}
+
+// hold takes the lock. The name of the holder stands in its file from the second byte on, since Windows locks the first.
+func (w *Writer) hold(who string) error {
+	name := w.folder.Log + ".lock"
+	f, openErr := w.folder.openToWrite(name, os.O_RDWR|os.O_CREATE)
+	if openErr != nil && !errors.Is(openErr, fs.ErrPermission) {
+		return w.folder.trouble(name, openErr)
+	}
+	l := &lock{flock: flock.New(filepath.Join(w.folder.Dir, filepath.FromSlash(name))), file: f}
+	if f != nil {
+		shareWithFolder(f, w.folder.root)
+	}
+	got, err := l.flock.TryLock()
+	switch {
+	case err == nil && !got:
+		l.letGo()
+		return &Trouble{"the log is open elsewhere: " + w.folder.holder(name), "close it there first"}
+	case openErr != nil: // it may be looked at and not held
+		l.letGo()
+		return w.folder.trouble(name, openErr)
+	case err == nil && !l.oneFile():
+		err = errLink
+	}
+	if err == nil {
+		_, err = f.WriteAt([]byte(strings.ReplaceAll(who, "\n", " ")+"\n"), 1)
+		err = errors.Join(err, f.Truncate(int64(len(who)+2)))
+	}
+	if err != nil {
+		l.letGo()
+		return w.folder.trouble(name, err)
+	}
+	w.lock = l
+	return nil
+}
+
+// oneFile tells whether what was locked, by its path, is what was opened, within the folder.
+func (l *lock) oneFile() bool {
+	locked, err1 := l.flock.Stat()
+	opened, err2 := l.file.Stat()
+	return err1 == nil && err2 == nil && os.SameFile(locked, opened)
+}
+
+// holder reads who holds the lock.
+func (f *Folder) holder(name string) string {
+	b := make([]byte, maxWho)
+	n := 0
+	if file, err := f.root.Open(name); err == nil {
+		n, _ = file.ReadAt(b, 1)
+		file.Close()
+	}
+	if who := strings.TrimSpace(string(b[:n])); who != "" {
+		return tell(who)
+	}
+	return "by a program that does not say its name"
+}
+
+// letGo gives the lock back. The file stays: to take it away would let two others each hold a lock of its own.
+func (l *lock) letGo() {
+	if l.file != nil {
+		if l.flock.Locked() {
+			_ = l.file.Truncate(0) // a name without a holder would only mislead
+		}
+		defer l.file.Close()
+	}
+	_ = l.flock.Unlock()
+}
+
+// shareWithFolder lets those who may write into the folder hold the lock, and those who may read the folder see who does,
+// whatever the umask of the one who came first. Where the system has no groups, or the file is somebody else's, it stays
+// as it is.
+func shareWithFolder(f *os.File, root *os.Root) {
+	folder, err := root.Stat(".")
+	if err != nil {
+		return
+	}
+	const readWrite = 0o066 // of group and others
+	want := 0o600 | folder.Mode().Perm()&readWrite
+	if group := groupOf(folder); group >= 0 {
+		_ = f.Chown(-1, group)
+	}
+	if info, err := f.Stat(); err == nil && info.Mode().Perm() != want {
+		_ = f.Chmod(want)
+	}
+}
+
+// Changed is what another program made of the log.
+type Changed struct {
+	Lost []map[string]string // rows that stood in the log and are gone from it, in their order, column to text
+	Tail bool                // all of them stood after those that are left
+	Kept string              // the file that holds the log as it was, empty where all of it is still there
+	Torn string              // the file that a torn last line was set aside in, empty where there was none
+}
+
+// Reload reads a log that another program changed and says which of the rows are gone that stood in it when it was opened
+// or last written to. What is gone is set aside first, and so is a log that cannot be read any more: these bytes stand
+// nowhere else. Until a row is written the answer is found anew each time.
+func (w *Writer) Reload() (Changed, error) {
+	var c Changed
+	err := w.look()
+	c.Torn = w.torn
+	if err == nil {
+		c.Lost, c.Tail = missing(w.folder, w.base, w.seen)
+		if len(c.Lost) == 0 {
+			w.base, w.kept = w.seen, ""
+			return c, nil
+		}
+	}
+	if len(w.base) > 0 && w.kept == "" {
+		if bad := w.keepBase(); bad != nil {
+			return c, errors.Join(err, bad)
+		}
+	}
+	c.Kept = w.kept
+	return c, err
+}
+
+// keepBase writes the log as it was into a new file beside it.
+func (w *Writer) keepBase() error {
+	name := w.folder.Log + ".before"
+	f, err := w.folder.root.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	for n := 2; errors.Is(err, fs.ErrExist) && n < 1000; n++ {
+		name = fmt.Sprintf("%s.before%d", w.folder.Log, n)
+		f, err = w.folder.root.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	}
+	if err == nil {
+		_, err = f.Write(w.base)
+		if err = errors.Join(err, f.Sync(), f.Close()); err != nil {
+			_ = w.folder.root.Remove(name) // a part of it would only mislead
+		}
+	}
+	if err != nil {
+		return &Trouble{w.folder.Show(name) + ": the log as it was cannot be kept: " + plainErr(err).Error(), "may you write to the folder, and is there room on the disk?"}
+	}
+	w.kept = w.folder.Show(name)
+	return nil
+}
+
+// missing finds the rows of a log that are not in it any more. A spreadsheet that saved the log may have written a row's
+// figures and its time anew, so a row is known by its bay, its entry and its minute. tail tells whether no row that is left
+// stood after one that is gone.
+func missing(f *Folder, before, now []byte) (lost []map[string]string, tail bool) {
+	there := map[rowKey]int{}
+	for _, row := range rowsOf(f, now) {
+		there[keyOf(row)]++
+	}
+	tail = true
+	for _, row := range rowsOf(f, before) {
+		if key := keyOf(row); there[key] > 0 {
+			there[key]--
+			tail = tail && len(lost) == 0
+			continue
+		}
+		lost = append(lost, row)
+	}
+	return lost, tail
+}
+
+// rowKey is what a row is known by.
+type rowKey struct{ section, bay, entry, minute string }
+
+func keyOf(row map[string]string) rowKey {
+	k := rowKey{cell.Name(row["section"]), cell.Name(row["bay"]), cell.Name(row["entry"]), row["time"]}
+	if t, bad := cell.Time(row["time"], time.Time{}); bad == nil {
+		k.minute = t.Format("2006-01-02 15:04")
+	}
+	return k
+}
+
+// rowsOf returns the rows of a log, those of one that cannot be read being none.
+func rowsOf(f *Folder, log []byte) []map[string]string {
+	l, err := layoutOf(f, log)
+	if err != nil || !l.known {
+		return nil
+	}
+	r := newReader(f.FS, f.Log, Options{})
+	text, ok := decode(f.Log, 1, string(log), &r.f)
+	if !ok {
+		return nil
+	}
+	plan := r.plan(text)
+	if plan == nil {
+		return nil
+	}
+	var rows []map[string]string
+	for {
+		row, _, more := plan.sheet.next()
+		if !more {
+			return rows
+		}
+		rows = append(rows, l.row(row))
+	}
+}
+
+// setAside takes a last line that was torn off while it was written out of the log, from the byte from on, into a file
+// beside it.
+func (w *Writer) setAside(b []byte, from int) error {
+	name := w.folder.Log + ".torn"
+	if err := w.keepTorn(name, b[from:]); err != nil {
+		return &Trouble{w.folder.Show(name) + ": " + plainErr(err).Error(),
+			"the log's last line is torn and cannot be set aside; may you write to the folder?"}
+	}
+	f, err := w.folder.openToWrite(w.folder.Log, os.O_WRONLY)
+	if err == nil {
+		err = errors.Join(f.Truncate(int64(from)), f.Sync(), f.Close())
+	}
+	if err != nil {
+		return &Trouble{w.folder.Show(w.folder.Log) + ": " + plainErr(err).Error(), "its last line is torn: delete it"}
+	}
+	w.torn = w.folder.Show(name)
+	return nil
+}
+
+// keepTorn adds a torn line to the file of torn lines.
+func (w *Writer) keepTorn(name string, line []byte) error {
+	f, err := w.folder.openToWrite(name, os.O_WRONLY|os.O_APPEND|os.O_CREATE)
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(append(bytes.Clone(line), '\n'))
+	return errors.Join(err, f.Sync(), f.Close())
+}
+
+// tornFrom is the byte at which the torn end of a log begins, -1 where it is whole.
+func (e encoding) tornFrom(b []byte) int {
+	if !e.wide() {
+		return tornFrom(b)
+	}
+	text, _ := e.coder().NewDecoder().Bytes(b[:len(b)&^1])
+	from := tornFrom(text)
+	if from < 0 && len(b)%2 == 1 { // half a letter
+		from = bytes.LastIndexByte(text, '\n') + 1
+	}
+	if from < 0 {
+		return -1
+	}
+	units := 0
+	for _, r := range string(text[:from]) { // half a pair is read as one letter, and is one unit as that is
+		units += utf16.RuneLen(r)
+	}
+	return 2 * units
+}
+
+// tornFrom is the same of text whose line end is one byte.
+func tornFrom(b []byte) int {
+	text := bytes.TrimRight(b, "\x00")
+	if len(text) == len(b) && (len(b) == 0 || b[len(b)-1] == '\n') {
+		return -1
+	}
+	from := bytes.LastIndexByte(text, '\n') + 1
+	last := string(bytes.TrimRight(text[from:], "\r"))
+	if len(text) < len(b) { // a block of NULs, as a power cut leaves
+		if last == "" {
+			return len(text)
+		}
+		return from
+	}
+	if from == 0 || cell.Blank(last) || wholeRow(string(text[:from]), last) {
+		return -1
+	}
+	return from
+}
+
+// wholeRow tells whether a last line without line end is all of its row: it has as many cells as the row before, and its time
+// is as long as there, where that has one.
+func wholeRow(before, last string) bool {
+	var f faultList
+	s, ok := openSheet("", strings.TrimPrefix(before, bom), bayColumns(), &f)
+	if !ok {
+		return true
+	}
+	field := s.field("time")
+	var previous []string
+	for {
+		row, _, more := s.next()
+		if !more {
+			break
+		}
+		previous = append(previous[:0], row...)
+	}
+	row, open := s.cut.cut(last, nil)
+	if open > 0 {
+		return false
+	}
+	if len(previous) == 0 {
+		_, bad := cell.Time(at(row, field), time.Unix(0, 0))
+		return bad == nil && len(row) == len(s.header)
+	}
+	if len(row) < len(previous) || cell.Blank(at(previous, field)) {
+		return len(row) >= len(previous)
+	}
+	_, bad := cell.Time(at(row, field), time.Unix(0, 0))
+	return bad == nil && len(at(row, field)) >= len(at(previous, field))
 }

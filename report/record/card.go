@@ -1,6 +1,12 @@
 package record
 
 import (
+	"bytes"
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
 	"bayproof/model"
 	"bayproof/verify"
 )
@@ -156,4 +162,216 @@ func (b *builder) sectionFacts(s *verify.Section) []fact {
 		out = append(out, fact{"Not in the log", plural(s.Missing, "bay", "bays")})
 	}
 	return out
+}
+
+// rawLines returns the lines of the inputs as they were written, by file and line. Those of a file in UTF-16, in which every
+// other byte is NUL, are left out: their rows are shown by their cells.
+func rawLines(job *model.Job) map[model.Source]string {
+	out := map[model.Source]string{}
+	for _, in := range job.Inputs {
+		if bytes.IndexByte(in.Raw, 0) >= 0 {
+			continue
+		}
+		for i, line := range bytes.Split(in.Raw, []byte{'\n'}) {
+			out[model.Source{File: in.File, Line: i + 1}] = strings.ToValidUTF8(string(bytes.TrimSuffix(line, []byte{'\r'})), "�")
+		}
+	}
+	return out
+}
+
+// rowsOf returns every row about a bay, those no longer in force marked; then those of its cores.
+func rowsOf(judged *verify.Bay, raw map[model.Source]string) []logRow {
+	var out []logRow
+	bay := judged.Bay
+	for _, e := range bay.Rows {
+		text, ok := raw[model.Source{File: e.Src.File, Line: e.Src.Line}]
+		if !ok {
+			text = strings.Join(e.Cells, ",")
+		}
+		why, dead := bay.Dead[e]
+		out = append(out, logRow{Line: e.Src.Line, Text: text, Dead: dead || bay.Struck && e.Kind != model.EntryStrike, Why: why, Kind: e.Kind.String()})
+	}
+	for _, c := range judged.Cores {
+		src := c.Core.Src
+		if text, ok := raw[model.Source{File: src.File, Line: src.Line}]; ok {
+			out = append(out, logRow{File: src.File, Line: src.Line, Text: text, Kind: c.Core.Kind})
+		}
+	}
+	return out
+}
+
+// cores lists what each core of a bay reads beside the bags, those that agree too.
+func (b *builder) cores(bay *verify.Bay) []sizeLine {
+	var out []sizeLine
+	for i := range bay.Cores {
+		out = append(out, sizeLine{bay.Cores[i].Core.Kind, b.words.Core(bay, &bay.Cores[i])})
+	}
+	return out
+}
+
+// sizes lists the readings in force, piece by piece.
+func (b *builder) sizes(bay *model.Bay) []sizeLine {
+	var out []sizeLine
+	for i, p := range bay.Pieces {
+		what := shapeWord(p.Shape)
+		switch {
+		case p.Less:
+			what = "less " + what
+		case i > 0:
+			what = "and " + what
+		}
+		var parts []string
+		for _, r := range []struct {
+			name string
+			model.Reading
+			small bool
+		}{
+			{"width", p.Width, true}, {"width2", p.Width2, true}, {"depth", p.Depth, true}, {"depth2", p.Depth2, true},
+			{"length", p.Length, false}, {"length2", p.Length2, false}, {"bulge", p.Bulge, true},
+		} {
+			if r.State != model.Absent {
+				parts = append(parts, r.name+" "+b.readingText(r.Reading, r.small))
+			}
+		}
+		out = append(out, sizeLine{what, strings.Join(parts, " · ")})
+	}
+	return out
+}
+
+func (b *builder) readingText(r model.Reading, small bool) string {
+	mean := b.Length(r.Mean())
+	if small {
+		mean = b.size(r.Mean())
+	}
+	switch {
+	case r.State == model.Ditto:
+		return mean + " (as the bay above)"
+	case len(r.Values) > 1:
+		return fmt.Sprintf("%s (mean of %d: %s)", mean, len(r.Values), r.Raw)
+	}
+	return mean
+}
+
+func shapeWord(s model.Shape) string {
+	if s == model.ShapeUnsaid {
+		return model.ShapeBox.String()
+	}
+	return s.String()
+}
+
+// history tells how the verdict came about: when logged, at each closing, and now; then what was amended.
+func (b *builder) history(bay *verify.Bay) []string {
+	if !bay.Judged() {
+		return nil
+	}
+	var steps []string
+	if bay.Logged.Row != nil {
+		steps = append(steps, "when logged "+b.closing(bay.Logged, bay))
+	}
+	for _, c := range bay.Closings {
+		steps = append(steps, "when closed "+b.closing(c, bay))
+	}
+	steps = append(steps, "now "+markOf(bay).Word)
+	out := []string{firstUpper(strings.Join(steps, "; ")) + "."}
+	for _, a := range amendments(bay.Bay) {
+		out = append(out, b.amendment(a, bay))
+	}
+	return out
+}
+
+func (b *builder) closing(c verify.Closing, bay *verify.Bay) string {
+	text := verdictMark(c.Verdict).Word
+	if !unknown(c.Density) {
+		text += " at " + b.density(c.Density, half(bay), bay.Bay.Section.Settings.Target)
+	}
+	if c.Row != nil {
+		text += fmt.Sprintf(" (line %d)", c.Row.Src.Line)
+	}
+	return text
+}
+
+// amended is a row with the one that took its place.
+type amended struct{ old, new *model.Entry }
+
+// amendments pairs each row that an amendment replaced with the next amendment in the log.
+func amendments(bay *model.Bay) []amended {
+	var out []amended
+	var open []*model.Entry
+	for _, e := range bay.Rows {
+		if e.Kind == model.EntryAmend {
+			for _, o := range open {
+				out = append(out, amended{o, e})
+			}
+			open = nil
+		}
+		if _, dead := bay.Dead[e]; dead && (e.Kind == model.EntryFill || e.Kind == model.EntryAmend) {
+			open = append(open, e)
+		}
+	}
+	return out
+}
+
+// amendment says what was changed, with both values and the minutes between.
+func (b *builder) amendment(a amended, bay *verify.Bay) string {
+	text := fmt.Sprintf("Line %d replaced line %d", a.new.Src.Line, a.old.Src.Line)
+	if m := minutes(a.old.Time, a.new.Time); m != "" {
+		text += ", " + m + " later"
+	}
+	if verdictBefore(bay, a.new) {
+		text += ", after a verdict"
+	}
+	changes := b.changes(a)
+	if len(changes) == 0 {
+		return text + ": material and sizes unchanged."
+	}
+	return text + ": " + strings.Join(changes, ", ") + "."
+}
+
+// verdictBefore tells whether a verdict of the bay was known before the row was written.
+func verdictBefore(bay *verify.Bay, e *model.Entry) bool {
+	if r := bay.Logged.Row; r != nil && r.Index < e.Index || r != nil && r.Src.Line < e.Src.Line {
+		return true
+	}
+	for _, c := range bay.Closings {
+		if c.Row != nil && c.Row.Src.Line < e.Src.Line {
+			return true
+		}
+	}
+	return false
+}
+
+func (b *builder) changes(a amended) []string {
+	var out []string
+	if x, y := a.old.Material.Raw, a.new.Material.Raw; x != y {
+		out = append(out, "material "+orBlank(x)+" → "+orBlank(y))
+	}
+	for _, s := range []struct {
+		name     string
+		old, new model.Reading
+	}{
+		{"width", a.old.Size.Width, a.new.Size.Width}, {"width2", a.old.Size.Width2, a.new.Size.Width2},
+		{"depth", a.old.Size.Depth, a.new.Size.Depth}, {"depth2", a.old.Size.Depth2, a.new.Size.Depth2},
+		{"length", a.old.Size.Length, a.new.Size.Length}, {"length2", a.old.Size.Length2, a.new.Size.Length2},
+		{"bulge", a.old.Size.Bulge, a.new.Size.Bulge},
+	} {
+		if s.old.Raw != s.new.Raw {
+			out = append(out, s.name+" "+orBlank(s.old.Raw)+" → "+orBlank(s.new.Raw))
+		}
+	}
+	return out
+}
+
+func orBlank(s string) string {
+	if s == "" {
+		return blank
+	}
+	return s
+}
+
+// minutes writes the time between two entries; empty where either does not say.
+func minutes(from, to time.Time) string {
+	if from.IsZero() || to.IsZero() {
+		return ""
+	}
+	return plural(int(math.Round(to.Sub(from).Minutes())), "minute", "minutes")
 }

@@ -2,18 +2,85 @@ package record
 
 import (
 	"bytes"
+	"encoding/base64"
+	"encoding/binary"
 	"fmt"
+	"html/template"
 	"image"
 	"image/jpeg"
 	_ "image/png" // photos of screens
 	"io"
 	"io/fs"
 	"path"
+	"time"
 
 	"golang.org/x/image/draw"
 
 	"bayproof/model"
+	"bayproof/verify"
 )
+
+// photo is one picture of a bay: by name, digest and time; the small copy only where it is carried.
+type photo struct {
+	Name, SHA256, Taken string
+	Width, Height       int
+	Picture             template.URL
+}
+
+// photosOf returns the photos that a bay's rows and then its cores name, in the order in which they are named.
+func (b *builder) photosOf(bay *verify.Bay) []photo {
+	var names []string
+	for _, row := range bay.Bay.Rows {
+		names = append(names, row.Photos...)
+	}
+	for _, c := range bay.Cores {
+		if c.Core.Photo != "" {
+			names = append(names, c.Core.Photo)
+		}
+	}
+	seen := map[string]bool{}
+	var out []photo
+	for _, name := range names {
+		for _, p := range b.named(name) {
+			if !seen[p.Name] {
+				seen[p.Name] = true
+				out = append(out, p)
+			}
+		}
+	}
+	return out
+}
+
+// named returns the photos that a name or a pattern of the log means.
+func (b *builder) named(pattern string) []photo {
+	var out []photo
+	for _, p := range b.f.Job.Photos {
+		if model.NamesPhoto(pattern, p.Name) {
+			out = append(out, b.photo(p))
+		}
+	}
+	if out == nil {
+		out = []photo{{Name: pattern, Taken: "not in photos/"}}
+	}
+	return out
+}
+
+func (b *builder) photo(p model.Photo) photo {
+	out := photo{Name: p.Name, SHA256: p.SHA256, Taken: "no time in the file"}
+	if !p.Taken.IsZero() {
+		out.Taken = "taken " + p.Taken.Format(time.DateTime)
+	}
+	if place := b.in.Places[p.Name]; place != "" {
+		out.Taken += ", at " + place
+	}
+	for _, pic := range b.in.Pictures {
+		if pic.Name == p.Name {
+			out.Width, out.Height = pic.Width, pic.Height
+			out.Picture = template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(pic.JPEG))
+		}
+	}
+	return out
+}
 
 const (
 	pictureSide  = 480        // px: the longer side of the copy in a record
@@ -141,4 +208,182 @@ func turned(x, y, w, h, orientation int) (int, int) {
 		return y, w - 1 - x
 	}
 	return x, y
+}
+
+// exif is the little that a record takes from a photo's metadata (Exif 2.3 in a JPEG's APP1 segment): when it was taken
+// and which way up it is; where it was taken only on demand.
+type exif struct {
+	Taken       time.Time // zero where the file does not say
+	Orientation int       // 1 to 8 as in TIFF 6.0; 1 where the file does not say
+	gps         uint64    // where the table of the place stands; 0 where there is none
+	block       tiffFile
+}
+
+// exifHead is how much of a file is looked at: the segment stands near its start and is at most 64 KB long.
+const exifHead = 128 << 10
+
+const (
+	tagOrientation = 0x0112
+	tagExifTable   = 0x8769
+	tagTaken       = 0x9003
+	tagPlaceTable  = 0x8825
+)
+
+// Taken tells when a photo was taken by the camera's own clock; the zero time where the file does not say.
+func Taken(photo io.Reader) time.Time { return readExif(photo).Taken }
+
+// readExif never fails: a damaged or missing segment says nothing.
+func readExif(r io.Reader) exif {
+	found := exif{Orientation: 1}
+	head, err := io.ReadAll(io.LimitReader(r, exifHead))
+	if err != nil {
+		return found
+	}
+	tiff := exifSegment(head)
+	if len(tiff) < 8 {
+		return found
+	}
+	var order binary.ByteOrder = binary.BigEndian
+	if tiff[0] == 'I' {
+		order = binary.LittleEndian
+	}
+	t := tiffFile{tiff, order}
+	found.block = t
+	if sub := t.table(uint64(order.Uint32(tiff[4:])), &found); sub != 0 {
+		t.table(sub, &found)
+	}
+	return found
+}
+
+// exifSegment returns the TIFF block of a JPEG's Exif segment; nil where there is none.
+func exifSegment(jpeg []byte) []byte {
+	if !bytes.HasPrefix(jpeg, []byte{0xff, 0xd8}) {
+		return nil
+	}
+	for rest := jpeg[2:]; len(rest) >= 4 && rest[0] == 0xff; {
+		size := int(binary.BigEndian.Uint16(rest[2:])) + 2
+		if size < 4 || size > len(rest) || rest[1] == 0xda { // the length counts its own two bytes
+			return nil
+		}
+		if body := rest[4:size]; rest[1] == 0xe1 && bytes.HasPrefix(body, []byte("Exif\x00\x00")) {
+			return body[6:]
+		}
+		rest = rest[size:]
+	}
+	return nil
+}
+
+// tiffFile is a TIFF block with its byte order.
+type tiffFile struct {
+	b     []byte
+	order binary.ByteOrder
+}
+
+// table reads one table of tags and returns where the table of Exif tags stands; 0 where it names none.
+func (t tiffFile) table(at uint64, into *exif) (sub uint64) {
+	if at+2 > uint64(len(t.b)) {
+		return 0
+	}
+	for n, p := t.order.Uint16(t.b[at:]), at+2; n > 0 && p+12 <= uint64(len(t.b)); n, p = n-1, p+12 {
+		row := t.b[p : p+12]
+		switch t.order.Uint16(row) {
+		case tagOrientation:
+			if o := int(t.order.Uint16(row[8:])); o >= 1 && o <= 8 {
+				into.Orientation = o
+			}
+		case tagExifTable:
+			sub = uint64(t.order.Uint32(row[8:]))
+		case tagPlaceTable:
+			into.gps = uint64(t.order.Uint32(row[8:]))
+		case tagTaken:
+			into.Taken = t.time(t.order.Uint32(row[4:]), uint64(t.order.Uint32(row[8:])))
+		}
+	}
+	return sub
+}
+
+// time reads "2006:01:02 15:04:05"; the camera gives no zone.
+func (t tiffFile) time(count uint32, at uint64) time.Time {
+	const layout = "2006:01:02 15:04:05"
+	if count < uint32(len(layout)) || at+uint64(len(layout)) > uint64(len(t.b)) {
+		return time.Time{}
+	}
+	taken, err := time.Parse(layout, string(t.b[at:at+uint64(len(layout))]))
+	if err != nil {
+		return time.Time{}
+	}
+	return taken
+}
+
+// Places tells where the photos of a job were taken, by their names, for those whose files say so. A place is somebody's
+// home: it is read only where the job's photo_place is yes.
+func Places(fsys fs.FS, job *model.Job) map[string]string {
+	if !job.Settings.PhotoPlace {
+		return nil
+	}
+	out := map[string]string{}
+	for _, p := range job.Photos {
+		f, err := fsys.Open(path.Join("photos", p.Name))
+		if err != nil {
+			continue // the reader has told it
+		}
+		if place := placeOf(f); place != "" {
+			out[p.Name] = place
+		}
+		f.Close()
+	}
+	return out
+}
+
+// Tags of the place in Exif 2.3, table 15.
+const (
+	tagLatitudeRef  = 1
+	tagLatitude     = 2
+	tagLongitudeRef = 3
+	tagLongitude    = 4
+)
+
+// placeOf writes latitude and longitude in degrees, "44.12345° N 73.54321° W"; empty where the file does not say.
+func placeOf(photo io.Reader) string {
+	x := readExif(photo)
+	t, at := x.block, x.gps
+	if at == 0 || at+2 > uint64(len(t.b)) {
+		return ""
+	}
+	var refs [2]byte
+	var angles [2]float64
+	var seen int
+	for n, p := t.order.Uint16(t.b[at:]), at+2; n > 0 && p+12 <= uint64(len(t.b)); n, p = n-1, p+12 {
+		row := t.b[p : p+12]
+		switch tag := t.order.Uint16(row); tag {
+		case tagLatitudeRef, tagLongitudeRef:
+			refs[(tag-1)/2] = row[8]
+		case tagLatitude, tagLongitude:
+			if angle, ok := t.angle(uint64(t.order.Uint32(row[8:]))); ok {
+				angles[(tag-1)/2] = angle
+				seen++
+			}
+		}
+	}
+	if seen != 2 || refs[0] != 'N' && refs[0] != 'S' || refs[1] != 'E' && refs[1] != 'W' {
+		return ""
+	}
+	return fmt.Sprintf("%.5f° %c %.5f° %c", angles[0], refs[0], angles[1], refs[1])
+}
+
+// angle reads degrees, minutes and seconds, three unsigned fractions, and returns degrees.
+func (t tiffFile) angle(at uint64) (float64, bool) {
+	if at+24 > uint64(len(t.b)) {
+		return 0, false
+	}
+	sum, part := 0.0, 1.0
+	for i := range uint64(3) {
+		above, below := t.order.Uint32(t.b[at+8*i:]), t.order.Uint32(t.b[at+8*i+4:])
+		if below == 0 {
+			return 0, false
+		}
+		sum += float64(above) / float64(below) / part
+		part *= 60
+	}
+	return sum, sum <= 180
 }

@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"math"
 	"strconv"
+	"strings"
 
 	"bayproof/report/say"
 	"bayproof/report/screen"
@@ -71,4 +72,149 @@ func csvRow(u say.Units, names []string, t *audit.Tally, pass audit.Rate, g *aud
 		row = append(row, cell)
 	}
 	return append(row, screen.Cell(record))
+}
+
+// Table is one kind of row that a review gives as CSV.
+type Table struct {
+	Name  string
+	Means string
+	Needs string // the flag without which there is nothing to list; empty where it needs none
+	head  []string
+	rows  func(say.Units, *audit.Review) [][]string
+}
+
+// Tables are the tables in the order of the help; the first is the one that stands where none is named. Each begins with
+// the job, so that a spreadsheet can look one up in the other.
+func Tables() []Table {
+	return []Table{
+		{Name: "results", Means: "figures of all, crews, kinds, months, jobs, sections"},
+		{"open", "bays that need someone, up to ten a job", "",
+			[]string{"job", "crew", "date", "section", "bay", "state", "verdict", "density", "prob_at_target", "code", "why"}, openRows},
+		{"findings", "plausibility: a row a finding and job", "plausibility",
+			[]string{"job", "crew", "date", "finding", "code", "title", "text", "innocent", "settled_by", "prob_honest", "q", "jobs"}, findingRows},
+		{"evidence", "evidence asked for and missing", "settings",
+			[]string{"job", "crew", "date", "ask", "evidence", "have", "want", "text"}, evidenceRows},
+		{"sample", "the bays to open", "inspect",
+			[]string{"job", "crew", "date", "order", "section", "bay", "verdict", "density", "prob_at_target", "why", "seed", "record"}, sampleRows},
+		{"opened", "bays that inspectors opened", "",
+			[]string{"job", "crew", "date", "section", "bay", "verdict_before", "core", "probe_bad", "short"}, openedRows},
+		{"warnings", "warnings of the reader: a row a kind and job", "",
+			[]string{"job", "crew", "date", "code", "text", "cure", "file", "line", "count"}, heardRows},
+		{"unreadable", "jobs that could not be read: a row a fault", "",
+			[]string{"place", "fault", "more_faults"}, badRows},
+	}
+}
+
+// AppendTable appends one of the tables as CSV: its header, and a row for everything that there is.
+func AppendTable(dst []byte, r *audit.Review, t Table) ([]byte, error) {
+	if t.rows == nil {
+		return AppendCSV(dst, r)
+	}
+	var b bytes.Buffer
+	w := csv.NewWriter(&b)
+	_ = w.Write(t.head) // a buffer takes everything; Error tells below
+	for _, row := range t.rows(unitsOf(r), r) {
+		for i := range row {
+			row[i] = screen.Cell(row[i])
+		}
+		_ = w.Write(row)
+	}
+	w.Flush()
+	return append(dst, b.Bytes()...), w.Error()
+}
+
+// figure is a number at full precision; what does not exist is empty.
+func figure(x float64) string {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return ""
+	}
+	return strconv.FormatFloat(x, 'g', -1, 64)
+}
+
+func yesNo(b bool) string {
+	if b {
+		return "yes"
+	}
+	return "no"
+}
+
+// ofJob begins a row.
+func ofJob(j *audit.Job, cells ...string) []string {
+	return append([]string{j.Name, j.Crew, j.Date}, cells...)
+}
+
+func openRows(u say.Units, r *audit.Review) (rows [][]string) {
+	for _, j := range r.Jobs {
+		for i := range j.Open {
+			b := &j.Open[i]
+			rows = append(rows, ofJob(j, j.SectionOf(b), b.Bay, u.OpenState(b), verdictOf(b), figure(u.In(verify.Density, b.Density)), figure(b.Prob), string(b.Code), newOpenRow(u, j, b).Why))
+		}
+	}
+	return rows
+}
+
+func findingRows(u say.Units, r *audit.Review) (rows [][]string) {
+	settled := map[verify.Code]string{}
+	for _, c := range audit.Codes() {
+		settled[c.Code] = c.Answers
+	}
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		for _, at := range f.Jobs {
+			rows = append(rows, ofJob(r.Jobs[at], strconv.Itoa(i+1), string(f.Code), say.SuspectTitle(f.Code), Where(r, f)+": "+u.Suspect(f),
+				say.Innocent(f.Code), settled[f.Code], figure(f.P), figure(f.Q), strconv.Itoa(len(f.Jobs))))
+		}
+	}
+	return rows
+}
+
+func evidenceRows(_ say.Units, r *audit.Review) (rows [][]string) {
+	for _, j := range r.Jobs {
+		for _, l := range j.Missing {
+			rows = append(rows, ofJob(j, l.Ask, say.LackName(l.Ask), figure(l.Have), figure(l.Want), say.Lacking(l)))
+		}
+	}
+	return rows
+}
+
+func sampleRows(u say.Units, r *audit.Review) (rows [][]string) {
+	if r.Sample == nil {
+		return nil
+	}
+	for i := range r.Sample.Bays {
+		d := &r.Sample.Bays[i]
+		j := r.Jobs[d.Job]
+		rows = append(rows, ofJob(j, strconv.Itoa(i+1), d.Section, d.Bay, say.Verdict(d.Verdict), figure(u.In(verify.Density, d.Density)), figure(d.Prob),
+			say.WhyDrawn(d.Stratum), strconv.FormatUint(r.Sample.Seed, 10), j.At.Record))
+	}
+	return rows
+}
+
+func openedRows(u say.Units, r *audit.Review) (rows [][]string) {
+	for _, j := range r.Jobs {
+		for i := range j.Opened {
+			o := &j.Opened[i]
+			rows = append(rows, ofJob(j, o.Section, o.Bay, say.Verdict(o.Before), figure(u.In(verify.Density, o.Core)), yesNo(o.Soft), yesNo(o.Short)))
+		}
+	}
+	return rows
+}
+
+func badRows(_ say.Units, r *audit.Review) (rows [][]string) {
+	for i := range r.Bad {
+		b := &r.Bad[i]
+		for _, fault := range b.Faults {
+			rows = append(rows, []string{b.Place, fault, strconv.Itoa(b.More)})
+		}
+	}
+	return rows
+}
+
+// TableNames lists the tables' names.
+func TableNames() string {
+	var names []string
+	for _, t := range Tables() {
+		names = append(names, t.Name)
+	}
+	return strings.Join(names, ", ")
 }

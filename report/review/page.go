@@ -8,6 +8,8 @@ import (
 	"fmt"
 	"html/template"
 	"io/fs"
+	"math"
+	"strings"
 
 	"bayproof/report/say"
 	"bayproof/verify"
@@ -176,4 +178,130 @@ func (p *page) linkTo(job int) string {
 		}
 	}
 	return ""
+}
+
+type groupTable struct {
+	Title, What, Note string
+	Rows              []groupRow
+}
+
+type groupRow struct {
+	Name, Rate, Shrunk, Density, Lower, Share, Flag string
+	Jobs, Bays, Early                               int32
+	Bar                                             bar
+}
+
+func groupTables(r *audit.Review, u say.Units) []groupTable {
+	var out []groupTable
+	for _, x := range []struct {
+		title, what string
+		groups      []audit.Group
+	}{{"Crews", "crew", r.Crews}, {"Kinds of section", "kind", r.Kinds}, {"Months", "month", r.Months}} {
+		if len(x.groups) < 2 {
+			continue
+		}
+		t := groupTable{Title: x.title, What: x.what}
+		for i := range x.groups {
+			t.Rows = append(t.Rows, newGroupRow(u, &x.groups[i]))
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+func newGroupRow(u say.Units, g *audit.Group) groupRow {
+	n := &g.Tally
+	row := groupRow{
+		Name: nameOr(g.Name, "not said"), Rate: say.Rate(g.Pass), Shrunk: fmt.Sprintf("%.0f %%", 100*g.Shrunk),
+		Density: u.Density(n.Density(), math.NaN(), math.NaN()), Lower: lower(u, n), Share: say.Share(n.Mass, n.MassRequired),
+		Jobs: n.Jobs, Bays: n.Filled, Early: n.ClosedHold, Bar: newBar(n),
+	}
+	switch g.Outside {
+	case -2, -1:
+		row.Flag = "▼ below"
+	case 1, 2:
+		row.Flag = "above"
+	}
+	return row
+}
+
+// lacks is the table of missing evidence: a row a job, a column an ask.
+func (p *page) lacks(r *audit.Review) {
+	if !r.Asks.Any() {
+		return
+	}
+	var names []string
+	asked := map[string]bool{}
+	for _, j := range r.Jobs {
+		for _, l := range j.Missing {
+			asked[l.Ask] = true
+		}
+	}
+	for _, d := range audit.AskDefs() {
+		if asked[d.Name] {
+			names = append(names, d.Name)
+			p.Asked = append(p.Asked, say.LackName(d.Name))
+		}
+	}
+	for i, j := range r.Jobs {
+		if len(j.Missing) == 0 {
+			continue
+		}
+		if len(p.Lacks) == mostOnPage {
+			p.LacksMore++
+			continue
+		}
+		row := lackRow{Name: j.Name, Link: p.linkTo(i), Cells: make([]string, len(names))}
+		for _, l := range j.Missing {
+			for k, name := range names {
+				if name == l.Ask {
+					row.Cells[k] = say.LackCell(l)
+				}
+			}
+		}
+		p.Lacks = append(p.Lacks, row)
+	}
+}
+
+type lackRow struct {
+	Name, Link string
+	Cells      []string
+}
+
+// shortOnes names the bays called CLOSE that an inspector found short.
+func shortOnes(r *audit.Review, u say.Units) []string {
+	var out []string
+	for _, j := range r.Jobs {
+		for _, o := range j.Opened {
+			if o.Short && o.Before == verify.Close {
+				out = append(out, j.Name+", "+u.OpenedBay(&o))
+			}
+		}
+	}
+	return out
+}
+
+type samplePart struct {
+	Title  string
+	Rows   []sampleRow
+	Proves []string
+}
+
+type sampleRow struct {
+	Job, Link, Section, Bay, Verdict, Class, Density, Why string
+}
+
+func newSamplePart(r *audit.Review, u say.Units) *samplePart {
+	if r.Sample == nil {
+		return nil
+	}
+	out := &samplePart{Title: fmt.Sprintf("%s to open, drawn with seed %d", say.Count(len(r.Sample.Bays), "bay", "bays"), r.Sample.Seed), Proves: Proves(r.Sample)}
+	for i := range r.Sample.Bays {
+		d := &r.Sample.Bays[i]
+		out.Rows = append(out.Rows, sampleRow{
+			Job: r.Jobs[d.Job].Name, Section: d.Section, Bay: d.Bay, Verdict: say.Mark(d.Verdict) + " " + say.Verdict(d.Verdict),
+			Class: strings.ToLower(say.Verdict(d.Verdict)), Density: u.Density(d.Density, math.NaN(), math.NaN()), Why: say.WhyDrawn(d.Stratum),
+		})
+	}
+	return out
 }

@@ -4,9 +4,11 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"unicode/utf8"
 
 	"bayproof/model"
 	"bayproof/report/say"
+	"bayproof/report/screen"
 	"bayproof/verify"
 	"bayproof/verify/audit"
 )
@@ -102,4 +104,260 @@ func group(x float64) string {
 		s = s[:i] + "," + s[i:]
 	}
 	return s
+}
+
+// results are the tables per crew, kind of section and month.
+func (t *text) results() {
+	t.groups("By crew", "crew", t.r.Crews)
+	t.groups("By kind of section", "kind", t.r.Kinds)
+	t.groups("By month", "month", t.r.Months)
+}
+
+func (t *text) groups(title, what string, groups []audit.Group) {
+	if len(groups) < 2 {
+		return
+	}
+	t.heading(title)
+	var rows [][]string
+	outside := false
+	for i := range groups {
+		g := &groups[i]
+		n := &g.Tally
+		mark := Outside(g)
+		outside = outside || mark != ""
+		rows = append(rows, []string{
+			screen.Short(screen.Clean(nameOr(g.Name, "not said")), 16), fmt.Sprint(n.Jobs), fmt.Sprint(n.Filled), say.Rate(g.Pass) + mark,
+			t.density(n.Density()), lower(t.u, n), say.Share(n.Mass, n.MassRequired), zero(int(n.ClosedHold)),
+		})
+	}
+	t.table([]string{what, "jobs", "bays", "CLOSE (95 %)", "mean", "low", "in/need", "early"}, rows)
+	if what == "crew" {
+		t.item("", 0, t.paint(dim, "mean and low in "+t.u.Of(verify.Density).Name+"; low: what 19 bays in 20 exceed in the weakest section. early: closed though not CLOSE."))
+		if outside {
+			t.item("", 0, t.paint(dim, "! and !!: fewer or more CLOSE than 95 % and 99.8 % of crews with so many bays have, were all alike."))
+		}
+	}
+}
+
+// Outside marks a group that lies outside the funnel.
+func Outside(g *audit.Group) string {
+	switch g.Outside {
+	case -2, 2:
+		return "!!"
+	case -1, 1:
+		return "!"
+	}
+	return ""
+}
+
+func (t *text) density(x float64) string { return t.u.Density(x, math.NaN(), math.NaN()) }
+
+func lower(u say.Units, n *audit.Tally) string {
+	if n.LowerKnown == 0 {
+		return ""
+	}
+	return u.Density(n.Lower, math.NaN(), math.NaN())
+}
+
+func zero(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprint(n)
+}
+
+func nameOr(name, otherwise string) string {
+	if name == "" {
+		return otherwise
+	}
+	return name
+}
+
+func upperFirst(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
+
+// Where says which jobs and crew a finding speaks about.
+func Where(r *audit.Review, f *audit.Finding) string {
+	if f.Crew != "" {
+		return crewNamed(f.Crew) + " (" + say.Count(len(f.Jobs), "job", "jobs") + ")"
+	}
+	if f.Code == audit.PhotoBays && len(f.Jobs) > 1 {
+		return say.Count(len(f.Jobs), "job", "jobs")
+	}
+	return r.Jobs[f.Jobs[0]].Name
+}
+
+// crewNamed is a crew in a sentence: "crew north", and "crew 2" where that is its name already.
+func crewNamed(name string) string {
+	if strings.HasPrefix(strings.ToLower(name), "crew") {
+		return name
+	}
+	return "crew " + name
+}
+
+// Plausible counts what was found: discoveries held down together, and pictures that stand twice, which are no matter of
+// chance.
+func Plausible(r *audit.Review) string {
+	photos := 0
+	for i := range r.Findings {
+		if math.IsNaN(r.Findings[i].P) {
+			photos++
+		}
+	}
+	text := fmt.Sprintf("%s in %s looked at", say.Count(len(r.Findings)-photos, "finding", "findings"), say.Count(r.Looked, "thing", "things"))
+	if len(r.Findings) > photos {
+		text += "; at most 1 in 20 of such is chance"
+	}
+	if photos > 0 {
+		text += "; " + say.Count(photos, "photo finding", "photo findings")
+	}
+	return text
+}
+
+// suspects lists what does not look as honest readings do.
+func (t *text) suspects() {
+	if t.r.Figures {
+		return
+	}
+	title, rest, _ := strings.Cut("Plausibility: "+Plausible(t.r), "; ")
+	t.heading(title)
+	if rest != "" {
+		t.item("", 0, t.paint(dim, upperFirst(rest)+"."))
+	}
+	for i := range t.r.Findings[:min(len(t.r.Findings), textFindings)] {
+		f := &t.r.Findings[i]
+		t.item("", 0, t.paint(bold, screen.Clean(Where(t.r, f)))+": "+screen.Clean(t.u.Suspect(f))+".")
+		t.item("", 2, upperFirst(say.HowOften(f.P))+". May be innocent: "+say.Innocent(f.Code)+".")
+	}
+	if more := len(t.r.Findings) - textFindings; more > 0 {
+		t.line(fmt.Sprintf("and %d more: --table findings has them all", more))
+	}
+}
+
+// bad lists the jobs that could not be read.
+func (t *text) bad() {
+	if len(t.r.Bad) == 0 {
+		return
+	}
+	t.heading(fmt.Sprintf("Not readable: %s", say.Count(len(t.r.Bad), "job", "jobs")))
+	for i := range t.r.Bad[:min(len(t.r.Bad), textBad)] {
+		b := &t.r.Bad[i]
+		t.item("", 0, t.paint(bold, screen.Clean(b.Place)))
+		for _, f := range b.Faults {
+			t.item("", 2, screen.Clean(f))
+		}
+		if b.More > 0 {
+			t.line(fmt.Sprintf("  and %s", say.Count(b.More, "more fault", "more faults")))
+		}
+	}
+	if more := len(t.r.Bad) - textBad; more > 0 {
+		t.line(fmt.Sprintf("and %d more", more))
+	}
+}
+
+// method says how the figures were made.
+func method(r *audit.Review) []string {
+	out := []string{
+		"A share of CLOSE stands with its 95 % Wilson interval. Shrunk rates are drawn towards the other crews by a beta distribution fitted to all of them: few bays are drawn most.",
+		"The funnel shows where a crew with so many bays lies if it is like all together: 19 in 20 within the inner limits, 998 in 1000 within the outer ones.",
+		"19 in 20: the lowest density, over the sections, that nineteen bays in twenty exceed, at 90 %.",
+	}
+	if !r.Figures {
+		out = append(out,
+			"Counts are held against the same bays filled and counted again by an honest crew that counts as this one did (each bay fresh, both ends, or running), with a spread between bays drawn from the prior of rule process: log-normal, median 3.5 %.",
+			"A copied run of rows is held against the chance that like bays, honestly measured, get the same cells; bags and weights tell as much as they are fine beside the spread of honest bays. Sizes alone tell nothing, as framing repeats itself and twin houses share it: all places with the same run of sizes are counted. Where the tube stopped and where the hole was tell as much as they are rare in their log.",
+			"All probabilities that were looked at are taken together and false discoveries held at 5 % whatever hangs together (Benjamini and Yekutieli 2001).")
+	}
+	return out
+}
+
+// width is what a small screen shows without breaking.
+const width = 72
+
+const (
+	bold = "\x1b[1m"
+	red  = "\x1b[31m"
+	dim  = "\x1b[2m"
+	off  = "\x1b[0m"
+)
+
+// sheet collects lines.
+type sheet struct {
+	dst    []byte
+	colour bool
+}
+
+func (s *sheet) line(text string) {
+	s.dst = append(append(s.dst, strings.TrimRight(text, " ")...), '\n')
+}
+
+func (s *sheet) paint(code, text string) string {
+	if !s.colour {
+		return text
+	}
+	return code + text + off
+}
+
+func (s *sheet) heading(text string) {
+	s.line("")
+	s.line(s.paint(bold, text))
+}
+
+// item appends wrapped text behind a head; further lines are indented.
+func (s *sheet) item(head string, indent int, text string) {
+	room := width - indent
+	for i, part := range screen.Wrap(text, room) {
+		if i > 0 {
+			head = strings.Repeat(" ", indent)
+		}
+		s.line(screen.Pad(head, indent) + part)
+	}
+}
+
+// table appends columns; the first is left-aligned, the others right. Columns that are empty throughout are left out.
+func (s *sheet) table(head []string, rows [][]string) {
+	widths := make([]int, len(head))
+	for i := range head {
+		some := false
+		for _, r := range rows {
+			widths[i] = max(widths[i], utf8.RuneCountInString(r[i]))
+			some = some || r[i] != ""
+		}
+		if some || i == 0 {
+			widths[i] = max(widths[i], utf8.RuneCountInString(head[i]))
+		}
+	}
+	if over := wide(widths) - width; over > 0 {
+		widths[0] = max(leastName, widths[0]-over)
+	}
+	s.line(s.paint(bold, row(head, widths)))
+	for _, r := range rows {
+		s.line(row(r, widths))
+	}
+}
+
+// leastName is what is left of the first column at least.
+const leastName = 8
+
+// wide is how many characters columns take with the space between them.
+func wide(widths []int) int {
+	n := -2
+	for _, w := range widths {
+		if w > 0 {
+			n += w + 2
+		}
+	}
+	return n
+}
+
+func row(cells []string, widths []int) string {
+	var parts []string
+	for i, c := range cells {
+		switch {
+		case i == 0:
+			parts = append(parts, screen.Pad(screen.Short(c, widths[i]), widths[i]))
+		case widths[i] > 0:
+			parts = append(parts, strings.Repeat(" ", widths[i]-utf8.RuneCountInString(c))+c)
+		}
+	}
+	return strings.Join(parts, "  ")
 }

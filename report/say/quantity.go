@@ -5,8 +5,69 @@ import (
 	"strconv"
 	"strings"
 
+	"bayproof/model"
 	"bayproof/verify"
 )
+
+// Units shows SI quantities in the units of a job.
+type Units struct{ System model.System }
+
+// UnitsOf returns the units of a job.
+func UnitsOf(job *model.Job) Units { return Units{job.Settings.Units} }
+
+// Unit is one unit of measure: its factor to SI, and its name for machines and for people.
+type Unit struct {
+	SI     float64
+	Symbol string // plain: ft3
+	Name   string // as printed: ft³
+}
+
+// Of returns the unit in which a quantity of this dimension is shown. Counts, shares and names have none: theirs is 1.
+func (u Units) Of(dim verify.Dim) Unit {
+	switch dim {
+	case verify.Length:
+		return u.show(model.ShowLength)
+	case verify.Size:
+		return u.show(model.ShowSize)
+	case verify.Volume:
+		return u.show(model.ShowVolume)
+	case verify.Mass:
+		return u.show(model.ShowMass)
+	case verify.Density:
+		return u.show(model.ShowDensity)
+	case verify.Pressure:
+		return u.show(model.ShowPressure)
+	}
+	return Unit{SI: 1}
+}
+
+// Area returns the unit of faces and openings.
+func (u Units) Area() Unit { return u.show(model.ShowArea) }
+
+func (u Units) show(d model.Display) Unit {
+	unit := u.System.Unit(d)
+	return Unit{unit.Factor, unit.Symbol, printed(unit.Symbol)}
+}
+
+// printed writes a unit's symbol as people read it: ft³ for ft3.
+func printed(symbol string) string {
+	switch {
+	case strings.HasSuffix(symbol, "ft2") || strings.HasSuffix(symbol, "m2"):
+		return strings.TrimSuffix(symbol, "2") + "²"
+	case strings.HasSuffix(symbol, "ft3") || strings.HasSuffix(symbol, "m3"):
+		return strings.TrimSuffix(symbol, "3") + "³"
+	}
+	return symbol
+}
+
+// In returns an SI value in the unit of its dimension, at full precision, for machines. A Size comes in the unit of
+// lengths: small units are for reading only.
+func (u Units) In(dim verify.Dim, si float64) float64 {
+	if dim == verify.Size {
+		dim = verify.Length
+	}
+	return si / u.Of(dim).SI
+}
 
 // unknown stands where there is no figure.
 const unknown = "?"
@@ -200,4 +261,116 @@ func plain(x float64, places int) string {
 		return s
 	}
 	return strings.TrimSuffix(strings.TrimRight(s, "0"), ".")
+}
+
+// MassFigure writes a mass for a table cell, without its unit.
+func (u Units) MassFigure(x, half float64) string {
+	return strings.TrimSuffix(u.Mass(x, half), " "+u.Of(verify.Mass).Name)
+}
+
+// DensityFigure writes a density for a table cell with the digits that its half-width allows, without that.
+func (u Units) DensityFigure(x, half float64) string {
+	text, _, _ := strings.Cut(u.Density(x, half, nan()), " ± ")
+	return text
+}
+
+// Pooled writes the density of a section as a whole with its interval, for a table cell.
+func (w *Words) Pooled(s *verify.Section) string {
+	if s.Bays == 0 || math.IsNaN(s.Density) {
+		return ""
+	}
+	return w.Density(s.Density, (s.Hi-s.Lo)/2, s.Section.Settings.Target)
+}
+
+// Spread writes a mean density and how the bays scatter about it (standard deviation), in words: ± is for intervals.
+// Without the unit: "3.85 with a spread of 0.10 from bay to bay".
+func (u Units) Spread(mean, sd float64) string {
+	text, spread, ok := strings.Cut(u.Density(mean, sd, nan()), " ± ")
+	if !ok {
+		return text
+	}
+	return text + " with a spread of " + spread + " from bay to bay"
+}
+
+// Share writes how much of what is needed went in, as a whole percentage; under 100 stays under 100.
+func Share(in, needs float64) string {
+	share := 100 * in / needs
+	switch {
+	case math.IsNaN(share) || math.IsInf(share, 0):
+		return unknown
+	case share < 100:
+		return fixed(math.Floor(share), 0) + " %"
+	}
+	return fixed(share, 0) + " %"
+}
+
+// Drift says how the density moves along the fill order, in a word.
+func (w *Words) Drift(s *verify.Section) string {
+	d := s.Drift
+	switch {
+	case d.Method == "":
+		return "not judged"
+	case !d.Found:
+		return "none"
+	case d.Slope < 0:
+		return "falling"
+	case d.Slope > 0:
+		return "rising"
+	}
+	return "found"
+}
+
+// maxDecimals is more than any tape or scale on a roof resolves.
+const maxDecimals = 4
+
+// decimals returns how many places behind the point a value with this uncertainty is written with so that the
+// uncertainty shows the given number of significant digits (JCGM 100, 7.2.6: at most two); 0 where it is not known.
+func decimals(uncertainty float64, significant int) int {
+	if !(uncertainty > 0) || math.IsInf(uncertainty, 0) {
+		return 0
+	}
+	// Rounded first: 0.0996 to two digits is 0.10, which needs two places and not three.
+	rounded, _ := strconv.ParseFloat(strconv.FormatFloat(uncertainty, 'e', significant-1, 64), 64)
+	places := significant - 1 - int(math.Floor(math.Log10(rounded)))
+	return min(max(places, 0), maxDecimals)
+}
+
+// fixed writes x with the given places behind the point, never as -0.
+func fixed(x float64, places int) string {
+	s := strconv.FormatFloat(x, 'f', places, 64)
+	if x < 0 && allZero(s[1:]) {
+		return s[1:]
+	}
+	return s
+}
+
+func allZero(s string) bool {
+	for _, c := range s {
+		if c != '0' && c != '.' {
+			return false
+		}
+	}
+	return true
+}
+
+// against writes x with the given places, and with one more while rounding would put a value below the limit on it or
+// above it: a bay that is short must not look as if it made the target.
+func against(x, limit float64, places int) string {
+	for ; x < limit && places < maxDecimals; places++ {
+		shown, _ := strconv.ParseFloat(fixed(x, places), 64)
+		line, _ := strconv.ParseFloat(fixed(limit, places), 64)
+		if shown < line {
+			break
+		}
+	}
+	return fixed(x, places)
+}
+
+// plusMinus writes a value with its half-width: both with the places that give the half-width two digits.
+func plusMinus(x, half, limit float64) string {
+	if math.IsNaN(half) || math.IsInf(half, 0) || half <= 0 {
+		return against(x, limit, 2)
+	}
+	places := decimals(half, 2)
+	return against(x, limit, places) + " ± " + fixed(half, places)
 }

@@ -1,6 +1,10 @@
 package say
 
 import (
+	"fmt"
+	"math"
+	"strings"
+
 	"bayproof/model"
 	"bayproof/verify"
 )
@@ -69,4 +73,355 @@ func (w *Words) NextBay(b *verify.Bay) string {
 		return text + ": this one would have come to " + Percent(a.Prob, nan())
 	}
 	return text
+}
+
+// Verdict returns the word of a verdict.
+func Verdict(v verify.Verdict) string {
+	switch v {
+	case verify.Close:
+		return "CLOSE"
+	case verify.Add:
+		return "ADD"
+	case verify.Probe:
+		return "PROBE"
+	}
+	return "MEASURE"
+}
+
+// Mark returns the shape that stands beside the word, so that neither depends on colour: a full square may be closed,
+// a triangle wants more, a diamond wants a rod, an empty circle is not known.
+func Mark(v verify.Verdict) string {
+	switch v {
+	case verify.Close:
+		return "■"
+	case verify.Add:
+		return "▲"
+	case verify.Probe:
+		return "◆"
+	}
+	return "○"
+}
+
+// Evidence says in one line what a verdict rests on: what the bay reads, how the crew's other bays run where they were
+// taken into account, and how sure is what is said.
+//
+//	reads 3.62 ± 0.27; your other 14 run 3.85 ± 0.12: 97 % sure of 3.5
+//
+// Both intervals are at the level of the bay's own.
+func (w *Words) Evidence(b *verify.Bay) string { return w.evidence(b, w.Sure) }
+
+// evidence is Evidence with the sureness said as sure says it; empty where the bay has no density.
+func (w *Words) evidence(b *verify.Bay, sure func(*verify.Bay) string) string {
+	if math.IsNaN(b.Density) {
+		return ""
+	}
+	text := w.Reads(b)
+	if crew := w.Crew(b); crew != "" {
+		text += "; " + crew
+	}
+	return text + ": " + sure(b)
+}
+
+// Reads says what the bay's own count and sizes come to.
+func (w *Words) Reads(b *verify.Bay) string {
+	verb := "reads "
+	if names := Names(b.SharedWith); names != "" {
+		verb = "with " + names + " reads "
+	}
+	return verb + w.Density(b.Density, (b.Hi-b.Lo)/2, target(b))
+}
+
+// Crew says how the crew's other bays run; empty where they had no say.
+func (w *Words) Crew(b *verify.Bay) string {
+	s := w.sections[b.Bay.Section]
+	if w.rule != model.RuleProcess || s == nil || math.IsNaN(s.Mean) {
+		return ""
+	}
+	if b.Basis == verify.Own && (b.Verdict == verify.Close || b.Verdict == verify.Add) {
+		return "" // its own count was enough
+	}
+	others := s.Bays - 1 - len(b.SharedWith)
+	if others < 1 {
+		return ""
+	}
+	spread := s.SD * math.Sqrt2 * math.Erfinv(w.level)
+	if others == 1 {
+		return "your other bay runs " + w.Density(s.Mean, spread, nan())
+	}
+	return fmt.Sprintf("your other %d run %s", others, w.Density(s.Mean, spread, nan()))
+}
+
+// Sure says how sure the verdict is, and of what.
+func (w *Words) Sure(b *verify.Bay) string {
+	confidence := b.Bay.Section.Settings.Confidence
+	goal := w.Target(target(b))
+	switch {
+	case math.IsNaN(b.ProbAtTarget):
+		return "nobody can say whether that makes " + goal
+	case b.ProbAtTarget <= 1-confidence:
+		return "short of " + goal + ", " + Percent(1-b.ProbAtTarget, confidence) + " sure"
+	case b.ProbAtTarget >= confidence:
+		return Percent(b.ProbAtTarget, confidence) + " sure of " + goal
+	}
+	return Percent(b.ProbAtTarget, confidence) + " sure of " + goal + ", " + plain(confidence*100, 2) + " % is asked"
+}
+
+// Core says where a core was taken, what it reads, whether the bay's own count agrees, and who took it when: "at 5.0 ft,
+// 3.88 ± 0.46 lb/ft³, agrees with the bags; ro, 2026-05-12".
+func (w *Words) Core(b *verify.Bay, c *verify.Core) string {
+	text := w.Density(c.Density, (c.Hi-c.Lo)/2, target(b)) + " " + w.Of(verify.Density).Name
+	if !math.IsNaN(c.Core.At) {
+		text = "at " + w.Length(c.Core.At) + ", " + text
+	}
+	switch c.Agrees {
+	case model.Yes:
+		text += ", agrees with the bags"
+	case model.No:
+		text += ", does not agree with the bags"
+	default:
+		text += "; the bay has no bag density"
+	}
+	switch by, date := c.Core.By, c.Core.Date; {
+	case by != "" && date != "":
+		return text + "; " + by + ", " + date
+	case by+date != "":
+		return text + "; " + by + date
+	}
+	return text
+}
+
+// Blind says which void the bay's measurements could have missed; it stands beside every CLOSE.
+func (w *Words) Blind(b *verify.Bay) string {
+	if math.IsNaN(b.BlindLength) {
+		return "blind ?"
+	}
+	return "blind " + w.Length(b.BlindLength)
+}
+
+func target(b *verify.Bay) float64 { return b.Bay.Section.Settings.Target }
+
+// Names lists bays: "b3", "b3 and b4", "b3, b4 and b5".
+func Names(bays []*model.Bay) string {
+	names := make([]string, 0, len(bays))
+	for _, bay := range bays {
+		names = append(names, bay.Name)
+	}
+	return List(names)
+}
+
+// List joins names as they are said.
+func List(names []string) string {
+	if len(names) < 2 {
+		return strings.Join(names, "")
+	}
+	return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1]
+}
+
+// Count says how many of something there are: "no bays", "1 bay", "3 bays".
+func Count(n int, one, many string) string {
+	switch n {
+	case 0:
+		return "no " + many
+	case 1:
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+// Place says where something stands in an input: "bays.csv:14:3".
+func Place(src model.Source) string {
+	text := src.File
+	if src.Line > 0 {
+		text += fmt.Sprintf(":%d", src.Line)
+	}
+	if src.Line > 0 && src.Col > 0 {
+		text += fmt.Sprintf(":%d", src.Col)
+	}
+	return text
+}
+
+// InEvidence tells whether the line of figures says already what the reason says.
+func InEvidence(code verify.Code) bool { return code == verify.Short || code == verify.NotShown }
+
+// Figure is a bay's density with its half-width: "3.62 ± 0.27".
+func (w *Words) Figure(b *verify.Bay) string {
+	return w.Density(b.Density, (b.Hi-b.Lo)/2, target(b))
+}
+
+// SureAndWhose says how sure a CLOSE is, and under rule process whether by the bay's own count or with the
+// crew's help.
+func (w *Words) SureAndWhose(b *verify.Bay) string {
+	percent := Percent(b.ProbAtTarget, b.Bay.Section.Settings.Confidence)
+	text := strings.Replace(percent, "over ", ">", 1) + " sure"
+	switch {
+	case w.rule == model.RuleGuarded:
+		return text // there is nobody else's evidence in it
+	case b.Basis == verify.Crew:
+		return text + ", crew"
+	}
+	return text + ", own"
+}
+
+// ClosedAs says how a bay stood when it was closed: "closed on MEASURE (bays.csv:31)".
+func (w *Words) ClosedAs(b *verify.Bay) string {
+	if len(b.Closings) == 0 {
+		return "closed"
+	}
+	last := b.Closings[len(b.Closings)-1]
+	text := "closed on " + Verdict(last.Verdict)
+	if last.Row != nil && last.Row.Src.Line > 0 {
+		text += " (" + Place(model.Source{File: last.Row.Src.File, Line: last.Row.Src.Line}) + ")"
+	}
+	return text
+}
+
+// Section says what went into a section and what had to: "north slope: 21 1/4 bags, 531 lb; 497 lb make 3.5".
+func (w *Words) Section(s *verify.Section) string {
+	half := s.U * s.Volume
+	text := w.Mass(s.Mass, half)
+	if s.Bags > 0 {
+		text = bagsOf(s.Bags) + ", " + text
+	}
+	if s.Section.Name != "" {
+		text = s.Section.Name + ": " + text
+	}
+	return text + " in; " + w.Mass(s.MassRequired, half) + " make " + w.Target(s.Section.Settings.Target)
+}
+
+// Unaccounted says how many bags left the truck and are in no bay, and whether readings explain it; empty where nobody
+// counted.
+func (w *Words) Unaccounted(f *verify.Findings) string {
+	bags, text := f.Totals.UnaccountedBags, ""
+	switch {
+	case math.IsNaN(bags):
+		return ""
+	case math.Abs(bags) < 0.005:
+		return "Bags out and bags in agree."
+	case bags < 0:
+		text = Bags(-bags) + " more bags in the log than left the truck"
+	default:
+		text = Bags(bags) + " bags left the truck and are not in the log"
+	}
+	for _, x := range f.Warnings {
+		if x.Code == verify.BagsUnaccounted {
+			return text + ", more than the readings explain: amend a count, or log the loss."
+		}
+	}
+	return text + "; the readings explain that."
+}
+
+// WarningWithPlace says a warning and where it stands.
+func (w *Words) WarningWithPlace(x verify.Warning) string {
+	text := w.Warning(x)
+	switch {
+	case x.Src.File != "":
+		return Place(x.Src) + ": " + text
+	case x.Bay != "":
+		return strings.TrimPrefix(x.Section+" "+x.Bay, " ") + ": " + text
+	case x.Section != "":
+		return x.Section + ": " + text
+	}
+	return text
+}
+
+// Legend explains the figures of a list of bays that may be closed.
+func (w *Words) Legend(f *verify.Findings) string {
+	text := fmt.Sprintf("Densities in %s; ± is the %s interval of the bay's own count and sizes. ", w.Of(verify.Density).Name, Percent(w.level, nan()))
+	if f.RuleUsed == model.RuleProcess {
+		text += "Own: sure by that alone; crew: with the help of the crew's other bays. "
+	}
+	return text + "Blind: a shorter empty length could not have shown."
+}
+
+// What a list of bays says is shorter than what the record and the machine formats say: the same facts, with everything
+// that holds for all of its lines said once, in BriefLegend.
+
+// BriefNow is what can be done now, on a line or two.
+func (w *Words) BriefNow(b *verify.Bay) string {
+	return w.phrase(briefAction(b.Now.Code), withHalf(b))
+}
+
+// BriefEvidence is Evidence without the sureness that every bay is asked for.
+func (w *Words) BriefEvidence(b *verify.Bay) string { return w.evidence(b, w.briefSure) }
+
+func (w *Words) briefSure(b *verify.Bay) string {
+	confidence := b.Bay.Section.Settings.Confidence
+	text := Percent(b.ProbAtTarget, confidence) + " sure of " + w.Target(target(b))
+	switch p := b.ProbAtTarget; {
+	case math.IsNaN(p):
+		text = w.Sure(b)
+	case p <= 1-confidence:
+		text = "short, " + Percent(1-p, confidence) + " sure"
+	}
+	return strings.Replace(text, "over ", ">", 1)
+}
+
+// BriefReason says one reason with its evidence, one of several on a line.
+func (w *Words) BriefReason(r verify.Reason) string { return w.phrase(briefReason(r.Code), r.Data) }
+
+// BriefLegend says what holds for every line of a list.
+func (w *Words) BriefLegend(f *verify.Findings) string {
+	return "A bay may be closed once it is " + plain(f.Job.Settings.Confidence*100, 2) + " % sure and nothing speaks for a void. Lengths in a bay are from its low end. " + w.Legend(f)
+}
+
+// briefAction is actionSentence for a list; {spots} are the places to probe, {spot} the first that is known in feet.
+func briefAction(code verify.Code) string {
+	switch code {
+	case verify.ActAdd:
+		return "[{mass ± half}, ]tube to the far end, to stall[; if it will not take it, measure again and rod {spot}]"
+	case verify.ActBlowToStall:
+		return "tube to the far end, to stall[: {mass ± half} would close it]; log what went in, 0 too[; if none, rod {spot}][; or leave it open: {open_bays|bay|bays} more may settle it]"
+	case verify.ActRod:
+		return "rod [{spots}; ]log what it finds"
+	case verify.ActRerunTube:
+		return "tube again[ to {spots}], to stall; log reach and stall"
+	}
+	return actionSentence(code)
+}
+
+// briefReason is reasonSentence for a list.
+func briefReason(code verify.Code) string {
+	switch code {
+	case verify.ShortOfCrew:
+		return "[packed like the others, {empty}[ ({empty_lo to empty_hi})] would be empty: ]{prob_bad} chance of a void or weak part"
+	case verify.Reach:
+		return "{missing} not reached[ ({from to to})]"
+	case verify.NoStall:
+		return "no stall"
+	case verify.ProbeSoft:
+		return "{finding}[ at {at}]"
+	}
+	return reasonSentence(code)
+}
+
+// briefPlace is placeSentence for a list.
+func briefPlace(code verify.Code) string {
+	switch code {
+	case verify.AtFinding:
+		return "[{at}, ]where it was found"
+	case verify.BeyondMark:
+		return "past the tube's mark[ ({from to to})]"
+	case verify.ByHole:
+		return "by the fill hole[ ({from to to})]"
+	case verify.Obstacles:
+		return "wires, pipes, blocking"
+	case verify.FarCorners:
+		return "corners"
+	}
+	return placeSentence(code)
+}
+
+// spot is the first place to probe that is known in feet, else the first.
+func (u Units) spot(data []verify.Datum) string {
+	first := ""
+	for code, own := range placesIn(data) {
+		text := u.phrase(briefPlace(code), own)
+		if len(own) > 0 {
+			return text
+		}
+		if first == "" {
+			first = text
+		}
+	}
+	return first
 }

@@ -1,6 +1,19 @@
 package sheets
 
-import "bayproof/report"
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/json"
+	"math"
+	"strconv"
+	"strings"
+
+	"bayproof/report"
+	"bayproof/report/say"
+	"bayproof/report/screen"
+	"bayproof/verify"
+	"bayproof/verify/plan"
+)
 
 type document struct {
 	Method      int               `json:"method"` // verify.Method
@@ -96,4 +109,100 @@ type assumption struct {
 	Unit   string `json:"unit"`
 	Source string `json:"source"`
 	Use    string `json:"use"`
+}
+
+// AppendJSON appends the plan as one document on one line, in the job's units.
+func AppendJSON(dst []byte, p *plan.Plan, tool report.Tool, cautions []verify.Caution) ([]byte, error) {
+	u := say.UnitsOf(p.Job)
+	d := document{
+		Method: verify.Method, Tool: tool, Job: p.Job.Name, WeighFirst: p.WeighFirst, NotPlanned: append([]string{}, p.Blind...),
+		Units: unitsDocument{u.Of(verify.Length).Symbol, u.Of(verify.Volume).Symbol, u.Of(verify.Mass).Symbol, u.Of(verify.Density).Symbol},
+		Load: loadDocument{report.Number(p.Load.Bags), report.Number(p.Load.Left), report.Number(p.Load.Used), report.Number(p.Load.Expected), report.Number(p.Load.U),
+			report.Number(u.In(verify.Mass, p.Load.Mass)), report.Number(p.Load.Chance)},
+		Sections: []sectionDocument{}, Bays: []bayDocument{}, Hold: []holdDocument{}, Cautions: []string{}, Assumptions: []assumption{},
+	}
+	for i := range p.Sections {
+		d.Sections = append(d.Sections, newSectionDocument(u, &p.Sections[i]))
+	}
+	for i := range p.Bays {
+		d.Bays = append(d.Bays, newBayDocument(u, &p.Bays[i]))
+	}
+	for _, h := range p.Hold {
+		d.Hold = append(d.Hold, holdDocument{h.Section.Name, h.Place, h.Name, p.HoldSeed})
+	}
+	for _, c := range cautions {
+		d.Cautions = append(d.Cautions, say.Caution(c))
+	}
+	for _, a := range p.Assumptions {
+		d.Assumptions = append(d.Assumptions, assumption(a))
+	}
+	data, err := json.Marshal(d)
+	return append(append(dst, screen.JSON(data)...), '\n'), err
+}
+
+func newSectionDocument(u say.Units, s *plan.Section) sectionDocument {
+	density := func(x float64) report.Number { return report.Number(u.In(verify.Density, x)) }
+	d := sectionDocument{
+		Section: s.Section.Name, Bays: s.Bays, Sized: s.Sized, Filled: s.Filled,
+		Volume: report.Number(u.In(verify.Volume, s.Volume)), Mass: report.Number(u.In(verify.Mass, s.Mass)), Bags: report.Number(s.Bags), BagsUsed: report.Number(s.BagsUsed),
+		Target: density(s.Target), Aim: density(s.Aim), Mean: density(s.Mean), SD: density(s.SD), FromLog: s.FromLog,
+		BlindMin: report.Number(u.In(verify.Length, s.BlindMin)), BlindMax: report.Number(u.In(verify.Length, s.BlindMax)),
+	}
+	for _, w := range s.Ways {
+		d.Ways = append(d.Ways, wayDocument{
+			Code: string(w.Code), Counting: w.Counting.String(), Step: report.Number(w.Step), Within: report.Number(u.In(verify.Mass, w.Within)),
+			Closed: report.Number(w.Closed), AimFor: density(w.AimFor), More: report.Number(w.More),
+		})
+	}
+	return d
+}
+
+func newBayDocument(u say.Units, b *plan.Bay) bayDocument {
+	return bayDocument{
+		Section: b.Section.Name, Bay: b.Name, State: stateWord(b),
+		Volume: report.Number(u.In(verify.Volume, b.Volume)), UVolume: report.Number(u.In(verify.Volume, b.UVolume)), Length: report.Number(u.In(verify.Length, b.Length)),
+		Mass: report.Number(u.In(verify.Mass, b.Mass)), Bags: report.Number(b.Bags), BlindLen: report.Number(u.In(verify.Length, b.Blind)),
+		InBags: marksDocument{report.Number(b.Marks.ShortBelow), report.Number(b.Marks.FineFrom), report.Number(b.Marks.LookAt)},
+		InMass: marksDocument{report.Number(u.In(verify.Mass, b.MarksMass.ShortBelow)), report.Number(u.In(verify.Mass, b.MarksMass.FineFrom)), report.Number(u.In(verify.Mass, b.MarksMass.LookAt))},
+	}
+}
+
+func stateWord(b *plan.Bay) string {
+	switch {
+	case b.Filled:
+		return "filled"
+	case b.Typical:
+		return "typical"
+	}
+	return "measured"
+}
+
+// csvColumns are the flat keys of a planned bay, the job's name before them.
+const csvColumns = "job,section,bay,state,volume,u_volume,length,mass,bags,short_below_bags,fine_from_bags,look_from_bags," +
+	"short_below_mass,fine_from_mass,look_from_mass,blind_length"
+
+// AppendCSV appends a header and a row for every bay, in the job's units. What does not exist is an empty cell.
+func AppendCSV(dst []byte, p *plan.Plan) []byte {
+	u := say.UnitsOf(p.Job)
+	var b bytes.Buffer
+	w := csv.NewWriter(&b)
+	_ = w.Write(strings.Split(csvColumns, ",")) // a buffer takes everything
+	for i := range p.Bays {
+		d := newBayDocument(u, &p.Bays[i])
+		row := []string{screen.Cell(p.Job.Name), screen.Cell(d.Section), screen.Cell(d.Bay), d.State}
+		for _, x := range []report.Number{d.Volume, d.UVolume, d.Length, d.Mass, d.Bags, d.InBags.Short, d.InBags.Fine, d.InBags.Look,
+			d.InMass.Short, d.InMass.Fine, d.InMass.Look, d.BlindLen} {
+			row = append(row, cell(float64(x)))
+		}
+		_ = w.Write(row)
+	}
+	w.Flush()
+	return append(dst, b.Bytes()...)
+}
+
+func cell(x float64) string {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return ""
+	}
+	return strconv.FormatFloat(x, 'g', -1, 64)
 }

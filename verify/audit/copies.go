@@ -2,8 +2,47 @@ package audit
 
 import (
 	"math"
+	"math/bits"
 	"slices"
+	"sort"
 )
+
+// desk is all rows of all jobs, in the order of the jobs: 24 bytes a row in blocks that are filled and never moved. Jobs put
+// their rows down as they come, so that nothing is held twice.
+type desk struct {
+	counted int              // runs whose places were counted
+	alike   map[uint32]int32 // rows with the same sizes
+	blocks  [][]rowKey
+	rows    int
+	first   []int32 // first row of each job, and the end
+}
+
+const blockRows = 1 << 12
+
+func newDesk() *desk { return &desk{alike: map[uint32]int32{}, first: []int32{0}} }
+
+// put takes over the rows of the next job.
+func (d *desk) put(j *Job) {
+	for _, k := range j.rows {
+		if d.rows%blockRows == 0 {
+			d.blocks = append(d.blocks, make([]rowKey, 0, blockRows))
+		}
+		last := &d.blocks[len(d.blocks)-1]
+		*last = append(*last, k)
+		d.alike[k.sizes]++
+		d.rows++
+	}
+	j.rows = nil
+	d.first = append(d.first, int32(d.rows))
+}
+
+// key is row i over all jobs.
+func (d *desk) key(i int) *rowKey { return &d.blocks[i/blockRows][i%blockRows] }
+
+// jobOf is the job of row i.
+func (d *desk) jobOf(i int) int {
+	return sort.Search(len(d.first), func(j int) bool { return int(d.first[j]) > i }) - 1
+}
 
 // copied is a run of rows that stands in two places.
 type copied struct {
@@ -137,4 +176,134 @@ func (d *desk) likeSizes(a, b, n int) bool {
 		}
 	}
 	return true
+}
+
+// window is the shortest run of rows from a place on that tells enough to be looked up.
+type window struct {
+	hash uint64
+	row  int32 // over all jobs
+}
+
+// windows cuts a window from every row on that is rare by at least so many bits within its job, and keeps those that come
+// again. Which do is found in a first pass with one bit for every window seen and one for every window seen twice; a few
+// that stand alone pass with them and are compared with nothing.
+func (d *desk) windows(enough float64) []window {
+	size := uint64(64)
+	for size < 8*uint64(d.rows) {
+		size *= 2
+	}
+	lengths := d.lengths(enough)
+	seen, again := make([]uint64, size/64), make([]uint64, size/64)
+	d.eachWindow(lengths, func(_ int, mark uint64) {
+		at, bit := mark%size/64, uint64(1)<<(mark%64)
+		again[at] |= seen[at] & bit
+		seen[at] |= bit
+	})
+	var out []window
+	d.eachWindow(lengths, func(row int, mark uint64) {
+		if again[mark%size/64]&(1<<(mark%64)) != 0 {
+			out = append(out, window{d.hashOf(row, int(lengths[row])), int32(row)})
+		}
+	})
+	return out
+}
+
+// hashOf is the hash of n rows.
+func (d *desk) hashOf(row, n int) uint64 {
+	h := newHash()
+	for k := range n {
+		h = h.number(d.key(row + k).hash)
+	}
+	return h.sum()
+}
+
+// lengths are how many rows the window from each row on has: two at least, at most mostWindow; 0 where there is none. No row
+// tells less than nothing, so no window ends before that of the row above.
+func (d *desk) lengths(enough float64) []uint8 {
+	all, ofSizes := float64(d.rows), make(map[uint32]float32, len(d.alike))
+	for sizes, n := range d.alike {
+		ofSizes[sizes] = float32(math.Min(mostRare, math.Log2(all/float64(n))))
+	}
+	out := make([]uint8, d.rows)
+	var rare []float32
+	for j := range len(d.first) - 1 {
+		from, to := int(d.first[j]), int(d.first[j+1])
+		rare = rare[:0]
+		for i := from; i < to; i++ {
+			k := d.key(i)
+			rare = append(rare, k.bits+ofSizes[k.sizes])
+		}
+		bits, end := 0.0, 0
+		for i := range rare {
+			for end < len(rare) && (bits < enough || end < i+2) {
+				bits += float64(rare[end])
+				end++
+			}
+			if bits < enough || end < i+2 {
+				break // and none below
+			}
+			if n := end - i; n <= mostWindow {
+				out[from+i] = uint8(n)
+			}
+			bits -= float64(rare[i])
+		}
+	}
+	return out
+}
+
+// markFactor is odd and has its bits all over: the multiplier of Knuth's 64-bit congruential generator MMIX.
+const markFactor = 6364136223846793005
+
+// eachWindow gives the first row of every window and a number that is the same for like windows: a polynomial in the hashes
+// of its rows, as the difference of two that begin where the job does (Karp and Rabin 1987).
+func (d *desk) eachWindow(lengths []uint8, give func(row int, mark uint64)) {
+	var power [mostWindow + 1]uint64
+	power[0] = 1
+	for n := range mostWindow {
+		power[n+1] = power[n] * markFactor
+	}
+	var sums []uint64 // of the rows above
+	for j := range len(d.first) - 1 {
+		from, to := int(d.first[j]), int(d.first[j+1])
+		sums = append(sums[:0], 0)
+		for i := from; i < to; i++ {
+			sums = append(sums, sums[i-from]*markFactor+d.key(i).hash)
+		}
+		for i := from; i < to; i++ {
+			if n := int(lengths[i]); n > 0 {
+				give(i, sums[i-from+n]-sums[i-from]*power[n])
+			}
+		}
+	}
+}
+
+// keyCounts counts how often keys come: a table with open addressing that is emptied and used again for every job.
+type keyCounts struct {
+	slots []keyCount
+	shift int
+}
+
+type keyCount struct {
+	key uint64
+	n   int32 // 0 where the slot is free
+}
+
+// start empties the table and makes room for so many different keys.
+func (c *keyCounts) start(keys int) {
+	size := bits.Len(uint(2 * keys)) // half of the slots stay free at least
+	if cap(c.slots) < 1<<size {
+		c.slots = make([]keyCount, 1<<size)
+	}
+	c.slots, c.shift = c.slots[:1<<size], 64-size
+	clear(c.slots)
+}
+
+// at is the count of a key.
+func (c *keyCounts) at(key uint64) *int32 {
+	i := key * 0x9e3779b97f4a7c15 >> c.shift // Fibonacci hashing (Knuth, The Art of Computer Programming, 6.4)
+	for c.slots[i].n > 0 && c.slots[i].key != key {
+		i = (i + 1) & uint64(len(c.slots)-1)
+	}
+	c.slots[i].key = key
+	return &c.slots[i].n
 }

@@ -1,5 +1,12 @@
 package audit
 
+import (
+	"sort"
+
+	"bayproof/model"
+	"bayproof/verify/stat"
+)
+
 // Review is what was found out about many jobs.
 type Review struct {
 	Jobs     []*Job // in the order of the inputs
@@ -94,4 +101,125 @@ func month(day string) string {
 		return ""
 	}
 	return day[:7]
+}
+
+// Level is the level of intervals and of the inner funnel limits, and OuterLevel that of the outer ones.
+const (
+	Level      = 0.95
+	OuterLevel = 0.998
+)
+
+// Group are the jobs of one crew, section kind or month.
+type Group struct {
+	Name   string // empty where the jobs do not say
+	Tally  Tally
+	Pass   Rate
+	Shrunk float64 // share of CLOSE, drawn towards the other groups as far as few bays ask for; NaN without bays
+	// The funnel: where the share of a group of this size lies if it is like all together.
+	Lo, Hi, OuterLo, OuterHi float64
+	Outside                  int // -2, -1, 1, 2: below or above the inner or the outer limits; 0 within
+}
+
+// Rate is a share of bays with its Wilson interval at Level.
+type Rate struct {
+	K, N   int
+	Lo, Hi float64
+}
+
+// newRate returns k in n with its interval.
+func newRate(k, n int) Rate {
+	lo, hi := stat.Wilson(k, n, Level)
+	return Rate{K: k, N: n, Lo: lo, Hi: hi}
+}
+
+// Share is the raw share; NaN of none.
+func (r Rate) Share() float64 { return float64(r.K) / float64(r.N) }
+
+// pass is the share of the filled bays that are CLOSE.
+func (t *Tally) pass() Rate { return newRate(int(t.Close), int(t.Filled)) }
+
+// Pass is the share of a job's filled bays that are CLOSE.
+func (j *Job) Pass() Rate { return j.Tally.pass() }
+
+// Pass is the share of a section's filled bays that are CLOSE.
+func (s *Section) Pass() Rate { return s.Tally.pass() }
+
+// groups sorts tallies by name and sets each against all together.
+func groups(by map[string]*Tally) []Group {
+	names := make([]string, 0, len(by))
+	for name := range by {
+		names = append(names, name)
+	}
+	sort.Strings(names)
+	k, n := make([]int, len(names)), make([]int, len(names))
+	sumK, sumN := 0, 0
+	for i, name := range names {
+		k[i], n[i] = int(by[name].Close), int(by[name].Filled)
+		sumK, sumN = sumK+k[i], sumN+n[i]
+	}
+	prior := stat.FitRates(k, n)
+	baseline := float64(sumK) / float64(sumN)
+	out := make([]Group, len(names))
+	for i, name := range names {
+		g := Group{Name: name, Tally: *by[name], Pass: newRate(k[i], n[i]), Shrunk: prior.Shrink(k[i], n[i])}
+		g.Lo, g.Hi = stat.FunnelLimits(baseline, n[i], Level)
+		g.OuterLo, g.OuterHi = stat.FunnelLimits(baseline, n[i], OuterLevel)
+		g.Outside = outside(&g)
+		out[i] = g
+	}
+	return out
+}
+
+// outside tells on which side of which limit of the funnel a group's share lies.
+func outside(g *Group) int {
+	switch p := g.Pass.Share(); {
+	case p < g.OuterLo:
+		return -2
+	case p < g.Lo:
+		return -1
+	case p > g.OuterHi:
+		return 2
+	case p > g.Hi:
+		return 1
+	}
+	return 0
+}
+
+// Heard is one kind of warning that the reader gave on a job's files.
+type Heard struct {
+	Code, Text string // of the first of its kind
+	File       string // where that stands; empty where no place is known
+	Line       int    // from 1; 0 when the whole file is meant
+	Count      int    // how many of its kind
+}
+
+// heardOf keeps the first warning of every kind and counts the rest; nil where there is none. Its texts are no part of a row,
+// and what is said of a file of many jobs is one text for all of them.
+func heardOf(warnings []model.Warning) []Heard {
+	var out []Heard
+next:
+	for i := range warnings {
+		w := &warnings[i]
+		for k := range out {
+			if out[k].Code == w.Code {
+				out[k].Count++
+				continue next
+			}
+		}
+		out = append(out, Heard{w.Code, w.Text, w.Src.File, w.Src.Line, 1})
+	}
+	return out
+}
+
+// tellApart adds where it was found to the name of every job that shares it with another.
+func tellApart(jobs []*Job) {
+	with := make(map[string]int, len(jobs))
+	for _, j := range jobs {
+		with[j.Name]++
+	}
+	for _, j := range jobs {
+		if with[j.Name] > 1 {
+			j.Name += " (" + j.At.Input + ")"
+		}
+	}
 }

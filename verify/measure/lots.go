@@ -2,6 +2,55 @@ package measure
 
 import "bayproof/model"
 
+// Lot is what one mass filled: one bay, or the bays that share one count. It has one density.
+//
+// The variance of the density is Own² + Count² + Common² and, for a running counter, the variance of the sum over
+// Terms: the parts are kept apart because they are shared differently. Own and Count belong to this lot alone, Common
+// is one and the same error in every bag of the job, a reading of the counter is shared with the neighbour.
+type Lot struct {
+	Bays    []*model.Bay
+	Volume  float64 // m³, of all its bays
+	Mass    float64 // kg
+	Bags    float64 // bags in it; NaN where nothing was counted in bags
+	Used    float64 // bags that left the pile for it, weighed masses as their share, what was lost included; NaN where no bag weight is known
+	UUsed   float64 // bags: standard uncertainty of Used from its readings; in Pool only
+	Density float64 // kg/m³
+
+	Own    float64 // kg/m³: sizes, weighings
+	OwnDOF float64 // +Inf where nothing was estimated from few readings
+	// Tape is the part of Own, by dimension and with its sign, that the half-widths of the tape readings bring: hook,
+	// angle and habit, which every reading of a dimension shares. A pooled figure adds them before it squares.
+	Tape [Dims]float64
+	// Taken is the part of Own, by dimension, that sizes taken over from the bay above bring.
+	Taken [Dims]float64
+	Count float64 // kg/m³: a count by `ends` or `fresh` as noise of its own; 0 for a weighed mass and for a counter
+	// Interval is the half-width in kg/m³ within which a `fresh` count leaves the density: like bays round the same way.
+	// 0 where the count is not fresh. It describes the same error as Count does.
+	Interval  float64
+	Terms     []Term  // readings of the running counter, with the density's sensitivity to each
+	Common    float64 // kg/m³ per standard uncertainty of the bag weight
+	CommonDOF float64
+
+	U      float64 // kg/m³: combined standard uncertainty
+	DOF    float64 // effective degrees of freedom (Welch–Satterthwaite), not rounded; +Inf where nothing was estimated
+	Budget []Share // by input, largest first, adding up to 1
+
+	sizes *Sizes // of its bays together
+}
+
+// Term is the share that one reading of the job's counter has in a lot's density.
+type Term struct {
+	Reading int     // number of the reading in the job's counter
+	Coef    float64 // kg/m³ per bag
+	U       float64 // bags: standard uncertainty of that reading; 0 for one known to be exact
+}
+
+// Share is one input's share in a variance.
+type Share struct {
+	Input string // a setting-like name: width, depth, length, bulge, bags, bag_weight, weight, ditto
+	Share float64
+}
+
 // formLots makes a lot of every filled bay, one of the bays that share a count, by section and in fill order.
 func (m *Measured) formLots(job *model.Job) {
 	m.Lots = Zeroed(m.Lots, len(job.Bays))[:0]

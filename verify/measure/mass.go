@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"bayproof/model"
+	"bayproof/verify/stat"
 )
 
 // mass is what a lot's rows say went in, with the parts of its uncertainty.
@@ -155,4 +156,176 @@ func halfWidth(g *model.Material, setting float64) float64 {
 		return setting
 	}
 	return g.Within
+}
+
+// Divisors that turn a half-width into a standard uncertainty (JCGM 100, 4.3.7 and 4.3.9).
+const (
+	sqrt3  = 1.7320508075688772 // rectangular ±a: a/√3
+	sqrt6  = 2.449489742783178  // difference of two readings rounded to a step q: q/√6
+	sqrt12 = 3.4641016151377544 // one reading rounded to a step q: q/√12
+)
+
+// FewBags is the number of weighed bags under which their scatter is not taken below what the label allows.
+const FewBags = 4
+
+// BagWeight is the average net weight of the job's bags. Its error is one and the same in every bag.
+type BagWeight struct {
+	Mass    float64 // kg; NaN where it is not known
+	U       float64 // kg
+	DOF     float64
+	Weighed int // bags weighed; 0 where the label holds
+}
+
+// Bag returns the net bag weight that holds for the job: the label with its ± limit on the average (rectangular), or the
+// mean of weighed bags less the tare, u² = s²/n + a²/3 with ν = n − 1 for the first part, where a is the scale's
+// half-width (`weigh_within`). Under four bags s is not taken below the allowable variation of one bag over √3; of one
+// bag nothing is estimated, so that floor stands alone.
+func Bag(st *model.Settings) BagWeight {
+	n := len(st.BagChecks)
+	if n == 0 {
+		return BagWeight{Mass: st.Bag(), U: st.BagWeight * st.BagWithin / sqrt3, DOF: math.Inf(1)}
+	}
+	_, s := stat.MeanSD(st.BagChecks)
+	w := BagWeight{Mass: st.Bag(), Weighed: n}
+	dof := float64(n - 1)
+	if n < FewBags {
+		floor := AllowableVariation(w.Mass) / sqrt3
+		if !(s >= floor) {
+			s = floor
+		}
+	}
+	if n == 1 {
+		dof = math.Inf(1)
+	}
+	var f stat.Freedom
+	f.Add(s*s/float64(n), dof)
+	f.Add(st.WeighWithin*st.WeighWithin/3, math.Inf(1))
+	w.U, w.DOF = f.U(), f.DOF()
+	return w
+}
+
+// AllowableVariation is how much one bag may fall short of its label, in kg, by its net weight (NIST Handbook 133,
+// maximum allowable variations; from memory). The three rows known are used beyond their ends too.
+func AllowableVariation(net float64) float64 {
+	switch lb := net / model.Pound; {
+	case lb <= 23.20:
+		return 0.31 * model.Pound
+	case lb <= 31.60:
+		return 0.37 * model.Pound
+	}
+	return 0.44 * model.Pound
+}
+
+// chain holds the standard uncertainties of a job's counter readings. Bags that are counted `running` without a counter
+// share their readings with the rows before and after them in the same way and get numbers of their own behind those.
+type chain struct {
+	u     []float64 // bags, by number of the reading; 0 is the exact zero
+	bags  []*model.Entry
+	first []int // number of the reading before each of bags
+}
+
+// chainOf gathers the readings of the log. step is each section's step as used.
+func chainOf(job *model.Job, sectionOf []int32, step []float64) *chain {
+	c := &chain{u: []float64{0}}
+	for i, b := range job.Bays {
+		for _, e := range b.Rows {
+			// In file order, so that an amended reading takes the old one's place; one of a struck bay stays a reading.
+			if e.Material.Kind == model.MaterialCounter && !e.Material.Shared && !e.TopsUpNothing() {
+				c.set(&e.Material, step[sectionOf[i]])
+			}
+		}
+	}
+	for i := range job.Log {
+		if e := &job.Log[i]; e.Kind == model.EntryCount {
+			c.set(&e.Material, job.Settings.BagStep)
+		}
+	}
+	c.runOn(job, sectionOf, step)
+	return c
+}
+
+// set notes one reading of the counter: q/√12, its own ± over √3, nothing for a counter at 0.
+func (c *chain) set(g *model.Material, q float64) {
+	for len(c.u) <= max(g.ReadAt, g.PrevAt) {
+		c.u = append(c.u, q/sqrt12)
+	}
+	c.u[g.ReadAt] = readingU(g, q)
+}
+
+func readingU(g *model.Material, q float64) float64 {
+	switch {
+	case g.Bags == 0 || g.ReadAt == 0:
+		return 0
+	case !math.IsNaN(g.Within):
+		return g.Within / sqrt3
+	}
+	return q / sqrt12
+}
+
+// runOn numbers the readings between rows of bags that run on from each other, in the order of the log.
+func (c *chain) runOn(job *model.Job, sectionOf []int32, step []float64) {
+	any := false
+	for _, s := range job.Sections {
+		any = any || s.Settings.Counting == model.CountingRunning
+	}
+	if !any {
+		return
+	}
+	var rows []*model.Entry
+	var steps []float64
+	for i, b := range job.Bays {
+		if b.Section.Settings.Counting != model.CountingRunning || b.Struck {
+			continue
+		}
+		for _, e := range b.Moves {
+			if e.Material.Kind == model.MaterialBags && !e.Material.Shared && !e.TopsUpNothing() {
+				rows, steps = append(rows, e), append(steps, step[sectionOf[i]])
+			}
+		}
+	}
+	sortRows(rows, steps)
+	for k, e := range rows {
+		if k == 0 {
+			c.u = append(c.u, steps[0]/sqrt12)
+		}
+		c.bags, c.first = append(c.bags, e), append(c.first, len(c.u)-1)
+		c.u = append(c.u, endOf(e, steps[k]))
+	}
+}
+
+// endOf is the standard uncertainty of where a row of bags ends. After a weighed part bag the hopper is known to be empty.
+func endOf(e *model.Entry, q float64) float64 {
+	switch {
+	case e.Material.Part != 0:
+		return 0
+	case !math.IsNaN(e.Material.Within):
+		return e.Material.Within / sqrt3
+	}
+	return q / sqrt12
+}
+
+// sortRows puts rows into the log's order; they nearly are.
+func sortRows(rows []*model.Entry, steps []float64) {
+	for i := 1; i < len(rows); i++ {
+		for j := i; j > 0 && rows[j-1].Index > rows[j].Index; j-- {
+			rows[j-1], rows[j] = rows[j], rows[j-1]
+			steps[j-1], steps[j] = steps[j], steps[j-1]
+		}
+	}
+}
+
+// boundsOf returns the numbers of the readings before and after a row of bags that run on.
+func (c *chain) boundsOf(e *model.Entry) (from, to int, ok bool) {
+	lo, hi := 0, len(c.bags)
+	for lo < hi {
+		if mid := (lo + hi) / 2; c.bags[mid].Index < e.Index {
+			lo = mid + 1
+		} else {
+			hi = mid
+		}
+	}
+	if lo == len(c.bags) || c.bags[lo] != e {
+		return 0, 0, false
+	}
+	return c.first[lo], c.first[lo] + 1, true
 }

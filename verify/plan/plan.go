@@ -1,8 +1,12 @@
 package plan
 
 import (
+	"fmt"
+	"math"
+
 	"bayproof/model"
 	"bayproof/verify"
+	"bayproof/verify/stat"
 )
 
 // Plan is what a job will take. All quantities are SI; NaN means that there is no such figure.
@@ -85,4 +89,170 @@ func Make(f *verify.Findings, opt Options) *Plan {
 	p.Load = loadOf(p)
 	p.Hold = hold(p, opt)
 	return p
+}
+
+// massStep is how finely the marks of a weighed bay are said, in kg: half a pound.
+const massStep = model.Pound / 2
+
+// newSection starts the plan of a section. From three filled bays on, mean and spread are the crew's own.
+func newSection(f *verify.Findings, s *model.Section, bays []Bay) Section {
+	set := &s.Settings
+	sec := Section{
+		Section: s, Bays: len(bays), BagsUsed: math.NaN(),
+		Aim: set.Aim, Target: set.Target, Ceiling: set.Ceiling,
+		Mean: set.Aim, SD: spreadShare * set.Target, meanU: crewMeanOff * set.Aim,
+		counting: countingOf(f.Job, s),
+	}
+	for i := range f.Sections {
+		g := &f.Sections[i]
+		if g.Section != s || g.Bays == 0 {
+			continue
+		}
+		sec.BagsUsed = g.Bags
+		if g.Bays >= weighFirst && g.Mean > 0 && g.SD > 0 {
+			sec.Mean, sec.SD, sec.FromLog = g.Mean, g.SD, true
+			sec.meanU = math.Hypot(g.SD, g.U) / math.Sqrt(float64(g.Bays))
+		}
+	}
+	return sec
+}
+
+// countingOf is how a section's bags are counted: as the settings say, else running where its log has a counter.
+func countingOf(job *model.Job, s *model.Section) model.Counting {
+	if s.Settings.Counting != model.CountingUnsaid {
+		return s.Settings.Counting
+	}
+	for i := range job.Log {
+		if e := &job.Log[i]; e.Section == s.Name && e.Material.Kind == model.MaterialCounter {
+			return model.CountingRunning
+		}
+	}
+	return model.CountingEnds
+}
+
+// fill completes one bay: what it takes at the aim, its marks, the void that would stay unseen.
+func (sec *Section) fill(b *Bay) {
+	set := &b.Section.Settings
+	g := newGauge(set, sec.counting)
+	b.Mass = sec.Aim * b.Volume
+	b.Bags = b.Mass / g.bag
+	b.Marks = Marks{math.NaN(), math.NaN(), math.NaN()}
+	if g.bag > 0 && g.step > 0 {
+		b.Marks = g.marks(b, set, g.step*g.bag).times(g.step)
+	}
+	weighed := g
+	weighed.weigh = set.WeighWithin
+	b.MarksMass = weighed.marks(b, set, massStep).times(massStep)
+	b.Blind = sec.blind(b, g)
+}
+
+// blind returns the blind length in m: 3.29·√(u² + τ² + u_μ²)/μ of the length, u at the section's mean density, u_μ for
+// as many bays as the section has. It is never more than the bay.
+func (sec *Section) blind(b *Bay, g gauge) float64 {
+	own, _ := g.uDensity(b, sec.Mean*b.Volume, 0)
+	uMean := math.Hypot(own, sec.SD) / math.Sqrt(float64(max(sec.Bays, 1)))
+	share := detection * math.Sqrt(own*own+sec.SD*sec.SD+uMean*uMean) / sec.Mean
+	return math.Min(share, 1) * b.Length
+}
+
+// sum adds up the bays.
+func (sec *Section) sum(bays []Bay) {
+	sec.BlindMin, sec.BlindMax = math.Inf(1), math.Inf(-1)
+	for i := range bays {
+		b := &bays[i]
+		sec.Volume += b.Volume
+		sec.Mass += b.Mass
+		sec.Bags += b.Bags
+		sec.BlindMin, sec.BlindMax = math.Min(sec.BlindMin, b.Blind), math.Max(sec.BlindMax, b.Blind)
+		if !b.Typical {
+			sec.Sized++
+		}
+		if b.Filled {
+			sec.Filled++
+		}
+	}
+}
+
+// Load is what to bring.
+type Load struct {
+	Expected float64 // bags that the whole job takes at the aim; NaN without a bag weight
+	U        float64 // bags, standard uncertainty: sizes not measured, the crew's mean, the bag weight
+	Bags     float64 // whole bags to load for the whole job
+	Left     float64 // whole bags still to be loaded for, after those the log counts; equal to Bags before the first
+	Used     float64 // bags counted in the log
+	Mass     float64 // kg that the job takes at the aim
+	Chance   float64 // of not running out
+}
+
+// loadOf adds up what is to go in. Sizes that were not measured are taken to be off together within a section, the
+// crew's mean and the bag weight for the whole job. Bags in the log are known.
+func loadOf(p *Plan) Load {
+	l := Load{Chance: loadChance}
+	var sizes2, crew, rest, bagWeightShare float64
+	for i := range p.Sections {
+		sec := &p.Sections[i]
+		set := &sec.Section.Settings
+		bag := BagWeight(set)
+		var off float64
+		for j := range p.Bays {
+			b := &p.Bays[j]
+			if b.Section != sec.Section {
+				continue
+			}
+			l.Mass += b.Mass
+			if b.Filled {
+				continue
+			}
+			bags := packTo(sec) * b.Volume / bag / (1 - set.Spill)
+			rest += bags
+			off += bags * b.UVolume / b.Volume
+			crew += bags * sec.meanU / packTo(sec)
+		}
+		sizes2 += off * off
+		bagWeightShare = bagShare(set)
+		if sec.BagsUsed > 0 {
+			l.Used += sec.BagsUsed
+		}
+	}
+	l.U = math.Sqrt(sizes2 + crew*crew + rest*rest*bagWeightShare*bagWeightShare)
+	l.Expected = l.Used + rest
+	l.Left = math.Max(0, math.Ceil(rest+stat.NormalQuantile(loadChance)*l.U-1e-9))
+	l.Bags = math.Ceil(l.Used + rest + stat.NormalQuantile(loadChance)*l.U - 1e-9)
+	return l
+}
+
+// packTo returns the density that the rest of the section will be packed to: the crew's own mean once the log shows it.
+func packTo(sec *Section) float64 {
+	if sec.FromLog {
+		return sec.Mean
+	}
+	return sec.Aim
+}
+
+// What the forecasts assume. They move no verdict.
+const (
+	weighFirst   = 3
+	spreadShare  = 0.035 // of the target: spread between bays of one crew, the median of the rule's prior
+	learning     = 0.074 // of the target: see closeProb
+	crewMeanOff  = 0.05  // of the aim: how far a crew's mean may lie from what it packs to
+	loadChance   = 0.95  // of not running out
+	doubtShare   = 0.85  // of the doubt with known mean and spread: see closeProb
+	goodShare    = 0.80  // of the good bays that a plan wants closed
+	detection    = 3.29  // 2·1.645: 5 % false alarms, 5 % misses (JCGM 106; L. A. Currie, 1968)
+	aimStepLbFt3 = 0.05
+)
+
+// Assumptions lists what the forecasts rest on besides the job's files.
+func Assumptions() []verify.Constant {
+	own := "this tool's own choice; moves no verdict"
+	pct := func(x float64) string { return fmt.Sprintf("%g", 100*x) }
+	return []verify.Constant{
+		{Name: "spread between bays", Value: pct(spreadShare), Unit: "% of the target", Source: "median of the decision rule's prior", Use: "closing forecast, blind length, until the log shows the crew's own"},
+		{Name: "doubt left by the rule", Value: pct(doubtShare), Unit: "% of that with the prior's spread", Source: own + "; fitted to the decision rule", Use: "closing forecast"},
+		{Name: "mean and spread still being learned", Value: pct(learning), Unit: "% of the target", Source: own + "; fitted to the decision rule", Use: "closing forecast"},
+		{Name: "crew's mean against the aim", Value: pct(crewMeanOff), Unit: "% of the aim, one standard deviation", Source: own, Use: "what to load"},
+		{Name: "chance of not running out", Value: pct(loadChance), Unit: "%", Source: own, Use: "what to load"},
+		{Name: "good bays closed", Value: pct(goodShare), Unit: "%", Source: own, Use: "aim and way of counting that are proposed"},
+		{Name: "sizes not measured", Value: "1/4, 1", Unit: "in: width and depth, length", Source: own, Use: "volume of a typical bay"},
+	}
 }

@@ -1,0 +1,310 @@
+package model
+
+import "math"
+
+// take applies one row to its bay.
+func (a *Assembler) take(e *Entry, g *gathered) {
+	if g == nil {
+		a.takeNameless(e)
+		return
+	}
+	g.bay.Rows = append(g.bay.Rows, e)
+	if !a.inTurn(e, g) || !a.carries(e) && e.Kind != EntryFill && e.Kind != EntryAmend {
+		return
+	}
+	if g.struck != nil {
+		g.bringBack()
+	}
+	switch e.Kind {
+	case EntrySize:
+		a.measure(e, g, nil)
+	case EntryFill:
+		a.fill(e, g)
+	case EntryAmend:
+		a.amend(e, g)
+	case EntryPiece, EntryLess:
+		a.piece(e, g)
+	case EntryTopup:
+		a.topup(e, g)
+	case EntryClosed:
+		g.bay.Closed = append(g.bay.Closed, e)
+	case EntryStrike:
+		a.strike(e, g)
+	}
+}
+
+// takeNameless applies a row that belongs to no bay.
+func (a *Assembler) takeNameless(e *Entry) {
+	if e.Kind != EntryCount && e.Kind != EntrySet || !a.carries(e) {
+		return
+	}
+	if e.Kind == EntrySet {
+		a.run++
+		return
+	}
+	if e.Material.Kind != MaterialCounter || e.Material.Shared {
+		a.fault(e, "counter", "a count row says where the counter stands", "count without a counter reading")
+		return
+	}
+	a.feed[e.Index] = e
+}
+
+// inTurn checks that what the row hangs on came before it.
+func (a *Assembler) inTurn(e *Entry, g *gathered) bool {
+	b := g.bay
+	switch {
+	case g.struck != nil && e.Kind != EntryFill && e.Kind != EntrySize && !(e.Kind == EntryAmend && g.place >= 0):
+		a.fault(e, "entry", "a fill or an amend brings it back", "%s for %s, which was withdrawn on %s", e.Kind, b.title(), at(g.struck))
+	case g.struck != nil:
+		return true
+	case e.Kind == EntryFill && g.fill != nil:
+		a.fault(e, "entry", "one fill a bay: piece adds volume, topup adds material, amend replaces the fill",
+			"%s was filled on %s already", b.title(), at(g.fill))
+	case e.Kind == EntrySize && g.fill != nil:
+		a.fault(e, "entry", "piece adds volume, amend replaces the fill and its sizes", "size for %s, which was filled on %s", b.title(), at(g.fill))
+	case (e.Kind == EntryPiece || e.Kind == EntryLess) && len(b.Pieces) == 0:
+		a.fault(e, "entry", "was the file sorted? its size or fill row comes first", "%s before any size of %s", e.Kind, b.title())
+	case e.Kind == EntryStrike && len(b.Rows) == 1:
+		a.fault(e, "entry", "was the file sorted?", "strike before any row of %s", b.title())
+	case needsFill(e.Kind) && g.fill == nil:
+		a.fault(e, "entry", "was the file sorted? its fill row comes first", "%s before the fill of %s", e.Kind, b.title())
+	default:
+		return true
+	}
+	return false
+}
+
+func needsFill(k EntryKind) bool {
+	switch k {
+	case EntryTopup, EntryLost, EntrySeen, EntryClosed, EntryAmend:
+		return true
+	}
+	return false
+}
+
+// fill takes the row as the bay's fill. A bay that was withdrawn and is filled again stands where it stood.
+func (a *Assembler) fill(e *Entry, g *gathered) {
+	if g.place < 0 {
+		g.place, g.bay.Run = e.Index, a.run
+	}
+	g.fill = e
+	a.feed[g.place] = e
+	a.measure(e, g, nil)
+	a.require(e, g, &g.bay.Pieces[0])
+}
+
+// amend takes the row as the bay's whole new fill: it stands in the old one's place, and nothing is inherited.
+func (a *Assembler) amend(e *Entry, g *gathered) {
+	g.kill("amended", len(g.bay.Rows)-1)
+	a.feed[g.place], g.fill = e, e
+	var old *Piece
+	if len(g.bay.Pieces) > 0 {
+		old = &g.bay.Pieces[0]
+	}
+	g.bay.Pieces, g.shape = nil, nil
+	a.measure(e, g, old)
+	a.require(e, g, &g.bay.Pieces[0])
+}
+
+// StrikeClosing is the note of a strike that withdraws the bay's last closing and nothing else.
+const StrikeClosing = "closed"
+
+// strike withdraws the bay, or its last closing where the note says so.
+func (a *Assembler) strike(e *Entry, g *gathered) {
+	if Fold(e.Note) == StrikeClosing {
+		a.strikeClosing(e, g)
+		return
+	}
+	g.struck, g.bay.Struck = e, true
+	g.kill("struck", len(g.bay.Rows)-1)
+}
+
+func (a *Assembler) strikeClosing(e *Entry, g *gathered) {
+	n := len(g.bay.Closed)
+	if n == 0 {
+		a.fault(e, "note", "a strike with another note, or none, withdraws the bay", "strike of a closing of %s, which was not closed", g.bay.title())
+		return
+	}
+	g.killRow(g.bay.Closed[n-1], "struck")
+	g.bay.Closed = g.bay.Closed[:n-1]
+}
+
+// bringBack takes a withdrawn bay up again, as if it were new but for its place.
+func (g *gathered) bringBack() {
+	g.struck, g.bay.Struck = nil, false
+	g.kill("struck", len(g.bay.Rows)-1)
+	g.fill, g.bay.Pieces, g.shape = nil, nil, nil
+}
+
+// topup takes the row's material. A row that says again what an amend took out of force stands where that row stood, so
+// that the counter's order holds.
+func (a *Assembler) topup(e *Entry, g *gathered) {
+	a.feed[e.Index] = e
+	if e.Material.Kind != MaterialCounter {
+		return
+	}
+	for _, r := range g.bay.Rows {
+		if r.Kind == EntryTopup && a.feed[r.Index] == r && r != e && r.Material.Bags == e.Material.Bags && g.bay.Dead[r] != "" {
+			a.feed[r.Index], a.feed[e.Index] = e, nil
+			return
+		}
+	}
+}
+
+// kill takes the bay's first n rows out of force; that it was closed stays a fact.
+func (g *gathered) kill(why string, n int) {
+	for _, r := range g.bay.Rows[:n] {
+		if r.Kind != EntryClosed {
+			g.killRow(r, why)
+		}
+	}
+}
+
+// killRow takes one row out of force, unless it is already.
+func (g *gathered) killRow(r *Entry, why string) {
+	if g.bay.Dead == nil {
+		g.bay.Dead = map[*Entry]string{}
+	}
+	if _, dead := g.bay.Dead[r]; !dead {
+		g.bay.Dead[r] = why
+	}
+}
+
+// said tells whether a number was given.
+func said(v float64) bool { return !math.IsNaN(v) }
+
+// carry says what a row of a kind may hold besides names, photo, by, note and time.
+type carry struct {
+	sizes, material, observations bool
+	hint                          string
+}
+
+// carryOf is the table of formats: what each entry may carry.
+func carryOf(k EntryKind) carry {
+	switch k {
+	case EntrySize:
+		return carry{sizes: true, hint: "a size row is for a bay that is measured and not filled yet; entry fill carries what went in"}
+	case EntryFill, EntryAmend:
+		return carry{sizes: true, material: true, observations: true}
+	case EntryPiece, EntryLess:
+		return carry{sizes: true, hint: "a piece or less row carries sizes only"}
+	case EntryTopup:
+		return carry{material: true, observations: true, hint: "a topup row carries material and what was seen; sizes are amended"}
+	case EntryLost:
+		return carry{material: true, hint: "a lost row carries material only"}
+	case EntrySeen:
+		return carry{observations: true, hint: "a seen row carries reach, hole, stall, probe and at only; material is a topup"}
+	case EntryCount:
+		return carry{material: true, hint: "a count row carries the counter only"}
+	case EntrySet:
+		return carry{hint: "a set row carries a note only"}
+	}
+	return carry{hint: "it carries by, note and time only"}
+}
+
+// carries checks that the row holds what its entry may and must hold.
+func (a *Assembler) carries(e *Entry) bool {
+	c := carryOf(e.Kind)
+	if !c.sizes {
+		if name := firstSize(&e.Size); name != "" {
+			a.fault(e, name, c.hint, "a %s row with a %s", e.Kind, name)
+			return false
+		}
+	}
+	if e.Material.Kind != MaterialNone && !c.material {
+		a.fault(e, e.Material.Kind.Column(), c.hint, "a %s row with %s", e.Kind, e.Material.Kind.Column())
+		return false
+	}
+	if !c.observations {
+		if name := firstObservation(e); name != "" && !(e.Kind == EntrySize && name == "hole") {
+			a.fault(e, name, c.hint, "a %s row with %s", e.Kind, name)
+			return false
+		}
+	}
+	return a.carriesMaterial(e)
+}
+
+// carriesMaterial checks what is particular about the material of each entry.
+func (a *Assembler) carriesMaterial(e *Entry) bool {
+	m := &e.Material
+	column := m.Kind.Column()
+	switch e.Kind {
+	case EntryFill, EntryAmend:
+		if m.Kind == MaterialNone {
+			a.fault(e, "bags", "0 is accepted; a bay that is measured and not filled is a size row", "%s without bags, counter or weight", e.Kind)
+			return false
+		}
+	case EntryTopup, EntryLost:
+		return a.carriesMove(e)
+	case EntrySize:
+		if firstSize(&e.Size) == "" && !said(e.Hole) && len(e.Photos) == 0 {
+			a.fault(e, "entry", "what was seen of a filled bay is entry seen; an empty row is deleted", "a size row without any size")
+			return false
+		}
+	case EntryCount:
+		if m.Kind != MaterialCounter && m.Kind != MaterialNone {
+			a.fault(e, column, "a count row carries the counter only", "a count row with %s", column)
+			return false
+		}
+	}
+	return true
+}
+
+// carriesMove checks a top-up or a loss.
+func (a *Assembler) carriesMove(e *Entry) bool {
+	m := &e.Material
+	switch {
+	case m.Kind == MaterialNone:
+		a.fault(e, "bags", "0 is accepted", "%s without bags, counter or weight", e.Kind)
+	case m.Shared:
+		a.fault(e, m.Kind.Column(), "only a fill shares the next bay's figure", "a %s row that shares a figure", e.Kind)
+	case e.Kind == EntryLost && m.Kind == MaterialCounter:
+		a.fault(e, "counter", "say how much in bags or weight", "lost with a counter reading: does it say where the counter stands, or how much was lost?")
+	default:
+		return true
+	}
+	return false
+}
+
+// Column is the column that a kind of material stands in; empty for none.
+func (k MaterialKind) Column() string {
+	switch k {
+	case MaterialBags:
+		return "bags"
+	case MaterialCounter:
+		return "counter"
+	case MaterialWeight:
+		return "weight"
+	}
+	return ""
+}
+
+// firstSize names the first size that a row carries; a ditto is one.
+func firstSize(p *Piece) string {
+	if p.Shape != ShapeUnsaid {
+		return "shape"
+	}
+	for i, r := range p.Readings() {
+		if r.State != Absent {
+			return SizeNames()[i]
+		}
+	}
+	return ""
+}
+
+// firstObservation names the first observation that a row carries.
+func firstObservation(e *Entry) string {
+	switch {
+	case len(e.Reach) > 0:
+		return "reach"
+	case said(e.Hole):
+		return "hole"
+	case e.Stall != Unsaid:
+		return "stall"
+	case e.Probe != ProbeNone:
+		return "probe"
+	case said(e.At):
+		return "at"
+	}
+	return ""
+}

@@ -1,0 +1,368 @@
+package model
+
+import (
+	"fmt"
+	"math"
+)
+
+// measure adds the row's sizes to the bay. old is the size that an amend replaces, else nil.
+func (a *Assembler) measure(e *Entry, g *gathered, old *Piece) {
+	if len(g.bay.Pieces) == 0 {
+		g.bay.Pieces = a.slabs.body()
+		g.bay.Pieces[0] = e.Size
+	}
+	body := &g.bay.Pieces[0]
+	fresh := body.Src == Source{}
+	if fresh {
+		body.Src = e.Src
+	}
+	a.takeShape(e, g, body)
+	if fresh && complete(body) {
+		a.settleShape(e, body)
+		return
+	}
+	to, from := body.Readings(), e.Size.Readings()
+	for i := range from {
+		switch {
+		case from[i].State == Measured && !fresh:
+			a.another(e, i, to[i], from[i])
+		case from[i].State == Ditto && (fresh || to[i].State == Absent):
+			a.takeOver(e, g, i, to[i], true)
+		case from[i].State == Absent && to[i].State == Absent && needed(body.Shape, i):
+			if old != nil && old.Readings()[i].State == Measured {
+				a.notInherited(e, i, old.Readings()[i])
+				continue
+			}
+			a.takeOver(e, g, i, to[i], false)
+		}
+	}
+	a.settleShape(e, body)
+}
+
+// complete tells whether a piece's own row says every size that its shape cannot do without, and none as a ditto.
+func complete(p *Piece) bool {
+	return p.Width.State == Measured && p.Length.State == Measured &&
+		(p.Depth.State == Measured || p.Depth.State == Absent && !needed(p.Shape, 2)) &&
+		p.Width2.State != Ditto && p.Depth2.State != Ditto && p.Length2.State != Ditto && p.Bulge.State != Ditto
+}
+
+// needed tells whether a shape cannot do without a size: a blank in it is a ditto.
+func needed(shape Shape, size int) bool {
+	switch size {
+	case 0, 4: // width, length
+		return true
+	case 2: // depth
+		return shape != ShapeRound
+	}
+	return false
+}
+
+// another adds further readings of a size that has some, or takes the place of a ditto.
+func (a *Assembler) another(e *Entry, size int, to, from *Reading) {
+	if to.State != Measured {
+		*to = *from
+		return
+	}
+	name := SizeNames()[size]
+	if e.Kind != EntrySize {
+		a.fault(e, name, "leave it blank here; a further reading is a size row before the fill", "%s %s: %s was measured on line %d already, %s",
+			name, from.Raw, name, to.Line, to.Raw)
+		return
+	}
+	values := make([]float64, 0, len(to.Values)+len(from.Values))
+	to.Values = append(append(values, to.Values...), from.Values...)
+	if !said(to.Within) || from.Within > to.Within {
+		to.Within = from.Within
+	}
+	to.Raw += "; " + from.Raw
+}
+
+// takeOver makes a size as that of the bay above it in the section.
+func (a *Assembler) takeOver(e *Entry, g *gathered, size int, to *Reading, explicit bool) {
+	raw := to.Raw
+	for up := g.above; up != nil; up = up.above {
+		if up.struck != nil || len(up.bay.Pieces) == 0 {
+			continue
+		}
+		if from := up.bay.Pieces[0].Readings()[size]; from.State != Absent {
+			*to = Reading{State: Ditto, Values: from.Values, Within: math.NaN(), Unit: from.Unit, Raw: raw, Line: int32(e.Src.Line)}
+			if len(from.Values) > 1 {
+				to.Values = []float64{from.Mean()}
+			}
+			return
+		}
+	}
+	*to = Reading{Raw: raw, Within: math.NaN(), Line: int32(e.Src.Line)}
+	if explicit {
+		name := SizeNames()[size]
+		a.fault(e, name, "measure it", "%s is a ditto, and no bay above %s in its section has one", name, g.bay.title())
+	}
+}
+
+// notInherited refuses a blank in an amend where the fill before it was measured: it might mean the same size again, or
+// that of the bay above.
+func (a *Assembler) notInherited(e *Entry, size int, old *Reading) {
+	name := SizeNames()[size]
+	a.fault(e, name, `write the size again, or " for the size of the bay above`,
+		"an amend inherits nothing, and its %s is blank: %s again, as on line %d, or as the bay above?", name, old.Raw, old.Line)
+}
+
+// takeShape takes the shape that the row says; two rows must not say two.
+func (a *Assembler) takeShape(e *Entry, g *gathered, body *Piece) {
+	said := e.Size.Shape
+	if said == ShapeUnsaid {
+		return
+	}
+	if g.shape != nil && body.Shape != said {
+		a.fault(e, "shape", "leave it blank here, or amend", "shape %s: line %d says %s", said, g.shape.Src.Line, body.Shape)
+		return
+	}
+	body.Shape, g.shape = said, e
+}
+
+// settleShape takes a bay with another end for a taper, and refuses sizes that a shape does not have.
+func (a *Assembler) settleShape(e *Entry, p *Piece) {
+	ends := p.Width2.State != Absent || p.Depth2.State != Absent
+	if p.Shape == ShapeUnsaid && ends {
+		p.Shape = ShapeTaper
+	}
+	name := "width2"
+	if p.Width2.State == Absent {
+		name = "depth2"
+	}
+	switch {
+	case ends && p.Shape != ShapeTaper:
+		a.fault(e, name, "another end is shape taper", "%s on a %s", name, p.Shape)
+	case p.Shape == ShapeRound && p.Depth.State == Measured:
+		a.fault(e, "depth", "its width is the diameter; leave depth blank", "depth on a round")
+	case p.Shape == ShapeRound && p.Bulge.State == Measured:
+		a.fault(e, "bulge", "leave it blank", "bulge on a round")
+	}
+}
+
+// require refuses material in a bay, or a piece, whose size is not known.
+func (a *Assembler) require(e *Entry, g *gathered, p *Piece) {
+	if p.Width.State != Absent && p.Depth.State != Absent && p.Length.State != Absent {
+		return
+	}
+	for i, r := range p.Readings() {
+		if r.State != Absent || !needed(p.Shape, i) || e.Size.Readings()[i].State == Ditto {
+			continue
+		}
+		name, hint := SizeNames()[i], "measure it: there is no bay above it in its section to take it from"
+		if len(a.job.Columns) > 0 && a.column(name) == 0 {
+			hint = "the log has no column " + name + ": add it to the first row"
+		}
+		a.fault(e, name, hint, "%s %s without %s", g.bay.title(), e.Kind, name)
+	}
+}
+
+// piece adds a piece to the bay, or a less that takes away. A size left blank is the bay's own.
+func (a *Assembler) piece(e *Entry, g *gathered) {
+	p := e.Size
+	p.Src, p.Less = e.Src, e.Kind == EntryLess
+	body := g.bay.Pieces[0].Readings()
+	for i, r := range p.Readings() {
+		if r.State == Ditto || r.State == Absent && needed(p.Shape, i) {
+			a.fromBody(e, g, i, r, body[i])
+		}
+	}
+	a.settleShape(e, &p)
+	a.require(e, g, &p)
+	g.bay.Pieces = append(g.bay.Pieces, p)
+}
+
+// fromBody makes a piece's size the bay's own.
+func (a *Assembler) fromBody(e *Entry, g *gathered, size int, to, body *Reading) {
+	explicit := to.State == Ditto
+	if body.State == Absent {
+		*to = Reading{Raw: to.Raw, Within: math.NaN(), Line: int32(e.Src.Line)}
+		if name := SizeNames()[size]; explicit && !needed(ShapeBox, size) {
+			a.fault(e, name, "measure it", "%s is a ditto, and %s has none", name, g.bay.title())
+		}
+		return
+	}
+	*to = Reading{State: Ditto, Values: []float64{body.Mean()}, Within: math.NaN(), Unit: body.Unit, Raw: to.Raw, Line: int32(e.Src.Line)}
+}
+
+// loose names a setting that a section's sizes do not bear, so that it is told once.
+type loose struct {
+	section *Section
+	setting string
+}
+
+// checkWithin refuses a _within setting that leaves nothing sure of a size it holds for, as the size's own ± is refused
+// in its cell. Pieces are let be: a strip taken away may be thinner than a tape reads. So are the defaults, which nobody
+// mistyped.
+func (a *Assembler) checkWithin() {
+	for _, s := range a.job.Sections {
+		a.checkTape(s, &s.Typical)
+	}
+	var last *Section
+	var set bool
+	for _, g := range a.order {
+		if s := g.bay.Section; s != last {
+			last, set = s, setsTape(&s.Settings)
+		}
+		if set && len(g.bay.Pieces) > 0 && !g.bay.Struck {
+			a.checkTape(last, &g.bay.Pieces[0])
+		}
+	}
+}
+
+// setsTape tells whether any of the tape's settings is not the default.
+func setsTape(set *Settings) bool {
+	return set.From["width_within"] != OriginDefault || set.From["depth_within"] != OriginDefault || set.From["length_within"] != OriginDefault
+}
+
+// checkTape checks one bay's sizes against the tape's settings; of two ends the larger counts.
+func (a *Assembler) checkTape(s *Section, p *Piece) {
+	set := &s.Settings
+	file := p.Src.File
+	a.checkReading(s, file, &p.Width, &p.Width2, "width", set.WidthWithin)
+	a.checkReading(s, file, &p.Depth, &p.Depth2, "depth", set.DepthWithin)
+	a.checkReading(s, file, &p.Length, &p.Length2, "length", set.LengthWithin)
+}
+
+// checkReading checks one size that the file says; within is in m.
+func (a *Assembler) checkReading(s *Section, file string, r, far *Reading, size string, within float64) {
+	if r.State != Measured || said(r.Within) || !(within >= least(r)) || longest(far) > within {
+		return
+	}
+	setting := size + "_within"
+	from := s.Settings.From[setting]
+	if key := (loose{s, setting}); from != OriginDefault && !a.loose[key] {
+		if a.loose == nil {
+			a.loose = map[loose]bool{}
+		}
+		a.loose[key] = true
+		u := a.job.Settings.Units.Unit(ShowSize)
+		a.faultAt(Source{File: file, Line: int(r.Line), Col: int(r.Col)}, setting+" is how far off one reading may be, to either side: look at its unit",
+			"%s %.4g %s: %s %.4g %s (%s) reaches down to zero", size, u.In(least(r)), u.Symbol, setting, u.In(within), u.Symbol, from)
+	}
+}
+
+// least is the least of a reading's values, which has some.
+func least(r *Reading) float64 {
+	low := r.Values[0]
+	for _, v := range r.Values {
+		low = min(low, v)
+	}
+	return low
+}
+
+// placeSlack is how far past the bay's end a place, or the tube's mark, may be told: the tape, the foot of tube outside the
+// hole, a rod held at a slant. Farther off nothing can be in the bay: it is a slip of the unit, or of the bay's length.
+const placeSlack = Foot
+
+// checkPlaces refuses places that are not in the bay, and warns of those that are told a little beyond its end.
+func (a *Assembler) checkPlaces(g *gathered) {
+	long := -1.0
+	for _, e := range g.bay.Rows {
+		if !(said(e.At) || said(e.Hole) || len(e.Reach) > 0) {
+			continue
+		}
+		if long < 0 {
+			long = g.bay.LongWay()
+		}
+		if long == 0 || g.bay.Dead[e] != "" {
+			continue
+		}
+		a.checkPlace(g, e, "at", e.At, long)
+		a.checkPlace(g, e, "hole", e.Hole, long)
+		a.checkReach(g, e, long)
+	}
+}
+
+// checkReach refuses a way of the tube that is longer than the bay.
+func (a *Assembler) checkReach(g *gathered, e *Entry, long float64) {
+	units := a.job.Settings.Units
+	for _, r := range e.Reach {
+		if r > long+placeSlack {
+			a.fault(e, "reach", slip(r, long, units, "the tube passes a bay once; two ways are two values with ; between"),
+				"reach %s: %s is %s long", units.Figure(ShowLength, r), g.bay.title(), units.Figure(ShowLength, long))
+			return
+		}
+	}
+}
+
+// checkPlace checks one place, in m from the low end; NaN where none is said.
+func (a *Assembler) checkPlace(g *gathered, e *Entry, column string, place, long float64) {
+	if !(place > long) {
+		return
+	}
+	if what, hint := g.bay.Beyond(column, place, a.job.Settings.Units); what != "" {
+		a.fault(e, column, hint, "%s", what)
+		return
+	}
+	a.warn(e, "beyond-bay", "%s lies beyond the length of %s", column, g.bay.title())
+}
+
+// Beyond says what is wrong with a place that cannot be in the bay, in m from its low end, and what would cure it. It is
+// empty where the place can be, or where the bay's length is not known.
+func (b *Bay) Beyond(column string, place float64, units System) (what, hint string) {
+	long := b.LongWay()
+	if long == 0 || !(place > long+placeSlack) {
+		return "", ""
+	}
+	what = fmt.Sprintf("%s %s: %s is %s long", column, units.Figure(ShowLength, place), b.title(), units.Figure(ShowLength, long))
+	return what, slip(place, long, units, "places are told from the low end; if the bay is longer, mend its length")
+}
+
+// slip asks whether the smaller unit was meant, where that would lie in the bay; else it says what else could be.
+func slip(m, long float64, units System, otherwise string) string {
+	small := units.Unit(ShowSize)
+	if v := units.Unit(ShowLength).In(m); small.SI(v) <= long {
+		return fmt.Sprintf("%.4g %s? %s", v, small.Symbol, otherwise)
+	}
+	return otherwise
+}
+
+// LongWay returns the longest way through a bay in m: its pieces may stand end to end. It is 0 where no length is known.
+func (b *Bay) LongWay() float64 {
+	var way float64
+	for i := range b.Pieces {
+		if p := &b.Pieces[i]; !p.Less {
+			way += max(longest(&p.Length), longest(&p.Length2))
+		}
+	}
+	return way
+}
+
+// longest is the longest of a reading's values, 0 where there is none.
+func longest(r *Reading) float64 {
+	var long float64
+	for _, v := range r.Values {
+		long = max(long, v)
+	}
+	return long
+}
+
+// DressedInches returns the size in inches, exactly, to which dry lumber of a nominal size is dressed (PS 20, American Softwood
+// Lumber Standard; read in a reprint); false for sizes that are not in the table.
+func DressedInches(nominal int) (float64, bool) {
+	switch nominal {
+	case 2, 3, 4, 5, 6:
+		return float64(nominal) - 0.5, true
+	case 8, 10, 12:
+		return float64(nominal) - 0.75, true
+	}
+	return 0, false
+}
+
+// tapeMark is the finest mark of a tape: sizes closer than that are read alike.
+const tapeMark = Inch / 16
+
+// RafterDepth returns the full depth of a rafter, dressed or full-sawn, that a measured depth in m is within a sixteenth of
+// an inch of; false where it is none. Nominal 4 to 12, the sizes that rafters are sawn to.
+func RafterDepth(depth float64) (float64, bool) {
+	for _, nominal := range [...]int{4, 6, 8, 10, 12} {
+		dressed, _ := DressedInches(nominal)
+		for _, full := range [...]float64{dressed, float64(nominal)} {
+			if math.Abs(depth-full*Inch) <= tapeMark*(1+1e-9) {
+				return full * Inch, true
+			}
+		}
+	}
+	return 0, false
+}

@@ -1,0 +1,188 @@
+package screen
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// Cell is text as a cell of a CSV file: what begins like a formula gets a leading apostrophe, which the log's reader takes
+// off again, and what a terminal would obey is shown as in Clean: a CSV file is looked at there as well.
+func Cell(text string) string {
+	if text != "" && strings.IndexByte("=+-@\t\r'", text[0]) >= 0 {
+		text = "'" + text
+	}
+	if plain(text) {
+		return text
+	}
+	return Clean(text)
+}
+
+// plain tells whether a text is printable ASCII, which needs no closer look.
+func plain(text string) bool {
+	for i := range len(text) {
+		if text[i] < ' ' || text[i] >= 0x7f {
+			return false
+		}
+	}
+	return true
+}
+
+// JSON writes the characters that Clean takes out as \u escapes: no reader of the document sees a difference, and a
+// terminal has nothing to obey. Line ends and tabs between the values stay; within a string the encoder has escaped them.
+func JSON(document []byte) []byte {
+	clean := 0 // what stands before is in out
+	var out []byte
+	for i := 0; i < len(document); {
+		if document[i] < 0x7f {
+			i++
+			continue
+		}
+		r, n := utf8.DecodeRune(document[i:])
+		if unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) {
+			out = fmt.Appendf(append(out, document[clean:i]...), `\u%04x`, r)
+			clean = i + n
+		}
+		i += n
+	}
+	if clean == 0 {
+		return document
+	}
+	return append(out, document[clean:]...)
+}
+
+// Clean shows what a terminal would obey, or would turn round, as a replacement character: control characters and those
+// that change the direction of writing.
+func Clean(text string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) {
+			return utf8.RuneError
+		}
+		return r
+	}, text)
+}
+
+// Short cuts a name that would leave no room for what is said about it.
+func Short(name string, width int) string {
+	if utf8.RuneCountInString(name) <= width {
+		return name
+	}
+	return string([]rune(name)[:width-1]) + "…"
+}
+
+// Pad fills text with spaces up to width characters.
+func Pad(text string, width int) string {
+	if n := width - utf8.RuneCountInString(text); n > 0 {
+		return text + strings.Repeat(" ", n)
+	}
+	return text
+}
+
+// PadLeft puts the spaces in front: for figures.
+func PadLeft(text string, width int) string {
+	if n := width - utf8.RuneCountInString(text); n > 0 {
+		return strings.Repeat(" ", n) + text
+	}
+	return text
+}
+
+// Wrap breaks text into lines of at most width characters, at spaces; a longer word stands alone. A number stays with
+// the unit or sign behind it.
+func Wrap(text string, width int) []string {
+	var lines []string
+	line := ""
+	text = glue(text)
+	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' }) {
+		switch {
+		case line == "":
+			line = word
+		case utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) <= width:
+			line += " " + word
+		default:
+			lines = append(lines, strings.ReplaceAll(line, "\u00a0", " "))
+			line = word
+		}
+	}
+	return append(lines, strings.ReplaceAll(line, "\u00a0", " "))
+}
+
+// glue joins a figure to what belongs to it by a non-breaking space.
+func glue(text string) string {
+	words := strings.Split(text, " ")
+	var b strings.Builder
+	for i, word := range words {
+		if i > 0 {
+			if belongs(words[i-1], word) {
+				b.WriteRune('\u00a0')
+			} else {
+				b.WriteByte(' ')
+			}
+		}
+		b.WriteString(word)
+	}
+	return b.String()
+}
+
+// belongs tells whether a word goes with the figure before it: a unit, a plus-minus, the fraction after whole inches.
+func belongs(before, word string) bool {
+	if before == "±" {
+		return true
+	}
+	if n := len(before); n == 0 || before[n-1] < '0' || before[n-1] > '9' {
+		return false
+	}
+	switch strings.TrimRight(word, ".,;:)") {
+	case "%", "±", "lb", "kg", "ft", "in", "m", "mm", "ft³", "m³", "lb/ft³", "kg/m³", "bags", "bag":
+		return true
+	}
+	return strings.Contains(word, "/") && word[0] >= '0' && word[0] <= '9'
+}
+
+// asciiFor is what stands for the characters of bayproof's own sentences where only ASCII can be shown, one for one where
+// columns are to stay straight. The marks of the verdicts stay four.
+func asciiFor() *strings.Replacer {
+	return strings.NewReplacer(
+		"■", "#", "▲", "^", "◆", "*", "○", "o", "□", "-", "·", "-",
+		"±", "+-", "³", "3", "²", "2", "×", "x", "−", "-", "–", "-", "—", "-", "…", "~", "≥", ">=", "≤", "<=", "→", "->", "°", "deg",
+		"½", " 1/2", "¼", " 1/4", "¾", " 3/4", "⅛", " 1/8", "⅜", " 3/8", "⅝", " 5/8", "⅞", " 7/8",
+		"’", "'", "‘", "'", "′", "'", "“", `"`, "”", `"`, "″", `"`, "μ", "u", "µ", "u", "τ", "tau", "ν", "nu", "\u00a0", " ",
+	)
+}
+
+// ASCII returns a writer that passes text on to a terminal that shows no UTF-8. A character for which nothing stands, of
+// a name say, is shown as a question mark.
+func ASCII(w io.Writer) io.Writer { return &asciiWriter{w: w, signs: asciiFor()} }
+
+type asciiWriter struct {
+	w     io.Writer
+	signs *strings.Replacer
+	torn  []byte // the beginning of a character whose rest is still to come
+}
+
+// Write passes p on, but for a character that is cut off at its end.
+func (a *asciiWriter) Write(p []byte) (int, error) {
+	text := append(a.torn, p...)
+	whole := len(text)
+	for back := 1; back < utf8.UTFMax && back <= len(text); back++ {
+		if at := len(text) - back; utf8.RuneStart(text[at]) {
+			if !utf8.FullRune(text[at:]) {
+				whole = at
+			}
+			break
+		}
+	}
+	_, err := io.WriteString(a.w, a.ascii(string(text[:whole])))
+	a.torn = append([]byte(nil), text[whole:]...)
+	return len(p), err
+}
+
+func (a *asciiWriter) ascii(text string) string {
+	return strings.Map(func(r rune) rune {
+		if r >= utf8.RuneSelf {
+			return '?'
+		}
+		return r
+	}, a.signs.Replace(text))
+}

@@ -1,0 +1,212 @@
+package stat
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// Wilson returns the two-sided score interval of k in n at the given level (E. B. Wilson 1927; NIST/SEMATECH e-Handbook
+// 7.2.4.1). A one-sided bound at level c is the end of the two-sided interval at 2c − 1. It is 0 to 1 for n = 0: nothing
+// is known; NaN for k outside 0 to n or a level outside 0 to 1.
+func Wilson(k, n int, level float64) (lo, hi float64) {
+	if k < 0 || k > n || !(level > 0 && level < 1) {
+		return math.NaN(), math.NaN()
+	}
+	if n == 0 {
+		return 0, 1
+	}
+	z := NormalQuantile((1 + level) / 2)
+	m, p := float64(n), float64(k)/float64(n)
+	mid := (p + z*z/(2*m)) / (1 + z*z/m)
+	half := z / (1 + z*z/m) * math.Sqrt(p*(1-p)/m+z*z/(4*m*m))
+	lo, hi = math.Max(0, mid-half), math.Min(1, mid+half)
+	if k == 0 {
+		lo = 0 // exactly: mid and half are equal there but for rounding
+	}
+	if k == n {
+		hi = 1
+	}
+	return lo, hi
+}
+
+// FunnelLimits returns the limits within which the observed share of n stays with the given two-sided level when the
+// true share is the baseline p: p ± z·√(p(1 − p)/n), kept within 0 to 1. It is the Wilson interval inverted: a share
+// lies within the limits exactly where its Wilson interval holds the baseline. 0 to 1 for n = 0.
+func FunnelLimits(p float64, n int, level float64) (lo, hi float64) {
+	return controlLimits(p, n, NormalQuantile((1+level)/2))
+}
+
+// controlLimits are the limits of a p-chart at z standard deviations for a sample of n (NIST/SEMATECH e-Handbook 6.3.3.2).
+func controlLimits(p float64, n int, z float64) (lo, hi float64) {
+	if !(p >= 0 && p <= 1) || n < 0 || math.IsNaN(z) {
+		return math.NaN(), math.NaN()
+	}
+	if n == 0 {
+		return 0, 1
+	}
+	half := z * math.Sqrt(p*(1-p)/float64(n))
+	return math.Max(0, p-half), math.Min(1, p+half)
+}
+
+// BetaPrior is a beta distribution of a rate among crews.
+type BetaPrior struct{ Alpha, Beta float64 }
+
+// FitBeta returns the beta distribution with the given mean and standard deviation. Where the spread is nil or too wide
+// for a beta distribution it is the weakest that has the mean: one observation's worth.
+func FitBeta(mean, sd float64) BetaPrior {
+	size := mean*(1-mean)/(sd*sd) - 1
+	if !(size > 1) || math.IsInf(size, 0) {
+		size = 1
+	}
+	return BetaPrior{Alpha: mean * size, Beta: (1 - mean) * size}
+}
+
+// Shrink returns the mean of the rate after k in n: small crews move most towards the rest
+// (Gelman et al., Bayesian Data Analysis, 5.1).
+func (b BetaPrior) Shrink(k, n int) float64 {
+	return (b.Alpha + float64(k)) / (b.Alpha + b.Beta + float64(n))
+}
+
+// FitRates returns the beta distribution of the true rates behind k[i] in n[i] by moments: the spread between the raw
+// rates less what counting alone explains. With fewer than three groups, or no spread beyond counting, all groups have
+// one rate: the prior then weighs as much as all that was seen.
+func FitRates(k, n []int) BetaPrior {
+	var sumK, sumN, groups int
+	for i := range n {
+		if n[i] > 0 {
+			sumK, sumN, groups = sumK+k[i], sumN+n[i], groups+1
+		}
+	}
+	if groups == 0 {
+		return BetaPrior{Alpha: 0.5, Beta: 0.5}
+	}
+	mean := (float64(sumK) + 0.5) / (float64(sumN) + 1) // never exactly 0 or 1
+	between := spreadBetween(k, n, mean)
+	if groups < 3 || !(between > 0) {
+		return BetaPrior{Alpha: mean * float64(sumN), Beta: (1 - mean) * float64(sumN)}
+	}
+	return FitBeta(mean, math.Sqrt(between))
+}
+
+// spreadBetween is the moment estimate of the variance of the true rates, weighted by n.
+func spreadBetween(k, n []int, mean float64) float64 {
+	var s, sumN, sumN2, groups float64
+	for i := range n {
+		if n[i] == 0 {
+			continue
+		}
+		m := float64(n[i])
+		d := float64(k[i])/m - mean
+		s += m * d * d
+		sumN, sumN2, groups = sumN+m, sumN2+m*m, groups+1
+	}
+	noise := mean * (1 - mean)
+	return (s - (groups-1)*noise) / (sumN - sumN2/sumN - (groups - 1))
+}
+
+// NoneFoundChance returns the chance that a sample of n out of a lot finds none of its bad ones: the hypergeometric
+// probability of nought. It is 1 where nothing is drawn or nothing is bad; NaN for numbers that do not fit the lot.
+func NoneFoundChance(lot, bad, n int) float64 {
+	if lot < 0 || bad < 0 || bad > lot || n < 0 || n > lot {
+		return math.NaN()
+	}
+	if bad > n {
+		bad, n = n, bad // drawing n and asking for bad is drawing bad and asking for n
+	}
+	chance := 1.0
+	for i := range bad {
+		left := lot - n - i
+		if left <= 0 {
+			return 0
+		}
+		chance *= float64(left) / float64(lot-i)
+	}
+	return chance
+}
+
+// DetectionSize returns how many of a lot have to be opened so that, with the given confidence, at least one bad one is
+// found if the share of bad ones is rate or more (hypergeometric; FAO/IPPC ISPM 31, appendix 1). A rate of less than
+// one in the lot counts as one. 0 where the arguments are out of range.
+func DetectionSize(lot int, rate, confidence float64) int {
+	if lot < 1 || !(rate > 0 && rate <= 1) || !(confidence > 0 && confidence < 1) {
+		return 0
+	}
+	bad := max(1, int(math.Ceil(rate*float64(lot)-1e-9)))
+	lo, hi := 1, lot
+	for lo < hi {
+		mid := (lo + hi) / 2
+		if NoneFoundChance(lot, bad, mid) <= 1-confidence {
+			hi = mid
+		} else {
+			lo = mid + 1
+		}
+	}
+	return lo
+}
+
+// ProvenRate returns the largest number of bad ones in the lot that a sample of n with none bad among them leaves
+// possible at the given confidence.
+func ProvenRate(lot, n int, confidence float64) int {
+	lo, hi := 0, lot-n // with more than lot − n bad ones the sample must hit one
+	for lo < hi {
+		mid := (lo + hi + 1) / 2
+		if NoneFoundChance(lot, mid, n) > 1-confidence {
+			lo = mid
+		} else {
+			hi = mid - 1
+		}
+	}
+	return lo
+}
+
+// ChiSquare returns Pearson's statistic of observed counts against expected shares and the chance of one at least as
+// large, with one degree of freedom less than there are cells of positive share. NaN where nothing was observed or
+// fewer than two cells are left.
+func ChiSquare(observed []int, share []float64) (x2, p float64) {
+	total, cells := 0, 0
+	for i, k := range observed {
+		total += k
+		if share[i] > 0 {
+			cells++
+		}
+	}
+	if total == 0 || cells < 2 {
+		return math.NaN(), math.NaN()
+	}
+	for i, k := range observed {
+		if share[i] > 0 {
+			d := float64(k) - share[i]*float64(total)
+			x2 += d * d / (share[i] * float64(total))
+		} else if k > 0 {
+			return math.Inf(1), 0
+		}
+	}
+	return x2, distuv.ChiSquared{K: float64(cells - 1)}.Survival(x2)
+}
+
+// FalseDiscoveries returns, for each p-value, the smallest rate of false discoveries at which it counts as one, whatever
+// the dependence between them (Benjamini and Yekutieli 2001). NaN values stay NaN and were not looked at.
+func FalseDiscoveries(p []float64) []float64 {
+	order := make([]int, 0, len(p))
+	q := make([]float64, len(p))
+	for i, v := range p {
+		q[i] = math.NaN()
+		if !math.IsNaN(v) {
+			order = append(order, i)
+		}
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(p[a], p[b]) })
+	m, harmonic := float64(len(order)), 0.0
+	for i := range order {
+		harmonic += 1 / float64(i+1)
+	}
+	least := 1.0
+	for i := len(order) - 1; i >= 0; i-- {
+		least = math.Min(least, p[order[i]]*m*harmonic/float64(i+1))
+		q[order[i]] = least
+	}
+	return q
+}
