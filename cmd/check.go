@@ -42,8 +42,7 @@ type checkOptions struct {
 
 // desk is the memory that a job is checked and written with: it is taken again for the next one.
 type desk struct {
-	checker verify.Checker
-	rows    report.CSV
+	rows report.CSV
 }
 
 // newCheck builds the command that gives the verdict for every bay.
@@ -136,7 +135,7 @@ func (o *checkOptions) judge(in jobRead, last checked) checked {
 		d = new(desk)
 	}
 	defer o.desks.Put(d)
-	f := d.checker.Check(job, o.wanted())
+	f := verify.Check(job, o.wanted())
 	if c.bays, c.open = f.Totals.Bays, isOpen(f.Totals); c.bays > 0 {
 		c.out, c.err = o.append(c.out, f, in.rows.Many, d)
 	}

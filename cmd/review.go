@@ -13,7 +13,6 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
-	"sync"
 	"syscall"
 
 	"github.com/spf13/cobra"
@@ -58,7 +57,6 @@ type reviewOptions struct {
 	seed      uint64
 	audit     audit.Options
 	ctx       context.Context
-	checkers  sync.Pool // of *verify.Checker
 	out       outputs
 	asides    []string // what was given and not read, without harm
 }
@@ -267,12 +265,7 @@ func (o *reviewOptions) sum(in jobRead, _ summed) summed {
 	if job == nil {
 		return summed{bad: badJob(in, faults)}
 	}
-	checker, used := o.checkers.Get().(*verify.Checker)
-	if !used {
-		checker = new(verify.Checker)
-	}
-	defer o.checkers.Put(checker)
-	f := checker.Check(job, verify.Options{Closings: true})
+	f := verify.Check(job, verify.Options{Closings: true})
 	if f.Totals.Bays == 0 {
 		return summed{bad: &audit.Bad{Place: in.name(), Faults: []string{in.name() + ": no bay in the log"}}}
 	}

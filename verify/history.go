@@ -9,83 +9,73 @@ import (
 // history fills in the verdicts as they stood when rows were logged. Each is found by putting the log's first rows
 // together anew and judging them as the job is judged, so that it says what the crew could know then. Where the order of
 // the rows is in doubt there is no past to be had.
-func (w *work) history() {
-	if w.job.OrderDoubtful || !w.opts.Closings && !w.opts.Logged {
+func (c *check) history() {
+	if c.job.OrderDoubtful || !c.opts.Closings && !c.opts.Logged {
 		return
 	}
-	p := past{w: w}
-	for i := range w.f.Bays {
-		b := &w.f.Bays[i]
-		if w.opts.Closings {
+	p := past{whole: c}
+	for i := range c.found.Bays {
+		b := &c.found.Bays[i]
+		if c.opts.Closings {
 			p.closings(b, i)
 			p.amendments(b, i)
 			p.gone(b, i)
 		}
-		if w.opts.Logged && b.State != NotFilled && b.State != Struck {
+		if c.opts.Logged && b.State != NotFilled && b.State != Struck {
 			p.logged(b, i)
 		}
 	}
 }
 
-// past judges beginnings of the log. Beginnings that differ by rows that say nothing about a verdict are put together
-// once, and the last few are remembered: bays are mostly asked about in the order of the log. A beginning that was handed
-// out is never written anew, so that what was taken from it holds while others are asked for.
+// past judges beginnings of the log, and keeps the last few: bays are mostly asked about in the order of the log.
 type past struct {
-	w    *work
-	kept [4]*beginning
-	next int
+	whole  *check
+	recent []*beginning
 }
 
-// beginning is the log up to the last row that says something. A section's verdicts rest on its own lots alone once all is
-// measured, so only those sections are judged that are asked about.
+// beginning is the log up to one of its rows, put together and measured. A section's verdicts rest on its own lots alone
+// once all is measured, so only those sections are judged that are asked about.
 type beginning struct {
+	*check
 	rows   int
-	w      work
-	judged []bool // by section
+	judged map[int]bool // by section
 }
 
-// upto returns the first n rows put together and measured.
+// upto returns the beginning of the first n rows. A `closed` row says nothing about a verdict: the rows before it make the
+// same beginning.
 func (p *past) upto(n int) *beginning {
-	for n > 0 && p.w.job.Log[n-1].Kind == model.EntryClosed {
+	for n > 0 && p.whole.job.Log[n-1].Kind == model.EntryClosed {
 		n--
 	}
-	for _, k := range p.kept {
-		if k != nil && k.rows == n {
-			return k
+	for _, b := range p.recent {
+		if b.rows == n {
+			return b
 		}
 	}
-	k := &beginning{rows: n}
-	job, _ := p.w.job.Upto(n)
-	k.w.start(job, Options{})
-	k.judged = make([]bool, len(k.w.benches))
-	p.kept[p.next%len(p.kept)] = k
-	p.next++
-	return k
+	job, _ := p.whole.job.Upto(n)
+	b := &beginning{check: measured(job, Options{}), rows: n, judged: map[int]bool{}}
+	if p.recent = append(p.recent, b); len(p.recent) > 4 {
+		p.recent = p.recent[1:]
+	}
+	return b
 }
 
 // at returns bay i as it stood after the first n rows; nil where it was not known then.
 func (p *past) at(n, i int) *Bay {
-	k := p.upto(n)
-	then := k.w.job.Bays
-	if i >= len(then) || then[i].Name != p.w.job.Bays[i].Name || then[i].Section != p.w.job.Bays[i].Section {
+	then := p.upto(n)
+	if bays, now := then.job.Bays, p.whole.job.Bays[i]; i >= len(bays) || bays[i].Name != now.Name || bays[i].Section != now.Section {
 		return nil
 	}
-	k.judge(k.w.m.SectionOf(i))
-	return &k.w.f.Bays[i]
-}
-
-// judge judges a section's bays for their verdicts alone.
-func (k *beginning) judge(s int) {
-	if k.judged[s] {
-		return
-	}
-	k.judged[s] = true
-	k.w.decideSection(s)
-	for i := range k.w.job.Bays {
-		if k.w.m.SectionOf(i) == s {
-			k.w.judgeBay(i)
+	if s := then.measured.SectionOf(i); !then.judged[s] {
+		then.judged[s] = true
+		then.decide(s)
+		for k := range then.job.Bays {
+			if then.measured.SectionOf(k) == s {
+				then.judgeBay(k)
+			}
 		}
 	}
+	return &then.found.Bays[i]
 }
 
 // standing turns a bay as it stood into what is kept of it.

@@ -7,98 +7,92 @@ import (
 	"bayproof/verify/stat"
 )
 
-// pool fills in the sections: sums over filled bays, the pooled density with its covariances, and what is missing.
-func (w *work) pool() {
-	w.count()
-	for s := range w.f.Sections {
-		out, sec := &w.f.Sections[s], w.job.Sections[s]
+// pool fills in the sections: what they count, what is missing, and over filled bays the sums and the pooled density with
+// its covariances.
+func (c *check) pool() {
+	notFilled := c.count()
+	for s := range c.found.Sections {
+		out, sec := &c.found.Sections[s], c.job.Sections[s]
 		out.Section, out.Expected, out.Covers = sec, sec.Expected, sec.Covers
-		w.completeness(out)
+		if out.Missing = max(out.Expected-out.Bays-notFilled[s], 0); out.Missing > 0 {
+			out.raise(NotInLog, num("bays", float64(out.Missing), Number))
+		}
+		if notFilled[s] > 0 {
+			out.raise(NotFilledBays, num("bays", float64(notFilled[s]), Number))
+		}
 		if out.Bays == 0 {
-			out.noFigures()
+			n := math.NaN()
+			out.Density, out.U, out.ProbAtTarget, out.Lo, out.Hi, out.Mean, out.SD, out.LowerTolerance = n, n, n, n, n, n, n, n
 			continue
 		}
-		all := w.m.Pool(w.job, s)
-		w.poolMass(out, &all)
-		w.empties(out, &all)
+		all := c.measured.Pool(c.job, s)
+		c.poolMass(out, &all)
+		c.empties(out, &all)
 	}
 }
 
-// noFigures marks what a section without a filled bay does not have.
-func (s *Section) noFigures() {
-	n := math.NaN()
-	s.Density, s.U, s.ProbAtTarget, s.Lo, s.Hi, s.Mean, s.SD, s.LowerTolerance = n, n, n, n, n, n, n, n
+// raise opens a reason of the section.
+func (s *Section) raise(code Code, data ...Datum) {
+	s.Reasons = append(s.Reasons, Reason{Code: code, Data: data})
 }
 
-// count goes through the bays once for what the sections count.
-func (w *work) count() {
-	for i := range w.f.Bays {
-		b := &w.f.Bays[i]
+// count goes through the bays once for what the sections count, and returns by section how many are not filled.
+func (c *check) count() (notFilled []int) {
+	notFilled = make([]int, len(c.found.Sections))
+	for i := range c.found.Bays {
+		b, s := &c.found.Bays[i], c.measured.SectionOf(i)
 		if b.State == Struck {
 			continue
 		}
-		out := &w.f.Sections[w.m.SectionOf(i)]
+		out := &c.found.Sections[s]
 		if b.Sized {
 			out.Measured++
 		}
-		if area := w.m.Sizes[i].Area; area == area { // not NaN
+		if area := c.measured.Sizes[i].Area; !math.IsNaN(area) {
 			out.Area += area
 		}
 		if b.State == NotFilled {
-			out.Missing++ // for now: those not filled; completeness sorts them out
-			continue
+			notFilled[s]++
+		} else {
+			out.Bays++
 		}
-		out.Bays++
 	}
+	return notFilled
 }
 
 // poolMass fills in the sums and the pooled density: a ratio of sums, in which the error of the bag weight stays whole and a
 // reading between two bays drops out. It never upgrades a bay.
-func (w *work) poolMass(out *Section, all *measure.Lot) {
-	st, bag := &out.Section.Settings, w.m.Bag.Mass
+func (c *check) poolMass(out *Section, all *measure.Lot) {
+	target, bag := out.Section.Settings.Target, c.measured.Bag.Mass
 	out.Volume, out.Mass = all.Volume, all.Mass
-	out.MassRequired = st.Target * all.Volume
+	out.MassRequired = target * all.Volume
 	out.Bags, out.BagsRequired = all.Bags, out.MassRequired/bag
 	if math.IsNaN(out.Bags) {
 		out.Bags = all.Mass / bag
 	}
 	out.Density, out.U = all.Density, all.U
-	half := w.factor.at(all.DOF) * all.U
+	half := c.factor.at(all.DOF) * all.U
 	out.Lo, out.Hi = all.Density-half, all.Density+half
-	out.ProbAtTarget = stat.ProbAtLeast(all.Density, all.U, all.DOF, st.Target)
-}
-
-// completeness compares the log with the sections table.
-func (w *work) completeness(out *Section) {
-	notFilled := out.Missing
-	out.Missing = 0
-	if out.Expected > out.Bays+notFilled {
-		out.Missing = out.Expected - out.Bays - notFilled
-		out.Reasons = append(out.Reasons, Reason{Code: NotInLog, Data: w.room.datums(Datum{Key: "bays", Value: float64(out.Missing)})})
-	}
-	if notFilled > 0 {
-		out.Reasons = append(out.Reasons, Reason{Code: NotFilledBays, Data: w.room.datums(Datum{Key: "bays", Value: float64(notFilled)})})
-	}
+	out.ProbAtTarget = stat.ProbAtLeast(all.Density, all.U, all.DOF, target)
 }
 
 // empties compares the empties counted for a section with the bags that its rows say were used. Each may be off by its
 // readings: the empties by a bag at either end (1/√6 bags, as a section may start and end within a bag).
-func (w *work) empties(out *Section, all *measure.Lot) {
-	counted := out.Section.BagsUsed
-	z := (counted - all.Used) / math.Sqrt(all.UUsed*all.UUsed+EmptiesVar)
+func (c *check) empties(out *Section, all *measure.Lot) {
+	counted, usedVar := out.Section.BagsUsed, all.UUsed*all.UUsed
+	z := (counted - all.Used) / math.Sqrt(usedVar+EmptiesVar)
 	if math.Abs(z) > EmptiesLimit {
-		out.Reasons = append(out.Reasons, Reason{Code: EmptiesDiffer, Data: w.room.datums(
-			Datum{Key: "counted", Value: counted, Dim: Bags}, Datum{Key: "logged", Value: all.Used, Dim: Bags}, Datum{Key: "z", Value: z})})
+		out.raise(EmptiesDiffer, num("counted", counted, Bags), num("logged", all.Used, Bags), num("z", z, Number))
 	}
-	w.used += all.Used
-	w.uUsed2 += all.UUsed * all.UUsed
+	c.used += all.Used
+	c.usedVar += usedVar
 }
 
 // total sums up the job.
-func (w *work) total() {
-	t := &w.f.Totals
-	for i := range w.f.Bays {
-		b := &w.f.Bays[i]
+func (c *check) total() {
+	t := &c.found.Totals
+	for i := range c.found.Bays {
+		b := &c.found.Bays[i]
 		switch b.State {
 		case Struck:
 			continue
@@ -112,8 +106,8 @@ func (w *work) total() {
 		}
 		t.Bays++
 	}
-	for s := range w.f.Sections {
-		sec := &w.f.Sections[s]
+	for s := range c.found.Sections {
+		sec := &c.found.Sections[s]
 		t.NotInLog += sec.Missing
 		if sec.Bays > 0 {
 			t.Volume, t.Mass, t.MassRequired = t.Volume+sec.Volume, t.Mass+sec.Mass, t.MassRequired+sec.MassRequired
@@ -154,12 +148,12 @@ func (b *Bay) ClosedAgainst() bool {
 }
 
 // unaccounted is the number of bags loaded, not left and not logged; NaN where the two were not both counted.
-func (w *work) unaccounted() {
-	st := &w.job.Settings
-	x := st.BagsLoaded - st.BagsLeft - w.used
-	w.f.Totals.UnaccountedBags = x
-	z := x / math.Sqrt(w.uUsed2+EmptiesVar)
+func (c *check) unaccounted() {
+	st := &c.job.Settings
+	x := st.BagsLoaded - st.BagsLeft - c.used
+	c.found.Totals.UnaccountedBags = x
+	z := x / math.Sqrt(c.usedVar+EmptiesVar)
 	if math.Abs(z) > EmptiesLimit {
-		w.warnData(BagsUnaccounted, Datum{Key: "bags", Value: x, Dim: Bags}, Datum{Key: "z", Value: z})
+		c.warning(BagsUnaccounted, num("bags", x, Bags), num("z", z, Number))
 	}
 }

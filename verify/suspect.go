@@ -11,48 +11,31 @@ import (
 )
 
 // suspect opens the suspicions that a bay's own rows and figures raise, the same under every rule.
-func (w *work) suspect(b *Bay, l *measure.Lot, d *decision) {
-	if !carries(d.reasons, OverFull) {
-		w.aboveCeiling(b, l)
+func (c *check) suspect(b *Bay, l *measure.Lot, d *decision) {
+	if find(d.reasons, OverFull) == nil {
+		aboveCeiling(b, l)
 	}
-	if observed(b.Bay) {
-		t := tubeOf(b.Bay)
-		w.reach(b.Bay, &t)
-		w.noStall(b.Bay, &t)
-		w.probeSoft(b.Bay, &t)
-	}
-	w.core(b, l)
-}
-
-func carries(reasons []Reason, c Code) bool {
-	for i := range reasons {
-		if reasons[i].Code == c {
-			return true
-		}
-	}
-	return false
-}
-
-// observed tells whether any row in force says how the filling went or what a look found.
-func observed(b *model.Bay) bool {
-	for _, e := range b.Rows {
+	for _, e := range b.Bay.Rows { // most logs say nothing about tube and rod
 		if len(e.Reach) > 0 || e.Stall != model.Unsaid || e.Probe != model.ProbeNone {
-			return true
+			t := tubeOf(b.Bay)
+			b.reach(&t)
+			b.noStall(&t)
+			b.probeSoft()
+			break
 		}
 	}
-	return false
+	b.agreeCores(l)
 }
 
 // aboveCeiling raises over-full where the density is shown, with the confidence asked for, to be above the ceiling. A
 // density that only reads above it is left alone: with bags read to a quarter one good section in five would be named.
-func (w *work) aboveCeiling(b *Bay, l *measure.Lot) {
+func aboveCeiling(b *Bay, l *measure.Lot) {
 	st := &b.Bay.Section.Settings
 	if !(l.Density > st.Ceiling) {
 		return
 	}
 	if p := stat.ProbAtLeast(l.Density, l.U, l.DOF, st.Ceiling); p >= st.Confidence {
-		w.room.add(OverFull, Datum{Key: "density", Value: l.Density, Dim: Density},
-			Datum{Key: "ceiling", Value: st.Ceiling, Dim: Density}, Datum{Key: "prob_over", Value: p, Dim: Probability})
+		b.raise(OverFull, num("density", l.Density, Density), num("ceiling", st.Ceiling, Density), num("prob_over", p, Probability))
 	}
 }
 
@@ -61,67 +44,53 @@ func inForce(b *model.Bay, e *model.Entry) bool { return b.Dead == nil || b.Dead
 
 // suspectCrew raises the suspicions that rest on the crew's other bays. before is the posterior without the top-ups of
 // nothing: a suspicion that one of them settled stays, as answered by it.
-func (w *work) suspectCrew(b *bench, r, before *crew.Result) {
-	paired := make([]bool, len(b.lots)) // the low one of a named pair is not also short of the crew
+func (c *check) suspectCrew(s *sectionLots, r, before *crew.Result) {
+	paired := make([]bool, len(s.lots)) // the low one of a named pair is not also short of the crew
 	for i := range r.Pairs {
-		p := &r.Pairs[i]
-		w.swapped(b, p)
-		paired[p.Low] = true
+		s.swapped(&r.Pairs[i])
+		paired[r.Pairs[i].Low] = true
 	}
-	for i := range b.lots {
+	for i := range s.lots {
 		now, then := &r.Lots[i], &before.Lots[i]
 		switch {
 		case now.Over > crew.OverAbove:
-			w.raise(b, i, OverFull, Datum{Key: "density", Value: b.lots[i].Density, Dim: Density},
-				Datum{Key: "ceiling", Value: math.NaN(), Dim: Density}, Datum{Key: "prob_over", Value: now.Over, Dim: Probability})
-		case then.ShortOfCrew() && !paired[i] && b.lots[i].Mass > 0:
-			w.shortOfCrew(b, i, now, then)
+			s.raise(i, OverFull, num("density", s.lots[i].Density, Density), num("ceiling", math.NaN(), Density), num("prob_over", now.Over, Probability))
+		case then.ShortOfCrew() && !paired[i] && s.lots[i].Mass > 0:
+			s.shortOfCrew(i, now, then)
 		}
 	}
 }
 
 // raise opens a suspicion about a lot.
-func (w *work) raise(b *bench, i int, c Code, d ...Datum) *Reason {
-	out := &b.out[i].reasons
-	*out = append(*out, Reason{Code: c, Data: w.room.datums(d...)})
-	return &(*out)[len(*out)-1]
+func (s *sectionLots) raise(lot int, code Code, data ...Datum) *Reason {
+	d := &s.decided[lot]
+	d.reasons = append(d.reasons, Reason{Code: code, Data: data})
+	return &d.reasons[len(d.reasons)-1]
 }
 
-// shortOfCrew raises a lot that is probably bad, with the length that would be empty if the rest were packed like the
-// crew's other bays.
-func (w *work) shortOfCrew(b *bench, i int, now, then *crew.Posterior) {
-	l, d := &b.lots[i], &b.out[i]
+// shortOfCrew raises a lot that is probably bad, with the length in m that would be empty if the rest were packed like the
+// crew's other bays. Of bays that share a count each has a length of its own; their figures name it.
+func (s *sectionLots) shortOfCrew(i int, now, then *crew.Posterior) {
+	l, d := &s.lots[i], &s.decided[i]
 	d.empty, d.emptyLo, d.emptyHi = now.Empty()
-	bay := l.Bays[0]
-	t := tubeOf(bay)
-	reach := t.length
+	length := tubeOf(l.Bays[0]).length
 	if len(l.Bays) > 1 {
-		reach = math.NaN() // each bay has a length of its own; the findings name them
+		length = math.NaN()
 	}
-	p := now.Bad
-	settled := !now.ShortOfCrew()
-	if settled {
-		p = then.Bad
+	p, answered := now.Bad, lookedInto(l, d.emptyHi)
+	if !now.ShortOfCrew() {
+		p, answered = then.Bad, Answer{Code: ByTopupZero, Row: zeroStall(l)}
 	}
-	r := w.raise(b, i, ShortOfCrew, Datum{Key: "prob_bad", Value: p, Dim: Probability},
-		Datum{Key: "empty", Value: d.empty * reach, Dim: Length},
-		Datum{Key: "empty_lo", Value: d.emptyLo * reach, Dim: Length},
-		Datum{Key: "empty_hi", Value: d.emptyHi * reach, Dim: Length})
-	if settled {
-		r.Answered = Answer{Code: ByTopupZero, Row: zeroStall(l)}
-		return
-	}
-	r.Answered = lookedInto(l, d.emptyHi)
+	s.raise(i, ShortOfCrew, num("prob_bad", p, Probability), num("empty", d.empty*length, Length),
+		num("empty_lo", d.emptyLo*length, Length), num("empty_hi", d.emptyHi*length, Length)).Answered = answered
 }
 
 // swapped raises both lots of a pair. What is found in the low one answers both: there the material would be missing.
-func (w *work) swapped(b *bench, p *crew.Pair) {
-	answer := lookedInto(&b.lots[p.Low], 1-b.lots[p.Low].Density/b.section.Mean)
+func (s *sectionLots) swapped(p *crew.Pair) {
+	answered := lookedInto(&s.lots[p.Low], 1-s.lots[p.Low].Density/s.out.Mean)
 	for _, at := range [2][2]int{{p.Low, p.High}, {p.High, p.Low}} {
-		other := b.lots[at[1]].Bays[0]
-		r := w.raise(b, at[0], NeighbourSwap, Datum{Key: "other", Text: other.Name, Dim: Name},
-			Datum{Key: "difference", Value: p.Apart, Dim: Density}, Datum{Key: "z", Value: p.Apart / p.SD})
-		r.Answered = answer
+		s.raise(at[0], NeighbourSwap, named("other", s.lots[at[1]].Bays[0].Name), num("difference", p.Apart, Density),
+			num("z", p.Apart/p.SD, Number)).Answered = answered
 	}
 }
 
@@ -171,72 +140,64 @@ func (t *tube) near(e *model.Entry, length float64) bool {
 
 // drift looks for a density that moves along the order of filling, and raises it on the section. `set` rows start it
 // afresh. Where the order of the log is doubtful there is none.
-func (w *work) drift(b *bench, r *crew.Result) Drift {
-	if w.job.OrderDoubtful {
+func (c *check) drift(s *sectionLots, r *crew.Result) Drift {
+	if c.job.OrderDoubtful {
 		return Drift{}
 	}
-	run := make([]int, len(b.lots))
-	for i := range b.lots {
-		run[i] = b.lots[i].Bays[0].Run
+	run := make([]int, len(s.lots))
+	for i := range s.lots {
+		run[i] = s.lots[i].Bays[0].Run
 	}
-	t, ok := crew.Trending(b.lots, run, *r)
+	t, ok := crew.Trending(s.lots, run, *r)
 	if !ok {
 		return Drift{}
 	}
 	d := Drift{Method: "slope", Slope: t.Slope, USlope: t.USlope, Z: t.Z, Found: t.Found}
-	if w.opts.Charts {
-		d.chart(b.lots, crew.Charted(b.lots, run, *r))
+	if c.opts.Charts {
+		for _, p := range crew.Charted(s.lots, run, *r) {
+			for _, bay := range s.lots[p.Lot].Bays {
+				d.Points = append(d.Points, DriftPoint{Bay: bay, EWMA: p.EWMA, Lo: p.Lo, Hi: p.Hi})
+			}
+		}
 	}
 	if d.Found {
-		b.section.Reasons = append(b.section.Reasons, Reason{Code: DriftFound,
-			Data: w.room.datums(Datum{Key: "slope", Value: d.Slope, Dim: Density}, Datum{Key: "z", Value: d.Z})})
+		s.out.raise(DriftFound, num("slope", d.Slope, Density), num("z", d.Z, Number))
 	}
 	return d
 }
 
-// chart gives every bay its lot's place on the chart.
-func (d *Drift) chart(lots []measure.Lot, points []crew.ChartPoint) {
-	for _, p := range points {
-		for _, bay := range lots[p.Lot].Bays {
-			d.Points = append(d.Points, DriftPoint{Bay: bay, EWMA: p.EWMA, Lo: p.Lo, Hi: p.Hi})
-		}
-	}
-}
-
 // coresOf reads the cores of a bay, filled or not.
-func (w *work) coresOf(b *model.Bay) []Core {
+func (c *check) coresOf(b *model.Bay) []Core {
 	var out []Core
-	for i := range w.job.Cores {
-		if c := &w.job.Cores[i]; isCoreOf(c, b) {
-			density, u := coreDensity(c, &b.Section.Settings)
-			half := w.factor.at(math.Inf(1)) * u
-			out = append(out, Core{Core: c, Density: density, U: u, Lo: density - half, Hi: density + half})
+	for i := range c.job.Cores {
+		if core := &c.job.Cores[i]; isCoreOf(core, b) {
+			density, u := coreDensity(core, &b.Section.Settings)
+			half := c.factor.at(math.Inf(1)) * u
+			out = append(out, Core{Core: core, Density: density, U: u, Lo: density - half, Hi: density + half})
 		}
 	}
 	return out
 }
 
-// core sets a bay's cores against its own density, and raises one that does not agree. A later core of the same bay that
-// agrees answers.
-func (w *work) core(b *Bay, l *measure.Lot) {
+// agreeCores sets a bay's cores against its own density, and raises one that does not agree: more than CoreLimit of the
+// two standard uncertainties together lie between. A later core of the same bay that agrees answers.
+func (b *Bay) agreeCores(l *measure.Lot) {
 	var raised *Reason
 	for i := range b.Cores {
-		c := &b.Cores[i]
-		z := (c.Density - l.Density) / math.Hypot(c.U, l.U)
-		switch agrees := math.Abs(z) <= CoreLimit; {
+		core := &b.Cores[i]
+		z := (core.Density - l.Density) / math.Hypot(core.U, l.U)
+		switch {
 		case math.IsNaN(z):
-			continue
-		case agrees:
-			c.Agrees = model.Yes
+		case math.Abs(z) <= CoreLimit:
+			core.Agrees = model.Yes
 			if raised != nil {
 				raised.Answered = Answer{Code: ByCore}
 			}
-			continue
-		}
-		c.Agrees = model.No
-		if raised == nil || raised.IsAnswered() {
-			raised = w.room.add(CoreDisagrees, Datum{Key: "core", Value: c.Density, Dim: Density},
-				Datum{Key: "density", Value: l.Density, Dim: Density}, Datum{Key: "z", Value: z})
+		default:
+			core.Agrees = model.No
+			if raised == nil || raised.IsAnswered() {
+				raised = b.raise(CoreDisagrees, num("core", core.Density, Density), num("density", l.Density, Density), num("z", z, Number))
+			}
 		}
 	}
 }
@@ -365,53 +326,48 @@ func answerOf(p model.Probe) Code {
 	return ""
 }
 
-// reach raises the length that the tube did not pass, and looks for what answers it.
-func (w *work) reach(b *model.Bay, t *tube) {
-	var raised bool
+// reach raises the length that the tube did not pass, and looks for what answers it: a firm look beyond the last mark, or
+// the tube run again far enough, said then or later to have stalled.
+func (b *Bay) reach(t *tube) {
+	var raised, later bool // later: the tube went far enough in a later row
 	var at way
-	var ans Answer
-	var later bool // the tube went far enough in a later row, and may yet be said to have stalled
-	for _, e := range b.Rows {
-		if !inForce(b, e) {
+	var answered Answer
+	for _, e := range b.Bay.Rows {
+		if !inForce(b.Bay, e) {
 			continue
 		}
 		if len(e.Reach) > 0 {
 			now := t.wayOf(e)
 			later = raised && !now.short
 			if now.short {
-				raised, at, ans = true, now, Answer{}
+				raised, at, answered = true, now, Answer{}
 			}
 		}
 		switch {
-		case !raised || ans.Code != "":
+		case !raised || answered.Code != "":
 		case later && e.Stall == model.Yes:
-			ans = Answer{Code: ByTube, Row: e}
+			answered = Answer{Code: ByTube, Row: e}
 		case isFirm(e.Probe) && t.beyond(at, e.At):
-			ans = Answer{Code: answerOf(e.Probe), Row: e}
+			answered = Answer{Code: answerOf(e.Probe), Row: e}
 		}
 	}
-	if raised {
-		w.room.add(Reach, w.room.stretchData(t, at)...).Answered = ans
+	if !raised {
+		return
 	}
-}
-
-// stretchData is the evidence of a length not reached.
-func (l *ledger) stretchData(t *tube, at way) []Datum {
-	d := []Datum{{Key: "missing", Value: at.missing, Dim: Length}, {Key: "passed", Value: at.passed, Dim: Length},
-		{Key: "length", Value: t.length, Dim: Length}}
+	data := []Datum{num("missing", at.missing, Length), num("passed", at.passed, Length), num("length", t.length, Length)}
 	if from, to, ok := t.stretch(at); ok {
-		d = append(d, Datum{Key: "from", Value: from, Dim: Length}, Datum{Key: "to", Value: to, Dim: Length})
+		data = append(data, num("from", from, Length), num("to", to, Length))
 	}
-	return d
+	b.raise(Reach, data...).Answered = answered
 }
 
 // noStall raises a flow that was said not to have stalled, and looks for what answers it.
-func (w *work) noStall(b *model.Bay, t *tube) {
-	var raised, known bool
+func (b *Bay) noStall(t *tube) {
+	var raised, known bool // known: how far the tube went was said
 	var at way
-	var ans Answer
-	for _, e := range b.Rows {
-		if !inForce(b, e) {
+	var answered Answer
+	for _, e := range b.Bay.Rows {
+		if !inForce(b.Bay, e) {
 			continue
 		}
 		if len(e.Reach) > 0 {
@@ -419,31 +375,31 @@ func (w *work) noStall(b *model.Bay, t *tube) {
 		}
 		switch {
 		case e.Stall == model.No:
-			raised, ans = true, Answer{}
-		case raised && ans.Code == "" && e.Stall == model.Yes && !at.short:
-			ans = Answer{Code: ByTube, Row: e}
+			raised, answered = true, Answer{}
+		case raised && answered.Code == "" && e.Stall == model.Yes && !at.short:
+			answered = Answer{Code: ByTube, Row: e}
 		}
-		if raised && ans.Code == "" && isFirm(e.Probe) && (!known || t.beyond(at, e.At)) {
-			ans = Answer{Code: answerOf(e.Probe), Row: e}
+		if raised && answered.Code == "" && isFirm(e.Probe) && (!known || t.beyond(at, e.At)) {
+			answered = Answer{Code: answerOf(e.Probe), Row: e}
 		}
 	}
 	if raised {
-		w.room.add(NoStall).Answered = ans
+		b.raise(NoStall).Answered = answered
 	}
 }
 
 // probeSoft raises every look that found the bay soft, empty, moving or cold, one reason a finding.
-func (w *work) probeSoft(b *model.Bay, t *tube) {
-	for i, e := range b.Rows {
-		if !isSoft(e.Probe) || !inForce(b, e) {
+func (b *Bay) probeSoft() {
+	for i, e := range b.Bay.Rows {
+		if !isSoft(e.Probe) || !inForce(b.Bay, e) {
 			continue
 		}
-		r := w.room.add(ProbeSoft, Datum{Key: "finding", Text: ProbeName(e.Probe), Dim: Name})
+		r := b.raise(ProbeSoft, named("finding", ProbeName(e.Probe)))
 		if !math.IsNaN(e.At) {
-			r.Data = w.room.datums(r.Data[0], Datum{Key: "at", Value: inside(b, e.At), Dim: Length})
+			r.Data = append(r.Data, num("at", inside(b.Bay, e.At), Length))
 		}
-		for _, later := range b.Rows[i+1:] {
-			if inForce(b, later) && clears(later, e) {
+		for _, later := range b.Bay.Rows[i+1:] {
+			if inForce(b.Bay, later) && clears(later, e) {
 				r.Answered = Answer{Code: answerOf(later.Probe), Row: later}
 				break
 			}

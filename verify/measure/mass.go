@@ -1,7 +1,9 @@
 package measure
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"bayproof/model"
 	"bayproof/verify/stat"
@@ -17,6 +19,7 @@ type mass struct {
 	count2  float64 // kg²: counts by ends
 	half    float64 // kg: half-width of fresh counts, which round alike and so add up
 	weigh2  float64 // kg²: weighed masses and part bags
+	terms   []Term  // readings of a count that runs on; Coef in kg per bag
 }
 
 // scale is what a section's material is reckoned with.
@@ -29,91 +32,75 @@ type scale struct {
 	chain  *chain
 }
 
-// take adds a row's material; sign is −1 for what was lost. Terms of a running counter go to terms. A top-up of 0 changes
-// nothing.
-func (m *mass) take(e *model.Entry, s *scale, terms []Term) []Term {
+// take adds a row's material. Of what went in only the share that reaches the bay counts; what was lost is taken off
+// whole. A top-up of 0 changes nothing.
+func (m *mass) take(e *model.Entry, s *scale) {
 	if e.TopsUpNothing() {
-		return terms
+		return
 	}
-	f := s.keep
-	before := m.bags
+	f, sign := s.keep, 1.0
 	if e.Kind == model.EntryLost {
-		f = -1
+		f, sign = -1, -1
 	}
-	switch g := &e.Material; g.Kind {
-	case model.MaterialWeight:
+	before := m.bags
+	switch g := &e.Material; {
+	case g.Kind == model.MaterialWeight:
 		m.weighed(f, g.Mass, halfWidth(g, s.within))
-		m.bags += sign(f) * g.Mass / s.bag
-	case model.MaterialBags:
-		if !g.Shared {
-			terms = m.bagged(e, f, s, terms)
-		}
-	case model.MaterialCounter:
-		if !g.Shared {
-			terms = m.counter(g, f, s, terms)
+		m.bags += sign * g.Mass / s.bag
+	case g.Shared: // the figure stands in the row that ends the shared count
+	case g.Kind == model.MaterialBags:
+		m.bagged(e, f, sign, s)
+	case g.Kind == model.MaterialCounter:
+		n := g.Bags - g.Prev
+		m.kg += f * n * s.bag
+		m.count(n, f, sign)
+		if s.mode == model.CountingEnds || s.mode == model.CountingFresh {
+			m.step(g, f, s)
+		} else {
+			m.chained(f*s.bag, g.PrevAt, g.ReadAt, s.chain)
 		}
 	}
 	if f > 0 {
 		m.used += m.bags - before
 	}
-	return terms
-}
-
-// sign is +1 for material that went in and −1 for what was lost.
-func sign(f float64) float64 {
-	if f < 0 {
-		return -1
-	}
-	return 1
 }
 
 // weighed adds a mass in kg with its half-width (rectangular). Nothing that was lost is not a weighing.
 func (m *mass) weighed(f, kg, half float64) {
 	m.kg += f * kg
 	if kg != 0 || m.kg == 0 {
-		u := f * half / sqrt3
-		m.weigh2 += u * u
+		m.weigh2 += square(f * half / sqrt3)
 	}
 }
 
 // bagged adds a count of bags with its weighed part bag. A count with a weighed part is whole and exact. A top-up of 0 is
 // no count.
-func (m *mass) bagged(e *model.Entry, f float64, s *scale, terms []Term) []Term {
+func (m *mass) bagged(e *model.Entry, f, sign float64, s *scale) {
 	g := &e.Material
 	if g.Bags == 0 && g.Part == 0 && e.Kind == model.EntryTopup {
-		return terms
+		return
 	}
-	m.counted = true
 	m.kg += f * (g.Bags*s.bag + g.Part)
-	m.coef += f * g.Bags
-	m.bags += sign(f) * g.Bags
+	m.count(g.Bags, f, sign)
 	if g.Part != 0 {
-		m.bags += sign(f) * g.Part / s.bag
-		u := f * halfWidth(g, s.within) / sqrt3
-		m.weigh2 += u * u
-		return terms
+		m.bags += sign * g.Part / s.bag
+		m.weigh2 += square(f * halfWidth(g, s.within) / sqrt3)
+		return
 	}
 	if s.mode == model.CountingRunning {
-		if from, to, ok := s.chain.boundsOf(e); ok {
-			return chained(terms, f*s.bag, from, to, s.chain)
+		if from, ok := s.chain.before[e]; ok {
+			m.chained(f*s.bag, from, from+1, s.chain)
+			return
 		}
 	}
 	m.step(g, f, s)
-	return terms
 }
 
-// counter adds the difference of two readings of the running counter.
-func (m *mass) counter(g *model.Material, f float64, s *scale, terms []Term) []Term {
-	n := g.Bags - g.Prev
+// count adds a number of bags: each carries the error of the bag weight.
+func (m *mass) count(n, f, sign float64) {
 	m.counted = true
-	m.kg += f * n * s.bag
 	m.coef += f * n
-	m.bags += sign(f) * n
-	if s.mode == model.CountingEnds || s.mode == model.CountingFresh {
-		m.step(g, f, s)
-		return terms
-	}
-	return chained(terms, f*s.bag, g.PrevAt, g.ReadAt, s.chain)
+	m.bags += sign * n
 }
 
 // step adds the uncertainty of a count to the step q: q/√6 where both ends are read by themselves; the interval ±q/2, and
@@ -133,21 +120,16 @@ func (m *mass) step(g *model.Material, f float64, s *scale) {
 	}
 }
 
-// chained adds the two readings of a running counter that bound a row, merging with those already there: the reading
-// between a fill and the top-up that follows it drops out.
-func chained(terms []Term, kg float64, from, to int, c *chain) []Term {
-	terms = merge(terms, Term{Reading: from, Coef: -kg, U: c.u[from]})
-	return merge(terms, Term{Reading: to, Coef: kg, U: c.u[to]})
-}
-
-func merge(terms []Term, t Term) []Term {
-	for i := len(terms) - 1; i >= 0; i-- {
-		if terms[i].Reading == t.Reading {
-			terms[i].Coef += t.Coef
-			return terms
+// chained adds the two readings of a count that runs on which bound a row, merging with those already there: the reading
+// between a fill and the top-up that follows it drops out. kg is the mass per bag, signed.
+func (m *mass) chained(kg float64, from, to int, c *chain) {
+	for _, t := range [...]Term{{from, -kg, c.u[from]}, {to, kg, c.u[to]}} {
+		if i := slices.IndexFunc(m.terms, func(o Term) bool { return o.Reading == t.Reading }); i >= 0 {
+			m.terms[i].Coef += t.Coef
+		} else {
+			m.terms = append(m.terms, t)
 		}
 	}
-	return append(terms, t)
 }
 
 // halfWidth is the ± of a mass: the cell's own, else the setting's.
@@ -219,19 +201,18 @@ func AllowableVariation(net float64) float64 {
 // chain holds the standard uncertainties of a job's counter readings. Bags that are counted `running` without a counter
 // share their readings with the rows before and after them in the same way and get numbers of their own behind those.
 type chain struct {
-	u     []float64 // bags, by number of the reading; 0 is the exact zero
-	bags  []*model.Entry
-	first []int // number of the reading before each of bags
+	u      []float64            // bags, by number of the reading; 0 is the exact zero
+	before map[*model.Entry]int // of a row of bags that run on: the reading before it; the one after it is the next
 }
 
-// chainOf gathers the readings of the log. step is each section's step as used.
-func chainOf(job *model.Job, sectionOf []int32, step []float64) *chain {
-	c := &chain{u: []float64{0}}
+// chainOf gathers the readings of the log: those of bays in file order, so that an amended reading takes the old one's
+// place, one of a struck bay included; then those that a `count` row says.
+func (m *Measured) chainOf(job *model.Job) *chain {
+	c := &chain{u: []float64{0}, before: map[*model.Entry]int{}}
 	for i, b := range job.Bays {
 		for _, e := range b.Rows {
-			// In file order, so that an amended reading takes the old one's place; one of a struck bay stays a reading.
 			if e.Material.Kind == model.MaterialCounter && !e.Material.Shared && !e.TopsUpNothing() {
-				c.set(&e.Material, step[sectionOf[i]])
+				c.set(&e.Material, m.Steps[m.sectionOf[i]].Used)
 			}
 		}
 	}
@@ -240,7 +221,7 @@ func chainOf(job *model.Job, sectionOf []int32, step []float64) *chain {
 			c.set(&e.Material, job.Settings.BagStep)
 		}
 	}
-	c.runOn(job, sectionOf, step)
+	c.runOn(job, m)
 	return c
 }
 
@@ -250,82 +231,46 @@ func (c *chain) set(g *model.Material, q float64) {
 		c.u = append(c.u, q/sqrt12)
 	}
 	c.u[g.ReadAt] = readingU(g, q)
+	if g.Bags == 0 || g.ReadAt == 0 {
+		c.u[g.ReadAt] = 0
+	}
 }
 
+// readingU is the standard uncertainty of one reading, in bags: its own ± over √3, else the step q over √12.
 func readingU(g *model.Material, q float64) float64 {
-	switch {
-	case g.Bags == 0 || g.ReadAt == 0:
-		return 0
-	case !math.IsNaN(g.Within):
+	if !math.IsNaN(g.Within) {
 		return g.Within / sqrt3
 	}
 	return q / sqrt12
 }
 
 // runOn numbers the readings between rows of bags that run on from each other, in the order of the log.
-func (c *chain) runOn(job *model.Job, sectionOf []int32, step []float64) {
-	any := false
-	for _, s := range job.Sections {
-		any = any || s.Settings.Counting == model.CountingRunning
+func (c *chain) runOn(job *model.Job, m *Measured) {
+	type counted struct {
+		row  *model.Entry
+		step float64 // bags
 	}
-	if !any {
-		return
-	}
-	var rows []*model.Entry
-	var steps []float64
+	var rows []counted
 	for i, b := range job.Bays {
 		if b.Section.Settings.Counting != model.CountingRunning || b.Struck {
 			continue
 		}
 		for _, e := range b.Moves {
 			if e.Material.Kind == model.MaterialBags && !e.Material.Shared && !e.TopsUpNothing() {
-				rows, steps = append(rows, e), append(steps, step[sectionOf[i]])
+				rows = append(rows, counted{e, m.Steps[m.sectionOf[i]].Used})
 			}
 		}
 	}
-	sortRows(rows, steps)
-	for k, e := range rows {
+	slices.SortStableFunc(rows, func(a, b counted) int { return cmp.Compare(a.row.Index, b.row.Index) })
+	for k, r := range rows {
 		if k == 0 {
-			c.u = append(c.u, steps[0]/sqrt12)
+			c.u = append(c.u, r.step/sqrt12)
 		}
-		c.bags, c.first = append(c.bags, e), append(c.first, len(c.u)-1)
-		c.u = append(c.u, endOf(e, steps[k]))
-	}
-}
-
-// endOf is the standard uncertainty of where a row of bags ends. After a weighed part bag the hopper is known to be empty.
-func endOf(e *model.Entry, q float64) float64 {
-	switch {
-	case e.Material.Part != 0:
-		return 0
-	case !math.IsNaN(e.Material.Within):
-		return e.Material.Within / sqrt3
-	}
-	return q / sqrt12
-}
-
-// sortRows puts rows into the log's order; they nearly are.
-func sortRows(rows []*model.Entry, steps []float64) {
-	for i := 1; i < len(rows); i++ {
-		for j := i; j > 0 && rows[j-1].Index > rows[j].Index; j-- {
-			rows[j-1], rows[j] = rows[j], rows[j-1]
-			steps[j-1], steps[j] = steps[j], steps[j-1]
+		c.before[r.row] = len(c.u) - 1
+		end := readingU(&r.row.Material, r.step)
+		if r.row.Material.Part != 0 { // after a weighed part bag the hopper is known to be empty
+			end = 0
 		}
+		c.u = append(c.u, end)
 	}
-}
-
-// boundsOf returns the numbers of the readings before and after a row of bags that run on.
-func (c *chain) boundsOf(e *model.Entry) (from, to int, ok bool) {
-	lo, hi := 0, len(c.bags)
-	for lo < hi {
-		if mid := (lo + hi) / 2; c.bags[mid].Index < e.Index {
-			lo = mid + 1
-		} else {
-			hi = mid
-		}
-	}
-	if lo == len(c.bags) || c.bags[lo] != e {
-		return 0, 0, false
-	}
-	return c.first[lo], c.first[lo] + 1, true
 }

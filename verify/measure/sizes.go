@@ -23,25 +23,42 @@ type Sizes struct {
 	taken  bool
 }
 
-// sizesOf measures one bay. The half-widths come from the cell, else from the section's settings.
-func sizesOf(b *model.Bay, st *model.Settings, out *Sizes) {
-	out.Sized = true
-	if len(b.Pieces) == 0 {
-		out.Volume, out.Area, out.Length, out.Sized = math.NaN(), math.NaN(), math.NaN(), false
-		return
+// measureSizes fills in Sizes and Spreads.
+func (m *Measured) measureSizes(job *model.Job) {
+	m.poolReadings(job)
+	m.Sizes = make([]Sizes, len(job.Bays))
+	taken := make([]bool, len(job.Sections)) // a size of it was taken over
+	for i, b := range job.Bays {
+		m.Sizes[i] = sizesOf(b)
+		if m.Sizes[i].taken {
+			taken[m.sectionOf[i]] = true
+		}
 	}
+	for s := range job.Sections {
+		if taken[s] {
+			m.dittoSpreads(job, s)
+		}
+	}
+}
+
+// sizesOf measures one bay. The half-widths come from the cell, else from the section's settings.
+func sizesOf(b *model.Bay) Sizes {
+	out := Sizes{Volume: math.NaN(), Area: math.NaN(), Length: math.NaN()}
+	if len(b.Pieces) == 0 {
+		return out
+	}
+	out.Volume, out.Area, out.Sized = 0, 0, true
 	for i := range b.Pieces {
 		d := b.Pieces[i].Dims()
-		out.add(&b.Pieces[i], &d, st)
+		out.add(&b.Pieces[i], &d, &b.Section.Settings)
 		if i == 0 {
 			out.Length = max(d.Length, d.Length2)
 		}
 	}
-	if out.taken {
-		for d := range Dims {
-			out.ditto2[d] = out.ditto[d] * out.ditto[d]
-		}
+	for d := range Dims {
+		out.ditto2[d] = square(out.ditto[d])
 	}
+	return out
 }
 
 // add takes a piece in, or away where it is a `less`.
@@ -51,32 +68,23 @@ func (z *Sizes) add(p *model.Piece, d *model.Dims, st *model.Settings) {
 		sign = -1
 	}
 	z.Volume += sign * d.Volume()
-	z.Area += sign * (d.Width + secondWidth(d)) / 2 * (d.Length + d.Length2) / 2
+	far := d.Width // width of the far end, which only a taper has apart
+	if d.Shape == model.ShapeTaper {
+		far = d.Width2
+	}
+	z.Area += sign * (d.Width + far) / 2 * (d.Length + d.Length2) / 2
 	g := gradient(d)
 	within := [Dims]float64{st.WidthWithin, st.DepthWithin, st.LengthWithin, st.DepthWithin}
-	for i := range cells {
-		if g[i] == 0 {
-			continue
+	for i, r := range p.Readings() {
+		if g[i] != 0 && r.State != model.Absent {
+			z.reading(r, dimOf[i], sign*g[i], within[dimOf[i]])
 		}
-		r := cell(p, i)
-		if r.State == model.Absent {
-			continue
-		}
-		z.reading(r, dimOf[i], sign*g[i], within[dimOf[i]])
 	}
-}
-
-// secondWidth is the width of the far end, which only a taper has.
-func secondWidth(d *model.Dims) float64 {
-	if d.Shape == model.ShapeTaper {
-		return d.Width2
-	}
-	return d.Width
 }
 
 // reading adds one cell's part to the uncertainty; c is ∂V/∂x.
 func (z *Sizes) reading(r *model.Reading, dim Dim, c, within float64) {
-	if r.Within == r.Within { // not NaN: the cell's own ± holds
+	if !math.IsNaN(r.Within) { // the cell's own ± holds
 		within = r.Within
 	}
 	z.tape[dim] += c * within / sqrt3
@@ -105,7 +113,7 @@ func (d Dim) String() string {
 	return [...]string{"width", "depth", "length", "bulge", ""}[min(d, Dims)]
 }
 
-// The size cells of a piece, in the order in which gradient answers.
+// The size cells of a piece, in the order of model's Piece.Readings, in which gradient answers.
 const (
 	cellWidth = iota
 	cellWidth2
@@ -172,25 +180,6 @@ func follow(d *model.Dims, g *[cells]float64) {
 	}
 }
 
-// cell returns one size cell of a piece.
-func cell(p *model.Piece, i int) *model.Reading {
-	switch i {
-	case cellWidth:
-		return &p.Width
-	case cellWidth2:
-		return &p.Width2
-	case cellDepth:
-		return &p.Depth
-	case cellDepth2:
-		return &p.Depth2
-	case cellLength:
-		return &p.Length
-	case cellLength2:
-		return &p.Length2
-	}
-	return &p.Bulge
-}
-
 // FewestDOF is the least number of degrees of freedom with which a section's own spread is used: with fewer the job's
 // readings are pooled. It is also what a spread between bays needs before it replaces the stated limits of a ditto.
 const FewestDOF = 5
@@ -211,105 +200,72 @@ type Spread struct {
 	Bays       int // bays that the spread between bays rests on
 }
 
-// spreads pools the repeated readings of every section and the spread between its bays.
-func (m *Measured) spreads(job *model.Job) {
-	m.memory.own = Zeroed(m.memory.own, len(job.Sections))
-	own := m.memory.own
+// poolReadings fills in what the repeated readings of every section say: their pool is the section's own, or the whole
+// job's where the section's is too small. The two ends of a taper are readings of one dimension, and no repeats.
+func (m *Measured) poolReadings(job *model.Job) {
+	own := make([][Dims]stat.Pool, len(job.Sections))
 	var all [Dims]stat.Pool
-	repeated := false
 	for i, b := range job.Bays {
 		if b.Struck {
 			continue
 		}
 		for k := range b.Pieces {
-			repeated = poolPiece(&b.Pieces[k], &own[m.sectionOf[i]]) || repeated
-		}
-	}
-	m.Spreads = Zeroed(m.Spreads, len(job.Sections))
-	if repeated {
-		for s := range own {
-			for d := range Dims {
-				all[d].Join(own[s][d])
-			}
-		}
-		for s := range own {
-			for d := range Dims {
-				m.Spreads[s][d] = pooled(own[s][d], all[d])
+			for at, r := range b.Pieces[k].Readings() {
+				if len(r.Values) > 1 && r.State == model.Measured {
+					own[m.sectionOf[i]][dimOf[at]].Add(r.Values)
+				}
 			}
 		}
 	}
-}
-
-// pooled chooses between the section's pool and the job's.
-func pooled(section, job stat.Pool) Spread {
-	p, fromJob := section, false
-	if section.DOF < FewestDOF && job.DOF > section.DOF {
-		p, fromJob = job, true
-	}
-	return Spread{Reading: math.Sqrt(p.Var()), ReadingDOF: p.DOF, FromJob: fromJob}
-}
-
-// poolPiece adds a piece's repeated readings to the pools of their dimensions and tells whether there were any.
-func poolPiece(p *model.Piece, into *[Dims]stat.Pool) bool {
-	found := false
-	for i := range cells {
-		r := cell(p, i)
-		if len(r.Values) > 1 && r.State == model.Measured {
-			into[dimOf[i]].Add(r.Values)
-			found = true
+	for s := range own {
+		for d := range Dims {
+			all[d].Join(own[s][d])
 		}
 	}
-	return found
+	m.Spreads = make([][Dims]Spread, len(job.Sections))
+	for s := range own {
+		for d := range Dims {
+			p, fromJob := own[s][d], false
+			if p.DOF < FewestDOF && all[d].DOF > p.DOF {
+				p, fromJob = all[d], true
+			}
+			m.Spreads[s][d] = Spread{Reading: math.Sqrt(p.Var()), ReadingDOF: p.DOF, FromJob: fromJob}
+		}
+	}
 }
 
-// dittos fills in what taking over a neighbour's size costs in the sections where that was done.
+// dittoSpreads fills in what taking over a neighbour's size costs in a section, from the sizes that were measured in its
+// bays themselves.
 //
 // A bay that takes over its neighbour's size x is off by the difference of two bays, whose variance is 2σ² where σ is
 // the spread between bays: copying one bay carries √2 of it (their mean would carry √(1 + 1/n)). The spread of
 // the measured values holds the random part of a reading besides; the tape's half-width is common to all and is
 // added apart. With fewer than 5 degrees of freedom the stated limits hold, or the spread seen where that is wider.
-func dittos(job *model.Job, sectionOf []int32, need []bool, out [][Dims]Spread) {
-	for s := range out {
-		if !need[s] {
+func (m *Measured) dittoSpreads(job *model.Job, s int) {
+	var values [Dims][]float64
+	for i, b := range job.Bays {
+		if m.sectionOf[i] != s || b.Struck || len(b.Pieces) == 0 {
 			continue
 		}
-		var values [Dims][]float64
-		for i, b := range job.Bays {
-			if int(sectionOf[i]) == s && !b.Struck && len(b.Pieces) > 0 {
-				ownSizes(&b.Pieces[0], &values)
+		readings := b.Pieces[0].Readings()
+		for _, at := range [...]int{cellWidth, cellDepth, cellLength, cellBulge} {
+			if r := readings[at]; r.State == model.Measured {
+				values[dimOf[at]] = append(values[dimOf[at]], r.Mean())
 			}
 		}
-		for d := range Dims {
-			ditto(values[d], dittoLimit(d), &out[s][d])
+	}
+	for d := range Dims {
+		out := &m.Spreads[s][d]
+		limit := DittoWidth
+		if d == Length {
+			limit = DittoLength
+		}
+		_, sd := stat.MeanSD(values[d])
+		stated := math.Hypot(limit/sqrt3, out.Reading)
+		seen, dof := math.Sqrt2*sd, float64(len(values[d])-1)
+		out.Bays, out.Ditto, out.DittoDOF = len(values[d]), stated, math.Inf(1)
+		if dof >= FewestDOF || seen > stated {
+			out.Ditto, out.DittoDOF = seen, dof
 		}
 	}
-}
-
-// ownSizes gathers the sizes that were measured in a bay itself.
-func ownSizes(p *model.Piece, values *[Dims][]float64) {
-	for _, i := range [...]int{cellWidth, cellDepth, cellLength, cellBulge} {
-		if r := cell(p, i); r.State == model.Measured {
-			values[dimOf[i]] = append(values[dimOf[i]], r.Mean())
-		}
-	}
-}
-
-// ditto turns the values of the measured bays into the standard uncertainty of a value taken over.
-func ditto(values []float64, limit float64, out *Spread) {
-	_, sd := stat.MeanSD(values)
-	stated := math.Hypot(limit/sqrt3, out.Reading)
-	seen, dof := math.Sqrt2*sd, float64(len(values)-1)
-	out.Bays = len(values)
-	if dof >= FewestDOF || seen > stated {
-		out.Ditto, out.DittoDOF = seen, dof
-		return
-	}
-	out.Ditto, out.DittoDOF = stated, math.Inf(1)
-}
-
-func dittoLimit(d Dim) float64 {
-	if d == Length {
-		return DittoLength
-	}
-	return DittoWidth
 }

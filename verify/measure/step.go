@@ -22,29 +22,27 @@ type tally struct {
 	fresh         bool
 }
 
-// stepsOf finds the step that the log shows, for every stated step of the job. Sections that state the same step are
+// findSteps finds the step that the log shows, for every stated step of the job. Sections that state the same step are
 // looked at together: the habit is the crew's.
-func (m *Measured) stepsOf(job *model.Job) {
-	m.Steps = Zeroed(m.Steps, len(job.Sections))
-	out := m.Steps
+func (m *Measured) findSteps(job *model.Job) {
+	m.Steps = make([]Step, len(job.Sections))
+	shown := map[float64]Step{}
 	for s, sec := range job.Sections {
 		q := sec.Settings.BagStep
-		out[s] = Step{Stated: q, Used: q, Prob: 1}
-		for p := range s {
-			if out[p].Stated == q {
-				out[s] = out[p]
-				break
+		step, known := shown[q]
+		if !known {
+			if step = (Step{Stated: q, Used: q, Prob: 1}); q > 0 {
+				step = shownStep(q, m.tallies(job, q))
 			}
+			shown[q] = step
 		}
-		if out[s].Counts == 0 && q > 0 {
-			out[s] = shownStep(q, m.tallies(job, q))
-		}
+		m.Steps[s] = step
 	}
 }
 
 // tallies gathers the counts of the sections that state step q: lots whose material came in one row, counted in steps.
 func (m *Measured) tallies(job *model.Job, q float64) []tally {
-	m.memory.tallies = m.memory.tallies[:0]
+	var all []tally
 	for s, sec := range job.Sections {
 		if sec.Settings.BagStep != q {
 			continue
@@ -53,11 +51,11 @@ func (m *Measured) tallies(job *model.Job, q float64) []tally {
 		for k := m.Sections[s].From; k < m.Sections[s].To; k++ {
 			v := m.Lots[k].sizes.Volume
 			if n, ok := steppedCount(&m.Lots[k]); ok && v > 0 {
-				m.memory.tallies = append(m.memory.tallies, tally{n, v, fresh})
+				all = append(all, tally{n, v, fresh})
 			}
 		}
 	}
-	return m.memory.tallies
+	return all
 }
 
 // steppedCount returns the count of a lot that exactly one row brought and that was read in steps.
@@ -143,12 +141,7 @@ func likeliest(t []tally, q float64, odd int) float64 {
 // atMost is the probability of at most k odd multiples among independent counts (the Poisson-binomial distribution by
 // recurrence).
 func atMost(t []tally, perVolume, spread float64, k int) float64 {
-	var room [64]float64
-	dist := room[:0]
-	if k >= len(room) {
-		dist = make([]float64, 0, k+1)
-	}
-	dist = dist[:k+1]
+	dist := make([]float64, k+1) // by number of odd ones so far
 	dist[0] = 1
 	for i := range t {
 		m := perVolume * t[i].volume
