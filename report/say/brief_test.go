@@ -14,24 +14,14 @@ func TestBrief(t *testing.T) {
 	us := Units{model.US}
 	shorter := 0
 	for _, c := range verify.Codes() {
-		brief := ""
-		switch c.Kind {
-		case verify.KindAction:
-			brief = briefAction(c.Code)
-		case verify.KindPlace:
-			brief = briefPlace(c.Code)
-		case verify.KindAnswer, verify.KindWarning:
-			continue // the same in both
-		default:
-			brief = briefReason(c.Code)
-		}
+		brief := brief(c.Code)
 		full, bare := us.phrase(brief, evidenceFor(c)), us.phrase(brief, evidenceNeeded(c, brief))
 		for _, text := range []string{full, bare} {
 			if strings.ContainsAny(text, "?{}[]") {
 				t.Errorf("%s says %q", c.Code, text)
 			}
 		}
-		long := us.phrase(sentenceOf(c), evidenceFor(c))
+		long := us.phrase(long(c.Code), evidenceFor(c))
 		if utf8.RuneCountInString(full) > utf8.RuneCountInString(long) {
 			t.Errorf("%s: %q is longer than %q", c.Code, full, long)
 		} else if full != long {

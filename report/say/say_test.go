@@ -124,9 +124,12 @@ func TestEveryCode(t *testing.T) {
 		t.Fatalf("only %d codes", len(codes))
 	}
 	for _, c := range codes {
-		sentence := sentenceOf(c)
+		sentence := long(c.Code)
 		if c.Code == verify.ActClose {
 			continue // nothing is to be done
+		}
+		if _, row := sentences[c.Code]; !row && c.Kind != verify.KindWarning {
+			t.Errorf("%s %s has no row in the table of sentences", c.Kind, c.Code)
 		}
 		if sentence == "" || sentence == string(c.Code) {
 			t.Errorf("%s %s has no sentence", c.Kind, c.Code)
@@ -140,18 +143,21 @@ func TestEveryCode(t *testing.T) {
 	}
 }
 
-func sentenceOf(c verify.CodeInfo) string {
-	switch c.Kind {
-	case verify.KindAnswer:
-		return answerSentence(c.Code)
-	case verify.KindAction:
-		return actionSentence(c.Code)
-	case verify.KindPlace:
-		return placeSentence(c.Code)
-	case verify.KindWarning:
-		return warningSentence(c.Code)
+// TestNoSentenceWithoutCode: every row of the table of sentences is that of a code, and none but a bay's reason has a title.
+func TestNoSentenceWithoutCode(t *testing.T) {
+	kinds := map[verify.Code]verify.Kind{}
+	for _, c := range verify.Codes() {
+		kinds[c.Code] = c.Kind
 	}
-	return reasonSentence(c.Code)
+	for code, s := range sentences {
+		kind := kinds[code]
+		if kind == "" {
+			t.Errorf("%s is no code", code)
+		}
+		if titled := kind == verify.KindReason || kind == verify.KindSuspicion; titled != (s.title != "") {
+			t.Errorf("%s %s: title %q", kind, code, s.title)
+		}
+	}
 }
 
 // evidenceFor invents a value for every key that the table of codes names.

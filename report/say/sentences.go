@@ -112,9 +112,9 @@ func (u Units) place(place string, data []verify.Datum) (string, bool) {
 func (u Units) probing(place string, data []verify.Datum) (string, bool) {
 	switch place {
 	case "places":
-		return u.places(data, placeSentence), true
+		return u.places(data, long), true
 	case "spots":
-		return u.places(data, briefPlace), true
+		return u.places(data, brief), true
 	case "spot":
 		return u.spot(data), true
 	}
@@ -163,153 +163,143 @@ func (u Units) Datum(d verify.Datum) string {
 	return figures(d.Value, 2)
 }
 
-// reasonSentence is what is said for a reason of a bay; see phrase for the places in it.
-func reasonSentence(code verify.Code) string {
-	switch code {
-	case verify.Short:
-		return "short of the target[: {prob_short} sure]"
-	case verify.NoMaterial:
-		return "nothing went in"
-	case verify.NotShown:
-		return "only {prob} sure of the target"
-	case verify.NoFigure:
-		return "no density can be had: a size or the bag weight is missing"
-	case verify.SizeUnlike:
-		return "{input} taken over from a bay unlike it: no density can be had until it is measured"
-	}
-	if text := suspicionSentence(code); text != "" {
-		return text
-	}
-	return sectionSentence(code)
+// sentence is what is said for a code; see phrase for the places in it.
+type sentence struct {
+	long  string // in the record and the machine formats
+	brief string // in a list, where much is said once for all lines; empty for the same
+	title string // of a bay's reason, in a table of bays: a few words without figures
 }
 
-// suspicionSentence is what is said for a reason to probe.
-func suspicionSentence(code verify.Code) string {
-	switch code {
-	case verify.ShortOfCrew:
-		return "[packed like your other bays, about {empty} of it[ ({empty_lo to empty_hi})] would be empty: ]the chance that part of it is empty or weak is {prob_bad}"
-	case verify.OverFull:
-		return "reads {density}[, over the ceiling of {ceiling}]: {prob_over} sure that material has gone elsewhere or a size is wrong"
-	case verify.Reach:
-		return "the tube left {missing} unreached[, {from to to} from the low end]"
-	case verify.NoStall:
-		return "the flow did not stall"
-	case verify.NeighbourSwap:
-		return "does not agree with {other} while the two together are right: bags booked to the wrong bay, or the two are open to each other"
-	case verify.ProbeSoft:
-		return "found: {finding}[ at {at} from the low end]"
-	case verify.CoreDisagrees:
-		return "the core reads {core}, the bags say {density}"
-	}
-	return ""
+// sentences has a row for every code that verify knows; a test holds it against the table of codes. What is said in a
+// list is never longer than what the record says.
+var sentences = map[verify.Code]sentence{
+	// Reasons of a bay that rest on its figure.
+	verify.Short: {title: "shown to be short",
+		long: "short of the target[: {prob_short} sure]"},
+	verify.NoMaterial: {title: "nothing is in it",
+		long: "nothing went in"},
+	verify.NotShown: {title: "target not shown",
+		long: "only {prob} sure of the target"},
+	verify.NoFigure: {title: "a figure is missing",
+		long: "no density can be had: a size or the bag weight is missing"},
+	verify.SizeUnlike: {title: "a size is that of an unlike bay",
+		long: "{input} taken over from a bay unlike it: no density can be had until it is measured"},
+
+	// Suspicions.
+	verify.ShortOfCrew: {title: "well below the crew's other bays",
+		brief: "[packed like the others, {empty}[ ({empty_lo to empty_hi})] would be empty: ]{prob_bad} chance of a void or weak part",
+		long:  "[packed like your other bays, about {empty} of it[ ({empty_lo to empty_hi})] would be empty: ]the chance that part of it is empty or weak is {prob_bad}"},
+	verify.OverFull: {title: "more than it can hold",
+		long: "reads {density}[, over the ceiling of {ceiling}]: {prob_over} sure that material has gone elsewhere or a size is wrong"},
+	verify.Reach: {title: "the tube did not pass it all",
+		brief: "{missing} not reached[ ({from to to})]",
+		long:  "the tube left {missing} unreached[, {from to to} from the low end]"},
+	verify.NoStall: {title: "the flow did not stall",
+		brief: "no stall",
+		long:  "the flow did not stall"},
+	verify.NeighbourSwap: {title: "bags of the neighbour?",
+		long: "does not agree with {other} while the two together are right: bags booked to the wrong bay, or the two are open to each other"},
+	verify.ProbeSoft: {title: "a probe found it soft or empty",
+		brief: "{finding}[ at {at}]",
+		long:  "found: {finding}[ at {at} from the low end]"},
+	verify.CoreDisagrees: {title: "core and bags do not agree",
+		long: "the core reads {core}, the bags say {density}"},
+
+	// Answers.
+	verify.ByRodFirm:    {long: "rod firm there"},
+	verify.BySmokeStill: {long: "smoke still there"},
+	verify.ByIREven:     {long: "infrared even there"},
+	verify.ByTube:       {long: "tube run again to the end, and it stalled"},
+	verify.ByTopupZero:  {long: "tube run again, stalled, nothing went in"},
+	verify.ByAmend:      {long: "the entry was amended"},
+	verify.ByLost:       {long: "the loss is in the log"},
+	verify.ByCore:       {long: "a second core agrees with the bags"},
+
+	// Actions: what a man with a tube and a rod can do in two minutes, then what is done about the log.
+	verify.ActClose: {}, // nothing is to be done
+	verify.ActAdd: {
+		brief: "[{mass ± half}, ]tube to the far end, to stall[; if it will not take it, measure again and rod {spot}]",
+		long:  "[{mass ± half}, ]tube to the far end, to stall[; it has not been {from to to} from the low end][; if it will not take that, measure it again and rod {places}]"},
+	verify.ActBlowToStall: {
+		brief: "tube to the far end, to stall[: {mass ± half} would close it]; log what went in, 0 too[; if none, rod {spot}][; or leave it open: {open_bays|bay|bays} more may settle it]",
+		long:  "tube to the far end, blow to stall[; {mass ± half} would close it]; log what it took by weight, 0 too[; if it takes none, rod {places}][; or leave it open: {open_bays|bay|bays} more like the others would settle it]"},
+	verify.ActRod: {
+		brief: "rod [{spots}; ]log what it finds",
+		long:  "rod [{places}; ]and log what it finds"},
+	verify.ActRerunTube: {
+		brief: "tube again[ to {spots}], to stall; log reach and stall",
+		long:  "run the tube[ to {places}], blow to stall, log reach and stall"},
+	verify.ActMeasureDepth: {long: "measure the depth at other places and log it"},
+	verify.ActLookAtFace:   {long: "stop: look at the face, the room behind it and the ducts; then measure again"},
+	verify.ActLeaveOpen:    {long: "leave it open: the next bays in the log may settle it[ ({open_bays|bay|bays} more like the others would)]"},
+	verify.ActCheckEntry:   {long: "look at its row: a size or the bag weight is missing"},
+	verify.ActMeasureSize:  {long: "measure its {input} and amend its row"},
+	verify.ActSecondCore:   {long: "take a second core; amend the row if that was wrong"},
+	verify.ActLogCount:     {long: "log the bay that ends the shared count"},
+	verify.ActFill:         {long: "fill it"},
+
+	// Places to probe.
+	verify.AtFinding: {
+		brief: "[{at}, ]where it was found",
+		long:  "where it was found[, {at} from the low end]"},
+	verify.BeyondMark: {
+		brief: "past the tube's mark[ ({from to to})]",
+		long:  "beyond the tube's last mark[ ({from to to} from the low end)]"},
+	verify.ByHole: {long: "by the fill hole[ ({from to to})]"},
+	verify.Obstacles: {
+		brief: "wires, pipes, blocking",
+		long:  "beside wires, pipes and blocking"},
+	verify.FarCorners: {
+		brief: "corners",
+		long:  "in the far corners"},
+
+	// Sections as a whole.
+	verify.NotInLog:      {long: "{bays|bay is|bays are} not in the log: find and fill, or log"},
+	verify.NotFilledBays: {long: "{bays|bay is|bays are} measured and not filled"},
+	verify.EmptiesDiffer: {long: "{counted} empties counted, {logged} bags in the log: more apart than the readings explain; count again, or log what was lost or left out"},
+	verify.DriftFound:    {long: "the density moves along the order of filling[, {slope} a bay]: look at the machine; a set row starts afresh"},
+
+	// Warnings. The reader of the files says its own.
+	verify.BlowerLow:       {long: "blower at {pressure}; 80 in of water (19.9 kPa) is the least: clean the filter and the hose, close the air gate"},
+	verify.SpreadUnknown:   {long: "nothing was read twice ({input}): how far one reading scatters is unknown, not zero; read some twice"},
+	verify.StepDoubled:     {long: "the counts look read to {used} of a bag, not {stated} ({odd} odd ones in {counts}): {used} was taken; read finer, or state what is read"},
+	verify.PhotoMissing:    {long: "{photo} is not in photos/"},
+	verify.FlagOverride:    {long: "{setting} given by flag: write it into job.csv, or the next check may say something else"},
+	verify.CrewNotAsked:    {long: "rule guarded judges every bay by itself: a void in a bay that reads above the target cannot show; rule process looks for those"},
+	verify.SpillNotTaken:   {long: "nothing is taken off for spill: what stayed on the floor counts as packed"},
+	verify.NoBulge:         {long: "the face is {face} and no bulge was measured: if it stands out, the densities are lower than they read; measure it at mid-width"},
+	verify.BagsUnaccounted: {long: "bags loaded, left and logged differ by {bags}, more than the readings explain: amend a count, or log the loss"},
+	verify.BagChecksCoarse: {long: "the weighed bags leave the bag weight less certain (u {u}) than its label does (u {u_label}): give weigh_within the scale's own ±"},
+	verify.VentInDepth:     {long: "a depth of {depth} is a whole rafter's, and vent_space is yes: log the depth that is left below the channel, 1 in less at least"},
+	verify.SizesTakenOver:  {long: "sizes measured in {measured} of {bays} bays, taken over from the bay above in the rest"},
 }
 
-// sectionSentence is what is said about a section as a whole.
-func sectionSentence(code verify.Code) string {
-	switch code {
-	case verify.NotInLog:
-		return "{bays|bay is|bays are} not in the log: find and fill, or log"
-	case verify.NotFilledBays:
-		return "{bays|bay is|bays are} measured and not filled"
-	case verify.EmptiesDiffer:
-		return "{counted} empties counted, {logged} bags in the log: more apart than the readings explain; count again, or log what was lost or left out"
-	case verify.DriftFound:
-		return "the density moves along the order of filling[, {slope} a bay]: look at the machine; a set row starts afresh"
+// long is the sentence of a code. The reader's warnings have theirs in the table of the reader; where a code has none it
+// stands for itself, which a test finds.
+func long(code verify.Code) string {
+	if s, ok := sentences[code]; ok {
+		return s.long
+	}
+	for _, d := range model.WarningDefs() {
+		if d.Code == string(code) {
+			return d.Means + ": " + d.Cure
+		}
 	}
 	return string(code)
 }
 
-// answerSentence is what is said for that which answered a reason.
-func answerSentence(code verify.Code) string {
-	switch code {
-	case verify.ByRodFirm:
-		return "rod firm there"
-	case verify.BySmokeStill:
-		return "smoke still there"
-	case verify.ByIREven:
-		return "infrared even there"
-	case verify.ByTube:
-		return "tube run again to the end, and it stalled"
-	case verify.ByTopupZero:
-		return "tube run again, stalled, nothing went in"
-	case verify.ByAmend:
-		return "the entry was amended"
-	case verify.ByLost:
-		return "the loss is in the log"
-	case verify.ByCore:
-		return "a second core agrees with the bags"
+// brief is the sentence of a code for a list.
+func brief(code verify.Code) string {
+	if s := sentences[code].brief; s != "" {
+		return s
 	}
-	return string(code)
+	return long(code)
 }
 
 // ReasonTitle names a reason in a few words for a table of bays.
-func ReasonTitle(c verify.Code) string {
-	switch c {
-	case verify.Short:
-		return "shown to be short"
-	case verify.NotShown:
-		return "target not shown"
-	case verify.NoMaterial:
-		return "nothing is in it"
-	case verify.NoFigure:
-		return "a figure is missing"
-	case verify.SizeUnlike:
-		return "a size is that of an unlike bay"
-	case verify.ShortOfCrew:
-		return "well below the crew's other bays"
-	case verify.OverFull:
-		return "more than it can hold"
-	case verify.Reach:
-		return "the tube did not pass it all"
-	case verify.NoStall:
-		return "the flow did not stall"
-	case verify.NeighbourSwap:
-		return "bags of the neighbour?"
-	case verify.ProbeSoft:
-		return "a probe found it soft or empty"
-	case verify.CoreDisagrees:
-		return "core and bags do not agree"
-	}
-	return string(c)
-}
-
-// actionSentence is what a man with a tube and a rod can do in two minutes; see phrase for the places in it. {places}
-// are the places to probe.
-func actionSentence(code verify.Code) string {
-	switch code {
-	case "", verify.ActClose:
-		return ""
-	case verify.ActAdd:
-		return "[{mass ± half}, ]tube to the far end, to stall[; it has not been {from to to} from the low end][; if it will not take that, measure it again and rod {places}]"
-	case verify.ActBlowToStall:
-		return "tube to the far end, blow to stall[; {mass ± half} would close it]; log what it took by weight, 0 too[; if it takes none, rod {places}][; or leave it open: {open_bays|bay|bays} more like the others would settle it]"
-	case verify.ActRod:
-		return "rod [{places}; ]and log what it finds"
-	case verify.ActRerunTube:
-		return "run the tube[ to {places}], blow to stall, log reach and stall"
-	case verify.ActMeasureDepth:
-		return "measure the depth at other places and log it"
-	case verify.ActLookAtFace:
-		return "stop: look at the face, the room behind it and the ducts; then measure again"
-	case verify.ActLeaveOpen:
-		return "leave it open: the next bays in the log may settle it[ ({open_bays|bay|bays} more like the others would)]"
-	}
-	return deskSentence(code)
-}
-
-// deskSentence is what is done about the log rather than the bay.
-func deskSentence(code verify.Code) string {
-	switch code {
-	case verify.ActCheckEntry:
-		return "look at its row: a size or the bag weight is missing"
-	case verify.ActMeasureSize:
-		return "measure its {input} and amend its row"
-	case verify.ActSecondCore:
-		return "take a second core; amend the row if that was wrong"
-	case verify.ActLogCount:
-		return "log the bay that ends the shared count"
-	case verify.ActFill:
-		return "fill it"
+func ReasonTitle(code verify.Code) string {
+	if s := sentences[code].title; s != "" {
+		return s
 	}
 	return string(code)
 }
@@ -341,83 +331,13 @@ func placesIn(data []verify.Datum) iter.Seq2[verify.Code, []verify.Datum] {
 	}
 }
 
-func placeSentence(code verify.Code) string {
-	switch code {
-	case verify.AtFinding:
-		return "where it was found[, {at} from the low end]"
-	case verify.BeyondMark:
-		return "beyond the tube's last mark[ ({from to to} from the low end)]"
-	case verify.ByHole:
-		return "by the fill hole[ ({from to to})]"
-	case verify.Obstacles:
-		return "beside wires, pipes and blocking"
-	case verify.FarCorners:
-		return "in the far corners"
-	}
-	return string(code)
-}
-
-// adviceSentence is what would have settled a bay, for the next one.
-func adviceSentence(input string) string {
-	switch input {
-	case "":
-		return ""
-	case "weight":
-		return "weigh the part bag"
-	case "bag_step":
-		return "read the bags[ to {step},] off a finer mark"
-	case "counter", "counting":
-		return "keep a running count from bay to bay"
-	case "depth", "depth2":
-		return "measure the depth at three places"
-	case "width", "width2":
-		return "measure the width at three places"
-	case "length", "length2":
-		return "measure the length twice"
-	case "bulge":
-		return "measure the bulge at three places"
-	case "bag_weight", "bag_checks":
-		return "weigh a few full bags"
-	case "ditto":
-		return "measure each bay instead of taking sizes over"
-	}
-	return "a better figure for " + strings.ReplaceAll(input, "_", " ")
-}
-
-// warningSentence is what is said for a warning that verify gives; see phrase for the places in it.
-func warningSentence(code verify.Code) string {
-	switch code {
-	case verify.BlowerLow:
-		return "blower at {pressure}; 80 in of water (19.9 kPa) is the least: clean the filter and the hose, close the air gate"
-	case verify.SpreadUnknown:
-		return "nothing was read twice ({input}): how far one reading scatters is unknown, not zero; read some twice"
-	case verify.StepDoubled:
-		return "the counts look read to {used} of a bag, not {stated} ({odd} odd ones in {counts}): {used} was taken; read finer, or state what is read"
-	case verify.PhotoMissing:
-		return "{photo} is not in photos/"
-	case verify.FlagOverride:
-		return "{setting} given by flag: write it into job.csv, or the next check may say something else"
-	case verify.CrewNotAsked:
-		return "rule guarded judges every bay by itself: a void in a bay that reads above the target cannot show; rule process looks for those"
-	case verify.SpillNotTaken:
-		return "nothing is taken off for spill: what stayed on the floor counts as packed"
-	case verify.NoBulge:
-		return "the face is {face} and no bulge was measured: if it stands out, the densities are lower than they read; measure it at mid-width"
-	case verify.BagsUnaccounted:
-		return "bags loaded, left and logged differ by {bags}, more than the readings explain: amend a count, or log the loss"
-	case verify.BagChecksCoarse:
-		return "the weighed bags leave the bag weight less certain (u {u}) than its label does (u {u_label}): give weigh_within the scale's own ±"
-	case verify.VentInDepth:
-		return "a depth of {depth} is a whole rafter's, and vent_space is yes: log the depth that is left below the channel, 1 in less at least"
-	case verify.SizesTakenOver:
-		return "sizes measured in {measured} of {bays} bays, taken over from the bay above in the rest"
-	}
-	for _, d := range model.WarningDefs() { // the reader's own, which come with a text
-		if d.Code == string(code) {
-			return d.Means + ": " + d.Cure
-		}
-	}
-	return string(code)
+// advice is what would have settled a bay, for the next one, by what it is about.
+var advice = map[string]string{
+	"counting": "keep a running count from bay to bay",
+	"bag_step": "read the bags[ to {step},] off a finer mark",
+	"depth":    "measure the depth at three places",
+	"ditto":    "measure each bay instead of taking sizes over",
+	"weight":   "weigh the part bag",
 }
 
 // Notes says what is worth knowing, a line each: warnings, those of one kind together, then the cautions that follow from

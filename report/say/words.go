@@ -29,7 +29,7 @@ func New(f *verify.Findings) *Words {
 // Now says what a man with a tube and a rod can do about the bay in two minutes; empty where nothing is to be done.
 // A mass ends with the digit in which the bay's own uncertainty begins.
 func (w *Words) Now(b *verify.Bay) string {
-	return w.phrase(actionSentence(b.Now.Code), withHalf(b))
+	return w.phrase(long(b.Now.Code), withHalf(b))
 }
 
 // withHalf is the evidence of what to do, and how well the bay's mass is known.
@@ -39,14 +39,14 @@ func withHalf(b *verify.Bay) []verify.Datum {
 }
 
 // Reason says one reason with its evidence.
-func (w *Words) Reason(r verify.Reason) string { return w.phrase(reasonSentence(r.Code), r.Data) }
+func (w *Words) Reason(r verify.Reason) string { return w.phrase(long(r.Code), r.Data) }
 
 // Answered says what answered a reason: "rod firm there (bays.csv:23)"; empty while nothing has.
 func (w *Words) Answered(r verify.Reason) string {
 	if !r.IsAnswered() {
 		return ""
 	}
-	text := answerSentence(r.Answered.Code)
+	text := long(r.Answered.Code)
 	if row := r.Answered.Row; row != nil && row.Src.Line > 0 {
 		text += " (" + Place(model.Source{File: row.Src.File, Line: row.Src.Line}) + ")"
 	}
@@ -58,14 +58,14 @@ func (w *Words) Warning(x verify.Warning) string {
 	if x.Text != "" {
 		return x.Text
 	}
-	return w.phrase(warningSentence(x.Code), x.Data)
+	return w.phrase(long(x.Code), x.Data)
 }
 
 // NextBay says what would have settled this bay, for the next one; empty where there is nothing to advise.
 func (w *Words) NextBay(b *verify.Bay) string {
 	a := b.NextBay
-	sentence := adviceSentence(a.Input)
-	if sentence == "" {
+	sentence, ok := advice[a.Input]
+	if !ok {
 		return ""
 	}
 	text := w.phrase(sentence, a.Data)
@@ -338,7 +338,7 @@ func (w *Words) Legend(f *verify.Findings) string {
 
 // BriefNow is what can be done now, on a line or two.
 func (w *Words) BriefNow(b *verify.Bay) string {
-	return w.phrase(briefAction(b.Now.Code), withHalf(b))
+	return w.phrase(brief(b.Now.Code), withHalf(b))
 }
 
 // BriefEvidence is Evidence without the sureness that every bay is asked for.
@@ -357,65 +357,18 @@ func (w *Words) briefSure(b *verify.Bay) string {
 }
 
 // BriefReason says one reason with its evidence, one of several on a line.
-func (w *Words) BriefReason(r verify.Reason) string { return w.phrase(briefReason(r.Code), r.Data) }
+func (w *Words) BriefReason(r verify.Reason) string { return w.phrase(brief(r.Code), r.Data) }
 
 // BriefLegend says what holds for every line of a list.
 func (w *Words) BriefLegend(f *verify.Findings) string {
 	return "A bay may be closed once it is " + plain(f.Job.Settings.Confidence*100, 2) + " % sure and nothing speaks for a void. Lengths in a bay are from its low end. " + w.Legend(f)
 }
 
-// briefAction is actionSentence for a list; {spots} are the places to probe, {spot} the first that is known in feet.
-func briefAction(code verify.Code) string {
-	switch code {
-	case verify.ActAdd:
-		return "[{mass ± half}, ]tube to the far end, to stall[; if it will not take it, measure again and rod {spot}]"
-	case verify.ActBlowToStall:
-		return "tube to the far end, to stall[: {mass ± half} would close it]; log what went in, 0 too[; if none, rod {spot}][; or leave it open: {open_bays|bay|bays} more may settle it]"
-	case verify.ActRod:
-		return "rod [{spots}; ]log what it finds"
-	case verify.ActRerunTube:
-		return "tube again[ to {spots}], to stall; log reach and stall"
-	}
-	return actionSentence(code)
-}
-
-// briefReason is reasonSentence for a list.
-func briefReason(code verify.Code) string {
-	switch code {
-	case verify.ShortOfCrew:
-		return "[packed like the others, {empty}[ ({empty_lo to empty_hi})] would be empty: ]{prob_bad} chance of a void or weak part"
-	case verify.Reach:
-		return "{missing} not reached[ ({from to to})]"
-	case verify.NoStall:
-		return "no stall"
-	case verify.ProbeSoft:
-		return "{finding}[ at {at}]"
-	}
-	return reasonSentence(code)
-}
-
-// briefPlace is placeSentence for a list.
-func briefPlace(code verify.Code) string {
-	switch code {
-	case verify.AtFinding:
-		return "[{at}, ]where it was found"
-	case verify.BeyondMark:
-		return "past the tube's mark[ ({from to to})]"
-	case verify.ByHole:
-		return "by the fill hole[ ({from to to})]"
-	case verify.Obstacles:
-		return "wires, pipes, blocking"
-	case verify.FarCorners:
-		return "corners"
-	}
-	return placeSentence(code)
-}
-
 // spot is the first place to probe that is known in feet, else the first.
 func (u Units) spot(data []verify.Datum) string {
 	first := ""
 	for code, own := range placesIn(data) {
-		text := u.phrase(briefPlace(code), own)
+		text := u.phrase(brief(code), own)
 		if len(own) > 0 {
 			return text
 		}
