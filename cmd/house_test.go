@@ -20,8 +20,9 @@ type room struct {
 	mayNot []string
 }
 
-// unclean are the packages through which a computation could see or change the world.
-var unclean = []string{"os/...", "net/...", "log/...", "syscall/...", "runtime/...", "math/rand/...", "crypto/rand", "path/filepath", "io/ioutil", "unsafe", "plugin"}
+// unclean are the packages through which a computation could see or change the world. Draws are of math/rand/v2, from a
+// seed: TestNothingHidden refuses those without.
+var unclean = []string{"os/...", "net/...", "log/...", "syscall/...", "runtime/...", "math/rand", "crypto/rand", "path/filepath", "io/ioutil", "unsafe", "plugin"}
 
 // house is the order of the house: arrows point from cmd to report to verify to model, and from cmd to model/joblog to
 // model. The first room that matches a package holds for it.
@@ -66,7 +67,7 @@ func TestArrowsAreSeen(t *testing.T) {
 		{ImportPath: "bayproof/model", Imports: []string{"bayproof/model/joblog"}},
 		{ImportPath: "bayproof/model/joblog", Imports: []string{"bayproof/verify"}},
 		{ImportPath: "bayproof/verify", Imports: []string{"bayproof/report"}},
-		{ImportPath: "bayproof/verify/crew", Imports: []string{"math/rand/v2"}},
+		{ImportPath: "bayproof/verify/crew", Imports: []string{"math/rand"}},
 		{ImportPath: "bayproof/verify/stat", Imports: []string{"bayproof/model"}},
 		{ImportPath: "bayproof/report/text", Imports: []string{"bayproof/model/joblog"}},
 		{ImportPath: "bayproof/report/html", Imports: []string{"bayproof/cmd"}},

@@ -14,7 +14,7 @@ import (
 )
 
 // TestNothingHidden reads the code of every package: no init, no state in package variables, os.Exit in main alone, and
-// in model and verify neither clock nor printing.
+// in model and verify neither clock nor printing nor a draw without a seed.
 func TestNothingHidden(t *testing.T) {
 	for _, p := range listPackages(t) {
 		sources := map[string]string{}
@@ -45,13 +45,17 @@ func TestHiddenIsSeen(t *testing.T) {
 		"printing in verify":      `package x; import "fmt"; func f() { fmt.Println() }`,
 		"a builtin that prints":   `package x; func f() { println("a") }`,
 		"a timer in verify":       `package x; import t "time"; func f() { t.Sleep(1) }`,
+		"a draw without a seed":   `package x; import "math/rand/v2"; func f() int { return rand.IntN(6) }`,
+		"a shuffle of its own":    `package x; import "math/rand/v2"; func f(a []int) { rand.Shuffle(len(a), func(i, j int) { a[i], a[j] = a[j], a[i] }) }`,
+		"a draw lent out":         `package x; import "math/rand/v2"; func f() func() float64 { return rand.Float64 }`,
 		"a measure of time spent": `package x; import "time"; func f(a time.Time) time.Duration { return time.Since(a) }`,
 	} {
 		if len(hidden(t, "bayproof/verify/x", map[string]string{"x.go": source})) == 0 {
 			t.Errorf("%s goes unnoticed", what)
 		}
 	}
-	good := `package x; import "fmt"; var limits = []int{1, 2}; func f(n int) string { m := n; m++; return fmt.Sprint(limits[0], m) }`
+	good := `package x; import ("fmt"; "math/rand/v2"); var limits = []int{1, 2}; func f(n int) string { m := n; m++; return fmt.Sprint(limits[0], m) }
+		func g(seed uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, 0)) }`
 	if complaints := hidden(t, "bayproof/verify/x", map[string]string{"x.go": good}); len(complaints) > 0 {
 		t.Errorf("clean code is refused: %v", complaints)
 	}
@@ -109,7 +113,11 @@ func (in *inspection) look(n ast.Node) bool {
 			in.change(n.X)
 		}
 	case *ast.CallExpr:
-		in.call(n)
+		if id, ok := n.Fun.(*ast.Ident); ok && (id.Name == "print" || id.Name == "println") && in.info.Uses[id] == types.Universe.Lookup(id.Name) {
+			in.complain(n, "a call of %s", id.Name)
+		}
+	case *ast.SelectorExpr:
+		in.mention(n)
 	}
 	return true
 }
@@ -135,16 +143,9 @@ func (in *inspection) change(x ast.Expr) {
 	}
 }
 
-// call complains about calls that leave the process, look at the clock or print.
-func (in *inspection) call(call *ast.CallExpr) {
-	pure := strings.HasPrefix(in.path, "bayproof/verify") || strings.HasPrefix(in.path, "bayproof/model")
-	if id, ok := call.Fun.(*ast.Ident); ok && (id.Name == "print" || id.Name == "println") && in.info.Uses[id] == types.Universe.Lookup(id.Name) {
-		in.complain(call, "a call of %s", id.Name)
-	}
-	sel, ok := call.Fun.(*ast.SelectorExpr)
-	if !ok {
-		return
-	}
+// mention complains about functions of other packages, called or handed on, that leave the process, look at the clock,
+// print or draw without a seed.
+func (in *inspection) mention(sel *ast.SelectorExpr) {
 	id, ok := sel.X.(*ast.Ident)
 	if !ok {
 		return
@@ -153,13 +154,26 @@ func (in *inspection) call(call *ast.CallExpr) {
 	if !ok {
 		return
 	}
+	pure := strings.HasPrefix(in.path, "bayproof/verify") || strings.HasPrefix(in.path, "bayproof/model")
 	switch name := imported.Imported().Path() + "." + sel.Sel.Name; {
 	case name == "os.Exit" && in.path != "bayproof/cmd/bayproof":
-		in.complain(call, "os.Exit outside main")
+		in.complain(sel, "os.Exit outside main")
 	case !pure:
 	case clock(name), strings.HasPrefix(name, "fmt.Print"):
-		in.complain(call, "%s in a pure package", name)
+		in.complain(sel, "%s in a pure package", name)
+	case strings.HasPrefix(name, "math/rand/v2.") && !seeded(sel.Sel.Name):
+		in.complain(sel, "%s draws without a seed in a pure package", name)
 	}
+}
+
+// seeded tells whether a name of math/rand/v2 is a type or makes a source from a seed; all others draw from the one source
+// of the process, which nobody has seeded.
+func seeded(name string) bool {
+	switch name {
+	case "New", "NewPCG", "NewChaCha8", "NewZipf", "Rand", "PCG", "ChaCha8", "Zipf", "Source":
+		return true
+	}
+	return false
 }
 
 // clock tells whether a function of package time depends on when it is called.

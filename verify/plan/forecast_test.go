@@ -3,6 +3,7 @@ package plan
 import (
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -10,28 +11,20 @@ import (
 	"bayproof/model"
 	"bayproof/model/joblog"
 	"bayproof/verify"
+	"bayproof/verify/stat"
 )
 
-// normal returns a standard normal deviate (Box and Muller) from the generator of the inspection draw.
-func (r *splitMix) normal() float64 {
-	u := (float64(r.next()>>11) + 0.5) / (1 << 53)
-	v := float64(r.next()>>11) / (1 << 53)
-	return math.Sqrt(-2*math.Log(u)) * math.Cos(2*math.Pi*v)
-}
-
-// uniform returns a number from −a to a.
-func (r *splitMix) uniform(a float64) float64 {
-	return a * (float64(r.next()>>11)/(1<<52) - 1)
-}
+// spread returns a number from −a to a, each as likely.
+func spread(r *rand.Rand, a float64) float64 { return a * (2*r.Float64() - 1) }
 
 // closedShare packs good bays of 22.5 × 5.5 in × 12 ft to aim ± 0.1225 lb/ft³, reads each with honest errors and returns
 // the share of the truly good ones that the whole tool lets close.
 func closedShare(t *testing.T, jobs int, aim float64, rule string, weighed bool) float64 {
 	t.Helper()
-	r := splitMix(20260302)
+	r := stat.Rand(20260302)
 	good, closed := 0, 0
 	for range jobs {
-		truth, log := packed(&r, aim, weighed)
+		truth, log := packed(r, aim, weighed)
 		set := fmt.Sprintf("name,value\nbag_weight,25 lb\nrule,%s\naim,%g lb/ft3\n", rule, aim)
 		job, faults := joblog.Read(fstest.MapFS{"job.csv": {Data: []byte(set)}, "bays.csv": {Data: []byte(log)}}, "", joblog.Options{})
 		if len(faults) > 0 {
@@ -50,22 +43,22 @@ func closedShare(t *testing.T, jobs int, aim float64, rule string, weighed bool)
 }
 
 // packed returns the true densities of 24 bays and their log.
-func packed(r *splitMix, aim float64, weighed bool) (truth []float64, log string) {
+func packed(r *rand.Rand, aim float64, weighed bool) (truth []float64, log string) {
 	var b strings.Builder
 	b.WriteString("section,bay,width,depth,length,bags,weight\n")
-	hook := [3]float64{r.uniform(0.125), r.uniform(0.25), r.uniform(0.5)} // what all readings of the tape share
-	label := 1 + r.uniform(0.015)
+	hook := [3]float64{spread(r, 0.125), spread(r, 0.25), spread(r, 0.5)} // what all readings of the tape share
+	label := 1 + spread(r, 0.015)
 	for i := range 24 {
-		rho := aim + 0.1225*r.normal()
+		rho := aim + 0.1225*r.NormFloat64()
 		w, d, l := 22.5, 5.5, 12.0
 		mass := rho * w * d * l / 144
 		truth = append(truth, rho)
 		bags, weight := "", ""
 		if weighed {
-			weight = fmt.Sprintf("%.3f", mass+r.uniform(1))
+			weight = fmt.Sprintf("%.3f", mass+spread(r, 1))
 		} else {
 			count := mass / (25 * label)
-			start := r.uniform(4) + 4
+			start := spread(r, 4) + 4
 			bags = fmt.Sprint((math.Round((start+count)*4) - math.Round(start*4)) / 4)
 		}
 		fmt.Fprintf(&b, "s,b%d,%.4f,%.4f,%.4f,%s,%s\n", i+1, w+hook[0], d+hook[1], l+hook[2]/12, bags, weight)
