@@ -285,10 +285,11 @@ func (a *advisor) runOn(_ *Bay, k int) Advice {
 	return Advice{Input: "counting", Prob: a.ifRunning[k]}
 }
 
-// finerStep: the bags read to half the step: a quarter of the count's variance stays.
+// finerStep: the bags read to half the step: a quarter of the count's variance stays. Finer than to a quarter of a bag
+// nobody reads a hopper.
 func (a *advisor) finerStep(_ *Bay, k int) Advice {
 	l := &a.lots[k]
-	if a.step < 0.2 || !(l.Count > 0) && len(l.Terms) == 0 {
+	if a.step/2 < 0.25 || !(l.Count > 0) && len(l.Terms) == 0 {
 		return Advice{}
 	}
 	change := crew.Change{Var: -0.75 * countVar(l)}

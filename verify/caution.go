@@ -126,7 +126,7 @@ type DesignCheck struct {
 	Depth   float64 // m: mean clear depth of its bays; NaN where none was measured
 	// R is the thermal resistance of the fill at that depth, m²·K/W, from one stated conductivity: ±RWithin of itself.
 	R, RWithin float64
-	Settling   []SettlingCheck
+	Settling   []SettlingCheck // what is published for a wall of this depth; mostly nothing
 	// Impermeable is set for unvented sections: what the published table asks for, m²·K/W; NaN where the zone is not in it.
 	Unvented            bool
 	RequiredImpermeable float64
@@ -135,6 +135,7 @@ type DesignCheck struct {
 
 // SettlingCheck compares the least density of a section's bays with one at which no settling was observed.
 type SettlingCheck struct {
+	Gap       float64 // m: depth of the wall that was tried
 	Condition string
 	Published float64 // kg/m³
 	Least     float64 // kg/m³: of the section's filled bays
@@ -161,11 +162,12 @@ func DesignChecks(f *Findings) []DesignCheck {
 func designCheck(f *Findings, s *model.Section) DesignCheck {
 	c := DesignCheck{Section: s, Depth: meanDepth(f, s), RWithin: designRWithin, Unvented: s.Unvented == model.Yes}
 	c.R = c.Depth / DesignConductivity
-	least := leastDensity(f, s)
-	for _, p := range settlingTable() {
-		p.Least, p.Met = least, least >= p.Published
-		if !math.IsNaN(least) {
-			c.Settling = append(c.Settling, p)
+	if least := leastDensity(f, s); !math.IsNaN(least) {
+		for _, p := range settlingTable() {
+			if math.Abs(c.Depth-p.Gap) <= gapWithin {
+				p.Least, p.Met = least, least >= p.Published
+				c.Settling = append(c.Settling, p)
+			}
 		}
 	}
 	c.RequiredImpermeable, c.ActualImpermeable = math.NaN(), s.AirImpermeableR
@@ -175,13 +177,17 @@ func designCheck(f *Findings, s *model.Section) DesignCheck {
 	return c
 }
 
+// gapWithin is how far a section's depth may be from the gap that was tried, m: framing of 3½ and 4 in counts as the gap of
+// 0.1 m, of 11¼ and 12 in as that of 0.3 m. For depths between nothing is published, and nothing is said.
+const gapWithin = 0.015
+
 // settlingTable holds the densities from which on no settling was found in walls of the given gap: T. V. Rasmussen,
 // Danish Building Research Institute (SBi), Settling of loose-fill insulation materials in walls (summary).
 func settlingTable() []SettlingCheck {
 	return []SettlingCheck{
-		{Condition: "wall gap 0.1 m (4 in), 50 % relative humidity", Published: 48},
-		{Condition: "wall gap 0.3 m (12 in), 50 % relative humidity", Published: 53},
-		{Condition: "wall gap 0.3 m (12 in), humidity cycling between 50 and 80 %", Published: 63},
+		{Gap: 0.1, Condition: "wall gap 0.1 m (4 in), 50 % relative humidity", Published: 48},
+		{Gap: 0.3, Condition: "wall gap 0.3 m (12 in), 50 % relative humidity", Published: 53},
+		{Gap: 0.3, Condition: "wall gap 0.3 m (12 in), humidity cycling between 50 and 80 %", Published: 63},
 	}
 }
 

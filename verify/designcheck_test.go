@@ -8,21 +8,21 @@ import (
 	"bayproof/verify"
 )
 
-// designJob is a job of one bay, 22½ × 5½ in, 12 ft, with the given pounds in it. Section is the cells of unvented,
-// climate_zone and air_impermeable_r.
-func designJob(t *testing.T, weight, section string) verify.DesignCheck {
+// designJob is a job of one bay, 22½ in wide, 12 ft long, of the given depth in inches and with the given pounds in it.
+// Section is the cells of unvented, climate_zone and air_impermeable_r.
+func designJob(t *testing.T, depth, weight, section string) verify.DesignCheck {
 	t.Helper()
 	job := readJob(t, map[string]string{
 		"job.csv":      "name,value\nrule,guarded\nbag_weight,25 lb\n",
 		"sections.csv": "section,unvented,climate_zone,air_impermeable_r\nnorth," + section + "\n",
-		"bays.csv":     "section,bay,width,depth,length,weight\nnorth,b1,22.5,5.5,12," + weight + "\n",
+		"bays.csv":     "section,bay,width,depth,length,weight\nnorth,b1,22.5," + depth + ",12," + weight + "\n",
 	})
 	return verify.DesignChecks(verify.Check(job, verify.Options{}))[0]
 }
 
 // 5½ in at λ 0.040 W/(m·K): 0.1397/0.040 = 3.4925 m²·K/W = R 19.83 (by hand; 1e-12: exact but for rounding).
 func TestDesignR(t *testing.T) {
-	c := designJob(t, "40", ",,")
+	c := designJob(t, "5.5", "40", ",,")
 	if want := 3.4925; math.Abs(c.R-want) > 1e-12 || c.RWithin != 0.10 {
 		t.Errorf("R %v ± %v of it, want %v ± 0.1", c.R, c.RWithin, want)
 	}
@@ -31,21 +31,31 @@ func TestDesignR(t *testing.T) {
 	}
 }
 
-// Published densities without settling in walls: 48, 53, 63 kg/m³ (T. V. Rasmussen, SBi, summary). The bay holds
-// 10.3125 ft³, so that 32 lb are 3.1030 lb/ft³ = 49.706 kg/m³ and 42 lb are 4.0727 lb/ft³ = 65.239 kg/m³ (by hand).
+// Published densities without settling in walls, by gap: 48 kg/m³ at 0.1 m, 53 and (humidity cycling) 63 at 0.3 m (T. V.
+// Rasmussen, SBi, summary). A bay is set beside the figures of its own depth alone: 3½ and 4 in are a gap of 0.1 m, 11¼ and
+// 12 in one of 0.3 m, within 15 mm; for depths between nothing is published. At 4 in the bay holds 7.5 ft³, so that 24 lb are
+// 3.2 lb/ft³ = 51.259 kg/m³; at 12 in 22.5 ft³, 76.5 lb are 3.4 lb/ft³ = 54.463 kg/m³ (by hand).
 func TestDesignSettling(t *testing.T) {
 	for _, tt := range []struct {
-		weight string
-		least  float64
-		met    [3]bool
-	}{{"32", 49.706, [3]bool{true, false, false}}, {"42", 65.239, [3]bool{true, true, true}}} {
-		c := designJob(t, tt.weight, ",,")
-		if len(c.Settling) != 3 {
-			t.Fatalf("%d lines, want 3", len(c.Settling))
+		depth, weight string
+		least         float64
+		published     []float64
+		met           []bool
+	}{
+		{"4", "24", 51.259, []float64{48}, []bool{true}},
+		{"12", "76.5", 54.463, []float64{53, 63}, []bool{true, false}},
+		{"3.5", "21", 51.259, []float64{48}, []bool{true}},
+		{"11.25", "72", 54.676, []float64{53, 63}, []bool{true, false}},
+		{"5.5", "42", 65.239, nil, nil}, {"7.25", "50", 0, nil, nil}, {"9.25", "60", 0, nil, nil}, {"14", "90", 0, nil, nil}, {"2.5", "16", 0, nil, nil},
+	} {
+		c := designJob(t, tt.depth, tt.weight, ",,")
+		if len(c.Settling) != len(tt.published) {
+			t.Errorf("%s in deep: %d lines, want %d", tt.depth, len(c.Settling), len(tt.published))
+			continue
 		}
 		for i, s := range c.Settling {
-			if s.Met != tt.met[i] || math.Abs(s.Least-tt.least) > 5e-4 { // the figure has three places
-				t.Errorf("%s lb against %v: met %v, least %v; want %v, %v", tt.weight, s.Published, s.Met, s.Least, tt.met[i], tt.least)
+			if s.Published != tt.published[i] || s.Met != tt.met[i] || math.Abs(s.Least-tt.least) > 5e-4 { // the figure has three places
+				t.Errorf("%s in deep against %v: met %v, least %v; want %v, %v, %v", tt.depth, s.Published, s.Met, s.Least, tt.published[i], tt.met[i], tt.least)
 			}
 		}
 	}
@@ -57,7 +67,7 @@ func TestAirImpermeableTable(t *testing.T) {
 		"1": 5, "2A": 5, "2B": 5, "3": 5, "3C": 5, "4A": 15, "4B": 15, "4C": 10, "5": 20, "5a": 20, " 6B ": 25, "7": 30, "8": 35,
 		"": math.NaN(), "9": math.NaN(), "4": math.NaN(), "5X": math.NaN(),
 	} {
-		c := designJob(t, "40", "yes,"+zone+",20")
+		c := designJob(t, "5.5", "40", "yes,"+zone+",20")
 		got := c.RequiredImpermeable / model.RValue
 		if math.Abs(got-want) > 1e-12 || math.IsNaN(got) != math.IsNaN(want) {
 			t.Errorf("zone %q: R-%v, want R-%v", zone, got, want)

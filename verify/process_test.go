@@ -245,6 +245,26 @@ func named(data []verify.Datum, key string) bool {
 	return false
 }
 
+// Nobody reads a hopper finer than to a quarter of a bag: a crew that reads quarters is not told to, one that reads halves
+// is told to read quarters.
+func TestNoFinerThanAQuarter(t *testing.T) {
+	told := func(settings, rows string) map[float64]int {
+		steps := map[float64]int{}
+		for _, b := range checked(t, settings, rows).Bays {
+			if b.NextBay.Input == "bag_step" {
+				steps[datum(b.NextBay.Data, "step")]++
+			}
+		}
+		return steps
+	}
+	if got := told("counting,ends\nbag_step,1/4\n", quarters(1.5, 2, 1.5, 1.5, 2, 1.5)); len(got) != 0 {
+		t.Errorf("reads quarters, told to read to %v", got)
+	}
+	if got := told("rule,guarded\ncounting,ends\nbag_step,1/2\n", quarters(1.5, 1.75, 1.75, 1.5)); len(got) != 1 || got[0.25] == 0 {
+		t.Errorf("reads halves, told to read to %v", got)
+	}
+}
+
 // No line is a dead end: every bay that is not CLOSE says what to do, and one whose tube was run again and took nothing is
 // not told to run it once more.
 func TestNoDeadEnd(t *testing.T) {
