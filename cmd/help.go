@@ -19,6 +19,7 @@ import (
 	"bayproof/model"
 	"bayproof/model/joblog"
 	"bayproof/report/fields"
+	"bayproof/report/screen"
 )
 
 // helpWidth keeps the help readable on a small screen.
@@ -132,19 +133,9 @@ func helpSettings(b *strings.Builder, cmd *cobra.Command) {
 
 // hanging writes text behind a head, wrapped under its own beginning.
 func hanging(b *strings.Builder, head, text string) {
-	width := helpWidth - utf8.RuneCountInString(head)
-	line := ""
-	for _, word := range strings.Fields(text) {
-		if line != "" && len(line)+1+len(word) > width {
-			fmt.Fprintln(b, head+line)
-			head, line = strings.Repeat(" ", utf8.RuneCountInString(head)), ""
-		}
-		if line != "" {
-			line += " "
-		}
-		line += word
+	for _, line := range screen.Hang(head, utf8.RuneCountInString(head), helpWidth, text) {
+		fmt.Fprintln(b, line)
 	}
-	fmt.Fprintln(b, strings.TrimRight(head+line, " "))
 }
 
 // newHelp builds the command that prints another one's help.

@@ -2,7 +2,6 @@ package cmd
 
 import (
 	"bytes"
-	"encoding/csv"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -274,12 +273,10 @@ func (o *recheckOptions) append(dst []byte, name string, r *rechecked) ([]byte, 
 		b.Write(screen.JSON(doc.Bytes()))
 		return b.Bytes(), err
 	case formatCSV:
-		c := csv.NewWriter(b)
 		for _, f := range r.Findings {
-			_ = c.Write([]string{f.Check, f.Result, screen.Cell(f.Text), screen.Cell(name)})
+			dst = screen.AppendRow(dst, f.Check, f.Result, screen.Cell(f.Text), screen.Cell(name))
 		}
-		c.Flush()
-		return b.Bytes(), c.Error()
+		return dst, nil
 	}
 	if len(o.args) > 1 {
 		fmt.Fprintf(b, "%s: ", screen.Clean(name))
@@ -500,11 +497,8 @@ func (r *rechecked) text(w io.Writer) error {
 			if i > 0 {
 				head = screen.Pad("", len(head))
 			}
-			for k, part := range screen.Wrap(screen.Clean(line), 72-len(head)) {
-				if k > 0 {
-					head = screen.Pad("", len(head))
-				}
-				fmt.Fprintf(&b, "%s%s\n", head, part)
+			for _, part := range screen.Hang(head, len(head), 72, screen.Clean(line)) {
+				fmt.Fprintln(&b, part)
 			}
 		}
 	}

@@ -178,7 +178,7 @@ func (o *reviewOptions) write(w io.Writer, r *audit.Review) error {
 	case formatJSON:
 		return review.WriteJSON(w, r, tool())
 	case formatCSV:
-		out, err = review.AppendTable(nil, r, o.table)
+		out = review.AppendTable(nil, r, o.table)
 	default:
 		out = review.AppendText(nil, r, o.output == "" && o.env.Colour())
 	}

@@ -1,7 +1,6 @@
 package cmd
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -19,6 +18,7 @@ import (
 	"bayproof/model/cell"
 	"bayproof/model/joblog"
 	"bayproof/report/say"
+	"bayproof/report/screen"
 )
 
 const startHelp = `Type one of these:
@@ -176,26 +176,17 @@ func (nothing) Open(name string) (fs.File, error) {
 
 // table writes a table for a spreadsheet: a byte order mark, so that it is taken for UTF-8, and guarded text.
 func table(rows [][]string) []byte {
-	var b bytes.Buffer
-	io.WriteString(&b, "\ufeff")
+	b := []byte("\ufeff")
 	for _, row := range rows {
 		for i, c := range row {
 			if i > 0 {
-				b.WriteByte(',')
+				b = append(b, ',')
 			}
-			b.WriteString(csvCell(c))
+			b = screen.Quote(b, c, ",;") // with a comma as the decimal mark, a spreadsheet takes ; for the separator
 		}
-		b.WriteString("\r\n")
+		b = append(b, "\r\n"...)
 	}
-	return b.Bytes()
-}
-
-// csvCell quotes a cell that needs it.
-func csvCell(s string) string {
-	if strings.ContainsAny(s, ",\"\r\n;") || strings.TrimSpace(s) != s {
-		return `"` + strings.ReplaceAll(s, `"`, `""`) + `"`
-	}
-	return s
+	return b
 }
 
 // questions is what start asks, and what it knows so far.

@@ -4,7 +4,6 @@ import (
 	"math"
 	"math/bits"
 	"strconv"
-	"strings"
 
 	"bayproof/model"
 	"bayproof/report/say"
@@ -36,7 +35,7 @@ const (
 // Append appends a row for every bay of the job, in the job's units. What does not exist is an empty cell.
 func (c *CSV) Append(dst []byte, f *verify.Findings) []byte {
 	units := unitScale(say.UnitsOf(f.Job))
-	job := appendCell(nil, f.Job.Name)
+	job := screen.AppendCell(nil, f.Job.Name)
 	c.section = nil // of another job
 	for i := range f.Bays {
 		dst = append(dst, job...)
@@ -58,11 +57,11 @@ func unitScale(u say.Units) scale {
 func (c *CSV) appendBay(dst []byte, b *verify.Bay, s scale) []byte {
 	dst = append(dst, ',')
 	if s := b.Bay.Section; s != c.section {
-		c.section, c.named = s, appendCell(c.named[:0], s.Name)
+		c.section, c.named = s, screen.AppendCell(c.named[:0], s.Name)
 	}
 	dst = append(dst, c.named...)
 	dst = append(dst, ',')
-	dst = appendCell(dst, b.Bay.Name)
+	dst = screen.AppendCell(dst, b.Bay.Name)
 	dst = appendWord(dst, stateWord(b.State))
 	for i, x := range [...]float64{
 		b.Volume / s.volume, b.Mass / s.mass, b.Bags, b.Density / s.density, b.U / s.density, b.DOF,
@@ -85,22 +84,6 @@ func (c *CSV) appendBay(dst []byte, b *verify.Bay, s scale) []byte {
 func appendWord(dst []byte, word string) []byte {
 	dst = append(dst, ',')
 	return append(dst, word...)
-}
-
-// appendCell appends text that is safe in a spreadsheet, quoted where it must be.
-func appendCell(dst []byte, text string) []byte {
-	text = screen.Cell(text)
-	if text == "" || text[0] != ' ' && strings.IndexByte(text, ',') < 0 && strings.IndexByte(text, '"') < 0 {
-		return append(dst, text...)
-	}
-	dst = append(dst, '"')
-	for i := range len(text) {
-		if text[i] == '"' {
-			dst = append(dst, '"')
-		}
-		dst = append(dst, text[i])
-	}
-	return append(dst, '"')
 }
 
 const (

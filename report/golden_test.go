@@ -162,18 +162,6 @@ func flatKeys(t *testing.T, dec *json.Decoder) []string {
 	return keys
 }
 
-// TestCSVCell holds what a spreadsheet must not run, and what must be quoted.
-func TestCSVCell(t *testing.T) {
-	for _, x := range []struct{ text, want string }{
-		{"b7", "b7"}, {"", ""}, {"left, upper", `"left, upper"`}, {`12" bay`, `"12"" bay"`},
-		{"=1+1", "'=1+1"}, {"-3", "'-3"}, {"@x,y", `"'@x,y"`}, {" padded", `" padded"`}, {"a\nb", "a�b"}, {"\x1b[2Jb\u009b", "�[2Jb�"}, {"½ café", "½ café"},
-	} {
-		if got := string(appendCell(nil, x.text)); got != x.want {
-			t.Errorf("%q is written %s, want %s", x.text, got, x.want)
-		}
-	}
-}
-
 // TestHostileNames holds that a name cannot reach the terminal that shows it.
 func TestHostileNames(t *testing.T) {
 	f := inventedFindings()

@@ -224,11 +224,8 @@ const labelWidth = 11
 
 // item appends text behind a head that is headWidth characters wide, going on under its own beginning.
 func (p *page) item(head string, headWidth int, text string) {
-	for i, part := range screen.Wrap(text, pageWidth-headWidth) {
-		if i > 0 {
-			head = screen.Pad("", headWidth)
-		}
-		p.line(strings.TrimRight(head+part, " "))
+	for _, line := range screen.Hang(head, headWidth, pageWidth, text) {
+		p.line(line)
 	}
 }
 

@@ -2,7 +2,6 @@ package fields
 
 import (
 	"bytes"
-	"encoding/csv"
 	"encoding/json"
 	"strings"
 
@@ -203,32 +202,27 @@ func head(b *strings.Builder, text string) {
 
 // item writes a name and its text, wrapped under its own beginning.
 func item(b *strings.Builder, name string, column int, text string) {
-	line := "  " + screen.Pad(screen.Clean(name), column-1) + " "
-	for _, part := range screen.Wrap(screen.Clean(text), width-column-2) {
-		b.WriteString(strings.TrimRight(line+part, " ") + "\n")
-		line = screen.Pad("", column+2)
+	for _, line := range screen.Hang("  "+screen.Pad(screen.Clean(name), column-1)+" ", column+2, width, screen.Clean(text)) {
+		b.WriteString(line + "\n")
 	}
 }
 
 // AppendCSV appends the manual as one table: what it is, where it belongs, its name, and what there is to say about it.
 func (m Manual) AppendCSV(dst []byte) []byte {
-	var b bytes.Buffer
-	w := csv.NewWriter(&b) // writing to memory cannot fail
-	_ = w.Write([]string{"kind", "file", "section", "name", "unit", "default", "value", "source", "meaning", "answered_by", "innocent"})
+	dst = screen.AppendRow(dst, "kind", "file", "section", "name", "unit", "default", "value", "source", "meaning", "answered_by", "innocent")
 	for _, c := range m.Columns {
-		_ = w.Write([]string{"column", c.File, "", c.Name, c.Unit, "", "", "", c.Meaning, "", ""})
+		dst = screen.AppendRow(dst, "column", c.File, "", c.Name, c.Unit, "", "", "", c.Meaning, "", "")
 	}
 	for _, s := range m.Settings {
-		_ = w.Write([]string{"setting", "job.csv", screen.Cell(s.Section), s.Name, "", s.Default, screen.Cell(s.Value), screen.Cell(s.Source), s.Meaning, "", ""})
+		dst = screen.AppendRow(dst, "setting", "job.csv", screen.Cell(s.Section), s.Name, "", s.Default, screen.Cell(s.Value), screen.Cell(s.Source), s.Meaning, "", "")
 	}
 	for _, e := range m.Entries {
-		_ = w.Write([]string{"entry", "bays.csv", "", e.Name, "", "", e.Carries, "", e.Meaning, "", ""})
+		dst = screen.AppendRow(dst, "entry", "bays.csv", "", e.Name, "", "", e.Carries, "", e.Meaning, "", "")
 	}
 	for _, c := range m.Codes {
-		_ = w.Write([]string{string(c.Kind), "", "", string(c.Code), "", "", "", c.Source, c.Means, c.Answers, c.Innocent})
+		dst = screen.AppendRow(dst, string(c.Kind), "", "", string(c.Code), "", "", "", c.Source, c.Means, c.Answers, c.Innocent)
 	}
-	w.Flush()
-	return append(dst, b.Bytes()...)
+	return dst
 }
 
 type document struct {

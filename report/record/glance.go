@@ -6,7 +6,6 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"bayproof/model"
 	"bayproof/verify"
 )
 
@@ -168,16 +167,4 @@ func (b *builder) head() head {
 
 func joined(sep string, parts ...string) string {
 	return strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), sep)
-}
-
-func originWord(o model.Origin) string {
-	switch o {
-	case model.OriginJob:
-		return "job.csv"
-	case model.OriginSection:
-		return "sections.csv"
-	case model.OriginFlag:
-		return "flag"
-	}
-	return "default"
 }

@@ -238,7 +238,7 @@ func (b *builder) settings() []settingRow {
 
 func (b *builder) setting(d model.SettingDef, s *model.Settings, section string) settingRow {
 	origin := s.From[d.Name]
-	row := settingRow{Name: d.Name, Value: orBlank(b.words.Setting(d, s)), Source: originWord(origin), Meaning: d.Meaning}
+	row := settingRow{Name: d.Name, Value: orBlank(b.words.Setting(d, s)), Source: origin.String(), Meaning: d.Meaning}
 	if section != "" {
 		row.Name += " of " + section
 	}

@@ -1,8 +1,6 @@
 package review
 
 import (
-	"bytes"
-	"encoding/csv"
 	"math"
 	"strconv"
 	"strings"
@@ -24,11 +22,9 @@ func csvHead() []string {
 
 // AppendCSV appends a row for all jobs together, for every crew, section kind and month, and for every job and section.
 // The column level says which.
-func AppendCSV(dst []byte, r *audit.Review) ([]byte, error) {
-	var b bytes.Buffer
-	w := csv.NewWriter(&b)
+func AppendCSV(dst []byte, r *audit.Review) []byte {
 	u := unitsOf(r)
-	put := func(row []string) { _ = w.Write(row) } // a buffer takes everything; Error tells below
+	put := func(row []string) { dst = screen.AppendRow(dst, row...) }
 	put(csvHead())
 	put(csvRow(u, []string{"all", "", "", "", "", ""}, &r.Tally, r.Pass, nil, ""))
 	for _, g := range []struct {
@@ -47,8 +43,7 @@ func AppendCSV(dst []byte, r *audit.Review) ([]byte, error) {
 			put(csvRow(u, []string{"section", screen.Cell(j.Name), screen.Cell(s.Name), screen.Cell(s.Kind), screen.Cell(j.Crew), screen.Cell(j.Date)}, &s.Tally, s.Pass(), nil, ""))
 		}
 	}
-	w.Flush()
-	return append(dst, b.Bytes()...), w.Error()
+	return dst
 }
 
 func csvRow(u say.Units, names []string, t *audit.Tally, pass audit.Rate, g *audit.Group, record string) []string {
@@ -65,11 +60,7 @@ func csvRow(u say.Units, names []string, t *audit.Tally, pass audit.Rate, g *aud
 		unaccounted = t.Unaccounted
 	}
 	for _, x := range []float64{pass.Share(), pass.Lo, pass.Hi, shrunk, lo, hi, u.In(verify.Volume, t.Volume), u.In(verify.Mass, t.Mass), u.In(verify.Mass, t.MassRequired), t.Bags, u.In(verify.Density, t.Density()), u.In(verify.Density, t.Lower), unaccounted} {
-		cell := ""
-		if !math.IsNaN(x) && !math.IsInf(x, 0) {
-			cell = strconv.FormatFloat(x, 'g', -1, 64)
-		}
-		row = append(row, cell)
+		row = append(row, figure(x))
 	}
 	return append(row, screen.Cell(record))
 }
@@ -106,21 +97,18 @@ func Tables() []Table {
 }
 
 // AppendTable appends one of the tables as CSV: its header, and a row for everything that there is.
-func AppendTable(dst []byte, r *audit.Review, t Table) ([]byte, error) {
+func AppendTable(dst []byte, r *audit.Review, t Table) []byte {
 	if t.rows == nil {
 		return AppendCSV(dst, r)
 	}
-	var b bytes.Buffer
-	w := csv.NewWriter(&b)
-	_ = w.Write(t.head) // a buffer takes everything; Error tells below
+	dst = screen.AppendRow(dst, t.head...)
 	for _, row := range t.rows(unitsOf(r), r) {
 		for i := range row {
 			row[i] = screen.Cell(row[i])
 		}
-		_ = w.Write(row)
+		dst = screen.AppendRow(dst, row...)
 	}
-	w.Flush()
-	return append(dst, b.Bytes()...), w.Error()
+	return dst
 }
 
 // figure is a number at full precision; what does not exist is empty.

@@ -304,12 +304,8 @@ func (s *sheet) heading(text string) {
 
 // item appends wrapped text behind a head; further lines are indented.
 func (s *sheet) item(head string, indent int, text string) {
-	room := width - indent
-	for i, part := range screen.Wrap(text, room) {
-		if i > 0 {
-			head = strings.Repeat(" ", indent)
-		}
-		s.line(screen.Pad(head, indent) + part)
+	for _, line := range screen.Hang(head, indent, width, text) {
+		s.line(line)
 	}
 }
 

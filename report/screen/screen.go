@@ -1,6 +1,7 @@
 package screen
 
 import (
+	"bytes"
 	"fmt"
 	"io"
 	"strings"
@@ -14,54 +15,71 @@ func Cell(text string) string {
 	if text != "" && strings.IndexByte("=+-@\t\r'", text[0]) >= 0 {
 		text = "'" + text
 	}
-	if plain(text) {
-		return text
-	}
 	return Clean(text)
 }
 
-// plain tells whether a text is printable ASCII, which needs no closer look.
-func plain(text string) bool {
-	for i := range len(text) {
-		if text[i] < ' ' || text[i] >= 0x7f {
-			return false
-		}
+// Quote appends a cell of a CSV file. It stands in quotes where it begins or ends with a space or holds a quote, a line
+// end or one of the separators: those of every form in which the file may be read (RFC 4180, 2.5 to 2.7).
+func Quote(dst []byte, cell, separators string) []byte {
+	if !strings.ContainsAny(cell, separators) && !strings.ContainsAny(cell, "\"\r\n") && strings.TrimSpace(cell) == cell {
+		return append(dst, cell...)
 	}
-	return true
+	dst = append(dst, '"')
+	dst = append(dst, strings.ReplaceAll(cell, `"`, `""`)...)
+	return append(dst, '"')
+}
+
+// AppendCell appends somebody's text as a cell: neither a spreadsheet nor a terminal obeys it.
+func AppendCell(dst []byte, text string) []byte { return Quote(dst, Cell(text), ",") }
+
+// AppendRow appends a row of a CSV file. What comes from a job's files must have been through Cell; figures must not, since
+// a minus sign is none there that a spreadsheet runs.
+func AppendRow(dst []byte, cells ...string) []byte {
+	for i, cell := range cells {
+		if i > 0 {
+			dst = append(dst, ',')
+		}
+		dst = Quote(dst, cell, ",")
+	}
+	return append(dst, '\n')
 }
 
 // JSON writes the characters that Clean takes out as \u escapes: no reader of the document sees a difference, and a
 // terminal has nothing to obey. Line ends and tabs between the values stay; within a string the encoder has escaped them.
 func JSON(document []byte) []byte {
-	clean := 0 // what stands before is in out
+	escaped := func(r rune) bool { return r >= 0x7f && obeyed(r) }
 	var out []byte
-	for i := 0; i < len(document); {
-		if document[i] < 0x7f {
-			i++
-			continue
+	for {
+		i := bytes.IndexFunc(document, escaped)
+		if i < 0 {
+			return append(out, document...)
 		}
 		r, n := utf8.DecodeRune(document[i:])
-		if unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) {
-			out = fmt.Appendf(append(out, document[clean:i]...), `\u%04x`, r)
-			clean = i + n
-		}
-		i += n
+		out = fmt.Appendf(append(out, document[:i]...), `\u%04x`, r)
+		document = document[i+n:]
 	}
-	if clean == 0 {
-		return document
-	}
-	return append(out, document[clean:]...)
 }
 
 // Clean shows what a terminal would obey, or would turn round, as a replacement character: control characters and those
 // that change the direction of writing.
 func Clean(text string) string {
 	return strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r) {
+		if obeyed(r) {
 			return utf8.RuneError
 		}
 		return r
 	}, text)
+}
+
+// obeyed tells whether a terminal would do something with a character instead of showing it.
+func obeyed(r rune) bool {
+	switch {
+	case r >= ' ' && r < 0x7f:
+		return false // most text, told without a table
+	case unicode.IsControl(r):
+		return true
+	}
+	return unicode.Is(unicode.Bidi_Control, r)
 }
 
 // Short cuts a name that would leave no room for what is said about it.
@@ -106,6 +124,17 @@ func Wrap(text string, width int) []string {
 		}
 	}
 	return append(lines, strings.ReplaceAll(line, "\u00a0", " "))
+}
+
+// Hang sets text behind a head and goes on under its own beginning: lines of at most width characters, with the head
+// padded to indent before the first.
+func Hang(head string, indent, width int, text string) []string {
+	lines := Wrap(text, width-indent)
+	for i, line := range lines {
+		lines[i] = strings.TrimRight(Pad(head, indent)+line, " ")
+		head = ""
+	}
+	return lines
 }
 
 // glue joins a figure to what belongs to it by a non-breaking space.

@@ -1,7 +1,10 @@
 package screen
 
 import (
+	"bytes"
+	"encoding/csv"
 	"encoding/json"
+	"slices"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -55,6 +58,40 @@ func TestCell(t *testing.T) {
 		if got := Cell(text); got != want {
 			t.Errorf("Cell(%q) = %q, want %q", text, got, want)
 		}
+	}
+}
+
+// TestAppendCell holds what a spreadsheet must not run, and what must be quoted.
+func TestAppendCell(t *testing.T) {
+	for _, x := range []struct{ text, want string }{
+		{"b7", "b7"}, {"", ""}, {"left, upper", `"left, upper"`}, {`12" bay`, `"12"" bay"`}, {"25.3; 25.1", "25.3; 25.1"},
+		{"=1+1", "'=1+1"}, {"-3", "'-3"}, {"@x,y", `"'@x,y"`}, {" padded", `" padded"`}, {"padded ", `"padded "`}, {"a\nb", "a�b"}, {"\x1b[2Jb\u009b", "�[2Jb�"}, {"½ café", "½ café"},
+	} {
+		if got := string(AppendCell(nil, x.text)); got != x.want {
+			t.Errorf("%q is written %s, want %s", x.text, got, x.want)
+		}
+	}
+	for _, x := range []struct{ text, want string }{{"25.3; 25.1", `"25.3; 25.1"`}, {"-3", "-3"}, {"a\nb", "\"a\nb\""}} {
+		if got := string(Quote(nil, x.text, ",;")); got != x.want {
+			t.Errorf("%q is quoted %s, want %s", x.text, got, x.want)
+		}
+	}
+}
+
+// TestAppendRow: a row reads back as the cells that it was made of.
+func TestAppendRow(t *testing.T) {
+	cells := []string{"b7", "", `12" bay, upper`, " padded", "-0.5", "a\nb", "½"}
+	got, err := csv.NewReader(bytes.NewReader(AppendRow(nil, cells...))).ReadAll()
+	if err != nil || len(got) != 1 || !slices.Equal(got[0], cells) {
+		t.Errorf("%q comes back as %q (%v)", cells, got, err)
+	}
+}
+
+// TestHang: text goes on under its own beginning, and no line ends with spaces.
+func TestHang(t *testing.T) {
+	got := strings.Join(Hang("- b7", 6, 14, "one two three"), "|") + "|" + strings.Join(Hang("a", 3, 9, ""), "|")
+	if want := "- b7  one two|      three|a"; got != want {
+		t.Errorf("%q, want %q", got, want)
 	}
 }
 

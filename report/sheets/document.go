@@ -1,12 +1,9 @@
 package sheets
 
 import (
-	"bytes"
-	"encoding/csv"
 	"encoding/json"
 	"math"
 	"strconv"
-	"strings"
 
 	"bayproof/report"
 	"bayproof/report/say"
@@ -184,9 +181,7 @@ const csvColumns = "job,section,bay,state,volume,u_volume,length,mass,bags,short
 // AppendCSV appends a header and a row for every bay, in the job's units. What does not exist is an empty cell.
 func AppendCSV(dst []byte, p *plan.Plan) []byte {
 	u := say.UnitsOf(p.Job)
-	var b bytes.Buffer
-	w := csv.NewWriter(&b)
-	_ = w.Write(strings.Split(csvColumns, ",")) // a buffer takes everything
+	dst = append(dst, csvColumns+"\n"...)
 	for i := range p.Bays {
 		d := newBayDocument(u, &p.Bays[i])
 		row := []string{screen.Cell(p.Job.Name), screen.Cell(d.Section), screen.Cell(d.Bay), d.State}
@@ -194,10 +189,9 @@ func AppendCSV(dst []byte, p *plan.Plan) []byte {
 			d.InMass.Short, d.InMass.Fine, d.InMass.Look, d.BlindLen} {
 			row = append(row, cell(float64(x)))
 		}
-		_ = w.Write(row)
+		dst = screen.AppendRow(dst, row...)
 	}
-	w.Flush()
-	return append(dst, b.Bytes()...)
+	return dst
 }
 
 func cell(x float64) string {
