@@ -165,12 +165,16 @@ func newHelp(_ *Env) *cobra.Command {
 
 const fieldsHelp = `Type one of these:
   bayproof fields          columns, settings, entries and codes
-  bayproof fields JOB      the settings of a job, and where each comes from`
+  bayproof fields JOB      the settings of a job, and where each comes from
+  bayproof fields --constants
+                           what figures rest on besides the files, with
+                           units and sources`
 
 // newFields builds the command that lists columns, settings, entries and codes.
 func newFields(env *Env) *cobra.Command {
 	var form format
 	var file string
+	var constants bool
 	cmd := &cobra.Command{
 		Use:               "fields [JOB]",
 		Short:             "columns, settings, entries and codes",
@@ -181,34 +185,48 @@ func newFields(env *Env) *cobra.Command {
 	settings := attachSettings(cmd)
 	formatFlag(cmd, &form)
 	outputFlag(cmd, &file, "write to `FILE` instead of the screen")
+	cmd.Flags().BoolVar(&constants, "constants", false, "what figures rest on besides the files")
 	cmd.RunE = func(_ *cobra.Command, args []string) error {
 		var job *model.Job
 		out := outputs{env: env}
-		if len(args) == 1 {
+		switch given := settings.given(); {
+		case constants && len(args)+len(given) > 0:
+			return usageErrorf("they are the same for every job: bayproof fields --constants", "fields: --constants with a job or a setting")
+		case len(args) == 1:
 			out.reads(args[0])
 			var err error
-			if job, err = readJob(env, args[0], joblog.Options{Flags: settings.given()}); err != nil {
+			if job, err = readJob(env, args[0], joblog.Options{Flags: given}); err != nil {
 				return err
 			}
-		} else if len(settings.given()) > 0 {
+		case len(given) > 0:
 			return usageErrorf("bayproof fields JOB shows a job's settings with that one in place", "fields: a setting without a job")
 		}
-		return out.result(dest{flag: "-o", file: file}, func(w io.Writer) error { return writeFields(w, form, job) })
+		var m manual = fields.New(job)
+		if constants {
+			m = fields.NewConstants()
+		}
+		return out.result(dest{flag: "-o", file: file}, func(w io.Writer) error { return writeManual(w, form, m) })
 	}
 	return cmd
 }
 
-func writeFields(w io.Writer, form format, job *model.Job) error {
-	manual := fields.New(job)
+// manual is what fields prints: the manual of the files, or the table of constants.
+type manual interface {
+	AppendText(dst []byte) []byte
+	AppendCSV(dst []byte) []byte
+	AppendJSON(dst []byte) ([]byte, error)
+}
+
+func writeManual(w io.Writer, form format, m manual) error {
 	var out []byte
 	var err error
 	switch form {
 	case formatJSON:
-		out, err = manual.AppendJSON(nil)
+		out, err = m.AppendJSON(nil)
 	case formatCSV:
-		out = manual.AppendCSV(nil)
+		out = m.AppendCSV(nil)
 	default:
-		out = manual.AppendText(nil)
+		out = m.AppendText(nil)
 	}
 	if err != nil {
 		return err

@@ -16,14 +16,17 @@ var updateReference = flag.Bool("update-reference", false, "write the reference 
 // holds that they are current.
 func TestReferencePages(t *testing.T) {
 	const dir = "reference"
-	pages := map[string]string{"fields.md": page("What a job's files hold", "fields")}
+	pages := map[string]string{
+		"fields.md":    page("What a job's files hold", "fields"),
+		"constants.md": page("What figures rest on besides the files", "fields", "--constants"),
+	}
 	_, help, _ := runCommand(t, "--help")
 	for _, m := range regexp.MustCompile(`(?m)^  bayproof ([a-z]+)`).FindAllStringSubmatch(help, -1) {
 		if name := m[1]; name != "fields" {
 			pages[name+".md"] = page("bayproof "+name, name, "--help")
 		}
 	}
-	if len(pages) < 10 {
+	if len(pages) < 11 {
 		t.Fatalf("only %d commands found in the help", len(pages))
 	}
 	for name, want := range pages {
@@ -42,7 +45,7 @@ func TestReferencePages(t *testing.T) {
 	}
 	for _, e := range entries {
 		if _, ok := pages[e.Name()]; !ok {
-			t.Errorf("%s: no such command", filepath.Join(dir, e.Name()))
+			t.Errorf("%s: no such page", filepath.Join(dir, e.Name()))
 		}
 	}
 }

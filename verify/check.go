@@ -1,7 +1,6 @@
 package verify
 
 import (
-	"fmt"
 	"math"
 
 	"bayproof/model"
@@ -29,7 +28,7 @@ func All() Options { return Options{Budget: true, Charts: true, Advice: true, Cl
 func Check(job *model.Job, opts Options) *Findings {
 	c := measured(job, opts)
 	if c.rule == model.RuleProcess {
-		c.found.Priors = priors()
+		c.found.Priors = Priors()
 	}
 	for s := range c.sections {
 		c.decide(s)
@@ -198,16 +197,6 @@ func zeroStall(l *measure.Lot) *model.Entry {
 		}
 	}
 	return row
-}
-
-// priors lists what rule process rests on besides the log, with sources: its prior statements, then the limits of suspicion.
-func priors() []Constant {
-	var all []Constant
-	for _, p := range append(crew.Priors(), crew.Limits()...) {
-		all = append(all, Constant{Name: p.Name, Value: p.Value, Unit: p.Unit, Source: p.Source, Use: p.Use})
-	}
-	return append(all, Constant{Name: "top-up of nothing", Value: fmt.Sprint(ZeroStallOdds), Unit: "factor on the odds",
-		Source: "this tool's own: a second run of the tube that stalls at once misses one void in four", Use: "short-of-crew, once a bay"})
 }
 
 // num is one number of the evidence, in the unit of its dimension.

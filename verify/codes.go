@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"bayproof/model"
+	"bayproof/verify/crew"
 	"bayproof/verify/measure"
 )
 
@@ -302,6 +303,17 @@ func Constants() []Constant {
 		c("wide bay", WideBay/model.Inch, "in", "common practice", "where to probe"),
 		c("place of a look", LookWithin/model.Foot, "ft", "this tool's own: a rod's swing", "what answers probe-soft"),
 	)
+}
+
+// Priors lists what rule process rests on besides the log, with units and sources: its prior statements, the limits of
+// suspicion and drift, and what a top-up of nothing tells.
+func Priors() []Constant {
+	var all []Constant
+	for _, p := range append(crew.Priors(), crew.Limits()...) {
+		all = append(all, Constant(p))
+	}
+	return append(all, Constant{Name: "top-up of nothing", Value: fmt.Sprint(ZeroStallOdds), Unit: "factor on the odds",
+		Source: "this tool's own: a second run of the tube that stalls at once misses one void in four", Use: "short-of-crew, once a bay"})
 }
 
 // measureConstants are those that the measurement rests on.

@@ -1,6 +1,9 @@
 package fields
 
 import (
+	"bytes"
+	"encoding/csv"
+	"encoding/json"
 	"slices"
 	"strings"
 	"testing"
@@ -88,9 +91,38 @@ func TestReviewCodes(t *testing.T) {
 	}
 }
 
-// TestTextWidth: the manual fits a small screen.
+// TestConstants: every number has a unit, a use and a source, each stands once, and every format has all of them.
+func TestConstants(t *testing.T) {
+	all := NewConstants()
+	rows, err := csv.NewReader(bytes.NewReader(all.AppendCSV(nil))).ReadAll()
+	if err != nil || len(rows) != 1+len(all) || len(all) < 40 {
+		t.Fatalf("%d rows of %d constants (%v)", len(rows), len(all), err)
+	}
+	document, err := all.AppendJSON(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := strings.Join(strings.Fields(string(all.AppendText(nil))), " ")
+	seen := map[string]bool{}
+	for _, c := range all {
+		if c.Name == "" || c.Value == "" || c.Unit == "" || c.Source == "" || c.Use == "" || seen[c.Kind+c.Name] {
+			t.Errorf("%+v: something is missing, or it stands twice", c)
+		}
+		seen[c.Kind+c.Name] = true
+		for _, part := range []string{c.Name, c.Value, c.Source, c.Use} {
+			if !strings.Contains(text, part) {
+				t.Errorf("%s: the text does not say %q", c.Name, part)
+			}
+			if quoted, _ := json.Marshal(part); !bytes.Contains(document, quoted) {
+				t.Errorf("%s: the document does not say %s", c.Name, quoted)
+			}
+		}
+	}
+}
+
+// TestTextWidth: the manual and the constants fit a small screen.
 func TestTextWidth(t *testing.T) {
-	for _, line := range strings.Split(string(New(nil).AppendText(nil)), "\n") {
+	for _, line := range strings.Split(string(NewConstants().AppendText(New(nil).AppendText(nil))), "\n") {
 		if utf8.RuneCountInString(line) > width {
 			t.Errorf("wider than %d: %s", width, line)
 		}

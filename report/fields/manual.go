@@ -81,130 +81,105 @@ const width = 72
 
 // AppendText appends the manual for reading: with a job its settings alone, as the rest is the same for every job.
 func (m Manual) AppendText(dst []byte) []byte {
-	var b strings.Builder
-	if m.Job == nil {
-		m.columns(&b)
+	p := page{dst: dst}
+	if m.Job != nil {
+		p.settings(m)
+		return p.dst
 	}
-	m.settings(&b)
-	if m.Job == nil {
-		m.entries(&b)
-		m.codes(&b)
-	}
-	return append(dst, b.String()...)
-}
-
-func (m Manual) columns(b *strings.Builder) {
 	file := ""
 	for _, c := range m.Columns {
 		if c.File != file {
 			file = c.File
-			head(b, "Columns of "+file)
+			p.head("Columns of " + file)
 		}
 		text := c.Meaning
 		if c.Unit != "" {
 			text += " (" + strings.Replace(c.Unit, " / ", " or ", 1) + ")"
 		}
-		item(b, c.Name, 18, text)
+		p.item(c.Name, 18, text)
 	}
-}
-
-func (m Manual) settings(b *strings.Builder) {
-	if m.Job == nil {
-		head(b, "Settings: names of job.csv, flags with - for _")
-		for _, s := range m.Settings {
-			text := s.Meaning
-			if s.Default != "" {
-				text += "; default " + s.Default
-			}
-			item(b, s.Name, 18, text)
-		}
-		return
-	}
-	head(b, "Settings of "+m.Job.Name)
+	p.head("Settings: names of job.csv, flags with - for _")
 	for _, s := range m.Settings {
-		text := s.Value
-		if text == "" {
-			text = "–"
-		}
-		text += "  (" + s.Source
-		if s.Section != "" {
-			text += ": " + s.Section
-		}
-		item(b, s.Name, 18, text+")")
+		p.item(s.Name, 18, s.Meaning+after("; default ", s.Default))
 	}
-}
-
-func (m Manual) entries(b *strings.Builder) {
-	head(b, "Entries of bays.csv")
+	p.head("Entries of bays.csv")
 	for _, e := range m.Entries {
-		text := e.Meaning
-		if e.Carries != "" {
-			text += "; may carry " + e.Carries
-		}
-		item(b, e.Name, 18, text)
+		p.item(e.Name, 18, e.Meaning+after("; may carry ", e.Carries))
 	}
+	p.codes(m.Codes)
+	return p.dst
 }
 
-func (m Manual) codes(b *strings.Builder) {
-	kind := verify.Kind("")
-	for _, c := range m.Codes {
-		if c.Kind != kind {
-			kind = c.Kind
-			head(b, "Codes: "+kindName(kind))
-		}
-		text := c.Means
-		if c.Answers != "" {
-			text += "; " + answerWord(kind) + ": " + c.Answers
-		}
-		if c.Innocent != "" {
-			text += ". May be innocent: " + c.Innocent
-		}
-		item(b, string(c.Code), 20, text)
-	}
-}
+// page is the manual as lines of at most width characters.
+type page struct{ dst []byte }
 
-func kindName(k verify.Kind) string {
-	switch k {
-	case verify.KindReason:
-		return "reasons of a bay that rest on its figure"
-	case verify.KindSuspicion:
-		return "suspicions, reasons to probe"
-	case verify.KindAnswer:
-		return "what answered a reason"
-	case verify.KindAction:
-		return "what to do now"
-	case verify.KindPlace:
-		return "where to probe"
-	case verify.KindSectionReason:
-		return "reasons of a section"
-	case audit.KindFinding:
-		return "findings of a review, which accuse nobody"
+// head begins a part of the manual.
+func (p *page) head(text string) {
+	if len(p.dst) > 0 {
+		p.dst = append(p.dst, '\n')
 	}
-	return "warnings, which hold no verdict"
-}
-
-func answerWord(k verify.Kind) string {
-	if k == verify.KindWarning || k == verify.KindSectionReason {
-		return "what helps"
-	}
-	if k == audit.KindFinding {
-		return "settled by"
-	}
-	return "answered by"
-}
-
-func head(b *strings.Builder, text string) {
-	if b.Len() > 0 {
-		b.WriteByte('\n')
-	}
-	b.WriteString(screen.Clean(text) + "\n")
+	p.dst = append(p.dst, screen.Clean(text)+"\n"...)
 }
 
 // item writes a name and its text, wrapped under its own beginning.
-func item(b *strings.Builder, name string, column int, text string) {
+func (p *page) item(name string, column int, text string) {
 	for _, line := range screen.Hang("  "+screen.Pad(screen.Clean(name), column-1)+" ", column+2, width, screen.Clean(text)) {
-		b.WriteString(line + "\n")
+		p.dst = append(p.dst, line+"\n"...)
 	}
+}
+
+// after is a text with what leads to it; nothing where there is no text.
+func after(lead, text string) string {
+	if text == "" {
+		return ""
+	}
+	return lead + text
+}
+
+// settings lists the settings of a job, each with its value and where that came from.
+func (p *page) settings(m Manual) {
+	p.head("Settings of " + m.Job.Name)
+	for _, s := range m.Settings {
+		value := s.Value
+		if value == "" {
+			value = "–"
+		}
+		p.item(s.Name, 18, value+"  ("+s.Source+after(": ", s.Section)+")")
+	}
+}
+
+// codes lists the codes, those of a kind under one heading.
+func (p *page) codes(codes []Code) {
+	kind := verify.Kind("")
+	for _, c := range codes {
+		title, answer := kindWords(c.Kind)
+		if c.Kind != kind {
+			kind = c.Kind
+			p.head("Codes: " + title)
+		}
+		p.item(string(c.Code), 20, c.Means+after("; "+answer+": ", c.Answers)+after(". May be innocent: ", c.Innocent))
+	}
+}
+
+// kindWords heads the codes of a kind, and says what stands in their column Answers.
+func kindWords(k verify.Kind) (title, answer string) {
+	switch k {
+	case verify.KindReason:
+		return "reasons of a bay that rest on its figure", "answered by"
+	case verify.KindSuspicion:
+		return "suspicions, reasons to probe", "answered by"
+	case verify.KindAnswer:
+		return "what answered a reason", ""
+	case verify.KindAction:
+		return "what to do now", ""
+	case verify.KindPlace:
+		return "where to probe", ""
+	case verify.KindSectionReason:
+		return "reasons of a section", "what helps"
+	case audit.KindFinding:
+		return "findings of a review, which accuse nobody", "settled by"
+	}
+	return "warnings, which hold no verdict", "what helps"
 }
 
 // AppendCSV appends the manual as one table: what it is, where it belongs, its name, and what there is to say about it.
@@ -267,15 +242,6 @@ type codeDocument struct {
 
 // AppendJSON appends the manual as one indented document; what does not exist is null.
 func (m Manual) AppendJSON(dst []byte) ([]byte, error) {
-	var b bytes.Buffer
-	enc := json.NewEncoder(&b)
-	enc.SetEscapeHTML(false)
-	enc.SetIndent("", "  ")
-	err := enc.Encode(m.document())
-	return append(dst, screen.JSON(b.Bytes())...), err
-}
-
-func (m Manual) document() document {
 	var d document
 	if m.Job != nil {
 		d.Job = &m.Job.Name
@@ -292,7 +258,17 @@ func (m Manual) document() document {
 	for _, c := range m.Codes {
 		d.Codes = append(d.Codes, codeDocument{string(c.Code), string(c.Kind), c.Means, orNull(c.Answers), orNull(c.Innocent), c.Data, c.Source})
 	}
-	return d
+	return appendJSON(dst, d)
+}
+
+// appendJSON appends a document, indented for reading. It is no part of a page, so < and & stand as they are.
+func appendJSON(dst []byte, document any) ([]byte, error) {
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", "  ")
+	err := enc.Encode(document)
+	return append(dst, screen.JSON(b.Bytes())...), err
 }
 
 // orNull is nil for an empty text.

@@ -1,0 +1,92 @@
+package fields
+
+import (
+	"bayproof/report/screen"
+	"bayproof/verify"
+	"bayproof/verify/plan"
+)
+
+// Constants is every number that figures rest on besides the job's files: `bayproof fields --constants` prints them. They
+// are the same for every job and belong to verify.Method, so that a record needs to name the method alone.
+type Constants []Constant
+
+// Constant is one of them, with what it belongs to: process, measurement or plan.
+type Constant struct {
+	Kind string
+	verify.Constant
+}
+
+// NewConstants puts the table together: what rule process takes for known beforehand, what the measurement and its limits
+// rest on, and what a plan's forecasts rest on.
+func NewConstants() Constants {
+	var all Constants
+	for _, part := range []struct {
+		kind string
+		list []verify.Constant
+	}{{"process", verify.Priors()}, {"measurement", verify.Constants()}, {"plan", plan.Assumptions()}} {
+		for _, c := range part.list {
+			all = append(all, Constant{part.kind, c})
+		}
+	}
+	return all
+}
+
+// constantsOf heads the constants of a kind.
+func constantsOf(kind string) string {
+	switch kind {
+	case "process":
+		return "Rule process: what it takes for known, and its limits"
+	case "measurement":
+		return "Measurement: volume, mass, density and what they are held against"
+	}
+	return "Plan: forecasts, which move no verdict"
+}
+
+// AppendText appends the table for reading: a name on its line, below it the value with its unit, use and source.
+func (all Constants) AppendText(dst []byte) []byte {
+	p := page{dst: dst}
+	kind := ""
+	for _, c := range all {
+		if c.Kind != kind {
+			kind = c.Kind
+			p.head(constantsOf(kind))
+		}
+		p.dst = append(p.dst, "  "+c.Name+"\n"...)
+		value := c.Value
+		if c.Unit != "1" { // a pure number
+			value += " (" + c.Unit + ")"
+		}
+		p.item("", 4, value+": "+c.Use+". Source: "+c.Source)
+	}
+	return p.dst
+}
+
+// AppendCSV appends the table with a header. A value is text: some are ranges, and one begins with a minus sign.
+func (all Constants) AppendCSV(dst []byte) []byte {
+	dst = screen.AppendRow(dst, "kind", "name", "value", "unit", "used_for", "source")
+	for _, c := range all {
+		dst = screen.AppendRow(dst, c.Kind, c.Name, screen.Cell(c.Value), c.Unit, c.Use, c.Source)
+	}
+	return dst
+}
+
+type constantDocument struct {
+	Kind   string `json:"kind"`
+	Name   string `json:"name"`
+	Value  string `json:"value"`
+	Unit   string `json:"unit"`
+	Use    string `json:"used_for"`
+	Source string `json:"source"`
+}
+
+// AppendJSON appends the table as one indented document, with the method that the constants belong to.
+func (all Constants) AppendJSON(dst []byte) ([]byte, error) {
+	d := struct {
+		Method    int                `json:"method"`
+		Constants []constantDocument `json:"constants"`
+	}{Method: verify.Method}
+	for _, c := range all {
+		d.Constants = append(d.Constants, constantDocument{c.Kind, c.Name, c.Value, c.Unit, c.Use, c.Source})
+	}
+	return appendJSON(dst, d)
+}
