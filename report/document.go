@@ -3,351 +3,50 @@ package report
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"math"
 
 	"bayproof/model"
 	"bayproof/report/say"
 	"bayproof/report/screen"
 	"bayproof/verify"
+	"bayproof/verify/measure"
 )
 
-// document is one job as JSON; the order of its fields is the order of the keys.
-type document struct {
-	Method   int               `json:"method"` // verify.Method
-	Tool     Tool              `json:"tool"`
-	Job      jobHead           `json:"job"`
-	Inputs   []inputFile       `json:"inputs"`
-	Units    pairs             `json:"units"`
-	Settings pairs             `json:"settings"`
-	RuleUsed string            `json:"rule_used"`
-	Bays     []bayDocument     `json:"bays"`
-	Sections []sectionDocument `json:"sections"`
-	Totals   totalsDocument    `json:"totals"`
-	Warnings []warningDocument `json:"warnings"`
-}
-
-type jobHead struct {
-	Name string `json:"name"`
-	Date string `json:"date"`
-	Crew string `json:"crew"`
-	Site string `json:"site"`
-}
-
-type inputFile struct {
-	File   string `json:"file"`
-	SHA256 string `json:"sha256"`
-}
-
-type totalsDocument struct {
-	Bays            int    `json:"bays"`
-	Close           int    `json:"close"`
-	Add             int    `json:"add"`
-	Measure         int    `json:"measure"`
-	Probe           int    `json:"probe"`
-	NotFilled       int    `json:"not_filled"`
-	NotInLog        int    `json:"not_in_log"`
-	Volume          Number `json:"volume"`
-	Mass            Number `json:"mass"`
-	MassRequired    Number `json:"mass_required"`
-	Bags            Number `json:"bags"`
-	UnaccountedBags Number `json:"unaccounted_bags"`
-}
-
-type warningDocument struct {
-	Code    string `json:"code"`
-	Text    string `json:"text"`
-	File    word   `json:"file"`
-	Line    *int   `json:"line"`
-	Section word   `json:"section"`
-	Bay     word   `json:"bay"`
-}
-
-// newDocument puts the findings of one job into the shape of the format.
-func newDocument(f *verify.Findings, tool Tool) document {
-	w := say.New(f)
-	s := f.Job.Settings
-	d := document{
-		Method:   verify.Method,
-		Tool:     tool,
-		Job:      jobHead{f.Job.Name, s.Date, s.Crew, s.Site},
-		Inputs:   make([]inputFile, 0, len(f.Job.Inputs)),
-		Units:    unitNames(w.Units),
-		Settings: settingsDocument(f.Job),
-		RuleUsed: f.RuleUsed.String(),
-		Bays:     make([]bayDocument, 0, len(f.Bays)),
-		Sections: make([]sectionDocument, 0, len(f.Sections)),
-		Totals:   newTotals(w.Units, f.Totals),
-		Warnings: make([]warningDocument, 0, len(f.Warnings)),
+// AppendJSON appends the document of one job and a line end: on one line, or indented for reading.
+func AppendJSON(dst []byte, f *verify.Findings, tool Tool, indent bool) ([]byte, error) {
+	text, err := jobObject(f, tool).MarshalJSON()
+	if err != nil {
+		return dst, err
 	}
-	for _, in := range f.Job.Inputs {
-		d.Inputs = append(d.Inputs, inputFile{in.File, in.SHA256})
+	// MarshalJSON leaves line ends between the values: json.Compact and json.Indent set all of them anew.
+	var b bytes.Buffer
+	if indent {
+		err = json.Indent(&b, text, "", "  ")
+	} else {
+		err = json.Compact(&b, text)
 	}
-	for i := range f.Bays {
-		d.Bays = append(d.Bays, newBayDocument(w, &f.Bays[i]))
-	}
-	for i := range f.Sections {
-		d.Sections = append(d.Sections, newSectionDocument(w, &f.Sections[i]))
-	}
-	for _, x := range f.Warnings {
-		d.Warnings = append(d.Warnings, newWarningDocument(w, x))
-	}
-	return d
+	return append(append(dst, screen.JSON(b.Bytes())...), '\n'), err
 }
 
-func unitNames(u say.Units) pairs {
-	return pairs{
-		{"length", u.Of(verify.Length).Symbol}, {"volume", u.Of(verify.Volume).Symbol},
-		{"mass", u.Of(verify.Mass).Symbol}, {"density", u.Of(verify.Density).Symbol},
-	}
+// Tool names the program that made a document.
+type Tool struct {
+	Name    string `json:"name"`
+	Version string `json:"version"`
 }
 
-func newTotals(u say.Units, t verify.Totals) totalsDocument {
-	return totalsDocument{
-		Bays: t.Bays, Close: t.Close, Add: t.Add, Measure: t.Measure, Probe: t.Probe,
-		NotFilled: t.NotFilled, NotInLog: t.NotInLog,
-		Volume:          Number(u.In(verify.Volume, t.Volume)),
-		Mass:            Number(u.In(verify.Mass, t.Mass)),
-		MassRequired:    Number(u.In(verify.Mass, t.MassRequired)),
-		Bags:            Number(t.Bags),
-		UnaccountedBags: Number(t.UnaccountedBags),
-	}
-}
+// Number is a float64 that is null in JSON where it does not exist; infinite degrees of freedom do not either.
+type Number float64
 
-func newWarningDocument(w *say.Words, x verify.Warning) warningDocument {
-	d := warningDocument{
-		Code: string(x.Code), Text: w.Warning(x),
-		File: word(x.Src.File), Section: word(x.Section), Bay: word(x.Bay),
-	}
-	if x.Src.Line > 0 {
-		line := x.Src.Line
-		d.Line = &line
-	}
-	return d
-}
-
-type bayDocument struct {
-	Section           string           `json:"section"`
-	Bay               string           `json:"bay"`
-	Lines             []int            `json:"lines"`
-	State             string           `json:"state"`
-	SharedWith        []string         `json:"shared_with"`
-	Volume            Number           `json:"volume"`
-	Mass              Number           `json:"mass"`
-	Bags              Number           `json:"bags"`
-	Density           Number           `json:"density"`
-	UDensity          Number           `json:"u_density"`
-	DOF               Number           `json:"dof"`
-	DensityLo         Number           `json:"density_lo"`
-	DensityHi         Number           `json:"density_hi"`
-	Level             Number           `json:"level"`
-	ProbMeasured      Number           `json:"prob_measured"`
-	ProbAtTarget      Number           `json:"prob_at_target"`
-	Basis             word             `json:"basis"`
-	Verdict           word             `json:"verdict"`
-	VerdictWhenClosed word             `json:"verdict_when_closed"`
-	Reasons           []reasonDocument `json:"reasons"`
-	Now               actionDocument   `json:"now"`
-	NextBay           adviceDocument   `json:"next_bay"`
-	AddMass           Number           `json:"add_mass"`
-	AddBags           Number           `json:"add_bags"`
-	AddDensity        Number           `json:"add_density"`
-	EmptyLength       Number           `json:"empty_length"`
-	EmptyLengthLo     Number           `json:"empty_length_lo"`
-	EmptyLengthHi     Number           `json:"empty_length_hi"`
-	BlindLength       Number           `json:"blind_length"`
-	Budget            []budgetDocument `json:"budget"`
-}
-
-type reasonDocument struct {
-	Code     string `json:"code"`
-	Text     string `json:"text"`
-	Data     pairs  `json:"data"`
-	Answered word   `json:"answered"` // the code of what answered it
-}
-
-type actionDocument struct {
-	Action word  `json:"action"`
-	Text   word  `json:"text"`
-	Data   pairs `json:"data"`
-}
-
-type adviceDocument struct {
-	Input word   `json:"input"`
-	Text  word   `json:"text"`
-	Prob  Number `json:"prob"`
-}
-
-type budgetDocument struct {
-	Input string `json:"input"`
-	Share Number `json:"share"`
-}
-
-func newBayDocument(w *say.Words, b *verify.Bay) bayDocument {
-	density := func(x float64) Number { return Number(w.In(verify.Density, x)) }
-	length := func(x float64) Number { return Number(w.In(verify.Length, x)) }
-	d := bayDocument{
-		Section: b.Bay.Section.Name, Bay: b.Bay.Name, Lines: lines(b), State: stateWord(b.State), SharedWith: sharedNames(b),
-		Volume: Number(w.In(verify.Volume, b.Volume)), Mass: Number(w.In(verify.Mass, b.Mass)), Bags: Number(b.Bags),
-		Density: density(b.Density), UDensity: density(b.U), DOF: Number(b.DOF),
-		DensityLo: density(b.Lo), DensityHi: density(b.Hi), Level: Number(levelOf(b)),
-		ProbMeasured: Number(b.ProbMeasured), ProbAtTarget: Number(b.ProbAtTarget), Basis: word(basisWord(b)),
-		Verdict: word(verdictWord(b)), VerdictWhenClosed: word(closedWord(b)), Reasons: reasons(w, b.Reasons),
-		Now:     actionDocument{word(b.Now.Code), word(w.Now(b)), evidence(w.Units, b.Now.Data)},
-		NextBay: newAdvice(w, b),
-		AddMass: Number(w.In(verify.Mass, b.AddMass)), AddBags: Number(b.AddBags), AddDensity: density(b.AddDensity),
-		EmptyLength: length(b.EmptyLength), EmptyLengthLo: length(b.EmptyLengthLo), EmptyLengthHi: length(b.EmptyLengthHi),
-		BlindLength: length(b.BlindLength), Budget: make([]budgetDocument, 0, len(b.Budget)),
-	}
-	for _, share := range b.Budget {
-		d.Budget = append(d.Budget, budgetDocument{share.Input, Number(share.Share)})
-	}
-	return d
-}
-
-func newAdvice(w *say.Words, b *verify.Bay) adviceDocument {
-	d := adviceDocument{Input: word(b.NextBay.Input), Text: word(w.NextBay(b)), Prob: Number(b.NextBay.Prob)}
-	if b.NextBay.Input == "" {
-		d.Prob = none()
-	}
-	return d
-}
-
-func reasons(w *say.Words, rs []verify.Reason) []reasonDocument {
-	out := make([]reasonDocument, 0, len(rs))
-	for _, r := range rs {
-		out = append(out, reasonDocument{string(r.Code), w.Reason(r), evidence(w.Units, r.Data), word(r.Answered.Code)})
-	}
-	return out
-}
-
-// lines are the numbers of the log's lines that name the bay.
-func lines(b *verify.Bay) []int {
-	out := make([]int, 0, len(b.Bay.Rows))
-	for _, row := range b.Bay.Rows {
-		out = append(out, row.Src.Line)
-	}
-	return out
-}
-
-func sharedNames(b *verify.Bay) []string {
-	out := make([]string, 0, len(b.SharedWith))
-	for _, other := range b.SharedWith {
-		out = append(out, other.Name)
-	}
-	return out
-}
-
-// none stands for a figure that does not exist.
-func none() Number { return Number(math.NaN()) }
-
-type sectionDocument struct {
-	Section        string           `json:"section"`
-	Bays           int              `json:"bays"`
-	BaysExpected   *int             `json:"bays_expected"`
-	Volume         Number           `json:"volume"`
-	Mass           Number           `json:"mass"`
-	MassRequired   Number           `json:"mass_required"`
-	Bags           Number           `json:"bags"`
-	BagsRequired   Number           `json:"bags_required"`
-	Density        Number           `json:"density"`
-	UDensity       Number           `json:"u_density"`
-	ProbAtTarget   Number           `json:"prob_at_target"`
-	Mean           Number           `json:"mean"`
-	SD             Number           `json:"sd"`
-	LowerTolerance Number           `json:"lower_tolerance"`
-	Drift          driftDocument    `json:"drift"`
-	Reasons        []reasonDocument `json:"reasons"`
-}
-
-type driftDocument struct {
-	Method word   `json:"method"`
-	Slope  Number `json:"slope"` // density a bay
-	USlope Number `json:"u_slope"`
-	Z      Number `json:"z"`
-	Found  bool   `json:"found"`
-}
-
-func newSectionDocument(w *say.Words, s *verify.Section) sectionDocument {
-	density := func(x float64) Number { return Number(w.In(verify.Density, x)) }
-	d := sectionDocument{
-		Section: s.Section.Name, Bays: s.Bays,
-		Volume: Number(w.In(verify.Volume, s.Volume)),
-		Mass:   Number(w.In(verify.Mass, s.Mass)), MassRequired: Number(w.In(verify.Mass, s.MassRequired)),
-		Bags: Number(s.Bags), BagsRequired: Number(s.BagsRequired),
-		Density: density(s.Density), UDensity: density(s.U), ProbAtTarget: Number(s.ProbAtTarget),
-		Mean: density(s.Mean), SD: density(s.SD), LowerTolerance: density(s.LowerTolerance),
-		Drift:   newDrift(w, s.Drift),
-		Reasons: reasons(w, s.Reasons),
-	}
-	if s.Expected >= 0 {
-		expected := s.Expected
-		d.BaysExpected = &expected
-	}
-	return d
-}
-
-// newDrift gives no figures where fill order could not be judged.
-func newDrift(w *say.Words, d verify.Drift) driftDocument {
-	if d.Method == "" {
-		return driftDocument{Slope: none(), USlope: none(), Z: none()}
-	}
-	slope, u := w.In(verify.Density, d.Slope), w.In(verify.Density, d.USlope)
-	return driftDocument{word(d.Method), Number(slope), Number(u), Number(d.Z), d.Found}
-}
-
-type settingDocument struct {
-	Value  any    `json:"value"`
-	Unit   word   `json:"unit"`
-	Source string `json:"source"`
-}
-
-// settingsDocument lists every setting in the order of the table, with the place that its value came from.
-func settingsDocument(job *model.Job) pairs {
-	defs := model.SettingDefs()
-	out := make(pairs, 0, len(defs))
-	for _, def := range defs {
-		out = append(out, pair{def.Name, newSetting(def, &job.Settings)})
-	}
-	return out
-}
-
-func newSetting(def model.SettingDef, s *model.Settings) settingDocument {
-	d := settingDocument{Source: s.From[def.Name].String()}
-	factor := 1.0
-	if def.Kind == model.SettingQuantity || def.Kind == model.SettingWeights {
-		unit := s.Units.Unit(def.Show)
-		d.Unit, factor = word(unit.Symbol), unit.Factor
-	}
-	switch p := def.Field(s).(type) {
-	case *float64:
-		d.Value = Number(*p / factor)
-	case *[]float64:
-		list := make([]Number, 0, len(*p))
-		for _, x := range *p {
-			list = append(list, Number(x/factor))
-		}
-		d.Value = list
-	case *bool:
-		d.Value = *p
-	default:
-		text, _ := def.Word(s)
-		d.Value = word(text)
-	}
-	return d
-}
-
-// word is a key of the format that is null in JSON where there is none.
-type word string
-
-// MarshalJSON writes null for no word.
-func (w word) MarshalJSON() ([]byte, error) {
-	if w == "" {
+// MarshalJSON writes full precision.
+func (n Number) MarshalJSON() ([]byte, error) {
+	if math.IsNaN(float64(n)) || math.IsInf(float64(n), 0) {
 		return []byte("null"), nil
 	}
-	return plainJSON(string(w))
+	return json.Marshal(float64(n))
 }
 
-// pairs is an object whose keys keep their order.
+// pairs is an object of the document: its keys keep the order in which they are written here, which is that of the format.
 type pairs []pair
 
 type pair struct {
@@ -355,49 +54,182 @@ type pair struct {
 	value any
 }
 
-// MarshalJSON writes the keys in their order.
+// MarshalJSON writes the keys in their order. < and & stand as they are: the document is no part of a page.
 func (p pairs) MarshalJSON() ([]byte, error) {
-	out := []byte{'{'}
-	for i, x := range p {
-		if i > 0 {
-			out = append(out, ',')
-		}
-		key, err := plainJSON(x.key)
-		if err != nil {
-			return nil, err
-		}
-		value, err := plainJSON(x.value)
-		if err != nil {
-			return nil, err
-		}
-		out = append(append(append(out, key...), ':'), value...)
-	}
-	return append(out, '}'), nil
-}
-
-// plainJSON encodes without turning < and & into escapes: the document is not part of a page.
-func plainJSON(v any) ([]byte, error) {
 	var b bytes.Buffer
 	enc := json.NewEncoder(&b)
 	enc.SetEscapeHTML(false)
-	err := enc.Encode(v)
-	return bytes.TrimSuffix(b.Bytes(), []byte("\n")), err
+	sep := byte('{')
+	for _, x := range p {
+		b.WriteByte(sep)
+		sep = ','
+		key := enc.Encode(x.key)
+		b.WriteByte(':')
+		if err := errors.Join(key, enc.Encode(x.value)); err != nil {
+			return nil, err
+		}
+	}
+	if len(p) == 0 {
+		b.WriteByte('{')
+	}
+	b.WriteByte('}')
+	return b.Bytes(), nil
 }
 
-// AppendJSON appends the document of one job and a line end: on one line, or indented for reading.
-func AppendJSON(dst []byte, f *verify.Findings, tool Tool, indent bool) ([]byte, error) {
-	line, err := plainJSON(newDocument(f, tool))
-	if err != nil {
-		return dst, err
+// orNull is a word of the format, null where there is none.
+func orNull(word string) any {
+	if word == "" {
+		return nil
 	}
-	if indent {
-		var b bytes.Buffer
-		if err := json.Indent(&b, line, "", "  "); err != nil {
-			return dst, err
+	return word
+}
+
+// each makes an object of every element of a list; a list without any is [] and not null.
+func each[T any](list []T, object func(*T) pairs) []pairs {
+	out := make([]pairs, 0, len(list))
+	for i := range list {
+		out = append(out, object(&list[i]))
+	}
+	return out
+}
+
+// jobObject puts the findings of one job into the shape of the format.
+func jobObject(f *verify.Findings, tool Tool) pairs {
+	w := say.New(f)
+	s := &f.Job.Settings
+	return pairs{
+		{"method", verify.Method},
+		{"tool", tool},
+		{"job", pairs{{"name", f.Job.Name}, {"date", s.Date}, {"crew", s.Crew}, {"site", s.Site}}},
+		{"inputs", each(f.Job.Inputs, func(in *model.Input) pairs { return pairs{{"file", in.File}, {"sha256", in.SHA256}} })},
+		{"units", pairs{
+			{"length", w.Of(verify.Length).Symbol}, {"volume", w.Of(verify.Volume).Symbol},
+			{"mass", w.Of(verify.Mass).Symbol}, {"density", w.Of(verify.Density).Symbol},
+		}},
+		{"settings", settings(s)},
+		{"rule_used", f.RuleUsed.String()},
+		{"bays", each(f.Bays, func(b *verify.Bay) pairs { return bayObject(w, b) })},
+		{"sections", each(f.Sections, func(s *verify.Section) pairs { return sectionObject(w, s) })},
+		{"totals", totals(w.Units, &f.Totals)},
+		{"warnings", each(f.Warnings, func(x *verify.Warning) pairs { return warningObject(w, x) })},
+	}
+}
+
+func totals(u say.Units, t *verify.Totals) pairs {
+	return pairs{
+		{"bays", t.Bays}, {"close", t.Close}, {"add", t.Add}, {"measure", t.Measure}, {"probe", t.Probe},
+		{"not_filled", t.NotFilled}, {"not_in_log", t.NotInLog},
+		{"volume", Number(u.In(verify.Volume, t.Volume))},
+		{"mass", Number(u.In(verify.Mass, t.Mass))}, {"mass_required", Number(u.In(verify.Mass, t.MassRequired))},
+		{"bags", Number(t.Bags)}, {"unaccounted_bags", Number(t.UnaccountedBags)},
+	}
+}
+
+func warningObject(w *say.Words, x *verify.Warning) pairs {
+	var line any
+	if x.Src.Line > 0 {
+		line = x.Src.Line
+	}
+	return pairs{
+		{"code", x.Code}, {"text", w.Warning(*x)}, {"file", orNull(x.Src.File)}, {"line", line},
+		{"section", orNull(x.Section)}, {"bay", orNull(x.Bay)},
+	}
+}
+
+// bayObject is one bay with its figures in the job's units. Its flat keys are the columns of the CSV format.
+func bayObject(w *say.Words, b *verify.Bay) pairs {
+	in := func(dim verify.Dim, x float64) Number { return Number(w.In(dim, x)) }
+	lines := make([]int, 0, len(b.Bay.Rows)) // of the log, that name the bay
+	for _, row := range b.Bay.Rows {
+		lines = append(lines, row.Src.Line)
+	}
+	shared := make([]string, 0, len(b.SharedWith))
+	for _, other := range b.SharedWith {
+		shared = append(shared, other.Name)
+	}
+	prob := Number(b.NextBay.Prob)
+	if b.NextBay.Input == "" { // no advice
+		prob = Number(math.NaN())
+	}
+	return pairs{
+		{"section", b.Bay.Section.Name}, {"bay", b.Bay.Name}, {"lines", lines}, {"state", stateWord(b.State)}, {"shared_with", shared},
+		{"volume", in(verify.Volume, b.Volume)}, {"mass", in(verify.Mass, b.Mass)}, {"bags", Number(b.Bags)},
+		{"density", in(verify.Density, b.Density)}, {"u_density", in(verify.Density, b.U)}, {"dof", Number(b.DOF)},
+		{"density_lo", in(verify.Density, b.Lo)}, {"density_hi", in(verify.Density, b.Hi)}, {"level", Number(levelOf(b))},
+		{"prob_measured", Number(b.ProbMeasured)}, {"prob_at_target", Number(b.ProbAtTarget)}, {"basis", orNull(basisWord(b))},
+		{"verdict", orNull(verdictWord(b))}, {"verdict_when_closed", orNull(closedWord(b))},
+		{"reasons", reasons(w, b.Reasons)},
+		{"now", pairs{{"action", orNull(string(b.Now.Code))}, {"text", orNull(w.Now(b))}, {"data", evidence(w.Units, b.Now.Data)}}},
+		{"next_bay", pairs{{"input", orNull(b.NextBay.Input)}, {"text", orNull(w.NextBay(b))}, {"prob", prob}}},
+		{"add_mass", in(verify.Mass, b.AddMass)}, {"add_bags", Number(b.AddBags)}, {"add_density", in(verify.Density, b.AddDensity)},
+		{"empty_length", in(verify.Length, b.EmptyLength)},
+		{"empty_length_lo", in(verify.Length, b.EmptyLengthLo)}, {"empty_length_hi", in(verify.Length, b.EmptyLengthHi)},
+		{"blind_length", in(verify.Length, b.BlindLength)},
+		{"budget", each(b.Budget, func(x *measure.Share) pairs { return pairs{{"input", x.Input}, {"share", Number(x.Share)}} })},
+	}
+}
+
+// reasons are those of a bay or a section; answered is the code of what answered one.
+func reasons(w *say.Words, list []verify.Reason) []pairs {
+	return each(list, func(r *verify.Reason) pairs {
+		return pairs{{"code", r.Code}, {"text", w.Reason(*r)}, {"data", evidence(w.Units, r.Data)}, {"answered", orNull(string(r.Answered.Code))}}
+	})
+}
+
+func sectionObject(w *say.Words, s *verify.Section) pairs {
+	in := func(dim verify.Dim, x float64) Number { return Number(w.In(dim, x)) }
+	var expected any
+	if s.Expected >= 0 {
+		expected = s.Expected
+	}
+	d := s.Drift
+	if d.Method == "" { // the order of filling could not be judged: no figures
+		d.Slope, d.USlope, d.Z = math.NaN(), math.NaN(), math.NaN()
+	}
+	return pairs{
+		{"section", s.Section.Name}, {"bays", s.Bays}, {"bays_expected", expected},
+		{"volume", in(verify.Volume, s.Volume)}, {"mass", in(verify.Mass, s.Mass)}, {"mass_required", in(verify.Mass, s.MassRequired)},
+		{"bags", Number(s.Bags)}, {"bags_required", Number(s.BagsRequired)},
+		{"density", in(verify.Density, s.Density)}, {"u_density", in(verify.Density, s.U)}, {"prob_at_target", Number(s.ProbAtTarget)},
+		{"mean", in(verify.Density, s.Mean)}, {"sd", in(verify.Density, s.SD)}, {"lower_tolerance", in(verify.Density, s.LowerTolerance)},
+		{"drift", pairs{ // density a bay
+			{"method", orNull(d.Method)}, {"slope", in(verify.Density, d.Slope)}, {"u_slope", in(verify.Density, d.USlope)}, {"z", Number(d.Z)}, {"found", d.Found},
+		}},
+		{"reasons", reasons(w, s.Reasons)},
+	}
+}
+
+// settings lists every setting in the order of the table, with its unit and the place that its value came from.
+func settings(s *model.Settings) pairs {
+	var out pairs
+	for _, def := range model.SettingDefs() {
+		var unit any
+		factor := 1.0
+		if def.Kind == model.SettingQuantity || def.Kind == model.SettingWeights {
+			u := s.Units.Unit(def.Show)
+			unit, factor = u.Symbol, u.Factor
 		}
-		line = b.Bytes()
+		out = append(out, pair{def.Name, pairs{{"value", settingValue(def, s, factor)}, {"unit", unit}, {"source", s.From[def.Name].String()}}})
 	}
-	return append(append(dst, screen.JSON(line)...), '\n'), nil
+	return out
+}
+
+// settingValue is a number or a list of numbers, divided by the unit's factor, or a word.
+func settingValue(def model.SettingDef, s *model.Settings, factor float64) any {
+	switch p := def.Field(s).(type) {
+	case *float64:
+		return Number(*p / factor)
+	case *[]float64:
+		list := make([]Number, 0, len(*p))
+		for _, x := range *p {
+			list = append(list, Number(x/factor))
+		}
+		return list
+	case *bool:
+		return *p
+	}
+	text, _ := def.Word(s)
+	return orNull(text)
 }
 
 // evidence returns the data of a finding as an object, in the job's units. Places to probe, each with where it lies,
@@ -423,21 +255,4 @@ func evidence(u say.Units, data []verify.Datum) pairs {
 		out = append(out, pair{"places", places})
 	}
 	return out
-}
-
-// Tool names the program that made a document.
-type Tool struct {
-	Name    string `json:"name"`
-	Version string `json:"version"`
-}
-
-// Number is a float64 that is null in JSON where it does not exist; infinite degrees of freedom do not either.
-type Number float64
-
-// MarshalJSON writes full precision.
-func (n Number) MarshalJSON() ([]byte, error) {
-	if math.IsNaN(float64(n)) || math.IsInf(float64(n), 0) {
-		return []byte("null"), nil
-	}
-	return json.Marshal(float64(n))
 }
