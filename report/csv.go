@@ -5,7 +5,6 @@ import (
 	"math/bits"
 	"strconv"
 
-	"bayproof/model"
 	"bayproof/report/say"
 	"bayproof/report/screen"
 	"bayproof/verify"
@@ -21,11 +20,7 @@ func AppendCSVHeader(dst []byte) []byte { return append(dst, csvColumns...) }
 
 // CSV writes findings as rows. The zero value is ready; one that is used again is faster. It is not for use by several
 // goroutines at once.
-type CSV struct {
-	columns [csvNumbers]digits
-	section *model.Section // of the row before
-	named   []byte         // and its cell
-}
+type CSV struct{ columns [csvNumbers]digits }
 
 const (
 	beforeAdd  = 11            // columns of figures before add_mass
@@ -34,12 +29,32 @@ const (
 
 // Append appends a row for every bay of the job, in the job's units. What does not exist is an empty cell.
 func (c *CSV) Append(dst []byte, f *verify.Findings) []byte {
-	units := unitScale(say.UnitsOf(f.Job))
+	u := say.UnitsOf(f.Job)
+	// The SI value of each unit, looked up once a job.
+	length, volume, mass, density := u.Of(verify.Length).SI, u.Of(verify.Volume).SI, u.Of(verify.Mass).SI, u.Of(verify.Density).SI
 	job := screen.AppendCell(nil, f.Job.Name)
-	c.section = nil // of another job
 	for i := range f.Bays {
-		dst = append(dst, job...)
-		dst = c.appendBay(dst, &f.Bays[i], units)
+		b := &f.Bays[i]
+		dst = append(append(dst, job...), ',')
+		dst = append(screen.AppendCell(dst, b.Bay.Section.Name), ',')
+		dst = screen.AppendCell(dst, b.Bay.Name)
+		dst = append(append(dst, ','), stateWord(b.State)...)
+		for i, x := range [...]float64{
+			b.Volume / volume, b.Mass / mass, b.Bags, b.Density / density, b.U / density, b.DOF,
+			b.Lo / density, b.Hi / density, levelOf(b), b.ProbMeasured, b.ProbAtTarget,
+		} {
+			dst = c.columns[i].append(dst, x)
+		}
+		for _, word := range [...]string{basisWord(b), verdictWord(b), closedWord(b)} {
+			dst = append(append(dst, ','), word...)
+		}
+		for i, x := range [...]float64{
+			b.AddMass / mass, b.AddBags, b.AddDensity / density,
+			b.EmptyLength / length, b.EmptyLengthLo / length, b.EmptyLengthHi / length, b.BlindLength / length,
+		} {
+			dst = c.columns[beforeAdd+i].append(dst, x)
+		}
+		dst = append(dst, '\n')
 	}
 	return dst
 }
@@ -47,52 +62,59 @@ func (c *CSV) Append(dst []byte, f *verify.Findings) []byte {
 // AppendCSV appends the rows of one job.
 func AppendCSV(dst []byte, f *verify.Findings) []byte { return new(CSV).Append(dst, f) }
 
-// scale holds the SI value of each unit, looked up once a job.
-type scale struct{ length, volume, mass, density float64 }
+// The words below are keys of the machine formats; empty where a bay has no such thing.
 
-func unitScale(u say.Units) scale {
-	return scale{u.Of(verify.Length).SI, u.Of(verify.Volume).SI, u.Of(verify.Mass).SI, u.Of(verify.Density).SI}
+func stateWord(s verify.State) string {
+	switch s {
+	case verify.Filled:
+		return "filled"
+	case verify.Struck:
+		return "struck"
+	case verify.Closed:
+		return "closed"
+	}
+	return "not-filled"
 }
 
-func (c *CSV) appendBay(dst []byte, b *verify.Bay, s scale) []byte {
-	dst = append(dst, ',')
-	if s := b.Bay.Section; s != c.section {
-		c.section, c.named = s, screen.AppendCell(c.named[:0], s.Name)
+func verdictWord(b *verify.Bay) string {
+	if !b.Judged() {
+		return ""
 	}
-	dst = append(dst, c.named...)
-	dst = append(dst, ',')
-	dst = screen.AppendCell(dst, b.Bay.Name)
-	dst = appendWord(dst, stateWord(b.State))
-	for i, x := range [...]float64{
-		b.Volume / s.volume, b.Mass / s.mass, b.Bags, b.Density / s.density, b.U / s.density, b.DOF,
-		b.Lo / s.density, b.Hi / s.density, levelOf(b), b.ProbMeasured, b.ProbAtTarget,
-	} {
-		dst = c.columns[i].append(dst, x)
-	}
-	dst = appendWord(dst, basisWord(b))
-	dst = appendWord(dst, verdictWord(b))
-	dst = appendWord(dst, closedWord(b))
-	for i, x := range [...]float64{
-		b.AddMass / s.mass, b.AddBags, b.AddDensity / s.density,
-		b.EmptyLength / s.length, b.EmptyLengthLo / s.length, b.EmptyLengthHi / s.length, b.BlindLength / s.length,
-	} {
-		dst = c.columns[beforeAdd+i].append(dst, x)
-	}
-	return append(dst, '\n')
+	return say.Verdict(b.Verdict)
 }
 
-func appendWord(dst []byte, word string) []byte {
-	dst = append(dst, ',')
-	return append(dst, word...)
+func basisWord(b *verify.Bay) string {
+	switch {
+	case !b.Judged():
+		return ""
+	case b.Basis == verify.Crew:
+		return "crew"
+	}
+	return "own"
 }
 
-const (
-	slotBits = 5
-	slots    = 1 << slotBits // figures kept a column
-)
+// closedWord is the verdict as it stood when the bay was last closed; none for a bay that was withdrawn.
+func closedWord(b *verify.Bay) string {
+	if b.State == verify.Struck || len(b.Closings) == 0 {
+		return ""
+	}
+	return say.Verdict(b.Closings[len(b.Closings)-1].Verdict)
+}
 
-// digits keeps figures of one column as they were written lately. Like bays share most of theirs, and the shortest
-// digits that read back as the same number are dear to find.
+// levelOf is the level of a bay's interval, where it has one.
+func levelOf(b *verify.Bay) float64 {
+	if math.IsNaN(b.Density) {
+		return math.NaN()
+	}
+	return b.Level
+}
+
+// slots is how many figures are kept of a column.
+const slots = 32
+
+// digits keeps figures of one column as they were written lately: like bays share most of theirs, and finding the shortest
+// digits that read back as the same number (strconv's 'g', -1) is what a row costs most for. What append returns is a copy:
+// no caller holds what is kept.
 type digits [slots]struct {
 	bits uint64
 	n    uint8 // bytes of text; 0 where nothing is kept

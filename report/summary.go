@@ -15,7 +15,9 @@ import (
 func AppendSummary(dst []byte, f *verify.Findings, colour bool) []byte {
 	t := newTextPage(f, colour)
 	t.head()
-	t.closedEarly()
+	t.closedEarly(func(b *verify.Bay) (first string, rest []string) {
+		return t.w.ClosedAs(b) + "; " + t.w.Reads(b) + ": " + t.w.Sure(b), nil
+	})
 	t.pounds()
 	t.runs()
 	t.open()
@@ -37,12 +39,9 @@ func sectionLabel(s *verify.Section) string {
 // pounds is the table of what went in against what the target takes.
 func (t *textPage) pounds() {
 	unit := t.w.Of(verify.Mass).Name
-	cols := []column{{head: "section"}, {head: "bays"}, {head: "in, " + unit}, {head: "needs, " + unit}, {head: "share"}, {head: "density ± " + say.Percent(verify.Level, math.NaN())}}
+	rows := [][]string{{"section", "bays", "in, " + unit, "needs, " + unit, "share", "density ± " + say.Percent(verify.Level, math.NaN())}}
 	add := func(name, bays string, in, needs, half float64, density string) {
-		row := []string{name, bays, t.w.MassFigure(in, half), t.w.MassFigure(needs, half), say.Share(in, needs), density}
-		for i := range cols {
-			cols[i].cells = append(cols[i].cells, row[i])
-		}
+		rows = append(rows, []string{name, bays, t.w.MassFigure(in, half), t.w.MassFigure(needs, half), say.Share(in, needs), density})
 	}
 	for i := range t.f.Sections {
 		s := &t.f.Sections[i]
@@ -53,11 +52,9 @@ func (t *textPage) pounds() {
 		add(sectionLabel(s), bays, s.Mass, s.MassRequired, s.U*s.Volume, t.w.Pooled(s))
 	}
 	if n := t.f.Totals; len(t.f.Sections) > 1 {
-		filled := n.Close + n.Add + n.Measure + n.Probe
-		add("together", fmt.Sprint(filled), n.Mass, n.MassRequired, math.NaN(), "")
+		add("together", fmt.Sprint(n.Close+n.Add+n.Measure+n.Probe), n.Mass, n.MassRequired, math.NaN(), "")
 	}
-	t.blank()
-	t.table(cols)
+	t.table(rows)
 	if text := t.w.Unaccounted(t.f); text != "" {
 		t.paragraph(0, text)
 	}
@@ -65,21 +62,17 @@ func (t *textPage) pounds() {
 
 // runs is the table of how each section was packed, freed of measurement noise.
 func (t *textPage) runs() {
-	cols := []column{{head: "packed"}, {head: "mean"}, {head: "spread"}, {head: "19 in 20 above"}, {head: "drift"}}
+	rows := [][]string{{"packed", "mean", "spread", "19 in 20 above", "drift"}}
 	for i := range t.f.Sections {
 		s := &t.f.Sections[i]
 		if math.IsNaN(s.Mean) {
 			continue
 		}
-		row := []string{sectionLabel(s), t.w.Density(s.Mean, s.SD, math.NaN()), "", t.w.DensityFigure(s.LowerTolerance, s.SD), t.w.Drift(s)}
-		row[1], row[2], _ = strings.Cut(row[1], " ± ")
-		for j := range cols {
-			cols[j].cells = append(cols[j].cells, row[j])
-		}
+		mean, spread, _ := strings.Cut(t.w.Density(s.Mean, s.SD, math.NaN()), " ± ")
+		rows = append(rows, []string{sectionLabel(s), mean, spread, t.w.DensityFigure(s.LowerTolerance, s.SD), t.w.Drift(s)})
 	}
-	if len(cols[0].cells) > 0 {
-		t.blank()
-		t.table(cols)
+	if len(rows) > 1 {
+		t.table(rows)
 	}
 }
 
@@ -87,8 +80,22 @@ func (t *textPage) runs() {
 func (t *textPage) open() {
 	var lines []string
 	for i := range t.f.Sections {
-		if text := t.openIn(&t.f.Sections[i]); text != "" {
-			lines = append(lines, sectionLabel(&t.f.Sections[i])+": "+text)
+		s := &t.f.Sections[i]
+		var parts []string
+		name := func(label string, holds func(*verify.Bay) bool) {
+			if bays := t.wanted(s, holds); len(bays) > 0 {
+				parts = append(parts, label+" "+strings.Join(cleanNames(bays), ", "))
+			}
+		}
+		for _, v := range []verify.Verdict{verify.Add, verify.Probe, verify.Measure} {
+			name(say.Mark(v)+" "+say.Verdict(v), func(b *verify.Bay) bool { return b.Judged() && b.Verdict == v })
+		}
+		name("□ UNFILLED", func(b *verify.Bay) bool { return b.State == verify.NotFilled })
+		if s.Missing > 0 {
+			parts = append(parts, fmt.Sprintf("□ UNLOGGED %d", s.Missing))
+		}
+		if len(parts) > 0 {
+			lines = append(lines, sectionLabel(s)+": "+strings.Join(parts, "; "))
 		}
 	}
 	if len(lines) == 0 {
@@ -98,27 +105,4 @@ func (t *textPage) open() {
 	for _, line := range lines {
 		t.item("", 0, line)
 	}
-}
-
-func (t *textPage) openIn(s *verify.Section) string {
-	var parts []string
-	name := func(word string, wanted func(*verify.Bay) bool) {
-		var names []string
-		for i := range t.f.Bays {
-			if b := &t.f.Bays[i]; b.Bay.Section == s.Section && wanted(b) {
-				names = append(names, screen.Clean(b.Bay.Name))
-			}
-		}
-		if len(names) > 0 {
-			parts = append(parts, word+" "+strings.Join(names, ", "))
-		}
-	}
-	for _, v := range []verify.Verdict{verify.Add, verify.Probe, verify.Measure} {
-		name(say.Mark(v)+" "+say.Verdict(v), func(b *verify.Bay) bool { return b.Judged() && b.Verdict == v })
-	}
-	name("□ UNFILLED", func(b *verify.Bay) bool { return b.State == verify.NotFilled })
-	if s.Missing > 0 {
-		parts = append(parts, fmt.Sprintf("□ UNLOGGED %d", s.Missing))
-	}
-	return strings.Join(parts, "; ")
 }

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -15,7 +16,13 @@ import (
 func AppendText(dst []byte, f *verify.Findings, colour bool) []byte {
 	t := newTextPage(f, colour)
 	t.head()
-	t.again()
+	t.closedEarly(func(b *verify.Bay) (first string, rest []string) {
+		first = t.w.ClosedAs(b)
+		if now := t.w.BriefNow(b); now != "" {
+			first += "; now " + now
+		}
+		return first, t.why(b)
+	})
 	t.toDo()
 	t.mayClose()
 	t.bags()
@@ -29,7 +36,8 @@ type textPage struct {
 	page
 	f         *verify.Findings
 	w         *say.Words
-	nameWidth int // of the longest bay name, and two spaces
+	nameWidth int             // of the longest bay name, and two spaces
+	under     *verify.Section // whose name stands above, since the last heading
 }
 
 // longestName is how much of a bay's name is shown; it leaves room for what is said about it.
@@ -45,7 +53,7 @@ func newTextPage(f *verify.Findings, colour bool) *textPage {
 
 // head says which job it is and how its bays stand.
 func (t *textPage) head() {
-	s := t.f.Job.Settings
+	s := &t.f.Job.Settings
 	parts := []string{t.paint(bold, screen.Clean(t.f.Job.Name))}
 	for _, part := range []string{s.Site, s.Crew, s.Date} {
 		if part != "" {
@@ -54,7 +62,7 @@ func (t *textPage) head() {
 	}
 	t.line(strings.Join(parts, ", "))
 	t.paragraph(0, t.counts())
-	if say.Flagged(&s) {
+	if say.Flagged(s) {
 		t.paragraph(0, t.unusual())
 	}
 }
@@ -71,18 +79,15 @@ func (t *textPage) unusual() string {
 // counts says how the bays stand: "14 bays: 9 CLOSE, 2 ADD, 3 MEASURE; 1 not filled, 2 not in the log."
 func (t *textPage) counts() string {
 	n := t.f.Totals
-	var verdicts []string
+	text, sep := say.Count(n.Bays, "bay", "bays"), ": "
 	for _, x := range []struct {
 		n    int
 		word string
 	}{{n.Add, "ADD"}, {n.Probe, "PROBE"}, {n.Measure, "MEASURE"}, {n.Close, "CLOSE"}} {
 		if x.n > 0 {
-			verdicts = append(verdicts, fmt.Sprintf("%d\u00a0%s", x.n, x.word))
+			text += fmt.Sprintf("%s%d\u00a0%s", sep, x.n, x.word)
+			sep = ", "
 		}
-	}
-	text := say.Count(n.Bays, "bay", "bays")
-	if len(verdicts) > 0 {
-		text += ": " + strings.Join(verdicts, ", ")
 	}
 	if n.NotFilled > 0 {
 		text += fmt.Sprintf("; %d not filled", n.NotFilled)
@@ -93,8 +98,41 @@ func (t *textPage) counts() string {
 	return text + "."
 }
 
-// sectionName appends a section's name where the job has more than one.
-func (t *textPage) sectionName(s *verify.Section) {
+// bay prints one bay: its verdict and name, then what is said about it, a paragraph each.
+func (t *textPage) bay(b *verify.Bay, first string, rest []string) {
+	t.said(t.label(b.Verdict)+t.name(b), labelWidth+t.nameWidth, first, rest)
+}
+
+// name is a bay's name, cut and padded to the page's column.
+func (t *textPage) name(b *verify.Bay) string {
+	return screen.Pad(screen.Short(screen.Clean(b.Bay.Name), longestName), t.nameWidth)
+}
+
+// said prints text behind a head, and further paragraphs under it.
+func (t *textPage) said(head string, headWidth int, first string, rest []string) {
+	t.item(head, headWidth, first)
+	for _, text := range rest {
+		t.paragraph(labelWidth, text)
+	}
+}
+
+// wanted returns a section's bays of which something holds, in the log's order; of all sections where s is nil.
+func (t *textPage) wanted(s *verify.Section, holds func(*verify.Bay) bool) []*verify.Bay {
+	var out []*verify.Bay
+	for i := range t.f.Bays {
+		if b := &t.f.Bays[i]; (s == nil || b.Bay.Section == s.Section) && holds(b) {
+			out = append(out, b)
+		}
+	}
+	return out
+}
+
+// inSection prints a section's name where the job has more than one, once below a heading.
+func (t *textPage) inSection(s *verify.Section) {
+	if t.under == s {
+		return
+	}
+	t.under = s
 	if len(t.f.Sections) > 1 && s.Section.Name != "" {
 		if !t.afterHeading {
 			t.blank()
@@ -103,44 +141,129 @@ func (t *textPage) sectionName(s *verify.Section) {
 	}
 }
 
-// name is a bay's name, cut and padded to the page's column.
-func (t *textPage) name(b *verify.Bay) string {
-	return screen.Pad(screen.Short(screen.Clean(b.Bay.Name), longestName), t.nameWidth)
+// part begins a part of the page.
+func (t *textPage) part(heading string) {
+	t.heading(heading)
+	t.under = nil
 }
 
-// mayClose lists the bays that are shown to be good, one line each: those still open first.
-func (t *textPage) mayClose() {
-	for _, part := range []struct {
-		state   verify.State
-		heading string
-	}{{verify.Filled, "May be closed"}, {verify.Closed, "Closed, and rightly"}} {
-		wanted := func(b *verify.Bay) bool {
-			return b.State == part.state && b.Verdict == verify.Close && !lookAgain(b)
-		}
-		if !t.any(wanted) {
-			continue
-		}
-		t.heading(part.heading)
-		for i := range t.f.Sections {
-			t.each(&t.f.Sections[i], false, wanted, t.closeLine)
+// bySection prints the bays of which something holds under a heading, by section; nothing where there are none.
+func (t *textPage) bySection(heading string, holds func(*verify.Bay) bool, print func(*verify.Bay)) {
+	if len(t.wanted(nil, holds)) == 0 {
+		return
+	}
+	t.part(heading)
+	for i := range t.f.Sections {
+		for _, b := range t.wanted(&t.f.Sections[i], holds) {
+			t.inSection(&t.f.Sections[i])
+			print(b)
 		}
 	}
 }
 
-func (t *textPage) any(wanted func(*verify.Bay) bool) bool {
-	for i := range t.f.Bays {
-		if wanted(&t.f.Bays[i]) {
-			return true
-		}
-	}
-	return false
+// lookAgain tells whether a bay was closed though it should not have been, as known then or as known now.
+func lookAgain(b *verify.Bay) bool {
+	return b.State == verify.Closed && (b.Verdict != verify.Close || closedWord(b) != say.Verdict(verify.Close))
 }
 
-func (t *textPage) closeLine(b *verify.Bay) {
-	t.line(t.label(b.Verdict) + t.name(b) + screen.Pad(t.w.Figure(b), 12) + "  " + screen.Pad(t.w.SureAndWhose(b), 16) + "  " + t.w.Blind(b))
-	for _, text := range t.answered(b) {
-		t.paragraph(labelWidth, text)
+// closedEarly lists first of all the bays that someone closed on less than a CLOSE, and those closed on a CLOSE that later
+// evidence speaks against, with what is to be said about each.
+func (t *textPage) closedEarly(about func(*verify.Bay) (first string, rest []string)) {
+	t.bySection("Closed, look again", lookAgain, func(b *verify.Bay) {
+		first, rest := about(b)
+		t.bay(b, screen.Clean(first), rest)
+	})
+}
+
+// toDo lists every bay that may not be closed yet, what can be done about it now first.
+func (t *textPage) toDo() {
+	n := t.f.Totals
+	ofSections := func(s verify.Section) bool { return len(unanswered(s.Reasons)) > 0 }
+	if n.Add+n.Probe+n.Measure+n.NotFilled+n.NotInLog == 0 && !slices.ContainsFunc(t.f.Sections, ofSections) {
+		return
 	}
+	t.part("To do first")
+	for i := range t.f.Sections {
+		s := &t.f.Sections[i]
+		t.openBays(s)
+		t.sectionLines(s)
+	}
+}
+
+// openBays lists a section's open bays, the most pressing verdict first. Bays of one verdict about which the same is said
+// stand together.
+func (t *textPage) openBays(s *verify.Section) {
+	for _, v := range []verify.Verdict{verify.Add, verify.Probe, verify.Measure} {
+		var groups [][]*verify.Bay
+		var texts [][]string // of each group: what to do, then what speaks for it
+		for _, b := range t.wanted(s, func(b *verify.Bay) bool { return b.Judged() && b.Verdict == v && !lookAgain(b) }) {
+			text := t.openText(b)
+			at := slices.IndexFunc(texts, func(other []string) bool { return slices.Equal(other, text) })
+			if at < 0 {
+				at = len(texts)
+				groups, texts = append(groups, nil), append(texts, text)
+			}
+			groups[at] = append(groups[at], b)
+		}
+		for i, bays := range groups {
+			t.inSection(s)
+			if text := texts[i]; len(bays) == 1 {
+				t.bay(bays[0], text[0], text[1:])
+			} else {
+				t.said(t.label(v), labelWidth, say.List(cleanNames(bays))+", each:", text)
+			}
+		}
+	}
+	for _, b := range t.wanted(s, func(b *verify.Bay) bool { return b.State == verify.NotFilled }) {
+		text := "not filled yet"
+		if !math.IsNaN(b.Volume) {
+			text += ", holds " + t.w.Volume(b.Volume)
+		}
+		t.inSection(s)
+		t.item(screen.Pad("□ UNFILLED", labelWidth)+t.name(b), labelWidth+t.nameWidth, text)
+	}
+}
+
+func cleanNames(bays []*verify.Bay) []string {
+	var names []string
+	for _, b := range bays {
+		names = append(names, screen.Clean(b.Bay.Name))
+	}
+	return names
+}
+
+// openText says what to do about a bay, why, and what would have served.
+func (t *textPage) openText(b *verify.Bay) []string {
+	var text []string
+	if now := t.w.BriefNow(b); now != "" {
+		text = append(text, screen.Clean(now))
+	}
+	text = append(text, t.why(b)...)
+	if next := t.w.NextBay(b); next != "" {
+		text = append(text, screen.Clean("next bay: "+next))
+	}
+	return text
+}
+
+// why says what the verdict rests on: the figures, then together every reason that the figures do not say already.
+func (t *textPage) why(b *verify.Bay) []string {
+	var text, reasons []string
+	if evidence := t.w.BriefEvidence(b); evidence != "" {
+		text = append(text, screen.Clean(evidence))
+	}
+	for _, r := range unanswered(b.Reasons) {
+		if !say.InEvidence(r.Code) {
+			reasons = append(reasons, screen.Clean(t.w.BriefReason(r)))
+		}
+	}
+	if len(reasons) > 0 {
+		text = append(text, strings.Join(reasons, "; "))
+	}
+	return append(text, t.answered(b)...)
+}
+
+func unanswered(reasons []verify.Reason) []verify.Reason {
+	return slices.DeleteFunc(slices.Clone(reasons), verify.Reason.IsAnswered)
 }
 
 // answered says what was suspicious and is no longer.
@@ -154,162 +277,76 @@ func (t *textPage) answered(b *verify.Bay) []string {
 	return text
 }
 
-// pageWidth is what fits a small screen, in characters.
-const pageWidth = 72
-
-// page collects lines of at most pageWidth characters.
-type page struct {
-	dst          []byte
-	colour       bool
-	afterHeading bool // the last line was a heading
-}
-
-// Escape sequences of a terminal; colour only repeats what word and shape say.
-const (
-	plain   = "\x1b[0m"
-	bold    = "\x1b[1m"
-	red     = "\x1b[31m"
-	green   = "\x1b[32m"
-	yellow  = "\x1b[33m"
-	magenta = "\x1b[35m"
-)
-
-func verdictColour(v verify.Verdict) string {
-	switch v {
-	case verify.Close:
-		return green
-	case verify.Add:
-		return red
-	case verify.Probe:
-		return magenta
+// sectionLines says what concerns the section as a whole.
+func (t *textPage) sectionLines(s *verify.Section) {
+	open := unanswered(s.Reasons)
+	if s.Missing > 0 || len(open) > 0 {
+		t.inSection(s)
 	}
-	return yellow
-}
-
-// line appends text as it is.
-func (p *page) line(text string) {
-	p.dst = append(append(p.dst, text...), '\n')
-	p.afterHeading = false
-}
-
-// blank appends an empty line unless the page begins or already has one.
-func (p *page) blank() {
-	if n := len(p.dst); n > 1 && !(p.dst[n-1] == '\n' && p.dst[n-2] == '\n') {
-		p.dst = append(p.dst, '\n')
+	if s.Missing > 0 {
+		text := fmt.Sprintf("%d of %d bays not in the log: find them, then fill or log them", s.Missing, s.Expected)
+		t.item(screen.Pad("□ UNLOGGED", labelWidth), labelWidth, text)
 	}
-}
-
-// heading appends a line that stands out.
-func (p *page) heading(text string) {
-	p.blank()
-	p.line(p.paint(bold, text))
-	p.afterHeading = true
-}
-
-func (p *page) paint(code, text string) string {
-	if !p.colour {
-		return text
-	}
-	return code + text + plain
-}
-
-// label is the mark and word of a verdict, padded to one width.
-func (p *page) label(v verify.Verdict) string {
-	word := say.Mark(v) + " " + say.Verdict(v)
-	return p.paint(verdictColour(v), word) + screen.Pad("", labelWidth-utf8.RuneCountInString(word))
-}
-
-// labelWidth is the width of the longest label, "□ UNFILLED", and a space.
-const labelWidth = 11
-
-// item appends text behind a head that is headWidth characters wide, going on under its own beginning.
-func (p *page) item(head string, headWidth int, text string) {
-	for _, line := range screen.Hang(head, headWidth, pageWidth, text) {
-		p.line(line)
-	}
-}
-
-// paragraph appends wrapped text with an indent.
-func (p *page) paragraph(indent int, text string) { p.item(screen.Pad("", indent), indent, text) }
-
-// column is one column of a small table; the first is left-aligned.
-type column struct {
-	head  string
-	cells []string
-}
-
-// table appends columns side by side with two spaces between.
-func (t *textPage) table(cols []column) {
-	widths := make([]int, len(cols))
-	for i, c := range cols {
-		for _, cell := range append([]string{c.head}, c.cells...) {
-			widths[i] = max(widths[i], utf8.RuneCountInString(cell))
+	for _, r := range open {
+		if r.Code != verify.NotInLog && r.Code != verify.NotFilledBays { // the lines above say them
+			t.item(screen.Pad("! section", labelWidth), labelWidth, screen.Clean(t.w.Reason(r)))
 		}
 	}
-	for row := -1; row < len(cols[0].cells); row++ {
-		var parts []string
-		for i, c := range cols {
-			cell := c.head
-			if row >= 0 {
-				cell = c.cells[row]
+}
+
+// mayClose lists the bays that are shown to be good, one line each: those still open first.
+func (t *textPage) mayClose() {
+	for _, part := range []struct {
+		state   verify.State
+		heading string
+	}{{verify.Filled, "May be closed"}, {verify.Closed, "Closed, and rightly"}} {
+		good := func(b *verify.Bay) bool {
+			return b.State == part.state && b.Verdict == verify.Close && !lookAgain(b)
+		}
+		t.bySection(part.heading, good, func(b *verify.Bay) {
+			t.line(t.label(b.Verdict) + t.name(b) + screen.Pad(t.w.Figure(b), 12) + "  " + screen.Pad(t.w.SureAndWhose(b), 16) + "  " + t.w.Blind(b))
+			for _, text := range t.answered(b) {
+				t.paragraph(labelWidth, text)
 			}
-			if i == 0 {
-				parts = append(parts, screen.Pad(cell, widths[i]))
-			} else {
-				parts = append(parts, screen.PadLeft(cell, widths[i]))
-			}
+		})
+	}
+}
+
+// bags says what went in and what had to.
+func (t *textPage) bags() {
+	if t.f.Totals.Mass == 0 || math.IsNaN(t.f.Totals.Mass) {
+		return
+	}
+	t.part("Bags")
+	for i := range t.f.Sections {
+		if s := &t.f.Sections[i]; s.Bays > 0 {
+			t.paragraph(0, screen.Clean(t.w.Section(s)))
 		}
-		line := strings.TrimRight(strings.Join(parts, "  "), " ")
-		if row < 0 {
-			line = t.paint(bold, line)
-		}
-		t.line(line)
+	}
+	if text := t.w.Unaccounted(t.f); text != "" {
+		t.paragraph(0, text)
 	}
 }
 
-// The words below are keys of the machine formats; empty where a bay has no such thing.
-
-func stateWord(s verify.State) string {
-	switch s {
-	case verify.Filled:
-		return "filled"
-	case verify.Struck:
-		return "struck"
-	case verify.Closed:
-		return "closed"
+// notes are the warnings and cautions.
+func (t *textPage) notes() {
+	lines := t.w.Notes(t.f)
+	if set := t.unusual(); set != "" && !say.Flagged(&t.f.Job.Settings) {
+		lines = append([]string{set}, lines...)
 	}
-	return "not-filled"
+	if len(lines) == 0 {
+		return
+	}
+	t.part("Worth knowing")
+	for _, line := range lines {
+		t.item("- ", 2, screen.Clean(line))
+	}
 }
 
-func verdictWord(b *verify.Bay) string {
-	if !b.Judged() {
-		return ""
+// legend explains the figures, where there are any.
+func (t *textPage) legend() {
+	if n := t.f.Totals; n.Close+n.Add+n.Measure+n.Probe > 0 {
+		t.blank()
+		t.paragraph(0, t.w.BriefLegend(t.f))
 	}
-	return say.Verdict(b.Verdict)
-}
-
-func basisWord(b *verify.Bay) string {
-	switch {
-	case !b.Judged():
-		return ""
-	case b.Basis == verify.Crew:
-		return "crew"
-	}
-	return "own"
-}
-
-// closedWord is the verdict as it stood when the bay was last closed; none for a bay that was withdrawn.
-func closedWord(b *verify.Bay) string {
-	if b.State == verify.Struck || len(b.Closings) == 0 {
-		return ""
-	}
-	return say.Verdict(b.Closings[len(b.Closings)-1].Verdict)
-}
-
-// levelOf is the level of a bay's interval, where it has one.
-func levelOf(b *verify.Bay) float64 {
-	if math.IsNaN(b.Density) {
-		return math.NaN()
-	}
-	return b.Level
 }
