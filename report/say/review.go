@@ -1,7 +1,6 @@
 package say
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -10,45 +9,58 @@ import (
 	"bayproof/verify/audit"
 )
 
-// Lacking says one piece of missing evidence: "photos of 6 % of the bays, 100 % asked for".
+// Lacking says one piece of missing evidence: "photos: 6 % of the bays, 100 % asked for".
 func Lacking(l audit.Lack) string {
-	what := LackName(l.Ask)
+	have, want := lackFigures(l)
+	switch {
+	case want == "":
+		return LackName(l.Ask)
+	case l.Share:
+		have += " of the bays"
+	}
+	return LackName(l.Ask) + ": " + have + ", " + want + " asked for"
+}
+
+// LackCell says one lack in a table: what there is, against what was asked for.
+func LackCell(l audit.Lack) string {
+	if have, want := lackFigures(l); want != "" {
+		return have + " of " + want
+	}
+	return "missing"
+}
+
+// lackFigures writes what there is and what was asked for; nothing where evidence is there or not. What was asked for was
+// set, so it is written as it was; a share that was observed is rounded down.
+func lackFigures(l audit.Lack) (have, want string) {
 	switch {
 	case l.Share:
-		return fmt.Sprintf("%s: %s of the bays, %s asked for", what, wholePercent(l.Have), askedPercent(l.Want))
+		return wholePercent(l.Have), plain(100*l.Want, 2) + " %"
 	case l.Want > 1 || l.Ask == "ask_cores" || l.Ask == "ask_bag_checks":
-		return fmt.Sprintf("%s: %s, %s asked for", what, plain(l.Have, 0), plain(l.Want, 0))
+		return plain(l.Have, 0), plain(l.Want, 0)
 	}
-	return what
+	return "", ""
+}
+
+// lackNames names the kinds of evidence that a program may ask for.
+var lackNames = map[string]string{
+	"ask_photos":          "photos",
+	"ask_measured":        "sizes measured",
+	"ask_probes":          "probes",
+	"ask_stalls":          "stall said",
+	"ask_cores":           "cores",
+	"ask_bag_checks":      "weighed bags",
+	"ask_blower_pressure": "blower pressure",
+	"ask_signature":       "installer and date",
+	"ask_counted":         "bays counted from outside",
+	"ask_empties":         "bags loaded and left, or empties",
+	"ask_times":           "times",
+	"ask_label_r":         "label's R-value",
 }
 
 // LackName names a kind of evidence.
 func LackName(ask string) string {
-	switch ask {
-	case "ask_photos":
-		return "photos"
-	case "ask_measured":
-		return "sizes measured"
-	case "ask_probes":
-		return "probes"
-	case "ask_stalls":
-		return "stall said"
-	case "ask_cores":
-		return "cores"
-	case "ask_bag_checks":
-		return "weighed bags"
-	case "ask_blower_pressure":
-		return "blower pressure"
-	case "ask_signature":
-		return "installer and date"
-	case "ask_counted":
-		return "bays counted from outside"
-	case "ask_empties":
-		return "bags loaded and left, or empties"
-	case "ask_times":
-		return "times"
-	case "ask_label_r":
-		return "label's R-value"
+	if name, ok := lackNames[ask]; ok {
+		return name
 	}
 	return strings.TrimPrefix(ask, "ask_")
 }
@@ -60,9 +72,6 @@ func wholePercent(x float64) string {
 	}
 	return Percent(x, nan())
 }
-
-// askedPercent writes a share that was set and not observed: 100 % is asked for as such.
-func askedPercent(x float64) string { return plain(100*x, 2) + " %" }
 
 // Rate writes a share of bays with its interval: "83 % (76 to 89)".
 func Rate(r audit.Rate) string {
@@ -100,17 +109,6 @@ func (u Units) OpenState(b *audit.OpenBay) string {
 	return Verdict(b.Verdict)
 }
 
-// LackCell says one lack in a table: what there is, against what was asked for.
-func LackCell(l audit.Lack) string {
-	switch {
-	case l.Share:
-		return wholePercent(l.Have) + " of " + askedPercent(l.Want)
-	case l.Want > 1 || l.Ask == "ask_cores" || l.Ask == "ask_bag_checks":
-		return plain(l.Have, 0) + " of " + plain(l.Want, 0)
-	}
-	return "missing"
-}
-
 // OpenedBay says what an inspector found in a bay.
 func (u Units) OpenedBay(o *audit.Opened) string {
 	name := o.Bay
@@ -130,156 +128,114 @@ func (u Units) OpenedBay(o *audit.Opened) string {
 	return text + ": holds"
 }
 
-// Suspect says a finding of the review with its numbers, without the job that it speaks about.
-func (u Units) Suspect(f *audit.Finding) string {
-	d := func(key string) string { return u.Datum(datumOf(f.Data, key)) }
-	n := func(key string) int { return int(datumOf(f.Data, key).Value) }
-	switch f.Code {
-	case audit.NearestStep:
-		return fmt.Sprintf("%d of %d bag counts are the nearest step to one density times the bay's volume; honest replays of these bays show %s",
-			n("agree"), n("counts"), fixed(datumOf(f.Data, "usual").Value, 0))
-	case audit.NearestOften:
-		return fmt.Sprintf("in %d of %d jobs the counts lie close to one density times the volume; other crews: %s of the jobs", n("times"), n("of"), d("others"))
-	case audit.LastDigits:
-		return fmt.Sprintf("%d of %d weighed masses, read to %s, end in %d; the ten digits should be about even (chi-square %s)",
-			n("times"), n("values"), plain(datumOf(f.Data, "step").Value, 2)+" "+u.Of(verify.Mass).Name, n("digit"), fixed(datumOf(f.Data, "chi_square").Value, 0))
-	case audit.CopiedRows:
-		return fmt.Sprintf("%d rows from line %d on are those from line %d on%s, cell for cell", n("rows"), n("line"), n("other_line"), ofOther(f))
-	case audit.PhotoTwice:
-		return fmt.Sprintf("photo %s%s is the same picture as %s%s%s", d("photo"), ofBay(f, "bay"), d("other_photo"), ofBay(f, "other_bay"), ofOther(f)) + places(f, n("photos"), n("places"))
-	case audit.PhotoBays:
-		return sharedPhotos(n("photos"), n("bays"), len(f.Jobs), d)
-	case audit.BagsBought:
-		return fmt.Sprintf("%s bags left the truck, the log has %s", d("bought"), d("logged"))
-	case audit.Empties:
-		return fmt.Sprintf("%s: %s empties counted, the log has %s bags", sectionOr(d("section")), d("counted"), d("logged"))
-	case audit.CoarseStep:
-		return fmt.Sprintf("%s: bags are said to be read to %s, but only %d of %d counts show it: the log looks like %s",
-			sectionOr(d("section")), d("stated"), n("odd"), n("counts"), d("shown"))
-	case audit.AllStalled:
-		return fmt.Sprintf("all %d bays stalled; other crews say no in %s", n("of"), d("others"))
-	case audit.LateTimes:
-		return fmt.Sprintf("in %d of %d jobs every time lies after the day of the job; other crews: %s of the jobs", n("times"), n("of"), d("others"))
-	case audit.RaisedAfter:
-		return fmt.Sprintf("%d of %d bays were amended to a higher density after a verdict other than CLOSE; others: %s of the bays", n("times"), n("of"), d("others"))
-	}
-	return string(f.Code)
+// suspicion is what is said about one code of a review's findings.
+type suspicion struct {
+	title    string // a few words, without figures
+	text     string // with its numbers, see phrase; see also Suspect for what is added to them
+	innocent string // the explanation that has to be ruled out before anyone is accused
 }
 
-// places counts the files of the pictures, where they are more than the two that are named.
-func places(f *audit.Finding, photos, n int) string {
-	text := ""
-	switch {
-	case photos == 2:
-		text = "; so is one more"
-	case photos > 2:
-		text = fmt.Sprintf("; so are %d more", photos-1)
-	}
-	if n > 2*photos {
-		text += fmt.Sprintf("; %d files", n)
-		if len(f.Jobs) > 1 {
-			text += fmt.Sprintf(" in %d jobs", len(f.Jobs))
-		}
-	}
-	return text
-}
-
-// sharedPhotos says that pictures stand at several bays each.
-func sharedPhotos(photos, bays, jobs int, d func(string) string) string {
-	as := fmt.Sprintf("%s at bay %s and at bay %s", d("photo"), d("bay"), d("other_bay"))
-	if jobs > 1 {
-		as = fmt.Sprintf("%s of %s at bay %s and at bay %s", d("photo"), d("job"), d("bay"), d("other_bay"))
-	}
-	if photos == 1 && bays == 2 {
-		return "photo " + as
-	}
-	return fmt.Sprintf("%s at %d bays, as %s", Count(photos, "photo", "photos"), bays, as)
-}
-
-func datumOf(data []verify.Datum, key string) verify.Datum {
-	d, _ := find(data, key)
-	return d
-}
-
-func ofOther(f *audit.Finding) string {
-	if len(f.Jobs) < 2 {
-		return ""
-	}
-	return " of " + datumOf(f.Data, "other").Text
-}
-
-func ofBay(f *audit.Finding, key string) string {
-	if bay := datumOf(f.Data, key).Text; bay != "" {
-		return " (bay " + bay + ")"
-	}
-	return ""
-}
-
-func sectionOr(name string) string {
-	if name == "" {
-		return "all bays"
-	}
-	return name
+// suspicions has a row for every code of a review's findings; a test holds it against the table of codes.
+var suspicions = map[verify.Code]suspicion{
+	audit.NearestStep: {"counts fit one density too well",
+		"{agree} of {counts} bag counts are the nearest step to one density times the bay's volume; honest replays of these bays show {usual.0}",
+		"a crew that packs very evenly and always starts from a full hopper; a plan's figures kept as the count where they fitted"},
+	audit.NearestOften: {"a crew's counts often fit one density",
+		"in {times} of {of} jobs the counts lie close to one density times the volume; other crews: {others} of the jobs",
+		"a crew that packs very evenly and always starts from a full hopper; a plan's figures kept as the count where they fitted"},
+	audit.LastDigits: {"last digits are uneven",
+		"{times} of {values} weighed masses, read to {read_to}, end in {digit}; the ten digits should be about even (chi-square {chi_square.0})",
+		"a scale that sticks or is read to the nearest five; figures typed over from a form that rounds"},
+	audit.CopiedRows: {"measured rows stand twice",
+		"{rows} rows from line {line} on are those from line {other_line} on[ of {other_job}], cell for cell",
+		"twin houses with like bays, all read from full hoppers; a block pasted by mistake and not yet overwritten"},
+	audit.PhotoTwice: {"photos that stand twice",
+		"photo {photo}[ (bay {bay})] is the same picture as {other_photo}[ (bay {other_bay})][ of {other_job}][; so is {one_more} more][; so are {more} more][; {files} files[ in {in_jobs} jobs]]",
+		"one shot shows both bays; a file attached to the wrong job"},
+	audit.PhotoBays: {"one photo, several bays",
+		"[{lone} ][{several|photo|photos} at {bays} bays, as ]{photo}[ of {of_job}] at bay {bay} and at bay {other_bay}",
+		"one picture can show two bays, and most of these will"},
+	audit.BagsBought: {"bags do not add up",
+		"{bought} bags left the truck, the log has {logged}",
+		"bags lent to or taken from another job; torn bags; bags left in the hopper"},
+	audit.Empties: {"empties do not add up",
+		"{where}: {counted} empties counted, the log has {logged} bags",
+		"empties thrown away or carried over to the next section"},
+	audit.CoarseStep: {"step read is coarser than stated",
+		"{where}: bags are said to be read to {stated}, but only {odd} of {counts} counts show it: the log looks like {shown}",
+		"the setting was never changed from its default; the hopper has no finer marks"},
+	audit.AllStalled: {"never a bay that did not stall",
+		"all {of} bays stalled; other crews say no in {others}",
+		"a crew that runs the tube again until it stalls, and only then writes the row"},
+	audit.LateTimes: {"times after the day",
+		"in {times} of {of} jobs every time lies after the day of the job; other crews: {others} of the jobs",
+		"sheets filled in on the roof and typed in later; a clock that is wrong"},
+	audit.RaisedAfter: {"amended upward after a verdict",
+		"{times} of {of} bays were amended to a higher density after a verdict other than CLOSE; others: {others} of the bays",
+		"slips found because the verdict made the crew look: the hopper's part bag forgotten, a size in the wrong column"},
 }
 
 // Innocent is the explanation that has to be ruled out before anyone is accused.
-func Innocent(c verify.Code) string {
-	switch c {
-	case audit.NearestStep, audit.NearestOften:
-		return "a crew that packs very evenly and always starts from a full hopper; a plan's figures kept as the count where they fitted"
-	case audit.LastDigits:
-		return "a scale that sticks or is read to the nearest five; figures typed over from a form that rounds"
-	case audit.CopiedRows:
-		return "twin houses with like bays, all read from full hoppers; a block pasted by mistake and not yet overwritten"
-	case audit.PhotoTwice:
-		return "one shot shows both bays; a file attached to the wrong job"
-	case audit.PhotoBays:
-		return "one picture can show two bays, and most of these will"
-	case audit.BagsBought:
-		return "bags lent to or taken from another job; torn bags; bags left in the hopper"
-	case audit.Empties:
-		return "empties thrown away or carried over to the next section"
-	case audit.CoarseStep:
-		return "the setting was never changed from its default; the hopper has no finer marks"
-	case audit.AllStalled:
-		return "a crew that runs the tube again until it stalls, and only then writes the row"
-	case audit.LateTimes:
-		return "sheets filled in on the roof and typed in later; a clock that is wrong"
-	case audit.RaisedAfter:
-		return "slips found because the verdict made the crew look: the hopper's part bag forgotten, a size in the wrong column"
-	}
-	return ""
-}
+func Innocent(c verify.Code) string { return suspicions[c].innocent }
 
 // SuspectTitle names a kind of finding in a few words.
 func SuspectTitle(c verify.Code) string {
-	switch c {
-	case audit.NearestStep:
-		return "counts fit one density too well"
-	case audit.NearestOften:
-		return "a crew's counts often fit one density"
-	case audit.LastDigits:
-		return "last digits are uneven"
-	case audit.CopiedRows:
-		return "measured rows stand twice"
-	case audit.PhotoTwice:
-		return "photos that stand twice"
-	case audit.PhotoBays:
-		return "one photo, several bays"
-	case audit.BagsBought:
-		return "bags do not add up"
-	case audit.Empties:
-		return "empties do not add up"
-	case audit.CoarseStep:
-		return "step read is coarser than stated"
-	case audit.AllStalled:
-		return "never a bay that did not stall"
-	case audit.LateTimes:
-		return "times after the day"
-	case audit.RaisedAfter:
-		return "amended upward after a verdict"
+	if s, ok := suspicions[c]; ok {
+		return s.title
 	}
 	return string(c)
+}
+
+// Suspect says a finding of the review with its numbers, without the job that it speaks about.
+func (u Units) Suspect(f *audit.Finding) string {
+	s, ok := suspicions[f.Code]
+	if !ok {
+		return string(f.Code)
+	}
+	return u.phrase(s.text, append(f.Data[:len(f.Data):len(f.Data)], u.derived(f)...))
+}
+
+// derived is what a sentence needs besides a finding's own data: most of it stands only where there is something to say.
+func (u Units) derived(f *audit.Finding) []verify.Datum {
+	var out []verify.Datum
+	text := func(key, text string) { out = append(out, verify.Datum{Key: key, Text: text, Dim: verify.Name}) }
+	number := func(key string, x float64) { out = append(out, verify.Datum{Key: key, Value: x}) }
+	of := func(key string) verify.Datum {
+		d, _ := find(f.Data, key)
+		return d
+	}
+	if len(f.Jobs) > 1 {
+		text("other_job", of("other").Text)
+		text("of_job", of("job").Text)
+		number("in_jobs", float64(len(f.Jobs)))
+	}
+	photos := of("photos").Value
+	switch f.Code {
+	case audit.LastDigits:
+		text("read_to", plain(of("step").Value, 2)+" "+u.Of(verify.Mass).Name)
+	case audit.Empties, audit.CoarseStep:
+		where := of("section").Text
+		if where == "" {
+			where = "all bays"
+		}
+		text("where", where)
+	case audit.PhotoTwice:
+		if photos == 2 {
+			text("one_more", "one")
+		} else if photos > 2 {
+			number("more", photos-1)
+		}
+		if files := of("places").Value; files > 2*photos {
+			number("files", files)
+		}
+	case audit.PhotoBays:
+		if photos == 1 && of("bays").Value == 2 {
+			text("lone", "photo")
+		} else {
+			number("several", photos)
+		}
+	}
+	return out
 }
 
 // HowOften says how often honest data look like a finding.

@@ -4,6 +4,7 @@ import (
 	"iter"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"bayproof/model"
@@ -14,6 +15,7 @@ import (
 //
 //	{key}            the datum in its unit
 //	{key|one|many}   a count with its noun: 1 bay is, 3 bays are
+//	{key.1}          a pure number with so many places, zeros at its end too
 //	{key ± half}     a mass that ends where its half-width begins
 //	{lo to hi}       a range of lengths
 //	{places}         the places to probe; {spots} in brief, {spot} one of them
@@ -92,6 +94,11 @@ func (u Units) place(place string, data []verify.Datum) (string, bool) {
 		a, foundA := find(data, lo)
 		b, foundB := find(data, hi)
 		return u.LengthRange(a.Value, b.Value), foundA && foundB
+	}
+	if key, places, ok := strings.Cut(place, "."); ok {
+		x, found := find(data, key)
+		n, _ := strconv.Atoi(places)
+		return fixedOr(x.Value, n), found
 	}
 	if key, nouns, ok := strings.Cut(place, "|"); ok {
 		one, many, _ := strings.Cut(nouns, "|")

@@ -1,0 +1,69 @@
+package say
+
+import (
+	"math"
+	"testing"
+
+	"bayproof/model"
+	"bayproof/verify"
+	"bayproof/verify/audit"
+)
+
+// TestSuspect holds every sentence of a finding, with and without what may be missing.
+func TestSuspect(t *testing.T) {
+	number := func(key string, x float64) verify.Datum { return verify.Datum{Key: key, Value: x} }
+	text := func(key, s string) verify.Datum { return verify.Datum{Key: key, Text: s, Dim: verify.Name} }
+	share := func(key string, x float64) verify.Datum {
+		return verify.Datum{Key: key, Value: x, Dim: verify.Probability}
+	}
+	bags := func(key string, x float64) verify.Datum { return verify.Datum{Key: key, Value: x, Dim: verify.Bags} }
+	data := func(d ...verify.Datum) []verify.Datum { return d }
+	photos := func(n, places float64, bay string) []verify.Datum {
+		return data(number("photos", n), number("places", places), text("photo", "a.jpg"), text("bay", bay), text("other", "mill"), text("other_photo", "b.jpg"), text("other_bay", "b2"))
+	}
+	shared := func(photos, bays float64) []verify.Datum {
+		return data(number("photos", photos), number("bays", bays), text("photo", "a.jpg"), text("bay", "b1"), text("other_bay", "b2"), text("job", "barn"))
+	}
+	often := data(number("times", 3), number("of", 4), share("others", 0.123))
+	tally := func(section string) []verify.Datum {
+		return data(text("section", section), bags("counted", 12), bags("logged", 9.25), bags("stated", 0.125), bags("shown", 0.5), number("odd", 2), number("counts", 30))
+	}
+	for _, x := range []struct {
+		code verify.Code
+		jobs int
+		data []verify.Datum
+		want string
+	}{
+		{audit.NearestStep, 1, data(number("agree", 28), number("counts", 30), number("usual", 17.46)), "28 of 30 bag counts are the nearest step to one density times the bay's volume; honest replays of these bays show 17"},
+		{audit.NearestOften, 4, often, "in 3 of 4 jobs the counts lie close to one density times the volume; other crews: 12 % of the jobs"},
+		{audit.LastDigits, 1, data(number("values", 60), number("step", 0.5), number("digit", 5), number("times", 31), number("chi_square", 71.6)),
+			"31 of 60 weighed masses, read to 0.5 lb, end in 5; the ten digits should be about even (chi-square 72)"},
+		{audit.CopiedRows, 1, data(number("rows", 6), number("line", 2), text("other", "mill"), number("other_line", 20)), "6 rows from line 2 on are those from line 20 on, cell for cell"},
+		{audit.CopiedRows, 2, data(number("rows", 6), number("line", 2), text("other", "mill"), number("other_line", 20)), "6 rows from line 2 on are those from line 20 on of mill, cell for cell"},
+		{audit.PhotoTwice, 1, photos(1, 2, "b1"), "photo a.jpg (bay b1) is the same picture as b.jpg (bay b2)"},
+		{audit.PhotoTwice, 2, photos(1, 3, ""), "photo a.jpg is the same picture as b.jpg (bay b2) of mill; 3 files in 2 jobs"},
+		{audit.PhotoTwice, 1, photos(2, 5, "b1"), "photo a.jpg (bay b1) is the same picture as b.jpg (bay b2); so is one more; 5 files"},
+		{audit.PhotoTwice, 1, photos(4, 8, "b1"), "photo a.jpg (bay b1) is the same picture as b.jpg (bay b2); so are 3 more"},
+		{audit.PhotoBays, 1, shared(1, 2), "photo a.jpg at bay b1 and at bay b2"},
+		{audit.PhotoBays, 2, shared(1, 3), "1 photo at 3 bays, as a.jpg of barn at bay b1 and at bay b2"},
+		{audit.PhotoBays, 1, shared(3, 6), "3 photos at 6 bays, as a.jpg at bay b1 and at bay b2"},
+		{audit.BagsBought, 1, data(bags("bought", 40), bags("logged", 36.5)), "40 bags left the truck, the log has 36 1/2"},
+		{audit.Empties, 1, tally("north"), "north: 12 empties counted, the log has 9 1/4 bags"},
+		{audit.Empties, 1, tally(""), "all bays: 12 empties counted, the log has 9 1/4 bags"},
+		{audit.CoarseStep, 1, tally("north"), "north: bags are said to be read to 1/8, but only 2 of 30 counts show it: the log looks like 1/2"},
+		{audit.AllStalled, 1, often, "all 4 bays stalled; other crews say no in 12 %"},
+		{audit.LateTimes, 1, often, "in 3 of 4 jobs every time lies after the day of the job; other crews: 12 % of the jobs"},
+		{audit.RaisedAfter, 1, often, "3 of 4 bays were amended to a higher density after a verdict other than CLOSE; others: 12 % of the bays"},
+	} {
+		f := &audit.Finding{Code: x.code, Jobs: make([]int, x.jobs), Data: x.data}
+		if got := (Units{model.US}).Suspect(f); got != x.want {
+			t.Errorf("%s says\n%s, want\n%s", x.code, got, x.want)
+		}
+	}
+	for p, want := range map[float64]string{math.NaN(): "no chance in it: the same bytes", 0: "honest data: never by chance", 1e-10: "honest data: less than once in a billion",
+		0.00031: "honest data: once in 3200", 0.000031: "honest data: once in 32,000", 0.00000031: "honest data: once in 3 million", 0.2: "honest data: once in 5"} {
+		if got := HowOften(p); got != want {
+			t.Errorf("%v: %q, want %q", p, got, want)
+		}
+	}
+}
