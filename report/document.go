@@ -46,30 +46,26 @@ func (n Number) MarshalJSON() ([]byte, error) {
 	return json.Marshal(float64(n))
 }
 
-// pairs is an object of the document: its keys keep the order in which they are written here, which is that of the format.
-type pairs []pair
-
-type pair struct {
-	key   string
-	value any
-}
+// Object is an object of a JSON document: keys, each with its value, in the order in which they are written, which is that
+// of the format.
+type Object [][2]any
 
 // MarshalJSON writes the keys in their order. < and & stand as they are: the document is no part of a page.
-func (p pairs) MarshalJSON() ([]byte, error) {
+func (o Object) MarshalJSON() ([]byte, error) {
 	var b bytes.Buffer
 	enc := json.NewEncoder(&b)
 	enc.SetEscapeHTML(false)
 	sep := byte('{')
-	for _, x := range p {
+	for _, x := range o {
 		b.WriteByte(sep)
 		sep = ','
-		key := enc.Encode(x.key)
+		key := enc.Encode(x[0])
 		b.WriteByte(':')
-		if err := errors.Join(key, enc.Encode(x.value)); err != nil {
+		if err := errors.Join(key, enc.Encode(x[1])); err != nil {
 			return nil, err
 		}
 	}
-	if len(p) == 0 {
+	if len(o) == 0 {
 		b.WriteByte('{')
 	}
 	b.WriteByte('}')
@@ -84,9 +80,9 @@ func orNull(word string) any {
 	return word
 }
 
-// each makes an object of every element of a list; a list without any is [] and not null.
-func each[T any](list []T, object func(*T) pairs) []pairs {
-	out := make([]pairs, 0, len(list))
+// Each makes an object of every element of a list; a list without any is [] and not null.
+func Each[T any](list []T, object func(*T) Object) []Object {
+	out := make([]Object, 0, len(list))
 	for i := range list {
 		out = append(out, object(&list[i]))
 	}
@@ -94,29 +90,29 @@ func each[T any](list []T, object func(*T) pairs) []pairs {
 }
 
 // jobObject puts the findings of one job into the shape of the format.
-func jobObject(f *verify.Findings, tool Tool) pairs {
+func jobObject(f *verify.Findings, tool Tool) Object {
 	w := say.New(f)
 	s := &f.Job.Settings
-	return pairs{
+	return Object{
 		{"method", verify.Method},
 		{"tool", tool},
-		{"job", pairs{{"name", f.Job.Name}, {"date", s.Date}, {"crew", s.Crew}, {"site", s.Site}}},
-		{"inputs", each(f.Job.Inputs, func(in *model.Input) pairs { return pairs{{"file", in.File}, {"sha256", in.SHA256}} })},
-		{"units", pairs{
+		{"job", Object{{"name", f.Job.Name}, {"date", s.Date}, {"crew", s.Crew}, {"site", s.Site}}},
+		{"inputs", Each(f.Job.Inputs, func(in *model.Input) Object { return Object{{"file", in.File}, {"sha256", in.SHA256}} })},
+		{"units", Object{
 			{"length", w.Of(verify.Length).Symbol}, {"volume", w.Of(verify.Volume).Symbol},
 			{"mass", w.Of(verify.Mass).Symbol}, {"density", w.Of(verify.Density).Symbol},
 		}},
 		{"settings", settings(s)},
 		{"rule_used", f.RuleUsed.String()},
-		{"bays", each(f.Bays, func(b *verify.Bay) pairs { return bayObject(w, b) })},
-		{"sections", each(f.Sections, func(s *verify.Section) pairs { return sectionObject(w, s) })},
+		{"bays", Each(f.Bays, func(b *verify.Bay) Object { return bayObject(w, b) })},
+		{"sections", Each(f.Sections, func(s *verify.Section) Object { return sectionObject(w, s) })},
 		{"totals", totals(w.Units, &f.Totals)},
-		{"warnings", each(f.Warnings, func(x *verify.Warning) pairs { return warningObject(w, x) })},
+		{"warnings", Each(f.Warnings, func(x *verify.Warning) Object { return warningObject(w, x) })},
 	}
 }
 
-func totals(u say.Units, t *verify.Totals) pairs {
-	return pairs{
+func totals(u say.Units, t *verify.Totals) Object {
+	return Object{
 		{"bays", t.Bays}, {"close", t.Close}, {"add", t.Add}, {"measure", t.Measure}, {"probe", t.Probe},
 		{"not_filled", t.NotFilled}, {"not_in_log", t.NotInLog},
 		{"volume", Number(u.In(verify.Volume, t.Volume))},
@@ -125,19 +121,19 @@ func totals(u say.Units, t *verify.Totals) pairs {
 	}
 }
 
-func warningObject(w *say.Words, x *verify.Warning) pairs {
+func warningObject(w *say.Words, x *verify.Warning) Object {
 	var line any
 	if x.Src.Line > 0 {
 		line = x.Src.Line
 	}
-	return pairs{
+	return Object{
 		{"code", x.Code}, {"text", w.Warning(*x)}, {"file", orNull(x.Src.File)}, {"line", line},
 		{"section", orNull(x.Section)}, {"bay", orNull(x.Bay)},
 	}
 }
 
 // bayObject is one bay with its figures in the job's units. Its flat keys are the columns of the CSV format.
-func bayObject(w *say.Words, b *verify.Bay) pairs {
+func bayObject(w *say.Words, b *verify.Bay) Object {
 	in := func(dim verify.Dim, x float64) Number { return Number(w.In(dim, x)) }
 	lines := make([]int, 0, len(b.Bay.Rows)) // of the log, that name the bay
 	for _, row := range b.Bay.Rows {
@@ -151,7 +147,7 @@ func bayObject(w *say.Words, b *verify.Bay) pairs {
 	if b.NextBay.Input == "" { // no advice
 		prob = Number(math.NaN())
 	}
-	return pairs{
+	return Object{
 		{"section", b.Bay.Section.Name}, {"bay", b.Bay.Name}, {"lines", lines}, {"state", stateWord(b.State)}, {"shared_with", shared},
 		{"volume", in(verify.Volume, b.Volume)}, {"mass", in(verify.Mass, b.Mass)}, {"bags", Number(b.Bags)},
 		{"density", in(verify.Density, b.Density)}, {"u_density", in(verify.Density, b.U)}, {"dof", Number(b.DOF)},
@@ -159,24 +155,24 @@ func bayObject(w *say.Words, b *verify.Bay) pairs {
 		{"prob_measured", Number(b.ProbMeasured)}, {"prob_at_target", Number(b.ProbAtTarget)}, {"basis", orNull(basisWord(b))},
 		{"verdict", orNull(verdictWord(b))}, {"verdict_when_closed", orNull(closedWord(b))},
 		{"reasons", reasons(w, b.Reasons)},
-		{"now", pairs{{"action", orNull(string(b.Now.Code))}, {"text", orNull(w.Now(b))}, {"data", evidence(w.Units, b.Now.Data)}}},
-		{"next_bay", pairs{{"input", orNull(b.NextBay.Input)}, {"text", orNull(w.NextBay(b))}, {"prob", prob}}},
+		{"now", Object{{"action", orNull(string(b.Now.Code))}, {"text", orNull(w.Now(b))}, {"data", evidence(w.Units, b.Now.Data)}}},
+		{"next_bay", Object{{"input", orNull(b.NextBay.Input)}, {"text", orNull(w.NextBay(b))}, {"prob", prob}}},
 		{"add_mass", in(verify.Mass, b.AddMass)}, {"add_bags", Number(b.AddBags)}, {"add_density", in(verify.Density, b.AddDensity)},
 		{"empty_length", in(verify.Length, b.EmptyLength)},
 		{"empty_length_lo", in(verify.Length, b.EmptyLengthLo)}, {"empty_length_hi", in(verify.Length, b.EmptyLengthHi)},
 		{"blind_length", in(verify.Length, b.BlindLength)},
-		{"budget", each(b.Budget, func(x *measure.Share) pairs { return pairs{{"input", x.Input}, {"share", Number(x.Share)}} })},
+		{"budget", Each(b.Budget, func(x *measure.Share) Object { return Object{{"input", x.Input}, {"share", Number(x.Share)}} })},
 	}
 }
 
 // reasons are those of a bay or a section; answered is the code of what answered one.
-func reasons(w *say.Words, list []verify.Reason) []pairs {
-	return each(list, func(r *verify.Reason) pairs {
-		return pairs{{"code", r.Code}, {"text", w.Reason(*r)}, {"data", evidence(w.Units, r.Data)}, {"answered", orNull(string(r.Answered.Code))}}
+func reasons(w *say.Words, list []verify.Reason) []Object {
+	return Each(list, func(r *verify.Reason) Object {
+		return Object{{"code", r.Code}, {"text", w.Reason(*r)}, {"data", evidence(w.Units, r.Data)}, {"answered", orNull(string(r.Answered.Code))}}
 	})
 }
 
-func sectionObject(w *say.Words, s *verify.Section) pairs {
+func sectionObject(w *say.Words, s *verify.Section) Object {
 	in := func(dim verify.Dim, x float64) Number { return Number(w.In(dim, x)) }
 	var expected any
 	if s.Expected >= 0 {
@@ -186,13 +182,13 @@ func sectionObject(w *say.Words, s *verify.Section) pairs {
 	if d.Method == "" { // the order of filling could not be judged: no figures
 		d.Slope, d.USlope, d.Z = math.NaN(), math.NaN(), math.NaN()
 	}
-	return pairs{
+	return Object{
 		{"section", s.Section.Name}, {"bays", s.Bays}, {"bays_expected", expected},
 		{"volume", in(verify.Volume, s.Volume)}, {"mass", in(verify.Mass, s.Mass)}, {"mass_required", in(verify.Mass, s.MassRequired)},
 		{"bags", Number(s.Bags)}, {"bags_required", Number(s.BagsRequired)},
 		{"density", in(verify.Density, s.Density)}, {"u_density", in(verify.Density, s.U)}, {"prob_at_target", Number(s.ProbAtTarget)},
 		{"mean", in(verify.Density, s.Mean)}, {"sd", in(verify.Density, s.SD)}, {"lower_tolerance", in(verify.Density, s.LowerTolerance)},
-		{"drift", pairs{ // density a bay
+		{"drift", Object{ // density a bay
 			{"method", orNull(d.Method)}, {"slope", in(verify.Density, d.Slope)}, {"u_slope", in(verify.Density, d.USlope)}, {"z", Number(d.Z)}, {"found", d.Found},
 		}},
 		{"reasons", reasons(w, s.Reasons)},
@@ -200,8 +196,8 @@ func sectionObject(w *say.Words, s *verify.Section) pairs {
 }
 
 // settings lists every setting in the order of the table, with its unit and the place that its value came from.
-func settings(s *model.Settings) pairs {
-	var out pairs
+func settings(s *model.Settings) Object {
+	var out Object
 	for _, def := range model.SettingDefs() {
 		var unit any
 		factor := 1.0
@@ -209,7 +205,7 @@ func settings(s *model.Settings) pairs {
 			u := s.Units.Unit(def.Show)
 			unit, factor = u.Symbol, u.Factor
 		}
-		out = append(out, pair{def.Name, pairs{{"value", settingValue(def, s, factor)}, {"unit", unit}, {"source", s.From[def.Name].String()}}})
+		out = append(out, [2]any{def.Name, Object{{"value", settingValue(def, s, factor)}, {"unit", unit}, {"source", s.From[def.Name].String()}}})
 	}
 	return out
 }
@@ -234,17 +230,17 @@ func settingValue(def model.SettingDef, s *model.Settings, factor float64) any {
 
 // evidence returns the data of a finding as an object, in the job's units. Places to probe, each with where it lies,
 // become a list under "places".
-func evidence(u say.Units, data []verify.Datum) pairs {
-	out := make(pairs, 0, len(data))
-	var places []pairs
+func evidence(u say.Units, data []verify.Datum) Object {
+	out := make(Object, 0, len(data))
+	var places []Object
 	for _, d := range data {
-		p := pair{d.Key, Number(u.In(d.Dim, d.Value))}
+		p := [2]any{d.Key, Number(u.In(d.Dim, d.Value))}
 		if d.Dim == verify.Name {
-			p.value = d.Text
+			p[1] = d.Text
 		}
 		switch {
 		case d.Key == "place":
-			places = append(places, pairs{p})
+			places = append(places, Object{p})
 		case len(places) > 0 && (d.Key == "from" || d.Key == "to" || d.Key == "at"):
 			places[len(places)-1] = append(places[len(places)-1], p)
 		default:
@@ -252,7 +248,7 @@ func evidence(u say.Units, data []verify.Datum) pairs {
 		}
 	}
 	if places != nil {
-		out = append(out, pair{"places", places})
+		out = append(out, [2]any{"places", places})
 	}
 	return out
 }

@@ -60,7 +60,7 @@ func csvRow(u say.Units, names []string, t *audit.Tally, pass audit.Rate, g *aud
 		unaccounted = t.Unaccounted
 	}
 	for _, x := range []float64{pass.Share(), pass.Lo, pass.Hi, shrunk, lo, hi, u.In(verify.Volume, t.Volume), u.In(verify.Mass, t.Mass), u.In(verify.Mass, t.MassRequired), t.Bags, u.In(verify.Density, t.Density()), u.In(verify.Density, t.Lower), unaccounted} {
-		row = append(row, figure(x))
+		row = append(row, screen.Figure(x))
 	}
 	return append(row, screen.Cell(record))
 }
@@ -111,14 +111,6 @@ func AppendTable(dst []byte, r *audit.Review, t Table) []byte {
 	return dst
 }
 
-// figure is a number at full precision; what does not exist is empty.
-func figure(x float64) string {
-	if math.IsNaN(x) || math.IsInf(x, 0) {
-		return ""
-	}
-	return strconv.FormatFloat(x, 'g', -1, 64)
-}
-
 func yesNo(b bool) string {
 	if b {
 		return "yes"
@@ -135,7 +127,7 @@ func openRows(u say.Units, r *audit.Review) (rows [][]string) {
 	for _, j := range r.Jobs {
 		for i := range j.Open {
 			b := &j.Open[i]
-			rows = append(rows, ofJob(j, j.SectionOf(b), b.Bay, u.OpenState(b), verdictOf(b), figure(u.In(verify.Density, b.Density)), figure(b.Prob), string(b.Code), newOpenRow(u, j, b).Why))
+			rows = append(rows, ofJob(j, j.SectionOf(b), b.Bay, u.OpenState(b), verdictOf(b), screen.Figure(u.In(verify.Density, b.Density)), screen.Figure(b.Prob), string(b.Code), newOpenRow(u, j, b).Why))
 		}
 	}
 	return rows
@@ -150,7 +142,7 @@ func findingRows(u say.Units, r *audit.Review) (rows [][]string) {
 		f := &r.Findings[i]
 		for _, at := range f.Jobs {
 			rows = append(rows, ofJob(r.Jobs[at], strconv.Itoa(i+1), string(f.Code), say.SuspectTitle(f.Code), Where(r, f)+": "+u.Suspect(f),
-				say.Innocent(f.Code), settled[f.Code], figure(f.P), figure(f.Q), strconv.Itoa(len(f.Jobs))))
+				say.Innocent(f.Code), settled[f.Code], screen.Figure(f.P), screen.Figure(f.Q), strconv.Itoa(len(f.Jobs))))
 		}
 	}
 	return rows
@@ -159,7 +151,7 @@ func findingRows(u say.Units, r *audit.Review) (rows [][]string) {
 func evidenceRows(_ say.Units, r *audit.Review) (rows [][]string) {
 	for _, j := range r.Jobs {
 		for _, l := range j.Missing {
-			rows = append(rows, ofJob(j, l.Ask, say.LackName(l.Ask), figure(l.Have), figure(l.Want), say.Lacking(l)))
+			rows = append(rows, ofJob(j, l.Ask, say.LackName(l.Ask), screen.Figure(l.Have), screen.Figure(l.Want), say.Lacking(l)))
 		}
 	}
 	return rows
@@ -172,7 +164,7 @@ func sampleRows(u say.Units, r *audit.Review) (rows [][]string) {
 	for i := range r.Sample.Bays {
 		d := &r.Sample.Bays[i]
 		j := r.Jobs[d.Job]
-		rows = append(rows, ofJob(j, strconv.Itoa(i+1), d.Section, d.Bay, say.Verdict(d.Verdict), figure(u.In(verify.Density, d.Density)), figure(d.Prob),
+		rows = append(rows, ofJob(j, strconv.Itoa(i+1), d.Section, d.Bay, say.Verdict(d.Verdict), screen.Figure(u.In(verify.Density, d.Density)), screen.Figure(d.Prob),
 			say.WhyDrawn(d.Stratum), strconv.FormatUint(r.Sample.Seed, 10), j.At.Record))
 	}
 	return rows
@@ -182,7 +174,7 @@ func openedRows(u say.Units, r *audit.Review) (rows [][]string) {
 	for _, j := range r.Jobs {
 		for i := range j.Opened {
 			o := &j.Opened[i]
-			rows = append(rows, ofJob(j, o.Section, o.Bay, say.Verdict(o.Before), figure(u.In(verify.Density, o.Core)), yesNo(o.Soft), yesNo(o.Short)))
+			rows = append(rows, ofJob(j, o.Section, o.Bay, say.Verdict(o.Before), screen.Figure(u.In(verify.Density, o.Core)), yesNo(o.Soft), yesNo(o.Short)))
 		}
 	}
 	return rows

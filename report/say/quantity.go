@@ -75,28 +75,46 @@ const unknown = "?"
 // nan stands for a limit that nothing is compared with, and for a half-width that is not known.
 func nan() float64 { return math.NaN() }
 
-// Density writes a density with its half-width, "3.62 ± 0.27", without the unit. The limit is the density that the
-// reader compares it with: see against. A half-width of NaN leaves it out.
+// Density writes a density with its half-width, "3.62 ± 0.27", without the unit: the half-width has two digits and the
+// density ends where it does (JCGM 100, 7.2.6). The limit is the density that the reader compares it with: see against. A
+// half-width of NaN leaves it out.
 func (u Units) Density(x, half, limit float64) string {
 	if math.IsNaN(x) {
 		return unknown
 	}
 	si := u.Of(verify.Density).SI
-	return plusMinus(x/si, half/si, limit/si)
+	x, half, limit = x/si, half/si, limit/si
+	if !(half > 0) || math.IsInf(half, 0) {
+		return against(x, limit, 2)
+	}
+	places := decimals(half, 2)
+	return against(x, limit, places) + " ± " + fixed(half, places)
 }
 
-// Target writes a density that was set and not measured: with as many places as it needs, two at most for pounds.
+// Target writes a density that was set and not measured: with as many places as it needs, two at most, and one at least
+// for pounds.
 func (u Units) Target(x float64) string {
 	unit := u.Of(verify.Density)
-	if unit.SI == 1 {
-		return plain(x, 2)
+	s := plain(x/unit.SI, 2)
+	if unit.SI != 1 && s != unknown && !strings.Contains(s, ".") {
+		s += ".0"
 	}
-	return trimmed(x/unit.SI, 2)
+	return s
 }
 
-// Mass writes a mass with its unit; half is its half-width, whose first digit decides where the value ends.
+// Mass writes a mass with its unit. half is its half-width, whose first digit decides where the value ends; where that is
+// not known the mass has two digits.
 func (u Units) Mass(x, half float64) string {
-	return u.ending(verify.Mass, x, half)
+	unit := u.Of(verify.Mass)
+	x, half = x/unit.SI, half/unit.SI
+	if !(half > 0) || math.IsInf(half, 0) {
+		return figures(x, 2) + " " + unit.Name
+	}
+	places := decimals(half, 1)
+	for x != 0 && places < maxDecimals && math.Abs(x) < 0.5*math.Pow10(-places) {
+		places++ // what is to be done must not read as nothing
+	}
+	return fixed(x, places) + " " + unit.Name
 }
 
 // Volume writes a volume with its unit: cubic feet to a tenth, cubic metres to a thousandth, so that columns align.
@@ -106,25 +124,25 @@ func (u Units) Volume(x float64) string {
 	if unit.SI == 1 {
 		places = 3
 	}
-	return fixedOr(x/unit.SI, places) + " " + unit.Name
+	return fixed(x/unit.SI, places) + " " + unit.Name
 }
 
 // Pressure writes a pressure with its unit, whole.
 func (u Units) Pressure(x float64) string {
 	unit := u.Of(verify.Pressure)
-	return fixedOr(x/unit.SI, 0) + " " + unit.Name
+	return fixed(x/unit.SI, 0) + " " + unit.Name
 }
 
 // Length writes a distance along a bay: feet to a tenth, metres to a hundredth.
 func (u Units) Length(x float64) string {
 	unit := u.Of(verify.Length)
-	return fixedOr(x/unit.SI, u.lengthPlaces()) + " " + unit.Name
+	return fixed(x/unit.SI, u.lengthPlaces()) + " " + unit.Name
 }
 
 // LengthRange writes "1.2 to 3.0 ft".
 func (u Units) LengthRange(lo, hi float64) string {
 	unit := u.Of(verify.Length)
-	return fixedOr(lo/unit.SI, u.lengthPlaces()) + " to " + fixedOr(hi/unit.SI, u.lengthPlaces()) + " " + unit.Name
+	return fixed(lo/unit.SI, u.lengthPlaces()) + " to " + fixed(hi/unit.SI, u.lengthPlaces()) + " " + unit.Name
 }
 
 func (u Units) lengthPlaces() int {
@@ -138,26 +156,9 @@ func (u Units) lengthPlaces() int {
 func (u Units) Size(x float64) string {
 	unit := u.Of(verify.Size)
 	if unit.Symbol == "mm" {
-		return fixedOr(x/unit.SI, 0) + " mm"
+		return fixed(x/unit.SI, 0) + " mm"
 	}
 	return Fraction(x/unit.SI, 8) + " in"
-}
-
-// ending writes a value whose last digit is where its half-width begins; two digits where that is not known.
-func (u Units) ending(dim verify.Dim, x, half float64) string {
-	unit := u.Of(dim)
-	x, half = x/unit.SI, half/unit.SI
-	if math.IsNaN(x) {
-		return unknown + " " + unit.Name
-	}
-	if !(half > 0) || math.IsInf(half, 0) {
-		return figures(x, 2) + " " + unit.Name
-	}
-	places := decimals(half, 1)
-	for x != 0 && places < maxDecimals && math.Abs(x) < 0.5*math.Pow10(-places) {
-		places++ // what is to be done must not read as nothing
-	}
-	return fixed(x, places) + " " + unit.Name
 }
 
 // Bags writes a count: quarters and eighths as fractions, else two places.
@@ -235,27 +236,8 @@ func figures(x float64, n int) string {
 	return fixed(x, min(max(n-1-int(math.Floor(math.Log10(math.Abs(x)))), 0), maxDecimals))
 }
 
-func fixedOr(x float64, places int) string {
-	if math.IsNaN(x) || math.IsInf(x, 0) {
-		return unknown
-	}
-	return fixed(x, places)
-}
-
-// trimmed writes x with at most the given places, without zeros at the end but with one place where it had any.
-func trimmed(x float64, places int) string {
-	s := plain(x, places)
-	if places > 0 && s != unknown && !strings.Contains(s, ".") {
-		s += ".0"
-	}
-	return s
-}
-
 // plain writes x with at most the given places, without zeros at the end.
 func plain(x float64, places int) string {
-	if math.IsNaN(x) {
-		return unknown
-	}
 	s := fixed(x, places)
 	if !strings.Contains(s, ".") {
 		return s
@@ -337,20 +319,14 @@ func decimals(uncertainty float64, significant int) int {
 
 // fixed writes x with the given places behind the point, never as -0.
 func fixed(x float64, places int) string {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return unknown
+	}
 	s := strconv.FormatFloat(x, 'f', places, 64)
-	if x < 0 && allZero(s[1:]) {
+	if x < 0 && strings.Trim(s, "-0.") == "" {
 		return s[1:]
 	}
 	return s
-}
-
-func allZero(s string) bool {
-	for _, c := range s {
-		if c != '0' && c != '.' {
-			return false
-		}
-	}
-	return true
 }
 
 // against writes x with the given places, and with one more while rounding would put a value below the limit on it or
@@ -364,13 +340,4 @@ func against(x, limit float64, places int) string {
 		}
 	}
 	return fixed(x, places)
-}
-
-// plusMinus writes a value with its half-width: both with the places that give the half-width two digits.
-func plusMinus(x, half, limit float64) string {
-	if math.IsNaN(half) || math.IsInf(half, 0) || half <= 0 {
-		return against(x, limit, 2)
-	}
-	places := decimals(half, 2)
-	return against(x, limit, places) + " ± " + fixed(half, places)
 }

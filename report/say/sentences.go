@@ -98,7 +98,7 @@ func (u Units) place(place string, data []verify.Datum) (string, bool) {
 	if key, places, ok := strings.Cut(place, "."); ok {
 		x, found := find(data, key)
 		n, _ := strconv.Atoi(places)
-		return fixedOr(x.Value, n), found
+		return fixed(x.Value, n), found
 	}
 	if key, nouns, ok := strings.Cut(place, "|"); ok {
 		one, many, _ := strings.Cut(nouns, "|")
@@ -165,7 +165,7 @@ func (u Units) Datum(d verify.Datum) string {
 		return u.Pressure(d.Value)
 	}
 	if d.Value == math.Trunc(d.Value) {
-		return fixedOr(d.Value, 0)
+		return fixed(d.Value, 0)
 	}
 	return figures(d.Value, 2)
 }

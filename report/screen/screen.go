@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"math"
+	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -42,6 +44,14 @@ func AppendRow(dst []byte, cells ...string) []byte {
 		dst = Quote(dst, cell, ",")
 	}
 	return append(dst, '\n')
+}
+
+// Figure is a number as a cell, with the shortest digits that read back as the same number; empty where it does not exist.
+func Figure(x float64) string {
+	if math.IsNaN(x) || math.IsInf(x, 0) {
+		return ""
+	}
+	return strconv.FormatFloat(x, 'g', -1, 64)
 }
 
 // JSON writes the characters that Clean takes out as \u escapes: no reader of the document sees a difference, and a
