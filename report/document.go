@@ -72,8 +72,8 @@ func (o Object) MarshalJSON() ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-// orNull is a word of the format, null where there is none.
-func orNull(word string) any {
+// OrNull is a word of the format, null where there is none.
+func OrNull(word string) any {
 	if word == "" {
 		return nil
 	}
@@ -127,8 +127,8 @@ func warningObject(w *say.Words, x *verify.Warning) Object {
 		line = x.Src.Line
 	}
 	return Object{
-		{"code", x.Code}, {"text", w.Warning(*x)}, {"file", orNull(x.Src.File)}, {"line", line},
-		{"section", orNull(x.Section)}, {"bay", orNull(x.Bay)},
+		{"code", x.Code}, {"text", w.Warning(*x)}, {"file", OrNull(x.Src.File)}, {"line", line},
+		{"section", OrNull(x.Section)}, {"bay", OrNull(x.Bay)},
 	}
 }
 
@@ -152,11 +152,11 @@ func bayObject(w *say.Words, b *verify.Bay) Object {
 		{"volume", in(verify.Volume, b.Volume)}, {"mass", in(verify.Mass, b.Mass)}, {"bags", Number(b.Bags)},
 		{"density", in(verify.Density, b.Density)}, {"u_density", in(verify.Density, b.U)}, {"dof", Number(b.DOF)},
 		{"density_lo", in(verify.Density, b.Lo)}, {"density_hi", in(verify.Density, b.Hi)}, {"level", Number(levelOf(b))},
-		{"prob_measured", Number(b.ProbMeasured)}, {"prob_at_target", Number(b.ProbAtTarget)}, {"basis", orNull(basisWord(b))},
-		{"verdict", orNull(verdictWord(b))}, {"verdict_when_closed", orNull(closedWord(b))},
+		{"prob_measured", Number(b.ProbMeasured)}, {"prob_at_target", Number(b.ProbAtTarget)}, {"basis", OrNull(basisWord(b))},
+		{"verdict", OrNull(verdictWord(b))}, {"verdict_when_closed", OrNull(closedWord(b))},
 		{"reasons", reasons(w, b.Reasons)},
-		{"now", Object{{"action", orNull(string(b.Now.Code))}, {"text", orNull(w.Now(b))}, {"data", evidence(w.Units, b.Now.Data)}}},
-		{"next_bay", Object{{"input", orNull(b.NextBay.Input)}, {"text", orNull(w.NextBay(b))}, {"prob", prob}}},
+		{"now", Object{{"action", OrNull(string(b.Now.Code))}, {"text", OrNull(w.Now(b))}, {"data", evidence(w.Units, b.Now.Data)}}},
+		{"next_bay", Object{{"input", OrNull(b.NextBay.Input)}, {"text", OrNull(w.NextBay(b))}, {"prob", prob}}},
 		{"add_mass", in(verify.Mass, b.AddMass)}, {"add_bags", Number(b.AddBags)}, {"add_density", in(verify.Density, b.AddDensity)},
 		{"empty_length", in(verify.Length, b.EmptyLength)},
 		{"empty_length_lo", in(verify.Length, b.EmptyLengthLo)}, {"empty_length_hi", in(verify.Length, b.EmptyLengthHi)},
@@ -168,7 +168,7 @@ func bayObject(w *say.Words, b *verify.Bay) Object {
 // reasons are those of a bay or a section; answered is the code of what answered one.
 func reasons(w *say.Words, list []verify.Reason) []Object {
 	return Each(list, func(r *verify.Reason) Object {
-		return Object{{"code", r.Code}, {"text", w.Reason(*r)}, {"data", evidence(w.Units, r.Data)}, {"answered", orNull(string(r.Answered.Code))}}
+		return Object{{"code", r.Code}, {"text", w.Reason(*r)}, {"data", evidence(w.Units, r.Data)}, {"answered", OrNull(string(r.Answered.Code))}}
 	})
 }
 
@@ -189,7 +189,7 @@ func sectionObject(w *say.Words, s *verify.Section) Object {
 		{"density", in(verify.Density, s.Density)}, {"u_density", in(verify.Density, s.U)}, {"prob_at_target", Number(s.ProbAtTarget)},
 		{"mean", in(verify.Density, s.Mean)}, {"sd", in(verify.Density, s.SD)}, {"lower_tolerance", in(verify.Density, s.LowerTolerance)},
 		{"drift", Object{ // density a bay
-			{"method", orNull(d.Method)}, {"slope", in(verify.Density, d.Slope)}, {"u_slope", in(verify.Density, d.USlope)}, {"z", Number(d.Z)}, {"found", d.Found},
+			{"method", OrNull(d.Method)}, {"slope", in(verify.Density, d.Slope)}, {"u_slope", in(verify.Density, d.USlope)}, {"z", Number(d.Z)}, {"found", d.Found},
 		}},
 		{"reasons", reasons(w, s.Reasons)},
 	}
@@ -225,7 +225,7 @@ func settingValue(def model.SettingDef, s *model.Settings, factor float64) any {
 		return *p
 	}
 	text, _ := def.Word(s)
-	return orNull(text)
+	return OrNull(text)
 }
 
 // evidence returns the data of a finding as an object, in the job's units. Places to probe, each with where it lies,

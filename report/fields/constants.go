@@ -1,6 +1,7 @@
 package fields
 
 import (
+	"bayproof/report"
 	"bayproof/report/screen"
 	"bayproof/verify"
 	"bayproof/verify/plan"
@@ -70,23 +71,12 @@ func (all Constants) AppendCSV(dst []byte) []byte {
 	return dst
 }
 
-type constantDocument struct {
-	Kind   string `json:"kind"`
-	Name   string `json:"name"`
-	Value  string `json:"value"`
-	Unit   string `json:"unit"`
-	Use    string `json:"used_for"`
-	Source string `json:"source"`
-}
-
 // AppendJSON appends the table as one indented document, with the method that the constants belong to.
 func (all Constants) AppendJSON(dst []byte) ([]byte, error) {
-	d := struct {
-		Method    int                `json:"method"`
-		Constants []constantDocument `json:"constants"`
-	}{Method: verify.Method}
-	for _, c := range all {
-		d.Constants = append(d.Constants, constantDocument{c.Kind, c.Name, c.Value, c.Unit, c.Use, c.Source})
-	}
-	return appendJSON(dst, d)
+	return appendJSON(dst, report.Object{
+		{"method", verify.Method},
+		{"constants", report.Each(all, func(c *Constant) report.Object {
+			return report.Object{{"kind", c.Kind}, {"name", c.Name}, {"value", c.Value}, {"unit", c.Unit}, {"used_for", c.Use}, {"source", c.Source}}
+		})},
+	})
 }

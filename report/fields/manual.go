@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"bayproof/model"
+	"bayproof/report"
 	"bayproof/report/say"
 	"bayproof/report/screen"
 	"bayproof/verify"
@@ -39,41 +40,30 @@ type Setting struct {
 
 // New puts the manual together; with a job, each setting has its value.
 func New(job *model.Job) Manual {
-	return Manual{Job: job, Columns: Columns(), Settings: settings(job), Entries: Entries(), Codes: codes()}
-}
-
-// codes are those of a job and then those of a review.
-func codes() []Code {
-	var all []Code
+	m := Manual{Job: job, Columns: Columns(), Entries: Entries()}
 	for _, c := range verify.Codes() {
-		all = append(all, Code{CodeInfo: c})
+		m.Codes = append(m.Codes, Code{CodeInfo: c})
 	}
 	for _, c := range audit.Codes() {
-		all = append(all, Code{c, say.Innocent(c.Code)})
+		m.Codes = append(m.Codes, Code{c, say.Innocent(c.Code)})
 	}
-	return all
-}
-
-func settings(job *model.Job) []Setting {
-	var all []Setting
 	for _, def := range model.SettingDefs() {
 		s := Setting{Name: def.Name, Default: def.Default, Meaning: def.Meaning}
 		if job == nil {
-			all = append(all, s)
+			m.Settings = append(m.Settings, s)
 			continue
 		}
 		words := say.UnitsOf(job)
 		s.Value, s.Source = words.Setting(def, &job.Settings), job.Settings.From[def.Name].String()
-		all = append(all, s)
+		m.Settings = append(m.Settings, s)
 		for _, section := range job.Sections {
 			if section.Settings.From[def.Name] == model.OriginSection {
-				s.Section = section.Name
-				s.Value, s.Source = words.Setting(def, &section.Settings), model.OriginSection.String()
-				all = append(all, s)
+				s.Section, s.Value, s.Source = section.Name, words.Setting(def, &section.Settings), model.OriginSection.String()
+				m.Settings = append(m.Settings, s)
 			}
 		}
 	}
-	return all
+	return m
 }
 
 // width is what fits a small screen, in characters.
@@ -200,81 +190,41 @@ func (m Manual) AppendCSV(dst []byte) []byte {
 	return dst
 }
 
-type document struct {
-	Job      *string           `json:"job"`
-	Columns  []columnDocument  `json:"columns"`
-	Settings []settingDocument `json:"settings"`
-	Entries  []entryDocument   `json:"entries"`
-	Codes    []codeDocument    `json:"codes"`
-}
-
-type columnDocument struct {
-	File    string `json:"file"`
-	Name    string `json:"name"`
-	Unit    string `json:"unit"`
-	Meaning string `json:"meaning"`
-}
-
-type settingDocument struct {
-	Name    string  `json:"name"`
-	Section *string `json:"section"`
-	Default *string `json:"default"`
-	Meaning string  `json:"meaning"`
-	Value   *string `json:"value"`
-	Source  *string `json:"source"`
-}
-
-type entryDocument struct {
-	Name    string `json:"name"`
-	Carries string `json:"carries"`
-	Meaning string `json:"meaning"`
-}
-
-type codeDocument struct {
-	Code       string  `json:"code"`
-	Kind       string  `json:"kind"`
-	Meaning    string  `json:"meaning"`
-	AnsweredBy *string `json:"answered_by"`
-	Innocent   *string `json:"innocent"`
-	Data       string  `json:"data"`
-	Source     string  `json:"source"`
-}
-
 // AppendJSON appends the manual as one indented document; what does not exist is null.
 func (m Manual) AppendJSON(dst []byte) ([]byte, error) {
-	var d document
+	var job any
 	if m.Job != nil {
-		d.Job = &m.Job.Name
+		job = m.Job.Name
 	}
-	for _, c := range m.Columns {
-		d.Columns = append(d.Columns, columnDocument(c))
-	}
-	for _, s := range m.Settings {
-		d.Settings = append(d.Settings, settingDocument{s.Name, orNull(s.Section), orNull(s.Default), s.Meaning, orNull(s.Value), orNull(s.Source)})
-	}
-	for _, e := range m.Entries {
-		d.Entries = append(d.Entries, entryDocument(e))
-	}
-	for _, c := range m.Codes {
-		d.Codes = append(d.Codes, codeDocument{string(c.Code), string(c.Kind), c.Means, orNull(c.Answers), orNull(c.Innocent), c.Data, c.Source})
-	}
-	return appendJSON(dst, d)
+	return appendJSON(dst, report.Object{
+		{"job", job},
+		{"columns", report.Each(m.Columns, func(c *Column) report.Object {
+			return report.Object{{"file", c.File}, {"name", c.Name}, {"unit", c.Unit}, {"meaning", c.Meaning}}
+		})},
+		{"settings", report.Each(m.Settings, func(s *Setting) report.Object {
+			return report.Object{
+				{"name", s.Name}, {"section", report.OrNull(s.Section)}, {"default", report.OrNull(s.Default)}, {"meaning", s.Meaning},
+				{"value", report.OrNull(s.Value)}, {"source", report.OrNull(s.Source)},
+			}
+		})},
+		{"entries", report.Each(m.Entries, func(e *Entry) report.Object {
+			return report.Object{{"name", e.Name}, {"carries", e.Carries}, {"meaning", e.Meaning}}
+		})},
+		{"codes", report.Each(m.Codes, func(c *Code) report.Object {
+			return report.Object{
+				{"code", c.Code}, {"kind", c.Kind}, {"meaning", c.Means}, {"answered_by", report.OrNull(c.Answers)},
+				{"innocent", report.OrNull(c.Innocent)}, {"data", c.Data}, {"source", c.Source},
+			}
+		})},
+	})
 }
 
 // appendJSON appends a document, indented for reading. It is no part of a page, so < and & stand as they are.
-func appendJSON(dst []byte, document any) ([]byte, error) {
+func appendJSON(dst []byte, document report.Object) ([]byte, error) {
 	var b bytes.Buffer
 	enc := json.NewEncoder(&b)
 	enc.SetEscapeHTML(false)
 	enc.SetIndent("", "  ")
 	err := enc.Encode(document)
 	return append(dst, screen.JSON(b.Bytes())...), err
-}
-
-// orNull is nil for an empty text.
-func orNull(s string) *string {
-	if s == "" {
-		return nil
-	}
-	return &s
 }
