@@ -29,17 +29,7 @@ const (
 	magenta = "\x1b[35m"
 )
 
-func verdictColour(v verify.Verdict) string {
-	switch v {
-	case verify.Close:
-		return green
-	case verify.Add:
-		return red
-	case verify.Probe:
-		return magenta
-	}
-	return yellow
-}
+var colours = map[verify.Verdict]string{verify.Close: green, verify.Add: red, verify.Probe: magenta, verify.Measure: yellow}
 
 // line appends text as it is.
 func (p *page) line(text string) {
@@ -71,7 +61,7 @@ func (p *page) paint(code, text string) string {
 // label is the mark and word of a verdict, padded to one width.
 func (p *page) label(v verify.Verdict) string {
 	word := say.Mark(v) + " " + say.Verdict(v)
-	return p.paint(verdictColour(v), word) + screen.Pad("", labelWidth-utf8.RuneCountInString(word))
+	return p.paint(colours[v], word) + screen.Pad("", labelWidth-utf8.RuneCountInString(word))
 }
 
 // labelWidth is the width of the longest label, "□ UNFILLED", and a space.

@@ -22,21 +22,16 @@ type Unit struct {
 	Name   string // as printed: ft³
 }
 
-// Of returns the unit in which a quantity of this dimension is shown. Counts, shares and names have none: theirs is 1.
+// shown says as what a dimension is shown; counts, shares and names have no unit.
+var shown = map[verify.Dim]model.Display{
+	verify.Length: model.ShowLength, verify.Size: model.ShowSize, verify.Volume: model.ShowVolume,
+	verify.Mass: model.ShowMass, verify.Density: model.ShowDensity, verify.Pressure: model.ShowPressure,
+}
+
+// Of returns the unit in which a quantity of this dimension is shown; what has none has the factor 1.
 func (u Units) Of(dim verify.Dim) Unit {
-	switch dim {
-	case verify.Length:
-		return u.show(model.ShowLength)
-	case verify.Size:
-		return u.show(model.ShowSize)
-	case verify.Volume:
-		return u.show(model.ShowVolume)
-	case verify.Mass:
-		return u.show(model.ShowMass)
-	case verify.Density:
-		return u.show(model.ShowDensity)
-	case verify.Pressure:
-		return u.show(model.ShowPressure)
+	if d, ok := shown[dim]; ok {
+		return u.show(d)
 	}
 	return Unit{SI: 1}
 }
@@ -51,11 +46,10 @@ func (u Units) show(d model.Display) Unit {
 
 // printed writes a unit's symbol as people read it: ft³ for ft3.
 func printed(symbol string) string {
-	switch {
-	case strings.HasSuffix(symbol, "ft2") || strings.HasSuffix(symbol, "m2"):
-		return strings.TrimSuffix(symbol, "2") + "²"
-	case strings.HasSuffix(symbol, "ft3") || strings.HasSuffix(symbol, "m3"):
-		return strings.TrimSuffix(symbol, "3") + "³"
+	for _, x := range [][2]string{{"ft2", "ft²"}, {"m2", "m²"}, {"ft3", "ft³"}, {"m3", "m³"}} {
+		if before, ok := strings.CutSuffix(symbol, x[0]); ok {
+			return before + x[1]
+		}
 	}
 	return symbol
 }

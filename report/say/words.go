@@ -77,29 +77,13 @@ func (w *Words) NextBay(b *verify.Bay) string {
 
 // Verdict returns the word of a verdict.
 func Verdict(v verify.Verdict) string {
-	switch v {
-	case verify.Close:
-		return "CLOSE"
-	case verify.Add:
-		return "ADD"
-	case verify.Probe:
-		return "PROBE"
-	}
-	return "MEASURE"
+	return [...]string{verify.Measure: "MEASURE", verify.Close: "CLOSE", verify.Add: "ADD", verify.Probe: "PROBE"}[v]
 }
 
 // Mark returns the shape that stands beside the word, so that neither depends on colour: a full square may be closed,
 // a triangle wants more, a diamond wants a rod, an empty circle is not known.
 func Mark(v verify.Verdict) string {
-	switch v {
-	case verify.Close:
-		return "■"
-	case verify.Add:
-		return "▲"
-	case verify.Probe:
-		return "◆"
-	}
-	return "○"
+	return [...]string{verify.Measure: "○", verify.Close: "■", verify.Add: "▲", verify.Probe: "◆"}[v]
 }
 
 // Evidence says in one line what a verdict rests on: what the bay reads, how the crew's other bays run where they were
@@ -181,11 +165,12 @@ func (w *Words) Core(b *verify.Bay, c *verify.Core) string {
 	default:
 		text += "; the bay has no bag density"
 	}
-	switch by, date := c.Core.By, c.Core.Date; {
-	case by != "" && date != "":
-		return text + "; " + by + ", " + date
-	case by+date != "":
-		return text + "; " + by + date
+	sep := "; "
+	for _, x := range []string{c.Core.By, c.Core.Date} {
+		if x != "" {
+			text += sep + x
+			sep = ", "
+		}
 	}
 	return text
 }
@@ -231,11 +216,11 @@ func Count(n int, one, many string) string {
 // Place says where something stands in an input: "bays.csv:14:3".
 func Place(src model.Source) string {
 	text := src.File
-	if src.Line > 0 {
-		text += fmt.Sprintf(":%d", src.Line)
-	}
-	if src.Line > 0 && src.Col > 0 {
-		text += fmt.Sprintf(":%d", src.Col)
+	for _, n := range []int{src.Line, src.Col} {
+		if n <= 0 {
+			break // a column stands behind its line only
+		}
+		text += fmt.Sprintf(":%d", n)
 	}
 	return text
 }

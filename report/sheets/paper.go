@@ -5,6 +5,7 @@ import (
 	"html/template"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -61,18 +62,21 @@ func newPaper(p *plan.Plan, cautions []verify.Caution) paper {
 		Job: p.Job.Name, Site: set.Site, Crew: set.Crew, Date: set.Date,
 		Aim: u.Target(set.Aim), Target: u.Target(set.Target), Ceiling: u.Target(set.Ceiling),
 		Size: u.Of(verify.Size).Name, Long: u.Of(verify.Length).Name, Mass: u.Of(verify.Mass).Name,
-		Step: say.Bags(set.BagStep), Parts: parts(set.BagStep), Boxes: boxes(p.Load), Bag: bagLine(u, set), InBags: !math.IsNaN(plan.BagWeight(set)),
-		Load: loadLine(u, p), Blower: blowerLine(u),
+		Step: say.Bags(set.BagStep), Parts: []string{"¼", "½", "¾", "1"}, Boxes: boxes(p.Load), Bag: bagLine(u, set), InBags: !math.IsNaN(plan.BagWeight(set)), WeighFirst: numbers(p.WeighFirst),
+		Load: loadLine(u, p), Blower: "least 80 in of water", // SWS 4.1101.5
 	}
-	for i := range p.WeighFirst {
-		d.WeighFirst = append(d.WeighFirst, i+1)
+	if set.BagStep > 0.4 { // only half bags are told apart
+		d.Parts = []string{"½", "1"}
+	}
+	if u.System == model.SI {
+		d.Blower = "least 20 kPa"
 	}
 	for i := range p.Sections {
 		d.Roof = append(d.Roof, newRoofSection(u, p, &p.Sections[i]))
 	}
 	for _, c := range cautions {
 		d.Vented = d.Vented || c.Code == "vent-space"
-		if t := (tick{c.LookFor, c.Text}); !truckCaution(c.Code) {
+		if t := (tick{c.LookFor, c.Text}); !slices.Contains(atTheTruck, c.Code) {
 			d.RoofTicks = append(d.RoofTicks, t)
 		} else {
 			d.TruckTicks = append(d.TruckTicks, t)
@@ -93,15 +97,9 @@ func bagLine(u say.Units, set *model.Settings) string {
 	}
 }
 
-// truckCaution tells which cautions are ticked at the truck: the machine, the house and what may be in its materials; the
-// others are ticked where the bays are.
-func truckCaution(code verify.Code) bool {
-	switch code {
-	case "jam", "dust", "static", "service-drop", "combustion", "asbestos", "vermiculite", "lead", "label", "crawl-space":
-		return true
-	}
-	return false
-}
+// atTheTruck are the cautions that are ticked at the truck: about the machine, the house and what may be in its materials.
+// The others are ticked where the bays are.
+var atTheTruck = []verify.Code{"jam", "dust", "static", "service-drop", "combustion", "asbestos", "vermiculite", "lead", "label", "crawl-space"}
 
 func newRoofSection(u say.Units, p *plan.Plan, sec *plan.Section) roofSection {
 	s := roofSection{Name: sec.Section.Name, Note: sectionNote(u, sec)}
@@ -122,25 +120,24 @@ func newRoofSection(u say.Units, p *plan.Plan, sec *plan.Section) roofSection {
 	return s
 }
 
-// The boxes fill whole rows.
+// boxesInRow is how many boxes for empties the truck sheet has side by side; they fill whole rows.
 const boxesInRow = 7
 
-func blowerLine(u say.Units) string {
-	if u.System == model.SI {
-		return "least 20 kPa"
-	}
-	return "least 80 in of water"
-}
-
+// sectionNote says how many bays a section has and what they take.
 func sectionNote(u say.Units, sec *plan.Section) string {
-	n := strconv.Itoa(sec.Bays) + " bays"
-	if sec.Bays == 1 {
-		n = "1 bay"
-	}
+	n := bays(sec.Bays)
 	if math.IsNaN(sec.Bags) {
 		return n + ", " + u.Mass(sec.Mass, model.Pound) + " in all"
 	}
 	return n + ", " + bagsAbout(sec.Bags) + " bags in all"
+}
+
+// bays counts bays.
+func bays(n int) string {
+	if n == 1 {
+		return "1 bay"
+	}
+	return strconv.Itoa(n) + " bays"
 }
 
 // bagsAbout prints a sum of bags to a tenth.
@@ -204,8 +201,10 @@ func roundBags(x, step float64) string {
 
 // glyphs sets the fractions of a count as one character, which is read at arm's length: 1 1/2 becomes 1½.
 func glyphs(s string) string {
-	return strings.NewReplacer(" 1/8", "⅛", " 1/4", "¼", " 3/8", "⅜", " 1/2", "½", " 5/8", "⅝", " 3/4", "¾", " 7/8", "⅞",
-		"1/8", "⅛", "1/4", "¼", "3/8", "⅜", "1/2", "½", "5/8", "⅝", "3/4", "¾", "7/8", "⅞").Replace(s)
+	for _, x := range [][2]string{{"1/8", "⅛"}, {"1/4", "¼"}, {"3/8", "⅜"}, {"1/2", "½"}, {"5/8", "⅝"}, {"3/4", "¾"}, {"7/8", "⅞"}} {
+		s = strings.NewReplacer(" "+x[0], x[1], x[0], x[1]).Replace(s)
+	}
+	return s
 }
 
 // plainMass writes a mass that was given, not measured: 25 lb, 23.5 lb.
@@ -214,20 +213,17 @@ func plainMass(u say.Units, x float64) string {
 	return strconv.FormatFloat(x/unit.SI, 'g', 4, 64) + " " + unit.Name
 }
 
-// parts returns the fractions of a bag to ring at a stop: those of the step, down to a quarter.
-func parts(step float64) []string {
-	if step > 0.4 {
-		return []string{"½", "1"}
-	}
-	return []string{"¼", "½", "¾", "1"}
-}
-
 // boxes numbers the empties: what is to be loaded and a row more, in whole rows.
 func boxes(l plan.Load) []int {
 	n := 60
 	if l.Bags > 0 {
 		n = (int(l.Bags) + boxesInRow + boxesInRow - 1) / boxesInRow * boxesInRow
 	}
+	return numbers(n)
+}
+
+// numbers are those from 1 to n.
+func numbers(n int) []int {
 	all := make([]int, n)
 	for i := range all {
 		all[i] = i + 1

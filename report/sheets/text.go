@@ -56,10 +56,7 @@ func bayCount(p *plan.Plan) string {
 			filled++
 		}
 	}
-	s := fmt.Sprintf("%d bays", len(p.Bays))
-	if len(p.Bays) == 1 {
-		s = "1 bay"
-	}
+	s := bays(len(p.Bays))
 	if filled > 0 {
 		s += fmt.Sprintf(", %d filled", filled)
 	}
@@ -205,13 +202,9 @@ func (t *text) way(w plan.Way) string {
 	if math.IsNaN(w.Step) {
 		return "weighed to ± " + t.u.Mass(w.Within, w.Within/4)
 	}
-	return "bags read to " + say.Bags(w.Step) + ", " + countingWord(w.Counting)
-}
-
-// countingWord is the way that holds where none is said: bags with both ends read.
-func countingWord(c model.Counting) string {
-	if c == model.CountingUnsaid {
-		return model.CountingEnds.String()
+	counting := w.Counting
+	if counting == model.CountingUnsaid {
+		counting = model.CountingEnds // what holds where nothing is said
 	}
-	return c.String()
+	return "bags read to " + say.Bags(w.Step) + ", " + counting.String()
 }
