@@ -22,6 +22,7 @@ func AppendCSVHeader(dst []byte) []byte { return append(dst, csvColumns...) }
 // goroutines at once.
 type CSV struct{ columns [csvNumbers]digits }
 
+// Figures stand on either side of the three words basis, verdict and verdict_when_closed.
 const (
 	beforeAdd  = 11            // columns of figures before add_mass
 	csvNumbers = beforeAdd + 7 // and all of them
@@ -35,6 +36,7 @@ func (c *CSV) Append(dst []byte, f *verify.Findings) []byte {
 	job := screen.AppendCell(nil, f.Job.Name)
 	for i := range f.Bays {
 		b := &f.Bays[i]
+		// Names come from the files and are guarded; words and figures are the tool's own.
 		dst = append(append(dst, job...), ',')
 		dst = append(screen.AppendCell(dst, b.Bay.Section.Name), ',')
 		dst = screen.AppendCell(dst, b.Bay.Name)
@@ -62,8 +64,10 @@ func (c *CSV) Append(dst []byte, f *verify.Findings) []byte {
 // AppendCSV appends the rows of one job.
 func AppendCSV(dst []byte, f *verify.Findings) []byte { return new(CSV).Append(dst, f) }
 
-// The words below are keys of the machine formats; empty where a bay has no such thing.
+// The words below are keys of the machine formats and no sentences: programs compare them, so they never change. Empty is
+// where a bay has no such thing.
 
+// stateWord is how far a bay has come. A struck bay was withdrawn by its crew and keeps its rows.
 func stateWord(s verify.State) string {
 	switch s {
 	case verify.Filled:
@@ -76,6 +80,7 @@ func stateWord(s verify.State) string {
 	return "not-filled"
 }
 
+// verdictWord is none for a bay that nobody can judge: not filled, or struck.
 func verdictWord(b *verify.Bay) string {
 	if !b.Judged() {
 		return ""
@@ -83,6 +88,7 @@ func verdictWord(b *verify.Bay) string {
 	return say.Verdict(b.Verdict)
 }
 
+// basisWord says whose evidence the verdict rests on: the bay's own measurement, or that and the crew's other bays.
 func basisWord(b *verify.Bay) string {
 	switch {
 	case !b.Judged():
@@ -128,6 +134,7 @@ func (d *digits) append(dst []byte, x float64) []byte {
 		return dst
 	}
 	key := math.Float64bits(x)
+	// A figure has one slot that it may stand in: another one with the same slot takes its place.
 	// Fibonacci hashing: the high bits of the product depend on all bits of the key.
 	high, _ := bits.Mul64(key*0x9E3779B97F4A7C15, slots)
 	slot := &d[high]

@@ -29,16 +29,20 @@ func AppendJSON(dst []byte, f *verify.Findings, tool Tool, indent bool) ([]byte,
 	return append(append(dst, screen.JSON(b.Bytes())...), '\n'), err
 }
 
+// The parts of the document from here on. Whatever a reader may hold the tool to stands in it: figures unrounded and in the
+// job's units, reasons as codes with their evidence, and beside both the sentence that the text shows.
+
 // Tool names the program that made a document.
 type Tool struct {
 	Name    string `json:"name"`
 	Version string `json:"version"`
 }
 
-// Number is a float64 that is null in JSON where it does not exist; infinite degrees of freedom do not either.
+// Number is a float64 that is null in JSON where it does not exist: NaN stands for that everywhere in verify. Infinite degrees
+// of freedom (nothing was estimated from readings) are null too, since JSON has no infinity.
 type Number float64
 
-// MarshalJSON writes full precision.
+// MarshalJSON writes the shortest digits that read back as the same float64.
 func (n Number) MarshalJSON() ([]byte, error) {
 	if math.IsNaN(float64(n)) || math.IsInf(float64(n), 0) {
 		return []byte("null"), nil
@@ -50,7 +54,8 @@ func (n Number) MarshalJSON() ([]byte, error) {
 // of the format.
 type Object [][2]any
 
-// MarshalJSON writes the keys in their order. < and & stand as they are: the document is no part of a page.
+// MarshalJSON writes the keys in their order, which a map would lose. < and & stand as they are: the document is no part of a
+// page. The line end that Encode puts behind every value stays; encoding/json takes it out where it takes the object in.
 func (o Object) MarshalJSON() ([]byte, error) {
 	var b bytes.Buffer
 	enc := json.NewEncoder(&b)
@@ -80,7 +85,7 @@ func OrNull(word string) any {
 	return word
 }
 
-// Each makes an object of every element of a list; a list without any is [] and not null.
+// Each is how lists get into a document: it makes an object of every element of a list; a list without any is [] and not null.
 func Each[T any](list []T, object func(*T) Object) []Object {
 	out := make([]Object, 0, len(list))
 	for i := range list {
@@ -89,7 +94,7 @@ func Each[T any](list []T, object func(*T) Object) []Object {
 	return out
 }
 
-// jobObject puts the findings of one job into the shape of the format.
+// jobObject is the whole document: it puts the findings of one job into the shape of the format.
 func jobObject(f *verify.Findings, tool Tool) Object {
 	w := say.New(f)
 	s := &f.Job.Settings
@@ -102,7 +107,7 @@ func jobObject(f *verify.Findings, tool Tool) Object {
 			{"length", w.Of(verify.Length).Symbol}, {"volume", w.Of(verify.Volume).Symbol},
 			{"mass", w.Of(verify.Mass).Symbol}, {"density", w.Of(verify.Density).Symbol},
 		}},
-		{"settings", settings(s)},
+		{"settings", settings(s)}, // those that sections override are the job's here
 		{"rule_used", f.RuleUsed.String()},
 		{"bays", Each(f.Bays, func(b *verify.Bay) Object { return bayObject(w, b) })},
 		{"sections", Each(f.Sections, func(s *verify.Section) Object { return sectionObject(w, s) })},
@@ -111,6 +116,7 @@ func jobObject(f *verify.Findings, tool Tool) Object {
 	}
 }
 
+// totals are the counts of bays by verdict and state, and what went in against what the target takes.
 func totals(u say.Units, t *verify.Totals) Object {
 	return Object{
 		{"bays", t.Bays}, {"close", t.Close}, {"add", t.Add}, {"measure", t.Measure}, {"probe", t.Probe},
@@ -121,6 +127,7 @@ func totals(u say.Units, t *verify.Totals) Object {
 	}
 }
 
+// warningObject is one warning with the place that it speaks of; a line of 0 is none.
 func warningObject(w *say.Words, x *verify.Warning) Object {
 	var line any
 	if x.Src.Line > 0 {
@@ -132,7 +139,9 @@ func warningObject(w *say.Words, x *verify.Warning) Object {
 	}
 }
 
-// bayObject is one bay with its figures in the job's units. Its flat keys are the columns of the CSV format.
+// bayObject is one bay with its figures in the job's units: what was measured, how sure is what follows from it, the verdict
+// with its reasons, what can be done now and what would have served, then what is only known of some bays. Its flat keys are
+// the columns of the CSV format.
 func bayObject(w *say.Words, b *verify.Bay) Object {
 	in := func(dim verify.Dim, x float64) Number { return Number(w.In(dim, x)) }
 	lines := make([]int, 0, len(b.Bay.Rows)) // of the log, that name the bay
@@ -172,6 +181,8 @@ func reasons(w *say.Words, list []verify.Reason) []Object {
 	})
 }
 
+// sectionObject is what a section's bays say together. Mean, sd and lower_tolerance are of the packing, freed of the noise of
+// measuring, and exist under rule process alone.
 func sectionObject(w *say.Words, s *verify.Section) Object {
 	in := func(dim verify.Dim, x float64) Number { return Number(w.In(dim, x)) }
 	var expected any
@@ -179,6 +190,7 @@ func sectionObject(w *say.Words, s *verify.Section) Object {
 		expected = s.Expected
 	}
 	d := s.Drift
+	// A slope is a density a bay; z is the slope over its standard uncertainty.
 	if d.Method == "" { // the order of filling could not be judged: no figures
 		d.Slope, d.USlope, d.Z = math.NaN(), math.NaN(), math.NaN()
 	}
@@ -188,7 +200,7 @@ func sectionObject(w *say.Words, s *verify.Section) Object {
 		{"bags", Number(s.Bags)}, {"bags_required", Number(s.BagsRequired)},
 		{"density", in(verify.Density, s.Density)}, {"u_density", in(verify.Density, s.U)}, {"prob_at_target", Number(s.ProbAtTarget)},
 		{"mean", in(verify.Density, s.Mean)}, {"sd", in(verify.Density, s.SD)}, {"lower_tolerance", in(verify.Density, s.LowerTolerance)},
-		{"drift", Object{ // density a bay
+		{"drift", Object{
 			{"method", OrNull(d.Method)}, {"slope", in(verify.Density, d.Slope)}, {"u_slope", in(verify.Density, d.USlope)}, {"z", Number(d.Z)}, {"found", d.Found},
 		}},
 		{"reasons", reasons(w, s.Reasons)},
@@ -200,7 +212,7 @@ func settings(s *model.Settings) Object {
 	var out Object
 	for _, def := range model.SettingDefs() {
 		var unit any
-		factor := 1.0
+		factor := 1.0 // counts, shares and words have no unit
 		if def.Kind == model.SettingQuantity || def.Kind == model.SettingWeights {
 			u := s.Units.Unit(def.Show)
 			unit, factor = u.Symbol, u.Factor

@@ -12,7 +12,8 @@ import (
 // pageWidth is what fits a small screen, in characters.
 const pageWidth = 72
 
-// page collects lines of at most pageWidth characters.
+// page lays lines out for a terminal. It knows widths and nothing of bays: what is printed is clean already (screen.Clean), so
+// that no name from a file is obeyed. It collects lines of at most pageWidth characters.
 type page struct {
 	dst          []byte
 	colour       bool
@@ -29,6 +30,7 @@ const (
 	magenta = "\x1b[35m"
 )
 
+// colours go with the marks of say.Mark and never stand alone: a log is read on paper and by eyes that see no red.
 var colours = map[verify.Verdict]string{verify.Close: green, verify.Add: red, verify.Probe: magenta, verify.Measure: yellow}
 
 // line appends text as it is.
@@ -44,13 +46,14 @@ func (p *page) blank() {
 	}
 }
 
-// heading appends a line that stands out.
+// heading begins a part of the page: it appends a line that stands out.
 func (p *page) heading(text string) {
 	p.blank()
 	p.line(p.paint(bold, text))
 	p.afterHeading = true
 }
 
+// paint sets text in a colour, or leaves it where none is wanted. What is painted has more bytes than columns: pad first.
 func (p *page) paint(code, text string) string {
 	if !p.colour {
 		return text

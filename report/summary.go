@@ -26,9 +26,13 @@ func AppendSummary(dst []byte, f *verify.Findings, colour bool) []byte {
 	return append(dst, t.dst...)
 }
 
+// The tables below have a row a section. A section is what one crew packed alike: its bays may be summed, and a job's
+// sections, whose targets may differ, only as pounds.
+
 // sectionColumn is how much of a section's name a table shows.
 const sectionColumn = 20
 
+// sectionLabel names a section in a table; a job that names none has one section of all its bays.
 func sectionLabel(s *verify.Section) string {
 	if s.Section.Name == "" {
 		return "all bays"
@@ -52,6 +56,7 @@ func (t *textPage) pounds() {
 		add(sectionLabel(s), bays, s.Mass, s.MassRequired, s.U*s.Volume, t.w.Pooled(s))
 	}
 	if n := t.f.Totals; len(t.f.Sections) > 1 {
+		// No density: sections may have targets of their own.
 		add("together", fmt.Sprint(n.Close+n.Add+n.Measure+n.Probe), n.Mass, n.MassRequired, math.NaN(), "")
 	}
 	t.table(rows)
@@ -60,7 +65,8 @@ func (t *textPage) pounds() {
 	}
 }
 
-// runs is the table of how each section was packed, freed of measurement noise.
+// runs is the table of how each section was packed, freed of measurement noise: mean and spread of the density between bays,
+// the density that 19 bays in 20 are above, and whether it moved along the order of filling. Rule process alone has them.
 func (t *textPage) runs() {
 	rows := [][]string{{"packed", "mean", "spread", "19 in 20 above", "drift"}}
 	for i := range t.f.Sections {

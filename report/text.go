@@ -31,7 +31,8 @@ func AppendText(dst []byte, f *verify.Findings, colour bool) []byte {
 	return append(dst, t.dst...)
 }
 
-// textPage writes one job.
+// textPage writes one job, part by part in the order of what is to be done with it. Each part is left out as a whole where
+// it has nothing to say. say makes the sentences; whatever a file's text went into is cleaned here, where it is printed.
 type textPage struct {
 	page
 	f         *verify.Findings
@@ -51,7 +52,8 @@ func newTextPage(f *verify.Findings, colour bool) *textPage {
 	return t
 }
 
-// head says which job it is and how its bays stand.
+// head says which job it is and how its bays stand, and a setting from the command line at once: with it the files alone
+// would not give these verdicts.
 func (t *textPage) head() {
 	s := &t.f.Job.Settings
 	parts := []string{t.paint(bold, screen.Clean(t.f.Job.Name))}
@@ -67,7 +69,8 @@ func (t *textPage) head() {
 	}
 }
 
-// unusual names the settings that are not what they are where nothing is said; empty where there are none.
+// unusual is the one line about settings: it names those that are not what they are where nothing is said; empty where there
+// are none.
 func (t *textPage) unusual() string {
 	set := t.w.NotDefault(t.f.Job)
 	if set == "" {
@@ -108,7 +111,7 @@ func (t *textPage) name(b *verify.Bay) string {
 	return screen.Pad(screen.Short(screen.Clean(b.Bay.Name), longestName), t.nameWidth)
 }
 
-// said prints text behind a head, and further paragraphs under it.
+// said prints what is said about one bay or several: text behind a head, and further paragraphs under it.
 func (t *textPage) said(head string, headWidth int, first string, rest []string) {
 	t.item(head, headWidth, first)
 	for _, text := range rest {
@@ -161,6 +164,8 @@ func (t *textPage) bySection(heading string, holds func(*verify.Bay) bool, print
 	}
 }
 
+// A bay stands in one list only: Closed, look again; To do first; or one of the two lists of good bays.
+
 // lookAgain tells whether a bay was closed though it should not have been, as known then or as known now.
 func lookAgain(b *verify.Bay) bool {
 	return b.State == verify.Closed && (b.Verdict != verify.Close || closedWord(b) != say.Verdict(verify.Close))
@@ -178,6 +183,7 @@ func (t *textPage) closedEarly(about func(*verify.Bay) (first string, rest []str
 // toDo lists every bay that may not be closed yet, what can be done about it now first.
 func (t *textPage) toDo() {
 	n := t.f.Totals
+	// A section may have something to do though none of its bays has: empties that differ, a drift.
 	ofSections := func(s verify.Section) bool { return len(unanswered(s.Reasons)) > 0 }
 	if n.Add+n.Probe+n.Measure+n.NotFilled+n.NotInLog == 0 && !slices.ContainsFunc(t.f.Sections, ofSections) {
 		return
@@ -224,6 +230,7 @@ func (t *textPage) openBays(s *verify.Section) {
 	}
 }
 
+// cleanNames are the names of bays as they may be shown.
 func cleanNames(bays []*verify.Bay) []string {
 	var names []string
 	for _, b := range bays {
@@ -262,6 +269,7 @@ func (t *textPage) why(b *verify.Bay) []string {
 	return append(text, t.answered(b)...)
 }
 
+// unanswered are the reasons that still hold a verdict.
 func unanswered(reasons []verify.Reason) []verify.Reason {
 	return slices.DeleteFunc(slices.Clone(reasons), verify.Reason.IsAnswered)
 }

@@ -32,6 +32,9 @@ func NewConstants() Constants {
 	return all
 }
 
+// What verify and plan compute with stands in their code as a typed constant; the tables printed here are made from the same
+// constants or, where the value is a sentence (a distribution), stand beside them. A test fails on one without a source.
+
 // constantsOf heads the constants of a kind.
 func constantsOf(kind string) string {
 	switch kind {

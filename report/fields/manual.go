@@ -13,7 +13,8 @@ import (
 	"bayproof/verify/audit"
 )
 
-// Manual is everything that `fields` prints.
+// Manual is everything that `fields` prints. Nothing of it is written here: columns and entries are a table of this package that
+// tests hold against the reader, settings are model's table, codes those of verify and verify/audit.
 type Manual struct {
 	Job      *model.Job // nil where no job was named
 	Columns  []Column
@@ -28,7 +29,8 @@ type Code struct {
 	Innocent string // of a review's finding: the explanation that has to be ruled out first
 }
 
-// Setting is one setting, and with a job its value and where that came from.
+// Setting is one setting, and with a job its value and where that came from. A section that overrides it has a row of its own
+// behind the job's.
 type Setting struct {
 	Name    string
 	Section string // the section whose row overrides the job; empty for the job's own
@@ -76,7 +78,7 @@ func (m Manual) AppendText(dst []byte) []byte {
 		p.settings(m)
 		return p.dst
 	}
-	file := ""
+	file := "" // whose columns are being listed
 	for _, c := range m.Columns {
 		if c.File != file {
 			file = c.File
@@ -100,10 +102,11 @@ func (m Manual) AppendText(dst []byte) []byte {
 	return p.dst
 }
 
-// page is the manual as lines of at most width characters.
+// page is text for a terminal: names from a job's files are shown and never obeyed. It is the manual as lines of at most width
+// characters.
 type page struct{ dst []byte }
 
-// head begins a part of the manual.
+// head begins a part of the manual, after an empty line unless it is the first.
 func (p *page) head(text string) {
 	if len(p.dst) > 0 {
 		p.dst = append(p.dst, '\n')
@@ -172,7 +175,8 @@ func kindWords(k verify.Kind) (title, answer string) {
 	return "warnings, which hold no verdict", "what helps"
 }
 
-// AppendCSV appends the manual as one table: what it is, where it belongs, its name, and what there is to say about it.
+// AppendCSV appends the manual for a spreadsheet, where filters find what a reader looks for. It is one table: what it is,
+// where it belongs, its name, and what there is to say about it.
 func (m Manual) AppendCSV(dst []byte) []byte {
 	dst = screen.AppendRow(dst, "kind", "file", "section", "name", "unit", "default", "value", "source", "meaning", "answered_by", "innocent")
 	for _, c := range m.Columns {

@@ -63,6 +63,10 @@ func (u Units) In(dim verify.Dim, si float64) float64 {
 	return si / u.Of(dim).SI
 }
 
+// How a quantity is written depends on what it is. What was measured ends where its uncertainty begins (Density, Mass); what was
+// set or given is written as it was (Target, plain); what a tape or a hopper shows is written in their fractions (Size, Bags);
+// probabilities are rounded down (Percent). Arguments are SI, and a half-width is that of the expanded interval.
+
 // unknown stands where there is no figure.
 const unknown = "?"
 
@@ -179,7 +183,7 @@ func Fraction(x float64, den int) string {
 	if math.IsNaN(x) || math.IsInf(x, 0) {
 		return unknown
 	}
-	n := int(math.Round(math.Abs(x) * float64(den)))
+	n := int(math.Round(math.Abs(x) * float64(den))) // in parts of 1/den
 	sign := ""
 	if x < 0 && n > 0 {
 		sign = "-"
@@ -219,7 +223,8 @@ func Percent(p, limit float64) string {
 	return fixed(p*100, maxDecimals) + " %"
 }
 
-// figures writes x with at least n significant digits, never losing whole ones.
+// figures writes x with at least n significant digits, never losing whole ones: for numbers whose uncertainty nobody knows. The
+// first digit stands floor(log10 x) places before the point, so n-1 places less that are written.
 func figures(x float64, n int) string {
 	if math.IsNaN(x) || math.IsInf(x, 0) {
 		return unknown
@@ -238,6 +243,8 @@ func plain(x float64, places int) string {
 	}
 	return strings.TrimSuffix(strings.TrimRight(s, "0"), ".")
 }
+
+// For table cells: the unit stands in the head of the column.
 
 // MassFigure writes a mass for a table cell, without its unit.
 func (u Units) MassFigure(x, half float64) string {
@@ -280,7 +287,8 @@ func Share(in, needs float64) string {
 	return fixed(share, 0) + " %"
 }
 
-// Drift says how the density moves along the fill order, in a word.
+// Drift says in a word how the density moves along the fill order. It is found where its slope is more than its uncertainty
+// explains, and not judged where too few bays are in a known order.
 func (w *Words) Drift(s *verify.Section) string {
 	d := s.Drift
 	switch {
@@ -305,6 +313,7 @@ func decimals(uncertainty float64, significant int) int {
 	if !(uncertainty > 0) || math.IsInf(uncertainty, 0) {
 		return 0
 	}
+	// The half-width h rounded to n significant digits has its last one n-1-floor(log10 h) places behind the point.
 	// Rounded first: 0.0996 to two digits is 0.10, which needs two places and not three.
 	rounded, _ := strconv.ParseFloat(strconv.FormatFloat(uncertainty, 'e', significant-1, 64), 64)
 	places := significant - 1 - int(math.Floor(math.Log10(rounded)))

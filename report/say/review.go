@@ -73,7 +73,7 @@ func wholePercent(x float64) string {
 	return Percent(x, nan())
 }
 
-// Rate writes a share of bays with its interval: "83 % (76 to 89)".
+// Rate writes a share of bays with its interval, in percent: "83 % (76 to 89)". Of no bays there is none.
 func Rate(r audit.Rate) string {
 	if r.N == 0 {
 		return "–"
@@ -109,7 +109,7 @@ func (u Units) OpenState(b *audit.OpenBay) string {
 	return Verdict(b.Verdict)
 }
 
-// OpenedBay says what an inspector found in a bay.
+// OpenedBay says what an inspector found in a bay, beside the verdict that it had before: the test of the rule on a real roof.
 func (u Units) OpenedBay(o *audit.Opened) string {
 	name := o.Bay
 	if o.Section != "" {
@@ -251,7 +251,7 @@ func HowOften(p float64) string {
 	return "honest data: once in " + thousands(1/p)
 }
 
-// thousands writes a large number with two digits and the words for its zeros.
+// thousands writes a large number with two digits and the words for its zeros: nobody knows it better than that.
 func thousands(x float64) string {
 	switch {
 	case x >= 1e6:
@@ -262,6 +262,7 @@ func thousands(x float64) string {
 	return figures(roundTo(x, 2), 1)
 }
 
+// roundTo rounds x to so many significant digits.
 func roundTo(x float64, digits int) float64 {
 	y, _ := strconv.ParseFloat(strconv.FormatFloat(x, 'e', digits-1, 64), 64)
 	return y

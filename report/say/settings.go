@@ -10,6 +10,8 @@ import (
 	"bayproof/model"
 )
 
+// A verdict is worth no more than the settings that it was made with, so those that somebody moved are told beside it.
+
 // NotDefault lists the settings that a verdict rests on and that are worth telling beside it, see Differs: "target
 // 3.6 lb/ft³ (flag)". A section's own are named with it.
 func (w *Words) NotDefault(job *model.Job) string {
@@ -75,10 +77,12 @@ func isDefault(def model.SettingDef, s *model.Settings) bool {
 	}
 	given, _ := def.Number(s)
 	usual := defaultNumber(def)
+	// 1/8 in as a job writes it and as the manual does may differ in the last bits.
 	return math.Abs(given-usual) <= 1e-9*math.Abs(usual)
 }
 
-// defaultNumber is the number that a default stands for, in SI: 1/8 in, 1.5 %, 0.95.
+// defaultNumber reads the manual's own text, so that a default stands in one place. It is the number that a default stands
+// for, in SI: 1/8 in, 1.5 %, 0.95.
 func defaultNumber(def model.SettingDef) float64 {
 	number, symbol, _ := strings.Cut(def.Default, " ")
 	above, below, fraction := strings.Cut(number, "/")
@@ -112,6 +116,8 @@ func (u Units) Setting(def model.SettingDef, s *model.Settings) string {
 	return text
 }
 
+// settingNumber writes a number that somebody set: no digit is added or taken away, so inches come in 64ths and shares as
+// percent.
 func (u Units) settingNumber(def model.SettingDef, x float64) string {
 	switch {
 	case math.IsNaN(x):

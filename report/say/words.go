@@ -9,7 +9,8 @@ import (
 	"bayproof/verify"
 )
 
-// Words says the findings of one job.
+// Words says the findings of one job. Sentences with evidence come from the tables of package say (sentences.go); what is
+// written here is put together from figures alone: how a bay reads, how sure that is, how the section stands.
 type Words struct {
 	Units
 	rule     model.Rule
@@ -17,7 +18,7 @@ type Words struct {
 	sections map[*model.Section]*verify.Section
 }
 
-// New returns the words for the findings of a job, in that job's units.
+// New returns the words for the findings of a job, in that job's units. It is called once a job.
 func New(f *verify.Findings) *Words {
 	w := &Words{Units: UnitsOf(f.Job), rule: f.RuleUsed, level: verify.Level, sections: make(map[*model.Section]*verify.Section, len(f.Sections))}
 	for i := range f.Sections {
@@ -115,7 +116,9 @@ func (w *Words) Reads(b *verify.Bay) string {
 	return verb + w.Density(b.Density, (b.Hi-b.Lo)/2, target(b))
 }
 
-// Crew says how the crew's other bays run; empty where they had no say.
+// Crew says how the crew's other bays run; empty where they had no say. Mean and spread (SD) are those of the density between
+// bays without the noise of measuring; ± is the interval in which w.level of the bays lie: SD·√2·erfinv(level), the normal
+// quantile, so that it can be set beside the bay's own.
 func (w *Words) Crew(b *verify.Bay) string {
 	s := w.sections[b.Bay.Section]
 	if w.rule != model.RuleProcess || s == nil || math.IsNaN(s.Mean) {
@@ -135,7 +138,8 @@ func (w *Words) Crew(b *verify.Bay) string {
 	return fmt.Sprintf("your other %d run %s", others, w.Density(s.Mean, spread, nan()))
 }
 
-// Sure says how sure the verdict is, and of what.
+// Sure says how sure the verdict is, and of what. ADD is sure of the opposite, so 1 - ProbAtTarget is said; between the two
+// stands how sure one would have to be.
 func (w *Words) Sure(b *verify.Bay) string {
 	confidence := b.Bay.Section.Settings.Confidence
 	goal := w.Target(target(b))
@@ -225,7 +229,7 @@ func Place(src model.Source) string {
 	return text
 }
 
-// InEvidence tells whether the line of figures says already what the reason says.
+// InEvidence tells whether the line of figures says already what the reason says; a list need not say it twice.
 func InEvidence(code verify.Code) bool { return code == verify.Short || code == verify.NotShown }
 
 // Figure is a bay's density with its half-width: "3.62 ± 0.27".
@@ -233,8 +237,8 @@ func (w *Words) Figure(b *verify.Bay) string {
 	return w.Density(b.Density, (b.Hi-b.Lo)/2, target(b))
 }
 
-// SureAndWhose says how sure a CLOSE is, and under rule process whether by the bay's own count or with the
-// crew's help.
+// SureAndWhose is the short form of Sure for a line of a list. It says how sure a CLOSE is, and under rule process whether by
+// the bay's own count or with the crew's help.
 func (w *Words) SureAndWhose(b *verify.Bay) string {
 	percent := Percent(b.ProbAtTarget, b.Bay.Section.Settings.Confidence)
 	text := strings.Replace(percent, "over ", ">", 1) + " sure"
@@ -273,8 +277,8 @@ func (w *Words) Section(s *verify.Section) string {
 	return text + " in; " + w.Mass(s.MassRequired, half) + " make " + w.Target(s.Section.Settings.Target)
 }
 
-// Unaccounted says how many bags left the truck and are in no bay, and whether readings explain it; empty where nobody
-// counted.
+// Unaccounted is the balance of the truck: loaded less left less logged, in bags. It says how many bags left the truck and are
+// in no bay, and whether readings explain it; empty where nobody counted.
 func (w *Words) Unaccounted(f *verify.Findings) string {
 	bags, text := f.Totals.UnaccountedBags, ""
 	switch {
@@ -295,7 +299,7 @@ func (w *Words) Unaccounted(f *verify.Findings) string {
 	return text + "; the readings explain that."
 }
 
-// WarningWithPlace says a warning and where it stands.
+// WarningWithPlace says a warning and where it stands: at a line of a file, else at a bay, else at a section.
 func (w *Words) WarningWithPlace(x verify.Warning) string {
 	text := w.Warning(x)
 	switch {

@@ -92,6 +92,9 @@ func obeyed(r rune) bool {
 	return unicode.Is(unicode.Bidi_Control, r)
 }
 
+// Widths are counted in characters (runes): the tool's own signs and most names take one column each. A name in a script whose
+// signs take two columns makes its line longer, no more.
+
 // Short cuts a name that would leave no room for what is said about it.
 func Short(name string, width int) string {
 	if utf8.RuneCountInString(name) <= width {

@@ -43,6 +43,9 @@ func AppendJSON(dst []byte, p *plan.Plan, tool report.Tool, cautions []verify.Ca
 	return append(append(dst, screen.JSON(data)...), '\n'), err
 }
 
+// Figures of the document are unrounded and in the job's units; report.Number writes null where one does not exist. The keys of
+// sections and bays keep to those of the findings' document (report.AppendJSON) where both have them.
+
 // sectionObject is what one section takes, and how many of its good bays each way of counting closes.
 func sectionObject(u say.Units, s *plan.Section) report.Object {
 	in := func(dim verify.Dim, x float64) report.Number { return report.Number(u.In(dim, x)) }
@@ -79,6 +82,7 @@ func bayObject(u say.Units, b *plan.Bay) report.Object {
 	}
 }
 
+// stateWord says where a bay's sizes come from: filled and measured bays have their own, a typical one has its section's.
 func stateWord(b *plan.Bay) string {
 	switch {
 	case b.Filled:

@@ -15,7 +15,8 @@ import (
 	"bayproof/verify/plan"
 )
 
-// paper is what the template of the two sheets shows.
+// paper is what the template of the two sheets shows (sheets.tmpl): all of it is text, written here in the job's units, so that
+// the template decides nothing but the layout. html/template escapes names that come from the files.
 type paper struct {
 	Job, Site, Crew, Date string
 	Aim, Target, Ceiling  string
@@ -37,6 +38,8 @@ type paper struct {
 // says what somebody looked at, not that a sentence was read.
 type tick struct{ LookFor, Text string }
 
+// roofSection is one table of the roof sheet, and roofRow a bay in it. Sizes are printed where they are known; where they are
+// the section's typical ones they are printed small, for somebody to measure and write over.
 type roofSection struct {
 	Name, Note string
 	Rows       []roofRow
@@ -54,7 +57,8 @@ type roofRow struct {
 // spareRows are the empty rows at the end of each section, for bays that nobody counted.
 const spareRows = 2
 
-// newPaper lays the plan out on paper.
+// newPaper lays the plan out on paper: the roof sheet has what is measured and watched at the bays, the truck sheet what is
+// counted at the machine. Cautions go to the sheet where they can be acted on.
 func newPaper(p *plan.Plan, cautions []verify.Caution) paper {
 	u := say.UnitsOf(p.Job)
 	set := &p.Job.Settings
@@ -65,7 +69,7 @@ func newPaper(p *plan.Plan, cautions []verify.Caution) paper {
 		Step: say.Bags(set.BagStep), Parts: []string{"¼", "½", "¾", "1"}, Boxes: boxes(p.Load), Bag: bagLine(u, set), InBags: !math.IsNaN(plan.BagWeight(set)), WeighFirst: numbers(p.WeighFirst),
 		Load: loadLine(u, p), Blower: "least 80 in of water", // SWS 4.1101.5
 	}
-	if set.BagStep > 0.4 { // only half bags are told apart
+	if set.BagStep > 0.4 { // share of a bag: only half bags are told apart
 		d.Parts = []string{"½", "1"}
 	}
 	if u.System == model.SI {
@@ -101,6 +105,8 @@ func bagLine(u say.Units, set *model.Settings) string {
 // The others are ticked where the bays are.
 var atTheTruck = []verify.Code{"jam", "dust", "static", "service-drop", "combustion", "asbestos", "vermiculite", "lead", "label", "crawl-space"}
 
+// newRoofSection is a section's table: its bays that are not filled yet, every fifth over a heavier line so that the eye keeps
+// its row, and some empty rows.
 func newRoofSection(u say.Units, p *plan.Plan, sec *plan.Section) roofSection {
 	s := roofSection{Name: sec.Section.Name, Note: sectionNote(u, sec)}
 	n := 0
@@ -145,7 +151,8 @@ func bagsAbout(x float64) string {
 	return strconv.FormatFloat(x, 'f', 1, 64)
 }
 
-// newRoofRow prints what is known about a bay; sizes of a typical bay are printed small, to be measured.
+// newRoofRow is one bay with the counts to watch for: below Short it is shown to be short, from Fine on to be good, at Look more
+// went in than it can hold. Where no count of this crew can show a bay to be good, its part bag is to be weighed.
 func newRoofRow(u say.Units, b *plan.Bay) roofRow {
 	row := roofRow{Bay: b.Name, Planned: b.Typical}
 	piece := b.Section.Typical
@@ -181,6 +188,7 @@ func size(u say.Units, r model.Reading) string {
 	return u.Size(r.Mean())
 }
 
+// massOr prints a mass to a pound, the job's units permitting; nothing where there is none.
 func massOr(u say.Units, x float64) string {
 	if math.IsNaN(x) {
 		return ""
@@ -207,7 +215,7 @@ func glyphs(s string) string {
 	return s
 }
 
-// plainMass writes a mass that was given, not measured: 25 lb, 23.5 lb.
+// plainMass writes a mass that was given, not measured, with as many digits as it was given: 25 lb, 23.5 lb.
 func plainMass(u say.Units, x float64) string {
 	unit := u.Of(verify.Mass)
 	return strconv.FormatFloat(x/unit.SI, 'g', 4, 64) + " " + unit.Name

@@ -31,6 +31,7 @@ func AppendText(dst []byte, p *plan.Plan) []byte {
 	return append(dst, t.b.String()...)
 }
 
+// text collects lines of at most textWidth characters. What it is given may hold names from the files: line cleans them.
 type text struct {
 	b strings.Builder
 	u say.Units
@@ -49,6 +50,7 @@ func (t *text) wrap(indent, s string) {
 	}
 }
 
+// bayCount heads the plan: "14 bays, 3 filled". A plan can be made again while the work goes on.
 func bayCount(p *plan.Plan) string {
 	filled := 0
 	for _, b := range p.Bays {
@@ -63,7 +65,8 @@ func bayCount(p *plan.Plan) string {
 	return s
 }
 
-// loadLine says what to bring.
+// loadLine says what to bring: bags, with the chance that they last; pounds where nobody said what a bag weighs; what is still
+// to be opened where the log has used some already. Chances are given in 20, which a crew reads better than percent.
 func loadLine(u say.Units, p *plan.Plan) string {
 	l, set := p.Load, &p.Job.Settings
 	chance := fmt.Sprintf("%.0f chances in 20 of not running out", l.Chance*20)
@@ -115,7 +118,8 @@ func (t *text) group(g []plan.Bay) {
 	t.linef("  %-12s %9s %9s %7s %7s %8s %8s", name, t.u.Volume(b.Volume), aim, dash(marks.ShortBelow), dash(marks.FineFrom), dash(marks.LookAt), t.u.Length(b.Blind))
 }
 
-// groups cuts a section's bays into runs of equals.
+// groups cuts a section's bays into runs of equals: bays that are planned with the section's typical sizes have the same
+// figures, and one line does for a run of them.
 func groups(bays []plan.Bay, s *model.Section) [][]plan.Bay {
 	var out [][]plan.Bay
 	for i := range bays {
@@ -132,7 +136,8 @@ func groups(bays []plan.Bay, s *model.Section) [][]plan.Bay {
 	return out
 }
 
-// hold names the bays for the inspector.
+// hold names the bays that stay open for the inspector. They are drawn before the work from a seed that is printed with them, so
+// that anybody can draw them again, and nobody can have chosen them.
 func (t *text) hold(p *plan.Plan) {
 	if len(p.Hold) == 0 {
 		return
@@ -144,7 +149,8 @@ func (t *text) hold(p *plan.Plan) {
 	}
 }
 
-// ways says how many good bays would close and what would close eight in ten.
+// ways says what the section's way of counting is worth: how many good bays the rule would let close, and what would close eight
+// in ten: a better count, or more material.
 func (t *text) ways(sec *plan.Section) {
 	now := sec.Ways[0]
 	t.wrap("  ", fmt.Sprintf("Counted as now (%s), about %s of the good bays close at %s.", t.way(now), tens(now.Closed), t.u.Target(sec.Aim)))
@@ -165,7 +171,8 @@ func (t *text) ways(sec *plan.Section) {
 	}
 }
 
-// cure says what a way of counting asks for.
+// cure says what a way of counting asks for to close eight in ten: nothing more, or material. More is the share of material that
+// it takes above the aim, told as one bag in so many.
 func (t *text) cure(i int, w plan.Way) string {
 	s := t.way(w)
 	if i == 0 {
@@ -180,7 +187,7 @@ func (t *text) cure(i int, w plan.Way) string {
 // eightInTen is the share that the plan itself looks for.
 const eightInTen = 0.8
 
-// tens says a share in round words.
+// tens says a share in round words: a forecast is no better than that. All of them only where it is as good as all.
 func tens(p float64) string {
 	n := math.Round(p * 10)
 	if n == 10 && p < 0.995 {
@@ -189,7 +196,7 @@ func tens(p float64) string {
 	return fmt.Sprintf("%.0f in 10", n)
 }
 
-// way says a way of counting.
+// way says a way of counting. A scale's ± is printed to a quarter of itself.
 func (t *text) way(w plan.Way) string {
 	switch w.Code {
 	case plan.WayPart:
