@@ -1,6 +1,9 @@
 package stat
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // EWMA is one point of an exponentially weighted moving average with the standard deviation that it has by chance.
 type EWMA struct{ Value, SD float64 }
@@ -46,17 +49,12 @@ func FitLine(t, x, v, c []float64) (line Line, ok bool) {
 	if len(t) < 3 {
 		return line, false
 	}
-	n := len(t)
-	room := make([]float64, 3*n)
-	d, vOnes, vT := room[:n], room[n:2*n], room[2*n:]
-	for i := range vOnes {
-		vOnes[i] = 1
-	}
-	copy(vT, t)
-	if !eliminate(d, v, c, vOnes, vT) {
+	ones := slices.Repeat([]float64{1}, len(t))
+	vOnes, vT := slices.Clone(ones), slices.Clone(t) // to become V⁻¹·1 and V⁻¹·t
+	if !eliminate(v, c, vOnes, vT) {
 		return line, false
 	}
-	s11, s1t, stt := sum(vOnes), dot(vOnes, t), dot(vT, t)
+	s11, s1t, stt := dot(vOnes, ones), dot(vOnes, t), dot(vT, t)
 	s1x, stx := dot(vOnes, x), dot(vT, x)
 	det := s11*stt - s1t*s1t
 	if !(det > 1e-12*s11*stt) {
@@ -70,9 +68,10 @@ func FitLine(t, x, v, c []float64) (line Line, ok bool) {
 }
 
 // eliminate turns the right-hand sides y and z of V·(y z) into the solutions, for a symmetric V with diagonal v and c[i]
-// between i − 1 and i; d is room for the pivots. It returns false where V is not positive definite.
-func eliminate(d, v, c, y, z []float64) bool {
+// between i − 1 and i. It returns false where V is not positive definite: where a pivot is not above nought.
+func eliminate(v, c, y, z []float64) bool {
 	n := len(v)
+	d := make([]float64, n) // pivots
 	for i := range n {
 		d[i] = v[i]
 		if i > 0 {
@@ -92,14 +91,6 @@ func eliminate(d, v, c, y, z []float64) bool {
 		z[i] = (z[i] - c[i+1]*z[i+1]) / d[i]
 	}
 	return true
-}
-
-func sum(a []float64) float64 {
-	s := 0.0
-	for _, x := range a {
-		s += x
-	}
-	return s
 }
 
 func dot(a, b []float64) float64 {

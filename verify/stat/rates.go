@@ -3,8 +3,11 @@ package stat
 import (
 	"cmp"
 	"math"
+	"math/rand/v2"
 	"slices"
+	"sort"
 
+	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -135,31 +138,13 @@ func DetectionSize(lot int, rate, confidence float64) int {
 		return 0
 	}
 	bad := max(1, int(math.Ceil(rate*float64(lot)-1e-9)))
-	lo, hi := 1, lot
-	for lo < hi {
-		mid := (lo + hi) / 2
-		if NoneFoundChance(lot, bad, mid) <= 1-confidence {
-			hi = mid
-		} else {
-			lo = mid + 1
-		}
-	}
-	return lo
+	return 1 + sort.Search(lot-1, func(i int) bool { return NoneFoundChance(lot, bad, 1+i) <= 1-confidence })
 }
 
 // ProvenRate returns the largest number of bad ones in the lot that a sample of n with none bad among them leaves
-// possible at the given confidence.
+// possible at the given confidence. With more than lot − n bad ones the sample must hit one.
 func ProvenRate(lot, n int, confidence float64) int {
-	lo, hi := 0, lot-n // with more than lot − n bad ones the sample must hit one
-	for lo < hi {
-		mid := (lo + hi + 1) / 2
-		if NoneFoundChance(lot, mid, n) > 1-confidence {
-			lo = mid
-		} else {
-			hi = mid - 1
-		}
-	}
-	return lo
+	return sort.Search(lot-n, func(i int) bool { return !(NoneFoundChance(lot, 1+i, n) > 1-confidence) })
 }
 
 // ChiSquare returns Pearson's statistic of observed counts against expected shares and the chance of one at least as
@@ -176,16 +161,17 @@ func ChiSquare(observed []int, share []float64) (x2, p float64) {
 	if total == 0 || cells < 2 {
 		return math.NaN(), math.NaN()
 	}
+	seen, expected := make([]float64, len(observed)), make([]float64, len(observed))
 	for i, k := range observed {
-		if share[i] > 0 {
-			d := float64(k) - share[i]*float64(total)
-			x2 += d * d / (share[i] * float64(total))
-		} else if k > 0 {
-			return math.Inf(1), 0
-		}
+		seen[i], expected[i] = float64(k), share[i]*float64(total)
 	}
+	x2 = stat.ChiSquare(seen, expected) // +Inf where something was seen in a cell of no share
 	return x2, distuv.ChiSquared{K: float64(cells - 1)}.Survival(x2)
 }
+
+// Rand returns a stream of random numbers that is the same for the same seed, on every machine. The second word of the
+// generator's state follows from the first: the fraction of the golden ratio keeps the two apart.
+func Rand(seed uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, seed^0x9e3779b97f4a7c15)) }
 
 // FalseDiscoveries returns, for each p-value, the smallest rate of false discoveries at which it counts as one, whatever
 // the dependence between them (Benjamini and Yekutieli 2001). NaN values stay NaN and were not looked at.
