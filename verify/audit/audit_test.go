@@ -8,14 +8,12 @@ import (
 	"testing"
 
 	"bayproof/model"
-	"bayproof/verify"
 	"bayproof/verify/stat"
 )
 
 // TestAgreeing counts by hand: densities of 4, 4 and 5 bags in equal bays, quarter bags.
 func TestAgreeing(t *testing.T) {
-	c := counted{step: 0.25, volume: []float64{1, 1, 1, 2}}
-	var room edges
+	c := sectionCounts{step: 0.25, volume: []float64{1, 1, 1, 2}}
 	for _, test := range []struct {
 		count []float64
 		want  int
@@ -26,7 +24,7 @@ func TestAgreeing(t *testing.T) {
 		{[]float64{4, 4, 4, 8.25}, 4},   // 8.125/2 lies within 4 ± 1/8
 		{[]float64{4, 4.5, 4.75, 7}, 2}, // only neighbours
 	} {
-		if got := c.agreeing(test.count, &room); got != test.want {
+		if got := agreeing(&c, test.count); got != test.want {
 			t.Errorf("%v: %d agree, want %d", test.count, got, test.want)
 		}
 	}
@@ -35,38 +33,46 @@ func TestAgreeing(t *testing.T) {
 // TestAgreeingAgainstBruteForce tries every interval's beginning as the one density.
 func TestAgreeingAgainstBruteForce(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 1))
-	var room edges
 	for range 200 {
-		c := counted{step: 0.25}
+		c := sectionCounts{step: 0.25}
 		var count []float64
 		for range 3 + r.IntN(20) {
 			v := 1 + r.Float64()
 			c.volume = append(c.volume, v)
 			count = append(count, math.Round(v*(3+0.3*r.NormFloat64())*4)/4)
 		}
-		want := 0
-		for i := range count {
-			rho, n := (count[i]-0.125-1e-9)/c.volume[i], 0
-			for k := range count {
-				if (count[k]-0.125-1e-9)/c.volume[k] <= rho && rho <= (count[k]+0.125+1e-9)/c.volume[k] {
-					n++
-				}
-			}
-			want = max(want, n)
-		}
-		if got := c.agreeing(count, &room); got != want {
+		if got, want := agreeing(&c, count), agreeingOneByOne(&c, count); got != want {
 			t.Fatalf("%d agree, want %d", got, want)
 		}
 	}
 }
 
+// agreeing is the largest number of counts that are consistent with one density.
+func agreeing(c *sectionCounts, count []float64) int {
+	return len(count) - c.missing(count, len(count))
+}
+
+// agreeingOneByOne tries every interval's beginning.
+func agreeingOneByOne(c *sectionCounts, count []float64) int {
+	most := 0
+	for i := range count {
+		rho, n := (count[i]-0.125-1e-9)/c.volume[i], 0
+		for k := range count {
+			if (count[k]-0.125-1e-9)/c.volume[k] <= rho && rho <= (count[k]+0.125+1e-9)/c.volume[k] {
+				n++
+			}
+		}
+		most = max(most, n)
+	}
+	return most
+}
+
 // TestMissingAgainstAgreeing: what does not agree is the rest, counted as far as it is asked for, ties of like bays included.
 func TestMissingAgainstAgreeing(t *testing.T) {
 	r := rand.New(rand.NewPCG(2, 2))
-	var room edges
 	within, beyond := 0, 0
 	for range 2000 {
-		c := counted{step: 0.25}
+		c := sectionCounts{step: 0.25}
 		var count []float64
 		for range 6 + r.IntN(60) {
 			v := 1 + float64(r.IntN(8))/8
@@ -74,8 +80,8 @@ func TestMissingAgainstAgreeing(t *testing.T) {
 			count = append(count, math.Round(v*(3+0.1*r.NormFloat64())*4)/4)
 		}
 		for _, most := range []int{-1, 0, 1, 5, len(count) / 4, len(count), math.MaxInt32} {
-			want := len(count) - c.agreeing(count, &room)
-			got := c.missing(count, most, &room)
+			want := len(count) - agreeingOneByOne(&c, count)
+			got := c.missing(count, most)
 			if want <= most {
 				within++
 			} else {
@@ -97,23 +103,20 @@ func TestLikeBaysProveNothing(t *testing.T) {
 	for i := range 30 {
 		lots = append(lots, lot{volume: 0.3 + 0.0001*float64(i), bags: 2, mass: math.NaN(), step: 0.25, counting: model.CountingFresh})
 	}
-	f := &verify.Findings{Job: &model.Job{Name: "like"}}
-	if n := new(replay).nearestStep(f, lots); !math.IsNaN(n.p) {
+	if n := agreementOf("like", lots); !math.IsNaN(n.p) {
 		t.Errorf("p = %v, want none", n.p)
 	}
 }
 
-// TestReplaysAreReproducible: the same job gives the same probability, whatever was replayed before it.
+// TestReplaysAreReproducible: the same job gives the same probability every time.
 func TestReplaysAreReproducible(t *testing.T) {
 	var lots []lot
 	for i := range 24 {
 		v := 0.25 + 0.011*float64(i*7%24)
 		lots = append(lots, lot{volume: v, bags: math.Round(v*8*4) / 4, mass: math.NaN(), step: 0.25, counting: model.CountingEnds})
 	}
-	f, r := &verify.Findings{Job: &model.Job{Name: "a"}}, new(replay)
-	first := new(replay).nearestStep(f, lots)
-	r.nearestStep(&verify.Findings{Job: &model.Job{Name: "another"}}, lots[:11])
-	if again := r.nearestStep(f, lots); first != again {
+	first := agreementOf("a", lots)
+	if again := agreementOf("a", lots); first != again {
 		t.Errorf("%v and %v", first, again)
 	}
 	if first.agree != 24 || !(first.p < 0.05) {
@@ -183,7 +186,7 @@ func TestCopies(t *testing.T) {
 	for k := range 6 {
 		jobs[9].rows[12+k].line = int32(14 + k)
 	}
-	for i, c := range deskOf(jobs).findCopies() {
+	for i, c := range rowsOf(jobs).findCopies() {
 		switch {
 		case i == 20 && (c.other != 5 || c.rows != 6 || c.from != 6 || c.otherFrom != 4 || !(c.p < 1e-6)):
 			t.Errorf("across: %+v", c)
@@ -199,7 +202,7 @@ func TestCopies(t *testing.T) {
 func TestCopiesOfLittle(t *testing.T) {
 	jobs := copiedJobs(30, 20, 0.3)
 	copy(jobs[20].rows[4:16], jobs[5].rows[2:14])
-	for i, c := range deskOf(jobs).findCopies() {
+	for i, c := range rowsOf(jobs).findCopies() {
 		if c.p < 0.05 {
 			t.Errorf("job %d: %+v", i, c)
 		}
@@ -214,7 +217,7 @@ func TestDrawIsRandomAndFair(t *testing.T) {
 	for seed := range uint64(seeds) {
 		list = list[:0]
 		for i := range bays {
-			list = insert(list, drawn{ticket: ticket(seed, "job", "slope", fmt.Sprint("b", i)), Drawn: Drawn{Job: i}}, 5)
+			list = keepLeast(list, drawn{ticket: ticket(seed, "job", "slope", fmt.Sprint("b", i)), Drawn: Drawn{Job: i}}, 5, byTicket)
 		}
 		for _, d := range list {
 			hits[d.Job]++
@@ -275,8 +278,8 @@ func TestFalseDiscoveriesCountAll(t *testing.T) {
 	for range 200 {
 		many.Jobs = append(many.Jobs, unlikely(1))
 	}
-	few.weigh(deskOf(few.Jobs))
-	many.weigh(deskOf(many.Jobs))
+	few.plausibility(rowsOf(few.Jobs))
+	many.plausibility(rowsOf(many.Jobs))
 	if len(few.Findings) != 1 || len(many.Findings) != 0 || many.Looked != 201 {
 		t.Errorf("%d and %d findings of %d looked at", len(few.Findings), len(many.Findings), many.Looked)
 	}
@@ -284,14 +287,14 @@ func TestFalseDiscoveriesCountAll(t *testing.T) {
 
 func unlikely(p float64) *Job {
 	n := math.NaN()
-	return &Job{traces: &traces{looked: looked{nearest: nearest{p: p}, step: steps{p: n}, bags: n}}}
+	return &Job{checks: &checks{counts: agreement{p: p}, step: stepCheck{p: n}, bags: n}}
 }
 
-// deskOf puts the jobs' rows side by side.
-func deskOf(jobs []*Job) *desk {
-	d := newDesk()
+// rowsOf puts the jobs' rows side by side.
+func rowsOf(jobs []*Job) *rowTable {
+	t := newRowTable()
 	for _, j := range jobs {
-		d.put(j)
+		t.add(j)
 	}
-	return d
+	return t
 }

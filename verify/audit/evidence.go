@@ -66,10 +66,10 @@ func (a *Asks) lacks(f *verify.Findings) []Lack {
 	if !a.Any() {
 		return nil
 	}
-	h := holdings(f)
+	held := holdings(f)
 	var out []Lack
 	for _, d := range AskDefs() {
-		have, want, share := h.of(d.Name), 0.0, false
+		have, want, share := held[d.Name], 0.0, false
 		switch p := d.Field(a).(type) {
 		case *float64:
 			want, share = *p, true
@@ -87,12 +87,8 @@ func (a *Asks) lacks(f *verify.Findings) []Lack {
 	return out
 }
 
-// held is the evidence that a job has.
-type held struct{ shares map[string]float64 }
-
-func (h held) of(ask string) float64 { return h.shares[ask] }
-
-func holdings(f *verify.Findings) held {
+// holdings is the evidence that a job has, by ask: a share, a number, or 1 for yes.
+func holdings(f *verify.Findings) map[string]float64 {
 	var filled, bays, photos, measured, probes, stalls, untimed float64
 	for i := range f.Bays {
 		b := &f.Bays[i]
@@ -105,27 +101,27 @@ func holdings(f *verify.Findings) held {
 			continue
 		}
 		filled++
-		seen := lookAt(f, b.Bay)
+		seen := observed(f, b.Bay)
 		photos, probes, stalls = photos+one(seen.photo), probes+one(seen.probe), stalls+one(seen.stall)
 		untimed += one(seen.untimed)
 	}
-	st := &f.Job.Settings
-	h := held{map[string]float64{
-		"ask_photos": photos / filled, "ask_measured": measured / bays, "ask_probes": probes / filled, "ask_stalls": stalls / filled,
-		"ask_cores": float64(len(f.Job.Cores)), "ask_bag_checks": float64(len(st.BagChecks)),
-		"ask_blower_pressure": one(!math.IsNaN(st.BlowerPressure)),
-		"ask_signature":       one(st.Installer != "" && st.Date != ""),
-		"ask_times":           one(untimed == 0),
-	}}
 	counted, empties, label := true, true, true
 	for _, s := range f.Job.Sections {
 		counted = counted && s.Expected >= 0
 		empties = empties && !math.IsNaN(s.BagsUsed)
 		label = label && !math.IsNaN(s.LabelR)
 	}
-	empties = empties || !math.IsNaN(st.BagsLoaded) && !math.IsNaN(st.BagsLeft)
-	h.shares["ask_counted"], h.shares["ask_empties"], h.shares["ask_label_r"] = one(counted), one(empties), one(label)
-	return h
+	st := &f.Job.Settings
+	return map[string]float64{
+		"ask_photos": photos / filled, "ask_measured": measured / bays, "ask_probes": probes / filled, "ask_stalls": stalls / filled,
+		"ask_cores": float64(len(f.Job.Cores)), "ask_bag_checks": float64(len(st.BagChecks)),
+		"ask_blower_pressure": one(!math.IsNaN(st.BlowerPressure)),
+		"ask_signature":       one(st.Installer != "" && st.Date != ""),
+		"ask_counted":         one(counted),
+		"ask_empties":         one(empties || !math.IsNaN(st.BagsLoaded) && !math.IsNaN(st.BagsLeft)),
+		"ask_times":           one(untimed == 0),
+		"ask_label_r":         one(label),
+	}
 }
 
 func one(b bool) float64 {
@@ -135,26 +131,21 @@ func one(b bool) float64 {
 	return 0
 }
 
-// sights is what a bay's rows say besides sizes and material.
-type sights struct{ photo, probe, stall, untimed bool }
+// observations is what a bay's rows say besides sizes and material.
+type observations struct{ photo, probe, stall, untimed bool }
 
-func lookAt(f *verify.Findings, b *model.Bay) sights {
-	var s sights
+func observed(f *verify.Findings, b *model.Bay) observations {
+	var o observations
 	for _, e := range b.Rows {
 		if _, dead := b.Dead[e]; dead {
 			continue
 		}
-		s.photo = s.photo || hasPhoto(f.Job, e)
-		s.probe = s.probe || e.Probe != model.ProbeNone
-		s.stall = s.stall || e.Stall != model.Unsaid
-		s.untimed = s.untimed || e.Material.Kind != model.MaterialNone && e.Time.IsZero()
+		o.photo = o.photo || slices.ContainsFunc(f.Job.Photos, func(p model.Photo) bool { return e.NamesPhoto(p.Name) })
+		o.probe = o.probe || e.Probe != model.ProbeNone
+		o.stall = o.stall || e.Stall != model.Unsaid
+		o.untimed = o.untimed || e.Material.Kind != model.MaterialNone && e.Time.IsZero()
 	}
-	return s
-}
-
-// hasPhoto tells whether a row names a photo that is there.
-func hasPhoto(job *model.Job, e *model.Entry) bool {
-	return slices.ContainsFunc(job.Photos, func(p model.Photo) bool { return e.NamesPhoto(p.Name) })
+	return o
 }
 
 // Opened is a bay that an inspector opened or looked into after it was judged: a core, or a probe logged after the bay
@@ -250,21 +241,16 @@ func meanCore(job *model.Job, b *model.Bay) float64 {
 
 // sumOpened counts over all jobs.
 func sumOpened(jobs []*Job) OpenedSum {
-	var s OpenedSum
-	var short, n [2]int
+	var sum OpenedSum
+	var short, n [2]int // of CLOSE, of the others
 	for _, j := range jobs {
 		for i := range j.Opened {
-			k := 0
-			if j.Opened[i].Before != verify.Close {
-				k = 1
-			}
-			n[k]++
-			if j.Opened[i].Short {
-				short[k]++
-			}
-			s.Bays++
+			other := int(one(j.Opened[i].Before != verify.Close))
+			n[other]++
+			short[other] += int(one(j.Opened[i].Short))
+			sum.Bays++
 		}
 	}
-	s.Close, s.Hold = newRate(short[0], n[0]), newRate(short[1], n[1])
-	return s
+	sum.Close, sum.Hold = newRate(short[0], n[0]), newRate(short[1], n[1])
+	return sum
 }

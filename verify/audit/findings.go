@@ -1,8 +1,9 @@
 package audit
 
 import (
+	"cmp"
 	"math"
-	"sort"
+	"slices"
 
 	"bayproof/verify"
 	"bayproof/verify/stat"
@@ -25,90 +26,79 @@ type Finding struct {
 // Speaks tells whether the finding speaks against its first job by itself. One picture of two bays of a job does not.
 func (f *Finding) Speaks() bool { return f.Crew == "" && f.Code != PhotoBays }
 
-// scale is everything that was looked at: discoveries to be, and the probabilities of what showed nothing.
-type scale struct {
+// tests is everything that was looked at: the probabilities, and what those few would find that could be discoveries.
+type tests struct {
 	p     []float64
-	found []Finding // those that could be discoveries
-	at    []int     // their places in p
+	found map[int]Finding // by place in p
 }
 
-// put takes in a probability that was looked at. What it would find is only put together where it could be a discovery:
+// add takes in a probability that was looked at. What it would find is only put together where it could be a discovery:
 // no rate of false discoveries is below its probability.
-func (s *scale) put(p float64, find func() Finding) {
+func (t *tests) add(p float64, find func() Finding) {
 	if math.IsNaN(p) {
 		return
 	}
-	s.p = append(s.p, p)
-	if p > FalseRate {
-		return
+	if p <= FalseRate {
+		f := find()
+		f.P = p
+		t.found[len(t.p)] = f
 	}
-	f := find()
-	f.P = p
-	s.found, s.at = append(s.found, f), append(s.at, len(s.p)-1)
+	t.p = append(t.p, p)
 }
 
-// join puts in what another scale took in.
-func (s *scale) join(o *scale) {
-	for _, at := range o.at {
-		s.at = append(s.at, len(s.p)+at)
-	}
-	s.p, s.found = append(s.p, o.p...), append(s.found, o.found...)
-}
-
-// weigh gathers all that was looked at and keeps the discoveries. Copies are looked for meanwhile: they take longest.
-func (r *Review) weigh(d *desk) {
+// plausibility gathers all that was looked at and keeps the discoveries: pictures that stand twice, then the least likely
+// first. Copies are looked for meanwhile: they take longest.
+func (r *Review) plausibility(rows *rowTable) {
 	copies := make(chan []copied)
-	go func() { copies <- d.findCopies() }()
-	s, crews := &scale{}, &scale{}
+	go func() { copies <- rows.findCopies() }()
+	t := &tests{found: map[int]Finding{}}
 	for i, j := range r.Jobs {
-		s.job(i, &j.looked)
+		t.job(i, j.checks)
 	}
-	s.digits(r.Jobs)
-	crews.habits(r.Jobs)
-	s.copies(r.Jobs, <-copies)
-	s.join(crews)
-	r.Looked = len(s.p)
-	q := stat.FalseDiscoveries(s.p)
-	for i, at := range s.at {
-		if q[at] <= FalseRate {
-			s.found[i].Q = q[at]
-			r.Findings = append(r.Findings, s.found[i])
+	t.digits(r.Jobs)
+	for _, c := range <-copies {
+		t.add(c.p, func() Finding { return c.finding(r.Jobs) })
+	}
+	t.habits(r.Jobs)
+	r.Looked = len(t.p)
+	for i, q := range stat.FalseDiscoveries(t.p) {
+		if f, ok := t.found[i]; ok && q <= FalseRate {
+			f.Q = q
+			r.Findings = append(r.Findings, f)
 		}
 	}
-	sort.SliceStable(r.Findings, func(a, b int) bool { return r.Findings[a].P < r.Findings[b].P })
+	slices.SortStableFunc(r.Findings, func(a, b Finding) int { return cmp.Compare(a.P, b.P) })
 	again, bays := photoFindings(r.Jobs)
-	r.Findings = append(append(again, r.Findings...), bays...)
+	r.Findings = slices.Concat(again, r.Findings, bays)
 }
 
+// What a finding says in figures and names, each with the key that it has in JSON.
 func number(key string, x float64) verify.Datum { return verify.Datum{Key: key, Value: x} }
 func bags(key string, x float64) verify.Datum {
 	return verify.Datum{Key: key, Value: x, Dim: verify.Bags}
-}
-func share(key string, x float64) verify.Datum {
-	return verify.Datum{Key: key, Value: x, Dim: verify.Probability}
 }
 func name(key, text string) verify.Datum {
 	return verify.Datum{Key: key, Text: text, Dim: verify.Name}
 }
 
-// job puts in what was looked at in one job alone.
-func (s *scale) job(i int, l *looked) {
+// job adds what was looked at in job i alone.
+func (t *tests) job(i int, c *checks) {
 	find := func(code verify.Code, data ...verify.Datum) Finding {
 		return Finding{Code: code, Jobs: []int{i}, Data: data}
 	}
-	s.put(l.nearest.p, func() Finding {
-		n := &l.nearest
+	t.add(c.counts.p, func() Finding {
+		n := &c.counts
 		return find(NearestStep, number("agree", float64(n.agree)), number("counts", float64(n.counts)),
 			number("usual", n.usual), number("replays", float64(n.replays)))
 	})
-	s.put(l.step.p, func() Finding {
-		st := &l.step
-		return find(CoarseStep, bags("stated", st.stated), bags("shown", st.shown), number("odd", st.odd),
-			number("counts", st.counts), name("section", st.section))
+	t.add(c.step.p, func() Finding {
+		s := &c.step
+		return find(CoarseStep, bags("stated", s.stated), bags("shown", s.shown), number("odd", s.odd),
+			number("counts", s.counts), name("section", s.section))
 	})
-	s.put(l.bags, func() Finding { return find(BagsBought, bags("bought", l.bought), bags("logged", l.logged)) })
-	for _, e := range l.empties {
-		s.put(e.p, func() Finding {
+	t.add(c.bags, func() Finding { return find(BagsBought, bags("bought", c.bought), bags("logged", c.logged)) })
+	for _, e := range c.empties {
+		t.add(e.p, func() Finding {
 			return find(Empties, bags("counted", e.counted), bags("logged", e.logged), name("section", e.section))
 		})
 	}
@@ -118,58 +108,48 @@ func (s *scale) job(i int, l *looked) {
 const leastDigits = 60
 
 // digits pools last digits by crew and recording step: the habit is the crew's.
-func (s *scale) digits(jobs []*Job) {
+func (t *tests) digits(jobs []*Job) {
 	type key struct {
 		crew string
 		step float64
 	}
-	pools := map[key]*digits{}
-	members := map[key][]int{}
+	type pool struct {
+		digits
+		jobs []int
+	}
+	pools := map[key]*pool{}
 	var order []key
 	for i, j := range jobs {
-		d := j.looked.digits
+		d := j.checks.digits
 		if d == nil {
 			continue
 		}
 		k := key{j.Crew, d.step}
 		if pools[k] == nil {
-			pools[k] = &digits{step: d.step}
+			pools[k] = &pool{digits: digits{step: d.step}}
 			order = append(order, k)
 		}
+		p := pools[k]
+		p.jobs, p.values = append(p.jobs, i), p.values+d.values
 		for x, n := range d.of {
-			pools[k].of[x] += n
+			p.of[x] += n
 		}
-		pools[k].values += d.values
-		members[k] = append(members[k], i)
 	}
 	for _, k := range order {
-		if d := pools[k]; d.values >= leastDigits {
-			f := digitFinding(d, k.crew, members[k])
-			s.put(f.P, func() Finding { return f })
+		if p := pools[k]; p.values >= leastDigits {
+			f := digitFinding(&p.digits, k.crew, p.jobs)
+			t.add(f.P, func() Finding { return f })
 		}
 	}
 }
 
+// digitFinding holds last digits against even ones by Pearson's χ² with nine degrees of freedom.
 func digitFinding(d *digits, crew string, jobs []int) Finding {
-	even := make([]float64, 10)
-	most := 0
-	for i := range even {
-		even[i] = 0.1
-		if d.of[i] > d.of[most] {
-			most = i
-		}
-	}
-	x2, p := stat.ChiSquare(d.of[:], even)
+	x2, p := stat.ChiSquare(d.of[:], slices.Repeat([]float64{0.1}, 10))
+	most := slices.Index(d.of[:], slices.Max(d.of[:]))
 	return Finding{Code: LastDigits, Jobs: jobs, Crew: crew, P: p, Data: []verify.Datum{
 		number("values", float64(d.values)), number("step", d.step), number("digit", float64(most)),
 		number("times", float64(d.of[most])), number("chi_square", x2)}}
-}
-
-// copies puts in the least likely run that each job shares.
-func (s *scale) copies(jobs []*Job, found []copied) {
-	for _, c := range found {
-		s.put(c.p, func() Finding { return c.finding(jobs) })
-	}
 }
 
 func (c *copied) finding(jobs []*Job) Finding {
@@ -180,66 +160,6 @@ func (c *copied) finding(jobs []*Job) Finding {
 		f.Jobs = append(f.Jobs, c.other)
 	}
 	return f
-}
-
-// nearestUnlikely is the probability below which a job counts for its crew's habit, and leastStalls the number of bays
-// from which on it says something that all stalled.
-const (
-	nearestUnlikely = 0.10
-	leastStalls     = 20
-)
-
-// habits sets each crew's habits beside the others'.
-func (s *scale) habits(jobs []*Job) {
-	h := habitOf(jobs, func(l *looked) (int, int) {
-		if math.IsNaN(l.nearest.p) || l.nearest.fresh {
-			return 0, 0
-		}
-		return int(one(l.nearest.p <= nearestUnlikely)), 1
-	})
-	s.upper(&h, NearestOften, true)
-	h = habitOf(jobs, func(l *looked) (int, int) { return l.no, l.stalls })
-	for i := range h.k {
-		if len(h.k) < fewCrews || h.n[i] < leastStalls {
-			continue
-		}
-		p, rate := 1.0, 0.0
-		if h.k[i] == 0 {
-			_, p, rate = h.chances(i)
-		}
-		s.put(p, func() Finding { return h.finding(i, AllStalled, p, rate) })
-	}
-	h = habitOf(jobs, func(l *looked) (int, int) {
-		if l.timed == 0 {
-			return 0, 0
-		}
-		return int(one(l.late)), 1
-	})
-	s.upper(&h, LateTimes, true)
-	h = habitOf(jobs, func(l *looked) (int, int) { return l.raised, l.judged })
-	s.upper(&h, RaisedAfter, false)
-}
-
-// upper puts in how often a group would have so many or more.
-func (s *scale) upper(h *habit, code verify.Code, crewsOnly bool) {
-	if len(h.k) < fewCrews {
-		return
-	}
-	for i := range h.k {
-		if crewsOnly && h.names[i] == "" {
-			continue
-		}
-		p, rate := 1.0, 0.0
-		if h.k[i] > 0 {
-			p, _, rate = h.chances(i)
-		}
-		s.put(p, func() Finding { return h.finding(i, code, p, rate) })
-	}
-}
-
-func (h *habit) finding(i int, code verify.Code, p, rate float64) Finding {
-	return Finding{Code: code, Jobs: h.jobs[i], Crew: h.names[i], P: p, Data: []verify.Datum{
-		number("times", float64(h.k[i])), number("of", float64(h.n[i])), share("others", rate)}}
 }
 
 // Codes of what does not look as honest readings do.

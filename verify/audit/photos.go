@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"bayproof/model"
 	"bayproof/verify"
@@ -29,7 +30,7 @@ func photosOf(f *verify.Findings) []photo {
 		if p.SHA256 == "" || p.Bytes == 0 {
 			continue
 		}
-		q := photo{name: cloned(p.Name)}
+		q := photo{name: strings.Clone(p.Name)}
 		if n, err := hex.Decode(q.sum[:], []byte(p.SHA256[:2*len(q.sum)])); err != nil || n != len(q.sum) {
 			continue
 		}
@@ -49,7 +50,7 @@ func baysOf(job *model.Job, name string) []string {
 		if !e.NamesPhoto(name) {
 			continue
 		}
-		bay := cloned(e.Bay)
+		bay := strings.Clone(e.Bay)
 		if len(job.Sections) > 1 && e.Section != "" {
 			bay = e.Section + " " + e.Bay
 		}

@@ -14,14 +14,13 @@ import (
 func TestFillReadsAsHoppersAre(t *testing.T) {
 	const bays, spread = 40_000, 0.2
 	for _, counting := range []model.Counting{model.CountingEnds, model.CountingFresh, model.CountingRunning} {
-		c := counted{step: 0.25, counting: counting, perVolume: 1.3 * 0.25}
+		c := sectionCounts{step: 0.25, counting: counting, perVolume: 1.3 * 0.25}
 		for range bays {
 			c.volume = append(c.volume, 1)
 		}
 		r := new(replay)
 		r.random.state = 5
-		r.fill(&c, spread)
-		got, want := moments(r.seen), moments(hopper(&c, spread))
+		got, want := moments(r.fill(&c, spread)), moments(hopper(&c, spread))
 		for k := range got {
 			// Four standard deviations of a difference; neighbours hang together, but not so much that it doubles.
 			limit := 4 * math.Hypot(got[k].sd, want[k].sd) / math.Sqrt(bays)
@@ -33,7 +32,7 @@ func TestFillReadsAsHoppersAre(t *testing.T) {
 }
 
 // hopper fills bays from a hopper as full as may be and reads it.
-func hopper(c *counted, spread float64) []float64 {
+func hopper(c *sectionCounts, spread float64) []float64 {
 	r := rand.New(rand.NewPCG(6, 6))
 	read := func(x float64) float64 { return math.Round(x/c.step) * c.step }
 	level, out := 100*r.Float64(), []float64(nil)

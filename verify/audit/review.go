@@ -38,14 +38,14 @@ type Builder struct {
 	crews  map[string]*Tally
 	kinds  map[string]*Tally
 	months map[string]*Tally
-	pool   [strata][]drawn
-	desk   *desk
+	pool   [strata][]drawn // candidates for the sample
+	rows   *rowTable
 }
 
 // NewBuilder returns a review of nothing yet.
 func NewBuilder(opt Options) *Builder {
 	return &Builder{
-		opt: opt, desk: newDesk(), crews: map[string]*Tally{}, kinds: map[string]*Tally{}, months: map[string]*Tally{},
+		opt: opt, rows: newRowTable(), crews: map[string]*Tally{}, kinds: map[string]*Tally{}, months: map[string]*Tally{},
 		review: Review{Tally: newTally(), Asks: opt.Asks, Figures: opt.Figures},
 	}
 }
@@ -54,7 +54,7 @@ func NewBuilder(opt Options) *Builder {
 func (b *Builder) Add(j *Job) {
 	b.hand(j, len(b.review.Jobs))
 	b.review.Jobs = append(b.review.Jobs, j)
-	b.desk.put(j)
+	b.rows.add(j)
 	b.review.Tally.add(&j.Tally)
 	into(b.crews, j.Crew, &j.Tally)
 	into(b.months, month(j.Date), &j.Tally)
@@ -75,8 +75,8 @@ func (b *Builder) Finish() *Review {
 	r.Pass = r.Tally.pass()
 	r.Crews, r.Kinds, r.Months = groups(b.crews), groups(b.kinds), groups(b.months)
 	if !b.opt.Figures {
-		r.weigh(b.desk)
-		b.desk = nil
+		r.plausibility(b.rows)
+		b.rows = nil
 	}
 	r.Opened = sumOpened(r.Jobs)
 	if b.opt.Inspect > 0 {

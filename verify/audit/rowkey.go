@@ -10,93 +10,81 @@ import (
 )
 
 // rowKey is a row's measured cells as a hash, and how much it would take for another honest row to have the same. One is
-// kept of every measured row of every job: 24 bytes.
+// kept of every measured row of every job.
 type rowKey struct {
-	hash  uint64
-	sizes uint32  // hash of the sizes alone
-	bits  float32 // −log₂ of the chance that a bay of these sizes, honestly measured and filled, gets the same cells
-	line  int32
-	tube  uint32 // how the tube went, hashed to 24 bits, and what that tells in sixteenths of a bit; 0 where it tells nothing
+	hash    uint64  // of sizes and amount
+	sizes   uint32  // hash of the sizes alone
+	bits    float32 // −log₂ of the chance that a bay of these sizes, honestly measured and filled, gets the same cells
+	way     uint32  // hash of how the tube went; 0 where nothing is said
+	wayBits float32 // −log₂ of the chance that another row of the job has it
+	line    int32
+	job     int32 // over all jobs
 }
 
 // mostRows is how many rows of one job are kept for the comparison.
 const mostRows = 512
 
-// rowRoom is what the rows of one job are looked at with, used again for the next.
-type rowRoom struct {
-	bays     []*verify.Bay
-	sizes    readSizes
-	readings []float64 // bits of a row's tape readings
-	amounts  []amountRead
-	ways     []uint32
-	counts   [3]keyCounts
-}
-
 // measuredRows returns the keys of the rows that carry material and sizes that were measured, not taken over.
-func (r *rowRoom) measuredRows(f *verify.Findings) []rowKey {
-	r.bays, r.readings, r.amounts = r.bays[:0], r.readings[:0], r.amounts[:0]
+func measuredRows(f *verify.Findings) []rowKey {
+	var bays []*verify.Bay
 	for i := range f.Bays {
-		if b := &f.Bays[i]; b.Bay.Fill != nil && b.Sized && len(b.Bay.Pieces) > 0 && len(r.bays) < mostRows {
-			r.bays = append(r.bays, b)
+		if b := &f.Bays[i]; b.Bay.Fill != nil && b.Sized && len(b.Bay.Pieces) > 0 && len(bays) < mostRows {
+			bays = append(bays, b)
 		}
 	}
-	if len(r.bays) == 0 {
-		return nil
+	known := newKnownSizes(bays)
+	keys, readings := make([]rowKey, len(bays)), make([]float64, len(bays))
+	for i, b := range bays {
+		readings[i] = known.bits(b)
+		keys[i] = keyOf(b, readings[i])
 	}
-	out := make([]rowKey, len(r.bays))
-	r.sizes.read(r.bays)
-	for i, b := range r.bays {
-		r.readings = append(r.readings, r.sizes.bits(b))
-		out[i] = r.keyOf(b, r.readings[i])
-	}
-	r.alike(out)
-	r.tubes(out)
-	return out
+	discountAlike(keys, readings)
+	addWays(keys, bays)
+	return keys
 }
 
 // keyOf hashes the values and adds up what they tell. Framing repeats itself from house to house, and twin houses have like
 // bays throughout: a run of like sizes is no wonder, and what is nominal tells nothing. What a count or a weight tells
 // follows from how far honest ones scatter in bays of one size.
-func (r *rowRoom) keyOf(b *verify.Bay, readings float64) rowKey {
+func keyOf(b *verify.Bay, readings float64) rowKey {
 	h := newHash()
-	piece := &b.Bay.Pieces[0]
-	for d, x := range piece.Readings() {
+	for d, x := range b.Bay.Pieces[0].Readings() {
 		for _, v := range x.Values {
 			h = h.number(uint64(d)).float(v)
 		}
 	}
 	sizes := uint32(h.sum())
 	m := &b.Bay.Fill.Material
-	amount := amountOf(m)
+	amount := m.Bags
+	if m.Kind == model.MaterialCounter {
+		amount -= m.Prev // what the counter says went in
+	}
 	h = h.number(uint64(m.Kind)).float(amount).float(m.Part).float(m.Mass)
-	bits := r.amountBits(b, m, amount) + readings
+	bits := amountBits(b, m, amount) + readings
 	return rowKey{hash: h.sum(), sizes: sizes, bits: float32(bits), line: int32(b.Bay.Fill.Src.Line)}
 }
 
 // leastAlike is the number of rows of one size from which on the log itself shows how often their amounts agree.
 const leastAlike = 4
 
-// alike takes from what a row tells where the job's other rows of the same sizes have its amount too: like bays that all
-// take the same count tell nothing.
-func (r *rowRoom) alike(keys []rowKey) {
-	sizes, same := &r.counts[0], &r.counts[1]
-	sizes.start(len(keys))
-	same.start(len(keys))
-	for i := range keys {
-		*sizes.at(uint64(keys[i].sizes))++
-		*same.at(keys[i].hash)++ // of the sizes and the amount
+// discountAlike takes from what a row tells where the job's other rows of the same sizes have its amount too: like bays
+// that all take the same count tell nothing. Readings are the same throughout such rows, so only the amount can differ.
+func discountAlike(keys []rowKey, readings []float64) {
+	ofSizes, same := make(map[uint32]int, len(keys)), make(map[uint64]int, len(keys))
+	for _, k := range keys {
+		ofSizes[k.sizes]++
+		same[k.hash]++
 	}
 	for i := range keys {
 		k := &keys[i]
-		if n := *sizes.at(uint64(k.sizes)); n >= leastAlike {
-			if others := *same.at(k.hash) - 1; others > 0 { // readings are the same throughout: the amount is what agrees
-				shown := bitsOf(float64(others) / float64(n-1))
-				k.bits = min(k.bits, float32(shown+r.readings[i]))
-			}
+		if n, others := ofSizes[k.sizes], same[k.hash]-1; n >= leastAlike && others > 0 {
+			shown := bitsOf(float64(others) / float64(n-1))
+			k.bits = min(k.bits, float32(shown+readings[i]))
 		}
 	}
 }
 
+// bitsOf is −log₂ of a probability; 0 of what is certain, impossible or not known.
 func bitsOf(p float64) float64 {
 	if !(p > 0 && p < 1) {
 		return 0
@@ -104,17 +92,9 @@ func bitsOf(p float64) float64 {
 	return -math.Log2(p)
 }
 
-// amountOf is what a count says: the difference of a counter.
-func amountOf(m *model.Material) float64 {
-	if m.Kind == model.MaterialCounter {
-		return m.Bags - m.Prev
-	}
-	return m.Bags
-}
-
 // amountBits is −log₂ of the chance that two honest amounts for one size agree. The spread is the prior's median; a count
 // that is read at both ends has its reading error besides, one from a full hopper has not.
-func (r *rowRoom) amountBits(b *verify.Bay, m *model.Material, amount float64) float64 {
+func amountBits(b *verify.Bay, m *model.Material, amount float64) float64 {
 	switch {
 	case m.Shared:
 		return 0
@@ -127,43 +107,20 @@ func (r *rowRoom) amountBits(b *verify.Bay, m *model.Material, amount float64) f
 		if whole := x / model.Pound; m.Part == 0 && math.Abs(whole-math.Round(whole)) < 1e-6 {
 			step = model.Pound
 		}
-		return bitsOf(agreement(step, crew.SpreadMedian*x))
+		return bitsOf(sameStep(step, crew.SpreadMedian*x))
 	}
 	set := &b.Bay.Section.Settings
-	return r.countBits(set.BagStep, amount, m.Kind == model.MaterialBags && set.Counting == model.CountingFresh)
-}
-
-// amountRead is a count that some row of the job has, and what it tells.
-type amountRead struct {
-	step, amount, bits float64
-	fresh              bool
-}
-
-// mostAmounts bounds the counts that are kept.
-const mostAmounts = 32
-
-// countBits is what a count tells; the same counts come again and again.
-func (r *rowRoom) countBits(step, amount float64, fresh bool) float64 {
-	for i := range r.amounts {
-		if a := &r.amounts[i]; a.amount == amount && a.step == step && a.fresh == fresh {
-			return a.bits
-		}
-	}
-	sigma := crew.SpreadMedian * amount
-	if !fresh {
-		const reading = 1.0/6 - 1.0/12 // of both ends, less that of rounding alone
+	step, sigma := set.BagStep, crew.SpreadMedian*amount
+	if m.Kind != model.MaterialBags || set.Counting != model.CountingFresh {
+		const reading = 1.0/6 - 1.0/12 // variance, in steps², of readings at both ends less that of rounding alone
 		sigma = math.Sqrt(crew.SpreadMedian*crew.SpreadMedian*amount*amount + step*step*reading)
 	}
-	bits := bitsOf(agreement(step, sigma))
-	if len(r.amounts) < mostAmounts {
-		r.amounts = append(r.amounts, amountRead{step, amount, bits, fresh})
-	}
-	return bits
+	return bitsOf(sameStep(step, sigma))
 }
 
-// agreement is the chance that two values with standard deviation sigma are rounded to one step of q, wherever the steps
+// sameStep is the chance that two values with standard deviation sigma are rounded to one step of q, wherever the steps
 // lie: the mean of 1 − |x|/q over their difference x, nought beyond q. For sigma well above q it is q/(2√π·sigma).
-func agreement(q, sigma float64) float64 {
+func sameStep(q, sigma float64) float64 {
 	s := sigma * math.Sqrt2
 	if !(s > 0) {
 		return 1
@@ -172,52 +129,40 @@ func agreement(q, sigma float64) float64 {
 	return math.Erf(z/math.Sqrt2) - math.Sqrt(2/math.Pi)/z*(1-math.Exp(-z*z/2))
 }
 
-// tubes adds what the tube's way tells: how far short of the bay's length it stopped, and where the hole was. How often two
-// honest rows agree in that is estimated from the log: among all its rows, and among those that follow the same value, as
-// a habit that holds for a stretch of bays tells little.
-func (r *rowRoom) tubes(keys []rowKey) {
-	r.ways = r.ways[:0]
-	said := 0
-	for _, b := range r.bays {
-		w := wayOf(b)
-		r.ways = append(r.ways, w)
-		if w != 0 {
+// addWays adds what the tube's way tells: how far short of the bay's length it stopped, and where the hole was. How often
+// two honest rows agree in that is estimated from the log: among all its rows, and among those that follow the same value,
+// as a habit that holds for a stretch of bays tells little.
+func addWays(keys []rowKey, bays []*verify.Bay) {
+	type step struct{ before, way uint32 }
+	ofAll, after, steps := map[uint32]int{}, map[uint32]int{}, map[step]int{}
+	said, before := 0, uint32(0)
+	for i, b := range bays {
+		if way := wayOf(b); way != 0 {
+			keys[i].way = way
 			said++
+			ofAll[way]++
+			if i > 0 {
+				after[before]++
+				steps[step{before, way}]++
+			}
 		}
+		before = keys[i].way
 	}
-	if said == 0 {
-		return
-	}
-	ofAll, after, steps := &r.counts[0], &r.counts[1], &r.counts[2]
-	for i := range r.counts {
-		r.counts[i].start(len(keys))
-	}
-	step := func(i int) uint64 { return uint64(r.ways[i-1])<<32 | uint64(r.ways[i]) }
-	for i, w := range r.ways {
-		if w == 0 {
+	for i := range keys {
+		k := &keys[i]
+		if k.way == 0 {
 			continue
 		}
-		*ofAll.at(uint64(w))++
+		chance := float64(ofAll[k.way]) / float64(said) // the row itself counts: never less than the share
 		if i > 0 {
-			*after.at(uint64(r.ways[i-1]))++
-			*steps.at(step(i))++
+			before := keys[i-1].way
+			chance = math.Max(chance, float64(steps[step{before, k.way}])/float64(after[before]))
 		}
-	}
-	for i, w := range r.ways {
-		if w == 0 {
-			continue
-		}
-		chance := float64(*ofAll.at(uint64(w))) / float64(said) // the row itself counts: never less than the share
-		if i > 0 {
-			chance = math.Max(chance, float64(*steps.at(step(i)))/float64(*after.at(uint64(r.ways[i-1]))))
-		}
-		if sixteenths := math.Min(255, math.Floor(16*bitsOf(chance))); sixteenths > 0 {
-			keys[i].tube = w | uint32(sixteenths)
-		}
+		k.wayBits = float32(math.Min(255, math.Floor(16*bitsOf(chance))) / 16) // in sixteenths, never too many
 	}
 }
 
-// wayOf hashes how far short of the length the tube stopped and where the hole was, its low byte empty; 0 where neither is
+// wayOf hashes how far short of the length the tube stopped and where the hole was, to the millimeter; 0 where neither is
 // said.
 func wayOf(b *verify.Bay) uint32 {
 	fill := b.Bay.Fill
@@ -231,24 +176,24 @@ func wayOf(b *verify.Bay) uint32 {
 			short -= r
 		}
 	}
-	millimetres := func(x float64) float64 { return math.Round(1000*x) + 0 }
 	h := newHash()
 	for _, x := range [...]float64{short, fill.Hole} {
 		if math.IsNaN(x) {
 			h = h.number(1)
 		} else {
-			h = h.float(millimetres(x))
+			h = h.float(math.Round(1000*x) + 0) // + 0 turns −0 into 0
 		}
 	}
-	return uint32(h.sum())&^0xff | 0x100
+	return uint32(h.sum()) | 1
 }
 
-// tubeBits is what two rows tell by the tube's way where they agree in it.
-func tubeBits(a, b *rowKey) float64 {
-	if a.tube == 0 || a.tube>>8 != b.tube>>8 {
-		return 0
+// sharedBits is what two rows tell that have the same cells, and by the tube's way where they agree in that too.
+func sharedBits(a, b *rowKey) float64 {
+	bits := math.Min(float64(a.bits), float64(b.bits))
+	if a.way == b.way {
+		bits += math.Min(float64(a.wayBits), float64(b.wayBits))
 	}
-	return float64(min(a.tube&0xff, b.tube&0xff)) / 16
+	return bits
 }
 
 // Sizes on the nominal grid are the builder's, not the tape's: only what is read off it can differ between twin houses.
@@ -260,57 +205,46 @@ const (
 // mostCompared bounds the bays that a reading is compared with.
 const mostCompared = 64
 
-// readSizes are the readings of a job's first bays, alike ones together: by dimension and section.
-type readSizes [7][]readSize
+// knownSizes are the readings of a job's first bays by dimension, alike ones of a section together. Lengths are not among
+// them.
+type knownSizes [7][]knownSize
 
-// readSize is one reading as some bays of a section have it.
-type readSize struct {
+// knownSize is one reading as some bays of a section have it.
+type knownSize struct {
 	section *model.Section
-	values  []float64
+	values  []float64 // m
 	mean    float64
 	bays    int
-	bits    float64 // as of rarity; NaN until it is asked for
 }
 
-// read gathers the readings that others are compared with.
-func (s *readSizes) read(all []*verify.Bay) {
-	for d := range s {
-		s[d] = s[d][:0]
-	}
-	for _, b := range all[:min(len(all), mostCompared)] {
+func newKnownSizes(bays []*verify.Bay) *knownSizes {
+	var s knownSizes
+	for _, b := range bays[:min(len(bays), mostCompared)] {
 		for d, r := range b.Bay.Pieces[0].Readings() {
-			if len(r.Values) == 0 || along(d) {
+			if len(r.Values) == 0 || isLength(d) {
 				continue
 			}
-			if known := s.find(d, r, b.Bay.Section); known != nil {
-				known.bays++
-			} else {
-				s[d] = append(s[d], readSize{b.Bay.Section, r.Values, r.Mean(), 1, math.NaN()})
+			at := slices.IndexFunc(s[d], func(k knownSize) bool { return k.section == b.Bay.Section && slices.Equal(k.values, r.Values) })
+			if at < 0 {
+				at, s[d] = len(s[d]), append(s[d], knownSize{b.Bay.Section, r.Values, r.Mean(), 0})
 			}
+			s[d][at].bays++
 		}
 	}
+	return &s
 }
 
-// along tells whether a dimension of a piece is length or length2.
-func along(d int) bool { return d == 4 || d == 5 }
-
-func (s *readSizes) find(d int, r *model.Reading, in *model.Section) *readSize {
-	for i := range s[d] {
-		if k := &s[d][i]; k.section == in && slices.Equal(k.values, r.Values) {
-			return k
-		}
-	}
-	return nil
-}
+// isLength tells whether a dimension of model.Piece.Readings is length or length2.
+func isLength(d int) bool { return d == 4 || d == 5 }
 
 // bits is what a bay's tape readings tell: a length one bit where it was read finer than quarter inches, width and depth as
 // much as they are rare among the section's bays of the same nominal size.
-func (s *readSizes) bits(b *verify.Bay) float64 {
+func (s *knownSizes) bits(b *verify.Bay) float64 {
 	bits := 0.0
 	for d, r := range b.Bay.Pieces[0].Readings() {
 		switch {
 		case r.State != model.Measured:
-		case !along(d):
+		case !isLength(d):
 			bits += s.rarity(d, r, b.Bay.Section)
 		default:
 			if n := r.Values[0] / tapeGrid; math.Abs(n-math.Round(n)) > 1e-6 {
@@ -321,26 +255,20 @@ func (s *readSizes) bits(b *verify.Bay) float64 {
 	return bits
 }
 
-// rarity is −log₂ of the share of the section's bays of one nominal size with the same readings of a dimension.
-func (s *readSizes) rarity(d int, r *model.Reading, in *model.Section) float64 {
-	same := s.find(d, r, in)
-	if same != nil && !math.IsNaN(same.bits) {
-		return same.bits
-	}
-	of, n, mean := 1, 0, r.Mean()
+// rarity is −log₂ of the share of the section's bays of one nominal size that have the same readings of a dimension.
+func (s *knownSizes) rarity(d int, r *model.Reading, in *model.Section) float64 {
+	same, all, mean := 1, 0, r.Mean()
 	for i := range s[d] {
-		if k := &s[d][i]; k.section == in && !(math.Abs(k.mean-mean) > localSize+1e-9) {
-			n += k.bays
+		k := &s[d][i]
+		if k.section != in || math.Abs(k.mean-mean) > localSize+1e-9 {
+			continue
+		}
+		all += k.bays
+		if slices.Equal(k.values, r.Values) {
+			same = k.bays
 		}
 	}
-	if same != nil {
-		of = same.bays
-	}
-	bits := bitsOf(float64(of) / float64(max(n, 1)))
-	if same != nil {
-		same.bits = bits
-	}
-	return bits
+	return bitsOf(float64(same) / float64(max(all, 1)))
 }
 
 // hash is a 64-bit FNV-1a hash with a last mixing, for keys that are compared within one run and for seeds that must be

@@ -1,8 +1,9 @@
 package audit
 
 import (
+	"cmp"
 	"math"
-	"sort"
+	"slices"
 	"strings"
 
 	"bayproof/verify"
@@ -75,6 +76,11 @@ type drawn struct {
 	Drawn
 }
 
+// byTicket orders the draw; of one ticket the job that came first.
+func byTicket(a, b drawn) int {
+	return cmp.Or(cmp.Compare(a.ticket, b.ticket), cmp.Compare(a.Job, b.Job))
+}
+
 // perDoubt is how many bays of either kind of CLOSE a job keeps in case it turns out to be doubted.
 const perDoubt = 4
 
@@ -89,7 +95,7 @@ func (j *Job) draw(f *verify.Findings, opt Options) {
 		}
 		d := drawn{ticket(opt.Seed, j.Name, b.Bay.Section.Name, b.Bay.Name), Drawn{
 			Section: b.Bay.Section.Name, Bay: b.Bay.Name, Stratum: s, Verdict: b.Verdict, Density: b.Density, Prob: b.ProbAtTarget}}
-		best[s] = insert(best[s], d, opt.Inspect)
+		best[s] = keepLeast(best[s], d, opt.Inspect, byTicket)
 	}
 	for _, list := range best {
 		for _, d := range list {
@@ -124,20 +130,6 @@ func ticket(seed uint64, names ...string) uint64 {
 	return h.sum()
 }
 
-// insert keeps the n lowest tickets in their order.
-func insert(list []drawn, d drawn, n int) []drawn {
-	at := sort.Search(len(list), func(i int) bool { return list[i].ticket > d.ticket })
-	if at >= n {
-		return list
-	}
-	if len(list) < n {
-		list = append(list, drawn{})
-	}
-	copy(list[at+1:], list[at:])
-	list[at] = d
-	return list
-}
-
 // hand takes a job's candidates in: the lowest tickets of each stratum stay in the draw, and the job keeps a few of its
 // bays called CLOSE.
 func (b *Builder) hand(j *Job, at int) {
@@ -145,7 +137,7 @@ func (b *Builder) hand(j *Job, at int) {
 	var of [strata]int
 	for _, d := range j.drawn {
 		d.Job = at
-		b.pool[d.Stratum] = insert(b.pool[d.Stratum], d, 2*b.opt.Inspect) // twice: some may turn out to be doubted
+		b.pool[d.Stratum] = keepLeast(b.pool[d.Stratum], d, 2*b.opt.Inspect, byTicket) // twice: some may turn out to be doubted
 		if of[d.Stratum]++; of[d.Stratum] <= perDoubt && (d.Stratum == ByCrew || d.Stratum == ByOwn) {
 			kept = append(kept, d)
 		}
@@ -167,10 +159,9 @@ func drawSample(r *Review, all *[strata][]drawn, opt Options) *Sample {
 	var pool [strata][]drawn
 	for st, list := range all {
 		for _, d := range list {
-			if st == int(ByCrew) && doubted[d.Job] || st == int(ByOwn) && doubted[d.Job] {
-				continue
+			if st != int(ByCrew) && st != int(ByOwn) || !doubted[d.Job] {
+				pool[st] = append(pool[st], d)
 			}
-			pool[st] = append(pool[st], d)
 		}
 	}
 	var sizes [strata]int
@@ -186,12 +177,7 @@ func drawSample(r *Review, all *[strata][]drawn, opt Options) *Sample {
 	s := &Sample{Seed: opt.Seed, Asked: opt.Inspect}
 	for st, n := range allocate(sizes, pool, opt.Inspect) {
 		list := pool[st]
-		sort.Slice(list, func(a, b int) bool {
-			if list[a].ticket != list[b].ticket {
-				return list[a].ticket < list[b].ticket
-			}
-			return list[a].Job < list[b].Job
-		})
+		slices.SortFunc(list, byTicket)
 		for _, d := range list[:n] {
 			s.Bays = append(s.Bays, d.Drawn)
 		}

@@ -196,7 +196,7 @@ func runProgrammes(t *testing.T, p programme, n int, seed uint64, faked func(job
 			out.any++
 		}
 		for i, j := range rev.Jobs {
-			if x := j.looked.nearest.p; !math.IsNaN(x) && (!faked(i) || p.crews[0].backward) {
+			if x := j.checks.counts.p; !math.IsNaN(x) && (!faked(i) || p.crews[0].backward) {
 				out.jobs++
 				out.low += int(one(x <= 0.05))
 				out.lower += int(one(x <= 0.01))

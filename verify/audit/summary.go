@@ -3,7 +3,6 @@ package audit
 import (
 	"math"
 	"strings"
-	"sync"
 
 	"bayproof/model"
 	"bayproof/verify"
@@ -22,16 +21,13 @@ type Job struct {
 	Missing          []Lack    // evidence that was asked for and is not there
 	Heard            []Heard   // warnings of the reader, by kind
 
-	*traces          // nil where plausibility is not looked at
-	rows    []rowKey // measured rows, for copies
-	photos  []photo
-	Opened  []Opened // bays that an inspector opened
-	drawn   []drawn  // candidates for the sample
-}
+	Opened []Opened // bays that an inspector opened
 
-// traces is what was looked at in a job to tell whether it is plausible. It stands apart as most of a summary would else be
-// room for it.
-type traces struct{ looked looked }
+	checks *checks  // nil where plausibility is not looked at
+	rows   []rowKey // measured rows, for copies, until they are handed to the review
+	photos []photo
+	drawn  []drawn // candidates for the sample
+}
 
 // Place says where a job was found.
 type Place struct {
@@ -72,53 +68,23 @@ type Options struct {
 	Seed    uint64 // of the draw
 }
 
-// Summarize keeps of a job's findings what a review needs. It may run for many jobs at the same time.
+// Summarize keeps of a job's findings what a review needs. It may run for many jobs at the same time. Names are copied: as
+// parts of a file's text they would keep all of it.
 func Summarize(f *verify.Findings, at Place, opt Options) *Job {
 	st := &f.Job.Settings
 	j := &Job{
-		Name: f.Job.Name, Site: st.Site, Crew: st.Crew, Date: dayOf(f.Job),
-		At: at, Units: st.Units, Target: st.Target, Tally: newTally(),
+		Name: strings.Clone(f.Job.Name), Site: strings.Clone(st.Site), Crew: strings.Clone(st.Crew), Date: strings.Clone(dayOf(f.Job)),
+		At: at, Units: st.Units, Target: st.Target, Tally: newTally(), Missing: opt.Asks.lacks(f), Opened: openedBays(f), Heard: heardOf(f.Job.Warnings),
 	}
 	j.sections(f)
-	j.ownNames()
 	j.open(f)
-	j.Missing = opt.Asks.lacks(f)
-	j.Opened = openedBays(f)
-	j.Heard = heardOf(f.Job.Warnings)
 	if !opt.Figures {
-		j.traces = new(traces)
-		j.look(f)
+		j.checks, j.rows, j.photos = checksOf(f), measuredRows(f), photosOf(f)
 	}
 	if opt.Inspect > 0 {
 		j.draw(f, opt)
 	}
 	return j
-}
-
-// ownNames lets the names of the job and its sections point into nothing but a text of the summary's own.
-func (j *Job) ownNames() {
-	names := append(make([]*string, 0, 16), &j.Name, &j.Site, &j.Crew, &j.Date)
-	for i := range j.Sections {
-		names = append(names, &j.Sections[i].Name, &j.Sections[i].Kind)
-	}
-	own(names)
-}
-
-// own moves texts into one new one, so that what is kept of a file of many jobs does not keep its rows.
-func own(texts []*string) {
-	n := 0
-	for _, t := range texts {
-		n += len(*t)
-	}
-	var all strings.Builder
-	all.Grow(n)
-	for _, t := range texts {
-		all.WriteString(*t)
-	}
-	rest := all.String()
-	for _, t := range texts {
-		*t, rest = rest[:len(*t)], rest[len(*t):]
-	}
 }
 
 // dayOf is the job's day, or that of its first row with a time; empty where neither is known.
@@ -139,13 +105,11 @@ func (j *Job) sections(f *verify.Findings) {
 	j.Sections = make([]Section, len(f.Sections))
 	for i := range f.Sections {
 		s := &f.Sections[i]
-		j.Sections[i] = Section{Name: s.Section.Name, Kind: s.Section.Kind, Tally: newTally()}
+		j.Sections[i] = Section{Name: strings.Clone(s.Section.Name), Kind: strings.Clone(s.Section.Kind), Tally: newTally()}
 		j.Sections[i].Tally.section(s)
 	}
-	at := 0
 	for i := range f.Bays {
-		at = sectionAt(f, f.Bays[i].Bay.Section, at)
-		j.Sections[at].Tally.bay(&f.Bays[i])
+		j.Sections[sectionAt(f, f.Bays[i].Bay.Section)].Tally.bay(&f.Bays[i])
 	}
 	for i := range j.Sections {
 		t := &j.Sections[i].Tally
@@ -160,74 +124,53 @@ func (j *Job) sections(f *verify.Findings) {
 	}
 }
 
-// sectionAt finds a section, first where the last bay was.
-func sectionAt(f *verify.Findings, s *model.Section, last int) int {
-	if f.Sections[last].Section == s {
-		return last
+// sectionAt is the place of a section among the findings'.
+func sectionAt(f *verify.Findings, s *model.Section) int {
+	at := 0
+	for at < len(f.Sections)-1 && f.Sections[at].Section != s {
+		at++
 	}
-	for i := range f.Sections {
-		if f.Sections[i].Section == s {
-			return i
-		}
-	}
-	return last
+	return at
 }
 
 // open keeps the bays that need someone: what cannot be mended any more first, then what can, in the log's order.
 func (j *Job) open(f *verify.Findings) {
-	t := &j.Tally
-	if n := min(mostOpen, t.Open()); n > 0 {
-		j.Open = make([]OpenBay, 0, n)
-	}
-	last := 0
-	var names [mostOpen]*string
-	for _, i := range mostUrgent(f.Bays, cap(j.Open)) {
-		last = sectionAt(f, f.Bays[i].Bay.Section, last)
-		n := len(j.Open)
-		j.Open = append(j.Open, openBay(&f.Bays[i], last))
-		names[n] = &j.Open[n].Bay
-	}
-	own(names[:len(j.Open)])
-}
-
-// mostUrgent returns the places of the n bays that need someone first, fewer where fewer do.
-func mostUrgent(bays []verify.Bay, n int) []int {
-	var byRank [4][mostOpen]int
-	var found [4]int
-	for i := range bays {
-		if r := urgency(&bays[i]); r < 4 && found[r] < n {
-			byRank[r][found[r]] = i
-			found[r]++
+	for rank := range calm {
+		for i := range f.Bays {
+			if len(j.Open) == mostOpen || j.Tally.Open() == 0 {
+				return
+			}
+			if b := &f.Bays[i]; urgency(b) == rank {
+				j.Open = append(j.Open, openBay(b, sectionAt(f, b.Bay.Section)))
+			}
 		}
 	}
-	first := make([]int, 0, mostOpen)
-	for r, k := range found {
-		first = append(first, byRank[r][:min(k, n-len(first))]...)
-	}
-	return first
 }
 
-// urgency is the place of a bay in the order of what needs someone; 4 for none.
+// calm is the urgency of a bay that needs nobody.
+const calm = 4
+
+// urgency is the place of a bay in the order of what needs someone.
 func urgency(b *verify.Bay) int {
 	switch {
 	case b.State == verify.Struck:
-		return 4
+		return calm
 	case b.State == verify.NotFilled:
 		return 3
 	case b.State == verify.Closed && (closedAs(b) != verify.Close || b.Verdict != verify.Close):
 		return 0
 	case b.State == verify.Closed || b.Verdict == verify.Close:
-		return 4
+		return calm
 	case b.Verdict == verify.Measure:
 		return 2
 	}
 	return 1
 }
 
-// openBay is what is kept of a bay; its name still is the log's.
+// openBay is what is kept of a bay.
 func openBay(b *verify.Bay, section int) OpenBay {
 	o := OpenBay{
-		Section: int32(section), Bay: b.Bay.Name, Verdict: b.Verdict, State: b.State,
+		Section: int32(section), Bay: strings.Clone(b.Bay.Name), Verdict: b.Verdict, State: b.State,
 		ClosedAs: closedAs(b), Density: b.Density, Prob: b.ProbAtTarget,
 	}
 	for i := range b.Reasons {
@@ -382,12 +325,3 @@ func (t *Tally) section(s *verify.Section) {
 		}
 	}
 }
-
-// scratch is what one job is looked at with, used again for the next. Nothing that Summarize returns lies in it.
-type scratch struct {
-	lots   []lot
-	replay replay
-	rows   rowRoom
-}
-
-var scratches = sync.Pool{New: func() any { return new(scratch) }}

@@ -3,52 +3,15 @@ package audit
 import (
 	"math"
 	"math/rand/v2"
-	"slices"
 	"testing"
 )
 
-// cutOneByOne cuts a window from every row on as the definition says.
-func cutOneByOne(d *desk, enough float64) []window {
-	var out []window
-	for j := range len(d.first) - 1 {
-		from, to := int(d.first[j]), int(d.first[j+1])
-		for i := from; i < to; i++ {
-			bits := 0.0
-			for k := i; k < min(to, i+mostWindow); k++ {
-				key := d.key(k)
-				bits += float64(key.bits + float32(math.Min(mostRare, math.Log2(float64(d.rows)/float64(d.alike[key.sizes])))))
-				if bits >= enough && k > i {
-					out = append(out, window{d.hashOf(i, k-i+1), int32(i)})
-					break
-				}
-			}
-		}
-	}
-	return out
-}
-
-// TestWindowsComeAgain: of all windows those are kept, at least, whose hash stands twice, in their order; and hardly others.
-func TestWindowsComeAgain(t *testing.T) {
-	jobs := copiedJobs(300, 20, 6)
-	copy(jobs[20].rows[4:10], jobs[5].rows[2:8])
-	copy(jobs[299].rows[4:20], jobs[0].rows[4:20])
-	d := deskOf(jobs)
-	all, count := cutOneByOne(d, 20), map[uint64]int{}
-	for _, w := range all {
-		count[w.hash]++
-	}
-	alone := func(w window) bool { return count[w.hash] < 2 }
-	want, kept := slices.DeleteFunc(slices.Clone(all), alone), d.windows(20)
-	got := slices.DeleteFunc(slices.Clone(kept), alone)
-	// One mark in 8 to 16 meets a bit that another set.
-	if !slices.Equal(got, want) || len(want) < 20 || len(kept) > len(all)/5 {
-		t.Errorf("%d windows that come again, want %d; %d of %d kept", len(got), len(want), len(kept), len(all))
-	}
-}
-
-// TestWindowsAsDefined: windows of rows that tell much, little and nothing begin and end where the definition says.
-func TestWindowsAsDefined(t *testing.T) {
+// TestWindowsAreShortest: of rows that tell much, little and nothing, a window is cut wherever the next rows of the job tell
+// enough, and it is one row longer than what does not; equal rows give equal windows, others do not.
+func TestWindowsAreShortest(t *testing.T) {
 	r := rand.New(rand.NewPCG(11, 11))
+	const enough = 30
+	cut, none := 0, 0
 	for _, most := range []float64{0.1, 0.8, 3, 12, 60} {
 		var jobs []*Job
 		for range 50 {
@@ -59,17 +22,35 @@ func TestWindowsAsDefined(t *testing.T) {
 			}
 			jobs = append(jobs, j, new(Job))
 		}
-		d := deskOf(jobs)
-		const enough = 30
-		lengths := d.lengths(enough)
-		var got []window
-		for i, n := range lengths {
-			if n > 0 {
-				got = append(got, window{d.hashOf(i, int(n)), int32(i)})
+		rows := rowsOf(jobs)
+		hashes := map[int]uint64{} // by first row
+		for _, w := range rows.windows(enough) {
+			hashes[int(w.row)] = w.hash
+		}
+		for i, k := range rows.rows {
+			n, bits := 0, 0.0
+			for n < mostWindow && i+n < rows.first[k.job+1] && (bits < enough || n < 2) {
+				row := rows.rows[i+n]
+				bits += float64(row.bits + float32(math.Min(mostRare, math.Log2(float64(len(rows.rows))/float64(rows.ofSizes[row.sizes])))))
+				n++
+			}
+			got, ok := hashes[i]
+			if bits < enough || n < 2 {
+				if none++; ok {
+					t.Fatalf("row %d: a window where %d rows tell %v bits", i, n, bits)
+				}
+				continue
+			}
+			want := newHash()
+			for _, row := range rows.rows[i : i+n] {
+				want = want.number(row.hash)
+			}
+			if cut++; got != want.sum() {
+				t.Fatalf("row %d: not the window of %d rows that tell %v bits", i, n, bits)
 			}
 		}
-		if want := cutOneByOne(d, enough); !slices.Equal(got, want) || most > 1 && len(want) < 1000 {
-			t.Errorf("bits up to %v: %d windows, want %d", most, len(got), len(want))
-		}
+	}
+	if cut < 1000 || none < 1000 {
+		t.Errorf("%d windows and %d rows without: one is hardly tried", cut, none)
 	}
 }

@@ -2,88 +2,78 @@ package audit
 
 import (
 	"math"
-	"slices"
 	"strings"
 
 	"bayproof/model"
 	"bayproof/verify"
-	"bayproof/verify/stat"
 )
 
-// looked is what was looked at in one job. A probability of NaN was not looked at; 1 was, and nothing was found.
-type looked struct {
-	nearest    nearest
-	step       steps
-	bags       float64 // bags loaded and not left, against those logged: probability; NaN where nobody counted
+// checks is what was looked at in one job to tell whether it is plausible. A probability of NaN was not looked at; 1 was,
+// and nothing was found.
+type checks struct {
+	counts     agreement
+	step       stepCheck
+	bags       float64 // bags loaded and not left, against those logged: probability
 	bought     float64
 	logged     float64
-	stalls, no int // bays of which it is said whether the flow stalled, and those where it did not
-	timed      int // rows with a time, of a job with a date
-	late       bool
-	judged     int     // filled bays
-	raised     int     // amended after a verdict that was not CLOSE, to a higher density
-	digits     *digits // nil where nothing was looked at
-	empties    []emptied
+	empties    []emptiesCheck // of the sections whose empties were counted
+	digits     *digits        // nil where nothing was looked at
+	stalls, no int            // bays of which it is said whether the flow stalled, and those where it did not
+	timed      int            // rows with a time, of a job with a date
+	late       bool           // all of these lie after the day
+	judged     int            // filled bays
+	raised     int            // amended after a verdict that was not CLOSE, to a higher density
 }
 
-// steps is what is known about the recording step: the stated one, and the one that the log shows.
-type steps struct {
+// stepCheck is what is known about the recording step: the stated one, and the one that the log shows.
+type stepCheck struct {
 	stated, shown float64 // bags
-	odd, counts   float64
+	odd, counts   float64 // counts at odd multiples of the stated step, and all
 	p             float64
 	section       string
 }
 
-// emptied is a section whose empties were counted.
-type emptied struct {
+// emptiesCheck sets a section's empties against the bags logged for it.
+type emptiesCheck struct {
 	section         string
-	counted, logged float64
+	counted, logged float64 // bags
 	p               float64
 }
 
-// look goes over what can be implausible in one job alone, and keeps what is compared with others.
-func (j *Job) look(f *verify.Findings) {
-	l := &j.looked
-	l.bags = math.NaN()
-	l.step.p = math.NaN()
-	room := scratches.Get().(*scratch)
-	defer scratches.Put(room)
-	room.lots = lotsOf(room.lots[:0], f)
-	lots := room.lots
-	l.nearest = room.replay.nearestStep(f, lots)
-	l.digits = lastDigits(f, lots)
-	j.lookSteps(f, lots)
-	j.lookBags(f)
-	j.lookHabits(f)
-	j.rows = room.rows.measuredRows(f)
-	j.photos = photosOf(f)
+// checksOf goes over what can be implausible in one job, alone or beside others.
+func checksOf(f *verify.Findings) *checks {
+	lots := lotsOf(f)
+	c := &checks{counts: agreementOf(f.Job.Name, lots), step: stepCheck{p: math.NaN()}, digits: lastDigits(f, lots)}
+	if len(lots) > 0 {
+		c.step = stepOf(f)
+	}
+	c.bagsAndEmpties(f)
+	c.habits(f)
+	return c
 }
 
-// lookSteps takes what the measurement found out about the stated step.
-func (j *Job) lookSteps(f *verify.Findings, lots []lot) {
-	if len(lots) == 0 {
-		return
-	}
-	s := steps{p: 1}
+// stepOf takes what the measurement found out about the stated step.
+func stepOf(f *verify.Findings) stepCheck {
+	s := stepCheck{p: 1}
 	for i := range f.Warnings {
 		w := &f.Warnings[i]
 		if w.Code == verify.StepDoubled && value(w.Data, "prob") < s.p {
-			s = steps{value(w.Data, "stated"), value(w.Data, "used"), value(w.Data, "odd"), value(w.Data, "counts"), value(w.Data, "prob"), cloned(w.Section)}
+			s = stepCheck{value(w.Data, "stated"), value(w.Data, "used"), value(w.Data, "odd"), value(w.Data, "counts"), value(w.Data, "prob"), strings.Clone(w.Section)}
 		}
 	}
-	j.looked.step = s
+	return s
 }
 
-// lookBags sets bags loaded and not left against those logged, and empties counted against their section's.
-func (j *Job) lookBags(f *verify.Findings) {
-	l := &j.looked
+// bagsAndEmpties sets bags loaded and not left against those logged, and empties counted against their section's.
+func (c *checks) bagsAndEmpties(f *verify.Findings) {
+	c.bags = math.NaN()
 	if x := f.Totals.UnaccountedBags; !math.IsNaN(x) {
-		l.bags, l.bought = 1, f.Job.Settings.BagsLoaded-f.Job.Settings.BagsLeft
-		l.logged = l.bought - x
+		c.bags, c.bought = 1, f.Job.Settings.BagsLoaded-f.Job.Settings.BagsLeft
+		c.logged = c.bought - x
 	}
 	for i := range f.Warnings {
 		if w := &f.Warnings[i]; w.Code == verify.BagsUnaccounted {
-			l.bags = twoSided(value(w.Data, "z"))
+			c.bags = twoSided(value(w.Data, "z"))
 		}
 	}
 	for i := range f.Sections {
@@ -91,40 +81,50 @@ func (j *Job) lookBags(f *verify.Findings) {
 		if math.IsNaN(s.Section.BagsUsed) {
 			continue
 		}
-		e := emptied{p: 1}
+		e := emptiesCheck{p: 1}
 		for _, r := range s.Reasons {
 			if r.Code == verify.EmptiesDiffer {
-				e = emptied{cloned(s.Section.Name), value(r.Data, "counted"), value(r.Data, "logged"), twoSided(value(r.Data, "z"))}
+				e = emptiesCheck{strings.Clone(s.Section.Name), value(r.Data, "counted"), value(r.Data, "logged"), twoSided(value(r.Data, "z"))}
 			}
 		}
-		l.empties = append(l.empties, e)
+		c.empties = append(c.empties, e)
 	}
 }
 
-// lookHabits counts what is only telling beside other crews: stalls, late times, amendments after a verdict.
-func (j *Job) lookHabits(f *verify.Findings) {
-	l := &j.looked
+// habits counts what is only telling beside other crews: stalls, late times, amendments after a verdict.
+func (c *checks) habits(f *verify.Findings) {
 	for i := range f.Bays {
 		b := &f.Bays[i]
 		if b.State != verify.Filled && b.State != verify.Closed {
 			continue
 		}
-		l.judged++
+		c.judged++
 		switch stallOf(b.Bay) {
 		case model.Yes:
-			l.stalls++
+			c.stalls++
 		case model.No:
-			l.stalls++
-			l.no++
+			c.stalls++
+			c.no++
 		}
 		for _, a := range b.Amended {
 			if a.OldVerdict != verify.Close && a.NewDensity > a.OldDensity*(1+1e-6) {
-				l.raised++
+				c.raised++
 				break
 			}
 		}
 	}
-	l.late = l.timesAfter(f.Job)
+	day := f.Job.Settings.Date
+	if day == "" {
+		return
+	}
+	c.late = true
+	for i := range f.Job.Log {
+		if t := f.Job.Log[i].Time; !t.IsZero() {
+			c.timed++
+			c.late = c.late && t.Format("2006-01-02") > day
+		}
+	}
+	c.late = c.late && c.timed > 0
 }
 
 // stallOf is No where any row said so: a later top-up that stalled does not unsay it.
@@ -141,22 +141,7 @@ func stallOf(b *model.Bay) model.Answer {
 	return said
 }
 
-// timesAfter tells whether every time of the log lies after the job's day.
-func (l *looked) timesAfter(job *model.Job) bool {
-	day := job.Settings.Date
-	if day == "" {
-		return false
-	}
-	late := true
-	for i := range job.Log {
-		if t := job.Log[i].Time; !t.IsZero() {
-			l.timed++
-			late = late && t.Format("2006-01-02") > day
-		}
-	}
-	return late && l.timed > 0
-}
-
+// value is the number of a key; NaN where there is none.
 func value(data []verify.Datum, key string) float64 {
 	for i := range data {
 		if data[i].Key == key {
@@ -177,15 +162,12 @@ type lot struct {
 	mass     float64 // kg as weighed, of a whole lot or of a part bag; NaN where nothing was weighed
 	step     float64 // bags: the step that the log shows
 	counting model.Counting
-	follows  bool // its count starts where the one before ended
-	order    int
 }
 
-// lotsOf adds the lots that exactly one row filled, by section in fill order.
-func lotsOf(out []lot, f *verify.Findings) []lot {
-	out = slices.Grow(out, len(f.Bays))
+// lotsOf returns the lots that exactly one row filled, by section in fill order.
+func lotsOf(f *verify.Findings) []lot {
+	var out []lot
 	used := stepsUsed(f)
-	last := 0
 	for i := range f.Bays {
 		b := &f.Bays[i]
 		if b.State != verify.Filled && b.State != verify.Closed || b.Bay.Fill == nil || len(b.Bay.Moves) != 1 {
@@ -195,17 +177,16 @@ func lotsOf(out []lot, f *verify.Findings) []lot {
 		if m.Shared || !math.IsNaN(m.Within) {
 			continue
 		}
-		last = sectionAt(f, b.Bay.Section, last)
-		l := lot{section: last, volume: b.Volume, bags: math.NaN(), mass: math.NaN(), step: used[last], counting: b.Bay.Section.Settings.Counting, order: b.Bay.Order}
-		if !l.take(m) || !l.gather(f, b) {
-			continue
+		at := sectionAt(f, b.Bay.Section)
+		l := lot{section: at, volume: b.Volume, bags: math.NaN(), mass: math.NaN(), step: used[at], counting: b.Bay.Section.Settings.Counting}
+		if l.take(m) && l.gather(b) {
+			out = append(out, l)
 		}
-		out = append(out, l)
 	}
 	return out
 }
 
-// take reads a row's material.
+// take reads a row's material, and tells whether there is any.
 func (l *lot) take(m *model.Material) bool {
 	switch m.Kind {
 	case model.MaterialBags:
@@ -214,15 +195,15 @@ func (l *lot) take(m *model.Material) bool {
 			l.bags, l.mass = math.NaN(), math.Abs(m.Part)
 		}
 	case model.MaterialCounter:
-		l.bags, l.counting, l.follows = m.Bags-m.Prev, model.CountingRunning, true
+		l.bags, l.counting = m.Bags-m.Prev, model.CountingRunning
 	case model.MaterialWeight:
 		l.mass = m.Mass
 	}
 	return l.bags > 0 || l.mass > 0
 }
 
-// gather adds the volumes of the bays that share the count.
-func (l *lot) gather(f *verify.Findings, b *verify.Bay) bool {
+// gather adds the volumes of the bays that share the count, and tells whether one row filled them all.
+func (l *lot) gather(b *verify.Bay) bool {
 	for _, o := range b.SharedWith {
 		l.volume += o.Volume()
 		if len(o.Moves) > 1 {
@@ -251,8 +232,6 @@ func stepsUsed(f *verify.Findings) []float64 {
 	}
 	return out
 }
-
-func cloned(s string) string { return strings.Clone(s) }
 
 // Last digits are looked at in weighed masses only: a scale has no favourites, so its digits are even where masses scatter
 // by several of its steps. Of no other reading can that be said of an honest crew:
@@ -334,88 +313,4 @@ func scatter(lots []lot, unit, density float64) float64 {
 		}
 	}
 	return math.Sqrt(sum / float64(n))
-}
-
-// A habit is only telling beside the habits of others: k in n of one crew against what the other crews' rates, fitted
-// without it, let expect (beta-binomial).
-type habit struct {
-	names []string // crews
-	jobs  [][]int
-	k, n  []int
-	all   *stat.BetaPrior // fitted to all groups, where they are too many to leave each out in turn
-}
-
-// fewCrews is the number below which jobs stand for themselves.
-const fewCrews = 3
-
-// mostFitted is the number of groups up to which each is left out in turn.
-const mostFitted = 400
-
-// habitOf counts over crews, or over jobs where there are only a few crews.
-func habitOf(jobs []*Job, of func(*looked) (k, n int)) habit {
-	crews := map[string]int{}
-	for _, j := range jobs {
-		crews[j.Crew] = 0
-	}
-	delete(crews, "")
-	byCrew := len(crews) >= fewCrews
-	clear(crews)
-	var h habit
-	for i, j := range jobs {
-		k, n := of(&j.looked)
-		if n == 0 || byCrew && j.Crew == "" {
-			continue
-		}
-		at, known := crews[j.Crew]
-		if !byCrew || !known {
-			at = len(h.k)
-			crews[j.Crew] = at
-			name := ""
-			if byCrew {
-				name = j.Crew
-			}
-			h.names, h.jobs, h.k, h.n = append(h.names, name), append(h.jobs, nil), append(h.k, 0), append(h.n, 0)
-		}
-		h.jobs[at] = append(h.jobs[at], i)
-		h.k[at], h.n[at] = h.k[at]+k, h.n[at]+n
-	}
-	return h
-}
-
-// chances: atLeast is the chance of k or more in n of group i, and others that of nought; rate is the others' mean.
-func (h *habit) chances(i int) (atLeast, none, rate float64) {
-	prior := h.without(i)
-	rate = prior.Alpha / (prior.Alpha + prior.Beta)
-	below := 0.0
-	for x := range h.k[i] {
-		below += betaBinomial(prior, x, h.n[i])
-	}
-	return math.Max(0, 1-below), betaBinomial(prior, 0, h.n[i]), rate
-}
-
-// without fits the rates of all groups but one.
-func (h *habit) without(i int) stat.BetaPrior {
-	if len(h.k) > mostFitted {
-		if h.all == nil {
-			prior := stat.FitRates(h.k, h.n)
-			h.all = &prior
-		}
-		return *h.all
-	}
-	k := append(append([]int(nil), h.k[:i]...), h.k[i+1:]...)
-	n := append(append([]int(nil), h.n[:i]...), h.n[i+1:]...)
-	return stat.FitRates(k, n)
-}
-
-// betaBinomial is the probability of k in n where the rate has the beta distribution b.
-func betaBinomial(b stat.BetaPrior, k, n int) float64 {
-	x, m := float64(k), float64(n)
-	return math.Exp(lgamma(m+1) - lgamma(x+1) - lgamma(m-x+1) +
-		lgamma(x+b.Alpha) + lgamma(m-x+b.Beta) - lgamma(m+b.Alpha+b.Beta) -
-		lgamma(b.Alpha) - lgamma(b.Beta) + lgamma(b.Alpha+b.Beta))
-}
-
-func lgamma(x float64) float64 {
-	v, _ := math.Lgamma(x)
-	return v
 }
