@@ -158,6 +158,10 @@ type window struct {
 	row  int32 // over all jobs
 }
 
+// markFactor is odd and has its bits all over: the multiplier of Knuth's 64-bit congruential generator MMIX. The hash of a
+// window is the polynomial in it with the rows' hashes as coefficients (Karp and Rabin 1987).
+const markFactor = 6364136223846793005
+
 // windows cuts from every row on the shortest run of its job, of two rows at least and mostWindow at most, that is rare by
 // so many bits.
 func (t *rowTable) windows(enough float64) []window {
@@ -168,11 +172,11 @@ func (t *rowTable) windows(enough float64) []window {
 	}
 	var out []window
 	for i, k := range t.rows {
-		h, bits := newHash(), 0.0
+		hash, bits := uint64(0), 0.0
 		for end := i; end < min(t.first[k.job+1], i+mostWindow); end++ {
-			h = h.number(t.rows[end].hash)
+			hash = hash*markFactor + t.rows[end].hash
 			if bits += rare[end]; bits >= enough && end > i {
-				out = append(out, window{h.sum(), int32(i)})
+				out = append(out, window{hash, int32(i)})
 				break
 			}
 		}

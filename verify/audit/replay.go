@@ -3,10 +3,12 @@ package audit
 import (
 	"cmp"
 	"math"
+	"math/rand/v2"
 	"slices"
 
 	"bayproof/model"
 	"bayproof/verify/crew"
+	"bayproof/verify/stat"
 )
 
 // Bags worked backwards from a density are each the nearest step to one density times the bay's volume. The statistic is
@@ -61,10 +63,10 @@ func agreementOf(name string, lots []lot) agreement {
 	}
 	out.agree = out.counts - missed
 	seed := r.seed(name)
-	r.random.state = seed
+	r.random = stat.Rand(seed)
 	out.p, out.replays = sequential(func() bool { return r.misses(missed) <= missed })
 	if out.p <= FalseRate { // it may come to be told
-		r.random.state = seed
+		r.random = stat.Rand(seed) // the same replays once more
 		replays := min(out.replays, usualReplays)
 		sum := 0
 		for range replays {
@@ -108,25 +110,25 @@ func sectionCountsOf(lots []lot) (c sectionCounts, ok bool) {
 // replay is the honest repetition of a job's counts.
 type replay struct {
 	sections []sectionCounts
-	random   source
+	random   *rand.Rand
 }
 
 // seed hangs on the job's content alone.
 func (r *replay) seed(name string) uint64 {
-	h := newHash().text(name)
+	content := []byte(name)
 	for i := range r.sections {
 		c := &r.sections[i]
 		for k := range c.count {
-			h = h.float(c.count[k]).float(c.volume[k])
+			content = appendFloat(appendFloat(content, c.count[k]), c.volume[k])
 		}
 	}
-	return h.sum()
+	return hashOf(content)
 }
 
 // misses fills all sections' bays anew and returns how many counts do not agree, or more than most where more do not. How
 // far an honest crew's bays scatter is drawn anew each time from the prior of rule process.
 func (r *replay) misses(most int) int {
-	spread := crew.SpreadMedian * math.Exp(crew.SpreadLogSD*r.random.normal())
+	spread := crew.SpreadMedian * math.Exp(crew.SpreadLogSD*r.random.NormFloat64())
 	missed := 0
 	for i := range r.sections {
 		c := &r.sections[i]
@@ -140,17 +142,17 @@ func (r *replay) misses(most int) int {
 // anywhere within a step.
 func (r *replay) fill(c *sectionCounts, spread float64) []float64 {
 	counts := make([]float64, len(c.volume))
-	mean := c.perVolume / c.step * (1 + c.uPerVolume*r.random.normal())
-	level := r.random.uniform()
+	mean := c.perVolume / c.step * (1 + c.uPerVolume*r.random.NormFloat64())
+	level := r.random.Float64()
 	for i, v := range c.volume {
-		need := max(0, mean*v*(1+spread*r.random.normal()))
+		need := max(0, mean*v*(1+spread*r.random.NormFloat64()))
 		switch c.counting {
 		case model.CountingFresh:
 			level = 0.5 // that of an exact beginning: it is read to the nearest step
 		case model.CountingRunning:
 			level -= math.Floor(level)
 		default:
-			level = r.random.uniform()
+			level = r.random.Float64()
 		}
 		level += need
 		counts[i] = c.step * math.Floor(level)

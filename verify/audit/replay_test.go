@@ -18,8 +18,7 @@ func TestFillReadsAsHoppersAre(t *testing.T) {
 		for range bays {
 			c.volume = append(c.volume, 1)
 		}
-		r := new(replay)
-		r.random.state = 5
+		r := replay{random: stat.Rand(5)}
 		got, want := moments(r.fill(&c, spread)), moments(hopper(&c, spread))
 		for k := range got {
 			// Four standard deviations of a difference; neighbours hang together, but not so much that it doubles.

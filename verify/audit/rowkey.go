@@ -1,6 +1,8 @@
 package audit
 
 import (
+	"encoding/binary"
+	"hash/fnv"
 	"math"
 	"slices"
 
@@ -47,21 +49,21 @@ func measuredRows(f *verify.Findings) []rowKey {
 // bays throughout: a run of like sizes is no wonder, and what is nominal tells nothing. What a count or a weight tells
 // follows from how far honest ones scatter in bays of one size.
 func keyOf(b *verify.Bay, readings float64) rowKey {
-	h := newHash()
+	var cells []byte
 	for d, x := range b.Bay.Pieces[0].Readings() {
 		for _, v := range x.Values {
-			h = h.number(uint64(d)).float(v)
+			cells = appendFloat(append(cells, byte(d)), v)
 		}
 	}
-	sizes := uint32(h.sum())
+	sizes := uint32(hashOf(cells))
 	m := &b.Bay.Fill.Material
 	amount := m.Bags
 	if m.Kind == model.MaterialCounter {
 		amount -= m.Prev // what the counter says went in
 	}
-	h = h.number(uint64(m.Kind)).float(amount).float(m.Part).float(m.Mass)
+	cells = appendFloat(appendFloat(appendFloat(append(cells, byte(m.Kind)), amount), m.Part), m.Mass)
 	bits := amountBits(b, m, amount) + readings
-	return rowKey{hash: h.sum(), sizes: sizes, bits: float32(bits), line: int32(b.Bay.Fill.Src.Line)}
+	return rowKey{hash: hashOf(cells), sizes: sizes, bits: float32(bits), line: int32(b.Bay.Fill.Src.Line)}
 }
 
 // leastAlike is the number of rows of one size from which on the log itself shows how often their amounts agree.
@@ -176,15 +178,11 @@ func wayOf(b *verify.Bay) uint32 {
 			short -= r
 		}
 	}
-	h := newHash()
+	var way []byte
 	for _, x := range [...]float64{short, fill.Hole} {
-		if math.IsNaN(x) {
-			h = h.number(1)
-		} else {
-			h = h.float(math.Round(1000*x) + 0) // + 0 turns −0 into 0
-		}
+		way = appendFloat(way, math.Round(1000*x)+0) // + 0 turns −0 into 0
 	}
-	return uint32(h.sum()) | 1
+	return uint32(hashOf(way)) | 1
 }
 
 // sharedBits is what two rows tell that have the same cells, and by the tube's way where they agree in that too.
@@ -271,32 +269,15 @@ func (s *knownSizes) rarity(d int, r *model.Reading, in *model.Section) float64 
 	return bitsOf(float64(same) / float64(max(all, 1)))
 }
 
-// hash is a 64-bit FNV-1a hash with a last mixing, for keys that are compared within one run and for seeds that must be
-// the same everywhere.
-type hash uint64
-
-func newHash() hash { return 14695981039346656037 }
-
-func (h hash) text(s string) hash {
-	for i := range len(s) {
-		h = (h ^ hash(s[i])) * 1099511628211
-	}
-	return (h ^ 0xff) * 1099511628211 // ends the text: "ab", "c" is not "a", "bc"
+// hashOf is the 64-bit FNV-1a hash of some bytes: for keys that are compared within one run, and for seeds that must be the
+// same everywhere.
+func hashOf(data []byte) uint64 {
+	h := fnv.New64a()
+	h.Write(data) // never fails
+	return h.Sum64()
 }
 
-func (h hash) number(x uint64) hash {
-	h ^= hash(x)
-	return hash(mix(uint64(h)))
-}
-
-func (h hash) float(x float64) hash { return h.number(math.Float64bits(x)) }
-
-func (h hash) sum() uint64 { return mix(uint64(h)) }
-
-// mix is the finalizer of splitmix64 (Steele, Lea, Flood 2014).
-func mix(z uint64) uint64 {
-	z += 0x9e3779b97f4a7c15
-	z = (z ^ z>>30) * 0xbf58476d1ce4e5b9
-	z = (z ^ z>>27) * 0x94d049bb133111eb
-	return z ^ z>>31
+// appendFloat appends the bits of a number to what is to be hashed.
+func appendFloat(data []byte, x float64) []byte {
+	return binary.LittleEndian.AppendUint64(data, math.Float64bits(x))
 }

@@ -120,14 +120,10 @@ func stratumOf(b *verify.Bay) (Stratum, bool) {
 	return ByOwn, true
 }
 
-// ticket is a bay's place in the draw: a hash of the seed and the bay's names, so that neither the order of the inputs nor
-// other jobs move it.
+// ticket is a bay's place in the draw: the first number of a stream that is seeded with the draw's seed and the bay's names,
+// so that neither the order of the inputs nor other jobs move it.
 func ticket(seed uint64, names ...string) uint64 {
-	h := newHash().number(seed)
-	for _, n := range names {
-		h = h.text(n)
-	}
-	return h.sum()
+	return stat.Rand(seed ^ hashOf([]byte(strings.Join(names, "\x00")))).Uint64()
 }
 
 // hand takes a job's candidates in: the lowest tickets of each stratum stay in the draw, and the job keeps a few of its
