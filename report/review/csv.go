@@ -1,68 +1,88 @@
 package review
 
 import (
+	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
+	"bayproof/model"
+	"bayproof/report"
 	"bayproof/report/say"
 	"bayproof/report/screen"
 	"bayproof/verify"
 	"bayproof/verify/audit"
 )
 
-// csvHead are the columns: what a row speaks about first, then the flat keys of the JSON document's results.
-func csvHead() []string {
-	return []string{
-		"level", "job", "section", "name", "crew", "date", "jobs", "sections", "bays", "bays_expected", "filled", "close", "close_own", "close_crew",
-		"add", "measure", "probe", "not_filled", "not_in_log", "closed", "closed_not_close", "pass_rate", "pass_rate_lo", "pass_rate_hi",
-		"pass_rate_shrunk", "funnel_lo", "funnel_hi", "volume", "mass", "mass_required", "bags", "density", "lower_tolerance", "unaccounted_bags", "record",
+// cells writes values as the cells of a row: text so that neither a spreadsheet nor a terminal obeys it, numbers at full
+// precision, what does not exist empty, yes and no as such.
+func cells(values ...any) []string {
+	out := make([]string, len(values))
+	for i, v := range values {
+		switch v := v.(type) {
+		case string:
+			out[i] = screen.Cell(v)
+		case report.Number:
+			out[i] = cells(float64(v))[0]
+		case float64:
+			if !math.IsNaN(v) && !math.IsInf(v, 0) {
+				out[i] = strconv.FormatFloat(v, 'g', -1, 64)
+			}
+		case bool:
+			out[i] = map[bool]string{true: "yes", false: "no"}[v]
+		default:
+			out[i] = fmt.Sprint(v) // whole numbers and codes
+		}
 	}
+	return out
+}
+
+// jsonOnly tells whether a figure stands in JSON alone.
+func jsonOnly(key string) bool {
+	return slices.Contains([]string{"closed_now_or_then_not_close", "bays_measured", "funnel_outer_lo", "funnel_outer_hi", "sections_lower_short", "sections_lower_known"}, key)
 }
 
 // AppendCSV appends a row for all jobs together, for every crew, section kind and month, and for every job and section.
-// The column level says which.
+// The column level says which. A row says what it speaks about first; the other columns are the flat keys of figures.
 func AppendCSV(dst []byte, r *audit.Review) []byte {
 	u := unitsOf(r)
-	put := func(row []string) { dst = screen.AppendRow(dst, row...) }
-	put(csvHead())
-	put(csvRow(u, []string{"all", "", "", "", "", ""}, &r.Tally, r.Pass, nil, ""))
+	none := &audit.Group{Shrunk: math.NaN(), Lo: math.NaN(), Hi: math.NaN()} // what is no group has no such figures
+	head := []string{"level", "job", "section", "name", "crew", "date"}
+	for i, x := range figures(u, &r.Tally, r.Pass, none) {
+		if key, ok := x.(string); ok && i%2 == 0 && !jsonOnly(key) {
+			head = append(head, key)
+		}
+	}
+	dst = screen.AppendRow(dst, append(head, "record")...)
+	put := func(names []string, t *audit.Tally, pass audit.Rate, g *audit.Group, record string) {
+		row := names
+		f := figures(u, t, pass, g)
+		for i := 0; i < len(f); i += 2 {
+			if !jsonOnly(f[i].(string)) {
+				row = append(row, cells(f[i+1])...)
+			}
+		}
+		dst = screen.AppendRow(dst, append(row, screen.Cell(record))...)
+	}
+	put(cells("all", "", "", "", "", ""), &r.Tally, r.Pass, none, "")
 	for _, g := range []struct {
 		level  string
 		groups []audit.Group
 	}{{"crew", r.Crews}, {"section_kind", r.Kinds}, {"month", r.Months}} {
 		for i := range g.groups {
 			x := &g.groups[i]
-			put(csvRow(u, []string{g.level, "", "", screen.Cell(x.Name), "", ""}, &x.Tally, x.Pass, x, ""))
+			put(cells(g.level, "", "", x.Name, "", ""), &x.Tally, x.Pass, x, "")
 		}
 	}
 	for _, j := range r.Jobs {
-		put(csvRow(u, []string{"job", screen.Cell(j.Name), "", "", screen.Cell(j.Crew), screen.Cell(j.Date)}, &j.Tally, j.Pass(), nil, j.At.Record))
+		put(cells("job", j.Name, "", "", j.Crew, j.Date), &j.Tally, j.Pass(), none, j.At.Record)
 		for i := range j.Sections {
 			s := &j.Sections[i]
-			put(csvRow(u, []string{"section", screen.Cell(j.Name), screen.Cell(s.Name), screen.Cell(s.Kind), screen.Cell(j.Crew), screen.Cell(j.Date)}, &s.Tally, s.Pass(), nil, ""))
+			put(cells("section", j.Name, s.Name, s.Kind, j.Crew, j.Date), &s.Tally, s.Pass(), none, "")
 		}
 	}
 	return dst
-}
-
-func csvRow(u say.Units, names []string, t *audit.Tally, pass audit.Rate, g *audit.Group, record string) []string {
-	row := names
-	for _, n := range []int32{t.Jobs, t.Sections, t.Bays, t.Expected, t.Filled, t.Close, t.CloseOwn, t.CloseCrew, t.Add, t.Measure, t.Probe, t.NotFilled, t.NotInLog, t.Closed, t.ClosedNotClose} {
-		row = append(row, strconv.Itoa(int(n)))
-	}
-	shrunk, lo, hi := math.NaN(), math.NaN(), math.NaN()
-	if g != nil {
-		shrunk, lo, hi = g.Shrunk, g.Lo, g.Hi
-	}
-	unaccounted := math.NaN()
-	if t.UnaccountedJobs > 0 {
-		unaccounted = t.Unaccounted
-	}
-	for _, x := range []float64{pass.Share(), pass.Lo, pass.Hi, shrunk, lo, hi, u.In(verify.Volume, t.Volume), u.In(verify.Mass, t.Mass), u.In(verify.Mass, t.MassRequired), t.Bags, u.In(verify.Density, t.Density()), u.In(verify.Density, t.Lower), unaccounted} {
-		row = append(row, screen.Figure(x))
-	}
-	return append(row, screen.Cell(record))
 }
 
 // Table is one kind of row that a review gives as CSV.
@@ -90,10 +110,19 @@ func Tables() []Table {
 		{"opened", "bays that inspectors opened", "",
 			[]string{"job", "crew", "date", "section", "bay", "verdict_before", "core", "probe_bad", "short"}, openedRows},
 		{"warnings", "warnings of the reader: a row a kind and job", "",
-			[]string{"job", "crew", "date", "code", "text", "cure", "file", "line", "count"}, heardRows},
+			[]string{"job", "crew", "date", "code", "text", "cure", "file", "line", "count"}, warningRows},
 		{"unreadable", "jobs that could not be read: a row a fault", "",
-			[]string{"place", "fault", "more_faults"}, badRows},
+			[]string{"place", "fault", "more_faults"}, unreadableRows},
 	}
+}
+
+// TableNames lists the tables' names.
+func TableNames() string {
+	var names []string
+	for _, t := range Tables() {
+		names = append(names, t.Name)
+	}
+	return strings.Join(names, ", ")
 }
 
 // AppendTable appends one of the tables as CSV: its header, and a row for everything that there is.
@@ -103,31 +132,21 @@ func AppendTable(dst []byte, r *audit.Review, t Table) []byte {
 	}
 	dst = screen.AppendRow(dst, t.head...)
 	for _, row := range t.rows(unitsOf(r), r) {
-		for i := range row {
-			row[i] = screen.Cell(row[i])
-		}
 		dst = screen.AppendRow(dst, row...)
 	}
 	return dst
 }
 
-func yesNo(b bool) string {
-	if b {
-		return "yes"
-	}
-	return "no"
-}
-
 // ofJob begins a row.
-func ofJob(j *audit.Job, cells ...string) []string {
-	return append([]string{j.Name, j.Crew, j.Date}, cells...)
+func ofJob(j *audit.Job, values ...any) []string {
+	return append(cells(j.Name, j.Crew, j.Date), cells(values...)...)
 }
 
 func openRows(u say.Units, r *audit.Review) (rows [][]string) {
 	for _, j := range r.Jobs {
 		for i := range j.Open {
 			b := &j.Open[i]
-			rows = append(rows, ofJob(j, j.SectionOf(b), b.Bay, u.OpenState(b), verdictOf(b), screen.Figure(u.In(verify.Density, b.Density)), screen.Figure(b.Prob), string(b.Code), newOpenRow(u, j, b).Why))
+			rows = append(rows, ofJob(j, j.SectionOf(b), b.Bay, u.OpenState(b), verdictOf(b), u.In(verify.Density, b.Density), b.Prob, b.Code, newOpenRow(u, j, b).Why))
 		}
 	}
 	return rows
@@ -141,8 +160,8 @@ func findingRows(u say.Units, r *audit.Review) (rows [][]string) {
 	for i := range r.Findings {
 		f := &r.Findings[i]
 		for _, at := range f.Jobs {
-			rows = append(rows, ofJob(r.Jobs[at], strconv.Itoa(i+1), string(f.Code), say.SuspectTitle(f.Code), Where(r, f)+": "+u.Suspect(f),
-				say.Innocent(f.Code), settled[f.Code], screen.Figure(f.P), screen.Figure(f.Q), strconv.Itoa(len(f.Jobs))))
+			rows = append(rows, ofJob(r.Jobs[at], i+1, f.Code, say.SuspectTitle(f.Code), where(r, f)+": "+u.Suspect(f),
+				say.Innocent(f.Code), settled[f.Code], f.P, f.Q, len(f.Jobs)))
 		}
 	}
 	return rows
@@ -151,7 +170,7 @@ func findingRows(u say.Units, r *audit.Review) (rows [][]string) {
 func evidenceRows(_ say.Units, r *audit.Review) (rows [][]string) {
 	for _, j := range r.Jobs {
 		for _, l := range j.Missing {
-			rows = append(rows, ofJob(j, l.Ask, say.LackName(l.Ask), screen.Figure(l.Have), screen.Figure(l.Want), say.Lacking(l)))
+			rows = append(rows, ofJob(j, l.Ask, say.LackName(l.Ask), l.Have, l.Want, say.Lacking(l)))
 		}
 	}
 	return rows
@@ -161,40 +180,46 @@ func sampleRows(u say.Units, r *audit.Review) (rows [][]string) {
 	if r.Sample == nil {
 		return nil
 	}
-	for i := range r.Sample.Bays {
-		d := &r.Sample.Bays[i]
+	for i, d := range r.Sample.Bays {
 		j := r.Jobs[d.Job]
-		rows = append(rows, ofJob(j, strconv.Itoa(i+1), d.Section, d.Bay, say.Verdict(d.Verdict), screen.Figure(u.In(verify.Density, d.Density)), screen.Figure(d.Prob),
-			say.WhyDrawn(d.Stratum), strconv.FormatUint(r.Sample.Seed, 10), j.At.Record))
+		rows = append(rows, ofJob(j, i+1, d.Section, d.Bay, say.Verdict(d.Verdict), u.In(verify.Density, d.Density), d.Prob,
+			say.WhyDrawn(d.Stratum), r.Sample.Seed, j.At.Record))
 	}
 	return rows
 }
 
 func openedRows(u say.Units, r *audit.Review) (rows [][]string) {
 	for _, j := range r.Jobs {
-		for i := range j.Opened {
-			o := &j.Opened[i]
-			rows = append(rows, ofJob(j, o.Section, o.Bay, say.Verdict(o.Before), screen.Figure(u.In(verify.Density, o.Core)), yesNo(o.Soft), yesNo(o.Short)))
+		for _, o := range j.Opened {
+			rows = append(rows, ofJob(j, o.Section, o.Bay, say.Verdict(o.Before), u.In(verify.Density, o.Core), o.Soft, o.Short))
 		}
 	}
 	return rows
 }
 
-func badRows(_ say.Units, r *audit.Review) (rows [][]string) {
-	for i := range r.Bad {
-		b := &r.Bad[i]
+// warningRows are the reader's warnings, each with what cures it. A warning of a whole file has no line.
+func warningRows(_ say.Units, r *audit.Review) (rows [][]string) {
+	cures := map[string]string{}
+	for _, d := range model.WarningDefs() {
+		cures[d.Code] = d.Cure
+	}
+	for _, j := range r.Jobs {
+		for _, h := range j.Heard {
+			line := any("")
+			if h.Line > 0 {
+				line = h.Line
+			}
+			rows = append(rows, ofJob(j, h.Code, h.Text, cures[h.Code], h.File, line, h.Count))
+		}
+	}
+	return rows
+}
+
+func unreadableRows(_ say.Units, r *audit.Review) (rows [][]string) {
+	for _, b := range r.Bad {
 		for _, fault := range b.Faults {
-			rows = append(rows, []string{b.Place, fault, strconv.Itoa(b.More)})
+			rows = append(rows, cells(b.Place, fault, b.More))
 		}
 	}
 	return rows
-}
-
-// TableNames lists the tables' names.
-func TableNames() string {
-	var names []string
-	for _, t := range Tables() {
-		names = append(names, t.Name)
-	}
-	return strings.Join(names, ", ")
 }

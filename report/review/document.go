@@ -14,165 +14,53 @@ import (
 	"bayproof/verify/audit"
 )
 
-// document is the review as JSON: numbers in the units of the first job, at full precision.
-type document struct {
-	Method   int               `json:"method"` // verify.Method
-	Tool     report.Tool       `json:"tool"`
-	Units    map[string]string `json:"units"`
-	Totals   results           `json:"totals"`
-	Crews    []results         `json:"crews"`
-	Kinds    []results         `json:"section_kinds"`
-	Months   []results         `json:"months"`
-	Jobs     []jobResults      `json:"jobs"`
-	Looked   int               `json:"looked_at"`
-	Rate     report.Number     `json:"false_discovery_rate"`
-	Findings []finding         `json:"findings"`
-	Opened   *openedSum        `json:"opened"`
-	Sample   *sample           `json:"sample"`
-	Bad      []bad             `json:"not_read"`
+// object is an object of the document, key and value by turns: the keys keep the order in which they are written here,
+// which is that of the format.
+type object []any
+
+// MarshalJSON writes the keys in their order. < and & stand as they are: the document is no part of a page.
+func (o object) MarshalJSON() ([]byte, error) {
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	enc.SetEscapeHTML(false)
+	before := []byte("{:")
+	for i, x := range o {
+		b.WriteByte(before[i%2])
+		if err := enc.Encode(x); err != nil {
+			return nil, err
+		}
+		before[0] = ','
+	}
+	b.WriteByte('}')
+	return b.Bytes(), nil
 }
 
-// results are the figures of some bays.
-type results struct {
-	Name           string         `json:"name"`
-	Jobs           int32          `json:"jobs"`
-	Sections       int32          `json:"sections"`
-	Bays           int32          `json:"bays"`
-	Expected       int32          `json:"bays_expected"`
-	Filled         int32          `json:"filled"`
-	Close          int32          `json:"close"`
-	CloseOwn       int32          `json:"close_own"`
-	CloseCrew      int32          `json:"close_crew"`
-	Add            int32          `json:"add"`
-	Measure        int32          `json:"measure"`
-	Probe          int32          `json:"probe"`
-	NotFilled      int32          `json:"not_filled"`
-	NotInLog       int32          `json:"not_in_log"`
-	Closed         int32          `json:"closed"`
-	ClosedNotClose int32          `json:"closed_not_close"`
-	ClosedHold     int32          `json:"closed_now_or_then_not_close"`
-	Measured       int32          `json:"bays_measured"`
-	Pass           report.Number  `json:"pass_rate"`
-	PassLo         report.Number  `json:"pass_rate_lo"`
-	PassHi         report.Number  `json:"pass_rate_hi"`
-	Shrunk         *report.Number `json:"pass_rate_shrunk,omitempty"`
-	FunnelLo       *report.Number `json:"funnel_lo,omitempty"`
-	FunnelHi       *report.Number `json:"funnel_hi,omitempty"`
-	FunnelOuterLo  *report.Number `json:"funnel_outer_lo,omitempty"`
-	FunnelOuterHi  *report.Number `json:"funnel_outer_hi,omitempty"`
-	Volume         report.Number  `json:"volume"`
-	Mass           report.Number  `json:"mass"`
-	MassRequired   report.Number  `json:"mass_required"`
-	Bags           report.Number  `json:"bags"`
-	Density        report.Number  `json:"density"`
-	Lower          report.Number  `json:"lower_tolerance"`
-	LowerShort     int32          `json:"sections_lower_short"`
-	LowerKnown     int32          `json:"sections_lower_known"`
-	Unaccounted    report.Number  `json:"unaccounted_bags"`
+// each makes an object of every element of a list; a list without any is [] and not null.
+func each[T any](list []T, of func(*T) object) []object {
+	out := make([]object, 0, len(list))
+	for i := range list {
+		out = append(out, of(&list[i]))
+	}
+	return out
 }
 
-type jobResults struct {
-	results
-	Crew     string    `json:"crew"`
-	Site     string    `json:"site"`
-	Date     string    `json:"date"`
-	Input    string    `json:"input"`
-	Record   *string   `json:"record"`
-	Sections []results `json:"by_section"`
-	Open     []openBay `json:"open_bays"`
-	Missing  []lack    `json:"missing_evidence"`
-	Opened   []opened  `json:"opened_bays"`
-	Heard    []heard   `json:"reader_warnings"`
+// orNull is a text of the format, null where there is none.
+func orNull(text string) any {
+	if text == "" {
+		return nil
+	}
+	return text
 }
 
-type openBay struct {
-	Section string        `json:"section"`
-	Bay     string        `json:"bay"`
-	State   string        `json:"state"`
-	Verdict string        `json:"verdict"`
-	Density report.Number `json:"density"`
-	Prob    report.Number `json:"prob_at_target"`
-	Code    string        `json:"code"`
-}
-
-type lack struct {
-	Ask  string        `json:"ask"`
-	Have report.Number `json:"have"`
-	Want report.Number `json:"want"`
-	Text string        `json:"text"`
-}
-
-type opened struct {
-	Section string        `json:"section"`
-	Bay     string        `json:"bay"`
-	Before  string        `json:"verdict_before"`
-	Core    report.Number `json:"core"`
-	Soft    bool          `json:"soft"`
-	Short   bool          `json:"short"`
-}
-
-type finding struct {
-	Code     string         `json:"code"`
-	Crew     string         `json:"crew"`
-	Jobs     []string       `json:"jobs"`
-	Text     string         `json:"text"`
-	Innocent string         `json:"innocent"`
-	Prob     report.Number  `json:"prob_honest"`
-	Q        report.Number  `json:"q"`
-	Data     map[string]any `json:"data"`
-}
-
-type openedSum struct {
-	Bays       int           `json:"bays"`
-	Close      int           `json:"called_close"`
-	CloseShort int           `json:"called_close_short"`
-	ShareLo    report.Number `json:"called_close_short_lo"`
-	ShareHi    report.Number `json:"called_close_short_hi"`
-	Hold       int           `json:"on_hold"`
-	HoldShort  int           `json:"on_hold_short"`
-}
-
-type sample struct {
-	Seed    uint64  `json:"seed"`
-	Asked   int     `json:"asked"`
-	Bays    []drawn `json:"bays"`
-	Classes []class `json:"classes"`
-	Proofs  []proof `json:"proofs"`
-}
-
-type drawn struct {
-	Job     string        `json:"job"`
-	Section string        `json:"section"`
-	Bay     string        `json:"bay"`
-	Verdict string        `json:"verdict"`
-	Density report.Number `json:"density"`
-	Prob    report.Number `json:"prob_at_target"`
-	Why     string        `json:"why"`
-}
-
-type class struct {
-	Why   string        `json:"why"`
-	Bays  int           `json:"bays"`
-	Drawn int           `json:"drawn"`
-	Left  int           `json:"bad_left_possible"`
-	Level report.Number `json:"level"`
-}
-
-type proof struct {
-	Rate report.Number `json:"rate"`
-	Bays int           `json:"bays"`
-	Need int           `json:"need"`
-}
-
-type bad struct {
-	Place  string   `json:"place"`
-	Faults []string `json:"faults"`
-	More   int      `json:"more_faults"`
+// number is a quantity in the units of the document.
+func number(u say.Units, dim verify.Dim, si float64) report.Number {
+	return report.Number(u.In(dim, si))
 }
 
 // WriteJSON writes the review as one document, its jobs one after the other: a programme's may be a hundred megabytes.
+// Numbers stand in the units of the first job, at full precision.
 func WriteJSON(w io.Writer, r *audit.Review, tool report.Tool) error {
-	doc, err := indented(newDocument(r, tool), "")
+	doc, err := indented(document(r, tool, nil), "")
 	if err != nil {
 		return err
 	}
@@ -183,7 +71,7 @@ func WriteJSON(w io.Writer, r *audit.Review, tool report.Tool) error {
 	out.WriteString(jobs + "[")
 	units := unitsOf(r)
 	for i, j := range r.Jobs {
-		job, err := indented(newJob(units, j), "  ")
+		job, err := indented(jobObject(units, j), "  ")
 		if err != nil {
 			return err
 		}
@@ -213,84 +101,82 @@ func indented(v any, behind string) ([]byte, error) {
 	return screen.JSON(b.Bytes()), nil
 }
 
-// newDocument makes all of the document but its jobs.
-func newDocument(r *audit.Review, tool report.Tool) *document {
+// document is the whole review with the jobs given, null for those that are written one by one.
+func document(r *audit.Review, tool report.Tool, jobs []object) object {
 	u := unitsOf(r)
-	name := func(d verify.Dim) string { return u.Of(d).Symbol }
-	doc := &document{
-		Method: verify.Method,
-		Tool:   tool,
-		Units:  map[string]string{"volume": name(verify.Volume), "mass": name(verify.Mass), "density": name(verify.Density)},
-		Totals: newResults(u, "", &r.Tally, r.Pass), Looked: r.Looked, Rate: audit.FalseRate,
-		Crews: newGroups(u, r.Crews), Kinds: newGroups(u, r.Kinds), Months: newGroups(u, r.Months),
-		Findings: []finding{}, Bad: []bad{},
+	groups := func(list []audit.Group) []object {
+		return each(list, func(g *audit.Group) object {
+			return append(object{"name", g.Name}, figures(u, &g.Tally, g.Pass, g)...)
+		})
 	}
-	for i := range r.Findings {
-		doc.Findings = append(doc.Findings, newFinding(u, r, &r.Findings[i]))
+	return object{
+		"method", verify.Method,
+		"tool", tool,
+		"units", object{"density", u.Of(verify.Density).Symbol, "mass", u.Of(verify.Mass).Symbol, "volume", u.Of(verify.Volume).Symbol},
+		"totals", append(object{"name", ""}, figures(u, &r.Tally, r.Pass, nil)...),
+		"crews", groups(r.Crews), "section_kinds", groups(r.Kinds), "months", groups(r.Months),
+		"jobs", jobs,
+		"looked_at", r.Looked, "false_discovery_rate", report.Number(audit.FalseRate),
+		"findings", each(r.Findings, func(f *audit.Finding) object { return findingObject(u, r, f) }),
+		"opened", openedObject(&r.Opened),
+		"sample", sampleObject(u, r),
+		"not_read", each(r.Bad, func(b *audit.Bad) object { return object{"place", b.Place, "faults", b.Faults, "more_faults", b.More} }),
 	}
-	if o := r.Opened; o.Bays > 0 {
-		doc.Opened = &openedSum{o.Bays, o.Close.N, o.Close.K, report.Number(o.Close.Lo), report.Number(o.Close.Hi), o.Hold.N, o.Hold.K}
-	}
-	doc.Sample = newSample(u, r)
-	for _, x := range r.Bad {
-		doc.Bad = append(doc.Bad, bad{x.Place, x.Faults, x.More})
-	}
-	return doc
 }
 
-func newResults(u say.Units, name string, t *audit.Tally, pass audit.Rate) results {
-	r := results{
-		Name: name, Jobs: t.Jobs, Sections: t.Sections, Bays: t.Bays, Expected: t.Expected, Filled: t.Filled, Close: t.Close,
-		CloseOwn: t.CloseOwn, CloseCrew: t.CloseCrew, Add: t.Add, Measure: t.Measure, Probe: t.Probe, NotFilled: t.NotFilled,
-		NotInLog: t.NotInLog, Closed: t.Closed, ClosedNotClose: t.ClosedNotClose, ClosedHold: t.ClosedHold, Measured: t.Measured,
-		Pass: report.Number(pass.Share()), PassLo: report.Number(pass.Lo), PassHi: report.Number(pass.Hi),
-		Volume: report.Number(u.In(verify.Volume, t.Volume)), Mass: report.Number(u.In(verify.Mass, t.Mass)),
-		MassRequired: report.Number(u.In(verify.Mass, t.MassRequired)), Bags: report.Number(t.Bags), Density: report.Number(u.In(verify.Density, t.Density())),
-		Lower: report.Number(u.In(verify.Density, t.Lower)), LowerShort: t.LowerShort, LowerKnown: t.LowerKnown, Unaccounted: report.Number(math.NaN()),
-	}
+// figures are the results of some bays, the same in JSON and CSV. A group, where it is not nil, adds its shrunk rate and
+// its place in the funnel.
+func figures(u say.Units, t *audit.Tally, pass audit.Rate, g *audit.Group) object {
+	unaccounted := report.Number(math.NaN())
 	if t.UnaccountedJobs > 0 {
-		r.Unaccounted = report.Number(t.Unaccounted)
+		unaccounted = report.Number(t.Unaccounted)
 	}
-	return r
+	out := object{
+		"jobs", t.Jobs, "sections", t.Sections, "bays", t.Bays, "bays_expected", t.Expected, "filled", t.Filled,
+		"close", t.Close, "close_own", t.CloseOwn, "close_crew", t.CloseCrew, "add", t.Add, "measure", t.Measure, "probe", t.Probe,
+		"not_filled", t.NotFilled, "not_in_log", t.NotInLog, "closed", t.Closed, "closed_not_close", t.ClosedNotClose,
+		"closed_now_or_then_not_close", t.ClosedHold, "bays_measured", t.Measured,
+		"pass_rate", report.Number(pass.Share()), "pass_rate_lo", report.Number(pass.Lo), "pass_rate_hi", report.Number(pass.Hi),
+	}
+	if g != nil {
+		out = append(out, "pass_rate_shrunk", report.Number(g.Shrunk), "funnel_lo", report.Number(g.Lo), "funnel_hi", report.Number(g.Hi),
+			"funnel_outer_lo", report.Number(g.OuterLo), "funnel_outer_hi", report.Number(g.OuterHi))
+	}
+	return append(out,
+		"volume", number(u, verify.Volume, t.Volume), "mass", number(u, verify.Mass, t.Mass), "mass_required", number(u, verify.Mass, t.MassRequired),
+		"bags", report.Number(t.Bags), "density", number(u, verify.Density, t.Density()), "lower_tolerance", number(u, verify.Density, t.Lower),
+		"sections_lower_short", t.LowerShort, "sections_lower_known", t.LowerKnown, "unaccounted_bags", unaccounted)
 }
 
-func newGroups(u say.Units, groups []audit.Group) []results {
-	out := make([]results, len(groups))
-	at := func(x float64) *report.Number { f := report.Number(x); return &f }
-	for i := range groups {
-		g := &groups[i]
-		out[i] = newResults(u, g.Name, &g.Tally, g.Pass)
-		out[i].Shrunk, out[i].FunnelLo, out[i].FunnelHi = at(g.Shrunk), at(g.Lo), at(g.Hi)
-		out[i].FunnelOuterLo, out[i].FunnelOuterHi = at(g.OuterLo), at(g.OuterHi)
-	}
-	return out
+// jobObject is one job: its figures, its sections, and what somebody has to see to.
+func jobObject(u say.Units, j *audit.Job) object {
+	out := append(object{"name", j.Name}, figures(u, &j.Tally, j.Pass(), nil)...)
+	return append(out,
+		"crew", j.Crew, "site", j.Site, "date", j.Date, "input", j.At.Input, "record", orNull(j.At.Record),
+		"by_section", each(j.Sections, func(s *audit.Section) object {
+			return append(object{"name", s.Name}, figures(u, &s.Tally, s.Pass(), nil)...)
+		}),
+		"open_bays", each(j.Open, func(b *audit.OpenBay) object {
+			return object{"section", j.SectionOf(b), "bay", b.Bay, "state", u.OpenState(b), "verdict", verdictOf(b),
+				"density", number(u, verify.Density, b.Density), "prob_at_target", report.Number(b.Prob), "code", b.Code}
+		}),
+		"missing_evidence", each(j.Missing, func(l *audit.Lack) object {
+			return object{"ask", l.Ask, "have", report.Number(l.Have), "want", report.Number(l.Want), "text", say.Lacking(*l)}
+		}),
+		"opened_bays", each(j.Opened, func(o *audit.Opened) object {
+			return object{"section", o.Section, "bay", o.Bay, "verdict_before", say.Verdict(o.Before),
+				"core", number(u, verify.Density, o.Core), "soft", o.Soft, "short", o.Short}
+		}),
+		"reader_warnings", each(j.Heard, func(h *audit.Heard) object {
+			var line any
+			if h.Line > 0 {
+				line = h.Line
+			}
+			return object{"code", h.Code, "text", h.Text, "file", orNull(h.File), "line", line, "count", h.Count}
+		}))
 }
 
-func newJob(u say.Units, j *audit.Job) jobResults {
-	out := jobResults{
-		results: newResults(u, j.Name, &j.Tally, j.Pass()), Crew: j.Crew, Site: j.Site, Date: j.Date, Input: j.At.Input,
-		Sections: make([]results, len(j.Sections)), Open: []openBay{}, Missing: []lack{}, Opened: []opened{}, Heard: newHeard(j),
-	}
-	if j.At.Record != "" {
-		out.Record = &j.At.Record
-	}
-	for i := range j.Sections {
-		s := &j.Sections[i]
-		out.Sections[i] = newResults(u, s.Name, &s.Tally, s.Pass())
-	}
-	for i := range j.Open {
-		b := &j.Open[i]
-		out.Open = append(out.Open, openBay{j.SectionOf(b), b.Bay, u.OpenState(b), verdictOf(b), report.Number(u.In(verify.Density, b.Density)), report.Number(b.Prob), string(b.Code)})
-	}
-	for _, l := range j.Missing {
-		out.Missing = append(out.Missing, lack{l.Ask, report.Number(l.Have), report.Number(l.Want), say.Lacking(l)})
-	}
-	for _, o := range j.Opened {
-		out.Opened = append(out.Opened, opened{o.Section, o.Bay, say.Verdict(o.Before), report.Number(u.In(verify.Density, o.Core)), o.Soft, o.Short})
-	}
-	return out
-}
-
+// verdictOf is the verdict of a bay that needs someone; a bay that is not filled has none.
 func verdictOf(b *audit.OpenBay) string {
 	if b.State == verify.NotFilled {
 		return ""
@@ -298,35 +184,49 @@ func verdictOf(b *audit.OpenBay) string {
 	return say.Verdict(b.Verdict)
 }
 
-func newFinding(u say.Units, r *audit.Review, f *audit.Finding) finding {
-	out := finding{Code: string(f.Code), Crew: f.Crew, Text: u.Suspect(f), Innocent: say.Innocent(f.Code), Prob: report.Number(f.P), Q: report.Number(f.Q), Data: map[string]any{}}
+func findingObject(u say.Units, r *audit.Review, f *audit.Finding) object {
+	var jobs []string
 	for _, j := range f.Jobs {
-		out.Jobs = append(out.Jobs, r.Jobs[j].Name)
+		jobs = append(jobs, r.Jobs[j].Name)
 	}
+	data := map[string]any{} // written in the order of the keys
 	for _, d := range f.Data {
+		data[d.Key] = number(u, d.Dim, d.Value)
 		if d.Dim == verify.Name {
-			out.Data[d.Key] = d.Text
-		} else {
-			out.Data[d.Key] = report.Number(u.In(d.Dim, d.Value))
+			data[d.Key] = d.Text
 		}
 	}
-	return out
+	return object{"code", f.Code, "crew", f.Crew, "jobs", jobs, "text", u.Suspect(f), "innocent", say.Innocent(f.Code),
+		"prob_honest", report.Number(f.P), "q", report.Number(f.Q), "data", data}
 }
 
-func newSample(u say.Units, r *audit.Review) *sample {
-	if r.Sample == nil {
+// openedObject sets inspectors' findings against the verdicts; null where nobody opened a bay.
+func openedObject(o *audit.OpenedSum) any {
+	if o.Bays == 0 {
 		return nil
 	}
-	out := &sample{Seed: r.Sample.Seed, Asked: r.Sample.Asked, Bays: []drawn{}, Classes: []class{}, Proofs: []proof{}}
-	for i := range r.Sample.Bays {
-		d := &r.Sample.Bays[i]
-		out.Bays = append(out.Bays, drawn{r.Jobs[d.Job].Name, d.Section, d.Bay, say.Verdict(d.Verdict), report.Number(u.In(verify.Density, d.Density)), report.Number(d.Prob), say.WhyDrawn(d.Stratum)})
+	return object{"bays", o.Bays, "called_close", o.Close.N, "called_close_short", o.Close.K,
+		"called_close_short_lo", report.Number(o.Close.Lo), "called_close_short_hi", report.Number(o.Close.Hi),
+		"on_hold", o.Hold.N, "on_hold_short", o.Hold.K}
+}
+
+// sampleObject lists the bays to open and what finding none bad proves; null where none were asked for.
+func sampleObject(u say.Units, r *audit.Review) any {
+	s := r.Sample
+	if s == nil {
+		return nil
 	}
-	for _, c := range r.Sample.Class {
-		out.Classes = append(out.Classes, class{say.WhyDrawn(c.Stratum), c.Bays, c.Drawn, c.Left, audit.Level})
+	return object{
+		"seed", s.Seed, "asked", s.Asked,
+		"bays", each(s.Bays, func(d *audit.Drawn) object {
+			return object{"job", r.Jobs[d.Job].Name, "section", d.Section, "bay", d.Bay, "verdict", say.Verdict(d.Verdict),
+				"density", number(u, verify.Density, d.Density), "prob_at_target", report.Number(d.Prob), "why", say.WhyDrawn(d.Stratum)}
+		}),
+		"classes", each(s.Class, func(c *audit.Class) object {
+			return object{"why", say.WhyDrawn(c.Stratum), "bays", c.Bays, "drawn", c.Drawn, "bad_left_possible", c.Left, "level", report.Number(audit.Level)}
+		}),
+		"proofs", each(s.Proofs, func(p *audit.Proof) object {
+			return object{"rate", report.Number(p.Rate), "bays", p.Bays, "need", p.Need}
+		}),
 	}
-	for _, p := range r.Sample.Proofs {
-		out.Proofs = append(out.Proofs, proof{report.Number(p.Rate), p.Bays, p.Need})
-	}
-	return out
 }

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"bayproof/model"
@@ -14,53 +13,45 @@ import (
 	"bayproof/verify/audit"
 )
 
-// missing lists the evidence that the programme asks for and jobs lack.
+// missing lists the evidence that the programme asks for and jobs lack: in how many jobs each kind is missing, and the
+// jobs that lack most.
 func (t *text) missing() {
 	if !t.r.Asks.Any() {
 		return
 	}
-	jobs, counts := lacking(t.r)
-	if len(jobs) == 0 {
-		t.heading("Missing evidence: none, every job has what the programme asks for")
-		return
-	}
-	t.heading(fmt.Sprintf("Missing evidence in %d of %d jobs", len(jobs), len(t.r.Jobs)))
-	t.item("", 0, upperFirst(strings.Join(counts, ", "))+".")
-	for _, j := range jobs[:min(len(jobs), textLacks)] {
-		t.item(screen.Short(screen.Clean(j.Name), 22)+"  ", 24, Lacks(j))
-	}
-	if more := len(jobs) - textLacks; more > 0 {
-		t.line(fmt.Sprintf("and %d more: --table evidence has them all", more))
-	}
-}
-
-// lacking returns the jobs that lack evidence, those that lack most first, and in how many each kind is missing.
-func lacking(r *audit.Review) (jobs []*audit.Job, counts []string) {
-	of := map[string]int{}
-	for _, j := range r.Jobs {
+	var jobs []*audit.Job
+	in := map[string]int{} // jobs that lack it
+	for _, j := range t.r.Jobs {
 		if len(j.Missing) > 0 {
 			jobs = append(jobs, j)
 		}
 		for _, l := range j.Missing {
-			of[l.Ask]++
+			in[l.Ask]++
 		}
 	}
+	if len(jobs) == 0 {
+		t.heading("Missing evidence: none, every job has what the programme asks for")
+		return
+	}
 	slices.SortStableFunc(jobs, func(a, b *audit.Job) int { return len(b.Missing) - len(a.Missing) })
+	var counts []string
 	for _, d := range audit.AskDefs() {
-		if n := of[d.Name]; n > 0 {
+		if n := in[d.Name]; n > 0 {
 			counts = append(counts, fmt.Sprintf("%s in %d", say.LackName(d.Name), n))
 		}
 	}
-	return jobs, counts
-}
-
-// Lacks says all that a job lacks.
-func Lacks(j *audit.Job) string {
-	parts := make([]string, len(j.Missing))
-	for i, l := range j.Missing {
-		parts[i] = say.Lacking(l)
+	t.heading(fmt.Sprintf("Missing evidence in %d of %d jobs", len(jobs), len(t.r.Jobs)))
+	t.item("", 0, upperFirst(strings.Join(counts, ", "))+".")
+	for _, j := range jobs[:min(len(jobs), textLacks)] {
+		var lacks []string
+		for _, l := range j.Missing {
+			lacks = append(lacks, say.Lacking(l))
+		}
+		t.item(screen.Short(screen.Clean(j.Name), 22)+"  ", 24, strings.Join(lacks, "; "))
 	}
-	return strings.Join(parts, "; ")
+	if more := len(jobs) - textLacks; more > 0 {
+		t.line(fmt.Sprintf("and %d more: --table evidence has them all", more))
+	}
 }
 
 // opened sets what inspectors found against the verdicts.
@@ -70,11 +61,11 @@ func (t *text) opened() {
 		return
 	}
 	t.heading(fmt.Sprintf("%s opened by inspectors", say.Count(o.Bays, "bay", "bays")))
-	t.item("", 0, OpenedText(o))
+	t.item("", 0, openedText(o))
 }
 
-// OpenedText says how many of the opened bays were short.
-func OpenedText(o *audit.OpenedSum) string {
+// openedText says how many of the opened bays were short.
+func openedText(o *audit.OpenedSum) string {
 	text := fmt.Sprintf("Of %d called CLOSE %d were short: %s", o.Close.N, o.Close.K, say.Rate(o.Close))
 	if o.Close.N == 0 {
 		text = "None of them was called CLOSE"
@@ -85,15 +76,8 @@ func OpenedText(o *audit.OpenedSum) string {
 	return text + "."
 }
 
-// heard counts in one line the jobs on whose files the reader gave warnings.
-func (t *text) heard() {
-	if line := Heard(t.r); line != "" {
-		t.item("", 0, screen.Clean(line+"; --table warnings has them all."))
-	}
-}
-
-// Heard says on how many jobs' files the reader gave warnings, and of which kinds; empty where on none.
-func Heard(r *audit.Review) string {
+// heard says on how many jobs' files the reader gave warnings, and of which kinds; empty where on none.
+func heard(r *audit.Review) string {
 	jobs, of := 0, map[string]int{}
 	for _, j := range r.Jobs {
 		if len(j.Heard) > 0 {
@@ -127,55 +111,6 @@ func heardLine(h *audit.Heard) string {
 	return line
 }
 
-func heardLines(j *audit.Job) []string {
-	var lines []string
-	for i := range j.Heard {
-		lines = append(lines, heardLine(&j.Heard[i]))
-	}
-	return lines
-}
-
-func heardRows(_ say.Units, r *audit.Review) (rows [][]string) {
-	cures := map[string]string{}
-	for _, d := range model.WarningDefs() {
-		cures[d.Code] = d.Cure
-	}
-	for _, j := range r.Jobs {
-		for i := range j.Heard {
-			h := &j.Heard[i]
-			line := ""
-			if h.Line > 0 {
-				line = strconv.Itoa(h.Line)
-			}
-			rows = append(rows, ofJob(j, h.Code, h.Text, cures[h.Code], h.File, line, strconv.Itoa(h.Count)))
-		}
-	}
-	return rows
-}
-
-// heard is one kind of warning in JSON.
-type heard struct {
-	Code  string  `json:"code"`
-	Text  string  `json:"text"`
-	File  *string `json:"file"`
-	Line  *int    `json:"line"`
-	Count int     `json:"count"`
-}
-
-func newHeard(j *audit.Job) []heard {
-	out := make([]heard, len(j.Heard))
-	for i, h := range j.Heard {
-		out[i] = heard{Code: h.Code, Text: h.Text, Count: h.Count}
-		if h.File != "" {
-			out[i].File = &h.File
-		}
-		if h.Line > 0 {
-			out[i].Line = &h.Line
-		}
-	}
-	return out
-}
-
 // sample lists the bays to open.
 func (t *text) sample() {
 	s := t.r.Sample
@@ -190,22 +125,19 @@ func (t *text) sample() {
 			t.item("", 0, t.paint(dim, say.WhyDrawn(d.Stratum)))
 			last = d.Stratum
 		}
-		t.item("  "+screen.Pad(say.Mark(d.Verdict)+" "+say.Verdict(d.Verdict), 11), 13, screen.Clean(BayName(t.r, d))+t.reads(d))
+		line := screen.Clean(bayName(t.r, d))
+		if !math.IsNaN(d.Density) {
+			line += ", reads " + t.density(d.Density) + " " + t.u.Of(verify.Density).Name
+		}
+		t.item("  "+screen.Pad(say.Mark(d.Verdict)+" "+say.Verdict(d.Verdict), 11), 13, line)
 	}
-	for _, line := range Proves(s) {
+	for _, line := range proves(s) {
 		t.item("", 0, line)
 	}
 }
 
-func (t *text) reads(d *audit.Drawn) string {
-	if math.IsNaN(d.Density) {
-		return ""
-	}
-	return ", reads " + t.density(d.Density) + " " + t.u.Of(verify.Density).Name
-}
-
-// BayName is a drawn bay with its job and section.
-func BayName(r *audit.Review, d *audit.Drawn) string {
+// bayName is a drawn bay with its job and section.
+func bayName(r *audit.Review, d *audit.Drawn) string {
 	parts := []string{r.Jobs[d.Job].Name}
 	if d.Section != "" {
 		parts = append(parts, d.Section)
@@ -213,8 +145,8 @@ func BayName(r *audit.Review, d *audit.Drawn) string {
 	return strings.Join(append(parts, d.Bay), ", ")
 }
 
-// Proves says what finding none bad would show, and what it takes to show more.
-func Proves(s *audit.Sample) []string {
+// proves says what finding none bad would show, and what it takes to show more.
+func proves(s *audit.Sample) []string {
 	var out []string
 	for _, c := range s.Class {
 		if c.Drawn == 0 || c.Stratum == audit.OpenHold {

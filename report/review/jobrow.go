@@ -1,6 +1,7 @@
 package review
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -86,7 +87,7 @@ func newJobRow(u say.Units, j *audit.Job, at int) jobRow {
 		Bar: newBar(n), Rate: say.Rate(j.Pass()), Share: say.Share(n.Mass, n.MassRequired),
 		Density: u.Density(n.Density(), math.NaN(), math.NaN()), Lower: lower(u, n), Bays: baysOf(n), Close: int(n.Close), Filled: int(n.Filled),
 	}
-	for _, k := range OpenKinds(j) {
+	for _, k := range openKinds(j) {
 		names := strings.Join(k.Names, ", ")
 		if more := k.Count - len(k.Names); more > 0 && names != "" {
 			names += fmt.Sprintf(" and %d more", more)
@@ -94,7 +95,12 @@ func newJobRow(u say.Units, j *audit.Job, at int) jobRow {
 		row.Kinds = append(row.Kinds, kindRow{k.Word, strings.Replace(k.Word, "closed though not CLOSE", "EARLY", 1), k.Class, names, k.Count})
 	}
 	for i := range j.Sections {
-		row.Sections = append(row.Sections, newSectionRow(u, &j.Sections[i]))
+		s := &j.Sections[i]
+		n := &s.Tally
+		row.Sections = append(row.Sections, sectionRow{
+			Name: cmp.Or(s.Name, "all bays"), Kind: s.Kind, Rate: say.Rate(s.Pass()), Share: say.Share(n.Mass, n.MassRequired),
+			Density: u.Density(n.Density(), math.NaN(), math.NaN()), Lower: lower(u, n), Bays: baysOf(n), Bar: newBar(n),
+		})
 	}
 	for i := range j.Open {
 		row.Open = append(row.Open, newOpenRow(u, j, &j.Open[i]))
@@ -103,7 +109,9 @@ func newJobRow(u say.Units, j *audit.Job, at int) jobRow {
 	for _, l := range j.Missing {
 		row.Lacks = append(row.Lacks, say.Lacking(l))
 	}
-	row.Heard = heardLines(j)
+	for i := range j.Heard {
+		row.Heard = append(row.Heard, heardLine(&j.Heard[i]))
+	}
 	for i := range j.Opened {
 		row.Opened = append(row.Opened, u.OpenedBay(&j.Opened[i]))
 	}
@@ -118,14 +126,6 @@ func baysOf(n *audit.Tally) string {
 		return fmt.Sprintf("%d of %d", n.Bays, n.Expected)
 	}
 	return fmt.Sprint(n.Bays)
-}
-
-func newSectionRow(u say.Units, s *audit.Section) sectionRow {
-	n := &s.Tally
-	return sectionRow{
-		Name: nameOr(s.Name, "all bays"), Kind: s.Kind, Rate: say.Rate(s.Pass()), Share: say.Share(n.Mass, n.MassRequired),
-		Density: u.Density(n.Density(), math.NaN(), math.NaN()), Lower: lower(u, n), Bays: baysOf(n), Bar: newBar(n),
-	}
 }
 
 func newOpenRow(u say.Units, j *audit.Job, b *audit.OpenBay) openRow {
@@ -230,9 +230,9 @@ func newFunnel(r *audit.Review) *funnel {
 }
 
 func newDot(g *audit.Group, x, y, right float64, crews int) dot {
-	d := dot{X: x, Y: y, TextX: x + 9, TextY: y + 4, Anchor: "start", Class: "in", Title: nameOr(g.Name, "not said") + ": " + say.Rate(g.Pass) + " of " + say.Count(g.Pass.N, "bay", "bays")}
+	d := dot{X: x, Y: y, TextX: x + 9, TextY: y + 4, Anchor: "start", Class: "in", Title: cmp.Or(g.Name, "not said") + ": " + say.Rate(g.Pass) + " of " + say.Count(g.Pass.N, "bay", "bays")}
 	if crews <= mostNamed || g.Outside != 0 {
-		d.Name = screen.Short(nameOr(g.Name, "not said"), 18)
+		d.Name = screen.Short(cmp.Or(g.Name, "not said"), 18)
 	}
 	if x > right-90 {
 		d.TextX, d.Anchor = x-9, "end"

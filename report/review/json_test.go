@@ -18,12 +18,11 @@ func TestJSONJobByJob(t *testing.T) {
 		if n == 0 {
 			r.Sample, r.Findings = nil, nil // they name jobs
 		}
-		whole := newDocument(r, tool)
-		whole.Jobs = []jobResults{}
+		jobs := []object{}
 		for _, j := range r.Jobs {
-			whole.Jobs = append(whole.Jobs, newJob(unitsOf(r), j))
+			jobs = append(jobs, jobObject(unitsOf(r), j))
 		}
-		want, err := indented(whole, "")
+		want, err := indented(document(r, tool, jobs), "")
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -2,7 +2,7 @@ package review
 
 import (
 	"fmt"
-	"sort"
+	"slices"
 	"strings"
 
 	"bayproof/report/say"
@@ -11,9 +11,9 @@ import (
 	"bayproof/verify/audit"
 )
 
-// Urgent returns the jobs that need someone, the most urgent first: bays closed though not CLOSE, then ADD and PROBE, then
+// urgentJobs returns the jobs that need someone, the most urgent first: bays closed though not CLOSE, then ADD and PROBE, then
 // findings, then the rest.
-func Urgent(r *audit.Review) []int {
+func urgentJobs(r *audit.Review) []int {
 	weight := make([]int, len(r.Jobs))
 	for i, j := range r.Jobs {
 		n := &j.Tally
@@ -30,13 +30,13 @@ func Urgent(r *audit.Review) []int {
 			out = append(out, i)
 		}
 	}
-	sort.SliceStable(out, func(a, b int) bool { return weight[out[a]] > weight[out[b]] })
+	slices.SortStableFunc(out, func(a, b int) int { return weight[b] - weight[a] })
 	return out
 }
 
 // needs lists the jobs that need someone with the bays by name.
 func (t *text) needs() {
-	urgent := Urgent(t.r)
+	urgent := urgentJobs(t.r)
 	if len(urgent) == 0 {
 		t.heading("No job needs you: every bay read is CLOSE")
 		return
@@ -49,8 +49,13 @@ func (t *text) needs() {
 			head += ", " + screen.Clean(j.Crew)
 		}
 		t.item("", 0, t.paint(bold, head))
-		for _, line := range append(t.openLines(j), t.doubts(i)...) {
+		for _, line := range openLines(j) {
 			t.item("", 2, line)
+		}
+		for k := range t.r.Findings { // what speaks against the job alone; the figures follow below
+			if f := &t.r.Findings[k]; f.Speaks() && f.Jobs[0] == i {
+				t.item("", 2, "! "+say.SuspectTitle(f.Code))
+			}
 		}
 	}
 	if more := len(urgent) - textJobs; more > 0 {
@@ -58,21 +63,10 @@ func (t *text) needs() {
 	}
 }
 
-// doubts names what speaks against a job alone; the figures follow below.
-func (t *text) doubts(job int) []string {
-	var lines []string
-	for i := range t.r.Findings {
-		if f := &t.r.Findings[i]; f.Speaks() && f.Jobs[0] == job {
-			lines = append(lines, "! "+say.SuspectTitle(f.Code))
-		}
-	}
-	return lines
-}
-
 // openLines says what is open in a job, one line a kind.
-func (t *text) openLines(j *audit.Job) []string {
+func openLines(j *audit.Job) []string {
 	var lines []string
-	for _, k := range OpenKinds(j) {
+	for _, k := range openKinds(j) {
 		names := k.Names
 		if more := k.Count - len(names); more > 0 && len(names) > 0 {
 			names = append(names[:len(names):len(names)], fmt.Sprintf("and %d more", more))
@@ -87,17 +81,17 @@ func (t *text) openLines(j *audit.Job) []string {
 	return lines
 }
 
-// OpenKind are the bays of a job that are open for one reason.
-type OpenKind struct {
+// openKind are the bays of a job that are open for one reason.
+type openKind struct {
 	Word, Class string
 	Count       int
 	Names       []string // those that were kept, with their section where the job has more than one
 }
 
-// OpenKinds groups the bays of a job that need someone, the most urgent kind first.
-func OpenKinds(j *audit.Job) []OpenKind {
+// openKinds groups the bays of a job that need someone, the most urgent kind first.
+func openKinds(j *audit.Job) []openKind {
 	n := &j.Tally
-	kinds := []OpenKind{
+	kinds := []openKind{
 		{Word: "✕ closed though not CLOSE", Class: "add", Count: int(n.ClosedHold)},
 		{Word: "▲ ADD", Class: "add", Count: int(n.OpenHold[verify.Add])},
 		{Word: "◆ PROBE", Class: "probe", Count: int(n.OpenHold[verify.Probe])},
@@ -113,15 +107,10 @@ func OpenKinds(j *audit.Job) []OpenKind {
 		}
 		kinds[at].Names = append(kinds[at].Names, name)
 	}
-	out := kinds[:0]
-	for _, k := range kinds {
-		if k.Count > 0 || len(k.Names) > 0 {
-			out = append(out, k)
-		}
-	}
-	return out
+	return slices.DeleteFunc(kinds, func(k openKind) bool { return k.Count == 0 && len(k.Names) == 0 })
 }
 
+// kindAt is the place of a bay's kind in openKinds.
 func kindAt(b *audit.OpenBay) int {
 	switch {
 	case b.State == verify.NotFilled:

@@ -2,6 +2,7 @@ package review
 
 import (
 	"bytes"
+	"cmp"
 	"crypto/sha256"
 	_ "embed"
 	"encoding/base64"
@@ -92,13 +93,13 @@ func AppendHTML(dst []byte, r *audit.Review, assets fs.FS) ([]byte, error) {
 func newPage(r *audit.Review) *page {
 	u := unitsOf(r)
 	p := &page{Density: u.Of(verify.Density).Name, Mass: u.Of(verify.Mass).Name, Bad: r.Bad, AsksAny: r.Asks.Any()}
-	urgent := Urgent(r)
+	urgent := urgentJobs(r)
 	p.Title = fmt.Sprintf("%s, %s", say.Count(len(r.Jobs), "job", "jobs"), say.Count(int(r.Tally.Bays), "bay", "bays"))
 	p.Headline = needsYou(len(urgent), len(r.Jobs))
 	if len(urgent) == 0 {
 		p.Headline = "No job needs you"
 	}
-	p.Summary = Pounds(u, &r.Tally)
+	p.Summary = pounds(u, &r.Tally)
 	p.Facts, p.Tiles = facts(r), tiles(&r.Tally)
 	p.jobs(r, u, urgent)
 	p.findings(r, u)
@@ -106,7 +107,7 @@ func newPage(r *audit.Review) *page {
 	p.Groups = groupTables(r, u)
 	p.lacks(r)
 	if r.Opened.Bays > 0 {
-		p.Opened = OpenedText(&r.Opened)
+		p.Opened = openedText(&r.Opened)
 		p.OpenedShort = shortOnes(r, u)
 	}
 	p.Sample = newSamplePart(r, u)
@@ -156,14 +157,14 @@ func (p *page) findings(r *audit.Review, u say.Units) {
 	case r.Figures:
 		p.Plausible = "Plausibility was not looked at."
 	default:
-		p.Plausible = upperFirst(Plausible(r)) + "."
+		p.Plausible = upperFirst(plausible(r)) + "."
 		if len(r.Findings) > 0 {
 			p.Plausible += " None is a proof: rule out the innocent explanation first."
 		}
 	}
 	for i := range r.Findings {
 		f := &r.Findings[i]
-		row := findingRow{upperFirst(say.SuspectTitle(f.Code)), Where(r, f), upperFirst(u.Suspect(f)) + ".", upperFirst(say.HowOften(f.P)), say.Innocent(f.Code), ""}
+		row := findingRow{upperFirst(say.SuspectTitle(f.Code)), where(r, f), upperFirst(u.Suspect(f)) + ".", upperFirst(say.HowOften(f.P)), say.Innocent(f.Code), ""}
 		if f.Speaks() || len(f.Jobs) == 1 {
 			row.Link = p.linkTo(f.Jobs[0])
 		}
@@ -212,7 +213,7 @@ func groupTables(r *audit.Review, u say.Units) []groupTable {
 func newGroupRow(u say.Units, g *audit.Group) groupRow {
 	n := &g.Tally
 	row := groupRow{
-		Name: nameOr(g.Name, "not said"), Rate: say.Rate(g.Pass), Shrunk: fmt.Sprintf("%.0f %%", 100*g.Shrunk),
+		Name: cmp.Or(g.Name, "not said"), Rate: say.Rate(g.Pass), Shrunk: fmt.Sprintf("%.0f %%", 100*g.Shrunk),
 		Density: u.Density(n.Density(), math.NaN(), math.NaN()), Lower: lower(u, n), Share: say.Share(n.Mass, n.MassRequired),
 		Jobs: n.Jobs, Bays: n.Filled, Early: n.ClosedHold, Bar: newBar(n),
 	}
@@ -295,7 +296,7 @@ func newSamplePart(r *audit.Review, u say.Units) *samplePart {
 	if r.Sample == nil {
 		return nil
 	}
-	out := &samplePart{Title: fmt.Sprintf("%s to open, drawn with seed %d", say.Count(len(r.Sample.Bays), "bay", "bays"), r.Sample.Seed), Proves: Proves(r.Sample)}
+	out := &samplePart{Title: fmt.Sprintf("%s to open, drawn with seed %d", say.Count(len(r.Sample.Bays), "bay", "bays"), r.Sample.Seed), Proves: proves(r.Sample)}
 	for i := range r.Sample.Bays {
 		d := &r.Sample.Bays[i]
 		out.Rows = append(out.Rows, sampleRow{

@@ -1,6 +1,7 @@
 package review
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -28,7 +29,9 @@ func AppendText(dst []byte, r *audit.Review, colour bool) []byte {
 	t.head()
 	t.needs()
 	t.suspects()
-	t.results()
+	t.groups("By crew", "crew", r.Crews)
+	t.groups("By kind of section", "kind", r.Kinds)
+	t.groups("By month", "month", r.Months)
 	t.missing()
 	t.opened()
 	t.sample()
@@ -63,13 +66,15 @@ func (t *text) head() {
 	if len(t.r.Bad) > 0 {
 		t.item("", 0, "What could not be read is in no figure; it is listed at the end.")
 	}
-	t.item("", 0, Standing(n))
-	t.item("", 0, Pounds(t.u, n))
-	t.heard()
+	t.item("", 0, standing(n))
+	t.item("", 0, pounds(t.u, n))
+	if line := heard(t.r); line != "" {
+		t.item("", 0, screen.Clean(line+"; --table warnings has them all."))
+	}
 }
 
-// Standing says how bays stand: "412 CLOSE (301 by their own count, 111 with the crew's help), 12 ADD, …".
-func Standing(n *audit.Tally) string {
+// standing says how bays stand: "412 CLOSE (301 by their own count, 111 with the crew's help), 12 ADD, …".
+func standing(n *audit.Tally) string {
 	parts := []string{fmt.Sprintf("■ %d CLOSE (%d by own count, %d with the crew's help)", n.Close, n.CloseOwn, n.CloseCrew)}
 	for _, x := range []struct {
 		n    int32
@@ -82,8 +87,8 @@ func Standing(n *audit.Tally) string {
 	return strings.Join(parts, ", ") + "."
 }
 
-// Pounds says what went in against what the target takes.
-func Pounds(u say.Units, n *audit.Tally) string {
+// pounds says what went in against what the target takes.
+func pounds(u say.Units, n *audit.Tally) string {
 	s := fmt.Sprintf("%s in, %s needed: %s.", mass(u, n.Mass), mass(u, n.MassRequired), say.Share(n.Mass, n.MassRequired))
 	if n.UnaccountedJobs > 0 {
 		s += fmt.Sprintf(" Bags unaccounted for: %s in %s that counted them.", fmt.Sprintf("%+.1f", n.Unaccounted), say.Count(int(n.UnaccountedJobs), "job", "jobs"))
@@ -106,13 +111,7 @@ func group(x float64) string {
 	return s
 }
 
-// results are the tables per crew, kind of section and month.
-func (t *text) results() {
-	t.groups("By crew", "crew", t.r.Crews)
-	t.groups("By kind of section", "kind", t.r.Kinds)
-	t.groups("By month", "month", t.r.Months)
-}
-
+// groups is the table of the crews, kinds of section or months; one alone is no table.
 func (t *text) groups(title, what string, groups []audit.Group) {
 	if len(groups) < 2 {
 		return
@@ -123,11 +122,15 @@ func (t *text) groups(title, what string, groups []audit.Group) {
 	for i := range groups {
 		g := &groups[i]
 		n := &g.Tally
-		mark := Outside(g)
-		outside = outside || mark != ""
+		outside = outside || g.Outside != 0
+		early := ""
+		if n.ClosedHold > 0 {
+			early = fmt.Sprint(n.ClosedHold)
+		}
 		rows = append(rows, []string{
-			screen.Short(screen.Clean(nameOr(g.Name, "not said")), 16), fmt.Sprint(n.Jobs), fmt.Sprint(n.Filled), say.Rate(g.Pass) + mark,
-			t.density(n.Density()), lower(t.u, n), say.Share(n.Mass, n.MassRequired), zero(int(n.ClosedHold)),
+			screen.Short(screen.Clean(cmp.Or(g.Name, "not said")), 16), fmt.Sprint(n.Jobs), fmt.Sprint(n.Filled),
+			say.Rate(g.Pass) + strings.Repeat("!", max(g.Outside, -g.Outside)), // one for the inner limits, two for the outer ones
+			t.density(n.Density()), lower(t.u, n), say.Share(n.Mass, n.MassRequired), early,
 		})
 	}
 	t.table([]string{what, "jobs", "bays", "CLOSE (95 %)", "mean", "low", "in/need", "early"}, rows)
@@ -139,17 +142,6 @@ func (t *text) groups(title, what string, groups []audit.Group) {
 	}
 }
 
-// Outside marks a group that lies outside the funnel.
-func Outside(g *audit.Group) string {
-	switch g.Outside {
-	case -2, 2:
-		return "!!"
-	case -1, 1:
-		return "!"
-	}
-	return ""
-}
-
 func (t *text) density(x float64) string { return t.u.Density(x, math.NaN(), math.NaN()) }
 
 func lower(u say.Units, n *audit.Tally) string {
@@ -159,24 +151,10 @@ func lower(u say.Units, n *audit.Tally) string {
 	return u.Density(n.Lower, math.NaN(), math.NaN())
 }
 
-func zero(n int) string {
-	if n == 0 {
-		return ""
-	}
-	return fmt.Sprint(n)
-}
-
-func nameOr(name, otherwise string) string {
-	if name == "" {
-		return otherwise
-	}
-	return name
-}
-
 func upperFirst(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
-// Where says which jobs and crew a finding speaks about.
-func Where(r *audit.Review, f *audit.Finding) string {
+// where says which jobs and crew a finding speaks about.
+func where(r *audit.Review, f *audit.Finding) string {
 	if f.Crew != "" {
 		return crewNamed(f.Crew) + " (" + say.Count(len(f.Jobs), "job", "jobs") + ")"
 	}
@@ -194,9 +172,9 @@ func crewNamed(name string) string {
 	return "crew " + name
 }
 
-// Plausible counts what was found: discoveries held down together, and pictures that stand twice, which are no matter of
+// plausible counts what was found: discoveries held down together, and pictures that stand twice, which are no matter of
 // chance.
-func Plausible(r *audit.Review) string {
+func plausible(r *audit.Review) string {
 	photos := 0
 	for i := range r.Findings {
 		if math.IsNaN(r.Findings[i].P) {
@@ -218,14 +196,14 @@ func (t *text) suspects() {
 	if t.r.Figures {
 		return
 	}
-	title, rest, _ := strings.Cut("Plausibility: "+Plausible(t.r), "; ")
+	title, rest, _ := strings.Cut("Plausibility: "+plausible(t.r), "; ")
 	t.heading(title)
 	if rest != "" {
 		t.item("", 0, t.paint(dim, upperFirst(rest)+"."))
 	}
 	for i := range t.r.Findings[:min(len(t.r.Findings), textFindings)] {
 		f := &t.r.Findings[i]
-		t.item("", 0, t.paint(bold, screen.Clean(Where(t.r, f)))+": "+screen.Clean(t.u.Suspect(f))+".")
+		t.item("", 0, t.paint(bold, screen.Clean(where(t.r, f)))+": "+screen.Clean(t.u.Suspect(f))+".")
 		t.item("", 2, upperFirst(say.HowOften(f.P))+". May be innocent: "+say.Innocent(f.Code)+".")
 	}
 	if more := len(t.r.Findings) - textFindings; more > 0 {

@@ -2,7 +2,6 @@ package stat
 
 import (
 	"math"
-	"math/rand/v2"
 
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -176,7 +175,3 @@ func (f *Freedom) DOF() float64 {
 	}
 	return f.Var * f.Var / f.quar
 }
-
-// Rand is the source of every draw that the program makes: a permuted congruential generator (PCG XSL RR 128/64; M. E.
-// O'Neill, 2014). The same seed gives the same draws, on every machine, so that who was drawn can be checked by anybody.
-func Rand(seed uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, 0)) }
