@@ -204,7 +204,7 @@ func warningRows(_ say.Units, r *audit.Review) (rows [][]string) {
 		cures[d.Code] = d.Cure
 	}
 	for _, j := range r.Jobs {
-		for _, h := range j.Heard {
+		for _, h := range j.Warnings {
 			line := any("")
 			if h.Line > 0 {
 				line = h.Line

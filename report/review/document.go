@@ -167,7 +167,7 @@ func jobObject(u say.Units, j *audit.Job) object {
 			return object{"section", o.Section, "bay", o.Bay, "verdict_before", say.Verdict(o.Before),
 				"core", number(u, verify.Density, o.Core), "soft", o.Soft, "short", o.Short}
 		}),
-		"reader_warnings", each(j.Heard, func(h *audit.Heard) object {
+		"reader_warnings", each(j.Warnings, func(h *audit.Warning) object {
 			var line any
 			if h.Line > 0 {
 				line = h.Line

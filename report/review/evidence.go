@@ -76,15 +76,15 @@ func openedText(o *audit.OpenedSum) string {
 	return text + "."
 }
 
-// heard says on how many jobs' files the reader gave warnings, and of which kinds; empty where on none.
-func heard(r *audit.Review) string {
+// readerWarnings says on how many jobs' files the reader gave warnings, and of which kinds; empty where on none.
+func readerWarnings(r *audit.Review) string {
 	jobs, of := 0, map[string]int{}
 	for _, j := range r.Jobs {
-		if len(j.Heard) > 0 {
+		if len(j.Warnings) > 0 {
 			jobs++
 		}
-		for i := range j.Heard {
-			of[j.Heard[i].Code]++
+		for i := range j.Warnings {
+			of[j.Warnings[i].Code]++
 		}
 	}
 	if jobs == 0 {
@@ -99,8 +99,8 @@ func heard(r *audit.Review) string {
 	return fmt.Sprintf("The reader has warnings on %s: %s", say.Count(jobs, "job", "jobs"), strings.Join(kinds, ", "))
 }
 
-// heardLine says one kind of warning and how many more of it there are.
-func heardLine(h *audit.Heard) string {
+// warningLine says one kind of warning and how many more of it there are.
+func warningLine(h *audit.Warning) string {
 	line := say.Place(model.Source{File: h.File, Line: h.Line}) + ": " + h.Text
 	if h.File == "" {
 		line = h.Text
@@ -127,7 +127,7 @@ func (t *text) sample() {
 		}
 		line := screen.Clean(bayName(t.r, d))
 		if !math.IsNaN(d.Density) {
-			line += ", reads " + t.density(d.Density) + " " + t.u.Of(verify.Density).Name
+			line += ", reads " + density(t.u, d.Density) + " " + t.u.Of(verify.Density).Name
 		}
 		t.item("  "+screen.Pad(say.Mark(d.Verdict)+" "+say.Verdict(d.Verdict), 11), 13, line)
 	}

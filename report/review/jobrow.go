@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"bayproof/report/say"
@@ -13,36 +14,49 @@ import (
 	"bayproof/verify/stat"
 )
 
-// jobRow is one job in the table and in its own card.
-type jobRow struct {
-	At                                int
-	Link, Name, Crew, Date, Input     string
-	Record                            string
-	Kinds                             []kindRow
-	Bar                               bar
-	Rate, Share, Density, Lower, Bays string
-	Close, Filled                     int
-	Sections                          []sectionRow
-	Open                              []openRow
-	OpenMore                          int
-	Lacks, Heard                      []string
-	Findings                          []string
-	Opened                            []string
-	Unaccounted                       string
-	Calm                              bool
+// results are the figures of some bays in words, with the verdicts as a bar. Job, section and group show the same ones.
+type results struct {
+	Rate, Share, Density, Lower string
+	Bays                        string // in the log, and of how many where more were counted from outside
+	Bar                         bar
 }
 
+func newResults(u say.Units, n *audit.Tally, pass audit.Rate) results {
+	bays := fmt.Sprint(n.Bays)
+	if n.Expected != n.Bays {
+		bays = fmt.Sprintf("%d of %d", n.Bays, n.Expected)
+	}
+	return results{say.Rate(pass), say.Share(n.Mass, n.MassRequired), density(u, n.Density()), lower(u, n), bays, newBar(n)}
+}
+
+// jobRow is one job: a line of the table, and the card that opens under it.
+type jobRow struct {
+	results
+	At                                int    // in Review.Jobs
+	Link                              string // the card's id on the page
+	Name, Crew, Date, Input, Record   string
+	Close, Filled                     int
+	Kinds                             []kindRow // what is open, the most urgent kind first
+	Sections                          []sectionRow
+	Open                              []openRow // the bays that were kept by name
+	OpenMore                          int       // and how many more there are
+	Lacks, Warnings, Findings, Opened []string
+	Unaccounted                       string // bags; empty where nobody counted them
+	Calm                              bool   // nobody is needed: the row is folded away
+}
+
+// kindRow are the bays of one kind that are open in a job.
 type kindRow struct {
-	Word, Short, Class, Names string // Short as on the tiles
+	Word, Short, Class, Names string // Short as on the tiles; Class colors it
 	Count                     int
 }
 
 type sectionRow struct {
-	Name, Kind, Rate, Share, Density, Lower string
-	Bays                                    string
-	Bar                                     bar
+	results
+	Name, Kind string
 }
 
+// openRow is a bay that needs someone. One that is not filled has no figures and no reason.
 type openRow struct{ Section, Bay, State, Class, Density, Prob, Why string }
 
 // jobs fills the table: what needs someone first, then the calm ones in the order of the inputs.
@@ -83,9 +97,8 @@ func (p *page) jobs(r *audit.Review, u say.Units, urgent []int) {
 func newJobRow(u say.Units, j *audit.Job, at int) jobRow {
 	n := &j.Tally
 	row := jobRow{
-		At: at, Link: fmt.Sprintf("job-%d", at+1), Name: j.Name, Crew: j.Crew, Date: j.Date, Input: j.At.Input, Record: j.At.Record,
-		Bar: newBar(n), Rate: say.Rate(j.Pass()), Share: say.Share(n.Mass, n.MassRequired),
-		Density: u.Density(n.Density(), math.NaN(), math.NaN()), Lower: lower(u, n), Bays: baysOf(n), Close: int(n.Close), Filled: int(n.Filled),
+		results: newResults(u, n, j.Pass()), At: at, Link: fmt.Sprintf("job-%d", at+1), Name: j.Name, Crew: j.Crew, Date: j.Date, Input: j.At.Input,
+		Record: j.At.Record, Close: int(n.Close), Filled: int(n.Filled), OpenMore: int(n.Open()) - len(j.Open),
 	}
 	for _, k := range openKinds(j) {
 		names := strings.Join(k.Names, ", ")
@@ -96,21 +109,16 @@ func newJobRow(u say.Units, j *audit.Job, at int) jobRow {
 	}
 	for i := range j.Sections {
 		s := &j.Sections[i]
-		n := &s.Tally
-		row.Sections = append(row.Sections, sectionRow{
-			Name: cmp.Or(s.Name, "all bays"), Kind: s.Kind, Rate: say.Rate(s.Pass()), Share: say.Share(n.Mass, n.MassRequired),
-			Density: u.Density(n.Density(), math.NaN(), math.NaN()), Lower: lower(u, n), Bays: baysOf(n), Bar: newBar(n),
-		})
+		row.Sections = append(row.Sections, sectionRow{newResults(u, &s.Tally, s.Pass()), cmp.Or(s.Name, "all bays"), s.Kind})
 	}
 	for i := range j.Open {
 		row.Open = append(row.Open, newOpenRow(u, j, &j.Open[i]))
 	}
-	row.OpenMore = int(n.Open()) - len(j.Open)
 	for _, l := range j.Missing {
 		row.Lacks = append(row.Lacks, say.Lacking(l))
 	}
-	for i := range j.Heard {
-		row.Heard = append(row.Heard, heardLine(&j.Heard[i]))
+	for i := range j.Warnings {
+		row.Warnings = append(row.Warnings, warningLine(&j.Warnings[i]))
 	}
 	for i := range j.Opened {
 		row.Opened = append(row.Opened, u.OpenedBay(&j.Opened[i]))
@@ -121,20 +129,13 @@ func newJobRow(u say.Units, j *audit.Job, at int) jobRow {
 	return row
 }
 
-func baysOf(n *audit.Tally) string {
-	if n.Expected != n.Bays {
-		return fmt.Sprintf("%d of %d", n.Bays, n.Expected)
-	}
-	return fmt.Sprint(n.Bays)
-}
-
 func newOpenRow(u say.Units, j *audit.Job, b *audit.OpenBay) openRow {
 	row := openRow{Section: j.SectionOf(b), Bay: b.Bay, State: u.OpenState(b), Class: strings.ToLower(say.Verdict(b.Verdict)), Why: say.ReasonTitle(b.Code)}
 	if b.State == verify.NotFilled {
 		row.Class, row.Why = "open", ""
 		return row
 	}
-	row.Density, row.Prob = u.Density(b.Density, math.NaN(), math.NaN()), say.Percent(b.Prob, math.NaN())
+	row.Density, row.Prob = density(u, b.Density), say.Percent(b.Prob, math.NaN())
 	return row
 }
 
@@ -237,10 +238,9 @@ func newDot(g *audit.Group, x, y, right float64, crews int) dot {
 	if x > right-90 {
 		d.TextX, d.Anchor = x-9, "end"
 	}
-	switch {
-	case g.Outside < 0:
+	if g.Outside < 0 {
 		d.Class = "below"
-	case g.Outside > 0:
+	} else if g.Outside > 0 {
 		d.Class = "above"
 	}
 	return d
@@ -261,16 +261,17 @@ func spread(dots []dot) {
 	}
 }
 
-// limitPath draws the upper limit forth and the lower one back.
+// limitPath draws the upper limit forth and the lower one back, as the path of one area. The steps are finer for few bays,
+// where the limits bend most.
 func limitPath(base, end, level float64, x, y func(float64) float64) string {
 	var up, down []string
 	for k := range 81 {
-		n := math.Max(1, end*math.Pow(float64(k)/80, 2))
-		lo, hi := stat.FunnelLimits(base, int(math.Round(n)), level)
-		n = math.Round(n)
+		n := math.Round(math.Max(1, end*math.Pow(float64(k)/80, 2)))
+		lo, hi := stat.FunnelLimits(base, int(n), level)
 		up = append(up, fmt.Sprintf("%g,%g", x(n), y(hi)))
-		down = append([]string{fmt.Sprintf("%g,%g", x(n), y(lo))}, down...)
+		down = append(down, fmt.Sprintf("%g,%g", x(n), y(lo)))
 	}
+	slices.Reverse(down)
 	return "M" + strings.Join(append(up, down...), " L") + " Z"
 }
 

@@ -9,7 +9,7 @@ import (
 	"fmt"
 	"html/template"
 	"io/fs"
-	"math"
+	"slices"
 	"strings"
 
 	"bayproof/report/say"
@@ -121,18 +121,14 @@ func facts(r *audit.Review) []fact {
 	if len(r.Crews) > 1 {
 		add("Crews", fmt.Sprint(len(r.Crews)))
 	}
-	first, last := "", ""
+	var days []string
 	for _, j := range r.Jobs {
-		if j.Date == "" {
-			continue
+		if j.Date != "" {
+			days = append(days, j.Date)
 		}
-		if first == "" || j.Date < first {
-			first = j.Date
-		}
-		last = max(last, j.Date)
 	}
-	if first != "" {
-		add("Days", first+" to "+last)
+	if len(days) > 0 {
+		add("Days", slices.Min(days)+" to "+slices.Max(days))
 	}
 	if n := len(r.Bad); n > 0 {
 		add("Not readable", fmt.Sprint(n))
@@ -153,14 +149,11 @@ func tiles(n *audit.Tally) []tile {
 
 // findings are what does not look as honest readings do.
 func (p *page) findings(r *audit.Review, u say.Units) {
-	switch {
-	case r.Figures:
+	p.Plausible = upperFirst(plausible(r)) + "."
+	if r.Figures {
 		p.Plausible = "Plausibility was not looked at."
-	default:
-		p.Plausible = upperFirst(plausible(r)) + "."
-		if len(r.Findings) > 0 {
-			p.Plausible += " None is a proof: rule out the innocent explanation first."
-		}
+	} else if len(r.Findings) > 0 {
+		p.Plausible += " None is a proof: rule out the innocent explanation first."
 	}
 	for i := range r.Findings {
 		f := &r.Findings[i]
@@ -186,10 +179,11 @@ type groupTable struct {
 	Rows              []groupRow
 }
 
+// groupRow is a crew, a kind of section or a month.
 type groupRow struct {
-	Name, Rate, Shrunk, Density, Lower, Share, Flag string
-	Jobs, Bays, Early                               int32
-	Bar                                             bar
+	results
+	Name, Shrunk, Flag string
+	Jobs, Bays, Early  int32
 }
 
 func groupTables(r *audit.Review, u say.Units) []groupTable {
@@ -203,62 +197,46 @@ func groupTables(r *audit.Review, u say.Units) []groupTable {
 		}
 		t := groupTable{Title: x.title, What: x.what}
 		for i := range x.groups {
-			t.Rows = append(t.Rows, newGroupRow(u, &x.groups[i]))
+			g := &x.groups[i]
+			row := groupRow{newResults(u, &g.Tally, g.Pass), cmp.Or(g.Name, "not said"), fmt.Sprintf("%.0f %%", 100*g.Shrunk), "", g.Tally.Jobs, g.Tally.Filled, g.Tally.ClosedHold}
+			if g.Outside < 0 {
+				row.Flag = "▼ below"
+			} else if g.Outside > 0 {
+				row.Flag = "above"
+			}
+			t.Rows = append(t.Rows, row)
 		}
 		out = append(out, t)
 	}
 	return out
 }
 
-func newGroupRow(u say.Units, g *audit.Group) groupRow {
-	n := &g.Tally
-	row := groupRow{
-		Name: cmp.Or(g.Name, "not said"), Rate: say.Rate(g.Pass), Shrunk: fmt.Sprintf("%.0f %%", 100*g.Shrunk),
-		Density: u.Density(n.Density(), math.NaN(), math.NaN()), Lower: lower(u, n), Share: say.Share(n.Mass, n.MassRequired),
-		Jobs: n.Jobs, Bays: n.Filled, Early: n.ClosedHold, Bar: newBar(n),
-	}
-	switch g.Outside {
-	case -2, -1:
-		row.Flag = "▼ below"
-	case 1, 2:
-		row.Flag = "above"
-	}
-	return row
-}
-
-// lacks is the table of missing evidence: a row a job, a column an ask.
+// lacks is the table of missing evidence: a row a job, a column an ask that some job falls short of.
 func (p *page) lacks(r *audit.Review) {
-	if !r.Asks.Any() {
-		return
-	}
-	var names []string
 	asked := map[string]bool{}
 	for _, j := range r.Jobs {
 		for _, l := range j.Missing {
 			asked[l.Ask] = true
 		}
 	}
+	column := map[string]int{}
 	for _, d := range audit.AskDefs() {
 		if asked[d.Name] {
-			names = append(names, d.Name)
+			column[d.Name] = len(p.Asked)
 			p.Asked = append(p.Asked, say.LackName(d.Name))
 		}
 	}
 	for i, j := range r.Jobs {
-		if len(j.Missing) == 0 {
+		switch {
+		case len(j.Missing) == 0:
 			continue
-		}
-		if len(p.Lacks) == mostOnPage {
+		case len(p.Lacks) == mostOnPage:
 			p.LacksMore++
 			continue
 		}
-		row := lackRow{Name: j.Name, Link: p.linkTo(i), Cells: make([]string, len(names))}
+		row := lackRow{Name: j.Name, Link: p.linkTo(i), Cells: make([]string, len(p.Asked))}
 		for _, l := range j.Missing {
-			for k, name := range names {
-				if name == l.Ask {
-					row.Cells[k] = say.LackCell(l)
-				}
-			}
+			row.Cells[column[l.Ask]] = say.LackCell(l)
 		}
 		p.Lacks = append(p.Lacks, row)
 	}
@@ -301,7 +279,7 @@ func newSamplePart(r *audit.Review, u say.Units) *samplePart {
 		d := &r.Sample.Bays[i]
 		out.Rows = append(out.Rows, sampleRow{
 			Job: r.Jobs[d.Job].Name, Section: d.Section, Bay: d.Bay, Verdict: say.Mark(d.Verdict) + " " + say.Verdict(d.Verdict),
-			Class: strings.ToLower(say.Verdict(d.Verdict)), Density: u.Density(d.Density, math.NaN(), math.NaN()), Why: say.WhyDrawn(d.Stratum),
+			Class: strings.ToLower(say.Verdict(d.Verdict)), Density: density(u, d.Density), Why: say.WhyDrawn(d.Stratum),
 		})
 	}
 	return out

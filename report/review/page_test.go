@@ -94,7 +94,7 @@ func TestTables(t *testing.T) {
 	r.Findings = []audit.Finding{{Code: audit.LateTimes, Jobs: []int{0}, P: 0.001, Q: 0.01}}
 	r.Jobs[0].Missing = []audit.Lack{{Ask: "ask_cores", Want: 1}}
 	r.Jobs[0].Opened = []audit.Opened{{Section: "=1+1", Bay: "+1", Core: math.NaN()}}
-	r.Jobs[0].Heard = []audit.Heard{{Code: "order", Text: "=1+1\x1b[2J", File: "+bays.csv", Line: 2, Count: 1}}
+	r.Jobs[0].Warnings = []audit.Warning{{Code: "order", Text: "=1+1\x1b[2J", File: "+bays.csv", Line: 2, Count: 1}}
 	for _, table := range Tables()[1:] {
 		out := AppendTable(nil, r, table)
 		rows, err := csv.NewReader(bytes.NewReader(out)).ReadAll()

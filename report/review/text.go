@@ -25,7 +25,7 @@ const (
 // AppendText appends the review as text: what needs the supervisor first, then the results, then what is implausible,
 // missing, drawn and unreadable.
 func AppendText(dst []byte, r *audit.Review, colour bool) []byte {
-	t := &text{sheet: sheet{dst: dst, colour: colour}, r: r, u: unitsOf(r)}
+	t := &text{dst: dst, colour: colour, r: r, u: unitsOf(r)}
 	t.head()
 	t.needs()
 	t.suspects()
@@ -39,10 +39,12 @@ func AppendText(dst []byte, r *audit.Review, colour bool) []byte {
 	return t.dst
 }
 
+// text collects the lines of the review.
 type text struct {
-	sheet
-	r *audit.Review
-	u say.Units
+	dst    []byte
+	colour bool // bold and dim, where the screen shows them
+	r      *audit.Review
+	u      say.Units
 }
 
 // unitsOf are the units of the first job: one review is shown in one system.
@@ -55,10 +57,11 @@ func unitsOf(r *audit.Review) say.Units {
 
 func (t *text) head() {
 	n := &t.r.Tally
-	line := fmt.Sprintf("%s, %s", say.Count(len(t.r.Jobs), "job", "jobs"), say.Count(int(n.Bays), "bay", "bays"))
+	line := say.Count(len(t.r.Jobs), "job", "jobs")
 	if len(t.r.Crews) > 1 {
-		line = fmt.Sprintf("%s, %d crews, %s", say.Count(len(t.r.Jobs), "job", "jobs"), len(t.r.Crews), say.Count(int(n.Bays), "bay", "bays"))
+		line += fmt.Sprintf(", %d crews", len(t.r.Crews))
 	}
+	line += ", " + say.Count(int(n.Bays), "bay", "bays")
 	if m := len(t.r.Bad); m > 0 {
 		line += fmt.Sprintf("; %d not readable", m)
 	}
@@ -68,7 +71,7 @@ func (t *text) head() {
 	}
 	t.item("", 0, standing(n))
 	t.item("", 0, pounds(t.u, n))
-	if line := heard(t.r); line != "" {
+	if line := readerWarnings(t.r); line != "" {
 		t.item("", 0, screen.Clean(line+"; --table warnings has them all."))
 	}
 }
@@ -130,7 +133,7 @@ func (t *text) groups(title, what string, groups []audit.Group) {
 		rows = append(rows, []string{
 			screen.Short(screen.Clean(cmp.Or(g.Name, "not said")), 16), fmt.Sprint(n.Jobs), fmt.Sprint(n.Filled),
 			say.Rate(g.Pass) + strings.Repeat("!", max(g.Outside, -g.Outside)), // one for the inner limits, two for the outer ones
-			t.density(n.Density()), lower(t.u, n), say.Share(n.Mass, n.MassRequired), early,
+			density(t.u, n.Density()), lower(t.u, n), say.Share(n.Mass, n.MassRequired), early,
 		})
 	}
 	t.table([]string{what, "jobs", "bays", "CLOSE (95 %)", "mean", "low", "in/need", "early"}, rows)
@@ -142,13 +145,14 @@ func (t *text) groups(title, what string, groups []audit.Group) {
 	}
 }
 
-func (t *text) density(x float64) string { return t.u.Density(x, math.NaN(), math.NaN()) }
+// density writes a mean density without an interval.
+func density(u say.Units, x float64) string { return u.Density(x, math.NaN(), math.NaN()) }
 
 func lower(u say.Units, n *audit.Tally) string {
 	if n.LowerKnown == 0 {
 		return ""
 	}
-	return u.Density(n.Lower, math.NaN(), math.NaN())
+	return density(u, n.Lower)
 }
 
 func upperFirst(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
@@ -253,85 +257,62 @@ const width = 72
 
 const (
 	bold = "\x1b[1m"
-	red  = "\x1b[31m"
 	dim  = "\x1b[2m"
 	off  = "\x1b[0m"
 )
 
-// sheet collects lines.
-type sheet struct {
-	dst    []byte
-	colour bool
+func (t *text) line(line string) {
+	t.dst = append(append(t.dst, strings.TrimRight(line, " ")...), '\n')
 }
 
-func (s *sheet) line(text string) {
-	s.dst = append(append(s.dst, strings.TrimRight(text, " ")...), '\n')
-}
-
-func (s *sheet) paint(code, text string) string {
-	if !s.colour {
+func (t *text) paint(code, text string) string {
+	if !t.colour {
 		return text
 	}
 	return code + text + off
 }
 
-func (s *sheet) heading(text string) {
-	s.line("")
-	s.line(s.paint(bold, text))
+func (t *text) heading(text string) {
+	t.line("")
+	t.line(t.paint(bold, text))
 }
 
 // item appends wrapped text behind a head; further lines are indented.
-func (s *sheet) item(head string, indent int, text string) {
+func (t *text) item(head string, indent int, text string) {
 	for _, line := range screen.Hang(head, indent, width, text) {
-		s.line(line)
+		t.line(line)
 	}
 }
 
-// table appends columns; the first is left-aligned, the others right. Columns that are empty throughout are left out.
-func (s *sheet) table(head []string, rows [][]string) {
-	widths := make([]int, len(head))
-	for i := range head {
-		some := false
-		for _, r := range rows {
-			widths[i] = max(widths[i], utf8.RuneCountInString(r[i]))
-			some = some || r[i] != ""
-		}
-		if some || i == 0 {
-			widths[i] = max(widths[i], utf8.RuneCountInString(head[i]))
-		}
-	}
-	if over := wide(widths) - width; over > 0 {
-		widths[0] = max(leastName, widths[0]-over)
-	}
-	s.line(s.paint(bold, row(head, widths)))
-	for _, r := range rows {
-		s.line(row(r, widths))
-	}
-}
-
-// leastName is what is left of the first column at least.
+// leastName is what is left of the first column of a table at least, in characters.
 const leastName = 8
 
-// wide is how many characters columns take with the space between them.
-func wide(widths []int) int {
-	n := -2
-	for _, w := range widths {
-		if w > 0 {
-			n += w + 2
+// table appends columns; the first is left-aligned and gives way where all do not fit, the others stand right. Columns that
+// are empty throughout are left out.
+func (t *text) table(head []string, rows [][]string) {
+	widths, over := make([]int, len(head)), -2-width
+	for i := range head {
+		for _, row := range rows {
+			widths[i] = max(widths[i], utf8.RuneCountInString(row[i]))
+		}
+		if widths[i] > 0 || i == 0 {
+			widths[i] = max(widths[i], utf8.RuneCountInString(head[i]))
+			over += widths[i] + 2
 		}
 	}
-	return n
-}
-
-func row(cells []string, widths []int) string {
-	var parts []string
-	for i, c := range cells {
-		switch {
-		case i == 0:
-			parts = append(parts, screen.Pad(screen.Short(c, widths[i]), widths[i]))
-		case widths[i] > 0:
-			parts = append(parts, strings.Repeat(" ", widths[i]-utf8.RuneCountInString(c))+c)
-		}
+	if over > 0 {
+		widths[0] = max(leastName, widths[0]-over)
 	}
-	return strings.Join(parts, "  ")
+	for i, row := range append([][]string{head}, rows...) {
+		line := screen.Pad(screen.Short(row[0], widths[0]), widths[0])
+		for k, cell := range row[1:] {
+			if w := widths[k+1]; w > 0 {
+				line += "  " + screen.PadLeft(cell, w)
+			}
+		}
+		if i == 0 {
+			line = t.paint(bold, line)
+		}
+		t.line(line)
+	}
 }

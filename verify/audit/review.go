@@ -185,18 +185,18 @@ func outside(g *Group) int {
 	return 0
 }
 
-// Heard is one kind of warning that the reader gave on a job's files.
-type Heard struct {
+// Warning is one kind of warning that the reader gave on a job's files.
+type Warning struct {
 	Code, Text string // of the first of its kind
 	File       string // where that stands; empty where no place is known
 	Line       int    // from 1; 0 when the whole file is meant
 	Count      int    // how many of its kind
 }
 
-// heardOf keeps the first warning of every kind and counts the rest; nil where there is none. Its texts are no part of a row,
+// warningsOf keeps the first warning of every kind and counts the rest; nil where there is none. Its texts are no part of a row,
 // and what is said of a file of many jobs is one text for all of them.
-func heardOf(warnings []model.Warning) []Heard {
-	var out []Heard
+func warningsOf(warnings []model.Warning) []Warning {
+	var out []Warning
 next:
 	for i := range warnings {
 		w := &warnings[i]
@@ -206,7 +206,7 @@ next:
 				continue next
 			}
 		}
-		out = append(out, Heard{w.Code, w.Text, w.Src.File, w.Src.Line, 1})
+		out = append(out, Warning{w.Code, w.Text, w.Src.File, w.Src.Line, 1})
 	}
 	return out
 }

@@ -19,7 +19,7 @@ type Job struct {
 	Sections         []Section
 	Open             []OpenBay // the bays that need someone first, at most mostOpen
 	Missing          []Lack    // evidence that was asked for and is not there
-	Heard            []Heard   // warnings of the reader, by kind
+	Warnings         []Warning // warnings of the reader, by kind
 
 	Opened []Opened // bays that an inspector opened
 
@@ -74,7 +74,7 @@ func Summarize(f *verify.Findings, at Place, opt Options) *Job {
 	st := &f.Job.Settings
 	j := &Job{
 		Name: strings.Clone(f.Job.Name), Site: strings.Clone(st.Site), Crew: strings.Clone(st.Crew), Date: strings.Clone(dayOf(f.Job)),
-		At: at, Units: st.Units, Target: st.Target, Tally: newTally(), Missing: opt.Asks.lacks(f), Opened: openedBays(f), Heard: heardOf(f.Job.Warnings),
+		At: at, Units: st.Units, Target: st.Target, Tally: newTally(), Missing: opt.Asks.lacks(f), Opened: openedBays(f), Warnings: warningsOf(f.Job.Warnings),
 	}
 	j.sections(f)
 	j.open(f)
