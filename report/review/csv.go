@@ -38,7 +38,8 @@ func cells(values ...any) []string {
 	return out
 }
 
-// jsonOnly tells whether a figure stands in JSON alone.
+// jsonOnly tells whether a figure stands in JSON alone. The columns of the CSV are kept as spreadsheets that look them up
+// know them; new figures go to JSON.
 func jsonOnly(key string) bool {
 	return slices.Contains([]string{"closed_now_or_then_not_close", "bays_measured", "funnel_outer_lo", "funnel_outer_hi", "sections_lower_short", "sections_lower_known"}, key)
 }
@@ -142,6 +143,7 @@ func ofJob(j *audit.Job, values ...any) []string {
 	return append(cells(j.Name, j.Crew, j.Date), cells(values...)...)
 }
 
+// openRows are the bays that need someone, with the title of the first reason that nothing has answered.
 func openRows(u say.Units, r *audit.Review) (rows [][]string) {
 	for _, j := range r.Jobs {
 		for i := range j.Open {
@@ -152,6 +154,7 @@ func openRows(u say.Units, r *audit.Review) (rows [][]string) {
 	return rows
 }
 
+// findingRows tell every job that a finding speaks about of it, so that a filter by job finds it.
 func findingRows(u say.Units, r *audit.Review) (rows [][]string) {
 	settled := map[verify.Code]string{}
 	for _, c := range audit.Codes() {
@@ -167,6 +170,7 @@ func findingRows(u say.Units, r *audit.Review) (rows [][]string) {
 	return rows
 }
 
+// evidenceRows are what each job lacks of what the programme asks for.
 func evidenceRows(_ say.Units, r *audit.Review) (rows [][]string) {
 	for _, j := range r.Jobs {
 		for _, l := range j.Missing {
@@ -176,6 +180,7 @@ func evidenceRows(_ say.Units, r *audit.Review) (rows [][]string) {
 	return rows
 }
 
+// sampleRows are the bays to open in the order of the draw, with the seed that draws them again.
 func sampleRows(u say.Units, r *audit.Review) (rows [][]string) {
 	if r.Sample == nil {
 		return nil
@@ -188,6 +193,7 @@ func sampleRows(u say.Units, r *audit.Review) (rows [][]string) {
 	return rows
 }
 
+// openedRows are what inspectors found, and what the bay was called before them.
 func openedRows(u say.Units, r *audit.Review) (rows [][]string) {
 	for _, j := range r.Jobs {
 		for _, o := range j.Opened {
@@ -215,6 +221,7 @@ func warningRows(_ say.Units, r *audit.Review) (rows [][]string) {
 	return rows
 }
 
+// unreadableRows are the faults of the jobs that are in no figure, a row a fault.
 func unreadableRows(_ say.Units, r *audit.Review) (rows [][]string) {
 	for _, b := range r.Bad {
 		for _, fault := range b.Faults {

@@ -148,7 +148,8 @@ func figures(u say.Units, t *audit.Tally, pass audit.Rate, g *audit.Group) objec
 		"sections_lower_short", t.LowerShort, "sections_lower_known", t.LowerKnown, "unaccounted_bags", unaccounted)
 }
 
-// jobObject is one job: its figures, its sections, and what somebody has to see to.
+// jobObject is one job: its figures, its sections, and what somebody has to see to. Of a job with very many open bays only
+// those that need someone first are named; the figures count all.
 func jobObject(u say.Units, j *audit.Job) object {
 	out := append(object{"name", j.Name}, figures(u, &j.Tally, j.Pass(), nil)...)
 	return append(out,
@@ -184,6 +185,8 @@ func verdictOf(b *audit.OpenBay) string {
 	return say.Verdict(b.Verdict)
 }
 
+// findingObject is one finding with its sentence, what may be innocent about it, and the figures of the sentence under the
+// keys that Codes names.
 func findingObject(u say.Units, r *audit.Review, f *audit.Finding) object {
 	var jobs []string
 	for _, j := range f.Jobs {

@@ -94,6 +94,7 @@ func (p *page) jobs(r *audit.Review, u say.Units, urgent []int) {
 	p.First, p.More = p.Jobs[:first], len(urgent)-first
 }
 
+// newJobRow puts one job into words; at is its place in the review.
 func newJobRow(u say.Units, j *audit.Job, at int) jobRow {
 	n := &j.Tally
 	row := jobRow{
@@ -139,7 +140,7 @@ func newOpenRow(u say.Units, j *audit.Job, b *audit.OpenBay) openRow {
 	return row
 }
 
-// bar is the verdicts of some bays as one bar, drawn as parts of 100.
+// bar is the verdicts of some bays as one bar, drawn as parts of 100, with the same in words for who cannot see it.
 type bar struct {
 	Parts []barPart
 	Label string
@@ -171,6 +172,7 @@ func newBar(n *audit.Tally) bar {
 	return b
 }
 
+// round2 keeps two decimals: finer than a pixel, and the page stays small.
 func round2(x float64) float64 { return math.Round(x*100) / 100 }
 
 // funnel is the crews' shares of CLOSE over the number of their bays.
@@ -184,12 +186,14 @@ type funnel struct {
 	Label                                 string
 }
 
+// dot is one crew, in the drawing's units, with its name beside it where there is room.
 type dot struct {
 	X, Y, TextX, TextY float64
 	Name, Class, Title string
 	Anchor             string
 }
 
+// tick is a mark on an axis and its figure.
 type tick struct {
 	At   float64
 	Text string
@@ -230,6 +234,7 @@ func newFunnel(r *audit.Review) *funnel {
 	return f
 }
 
+// newDot places a crew's name to the right of its dot, or to the left near the edge.
 func newDot(g *audit.Group, x, y, right float64, crews int) dot {
 	d := dot{X: x, Y: y, TextX: x + 9, TextY: y + 4, Anchor: "start", Class: "in", Title: cmp.Or(g.Name, "not said") + ": " + say.Rate(g.Pass) + " of " + say.Count(g.Pass.N, "bay", "bays")}
 	if crews <= mostNamed || g.Outside != 0 {
@@ -246,7 +251,8 @@ func newDot(g *audit.Group, x, y, right float64, crews int) dot {
 	return d
 }
 
-// spread moves names apart that would lie on each other.
+// spread moves names down until none lies on another: each against all before it, again after every move, as a move may put
+// it onto the next.
 func spread(dots []dot) {
 	const apart = 13
 	for i := range dots {

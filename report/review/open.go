@@ -11,8 +11,9 @@ import (
 	"bayproof/verify/audit"
 )
 
-// urgentJobs returns the jobs that need someone, the most urgent first: bays closed though not CLOSE, then ADD and PROBE, then
-// findings, then the rest.
+// urgentJobs returns the places of the jobs that need someone, the most urgent first. The weights put one bay closed though not
+// CLOSE, which is to be opened again, before ten that are short, a finding before four of these, and what is only not
+// known or not done yet last.
 func urgentJobs(r *audit.Review) []int {
 	weight := make([]int, len(r.Jobs))
 	for i, j := range r.Jobs {

@@ -53,14 +53,17 @@ type page struct {
 	Density, Mass            string
 }
 
+// fact is one of the figures at the head of the page.
 type fact struct{ Name, Value string }
 
+// tile counts the bays of one kind, over all jobs. Mark and word say which; the class only colors it.
 type tile struct {
 	Count             int32
 	Mark, Word, Class string
 	Means             string
 }
 
+// findingRow is a finding in words, with a link to the card of the job that it speaks against.
 type findingRow struct {
 	Title, Where, Text, Often, Innocent string
 	Link                                string
@@ -90,6 +93,7 @@ func AppendHTML(dst []byte, r *audit.Review, assets fs.FS) ([]byte, error) {
 	return append(dst, b.Bytes()...), nil
 }
 
+// newPage puts the review into words and units, the table of jobs before what links to its cards.
 func newPage(r *audit.Review) *page {
 	u := unitsOf(r)
 	p := &page{Density: u.Of(verify.Density).Name, Mass: u.Of(verify.Mass).Name, Bad: r.Bad, AsksAny: r.Asks.Any()}
@@ -115,6 +119,7 @@ func newPage(r *audit.Review) *page {
 	return p
 }
 
+// facts are what the headline does not say: crews, days, and what could not be read.
 func facts(r *audit.Review) []fact {
 	var out []fact
 	add := func(name, value string) { out = append(out, fact{name, value}) }
@@ -136,6 +141,7 @@ func facts(r *audit.Review) []fact {
 	return out
 }
 
+// tiles are the kinds of bays, the most urgent first.
 func tiles(n *audit.Tally) []tile {
 	return []tile{
 		{n.ClosedHold, "✕", "EARLY", "add", "closed though not CLOSE"},
@@ -165,6 +171,7 @@ func (p *page) findings(r *audit.Review, u say.Units) {
 	}
 }
 
+// linkTo is the card of a job; empty where it is not among those shown.
 func (p *page) linkTo(job int) string {
 	for i := range p.Jobs {
 		if p.Jobs[i].At == job {
@@ -174,6 +181,7 @@ func (p *page) linkTo(job int) string {
 	return ""
 }
 
+// groupTable compares crews, kinds of section or months.
 type groupTable struct {
 	Title, What, Note string
 	Rows              []groupRow
@@ -186,6 +194,7 @@ type groupRow struct {
 	Jobs, Bays, Early  int32
 }
 
+// groupTables are the tables that compare anything: those of two groups or more.
 func groupTables(r *audit.Review, u say.Units) []groupTable {
 	var out []groupTable
 	for _, x := range []struct {
@@ -242,6 +251,7 @@ func (p *page) lacks(r *audit.Review) {
 	}
 }
 
+// lackRow is what one job lacks, by the asks that head the columns; empty where it has what is asked.
 type lackRow struct {
 	Name, Link string
 	Cells      []string
@@ -260,6 +270,7 @@ func shortOnes(r *audit.Review, u say.Units) []string {
 	return out
 }
 
+// samplePart lists the bays to open, and says what finding none bad among them would prove.
 type samplePart struct {
 	Title  string
 	Rows   []sampleRow

@@ -55,6 +55,7 @@ func unitsOf(r *audit.Review) say.Units {
 	return say.Units{System: model.US}
 }
 
+// head counts jobs and bays, and says how they stand. What could not be read is in no figure, so it is said at once.
 func (t *text) head() {
 	n := &t.r.Tally
 	line := say.Count(len(t.r.Jobs), "job", "jobs")
@@ -148,6 +149,7 @@ func (t *text) groups(title, what string, groups []audit.Group) {
 // density writes a mean density without an interval.
 func density(u say.Units, x float64) string { return u.Density(x, math.NaN(), math.NaN()) }
 
+// lower writes the lower tolerance bound of the weakest section; empty where no section has enough bays for one.
 func lower(u say.Units, n *audit.Tally) string {
 	if n.LowerKnown == 0 {
 		return ""
@@ -155,6 +157,7 @@ func lower(u say.Units, n *audit.Tally) string {
 	return density(u, n.Lower)
 }
 
+// upperFirst begins a sentence with a phrase that stands in the middle of one elsewhere. It begins with an ASCII letter or figure.
 func upperFirst(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
 // where says which jobs and crew a finding speaks about.
@@ -195,7 +198,8 @@ func plausible(r *audit.Review) string {
 	return text
 }
 
-// suspects lists what does not look as honest readings do.
+// suspects lists what does not look as honest readings do, each with how rare it is and what may be innocent about it: the
+// reader is to ask, not to accuse.
 func (t *text) suspects() {
 	if t.r.Figures {
 		return
@@ -236,7 +240,7 @@ func (t *text) bad() {
 	}
 }
 
-// method says how the figures were made.
+// method says how the figures were made, for the page: who has to answer for them reads it there.
 func method(r *audit.Review) []string {
 	out := []string{
 		"A share of CLOSE stands with its 95 % Wilson interval. Shrunk rates are drawn towards the other crews by a beta distribution fitted to all of them: few bays are drawn most.",
@@ -261,10 +265,12 @@ const (
 	off  = "\x1b[0m"
 )
 
+// line appends one line; spaces at its end are padding of columns.
 func (t *text) line(line string) {
 	t.dst = append(append(t.dst, strings.TrimRight(line, " ")...), '\n')
 }
 
+// paint sets text bold or dim where the screen shows that. No meaning hangs on it.
 func (t *text) paint(code, text string) string {
 	if !t.colour {
 		return text

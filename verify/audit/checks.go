@@ -25,7 +25,8 @@ type checks struct {
 	raised     int            // amended after a verdict that was not CLOSE, to a higher density
 }
 
-// stepCheck is what is known about the recording step: the stated one, and the one that the log shows.
+// stepCheck is what is known about the recording step: the stated one, and the one that the log shows. A crew that states
+// quarter bags and reads halves looks surer than it is.
 type stepCheck struct {
 	stated, shown float64 // bags
 	odd, counts   float64 // counts at odd multiples of the stated step, and all
@@ -52,7 +53,8 @@ func checksOf(f *verify.Findings) *checks {
 	return c
 }
 
-// stepOf takes what the measurement found out about the stated step.
+// stepOf takes what the measurement found out about the stated step: the section where the log speaks most against it. p is
+// 1 where no section's counts do.
 func stepOf(f *verify.Findings) stepCheck {
 	s := stepCheck{p: 1}
 	for i := range f.Warnings {
@@ -64,7 +66,8 @@ func stepOf(f *verify.Findings) stepCheck {
 	return s
 }
 
-// bagsAndEmpties sets bags loaded and not left against those logged, and empties counted against their section's.
+// bagsAndEmpties sets bags loaded and not left against those logged, and empties counted against their section's. The
+// warnings carry the difference in standard uncertainties, z; where there is none the difference is within the readings.
 func (c *checks) bagsAndEmpties(f *verify.Findings) {
 	c.bags = math.NaN()
 	if x := f.Totals.UnaccountedBags; !math.IsNaN(x) {
@@ -91,7 +94,8 @@ func (c *checks) bagsAndEmpties(f *verify.Findings) {
 	}
 }
 
-// habits counts what is only telling beside other crews: stalls, late times, amendments after a verdict.
+// habits counts what is only telling beside other crews: stalls, late times, amendments after a verdict. A bay may honestly
+// be amended upwards once, and a day's log be typed in the evening; what is looked for is a crew that does so more than others.
 func (c *checks) habits(f *verify.Findings) {
 	for i := range f.Bays {
 		b := &f.Bays[i]
@@ -154,7 +158,8 @@ func value(data []verify.Datum, key string) float64 {
 // twoSided is the chance of a normal deviate at least as far from nought as z.
 func twoSided(z float64) float64 { return math.Erfc(math.Abs(z) / math.Sqrt2) }
 
-// lot is one mass that one row brought, and the bays that it filled.
+// lot is one mass that one row brought, and the bays that it filled. Bays filled by several rows are left out: their readings
+// hang together in ways that a replay would have to guess.
 type lot struct {
 	section  int
 	volume   float64 // m³, as measured
@@ -186,7 +191,8 @@ func lotsOf(f *verify.Findings) []lot {
 	return out
 }
 
-// take reads a row's material, and tells whether there is any.
+// take reads a row's material, and tells whether there is any. A part bag that was weighed is no count in steps: only the
+// part's mass is kept, for its digits.
 func (l *lot) take(m *model.Material) bool {
 	switch m.Kind {
 	case model.MaterialBags:
@@ -213,7 +219,8 @@ func (l *lot) gather(b *verify.Bay) bool {
 	return l.volume > 0
 }
 
-// stepsUsed are the steps of the sections as the log shows them.
+// stepsUsed are the steps of the sections as the log shows them, in bags: the stated one, or the coarser one that the
+// measurement used where the counts gave the stated one the lie.
 func stepsUsed(f *verify.Findings) []float64 {
 	out := make([]float64, len(f.Sections))
 	for i := range f.Sections {
@@ -260,7 +267,8 @@ const (
 	evenSpread   = 5.0 // steps that the masses must scatter by for last digits to be even: then the first harmonic is below 1 %
 )
 
-// lastDigits gathers a job's last digits if honest ones would be even.
+// lastDigits gathers a job's last digits if honest ones would be even; nil where they would not, or where there are too few
+// masses.
 func lastDigits(f *verify.Findings, lots []lot) *digits {
 	unit := model.Pound
 	if f.Job.Settings.Units == model.SI {
@@ -302,8 +310,8 @@ func recordedStep(values []float64) float64 {
 	return 0
 }
 
-// scatter is how far the weighed masses lie from one density times the volume; part bags, which may be anything, from
-// their mean.
+// scatter is the root mean square, in the job's unit of mass, of what the weighed masses differ by from one density times
+// the volume. Part bags may be anything and scatter by more.
 func scatter(lots []lot, unit, density float64) float64 {
 	sum, n := 0.0, 0
 	for i := range lots {

@@ -22,7 +22,7 @@ type rowTable struct {
 
 func newRowTable() *rowTable { return &rowTable{ofSizes: map[uint32]int{}, first: []int{0}} }
 
-// add takes over the rows of the next job.
+// add takes over the rows of the next job, which keeps none: of a million rows one list is enough.
 func (t *rowTable) add(j *Job) {
 	job := int32(len(t.first) - 1)
 	for _, k := range j.rows {
@@ -76,7 +76,12 @@ func (t *rowTable) findCopies() []copied {
 	return best
 }
 
-// compare follows two equal places as far as they are equal and keeps the run where it is the least likely of its jobs.
+// compare follows two equal places, rows a and b over all jobs with a before b, as far as they are equal, and keeps the run
+// in best where it is the least likely of b's job. Its probability is at most
+//
+//	p = pairs of places with like sizes · 2^−Σ bits
+//
+// by Boole's inequality: the sum over all pairs bounds the chance that any of them agrees.
 func (t *rowTable) compare(a, b int, best []copied) {
 	ja, jb := int(t.rows[a].job), int(t.rows[b].job)
 	if a > t.first[ja] && b > t.first[jb] && t.rows[a-1].hash == t.rows[b-1].hash {
@@ -114,7 +119,7 @@ func (t *rowTable) expectedPlaces(b, n int) float64 {
 }
 
 // starts is how many runs of n rows could have begun where these two places have like sizes: one where only the run itself
-// has them, many in twin houses.
+// has them, many in twin houses, where a block may begin at any row.
 func (t *rowTable) starts(a, b, n int) int {
 	ja, jb := t.rows[a].job, t.rows[b].job
 	from, to := 0, n

@@ -61,7 +61,7 @@ func AskDefs() []AskDef {
 // Any tells whether anything is asked for.
 func (a *Asks) Any() bool { return *a != Asks{} }
 
-// lacks lists what a job lacks.
+// lacks lists what a job lacks, in the order of AskDefs. A share of no bays is not known and counts as lacking.
 func (a *Asks) lacks(f *verify.Findings) []Lack {
 	if !a.Any() {
 		return nil
@@ -88,6 +88,9 @@ func (a *Asks) lacks(f *verify.Findings) []Lack {
 }
 
 // holdings is the evidence that a job has, by ask: a share, a number, or 1 for yes.
+//
+// Shares are over the bays that could have the evidence: sizes over all in the log, the rest over those that are filled. What
+// is asked of sections every section must have, as one that was forgotten is the one to ask about.
 func holdings(f *verify.Findings) map[string]float64 {
 	var filled, bays, photos, measured, probes, stalls, untimed float64
 	for i := range f.Bays {
@@ -124,6 +127,7 @@ func holdings(f *verify.Findings) map[string]float64 {
 	}
 }
 
+// one counts: 1 for yes, 0 for no.
 func one(b bool) float64 {
 	if b {
 		return 1
@@ -134,6 +138,7 @@ func one(b bool) float64 {
 // observations is what a bay's rows say besides sizes and material.
 type observations struct{ photo, probe, stall, untimed bool }
 
+// observed gathers what the rows of a bay that still stand say.
 func observed(f *verify.Findings, b *model.Bay) observations {
 	var o observations
 	for _, e := range b.Rows {
@@ -165,7 +170,8 @@ type OpenedSum struct {
 	Hold  Rate // of those that were not CLOSE, how many were short
 }
 
-// openedBays finds what inspectors found in a job.
+// openedBays finds what inspectors found in a job. A verdict made with the core's help would agree with the core, so the bays
+// are judged once more without cores, each as it stood when it was closed.
 func openedBays(f *verify.Findings) []Opened {
 	if !inspected(f) {
 		return nil
@@ -191,7 +197,7 @@ func openedBays(f *verify.Findings) []Opened {
 	return out
 }
 
-// inspected tells whether anyone came back to the job.
+// inspected tells whether anyone came back to the job. Only then need it be judged twice.
 func inspected(f *verify.Findings) bool {
 	if len(f.Job.Cores) > 0 {
 		return true
@@ -239,7 +245,7 @@ func meanCore(job *model.Job, b *model.Bay) float64 {
 	return sum / n
 }
 
-// sumOpened counts over all jobs.
+// sumOpened counts over all jobs how often a verdict held: short ones among those called CLOSE, and among those on hold.
 func sumOpened(jobs []*Job) OpenedSum {
 	var sum OpenedSum
 	var short, n [2]int // of CLOSE, of the others

@@ -13,13 +13,13 @@ import (
 // and Yekutieli).
 const FalseRate = 0.05
 
-// Finding is one discovery.
+// Finding is one discovery: a code, whom it speaks about, and the figures that the sentence about it is made of.
 type Finding struct {
 	Code verify.Code
 	Jobs []int  // indices into Review.Jobs
 	Crew string // where it speaks about a crew
 	Data []verify.Datum
-	P    float64 // how often honest data look so or worse; NaN for what stands in the files and is no chance
+	P    float64 // how often honest data look so or worse; NaN for what stands in the files and is no matter of chance
 	Q    float64 // the smallest rate of false discoveries at which it counts as one; NaN likewise
 }
 
@@ -48,6 +48,10 @@ func (t *tests) add(p float64, find func() Finding) {
 
 // plausibility gathers all that was looked at and keeps the discoveries: pictures that stand twice, then the least likely
 // first. Copies are looked for meanwhile: they take longest.
+//
+// One list holds everything that was looked at, as what hangs together may not be counted apart: a programme that is looked at
+// in a thousand ways has one thing in twenty at p ≤ 0.05 by chance. The method of Benjamini and Yekutieli holds whatever
+// the dependence, at the price of a factor of about ln(number looked at).
 func (r *Review) plausibility(rows *rowTable) {
 	copies := make(chan []copied)
 	go func() { copies <- rows.findCopies() }()
@@ -105,6 +109,8 @@ func (t *tests) job(i int, c *checks) {
 }
 
 // leastDigits is the number of last digits below which they are not looked at.
+//
+// A scale's digits differ by its step: pounds in tenths and in fifths are two kinds of digits and are not added up.
 const leastDigits = 60
 
 // digits pools last digits by crew and recording step: the habit is the crew's.
@@ -152,6 +158,7 @@ func digitFinding(d *digits, crew string, jobs []int) Finding {
 		number("times", float64(d.of[most])), number("chi_square", x2)}}
 }
 
+// finding names the run by the lines of both places. Where they lie in two jobs it speaks about both.
 func (c *copied) finding(jobs []*Job) Finding {
 	f := Finding{Code: CopiedRows, Jobs: []int{c.job}, Data: []verify.Datum{
 		number("rows", float64(c.rows)), number("line", float64(c.from)), name("other", jobs[c.other].Name),

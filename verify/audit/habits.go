@@ -29,7 +29,8 @@ const (
 	leastStalls     = 20   // bays from which on it says something that all stalled
 )
 
-// habits sets each crew's habits beside the others'.
+// habits sets each crew's habits beside the others': counts that lie near one density job after job, not one bay that did
+// not stall, times after the day, amendments upwards after a verdict.
 func (t *tests) habits(jobs []*Job) {
 	h := newHabit(jobs, func(c *checks) (int, int) {
 		if math.IsNaN(c.counts.p) || c.counts.fresh {
@@ -61,7 +62,11 @@ func (t *tests) habits(jobs []*Job) {
 	t.often(h, RaisedAfter, false)
 }
 
-// often adds the chance that a group like the others has as many or more.
+// often adds, for each group, the chance that a group like the others has as many or more,
+//
+//	P(K ≥ k) = 1 − Σ P(K = i) over i < k
+//
+// of the beta-binomial distribution. A group that never does so counts as looked at, with p = 1.
 func (t *tests) often(h *habit, code verify.Code, crewsOnly bool) {
 	if len(h.groups) < fewCrews {
 		return
@@ -89,6 +94,9 @@ func (g *habitGroup) finding(code verify.Code, rate float64) Finding {
 }
 
 // newHabit counts over crews, or over jobs where there are only a few crews.
+//
+// Jobs stand for themselves where there are fewer than three crews: then "others" are the other jobs. A job whose crew is not
+// said counts for no crew and is left out beside crews that are named.
 func newHabit(jobs []*Job, of func(*checks) (k, n int)) *habit {
 	crews := map[string]bool{}
 	for _, j := range jobs {
@@ -117,7 +125,8 @@ func newHabit(jobs []*Job, of func(*checks) (k, n int)) *habit {
 	return h
 }
 
-// without fits the rates of all groups but one.
+// without fits the rates of all groups but one: a group must not be held against a prior that it has bent itself. With many
+// groups one does not bend it, and fitting anew for each would take the square of their number.
 func (h *habit) without(i int) stat.BetaPrior {
 	if len(h.groups) <= mostFitted {
 		return fitted(slices.Delete(slices.Clone(h.groups), i, i+1))
@@ -129,6 +138,7 @@ func (h *habit) without(i int) stat.BetaPrior {
 	return *h.all
 }
 
+// fitted is the beta distribution of the rates of some groups.
 func fitted(groups []habitGroup) stat.BetaPrior {
 	var k, n []int
 	for _, g := range groups {
@@ -137,6 +147,7 @@ func fitted(groups []habitGroup) stat.BetaPrior {
 	return stat.FitRates(k, n)
 }
 
+// mean is the rate that the distribution lets expect, α/(α + β).
 func mean(b stat.BetaPrior) float64 { return b.Alpha / (b.Alpha + b.Beta) }
 
 // betaBinomial is the probability of k in n where the rate has the beta distribution b:
@@ -148,6 +159,7 @@ func betaBinomial(b stat.BetaPrior, k, n int) float64 {
 		lgamma(b.Alpha) - lgamma(b.Beta) + lgamma(b.Alpha+b.Beta))
 }
 
+// lgamma is ln Γ(x) of positive x, whose sign is known.
 func lgamma(x float64) float64 {
 	v, _ := math.Lgamma(x)
 	return v

@@ -23,6 +23,7 @@ type photo struct {
 	more []string // the other bays that name it
 }
 
+// photosOf are the photos of a job that are there and hold anything, each with the bays whose rows name it.
 func photosOf(f *verify.Findings) []photo {
 	var out []photo
 	for i := range f.Job.Photos {
@@ -61,7 +62,7 @@ func baysOf(job *model.Job, name string) []string {
 	return out
 }
 
-// seenAt is one file of one job.
+// seenAt is one file of one job: places in Review.Jobs and in its photos.
 type seenAt struct{ job, photo int }
 
 // photoFindings returns one finding for the pictures that the same jobs share or hold under several names, those in most
@@ -98,7 +99,8 @@ func photoFindings(jobs []*Job) (again, bays []Finding) {
 	return again, atBays(jobs)
 }
 
-// photoAgain speaks about the last file of a group, and names the first as the other.
+// photoAgain speaks about the last file of a group, and names the first as the other: the one that was there before. The jobs
+// stand the same way round, each once.
 func photoAgain(jobs []*Job, g []seenAt) Finding {
 	f := Finding{Code: PhotoTwice, P: math.NaN(), Q: math.NaN()}
 	for k := len(g) - 1; k >= 0; k-- {

@@ -36,6 +36,9 @@ const (
 )
 
 // agreementOf replays the counts of the job of the name, lots by section.
+//
+// Sections are replayed together, as one crew worked them with one evenness: the spread is drawn once a replay. A job in
+// which many counts miss is no suspect, and its replays would be for nothing.
 func agreementOf(name string, lots []lot) agreement {
 	out := agreement{usual: math.NaN(), p: math.NaN()}
 	var r replay
@@ -107,13 +110,14 @@ func sectionCountsOf(lots []lot) (c sectionCounts, ok bool) {
 	return c, (slices.Max(c.volume)-slices.Min(c.volume))*c.perVolume >= c.step
 }
 
-// replay is the honest repetition of a job's counts.
+// replay is the honest repetition of a job's counts: the same bays, mean density and way of counting, and a stream of numbers.
 type replay struct {
 	sections []sectionCounts
 	random   *rand.Rand
 }
 
-// seed hangs on the job's content alone.
+// seed hangs on the job's content alone: the same job has the same p in every review, in whatever order and among whatever
+// others it is read.
 func (r *replay) seed(name string) uint64 {
 	content := []byte(name)
 	for i := range r.sections {
@@ -195,7 +199,7 @@ func (c *sectionCounts) missing(count []float64, most int) int {
 	if most = min(most, len(count)-1); most < 0 {
 		return len(count)
 	}
-	half := c.step/2 + 1e-9
+	half := c.step/2 + 1e-9                                                // like bays whose intervals touch agree, whatever rounding says
 	begins, ends := make([]float64, 0, most+2), make([]float64, 0, most+2) // the beginnings negative, so that the least are the last
 	for i, n := range count {
 		begins = keepLeast(begins, (half-n)/c.volume[i], most+1, cmp.Compare)
@@ -215,6 +219,8 @@ func (c *sectionCounts) missing(count []float64, most int) int {
 }
 
 // keepLeast puts x in its place among the n least seen, in rising order.
+//
+// Draws keep their lowest tickets, and replays the densities that count, by the same rule.
 func keepLeast[T any](list []T, x T, n int, compare func(a, b T) int) []T {
 	if len(list) == n && (n == 0 || compare(x, list[n-1]) >= 0) {
 		return list

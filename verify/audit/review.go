@@ -31,7 +31,8 @@ type Bad struct {
 	More   int      // faults beyond those
 }
 
-// Builder takes in summaries one after the other.
+// Builder takes in summaries one after the other, in the order of the inputs. What of a job is only needed to be set beside
+// other jobs, its rows and its candidates for the sample, it takes over and does not leave in the job.
 type Builder struct {
 	opt    Options
 	review Review
@@ -68,7 +69,8 @@ func (b *Builder) Add(j *Job) {
 // Fail takes in a job that could not be read.
 func (b *Builder) Fail(bad Bad) { b.review.Bad = append(b.review.Bad, bad) }
 
-// Finish sets everything side by side.
+// Finish sets everything side by side. Findings come before the sample, as a job that something speaks against is a class of
+// its own there.
 func (b *Builder) Finish() *Review {
 	r := &b.review
 	tellApart(r.Jobs)
@@ -85,6 +87,7 @@ func (b *Builder) Finish() *Review {
 	return r
 }
 
+// into adds a tally to that of a name.
 func into(by map[string]*Tally, name string, t *Tally) {
 	sum := by[name]
 	if sum == nil {
@@ -95,7 +98,7 @@ func into(by map[string]*Tally, name string, t *Tally) {
 	sum.add(t)
 }
 
-// month is the year and month of a day.
+// month is the year and month of a day, "2026-05" of "2026-05-17"; empty where no day is known.
 func month(day string) string {
 	if len(day) < 7 {
 		return ""
@@ -109,7 +112,7 @@ const (
 	OuterLevel = 0.998
 )
 
-// Group are the jobs of one crew, section kind or month.
+// Group are the jobs of one crew, section kind or month. Figures are over bays, so a large job weighs as it should.
 type Group struct {
 	Name   string // empty where the jobs do not say
 	Tally  Tally
@@ -120,7 +123,7 @@ type Group struct {
 	Outside                  int // -2, -1, 1, 2: below or above the inner or the outer limits; 0 within
 }
 
-// Rate is a share of bays with its Wilson interval at Level.
+// Rate is a share of bays, K of N, with its Wilson interval at Level.
 type Rate struct {
 	K, N   int
 	Lo, Hi float64
@@ -144,7 +147,9 @@ func (j *Job) Pass() Rate { return j.Tally.pass() }
 // Pass is the share of a section's filled bays that are CLOSE.
 func (s *Section) Pass() Rate { return s.Tally.pass() }
 
-// groups sorts tallies by name and sets each against all together.
+// groups sorts tallies by name and sets each against all together: its share of CLOSE with an interval, the share drawn
+// towards the others by the beta distribution fitted to all of them, and the limits within which a group of so many bays
+// lies at the two levels if it is like all.
 func groups(by map[string]*Tally) []Group {
 	names := make([]string, 0, len(by))
 	for name := range by {

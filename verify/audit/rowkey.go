@@ -11,8 +11,8 @@ import (
 	"bayproof/verify/crew"
 )
 
-// rowKey is a row's measured cells as a hash, and how much it would take for another honest row to have the same. One is
-// kept of every measured row of every job.
+// rowKey is a row's measured cells as a hash, and how much it would take for another honest row to have the same: b bits say
+// that one honest row in 2^b has them. One is kept of every measured row of every job.
 type rowKey struct {
 	hash    uint64  // of sizes and amount
 	sizes   uint32  // hash of the sizes alone
@@ -26,7 +26,8 @@ type rowKey struct {
 // mostRows is how many rows of one job are kept for the comparison.
 const mostRows = 512
 
-// measuredRows returns the keys of the rows that carry material and sizes that were measured, not taken over.
+// measuredRows returns the keys of the rows that carry material and sizes that were measured. Sizes that were taken over from
+// the row before or from the section are no cells of the row: no wonder that they agree.
 func measuredRows(f *verify.Findings) []rowKey {
 	var bays []*verify.Bay
 	for i := range f.Bays {
@@ -203,8 +204,8 @@ const (
 // mostCompared bounds the bays that a reading is compared with.
 const mostCompared = 64
 
-// knownSizes are the readings of a job's first bays by dimension, alike ones of a section together. Lengths are not among
-// them.
+// knownSizes are the readings of a job's first bays by dimension, in the order of model.Piece.Readings, alike ones of a
+// section together. Lengths are not among them: every bay has one of its own, and what it tells is told by its fractions.
 type knownSizes [7][]knownSize
 
 // knownSize is one reading as some bays of a section have it.

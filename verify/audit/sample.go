@@ -36,7 +36,8 @@ func weightOf(s Stratum) float64 {
 	return 1
 }
 
-// Sample is a reproducible draw.
+// Sample is a reproducible draw: the same seed and the same jobs give the same bays, so that an inspector can show that
+// nobody chose them.
 type Sample struct {
 	Seed  uint64
 	Asked int
@@ -70,7 +71,8 @@ type Proof struct {
 	Need int // of them to open, none bad, for Level
 }
 
-// drawn is a bay with its ticket: the lowest tickets are drawn.
+// drawn is a bay with its ticket. The lowest tickets of a stratum are drawn, which makes every bay of it equally likely and
+// lets jobs be read one after the other: of each only those with the lowest tickets can still be drawn.
 type drawn struct {
 	ticket uint64
 	Drawn
@@ -81,7 +83,8 @@ func byTicket(a, b drawn) int {
 	return cmp.Or(cmp.Compare(a.ticket, b.ticket), cmp.Compare(a.Job, b.Job))
 }
 
-// perDoubt is how many bays of either kind of CLOSE a job keeps in case it turns out to be doubted.
+// perDoubt is how many bays of either kind of CLOSE a job keeps in case it turns out to be doubted. A doubted job has a few
+// bays opened, not all of them, so a few are enough.
 const perDoubt = 4
 
 // draw keeps the job's candidates: of each stratum those with the lowest tickets, never more than are to be drawn.
@@ -105,6 +108,7 @@ func (j *Job) draw(f *verify.Findings, opt Options) {
 	}
 }
 
+// stratumOf is the stratum of a filled bay; ok is false of one that is withdrawn or not filled.
 func stratumOf(b *verify.Bay) (Stratum, bool) {
 	closed := b.State == verify.Closed
 	switch {
@@ -141,7 +145,8 @@ func (b *Builder) hand(j *Job, at int) {
 	j.drawn = kept
 }
 
-// drawSample draws from all jobs.
+// drawSample draws from all jobs. Which jobs are doubted is known only now, so that the bays called CLOSE of such jobs change
+// their stratum here: they come from the few that each job kept.
 func drawSample(r *Review, all *[strata][]drawn, opt Options) *Sample {
 	doubted := make([]bool, len(r.Jobs))
 	for i := range r.Findings {
@@ -187,7 +192,7 @@ func drawSample(r *Review, all *[strata][]drawn, opt Options) *Sample {
 	return s
 }
 
-// count adds a job's bays by stratum.
+// count adds a job's bays by stratum: how many there are, not how many candidates were kept.
 func count(sizes *[strata]int, j *Job, doubted bool) {
 	t := &j.Tally
 	held, waiting, crew := int(t.ClosedHold), int(t.Waiting()), int(t.byCrew)
@@ -200,8 +205,11 @@ func count(sizes *[strata]int, j *Job, doubted bool) {
 	sizes[ByCrew], sizes[ByOwn] = sizes[ByCrew]+crew, sizes[ByOwn]+own
 }
 
-// allocate shares the draw out: bays on hold that are still open first, but never more than half of the draw while other
-// bays are there; the rest in proportion to number times weight, by largest remainders.
+// allocate shares a draw of n out among the strata, of which there are sizes bays and in pool so many candidates. Bays on
+// hold that are still open come first, but never take more than half of the draw while other bays are there. The rest goes
+// by number times weight, one after the other to the stratum with the highest average (D'Hondt):
+//
+//	weight · bays / (1 + drawn so far)
 func allocate(sizes [strata]int, pool [strata][]drawn, n int) [strata]int {
 	var out [strata]int
 	others := 0
@@ -213,7 +221,7 @@ func allocate(sizes [strata]int, pool [strata][]drawn, n int) [strata]int {
 	for n > 0 {
 		best, most := strata, 0.0
 		for s := ClosedHold; s < strata; s++ {
-			want := weightOf(s) * float64(sizes[s]) / float64(1+out[s]) // D'Hondt: highest averages
+			want := weightOf(s) * float64(sizes[s]) / float64(1+out[s])
 			if out[s] < len(pool[s]) && want > most {
 				best, most = s, want
 			}

@@ -8,7 +8,8 @@ import (
 	"bayproof/verify"
 )
 
-// Job is what is kept of one job. Nothing in it points into the job or its findings.
+// Job is what is kept of one job. Nothing in it points into the job or its findings, which a review of many thousand jobs
+// lets go one after the other.
 type Job struct {
 	Name             string // with where it was found, if others are called the same
 	Site, Crew, Date string
@@ -36,13 +37,13 @@ type Place struct {
 	Record string // its record, where one exists, relative to the working folder; empty where none does
 }
 
-// Section is what is kept of one section.
+// Section is what is kept of one section. Its kind (wall, slope, floor) is what sections of many jobs are compared by.
 type Section struct {
 	Name, Kind string
 	Tally      Tally
 }
 
-// OpenBay is a bay that somebody has to see to.
+// OpenBay is a bay that somebody has to see to: on hold, not filled, or closed though not CLOSE.
 type OpenBay struct {
 	Bay      string
 	Code     verify.Code // the first reason that nothing answered
@@ -60,7 +61,7 @@ func (j *Job) SectionOf(b *OpenBay) string { return j.Sections[b.Section].Name }
 // mostOpen is how many bays of a job are kept by name; the tally counts all.
 const mostOpen = 10
 
-// Options say what a review looks for.
+// Options say what a review looks for. Builder and Summarize must be given the same.
 type Options struct {
 	Asks    Asks
 	Figures bool   // results only: no plausibility
@@ -100,7 +101,8 @@ func dayOf(job *model.Job) string {
 	return ""
 }
 
-// sections counts the bays by section and all together.
+// sections counts the bays by section and all together. Where nobody counted a section's bays from outside, those in the log
+// are all that are expected.
 func (j *Job) sections(f *verify.Findings) {
 	j.Sections = make([]Section, len(f.Sections))
 	for i := range f.Sections {
@@ -150,7 +152,8 @@ func (j *Job) open(f *verify.Findings) {
 // calm is the urgency of a bay that needs nobody.
 const calm = 4
 
-// urgency is the place of a bay in the order of what needs someone.
+// urgency is the place of a bay in the order of what needs someone: closed though not CLOSE then or now, which no top-up
+// mends any more; ADD and PROBE; MEASURE; not filled yet; nobody.
 func urgency(b *verify.Bay) int {
 	switch {
 	case b.State == verify.Struck:
@@ -167,7 +170,7 @@ func urgency(b *verify.Bay) int {
 	return 1
 }
 
-// openBay is what is kept of a bay.
+// openBay is what is kept of a bay: how it stands, and the first reason that nothing has answered yet.
 func openBay(b *verify.Bay, section int) OpenBay {
 	o := OpenBay{
 		Section: int32(section), Bay: strings.Clone(b.Bay.Name), Verdict: b.Verdict, State: b.State,
@@ -228,7 +231,7 @@ func (t *Tally) Waiting() int32 {
 // Open is the number of bays in the log that somebody has to see to.
 func (t *Tally) Open() int32 { return t.ClosedHold + t.Waiting() + t.NotFilled }
 
-// add adds another tally.
+// add adds another tally. Of lower bounds the lowest stays: the weakest section is what a buyer gets.
 func (t *Tally) add(o *Tally) {
 	t.Jobs, t.Sections = t.Jobs+o.Jobs, t.Sections+o.Sections
 	t.Bays, t.Expected, t.Filled = t.Bays+o.Bays, t.Expected+o.Expected, t.Filled+o.Filled
@@ -249,7 +252,7 @@ func (t *Tally) add(o *Tally) {
 	}
 }
 
-// bay counts one bay.
+// bay counts one bay; one that was withdrawn is in no figure.
 func (t *Tally) bay(b *verify.Bay) {
 	switch b.State {
 	case verify.Struck:
@@ -268,6 +271,7 @@ func (t *Tally) bay(b *verify.Bay) {
 	}
 }
 
+// verdict counts a filled bay by what can be said of it now, and by the stratum in which it may be drawn.
 func (t *Tally) verdict(b *verify.Bay) {
 	t.Filled++
 	switch b.Verdict {
@@ -303,7 +307,8 @@ func closedAs(b *verify.Bay) verify.Verdict {
 	return b.Verdict
 }
 
-// section adds a section's sums.
+// section adds a section's sums: kg, m³ and bags over its filled bays, and its lower tolerance bound in kg/m³ where enough
+// bays give one.
 func (t *Tally) section(s *verify.Section) {
 	t.Sections++
 	t.NotInLog += int32(s.Missing)
