@@ -125,7 +125,11 @@ func (t *text) sample() {
 			t.item("", 0, t.paint(dim, say.WhyDrawn(d.Stratum)))
 			last = d.Stratum
 		}
-		line := screen.Clean(bayName(t.r, d))
+		name := t.r.Jobs[d.Job].Name
+		if d.Section != "" {
+			name += ", " + d.Section
+		}
+		line := screen.Clean(name + ", " + d.Bay)
 		if !math.IsNaN(d.Density) {
 			line += ", reads " + density(t.u, d.Density) + " " + t.u.Of(verify.Density).Name
 		}
@@ -134,15 +138,6 @@ func (t *text) sample() {
 	for _, line := range proves(s) {
 		t.item("", 0, line)
 	}
-}
-
-// bayName is a drawn bay with its job and section.
-func bayName(r *audit.Review, d *audit.Drawn) string {
-	parts := []string{r.Jobs[d.Job].Name}
-	if d.Section != "" {
-		parts = append(parts, d.Section)
-	}
-	return strings.Join(append(parts, d.Bay), ", ")
 }
 
 // proves says what finding none bad would show, and what it takes to show more.

@@ -50,8 +50,16 @@ func (t *text) needs() {
 			head += ", " + screen.Clean(j.Crew)
 		}
 		t.item("", 0, t.paint(bold, head))
-		for _, line := range openLines(j) {
-			t.item("", 2, line)
+		for _, k := range openKinds(j) {
+			mark, word, _ := strings.Cut(k.Word, " ")
+			line := fmt.Sprintf("%s %d %s", mark, k.Count, word)
+			if len(k.Names) > 0 {
+				line += ": " + strings.Join(k.Names, ", ")
+				if more := k.Count - len(k.Names); more > 0 {
+					line += fmt.Sprintf(", and %d more", more)
+				}
+			}
+			t.item("", 2, screen.Clean(line))
 		}
 		for k := range t.r.Findings { // what speaks against the job alone; the figures follow below
 			if f := &t.r.Findings[k]; f.Speaks() && f.Jobs[0] == i {
@@ -62,24 +70,6 @@ func (t *text) needs() {
 	if more := len(urgent) - textJobs; more > 0 {
 		t.line(fmt.Sprintf("and %d more: --html FILE and --table open show them all", more))
 	}
-}
-
-// openLines says what is open in a job, one line a kind.
-func openLines(j *audit.Job) []string {
-	var lines []string
-	for _, k := range openKinds(j) {
-		names := k.Names
-		if more := k.Count - len(names); more > 0 && len(names) > 0 {
-			names = append(names[:len(names):len(names)], fmt.Sprintf("and %d more", more))
-		}
-		mark, word, _ := strings.Cut(k.Word, " ")
-		line := fmt.Sprintf("%s %d %s", mark, k.Count, word)
-		if len(names) > 0 {
-			line += ": " + strings.Join(names, ", ")
-		}
-		lines = append(lines, screen.Clean(line))
-	}
-	return lines
 }
 
 // openKind are the bays of a job that are open for one reason.
@@ -102,28 +92,23 @@ func openKinds(j *audit.Job) []openKind {
 	var last [6]string // the section last named, by kind
 	for i := range j.Open {
 		b := &j.Open[i]
-		name, at := b.Bay, kindAt(b)
+		name, at := b.Bay, 3
+		switch {
+		case b.State == verify.NotFilled:
+			at = 4
+		case b.State == verify.Closed:
+			at = 0
+		case b.Verdict == verify.Add:
+			at = 1
+		case b.Verdict == verify.Probe:
+			at = 2
+		}
 		if len(j.Sections) > 1 && j.SectionOf(b) != last[at] {
 			name, last[at] = j.SectionOf(b)+" "+b.Bay, j.SectionOf(b)
 		}
 		kinds[at].Names = append(kinds[at].Names, name)
 	}
 	return slices.DeleteFunc(kinds, func(k openKind) bool { return k.Count == 0 && len(k.Names) == 0 })
-}
-
-// kindAt is the place of a bay's kind in openKinds.
-func kindAt(b *audit.OpenBay) int {
-	switch {
-	case b.State == verify.NotFilled:
-		return 4
-	case b.State == verify.Closed:
-		return 0
-	case b.Verdict == verify.Add:
-		return 1
-	case b.Verdict == verify.Probe:
-		return 2
-	}
-	return 3
 }
 
 // needsYou is the headline: how many jobs wait for someone.

@@ -112,7 +112,13 @@ func newPage(r *audit.Review) *page {
 	p.lacks(r)
 	if r.Opened.Bays > 0 {
 		p.Opened = openedText(&r.Opened)
-		p.OpenedShort = shortOnes(r, u)
+	}
+	for _, j := range r.Jobs { // called CLOSE, and found short
+		for _, o := range j.Opened {
+			if o.Short && o.Before == verify.Close {
+				p.OpenedShort = append(p.OpenedShort, j.Name+", "+u.OpenedBay(&o))
+			}
+		}
 	}
 	p.Sample = newSamplePart(r, u)
 	p.Method = method(r)
@@ -255,19 +261,6 @@ func (p *page) lacks(r *audit.Review) {
 type lackRow struct {
 	Name, Link string
 	Cells      []string
-}
-
-// shortOnes names the bays called CLOSE that an inspector found short.
-func shortOnes(r *audit.Review, u say.Units) []string {
-	var out []string
-	for _, j := range r.Jobs {
-		for _, o := range j.Opened {
-			if o.Short && o.Before == verify.Close {
-				out = append(out, j.Name+", "+u.OpenedBay(&o))
-			}
-		}
-	}
-	return out
 }
 
 // samplePart lists the bays to open, and says what finding none bad among them would prove.
