@@ -62,7 +62,12 @@ func (t *rowTable) findCopies() []copied {
 		}
 	}
 	windows := t.windows(math.Log2(float64(len(t.rows)+1)) + windowSpare)
-	slices.SortFunc(windows, func(a, b window) int { return cmp.Or(cmp.Compare(a.hash, b.hash), cmp.Compare(a.row, b.row)) })
+	slices.SortFunc(windows, func(a, b window) int {
+		if a.hash == b.hash {
+			return cmp.Compare(a.row, b.row)
+		}
+		return cmp.Compare(a.hash, b.hash)
+	})
 	for from := 0; from < len(windows); {
 		to := from + 1
 		for to < len(windows) && windows[to].hash == windows[from].hash {

@@ -50,7 +50,7 @@ func measuredRows(f *verify.Findings) []rowKey {
 // bays throughout: a run of like sizes is no wonder, and what is nominal tells nothing. What a count or a weight tells
 // follows from how far honest ones scatter in bays of one size.
 func keyOf(b *verify.Bay, readings float64) rowKey {
-	var cells []byte
+	cells := make([]byte, 0, 160) // what most rows take
 	for d, x := range b.Bay.Pieces[0].Readings() {
 		for _, v := range x.Values {
 			cells = appendFloat(append(cells, byte(d)), v)
