@@ -19,6 +19,7 @@ import (
 	"bayproof/model"
 	"bayproof/model/joblog"
 	"bayproof/report/fields"
+	"bayproof/report/screen"
 )
 
 // helpWidth keeps the help readable on a small screen.
@@ -132,19 +133,11 @@ func helpSettings(b *strings.Builder, cmd *cobra.Command) {
 
 // hanging writes text behind a head, wrapped under its own beginning.
 func hanging(b *strings.Builder, head, text string) {
-	width := helpWidth - utf8.RuneCountInString(head)
-	line := ""
-	for _, word := range strings.Fields(text) {
-		if line != "" && len(line)+1+len(word) > width {
-			fmt.Fprintln(b, head+line)
-			head, line = strings.Repeat(" ", utf8.RuneCountInString(head)), ""
-		}
-		if line != "" {
-			line += " "
-		}
-		line += word
+	indent := utf8.RuneCountInString(head)
+	for _, line := range screen.Wrap(text, helpWidth-indent) {
+		fmt.Fprintln(b, strings.TrimRight(head+line, " "))
+		head = screen.Pad("", indent)
 	}
-	fmt.Fprintln(b, strings.TrimRight(head+line, " "))
 }
 
 // newHelp builds the command that prints another one's help.
@@ -176,62 +169,55 @@ const fieldsHelp = `Type one of these:
   bayproof fields          columns, settings, entries and codes
   bayproof fields JOB      the settings of a job, and where each comes from`
 
-// newFields builds the command that lists columns, settings, entries and codes.
+// newFields builds the command that lists columns, settings, entries and codes: the manual, or a job's own settings.
 func newFields(env *Env) *cobra.Command {
-	var form format
-	var file string
-	cmd := &cobra.Command{
-		Use:               "fields [JOB]",
-		Short:             "columns, settings, entries and codes",
-		Long:              fieldsHelp,
-		Args:              atMostOneJob,
-		ValidArgsFunction: completeJob(env),
-	}
-	settings := attachSettings(cmd)
-	formatFlag(cmd, &form)
-	outputFlag(cmd, &file, "write to `FILE` instead of the screen")
-	cmd.RunE = func(_ *cobra.Command, args []string) error {
-		var job *model.Job
-		out := outputs{env: env}
-		if len(args) == 1 {
-			out.reads(args[0])
-			var err error
-			if job, err = readJob(env, args[0], joblog.Options{Flags: settings.given()}); err != nil {
-				return err
-			}
-		} else if len(settings.given()) > 0 {
-			return usageErrorf("bayproof fields JOB shows a job's settings with that one in place", "fields: a setting without a job")
+	o := &common{env: env}
+	cmd := o.command("fields [JOB]", "columns, settings, entries and codes", fieldsHelp, func(_ *cobra.Command, args []string) error {
+		if len(args) > 1 {
+			return usageErrorf("", "fields: one job at a time, not %d", len(args))
 		}
-		return out.result(dest{flag: "-o", file: file}, func(w io.Writer) error { return writeFields(w, form, job) })
-	}
+		return nil
+	}, completeJob(env), o.fields)
+	o.settingFlags(cmd)
+	o.formatFlag(cmd)
+	o.outputFlag(cmd, toFile)
 	return cmd
 }
 
-func writeFields(w io.Writer, form format, job *model.Job) error {
+// fields writes the manual, with a job's settings and where each comes from where one is named.
+func (c *common) fields() error {
+	var job *model.Job // nil for the manual alone
+	out := outputs{env: c.env}
+	if len(c.args) == 0 && len(c.settings) > 0 {
+		return usageErrorf("bayproof fields JOB shows a job's settings with that one in place", "fields: a setting without a job")
+	}
+	for _, arg := range c.args { // one at most
+		out.reads(arg)
+		folder, err := openJob(arg)
+		if err != nil {
+			return err
+		}
+		defer folder.Close()
+		if job, err = readJob(c.env, folder, folder.FS, joblog.Options{Flags: c.settings}); err != nil {
+			return err
+		}
+		tellWarnings(c.env.Stderr, folder, slices.DeleteFunc(job.Warnings, func(x model.Warning) bool { return x.Bay != "" }))
+	}
 	manual := fields.New(job)
-	var out []byte
+	var text []byte
 	var err error
-	switch form {
+	switch c.format {
 	case formatJSON:
-		out, err = manual.AppendJSON(nil)
+		text, err = manual.AppendJSON(nil)
 	case formatCSV:
-		out = manual.AppendCSV(nil)
+		text = manual.AppendCSV(nil)
 	default:
-		out = manual.AppendText(nil)
+		text = manual.AppendText(nil)
 	}
 	if err != nil {
 		return err
 	}
-	_, err = w.Write(out)
-	return err
-}
-
-// atMostOneJob refuses a second job.
-func atMostOneJob(cmd *cobra.Command, args []string) error {
-	if len(args) > 1 {
-		return usageErrorf("", "%s: one job at a time, not %d", cmd.Name(), len(args))
-	}
-	return nil
+	return out.result(c.toOutput(), whole(text))
 }
 
 const completionHelp = `Type the line of your shell, then open a new one:
@@ -240,66 +226,71 @@ const completionHelp = `Type the line of your shell, then open a new one:
   bayproof completion fish > ~/.config/fish/completions/bayproof.fish
   bayproof completion powershell >> $PROFILE`
 
-// newCompletion builds the command that writes what a shell needs to complete commands, flags and jobs.
+// newCompletion builds the command that writes what a shell needs to complete commands, flags and jobs. cobra writes it; the
+// script then asks bayproof itself, through the completers below.
 func newCompletion(env *Env) *cobra.Command {
-	var file string
+	c := &common{env: env}
 	shells := []string{"bash", "zsh", "fish", "powershell"}
-	cmd := &cobra.Command{
-		Use:       "completion SHELL",
-		Short:     "let the shell complete commands, flags and jobs",
-		Long:      completionHelp,
-		ValidArgs: shells,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) != 1 {
-				return usageErrorf("bayproof completion bash", "completion: which shell? one of %s", strings.Join(shells, ", "))
-			}
-			return nil
-		},
-	}
-	outputFlag(cmd, &file, "write to `FILE` instead of the screen")
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		write, err := completionFor(cmd.Root(), args[0])
-		if err != nil {
-			return err
+	var cmd *cobra.Command
+	cmd = c.command("completion SHELL", "let the shell complete commands, flags and jobs", completionHelp, func(_ *cobra.Command, args []string) error {
+		if len(args) != 1 {
+			return usageErrorf("bayproof completion bash", "completion: which shell? one of %s", strings.Join(shells, ", "))
 		}
-		return (&outputs{env: env}).result(dest{flag: "-o", file: file}, write)
-	}
+		return nil
+	}, nil, func() error {
+		root := cmd.Root()
+		write := map[string]func(io.Writer) error{
+			"bash":       func(w io.Writer) error { return root.GenBashCompletionV2(w, true) },
+			"zsh":        root.GenZshCompletion,
+			"fish":       func(w io.Writer) error { return root.GenFishCompletion(w, true) },
+			"powershell": root.GenPowerShellCompletionWithDesc,
+		}[c.args[0]]
+		if write == nil {
+			return usageErrorf("bayproof completion --help lists them", "completion: no shell %q", c.args[0])
+		}
+		return (&outputs{env: env}).result(c.toOutput(), write)
+	})
+	cmd.ValidArgs = shells
+	c.outputFlag(cmd, toFile)
 	return cmd
-}
-
-func completionFor(root *cobra.Command, shell string) (func(io.Writer) error, error) {
-	switch shell {
-	case "bash":
-		return func(w io.Writer) error { return root.GenBashCompletionV2(w, true) }, nil
-	case "zsh":
-		return root.GenZshCompletion, nil
-	case "fish":
-		return func(w io.Writer) error { return root.GenFishCompletion(w, true) }, nil
-	case "powershell":
-		return root.GenPowerShellCompletionWithDesc, nil
-	}
-	return nil, usageErrorf("bayproof completion --help lists them", "completion: no shell %q", shell)
 }
 
 // completer is what cobra asks for the words that may follow.
 type completer = func(cmd *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective)
 
 // completeJobs offers jobs: folders with a log in them, logs, and folders on the way there.
-func completeJobs(env *Env) completer {
-	return func(_ *cobra.Command, _ []string, begun string) ([]string, cobra.ShellCompDirective) {
-		return offered(env, begun, ".csv")
-	}
-}
+func completeJobs(env *Env) completer { return completeFile(env, ".csv") }
 
 // completeJob offers one job and no second.
-func completeJob(env *Env) completer {
-	return once(completeJobs(env))
-}
+func completeJob(env *Env) completer { return once(completeJobs(env)) }
 
-// completeFile offers files with that ending, and folders on the way there.
+// completeFile offers files with that ending, and folders on the way there. Where something offered is only on the way, no
+// space follows, so that the next key goes into it.
 func completeFile(env *Env, ending string) completer {
 	return func(_ *cobra.Command, _ []string, begun string) ([]string, cobra.ShellCompDirective) {
-		return offered(env, begun, ending)
+		at, part := filepath.Split(begun)
+		folder := folderOf(env, at)
+		directive := cobra.ShellCompDirectiveNoFileComp
+		var words []string
+		entries, _ := os.ReadDir(folder) // none where it cannot be read
+		for _, e := range entries {
+			name := e.Name()
+			if !strings.HasPrefix(name, part) || part == "" && strings.HasPrefix(name, ".") {
+				continue
+			}
+			info, err := os.Stat(filepath.Join(folder, name)) // a link counts as what it leads to
+			switch {
+			case err != nil:
+			case info.IsDir() && ending == ".csv" && isJob(filepath.Join(folder, name)):
+				words = append(words, at+name+"\ta job")
+			case info.IsDir():
+				words = append(words, at+name+string(filepath.Separator))
+				directive |= cobra.ShellCompDirectiveNoSpace
+			case strings.EqualFold(filepath.Ext(name), ending):
+				words = append(words, at+name)
+			}
+		}
+		return words, directive
 	}
 }
 
@@ -316,36 +307,6 @@ func once(c completer) completer {
 		}
 		return c(cmd, args, begun)
 	}
-}
-
-// offered lists what goes on from the path begun. Where something in it is only on the way, no space follows, so that the
-// next key goes into it.
-func offered(env *Env, begun, ending string) ([]string, cobra.ShellCompDirective) {
-	at, part := filepath.Split(begun)
-	entries, err := os.ReadDir(folderOf(env, at))
-	if err != nil {
-		return nil, cobra.ShellCompDirectiveNoFileComp
-	}
-	directive := cobra.ShellCompDirectiveNoFileComp
-	var words []string
-	for _, e := range entries {
-		name := e.Name()
-		if !strings.HasPrefix(name, part) || part == "" && strings.HasPrefix(name, ".") {
-			continue
-		}
-		info, err := os.Stat(filepath.Join(folderOf(env, at), name)) // a link counts as what it leads to
-		switch {
-		case err != nil:
-		case info.IsDir() && ending == ".csv" && isJob(filepath.Join(folderOf(env, at), name)):
-			words = append(words, at+name+"\ta job")
-		case info.IsDir():
-			words = append(words, at+name+string(filepath.Separator))
-			directive |= cobra.ShellCompDirectiveNoSpace
-		case strings.EqualFold(filepath.Ext(name), ending):
-			words = append(words, at+name)
-		}
-	}
-	return words, directive
 }
 
 // isJob tells whether a folder is a job's, be it that its log is still to come.
@@ -393,36 +354,27 @@ its bays.csv in a spreadsheet to see what a log looks like.`
 // demoFolder is where the demo goes when nobody says where.
 const demoFolder = "bayproof-demo"
 
-// newDemo builds the command that writes the demo job, its verdicts and its record.
+// newDemo builds the command that writes the demo job, prints its verdicts and writes its record. Open bays are no failure
+// here: the demo has some on purpose.
 func newDemo(env *Env) *cobra.Command {
-	return &cobra.Command{
-		Use:   "demo [FOLDER]",
-		Short: "writes the demo job and its record",
-		Long:  demoHelp,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 1 {
-				return usageErrorf("", "demo takes one folder, not %d", len(args))
-			}
-			return nil
-		},
-		ValidArgsFunction: once(completeFolder),
-		RunE: func(_ *cobra.Command, args []string) error {
-			return runDemo(env, append(args, demoFolder)[0])
-		},
+	c := common{env: env}
+	atMostOne := func(_ *cobra.Command, args []string) error {
+		if len(args) > 1 {
+			return usageErrorf("", "demo takes one folder, not %d", len(args))
+		}
+		return nil
 	}
-}
-
-// runDemo writes the job, prints its verdicts and writes its record. Open bays are no failure here.
-func runDemo(env *Env, dir string) error {
-	if err := copyJob(demo.Job(), dir); err != nil {
-		return err
-	}
-	check := &checkOptions{env: env, args: []string{dir}, format: formatText}
-	if err := check.run(); err != nil && !isStatus(err, exitOpen) {
-		return err
-	}
-	record := &recordOptions{env: env, arg: dir}
-	return record.run()
+	return c.command("demo [FOLDER]", "writes the demo job and its record", demoHelp, atMostOne, once(completeFolder), func() error {
+		dir := append(c.args, demoFolder)[0]
+		if err := copyJob(demo.Job(), dir); err != nil {
+			return err
+		}
+		job := common{env: env, args: []string{dir}, format: formatText}
+		if err := (&checkOptions{common: job}).run(); err != nil && !isStatus(err, exitOpen) {
+			return err
+		}
+		return (&recordOptions{common: job}).run()
+	})
 }
 
 // copyJob writes every file of a job folder into dir, or none. A file that is already there and says the same is left
@@ -452,11 +404,11 @@ func copyFile(job fs.FS, name, dir string, m *made) error {
 	if err := m.folder(filepath.Dir(to.shown)); err != nil {
 		return err
 	}
-	err = to.write(func(w io.Writer) error { _, err := w.Write(data); return err })
-	if err == nil {
-		m.add(to.shown)
+	if err := to.write(whole(data)); err != nil {
+		return err
 	}
-	return err
+	m.add(to.shown)
+	return nil
 }
 
 // missingFiles lists the job's files that dir does not have yet, in a fixed order.

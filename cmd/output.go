@@ -11,21 +11,12 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
-	"slices"
 	"strings"
 	"time"
-
-	"github.com/spf13/cobra"
 
 	"bayproof/model"
 	"bayproof/model/joblog"
 )
-
-// outputFlag attaches -o, which every command with a result has.
-func outputFlag(cmd *cobra.Command, file *string, what string) {
-	cmd.Flags().StringVarP(file, "output", "o", "", what)
-	_ = cmd.MarkFlagFilename("output")
-}
 
 // target is where a file is written: a name below a folder, out of which nothing leads.
 type target struct {
@@ -219,6 +210,9 @@ type dest struct {
 	own  string // the file of its own job that may stand there, since it is what this command makes: record.html
 }
 
+// toOutput is where -o sends the result.
+func (c *common) toOutput() dest { return dest{flag: "-o", file: c.output} }
+
 func (d dest) screen() bool { return d.file == "" || d.file == "-" }
 
 // outputs are the results of a run. Every file that a command writes for its user goes through here, and none takes the
@@ -276,6 +270,14 @@ func (o *outputs) result(d dest, write func(io.Writer) error) error {
 		return writeThrough(d.file, write)
 	}
 	return t.write(write)
+}
+
+// whole writes a result that is laid out already.
+func whole(out []byte) func(io.Writer) error {
+	return func(w io.Writer) error {
+		_, err := w.Write(out)
+		return err
+	}
 }
 
 // allow refuses files that a result must not take the place of, another result of this run among them.
@@ -425,101 +427,6 @@ func sameFolder(a, b string) bool {
 	return err == nil && sameFile(info, b)
 }
 
-// format is how a result is written.
-type format string
-
-const (
-	formatText format = "text"
-	formatJSON format = "json"
-	formatCSV  format = "csv"
-)
-
-// formatFlag attaches --format, which every command with a result for reading has.
-func formatFlag(cmd *cobra.Command, f *format) {
-	*f = formatText
-	cmd.Flags().VarP(f, "format", "f", "text, json or csv")
-	_ = cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]string{"text", "json", "csv"}, cobra.ShellCompDirectiveNoFileComp))
-}
-
-// String returns the format's name.
-func (f *format) String() string { return string(*f) }
-
-// Type names the value in the help.
-func (f *format) Type() string { return "FORMAT" }
-
-// Set takes one of the three names.
-func (f *format) Set(s string) error {
-	switch g := format(strings.ToLower(s)); g {
-	case formatText, formatJSON, formatCSV:
-		*f = g
-		return nil
-	}
-	return usageErrorf("", "%q is not text, json or csv", s)
-}
-
-// printer writes results in order and remembers what the exit code hangs on.
-type printer struct {
-	o       *checkOptions
-	w       io.Writer
-	pending []byte // goes before the first result
-	printed int
-	faulty  bool
-	open    bool
-	told    []model.Fault // printed last
-	warned  warned
-}
-
-// print writes one job: its result, or on stderr why there is none.
-func (p *printer) print(c checked) error {
-	stderr := p.o.env.Stderr
-	switch {
-	case c.from.err != nil:
-		p.faulty = true
-		exitCode(stderr, c.from.err)
-		return nil
-	case c.err != nil:
-		return c.err
-	case len(c.faults) > 0:
-		p.faulty = true
-		if !slices.Equal(c.faults, p.told) { // those of the files beside a log are those of each of its jobs
-			printFaults(stderr, c.from.folder, c.faults)
-		}
-		p.told = c.faults
-		return nil
-	case c.bays == 0:
-		p.faulty = true
-		printError(stderr, fmt.Sprintf("%s: no bay in the log", c.from.name()), "bayproof log "+c.from.arg+" takes them down one by one")
-		return nil
-	}
-	if len(p.pending) > 0 {
-		if _, err := p.w.Write(p.pending); err != nil {
-			return err
-		}
-		p.pending = nil
-	}
-	if p.printed > 0 && p.o.format == formatText {
-		if _, err := io.WriteString(p.w, "\n"); err != nil {
-			return err
-		}
-	}
-	p.printed++
-	p.warned.tell(c.from.folder, c.warned)
-	p.open = p.open || c.open
-	_, err := p.w.Write(c.out)
-	return err
-}
-
-// status is the exit code of the whole run.
-func (p *printer) status() error {
-	switch {
-	case p.faulty || p.printed == 0:
-		return exitStatus(exitFault)
-	case p.open:
-		return exitStatus(exitOpen)
-	}
-	return nil
-}
-
 // progress tells someone who waits at a terminal how many jobs were read: after a second, and then ten times a second.
 type progress struct {
 	env         *Env
@@ -533,11 +440,6 @@ const (
 	progressEvery = 100 * time.Millisecond
 )
 
-func newProgress(env *Env) *progress {
-	now := env.Now()
-	return &progress{env: env, start: now, last: now}
-}
-
 // step counts one job.
 func (p *progress) step() {
 	p.jobs++
@@ -550,13 +452,6 @@ func (p *progress) step() {
 	}
 	p.last, p.shown = now, true
 	fmt.Fprintf(p.env.Stderr, "\rbayproof: %d jobs read, %.0f s ", p.jobs, now.Sub(p.start).Seconds())
-}
-
-// done wipes the line.
-func (p *progress) done() {
-	if p.shown {
-		fmt.Fprint(p.env.Stderr, "\r\x1b[K")
-	}
 }
 
 // warned writes on stderr what the reader of the files found worth knowing, where the format on stdout has no place for
@@ -597,9 +492,4 @@ func (w *warned) again(folder *joblog.Folder, x model.Warning) bool {
 func tellWarnings(stderr io.Writer, folder *joblog.Folder, warnings []model.Warning) {
 	w := warned{stderr: stderr}
 	w.tell(folder, warnings)
-}
-
-// ofFiles picks the warnings that are about a file and not about a bay.
-func ofFiles(warnings []model.Warning) []model.Warning {
-	return slices.DeleteFunc(slices.Clone(warnings), func(x model.Warning) bool { return x.Bay != "" })
 }

@@ -7,7 +7,6 @@ import (
 	"os"
 	"runtime"
 	"runtime/debug"
-	"runtime/metrics"
 	"strings"
 	"time"
 
@@ -84,7 +83,8 @@ func flagError(cmd *cobra.Command, err error) error {
 			hint = "did you mean --" + near + "?"
 		}
 	}
-	return usageErrorf(hint, "%s", lowerFirst(err.Error()))
+	text := err.Error() // never empty
+	return usageErrorf(hint, "%s", strings.ToLower(text[:1])+text[1:])
 }
 
 // unknownCommand returns a usage error where args name a command that is not there.
@@ -110,13 +110,6 @@ func commandHint(root *cobra.Command, name string) string {
 		return "did you mean: bayproof " + strings.Join(near, ", bayproof ")
 	}
 	return "bayproof --help lists the commands"
-}
-
-func lowerFirst(s string) string {
-	if s == "" {
-		return s
-	}
-	return strings.ToLower(s[:1]) + s[1:]
 }
 
 // Env is the world as a command may see it.
@@ -280,14 +273,6 @@ func printWarning(stderr io.Writer, text string) {
 	fmt.Fprintf(stderr, "bayproof: warning: %s\n", screen.Clean(text))
 }
 
-// noArgs refuses anything but flags.
-func noArgs(cmd *cobra.Command, args []string) error {
-	if len(args) > 0 {
-		return usageErrorf(fmt.Sprintf("bayproof %s takes flags only", cmd.Name()), "%s: %q is too much", cmd.Name(), args[0])
-	}
-	return nil
-}
-
 // oneJob refuses a command line that does not name exactly one job.
 func oneJob(cmd *cobra.Command, args []string) error {
 	switch {
@@ -307,32 +292,86 @@ func atLeastOneJob(cmd *cobra.Command, args []string) error {
 	return nil
 }
 
-// settingAnnotation marks the flags that are settings, so that the help lists them apart.
-const settingAnnotation = "setting"
-
-// settingFlags are the settings of job.csv as flags of one command.
-type settingFlags struct{ flags *pflag.FlagSet }
-
-// attachSettings gives the command a flag for every setting: bag_weight is --bag-weight.
-func attachSettings(cmd *cobra.Command) settingFlags {
-	s := settingFlags{cmd.Flags()}
-	for _, def := range model.SettingDefs() {
-		s.flags.String(def.Flag(), "", def.Meaning)
-		_ = s.flags.SetAnnotation(def.Flag(), settingAnnotation, []string{def.Name})
-		_ = cmd.RegisterFlagCompletionFunc(def.Flag(), completeSetting(def))
-	}
-	return s
+// common is what most commands have in common: their surroundings, and what the command line gave them.
+type common struct {
+	env      *Env
+	args     []string          // what stands on the command line besides flags
+	settings map[string]string // settings given as flags, by their names in job.csv
+	format   format
+	output   string // -o: empty or "-" for the screen
 }
 
-// given returns the settings that stand on the command line, by their name in job.csv.
-func (s settingFlags) given() map[string]string {
-	given := map[string]string{}
-	s.flags.Visit(func(f *pflag.Flag) {
-		if names := f.Annotations[settingAnnotation]; len(names) == 1 {
-			given[names[0]] = f.Value.String()
-		}
-	})
-	return given
+// command builds a command around its run, which finds the command line in c. Errors that run returns become the exit code.
+func (c *common) command(use, short, long string, args cobra.PositionalArgs, complete completer, run func() error) *cobra.Command {
+	return &cobra.Command{
+		Use:               use,
+		Short:             short,
+		Long:              long,
+		Args:              args,
+		ValidArgsFunction: complete,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			c.args, c.settings = args, map[string]string{}
+			cmd.Flags().Visit(func(f *pflag.Flag) {
+				if names := f.Annotations[settingAnnotation]; len(names) == 1 {
+					c.settings[names[0]] = f.Value.String()
+				}
+			})
+			return run()
+		},
+	}
+}
+
+// settingAnnotation marks the flags that are settings, and holds their names: the help lists them apart.
+const settingAnnotation = "setting"
+
+// settingFlags gives the command a flag for every setting of job.csv: bag_weight is --bag-weight.
+func (c *common) settingFlags(cmd *cobra.Command) {
+	for _, def := range model.SettingDefs() {
+		cmd.Flags().String(def.Flag(), "", def.Meaning)
+		_ = cmd.Flags().SetAnnotation(def.Flag(), settingAnnotation, []string{def.Name})
+		_ = cmd.RegisterFlagCompletionFunc(def.Flag(), completeSetting(def))
+	}
+}
+
+// formatFlag attaches --format, which every command with a result for reading has.
+func (c *common) formatFlag(cmd *cobra.Command) {
+	c.format = formatText
+	cmd.Flags().VarP(&c.format, "format", "f", "text, json or csv")
+	_ = cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]string{"text", "json", "csv"}, cobra.ShellCompDirectiveNoFileComp))
+}
+
+// toFile is what -o does for most commands.
+const toFile = "write to `FILE` instead of the screen"
+
+// outputFlag attaches -o, which every command with a result has.
+func (c *common) outputFlag(cmd *cobra.Command, what string) {
+	cmd.Flags().StringVarP(&c.output, "output", "o", "", what)
+	_ = cmd.MarkFlagFilename("output")
+}
+
+// format is how a result is written.
+type format string
+
+const (
+	formatText format = "text"
+	formatJSON format = "json"
+	formatCSV  format = "csv"
+)
+
+// String returns the format's name.
+func (f *format) String() string { return string(*f) }
+
+// Type names the value in the help.
+func (f *format) Type() string { return "FORMAT" }
+
+// Set takes one of the three names, in any case.
+func (f *format) Set(s string) error {
+	switch g := format(strings.ToLower(s)); g {
+	case formatText, formatJSON, formatCSV:
+		*f = g
+		return nil
+	}
+	return usageErrorf("", "%q is not text, json or csv", s)
 }
 
 // Version is what this build calls itself.
@@ -340,31 +379,36 @@ const Version = "0.1.0"
 
 // newVersion builds the command that says which bayproof this is.
 func newVersion(env *Env) *cobra.Command {
-	var file string
-	cmd := &cobra.Command{
-		Use:   "version",
-		Short: "which bayproof this is",
-		Args:  noArgs,
-		RunE: func(*cobra.Command, []string) error {
-			return (&outputs{env: env}).result(dest{flag: "-o", file: file}, func(w io.Writer) error {
-				_, err := fmt.Fprintf(w, "bayproof %s%s (%s, %s/%s)\n", Version, revision(), runtime.Version(), runtime.GOOS, runtime.GOARCH)
-				return err
-			})
-		},
+	c := &common{env: env}
+	flagsOnly := func(_ *cobra.Command, args []string) error {
+		if len(args) > 0 {
+			return usageErrorf("bayproof version takes flags only", "version: %q is too much", args[0])
+		}
+		return nil
 	}
-	outputFlag(cmd, &file, "write to `FILE` instead of the screen")
+	cmd := c.command("version", "which bayproof this is", "", flagsOnly, nil, func() error {
+		revision := buildSetting("vcs.revision")
+		if len(revision) >= 12 { // where the build knows the commit
+			revision = "+" + revision[:12]
+		} else {
+			revision = ""
+		}
+		return (&outputs{env: env}).result(c.toOutput(), func(w io.Writer) error {
+			_, err := fmt.Fprintf(w, "bayproof %s%s (%s, %s/%s)\n", Version, revision, runtime.Version(), runtime.GOOS, runtime.GOARCH)
+			return err
+		})
+	})
+	c.outputFlag(cmd, toFile)
 	return cmd
 }
 
-// revision returns the commit this was built from, where the build says so.
-func revision() string {
-	info, ok := debug.ReadBuildInfo()
-	if !ok {
-		return ""
-	}
-	for _, s := range info.Settings {
-		if s.Key == "vcs.revision" && len(s.Value) >= 12 {
-			return "+" + s.Value[:12]
+// buildSetting returns what the build noted under a key; empty where it noted nothing.
+func buildSetting(key string) string {
+	if info, ok := debug.ReadBuildInfo(); ok {
+		for _, s := range info.Settings {
+			if s.Key == key {
+				return s.Value
+			}
 		}
 	}
 	return ""
@@ -373,57 +417,25 @@ func revision() string {
 // family names the processor family, and the level of it that this was built for where that is not the first: from it hang
 // the last bits of a sum (whether a product is rounded before it is added).
 func family() string {
-	info, ok := debug.ReadBuildInfo()
-	if !ok {
+	level := buildSetting("GO" + strings.ToUpper(runtime.GOARCH))
+	if level == "" || level == "v1" || level == "v8.0" {
 		return runtime.GOARCH
 	}
-	for _, s := range info.Settings {
-		if s.Key == "GO"+strings.ToUpper(runtime.GOARCH) && s.Value != "v1" && s.Value != "v8.0" {
-			return runtime.GOARCH + " " + s.Value
-		}
-	}
-	return runtime.GOARCH
+	return runtime.GOARCH + " " + level
 }
 
-// A run over many jobs keeps little and throws away much: with Go's own settings it would collect garbage after every
-// few megabytes, with all the cost of marking. Letting nine times the live memory pile up, and less from a gibibyte on,
-// halves the time of a million rows for some 50 MB.
+// A run over many jobs keeps little and throws away much. With Go's own setting, garbage as large as what lives, it collects
+// every few megabytes and spends a third of its time on that: a million rows then take check 2.9 times the processor time of
+// a bare CSV loop, and a review more than six times. A review keeps a summary of each job, 85 MB for a million rows, so that
+// the garbage beside it counts: it gets the smaller share and stays within 300 MB.
 const (
-	garbagePercent = 800
-	garbageLimit   = 1 << 30 // bytes
+	garbageOfCheck  = 400 // percent of what lives that may pile up before it is collected
+	garbageOfReview = 200
 )
 
-// letGarbagePile sets the collector for a run over jobs, unless the user has set it, and returns what sets it back.
-func letGarbagePile(env *Env) (restore func()) {
-	if !mayPile(env) {
-		return func() {}
-	}
-	percent, limit := debug.SetGCPercent(garbagePercent), debug.SetMemoryLimit(garbageLimit)
-	return func() {
+// pileUp lets that much garbage pile up, unless the user has set another share for the process.
+func pileUp(env *Env, percent int) {
+	if env.Getenv("GOGC") == "" {
 		debug.SetGCPercent(percent)
-		debug.SetMemoryLimit(limit)
 	}
-}
-
-func mayPile(env *Env) bool { return env.Getenv("GOGC") == "" && env.Getenv("GOMEMLIMIT") == "" }
-
-// A review keeps its jobs' summaries and so has ever more to live with. With the pile beside them it stays within mostHeap,
-// or has half as much again as what lives where that comes near to it: with less the collector would run all the time.
-// A limit in bytes stands beside the percentage, as what is thrown away while a collection runs counts as kept in it.
-const (
-	mostHeap     = 176 << 20 // bytes
-	leastPercent = 50
-	mostPercent  = 100 * mostHeap / (4 << 20) // with it Go first collects at mostHeap
-)
-
-// fitPile sets how much garbage a review may pile up beside what was alive after the last collection.
-func fitPile(env *Env) {
-	if !mayPile(env) {
-		return
-	}
-	live := []metrics.Sample{{Name: "/gc/heap/live:bytes"}}
-	metrics.Read(live)
-	bytes := max(int64(live[0].Value.Uint64()), 4<<20)
-	debug.SetGCPercent(int(min(max(100*(mostHeap-bytes)/bytes, leastPercent), mostPercent)))
-	debug.SetMemoryLimit(max(mostHeap, bytes*3/2))
 }
