@@ -2,6 +2,8 @@ package prompt
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 
 	"bayproof/model"
@@ -83,36 +85,25 @@ func (s *Session) readable(d draft, sizes []string) bool {
 	return d.mass == "" || d.mass == "shared" || reads("bags", d.mass, units) || reads("weight", d.mass, units)
 }
 
-// misfit says what a line of figures should have been.
+// misfit says what a line of figures should have been: which figure does not read where the number of them is right, else how
+// many are wanted.
 func (s *Session) misfit(d draft, t typed) string {
-	units := s.job.Settings.Units
 	sizes := sizeNames(d.said["shape"])
 	for _, way := range t.ways {
 		if len(way) != len(sizes) && len(way) != len(sizes)+1 {
 			continue
 		}
-		for i, text := range way {
-			column := "bags"
-			if i < len(sizes) {
-				column = sizes[i]
-			}
-			if _, bad := plainCell(column, text, units); bad != nil {
+		for i, column := range append(sizes, "bags")[:len(way)] {
+			if _, bad := plainCell(column, way[i], s.job.Settings.Units); bad != nil {
 				return bad.What + "; " + bad.Hint
 			}
 		}
 	}
-	want := strings.Join(sizes, " ")
+	want, shorter := strings.Join(sizes, " "), "Enter to be asked"
 	if s.opt.Sheet != Roof {
-		want += " " + s.column()
+		want, shorter = want+" "+s.column(), "the count alone for a bay like the one above"
 	}
-	return fmt.Sprintf("%s: %d figures; type %s, or %s", d.name, len(t.ways[0]), want, s.shorter())
-}
-
-func (s *Session) shorter() string {
-	if s.opt.Sheet == Roof {
-		return "Enter to be asked"
-	}
-	return "the count alone for a bay like the one above"
+	return fmt.Sprintf("%s: %d figures; type %s, or %s", d.name, len(t.ways[0]), want, shorter)
 }
 
 // choose asks which of several readings is meant.
@@ -163,42 +154,31 @@ func (s *Session) step(d draft) {
 	switch {
 	case askSizes && len(d.sizes) < len(names) && !(alone && s.above(d.name) != nil):
 		s.askSize(d, names[len(d.sizes)])
-	case !alone && s.opt.Sheet != Roof && !d.asked():
+	case !alone && s.opt.Sheet != Roof && d.kind == "": // a kind says that it was asked for and left open
 		s.askMass(d)
 	default:
 		s.submit(d)
 	}
 }
 
+// amountSaid tells whether what went in was said with its column's word, as in "weight 38 lb".
 func (d draft) amountSaid() bool {
 	return d.said["bags"] != "" || d.said["counter"] != "" || d.said["weight"] != ""
 }
 
-// asked tells whether the material was asked for and left open.
-func (d draft) asked() bool { return d.kind != "" }
-
 // askSize asks for one size; Enter takes it over from the bay above as a ditto.
 func (s *Session) askSize(d draft, column string) {
-	hint := ""
-	above := s.above(d.name)
-	if above != nil {
-		hint = " [as " + above.Name + ": " + s.sizeText(above, column) + "]"
+	hint, ditto := "", ""
+	if above := s.above(d.name); above != nil {
+		hint, ditto = " [as "+above.Name+": "+s.sizeText(above, column)+"]", `"`
 	}
-	s.question(fmt.Sprintf("  %s %s%s: ", d.name, column, hint), func(line string) {
-		switch {
-		case line == "" && above == nil:
+	s.figureFor(fmt.Sprintf("  %s %s%s: ", d.name, column, hint), column, ditto, func(text string) {
+		if text == "" {
 			s.sayf("  %s is the first bay here: its %s has to be measured (cancel drops the entry)", d.name, column)
 			s.askSize(d, column)
 			return
-		case line == "":
-			line = `"`
 		}
-		if _, bad := plainCell(column, line, s.job.Settings.Units); bad != nil {
-			s.sayf("  %s; %s", bad.What, bad.Hint)
-			s.askSize(d, column)
-			return
-		}
-		d.sizes, d.stepped = append(append([]string(nil), d.sizes...), line), true
+		d.sizes, d.stepped = append(slices.Clone(d.sizes), text), true
 		s.step(d)
 	})
 }
@@ -234,9 +214,12 @@ func (s *Session) askMass(d draft) {
 			s.askMass(d)
 			return
 		}
-		for k, v := range t.said {
-			d.said[k] = v
+		if shape := t.said["shape"]; shape != "" && len(d.sizes) > 0 && len(sizeNames(shape)) != len(sizeNames(d.said["shape"])) {
+			s.sayf("  %s has other sizes (%s) than were asked for; cancel drops the entry", shape, strings.Join(sizeNames(shape), ", "))
+			s.askMass(d)
+			return
 		}
+		maps.Copy(d.said, t.said)
 		if len(t.ways[0]) > 0 {
 			d.mass = t.ways[0][0]
 		}

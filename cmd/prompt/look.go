@@ -77,7 +77,7 @@ func (s *Session) show(tail string) {
 		return
 	}
 	s.accept(s.job, findings(s.job, sec.Name))
-	s.sectionLine(sec)
+	s.sayf("%s", filledOf(s.job, sec))
 	for i := range s.f.Sections {
 		if x := &s.f.Sections[i]; x.Section == sec && x.Bays > 0 {
 			s.sayf("  %s", s.say.Section(x))

@@ -30,18 +30,6 @@ func (s *Session) reply(rows []Row, old *verify.Findings) {
 		s.sayf("setting noted; the order of filling is judged afresh from here")
 	case b == nil:
 		s.sayf("counter starts at %s", row["counter"])
-	default:
-		s.replyBay(b, row)
-		s.replaced(bayOf(old.Job, row["section"], row["bay"]), b)
-		s.totals()
-	}
-	s.changes(old, b)
-	s.reveal(b)
-}
-
-func (s *Session) replyBay(b *model.Bay, row Row) {
-	x := of(s.f, b)
-	switch {
 	case b.Struck:
 		s.sayf("%s withdrawn", b.Name)
 	case b.Waiting:
@@ -49,36 +37,42 @@ func (s *Session) replyBay(b *model.Bay, row Row) {
 	case b.Fill == nil:
 		s.sized(b)
 	case row["entry"] == "closed":
-		s.closed(x)
+		s.closed(of(s.f, b))
 	default:
-		s.verdict(x)
+		s.verdict(of(s.f, b))
 	}
+	if b != nil {
+		s.replaced(bayOf(old.Job, row["section"], row["bay"]), b)
+		s.totals()
+	}
+	s.changes(old, b)
+	s.reveal(b)
 }
 
 // replaced says what an amend took out of force besides the fill, so that nobody thinks it still counts.
 func (s *Session) replaced(before, now *model.Bay) {
-	if before == nil || before.Struck {
+	if before == nil || before.Struck || now.Struck {
 		return
 	}
-	if gone := alive(before) - alive(now); gone > 0 && !now.Struck {
+	if gone := len(besides(before)) - len(besides(now)); gone > 0 {
 		s.sayf("  the amend stands for the whole bay: %s (pieces, top-ups, losses, what was seen) no longer hold; type again what still does",
 			say.Count(gone, "earlier row", "earlier rows"))
 	}
 }
 
-// alive counts the rows of a bay that are in force besides its sizes and its fill.
-func alive(b *model.Bay) int {
-	n := 0
+// besides are the rows of a bay that are in force besides its sizes and its fill.
+func besides(b *model.Bay) []*model.Entry {
+	var rows []*model.Entry
 	for _, e := range b.Rows {
-		if _, dead := b.Dead[e]; dead {
+		if _, dead := b.Dead[e]; dead || e == b.Fill {
 			continue
 		}
 		switch e.Kind {
 		case model.EntryPiece, model.EntryLess, model.EntryTopup, model.EntryLost, model.EntrySeen:
-			n++
+			rows = append(rows, e)
 		}
 	}
-	return n
+	return rows
 }
 
 // closed says how a bay stood when it was closed.
@@ -129,43 +123,21 @@ func (s *Session) verdict(x *verify.Bay) {
 	}
 }
 
-// totals says how the section and the job stand, and the bags against the plan.
+// totals says how the section and the job stand, and the bags against the plan: weighed bays at their share of a bag, against
+// what the section's filled bays take at the aim.
 func (s *Session) totals() {
 	sec := s.find(s.section)
 	if sec == nil {
 		return
 	}
-	filled, all := 0, 0
-	for _, b := range baysOf(s.job, s.section) {
-		if !b.Struck {
-			all++
-		}
-		if b.Fill != nil {
-			filled++
-		}
-	}
-	text := fmt.Sprintf("%d filled", filled)
-	if n := max(sec.Expected, all); n > 0 {
-		text = fmt.Sprintf("%d of %d filled", filled, n)
-	}
-	if name := sec.Name; name != "" {
-		text = name + ": " + text
-	}
-	if bags := s.bagsIn(sec); bags != "" {
-		text += ", " + bags
-	}
-	s.sayf("  %s; job: %s", text, s.counts())
-}
-
-// bagsIn says the bags of a section, weighed bays at their share of a bag, against what its filled bays take at the aim.
-func (s *Session) bagsIn(sec *model.Section) string {
+	text := strings.TrimPrefix(filledOf(s.job, sec), ": ") // the bays of no section have no name to show
 	for i := range s.f.Sections {
 		x := &s.f.Sections[i]
 		if aim := x.BagsRequired * sec.Settings.Aim / sec.Settings.Target; x.Section == sec && x.Bags > 0 && aim > 0 {
-			return fmt.Sprintf("%s (plan %.1f)", bagsOf(x.Bags), aim)
+			text += fmt.Sprintf(", %s (plan %.1f)", bagsOf(x.Bags), aim)
 		}
 	}
-	return ""
+	s.sayf("  %s; job: %s", text, s.counts())
 }
 
 // counts says the verdicts of the job.
@@ -189,17 +161,18 @@ func (s *Session) counts() string {
 	return strings.Join(parts, ", ")
 }
 
-// changes names earlier bays whose verdict is another one now.
+// changes names earlier bays whose verdict is another one now: a later count may speak for or against them.
 func (s *Session) changes(old *verify.Findings, but *model.Bay) {
-	was := map[string]verify.Verdict{}
+	type name struct{ section, bay string }
+	was := map[name]verify.Verdict{}
 	for i := range old.Bays {
 		if x := &old.Bays[i]; x.Bay.Fill != nil {
-			was[x.Bay.Section.Name+"\x00"+x.Bay.Name] = x.Verdict
+			was[name{x.Bay.Section.Name, x.Bay.Name}] = x.Verdict
 		}
 	}
 	for i := range s.f.Bays {
 		x := &s.f.Bays[i]
-		before, known := was[x.Bay.Section.Name+"\x00"+x.Bay.Name]
+		before, known := was[name{x.Bay.Section.Name, x.Bay.Name}]
 		if !known || x.Bay == but || x.Bay.Fill == nil || before == x.Verdict {
 			continue
 		}
@@ -239,11 +212,10 @@ func (s *Session) sizesText(b *model.Bay) string {
 	if d.Shape == model.ShapeRound {
 		return fmt.Sprintf("%s round, %s", s.say.Size(d.Width), s.say.Length((d.Length+d.Length2)/2))
 	}
-	return fmt.Sprintf("%s x %s x %s", bare(s.say.Size(d.Width)), s.say.Size(d.Depth), s.say.Length((d.Length+d.Length2)/2))
+	width := s.say.Size(d.Width)
+	width = width[:strings.LastIndexByte(width, ' ')] // the depth behind it has the same unit
+	return fmt.Sprintf("%s x %s x %s", width, s.say.Size(d.Depth), s.say.Length((d.Length+d.Length2)/2))
 }
-
-// bare leaves the unit off a size that another of the same unit follows.
-func bare(size string) string { return size[:strings.LastIndexByte(size, ' ')] }
 
 // amount says a mass as bags, or as it is where no bags are counted.
 func (s *Session) amount(mass float64, set *model.Settings) string {

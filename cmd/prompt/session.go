@@ -140,10 +140,16 @@ func (s *Session) question(text string, then func(line string)) {
 	s.text, s.ask = text, then
 }
 
-// sayf writes a paragraph, wrapped; further lines are indented as far as the first and two more.
+// sayf writes a paragraph, wrapped; further lines are indented as far as the first and two more. What stands in columns keeps
+// its place: two spaces beside each other are no place to break.
 func (s *Session) sayf(format string, args ...any) {
 	for _, line := range strings.Split(fmt.Sprintf(format, args...), "\n") {
-		wrap(&s.out, screen.Clean(line), s.opt.Width-1)
+		body := strings.TrimLeft(line, " ")
+		indent := line[:len(line)-len(body)]
+		body = strings.ReplaceAll(screen.Clean(body), "  ", "\u00a0\u00a0")
+		for _, part := range screen.Hang(indent, indent+"  ", body, s.opt.Width-1) {
+			s.out.WriteString(part + "\n")
+		}
 	}
 }
 
@@ -172,36 +178,6 @@ type Changed struct {
 
 // ErrChanged says that somebody else changed the log since the last look.
 var ErrChanged = errors.New("the log was changed by another program")
-
-// wrap writes a line in lines of at most width columns; further ones are indented by two more. A word that is longer
-// than a line is cut.
-func wrap(b *strings.Builder, line string, width int) {
-	body := strings.TrimLeft(line, " ")
-	indent := line[:len(line)-len(body)]
-	out, used := indent, len(indent)
-	empty := true
-	flush := func() {
-		b.WriteString(strings.ReplaceAll(strings.TrimRight(out, " "), "\u00a0", " ") + "\n")
-		out, used, empty = indent+"  ", len(indent)+2, true
-	}
-	for _, word := range strings.Split(body, " ") {
-		n := utf8.RuneCountInString(word)
-		if !empty && used+1+n > width {
-			flush()
-		}
-		if !empty {
-			out, used = out+" ", used+1
-		}
-		for room := max(width-used, 8); n > room; room = max(width-used, 8) {
-			runes := []rune(word)
-			out += string(runes[:room])
-			word, n = string(runes[room:]), n-room
-			flush()
-		}
-		out, used, empty = out+word, used+n, false
-	}
-	flush()
-}
 
 // keyed takes out of a line what no key writes: control characters come from a paste.
 func keyed(text string) string {

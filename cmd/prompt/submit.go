@@ -3,7 +3,9 @@ package prompt
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 	"strings"
 
 	"bayproof/model"
@@ -13,10 +15,7 @@ import (
 
 // submit makes a row of a whole draft and puts it to the log.
 func (s *Session) submit(d draft) {
-	row := Row{}
-	for k, v := range d.said {
-		row[k] = v
-	}
+	row := maps.Clone(d.said)
 	b := s.bay(d.name)
 	s.sizesOf(d, b, row)
 	if d.mass != "" {
@@ -60,16 +59,11 @@ func (s *Session) again(d draft) {
 	s.askMass(d)
 }
 
-// rowOf adds what every row has.
+// rowOf adds what every row of this section has. Initials that were typed in the line itself stand.
 func (s *Session) rowOf(bay string, row Row) Row {
-	if s.section != "" {
-		row["section"] = s.section
-	}
-	if bay != "" {
-		row["bay"] = bay
-	}
-	if s.opt.By != "" && row["by"] == "" {
-		row["by"] = s.opt.By
+	by := row["by"]
+	if row = s.rowIn(s.section, bay, row); by != "" {
+		row["by"] = by
 	}
 	return row
 }
@@ -96,23 +90,20 @@ func (s *Session) putOr(otherwise func(), rows ...Row) {
 	f := findings(job, s.section)
 	write := func() { s.write(rows, rows, job, f) }
 	if doubt := s.doubt(rows, job, f); doubt != "" {
-		s.question("  "+doubt+" right? [y/n] ", func(line string) { s.settle(line, write) })
+		s.question("  "+doubt+" right? [y/n] ", func(line string) {
+			answer, known := model.ParseAnswer(line)
+			switch {
+			case answer == model.Yes:
+				write()
+			case known || line == "":
+				s.sayf("  dropped; type it again")
+			default: // a bay's line instead is the correction
+				s.rest(line)
+			}
+		})
 		return
 	}
 	write()
-}
-
-// settle takes the answer to a doubt: yes writes, no drops, a bay's line instead is taken as the correction.
-func (s *Session) settle(line string, write func()) {
-	answer, known := model.ParseAnswer(line)
-	switch {
-	case answer == model.Yes:
-		write()
-	case known || line == "":
-		s.sayf("  dropped; type it again")
-	default:
-		s.rest(line)
-	}
 }
 
 // refuse says why rows cannot be written.
@@ -177,9 +168,7 @@ const (
 // doubt asks about the first thing in the rows that looks odd; empty where nothing does.
 func (s *Session) doubt(rows []Row, job *model.Job, f *verify.Findings) string {
 	first := rows[0]
-	switch first["entry"] {
-	case "size", "fill", "amend":
-	default:
+	if !slices.Contains([]string{"size", "fill", "amend"}, first["entry"]) {
 		return ""
 	}
 	b := bayOf(job, first["section"], first["bay"])
@@ -263,12 +252,11 @@ func (s *Session) doubtDensity(f *verify.Findings, b *model.Bay) string {
 
 // of returns the findings of a bay; nil where there are none.
 func of(f *verify.Findings, b *model.Bay) *verify.Bay {
-	for i := range f.Bays {
-		if f.Bays[i].Bay == b {
-			return &f.Bays[i]
-		}
+	at := slices.IndexFunc(f.Bays, func(x verify.Bay) bool { return x.Bay == b })
+	if at < 0 {
+		return nil
 	}
-	return nil
+	return &f.Bays[at]
 }
 
 // materialText says what a row says went in.
@@ -280,7 +268,7 @@ func materialText(e *model.Entry) string {
 	case model.MaterialWeight:
 		return "weight " + m.Raw
 	}
-	if strings.Trim(m.Raw, "0123456789./") == "" && m.Raw == "1" {
+	if m.Raw == "1" {
 		return "1 bag"
 	}
 	return m.Raw + " bags"
@@ -354,7 +342,7 @@ func (s *Session) offer(changed Changed, rows []Row) {
 			s.putOr(func() {
 				s.sayf("  they cannot stand at the end of the log: put them back by hand from %s", changed.Kept)
 				s.put(rows...)
-			}, append(append([]Row(nil), changed.Lost...), rows...)...)
+			}, slices.Concat(changed.Lost, rows)...)
 		case model.No:
 			s.put(rows...)
 		default:
