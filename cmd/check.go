@@ -83,7 +83,8 @@ func (o *checkOptions) feed(give func(jobRead) bool) {
 	}
 }
 
-// checked is one job's result, ready to print.
+// checked is one job's result, ready to print: it is laid out where it was judged, so that only the writing itself has to be
+// in order.
 type checked struct {
 	from   jobRead
 	out    []byte
@@ -196,7 +197,8 @@ func (p *printer) print(c checked) error {
 	return err
 }
 
-// status is the exit code of the whole run.
+// status is the exit code of the whole run. A job without a result weighs more than one with an open bay: nobody knows about
+// its bays. A run without any job is a fault too, as an empty log is.
 func (p *printer) status() error {
 	switch {
 	case p.faulty || p.printed == 0:
@@ -210,7 +212,8 @@ func (p *printer) status() error {
 // tool is how this build names itself in JSON.
 func tool() report.Tool { return report.Tool{Name: "bayproof", Version: Version} }
 
-// jobRead is one job as it was found in an input: its rows, or why there are none.
+// jobRead is one job as it was found in an input: its rows, or why there are none. Finding jobs is done by one goroutine in the
+// order of the input; reading the cells of rows is most of the work and is left to whoever takes the job.
 type jobRead struct {
 	arg    string
 	folder *joblog.Folder // for names; it may be closed
@@ -218,7 +221,7 @@ type jobRead struct {
 	err    error // the input could not be opened
 }
 
-// name is how the job is named in messages.
+// name is how the job is named in messages: as it was given, and by its name in the log where that holds several.
 func (j jobRead) name() string {
 	if j.rows.Many {
 		return j.arg + ": " + j.rows.Name
@@ -226,7 +229,8 @@ func (j jobRead) name() string {
 	return j.arg
 }
 
-// eachJob finds the jobs of one input and gives them one by one; it answers false when give wants no more.
+// eachJob finds the jobs of one input and gives them one by one; it answers false when give wants no more. A log without a
+// column job is one job; one with it holds a job for every name, whose rows follow one another.
 func eachJob(arg string, opt joblog.Options, give func(jobRead) bool) bool {
 	folder, err := openJob(arg)
 	if err != nil {
@@ -283,7 +287,8 @@ func place(folder *joblog.Folder, src model.Source) string {
 	return say.Place(src) + ": "
 }
 
-// plainPath says what is wrong with a path without naming the call that found out.
+// plainPath says what is wrong with a path without naming the call that found out: "lstat jobs: permission denied" means
+// nothing to who typed jobs.
 func plainPath(err error) error {
 	var pathErr *fs.PathError
 	if !errors.As(err, &pathErr) {

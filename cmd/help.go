@@ -78,7 +78,8 @@ func printRootHelp(root *cobra.Command, list []*cobra.Command) {
 // helpColumn is as wide as the longest that a command's first line is.
 const helpColumn = len("recheck record.html")
 
-// printHelp prints a command's help: what to type first, then its flags, then which settings may be flags too.
+// printHelp prints a command's help: what to type first, then its flags, then which settings may be flags too. cobra's own
+// form, usage line first, is not for people who open it once a month.
 func printHelp(cmd *cobra.Command, _ []string) {
 	var b strings.Builder
 	long := cmd.Long
@@ -91,7 +92,7 @@ func printHelp(cmd *cobra.Command, _ []string) {
 	fmt.Fprint(cmd.OutOrStdout(), b.String())
 }
 
-// helpFlags lists the flags that are no settings, where there are any.
+// helpFlags lists the flags that are no settings, where there are any: --help alone is none worth a heading.
 func helpFlags(b *strings.Builder, cmd *cobra.Command) {
 	var shown []*pflag.Flag
 	cmd.Flags().VisitAll(func(f *pflag.Flag) {
@@ -140,7 +141,7 @@ func hanging(b *strings.Builder, head, text string) {
 	}
 }
 
-// newHelp builds the command that prints another one's help.
+// newHelp builds the command that prints another one's help: bayproof help check is bayproof check --help.
 func newHelp(_ *Env) *cobra.Command {
 	return &cobra.Command{
 		Use:   "help [COMMAND]",
@@ -255,7 +256,8 @@ func newCompletion(env *Env) *cobra.Command {
 	return cmd
 }
 
-// completer is what cobra asks for the words that may follow.
+// completer is what cobra asks for the words that may follow, each with an explanation behind a tab where it has one. The
+// directive says what the shell does with them.
 type completer = func(cmd *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective)
 
 // completeJobs offers jobs: folders with a log in them, logs, and folders on the way there.
@@ -299,7 +301,7 @@ func completeFolder(*cobra.Command, []string, string) ([]string, cobra.ShellComp
 	return nil, cobra.ShellCompDirectiveFilterDirs
 }
 
-// once offers nothing more after the first argument.
+// once offers nothing more after the first argument: the command takes one.
 func once(c completer) completer {
 	return func(cmd *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective) {
 		if len(args) > 0 {
@@ -309,7 +311,8 @@ func once(c completer) completer {
 	}
 }
 
-// isJob tells whether a folder is a job's, be it that its log is still to come.
+// isJob tells whether a folder is a job's, be it that its log is still to come. Names alone decide: nothing is read, as this is
+// asked at every key in a shell and for every file that is written.
 func isJob(dir string) bool {
 	for _, name := range []string{joblog.LogName, "job.csv"} {
 		if info, err := os.Stat(filepath.Join(dir, name)); err == nil && info.Mode().IsRegular() {
@@ -330,7 +333,8 @@ func folderOf(env *Env, at string) string {
 	return at
 }
 
-// completeSetting offers a setting's values: all of them where they are words, the default else.
+// completeSetting offers a setting's values: all of them where they are words, the default else. Of a figure the default
+// shows how it is written, unit included.
 func completeSetting(def model.SettingDef) completer {
 	words := def.Choices
 	if def.Kind == model.SettingYesNo {
@@ -386,28 +390,21 @@ func copyJob(job fs.FS, dir string) error {
 	}
 	var m made
 	for _, name := range missing {
-		if err := copyFile(job, name, dir, &m); err != nil {
+		data, err := fs.ReadFile(job, name)
+		name = filepath.FromSlash(name)
+		to := target{shown: filepath.Join(dir, name), folder: dir, name: name, inJob: true}
+		if err == nil {
+			err = m.folder(filepath.Dir(to.shown))
+		}
+		if err == nil {
+			err = to.write(whole(data))
+		}
+		if err != nil {
 			m.undo()
 			return err
 		}
+		m.add(to.shown)
 	}
-	return nil
-}
-
-// copyFile writes one file of a job folder into dir.
-func copyFile(job fs.FS, name, dir string, m *made) error {
-	data, err := fs.ReadFile(job, name)
-	if err != nil {
-		return err
-	}
-	to := target{shown: filepath.Join(dir, filepath.FromSlash(name)), folder: dir, name: filepath.FromSlash(name), inJob: true}
-	if err := m.folder(filepath.Dir(to.shown)); err != nil {
-		return err
-	}
-	if err := to.write(whole(data)); err != nil {
-		return err
-	}
-	m.add(to.shown)
 	return nil
 }
 

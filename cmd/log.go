@@ -136,7 +136,8 @@ func (o *logOptions) who() string {
 	return fmt.Sprintf("by %s on %s since %s (process %d)", name, where, o.env.Now().Format("15:04"), os.Getpid())
 }
 
-// logBook is a job's log on disk as the prompt sees it; it adds the time to each row.
+// logBook is a job's log on disk as the prompt sees it; it adds the time to each row. The prompt is a state machine that knows
+// neither files nor a clock: this is all of both that it gets.
 type logBook struct {
 	env    *Env
 	folder *joblog.Folder
@@ -144,10 +145,11 @@ type logBook struct {
 	flags  map[string]string
 }
 
-// Job returns the job as its files stand.
+// Job returns the job as its files stand, or the faults that keep it from being read.
 func (b *logBook) Job() (*model.Job, []model.Fault) { return b.Try() }
 
-// Try puts the job together as it would be with the rows after its log.
+// Try puts the job together as it would be with the rows after its log, and writes nothing: what the prompt then writes is
+// known to read back without a fault. The whole job is read each time, some milliseconds for 500 bays.
 func (b *logBook) Try(rows ...prompt.Row) (*model.Job, []model.Fault) {
 	var stamped []map[string]string
 	for _, row := range rows {
@@ -160,7 +162,7 @@ func (b *logBook) Try(rows ...prompt.Row) (*model.Job, []model.Fault) {
 	return joblog.Read(fsys, b.folder.Log, joblog.Options{Name: b.folder.Name, Flags: b.flags})
 }
 
-// Append writes one row and returns once it is on disk.
+// Append writes one row and returns once it is on disk, synced: a truck's power may go at any time.
 func (b *logBook) Append(row prompt.Row) error {
 	err := b.writer.Append(b.stamp(row))
 	switch {
@@ -211,7 +213,8 @@ func faultOf(err error) model.Fault {
 	return model.Fault{What: err.Error()}
 }
 
-// asking is a person who answers, or a file that stands in for one.
+// asking is a person who answers, or a file that stands in for one. log and start ask through it, so that whatever can be
+// typed can be piped, with the same result.
 type asking interface {
 	// Ask shows a question and returns the answer; io.EOF where no more answers come.
 	Ask(question string) (string, error)
@@ -234,6 +237,7 @@ type typing struct {
 	out  io.Writer
 }
 
+// Ask shows the question and edits the answer on its last line. Ctrl-C ends the answers, as Ctrl-D does.
 func (t *typing) Ask(question string) (string, error) {
 	head, last := lastLine(question)
 	if _, err := io.WriteString(t.out, head); err != nil {
@@ -270,6 +274,7 @@ func lastLine(question string) (head, last string) {
 	return b.String(), last
 }
 
+// Close gives the terminal back as it was.
 func (t *typing) Close() error { return t.line.Close() }
 
 // piped reads lines; questions are shown only where a person types at a terminal that cannot edit.
@@ -279,6 +284,7 @@ type piped struct {
 	show bool
 }
 
+// Ask returns the next line. A last line without an end counts.
 func (p *piped) Ask(question string) (string, error) {
 	if p.show {
 		io.WriteString(p.out, question)
@@ -290,4 +296,5 @@ func (p *piped) Ask(question string) (string, error) {
 	return strings.TrimRight(line, "\r\n"), nil
 }
 
+// Close leaves stdin to whoever opened it.
 func (p *piped) Close() error { return nil }

@@ -18,7 +18,8 @@ import (
 	"bayproof/model/joblog"
 )
 
-// target is where a file is written: a name below a folder, out of which nothing leads.
+// target is where a file is written: a name below a folder, out of which nothing leads. os.Root sees to the last: a job's folder
+// may have come by mail, and a link in it to a file elsewhere must not make bayproof write there.
 type target struct {
 	shown        string // as the user wrote it
 	folder, name string
@@ -108,7 +109,8 @@ func (t target) free(root *os.Root) (fs.FileInfo, error) {
 	return nil, withHint(fmt.Errorf("%s is no file: a pipe or a device", t.shown), linkHint)
 }
 
-// writeThrough writes into what is there and cannot be replaced: a device, a pipe.
+// writeThrough writes into what is there and cannot be replaced: a device, a pipe. Such a thing holds nothing that could be
+// lost halfway.
 func writeThrough(name string, write func(io.Writer) error) error {
 	f, err := os.OpenFile(name, os.O_WRONLY, 0)
 	if err != nil {
@@ -148,9 +150,10 @@ const (
 	staleAfter = time.Hour // a run that still lives has written to its own since
 )
 
+// tempStart is how the names of temporary files begin that become a file of that name.
 func tempStart(name string) string { return "." + filepath.Base(name) + "." }
 
-// createTemp makes a new file beside name.
+// createTemp makes a new file beside name: in the same folder, so that renaming it is one step of the file system.
 func createTemp(root *os.Root, name string) (*os.File, string, error) {
 	random := make([]byte, tempBytes)
 	if _, err := rand.Read(random); err != nil {
@@ -213,9 +216,10 @@ type dest struct {
 // toOutput is where -o sends the result.
 func (c *common) toOutput() dest { return dest{flag: "-o", file: c.output} }
 
+// screen tells whether the result goes to stdout.
 func (d dest) screen() bool { return d.file == "" || d.file == "-" }
 
-// outputs are the results of a run. Every file that a command writes for its user goes through here, and none takes the
+// outputs are the results of a run, and what they must not destroy. Every file that a command writes for its user goes through here, and none takes the
 // place of a file that the run reads or that a job owns; a file is known by itself and not by its name.
 type outputs struct {
 	env  *Env
@@ -223,10 +227,11 @@ type outputs struct {
 	also []keptFile
 }
 
-// jobInput is a job that the run reads.
+// jobInput is a job that the run reads. Its files are job.csv, sections.csv and the others that a job owns by name, its log,
+// and all its photos.
 type jobInput struct {
-	dir, log string
-	unlike   bool // the folder alone does not show that it is a job's
+	dir, log string // the folder, and the log's name in it
+	unlike   bool   // the folder alone does not show that it is a job's
 }
 
 // keptFile is any other file that is not to be written over.
@@ -241,6 +246,7 @@ func (o *outputs) reads(arg string) {
 	o.readsJob(arg, joblog.LogName)
 }
 
+// readsJob is reads for a folder and the name of the log in it.
 func (o *outputs) readsJob(dir, log string) {
 	job := jobInput{dir, log, log != joblog.LogName || !isJob(dir)}
 	if n := len(o.jobs); n == 0 || o.jobs[n-1] != job { // many jobs in one log are one
@@ -251,7 +257,8 @@ func (o *outputs) readsJob(dir, log string) {
 // keep notes any other file that is not to be written over; what goes on "FILE is".
 func (o *outputs) keep(file, what string) { o.also = append(o.also, keptFile{file, what}) }
 
-// result writes a result: to the screen, or to the file that d names.
+// result writes a result: to the screen, or to the file that d names. The screen gets what there is as it comes; a file comes
+// about as a whole or not at all.
 func (o *outputs) result(d dest, write func(io.Writer) error) error {
 	if d.screen() {
 		w := bufio.NewWriterSize(o.env.Stdout, 1<<16)
@@ -280,7 +287,8 @@ func whole(out []byte) func(io.Writer) error {
 	}
 }
 
-// allow refuses files that a result must not take the place of, another result of this run among them.
+// allow refuses files that a result must not take the place of, another result of this run among them. Commands ask it
+// before they begin to compute, and result asks it again.
 func (o *outputs) allow(dests ...dest) error {
 	taken := map[string]string{}
 	for _, d := range dests {
@@ -300,7 +308,8 @@ func (o *outputs) allow(dests ...dest) error {
 	return nil
 }
 
-// kept says what a file is that is not to be written over, empty where it may be.
+// kept says what a file is that is not to be written over, empty where it may be: one that this run reads, whatever it is
+// called; one among the photos of any job; one whose name a job keeps for itself. own is the name that the command may make.
 func (o *outputs) kept(file, own string) string {
 	if info, err := os.Stat(file); err == nil && info.Mode().IsRegular() {
 		for _, k := range o.also {
@@ -344,6 +353,7 @@ func (o *outputs) owned(dir, name, own string) string {
 	return ""
 }
 
+// whatOf says what a file of a job is.
 func whatOf(name, log string) string {
 	if name == log {
 		return "the log of a job"
@@ -417,11 +427,14 @@ func behindLinks(name string) string {
 	return name
 }
 
+// sameFile tells whether a name leads to a file: by the disk's own numbering, so that links, other spellings and other case
+// make no difference.
 func sameFile(info os.FileInfo, name string) bool {
 	other, err := os.Stat(name)
 	return err == nil && os.SameFile(info, other)
 }
 
+// sameFolder tells whether two names lead to one folder.
 func sameFolder(a, b string) bool {
 	info, err := os.Stat(a)
 	return err == nil && sameFile(info, b)
@@ -440,7 +453,7 @@ const (
 	progressEvery = 100 * time.Millisecond
 )
 
-// step counts one job.
+// step counts one job. Beyond the first few it looks at the clock for one job in sixteen: there may be a million.
 func (p *progress) step() {
 	p.jobs++
 	if !p.env.StderrTerminal || p.jobs%16 != 0 && p.jobs > 64 {

@@ -308,11 +308,14 @@ const (
 	notCompared = "not compared"
 )
 
-// digestNote says what the digest does not prove.
+// digestNote says what the digest does not prove: it is computed, and anyone can compute it.
 const digestNote = "A digest shows that nothing changed since the record was written.\n" +
 	"It does not show that what was written is true, nor who wrote it:\nfor that the file is signed."
 
-// recheck computes everything again, or compares what can be compared of a record of another method.
+// recheck computes everything again, or compares what can be compared of a record of another method. Three things are looked
+// at, each for what the ones before cannot show: the bytes, whether the file was touched since; the figures, whether they
+// follow from the job's files inside, since whoever touches it can put a new digest in; the page, whether what is shown is
+// what was computed.
 func recheck(o *record.Opened, page []byte) (*rechecked, error) {
 	r := &rechecked{Method: verify.Method, Stated: o.Method(), Job: o.Carried.Name, Tool: o.Carried.Tool, Note: digestNote, Differences: []record.Difference{}}
 	if len(o.Carried.Files) == 0 {
@@ -393,7 +396,7 @@ func (r *rechecked) otherMethod(o *record.Opened) (err error) {
 	return nil
 }
 
-// add notes the result of one check.
+// add notes the result of one check with its sentence.
 func (r *rechecked) add(check, result, format string, args ...any) {
 	r.Findings = append(r.Findings, recheckFinding{check, result, fmt.Sprintf(format, args...)})
 }
@@ -413,7 +416,7 @@ func (r *rechecked) bytes(o *record.Opened) {
 	}
 }
 
-// page writes the page again where it can be the same to the byte.
+// page writes the page again where it can be the same to the byte: by the same version, on the same family of processors.
 func (r *rechecked) page(in record.Input, page []byte) error {
 	if r.Tool.Version != Version || r.Tool.Arch != family() {
 		r.add("page", notCompared, "written by version %s on %s, this is %s on %s", r.Tool.Version, r.Tool.Arch, Version, family())
@@ -451,7 +454,8 @@ func (r *rechecked) text() string {
 	return b.String()
 }
 
-// carriedJob reads the job again from the files that a record carries, one at least; the first of them is the log.
+// carriedJob reads the job again from the files that a record carries, one at least; the first of them is the log. Of photos
+// only name, digest and time are inside, which is all that a verdict can hang on.
 func carriedJob(c *record.Carried) (*model.Job, []model.Fault, error) {
 	var fsys fs.FS = nothing{}
 	for _, f := range c.Files {
@@ -519,7 +523,7 @@ func plainFiles(files []record.File) error {
 	return nil
 }
 
-// extractFile writes one file where none is.
+// extractFile writes one file where none is. os.Root keeps it below the folder, should a link have been put there meanwhile.
 func extractFile(root *os.Root, name string, raw []byte) error {
 	if sub := filepath.Dir(name); sub != "." {
 		if err := root.MkdirAll(sub, 0o777); err != nil {

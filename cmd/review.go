@@ -173,7 +173,8 @@ func (o *reviewOptions) write(w io.Writer, r *audit.Review) error {
 	return whole(review.AppendText(nil, r, o.output == "" && o.env.Colour()))(w)
 }
 
-// tell lists on stderr what is wrong with the jobs that could not be read.
+// tell lists on stderr what is wrong with the jobs that could not be read, where the result has no place for it or there is
+// none.
 func (o *reviewOptions) tell(r *audit.Review) {
 	told := map[string]bool{} // a fault of the command line is that of every job
 	for _, bad := range r.Bad {
@@ -218,24 +219,27 @@ func (o *reviewOptions) gather() (*audit.Review, error) {
 	return b.Finish(), nil
 }
 
-// feed gives the jobs of all inputs.
+// feed gives the jobs of all inputs, and notes each as one whose files no result may take the place of.
 func (o *reviewOptions) feed(give func(jobRead) bool) {
 	opt := joblog.Options{Flags: o.settings, Photos: !o.audit.Figures}
-	found := newFinder(opt, func(in jobRead) bool {
+	found := finder{opt: opt, seen: map[string][]visit{}, more: true}
+	found.give = func(in jobRead) bool {
 		if in.folder != nil {
 			o.out.readsJob(in.folder.Dir, in.folder.Log)
 		}
-		return o.ctx.Err() == nil && give(in)
-	})
-	defer func() { o.asides = found.asides }()
+		found.given++
+		found.more = o.ctx.Err() == nil && give(in)
+		return found.more
+	}
 	for _, arg := range o.args {
 		if !found.find(arg) {
-			return
+			break
 		}
 	}
+	o.asides = found.asides
 }
 
-// summed is one job's summary, or why there is none.
+// summed is one job's summary, or why there is none. The findings themselves are let go: a million rows would fill the memory.
 type summed struct {
 	job *audit.Job
 	bad *audit.Bad
@@ -262,7 +266,8 @@ func (o *reviewOptions) sum(in jobRead) summed {
 	return summed{job: audit.Summarize(f, at, o.audit)}
 }
 
-// recordOf is the way from the page to a job's record, where there is one.
+// recordOf is the way from the page to a job's record, where there is one: relative, so that page and jobs can be moved or
+// sent together.
 func (o *reviewOptions) recordOf(folder *joblog.Folder) string {
 	record := filepath.Join(folder.Dir, "record.html")
 	if info, err := os.Stat(record); err != nil || !info.Mode().IsRegular() {
@@ -272,15 +277,16 @@ func (o *reviewOptions) recordOf(folder *joblog.Folder) string {
 	if o.html != "" {
 		base = filepath.Dir(o.html)
 	}
-	absBase, err1 := filepath.Abs(base)
-	absRecord, err2 := filepath.Abs(record)
-	if rel, err := filepath.Rel(absBase, absRecord); err == nil && err1 == nil && err2 == nil {
-		return filepath.ToSlash(rel)
+	base, err1 := filepath.Abs(base)
+	record, err2 := filepath.Abs(record)
+	way, err := filepath.Rel(base, record)
+	if errors.Join(err, err1, err2) != nil { // on another drive of Windows
+		return ""
 	}
-	return ""
+	return filepath.ToSlash(way)
 }
 
-// badJob keeps the first faults of a job that could not be read.
+// badJob keeps the first faults of a job that could not be read, and how many more there are.
 func badJob(in jobRead, faults []model.Fault) *audit.Bad {
 	bad := &audit.Bad{Place: in.name()}
 	for i, f := range faults {
@@ -303,23 +309,13 @@ type finder struct {
 	give   func(jobRead) bool
 	seen   map[string][]visit // by the real path, whatever its case
 	links  []string           // links to folders, which wait for the folders themselves
-	given  int
-	more   bool // the review wants more
-	asides []string
+	given  int                // jobs so far, those that cannot be read among them
+	more   bool               // the review wants more
+	asides []string           // what is left out, and why, in sentences
 }
 
 // visit is a folder that was gone through, or the log in it that was read.
 type visit struct{ shown, real, log string }
-
-func newFinder(opt joblog.Options, give func(jobRead) bool) *finder {
-	f := &finder{opt: opt, seen: map[string][]visit{}, more: true}
-	f.give = func(in jobRead) bool {
-		f.given++
-		f.more = give(in)
-		return f.more
-	}
-	return f
-}
 
 // find gives the jobs of one input, those of a folder in the order of their paths, linked ones last. It answers false
 // when no more are wanted.
@@ -329,13 +325,13 @@ func (f *finder) find(arg string) bool {
 		return eachJob(arg, f.opt, f.give) // says so
 	}
 	if !info.IsDir() {
-		if f.first(arg, realPath(filepath.Dir(arg)), filepath.Base(arg)) {
+		if f.first(arg, behindLinks(filepath.Dir(arg)), filepath.Base(arg)) {
 			eachJob(arg, f.opt, f.give)
 		}
 		return f.more
 	}
 	before, asides := f.given, len(f.asides)
-	f.walk(arg, realPath(arg))
+	f.walk(arg, behindLinks(arg))
 	for len(f.links) > 0 && f.more {
 		links := f.links
 		f.links = nil
@@ -351,7 +347,8 @@ func (f *finder) find(arg string) bool {
 	return f.more
 }
 
-// walk goes through a folder, which really lies at real, and those below it.
+// walk goes through a folder, which really lies at real, and those below it. A job's folder may hold others. Hidden folders
+// are left out: they belong to programs.
 func (f *finder) walk(dir, real string) {
 	if !f.first(dir, real, "") {
 		return
@@ -439,7 +436,7 @@ func (f *finder) follow(path string) {
 	}
 	for _, e := range entries {
 		if strings.EqualFold(e.Name(), joblog.LogName) || strings.EqualFold(e.Name(), "job.csv") {
-			f.walk(path, realPath(path))
+			f.walk(path, behindLinks(path))
 			return
 		}
 	}
@@ -465,24 +462,17 @@ func (f *finder) first(shown, real, log string) bool {
 	return true
 }
 
-// realPath is where a folder lies, from the root of the disk and without a link.
-func realPath(dir string) string {
-	if p, err := filepath.EvalSymlinks(dir); err == nil {
-		dir = p
-	}
-	if p, err := filepath.Abs(dir); err == nil {
-		dir = p
-	}
-	return dir
-}
-
+// aside notes what is left out without harm.
 func (f *finder) aside(format string, args ...any) {
 	f.asides = append(f.asides, fmt.Sprintf(format, args...))
 }
 
+// fail gives what looks like a job and cannot be read.
 func (f *finder) fail(at string, err error) { f.give(jobRead{arg: at, err: err}) }
 
-// readProgramme reads the programme's settings. What stands on the command line beats them.
+// readProgramme reads the programme's settings: rows of name and value as in job.csv, a header or none. They hold for every
+// job in place of its own; what stands on the command line beats them. A name given twice is refused: one of the two would be
+// lost without a word.
 func (o *reviewOptions) readProgramme() error {
 	if o.programme == "" {
 		return nil
@@ -553,7 +543,8 @@ func (o *reviewOptions) programmeRow(name, value string) error {
 // programmeHint goes with a row that makes no sense.
 const programmeHint = "bayproof review --help lists what can be asked for"
 
-// setAsk reads the value of an ask: a share, a number, or yes or no.
+// setAsk reads the value of an ask into its field, whose type says what it is: a share of the bays (yes is all of them, no is
+// none), a number of them, or yes or no.
 func setAsk(d audit.AskDef, asks *audit.Asks, value string) error {
 	switch p := d.Field(asks).(type) {
 	case *float64:

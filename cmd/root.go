@@ -19,7 +19,8 @@ import (
 	"bayproof/report/screen"
 )
 
-// commands returns every command in the order in which the help lists them.
+// commands returns every command in the order in which the help lists them: those of one job in the order of the work, then
+// those of many jobs, then what belongs to the program itself.
 func commands(env *Env) []*cobra.Command {
 	return []*cobra.Command{
 		newStart(env), newPlan(env), newLog(env),
@@ -44,7 +45,8 @@ func Run(args []string, env *Env) int {
 	return exitCode(env.Stderr, root.Execute())
 }
 
-// newRoot builds the command tree.
+// newRoot builds the command tree anew for every run: there is no state between two runs in one process, as tests have them.
+// cobra's own messages are off, so that exitCode is the one place that prints an error.
 func newRoot(env *Env) *cobra.Command {
 	root := &cobra.Command{
 		Use:           "bayproof",
@@ -73,7 +75,7 @@ func newRoot(env *Env) *cobra.Command {
 	return root
 }
 
-// flagError turns a complaint about a flag into a usage error that guesses what was meant, or says where to look.
+// flagError turns pflag's complaint about a flag into a usage error that guesses what was meant, or says where to look.
 func flagError(cmd *cobra.Command, err error) error {
 	hint := "see " + cmd.CommandPath() + " --help"
 	if name, unknown := strings.CutPrefix(err.Error(), "unknown flag: --"); unknown {
@@ -87,7 +89,8 @@ func flagError(cmd *cobra.Command, err error) error {
 	return usageErrorf(hint, "%s", strings.ToLower(text[:1])+text[1:])
 }
 
-// unknownCommand returns a usage error where args name a command that is not there.
+// unknownCommand returns a usage error where args name a command that is not there. cobra would hand such a word to the root
+// command as its argument, and the root would answer with its help.
 func unknownCommand(root *cobra.Command, args []string) error {
 	found, rest, err := root.Find(args)
 	if err != nil || found != root || len(rest) == 0 || strings.HasPrefix(rest[0], "-") {
@@ -100,7 +103,8 @@ func unknownCommand(root *cobra.Command, args []string) error {
 	return usageErrorf(commandHint(root, name), "unknown command %q", name)
 }
 
-// commandHint guesses what was meant by a command that is not there.
+// commandHint guesses what was meant by a command that is not there. Who names a folder or a file forgot the command, and
+// most want to check a job; a slip of two letters is taken for one.
 func commandHint(root *cobra.Command, name string) string {
 	if _, err := os.Stat(name); err == nil {
 		return "did you mean: bayproof check " + name
@@ -112,7 +116,8 @@ func commandHint(root *cobra.Command, name string) string {
 	return "bayproof --help lists the commands"
 }
 
-// Env is the world as a command may see it.
+// Env is the world as a command may see it. Nothing in the package reaches for the process's own streams, clock or
+// environment: a test hands in others and sees all that a command says.
 type Env struct {
 	Stdin          io.Reader
 	Stdout, Stderr io.Writer
@@ -202,16 +207,16 @@ func graver(a, b int) int {
 	return min(a, b)
 }
 
-// exitStatus is an error that prints nothing and only sets the exit code.
+// exitStatus is an error that prints nothing and only sets the exit code: all there is to say was said when it was found.
 type exitStatus int
 
 func (s exitStatus) Error() string { return fmt.Sprintf("exit status %d", int(s)) }
 
-// hintedError is an error with what would cure it.
+// hintedError is an error with what would cure it. It may be wrapped further: the hints and the code are found all the same.
 type hintedError struct {
 	err   error
-	hints []string
-	code  int
+	hints []string // each a line of its own; an empty one is left out
+	code  int      // exitFault, or exitUsage where the command line is at fault
 }
 
 func (e *hintedError) Error() string { return e.err.Error() }
@@ -234,7 +239,8 @@ func usageErrorf(hint, format string, args ...any) error {
 	return e
 }
 
-// exitCode prints err, where it has something to say, and returns the exit code it stands for.
+// exitCode prints err, where it has something to say, and returns the exit code it stands for: that of an exitStatus or of a
+// hintedError anywhere in it, else 1.
 func exitCode(stderr io.Writer, err error) int {
 	var status exitStatus
 	var hinted *hintedError
@@ -251,7 +257,8 @@ func exitCode(stderr io.Writer, err error) int {
 	return exitFault
 }
 
-// printError writes one error with its hints, each on a line of its own.
+// printError writes one error with its hints, each on a line of its own. An error of many lines, as two joined ones are,
+// gets the prefix on each. Text from a file may stand in all of them, so that nothing in it is left for a terminal to obey.
 func printError(stderr io.Writer, text string, hints ...string) {
 	for _, line := range strings.Split(strings.TrimRight(text, "\n"), "\n") {
 		fmt.Fprintf(stderr, "bayproof: error: %s\n", screen.Clean(line))
@@ -273,7 +280,8 @@ func printWarning(stderr io.Writer, text string) {
 	fmt.Fprintf(stderr, "bayproof: warning: %s\n", screen.Clean(text))
 }
 
-// oneJob refuses a command line that does not name exactly one job.
+// oneJob refuses a command line that does not name exactly one job. The usual cause of a second one is a name with a space in
+// it that was not put in quotes.
 func oneJob(cmd *cobra.Command, args []string) error {
 	switch {
 	case len(args) == 0:
@@ -374,7 +382,8 @@ func (f *format) Set(s string) error {
 	return usageErrorf("", "%q is not text, json or csv", s)
 }
 
-// Version is what this build calls itself.
+// Version is what this build calls itself. Records carry it: recheck writes a page again only where version and family are
+// those that wrote it.
 const Version = "0.1.0"
 
 // newVersion builds the command that says which bayproof this is.
@@ -426,7 +435,7 @@ func family() string {
 
 // A run over many jobs keeps little and throws away much. With Go's own setting, garbage as large as what lives, it collects
 // every few megabytes and spends a third of its time on that: a million rows then take check 2.9 times the processor time of
-// a bare CSV loop, and a review more than six times. A review keeps a summary of each job, 85 MB for a million rows, so that
+// a bare CSV loop, and a review more than six times. A review keeps a summary of each job, some 85 MB for a million rows, so that
 // the garbage beside it counts: it gets the smaller share and stays within 300 MB.
 const (
 	garbageOfCheck  = 400 // percent of what lives that may pile up before it is collected

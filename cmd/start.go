@@ -84,7 +84,7 @@ func (o *startOptions) run() error {
 	return o.write(q)
 }
 
-// free makes sure that nothing would be written over.
+// free makes sure that nothing would be written over, before anything is asked.
 func (o *startOptions) free() error {
 	dir := o.args[0]
 	for _, name := range []string{"job.csv", "sections.csv"} {
@@ -136,7 +136,8 @@ func (o *startOptions) write(q *questions) error {
 	return nil
 }
 
-// writeNew writes a file that is not there yet, as a whole or not at all.
+// writeNew writes a file that is not there yet, as a whole or not at all. O_EXCL makes sure of it: whatever has come there
+// while the questions were asked, a link among it, stays.
 func writeNew(name string, data []byte) error {
 	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	if err != nil {
@@ -149,9 +150,10 @@ func writeNew(name string, data []byte) error {
 	return err
 }
 
-// nothing is an empty folder.
+// nothing is an empty folder: files that are only in memory are laid over it and then read as any job is.
 type nothing struct{}
 
+// Open finds no file.
 func (nothing) Open(name string) (fs.File, error) {
 	return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
 }
@@ -370,7 +372,8 @@ func (q *questions) counting(name, answer string) string {
 	return ""
 }
 
-// refused tells what is wrong with a setting's text, among the answers so far.
+// refused tells what is wrong with a setting's text, among the answers so far; nil where nothing is. The reader of job.csv is
+// asked, so that no answer is taken here that check would refuse.
 func (q *questions) refused(name, text string) *model.Fault {
 	r, _ := joblog.NewResolver(nil)
 	given := []joblog.Given{}
@@ -389,7 +392,7 @@ func (q *questions) refused(name, text string) *model.Fault {
 	return nil
 }
 
-// jobTable is job.csv, in the order of the table of settings.
+// jobTable is job.csv, in the order of the table of settings. A job begins today unless said otherwise.
 func (q *questions) jobTable() []byte {
 	rows := [][]string{{"name", "value"}}
 	if q.values["date"] == "" {
@@ -409,13 +412,15 @@ func (q *questions) units() model.System {
 	return u
 }
 
-// sectionRow is a row of sections.csv as start writes it.
+// sectionRow is a row of sections.csv as start writes it: cells as text, with a unit where they are not in the job's.
 type sectionRow struct{ name, kind, bays, spacing, width, depth, length string }
 
 // thick is what a nominal 2-in member measures, in: the clear width is the spacing less it.
 const thick = 1.5
 
-// framing reads "2x6 at 24" as the clear width and depth between dressed members, and "22.5 x 5.5" as they are.
+// framing reads "2x6 at 24" as the clear width and depth between dressed members, and "22.5 x 5.5" as they are. Lumber is named
+// by what it measured before it was dried and planed: a 2x6 is 1.5 by 5.5 in, so that members 24 in on center leave 22.5 in.
+// Names of lumber are in inches whatever the job's units are, which the cells then say.
 func framing(text string, units model.System) (spacing, width, depth string, err error) {
 	text = strings.ToLower(strings.TrimSpace(text))
 	if text == "" {
@@ -449,7 +454,8 @@ func framing(text string, units model.System) (spacing, width, depth string, err
 	return "", parts[0], parts[1], nil
 }
 
-// parseSection reads name, kind, bays, framing, length.
+// parseSection reads name, kind, bays, framing, length, as they stand behind --section and as they are asked for. All but the
+// name may be missing.
 func parseSection(cells []string, units model.System) (sectionRow, error) {
 	for len(cells) < 5 {
 		cells = append(cells, "")
@@ -502,7 +508,8 @@ func defaultsFile() (string, error) {
 	return filepath.Join(dir, "bayproof", "defaults.csv"), nil
 }
 
-// defaults takes the user's own defaults, which stand behind flags and answers.
+// defaults takes the user's own defaults, which stand behind flags and answers. The file is a job.csv and read as one. It is
+// named on stderr with what it gave, so that nobody wonders where a crew's name came from.
 func (q *questions) defaults() error {
 	file, err := defaultsFile()
 	if err != nil {
@@ -537,7 +544,8 @@ func ofOneJob() []string {
 	return []string{"job", "site", "date", "work_order", "lot", "delivery", "bag_checks", "bag_tare", "bags_loaded", "bags_left", "blower_pressure", "cfm50_before", "cfm50_after"}
 }
 
-// keep offers to keep what jobs have in common, where nothing is kept yet.
+// keep offers to keep what jobs have in common, where nothing is kept yet: a file that is there is the user's to edit. That it
+// cannot be written is no reason to lose the job.
 func (q *questions) keep() {
 	file, err := defaultsFile()
 	if err != nil || q.over || len(q.kept) > 0 {
@@ -561,7 +569,8 @@ func (q *questions) keep() {
 	}
 }
 
-// made are the files and folders that a command has made so far, so that one that fails can take them away again.
+// made are the files and folders that a command has made so far, so that one that fails can take them away again: start and
+// demo make a job or nothing.
 type made []string
 
 // folder makes a folder and those above it.

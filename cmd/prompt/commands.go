@@ -7,7 +7,8 @@ import (
 	"bayproof/model"
 )
 
-// rest takes a line at rest: a command, a bay, or the figures of the next bay.
+// rest takes a line at rest: a command, a bay, or the figures of the next bay. A bay that is called like a command is meant
+// where the whole line is its name; with figures behind it the word bay tells them apart.
 func (s *Session) rest(line string) {
 	if line == "" {
 		s.step(draft{name: s.nextName(), said: Row{}})
@@ -123,7 +124,8 @@ func command(word string) *commandWords {
 	return nil
 }
 
-// target takes the name of a bay off the front of a command's tail; without one the last bay is meant.
+// target takes the name of a bay off the front of a command's tail, which may be of up to four words; without one the last bay
+// is meant: what is seen or topped up is mostly the bay just filled. It is nil, with the tokens, where a name is of no bay.
 func (s *Session) target(tail string) (b *model.Bay, tokens []string) {
 	tokens = splitTokens(tail)
 	for n := min(len(tokens), 4); n > 0; n-- {
@@ -142,7 +144,7 @@ func (s *Session) target(tail string) (b *model.Bay, tokens []string) {
 	return s.lastBay(), tokens
 }
 
-// onBay runs a command on the bay that its tail names.
+// onBay runs a command on the bay that its tail names, with the words and figures behind the name.
 func (s *Session) onBay(tail string, run func(b *model.Bay, t typed)) {
 	b, tokens := s.target(tail)
 	switch {

@@ -10,7 +10,8 @@ import (
 	"bayproof/model/cell"
 )
 
-// draft is an entry of a bay while it is put together.
+// draft is an entry of a bay while it is put together: from one line, or from answers one by one. Its texts are as typed;
+// plain makes them cells when they are written.
 type draft struct {
 	name    string
 	kind    string   // entry, empty for the kind that follows from what is said
@@ -20,7 +21,7 @@ type draft struct {
 	stepped bool // figures were asked for one by one
 }
 
-// entry takes the figures and words behind a bay's name.
+// entry takes the figures and words behind a bay's name. Of a bay that is filled, words without a figure are something seen.
 func (s *Session) entry(name string, t typed) {
 	if b := s.bay(name); b != nil && (b.Fill != nil || b.Waiting) && len(t.ways[0]) == 0 && t.amount == "" {
 		s.seen(b, t.said)
@@ -42,7 +43,8 @@ func (s *Session) withFigures(d draft, t typed, then func(draft)) {
 	}
 }
 
-// sizeNames are the sizes that a shape is typed with.
+// sizeNames are the sizes that a shape is typed with, in the order in which they are typed: of a round one the width is the
+// diameter.
 func sizeNames(shape string) []string {
 	if shape == "round" {
 		return []string{"width", "length"}
@@ -51,6 +53,7 @@ func sizeNames(shape string) []string {
 }
 
 // fitting returns the drafts that the line can stand for: all sizes, the amount, or both; each figure must read in its column.
+// A line may be cut in many ways (see figures), of which mostly one fits.
 func (s *Session) fitting(d draft, t typed) []draft {
 	sizes := sizeNames(d.said["shape"])
 	var fits []draft
@@ -128,7 +131,7 @@ func (s *Session) choose(fits []draft, then func(draft)) {
 	})
 }
 
-// inWords says how a draft was understood.
+// inWords says how a draft was understood, for the choice between several.
 func (d draft) inWords(s *Session) string {
 	parts := []string{}
 	for i, column := range sizeNames(d.said["shape"]) {
@@ -144,7 +147,9 @@ func (d draft) inWords(s *Session) string {
 	return strings.Join(parts, ", ")
 }
 
-// step asks for what a draft lacks, one figure at a time, and hands it on once it is whole.
+// step asks for what a draft lacks, one figure at a time, and hands it on once it is whole. Sizes that are known already are
+// not asked for again, nor on the truck sheet those that a bay above has; on the roof sheet nothing is asked about what went
+// in. The count alone is a whole entry where a bay above has the sizes.
 func (s *Session) step(d draft) {
 	b := s.bay(d.name)
 	sized := b != nil && len(b.Pieces) > 0 && !b.Struck
@@ -195,7 +200,8 @@ func (s *Session) sizeText(b *model.Bay, column string) string {
 	return s.say.Length(dims.Length)
 }
 
-// askMass asks for what went in; Enter leaves the bay measured and not filled.
+// askMass asks for what went in; Enter leaves the bay measured and not filled. Words may stand beside the figure, as behind a
+// bay at rest.
 func (s *Session) askMass(d draft) {
 	column := s.column()
 	what := column
@@ -241,7 +247,8 @@ func (s *Session) counterHint() string {
 	return ""
 }
 
-// lastReading is the row of the counter's last reading in a job; nil before the first.
+// lastReading is the row of the counter's last reading in a job; nil before the first. The counter is the machine's and runs
+// on through all sections.
 func lastReading(job *model.Job) *model.Entry {
 	for i := len(job.Log) - 1; i >= 0; i-- {
 		if e := &job.Log[i]; e.Material.Kind == model.MaterialCounter && !e.Material.Shared {
@@ -299,7 +306,8 @@ func plain(row Row, units model.System) *cell.Refusal {
 	return nil
 }
 
-// plainCell rewrites one figure.
+// plainCell rewrites one figure as a cell of its column, or says what is wrong with it. What stands for a figure (shared, a
+// ditto mark) and what is in no column of figures stays as it is.
 func plainCell(column, text string, units model.System) (string, *cell.Refusal) {
 	if text == "shared" || cell.DittoMark(text) {
 		return text, nil
@@ -325,16 +333,6 @@ func reads(column, text string, units model.System) bool {
 func everFilled(b *model.Bay) bool {
 	for _, e := range b.Rows {
 		if e.Kind == model.EntryFill {
-			return true
-		}
-	}
-	return false
-}
-
-// measured tells whether any size of the bay itself was measured.
-func measured(b *model.Bay) bool {
-	for _, r := range b.Pieces[0].Readings() {
-		if r.State == model.Measured {
 			return true
 		}
 	}

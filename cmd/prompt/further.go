@@ -24,7 +24,8 @@ func (s *Session) measure(tail string) {
 	})
 }
 
-// piece logs volume added to a bay or taken away.
+// piece logs volume added to a bay or taken away: a dormer's cheek, a chimney. Only lines with as many figures as the shape has
+// sizes can be meant, and the first such cut is taken.
 func (s *Session) piece(kind, tail string) {
 	s.onBay(tail, func(b *model.Bay, t typed) {
 		names := sizeNames(t.said["shape"])
@@ -54,7 +55,7 @@ func (s *Session) named(tail string) {
 	s.parsed(tokens[1:], func(t typed) { s.entry(tokens[0], t) })
 }
 
-// setting logs a change of the machine's setting or of the lot.
+// setting logs a change of the machine's setting or of the lot: from there on the order of filling is judged afresh.
 func (s *Session) setting(tail string) {
 	tail = strings.TrimSpace(strings.TrimPrefix(tail, "set "))
 	if tail == "" {
@@ -100,19 +101,25 @@ func (s *Session) only(entry, tail string, columns ...string) {
 	})
 }
 
-// amend logs a whole new fill; sizes that are not typed are those the bay had.
+// amend logs a whole new fill; sizes that are not typed are those the bay had, and so is what went in. The row stands for all
+// that was said of the bay before.
 func (s *Session) amend(tail string) {
 	s.onBay(tail, func(b *model.Bay, t typed) {
 		s.withFigures(draft{name: b.Name, said: t.said, kind: "amend"}, t, func(d draft) {
 			if d.mass == "" && !d.amountSaid() {
-				restateMaterial(b, d.said)
+				if m := b.Fill; m != nil { // what went in is what the fill in force says
+					d.said[m.Material.Kind.Column()] = m.Material.Raw
+					if m.Material.Shared {
+						d.said[m.Material.Kind.Column()] = "shared"
+					}
+				}
 			}
 			s.submit(d)
 		})
 	})
 }
 
-// move logs a top-up or a loss.
+// move logs a top-up or a loss: material that went into a filled bay later, or came out again or never got in.
 func (s *Session) move(kind, tail string) {
 	s.onBay(tail, func(b *model.Bay, t typed) {
 		row := t.said

@@ -11,7 +11,7 @@ import (
 	"bayproof/verify/plan"
 )
 
-// accept makes a job with its findings the present one.
+// accept makes a job with its findings the present one; quantities are said in its units from then on.
 func (s *Session) accept(job *model.Job, f *verify.Findings) {
 	s.job, s.f = job, f
 	s.say = say.New(f)
@@ -75,7 +75,7 @@ func besides(b *model.Bay) []*model.Entry {
 	return rows
 }
 
-// closed says how a bay stood when it was closed.
+// closed says how a bay stood when it was closed. Closing one that is not CLOSE is the crew's affair: it is logged and said.
 func (s *Session) closed(x *verify.Bay) {
 	if x.Verdict == verify.Close {
 		s.sayf("%s closed %s CLOSE", x.Bay.Name, say.Mark(x.Verdict))
@@ -87,7 +87,7 @@ func (s *Session) closed(x *verify.Bay) {
 	}
 }
 
-// sized says what a measured bay will take.
+// sized says what a measured bay will take: mass = aim · volume, in bags where bags are counted.
 func (s *Session) sized(b *model.Bay) {
 	v := b.Volume()
 	if !(v > 0) {
@@ -97,7 +97,8 @@ func (s *Session) sized(b *model.Bay) {
 	s.sayf("%s measured: %s, %s; at the aim it takes %s", b.Name, s.sizesText(b), s.say.Volume(v), s.amount(b.Section.Settings.Aim*v, &b.Section.Settings))
 }
 
-// verdict says how a filled bay stands and what to do about it.
+// verdict says how a filled bay stands and what to do about it: the verdict with its evidence; sizes, what went in and what the
+// aim is; the reasons that hold and do not stand in the evidence; what to do now; what would serve the next bay.
 func (s *Session) verdict(x *verify.Bay) {
 	set := &x.Bay.Section.Settings
 	s.sayf("%s %s %s  %s", x.Bay.Name, say.Mark(x.Verdict), say.Verdict(x.Verdict), s.say.Evidence(x))
@@ -187,7 +188,8 @@ func (s *Session) changes(old *verify.Findings, but *model.Bay) {
 	}
 }
 
-// reveal names a bay that is to be left open, once its count is on disk and not before.
+// reveal names a bay that is to be left open, once its count is on disk and not before: a crew that knows which bay is looked at
+// fills it better. Its place is its rank in the order of filling of its section.
 func (s *Session) reveal(b *model.Bay) {
 	if b == nil || b.Fill == nil {
 		return
@@ -217,7 +219,8 @@ func (s *Session) sizesText(b *model.Bay) string {
 	return fmt.Sprintf("%s x %s x %s", width, s.say.Size(d.Depth), s.say.Length((d.Length+d.Length2)/2))
 }
 
-// amount says a mass as bags, or as it is where no bags are counted.
+// amount says a mass, kg, as bags: exactly, and to the part of a bag that the crew can tell; as a mass where a bag's weight is
+// not known.
 func (s *Session) amount(mass float64, set *model.Settings) string {
 	bags := mass / plan.BagWeight(set)
 	if math.IsNaN(bags) {
@@ -229,7 +232,7 @@ func (s *Session) amount(mass float64, set *model.Settings) string {
 	return fmt.Sprintf("%.2f bags", bags)
 }
 
-// went says what went in against the aim.
+// went says what went in against the aim, in bags where both can be said in bags.
 func (s *Session) went(x *verify.Bay, set *model.Settings) string {
 	aim := set.Aim * x.Volume
 	bags := aim / plan.BagWeight(set)

@@ -9,7 +9,7 @@ import (
 	"bayproof/verify/plan"
 )
 
-// startSection is the section of the last row, else the first that the table lists.
+// startSection is the section of the last row, where work went on, else the first that the table lists.
 func (s *Session) startSection() string {
 	for i := len(s.job.Log) - 1; i >= 0; i-- {
 		if e := &s.job.Log[i]; e.Bay != "" {
@@ -80,7 +80,7 @@ func (s *Session) lastBay() *model.Bay {
 	return nil
 }
 
-// above is the bay whose sizes a ditto takes over; nil where there is none.
+// above is the bay whose sizes a ditto takes over, the last one before it with sizes; nil where there is none.
 func (s *Session) above(name string) *model.Bay {
 	var last *model.Bay
 	for _, b := range baysOf(s.job, s.section) {
@@ -94,7 +94,8 @@ func (s *Session) above(name string) *model.Bay {
 	return last
 }
 
-// firstSection asks for a section where the job lists none and its log holds none.
+// firstSection asks for a section where the job lists none and its log holds none. A bay's line or a command typed there is not
+// taken for a name.
 func (s *Session) firstSection() {
 	s.question("section (Enter: the job has none): ", func(line string) {
 		word, tail := cut(line)

@@ -61,7 +61,7 @@ func (s *Session) undoing(d deed) (rows []Row, why string) {
 	return rows, ""
 }
 
-// rowIn adds what a row of a section has; both names may be empty.
+// rowIn adds what a row of a section has; both names may be empty, of a row that belongs to no bay.
 func (s *Session) rowIn(section, bay string, row Row) Row {
 	if section != "" {
 		row["section"] = section
@@ -100,7 +100,7 @@ func (s *Session) restate(b *model.Bay) []Row {
 	return rows
 }
 
-// cells returns a row of the log by its columns, without its time.
+// cells returns a row of the log by its columns, without its time: what is said again is said now.
 func cells(columns []string, e *model.Entry) Row {
 	row := Row{}
 	for i, text := range e.Cells {
@@ -124,17 +124,5 @@ func restateSizes(p *model.Piece, row Row) {
 		case model.Ditto:
 			row[names[i]] = `"`
 		}
-	}
-}
-
-// restateMaterial writes what the fill in force says went in.
-func restateMaterial(b *model.Bay, row Row) {
-	if b.Fill == nil {
-		return
-	}
-	column := b.Fill.Material.Kind.Column()
-	row[column] = b.Fill.Material.Raw
-	if b.Fill.Material.Shared {
-		row[column] = "shared"
 	}
 }

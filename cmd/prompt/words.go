@@ -58,6 +58,7 @@ type lineWord struct {
 	take  func(t *typed, tokens []string) (int, error)
 }
 
+// lineWords are all of them.
 func lineWords() []lineWord {
 	return []lineWord{
 		{[]string{"stall", "stalled"}, (*typed).stall},
@@ -97,6 +98,7 @@ func lineWordOf(token string) *lineWord {
 	return nil
 }
 
+// isWord tells whether a token is one of the words behind a bay.
 func isWord(token string) bool { return lineWordOf(token) != nil }
 
 // guess says what may have been meant by a token that is nothing.
@@ -219,6 +221,7 @@ const (
 	wholeAtEnd = `(^|[;'′’±-])\d+$`              // a whole number that a fraction may follow
 )
 
+// looks tells whether a token matches a pattern.
 func looks(token, like string) bool { return regexp.MustCompile(like).MatchString(token) }
 
 // bondOf judges two neighbours.
@@ -238,7 +241,7 @@ func bondOf(before, token string) bond {
 	return apart
 }
 
-// isUnit tells whether a token is a unit spelled out.
+// isUnit tells whether a token is a unit spelled out: lb, mm, ft. Marks as in 12' stand in the figure's own token.
 func isUnit(token string) bool {
 	r, _ := utf8.DecodeRuneInString(token)
 	if !unicode.IsLetter(r) {
@@ -261,7 +264,8 @@ const (
 	farDense = 1.6 // of the ceiling
 )
 
-// likely leaves out readings of a line that no bay could have, where a reading is left that one could.
+// likely leaves out readings of a line that no bay could have, where a reading is left that one could: 14.5 5 11 1/4 may
+// end in a length of 11 1/4 ft, or in 11 ft and a quarter of a bag.
 func (s *Session) likely(fits []draft) []draft {
 	if len(fits) < 2 {
 		return fits
@@ -293,7 +297,7 @@ func (s *Session) possible(d draft) bool {
 	return density > farThin*set.Target && density < farDense*set.Ceiling
 }
 
-// dims are the sizes of a draft of a plain bay.
+// dims are the sizes, m, of a draft of a plain bay.
 func (s *Session) dims(d draft) (w, deep, long float64, ok bool) {
 	if len(d.sizes) != 3 || d.said["shape"] != "" {
 		return 0, 0, 0, false
@@ -321,7 +325,8 @@ func (s *Session) like(name string) *model.Piece {
 	return nil
 }
 
-// massOf is the mass in kg that a draft says went in; NaN where that cannot be told.
+// massOf is the mass in kg that a draft says went in: bags, or the counter less its last reading, times a bag's weight, and a
+// part bag that was weighed. NaN where that cannot be told.
 func (s *Session) massOf(d draft) float64 {
 	form, _ := cell.Column("bags", s.job.Settings.Units)
 	var m model.Material
