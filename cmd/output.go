@@ -11,6 +11,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"time"
 
@@ -373,15 +374,7 @@ func (j jobInput) files() []string {
 
 // isJob tells whether a folder is a job's: one of this run, or any other.
 func (o *outputs) isJob(dir string) bool {
-	if isJob(dir) {
-		return true
-	}
-	for _, job := range o.jobs {
-		if job.unlike && sameFolder(dir, job.dir) {
-			return true
-		}
-	}
-	return false
+	return isJob(dir) || slices.ContainsFunc(o.jobs, func(job jobInput) bool { return job.unlike && sameFolder(dir, job.dir) })
 }
 
 // targetOf finds the folder out of which nothing may lead on the way to a file: the job's, where one lies on the way. Elsewhere

@@ -131,6 +131,12 @@ func (o *reviewOptions) run(formatGiven bool) error {
 		o.tell(r)
 		return exitStatus(exitFault)
 	}
+	return o.writeAll(page, r)
+}
+
+// writeAll writes the page and the result. Jobs that could not be read are in both; on stderr they are told as well where
+// nobody sees the text. They make the exit code, and no failure.
+func (o *reviewOptions) writeAll(page dest, r *audit.Review) error {
 	if err := o.out.allow(page, o.toOutput()); err != nil { // once more, now that the jobs are known
 		return err
 	}

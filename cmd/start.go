@@ -103,7 +103,10 @@ func (o *startOptions) free() error {
 // write makes the folder and its files once they are known to read without a fault, as check will read them. Where a file
 // cannot be written, what was made before it goes again.
 func (o *startOptions) write(q *questions) error {
-	dir, job, sections := o.args[0], q.jobTable(), q.sectionTable()
+	if q.values["date"] == "" { // a job begins today unless said otherwise
+		q.values["date"] = o.env.Now().Format("2006-01-02")
+	}
+	dir, job, sections := o.args[0], q.settingTable(nil), q.sectionTable()
 	files := joblog.Overlay(joblog.Overlay(joblog.Overlay(nothing{}, "job.csv", job), "sections.csv", sections), joblog.LogName, []byte(emptyLog))
 	if _, faults := joblog.Read(files, "", joblog.Options{}); len(faults) > 0 {
 		for _, f := range faults {
@@ -392,14 +395,11 @@ func (q *questions) refused(name, text string) *model.Fault {
 	return nil
 }
 
-// jobTable is job.csv, in the order of the table of settings. A job begins today unless said otherwise.
-func (q *questions) jobTable() []byte {
+// settingTable is a job.csv of what is known but for some settings, in the order of the table of settings.
+func (q *questions) settingTable(but []string) []byte {
 	rows := [][]string{{"name", "value"}}
-	if q.values["date"] == "" {
-		q.values["date"] = q.o.env.Now().Format("2006-01-02")
-	}
 	for _, def := range model.SettingDefs() {
-		if v := q.values[def.Name]; v != "" {
+		if v := q.values[def.Name]; v != "" && !slices.Contains(but, def.Name) {
 			rows = append(rows, []string{def.Name, cell.GuardText(v)})
 		}
 	}
@@ -555,14 +555,8 @@ func (q *questions) keep() {
 	if a, _ := model.ParseAnswer(answer); a != model.Yes {
 		return
 	}
-	rows := [][]string{{"name", "value"}}
-	for _, def := range model.SettingDefs() {
-		if v := q.values[def.Name]; v != "" && !slices.Contains(ofOneJob(), def.Name) {
-			rows = append(rows, []string{def.Name, cell.GuardText(v)})
-		}
-	}
 	if err = os.MkdirAll(filepath.Dir(file), 0o777); err == nil {
-		err = writeNew(file, table(rows))
+		err = writeNew(file, q.settingTable(ofOneJob()))
 	}
 	if err != nil {
 		printWarning(q.o.env.Stderr, "defaults not kept: "+err.Error())
