@@ -246,7 +246,8 @@ func eachJob(arg string, opt joblog.Options, give func(jobRead) bool) bool {
 	return more
 }
 
-// openJob opens the folder that arg names, or that holds the log that it names. The caller closes it.
+// openJob opens the folder that arg names, or that holds the log that it names, for reading files in it and nowhere else. The
+// caller closes it.
 func openJob(arg string) (*joblog.Folder, error) {
 	folder, err := joblog.Open(arg)
 	if err != nil {
@@ -278,7 +279,8 @@ func printFaults(stderr io.Writer, folder *joblog.Folder, faults []model.Fault) 
 	}
 }
 
-// place writes where a fault stands, as the user would open it, with a colon and a space behind it.
+// place writes where a fault stands, as the user would open it, with a colon and a space behind it: file:line:column, which
+// editors jump to. A fault of no file is the folder's.
 func place(folder *joblog.Folder, src model.Source) string {
 	if src.File == "" {
 		return folder.Dir + ": "

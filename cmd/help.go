@@ -117,7 +117,7 @@ func helpFlags(b *strings.Builder, cmd *cobra.Command) {
 	}
 }
 
-// helpSettings names the settings without explaining each: `fields` does.
+// helpSettings names the settings without explaining each: there are three dozen, and fields explains them.
 func helpSettings(b *strings.Builder, cmd *cobra.Command) {
 	var names []string
 	cmd.Flags().VisitAll(func(f *pflag.Flag) {
@@ -408,7 +408,8 @@ func copyJob(job fs.FS, dir string) error {
 	return nil
 }
 
-// missingFiles lists the job's files that dir does not have yet, in a fixed order.
+// missingFiles lists the job's files that dir does not have yet, in a fixed order, and refuses a folder where one of them says
+// something else.
 func missingFiles(job fs.FS, dir string) ([]string, error) {
 	var missing []string
 	err := fs.WalkDir(job, ".", func(name string, entry fs.DirEntry, err error) error {

@@ -177,7 +177,7 @@ func (b *logBook) Append(row prompt.Row) error {
 	return err
 }
 
-// Reload reads a log that another program changed. Rows that are gone from it are to be written with their own time where
+// Reload reads a log that another program changed, and says which rows of this sitting it dropped. Rows that are gone from it are to be written with their own time where
 // they stood after all that is left, else with that of writing: times that run backward would take the order's evidence.
 func (b *logBook) Reload() (prompt.Changed, error) {
 	c, err := b.writer.Reload()
@@ -221,7 +221,8 @@ type asking interface {
 	Close() error
 }
 
-// newAsking returns a line editor where someone types at a terminal, else a plain reader that shows no questions.
+// newAsking returns a line editor where someone types at a terminal that can edit, else a plain reader, which shows no questions
+// where its lines come from a file or a pipe.
 func newAsking(env *Env) asking {
 	if env.StdinTerminal && env.StdoutTerminal && env.Getenv("TERM") != "dumb" {
 		l := liner.NewLiner()

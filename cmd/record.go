@@ -97,7 +97,8 @@ func (o *recordOptions) run() error {
 	return nil
 }
 
-// recordReading says how a job is read for its record, and read again by recheck.
+// recordReading says how a job is read for its record, and read again by recheck: with the raw bytes of its files, which the
+// record carries, and with digests of them and of its photos.
 func recordReading(name string, flags map[string]string) joblog.Options {
 	return joblog.Options{Name: name, Flags: flags, KeepRaw: true, Photos: true, Taken: record.Taken, Hash: true}
 }
@@ -251,7 +252,7 @@ func (o *recheckOptions) append(dst []byte, name string, r *rechecked) ([]byte, 
 	return b.Bytes(), nil
 }
 
-// readRecord reads a file, and no more of it than any record has.
+// readRecord reads a file, and no more of it than any record has: somebody else chose it.
 func readRecord(name string) ([]byte, error) {
 	f, err := os.Open(name)
 	if err != nil {
@@ -281,7 +282,7 @@ func (o *recheckOptions) sayExtracted(c *record.Carried) {
 	fmt.Fprintf(o.env.Stderr, "bayproof: %s\n", screen.Clean(text))
 }
 
-// rechecked is what was found about a record.
+// rechecked is what was found about a record, as the JSON has it.
 type rechecked struct {
 	Method      int                 `json:"method"` // by which figures are computed here
 	Record      string              `json:"record"` // the file
@@ -358,7 +359,7 @@ func recheck(o *record.Opened, page []byte) (*rechecked, error) {
 	return r, nil
 }
 
-// exit is the exit code that one record gives. A page that could not be written again is told and changes nothing: its
+// exit is the exit code that one record gives: the gravest of its checks. A page that could not be written again is told and changes nothing: its
 // figures were compared.
 func (r *rechecked) exit() int {
 	code := exitDone

@@ -129,7 +129,7 @@ type Env struct {
 	ASCII          bool // the terminal shows no UTF-8
 }
 
-// System returns the Env of the running process.
+// System returns the Env of the running process: the only place that looks at it.
 func System() *Env {
 	return &Env{
 		Stdin:          os.Stdin,
@@ -222,7 +222,7 @@ type hintedError struct {
 func (e *hintedError) Error() string { return e.err.Error() }
 func (e *hintedError) Unwrap() error { return e.err }
 
-// withHint adds what would cure err; a nil err stays nil.
+// withHint adds what would cure err, in the order in which it is to be tried; a nil err stays nil.
 func withHint(err error, hints ...string) error {
 	if err == nil {
 		return nil
@@ -275,7 +275,7 @@ func printHint(stderr io.Writer, hint string) {
 	}
 }
 
-// printWarning writes one thing worth knowing that stops nothing.
+// printWarning writes one thing worth knowing that stops nothing and moves no exit code.
 func printWarning(stderr io.Writer, text string) {
 	fmt.Fprintf(stderr, "bayproof: warning: %s\n", screen.Clean(text))
 }
@@ -292,7 +292,7 @@ func oneJob(cmd *cobra.Command, args []string) error {
 	return nil
 }
 
-// atLeastOneJob refuses a command line without a job.
+// atLeastOneJob refuses a command line without a job: nothing is guessed from the folder that one happens to be in.
 func atLeastOneJob(cmd *cobra.Command, args []string) error {
 	if len(args) == 0 {
 		return usageErrorf("bayproof "+cmd.Name()+" JOB, where JOB is a folder with bays.csv in it", "%s: which job?", cmd.Name())
