@@ -5,6 +5,7 @@ import (
 	"net/url"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -17,7 +18,7 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// browser is a real Chromium without a network, and what its pages did.
+// browser is a tab of a real Chromium without a network, and what its pages did.
 type browser struct {
 	ctx context.Context
 
@@ -26,21 +27,59 @@ type browser struct {
 	requests []string // what was asked for besides the page itself
 }
 
-// openBrowser starts Chromium, or skips the test aloud where there is none.
-func openBrowser(t *testing.T) *browser {
+// TestInABrowser looks at the pages in one Chromium, each test in a tab of its own.
+func TestInABrowser(t *testing.T) {
+	t.Parallel()
+	chromium := startChromium(t)
+	record, review := demoRecord(t), programmePage(t)
+	for _, x := range []struct {
+		name, file string
+		look       func(t *testing.T, b *browser, file string)
+	}{
+		{"record", record, recordAtEveryWidth},
+		{"record without scripts", record, recordWithoutScripts},
+		{"record is accessible", record, recordIsAccessible},
+		{"record saved by a browser", record, savedByABrowser},
+		{"hostile text in the record", filepath.Join(t.TempDir(), "record.html"), hostileTextInTheRecord},
+		{"review", review, reviewAtEveryWidth},
+		{"review on paper", review, reviewOnPaper},
+		{"review without scripts", review, reviewWithoutScripts},
+		{"review is accessible", review, reviewIsAccessible},
+		{"loud page is heard", filepath.Join(t.TempDir(), "loud.html"), loudPageIsHeard},
+	} {
+		t.Run(x.name, func(t *testing.T) {
+			t.Parallel()
+			x.look(t, openTab(t, chromium), x.file)
+		})
+	}
+}
+
+// startChromium starts Chromium, or skips the test aloud where there is none.
+func startChromium(t *testing.T) context.Context {
 	t.Helper()
 	path, err := exec.LookPath("chromium")
 	if err != nil {
 		t.Skip("chromium is not installed: the record was not looked at in a browser")
 	}
-	b := &browser{}
-	options := append(chromedp.DefaultExecAllocatorOptions[:len(chromedp.DefaultExecAllocatorOptions):len(chromedp.DefaultExecAllocatorOptions)],
+	options := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]),
 		chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
 		chromedp.Flag("disable-background-networking", true), chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND"))
 	alloc, stopAlloc := chromedp.NewExecAllocator(context.Background(), options...)
-	ctx, stop := chromedp.NewContext(alloc, chromedp.WithListener(b.note))
+	ctx, stop := chromedp.NewContext(alloc)
+	t.Cleanup(func() { stop(); stopAlloc() })
+	if err := chromedp.Do(ctx); err != nil {
+		t.Fatal(err)
+	}
+	return ctx
+}
+
+// openTab opens a tab that remembers what its pages say and ask for.
+func openTab(t *testing.T, chromium context.Context) *browser {
+	t.Helper()
+	b := &browser{}
+	ctx, stop := chromedp.NewContext(chromium, chromedp.WithListener(b.note))
 	ctx, cancel := context.WithTimeout(ctx, 8*time.Minute) // against one that hangs; the accessibility checker on a busy machine takes minutes
-	t.Cleanup(func() { cancel(); stop(); stopAlloc() })
+	t.Cleanup(func() { cancel(); stop() })
 	b.ctx = ctx
 	call(t, b, network.Enable, network.EnableParams{})
 	call(t, b, log.Enable, cdp.Empty{})

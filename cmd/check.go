@@ -6,7 +6,7 @@ import (
 	"io"
 	"io/fs"
 	"runtime"
-	"sync"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -31,71 +31,49 @@ Exit code: 0 every bay is filled and may be closed; 3 something is open;
 
 // checkOptions are the flags of check.
 type checkOptions struct {
-	env      *Env
-	args     []string
-	settings map[string]string
-	format   format
-	summary  bool
-	output   string
-	desks    sync.Pool // of *desk
-}
-
-// desk is the memory that a job is checked and written with: it is taken again for the next one.
-type desk struct {
-	rows report.CSV
+	common
+	summary bool
 }
 
 // newCheck builds the command that gives the verdict for every bay.
 func newCheck(env *Env) *cobra.Command {
-	o := &checkOptions{env: env}
-	cmd := &cobra.Command{
-		Use:               "check JOB…",
-		Short:             "which bays may be closed, what to do about the rest",
-		Long:              checkHelp,
-		Args:              atLeastOneJob,
-		ValidArgsFunction: completeJobs(env),
-	}
-	settings := attachSettings(cmd)
-	formatFlag(cmd, &o.format)
+	o := &checkOptions{common: common{env: env}}
+	cmd := o.command("check JOB…", "which bays may be closed, what to do about the rest", checkHelp, atLeastOneJob, completeJobs(env), o.run)
+	o.settingFlags(cmd)
+	o.formatFlag(cmd)
+	o.outputFlag(cmd, toFile)
 	cmd.Flags().BoolVar(&o.summary, "summary", false, "pounds by section instead of bay by bay")
-	outputFlag(cmd, &o.output, "write to `FILE` instead of the screen")
-	cmd.RunE = func(_ *cobra.Command, args []string) error {
-		o.args, o.settings = args, settings.given()
-		if o.summary && o.format != formatText {
-			return usageErrorf("json and csv carry all figures", "--summary is for text only, not %s", o.format)
-		}
-		return o.run()
-	}
 	return cmd
 }
 
-// run checks every job and writes the results in the order of the inputs.
+// run checks every job and writes the results in the order of the inputs, as they come: a log may hold more jobs than would
+// go into memory. Its error carries the exit code.
 func (o *checkOptions) run() error {
-	defer letGarbagePile(o.env)()
+	if o.summary && o.format != formatText {
+		return usageErrorf("json and csv carry all figures", "--summary is for text only, not %s", o.format)
+	}
+	pileUp(o.env, garbageOfCheck)
 	out := outputs{env: o.env}
 	for _, arg := range o.args {
 		out.reads(arg)
 	}
-	err := out.result(dest{flag: "-o", file: o.output}, o.write)
+	err := out.result(o.toOutput(), func(w io.Writer) error {
+		p := &printer{o: o, w: w, warned: warned{stderr: o.env.Stderr}}
+		if o.format == formatCSV {
+			p.pending = report.AppendCSVHeader(nil)
+		}
+		if err := inOrder(o.feed, o.judge, p.print); err != nil {
+			return err
+		}
+		return p.status()
+	})
 	if o.output != "" && isStatus(err, exitFault) {
 		printHint(o.env.Stderr, fmt.Sprintf("%s was not written; without -o the good jobs are printed", o.output))
 	}
 	return err
 }
 
-// write streams the jobs through all cores; what it returns is the exit code.
-func (o *checkOptions) write(w io.Writer) error {
-	p := &printer{o: o, w: w, warned: warned{stderr: o.env.Stderr}}
-	if o.format == formatCSV {
-		p.pending = report.AppendCSVHeader(nil)
-	}
-	if err := inOrder(o.feed, o.judge, p.print); err != nil {
-		return err
-	}
-	return p.status()
-}
-
-// feed opens the inputs one after the other and gives their jobs.
+// feed opens the inputs one after the other and gives their jobs, until give wants no more.
 func (o *checkOptions) feed(give func(jobRead) bool) {
 	opt := joblog.Options{Flags: o.settings, Hash: o.format == formatJSON} // the other formats do not show it
 	for _, arg := range o.args {
@@ -105,7 +83,8 @@ func (o *checkOptions) feed(give func(jobRead) bool) {
 	}
 }
 
-// checked is one job's result, ready to print.
+// checked is one job's result, ready to print: it is laid out where it was judged, so that only the writing itself has to be
+// in order.
 type checked struct {
 	from   jobRead
 	out    []byte
@@ -116,9 +95,9 @@ type checked struct {
 	err    error
 }
 
-// judge reads one job, finds out about it and writes it into the buffer of an earlier result.
-func (o *checkOptions) judge(in jobRead, last checked) checked {
-	c := checked{from: in, out: last.out[:0], err: in.err}
+// judge reads one job, finds out about it and lays the result out. It runs on several goroutines at once.
+func (o *checkOptions) judge(in jobRead) checked {
+	c := checked{from: in, err: in.err}
 	if in.err != nil {
 		return c
 	}
@@ -130,32 +109,31 @@ func (o *checkOptions) judge(in jobRead, last checked) checked {
 	if o.format == formatCSV {
 		c.warned = job.Warnings
 	}
-	d, used := o.desks.Get().(*desk)
-	if !used {
-		d = new(desk)
-	}
-	defer o.desks.Put(d)
 	f := verify.Check(job, o.wanted())
-	if c.bays, c.open = f.Totals.Bays, isOpen(f.Totals); c.bays > 0 {
-		c.out, c.err = o.append(c.out, f, in.rows.Many, d)
+	t := f.Totals
+	c.bays, c.open = t.Bays, t.Add+t.Measure+t.Probe+t.NotFilled+t.NotInLog > 0
+	if c.bays > 0 {
+		c.out, c.err = o.lay(f, in.rows.Many)
 	}
 	return c
 }
 
-// append writes the findings in the format that was asked for. Documents stand on one line each where several may come.
-func (o *checkOptions) append(dst []byte, f *verify.Findings, many bool, d *desk) ([]byte, error) {
+// lay writes the findings in the format that was asked for. JSON documents stand on one line each where several may come, so
+// that every line of the output is a document.
+func (o *checkOptions) lay(f *verify.Findings, many bool) ([]byte, error) {
+	colour := o.output == "" && o.env.Colour()
 	switch {
 	case o.format == formatCSV:
-		return d.rows.Append(dst, f), nil
+		return report.AppendCSV(nil, f), nil
 	case o.format == formatJSON:
-		return report.AppendJSON(dst, f, tool(), !many && len(o.args) == 1)
+		return report.AppendJSON(nil, f, tool(), !many && len(o.args) == 1)
 	case o.summary:
-		return report.AppendSummary(dst, f, o.colour()), nil
+		return report.AppendSummary(nil, f, colour), nil
 	}
-	return report.AppendText(dst, f, o.colour()), nil
+	return report.AppendText(nil, f, colour), nil
 }
 
-// wanted asks verify for what the format shows and no more.
+// wanted asks verify for what the format shows and no more: advice is found by recomputing the job and costs most.
 func (o *checkOptions) wanted() verify.Options {
 	switch {
 	case o.format == formatJSON:
@@ -166,16 +144,76 @@ func (o *checkOptions) wanted() verify.Options {
 	return verify.Options{Closings: true}
 }
 
-func (o *checkOptions) colour() bool { return o.output == "" && o.env.Colour() }
-
-// isOpen tells whether any bay is not filled, not CLOSE or not in the log.
-func isOpen(t verify.Totals) bool {
-	return t.Add+t.Measure+t.Probe+t.NotFilled+t.NotInLog > 0
+// printer writes results in order and remembers what the exit code hangs on.
+type printer struct {
+	o       *checkOptions
+	w       io.Writer
+	pending []byte        // goes before the first result: a header alone would look like jobs without bays
+	printed int           // jobs that had a result
+	faulty  bool          // some job or input had none
+	open    bool          // some bay of some job is not done with
+	told    []model.Fault // printed last
+	warned  warned
 }
 
+// print writes one job: its result, or on stderr why there is none. Only an error of writing or of the program stops the run;
+// a job that cannot be read is told, counted in faulty, and the next ones are printed all the same.
+func (p *printer) print(c checked) error {
+	stderr := p.o.env.Stderr
+	switch {
+	case c.from.err != nil:
+		p.faulty = true
+		exitCode(stderr, c.from.err)
+		return nil
+	case c.err != nil:
+		return c.err
+	case len(c.faults) > 0:
+		p.faulty = true
+		if !slices.Equal(c.faults, p.told) { // those of the files beside a log are those of each of its jobs
+			printFaults(stderr, c.from.folder, c.faults)
+		}
+		p.told = c.faults
+		return nil
+	case c.bays == 0:
+		p.faulty = true
+		printError(stderr, fmt.Sprintf("%s: no bay in the log", c.from.name()), "bayproof log "+c.from.arg+" takes them down one by one")
+		return nil
+	}
+	if len(p.pending) > 0 {
+		if _, err := p.w.Write(p.pending); err != nil {
+			return err
+		}
+		p.pending = nil
+	}
+	if p.printed > 0 && p.o.format == formatText {
+		if _, err := io.WriteString(p.w, "\n"); err != nil {
+			return err
+		}
+	}
+	p.printed++
+	p.warned.tell(c.from.folder, c.warned)
+	p.open = p.open || c.open
+	_, err := p.w.Write(c.out)
+	return err
+}
+
+// status is the exit code of the whole run. A job without a result weighs more than one with an open bay: nobody knows about
+// its bays. A run without any job is a fault too, as an empty log is.
+func (p *printer) status() error {
+	switch {
+	case p.faulty || p.printed == 0:
+		return exitStatus(exitFault)
+	case p.open:
+		return exitStatus(exitOpen)
+	}
+	return nil
+}
+
+// tool is how this build names itself in JSON.
 func tool() report.Tool { return report.Tool{Name: "bayproof", Version: Version} }
 
-// jobRead is one job as it was found in an input: its rows, or why there are none.
+// jobRead is one job as it was found in an input: its rows, or why there are none. Finding jobs is done by one goroutine in the
+// order of the input; reading the cells of rows is most of the work and is left to whoever takes the job.
 type jobRead struct {
 	arg    string
 	folder *joblog.Folder // for names; it may be closed
@@ -183,7 +221,7 @@ type jobRead struct {
 	err    error // the input could not be opened
 }
 
-// name is how the job is named in messages.
+// name is how the job is named in messages: as it was given, and by its name in the log where that holds several.
 func (j jobRead) name() string {
 	if j.rows.Many {
 		return j.arg + ": " + j.rows.Name
@@ -191,7 +229,8 @@ func (j jobRead) name() string {
 	return j.arg
 }
 
-// eachJob finds the jobs of one input and gives them one by one; it answers false when give wants no more.
+// eachJob finds the jobs of one input and gives them one by one; it answers false when give wants no more. A log without a
+// column job is one job; one with it holds a job for every name, whose rows follow one another.
 func eachJob(arg string, opt joblog.Options, give func(jobRead) bool) bool {
 	folder, err := openJob(arg)
 	if err != nil {
@@ -207,7 +246,8 @@ func eachJob(arg string, opt joblog.Options, give func(jobRead) bool) bool {
 	return more
 }
 
-// openJob opens the folder that arg names, or that holds the log that it names. The caller closes it.
+// openJob opens the folder that arg names, or that holds the log that it names, for reading files in it and nowhere else. The
+// caller closes it.
 func openJob(arg string) (*joblog.Folder, error) {
 	folder, err := joblog.Open(arg)
 	if err != nil {
@@ -216,21 +256,15 @@ func openJob(arg string) (*joblog.Folder, error) {
 	return folder, nil
 }
 
-// readJob reads the one job that arg names. Its faults are printed, and the error then only carries the exit code; of its
-// warnings those that no row alone is meant by.
-func readJob(env *Env, arg string, opt joblog.Options) (*model.Job, error) {
-	folder, err := openJob(arg)
-	if err != nil {
-		return nil, err
-	}
-	defer folder.Close()
+// readJob reads the one job of an open folder from files: the folder's own, or others laid over them. Its faults are printed,
+// and the error then only carries the exit code.
+func readJob(env *Env, folder *joblog.Folder, files fs.FS, opt joblog.Options) (*model.Job, error) {
 	opt.Name = folder.Name
-	job, faults := joblog.Read(folder.FS, folder.Log, opt)
+	job, faults := joblog.Read(files, folder.Log, opt)
 	if len(faults) > 0 {
 		printFaults(env.Stderr, folder, faults)
 		return nil, exitStatus(exitFault)
 	}
-	tellWarnings(env.Stderr, folder, ofFiles(job.Warnings))
 	return job, nil
 }
 
@@ -245,7 +279,8 @@ func printFaults(stderr io.Writer, folder *joblog.Folder, faults []model.Fault) 
 	}
 }
 
-// place writes where a fault stands, as the user would open it, with a colon and a space behind it.
+// place writes where a fault stands, as the user would open it, with a colon and a space behind it: file:line:column, which
+// editors jump to. A fault of no file is the folder's.
 func place(folder *joblog.Folder, src model.Source) string {
 	if src.File == "" {
 		return folder.Dir + ": "
@@ -254,7 +289,8 @@ func place(folder *joblog.Folder, src model.Source) string {
 	return say.Place(src) + ": "
 }
 
-// plainPath says what is wrong with a path without naming the call that found out.
+// plainPath says what is wrong with a path without naming the call that found out: "lstat jobs: permission denied" means
+// nothing to who typed jobs.
 func plainPath(err error) error {
 	var pathErr *fs.PathError
 	if !errors.As(err, &pathErr) {
@@ -266,109 +302,61 @@ func plainPath(err error) error {
 	return fmt.Errorf("%s: %w", pathErr.Path, pathErr.Err)
 }
 
-// Handing over a small job costs a part of reading it, so that jobs go together once there are many. A few go alone: they
-// keep all cores busy.
+// A small job is read and judged in some 50 µs, of which handing it to another goroutine would be a good part: so jobs go to
+// work in bunches. The first ones go alone, so that with a few large jobs no core waits for the other.
 const (
 	aloneAtFirst = 64
-	mostTogether = 8
+	inABunch     = 8
+	bunchesAhead = 8 // for each core: how far reading may run ahead of printing, which bounds the memory of a long run
 )
 
-// inOrder calls work for every item that feed gives, on all cores, and done for every result in the order of the items.
-// At most some dozens of items are in flight, so memory does not grow with their number; with only a few a core would wait
-// for the one that feeds or for the one that takes. An error of done ends it early; feed then gets false and should stop. A
-// result that has been done goes back to work as its third argument, so that buffers are used again.
-func inOrder[T, R any](feed func(give func(T) bool), work func(T, R) R, done func(R) error) error {
-	all := func(items []T, results []R) []R {
-		for len(results) < len(items) {
-			results = append(results, *new(R))
-		}
-		for i, item := range items {
-			results[i] = work(item, results[i])
-		}
-		return results[:len(items)]
-	}
-	return bunchesInOrder(bunched(feed), all, func(results []R) error {
-		for _, r := range results {
-			if err := done(r); err != nil {
-				return err
-			}
-		}
-		return nil
-	})
-}
-
-// bunched gives items together, the first ones alone.
-func bunched[T any](feed func(give func(T) bool)) func(give func([]T) bool) {
-	return func(give func([]T) bool) {
-		var open []T
-		given := 0
-		feed(func(item T) bool {
-			if given++; given <= aloneAtFirst {
-				return give([]T{item})
-			}
-			if open = append(open, item); len(open) < mostTogether {
-				return true
-			}
-			full := open
-			open = make([]T, 0, mostTogether)
-			return give(full)
-		})
-		if len(open) > 0 {
-			give(open)
-		}
-	}
-}
-
-// bunchesInOrder is inOrder for items that are each worth handing over.
-func bunchesInOrder[T, R any](feed func(give func(T) bool), work func(T, R) R, done func(R) error) error {
-	type slot struct {
-		item   T
-		result R
-		ready  chan struct{}
-	}
-	workers := runtime.GOMAXPROCS(0)
-	free := make(chan *slot, 8*workers)
-	for range cap(free) {
-		free <- &slot{ready: make(chan struct{}, 1)}
-	}
-	todo := make(chan *slot, cap(free))
-	queue := make(chan *slot, cap(free)) // the same slots, in order
+// inOrder calls work for every item that feed gives, on all cores at once, and done for every result in the order of the
+// items, in the caller's goroutine. An error of done ends the run: feed gets false from then on and should stop.
+//
+// Every bunch of items gets a goroutine and a channel for its results. The channels wait in one queue in the order of the
+// items, so that taking them one after the other is all that order needs; the queue's length bounds how many are under way.
+func inOrder[T, R any](feed func(give func(T) bool), work func(T) R, done func(R) error) error {
+	queue := make(chan chan []R, bunchesAhead*runtime.GOMAXPROCS(0))
 	stop := make(chan struct{})
-
 	go func() {
 		defer close(queue)
-		defer close(todo)
-		feed(func(item T) bool {
+		given := 0
+		var bunch []T
+		send := func() bool {
+			items, results := bunch, make(chan []R, 1)
+			bunch = nil
 			select {
 			case <-stop:
 				return false
-			case s := <-free:
-				s.item = item
-				todo <- s
-				queue <- s
-				return true
+			case queue <- results:
 			}
+			go func() {
+				var out []R
+				for _, item := range items {
+					out = append(out, work(item))
+				}
+				results <- out
+			}()
+			return true
+		}
+		feed(func(item T) bool {
+			given++
+			bunch = append(bunch, item)
+			return given > aloneAtFirst && len(bunch) < inABunch || send()
 		})
+		if len(bunch) > 0 {
+			send()
+		}
 	}()
-	var group sync.WaitGroup
-	for range workers {
-		group.Go(func() {
-			for s := range todo {
-				s.result = work(s.item, s.result)
-				s.ready <- struct{}{}
-			}
-		})
-	}
 	var failed error
-	for s := range queue {
-		<-s.ready
-		if failed == nil {
-			if failed = done(s.result); failed != nil {
-				close(stop)
+	for results := range queue { // to its end in any case: then the goroutines are done as well
+		for _, r := range <-results {
+			if failed == nil {
+				if failed = done(r); failed != nil {
+					close(stop)
+				}
 			}
 		}
-		free <- s
 	}
-	group.Wait()
 	return failed
 }

@@ -78,7 +78,8 @@ func printRootHelp(root *cobra.Command, list []*cobra.Command) {
 // helpColumn is as wide as the longest that a command's first line is.
 const helpColumn = len("recheck record.html")
 
-// printHelp prints a command's help: what to type first, then its flags, then which settings may be flags too.
+// printHelp prints a command's help: what to type first, then its flags, then which settings may be flags too. cobra's own
+// form, usage line first, is not for people who open it once a month.
 func printHelp(cmd *cobra.Command, _ []string) {
 	var b strings.Builder
 	long := cmd.Long
@@ -91,7 +92,7 @@ func printHelp(cmd *cobra.Command, _ []string) {
 	fmt.Fprint(cmd.OutOrStdout(), b.String())
 }
 
-// helpFlags lists the flags that are no settings, where there are any.
+// helpFlags lists the flags that are no settings, where there are any: --help alone is none worth a heading.
 func helpFlags(b *strings.Builder, cmd *cobra.Command) {
 	var shown []*pflag.Flag
 	cmd.Flags().VisitAll(func(f *pflag.Flag) {
@@ -116,7 +117,7 @@ func helpFlags(b *strings.Builder, cmd *cobra.Command) {
 	}
 }
 
-// helpSettings names the settings without explaining each: `fields` does.
+// helpSettings names the settings without explaining each: there are three dozen, and fields explains them.
 func helpSettings(b *strings.Builder, cmd *cobra.Command) {
 	var names []string
 	cmd.Flags().VisitAll(func(f *pflag.Flag) {
@@ -138,7 +139,7 @@ func hanging(b *strings.Builder, head, text string) {
 	}
 }
 
-// newHelp builds the command that prints another one's help.
+// newHelp builds the command that prints another one's help: bayproof help check is bayproof check --help.
 func newHelp(_ *Env) *cobra.Command {
 	return &cobra.Command{
 		Use:   "help [COMMAND]",
@@ -170,43 +171,20 @@ const fieldsHelp = `Type one of these:
                            what figures rest on besides the files, with
                            units and sources`
 
-// newFields builds the command that lists columns, settings, entries and codes.
+// newFields builds the command that lists columns, settings, entries and codes: the manual, or a job's own settings.
 func newFields(env *Env) *cobra.Command {
-	var form format
-	var file string
-	var constants bool
-	cmd := &cobra.Command{
-		Use:               "fields [JOB]",
-		Short:             "columns, settings, entries and codes",
-		Long:              fieldsHelp,
-		Args:              atMostOneJob,
-		ValidArgsFunction: completeJob(env),
-	}
-	settings := attachSettings(cmd)
-	formatFlag(cmd, &form)
-	outputFlag(cmd, &file, "write to `FILE` instead of the screen")
+	o := &common{env: env}
+	constants := false
+	cmd := o.command("fields [JOB]", "columns, settings, entries and codes", fieldsHelp, func(_ *cobra.Command, args []string) error {
+		if len(args) > 1 {
+			return usageErrorf("", "fields: one job at a time, not %d", len(args))
+		}
+		return nil
+	}, completeJob(env), func() error { return o.fields(constants) })
+	o.settingFlags(cmd)
+	o.formatFlag(cmd)
+	o.outputFlag(cmd, toFile)
 	cmd.Flags().BoolVar(&constants, "constants", false, "what figures rest on besides the files")
-	cmd.RunE = func(_ *cobra.Command, args []string) error {
-		var job *model.Job
-		out := outputs{env: env}
-		switch given := settings.given(); {
-		case constants && len(args)+len(given) > 0:
-			return usageErrorf("they are the same for every job: bayproof fields --constants", "fields: --constants with a job or a setting")
-		case len(args) == 1:
-			out.reads(args[0])
-			var err error
-			if job, err = readJob(env, args[0], joblog.Options{Flags: given}); err != nil {
-				return err
-			}
-		case len(given) > 0:
-			return usageErrorf("bayproof fields JOB shows a job's settings with that one in place", "fields: a setting without a job")
-		}
-		var m manual = fields.New(job)
-		if constants {
-			m = fields.NewConstants()
-		}
-		return out.result(dest{flag: "-o", file: file}, func(w io.Writer) error { return writeManual(w, form, m) })
-	}
 	return cmd
 }
 
@@ -217,30 +195,47 @@ type manual interface {
 	AppendJSON(dst []byte) ([]byte, error)
 }
 
-func writeManual(w io.Writer, form format, m manual) error {
-	var out []byte
+// fields writes the manual, with a job's settings and where each comes from where one is named; or the table of constants,
+// which are the same for every job.
+func (c *common) fields(constants bool) error {
+	var job *model.Job // nil for the manual alone
+	out := outputs{env: c.env}
+	if constants && len(c.args)+len(c.settings) > 0 {
+		return usageErrorf("they are the same for every job: bayproof fields --constants", "fields: --constants with a job or a setting")
+	}
+	if len(c.args) == 0 && len(c.settings) > 0 {
+		return usageErrorf("bayproof fields JOB shows a job's settings with that one in place", "fields: a setting without a job")
+	}
+	for _, arg := range c.args { // one at most
+		out.reads(arg)
+		folder, err := openJob(arg)
+		if err != nil {
+			return err
+		}
+		defer folder.Close()
+		if job, err = readJob(c.env, folder, folder.FS, joblog.Options{Flags: c.settings}); err != nil {
+			return err
+		}
+		tellWarnings(c.env.Stderr, folder, slices.DeleteFunc(job.Warnings, func(x model.Warning) bool { return x.Bay != "" }))
+	}
+	var m manual = fields.New(job)
+	if constants {
+		m = fields.NewConstants()
+	}
+	var text []byte
 	var err error
-	switch form {
+	switch c.format {
 	case formatJSON:
-		out, err = m.AppendJSON(nil)
+		text, err = m.AppendJSON(nil)
 	case formatCSV:
-		out = m.AppendCSV(nil)
+		text = m.AppendCSV(nil)
 	default:
-		out = m.AppendText(nil)
+		text = m.AppendText(nil)
 	}
 	if err != nil {
 		return err
 	}
-	_, err = w.Write(out)
-	return err
-}
-
-// atMostOneJob refuses a second job.
-func atMostOneJob(cmd *cobra.Command, args []string) error {
-	if len(args) > 1 {
-		return usageErrorf("", "%s: one job at a time, not %d", cmd.Name(), len(args))
-	}
-	return nil
+	return out.result(c.toOutput(), whole(text))
 }
 
 const completionHelp = `Type the line of your shell, then open a new one:
@@ -249,66 +244,72 @@ const completionHelp = `Type the line of your shell, then open a new one:
   bayproof completion fish > ~/.config/fish/completions/bayproof.fish
   bayproof completion powershell >> $PROFILE`
 
-// newCompletion builds the command that writes what a shell needs to complete commands, flags and jobs.
+// newCompletion builds the command that writes what a shell needs to complete commands, flags and jobs. cobra writes it; the
+// script then asks bayproof itself, through the completers below.
 func newCompletion(env *Env) *cobra.Command {
-	var file string
+	c := &common{env: env}
 	shells := []string{"bash", "zsh", "fish", "powershell"}
-	cmd := &cobra.Command{
-		Use:       "completion SHELL",
-		Short:     "let the shell complete commands, flags and jobs",
-		Long:      completionHelp,
-		ValidArgs: shells,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) != 1 {
-				return usageErrorf("bayproof completion bash", "completion: which shell? one of %s", strings.Join(shells, ", "))
-			}
-			return nil
-		},
-	}
-	outputFlag(cmd, &file, "write to `FILE` instead of the screen")
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		write, err := completionFor(cmd.Root(), args[0])
-		if err != nil {
-			return err
+	var cmd *cobra.Command
+	cmd = c.command("completion SHELL", "let the shell complete commands, flags and jobs", completionHelp, func(_ *cobra.Command, args []string) error {
+		if len(args) != 1 {
+			return usageErrorf("bayproof completion bash", "completion: which shell? one of %s", strings.Join(shells, ", "))
 		}
-		return (&outputs{env: env}).result(dest{flag: "-o", file: file}, write)
-	}
+		return nil
+	}, nil, func() error {
+		root := cmd.Root()
+		write := map[string]func(io.Writer) error{
+			"bash":       func(w io.Writer) error { return root.GenBashCompletionV2(w, true) },
+			"zsh":        root.GenZshCompletion,
+			"fish":       func(w io.Writer) error { return root.GenFishCompletion(w, true) },
+			"powershell": root.GenPowerShellCompletionWithDesc,
+		}[c.args[0]]
+		if write == nil {
+			return usageErrorf("bayproof completion --help lists them", "completion: no shell %q", c.args[0])
+		}
+		return (&outputs{env: env}).result(c.toOutput(), write)
+	})
+	cmd.ValidArgs = shells
+	c.outputFlag(cmd, toFile)
 	return cmd
 }
 
-func completionFor(root *cobra.Command, shell string) (func(io.Writer) error, error) {
-	switch shell {
-	case "bash":
-		return func(w io.Writer) error { return root.GenBashCompletionV2(w, true) }, nil
-	case "zsh":
-		return root.GenZshCompletion, nil
-	case "fish":
-		return func(w io.Writer) error { return root.GenFishCompletion(w, true) }, nil
-	case "powershell":
-		return root.GenPowerShellCompletionWithDesc, nil
-	}
-	return nil, usageErrorf("bayproof completion --help lists them", "completion: no shell %q", shell)
-}
-
-// completer is what cobra asks for the words that may follow.
+// completer is what cobra asks for the words that may follow, each with an explanation behind a tab where it has one. The
+// directive says what the shell does with them.
 type completer = func(cmd *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective)
 
 // completeJobs offers jobs: folders with a log in them, logs, and folders on the way there.
-func completeJobs(env *Env) completer {
-	return func(_ *cobra.Command, _ []string, begun string) ([]string, cobra.ShellCompDirective) {
-		return offered(env, begun, ".csv")
-	}
-}
+func completeJobs(env *Env) completer { return completeFile(env, ".csv") }
 
 // completeJob offers one job and no second.
-func completeJob(env *Env) completer {
-	return once(completeJobs(env))
-}
+func completeJob(env *Env) completer { return once(completeJobs(env)) }
 
-// completeFile offers files with that ending, and folders on the way there.
+// completeFile offers files with that ending, and folders on the way there. Where something offered is only on the way, no
+// space follows, so that the next key goes into it.
 func completeFile(env *Env, ending string) completer {
 	return func(_ *cobra.Command, _ []string, begun string) ([]string, cobra.ShellCompDirective) {
-		return offered(env, begun, ending)
+		at, part := filepath.Split(begun)
+		folder := folderOf(env, at)
+		directive := cobra.ShellCompDirectiveNoFileComp
+		var words []string
+		entries, _ := os.ReadDir(folder) // none where it cannot be read
+		for _, e := range entries {
+			name := e.Name()
+			if !strings.HasPrefix(name, part) || part == "" && strings.HasPrefix(name, ".") {
+				continue
+			}
+			info, err := os.Stat(filepath.Join(folder, name)) // a link counts as what it leads to
+			switch {
+			case err != nil:
+			case info.IsDir() && ending == ".csv" && isJob(filepath.Join(folder, name)):
+				words = append(words, at+name+"\ta job")
+			case info.IsDir():
+				words = append(words, at+name+string(filepath.Separator))
+				directive |= cobra.ShellCompDirectiveNoSpace
+			case strings.EqualFold(filepath.Ext(name), ending):
+				words = append(words, at+name)
+			}
+		}
+		return words, directive
 	}
 }
 
@@ -317,7 +318,7 @@ func completeFolder(*cobra.Command, []string, string) ([]string, cobra.ShellComp
 	return nil, cobra.ShellCompDirectiveFilterDirs
 }
 
-// once offers nothing more after the first argument.
+// once offers nothing more after the first argument: the command takes one.
 func once(c completer) completer {
 	return func(cmd *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective) {
 		if len(args) > 0 {
@@ -327,37 +328,8 @@ func once(c completer) completer {
 	}
 }
 
-// offered lists what goes on from the path begun. Where something in it is only on the way, no space follows, so that the
-// next key goes into it.
-func offered(env *Env, begun, ending string) ([]string, cobra.ShellCompDirective) {
-	at, part := filepath.Split(begun)
-	entries, err := os.ReadDir(folderOf(env, at))
-	if err != nil {
-		return nil, cobra.ShellCompDirectiveNoFileComp
-	}
-	directive := cobra.ShellCompDirectiveNoFileComp
-	var words []string
-	for _, e := range entries {
-		name := e.Name()
-		if !strings.HasPrefix(name, part) || part == "" && strings.HasPrefix(name, ".") {
-			continue
-		}
-		info, err := os.Stat(filepath.Join(folderOf(env, at), name)) // a link counts as what it leads to
-		switch {
-		case err != nil:
-		case info.IsDir() && ending == ".csv" && isJob(filepath.Join(folderOf(env, at), name)):
-			words = append(words, at+name+"\ta job")
-		case info.IsDir():
-			words = append(words, at+name+string(filepath.Separator))
-			directive |= cobra.ShellCompDirectiveNoSpace
-		case strings.EqualFold(filepath.Ext(name), ending):
-			words = append(words, at+name)
-		}
-	}
-	return words, directive
-}
-
-// isJob tells whether a folder is a job's, be it that its log is still to come.
+// isJob tells whether a folder is a job's, be it that its log is still to come. Names alone decide: nothing is read, as this is
+// asked at every key in a shell and for every file that is written.
 func isJob(dir string) bool {
 	for _, name := range []string{joblog.LogName, "job.csv"} {
 		if info, err := os.Stat(filepath.Join(dir, name)); err == nil && info.Mode().IsRegular() {
@@ -378,7 +350,8 @@ func folderOf(env *Env, at string) string {
 	return at
 }
 
-// completeSetting offers a setting's values: all of them where they are words, the default else.
+// completeSetting offers a setting's values: all of them where they are words, the default else. Of a figure the default
+// shows how it is written, unit included.
 func completeSetting(def model.SettingDef) completer {
 	words := def.Choices
 	if def.Kind == model.SettingYesNo {
@@ -402,36 +375,27 @@ its bays.csv in a spreadsheet to see what a log looks like.`
 // demoFolder is where the demo goes when nobody says where.
 const demoFolder = "bayproof-demo"
 
-// newDemo builds the command that writes the demo job, its verdicts and its record.
+// newDemo builds the command that writes the demo job, prints its verdicts and writes its record. Open bays are no failure
+// here: the demo has some on purpose.
 func newDemo(env *Env) *cobra.Command {
-	return &cobra.Command{
-		Use:   "demo [FOLDER]",
-		Short: "writes the demo job and its record",
-		Long:  demoHelp,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 1 {
-				return usageErrorf("", "demo takes one folder, not %d", len(args))
-			}
-			return nil
-		},
-		ValidArgsFunction: once(completeFolder),
-		RunE: func(_ *cobra.Command, args []string) error {
-			return runDemo(env, append(args, demoFolder)[0])
-		},
+	c := common{env: env}
+	atMostOne := func(_ *cobra.Command, args []string) error {
+		if len(args) > 1 {
+			return usageErrorf("", "demo takes one folder, not %d", len(args))
+		}
+		return nil
 	}
-}
-
-// runDemo writes the job, prints its verdicts and writes its record. Open bays are no failure here.
-func runDemo(env *Env, dir string) error {
-	if err := copyJob(demo.Job(), dir); err != nil {
-		return err
-	}
-	check := &checkOptions{env: env, args: []string{dir}, format: formatText}
-	if err := check.run(); err != nil && !isStatus(err, exitOpen) {
-		return err
-	}
-	record := &recordOptions{env: env, arg: dir}
-	return record.run()
+	return c.command("demo [FOLDER]", "writes the demo job and its record", demoHelp, atMostOne, once(completeFolder), func() error {
+		dir := append(c.args, demoFolder)[0]
+		if err := copyJob(demo.Job(), dir); err != nil {
+			return err
+		}
+		job := common{env: env, args: []string{dir}, format: formatText}
+		if err := (&checkOptions{common: job}).run(); err != nil && !isStatus(err, exitOpen) {
+			return err
+		}
+		return (&recordOptions{common: job}).run()
+	})
 }
 
 // copyJob writes every file of a job folder into dir, or none. A file that is already there and says the same is left
@@ -443,32 +407,26 @@ func copyJob(job fs.FS, dir string) error {
 	}
 	var m made
 	for _, name := range missing {
-		if err := copyFile(job, name, dir, &m); err != nil {
+		data, err := fs.ReadFile(job, name)
+		name = filepath.FromSlash(name)
+		to := target{shown: filepath.Join(dir, name), folder: dir, name: name, inJob: true}
+		if err == nil {
+			err = m.folder(filepath.Dir(to.shown))
+		}
+		if err == nil {
+			err = to.write(whole(data))
+		}
+		if err != nil {
 			m.undo()
 			return err
 		}
+		m.add(to.shown)
 	}
 	return nil
 }
 
-// copyFile writes one file of a job folder into dir.
-func copyFile(job fs.FS, name, dir string, m *made) error {
-	data, err := fs.ReadFile(job, name)
-	if err != nil {
-		return err
-	}
-	to := target{shown: filepath.Join(dir, filepath.FromSlash(name)), folder: dir, name: filepath.FromSlash(name), inJob: true}
-	if err := m.folder(filepath.Dir(to.shown)); err != nil {
-		return err
-	}
-	err = to.write(func(w io.Writer) error { _, err := w.Write(data); return err })
-	if err == nil {
-		m.add(to.shown)
-	}
-	return err
-}
-
-// missingFiles lists the job's files that dir does not have yet, in a fixed order.
+// missingFiles lists the job's files that dir does not have yet, in a fixed order, and refuses a folder where one of them says
+// something else.
 func missingFiles(job fs.FS, dir string) ([]string, error) {
 	var missing []string
 	err := fs.WalkDir(job, ".", func(name string, entry fs.DirEntry, err error) error {

@@ -39,49 +39,41 @@ verdict. Nothing that was written is ever changed; undo adds a row.`
 
 // logOptions are the flags of log.
 type logOptions struct {
-	env         *Env
-	arg         string
-	settings    map[string]string
-	truck, roof bool
-	by          string
-	hold        int
+	common
+	truck, roof bool   // which of the two sheets is typed in; both at once is refused
+	by          string // initials that every row gets
+	hold        int    // bays left open for an inspector, as in plan
 	seed        uint64
 }
 
 // newLog builds the command that logs bays at a prompt.
 func newLog(env *Env) *cobra.Command {
-	o := &logOptions{env: env}
-	cmd := &cobra.Command{
-		Use:               "log JOB",
-		Short:             "type bays at the prompt, verdict after each",
-		Long:              logHelp,
-		Args:              oneJob,
-		ValidArgsFunction: completeJob(env),
-	}
-	settings := attachSettings(cmd)
+	o := &logOptions{common: common{env: env}}
+	cmd := o.command("log JOB", "type bays at the prompt, verdict after each", logHelp, oneJob, completeJob(env), o.run)
+	o.settingFlags(cmd)
 	cmd.Flags().BoolVar(&o.truck, "truck", false, "type in the truck sheet")
 	cmd.Flags().BoolVar(&o.roof, "roof", false, "type in the roof sheet")
 	cmd.Flags().StringVar(&o.by, "by", "", "`INITIALS` that every row gets")
 	holdFlags(cmd, &o.hold, &o.seed)
-	cmd.RunE = func(_ *cobra.Command, args []string) error {
-		o.arg, o.settings = args[0], settings.given()
-		if o.truck && o.roof {
-			return usageErrorf("type in one after the other: both go to the same bays", "--truck and --roof at once")
-		}
-		return o.run()
-	}
 	return cmd
 }
 
+// run opens the job's log for writing, which locks it against a second prompt, and holds one sitting.
 func (o *logOptions) run() error {
-	folder, err := openJob(o.arg)
+	if o.truck && o.roof {
+		return usageErrorf("type in one after the other: both go to the same bays", "--truck and --roof at once")
+	}
+	folder, err := openJob(o.args[0])
 	if err != nil {
-		return withHint(err, "bayproof start "+o.arg+" sets up a job")
+		return withHint(err, "bayproof start "+o.args[0]+" sets up a job")
 	}
 	defer folder.Close()
 	writer, err := joblog.OpenWriter(folder, o.who())
+	if f := faultOf(err); f.Hint != "" {
+		return withHint(err, f.Hint)
+	}
 	if err != nil {
-		return troubled(err)
+		return err
 	}
 	defer writer.Close()
 	if torn := writer.Torn(); torn != "" {
@@ -94,11 +86,22 @@ func (o *logOptions) run() error {
 	return o.sit(book)
 }
 
-// sit runs one sitting at the prompt.
+// sit runs one sitting at the prompt, until finish is typed or no more lines come.
 func (o *logOptions) sit(book *logBook) error {
-	opt, err := o.prompt(book)
-	if err != nil {
-		return err
+	opt := prompt.Options{By: o.by}
+	switch {
+	case o.truck:
+		opt.Sheet = prompt.Truck
+	case o.roof:
+		opt.Sheet = prompt.Roof
+	}
+	if o.hold > 0 { // the bays are drawn from the job as it stands now, as plan draws them
+		job, faults := book.Job()
+		if len(faults) > 0 {
+			printFaults(o.env.Stderr, book.folder, faults)
+			return exitStatus(exitFault)
+		}
+		opt.Hold = planOf(job, plan.Options{Hold: o.hold, Seed: o.seed}).Hold
 	}
 	s, faults := prompt.New(book, opt)
 	if len(faults) > 0 {
@@ -123,28 +126,7 @@ func (o *logOptions) sit(book *logBook) error {
 	return nil
 }
 
-// prompt draws the bays that are left open for an inspector and says which sheet is typed in.
-func (o *logOptions) prompt(book *logBook) (prompt.Options, error) {
-	opt := prompt.Options{By: o.by}
-	switch {
-	case o.truck:
-		opt.Sheet = prompt.Truck
-	case o.roof:
-		opt.Sheet = prompt.Roof
-	}
-	if o.hold <= 0 {
-		return opt, nil
-	}
-	job, faults := book.Job()
-	if len(faults) > 0 {
-		printFaults(o.env.Stderr, book.folder, faults)
-		return opt, exitStatus(exitFault)
-	}
-	opt.Hold = planOf(job, plan.Options{Hold: o.hold, Seed: o.seed}).Hold
-	return opt, nil
-}
-
-// who says to others who holds the log.
+// who says to others who holds the log: it stands in the lock's file for the time of the sitting.
 func (o *logOptions) who() string {
 	name := o.by
 	if u, err := user.Current(); err == nil && name == "" {
@@ -154,7 +136,8 @@ func (o *logOptions) who() string {
 	return fmt.Sprintf("by %s on %s since %s (process %d)", name, where, o.env.Now().Format("15:04"), os.Getpid())
 }
 
-// logBook is a job's log on disk as the prompt sees it; it adds the time to each row.
+// logBook is a job's log on disk as the prompt sees it; it adds the time to each row. The prompt is a state machine that knows
+// neither files nor a clock: this is all of both that it gets.
 type logBook struct {
 	env    *Env
 	folder *joblog.Folder
@@ -162,10 +145,11 @@ type logBook struct {
 	flags  map[string]string
 }
 
-// Job returns the job as its files stand.
+// Job returns the job as its files stand, or the faults that keep it from being read.
 func (b *logBook) Job() (*model.Job, []model.Fault) { return b.Try() }
 
-// Try puts the job together as it would be with the rows after its log.
+// Try puts the job together as it would be with the rows after its log, and writes nothing: what the prompt then writes is
+// known to read back without a fault. The whole job is read each time, some milliseconds for 500 bays.
 func (b *logBook) Try(rows ...prompt.Row) (*model.Job, []model.Fault) {
 	var stamped []map[string]string
 	for _, row := range rows {
@@ -178,7 +162,7 @@ func (b *logBook) Try(rows ...prompt.Row) (*model.Job, []model.Fault) {
 	return joblog.Read(fsys, b.folder.Log, joblog.Options{Name: b.folder.Name, Flags: b.flags})
 }
 
-// Append writes one row and returns once it is on disk.
+// Append writes one row and returns once it is on disk, synced: a truck's power may go at any time.
 func (b *logBook) Append(row prompt.Row) error {
 	err := b.writer.Append(b.stamp(row))
 	switch {
@@ -193,7 +177,7 @@ func (b *logBook) Append(row prompt.Row) error {
 	return err
 }
 
-// Reload reads a log that another program changed. Rows that are gone from it are to be written with their own time where
+// Reload reads a log that another program changed, and says which rows of this sitting it dropped. Rows that are gone from it are to be written with their own time where
 // they stood after all that is left, else with that of writing: times that run backward would take the order's evidence.
 func (b *logBook) Reload() (prompt.Changed, error) {
 	c, err := b.writer.Reload()
@@ -217,32 +201,28 @@ func (b *logBook) stamp(row prompt.Row) map[string]string {
 	return stamped
 }
 
-// faultOf makes a fault of what keeps rows from being written at all.
+// faultOf makes a fault of what keeps rows from being written at all; an empty one of no error.
 func faultOf(err error) model.Fault {
 	var t *joblog.Trouble
-	if errors.As(err, &t) {
+	switch {
+	case err == nil:
+		return model.Fault{}
+	case errors.As(err, &t):
 		return model.Fault{What: t.What, Hint: t.Hint}
 	}
 	return model.Fault{What: err.Error()}
 }
 
-// troubled adds to an error of the writer what would cure it.
-func troubled(err error) error {
-	f := faultOf(err)
-	if f.Hint == "" {
-		return err
-	}
-	return withHint(err, f.Hint)
-}
-
-// asking is a person who answers, or a file that stands in for one.
+// asking is a person who answers, or a file that stands in for one. log and start ask through it, so that whatever can be
+// typed can be piped, with the same result.
 type asking interface {
 	// Ask shows a question and returns the answer; io.EOF where no more answers come.
 	Ask(question string) (string, error)
 	Close() error
 }
 
-// newAsking returns a line editor where someone types at a terminal, else a plain reader that shows no questions.
+// newAsking returns a line editor where someone types at a terminal that can edit, else a plain reader, which shows no questions
+// where its lines come from a file or a pipe.
 func newAsking(env *Env) asking {
 	if env.StdinTerminal && env.StdoutTerminal && env.Getenv("TERM") != "dumb" {
 		l := liner.NewLiner()
@@ -258,6 +238,7 @@ type typing struct {
 	out  io.Writer
 }
 
+// Ask shows the question and edits the answer on its last line. Ctrl-C ends the answers, as Ctrl-D does.
 func (t *typing) Ask(question string) (string, error) {
 	head, last := lastLine(question)
 	if _, err := io.WriteString(t.out, head); err != nil {
@@ -294,6 +275,7 @@ func lastLine(question string) (head, last string) {
 	return b.String(), last
 }
 
+// Close gives the terminal back as it was.
 func (t *typing) Close() error { return t.line.Close() }
 
 // piped reads lines; questions are shown only where a person types at a terminal that cannot edit.
@@ -303,6 +285,7 @@ type piped struct {
 	show bool
 }
 
+// Ask returns the next line. A last line without an end counts.
 func (p *piped) Ask(question string) (string, error) {
 	if p.show {
 		io.WriteString(p.out, question)
@@ -314,4 +297,5 @@ func (p *piped) Ask(question string) (string, error) {
 	return strings.TrimRight(line, "\r\n"), nil
 }
 
+// Close leaves stdin to whoever opened it.
 func (p *piped) Close() error { return nil }

@@ -16,7 +16,7 @@ func TestInOrder(t *testing.T) {
 			}
 		}
 	}
-	work := func(i int, _ int) int {
+	work := func(i int) int {
 		if i%7 == 0 {
 			time.Sleep(time.Millisecond)
 		}

@@ -15,19 +15,12 @@ import (
 	"strings"
 	"time"
 
-	"github.com/spf13/cobra"
-
 	"bayproof/model"
 	"bayproof/model/joblog"
 )
 
-// outputFlag attaches -o, which every command with a result has.
-func outputFlag(cmd *cobra.Command, file *string, what string) {
-	cmd.Flags().StringVarP(file, "output", "o", "", what)
-	_ = cmd.MarkFlagFilename("output")
-}
-
-// target is where a file is written: a name below a folder, out of which nothing leads.
+// target is where a file is written: a name below a folder, out of which nothing leads. os.Root sees to the last: a job's folder
+// may have come by mail, and a link in it to a file elsewhere must not make bayproof write there.
 type target struct {
 	shown        string // as the user wrote it
 	folder, name string
@@ -117,7 +110,8 @@ func (t target) free(root *os.Root) (fs.FileInfo, error) {
 	return nil, withHint(fmt.Errorf("%s is no file: a pipe or a device", t.shown), linkHint)
 }
 
-// writeThrough writes into what is there and cannot be replaced: a device, a pipe.
+// writeThrough writes into what is there and cannot be replaced: a device, a pipe. Such a thing holds nothing that could be
+// lost halfway.
 func writeThrough(name string, write func(io.Writer) error) error {
 	f, err := os.OpenFile(name, os.O_WRONLY, 0)
 	if err != nil {
@@ -157,9 +151,10 @@ const (
 	staleAfter = time.Hour // a run that still lives has written to its own since
 )
 
+// tempStart is how the names of temporary files begin that become a file of that name.
 func tempStart(name string) string { return "." + filepath.Base(name) + "." }
 
-// createTemp makes a new file beside name.
+// createTemp makes a new file beside name: in the same folder, so that renaming it is one step of the file system.
 func createTemp(root *os.Root, name string) (*os.File, string, error) {
 	random := make([]byte, tempBytes)
 	if _, err := rand.Read(random); err != nil {
@@ -219,9 +214,13 @@ type dest struct {
 	own  string // the file of its own job that may stand there, since it is what this command makes: record.html
 }
 
+// toOutput is where -o sends the result.
+func (c *common) toOutput() dest { return dest{flag: "-o", file: c.output} }
+
+// screen tells whether the result goes to stdout.
 func (d dest) screen() bool { return d.file == "" || d.file == "-" }
 
-// outputs are the results of a run. Every file that a command writes for its user goes through here, and none takes the
+// outputs are the results of a run, and what they must not destroy. Every file that a command writes for its user goes through here, and none takes the
 // place of a file that the run reads or that a job owns; a file is known by itself and not by its name.
 type outputs struct {
 	env  *Env
@@ -229,10 +228,11 @@ type outputs struct {
 	also []keptFile
 }
 
-// jobInput is a job that the run reads.
+// jobInput is a job that the run reads. Its files are job.csv, sections.csv and the others that a job owns by name, its log,
+// and all its photos.
 type jobInput struct {
-	dir, log string
-	unlike   bool // the folder alone does not show that it is a job's
+	dir, log string // the folder, and the log's name in it
+	unlike   bool   // the folder alone does not show that it is a job's
 }
 
 // keptFile is any other file that is not to be written over.
@@ -247,6 +247,7 @@ func (o *outputs) reads(arg string) {
 	o.readsJob(arg, joblog.LogName)
 }
 
+// readsJob is reads for a folder and the name of the log in it.
 func (o *outputs) readsJob(dir, log string) {
 	job := jobInput{dir, log, log != joblog.LogName || !isJob(dir)}
 	if n := len(o.jobs); n == 0 || o.jobs[n-1] != job { // many jobs in one log are one
@@ -257,7 +258,8 @@ func (o *outputs) readsJob(dir, log string) {
 // keep notes any other file that is not to be written over; what goes on "FILE is".
 func (o *outputs) keep(file, what string) { o.also = append(o.also, keptFile{file, what}) }
 
-// result writes a result: to the screen, or to the file that d names.
+// result writes a result: to the screen, or to the file that d names. The screen gets what there is as it comes; a file comes
+// about as a whole or not at all.
 func (o *outputs) result(d dest, write func(io.Writer) error) error {
 	if d.screen() {
 		w := bufio.NewWriterSize(o.env.Stdout, 1<<16)
@@ -278,7 +280,16 @@ func (o *outputs) result(d dest, write func(io.Writer) error) error {
 	return t.write(write)
 }
 
-// allow refuses files that a result must not take the place of, another result of this run among them.
+// whole writes a result that is laid out already.
+func whole(out []byte) func(io.Writer) error {
+	return func(w io.Writer) error {
+		_, err := w.Write(out)
+		return err
+	}
+}
+
+// allow refuses files that a result must not take the place of, another result of this run among them. Commands ask it
+// before they begin to compute, and result asks it again.
 func (o *outputs) allow(dests ...dest) error {
 	taken := map[string]string{}
 	for _, d := range dests {
@@ -298,7 +309,8 @@ func (o *outputs) allow(dests ...dest) error {
 	return nil
 }
 
-// kept says what a file is that is not to be written over, empty where it may be.
+// kept says what a file is that is not to be written over, empty where it may be: one that this run reads, whatever it is
+// called; one among the photos of any job; one whose name a job keeps for itself. own is the name that the command may make.
 func (o *outputs) kept(file, own string) string {
 	if info, err := os.Stat(file); err == nil && info.Mode().IsRegular() {
 		for _, k := range o.also {
@@ -342,6 +354,7 @@ func (o *outputs) owned(dir, name, own string) string {
 	return ""
 }
 
+// whatOf says what a file of a job is.
 func whatOf(name, log string) string {
 	if name == log {
 		return "the log of a job"
@@ -361,15 +374,7 @@ func (j jobInput) files() []string {
 
 // isJob tells whether a folder is a job's: one of this run, or any other.
 func (o *outputs) isJob(dir string) bool {
-	if isJob(dir) {
-		return true
-	}
-	for _, job := range o.jobs {
-		if job.unlike && sameFolder(dir, job.dir) {
-			return true
-		}
-	}
-	return false
+	return isJob(dir) || slices.ContainsFunc(o.jobs, func(job jobInput) bool { return job.unlike && sameFolder(dir, job.dir) })
 }
 
 // targetOf finds the folder out of which nothing may lead on the way to a file: the job's, where one lies on the way. Elsewhere
@@ -415,109 +420,17 @@ func behindLinks(name string) string {
 	return name
 }
 
+// sameFile tells whether a name leads to a file: by the disk's own numbering, so that links, other spellings and other case
+// make no difference.
 func sameFile(info os.FileInfo, name string) bool {
 	other, err := os.Stat(name)
 	return err == nil && os.SameFile(info, other)
 }
 
+// sameFolder tells whether two names lead to one folder.
 func sameFolder(a, b string) bool {
 	info, err := os.Stat(a)
 	return err == nil && sameFile(info, b)
-}
-
-// format is how a result is written.
-type format string
-
-const (
-	formatText format = "text"
-	formatJSON format = "json"
-	formatCSV  format = "csv"
-)
-
-// formatFlag attaches --format, which every command with a result for reading has.
-func formatFlag(cmd *cobra.Command, f *format) {
-	*f = formatText
-	cmd.Flags().VarP(f, "format", "f", "text, json or csv")
-	_ = cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]string{"text", "json", "csv"}, cobra.ShellCompDirectiveNoFileComp))
-}
-
-// String returns the format's name.
-func (f *format) String() string { return string(*f) }
-
-// Type names the value in the help.
-func (f *format) Type() string { return "FORMAT" }
-
-// Set takes one of the three names.
-func (f *format) Set(s string) error {
-	switch g := format(strings.ToLower(s)); g {
-	case formatText, formatJSON, formatCSV:
-		*f = g
-		return nil
-	}
-	return usageErrorf("", "%q is not text, json or csv", s)
-}
-
-// printer writes results in order and remembers what the exit code hangs on.
-type printer struct {
-	o       *checkOptions
-	w       io.Writer
-	pending []byte // goes before the first result
-	printed int
-	faulty  bool
-	open    bool
-	told    []model.Fault // printed last
-	warned  warned
-}
-
-// print writes one job: its result, or on stderr why there is none.
-func (p *printer) print(c checked) error {
-	stderr := p.o.env.Stderr
-	switch {
-	case c.from.err != nil:
-		p.faulty = true
-		exitCode(stderr, c.from.err)
-		return nil
-	case c.err != nil:
-		return c.err
-	case len(c.faults) > 0:
-		p.faulty = true
-		if !slices.Equal(c.faults, p.told) { // those of the files beside a log are those of each of its jobs
-			printFaults(stderr, c.from.folder, c.faults)
-		}
-		p.told = c.faults
-		return nil
-	case c.bays == 0:
-		p.faulty = true
-		printError(stderr, fmt.Sprintf("%s: no bay in the log", c.from.name()), "bayproof log "+c.from.arg+" takes them down one by one")
-		return nil
-	}
-	if len(p.pending) > 0 {
-		if _, err := p.w.Write(p.pending); err != nil {
-			return err
-		}
-		p.pending = nil
-	}
-	if p.printed > 0 && p.o.format == formatText {
-		if _, err := io.WriteString(p.w, "\n"); err != nil {
-			return err
-		}
-	}
-	p.printed++
-	p.warned.tell(c.from.folder, c.warned)
-	p.open = p.open || c.open
-	_, err := p.w.Write(c.out)
-	return err
-}
-
-// status is the exit code of the whole run.
-func (p *printer) status() error {
-	switch {
-	case p.faulty || p.printed == 0:
-		return exitStatus(exitFault)
-	case p.open:
-		return exitStatus(exitOpen)
-	}
-	return nil
 }
 
 // progress tells someone who waits at a terminal how many jobs were read: after a second, and then ten times a second.
@@ -533,12 +446,7 @@ const (
 	progressEvery = 100 * time.Millisecond
 )
 
-func newProgress(env *Env) *progress {
-	now := env.Now()
-	return &progress{env: env, start: now, last: now}
-}
-
-// step counts one job.
+// step counts one job. Beyond the first few it looks at the clock for one job in sixteen: there may be a million.
 func (p *progress) step() {
 	p.jobs++
 	if !p.env.StderrTerminal || p.jobs%16 != 0 && p.jobs > 64 {
@@ -550,13 +458,6 @@ func (p *progress) step() {
 	}
 	p.last, p.shown = now, true
 	fmt.Fprintf(p.env.Stderr, "\rbayproof: %d jobs read, %.0f s ", p.jobs, now.Sub(p.start).Seconds())
-}
-
-// done wipes the line.
-func (p *progress) done() {
-	if p.shown {
-		fmt.Fprint(p.env.Stderr, "\r\x1b[K")
-	}
 }
 
 // warned writes on stderr what the reader of the files found worth knowing, where the format on stdout has no place for
@@ -597,9 +498,4 @@ func (w *warned) again(folder *joblog.Folder, x model.Warning) bool {
 func tellWarnings(stderr io.Writer, folder *joblog.Folder, warnings []model.Warning) {
 	w := warned{stderr: stderr}
 	w.tell(folder, warnings)
-}
-
-// ofFiles picks the warnings that are about a file and not about a bay.
-func ofFiles(warnings []model.Warning) []model.Warning {
-	return slices.DeleteFunc(slices.Clone(warnings), func(x model.Warning) bool { return x.Bay != "" })
 }

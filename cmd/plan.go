@@ -32,36 +32,22 @@ blind   an empty length below this would not show`
 
 // planOptions are the flags of plan.
 type planOptions struct {
-	env      *Env
-	arg      string
-	settings map[string]string
-	format   format
-	output   string
-	sheets   string
-	hold     int
-	seed     uint64
+	common
+	sheets string // the file of the two tally sheets; empty for the usual place, "-" for none
+	hold   int    // bays to be left open for an inspector
+	seed   uint64 // which ones they are
 }
 
 // newPlan builds the command that says what a job will take.
 func newPlan(env *Env) *cobra.Command {
-	o := &planOptions{env: env}
-	cmd := &cobra.Command{
-		Use:               "plan JOB",
-		Short:             "bags per bay, what to load, the two tally sheets",
-		Long:              planHelp,
-		Args:              oneJob,
-		ValidArgsFunction: completeJob(env),
-	}
-	settings := attachSettings(cmd)
-	formatFlag(cmd, &o.format)
-	outputFlag(cmd, &o.output, "write the plan to `FILE` instead of the screen")
+	o := &planOptions{common: common{env: env}}
+	cmd := o.command("plan JOB", "bags per bay, what to load, the two tally sheets", planHelp, oneJob, completeJob(env), o.run)
+	o.settingFlags(cmd)
+	o.formatFlag(cmd)
+	o.outputFlag(cmd, "write the plan to `FILE` instead of the screen")
 	cmd.Flags().StringVar(&o.sheets, "sheets", "", "write the tally sheets to `FILE`; - for none")
 	_ = cmd.MarkFlagFilename("sheets", "html")
 	holdFlags(cmd, &o.hold, &o.seed)
-	cmd.RunE = func(_ *cobra.Command, args []string) error {
-		o.arg, o.settings = args[0], settings.given()
-		return o.run()
-	}
 	return cmd
 }
 
@@ -71,91 +57,73 @@ func holdFlags(cmd *cobra.Command, hold *int, seed *uint64) {
 	cmd.Flags().Uint64Var(seed, "seed", 1, "which ones: the same `S` gives the same bays")
 }
 
+// run plans the job from sections.csv and from whatever is in its log by now; neither a log nor a bay is needed yet.
 func (o *planOptions) run() error {
 	if o.hold < 0 {
 		return usageErrorf("", "--hold %d: from 0 on", o.hold)
 	}
-	folder, err := openJob(o.arg)
+	folder, err := openJob(o.args[0])
 	if err != nil {
 		return err
 	}
 	defer folder.Close()
-	out, results, paper := outputs{env: o.env}, dest{flag: "-o", file: o.output}, o.paper(folder)
+	// The sheets go into the job beside the text plan as a matter of course, beside the machine formats only where a file is named.
+	paper := dest{flag: "--sheets", file: o.sheets, own: "sheets.html"}
+	if paper.file == "" && o.format == formatText {
+		paper.file = filepath.Join(folder.Dir, paper.own)
+	}
+	out := outputs{env: o.env}
 	out.readsJob(folder.Dir, folder.Log)
-	if err := out.allow(results, paper); err != nil {
+	if err := out.allow(o.toOutput(), paper); err != nil {
 		return err
 	}
-	job, faults := joblog.Read(withLog(folder), folder.Log, joblog.Options{Name: folder.Name, Flags: o.settings})
-	if len(faults) > 0 {
-		printFaults(o.env.Stderr, folder, faults)
-		return exitStatus(exitFault)
+	files := fs.FS(folder.FS)
+	if _, err := fs.Stat(files, folder.Log); err != nil {
+		files = joblog.Overlay(files, folder.Log, []byte(emptyLog))
+	}
+	job, err := readJob(o.env, folder, files, joblog.Options{Flags: o.settings})
+	if err != nil {
+		return err
 	}
 	tellWarnings(o.env.Stderr, folder, job.Warnings)
 	p := planOf(job, plan.Options{Hold: o.hold, Seed: o.seed})
 	if len(p.Sections) == 0 {
-		return withHint(fmt.Errorf("%s: nothing to plan: no bay is measured and sections.csv gives no typical bay", o.arg),
+		return withHint(fmt.Errorf("%s: nothing to plan: no bay is measured and sections.csv gives no typical bay", o.args[0]),
 			"give bays, width, depth and length for each section: bayproof start asks for them")
 	}
-	if err := out.result(results, func(w io.Writer) error { return o.write(w, p) }); err != nil {
-		return err
-	}
-	return o.writeSheets(&out, paper, p)
+	return o.write(&out, paper, p)
 }
 
-// planOf plans a job.
+// emptyLog is a log without a row, for a job whose log is still to come.
+const emptyLog = "section,bay,entry,time\n"
+
+// planOf plans a job. What its log holds counts as it stands: a plan needs no advice and no history.
 func planOf(job *model.Job, opt plan.Options) *plan.Plan {
 	return plan.Make(verify.Check(job, verify.Options{}), opt)
 }
 
-// write writes the plan in the format that was asked for.
-func (o *planOptions) write(w io.Writer, p *plan.Plan) error {
-	var out []byte
+// write writes the plan in the format that was asked for, then the two tally sheets, which never go to the screen.
+func (o *planOptions) write(out *outputs, paper dest, p *plan.Plan) error {
+	cautions := verify.Cautions(p.Job)
+	var text []byte
 	var err error
 	switch o.format {
 	case formatJSON:
-		out, err = sheets.AppendJSON(nil, p, tool(), verify.Cautions(p.Job))
+		text, err = sheets.AppendJSON(nil, p, tool(), cautions)
 	case formatCSV:
-		out = sheets.AppendCSV(nil, p)
+		text = sheets.AppendCSV(nil, p)
 	default:
-		out = sheets.AppendText(nil, p)
+		text = sheets.AppendText(nil, p)
 	}
 	if err != nil {
 		return err
 	}
-	_, err = w.Write(out)
-	return err
-}
-
-// paper is where the two tally sheets go: into the job beside the text plan as a matter of course, beside the machine formats
-// only where a file is named.
-func (o *planOptions) paper(folder *joblog.Folder) dest {
-	d := dest{flag: "--sheets", file: o.sheets, own: "sheets.html"}
-	if d.file == "" && o.format == formatText {
-		d.file = filepath.Join(folder.Dir, d.own)
-	}
-	return d
-}
-
-// writeSheets writes the two tally sheets; they never go to the screen.
-func (o *planOptions) writeSheets(out *outputs, d dest, p *plan.Plan) error {
-	if d.screen() {
-		return nil
-	}
-	err := out.result(d, func(w io.Writer) error { return sheets.WriteHTML(w, p, verify.Cautions(p.Job)) })
-	if err != nil {
+	if err := out.result(o.toOutput(), whole(text)); err != nil || paper.screen() {
 		return err
 	}
-	fmt.Fprintf(o.env.Stderr, "bayproof: wrote %s: open it in a browser and print it\n", d.file)
+	if err := out.result(paper, func(w io.Writer) error { return sheets.WriteHTML(w, p, cautions) }); err != nil {
+		return err
+	}
+	fmt.Fprintf(o.env.Stderr, "bayproof: wrote %s: open it in a browser and print it\n", paper.file)
 	return nil
-}
-
-// emptyLog is a log without a row.
-const emptyLog = "section,bay,entry,time\n"
-
-// withLog returns the job's folder, with an empty log where it has none yet.
-func withLog(folder *joblog.Folder) fs.FS {
-	if _, err := fs.Stat(folder.FS, folder.Log); err == nil {
-		return folder.FS
-	}
-	return joblog.Overlay(folder.FS, folder.Log, []byte(emptyLog))
 }

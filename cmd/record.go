@@ -20,6 +20,7 @@ import (
 	"bayproof/model/joblog"
 	"bayproof/report"
 	"bayproof/report/record"
+	"bayproof/report/say"
 	"bayproof/report/screen"
 	"bayproof/verify"
 )
@@ -35,52 +36,44 @@ compute it again: bayproof recheck record.html`
 
 // recordOptions are the flags of record.
 type recordOptions struct {
-	env      *Env
-	arg      string
-	settings map[string]string
-	output   string
-	photos   bool
+	common
+	photos bool // small copies of the photos go into the record
 }
 
 // newRecord builds the command that writes the quality record.
 func newRecord(env *Env) *cobra.Command {
-	o := &recordOptions{env: env}
-	cmd := &cobra.Command{
-		Use:               "record JOB",
-		Short:             "the quality record, one HTML file",
-		Long:              recordHelp,
-		Args:              oneJob,
-		ValidArgsFunction: completeJob(env),
-	}
-	settings := attachSettings(cmd)
-	outputFlag(cmd, &o.output, "write the record to `FILE` instead of JOB/record.html; - for the screen")
+	o := &recordOptions{common: common{env: env}}
+	cmd := o.command("record JOB", "the quality record, one HTML file", recordHelp, oneJob, completeJob(env), o.run)
+	o.settingFlags(cmd)
+	o.outputFlag(cmd, "write the record to `FILE` instead of JOB/record.html; - for the screen")
 	cmd.Flags().BoolVar(&o.photos, "photos", false, "put small copies of the photos into the record")
-	cmd.RunE = func(_ *cobra.Command, args []string) error {
-		o.arg, o.settings = args[0], settings.given()
-		return o.run()
-	}
 	return cmd
 }
 
+// run writes the record into its job, unless another file is named, and says where it is. Open bays are no hindrance: the
+// record then says that they are open.
 func (o *recordOptions) run() error {
-	folder, err := openJob(o.arg)
+	folder, err := openJob(o.args[0])
 	if err != nil {
 		return err
 	}
 	defer folder.Close()
+	d := o.toOutput()
+	d.own = "record.html"
+	if d.file == "" {
+		d.file = filepath.Join(folder.Dir, d.own)
+	}
 	out := outputs{env: o.env}
 	out.readsJob(folder.Dir, folder.Log)
-	if err := out.allow(o.dest(folder)); err != nil {
+	if err := out.allow(d); err != nil {
 		return err
 	}
-	opt := recordReading(folder.Name, o.settings)
-	job, faults := joblog.Read(folder.FS, folder.Log, opt)
-	if len(faults) > 0 {
-		printFaults(o.env.Stderr, folder, faults)
-		return exitStatus(exitFault)
+	job, err := readJob(o.env, folder, folder.FS, recordReading(folder.Name, o.settings))
+	if err != nil {
+		return err
 	}
 	if len(job.Bays) == 0 {
-		return withHint(fmt.Errorf("%s: no bay in the log: there is nothing to record", o.arg), "bayproof log "+o.arg+" asks for the first one")
+		return withHint(fmt.Errorf("%s: no bay in the log: there is nothing to record", o.args[0]), "bayproof log "+o.args[0]+" asks for the first one")
 	}
 	in, err := recordInput(job, o.settings)
 	if err != nil {
@@ -89,47 +82,11 @@ func (o *recordOptions) run() error {
 	in.Places = record.Places(folder.FS, job)
 	if o.photos {
 		var left []string
-		if in.Pictures, left = record.Pictures(folder.FS, job); len(left) > 0 {
-			o.warnPhotos(left)
+		in.Pictures, left = record.Pictures(folder.FS, job)
+		for _, what := range left {
+			fmt.Fprintf(o.env.Stderr, "bayproof: not in the record: %s\n", screen.Clean(what))
 		}
 	}
-	return o.writeRecord(&out, o.dest(folder), in)
-}
-
-// recordReading says how a job is read for its record, and read again by recheck.
-func recordReading(name string, flags map[string]string) joblog.Options {
-	return joblog.Options{Name: name, Flags: flags, KeepRaw: true, Photos: true, Taken: record.Taken, Hash: true}
-}
-
-// recordInput is all that a record of a job is made from.
-func recordInput(job *model.Job, flags map[string]string) (record.Input, error) {
-	opt := verify.All()
-	opt.Logged = true
-	f := verify.Check(job, opt)
-	doc, err := report.AppendJSON(nil, f, tool(), false)
-	if err != nil {
-		return record.Input{}, err
-	}
-	return record.Input{Findings: f, JSON: doc, Flags: flags, Tool: record.Tool{Name: tool().Name, Version: Version, Arch: family()}}, nil
-}
-
-func (o *recordOptions) warnPhotos(left []string) {
-	for _, what := range left {
-		fmt.Fprintf(o.env.Stderr, "bayproof: not in the record: %s\n", screen.Clean(what))
-	}
-}
-
-// dest is where the record goes: into its job unless another file was named.
-func (o *recordOptions) dest(folder *joblog.Folder) dest {
-	const own = "record.html"
-	if o.output == "" {
-		return dest{flag: "-o", file: filepath.Join(folder.Dir, own), own: own}
-	}
-	return dest{flag: "-o", file: o.output, own: own}
-}
-
-// writeRecord writes the file and says where it is.
-func (o *recordOptions) writeRecord(out *outputs, d dest, in record.Input) error {
 	if err := out.result(d, func(w io.Writer) error { return record.Write(w, in) }); err != nil {
 		return err
 	}
@@ -137,6 +94,22 @@ func (o *recordOptions) writeRecord(out *outputs, d dest, in record.Input) error
 		fmt.Fprintf(o.env.Stderr, "bayproof: wrote %s: open it in a browser\n", d.file)
 	}
 	return nil
+}
+
+// recordReading says how a job is read for its record, and read again by recheck: with the raw bytes of its files, which the
+// record carries, and with digests of them and of its photos.
+func recordReading(name string, flags map[string]string) joblog.Options {
+	return joblog.Options{Name: name, Flags: flags, KeepRaw: true, Photos: true, Taken: record.Taken, Hash: true}
+}
+
+// recordInput is all that a record of a job is made from. recheck makes it anew from the files inside a record and compares:
+// whatever goes in here must follow from the files, the flags and this build alone.
+func recordInput(job *model.Job, flags map[string]string) (record.Input, error) {
+	opt := verify.All()
+	opt.Logged = true
+	f := verify.Check(job, opt)
+	doc, err := report.AppendJSON(nil, f, tool(), false)
+	return record.Input{Findings: f, JSON: doc, Flags: flags, Tool: record.Tool{Name: tool().Name, Version: Version, Arch: family()}}, err
 }
 
 const recheckHelp = `Type one of these:
@@ -156,82 +129,73 @@ Of several records 1 counts before 3, and 3 before 4.`
 
 // recheckOptions are the flags of recheck.
 type recheckOptions struct {
-	env     *Env
-	args    []string
-	format  format
-	output  string
-	extract string
+	common
+	extract string // the new folder that the job's files go into; empty for none
 }
 
 // newRecheck builds the command that computes a record again from what it carries.
 func newRecheck(env *Env) *cobra.Command {
-	o := &recheckOptions{env: env}
-	cmd := &cobra.Command{
-		Use:   "recheck record.html…",
-		Short: "recomputes a record from what it carries",
-		Long:  recheckHelp,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) == 0 {
-				return usageErrorf("bayproof recheck record.html", "recheck: which record?")
-			}
-			if o.extract != "" && len(args) > 1 {
-				return usageErrorf("bayproof recheck record.html --extract DIR", "--extract gives back the files of one record, not of %d", len(args))
-			}
-			return nil
-		},
-		ValidArgsFunction: completeFile(env, ".html"),
-	}
-	formatFlag(cmd, &o.format)
-	outputFlag(cmd, &o.output, "write to `FILE` instead of the screen")
+	o := &recheckOptions{common: common{env: env}}
+	cmd := o.command("recheck record.html…", "recomputes a record from what it carries", recheckHelp, func(_ *cobra.Command, args []string) error {
+		if len(args) == 0 {
+			return usageErrorf("bayproof recheck record.html", "recheck: which record?")
+		}
+		if o.extract != "" && len(args) > 1 {
+			return usageErrorf("bayproof recheck record.html --extract DIR", "--extract gives back the files of one record, not of %d", len(args))
+		}
+		return nil
+	}, completeFile(env, ".html"), o.run)
+	o.formatFlag(cmd)
+	o.outputFlag(cmd, toFile)
 	cmd.Flags().StringVar(&o.extract, "extract", "", "write the job's files, byte for byte, into the new folder `DIR`")
 	_ = cmd.MarkFlagDirname("extract")
-	cmd.RunE = func(_ *cobra.Command, args []string) error {
-		o.args = args
-		return o.run()
-	}
 	return cmd
 }
 
-// run writes what is found about each record, in their order. Of several the good ones are told though one cannot be read.
+// run writes what is found about each record, in their order.
 func (o *recheckOptions) run() error {
-	out, results := outputs{env: o.env}, dest{flag: "-o", file: o.output}
+	out := outputs{env: o.env}
 	for _, name := range o.args {
 		out.keep(name, "the record that is looked at again")
 	}
-	if err := out.allow(results); err != nil {
+	if err := out.allow(o.toOutput()); err != nil {
 		return err
 	}
-	err := out.result(results, func(w io.Writer) error {
-		code := exitDone
-		var out []byte
-		if o.format == formatCSV {
-			out = append(out, "check,result,text,record\n"...)
-		}
-		for _, name := range o.args {
-			r, err := o.recheck(name)
-			if err != nil && len(o.args) == 1 {
-				return err
-			} else if err != nil {
-				code = graver(code, exitCode(o.env.Stderr, err))
-				continue
-			}
-			if len(out) > 0 && o.format == formatText {
-				out = append(out, '\n')
-			}
-			if out, err = o.append(out, name, r); err != nil {
-				return err
-			}
-			code = graver(code, r.exit())
-		}
-		if _, err := w.Write(out); err != nil || code == exitDone {
-			return err
-		}
-		return exitStatus(code)
-	})
+	err := out.result(o.toOutput(), o.write)
 	if o.output != "" && isStatus(err, exitFault) {
 		printHint(o.env.Stderr, fmt.Sprintf("%s was not written; without -o the records that can be read are told", o.output))
 	}
 	return err
+}
+
+// write looks at one record after the other. Of several the good ones are told though one cannot be read; the error then
+// carries the gravest exit code.
+func (o *recheckOptions) write(w io.Writer) error {
+	code := exitDone
+	var out []byte
+	if o.format == formatCSV {
+		out = append(out, "check,result,text,record\n"...)
+	}
+	for _, name := range o.args {
+		r, err := o.recheck(name)
+		if err != nil && len(o.args) == 1 {
+			return err
+		} else if err != nil {
+			code = graver(code, exitCode(o.env.Stderr, err))
+			continue
+		}
+		if len(out) > 0 && o.format == formatText {
+			out = append(out, '\n')
+		}
+		if out, err = o.append(out, name, r); err != nil {
+			return err
+		}
+		code = graver(code, r.exit())
+	}
+	if _, err := w.Write(out); err != nil || code == exitDone {
+		return err
+	}
+	return exitStatus(code)
 }
 
 // recheck reads a record, computes it again, and gives its files back where that is asked for.
@@ -281,11 +245,11 @@ func (o *recheckOptions) append(dst []byte, name string, r *rechecked) ([]byte, 
 	if len(o.args) > 1 {
 		fmt.Fprintf(b, "%s: ", screen.Clean(name))
 	}
-	err := r.text(b)
-	return b.Bytes(), err
+	b.WriteString(r.text())
+	return b.Bytes(), nil
 }
 
-// readRecord reads a file, and no more of it than any record has.
+// readRecord reads a file, and no more of it than any record has: somebody else chose it.
 func readRecord(name string) ([]byte, error) {
 	f, err := os.Open(name)
 	if err != nil {
@@ -300,10 +264,11 @@ func readRecord(name string) ([]byte, error) {
 	return page, plainPath(err)
 }
 
+// sayExtracted says what was given back, and what a recomputation from it would lack.
 func (o *recheckOptions) sayExtracted(c *record.Carried) {
-	text := fmt.Sprintf("wrote %s to %s", counted(len(c.Files), "file"), o.extract)
+	text := fmt.Sprintf("wrote %s to %s", say.Count(len(c.Files), "file", "files"), o.extract)
 	if n := len(c.Photos); n > 0 {
-		text += fmt.Sprintf("; of %s only the name and the SHA-256 are inside", counted(n, "photo"))
+		text += fmt.Sprintf("; of %s only the name and the SHA-256 are inside", say.Count(n, "photo", "photos"))
 	}
 	if len(c.Flags) > 0 { // without them the files give other verdicts
 		text += "; the record was taken with"
@@ -314,14 +279,7 @@ func (o *recheckOptions) sayExtracted(c *record.Carried) {
 	fmt.Fprintf(o.env.Stderr, "bayproof: %s\n", screen.Clean(text))
 }
 
-func counted(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
-}
-
-// rechecked is what was found about a record.
+// rechecked is what was found about a record, as the JSON has it.
 type rechecked struct {
 	Method      int                 `json:"method"` // by which figures are computed here
 	Record      string              `json:"record"` // the file
@@ -348,11 +306,14 @@ const (
 	notCompared = "not compared"
 )
 
-// digestNote says what the digest does not prove.
+// digestNote says what the digest does not prove: it is computed, and anyone can compute it.
 const digestNote = "A digest shows that nothing changed since the record was written.\n" +
 	"It does not show that what was written is true, nor who wrote it:\nfor that the file is signed."
 
-// recheck computes everything again, or compares what can be compared of a record of another method.
+// recheck computes everything again, or compares what can be compared of a record of another method. Three things are looked
+// at, each for what the ones before cannot show: the bytes, whether the file was touched since; the figures, whether they
+// follow from the job's files inside, since whoever touches it can put a new digest in; the page, whether what is shown is
+// what was computed.
 func recheck(o *record.Opened, page []byte) (*rechecked, error) {
 	r := &rechecked{Method: verify.Method, Stated: o.Method(), Job: o.Carried.Name, Tool: o.Carried.Tool, Note: digestNote, Differences: []record.Difference{}}
 	if len(o.Carried.Files) == 0 {
@@ -366,8 +327,11 @@ func recheck(o *record.Opened, page []byte) (*rechecked, error) {
 	if err != nil {
 		return nil, err
 	}
-	if len(faults) > 0 {
-		r.faulty(faults)
+	if len(faults) > 0 { // these are no files from which a record can have been written
+		f := faults[0]
+		r.add("figures", differs, "no record can be written from the files inside: %s, first %s:%d:%d: %s",
+			say.Count(len(faults), "fault", "faults"), f.Src.File, f.Src.Line, f.Src.Col, f.What)
+		r.add("page", notCompared, "it cannot be written again")
 		return r, nil
 	}
 	in, err := recordInput(job, o.Carried.Flags)
@@ -377,7 +341,13 @@ func recheck(o *record.Opened, page []byte) (*rechecked, error) {
 	if r.Differences, err = record.Compare(o.Findings, in.JSON); err != nil {
 		return nil, err
 	}
-	r.figures(o, in.Findings.Totals.Bays)
+	if n := len(r.Differences); n > 0 {
+		r.add("figures", differs, "%s when computed again from the files inside; first %s: the record says %s, it is %s",
+			say.Count(n, "figure differs", "figures differ"), r.Differences[0].Where, r.Differences[0].Stated, r.Differences[0].Now)
+	} else {
+		r.add("figures", holds, "%s computed again from %s inside, all the same",
+			say.Count(in.Findings.Totals.Bays, "bay", "bays"), say.Count(len(o.Carried.Files), "file", "files"))
+	}
 	in.Pictures, in.Places = o.Carried.Pictures, o.Carried.Places()
 	if err := r.page(in, page); err != nil {
 		return nil, err
@@ -386,7 +356,7 @@ func recheck(o *record.Opened, page []byte) (*rechecked, error) {
 	return r, nil
 }
 
-// exit is the exit code that one record gives. A page that could not be written again is told and changes nothing: its
+// exit is the exit code that one record gives: the gravest of its checks. A page that could not be written again is told and changes nothing: its
 // figures were compared.
 func (r *rechecked) exit() int {
 	code := exitDone
@@ -406,7 +376,7 @@ func (r *rechecked) otherMethod(o *record.Opened) (err error) {
 	if r.Differences, err = o.CompareFiles(); err != nil {
 		return err
 	}
-	files := counted(len(o.Carried.Files), "file")
+	files := say.Count(len(o.Carried.Files), "file", "files")
 	if len(r.Differences) > 0 {
 		d := r.Differences[0]
 		r.add("files", differs, "the %s inside are not those that the figures were computed from; first %s: the record says %s, it is %s",
@@ -414,32 +384,23 @@ func (r *rechecked) otherMethod(o *record.Opened) (err error) {
 	} else {
 		r.add("files", holds, "%s inside, as when the figures were computed", files)
 	}
+	age := "a newer"
+	if r.Stated < r.Method {
+		age = "an older"
+	}
 	r.add("figures", notCompared, "written by %s method: figures not compared. The record names method %d, this version computes by method %d. To compare them take the version that wrote it: %s",
-		age(r.Stated, r.Method), r.Stated, r.Method, r.Tool.Version)
+		age, r.Stated, r.Method, r.Tool.Version)
 	r.add("page", notCompared, "a page of another method cannot be written again")
 	return nil
 }
 
-// age says how the method of a record stands to that of this version.
-func age(stated, now int) string {
-	if stated < now {
-		return "an older"
-	}
-	return "a newer"
-}
-
-// faulty says that the files inside are none from which a record can have been written.
-func (r *rechecked) faulty(faults []model.Fault) {
-	f := faults[0]
-	r.add("figures", differs, "no record can be written from the files inside: %s, first %s:%d:%d: %s",
-		counted(len(faults), "fault"), f.Src.File, f.Src.Line, f.Src.Col, f.What)
-	r.add("page", notCompared, "it cannot be written again")
-}
-
+// add notes the result of one check with its sentence.
 func (r *rechecked) add(check, result, format string, args ...any) {
 	r.Findings = append(r.Findings, recheckFinding{check, result, fmt.Sprintf(format, args...)})
 }
 
+// bytes tells whether the file is as it was written: its SHA-256 against the one that it states, and if not, what usually
+// happens to a file on its way.
 func (r *rechecked) bytes(o *record.Opened) {
 	switch {
 	case o.Holds():
@@ -453,23 +414,7 @@ func (r *rechecked) bytes(o *record.Opened) {
 	}
 }
 
-func (r *rechecked) figures(o *record.Opened, bays int) {
-	if n := len(r.Differences); n > 0 {
-		r.add("figures", differs, "%s when computed again from the files inside; first %s: the record says %s, it is %s",
-			differ(n), r.Differences[0].Where, r.Differences[0].Stated, r.Differences[0].Now)
-		return
-	}
-	r.add("figures", holds, "%s computed again from %s inside, all the same", counted(bays, "bay"), counted(len(o.Carried.Files), "file"))
-}
-
-func differ(n int) string {
-	if n == 1 {
-		return "1 figure differs"
-	}
-	return fmt.Sprintf("%d figures differ", n)
-}
-
-// page writes the page again where it can be the same to the byte.
+// page writes the page again where it can be the same to the byte: by the same version, on the same family of processors.
 func (r *rechecked) page(in record.Input, page []byte) error {
 	if r.Tool.Version != Version || r.Tool.Arch != family() {
 		r.add("page", notCompared, "written by version %s on %s, this is %s on %s", r.Tool.Version, r.Tool.Arch, Version, family())
@@ -487,19 +432,15 @@ func (r *rechecked) page(in record.Input, page []byte) error {
 	return nil
 }
 
-// text writes the checks for a screen.
-func (r *rechecked) text(w io.Writer) error {
+// text lays the checks out for a screen: each with its sentences under one another, then every figure that differs.
+func (r *rechecked) text() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s, written by %s %s\n", screen.Clean(r.Job), screen.Clean(r.Tool.Name), screen.Clean(r.Tool.Version))
 	for _, f := range r.Findings {
-		for i, line := range strings.Split(f.Text, "\n") {
-			head := fmt.Sprintf("%-8s %-13s ", f.Check, f.Result)
-			if i > 0 {
-				head = screen.Pad("", len(head))
-			}
-			for _, part := range screen.Hang(head, len(head), 72, screen.Clean(line)) {
-				fmt.Fprintln(&b, part)
-			}
+		head := fmt.Sprintf("%-8s %-13s ", f.Check, f.Result)
+		for _, line := range strings.Split(f.Text, "\n") {
+			hanging(&b, head, screen.Clean(line))
+			head = screen.Pad("", len(head))
 		}
 	}
 	for i, d := range r.Differences {
@@ -508,11 +449,11 @@ func (r *rechecked) text(w io.Writer) error {
 		}
 	}
 	fmt.Fprintf(&b, "%s\n", r.Note)
-	_, err := io.WriteString(w, b.String())
-	return err
+	return b.String()
 }
 
-// carriedJob reads the job again from the files that a record carries, one at least; the first of them is the log.
+// carriedJob reads the job again from the files that a record carries, one at least; the first of them is the log. Of photos
+// only name, digest and time are inside, which is all that a verdict can hang on.
 func carriedJob(c *record.Carried) (*model.Job, []model.Fault, error) {
 	var fsys fs.FS = nothing{}
 	for _, f := range c.Files {
@@ -580,7 +521,7 @@ func plainFiles(files []record.File) error {
 	return nil
 }
 
-// extractFile writes one file where none is.
+// extractFile writes one file where none is. os.Root keeps it below the folder, should a link have been put there meanwhile.
 func extractFile(root *os.Root, name string, raw []byte) error {
 	if sub := filepath.Dir(name); sub != "." {
 		if err := root.MkdirAll(sub, 0o777); err != nil {

@@ -31,12 +31,10 @@ func hasLibrary() bool {
 
 // At the width of a desk, a tablet and a phone: every chart is drawn, nothing hangs over the edge, nothing is said to the
 // console, nothing leaves the page.
-func TestRecordInABrowser(t *testing.T) {
-	t.Parallel()
+func recordAtEveryWidth(t *testing.T, b *browser, file string) {
 	if !hasLibrary() {
 		t.Skip("the chart script is not built in (make script): no chart was drawn")
 	}
-	b, file := openBrowser(t), demoRecord(t)
 	for _, width := range []int64{1280, 768, 390} {
 		t.Run(fmt.Sprint(width), func(t *testing.T) {
 			b.open(t, file, width)
@@ -53,9 +51,7 @@ func TestRecordInABrowser(t *testing.T) {
 }
 
 // The checks above must be able to fail: a page that talks and asks is heard.
-func TestLoudPageIsHeard(t *testing.T) {
-	b := openBrowser(t)
-	file := filepath.Join(t.TempDir(), "loud.html")
+func loudPageIsHeard(t *testing.T, b *browser, file string) {
 	makeFile(t, file, `<!doctype html><title>x</title><body><img src="http://harm.example/x.png"><script>console.log("x")</script>`)
 	b.open(t, file, 390)
 	console, requests := b.said()
@@ -66,9 +62,7 @@ func TestLoudPageIsHeard(t *testing.T) {
 
 // With scripts blocked every verdict, figure and reason is still text, every bay is on the drawn map, and each chart says
 // where its figures stand.
-func TestRecordWithoutScripts(t *testing.T) {
-	t.Parallel()
-	b, file := openBrowser(t), demoRecord(t)
+func recordWithoutScripts(t *testing.T, b *browser, file string) {
 	b.open(t, file, 1280)
 	bays := ask[int](t, b, `document.querySelectorAll("article.card").length`)
 	with := visible(t, b)
@@ -103,9 +97,8 @@ func visible(t *testing.T, b *browser) string {
 
 // Nothing in the record keeps anyone out: the accessibility checker finds no violation at a desk and on a phone, light
 // and dark, and it finds one where there is one.
-func TestRecordIsAccessible(t *testing.T) {
+func recordIsAccessible(t *testing.T, b *browser, file string) {
 	axe := axeScript(t)
-	b, file := openBrowser(t), demoRecord(t)
 	for _, scheme := range []string{"light", "dark"} {
 		call(t, b, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}})
 		for _, width := range []int64{1280, 390} {
@@ -143,9 +136,8 @@ func violations(t *testing.T, b *browser, axe string) []string {
 }
 
 // What a log says cannot run in the record, nor in what a browser makes of it.
-func TestHostileTextInTheRecord(t *testing.T) {
-	t.Parallel()
-	b, dir := openBrowser(t), t.TempDir()
+func hostileTextInTheRecord(t *testing.T, b *browser, file string) {
+	dir := filepath.Dir(file)
 	evil := `</script><script>document.title="ran"</script><img src=x onerror="document.title='ran'">"'&=1+1` + "\u202egnp.exe" + strings.Repeat("x", 10_000)
 	quoted := `"` + strings.ReplaceAll(evil, `"`, `""`) + `"`
 	makeFile(t, filepath.Join(dir, "job.csv"), "name,value\njob,"+quoted+"\nsite,"+quoted+"\ncrew,"+quoted+"\n")
@@ -155,7 +147,7 @@ func TestHostileTextInTheRecord(t *testing.T) {
 		t.Fatalf("record: exit code %d: %s", code, stderr)
 	}
 	for _, width := range []int64{1280, 390} {
-		b.open(t, filepath.Join(dir, "record.html"), width)
+		b.open(t, file, width)
 		if title := ask[string](t, b, `document.title`); strings.TrimSpace(title) == "ran" {
 			t.Error("hostile text ran")
 		}
@@ -185,11 +177,10 @@ func TestRecordSize(t *testing.T) {
 
 // A page that a browser wrote anew, charts and all, no longer has its bytes: recheck says what happened, and still computes
 // the figures from what is inside.
-func TestSavedByABrowser(t *testing.T) {
-	t.Parallel()
-	b, file := openBrowser(t), demoRecord(t)
+func savedByABrowser(t *testing.T, b *browser, file string) {
 	b.open(t, file, 1280)
 	saved := ask[string](t, b, `new XMLSerializer().serializeToString(document.doctype) + "\n" + document.documentElement.outerHTML`)
+	file = filepath.Join(t.TempDir(), "saved.html")
 	makeFile(t, file, saved)
 	code, stdout, stderr := runCommand(t, "recheck", file)
 	if flat := strings.Join(strings.Fields(stdout), " "); code != 3 || !strings.Contains(flat, "a browser saved anew") || !strings.Contains(flat, "figures holds") {

@@ -1,6 +1,7 @@
 package cmd
 
 import (
+	"bufio"
 	"context"
 	"encoding/csv"
 	"errors"
@@ -11,6 +12,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"syscall"
@@ -41,68 +43,74 @@ programme.csv holds name,value like job.csv: any setting of a job, which
 then holds for all, and what evidence the programme asks for:
 `
 
-// reviewOptions are the flags of review.
+// reviewOptions are the flags of review, and what they lead to.
 type reviewOptions struct {
-	env       *Env
-	args      []string
-	settings  map[string]string
-	programme string
-	format    format
+	common
+	programme string // the file of --settings
 	tableName string
 	table     review.Table
-	output    string
-	html      string
-	figures   bool
-	inspect   int
-	seed      uint64
+	html      string // the file of the page; empty for none
 	audit     audit.Options
-	ctx       context.Context
+	ctx       context.Context // ends when the user stops the run
 	out       outputs
 	asides    []string // what was given and not read, without harm
 }
 
 // newReview builds the command that sets many jobs side by side.
 func newReview(env *Env) *cobra.Command {
-	o := &reviewOptions{env: env}
-	cmd := &cobra.Command{
-		Use:   "review FOLDER…",
-		Short: "many jobs: what needs you, crews, plausibility, which bays to open",
-		Long:  reviewHelp + askHelp() + tableHelp() + reviewExit,
-		Args:  atLeastOneJob,
-
-		ValidArgsFunction: completeJobs(env),
+	o := &reviewOptions{common: common{env: env}}
+	var cmd *cobra.Command
+	cmd = o.command("review FOLDER…", "many jobs: what needs you, crews, plausibility, which bays to open", reviewLong(), atLeastOneJob, completeJobs(env),
+		func() error { return o.run(cmd.Flags().Changed("format")) })
+	o.settingFlags(cmd)
+	o.formatFlag(cmd)
+	o.outputFlag(cmd, toFile)
+	flags := cmd.Flags()
+	flags.StringVar(&o.tableName, "table", "", "one `TABLE` as CSV, for a spreadsheet")
+	var tables []string
+	for _, t := range review.Tables() {
+		tables = append(tables, t.Name+"\t"+t.Means)
 	}
-	settings := attachSettings(cmd)
-	formatFlag(cmd, &o.format)
-	tableFlag(cmd, &o.tableName)
-	cmd.Flags().StringVar(&o.programme, "settings", "", "recompute with the settings in `FILE`")
+	_ = cmd.RegisterFlagCompletionFunc("table", cobra.FixedCompletions(tables, cobra.ShellCompDirectiveNoFileComp))
+	flags.StringVar(&o.programme, "settings", "", "recompute with the settings in `FILE`")
 	_ = cmd.RegisterFlagCompletionFunc("settings", completeFile(env, ".csv"))
-	cmd.Flags().StringVar(&o.html, "html", "", "write an overview as one HTML `FILE` too")
+	flags.StringVar(&o.html, "html", "", "write an overview as one HTML `FILE` too")
 	_ = cmd.MarkFlagFilename("html", "html")
-	cmd.Flags().BoolVar(&o.figures, "figures", false, "results only, no plausibility: faster")
-	cmd.Flags().IntVar(&o.inspect, "inspect", 0, "draw `N` bays to open")
-	cmd.Flags().Uint64Var(&o.seed, "seed", 1, "`NUMBER` that the draw starts from: the same draws the same")
-	outputFlag(cmd, &o.output, "write to `FILE` instead of the screen")
-	cmd.RunE = func(_ *cobra.Command, args []string) error {
-		o.args, o.settings = args, settings.given()
-		return o.run(cmd.Flags().Changed("format"))
-	}
+	flags.BoolVar(&o.audit.Figures, "figures", false, "results only, no plausibility: faster")
+	flags.IntVar(&o.audit.Inspect, "inspect", 0, "draw `N` bays to open")
+	flags.Uint64Var(&o.audit.Seed, "seed", 1, "`NUMBER` that the draw starts from: the same draws the same")
 	return cmd
 }
 
-const reviewExit = `
+// reviewLong is the help: what to type, what a programme can ask for, the tables, the exit codes.
+func reviewLong() string {
+	var b strings.Builder
+	b.WriteString(reviewHelp)
+	for _, d := range audit.AskDefs() {
+		hanging(&b, fmt.Sprintf("  %-20s ", d.Name), d.Kind+": "+d.Means)
+	}
+	b.WriteString("\n--table NAME gives one of these as CSV, the job first in every row:\n")
+	for _, t := range review.Tables() {
+		fmt.Fprintf(&b, "  %-20s %s\n", t.Name, t.Means)
+	}
+	b.WriteString(`
 Exit code: 0 all jobs were read; 3 some could not be, the rest is reviewed;
-1 no job could be read; 2 the command line makes no sense.`
+1 no job could be read; 2 the command line makes no sense.`)
+	return b.String()
+}
 
+// run reads all jobs, sets them side by side and writes the page and the result. What is wrong with the command line is said
+// before the first job is read: that may take long.
 func (o *reviewOptions) run(formatGiven bool) error {
-	if o.inspect < 0 || o.inspect > mostInspected {
-		return usageErrorf("", "--inspect %d: 1 to %d bays", o.inspect, mostInspected)
+	if o.audit.Inspect < 0 || o.audit.Inspect > mostInspected {
+		return usageErrorf("", "--inspect %d: 1 to %d bays", o.audit.Inspect, mostInspected)
 	}
 	o.out.env = o.env
 	if o.programme != "" {
 		o.out.keep(o.programme, "read by this command")
 	}
-	if err := o.out.allow(o.dests()...); err != nil { // once more when the jobs are known: reading them may take long
+	page := dest{flag: "--html", file: o.html}
+	if err := o.out.allow(page, o.toOutput()); err != nil {
 		return err
 	}
 	if err := o.readProgramme(); err != nil {
@@ -111,12 +119,7 @@ func (o *reviewOptions) run(formatGiven bool) error {
 	if err := o.chooseTable(formatGiven); err != nil {
 		return err
 	}
-	o.audit.Figures, o.audit.Inspect, o.audit.Seed = o.figures, o.inspect, o.seed
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
-	o.ctx = ctx
-	defer letGarbagePile(o.env)()
-	fitPile(o.env)
+	pileUp(o.env, garbageOfReview)
 	r, err := o.gather()
 	if err != nil {
 		return err
@@ -128,29 +131,25 @@ func (o *reviewOptions) run(formatGiven bool) error {
 		o.tell(r)
 		return exitStatus(exitFault)
 	}
-	return o.writeAll(r)
+	return o.writeAll(page, r)
 }
 
-// mostInspected bounds the draw: nobody opens more.
-const mostInspected = 10_000
-
-// dests are where the page and the result go.
-func (o *reviewOptions) dests() []dest {
-	return []dest{{flag: "--html", file: o.html}, {flag: "-o", file: o.output}}
-}
-
-// writeAll writes the page and the result.
-func (o *reviewOptions) writeAll(r *audit.Review) error {
-	dests := o.dests()
-	if err := o.out.allow(dests...); err != nil {
+// writeAll writes the page and the result. Jobs that could not be read are in both; on stderr they are told as well where
+// nobody sees the text. They make the exit code, and no failure.
+func (o *reviewOptions) writeAll(page dest, r *audit.Review) error {
+	if err := o.out.allow(page, o.toOutput()); err != nil { // once more, now that the jobs are known
 		return err
 	}
 	if o.html != "" {
-		if err := o.out.result(dests[0], func(w io.Writer) error { return o.page(w, r) }); err != nil {
+		html, err := review.AppendHTML(nil, r, report.Assets())
+		if err == nil {
+			err = o.out.result(page, whole(html))
+		}
+		if err != nil {
 			return err
 		}
 	}
-	if err := o.out.result(dests[1], func(w io.Writer) error { return o.write(w, r) }); err != nil {
+	if err := o.out.result(o.toOutput(), func(w io.Writer) error { return o.write(w, r) }); err != nil {
 		return err
 	}
 	if len(r.Bad) > 0 {
@@ -162,34 +161,22 @@ func (o *reviewOptions) writeAll(r *audit.Review) error {
 	return nil
 }
 
-func (o *reviewOptions) page(w io.Writer, r *audit.Review) error {
-	out, err := review.AppendHTML(nil, r, report.Assets())
-	if err != nil {
-		return err
-	}
-	_, err = w.Write(out)
-	return err
-}
+// mostInspected bounds the draw: nobody opens more.
+const mostInspected = 10_000
 
+// write writes the result in the format that was asked for. JSON goes out job by job: of a million rows it is 70 MB.
 func (o *reviewOptions) write(w io.Writer, r *audit.Review) error {
-	var out []byte
-	var err error
 	switch o.format {
 	case formatJSON:
 		return review.WriteJSON(w, r, tool())
 	case formatCSV:
-		out = review.AppendTable(nil, r, o.table)
-	default:
-		out = review.AppendText(nil, r, o.output == "" && o.env.Colour())
+		return whole(review.AppendTable(nil, r, o.table))(w)
 	}
-	if err != nil {
-		return err
-	}
-	_, err = w.Write(out)
-	return err
+	return whole(review.AppendText(nil, r, o.output == "" && o.env.Colour()))(w)
 }
 
-// tell lists on stderr what is wrong with the jobs that could not be read.
+// tell lists on stderr what is wrong with the jobs that could not be read, where the result has no place for it or there is
+// none.
 func (o *reviewOptions) tell(r *audit.Review) {
 	told := map[string]bool{} // a fault of the command line is that of every job
 	for _, bad := range r.Bad {
@@ -205,25 +192,27 @@ func (o *reviewOptions) tell(r *audit.Review) {
 	}
 }
 
-// gather reads all jobs on all cores and takes their summaries in order.
+// gather reads all jobs on all cores and takes their summaries in order. Where the user stops it nothing is written: half of
+// the jobs would look like all of them.
 func (o *reviewOptions) gather() (*audit.Review, error) {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	o.ctx = ctx
 	b := audit.NewBuilder(o.audit)
-	p := newProgress(o.env)
-	defer p.done()
-	take := func(s summed) error {
+	p := &progress{env: o.env, start: o.env.Now(), last: o.env.Now()}
+	err := inOrder(o.feed, o.sum, func(s summed) error {
 		p.step()
-		if p.jobs%1000 == 0 {
-			fitPile(o.env)
-		}
 		if s.bad != nil {
 			b.Fail(*s.bad)
 		} else {
 			b.Add(s.job)
 		}
-		return o.ctx.Err()
+		return ctx.Err()
+	})
+	if p.shown {
+		fmt.Fprint(o.env.Stderr, "\r\x1b[K") // wipes the line
 	}
-	err := inOrder(o.feed, o.sum, take)
-	if o.ctx.Err() != nil {
+	if ctx.Err() != nil {
 		return nil, withHint(fmt.Errorf("stopped before all jobs were read: nothing was written"))
 	}
 	if err != nil {
@@ -232,31 +221,34 @@ func (o *reviewOptions) gather() (*audit.Review, error) {
 	return b.Finish(), nil
 }
 
-// feed gives the jobs of all inputs.
+// feed gives the jobs of all inputs, and notes each as one whose files no result may take the place of.
 func (o *reviewOptions) feed(give func(jobRead) bool) {
-	opt := joblog.Options{Flags: o.settings, Photos: !o.figures}
-	found := newFinder(opt, func(in jobRead) bool {
+	opt := joblog.Options{Flags: o.settings, Photos: !o.audit.Figures}
+	found := finder{opt: opt, seen: map[string][]visit{}, more: true}
+	found.give = func(in jobRead) bool {
 		if in.folder != nil {
 			o.out.readsJob(in.folder.Dir, in.folder.Log)
 		}
-		return o.ctx.Err() == nil && give(in)
-	})
-	defer func() { o.asides = found.asides }()
+		found.given++
+		found.more = o.ctx.Err() == nil && give(in)
+		return found.more
+	}
 	for _, arg := range o.args {
 		if !found.find(arg) {
-			return
+			break
 		}
 	}
+	o.asides = found.asides
 }
 
-// summed is one job's summary, or why there is none.
+// summed is one job's summary, or why there is none. The findings themselves are let go: a million rows would fill the memory.
 type summed struct {
 	job *audit.Job
 	bad *audit.Bad
 }
 
-// sum reads and judges one job.
-func (o *reviewOptions) sum(in jobRead, _ summed) summed {
+// sum reads one job, judges it and keeps what a review needs of it. It runs on several goroutines at once.
+func (o *reviewOptions) sum(in jobRead) summed {
 	if in.err != nil {
 		return summed{bad: &audit.Bad{Place: in.arg, Faults: []string{in.err.Error()}}}
 	}
@@ -276,7 +268,8 @@ func (o *reviewOptions) sum(in jobRead, _ summed) summed {
 	return summed{job: audit.Summarize(f, at, o.audit)}
 }
 
-// recordOf is the way from the page to a job's record, where there is one.
+// recordOf is the way from the page to a job's record, where there is one: relative, so that page and jobs can be moved or
+// sent together.
 func (o *reviewOptions) recordOf(folder *joblog.Folder) string {
 	record := filepath.Join(folder.Dir, "record.html")
 	if info, err := os.Stat(record); err != nil || !info.Mode().IsRegular() {
@@ -286,15 +279,16 @@ func (o *reviewOptions) recordOf(folder *joblog.Folder) string {
 	if o.html != "" {
 		base = filepath.Dir(o.html)
 	}
-	absBase, err1 := filepath.Abs(base)
-	absRecord, err2 := filepath.Abs(record)
-	if rel, err := filepath.Rel(absBase, absRecord); err == nil && err1 == nil && err2 == nil {
-		return filepath.ToSlash(rel)
+	base, err1 := filepath.Abs(base)
+	record, err2 := filepath.Abs(record)
+	way, err := filepath.Rel(base, record)
+	if errors.Join(err, err1, err2) != nil { // on another drive of Windows
+		return ""
 	}
-	return ""
+	return filepath.ToSlash(way)
 }
 
-// badJob keeps the first faults of a job that could not be read.
+// badJob keeps the first faults of a job that could not be read, and how many more there are.
 func badJob(in jobRead, faults []model.Fault) *audit.Bad {
 	bad := &audit.Bad{Place: in.name()}
 	for i, f := range faults {
@@ -317,23 +311,13 @@ type finder struct {
 	give   func(jobRead) bool
 	seen   map[string][]visit // by the real path, whatever its case
 	links  []string           // links to folders, which wait for the folders themselves
-	given  int
-	more   bool // the review wants more
-	asides []string
+	given  int                // jobs so far, those that cannot be read among them
+	more   bool               // the review wants more
+	asides []string           // what is left out, and why, in sentences
 }
 
 // visit is a folder that was gone through, or the log in it that was read.
 type visit struct{ shown, real, log string }
-
-func newFinder(opt joblog.Options, give func(jobRead) bool) *finder {
-	f := &finder{opt: opt, seen: map[string][]visit{}, more: true}
-	f.give = func(in jobRead) bool {
-		f.given++
-		f.more = give(in)
-		return f.more
-	}
-	return f
-}
 
 // find gives the jobs of one input, those of a folder in the order of their paths, linked ones last. It answers false
 // when no more are wanted.
@@ -343,13 +327,13 @@ func (f *finder) find(arg string) bool {
 		return eachJob(arg, f.opt, f.give) // says so
 	}
 	if !info.IsDir() {
-		if f.first(arg, realPath(filepath.Dir(arg)), filepath.Base(arg)) {
+		if f.first(arg, behindLinks(filepath.Dir(arg)), filepath.Base(arg)) {
 			eachJob(arg, f.opt, f.give)
 		}
 		return f.more
 	}
 	before, asides := f.given, len(f.asides)
-	f.walk(arg, realPath(arg))
+	f.walk(arg, behindLinks(arg))
 	for len(f.links) > 0 && f.more {
 		links := f.links
 		f.links = nil
@@ -360,12 +344,13 @@ func (f *finder) find(arg string) bool {
 		}
 	}
 	if f.given == before && len(f.asides) == asides && f.more {
-		f.fail(arg, noJobBelow(arg))
+		f.fail(arg, withHint(errors.New(arg+": no job in this folder or below it"), "a job is a folder with bays.csv in it"))
 	}
 	return f.more
 }
 
-// walk goes through a folder, which really lies at real, and those below it.
+// walk goes through a folder, which really lies at real, and those below it. A job's folder may hold others. Hidden folders
+// are left out: they belong to programs.
 func (f *finder) walk(dir, real string) {
 	if !f.first(dir, real, "") {
 		return
@@ -453,7 +438,7 @@ func (f *finder) follow(path string) {
 	}
 	for _, e := range entries {
 		if strings.EqualFold(e.Name(), joblog.LogName) || strings.EqualFold(e.Name(), "job.csv") {
-			f.walk(path, realPath(path))
+			f.walk(path, behindLinks(path))
 			return
 		}
 	}
@@ -479,37 +464,17 @@ func (f *finder) first(shown, real, log string) bool {
 	return true
 }
 
-// realPath is where a folder lies, from the root of the disk and without a link.
-func realPath(dir string) string {
-	if p, err := filepath.EvalSymlinks(dir); err == nil {
-		dir = p
-	}
-	if p, err := filepath.Abs(dir); err == nil {
-		dir = p
-	}
-	return dir
-}
-
+// aside notes what is left out without harm.
 func (f *finder) aside(format string, args ...any) {
 	f.asides = append(f.asides, fmt.Sprintf(format, args...))
 }
 
+// fail gives what looks like a job and cannot be read.
 func (f *finder) fail(at string, err error) { f.give(jobRead{arg: at, err: err}) }
 
-func noJobBelow(arg string) error {
-	return withHint(errors.New(arg+": no job in this folder or below it"), "a job is a folder with bays.csv in it")
-}
-
-// askHelp lists what a programme can ask for.
-func askHelp() string {
-	var b strings.Builder
-	for _, d := range audit.AskDefs() {
-		hanging(&b, fmt.Sprintf("  %-20s ", d.Name), d.Kind+": "+d.Means)
-	}
-	return b.String()
-}
-
-// readProgramme reads the programme's settings. What stands on the command line beats them.
+// readProgramme reads the programme's settings: rows of name and value as in job.csv, a header or none. They hold for every
+// job in place of its own; what stands on the command line beats them. A name given twice is refused: one of the two would be
+// lost without a word.
 func (o *reviewOptions) readProgramme() error {
 	if o.programme == "" {
 		return nil
@@ -519,7 +484,11 @@ func (o *reviewOptions) readProgramme() error {
 		return plainPath(err)
 	}
 	defer f.Close()
-	in := csv.NewReader(&skipBOM{r: f})
+	text := bufio.NewReader(f)
+	if mark, _ := text.Peek(3); string(mark) == "\ufeff" { // that spreadsheets put before UTF-8
+		_, _ = text.Discard(3)
+	}
+	in := csv.NewReader(text)
 	in.FieldsPerRecord, in.TrimLeadingSpace, in.LazyQuotes = -1, true, true
 	seen := map[string]int{}
 	for {
@@ -543,13 +512,14 @@ func (o *reviewOptions) readProgramme() error {
 		}
 		seen[name] = line
 		if err := o.programmeRow(name, value); err != nil {
-			return withHint(fmt.Errorf("%s:%d:2: %w", o.programme, line, err), programmeHint(name))
+			return fmt.Errorf("%s:%d:2: %w", o.programme, line, err)
 		}
 	}
 }
 
-// programmeRow takes one row: a setting of the jobs, or evidence that is asked for.
+// programmeRow takes one row: a setting of the jobs, which the command line beats, or evidence that is asked for.
 func (o *reviewOptions) programmeRow(name, value string) error {
+	var known []string
 	for _, d := range model.SettingDefs() {
 		if d.Name == name {
 			if _, given := o.settings[name]; !given {
@@ -557,16 +527,26 @@ func (o *reviewOptions) programmeRow(name, value string) error {
 			}
 			return nil
 		}
+		known = append(known, d.Name)
 	}
 	for _, d := range audit.AskDefs() {
 		if d.Name == name {
-			return setAsk(d, &o.audit.Asks, value)
+			return withHint(setAsk(d, &o.audit.Asks, value), programmeHint)
 		}
+		known = append(known, d.Name)
 	}
-	return fmt.Errorf("%s is no setting and nothing that can be asked for", name)
+	hint := programmeHint
+	if near := cell.Nearest(name, known); near != "" {
+		hint = "did you mean " + near + "?"
+	}
+	return withHint(fmt.Errorf("%s is no setting and nothing that can be asked for", name), hint)
 }
 
-// setAsk reads the value of an ask: a share, a number, or yes or no.
+// programmeHint goes with a row that makes no sense.
+const programmeHint = "bayproof review --help lists what can be asked for"
+
+// setAsk reads the value of an ask into its field, whose type says what it is: a share of the bays (yes is all of them, no is
+// none), a number of them, or yes or no.
 func setAsk(d audit.AskDef, asks *audit.Asks, value string) error {
 	switch p := d.Field(asks).(type) {
 	case *float64:
@@ -596,84 +576,29 @@ func setAsk(d audit.AskDef, asks *audit.Asks, value string) error {
 	return nil
 }
 
-// programmeHint guesses what was meant.
-func programmeHint(name string) string {
-	var known []string
-	for _, d := range model.SettingDefs() {
-		known = append(known, d.Name)
-	}
-	for _, d := range audit.AskDefs() {
-		known = append(known, d.Name)
-	}
-	if near := cell.Nearest(name, known); near != "" && near != name {
-		return "did you mean " + near + "?"
-	}
-	return "bayproof review --help lists what can be asked for"
-}
-
-// skipBOM leaves out the mark that spreadsheets put before UTF-8.
-type skipBOM struct {
-	r       io.Reader
-	started bool
-}
-
-func (s *skipBOM) Read(p []byte) (int, error) {
-	n, err := s.r.Read(p)
-	if !s.started && n > 0 {
-		s.started = true
-		if n >= 3 && string(p[:3]) == "\ufeff" {
-			n = copy(p, p[3:n])
-		}
-	}
-	return n, err
-}
-
-// tableFlag attaches --table.
-func tableFlag(cmd *cobra.Command, name *string) {
-	cmd.Flags().StringVar(name, "table", "", "one `TABLE` as CSV, for a spreadsheet")
-	var names []string
-	for _, t := range review.Tables() {
-		names = append(names, t.Name+"\t"+t.Means)
-	}
-	_ = cmd.RegisterFlagCompletionFunc("table", cobra.FixedCompletions(names, cobra.ShellCompDirectiveNoFileComp))
-}
-
-// tableHelp lists the tables.
-func tableHelp() string {
-	text := "\n--table NAME gives one of these as CSV, the job first in every row:\n"
-	for _, t := range review.Tables() {
-		text += fmt.Sprintf("  %-20s %s\n", t.Name, t.Means)
-	}
-	return text
-}
-
 // chooseTable finds the table that was asked for, and refuses one that would be empty for want of a flag.
 func (o *reviewOptions) chooseTable(formatGiven bool) error {
+	tables := review.Tables()
 	if o.tableName == "" {
-		o.table = review.Tables()[0]
+		o.table = tables[0]
 		return nil
 	}
 	if formatGiven && o.format != formatCSV {
 		return usageErrorf("leave --format out, or say --format csv", "--table %s is CSV, not %s", o.tableName, o.format)
 	}
 	o.format = formatCSV
-	for _, t := range review.Tables() {
-		if t.Name == o.tableName {
-			o.table = t
-			return o.tableNeeds(t)
-		}
+	at := slices.IndexFunc(tables, func(t review.Table) bool { return t.Name == o.tableName })
+	if at < 0 {
+		return usageErrorf("", "--table %s: one of %s", o.tableName, review.TableNames())
 	}
-	return usageErrorf("", "--table %s: one of %s", o.tableName, review.TableNames())
-}
-
-func (o *reviewOptions) tableNeeds(t review.Table) error {
-	switch {
-	case t.Needs == "inspect" && o.inspect == 0:
-		return usageErrorf("say --inspect N too", "--table %s: no bay is drawn", t.Name)
-	case t.Needs == "plausibility" && o.figures:
-		return usageErrorf("leave --figures out", "--table %s: plausibility is not looked at", t.Name)
-	case t.Needs == "settings" && !o.audit.Asks.Any():
-		return usageErrorf("name a programme's settings with ask_ rows: --settings FILE", "--table %s: no evidence is asked for", t.Name)
+	o.table = tables[at]
+	switch needs := o.table.Needs; {
+	case needs == "inspect" && o.audit.Inspect == 0:
+		return usageErrorf("say --inspect N too", "--table %s: no bay is drawn", o.tableName)
+	case needs == "plausibility" && o.audit.Figures:
+		return usageErrorf("leave --figures out", "--table %s: plausibility is not looked at", o.tableName)
+	case needs == "settings" && !o.audit.Asks.Any():
+		return usageErrorf("name a programme's settings with ask_ rows: --settings FILE", "--table %s: no evidence is asked for", o.tableName)
 	}
 	return nil
 }

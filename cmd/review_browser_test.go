@@ -26,9 +26,7 @@ func programmePage(t *testing.T) string {
 
 // At the width of a desk, a tablet and a phone nothing hangs over the edge, at a desk and on a tablet no table has to be scrolled, nothing is
 // said to the console and nothing leaves the page.
-func TestReviewInABrowser(t *testing.T) {
-	t.Parallel()
-	b, file := openBrowser(t), programmePage(t)
+func reviewAtEveryWidth(t *testing.T, b *browser, file string) {
 	for _, width := range []int64{1280, 768, 390} {
 		t.Run(fmt.Sprint(width), func(t *testing.T) {
 			b.open(t, file, width)
@@ -47,9 +45,7 @@ func TestReviewInABrowser(t *testing.T) {
 }
 
 // On paper no table is wider than the sheet: Letter and A4 less the margins of 13 mm are 718 and 695 px wide.
-func TestReviewOnPaper(t *testing.T) {
-	t.Parallel()
-	b, file := openBrowser(t), programmePage(t)
+func reviewOnPaper(t *testing.T, b *browser, file string) {
 	call(t, b, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"})
 	for _, width := range []int64{718, 695} {
 		b.open(t, file, width)
@@ -64,9 +60,7 @@ func TestReviewOnPaper(t *testing.T) {
 }
 
 // The page has no script: with scripts blocked it says the same, and every job can still be unfolded.
-func TestReviewWithoutScripts(t *testing.T) {
-	t.Parallel()
-	b, file := openBrowser(t), programmePage(t)
+func reviewWithoutScripts(t *testing.T, b *browser, file string) {
 	b.open(t, file, 1280)
 	with := visible(t, b)
 	call(t, b, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
@@ -83,9 +77,8 @@ func TestReviewWithoutScripts(t *testing.T) {
 
 // Nothing in the review keeps anyone out: the accessibility checker finds no violation at a desk and on a phone, light and
 // dark, jobs unfolded; and it finds one where there is one. Every link leads somewhere, and the keyboard reaches it.
-func TestReviewIsAccessible(t *testing.T) {
+func reviewIsAccessible(t *testing.T, b *browser, file string) {
 	axe := axeScript(t)
-	b, file := openBrowser(t), programmePage(t)
 	for _, scheme := range []string{"light", "dark"} {
 		call(t, b, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}})
 		for _, width := range []int64{1280, 390} {

@@ -7,7 +7,6 @@ import (
 	"os"
 	"runtime"
 	"runtime/debug"
-	"runtime/metrics"
 	"strings"
 	"time"
 
@@ -20,7 +19,8 @@ import (
 	"bayproof/report/screen"
 )
 
-// commands returns every command in the order in which the help lists them.
+// commands returns every command in the order in which the help lists them: those of one job in the order of the work, then
+// those of many jobs, then what belongs to the program itself.
 func commands(env *Env) []*cobra.Command {
 	return []*cobra.Command{
 		newStart(env), newPlan(env), newLog(env),
@@ -45,7 +45,8 @@ func Run(args []string, env *Env) int {
 	return exitCode(env.Stderr, root.Execute())
 }
 
-// newRoot builds the command tree.
+// newRoot builds the command tree anew for every run: there is no state between two runs in one process, as tests have them.
+// cobra's own messages are off, so that exitCode is the one place that prints an error.
 func newRoot(env *Env) *cobra.Command {
 	root := &cobra.Command{
 		Use:           "bayproof",
@@ -74,7 +75,7 @@ func newRoot(env *Env) *cobra.Command {
 	return root
 }
 
-// flagError turns a complaint about a flag into a usage error that guesses what was meant, or says where to look.
+// flagError turns pflag's complaint about a flag into a usage error that guesses what was meant, or says where to look.
 func flagError(cmd *cobra.Command, err error) error {
 	hint := "see " + cmd.CommandPath() + " --help"
 	if name, unknown := strings.CutPrefix(err.Error(), "unknown flag: --"); unknown {
@@ -84,10 +85,12 @@ func flagError(cmd *cobra.Command, err error) error {
 			hint = "did you mean --" + near + "?"
 		}
 	}
-	return usageErrorf(hint, "%s", lowerFirst(err.Error()))
+	text := err.Error() // never empty
+	return usageErrorf(hint, "%s", strings.ToLower(text[:1])+text[1:])
 }
 
-// unknownCommand returns a usage error where args name a command that is not there.
+// unknownCommand returns a usage error where args name a command that is not there. cobra would hand such a word to the root
+// command as its argument, and the root would answer with its help.
 func unknownCommand(root *cobra.Command, args []string) error {
 	found, rest, err := root.Find(args)
 	if err != nil || found != root || len(rest) == 0 || strings.HasPrefix(rest[0], "-") {
@@ -100,7 +103,8 @@ func unknownCommand(root *cobra.Command, args []string) error {
 	return usageErrorf(commandHint(root, name), "unknown command %q", name)
 }
 
-// commandHint guesses what was meant by a command that is not there.
+// commandHint guesses what was meant by a command that is not there. Who names a folder or a file forgot the command, and
+// most want to check a job; a slip of two letters is taken for one.
 func commandHint(root *cobra.Command, name string) string {
 	if _, err := os.Stat(name); err == nil {
 		return "did you mean: bayproof check " + name
@@ -112,14 +116,8 @@ func commandHint(root *cobra.Command, name string) string {
 	return "bayproof --help lists the commands"
 }
 
-func lowerFirst(s string) string {
-	if s == "" {
-		return s
-	}
-	return strings.ToLower(s[:1]) + s[1:]
-}
-
-// Env is the world as a command may see it.
+// Env is the world as a command may see it. Nothing in the package reaches for the process's own streams, clock or
+// environment: a test hands in others and sees all that a command says.
 type Env struct {
 	Stdin          io.Reader
 	Stdout, Stderr io.Writer
@@ -131,7 +129,7 @@ type Env struct {
 	ASCII          bool // the terminal shows no UTF-8
 }
 
-// System returns the Env of the running process.
+// System returns the Env of the running process: the only place that looks at it.
 func System() *Env {
 	return &Env{
 		Stdin:          os.Stdin,
@@ -209,22 +207,22 @@ func graver(a, b int) int {
 	return min(a, b)
 }
 
-// exitStatus is an error that prints nothing and only sets the exit code.
+// exitStatus is an error that prints nothing and only sets the exit code: all there is to say was said when it was found.
 type exitStatus int
 
 func (s exitStatus) Error() string { return fmt.Sprintf("exit status %d", int(s)) }
 
-// hintedError is an error with what would cure it.
+// hintedError is an error with what would cure it. It may be wrapped further: the hints and the code are found all the same.
 type hintedError struct {
 	err   error
-	hints []string
-	code  int
+	hints []string // each a line of its own; an empty one is left out
+	code  int      // exitFault, or exitUsage where the command line is at fault
 }
 
 func (e *hintedError) Error() string { return e.err.Error() }
 func (e *hintedError) Unwrap() error { return e.err }
 
-// withHint adds what would cure err; a nil err stays nil.
+// withHint adds what would cure err, in the order in which it is to be tried; a nil err stays nil.
 func withHint(err error, hints ...string) error {
 	if err == nil {
 		return nil
@@ -241,7 +239,8 @@ func usageErrorf(hint, format string, args ...any) error {
 	return e
 }
 
-// exitCode prints err, where it has something to say, and returns the exit code it stands for.
+// exitCode prints err, where it has something to say, and returns the exit code it stands for: that of an exitStatus or of a
+// hintedError anywhere in it, else 1.
 func exitCode(stderr io.Writer, err error) int {
 	var status exitStatus
 	var hinted *hintedError
@@ -258,7 +257,8 @@ func exitCode(stderr io.Writer, err error) int {
 	return exitFault
 }
 
-// printError writes one error with its hints, each on a line of its own.
+// printError writes one error with its hints, each on a line of its own. An error of many lines, as two joined ones are,
+// gets the prefix on each. Text from a file may stand in all of them, so that nothing in it is left for a terminal to obey.
 func printError(stderr io.Writer, text string, hints ...string) {
 	for _, line := range strings.Split(strings.TrimRight(text, "\n"), "\n") {
 		fmt.Fprintf(stderr, "bayproof: error: %s\n", screen.Clean(line))
@@ -275,20 +275,13 @@ func printHint(stderr io.Writer, hint string) {
 	}
 }
 
-// printWarning writes one thing worth knowing that stops nothing.
+// printWarning writes one thing worth knowing that stops nothing and moves no exit code.
 func printWarning(stderr io.Writer, text string) {
 	fmt.Fprintf(stderr, "bayproof: warning: %s\n", screen.Clean(text))
 }
 
-// noArgs refuses anything but flags.
-func noArgs(cmd *cobra.Command, args []string) error {
-	if len(args) > 0 {
-		return usageErrorf(fmt.Sprintf("bayproof %s takes flags only", cmd.Name()), "%s: %q is too much", cmd.Name(), args[0])
-	}
-	return nil
-}
-
-// oneJob refuses a command line that does not name exactly one job.
+// oneJob refuses a command line that does not name exactly one job. The usual cause of a second one is a name with a space in
+// it that was not put in quotes.
 func oneJob(cmd *cobra.Command, args []string) error {
 	switch {
 	case len(args) == 0:
@@ -299,7 +292,7 @@ func oneJob(cmd *cobra.Command, args []string) error {
 	return nil
 }
 
-// atLeastOneJob refuses a command line without a job.
+// atLeastOneJob refuses a command line without a job: nothing is guessed from the folder that one happens to be in.
 func atLeastOneJob(cmd *cobra.Command, args []string) error {
 	if len(args) == 0 {
 		return usageErrorf("bayproof "+cmd.Name()+" JOB, where JOB is a folder with bays.csv in it", "%s: which job?", cmd.Name())
@@ -307,64 +300,124 @@ func atLeastOneJob(cmd *cobra.Command, args []string) error {
 	return nil
 }
 
-// settingAnnotation marks the flags that are settings, so that the help lists them apart.
+// common is what most commands have in common: their surroundings, and what the command line gave them.
+type common struct {
+	env      *Env
+	args     []string          // what stands on the command line besides flags
+	settings map[string]string // settings given as flags, by their names in job.csv
+	format   format
+	output   string // -o: empty or "-" for the screen
+}
+
+// command builds a command around its run, which finds the command line in c. Errors that run returns become the exit code.
+func (c *common) command(use, short, long string, args cobra.PositionalArgs, complete completer, run func() error) *cobra.Command {
+	return &cobra.Command{
+		Use:               use,
+		Short:             short,
+		Long:              long,
+		Args:              args,
+		ValidArgsFunction: complete,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			c.args, c.settings = args, map[string]string{}
+			cmd.Flags().Visit(func(f *pflag.Flag) {
+				if names := f.Annotations[settingAnnotation]; len(names) == 1 {
+					c.settings[names[0]] = f.Value.String()
+				}
+			})
+			return run()
+		},
+	}
+}
+
+// settingAnnotation marks the flags that are settings, and holds their names: the help lists them apart.
 const settingAnnotation = "setting"
 
-// settingFlags are the settings of job.csv as flags of one command.
-type settingFlags struct{ flags *pflag.FlagSet }
-
-// attachSettings gives the command a flag for every setting: bag_weight is --bag-weight.
-func attachSettings(cmd *cobra.Command) settingFlags {
-	s := settingFlags{cmd.Flags()}
+// settingFlags gives the command a flag for every setting of job.csv: bag_weight is --bag-weight.
+func (c *common) settingFlags(cmd *cobra.Command) {
 	for _, def := range model.SettingDefs() {
-		s.flags.String(def.Flag(), "", def.Meaning)
-		_ = s.flags.SetAnnotation(def.Flag(), settingAnnotation, []string{def.Name})
+		cmd.Flags().String(def.Flag(), "", def.Meaning)
+		_ = cmd.Flags().SetAnnotation(def.Flag(), settingAnnotation, []string{def.Name})
 		_ = cmd.RegisterFlagCompletionFunc(def.Flag(), completeSetting(def))
 	}
-	return s
 }
 
-// given returns the settings that stand on the command line, by their name in job.csv.
-func (s settingFlags) given() map[string]string {
-	given := map[string]string{}
-	s.flags.Visit(func(f *pflag.Flag) {
-		if names := f.Annotations[settingAnnotation]; len(names) == 1 {
-			given[names[0]] = f.Value.String()
-		}
-	})
-	return given
+// formatFlag attaches --format, which every command with a result for reading has.
+func (c *common) formatFlag(cmd *cobra.Command) {
+	c.format = formatText
+	cmd.Flags().VarP(&c.format, "format", "f", "text, json or csv")
+	_ = cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]string{"text", "json", "csv"}, cobra.ShellCompDirectiveNoFileComp))
 }
 
-// Version is what this build calls itself.
+// toFile is what -o does for most commands.
+const toFile = "write to `FILE` instead of the screen"
+
+// outputFlag attaches -o, which every command with a result has.
+func (c *common) outputFlag(cmd *cobra.Command, what string) {
+	cmd.Flags().StringVarP(&c.output, "output", "o", "", what)
+	_ = cmd.MarkFlagFilename("output")
+}
+
+// format is how a result is written.
+type format string
+
+const (
+	formatText format = "text"
+	formatJSON format = "json"
+	formatCSV  format = "csv"
+)
+
+// String returns the format's name.
+func (f *format) String() string { return string(*f) }
+
+// Type names the value in the help.
+func (f *format) Type() string { return "FORMAT" }
+
+// Set takes one of the three names, in any case.
+func (f *format) Set(s string) error {
+	switch g := format(strings.ToLower(s)); g {
+	case formatText, formatJSON, formatCSV:
+		*f = g
+		return nil
+	}
+	return usageErrorf("", "%q is not text, json or csv", s)
+}
+
+// Version is what this build calls itself. Records carry it: recheck writes a page again only where version and family are
+// those that wrote it.
 const Version = "0.1.0"
 
 // newVersion builds the command that says which bayproof this is.
 func newVersion(env *Env) *cobra.Command {
-	var file string
-	cmd := &cobra.Command{
-		Use:   "version",
-		Short: "which bayproof this is",
-		Args:  noArgs,
-		RunE: func(*cobra.Command, []string) error {
-			return (&outputs{env: env}).result(dest{flag: "-o", file: file}, func(w io.Writer) error {
-				_, err := fmt.Fprintf(w, "bayproof %s%s (%s, %s/%s)\n", Version, revision(), runtime.Version(), runtime.GOOS, runtime.GOARCH)
-				return err
-			})
-		},
+	c := &common{env: env}
+	flagsOnly := func(_ *cobra.Command, args []string) error {
+		if len(args) > 0 {
+			return usageErrorf("bayproof version takes flags only", "version: %q is too much", args[0])
+		}
+		return nil
 	}
-	outputFlag(cmd, &file, "write to `FILE` instead of the screen")
+	cmd := c.command("version", "which bayproof this is", "", flagsOnly, nil, func() error {
+		revision := buildSetting("vcs.revision")
+		if len(revision) >= 12 { // where the build knows the commit
+			revision = "+" + revision[:12]
+		} else {
+			revision = ""
+		}
+		return (&outputs{env: env}).result(c.toOutput(), func(w io.Writer) error {
+			_, err := fmt.Fprintf(w, "bayproof %s%s (%s, %s/%s)\n", Version, revision, runtime.Version(), runtime.GOOS, runtime.GOARCH)
+			return err
+		})
+	})
+	c.outputFlag(cmd, toFile)
 	return cmd
 }
 
-// revision returns the commit this was built from, where the build says so.
-func revision() string {
-	info, ok := debug.ReadBuildInfo()
-	if !ok {
-		return ""
-	}
-	for _, s := range info.Settings {
-		if s.Key == "vcs.revision" && len(s.Value) >= 12 {
-			return "+" + s.Value[:12]
+// buildSetting returns what the build noted under a key; empty where it noted nothing.
+func buildSetting(key string) string {
+	if info, ok := debug.ReadBuildInfo(); ok {
+		for _, s := range info.Settings {
+			if s.Key == key {
+				return s.Value
+			}
 		}
 	}
 	return ""
@@ -373,57 +426,25 @@ func revision() string {
 // family names the processor family, and the level of it that this was built for where that is not the first: from it hang
 // the last bits of a sum (whether a product is rounded before it is added).
 func family() string {
-	info, ok := debug.ReadBuildInfo()
-	if !ok {
+	level := buildSetting("GO" + strings.ToUpper(runtime.GOARCH))
+	if level == "" || level == "v1" || level == "v8.0" {
 		return runtime.GOARCH
 	}
-	for _, s := range info.Settings {
-		if s.Key == "GO"+strings.ToUpper(runtime.GOARCH) && s.Value != "v1" && s.Value != "v8.0" {
-			return runtime.GOARCH + " " + s.Value
-		}
-	}
-	return runtime.GOARCH
+	return runtime.GOARCH + " " + level
 }
 
-// A run over many jobs keeps little and throws away much: with Go's own settings it would collect garbage after every
-// few megabytes, with all the cost of marking. Letting nine times the live memory pile up, and less from a gibibyte on,
-// halves the time of a million rows for some 50 MB.
+// A run over many jobs keeps little and throws away much. With Go's own setting, garbage as large as what lives, it collects
+// every few megabytes and spends a third of its time on that: a million rows then take check 2.9 times the processor time of
+// a bare CSV loop, and a review more than six times. A review keeps a summary of each job, some 85 MB for a million rows, so that
+// the garbage beside it counts: it gets the smaller share and stays within 300 MB.
 const (
-	garbagePercent = 800
-	garbageLimit   = 1 << 30 // bytes
+	garbageOfCheck  = 400 // percent of what lives that may pile up before it is collected
+	garbageOfReview = 200
 )
 
-// letGarbagePile sets the collector for a run over jobs, unless the user has set it, and returns what sets it back.
-func letGarbagePile(env *Env) (restore func()) {
-	if !mayPile(env) {
-		return func() {}
-	}
-	percent, limit := debug.SetGCPercent(garbagePercent), debug.SetMemoryLimit(garbageLimit)
-	return func() {
+// pileUp lets that much garbage pile up, unless the user has set another share for the process.
+func pileUp(env *Env, percent int) {
+	if env.Getenv("GOGC") == "" {
 		debug.SetGCPercent(percent)
-		debug.SetMemoryLimit(limit)
 	}
-}
-
-func mayPile(env *Env) bool { return env.Getenv("GOGC") == "" && env.Getenv("GOMEMLIMIT") == "" }
-
-// A review keeps its jobs' summaries and so has ever more to live with. With the pile beside them it stays within mostHeap,
-// or has half as much again as what lives where that comes near to it: with less the collector would run all the time.
-// A limit in bytes stands beside the percentage, as what is thrown away while a collection runs counts as kept in it.
-const (
-	mostHeap     = 176 << 20 // bytes
-	leastPercent = 50
-	mostPercent  = 100 * mostHeap / (4 << 20) // with it Go first collects at mostHeap
-)
-
-// fitPile sets how much garbage a review may pile up beside what was alive after the last collection.
-func fitPile(env *Env) {
-	if !mayPile(env) {
-		return
-	}
-	live := []metrics.Sample{{Name: "/gc/heap/live:bytes"}}
-	metrics.Read(live)
-	bytes := max(int64(live[0].Value.Uint64()), 4<<20)
-	debug.SetGCPercent(int(min(max(100*(mostHeap-bytes)/bytes, leastPercent), mostPercent)))
-	debug.SetMemoryLimit(max(mostHeap, bytes*3/2))
 }

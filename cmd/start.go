@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -37,35 +38,23 @@ Then: bayproof plan JOB, and bayproof log JOB at the truck.`
 
 // startOptions are the flags of start.
 type startOptions struct {
-	env      *Env
-	dir      string
-	settings map[string]string
-	sections []string
-	yes      bool
+	common
+	sections []string // each name, kind, bays, framing, length
+	yes      bool     // nothing is asked
 }
 
 // newStart builds the command that sets up a job's folder.
 func newStart(env *Env) *cobra.Command {
-	o := &startOptions{env: env}
-	cmd := &cobra.Command{
-		Use:   "start JOB",
-		Short: "sets up a job folder by asking",
-		Long:  startHelp,
-		Args:  oneJob,
-
-		ValidArgsFunction: once(completeFolder),
-	}
-	settings := attachSettings(cmd)
+	o := &startOptions{common: common{env: env}}
+	cmd := o.command("start JOB", "sets up a job folder by asking", startHelp, oneJob, once(completeFolder), o.run)
+	o.settingFlags(cmd)
 	cmd.Flags().StringArrayVar(&o.sections, "section", nil, "a section as `NAME, KIND, BAYS, FRAMING, LENGTH`; may repeat")
 	_ = cmd.RegisterFlagCompletionFunc("section", cobra.NoFileCompletions)
 	cmd.Flags().BoolVarP(&o.yes, "yes", "y", false, "ask nothing: flags and defaults only")
-	cmd.RunE = func(_ *cobra.Command, args []string) error {
-		o.dir, o.settings = args[0], settings.given()
-		return o.run()
-	}
 	return cmd
 }
 
+// run takes what the flags and the user's defaults say, asks for the rest, and writes the job's two files.
 func (o *startOptions) run() error {
 	if err := o.free(); err != nil {
 		return err
@@ -79,9 +68,7 @@ func (o *startOptions) run() error {
 			return withHint(fmt.Errorf("--%s: %s", strings.ReplaceAll(name, "_", "-"), bad.What), bad.Hint)
 		}
 	}
-	for name, text := range o.settings {
-		q.values[name] = text
-	}
+	maps.Copy(q.values, o.settings) // once all are looked at: units among them say what a bare number is in
 	for _, text := range o.sections {
 		row, err := parseSection(strings.Split(text, ","), q.units())
 		if err != nil {
@@ -97,13 +84,14 @@ func (o *startOptions) run() error {
 	return o.write(q)
 }
 
-// free makes sure that nothing would be written over.
+// free makes sure that nothing would be written over, before anything is asked.
 func (o *startOptions) free() error {
+	dir := o.args[0]
 	for _, name := range []string{"job.csv", "sections.csv"} {
-		_, err := os.Lstat(filepath.Join(o.dir, name))
+		_, err := os.Lstat(filepath.Join(dir, name))
 		if err == nil {
-			return withHint(fmt.Errorf("%s is there already, and start writes over nothing", filepath.Join(o.dir, name)),
-				"edit it in a spreadsheet, or name another folder; bayproof log "+o.dir+" goes on with the job")
+			return withHint(fmt.Errorf("%s is there already, and start writes over nothing", filepath.Join(dir, name)),
+				"edit it in a spreadsheet, or name another folder; bayproof log "+dir+" goes on with the job")
 		}
 		if !errors.Is(err, fs.ErrNotExist) {
 			return plainPath(err)
@@ -112,42 +100,47 @@ func (o *startOptions) free() error {
 	return nil
 }
 
-// write makes the folder and its files once they are known to read without a fault.
+// write makes the folder and its files once they are known to read without a fault, as check will read them. Where a file
+// cannot be written, what was made before it goes again.
 func (o *startOptions) write(q *questions) error {
-	job, sections := q.jobTable(), q.sectionTable()
-	if faults := q.check(job, sections); len(faults) > 0 {
+	if q.values["date"] == "" { // a job begins today unless said otherwise
+		q.values["date"] = o.env.Now().Format("2006-01-02")
+	}
+	dir, job, sections := o.args[0], q.settingTable(nil), q.sectionTable()
+	files := joblog.Overlay(joblog.Overlay(joblog.Overlay(nothing{}, "job.csv", job), "sections.csv", sections), joblog.LogName, []byte(emptyLog))
+	if _, faults := joblog.Read(files, "", joblog.Options{}); len(faults) > 0 {
 		for _, f := range faults {
 			printError(o.env.Stderr, f.Src.File+": "+f.What, f.Hint)
 		}
 		return exitStatus(exitFault)
 	}
 	var m made
-	if err := m.folder(o.dir); err != nil {
+	if err := m.folder(dir); err != nil {
 		m.undo()
 		return err
 	}
-	files := []struct {
+	for _, f := range []struct {
 		name string
 		data []byte
-	}{{"job.csv", job}, {"sections.csv", sections}}
-	for _, f := range files {
-		name := filepath.Join(o.dir, f.name)
+	}{{"job.csv", job}, {"sections.csv", sections}} {
+		name := filepath.Join(dir, f.name)
 		if err := writeNew(name, f.data); err != nil {
 			m.undo()
 			return writeTrouble(name, err)
 		}
 		m.add(name)
 	}
-	fmt.Fprintf(o.env.Stdout, "%s is set up: job.csv with %s, sections.csv with %s.\n", o.dir,
+	fmt.Fprintf(o.env.Stdout, "%s is set up: job.csv with %s, sections.csv with %s.\n", dir,
 		say.Count(len(q.values), "setting", "settings"), say.Count(len(q.sections), "section", "sections"))
 	if q.values["bag_weight"] == "" && q.values["bag_checks"] == "" {
 		io.WriteString(o.env.Stdout, "Still open: what a bag weighs. Without it only weighed masses can be logged:\nput bag_weight and the label's net weight into job.csv.\n")
 	}
-	fmt.Fprintf(o.env.Stdout, "Next: bayproof plan %s, and at the truck bayproof log %s\n", o.dir, o.dir)
+	fmt.Fprintf(o.env.Stdout, "Next: bayproof plan %s, and at the truck bayproof log %s\n", dir, dir)
 	return nil
 }
 
-// writeNew writes a file that is not there yet, as a whole or not at all.
+// writeNew writes a file that is not there yet, as a whole or not at all. O_EXCL makes sure of it: whatever has come there
+// while the questions were asked, a link among it, stays.
 func writeNew(name string, data []byte) error {
 	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	if err != nil {
@@ -160,21 +153,16 @@ func writeNew(name string, data []byte) error {
 	return err
 }
 
-// check reads what would be written as check will.
-func (q *questions) check(job, sections []byte) []model.Fault {
-	files := joblog.Overlay(joblog.Overlay(joblog.Overlay(nothing{}, "job.csv", job), "sections.csv", sections), joblog.LogName, []byte(emptyLog))
-	_, faults := joblog.Read(files, "", joblog.Options{})
-	return faults
-}
-
-// nothing is an empty folder.
+// nothing is an empty folder: files that are only in memory are laid over it and then read as any job is.
 type nothing struct{}
 
+// Open finds no file.
 func (nothing) Open(name string) (fs.File, error) {
 	return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
 }
 
-// table writes a table for a spreadsheet: a byte order mark, so that it is taken for UTF-8, and guarded text.
+// table writes a table for a spreadsheet: a byte order mark, so that it is taken for UTF-8, and every cell in quotes that one
+// of the separators known to spreadsheets could cut, or whose spaces at the ends would be lost.
 func table(rows [][]string) []byte {
 	b := []byte("\ufeff")
 	for _, row := range rows {
@@ -199,17 +187,36 @@ type questions struct {
 	sections []sectionRow
 }
 
-// question is one setting that is asked about.
+// question is one thing that is asked, in words that end in a question mark and a reason in parentheses.
 type question struct {
-	name, ask, why, fallback string
+	answered           []string // the settings that answer it ahead, the one it asks for first
+	ask, why, fallback string
+	shown              map[string]string // how a default of the user's own is shown, where not as it is; others give way to fallback
+	take               func(q *questions, name, answer string) string
 }
 
-// asked are the questions about settings, in their order. Each has a default and says why it is asked.
+// asked are the questions about the job, in their order. Whoever takes an answer says what is wrong with it, or nothing; then
+// the question is asked again. An empty answer leaves the setting open.
 func asked() []question {
 	return []question{
-		{"site", "where is the job", "heads the sheets and the record", ""},
-		{"crew", "who does it", "heads the sheets and the record", ""},
-		{"target", "least density accepted", "3.5 lb/ft3 is the published floor (Standard Work Specifications 4.1103.1)", "3.5 lb/ft3"},
+		{[]string{"site"}, "where is the job", "heads the sheets and the record", "", nil, (*questions).setting},
+		{[]string{"crew"}, "who does it", "heads the sheets and the record", "", nil, (*questions).setting},
+		{[]string{"target"}, "least density accepted", "3.5 lb/ft3 is the published floor (Standard Work Specifications 4.1103.1)", "3.5 lb/ft3", nil, (*questions).setting},
+		{[]string{"bag_weight", "bag_checks"}, "net weight of a bag by its label, or bags you weighed as in 25.3; 25.1; 25.2", "pounds come from bags; Enter leaves it open", "", nil, (*questions).bag},
+		{[]string{"bag_step"}, "marks inside the hopper, to read a quarter of a bag", "without marks nobody reads less than half a bag", "no",
+			map[string]string{"1/4": "yes", "0.25": "yes"}, (*questions).marks},
+		{[]string{"counting"}, "does each bay start from a full hopper (fresh), run on from the last one (running), or are start and end read (ends)",
+			"says what a count is worth", "ends", nil, (*questions).counting},
+	}
+}
+
+// ofSection are the questions about one section, in the order of the cells after its name.
+func ofSection() []question {
+	return []question{
+		{ask: "rafter, wall, floor or knee wall", why: "cautions and the record go by it", fallback: "rafter"},
+		{ask: "how many bays, counted from outside", why: "so that none is forgotten"},
+		{ask: "framing as in 2x6 at 24, or clear width x depth", why: "for the plan only; the tape counts"},
+		{ask: "length of a usual bay", why: "for the plan only"},
 	}
 }
 
@@ -217,71 +224,155 @@ func asked() []question {
 func (q *questions) ask() {
 	fmt.Fprintln(q.o.env.Stdout, "Enter takes what stands in [brackets], or leaves it open.\nEverything can be changed later in job.csv and sections.csv.")
 	for _, x := range asked() {
-		q.setting(x)
+		given := func(name string) bool { _, given := q.o.settings[name]; return given }
+		if slices.ContainsFunc(x.answered, given) {
+			continue
+		}
+		name := x.answered[0]
+		if own, as := q.values[name], x.shown[q.values[name]]; as != "" {
+			x.fallback = as
+		} else if own != "" && x.shown == nil {
+			x.fallback = own
+		}
+		q.until(x, func(answer string) string {
+			if answer == "" {
+				return ""
+			}
+			return x.take(q, name, answer)
+		})
 	}
-	q.bag()
-	q.marks()
-	q.counting()
-	if len(q.o.sections) == 0 {
-		q.askSections()
+	for n := 1; !q.over && len(q.o.sections) == 0; n++ {
+		name := q.line(question{ask: fmt.Sprintf("section %d, a run of like bays as in north slope", n), why: "bays are compared within it; Enter: no more"})
+		if name == "" {
+			break
+		}
+		q.askSection(name)
 	}
 	q.keep()
 }
 
-// line asks for one line; where no more come it is empty.
-func (q *questions) line(ask, why, fallback string) string {
-	if q.over {
-		return fallback
+// askSection asks what is known of a section, each thing until the answer can be one.
+func (q *questions) askSection(name string) {
+	cells := []string{name, "", "", "", ""}
+	for i, x := range ofSection() {
+		x.ask = "  " + name + ": " + x.ask
+		q.until(x, func(answer string) string {
+			cells[i+1] = answer
+			if _, err := parseSection(cells, q.units()); err != nil {
+				cells[i+1] = ""
+				return err.Error()
+			}
+			return ""
+		})
 	}
-	prompt := "> "
-	if fallback != "" {
-		prompt = "[" + fallback + "] "
+	if row, err := parseSection(cells, q.units()); err == nil {
+		q.sections = append(q.sections, row)
 	}
-	answer, err := q.from.Ask(fmt.Sprintf("\n%s?\n  (%s)\n%s", upperFirst(ask), why, prompt))
-	if err != nil {
-		q.over = true
-		return fallback
-	}
-	if answer = strings.TrimSpace(answer); answer == "" {
-		return fallback
-	}
-	return answer
 }
 
-// upperFirst makes a question begin like a sentence.
-func upperFirst(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
-
-// setting asks for one setting until the answer can be one.
-func (q *questions) setting(x question) {
-	if _, given := q.o.settings[x.name]; given {
-		return
-	}
-	fallback := x.fallback
-	if v := q.values[x.name]; v != "" {
-		fallback = v
-	}
+// until asks until take has no complaint about the answer, or no more answers come.
+func (q *questions) until(x question, take func(answer string) string) {
 	for {
-		answer := q.line(x.ask, x.why, fallback)
-		if answer == "" {
+		complaint := take(q.line(x))
+		if complaint == "" {
 			return
 		}
-		bad := q.refused(x.name, answer)
-		if bad == nil {
-			q.values[x.name] = answer
-			return
-		}
-		q.complain(bad)
+		fmt.Fprintf(q.o.env.Stdout, "  %s\n", complaint)
 		if q.over {
 			return
 		}
 	}
 }
 
-func (q *questions) complain(bad *model.Fault) {
-	fmt.Fprintf(q.o.env.Stdout, "  %s; %s\n", bad.What, bad.Hint)
+// line asks for one line and returns it, or the fallback where it is empty or no more lines come.
+func (q *questions) line(x question) string {
+	if q.over {
+		return x.fallback
+	}
+	prompt := "> "
+	if x.fallback != "" {
+		prompt = "[" + x.fallback + "] "
+	}
+	answer, err := q.from.Ask(fmt.Sprintf("\n%s%s?\n  (%s)\n%s", strings.ToUpper(x.ask[:1]), x.ask[1:], x.why, prompt))
+	if err != nil {
+		q.over = true
+		return x.fallback
+	}
+	if answer = strings.TrimSpace(answer); answer == "" {
+		return x.fallback
+	}
+	return answer
 }
 
-// refused tells what is wrong with a setting's text, among the answers so far.
+// setting takes a setting as it is typed.
+func (q *questions) setting(name, answer string) string {
+	bad := q.refused(name, answer)
+	if bad != nil {
+		return bad.What + "; " + bad.Hint
+	}
+	q.values[name] = answer
+	return ""
+}
+
+// bag takes what a bag weighs: the label's figure, which is net, or several bags that were weighed, and asks what the wrapper
+// weighs. A single bag weighed with its wrapper is no label: it becomes a check with a tare.
+func (q *questions) bag(name, answer string) string {
+	if strings.Contains(answer, ";") {
+		name = "bag_checks"
+	}
+	if bad := q.refused(name, answer); bad != nil {
+		return bad.What + "; " + bad.Hint
+	}
+	weight, tare := q.withUnit(answer), ""
+	if q.values["bag_tare"] == "" && q.o.settings["bag_tare"] == "" {
+		tare = q.line(question{ask: "weighed with its wrapper? then what the wrapper weighs", why: "only what is blown counts; a label's weight is net", fallback: "no"})
+	}
+	if a, ok := model.ParseAnswer(tare); tare != "" && !(ok && a == model.No) {
+		if bad := q.refused("bag_tare", tare); bad != nil {
+			fmt.Fprintf(q.o.env.Stdout, "  %s; %s\n", bad.What, bad.Hint)
+		} else {
+			name = "bag_checks"
+			q.values["bag_tare"] = q.withUnit(tare)
+			delete(q.values, "bag_weight")
+		}
+	}
+	q.values[name] = weight
+	return ""
+}
+
+// withUnit adds the unit to a bare weight, so that the file says it.
+func (q *questions) withUnit(weight string) string {
+	if strings.Trim(weight, "0123456789./;- ") == "" {
+		return weight + " " + q.units().Unit(model.ShowMass).Symbol
+	}
+	return weight
+}
+
+// marks takes what part of a bag the crew can tell: yes, no, or the part itself.
+func (q *questions) marks(name, answer string) string {
+	a, ok := model.ParseAnswer(answer)
+	switch {
+	case ok && a == model.Yes:
+		answer = "1/4"
+	case ok || q.refused(name, answer) != nil:
+		answer = "1/2"
+	}
+	q.values[name] = answer
+	return ""
+}
+
+// counting takes how a bay's count starts.
+func (q *questions) counting(name, answer string) string {
+	c, ok := model.ParseCounting(answer)
+	if !ok {
+		return "fresh, running or ends"
+	}
+	q.values[name] = c.String()
+	return ""
+}
+
+// refused tells what is wrong with a setting's text, among the answers so far; nil where nothing is. The reader of job.csv is
+// asked, so that no answer is taken here that check would refuse.
 func (q *questions) refused(name, text string) *model.Fault {
 	r, _ := joblog.NewResolver(nil)
 	given := []joblog.Given{}
@@ -291,26 +382,20 @@ func (q *questions) refused(name, text string) *model.Fault {
 	given = append(given, joblog.Given{Name: name, Text: text, Src: model.Source{File: name, Line: 1}})
 	_, faults := r.Job("", given)
 	for i, f := range faults {
-		if f.Src.File == name && !related(f) {
+		// A fault about two settings together waits until all are known.
+		related := strings.Contains(f.What, " is below ") || strings.Contains(f.What, "no default target")
+		if f.Src.File == name && !related {
 			return &faults[i]
 		}
 	}
 	return nil
 }
 
-// related tells whether a fault is about two settings together; those are looked at once all are known.
-func related(f model.Fault) bool {
-	return strings.Contains(f.What, " is below ") || strings.Contains(f.What, "no default target")
-}
-
-// jobTable is job.csv, in the order of the table of settings.
-func (q *questions) jobTable() []byte {
+// settingTable is a job.csv of what is known but for some settings, in the order of the table of settings.
+func (q *questions) settingTable(but []string) []byte {
 	rows := [][]string{{"name", "value"}}
-	if q.values["date"] == "" {
-		q.values["date"] = q.o.env.Now().Format("2006-01-02")
-	}
 	for _, def := range model.SettingDefs() {
-		if v := q.values[def.Name]; v != "" {
+		if v := q.values[def.Name]; v != "" && !slices.Contains(but, def.Name) {
 			rows = append(rows, []string{def.Name, cell.GuardText(v)})
 		}
 	}
@@ -323,111 +408,15 @@ func (q *questions) units() model.System {
 	return u
 }
 
-// bag asks for the weight of a bag: the label's, which is net, or weighed ones, with or without their wrapper.
-func (q *questions) bag() {
-	if q.o.settings["bag_weight"] != "" || q.o.settings["bag_checks"] != "" {
-		return
-	}
-	fallback := q.values["bag_weight"]
-	ask, why := "net weight of a bag by its label, or bags you weighed as in 25.3; 25.1; 25.2", "pounds come from bags; Enter leaves it open"
-	for {
-		answer := q.line(ask, why, fallback)
-		name := "bag_weight"
-		if strings.Contains(answer, ";") {
-			name = "bag_checks"
-		}
-		if answer == "" {
-			return
-		}
-		if bad := q.refused(name, answer); bad != nil {
-			q.complain(bad)
-			if q.over {
-				return
-			}
-			continue
-		}
-		q.wrapper(name, q.withUnit(answer))
-		return
-	}
-}
-
-// withUnit adds the unit to a bare weight, so that the file says it.
-func (q *questions) withUnit(weight string) string {
-	if strings.Trim(weight, "0123456789./;- ") == "" {
-		return weight + " " + q.units().Unit(model.ShowMass).Symbol
-	}
-	return weight
-}
-
-// wrapper asks whether the weight holds the wrapper; a single weighed bag with its wrapper becomes a check with a tare.
-func (q *questions) wrapper(name, weight string) {
-	tare := ""
-	if q.values["bag_tare"] == "" && q.o.settings["bag_tare"] == "" {
-		tare = q.line("weighed with its wrapper? then what the wrapper weighs", "only what is blown counts; a label's weight is net", "no")
-	}
-	if a, ok := model.ParseAnswer(tare); tare != "" && !(ok && a == model.No) {
-		if bad := q.refused("bag_tare", tare); bad != nil {
-			q.complain(bad)
-		} else {
-			name = "bag_checks"
-			q.values["bag_tare"] = q.withUnit(tare)
-			delete(q.values, "bag_weight")
-		}
-	}
-	q.values[name] = weight
-}
-
-// marks asks what part of a bag the crew can tell.
-func (q *questions) marks() {
-	if q.o.settings["bag_step"] != "" {
-		return
-	}
-	fallback := "no"
-	if s := q.values["bag_step"]; s == "1/4" || s == "0.25" {
-		fallback = "yes"
-	}
-	answer := q.line("marks inside the hopper, to read a quarter of a bag", "without marks nobody reads less than half a bag", fallback)
-	a, ok := model.ParseAnswer(answer)
-	switch {
-	case ok && a == model.Yes:
-		q.values["bag_step"] = "1/4"
-	case !ok && q.refused("bag_step", answer) == nil:
-		q.values["bag_step"] = answer
-	default:
-		q.values["bag_step"] = "1/2"
-	}
-}
-
-// counting asks how a bay's count starts.
-func (q *questions) counting() {
-	if q.o.settings["counting"] != "" {
-		return
-	}
-	fallback := q.values["counting"]
-	if fallback == "" {
-		fallback = "ends"
-	}
-	for {
-		answer := q.line("does each bay start from a full hopper (fresh), run on from the last one (running), or are start and end read (ends)",
-			"says what a count is worth", fallback)
-		if c, ok := model.ParseCounting(answer); ok {
-			q.values["counting"] = c.String()
-			return
-		}
-		fmt.Fprintln(q.o.env.Stdout, "  fresh, running or ends")
-		if q.over {
-			return
-		}
-	}
-}
-
-// sectionRow is a row of sections.csv as start writes it.
+// sectionRow is a row of sections.csv as start writes it: cells as text, with a unit where they are not in the job's.
 type sectionRow struct{ name, kind, bays, spacing, width, depth, length string }
 
 // thick is what a nominal 2-in member measures, in: the clear width is the spacing less it.
 const thick = 1.5
 
-// framing reads "2x6 at 24" as the clear width and depth between dressed members, and "22.5 x 5.5" as they are.
+// framing reads "2x6 at 24" as the clear width and depth between dressed members, and "22.5 x 5.5" as they are. Lumber is named
+// by what it measured before it was dried and planed: a 2x6 is 1.5 by 5.5 in, so that members 24 in on center leave 22.5 in.
+// Names of lumber are in inches whatever the job's units are, which the cells then say.
 func framing(text string, units model.System) (spacing, width, depth string, err error) {
 	text = strings.ToLower(strings.TrimSpace(text))
 	if text == "" {
@@ -461,7 +450,8 @@ func framing(text string, units model.System) (spacing, width, depth string, err
 	return "", parts[0], parts[1], nil
 }
 
-// parseSection reads name, kind, bays, framing, length.
+// parseSection reads name, kind, bays, framing, length, as they stand behind --section and as they are asked for. All but the
+// name may be missing.
 func parseSection(cells []string, units model.System) (sectionRow, error) {
 	for len(cells) < 5 {
 		cells = append(cells, "")
@@ -476,8 +466,9 @@ func parseSection(cells []string, units model.System) (sectionRow, error) {
 	if len(cells) > 5 {
 		return row, fmt.Errorf("%d values, not five", len(cells))
 	}
-	if err := sectionKind(row.kind); err != nil {
-		return row, err
+	kinds := []string{"rafter", "wall", "floor", "knee wall"} // that sections.csv knows
+	if row.kind != "" && !slices.ContainsFunc(kinds, func(k string) bool { return strings.EqualFold(row.kind, k) }) {
+		return row, fmt.Errorf("%s is no kind of section: %s", row.kind, strings.Join(kinds, ", "))
 	}
 	if n, err := strconv.Atoi(row.bays); row.bays != "" && (err != nil || n < 0) {
 		return row, fmt.Errorf("%s is no number of bays", row.bays)
@@ -493,55 +484,6 @@ func parseSection(cells []string, units model.System) (sectionRow, error) {
 	}
 	row.length = plain
 	return row, nil
-}
-
-// kinds are the kinds of section that sections.csv knows.
-func kinds() []string { return []string{"rafter", "wall", "floor", "knee wall"} }
-
-// sectionKind refuses a word that sections.csv would refuse later.
-func sectionKind(text string) error {
-	for _, k := range kinds() {
-		if text == "" || strings.EqualFold(text, k) {
-			return nil
-		}
-	}
-	return fmt.Errorf("%s is no kind of section: %s", text, strings.Join(kinds(), ", "))
-}
-
-// askSections asks for one section after the other until a name stays empty.
-func (q *questions) askSections() {
-	for n := 1; !q.over; n++ {
-		name := q.line(fmt.Sprintf("section %d, a run of like bays as in north slope", n), "bays are compared within it; Enter: no more", "")
-		if name == "" {
-			return
-		}
-		q.askSection(name)
-	}
-}
-
-// askSection asks what is known of a section, each thing until the answer can be one.
-func (q *questions) askSection(name string) {
-	cells := []string{name, "", "", "", ""}
-	for i, x := range []question{
-		{ask: "rafter, wall, floor or knee wall", why: "cautions and the record go by it", fallback: "rafter"},
-		{ask: "how many bays, counted from outside", why: "so that none is forgotten"},
-		{ask: "framing as in 2x6 at 24, or clear width x depth", why: "for the plan only; the tape counts"},
-		{ask: "length of a usual bay", why: "for the plan only"},
-	} {
-		for !q.over {
-			cells[i+1] = q.line("  "+name+": "+x.ask, x.why, x.fallback)
-			_, err := parseSection(cells, q.units())
-			if err == nil {
-				break
-			}
-			fmt.Fprintf(q.o.env.Stdout, "  %s\n", err)
-			cells[i+1] = ""
-		}
-	}
-	row, err := parseSection(cells, q.units())
-	if err == nil {
-		q.sections = append(q.sections, row)
-	}
 }
 
 // sectionTable is sections.csv.
@@ -562,7 +504,8 @@ func defaultsFile() (string, error) {
 	return filepath.Join(dir, "bayproof", "defaults.csv"), nil
 }
 
-// defaults takes the user's own defaults, which stand behind flags and answers.
+// defaults takes the user's own defaults, which stand behind flags and answers. The file is a job.csv and read as one. It is
+// named on stderr with what it gave, so that nobody wonders where a crew's name came from.
 func (q *questions) defaults() error {
 	file, err := defaultsFile()
 	if err != nil {
@@ -597,31 +540,27 @@ func ofOneJob() []string {
 	return []string{"job", "site", "date", "work_order", "lot", "delivery", "bag_checks", "bag_tare", "bags_loaded", "bags_left", "blower_pressure", "cfm50_before", "cfm50_after"}
 }
 
-// keep offers to keep what jobs have in common, where nothing is kept yet.
+// keep offers to keep what jobs have in common, where nothing is kept yet: a file that is there is the user's to edit. That it
+// cannot be written is no reason to lose the job.
 func (q *questions) keep() {
 	file, err := defaultsFile()
 	if err != nil || q.over || len(q.kept) > 0 {
 		return
 	}
-	answer := q.line("keep crew, bag and counting as your defaults for the next job", file, "no")
+	answer := q.line(question{ask: "keep crew, bag and counting as your defaults for the next job", why: file, fallback: "no"})
 	if a, _ := model.ParseAnswer(answer); a != model.Yes {
 		return
 	}
-	rows := [][]string{{"name", "value"}}
-	for _, def := range model.SettingDefs() {
-		if v := q.values[def.Name]; v != "" && !slices.Contains(ofOneJob(), def.Name) {
-			rows = append(rows, []string{def.Name, cell.GuardText(v)})
-		}
-	}
 	if err = os.MkdirAll(filepath.Dir(file), 0o777); err == nil {
-		err = writeNew(file, table(rows))
+		err = writeNew(file, q.settingTable(ofOneJob()))
 	}
 	if err != nil {
 		printWarning(q.o.env.Stderr, "defaults not kept: "+err.Error())
 	}
 }
 
-// made are the files and folders that a command has made so far, so that one that fails can take them away again.
+// made are the files and folders that a command has made so far, so that one that fails can take them away again: start and
+// demo make a job or nothing.
 type made []string
 
 // folder makes a folder and those above it.

@@ -1,29 +1,36 @@
 package prompt
 
 import (
+	"slices"
 	"strings"
 
 	"bayproof/model"
 )
 
-// rest takes a line at rest: a command, a bay, or the figures of the next bay.
+// rest takes a line at rest: a command, a bay, or the figures of the next bay. A bay that is called like a command is meant
+// where the whole line is its name; with figures behind it the word bay tells them apart.
 func (s *Session) rest(line string) {
 	if line == "" {
 		s.step(draft{name: s.nextName(), said: Row{}})
 		return
 	}
 	word, tail := cut(line)
-	if run, ok := s.command(strings.ToLower(word)); ok && s.bay(line) == nil {
-		run(tail)
+	if c := command(word); c != nil && s.bay(line) == nil {
+		c.run(s, tail)
 		return
 	}
 	name, tokens := s.splitName(splitTokens(line))
+	s.parsed(tokens, func(t typed) { s.entry(name, t) })
+}
+
+// parsed goes on with the words and figures of a line, or says what is wrong with them.
+func (s *Session) parsed(tokens []string, then func(typed)) {
 	t, err := parseWords(tokens)
 	if err != nil {
 		s.sayf("%s", err)
 		return
 	}
-	s.entry(name, t)
+	then(t)
 }
 
 // cut takes the first word off a line.
@@ -51,81 +58,74 @@ func (s *Session) splitName(tokens []string) (name string, tail []string) {
 			return s.nextName(), tokens[n:]
 		}
 	}
-	if numeric(tokens[0]) && !s.numbered() || isWord(tokens[0]) || tokens[0] == "shared" {
+	numbered := false // are bays here called by numbers?
+	if bays := baysOf(s.job, s.section); len(bays) > 0 {
+		numbered = strings.Trim(bays[len(bays)-1].Name, "0123456789") == ""
+	}
+	if numeric(tokens[0]) && !numbered || isWord(tokens[0]) || tokens[0] == "shared" {
 		return s.nextName(), tokens
 	}
 	return tokens[0], tokens[1:]
 }
 
-// numbered tells whether bays here are called by numbers.
-func (s *Session) numbered() bool {
-	bays := baysOf(s.job, s.section)
-	if len(bays) == 0 {
-		return false
-	}
-	return strings.Trim(bays[len(bays)-1].Name, "0123456789") == ""
+// commandWords are what a line at rest may begin with. The first word is the one that help and completion name; where it is
+// empty they name none.
+type commandWords struct {
+	words   []string
+	takes   takes
+	outside bool // may be typed where the section is still asked for
+	run     func(s *Session, tail string)
 }
 
-// command returns what a first word at rest does.
-func (s *Session) command(word string) (run func(tail string), ok bool) {
-	switch word {
-	case "top", "topup", "top-up", "add":
-		return func(tail string) { s.move("topup", tail) }, true
-	case "lost":
-		return func(tail string) { s.move("lost", tail) }, true
-	case "probe", "seen":
-		return s.observe, true
-	case "close", "closed":
-		return s.closeBay, true
-	case "amend":
-		return s.amend, true
-	case "strike":
-		return s.strike, true
-	case "size":
-		return s.measure, true
-	case "piece", "less":
-		return func(tail string) { s.piece(word, tail) }, true
-	case "bay":
-		return s.named, true
-	case "set", "machine":
-		return s.setting, true
-	case "count", "counter":
-		return s.count, true
-	case "undo":
-		return func(string) { s.undo() }, true
+// takes is what completion offers behind a command's word.
+type takes uint8
+
+const (
+	nothing takes = iota
+	aBay
+	aSection
+)
+
+// commands are all of them, in the order of help.
+func commands() []commandWords {
+	move := func(kind string) func(*Session, string) { return func(s *Session, tail string) { s.move(kind, tail) } }
+	piece := func(kind string) func(*Session, string) { return func(s *Session, tail string) { s.piece(kind, tail) } }
+	return []commandWords{
+		{[]string{"top", "topup", "top-up", "add"}, aBay, false, move("topup")},
+		{[]string{"lost"}, aBay, false, move("lost")},
+		{[]string{"probe", "seen"}, aBay, false, func(s *Session, tail string) { s.onBay(tail, func(b *model.Bay, t typed) { s.seen(b, t.said) }) }},
+		{[]string{"close", "closed"}, aBay, false, func(s *Session, tail string) { s.only("closed", tail, "by", "note", "photo") }},
+		{[]string{"amend"}, aBay, false, (*Session).amend},
+		{[]string{"strike"}, aBay, false, func(s *Session, tail string) { s.only("strike", tail, "note") }},
+		{[]string{"size"}, aBay, false, (*Session).measure},
+		{[]string{"piece"}, aBay, false, piece("piece")},
+		{[]string{"less"}, aBay, false, piece("less")},
+		{[]string{"bay"}, aBay, false, (*Session).named},
+		{[]string{"set", "machine"}, nothing, false, (*Session).setting},
+		{[]string{"count", "counter"}, nothing, false, (*Session).count},
+		{[]string{"undo"}, nothing, false, func(s *Session, _ string) { s.undo() }},
+		{[]string{"list", "ls"}, nothing, false, (*Session).list},
+		{[]string{"show"}, aSection, false, (*Session).show},
+		{[]string{"section"}, aSection, false, (*Session).change},
+		{[]string{"by"}, nothing, false, func(s *Session, tail string) { s.opt.By = tail }},
+		{[]string{"help", "?"}, nothing, true, func(s *Session, _ string) { s.out.WriteString(helpText) }},
+		{[]string{"finish", "quit", "exit", "q"}, nothing, true, func(s *Session, _ string) { s.finish() }},
+		{[]string{"", "cancel", "drop"}, nothing, false, func(s *Session, _ string) { s.sayf("nothing to drop; undo takes back the last entry") }},
 	}
-	return s.looking(word)
 }
 
-// looking are the commands that write nothing.
-func (s *Session) looking(word string) (run func(tail string), ok bool) {
-	switch word {
-	case "list", "ls":
-		return s.list, true
-	case "show":
-		return s.show, true
-	case "section":
-		return s.change, true
-	case "by":
-		return func(tail string) { s.opt.By = tail }, true
-	case "cancel", "drop":
-		return func(string) { s.sayf("nothing to drop; undo takes back the last entry") }, true
+// command finds the command of a word, in any case; nil where the word is none.
+func command(word string) *commandWords {
+	for _, c := range commands() {
+		if word != "" && slices.Contains(c.words, strings.ToLower(word)) {
+			return &c
+		}
 	}
-	return s.anywhere(word)
+	return nil
 }
 
-// anywhere are the commands that need no section.
-func (s *Session) anywhere(word string) (run func(tail string), ok bool) {
-	switch word {
-	case "help", "?":
-		return func(string) { s.out.WriteString(helpText) }, true
-	case "finish", "quit", "exit", "q":
-		return func(string) { s.finish() }, true
-	}
-	return nil, false
-}
-
-// target takes the name of a bay off the front of a command's tail; without one the last bay is meant.
+// target takes the name of a bay off the front of a command's tail, which may be of up to four words; without one the last bay
+// is meant: what is seen or topped up is mostly the bay just filled. It is nil, with the tokens, where a name is of no bay.
 func (s *Session) target(tail string) (b *model.Bay, tokens []string) {
 	tokens = splitTokens(tail)
 	for n := min(len(tokens), 4); n > 0; n-- {
@@ -144,23 +144,17 @@ func (s *Session) target(tail string) (b *model.Bay, tokens []string) {
 	return s.lastBay(), tokens
 }
 
-// onBay runs a command on the bay that its tail names.
+// onBay runs a command on the bay that its tail names, with the words and figures behind the name.
 func (s *Session) onBay(tail string, run func(b *model.Bay, t typed)) {
 	b, tokens := s.target(tail)
 	switch {
-	case b == nil && len(tokens) > 0:
+	case b != nil:
+		s.parsed(tokens, func(t typed) { run(b, t) })
+	case len(tokens) > 0:
 		s.sayf("no bay here is called %s; list shows them", tokens[0])
-		return
-	case b == nil:
+	default:
 		s.sayf("no bay yet")
-		return
 	}
-	t, err := parseWords(tokens)
-	if err != nil {
-		s.sayf("%s", err)
-		return
-	}
-	run(b, t)
 }
 
 // helpText lists what can be typed; every line fits 80 columns.
@@ -193,59 +187,38 @@ func (s *Session) Complete(begun string) []string {
 	if s.ask != nil {
 		return nil
 	}
-	word, tail, more := strings.Cut(begun, " ")
-	switch {
-	case !more:
-		return goingOn("", begun, append(firstWords(), s.bayNames()...))
-	case word == "section" || word == "show":
-		return goingOn(word+" ", tail, s.sectionNames())
-	case takesBay(word):
-		return goingOn(word+" ", tail, s.bayNames())
+	var bays, sections, words []string
+	for _, b := range baysOf(s.job, s.section) {
+		if !b.Struck {
+			bays = append(bays, b.Name)
+		}
 	}
-	return nil
-}
-
-// goingOn keeps the words that go on from what was begun, in any case.
-func goingOn(head, begun string, words []string) []string {
+	for _, sec := range s.job.Sections {
+		if sec.Name != "" {
+			sections = append(sections, sec.Name)
+		}
+	}
+	head, tail, more := strings.Cut(begun, " ")
+	for _, c := range commands() {
+		switch {
+		case !more && c.words[0] != "":
+			words = append(words, c.words[0])
+		case more && c.words[0] == head && c.takes == aBay:
+			words = bays
+		case more && c.words[0] == head && c.takes == aSection:
+			words = sections
+		}
+	}
+	if more {
+		head += " "
+	} else {
+		head, tail, words = "", begun, append(words, bays...)
+	}
 	var lines []string
-	for _, w := range words {
-		if len(w) >= len(begun) && strings.EqualFold(w[:len(begun)], begun) {
+	for _, w := range words { // that go on from what was begun, in any case
+		if len(w) >= len(tail) && strings.EqualFold(w[:len(tail)], tail) {
 			lines = append(lines, head+w)
 		}
 	}
 	return lines
-}
-
-// firstWords are the commands as help names them.
-func firstWords() []string {
-	return []string{"top", "lost", "probe", "close", "amend", "strike", "size", "piece", "less", "bay", "set", "count", "undo",
-		"list", "show", "section", "by", "help", "finish"}
-}
-
-func takesBay(word string) bool {
-	switch word {
-	case "top", "lost", "probe", "close", "amend", "strike", "size", "piece", "less", "bay":
-		return true
-	}
-	return false
-}
-
-func (s *Session) bayNames() []string {
-	var names []string
-	for _, b := range baysOf(s.job, s.section) {
-		if !b.Struck {
-			names = append(names, b.Name)
-		}
-	}
-	return names
-}
-
-func (s *Session) sectionNames() []string {
-	var names []string
-	for _, sec := range s.job.Sections {
-		if sec.Name != "" {
-			names = append(names, sec.Name)
-		}
-	}
-	return names
 }

@@ -7,5 +7,24 @@
 // It knows no rule of the log: an entry is tried against the whole log first (Book.Try), so that what is written always
 // reads back without a fault.
 //
+// What becomes of a line at rest, "b8 14.5 2 1/4;2 1/2 11'6 1 3/4" say:
+//
+//  1. rest sees that its first word is no command, splitName takes b8 off, parseWords takes words with what belongs to them
+//     and leaves the figures, cut in every way that they can be (figures).
+//  2. withFigures keeps the ways in which every figure reads in its column, as a draft each, and asks where two are left.
+//  3. step asks for what the draft lacks, one figure at a time.
+//  4. submit makes a row of it: an amend, a fill or a size.
+//  5. putOr writes the figures as the file shall hold them (plain), tries the row against the whole log, asks once about
+//     what looks odd (doubt), and writes.
+//  6. write appends it, and reply says the verdict, what to do now, and which earlier bays stand otherwise since.
+//
+// Where a step has to ask, it leaves the rest of the way in Session.ask and returns; the next line goes on there. Nothing is
+// on disk before the last step, so that an entry can be dropped at any question.
+//
+// Which file holds what: session.go the two states and what the driver gives; commands.go what a line may begin with;
+// words.go what may stand behind a bay, and how figures are told apart; entry.go a draft and its questions; submit.go rows,
+// doubts, and logs that somebody else changed; further.go entries about bays that are in the log already; undo.go taking
+// back; sections.go names and sections; reply.go the answers to an entry; look.go the commands that write nothing.
+//
 // It imports model, model/cell, verify, verify/plan, report/say, report/screen and the standard library.
 package prompt

@@ -2,13 +2,16 @@ package prompt
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 
 	"bayproof/model"
 	"bayproof/model/cell"
 )
 
-// draft is an entry of a bay while it is put together.
+// draft is an entry of a bay while it is put together: from one line, or from answers one by one. Its texts are as typed;
+// plain makes them cells when they are written.
 type draft struct {
 	name    string
 	kind    string   // entry, empty for the kind that follows from what is said
@@ -18,7 +21,7 @@ type draft struct {
 	stepped bool // figures were asked for one by one
 }
 
-// entry takes the figures and words behind a bay's name.
+// entry takes the figures and words behind a bay's name. Of a bay that is filled, words without a figure are something seen.
 func (s *Session) entry(name string, t typed) {
 	if b := s.bay(name); b != nil && (b.Fill != nil || b.Waiting) && len(t.ways[0]) == 0 && t.amount == "" {
 		s.seen(b, t.said)
@@ -40,7 +43,8 @@ func (s *Session) withFigures(d draft, t typed, then func(draft)) {
 	}
 }
 
-// sizeNames are the sizes that a shape is typed with.
+// sizeNames are the sizes that a shape is typed with, in the order in which they are typed: of a round one the width is the
+// diameter.
 func sizeNames(shape string) []string {
 	if shape == "round" {
 		return []string{"width", "length"}
@@ -49,6 +53,7 @@ func sizeNames(shape string) []string {
 }
 
 // fitting returns the drafts that the line can stand for: all sizes, the amount, or both; each figure must read in its column.
+// A line may be cut in many ways (see figures), of which mostly one fits.
 func (s *Session) fitting(d draft, t typed) []draft {
 	sizes := sizeNames(d.said["shape"])
 	var fits []draft
@@ -83,36 +88,25 @@ func (s *Session) readable(d draft, sizes []string) bool {
 	return d.mass == "" || d.mass == "shared" || reads("bags", d.mass, units) || reads("weight", d.mass, units)
 }
 
-// misfit says what a line of figures should have been.
+// misfit says what a line of figures should have been: which figure does not read where the number of them is right, else how
+// many are wanted.
 func (s *Session) misfit(d draft, t typed) string {
-	units := s.job.Settings.Units
 	sizes := sizeNames(d.said["shape"])
 	for _, way := range t.ways {
 		if len(way) != len(sizes) && len(way) != len(sizes)+1 {
 			continue
 		}
-		for i, text := range way {
-			column := "bags"
-			if i < len(sizes) {
-				column = sizes[i]
-			}
-			if _, bad := plainCell(column, text, units); bad != nil {
+		for i, column := range append(sizes, "bags")[:len(way)] {
+			if _, bad := plainCell(column, way[i], s.job.Settings.Units); bad != nil {
 				return bad.What + "; " + bad.Hint
 			}
 		}
 	}
-	want := strings.Join(sizes, " ")
+	want, shorter := strings.Join(sizes, " "), "Enter to be asked"
 	if s.opt.Sheet != Roof {
-		want += " " + s.column()
+		want, shorter = want+" "+s.column(), "the count alone for a bay like the one above"
 	}
-	return fmt.Sprintf("%s: %d figures; type %s, or %s", d.name, len(t.ways[0]), want, s.shorter())
-}
-
-func (s *Session) shorter() string {
-	if s.opt.Sheet == Roof {
-		return "Enter to be asked"
-	}
-	return "the count alone for a bay like the one above"
+	return fmt.Sprintf("%s: %d figures; type %s, or %s", d.name, len(t.ways[0]), want, shorter)
 }
 
 // choose asks which of several readings is meant.
@@ -137,7 +131,7 @@ func (s *Session) choose(fits []draft, then func(draft)) {
 	})
 }
 
-// inWords says how a draft was understood.
+// inWords says how a draft was understood, for the choice between several.
 func (d draft) inWords(s *Session) string {
 	parts := []string{}
 	for i, column := range sizeNames(d.said["shape"]) {
@@ -153,7 +147,9 @@ func (d draft) inWords(s *Session) string {
 	return strings.Join(parts, ", ")
 }
 
-// step asks for what a draft lacks, one figure at a time, and hands it on once it is whole.
+// step asks for what a draft lacks, one figure at a time, and hands it on once it is whole. Sizes that are known already are
+// not asked for again, nor on the truck sheet those that a bay above has; on the roof sheet nothing is asked about what went
+// in. The count alone is a whole entry where a bay above has the sizes.
 func (s *Session) step(d draft) {
 	b := s.bay(d.name)
 	sized := b != nil && len(b.Pieces) > 0 && !b.Struck
@@ -163,42 +159,31 @@ func (s *Session) step(d draft) {
 	switch {
 	case askSizes && len(d.sizes) < len(names) && !(alone && s.above(d.name) != nil):
 		s.askSize(d, names[len(d.sizes)])
-	case !alone && s.opt.Sheet != Roof && !d.asked():
+	case !alone && s.opt.Sheet != Roof && d.kind == "": // a kind says that it was asked for and left open
 		s.askMass(d)
 	default:
 		s.submit(d)
 	}
 }
 
+// amountSaid tells whether what went in was said with its column's word, as in "weight 38 lb".
 func (d draft) amountSaid() bool {
 	return d.said["bags"] != "" || d.said["counter"] != "" || d.said["weight"] != ""
 }
 
-// asked tells whether the material was asked for and left open.
-func (d draft) asked() bool { return d.kind != "" }
-
 // askSize asks for one size; Enter takes it over from the bay above as a ditto.
 func (s *Session) askSize(d draft, column string) {
-	hint := ""
-	above := s.above(d.name)
-	if above != nil {
-		hint = " [as " + above.Name + ": " + s.sizeText(above, column) + "]"
+	hint, ditto := "", ""
+	if above := s.above(d.name); above != nil {
+		hint, ditto = " [as "+above.Name+": "+s.sizeText(above, column)+"]", `"`
 	}
-	s.question(fmt.Sprintf("  %s %s%s: ", d.name, column, hint), func(line string) {
-		switch {
-		case line == "" && above == nil:
+	s.figureFor(fmt.Sprintf("  %s %s%s: ", d.name, column, hint), column, ditto, func(text string) {
+		if text == "" {
 			s.sayf("  %s is the first bay here: its %s has to be measured (cancel drops the entry)", d.name, column)
 			s.askSize(d, column)
 			return
-		case line == "":
-			line = `"`
 		}
-		if _, bad := plainCell(column, line, s.job.Settings.Units); bad != nil {
-			s.sayf("  %s; %s", bad.What, bad.Hint)
-			s.askSize(d, column)
-			return
-		}
-		d.sizes, d.stepped = append(append([]string(nil), d.sizes...), line), true
+		d.sizes, d.stepped = append(slices.Clone(d.sizes), text), true
 		s.step(d)
 	})
 }
@@ -215,7 +200,8 @@ func (s *Session) sizeText(b *model.Bay, column string) string {
 	return s.say.Length(dims.Length)
 }
 
-// askMass asks for what went in; Enter leaves the bay measured and not filled.
+// askMass asks for what went in; Enter leaves the bay measured and not filled. Words may stand beside the figure, as behind a
+// bay at rest.
 func (s *Session) askMass(d draft) {
 	column := s.column()
 	what := column
@@ -234,9 +220,12 @@ func (s *Session) askMass(d draft) {
 			s.askMass(d)
 			return
 		}
-		for k, v := range t.said {
-			d.said[k] = v
+		if shape := t.said["shape"]; shape != "" && len(d.sizes) > 0 && len(sizeNames(shape)) != len(sizeNames(d.said["shape"])) {
+			s.sayf("  %s has other sizes (%s) than were asked for; cancel drops the entry", shape, strings.Join(sizeNames(shape), ", "))
+			s.askMass(d)
+			return
 		}
+		maps.Copy(d.said, t.said)
 		if len(t.ways[0]) > 0 {
 			d.mass = t.ways[0][0]
 		}
@@ -258,7 +247,8 @@ func (s *Session) counterHint() string {
 	return ""
 }
 
-// lastReading is the row of the counter's last reading in a job; nil before the first.
+// lastReading is the row of the counter's last reading in a job; nil before the first. The counter is the machine's and runs
+// on through all sections.
 func lastReading(job *model.Job) *model.Entry {
 	for i := len(job.Log) - 1; i >= 0; i-- {
 		if e := &job.Log[i]; e.Material.Kind == model.MaterialCounter && !e.Material.Shared {
@@ -316,7 +306,8 @@ func plain(row Row, units model.System) *cell.Refusal {
 	return nil
 }
 
-// plainCell rewrites one figure.
+// plainCell rewrites one figure as a cell of its column, or says what is wrong with it. What stands for a figure (shared, a
+// ditto mark) and what is in no column of figures stays as it is.
 func plainCell(column, text string, units model.System) (string, *cell.Refusal) {
 	if text == "shared" || cell.DittoMark(text) {
 		return text, nil
@@ -342,16 +333,6 @@ func reads(column, text string, units model.System) bool {
 func everFilled(b *model.Bay) bool {
 	for _, e := range b.Rows {
 		if e.Kind == model.EntryFill {
-			return true
-		}
-	}
-	return false
-}
-
-// measured tells whether any size of the bay itself was measured.
-func measured(b *model.Bay) bool {
-	for _, r := range b.Pieces[0].Readings() {
-		if r.State == model.Measured {
 			return true
 		}
 	}

@@ -6,26 +6,26 @@ import (
 	"bayproof/model"
 )
 
-// measure logs the sizes of a bay that is not filled yet.
+// measure logs the sizes of a bay that is not filled yet: those typed behind its name, else they are asked for.
 func (s *Session) measure(tail string) {
+	d := draft{name: s.nextName(), kind: "size", said: Row{}}
 	if tail == "" {
-		s.step(draft{name: s.nextName(), kind: "size", said: Row{}})
+		s.step(d)
 		return
 	}
 	name, tokens := s.splitName(splitTokens(tail))
-	t, err := parseWords(tokens)
-	if err != nil {
-		s.sayf("%s", err)
-		return
-	}
-	if len(t.ways[0]) == 0 {
-		s.step(draft{name: name, kind: "size", said: t.said})
-		return
-	}
-	s.withFigures(draft{name: name, kind: "size", said: t.said}, t, s.submit)
+	s.parsed(tokens, func(t typed) {
+		d.name, d.said = name, t.said
+		if len(t.ways[0]) == 0 {
+			s.step(d)
+			return
+		}
+		s.withFigures(d, t, s.submit)
+	})
 }
 
-// piece logs volume added to a bay or taken away.
+// piece logs volume added to a bay or taken away: a dormer's cheek, a chimney. Only lines with as many figures as the shape has
+// sizes can be meant, and the first such cut is taken.
 func (s *Session) piece(kind, tail string) {
 	s.onBay(tail, func(b *model.Bay, t typed) {
 		names := sizeNames(t.said["shape"])
@@ -52,22 +52,17 @@ func (s *Session) named(tail string) {
 		s.sayf("bay NAME and its figures: for a bay that is called like a word of the prompt")
 		return
 	}
-	t, err := parseWords(tokens[1:])
-	if err != nil {
-		s.sayf("%s", err)
-		return
-	}
-	s.entry(tokens[0], t)
+	s.parsed(tokens[1:], func(t typed) { s.entry(tokens[0], t) })
 }
 
-// setting logs a change of the machine's setting or of the lot.
+// setting logs a change of the machine's setting or of the lot: from there on the order of filling is judged afresh.
 func (s *Session) setting(tail string) {
 	tail = strings.TrimSpace(strings.TrimPrefix(tail, "set "))
 	if tail == "" {
 		s.sayf("set what? as in: set gate to 4")
 		return
 	}
-	s.putNameless(Row{"entry": "set", "note": tail})
+	s.put(s.rowIn("", "", Row{"entry": "set", "note": tail}))
 }
 
 // count logs where the counter starts.
@@ -76,74 +71,55 @@ func (s *Session) count(tail string) {
 		s.sayf("count what? as in: count 0%s", s.counterHint())
 		return
 	}
-	s.putNameless(Row{"entry": "count", "counter": tail})
+	s.put(s.rowIn("", "", Row{"entry": "count", "counter": tail}))
 }
 
-// putNameless puts a row that belongs to no bay.
-func (s *Session) putNameless(row Row) {
-	s.put(s.rowIn("", "", row))
-}
-
-// observe logs what was seen of a filled bay.
-func (s *Session) observe(tail string) {
-	s.onBay(tail, func(b *model.Bay, t typed) { s.seen(b, t.said) })
-}
-
+// seen logs what was seen of a filled bay. Its name alone asks how it stands.
 func (s *Session) seen(b *model.Bay, said Row) {
-	if len(said) == 0 {
-		s.where(b)
-		return
-	}
-	said["entry"] = "seen"
-	s.put(s.rowOf(b.Name, said))
-}
-
-// where says how a bay stands when only its name was typed.
-func (s *Session) where(b *model.Bay) {
-	if x := of(s.f, b); x != nil && b.Fill != nil {
+	x := of(s.f, b)
+	switch {
+	case len(said) > 0:
+		said["entry"] = "seen"
+		s.put(s.rowOf(b.Name, said))
+	case x != nil && b.Fill != nil:
 		s.verdict(x)
-		return
+	default:
+		s.sized(b)
 	}
-	s.sized(b)
 }
 
-// closeBay logs that a bay was closed.
-func (s *Session) closeBay(tail string) {
+// only logs an entry that carries no more than these columns: that a bay was closed, or is withdrawn.
+func (s *Session) only(entry, tail string, columns ...string) {
 	s.onBay(tail, func(b *model.Bay, t typed) {
-		row := Row{"entry": "closed"}
-		for _, k := range []string{"by", "note", "photo"} {
-			if t.said[k] != "" {
-				row[k] = t.said[k]
+		row := Row{"entry": entry}
+		for _, column := range columns {
+			if t.said[column] != "" {
+				row[column] = t.said[column]
 			}
 		}
 		s.put(s.rowOf(b.Name, row))
 	})
 }
 
-// amend logs a whole new fill; sizes that are not typed are those the bay had.
+// amend logs a whole new fill; sizes that are not typed are those the bay had, and so is what went in. The row stands for all
+// that was said of the bay before.
 func (s *Session) amend(tail string) {
 	s.onBay(tail, func(b *model.Bay, t typed) {
 		s.withFigures(draft{name: b.Name, said: t.said, kind: "amend"}, t, func(d draft) {
 			if d.mass == "" && !d.amountSaid() {
-				restateMaterial(b, d.said)
+				if m := b.Fill; m != nil { // what went in is what the fill in force says
+					d.said[m.Material.Kind.Column()] = m.Material.Raw
+					if m.Material.Shared {
+						d.said[m.Material.Kind.Column()] = "shared"
+					}
+				}
 			}
 			s.submit(d)
 		})
 	})
 }
 
-// strike withdraws a bay.
-func (s *Session) strike(tail string) {
-	s.onBay(tail, func(b *model.Bay, t typed) {
-		row := Row{"entry": "strike"}
-		if t.said["note"] != "" {
-			row["note"] = t.said["note"]
-		}
-		s.put(s.rowOf(b.Name, row))
-	})
-}
-
-// move logs a top-up or a loss.
+// move logs a top-up or a loss: material that went into a filled bay later, or came out again or never got in.
 func (s *Session) move(kind, tail string) {
 	s.onBay(tail, func(b *model.Bay, t typed) {
 		row := t.said
@@ -183,19 +159,22 @@ func (s *Session) moved(kind, text string) (column, value string) {
 // count would hold it once more, so the reading is asked for and starts the counter anew.
 func (s *Session) weighedBetween(row Row) {
 	last := lastReading(s.job).Material.Raw
-	s.question("  where does the counter stand now? [Enter: still at "+last+"] ", func(line string) {
+	s.figureFor("  where does the counter stand now? [Enter: still at "+last+"] ", "counter", last, func(text string) {
+		s.put(row, s.rowIn("", "", Row{"entry": "count", "counter": text}))
+	})
+}
+
+// figureFor asks for a figure of a column until it reads; Enter stands for fallback, which may be empty.
+func (s *Session) figureFor(question, column, fallback string, then func(text string)) {
+	s.question(question, func(line string) {
 		if line == "" {
-			line = last
+			line = fallback
 		}
-		if _, bad := plainCell("counter", line, s.job.Settings.Units); bad != nil {
+		if _, bad := plainCell(column, line, s.job.Settings.Units); line != "" && bad != nil {
 			s.sayf("  %s; %s", bad.What, bad.Hint)
-			s.weighedBetween(row)
+			s.figureFor(question, column, fallback, then)
 			return
 		}
-		start := Row{"entry": "count", "counter": line}
-		if s.opt.By != "" {
-			start["by"] = s.opt.By
-		}
-		s.put(row, start)
+		then(line)
 	})
 }

@@ -77,7 +77,7 @@ func (s *Session) show(tail string) {
 		return
 	}
 	s.accept(s.job, findings(s.job, sec.Name))
-	s.sectionLine(sec)
+	s.sayf("%s", filledOf(s.job, sec))
 	for i := range s.f.Sections {
 		if x := &s.f.Sections[i]; x.Section == sec && x.Bays > 0 {
 			s.sayf("  %s", s.say.Section(x))
@@ -89,7 +89,7 @@ func (s *Session) show(tail string) {
 	s.todo(sec)
 }
 
-// todo lists the bays of a section (of all for nil) that are filled and not CLOSE, with what to do.
+// todo lists the bays of a section (of all for nil) that are filled and not CLOSE, with what to do, in the log's order.
 func (s *Session) todo(sec *model.Section) {
 	for i := range s.f.Bays {
 		x := &s.f.Bays[i]
@@ -108,7 +108,8 @@ func (s *Session) title(b *model.Bay) string {
 	return b.Name
 }
 
-// finish ends the session with a summary: what was closed against the evidence first, then what is to be done.
+// finish ends the session with a summary: what was closed against the evidence first, then what is to be done, what is
+// missing, how the sections stand, and the bays left open for an inspector.
 func (s *Session) finish() {
 	s.done = true
 	s.accept(s.job, findings(s.job, ""))

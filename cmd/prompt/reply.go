@@ -11,7 +11,7 @@ import (
 	"bayproof/verify/plan"
 )
 
-// accept makes a job with its findings the present one.
+// accept makes a job with its findings the present one; quantities are said in its units from then on.
 func (s *Session) accept(job *model.Job, f *verify.Findings) {
 	s.job, s.f = job, f
 	s.say = say.New(f)
@@ -30,18 +30,6 @@ func (s *Session) reply(rows []Row, old *verify.Findings) {
 		s.sayf("setting noted; the order of filling is judged afresh from here")
 	case b == nil:
 		s.sayf("counter starts at %s", row["counter"])
-	default:
-		s.replyBay(b, row)
-		s.replaced(bayOf(old.Job, row["section"], row["bay"]), b)
-		s.totals()
-	}
-	s.changes(old, b)
-	s.reveal(b)
-}
-
-func (s *Session) replyBay(b *model.Bay, row Row) {
-	x := of(s.f, b)
-	switch {
 	case b.Struck:
 		s.sayf("%s withdrawn", b.Name)
 	case b.Waiting:
@@ -49,39 +37,45 @@ func (s *Session) replyBay(b *model.Bay, row Row) {
 	case b.Fill == nil:
 		s.sized(b)
 	case row["entry"] == "closed":
-		s.closed(x)
+		s.closed(of(s.f, b))
 	default:
-		s.verdict(x)
+		s.verdict(of(s.f, b))
 	}
+	if b != nil {
+		s.replaced(bayOf(old.Job, row["section"], row["bay"]), b)
+		s.totals()
+	}
+	s.changes(old, b)
+	s.reveal(b)
 }
 
 // replaced says what an amend took out of force besides the fill, so that nobody thinks it still counts.
 func (s *Session) replaced(before, now *model.Bay) {
-	if before == nil || before.Struck {
+	if before == nil || before.Struck || now.Struck {
 		return
 	}
-	if gone := alive(before) - alive(now); gone > 0 && !now.Struck {
+	if gone := len(besides(before)) - len(besides(now)); gone > 0 {
 		s.sayf("  the amend stands for the whole bay: %s (pieces, top-ups, losses, what was seen) no longer hold; type again what still does",
 			say.Count(gone, "earlier row", "earlier rows"))
 	}
 }
 
-// alive counts the rows of a bay that are in force besides its sizes and its fill.
-func alive(b *model.Bay) int {
-	n := 0
+// besides are the rows of a bay that are in force besides its sizes and its fill.
+func besides(b *model.Bay) []*model.Entry {
+	var rows []*model.Entry
 	for _, e := range b.Rows {
-		if _, dead := b.Dead[e]; dead {
+		if _, dead := b.Dead[e]; dead || e == b.Fill {
 			continue
 		}
 		switch e.Kind {
 		case model.EntryPiece, model.EntryLess, model.EntryTopup, model.EntryLost, model.EntrySeen:
-			n++
+			rows = append(rows, e)
 		}
 	}
-	return n
+	return rows
 }
 
-// closed says how a bay stood when it was closed.
+// closed says how a bay stood when it was closed. Closing one that is not CLOSE is the crew's affair: it is logged and said.
 func (s *Session) closed(x *verify.Bay) {
 	if x.Verdict == verify.Close {
 		s.sayf("%s closed %s CLOSE", x.Bay.Name, say.Mark(x.Verdict))
@@ -93,7 +87,7 @@ func (s *Session) closed(x *verify.Bay) {
 	}
 }
 
-// sized says what a measured bay will take.
+// sized says what a measured bay will take: mass = aim · volume, in bags where bags are counted.
 func (s *Session) sized(b *model.Bay) {
 	v := b.Volume()
 	if !(v > 0) {
@@ -103,7 +97,8 @@ func (s *Session) sized(b *model.Bay) {
 	s.sayf("%s measured: %s, %s; at the aim it takes %s", b.Name, s.sizesText(b), s.say.Volume(v), s.amount(b.Section.Settings.Aim*v, &b.Section.Settings))
 }
 
-// verdict says how a filled bay stands and what to do about it.
+// verdict says how a filled bay stands and what to do about it: the verdict with its evidence; sizes, what went in and what the
+// aim is; the reasons that hold and do not stand in the evidence; what to do now; what would serve the next bay.
 func (s *Session) verdict(x *verify.Bay) {
 	set := &x.Bay.Section.Settings
 	s.sayf("%s %s %s  %s", x.Bay.Name, say.Mark(x.Verdict), say.Verdict(x.Verdict), s.say.Evidence(x))
@@ -129,43 +124,21 @@ func (s *Session) verdict(x *verify.Bay) {
 	}
 }
 
-// totals says how the section and the job stand, and the bags against the plan.
+// totals says how the section and the job stand, and the bags against the plan: weighed bays at their share of a bag, against
+// what the section's filled bays take at the aim.
 func (s *Session) totals() {
 	sec := s.find(s.section)
 	if sec == nil {
 		return
 	}
-	filled, all := 0, 0
-	for _, b := range baysOf(s.job, s.section) {
-		if !b.Struck {
-			all++
-		}
-		if b.Fill != nil {
-			filled++
-		}
-	}
-	text := fmt.Sprintf("%d filled", filled)
-	if n := max(sec.Expected, all); n > 0 {
-		text = fmt.Sprintf("%d of %d filled", filled, n)
-	}
-	if name := sec.Name; name != "" {
-		text = name + ": " + text
-	}
-	if bags := s.bagsIn(sec); bags != "" {
-		text += ", " + bags
-	}
-	s.sayf("  %s; job: %s", text, s.counts())
-}
-
-// bagsIn says the bags of a section, weighed bays at their share of a bag, against what its filled bays take at the aim.
-func (s *Session) bagsIn(sec *model.Section) string {
+	text := strings.TrimPrefix(filledOf(s.job, sec), ": ") // the bays of no section have no name to show
 	for i := range s.f.Sections {
 		x := &s.f.Sections[i]
 		if aim := x.BagsRequired * sec.Settings.Aim / sec.Settings.Target; x.Section == sec && x.Bags > 0 && aim > 0 {
-			return fmt.Sprintf("%s (plan %.1f)", bagsOf(x.Bags), aim)
+			text += fmt.Sprintf(", %s (plan %.1f)", bagsOf(x.Bags), aim)
 		}
 	}
-	return ""
+	s.sayf("  %s; job: %s", text, s.counts())
 }
 
 // counts says the verdicts of the job.
@@ -189,17 +162,18 @@ func (s *Session) counts() string {
 	return strings.Join(parts, ", ")
 }
 
-// changes names earlier bays whose verdict is another one now.
+// changes names earlier bays whose verdict is another one now: a later count may speak for or against them.
 func (s *Session) changes(old *verify.Findings, but *model.Bay) {
-	was := map[string]verify.Verdict{}
+	type name struct{ section, bay string }
+	was := map[name]verify.Verdict{}
 	for i := range old.Bays {
 		if x := &old.Bays[i]; x.Bay.Fill != nil {
-			was[x.Bay.Section.Name+"\x00"+x.Bay.Name] = x.Verdict
+			was[name{x.Bay.Section.Name, x.Bay.Name}] = x.Verdict
 		}
 	}
 	for i := range s.f.Bays {
 		x := &s.f.Bays[i]
-		before, known := was[x.Bay.Section.Name+"\x00"+x.Bay.Name]
+		before, known := was[name{x.Bay.Section.Name, x.Bay.Name}]
 		if !known || x.Bay == but || x.Bay.Fill == nil || before == x.Verdict {
 			continue
 		}
@@ -214,7 +188,8 @@ func (s *Session) changes(old *verify.Findings, but *model.Bay) {
 	}
 }
 
-// reveal names a bay that is to be left open, once its count is on disk and not before.
+// reveal names a bay that is to be left open, once its count is on disk and not before: a crew that knows which bay is looked at
+// fills it better. Its place is its rank in the order of filling of its section.
 func (s *Session) reveal(b *model.Bay) {
 	if b == nil || b.Fill == nil {
 		return
@@ -239,13 +214,13 @@ func (s *Session) sizesText(b *model.Bay) string {
 	if d.Shape == model.ShapeRound {
 		return fmt.Sprintf("%s round, %s", s.say.Size(d.Width), s.say.Length((d.Length+d.Length2)/2))
 	}
-	return fmt.Sprintf("%s x %s x %s", bare(s.say.Size(d.Width)), s.say.Size(d.Depth), s.say.Length((d.Length+d.Length2)/2))
+	width := s.say.Size(d.Width)
+	width = width[:strings.LastIndexByte(width, ' ')] // the depth behind it has the same unit
+	return fmt.Sprintf("%s x %s x %s", width, s.say.Size(d.Depth), s.say.Length((d.Length+d.Length2)/2))
 }
 
-// bare leaves the unit off a size that another of the same unit follows.
-func bare(size string) string { return size[:strings.LastIndexByte(size, ' ')] }
-
-// amount says a mass as bags, or as it is where no bags are counted.
+// amount says a mass, kg, as bags: exactly, and to the part of a bag that the crew can tell; as a mass where a bag's weight is
+// not known.
 func (s *Session) amount(mass float64, set *model.Settings) string {
 	bags := mass / plan.BagWeight(set)
 	if math.IsNaN(bags) {
@@ -257,7 +232,7 @@ func (s *Session) amount(mass float64, set *model.Settings) string {
 	return fmt.Sprintf("%.2f bags", bags)
 }
 
-// went says what went in against the aim.
+// went says what went in against the aim, in bags where both can be said in bags.
 func (s *Session) went(x *verify.Bay, set *model.Settings) string {
 	aim := set.Aim * x.Volume
 	bags := aim / plan.BagWeight(set)

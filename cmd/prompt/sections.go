@@ -2,13 +2,14 @@ package prompt
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"bayproof/model"
 	"bayproof/verify/plan"
 )
 
-// startSection is the section of the last row, else the first that the table lists.
+// startSection is the section of the last row, where work went on, else the first that the table lists.
 func (s *Session) startSection() string {
 	for i := len(s.job.Log) - 1; i >= 0; i-- {
 		if e := &s.job.Log[i]; e.Bay != "" {
@@ -22,10 +23,8 @@ func (s *Session) startSection() string {
 }
 
 // find returns the section of that name, in any case; nil where there is none.
-func (s *Session) find(name string) *model.Section { return sectionOf(s.job, name) }
-
-func sectionOf(job *model.Job, name string) *model.Section {
-	for _, sec := range job.Sections {
+func (s *Session) find(name string) *model.Section {
+	for _, sec := range s.job.Sections {
 		if strings.EqualFold(sec.Name, name) {
 			return sec
 		}
@@ -43,9 +42,10 @@ func bayOf(job *model.Job, section, name string) *model.Bay {
 	return nil
 }
 
+// bay returns a bay of the present section.
 func (s *Session) bay(name string) *model.Bay { return bayOf(s.job, s.section, name) }
 
-// bays returns the bays of a section in the log's order.
+// baysOf returns the bays of a section in the log's order.
 func baysOf(job *model.Job, section string) []*model.Bay {
 	var bays []*model.Bay
 	for _, b := range job.Bays {
@@ -80,7 +80,7 @@ func (s *Session) lastBay() *model.Bay {
 	return nil
 }
 
-// above is the bay whose sizes a ditto takes over; nil where there is none.
+// above is the bay whose sizes a ditto takes over, the last one before it with sizes; nil where there is none.
 func (s *Session) above(name string) *model.Bay {
 	var last *model.Bay
 	for _, b := range baysOf(s.job, s.section) {
@@ -94,14 +94,15 @@ func (s *Session) above(name string) *model.Bay {
 	return last
 }
 
-// firstSection asks for a section where the job lists none and its log holds none.
+// firstSection asks for a section where the job lists none and its log holds none. A bay's line or a command typed there is not
+// taken for a name.
 func (s *Session) firstSection() {
 	s.question("section (Enter: the job has none): ", func(line string) {
-		run, known := s.anywhere(strings.ToLower(line))
 		word, tail := cut(line)
+		c := command(line)
 		switch {
-		case known:
-			run("")
+		case c != nil && c.outside:
+			c.run(s, "")
 		case strings.EqualFold(word, "section"):
 			s.section = tail
 			return
@@ -119,56 +120,41 @@ func (s *Session) firstSection() {
 
 // figured tells whether a line holds the figures of a bay: no section is called that.
 func figured(line string) bool {
-	n := 0
-	for _, token := range splitTokens(line) {
-		if numeric(token) && token != "," {
-			n++
-		}
-	}
-	return n >= 3
+	tokens := splitTokens(line)
+	tokens = slices.DeleteFunc(tokens, func(token string) bool { return token == "," || !numeric(token) })
+	return len(tokens) >= 3
 }
 
-// change goes to another section; a new one is asked about once.
+// change goes to another section; a new one is asked about once where the job has a list of them, which a slip of the finger
+// would otherwise make longer. Without a name it lists them.
 func (s *Session) change(name string) {
-	if name == "" {
-		s.listSections()
-		return
-	}
-	if sec := s.find(name); sec != nil {
-		s.section = sec.Name
-		s.sectionLine(sec)
-		return
-	}
-	if len(s.job.Sections) == 0 {
-		s.section = name
-		return
-	}
-	s.question("no section is called "+name+" yet; start it? [y/n] ", func(line string) {
-		if yes(line) {
-			s.section = name
-		}
-	})
-}
-
-// yes tells whether an answer is yes; anything else is no.
-func yes(line string) bool {
-	a, _ := model.ParseAnswer(line)
-	return a == model.Yes
-}
-
-// listSections names the sections.
-func (s *Session) listSections() {
-	for _, sec := range s.job.Sections {
-		s.sectionLine(sec)
-	}
-	if len(s.job.Sections) == 0 {
+	sec := s.find(name)
+	switch {
+	case name == "" && len(s.job.Sections) == 0:
 		s.sayf("no section yet; section NAME starts one")
+	case name == "":
+		for _, sec := range s.job.Sections {
+			s.sayf("%s", filledOf(s.job, sec))
+		}
+	case sec != nil:
+		s.section = sec.Name
+		s.sayf("%s", filledOf(s.job, sec))
+	case len(s.job.Sections) == 0:
+		s.section = name
+	default:
+		s.question("no section is called "+name+" yet; start it? [y/n] ", func(line string) {
+			if a, _ := model.ParseAnswer(line); a == model.Yes {
+				s.section = name
+			}
+		})
 	}
 }
 
-func (s *Session) sectionLine(sec *model.Section) {
+// filledOf says how many bays of a section are filled: of those that its table counts, or of those that the log holds where
+// these are more.
+func filledOf(job *model.Job, sec *model.Section) string {
 	filled, all := 0, 0
-	for _, b := range baysOf(s.job, sec.Name) {
+	for _, b := range baysOf(job, sec.Name) {
 		if b.Struck {
 			continue
 		}
@@ -177,9 +163,9 @@ func (s *Session) sectionLine(sec *model.Section) {
 			filled++
 		}
 	}
-	text := fmt.Sprintf("%s: %d filled", sec.Name, filled)
+	text := fmt.Sprintf("%d filled", filled)
 	if n := max(sec.Expected, all); n > 0 {
-		text = fmt.Sprintf("%s: %d of %d filled", sec.Name, filled, n)
+		text = fmt.Sprintf("%d of %d filled", filled, n)
 	}
-	s.sayf("%s", text)
+	return sec.Name + ": " + text
 }

@@ -448,3 +448,15 @@ func TestTotalsTakeWeighedBays(t *testing.T) {
 		t.Errorf("a weighed bay counts %v bags once nothing was topped up", x.Bags)
 	}
 }
+
+// A shape that is told too late, after the sizes were asked for, cannot have them: it is said, and asked again.
+func TestShapeToldLate(t *testing.T) {
+	book := newPaperBook()
+	text := sitting(t, book, Options{}, "", "22.5", "5.5", "12", "2 round", "1 3/4")
+	says(t, text, "round has other sizes", "b1 ")
+	if strings.Count(book.log, "\n") != 2 || !strings.Contains(book.log, "5.5") || strings.Contains(book.log, "round") {
+		t.Errorf("written:\n%s", book.log)
+	}
+	text = sitting(t, newPaperBook(), Options{}, "b1 round", "12", "8", "2 box", "cancel")
+	says(t, text, "box has other sizes")
+}

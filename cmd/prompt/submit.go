@@ -3,7 +3,9 @@ package prompt
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 	"strings"
 
 	"bayproof/model"
@@ -11,20 +13,21 @@ import (
 	"bayproof/verify"
 )
 
-// submit makes a row of a whole draft and puts it to the log.
+// submit makes a row of a whole draft and puts it to the log: an amend where a bay is stated anew, a fill where something went
+// in, else a size.
 func (s *Session) submit(d draft) {
-	row := Row{}
-	for k, v := range d.said {
-		row[k] = v
-	}
+	row := maps.Clone(d.said)
 	b := s.bay(d.name)
 	s.sizesOf(d, b, row)
 	if d.mass != "" {
 		row[s.columnOf(d.mass)] = d.mass
 	}
-	if d.mass == "" && !d.amountSaid() && b != nil && b.Fill != nil && !measured(b) && len(d.sizes) > 0 {
-		s.sizeLater(b, row)
-		return
+	if d.mass == "" && !d.amountSaid() && b != nil && b.Fill != nil && len(d.sizes) > 0 {
+		measured := func(r *model.Reading) bool { return r.State == model.Measured }
+		if readings := b.Pieces[0].Readings(); !slices.ContainsFunc(readings[:], measured) { // filled on dittos alone
+			s.sizeLater(b, row)
+			return
+		}
 	}
 	filled := row["bags"] != "" || row["counter"] != "" || row["weight"] != ""
 	switch {
@@ -60,21 +63,17 @@ func (s *Session) again(d draft) {
 	s.askMass(d)
 }
 
-// rowOf adds what every row has.
+// rowOf adds what every row of this section has. Initials that were typed in the line itself stand.
 func (s *Session) rowOf(bay string, row Row) Row {
-	if s.section != "" {
-		row["section"] = s.section
-	}
-	if bay != "" {
-		row["bay"] = bay
-	}
-	if s.opt.By != "" && row["by"] == "" {
-		row["by"] = s.opt.By
+	by := row["by"]
+	if row = s.rowIn(s.section, bay, row); by != "" {
+		row["by"] = by
 	}
 	return row
 }
 
-// put tries rows against the whole log, asks once about what looks odd, and writes them.
+// put tries rows against the whole log, asks once about what looks odd, and writes them. Nothing is written that would not
+// read back without a fault: the log on disk reads at any moment.
 func (s *Session) put(rows ...Row) { s.putOr(func() {}, rows...) }
 
 // putOr is put, and goes on with otherwise where the rows cannot be written.
@@ -96,26 +95,23 @@ func (s *Session) putOr(otherwise func(), rows ...Row) {
 	f := findings(job, s.section)
 	write := func() { s.write(rows, rows, job, f) }
 	if doubt := s.doubt(rows, job, f); doubt != "" {
-		s.question("  "+doubt+" right? [y/n] ", func(line string) { s.settle(line, write) })
+		s.question("  "+doubt+" right? [y/n] ", func(line string) {
+			answer, known := model.ParseAnswer(line)
+			switch {
+			case answer == model.Yes:
+				write()
+			case known || line == "":
+				s.sayf("  dropped; type it again")
+			default: // a bay's line instead is the correction
+				s.rest(line)
+			}
+		})
 		return
 	}
 	write()
 }
 
-// settle takes the answer to a doubt: yes writes, no drops, a bay's line instead is taken as the correction.
-func (s *Session) settle(line string, write func()) {
-	answer, known := model.ParseAnswer(line)
-	switch {
-	case answer == model.Yes:
-		write()
-	case known || line == "":
-		s.sayf("  dropped; type it again")
-	default:
-		s.rest(line)
-	}
-}
-
-// refuse says why rows cannot be written.
+// refuse says why rows cannot be written. A fault in the rows just typed has no place in a file yet and is told without one.
 func (s *Session) refuse(faults []model.Fault) {
 	last := 0
 	if n := len(s.job.Log); n > 0 {
@@ -145,7 +141,8 @@ func (s *Session) tell(faults []model.Fault, placeless func(model.Source) bool) 
 	}
 }
 
-// write appends the rows still to come, one write each; all is the whole entry, job what the log then says.
+// write appends the rows still to come, one write each; all is the whole entry, job what the log then says. Where a write fails
+// the rows before it are on disk, and the rest is offered again: none is written twice.
 func (s *Session) write(rest, all []Row, job *model.Job, f *verify.Findings) {
 	for i, row := range rest {
 		err := s.book.Append(row)
@@ -166,7 +163,8 @@ func (s *Session) write(rest, all []Row, job *model.Job, f *verify.Findings) {
 	s.reply(all, old)
 }
 
-// How far a figure may lie from its neighbours before it is asked about; moves no verdict.
+// How far a figure may lie from its neighbours before it is asked about; moves no verdict. The ratios are of use and not
+// measured: bays framed alike differ by some percent, a slip of the finger (12.5 for 22.5, 1 bag for 11) by far more.
 const (
 	oddSize   = 1.35 // width, depth: ratio to the nearest one of the section
 	oddLength = 1.6
@@ -174,12 +172,11 @@ const (
 	oddDense  = 1.25 // of the ceiling
 )
 
-// doubt asks about the first thing in the rows that looks odd; empty where nothing does.
+// doubt asks about the first thing in the rows that looks odd; empty where nothing does. Only sizes and fills are looked at:
+// of anything else there is nothing to compare with.
 func (s *Session) doubt(rows []Row, job *model.Job, f *verify.Findings) string {
 	first := rows[0]
-	switch first["entry"] {
-	case "size", "fill", "amend":
-	default:
+	if !slices.Contains([]string{"size", "fill", "amend"}, first["entry"]) {
 		return ""
 	}
 	b := bayOf(job, first["section"], first["bay"])
@@ -263,12 +260,11 @@ func (s *Session) doubtDensity(f *verify.Findings, b *model.Bay) string {
 
 // of returns the findings of a bay; nil where there are none.
 func of(f *verify.Findings, b *model.Bay) *verify.Bay {
-	for i := range f.Bays {
-		if f.Bays[i].Bay == b {
-			return &f.Bays[i]
-		}
+	at := slices.IndexFunc(f.Bays, func(x verify.Bay) bool { return x.Bay == b })
+	if at < 0 {
+		return nil
 	}
-	return nil
+	return &f.Bays[at]
 }
 
 // materialText says what a row says went in.
@@ -280,13 +276,13 @@ func materialText(e *model.Entry) string {
 	case model.MaterialWeight:
 		return "weight " + m.Raw
 	}
-	if strings.Trim(m.Raw, "0123456789./") == "" && m.Raw == "1" {
+	if m.Raw == "1" {
 		return "1 bag"
 	}
 	return m.Raw + " bags"
 }
 
-// retry keeps an entry that could not be written on the screen and offers it again.
+// retry keeps an entry that could not be written on the screen and offers it again: the disk may be full, the share gone.
 func (s *Session) retry(rest, all []Row, job *model.Job, f *verify.Findings, err error) {
 	s.sayf("  NOT on disk: %s", err)
 	for _, row := range rest {
@@ -295,7 +291,8 @@ func (s *Session) retry(rest, all []Row, job *model.Job, f *verify.Findings, err
 	s.question("  Enter tries again, cancel drops it: ", func(string) { s.write(rest, all, job, f) })
 }
 
-// reconcile reads a log that somebody else changed, offers rows that are gone from it, and puts the entry anew.
+// reconcile reads a log that somebody else changed, offers rows that are gone from it, and puts the entry anew: against the
+// log as it is now it may be a fault or odd. A spreadsheet that was open beside the prompt and saved is the usual cause.
 func (s *Session) reconcile(rows []Row) {
 	changed, err := s.book.Reload()
 	job, faults := s.book.Job()
@@ -354,7 +351,7 @@ func (s *Session) offer(changed Changed, rows []Row) {
 			s.putOr(func() {
 				s.sayf("  they cannot stand at the end of the log: put them back by hand from %s", changed.Kept)
 				s.put(rows...)
-			}, append(append([]Row(nil), changed.Lost...), rows...)...)
+			}, slices.Concat(changed.Lost, rows)...)
 		case model.No:
 			s.put(rows...)
 		default:

@@ -35,36 +35,33 @@ func (s *Session) undo() {
 }
 
 // undoing returns the rows that take an entry back, or why nothing can.
-func (s *Session) undoing(d deed) ([]Row, string) {
-	section, name := d.row["section"], d.row["bay"]
-	before := bayOf(d.before, section, name)
-	switch d.row["entry"] {
-	case "set":
+func (s *Session) undoing(d deed) (rows []Row, why string) {
+	section, name, entry := d.row["section"], d.row["bay"], d.row["entry"]
+	before, reading := bayOf(d.before, section, name), lastReading(d.before)
+	switch {
+	case entry == "set":
 		return nil, "a changed setting cannot be taken back; set the right one and it holds from here"
-	case "count":
-		if e := lastReading(d.before); e != nil {
-			return []Row{s.rowIn(section, "", Row{"entry": "count", "counter": e.Material.Raw})}, ""
+	case entry == "count":
+		start := "0"
+		if reading != nil {
+			start = reading.Material.Raw
 		}
-		return []Row{s.rowIn(section, "", Row{"entry": "count", "counter": "0"})}, ""
-	case "closed":
+		return []Row{s.rowIn(section, "", Row{"entry": "count", "counter": start})}, ""
+	case entry == "closed":
 		return nil, "that it was closed stays a fact; open it, log what was found, and close it again"
-	case "fill", "size":
+	case entry == "fill", entry == "size", before != nil && before.Struck:
 		return []Row{s.rowIn(section, name, Row{"entry": "strike", "note": "typed by mistake"})}, ""
-	}
-	if before != nil && before.Struck {
-		return []Row{s.rowIn(section, name, Row{"entry": "strike", "note": "typed by mistake"})}, ""
-	}
-	if before == nil || before.Fill == nil {
+	case before == nil || before.Fill == nil:
 		return nil, "this cannot be taken back; strike withdraws the bay"
 	}
-	rows := s.restate(before)
-	if e := lastReading(d.before); d.row["counter"] != "" && e != nil {
-		rows = append(rows, s.rowIn("", "", Row{"entry": "count", "counter": e.Material.Raw}))
+	rows = s.restate(before)
+	if d.row["counter"] != "" && reading != nil {
+		rows = append(rows, s.rowIn("", "", Row{"entry": "count", "counter": reading.Material.Raw}))
 	}
 	return rows, ""
 }
 
-// rowIn adds what a row of a section has; both names may be empty.
+// rowIn adds what a row of a section has; both names may be empty, of a row that belongs to no bay.
 func (s *Session) rowIn(section, bay string, row Row) Row {
 	if section != "" {
 		row["section"] = section
@@ -87,21 +84,15 @@ func (s *Session) restate(b *model.Bay) []Row {
 	restateSizes(&b.Pieces[0], head)
 	rows := []Row{s.rowIn(b.Section.Name, b.Name, head)}
 	counted := false
-	for _, e := range b.Rows {
-		if _, dead := b.Dead[e]; dead || e == b.Fill {
-			continue
+	for _, e := range besides(b) {
+		row := cells(s.job.Columns, e)
+		row["entry"] = e.Kind.String()
+		if e.Kind == model.EntryTopup && row["counter"] != "" {
+			delete(row, "counter")
+			row["bags"] = cell.FormatNumber(e.Material.Bags - e.Material.Prev)
+			counted = true
 		}
-		switch e.Kind {
-		case model.EntryPiece, model.EntryLess, model.EntryTopup, model.EntryLost, model.EntrySeen:
-			row := cells(s.job.Columns, e)
-			row["entry"] = e.Kind.String()
-			if e.Kind == model.EntryTopup && row["counter"] != "" {
-				delete(row, "counter")
-				row["bags"] = cell.FormatNumber(e.Material.Bags - e.Material.Prev)
-				counted = true
-			}
-			rows = append(rows, s.rowIn(b.Section.Name, b.Name, row))
-		}
+		rows = append(rows, s.rowIn(b.Section.Name, b.Name, row))
 	}
 	if counted {
 		rows = append(rows, s.rowIn("", "", Row{"entry": "count", "counter": lastReading(s.job).Material.Raw}))
@@ -109,7 +100,7 @@ func (s *Session) restate(b *model.Bay) []Row {
 	return rows
 }
 
-// cells returns a row of the log by its columns, without its time.
+// cells returns a row of the log by its columns, without its time: what is said again is said now.
 func cells(columns []string, e *model.Entry) Row {
 	row := Row{}
 	for i, text := range e.Cells {
@@ -133,17 +124,5 @@ func restateSizes(p *model.Piece, row Row) {
 		case model.Ditto:
 			row[names[i]] = `"`
 		}
-	}
-}
-
-// restateMaterial writes what the fill in force says went in.
-func restateMaterial(b *model.Bay, row Row) {
-	if b.Fill == nil {
-		return
-	}
-	column := b.Fill.Material.Kind.Column()
-	row[column] = b.Fill.Material.Raw
-	if b.Fill.Material.Shared {
-		row[column] = "shared"
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"regexp"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -21,65 +22,98 @@ type typed struct {
 	amount string // "bags", "counter", "weight" where the line names the column; its figure is in said
 }
 
-// parseWords reads what stands behind the name of a bay.
+// parseWords reads what stands behind the name of a bay. Words may stand in any order; figures without a word belong to the
+// sizes and the material by their place.
 func parseWords(tokens []string) (typed, error) {
 	t := typed{said: Row{}}
 	var loose []string
-	for i := 0; i < len(tokens); {
-		n, err := t.word(tokens[i:])
+	for len(tokens) > 0 {
+		n, err := 0, error(nil)
+		if w := lineWordOf(tokens[0]); w != nil {
+			n, err = w.take(&t, tokens)
+		}
 		switch {
 		case err != nil:
 			return t, err
 		case n > 0:
-			i += n
-		case numeric(tokens[i]) || tokens[i] == "shared":
-			loose = append(loose, tokens[i])
-			i++
+		case len(tokens) > 1 && strings.EqualFold(tokens[0], "no") && strings.EqualFold(tokens[1], "stall"):
+			t.said["stall"] = "no"
+			n = 2
+		case numeric(tokens[0]) || tokens[0] == "shared":
+			loose = append(loose, tokens[0])
+			n = 1
 		default:
-			return t, unknownWord(tokens[i])
+			return t, fmt.Errorf("what is %q? %s", tokens[0], guess(tokens[0]))
 		}
+		tokens = tokens[n:]
 	}
 	t.ways = figures(loose)
 	return t, nil
 }
 
-// word takes one word with what belongs to it and returns how many tokens that was; 0 where it is no word.
-func (t *typed) word(tokens []string) (int, error) {
-	switch w := strings.ToLower(tokens[0]); w {
-	case "stall", "stalled":
-		return t.stall(tokens)
-	case "no-stall", "nostall":
-		t.said["stall"] = "no"
-		return 1, nil
-	case "no":
-		if len(tokens) > 1 && strings.EqualFold(tokens[1], "stall") {
-			t.said["stall"] = "no"
-			return 2, nil
-		}
-	case "rod", "smoke", "ir":
-		return t.probe(tokens)
-	case "reach", "hole", "at", "bulge", "width2", "depth2", "length2":
-		return t.figure(w, tokens)
-	case "bags", "counter", "weight":
-		t.amount = w
-		return t.figure(w, tokens)
-	case "box", "taper", "wedge", "round":
-		t.said["shape"] = w
-		return 1, nil
-	case "photo", "photos":
-		return t.photos(tokens)
-	case "by":
-		if len(tokens) > 1 {
-			t.said["by"] = tokens[1]
-			return 2, nil
-		}
-	case "note":
-		t.said["note"] = strings.Join(tokens[1:], " ")
-		return len(tokens), nil
-	}
-	return 0, nil
+// lineWord are words that may stand behind a bay. take notes one of them with what belongs to it and returns how many tokens
+// that was; 0 where it is no such word after all.
+type lineWord struct {
+	words []string
+	take  func(t *typed, tokens []string) (int, error)
 }
 
+// lineWords are all of them.
+func lineWords() []lineWord {
+	return []lineWord{
+		{[]string{"stall", "stalled"}, (*typed).stall},
+		{[]string{"no-stall", "nostall"}, func(t *typed, _ []string) (int, error) { t.said["stall"] = "no"; return 1, nil }},
+		{[]string{"rod", "smoke", "ir"}, (*typed).probe},
+		{[]string{"reach", "hole", "at", "bulge", "width2", "depth2", "length2"}, (*typed).figure},
+		{[]string{"bags", "counter", "weight"}, func(t *typed, tokens []string) (int, error) {
+			t.amount = strings.ToLower(tokens[0])
+			return t.figure(tokens)
+		}},
+		{[]string{"box", "taper", "wedge", "round"}, func(t *typed, tokens []string) (int, error) {
+			t.said["shape"] = strings.ToLower(tokens[0])
+			return 1, nil
+		}},
+		{[]string{"photo", "photos"}, (*typed).photos},
+		{[]string{"by"}, func(t *typed, tokens []string) (int, error) {
+			if len(tokens) == 1 {
+				return 0, nil
+			}
+			t.said["by"] = tokens[1]
+			return 2, nil
+		}},
+		{[]string{"note"}, func(t *typed, tokens []string) (int, error) {
+			t.said["note"] = strings.Join(tokens[1:], " ")
+			return len(tokens), nil
+		}},
+	}
+}
+
+// lineWordOf finds a word in any case; nil where the token is none.
+func lineWordOf(token string) *lineWord {
+	for _, w := range lineWords() {
+		if slices.Contains(w.words, strings.ToLower(token)) {
+			return &w
+		}
+	}
+	return nil
+}
+
+// isWord tells whether a token is one of the words behind a bay.
+func isWord(token string) bool { return lineWordOf(token) != nil }
+
+// guess says what may have been meant by a token that is nothing.
+func guess(token string) string {
+	var known []string
+	for _, w := range lineWords() {
+		known = append(known, w.words...)
+	}
+	if near := cell.Nearest(strings.ToLower(token), known); near != "" {
+		return near + "?"
+	}
+	return "(help lists the words)"
+}
+
+// stall takes the word with the answer that may follow it: alone it is a yes.
 func (t *typed) stall(tokens []string) (int, error) {
 	t.said["stall"] = "yes"
 	if len(tokens) > 1 {
@@ -91,6 +125,7 @@ func (t *typed) stall(tokens []string) (int, error) {
 	return 1, nil
 }
 
+// probe takes a probe with what it showed, as in "rod firm".
 func (t *typed) probe(tokens []string) (int, error) {
 	if len(tokens) > 1 {
 		if p, ok := model.ParseProbe(tokens[0] + " " + tokens[1]); ok {
@@ -101,9 +136,9 @@ func (t *typed) probe(tokens []string) (int, error) {
 	return 0, fmt.Errorf("%s what? one of %s", tokens[0], strings.Join(model.ProbeWords(), ", "))
 }
 
-// figure takes the figure behind a word.
-func (t *typed) figure(column string, tokens []string) (int, error) {
-	n := 1
+// figure takes the figure behind a word that is the name of its column.
+func (t *typed) figure(tokens []string) (int, error) {
+	column, n := strings.ToLower(tokens[0]), 1
 	for n < len(tokens) && (numeric(tokens[n]) || tokens[n] == "shared") {
 		n++
 	}
@@ -127,28 +162,6 @@ func (t *typed) photos(tokens []string) (int, error) {
 	return n, nil
 }
 
-// lineWords are the words that may stand behind a bay.
-func lineWords() []string {
-	return []string{"stall", "stalled", "no-stall", "nostall", "rod", "smoke", "ir", "reach", "hole", "at", "bulge", "width2", "depth2",
-		"length2", "bags", "counter", "weight", "box", "taper", "wedge", "round", "photo", "photos", "by", "note"}
-}
-
-func isWord(token string) bool {
-	for _, w := range lineWords() {
-		if strings.EqualFold(w, token) {
-			return true
-		}
-	}
-	return false
-}
-
-func unknownWord(token string) error {
-	if near := cell.Nearest(strings.ToLower(token), lineWords()); near != "" {
-		return fmt.Errorf("what is %q? %s?", token, near)
-	}
-	return fmt.Errorf("what is %q? (help lists the words)", token)
-}
-
 // A line is cut at its spaces, and a figure may hold spaces itself: 1 3/4, 12' 6 1/2", 2 1/4; 2 1/2, 38 lb. Where two
 // pieces must belong together they are joined, where they may, both readings are kept and the one that makes sense of
 // the whole line is taken. Where two do, the person is asked.
@@ -164,120 +177,77 @@ const (
 
 // figures returns every way of cutting the tokens into figures, the likeliest first.
 func figures(tokens []string) [][]string {
-	ways := [][]string{nil}
-	before := ","
+	ways, before := [][]string{nil}, ","
 	for _, token := range tokens {
-		switch {
-		case token == ",":
-		case before == ",":
-			ways = extend(ways, token, apart)
-		default:
-			ways = extend(ways, token, bondOf(before, token))
+		b := apart
+		if before != "," {
+			b = bondOf(before, token)
+		}
+		if token != "," {
+			ways = extend(ways, token, b)
 		}
 		before = token
 	}
 	return ways
 }
 
-// mostWays bounds the readings that a line of fractions can have.
+// mostWays bounds the readings that a line of fractions can have: each fraction may double them.
 const mostWays = 256
 
-// extend adds a token to every way so far.
+// extend adds a token to every way so far: to its last figure, as a figure of its own, or both where that cannot be told.
 func extend(ways [][]string, token string, b bond) [][]string {
 	var out [][]string
 	for _, w := range ways {
 		if b != apart {
-			with := append([]string(nil), w...)
+			with := slices.Clone(w)
 			with[len(with)-1] += " " + token
 			out = append(out, with)
 		}
 		if b != joined && len(out) < mostWays {
-			out = append(out, append(append([]string(nil), w...), token))
+			out = append(out, append(slices.Clone(w), token))
 		}
 	}
 	return out
 }
+
+// What a token looks like that belongs to the one before it, or waits for the one after it.
+const (
+	goesOn     = `^[;±+-]`                           // a separator, a sign
+	waits      = `[;±+-]$`                           // for what comes behind such a sign
+	feet       = `(^|[^'])'$|(′|’|ft\.?|feet|foot)$` // two marks of feet are one of inches
+	inches     = `.("|″|”|''|in)$`
+	fraction   = `^(\d+/\d+|[¼½¾⅛⅜⅝⅞])`
+	fewInches  = `^(\d|1[01])(\D|$)|` + fraction // what may stand behind feet: at most 11, or a fraction
+	wholeAtEnd = `(^|[;'′’±-])\d+$`              // a whole number that a fraction may follow
+)
+
+// looks tells whether a token matches a pattern.
+func looks(token, like string) bool { return regexp.MustCompile(like).MatchString(token) }
 
 // bondOf judges two neighbours.
 func bondOf(before, token string) bond {
 	switch {
 	case token == `"` || before == `"` || token == "shared" || before == "shared":
 		return apart
-	case isUnit(token), opens(token), closes(before):
+	case isUnit(token), looks(token, goesOn), looks(before, waits):
 		return joined
-	case endsInFeet(before) && inchMark(token):
+	case looks(before, feet) && looks(token, inches):
 		return joined
-	case endsInFeet(before) && startsSmall(token):
+	case looks(before, feet) && looks(token, fewInches):
 		return maybe
-	case wholeAtEnd(before) && fractionAtStart(token):
+	case looks(before, wholeAtEnd) && looks(token, fraction):
 		return maybe
 	}
 	return apart
 }
 
-// isUnit tells whether a token is a unit spelled out.
+// isUnit tells whether a token is a unit spelled out: lb, mm, ft. Marks as in 12' stand in the figure's own token.
 func isUnit(token string) bool {
 	r, _ := utf8.DecodeRuneInString(token)
 	if !unicode.IsLetter(r) {
 		return false
 	}
 	_, ok := model.LookupUnit(token)
-	return ok
-}
-
-// opens tells whether a token goes on with what came before: a separator, a sign.
-func opens(token string) bool {
-	for _, p := range []string{";", "±", "+", "-"} {
-		if strings.HasPrefix(token, p) {
-			return true
-		}
-	}
-	return false
-}
-
-// closes tells whether a token waits for the next one.
-func closes(token string) bool {
-	for _, s := range []string{";", "±", "+-", "+", "-"} {
-		if strings.HasSuffix(token, s) {
-			return true
-		}
-	}
-	return false
-}
-
-func endsInFeet(token string) bool {
-	for _, s := range []string{"'", "′", "’", "ft", "ft.", "feet", "foot"} {
-		if strings.HasSuffix(token, s) && !strings.HasSuffix(token, "''") {
-			return true
-		}
-	}
-	return false
-}
-
-func inchMark(token string) bool {
-	for _, s := range []string{`"`, "″", "”", "''", "in"} {
-		if len(token) > len(s) && strings.HasSuffix(token, s) {
-			return true
-		}
-	}
-	return false
-}
-
-// startsSmall tells whether a token may be the inches after feet: a number of at most two digits before anything else.
-func startsSmall(token string) bool {
-	n := len(token) - len(strings.TrimLeft(token, "0123456789"))
-	return n == 1 || n == 2 && token[0] == '1' && token[1] < '2' || fractionAtStart(token)
-}
-
-// wholeAtEnd tells whether a token ends in a whole number that a fraction may follow.
-func wholeAtEnd(token string) bool {
-	ok, _ := regexp.MatchString(`(^|[;'′’±-])\d+$`, token)
-	return ok
-}
-
-// fractionAtStart tells whether a token begins with a fraction.
-func fractionAtStart(token string) bool {
-	ok, _ := regexp.MatchString(`^(\d+/\d+|[¼½¾⅛⅜⅝⅞])`, token)
 	return ok
 }
 
@@ -294,21 +264,16 @@ const (
 	farDense = 1.6 // of the ceiling
 )
 
-// likely leaves out readings of a line that no bay could have, where a reading is left that one could.
+// likely leaves out readings of a line that no bay could have, where a reading is left that one could: 14.5 5 11 1/4 may
+// end in a length of 11 1/4 ft, or in 11 ft and a quarter of a bag.
 func (s *Session) likely(fits []draft) []draft {
 	if len(fits) < 2 {
 		return fits
 	}
-	var out []draft
-	for _, d := range fits {
-		if s.possible(d) {
-			out = append(out, d)
-		}
+	if out := slices.DeleteFunc(slices.Clone(fits), func(d draft) bool { return !s.possible(d) }); len(out) > 0 {
+		return out
 	}
-	if len(out) == 0 {
-		return fits
-	}
-	return out
+	return fits
 }
 
 // possible tells whether sizes and material of a draft could be those of a bay here. What cannot be told is possible.
@@ -332,7 +297,7 @@ func (s *Session) possible(d draft) bool {
 	return density > farThin*set.Target && density < farDense*set.Ceiling
 }
 
-// dims are the sizes of a draft of a plain bay.
+// dims are the sizes, m, of a draft of a plain bay.
 func (s *Session) dims(d draft) (w, deep, long float64, ok bool) {
 	if len(d.sizes) != 3 || d.said["shape"] != "" {
 		return 0, 0, 0, false
@@ -360,7 +325,8 @@ func (s *Session) like(name string) *model.Piece {
 	return nil
 }
 
-// massOf is the mass in kg that a draft says went in; NaN where that cannot be told.
+// massOf is the mass in kg that a draft says went in: bags, or the counter less its last reading, times a bag's weight, and a
+// part bag that was weighed. NaN where that cannot be told.
 func (s *Session) massOf(d draft) float64 {
 	form, _ := cell.Column("bags", s.job.Settings.Units)
 	var m model.Material

@@ -121,22 +121,28 @@ func PadLeft(text string, width int) string {
 
 // Wrap breaks text into lines of at most width characters, at spaces; a longer word stands alone. A number stays with
 // the unit or sign behind it.
-func Wrap(text string, width int) []string {
+func Wrap(text string, width int) []string { return Fill("", "", glue(text), width) }
+
+// Fill breaks text at its spaces and puts it behind head in the first line, behind next in all others. Both count into width;
+// spaces at the end of a line are left off. Only no-break spaces keep words together.
+func Fill(head, next, text string, width int) []string {
 	var lines []string
-	line := ""
-	text = glue(text)
-	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' }) {
-		switch {
-		case line == "":
-			line = word
-		case utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) <= width:
-			line += " " + word
-		default:
-			lines = append(lines, strings.ReplaceAll(line, "\u00a0", " "))
-			line = word
-		}
+	line, empty := head, true
+	end := func() {
+		lines = append(lines, strings.TrimRight(strings.ReplaceAll(line, "\u00a0", " "), " "))
+		line, empty = next, true
 	}
-	return append(lines, strings.ReplaceAll(line, "\u00a0", " "))
+	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' }) {
+		if !empty && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > width {
+			end()
+		}
+		if !empty {
+			line += " "
+		}
+		line, empty = line+word, false
+	}
+	end()
+	return lines
 }
 
 // Hang sets text behind a head and goes on under its own beginning: lines of at most width characters, with the head
