@@ -372,9 +372,6 @@ func folderOf(env *Env, at string) string {
 // completeSetting offers a setting's values: all of them where they are words, the default else.
 func completeSetting(def model.SettingDef) completer {
 	words := def.Choices
-	if def.Kind == model.SettingYesNo {
-		words = []string{"yes", "no"}
-	}
 	if len(words) == 0 && def.Default != "" {
 		words = []string{def.Default + "\tthe default"}
 	}

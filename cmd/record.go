@@ -87,7 +87,6 @@ func (o *recordOptions) run() error {
 	if err != nil {
 		return err
 	}
-	in.Places = record.Places(folder.FS, job)
 	if o.photos {
 		var left []string
 		if in.Pictures, left = record.Pictures(folder.FS, job); len(left) > 0 {
@@ -381,7 +380,7 @@ func recheck(o *record.Opened, page []byte) (*rechecked, error) {
 		return nil, err
 	}
 	r.figures(o, in.Findings.Totals.Bays)
-	in.Pictures, in.Places = o.Carried.Pictures, o.Carried.Places()
+	in.Pictures = o.Carried.Pictures
 	if err := r.page(in, page); err != nil {
 		return nil, err
 	}

@@ -327,8 +327,6 @@ func newSetting(def model.SettingDef, s *model.Settings) settingDocument {
 			list = append(list, Number(x/factor))
 		}
 		d.Value = list
-	case *bool:
-		d.Value = *p
 	default:
 		text, _ := def.Word(s)
 		d.Value = word(text)

@@ -50,21 +50,6 @@ type CarriedPhoto struct {
 	SHA256 string    `json:"sha256"`
 	Bytes  int64     `json:"bytes"`
 	Taken  time.Time `json:"taken,omitzero"`
-	Place  string    `json:"place,omitempty"` // latitude and longitude in degrees; only where the job asks to keep it
-}
-
-// Places tells where the carried photos were taken, by name; nil where none says so.
-func (c *Carried) Places() map[string]string {
-	var out map[string]string
-	for _, p := range c.Photos {
-		if p.Place != "" {
-			if out == nil {
-				out = map[string]string{}
-			}
-			out[p.Name] = p.Place
-		}
-	}
-	return out
 }
 
 func (b *builder) carry() (carry, error) {
@@ -80,7 +65,7 @@ func (b *builder) carry() (carry, error) {
 		c.Inputs = append(c.Inputs, inputRow{in.File, in.SHA256, strconv.Itoa(len(in.Raw))})
 	}
 	for _, p := range job.Photos {
-		src.Photos = append(src.Photos, CarriedPhoto{p.Name, p.SHA256, p.Bytes, p.Taken, b.in.Places[p.Name]})
+		src.Photos = append(src.Photos, CarriedPhoto{p.Name, p.SHA256, p.Bytes, p.Taken})
 	}
 	sort.SliceStable(src.Photos, func(i, j int) bool { return src.Photos[i].Name < src.Photos[j].Name })
 	sources, err := json.Marshal(src) // escapes < > & and sorts the flags by name

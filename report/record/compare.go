@@ -156,6 +156,9 @@ func (c *comparison) object(where string, a, b map[string]any) {
 		if where == "" && key == "method" && !inA { // written before there was a number: method 1
 			x, inA = json.Number("1"), true
 		}
+		if where == ".settings" && !inB {
+			continue // a setting that this version has no more: a figure that rested on it differs itself
+		}
 		if inA != inB {
 			c.differ(where+"."+key, x, y)
 			continue

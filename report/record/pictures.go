@@ -70,9 +70,6 @@ func (b *builder) photo(p model.Photo) photo {
 	if !p.Taken.IsZero() {
 		out.Taken = "taken " + p.Taken.Format(time.DateTime)
 	}
-	if place := b.in.Places[p.Name]; place != "" {
-		out.Taken += ", at " + place
-	}
 	for _, pic := range b.in.Pictures {
 		if pic.Name == p.Name {
 			out.Width, out.Height = pic.Width, pic.Height
@@ -211,12 +208,10 @@ func turned(x, y, w, h, orientation int) (int, int) {
 }
 
 // exif is the little that a record takes from a photo's metadata (Exif 2.3 in a JPEG's APP1 segment): when it was taken
-// and which way up it is; where it was taken only on demand.
+// and which way up it is. Where it was taken is never read: a place is somebody's home.
 type exif struct {
 	Taken       time.Time // zero where the file does not say
 	Orientation int       // 1 to 8 as in TIFF 6.0; 1 where the file does not say
-	gps         uint64    // where the table of the place stands; 0 where there is none
-	block       tiffFile
 }
 
 // exifHead is how much of a file is looked at: the segment stands near its start and is at most 64 KB long.
@@ -226,7 +221,6 @@ const (
 	tagOrientation = 0x0112
 	tagExifTable   = 0x8769
 	tagTaken       = 0x9003
-	tagPlaceTable  = 0x8825
 )
 
 // Taken tells when a photo was taken by the camera's own clock; the zero time where the file does not say.
@@ -248,7 +242,6 @@ func readExif(r io.Reader) exif {
 		order = binary.LittleEndian
 	}
 	t := tiffFile{tiff, order}
-	found.block = t
 	if sub := t.table(uint64(order.Uint32(tiff[4:])), &found); sub != 0 {
 		t.table(sub, &found)
 	}
@@ -293,8 +286,6 @@ func (t tiffFile) table(at uint64, into *exif) (sub uint64) {
 			}
 		case tagExifTable:
 			sub = uint64(t.order.Uint32(row[8:]))
-		case tagPlaceTable:
-			into.gps = uint64(t.order.Uint32(row[8:]))
 		case tagTaken:
 			into.Taken = t.time(t.order.Uint32(row[4:]), uint64(t.order.Uint32(row[8:])))
 		}
@@ -313,77 +304,4 @@ func (t tiffFile) time(count uint32, at uint64) time.Time {
 		return time.Time{}
 	}
 	return taken
-}
-
-// Places tells where the photos of a job were taken, by their names, for those whose files say so. A place is somebody's
-// home: it is read only where the job's photo_place is yes.
-func Places(fsys fs.FS, job *model.Job) map[string]string {
-	if !job.Settings.PhotoPlace {
-		return nil
-	}
-	out := map[string]string{}
-	for _, p := range job.Photos {
-		f, err := fsys.Open(path.Join("photos", p.Name))
-		if err != nil {
-			continue // the reader has told it
-		}
-		if place := placeOf(f); place != "" {
-			out[p.Name] = place
-		}
-		f.Close()
-	}
-	return out
-}
-
-// Tags of the place in Exif 2.3, table 15.
-const (
-	tagLatitudeRef  = 1
-	tagLatitude     = 2
-	tagLongitudeRef = 3
-	tagLongitude    = 4
-)
-
-// placeOf writes latitude and longitude in degrees, "44.12345° N 73.54321° W"; empty where the file does not say.
-func placeOf(photo io.Reader) string {
-	x := readExif(photo)
-	t, at := x.block, x.gps
-	if at == 0 || at+2 > uint64(len(t.b)) {
-		return ""
-	}
-	var refs [2]byte
-	var angles [2]float64
-	var seen int
-	for n, p := t.order.Uint16(t.b[at:]), at+2; n > 0 && p+12 <= uint64(len(t.b)); n, p = n-1, p+12 {
-		row := t.b[p : p+12]
-		switch tag := t.order.Uint16(row); tag {
-		case tagLatitudeRef, tagLongitudeRef:
-			refs[(tag-1)/2] = row[8]
-		case tagLatitude, tagLongitude:
-			if angle, ok := t.angle(uint64(t.order.Uint32(row[8:]))); ok {
-				angles[(tag-1)/2] = angle
-				seen++
-			}
-		}
-	}
-	if seen != 2 || refs[0] != 'N' && refs[0] != 'S' || refs[1] != 'E' && refs[1] != 'W' {
-		return ""
-	}
-	return fmt.Sprintf("%.5f° %c %.5f° %c", angles[0], refs[0], angles[1], refs[1])
-}
-
-// angle reads degrees, minutes and seconds, three unsigned fractions, and returns degrees.
-func (t tiffFile) angle(at uint64) (float64, bool) {
-	if at+24 > uint64(len(t.b)) {
-		return 0, false
-	}
-	sum, part := 0.0, 1.0
-	for i := range uint64(3) {
-		above, below := t.order.Uint32(t.b[at+8*i:]), t.order.Uint32(t.b[at+8*i+4:])
-		if below == 0 {
-			return 0, false
-		}
-		sum += float64(above) / float64(below) / part
-		part *= 60
-	}
-	return sum, sum <= 180
 }

@@ -26,9 +26,8 @@ type Input struct {
 	JSON     []byte            // the findings as JSON (formats, section 4)
 	Flags    map[string]string // settings given on the command line, by name, as written
 	Tool     Tool
-	Pictures []Picture         // small upright copies of photos; nil unless they are wanted
-	Places   map[string]string // where photos were taken, by name; nil unless the job asks to keep that
-	Assets   fs.FS             // nil: those built in
+	Pictures []Picture // small upright copies of photos; nil unless they are wanted
+	Assets   fs.FS     // nil: those built in
 }
 
 // Tool says what wrote the record. A record is compared byte for byte only where all three and the method agree.
