@@ -9,26 +9,12 @@ import (
 	"fmt"
 	"html/template"
 	"io"
-	"sort"
-	"strconv"
+	"slices"
 	"strings"
 	"time"
-
-	"bayproof/verify"
 )
 
-// carry is what a record has inside so that it can be computed again.
-type carry struct {
-	Inputs   []inputRow
-	Sources  template.JS // raw files, flags, photos and tool, as JSON
-	Findings template.JS // the findings as JSON
-	Tool     Tool
-	Method   int // verify.Method
-}
-
-type inputRow struct{ File, SHA256, Bytes string }
-
-// Carried is the first of the two JSON blocks of a record.
+// Carried is the first of the two JSON blocks of a record: what it takes to compute the findings, the second, again.
 type Carried struct {
 	Tool     Tool              `json:"tool"`
 	Name     string            `json:"name"`
@@ -52,30 +38,28 @@ type CarriedPhoto struct {
 	Taken  time.Time `json:"taken,omitzero"`
 }
 
-func (b *builder) carry() (carry, error) {
-	job := b.f.Job
-	flags := b.in.Flags
-	if flags == nil { // none given is the same however the caller says it
-		flags = map[string]string{}
+// carry writes both blocks as JSON that is safe inside a script element: < > and & stand escaped, and so do characters that
+// turn the direction of writing.
+func (p *page) carry() (sources, findings template.JS, err error) {
+	job := p.f.Job
+	src := Carried{Tool: p.in.Tool, Name: job.Name, Flags: p.in.Flags, Files: []File{}, Photos: []CarriedPhoto{}, Pictures: p.in.Pictures}
+	if src.Flags == nil { // none given is the same however the caller says it
+		src.Flags = map[string]string{}
 	}
-	src := Carried{Tool: b.in.Tool, Name: job.Name, Flags: flags, Files: []File{}, Photos: []CarriedPhoto{}, Pictures: b.in.Pictures}
-	c := carry{Tool: b.in.Tool, Method: verify.Method}
 	for _, in := range job.Inputs {
 		src.Files = append(src.Files, File{in.File, in.Raw})
-		c.Inputs = append(c.Inputs, inputRow{in.File, in.SHA256, strconv.Itoa(len(in.Raw))})
 	}
-	for _, p := range job.Photos {
-		src.Photos = append(src.Photos, CarriedPhoto{p.Name, p.SHA256, p.Bytes, p.Taken})
+	for _, photo := range job.Photos {
+		src.Photos = append(src.Photos, CarriedPhoto{photo.Name, photo.SHA256, photo.Bytes, photo.Taken})
 	}
-	sort.SliceStable(src.Photos, func(i, j int) bool { return src.Photos[i].Name < src.Photos[j].Name })
-	sources, err := json.Marshal(src) // escapes < > & and sorts the flags by name
+	slices.SortStableFunc(src.Photos, func(a, b CarriedPhoto) int { return strings.Compare(a.Name, b.Name) })
+	doc, err := json.Marshal(src) // sorts the flags by name
 	if err != nil {
-		return c, fmt.Errorf("what the record carries: %w", err)
+		return "", "", fmt.Errorf("what the record carries: %w", err)
 	}
-	var findings bytes.Buffer
-	json.HTMLEscape(&findings, bytes.TrimSpace(b.in.JSON))
-	c.Sources, c.Findings = template.JS(escapeDirection(sources)), template.JS(escapeDirection(findings.Bytes()))
-	return c, nil
+	var escaped bytes.Buffer
+	json.HTMLEscape(&escaped, bytes.TrimSpace(p.in.JSON))
+	return template.JS(mapDirection(doc, escapedTurn)), template.JS(mapDirection(escaped.Bytes(), escapedTurn)), nil
 }
 
 // The digest is the SHA-256 of the whole file with the digest's own digits as zeros, in lower-case hex. It stands once,

@@ -35,20 +35,16 @@ const mostDifferences = 20
 // Method returns the number of the method by which the findings of the record were computed: 1 where it names none, 0 where
 // what stands there is no such number.
 func (o *Opened) Method() int {
-	doc, err := decode(o.Findings)
-	if err != nil {
+	var findings struct {
+		Method json.RawMessage `json:"method"`
+	}
+	if err := json.Unmarshal(o.Findings, &findings); err != nil {
 		return 0
 	}
-	findings, ok := doc.(map[string]any)
-	if !ok {
-		return 0
-	}
-	stated, ok := findings["method"]
-	if !ok {
+	if findings.Method == nil {
 		return 1
 	}
-	digits, _ := stated.(json.Number)
-	n, err := strconv.Atoi(digits.String())
+	n, err := strconv.Atoi(string(findings.Method))
 	if err != nil || n < 1 {
 		return 0
 	}

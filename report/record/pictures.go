@@ -12,12 +12,12 @@ import (
 	"io"
 	"io/fs"
 	"path"
+	"slices"
 	"time"
 
 	"golang.org/x/image/draw"
 
 	"bayproof/model"
-	"bayproof/verify"
 )
 
 // photo is one picture of a bay: by name, digest and time; the small copy only where it is carried.
@@ -27,51 +27,45 @@ type photo struct {
 	Picture             template.URL
 }
 
-// photosOf returns the photos that a bay's rows and then its cores name, in the order in which they are named.
-func (b *builder) photosOf(bay *verify.Bay) []photo {
+// Photos returns the photos that a bay's rows and then its cores name, by name or by pattern, each once, in the order in which
+// they are named. A name that nothing in photos/ has is shown all the same.
+func (b *bay) Photos() []photo {
 	var names []string
-	for _, row := range bay.Bay.Rows {
+	for _, row := range b.Bay.Rows {
 		names = append(names, row.Photos...)
 	}
-	for _, c := range bay.Cores {
-		if c.Core.Photo != "" {
-			names = append(names, c.Core.Photo)
+	for _, c := range b.Cores {
+		names = append(names, c.Core.Photo)
+	}
+	var out []photo
+	add := func(p photo) {
+		if !slices.ContainsFunc(out, func(o photo) bool { return o.Name == p.Name }) {
+			out = append(out, p)
 		}
 	}
-	seen := map[string]bool{}
-	var out []photo
-	for _, name := range names {
-		for _, p := range b.named(name) {
-			if !seen[p.Name] {
-				seen[p.Name] = true
-				out = append(out, p)
+	for _, name := range slices.DeleteFunc(names, func(s string) bool { return s == "" }) {
+		found := false
+		for _, p := range b.p.f.Job.Photos {
+			if model.NamesPhoto(name, p.Name) {
+				found = true
+				add(b.p.photo(p))
 			}
 		}
-	}
-	return out
-}
-
-// named returns the photos that a name or a pattern of the log means.
-func (b *builder) named(pattern string) []photo {
-	var out []photo
-	for _, p := range b.f.Job.Photos {
-		if model.NamesPhoto(pattern, p.Name) {
-			out = append(out, b.photo(p))
+		if !found {
+			add(photo{Name: name, Taken: "not in photos/"})
 		}
 	}
-	if out == nil {
-		out = []photo{{Name: pattern, Taken: "not in photos/"}}
-	}
 	return out
 }
 
-func (b *builder) photo(p model.Photo) photo {
-	out := photo{Name: p.Name, SHA256: p.SHA256, Taken: "no time in the file"}
-	if !p.Taken.IsZero() {
-		out.Taken = "taken " + p.Taken.Format(time.DateTime)
+// photo sets out one photo, with its small copy where there is one.
+func (p *page) photo(of model.Photo) photo {
+	out := photo{Name: of.Name, SHA256: of.SHA256, Taken: "no time in the file"}
+	if !of.Taken.IsZero() {
+		out.Taken = "taken " + of.Taken.Format(time.DateTime)
 	}
-	for _, pic := range b.in.Pictures {
-		if pic.Name == p.Name {
+	for _, pic := range p.in.Pictures {
+		if pic.Name == of.Name {
 			out.Width, out.Height = pic.Width, pic.Height
 			out.Picture = template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(pic.JPEG))
 		}
