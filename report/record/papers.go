@@ -2,6 +2,7 @@ package record
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"bayproof/model"
@@ -111,6 +112,11 @@ func (s *section) Checks() []fact {
 		out = append(out, fact{"Unvented roof", s.impermeable()})
 	}
 	return out
+}
+
+// Settles tells whether a figure on settling was published for the depth of any section: only then its source is named.
+func (p *page) Settles() bool {
+	return slices.ContainsFunc(p.Packed(), func(s *section) bool { return len(s.check.Settling) > 0 })
 }
 
 // impermeable compares the air-impermeable layer with the published table; other routes are for others to judge. What is stated

@@ -157,8 +157,9 @@ func (p *page) Packed() []*section {
 // Cautions are the hazards that apply to the job.
 func (p *page) Cautions() []verify.Caution { return verify.Cautions(p.f.Job) }
 
-// Constants are what the rule took for granted about the crew and what it computes with.
-func (p *page) Constants() []verify.Constant { return slices.Concat(p.f.Priors, verify.Constants()) }
+// Priors are what rule process took for granted about the crew; none under rule guarded. All other constants are the same for
+// every job: the page names where they are listed.
+func (p *page) Priors() []verify.Constant { return p.f.Priors }
 
 // Warnings are what is worth knowing about the files and the job, each with where it was found.
 func (p *page) Warnings() []fact {
