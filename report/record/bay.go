@@ -11,6 +11,9 @@ import (
 	"bayproof/verify"
 )
 
+// What the page says of one bay. The row of the table is for finding a bay and acting on it; the card is for whoever doubts
+// the verdict: all figures, every reading, every row as it was written, what answered a reason and how the verdict changed.
+
 // Do says what can be done about a bay in two minutes; of a bay that may be closed, what that rests on.
 func (b *bay) Do() string {
 	switch {
@@ -18,6 +21,7 @@ func (b *bay) Do() string {
 		return "withdrawn"
 	case b.State == verify.NotFilled:
 		return "no material in the log yet"
+	// A bay that is open asks for an action; the two cases below are those of CLOSE.
 	case b.Verdict != verify.Close:
 		return b.p.said(b.p.Now(b.judged), b.Now.Code, b.Now.Data)
 	case b.Basis == verify.Crew:
@@ -57,22 +61,33 @@ func (b *bay) Why() string {
 	return strings.Join(out, "; ")
 }
 
-// Dense, Sure and Blind are a bay's cells in the table of bays; a dash where it has no verdict.
+// Dense, Sure and Blind are a bay's cells in the table of bays; a dash where it has no verdict. Dense is its density with the
+// interval.
 func (b *bay) Dense() string { return orBlank(when(b.Judged(), b.reads())) }
+
+// Sure is the probability that decides, rounded down.
 func (b *bay) Sure() string {
 	return orBlank(when(b.Judged(), percent(b.ProbAtTarget, b.set.Confidence)))
 }
+
+// Blind is the shortest empty length that the bay's measurements could have shown.
 func (b *bay) Blind() string { return orBlank(when(b.Judged(), b.p.length(b.BlindLength))) }
 
-// Evidence says what a bay reads, how the others run, how sure that is; Next what would have settled it, for the next one.
+// Evidence says in one line what a bay reads, how the crew's others run, and how sure that makes the verdict.
 func (b *bay) Evidence() string {
 	return when(b.Judged(), firstUpper(b.p.Evidence(b.judged)))
 }
+
+// Next says what would have settled this bay, for the next one.
 func (b *bay) Next() string { return b.p.NextBay(b.judged) }
 
-// Figures are a bay's quantities with their uncertainty. A bay without a verdict has its volume at most.
+// Figures are a bay's quantities with their uncertainty, each where it is known: density with its expanded interval, standard
+// uncertainty and effective degrees of freedom; both probabilities of being at the target, from its own measurement and as
+// decided; then what would bring it to the aim, what may be empty, what could be empty unseen, and the shares of the variance.
+// A bay without a verdict has its volume at most.
 func (b *bay) Figures() []fact {
 	p, unit := b.p, " "+b.p.unit(verify.Density)
+	// Texts of figures that are unknown are made too and then left out: making them costs nothing and cannot fail.
 	volume := fact{"Volume", p.Volume(b.Volume)}
 	if !b.Judged() {
 		volume.Value = when(!unknown(b.Volume), volume.Value)
@@ -168,6 +183,7 @@ func (b *bay) Rows() []logRow {
 		if !ok {
 			text = strings.Join(e.Cells, ",")
 		}
+		// A strike kills all rows of a bay but itself: it is the row that is in force then.
 		why, dead := b.Bay.Dead[e]
 		out = append(out, logRow{"", e.Src.Line, text, dead || b.Bay.Struck && e.Kind != model.EntryStrike, why})
 	}
@@ -180,7 +196,8 @@ func (b *bay) Rows() []logRow {
 	return out
 }
 
-// rawLines returns the lines of the inputs as they were written, by file and line. Those of a file in UTF-16, in which every
+// rawLines returns the lines of the inputs as they were written, by file and line: the record shows the rows that somebody
+// wrote, quotes and odd cells included, and not what was read out of them. Bytes that are no UTF-8 show as U+FFFD. Lines of a file in UTF-16, in which every
 // other byte is NUL, are left out: their rows are shown by their cells.
 func rawLines(job *model.Job) map[model.Source]string {
 	out := map[model.Source]string{}
@@ -195,7 +212,8 @@ func rawLines(job *model.Job) map[model.Source]string {
 	return out
 }
 
-// History tells how the verdict came about: when logged, at each closing, and now; then what was amended.
+// History tells how the verdict came about: when logged, at each closing, and now; then what was amended. Each is what the crew
+// could know at that row: a bay that was closed on MEASURE stays seen as such, whatever it is now.
 func (b *bay) History() []string {
 	if !b.Judged() {
 		return nil
@@ -235,6 +253,8 @@ func (b *bay) amendment(a verify.Amendment) string {
 	if !unknown(a.Minutes) {
 		text += ", " + plural(int(math.Round(a.Minutes)), "minute", "minutes") + " later"
 	}
+	// Line numbers tell the order: all rows of a bay stand in one file. A verdict is known once the bay was logged, with its
+	// count where that is shared, or closed.
 	for _, c := range append([]verify.Closing{b.Logged}, b.Closings...) {
 		if c.Row != nil && c.Row.Src.Line < a.Row.Src.Line {
 			text += ", after a verdict"
@@ -284,6 +304,7 @@ func (b *bay) Interval() *interval {
 		Lo: at(b.Lo), Hi: at(b.Hi), Mid: at(b.Density), Target: at(b.set.Target), Aim: at(b.set.Aim), Ceiling: at(b.set.Ceiling),
 		Label: b.reads() + " " + b.p.unit(verify.Density) + ", target " + b.p.Target(b.set.Target),
 	}
+	// With too few degrees of freedom there is no interval: the marker stands alone.
 	if unknown(b.Lo) || unknown(b.Hi) {
 		out.Lo, out.Hi = out.Mid, out.Mid
 	}
@@ -309,6 +330,7 @@ func (p *page) densitySpan() span {
 			}
 		}
 	}
+	// No bay and no usable target: any stretch will do, nothing is drawn on it.
 	if !(s.lo < s.hi) {
 		return span{0, 1}
 	}

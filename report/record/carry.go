@@ -14,6 +14,10 @@ import (
 	"time"
 )
 
+// A record ends with what it takes to do without the page: two blocks of JSON in script elements that are never run, with the
+// ids sources and findings, and before them the digest of the whole file. Whoever reads one again trusts none of it until the
+// digest holds, and then knows only that nothing changed since it was written.
+
 // Carried is the first of the two JSON blocks of a record: what it takes to compute the findings, the second, again.
 type Carried struct {
 	Tool     Tool              `json:"tool"`
@@ -70,9 +74,10 @@ const (
 	digestSize  = 2 * sha256.Size
 )
 
+// errNoDigest is what opening gives for a file that has no digest, or more than one.
 var errNoDigest = errors.New("no digest in the file: it is not a record, or it was cut")
 
-// zeroDigest is what the page carries where the digest will stand.
+// zeroDigest is what the page carries where the digest will stand: a digest cannot be part of what it is taken over.
 func zeroDigest() string { return strings.Repeat("0", digestSize) }
 
 // findDigest returns where the digest's digits start. There must be exactly one place.
@@ -88,7 +93,7 @@ func findDigest(page []byte) (int, error) {
 	return at, nil
 }
 
-// seal puts the digest in the place of its zeros.
+// seal puts the digest in the place of its zeros, in the page that it is handed: Write made that and keeps no other.
 func seal(page []byte) ([]byte, error) {
 	at, err := findDigest(page)
 	if err != nil {
@@ -98,7 +103,8 @@ func seal(page []byte) ([]byte, error) {
 	return page, nil
 }
 
-// digest computes the digest of a page whose digits start at the given place.
+// digest computes the digest of a page whose digits start at the given place: SHA-256 over the page with zeros there, in hex,
+// whatever stands there now.
 func digest(page []byte, at int) string {
 	h := sha256.New()
 	h.Write(page[:at])
@@ -117,12 +123,13 @@ type Opened struct {
 	LineEnds bool   // the file bears the marks of a transfer that changed its line ends
 }
 
-// Holds tells whether the file's bytes are those that were written.
+// Holds tells whether the file's bytes are those that were written. It does not tell who wrote them.
 func (o *Opened) Holds() bool { return o.Stated == o.Computed }
 
 // mostRecord bounds what is read: a record of 500 bays with photos stays far below.
 const mostRecord = 256 << 20
 
+// Why a file is no record that can be read, each with what to do.
 var (
 	errArchive    = errors.New("a browser saved it as an archive (MHTML) of its own kind: ask for the HTML file itself")
 	errTooLarge   = fmt.Errorf("over %d MB: no record is that large", mostRecord>>20)
@@ -152,6 +159,8 @@ func Open(page []byte) (*Opened, error) {
 		}
 		return nil, err
 	}
+	// A mail program may have changed the line ends, a browser the first line: both leave marks in the head of the file, and
+	// whoever finds that the bytes differ wants to know why.
 	o := &Opened{Stated: string(page[at : at+digestSize]), Computed: digest(page, at), SavedAs: savedAs(page)}
 	o.LineEnds = bytes.Contains(page[:min(len(page), 4096)], []byte("\r\n"))
 	sources, ok := block(page, "sources")
@@ -167,7 +176,8 @@ func Open(page []byte) (*Opened, error) {
 	return o, nil
 }
 
-// block returns the JSON of the one script element with that id.
+// block returns the JSON of the script element with that id. Browsers that save a page may turn its two attributes round. No
+// text inside can end it early: the JSON was written without < and >.
 func block(page []byte, id string) ([]byte, bool) {
 	for _, open := range []string{`<script type="application/json" id="` + id + `">`, `<script id="` + id + `" type="application/json">`} {
 		from := bytes.Index(page, []byte(open))

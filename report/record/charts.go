@@ -16,6 +16,13 @@ import (
 	"bayproof/verify"
 )
 
+// A chart comes into the page in three parts: an empty box, its options as a block of JSON beside it, and below both the
+// figures in a table. The boot script reads the blocks and hands them to the chart library, which draws into the boxes; it
+// knows nothing of bays. All of them are line charts with an axis of densities: lines carry intervals, means and limits, and
+// the bays' marks are laid over as scattered points, one series a verdict, so that each has its own shape and colour.
+//
+// Bars of bags and of shares are so plain that the templates draw them as SVG: they need no script.
+
 // figure is one chart of the library with the table behind it. The library draws it from options that the page carries as
 // JSON; where scripts are blocked the page says where the same figures stand.
 type figure struct {
@@ -27,7 +34,8 @@ type figure struct {
 	chart                    *charts.Line
 }
 
-// Options are the chart's options as JSON that is safe inside a script element.
+// Options are the chart's options as JSON that is safe inside a script element: the encoder escapes < and >. The library's
+// Validate fills in what it leaves open; a template stops at the error.
 func (f figure) Options() (template.JS, error) {
 	f.chart.Validate()
 	raw, err := json.Marshal(f.chart.JSON())
@@ -102,7 +110,7 @@ func (s *section) densityChart(bays []*bay) *charts.Line {
 	return c
 }
 
-// tip is what hovering over a bay says.
+// tip is what hovering over a bay says: name, density with interval, verdict, how sure.
 func (b *bay) tip() string {
 	return joined(" · ", b.Name, b.reads()+" "+b.p.unit(verify.Density), b.Word, "at the target: "+percent(b.ProbAtTarget, b.set.Confidence))
 }
@@ -154,7 +162,7 @@ type bin struct {
 	bays   []*bay
 }
 
-// bins cuts the shared span into equal stretches of a tenth of a pound a cubic foot or two kilograms a cubic metre;
+// bins sorts a section's bays by density. It cuts the shared span into equal stretches of a tenth of a pound a cubic foot or two kilograms a cubic metre;
 // twice that, and again, where the span is wide.
 func (s *section) bins() []bin {
 	at, width := s.p.densities, 0.1*s.p.Of(verify.Density).SI
@@ -164,6 +172,7 @@ func (s *section) bins() []bin {
 	for (at.hi-at.lo)/width > 60 {
 		width *= 2
 	}
+	// Edges are multiples of the width, so that they are round numbers in the job's unit.
 	first := math.Floor(at.lo / width)
 	out := make([]bin, int(math.Floor(at.hi/width)-first)+1)
 	for i := range out {
@@ -178,8 +187,8 @@ func (s *section) bins() []bin {
 	return out
 }
 
-// driftFigure shows how the density moves along the fill order: the weighted mean between its limits; nil where that was not
-// looked into.
+// driftFigure shows how the density moves along the fill order: its exponentially weighted mean between the limits that a
+// steady machine keeps (NIST/SEMATECH e-Handbook, 6.3.2.4), both from the findings; nil where there are too few bays or no order.
 func (s *section) driftFigure(n int) *figure {
 	d, p := s.Drift, s.p
 	if d.Method == "" || len(d.Points) < 2 {
@@ -208,6 +217,7 @@ func (s *section) driftFigure(n int) *figure {
 		opts.XAxis{Type: "category", Data: names, Name: "bays in fill order", NameLocation: "middle", NameGap: 26, AxisLabel: axisLabel()},
 		opts.YAxis{Type: "value", Name: "density, " + p.unit(verify.Density), NameLocation: "middle", NameGap: 40, Scale: opts.Bool(true), AxisLabel: axisLabel(), SplitLine: rowLines()},
 		opts.Grid{Left: "38", Right: "16", Top: "12", Bottom: "30"})
+	// Limits first, so that the mean is drawn over them.
 	f.chart.SetXAxis(names)
 	line := func(name string, data []opts.LineData, dash string, width float32) {
 		f.chart.AddSeries(name, data, charts.WithLineStyleOpts(opts.LineStyle{Color: inkColor, Type: dash, Width: width}), charts.WithItemStyleOpts(opts.ItemStyle{Color: inkColor}),
@@ -219,7 +229,7 @@ func (s *section) driftFigure(n int) *figure {
 	return f
 }
 
-// driftTitle says what the chart shows: bays outside the limits, or else the slope alone.
+// driftTitle says what was found: no drift, bays outside the limits, or a slope, kg/m³ per bay, that no bay shows by itself.
 func driftTitle(d verify.Drift) string {
 	out := 0
 	for _, p := range d.Points {
@@ -246,7 +256,7 @@ func afresh(points []verify.DriftPoint) string {
 	return " The stretches between set rows are taken each by itself."
 }
 
-// Colours are the style sheet's own, so that light, dark and paper change them without drawing again.
+// Colours are the style sheet's own variables, so that light, dark and paper change them without drawing again.
 const (
 	inkColor  = "var(--ink)"
 	softColor = "var(--soft)"
@@ -277,10 +287,12 @@ func (p *page) densityAxis() opts.XAxis {
 	}
 }
 
+// axisLabel is how the numbers and names along an axis look.
 func axisLabel() *opts.AxisLabel {
 	return &opts.AxisLabel{Show: opts.Bool(true), Color: softColor, FontSize: 11}
 }
 
+// rowLines are the faint lines that lead from a bay's name, or from a number, across the chart.
 func rowLines() *opts.SplitLine {
 	return &opts.SplitLine{Show: opts.Bool(true), LineStyle: &opts.LineStyle{Color: "var(--faint)"}}
 }
@@ -332,6 +344,7 @@ type shareFigure struct {
 	Rows   []shareRow
 }
 
+// shareRow is a section's bar, one share an input.
 type shareRow struct {
 	Name   string
 	Shares []share
@@ -360,6 +373,7 @@ func (p *page) Budget() *shareFigure {
 	if len(inputs) == 0 {
 		return nil
 	}
+	// Equal shares keep the order in which the bays name them: the same input gives the same bytes.
 	slices.SortStableFunc(inputs, func(a, b string) int { return cmp.Compare(overall[b], overall[a]) })
 	f := &shareFigure{Title: "What limits certainty here: the " + inputName(inputs[0]), Inputs: inputs}
 	for _, s := range p.Sections {
@@ -376,7 +390,8 @@ func (p *page) Budget() *shareFigure {
 	return f
 }
 
-// meanBudget averages the shares of the variance over the bays that have them.
+// meanBudget averages the shares of the variance over the bays that have them: an input that a bay does not name has no share
+// in it. Shares are of 1, by input.
 func (s *section) meanBudget() map[string]float64 {
 	mean, n := map[string]float64{}, 0.0
 	for _, b := range s.Bays {
@@ -414,6 +429,7 @@ func (p *page) Bags() *bagFigure {
 	for _, s := range p.Sections {
 		set := &s.Section.Settings
 		row := bagRow{s.Name, s.BagsRequired, s.BagsRequired * set.Aim / set.Target, s.sums.Bags, s.Section.BagsUsed}
+		// Weighed sections have no bags: NaN, no bar and no say in the scale.
 		for _, x := range []float64{row.Required, row.Planned, row.Used} {
 			if !unknown(x) {
 				f.longest = math.Max(f.longest, x)

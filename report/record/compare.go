@@ -15,6 +15,10 @@ import (
 	"strings"
 )
 
+// What was computed again is held against a record in two ways. Compare walks through the findings, which every version of
+// the same method gives alike, and is what a record stands or falls with. FirstChange compares the pages byte for byte, which
+// only the same version on the same kind of processor can be asked for, and says where they part in words of the page.
+
 // Difference is one figure that comes out otherwise when it is computed again.
 type Difference struct {
 	Where  string `json:"where"` // the way through the findings: bays[b7].density
@@ -85,6 +89,7 @@ func Compare(stated, now []byte) ([]Difference, error) {
 	return c.found, nil
 }
 
+// decode reads one JSON document and nothing behind it. Numbers stay as they were written: a float would hide the last digits.
 func decode(doc []byte) (any, error) {
 	var v any
 	d := json.NewDecoder(bytes.NewReader(doc))
@@ -98,8 +103,11 @@ func decode(doc []byte) (any, error) {
 	return v, nil
 }
 
+// comparison walks both documents at once and gathers what differs. A place is written as the way through the findings:
+// .bays[north slope b7].density.
 type comparison struct{ found []Difference }
 
+// differ keeps a difference, up to as many as the list shows.
 func (c *comparison) differ(where string, a, b any) {
 	if len(c.found) < mostDifferences {
 		c.found = append(c.found, Difference{strings.TrimPrefix(where, "."), short(a), short(b)})
@@ -118,6 +126,7 @@ func short(v any) string {
 	return string(b)
 }
 
+// value compares two values of any kind; values of different kinds differ.
 func (c *comparison) value(where string, a, b any) {
 	switch x := a.(type) {
 	case map[string]any:
@@ -142,6 +151,7 @@ func (c *comparison) value(where string, a, b any) {
 	c.differ(where, a, b)
 }
 
+// object compares key by key. Sentences and the tool are passed over; a key that one of them lacks is a difference.
 func (c *comparison) object(where string, a, b map[string]any) {
 	for _, key := range keys(a, b) {
 		if key == "text" || where == "" && key == "tool" {
@@ -178,6 +188,7 @@ func keys(a, b map[string]any) []string {
 	return out
 }
 
+// list compares entry by entry. Of lists of different lengths only that is said: which entry is new cannot be known.
 func (c *comparison) list(where string, a, b []any) {
 	if len(a) != len(b) {
 		c.differ(where, fmt.Sprintf("%d entries", len(a)), fmt.Sprintf("%d entries", len(b)))
@@ -188,6 +199,7 @@ func (c *comparison) list(where string, a, b []any) {
 	}
 }
 
+// rank is a key's place in the order of comparison.
 func rank(key string) string {
 	if key == "inputs" {
 		return ""
@@ -215,7 +227,7 @@ func nameOf(v any, i int) string {
 	return fmt.Sprint(i)
 }
 
-// same tells whether two numbers are one within the tolerance.
+// same tells whether two numbers are one within the tolerance: |x - y| ≤ max(nothing, near·max(|x|, |y|)).
 func same(a, b json.Number) bool {
 	if a == b {
 		return true
@@ -239,7 +251,8 @@ func FirstChange(a, b []byte) string {
 	return placeAt(a, at)
 }
 
-// placeAt says what stands at a byte of the page.
+// placeAt says what stands at a byte of the page. It looks for the marks that the templates bays and cards write: whoever
+// changes those changes them here (TestFirstChange).
 func placeAt(page []byte, at int) string {
 	part, from := partAt(page, at)
 	inside := page[from:at]
@@ -273,6 +286,7 @@ func partAt(page []byte, at int) (id string, from int) {
 	return string(name), from
 }
 
+// partNames says the parts of the page, by the id of their element, in words.
 func partNames() map[string]string {
 	return map[string]string{
 		"glance": "the job at a glance", "map": "the map", "charts": "the charts", "bays": "the table of bays", "evidence": "the evidence of the bays",
@@ -289,7 +303,7 @@ func nameBay(bay, section []byte) string {
 	return name
 }
 
-// isolated returns the text of the first isolated piece of markup; names stand in one each.
+// isolated returns the text of the first bdi element of a piece of markup; names stand in one each.
 func isolated(markup []byte) string {
 	_, rest, _ := bytes.Cut(markup, []byte("<bdi>"))
 	text, _, _ := bytes.Cut(rest, []byte("</bdi>"))

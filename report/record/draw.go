@@ -9,6 +9,10 @@ import (
 	"bayproof/verify"
 )
 
+// The map is drawn by the templates as SVG, one small drawing a bay. Lengths come in metres from the first piece of the bay,
+// the bay itself; pieces added or taken away are not drawn. In a drawing x runs to the right and y downward from its upper
+// left corner, px.
+
 // mapBay is one bay seen square to its face, its low end at the bottom.
 type mapBay struct {
 	mark
@@ -19,6 +23,7 @@ type mapBay struct {
 	Hole                     bool
 }
 
+// Sizes of the map's drawings.
 const (
 	mapWidest = 90.0 // px: the widest bay
 	mapPad    = 2.0  // px round a bay, for its outline
@@ -38,7 +43,8 @@ func (p *page) setMap() {
 	}
 }
 
-// mapScale returns px per metre so that the longest and the widest bay fit: lower ones where there are many.
+// mapScale returns px per metre, one scale for both directions of all bays, so that the longest and the widest bay fit into
+// their places. Where there are many bays the places are lower.
 func (p *page) mapScale() float64 {
 	longest, widest, tallest := 0.0, 0.0, 190.0 // m, m, px
 	for _, b := range p.bays {
@@ -46,6 +52,7 @@ func (p *page) mapScale() float64 {
 		longest, widest = math.Max(longest, math.Max(l, l2)), math.Max(widest, w)
 	}
 	switch {
+	// The map of a large job is to stay on a few screens.
 	case len(p.bays) > 200:
 		tallest = 80
 	case len(p.bays) > 80:
@@ -61,7 +68,7 @@ func (p *page) mapScale() float64 {
 	return scale
 }
 
-// Scale is what the map's scale bar stands for, ScalePx its length in px.
+// Scale is what the map's scale bar stands for.
 func (p *page) Scale() string {
 	if p.System == model.SI {
 		return "1 m"
@@ -69,6 +76,7 @@ func (p *page) Scale() string {
 	return "5 ft"
 }
 
+// ScalePx is the length of the map's scale bar, px.
 func (p *page) ScalePx() float64 {
 	if p.System == model.SI {
 		return p.mapScale()
@@ -126,6 +134,8 @@ func (b *bay) drawn(scale float64) mapBay {
 	w, w2, l, l2 := face(b.Bay)
 	w, w2, l, l2 = w*scale, w2*scale, l*scale, l2*scale
 	m := mapBay{mark: b.mark, ID: b.ID, Name: b.Name, Width: math.Max(w, w2) + 2*mapPad, Height: math.Max(l, l2) + 2*mapPad}
+	// The low end (width w) lies at the bottom, the far end (w2) at the top, both centred; the sides l and l2 may differ: a bay
+	// under a hip is cut askew.
 	foot, side := m.Height-mapPad, (math.Max(w, w2)-w2)/2
 	left := mapPad + (math.Max(w, w2)-w)/2
 	m.Outline = points(left, foot, left+w, foot, mapPad+side+w2, foot-l2, mapPad+side, foot-l)
@@ -168,6 +178,7 @@ func (b *bay) suspected() bool {
 
 // missingBay stands for a bay that nobody logged, as large as is typical of its section, else as its first bay.
 func (s *section) missingBay(scale float64) mapBay {
+	// 0.4 m is a bay between framing 16 in on center, where the table says nothing.
 	typical := &s.Section.Typical
 	w, l := meanOr(&typical.Width, 0.4), meanOr(&typical.Length, 0)
 	if l == 0 && len(s.Bays) > 0 {
@@ -190,7 +201,7 @@ func (s *section) first() *bay {
 	return nil
 }
 
-// points writes the corners of a polygon.
+// points writes the corners of a polygon, x and y in turn, as SVG has them; y runs downward.
 func points(xy ...float64) string {
 	parts := make([]string, 0, len(xy)/2)
 	for i := 0; i+1 < len(xy); i += 2 {

@@ -9,18 +9,21 @@ import (
 	"bayproof/verify"
 )
 
+// The first screen is for whoever signs the job off: one line that says how far it is, the bays to be seen to, the pounds by
+// section. It counts and sums nothing that the findings have not counted; details stand further down, one link away.
+
 // fact is a name with a value.
 type fact struct{ Name, Value string }
 
 // Long tells whether a value needs the room of two.
 func (f fact) Long() bool { return utf8.RuneCountInString(f.Value) > 24 }
 
-// given leaves out the facts whose value nobody gave.
+// given leaves out the facts whose value nobody gave. Papers do not use it: there an empty value is a line to fill in by hand.
 func given(facts ...fact) []fact {
 	return slices.DeleteFunc(facts, func(f fact) bool { return f.Value == "" })
 }
 
-// when is a text that stands only under a condition.
+// when is a text that stands only under a condition, empty else.
 func when(holds bool, text string) string {
 	if !holds {
 		return ""
@@ -40,7 +43,8 @@ func (p *page) Facts() []fact {
 // Differs names the settings that a verdict rests on and that are not the usual; empty where all are.
 func (p *page) Differs() string { return p.NotDefault(p.f.Job) }
 
-// Headline says in one line what a supervisor wants to know first: how many bays may be closed.
+// Headline says in one line what a supervisor wants to know first: how many bays may be closed. Bays that were forgotten are
+// open too.
 func (p *page) Headline() string {
 	t := p.f.Totals
 	open := t.Add + t.Probe + t.Measure + t.NotFilled + t.NotInLog
@@ -113,9 +117,11 @@ func (p *page) todo() []*bay {
 	return out
 }
 
-// First are the bays to be seen to first, Rest the number of those that the list leaves to the table.
+// First are the bays to be seen to first.
 func (p *page) First() []*bay { all := p.todo(); return all[:min(len(all), firstShown)] }
-func (p *page) Rest() int     { return max(0, len(p.todo())-firstShown) }
+
+// Rest is the number of bays that the list leaves to the table.
+func (p *page) Rest() int { return max(0, len(p.todo())-firstShown) }
 
 // materialRow is one line of the table of material: cells of masses, bags and areas, counts of bays.
 type materialRow struct {
@@ -148,6 +154,8 @@ func (p *page) Total() materialRow {
 	return row
 }
 
+// material sets out sums in cells: how much the filled volume asks for at the target, how much went in, and by how much that is
+// over. Signs are written: a section that is light is seen by its minus.
 func (p *page) material(name, link string, s *verify.Section, closed int) materialRow {
 	over := p.mass(s.Mass - s.MassRequired)
 	if s.Mass > s.MassRequired {

@@ -9,6 +9,10 @@ import (
 	"bayproof/verify"
 )
 
+// The papers are forms that others ask for: the certificate that is posted on the job site (IRC N1101.10.1) and the receipt
+// for the customer (16 CFR 460.17). What the job does not say stays a blank line; signatures always do. The design checks
+// beside them set the job against published figures for whoever designs or inspects it. Neither rests on a verdict.
+
 // paper is the certificate and the receipt of one section. An empty value is a blank to fill in by hand.
 type paper struct{ Certificate, Receipt []fact }
 
@@ -23,6 +27,7 @@ func (s *section) Paper() paper {
 	}
 	thickness := when(!unknown(s.check.Depth), p.size(s.check.Depth)+when(s.runsThin(), " on average"))
 	area := when(!unknown(s.Area), p.area(s.Area)+" "+p.Area().Name)
+	// Weighed material has no bags to state: its mass stands there instead.
 	used := when(!unknown(s.Mass), "weighed: "+p.mass(s.Mass)+" "+p.unit(verify.Mass))
 	if !unknown(s.sums.Bags) {
 		used = bags(s.sums.Bags)
@@ -61,7 +66,8 @@ func (s *section) runsThin() bool {
 	return false
 }
 
-// labelR writes an R-value as it was typed, from °F·h·ft²/Btu or m²·K/W in the job's own units; empty where it was not.
+// labelR writes an R-value, m²·K/W, as it was typed in the job's own units; empty where it was not: nothing is worked out in its
+// place.
 func (p *page) labelR(r float64) string {
 	switch {
 	case unknown(r):
@@ -130,6 +136,7 @@ func (s *section) impermeable() string {
 		return "climate zone not given or not in the published table: what air-impermeable insulation it needs is open." + other
 	case unknown(c.ActualImpermeable):
 		return fmt.Sprintf("climate zone %s: the published table asks for %s air-impermeable; nothing is stated here.%s", zone, table, other)
+	// The share of a billionth is for figures that were converted: R-20 typed is R-20 asked for.
 	case c.ActualImpermeable < c.RequiredImpermeable*(1-1e-9):
 		return fmt.Sprintf("climate zone %s: %s air-impermeable is stated, below what the published table asks for, %s.%s", zone, stated, table, other)
 	}

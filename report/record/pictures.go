@@ -20,7 +20,12 @@ import (
 	"bayproof/model"
 )
 
-// photo is one picture of a bay: by name, digest and time; the small copy only where it is carried.
+// Photos stay in the job's folder. A record names those of a bay with digest and time, so that whoever is shown a photo later
+// can tell whether it is that one; small copies come in where they are asked for. Of the metadata only the time and the way
+// up are read, by the few lines below: they meet files from anybody, and say nothing rather than fail.
+
+// photo is one picture of a bay: by name, digest and time; the small copy only where it is carried, as an address that holds
+// the picture itself.
 type photo struct {
 	Name, SHA256, Taken string
 	Width, Height       int
@@ -73,6 +78,7 @@ func (p *page) photo(of model.Photo) photo {
 	return out
 }
 
+// What a copy is made of, and what is not opened at all: a photo comes from anybody's telephone.
 const (
 	pictureSide  = 480        // px: the longer side of the copy in a record
 	mostPixels   = 60_000_000 // a larger picture is not decoded: it would fill the memory
@@ -98,7 +104,8 @@ func Pictures(fsys fs.FS, job *model.Job) (pictures []Picture, left []string) {
 	return pictures, left
 }
 
-// isNamed tells whether any row of the log or of cores.csv names a photo.
+// isNamed tells whether any row of the log or of cores.csv names a photo, by its name or a pattern: what nobody named is no
+// evidence and stays out.
 func isNamed(job *model.Job, photo string) bool {
 	for i := range job.Log {
 		if job.Log[i].NamesPhoto(photo) {
@@ -138,6 +145,7 @@ func smallCopy(fsys fs.FS, name string) (Picture, error) {
 	if err != nil {
 		return Picture{}, fmt.Errorf("damaged %s: %w", kind, err)
 	}
+	// The copy is drawn anew from the pixels, so that no metadata and no place comes with it.
 	small := upright(shrink(whole), readExif(bytes.NewReader(raw)).Orientation)
 	var out bytes.Buffer
 	if err := jpeg.Encode(&out, small, &jpeg.Options{Quality: pictureGrade}); err != nil {
@@ -167,6 +175,7 @@ func upright(src *image.RGBA, orientation int) *image.RGBA {
 		return src
 	}
 	w, h := src.Bounds().Dx(), src.Bounds().Dy()
+	// From 5 on the picture lies on its side: width and height change places.
 	dst := image.NewRGBA(image.Rect(0, 0, w, h))
 	if orientation >= 5 {
 		dst = image.NewRGBA(image.Rect(0, 0, h, w))
@@ -180,7 +189,8 @@ func upright(src *image.RGBA, orientation int) *image.RGBA {
 	return dst
 }
 
-// turned returns where a stored pixel belongs in the upright picture.
+// turned returns where a stored pixel belongs in the upright picture: 2, 4, 5 and 7 are mirrored, 3 stands on its head, 6 and 8
+// lie on a side.
 func turned(x, y, w, h, orientation int) (int, int) {
 	switch orientation {
 	case 2:
@@ -211,6 +221,7 @@ type exif struct {
 // exifHead is how much of a file is looked at: the segment stands near its start and is at most 64 KB long.
 const exifHead = 128 << 10
 
+// The tags that are read: TIFF 6.0 (orientation), Exif 2.3 (the pointer to its own table, DateTimeOriginal).
 const (
 	tagOrientation = 0x0112
 	tagExifTable   = 0x8769
@@ -220,7 +231,7 @@ const (
 // Taken tells when a photo was taken by the camera's own clock; the zero time where the file does not say.
 func Taken(photo io.Reader) time.Time { return readExif(photo).Taken }
 
-// readExif never fails: a damaged or missing segment says nothing.
+// readExif reads the head of a photo. It never fails: a damaged or missing segment says nothing.
 func readExif(r io.Reader) exif {
 	found := exif{Orientation: 1}
 	head, err := io.ReadAll(io.LimitReader(r, exifHead))
@@ -231,6 +242,7 @@ func readExif(r io.Reader) exif {
 	if len(tiff) < 8 {
 		return found
 	}
+	// A TIFF block opens with II or MM, Intel's or Motorola's order of bytes, and says at byte 4 where its first table stands.
 	var order binary.ByteOrder = binary.BigEndian
 	if tiff[0] == 'I' {
 		order = binary.LittleEndian
@@ -242,7 +254,8 @@ func readExif(r io.Reader) exif {
 	return found
 }
 
-// exifSegment returns the TIFF block of a JPEG's Exif segment; nil where there is none.
+// exifSegment returns the TIFF block of a JPEG's Exif segment; nil where there is none. It goes from segment to segment by their
+// lengths and stops where the picture itself begins (marker DA).
 func exifSegment(jpeg []byte) []byte {
 	if !bytes.HasPrefix(jpeg, []byte{0xff, 0xd8}) {
 		return nil
@@ -266,11 +279,14 @@ type tiffFile struct {
 	order binary.ByteOrder
 }
 
-// table reads one table of tags and returns where the table of Exif tags stands; 0 where it names none.
+// table reads one table of tags and returns where the table of Exif tags stands; 0 where it names none. Places are offsets into
+// the block and come from the file: each is checked against its end.
 func (t tiffFile) table(at uint64, into *exif) (sub uint64) {
 	if at+2 > uint64(len(t.b)) {
 		return 0
 	}
+	// A table is a count and that many rows of 12 bytes: tag, type, number of values, and the value itself or where it stands. A
+	// count that leads beyond the block ends there.
 	for n, p := t.order.Uint16(t.b[at:]), at+2; n > 0 && p+12 <= uint64(len(t.b)); n, p = n-1, p+12 {
 		row := t.b[p : p+12]
 		switch t.order.Uint16(row) {
@@ -287,7 +303,8 @@ func (t tiffFile) table(at uint64, into *exif) (sub uint64) {
 	return sub
 }
 
-// time reads "2006:01:02 15:04:05"; the camera gives no zone.
+// time reads "2006:01:02 15:04:05", the form that Exif asks for; the zero time for anything else. The camera gives no zone: the
+// time is shown as its clock had it.
 func (t tiffFile) time(count uint32, at uint64) time.Time {
 	const layout = "2006:01:02 15:04:05"
 	if count < uint32(len(layout)) || at+uint64(len(layout)) > uint64(len(t.b)) {

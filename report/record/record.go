@@ -118,6 +118,7 @@ func newPage(in Input) (*page, error) {
 		Library: template.JS(asset(in.Assets, chartScript)),
 		Tool:    in.Tool, Method: verify.Method, Inputs: job.Inputs, Extra: job.Extra, Zeros: zeroDigest(),
 	}
+	// The policy names what the page carries by its hash, so it is made from the very bytes that go in.
 	style, scripts := asset(in.Assets, "style.css"), []string(nil)
 	if p.Library != "" {
 		p.Boot = template.JS(asset(in.Assets, "boot.js"))
@@ -166,6 +167,7 @@ func (p *page) Warnings() []fact {
 	var out []fact
 	for _, w := range p.f.Warnings {
 		place := joined(" ", w.Section, w.Bay)
+		// A warning of the files has its place in one of them; one of the job has a section, a bay or neither.
 		if w.Src.File != "" {
 			place = joined(", ", place, say.Place(w.Src))
 		}
@@ -197,6 +199,7 @@ func (p *page) Explanation() []string {
 	out = append(out, "Between ADD and CLOSE stands MEASURE: what is known cannot tell. PROBE means that the density may do but something speaks for a void, or for material gone elsewhere. "+
 		"A blind length stands beside every CLOSE: the shortest empty length that this bay’s measurements could have shown.",
 		fmt.Sprintf("The figures were computed by method %d. This number rises with a version of the tool that gives some log another figure; figures of different methods are not compared.", verify.Method))
+	// What is not deducted favours the crew: it is said.
 	if set.Spill == 0 {
 		out = append(out, "Spill was not deducted: all material counted is taken to have reached a bay.")
 	}
@@ -209,7 +212,7 @@ type settingRow struct {
 	Differs                      bool // a verdict rests on it, and it is not the default
 }
 
-// Settings lists all settings of the job, then what sections override.
+// Settings lists all settings of the job with where each came from, then what sections override.
 func (p *page) Settings() []settingRow {
 	var out []settingRow
 	add := func(d model.SettingDef, s *model.Settings, of string) {
@@ -218,6 +221,7 @@ func (p *page) Settings() []settingRow {
 	for _, d := range model.SettingDefs() {
 		add(d, &p.f.Job.Settings, "")
 	}
+	// Of sections only what they have for themselves is told; all else is the job's.
 	for _, s := range p.f.Job.Sections {
 		for _, d := range model.SettingDefs() {
 			if s.Settings.From[d.Name] == model.OriginSection {
@@ -228,12 +232,12 @@ func (p *page) Settings() []settingRow {
 	return out
 }
 
-// plainNumber writes a number that somebody set with no more digits than anybody sets.
+// plainNumber writes a number that somebody set: four places at most, which hides what converting it left in the last bits.
 func plainNumber(x float64) string {
 	return strconv.FormatFloat(math.Round(x*1e4)/1e4, 'f', -1, 64)
 }
 
-// policy is the content security policy of the page: nothing is loaded, nothing is sent, and only the scripts and the
+// policy is the content security policy of the page, of its style sheet and scripts: nothing is loaded, nothing is sent, and only the scripts and the
 // style sheet that the record was written with run. Styles on elements are allowed because the chart library places its
 // tooltips with them; they cannot fetch anything, since no source is allowed for images other than data.
 func policy(style string, scripts ...string) string {
@@ -257,14 +261,15 @@ func hash(s string) string {
 // Characters that turn the direction of writing can make a line read as what it is not: "12 bags" as "21 bags". In the
 // page each shows as U+FFFD; in the JSON that it carries they stand escaped, so that nothing is lost.
 
-// turns tells whether a character is one of them (Unicode property Bidi_Control).
+// turns tells whether a character is one of them (Unicode property Bidi_Control). None is in Latin-1: most text is passed over
+// without a search.
 func turns(r rune) bool { return r > unicode.MaxLatin1 && unicode.Is(unicode.Bidi_Control, r) }
 
 // shownTurn is what stands in the page, escapedTurn what stands in JSON.
 func shownTurn(rune) string     { return "\ufffd" }
 func escapedTurn(r rune) string { return fmt.Sprintf(`\u%04x`, r) }
 
-// mapDirection writes a text with such characters replaced.
+// mapDirection writes a text with such characters replaced. Text without any, which is nearly all, comes back as it is.
 func mapDirection(text []byte, as func(rune) string) []byte {
 	if !bytes.ContainsFunc(text, turns) {
 		return text

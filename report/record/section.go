@@ -13,6 +13,10 @@ import (
 	"bayproof/verify"
 )
 
+// The views are made once, before any template runs. A template ranges over the sections of the page and the bays of a
+// section and calls what it shows; so a part of the page that shows one thing more needs a method here or in bay.go and its
+// place in the template. A method called from a template that does not exist is found by the first test that writes a page.
+
 // sums and judged give what is embedded below a name of its own: a section's and a bay's findings.
 type (
 	sums   = verify.Section
@@ -42,7 +46,8 @@ type bay struct {
 	Name, Of string          // its name and its section's, cut; the section's empty where it has none
 }
 
-// setSections makes the views of all sections and bays, then what is drawn of them.
+// setSections makes the views of all sections and bays, then what is drawn of them. Their ids follow the order of the findings,
+// so that a link from one part of the page to another needs nothing but them.
 func (p *page) setSections() {
 	checks := verify.DesignChecks(p.f)
 	of := map[*model.Section]*section{}
@@ -64,6 +69,7 @@ func (p *page) setSections() {
 			s.Bays = append(s.Bays, b)
 		}
 	}
+	// Along the order of filling, as the machine went: drift and neighbours can be seen only so.
 	for _, s := range p.Sections {
 		slices.SortStableFunc(s.Bays, func(a, b *bay) int { return cmp.Compare(a.place(), b.place()) })
 	}
@@ -81,18 +87,20 @@ func (b *bay) place() int {
 	return b.Bay.Order
 }
 
-// half is the half-width of a bay's expanded interval, kg/m³.
+// half is the half-width of a bay's expanded interval, kg/m³; NaN where it cannot be stated. How many digits of a density are
+// written follows from it.
 func (b *bay) half() float64 { return (b.Hi - b.Lo) / 2 }
 
 // reads writes the bay's density, with its interval and as many digits as tell it from the target.
 func (b *bay) reads() string { return b.p.density(b.Density, b.half(), b.set.Target) }
 
-// filled are the bays of a section that have a verdict, in fill order.
+// filled are the bays of a section that have a verdict, in fill order. Those withdrawn or without material stand in the map and
+// the tables, not in figures.
 func (s *section) filled() []*bay {
 	return slices.DeleteFunc(slices.Clone(s.Bays), func(b *bay) bool { return !b.Judged() })
 }
 
-// Title says what was found in a section: how many bays may be closed, and which may not.
+// Title says what was found in a section, as the title of its chart: how many bays may be closed, and which may not.
 func (s *section) Title() string {
 	filled, named := s.filled(), map[verify.Verdict][]string{}
 	for _, b := range filled {
@@ -120,7 +128,8 @@ func (s *section) Title() string {
 // true densities; what nineteen bays in twenty exceed; which way it drifts; in how many bays all sizes were measured.
 type packing struct{ Pooled, Mean, SD, Lower, Drift, Measured string }
 
-// Packing returns a section's figures as a whole.
+// Packing returns a section's figures as a whole. Mean and spread are freed of the noise of measuring; the lower tolerance limit
+// holds at 90 %.
 func (s *section) Packing() packing {
 	return packing{
 		Pooled:   orBlank(s.p.Pooled(s.sums)),
@@ -154,7 +163,7 @@ type mark struct {
 	Class string // names the colour, the pattern (p-…) and the shape (s-…)
 }
 
-// The marks of bays that have no verdict.
+// The marks of bays that have no verdict: withdrawn, logged without material, counted and never logged.
 func struck() mark    { return mark{"STRUCK", "struck"} }
 func notFilled() mark { return mark{"NOT FILLED", "open"} }
 func notInLog() mark  { return mark{"NOT IN LOG", "missing"} }
@@ -167,7 +176,8 @@ type outcome struct {
 	means   string
 }
 
-// outcomes are the verdicts in the order in which they are told: what is to be done first.
+// outcomes are the verdicts in the order in which they are told: what is to be done first. Lists, legends, charts and tiles all
+// go by this table.
 func outcomes() []outcome {
 	row := func(v verify.Verdict, class, symbol, means string) outcome {
 		return outcome{mark{say.Verdict(v), class}, v, symbol, means}
@@ -191,7 +201,7 @@ func markOf(b *verify.Bay) mark {
 	return verdictMark(b.Verdict)
 }
 
-// verdictMark is the mark of a verdict.
+// verdictMark is the mark of a verdict, for a bay as it stands and for one as it stood when a row was logged.
 func verdictMark(v verify.Verdict) mark {
 	for _, o := range outcomes() {
 		if o.verdict == v {

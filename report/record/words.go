@@ -25,6 +25,7 @@ func unknown(x float64) bool { return math.IsNaN(x) || math.IsInf(x, 0) }
 // blank stands in a cell where there is no figure.
 const blank = "–"
 
+// orBlank is a text, a dash where it is empty.
 func orBlank(s string) string {
 	if s == "" {
 		return blank
@@ -50,7 +51,7 @@ func (p *page) length(x float64) string {
 }
 func (p *page) area(x float64) string { return number(x/p.Area().SI, p.places(0, 1)) }
 
-// places are the digits behind the point in the job's units.
+// places are the digits behind the point in the job's units: a metre takes one more than a foot, a square metre too.
 func (p *page) places(us, si int) int {
 	if p.System == model.SI {
 		return si
@@ -76,7 +77,7 @@ func number(x float64, places int) string {
 	return known(x, s)
 }
 
-// level names an interval's level, a share.
+// level names an interval by its level, a share of 1: "95 % interval".
 func level(p float64) string {
 	if unknown(p) {
 		return "level unknown"
@@ -96,7 +97,7 @@ func freedom(dof float64) string {
 	return "ν = " + number(dof, 1)
 }
 
-// reason says one reason with its evidence.
+// reason says one reason with its evidence, for the templates and the table of bays.
 func (p *page) reason(r verify.Reason) string { return p.said(p.Reason(r), r.Code, r.Data) }
 
 // said falls back on the code and its figures where there is no sentence for it: nothing that was found is kept back.
@@ -111,7 +112,7 @@ func (p *page) said(text string, code verify.Code, data []verify.Datum) string {
 	return joined(": ", string(code), strings.Join(parts, ", "))
 }
 
-// inputName says an input of the uncertainty in the words of the trade.
+// inputName says an input of the uncertainty, a column or a setting, in the words of the trade.
 func inputName(input string) string {
 	switch input {
 	case "bags":
@@ -137,7 +138,7 @@ func budgetLine(shares []measure.Share) string {
 	return strings.Join(parts, ", ")
 }
 
-// plural writes a count with its noun.
+// plural writes a count with its noun, or with its verb.
 func plural(n int, one, many string) string {
 	if n == 1 {
 		return "1 " + one
@@ -150,7 +151,7 @@ func joined(sep string, parts ...string) string {
 	return strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), sep)
 }
 
-// nameList writes a few names, and how many more there are.
+// nameList writes a few names, and how many more there are: a title is to stay one line.
 func nameList(names []string) string {
 	const most = 4
 	if len(names) <= most {
@@ -159,7 +160,7 @@ func nameList(names []string) string {
 	return strings.Join(names[:most], " ") + fmt.Sprintf(" and %d more", len(names)-most)
 }
 
-// firstUpper starts a title that follows nothing.
+// firstUpper starts a title that follows nothing. All texts that it gets begin with a letter of ASCII.
 func firstUpper(s string) string {
 	if s == "" {
 		return s
