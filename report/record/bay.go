@@ -101,6 +101,7 @@ func (b *bay) Figures() []fact {
 	if !unknown(b.Lo) && !unknown(b.Hi) {
 		interval = p.figure(b.Lo, b.half()) + " to " + p.figure(b.Hi, b.half()) + unit
 	}
+	// One count for several bays: a figure of theirs is one figure, and whoever checks it looks at all of them.
 	var sharing []string
 	for _, o := range b.SharedWith {
 		sharing = append(sharing, brief(o.Name))
@@ -127,6 +128,7 @@ func (b *bay) Sizes() []fact {
 	var out []fact
 	for i := range b.Bay.Pieces {
 		piece := &b.Bay.Pieces[i]
+		// Later pieces are added to the bay or taken from it; a shape that nobody said is a box.
 		what := piece.Shape.String()
 		if piece.Shape == model.ShapeUnsaid {
 			what = model.ShapeBox.String()

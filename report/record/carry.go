@@ -46,6 +46,7 @@ type CarriedPhoto struct {
 // turn the direction of writing.
 func (p *page) carry() (sources, findings template.JS, err error) {
 	job := p.f.Job
+	// Lists are [] and not null where they are empty: other programs read this too.
 	src := Carried{Tool: p.in.Tool, Name: job.Name, Flags: p.in.Flags, Files: []File{}, Photos: []CarriedPhoto{}, Pictures: p.in.Pictures}
 	if src.Flags == nil { // none given is the same however the caller says it
 		src.Flags = map[string]string{}
@@ -149,6 +150,7 @@ func ReadFile(r io.Reader) ([]byte, error) {
 // Open reads a record. It trusts nothing in it: what is carried is decoded, never run, and names of files are looked at
 // when they are written out. A file without its digest, its sources or its findings is an error.
 func Open(page []byte) (*Opened, error) {
+	// Refused before anything in it is searched or decoded.
 	if len(page) > mostRecord {
 		return nil, errTooLarge
 	}

@@ -87,7 +87,8 @@ func (s *section) densityFigures(n int) []figure {
 	return out
 }
 
-// densityChart is one row a bay, down the page: the interval as a line, the estimate as its verdict's symbol.
+// densityChart is one row a bay, down the page: the interval as a line, the estimate as its verdict's symbol. All intervals are
+// one series of the line, broken between bays.
 func (s *section) densityChart(bays []*bay) *charts.Line {
 	p := s.p
 	names := make([]string, len(bays))
@@ -115,7 +116,8 @@ func (b *bay) tip() string {
 	return joined(" · ", b.Name, b.reads()+" "+b.p.unit(verify.Density), b.Word, "at the target: "+percent(b.ProbAtTarget, b.set.Confidence))
 }
 
-// spreadFigure piles the bays' densities up against the target, a mark for each bay; nil for fewer than four.
+// spreadFigure piles the bays' densities up against the target, a mark for each bay, one upon the other in the middle of its bin;
+// nil for fewer than four, of which nothing can be seen.
 func (s *section) spreadFigure(n int) *figure {
 	bins := s.bins()
 	f := &figure{ID: fmt.Sprintf("spread-%d", n), Head: []string{"Density from", "to", "Bays", "Which"}, Note: "Distribution against the target: a mark for each bay at its best estimate."}
@@ -314,7 +316,7 @@ func (s *section) addLimits(c *charts.Line, names string) {
 	}
 }
 
-// addMarks lays the bays' symbols over a chart, verdict by verdict.
+// addMarks lays the bays' symbols over a chart, verdict by verdict: a series has one shape and one colour.
 func addMarks(c *charts.Line, marks map[verify.Verdict][]opts.ScatterData) {
 	for _, o := range outcomes() {
 		if len(marks[o.verdict]) == 0 {
@@ -328,7 +330,8 @@ func addMarks(c *charts.Line, marks map[verify.Verdict][]opts.ScatterData) {
 	}
 }
 
-// shown rounds a density for a chart, in the job's unit: four places are more than any screen shows. Null where it is unknown.
+// shown rounds a density, kg/m³, for a chart, in the job's unit: four places are more than any screen shows, and keep the record
+// small. Null, which the library does not draw, where it is unknown.
 func (p *page) shown(x float64) any {
 	if unknown(x) {
 		return nil

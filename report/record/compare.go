@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"html"
 	"io"
+	"maps"
 	"math"
 	"slices"
 	"strconv"
@@ -63,6 +64,7 @@ func (o *Opened) CompareFiles() ([]Difference, error) {
 		return nil, fmt.Errorf("the findings in the record: %w", err)
 	}
 	findings, _ := doc.(map[string]any)
+	// The same shape as the findings' own list of inputs, so that one walk compares both.
 	inside := []any{}
 	for _, f := range o.Carried.Files {
 		sum := sha256.Sum256(f.Raw)
@@ -120,6 +122,7 @@ func short(v any) string {
 	if err != nil {
 		return "?"
 	}
+	// A bay that one of them lacks is a long document: its start is enough to know it by.
 	if s := []rune(string(b)); len(s) > 60 {
 		return string(s[:60]) + "…"
 	}
@@ -175,17 +178,19 @@ func (c *comparison) object(where string, a, b map[string]any) {
 
 // keys lists the keys of both in one fixed order: the files inside first, since all else follows from them.
 func keys(a, b map[string]any) []string {
-	var out []string
-	for k := range a {
-		out = append(out, k)
-	}
-	for k := range b {
-		if _, ok := a[k]; !ok {
-			out = append(out, k)
+	all := map[string]bool{}
+	for _, m := range []map[string]any{a, b} {
+		for key := range m {
+			all[key] = true
 		}
 	}
-	slices.SortFunc(out, func(x, y string) int { return strings.Compare(rank(x), rank(y)) })
-	return out
+	rank := func(key string) string {
+		if key == "inputs" {
+			return "" // before all else
+		}
+		return key
+	}
+	return slices.SortedFunc(maps.Keys(all), func(x, y string) int { return strings.Compare(rank(x), rank(y)) })
 }
 
 // list compares entry by entry. Of lists of different lengths only that is said: which entry is new cannot be known.
@@ -197,14 +202,6 @@ func (c *comparison) list(where string, a, b []any) {
 	for i := range a {
 		c.value(fmt.Sprintf("%s[%s]", where, nameOf(a[i], i)), a[i], b[i])
 	}
-}
-
-// rank is a key's place in the order of comparison.
-func rank(key string) string {
-	if key == "inputs" {
-		return ""
-	}
-	return key
 }
 
 // nameOf names a bay, section or file of a list, else its place.
@@ -240,6 +237,7 @@ func same(a, b json.Number) bool {
 // FirstChange says where the first byte stands in which two pages differ: the bay, where it is in a bay's row or card, else
 // the part of the page; "" where the pages are the same. The digests are left out of the comparison.
 func FirstChange(a, b []byte) string {
+	// Two pages that differ anywhere have different digests: those say nothing about where.
 	at, n := 0, min(len(a), len(b))
 	skip, _ := findDigest(a)
 	for at < n && (a[at] == b[at] || at >= skip && at < skip+digestSize) {
@@ -257,6 +255,7 @@ func placeAt(page []byte, at int) string {
 	part, from := partAt(page, at)
 	inside := page[from:at]
 	switch part {
+	// A row of the table stands below the row that names its section; a card names both in its head.
 	case "bays":
 		if row := bytes.LastIndex(inside, []byte(`<tr class="v-`)); row >= 0 {
 			run := max(0, bytes.LastIndex(inside[:row], []byte(`<tr class="run">`)))

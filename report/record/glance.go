@@ -144,6 +144,7 @@ func (s *section) Material() materialRow {
 func (p *page) Total() materialRow {
 	t := p.f.Totals
 	sum := verify.Section{Bays: t.Bays - t.NotFilled, Missing: t.NotInLog, Mass: t.Mass, MassRequired: t.MassRequired, Bags: t.Bags, Density: nan()}
+	// A section that does not say how many bays it has is expected to have those that it has.
 	for _, s := range p.f.Sections {
 		sum.Expected += max(s.Expected, s.Bays)
 		sum.Area += s.Area

@@ -5,10 +5,14 @@ import (
 	"flag"
 	"html"
 	"html/template"
+	"io/fs"
 	"os"
+	"reflect"
+	"regexp"
 	"strings"
 	"testing"
 
+	"bayproof/model"
 	"bayproof/verify"
 )
 
@@ -96,5 +100,49 @@ func TestSettlingIsNamedWhereItIsShown(t *testing.T) {
 	}
 	if settling() {
 		t.Error("the source of figures that are not shown")
+	}
+}
+
+// What a template names in a branch that no test takes would be missed only when somebody's record is written: every name that
+// a template calls is a field or a method of what the page consists of.
+func TestTemplatesNameWhatThereIs(t *testing.T) {
+	known := map[string]bool{}
+	for _, v := range []any{
+		&page{}, &section{}, &bay{}, mapBay{}, figure{}, tile{}, fact{}, materialRow{}, packing{}, paper{}, settingRow{}, logRow{}, photo{}, interval{},
+		units{}, Tool{}, &shareFigure{}, shareRow{}, share{}, &bagFigure{}, bagRow{}, verify.Reason{}, verify.Caution{}, verify.Constant{}, model.Input{},
+	} {
+		kind := reflect.TypeOf(v)
+		for i := range kind.NumMethod() {
+			known[kind.Method(i).Name] = true
+		}
+		if kind.Kind() == reflect.Pointer {
+			kind = kind.Elem()
+		}
+		for _, f := range reflect.VisibleFields(kind) {
+			known[f.Name] = true
+		}
+	}
+	files, err := fs.Glob(exampleInputs().assets(), "*.html")
+	if err != nil || len(files) < 8 {
+		t.Fatalf("%d templates, %v", len(files), err)
+	}
+	action, name := regexp.MustCompile(`\{\{.*?\}\}`), regexp.MustCompile(`\.([A-Z]\w*)`)
+	unknownIn := func(text string) (out []string) {
+		for _, a := range action.FindAllString(text, -1) {
+			for _, m := range name.FindAllStringSubmatch(a, -1) {
+				if !known[m[1]] {
+					out = append(out, m[1])
+				}
+			}
+		}
+		return out
+	}
+	for _, f := range files {
+		if bad := unknownIn(asset(exampleInputs().assets(), f)); len(bad) > 0 {
+			t.Errorf("%s: %q", f, bad)
+		}
+	}
+	if bad := unknownIn("{{if .Bays}}{{range $.Headlines}}{{end}}{{end}}"); len(bad) != 1 {
+		t.Errorf("a name that nothing has goes unnoticed: %q", bad)
 	}
 }

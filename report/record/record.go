@@ -120,6 +120,7 @@ func newPage(in Input) (*page, error) {
 	}
 	// The policy names what the page carries by its hash, so it is made from the very bytes that go in.
 	style, scripts := asset(in.Assets, "style.css"), []string(nil)
+	// Without the library there is nothing to start: the page then carries no script at all.
 	if p.Library != "" {
 		p.Boot = template.JS(asset(in.Assets, "boot.js"))
 		scripts = []string{string(p.Library), string(p.Boot)}
@@ -130,6 +131,7 @@ func newPage(in Input) (*page, error) {
 		Density: p.unit(verify.Density), Interval: p.unit(verify.Density) + ", ± " + level(verify.Level), Mass: p.unit(verify.Mass),
 		Length: p.unit(verify.Length), Area: p.Area().Name,
 	}
+	// The span first: figures and drawings of the sections are made on it.
 	p.densities = p.densitySpan()
 	p.setSections()
 	var err error
@@ -137,7 +139,8 @@ func newPage(in Input) (*page, error) {
 	return p, err
 }
 
-// functions are what the templates call beside methods: on reasons, cautions and numbers, which are others' values.
+// functions are what the templates call beside methods: on reasons, cautions and numbers, whose types are other packages' and
+// have no methods for a page.
 func (p *page) functions() template.FuncMap {
 	return template.FuncMap{
 		"add":     func(a, b float64) float64 { return a + b },
@@ -162,7 +165,8 @@ func (p *page) Cautions() []verify.Caution { return verify.Cautions(p.f.Job) }
 // every job: the page names where they are listed.
 func (p *page) Priors() []verify.Constant { return p.f.Priors }
 
-// Warnings are what is worth knowing about the files and the job, each with where it was found.
+// Warnings are what is worth knowing about the files and the job, each with where it was found. One without a sentence shows its
+// code: nothing that was found is kept back.
 func (p *page) Warnings() []fact {
 	var out []fact
 	for _, w := range p.f.Warnings {

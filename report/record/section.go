@@ -15,7 +15,8 @@ import (
 
 // The views are made once, before any template runs. A template ranges over the sections of the page and the bays of a
 // section and calls what it shows; so a part of the page that shows one thing more needs a method here or in bay.go and its
-// place in the template. A method called from a template that does not exist is found by the first test that writes a page.
+// place in the template. TestTemplatesNameWhatThereIs holds the names in the templates against these types, since nothing
+// compiles them.
 
 // sums and judged give what is embedded below a name of its own: a section's and a bay's findings.
 type (
@@ -65,6 +66,7 @@ func (p *page) setSections() {
 			ID: "bay-" + strconv.Itoa(i+1), Name: brief(found.Bay.Name), Of: brief(found.Bay.Section.Name),
 		}
 		p.bays = append(p.bays, b)
+		// A bay without a section among the findings has no part of the page to stand in; the findings have all sections.
 		if s := of[found.Bay.Section]; s != nil {
 			s.Bays = append(s.Bays, b)
 		}
@@ -110,6 +112,7 @@ func (s *section) Title() string {
 	switch {
 	case len(filled) == 0:
 		return "no bay is filled yet"
+	// All may be closed: a sentence for one bay, and for several.
 	case len(named[verify.Close]) == len(filled) && len(filled) == 1:
 		title = "its one bay may be closed"
 	case len(named[verify.Close]) == len(filled):

@@ -71,6 +71,7 @@ func percent(x, limit float64) string { return known(x, say.Percent(x, limit)) }
 // number writes x with the given places behind the point, never as -0.
 func number(x float64, places int) string {
 	s := strconv.FormatFloat(x, 'f', places, 64)
+	// What rounds to nothing has no sign.
 	if strings.Trim(s, "-0.") == "" {
 		s = strings.TrimPrefix(s, "-")
 	}
