@@ -354,9 +354,6 @@ func folderOf(env *Env, at string) string {
 // shows how it is written, unit included.
 func completeSetting(def model.SettingDef) completer {
 	words := def.Choices
-	if def.Kind == model.SettingYesNo {
-		words = []string{"yes", "no"}
-	}
 	if len(words) == 0 && def.Default != "" {
 		words = []string{def.Default + "\tthe default"}
 	}

@@ -79,7 +79,6 @@ func (o *recordOptions) run() error {
 	if err != nil {
 		return err
 	}
-	in.Places = record.Places(folder.FS, job)
 	if o.photos {
 		var left []string
 		in.Pictures, left = record.Pictures(folder.FS, job)
@@ -348,7 +347,7 @@ func recheck(o *record.Opened, page []byte) (*rechecked, error) {
 		r.add("figures", holds, "%s computed again from %s inside, all the same",
 			say.Count(in.Findings.Totals.Bays, "bay", "bays"), say.Count(len(o.Carried.Files), "file", "files"))
 	}
-	in.Pictures, in.Places = o.Carried.Pictures, o.Carried.Places()
+	in.Pictures = o.Carried.Pictures
 	if err := r.page(in, page); err != nil {
 		return nil, err
 	}

@@ -12,18 +12,17 @@ type Settings struct {
 	Rule                                                 Rule
 	Confidence                                           float64
 	Counting                                             Counting
-	BagWeight                                            float64   // kg net; NaN when not given
-	BagWithin                                            float64   // share
-	BagChecks                                            []float64 // kg, as weighed
-	BagTare                                              float64   // kg; 0 when none
-	BagStep                                              float64   // bags
-	WeighWithin                                          float64   // kg
-	WidthWithin, DepthWithin, LengthWithin               float64   // m
-	Throw                                                float64   // m
-	Spill                                                float64   // share
-	BagsLoaded, BagsLeft                                 float64   // bags; NaN when not given
-	BlowerPressure, CFM50Before, CFM50After              float64   // Pa, m³/s; NaN when not given
-	PhotoPlace                                           bool
+	BagWeight                                            float64           // kg net; NaN when not given
+	BagWithin                                            float64           // share
+	BagChecks                                            []float64         // kg, as weighed
+	BagTare                                              float64           // kg; 0 when none
+	BagStep                                              float64           // bags
+	WeighWithin                                          float64           // kg
+	WidthWithin, DepthWithin, LengthWithin               float64           // m
+	Throw                                                float64           // m
+	Spill                                                float64           // share
+	BagsLoaded, BagsLeft                                 float64           // bags; NaN when not given
+	BlowerPressure, CFM50Before, CFM50After              float64           // Pa, m³/s; NaN when not given
 	From                                                 map[string]Origin // by setting name; absent means OriginDefault
 	Raw                                                  map[string]string // the value as written, by setting name; absent means the default of the table
 }
@@ -90,7 +89,6 @@ const (
 	SettingText     SettingKind = iota // free text
 	SettingDate                        // 2026-03-02
 	SettingWord                        // one of Choices
-	SettingYesNo                       // yes or no
 	SettingCount                       // a plain number
 	SettingShare                       // a number up to 1, or a percentage
 	SettingQuantity                    // a number with a unit
@@ -120,7 +118,7 @@ type SettingDef struct {
 	BySection bool    // a section's row may override the job
 	Zero      bool    // 0 is accepted
 	Min, Max  float64 // SI, the range beyond which a value is a slip; 0 where there is no such limit
-	// Field points into s: a *string, *float64, *[]float64, *bool, *System, *Rule or *Counting.
+	// Field points into s: a *string, *float64, *[]float64, *System, *Rule or *Counting.
 	Field func(s *Settings) any
 }
 
@@ -154,11 +152,6 @@ func (d SettingDef) Word(s *Settings) (string, bool) {
 		return p.String(), true
 	case *Counting:
 		return p.String(), true
-	case *bool:
-		if *p {
-			return "yes", true
-		}
-		return "no", true
 	}
 	return "", false
 }
@@ -175,10 +168,6 @@ func (d SettingDef) SetWord(s *Settings, w string) (ok bool) {
 		*p, ok = ParseRule(w)
 	case *Counting:
 		*p, ok = ParseCounting(w)
-	case *bool:
-		var a Answer
-		a, ok = ParseAnswer(w)
-		*p = a == Yes
 	}
 	return ok
 }
@@ -297,7 +286,6 @@ func evidenceDefs() []SettingDef {
 			Meaning: "at the end of the hose, feed off; under 80 in of water is a warning", Field: func(s *Settings) any { return &s.BlowerPressure }},
 		flow("cfm50_before", "air leakage of the house at 50 Pa before the work", func(s *Settings) any { return &s.CFM50Before }),
 		flow("cfm50_after", "air leakage of the house at 50 Pa after the work", func(s *Settings) any { return &s.CFM50After }),
-		{Name: "photo_place", Kind: SettingYesNo, Default: "no", Meaning: "keep the place that a photo's file states", Field: func(s *Settings) any { return &s.PhotoPlace }},
 	}
 }
 

@@ -5,10 +5,10 @@ import (
 	"testing"
 )
 
-// Typed from the table of job.csv. photo_place stands beside it.
+// Typed from the table of job.csv.
 const settingNames = "job site crew installer program work_order date material manufacturer product lot delivery units target aim ceiling " +
 	"rule confidence counting bag_weight bag_within bag_checks bag_tare bag_step weigh_within width_within depth_within length_within throw spill " +
-	"bags_loaded bags_left blower_pressure cfm50_before cfm50_after photo_place"
+	"bags_loaded bags_left blower_pressure cfm50_before cfm50_after"
 
 func TestSettingNames(t *testing.T) {
 	defs := SettingDefs()
@@ -63,10 +63,6 @@ func TestSettingFields(t *testing.T) {
 			}
 			if d.SetWord(&s, "nothing of the kind") {
 				t.Errorf("%s takes anything", d.Name)
-			}
-		case SettingYesNo:
-			if got, _ := d.Word(&s); got != "no" || !d.SetWord(&s, "yes") {
-				t.Errorf("%s: %s", d.Name, got)
 			}
 		case SettingWeights:
 			if _, ok := p.(*[]float64); !ok {

@@ -233,8 +233,6 @@ func settingValue(def model.SettingDef, s *model.Settings, factor float64) any {
 			list = append(list, Number(x/factor))
 		}
 		return list
-	case *bool:
-		return *p
 	}
 	text, _ := def.Word(s)
 	return OrNull(text)

@@ -91,7 +91,8 @@ type Closing struct {
 	Codes                 []Code // unanswered reasons then
 }
 
-// Amendment is what an `amend` row changed.
+// Amendment is what an `amend` row changed. Where the order of the rows is in doubt no verdict as it stood is known: both are
+// MEASURE then, without a density.
 type Amendment struct {
 	Row, Replaced          *model.Entry // the amend row, and the fill that it replaced
 	OldVerdict, NewVerdict Verdict

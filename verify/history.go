@@ -8,8 +8,13 @@ import (
 
 // history fills in the verdicts as they stood when rows were logged. Each is found by putting the log's first rows
 // together anew and judging them as the job is judged, so that it says what the crew could know then. Where the order of
-// the rows is in doubt there is no past to be had.
+// the rows is in doubt there is no past to be had; what an amendment replaced is known all the same.
 func (c *check) history() {
+	if c.opts.Closings {
+		for i := range c.found.Bays {
+			c.found.Bays[i].Amended = amendments(c.found.Bays[i].Bay)
+		}
+	}
 	if c.job.OrderDoubtful || !c.opts.Closings && !c.opts.Logged {
 		return
 	}
@@ -112,21 +117,28 @@ func (p *past) logged(b *Bay, i int) {
 	b.Logged = standing(row, p.at(row.Index+1, i))
 }
 
-// amendments sets the verdict before each `amend` row beside the one after it.
-func (p *past) amendments(b *Bay, i int) {
+// amendments pairs each `amend` row of a bay with the row that it replaced. The verdicts are unknown yet.
+func amendments(b *model.Bay) []Amendment {
+	var out []Amendment
 	var last *model.Entry // the fill that an amend replaces
-	for _, e := range b.Bay.Rows {
+	for _, e := range b.Rows {
 		switch e.Kind {
 		case model.EntryFill:
 			last = e
 		case model.EntryAmend:
-			old, now := standing(e, p.at(e.Index, i)), standing(e, p.at(e.Index+1, i))
-			b.Amended = append(b.Amended, Amendment{
-				Row: e, Replaced: last, OldVerdict: old.Verdict, NewVerdict: now.Verdict,
-				OldDensity: old.Density, NewDensity: now.Density, Minutes: minutesBetween(last, e),
-			})
+			out = append(out, Amendment{Row: e, Replaced: last, OldDensity: math.NaN(), NewDensity: math.NaN(), Minutes: minutesBetween(last, e)})
 			last = e
 		}
+	}
+	return out
+}
+
+// amendments sets the verdict before each `amend` row beside the one after it.
+func (p *past) amendments(b *Bay, i int) {
+	for k := range b.Amended {
+		a := &b.Amended[k]
+		old, now := standing(a.Row, p.at(a.Row.Index, i)), standing(a.Row, p.at(a.Row.Index+1, i))
+		a.OldVerdict, a.OldDensity, a.NewVerdict, a.NewDensity = old.Verdict, old.Density, now.Verdict, now.Density
 	}
 }
 

@@ -48,6 +48,24 @@ func TestAmendments(t *testing.T) {
 	near(t, "old density", a.OldDensity/model.PoundPerCubicFoot, 33/10.3125, 1e-9)
 }
 
+// TestAmendmentsOfADoubtfulOrder: where times run backward no verdict as it stood is made up, but what replaced what is told
+// by the rows alone.
+func TestAmendmentsOfADoubtfulOrder(t *testing.T) {
+	f := verify.Check(guardedJob(t, "", head+
+		"s,b,fill,22.5,5.5,12,,33,,,,,,2026-03-01T08:00\n"+
+		"s,b,amend,22.5,5.5,12,,40,,,,,,2026-03-01T07:53\n"), verify.All())
+	if !f.Job.OrderDoubtful {
+		t.Fatal("the order is not in doubt")
+	}
+	b := &f.Bays[0]
+	if len(b.Amended) != 1 || b.Amended[0].Row.Src.Line != 3 || b.Amended[0].Replaced.Src.Line != 2 {
+		t.Fatalf("amendments: %+v", b.Amended)
+	}
+	if a := b.Amended[0]; !math.IsNaN(a.OldDensity) || !math.IsNaN(a.NewDensity) {
+		t.Errorf("densities as they stood: %g, %g", a.OldDensity, a.NewDensity)
+	}
+}
+
 // TestLogged: the verdict right after a fill knows nothing of later rows, and costs only those who ask for it.
 func TestLogged(t *testing.T) {
 	job := guardedJob(t, "", head+

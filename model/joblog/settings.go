@@ -254,10 +254,6 @@ func set(s *model.Settings, d model.SettingDef, g Given, sys model.System) *mode
 		bad = setDate(s, d, g.Text)
 	case model.SettingWord:
 		bad = setWord(s, d, g.Text)
-	case model.SettingYesNo:
-		if _, bad = cell.YesNo(d.Name, g.Text); bad == nil {
-			d.SetWord(s, g.Text)
-		}
 	default:
 		bad = setNumber(s, d, g, sys)
 	}

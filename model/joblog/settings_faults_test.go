@@ -32,7 +32,6 @@ func TestSettingFaults(t *testing.T) {
 		{nil, "counting,eyes", "job.csv:2: counting eyes: a word that is not known here | known are ends, fresh, running"},
 		{nil, "units,metric", "job.csv:2: units metric: a word that is not known here | known are us, si"},
 		{nil, "date,3/2/2026", "job.csv:2: date 3/2/2026: not a day as year-month-day | write 2026-03-02, and format the cell as text"},
-		{nil, "photo_place,perhaps", "job.csv:2: photo_place perhaps: neither yes nor no | write yes or no, or leave the cell empty where nobody looked"},
 		{nil, "bags_loaded,20|bags_left,21", "job.csv:3: bags_left 21 is more than bags_loaded 20 | count both again"},
 		{nil, "bag_checks,25; 26|bag_tare,11", "job.csv:2: bag_checks average 14.5 lb and bag_weight says 25 lb | look at their units, lb or kg"},
 		{nil, "bag_checks,11.4; 11.5", "job.csv:2: bag_checks average 11.45 lb and bag_weight says 25 lb | look at their units, lb or kg"},

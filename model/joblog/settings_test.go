@@ -44,7 +44,7 @@ func TestDefaults(t *testing.T) {
 				t.Errorf("%s, %s: %v, want %v", units, name, got, want)
 			}
 		}
-		if s.Job != "folder" || s.Material != "cellulose" || s.Rule != model.RuleProcess || s.Counting != model.CountingUnsaid || s.Units.String() != units || s.PhotoPlace {
+		if s.Job != "folder" || s.Material != "cellulose" || s.Rule != model.RuleProcess || s.Counting != model.CountingUnsaid || s.Units.String() != units {
 			t.Errorf("%+v", s)
 		}
 	}

@@ -9,26 +9,16 @@ import (
 	"fmt"
 	"html/template"
 	"io"
-	"sort"
-	"strconv"
+	"slices"
 	"strings"
 	"time"
-
-	"bayproof/verify"
 )
 
-// carry is what a record has inside so that it can be computed again.
-type carry struct {
-	Inputs   []inputRow
-	Sources  template.JS // raw files, flags, photos and tool, as JSON
-	Findings template.JS // the findings as JSON
-	Tool     Tool
-	Method   int // verify.Method
-}
+// A record ends with what it takes to do without the page: two blocks of JSON in script elements that are never run, with the
+// ids sources and findings, and before them the digest of the whole file. Whoever reads one again trusts none of it until the
+// digest holds, and then knows only that nothing changed since it was written.
 
-type inputRow struct{ File, SHA256, Bytes string }
-
-// Carried is the first of the two JSON blocks of a record.
+// Carried is the first of the two JSON blocks of a record: what it takes to compute the findings, the second, again.
 type Carried struct {
 	Tool     Tool              `json:"tool"`
 	Name     string            `json:"name"`
@@ -50,47 +40,31 @@ type CarriedPhoto struct {
 	SHA256 string    `json:"sha256"`
 	Bytes  int64     `json:"bytes"`
 	Taken  time.Time `json:"taken,omitzero"`
-	Place  string    `json:"place,omitempty"` // latitude and longitude in degrees; only where the job asks to keep it
 }
 
-// Places tells where the carried photos were taken, by name; nil where none says so.
-func (c *Carried) Places() map[string]string {
-	var out map[string]string
-	for _, p := range c.Photos {
-		if p.Place != "" {
-			if out == nil {
-				out = map[string]string{}
-			}
-			out[p.Name] = p.Place
-		}
+// carry writes both blocks as JSON that is safe inside a script element: < > and & stand escaped, and so do characters that
+// turn the direction of writing.
+func (p *page) carry() (sources, findings template.JS, err error) {
+	job := p.f.Job
+	// Lists are [] and not null where they are empty: other programs read this too.
+	src := Carried{Tool: p.in.Tool, Name: job.Name, Flags: p.in.Flags, Files: []File{}, Photos: []CarriedPhoto{}, Pictures: p.in.Pictures}
+	if src.Flags == nil { // none given is the same however the caller says it
+		src.Flags = map[string]string{}
 	}
-	return out
-}
-
-func (b *builder) carry() (carry, error) {
-	job := b.f.Job
-	flags := b.in.Flags
-	if flags == nil { // none given is the same however the caller says it
-		flags = map[string]string{}
-	}
-	src := Carried{Tool: b.in.Tool, Name: job.Name, Flags: flags, Files: []File{}, Photos: []CarriedPhoto{}, Pictures: b.in.Pictures}
-	c := carry{Tool: b.in.Tool, Method: verify.Method}
 	for _, in := range job.Inputs {
 		src.Files = append(src.Files, File{in.File, in.Raw})
-		c.Inputs = append(c.Inputs, inputRow{in.File, in.SHA256, strconv.Itoa(len(in.Raw))})
 	}
-	for _, p := range job.Photos {
-		src.Photos = append(src.Photos, CarriedPhoto{p.Name, p.SHA256, p.Bytes, p.Taken, b.in.Places[p.Name]})
+	for _, photo := range job.Photos {
+		src.Photos = append(src.Photos, CarriedPhoto{photo.Name, photo.SHA256, photo.Bytes, photo.Taken})
 	}
-	sort.SliceStable(src.Photos, func(i, j int) bool { return src.Photos[i].Name < src.Photos[j].Name })
-	sources, err := json.Marshal(src) // escapes < > & and sorts the flags by name
+	slices.SortStableFunc(src.Photos, func(a, b CarriedPhoto) int { return strings.Compare(a.Name, b.Name) })
+	doc, err := json.Marshal(src) // sorts the flags by name
 	if err != nil {
-		return c, fmt.Errorf("what the record carries: %w", err)
+		return "", "", fmt.Errorf("what the record carries: %w", err)
 	}
-	var findings bytes.Buffer
-	json.HTMLEscape(&findings, bytes.TrimSpace(b.in.JSON))
-	c.Sources, c.Findings = template.JS(escapeDirection(sources)), template.JS(escapeDirection(findings.Bytes()))
-	return c, nil
+	var escaped bytes.Buffer
+	json.HTMLEscape(&escaped, bytes.TrimSpace(p.in.JSON))
+	return template.JS(mapDirection(doc, escapedTurn)), template.JS(mapDirection(escaped.Bytes(), escapedTurn)), nil
 }
 
 // The digest is the SHA-256 of the whole file with the digest's own digits as zeros, in lower-case hex. It stands once,
@@ -101,9 +75,10 @@ const (
 	digestSize  = 2 * sha256.Size
 )
 
+// errNoDigest is what opening gives for a file that has no digest, or more than one.
 var errNoDigest = errors.New("no digest in the file: it is not a record, or it was cut")
 
-// zeroDigest is what the page carries where the digest will stand.
+// zeroDigest is what the page carries where the digest will stand: a digest cannot be part of what it is taken over.
 func zeroDigest() string { return strings.Repeat("0", digestSize) }
 
 // findDigest returns where the digest's digits start. There must be exactly one place.
@@ -119,7 +94,7 @@ func findDigest(page []byte) (int, error) {
 	return at, nil
 }
 
-// seal puts the digest in the place of its zeros.
+// seal puts the digest in the place of its zeros, in the page that it is handed: Write made that and keeps no other.
 func seal(page []byte) ([]byte, error) {
 	at, err := findDigest(page)
 	if err != nil {
@@ -129,7 +104,8 @@ func seal(page []byte) ([]byte, error) {
 	return page, nil
 }
 
-// digest computes the digest of a page whose digits start at the given place.
+// digest computes the digest of a page whose digits start at the given place: SHA-256 over the page with zeros there, in hex,
+// whatever stands there now.
 func digest(page []byte, at int) string {
 	h := sha256.New()
 	h.Write(page[:at])
@@ -148,12 +124,13 @@ type Opened struct {
 	LineEnds bool   // the file bears the marks of a transfer that changed its line ends
 }
 
-// Holds tells whether the file's bytes are those that were written.
+// Holds tells whether the file's bytes are those that were written. It does not tell who wrote them.
 func (o *Opened) Holds() bool { return o.Stated == o.Computed }
 
 // mostRecord bounds what is read: a record of 500 bays with photos stays far below.
 const mostRecord = 256 << 20
 
+// Why a file is no record that can be read, each with what to do.
 var (
 	errArchive    = errors.New("a browser saved it as an archive (MHTML) of its own kind: ask for the HTML file itself")
 	errTooLarge   = fmt.Errorf("over %d MB: no record is that large", mostRecord>>20)
@@ -173,6 +150,7 @@ func ReadFile(r io.Reader) ([]byte, error) {
 // Open reads a record. It trusts nothing in it: what is carried is decoded, never run, and names of files are looked at
 // when they are written out. A file without its digest, its sources or its findings is an error.
 func Open(page []byte) (*Opened, error) {
+	// Refused before anything in it is searched or decoded.
 	if len(page) > mostRecord {
 		return nil, errTooLarge
 	}
@@ -183,6 +161,8 @@ func Open(page []byte) (*Opened, error) {
 		}
 		return nil, err
 	}
+	// A mail program may have changed the line ends, a browser the first line: both leave marks in the head of the file, and
+	// whoever finds that the bytes differ wants to know why.
 	o := &Opened{Stated: string(page[at : at+digestSize]), Computed: digest(page, at), SavedAs: savedAs(page)}
 	o.LineEnds = bytes.Contains(page[:min(len(page), 4096)], []byte("\r\n"))
 	sources, ok := block(page, "sources")
@@ -198,7 +178,8 @@ func Open(page []byte) (*Opened, error) {
 	return o, nil
 }
 
-// block returns the JSON of the one script element with that id.
+// block returns the JSON of the script element with that id. Browsers that save a page may turn its two attributes round. No
+// text inside can end it early: the JSON was written without < and >.
 func block(page []byte, id string) ([]byte, bool) {
 	for _, open := range []string{`<script type="application/json" id="` + id + `">`, `<script id="` + id + `" type="application/json">`} {
 		from := bytes.Index(page, []byte(open))

@@ -1,11 +1,14 @@
 package record
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"html/template"
 	"math"
+	"slices"
 	"strconv"
+	"strings"
 
 	"github.com/go-echarts/go-echarts/v2/charts"
 	"github.com/go-echarts/go-echarts/v2/opts"
@@ -13,225 +16,249 @@ import (
 	"bayproof/verify"
 )
 
-// charts are the figures of the record. Those that are drawn by the chart library come with their options as JSON; the
-// others are drawn here and need no script.
-type chartSet struct {
-	Library, Boot template.JS // both empty where the library was not built in
-	Groups        []chartGroup
-	Packing       []packingRow
-	Bags          *barFigure
-	Budget        *shareFigure
-}
+// A chart comes into the page in three parts: an empty box, its options as a block of JSON beside it, and below both the
+// figures in a table. The boot script reads the blocks and hands them to the chart library, which draws into the boxes; it
+// knows nothing of bays. All of them are line charts with an axis of densities: lines carry intervals, means and limits, and
+// the bays' marks are laid over as scattered points, one series a verdict, so that each has its own shape and colour.
+//
+// Bars of bags and of shares are so plain that the templates draw them as SVG: they need no script.
 
-// chartGroup is the charts of one section.
-type chartGroup struct {
-	Link, Name string
-	Density    []figure // one, or several where a section has many bays; the drift under a low one
-	Beside     []figure // distribution against the target, drift; where there are bays enough
-}
-
-// figure is one chart of the library with the table behind it.
+// figure is one chart of the library with the table behind it. The library draws it from options that the page carries as
+// JSON; where scripts are blocked the page says where the same figures stand.
 type figure struct {
 	ID, Title, Note, Summary string
 	Height                   int // px
-	Options                  template.JS
 	Head                     []string
 	Rows                     [][]string
 	TableLink                string // where the table stands if it is not here
+	chart                    *charts.Line
 }
 
-func (b *builder) charts() (chartSet, error) {
-	c := chartSet{Library: template.JS(asset(b.in.Assets, chartScript)), Bags: b.bagFigure(), Budget: b.budgetFigure(), Packing: b.packings()}
-	if c.Library != "" {
-		c.Boot = template.JS(asset(b.in.Assets, "boot.js"))
-	}
-	sp := b.densitySpan()
-	for i := range b.f.Sections {
-		s := &b.f.Sections[i]
-		group, err := b.chartGroup(s, i, sp)
-		if err != nil {
-			return c, err
-		}
-		if len(group.Density) > 0 {
-			c.Groups = append(c.Groups, group)
-		}
-	}
-	return c, nil
-}
-
-// chartGroup makes a section's charts; drift and distribution only where it has enough bays for them to say something.
-func (b *builder) chartGroup(s *verify.Section, i int, sp span) (chartGroup, error) {
-	g := chartGroup{Link: sectionID(i), Name: brief(sectionName(s.Section))}
-	var err error
-	if g.Density, err = b.densityFigures(s, i, sp); err != nil {
-		return g, err
-	}
-	spread, err := b.spreadFigure(s, i, sp)
-	if err != nil {
-		return g, err
-	}
-	drift, err := b.driftFigure(s, i)
-	if err != nil {
-		return g, err
-	}
-	if spread != nil {
-		g.Beside = append(g.Beside, *spread)
-	}
-	switch {
-	case drift == nil || len(g.Density) == 0:
-	case g.Density[0].Height < low:
-		g.Density = append(g.Density, *drift)
-	default:
-		g.Beside = append(g.Beside, *drift)
-	}
-	return g, nil
-}
-
-// low is the height, px, below which a chart of densities leaves room for another under it.
-const low = 300
-
-// chunk is the most bays that one chart shows.
-const chunk = 40
-
-func (b *builder) densityFigures(s *verify.Section, at int, sp span) ([]figure, error) {
-	var filled []placed
-	for _, bay := range filledOrder(b.f, s.Section) {
-		if bay.Bay.Judged() {
-			filled = append(filled, bay)
-		}
-	}
-	var out []figure
-	for from := 0; from < len(filled); from += chunk {
-		part := filled[from:min(from+chunk, len(filled))]
-		options, err := b.densityOptions(s, part, sp)
-		if err != nil {
-			return nil, err
-		}
-		f := figure{
-			ID: fmt.Sprintf("density-%d-%d", at+1, from/chunk+1), Options: options, Height: 20*len(part) + 74,
-			Title: firstUpper(b.sectionTitle(s)), TableLink: "bays",
-		}
-		switch {
-		case from > 0:
-			f.Title = fmt.Sprintf("Continued: bays %d to %d of %d", from+1, from+len(part), len(filled))
-		case len(filled) > chunk:
-			f.Title += fmt.Sprintf(" (the first %d here)", len(part))
-		}
-		f.Summary = brief(sectionName(s.Section)) + ": density of " + plural(len(part), "bay", "bays") + " in fill order with its interval against the target; the same figures stand in the table of bays."
-		out = append(out, f)
-	}
-	return out, nil
-}
-
-// encode writes options as JSON that is safe inside a script element.
-func encode(options map[string]any) (template.JS, error) {
-	raw, err := json.Marshal(options)
+// Options are the chart's options as JSON that is safe inside a script element: the encoder escapes < and >. The library's
+// Validate fills in what it leaves open; a template stops at the error.
+func (f figure) Options() (template.JS, error) {
+	f.chart.Validate()
+	raw, err := json.Marshal(f.chart.JSON())
 	if err != nil {
 		return "", fmt.Errorf("the options of a chart: %w", err)
 	}
-	return template.JS(escapeDirection(raw)), nil
+	return template.JS(mapDirection(raw, escapedTurn)), nil
 }
 
-// densityOptions is one row a bay, down the page: the interval as a line, the estimate as its verdict's symbol.
-func (b *builder) densityOptions(s *verify.Section, bays []placed, sp span) (template.JS, error) {
-	c := charts.NewLine()
-	names := make([]string, len(bays))
-	lines := make([]opts.LineData, 0, 3*len(bays))
-	marks := map[verify.Verdict][]opts.ScatterData{}
-	for i, bay := range bays {
-		names[i] = brief(bay.Bay.Bay.Name)
-		lines = append(lines, opts.LineData{Value: []any{b.shown(bay.Lo), i}}, opts.LineData{Value: []any{b.shown(bay.Hi), i}}, opts.LineData{Value: []any{nil, nil}})
-		marks[bay.Verdict] = append(marks[bay.Verdict], opts.ScatterData{Name: b.tip(bay), Value: []any{b.shown(bay.Density), i}})
+// setFigures makes a section's charts, n being its number from 1: densities always, drift and distribution only where it has
+// enough bays for them to say something.
+func (s *section) setFigures(n int) {
+	const low = 300 // px: a chart of densities below this height leaves room for another under it
+	s.Figures = s.densityFigures(n)
+	if len(s.Figures) == 0 {
+		return
 	}
-	c.SetGlobalOptions(b.frame(opts.XAxis{
-		Type: "value", Name: "density, " + b.unit(verify.Density), NameLocation: "middle", NameGap: 26, Min: b.shown(sp.lo), Max: b.shown(sp.hi),
-		SplitLine: &opts.SplitLine{Show: opts.Bool(false)}, AxisLabel: axisLabel(),
-	}, opts.YAxis{
-		Type: "category", Data: names, Inverse: opts.Bool(true), AxisLabel: everyLabel(), SplitLine: rowLines(),
-	}, opts.Grid{Left: "8", Right: "22", Top: "26", Bottom: "30", ContainLabel: opts.Bool(true)})...)
-	c.AddSeries("interval", lines, charts.WithLineStyleOpts(opts.LineStyle{Color: inkColor, Width: 1.6}), charts.WithLineChartOpts(opts.LineChart{ShowSymbol: opts.Bool(false)}))
-	b.addLimits(c, s, "start") // the axis runs downward: the start is at the top
-	for _, v := range verdicts() {
-		if len(marks[v]) > 0 {
-			c.Overlap(scatter(v, marks[v], 11))
+	if spread := s.spreadFigure(n); spread != nil {
+		s.Beside = append(s.Beside, *spread)
+	}
+	if drift := s.driftFigure(n); drift != nil {
+		if s.Figures[0].Height < low {
+			s.Figures = append(s.Figures, *drift)
+		} else {
+			s.Beside = append(s.Beside, *drift)
 		}
 	}
-	return finished(c)
 }
 
-// tip is what hovering over a bay says.
-func (b *builder) tip(bay placed) string {
-	set := bay.Bay.Bay.Section.Settings
-	return joined(" · ", brief(bay.Bay.Bay.Name), b.density(bay.Density, half(bay.Bay), set.Target)+" "+b.unit(verify.Density), markOf(bay.Bay).Word, "at the target: "+percent(bay.ProbAtTarget, set.Confidence))
-}
-
-// addLimits draws target, aim and ceiling across the chart, their names at the given end.
-func (b *builder) addLimits(c *charts.Line, s *verify.Section, names string) {
-	set := s.Section.Settings
-	for _, l := range []struct {
-		name, dash string
-		at, width  float64
-		named      bool // the aim stands too near the target for a name of its own: the legend has it
-	}{{"target", "solid", set.Target, 1.6, true}, {"aim", "dashed", set.Aim, 1, false}, {"ceiling", "dotted", set.Ceiling, 1.4, true}} {
-		c.AddSeries(l.name, []opts.LineData{}, charts.WithMarkLineNameXAxisItemOpts(opts.MarkLineNameXAxisItem{Name: l.name, XAxis: b.shown(l.at)}),
-			charts.WithMarkLineStyleOpts(opts.MarkLineStyle{
-				Symbol: []string{"none", "none"}, Label: &opts.Label{Show: opts.Bool(l.named), Formatter: "{b}", Position: names, Color: softColor, FontSize: 11},
-				LineStyle: &opts.LineStyle{Color: softColor, Type: l.dash, Width: float32(l.width)},
-			}))
+// densityFigures are the bays' densities with their intervals in fill order: one chart, or several where a section has many bays.
+func (s *section) densityFigures(n int) []figure {
+	const chunk = 40 // the most bays that one chart shows
+	filled := s.filled()
+	var out []figure
+	for part := range slices.Chunk(filled, chunk) {
+		from := chunk * len(out)
+		title := firstUpper(s.Title())
+		switch {
+		case from > 0:
+			title = fmt.Sprintf("Continued: bays %d to %d of %d", from+1, from+len(part), len(filled))
+		case len(filled) > chunk:
+			title += fmt.Sprintf(" (the first %d here)", len(part))
+		}
+		out = append(out, figure{
+			ID: fmt.Sprintf("density-%d-%d", n, len(out)+1), chart: s.densityChart(part), Height: 20*len(part) + 74, Title: title, TableLink: "bays",
+			Summary: s.Name + ": density of " + plural(len(part), "bay", "bays") + " in fill order with its interval against the target; the same figures stand in the table of bays.",
+		})
 	}
+	return out
 }
 
-// driftOptions is the weighted mean along the fill order between its limits.
-func (b *builder) driftOptions(d verify.Drift) (template.JS, error) {
-	names := make([]string, len(d.Points))
-	var mean, lo, hi []opts.LineData
-	for i, p := range d.Points {
-		names[i] = brief(p.Bay.Name)
-		tip := names[i] + " · " + b.density(p.EWMA, nan(), nan()) + " (" + b.density(p.Lo, nan(), nan()) + " to " + b.density(p.Hi, nan(), nan()) + ")"
-		mean = append(mean, opts.LineData{Name: tip, Value: b.shown(p.EWMA)})
-		lo = append(lo, opts.LineData{Name: tip, Value: b.shown(p.Lo)})
-		hi = append(hi, opts.LineData{Name: tip, Value: b.shown(p.Hi)})
+// densityChart is one row a bay, down the page: the interval as a line, the estimate as its verdict's symbol. All intervals are
+// one series of the line, broken between bays.
+func (s *section) densityChart(bays []*bay) *charts.Line {
+	p := s.p
+	names := make([]string, len(bays))
+	var lines []opts.LineData
+	marks := map[verify.Verdict][]opts.ScatterData{}
+	for i, b := range bays {
+		names[i] = b.Name
+		for _, end := range []any{p.shown(b.Lo), p.shown(b.Hi)} {
+			lines = append(lines, opts.LineData{Value: []any{end, i}})
+		}
+		lines = append(lines, opts.LineData{Value: []any{nil, nil}}) // the line stops: the next bay's is its own
+		marks[b.Verdict] = append(marks[b.Verdict], opts.ScatterData{Name: b.tip(), Value: []any{p.shown(b.Density), i}})
 	}
-	c := charts.NewLine()
-	c.SetGlobalOptions(b.frame(
-		opts.XAxis{Type: "category", Data: names, Name: "bays in fill order", NameLocation: "middle", NameGap: 26, AxisLabel: axisLabel()},
-		opts.YAxis{Type: "value", Name: "density, " + b.unit(verify.Density), NameLocation: "middle", NameGap: 40, Scale: opts.Bool(true), AxisLabel: axisLabel(), SplitLine: rowLines()},
-		opts.Grid{Left: "38", Right: "16", Top: "12", Bottom: "30", ContainLabel: opts.Bool(true)})...)
-	c.SetXAxis(names)
-	line := func(name string, data []opts.LineData, dash string, width float32, symbols bool) {
-		c.AddSeries(name, data, charts.WithLineStyleOpts(opts.LineStyle{Color: inkColor, Type: dash, Width: width}),
-			charts.WithItemStyleOpts(opts.ItemStyle{Color: inkColor}),
-			charts.WithLineChartOpts(opts.LineChart{ShowSymbol: opts.Bool(symbols), Symbol: "circle", SymbolSize: 6}))
-	}
-	line("upper limit", hi, "dashed", 1, false)
-	line("lower limit", lo, "dashed", 1, false)
-	line("weighted mean", mean, "solid", 1.8, true)
-	return finished(c)
+	every := axisLabel() // the name of every bay
+	every.Interval, every.Color = "0", inkColor
+	c := framed(p.densityAxis(), opts.YAxis{Type: "category", Data: names, Inverse: opts.Bool(true), AxisLabel: every, SplitLine: rowLines()}, opts.Grid{Left: "8", Right: "22", Top: "26", Bottom: "30"})
+	c.AddSeries("interval", lines, charts.WithLineStyleOpts(opts.LineStyle{Color: inkColor, Width: 1.6}), charts.WithLineChartOpts(opts.LineChart{ShowSymbol: opts.Bool(false)}))
+	s.addLimits(c, "start") // the axis runs downward: the start is at the top
+	addMarks(c, marks)
+	return c
 }
 
-// spreadOptions piles marks up over the densities.
-func (b *builder) spreadOptions(s *verify.Section, bins []bin, sp span, tallest int) (template.JS, error) {
-	c := charts.NewLine()
-	c.SetGlobalOptions(b.frame(
-		opts.XAxis{Type: "value", Name: "density, " + b.unit(verify.Density), NameLocation: "middle", NameGap: 26, Min: b.shown(sp.lo), Max: b.shown(sp.hi), SplitLine: &opts.SplitLine{Show: opts.Bool(false)}, AxisLabel: axisLabel()},
-		opts.YAxis{Type: "value", Name: "bays", NameLocation: "middle", NameGap: 26, Min: 0, Max: max(tallest, 2), MinInterval: 1, AxisLabel: axisLabel(), SplitLine: rowLines()},
-		opts.Grid{Left: "24", Right: "22", Top: "26", Bottom: "30", ContainLabel: opts.Bool(true)})...)
-	b.addLimits(c, s, "end")
+// tip is what hovering over a bay says: name, density with interval, verdict, how sure.
+func (b *bay) tip() string {
+	return joined(" · ", b.Name, b.reads()+" "+b.p.unit(verify.Density), b.Word, "at the target: "+percent(b.ProbAtTarget, b.set.Confidence))
+}
+
+// spreadFigure piles the bays' densities up against the target, a mark for each bay, one upon the other in the middle of its bin;
+// nil for fewer than four, of which nothing can be seen.
+func (s *section) spreadFigure(n int) *figure {
+	bins := s.bins()
+	f := &figure{ID: fmt.Sprintf("spread-%d", n), Head: []string{"Density from", "to", "Bays", "Which"}, Note: "Distribution against the target: a mark for each bay at its best estimate."}
+	filled, below, tallest := 0, 0, 0
 	marks := map[verify.Verdict][]opts.ScatterData{}
 	for _, bin := range bins {
-		for i, bay := range bin.bays {
-			marks[bay.Verdict] = append(marks[bay.Verdict], opts.ScatterData{Name: b.tip(bay), Value: []any{b.shown((bin.lo + bin.hi) / 2), float64(i) + 0.5}})
+		var names []string
+		for i, b := range bin.bays {
+			names = append(names, b.Name)
+			if b.Density < b.set.Target {
+				below++
+			}
+			marks[b.Verdict] = append(marks[b.Verdict], opts.ScatterData{Name: b.tip(), Value: []any{s.p.shown((bin.lo + bin.hi) / 2), float64(i) + 0.5}})
+		}
+		filled, tallest = filled+len(names), max(tallest, len(names))
+		if len(names) > 0 {
+			f.Rows = append(f.Rows, []string{s.p.Target(bin.lo), s.p.Target(bin.hi), strconv.Itoa(len(names)), strings.Join(names, ", ")})
 		}
 	}
-	for _, v := range verdicts() {
-		if len(marks[v]) > 0 {
-			c.Overlap(scatter(v, marks[v], 11))
-		}
+	if filled < 4 {
+		return nil
 	}
-	return finished(c)
+	title := fmt.Sprintf("%d of %d best estimates lie below the target", below, filled)
+	if below == 0 {
+		title = "no best estimate lies below the target"
+	}
+	if !unknown(s.Mean) {
+		title += "; the crew packs to " + s.p.Spread(s.Mean, s.SD)
+	}
+	f.Title = firstUpper(title)
+	f.Summary = s.Name + ": " + f.Title
+	f.Height = 104 + 15*min(tallest, 14)
+	f.chart = framed(s.p.densityAxis(), opts.YAxis{
+		Type: "value", Name: "bays", NameLocation: "middle", NameGap: 26, Min: 0, Max: max(tallest, 2), MinInterval: 1, AxisLabel: axisLabel(), SplitLine: rowLines(),
+	}, opts.Grid{Left: "24", Right: "22", Top: "26", Bottom: "30"})
+	s.addLimits(f.chart, "end")
+	addMarks(f.chart, marks)
+	return f
 }
 
-// Colours are the style sheet's own, so that light, dark and paper change them without drawing again.
+// bin is a stretch of densities, kg/m³, with the bays in it.
+type bin struct {
+	lo, hi float64
+	bays   []*bay
+}
+
+// bins sorts a section's bays by density. It cuts the shared span into equal stretches of a tenth of a pound a cubic foot or two kilograms a cubic metre;
+// twice that, and again, where the span is wide.
+func (s *section) bins() []bin {
+	at, width := s.p.densities, 0.1*s.p.Of(verify.Density).SI
+	if s.p.Of(verify.Density).SI == 1 {
+		width = 2
+	}
+	for (at.hi-at.lo)/width > 60 {
+		width *= 2
+	}
+	// Edges are multiples of the width, so that they are round numbers in the job's unit.
+	first := math.Floor(at.lo / width)
+	out := make([]bin, int(math.Floor(at.hi/width)-first)+1)
+	for i := range out {
+		out[i].lo, out[i].hi = (first+float64(i))*width, (first+float64(i)+1)*width
+	}
+	for _, b := range s.filled() {
+		if !unknown(b.Density) {
+			i := min(max(int(math.Floor(b.Density/width)-first), 0), len(out)-1)
+			out[i].bays = append(out[i].bays, b)
+		}
+	}
+	return out
+}
+
+// driftFigure shows how the density moves along the fill order: its exponentially weighted mean between the limits that a
+// steady machine keeps (NIST/SEMATECH e-Handbook, 6.3.2.4), both from the findings; nil where there are too few bays or no order.
+func (s *section) driftFigure(n int) *figure {
+	d, p := s.Drift, s.p
+	if d.Method == "" || len(d.Points) < 2 {
+		return nil
+	}
+	f := &figure{
+		ID: fmt.Sprintf("drift-%d", n), Height: 240, Title: firstUpper(driftTitle(d)),
+		Note: "Exponentially weighted mean of the density in fill order, between the limits that a steady machine would keep." + afresh(d.Points),
+		Head: []string{"Bay", "Weighted mean", "Lower limit", "Upper limit"},
+	}
+	f.Summary = s.Name + ": " + f.Title
+	var names []string
+	var mean, lo, hi []opts.LineData
+	for _, at := range d.Points {
+		row := []string{brief(at.Bay.Name)}
+		for _, x := range []float64{at.EWMA, at.Lo, at.Hi} {
+			row = append(row, p.density(x, nan(), nan()))
+		}
+		f.Rows, names = append(f.Rows, row), append(names, row[0])
+		tip := row[0] + " · " + row[1] + " (" + row[2] + " to " + row[3] + ")"
+		mean = append(mean, opts.LineData{Name: tip, Value: p.shown(at.EWMA)})
+		lo = append(lo, opts.LineData{Name: tip, Value: p.shown(at.Lo)})
+		hi = append(hi, opts.LineData{Name: tip, Value: p.shown(at.Hi)})
+	}
+	f.chart = framed(
+		opts.XAxis{Type: "category", Data: names, Name: "bays in fill order", NameLocation: "middle", NameGap: 26, AxisLabel: axisLabel()},
+		opts.YAxis{Type: "value", Name: "density, " + p.unit(verify.Density), NameLocation: "middle", NameGap: 40, Scale: opts.Bool(true), AxisLabel: axisLabel(), SplitLine: rowLines()},
+		opts.Grid{Left: "38", Right: "16", Top: "12", Bottom: "30"})
+	// Limits first, so that the mean is drawn over them.
+	f.chart.SetXAxis(names)
+	line := func(name string, data []opts.LineData, dash string, width float32) {
+		f.chart.AddSeries(name, data, charts.WithLineStyleOpts(opts.LineStyle{Color: inkColor, Type: dash, Width: width}), charts.WithItemStyleOpts(opts.ItemStyle{Color: inkColor}),
+			charts.WithLineChartOpts(opts.LineChart{ShowSymbol: opts.Bool(dash == "solid"), Symbol: "circle", SymbolSize: 6}))
+	}
+	line("upper limit", hi, "dashed", 1)
+	line("lower limit", lo, "dashed", 1)
+	line("weighted mean", mean, "solid", 1.8)
+	return f
+}
+
+// driftTitle says what was found: no drift, bays outside the limits, or a slope, kg/m³ per bay, that no bay shows by itself.
+func driftTitle(d verify.Drift) string {
+	out := 0
+	for _, p := range d.Points {
+		if p.EWMA < p.Lo || p.EWMA > p.Hi {
+			out++
+		}
+	}
+	switch {
+	case !d.Found:
+		return "no drift of the machine is shown"
+	case out > 0:
+		return "the density drifts; " + plural(out, "bay lies", "bays lie") + " outside the limits"
+	case d.Slope > 0:
+		return "the density drifts upward"
+	}
+	return "the density drifts downward"
+}
+
+// afresh says what rows do to the figure with which the machine was set between the bays shown.
+func afresh(points []verify.DriftPoint) string {
+	if points[0].Bay.Run == points[len(points)-1].Bay.Run {
+		return ""
+	}
+	return " The stretches between set rows are taken each by itself."
+}
+
+// Colours are the style sheet's own variables, so that light, dark and paper change them without drawing again.
 const (
 	inkColor  = "var(--ink)"
 	softColor = "var(--soft)"
@@ -239,230 +266,107 @@ const (
 	cardColor = "var(--paper)"
 )
 
-func verdictColor(v verify.Verdict) string { return "var(--" + verdictMark(v).Class + ")" }
-
-// shown rounds a density for a chart: four digits are more than any screen shows.
-func (b *builder) shown(x float64) any {
-	if unknown(x) {
-		return nil
-	}
-	return math.Round(x/b.Of(verify.Density).SI*1e4) / 1e4
-}
-
-func scatter(v verify.Verdict, data []opts.ScatterData, size int) *charts.Scatter {
-	sc := charts.NewScatter()
-	sc.AddSeries(verdictMark(v).Word, data, charts.WithScatterChartOpts(opts.ScatterChart{Symbol: symbol(v), SymbolSize: size}),
-		charts.WithItemStyleOpts(opts.ItemStyle{Color: verdictColor(v), BorderColor: verdictColor(v), BorderWidth: 1.4, Opacity: opts.Float(1)}))
-	return sc
-}
-
-// frame is what all charts share: axes, no title and no legend (they are HTML), no animation.
-func (b *builder) frame(x opts.XAxis, y opts.YAxis, g opts.Grid) []charts.GlobalOpts {
+// framed starts a chart with what all of them share: axes, no title and no legend (they are HTML), no animation.
+func framed(x opts.XAxis, y opts.YAxis, g opts.Grid) *charts.Line {
 	line := &opts.AxisLine{Show: opts.Bool(true), LineStyle: &opts.LineStyle{Color: lineColor}}
 	x.AxisLine, y.AxisLine = line, line
 	x.AxisTick = &opts.AxisTick{Show: opts.Bool(false)} // the boot script does so for y, which has no such field
-	return []charts.GlobalOpts{
+	g.ContainLabel = opts.Bool(true)
+	c := charts.NewLine()
+	c.SetGlobalOptions(
 		charts.WithXAxisOpts(x), charts.WithYAxisOpts(y), charts.WithGridOpts(g), charts.WithAnimation(false),
 		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(false)}), charts.WithTitleOpts(opts.Title{Show: opts.Bool(false)}),
 		charts.WithTooltipOpts(opts.Tooltip{Show: opts.Bool(true), Trigger: "item", Formatter: "{b}", BackgroundColor: cardColor, BorderColor: lineColor}),
+	)
+	return c
+}
+
+// densityAxis is the horizontal axis of densities, the same in all charts that have one.
+func (p *page) densityAxis() opts.XAxis {
+	return opts.XAxis{
+		Type: "value", Name: "density, " + p.unit(verify.Density), NameLocation: "middle", NameGap: 26, Min: p.shown(p.densities.lo), Max: p.shown(p.densities.hi),
+		SplitLine: &opts.SplitLine{Show: opts.Bool(false)}, AxisLabel: axisLabel(),
 	}
 }
 
+// axisLabel is how the numbers and names along an axis look.
 func axisLabel() *opts.AxisLabel {
 	return &opts.AxisLabel{Show: opts.Bool(true), Color: softColor, FontSize: 11}
 }
 
-// everyLabel shows the name of every bay.
-func everyLabel() *opts.AxisLabel {
-	l := axisLabel()
-	l.Interval, l.Color = "0", inkColor
-	return l
-}
-
+// rowLines are the faint lines that lead from a bay's name, or from a number, across the chart.
 func rowLines() *opts.SplitLine {
 	return &opts.SplitLine{Show: opts.Bool(true), LineStyle: &opts.LineStyle{Color: "var(--faint)"}}
 }
 
-// finished takes the options out of a chart.
-func finished(c *charts.Line) (template.JS, error) {
-	c.Validate()
-	return encode(c.JSON())
+// addLimits draws target, aim and ceiling across the chart, their names at the given end.
+func (s *section) addLimits(c *charts.Line, names string) {
+	set := &s.Section.Settings
+	for _, l := range []struct {
+		name, dash string
+		at         float64
+		width      float32
+		named      bool // the aim stands too near the target for a name of its own: the legend has it
+	}{{"target", "solid", set.Target, 1.6, true}, {"aim", "dashed", set.Aim, 1, false}, {"ceiling", "dotted", set.Ceiling, 1.4, true}} {
+		c.AddSeries(l.name, []opts.LineData{}, charts.WithMarkLineNameXAxisItemOpts(opts.MarkLineNameXAxisItem{Name: l.name, XAxis: s.p.shown(l.at)}),
+			charts.WithMarkLineStyleOpts(opts.MarkLineStyle{
+				Symbol: []string{"none", "none"}, Label: &opts.Label{Show: opts.Bool(l.named), Formatter: "{b}", Position: names, Color: softColor, FontSize: 11},
+				LineStyle: &opts.LineStyle{Color: softColor, Type: l.dash, Width: l.width},
+			}))
+	}
 }
 
-// spreadFigure piles the bays' densities up against the target, a mark for each bay.
-func (b *builder) spreadFigure(s *verify.Section, at int, sp span) (*figure, error) {
-	bins := b.bins(s, sp)
-	filled, below := 0, 0
-	for _, bin := range bins {
-		filled += len(bin.bays)
-	}
-	if filled < 4 {
-		return nil, nil
-	}
-	f := &figure{ID: fmt.Sprintf("spread-%d", at+1), Head: []string{"Density from", "to", "Bays", "Which"}}
-	tallest := 0
-	for _, bin := range bins {
-		if len(bin.bays) == 0 {
+// addMarks lays the bays' symbols over a chart, verdict by verdict: a series has one shape and one colour.
+func addMarks(c *charts.Line, marks map[verify.Verdict][]opts.ScatterData) {
+	for _, o := range outcomes() {
+		if len(marks[o.verdict]) == 0 {
 			continue
 		}
-		names := make([]string, len(bin.bays))
-		for i, bay := range bin.bays {
-			names[i] = brief(bay.Bay.Bay.Name)
-			if bay.Density < bay.Bay.Bay.Section.Settings.Target {
-				below++
-			}
-		}
-		tallest = max(tallest, len(bin.bays))
-		f.Rows = append(f.Rows, []string{b.Target(bin.lo), b.Target(bin.hi), strconv.Itoa(len(names)), joinNames(names)})
+		color := "var(--" + o.Class + ")"
+		sc := charts.NewScatter()
+		sc.AddSeries(o.Word, marks[o.verdict], charts.WithScatterChartOpts(opts.ScatterChart{Symbol: o.symbol, SymbolSize: 11}),
+			charts.WithItemStyleOpts(opts.ItemStyle{Color: color, BorderColor: color, BorderWidth: 1.4, Opacity: opts.Float(1)}))
+		c.Overlap(sc)
 	}
-	var err error
-	f.Options, err = b.spreadOptions(s, bins, sp, tallest)
-	f.Height = 104 + 15*min(tallest, 14)
-	f.Title = firstUpper(b.spreadTitle(s, filled, below))
-	f.Note = "Distribution against the target: a mark for each bay at its best estimate."
-	f.Summary = brief(sectionName(s.Section)) + ": " + f.Title
-	return f, err
 }
 
-func (b *builder) spreadTitle(s *verify.Section, filled, below int) string {
-	text := fmt.Sprintf("%d of %d best estimates lie below the target", below, filled)
-	if below == 0 {
-		text = "no best estimate lies below the target"
+// shown rounds a density, kg/m³, for a chart, in the job's unit: four places are more than any screen shows, and keep the record
+// small. Null, which the library does not draw, where it is unknown.
+func (p *page) shown(x float64) any {
+	if unknown(x) {
+		return nil
 	}
-	if unknown(s.Mean) {
-		return text
-	}
-	return text + "; the crew packs to " + b.Spread(s.Mean, s.SD)
+	return math.Round(x/p.Of(verify.Density).SI*1e4) / 1e4
 }
 
-// bin is a stretch of densities with the bays in it.
-type bin struct {
-	lo, hi float64 // kg/m³
-	bays   []placed
-}
-
-// bins cuts the shared span into equal stretches of a tenth of a pound a cubic foot or two kilograms a cubic metre;
-// twice that, and again, where the span is wide.
-func (b *builder) bins(s *verify.Section, sp span) []bin {
-	width := 0.1 * b.Of(verify.Density).SI
-	if b.Of(verify.Density).SI == 1 {
-		width = 2
-	}
-	for (sp.hi-sp.lo)/width > 60 {
-		width *= 2
-	}
-	first := math.Floor(sp.lo / width)
-	out := make([]bin, int(math.Floor(sp.hi/width)-first)+1)
-	for i := range out {
-		out[i].lo, out[i].hi = (first+float64(i))*width, (first+float64(i)+1)*width
-	}
-	for _, bay := range filledOrder(b.f, s.Section) {
-		if bay.Bay.Judged() && !unknown(bay.Density) {
-			i := min(max(int(math.Floor(bay.Density/width)-first), 0), len(out)-1)
-			out[i].bays = append(out[i].bays, bay)
-		}
-	}
-	return out
-}
-
-func joinNames(names []string) string {
-	text := ""
-	for i, n := range names {
-		if i > 0 {
-			text += ", "
-		}
-		text += n
-	}
-	return text
-}
-
-// driftFigure shows how the density moves along the fill order; nil where that was not looked into.
-func (b *builder) driftFigure(s *verify.Section, at int) (*figure, error) {
-	d := s.Drift
-	if d.Method == "" || len(d.Points) < 2 {
-		return nil, nil
-	}
-	options, err := b.driftOptions(d)
-	if err != nil {
-		return nil, err
-	}
-	f := &figure{
-		ID: fmt.Sprintf("drift-%d", at+1), Options: options, Height: 240,
-		Title: firstUpper(driftTitle(d)),
-		Note: "Exponentially weighted mean of the density in fill order, between the limits that a steady machine would keep." +
-			afresh(d.Points),
-		Head: []string{"Bay", "Weighted mean", "Lower limit", "Upper limit"},
-	}
-	for _, p := range d.Points {
-		f.Rows = append(f.Rows, []string{brief(p.Bay.Name), b.density(p.EWMA, nan(), nan()), b.density(p.Lo, nan(), nan()), b.density(p.Hi, nan(), nan())})
-	}
-	f.Summary = brief(sectionName(s.Section)) + ": " + f.Title
-	return f, nil
-}
-
-func driftTitle(d verify.Drift) string {
-	if !d.Found {
-		return "no drift of the machine is shown"
-	}
-	out := 0
-	for _, p := range d.Points {
-		if p.EWMA < p.Lo || p.EWMA > p.Hi {
-			out++
-		}
-	}
-	way := "downward"
-	if d.Slope > 0 {
-		way = "upward"
-	}
-	if out > 0 {
-		return "the density drifts; " + plural(out, "bay lies", "bays lie") + " outside the limits"
-	}
-	return "the density drifts " + way
-}
-
-// afresh says what set rows do to the figure.
-func afresh(points []verify.DriftPoint) string {
-	if !parted(points) {
-		return ""
-	}
-	return " The stretches between set rows are taken each by itself."
-}
-
-// parted says whether the machine was set afresh between the bays shown.
-func parted(points []verify.DriftPoint) bool {
-	return len(points) > 0 && points[0].Bay.Run != points[len(points)-1].Bay.Run
-}
-
-// shareFigure shows what the uncertainty of the densities comes from, by section.
+// shareFigure shows what the uncertainty of the densities comes from: for each section the mean over its bays of each
+// input's share of the variance. It is drawn without a script.
 type shareFigure struct {
 	Title  string
-	Inputs []string
+	Inputs []string // the largest share of the job first
 	Rows   []shareRow
 }
 
+// shareRow is a section's bar, one share an input.
 type shareRow struct {
-	Name  string
-	Parts []sharePart
-	Cells []string
+	Name   string
+	Shares []share
 }
 
-// sharePart is one stretch of a bar, in percent of it, with the number of its pattern.
-type sharePart struct {
-	X, Width float64
-	Class    int
-	Label    string
+// share is one stretch of a bar, all in percent of it, with the number of its pattern.
+type share struct {
+	Input    string
+	Percent  float64
+	X, Width float64 // as drawn
+	Pattern  int
 }
 
-// budgetFigure averages the bays' budgets over each section; nil where there is none.
-func (b *builder) budgetFigure() *shareFigure {
-	inputs := []string{}
-	means := make([]map[string]float64, len(b.f.Sections))
+// Budget is the figure of shares; nil where no bay has a budget.
+func (p *page) Budget() *shareFigure {
+	var inputs []string
 	overall := map[string]float64{}
-	for i := range b.f.Sections {
-		means[i] = b.meanBudget(&b.f.Sections[i])
-	}
-	for i := range b.f.Bays {
-		for _, s := range b.f.Bays[i].Budget {
+	for i := range p.f.Bays {
+		for _, s := range p.f.Bays[i].Budget {
 			if _, seen := overall[s.Input]; !seen {
 				inputs = append(inputs, s.Input)
 			}
@@ -472,27 +376,32 @@ func (b *builder) budgetFigure() *shareFigure {
 	if len(inputs) == 0 {
 		return nil
 	}
-	sortByShare(inputs, overall)
-	f := &shareFigure{Title: "What limits certainty here: the " + inputName(inputs[0])}
-	for _, in := range inputs {
-		f.Inputs = append(f.Inputs, inputName(in))
-	}
-	for i := range b.f.Sections {
-		if len(means[i]) > 0 {
-			f.Rows = append(f.Rows, shareRowOf(brief(sectionName(b.f.Sections[i].Section)), inputs, means[i]))
+	// Equal shares keep the order in which the bays name them: the same input gives the same bytes.
+	slices.SortStableFunc(inputs, func(a, b string) int { return cmp.Compare(overall[b], overall[a]) })
+	f := &shareFigure{Title: "What limits certainty here: the " + inputName(inputs[0]), Inputs: inputs}
+	for _, s := range p.Sections {
+		if mean := s.meanBudget(); len(mean) > 0 {
+			row, x := shareRow{Name: s.Name}, 0.0
+			for i, in := range inputs {
+				w := 100 * mean[in]
+				row.Shares = append(row.Shares, share{in, w, round2(x), round2(w), min(i, 5)})
+				x += w
+			}
+			f.Rows = append(f.Rows, row)
 		}
 	}
 	return f
 }
 
-func (b *builder) meanBudget(s *verify.Section) map[string]float64 {
+// meanBudget averages the shares of the variance over the bays that have them: an input that a bay does not name has no share
+// in it. Shares are of 1, by input.
+func (s *section) meanBudget() map[string]float64 {
 	mean, n := map[string]float64{}, 0.0
-	for _, bay := range baysOf(b.f, s.Section) {
-		if len(bay.Budget) == 0 {
-			continue
+	for _, b := range s.Bays {
+		if len(b.Budget) > 0 {
+			n++
 		}
-		n++
-		for _, share := range bay.Budget {
+		for _, share := range b.Budget {
 			mean[share.Input] += share.Share
 		}
 	}
@@ -502,92 +411,51 @@ func (b *builder) meanBudget(s *verify.Section) map[string]float64 {
 	return mean
 }
 
-func shareRowOf(name string, inputs []string, mean map[string]float64) shareRow {
-	row, x := shareRow{Name: name}, 0.0
-	for i, in := range inputs {
-		w := 100 * mean[in]
-		row.Cells = append(row.Cells, number(w, 0)+" %")
-		if w > 0 {
-			row.Parts = append(row.Parts, sharePart{round2(x), round2(w), min(i, 5), inputName(in) + " " + number(w, 0) + " %"})
-		}
-		x += w
-	}
-	return row
+// bagFigure compares by section what the target asks for, what the aim asks for, and what was used. It is drawn without a
+// script: bars in percent of the longest.
+type bagFigure struct {
+	Title   string
+	Rows    []bagRow
+	longest float64
 }
 
-// sortByShare puts the largest share first; equal ones keep their order.
-func sortByShare(inputs []string, share map[string]float64) {
-	for i := 1; i < len(inputs); i++ {
-		for j := i; j > 0 && share[inputs[j]] > share[inputs[j-1]]; j-- {
-			inputs[j], inputs[j-1] = inputs[j-1], inputs[j]
-		}
-	}
+// bagRow are a section's counts; Empties is NaN where nobody counted them.
+type bagRow struct {
+	Name                             string
+	Required, Planned, Used, Empties float64
 }
 
-// barFigure shows bags planned and used by section; it is drawn without a script.
-type barFigure struct {
-	Title string
-	Rows  []barRow
-}
-
-// barRow is one section's bars, as shares of the longest, and its figures.
-type barRow struct {
-	Name                    string
-	Required, Planned, Used float64 // 0 to 100
-	RequiredText            string
-	PlannedText, UsedText   string
-	Empties                 string
-}
-
-// bagFigure compares what the target asks for, what the aim asks for, and what was used; nil where no bags were counted.
-func (b *builder) bagFigure() *barFigure {
-	longest := 0.0
-	type counts struct{ required, planned, used float64 }
-	all := make([]counts, len(b.f.Sections))
-	for i := range b.f.Sections {
-		s := &b.f.Sections[i]
-		set := s.Section.Settings
-		all[i] = counts{s.BagsRequired, s.BagsRequired * set.Aim / set.Target, s.Bags}
-		for _, x := range []float64{all[i].required, all[i].planned, all[i].used} {
+// Bags is the figure of bags; nil where none were counted.
+func (p *page) Bags() *bagFigure {
+	f := &bagFigure{Title: "Every section took at least the bags that the target asks for"}
+	short := 0
+	for _, s := range p.Sections {
+		set := &s.Section.Settings
+		row := bagRow{s.Name, s.BagsRequired, s.BagsRequired * set.Aim / set.Target, s.sums.Bags, s.Section.BagsUsed}
+		// Weighed sections have no bags: NaN, no bar and no say in the scale.
+		for _, x := range []float64{row.Required, row.Planned, row.Used} {
 			if !unknown(x) {
-				longest = math.Max(longest, x)
+				f.longest = math.Max(f.longest, x)
 			}
 		}
-	}
-	if longest == 0 {
-		return nil
-	}
-	f := &barFigure{Title: b.bagTitle()}
-	for i := range b.f.Sections {
-		s, n := &b.f.Sections[i], all[i]
-		row := barRow{
-			Name: brief(sectionName(s.Section)), Required: bar(n.required, longest), Planned: bar(n.planned, longest), Used: bar(n.used, longest),
-			RequiredText: number(n.required, 1), PlannedText: number(n.planned, 1), UsedText: bags(n.used), Empties: blank,
-		}
-		if !unknown(s.Section.BagsUsed) {
-			row.Empties = bags(s.Section.BagsUsed)
+		if row.Used < row.Required {
+			short++
 		}
 		f.Rows = append(f.Rows, row)
+	}
+	if f.longest == 0 {
+		return nil
+	}
+	if short > 0 {
+		f.Title = plural(short, "section took", "sections took") + " fewer bags than the target asks for"
 	}
 	return f
 }
 
-func bar(x, longest float64) float64 {
+// Bar is the length of a bar in percent of the longest; an unknown count has none.
+func (f *bagFigure) Bar(x float64) float64 {
 	if unknown(x) {
 		return 0
 	}
-	return round2(100 * x / longest)
-}
-
-func (b *builder) bagTitle() string {
-	short := 0
-	for _, s := range b.f.Sections {
-		if s.Bags < s.BagsRequired {
-			short++
-		}
-	}
-	if short == 0 {
-		return "Every section took at least the bags that the target asks for"
-	}
-	return plural(short, "section took", "sections took") + " fewer bags than the target asks for"
+	return round2(100 * x / f.longest)
 }

@@ -9,11 +9,16 @@ import (
 	"fmt"
 	"html"
 	"io"
+	"maps"
 	"math"
 	"slices"
 	"strconv"
 	"strings"
 )
+
+// What was computed again is held against a record in two ways. Compare walks through the findings, which every version of
+// the same method gives alike, and is what a record stands or falls with. FirstChange compares the pages byte for byte, which
+// only the same version on the same kind of processor can be asked for, and says where they part in words of the page.
 
 // Difference is one figure that comes out otherwise when it is computed again.
 type Difference struct {
@@ -35,20 +40,16 @@ const mostDifferences = 20
 // Method returns the number of the method by which the findings of the record were computed: 1 where it names none, 0 where
 // what stands there is no such number.
 func (o *Opened) Method() int {
-	doc, err := decode(o.Findings)
-	if err != nil {
+	var findings struct {
+		Method json.RawMessage `json:"method"`
+	}
+	if err := json.Unmarshal(o.Findings, &findings); err != nil {
 		return 0
 	}
-	findings, ok := doc.(map[string]any)
-	if !ok {
-		return 0
-	}
-	stated, ok := findings["method"]
-	if !ok {
+	if findings.Method == nil {
 		return 1
 	}
-	digits, _ := stated.(json.Number)
-	n, err := strconv.Atoi(digits.String())
+	n, err := strconv.Atoi(string(findings.Method))
 	if err != nil || n < 1 {
 		return 0
 	}
@@ -63,6 +64,7 @@ func (o *Opened) CompareFiles() ([]Difference, error) {
 		return nil, fmt.Errorf("the findings in the record: %w", err)
 	}
 	findings, _ := doc.(map[string]any)
+	// The same shape as the findings' own list of inputs, so that one walk compares both.
 	inside := []any{}
 	for _, f := range o.Carried.Files {
 		sum := sha256.Sum256(f.Raw)
@@ -89,6 +91,7 @@ func Compare(stated, now []byte) ([]Difference, error) {
 	return c.found, nil
 }
 
+// decode reads one JSON document and nothing behind it. Numbers stay as they were written: a float would hide the last digits.
 func decode(doc []byte) (any, error) {
 	var v any
 	d := json.NewDecoder(bytes.NewReader(doc))
@@ -102,8 +105,11 @@ func decode(doc []byte) (any, error) {
 	return v, nil
 }
 
+// comparison walks both documents at once and gathers what differs. A place is written as the way through the findings:
+// .bays[north slope b7].density.
 type comparison struct{ found []Difference }
 
+// differ keeps a difference, up to as many as the list shows.
 func (c *comparison) differ(where string, a, b any) {
 	if len(c.found) < mostDifferences {
 		c.found = append(c.found, Difference{strings.TrimPrefix(where, "."), short(a), short(b)})
@@ -116,12 +122,14 @@ func short(v any) string {
 	if err != nil {
 		return "?"
 	}
+	// A bay that one of them lacks is a long document: its start is enough to know it by.
 	if s := []rune(string(b)); len(s) > 60 {
 		return string(s[:60]) + "…"
 	}
 	return string(b)
 }
 
+// value compares two values of any kind; values of different kinds differ.
 func (c *comparison) value(where string, a, b any) {
 	switch x := a.(type) {
 	case map[string]any:
@@ -146,6 +154,7 @@ func (c *comparison) value(where string, a, b any) {
 	c.differ(where, a, b)
 }
 
+// object compares key by key. Sentences and the tool are passed over; a key that one of them lacks is a difference.
 func (c *comparison) object(where string, a, b map[string]any) {
 	for _, key := range keys(a, b) {
 		if key == "text" || where == "" && key == "tool" {
@@ -155,6 +164,9 @@ func (c *comparison) object(where string, a, b map[string]any) {
 		y, inB := b[key]
 		if where == "" && key == "method" && !inA { // written before there was a number: method 1
 			x, inA = json.Number("1"), true
+		}
+		if where == ".settings" && !inB {
+			continue // a setting that this version has no more: a figure that rested on it differs itself
 		}
 		if inA != inB {
 			c.differ(where+"."+key, x, y)
@@ -166,19 +178,22 @@ func (c *comparison) object(where string, a, b map[string]any) {
 
 // keys lists the keys of both in one fixed order: the files inside first, since all else follows from them.
 func keys(a, b map[string]any) []string {
-	var out []string
-	for k := range a {
-		out = append(out, k)
-	}
-	for k := range b {
-		if _, ok := a[k]; !ok {
-			out = append(out, k)
+	all := map[string]bool{}
+	for _, m := range []map[string]any{a, b} {
+		for key := range m {
+			all[key] = true
 		}
 	}
-	slices.SortFunc(out, func(x, y string) int { return strings.Compare(rank(x), rank(y)) })
-	return out
+	rank := func(key string) string {
+		if key == "inputs" {
+			return "" // before all else
+		}
+		return key
+	}
+	return slices.SortedFunc(maps.Keys(all), func(x, y string) int { return strings.Compare(rank(x), rank(y)) })
 }
 
+// list compares entry by entry. Of lists of different lengths only that is said: which entry is new cannot be known.
 func (c *comparison) list(where string, a, b []any) {
 	if len(a) != len(b) {
 		c.differ(where, fmt.Sprintf("%d entries", len(a)), fmt.Sprintf("%d entries", len(b)))
@@ -187,13 +202,6 @@ func (c *comparison) list(where string, a, b []any) {
 	for i := range a {
 		c.value(fmt.Sprintf("%s[%s]", where, nameOf(a[i], i)), a[i], b[i])
 	}
-}
-
-func rank(key string) string {
-	if key == "inputs" {
-		return ""
-	}
-	return key
 }
 
 // nameOf names a bay, section or file of a list, else its place.
@@ -216,7 +224,7 @@ func nameOf(v any, i int) string {
 	return fmt.Sprint(i)
 }
 
-// same tells whether two numbers are one within the tolerance.
+// same tells whether two numbers are one within the tolerance: |x - y| ≤ max(nothing, near·max(|x|, |y|)).
 func same(a, b json.Number) bool {
 	if a == b {
 		return true
@@ -229,6 +237,7 @@ func same(a, b json.Number) bool {
 // FirstChange says where the first byte stands in which two pages differ: the bay, where it is in a bay's row or card, else
 // the part of the page; "" where the pages are the same. The digests are left out of the comparison.
 func FirstChange(a, b []byte) string {
+	// Two pages that differ anywhere have different digests: those say nothing about where.
 	at, n := 0, min(len(a), len(b))
 	skip, _ := findDigest(a)
 	for at < n && (a[at] == b[at] || at >= skip && at < skip+digestSize) {
@@ -240,11 +249,13 @@ func FirstChange(a, b []byte) string {
 	return placeAt(a, at)
 }
 
-// placeAt says what stands at a byte of the page.
+// placeAt says what stands at a byte of the page. It looks for the marks that the templates bays and cards write: whoever
+// changes those changes them here (TestFirstChange).
 func placeAt(page []byte, at int) string {
 	part, from := partAt(page, at)
 	inside := page[from:at]
 	switch part {
+	// A row of the table stands below the row that names its section; a card names both in its head.
 	case "bays":
 		if row := bytes.LastIndex(inside, []byte(`<tr class="v-`)); row >= 0 {
 			run := max(0, bytes.LastIndex(inside[:row], []byte(`<tr class="run">`)))
@@ -274,6 +285,7 @@ func partAt(page []byte, at int) (id string, from int) {
 	return string(name), from
 }
 
+// partNames says the parts of the page, by the id of their element, in words.
 func partNames() map[string]string {
 	return map[string]string{
 		"glance": "the job at a glance", "map": "the map", "charts": "the charts", "bays": "the table of bays", "evidence": "the evidence of the bays",
@@ -290,7 +302,7 @@ func nameBay(bay, section []byte) string {
 	return name
 }
 
-// isolated returns the text of the first isolated piece of markup; names stand in one each.
+// isolated returns the text of the first bdi element of a piece of markup; names stand in one each.
 func isolated(markup []byte) string {
 	_, rest, _ := bytes.Cut(markup, []byte("<bdi>"))
 	text, _, _ := bytes.Cut(rest, []byte("</bdi>"))

@@ -4,5 +4,26 @@
 //
 // It decides nothing. Numbers come from the findings; what is worked out here only places ink: scales, bins, the lengths
 // of bars. It imports report, report/say, verify, verify/measure, model, go-echarts, golang.org/x/image and the standard
-// library. It opens no file and reads no clock: the same input gives the same bytes.
+// library. It opens no file but the photos of the job's folder that it is handed, and reads no clock: the same input gives
+// the same bytes.
+//
+// # How a page comes about
+//
+// Write makes a page from the findings (record.go) with a view of every section and every bay (section.go). The templates in
+// report/assets walk over these and call their methods; there is one template for each part of the page:
+//
+//	head, glance, map   glance.go, draw.go   whose job, how many bays may be closed, the bays as they lie
+//	charts              charts.go            densities, distribution, drift; bags and shares of the variance
+//	bays, cards         bay.go               a row and a card for every bay
+//	papers, checks      papers.go            certificate and receipt, design checks
+//	method, carry       record.go, carry.go  how it was judged, all settings, what is carried inside
+//
+// The digest is put in last. Open, Compare and FirstChange read a record again (carry.go, compare.go).
+//
+// # What holds for every byte of it
+//
+// Whatever stands in a log is escaped by html/template and isolated by a bdi element. Only what the package itself wrote,
+// or JSON that it escaped, is marked as safe (template.JS, template.CSS, template.HTMLAttr). Characters that turn the
+// direction of writing are made visible. The page's policy lets no script run but its own two, by their hashes, and fetches
+// nothing. Colour is never the only sign of a verdict: each has a word, a shape and a pattern.
 package record

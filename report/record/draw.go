@@ -9,70 +9,58 @@ import (
 	"bayproof/verify"
 )
 
-// drawnMap is the bays as they lie: one scale for width and length over the whole job.
-type drawnMap struct {
-	Title    string
-	Sections []mapSection
-	Scale    string  // what the scale bar stands for
-	ScalePx  float64 // its length
-	Empty    bool    // an empty length is drawn somewhere
-	Missing  bool
-}
-
-type mapSection struct {
-	Link, Name, Title string
-	Bays              []mapBay
-}
+// The map is drawn by the templates as SVG, one small drawing a bay. Lengths come in metres from the first piece of the bay,
+// the bay itself; pieces added or taken away are not drawn. In a drawing x runs to the right and y downward from its upper
+// left corner, px.
 
 // mapBay is one bay seen square to its face, its low end at the bottom.
 type mapBay struct {
 	mark
-	Link, Name, Label, Density string
-	Width, Height              float64 // of the drawing, px
-	Outline, Void              string  // points of polygons
-	HoleX, HoleY               float64
-	Hole                       bool
+	ID, Name, Label, Density string
+	Width, Height            float64 // of the drawing, px
+	Outline, Void            string  // corners of polygons; no void where no empty length is suspected
+	HoleX, HoleY             float64
+	Hole                     bool
 }
 
+// Sizes of the map's drawings.
 const (
 	mapWidest = 90.0 // px: the widest bay
 	mapPad    = 2.0  // px round a bay, for its outline
 )
 
-func (b *builder) drawnMap() drawnMap {
-	perMetre := b.mapScale()
-	m := drawnMap{Title: b.mapTitle()}
-	m.Scale, m.ScalePx = "5 ft", 5*model.Foot*perMetre
-	if b.System == model.SI {
-		m.Scale, m.ScalePx = "1 m", perMetre
-	}
-	for i := range b.f.Sections {
-		s := &b.f.Sections[i]
-		ms := mapSection{Link: sectionID(i), Name: brief(sectionName(s.Section)), Title: b.sectionTitle(s)}
-		for _, bay := range filledOrder(b.f, s.Section) {
-			mb := b.mapBay(bay, perMetre)
-			m.Empty = m.Empty || mb.Void != ""
-			ms.Bays = append(ms.Bays, mb)
+// setMap draws the bays as they lie: one scale for width and length over the whole job, those that nobody logged at the end
+// of their section.
+func (p *page) setMap() {
+	scale := p.mapScale()
+	for _, s := range p.Sections {
+		for _, b := range s.Bays {
+			s.Map = append(s.Map, b.drawn(scale))
 		}
 		for range s.Missing {
-			m.Missing = true
-			ms.Bays = append(ms.Bays, b.missingBay(s, perMetre))
+			s.Map = append(s.Map, s.missingBay(scale))
 		}
-		m.Sections = append(m.Sections, ms)
 	}
-	return m
 }
 
-// mapScale returns px per metre so that the longest and the widest bay fit.
-func (b *builder) mapScale() float64 {
-	longest, widest := 0.0, 0.0
-	for i := range b.f.Bays {
-		w, _, l, l2 := face(b.f.Bays[i].Bay)
+// mapScale returns px per metre, one scale for both directions of all bays, so that the longest and the widest bay fit into
+// their places. Where there are many bays the places are lower.
+func (p *page) mapScale() float64 {
+	longest, widest, tallest := 0.0, 0.0, 190.0 // m, m, px
+	for _, b := range p.bays {
+		w, _, l, l2 := face(b.Bay)
 		longest, widest = math.Max(longest, math.Max(l, l2)), math.Max(widest, w)
+	}
+	switch {
+	// The map of a large job is to stay on a few screens.
+	case len(p.bays) > 200:
+		tallest = 80
+	case len(p.bays) > 80:
+		tallest = 120
 	}
 	scale := 90.0
 	if longest > 0 {
-		scale = math.Min(scale, tallest(len(b.f.Bays))/longest)
+		scale = math.Min(scale, tallest/longest)
 	}
 	if widest > 0 {
 		scale = math.Min(scale, mapWidest/widest)
@@ -80,15 +68,46 @@ func (b *builder) mapScale() float64 {
 	return scale
 }
 
-// tallest is the height, px, of the longest bay of a job: lower where there are many.
-func tallest(bays int) float64 {
-	switch {
-	case bays > 200:
-		return 80
-	case bays > 80:
-		return 120
+// Scale is what the map's scale bar stands for.
+func (p *page) Scale() string {
+	if p.System == model.SI {
+		return "1 m"
 	}
-	return 190
+	return "5 ft"
+}
+
+// ScalePx is the length of the map's scale bar, px.
+func (p *page) ScalePx() float64 {
+	if p.System == model.SI {
+		return p.mapScale()
+	}
+	return 5 * model.Foot * p.mapScale()
+}
+
+// MapTitle says how many bays may hide an empty length.
+func (p *page) MapTitle() string {
+	n := 0
+	for _, b := range p.bays {
+		if b.suspected() {
+			n++
+		}
+	}
+	if n == 0 {
+		return "The bays as they lie: no empty length is suspected"
+	}
+	return "The bays as they lie: " + plural(n, "bay", "bays") + " with an empty length suspected"
+}
+
+// HasVoids tells whether an empty length is drawn somewhere.
+func (p *page) HasVoids() bool {
+	for _, s := range p.Sections {
+		for _, b := range s.Map {
+			if b.Void != "" {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // face returns the widths at both ends and the lengths of both sides of a bay's face, in metres; zeros where nobody measured.
@@ -96,83 +115,93 @@ func face(b *model.Bay) (w, w2, l, l2 float64) {
 	if len(b.Pieces) == 0 {
 		return 0, 0, 0, 0
 	}
-	p := b.Pieces[0]
-	w, l = value(p.Width, 0), value(p.Length, 0)
-	return w, value(p.Width2, w), l, value(p.Length2, l)
+	p := &b.Pieces[0]
+	w, l = meanOr(&p.Width, 0), meanOr(&p.Length, 0)
+	return w, meanOr(&p.Width2, w), l, meanOr(&p.Length2, l)
 }
 
-func value(r model.Reading, otherwise float64) float64 {
+// meanOr is the mean of a reading in metres, or another figure where there is none.
+func meanOr(r *model.Reading, otherwise float64) float64 {
 	if r.State == model.Absent || len(r.Values) == 0 {
 		return otherwise
 	}
 	return r.Mean()
 }
 
-func (b *builder) mapBay(bay placed, scale float64) mapBay {
-	w, w2, l, l2 := face(bay.Bay.Bay)
+// drawn draws a bay at a scale of px per metre: its outline, the fill hole, and the suspected empty length at the end away
+// from the hole.
+func (b *bay) drawn(scale float64) mapBay {
+	w, w2, l, l2 := face(b.Bay)
 	w, w2, l, l2 = w*scale, w2*scale, l*scale, l2*scale
-	m := mapBay{mark: markOf(bay.Bay), Link: bayID(bay.At), Name: brief(bay.Bay.Bay.Name)}
-	m.Width, m.Height = math.Max(w, w2)+2*mapPad, math.Max(l, l2)+2*mapPad
+	m := mapBay{mark: b.mark, ID: b.ID, Name: b.Name, Width: math.Max(w, w2) + 2*mapPad, Height: math.Max(l, l2) + 2*mapPad}
+	// The low end (width w) lies at the bottom, the far end (w2) at the top, both centred; the sides l and l2 may differ: a bay
+	// under a hip is cut askew.
 	foot, side := m.Height-mapPad, (math.Max(w, w2)-w2)/2
 	left := mapPad + (math.Max(w, w2)-w)/2
 	m.Outline = points(left, foot, left+w, foot, mapPad+side+w2, foot-l2, mapPad+side, foot-l)
-	if bay.Bay.Judged() {
-		m.Density = b.figure(bay.Density, half(bay.Bay))
+	if b.Judged() {
+		m.Density = b.p.figure(b.Density, b.half())
 	}
 	m.Label = joined(", ", m.Name, m.Word, m.Density)
-	b.drawEvidence(&m, bay, scale, left, w, l)
-	return m
-}
-
-// drawEvidence adds the suspected empty length, at the end away from the fill hole, and the hole itself.
-func (b *builder) drawEvidence(m *mapBay, bay placed, scale, left, w, l float64) {
-	foot := m.Height - mapPad
-	hole := math.NaN()
-	if fill := bay.Bay.Bay.Fill; fill != nil {
-		hole = fill.Hole
+	hole := nan()
+	if b.Bay.Fill != nil {
+		hole = b.Bay.Fill.Hole
 	}
 	if !unknown(hole) {
 		m.Hole, m.HoleX, m.HoleY = true, round2(left+w/2), round2(foot-math.Min(hole*scale, l))
 	}
-	empty := bay.EmptyLength * scale
-	if !suspected(bay.Bay) || !(empty > 0) {
-		return
+	if empty := b.EmptyLength * scale; b.suspected() && empty > 0 {
+		empty = math.Min(empty, l)
+		top := foot - l // where the hole is low, or nobody said where it is
+		if !unknown(hole) && hole*scale > l/2 {
+			top = foot - empty
+		}
+		m.Void = points(left, top+empty, left+w, top+empty, left+w, top, left, top)
+		m.Label += ", empty length suspected " + b.p.Length(b.EmptyLength)
 	}
-	empty = math.Min(empty, l)
-	lo := foot - l // top: the hole is low, or nobody said where it is
-	if !unknown(hole) && hole*scale > l/2 {
-		lo = foot - empty
-	}
-	m.Void = points(left, lo+empty, left+w, lo+empty, left+w, lo, left, lo)
-	m.Label += ", empty length suspected " + b.Length(bay.EmptyLength)
+	return m
 }
 
-// suspected tells whether a bay's empty length is worth drawing: something that is not answered speaks for it.
-func suspected(b *verify.Bay) bool {
+// suspected tells whether a bay's empty length is worth drawing: the bay is short, or something that is not answered speaks
+// for a void.
+func (b *bay) suspected() bool {
 	if unknown(b.EmptyLength) || !b.Judged() || b.Verdict == verify.Close {
 		return false
 	}
 	for _, r := range b.Reasons {
-		if !r.IsAnswered() && r.Code == "short-of-crew" {
+		if !r.IsAnswered() && r.Code == verify.ShortOfCrew {
 			return true
 		}
 	}
 	return b.Verdict == verify.Add
 }
 
-func (b *builder) missingBay(s *verify.Section, scale float64) mapBay {
-	w, l := value(s.Section.Typical.Width, 0.4), value(s.Section.Typical.Length, 0)
-	if bays := baysOf(b.f, s.Section); l == 0 && len(bays) > 0 {
-		w, _, l, _ = face(bays[0].Bay.Bay)
+// missingBay stands for a bay that nobody logged, as large as is typical of its section, else as its first bay.
+func (s *section) missingBay(scale float64) mapBay {
+	// 0.4 m is a bay between framing 16 in on center, where the table says nothing.
+	typical := &s.Section.Typical
+	w, l := meanOr(&typical.Width, 0.4), meanOr(&typical.Length, 0)
+	if l == 0 && len(s.Bays) > 0 {
+		w, _, l, _ = face(s.first().Bay)
 	}
 	w, l = w*scale, l*scale
 	return mapBay{
-		mark: mark{"NOT IN LOG", "missing"}, Name: "?", Label: "a bay that nobody logged", Link: "warnings",
+		mark: notInLog(), Name: "?", Label: "a bay that nobody logged", ID: "warnings",
 		Width: w + 2*mapPad, Height: l + 2*mapPad, Outline: points(mapPad, l+mapPad, w+mapPad, l+mapPad, w+mapPad, mapPad, mapPad, mapPad),
 	}
 }
 
-// points writes the corners of a polygon.
+// first is the section's first bay in the log.
+func (s *section) first() *bay {
+	for _, b := range s.p.bays {
+		if b.Bay.Section == s.Section {
+			return b
+		}
+	}
+	return nil
+}
+
+// points writes the corners of a polygon, x and y in turn, as SVG has them; y runs downward.
 func points(xy ...float64) string {
 	parts := make([]string, 0, len(xy)/2)
 	for i := 0; i+1 < len(xy); i += 2 {
@@ -181,4 +210,5 @@ func points(xy ...float64) string {
 	return strings.Join(parts, " ")
 }
 
+// round2 rounds what is drawn to hundredths of a pixel, or of a percent.
 func round2(x float64) float64 { return math.Round(x*100) / 100 }

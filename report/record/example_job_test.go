@@ -182,6 +182,7 @@ func exampleAmendment(b *verify.Bay, s *model.Section, name string, line int, at
 	amended.Reach, amended.Hole = old.Reach, old.Hole
 	b.Bay.Fill, b.Bay.Rows, b.Bay.Moves = amended, []*model.Entry{old, amended}, []*model.Entry{amended}
 	b.Bay.Dead[old] = "amended"
+	b.Amended = []verify.Amendment{{Row: amended, Replaced: old, Minutes: 42}}
 }
 
 func exampleRow(section, bay, entry string, line int, at time.Time, _ string, es exampleSection) *model.Entry {
@@ -244,18 +245,28 @@ func finish(s *verify.Section, f *verify.Findings, ms *model.Section) {
 	s.Mean, s.SD = s.Density*1.003, 0.1*model.PoundPerCubicFoot
 	s.LowerTolerance = s.Mean - 2.2*s.SD
 	if s.Expected > 0 {
-		s.Missing = s.Expected - len(baysOf(f, ms))
+		s.Missing = s.Expected - len(baysIn(f, ms))
 	}
 	if s.Bays < 8 {
 		return
 	}
 	s.Drift = verify.Drift{Method: "ewma", Slope: -0.1, USlope: 0.08, Z: -1.2}
 	ew := s.Mean
-	for i, b := range baysOf(f, ms) {
+	for i, b := range baysIn(f, ms) {
 		ew += 0.3 * (b.Density - ew)
 		w := set.Target * 0.02 * (1 + math.Min(float64(i), 5)/5)
-		s.Drift.Points = append(s.Drift.Points, verify.DriftPoint{Bay: b.Bay.Bay, EWMA: ew, Lo: s.Mean - w, Hi: s.Mean + w})
+		s.Drift.Points = append(s.Drift.Points, verify.DriftPoint{Bay: b.Bay, EWMA: ew, Lo: s.Mean - w, Hi: s.Mean + w})
 	}
+}
+
+func baysIn(f *verify.Findings, s *model.Section) []*verify.Bay {
+	var out []*verify.Bay
+	for i := range f.Bays {
+		if f.Bays[i].Bay.Section == s {
+			out = append(out, &f.Bays[i])
+		}
+	}
+	return out
 }
 
 func exampleTotals(f *verify.Findings) verify.Totals {

@@ -3,65 +3,50 @@ package record
 import (
 	"fmt"
 	"slices"
-	"strings"
+	"strconv"
 	"unicode/utf8"
 
 	"bayproof/verify"
 )
 
-// glance is what a supervisor sees first.
-type glance struct {
-	Headline string
-	Tiles    []tile
-	Notes    []string
-	First    []todo
-	Rest     int // bays to be seen to that the list leaves to the table
-	Sections []sectionRow
-	Total    sectionRow
+// The first screen is for whoever signs the job off: one line that says how far it is, the bays to be seen to, the pounds by
+// section. It counts and sums nothing that the findings have not counted; details stand further down, one link away.
+
+// fact is a name with a value.
+type fact struct{ Name, Value string }
+
+// Long tells whether a value needs the room of two.
+func (f fact) Long() bool { return utf8.RuneCountInString(f.Value) > 24 }
+
+// given leaves out the facts whose value nobody gave. Papers do not use it: there an empty value is a line to fill in by hand.
+func given(facts ...fact) []fact {
+	return slices.DeleteFunc(facts, func(f fact) bool { return f.Value == "" })
 }
 
-// tile is one count of bays.
-type tile struct {
-	mark
-	Count int
-	Means string
+// when is a text that stands only under a condition, empty else.
+func when(holds bool, text string) string {
+	if !holds {
+		return ""
+	}
+	return text
 }
 
-// todo is one bay with what is to be done about it.
-type todo struct {
-	mark
-	Link, Section, Bay, Do string
+// Facts open the page: whose job it is.
+func (p *page) Facts() []fact {
+	s := &p.f.Job.Settings
+	return given(
+		fact{"Site", s.Site}, fact{"Date", s.Date}, fact{"Crew", s.Crew}, fact{"Installer", s.Installer}, fact{"Programme", s.Program}, fact{"Work order", s.WorkOrder},
+		fact{"Material", joined(" · ", s.Material, s.Manufacturer, s.Product, s.Lot)},
+	)
 }
 
-// firstShown is how many bays the list of what to do shows before it points to the table.
-const firstShown = 12
+// Differs names the settings that a verdict rests on and that are not the usual; empty where all are.
+func (p *page) Differs() string { return p.NotDefault(p.f.Job) }
 
-func (b *builder) glance() glance {
-	t := b.f.Totals
-	g := glance{Headline: b.headline(), Notes: b.glanceNotes()}
-	for _, v := range verdicts() {
-		g.Tiles = append(g.Tiles, tile{verdictMark(v), count(t, v), meaning(v)})
-	}
-	if n := t.NotFilled; n > 0 {
-		g.Tiles = append(g.Tiles, tile{mark{"NOT FILLED", "open"}, n, "in the log, no material yet"})
-	}
-	if n := t.NotInLog; n > 0 {
-		g.Tiles = append(g.Tiles, tile{mark{"NOT IN LOG", "missing"}, n, "counted, and nobody logged them"})
-	}
-	g.First = b.todo()
-	if len(g.First) > firstShown {
-		g.Rest = len(g.First) - firstShown
-		g.First = g.First[:firstShown]
-	}
-	for i := range b.f.Sections {
-		g.Sections = append(g.Sections, b.sectionRow(&b.f.Sections[i], i))
-	}
-	g.Total = b.totalRow()
-	return g
-}
-
-func (b *builder) headline() string {
-	t := b.f.Totals
+// Headline says in one line what a supervisor wants to know first: how many bays may be closed. Bays that were forgotten are
+// open too.
+func (p *page) Headline() string {
+	t := p.f.Totals
 	open := t.Add + t.Probe + t.Measure + t.NotFilled + t.NotInLog
 	switch {
 	case t.Bays == 0:
@@ -73,11 +58,36 @@ func (b *builder) headline() string {
 	case t.Close == 0:
 		return fmt.Sprintf("No bay of %d may be closed yet", t.Bays+t.NotInLog)
 	}
-	return fmt.Sprintf("%d of %d bays may be closed; %d %s something first", t.Close, t.Bays+t.NotInLog, open, verb(open, "asks for", "ask for"))
+	return fmt.Sprintf("%d of %d bays may be closed; %s something first", t.Close, t.Bays+t.NotInLog, plural(open, "asks for", "ask for"))
 }
 
-func (b *builder) glanceNotes() []string {
-	t := b.f.Totals
+// tile is one count of bays.
+type tile struct {
+	mark
+	Count int
+	Means string
+}
+
+// Tiles count the bays by verdict, then those that have none because they were not filled or not logged.
+func (p *page) Tiles() []tile {
+	t := p.f.Totals
+	counts := map[verify.Verdict]int{verify.Add: t.Add, verify.Probe: t.Probe, verify.Measure: t.Measure, verify.Close: t.Close}
+	var out []tile
+	for _, o := range outcomes() {
+		out = append(out, tile{o.mark, counts[o.verdict], o.means})
+	}
+	if t.NotFilled > 0 {
+		out = append(out, tile{notFilled(), t.NotFilled, "in the log, no material yet"})
+	}
+	if t.NotInLog > 0 {
+		out = append(out, tile{notInLog(), t.NotInLog, "counted, and nobody logged them"})
+	}
+	return out
+}
+
+// Notes say what the counts alone do not: what the CLOSE rest on, closings too early, bags that no bay took.
+func (p *page) Notes() []string {
+	t := p.f.Totals
 	var out []string
 	if t.Close > 0 {
 		out = append(out, fmt.Sprintf("Of %d CLOSE, %d by their own count and %d with the help of the crew's other bays.", t.Close, t.CloseOwn, t.CloseCrew))
@@ -85,86 +95,80 @@ func (b *builder) glanceNotes() []string {
 	if t.ClosedNotClose > 0 {
 		out = append(out, plural(t.ClosedNotClose, "bay was", "bays were")+" closed without being CLOSE.")
 	}
-	if text := b.words.Unaccounted(b.f); text != "" {
+	if text := p.Unaccounted(p.f); text != "" {
 		out = append(out, text)
 	}
 	return out
 }
 
-func count(t verify.Totals, v verify.Verdict) int {
-	switch v {
-	case verify.Close:
-		return t.Close
-	case verify.Add:
-		return t.Add
-	case verify.Probe:
-		return t.Probe
-	}
-	return t.Measure
-}
+// firstShown is how many bays the list of what to do shows before it points to the table.
+const firstShown = 12
 
-func meaning(v verify.Verdict) string {
-	switch v {
-	case verify.Close:
-		return "target shown, nothing suspicious"
-	case verify.Add:
-		return "shown to be short"
-	case verify.Probe:
-		return "may hide a void, or went elsewhere"
-	}
-	return "what is known cannot tell"
-}
-
-func verb(n int, one, many string) string {
-	if n == 1 {
-		return one
-	}
-	return many
-}
-
-// todo lists every bay that asks for something, the surest shortage first, in the order of verdicts.
-func (b *builder) todo() []todo {
-	var out []todo
-	for _, v := range verdicts() {
-		for i := range b.f.Bays {
-			bay := &b.f.Bays[i]
-			if v == verify.Close || !bay.Judged() || bay.Verdict != v {
-				continue
+// todo are the bays that ask for something, in the order of verdicts and then of the log.
+func (p *page) todo() []*bay {
+	var out []*bay
+	for _, o := range outcomes() {
+		for _, b := range p.bays {
+			if b.Judged() && b.Verdict == o.verdict && o.verdict != verify.Close {
+				out = append(out, b)
 			}
-			out = append(out, todo{verdictMark(v), bayID(i), brief(bay.Bay.Section.Name), brief(bay.Bay.Name), b.doNow(bay)})
 		}
 	}
 	return out
 }
 
-// head opens the page: whose job, and what about it differs from the usual.
-type head struct {
-	Job     string
-	Facts   []fact
-	Differs string // line two; empty where every setting is the default
+// First are the bays to be seen to first.
+func (p *page) First() []*bay { all := p.todo(); return all[:min(len(all), firstShown)] }
+
+// Rest is the number of bays that the list leaves to the table.
+func (p *page) Rest() int { return max(0, len(p.todo())-firstShown) }
+
+// materialRow is one line of the table of material: cells of masses, bags and areas, counts of bays.
+type materialRow struct {
+	Name, Link, Bays, Expected, Area, Covers, Required, Installed, Over, Bags, Density, Close string
+	Light, Missing                                                                            bool // too few pounds, too few bays
 }
 
-// fact is a name with a value.
-type fact struct{ Name, Value string }
-
-// Long tells whether a value needs the room of two.
-func (f fact) Long() bool { return utf8.RuneCountInString(f.Value) > 24 }
-
-func (b *builder) head() head {
-	s := &b.f.Job.Settings
-	h := head{Job: b.f.Job.Name}
-	for _, f := range []fact{
-		{"Site", s.Site}, {"Date", s.Date}, {"Crew", s.Crew}, {"Installer", s.Installer}, {"Programme", s.Program}, {"Work order", s.WorkOrder},
-		{"Material", joined(" · ", s.Material, s.Manufacturer, s.Product, s.Lot)},
-	} {
-		if f.Value != "" {
-			h.Facts = append(h.Facts, f)
+// Material is the section's line.
+func (s *section) Material() materialRow {
+	closed := 0
+	for _, b := range s.filled() {
+		if b.Verdict == verify.Close {
+			closed++
 		}
 	}
-	h.Differs = b.words.NotDefault(b.f.Job)
-	return h
+	return s.p.material(s.Name, s.ID, s.sums, closed)
 }
 
-func joined(sep string, parts ...string) string {
-	return strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), sep)
+// Total is the job's line. It has no density: sections have targets of their own.
+func (p *page) Total() materialRow {
+	t := p.f.Totals
+	sum := verify.Section{Bays: t.Bays - t.NotFilled, Missing: t.NotInLog, Mass: t.Mass, MassRequired: t.MassRequired, Bags: t.Bags, Density: nan()}
+	// A section that does not say how many bays it has is expected to have those that it has.
+	for _, s := range p.f.Sections {
+		sum.Expected += max(s.Expected, s.Bays)
+		sum.Area += s.Area
+		sum.Covers += s.Covers // NaN where a section does not say
+	}
+	row := p.material("Job", "", &sum, t.Close)
+	row.Density = ""
+	return row
+}
+
+// material sets out sums in cells: how much the filled volume asks for at the target, how much went in, and by how much that is
+// over. Signs are written: a section that is light is seen by its minus.
+func (p *page) material(name, link string, s *verify.Section, closed int) materialRow {
+	over := p.mass(s.Mass - s.MassRequired)
+	if s.Mass > s.MassRequired {
+		over = "+" + over
+	}
+	row := materialRow{
+		Name: name, Link: link, Bays: strconv.Itoa(s.Bays), Expected: blank, Area: p.area(s.Area), Covers: p.area(s.Covers),
+		Required: p.mass(s.MassRequired), Installed: p.mass(s.Mass), Over: over, Bags: bags(s.Bags),
+		Density: orBlank(p.Pooled(s)), Close: strconv.Itoa(closed), Light: s.Mass < s.MassRequired, Missing: s.Missing > 0,
+	}
+	if s.Expected >= 0 {
+		row.Expected = strconv.Itoa(s.Expected)
+	}
+	return row
 }

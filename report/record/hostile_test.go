@@ -46,7 +46,7 @@ func TestHostileText(t *testing.T) {
 			if got := elements(page); !slices.Equal(got, plain) {
 				t.Errorf("the page has %d elements, with plain text it has %d", len(got), len(plain))
 			}
-			shown := string(showDirection([]byte(text)))
+			shown := string(mapDirection([]byte(text), shownTurn))
 			if !strings.Contains(html.UnescapeString(string(page)), shown) {
 				t.Error("the text cannot be read in the page")
 			}

@@ -85,7 +85,7 @@ func TestSavedByABrowser(t *testing.T) {
 
 // A number that another processor gives in other last bits is the same; one that anybody could see is not.
 func TestCompare(t *testing.T) {
-	stated := []byte(`{"tool":{"version":"1"},"bays":[{"section":"s","bay":"b1","density":3.62,"excess":0.5e-15,"verdict":"CLOSE","reasons":[{"code":"reach","text":"a"}]}]}`)
+	stated := []byte(`{"tool":{"version":"1"},"settings":{"spill":{"value":0.5},"dropped":{"value":false}},"bays":[{"section":"s","bay":"b1","density":3.62,"excess":0.5e-15,"verdict":"CLOSE","reasons":[{"code":"reach","text":"a"}]}]}`)
 	for _, c := range []struct{ name, old, new, where string }{
 		{"last bits", "3.62", "3.6200000000000006", ""},
 		{"1e-9 of it", "3.62", "3.6200000036", ""},
@@ -97,6 +97,9 @@ func TestCompare(t *testing.T) {
 		{"code", "reach", "no-stall", "bays[s b1].reasons[reach].code"},
 		{"a sentence", `"a"`, `"b"`, ""},
 		{"newer tool", `"version":"1"`, `"version":"2"`, ""},
+		{"a setting that this version has no more", `,"dropped":{"value":false}`, "", ""},
+		{"a setting that the record has not", `"dropped"`, `"dropped":{"value":false},"added"`, "settings.added"},
+		{"a setting of another value", "0.5}", "0.6}", "settings.spill.value"},
 		{"a key more", `"density"`, `"extra":1,"density"`, "bays[s b1].extra"},
 	} {
 		now := []byte(strings.Replace(string(stated), c.old, c.new, 1))

@@ -12,69 +12,65 @@ import (
 	"io"
 	"io/fs"
 	"path"
+	"slices"
 	"time"
 
 	"golang.org/x/image/draw"
 
 	"bayproof/model"
-	"bayproof/verify"
 )
 
-// photo is one picture of a bay: by name, digest and time; the small copy only where it is carried.
+// Photos stay in the job's folder. A record names those of a bay with digest and time, so that whoever is shown a photo later
+// can tell whether it is that one; small copies come in where they are asked for. Of the metadata only the time and the way
+// up are read, by the few lines below: they meet files from anybody, and say nothing rather than fail.
+
+// photo is one picture of a bay: by name, digest and time; the small copy only where it is carried, as an address that holds
+// the picture itself.
 type photo struct {
 	Name, SHA256, Taken string
 	Width, Height       int
 	Picture             template.URL
 }
 
-// photosOf returns the photos that a bay's rows and then its cores name, in the order in which they are named.
-func (b *builder) photosOf(bay *verify.Bay) []photo {
+// Photos returns the photos that a bay's rows and then its cores name, by name or by pattern, each once, in the order in which
+// they are named. A name that nothing in photos/ has is shown all the same.
+func (b *bay) Photos() []photo {
 	var names []string
-	for _, row := range bay.Bay.Rows {
+	for _, row := range b.Bay.Rows {
 		names = append(names, row.Photos...)
 	}
-	for _, c := range bay.Cores {
-		if c.Core.Photo != "" {
-			names = append(names, c.Core.Photo)
+	for _, c := range b.Cores {
+		names = append(names, c.Core.Photo)
+	}
+	var out []photo
+	add := func(p photo) {
+		if !slices.ContainsFunc(out, func(o photo) bool { return o.Name == p.Name }) {
+			out = append(out, p)
 		}
 	}
-	seen := map[string]bool{}
-	var out []photo
-	for _, name := range names {
-		for _, p := range b.named(name) {
-			if !seen[p.Name] {
-				seen[p.Name] = true
-				out = append(out, p)
+	for _, name := range slices.DeleteFunc(names, func(s string) bool { return s == "" }) {
+		found := false
+		for _, p := range b.p.f.Job.Photos {
+			if model.NamesPhoto(name, p.Name) {
+				found = true
+				add(b.p.photo(p))
 			}
 		}
-	}
-	return out
-}
-
-// named returns the photos that a name or a pattern of the log means.
-func (b *builder) named(pattern string) []photo {
-	var out []photo
-	for _, p := range b.f.Job.Photos {
-		if model.NamesPhoto(pattern, p.Name) {
-			out = append(out, b.photo(p))
+		if !found {
+			add(photo{Name: name, Taken: "not in photos/"})
 		}
 	}
-	if out == nil {
-		out = []photo{{Name: pattern, Taken: "not in photos/"}}
-	}
 	return out
 }
 
-func (b *builder) photo(p model.Photo) photo {
-	out := photo{Name: p.Name, SHA256: p.SHA256, Taken: "no time in the file"}
-	if !p.Taken.IsZero() {
-		out.Taken = "taken " + p.Taken.Format(time.DateTime)
+// photo sets out one photo, with its small copy where there is one.
+func (p *page) photo(of model.Photo) photo {
+	out := photo{Name: of.Name, SHA256: of.SHA256, Taken: "no time in the file"}
+	if !of.Taken.IsZero() {
+		out.Taken = "taken " + of.Taken.Format(time.DateTime)
 	}
-	if place := b.in.Places[p.Name]; place != "" {
-		out.Taken += ", at " + place
-	}
-	for _, pic := range b.in.Pictures {
-		if pic.Name == p.Name {
+	for _, pic := range p.in.Pictures {
+		if pic.Name == of.Name {
 			out.Width, out.Height = pic.Width, pic.Height
 			out.Picture = template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(pic.JPEG))
 		}
@@ -82,6 +78,7 @@ func (b *builder) photo(p model.Photo) photo {
 	return out
 }
 
+// What a copy is made of, and what is not opened at all: a photo comes from anybody's telephone.
 const (
 	pictureSide  = 480        // px: the longer side of the copy in a record
 	mostPixels   = 60_000_000 // a larger picture is not decoded: it would fill the memory
@@ -107,7 +104,8 @@ func Pictures(fsys fs.FS, job *model.Job) (pictures []Picture, left []string) {
 	return pictures, left
 }
 
-// isNamed tells whether any row of the log or of cores.csv names a photo.
+// isNamed tells whether any row of the log or of cores.csv names a photo, by its name or a pattern: what nobody named is no
+// evidence and stays out.
 func isNamed(job *model.Job, photo string) bool {
 	for i := range job.Log {
 		if job.Log[i].NamesPhoto(photo) {
@@ -147,6 +145,7 @@ func smallCopy(fsys fs.FS, name string) (Picture, error) {
 	if err != nil {
 		return Picture{}, fmt.Errorf("damaged %s: %w", kind, err)
 	}
+	// The copy is drawn anew from the pixels, so that no metadata and no place comes with it.
 	small := upright(shrink(whole), readExif(bytes.NewReader(raw)).Orientation)
 	var out bytes.Buffer
 	if err := jpeg.Encode(&out, small, &jpeg.Options{Quality: pictureGrade}); err != nil {
@@ -176,6 +175,7 @@ func upright(src *image.RGBA, orientation int) *image.RGBA {
 		return src
 	}
 	w, h := src.Bounds().Dx(), src.Bounds().Dy()
+	// From 5 on the picture lies on its side: width and height change places.
 	dst := image.NewRGBA(image.Rect(0, 0, w, h))
 	if orientation >= 5 {
 		dst = image.NewRGBA(image.Rect(0, 0, h, w))
@@ -189,7 +189,8 @@ func upright(src *image.RGBA, orientation int) *image.RGBA {
 	return dst
 }
 
-// turned returns where a stored pixel belongs in the upright picture.
+// turned returns where a stored pixel belongs in the upright picture: 2, 4, 5 and 7 are mirrored, 3 stands on its head, 6 and 8
+// lie on a side.
 func turned(x, y, w, h, orientation int) (int, int) {
 	switch orientation {
 	case 2:
@@ -211,28 +212,26 @@ func turned(x, y, w, h, orientation int) (int, int) {
 }
 
 // exif is the little that a record takes from a photo's metadata (Exif 2.3 in a JPEG's APP1 segment): when it was taken
-// and which way up it is; where it was taken only on demand.
+// and which way up it is. Where it was taken is never read: a place is somebody's home.
 type exif struct {
 	Taken       time.Time // zero where the file does not say
 	Orientation int       // 1 to 8 as in TIFF 6.0; 1 where the file does not say
-	gps         uint64    // where the table of the place stands; 0 where there is none
-	block       tiffFile
 }
 
 // exifHead is how much of a file is looked at: the segment stands near its start and is at most 64 KB long.
 const exifHead = 128 << 10
 
+// The tags that are read: TIFF 6.0 (orientation), Exif 2.3 (the pointer to its own table, DateTimeOriginal).
 const (
 	tagOrientation = 0x0112
 	tagExifTable   = 0x8769
 	tagTaken       = 0x9003
-	tagPlaceTable  = 0x8825
 )
 
 // Taken tells when a photo was taken by the camera's own clock; the zero time where the file does not say.
 func Taken(photo io.Reader) time.Time { return readExif(photo).Taken }
 
-// readExif never fails: a damaged or missing segment says nothing.
+// readExif reads the head of a photo. It never fails: a damaged or missing segment says nothing.
 func readExif(r io.Reader) exif {
 	found := exif{Orientation: 1}
 	head, err := io.ReadAll(io.LimitReader(r, exifHead))
@@ -243,19 +242,20 @@ func readExif(r io.Reader) exif {
 	if len(tiff) < 8 {
 		return found
 	}
+	// A TIFF block opens with II or MM, Intel's or Motorola's order of bytes, and says at byte 4 where its first table stands.
 	var order binary.ByteOrder = binary.BigEndian
 	if tiff[0] == 'I' {
 		order = binary.LittleEndian
 	}
 	t := tiffFile{tiff, order}
-	found.block = t
 	if sub := t.table(uint64(order.Uint32(tiff[4:])), &found); sub != 0 {
 		t.table(sub, &found)
 	}
 	return found
 }
 
-// exifSegment returns the TIFF block of a JPEG's Exif segment; nil where there is none.
+// exifSegment returns the TIFF block of a JPEG's Exif segment; nil where there is none. It goes from segment to segment by their
+// lengths and stops where the picture itself begins (marker DA).
 func exifSegment(jpeg []byte) []byte {
 	if !bytes.HasPrefix(jpeg, []byte{0xff, 0xd8}) {
 		return nil
@@ -279,11 +279,14 @@ type tiffFile struct {
 	order binary.ByteOrder
 }
 
-// table reads one table of tags and returns where the table of Exif tags stands; 0 where it names none.
+// table reads one table of tags and returns where the table of Exif tags stands; 0 where it names none. Places are offsets into
+// the block and come from the file: each is checked against its end.
 func (t tiffFile) table(at uint64, into *exif) (sub uint64) {
 	if at+2 > uint64(len(t.b)) {
 		return 0
 	}
+	// A table is a count and that many rows of 12 bytes: tag, type, number of values, and the value itself or where it stands. A
+	// count that leads beyond the block ends there.
 	for n, p := t.order.Uint16(t.b[at:]), at+2; n > 0 && p+12 <= uint64(len(t.b)); n, p = n-1, p+12 {
 		row := t.b[p : p+12]
 		switch t.order.Uint16(row) {
@@ -293,8 +296,6 @@ func (t tiffFile) table(at uint64, into *exif) (sub uint64) {
 			}
 		case tagExifTable:
 			sub = uint64(t.order.Uint32(row[8:]))
-		case tagPlaceTable:
-			into.gps = uint64(t.order.Uint32(row[8:]))
 		case tagTaken:
 			into.Taken = t.time(t.order.Uint32(row[4:]), uint64(t.order.Uint32(row[8:])))
 		}
@@ -302,7 +303,8 @@ func (t tiffFile) table(at uint64, into *exif) (sub uint64) {
 	return sub
 }
 
-// time reads "2006:01:02 15:04:05"; the camera gives no zone.
+// time reads "2006:01:02 15:04:05", the form that Exif asks for; the zero time for anything else. The camera gives no zone: the
+// time is shown as its clock had it.
 func (t tiffFile) time(count uint32, at uint64) time.Time {
 	const layout = "2006:01:02 15:04:05"
 	if count < uint32(len(layout)) || at+uint64(len(layout)) > uint64(len(t.b)) {
@@ -313,77 +315,4 @@ func (t tiffFile) time(count uint32, at uint64) time.Time {
 		return time.Time{}
 	}
 	return taken
-}
-
-// Places tells where the photos of a job were taken, by their names, for those whose files say so. A place is somebody's
-// home: it is read only where the job's photo_place is yes.
-func Places(fsys fs.FS, job *model.Job) map[string]string {
-	if !job.Settings.PhotoPlace {
-		return nil
-	}
-	out := map[string]string{}
-	for _, p := range job.Photos {
-		f, err := fsys.Open(path.Join("photos", p.Name))
-		if err != nil {
-			continue // the reader has told it
-		}
-		if place := placeOf(f); place != "" {
-			out[p.Name] = place
-		}
-		f.Close()
-	}
-	return out
-}
-
-// Tags of the place in Exif 2.3, table 15.
-const (
-	tagLatitudeRef  = 1
-	tagLatitude     = 2
-	tagLongitudeRef = 3
-	tagLongitude    = 4
-)
-
-// placeOf writes latitude and longitude in degrees, "44.12345° N 73.54321° W"; empty where the file does not say.
-func placeOf(photo io.Reader) string {
-	x := readExif(photo)
-	t, at := x.block, x.gps
-	if at == 0 || at+2 > uint64(len(t.b)) {
-		return ""
-	}
-	var refs [2]byte
-	var angles [2]float64
-	var seen int
-	for n, p := t.order.Uint16(t.b[at:]), at+2; n > 0 && p+12 <= uint64(len(t.b)); n, p = n-1, p+12 {
-		row := t.b[p : p+12]
-		switch tag := t.order.Uint16(row); tag {
-		case tagLatitudeRef, tagLongitudeRef:
-			refs[(tag-1)/2] = row[8]
-		case tagLatitude, tagLongitude:
-			if angle, ok := t.angle(uint64(t.order.Uint32(row[8:]))); ok {
-				angles[(tag-1)/2] = angle
-				seen++
-			}
-		}
-	}
-	if seen != 2 || refs[0] != 'N' && refs[0] != 'S' || refs[1] != 'E' && refs[1] != 'W' {
-		return ""
-	}
-	return fmt.Sprintf("%.5f° %c %.5f° %c", angles[0], refs[0], angles[1], refs[1])
-}
-
-// angle reads degrees, minutes and seconds, three unsigned fractions, and returns degrees.
-func (t tiffFile) angle(at uint64) (float64, bool) {
-	if at+24 > uint64(len(t.b)) {
-		return 0, false
-	}
-	sum, part := 0.0, 1.0
-	for i := range uint64(3) {
-		above, below := t.order.Uint32(t.b[at+8*i:]), t.order.Uint32(t.b[at+8*i+4:])
-		if below == 0 {
-			return 0, false
-		}
-		sum += float64(above) / float64(below) / part
-		part *= 60
-	}
-	return sum, sum <= 180
 }

@@ -26,9 +26,8 @@ type Input struct {
 	JSON     []byte            // the findings as JSON (formats, section 4)
 	Flags    map[string]string // settings given on the command line, by name, as written
 	Tool     Tool
-	Pictures []Picture         // small upright copies of photos; nil unless they are wanted
-	Places   map[string]string // where photos were taken, by name; nil unless the job asks to keep that
-	Assets   fs.FS             // nil: those built in
+	Pictures []Picture // small upright copies of photos; nil unless they are wanted
+	Assets   fs.FS     // nil: those built in
 }
 
 // Tool says what wrote the record. A record is compared byte for byte only where all three and the method agree.
@@ -48,16 +47,17 @@ type Picture struct {
 // chartScript is where `make` puts the chart library.
 const chartScript = "npm/echarts.common.min.js"
 
-// Write writes the record: the page, then its digest put in the place of the zeros.
+// Write writes the record: the page, then its digest put in the place of the zeros. Nothing is written where the page cannot
+// be made whole.
 func Write(w io.Writer, in Input) error {
 	if in.Assets == nil {
 		in.Assets = report.Assets()
 	}
-	page, err := build(in)
+	page, err := newPage(in)
 	if err != nil {
 		return err
 	}
-	pages, err := template.New("").Funcs(functions()).ParseFS(in.Assets, "*.html")
+	pages, err := template.New("").Funcs(page.functions()).ParseFS(in.Assets, "*.html")
 	if err != nil {
 		return fmt.Errorf("the record's templates: %w", err)
 	}
@@ -65,7 +65,7 @@ func Write(w io.Writer, in Input) error {
 	if err := pages.ExecuteTemplate(&b, "page.html", page); err != nil {
 		return fmt.Errorf("the record's page: %w", err)
 	}
-	sealed, err := seal(showDirection(b.Bytes()))
+	sealed, err := seal(mapDirection(b.Bytes(), shownTurn))
 	if err != nil {
 		return err
 	}
@@ -73,140 +73,137 @@ func Write(w io.Writer, in Input) error {
 	return err
 }
 
-// functions are the few that the templates call.
-func functions() template.FuncMap {
-	return template.FuncMap{
-		"add": func(a, b float64) float64 { return a + b },
-	}
-}
-
-// asset reads one of the files that the page is built from; a missing one is empty.
-func asset(fsys fs.FS, name string) []byte {
+// asset reads one of the files that the page is built from; a missing one is empty, as the chart library is where it was not
+// built in.
+func asset(fsys fs.FS, name string) string {
 	b, err := fs.ReadFile(fsys, name)
 	if err != nil {
-		return nil
+		return ""
 	}
-	return b
+	return string(b)
 }
 
-// page is what the templates read: everything already in words and in the job's units.
+// page is what the templates read: its fields, its methods and those of its sections and bays. What they return is already
+// in words and in the job's units; quantities inside are SI. html/template escapes all of it, whatever stands in the log.
 type page struct {
-	Title  string
-	Policy template.HTMLAttr
-	Style  template.CSS
-	Head   head
-	Glance glance
-	Map    drawnMap
-	Charts chartSet
-	Bays   []bayRow
-	Cards  []sectionCards
-	Unit   units
-	Papers []paper
-	Checks []designCheck
-	Advice []caution
-	Method method
-	Carry  carry
-	Zeros  string
+	*say.Words
+	in  Input
+	f   *verify.Findings
+	raw map[model.Source]string // the lines of the job's files as written, by file and line
+
+	Title             string
+	Policy            template.HTMLAttr
+	Style             template.CSS
+	Library, Boot     template.JS // the chart library and what starts it; both empty where the library was not built in
+	Unit              units
+	Sections          []*section // in the order of the findings
+	bays              []*bay     // in the order of the findings
+	densities         span       // what all drawings of densities share
+	Tool              Tool
+	Method            int // verify.Method
+	Inputs            []model.Input
+	Extra             []string    // columns that the tool does not know
+	Carried, Findings template.JS // raw files, flags, photos and tool as JSON; the findings as JSON
+	Zeros             string      // what stands where the digest will
 }
 
 // units are the units of table heads; Interval is that of densities with what their ± is.
-type units struct{ Density, Interval, Mass, Volume, Length, Size, Area string }
+type units struct{ Density, Interval, Mass, Length, Area string }
 
-// builder holds what every part of the page is made from.
-type builder struct {
-	show
-	in    Input
-	f     *verify.Findings
-	words *say.Words
-}
-
-// build turns findings into the page.
-func build(in Input) (*page, error) {
-	b := builder{show: showFor(in.Findings.Job), in: in, f: in.Findings, words: say.New(in.Findings)}
-	charts, err := b.charts()
-	if err != nil {
-		return nil, err
-	}
-	style := string(asset(in.Assets, "style.css"))
+// newPage sets the findings out for the templates.
+func newPage(in Input) (*page, error) {
+	job := in.Findings.Job
 	p := &page{
-		Title:  in.Findings.Job.Name,
-		Style:  template.CSS(style),
-		Head:   b.head(),
-		Glance: b.glance(),
-		Map:    b.drawnMap(),
-		Charts: charts,
-		Bays:   b.bayRows(),
-		Cards:  b.cards(),
-		Unit:   b.unitNames(),
-		Papers: b.papers(),
-		Checks: b.designChecks(),
-		Advice: b.cautions(),
-		Method: b.method(),
-		Zeros:  zeroDigest(),
+		Words: say.New(in.Findings), in: in, f: in.Findings, raw: rawLines(job), Title: job.Name,
+		Library: template.JS(asset(in.Assets, chartScript)),
+		Tool:    in.Tool, Method: verify.Method, Inputs: job.Inputs, Extra: job.Extra, Zeros: zeroDigest(),
 	}
-	if p.Carry, err = b.carry(); err != nil {
-		return nil, err
+	// The policy names what the page carries by its hash, so it is made from the very bytes that go in.
+	style, scripts := asset(in.Assets, "style.css"), []string(nil)
+	// Without the library there is nothing to start: the page then carries no script at all.
+	if p.Library != "" {
+		p.Boot = template.JS(asset(in.Assets, "boot.js"))
+		scripts = []string{string(p.Library), string(p.Boot)}
 	}
-	var scripts []string
-	if charts.Library != "" {
-		scripts = []string{string(charts.Library), string(charts.Boot)}
-	}
+	p.Style = template.CSS(style)
 	p.Policy = template.HTMLAttr(`content="` + strings.ReplaceAll(policy(style, scripts...), `"`, "&quot;") + `"`)
-	return p, nil
+	p.Unit = units{
+		Density: p.unit(verify.Density), Interval: p.unit(verify.Density) + ", ± " + level(verify.Level), Mass: p.unit(verify.Mass),
+		Length: p.unit(verify.Length), Area: p.Area().Name,
+	}
+	// The span first: figures and drawings of the sections are made on it.
+	p.densities = p.densitySpan()
+	p.setSections()
+	var err error
+	p.Carried, p.Findings, err = p.carry()
+	return p, err
 }
 
-func (b *builder) unitNames() units {
-	return units{
-		Density: b.unit(verify.Density), Interval: b.unit(verify.Density) + ", ± " + level(verify.Level), Mass: b.unit(verify.Mass), Volume: b.unit(verify.Volume),
-		Length: b.unit(verify.Length), Size: b.unit(verify.Size), Area: b.Area().Name,
+// functions are what the templates call beside methods: on reasons, cautions and numbers, whose types are other packages' and
+// have no methods for a page.
+func (p *page) functions() template.FuncMap {
+	return template.FuncMap{
+		"add":     func(a, b float64) float64 { return a + b },
+		"answer":  p.Answered,
+		"bags":    bags,
+		"caution": say.Caution,
+		"input":   inputName,
+		"number":  number,
+		"reason":  p.reason,
 	}
 }
 
-// method is how the verdicts came about, in words that an administrator can check.
-type method struct {
-	Paragraphs []string
-	Settings   []settingRow
-	Constants  []verify.Constant
-	Warnings   []warningLine
-	Extra      []string
+// Packed are the sections that hold material: only they have papers, design checks and figures as a whole.
+func (p *page) Packed() []*section {
+	return slices.DeleteFunc(slices.Clone(p.Sections), func(s *section) bool { return s.sums.Bays == 0 })
 }
 
-type warningLine struct{ Place, Text string }
+// Cautions are the hazards that apply to the job.
+func (p *page) Cautions() []verify.Caution { return verify.Cautions(p.f.Job) }
 
-func (b *builder) method() method {
-	m := method{Settings: b.settings(), Constants: slices.Concat(b.f.Priors, verify.Constants()), Extra: b.f.Job.Extra, Paragraphs: b.explanation()}
-	for _, w := range b.f.Warnings {
-		line := warningLine{Place: joined(" ", w.Section, w.Bay), Text: b.words.Warning(w)}
+// Priors are what rule process took for granted about the crew; none under rule guarded. All other constants are the same for
+// every job: the page names where they are listed.
+func (p *page) Priors() []verify.Constant { return p.f.Priors }
+
+// Warnings are what is worth knowing about the files and the job, each with where it was found. One without a sentence shows its
+// code: nothing that was found is kept back.
+func (p *page) Warnings() []fact {
+	var out []fact
+	for _, w := range p.f.Warnings {
+		place := joined(" ", w.Section, w.Bay)
+		// A warning of the files has its place in one of them; one of the job has a section, a bay or neither.
 		if w.Src.File != "" {
-			line.Place = joined(", ", line.Place, say.Place(w.Src))
+			place = joined(", ", place, say.Place(w.Src))
 		}
-		if line.Text == "" {
-			line.Text = string(w.Code)
+		text := p.Warning(w)
+		if text == "" {
+			text = string(w.Code)
 		}
-		m.Warnings = append(m.Warnings, line)
+		out = append(out, fact{place, text})
 	}
-	return m
+	return out
 }
 
-// explanation says what was done with the log. The known weak side is part of it.
-func (b *builder) explanation() []string {
-	set := &b.f.Job.Settings
-	sure := percent(set.Confidence, nan())
+// Explanation says what was done with the log, in words that an administrator can check. The known weak side is part of it.
+func (p *page) Explanation() []string {
+	set := &p.f.Job.Settings
+	sure, short := percent(set.Confidence, nan()), percent(1-set.Confidence, nan())
 	out := []string{
 		"Nobody can look inside a closed bay. What can be known is how much material went in and how big the bay is. The volume of each bay follows from its measured clear width, depth and length; its mass from the bags counted or the material weighed; density is mass over volume. " +
 			"How far that density can be trusted follows from the tape, the hopper’s marks and the bags themselves, put together as the Guide to the Expression of Uncertainty in Measurement (JCGM 100) does it. Nothing was rounded before a verdict.",
 	}
-	if b.f.RuleUsed == model.RuleGuarded {
+	if p.f.RuleUsed == model.RuleGuarded {
 		out = append(out, fmt.Sprintf("Decision rule “guarded” (JCGM 106, with a guard band): each bay is judged by its own measurement alone. CLOSE needs a probability of at least %s that the bay’s density is at the target or above; ADD means that this probability is %s or less. "+
-			"At most one truly short bay in twenty passes at 95 %%; the rule says nothing about the share of short bays among those that pass. It takes nothing from the crew’s other bays: a void in a bay that reads above the target cannot show.", sure, percent(1-set.Confidence, nan())))
+			"At most one truly short bay in twenty passes at 95 %%; the rule says nothing about the share of short bays among those that pass. It takes nothing from the crew’s other bays: a void in a bay that reads above the target cannot show.", sure, short))
 	} else {
 		out = append(out, fmt.Sprintf("Decision rule “process” (JCGM 106, with prior knowledge of the process): the bays that one crew packed in one section are evidence about each other. CLOSE needs a probability of at least %s that the bay’s density is at the target or above, given its own count and the section’s other bays; ADD means that this probability is %s or less. "+
-			"A bay that stands apart from the others does not widen the spread of all: it is taken for what it may be, weak, hollow or over-full. What was assumed beforehand is fixed in the tool and printed below; no setting moves it.", sure, percent(1-set.Confidence, nan())),
+			"A bay that stands apart from the others does not widen the spread of all: it is taken for what it may be, weak, hollow or over-full. What was assumed beforehand is fixed in the tool and printed below; no setting moves it.", sure, short),
 			"Known weak side: many bays 1 to 4 % below the target among good ones. Up to 7 to 9 % of the bays that pass can then be short, few of them by more than 3 %.")
 	}
 	out = append(out, "Between ADD and CLOSE stands MEASURE: what is known cannot tell. PROBE means that the density may do but something speaks for a void, or for material gone elsewhere. "+
-		"A blind length stands beside every CLOSE: the shortest empty length that this bay’s measurements could have shown.")
-	out = append(out, fmt.Sprintf("The figures were computed by method %d. This number rises with a version of the tool that gives some log another figure; figures of different methods are not compared.", verify.Method))
+		"A blind length stands beside every CLOSE: the shortest empty length that this bay’s measurements could have shown.",
+		fmt.Sprintf("The figures were computed by method %d. This number rises with a version of the tool that gives some log another figure; figures of different methods are not compared.", verify.Method))
+	// What is not deducted favours the crew: it is said.
 	if set.Spill == 0 {
 		out = append(out, "Spill was not deducted: all material counted is taken to have reached a bay.")
 	}
@@ -219,55 +216,47 @@ type settingRow struct {
 	Differs                      bool // a verdict rests on it, and it is not the default
 }
 
-// settings lists all settings of the job, then what sections override.
-func (b *builder) settings() []settingRow {
+// Settings lists all settings of the job with where each came from, then what sections override.
+func (p *page) Settings() []settingRow {
 	var out []settingRow
-	job := b.f.Job
-	for _, d := range model.SettingDefs() {
-		out = append(out, b.setting(d, &job.Settings, ""))
+	add := func(d model.SettingDef, s *model.Settings, of string) {
+		out = append(out, settingRow{d.Name + of, orBlank(p.Setting(d, s)), s.From[d.Name].String(), d.Meaning, say.Differs(d, s)})
 	}
-	for _, s := range job.Sections {
+	for _, d := range model.SettingDefs() {
+		add(d, &p.f.Job.Settings, "")
+	}
+	// Of sections only what they have for themselves is told; all else is the job's.
+	for _, s := range p.f.Job.Sections {
 		for _, d := range model.SettingDefs() {
-			if o := s.Settings.From[d.Name]; o == model.OriginSection {
-				out = append(out, b.setting(d, &s.Settings, s.Name))
+			if s.Settings.From[d.Name] == model.OriginSection {
+				add(d, &s.Settings, " of "+s.Name)
 			}
 		}
 	}
 	return out
 }
 
-func (b *builder) setting(d model.SettingDef, s *model.Settings, section string) settingRow {
-	origin := s.From[d.Name]
-	row := settingRow{Name: d.Name, Value: orBlank(b.words.Setting(d, s)), Source: origin.String(), Meaning: d.Meaning}
-	if section != "" {
-		row.Name += " of " + section
-	}
-	row.Differs = say.Differs(d, s)
-	return row
-}
-
-// plainNumber writes a setting's number with no more digits than anybody sets.
+// plainNumber writes a number that somebody set: four places at most, which hides what converting it left in the last bits.
 func plainNumber(x float64) string {
 	return strconv.FormatFloat(math.Round(x*1e4)/1e4, 'f', -1, 64)
 }
 
-// policy is the content security policy of the page: nothing is loaded, nothing is sent, and only the scripts and the
+// policy is the content security policy of the page, of its style sheet and scripts: nothing is loaded, nothing is sent, and only the scripts and the
 // style sheet that the record was written with run. Styles on elements are allowed because the chart library places its
 // tooltips with them; they cannot fetch anything, since no source is allowed for images other than data.
 func policy(style string, scripts ...string) string {
-	parts := []string{"default-src 'none'", "img-src data:"}
-	parts = append(parts, "style-src "+hash(style), "style-src-attr 'unsafe-inline'")
+	parts := []string{"default-src 'none'", "img-src data:", "style-src " + hash(style), "style-src-attr 'unsafe-inline'"}
 	if len(scripts) == 0 {
 		return strings.Join(append(parts, "script-src 'none'"), "; ")
 	}
-	hashes := make([]string, len(scripts))
-	for i, s := range scripts {
-		hashes[i] = hash(s)
+	allowed := "script-src"
+	for _, s := range scripts {
+		allowed += " " + hash(s)
 	}
-	parts = append(parts, "script-src "+strings.Join(hashes, " "), "base-uri 'none'", "form-action 'none'")
-	return strings.Join(parts, "; ")
+	return strings.Join(append(parts, allowed, "base-uri 'none'", "form-action 'none'"), "; ")
 }
 
+// hash names a script or a style sheet by its SHA-256, as a content security policy does.
 func hash(s string) string {
 	sum := sha256.Sum256([]byte(s))
 	return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
@@ -276,29 +265,26 @@ func hash(s string) string {
 // Characters that turn the direction of writing can make a line read as what it is not: "12 bags" as "21 bags". In the
 // page each shows as U+FFFD; in the JSON that it carries they stand escaped, so that nothing is lost.
 
-// escapeDirection writes such characters of a JSON document as \u202e.
-func escapeDirection(doc []byte) []byte {
-	return mapDirection(doc, func(r rune) string { return fmt.Sprintf(`\u%04x`, r) })
-}
+// turns tells whether a character is one of them (Unicode property Bidi_Control). None is in Latin-1: most text is passed over
+// without a search.
+func turns(r rune) bool { return r > unicode.MaxLatin1 && unicode.Is(unicode.Bidi_Control, r) }
 
-// showDirection makes such characters of a page visible.
-func showDirection(page []byte) []byte {
-	return mapDirection(page, func(rune) string { return "\ufffd" })
-}
+// shownTurn is what stands in the page, escapedTurn what stands in JSON.
+func shownTurn(rune) string     { return "\ufffd" }
+func escapedTurn(r rune) string { return fmt.Sprintf(`\u%04x`, r) }
 
+// mapDirection writes a text with such characters replaced. Text without any, which is nearly all, comes back as it is.
 func mapDirection(text []byte, as func(rune) string) []byte {
 	if !bytes.ContainsFunc(text, turns) {
 		return text
 	}
-	out := make([]byte, 0, len(text))
+	var out bytes.Buffer
 	for _, r := range string(text) {
 		if turns(r) {
-			out = append(out, as(r)...)
+			out.WriteString(as(r))
 			continue
 		}
-		out = append(out, string(r)...)
+		out.WriteRune(r)
 	}
-	return out
+	return out.Bytes()
 }
-
-func turns(r rune) bool { return r > unicode.MaxLatin1 && unicode.Is(unicode.Bidi_Control, r) }

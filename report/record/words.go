@@ -13,45 +13,72 @@ import (
 	"bayproof/verify/measure"
 )
 
+// Quantities are written here as table cells, whose heading carries the unit; sentences and quantities with their unit are
+// package say's. What is not known is a dash in a cell.
+
+// nan stands for a limit that nothing is compared with, and for a half-width that is not known.
 func nan() float64 { return math.NaN() }
 
-func (b *builder) data(ds []verify.Datum) string {
-	parts := make([]string, len(ds))
-	for i, d := range ds {
-		parts[i] = d.Key + " " + b.Datum(d)
+// unknown tells whether there is no figure to write.
+func unknown(x float64) bool { return math.IsNaN(x) || math.IsInf(x, 0) }
+
+// blank stands in a cell where there is no figure.
+const blank = "–"
+
+// orBlank is a text, a dash where it is empty.
+func orBlank(s string) string {
+	if s == "" {
+		return blank
 	}
-	return strings.Join(parts, ", ")
+	return s
 }
 
-// doNow says what can be done about a bay in two minutes; a dash where nothing is to be done.
-func (b *builder) doNow(bay *verify.Bay) string {
-	if bay.State == verify.Struck {
-		return "withdrawn"
+// known is the text of a figure, a dash where it is unknown.
+func known(x float64, text string) string {
+	if unknown(x) {
+		return blank
 	}
-	if bay.State == verify.NotFilled {
-		return "no material in the log yet"
-	}
-	return b.said(b.words.Now(bay), bay.Now.Code, bay.Now.Data)
+	return text
 }
 
-// nextBay says what would have settled this bay, for the next one.
-func (b *builder) nextBay(bay *verify.Bay) string { return b.words.NextBay(bay) }
+// unit names the unit in which quantities of a dimension are shown.
+func (p *page) unit(d verify.Dim) string { return p.Of(d).Name }
 
-func (b *builder) reasonText(r verify.Reason) string {
-	return b.said(b.words.Reason(r), r.Code, r.Data)
+// mass, length and area are cells with places fit for a bay, from kg, m and m².
+func (p *page) mass(x float64) string { return number(x/p.Of(verify.Mass).SI, 1) }
+func (p *page) length(x float64) string {
+	return number(x/p.Of(verify.Length).SI, p.places(1, 2))
 }
+func (p *page) area(x float64) string { return number(x/p.Area().SI, p.places(0, 1)) }
 
-func (b *builder) answerText(r verify.Reason) string { return b.words.Answered(r) }
-
-// said falls back on the code and its figures where there is no sentence for it.
-func (b *builder) said(text string, code verify.Code, data []verify.Datum) string {
-	if text != "" || code == "" {
-		return text
+// places are the digits behind the point in the job's units: a metre takes one more than a foot, a square metre too.
+func (p *page) places(us, si int) int {
+	if p.System == model.SI {
+		return si
 	}
-	return joined(": ", string(code), b.data(data))
+	return us
 }
 
-// level names an interval's level.
+// density is a cell, from kg/m³, with the half-width and the digits that this allows; figure leaves the half-width out.
+func (p *page) density(x, half, limit float64) string { return known(x, p.Density(x, half, limit)) }
+func (p *page) figure(x, half float64) string         { return known(x, p.DensityFigure(x, half)) }
+
+// size is a width or a depth in the small unit, with it; bags a count; percent a probability, never rounded across its limit.
+func (p *page) size(x float64) string { return known(x, p.Size(x)) }
+func bags(x float64) string           { return known(x, say.Bags(x)) }
+func percent(x, limit float64) string { return known(x, say.Percent(x, limit)) }
+
+// number writes x with the given places behind the point, never as -0.
+func number(x float64, places int) string {
+	s := strconv.FormatFloat(x, 'f', places, 64)
+	// What rounds to nothing has no sign.
+	if strings.Trim(s, "-0.") == "" {
+		s = strings.TrimPrefix(s, "-")
+	}
+	return known(x, s)
+}
+
+// level names an interval by its level, a share of 1: "95 % interval".
 func level(p float64) string {
 	if unknown(p) {
 		return "level unknown"
@@ -59,7 +86,8 @@ func level(p float64) string {
 	return strconv.FormatFloat(math.Round(p*1000)/10, 'f', -1, 64) + " % interval"
 }
 
-// freedom writes effective degrees of freedom, which are not rounded before use.
+// freedom writes effective degrees of freedom (JCGM 100, G.4), which are not rounded before use. Beyond a thousand no factor
+// of any interval differs from the normal one's in a digit that is shown.
 func freedom(dof float64) string {
 	switch {
 	case math.IsNaN(dof):
@@ -70,14 +98,22 @@ func freedom(dof float64) string {
 	return "ν = " + number(dof, 1)
 }
 
-func (b *builder) densityRange(lo, hi, half float64) string {
-	if unknown(lo) || unknown(hi) {
-		return "cannot be stated"
+// reason says one reason with its evidence, for the templates and the table of bays.
+func (p *page) reason(r verify.Reason) string { return p.said(p.Reason(r), r.Code, r.Data) }
+
+// said falls back on the code and its figures where there is no sentence for it: nothing that was found is kept back.
+func (p *page) said(text string, code verify.Code, data []verify.Datum) string {
+	if text != "" || code == "" {
+		return text
 	}
-	return b.figure(lo, half) + " to " + b.figure(hi, half) + " " + b.unit(verify.Density)
+	parts := make([]string, len(data))
+	for i, d := range data {
+		parts[i] = d.Key + " " + p.Datum(d)
+	}
+	return joined(": ", string(code), strings.Join(parts, ", "))
 }
 
-// inputName says an input's name in the words of the trade.
+// inputName says an input of the uncertainty, a column or a setting, in the words of the trade.
 func inputName(input string) string {
 	switch input {
 	case "bags":
@@ -92,6 +128,7 @@ func inputName(input string) string {
 	return strings.ReplaceAll(input, "_", " ")
 }
 
+// budgetLine names the inputs of a bay's variance by their shares, those under half a percent left out.
 func budgetLine(shares []measure.Share) string {
 	var parts []string
 	for _, s := range shares {
@@ -102,97 +139,7 @@ func budgetLine(shares []measure.Share) string {
 	return strings.Join(parts, ", ")
 }
 
-// show writes quantities in the job's units: sentences as package say does, and plain numbers for table cells, whose
-// heading carries the unit.
-type show struct{ say.Units }
-
-func showFor(job *model.Job) show { return show{say.UnitsOf(job)} }
-
-// blank stands in a cell where there is no figure.
-const blank = "–"
-
-func unknown(x float64) bool { return math.IsNaN(x) || math.IsInf(x, 0) }
-
-// number writes x with the given places behind the point.
-func number(x float64, places int) string {
-	if unknown(x) {
-		return blank
-	}
-	s := strconv.FormatFloat(x, 'f', places, 64)
-	if x < 0 && !hasDigit(s[1:]) {
-		return s[1:]
-	}
-	return s
-}
-
-func hasDigit(s string) bool {
-	for _, c := range s {
-		if c >= '1' && c <= '9' {
-			return true
-		}
-	}
-	return false
-}
-
-func (s show) unit(d verify.Dim) string { return s.Of(d).Name }
-
-// mass, length and area are cells: no unit, places fit for a bay.
-func (s show) mass(x float64) string   { return number(x/s.Of(verify.Mass).SI, 1) }
-func (s show) length(x float64) string { return number(x/s.Of(verify.Length).SI, s.fine(1)) }
-func (s show) area(x float64) string   { return number(x/s.Area().SI, s.coarse(1)) }
-
-// density is a cell with the digits that its half-width allows.
-func (s show) density(x, half, limit float64) string {
-	if unknown(x) {
-		return blank
-	}
-	return s.Density(x, half, limit)
-}
-
-// figure is a density with the digits that its half-width allows, without that.
-func (s show) figure(x, half float64) string {
-	if unknown(x) {
-		return blank
-	}
-	return s.DensityFigure(x, half)
-}
-
-func (s show) size(x float64) string {
-	if unknown(x) {
-		return blank
-	}
-	return s.Size(x)
-}
-
-func (s show) fine(us int) int {
-	if s.System == model.SI {
-		return us + 1
-	}
-	return us
-}
-
-func (s show) coarse(si int) int {
-	if s.System == model.SI {
-		return si
-	}
-	return 0
-}
-
-func bags(x float64) string {
-	if unknown(x) {
-		return blank
-	}
-	return say.Bags(x)
-}
-
-func percent(p, limit float64) string {
-	if unknown(p) {
-		return blank
-	}
-	return say.Percent(p, limit)
-}
-
-// plural writes a count with its noun.
+// plural writes a count with its noun, or with its verb.
 func plural(n int, one, many string) string {
 	if n == 1 {
 		return "1 " + one
@@ -200,40 +147,12 @@ func plural(n int, one, many string) string {
 	return strconv.Itoa(n) + " " + many
 }
 
-// sectionTitle says what was found in a section: how many may be closed, and which may not.
-func (b *builder) sectionTitle(s *verify.Section) string {
-	byVerdict := map[verify.Verdict][]string{}
-	filled := 0
-	for _, bay := range filledOrder(b.f, s.Section) {
-		if bay.Bay.Judged() {
-			filled++
-			byVerdict[bay.Verdict] = append(byVerdict[bay.Verdict], brief(bay.Bay.Bay.Name))
-		}
-	}
-	if filled == 0 {
-		return "no bay is filled yet"
-	}
-	shown := len(byVerdict[verify.Close])
-	head := fmt.Sprintf("%d of %d bays may be closed", shown, filled)
-	if shown == filled {
-		head = "all " + plural(filled, "bay", "bays") + " may be closed"
-		if filled == 1 {
-			head = "its one bay may be closed"
-		}
-	}
-	var rest []string
-	for _, v := range verdicts() {
-		if names := byVerdict[v]; v != verify.Close && len(names) > 0 {
-			rest = append(rest, nameList(names)+" "+verdictMark(v).Word)
-		}
-	}
-	if len(rest) == 0 {
-		return head
-	}
-	return head + "; " + strings.Join(rest, ", ")
+// joined joins the parts that are not empty.
+func joined(sep string, parts ...string) string {
+	return strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), sep)
 }
 
-// nameList writes a few names, and how many more there are.
+// nameList writes a few names, and how many more there are: a title is to stay one line.
 func nameList(names []string) string {
 	const most = 4
 	if len(names) <= most {
@@ -242,20 +161,7 @@ func nameList(names []string) string {
 	return strings.Join(names[:most], " ") + fmt.Sprintf(" and %d more", len(names)-most)
 }
 
-func (b *builder) mapTitle() string {
-	n := 0
-	for i := range b.f.Bays {
-		if suspected(&b.f.Bays[i]) {
-			n++
-		}
-	}
-	if n == 0 {
-		return "The bays as they lie: no empty length is suspected"
-	}
-	return "The bays as they lie: " + plural(n, "bay", "bays") + " with an empty length suspected"
-}
-
-// firstUpper starts a title that follows nothing.
+// firstUpper starts a title that follows nothing. All texts that it gets begin with a letter of ASCII.
 func firstUpper(s string) string {
 	if s == "" {
 		return s
@@ -263,102 +169,11 @@ func firstUpper(s string) string {
 	return strings.ToUpper(s[:1]) + s[1:]
 }
 
-// mark is how a verdict or a state looks: a word, a shape and a pattern, never a colour alone.
-type mark struct {
-	Word  string
-	Class string // names the colour, the pattern (p-…) and the shape (s-…)
-}
-
-func markOf(b *verify.Bay) mark {
-	switch b.State {
-	case verify.Struck:
-		return mark{"STRUCK", "struck"}
-	case verify.NotFilled:
-		return mark{"NOT FILLED", "open"}
-	}
-	return verdictMark(b.Verdict)
-}
-
-func verdictMark(v verify.Verdict) mark {
-	switch v {
-	case verify.Close:
-		return mark{say.Verdict(v), "close"}
-	case verify.Add:
-		return mark{say.Verdict(v), "add"}
-	case verify.Probe:
-		return mark{say.Verdict(v), "probe"}
-	}
-	return mark{say.Verdict(v), "measure"}
-}
-
-// symbol names the chart library's shape for a verdict; the drawn shapes are the same.
-func symbol(v verify.Verdict) string {
-	switch v {
-	case verify.Close:
-		return "rect"
-	case verify.Add:
-		return "triangle"
-	case verify.Probe:
-		return "diamond"
-	}
-	return "emptyCircle"
-}
-
-// verdicts is the order in which verdicts are told: what is to be done first.
-func verdicts() []verify.Verdict {
-	return []verify.Verdict{verify.Add, verify.Probe, verify.Measure, verify.Close}
-}
-
-func bayID(i int) string     { return "bay-" + strconv.Itoa(i+1) }
-func sectionID(i int) string { return "section-" + strconv.Itoa(i+1) }
-
-// sectionName names a section; the job's only one may have no name.
-func sectionName(s *model.Section) string {
-	if s.Name == "" {
-		return "all bays"
-	}
-	return s.Name
-}
-
-// placed is a bay with its place in the findings.
-type placed struct {
-	*verify.Bay
-	At int
-}
-
-// baysOf returns the bays of a section in the log's order.
-func baysOf(f *verify.Findings, s *model.Section) []placed {
-	var out []placed
-	for i := range f.Bays {
-		if f.Bays[i].Bay.Section == s {
-			out = append(out, placed{&f.Bays[i], i})
-		}
-	}
-	return out
-}
-
-// filledOrder returns the bays of a section in fill order, those not filled at the end as the log names them.
-func filledOrder(f *verify.Findings, s *model.Section) []placed {
-	out := baysOf(f, s)
-	slices.SortStableFunc(out, func(a, b placed) int { return place(a) - place(b) })
-	return out
-}
-
-func place(b placed) int {
-	if b.Bay.Bay.Order == 0 {
-		return int(^uint(0) >> 2)
-	}
-	return b.Bay.Bay.Order
-}
-
-// briefly is the most characters of a name that a drawing or a title shows; the bay's card has it whole.
-const briefly = 24
-
-// brief cuts a name that would push everything else off a drawing.
+// brief cuts a name that would push everything else off a drawing or out of a title; the bay's card has it whole.
 func brief(name string) string {
-	r := []rune(name)
-	if len(r) <= briefly {
-		return name
+	const most = 24 // characters
+	if r := []rune(name); len(r) > most {
+		return string(r[:most-1]) + "…"
 	}
-	return string(r[:briefly-1]) + "…"
+	return name
 }

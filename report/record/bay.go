@@ -1,0 +1,344 @@
+package record
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"strings"
+
+	"bayproof/model"
+	"bayproof/report/say"
+	"bayproof/verify"
+)
+
+// What the page says of one bay. The row of the table is for finding a bay and acting on it; the card is for whoever doubts
+// the verdict: all figures, every reading, every row as it was written, what answered a reason and how the verdict changed.
+
+// Do says what can be done about a bay in two minutes; of a bay that may be closed, what that rests on.
+func (b *bay) Do() string {
+	switch {
+	case b.State == verify.Struck:
+		return "withdrawn"
+	case b.State == verify.NotFilled:
+		return "no material in the log yet"
+	// A bay that is open asks for an action; the two cases below are those of CLOSE.
+	case b.Verdict != verify.Close:
+		return b.p.said(b.p.Now(b.judged), b.Now.Code, b.Now.Data)
+	case b.Basis == verify.Crew:
+		return joined("; ", joined(": ", "with the crew's help", b.p.Crew(b.judged)), b.agreeing())
+	}
+	return joined("; ", "by its own count", b.agreeing())
+}
+
+// agreeing counts the cores that agree with a bay's count; empty where there are none.
+func (b *bay) agreeing() string {
+	n := 0
+	for _, c := range b.Cores {
+		if c.Agrees == model.Yes {
+			n++
+		}
+	}
+	switch n {
+	case 0:
+		return ""
+	case 1:
+		return "a core agrees"
+	}
+	return fmt.Sprintf("%d cores agree", n)
+}
+
+// Why are the reasons that nothing has answered, but for those that the row's figures say already.
+func (b *bay) Why() string {
+	if !b.Judged() || b.Verdict == verify.Close {
+		return ""
+	}
+	var out []string
+	for _, r := range b.Reasons {
+		if !r.IsAnswered() && !say.InEvidence(r.Code) {
+			out = append(out, b.p.reason(r))
+		}
+	}
+	return strings.Join(out, "; ")
+}
+
+// Dense, Sure and Blind are a bay's cells in the table of bays; a dash where it has no verdict. Dense is its density with the
+// interval.
+func (b *bay) Dense() string { return orBlank(when(b.Judged(), b.reads())) }
+
+// Sure is the probability that decides, rounded down.
+func (b *bay) Sure() string {
+	return orBlank(when(b.Judged(), percent(b.ProbAtTarget, b.set.Confidence)))
+}
+
+// Blind is the shortest empty length that the bay's measurements could have shown.
+func (b *bay) Blind() string { return orBlank(when(b.Judged(), b.p.length(b.BlindLength))) }
+
+// Evidence says in one line what a bay reads, how the crew's others run, and how sure that makes the verdict.
+func (b *bay) Evidence() string {
+	return when(b.Judged(), firstUpper(b.p.Evidence(b.judged)))
+}
+
+// Next says what would have settled this bay, for the next one.
+func (b *bay) Next() string { return b.p.NextBay(b.judged) }
+
+// Figures are a bay's quantities with their uncertainty, each where it is known: density with its expanded interval, standard
+// uncertainty and effective degrees of freedom; both probabilities of being at the target, from its own measurement and as
+// decided; then what would bring it to the aim, what may be empty, what could be empty unseen, and the shares of the variance.
+// A bay without a verdict has its volume at most.
+func (b *bay) Figures() []fact {
+	p, unit := b.p, " "+b.p.unit(verify.Density)
+	// Texts of figures that are unknown are made too and then left out: making them costs nothing and cannot fail.
+	volume := fact{"Volume", p.Volume(b.Volume)}
+	if !b.Judged() {
+		volume.Value = when(!unknown(b.Volume), volume.Value)
+		return given(volume)
+	}
+	basis := ", own count"
+	if b.Basis == verify.Crew {
+		basis = ", with the crew"
+	}
+	interval := "cannot be stated"
+	if !unknown(b.Lo) && !unknown(b.Hi) {
+		interval = p.figure(b.Lo, b.half()) + " to " + p.figure(b.Hi, b.half()) + unit
+	}
+	// One count for several bays: a figure of theirs is one figure, and whoever checks it looks at all of them.
+	var sharing []string
+	for _, o := range b.SharedWith {
+		sharing = append(sharing, brief(o.Name))
+	}
+	return given(
+		volume,
+		fact{"Mass", p.Mass(b.Mass, nan())},
+		fact{"Bags", when(!unknown(b.Bags), bags(b.Bags))},
+		fact{"Density", b.reads() + unit},
+		fact{firstUpper(level(b.Level)), interval},
+		fact{"Standard uncertainty", p.density(b.U, nan(), nan()) + unit + ", " + freedom(b.DOF)},
+		fact{"At target, measured alone", percent(b.ProbMeasured, b.set.Confidence)},
+		fact{"At target, as decided", percent(b.ProbAtTarget, b.set.Confidence) + basis},
+		fact{"To add, to the aim", when(!unknown(b.AddMass), p.Mass(b.AddMass, nan()))},
+		fact{"Empty length", when(b.suspected(), p.Length(b.EmptyLength)+" ("+p.LengthRange(b.EmptyLengthLo, b.EmptyLengthHi)+")")},
+		fact{"Blind length", when(!unknown(b.BlindLength), p.Length(b.BlindLength))},
+		fact{"Shares its count with", nameList(sharing)},
+		fact{"What its uncertainty comes from", budgetLine(b.Budget)},
+	)
+}
+
+// Sizes lists the readings in force, piece by piece, then what each core reads beside the bags, those that agree too.
+func (b *bay) Sizes() []fact {
+	var out []fact
+	for i := range b.Bay.Pieces {
+		piece := &b.Bay.Pieces[i]
+		// Later pieces are added to the bay or taken from it; a shape that nobody said is a box.
+		what := piece.Shape.String()
+		if piece.Shape == model.ShapeUnsaid {
+			what = model.ShapeBox.String()
+		}
+		switch {
+		case piece.Less:
+			what = "less " + what
+		case i > 0:
+			what = "and " + what
+		}
+		var parts []string
+		for k, name := range model.SizeNames() {
+			if r := piece.Readings()[k]; r.State != model.Absent {
+				parts = append(parts, name+" "+b.p.reading(r, strings.HasPrefix(name, "length")))
+			}
+		}
+		out = append(out, fact{what, strings.Join(parts, " · ")})
+	}
+	for i := range b.Cores {
+		out = append(out, fact{b.Cores[i].Core.Kind, b.p.Core(b.judged, &b.Cores[i])})
+	}
+	return out
+}
+
+// reading writes the mean of a reading and where it comes from: lengths in the long unit, all else in the small one.
+func (p *page) reading(r *model.Reading, long bool) string {
+	mean := p.size(r.Mean())
+	if long {
+		mean = p.Length(r.Mean())
+	}
+	switch {
+	case r.State == model.Ditto:
+		return mean + " (as the bay above)"
+	case len(r.Values) > 1:
+		return fmt.Sprintf("%s (mean of %d: %s)", mean, len(r.Values), r.Raw)
+	}
+	return mean
+}
+
+// logRow is one row of the log, or of cores.csv, as it was written.
+type logRow struct {
+	File string // empty for the log
+	Line int
+	Text string
+	Dead bool // no longer in force
+	Why  string
+}
+
+// Rows returns every row about a bay, those no longer in force marked; then those of its cores.
+func (b *bay) Rows() []logRow {
+	var out []logRow
+	for _, e := range b.Bay.Rows {
+		text, ok := b.p.raw[model.Source{File: e.Src.File, Line: e.Src.Line}]
+		if !ok {
+			text = strings.Join(e.Cells, ",")
+		}
+		// A strike kills all rows of a bay but itself: it is the row that is in force then.
+		why, dead := b.Bay.Dead[e]
+		out = append(out, logRow{"", e.Src.Line, text, dead || b.Bay.Struck && e.Kind != model.EntryStrike, why})
+	}
+	for _, c := range b.Cores {
+		src := c.Core.Src
+		if text, ok := b.p.raw[model.Source{File: src.File, Line: src.Line}]; ok {
+			out = append(out, logRow{File: src.File, Line: src.Line, Text: text})
+		}
+	}
+	return out
+}
+
+// rawLines returns the lines of the inputs as they were written, by file and line: the record shows the rows that somebody
+// wrote, quotes and odd cells included, and not what was read out of them. Bytes that are no UTF-8 show as U+FFFD. Lines of a file in UTF-16, in which every
+// other byte is NUL, are left out: their rows are shown by their cells.
+func rawLines(job *model.Job) map[model.Source]string {
+	out := map[model.Source]string{}
+	for _, in := range job.Inputs {
+		if bytes.IndexByte(in.Raw, 0) >= 0 {
+			continue
+		}
+		for i, line := range bytes.Split(in.Raw, []byte{'\n'}) {
+			out[model.Source{File: in.File, Line: i + 1}] = strings.ToValidUTF8(string(bytes.TrimSuffix(line, []byte{'\r'})), "�")
+		}
+	}
+	return out
+}
+
+// History tells how the verdict came about: when logged, at each closing, and now; then what was amended. Each is what the crew
+// could know at that row: a bay that was closed on MEASURE stays seen as such, whatever it is now.
+func (b *bay) History() []string {
+	if !b.Judged() {
+		return nil
+	}
+	var steps []string
+	if b.Logged.Row != nil {
+		steps = append(steps, "when logged "+b.closing(b.Logged))
+	}
+	for _, c := range b.Closings {
+		steps = append(steps, "when closed "+b.closing(c))
+	}
+	out := []string{firstUpper(strings.Join(append(steps, "now "+b.Word), "; ")) + "."}
+	for _, a := range b.Amended {
+		if a.Replaced != nil {
+			out = append(out, b.amendment(a))
+		}
+	}
+	return out
+}
+
+// closing says a verdict as it stood, with its density and the row that it stood at.
+func (b *bay) closing(c verify.Closing) string {
+	text := verdictMark(c.Verdict).Word
+	if !unknown(c.Density) {
+		text += " at " + b.p.density(c.Density, b.half(), b.set.Target)
+	}
+	if c.Row != nil {
+		text += fmt.Sprintf(" (line %d)", c.Row.Src.Line)
+	}
+	return text
+}
+
+// amendment says what a row changed, with both values as they were written, the minutes between where times were logged, and
+// whether a verdict of the bay was known before it: a figure that grows after a verdict is worth a second look.
+func (b *bay) amendment(a verify.Amendment) string {
+	text := fmt.Sprintf("Line %d replaced line %d", a.Row.Src.Line, a.Replaced.Src.Line)
+	if !unknown(a.Minutes) {
+		text += ", " + plural(int(math.Round(a.Minutes)), "minute", "minutes") + " later"
+	}
+	// Line numbers tell the order: all rows of a bay stand in one file. A verdict is known once the bay was logged, with its
+	// count where that is shared, or closed.
+	for _, c := range append([]verify.Closing{b.Logged}, b.Closings...) {
+		if c.Row != nil && c.Row.Src.Line < a.Row.Src.Line {
+			text += ", after a verdict"
+			break
+		}
+	}
+	var changes []string
+	change := func(what, old, now string) {
+		if old != now {
+			changes = append(changes, what+" "+orBlank(old)+" → "+orBlank(now))
+		}
+	}
+	change("material", a.Replaced.Material.Raw, a.Row.Material.Raw)
+	old, now := a.Replaced.Size.Readings(), a.Row.Size.Readings()
+	for i, name := range model.SizeNames() {
+		change(name, old[i].Raw, now[i].Raw)
+	}
+	if changes == nil {
+		return text + ": material and sizes unchanged."
+	}
+	return text + ": " + strings.Join(changes, ", ") + "."
+}
+
+// interval is the small drawing of a density with its expanded interval against the target, in px.
+type interval struct {
+	Lo, Hi, Mid, Target, Aim, Ceiling float64
+	Label                             string
+}
+
+// intervalWidth and intervalPad are the drawing's width and the room for its marker, in px.
+const (
+	intervalWidth = 210.0
+	intervalPad   = 7.0
+)
+
+// Interval places a bay's density on the stretch that all bays share; nil where it has none. An interval that cannot be
+// stated is drawn as none, at the estimate.
+func (b *bay) Interval() *interval {
+	if !b.Judged() {
+		return nil
+	}
+	at := func(x float64) float64 {
+		d := b.p.densities
+		return round2(intervalPad + (x-d.lo)/(d.hi-d.lo)*(intervalWidth-2*intervalPad))
+	}
+	out := &interval{
+		Lo: at(b.Lo), Hi: at(b.Hi), Mid: at(b.Density), Target: at(b.set.Target), Aim: at(b.set.Aim), Ceiling: at(b.set.Ceiling),
+		Label: b.reads() + " " + b.p.unit(verify.Density) + ", target " + b.p.Target(b.set.Target),
+	}
+	// With too few degrees of freedom there is no interval: the marker stands alone.
+	if unknown(b.Lo) || unknown(b.Hi) {
+		out.Lo, out.Hi = out.Mid, out.Mid
+	}
+	return out
+}
+
+// span is a stretch of densities, kg/m³.
+type span struct{ lo, hi float64 }
+
+// densitySpan covers every interval and the three lines, with a little room: whole half pounds, or ten kilograms.
+func (p *page) densitySpan() span {
+	s := span{math.Inf(1), math.Inf(-1)}
+	for i := range p.f.Bays {
+		b := &p.f.Bays[i]
+		set := &b.Bay.Section.Settings
+		at := []float64{set.Target, set.Aim, set.Ceiling}
+		if b.Judged() {
+			at = append(at, b.Lo, b.Hi, b.Density)
+		}
+		for _, x := range at {
+			if !unknown(x) {
+				s = span{math.Min(s.lo, x), math.Max(s.hi, x)}
+			}
+		}
+	}
+	// No bay and no usable target: any stretch will do, nothing is drawn on it.
+	if !(s.lo < s.hi) {
+		return span{0, 1}
+	}
+	step := p.Of(verify.Density).SI / 2
+	if p.System == model.SI {
+		step = 10
+	}
+	return span{math.Max(0, math.Floor(s.lo/step)*step), math.Ceil(s.hi/step) * step}
+}
