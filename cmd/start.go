@@ -9,7 +9,6 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -590,7 +589,7 @@ func (q *questions) defaults() error {
 		return withHint(fmt.Errorf("%s:%d: %s", file, faults[0].Src.Line, faults[0].What), faults[0].Hint, "mend or delete "+file)
 	}
 	for _, def := range model.SettingDefs() {
-		if job.Settings.From[def.Name] == model.OriginJob && !slices.Contains(ofOneJob(), def.Name) {
+		if job.Settings.From[def.Name] == model.OriginJob && !def.OneJob {
 			q.values[def.Name] = job.Settings.Raw[def.Name]
 			q.kept = append(q.kept, def.Name)
 		}
@@ -599,11 +598,6 @@ func (q *questions) defaults() error {
 		fmt.Fprintf(q.o.env.Stderr, "bayproof: your defaults (%s): %s\n", file, strings.Join(q.kept, ", "))
 	}
 	return nil
-}
-
-// ofOneJob are the settings that belong to one job and are never kept for the next.
-func ofOneJob() []string {
-	return []string{"job", "site", "date", "work_order", "lot", "delivery", "bag_checks", "bag_tare", "bags_loaded", "bags_left", "blower_pressure", "cfm50_before", "cfm50_after"}
 }
 
 // keep offers to keep what jobs have in common, where nothing is kept yet.
@@ -618,7 +612,7 @@ func (q *questions) keep() {
 	}
 	rows := [][]string{{"name", "value"}}
 	for _, def := range model.SettingDefs() {
-		if v := q.values[def.Name]; v != "" && !slices.Contains(ofOneJob(), def.Name) {
+		if v := q.values[def.Name]; v != "" && !def.OneJob {
 			rows = append(rows, []string{def.Name, cell.GuardText(v)})
 		}
 	}

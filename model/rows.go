@@ -1,8 +1,13 @@
 package model
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
-// take applies one row to its bay.
+// take applies one row to its bay, which is nil where it names none. A row that comes out of turn, or that carries what its
+// entry may not, is a fault and does nothing; but a fill with a fault is one all the same, or every later row of the bay
+// would be refused for coming before its fill.
 func (a *Assembler) take(e *Entry, g *gathered) {
 	if g == nil {
 		a.takeNameless(e)
@@ -12,8 +17,10 @@ func (a *Assembler) take(e *Entry, g *gathered) {
 	if !a.inTurn(e, g) || !a.carries(e) && e.Kind != EntryFill && e.Kind != EntryAmend {
 		return
 	}
-	if g.struck != nil {
-		g.bringBack()
+	if g.struck != nil { // it is as if the bay were new, but for its place
+		g.kill("struck", len(g.bay.Rows)-1)
+		g.struck, g.bay.Struck = nil, false
+		g.fill, g.bay.Pieces, g.shape = nil, nil, nil
 	}
 	switch e.Kind {
 	case EntrySize:
@@ -66,17 +73,9 @@ func (a *Assembler) inTurn(e *Entry, g *gathered) bool {
 		a.fault(e, "entry", "was the file sorted? its size or fill row comes first", "%s before any size of %s", e.Kind, b.title())
 	case e.Kind == EntryStrike && len(b.Rows) == 1:
 		a.fault(e, "entry", "was the file sorted?", "strike before any row of %s", b.title())
-	case needsFill(e.Kind) && g.fill == nil:
+	case g.fill == nil && slices.Contains([]EntryKind{EntryTopup, EntryLost, EntrySeen, EntryClosed, EntryAmend}, e.Kind):
 		a.fault(e, "entry", "was the file sorted? its fill row comes first", "%s before the fill of %s", e.Kind, b.title())
 	default:
-		return true
-	}
-	return false
-}
-
-func needsFill(k EntryKind) bool {
-	switch k {
-	case EntryTopup, EntryLost, EntrySeen, EntryClosed, EntryAmend:
 		return true
 	}
 	return false
@@ -111,15 +110,11 @@ const StrikeClosing = "closed"
 
 // strike withdraws the bay, or its last closing where the note says so.
 func (a *Assembler) strike(e *Entry, g *gathered) {
-	if Fold(e.Note) == StrikeClosing {
-		a.strikeClosing(e, g)
+	if Fold(e.Note) != StrikeClosing {
+		g.struck, g.bay.Struck = e, true
+		g.kill("struck", len(g.bay.Rows)-1)
 		return
 	}
-	g.struck, g.bay.Struck = e, true
-	g.kill("struck", len(g.bay.Rows)-1)
-}
-
-func (a *Assembler) strikeClosing(e *Entry, g *gathered) {
 	n := len(g.bay.Closed)
 	if n == 0 {
 		a.fault(e, "note", "a strike with another note, or none, withdraws the bay", "strike of a closing of %s, which was not closed", g.bay.title())
@@ -127,13 +122,6 @@ func (a *Assembler) strikeClosing(e *Entry, g *gathered) {
 	}
 	g.killRow(g.bay.Closed[n-1], "struck")
 	g.bay.Closed = g.bay.Closed[:n-1]
-}
-
-// bringBack takes a withdrawn bay up again, as if it were new but for its place.
-func (g *gathered) bringBack() {
-	g.struck, g.bay.Struck = nil, false
-	g.kill("struck", len(g.bay.Rows)-1)
-	g.fill, g.bay.Pieces, g.shape = nil, nil, nil
 }
 
 // topup takes the row's material. A row that says again what an amend took out of force stands where that row stood, so
