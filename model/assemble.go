@@ -11,9 +11,10 @@ import (
 // the log's order. It is a function of the rows alone, so that Upto can ask what held at any time.
 func (j *Job) Assemble() []Fault {
 	n := len(j.Log)
-	a := Assembler{job: j, sections: map[string]*named{}, byRow: make([]*gathered, n), feed: make([]*Entry, n), loose: map[loose]bool{}}
+	a := Assembler{job: j, sections: map[string]*named{}, bays: make(map[place]*gathered, n), order: make([]*gathered, 0, n),
+		byRow: make([]*gathered, n), feed: make([]*Entry, n), loose: map[loose]bool{}}
 	for _, s := range j.Sections {
-		a.sections[Fold(s.Name)] = &named{section: s, bays: map[string]*gathered{}}
+		a.sections[Fold(s.Name)] = &named{section: s}
 	}
 	j.Sections = slices.DeleteFunc(slices.Clone(j.Sections), func(s *Section) bool { return !s.Listed })
 	a.listed = len(j.Sections) > 0
@@ -46,6 +47,7 @@ type Assembler struct {
 	faults   []Fault
 	sections map[string]*named // by folded name
 	listed   bool              // sections.csv lists sections
+	bays     map[place]*gathered
 	order    []*gathered       // bays in the order in which the log first names them
 	byRow    []*gathered       // by row; nil where a row names no bay
 	// feed is the material in the order in which it was blown: an amend stands in the place of the fill that it replaces,
@@ -57,12 +59,17 @@ type Assembler struct {
 	loose     map[loose]bool // _within settings that were told already
 }
 
-// named is a section with the bays that the log names in it.
+// named is a section that the files name.
 type named struct {
 	section *Section
-	bays    map[string]*gathered // by folded name
-	last    *gathered            // the one that the log named first after all the others
-	used    bool                 // a row names it
+	last    *gathered // of its bays the one that the log named first after all the others
+	used    bool      // a row of the log names it
+}
+
+// place is where a bay is found again: its section, and its name folded.
+type place struct {
+	in     *named
+	folded string
 }
 
 // gathered is a bay while its rows come together.
@@ -157,11 +164,11 @@ func totals(e *Entry) bool {
 
 // bayOf finds or makes the row's bay in its section.
 func (a *Assembler) bayOf(in *named, e *Entry) *gathered {
-	folded := Fold(e.Bay)
-	g := in.bays[folded]
+	key := place{in, Fold(e.Bay)}
+	g := a.bays[key]
 	if g == nil {
 		g = &gathered{bay: &Bay{Section: in.section, Name: e.Bay}, above: in.last, first: e, place: -1}
-		in.bays[folded], in.last = g, g
+		a.bays[key], in.last = g, g
 		a.order = append(a.order, g)
 	} else if g.bay.Name != e.Bay {
 		what, hint := differs(e.Bay, g.bay.Name)
@@ -175,7 +182,7 @@ func (a *Assembler) sectionOf(e *Entry) *named {
 	key := Fold(e.Section)
 	in := a.sections[key]
 	if in == nil {
-		in = &named{section: NewSection(e.Section, a.job.Settings), bays: map[string]*gathered{}}
+		in = &named{section: NewSection(e.Section, a.job.Settings)}
 		in.section.Src = e.Src
 		if a.listed && e.Section != "" {
 			a.warn(e, "section-not-listed", "section %s is not in sections.csv", e.Section)
