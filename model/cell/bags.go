@@ -22,11 +22,11 @@ func (f *Form) Bags(s string, kind model.MaterialKind, m *model.Material) *Refus
 		return nil
 	}
 	m.Kind, m.Raw = kind, s
-	if isShared(s) {
+	if strings.EqualFold(strings.Trim(spaced(s), " "), "shared") {
 		m.Shared = true
 		return nil
 	}
-	p := parser{form: f, scan: newScanner(s, f.Comma)}
+	p := parser{form: f, scan: scanner{s: s, comma: f.Comma}}
 	p.bags(m)
 	if kind == model.MaterialCounter && m.Part != 0 {
 		p.refuse(0, "a part by weight in a counter", "write the counter as a number, 12.5; part bags by weight belong in the column bags")
@@ -37,8 +37,6 @@ func (f *Form) Bags(s string, kind model.MaterialKind, m *model.Material) *Refus
 	}
 	return nil
 }
-
-func isShared(s string) bool { return strings.EqualFold(strings.Trim(spaced(s), " "), "shared") }
 
 // bags reads the whole cell.
 func (p *parser) bags(m *model.Material) {

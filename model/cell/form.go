@@ -142,16 +142,14 @@ func (f *Form) Amount(s string) (Amount, *Refusal) {
 	if Blank(s) {
 		return none, nil
 	}
-	p := parser{form: f, scan: newScanner(s, f.Comma)}
-	var g group
-	p.group(&g)
-	if p.bad == nil && g.n > 1 {
+	p, g := f.group(s)
+	if p.bad == nil && len(g.values) > 1 {
 		p.refuse(g.at[1], "more than one value", "write one value")
 	}
 	if p.bad != nil {
 		return none, p.verdict()
 	}
-	return Amount{g.value[0], g.within, g.unit}, nil
+	return Amount{g.values[0], g.within, g.unit}, nil
 }
 
 // Reading reads a size cell into r: repeats with `;` between, one unit, one tolerance. State becomes Measured; Ditto for
@@ -172,14 +170,12 @@ func (f *Form) Reading(s string, r *model.Reading, arena []float64) ([]float64, 
 		r.State = model.Ditto
 		return arena, nil
 	}
-	p := parser{form: f, scan: newScanner(s, f.Comma)}
-	var g group
-	p.group(&g)
+	p, g := f.group(s)
 	if p.bad != nil {
 		return arena, p.verdict()
 	}
 	r.State, r.Within, r.Unit = model.Measured, g.within, g.unit
-	r.Values, arena = keep(arena, g.value[:g.n]...)
+	r.Values, arena = keep(arena, g.values...)
 	return arena, nil
 }
 
@@ -193,16 +189,14 @@ func (f *Form) List(s string, arena []float64) (values, grown []float64, bad *Re
 	if Blank(s) {
 		return nil, arena, nil
 	}
-	p := parser{form: f, scan: newScanner(s, f.Comma)}
-	var g group
-	p.group(&g)
+	p, g := f.group(s)
 	if p.bad == nil && !math.IsNaN(g.within) {
 		p.refuse(0, "a ± has no place here", "write the lengths alone")
 	}
 	if p.bad != nil {
 		return nil, arena, p.verdict()
 	}
-	values, grown = keep(arena, g.value[:g.n]...)
+	values, grown = keep(arena, g.values...)
 	return values, grown, nil
 }
 

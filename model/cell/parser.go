@@ -3,6 +3,7 @@ package cell
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"bayproof/model"
 )
@@ -84,19 +85,15 @@ func (p *parser) tail(whole token) float64 {
 			return v
 		}
 		if !joined {
-			p.refuse(part.at, "two numbers side by side", p.bothReadings(p.text(whole), p.text(part)))
+			hint := fmt.Sprintf("write one number, or %s; %s for two readings", p.text(whole), p.text(part))
+			if p.form.Unit.Symbol == "ft" {
+				hint = fmt.Sprintf("%s' %s\" for feet and inches, or %[1]s; %[2]s for two readings", p.text(whole), p.text(part))
+			}
+			p.refuse(part.at, "two numbers side by side", hint)
 		}
 	}
 	p.scan, p.tok = back, ahead
 	return 0
-}
-
-// bothReadings says what two whole numbers side by side could mean.
-func (p *parser) bothReadings(a, b string) string {
-	if p.form.Unit.Symbol == "ft" {
-		return fmt.Sprintf("%s' %s\" for feet and inches, or %s; %s for two readings", a, b, a, b)
-	}
-	return fmt.Sprintf("write one number, or %s; %s for two readings", a, b)
 }
 
 // over reads the slash ahead and the denominator of a fraction.
@@ -131,30 +128,29 @@ type measure struct {
 
 // group is what a cell of readings comes to.
 type group struct {
-	n      int
-	value  [most]float64 // SI
-	at     [most]int
-	within float64 // SI; NaN where none is written
+	values []float64 // SI
+	at     []int     // where each begins
+	within float64   // SI; NaN where none is written
 	unit   string
 	said   bool // the unit is written in the cell
 }
 
-// group reads the whole cell: readings with ; between, a tolerance after the last. The parser must be new.
-func (p *parser) group(g *group) {
-	var ms [most]measure
-	var tol measure
-	var hasTol bool
+// group reads a whole cell: readings with ; between, a tolerance after the last. Where it is no good, p.bad says so.
+func (f *Form) group(s string) (p parser, g group) {
+	p = parser{form: f, scan: scanner{s: s, comma: f.Comma}}
+	var ms []measure
+	var tol *measure
 	p.advance()
 	for p.bad == nil {
-		if g.n == most {
+		if len(ms) == most {
 			p.refuse(p.tok.at, "more than 32 values", "give the ones that count")
-			return
+			return p, g
 		}
-		ms[g.n] = p.measure()
-		g.n++
+		ms = append(ms, p.measure())
 		if p.tok.kind == within && p.bad == nil {
 			p.advance()
-			tol, hasTol = p.measure(), true
+			m := p.measure()
+			tol = &m
 			if p.tok.kind == semicolon {
 				p.refuse(p.tok.at, "a ± before the last reading", "one ± after the last reading holds for all")
 			}
@@ -168,14 +164,16 @@ func (p *parser) group(g *group) {
 		p.refuse(p.tok.at, p.unexpected(p.tok), p.example())
 	}
 	if p.bad == nil {
-		p.settle(g, ms[:g.n], tol, hasTol)
+		g = p.inSI(ms, tol)
 	}
+	return p, g
 }
 
-// settle finds the one unit of the cell and turns everything into SI.
-func (p *parser) settle(g *group, ms []measure, tol measure, hasTol bool) {
+// inSI finds the one unit of the cell, that of its last reading or of its tolerance, and turns everything into SI. tol is
+// nil where no tolerance is written.
+func (p *parser) inSI(ms []measure, tol *measure) (g group) {
 	last := ms[len(ms)-1]
-	if hasTol && !last.has && tol.has {
+	if tol != nil && !last.has && tol.has {
 		if tol.pair {
 			p.refuse(tol.at, "two ways of writing in one cell", p.example())
 		}
@@ -185,21 +183,19 @@ func (p *parser) settle(g *group, ms []measure, tol measure, hasTol bool) {
 		last.unit = p.form.Unit
 	}
 	g.unit, g.said, g.within = last.symbol(), last.has, math.NaN()
-	for i, m := range ms {
+	for _, m := range ms {
 		p.agree(&m, last)
-		g.value[i], g.at[i] = m.unit.SI(m.v), m.at
-		p.inRange(m, g.value[i], last.has)
+		si := m.unit.SI(m.v)
+		p.inRange(m, si, last.has)
+		g.values, g.at = append(g.values, si), append(g.at, m.at)
 	}
-	if !hasTol || p.bad != nil {
-		return
+	if tol == nil || p.bad != nil {
+		return g
 	}
-	p.agreeWithin(&tol, last)
+	p.agreeWithin(tol, last)
 	g.within = p.positive(tol.unit.SI(tol.v), tol.at)
-	least := g.value[0]
-	for _, v := range g.value[:g.n] {
-		least = min(least, v)
-	}
-	p.narrower(g.within, least, tol.at)
+	p.narrower(g.within, slices.Min(g.values), tol.at)
+	return g
 }
 
 // positive refuses a tolerance that is none.
@@ -422,23 +418,9 @@ func (p *parser) decimalHint(num float64, den int) string {
 
 // parts names a denominator.
 func parts(den int) string {
-	switch den {
-	case 3:
-		return "thirds"
-	case 5:
-		return "fifths"
-	case 6:
-		return "sixths"
-	case 7:
-		return "sevenths"
-	case 9:
-		return "ninths"
-	case 10:
-		return "tenths"
-	case 12:
-		return "twelfths"
-	case 100:
-		return "hundredths"
+	names := map[int]string{3: "thirds", 5: "fifths", 6: "sixths", 7: "sevenths", 9: "ninths", 10: "tenths", 12: "twelfths", 100: "hundredths"}
+	if name := names[den]; name != "" {
+		return name
 	}
 	return fmt.Sprintf("%dths", den)
 }

@@ -46,8 +46,6 @@ type scanner struct {
 	comma bool
 }
 
-func newScanner(s string, comma bool) scanner { return scanner{s: s, comma: comma} }
-
 // next returns the next token.
 func (sc *scanner) next() token {
 	gap := sc.skipSpace()
@@ -122,10 +120,6 @@ func (sc *scanner) number(t *token) {
 		}
 	}
 	text := sc.s[from:sc.i]
-	if v, ok := decimal(text, sc.comma); ok {
-		t.v = v
-		return
-	}
 	if sc.comma {
 		text = strings.Replace(text, ",", ".", 1)
 	}
@@ -147,14 +141,12 @@ func (sc *scanner) word() {
 		if sc.i < len(sc.s) && sc.s[sc.i] == '.' {
 			sc.i++
 		}
-		if sc.i+1 >= len(sc.s) || sc.s[sc.i] != '/' || !isLetter(sc.s[sc.i+1]) {
+		if sc.i+1 >= len(sc.s) || sc.s[sc.i] != '/' || sc.s[sc.i+1]|0x20 < 'a' || sc.s[sc.i+1]|0x20 > 'z' {
 			return
 		}
 		sc.i++
 	}
 }
-
-func isLetter(c byte) bool { return c|0x20 >= 'a' && c|0x20 <= 'z' }
 
 func (sc *scanner) letters() {
 	for sc.i < len(sc.s) {
@@ -179,88 +171,47 @@ func (sc *scanner) power() {
 	}
 }
 
-// sign reads a token that is neither a number nor a word; sc stands behind its first character r.
+// signs are the characters that stand for one sign each, in all the ways in which keyboards and spreadsheets write them.
+var signs = map[rune]kind{
+	'\'': foot, '’': foot, '‘': foot, '′': foot, '´': foot, '`': foot, '‛': foot,
+	'"': inch, '”': inch, '“': inch, '″': inch, '‟': inch, '〃': inch,
+	'/': slash, '⁄': slash, '∕': slash,
+	'-': hyphen, '–': hyphen, '−': hyphen, '‐': hyphen, '‑': hyphen, '—': hyphen,
+	'+': plus, '±': within, ';': semicolon, '%': percent,
+}
+
+// vulgars are the fractions in one character, numerator and denominator.
+var vulgars = map[rune][2]int{
+	'½': {1, 2}, '¼': {1, 4}, '¾': {3, 4}, '⅛': {1, 8}, '⅜': {3, 8}, '⅝': {5, 8}, '⅞': {7, 8}, '⅓': {1, 3}, '⅔': {2, 3},
+	'⅕': {1, 5}, '⅖': {2, 5}, '⅗': {3, 5}, '⅘': {4, 5}, '⅙': {1, 6}, '⅚': {5, 6},
+}
+
+// sign reads a token that is neither a number nor a word; sc stands behind its first character r. Two foot marks are an inch
+// mark, and a plus before a minus is a tolerance: +-, +/-.
 func (sc *scanner) sign(r rune, t *token) kind {
-	switch r {
-	case '\'', '’', '‘', '′', '´', '`', '‛':
-		return sc.tick()
-	case '"', '”', '“', '″', '‟', '〃':
-		return inch
-	case '/', '⁄', '∕':
-		return slash
-	case '-', '–', '−', '‐', '‑', '—':
-		return hyphen
-	case '+':
-		return sc.plus()
-	case '±':
-		return within
-	case ';':
-		return semicolon
-	case '%':
-		return percent
-	}
-	if n, d, ok := vulgarFraction(r); ok {
-		t.v, t.den = float64(n), d
+	if f, ok := vulgars[r]; ok {
+		t.v, t.den = float64(f[0]), f[1]
 		return vulgar
 	}
-	return stray
+	k, ok := signs[r]
+	switch {
+	case !ok:
+		return stray
+	case k == foot && sc.passes("'", "’", "‘", "′", "´", "`"):
+		return inch
+	case k == plus && sc.passes("-", "/-", "−", "/−", "–", "/–"):
+		return within
+	}
+	return k
 }
 
-// tick tells a foot mark from two of them, which are an inch mark.
-func (sc *scanner) tick() kind {
-	for _, second := range []string{"'", "’", "‘", "′", "´", "`"} {
-		if strings.HasPrefix(sc.s[sc.i:], second) {
-			sc.i += len(second)
-			return inch
+// passes goes on behind the first of the texts that comes next, if any does.
+func (sc *scanner) passes(texts ...string) bool {
+	for _, text := range texts {
+		if strings.HasPrefix(sc.s[sc.i:], text) {
+			sc.i += len(text)
+			return true
 		}
 	}
-	return foot
-}
-
-// plus tells a plus from a tolerance written +- or +/-.
-func (sc *scanner) plus() kind {
-	for _, rest := range []string{"-", "/-", "−", "/−", "–", "/–"} {
-		if strings.HasPrefix(sc.s[sc.i:], rest) {
-			sc.i += len(rest)
-			return within
-		}
-	}
-	return plus
-}
-
-// vulgarFraction reads a fraction in one character.
-func vulgarFraction(r rune) (n, d int, ok bool) {
-	switch r {
-	case '½':
-		return 1, 2, true
-	case '¼':
-		return 1, 4, true
-	case '¾':
-		return 3, 4, true
-	case '⅛':
-		return 1, 8, true
-	case '⅜':
-		return 3, 8, true
-	case '⅝':
-		return 5, 8, true
-	case '⅞':
-		return 7, 8, true
-	case '⅓':
-		return 1, 3, true
-	case '⅔':
-		return 2, 3, true
-	case '⅕':
-		return 1, 5, true
-	case '⅖':
-		return 2, 5, true
-	case '⅗':
-		return 3, 5, true
-	case '⅘':
-		return 4, 5, true
-	case '⅙':
-		return 1, 6, true
-	case '⅚':
-		return 5, 6, true
-	}
-	return 0, 0, false
+	return false
 }

@@ -26,9 +26,7 @@ func (f *Form) Plain(s string) (string, *Refusal) {
 	if DittoMark(s) {
 		return `"`, nil
 	}
-	p := parser{form: f, scan: newScanner(s, f.Comma)}
-	var g group
-	p.group(&g)
+	p, g := f.group(s)
 	if p.bad != nil {
 		return "", p.verdict()
 	}
@@ -48,7 +46,7 @@ func (f *Form) written(g group) string {
 		u, _ = model.LookupUnit("oz")
 	}
 	var parts []string
-	for _, v := range g.value[:g.n] {
+	for _, v := range g.values {
 		parts = append(parts, f.decimalText(u.In(v)))
 	}
 	text := strings.Join(parts, "; ")
@@ -119,46 +117,32 @@ func (f *Form) plain(s string) (float64, bool) {
 	return v, true
 }
 
-// decimal reads digits with at most one decimal mark, 15 digits at most, ASCII spaces around them. The value is the one
-// that strconv would give: a mantissa below 2⁵³ over a power of ten up to 10²² is divided once, with one rounding.
+// decimal reads digits with at most one decimal mark, 15 digits at most, ASCII spaces around them.
 func decimal(s string, comma bool) (float64, bool) {
-	for len(s) > 0 && s[0] == ' ' {
-		s = s[1:]
-	}
-	for len(s) > 0 && s[len(s)-1] == ' ' {
-		s = s[:len(s)-1]
-	}
-	if len(s) == 0 || len(s) > 16 {
-		return 0, false
-	}
+	s = strings.Trim(s, " ")
 	mark := byte('.')
 	if comma {
 		mark = ','
 	}
-	var mantissa uint64
-	digits, point, power := 0, false, 1.0
-	for i := 0; i < len(s); i++ {
-		c := s[i] - '0'
+	digits, marks := 0, 0
+	for i := range len(s) {
 		switch {
-		case c <= 9:
-			mantissa = mantissa*10 + uint64(c)
+		case s[i]-'0' <= 9:
 			digits++
-			if point {
-				power *= 10
-			}
-		case s[i] == mark && !point:
-			point = true
+		case s[i] == mark:
+			marks++
 		default:
 			return 0, false
 		}
 	}
-	if digits == 0 || digits > 15 {
+	if digits == 0 || digits > 15 || marks > 1 {
 		return 0, false
 	}
-	if power == 1 {
-		return float64(mantissa), true
+	if comma {
+		s = strings.Replace(s, ",", ".", 1)
 	}
-	return float64(mantissa) / power, true
+	v, err := strconv.ParseFloat(s, 64)
+	return v, err == nil
 }
 
 // tapeFraction reads 14 1/2 and 14-1/2, all in ASCII, the fraction below 1 and in halves to sixty-fourths.
