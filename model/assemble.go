@@ -13,6 +13,8 @@ func (j *Job) Assemble() []Fault {
 	n := len(j.Log)
 	a := Assembler{job: j, sections: map[string]*named{}, bays: make(map[place]*gathered, n), order: make([]*gathered, 0, n),
 		byRow: make([]*gathered, n), feed: make([]*Entry, n), loose: map[loose]bool{}}
+	// Sections of an earlier putting together are found again by name, so that they stay the same objects; but only where
+	// a row of this beginning of the log names them do they stand in the job.
 	for _, s := range j.Sections {
 		a.sections[Fold(s.Name)] = &named{section: s}
 	}
@@ -40,16 +42,17 @@ func (j *Job) Upto(n int) (*Job, []Fault) {
 }
 
 // Assembler puts one log together, or any beginning of one. The log is gone through three times: rows find their bays by
-// name; then each row is applied to its bay in the log's order; then the counter, shared figures and the checks that
-// need the whole bay follow.
+// name (name); then each row is applied to its bay in the log's order (take); then follow the counter, shared figures
+// and the checks that need whole bays (chainCounter, share, finish). A row with a fault is passed over and the rest goes
+// on, so that all faults of a log are told at once.
 type Assembler struct {
 	job      *Job
 	faults   []Fault
 	sections map[string]*named // by folded name
 	listed   bool              // sections.csv lists sections
 	bays     map[place]*gathered
-	order    []*gathered       // bays in the order in which the log first names them
-	byRow    []*gathered       // by row; nil where a row names no bay
+	order    []*gathered // bays in the order in which the log first names them
+	byRow    []*gathered // by row; nil where a row names no bay
 	// feed is the material in the order in which it was blown: an amend stands in the place of the fill that it replaces,
 	// so that a counter is read in the order of the work and not of the writing. By row; nil where nothing is blown.
 	feed []*Entry
@@ -66,7 +69,7 @@ type named struct {
 	used    bool      // a row of the log names it
 }
 
-// place is where a bay is found again: its section, and its name folded.
+// place is where a bay is found again: its section, and its name folded (see Fold).
 type place struct {
 	in     *named
 	folded string
@@ -177,7 +180,7 @@ func (a *Assembler) bayOf(in *named, e *Entry) *gathered {
 	return g
 }
 
-// sectionOf finds or makes the row's section.
+// sectionOf finds or makes the row's section. One that sections.csv does not list has the settings of the job.
 func (a *Assembler) sectionOf(e *Entry) *named {
 	key := Fold(e.Section)
 	in := a.sections[key]
@@ -214,7 +217,8 @@ func differs(a, b string) (what, hint string) {
 }
 
 // finish fills in what follows from all rows: fill order, material in force, and whether bays can hold
-// what is said of them.
+// what is said of them. A bay that is struck, or that waits for its shared figure, has no place in the order of filling: its
+// fill is not in force.
 func (a *Assembler) finish() {
 	order := 0
 	for _, e := range a.feed {
@@ -231,7 +235,8 @@ func (a *Assembler) finish() {
 		a.job.Bays[i] = g.bay
 		g.bay.listMoves()
 	}
-	for _, g := range a.order { // a shared figure is checked against all bays that share it
+	// Bays that share a figure are checked together, so all must have their moves by now.
+	for _, g := range a.order {
 		a.checkAmounts(g.bay)
 		a.checkLess(g.bay)
 		a.checkPlaces(g.bay)

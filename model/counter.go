@@ -8,15 +8,18 @@ import (
 )
 
 // A counter on the machine tells how many bags went through it so far; a bay's bags are its reading less the one before it
-// in the order of the work. So the readings of a job hang together in a chain, whatever bays they belong to: a reading that
-// is off moves a bag from one bay to the next.
+// in the order of the work, whatever bay that belongs to. Readings 3, 5.25 and 8 fill three bays with 3, 2.25 and 2.75
+// bags, and a reading that is off takes from one bay what it gives to the next. So every reading has a number by which
+// verify/measure knows which two a bay rests on, and that two bays share one (Material.PrevAt, ReadAt). Before the first
+// reading, and where a count row says 0, the counter is exact: that has number 0 and no uncertainty.
 
 // chain is the counter as it goes along.
 type chain struct {
-	last *Entry   // the reading before; nil before the first
-	at   int      // its number; 0 where it is an exact zero
-	n    int      // readings so far
-	held []*Entry // readings out of force since then
+	last  *Entry   // the reading before; nil before the first
+	stood float64  // what it was, in bags; 0 before the first
+	at    int      // its number; 0 where it is an exact zero
+	n     int      // readings so far
+	held  []*Entry // readings out of force since then
 	// between are the rows of other columns since a section's last reading; sections without a reading have no entry.
 	between map[*Section][]*Entry
 }
@@ -44,12 +47,14 @@ func (a *Assembler) chainCounter() {
 		g := a.byRow[e.Index]
 		gone := g.struck != nil || g.bay.Dead[e] != ""
 		switch counter := e.Material.Kind == MaterialCounter; {
-		case counter && e.Material.Shared:
+		case counter && e.Material.Shared: // the reading at the end of the next bay is theirs together
 		case counter && gone:
+			// What it is worth shows at the next reading.
 			c.held = append(c.held, e)
 		case counter:
 			a.read(&c, e, g.bay.Section)
 		case !gone && !e.Material.AddsNothing():
+			// Bags that another column tells went through the same machine: the section's next reading has them too.
 			if rows, read := c.between[g.bay.Section]; read {
 				c.between[g.bay.Section] = append(rows, e)
 			}
@@ -59,15 +64,15 @@ func (a *Assembler) chainCounter() {
 
 // read takes the reading at the end of a fill or a top-up.
 func (a *Assembler) read(c *chain, e *Entry, section *Section) {
-	for _, h := range c.held { // readings out of force count where the counter went beyond them
-		if before, _ := c.before(); h.Material.Bags >= before && h.Material.Bags < e.Material.Bags {
+	for _, h := range c.held { // a reading out of force counts where the counter went beyond it
+		if h.Material.Bags >= c.stood && h.Material.Bags < e.Material.Bags {
 			c.number(h)
 		}
 	}
 	c.held = nil
 	if c.last == nil {
 		a.unstarted = e
-	} else if e.Material.Bags < c.last.Material.Bags {
+	} else if e.Material.Bags < c.stood {
 		a.fault(e, "counter", "was the file sorted? after a reset write a count row", "counter %s runs back: it stood at %s on %s",
 			e.Material.Raw, c.last.Material.Raw, at(c.last))
 	}
@@ -79,24 +84,16 @@ func (a *Assembler) read(c *chain, e *Entry, section *Section) {
 	c.number(e)
 }
 
-// before is the reading that the next one is the sequel of, and its number.
-func (c *chain) before() (float64, int) {
-	if c.last == nil {
-		return 0, 0
-	}
-	return c.last.Material.Bags, c.at
-}
-
 // number sets the reading beside the one before it and gives it its number; a counter at 0 is exact and has number 0. A
 // top-up of 0 finds the counter where it was read already: it has the number of that reading.
 func (c *chain) number(e *Entry) {
-	e.Material.Prev, e.Material.PrevAt = c.before()
-	c.last = e
+	e.Material.Prev, e.Material.PrevAt = c.stood, c.at
+	c.last, c.stood = e, e.Material.Bags
 	if !e.TopsUpNothing() {
 		c.n++
 		c.at = c.n
 	}
-	if e.Material.Bags == 0 {
+	if c.stood == 0 {
 		c.at = 0
 	}
 	e.Material.ReadAt = c.at
@@ -214,6 +211,7 @@ func (m *Material) kg(bag float64) float64 {
 	if m.Kind == MaterialWeight {
 		return m.Mass
 	}
+	// No bags at all weigh nothing, also where the weight of a bag is NaN.
 	if n := m.Bags - m.Prev; n != 0 {
 		return n*bag + m.Part
 	}
@@ -236,13 +234,15 @@ func (a *Assembler) checkAmounts(b *Bay) {
 	if b.Fill.Material.Shared { // the last of the bays that share it carries the figure
 		return
 	}
+	// A share spilled never reached the bay, so that what was lost from it is held against the rest.
 	in, lost := b.balance(bag, 1-set.Spill)
 	if lost != nil {
 		a.fault(lost, lost.Material.Kind.Column(), "look at both rows and their units; a bay that was emptied is amended to what is in it",
 			"%s lost more than went in: %s too much", b.title(), a.job.Settings.Units.Figure(ShowMass, -in))
 		return
 	}
-	if !takenOver(b) { // a size that was taken over from an unlike bay is to be measured, and proves no slip of the figure
+	// A size that was taken over from an unlike bay is to be measured, and proves no slip of the figure.
+	if !takenOver(b) {
 		a.checkDensity(b, in, bag)
 	}
 }
@@ -273,6 +273,7 @@ func (a *Assembler) badPart(e *Entry, set *Settings, bag float64) bool {
 	in := m.Bags*bag + m.Part
 	switch {
 	case math.Abs(m.Part) > overBag*bag+off:
+		// Ask for what a person would have written: the whole bags that are in it, and the rest.
 		hint := "look at the weight and its unit"
 		if whole := math.Floor(in / bag); whole >= 0 {
 			hint += fmt.Sprintf("; more than a bag is written as bags and the rest: %g + %s", whole, u.Figure(ShowMass, in-whole*bag))

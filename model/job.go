@@ -3,6 +3,7 @@ package model
 import (
 	"math"
 	"path"
+	"slices"
 	"strings"
 	"time"
 )
@@ -25,7 +26,7 @@ type Job struct {
 	OrderDoubtful bool
 }
 
-// Section is a run of like bays.
+// Section is a run of like bays, filled by one crew in one way: what one of them tells about another is told within it.
 type Section struct {
 	Name                string
 	Listed              bool    // it has a row in sections.csv
@@ -45,7 +46,9 @@ type Section struct {
 	Src                 Source
 }
 
-// Bay is one cavity filled as one: what all the rows about it come to.
+// Bay is one cavity filled as one: what all the rows about it come to. Its entries are those of the job's log, not copies, so
+// that a finding can name the row that it rests on. Rows, Pieces and Moves are in file order; the order of filling is
+// Order.
 type Bay struct {
 	Section *Section
 	Name    string
@@ -106,7 +109,8 @@ type Source struct {
 	Col  int // field from 1; 0 when the whole row is meant
 }
 
-// Fault is one thing that makes an input unusable.
+// Fault is one thing that makes an input unusable. All of them are gathered and told at once, each with its place: a job with
+// a fault has no verdicts.
 type Fault struct {
 	Src  Source
 	What string // lower case, no full stop, names the thing and its range
@@ -128,7 +132,11 @@ func NewSection(name string, settings Settings) *Section {
 		Settings: settings}
 }
 
-// EntryKind says what a row of the log does.
+// EntryKind says what a row of the log does. size measures a bay that is not filled yet; fill says what went in, and at most
+// sizes too; piece and less add a solid to the bay or take one away; topup adds material, lost takes some out again.
+// seen and closed tell what was found and that the bay was covered. amend is the bay's whole new fill and puts all its
+// rows before it out of force, strike withdraws the bay. count says where the counter stands, and set that the machine
+// was set anew; these two belong to no bay.
 type EntryKind uint8
 
 const (
@@ -146,7 +154,9 @@ const (
 	EntrySet
 )
 
-// Entry is one row of the log, its cells read.
+// Entry is one row of the log, its cells read. What an empty cell comes to depends on the kind of entry and on the rows
+// before, and is found when the log is put together; but for Index and the last three of Material, an entry stays as it
+// was read.
 type Entry struct {
 	Src          Source
 	Index        int // place in the log from 0
@@ -167,12 +177,7 @@ type Entry struct {
 
 // NamesPhoto tells whether the row names a file of photos/.
 func (e *Entry) NamesPhoto(file string) bool {
-	for _, name := range e.Photos {
-		if NamesPhoto(name, file) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(e.Photos, func(name string) bool { return NamesPhoto(name, file) })
 }
 
 // NamesPhoto tells whether a name of a photo column, of the log or of cores.csv, means a file of photos/: the file's own name, or a pattern such as
@@ -188,7 +193,8 @@ func NamesPhoto(name, file string) bool {
 	return ok && err == nil
 }
 
-// Material is what a row says went in.
+// Material is what a row says went in (or, of a lost row, came out). What that weighs is for verify/measure to say, with the
+// weight of a bag and its uncertainty.
 type Material struct {
 	Kind   MaterialKind
 	Shared bool    // shares the figure of the next bay
@@ -231,7 +237,8 @@ const (
 	MaterialWeight
 )
 
-// Shape is the solid that a bay or a piece is taken for.
+// Shape is the solid that a bay or a piece is taken for. A taper runs straight from one end to the other, a wedge from its
+// depth to nothing, a round is a cylinder whose diameter is its width. Gradient has their volumes.
 type Shape uint8
 
 const (
@@ -265,7 +272,8 @@ const (
 	IRCold
 )
 
-// Reading is what one size cell says. Seven of them stand in every row of a log, which may have millions: they are kept small.
+// Reading is what one size cell says: its repeats are kept apart, because how far they scatter is all that the log tells of
+// the hand that held the tape. Seven of them stand in every row of a log, which may have millions: they are kept small.
 type Reading struct {
 	Values []float64 // m, one a repeat; for a ditto the value taken over
 	Within float64   // m, the cell's own half-width; NaN when the setting holds
@@ -276,7 +284,8 @@ type Reading struct {
 	State  ReadingState
 }
 
-// ReadingState says whether a size was measured.
+// ReadingState says whether a size was measured. A ditto has a value, that of the bay above, and no reading of its own: what
+// it may be off by is how far neighboring bays differ.
 type ReadingState uint8
 
 const (
@@ -288,7 +297,8 @@ const (
 // WarningDef describes a warning that the reading of a job can give.
 type WarningDef struct{ Code, Means, Cure string }
 
-// WarningDefs returns the table of the reader's warnings.
+// WarningDefs returns the table of the reader's warnings, in the order in which the manual prints them. Warnings of a verdict
+// stand in verify's table of codes.
 func WarningDefs() []WarningDef {
 	return []WarningDef{
 		{"encoding", "a file is not UTF-8 and was read as Windows-1252", "save it as CSV UTF-8"},

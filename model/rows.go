@@ -40,7 +40,8 @@ func (a *Assembler) take(e *Entry, g *gathered) {
 	}
 }
 
-// takeNameless applies a row that belongs to no bay.
+// takeNameless applies a row that belongs to no bay: a count, from which the counter goes on, or a set, which parts the bays
+// before it from those after it (Bay.Run), since the machine blows otherwise now.
 func (a *Assembler) takeNameless(e *Entry) {
 	if e.Kind != EntryCount && e.Kind != EntrySet || !a.carries(e) {
 		return
@@ -56,7 +57,8 @@ func (a *Assembler) takeNameless(e *Entry) {
 	a.feed[e.Index] = e
 }
 
-// inTurn checks that what the row hangs on came before it.
+// inTurn checks that what the row hangs on came before it. Most of its faults mean that the file was sorted, or that a
+// row belongs to another bay.
 func (a *Assembler) inTurn(e *Entry, g *gathered) bool {
 	b := g.bay
 	switch {
@@ -81,7 +83,8 @@ func (a *Assembler) inTurn(e *Entry, g *gathered) bool {
 	return false
 }
 
-// fill takes the row as the bay's fill. A bay that was withdrawn and is filled again stands where it stood.
+// fill takes the row as the bay's fill. Its place in the order of filling is that of the row, by which the counter is read
+// and neighbors in time are known. A bay that was withdrawn and is filled again stands where it stood.
 func (a *Assembler) fill(e *Entry, g *gathered) {
 	if g.place < 0 {
 		g.place, g.bay.Run = e.Index, a.run
@@ -92,7 +95,8 @@ func (a *Assembler) fill(e *Entry, g *gathered) {
 	a.require(e, g, &g.bay.Pieces[0])
 }
 
-// amend takes the row as the bay's whole new fill: it stands in the old one's place, and nothing is inherited.
+// amend takes the row as the bay's whole new fill: it stands in the old one's place, and nothing is inherited. Who amends
+// a bay says all that is known of it now; half a correction that leaned on a row before it could not be read by itself.
 func (a *Assembler) amend(e *Entry, g *gathered) {
 	g.kill("amended", len(g.bay.Rows)-1)
 	a.feed[g.place], g.fill = e, e
@@ -100,7 +104,7 @@ func (a *Assembler) amend(e *Entry, g *gathered) {
 	if len(g.bay.Pieces) > 0 {
 		old = &g.bay.Pieces[0]
 	}
-	g.bay.Pieces, g.shape = nil, nil
+	g.bay.Pieces, g.shape = nil, nil // old points to what they were
 	a.measure(e, g, old)
 	a.require(e, g, &g.bay.Pieces[0])
 }
@@ -110,6 +114,7 @@ const StrikeClosing = "closed"
 
 // strike withdraws the bay, or its last closing where the note says so.
 func (a *Assembler) strike(e *Entry, g *gathered) {
+	// A bay that was covered too early is opened again: that is a fact about the closing, and its fill stands.
 	if Fold(e.Note) != StrikeClosing {
 		g.struck, g.bay.Struck = e, true
 		g.kill("struck", len(g.bay.Rows)-1)
@@ -255,17 +260,7 @@ func (a *Assembler) carriesMove(e *Entry) bool {
 }
 
 // Column is the column that a kind of material stands in; empty for none.
-func (k MaterialKind) Column() string {
-	switch k {
-	case MaterialBags:
-		return "bags"
-	case MaterialCounter:
-		return "counter"
-	case MaterialWeight:
-		return "weight"
-	}
-	return ""
-}
+func (k MaterialKind) Column() string { return wordOf(k, MaterialBags, materialWords) }
 
 // firstSize names the first size that a row carries; a ditto is one.
 func firstSize(p *Piece) string {

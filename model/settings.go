@@ -1,12 +1,15 @@
 package model
 
 import (
+	"fmt"
+	"maps"
 	"slices"
 	"strings"
 )
 
-// Settings are the values that verdicts rest on, resolved for a job or a section.
-// The table SettingDefs names each, its kind, default and meaning; From says where each value came from.
+// Settings are the values that verdicts rest on, resolved for a job or a section: a flag's, else that of the section's row,
+// else the job's own, else the default (model/joblog.Resolver). The table SettingDefs has a row for each; From says where
+// each value came from, so that what differs from the default can be told beside every verdict.
 type Settings struct {
 	Job, Site, Crew, Installer, Program, WorkOrder, Date string
 	Material, Manufacturer, Product, Lot, Delivery       string
@@ -33,12 +36,7 @@ type Settings struct {
 
 // Flagged tells whether any value came from the command line.
 func (s *Settings) Flagged() bool {
-	for _, from := range s.From {
-		if from == OriginFlag {
-			return true
-		}
-	}
-	return false
+	return slices.Contains(slices.Collect(maps.Values(s.From)), OriginFlag)
 }
 
 // Bag is the net weight of a bag in kg that holds: the mean of weighed bags less the tare, else the label's; NaN where
@@ -60,7 +58,8 @@ const (
 	OriginFlag
 )
 
-// System is the family of units that a job is written and shown in.
+// System is the family of units that a job is written and shown in. It decides what a bare number means, and nothing else:
+// quantities are SI as soon as they are read.
 type System uint8
 
 const (
@@ -76,7 +75,9 @@ const (
 	RuleGuarded             // the measurement alone, with a guard band (JCGM 106)
 )
 
-// Counting says which readings of the hopper a bay's count rests on.
+// Counting says which readings of the hopper a bay's count rests on, and so how uncertain it is: two readings of its own
+// (ends), one (fresh), or two that it shares with its neighbors, so that what one bay has too much the next has too little
+// (running). verify/measure turns that into a standard uncertainty.
 type Counting uint8
 
 const (
@@ -156,17 +157,10 @@ func (d SettingDef) Word(s *Settings) (string, bool) {
 	switch p := d.Field(s).(type) {
 	case *string:
 		return *p, true
-	case *System:
-		return p.String(), true
-	case *Rule:
-		return p.String(), true
-	case *Counting:
-		return p.String(), true
 	case *bool:
-		if *p {
-			return "yes", true
-		}
-		return "no", true
+		return map[bool]string{true: "yes", false: "no"}[*p], true
+	case fmt.Stringer: // System, Rule, Counting
+		return p.String(), true
 	}
 	return "", false
 }

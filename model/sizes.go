@@ -18,6 +18,7 @@ func (a *Assembler) measure(e *Entry, g *gathered, old *Piece) {
 		body.Src = e.Src
 	}
 	a.takeShape(e, g, body)
+	// Of the row that gave the sizes only dittos and blanks are left to do: to is a copy of from then.
 	to, from := body.Readings(), e.Size.Readings()
 	for i := range from {
 		switch {
@@ -44,7 +45,8 @@ func needed(shape Shape, size int) bool {
 	return size == SizeWidth || size == SizeLength || size == SizeDepth && shape != ShapeRound
 }
 
-// another adds further readings of a size that has some, or takes the place of a ditto.
+// another adds further readings of a size that has some, or takes the place of a ditto. Repeats of one bay are told in one
+// cell or in several size rows; of two ± the wider holds for all.
 func (a *Assembler) another(e *Entry, size int, to, from *Reading) {
 	if to.State != Measured {
 		*to = *from
@@ -67,7 +69,7 @@ func (a *Assembler) another(e *Entry, size int, to, from *Reading) {
 // measured here, so its own readings and ± are not taken over with it. explicit is a ditto mark, as against a blank.
 func (a *Assembler) takeOver(e *Entry, g *gathered, size int, to *Reading, explicit bool) {
 	raw := to.Raw
-	for up := g.above; up != nil; up = up.above {
+	for up := g.above; up != nil; up = up.above { // ever farther up
 		if up.struck != nil || len(up.bay.Pieces) == 0 {
 			continue
 		}
@@ -129,6 +131,7 @@ func (a *Assembler) require(e *Entry, g *gathered, p *Piece) {
 			continue
 		}
 		name, hint := SizeNames()[i], "measure it: there is no bay above it in its section to take it from"
+		// Who left a whole column out is told so, and not for every bay that there is none above it.
 		if len(a.job.Columns) > 0 && a.column(name) == 0 {
 			hint = "the log has no column " + name + ": add it to the first row"
 		}
@@ -136,7 +139,8 @@ func (a *Assembler) require(e *Entry, g *gathered, p *Piece) {
 	}
 }
 
-// piece adds a piece to the bay, or a less that takes away. A size left blank is the bay's own.
+// piece adds a piece to the bay, or a less that takes away. A size left blank, or a ditto, is the bay's own: a strip that is
+// missing on one side is as deep and as long as the bay. It counts as taken over, since it was not measured there.
 func (a *Assembler) piece(e *Entry, g *gathered) {
 	p := e.Size
 	p.Src, p.Less = e.Src, e.Kind == EntryLess
@@ -151,7 +155,8 @@ func (a *Assembler) piece(e *Entry, g *gathered) {
 	g.bay.Pieces = append(g.bay.Pieces, p)
 }
 
-// fromBody makes a piece's size the bay's own.
+// fromBody makes a piece's size the bay's own. Where the bay has none either, a size that every piece needs is missed by
+// require; of the others only a ditto mark asks for one.
 func (a *Assembler) fromBody(e *Entry, g *gathered, size int, to, body *Reading) {
 	explicit := to.State == Ditto
 	if body.State == Absent {

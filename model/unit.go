@@ -42,7 +42,8 @@ func (d Dimension) String() string {
 	return [...]string{"count", "share", "length", "area", "volume", "weight", "density", "pressure", "air flow", "R-value"}[d]
 }
 
-// Unit is a unit of measurement. A value in it times Factor is the value in SI.
+// Unit is a unit of measurement. A value in it times Factor is the value in SI; there are no units with an offset here, such as
+// temperatures would need.
 type Unit struct {
 	Symbol    string // as it is written out
 	Dimension Dimension

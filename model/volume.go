@@ -74,9 +74,8 @@ func follow(r *Reading, otherwise float64) (value float64, follows bool) {
 
 // LongSide returns the longer of the piece's two long sides in metres, as Dims has them.
 func (p *Piece) LongSide() float64 {
-	length, _ := follow(&p.Length, math.NaN())
-	other, _ := follow(&p.Length2, length)
-	return max(length, other)
+	d := p.Dims()
+	return max(d.Length, d.Length2)
 }
 
 // Gradient returns the volume V in m³ and its derivatives ∂V/∂x in m² by size, of which the uncertainty of V is made

@@ -16,6 +16,7 @@ var (
 	systemWords   = []string{"us", "si"}
 	ruleWords     = []string{"process", "guarded"}
 	countingWords = []string{"ends", "fresh", "running"}
+	materialWords = []string{"bags", "counter", "weight"}
 	originWords   = []string{"default", "job.csv", "sections.csv", "flag"}
 )
 
@@ -107,7 +108,8 @@ func ParseAnswer(s string) (Answer, bool) {
 	return No, true
 }
 
-// Fold makes names that differ only in case, spaces or characters that do not show the same.
+// Fold makes names that differ only in case, spaces or characters that do not show the same: "North Slope" and "north slope"
+// are one section, and writing it in two ways is a fault rather than a second section.
 func Fold(name string) string {
 	folded := func(r rune) rune {
 		if unicode.IsSpace(r) || Invisible(r) {
@@ -136,15 +138,13 @@ func Invisible(r rune) bool {
 
 // unseen tells whether two names differ only in characters that do not show, and gives the first of them.
 func unseen(a, b string) (rune, bool) {
-	seen := func(s string) string {
-		return strings.Map(func(r rune) rune {
-			if Invisible(r) {
-				return -1
-			}
-			return r
-		}, s)
+	visible := func(r rune) rune {
+		if Invisible(r) {
+			return -1
+		}
+		return r
 	}
-	if a == b || seen(a) != seen(b) {
+	if a == b || strings.Map(visible, a) != strings.Map(visible, b) {
 		return 0, false
 	}
 	for _, r := range a + b {

@@ -1,6 +1,7 @@
 package cell
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -48,18 +49,15 @@ func YesNo(name, s string) (model.Answer, *Refusal) {
 // OneOf reads one of several words in any case; an empty cell is "".
 func OneOf(name, s string, words []string) (string, *Refusal) {
 	t := strings.Trim(spaced(s), " ")
-	if t == "" {
+	if i := slices.IndexFunc(words, func(w string) bool { return strings.EqualFold(t, w) }); i >= 0 {
+		return words[i], nil
+	} else if t == "" {
 		return "", nil
-	}
-	for _, w := range words {
-		if strings.EqualFold(t, w) {
-			return w, nil
-		}
 	}
 	return "", oneOf(name, s, words)
 }
 
-// oneOf refuses a word that is none of those known.
+// oneOf refuses a word that is none of those known, and asks for the one that it is nearly.
 func oneOf(name, s string, words []string) *Refusal {
 	hint := "known are " + strings.Join(words, ", ")
 	if near := Nearest(strings.ToLower(strings.Trim(spaced(s), " ")), words); near != "" {
@@ -158,7 +156,7 @@ func (c *Clock) Time(s string) (time.Time, *Refusal) {
 	return time.Time{}, refuse("time", s, 0, "not a time", "write 2026-03-02 14:20, 2026-03-02T14:20:00-05:00, or 14:20 where the job has a date")
 }
 
-// Date reads 2026-03-02; an empty cell is the zero time.
+// Date reads 2026-03-02; an empty cell is the zero time. No other order of day and month is taken: 3/2/2026 is two days.
 func Date(name, s string) (time.Time, *Refusal) {
 	text := strings.Trim(spaced(s), " ")
 	if text == "" {

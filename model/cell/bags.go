@@ -38,7 +38,7 @@ func (f *Form) Bags(s string, kind model.MaterialKind, m *model.Material) *Refus
 	return nil
 }
 
-// bags reads the whole cell.
+// bags reads the whole cell: the rule of the same name in the grammar.
 func (p *parser) bags(m *model.Material) {
 	p.advance()
 	count := measure{at: p.tok.at}
@@ -85,7 +85,8 @@ func (p *parser) bagWord() {
 // heaviestPart is the most that a part of a bag can weigh, in kg.
 const heaviestPart = 60
 
-// part reads a part bag by weight: + 14.5 lb in the hopper, or - 10.5 lb left over.
+// part reads a part bag by weight: + 14.5 lb in the hopper, or - 10.5 lb left over. Before it stand whole bags: a bag that
+// was opened is told either by eye or by weight. It is a mass, so that its ± is one too.
 func (p *parser) part(m *model.Material, count measure) {
 	sign := p.tok
 	const ways = "weigh the part bag and write 1 + 14.5 lb or 2 - 10.5 lb, or give the count as 1 3/4"

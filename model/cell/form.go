@@ -21,7 +21,7 @@ type Form struct {
 	BareMax float64    // SI; above it a number with no unit anywhere is refused; 0 is no limit
 }
 
-// Refusal is what is wrong with a cell. The reader of the file puts the place before it.
+// Refusal is what is wrong with a cell: no value comes of it. The reader of the file puts the place before it.
 type Refusal struct {
 	What string // what was read and why it is no good: "width 2-Mar: a date, not a number"
 	Hint string // what would be accepted
@@ -213,7 +213,8 @@ const (
 	lastDay  = 73050
 )
 
-// inRange refuses what cannot be: zero, and sizes beyond those of any bay. said tells whether the cell has a unit.
+// inRange refuses what cannot be: zero, and sizes beyond those of any bay. m is the number as it stands, si the same in SI;
+// said tells whether the cell has a unit.
 func (p *parser) inRange(m measure, si float64, said bool) {
 	f := p.form
 	bare := !said && !f.Said
@@ -261,7 +262,9 @@ func (f *Form) limit(si float64, u model.Unit) string {
 	return fmt.Sprintf("%.4g %s", u.In(si), u.Symbol)
 }
 
-// fitting asks whether another unit was meant: the first in which the number is a likely value.
+// fitting asks whether another unit was meant: the first in which the number is a likely value, between the column's limits,
+// of lengths within half the longest (no bay is as long as the limit that refuses a slip). A whole number in the range of
+// spreadsheet days was a fraction once: 46085 is 3/4.
 func (p *parser) fitting(m measure) string {
 	if m.v >= firstDay && m.v <= lastDay && m.v == math.Trunc(m.v) {
 		return "a spreadsheet turned a fraction into a date: format the column as text and type it again"

@@ -8,7 +8,8 @@ import (
 	"bayproof/model"
 )
 
-// parser reads one cell by the grammar. The first refusal ends it; what is read after that means nothing.
+// parser reads one cell by the grammar that the package's comment shows, a method for each of its rules, with one token
+// ahead. The first refusal ends it; what is read after that means nothing.
 type parser struct {
 	form *Form
 	scan scanner
@@ -62,7 +63,8 @@ func (p *parser) mixed() float64 {
 	return first.v + p.tail(first)
 }
 
-// tail reads the fraction after a whole number, with a space or a hyphen between; 0 where there is none.
+// tail reads the fraction after a whole number, with a space or a hyphen between; 0 where there is none. A hyphen with a space
+// on either side is a minus and belongs to whoever reads on (2 - 10.5 lb), as does a number that no slash follows.
 func (p *parser) tail(whole token) float64 {
 	back, ahead := p.scan, p.tok
 	joined := p.tok.kind == hyphen && !p.tok.gap
@@ -84,6 +86,7 @@ func (p *parser) tail(whole token) float64 {
 			}
 			return v
 		}
+		// Two whole numbers side by side: no guess, what they may mean is told.
 		if !joined {
 			hint := fmt.Sprintf("write one number, or %s; %s for two readings", p.text(whole), p.text(part))
 			if p.form.Unit.Symbol == "ft" {
@@ -96,7 +99,7 @@ func (p *parser) tail(whole token) float64 {
 	return 0
 }
 
-// over reads the slash ahead and the denominator of a fraction.
+// over reads the slash ahead and the denominator of a fraction. Two slashes are a date.
 func (p *parser) over(num token) float64 {
 	p.advance()
 	den := p.tok
@@ -108,7 +111,7 @@ func (p *parser) over(num token) float64 {
 	if p.tok.kind == slash {
 		p.refuse(p.tok.at, "no fraction", p.example())
 	}
-	if den.v > 1000 {
+	if den.v > 1000 { // nor would it fit an int
 		den.v = 0
 	}
 	return p.fraction(num.v, int(den.v), num.at)
@@ -117,7 +120,8 @@ func (p *parser) over(num token) float64 {
 // most is how many readings one cell may hold.
 const most = 32
 
-// measure is one number of a cell with the unit that stands behind it.
+// measure is one number of a cell with the unit that stands behind it. Feet with inches, and pounds with ounces, are kept in
+// the smaller unit, in which tapes and scales are exact.
 type measure struct {
 	v    float64 // in unit; feet with inches are in inches
 	unit model.Unit
@@ -182,6 +186,7 @@ func (p *parser) inSI(ms []measure, tol *measure) (g group) {
 	if !last.has {
 		last.unit = p.form.Unit
 	}
+	// A unit behind the ± alone is the readings' too: 14 1/2 ± 1/8 in.
 	g.unit, g.said, g.within = last.symbol(), last.has, math.NaN()
 	for _, m := range ms {
 		p.agree(&m, last)
@@ -247,7 +252,8 @@ func (m measure) symbol() string {
 	return m.unit.Symbol
 }
 
-// agree gives a reading the unit of the last one, or refuses two units.
+// agree gives a reading the unit of the last one, or refuses two units. Feet may stand beside feet and inches, pounds beside
+// pounds and ounces: that is one way of writing.
 func (p *parser) agree(m *measure, last measure) {
 	switch a, b := m.symbol(), last.symbol(); {
 	case !m.has && last.pair:
@@ -306,7 +312,7 @@ func (p *parser) unit(m *measure) {
 	}
 }
 
-// unitWord reads a unit of up to three words (in of water).
+// unitWord reads a unit of up to three words (in of water): the longest that is known. What comes after it is left ahead.
 func (p *parser) unitWord() (model.Unit, bool) {
 	from := p.tok
 	u, ok := model.LookupUnit(p.text(from))
@@ -317,6 +323,7 @@ func (p *parser) unitWord() (model.Unit, bool) {
 		u, ok = model.LookupUnit(`"`)
 	}
 	p.advance()
+	// Words are joined as long as they make a unit; else the parser stands where the last unit ended.
 	back, ahead := p.scan, p.tok
 	for range 2 {
 		if p.tok.kind != word {
@@ -336,7 +343,7 @@ func (p *parser) unitWord() (model.Unit, bool) {
 	return u, ok
 }
 
-// fits refuses a unit of another kind than the column's.
+// fits refuses a unit of another kind than the column's: a weight in a column of lengths is in the wrong column.
 func (p *parser) fits(m *measure) {
 	want := p.form.Unit.Dimension
 	if !m.has || m.unit.Dimension == want {
@@ -360,6 +367,7 @@ func (p *parser) smaller(m *measure, symbol string, ratio float64) {
 		p.scan, p.tok = back, ahead
 		return
 	}
+	// An apostrophe stands between thousands in some countries: 1'000 is not 1 ft 0 in.
 	large, at := m.v, p.tok.at
 	if p.tok.whole && p.tok.to-p.tok.at > 2 {
 		p.refuse(at, "an apostrophe between thousands, or feet and too many inches", "write 1000 in as the digits alone, feet and inches as 12' 6\"")

@@ -28,7 +28,8 @@ const (
 	stray // anything else
 )
 
-// token is one piece of a cell's text, s[at:to].
+// token is one piece of a cell's text, s[at:to]. Whether a space stands before it is kept, because 14-1/2 joins what
+// 2 - 10.5 lb takes apart.
 type token struct {
 	kind  kind
 	gap   bool // a space stands before it
@@ -39,16 +40,17 @@ type token struct {
 	den   int     // vulgar: denominator
 }
 
-// scanner cuts a cell into tokens. It is a value: a copy is a place to come back to.
+// scanner cuts a cell into tokens. It is a value: a copy is a place to come back to, where the grammar has to look ahead by
+// more than one token.
 type scanner struct {
 	s     string
 	i     int
 	comma bool
 }
 
-// next returns the next token.
+// next returns the next token; after the last it is end, however often it is asked for.
 func (sc *scanner) next() token {
-	gap := sc.skipSpace()
+	gap := sc.while(isSpace)
 	t := token{gap: gap, at: sc.i}
 	if sc.i >= len(sc.s) {
 		t.to = sc.i
@@ -56,7 +58,7 @@ func (sc *scanner) next() token {
 	}
 	r, n := utf8.DecodeRuneInString(sc.s[sc.i:])
 	switch {
-	case r >= '0' && r <= '9', r == sc.mark() && sc.digitAt(sc.i+1):
+	case isDigit(r), r == decimalMark(sc.comma) && sc.digitAt(sc.i+1):
 		sc.number(&t)
 	case unicode.IsLetter(r):
 		t.kind = word
@@ -69,24 +71,11 @@ func (sc *scanner) next() token {
 	return t
 }
 
-// mark is the decimal mark of the file.
-func (sc *scanner) mark() rune {
-	if sc.comma {
-		return ','
-	}
-	return '.'
-}
-
-// skipSpace passes spaces of any kind and tells whether there were any.
-func (sc *scanner) skipSpace() bool {
+// while passes characters of one sort and tells whether there were any.
+func (sc *scanner) while(sort func(rune) bool) bool {
+	rest := strings.TrimLeftFunc(sc.s[sc.i:], sort)
 	from := sc.i
-	for sc.i < len(sc.s) {
-		r, n := utf8.DecodeRuneInString(sc.s[sc.i:])
-		if !isSpace(r) {
-			break
-		}
-		sc.i += n
-	}
+	sc.i = len(sc.s) - len(rest)
 	return sc.i > from
 }
 
@@ -98,16 +87,18 @@ func wide(r rune) bool { return r == ' ' || r == '\t' || r > 127 && unicode.Is(u
 
 func (sc *scanner) digitAt(i int) bool { return i < len(sc.s) && sc.s[i]-'0' <= 9 }
 
-// number reads digits, a decimal mark and an exponent. The value is +Inf where it does not fit a float.
+// number reads digits, a decimal mark and an exponent, and nothing else that the library would take: no NaN, no 0x1p-2, no
+// 1_000. The value is +Inf where it does not fit a float, which inRange refuses.
 func (sc *scanner) number(t *token) {
 	t.kind, t.whole = number, true
 	from := sc.i
-	sc.digits()
-	if sc.i < len(sc.s) && rune(sc.s[sc.i]) == sc.mark() {
+	sc.while(isDigit)
+	if sc.i < len(sc.s) && rune(sc.s[sc.i]) == decimalMark(sc.comma) {
 		t.whole = false
 		sc.i++
-		sc.digits()
+		sc.while(isDigit)
 	}
+	// An e with digits behind it is an exponent, as a spreadsheet writes 1E-05; else it begins a word.
 	if sc.i < len(sc.s) && sc.s[sc.i]|0x20 == 'e' {
 		j := sc.i + 1
 		if j < len(sc.s) && (sc.s[j] == '+' || sc.s[j] == '-') {
@@ -116,7 +107,7 @@ func (sc *scanner) number(t *token) {
 		if sc.digitAt(j) {
 			t.whole = false
 			sc.i = j
-			sc.digits()
+			sc.while(isDigit)
 		}
 	}
 	text := sc.s[from:sc.i]
@@ -126,17 +117,13 @@ func (sc *scanner) number(t *token) {
 	t.v, _ = strconv.ParseFloat(text, 64) // the digits are digits: all that can fail is the range, which leaves ±Inf
 }
 
-func (sc *scanner) digits() {
-	for sc.digitAt(sc.i) {
-		sc.i++
-	}
-}
+func isDigit(r rune) bool { return r >= '0' && r <= '9' }
 
 // word reads a unit or another word: letters, a closing 2 or 3 of an area or a volume, a closing point, and what
 // follows a slash between letters (lb/ft3).
 func (sc *scanner) word() {
 	for {
-		sc.letters()
+		sc.while(unicode.IsLetter)
 		sc.power()
 		if sc.i < len(sc.s) && sc.s[sc.i] == '.' {
 			sc.i++
@@ -145,16 +132,6 @@ func (sc *scanner) word() {
 			return
 		}
 		sc.i++
-	}
-}
-
-func (sc *scanner) letters() {
-	for sc.i < len(sc.s) {
-		r, n := utf8.DecodeRuneInString(sc.s[sc.i:])
-		if !unicode.IsLetter(r) {
-			return
-		}
-		sc.i += n
 	}
 }
 

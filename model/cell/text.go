@@ -36,7 +36,7 @@ func spaced(s string) string {
 	return b.String()
 }
 
-// plainSpaces tells whether a text is ASCII with single blanks only.
+// plainSpaces tells whether a text is ASCII with single blanks only, so that spaced has nothing to do: nearly every name.
 func plainSpaces(s string) bool {
 	for i := 0; i < len(s); i++ {
 		if s[i] >= 0x80 || s[i] == '\t' || s[i] == ' ' && i > 0 && s[i-1] == ' ' {
@@ -106,10 +106,8 @@ func Photos(s string) []string {
 
 // Unseen returns the first character of a name that does not show and that Name leaves out; false where there is none.
 func Unseen(s string) (rune, bool) {
-	for _, r := range s {
-		if idle(r) {
-			return r, true
-		}
+	if i := strings.IndexFunc(s, idle); i >= 0 {
+		return []rune(s[i:])[0], true
 	}
 	return 0, false
 }

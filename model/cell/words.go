@@ -38,7 +38,7 @@ func refuse(name, s string, at int, why, hint string) *Refusal {
 	return &Refusal{What: what, Hint: hint, At: at}
 }
 
-// show makes a cell fit for a message: one line, 40 characters at most.
+// show makes a cell fit for a message: one line, 40 characters at most, no control characters that a terminal would obey.
 func show(s string) string {
 	var b strings.Builder
 	n := 0
@@ -203,6 +203,7 @@ func dateHint(m []string) string {
 	}
 	var day int
 	fmt.Sscan(m[1]+m[2], &day)
+	// 3/8 is 8-Mar to one spreadsheet and 3-Aug to another; the larger of the two is the denominator.
 	lo, hi := min(day, month), max(day, month)
 	if lo >= 1 && lo < hi && hi <= 64 && hi&(hi-1) == 0 {
 		return fmt.Sprintf("%s; if %d/%d was typed, write %s", asText, lo, hi, FormatNumber(float64(lo)/float64(hi)))

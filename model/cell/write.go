@@ -33,12 +33,13 @@ func (f *Form) Plain(s string) (string, *Refusal) {
 	return f.written(g), nil
 }
 
-// written puts a group back into text, in its own unit.
+// written puts a group back into text, in its own unit; feet with inches become inches, pounds with ounces ounces.
 func (f *Form) written(g group) string {
 	u := f.Unit
 	if g.said {
 		u, _ = model.LookupUnit(g.unit)
 	}
+	// A lone unit at the end holds for all of the cell, so that one must be found in which everything can be told.
 	switch {
 	case g.unit == "ft in", g.unit == "ft" && g.said && !math.IsNaN(g.within): // the ± may be in inches
 		u, _ = model.LookupUnit("in")
@@ -117,13 +118,18 @@ func (f *Form) plain(s string) (float64, bool) {
 	return v, true
 }
 
+// decimalMark is the decimal mark of a file whose numbers have a comma, or a point.
+func decimalMark(comma bool) rune {
+	if comma {
+		return ','
+	}
+	return '.'
+}
+
 // decimal reads digits with at most one decimal mark, 15 digits at most, ASCII spaces around them.
 func decimal(s string, comma bool) (float64, bool) {
 	s = strings.Trim(s, " ")
-	mark := byte('.')
-	if comma {
-		mark = ','
-	}
+	mark := byte(decimalMark(comma))
 	digits, marks := 0, 0
 	for i := range len(s) {
 		switch {
@@ -147,25 +153,16 @@ func decimal(s string, comma bool) (float64, bool) {
 
 // tapeFraction reads 14 1/2 and 14-1/2, all in ASCII, the fraction below 1 and in halves to sixty-fourths.
 func tapeFraction(s string) (float64, bool) {
-	whole, i := smallNumber(s, 0)
-	if i == 0 || i >= len(s) || s[i] != ' ' && s[i] != '-' {
+	s, below, fraction := strings.Cut(s, "/")
+	i := strings.IndexAny(s, " -")
+	if !fraction || i < 0 {
 		return 0, false
 	}
-	num, j := smallNumber(s, i+1)
-	if j == i+1 || j >= len(s) || s[j] != '/' {
-		return 0, false
-	}
-	den, k := smallNumber(s, j+1)
-	if k == j+1 || k != len(s) || den > 64 || den&(den-1) != 0 || num >= den {
+	whole, bad1 := strconv.ParseUint(s[:i], 10, 16)
+	num, bad2 := strconv.ParseUint(s[i+1:], 10, 16)
+	den, bad3 := strconv.ParseUint(below, 10, 16)
+	if bad1 != nil || bad2 != nil || bad3 != nil || den > 64 || den&(den-1) != 0 || num >= den {
 		return 0, false
 	}
 	return float64(whole) + float64(num)/float64(den), true
-}
-
-// smallNumber reads up to five digits from i on and returns where they end.
-func smallNumber(s string, i int) (v uint32, end int) {
-	for end = i; end < len(s) && end < i+5 && s[end]-'0' <= 9; end++ {
-		v = v*10 + uint32(s[end]-'0')
-	}
-	return v, end
 }
