@@ -203,7 +203,7 @@ func (p *parser) inSI(ms []measure, tol *measure) (g group) {
 	return g
 }
 
-// positive refuses a tolerance that is none.
+// positive refuses a tolerance that is none; tol is in SI.
 func (p *parser) positive(tol float64, at int) float64 {
 	if !(tol > 0 && tol < math.MaxFloat64) {
 		p.refuse(at, "a ± of nothing", "leave the ± out, or give half the width of what it may be off by")
@@ -226,13 +226,7 @@ func (p *parser) narrower(tol, reading float64, at int) {
 	if p.bad != nil {
 		return
 	}
-	loose := 0.0
-	switch p.form.Unit.Dimension {
-	case model.DimCount:
-		loose = looseBags
-	case model.DimMass:
-		loose = looseMass
-	}
+	loose := map[model.Dimension]float64{model.DimCount: looseBags, model.DimMass: looseMass}[p.form.Unit.Dimension]
 	switch {
 	case !p.form.Zero && tol >= reading:
 		p.refuse(at, "a ± that reaches down to zero: a size of nothing is no size", offBy)
@@ -241,7 +235,7 @@ func (p *parser) narrower(tol, reading float64, at int) {
 	}
 }
 
-// symbol names the unit as the cell has it.
+// symbol names the unit as the cell has it. A pair is kept in its smaller unit and named by both.
 func (m measure) symbol() string {
 	if m.pair {
 		if m.unit.Dimension == model.DimMass {
@@ -316,7 +310,7 @@ func (p *parser) unit(m *measure) {
 func (p *parser) unitWord() (model.Unit, bool) {
 	from := p.tok
 	u, ok := model.LookupUnit(p.text(from))
-	switch from.kind { // all its spellings
+	switch from.kind { // foot and inch marks in all their spellings
 	case foot:
 		u, ok = model.LookupUnit("'")
 	case inch:
@@ -411,7 +405,7 @@ func (p *parser) fraction(num float64, den, at int) float64 {
 	return num / float64(den)
 }
 
-// known tells whether a denominator can be honest.
+// known tells whether a denominator can be honest: one that a tape has, and the thirds by which a bag is told apart.
 func (p *parser) known(den int) bool {
 	if den == 3 {
 		return p.form.Unit.Dimension == model.DimCount
@@ -419,7 +413,7 @@ func (p *parser) known(den int) bool {
 	return den >= 1 && den <= 64 && den&(den-1) == 0
 }
 
-// decimalHint asks for the decimal.
+// decimalHint asks for the decimal, which a spreadsheet leaves as it is.
 func (p *parser) decimalHint(num float64, den int) string {
 	return fmt.Sprintf("format the column as text, or write a decimal: %.4g", num/float64(den))
 }
