@@ -112,7 +112,7 @@ func (a *Assembler) column(name string) int {
 	return slices.Index(a.job.Columns, name) + 1
 }
 
-// title is the bay as messages name it.
+// title is the bay as messages name it: with its section, where the job has sections.
 func (b *Bay) title() string { return strings.TrimPrefix(b.Section.Name+" "+b.Name, " ") }
 
 // at names the line of a row.
@@ -120,6 +120,7 @@ func at(e *Entry) string { return fmt.Sprintf("line %d", e.Src.Line) }
 
 // name finds the section and the bay of every row; a row without them is a fault and is passed over.
 func (a *Assembler) name() {
+	// A job has either no sections or one on every row: a blank among them is a name that was not filled down.
 	sections := false
 	for i := range a.job.Log {
 		sections = sections || a.job.Log[i].Section != ""
@@ -161,11 +162,13 @@ func totals(e *Entry) bool {
 	if e.Bay != "" && e.Section != "" {
 		return false
 	}
-	word := Fold(e.Section + e.Bay) // one of the two is blank
+	// One of the two is blank; a bay that is called "sum" within a section is one.
+	word := Fold(e.Section + e.Bay)
 	return slices.Contains([]string{"total", "totals", "sum", "grandtotal", "subtotal"}, strings.TrimSuffix(word, ":"))
 }
 
-// bayOf finds or makes the row's bay in its section.
+// bayOf finds or makes the row's bay in its section. The order in which bays are first named is that of Job.Bays, and within a
+// section it says which bay a ditto means.
 func (a *Assembler) bayOf(in *named, e *Entry) *gathered {
 	key := place{in, Fold(e.Bay)}
 	g := a.bays[key]
@@ -220,6 +223,7 @@ func differs(a, b string) (what, hint string) {
 // what is said of them. A bay that is struck, or that waits for its shared figure, has no place in the order of filling: its
 // fill is not in force.
 func (a *Assembler) finish() {
+	// An amend stands in the place of its fill, so that an amended bay keeps its number.
 	order := 0
 	for _, e := range a.feed {
 		if e == nil || e.Kind != EntryFill && e.Kind != EntryAmend {

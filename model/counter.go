@@ -62,7 +62,8 @@ func (a *Assembler) chainCounter() {
 	}
 }
 
-// read takes the reading at the end of a fill or a top-up.
+// read takes the reading at the end of a fill or a top-up. A reading below the one before it is refused, since a counter runs one
+// way: rows are out of order, or it was reset.
 func (a *Assembler) read(c *chain, e *Entry, section *Section) {
 	for _, h := range c.held { // a reading out of force counts where the counter went beyond it
 		if h.Material.Bags >= c.stood && h.Material.Bags < e.Material.Bags {
@@ -99,7 +100,8 @@ func (c *chain) number(e *Entry) {
 	e.Material.ReadAt = c.at
 }
 
-// share groups the bays that one figure belongs to: those whose fill says `shared`, and the next bay filled.
+// share groups the bays that one figure belongs to: those whose fill says `shared`, and the next bay filled. That is the next
+// in the order of the work, so that a bay that is amended keeps its group.
 func (a *Assembler) share() {
 	var open []*gathered
 	for _, e := range a.feed {
@@ -183,6 +185,7 @@ func (a *Assembler) checkTimes() {
 	if first == nil {
 		return
 	}
+	// One warning for the log: a log that was sorted runs back in many places.
 	places := "one place"
 	if back > 1 {
 		places = fmt.Sprintf("%d places", back)
@@ -321,7 +324,8 @@ func (b *Bay) balance(bag, keep float64) (in float64, over *Entry) {
 // small bay a quarter of a bag is a great density.
 func (a *Assembler) checkDensity(b *Bay, in, bag float64) {
 	set := &b.Section.Settings
-	v, off := b.Volume(), 0.0 // m³, kg
+	// v is in m³; off is in kg, the sum of the half-widths of all figures: each is off by that at most.
+	v, off := b.Volume(), 0.0
 	for _, other := range b.SharedWith {
 		v += other.Volume()
 	}
@@ -340,6 +344,7 @@ func (a *Assembler) checkDensity(b *Bay, in, bag float64) {
 			heaviest = e
 		}
 	}
+	// A bay without a volume has a fault already, and NaN must refuse nothing.
 	switch {
 	case !(v > 0):
 	case (in-off)/v > Densest:

@@ -8,7 +8,8 @@ import (
 	"time"
 )
 
-// Job is one job as its files state it, put together and free of faults.
+// Job is one job as its files state it, put together and free of faults. A reader fills in all but Bays, OrderDoubtful and the
+// sections that only the log names, which Assemble adds. From then on nothing in it is changed: findings point into it.
 type Job struct {
 	Name     string
 	Settings Settings   // resolved for the job
@@ -68,7 +69,8 @@ type Bay struct {
 	Waiting bool
 }
 
-// Piece is one solid that a bay is made of.
+// Piece is one solid that a bay is made of. Which sizes it needs depends on its shape; a bay's first piece is the bay itself,
+// and what is left blank there is that of the bay above.
 type Piece struct {
 	Shape                                                Shape
 	Less                                                 bool // taken away instead of added
@@ -76,7 +78,8 @@ type Piece struct {
 	Src                                                  Source
 }
 
-// Core is one row of cores.csv: a core sample or a test box.
+// Core is one row of cores.csv: a core sample or a test box, whose mass over its volume is a density that no count of bags
+// went into.
 type Core struct {
 	Section, Bay, Kind string
 	Diameter, Depth    float64 // m; NaN where Volume is given
@@ -94,7 +97,7 @@ type Input struct {
 	Raw    []byte // the bytes themselves, kept only where the reader was asked to
 }
 
-// Photo is a file in photos/.
+// Photo is a file in photos/. A row names it by its name or by a pattern (NamesPhoto).
 type Photo struct {
 	Name   string
 	SHA256 string
@@ -102,7 +105,7 @@ type Photo struct {
 	Taken  time.Time // zero when the file does not say
 }
 
-// Source is a place in an input.
+// Source is a place in an input, from which file:line:column is written before a message.
 type Source struct {
 	File string
 	Line int // from 1; 0 when the whole file is meant
@@ -117,7 +120,7 @@ type Fault struct {
 	Hint string // what would cure it
 }
 
-// Warning is one thing worth knowing that stops nothing.
+// Warning is one thing worth knowing that stops nothing. Its code is a row of WarningDefs.
 type Warning struct {
 	Code         string
 	Text         string
@@ -249,7 +252,7 @@ const (
 	ShapeRound
 )
 
-// Answer is yes, no, or nothing said.
+// Answer is yes, no, or nothing said; a blank is never a no.
 type Answer uint8
 
 const (
@@ -258,7 +261,8 @@ const (
 	No
 )
 
-// Probe is what a look into a filled bay found.
+// Probe is what a look into a filled bay found: how a rod met the material, whether smoke at the hole moved, how even it
+// looked to an infrared camera.
 type Probe uint8
 
 const (

@@ -22,6 +22,7 @@ func (a *Assembler) take(e *Entry, g *gathered) {
 		g.struck, g.bay.Struck = nil, false
 		g.fill, g.bay.Pieces, g.shape = nil, nil, nil
 	}
+	// Lost, seen, count and set rows are done with here: lost and seen rows are found again among the bay's rows.
 	switch e.Kind {
 	case EntrySize:
 		a.measure(e, g, nil)
@@ -62,6 +63,7 @@ func (a *Assembler) takeNameless(e *Entry) {
 func (a *Assembler) inTurn(e *Entry, g *gathered) bool {
 	b := g.bay
 	switch {
+	// A bay that was withdrawn is new: measured, filled, or where it was filled before amended to what is in it now.
 	case g.struck != nil && e.Kind != EntryFill && e.Kind != EntrySize && !(e.Kind == EntryAmend && g.place >= 0):
 		a.fault(e, "entry", "a fill or an amend brings it back", "%s for %s, which was withdrawn on %s", e.Kind, b.title(), at(g.struck))
 	case g.struck != nil:
@@ -163,7 +165,7 @@ func (g *gathered) killRow(r *Entry, why string) {
 	}
 }
 
-// said tells whether a number was given.
+// said tells whether a number was given: NaN is what was not.
 func said(v float64) bool { return !math.IsNaN(v) }
 
 // carry says what a row of a kind may hold besides names, photo, by, note and time.

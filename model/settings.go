@@ -34,7 +34,7 @@ type Settings struct {
 	Raw                                                  map[string]string // the value as written, by setting name; absent means the default of the table
 }
 
-// Flagged tells whether any value came from the command line.
+// Flagged tells whether any value came from the command line: then the job's files alone may give other verdicts.
 func (s *Settings) Flagged() bool {
 	return slices.Contains(slices.Collect(maps.Values(s.From)), OriginFlag)
 }
@@ -48,7 +48,7 @@ func (s *Settings) Bag() float64 {
 	return s.BagWeight
 }
 
-// Origin says where a setting's value came from.
+// Origin says where a setting's value came from, the weaker first: a flag holds against all others.
 type Origin uint8
 
 const (
@@ -87,7 +87,8 @@ const (
 	CountingRunning                 // a bay starts where the last one ended
 )
 
-// SettingKind says what a setting's text must be.
+// SettingKind says what a setting's text must be; from SettingCount on they are numbers. The field of each kind is the Go type
+// that holds it, see SettingDef.Field.
 type SettingKind uint8
 
 const (
@@ -217,7 +218,7 @@ var settingDefs = []SettingDef{
 	{Name: "lot", OneJob: true, Meaning: "lot number on the bag", Field: func(s *Settings) any { return &s.Lot }},
 	{Name: "delivery", OneJob: true, Meaning: "delivery note", Field: func(s *Settings) any { return &s.Delivery }},
 
-	// What a verdict is taken against.
+	// What a verdict is taken against. Of a bay it is asked whether its density reaches the target, and how surely.
 	{Name: "target", Kind: SettingQuantity, Show: ShowDensity, Bears: BearsChoice, Default: "3.5 lb/ft3", BySection: 1, Min: loosest, Max: Densest,
 		Meaning: "least density that is accepted", Field: func(s *Settings) any { return &s.Target }},
 	{Name: "aim", Kind: SettingQuantity, Show: ShowDensity, Bears: BearsChoice, Default: "3.7 lb/ft3", BySection: 2, Min: loosest, Max: Densest,
@@ -229,7 +230,7 @@ var settingDefs = []SettingDef{
 	{Name: "confidence", Kind: SettingShare, Bears: BearsChoice, Default: "0.95",
 		Meaning: "how sure a verdict must be, above 0.5 and below 1", Field: func(s *Settings) any { return &s.Confidence }},
 
-	// Bags and how they are counted.
+	// Bags and how they are counted. The weight of a bag has no default: without it a count says nothing.
 	{Name: "counting", Kind: SettingWord, Bears: BearsChoice, Choices: countingWords, BySection: 5,
 		Meaning: "ends: start and end of each bay are read by themselves; fresh: each starts from an exact level; running: it starts where the last ended. Without it running with counter, ends with bags",
 		Field:   func(s *Settings) any { return &s.Counting }},
@@ -252,7 +253,7 @@ var settingDefs = []SettingDef{
 	{Name: "spill", Kind: SettingShare, Bears: BearsChoice, Default: "0", Zero: true, Max: 0.5,
 		Meaning: "share of the material that never reaches a bay", Field: func(s *Settings) any { return &s.Spill }},
 
-	// The tape and the tube.
+	// The tape and the tube. A ± of the tape is a limit to either side, and all readings of a size share its error.
 	{Name: "width_within", Kind: SettingQuantity, Show: ShowSize, Bears: BearsChoice, Default: "1/8 in", BySection: 8, Zero: true, Max: Foot,
 		Meaning: "± of one tape reading of a width", Field: func(s *Settings) any { return &s.WidthWithin }},
 	{Name: "depth_within", Kind: SettingQuantity, Show: ShowSize, Bears: BearsChoice, Default: "1/4 in", BySection: 9, Zero: true, Max: Foot,

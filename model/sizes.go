@@ -12,6 +12,7 @@ func (a *Assembler) measure(e *Entry, g *gathered, old *Piece) {
 	if len(g.bay.Pieces) == 0 {
 		g.bay.Pieces = []Piece{e.Size}
 	}
+	// A piece that has no place of its own yet was copied from this row.
 	body := &g.bay.Pieces[0]
 	fresh := body.Src == Source{}
 	if fresh {
@@ -88,7 +89,8 @@ func (a *Assembler) takeOver(e *Entry, g *gathered, size int, to *Reading, expli
 	}
 }
 
-// takeShape takes the shape that the row says; two rows must not say two.
+// takeShape takes the shape that the row says; two rows must not say two. What no row says is a box, or a taper where another
+// end is measured.
 func (a *Assembler) takeShape(e *Entry, g *gathered, body *Piece) {
 	said := e.Size.Shape
 	if said == ShapeUnsaid {
@@ -121,11 +123,13 @@ func (a *Assembler) settleShape(e *Entry, p *Piece) {
 	}
 }
 
-// require refuses material in a bay, or a piece, whose size is not known.
+// require refuses material in a bay, or a piece, whose size is not known: without it there is no density. A bay that is
+// measured and not filled yet may lack some.
 func (a *Assembler) require(e *Entry, g *gathered, p *Piece) {
 	if p.Width.State != Absent && p.Depth.State != Absent && p.Length.State != Absent {
-		return
+		return // nearly always
 	}
+	// A ditto mark without a bay above has its fault already.
 	for i, r := range p.Readings() {
 		if r.State != Absent || !needed(p.Shape, i) || e.Size.Readings()[i].State == Ditto {
 			continue
@@ -227,6 +231,7 @@ func (a *Assembler) checkPlaces(b *Bay) {
 	if long == 0 {
 		return
 	}
+	// Rows out of force are let be, so that a slip can be mended in the log.
 	units := a.job.Settings.Units
 	for _, e := range b.Rows {
 		if b.Dead[e] != "" {

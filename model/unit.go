@@ -72,7 +72,8 @@ const (
 	ShowRValue
 )
 
-// shown is the unit of each kind of figure in each system of units.
+// shown is the unit of each kind of figure in each system of units, by both: shown[ShowMass][US] is the pound. A cubic meter
+// an hour is the metric unit of air flow, since a blower door is read in it.
 var shown = [...][2]Unit{
 	ShowSize:     {US: {"in", DimLength, Inch}, SI: {"mm", DimLength, 0.001}},
 	ShowLength:   {US: {"ft", DimLength, Foot}, SI: {"m", DimLength, 1}},

@@ -98,6 +98,7 @@ func (d Dims) Gradient() (v float64, g [Sizes]float64) {
 		v = section * length
 		g[SizeWidth] = math.Pi / 2 * d.Width * length
 	case ShapeTaper:
+		// Each end's width counts twice with its own depth and once with the other's, and the same of depths.
 		d1, d2 := d.Depth+rise, d.Depth2+rise
 		sum, sixth := d.Width*d1+(d.Width+d.Width2)*(d1+d2)+d.Width2*d2, length/6
 		section, v = sum/6, sixth*sum
@@ -115,6 +116,7 @@ func (d Dims) Gradient() (v float64, g [Sizes]float64) {
 		g[SizeWidth], g[SizeDepth] = deep*length, half*d.Width*length
 		g[SizeBulge] = 2. / 3 * d.Width * length
 	}
+	// The length is the mean of the two sides, so each moves the volume by half.
 	g[SizeLength], g[SizeLength2] = section/2, section/2
 	for _, end := range [...]struct {
 		follows bool

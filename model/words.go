@@ -37,7 +37,7 @@ func wordOf[T ~uint8](v, first T, words []string) string {
 	return words[v-first]
 }
 
-// String returns the word of the entry column.
+// String returns the word of the entry column; each kind has one.
 func (k EntryKind) String() string { return entryWords[k] }
 
 // String returns the word of the shape column, or nothing.

@@ -8,7 +8,8 @@ import (
 	"bayproof/model"
 )
 
-// answer reads a cell that holds one word of a list; said is false for an empty cell.
+// answer reads a cell that holds one word of a list; said is false for an empty cell. The list comes as a function because only
+// a refusal needs it.
 func answer[T any](name, s string, parse func(string) (T, bool), words func() []string) (v T, said bool, bad *Refusal) {
 	if Blank(s) {
 		return v, false, nil
@@ -69,6 +70,7 @@ func oneOf(name, s string, words []string) *Refusal {
 // Nearest returns the known word that is one or two letters off (one, for words of up to four letters), or "". A
 // swap of neighbours counts as one. Of several the nearest wins, then the first.
 func Nearest(wrong string, known []string) string {
+	// Short words are near to each other by themselves: two letters off, lid would be rod.
 	best, found := 3, ""
 	if len([]rune(wrong)) <= 4 {
 		best = 2

@@ -97,6 +97,7 @@ func (p *parser) part(m *model.Material, count measure) {
 		p.refuse(count.at, "a part of a bag by eye and another by weight", ways)
 	}
 	weights := Form{Name: p.form.Name, Unit: model.US.Unit(model.ShowMass), Comma: p.form.Comma, Zero: true, Max: heaviestPart}
+	// The rest of the cell is a mass, with the units, limits and hints of one.
 	outer := p.form
 	p.form = &weights
 	p.advance()

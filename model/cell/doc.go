@@ -17,6 +17,10 @@
 // holds for all of them. What a person could have meant in two ways is refused and not guessed: 14 12 may be two
 // readings or feet and inches, 2 1/5 is what a spreadsheet makes of 2 3/16.
 //
+// scanner.go cuts a cell into tokens, parser.go has the rules of measures and bags.go that of bags; form.go says what a column
+// or a setting takes (units, limits) and turns a cell into SI; answers.go reads words, times and days, text.go names and
+// free text; words.go says what is wrong with a cell, and write.go writes numbers back.
+//
 // The commonest cells, plain decimals and fractions inside the limits of their column, are read by a short way
 // (Form.plain) that gives what the grammar would give: a log may have millions of them.
 //

@@ -89,7 +89,8 @@ func CoreWeight() Form {
 	return Form{Name: "weight", Unit: g, Min: leastCore, Max: mostMass}
 }
 
-// WithUnit returns the form with the unit that the header gives; it refuses a unit of another kind.
+// WithUnit returns the form with the unit that the header gives, in which bare numbers of the column are; it refuses a unit of
+// another kind. The limits stay: they are in SI.
 func (f Form) WithUnit(u model.Unit) (Form, *Refusal) {
 	if u.Dimension != f.Unit.Dimension {
 		why := fmt.Sprintf("%s is a unit of %s, not of %s", u.Symbol, u.Dimension, f.Unit.Dimension)
@@ -114,7 +115,7 @@ func SplitHeader(name string) (base string, u model.Unit, ok bool) {
 	return name[:i], u, true
 }
 
-// Amount is one quantity read from a cell.
+// Amount is one quantity read from a cell, with what is needed to tell it again as it was meant.
 type Amount struct {
 	Value  float64 // SI; a count of bags or a share as a plain number; NaN where the cell is empty
 	Within float64 // SI, the cell's own ±; NaN where it has none
@@ -142,6 +143,7 @@ func (f *Form) Amount(s string) (Amount, *Refusal) {
 	if Blank(s) {
 		return none, nil
 	}
+	// Repeats are for sizes, which a tape may read twice; of anything else a second value is a slip.
 	p, g := f.group(s)
 	if p.bad == nil && len(g.values) > 1 {
 		p.refuse(g.at[1], "more than one value", "write one value")

@@ -145,6 +145,7 @@ func (f *Form) group(s string) (p parser, g group) {
 	var ms []measure
 	var tol *measure
 	p.advance()
+	// Each turn reads one measure, and the ± behind it if there is one; that ends the cell.
 	for p.bad == nil {
 		if len(ms) == most {
 			p.refuse(p.tok.at, "more than 32 values", "give the ones that count")
@@ -164,6 +165,7 @@ func (f *Form) group(s string) (p parser, g group) {
 		}
 		p.advance()
 	}
+	// Whatever is left over has no place in the grammar.
 	if p.tok.kind != end {
 		p.refuse(p.tok.at, p.unexpected(p.tok), p.example())
 	}
@@ -276,6 +278,7 @@ func (p *parser) agreeWithin(tol *measure, last measure) {
 // measure reads one number with its unit: 14 1/2, 14.5 in, 12' 6 1/2", 14 lb 8 oz.
 func (p *parser) measure() measure {
 	m := measure{at: p.tok.at}
+	// A minus is read, so that the number behind it can be shown, and refused then: nothing here is below 0.
 	minus := p.tok.kind == hyphen
 	if minus {
 		p.advance()
@@ -374,6 +377,7 @@ func (p *parser) smaller(m *measure, symbol string, ratio float64) {
 	} else if symbol == "oz" {
 		p.refuse(at, "two numbers after one another", "write 14 lb 8 oz or 14.5 lb")
 	}
+	// What is left of the larger unit is told in one way only: 12.5' 6" and 12' 14" are slips.
 	whole := large == float64(int64(large))
 	switch {
 	case !whole:

@@ -63,7 +63,7 @@ func (sc *scanner) next() token {
 	case unicode.IsLetter(r):
 		t.kind = word
 		sc.word()
-	default:
+	default: // what is no sign is stray, and refused by whoever meets it
 		sc.i += n
 		t.kind = sc.sign(r, &t)
 	}

@@ -129,6 +129,7 @@ func unitsOf(u model.Unit) []string {
 // diagnose knows what often stands in a cell that is no measurement, and says so better than a grammar can. It is
 // asked only about cells that were refused.
 func diagnose(s string, f *Form) (why, hint string) {
+	// What people and spreadsheets write for nothing: an empty cell says it without a doubt.
 	t := strings.ToLower(strings.Trim(spaced(s), " "))
 	switch strings.Trim(t, "+-") {
 	case "nan", "inf", "infinity", "n/a", "na", "none", "null", "?", "x", "tbd":

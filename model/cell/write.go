@@ -87,6 +87,7 @@ func (f *Form) PlainBags(s string) (string, *Refusal) {
 		return "shared", nil
 	}
 	text := f.mark(FormatNumber(m.Bags))
+	// With a part by weight the ± is a mass, else a number of bags.
 	unit, factor := "", 1.0
 	if m.Part != 0 {
 		unit, factor = " lb", model.Pound
@@ -111,6 +112,7 @@ func (f *Form) plain(s string) (float64, bool) {
 			return 0, false
 		}
 	}
+	// What is outside the limits is the grammar's to refuse, in words that fit.
 	v *= f.Unit.Factor
 	if v == 0 && !f.Zero || v != 0 && v < f.Min || f.Max > 0 && v > f.Max || f.BareMax > 0 && v > f.BareMax && !f.Said {
 		return 0, false
@@ -126,7 +128,8 @@ func decimalMark(comma bool) rune {
 	return '.'
 }
 
-// decimal reads digits with at most one decimal mark, 15 digits at most, ASCII spaces around them.
+// decimal reads digits with at most one decimal mark, 15 digits at most, ASCII spaces around them. Longer ones hold digits that
+// nobody measured, and are written shorter by Plain.
 func decimal(s string, comma bool) (float64, bool) {
 	s = strings.Trim(s, " ")
 	mark := byte(decimalMark(comma))
