@@ -8,8 +8,8 @@ import (
 	"maps"
 	"os"
 	"path/filepath"
-	"regexp"
 	"slices"
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -106,7 +106,7 @@ func (o *startOptions) write(q *questions) error {
 	if q.values["date"] == "" { // a job begins today unless said otherwise
 		q.values["date"] = o.env.Now().Format("2006-01-02")
 	}
-	dir, job, sections := o.args[0], q.settingTable(nil), q.sectionTable()
+	dir, job, sections := o.args[0], q.settingTable(true), q.sectionTable()
 	files := joblog.Overlay(joblog.Overlay(joblog.Overlay(nothing{}, "job.csv", job), "sections.csv", sections), joblog.LogName, []byte(emptyLog))
 	if _, faults := joblog.Read(files, "", joblog.Options{}); len(faults) > 0 {
 		for _, f := range faults {
@@ -391,11 +391,12 @@ func (q *questions) refused(name, text string) *model.Fault {
 	return nil
 }
 
-// settingTable is a job.csv of what is known but for some settings, in the order of the table of settings.
-func (q *questions) settingTable(but []string) []byte {
+// settingTable is a job.csv of what is known, in the order of the table of settings: all of it, or what holds for the next
+// job too.
+func (q *questions) settingTable(all bool) []byte {
 	rows := [][]string{{"name", "value"}}
 	for _, def := range model.SettingDefs() {
-		if v := q.values[def.Name]; v != "" && !slices.Contains(but, def.Name) {
+		if v := q.values[def.Name]; v != "" && (all || !def.OneJob) {
 			rows = append(rows, []string{def.Name, cell.GuardText(v)})
 		}
 	}
@@ -524,7 +525,7 @@ func (q *questions) defaults() error {
 		return withHint(fmt.Errorf("%s:%d: %s", file, faults[0].Src.Line, faults[0].What), faults[0].Hint, "mend or delete "+file)
 	}
 	for _, def := range model.SettingDefs() {
-		if job.Settings.From[def.Name] == model.OriginJob && !slices.Contains(ofOneJob(), def.Name) {
+		if job.Settings.From[def.Name] == model.OriginJob && !def.OneJob {
 			q.values[def.Name] = job.Settings.Raw[def.Name]
 			q.kept = append(q.kept, def.Name)
 		}
@@ -533,11 +534,6 @@ func (q *questions) defaults() error {
 		fmt.Fprintf(q.o.env.Stderr, "bayproof: your defaults (%s): %s\n", file, strings.Join(q.kept, ", "))
 	}
 	return nil
-}
-
-// ofOneJob are the settings that belong to one job and are never kept for the next.
-func ofOneJob() []string {
-	return []string{"job", "site", "date", "work_order", "lot", "delivery", "bag_checks", "bag_tare", "bags_loaded", "bags_left", "blower_pressure", "cfm50_before", "cfm50_after"}
 }
 
 // keep offers to keep what jobs have in common, where nothing is kept yet: a file that is there is the user's to edit. That it
@@ -552,7 +548,7 @@ func (q *questions) keep() {
 		return
 	}
 	if err = os.MkdirAll(filepath.Dir(file), 0o777); err == nil {
-		err = writeNew(file, q.settingTable(ofOneJob()))
+		err = writeNew(file, q.settingTable(false))
 	}
 	if err != nil {
 		printWarning(q.o.env.Stderr, "defaults not kept: "+err.Error())

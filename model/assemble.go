@@ -1,61 +1,25 @@
 package model
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
 
 // Assemble puts the log together: it fills in Bays, adds the sections that only the log names to Sections, and what
 // stood before each reading of the counter. It reads Log, the listed Sections and Settings, and returns every fault in
 // the log's order. It is a function of the rows alone, so that Upto can ask what held at any time.
 func (j *Job) Assemble() []Fault {
-	var a Assembler
-	return a.Assemble(j)
-}
-
-// Upto returns the job as it stood when its first n rows were logged, put together anew; sections are the same objects,
-// rows and bays are not. A part of a good log may have faults of its own, where a later row mended them.
-func (j *Job) Upto(n int) (*Job, []Fault) {
-	var a Assembler
-	return a.Upto(j, n)
-}
-
-// Assembler puts logs together one after the other and takes its memory again for the next: a job that came out of it
-// is good until then. Its zero value is ready.
-type Assembler struct {
-	job      *Job
-	faults   []Fault
-	sections map[string]*Section // by folded name
-	used     map[*Section]bool   // sections that only the log names, once they stand in the job
-	bays     bayTable
-	order    []*gathered            // in the order in which the log first names them
-	tail     *gathered              // the last bay of the section named last
-	lastIn   map[*Section]*gathered // the last bay of every other section
-	byRow    []*gathered            // by row; nil where a row names no bay
-	feed     []*Entry               // by row: the row whose material stands in this place of the counter's order
-	run      int                    // `set` rows so far
-	// unstarted is the first reading of the counter where no count row stands before it: it is read from 0.
-	unstarted *Entry
-	listed    bool // sections.csv lists sections
-	slabs     slabs
-	recent    *gathered      // the bay of the row before
-	log       []Entry        // of Upto
-	loose     map[loose]bool // _within settings that were told already
-}
-
-// gathered is a bay while its rows come together.
-type gathered struct {
-	bay    *Bay
-	folded string    // its name
-	above  *gathered // the bay above it in the same section
-	first  int       // the row that names it first
-	rows   int
-	place  int    // row of its first fill: its place in fill order; -1 while not filled
-	fill   *Entry // the fill in force, of a withdrawn bay too
-	struck *Entry
-	shape  *Entry // the row that said the shape
-}
-
-// Assemble is as Job.Assemble.
-func (a *Assembler) Assemble(j *Job) []Fault {
-	a.reset(j)
+	n := len(j.Log)
+	a := Assembler{job: j, sections: map[string]*named{}, bays: make(map[place]*gathered, n), order: make([]*gathered, 0, n),
+		byRow: make([]*gathered, n), feed: make([]*Entry, n), loose: map[loose]bool{}}
+	// Sections of an earlier putting together are found again by name, so that they stay the same objects; but only where
+	// a row of this beginning of the log names them do they stand in the job.
+	for _, s := range j.Sections {
+		a.sections[Fold(s.Name)] = &named{section: s}
+	}
+	j.Sections = slices.DeleteFunc(slices.Clone(j.Sections), func(s *Section) bool { return !s.Listed })
+	a.listed = len(j.Sections) > 0
 	a.name()
 	a.checkTimes()
 	for i := range j.Log {
@@ -67,16 +31,62 @@ func (a *Assembler) Assemble(j *Job) []Fault {
 	return a.faults
 }
 
-// Upto is as Job.Upto.
-func (a *Assembler) Upto(j *Job, n int) (*Job, []Fault) {
+// Upto returns the job as it stood when its first n rows were logged, put together anew; sections are the same objects,
+// rows and bays are not. A part of a good log may have faults of its own, where a later row mended them.
+func (j *Job) Upto(n int) (*Job, []Fault) {
 	k := *j
-	a.log = append(a.log[:0], j.Log[:n]...)
-	k.Log = a.log
+	k.Log = slices.Clone(j.Log[:n])
 	k.Bays, k.Warnings, k.OrderDoubtful = nil, nil, false
-	faults := a.Assemble(&k)
+	faults := k.Assemble()
 	return &k, faults
 }
 
+// Assembler puts one log together, or any beginning of one. The log is gone through three times: rows find their bays by
+// name (name); then each row is applied to its bay in the log's order (take); then follow the counter, shared figures
+// and the checks that need whole bays (chainCounter, share, finish). A row with a fault is passed over and the rest goes
+// on, so that all faults of a log are told at once.
+type Assembler struct {
+	job      *Job
+	faults   []Fault
+	sections map[string]*named // by folded name
+	listed   bool              // sections.csv lists sections
+	bays     map[place]*gathered
+	order    []*gathered // bays in the order in which the log first names them
+	byRow    []*gathered // by row; nil where a row names no bay
+	// feed is the material in the order in which it was blown: an amend stands in the place of the fill that it replaces,
+	// so that a counter is read in the order of the work and not of the writing. By row; nil where nothing is blown.
+	feed []*Entry
+	run  int // `set` rows so far
+	// unstarted is the first reading of the counter where no count row stands before it: it is read from 0.
+	unstarted *Entry
+	loose     map[loose]bool // _within settings that were told already
+}
+
+// named is a section that the files name.
+type named struct {
+	section *Section
+	last    *gathered // of its bays the one that the log named first after all the others
+	used    bool      // a row of the log names it
+}
+
+// place is where a bay is found again: its section, and its name folded (see Fold).
+type place struct {
+	in     *named
+	folded string
+}
+
+// gathered is a bay while its rows come together.
+type gathered struct {
+	bay    *Bay
+	above  *gathered // the bay above it in the same section, whose sizes a ditto takes over
+	first  *Entry    // the row that names it first
+	place  int       // row of its first fill: its place in fill order; -1 while not filled
+	fill   *Entry    // the fill in force, of a withdrawn bay too
+	struck *Entry    // the row that withdrew it; nil while it counts
+	shape  *Entry    // the row that said the shape
+}
+
+// fault refuses a row. The place is the named column, or where the log has none such the bay's.
 func (a *Assembler) fault(e *Entry, column, hint, format string, args ...any) {
 	src := e.Src
 	if src.Col = a.column(column); src.Col == 0 {
@@ -94,32 +104,126 @@ func (a *Assembler) warn(e *Entry, code, format string, args ...any) {
 		Section: e.Section, Bay: e.Bay})
 }
 
-// column is the field of a known column, 0 where the log has none.
+// column is the field of a known column, from 1; 0 where the log has none. Columns holds "" for those that no one knows.
 func (a *Assembler) column(name string) int {
-	for i, c := range a.job.Columns {
-		if c == name && name != "" {
-			return i + 1
-		}
+	if name == "" {
+		return 0
 	}
-	return 0
+	return slices.Index(a.job.Columns, name) + 1
 }
 
-// title is a bay as messages name it.
-func title(section, bay string) string {
-	if section == "" {
-		return bay
-	}
-	return section + " " + bay
-}
-
-func (b *Bay) title() string { return title(b.Section.Name, b.Name) }
+// title is the bay as messages name it: with its section, where the job has sections.
+func (b *Bay) title() string { return strings.TrimPrefix(b.Section.Name+" "+b.Name, " ") }
 
 // at names the line of a row.
 func at(e *Entry) string { return fmt.Sprintf("line %d", e.Src.Line) }
 
+// name finds the section and the bay of every row; a row without them is a fault and is passed over.
+func (a *Assembler) name() {
+	// A job has either no sections or one on every row: a blank among them is a name that was not filled down.
+	sections := false
+	for i := range a.job.Log {
+		sections = sections || a.job.Log[i].Section != ""
+	}
+	var in *named
+	var g *gathered
+	for i := range a.job.Log {
+		e := &a.job.Log[i]
+		e.Index = i
+		switch {
+		case e.Kind == EntryCount || e.Kind == EntrySet:
+			if e.Bay != "" {
+				a.fault(e, "bay", "leave the bay blank", "a %s row belongs to no bay, and this one names %s", e.Kind, e.Bay)
+			}
+			continue
+		case totals(e):
+			a.fault(e, "section", "delete the row: the log holds bays only", "a row of totals")
+			continue
+		case e.Section == "" && sections:
+			a.fault(e, "section", "fill the name down; a row of totals is deleted", "section is blank")
+			continue
+		case e.Bay == "":
+			a.fault(e, "bay", "name it; only count and set rows have no bay", "bay is blank")
+			continue
+		}
+		// Rows about one section, and about one bay, mostly follow each other.
+		if in == nil || in.section.Name != e.Section {
+			in, g = a.sectionOf(e), nil
+		}
+		if g == nil || g.bay.Name != e.Bay {
+			g = a.bayOf(in, e)
+		}
+		a.byRow[i] = g
+	}
+}
+
+// totals knows the last row that many a spreadsheet has.
+func totals(e *Entry) bool {
+	if e.Bay != "" && e.Section != "" {
+		return false
+	}
+	// One of the two is blank; a bay that is called "sum" within a section is one.
+	word := Fold(e.Section + e.Bay)
+	return slices.Contains([]string{"total", "totals", "sum", "grandtotal", "subtotal"}, strings.TrimSuffix(word, ":"))
+}
+
+// bayOf finds or makes the row's bay in its section. The order in which bays are first named is that of Job.Bays, and within a
+// section it says which bay a ditto means.
+func (a *Assembler) bayOf(in *named, e *Entry) *gathered {
+	key := place{in, Fold(e.Bay)}
+	g := a.bays[key]
+	if g == nil {
+		g = &gathered{bay: &Bay{Section: in.section, Name: e.Bay}, above: in.last, first: e, place: -1}
+		a.bays[key], in.last = g, g
+		a.order = append(a.order, g)
+	} else if g.bay.Name != e.Bay {
+		what, hint := differs(e.Bay, g.bay.Name)
+		a.fault(e, "bay", hint, "bay %s differs from %s on %s only in %s", e.Bay, g.bay.Name, at(g.first), what)
+	}
+	return g
+}
+
+// sectionOf finds or makes the row's section. One that sections.csv does not list has the settings of the job.
+func (a *Assembler) sectionOf(e *Entry) *named {
+	key := Fold(e.Section)
+	in := a.sections[key]
+	if in == nil {
+		in = &named{section: NewSection(e.Section, a.job.Settings)}
+		in.section.Src = e.Src
+		if a.listed && e.Section != "" {
+			a.warn(e, "section-not-listed", "section %s is not in sections.csv", e.Section)
+		}
+		a.sections[key] = in
+	}
+	s := in.section
+	if s.Name != e.Section {
+		of := ""
+		if s.Src.File != e.Src.File {
+			of = " of " + s.Src.File
+		}
+		what, hint := differs(e.Section, s.Name)
+		a.fault(e, "section", hint, "section %s differs from %s on line %d%s only in %s", e.Section, s.Name, s.Src.Line, of, what)
+	}
+	if !s.Listed && !in.used {
+		a.job.Sections = append(a.job.Sections, s)
+	}
+	in.used = true
+	return in
+}
+
+// differs says what two names that fold to one differ in, and what to do.
+func differs(a, b string) (what, hint string) {
+	if r, ok := unseen(a, b); ok {
+		return fmt.Sprintf("%U, which does not show", r), "type the name anew on both rows"
+	}
+	return "case or spaces", "write it one way"
+}
+
 // finish fills in what follows from all rows: fill order, material in force, and whether bays can hold
-// what is said of them.
+// what is said of them. A bay that is struck, or that waits for its shared figure, has no place in the order of filling: its
+// fill is not in force.
 func (a *Assembler) finish() {
+	// An amend stands in the place of its fill, so that an amended bay keeps its number.
 	order := 0
 	for _, e := range a.feed {
 		if e == nil || e.Kind != EntryFill && e.Kind != EntryAmend {
@@ -130,152 +234,41 @@ func (a *Assembler) finish() {
 			g.bay.Order, g.bay.Fill = order, g.fill
 		}
 	}
-	for _, g := range a.order {
-		a.moves(g)
+	a.job.Bays = make([]*Bay, len(a.order))
+	for i, g := range a.order {
+		a.job.Bays[i] = g.bay
+		g.bay.listMoves()
 	}
+	// Bays that share a figure are checked together, so all must have their moves by now.
 	for _, g := range a.order {
 		a.checkAmounts(g.bay)
-		a.checkLess(g)
-		a.checkPlaces(g)
-		a.slabs.list = append(a.slabs.list, g.bay)
+		a.checkLess(g.bay)
+		a.checkPlaces(g.bay)
 	}
 	a.checkWithin()
-	a.job.Bays = a.slabs.list
 }
 
-// moves lists the rows in force that carry material.
-func (a *Assembler) moves(g *gathered) {
-	b := g.bay
+// listMoves lists the rows in force that carry material.
+func (b *Bay) listMoves() {
 	if b.Fill == nil {
 		return
 	}
-	from := len(a.slabs.moves)
 	for _, e := range b.Rows {
-		if e == b.Fill || e.Kind == EntryTopup || e.Kind == EntryLost {
-			if _, dead := b.Dead[e]; !dead {
-				a.slabs.moves = append(a.slabs.moves, e)
-			}
+		if (e == b.Fill || e.Kind == EntryTopup || e.Kind == EntryLost) && b.Dead[e] == "" {
+			b.Moves = append(b.Moves, e)
 		}
 	}
-	b.Moves = a.slabs.moves[from:len(a.slabs.moves):len(a.slabs.moves)]
 }
 
-// checkLess refuses a bay that nothing is left of.
-func (a *Assembler) checkLess(g *gathered) {
-	if len(g.bay.Pieces) < 2 || !(g.bay.Volume() <= 0) {
+// checkLess refuses a bay that nothing is left of, at the last piece taken away.
+func (a *Assembler) checkLess(b *Bay) {
+	if len(b.Pieces) < 2 || !(b.Volume() <= 0) {
 		return
 	}
-	for i := len(g.bay.Pieces) - 1; i > 0; i-- {
-		if p := &g.bay.Pieces[i]; p.Less {
-			a.faultAt(p.Src, "look at the units of its sizes", "less takes away more than %s holds", g.bay.title())
+	for _, p := range slices.Backward(b.Pieces) {
+		if p.Less {
+			a.faultAt(p.Src, "look at the units of its sizes", "less takes away more than %s holds", b.title())
 			return
 		}
-	}
-}
-
-// slabs hold what a job is put together of, and are used again for the next job: a review reads millions of bays.
-type slabs struct {
-	bays   []Bay
-	gather []gathered
-	pieces []Piece
-	rows   []*Entry
-	moves  []*Entry
-	list   []*Bay
-	named  []*Section // sections that only logs name, this job's first
-	used   int        // of them
-}
-
-// reset makes the assembler ready for a job.
-func (a *Assembler) reset(j *Job) {
-	a.job, a.faults, a.order, a.run, a.recent, a.tail, a.unstarted = j, nil, a.order[:0], 0, nil, nil, nil
-	if a.sections == nil {
-		a.sections, a.used = map[string]*Section{}, map[*Section]bool{}
-		a.lastIn = map[*Section]*gathered{}
-	}
-	clear(a.sections)
-	clear(a.used)
-	clear(a.lastIn)
-	clear(a.loose)
-	a.resetSections(j)
-	n := len(j.Log)
-	a.bays.reset(n)
-	a.byRow, a.feed = zeroed(a.byRow, n), zeroed(a.feed, n)
-	s := &a.slabs
-	s.bays, s.gather, s.pieces = zeroed(s.bays, n)[:0], roomFor(s.gather, n), roomFor(s.pieces, n)
-	s.rows, s.moves, s.list = roomFor(s.rows, n), roomFor(s.moves, n), roomFor(s.list, n)
-	s.used = 0
-}
-
-// resetSections keeps the listed sections; those that only the log names are added again when a row names them.
-func (a *Assembler) resetSections(j *Job) {
-	var listed []*Section
-	for _, s := range j.Sections {
-		a.sections[Fold(s.Name)] = s
-		if s.Listed {
-			listed = append(listed, s)
-		}
-	}
-	j.Sections, a.listed = listed, len(listed) > 0
-}
-
-// zeroed returns a slice of n zero values, in the old one's memory where that suffices.
-func zeroed[T any](old []T, n int) []T {
-	if cap(old) < n {
-		return make([]T, n, room(old, n))
-	}
-	old = old[:n]
-	clear(old)
-	return old
-}
-
-// roomFor returns an empty slice with room for n values that are each written whole, in the old one's memory where that
-// suffices. What stood there need not be cleared.
-func roomFor[T any](old []T, n int) []T {
-	if cap(old) < n {
-		return make([]T, 0, room(old, n))
-	}
-	return old[:0]
-}
-
-// room is how much is asked for: what is needed, and where it was not enough before, some more.
-func room[T any](old []T, n int) int {
-	if cap(old) > 0 {
-		n += n / 4
-	}
-	return n
-}
-
-// bay, gathered and body hand out one value each; there are never more than rows, so that what was handed out never moves.
-func (s *slabs) bay() *Bay {
-	s.bays = s.bays[:len(s.bays)+1]
-	return &s.bays[len(s.bays)-1]
-}
-
-func (s *slabs) section() *Section {
-	if s.used == len(s.named) {
-		s.named = append(s.named, new(Section))
-	}
-	s.used++
-	return s.named[s.used-1]
-}
-
-// gathered and body hand out what the last job left there: it is written whole.
-func (s *slabs) gathered() *gathered {
-	s.gather = s.gather[:len(s.gather)+1]
-	return &s.gather[len(s.gather)-1]
-}
-
-func (s *slabs) body() []Piece {
-	n := len(s.pieces)
-	s.pieces = s.pieces[:n+1]
-	return s.pieces[n : n+1 : n+1]
-}
-
-// makeRoom gives every bay room for exactly its rows.
-func (a *Assembler) makeRoom() {
-	at := 0
-	for _, g := range a.order {
-		g.bay.Rows = a.slabs.rows[at : at : at+g.rows]
-		at += g.rows
 	}
 }

@@ -3,8 +3,26 @@ package model
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 )
+
+// A counter on the machine tells how many bags went through it so far; a bay's bags are its reading less the one before it
+// in the order of the work, whatever bay that belongs to. Readings 3, 5.25 and 8 fill three bays with 3, 2.25 and 2.75
+// bags, and a reading that is off takes from one bay what it gives to the next. So every reading has a number by which
+// verify/measure knows which two a bay rests on, and that two bays share one (Material.PrevAt, ReadAt). Before the first
+// reading, and where a count row says 0, the counter is exact: that has number 0 and no uncertainty.
+
+// chain is the counter as it goes along.
+type chain struct {
+	last  *Entry   // the reading before; nil before the first
+	stood float64  // what it was, in bags; 0 before the first
+	at    int      // its number; 0 where it is an exact zero
+	n     int      // readings so far
+	held  []*Entry // readings out of force since then
+	// between are the rows of other columns since a section's last reading; sections without a reading have no entry.
+	between map[*Section][]*Entry
+}
 
 // chainCounter goes along the readings of the counter in their order: it fills in what stood before each, and refuses a
 // counter that runs back and material booked by another column in between.
@@ -13,96 +31,49 @@ import (
 // counter stood, and what was blown then belongs to no other bay. But where the counter did not go beyond it afterwards
 // it was never there: such a reading is passed over.
 func (a *Assembler) chainCounter() {
-	var c chain
+	c := chain{between: map[*Section][]*Entry{}}
 	for _, e := range a.feed {
-		switch {
-		case e == nil:
-		case e.Kind == EntryCount:
-			c.count(e)
-		case e.Material.Kind == MaterialCounter && !e.Material.Shared:
-			if a.outOfForce(e) {
-				c.held = append(c.held, e)
-				continue
+		if e == nil {
+			continue
+		}
+		if e.Kind == EntryCount { // the counter goes on from here, whatever went on before
+			c.number(e)
+			c.held = nil
+			for s := range c.between {
+				c.between[s] = nil
 			}
-			c.settle(e)
-			a.read(&c, e)
-		case e.Material.Kind != MaterialCounter && c.started && !e.Material.AddsNothing() && !a.outOfForce(e):
-			section := a.byRow[e.Index].bay.Section
-			if c.counts[section] {
-				c.between[section] = append(c.between[section], e)
+			continue
+		}
+		g := a.byRow[e.Index]
+		gone := g.struck != nil || g.bay.Dead[e] != ""
+		switch counter := e.Material.Kind == MaterialCounter; {
+		case counter && e.Material.Shared: // the reading at the end of the next bay is theirs together
+		case counter && gone:
+			// What it is worth shows at the next reading.
+			c.held = append(c.held, e)
+		case counter:
+			a.read(&c, e, g.bay.Section)
+		case !gone && !e.Material.AddsNothing():
+			// Bags that another column tells went through the same machine: the section's next reading has them too.
+			if rows, read := c.between[g.bay.Section]; read {
+				c.between[g.bay.Section] = append(rows, e)
 			}
 		}
 	}
 }
 
-// outOfForce tells whether a row that stands in the counter's order belongs to no bay any more.
-func (a *Assembler) outOfForce(e *Entry) bool {
-	g := a.byRow[e.Index]
-	return g.struck != nil || g.bay.Dead[e] != ""
-}
-
-// chain is the counter as it goes along.
-type chain struct {
-	started bool
-	last    *Entry   // the reading before; nil before the first
-	held    []*Entry // readings out of force since then
-	n       int      // readings so far
-	at      int      // number of the last reading; 0 where it is an exact zero
-	counts  map[*Section]bool
-	between map[*Section][]*Entry // rows of other columns since the section's last reading
-}
-
-// settle decides what readings out of force are worth, now that the next one is known.
-func (c *chain) settle(next *Entry) {
-	for _, h := range c.held {
-		before, _ := c.before()
-		if h.Material.Bags >= before && h.Material.Bags < next.Material.Bags {
+// read takes the reading at the end of a fill or a top-up. A reading below the one before it is refused, since a counter runs one
+// way: rows are out of order, or it was reset.
+func (a *Assembler) read(c *chain, e *Entry, section *Section) {
+	for _, h := range c.held { // a reading out of force counts where the counter went beyond it
+		if h.Material.Bags >= c.stood && h.Material.Bags < e.Material.Bags {
 			c.number(h)
 		}
 	}
 	c.held = nil
-}
-
-// count takes a count row, from which the counter goes on.
-func (c *chain) count(e *Entry) {
-	c.number(e)
-	c.held = nil
-	clear(c.between)
-}
-
-// before is the reading that the next one is the sequel of, and its number.
-func (c *chain) before() (float64, int) {
-	if c.last == nil {
-		return 0, 0
-	}
-	return c.last.Material.Bags, c.at
-}
-
-// number sets the reading beside the one before it and gives it its number; a counter at 0 is exact and has number 0. A
-// top-up of 0 finds the counter where it was read already: it has the number of that reading.
-func (c *chain) number(e *Entry) {
-	e.Material.Prev, e.Material.PrevAt = c.before()
-	c.last = e
-	if !e.TopsUpNothing() {
-		c.n++
-		c.at = c.n
-	}
-	if e.Material.Bags == 0 {
-		c.at = 0
-	}
-	e.Material.ReadAt = c.at
-}
-
-// read takes the reading at the end of a fill or a top-up.
-func (a *Assembler) read(c *chain, e *Entry) {
-	section := a.byRow[e.Index].bay.Section
-	if !c.started {
-		c.started, c.counts, c.between = true, map[*Section]bool{}, map[*Section][]*Entry{}
-	}
 	if c.last == nil {
 		a.unstarted = e
-	}
-	if c.last != nil && e.Material.Bags < c.last.Material.Bags {
+	} else if e.Material.Bags < c.stood {
 		a.fault(e, "counter", "was the file sorted? after a reset write a count row", "counter %s runs back: it stood at %s on %s",
 			e.Material.Raw, c.last.Material.Raw, at(c.last))
 	}
@@ -110,12 +81,27 @@ func (a *Assembler) read(c *chain, e *Entry) {
 		a.fault(b, b.Material.Kind.Column(), "read the counter here too, or start it again with a count row",
 			"%s %s between two counter readings of one section: the reading on %s counts it once more", b.Material.Kind.Column(), b.Material.Raw, at(e))
 	}
-	delete(c.between, section)
-	c.counts[section] = true
+	c.between[section] = nil
 	c.number(e)
 }
 
-// share groups the bays that one figure belongs to: those whose fill says `shared`, and the next bay filled.
+// number sets the reading beside the one before it and gives it its number; a counter at 0 is exact and has number 0. A
+// top-up of 0 finds the counter where it was read already: it has the number of that reading.
+func (c *chain) number(e *Entry) {
+	e.Material.Prev, e.Material.PrevAt = c.stood, c.at
+	c.last, c.stood = e, e.Material.Bags
+	if !e.TopsUpNothing() {
+		c.n++
+		c.at = c.n
+	}
+	if c.stood == 0 {
+		c.at = 0
+	}
+	e.Material.ReadAt = c.at
+}
+
+// share groups the bays that one figure belongs to: those whose fill says `shared`, and the next bay filled. That is the next
+// in the order of the work, so that a bay that is amended keeps its group.
 func (a *Assembler) share() {
 	var open []*gathered
 	for _, e := range a.feed {
@@ -138,10 +124,11 @@ func (a *Assembler) share() {
 	}
 }
 
-// group ties the bays of one count together; the last one carries the figure.
+// group ties the bays of one figure together; the last one carries it. Where one of them was withdrawn nobody said what is
+// left for the others: they wait until they are amended.
 func (a *Assembler) group(bays []*gathered) {
 	last := bays[len(bays)-1]
-	live := 0
+	var gone *gathered
 	for _, g := range bays {
 		m, sum := &g.fill.Material, &last.fill.Material
 		switch {
@@ -153,38 +140,18 @@ func (a *Assembler) group(bays []*gathered) {
 			a.fault(g.fill, m.Kind.Column(), "write both in one column", "%s shares a figure of %s, and %s has %s", g.bay.title(),
 				m.Kind.Column(), last.bay.title(), sum.Kind.Column())
 			return
-		case g.struck == nil:
-			live++
-		}
-	}
-	if live == len(bays) {
-		tie(bays)
-		return
-	}
-	a.breakGroup(bays)
-}
-
-// tie makes each bay of a group know the others.
-func tie(bays []*gathered) {
-	for _, g := range bays {
-		for _, other := range bays {
-			if other != g {
-				g.bay.SharedWith = append(g.bay.SharedWith, other.bay)
-			}
-		}
-	}
-}
-
-// breakGroup leaves bays waiting whose shared count lost one of its bays: what is left for them nobody said.
-func (a *Assembler) breakGroup(bays []*gathered) {
-	var gone *gathered
-	for _, g := range bays {
-		if g.struck != nil {
+		case g.struck != nil:
 			gone = g
 		}
 	}
 	for _, g := range bays {
-		if g.struck == nil {
+		if gone == nil {
+			for _, other := range bays {
+				if other != g {
+					g.bay.SharedWith = append(g.bay.SharedWith, other.bay)
+				}
+			}
+		} else if g.struck == nil {
 			g.bay.Waiting = true
 			a.warn(g.fill, "shared-open", "%s shares a count with %s, which was withdrawn on %s: it counts as not filled until it is amended",
 				g.bay.title(), gone.bay.title(), at(gone.struck))
@@ -203,7 +170,11 @@ func (a *Assembler) checkTimes() {
 		if e.Time.IsZero() {
 			continue
 		}
-		now := wall(e.Time)
+		now := e.Time
+		if now.Location() != time.UTC {
+			_, offset := now.Zone()
+			now = now.Add(time.Duration(offset) * time.Second)
+		}
 		if now.Before(last) {
 			if back++; first == nil {
 				first = e
@@ -211,27 +182,17 @@ func (a *Assembler) checkTimes() {
 		}
 		last = now
 	}
-	if first != nil {
-		a.job.OrderDoubtful = true
-		a.warn(first, "order", "times run backward in %s, here first: nothing is concluded from the order of filling; "+
-			"was the file sorted, or is the date missing?", places(back))
+	if first == nil {
+		return
 	}
-}
-
-// wall is the time without its zone.
-func wall(t time.Time) time.Time {
-	if t.Location() == time.UTC {
-		return t
+	// One warning for the log: a log that was sorted runs back in many places.
+	places := "one place"
+	if back > 1 {
+		places = fmt.Sprintf("%d places", back)
 	}
-	_, offset := t.Zone()
-	return t.Add(time.Duration(offset) * time.Second)
-}
-
-func places(n int) string {
-	if n == 1 {
-		return "one place"
-	}
-	return fmt.Sprintf("%d places", n)
+	a.job.OrderDoubtful = true
+	a.warn(first, "order", "times run backward in %s, here first: nothing is concluded from the order of filling; "+
+		"was the file sorted, or is the date missing?", places)
 }
 
 // Densest is the density in kg/m³ beyond which no loose fill packs, and no run-off into a neighboring space goes unseen: a
@@ -247,11 +208,13 @@ const overBag = 1.1
 // dust is the share of a mass below which a difference is that of the way to SI and back.
 const dust = 1e-9
 
-// kg is the mass in kg that a row says, without its sign; NaN where it counts bags and their weight is not known.
+// kg is the mass in kg that a row says, without its sign, where a bag weighs bag kg; NaN where it counts bags and their
+// weight is not known.
 func (m *Material) kg(bag float64) float64 {
 	if m.Kind == MaterialWeight {
 		return m.Mass
 	}
+	// No bags at all weigh nothing, also where the weight of a bag is NaN.
 	if n := m.Bags - m.Prev; n != 0 {
 		return n*bag + m.Part
 	}
@@ -274,29 +237,32 @@ func (a *Assembler) checkAmounts(b *Bay) {
 	if b.Fill.Material.Shared { // the last of the bays that share it carries the figure
 		return
 	}
-	in, lost := a.balance(b, bag, 1-set.Spill)
+	// A share spilled never reached the bay, so that what was lost from it is held against the rest.
+	in, lost := b.balance(bag, 1-set.Spill)
 	if lost != nil {
 		a.fault(lost, lost.Material.Kind.Column(), "look at both rows and their units; a bay that was emptied is amended to what is in it",
 			"%s lost more than went in: %s too much", b.title(), a.job.Settings.Units.Figure(ShowMass, -in))
 		return
 	}
-	if !takenOver(b) { // a size that was taken over from an unlike bay is to be measured, and proves no slip of the figure
+	// A size that was taken over from an unlike bay is to be measured, and proves no slip of the figure.
+	if !takenOver(b) {
 		a.checkDensity(b, in, bag)
 	}
 }
 
 // takenOver tells whether a size of the bay, or of one that shares its figure, is that of the bay above.
 func takenOver(b *Bay) bool {
-	for _, of := range append([]*Bay{b}, b.SharedWith...) {
-		for i := range of.Pieces {
-			for _, r := range of.Pieces[i].Readings() {
+	ditto := func(b *Bay) bool {
+		for i := range b.Pieces {
+			for _, r := range b.Pieces[i].Readings() {
 				if r.State == Ditto {
 					return true
 				}
 			}
 		}
+		return false
 	}
-	return false
+	return ditto(b) || slices.ContainsFunc(b.SharedWith, ditto)
 }
 
 // badPart refuses a part by weight that is no part of a bag, and one that leaves less than nothing.
@@ -310,6 +276,7 @@ func (a *Assembler) badPart(e *Entry, set *Settings, bag float64) bool {
 	in := m.Bags*bag + m.Part
 	switch {
 	case math.Abs(m.Part) > overBag*bag+off:
+		// Ask for what a person would have written: the whole bags that are in it, and the rest.
 		hint := "look at the weight and its unit"
 		if whole := math.Floor(in / bag); whole >= 0 {
 			hint += fmt.Sprintf("; more than a bag is written as bags and the rest: %g + %s", whole, u.Figure(ShowMass, in-whole*bag))
@@ -324,28 +291,27 @@ func (a *Assembler) badPart(e *Entry, set *Settings, bag float64) bool {
 }
 
 // balance is the mass in kg that stays in a bay, or in the bays that share its figure, of which the share keep gets there;
-// and the row by which more came out than was in, nil where none does. Of one bay the rows are taken in their order.
-func (a *Assembler) balance(b *Bay, bag, keep float64) (in float64, over *Entry) {
-	most := 0.0
-	add := func(moves []*Entry, running bool) {
-		for _, e := range moves {
-			if e.Material.Shared || e.Kind == EntryLost && e.Material.Kind == MaterialCounter { // the latter is refused already
-				continue
-			}
-			if e.Kind != EntryLost {
-				in += keep * e.Material.kg(bag)
-				most = max(most, in)
-				continue
-			}
-			in, over = in-e.Material.kg(bag), e
-			if running && in < -dust*most {
-				return
-			}
-		}
-	}
-	add(b.Moves, len(b.SharedWith) == 0)
+// and the row by which more came out than was in, nil where none does. Of one bay the rows are taken in their order, so
+// that nothing is lost before it went in; between bays that share a figure there is no such order.
+func (b *Bay) balance(bag, keep float64) (in float64, over *Entry) {
+	moves := b.Moves
 	for _, other := range b.SharedWith {
-		add(other.Moves, false)
+		moves = append(moves[:len(moves):len(moves)], other.Moves...)
+	}
+	most := 0.0
+	for _, e := range moves {
+		m := &e.Material
+		switch {
+		case m.Shared, e.Kind == EntryLost && m.Kind == MaterialCounter: // the latter is refused already
+		case e.Kind == EntryLost:
+			in, over = in-m.kg(bag), e
+			if len(b.SharedWith) == 0 && in < -dust*most {
+				return in, over
+			}
+		default:
+			in += keep * m.kg(bag)
+			most = max(most, in)
+		}
 	}
 	if !(in < -dust*most) {
 		over = nil
@@ -358,6 +324,7 @@ func (a *Assembler) balance(b *Bay, bag, keep float64) (in float64, over *Entry)
 // small bay a quarter of a bag is a great density.
 func (a *Assembler) checkDensity(b *Bay, in, bag float64) {
 	set := &b.Section.Settings
+	// v is in m³; off is in kg, the sum of the half-widths of all figures: each is off by that at most.
 	v, off := b.Volume(), 0.0
 	for _, other := range b.SharedWith {
 		v += other.Volume()
@@ -365,25 +332,24 @@ func (a *Assembler) checkDensity(b *Bay, in, bag float64) {
 	heaviest := b.Fill
 	for _, e := range b.Moves {
 		m := &e.Material
-		switch {
-		case m.Kind != MaterialWeight && m.Part == 0 && said(m.Within):
-			off += m.Within * bag
-		case m.Kind != MaterialWeight && m.Part == 0:
-			off += set.BagStep * bag
-		case said(m.Within):
-			off += m.Within
-		default:
-			off += set.WeighWithin
+		within, unit := set.WeighWithin, 1.0
+		if m.Kind != MaterialWeight && m.Part == 0 {
+			within, unit = set.BagStep, bag
 		}
+		if said(m.Within) {
+			within = m.Within
+		}
+		off += within * unit
 		if e.Kind != EntryLost && m.kg(bag) > heaviest.Material.kg(bag) {
 			heaviest = e
 		}
 	}
-	first := heaviest == a.unstarted
+	// A bay without a volume has a fault already, and NaN must refuse nothing.
 	switch {
-	case (in-off)/v > Densest && v > 0:
+	case !(v > 0):
+	case (in-off)/v > Densest:
 		a.tooDense(b, heaviest, in, v)
-	case first && in/v > set.Ceiling && v > 0:
+	case heaviest == a.unstarted && in/v > set.Ceiling:
 		a.warn(heaviest, "counter-start", "counter %s is the first reading, and no count row says where the counter stood before: all %.4g bags are taken to be in %s; if it did not start at 0, write a count row before it",
 			heaviest.Material.Raw, heaviest.Material.Bags, b.title())
 	}

@@ -3,11 +3,13 @@ package model
 import (
 	"math"
 	"path"
+	"slices"
 	"strings"
 	"time"
 )
 
-// Job is one job as its files state it, put together and free of faults.
+// Job is one job as its files state it, put together and free of faults. A reader fills in all but Bays, OrderDoubtful and the
+// sections that only the log names, which Assemble adds. From then on nothing in it is changed: findings point into it.
 type Job struct {
 	Name     string
 	Settings Settings   // resolved for the job
@@ -25,7 +27,7 @@ type Job struct {
 	OrderDoubtful bool
 }
 
-// Section is a run of like bays.
+// Section is a run of like bays, filled by one crew in one way: what one of them tells about another is told within it.
 type Section struct {
 	Name                string
 	Listed              bool    // it has a row in sections.csv
@@ -45,7 +47,9 @@ type Section struct {
 	Src                 Source
 }
 
-// Bay is one cavity filled as one: what all the rows about it come to.
+// Bay is one cavity filled as one: what all the rows about it come to. Its entries are those of the job's log, not copies, so
+// that a finding can name the row that it rests on. Rows, Pieces and Moves are in file order; the order of filling is
+// Order.
 type Bay struct {
 	Section *Section
 	Name    string
@@ -65,7 +69,8 @@ type Bay struct {
 	Waiting bool
 }
 
-// Piece is one solid that a bay is made of.
+// Piece is one solid that a bay is made of. Which sizes it needs depends on its shape; a bay's first piece is the bay itself,
+// and what is left blank there is that of the bay above.
 type Piece struct {
 	Shape                                                Shape
 	Less                                                 bool // taken away instead of added
@@ -73,7 +78,8 @@ type Piece struct {
 	Src                                                  Source
 }
 
-// Core is one row of cores.csv: a core sample or a test box.
+// Core is one row of cores.csv: a core sample or a test box, whose mass over its volume is a density that no count of bags
+// went into.
 type Core struct {
 	Section, Bay, Kind string
 	Diameter, Depth    float64 // m; NaN where Volume is given
@@ -91,7 +97,7 @@ type Input struct {
 	Raw    []byte // the bytes themselves, kept only where the reader was asked to
 }
 
-// Photo is a file in photos/.
+// Photo is a file in photos/. A row names it by its name or by a pattern (NamesPhoto).
 type Photo struct {
 	Name   string
 	SHA256 string
@@ -99,21 +105,22 @@ type Photo struct {
 	Taken  time.Time // zero when the file does not say
 }
 
-// Source is a place in an input.
+// Source is a place in an input, from which file:line:column is written before a message.
 type Source struct {
 	File string
 	Line int // from 1; 0 when the whole file is meant
 	Col  int // field from 1; 0 when the whole row is meant
 }
 
-// Fault is one thing that makes an input unusable.
+// Fault is one thing that makes an input unusable. All of them are gathered and told at once, each with its place: a job with
+// a fault has no verdicts.
 type Fault struct {
 	Src  Source
 	What string // lower case, no full stop, names the thing and its range
 	Hint string // what would cure it
 }
 
-// Warning is one thing worth knowing that stops nothing.
+// Warning is one thing worth knowing that stops nothing. Its code is a row of WarningDefs.
 type Warning struct {
 	Code         string
 	Text         string
@@ -128,7 +135,11 @@ func NewSection(name string, settings Settings) *Section {
 		Settings: settings}
 }
 
-// EntryKind says what a row of the log does.
+// EntryKind says what a row of the log does. size measures a bay that is not filled yet; fill says what went in, and at most
+// sizes too; piece and less add a solid to the bay or take one away; topup adds material, lost takes some out again.
+// seen and closed tell what was found and that the bay was covered. amend is the bay's whole new fill and puts all its
+// rows before it out of force, strike withdraws the bay. count says where the counter stands, and set that the machine
+// was set anew; these two belong to no bay.
 type EntryKind uint8
 
 const (
@@ -146,7 +157,9 @@ const (
 	EntrySet
 )
 
-// Entry is one row of the log, its cells read.
+// Entry is one row of the log, its cells read. What an empty cell comes to depends on the kind of entry and on the rows
+// before, and is found when the log is put together; but for Index and the last three of Material, an entry stays as it
+// was read.
 type Entry struct {
 	Src          Source
 	Index        int // place in the log from 0
@@ -167,12 +180,7 @@ type Entry struct {
 
 // NamesPhoto tells whether the row names a file of photos/.
 func (e *Entry) NamesPhoto(file string) bool {
-	for _, name := range e.Photos {
-		if NamesPhoto(name, file) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(e.Photos, func(name string) bool { return NamesPhoto(name, file) })
 }
 
 // NamesPhoto tells whether a name of a photo column, of the log or of cores.csv, means a file of photos/: the file's own name, or a pattern such as
@@ -188,7 +196,8 @@ func NamesPhoto(name, file string) bool {
 	return ok && err == nil
 }
 
-// Material is what a row says went in.
+// Material is what a row says went in (or, of a lost row, came out). What that weighs is for verify/measure to say, with the
+// weight of a bag and its uncertainty.
 type Material struct {
 	Kind   MaterialKind
 	Shared bool    // shares the figure of the next bay
@@ -231,7 +240,8 @@ const (
 	MaterialWeight
 )
 
-// Shape is the solid that a bay or a piece is taken for.
+// Shape is the solid that a bay or a piece is taken for. A taper runs straight from one end to the other, a wedge from its
+// depth to nothing, a round is a cylinder whose diameter is its width. Gradient has their volumes.
 type Shape uint8
 
 const (
@@ -242,7 +252,7 @@ const (
 	ShapeRound
 )
 
-// Answer is yes, no, or nothing said.
+// Answer is yes, no, or nothing said; a blank is never a no.
 type Answer uint8
 
 const (
@@ -251,7 +261,8 @@ const (
 	No
 )
 
-// Probe is what a look into a filled bay found.
+// Probe is what a look into a filled bay found: how a rod met the material, whether smoke at the hole moved, how even it
+// looked to an infrared camera.
 type Probe uint8
 
 const (
@@ -265,7 +276,8 @@ const (
 	IRCold
 )
 
-// Reading is what one size cell says. Seven of them stand in every row of a log, which may have millions: they are kept small.
+// Reading is what one size cell says: its repeats are kept apart, because how far they scatter is all that the log tells of
+// the hand that held the tape. Seven of them stand in every row of a log, which may have millions: they are kept small.
 type Reading struct {
 	Values []float64 // m, one a repeat; for a ditto the value taken over
 	Within float64   // m, the cell's own half-width; NaN when the setting holds
@@ -276,7 +288,8 @@ type Reading struct {
 	State  ReadingState
 }
 
-// ReadingState says whether a size was measured.
+// ReadingState says whether a size was measured. A ditto has a value, that of the bay above, and no reading of its own: what
+// it may be off by is how far neighboring bays differ.
 type ReadingState uint8
 
 const (
@@ -285,125 +298,11 @@ const (
 	Measured
 )
 
-// Mean returns the mean of the values in metres; NaN when there are none.
-func (r Reading) Mean() float64 { return mean(r.Values) }
-
-// mean is the arithmetic mean; NaN of none.
-func mean(values []float64) float64 {
-	if len(values) == 1 {
-		return values[0]
-	}
-	var sum float64
-	for _, v := range values {
-		sum += v
-	}
-	return sum / float64(len(values))
-}
-
-// Readings returns the seven readings of a piece in the order of the log's columns.
-func (p *Piece) Readings() [7]*Reading {
-	return [7]*Reading{&p.Width, &p.Width2, &p.Depth, &p.Depth2, &p.Length, &p.Length2, &p.Bulge}
-}
-
-// SizeNames are the names of a piece's readings, in the order of Readings.
-func SizeNames() [7]string {
-	return [7]string{"width", "width2", "depth", "depth2", "length", "length2", "bulge"}
-}
-
-// Dims are the numbers that a piece's volume is made of, in metres. They are the means of its readings, with what was
-// left blank filled in, so that a caller may move one of them and ask for the volume again.
-type Dims struct {
-	Shape                        Shape
-	Width, Width2, Depth, Depth2 float64
-	Length, Length2              float64 // the two long sides; equal but for a skew end
-	Bulge                        float64
-	WidthFollows, DepthFollows   bool // Width2, Depth2 were not given and are those of the first end
-	LengthFollows                bool // Length2 was not given: the bay is cut square
-}
-
-// Dims returns the piece's dimensions: the mean of each cell's readings, the other end as the first where it was left
-// blank, no bulge where none was said. What was never given is NaN.
-func (p *Piece) Dims() Dims {
-	d := Dims{
-		Shape: p.Shape,
-		Width: meanOrNaN(&p.Width), Depth: meanOrNaN(&p.Depth), Length: meanOrNaN(&p.Length),
-	}
-	d.Width2, d.WidthFollows = follow(&p.Width2, d.Width)
-	d.Depth2, d.DepthFollows = follow(&p.Depth2, d.Depth)
-	d.Length2, d.LengthFollows = follow(&p.Length2, d.Length)
-	d.Bulge, _ = follow(&p.Bulge, 0)
-	return d
-}
-
-// LongSide returns the longer of the piece's two long sides in metres, as Dims has them.
-func (p *Piece) LongSide() float64 {
-	length := meanOrNaN(&p.Length)
-	other, _ := follow(&p.Length2, length)
-	return max(length, other)
-}
-
-// follow returns the cell's mean, or instead of a cell that says nothing the value that then holds.
-func follow(r *Reading, otherwise float64) (value float64, follows bool) {
-	if r.State == Absent {
-		return otherwise, true
-	}
-	return mean(r.Values), false
-}
-
-func meanOrNaN(r *Reading) float64 {
-	if r.State == Absent {
-		return math.NaN()
-	}
-	return mean(r.Values)
-}
-
-// Volume returns the volume in m³, by the prismoidal rule, which is exact for a straight taper:
-//
-//	V = L/6·(w₁d₁ + (w₁+w₂)(d₁+d₂) + w₂d₂),  L = (length + length2)/2,  d = depth + 2/3·bulge
-//
-// A wedge is half a box: its depth runs from the whole to nothing. A round is π/4·w²·L. The two thirds of a bulge are
-// the mean rise of a face that stands out in a parabola between its studs; they are added to the depth at every point,
-// so that a bulge on a wedge counts whole. It is NaN where a dimension that the shape needs is missing.
-func (d Dims) Volume() float64 {
-	length := (d.Length + d.Length2) / 2
-	rise := 2 * d.Bulge / 3
-	switch d.Shape {
-	case ShapeRound:
-		return math.Pi / 4 * d.Width * d.Width * length
-	case ShapeWedge:
-		return d.Width * (d.Depth/2 + rise) * length
-	case ShapeTaper:
-		d1, d2 := d.Depth+rise, d.Depth2+rise
-		return length / 6 * (d.Width*d1 + (d.Width+d.Width2)*(d1+d2) + d.Width2*d2)
-	default:
-		return d.Width * (d.Depth + rise) * length
-	}
-}
-
-// Volume returns the volume of the piece in m³, positive for a `less` too. See Dims.Volume for the formula.
-func (p *Piece) Volume() float64 { return p.Dims().Volume() }
-
-// Volume returns the volume in force of the bay in m³: its own, plus its pieces, without what `less` takes away.
-// It is NaN while a dimension is missing.
-func (b *Bay) Volume() float64 {
-	var v float64
-	for i := range b.Pieces {
-		if b.Pieces[i].Less {
-			v -= b.Pieces[i].Volume()
-		} else {
-			v += b.Pieces[i].Volume()
-		}
-	}
-	if len(b.Pieces) == 0 {
-		return math.NaN()
-	}
-	return v
-}
-
 // WarningDef describes a warning that the reading of a job can give.
 type WarningDef struct{ Code, Means, Cure string }
 
-// WarningDefs returns the table of the reader's warnings.
+// WarningDefs returns the table of the reader's warnings, in the order in which the manual prints them. Warnings of a verdict
+// stand in verify's table of codes.
 func WarningDefs() []WarningDef {
 	return []WarningDef{
 		{"encoding", "a file is not UTF-8 and was read as Windows-1252", "save it as CSV UTF-8"},

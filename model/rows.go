@@ -1,8 +1,13 @@
 package model
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
-// take applies one row to its bay.
+// take applies one row to its bay, which is nil where it names none. A row that comes out of turn, or that carries what its
+// entry may not, is a fault and does nothing; but a fill with a fault is one all the same, or every later row of the bay
+// would be refused for coming before its fill.
 func (a *Assembler) take(e *Entry, g *gathered) {
 	if g == nil {
 		a.takeNameless(e)
@@ -12,9 +17,12 @@ func (a *Assembler) take(e *Entry, g *gathered) {
 	if !a.inTurn(e, g) || !a.carries(e) && e.Kind != EntryFill && e.Kind != EntryAmend {
 		return
 	}
-	if g.struck != nil {
-		g.bringBack()
+	if g.struck != nil { // it is as if the bay were new, but for its place
+		g.kill("struck", len(g.bay.Rows)-1)
+		g.struck, g.bay.Struck = nil, false
+		g.fill, g.bay.Pieces, g.shape = nil, nil, nil
 	}
+	// Lost, seen, count and set rows are done with here: lost and seen rows are found again among the bay's rows.
 	switch e.Kind {
 	case EntrySize:
 		a.measure(e, g, nil)
@@ -33,7 +41,8 @@ func (a *Assembler) take(e *Entry, g *gathered) {
 	}
 }
 
-// takeNameless applies a row that belongs to no bay.
+// takeNameless applies a row that belongs to no bay: a count, from which the counter goes on, or a set, which parts the bays
+// before it from those after it (Bay.Run), since the machine blows otherwise now.
 func (a *Assembler) takeNameless(e *Entry) {
 	if e.Kind != EntryCount && e.Kind != EntrySet || !a.carries(e) {
 		return
@@ -49,10 +58,12 @@ func (a *Assembler) takeNameless(e *Entry) {
 	a.feed[e.Index] = e
 }
 
-// inTurn checks that what the row hangs on came before it.
+// inTurn checks that what the row hangs on came before it. Most of its faults mean that the file was sorted, or that a
+// row belongs to another bay.
 func (a *Assembler) inTurn(e *Entry, g *gathered) bool {
 	b := g.bay
 	switch {
+	// A bay that was withdrawn is new: measured, filled, or where it was filled before amended to what is in it now.
 	case g.struck != nil && e.Kind != EntryFill && e.Kind != EntrySize && !(e.Kind == EntryAmend && g.place >= 0):
 		a.fault(e, "entry", "a fill or an amend brings it back", "%s for %s, which was withdrawn on %s", e.Kind, b.title(), at(g.struck))
 	case g.struck != nil:
@@ -66,7 +77,7 @@ func (a *Assembler) inTurn(e *Entry, g *gathered) bool {
 		a.fault(e, "entry", "was the file sorted? its size or fill row comes first", "%s before any size of %s", e.Kind, b.title())
 	case e.Kind == EntryStrike && len(b.Rows) == 1:
 		a.fault(e, "entry", "was the file sorted?", "strike before any row of %s", b.title())
-	case needsFill(e.Kind) && g.fill == nil:
+	case g.fill == nil && slices.Contains([]EntryKind{EntryTopup, EntryLost, EntrySeen, EntryClosed, EntryAmend}, e.Kind):
 		a.fault(e, "entry", "was the file sorted? its fill row comes first", "%s before the fill of %s", e.Kind, b.title())
 	default:
 		return true
@@ -74,15 +85,8 @@ func (a *Assembler) inTurn(e *Entry, g *gathered) bool {
 	return false
 }
 
-func needsFill(k EntryKind) bool {
-	switch k {
-	case EntryTopup, EntryLost, EntrySeen, EntryClosed, EntryAmend:
-		return true
-	}
-	return false
-}
-
-// fill takes the row as the bay's fill. A bay that was withdrawn and is filled again stands where it stood.
+// fill takes the row as the bay's fill. Its place in the order of filling is that of the row, by which the counter is read
+// and neighbors in time are known. A bay that was withdrawn and is filled again stands where it stood.
 func (a *Assembler) fill(e *Entry, g *gathered) {
 	if g.place < 0 {
 		g.place, g.bay.Run = e.Index, a.run
@@ -93,7 +97,8 @@ func (a *Assembler) fill(e *Entry, g *gathered) {
 	a.require(e, g, &g.bay.Pieces[0])
 }
 
-// amend takes the row as the bay's whole new fill: it stands in the old one's place, and nothing is inherited.
+// amend takes the row as the bay's whole new fill: it stands in the old one's place, and nothing is inherited. Who amends
+// a bay says all that is known of it now; half a correction that leaned on a row before it could not be read by itself.
 func (a *Assembler) amend(e *Entry, g *gathered) {
 	g.kill("amended", len(g.bay.Rows)-1)
 	a.feed[g.place], g.fill = e, e
@@ -101,7 +106,7 @@ func (a *Assembler) amend(e *Entry, g *gathered) {
 	if len(g.bay.Pieces) > 0 {
 		old = &g.bay.Pieces[0]
 	}
-	g.bay.Pieces, g.shape = nil, nil
+	g.bay.Pieces, g.shape = nil, nil // old points to what they were
 	a.measure(e, g, old)
 	a.require(e, g, &g.bay.Pieces[0])
 }
@@ -111,15 +116,12 @@ const StrikeClosing = "closed"
 
 // strike withdraws the bay, or its last closing where the note says so.
 func (a *Assembler) strike(e *Entry, g *gathered) {
-	if Fold(e.Note) == StrikeClosing {
-		a.strikeClosing(e, g)
+	// A bay that was covered too early is opened again: that is a fact about the closing, and its fill stands.
+	if Fold(e.Note) != StrikeClosing {
+		g.struck, g.bay.Struck = e, true
+		g.kill("struck", len(g.bay.Rows)-1)
 		return
 	}
-	g.struck, g.bay.Struck = e, true
-	g.kill("struck", len(g.bay.Rows)-1)
-}
-
-func (a *Assembler) strikeClosing(e *Entry, g *gathered) {
 	n := len(g.bay.Closed)
 	if n == 0 {
 		a.fault(e, "note", "a strike with another note, or none, withdraws the bay", "strike of a closing of %s, which was not closed", g.bay.title())
@@ -127,13 +129,6 @@ func (a *Assembler) strikeClosing(e *Entry, g *gathered) {
 	}
 	g.killRow(g.bay.Closed[n-1], "struck")
 	g.bay.Closed = g.bay.Closed[:n-1]
-}
-
-// bringBack takes a withdrawn bay up again, as if it were new but for its place.
-func (g *gathered) bringBack() {
-	g.struck, g.bay.Struck = nil, false
-	g.kill("struck", len(g.bay.Rows)-1)
-	g.fill, g.bay.Pieces, g.shape = nil, nil, nil
 }
 
 // topup takes the row's material. A row that says again what an amend took out of force stands where that row stood, so
@@ -170,7 +165,7 @@ func (g *gathered) killRow(r *Entry, why string) {
 	}
 }
 
-// said tells whether a number was given.
+// said tells whether a number was given: NaN is what was not.
 func said(v float64) bool { return !math.IsNaN(v) }
 
 // carry says what a row of a kind may hold besides names, photo, by, note and time.
@@ -267,17 +262,7 @@ func (a *Assembler) carriesMove(e *Entry) bool {
 }
 
 // Column is the column that a kind of material stands in; empty for none.
-func (k MaterialKind) Column() string {
-	switch k {
-	case MaterialBags:
-		return "bags"
-	case MaterialCounter:
-		return "counter"
-	case MaterialWeight:
-		return "weight"
-	}
-	return ""
-}
+func (k MaterialKind) Column() string { return wordOf(k, MaterialBags, materialWords) }
 
 // firstSize names the first size that a row carries; a ditto is one.
 func firstSize(p *Piece) string {

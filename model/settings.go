@@ -1,9 +1,15 @@
 package model
 
-import "strings"
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+)
 
-// Settings are the values that verdicts rest on, resolved for a job or a section.
-// The table SettingDefs names each, its kind, default and meaning; From says where each value came from.
+// Settings are the values that verdicts rest on, resolved for a job or a section: a flag's, else that of the section's row,
+// else the job's own, else the default (model/joblog.Resolver). The table SettingDefs has a row for each; From says where
+// each value came from, so that what differs from the default can be told beside every verdict.
 type Settings struct {
 	Job, Site, Crew, Installer, Program, WorkOrder, Date string
 	Material, Manufacturer, Product, Lot, Delivery       string
@@ -27,14 +33,9 @@ type Settings struct {
 	Raw                                                  map[string]string // the value as written, by setting name; absent means the default of the table
 }
 
-// Flagged tells whether any value came from the command line.
+// Flagged tells whether any value came from the command line: then the job's files alone may give other verdicts.
 func (s *Settings) Flagged() bool {
-	for _, from := range s.From {
-		if from == OriginFlag {
-			return true
-		}
-	}
-	return false
+	return slices.Contains(slices.Collect(maps.Values(s.From)), OriginFlag)
 }
 
 // Bag is the net weight of a bag in kg that holds: the mean of weighed bags less the tare, else the label's; NaN where
@@ -46,7 +47,7 @@ func (s *Settings) Bag() float64 {
 	return s.BagWeight
 }
 
-// Origin says where a setting's value came from.
+// Origin says where a setting's value came from, the weaker first: a flag holds against all others.
 type Origin uint8
 
 const (
@@ -56,7 +57,8 @@ const (
 	OriginFlag
 )
 
-// System is the family of units that a job is written and shown in.
+// System is the family of units that a job is written and shown in. It decides what a bare number means, and nothing else:
+// quantities are SI as soon as they are read.
 type System uint8
 
 const (
@@ -72,7 +74,9 @@ const (
 	RuleGuarded             // the measurement alone, with a guard band (JCGM 106)
 )
 
-// Counting says which readings of the hopper a bay's count rests on.
+// Counting says which readings of the hopper a bay's count rests on, and so how uncertain it is: two readings of its own
+// (ends), one (fresh), or two that it shares with its neighbors, so that what one bay has too much the next has too little
+// (running). verify/measure turns that into a standard uncertainty.
 type Counting uint8
 
 const (
@@ -82,7 +86,8 @@ const (
 	CountingRunning                 // a bay starts where the last one ended
 )
 
-// SettingKind says what a setting's text must be.
+// SettingKind says what a setting's text must be; from SettingCount on they are numbers. The field of each kind is the Go type
+// that holds it, see SettingDef.Field.
 type SettingKind uint8
 
 const (
@@ -105,22 +110,27 @@ const (
 	BearsChoice                 // it can be left unsaid: whatever differs from the default is told
 )
 
-// SettingDef describes one setting. Every name is a column of job.csv's first field, a further column of a log of many
-// jobs, and a flag.
+// SettingDef is the row of a setting: everything about it but where its value is kept. Every name is a row of job.csv, a
+// further column of a log of many jobs, and a flag; manual, completion, record and sources follow from the row. A new
+// setting is a row here and its field in Settings.
 type SettingDef struct {
 	Name      string
 	Kind      SettingKind
-	Show      Display  // SettingQuantity, SettingWeights: what kind of figure it is
+	Show      Display  // SettingQuantity, SettingWeights: what kind of figure it is, and so the unit of a bare number
 	Choices   []string // SettingWord
-	Default   string   // as it would be written; empty where there is none
-	Meaning   string
-	Bears     Bearing // whether a verdict rests on it
-	BySection bool    // a section's row may override the job
-	Zero      bool    // 0 is accepted
-	Min, Max  float64 // SI, the range beyond which a value is a slip; 0 where there is no such limit
+	Default   string   // as it would be written, its bare numbers in US units; empty where there is none
+	Meaning   string   // for the manual, the help of the flag and the record
+	Bears     Bearing  // whether a verdict rests on it
+	BySection int      // its place among the columns of sections.csv that override the job's settings, from 1; 0 where none may
+	OneJob    bool     // it belongs to one job: a crew's defaults for the next one never hold it
+	Zero      bool     // 0 is accepted
+	Min, Max  float64  // SI, the range beyond which a value is a slip; 0 where there is no such limit
 	// Field points into s: a *string, *float64, *[]float64, *System, *Rule or *Counting.
 	Field func(s *Settings) any
 }
+
+// SettingDefs returns the table of all settings in the order in which `fields` prints them.
+func SettingDefs() []SettingDef { return slices.Clone(settingDefs) }
 
 // Flag is the setting's flag without the dashes.
 func (d SettingDef) Flag() string { return strings.ReplaceAll(d.Name, "_", "-") }
@@ -146,11 +156,7 @@ func (d SettingDef) Word(s *Settings) (string, bool) {
 	switch p := d.Field(s).(type) {
 	case *string:
 		return *p, true
-	case *System:
-		return p.String(), true
-	case *Rule:
-		return p.String(), true
-	case *Counting:
+	case fmt.Stringer: // System, Rule, Counting
 		return p.String(), true
 	}
 	return "", false
@@ -172,182 +178,88 @@ func (d SettingDef) SetWord(s *Settings, w string) (ok bool) {
 	return ok
 }
 
-// SettingDefs returns the table of all settings in the order in which `fields` prints them.
-func SettingDefs() []SettingDef {
-	var defs []SettingDef
-	defs = append(defs, nameDefs()...)
-	defs = append(defs, materialDefs()...)
-	defs = append(defs, verdictDefs()...)
-	defs = append(defs, countDefs()...)
-	defs = append(defs, tapeDefs()...)
-	return append(defs, evidenceDefs()...)
-}
+// Limits of settings. Below 0.5 lb/ft3 and beyond Densest no loose fill packs, a bag of it weighs some 5 to 25 kg: what
+// lies outside is in another unit.
+const (
+	loosest     = 0.5 * PoundPerCubicFoot
+	lightestBag = 1  // kg
+	heaviestBag = 60 // kg
+)
 
-// text makes the definition of a free text.
-func text(name, fallback, meaning string, field func(*Settings) any) SettingDef {
-	return SettingDef{Name: name, Kind: SettingText, Default: fallback, Meaning: meaning, Field: field}
-}
+// settingDefs is the table. Sources: the target of 3.5 lb/ft3 is published (Standard Work Specifications 4.1103.1); aim and
+// ceiling are common practice. The ±1.5 % of a bag follows from the allowable variation of labelled weights (NIST Handbook
+// 133, from memory).
+var settingDefs = []SettingDef{
+	// Which job it is.
+	{Name: "job", OneJob: true, Meaning: "name of the job; the folder's name where none is given", Field: func(s *Settings) any { return &s.Job }},
+	{Name: "site", OneJob: true, Meaning: "where the job is", Field: func(s *Settings) any { return &s.Site }},
+	{Name: "crew", Meaning: "who did the work", Field: func(s *Settings) any { return &s.Crew }},
+	{Name: "installer", Meaning: "the company", Field: func(s *Settings) any { return &s.Installer }},
+	{Name: "program", Meaning: "the program that pays", Field: func(s *Settings) any { return &s.Program }},
+	{Name: "work_order", OneJob: true, Meaning: "its number for the job", Field: func(s *Settings) any { return &s.WorkOrder }},
+	{Name: "date", Kind: SettingDate, OneJob: true, Meaning: "day of the work, 2026-03-02; a time of 14:20 in the log takes it",
+		Field: func(s *Settings) any { return &s.Date }},
+	{Name: "units", Kind: SettingWord, Bears: BearsFact, Choices: systemWords, Default: "us",
+		Meaning: "units of bare numbers and of results", Field: func(s *Settings) any { return &s.Units }},
 
-// nameDefs are the settings that say which job it is.
-func nameDefs() []SettingDef {
-	return []SettingDef{
-		text("job", "", "name of the job; the folder's name where none is given", func(s *Settings) any { return &s.Job }),
-		text("site", "", "where the job is", func(s *Settings) any { return &s.Site }),
-		text("crew", "", "who did the work", func(s *Settings) any { return &s.Crew }),
-		text("installer", "", "the company", func(s *Settings) any { return &s.Installer }),
-		text("program", "", "the program that pays", func(s *Settings) any { return &s.Program }),
-		text("work_order", "", "its number for the job", func(s *Settings) any { return &s.WorkOrder }),
-		{Name: "date", Kind: SettingDate, Meaning: "day of the work, 2026-03-02; a time of 14:20 in the log takes it",
-			Field: func(s *Settings) any { return &s.Date }},
-		{Name: "units", Kind: SettingWord, Bears: BearsFact, Choices: []string{"us", "si"}, Default: "us",
-			Meaning: "units of bare numbers and of results", Field: func(s *Settings) any { return &s.Units }},
-	}
-}
+	// What was blown.
+	{Name: "material", Bears: BearsChoice, Default: "cellulose",
+		Meaning: "kind of material; a mineral fibre or damp-sprayed one needs a target of its own", Field: func(s *Settings) any { return &s.Material }},
+	{Name: "manufacturer", Meaning: "who made it", Field: func(s *Settings) any { return &s.Manufacturer }},
+	{Name: "product", Meaning: "its name on the bag", Field: func(s *Settings) any { return &s.Product }},
+	{Name: "lot", OneJob: true, Meaning: "lot number on the bag", Field: func(s *Settings) any { return &s.Lot }},
+	{Name: "delivery", OneJob: true, Meaning: "delivery note", Field: func(s *Settings) any { return &s.Delivery }},
 
-// materialDefs are the settings that say what was blown.
-func materialDefs() []SettingDef {
-	return []SettingDef{
-		{Name: "material", Kind: SettingText, Bears: BearsChoice, Default: "cellulose",
-			Meaning: "kind of material; a mineral fibre or damp-sprayed one needs a target of its own", Field: func(s *Settings) any { return &s.Material }},
-		text("manufacturer", "", "who made it", func(s *Settings) any { return &s.Manufacturer }),
-		text("product", "", "its name on the bag", func(s *Settings) any { return &s.Product }),
-		text("lot", "", "lot number on the bag", func(s *Settings) any { return &s.Lot }),
-		text("delivery", "", "delivery note", func(s *Settings) any { return &s.Delivery }),
-	}
-}
+	// What a verdict is taken against. Of a bay it is asked whether its density reaches the target, and how surely.
+	{Name: "target", Kind: SettingQuantity, Show: ShowDensity, Bears: BearsChoice, Default: "3.5 lb/ft3", BySection: 1, Min: loosest, Max: Densest,
+		Meaning: "least density that is accepted", Field: func(s *Settings) any { return &s.Target }},
+	{Name: "aim", Kind: SettingQuantity, Show: ShowDensity, Bears: BearsChoice, Default: "3.7 lb/ft3", BySection: 2, Min: loosest, Max: Densest,
+		Meaning: "density that the crew packs to", Field: func(s *Settings) any { return &s.Aim }},
+	{Name: "ceiling", Kind: SettingQuantity, Show: ShowDensity, Bears: BearsChoice, Default: "4.5 lb/ft3", BySection: 3, Min: loosest, Max: Densest,
+		Meaning: "above this the material cannot all be in the bay", Field: func(s *Settings) any { return &s.Ceiling }},
+	{Name: "rule", Kind: SettingWord, Bears: BearsChoice, Choices: ruleWords, Default: "process",
+		Meaning: "process: the crew's other bays are evidence; guarded: each bay by its own measurement", Field: func(s *Settings) any { return &s.Rule }},
+	{Name: "confidence", Kind: SettingShare, Bears: BearsChoice, Default: "0.95",
+		Meaning: "how sure a verdict must be, above 0.5 and below 1", Field: func(s *Settings) any { return &s.Confidence }},
 
-// verdictDefs are the settings that a verdict is taken against. 3.5 lb/ft3 is published (Standard Work Specifications
-// 4.1103.1); 3.7 and 4.5 are common practice. Below 0.5 lb/ft3 and beyond Densest no loose fill packs: such a value is in
-// another unit.
-func verdictDefs() []SettingDef {
-	density := func(name, fallback, meaning string, field func(*Settings) any) SettingDef {
-		return SettingDef{Name: name, Kind: SettingQuantity, Show: ShowDensity, Bears: BearsChoice, Default: fallback, Meaning: meaning, BySection: true,
-			Min: 0.5 * PoundPerCubicFoot, Max: Densest, Field: field}
-	}
-	return []SettingDef{
-		density("target", "3.5 lb/ft3", "least density that is accepted", func(s *Settings) any { return &s.Target }),
-		density("aim", "3.7 lb/ft3", "density that the crew packs to", func(s *Settings) any { return &s.Aim }),
-		density("ceiling", "4.5 lb/ft3", "above this the material cannot all be in the bay", func(s *Settings) any { return &s.Ceiling }),
-		{Name: "rule", Kind: SettingWord, Bears: BearsChoice, Choices: []string{"process", "guarded"}, Default: "process",
-			Meaning: "process: the crew's other bays are evidence; guarded: each bay by its own measurement", Field: func(s *Settings) any { return &s.Rule }},
-		{Name: "confidence", Kind: SettingShare, Bears: BearsChoice, Default: "0.95", Meaning: "how sure a verdict must be, above 0.5 and below 1",
-			Field: func(s *Settings) any { return &s.Confidence }},
-	}
-}
+	// Bags and how they are counted. The weight of a bag has no default: without it a count says nothing.
+	{Name: "counting", Kind: SettingWord, Bears: BearsChoice, Choices: countingWords, BySection: 5,
+		Meaning: "ends: start and end of each bay are read by themselves; fresh: each starts from an exact level; running: it starts where the last ended. Without it running with counter, ends with bags",
+		Field:   func(s *Settings) any { return &s.Counting }},
+	{Name: "bag_weight", Kind: SettingQuantity, Show: ShowMass, Bears: BearsFact, Min: lightestBag, Max: heaviestBag,
+		Meaning: "net weight of a bag; needed where bags are counted", Field: func(s *Settings) any { return &s.BagWeight }},
+	{Name: "bag_within", Kind: SettingShare, Bears: BearsChoice, Default: "1.5 %", Zero: true, Max: 0.2,
+		Meaning: "± limit on the average net weight of the job's bags", Field: func(s *Settings) any { return &s.BagWithin }},
+	{Name: "bag_checks", Kind: SettingWeights, Show: ShowMass, Bears: BearsFact, OneJob: true, Min: lightestBag, Max: heaviestBag,
+		Meaning: "weighed bags, 25.3; 25.1; 25.2; their mean replaces the label", Field: func(s *Settings) any { return &s.BagChecks }},
+	{Name: "bag_tare", Kind: SettingQuantity, Show: ShowMass, Bears: BearsChoice, Default: "0", OneJob: true, Zero: true, Max: 5,
+		Meaning: "weight of an empty wrapper, where bags were weighed in it", Field: func(s *Settings) any { return &s.BagTare }},
+	{Name: "bag_step", Kind: SettingCount, Bears: BearsChoice, Default: "1/4", BySection: 4, Max: 1,
+		Meaning: "smallest part of a bag that the crew tells apart", Field: func(s *Settings) any { return &s.BagStep }},
+	{Name: "weigh_within", Kind: SettingQuantity, Show: ShowMass, Bears: BearsChoice, Default: "1 lb", BySection: 7, Zero: true, Max: 20,
+		Meaning: "± of a weighed mass: scale, hose and paddle corners", Field: func(s *Settings) any { return &s.WeighWithin }},
+	{Name: "bags_loaded", Kind: SettingCount, OneJob: true, Zero: true,
+		Meaning: "bags that went out with the truck", Field: func(s *Settings) any { return &s.BagsLoaded }},
+	{Name: "bags_left", Kind: SettingCount, OneJob: true, Zero: true,
+		Meaning: "bags that came back", Field: func(s *Settings) any { return &s.BagsLeft }},
+	{Name: "spill", Kind: SettingShare, Bears: BearsChoice, Default: "0", Zero: true, Max: 0.5,
+		Meaning: "share of the material that never reaches a bay", Field: func(s *Settings) any { return &s.Spill }},
 
-// countDefs are the settings about bags and how they are counted. The ±1.5 % follows from the allowable variation of
-// labelled weights (NIST Handbook 133, from memory). A bag of loose fill weighs some 5 to 25 kg; 1 to 60 kg is taken.
-func countDefs() []SettingDef {
-	return []SettingDef{
-		{Name: "counting", Kind: SettingWord, Bears: BearsChoice, Choices: []string{"ends", "fresh", "running"}, BySection: true,
-			Meaning: "ends: start and end of each bay are read by themselves; fresh: each starts from an exact level; running: it starts where the last ended. Without it running with counter, ends with bags",
-			Field:   func(s *Settings) any { return &s.Counting }},
-		{Name: "bag_weight", Kind: SettingQuantity, Show: ShowMass, Bears: BearsFact, Meaning: "net weight of a bag; needed where bags are counted",
-			Min: 1, Max: 60, Field: func(s *Settings) any { return &s.BagWeight }},
-		{Name: "bag_within", Kind: SettingShare, Bears: BearsChoice, Default: "1.5 %", Meaning: "± limit on the average net weight of the job's bags",
-			Zero: true, Max: 0.2, Field: func(s *Settings) any { return &s.BagWithin }},
-		{Name: "bag_checks", Kind: SettingWeights, Show: ShowMass, Bears: BearsFact, Meaning: "weighed bags, 25.3; 25.1; 25.2; their mean replaces the label",
-			Min: 1, Max: 60, Field: func(s *Settings) any { return &s.BagChecks }},
-		{Name: "bag_tare", Kind: SettingQuantity, Show: ShowMass, Bears: BearsChoice, Default: "0", Meaning: "weight of an empty wrapper, where bags were weighed in it",
-			Zero: true, Max: 5, Field: func(s *Settings) any { return &s.BagTare }},
-		{Name: "bag_step", Kind: SettingCount, Bears: BearsChoice, Default: "1/4", Meaning: "smallest part of a bag that the crew tells apart", BySection: true,
-			Max: 1, Field: func(s *Settings) any { return &s.BagStep }},
-		{Name: "weigh_within", Kind: SettingQuantity, Show: ShowMass, Bears: BearsChoice, Default: "1 lb", Meaning: "± of a weighed mass: scale, hose and paddle corners",
-			BySection: true, Zero: true, Max: 20, Field: func(s *Settings) any { return &s.WeighWithin }},
-		{Name: "bags_loaded", Kind: SettingCount, Meaning: "bags that went out with the truck", Zero: true, Field: func(s *Settings) any { return &s.BagsLoaded }},
-		{Name: "bags_left", Kind: SettingCount, Meaning: "bags that came back", Zero: true, Field: func(s *Settings) any { return &s.BagsLeft }},
-		{Name: "spill", Kind: SettingShare, Bears: BearsChoice, Default: "0", Meaning: "share of the material that never reaches a bay", Zero: true, Max: 0.5,
-			Field: func(s *Settings) any { return &s.Spill }},
-	}
-}
+	// The tape and the tube. A ± of the tape is a limit to either side, and all readings of a size share its error.
+	{Name: "width_within", Kind: SettingQuantity, Show: ShowSize, Bears: BearsChoice, Default: "1/8 in", BySection: 8, Zero: true, Max: Foot,
+		Meaning: "± of one tape reading of a width", Field: func(s *Settings) any { return &s.WidthWithin }},
+	{Name: "depth_within", Kind: SettingQuantity, Show: ShowSize, Bears: BearsChoice, Default: "1/4 in", BySection: 9, Zero: true, Max: Foot,
+		Meaning: "± of one tape reading of a depth", Field: func(s *Settings) any { return &s.DepthWithin }},
+	{Name: "length_within", Kind: SettingQuantity, Show: ShowSize, Bears: BearsChoice, Default: "1/2 in", BySection: 10, Zero: true, Max: Foot,
+		Meaning: "± of one tape reading of a length", Field: func(s *Settings) any { return &s.LengthWithin }},
+	{Name: "throw", Kind: SettingQuantity, Show: ShowLength, Bears: BearsChoice, Default: "1 ft", BySection: 6, Zero: true, Max: 10 * Foot,
+		Meaning: "how far past the tube's tip material packs", Field: func(s *Settings) any { return &s.Throw }},
 
-// tapeDefs are the settings about the tape and the tube.
-func tapeDefs() []SettingDef {
-	within := func(name, fallback, of string, field func(*Settings) any) SettingDef {
-		return SettingDef{Name: name, Kind: SettingQuantity, Show: ShowSize, Bears: BearsChoice, Default: fallback, BySection: true, Zero: true, Max: Foot,
-			Meaning: "± of one tape reading of a " + of, Field: field}
-	}
-	return []SettingDef{
-		within("width_within", "1/8 in", "width", func(s *Settings) any { return &s.WidthWithin }),
-		within("depth_within", "1/4 in", "depth", func(s *Settings) any { return &s.DepthWithin }),
-		within("length_within", "1/2 in", "length", func(s *Settings) any { return &s.LengthWithin }),
-		{Name: "throw", Kind: SettingQuantity, Show: ShowLength, Bears: BearsChoice, Default: "1 ft", Meaning: "how far past the tube's tip material packs",
-			BySection: true, Zero: true, Max: 10 * Foot, Field: func(s *Settings) any { return &s.Throw }},
-	}
-}
-
-// evidenceDefs are the settings that the record prints and no verdict rests on.
-func evidenceDefs() []SettingDef {
-	flow := func(name, meaning string, field func(*Settings) any) SettingDef {
-		return SettingDef{Name: name, Kind: SettingQuantity, Show: ShowFlow, Meaning: meaning, Field: field}
-	}
-	return []SettingDef{
-		{Name: "blower_pressure", Kind: SettingQuantity, Show: ShowPressure, Max: 100000,
-			Meaning: "at the end of the hose, feed off; under 80 in of water is a warning", Field: func(s *Settings) any { return &s.BlowerPressure }},
-		flow("cfm50_before", "air leakage of the house at 50 Pa before the work", func(s *Settings) any { return &s.CFM50Before }),
-		flow("cfm50_after", "air leakage of the house at 50 Pa after the work", func(s *Settings) any { return &s.CFM50After }),
-	}
-}
-
-// String returns us or si.
-func (s System) String() string {
-	if s == SI {
-		return "si"
-	}
-	return "us"
-}
-
-// ParseSystem reads us or si.
-func ParseSystem(s string) (System, bool) {
-	i, ok := word(s, []string{"us", "si"})
-	return System(i), ok
-}
-
-// String returns process or guarded.
-func (r Rule) String() string {
-	if r == RuleGuarded {
-		return "guarded"
-	}
-	return "process"
-}
-
-// ParseRule reads process or guarded.
-func ParseRule(s string) (Rule, bool) {
-	i, ok := word(s, []string{"process", "guarded"})
-	return Rule(i), ok
-}
-
-// String returns ends, fresh, running, or nothing.
-func (c Counting) String() string {
-	switch c {
-	case CountingEnds:
-		return "ends"
-	case CountingFresh:
-		return "fresh"
-	case CountingRunning:
-		return "running"
-	}
-	return ""
-}
-
-// ParseCounting reads ends, fresh or running.
-func ParseCounting(s string) (Counting, bool) {
-	i, ok := word(s, []string{"ends", "fresh", "running"})
-	if !ok {
-		return CountingUnsaid, false
-	}
-	return CountingEnds + Counting(i), true
-}
-
-// String says where a setting's value came from.
-func (o Origin) String() string {
-	switch o {
-	case OriginJob:
-		return "job.csv"
-	case OriginSection:
-		return "sections.csv"
-	case OriginFlag:
-		return "flag"
-	}
-	return "default"
+	// Evidence that the record prints and no verdict rests on.
+	{Name: "blower_pressure", Kind: SettingQuantity, Show: ShowPressure, OneJob: true, Max: 100000,
+		Meaning: "at the end of the hose, feed off; under 80 in of water is a warning", Field: func(s *Settings) any { return &s.BlowerPressure }},
+	{Name: "cfm50_before", Kind: SettingQuantity, Show: ShowFlow, OneJob: true,
+		Meaning: "air leakage of the house at 50 Pa before the work", Field: func(s *Settings) any { return &s.CFM50Before }},
+	{Name: "cfm50_after", Kind: SettingQuantity, Show: ShowFlow, OneJob: true,
+		Meaning: "air leakage of the house at 50 Pa after the work", Field: func(s *Settings) any { return &s.CFM50After }},
 }

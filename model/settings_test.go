@@ -1,53 +1,76 @@
 package model
 
 import (
+	"reflect"
 	"strings"
 	"testing"
 )
 
-// Typed from the table of job.csv.
-const settingNames = "job site crew installer program work_order date material manufacturer product lot delivery units target aim ceiling " +
-	"rule confidence counting bag_weight bag_within bag_checks bag_tare bag_step weigh_within width_within depth_within length_within throw spill " +
-	"bags_loaded bags_left blower_pressure cfm50_before cfm50_after"
-
-func TestSettingNames(t *testing.T) {
-	defs := SettingDefs()
-	names := strings.Fields(settingNames)
-	for _, name := range names {
-		if _, ok := findSetting(defs, name); !ok {
-			t.Errorf("no setting %s", name)
+// The table and the struct hold the same: every field of Settings but where values come from and how they were written is
+// the field of one row, and of one only, so that a new setting cannot be forgotten in either.
+func TestSettingTable(t *testing.T) {
+	var s Settings
+	rows := map[any]string{}
+	names := map[string]bool{}
+	places := map[int]string{}
+	for _, d := range SettingDefs() {
+		if other, ok := rows[d.Field(&s)]; ok {
+			t.Errorf("%s and %s are one field", d.Name, other)
 		}
-	}
-	if len(defs) != len(names) {
-		t.Errorf("%d settings in the table, %d in the format", len(defs), len(names))
-	}
-	overrides := map[string]bool{}
-	for _, name := range strings.Fields("target aim ceiling bag_step counting throw weigh_within width_within depth_within length_within") {
-		overrides[name] = true
-	}
-	for _, d := range defs {
-		if d.BySection != overrides[d.Name] {
-			t.Errorf("%s: a section may override it: %v", d.Name, d.BySection)
+		rows[d.Field(&s)] = d.Name
+		if names[d.Name] || d.Name != strings.ToLower(d.Name) || strings.ContainsAny(d.Name, " -") {
+			t.Errorf("setting %s: twice, or no name of the format", d.Name)
 		}
-		if (d.Bears == BearsFact) != (d.Name == "units" || d.Name == "bag_weight" || d.Name == "bag_checks") {
-			t.Errorf("%s: a fact that verdicts rest on: %v", d.Name, d.Bears == BearsFact)
+		names[d.Name] = true
+		if other := places[d.BySection]; d.BySection != 0 && other != "" {
+			t.Errorf("%s and %s have one place among the columns of sections.csv", d.Name, other)
 		}
+		places[d.BySection] = d.Name
 		if d.Meaning == "" || strings.HasSuffix(d.Meaning, ".") {
 			t.Errorf("%s: meaning %q", d.Name, d.Meaning)
+		}
+		if number := d.Kind >= SettingCount; d.Max < d.Min || !number && (d.Min != 0 || d.Max != 0 || d.Zero) {
+			t.Errorf("%s: a range of %v to %v, zero %v", d.Name, d.Min, d.Max, d.Zero)
+		}
+		if d.OneJob && d.BySection != 0 {
+			t.Errorf("%s belongs to one job, and to a section", d.Name)
+		}
+	}
+	v := reflect.ValueOf(&s).Elem()
+	for i := range v.NumField() {
+		name := v.Type().Field(i).Name
+		if _, ok := rows[v.Field(i).Addr().Interface()]; !ok && name != "From" && name != "Raw" {
+			t.Errorf("the field %s has no row", name)
 		}
 	}
 }
 
-// No two settings share a field: what is set by one name is not seen by another.
-func TestSettingFields(t *testing.T) {
+// The settings that a section may override, and the facts that verdicts rest on, as the format has them.
+func TestSettingsOfSections(t *testing.T) {
+	sections, facts := map[int]string{}, ""
+	for _, d := range SettingDefs() {
+		if d.BySection > 0 {
+			sections[d.BySection] = d.Name
+		}
+		if d.Bears == BearsFact {
+			facts += d.Name + " "
+		}
+	}
+	for i, name := range strings.Fields("target aim ceiling bag_step counting throw weigh_within width_within depth_within length_within") {
+		if sections[i+1] != name {
+			t.Errorf("column %d of a section's settings is %s, in the format %s", i+1, sections[i+1], name)
+		}
+	}
+	if facts != "units bag_weight bag_checks " {
+		t.Errorf("facts that verdicts rest on: %s", facts)
+	}
+}
+
+// Each setting takes what its kind says, and nothing else.
+func TestSettingKinds(t *testing.T) {
 	var s Settings
-	fields := map[any]string{}
 	for _, d := range SettingDefs() {
 		p := d.Field(&s)
-		if other, ok := fields[p]; ok {
-			t.Errorf("%s and %s are one field", d.Name, other)
-		}
-		fields[p] = d.Name
 		switch d.Kind {
 		case SettingText, SettingDate:
 			if !d.SetWord(&s, "x") {

@@ -3,24 +3,23 @@ package model
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
-// measure adds the row's sizes to the bay. old is the size that an amend replaces, else nil.
+// measure adds the row's sizes to the bay. The first row that has any gives them; later size rows add readings, and what no
+// row says is that of the bay above. old is the size that an amend replaces, else nil.
 func (a *Assembler) measure(e *Entry, g *gathered, old *Piece) {
 	if len(g.bay.Pieces) == 0 {
-		g.bay.Pieces = a.slabs.body()
-		g.bay.Pieces[0] = e.Size
+		g.bay.Pieces = []Piece{e.Size}
 	}
+	// A piece that has no place of its own yet was copied from this row.
 	body := &g.bay.Pieces[0]
 	fresh := body.Src == Source{}
 	if fresh {
 		body.Src = e.Src
 	}
 	a.takeShape(e, g, body)
-	if fresh && complete(body) {
-		a.settleShape(e, body)
-		return
-	}
+	// Of the row that gave the sizes only dittos and blanks are left to do: to is a copy of from then.
 	to, from := body.Readings(), e.Size.Readings()
 	for i := range from {
 		switch {
@@ -29,8 +28,11 @@ func (a *Assembler) measure(e *Entry, g *gathered, old *Piece) {
 		case from[i].State == Ditto && (fresh || to[i].State == Absent):
 			a.takeOver(e, g, i, to[i], true)
 		case from[i].State == Absent && to[i].State == Absent && needed(body.Shape, i):
+			// In an amend a blank might mean the same size again, or that of the bay above.
 			if old != nil && old.Readings()[i].State == Measured {
-				a.notInherited(e, i, old.Readings()[i])
+				name, was := SizeNames()[i], old.Readings()[i]
+				a.fault(e, name, `write the size again, or " for the size of the bay above`,
+					"an amend inherits nothing, and its %s is blank: %s again, as on line %d, or as the bay above?", name, was.Raw, was.Line)
 				continue
 			}
 			a.takeOver(e, g, i, to[i], false)
@@ -39,25 +41,13 @@ func (a *Assembler) measure(e *Entry, g *gathered, old *Piece) {
 	a.settleShape(e, body)
 }
 
-// complete tells whether a piece's own row says every size that its shape cannot do without, and none as a ditto.
-func complete(p *Piece) bool {
-	return p.Width.State == Measured && p.Length.State == Measured &&
-		(p.Depth.State == Measured || p.Depth.State == Absent && !needed(p.Shape, 2)) &&
-		p.Width2.State != Ditto && p.Depth2.State != Ditto && p.Length2.State != Ditto && p.Bulge.State != Ditto
-}
-
 // needed tells whether a shape cannot do without a size: a blank in it is a ditto.
 func needed(shape Shape, size int) bool {
-	switch size {
-	case 0, 4: // width, length
-		return true
-	case 2: // depth
-		return shape != ShapeRound
-	}
-	return false
+	return size == SizeWidth || size == SizeLength || size == SizeDepth && shape != ShapeRound
 }
 
-// another adds further readings of a size that has some, or takes the place of a ditto.
+// another adds further readings of a size that has some, or takes the place of a ditto. Repeats of one bay are told in one
+// cell or in several size rows; of two ± the wider holds for all.
 func (a *Assembler) another(e *Entry, size int, to, from *Reading) {
 	if to.State != Measured {
 		*to = *from
@@ -69,18 +59,18 @@ func (a *Assembler) another(e *Entry, size int, to, from *Reading) {
 			name, from.Raw, name, to.Line, to.Raw)
 		return
 	}
-	values := make([]float64, 0, len(to.Values)+len(from.Values))
-	to.Values = append(append(values, to.Values...), from.Values...)
+	to.Values = slices.Concat(to.Values, from.Values)
 	if !said(to.Within) || from.Within > to.Within {
 		to.Within = from.Within
 	}
 	to.Raw += "; " + from.Raw
 }
 
-// takeOver makes a size as that of the bay above it in the section.
+// takeOver makes a size as that of the bay above it in the section: the nearest that has one and is not withdrawn. It is not
+// measured here, so its own readings and ± are not taken over with it. explicit is a ditto mark, as against a blank.
 func (a *Assembler) takeOver(e *Entry, g *gathered, size int, to *Reading, explicit bool) {
 	raw := to.Raw
-	for up := g.above; up != nil; up = up.above {
+	for up := g.above; up != nil; up = up.above { // ever farther up
 		if up.struck != nil || len(up.bay.Pieces) == 0 {
 			continue
 		}
@@ -99,15 +89,8 @@ func (a *Assembler) takeOver(e *Entry, g *gathered, size int, to *Reading, expli
 	}
 }
 
-// notInherited refuses a blank in an amend where the fill before it was measured: it might mean the same size again, or
-// that of the bay above.
-func (a *Assembler) notInherited(e *Entry, size int, old *Reading) {
-	name := SizeNames()[size]
-	a.fault(e, name, `write the size again, or " for the size of the bay above`,
-		"an amend inherits nothing, and its %s is blank: %s again, as on line %d, or as the bay above?", name, old.Raw, old.Line)
-}
-
-// takeShape takes the shape that the row says; two rows must not say two.
+// takeShape takes the shape that the row says; two rows must not say two. What no row says is a box, or a taper where another
+// end is measured.
 func (a *Assembler) takeShape(e *Entry, g *gathered, body *Piece) {
 	said := e.Size.Shape
 	if said == ShapeUnsaid {
@@ -140,16 +123,19 @@ func (a *Assembler) settleShape(e *Entry, p *Piece) {
 	}
 }
 
-// require refuses material in a bay, or a piece, whose size is not known.
+// require refuses material in a bay, or a piece, whose size is not known: without it there is no density. A bay that is
+// measured and not filled yet may lack some.
 func (a *Assembler) require(e *Entry, g *gathered, p *Piece) {
 	if p.Width.State != Absent && p.Depth.State != Absent && p.Length.State != Absent {
-		return
+		return // nearly always
 	}
+	// A ditto mark without a bay above has its fault already.
 	for i, r := range p.Readings() {
 		if r.State != Absent || !needed(p.Shape, i) || e.Size.Readings()[i].State == Ditto {
 			continue
 		}
 		name, hint := SizeNames()[i], "measure it: there is no bay above it in its section to take it from"
+		// Who left a whole column out is told so, and not for every bay that there is none above it.
 		if len(a.job.Columns) > 0 && a.column(name) == 0 {
 			hint = "the log has no column " + name + ": add it to the first row"
 		}
@@ -157,7 +143,8 @@ func (a *Assembler) require(e *Entry, g *gathered, p *Piece) {
 	}
 }
 
-// piece adds a piece to the bay, or a less that takes away. A size left blank is the bay's own.
+// piece adds a piece to the bay, or a less that takes away. A size left blank, or a ditto, is the bay's own: a strip that is
+// missing on one side is as deep and as long as the bay. It counts as taken over, since it was not measured there.
 func (a *Assembler) piece(e *Entry, g *gathered) {
 	p := e.Size
 	p.Src, p.Less = e.Src, e.Kind == EntryLess
@@ -172,7 +159,8 @@ func (a *Assembler) piece(e *Entry, g *gathered) {
 	g.bay.Pieces = append(g.bay.Pieces, p)
 }
 
-// fromBody makes a piece's size the bay's own.
+// fromBody makes a piece's size the bay's own. Where the bay has none either, a size that every piece needs is missed by
+// require; of the others only a ditto mark asks for one.
 func (a *Assembler) fromBody(e *Entry, g *gathered, size int, to, body *Reading) {
 	explicit := to.State == Ditto
 	if body.State == Absent {
@@ -198,104 +186,79 @@ func (a *Assembler) checkWithin() {
 	for _, s := range a.job.Sections {
 		a.checkTape(s, &s.Typical)
 	}
-	var last *Section
-	var set bool
-	for _, g := range a.order {
-		if s := g.bay.Section; s != last {
-			last, set = s, setsTape(&s.Settings)
-		}
-		if set && len(g.bay.Pieces) > 0 && !g.bay.Struck {
-			a.checkTape(last, &g.bay.Pieces[0])
+	for _, b := range a.job.Bays {
+		if len(b.Pieces) > 0 && !b.Struck {
+			a.checkTape(b.Section, &b.Pieces[0])
 		}
 	}
 }
 
-// setsTape tells whether any of the tape's settings is not the default.
-func setsTape(set *Settings) bool {
-	return set.From["width_within"] != OriginDefault || set.From["depth_within"] != OriginDefault || set.From["length_within"] != OriginDefault
-}
-
-// checkTape checks one bay's sizes against the tape's settings; of two ends the larger counts.
+// checkTape checks one bay's sizes against the tape's settings, in m; of two ends the larger counts.
 func (a *Assembler) checkTape(s *Section, p *Piece) {
-	set := &s.Settings
-	file := p.Src.File
-	a.checkReading(s, file, &p.Width, &p.Width2, "width", set.WidthWithin)
-	a.checkReading(s, file, &p.Depth, &p.Depth2, "depth", set.DepthWithin)
-	a.checkReading(s, file, &p.Length, &p.Length2, "length", set.LengthWithin)
-}
-
-// checkReading checks one size that the file says; within is in m.
-func (a *Assembler) checkReading(s *Section, file string, r, far *Reading, size string, within float64) {
-	if r.State != Measured || said(r.Within) || !(within >= least(r)) || longest(far) > within {
-		return
-	}
-	setting := size + "_within"
-	from := s.Settings.From[setting]
-	if key := (loose{s, setting}); from != OriginDefault && !a.loose[key] {
-		if a.loose == nil {
-			a.loose = map[loose]bool{}
+	for _, c := range [...]struct {
+		size   string
+		r, far *Reading
+		within float64
+	}{
+		{"width", &p.Width, &p.Width2, s.Settings.WidthWithin},
+		{"depth", &p.Depth, &p.Depth2, s.Settings.DepthWithin},
+		{"length", &p.Length, &p.Length2, s.Settings.LengthWithin},
+	} {
+		if c.r.State != Measured || said(c.r.Within) || !(c.within >= slices.Min(c.r.Values)) || longest(c.far) > c.within {
+			continue
+		}
+		setting := c.size + "_within"
+		from := s.Settings.From[setting]
+		key := loose{s, setting}
+		if from == OriginDefault || a.loose[key] {
+			continue
 		}
 		a.loose[key] = true
 		u := a.job.Settings.Units.Unit(ShowSize)
-		a.faultAt(Source{File: file, Line: int(r.Line), Col: int(r.Col)}, setting+" is how far off one reading may be, to either side: look at its unit",
-			"%s %.4g %s: %s %.4g %s (%s) reaches down to zero", size, u.In(least(r)), u.Symbol, setting, u.In(within), u.Symbol, from)
+		a.faultAt(Source{File: p.Src.File, Line: int(c.r.Line), Col: int(c.r.Col)}, setting+" is how far off one reading may be, to either side: look at its unit",
+			"%s %.4g %s: %s %.4g %s (%s) reaches down to zero", c.size, u.In(slices.Min(c.r.Values)), u.Symbol, setting, u.In(c.within), u.Symbol, from)
 	}
-}
-
-// least is the least of a reading's values, which has some.
-func least(r *Reading) float64 {
-	low := r.Values[0]
-	for _, v := range r.Values {
-		low = min(low, v)
-	}
-	return low
 }
 
 // placeSlack is how far past the bay's end a place, or the tube's mark, may be told: the tape, the foot of tube outside the
 // hole, a rod held at a slant. Farther off nothing can be in the bay: it is a slip of the unit, or of the bay's length.
 const placeSlack = Foot
 
-// checkPlaces refuses places that are not in the bay, and warns of those that are told a little beyond its end.
-func (a *Assembler) checkPlaces(g *gathered) {
-	long := -1.0
-	for _, e := range g.bay.Rows {
-		if !(said(e.At) || said(e.Hole) || len(e.Reach) > 0) {
-			continue
-		}
-		if long < 0 {
-			long = g.bay.LongWay()
-		}
-		if long == 0 || g.bay.Dead[e] != "" {
-			continue
-		}
-		a.checkPlace(g, e, "at", e.At, long)
-		a.checkPlace(g, e, "hole", e.Hole, long)
-		a.checkReach(g, e, long)
+// checkPlaces refuses places that are not in the bay, and warns of those that are told a little beyond its end. Where no
+// length is known, nothing can be said of them.
+func (a *Assembler) checkPlaces(b *Bay) {
+	long := b.LongWay()
+	if long == 0 {
+		return
 	}
-}
-
-// checkReach refuses a way of the tube that is longer than the bay.
-func (a *Assembler) checkReach(g *gathered, e *Entry, long float64) {
+	// Rows out of force are let be, so that a slip can be mended in the log.
 	units := a.job.Settings.Units
-	for _, r := range e.Reach {
-		if r > long+placeSlack {
-			a.fault(e, "reach", slip(r, long, units, "the tube passes a bay once; two ways are two values with ; between"),
-				"reach %s: %s is %s long", units.Figure(ShowLength, r), g.bay.title(), units.Figure(ShowLength, long))
-			return
+	for _, e := range b.Rows {
+		if b.Dead[e] != "" {
+			continue
+		}
+		a.checkPlace(b, e, "at", e.At, long)
+		a.checkPlace(b, e, "hole", e.Hole, long)
+		for _, r := range e.Reach {
+			if r > long+placeSlack {
+				a.fault(e, "reach", slip(r, long, units, "the tube passes a bay once; two ways are two values with ; between"),
+					"reach %s: %s is %s long", units.Figure(ShowLength, r), b.title(), units.Figure(ShowLength, long))
+				break
+			}
 		}
 	}
 }
 
 // checkPlace checks one place, in m from the low end; NaN where none is said.
-func (a *Assembler) checkPlace(g *gathered, e *Entry, column string, place, long float64) {
+func (a *Assembler) checkPlace(b *Bay, e *Entry, column string, place, long float64) {
 	if !(place > long) {
 		return
 	}
-	if what, hint := g.bay.Beyond(column, place, a.job.Settings.Units); what != "" {
+	if what, hint := b.Beyond(column, place, a.job.Settings.Units); what != "" {
 		a.fault(e, column, hint, "%s", what)
 		return
 	}
-	a.warn(e, "beyond-bay", "%s lies beyond the length of %s", column, g.bay.title())
+	a.warn(e, "beyond-bay", "%s lies beyond the length of %s", column, b.title())
 }
 
 // Beyond says what is wrong with a place that cannot be in the bay, in m from its low end, and what would cure it. It is
@@ -309,7 +272,8 @@ func (b *Bay) Beyond(column string, place float64, units System) (what, hint str
 	return what, slip(place, long, units, "places are told from the low end; if the bay is longer, mend its length")
 }
 
-// slip asks whether the smaller unit was meant, where that would lie in the bay; else it says what else could be.
+// slip asks whether the smaller unit was meant, where that would lie in the bay of that length in m; else it says what else
+// could be.
 func slip(m, long float64, units System, otherwise string) string {
 	small := units.Unit(ShowSize)
 	if v := units.Unit(ShowLength).In(m); small.SI(v) <= long {
@@ -329,13 +293,12 @@ func (b *Bay) LongWay() float64 {
 	return way
 }
 
-// longest is the longest of a reading's values, 0 where there is none.
+// longest is the longest of a reading's values in m, 0 where there is none.
 func longest(r *Reading) float64 {
-	var long float64
-	for _, v := range r.Values {
-		long = max(long, v)
+	if len(r.Values) == 0 {
+		return 0
 	}
-	return long
+	return slices.Max(r.Values)
 }
 
 // DressedInches returns the size in inches, exactly, to which dry lumber of a nominal size is dressed (PS 20, American Softwood

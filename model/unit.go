@@ -3,6 +3,22 @@ package model
 import (
 	"fmt"
 	"math"
+	"slices"
+)
+
+// Exact factors to SI (NIST Handbook 44, Appendix C; NIST SP 811, Appendix B).
+const (
+	Inch              = 0.0254             // m
+	Foot              = 0.3048             // m
+	Pound             = 0.45359237         // kg
+	Ounce             = Pound / 16         // kg
+	SquareFoot        = Foot * Foot        // m²
+	CubicFoot         = Foot * Foot * Foot // m³
+	PoundPerCubicFoot = Pound / CubicFoot  // kg/m³
+	RValue            = 0.176110           // m²·K/W in one °F·h·ft²/Btu
+
+	InchOfWater        = 249.08891      // Pa, conventional (SP 811 App. B: 2.490889 E+02); from memory
+	CubicFootPerMinute = CubicFoot / 60 // m³/s
 )
 
 // Dimension says what a unit measures.
@@ -23,32 +39,13 @@ const (
 
 // String names the dimension as an installer would.
 func (d Dimension) String() string {
-	switch d {
-	case DimShare:
-		return "share"
-	case DimLength:
-		return "length"
-	case DimArea:
-		return "area"
-	case DimVolume:
-		return "volume"
-	case DimMass:
-		return "weight"
-	case DimDensity:
-		return "density"
-	case DimPressure:
-		return "pressure"
-	case DimFlow:
-		return "air flow"
-	case DimRValue:
-		return "R-value"
-	}
-	return "count"
+	return [...]string{"count", "share", "length", "area", "volume", "weight", "density", "pressure", "air flow", "R-value"}[d]
 }
 
-// Unit is a unit of measurement. A value in it times Factor is the value in SI.
+// Unit is a unit of measurement. A value in it times Factor is the value in SI; there are no units with an offset here, such as
+// temperatures would need.
 type Unit struct {
-	Symbol    string // as the tool writes it
+	Symbol    string // as it is written out
 	Dimension Dimension
 	Factor    float64
 }
@@ -59,69 +56,38 @@ func (u Unit) SI(v float64) float64 { return v * u.Factor }
 // In converts an SI value to this unit.
 func (u Unit) In(si float64) float64 { return si / u.Factor }
 
-// Display is a kind of figure that is shown in a unit of its own.
+// Display is a kind of figure that is shown in a unit of its own. Sizes and lengths are both of DimLength, and are kept
+// apart because a depth is told in inches and a bay's length in feet.
 type Display uint8
 
 const (
-	ShowSize     Display = iota // widths, depths, bulges, tolerances: in or mm
-	ShowLength                  // lengths of bays and places in them: ft or m
-	ShowArea                    // ft2 or m2
-	ShowVolume                  // ft3 or m3
-	ShowMass                    // lb or kg
-	ShowDensity                 // lb/ft3 or kg/m3
-	ShowPressure                // in of water or Pa
-	ShowFlow                    // cfm or m3/h
-	ShowRValue                  // °F·h·ft²/Btu or m²·K/W
+	ShowSize   Display = iota // widths, depths, bulges, tolerances
+	ShowLength                // lengths of bays and places in them
+	ShowArea
+	ShowVolume
+	ShowMass
+	ShowDensity
+	ShowPressure
+	ShowFlow
+	ShowRValue
 )
 
-// Unit returns the unit that a system of units shows a figure in. It is also the unit of a bare number in a cell.
-func (s System) Unit(d Display) Unit {
-	if s == SI {
-		return s.metric(d)
-	}
-	switch d {
-	case ShowSize:
-		return Unit{"in", DimLength, Inch}
-	case ShowLength:
-		return Unit{"ft", DimLength, Foot}
-	case ShowArea:
-		return Unit{"ft2", DimArea, SquareFoot}
-	case ShowVolume:
-		return Unit{"ft3", DimVolume, CubicFoot}
-	case ShowMass:
-		return Unit{"lb", DimMass, Pound}
-	case ShowDensity:
-		return Unit{"lb/ft3", DimDensity, PoundPerCubicFoot}
-	case ShowPressure:
-		return Unit{"in of water", DimPressure, InchOfWater}
-	case ShowFlow:
-		return Unit{"cfm", DimFlow, CubicFootPerMinute}
-	}
-	return Unit{"°F·h·ft²/Btu", DimRValue, RValue}
+// shown is the unit of each kind of figure in each system of units, by both: shown[ShowMass][US] is the pound. A cubic meter
+// an hour is the metric unit of air flow, since a blower door is read in it.
+var shown = [...][2]Unit{
+	ShowSize:     {US: {"in", DimLength, Inch}, SI: {"mm", DimLength, 0.001}},
+	ShowLength:   {US: {"ft", DimLength, Foot}, SI: {"m", DimLength, 1}},
+	ShowArea:     {US: {"ft2", DimArea, SquareFoot}, SI: {"m2", DimArea, 1}},
+	ShowVolume:   {US: {"ft3", DimVolume, CubicFoot}, SI: {"m3", DimVolume, 1}},
+	ShowMass:     {US: {"lb", DimMass, Pound}, SI: {"kg", DimMass, 1}},
+	ShowDensity:  {US: {"lb/ft3", DimDensity, PoundPerCubicFoot}, SI: {"kg/m3", DimDensity, 1}},
+	ShowPressure: {US: {"in of water", DimPressure, InchOfWater}, SI: {"Pa", DimPressure, 1}},
+	ShowFlow:     {US: {"cfm", DimFlow, CubicFootPerMinute}, SI: {"m3/h", DimFlow, 1.0 / 3600}},
+	ShowRValue:   {US: {"°F·h·ft²/Btu", DimRValue, RValue}, SI: {"m²·K/W", DimRValue, 1}},
 }
 
-// metric returns the metric unit of a kind of figure.
-func (s System) metric(d Display) Unit {
-	switch d {
-	case ShowSize:
-		return Unit{"mm", DimLength, 0.001}
-	case ShowLength:
-		return Unit{"m", DimLength, 1}
-	case ShowArea:
-		return Unit{"m2", DimArea, 1}
-	case ShowVolume:
-		return Unit{"m3", DimVolume, 1}
-	case ShowMass:
-		return Unit{"kg", DimMass, 1}
-	case ShowDensity:
-		return Unit{"kg/m3", DimDensity, 1}
-	case ShowPressure:
-		return Unit{"Pa", DimPressure, 1}
-	case ShowFlow:
-		return Unit{"m3/h", DimFlow, 1.0 / 3600}
-	}
-	return Unit{"m²·K/W", DimRValue, 1}
-}
+// Unit returns the unit that a system of units shows a figure in. It is also the unit of a bare number in a cell.
+func (s System) Unit(d Display) Unit { return shown[d][s] }
 
 // Figure is an SI value as messages about the log tell it: to four digits, whole where there are more before the point.
 func (s System) Figure(d Display, si float64) string {
@@ -132,106 +98,53 @@ func (s System) Figure(d Display, si float64) string {
 	return fmt.Sprintf("%.4g %s", u.In(si), u.Symbol)
 }
 
-// LookupUnit finds the unit that a word or mark in a cell or a header stands for. Case counts where it tells units
-// apart and nowhere else is it needed. It answers false for what it does not know.
+// spellings are the units that may stand in a cell or a header, each with the ways it is written. A unit that a
+// system shows is that system's own, so that what is printed reads back as the same unit. R-values have none: they stand
+// alone, as on the bag.
+var spellings = []struct {
+	unit    Unit
+	written []string
+}{
+	{shown[ShowSize][US], []string{"in", "in.", "inch", "inches", "IN", "In", `"`, "″", "”", "''"}},
+	{shown[ShowLength][US], []string{"ft", "ft.", "foot", "feet", "FT", "Ft", "'", "′", "’"}},
+	{shown[ShowSize][SI], []string{"mm", "MM"}},
+	{Unit{"cm", DimLength, 0.01}, []string{"cm", "CM"}},
+	{shown[ShowLength][SI], []string{"m", "M"}},
+	{Unit{"%", DimShare, 0.01}, []string{"%"}},
+
+	{shown[ShowMass][US], []string{"lb", "lb.", "lbs", "lbs.", "LB", "LBS", "Lb", "Lbs", "pound", "pounds"}},
+	{Unit{"oz", DimMass, Ounce}, []string{"oz", "oz.", "OZ", "ounce", "ounces"}},
+	{shown[ShowMass][SI], []string{"kg", "KG", "Kg", "kgs"}},
+	{Unit{"g", DimMass, 0.001}, []string{"g", "gr", "gram", "grams"}},
+	{shown[ShowDensity][US], []string{"lb/ft3", "lb/ft³", "lbs/ft3", "lbs/ft³", "pcf", "PCF"}},
+	{shown[ShowDensity][SI], []string{"kg/m3", "kg/m³"}},
+
+	{shown[ShowArea][US], []string{"ft2", "ft²", "sqft", "sf"}},
+	{shown[ShowArea][SI], []string{"m2", "m²"}},
+	{shown[ShowVolume][US], []string{"ft3", "ft³", "cuft", "cf"}},
+	{shown[ShowVolume][SI], []string{"m3", "m³"}},
+	{Unit{"in3", DimVolume, Inch * Inch * Inch}, []string{"in3", "in³"}},
+	{Unit{"L", DimVolume, 0.001}, []string{"l", "L"}},
+	{Unit{"cm3", DimVolume, 1e-6}, []string{"cm3", "cm³", "ml", "mL"}},
+
+	{shown[ShowPressure][US], []string{"in of water", "inches of water", "in wc", "in wg", "in w.c.", "in w.g.", "inwc", "iwc", "inH2O", "in H2O", "inwg"}},
+	{shown[ShowPressure][SI], []string{"Pa", "pa", "PA"}},
+	{Unit{"kPa", DimPressure, 1000}, []string{"kPa", "kpa"}},
+	{Unit{"mbar", DimPressure, 100}, []string{"mbar", "hPa"}},
+	{shown[ShowFlow][US], []string{"cfm", "CFM", "cfm50", "CFM50", "ft3/min", "ft³/min"}},
+	{shown[ShowFlow][SI], []string{"m3/h", "m³/h"}},
+	{Unit{"m3/s", DimFlow, 1}, []string{"m3/s", "m³/s"}},
+	{Unit{"L/s", DimFlow, 0.001}, []string{"l/s", "L/s"}},
+}
+
+// LookupUnit finds the unit that a word or mark in a cell or a header stands for. Only the spellings of the table are
+// taken: where case were ignored, mm and MM, or g and G, could not be told from a slip. It answers false for what it does
+// not know.
 func LookupUnit(s string) (Unit, bool) {
-	switch s {
-	case "in", "in.", "inch", "inches", "IN", "In", `"`, "″", "”", "''":
-		return US.Unit(ShowSize), true
-	case "ft", "ft.", "foot", "feet", "FT", "Ft", "'", "′", "’":
-		return US.Unit(ShowLength), true
-	case "mm", "MM":
-		return SI.Unit(ShowSize), true
-	case "cm", "CM":
-		return Unit{"cm", DimLength, 0.01}, true
-	case "m", "M":
-		return SI.Unit(ShowLength), true
-	case "%":
-		return Unit{"%", DimShare, 0.01}, true
-	}
-	if u, ok := lookupMass(s); ok {
-		return u, true
-	}
-	if u, ok := lookupSpace(s); ok {
-		return u, true
-	}
-	return lookupAir(s)
-}
-
-// lookupMass knows the units of weight and density.
-func lookupMass(s string) (Unit, bool) {
-	switch s {
-	case "lb", "lb.", "lbs", "lbs.", "LB", "LBS", "Lb", "Lbs", "pound", "pounds":
-		return US.Unit(ShowMass), true
-	case "oz", "oz.", "OZ", "ounce", "ounces":
-		return Unit{"oz", DimMass, Ounce}, true
-	case "kg", "KG", "Kg", "kgs":
-		return SI.Unit(ShowMass), true
-	case "g", "gr", "gram", "grams":
-		return Unit{"g", DimMass, 0.001}, true
-	case "lb/ft3", "lb/ft³", "lbs/ft3", "lbs/ft³", "pcf", "PCF":
-		return US.Unit(ShowDensity), true
-	case "kg/m3", "kg/m³":
-		return SI.Unit(ShowDensity), true
+	for _, u := range spellings {
+		if slices.Contains(u.written, s) {
+			return u.unit, true
+		}
 	}
 	return Unit{}, false
 }
-
-// lookupSpace knows the units of area and volume.
-func lookupSpace(s string) (Unit, bool) {
-	switch s {
-	case "ft2", "ft²", "sqft", "sf":
-		return US.Unit(ShowArea), true
-	case "m2", "m²":
-		return SI.Unit(ShowArea), true
-	case "ft3", "ft³", "cuft", "cf":
-		return US.Unit(ShowVolume), true
-	case "m3", "m³":
-		return SI.Unit(ShowVolume), true
-	case "in3", "in³":
-		return Unit{"in3", DimVolume, Inch * Inch * Inch}, true
-	case "l", "L":
-		return Unit{"L", DimVolume, 0.001}, true
-	case "cm3", "cm³", "ml", "mL":
-		return Unit{"cm3", DimVolume, 1e-6}, true
-	}
-	return Unit{}, false
-}
-
-// lookupAir knows the units of pressure and air flow.
-func lookupAir(s string) (Unit, bool) {
-	switch s {
-	case "in of water", "inches of water", "in wc", "in wg", "in w.c.", "in w.g.", "inwc", "iwc", "inH2O", "in H2O", "inwg":
-		return US.Unit(ShowPressure), true
-	case "Pa", "pa", "PA":
-		return SI.Unit(ShowPressure), true
-	case "kPa", "kpa":
-		return Unit{"kPa", DimPressure, 1000}, true
-	case "mbar", "hPa":
-		return Unit{"mbar", DimPressure, 100}, true
-	case "cfm", "CFM", "cfm50", "CFM50", "ft3/min", "ft³/min":
-		return US.Unit(ShowFlow), true
-	case "m3/h", "m³/h":
-		return SI.Unit(ShowFlow), true
-	case "m3/s", "m³/s":
-		return Unit{"m3/s", DimFlow, 1}, true
-	case "l/s", "L/s":
-		return Unit{"L/s", DimFlow, 0.001}, true
-	}
-	return Unit{}, false
-}
-
-// Exact factors to SI (NIST Handbook 44, Appendix C; NIST SP 811, Appendix B).
-const (
-	Inch              = 0.0254             // m
-	Foot              = 0.3048             // m
-	Pound             = 0.45359237         // kg
-	Ounce             = Pound / 16         // kg
-	SquareFoot        = Foot * Foot        // m²
-	CubicFoot         = Foot * Foot * Foot // m³
-	PoundPerCubicFoot = Pound / CubicFoot  // kg/m³
-	RValue            = 0.176110           // m²·K/W in one °F·h·ft²/Btu
-
-	InchOfWater        = 249.08891      // Pa, conventional (SP 811 App. B: 2.490889 E+02); from memory
-	CubicFootPerMinute = CubicFoot / 60 // m³/s
-)

@@ -1,99 +1,104 @@
 package model
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 )
 
-// The words that stand in the log. Each String is the word of the format, empty where nothing was said; each Parse takes
-// it in any case, with spaces and what does not show around it.
+// The words that stand in the log and in the settings, in the order of their values. Where the first value of a type
+// means that nothing was said it has no word, and the list begins with the second.
+var (
+	entryWords    = []string{"size", "fill", "piece", "less", "topup", "lost", "seen", "closed", "amend", "strike", "count", "set"}
+	shapeWords    = []string{"box", "taper", "wedge", "round"}
+	probeWords    = []string{"rod firm", "rod soft", "rod empty", "smoke still", "smoke moves", "ir even", "ir cold"}
+	answerWords   = []string{"yes", "no"}
+	systemWords   = []string{"us", "si"}
+	ruleWords     = []string{"process", "guarded"}
+	countingWords = []string{"ends", "fresh", "running"}
+	materialWords = []string{"bags", "counter", "weight"}
+	originWords   = []string{"default", "job.csv", "sections.csv", "flag"}
+)
 
-// word finds s among the words, in any case; the answer is its place from 0.
-func word(s string, words []string) (int, bool) {
-	for i, w := range words {
+// EntryWords are the words of the entry column, in the order of the kinds.
+func EntryWords() []string { return slices.Clone(entryWords) }
+
+// ShapeWords are the words of the shape column, from ShapeBox.
+func ShapeWords() []string { return slices.Clone(shapeWords) }
+
+// ProbeWords are the words of the probe column, from RodFirm.
+func ProbeWords() []string { return slices.Clone(probeWords) }
+
+// wordOf is the word of a value; first is the value of the first word. What was not said has none.
+func wordOf[T ~uint8](v, first T, words []string) string {
+	if v < first {
+		return ""
+	}
+	return words[v-first]
+}
+
+// String returns the word of the entry column; each kind has one.
+func (k EntryKind) String() string { return entryWords[k] }
+
+// String returns the word of the shape column, or nothing.
+func (s Shape) String() string { return wordOf(s, ShapeBox, shapeWords) }
+
+// String returns the words of the probe column, or nothing.
+func (p Probe) String() string { return wordOf(p, RodFirm, probeWords) }
+
+// String returns yes, no or nothing.
+func (a Answer) String() string { return wordOf(a, Yes, answerWords) }
+
+// String returns us or si.
+func (s System) String() string { return systemWords[s] }
+
+// String returns process or guarded.
+func (r Rule) String() string { return ruleWords[r] }
+
+// String returns ends, fresh, running, or nothing.
+func (c Counting) String() string { return wordOf(c, CountingEnds, countingWords) }
+
+// String says where a setting's value came from.
+func (o Origin) String() string { return originWords[o] }
+
+// parse finds a word in any case, with spaces and what does not show around it; first is the value of the first word.
+// The zero value and false answer for what is no word.
+func parse[T ~uint8](s string, first T, words []string) (T, bool) {
+	for i, w := range words { // as the format has it: nearly all
 		if s == w {
-			return i, true
+			return first + T(i), true
 		}
 	}
 	s = strings.Join(strings.FieldsFunc(s, func(r rune) bool { return r == ' ' || r == '\t' || r == '\u00a0' || Invisible(r) }), " ")
 	for i, w := range words {
 		if strings.EqualFold(s, w) {
-			return i, true
+			return first + T(i), true
 		}
 	}
 	return 0, false
 }
 
-// EntryWords are the words of the entry column, in the order of the kinds.
-func EntryWords() []string {
-	return []string{"size", "fill", "piece", "less", "topup", "lost", "seen", "closed", "amend", "strike", "count", "set"}
-}
-
-// String returns the word of the entry column.
-func (k EntryKind) String() string { return EntryWords()[k] }
-
 // ParseEntryKind reads a word of the entry column.
-func ParseEntryKind(s string) (EntryKind, bool) {
-	i, ok := word(s, EntryWords())
-	return EntryKind(i), ok
-}
-
-// ShapeWords are the words of the shape column, from ShapeBox.
-func ShapeWords() []string { return []string{"box", "taper", "wedge", "round"} }
-
-// String returns the word of the shape column.
-func (s Shape) String() string {
-	if s == ShapeUnsaid {
-		return ""
-	}
-	return ShapeWords()[s-ShapeBox]
-}
+func ParseEntryKind(s string) (EntryKind, bool) { return parse(s, EntrySize, entryWords) }
 
 // ParseShape reads a word of the shape column.
-func ParseShape(s string) (Shape, bool) {
-	i, ok := word(s, ShapeWords())
-	if !ok {
-		return ShapeUnsaid, false
-	}
-	return ShapeBox + Shape(i), true
-}
-
-// ProbeWords are the words of the probe column, from RodFirm.
-func ProbeWords() []string {
-	return []string{"rod firm", "rod soft", "rod empty", "smoke still", "smoke moves", "ir even", "ir cold"}
-}
-
-// String returns the words of the probe column.
-func (p Probe) String() string {
-	if p == ProbeNone {
-		return ""
-	}
-	return ProbeWords()[p-RodFirm]
-}
+func ParseShape(s string) (Shape, bool) { return parse(s, ShapeBox, shapeWords) }
 
 // ParseProbe reads the words of the probe column.
-func ParseProbe(s string) (Probe, bool) {
-	i, ok := word(s, ProbeWords())
-	if !ok {
-		return ProbeNone, false
-	}
-	return RodFirm + Probe(i), true
-}
+func ParseProbe(s string) (Probe, bool) { return parse(s, RodFirm, probeWords) }
 
-// String returns yes, no or nothing.
-func (a Answer) String() string {
-	switch a {
-	case Yes:
-		return "yes"
-	case No:
-		return "no"
-	}
-	return ""
-}
+// ParseSystem reads us or si.
+func ParseSystem(s string) (System, bool) { return parse(s, US, systemWords) }
+
+// ParseRule reads process or guarded.
+func ParseRule(s string) (Rule, bool) { return parse(s, RuleProcess, ruleWords) }
+
+// ParseCounting reads ends, fresh or running.
+func ParseCounting(s string) (Counting, bool) { return parse(s, CountingEnds, countingWords) }
 
 // ParseAnswer reads yes, y, true, no, n, false.
 func ParseAnswer(s string) (Answer, bool) {
-	i, ok := word(s, []string{"yes", "y", "true", "no", "n", "false"})
+	i, ok := parse(s, uint8(0), []string{"yes", "y", "true", "no", "n", "false"})
 	switch {
 	case !ok:
 		return Unsaid, false
@@ -101,6 +106,23 @@ func ParseAnswer(s string) (Answer, bool) {
 		return Yes, true
 	}
 	return No, true
+}
+
+// Fold makes names that differ only in case, spaces or characters that do not show the same: "North Slope" and "north slope"
+// are one section, and writing it in two ways is a fault rather than a second section.
+func Fold(name string) string {
+	folded := func(r rune) rune {
+		if unicode.IsSpace(r) || Invisible(r) {
+			return -1
+		}
+		return unicode.ToLower(r)
+	}
+	for _, r := range name { // most names are folded as they stand, and need no copy
+		if folded(r) != r {
+			return strings.Map(folded, name)
+		}
+	}
+	return name
 }
 
 // Invisible tells whether a character does not show: zero-width spaces and joiners, soft hyphens, marks that turn the direction
@@ -116,20 +138,18 @@ func Invisible(r rune) bool {
 
 // unseen tells whether two names differ only in characters that do not show, and gives the first of them.
 func unseen(a, b string) (rune, bool) {
-	seen := func(s string) string {
-		return strings.Map(func(r rune) rune {
-			if Invisible(r) {
-				return -1
-			}
-			return r
-		}, s)
+	visible := func(r rune) rune {
+		if Invisible(r) {
+			return -1
+		}
+		return r
 	}
-	if a == b || seen(a) != seen(b) {
+	if a == b || strings.Map(visible, a) != strings.Map(visible, b) {
 		return 0, false
 	}
-	for _, s := range []string{a, b} {
-		if i := strings.IndexFunc(s, Invisible); i >= 0 {
-			return []rune(s[i:])[0], true
+	for _, r := range a + b {
+		if Invisible(r) {
+			return r, true
 		}
 	}
 	return 0, false

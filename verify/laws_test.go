@@ -150,6 +150,26 @@ func TestSameFindings(t *testing.T) {
 	}
 }
 
+// anyOther is a value that a setting takes and that is not its default.
+func anyOther(def model.SettingDef) string {
+	top := def.Max
+	if top == 0 {
+		top = 1
+	}
+	switch def.Kind {
+	case model.SettingWord:
+		return def.Choices[len(def.Choices)-1]
+	case model.SettingYesNo:
+		return "yes"
+	case model.SettingShare, model.SettingCount:
+		return fmt.Sprint((def.Min + min(top, 1)) / 2.5)
+	case model.SettingQuantity:
+		unit := model.US.Unit(def.Show)
+		return fmt.Sprintf("%.4f %s", unit.In((def.Min+top)/2.5), unit.Symbol)
+	}
+	return "another"
+}
+
 // Bearing: a setting that a flag can move a verdict, a probability or what to do with is one that a verdict rests on by
 // the table of settings, and no other is. The material alone moves no figure: its kind asks for a target of its own.
 func TestBearing(t *testing.T) {
@@ -181,7 +201,7 @@ func TestBearing(t *testing.T) {
 	for _, def := range model.SettingDefs() {
 		value, settings := another[def.Name], ""
 		if value == "" {
-			value = "another"
+			value = anyOther(def)
 		}
 		if def.Name == "bag_tare" {
 			settings = "bag_checks,25; 25.1; 25.2; 25; 24.9\n"

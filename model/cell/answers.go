@@ -1,83 +1,64 @@
 package cell
 
 import (
+	"slices"
 	"strings"
 	"time"
 
 	"bayproof/model"
 )
 
-// YesNo reads yes, no, y, n, true, false in any case; an empty cell is Unsaid.
-func YesNo(name, s string) (model.Answer, *Refusal) {
-	switch s {
-	case "":
-		return model.Unsaid, nil
-	case "yes":
-		return model.Yes, nil
-	case "no":
-		return model.No, nil
-	}
+// answer reads a cell that holds one word of a list; said is false for an empty cell. The list comes as a function because only
+// a refusal needs it.
+func answer[T any](name, s string, parse func(string) (T, bool), words func() []string) (v T, said bool, bad *Refusal) {
 	if Blank(s) {
-		return model.Unsaid, nil
+		return v, false, nil
 	}
-	a, ok := model.ParseAnswer(s)
+	v, ok := parse(s)
 	if !ok {
-		return a, refuse(name, s, 0, "neither yes nor no", "write yes or no, or leave the cell empty where nobody looked")
+		return v, false, oneOf(name, s, words())
 	}
-	return a, nil
+	return v, true, nil
 }
 
 // Probe reads what a look into a bay found; an empty cell is ProbeNone.
 func Probe(s string) (model.Probe, *Refusal) {
-	if s == "" || Blank(s) {
-		return model.ProbeNone, nil
-	}
-	p, ok := model.ParseProbe(s)
-	if !ok {
-		return p, oneOf("probe", s, model.ProbeWords())
-	}
-	return p, nil
+	p, _, bad := answer("probe", s, model.ParseProbe, model.ProbeWords)
+	return p, bad
 }
 
 // Entry reads the entry column; ok is false for an empty cell.
 func Entry(s string) (kind model.EntryKind, ok bool, bad *Refusal) {
-	if s == "" || Blank(s) {
-		return 0, false, nil
-	}
-	kind, ok = model.ParseEntryKind(s)
-	if !ok {
-		return 0, false, oneOf("entry", s, model.EntryWords())
-	}
-	return kind, true, nil
+	return answer("entry", s, model.ParseEntryKind, model.EntryWords)
 }
 
 // Shape reads the shape column; an empty cell is ShapeUnsaid.
 func Shape(s string) (model.Shape, *Refusal) {
-	if s == "" || Blank(s) {
-		return model.ShapeUnsaid, nil
+	shape, _, bad := answer("shape", s, model.ParseShape, model.ShapeWords)
+	return shape, bad
+}
+
+// YesNo reads yes, no, y, n, true, false in any case; an empty cell is Unsaid.
+func YesNo(name, s string) (model.Answer, *Refusal) {
+	a, _, bad := answer(name, s, model.ParseAnswer, func() []string { return nil })
+	if bad != nil {
+		bad = refuse(name, s, 0, "neither yes nor no", "write yes or no, or leave the cell empty where nobody looked")
 	}
-	shape, ok := model.ParseShape(s)
-	if !ok {
-		return shape, oneOf("shape", s, model.ShapeWords())
-	}
-	return shape, nil
+	return a, bad
 }
 
 // OneOf reads one of several words in any case; an empty cell is "".
 func OneOf(name, s string, words []string) (string, *Refusal) {
 	t := strings.Trim(spaced(s), " ")
-	if t == "" {
+	if i := slices.IndexFunc(words, func(w string) bool { return strings.EqualFold(t, w) }); i >= 0 {
+		return words[i], nil
+	} else if t == "" {
 		return "", nil
-	}
-	for _, w := range words {
-		if strings.EqualFold(t, w) {
-			return w, nil
-		}
 	}
 	return "", oneOf(name, s, words)
 }
 
-// oneOf refuses a word that is none of those known.
+// oneOf refuses a word that is none of those known, and asks for the one that it is nearly.
 func oneOf(name, s string, words []string) *Refusal {
 	hint := "known are " + strings.Join(words, ", ")
 	if near := Nearest(strings.ToLower(strings.Trim(spaced(s), " ")), words); near != "" {
@@ -89,6 +70,7 @@ func oneOf(name, s string, words []string) *Refusal {
 // Nearest returns the known word that is one or two letters off (one, for words of up to four letters), or "". A
 // swap of neighbours counts as one. Of several the nearest wins, then the first.
 func Nearest(wrong string, known []string) string {
+	// Short words are near to each other by themselves: two letters off, lid would be rod.
 	best, found := 3, ""
 	if len([]rune(wrong)) <= 4 {
 		best = 2
@@ -105,56 +87,60 @@ func Nearest(wrong string, known []string) string {
 	return found
 }
 
-// lettersOff is the optimal string alignment distance: letters put in, left out, changed, or swapped with a neighbour.
+// lettersOff is the optimal string alignment distance of two words: how many letters are put in, left out, changed, or
+// swapped with a neighbor, no letter touched twice. Row i, column j of the table is the distance of a's first i letters
+// from b's first j.
 func lettersOff(a, b []rune) int {
-	before, row, next := make([]int, len(b)+1), make([]int, len(b)+1), make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
+	d := make([][]int, len(a)+1)
+	for i := range d {
+		d[i] = make([]int, len(b)+1)
+		d[i][0] = i
 	}
-	for i := 1; i <= len(a); i++ {
-		next[0] = i
-		for j := 1; j <= len(b); j++ {
-			cost := 1
-			if a[i-1] == b[j-1] {
-				cost = 0
+	for j := range b {
+		d[0][j+1] = j + 1
+	}
+	for i := range a {
+		for j := range b {
+			changed := d[i][j]
+			if a[i] != b[j] {
+				changed++
 			}
-			next[j] = min(row[j]+1, next[j-1]+1, row[j-1]+cost)
-			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
-				next[j] = min(next[j], before[j-2]+1)
+			d[i+1][j+1] = min(changed, d[i][j+1]+1, d[i+1][j]+1)
+			if i > 0 && j > 0 && a[i] == b[j-1] && a[i-1] == b[j] {
+				d[i+1][j+1] = min(d[i+1][j+1], d[i-1][j-1]+1)
 			}
 		}
-		before, row, next = row, next, before
 	}
-	return row[len(b)]
+	return d[len(a)][len(b)]
 }
 
-// Clock reads the times of a log. Rows that follow each other are mostly of one day: the last one is kept.
+// stamps are the ways to write a day and a time, the commonest first. Where seconds stand, the library takes a fraction
+// after them. Without a zone the time is UTC, which stands for the local clock.
+var stamps = []string{
+	time.RFC3339, "2006-01-02T15:04", "2006-01-02 15:04", "2006-01-02 15:04:05", "2006-01-02T15:04:05",
+	"2006-01-02 15:04:05Z07:00", "2006-01-02 15:04:05 Z07:00", "2006-01-02T15:04Z07:00", "2006-01-02 15:04Z07:00", "2006-01-02 15:04 Z07:00",
+}
+
+// Clock reads the times of a log.
 type Clock struct {
-	Day      time.Time // what a time of day without a date takes
-	date     string    // the day read last
-	midnight time.Time // and when it began
+	Day time.Time // what a time of day without a date takes; zero where the job has no date
 }
 
-// Time reads one time as a Clock does that has read none before.
-func Time(s string, day time.Time) (time.Time, *Refusal) {
-	c := Clock{Day: day}
-	return c.Time(s)
-}
+// Time reads one time of a job whose day is given, as Clock.Time does.
+func Time(s string, day time.Time) (time.Time, *Refusal) { return (&Clock{day}).Time(s) }
 
-// Time reads RFC 3339, also with a space for the T and without seconds or zone (then UTC stands for the local clock);
-// `14:20` takes Day. An empty cell is the zero time.
+// Time reads RFC 3339, also with a space for the T and without seconds or zone; `14:20` takes Day. An empty cell is the
+// zero time.
 func (c *Clock) Time(s string) (time.Time, *Refusal) {
-	if t, ok := c.stamp(s); ok {
-		return t, nil
-	}
 	text := strings.Trim(spaced(s), " ")
 	if text == "" {
 		return time.Time{}, nil
 	}
-	if t, ok := c.stamp(text); ok {
-		return t, nil
-	}
-	for _, layout := range layouts() {
+	for _, layout := range stamps {
+		// The library takes 9:20 for 09:20. Behind a day, where nothing but the length tells a time from a slip, it is none.
+		if short := strings.HasSuffix(layout, "15:04"); short && len(text) != len(layout) {
+			continue
+		}
 		if t, err := time.Parse(layout, text); err == nil {
 			return t, nil
 		}
@@ -172,69 +158,7 @@ func (c *Clock) Time(s string) (time.Time, *Refusal) {
 	return time.Time{}, refuse("time", s, 0, "not a time", "write 2026-03-02 14:20, 2026-03-02T14:20:00-05:00, or 14:20 where the job has a date")
 }
 
-// layouts are the spellings that stamp leaves to the library: fractions of a second, zones.
-func layouts() []string {
-	return []string{
-		time.RFC3339, "2006-01-02 15:04:05Z07:00", "2006-01-02 15:04:05 Z07:00", "2006-01-02T15:04:05", "2006-01-02 15:04:05",
-		"2006-01-02T15:04Z07:00", "2006-01-02 15:04Z07:00", "2006-01-02 15:04 Z07:00",
-	}
-}
-
-// stamp reads the commonest spellings without help: 2026-03-02T14:20, with seconds, with Z.
-func (c *Clock) stamp(s string) (time.Time, bool) {
-	if len(s) < 16 || s[10] != 'T' && s[10] != ' ' || s[13] != ':' || s[:10] != c.date && !c.turn(s[:10]) {
-		return time.Time{}, false
-	}
-	hour, ok1 := twoDigits(s[11:])
-	minute, ok2 := twoDigits(s[14:])
-	second, ok3, rest := 0, true, s[16:]
-	if len(rest) >= 3 && rest[0] == ':' {
-		second, ok3 = twoDigits(rest[1:])
-		rest = rest[3:]
-	}
-	// Other zones need a *time.Location each; the library makes them.
-	if !(ok1 && ok2 && ok3) || rest != "" && rest != "Z" || hour > 23 || minute > 59 || second > 59 {
-		return time.Time{}, false
-	}
-	return c.midnight.Add(time.Duration(3600*hour+60*minute+second) * time.Second), true
-}
-
-// turn makes a day written 2026-03-02 the last one read.
-func (c *Clock) turn(s string) bool {
-	century, ok1 := twoDigits(s[0:])
-	year, ok2 := twoDigits(s[2:])
-	month, ok3 := twoDigits(s[5:])
-	day, ok4 := twoDigits(s[8:])
-	year += 100 * century
-	// Date would carry over what is out of range: a day that does not exist must not become the next one.
-	if !(ok1 && ok2 && ok3 && ok4) || s[4] != '-' || s[7] != '-' || month < 1 || month > 12 || day < 1 || day > daysOf(month, year) {
-		return false
-	}
-	c.date, c.midnight = s, time.Date(year, time.Month(month), day, 0, 0, 0, 0, time.UTC)
-	return true
-}
-
-// daysOf is the number of days of a month, from 1, in a year of the Gregorian calendar.
-func daysOf(month, year int) int {
-	switch month {
-	case 4, 6, 9, 11:
-		return 30
-	case 2:
-		if year%4 == 0 && (year%100 != 0 || year%400 == 0) {
-			return 29
-		}
-		return 28
-	}
-	return 31
-}
-
-// twoDigits reads the first two bytes.
-func twoDigits(s string) (int, bool) {
-	a, b := s[0]-'0', s[1]-'0'
-	return int(a)*10 + int(b), a <= 9 && b <= 9
-}
-
-// Date reads 2026-03-02; an empty cell is the zero time.
+// Date reads 2026-03-02; an empty cell is the zero time. No other order of day and month is taken: 3/2/2026 is two days.
 func Date(name, s string) (time.Time, *Refusal) {
 	text := strings.Trim(spaced(s), " ")
 	if text == "" {

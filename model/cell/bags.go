@@ -22,11 +22,11 @@ func (f *Form) Bags(s string, kind model.MaterialKind, m *model.Material) *Refus
 		return nil
 	}
 	m.Kind, m.Raw = kind, s
-	if isShared(s) {
+	if strings.EqualFold(strings.Trim(spaced(s), " "), "shared") {
 		m.Shared = true
 		return nil
 	}
-	p := parser{form: f, scan: newScanner(s, f.Comma)}
+	p := parser{form: f, scan: scanner{s: s, comma: f.Comma}}
 	p.bags(m)
 	if kind == model.MaterialCounter && m.Part != 0 {
 		p.refuse(0, "a part by weight in a counter", "write the counter as a number, 12.5; part bags by weight belong in the column bags")
@@ -38,9 +38,7 @@ func (f *Form) Bags(s string, kind model.MaterialKind, m *model.Material) *Refus
 	return nil
 }
 
-func isShared(s string) bool { return strings.EqualFold(strings.Trim(spaced(s), " "), "shared") }
-
-// bags reads the whole cell.
+// bags reads the whole cell: the rule of the same name in the grammar.
 func (p *parser) bags(m *model.Material) {
 	p.advance()
 	count := measure{at: p.tok.at}
@@ -87,7 +85,8 @@ func (p *parser) bagWord() {
 // heaviestPart is the most that a part of a bag can weigh, in kg.
 const heaviestPart = 60
 
-// part reads a part bag by weight: + 14.5 lb in the hopper, or - 10.5 lb left over.
+// part reads a part bag by weight: + 14.5 lb in the hopper, or - 10.5 lb left over. Before it stand whole bags: a bag that
+// was opened is told either by eye or by weight. It is a mass, so that its ± is one too.
 func (p *parser) part(m *model.Material, count measure) {
 	sign := p.tok
 	const ways = "weigh the part bag and write 1 + 14.5 lb or 2 - 10.5 lb, or give the count as 1 3/4"
@@ -98,6 +97,7 @@ func (p *parser) part(m *model.Material, count measure) {
 		p.refuse(count.at, "a part of a bag by eye and another by weight", ways)
 	}
 	weights := Form{Name: p.form.Name, Unit: model.US.Unit(model.ShowMass), Comma: p.form.Comma, Zero: true, Max: heaviestPart}
+	// The rest of the cell is a mass, with the units, limits and hints of one.
 	outer := p.form
 	p.form = &weights
 	p.advance()

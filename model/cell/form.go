@@ -21,7 +21,7 @@ type Form struct {
 	BareMax float64    // SI; above it a number with no unit anywhere is refused; 0 is no limit
 }
 
-// Refusal is what is wrong with a cell. The reader of the file puts the place before it.
+// Refusal is what is wrong with a cell: no value comes of it. The reader of the file puts the place before it.
 type Refusal struct {
 	What string // what was read and why it is no good: "width 2-Mar: a date, not a number"
 	Hint string // what would be accepted
@@ -89,7 +89,8 @@ func CoreWeight() Form {
 	return Form{Name: "weight", Unit: g, Min: leastCore, Max: mostMass}
 }
 
-// WithUnit returns the form with the unit that the header gives; it refuses a unit of another kind.
+// WithUnit returns the form with the unit that the header gives, in which bare numbers of the column are; it refuses a unit of
+// another kind. The limits stay: they are in SI.
 func (f Form) WithUnit(u model.Unit) (Form, *Refusal) {
 	if u.Dimension != f.Unit.Dimension {
 		why := fmt.Sprintf("%s is a unit of %s, not of %s", u.Symbol, u.Dimension, f.Unit.Dimension)
@@ -114,7 +115,7 @@ func SplitHeader(name string) (base string, u model.Unit, ok bool) {
 	return name[:i], u, true
 }
 
-// Amount is one quantity read from a cell.
+// Amount is one quantity read from a cell, with what is needed to tell it again as it was meant.
 type Amount struct {
 	Value  float64 // SI; a count of bags or a share as a plain number; NaN where the cell is empty
 	Within float64 // SI, the cell's own ±; NaN where it has none
@@ -142,16 +143,15 @@ func (f *Form) Amount(s string) (Amount, *Refusal) {
 	if Blank(s) {
 		return none, nil
 	}
-	p := parser{form: f, scan: newScanner(s, f.Comma)}
-	var g group
-	p.group(&g)
-	if p.bad == nil && g.n > 1 {
+	// Repeats are for sizes, which a tape may read twice; of anything else a second value is a slip.
+	p, g := f.group(s)
+	if p.bad == nil && len(g.values) > 1 {
 		p.refuse(g.at[1], "more than one value", "write one value")
 	}
 	if p.bad != nil {
 		return none, p.verdict()
 	}
-	return Amount{g.value[0], g.within, g.unit}, nil
+	return Amount{g.values[0], g.within, g.unit}, nil
 }
 
 // Reading reads a size cell into r: repeats with `;` between, one unit, one tolerance. State becomes Measured; Ditto for
@@ -172,14 +172,12 @@ func (f *Form) Reading(s string, r *model.Reading, arena []float64) ([]float64, 
 		r.State = model.Ditto
 		return arena, nil
 	}
-	p := parser{form: f, scan: newScanner(s, f.Comma)}
-	var g group
-	p.group(&g)
+	p, g := f.group(s)
 	if p.bad != nil {
 		return arena, p.verdict()
 	}
 	r.State, r.Within, r.Unit = model.Measured, g.within, g.unit
-	r.Values, arena = keep(arena, g.value[:g.n]...)
+	r.Values, arena = keep(arena, g.values...)
 	return arena, nil
 }
 
@@ -193,16 +191,14 @@ func (f *Form) List(s string, arena []float64) (values, grown []float64, bad *Re
 	if Blank(s) {
 		return nil, arena, nil
 	}
-	p := parser{form: f, scan: newScanner(s, f.Comma)}
-	var g group
-	p.group(&g)
+	p, g := f.group(s)
 	if p.bad == nil && !math.IsNaN(g.within) {
 		p.refuse(0, "a ± has no place here", "write the lengths alone")
 	}
 	if p.bad != nil {
 		return nil, arena, p.verdict()
 	}
-	values, grown = keep(arena, g.value[:g.n]...)
+	values, grown = keep(arena, g.values...)
 	return values, grown, nil
 }
 
@@ -219,7 +215,8 @@ const (
 	lastDay  = 73050
 )
 
-// inRange refuses what cannot be: zero, and sizes beyond those of any bay. said tells whether the cell has a unit.
+// inRange refuses what cannot be: zero, and sizes beyond those of any bay. m is the number as it stands, si the same in SI;
+// said tells whether the cell has a unit.
 func (p *parser) inRange(m measure, si float64, said bool) {
 	f := p.form
 	bare := !said && !f.Said
@@ -267,7 +264,9 @@ func (f *Form) limit(si float64, u model.Unit) string {
 	return fmt.Sprintf("%.4g %s", u.In(si), u.Symbol)
 }
 
-// fitting asks whether another unit was meant: the first in which the number is a likely value.
+// fitting asks whether another unit was meant: the first in which the number is a likely value, between the column's limits,
+// of lengths within half the longest (no bay is as long as the limit that refuses a slip). A whole number in the range of
+// spreadsheet days was a fraction once: 46085 is 3/4.
 func (p *parser) fitting(m measure) string {
 	if m.v >= firstDay && m.v <= lastDay && m.v == math.Trunc(m.v) {
 		return "a spreadsheet turned a fraction into a date: format the column as text and type it again"

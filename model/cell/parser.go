@@ -3,11 +3,13 @@ package cell
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"bayproof/model"
 )
 
-// parser reads one cell by the grammar. The first refusal ends it; what is read after that means nothing.
+// parser reads one cell by the grammar that the package's comment shows, a method for each of its rules, with one token
+// ahead. The first refusal ends it; what is read after that means nothing.
 type parser struct {
 	form *Form
 	scan scanner
@@ -61,7 +63,8 @@ func (p *parser) mixed() float64 {
 	return first.v + p.tail(first)
 }
 
-// tail reads the fraction after a whole number, with a space or a hyphen between; 0 where there is none.
+// tail reads the fraction after a whole number, with a space or a hyphen between; 0 where there is none. A hyphen with a space
+// on either side is a minus and belongs to whoever reads on (2 - 10.5 lb), as does a number that no slash follows.
 func (p *parser) tail(whole token) float64 {
 	back, ahead := p.scan, p.tok
 	joined := p.tok.kind == hyphen && !p.tok.gap
@@ -83,23 +86,20 @@ func (p *parser) tail(whole token) float64 {
 			}
 			return v
 		}
+		// Two whole numbers side by side: no guess, what they may mean is told.
 		if !joined {
-			p.refuse(part.at, "two numbers side by side", p.bothReadings(p.text(whole), p.text(part)))
+			hint := fmt.Sprintf("write one number, or %s; %s for two readings", p.text(whole), p.text(part))
+			if p.form.Unit.Symbol == "ft" {
+				hint = fmt.Sprintf("%s' %s\" for feet and inches, or %[1]s; %[2]s for two readings", p.text(whole), p.text(part))
+			}
+			p.refuse(part.at, "two numbers side by side", hint)
 		}
 	}
 	p.scan, p.tok = back, ahead
 	return 0
 }
 
-// bothReadings says what two whole numbers side by side could mean.
-func (p *parser) bothReadings(a, b string) string {
-	if p.form.Unit.Symbol == "ft" {
-		return fmt.Sprintf("%s' %s\" for feet and inches, or %s; %s for two readings", a, b, a, b)
-	}
-	return fmt.Sprintf("write one number, or %s; %s for two readings", a, b)
-}
-
-// over reads the slash ahead and the denominator of a fraction.
+// over reads the slash ahead and the denominator of a fraction. Two slashes are a date.
 func (p *parser) over(num token) float64 {
 	p.advance()
 	den := p.tok
@@ -111,7 +111,7 @@ func (p *parser) over(num token) float64 {
 	if p.tok.kind == slash {
 		p.refuse(p.tok.at, "no fraction", p.example())
 	}
-	if den.v > 1000 {
+	if den.v > 1000 { // nor would it fit an int
 		den.v = 0
 	}
 	return p.fraction(num.v, int(den.v), num.at)
@@ -120,7 +120,8 @@ func (p *parser) over(num token) float64 {
 // most is how many readings one cell may hold.
 const most = 32
 
-// measure is one number of a cell with the unit that stands behind it.
+// measure is one number of a cell with the unit that stands behind it. Feet with inches, and pounds with ounces, are kept in
+// the smaller unit, in which tapes and scales are exact.
 type measure struct {
 	v    float64 // in unit; feet with inches are in inches
 	unit model.Unit
@@ -131,30 +132,30 @@ type measure struct {
 
 // group is what a cell of readings comes to.
 type group struct {
-	n      int
-	value  [most]float64 // SI
-	at     [most]int
-	within float64 // SI; NaN where none is written
+	values []float64 // SI
+	at     []int     // where each begins
+	within float64   // SI; NaN where none is written
 	unit   string
 	said   bool // the unit is written in the cell
 }
 
-// group reads the whole cell: readings with ; between, a tolerance after the last. The parser must be new.
-func (p *parser) group(g *group) {
-	var ms [most]measure
-	var tol measure
-	var hasTol bool
+// group reads a whole cell: readings with ; between, a tolerance after the last. Where it is no good, p.bad says so.
+func (f *Form) group(s string) (p parser, g group) {
+	p = parser{form: f, scan: scanner{s: s, comma: f.Comma}}
+	var ms []measure
+	var tol *measure
 	p.advance()
+	// Each turn reads one measure, and the ± behind it if there is one; that ends the cell.
 	for p.bad == nil {
-		if g.n == most {
+		if len(ms) == most {
 			p.refuse(p.tok.at, "more than 32 values", "give the ones that count")
-			return
+			return p, g
 		}
-		ms[g.n] = p.measure()
-		g.n++
+		ms = append(ms, p.measure())
 		if p.tok.kind == within && p.bad == nil {
 			p.advance()
-			tol, hasTol = p.measure(), true
+			m := p.measure()
+			tol = &m
 			if p.tok.kind == semicolon {
 				p.refuse(p.tok.at, "a ± before the last reading", "one ± after the last reading holds for all")
 			}
@@ -164,18 +165,21 @@ func (p *parser) group(g *group) {
 		}
 		p.advance()
 	}
+	// Whatever is left over has no place in the grammar.
 	if p.tok.kind != end {
 		p.refuse(p.tok.at, p.unexpected(p.tok), p.example())
 	}
 	if p.bad == nil {
-		p.settle(g, ms[:g.n], tol, hasTol)
+		g = p.inSI(ms, tol)
 	}
+	return p, g
 }
 
-// settle finds the one unit of the cell and turns everything into SI.
-func (p *parser) settle(g *group, ms []measure, tol measure, hasTol bool) {
+// inSI finds the one unit of the cell, that of its last reading or of its tolerance, and turns everything into SI. tol is
+// nil where no tolerance is written.
+func (p *parser) inSI(ms []measure, tol *measure) (g group) {
 	last := ms[len(ms)-1]
-	if hasTol && !last.has && tol.has {
+	if tol != nil && !last.has && tol.has {
 		if tol.pair {
 			p.refuse(tol.at, "two ways of writing in one cell", p.example())
 		}
@@ -184,25 +188,24 @@ func (p *parser) settle(g *group, ms []measure, tol measure, hasTol bool) {
 	if !last.has {
 		last.unit = p.form.Unit
 	}
+	// A unit behind the ± alone is the readings' too: 14 1/2 ± 1/8 in.
 	g.unit, g.said, g.within = last.symbol(), last.has, math.NaN()
-	for i, m := range ms {
+	for _, m := range ms {
 		p.agree(&m, last)
-		g.value[i], g.at[i] = m.unit.SI(m.v), m.at
-		p.inRange(m, g.value[i], last.has)
+		si := m.unit.SI(m.v)
+		p.inRange(m, si, last.has)
+		g.values, g.at = append(g.values, si), append(g.at, m.at)
 	}
-	if !hasTol || p.bad != nil {
-		return
+	if tol == nil || p.bad != nil {
+		return g
 	}
-	p.agreeWithin(&tol, last)
+	p.agreeWithin(tol, last)
 	g.within = p.positive(tol.unit.SI(tol.v), tol.at)
-	least := g.value[0]
-	for _, v := range g.value[:g.n] {
-		least = min(least, v)
-	}
-	p.narrower(g.within, least, tol.at)
+	p.narrower(g.within, slices.Min(g.values), tol.at)
+	return g
 }
 
-// positive refuses a tolerance that is none.
+// positive refuses a tolerance that is none; tol is in SI.
 func (p *parser) positive(tol float64, at int) float64 {
 	if !(tol > 0 && tol < math.MaxFloat64) {
 		p.refuse(at, "a ± of nothing", "leave the ± out, or give half the width of what it may be off by")
@@ -225,13 +228,7 @@ func (p *parser) narrower(tol, reading float64, at int) {
 	if p.bad != nil {
 		return
 	}
-	loose := 0.0
-	switch p.form.Unit.Dimension {
-	case model.DimCount:
-		loose = looseBags
-	case model.DimMass:
-		loose = looseMass
-	}
+	loose := map[model.Dimension]float64{model.DimCount: looseBags, model.DimMass: looseMass}[p.form.Unit.Dimension]
 	switch {
 	case !p.form.Zero && tol >= reading:
 		p.refuse(at, "a ± that reaches down to zero: a size of nothing is no size", offBy)
@@ -240,7 +237,7 @@ func (p *parser) narrower(tol, reading float64, at int) {
 	}
 }
 
-// symbol names the unit as the cell has it.
+// symbol names the unit as the cell has it. A pair is kept in its smaller unit and named by both.
 func (m measure) symbol() string {
 	if m.pair {
 		if m.unit.Dimension == model.DimMass {
@@ -251,7 +248,8 @@ func (m measure) symbol() string {
 	return m.unit.Symbol
 }
 
-// agree gives a reading the unit of the last one, or refuses two units.
+// agree gives a reading the unit of the last one, or refuses two units. Feet may stand beside feet and inches, pounds beside
+// pounds and ounces: that is one way of writing.
 func (p *parser) agree(m *measure, last measure) {
 	switch a, b := m.symbol(), last.symbol(); {
 	case !m.has && last.pair:
@@ -280,6 +278,7 @@ func (p *parser) agreeWithin(tol *measure, last measure) {
 // measure reads one number with its unit: 14 1/2, 14.5 in, 12' 6 1/2", 14 lb 8 oz.
 func (p *parser) measure() measure {
 	m := measure{at: p.tok.at}
+	// A minus is read, so that the number behind it can be shown, and refused then: nothing here is below 0.
 	minus := p.tok.kind == hyphen
 	if minus {
 		p.advance()
@@ -310,17 +309,18 @@ func (p *parser) unit(m *measure) {
 	}
 }
 
-// unitWord reads a unit of up to three words (in of water).
+// unitWord reads a unit of up to three words (in of water): the longest that is known. What comes after it is left ahead.
 func (p *parser) unitWord() (model.Unit, bool) {
 	from := p.tok
 	u, ok := model.LookupUnit(p.text(from))
-	switch from.kind { // all its spellings
+	switch from.kind { // foot and inch marks in all their spellings
 	case foot:
 		u, ok = model.LookupUnit("'")
 	case inch:
 		u, ok = model.LookupUnit(`"`)
 	}
 	p.advance()
+	// Words are joined as long as they make a unit; else the parser stands where the last unit ended.
 	back, ahead := p.scan, p.tok
 	for range 2 {
 		if p.tok.kind != word {
@@ -340,7 +340,7 @@ func (p *parser) unitWord() (model.Unit, bool) {
 	return u, ok
 }
 
-// fits refuses a unit of another kind than the column's.
+// fits refuses a unit of another kind than the column's: a weight in a column of lengths is in the wrong column.
 func (p *parser) fits(m *measure) {
 	want := p.form.Unit.Dimension
 	if !m.has || m.unit.Dimension == want {
@@ -364,6 +364,7 @@ func (p *parser) smaller(m *measure, symbol string, ratio float64) {
 		p.scan, p.tok = back, ahead
 		return
 	}
+	// An apostrophe stands between thousands in some countries: 1'000 is not 1 ft 0 in.
 	large, at := m.v, p.tok.at
 	if p.tok.whole && p.tok.to-p.tok.at > 2 {
 		p.refuse(at, "an apostrophe between thousands, or feet and too many inches", "write 1000 in as the digits alone, feet and inches as 12' 6\"")
@@ -376,6 +377,7 @@ func (p *parser) smaller(m *measure, symbol string, ratio float64) {
 	} else if symbol == "oz" {
 		p.refuse(at, "two numbers after one another", "write 14 lb 8 oz or 14.5 lb")
 	}
+	// What is left of the larger unit is told in one way only: 12.5' 6" and 12' 14" are slips.
 	whole := large == float64(int64(large))
 	switch {
 	case !whole:
@@ -407,7 +409,7 @@ func (p *parser) fraction(num float64, den, at int) float64 {
 	return num / float64(den)
 }
 
-// known tells whether a denominator can be honest.
+// known tells whether a denominator can be honest: one that a tape has, and the thirds by which a bag is told apart.
 func (p *parser) known(den int) bool {
 	if den == 3 {
 		return p.form.Unit.Dimension == model.DimCount
@@ -415,30 +417,16 @@ func (p *parser) known(den int) bool {
 	return den >= 1 && den <= 64 && den&(den-1) == 0
 }
 
-// decimalHint asks for the decimal.
+// decimalHint asks for the decimal, which a spreadsheet leaves as it is.
 func (p *parser) decimalHint(num float64, den int) string {
 	return fmt.Sprintf("format the column as text, or write a decimal: %.4g", num/float64(den))
 }
 
 // parts names a denominator.
 func parts(den int) string {
-	switch den {
-	case 3:
-		return "thirds"
-	case 5:
-		return "fifths"
-	case 6:
-		return "sixths"
-	case 7:
-		return "sevenths"
-	case 9:
-		return "ninths"
-	case 10:
-		return "tenths"
-	case 12:
-		return "twelfths"
-	case 100:
-		return "hundredths"
+	names := map[int]string{3: "thirds", 5: "fifths", 6: "sixths", 7: "sevenths", 9: "ninths", 10: "tenths", 12: "twelfths", 100: "hundredths"}
+	if name := names[den]; name != "" {
+		return name
 	}
 	return fmt.Sprintf("%dths", den)
 }

@@ -28,7 +28,8 @@ const (
 	stray // anything else
 )
 
-// token is one piece of a cell's text, s[at:to].
+// token is one piece of a cell's text, s[at:to]. Whether a space stands before it is kept, because 14-1/2 joins what
+// 2 - 10.5 lb takes apart.
 type token struct {
 	kind  kind
 	gap   bool // a space stands before it
@@ -39,18 +40,17 @@ type token struct {
 	den   int     // vulgar: denominator
 }
 
-// scanner cuts a cell into tokens. It is a value: a copy is a place to come back to.
+// scanner cuts a cell into tokens. It is a value: a copy is a place to come back to, where the grammar has to look ahead by
+// more than one token.
 type scanner struct {
 	s     string
 	i     int
 	comma bool
 }
 
-func newScanner(s string, comma bool) scanner { return scanner{s: s, comma: comma} }
-
-// next returns the next token.
+// next returns the next token; after the last it is end, however often it is asked for.
 func (sc *scanner) next() token {
-	gap := sc.skipSpace()
+	gap := sc.while(isSpace)
 	t := token{gap: gap, at: sc.i}
 	if sc.i >= len(sc.s) {
 		t.to = sc.i
@@ -58,12 +58,12 @@ func (sc *scanner) next() token {
 	}
 	r, n := utf8.DecodeRuneInString(sc.s[sc.i:])
 	switch {
-	case r >= '0' && r <= '9', r == sc.mark() && sc.digitAt(sc.i+1):
+	case isDigit(r), r == decimalMark(sc.comma) && sc.digitAt(sc.i+1):
 		sc.number(&t)
 	case unicode.IsLetter(r):
 		t.kind = word
 		sc.word()
-	default:
+	default: // what is no sign is stray, and refused by whoever meets it
 		sc.i += n
 		t.kind = sc.sign(r, &t)
 	}
@@ -71,24 +71,11 @@ func (sc *scanner) next() token {
 	return t
 }
 
-// mark is the decimal mark of the file.
-func (sc *scanner) mark() rune {
-	if sc.comma {
-		return ','
-	}
-	return '.'
-}
-
-// skipSpace passes spaces of any kind and tells whether there were any.
-func (sc *scanner) skipSpace() bool {
+// while passes characters of one sort and tells whether there were any.
+func (sc *scanner) while(sort func(rune) bool) bool {
+	rest := strings.TrimLeftFunc(sc.s[sc.i:], sort)
 	from := sc.i
-	for sc.i < len(sc.s) {
-		r, n := utf8.DecodeRuneInString(sc.s[sc.i:])
-		if !isSpace(r) {
-			break
-		}
-		sc.i += n
-	}
+	sc.i = len(sc.s) - len(rest)
 	return sc.i > from
 }
 
@@ -100,16 +87,18 @@ func wide(r rune) bool { return r == ' ' || r == '\t' || r > 127 && unicode.Is(u
 
 func (sc *scanner) digitAt(i int) bool { return i < len(sc.s) && sc.s[i]-'0' <= 9 }
 
-// number reads digits, a decimal mark and an exponent. The value is +Inf where it does not fit a float.
+// number reads digits, a decimal mark and an exponent, and nothing else that the library would take: no NaN, no 0x1p-2, no
+// 1_000. The value is +Inf where it does not fit a float, which inRange refuses.
 func (sc *scanner) number(t *token) {
 	t.kind, t.whole = number, true
 	from := sc.i
-	sc.digits()
-	if sc.i < len(sc.s) && rune(sc.s[sc.i]) == sc.mark() {
+	sc.while(isDigit)
+	if sc.i < len(sc.s) && rune(sc.s[sc.i]) == decimalMark(sc.comma) {
 		t.whole = false
 		sc.i++
-		sc.digits()
+		sc.while(isDigit)
 	}
+	// An e with digits behind it is an exponent, as a spreadsheet writes 1E-05; else it begins a word.
 	if sc.i < len(sc.s) && sc.s[sc.i]|0x20 == 'e' {
 		j := sc.i + 1
 		if j < len(sc.s) && (sc.s[j] == '+' || sc.s[j] == '-') {
@@ -118,51 +107,31 @@ func (sc *scanner) number(t *token) {
 		if sc.digitAt(j) {
 			t.whole = false
 			sc.i = j
-			sc.digits()
+			sc.while(isDigit)
 		}
 	}
 	text := sc.s[from:sc.i]
-	if v, ok := decimal(text, sc.comma); ok {
-		t.v = v
-		return
-	}
 	if sc.comma {
 		text = strings.Replace(text, ",", ".", 1)
 	}
 	t.v, _ = strconv.ParseFloat(text, 64) // the digits are digits: all that can fail is the range, which leaves ±Inf
 }
 
-func (sc *scanner) digits() {
-	for sc.digitAt(sc.i) {
-		sc.i++
-	}
-}
+func isDigit(r rune) bool { return r >= '0' && r <= '9' }
 
 // word reads a unit or another word: letters, a closing 2 or 3 of an area or a volume, a closing point, and what
 // follows a slash between letters (lb/ft3).
 func (sc *scanner) word() {
 	for {
-		sc.letters()
+		sc.while(unicode.IsLetter)
 		sc.power()
 		if sc.i < len(sc.s) && sc.s[sc.i] == '.' {
 			sc.i++
 		}
-		if sc.i+1 >= len(sc.s) || sc.s[sc.i] != '/' || !isLetter(sc.s[sc.i+1]) {
+		if sc.i+1 >= len(sc.s) || sc.s[sc.i] != '/' || sc.s[sc.i+1]|0x20 < 'a' || sc.s[sc.i+1]|0x20 > 'z' {
 			return
 		}
 		sc.i++
-	}
-}
-
-func isLetter(c byte) bool { return c|0x20 >= 'a' && c|0x20 <= 'z' }
-
-func (sc *scanner) letters() {
-	for sc.i < len(sc.s) {
-		r, n := utf8.DecodeRuneInString(sc.s[sc.i:])
-		if !unicode.IsLetter(r) {
-			return
-		}
-		sc.i += n
 	}
 }
 
@@ -179,88 +148,47 @@ func (sc *scanner) power() {
 	}
 }
 
-// sign reads a token that is neither a number nor a word; sc stands behind its first character r.
+// signs are the characters that stand for one sign each, in all the ways in which keyboards and spreadsheets write them.
+var signs = map[rune]kind{
+	'\'': foot, '’': foot, '‘': foot, '′': foot, '´': foot, '`': foot, '‛': foot,
+	'"': inch, '”': inch, '“': inch, '″': inch, '‟': inch, '〃': inch,
+	'/': slash, '⁄': slash, '∕': slash,
+	'-': hyphen, '–': hyphen, '−': hyphen, '‐': hyphen, '‑': hyphen, '—': hyphen,
+	'+': plus, '±': within, ';': semicolon, '%': percent,
+}
+
+// vulgars are the fractions in one character, numerator and denominator.
+var vulgars = map[rune][2]int{
+	'½': {1, 2}, '¼': {1, 4}, '¾': {3, 4}, '⅛': {1, 8}, '⅜': {3, 8}, '⅝': {5, 8}, '⅞': {7, 8}, '⅓': {1, 3}, '⅔': {2, 3},
+	'⅕': {1, 5}, '⅖': {2, 5}, '⅗': {3, 5}, '⅘': {4, 5}, '⅙': {1, 6}, '⅚': {5, 6},
+}
+
+// sign reads a token that is neither a number nor a word; sc stands behind its first character r. Two foot marks are an inch
+// mark, and a plus before a minus is a tolerance: +-, +/-.
 func (sc *scanner) sign(r rune, t *token) kind {
-	switch r {
-	case '\'', '’', '‘', '′', '´', '`', '‛':
-		return sc.tick()
-	case '"', '”', '“', '″', '‟', '〃':
-		return inch
-	case '/', '⁄', '∕':
-		return slash
-	case '-', '–', '−', '‐', '‑', '—':
-		return hyphen
-	case '+':
-		return sc.plus()
-	case '±':
-		return within
-	case ';':
-		return semicolon
-	case '%':
-		return percent
-	}
-	if n, d, ok := vulgarFraction(r); ok {
-		t.v, t.den = float64(n), d
+	if f, ok := vulgars[r]; ok {
+		t.v, t.den = float64(f[0]), f[1]
 		return vulgar
 	}
-	return stray
+	k, ok := signs[r]
+	switch {
+	case !ok:
+		return stray
+	case k == foot && sc.passes("'", "’", "‘", "′", "´", "`"):
+		return inch
+	case k == plus && sc.passes("-", "/-", "−", "/−", "–", "/–"):
+		return within
+	}
+	return k
 }
 
-// tick tells a foot mark from two of them, which are an inch mark.
-func (sc *scanner) tick() kind {
-	for _, second := range []string{"'", "’", "‘", "′", "´", "`"} {
-		if strings.HasPrefix(sc.s[sc.i:], second) {
-			sc.i += len(second)
-			return inch
+// passes goes on behind the first of the texts that comes next, if any does.
+func (sc *scanner) passes(texts ...string) bool {
+	for _, text := range texts {
+		if strings.HasPrefix(sc.s[sc.i:], text) {
+			sc.i += len(text)
+			return true
 		}
 	}
-	return foot
-}
-
-// plus tells a plus from a tolerance written +- or +/-.
-func (sc *scanner) plus() kind {
-	for _, rest := range []string{"-", "/-", "−", "/−", "–", "/–"} {
-		if strings.HasPrefix(sc.s[sc.i:], rest) {
-			sc.i += len(rest)
-			return within
-		}
-	}
-	return plus
-}
-
-// vulgarFraction reads a fraction in one character.
-func vulgarFraction(r rune) (n, d int, ok bool) {
-	switch r {
-	case '½':
-		return 1, 2, true
-	case '¼':
-		return 1, 4, true
-	case '¾':
-		return 3, 4, true
-	case '⅛':
-		return 1, 8, true
-	case '⅜':
-		return 3, 8, true
-	case '⅝':
-		return 5, 8, true
-	case '⅞':
-		return 7, 8, true
-	case '⅓':
-		return 1, 3, true
-	case '⅔':
-		return 2, 3, true
-	case '⅕':
-		return 1, 5, true
-	case '⅖':
-		return 2, 5, true
-	case '⅗':
-		return 3, 5, true
-	case '⅘':
-		return 4, 5, true
-	case '⅙':
-		return 1, 6, true
-	case '⅚':
-		return 5, 6, true
-	}
-	return 0, 0, false
+	return false
 }

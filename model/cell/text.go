@@ -1,6 +1,7 @@
 package cell
 
 import (
+	"slices"
 	"strings"
 
 	"golang.org/x/text/unicode/norm"
@@ -35,7 +36,7 @@ func spaced(s string) string {
 	return b.String()
 }
 
-// plainSpaces tells whether a text is ASCII with single blanks only.
+// plainSpaces tells whether a text is ASCII with single blanks only, so that spaced has nothing to do: nearly every name.
 func plainSpaces(s string) bool {
 	for i := 0; i < len(s); i++ {
 		if s[i] >= 0x80 || s[i] == '\t' || s[i] == ' ' && i > 0 && s[i-1] == ' ' {
@@ -47,22 +48,12 @@ func plainSpaces(s string) bool {
 
 // Blank tells whether a cell holds nothing but spaces (of any kind).
 func Blank(s string) bool {
-	if s == "" {
-		return true
-	}
-	if s[0] > ' ' && s[0] < 0x80 {
-		return false
-	}
 	return strings.TrimLeftFunc(s, isSpace) == ""
 }
 
 // DittoMark tells whether a cell is a ditto mark.
 func DittoMark(s string) bool {
-	switch strings.TrimFunc(s, isSpace) {
-	case `"`, "''", "”", "“", "″", "〃", "’’", "′′":
-		return true
-	}
-	return false
+	return slices.Contains([]string{`"`, "''", "”", "“", "″", "〃", "’’", "′′"}, strings.TrimFunc(s, isSpace))
 }
 
 // Name reads the name of a section or a bay: trimmed, inner spaces collapsed, NFC, a leading ' that guards a formula
@@ -77,14 +68,8 @@ func Name(s string) string {
 
 // Text reads free text: trimmed, a leading ' that guards a formula sign taken off.
 func Text(s string) string {
-	if n := len(s); n == 0 || !plainly(s[0]) || !plainly(s[n-1]) {
-		s = strings.TrimFunc(s, isSpace)
-	}
-	return unguard(s)
+	return unguard(strings.TrimFunc(s, isSpace))
 }
-
-// plainly tells whether a byte is a character by itself that shows.
-func plainly(b byte) bool { return b > ' ' && b < 0x7f }
 
 // guarded tells whether a text begins so that a spreadsheet may run it, or with the guard itself.
 func guarded(s string) bool { return s != "" && strings.IndexByte("=+-@\t\r'", s[0]) >= 0 }
@@ -121,10 +106,8 @@ func Photos(s string) []string {
 
 // Unseen returns the first character of a name that does not show and that Name leaves out; false where there is none.
 func Unseen(s string) (rune, bool) {
-	for _, r := range s {
-		if idle(r) {
-			return r, true
-		}
+	if i := strings.IndexFunc(s, idle); i >= 0 {
+		return []rune(s[i:])[0], true
 	}
 	return 0, false
 }

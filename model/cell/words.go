@@ -38,7 +38,7 @@ func refuse(name, s string, at int, why, hint string) *Refusal {
 	return &Refusal{What: what, Hint: hint, At: at}
 }
 
-// show makes a cell fit for a message: one line, 40 characters at most.
+// show makes a cell fit for a message: one line, 40 characters at most, no control characters that a terminal would obey.
 func show(s string) string {
 	var b strings.Builder
 	n := 0
@@ -64,26 +64,19 @@ func (p *parser) absent(t token) string {
 	return p.unexpected(t)
 }
 
+// misplaced says what a token is where the grammar cannot use it; words and the rest are shown themselves.
+var misplaced = map[kind]string{
+	end: "a number is missing", hyphen: "a hyphen joins a whole number and a fraction, nothing else",
+	number: "two numbers side by side", vulgar: "two numbers side by side", semicolon: "a ; has no place here",
+	foot: "a foot mark has no place here", inch: "an inch mark has no place here", plus: "a + has no place here", within: "a second ±",
+}
+
 // unexpected says what stands where the grammar cannot use it.
 func (p *parser) unexpected(t token) string {
-	switch t.kind {
-	case end:
-		return "a number is missing"
-	case hyphen:
-		return "a hyphen joins a whole number and a fraction, nothing else"
-	case number, vulgar:
-		return "two numbers side by side"
-	case semicolon:
-		return "a ; has no place here"
-	case foot:
-		return "a foot mark has no place here"
-	case inch:
-		return "an inch mark has no place here"
-	case plus:
-		return "a + has no place here"
-	case within:
-		return "a second ±"
-	case word:
+	if said, ok := misplaced[t.kind]; ok {
+		return said
+	}
+	if t.kind == word {
 		return p.text(t) + " is not a number"
 	}
 	return p.text(t) + " has no place in a number"
@@ -91,15 +84,15 @@ func (p *parser) unexpected(t token) string {
 
 // example shows what the column accepts.
 func (p *parser) example() string {
-	switch u := p.form.Unit; {
-	case u.Dimension == model.DimLength && u.Factor == model.Foot:
-		return `write 12.5, 12' 6 1/2", 12 ft 6 1/2 in, or with a unit 150 in, 3.8 m`
-	case u.Dimension == model.DimLength && u.Factor == model.Inch:
-		return "write 14.5, 14 1/2, 14-1/2, or with a unit 14 1/2 in, 368 mm"
-	case u.Dimension == model.DimLength:
+	switch u := p.form.Unit; u.Dimension {
+	case model.DimLength:
+		switch u.Factor {
+		case model.Foot:
+			return `write 12.5, 12' 6 1/2", 12 ft 6 1/2 in, or with a unit 150 in, 3.8 m`
+		case model.Inch:
+			return "write 14.5, 14 1/2, 14-1/2, or with a unit 14 1/2 in, 368 mm"
+		}
 		return "write the number of " + u.Symbol + ", or with a unit 368 mm, 14 1/2 in, 12' 6 1/2\""
-	}
-	switch p.form.Unit.Dimension {
 	case model.DimMass:
 		return "write 14.5, 14 1/2, or with a unit 14.5 lb, 6.6 kg"
 	case model.DimShare:
@@ -108,8 +101,9 @@ func (p *parser) example() string {
 		return "write the number alone, as 21"
 	case model.DimCount:
 		return "write 1.75, 1 3/4 or 1-3/4"
+	default:
+		return "write a number as 3.5, or with a unit 3.5 " + u.Symbol
 	}
-	return "write a number as 3.5, or with a unit 3.5 " + p.form.Unit.Symbol
 }
 
 // units lists the units that a column knows.
@@ -120,36 +114,22 @@ func (p *parser) units() string {
 	return "known are " + strings.Join(unitsOf(p.form.Unit), ", ")
 }
 
-// unitsOf lists the units of a unit's kind, those of its own system first.
+// unitsOf lists the units of a unit's kind that are proposed, those of its own system first.
 func unitsOf(u model.Unit) []string {
-	us := u.Factor == model.Inch || u.Factor == model.Foot
-	switch u.Dimension {
-	case model.DimLength:
-		if us {
-			return []string{"in", "ft", "mm", "cm", "m"}
-		}
+	if u.Dimension == model.DimLength && u.Factor != model.Inch && u.Factor != model.Foot {
 		return []string{"mm", "cm", "m", "in", "ft"}
-	case model.DimArea:
-		return []string{"ft2", "m2"}
-	case model.DimVolume:
-		return []string{"ft3", "m3", "in3", "cm3", "L"}
-	case model.DimMass:
-		return []string{"lb", "oz", "kg", "g"}
-	case model.DimDensity:
-		return []string{"lb/ft3", "kg/m3"}
-	case model.DimPressure:
-		return []string{"in of water", "Pa"}
-	case model.DimFlow:
-		return []string{"cfm", "m3/h", "L/s"}
-	case model.DimShare:
-		return []string{"%"}
 	}
-	return nil
+	return map[model.Dimension][]string{
+		model.DimLength: {"in", "ft", "mm", "cm", "m"}, model.DimArea: {"ft2", "m2"}, model.DimVolume: {"ft3", "m3", "in3", "cm3", "L"},
+		model.DimMass: {"lb", "oz", "kg", "g"}, model.DimDensity: {"lb/ft3", "kg/m3"}, model.DimPressure: {"in of water", "Pa"},
+		model.DimFlow: {"cfm", "m3/h", "L/s"}, model.DimShare: {"%"},
+	}[u.Dimension]
 }
 
 // diagnose knows what often stands in a cell that is no measurement, and says so better than a grammar can. It is
 // asked only about cells that were refused.
 func diagnose(s string, f *Form) (why, hint string) {
+	// What people and spreadsheets write for nothing: an empty cell says it without a doubt.
 	t := strings.ToLower(strings.Trim(spaced(s), " "))
 	switch strings.Trim(t, "+-") {
 	case "nan", "inf", "infinity", "n/a", "na", "none", "null", "?", "x", "tbd":
@@ -224,6 +204,7 @@ func dateHint(m []string) string {
 	}
 	var day int
 	fmt.Sscan(m[1]+m[2], &day)
+	// 3/8 is 8-Mar to one spreadsheet and 3-Aug to another; the larger of the two is the denominator.
 	lo, hi := min(day, month), max(day, month)
 	if lo >= 1 && lo < hi && hi <= 64 && hi&(hi-1) == 0 {
 		return fmt.Sprintf("%s; if %d/%d was typed, write %s", asText, lo, hi, FormatNumber(float64(lo)/float64(hi)))

@@ -26,21 +26,20 @@ func (f *Form) Plain(s string) (string, *Refusal) {
 	if DittoMark(s) {
 		return `"`, nil
 	}
-	p := parser{form: f, scan: newScanner(s, f.Comma)}
-	var g group
-	p.group(&g)
+	p, g := f.group(s)
 	if p.bad != nil {
 		return "", p.verdict()
 	}
 	return f.written(g), nil
 }
 
-// written puts a group back into text, in its own unit.
+// written puts a group back into text, in its own unit; feet with inches become inches, pounds with ounces ounces.
 func (f *Form) written(g group) string {
 	u := f.Unit
 	if g.said {
 		u, _ = model.LookupUnit(g.unit)
 	}
+	// A lone unit at the end holds for all of the cell, so that one must be found in which everything can be told.
 	switch {
 	case g.unit == "ft in", g.unit == "ft" && g.said && !math.IsNaN(g.within): // the ± may be in inches
 		u, _ = model.LookupUnit("in")
@@ -48,7 +47,7 @@ func (f *Form) written(g group) string {
 		u, _ = model.LookupUnit("oz")
 	}
 	var parts []string
-	for _, v := range g.value[:g.n] {
+	for _, v := range g.values {
 		parts = append(parts, f.decimalText(u.In(v)))
 	}
 	text := strings.Join(parts, "; ")
@@ -88,6 +87,7 @@ func (f *Form) PlainBags(s string) (string, *Refusal) {
 		return "shared", nil
 	}
 	text := f.mark(FormatNumber(m.Bags))
+	// With a part by weight the ± is a mass, else a number of bags.
 	unit, factor := "", 1.0
 	if m.Part != 0 {
 		unit, factor = " lb", model.Pound
@@ -112,6 +112,7 @@ func (f *Form) plain(s string) (float64, bool) {
 			return 0, false
 		}
 	}
+	// What is outside the limits is the grammar's to refuse, in words that fit.
 	v *= f.Unit.Factor
 	if v == 0 && !f.Zero || v != 0 && v < f.Min || f.Max > 0 && v > f.Max || f.BareMax > 0 && v > f.BareMax && !f.Said {
 		return 0, false
@@ -119,69 +120,52 @@ func (f *Form) plain(s string) (float64, bool) {
 	return v, true
 }
 
-// decimal reads digits with at most one decimal mark, 15 digits at most, ASCII spaces around them. The value is the one
-// that strconv would give: a mantissa below 2⁵³ over a power of ten up to 10²² is divided once, with one rounding.
-func decimal(s string, comma bool) (float64, bool) {
-	for len(s) > 0 && s[0] == ' ' {
-		s = s[1:]
-	}
-	for len(s) > 0 && s[len(s)-1] == ' ' {
-		s = s[:len(s)-1]
-	}
-	if len(s) == 0 || len(s) > 16 {
-		return 0, false
-	}
-	mark := byte('.')
+// decimalMark is the decimal mark of a file whose numbers have a comma, or a point.
+func decimalMark(comma bool) rune {
 	if comma {
-		mark = ','
+		return ','
 	}
-	var mantissa uint64
-	digits, point, power := 0, false, 1.0
-	for i := 0; i < len(s); i++ {
-		c := s[i] - '0'
+	return '.'
+}
+
+// decimal reads digits with at most one decimal mark, 15 digits at most, ASCII spaces around them. Longer ones hold digits that
+// nobody measured, and are written shorter by Plain.
+func decimal(s string, comma bool) (float64, bool) {
+	s = strings.Trim(s, " ")
+	mark := byte(decimalMark(comma))
+	digits, marks := 0, 0
+	for i := range len(s) {
 		switch {
-		case c <= 9:
-			mantissa = mantissa*10 + uint64(c)
+		case s[i]-'0' <= 9:
 			digits++
-			if point {
-				power *= 10
-			}
-		case s[i] == mark && !point:
-			point = true
+		case s[i] == mark:
+			marks++
 		default:
 			return 0, false
 		}
 	}
-	if digits == 0 || digits > 15 {
+	if digits == 0 || digits > 15 || marks > 1 {
 		return 0, false
 	}
-	if power == 1 {
-		return float64(mantissa), true
+	if comma {
+		s = strings.Replace(s, ",", ".", 1)
 	}
-	return float64(mantissa) / power, true
+	v, err := strconv.ParseFloat(s, 64)
+	return v, err == nil
 }
 
 // tapeFraction reads 14 1/2 and 14-1/2, all in ASCII, the fraction below 1 and in halves to sixty-fourths.
 func tapeFraction(s string) (float64, bool) {
-	whole, i := smallNumber(s, 0)
-	if i == 0 || i >= len(s) || s[i] != ' ' && s[i] != '-' {
+	s, below, fraction := strings.Cut(s, "/")
+	i := strings.IndexAny(s, " -")
+	if !fraction || i < 0 {
 		return 0, false
 	}
-	num, j := smallNumber(s, i+1)
-	if j == i+1 || j >= len(s) || s[j] != '/' {
-		return 0, false
-	}
-	den, k := smallNumber(s, j+1)
-	if k == j+1 || k != len(s) || den > 64 || den&(den-1) != 0 || num >= den {
+	whole, bad1 := strconv.ParseUint(s[:i], 10, 16)
+	num, bad2 := strconv.ParseUint(s[i+1:], 10, 16)
+	den, bad3 := strconv.ParseUint(below, 10, 16)
+	if bad1 != nil || bad2 != nil || bad3 != nil || den > 64 || den&(den-1) != 0 || num >= den {
 		return 0, false
 	}
 	return float64(whole) + float64(num)/float64(den), true
-}
-
-// smallNumber reads up to five digits from i on and returns where they end.
-func smallNumber(s string, i int) (v uint32, end int) {
-	for end = i; end < len(s) && end < i+5 && s[end]-'0' <= 9; end++ {
-		v = v*10 + uint32(s[end]-'0')
-	}
-	return v, end
 }

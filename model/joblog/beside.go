@@ -244,7 +244,7 @@ func sectionColumns() *knownColumns {
 	k.add(0, "section", "kind", "bays", "covers", "spacing", "shape", "width", "depth", "length", "face", "bags_used", "label_r",
 		"unvented", "vent_space", "climate_zone", "air_impermeable_r", "note", "job")
 	for _, d := range model.SettingDefs() {
-		if d.BySection {
+		if d.BySection > 0 {
 			k.add(colSetting, d.Name)
 		}
 	}

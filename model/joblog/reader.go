@@ -183,7 +183,6 @@ type builder struct {
 	rows    rowReader
 	job     model.Job
 	entries []model.Entry
-	asm     model.Assembler
 	cache   map[string]settled // by what the job's first row says
 	sheet   sheet
 	first   []string // the setting cells of the job's first row, in the order of plan.settings
@@ -254,7 +253,7 @@ func (b *builder) readRows(job *model.Job, row []string, line int, ok bool) {
 // together puts the job together. A row whose cells are at fault gives no further faults: they would follow from the first.
 func (b *builder) together(job *model.Job) {
 	var late faultList
-	for _, f := range b.asm.Assemble(job) {
+	for _, f := range job.Assemble() {
 		row := f.Src
 		if row.Col = 0; !b.f.lines[row] {
 			late.add(f.Src, f.What, f.Hint)

@@ -85,7 +85,7 @@ func unitsIn(given []Given) (model.System, bool) {
 // Known tells whether a name is a setting, and whether a section's row may override it.
 func (r *Resolver) Known(name string) (known, bySection bool) {
 	i, ok := r.index[name]
-	return ok, ok && r.defs[i].BySection
+	return ok, ok && r.defs[i].BySection > 0
 }
 
 // Job resolves a job's settings. fallbackName is the job's name where none is given (the folder's). given keeps the

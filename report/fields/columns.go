@@ -1,5 +1,11 @@
 package fields
 
+import (
+	"slices"
+
+	"bayproof/model"
+)
+
 // Column is one column of a file of the job.
 type Column struct {
 	File    string // bays.csv, sections.csv, cores.csv
@@ -9,11 +15,10 @@ type Column struct {
 }
 
 const (
-	small   = "in / mm"
-	long    = "ft / m"
-	mass    = "lb / kg"
-	density = "lb/ft3 / kg/m3"
-	area    = "ft2 / m2"
+	small = "in / mm"
+	long  = "ft / m"
+	mass  = "lb / kg"
+	area  = "ft2 / m2"
 )
 
 // Columns returns the columns of every file, in the order in which a new file has them.
@@ -91,15 +96,22 @@ func sectionColumns() []Column {
 	}
 }
 
+// overrideColumns are the settings that a section may override, in the order of their place.
 func overrideColumns() []Column {
-	const as = "as in job.csv, for this section"
-	return []Column{
-		{Name: "target", Unit: density, Meaning: as}, {Name: "aim", Unit: density, Meaning: as},
-		{Name: "ceiling", Unit: density, Meaning: as}, {Name: "bag_step", Meaning: as}, {Name: "counting", Meaning: as},
-		{Name: "throw", Unit: long, Meaning: as}, {Name: "weigh_within", Unit: mass, Meaning: as},
-		{Name: "width_within", Unit: small, Meaning: as}, {Name: "depth_within", Unit: small, Meaning: as},
-		{Name: "length_within", Unit: small, Meaning: as},
+	defs := model.SettingDefs()
+	slices.SortStableFunc(defs, func(a, b model.SettingDef) int { return a.BySection - b.BySection })
+	var out []Column
+	for _, def := range defs {
+		if def.BySection == 0 {
+			continue
+		}
+		c := Column{Name: def.Name, Meaning: "as in job.csv, for this section"}
+		if def.Kind == model.SettingQuantity {
+			c.Unit = model.US.Unit(def.Show).Symbol + " / " + model.SI.Unit(def.Show).Symbol
+		}
+		out = append(out, c)
 	}
+	return out
 }
 
 func coreColumns() []Column {

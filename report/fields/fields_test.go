@@ -69,8 +69,8 @@ func TestOverrides(t *testing.T) {
 		}
 	}
 	for _, def := range model.SettingDefs() {
-		if has := slices.Contains(columns, def.Name); has != def.BySection {
-			t.Errorf("%s: column of sections.csv %v, may be overridden %v", def.Name, has, def.BySection)
+		if has := slices.Contains(columns, def.Name); has != (def.BySection > 0) {
+			t.Errorf("%s: column of sections.csv %v, place %d", def.Name, has, def.BySection)
 		}
 	}
 }

@@ -67,18 +67,19 @@ func (z *Sizes) add(p *model.Piece, d *model.Dims, st *model.Settings) {
 	if p.Less {
 		sign = -1
 	}
-	z.Volume += sign * d.Volume()
+	v, g := d.Gradient()
+	z.Volume += sign * v
 	far := d.Width // width of the far end, which only a taper has apart
 	if d.Shape == model.ShapeTaper {
 		far = d.Width2
 	}
 	z.Area += sign * (d.Width + far) / 2 * (d.Length + d.Length2) / 2
-	g := gradient(d)
 	within := [Dims]float64{st.WidthWithin, st.DepthWithin, st.LengthWithin, st.DepthWithin}
 	for i, r := range p.Readings() {
-		if g[i] != 0 && r.State != model.Absent {
-			z.reading(r, dimOf[i], sign*g[i], within[dimOf[i]])
+		if g[i] == 0 || r.State == model.Absent {
+			continue
 		}
+		z.reading(r, dimOf[i], sign*g[i], within[dimOf[i]])
 	}
 }
 
@@ -113,72 +114,8 @@ func (d Dim) String() string {
 	return [...]string{"width", "depth", "length", "bulge", ""}[min(d, Dims)]
 }
 
-// The size cells of a piece, in the order of model's Piece.Readings, in which gradient answers.
-const (
-	cellWidth = iota
-	cellWidth2
-	cellDepth
-	cellDepth2
-	cellLength
-	cellLength2
-	cellBulge
-	cells
-)
-
 // dimOf is the dimension that a size cell is a reading of.
-var dimOf = [cells]Dim{Width, Width, Depth, Depth, Length, Length, Bulge}
-
-// gradient returns ∂V/∂x of the piece's volume (m²) by size cell, the derivatives of Dims.Volume. Where an end follows
-// the other, its derivative has moved to the one that was measured.
-func gradient(d *model.Dims) (g [cells]float64) {
-	length, rise := (d.Length+d.Length2)/2, 2*d.Bulge/3
-	var section float64 // ∂V/∂length: the mean section
-	switch d.Shape {
-	case model.ShapeRound:
-		section = math.Pi / 4 * d.Width * d.Width
-		g[cellWidth] = math.Pi / 2 * d.Width * length
-	case model.ShapeTaper:
-		section = taper(d, length, rise, &g)
-	case model.ShapeWedge:
-		section = d.Width * (d.Depth/2 + rise)
-		g[cellWidth] = (d.Depth/2 + rise) * length
-		g[cellDepth] = d.Width * length / 2
-		g[cellBulge] = 2. / 3 * d.Width * length
-	default:
-		section = d.Width * (d.Depth + rise)
-		g[cellWidth] = (d.Depth + rise) * length
-		g[cellDepth] = d.Width * length
-		g[cellBulge] = 2. / 3 * d.Width * length
-	}
-	g[cellLength], g[cellLength2] = section/2, section/2
-	follow(d, &g)
-	return g
-}
-
-// taper fills in the derivatives of the prismoidal rule and returns its mean section.
-func taper(d *model.Dims, length, rise float64, g *[cells]float64) float64 {
-	d1, d2 := d.Depth+rise, d.Depth2+rise
-	sixth := length / 6
-	g[cellWidth] = sixth * (2*d1 + d2)
-	g[cellWidth2] = sixth * (d1 + 2*d2)
-	g[cellDepth] = sixth * (2*d.Width + d.Width2)
-	g[cellDepth2] = sixth * (d.Width + 2*d.Width2)
-	g[cellBulge] = 2. / 3 * (g[cellDepth] + g[cellDepth2])
-	return (d.Width*d1 + (d.Width+d.Width2)*(d1+d2) + d.Width2*d2) / 6
-}
-
-// follow moves the derivative of an end that was not measured to the one that it was taken from.
-func follow(d *model.Dims, g *[cells]float64) {
-	if d.WidthFollows {
-		g[cellWidth], g[cellWidth2] = g[cellWidth]+g[cellWidth2], 0
-	}
-	if d.DepthFollows {
-		g[cellDepth], g[cellDepth2] = g[cellDepth]+g[cellDepth2], 0
-	}
-	if d.LengthFollows {
-		g[cellLength], g[cellLength2] = g[cellLength]+g[cellLength2], 0
-	}
-}
+var dimOf = [model.Sizes]Dim{Width, Width, Depth, Depth, Length, Length, Bulge}
 
 // FewestDOF is the least number of degrees of freedom with which a section's own spread is used: with fewer the job's
 // readings are pooled. It is also what a spread between bays needs before it replaces the stated limits of a ditto.
@@ -248,7 +185,7 @@ func (m *Measured) dittoSpreads(job *model.Job, s int) {
 			continue
 		}
 		readings := b.Pieces[0].Readings()
-		for _, at := range [...]int{cellWidth, cellDepth, cellLength, cellBulge} {
+		for _, at := range [...]int{model.SizeWidth, model.SizeDepth, model.SizeLength, model.SizeBulge} {
 			if r := readings[at]; r.State == model.Measured {
 				values[dimOf[at]] = append(values[dimOf[at]], r.Mean())
 			}

@@ -54,50 +54,28 @@ func asDitto(p model.Piece) model.Piece {
 	return p
 }
 
-// uVolume returns the standard uncertainty of the volume in m³ from the half-widths of the sizes alone, each
-// rectangular, u = a/√3 (JCGM 100 4.3.7), the same dimension of all pieces fully correlated. Repeatability is not in it.
+// uVolume returns the standard uncertainty of the volume in m³ from the half-widths aᵢ of the sizes alone, each
+// rectangular, u = a/√3 (JCGM 100 4.3.7), the same dimension of all pieces fully correlated:
+//
+//	u² = Σ over width, depth, length of (Σ over pieces of ∂V/∂xᵢ·aᵢ)² / 3
+//
+// Repeatability is not in it.
 func uVolume(pieces []model.Piece, set *model.Settings) float64 {
 	var width, depth, long float64
 	for i := range pieces {
-		sign := 1.0
-		if pieces[i].Less {
-			sign = -1
+		p := &pieces[i]
+		_, g := p.Dims().Gradient()
+		if p.Less {
+			for k := range g {
+				g[k] = -g[k]
+			}
 		}
-		w, d, l := volumeParts(&pieces[i], set)
-		width, depth, long = width+sign*w, depth+sign*d, long+sign*l
+		w, d, l := set.WidthWithin, set.DepthWithin, set.LengthWithin
+		width += g[model.SizeWidth]*within(p.Width, w, measure.DittoWidth) + g[model.SizeWidth2]*within(p.Width2, w, measure.DittoWidth)
+		depth += g[model.SizeDepth]*within(p.Depth, d, measure.DittoWidth) + g[model.SizeDepth2]*within(p.Depth2, d, measure.DittoWidth)
+		long += g[model.SizeLength]*within(p.Length, l, measure.DittoLength) + g[model.SizeLength2]*within(p.Length2, l, measure.DittoLength)
 	}
 	return math.Sqrt((width*width + depth*depth + long*long) / 3)
-}
-
-// volumeParts returns how much the volume moves in m³ when the tape is off by its half-width in width, in depth and in
-// length, by central differences.
-func volumeParts(p *model.Piece, set *model.Settings) (width, depth, long float64) {
-	move := func(shift func(d *model.Dims, by float64)) float64 {
-		up, down := p.Dims(), p.Dims()
-		shift(&up, 1)
-		shift(&down, -1)
-		return (up.Volume() - down.Volume()) / 2
-	}
-	width = move(func(d *model.Dims, by float64) {
-		d.Width += by * within(p.Width, set.WidthWithin, measure.DittoWidth)
-		d.Width2 += by * within(follow(p.Width2, p.Width), set.WidthWithin, measure.DittoWidth)
-	})
-	depth = move(func(d *model.Dims, by float64) {
-		d.Depth += by * within(p.Depth, set.DepthWithin, measure.DittoWidth)
-		d.Depth2 += by * within(follow(p.Depth2, p.Depth), set.DepthWithin, measure.DittoWidth)
-	})
-	long = move(func(d *model.Dims, by float64) {
-		d.Length += by * within(p.Length, set.LengthWithin, measure.DittoLength)
-		d.Length2 += by * within(follow(p.Length2, p.Length), set.LengthWithin, measure.DittoLength)
-	})
-	return width, depth, long
-}
-
-func follow(r, first model.Reading) model.Reading {
-	if r.State == model.Absent {
-		return first
-	}
-	return r
 }
 
 // within returns the half-width of one size: the cell's own, else the setting's; never less than ditto's where the size

@@ -1,0 +1,156 @@
+package model
+
+import "math"
+
+// The sizes of a piece, in the order of the log's columns.
+const (
+	SizeWidth   = iota
+	SizeWidth2  // at the other end of a taper
+	SizeDepth   // clear depth, below any channel
+	SizeDepth2  // at the other end of a taper
+	SizeLength  // one long side
+	SizeLength2 // the other, of a bay cut on a skew
+	SizeBulge   // how far the face stands out at mid-width
+	Sizes       // how many there are
+)
+
+// SizeNames are the columns of the sizes, in their order.
+func SizeNames() [Sizes]string {
+	return [...]string{"width", "width2", "depth", "depth2", "length", "length2", "bulge"}
+}
+
+// Readings returns the readings of a piece in the order of SizeNames.
+func (p *Piece) Readings() [Sizes]*Reading {
+	return [...]*Reading{&p.Width, &p.Width2, &p.Depth, &p.Depth2, &p.Length, &p.Length2, &p.Bulge}
+}
+
+// Mean returns the mean of the values in metres; NaN when there are none.
+func (r Reading) Mean() float64 { return mean(r.Values) }
+
+// mean is the arithmetic mean; NaN of none.
+func mean(values []float64) float64 {
+	if len(values) == 1 {
+		return values[0]
+	}
+	var sum float64
+	for _, v := range values {
+		sum += v
+	}
+	return sum / float64(len(values))
+}
+
+// Dims are the numbers that a piece's volume is made of, in metres. They are the means of its readings, with what was
+// left blank filled in, so that a caller may move one of them and ask for the volume again.
+type Dims struct {
+	Shape                        Shape
+	Width, Width2, Depth, Depth2 float64
+	Length, Length2              float64 // the two long sides; equal but for a skew end
+	Bulge                        float64
+	WidthFollows, DepthFollows   bool // Width2, Depth2 were not given and are those of the first end
+	LengthFollows                bool // Length2 was not given: the bay is cut square
+}
+
+// Dims returns the piece's dimensions: the mean of each cell's readings, the other end as the first where it was left
+// blank, no bulge where none was said. What was never given is NaN.
+func (p *Piece) Dims() Dims {
+	d := Dims{Shape: p.Shape}
+	d.Width, _ = follow(&p.Width, math.NaN())
+	d.Depth, _ = follow(&p.Depth, math.NaN())
+	d.Length, _ = follow(&p.Length, math.NaN())
+	d.Width2, d.WidthFollows = follow(&p.Width2, d.Width)
+	d.Depth2, d.DepthFollows = follow(&p.Depth2, d.Depth)
+	d.Length2, d.LengthFollows = follow(&p.Length2, d.Length)
+	d.Bulge, _ = follow(&p.Bulge, 0)
+	return d
+}
+
+// follow returns the cell's mean, or instead of a cell that says nothing the value that then holds.
+func follow(r *Reading, otherwise float64) (value float64, follows bool) {
+	if r.State == Absent {
+		return otherwise, true
+	}
+	return mean(r.Values), false
+}
+
+// LongSide returns the longer of the piece's two long sides in metres, as Dims has them.
+func (p *Piece) LongSide() float64 {
+	d := p.Dims()
+	return max(d.Length, d.Length2)
+}
+
+// Gradient returns the volume V in m³ and its derivatives ∂V/∂x in m² by size, of which the uncertainty of V is made
+// (JCGM 100 5.1.3). V is by the prismoidal rule, which is exact for a straight taper:
+//
+//	V = L/6·(w₁d₁ + (w₁+w₂)(d₁+d₂) + w₂d₂),  L = (length + length2)/2,  d = depth + 2/3·bulge
+//
+// A box has equal ends, V = L·w·d. A wedge is half a box: its depth runs from the whole to nothing. A round is π/4·w²·L. The
+// two thirds of a bulge are the mean rise of a face that stands out in a parabola between its studs; they are added to the
+// depth at every point, so that a bulge on a wedge counts whole.
+//
+// An end that was not given is the first end's: its derivative is added to that of the size that was measured, and is 0
+// itself. V is NaN where a dimension that the shape needs is missing.
+func (d Dims) Gradient() (v float64, g [Sizes]float64) {
+	length, rise := (d.Length+d.Length2)/2, 2*d.Bulge/3
+	var section float64 // mean cross-section in m²: V = section·length
+	switch d.Shape {
+	case ShapeRound:
+		section = math.Pi / 4 * d.Width * d.Width
+		v = section * length
+		g[SizeWidth] = math.Pi / 2 * d.Width * length
+	case ShapeTaper:
+		// Each end's width counts twice with its own depth and once with the other's, and the same of depths.
+		d1, d2 := d.Depth+rise, d.Depth2+rise
+		sum, sixth := d.Width*d1+(d.Width+d.Width2)*(d1+d2)+d.Width2*d2, length/6
+		section, v = sum/6, sixth*sum
+		g[SizeWidth], g[SizeWidth2] = sixth*(2*d1+d2), sixth*(d1+2*d2)
+		g[SizeDepth], g[SizeDepth2] = sixth*(2*d.Width+d.Width2), sixth*(d.Width+2*d.Width2)
+		g[SizeBulge] = 2. / 3 * (g[SizeDepth] + g[SizeDepth2])
+	default: // a box; a wedge has half its depth
+		half := 1.0
+		if d.Shape == ShapeWedge {
+			half = 0.5
+		}
+		deep := half*d.Depth + rise
+		section = d.Width * deep
+		v = section * length
+		g[SizeWidth], g[SizeDepth] = deep*length, half*d.Width*length
+		g[SizeBulge] = 2. / 3 * d.Width * length
+	}
+	// The length is the mean of the two sides, so each moves the volume by half.
+	g[SizeLength], g[SizeLength2] = section/2, section/2
+	for _, end := range [...]struct {
+		follows bool
+		size    int
+	}{{d.WidthFollows, SizeWidth}, {d.DepthFollows, SizeDepth}, {d.LengthFollows, SizeLength}} {
+		if end.follows {
+			g[end.size], g[end.size+1] = g[end.size]+g[end.size+1], 0
+		}
+	}
+	return v, g
+}
+
+// Volume returns the volume in m³. See Gradient for the formula.
+func (d Dims) Volume() float64 {
+	v, _ := d.Gradient()
+	return v
+}
+
+// Volume returns the volume of the piece in m³, positive for a `less` too. See Dims.Gradient for the formula.
+func (p *Piece) Volume() float64 { return p.Dims().Volume() }
+
+// Volume returns the volume in force of the bay in m³: its own, plus its pieces, without what `less` takes away.
+// It is NaN while a dimension is missing.
+func (b *Bay) Volume() float64 {
+	if len(b.Pieces) == 0 {
+		return math.NaN()
+	}
+	var v float64
+	for i := range b.Pieces {
+		if b.Pieces[i].Less {
+			v -= b.Pieces[i].Volume()
+		} else {
+			v += b.Pieces[i].Volume()
+		}
+	}
+	return v
+}
