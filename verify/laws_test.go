@@ -159,8 +159,6 @@ func anyOther(def model.SettingDef) string {
 	switch def.Kind {
 	case model.SettingWord:
 		return def.Choices[len(def.Choices)-1]
-	case model.SettingYesNo:
-		return "yes"
 	case model.SettingShare, model.SettingCount:
 		return fmt.Sprint((def.Min + min(top, 1)) / 2.5)
 	case model.SettingQuantity:
