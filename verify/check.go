@@ -1,6 +1,7 @@
 package verify
 
 import (
+	"iter"
 	"math"
 
 	"bayproof/model"
@@ -57,7 +58,8 @@ type check struct {
 	usedVar  float64 // bags², its variance
 }
 
-// sectionLots are the lots of one section in fill order and what a rule decided about each.
+// sectionLots are the lots of one section in fill order and what a rule decided about each. A section's verdicts rest on
+// these alone, so a section can be judged by itself.
 type sectionLots struct {
 	of      *model.Section
 	lots    []measure.Lot
@@ -93,7 +95,7 @@ func measured(job *model.Job, opts Options) *check {
 	return c
 }
 
-// lotOf returns the lot of a bay and what was decided about it; nil while it is not filled.
+// lotOf returns the lot that a bay (by its place in the job) is in, and what was decided about it; nil while it is not filled.
 func (c *check) lotOf(bay int) (*measure.Lot, *decision) {
 	k := c.measured.LotOf[bay]
 	if k < 0 {
@@ -101,6 +103,17 @@ func (c *check) lotOf(bay int) (*measure.Lot, *decision) {
 	}
 	s := c.measured.SectionOf(bay)
 	return &c.measured.Lots[k], &c.sections[s].decided[k-c.measured.Sections[s].From]
+}
+
+// baysOf goes through the bays of a section that were not withdrawn, in the log's order.
+func (c *check) baysOf(section int) iter.Seq2[int, *Bay] {
+	return func(yield func(int, *Bay) bool) {
+		for i := range c.found.Bays {
+			if b := &c.found.Bays[i]; c.measured.SectionOf(i) == section && b.State != Struck && !yield(i, b) {
+				return
+			}
+		}
+	}
 }
 
 // decide lets the job's rule decide about the lots of one section. It rests on what was measured and on no other
@@ -162,6 +175,7 @@ const ZeroStallOdds = 0.25
 // stalledAtZero returns for each lot the factor on the odds of its being bad that its top-ups of nothing give; nil where
 // there are none. A second run of the same tube in the same bay says the same thing again: it counts once.
 func stalledAtZero(lots []measure.Lot) []float64 {
+	// nil lets the posterior be computed once: with odds it is computed without them too, to tell what they answered.
 	var odds []float64
 	for i := range lots {
 		if zeroStall(&lots[i]) == nil {

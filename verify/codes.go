@@ -52,7 +52,8 @@ var rowOf = func() map[Code]CodeInfo {
 // isSuspicion tells the reasons for PROBE from those that rest on the figure.
 func isSuspicion(c Code) bool { return rowOf[c].Kind == KindSuspicion }
 
-// What several rows say alike.
+// What several rows say alike. A source is a standard by its clause, "common practice" for what the trade does without one,
+// or "this tool's own" for what was chosen here.
 const (
 	own     = "this tool's own"
 	common  = "common practice"
@@ -63,17 +64,16 @@ const (
 	tubePassed   = "rod firm or smoke still beyond the tube's last mark; the tube run again to within one throw, and stalled"
 )
 
-// Reasons of a bay that rest on its figure.
+// The codes by name, for what raises them and for what asks for one of them; the table says the rest.
 const (
+	// Reasons of a bay that rest on its figure.
 	NotShown   Code = "not-shown"
 	Short      Code = "short"
 	NoMaterial Code = "no-material"
 	NoFigure   Code = "no-figure"
 	SizeUnlike Code = "size-unlike"
-)
 
-// Suspicions.
-const (
+	// Suspicions.
 	ShortOfCrew   Code = "short-of-crew"
 	OverFull      Code = "over-full"
 	Reach         Code = "reach"
@@ -81,10 +81,8 @@ const (
 	NeighbourSwap Code = "neighbour-swap"
 	ProbeSoft     Code = "probe-soft"
 	CoreDisagrees Code = "core-disagrees"
-)
 
-// Answers.
-const (
+	// Answers.
 	ByRodFirm    Code = "rod-firm"
 	BySmokeStill Code = "smoke-still"
 	ByIREven     Code = "ir-even"
@@ -93,10 +91,8 @@ const (
 	ByAmend      Code = "amended"
 	ByLost       Code = "lost"
 	ByCore       Code = "core"
-)
 
-// Actions.
-const (
+	// Actions.
 	ActClose        Code = "close"
 	ActAdd          Code = "add"
 	ActBlowToStall  Code = "blow-to-stall"
@@ -110,27 +106,21 @@ const (
 	ActSecondCore   Code = "second-core"
 	ActLogCount     Code = "log-count"
 	ActFill         Code = "fill"
-)
 
-// Places.
-const (
+	// Places.
 	BeyondMark Code = "beyond-mark"
 	ByHole     Code = "by-hole"
 	Obstacles  Code = "obstacles"
 	FarCorners Code = "far-corners"
 	AtFinding  Code = "at-finding"
-)
 
-// Reasons of a section.
-const (
+	// Reasons of a section.
 	NotInLog      Code = "not-in-log"
 	NotFilledBays Code = "not-filled"
 	EmptiesDiffer Code = "empties-differ"
 	DriftFound    Code = "drift"
-)
 
-// Warnings.
-const (
+	// Warnings.
 	BlowerLow       Code = "blower-low"
 	SpreadUnknown   Code = "spread-unknown"
 	StepDoubled     Code = "step-doubled"
@@ -145,108 +135,127 @@ const (
 	VentInDepth     Code = "vent-in-depth"
 )
 
-// codes is the table. Material gone elsewhere leads before all, then what a look has found, then where nobody has looked.
-var codes = slices.Concat([]CodeInfo{
-	reason(Short, ActAdd, "shown to be below the target", "only material", "density, half_width, prob_short", jcgm106),
-	reason(NoMaterial, ActAdd, "nothing is in it", "only material", "", own),
-	reason(NotShown, ActBlowToStall, "the target is neither shown nor ruled out", moreReadings, "density, half_width, prob", jcgm106),
-	reason(NoFigure, ActCheckEntry, "no density can be had: a size or the bag weight is missing", "the missing figure", "", own),
-	reason(SizeUnlike, ActMeasureSize, "no density can be had: a size was taken over from a bay above, and the section's bays are too unlike for that",
-		"an amend with the size measured", "input", "JCGM 100, 5.1.2"),
+// codes is the table. Adding a code is its name above, its row here and its sentence in report/say/sentences.go, and whatever
+// raises it; tests hold that nothing is missing. Of suspicions material gone elsewhere leads before all, then what a look has
+// found, then where nobody has looked.
+var codes = slices.Concat(
+	// Reasons of a bay that rest on its figure, each with what is done about it.
+	of(KindReason,
+		CodeInfo{Code: Short, Act: ActAdd, Means: "shown to be below the target",
+			Answers: "only material", Data: "density, half_width, prob_short", Source: jcgm106},
+		CodeInfo{Code: NoMaterial, Act: ActAdd, Means: "nothing is in it", Answers: "only material", Source: own},
+		CodeInfo{Code: NotShown, Act: ActBlowToStall, Means: "the target is neither shown nor ruled out",
+			Answers: moreReadings, Data: "density, half_width, prob", Source: jcgm106},
+		CodeInfo{Code: NoFigure, Act: ActCheckEntry, Means: "no density can be had: a size or the bag weight is missing",
+			Answers: "the missing figure", Source: own},
+		CodeInfo{Code: SizeUnlike, Act: ActMeasureSize, Means: "no density can be had: a size was taken over from a bay above, and the section's bays are too unlike for that",
+			Answers: "an amend with the size measured", Data: "input", Source: "JCGM 100, 5.1.2"},
+	),
+	// Reasons to probe, each with its place among those that lead, what is done about it, and where.
+	of(KindSuspicion,
+		CodeInfo{Code: ShortOfCrew, Leads: 6, Act: ActRod, Where: BeyondMark, Means: "so far below the crew's other bays that part of it may be empty",
+			Answers: firmThere, Data: "prob_bad, empty, empty_lo, empty_hi", Source: own},
+		CodeInfo{Code: OverFull, Leads: 1, Act: ActLookAtFace, Means: "more material than the bay holds: some of it is elsewhere, or a size is wrong",
+			Answers: "an amended size; a lost entry; never a rod", Data: "density, ceiling, prob_over", Source: common},
+		CodeInfo{Code: Reach, Leads: 3, Act: ActRod, Where: BeyondMark, Means: "a length that the tube did not pass, beyond one throw per dead end",
+			Answers: tubePassed, Data: "missing, passed, length, from, to", Source: common},
+		CodeInfo{Code: NoStall, Leads: 4, Act: ActRerunTube, Where: BeyondMark, Means: "the flow was said not to have stalled",
+			Answers: tubePassed, Source: common},
+		CodeInfo{Code: NeighbourSwap, Leads: 5, Act: ActRod, Where: BeyondMark, Means: "two bays filled one after the other differ, while together they do not: booked to the wrong bay, or open to each other",
+			Answers: firmThere, Data: "other, difference, z", Source: own},
+		CodeInfo{Code: ProbeSoft, Leads: 2, Act: ActRerunTube, Where: AtFinding, Means: "a rod, smoke or infrared look found it soft, empty, moving or cold",
+			Answers: "a later look at that place: rod firm for a rod, smoke still for smoke, ir even or rod firm for infrared", Data: "finding, at", Source: "SWS 4.1103.1 (smoke); common practice"},
+		CodeInfo{Code: CoreDisagrees, Leads: 7, Act: ActSecondCore, Means: "a core's density and the bag density do not agree within their uncertainties",
+			Answers: "an amended entry; a second core that agrees", Data: "core, density, z", Source: own},
+	),
+	// What answers a reason; it stays in the record with its answer, and holds no verdict any more.
+	of(KindAnswer,
+		CodeInfo{Code: ByRodFirm, Means: "a rod found it firm at the place", Source: common},
+		CodeInfo{Code: BySmokeStill, Means: "smoke stood still at the place", Source: "SWS 4.1103.1"},
+		CodeInfo{Code: ByIREven, Means: "infrared showed it even at the place", Source: common},
+		CodeInfo{Code: ByTube, Means: "the tube was run again, to within one throw of the end, and the flow stalled", Source: common},
+		CodeInfo{Code: ByTopupZero, Means: "the tube was run again, stalled, and nothing went in", Source: own},
+		CodeInfo{Code: ByAmend, Means: "an entry was amended", Source: own},
+		CodeInfo{Code: ByLost, Means: "material was booked as lost", Source: own},
+		CodeInfo{Code: ByCore, Means: "a second core agrees with the bag density", Source: own},
+	),
+	// What can be done about a bay, with a tube and a rod or at the desk.
+	of(KindAction,
+		CodeInfo{Code: ActClose, Means: "close it", Source: common},
+		CodeInfo{Code: ActAdd, Means: "blow in the mass that brings it to the aim, tube to the far end, to stall",
+			Data: "mass, bags, density, place", Source: common},
+		CodeInfo{Code: ActBlowToStall, Means: "run the tube again and blow to stall, weighing what goes in; log the top-up, 0 too",
+			Data: "mass, prob_none, open_bays, prob_open, place, from, to", Source: common},
+		CodeInfo{Code: ActRod, Means: "probe with the rod at the places named and log what it finds", Data: "place, from, to", Source: common},
+		CodeInfo{Code: ActRerunTube, Means: "run the tube to the place named, blow to stall and log reach and stall",
+			Data: "place, from, to", Source: common},
+		CodeInfo{Code: ActMeasureDepth, Means: "measure the depth again at other places", Data: "prob, place, from, to", Source: common},
+		CodeInfo{Code: ActMeasureSize, Means: "measure a size that was taken over, and amend the row", Data: "input", Source: common},
+		CodeInfo{Code: ActLookAtFace, Means: "stop and look at the face, the room and the ducts; then at the sizes", Source: common},
+		CodeInfo{Code: ActLeaveOpen, Means: "leave it open: the bays logged next may settle it", Data: "open_bays, prob_open", Source: common},
+		CodeInfo{Code: ActCheckEntry, Means: "look at the entry: a figure is missing or wrong", Source: common},
+		CodeInfo{Code: ActSecondCore, Means: "take a second core; amend the entry if it was wrong", Source: common},
+		CodeInfo{Code: ActLogCount, Means: "log the bay that ends the shared count", Source: common},
+		CodeInfo{Code: ActFill, Means: "fill it", Source: common},
+	),
+	// Where to probe, in the order of common practice.
+	of(KindPlace,
+		CodeInfo{Code: AtFinding, Means: "where a look found something", Data: "from, to", Source: common},
+		CodeInfo{Code: BeyondMark, Means: "beyond the tube's last mark", Data: "from, to", Source: common},
+		CodeInfo{Code: ByHole, Means: "the last foot by the fill hole", Data: "from, to", Source: common},
+		CodeInfo{Code: Obstacles, Means: "beside wires, pipes and blocking", Data: "from, to", Source: common},
+		CodeInfo{Code: FarCorners, Means: "the far corners of a bay over 20 in wide", Data: "from, to", Source: common},
+	),
+	// What speaks about a section as a whole.
+	of(KindSectionReason,
+		CodeInfo{Code: NotInLog, Means: "bays that the sections table counts and the log lacks", Answers: "log them", Data: "bays", Source: own},
+		CodeInfo{Code: NotFilledBays, Means: "bays measured and not filled", Answers: "fill them", Data: "bays", Source: own},
+		CodeInfo{Code: EmptiesDiffer, Means: "empties counted and bags logged differ by more than the readings explain",
+			Answers: "an amended entry or count; a lost entry", Data: "counted, logged, z", Source: own},
+		CodeInfo{Code: DriftFound, Means: "the density moves along the order of filling",
+			Answers: "look at the machine; a set row restarts it", Data: "slope, z", Source: own},
+	),
+	// What holds no verdict.
+	of(KindWarning,
+		CodeInfo{Code: BlowerLow, Means: "the blower's pressure is below 80 in of water",
+			Answers: "clean filter and hose, close the air gate", Data: "pressure", Source: "SWS 4.1101.5"},
+		CodeInfo{Code: SpreadUnknown, Means: "nothing was read twice: how far one reading scatters is unknown, not zero",
+			Answers: "read some widths, depths and lengths twice", Data: "input", Source: "JCGM 100, 4.2"},
+		CodeInfo{Code: StepDoubled, Means: "the log shows a coarser step than the one stated",
+			Answers: "read finer, or state the step that is read", Data: "stated, used, odd, counts, prob", Source: own},
+		CodeInfo{Code: PhotoMissing, Means: "photos that the log names are not there", Answers: "add them to photos/", Data: "photo", Source: own},
+		CodeInfo{Code: FlagOverride, Means: "a verdict rests on a setting given by a flag",
+			Answers: "write it into job.csv", Data: "setting", Source: own},
+		CodeInfo{Code: CrewNotAsked, Means: "rule guarded: a bay is judged by itself; a void in a bay above the target cannot show",
+			Answers: "rule process", Source: own},
+		CodeInfo{Code: SpillNotTaken, Means: "spill is not deducted", Answers: "give spill its share", Source: own},
+		CodeInfo{Code: NoBulge, Means: "the face is netting or a membrane and no bulge was measured",
+			Answers: "measure the bulge at mid-width after filling", Data: "face", Source: "geometry"},
+		CodeInfo{Code: BagsUnaccounted, Means: "bags loaded, left and logged do not add up within the readings",
+			Answers: "an amended count; a lost entry", Data: "bags, z", Source: own},
+		CodeInfo{Code: BagChecksCoarse, Means: "the weighed bags know the bag weight less well than the label, for the scale's own ±",
+			Answers: "give weigh_within the scale's ±", Data: "u, u_label", Source: "JCGM 100"},
+		CodeInfo{Code: VentInDepth, Means: "vent_space is yes and a depth is a rafter's whole depth: the channel is in it",
+			Answers: "log the depth that is left below the channel", Data: "depth, bays", Source: "IRC R806.3; PS 20"},
+		CodeInfo{Code: SizesTakenOver, Means: "sizes were taken over from the bay above, not measured",
+			Answers: "measure more bays", Data: "measured, bays", Source: own},
+	),
+	readerCodes(),
+)
 
-	suspicion(6, ShortOfCrew, ActRod, BeyondMark, "so far below the crew's other bays that part of it may be empty", firmThere, "prob_bad, empty, empty_lo, empty_hi", own),
-	suspicion(1, OverFull, ActLookAtFace, "", "more material than the bay holds: some of it is elsewhere, or a size is wrong",
-		"an amended size; a lost entry; never a rod", "density, ceiling, prob_over", common),
-	suspicion(3, Reach, ActRod, BeyondMark, "a length that the tube did not pass, beyond one throw per dead end", tubePassed, "missing, passed, length, from, to", common),
-	suspicion(4, NoStall, ActRerunTube, BeyondMark, "the flow was said not to have stalled", tubePassed, "", common),
-	suspicion(5, NeighbourSwap, ActRod, BeyondMark, "two bays filled one after the other differ, while together they do not: booked to the wrong bay, or open to each other",
-		firmThere, "other, difference, z", own),
-	suspicion(2, ProbeSoft, ActRerunTube, AtFinding, "a rod, smoke or infrared look found it soft, empty, moving or cold",
-		"a later look at that place: rod firm for a rod, smoke still for smoke, ir even or rod firm for infrared", "finding, at", "SWS 4.1103.1 (smoke); common practice"),
-	suspicion(7, CoreDisagrees, ActSecondCore, "", "a core's density and the bag density do not agree within their uncertainties",
-		"an amended entry; a second core that agrees", "core, density, z", own),
-
-	answer(ByRodFirm, "a rod found it firm at the place", common),
-	answer(BySmokeStill, "smoke stood still at the place", "SWS 4.1103.1"),
-	answer(ByIREven, "infrared showed it even at the place", common),
-	answer(ByTube, "the tube was run again, to within one throw of the end, and the flow stalled", common),
-	answer(ByTopupZero, "the tube was run again, stalled, and nothing went in", own),
-	answer(ByAmend, "an entry was amended", own),
-	answer(ByLost, "material was booked as lost", own),
-	answer(ByCore, "a second core agrees with the bag density", own),
-
-	action(ActClose, "close it", ""),
-	action(ActAdd, "blow in the mass that brings it to the aim, tube to the far end, to stall", "mass, bags, density, place"),
-	action(ActBlowToStall, "run the tube again and blow to stall, weighing what goes in; log the top-up, 0 too", "mass, prob_none, open_bays, prob_open, place, from, to"),
-	action(ActRod, "probe with the rod at the places named and log what it finds", "place, from, to"),
-	action(ActRerunTube, "run the tube to the place named, blow to stall and log reach and stall", "place, from, to"),
-	action(ActMeasureDepth, "measure the depth again at other places", "prob, place, from, to"),
-	action(ActMeasureSize, "measure a size that was taken over, and amend the row", "input"),
-	action(ActLookAtFace, "stop and look at the face, the room and the ducts; then at the sizes", ""),
-	action(ActLeaveOpen, "leave it open: the bays logged next may settle it", "open_bays, prob_open"),
-	action(ActCheckEntry, "look at the entry: a figure is missing or wrong", ""),
-	action(ActSecondCore, "take a second core; amend the entry if it was wrong", ""),
-	action(ActLogCount, "log the bay that ends the shared count", ""),
-	action(ActFill, "fill it", ""),
-
-	placeToProbe(AtFinding, "where a look found something"),
-	placeToProbe(BeyondMark, "beyond the tube's last mark"),
-	placeToProbe(ByHole, "the last foot by the fill hole"),
-	placeToProbe(Obstacles, "beside wires, pipes and blocking"),
-	placeToProbe(FarCorners, "the far corners of a bay over 20 in wide"),
-
-	sectionReason(NotInLog, "bays that the sections table counts and the log lacks", "log them", "bays", own),
-	sectionReason(NotFilledBays, "bays measured and not filled", "fill them", "bays", own),
-	sectionReason(EmptiesDiffer, "empties counted and bags logged differ by more than the readings explain", "an amended entry or count; a lost entry", "counted, logged, z", own),
-	sectionReason(DriftFound, "the density moves along the order of filling", "look at the machine; a set row restarts it", "slope, z", own),
-
-	warning(BlowerLow, "the blower's pressure is below 80 in of water", "clean filter and hose, close the air gate", "pressure", "SWS 4.1101.5"),
-	warning(SpreadUnknown, "nothing was read twice: how far one reading scatters is unknown, not zero", "read some widths, depths and lengths twice", "input", "JCGM 100, 4.2"),
-	warning(StepDoubled, "the log shows a coarser step than the one stated", "read finer, or state the step that is read", "stated, used, odd, counts, prob", own),
-	warning(PhotoMissing, "photos that the log names are not there", "add them to photos/", "photo", own),
-	warning(FlagOverride, "a verdict rests on a setting given by a flag", "write it into job.csv", "setting", own),
-	warning(CrewNotAsked, "rule guarded: a bay is judged by itself; a void in a bay above the target cannot show", "rule process", "", own),
-	warning(SpillNotTaken, "spill is not deducted", "give spill its share", "", own),
-	warning(NoBulge, "the face is netting or a membrane and no bulge was measured", "measure the bulge at mid-width after filling", "face", "geometry"),
-	warning(BagsUnaccounted, "bags loaded, left and logged do not add up within the readings", "an amended count; a lost entry", "bags, z", own),
-	warning(BagChecksCoarse, "the weighed bags know the bag weight less well than the label, for the scale's own ±", "give weigh_within the scale's ±", "u, u_label", "JCGM 100"),
-	warning(VentInDepth, "vent_space is yes and a depth is a rafter's whole depth: the channel is in it", "log the depth that is left below the channel", "depth, bays", "IRC R806.3; PS 20"),
-	warning(SizesTakenOver, "sizes were taken over from the bay above, not measured", "measure more bays", "measured, bays", own),
-}, readerCodes())
-
-func reason(c, act Code, means, answers, data, source string) CodeInfo {
-	return CodeInfo{Code: c, Kind: KindReason, Means: means, Answers: answers, Data: data, Source: source, Act: act}
-}
-
-func suspicion(leads int, c, act, where Code, means, answers, data, source string) CodeInfo {
-	return CodeInfo{Code: c, Kind: KindSuspicion, Means: means, Answers: answers, Data: data, Source: source, Act: act, Where: where, Leads: leads}
-}
-
-func answer(c Code, means, source string) CodeInfo {
-	return CodeInfo{Code: c, Kind: KindAnswer, Means: means, Source: source}
-}
-
-func action(c Code, means, data string) CodeInfo {
-	return CodeInfo{Code: c, Kind: KindAction, Means: means, Data: data, Source: common}
-}
-
-func placeToProbe(c Code, means string) CodeInfo {
-	return CodeInfo{Code: c, Kind: KindPlace, Means: means, Data: "from, to", Source: common}
-}
-
-func sectionReason(c Code, means, helps, data, source string) CodeInfo {
-	return CodeInfo{Code: c, Kind: KindSectionReason, Means: means, Answers: helps, Data: data, Source: source}
-}
-
-func warning(c Code, means, helps, data, source string) CodeInfo {
-	return CodeInfo{Code: c, Kind: KindWarning, Means: means, Answers: helps, Data: data, Source: source}
+// of gives rows their kind.
+func of(kind Kind, rows ...CodeInfo) []CodeInfo {
+	for i := range rows {
+		rows[i].Kind = kind
+	}
+	return rows
 }
 
 // readerCodes are the warnings that the reading of a job gives.
 func readerCodes() []CodeInfo {
 	var all []CodeInfo
 	for _, d := range model.WarningDefs() {
-		all = append(all, warning(Code(d.Code), d.Means, d.Cure, "", own))
+		all = append(all, CodeInfo{Code: Code(d.Code), Kind: KindWarning, Means: d.Means, Answers: d.Cure, Source: own})
 	}
 	return all
 }

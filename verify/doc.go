@@ -4,26 +4,34 @@
 // It is pure: no files, no clock, no printing. It writes no sentences either: a reason is a code with numbers, and
 // package report says it in the job's units. It imports model and its own sub-packages.
 //
-// Check goes through a job in steps:
+// Check goes through a job in steps, each a method of check and, but for the first, a file of its own:
 //
-//	measure    verify/measure: sizes, masses, lots (what one mass filled), uncertainty, step shown by the log
+//	measured   measure.Of: sizes, masses, lots (what one mass filled), uncertainty, step shown by the log
 //	decide     a rule fills in one decision a lot: guarded (the measurement alone), then process (the crew's other bays)
-//	judge      each bay: its figures, its reasons with what the rows after them answer, and the verdict, ADD before PROBE
-//	           before MEASURE before CLOSE; suspect has reach, no-stall, probe-soft, core-disagrees, above the ceiling,
-//	           and a rule adds its own suspicions
-//	act        what to do now
+//	judgeBay   each bay: its figures, its reasons with what the rows after them answer, the verdict, ADD before PROBE
+//	           before MEASURE before CLOSE, and what to do now; suspect has reach, no-stall, probe-soft, core-disagrees,
+//	           above the ceiling, and what a rule raised comes behind
 //	pool       sections and their completeness
 //	warn       what is worth knowing
 //	advise     by recomputing: what would close the bay, and what would have settled it
 //	history    verdicts as they stood when rows were logged, where that was asked for
 //	total      the job's counts and sums
 //
+// Whatever a step leaves behind is in the findings, which are the caller's to keep. Nothing is taken again for the next
+// job: a review of many jobs stays flat because it lets their findings go.
+//
 // # The seam for a rule
 //
-// A rule works on a *bench: one section with its lots in fill order (bench.lots, with everything that is known about
-// their errors and how those hang together) and one decision a lot (bench.out). guarded fills the decisions in from the
-// measurement alone; process then sees the same bench, may decide instead, sets blind and empty lengths as shares of a bay's
-// length, appends reasons of its own to a decision, and sets the section's figures (bench.section). Neither looks at
-// single observations: suspect judges those afterwards, the same for every rule. After the verdicts adviseSection may
-// replace each bay's action by one found by recomputing, and add advice for the next bay.
+// A rule works on sectionLots: one section with its lots in fill order, with everything that is known about their errors
+// and how those hang together, and one decision a lot. guarded fills the decisions in from the measurement alone; process
+// then sees the same lots, may decide instead, sets blind and empty lengths as shares of a bay's length, appends reasons of
+// its own to a decision, and sets the section's figures. Neither looks at single observations: suspect judges those
+// afterwards, the same for every rule. After the verdicts advise may replace each bay's action by one found by recomputing,
+// and add advice for the next bay.
+//
+// # The table of codes
+//
+// Everything that is known about a reason, an answer, an action, a place or a warning stands in one row of codes.go: what it
+// means, what answers it, the keys of its evidence, its source, what is done about it and in which order suspicions lead.
+// What is said for it stands in one row of report/say/sentences.go.
 package verify

@@ -21,9 +21,13 @@ type Findings struct {
 type Verdict uint8
 
 const (
+	// Measure: neither shown to reach the target nor to be short; more readings, more material or the bays to come decide.
 	Measure Verdict = iota
+	// Close: the target is reached with the confidence that was asked for, and no suspicion stands.
 	Close
+	// Add: shown to be short, with the same confidence, or empty.
 	Add
+	// Probe: a suspicion stands that a figure cannot answer.
 	Probe
 )
 
@@ -31,9 +35,13 @@ const (
 type State uint8
 
 const (
+	// NotFilled: measured or named, and nothing is known to be in it; a bay that waits for a shared count too.
 	NotFilled State = iota
+	// Filled: material is in force, and nobody has closed it.
 	Filled
+	// Struck: withdrawn; it counts nowhere.
 	Struck
+	// Closed: a `closed` row stands. That stays so whatever is said about the bay afterwards.
 	Closed
 )
 
@@ -49,14 +57,18 @@ const (
 type Bay struct {
 	Bay        *model.Bay
 	State      State
-	SharedWith []*model.Bay
+	SharedWith []*model.Bay // the other bays of its count, whose density is its own too
 
+	// Volume in m³, mass in kg, bags as counted or as the mass over the bag weight, density in kg/m³. Of a shared count mass
+	// and bags are this bay's part by volume.
 	Volume, Mass, Bags, Density float64
-	U, DOF                      float64
-	Lo, Hi, Level               float64 // expanded interval of the density and its level
-	ProbMeasured                float64 // P(density ≥ target), from this bay's measurement alone
-	ProbAtTarget                float64 // the probability that decides
-	Basis                       Basis
+	// U is the combined standard uncertainty of the density, kg/m³; DOF its effective degrees of freedom
+	// (Welch–Satterthwaite).
+	U, DOF        float64
+	Lo, Hi, Level float64 // expanded interval of the density, kg/m³, and its level
+	ProbMeasured  float64 // P(density ≥ target), from this bay's measurement alone
+	ProbAtTarget  float64 // the probability that decides
+	Basis         Basis
 
 	Verdict  Verdict
 	Reasons  []Reason
@@ -130,20 +142,22 @@ type Datum struct {
 // Dim says in what unit a datum is shown.
 type Dim uint8
 
+// Values are SI; package say turns them into the job's units.
 const (
-	Number Dim = iota
-	Probability
-	Length
-	Size // a length shown in the small unit: inches, millimetres
-	Volume
-	Mass
-	Density
-	Bags
-	Name
-	Pressure // Pa
+	Number      Dim = iota // a count or a pure number
+	Probability            // a share of 1
+	Length                 // m, shown in feet or metres
+	Size                   // m, shown in the small unit: inches, millimetres
+	Volume                 // m³
+	Mass                   // kg
+	Density                // kg/m³
+	Bags                   // bags
+	Name                   // no number: Text holds
+	Pressure               // Pa
 )
 
-// Code is the stable name of a reason, an answer, an action or a warning. The table Codes explains each.
+// Code is the stable name of a reason, an answer, an action or a warning. The table Codes explains each. It stands in JSON,
+// CSV and records: a code that was given out never changes its meaning, and is never used again for another.
 type Code string
 
 // Action is what a man with a tube and a rod can do about the bay in two minutes. Close needs none.

@@ -142,7 +142,8 @@ func (p *past) amendments(b *Bay, i int) {
 	}
 }
 
-// minutesBetween is the time from one row to a later one; NaN where either has none.
+// minutesBetween, in an amendment, tells a slip that was mended on the spot from a figure that was changed once the verdict
+// was known. It is the time from one row to a later one; NaN where either has none.
 func minutesBetween(from, to *model.Entry) float64 {
 	if from == nil || from.Time.IsZero() || to.Time.IsZero() {
 		return math.NaN()
@@ -150,7 +151,8 @@ func minutesBetween(from, to *model.Entry) float64 {
 	return to.Time.Sub(from.Time).Minutes()
 }
 
-// gone brings back, as answered, suspicions that stood before an amended or a lost entry and went away with it.
+// gone keeps what would otherwise leave no trace: whoever amends an entry or books a loss makes a suspicion go away. It
+// brings back, as answered, suspicions that stood before an amended or a lost entry and went away with it.
 func (p *past) gone(b *Bay, i int) {
 	for _, e := range b.Bay.Rows {
 		answer := ByAmend

@@ -36,6 +36,7 @@ func (c *check) judgeBay(i int) {
 		b.Mass, b.Bags = l.Mass*z.Volume/l.Volume, l.Bags*z.Volume/l.Volume
 	}
 	b.Budget = l.Budget
+	// First-order propagation can break down for a size taken over: then there is no density at all, rather than a wrong one.
 	unlike := c.unlike(l)
 	if unlike == "" {
 		c.figures(b, l, d, z)
@@ -98,7 +99,9 @@ func (c *check) unlike(l *measure.Lot) string {
 	return strings.Join(names, ", ")
 }
 
-// expansion is the factor k of the expanded interval, kept for the degrees of freedom asked last.
+// expansion is the factor k of the expanded interval y ± k·u: Student's t for the effective degrees of freedom, at Level
+// (JCGM 100, G.3). It keeps the last one, as most bays of a job have the same degrees of freedom and the quantile is found by
+// iteration.
 type expansion struct {
 	dof, k float64
 }
@@ -128,6 +131,7 @@ func verdictOf(b *Bay) Verdict {
 // reasons gathers what speaks about a bay: the figure first, then suspicions. unlike names the sizes that leave it without a
 // figure. Of an empty bay the crew's other bays say nothing that the count does not.
 func (c *check) reasons(b *Bay, l *measure.Lot, d *decision, unlike string) {
+	// An unanswered reason about the figure holds the verdict by the figure itself; it is told so that it can be answered.
 	confidence := b.Bay.Section.Settings.Confidence
 	density, half := num("density", b.Density, Density), num("half_width", (b.Hi-b.Lo)/2, Density)
 	switch p := d.prob; {
@@ -148,7 +152,7 @@ func (c *check) reasons(b *Bay, l *measure.Lot, d *decision, unlike string) {
 	}
 }
 
-// raise opens a reason of the bay.
+// raise opens a reason of the bay. What it returns is for filling in the answer at once: the next reason may move it.
 func (b *Bay) raise(code Code, data ...Datum) *Reason {
 	b.Reasons = append(b.Reasons, Reason{Code: code, Data: data})
 	return &b.Reasons[len(b.Reasons)-1]
@@ -236,7 +240,8 @@ func places(b *Bay) []Datum {
 	return d
 }
 
-// place is a place to probe with what the evidence says about where it is.
+// place is a place to probe with what the evidence says about where it is: the name first, then from and to, or at, in m
+// from the low end.
 func place(code Code, evidence []Datum) []Datum {
 	d := []Datum{named("place", string(code))}
 	for _, e := range evidence {

@@ -36,7 +36,8 @@ func (s *Section) raise(code Code, data ...Datum) {
 	s.Reasons = append(s.Reasons, Reason{Code: code, Data: data})
 }
 
-// count goes through the bays once for what the sections count, and returns by section how many are not filled.
+// count goes through the bays once for what the sections count: filled bays, those with all sizes measured, the face in m².
+// It returns by section how many are in the log and not filled; a bay that was withdrawn counts nowhere.
 func (c *check) count() (notFilled []int) {
 	notFilled = make([]int, len(c.found.Sections))
 	for i := range c.found.Bays {
@@ -63,6 +64,8 @@ func (c *check) count() (notFilled []int) {
 // poolMass fills in the sums and the pooled density: a ratio of sums, in which the error of the bag weight stays whole and a
 // reading between two bays drops out. It never upgrades a bay.
 func (c *check) poolMass(out *Section, all *measure.Lot) {
+	// MassRequired brings all of the section's volume to the target. A section without a bag counted (all weighed) is told in
+	// bags all the same, by the bag weight.
 	target, bag := out.Section.Settings.Target, c.measured.Bag.Mass
 	out.Volume, out.Mass = all.Volume, all.Mass
 	out.MassRequired = target * all.Volume
@@ -88,7 +91,8 @@ func (c *check) empties(out *Section, all *measure.Lot) {
 	c.usedVar += usedVar
 }
 
-// total sums up the job.
+// total counts the job's bays by verdict and sums its sections. A bay that is not filled has no verdict that counts; one
+// that was closed against its verdict counts whatever its state is now.
 func (c *check) total() {
 	t := &c.found.Totals
 	for i := range c.found.Bays {
@@ -147,7 +151,8 @@ func (b *Bay) ClosedAgainst() bool {
 	return b.Verdict != Close
 }
 
-// unaccounted is the number of bags loaded, not left and not logged; NaN where the two were not both counted.
+// unaccounted is the number of bags loaded, not left and not logged; NaN where the two were not both counted. It is warned
+// about where the readings of the log and one whole-bag count do not explain it: |x| > EmptiesLimit·√(u² + EmptiesVar).
 func (c *check) unaccounted() {
 	st := &c.job.Settings
 	x := st.BagsLoaded - st.BagsLeft - c.used

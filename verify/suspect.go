@@ -39,12 +39,13 @@ func aboveCeiling(b *Bay, l *measure.Lot) {
 	}
 }
 
-// inForce tells whether a row still holds.
+// inForce tells whether a row still holds: it was neither amended nor struck.
 func inForce(b *model.Bay, e *model.Entry) bool { return b.Dead == nil || b.Dead[e] == "" }
 
 // suspectCrew raises the suspicions that rest on the crew's other bays. before is the posterior without the top-ups of
 // nothing: a suspicion that one of them settled stays, as answered by it.
 func (c *check) suspectCrew(s *sectionLots, r, before *crew.Result) {
+	// A lot may be named for one thing only, the stronger first: material elsewhere, a swap, then a void.
 	paired := make([]bool, len(s.lots)) // the low one of a named pair is not also short of the crew
 	for i := range r.Pairs {
 		s.swapped(&r.Pairs[i])
@@ -144,6 +145,7 @@ func (c *check) drift(s *sectionLots, r *crew.Result) Drift {
 	if c.job.OrderDoubtful {
 		return Drift{}
 	}
+	// A run is a stretch between two `set` rows: the machine was set anew, and the density may have jumped.
 	run := make([]int, len(s.lots))
 	for i := range s.lots {
 		run[i] = s.lots[i].Bays[0].Run
@@ -182,6 +184,7 @@ func (c *check) coresOf(b *model.Bay) []Core {
 // agreeCores sets a bay's cores against its own density, and raises one that does not agree: more than CoreLimit of the
 // two standard uncertainties together lie between. A later core of the same bay that agrees answers.
 func (b *Bay) agreeCores(l *measure.Lot) {
+	// z is the difference in combined standard uncertainties; NaN where the bay or the core has no density.
 	var raised *Reason
 	for i := range b.Cores {
 		core := &b.Cores[i]
@@ -223,11 +226,14 @@ func coreDensity(c *model.Core, st *model.Settings) (density, u float64) {
 func square(x float64) float64 { return x * x }
 
 // tube is what is known about the way of the tube through a bay. Lengths in m from the low end.
+//
+// Material is packed where the tip of the tube passes, and up to a throw beyond it towards an end that is closed: what lies
+// farther from any place that the tip has been is where a void is looked for.
 type tube struct {
-	length float64 // the bay's longer side
+	length float64 // the bay's longer side; NaN where no size is known
 	within float64 // ± of its reading
-	throw  float64
-	hole   float64 // NaN where not said
+	throw  float64 // how far the flow packs beyond the tip
+	hole   float64 // where the tube goes in; NaN where not said
 }
 
 // tubeOf gathers what holds for the whole bay: the last place of the hole that was said.
@@ -266,6 +272,7 @@ func (t *tube) wayOf(e *model.Entry) way {
 	for _, r := range e.Reach {
 		passed += r
 	}
+	// Within the tape's ± nothing is said to be missing.
 	missing := t.length - passed - t.throw*float64(t.deadEnds(len(e.Reach)))
 	return way{passed: passed, missing: max(missing, 0), short: missing > t.within}
 }
@@ -310,7 +317,8 @@ func (t *tube) beyond(w way, at float64) bool {
 	return at >= 0 && at <= end || at >= t.length-end && at <= t.length+t.within
 }
 
-// isFirm tells whether a look speaks for material where the tube did not go.
+// isFirm tells whether a look speaks for material where the tube did not go: a rod that meets it, smoke that stands still.
+// Infrared sees the face and not how dense it is behind.
 func isFirm(p model.Probe) bool { return p == model.RodFirm || p == model.SmokeStill }
 
 // answerOf names the answer that a look gives.
@@ -329,6 +337,7 @@ func answerOf(p model.Probe) Code {
 // reach raises the length that the tube did not pass, and looks for what answers it: a firm look beyond the last mark, or
 // the tube run again far enough, said then or later to have stalled.
 func (b *Bay) reach(t *tube) {
+	// Rows are in the order of the log. A later short reach starts the search for an answer again.
 	var raised, later bool // later: the tube went far enough in a later row
 	var at way
 	var answered Answer
@@ -407,6 +416,7 @@ func (b *Bay) probeSoft() {
 	}
 }
 
+// isSoft tells whether a look speaks against the bay: it gives way, is empty, lets air through or is cold.
 func isSoft(p model.Probe) bool {
 	return p == model.RodSoft || p == model.RodEmpty || p == model.SmokeMoves || p == model.IRCold
 }

@@ -9,7 +9,8 @@ import (
 	"bayproof/verify/measure"
 )
 
-// warn gathers what is worth knowing and holds no verdict: the reader's warnings first.
+// warn gathers what is worth knowing and holds no verdict: the reader's warnings first. A warning says that a figure rests
+// on less than it seems to, or that something in the job contradicts something else; what to do about a bay is never in it.
 func (c *check) warn() {
 	for _, m := range c.job.Warnings {
 		c.found.Warnings = append(c.found.Warnings, Warning{Code: Code(m.Code), Text: m.Text, Src: m.Src, Section: m.Section, Bay: m.Bay})
@@ -47,6 +48,7 @@ func (c *check) warnSettings() {
 		}
 	}
 	if bag := &c.measured.Bag; bag.Weighed > 0 {
+		// Weighing bags is meant to know them better than the label does: its limit as a rectangular one, a/√3.
 		if label := bag.Mass * st.BagWithin / math.Sqrt(3); bag.U > label {
 			c.warning(BagChecksCoarse, num("u", bag.U, Mass), num("u_label", label, Mass))
 		}
@@ -58,6 +60,7 @@ func (c *check) warnMeasurement() {
 	if len(c.measured.Lots) == 0 {
 		return
 	}
+	// A bulge is read once as a rule, and most bays have none: nothing is said about it.
 	var unknown []string
 	for d := measure.Width; d < measure.Bulge; d++ {
 		if c.measured.UnknownSpread(d) {
@@ -77,14 +80,22 @@ func (c *check) warnMeasurement() {
 	}
 }
 
-// warnSections looks at sizes taken over and at faces that bulge.
+// warnSections looks at sizes taken over, at faces that bulge (netting and membranes stand out between the studs, which adds
+// volume and takes density) and at depths that have the vent space in them.
 func (c *check) warnSections() {
 	for s := range c.found.Sections {
 		sec := &c.found.Sections[s]
-		if n := c.inLog(s); sec.Measured < n {
-			c.warning(SizesTakenOver, num("measured", float64(sec.Measured), Number), num("bays", float64(n), Number)).Section = sec.Section.Name
+		sized, bulged := 0, false // bays with sizes, measured or taken over; a bulge was measured, be it that there is none
+		for _, b := range c.baysOf(s) {
+			if len(b.Bay.Pieces) > 0 {
+				sized++
+			}
+			bulged = bulged || slices.ContainsFunc(b.Bay.Pieces, func(p model.Piece) bool { return p.Bulge.State != model.Absent })
 		}
-		if f := sec.Section.Face; (f == "netting" || f == "membrane") && sec.Bays > 0 && !c.bulged(s) {
+		if sec.Measured < sized {
+			c.warning(SizesTakenOver, num("measured", float64(sec.Measured), Number), num("bays", float64(sized), Number)).Section = sec.Section.Name
+		}
+		if f := sec.Section.Face; (f == "netting" || f == "membrane") && sec.Bays > 0 && !bulged {
 			c.warning(NoBulge, named("face", f)).Section = sec.Section.Name
 		}
 		if sec.Section.VentSpace == model.Yes {
@@ -98,13 +109,12 @@ func (c *check) warnSections() {
 func (c *check) warnVented(s int) {
 	full, ok := rafterDepth(&c.job.Sections[s].Typical)
 	hit, measured := 0, 0
-	for i, b := range c.job.Bays {
-		if c.measured.SectionOf(i) != s || b.Struck || len(b.Pieces) == 0 || b.Pieces[0].Depth.State != model.Measured {
-			continue
-		}
-		measured++
-		if d, is := rafterDepth(&b.Pieces[0]); is {
-			full, hit = d, hit+1
+	for _, b := range c.baysOf(s) {
+		if p := b.Bay.Pieces; len(p) > 0 && p[0].Depth.State == model.Measured {
+			measured++
+			if d, is := rafterDepth(&p[0]); is {
+				full, hit = d, hit+1
+			}
 		}
 	}
 	if ok || hit > 0 && 2*hit >= measured {
@@ -112,7 +122,7 @@ func (c *check) warnVented(s int) {
 	}
 }
 
-// rafterDepth returns the rafter's depth that a piece was measured as deep as, at either end.
+// rafterDepth returns the depth of rafter (dressed or full-sawn lumber, within a sixteenth of an inch) that a piece was measured as deep as, at either end.
 func rafterDepth(p *model.Piece) (float64, bool) {
 	for _, r := range [...]*model.Reading{&p.Depth, &p.Depth2} {
 		if r.State == model.Measured {
@@ -124,32 +134,8 @@ func rafterDepth(p *model.Piece) (float64, bool) {
 	return 0, false
 }
 
-// inLog counts a section's bays in the log that were not withdrawn and have sizes.
-func (c *check) inLog(s int) int {
-	n := 0
-	for i := range c.found.Bays {
-		if c.measured.SectionOf(i) == s && c.found.Bays[i].State != Struck && len(c.job.Bays[i].Pieces) > 0 {
-			n++
-		}
-	}
-	return n
-}
-
-func (c *check) bulged(s int) bool {
-	for i, b := range c.job.Bays {
-		if c.measured.SectionOf(i) != s {
-			continue
-		}
-		for k := range b.Pieces {
-			if b.Pieces[k].Bulge.State != model.Absent {
-				return true
-			}
-		}
-	}
-	return false
-}
-
-// warnPhotos names the photos that rows of the log or of cores.csv name and the folder lacks.
+// warnPhotos names the photos that rows of the log or of cores.csv name and the folder lacks: a photo is evidence only
+// where it can be looked at.
 func (c *check) warnPhotos() {
 	look := func(photo string, src model.Source, section, bay string) {
 		if !slices.ContainsFunc(c.job.Photos, func(f model.Photo) bool { return model.NamesPhoto(photo, f.Name) }) {

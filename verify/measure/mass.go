@@ -9,7 +9,8 @@ import (
 	"bayproof/verify/stat"
 )
 
-// mass is what a lot's rows say went in, with the parts of its uncertainty.
+// mass is what a lot's rows say went in, with the parts of its uncertainty. Each part is in kg or kg²; weighLot divides by
+// the volume.
 type mass struct {
 	kg      float64
 	bags    float64 // bags counted, weighed part bags as their share
@@ -22,7 +23,8 @@ type mass struct {
 	terms   []Term  // readings of a count that runs on; Coef in kg per bag
 }
 
-// scale is what a section's material is reckoned with.
+// scale is what a section's material is reckoned with: the bag and the step of its counts, what of it reaches the bay, and
+// how a count hangs together with the one before.
 type scale struct {
 	bag    float64 // kg net
 	step   float64 // bags, as used
@@ -123,6 +125,7 @@ func (m *mass) step(g *model.Material, f float64, s *scale) {
 // chained adds the two readings of a count that runs on which bound a row, merging with those already there: the reading
 // between a fill and the top-up that follows it drops out. kg is the mass per bag, signed.
 func (m *mass) chained(kg float64, from, to int, c *chain) {
+	// A difference of two readings: the error of the first counts against the lot, that of the second for it.
 	for _, t := range [...]Term{{from, -kg, c.u[from]}, {to, kg, c.u[to]}} {
 		if i := slices.IndexFunc(m.terms, func(o Term) bool { return o.Reading == t.Reading }); i >= 0 {
 			m.terms[i].Coef += t.Coef

@@ -139,7 +139,8 @@ func (m *Measured) weighLot(l *Lot, s *scale, sp *[Dims]Spread) parts {
 	return p
 }
 
-// parts are the variances that make up a lot's, in (kg/m³)².
+// parts are the variances that make up a lot's, in (kg/m³)²: by dimension of the sizes the tape's half-width, the scatter of
+// readings and what was taken over; of the material weighings, counts and the bag weight.
 type parts struct {
 	tape, random, ditto   [Dims]float64
 	weigh, count, bagMass float64
@@ -149,6 +150,7 @@ type parts struct {
 func (p *parts) material(l *Lot, w *mass, uBag, v float64) {
 	p.weigh, p.count = w.weigh2/(v*v), (w.count2+w.half*w.half/3)/(v*v)
 	l.Count = math.Sqrt(p.count)
+	// One error of the bag weight moves every counted bag alike: ∂ρ/∂(bag) = coef/V.
 	l.Common = w.coef * uBag / v
 	if w.coef == 0 { // nothing was counted: an unknown bag weight does not matter
 		l.Common = 0
@@ -164,6 +166,7 @@ func (p *parts) material(l *Lot, w *mass, uBag, v float64) {
 // sizes fills in what the tape brings: the half-widths as they are, the scatter of readings by how many there were, and
 // what taking a size over costs.
 func (p *parts) sizes(l *Lot, sp *[Dims]Spread) {
+	// ∂ρ/∂x = −(ρ/V)·∂V/∂x for every size x; the sums over a lot's readings of ∂V/∂x are there already.
 	z := &l.sizes
 	k := l.Density / z.Volume
 	for d := range Dims {

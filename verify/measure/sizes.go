@@ -88,6 +88,7 @@ func (z *Sizes) reading(r *model.Reading, dim Dim, c, within float64) {
 	if !math.IsNaN(r.Within) { // the cell's own ± holds
 		within = r.Within
 	}
+	// The half-width does not average over repeated readings of one tape, the scatter does: c²·s²/n, with s known later.
 	z.tape[dim] += c * within / sqrt3
 	if r.State == model.Ditto {
 		z.ditto[dim] += c
@@ -127,7 +128,7 @@ const (
 	DittoLength = model.Inch     // m
 )
 
-// Spread is what a section's repeated readings and its like bays say about one dimension.
+// Spread is what is known of one dimension's scatter in a section: what a section's repeated readings and its like bays say about one dimension.
 type Spread struct {
 	Reading    float64 // m: s of one reading, pooled; 0 where it is not known
 	ReadingDOF float64 // Σ(n − 1) of the pool used; 0 where nothing was read twice: unknown, not zero

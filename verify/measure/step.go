@@ -16,6 +16,10 @@ type Step struct {
 	Prob         float64 // probability that an honest reader shows so few odd multiples; 1 where nothing was tested
 }
 
+// The step matters because a count's uncertainty is a fixed share of it: a crew that states quarters and reads halves would
+// be taken to know twice as much as it does. Odd multiples of the stated step are the evidence: a reader of quarters writes
+// a quarter or three quarters in about half of all bays, a reader of halves in none.
+
 // tally is one count that may speak about the step: the material of a lot that one row brought.
 type tally struct {
 	count, volume float64

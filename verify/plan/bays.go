@@ -12,6 +12,7 @@ import (
 // sectionBays lists the bays of a section: those of the log that have a size, then as many typical ones as the table
 // counts beyond the log.
 func sectionBays(job *model.Job, s *model.Section) []Bay {
+	// A bay of the log without a size cannot be planned; its name is taken all the same, so that none is given twice.
 	var bays []Bay
 	var names []string
 	for _, b := range job.Bays {
@@ -38,13 +39,13 @@ func sectionBays(job *model.Job, s *model.Section) []Bay {
 	return bays
 }
 
-// length returns the mean of a piece's two long sides, in metres.
+// length is that by which a blind share is turned into metres. It returns the mean of a piece's two long sides, in metres.
 func length(p *model.Piece) float64 {
 	d := p.Dims()
 	return (d.Length + d.Length2) / 2
 }
 
-// asDitto returns the piece with every size marked as not measured in the bay at hand.
+// asDitto is how a typical bay's sizes are known: as if taken over from a bay above. It returns the piece with every size marked as not measured in the bay at hand.
 func asDitto(p model.Piece) model.Piece {
 	for _, r := range p.Readings() {
 		if r.State == model.Measured {
@@ -110,7 +111,8 @@ func NextName(names []string) string {
 	}
 }
 
-// step returns the name that follows.
+// step returns the name that follows: the number or the letter at its end counts on, zeros before it are kept, and a letter
+// behind a number, as of a bay that was split, falls away.
 func step(name string) string {
 	if n := len(name); n > 1 && isLetter(name[n-1]) && name[n-2] >= '0' && name[n-2] <= '9' {
 		name = name[:n-1]
@@ -143,4 +145,5 @@ func countsByLetter(name string) bool {
 	return len(name) == 1 || name[len(name)-2] == ' ' || name[len(name)-2] == '-'
 }
 
+// isLetter tells whether a byte is a letter of the Latin alphabet; names in other scripts get a number behind them.
 func isLetter(c byte) bool { return c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' }

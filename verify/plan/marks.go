@@ -108,6 +108,9 @@ func (m Marks) times(unit float64) Marks {
 	return Marks{m.ShortBelow * unit, m.FineFrom * unit, m.LookAt * unit}
 }
 
+// Beside the present way of counting the plan shows what others would let the crew close, and what aim each asks for: mostly
+// they cost less than the material that a higher aim takes.
+
 // WayCode is the stable name of a way of knowing what went in.
 type WayCode string
 
@@ -134,6 +137,7 @@ func waysOf(sec *Section, bays []Bay) []Way {
 	set := &sec.Section.Settings
 	now := newGauge(set, sec.counting)
 	ways := []Way{sec.way(WayNow, now, bays)}
+	// Weighing the part bag makes the count of whole bags exact; what is left is the scale's ±.
 	part := now
 	part.weigh = set.WeighWithin
 	if now.bag > 0 {

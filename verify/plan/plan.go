@@ -91,12 +91,16 @@ func Make(f *verify.Findings, opt Options) *Plan {
 	return p
 }
 
+// The forecasts rest on the same measurement model as the verdicts, with what is known beforehand in place of readings: the
+// typical sizes, the way of counting, a crew's usual spread.
+
 // massStep is how finely the marks of a weighed bay are said, in kg: half a pound.
 const massStep = model.Pound / 2
 
 // newSection starts the plan of a section. From three filled bays on, mean and spread are the crew's own.
 func newSection(f *verify.Findings, s *model.Section, bays []Bay) Section {
 	set := &s.Settings
+	// Until the log shows better the crew is taken to pack to the aim, off by crewMeanOff as a whole.
 	sec := Section{
 		Section: s, Bays: len(bays), BagsUsed: math.NaN(),
 		Aim: set.Aim, Target: set.Target, Ceiling: set.Ceiling,
@@ -109,6 +113,7 @@ func newSection(f *verify.Findings, s *model.Section, bays []Bay) Section {
 			continue
 		}
 		sec.BagsUsed = g.Bags
+		// The mean is known by as many bays as there are, and by the pooled figure's own uncertainty.
 		if g.Bays >= weighFirst && g.Mean > 0 && g.SD > 0 {
 			sec.Mean, sec.SD, sec.FromLog = g.Mean, g.SD, true
 			sec.meanU = math.Hypot(g.SD, g.U) / math.Sqrt(float64(g.Bays))
@@ -155,7 +160,7 @@ func (sec *Section) blind(b *Bay, g gauge) float64 {
 	return math.Min(share, 1) * b.Length
 }
 
-// sum adds up the bays.
+// sum adds up the bays: volume in m³, mass in kg and bags at the aim, and the range of blind lengths in m.
 func (sec *Section) sum(bays []Bay) {
 	sec.BlindMin, sec.BlindMax = math.Inf(1), math.Inf(-1)
 	for i := range bays {
@@ -188,6 +193,8 @@ type Load struct {
 // crew's mean and the bag weight for the whole job. Bags in the log are known.
 func loadOf(p *Plan) Load {
 	l := Load{Chance: loadChance}
+	// Variances in bags². What is off together is added before it is squared: sizes within a section, the crew's mean over
+	// the job.
 	var sizes2, crew, rest, bagWeightShare float64
 	for i := range p.Sections {
 		sec := &p.Sections[i]
@@ -231,7 +238,7 @@ func packTo(sec *Section) float64 {
 
 // What the forecasts assume. They move no verdict.
 const (
-	weighFirst   = 3
+	weighFirst   = 3     // bays: so many show a crew's mean and spread well enough to plan by
 	spreadShare  = 0.035 // of the target: spread between bays of one crew, the median of the rule's prior
 	learning     = 0.074 // of the target: see closeProb
 	crewMeanOff  = 0.05  // of the aim: how far a crew's mean may lie from what it packs to
@@ -239,10 +246,11 @@ const (
 	doubtShare   = 0.85  // of the doubt with known mean and spread: see closeProb
 	goodShare    = 0.80  // of the good bays that a plan wants closed
 	detection    = 3.29  // 2·1.645: 5 % false alarms, 5 % misses (JCGM 106; L. A. Currie, 1968)
-	aimStepLbFt3 = 0.05
+	aimStepLbFt3 = 0.05  // lb/ft³: how finely an aim is proposed
 )
 
-// Assumptions lists what the forecasts rest on besides the job's files.
+// Assumptions lists what the forecasts rest on besides the job's files, for the sheets: who plans by them should be able to
+// see that they are assumed, and where each comes from.
 func Assumptions() []verify.Constant {
 	own := "this tool's own choice; moves no verdict"
 	pct := func(x float64) string { return fmt.Sprintf("%g", 100*x) }
