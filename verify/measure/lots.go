@@ -40,7 +40,7 @@ type Lot struct {
 	DOF    float64 // effective degrees of freedom (Welch–Satterthwaite), not rounded; +Inf where nothing was estimated
 	Budget []Share // by input, largest first, adding up to 1
 
-	sizes Sizes // of its bays together
+	sizes *Sizes // of its bays together: the one bay's own, or a sum
 }
 
 // Term is the share that one reading of the job's counter has in a lot's density.
@@ -77,10 +77,13 @@ func (m *Measured) formLots(job *model.Job) {
 		b, r := job.Bays[i], &m.Sections[m.sectionOf[i]]
 		k, joins := shared[b]
 		if joins {
-			m.Lots[k].Bays = append(m.Lots[k].Bays, b)
+			l := &m.Lots[k]
+			sum := *l.sizes
+			sum.join(&m.Sizes[i])
+			l.Bays, l.sizes = append(l.Bays, b), &sum
 		} else {
 			k = int32(len(m.Lots))
-			m.Lots = append(m.Lots, Lot{Bays: job.Bays[i : i+1 : i+1]})
+			m.Lots = append(m.Lots, Lot{Bays: job.Bays[i : i+1 : i+1], sizes: &m.Sizes[i]})
 			for _, other := range b.SharedWith {
 				shared[other] = k
 			}
@@ -89,7 +92,6 @@ func (m *Measured) formLots(job *model.Job) {
 			}
 			r.To = k + 1
 		}
-		m.Lots[k].sizes.join(&m.Sizes[i])
 		m.LotOf[i] = k
 	}
 }

@@ -75,10 +75,10 @@ func (m *Measured) scaleOf(job *model.Job, s int) scale {
 // and the shared readings of the counter keep their covariances. The reading between two bays drops out of it.
 func (m *Measured) Pool(job *model.Job, s int) Lot {
 	r := m.Sections[s]
-	var all Lot
+	all := Lot{sizes: &Sizes{}}
 	for k := r.From; k < r.To; k++ {
 		all.Bays = append(all.Bays, m.Lots[k].Bays...)
-		all.sizes.join(&m.Lots[k].sizes)
+		all.sizes.join(m.Lots[k].sizes)
 	}
 	sc := m.scaleOf(job, s)
 	p := m.weighLot(&all, &sc, &m.Spreads[s])
@@ -167,7 +167,7 @@ func (p *parts) material(l *Lot, w *mass, uBag, v float64) {
 // what taking a size over costs.
 func (p *parts) sizes(l *Lot, sp *[Dims]Spread) {
 	// ∂ρ/∂x = −(ρ/V)·∂V/∂x for every size x; the sums over a lot's readings of ∂V/∂x are there already.
-	z := &l.sizes
+	z := l.sizes
 	k := l.Density / z.Volume
 	for d := range Dims {
 		l.Tape[d] = -k * z.tape[d]
