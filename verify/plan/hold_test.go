@@ -64,7 +64,7 @@ func TestNextName(t *testing.T) {
 // found by running it once; who changes the generator changes what inspectors have in writing.
 func TestHoldStays(t *testing.T) {
 	f := job(12, box(22.5, 5.5, 12), settings())
-	for seed, want := range map[uint64][]int{1: {6, 7, 9}, 7: {1, 5, 9}} {
+	for seed, want := range map[uint64][]int{1: {5, 8, 10}, 7: {1, 2, 5}} {
 		var got []int
 		for _, h := range Make(f, Options{Hold: 3, Seed: seed}).Hold {
 			got = append(got, h.Place)
