@@ -17,6 +17,7 @@ type chain struct {
 	lots  []evidence
 	scale scale
 	rates []rateNode
+	prior grid  // the table's, with its prior at the rates here
 	hops  []hop // in the order of the counter; lots without a reading stand anywhere
 
 	good      []float64 // [hop, difference]: likelihood as good at the node at hand
@@ -75,10 +76,15 @@ const (
 	latticeMost  = 12   // points to either side
 )
 
-func newChain(t *table, lots []evidence, sc scale) *chain {
+func newChain(t *table, lots []evidence, sc scale, ctx *context) *chain {
 	c := &chain{table: t, lots: resolvable(lots), scale: sc}
 	bad, good := t.certain()
 	c.rates = rateRule(bad, good, chainRates)
+	for i, p := range append([]priorPart{fixedPrior(1)}, ctx.others...) { // the first part's weight stands in its μ
+		at := t.prior[i]
+		at.rate = p.atRates(c.rates)
+		c.prior.prior = append(c.prior.prior, at)
+	}
 	c.link()
 	c.layOut()
 	return c
@@ -262,8 +268,10 @@ func (c *chain) likelihoods(i, k int) {
 			normalRow(good, 1, h.x0-mu, -h.shift, e.v+tau*tau, len(good))
 			continue
 		}
-		r := e.reading()
-		good[0] = r.good(mu, tau)
+		for d, r := 0, e.reading(); d < len(good); d++ {
+			r.x = h.x(d)
+			good[d] = r.good(mu, tau)
+		}
 	}
 	whole, q := c.whole[k], c.rates
 	for at, good := range c.good {
@@ -289,6 +297,7 @@ func (c *chain) cut(i, k int) {
 		for d := range h.width() {
 			at := h.at + d
 			if r.half > 0 {
+				r.x = h.x(d)
 				c.goodAbove[at] = cut.interval(&r, gain, per)
 				continue
 			}
@@ -301,9 +310,7 @@ func (c *chain) cut(i, k int) {
 // known to be by the hops before.
 func (c *chain) forward(i, k int) (log float64, byRate perRate) {
 	c.likelihoods(i, k)
-	for r := range byRate { // weight of the rates with all hops before a break
-		byRate[r] = c.rates[r].weight * c.table.muPrior[k] * c.table.tauPrior[i]
-	}
+	c.prior.priorAt(i, k, byRate[:]) // weight of the rates with all hops before a break
 	for p := range c.hops {
 		h := &c.hops[p]
 		from := c.ahead[h.first:][:len(h.in.weight)]

@@ -14,6 +14,10 @@ type evidence struct {
 	v     float64 // variance of the error that is this lot's alone, widened for few degrees of freedom
 	half  float64 // half-width of the interval that a fresh count is; 0 where the count is not fresh
 	kappa float64 // relative standard uncertainty of the bag weight in this lot
+	tape  float64 // relative standard uncertainty by what all readings of the tape share
+	bag   float64 // density of one bag, where the lot was counted
+	count float64 // variance of the count by readings of its own
+	short float64 // density of one step by which the true count may fall short; 0 where the stall was said
 	in    link    // reading of the counter at the start
 	out   link    // and at the end
 	odds  float64 // factor on the likelihood of a bad bay from what the log says besides its masses; 1 for none
@@ -51,6 +55,7 @@ func (e evidence) alone() evidence {
 // scaled is the evidence with its density and all errors multiplied by f.
 func (e evidence) scaled(f float64) evidence {
 	e.x, e.half, e.v, e.scale = e.x*f, e.half*f, e.v*f*f, e.scale*f
+	e.bag, e.count, e.short = e.bag*f, e.count*f*f, e.short*f
 	e.in.coef, e.out.coef = e.in.coef*f, e.out.coef*f
 	return e
 }
@@ -88,6 +93,13 @@ func relative(l *measure.Lot, target float64) evidence {
 	} else {
 		e.v += sq(l.Count / target)
 	}
+	e.bag, e.short = l.PerBag/target, l.OneSided/target
+	if e.bag > 0 {
+		e.count = sq(l.Count / target)
+	}
+	if l.Density > 0 {
+		e.tape = l.Shared / l.Density
+	}
 	if l.Density > 0 && l.Common > 0 {
 		e.kappa = l.Common / l.Density * math.Sqrt(widening(l.CommonDOF))
 	}
@@ -95,7 +107,26 @@ func relative(l *measure.Lot, target float64) evidence {
 		e.tie(l.Terms, target)
 	}
 	e.v = math.Max(e.v, leastVariance)
+	if e.short > 0 {
+		e.oneSided()
+	}
 	return e
+}
+
+// oneSided: the true count falls short of the count by anything from nothing to one step. That is an interval, a step wide,
+// below the reading. A fresh count has an interval already: its own becomes noise.
+func (e *evidence) oneSided() {
+	e.v += sq(e.half) / 3
+	e.half = e.short / 2
+	e.x -= e.half
+}
+
+// byItself is P(density ≥ target) by the lot's own reading alone, as if the stall had been said and nothing taken from the
+// crew: Φ((x − 1)/s), s with all that is common counted in.
+func (e *evidence) byItself() float64 {
+	a := e.alone()
+	x := a.x + a.half // oneSided put the interval below the reading
+	return cdf((x - 1) / math.Sqrt(a.v+(sq(e.kappa)+sq(e.tape))*sq(x)))
 }
 
 // tie takes over the readings of the counter.
@@ -161,7 +192,8 @@ func gather(lots []evidence) (distinct []evidence, of []int) {
 
 // like tells whether two lots off the counter are the same evidence.
 func (e *evidence) like(o *evidence) bool {
-	return e.x == o.x && e.v == o.v && e.half == o.half && e.kappa == o.kappa && e.odds == o.odds
+	return e.x == o.x && e.v == o.v && e.half == o.half && e.kappa == o.kappa && e.odds == o.odds &&
+		e.tape == o.tape && e.bag == o.bag && e.count == o.count && e.short == o.short
 }
 
 // count is the number of lots that some evidence stands for.
@@ -185,12 +217,26 @@ type state struct {
 // apart is the difference in a relative common error between lots above which it is integrated by nodes.
 const apart = 0.002
 
-// states lists the nodes of what lots share: the habit of reading fresh counts, and the bag weight. Where the latter is the
-// same share of every lot it only shifts the target against all of them, which the sums hold in closed form (wide).
-func states(lots []evidence) []state {
+// context is what is known about a section besides its lots.
+type context struct {
+	own, job *totals // what the empties of the section, and of the job, say about the counts; nil for nothing
+	step     float64 // bags
+	others   []priorPart
+	boxes    []box
+}
+
+// box is a test box: its density and the variance of that.
+type box struct{ x, v float64 }
+
+// states lists the nodes of what lots share: the habit of reading fresh counts, the bag weight, what the tape's readings share,
+// and the bias of the counts. A relative error that is the same share of every lot only shifts the target against all of them,
+// which the sums hold in closed form (wide).
+func states(lots []evidence, c *context) []state {
 	all := []state{{lots: lots}}
 	all = expand(all, byHabit)
-	return expand(all, byBag)
+	all = expand(all, func(s state) []state { return byScale(s, func(e *evidence) float64 { return e.kappa }) })
+	all = expand(all, func(s state) []state { return byScale(s, func(e *evidence) float64 { return e.tape }) })
+	return expand(all, func(s state) []state { return byBias(s, c) })
 }
 
 // expand replaces every state by the states that one more shared error makes of it.
@@ -206,32 +252,100 @@ func expand(all []state, by func(state) []state) []state {
 func byHabit(s state) []state {
 	fresh := false
 	for i := range s.lots {
-		fresh = fresh || s.lots[i].half > 0
+		fresh = fresh || s.lots[i].half > 0 && s.lots[i].short == 0
 	}
 	if !fresh {
 		return []state{s}
 	}
-	return []state{s.moved(0.5, func(e evidence) evidence { e.x -= readingHabit * e.half; return e }),
-		s.moved(0.5, func(e evidence) evidence { e.x += readingHabit * e.half; return e })}
+	habit := func(share float64) state {
+		return s.moved(0.5, func(e evidence) evidence {
+			if e.short == 0 {
+				e.x += share * e.half
+			}
+			return e
+		})
+	}
+	return []state{habit(-readingHabit), habit(readingHabit)}
 }
 
-// byBag: bags that weigh κ·z less than was taken for granted, z standard normal, leave densities of x/(1 − κ·z). z is taken
-// at the three nodes of the Gauss–Hermite rule (Abramowitz & Stegun 25.4.46): it moves densities by less than the rest of
-// their uncertainty, so that more nodes change nothing.
-func byBag(s state) []state {
+// byScale: where the bags weigh κ·z less than was taken for granted, or the tape reads so much too little, z standard normal,
+// densities are x/(1 − κ·z). z is taken at the three nodes of the Gauss–Hermite rule (Abramowitz & Stegun 25.4.46): it moves
+// densities by less than the rest of their uncertainty, so that more nodes change nothing.
+func byScale(s state, of func(*evidence) float64) []state {
 	low, high, mean := math.Inf(1), 0.0, 0.0
 	for i := range s.lots {
-		e := &s.lots[i]
-		low, high = math.Min(low, e.kappa), math.Max(high, e.kappa)
-		mean += e.kappa * float64(e.times)
+		kappa := of(&s.lots[i])
+		low, high = math.Min(low, kappa), math.Max(high, kappa)
+		mean += kappa * float64(s.lots[i].times)
 	}
 	if high-low <= apart {
-		s.wide = mean / float64(count(s.lots))
+		s.wide = math.Hypot(s.wide, mean/float64(count(s.lots)))
 		return []state{s}
 	}
+	mean /= float64(count(s.lots))
+	if low > high/2 { // all have some of it: the mean in closed form, what they differ by as if it were another error
+		s.wide = math.Hypot(s.wide, mean)
+	} else {
+		mean = 0
+	}
 	var out []state
-	for _, n := range [3]struct{ z, weight float64 }{{-math.Sqrt(3), 1. / 6}, {0, 2. / 3}, {math.Sqrt(3), 1. / 6}} {
-		out = append(out, s.moved(n.weight, func(e evidence) evidence { return e.scaled(1 / (1 - e.kappa*n.z)) }))
+	for _, n := range hermite3() {
+		out = append(out, s.moved(n.weight, func(e evidence) evidence { return e.scaled(1 / (1 - (of(&e)-mean)*n.z)) }))
+	}
+	return out
+}
+
+// hermite3 is the rule of Gauss and Hermite with three nodes for a standard normal variable.
+func hermite3() [3]struct{ z, weight float64 } {
+	return [3]struct{ z, weight float64 }{{-math.Sqrt(3), 1. / 6}, {0, 2. / 3}, {math.Sqrt(3), 1. / 6}}
+}
+
+// byBias: every count of the section holds β bags more than went in, nought with prior weight noBias, else N(0, step²). A total
+// says over ~ N(n·β + short, u²). Where β is not nought its posterior by the totals is normal; it is taken at three nodes. Given β
+// and the total the errors of the counts are known a little too: each is expected at its share var/u² of what is left over.
+// Without a total no bias is modelled: nothing could tell it.
+func byBias(s state, c *context) []state {
+	var says []*totals
+	for _, t := range []*totals{c.own, c.job} {
+		if t != nil {
+			says = append(says, t)
+		}
+	}
+	if len(says) == 0 {
+		return []state{s}
+	}
+	log := func(beta float64) (sum float64) { // likelihood of the totals
+		for _, t := range says {
+			sum -= math.Log(t.u) + 0.5*sq((t.over-t.short-float64(t.lots)*beta)/t.u)
+		}
+		return sum
+	}
+	at := func(beta, weight float64) state {
+		left := (says[0].over - says[0].short - float64(says[0].lots)*beta) / sq(says[0].u)
+		out := s.moved(weight, func(e evidence) evidence {
+			if e.bag > 0 {
+				e.x -= beta * e.bag
+				e.x -= e.count / e.bag * left
+				e.v -= sq(e.count/e.bag) / sq(says[0].u)
+			}
+			return e
+		})
+		out.logWeight += log(beta)
+		return out
+	}
+	out := []state{at(0, noBias)}
+	precision, mean := 1/sq(c.step), 0.0
+	for _, t := range says {
+		n := float64(t.lots)
+		precision += sq(n / t.u)
+		mean += n * (t.over - t.short) / sq(t.u)
+	}
+	mean /= precision
+	sd := 1 / math.Sqrt(precision)
+	for _, n := range hermite3() { // the prior N(0, step²) over the node's own N(mean, sd²), times the likelihood, is one for all nodes
+		beta := mean + n.z*sd
+		ratio := math.Exp(-0.5*sq(beta/c.step)+0.5*sq(n.z)) * sd / c.step
+		out = append(out, at(beta, (1-noBias)*n.weight*ratio))
 	}
 	return out
 }

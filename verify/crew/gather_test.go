@@ -25,7 +25,7 @@ func TestGatheredLotsAreJudgedAsEach(t *testing.T) {
 		if got, _ := gather(known); len(got) != len(known) {
 			t.Fatalf("%s: %d lots that differ are %d evidences", name, len(known), len(got))
 		}
-		a, b := judge(lots, target*lb, nil), judge(apart, target*lb, nil)
+		a, b := judge(lots, target*lb, nil, &context{}), judge(apart, target*lb, nil, &context{})
 		for i := range lots {
 			if d := math.Abs(a.Lots[i].ProbAtTarget - b.Lots[i].ProbAtTarget); d > 1e-9 {
 				t.Errorf("%s, lot %d: %v gathered, %v apart", name, i, a.Lots[i].ProbAtTarget, b.Lots[i].ProbAtTarget)

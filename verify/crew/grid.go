@@ -46,34 +46,99 @@ func wholeSpan(wide float64) span {
 // grid holds the nodes and their prior weights; a node's share of the volume is counted in.
 type grid struct {
 	span
-	mu, muPrior           []float64 // by μ
-	tau, logTau, tauPrior []float64 // by τ
-	tauStep               []float64 // by τ: distance to the next, in τ
-	rates                 []rateNode
-	whole                 span
+	mu          []float64 // by μ
+	tau, logTau []float64 // by τ
+	prior       []component
+	tauStep     []float64 // by τ: distance to the next, in τ
+	rates       []rateNode
+	whole       span
 }
 
 // rateNode is a node of the rate of bad bays with its prior weight.
 type rateNode struct{ rate, weight float64 }
 
-func newGrid(ws *workspace, over, whole span, muNodes, tauNodes, rates int, wide float64) *grid {
-	g := &grid{span: over, whole: whole, mu: ws.take(muNodes), muPrior: ws.take(muNodes),
-		tau: ws.take(tauNodes), logTau: ws.take(tauNodes), tauPrior: ws.take(tauNodes), tauStep: ws.take(tauNodes)}
+// component is one part of the prior at the nodes: its weight at a node is the product of the three.
+type component struct{ mu, tau, rate []float64 }
+
+// priorPart is one part of a mixture of priors: μ normal, ln τ normal, the rate Beta(alpha, beta).
+type priorPart struct {
+	weight                       float64
+	mu, muVar, logTau, logTauVar float64
+	alpha, beta                  float64
+}
+
+// fixedPrior is the prior that no log moves.
+func fixedPrior(weight float64) priorPart {
+	return priorPart{weight, meanPrior, sq(meanPriorSD), math.Log(SpreadMedian), sq(SpreadLogSD), badAlpha, badBeta}
+}
+
+func newGrid(ws *workspace, over, whole span, muNodes, tauNodes int, wide float64, c *context) *grid {
+	g := &grid{span: over, whole: whole, mu: ws.take(muNodes), tau: ws.take(tauNodes), logTau: ws.take(tauNodes), tauStep: ws.take(tauNodes)}
 	step := (over.muHigh - over.muLow) / float64(muNodes-1)
 	for k := range g.mu {
-		m := over.muLow + float64(k)*step
-		v := sq(meanPriorSD) + sq(wide*m)
-		g.mu[k], g.muPrior[k] = m, step*math.Exp(-0.5*sq(m-meanPrior)/v)/math.Sqrt(v)
+		g.mu[k] = over.muLow + float64(k)*step
 	}
 	step = (over.tHigh - over.tLow) / float64(tauNodes-1)
 	for i := range g.tau {
 		at := math.Exp(over.tLow + float64(i)*step) // τ + tauOffset
 		g.tau[i], g.tauStep[i] = at-tauOffset, at*step
 		g.logTau[i] = math.Log(g.tau[i])
-		g.tauPrior[i] = at * step / g.tau[i] * math.Exp(-0.5*sq((g.logTau[i]-math.Log(SpreadMedian))/SpreadLogSD))
 	}
-	g.rates = rateRule(over.bad, over.good, rates)
+	g.rates = rateRule(over.bad, over.good, rateNodes)
+	if len(c.others) == 0 {
+		g.prior = []component{g.component(ws, fixedPrior(1), wide, c.boxes)}
+		return g
+	}
+	g.prior = append(g.prior, g.component(ws, fixedPrior(1-othersWeight), wide, c.boxes))
+	for _, p := range c.others { // as read, like this section: what is common to both widens nothing
+		g.prior = append(g.prior, g.component(ws, p, 0, c.boxes))
+	}
 	return g
+}
+
+// component works out a part of the prior at the nodes, their shares of the volume counted in. wide is the relative standard
+// uncertainty of a common scale: the prior is that of the true μ, the grid's μ is as read. A test box reads N(μ, τ² + v), it too
+// apart by that scale; its τ is taken as usual.
+func (g *grid) component(ws *workspace, p priorPart, wide float64, boxes []box) component {
+	c := component{mu: ws.take(len(g.mu)), tau: ws.take(len(g.tau))}
+	step := (g.muHigh - g.muLow) / float64(len(g.mu)-1)
+	for k, m := range g.mu {
+		v := p.muVar + sq(wide*m)
+		c.mu[k] = p.weight * step * math.Exp(-0.5*sq(m-p.mu)/v) / math.Sqrt(v)
+		for _, b := range boxes {
+			v := b.v + sq(SpreadMedian) + sq(wide*m)
+			c.mu[k] *= math.Exp(-0.5*sq(m-b.x)/v) / math.Sqrt(v)
+		}
+	}
+	for i, log := range g.logTau {
+		c.tau[i] = g.tauStep[i] / g.tau[i] * math.Exp(-0.5*sq(log-p.logTau)/p.logTauVar) / math.Sqrt(p.logTauVar)
+	}
+	c.rate = p.atRates(g.rates)
+	return c
+}
+
+// atRates is the prior of the rate at its nodes, relative to the fixed one that the nodes' weights hold.
+func (p *priorPart) atRates(rates []rateNode) []float64 {
+	out := make([]float64, len(rates))
+	log := mathext.Lbeta(badAlpha, badBeta) - mathext.Lbeta(p.alpha, p.beta)
+	for r, n := range rates {
+		out[r] = n.weight
+		if p.alpha != badAlpha || p.beta != badBeta {
+			out[r] *= math.Exp(log + (p.alpha-badAlpha)*math.Log(n.rate) + (p.beta-badBeta)*math.Log1p(-n.rate))
+		}
+	}
+	return out
+}
+
+// priorAt fills in the prior weights of the rates at a node.
+func (g *grid) priorAt(i, k int, into []float64) {
+	clear(into)
+	for _, c := range g.prior {
+		w := c.mu[k] * c.tau[i]
+		for r, v := range c.rate {
+			into[r] += w * v
+		}
+	}
 }
 
 // rateRule returns n nodes of the rate of bad bays with the prior Beta(badAlpha, badBeta) as their weights, but for a constant.
@@ -167,9 +232,7 @@ func (t *table) multiply(ws *workspace) {
 	for at := range t.weight {
 		i, k := at/nk, at%nk
 		p := t.byRate[at*nr:][:nr]
-		for r := range p {
-			p[r] = t.rates[r].weight * t.muPrior[k] * t.tauPrior[i]
-		}
+		t.priorAt(i, k, p)
 		logs[at] = t.product(i, k, p)
 		t.log = math.Max(t.log, logs[at])
 	}
@@ -236,10 +299,10 @@ func normalize(p []float64) float64 {
 
 // place lays closer and closer grids until one fits. own are the lots without what they share with others, by which μ may be
 // narrower: an error that is added to one lot and taken from the next drops out of the mean of many.
-func place(ws *workspace, lots, own []evidence, wide float64) *table {
+func place(ws *workspace, lots, own []evidence, wide float64, c *context) *table {
 	whole := wholeSpan(wide)
 	mark := ws.used
-	t := newTable(ws, newGrid(ws, whole, whole, firstMu, firstTau, rateNodes, wide), lots)
+	t := newTable(ws, newGrid(ws, whole, whole, firstMu, firstTau, wide, c), lots)
 	for n := 1; ; n++ {
 		next := t.holding(n == 1)
 		if n == mostGrids || n > 1 && next.muHigh-next.muLow > fits*(t.muHigh-t.muLow) {
@@ -247,7 +310,7 @@ func place(ws *workspace, lots, own []evidence, wide float64) *table {
 		}
 		nodes := muNodesFor(own, next)
 		ws.used = mark
-		t = newTable(ws, newGrid(ws, next, whole, nodes, tauNodes, rateNodes, wide), lots)
+		t = newTable(ws, newGrid(ws, next, whole, nodes, tauNodes, wide, c), lots)
 	}
 }
 

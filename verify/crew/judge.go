@@ -13,6 +13,14 @@ type Result struct {
 	Process Process
 	Pairs   []Pair // neighbours that look swapped
 	Named   []bool // lots that are over-full or stand in a pair: no evidence for the others
+
+	MeanOver    bool    // the section's mean lies over the ceiling
+	TotalsShort bool    // the log holds more than the empties, of the section or of the job, can explain: no count can be relied on
+	TotalsKnown bool    // there are empties to compare with
+	MostMean    float64 // kg/m³: the mean density that the empties allow; NaN where there are none
+
+	said summary // for the job's other sections
+	wide float64 // relative standard uncertainty of what all lots have in common
 }
 
 // Seen is what is known besides masses and sizes.
@@ -34,7 +42,12 @@ type Seen struct {
 // A lot that is named over-full or as one of a swapped pair says nothing about the crew: its mass belongs elsewhere. The
 // others are judged again without it.
 func Judge(lots []measure.Lot, target float64, seen Seen) Result {
-	r := judge(lots, target, seen.Odds)
+	return judgeNamed(lots, target, seen, context{})
+}
+
+// judgeNamed is Judge with what is known about the section besides its lots.
+func judgeNamed(lots []measure.Lot, target float64, seen Seen, c context) Result {
+	r := judge(lots, target, seen.Odds, &c)
 	if !seen.Unordered {
 		r.Pairs = swaps(lots, r)
 	}
@@ -46,7 +59,7 @@ func Judge(lots []measure.Lot, target float64, seen Seen) Result {
 	if len(rest) == 0 {
 		return r
 	}
-	again := judge(rest, target, odds)
+	again := judge(rest, target, odds, &c)
 	k := 0
 	for i := range lots {
 		if !r.Named[i] {
@@ -54,7 +67,7 @@ func Judge(lots []measure.Lot, target float64, seen Seen) Result {
 			k++
 		}
 	}
-	r.Process = again.Process
+	r.Process, r.said, r.wide = again.Process, again.said, again.wide
 	return r
 }
 
@@ -86,11 +99,17 @@ func without(lots []measure.Lot, odds []float64, named []bool) (rest []measure.L
 }
 
 // judge is Judge with every lot as evidence for all.
-func judge(lots []measure.Lot, target float64, odds []float64) Result {
+func judge(lots []measure.Lot, target float64, odds []float64, c *context) Result {
 	n := math.NaN()
-	r := Result{Lots: make([]Posterior, len(lots)), Process: Process{Mean: n, UMean: n, SD: n, USD: n, Rate: n, LowerTolerance: n}}
+	r := Result{Lots: make([]Posterior, len(lots)), MostMean: n, Process: Process{Mean: n, UMean: n, SD: n, USD: n, Rate: n, LowerTolerance: n}}
 	for i := range r.Lots {
-		r.Lots[i] = Posterior{n, n, n, n, asRead{n, n, n, n}}
+		r.Lots[i] = Posterior{n, n, n, n, n, n, n, asRead{n, n, n, n}}
+	}
+	for _, t := range []*totals{c.job, c.own} {
+		if t != nil {
+			r.TotalsKnown, r.MostMean = true, t.most
+			r.TotalsShort = r.TotalsShort || t.contradicted()
+		}
 	}
 	known, place := evidenceOf(lots, target, odds)
 	if len(known) == 0 || !(target > 0) {
@@ -99,11 +118,12 @@ func judge(lots []measure.Lot, target float64, odds []float64) Result {
 	ws := workspaces.Get().(*workspace)
 	defer workspaces.Put(ws)
 	distinct, of := gather(known)
-	sums := integrate(ws, distinct, nil)
+	sums := integrate(ws, distinct, nil, c)
 	for j, i := range place {
 		r.Lots[i] = sums.posterior(of[j], &known[j])
 	}
 	r.Process = sums.process(len(known), target)
+	r.said, r.wide = sums.summary(len(known)), sums.wide
 	return r
 }
 
@@ -179,7 +199,7 @@ func predict(lots []measure.Lot, target float64, odds []float64, which, places [
 	}
 	ws := workspaces.Get().(*workspace)
 	defer workspaces.Put(ws)
-	sums := integrate(ws, distinct, keep)
+	sums := integrate(ws, distinct, keep, &context{})
 	for n, k := range filled {
 		out[k] = sums.others[n]
 		out[k].own, out[k].target = known[own[n]], target

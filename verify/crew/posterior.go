@@ -5,11 +5,16 @@ import "math"
 // forget is a node's share of the highest weight below which it takes no part in the answers.
 const forget = 1e-3
 
+// forgetState is by how much a state's logarithmic weight may be below the highest before the lots are asked.
+const forgetState = 12
+
 // sums are sums over the nodes, by their posterior weight, that the answers are made of. Divided by weight they are posterior
 // means. All are in units of exp(log).
 type sums struct {
 	log, weight              float64
 	mu, mu2, tau, tau2, rate float64
+	logTau, logTau2          float64
+	wide                     float64   // of the common scale (see state)
 	lots                     []lotSums // by evidence
 	rows                     []tauRow  // for the quantile of μ − 1.645 τ
 	others                   []Predictive
@@ -23,11 +28,19 @@ type lotSums struct{ pass, bad, over, x, x2, v float64 }
 type tauRow struct{ tau, step, wide, weight, mu, mu2 float64 }
 
 // integrate runs over what the lots share. The predictives of the lots in keep are kept.
-func integrate(ws *workspace, lots []evidence, keep []int) *sums {
+func integrate(ws *workspace, lots []evidence, keep []int, c *context) *sums {
 	var total *sums
-	for _, s := range states(lots) {
+	all := states(lots, c)
+	most := math.Inf(-1)
+	for _, s := range all {
+		most = math.Max(most, s.logWeight)
+	}
+	for _, s := range all {
+		if s.logWeight < most-forgetState {
+			continue
+		}
 		ws.used = 0
-		one := s.integrate(ws, keep)
+		one := s.integrate(ws, keep, c)
 		one.log += s.logWeight
 		if total == nil {
 			total = one
@@ -39,17 +52,17 @@ func integrate(ws *workspace, lots []evidence, keep []int) *sums {
 }
 
 // integrate sums over the posterior in one state.
-func (st *state) integrate(ws *workspace, keep []int) *sums {
-	s := &sums{lots: make([]lotSums, len(st.lots)), others: make([]Predictive, len(keep))}
+func (st *state) integrate(ws *workspace, keep []int, c *context) *sums {
+	s := &sums{wide: st.wide, lots: make([]lotSums, len(st.lots)), others: make([]Predictive, len(keep))}
 	if chained(st.lots) {
 		alone := make([]evidence, len(st.lots))
 		for j, e := range st.lots {
 			alone[j] = e.alone()
 		}
-		t := place(ws, alone, st.lots, st.wide)
-		newChain(t, st.lots, t.scale(st.wide)).sum(s, keep)
+		t := place(ws, alone, st.lots, st.wide, c)
+		newChain(t, st.lots, t.scale(st.wide), c).sum(s, keep)
 	} else {
-		t := place(ws, st.lots, st.lots, st.wide)
+		t := place(ws, st.lots, st.lots, st.wide, c)
 		t.sum(s, t.scale(st.wide), keep)
 	}
 	for i := range s.rows {
@@ -67,6 +80,7 @@ func (s *sums) add(o *sums) {
 	o.times(math.Exp(o.log - s.log))
 	s.weight, s.rate = s.weight+o.weight, s.rate+o.rate
 	s.mu, s.mu2, s.tau, s.tau2 = s.mu+o.mu, s.mu2+o.mu2, s.tau+o.tau, s.tau2+o.tau2
+	s.logTau, s.logTau2 = s.logTau+o.logTau, s.logTau2+o.logTau2
 	for j := range s.lots {
 		s.lots[j].add(1, &o.lots[j])
 	}
@@ -78,7 +92,7 @@ func (s *sums) add(o *sums) {
 
 // times multiplies all sums by f.
 func (s *sums) times(f float64) {
-	for _, p := range []*float64{&s.weight, &s.rate, &s.mu, &s.mu2, &s.tau, &s.tau2} {
+	for _, p := range []*float64{&s.weight, &s.rate, &s.mu, &s.mu2, &s.tau, &s.tau2, &s.logTau, &s.logTau2} {
 		*p *= f
 	}
 	for j := range s.lots {
@@ -115,6 +129,8 @@ func (s *sums) node(g *grid, i, k int, byRate []float64, rates []rateNode) (weig
 	s.mu2 += weight * mu * mu
 	s.tau += weight * tau
 	s.tau2 += weight * tau * tau
+	s.logTau += weight * g.logTau[i]
+	s.logTau2 += weight * sq(g.logTau[i])
 	return weight
 }
 
@@ -216,7 +232,15 @@ type Posterior struct {
 	ProbAtTarget float64 // P(density ≥ target)
 	Bad, Over    float64 // P(the lot is bad), P(it is over-full)
 	Blind        float64 // share of the length: 3.29·√(u² + τ² + u_μ²)/μ
-	read         asRead  // for Empty
+	// CouldHide is the largest share of the length that may be empty without the reading being too high for it: the least e
+	// with P(reading at least this high | e empty, the rest packed like the crew's) ≤ 5 %, 1 − (x − 1.645·√(u² + τ² + u_μ²))/μ.
+	// What reading and mean have in common, bag weight and tape, is left out.
+	CouldHide float64
+	// Rarity is how often a full bay of this crew reads as low, Φ((x − μ)/√(u² + τ² + u_μ²)).
+	Rarity float64
+	// ProbBySection is ProbAtTarget without the job's other sections; the same where there are none.
+	ProbBySection float64
+	read          asRead // for Empty
 }
 
 // asRead is a lot's reading, the readings that it shares put right, and the crew's mean, with their variances, all relative to the
@@ -233,8 +257,15 @@ func (s *sums) posterior(j int, e *evidence) Posterior {
 	u2 := l.v*per + max(0, l.x2*per-x*x) + e.half*e.half/3
 	mu := s.mu * per
 	uMu2, tau2 := max(0, s.mu2*per-mu*mu), s.tau2*per
-	return Posterior{ProbAtTarget: unit(l.pass * per), Bad: unit(l.bad * per), Over: unit(l.over * per),
-		Blind: math.Min(1, blindFactor*math.Sqrt(u2+tau2+uMu2)/mu), read: asRead{x, u2, mu, uMu2}}
+	sd := math.Sqrt(u2 + tau2 + uMu2)
+	p := Posterior{ProbAtTarget: unit(l.pass * per), Bad: unit(l.bad * per), Over: unit(l.over * per),
+		Blind: math.Min(1, blindFactor*sd/mu), CouldHide: unit(1 - (x-blindFactor/2*sd)/mu), Rarity: cdf((x - mu) / sd),
+		read: asRead{x, u2, mu, uMu2}}
+	if e.short > 0 { // the crew raises no bay of which nobody said that it stalled
+		p.ProbAtTarget = math.Min(p.ProbAtTarget, e.byItself())
+	}
+	p.ProbBySection = p.ProbAtTarget
+	return p
 }
 
 func unit(p float64) float64 { return math.Min(1, math.Max(0, p)) }

@@ -21,6 +21,18 @@ const (
 	likelihoodLeak = 1e-9 // what no component explains; keeps a sum from vanishing, moves no answer
 )
 
+// Prior statements about a job.
+const (
+	noBias       = 0.9  // prior probability that the counts of a section have no common bias; else it is N(0, step²)
+	othersWeight = 0.7  // of the prior of a section: what the job's other sections say; the rest is the fixed prior
+	tauBetween   = 0.30 // standard deviation of ln τ between sections of a job
+)
+
+// sectionsApart lists spreads of the mean between sections of one job, shares of the target, with their prior weights.
+func sectionsApart() []struct{ sd, weight float64 } {
+	return []struct{ sd, weight float64 }{{0.02, 0.3}, {0.04, 0.35}, {0.08, 0.25}, {0.15, 0.1}}
+}
+
 // Prior is one statement that the rule rests on besides the log.
 type Prior struct {
 	Name, Value, Unit, Source, Use string
@@ -61,6 +73,7 @@ func Limits() []Prior {
 		{"over-full above", num(OverAbove), "probability", budget, "over-full"},
 		{"neighbours apart", num(SwapApart), "standard deviations", budget, "neighbour-swap: of their difference"},
 		{"neighbours together", num(SwapTogether), "standard deviations", budget, "neighbour-swap: of the two together from the section"},
+		{"neighbour high", num(SwapHigh), "standard deviations", budget, "neighbour-swap: of the higher one over the section's mean"},
 		{"drift above", num(DriftAbove), "standard deviations", "normal distribution, two-sided 1 %; the limit is this tool's own", "drift: slope along the order of filling, shared over the stretches between set rows"},
 		{"drift, least", num(DriftLeast), "bays", ownStatement, "drift"},
 		{"moving average", num(DriftMemory), "weight of the newest bay", "NIST/SEMATECH e-Handbook 6.3.2.4: 0.2 to 0.3", "the chart of the density along the order of filling"},

@@ -13,6 +13,7 @@ const (
 	OverAbove     = 0.50 // of the over-full one
 	SwapApart     = 3.2  // standard deviations between two bays filled one after the other
 	SwapTogether  = 1.5  // and at most so many between the two together and the section
+	SwapHigh      = 2.2  // and at least so many of one bay's between the higher one and the section's mean: a void makes none
 	swapLeastLots = 4    // below, the section says too little about what two bays are apart
 )
 
@@ -28,10 +29,12 @@ type Pair struct {
 	SD        float64 // its standard deviation, the crew's spread and the reading that they share counted in
 	Together  float64 // kg/m³: density of the two as one, less the section's mean
 	USD       float64 // its standard deviation
+	Over      float64 // kg/m³: the higher one less the section's mean
+	UOver     float64 // its standard deviation
 }
 
 // swaps returns the pairs of neighbours whose difference exceeds SwapApart of its standard deviations while the two
-// together lie within SwapTogether of the section's mean. The lots are in fill order. A shared counter reading enters the
+// together lie within SwapTogether of the section's mean and the higher one lies over it by SwapHigh. The lots are in fill order. A shared counter reading enters the
 // difference with both its coefficients, (c₁ + c₂)·ε, and cancels in the sum. A lot stands in one pair at most: the
 // pair farther apart wins.
 func swaps(lots []measure.Lot, r Result) []Pair {
@@ -41,7 +44,7 @@ func swaps(lots []measure.Lot, r Result) []Pair {
 	}
 	for i := 1; i < len(lots); i++ {
 		p := pair(lots, i-1, i, r.Process)
-		if math.Abs(p.Apart) > SwapApart*p.SD && math.Abs(p.Together) < SwapTogether*p.USD {
+		if math.Abs(p.Apart) > SwapApart*p.SD && math.Abs(p.Together) < SwapTogether*p.USD && p.Over > SwapHigh*p.UOver {
 			found = keepFarther(found, p)
 		}
 	}
@@ -60,6 +63,8 @@ func pair(lots []measure.Lot, a, b int, s Process) Pair {
 	p.SD = math.Sqrt(combined(&lots[a], &lots[b], 1, -1) + 2*t2)
 	p.Together = fa*lots[a].Density + fb*lots[b].Density - s.Mean
 	p.USD = math.Sqrt(combined(&lots[a], &lots[b], fa, fb) + (fa*fa+fb*fb)*t2 + s.UMean*s.UMean)
+	high := &lots[p.High]
+	p.Over, p.UOver = high.Density-s.Mean, math.Sqrt(combined(high, &measure.Lot{}, 1, 0)+t2+s.UMean*s.UMean)
 	return p
 }
 

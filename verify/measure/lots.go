@@ -36,6 +36,24 @@ type Lot struct {
 	Common    float64 // kg/m³ per standard uncertainty of the bag weight
 	CommonDOF float64
 
+	// What follows is zero where nothing of the kind is known.
+
+	// PerBag is the density that one bag more or less in the count makes, kg/m³; 0 for a weighed mass. What every count of a
+	// section is off by (see crew.Total) moves the density by so much a bag.
+	PerBag float64
+	// OneSided is the density of one counting step, kg/m³, where nobody said that the bay was blown to the stall: the true
+	// value of the count may then fall short of the count by anything from nothing to one step, besides all other errors. 0 for
+	// a weighed mass and where the stall was said.
+	OneSided float64
+	// Shared is the standard uncertainty of the density, kg/m³, by the part of the tape's error that all readings of the job
+	// share: a/√12 of the depth's half-width a, or what depth checks leave of it. It is not in Own; Density has the mean of the
+	// checks put right.
+	Shared float64
+	// Feed is for how many seconds material ran into the lot; 0 where that was not timed. Setting numbers the machine setting
+	// that it ran at: feed of one setting is comparable.
+	Feed    float64
+	Setting int
+
 	U      float64 // kg/m³: combined standard uncertainty
 	DOF    float64 // effective degrees of freedom (Welch–Satterthwaite), not rounded; +Inf where nothing was estimated
 	Budget []Share // by input, largest first, adding up to 1

@@ -1,0 +1,242 @@
+package crew
+
+import (
+	"math"
+
+	"bayproof/verify/measure"
+	"bayproof/verify/stat"
+)
+
+// Section is what the rule is told about one section of a job. Only Lots and Target are needed.
+type Section struct {
+	Lots    []measure.Lot // in fill order
+	Target  float64       // kg/m³
+	Ceiling float64       // kg/m³: see Result.MeanOver; 0 for none
+	Seen    Seen
+	Step    float64 // bags: what the counts are read to; only with a total
+	Total   Total   // empties counted for this section
+	Boxes   []Box
+}
+
+// Total is how many bags went into bays by the empties: loaded less left less what went elsewhere. The zero value is none.
+type Total struct {
+	Bags float64
+	U    float64 // bags: standard uncertainty, by the part bags; > 0
+}
+
+// Box is a test box of the job, blown to the stall at the section's machine setting and weighed. kg/m³.
+type Box struct{ Density, U float64 }
+
+// TotalsContradict is how many standard deviations the log may hold more than a total explains: one in a hundred, one-sided.
+const TotalsContradict = 2.326
+
+// totals is what the empties say about the counts of a section: by how many bags the log holds more than went in, over how many
+// counted lots, and the standard uncertainty of that by the readings and the part bags.
+type totals struct {
+	over  float64 // bags
+	lots  int     // counted ones
+	u     float64 // bags
+	short float64 // bags: what the lots that nobody said were stalled fall short by on average, together
+	most  float64 // kg/m³: mean density that the total allows; NaN where it cannot be told
+}
+
+// totalsOf compares lots with a total; nil where there is none or nothing was counted.
+//
+//	over = Σ logged − total,  u² = Σ u²(count) + u²(total)
+//
+// Along a counter readings between drop out: the sum has the variance of its ends.
+func totalsOf(lots []measure.Lot, t Total) *totals {
+	if !(t.U > 0) {
+		return nil
+	}
+	out := totals{over: -t.Bags, u: t.U * t.U, most: math.NaN()}
+	readings := map[int]float64{} // of the counter: coefficient in bags
+	u := map[int]float64{}
+	volume, bag := 0.0, 0.0
+	for i := range lots {
+		l := &lots[i]
+		if math.IsNaN(l.Used) {
+			return nil
+		}
+		out.over += l.Used
+		volume += l.Volume
+		if !(l.PerBag > 0) {
+			continue
+		}
+		out.lots++
+		bag = l.PerBag * l.Volume
+		out.u += sq(l.Count / l.PerBag)
+		for _, r := range l.Terms {
+			readings[r.Reading] += r.Coef / l.PerBag
+			u[r.Reading] = r.U
+		}
+		out.short += l.OneSided / l.PerBag / 2
+		out.u += sq(l.OneSided/l.PerBag) / 12
+	}
+	if out.lots == 0 {
+		return nil
+	}
+	for r, c := range readings {
+		out.u += sq(c * u[r])
+	}
+	out.u = math.Sqrt(out.u)
+	if volume > 0 && bag > 0 {
+		out.most = t.Bags * bag / volume
+	}
+	return &out
+}
+
+// contradicted tells whether the log holds more than the total can explain by honest readings.
+func (t *totals) contradicted() bool { return t != nil && t.over > TotalsContradict*t.u }
+
+// JudgeJob judges the sections of a job, each with the others as evidence about it. total is that of the job; the zero value is
+// none.
+//
+// First every section is judged by itself. Then the prior of each becomes a mixture: othersWeight of what the job's other
+// sections say about a section of this crew (see fromSections), the rest the fixed one. The weights are of the priors: a
+// section's own lots move them.
+func JudgeJob(sections []Section, total Total) []Result {
+	var job *totals
+	if total.U > 0 {
+		var all []measure.Lot
+		for i := range sections {
+			all = append(all, sections[i].Lots...)
+		}
+		job = totalsOf(all, total)
+	}
+	alone := make([]Result, len(sections))
+	for i := range sections {
+		alone[i] = sections[i].judge(job, nil)
+	}
+	if len(sections) == 1 {
+		return alone
+	}
+	out := make([]Result, len(sections))
+	for i := range sections {
+		var rest []summary
+		for k := range alone {
+			if k != i && alone[k].said.ok() {
+				rest = append(rest, alone[k].said.against(sections[k].Target/sections[i].Target))
+			}
+		}
+		if len(rest) == 0 {
+			out[i] = alone[i]
+			continue
+		}
+		out[i] = sections[i].judge(job, fromSections(rest))
+		for k := range out[i].Lots {
+			out[i].Lots[k].ProbBySection = alone[i].Lots[k].ProbAtTarget
+		}
+	}
+	return out
+}
+
+// judge judges one section with the totals of the job and what other sections say.
+func (s *Section) judge(job *totals, others []priorPart) Result {
+	r := judgeNamed(s.Lots, s.Target, s.Seen, context{own: totalsOf(s.Lots, s.Total), job: job, step: s.Step, others: others, boxes: s.boxes()})
+	p := &r.Process
+	if s.Ceiling > 0 {
+		r.MeanOver = stat.ProbAtLeast(p.Mean, math.Sqrt(sq(p.UMean)+sq(r.wide*p.Mean)), math.Inf(1), s.Ceiling) >= sure
+	}
+	return r
+}
+
+// sure is the probability from which the mean of a section is said to be over the ceiling.
+const sure = 0.95
+
+func (s *Section) boxes() []box {
+	var out []box
+	for _, b := range s.Boxes {
+		if b.U > 0 && b.Density > 0 {
+			out = append(out, box{b.Density / s.Target, sq(b.U / s.Target)})
+		}
+	}
+	return out
+}
+
+// summary is what a section's lots say about how it is packed, freed of the fixed prior: normal in μ and in ln τ, the number of
+// lots and how many of them are bad.
+type summary struct {
+	mu, muVar, logTau, logTauVar float64
+	lots, bad                    float64
+}
+
+func (s *summary) ok() bool { return s.muVar > 0 }
+
+// against is the summary in shares of another target.
+func (s summary) against(ratio float64) summary {
+	s.mu, s.muVar, s.logTau = s.mu*ratio, s.muVar*sq(ratio), s.logTau+math.Log(ratio)
+	return s
+}
+
+// summary divides the fixed prior out of a section's posterior, both taken as normal: precision 1/v − 1/v₀, mean by precisions.
+// The zero value where the lots say less than the prior.
+func (s *sums) summary(lots int) summary {
+	per := 1 / s.weight
+	freed := func(first, second, m0, v0 float64) (m, v float64) {
+		m = first * per
+		v = math.Max(second*per-m*m, 1e-9)
+		p := 1/v - 1/v0
+		if !(p*v0 > 0.05) {
+			return 0, 0
+		}
+		return (m/v - m0/v0) / p, 1 / p
+	}
+	out := summary{lots: float64(lots)}
+	out.mu, out.muVar = freed(s.mu, s.mu2, meanPrior, sq(meanPriorSD))
+	out.logTau, out.logTauVar = freed(s.logTau, s.logTau2, math.Log(SpreadMedian), sq(SpreadLogSD))
+	out.bad = math.Max(0, s.rate*per*(out.lots+badAlpha+badBeta)-badAlpha)
+	return out
+}
+
+// fromSections is what other sections of the job say about one: for each of some spreads B between the means of sections the
+// mean of sections M given theirs, μᵣ ~ N(M, vᵣ + B²), and a section's own mean about it, N(M, v_M + B²); each B with its prior
+// weight times the likelihood of the others' means. ln τ is taken as one for the job but for tauBetween, the rate of bad bays by
+// the others' lots, each counted half.
+func fromSections(rest []summary) []priorPart {
+	var parts []priorPart
+	tau := normalMean(math.Log(SpreadMedian), sq(SpreadLogSD), rest, func(s *summary) (float64, float64) { return s.logTau, s.logTauVar }, sq(tauBetween))
+	alpha, beta := badAlpha, badBeta
+	for _, s := range rest {
+		alpha += s.bad / 2
+		beta += math.Max(0, s.lots-s.bad) / 2
+	}
+	logs, most := make([]float64, 0, 4), math.Inf(-1)
+	for _, b := range sectionsApart() {
+		m := normalMean(meanPrior, sq(meanPriorSD), rest, func(s *summary) (float64, float64) { return s.mu, s.muVar }, sq(b.sd))
+		parts = append(parts, priorPart{mu: m.mean, muVar: m.variance + sq(b.sd), logTau: tau.mean, logTauVar: tau.variance + sq(tauBetween), alpha: alpha, beta: beta})
+		logs = append(logs, m.log+math.Log(b.weight))
+		most = math.Max(most, logs[len(logs)-1])
+	}
+	sum := 0.0
+	for i := range parts {
+		parts[i].weight = math.Exp(logs[i] - most)
+		sum += parts[i].weight
+	}
+	for i := range parts {
+		parts[i].weight *= othersWeight / sum
+	}
+	return parts
+}
+
+// known is a normal distribution with the logarithm of the likelihood of what it was found by.
+type normalKnown struct{ mean, variance, log float64 }
+
+// normalMean updates a normal prior of a common mean by values with their own variances, each apart from it by the variance
+// between besides.
+func normalMean(mean, variance float64, rest []summary, of func(*summary) (value, variance float64), between float64) normalKnown {
+	k := normalKnown{mean: mean, variance: variance}
+	for i := range rest {
+		x, v := of(&rest[i])
+		if !(v > 0) {
+			continue
+		}
+		v += between
+		s := k.variance + v
+		k.log -= 0.5*math.Log(s) + sq(x-k.mean)/(2*s)
+		gain := k.variance / s
+		k.mean += gain * (x - k.mean)
+		k.variance *= 1 - gain
+	}
+	return k
+}

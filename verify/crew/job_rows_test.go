@@ -1,0 +1,97 @@
+package crew
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"strings"
+	"testing"
+)
+
+// jobRow is one line of the table of whole jobs. An asked value of 0 is not gated.
+type jobRow struct {
+	name    string
+	w       jobWorld
+	least   float64 // share of the truly good bays closed
+	short   float64 // most share of short among the closed
+	onCount float64 // most share of the bays closed on a count
+	ofAll   float64 // most share of all bays that are short and closed
+	hides   float64 // least share of the voids that are no longer than could be hidden
+	open    float64 // least share of the voids kept open
+}
+
+func jobOf(w world, f func(*jobWorld)) jobWorld {
+	j := jobWorld{world: w}
+	if f != nil {
+		f(&j)
+	}
+	return j
+}
+
+func always(int, *rand.Rand) bool { return true }
+
+func half(_ int, rng *rand.Rand) bool { return rng.Float64() < 0.5 }
+
+func offBy(in float64) func(*rand.Rand) float64 { return func(*rand.Rand) float64 { return in } }
+
+func evenly(half float64) func(*rand.Rand) float64 {
+	return func(rng *rand.Rand) float64 { return half * (2*rng.Float64() - 1) }
+}
+
+func jobRows() []jobRow {
+	total := func(j *jobWorld) { j.total = 1 }
+	at := func(w world, mean float64) world { return mod(w, func(w *world) { w.mean = steady(mean) }) }
+	five := func(j *jobWorld) { j.sections, j.bays = 5, 5 }
+	eight := func(j *jobWorld) { j.sections, j.bays = 8, 1 }
+	return []jobRow{
+		{name: "quarter bags; `ends`", w: jobOf(quarter(), nil), least: 0.64, short: 0.010, hides: 0.94},
+		{name: "quarter bags; `running`", w: jobOf(running(quarter()), nil), least: 0.70, short: 0.010, hides: 0.94},
+		{name: "quarter bags; `ends`, a true total", w: jobOf(quarter(), total), least: 0.66, short: 0.010},
+		{name: "quarter bags; `running`, a true total", w: jobOf(running(quarter()), total), least: 0.70, short: 0.010},
+		{name: "eighths", w: jobOf(eighth(), nil), least: 0.865, short: 0.010, hides: 0.94},
+		{name: "weighed", w: jobOf(weighed(), nil), least: 0.95, short: 0.010, hides: 0.94},
+		{name: "9¼-in bays", w: jobOf(deep(), nil), least: 0.855, short: 0.010},
+		{name: "2.6-in bays, weighed", w: jobOf(thin(), nil), least: 0.66, short: 0.010},
+		{name: "2.6-in bays, weighed, seven checks", w: jobOf(thin(), func(j *jobWorld) { j.checks = 7 }), least: 0.72, short: 0.010},
+		{name: "5 sections of 5", w: jobOf(quarter(), five), least: 0.56, short: 0.010},
+		{name: "8 sections of 1", w: jobOf(quarter(), eight), least: 0.44, short: 0.010},
+		{name: "5 sections of 5, apart by ± 0.25", w: jobOf(quarter(), func(j *jobWorld) { five(j); j.apart = 0.25 }), short: 0.012},
+		{name: "stops at the least count, a total", w: jobOf(quarter(), func(j *jobWorld) { j.total, j.stops = 1, always }), onCount: 0.05},
+		{name: "a quarter too much at 3.40, a total", w: jobOf(at(quarter(), 3.40), func(j *jobWorld) { j.total, j.extra = 1, 0.25 }), onCount: 0.05},
+		{name: "rounds up at 3.55, a total", w: jobOf(at(quarter(), 3.55), func(j *jobWorld) { j.total, j.roundUp = 1, true }), onCount: 0.05},
+		{name: "half stop so, a total", w: jobOf(quarter(), func(j *jobWorld) { j.total, j.stops = 1, half }), short: 0.17, ofAll: 0.045},
+		{name: "stops at the least count, no stall said", w: jobOf(quarter(), func(j *jobWorld) { j.unsaid, j.stops = true, always }), short: 0.06},
+		{name: "half stop so, no stall said", w: jobOf(quarter(), func(j *jobWorld) { j.unsaid, j.stops = true, half }), short: 0.06},
+		{name: "rounds up at 3.55, no stall said", w: jobOf(at(quarter(), 3.55), func(j *jobWorld) { j.unsaid, j.roundUp = true, true }), short: 0.06},
+		{name: "a quarter too much at 3.40, no stall said (reported)", w: jobOf(at(quarter(), 3.40), func(j *jobWorld) { j.unsaid, j.extra = true, 0.25 })},
+		{name: "honest, no stall said (reported)", w: jobOf(quarter(), func(j *jobWorld) { j.unsaid = true })},
+		{name: "tape off evenly in ± ¼ in, weighed, 3.65", w: jobOf(at(weighed(), 3.65), func(j *jobWorld) { j.tapeOff = evenly(0.25) }), short: 0.031},
+		{name: "tape off by −¼ in, weighed, 3.65, seven true checks", w: jobOf(at(weighed(), 3.65), func(j *jobWorld) { j.tapeOff, j.checks = offBy(-0.25), 7 }), short: 0.010},
+		{name: "the same, checks off by ± ⅛ in", w: jobOf(at(weighed(), 3.65), func(j *jobWorld) { j.tapeOff, j.checks, j.checkOff = offBy(-0.25), 7, 0.125 }), short: 0.014},
+		{name: "an empty length of 0.18, quarter bags", w: jobOf(quarter(), func(j *jobWorld) { j.voids, j.weak, j.empty = 0, 0, 0.18 }), open: 0.95},
+		{name: "an empty length of 0.12, weighed", w: jobOf(weighed(), func(j *jobWorld) { j.voids, j.weak, j.empty = 0, 0, 0.12 }), open: 0.95},
+		{name: "clean, quarter bags", w: jobOf(quarter(), func(j *jobWorld) { j.voids, j.weak = 0, 0 })},
+		{name: "clean, weighed", w: jobOf(weighed(), func(j *jobWorld) { j.voids, j.weak = 0, 0 })},
+		{name: "half a bag booked to the next bay", w: jobOf(quarter(), func(j *jobWorld) { j.voids, j.weak, j.moved = 0, 0, 0.5 })},
+		{name: "half a bag booked to the next bay, eighths", w: jobOf(eighth(), func(j *jobWorld) { j.voids, j.weak, j.moved = 0, 0, 0.5 })},
+		{name: "crew at 3.70 (reported)", w: jobOf(at(quarter(), 3.70), nil)},
+	}
+}
+
+// TestJobs prints the table of whole jobs for SIMULATION.md, seeds counting up from 101.
+func TestJobs(t *testing.T) {
+	if !*runSimulation {
+		t.Skip("takes minutes: make simulate")
+	}
+	fmt.Println("| seed | world | good closed | asked | short among closed, % | asked | closed on a count | short and closed of all, % | void ≤ could hide | voids open | tolerance holds | a pair named, % | free of suspicion, % |")
+	fmt.Println("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |")
+	for i, r := range jobRows() {
+		if only := os.Getenv("ROW"); only != "" && !strings.Contains(r.name, only) {
+			continue
+		}
+		s := simulateJobs(r.w, *simulationJobs, uint64(101+i))
+		fmt.Printf("| %d | %s | %s | %s | %s | %s | %.3f | %s | %s | %s | %s | %s | %s |\n", 101+i, r.name, dec3(share(s.goodClosed, s.good)), dec3(r.least),
+			percent(share(s.shortClosed, s.closed)), percent(r.short), share(s.onCount, s.bays), percent(share(s.shortClosed, s.bays)),
+			dec3(share(s.hidden, s.hid)), dec3(share(s.open, s.hid)), dec3(share(s.holds, s.held)), percent(share(s.swapFalse, s.jobs)), percent(share(s.clean, s.jobs)))
+	}
+}

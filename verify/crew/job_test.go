@@ -1,0 +1,209 @@
+package crew
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"bayproof/verify/measure"
+)
+
+// counted returns lots of one cubic metre counted by `ends` in steps of a quarter bag; a bag makes perBag kg/m³.
+func counted(perBag float64, bags ...float64) []measure.Lot {
+	lots := make([]measure.Lot, len(bags))
+	for i, n := range bags {
+		l := &lots[i]
+		*l = exactly(0.03*lb, n*perBag)[0]
+		l.Bags, l.Used, l.PerBag, l.Count = n, n, perBag, 0.25/math.Sqrt(6)*perBag
+	}
+	return lots
+}
+
+// Twelve bays of a bag and a half log 18 bags. Each count is off by u 0.25/√6, together by 0.354; a total to ± 1 bag by 1/√3: with
+// 15.25 counted the log holds 2.75 too many, 4.06 of the 0.677 bags that they may be apart. 15.25 bags where 18 make 3.82 are
+// 3.24 (derived).
+func TestTotals(t *testing.T) {
+	perBag := 3.82 * lb / 1.5
+	bags := make([]float64, 12)
+	for i := range bags {
+		bags[i] = 1.5
+	}
+	s := Section{Lots: counted(perBag, bags...), Target: target * lb, Step: 0.25, Total: Total{15.25, 1 / math.Sqrt(3)}}
+	got := totalsOf(s.Lots, s.Total)
+	if math.Abs(got.over-2.75) > 1e-12 || math.Abs(got.u-math.Hypot(0.25*math.Sqrt(2), 1/math.Sqrt(3))) > 1e-12 || math.Abs(got.most/lb-3.82*15.25/18) > 1e-9 {
+		t.Errorf("%+v", got)
+	}
+	without := s
+	without.Total = Total{}
+	a, b := JudgeJob([]Section{without}, Total{})[0], JudgeJob([]Section{s}, Total{})[0]
+	if a.TotalsShort || a.TotalsKnown || !b.TotalsShort || !b.TotalsKnown || math.Abs(b.MostMean/lb-3.236) > 0.001 {
+		t.Errorf("without %v %v, with %v %v %.3f", a.TotalsShort, a.TotalsKnown, b.TotalsShort, b.TotalsKnown, b.MostMean/lb)
+	}
+	if a.Lots[0].ProbAtTarget < 0.95 || b.Lots[0].ProbAtTarget > 0.5 {
+		t.Errorf("a bay: %.3f, with empties that are short %.3f", a.Lots[0].ProbAtTarget, b.Lots[0].ProbAtTarget)
+	}
+	for _, agree := range []Total{{18, 1 / math.Sqrt(3)}, {18.8, 1 / math.Sqrt(3)}} { // fewer in the log than the empties is no contradiction
+		s.Total = agree
+		if c := JudgeJob([]Section{s}, Total{})[0]; c.TotalsShort || c.Lots[0].ProbAtTarget < a.Lots[0].ProbAtTarget-0.01 {
+			t.Errorf("a total of %v: short %v, %.4f, without it %.4f", agree.Bags, c.TotalsShort, c.Lots[0].ProbAtTarget, a.Lots[0].ProbAtTarget)
+		}
+	}
+	s.Total = Total{}
+	if c := JudgeJob([]Section{s}, Total{15.25, 1 / math.Sqrt(3)})[0]; !c.TotalsShort || math.Abs(c.Lots[0].ProbAtTarget-b.Lots[0].ProbAtTarget) > 1e-9 {
+		t.Errorf("the same total for the job: %v %.4f, want %.4f", c.TotalsShort, c.Lots[0].ProbAtTarget, b.Lots[0].ProbAtTarget)
+	}
+}
+
+// Along a counter only the last reading is uncertain: n bays are together as sure as one (derived: u = q/√12).
+func TestTotalOfACounter(t *testing.T) {
+	lots, _ := running(quarter()).fillSeeded(3)
+	for i := range lots {
+		lots[i].PerBag, lots[i].Used = lots[i].Terms[1].Coef, lots[i].Bags
+	}
+	got := totalsOf(lots, Total{1, 1e-9})
+	if want := 0.25 / math.Sqrt(12); math.Abs(got.u-want) > 1e-6 {
+		t.Errorf("u %.4f, want %.4f", got.u, want)
+	}
+}
+
+// The bias integrated by nodes against a plain sum: P(no bias | total) for n counts each off by v, a total off by u:
+// 0.9·N(D; 0, s²) against 0.1·N(D; 0, s² + n²q²), s² = n·v + u². The states hold it as their weights.
+func TestBiasAgainstClosedForm(t *testing.T) {
+	const n, q, u = 12, 0.25, 0.6
+	for _, over := range []float64{0, 0.8, 1.6, 2.4} {
+		bags := make([]float64, n)
+		for i := range bags {
+			bags[i] = 1.5
+		}
+		lots := counted(2.5*lb, bags...)
+		known, _ := evidenceOf(lots, target*lb, nil)
+		s2 := n*q*q/6 + u*u
+		c := context{own: totalsOf(lots, Total{n*1.5 - over, u}), step: q}
+		var none, all float64
+		for i, s := range byBias(state{lots: known}, &c) {
+			w := math.Exp(s.logWeight)
+			all += w
+			if i == 0 {
+				none = w
+			}
+		}
+		l0 := noBias * math.Exp(-over*over/2/s2) / math.Sqrt(s2)
+		l1 := (1 - noBias) * math.Exp(-over*over/2/(s2+n*n*q*q)) / math.Sqrt(s2+n*n*q*q)
+		if want := l0 / (l0 + l1); math.Abs(none/all-want) > 1e-9 {
+			t.Errorf("over %v: %.6f without bias, want %.6f", over, none/all, want)
+		}
+	}
+}
+
+// JCGM 100, 5.2.2 and its example: inputs that share an error of a standard add it up, ten resistors calibrated by one standard
+// to 1 Ω in all and not to 0.32. So does what the readings of a tape share: it does not average over the bays. Thirty bays known
+// nearly exactly but for a shared 3 % leave the density of each, and the section's mean, uncertain by that 3 %.
+func TestSharedTapeDoesNotAverage(t *testing.T) {
+	densities := make([]float64, 30)
+	for i := range densities {
+		densities[i] = (3.60 + 0.002*float64(i)) * lb
+	}
+	lots := exactly(0.003*lb, densities...)
+	own := append([]measure.Lot(nil), lots...)
+	for i := range lots {
+		lots[i].Shared = 0.03 * lots[i].Density
+		own[i].Own = math.Hypot(own[i].Own, 0.03*own[i].Density)
+	}
+	a, b := Judge(lots, target*lb, Seen{}), Judge(own, target*lb, Seen{})
+	// P(true ≥ 3.5 | read 3.63) with 3 % of the prior's width left: Φ of (1.037 − 1)/0.03 moved by the prior of μ, to 0.02
+	sd := 0.03 * 0.1 / math.Hypot(0.1, 0.03*1.037)
+	want := cdf((1.037 - 1 + sq(sd)*(1+1.037*(meanPrior-1.037)/sq(meanPriorSD))) / math.Hypot(sd, 0.006))
+	if p := a.Lots[15].ProbAtTarget; math.Abs(p-want) > 0.03 {
+		t.Errorf("shared: %.3f, want %.3f", p, want)
+	}
+	if p := b.Lots[15].ProbAtTarget; p < a.Lots[15].ProbAtTarget+0.03 {
+		t.Errorf("each bay's own: %.3f, shared %.3f", p, a.Lots[15].ProbAtTarget)
+	}
+	if math.Abs(a.wide-0.03) > 1e-12 {
+		t.Errorf("common scale %.4f", a.wide)
+	}
+	for i := range lots { // depths that differ: the same by nodes
+		lots[i].Shared *= 1 + 0.1*float64(i%2)
+	}
+	if p := Judge(lots, target*lb, Seen{}).Lots[15].ProbAtTarget; math.Abs(p-want) > 0.05 {
+		t.Errorf("by nodes: %.3f, want about %.3f", p, want)
+	}
+}
+
+// A count of which nobody said that the bay stalled never reads surer than by itself, and never surer than the same with the
+// stall said; a weighed bay beside it is what it was but for the crew.
+func TestOneSidedCounts(t *testing.T) {
+	for seed := range uint64(6) {
+		j := jobOf(quarter(), nil)
+		said, _, _ := j.fillJob(rand.New(rand.NewPCG(seed, 1)))
+		j.unsaid = true
+		unsaid, _, _ := j.fillJob(rand.New(rand.NewPCG(seed, 1)))
+		a, b := JudgeJob(said, Total{})[0], JudgeJob(unsaid, Total{})[0]
+		for i := range a.Lots {
+			if p, q := a.Lots[i].ProbAtTarget, b.Lots[i].ProbAtTarget; q > p+0.002 {
+				t.Errorf("seed %d lot %d: %.4f unsaid, %.4f said", seed, i, q, p)
+			}
+			e := relative(&unsaid[0].Lots[i], target*lb)
+			if b.Lots[i].ProbAtTarget > e.byItself()+1e-12 {
+				t.Errorf("seed %d lot %d: the crew raised it", seed, i)
+			}
+		}
+	}
+}
+
+// A section of two bays after four sections of the same crew is surer than alone, and less so after sections that differ a lot.
+func TestSectionsOfAJob(t *testing.T) {
+	section := func(mean float64, n int) Section {
+		densities := make([]float64, n)
+		for i := range densities {
+			densities[i] = (mean + 0.04*float64(i%3-1)) * lb
+		}
+		return Section{Lots: exactly(0.15*lb, densities...), Target: target * lb}
+	}
+	at := func(means ...float64) Posterior {
+		sections := []Section{section(3.80, 2)}
+		for _, m := range means {
+			sections = append(sections, section(m, 8))
+		}
+		return JudgeJob(sections, Total{})[0].Lots[1]
+	}
+	alone, like, apart := at(), at(3.84, 3.85, 3.86, 3.85), at(3.3, 4.2, 3.5, 4.0)
+	t.Logf("alone %.4f, after like sections %.4f, after unlike ones %.4f", alone.ProbAtTarget, like.ProbAtTarget, apart.ProbAtTarget)
+	if like.ProbAtTarget < alone.ProbAtTarget+0.005 || apart.ProbAtTarget > like.ProbAtTarget-0.002 || like.ProbBySection != alone.ProbAtTarget {
+		t.Errorf("alone %.4f, after like sections %.4f (by itself %.4f), after unlike ones %.4f", alone.ProbAtTarget, like.ProbAtTarget, like.ProbBySection, apart.ProbAtTarget)
+	}
+}
+
+// Twelve bays at 4.85 lb/ft³ are a section over its ceiling; at 4.3 they are none.
+func TestMeanOver(t *testing.T) {
+	for mean, want := range map[float64]bool{4.85: true, 4.3: false} {
+		bags := make([]float64, 12)
+		for i := range bags {
+			bags[i] = 1.5
+		}
+		r := JudgeJob([]Section{{Lots: counted(mean*lb/1.5, bags...), Target: target * lb, Ceiling: ceiling * lb}}, Total{})[0]
+		if r.MeanOver != want {
+			t.Errorf("mean %v: over %v, %.2f ± %.2f", mean, r.MeanOver, r.Process.Mean/lb, r.Process.UMean/lb)
+		}
+	}
+}
+
+// What could be hidden falls as the reading rises, and is what makes a reading at least as high a chance of one in twenty.
+func TestCouldHide(t *testing.T) {
+	densities := make([]float64, 20)
+	for i := range densities {
+		densities[i] = (3.75 + 0.01*float64(i)) * lb
+	}
+	r := Judge(exactly(0.1*lb, densities...), target*lb, Seen{})
+	for i := range densities {
+		p := &r.Lots[i]
+		if i > 0 && p.CouldHide >= r.Lots[i-1].CouldHide {
+			t.Errorf("lot %d could hide %.3f, the lower one before it %.3f", i, p.CouldHide, r.Lots[i-1].CouldHide)
+		}
+		sd := p.Blind / blindFactor * r.Process.Mean / target / lb
+		x := densities[i] / target / lb
+		if chance := 1 - cdf((x-(1-p.CouldHide)*r.Process.Mean/target/lb)/sd); p.CouldHide > 0 && math.Abs(chance-0.05) > 0.001 {
+			t.Errorf("lot %d: read so high with %.3f empty once in %.3f", i, p.CouldHide, chance)
+		}
+	}
+}
