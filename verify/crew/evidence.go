@@ -10,19 +10,22 @@ import (
 
 // evidence is one lot as the rule sees it. Densities are shares of the target, variances their squares.
 type evidence struct {
-	x     float64 // density as read
-	v     float64 // variance of the error that is this lot's alone, widened for few degrees of freedom
-	half  float64 // half-width of the interval that a fresh count is; 0 where the count is not fresh
-	kappa float64 // relative standard uncertainty of the bag weight in this lot
-	tape  float64 // relative standard uncertainty by what all readings of the tape share
-	bag   float64 // density of one bag, where the lot was counted
-	count float64 // variance of the count by readings of its own
-	short float64 // density of one step by which the true count may fall short; 0 where the stall was said
-	in    link    // reading of the counter at the start
-	out   link    // and at the end
-	odds  float64 // factor on the likelihood of a bad bay from what the log says besides its masses; 1 for none
-	scale float64 // what densities were multiplied by since they were read (see states)
-	times int     // so many lots are alike in all this
+	x       float64 // density as read
+	v       float64 // variance of the error that is this lot's alone, widened for few degrees of freedom
+	half    float64 // half-width of the interval that a fresh count is; 0 where the count is not fresh
+	kappa   float64 // relative standard uncertainty of the bag weight in this lot
+	tape    float64 // relative standard uncertainty by what all readings of the tape share
+	bag     float64 // density of one bag, where the lot was counted
+	count   float64 // variance of the count by readings of its own
+	feed    float64 // density that a feed rate of 1 kg/s makes; 0 where feed was not timed
+	near    float64 // density by the count, drawn towards the median of the section's: where feed is compared with it
+	short   float64 // density of one step by which the true count may fall short; 0 where the stall was said
+	in      link    // reading of the counter at the start
+	out     link    // and at the end
+	odds    float64 // factor on the likelihood of a bad bay from what the log says besides its masses; 1 for none
+	setting int     // of the machine, for feed
+	scale   float64 // what densities were multiplied by since they were read (see states)
+	times   int     // so many lots are alike in all this
 }
 
 // link ties a lot to a reading of the running counter.
@@ -56,6 +59,7 @@ func (e evidence) alone() evidence {
 func (e evidence) scaled(f float64) evidence {
 	e.x, e.half, e.v, e.scale = e.x*f, e.half*f, e.v*f*f, e.scale*f
 	e.bag, e.count, e.short = e.bag*f, e.count*f*f, e.short*f
+	e.feed, e.near = e.feed*f, e.near*f
 	e.in.coef, e.out.coef = e.in.coef*f, e.out.coef*f
 	return e
 }
@@ -79,7 +83,27 @@ func evidenceOf(lots []measure.Lot, target float64, odds []float64) (known []evi
 		}
 		known, place = append(known, e), append(place, i)
 	}
+	compareFeed(known)
 	return known, place
+}
+
+// compareFeed finds where each lot's feed is compared with its count: the count, drawn to the median as a density of that spread.
+func compareFeed(lots []evidence) {
+	var counts []float64
+	for j := range lots {
+		if lots[j].timed() {
+			counts = append(counts, lots[j].x)
+		}
+	}
+	if len(counts) == 0 {
+		return
+	}
+	slices.Sort(counts)
+	median := counts[len(counts)/2]
+	for j := range lots {
+		e, v := &lots[j], sq(feedNear*median)
+		e.near = (e.x*v + median*e.count) / (v + e.count)
+	}
 }
 
 // relative divides a lot by the target (kg/m³). Where the count is fresh its interval replaces Count. Of a counter's
@@ -96,6 +120,9 @@ func relative(l *measure.Lot, target float64) evidence {
 	e.bag, e.short = l.PerBag/target, l.OneSided/target
 	if e.bag > 0 {
 		e.count = sq(l.Count / target)
+	}
+	if l.Feed > 0 && l.Volume > 0 {
+		e.feed, e.setting = l.Feed/l.Volume/target, l.Setting
 	}
 	if l.Density > 0 {
 		e.tape = l.Shared / l.Density
@@ -121,12 +148,14 @@ func (e *evidence) oneSided() {
 	e.x -= e.half
 }
 
-// byItself is P(density ≥ target) by the lot's own reading alone, as if the stall had been said and nothing taken from the
-// crew: Φ((x − 1)/s), s with all that is common counted in.
+// byItself is P(density ≥ target) by the lot's own reading alone, nothing taken from the crew: the mean of Φ((z − 1)/s) over z
+// in x ± half, s with all that is common counted in, from ∫Φ = z·Φ + φ.
 func (e *evidence) byItself() float64 {
 	a := e.alone()
-	x := a.x + a.half // oneSided put the interval below the reading
-	return cdf((x - 1) / math.Sqrt(a.v+(sq(e.kappa)+sq(e.tape))*sq(x)))
+	s := math.Sqrt(a.v + (sq(e.kappa)+sq(e.tape))*sq(e.x))
+	integral := func(z float64) float64 { return z*cdf(z) + density(z) }
+	z, w := (a.x-1)/s, a.half/s
+	return (integral(z+w) - integral(z-w)) / (2 * w)
 }
 
 // tie takes over the readings of the counter.
@@ -193,7 +222,8 @@ func gather(lots []evidence) (distinct []evidence, of []int) {
 // like tells whether two lots off the counter are the same evidence.
 func (e *evidence) like(o *evidence) bool {
 	return e.x == o.x && e.v == o.v && e.half == o.half && e.kappa == o.kappa && e.odds == o.odds &&
-		e.tape == o.tape && e.bag == o.bag && e.count == o.count && e.short == o.short
+		e.tape == o.tape && e.bag == o.bag && e.count == o.count && e.short == o.short &&
+		e.feed == o.feed && e.setting == o.setting
 }
 
 // count is the number of lots that some evidence stands for.
@@ -211,6 +241,7 @@ func sq(x float64) float64 { return x * x }
 type state struct {
 	lots      []evidence
 	wide      float64 // relative standard uncertainty of a scale that is one for all lots; integrated in closed form (see scale)
+	tape      float64 // the part of it that the tape's readings share
 	logWeight float64 // ln of prior weight and of the change of unit of the lots' likelihoods
 }
 
@@ -229,14 +260,18 @@ type context struct {
 type box struct{ x, v float64 }
 
 // states lists the nodes of what lots share: the habit of reading fresh counts, the bag weight, what the tape's readings share,
-// and the bias of the counts. A relative error that is the same share of every lot only shifts the target against all of them,
+// the bias of the counts, rate and scatter of the feed. A relative error that is the same share of every lot only shifts the target against all of them,
 // which the sums hold in closed form (wide).
 func states(lots []evidence, c *context) []state {
 	all := []state{{lots: lots}}
 	all = expand(all, byHabit)
 	all = expand(all, func(s state) []state { return byScale(s, func(e *evidence) float64 { return e.kappa }) })
 	all = expand(all, func(s state) []state { return byScale(s, func(e *evidence) float64 { return e.tape }) })
-	return expand(all, func(s state) []state { return byBias(s, c) })
+	for i := range all {
+		all[i].tape = meanOf(lots, func(e *evidence) float64 { return e.tape })
+	}
+	all = expand(all, func(s state) []state { return byBias(s, c) })
+	return expand(all, byFeed)
 }
 
 // expand replaces every state by the states that one more shared error makes of it.
@@ -272,17 +307,14 @@ func byHabit(s state) []state {
 // densities are x/(1 − κ·z). z is taken at the three nodes of the Gauss–Hermite rule (Abramowitz & Stegun 25.4.46): it moves
 // densities by less than the rest of their uncertainty, so that more nodes change nothing.
 func byScale(s state, of func(*evidence) float64) []state {
-	low, high, mean := math.Inf(1), 0.0, 0.0
+	low, high, mean := math.Inf(1), 0.0, meanOf(s.lots, of)
 	for i := range s.lots {
-		kappa := of(&s.lots[i])
-		low, high = math.Min(low, kappa), math.Max(high, kappa)
-		mean += kappa * float64(s.lots[i].times)
+		low, high = math.Min(low, of(&s.lots[i])), math.Max(high, of(&s.lots[i]))
 	}
 	if high-low <= apart {
-		s.wide = math.Hypot(s.wide, mean/float64(count(s.lots)))
+		s.wide = math.Hypot(s.wide, mean)
 		return []state{s}
 	}
-	mean /= float64(count(s.lots))
 	if low > high/2 { // all have some of it: the mean in closed form, what they differ by as if it were another error
 		s.wide = math.Hypot(s.wide, mean)
 	} else {
@@ -293,6 +325,14 @@ func byScale(s state, of func(*evidence) float64) []state {
 		out = append(out, s.moved(n.weight, func(e evidence) evidence { return e.scaled(1 / (1 - (of(&e)-mean)*n.z)) }))
 	}
 	return out
+}
+
+// meanOf is the mean of something over the lots.
+func meanOf(lots []evidence, of func(*evidence) float64) (mean float64) {
+	for i := range lots {
+		mean += of(&lots[i]) * float64(lots[i].times)
+	}
+	return mean / float64(count(lots))
 }
 
 // hermite3 is the rule of Gauss and Hermite with three nodes for a standard normal variable.
@@ -353,7 +393,7 @@ func byBias(s state, c *context) []state {
 // moved is the state with every lot changed. A likelihood is per share of the density as read: where a lot's density was
 // multiplied by f, so is its likelihood per share.
 func (s state) moved(weight float64, change func(evidence) evidence) state {
-	out := state{lots: make([]evidence, len(s.lots)), wide: s.wide, logWeight: s.logWeight + math.Log(weight)}
+	out := state{lots: make([]evidence, len(s.lots)), wide: s.wide, tape: s.tape, logWeight: s.logWeight + math.Log(weight)}
 	for j, e := range s.lots {
 		out.lots[j] = change(e)
 		if f := out.lots[j].scale / e.scale; f != 1 {

@@ -130,8 +130,8 @@ func TestSharedTapeDoesNotAverage(t *testing.T) {
 	}
 }
 
-// A count of which nobody said that the bay stalled never reads surer than by itself, and never surer than the same with the
-// stall said; a weighed bay beside it is what it was but for the crew.
+// A count of which nobody said that the bay stalled reads as sure as its one-sided interval leaves it, and never surer than the
+// guarded rule has the same with the stall said.
 func TestOneSidedCounts(t *testing.T) {
 	for seed := range uint64(6) {
 		j := jobOf(quarter(), nil)
@@ -140,14 +140,96 @@ func TestOneSidedCounts(t *testing.T) {
 		unsaid, _, _ := j.fillJob(rand.New(rand.NewPCG(seed, 1)))
 		a, b := JudgeJob(said, Total{})[0], JudgeJob(unsaid, Total{})[0]
 		for i := range a.Lots {
-			if p, q := a.Lots[i].ProbAtTarget, b.Lots[i].ProbAtTarget; q > p+0.002 {
-				t.Errorf("seed %d lot %d: %.4f unsaid, %.4f said", seed, i, q, p)
-			}
-			e := relative(&unsaid[0].Lots[i], target*lb)
-			if b.Lots[i].ProbAtTarget > e.byItself()+1e-12 {
-				t.Errorf("seed %d lot %d: the crew raised it", seed, i)
+			l := &said[0].Lots[i]
+			two := cdf((l.Density/target/lb - 1) / (math.Hypot(l.U, l.Shared) / target / lb))
+			if q := b.Lots[i].ProbAtTarget; q > two+1e-9 {
+				t.Errorf("seed %d lot %d: %.4f unsaid, %.4f said, %.4f by itself", seed, i, q, a.Lots[i].ProbAtTarget, two)
 			}
 		}
+	}
+	// The mean of Φ over the interval (derived): read 1.2 with u 0.05, a step of 0.1: true from 1.1 to 1.2.
+	e := evidence{x: 1.15, half: 0.05, v: 0.0025, short: 0.1}
+	sum := 0.0
+	for z := 1.1005; z < 1.2; z += 0.001 {
+		sum += cdf((z-1)/0.05) / 100
+	}
+	if p := e.byItself(); math.Abs(p-sum) > 1e-5 {
+		t.Errorf("by itself %.6f, want %.6f", p, sum)
+	}
+}
+
+// What JudgeJob knew about a section its predictives know too: asked about no change they answer what it does, with a total,
+// other sections, feed, boxes and counts of which no stall is said.
+func TestPredictInAJob(t *testing.T) {
+	for name, j := range map[string]jobWorld{
+		"total":    jobOf(quarter(), func(j *jobWorld) { j.total = 1 }),
+		"sections": jobOf(quarter(), func(j *jobWorld) { j.sections, j.bays = 3, 6 }),
+		"feed":     jobOf(quarter(), func(j *jobWorld) { j.feed = 0.08 }),
+		"unsaid":   jobOf(quarter(), func(j *jobWorld) { j.unsaid = true }),
+		"running":  jobOf(running(quarter()), func(j *jobWorld) { j.unsaid, j.total, j.bays = true, 1, 12 }),
+	} {
+		sections, total, _ := j.fillJob(rand.New(rand.NewPCG(8, 9)))
+		sections[0].Boxes = []Box{{3.9 * lb, 0.05 * lb}}
+		r := JudgeJob(sections, total)[0]
+		for k, p := range r.Predict(&sections[0], []int{0, 2, 4}) {
+			want := r.Lots[2*k]
+			if got, bad := p.Prob(Change{}); math.Abs(got-want.ProbAtTarget) > 1e-6 || math.Abs(bad-want.Bad) > 1e-6 {
+				t.Errorf("%s, lot %d: %.6f %.6f, want %.6f %.6f", name, 2*k, got, bad, want.ProbAtTarget, want.Bad)
+			}
+		}
+	}
+}
+
+// A test box that weighs more speaks for a denser crew, the surer the scale the more; one unknown says nothing.
+func TestBoxes(t *testing.T) {
+	mean := func(boxes ...Box) float64 {
+		return JudgeJob([]Section{{Lots: exactly(0.2*lb, 3.7*lb, 3.8*lb, 3.75*lb), Target: target * lb, Boxes: boxes}}, Total{})[0].Process.Mean / lb
+	}
+	none, high, vague, nan := mean(), mean(Box{4.0 * lb, 0.05 * lb}), mean(Box{4.0 * lb, 0.6 * lb}), mean(Box{math.NaN(), 1})
+	if !(high > vague+0.02 && vague > none && none == nan) {
+		t.Errorf("means %.3f, with a box of 4.0 %.3f, with a vague one %.3f, with an unknown one %.3f", none, high, vague, nan)
+	}
+}
+
+// Feed that agrees with the counts makes bays surer and finds its own rate, whatever that is; feed that says nothing (40 %)
+// changes no bay by much; a scatter that is found is the one that was made.
+func TestFeed(t *testing.T) {
+	closed := func(scatter, unit float64) (n int) {
+		for seed := range uint64(8) {
+			j := jobOf(quarter(), func(j *jobWorld) { j.feed = scatter })
+			sections, total, _ := j.fillJob(rand.New(rand.NewPCG(seed, 3)))
+			for i := range sections[0].Lots {
+				sections[0].Lots[i].Feed *= unit
+			}
+			for _, p := range JudgeJob(sections, total)[0].Lots {
+				if p.ProbAtTarget >= confidence {
+					n++
+				}
+			}
+		}
+		return n
+	}
+	none, fine, fast, coarse := closed(0.05, 0), closed(0.05, 1), closed(0.05, 60), closed(0.40, 1)
+	t.Logf("closed without feed %d, with 5 %% %d, in other units %d, with 40 %% %d", none, fine, fast, coarse)
+	if fine < none+8 || fine != fast || coarse < none-6 || coarse > none+8 {
+		t.Errorf("closed without feed %d, with 5 %% %d, in other units %d, with 40 %% %d", none, fine, fast, coarse)
+	}
+}
+
+// The number of odd lots (derived): three certain ones and nothing else are 3 to 3; twenty of a half are 6 to 14 (binomial).
+func TestOddOnes(t *testing.T) {
+	lots := make([]Posterior, 20)
+	for i := range 3 {
+		lots[i].Bad = 1
+	}
+	if lo, hi := oddOnes(lots); lo != 3 || hi != 3 {
+		t.Errorf("%d to %d, want 3 to 3", lo, hi)
+	}
+	for i := range lots {
+		lots[i].Bad, lots[i].Over = 0.3, 0.2
+	}
+	if lo, hi := oddOnes(lots); lo != 6 || hi != 14 {
+		t.Errorf("%d to %d, want 6 to 14", lo, hi)
 	}
 }
 

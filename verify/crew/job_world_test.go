@@ -21,7 +21,7 @@ type jobWorld struct {
 	roundUp  bool                             // every count is rounded up to the next step
 	tapeOff  func(rng *rand.Rand) float64     // in: what all readings of the depth are off by, instead of bias
 	checks   int                              // depth checks at the crew's own marks
-	checkOff float64                          // in: half-width of what the other tape is off by; it is taken to be within 1/8 in
+	checkOff float64                          // in: half-width of what the other tape is off by; it is taken to be within 3/32 in
 	moved    float64                          // bags of bay 12 that are booked to bay 13
 	empty    float64                          // every bay has this share of its length empty; 0 for the world's voids
 	feed     float64                          // scatter of the feed time, relative; 0 for none
@@ -29,8 +29,8 @@ type jobWorld struct {
 }
 
 const (
-	checkScatter = 0.0625 // in: one check at the crew's mark
-	checkWithin  = 0.0625 // in: half-width of the other tape
+	checkScatter = 0.0625  // in: one check at the crew's mark
+	checkWithin  = 3. / 32 // in: half-width of the other tape
 )
 
 // fillJob makes a job: what the rule is told, and the truth by section.

@@ -21,6 +21,7 @@ type Result struct {
 
 	said summary // for the job's other sections
 	wide float64 // relative standard uncertainty of what all lots have in common
+	context
 }
 
 // Seen is what is known besides masses and sizes.
@@ -65,6 +66,11 @@ func judgeNamed(lots []measure.Lot, target float64, seen Seen, c context) Result
 		if !r.Named[i] {
 			r.Lots[i] = again.Lots[k]
 			k++
+		}
+	}
+	for i, named := range r.Named { // they count among the odd ones
+		if named && r.Lots[i].Over > OverAbove {
+			again.Process.OddLo, again.Process.OddHi = again.Process.OddLo+1, again.Process.OddHi+1
 		}
 	}
 	r.Process, r.said, r.wide = again.Process, again.said, again.wide
@@ -123,8 +129,40 @@ func judge(lots []measure.Lot, target float64, odds []float64, c *context) Resul
 		r.Lots[i] = sums.posterior(of[j], &known[j])
 	}
 	r.Process = sums.process(len(known), target)
-	r.said, r.wide = sums.summary(len(known)), sums.wide
+	r.Process.OddLo, r.Process.OddHi = oddOnes(r.Lots)
+	r.said, r.wide, r.context = sums.summary(len(known)), sums.wide, *c
 	return r
+}
+
+// oddOnes is the 90 % interval of the number of lots that are bad or over-full: the sum of independent yes and no, each with its
+// lot's probability.
+func oddOnes(lots []Posterior) (lo, hi int) {
+	chance := []float64{1} // by number
+	for i := range lots {
+		p := unit(lots[i].Bad + lots[i].Over)
+		if math.IsNaN(p) {
+			continue
+		}
+		chance = append(chance, 0)
+		for n := len(chance) - 1; n >= 0; n-- {
+			chance[n] *= 1 - p
+			if n > 0 {
+				chance[n] += chance[n-1] * p
+			}
+		}
+	}
+	below := 0.0
+	lo = -1
+	for n, c := range chance {
+		below += c
+		if lo < 0 && below > 0.05 {
+			lo = n
+		}
+		if below >= 0.95-1e-12 {
+			return lo, n
+		}
+	}
+	return max(lo, 0), len(chance) - 1
 }
 
 // Predictive is the distribution that all other lots predict for one lot's density: with it the lot's own reading can be
@@ -159,6 +197,12 @@ type Change struct {
 // Predict returns the predictives of some lots, in the order of which; named are the lots that Judge found to be no evidence
 // for the others. The other arguments are those of Judge.
 func Predict(lots []measure.Lot, target float64, seen Seen, named []bool, which []int) []Predictive {
+	return (&Result{Named: named}).Predict(&Section{Lots: lots, Target: target, Seen: seen}, which)
+}
+
+// Predict is Predict for a section that JudgeJob gave the result of, with all that it knew about the section.
+func (r *Result) Predict(s *Section, which []int) []Predictive {
+	lots, target, seen, named := s.Lots, s.Target, s.Seen, r.Named
 	out := make([]Predictive, len(which))
 	var plain, odd []int // places in which
 	for k, i := range which {
@@ -176,13 +220,13 @@ func Predict(lots []measure.Lot, target float64, seen Seen, named []bool, which 
 			n++
 		}
 	}
-	predict(rest, target, odds, which, plain, func(i int) int { return at[i] }, out)
-	predict(lots, target, seen.Odds, which, odd, func(i int) int { return i }, out)
+	r.predict(rest, target, odds, which, plain, func(i int) int { return at[i] }, out)
+	r.predict(lots, target, seen.Odds, which, odd, func(i int) int { return i }, out)
 	return out
 }
 
 // predict fills in the predictives whose places in which are given; at is where a lot stands among those given.
-func predict(lots []measure.Lot, target float64, odds []float64, which, places []int, at func(int) int, out []Predictive) {
+func (r *Result) predict(lots []measure.Lot, target float64, odds []float64, which, places []int, at func(int) int, out []Predictive) {
 	if len(places) == 0 || !(target > 0) {
 		return
 	}
@@ -199,7 +243,7 @@ func predict(lots []measure.Lot, target float64, odds []float64, which, places [
 	}
 	ws := workspaces.Get().(*workspace)
 	defer workspaces.Put(ws)
-	sums := integrate(ws, distinct, keep, &context{})
+	sums := integrate(ws, distinct, keep, &r.context)
 	for n, k := range filled {
 		out[k] = sums.others[n]
 		out[k].own, out[k].target = known[own[n]], target
@@ -219,6 +263,11 @@ func (p *Predictive) Prob(c Change) (atTarget, bad float64) {
 	if c.Whole {
 		half, whole = 0, p.asRead()
 	}
+	if p.own.short > 0 && !c.Whole { // the crew says nothing for it, whatever it reads
+		e := p.own
+		e.x, e.v = e.x+c.Add/p.target, math.Max(e.v+c.Var/sq(p.target), leastVariance)
+		atTarget = e.byItself()
+	}
 	var l lotSums
 	weight := 0.0
 	for i := range p.nodes {
@@ -235,7 +284,10 @@ func (p *Predictive) Prob(c Change) (atTarget, bad float64) {
 		s := n.shares()
 		weight += s.good*all.good + s.bad*all.bad + s.over*all.over
 	}
-	return unit(l.pass / weight), unit(l.bad / weight)
+	if p.own.short == 0 || c.Whole {
+		atTarget = unit(l.pass / weight)
+	}
+	return atTarget, unit(l.bad / weight)
 }
 
 // asRead is the lot's density, a share of the target, with its neighbours' readings put right. With a fresh count the

@@ -66,7 +66,7 @@ func (st *state) integrate(ws *workspace, keep []int, c *context) *sums {
 		t.sum(s, t.scale(st.wide), keep)
 	}
 	for i := range s.rows {
-		s.rows[i].wide = st.wide
+		s.rows[i].wide = math.Sqrt(sq(st.wide) + 3*sq(st.tape)) // see lower
 	}
 	return s
 }
@@ -261,8 +261,8 @@ func (s *sums) posterior(j int, e *evidence) Posterior {
 	p := Posterior{ProbAtTarget: unit(l.pass * per), Bad: unit(l.bad * per), Over: unit(l.over * per),
 		Blind: math.Min(1, blindFactor*sd/mu), CouldHide: unit(1 - (x-blindFactor/2*sd)/mu), Rarity: cdf((x - mu) / sd),
 		read: asRead{x, u2, mu, uMu2}}
-	if e.short > 0 { // the crew raises no bay of which nobody said that it stalled
-		p.ProbAtTarget = math.Min(p.ProbAtTarget, e.byItself())
+	if e.short > 0 { // nobody said that it stalled: the crew says nothing for it
+		p.ProbAtTarget = e.byItself()
 	}
 	p.ProbBySection = p.ProbAtTarget
 	return p
@@ -295,6 +295,7 @@ type Process struct {
 	Mean, UMean    float64
 	SD, USD        float64
 	Rate           float64 // expected rate of bad bays
+	OddLo, OddHi   int     // so many of the lots are not packed like the rest, bad or over-full: 90 % interval
 	LowerTolerance float64 // the 10 % point of μ − 1.645 τ: exceeded by nineteen bays in twenty, at 90 %
 }
 
@@ -316,7 +317,8 @@ const (
 
 // lower is the point of μ − wide·τ that the share of the posterior lies below, with the common error of the bag weight. Each τ
 // of the grid brings a normal distribution: that of μ beside it, spread over the step of τ that it stands for (variance
-// step²/12).
+// step²/12). The figure is said of all bays together, and all of the tape's half-width may be common to them: what its readings
+// share, half of that, is taken twice.
 func (s *sums) lower(wide, share float64) float64 {
 	all := 0.0
 	for i := range s.rows {
