@@ -203,7 +203,7 @@ func (c *chain) sum(s *sums, keep []int) {
 	nk, nt := len(c.table.mu), len(c.table.tau)
 	stride := make([]int, nt)
 	for i, tau := range c.table.tau {
-		n := int(muSteps * narrowest(c.lots, tau) / (c.table.mu[1] - c.table.mu[0]))
+		n := int(chainSteps * narrowest(c.lots, tau) / (c.table.mu[1] - c.table.mu[0]))
 		stride[i] = min(max(n, 1), 1+nk/(leastMuNodes(c.lots)+1))
 	}
 	i, k := c.likeliest()

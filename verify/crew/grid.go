@@ -20,6 +20,7 @@ const (
 	fewMu       = 60   // shared out over the lots, so many more: where few lots speak the step that the target cuts is narrow beside the range of μ
 	mostMu      = 60   // most
 	muSteps     = 1.6  // a step of μ in the narrowest standard deviation that it can have
+	chainSteps  = 2.0  // the same along a counter, where a node costs more
 	rateNodes   = 6    // nodes of the rate
 	priorReach  = 4.5  // standard deviations of μ's prior that the first grid covers to either side
 	spreadReach = 3.0  // the same for ln τ
@@ -85,15 +86,20 @@ func newGrid(ws *workspace, over, whole span, muNodes, tauNodes int, wide float6
 		g.logTau[i] = math.Log(g.tau[i])
 	}
 	g.rates = rateRule(over.bad, over.good, rateNodes)
+	g.mix(ws, wide, c)
+	return g
+}
+
+// mix sets the prior: the fixed one, or a mixture of it and what the job's other sections say.
+func (g *grid) mix(ws *workspace, wide float64, c *context) {
 	if len(c.others) == 0 {
 		g.prior = []component{g.component(ws, fixedPrior(1), wide, c.boxes)}
-		return g
+		return
 	}
-	g.prior = append(g.prior, g.component(ws, fixedPrior(1-othersWeight), wide, c.boxes))
+	g.prior = []component{g.component(ws, fixedPrior(1-othersWeight), wide, c.boxes)}
 	for _, p := range c.others { // as read, like this section: what is common to both widens nothing
 		g.prior = append(g.prior, g.component(ws, p, 0, c.boxes))
 	}
-	return g
 }
 
 // component works out a part of the prior at the nodes, their shares of the volume counted in. wide is the relative standard
@@ -298,8 +304,8 @@ func normalize(p []float64) float64 {
 }
 
 // place lays closer and closer grids until one fits. own are the lots without what they share with others, by which μ may be
-// narrower: an error that is added to one lot and taken from the next drops out of the mean of many.
-func place(ws *workspace, lots, own []evidence, wide float64, c *context) *table {
+// narrower: an error that is added to one lot and taken from the next drops out of the mean of many; steps is muSteps or chainSteps.
+func place(ws *workspace, lots, own []evidence, steps, wide float64, c *context) *table {
 	whole := wholeSpan(wide)
 	mark := ws.used
 	t := newTable(ws, newGrid(ws, whole, whole, firstMu, firstTau, wide, c), lots)
@@ -308,15 +314,15 @@ func place(ws *workspace, lots, own []evidence, wide float64, c *context) *table
 		if n == mostGrids || n > 1 && next.muHigh-next.muLow > fits*(t.muHigh-t.muLow) {
 			return t
 		}
-		nodes := muNodesFor(own, next)
+		nodes := muNodesFor(own, next, steps)
 		ws.used = mark
 		t = newTable(ws, newGrid(ws, next, whole, nodes, tauNodes, wide, c), lots)
 	}
 }
 
 // muNodesFor is the number of nodes that a span of μ needs.
-func muNodesFor(lots []evidence, s span) int {
-	n := int((s.muHigh-s.muLow)/(muSteps*narrowest(lots, math.Exp(s.tLow)-tauOffset))) + 1
+func muNodesFor(lots []evidence, s span, steps float64) int {
+	n := int((s.muHigh-s.muLow)/(steps*narrowest(lots, math.Exp(s.tLow)-tauOffset))) + 1
 	return min(max(n, leastMuNodes(lots)), mostMu)
 }
 

@@ -92,9 +92,9 @@ func (t *totals) contradicted() bool { return t != nil && t.over > TotalsContrad
 // JudgeJob judges the sections of a job, each with the others as evidence about it. total is that of the job; the zero value is
 // none.
 //
-// First every section is judged by itself. Then the prior of each becomes a mixture: othersWeight of what the job's other
-// sections say about a section of this crew (see fromSections), the rest the fixed one. The weights are of the priors: a
-// section's own lots move them.
+// What the lots of every section say by themselves comes first. Then the prior of each becomes a mixture: othersWeight of what the
+// job's other sections say about a section of this crew (see fromSections), the rest the fixed one. The weights are of the
+// priors: a section's own lots move them. What a section says alone is JudgeJob of it.
 func JudgeJob(sections []Section, total Total) []Result {
 	var job *totals
 	if total.U > 0 {
@@ -104,41 +104,33 @@ func JudgeJob(sections []Section, total Total) []Result {
 		}
 		job = totalsOf(all, total)
 	}
-	alone := make([]Result, len(sections))
+	contexts, said, f := make([]context, len(sections)), make([]summary, len(sections)), make([]*inference, len(sections))
 	for i := range sections {
-		alone[i] = sections[i].judge(job, nil)
-	}
-	if len(sections) == 1 {
-		return alone
+		s := &sections[i]
+		contexts[i] = context{own: totalsOf(s.Lots, s.Total), job: job, step: s.Step, boxes: s.boxes()}
+		f[i] = infer(s.Lots, s.Target, s.Seen.Odds, &contexts[i])
+		defer f[i].release()
+		said[i] = f[i].summary()
 	}
 	out := make([]Result, len(sections))
 	for i := range sections {
+		s := &sections[i]
 		var rest []summary
-		for k := range alone {
-			if k != i && alone[k].said.ok() {
-				rest = append(rest, alone[k].said.against(sections[k].Target/sections[i].Target))
+		for k := range said {
+			if k != i && said[k].ok() {
+				rest = append(rest, said[k].against(sections[k].Target/s.Target))
 			}
 		}
-		if len(rest) == 0 {
-			out[i] = alone[i]
-			continue
+		if len(rest) > 0 {
+			contexts[i].others = fromSections(rest)
+			f[i].mix(&contexts[i])
 		}
-		out[i] = sections[i].judge(job, fromSections(rest))
-		for k := range out[i].Lots {
-			out[i].Lots[k].ProbBySection = alone[i].Lots[k].ProbAtTarget
+		out[i] = judgeNamed(s.Lots, s.Target, s.Seen, &contexts[i], f[i])
+		if p := &out[i].Process; s.Ceiling > 0 {
+			out[i].MeanOver = stat.ProbAtLeast(p.Mean, math.Sqrt(sq(p.UMean)+sq(out[i].wide*p.Mean)), math.Inf(1), s.Ceiling) >= sure
 		}
 	}
 	return out
-}
-
-// judge judges one section with the totals of the job and what other sections say.
-func (s *Section) judge(job *totals, others []priorPart) Result {
-	r := judgeNamed(s.Lots, s.Target, s.Seen, context{own: totalsOf(s.Lots, s.Total), job: job, step: s.Step, others: others, boxes: s.boxes()})
-	p := &r.Process
-	if s.Ceiling > 0 {
-		r.MeanOver = stat.ProbAtLeast(p.Mean, math.Sqrt(sq(p.UMean)+sq(r.wide*p.Mean)), math.Inf(1), s.Ceiling) >= sure
-	}
-	return r
 }
 
 // sure is the probability from which the mean of a section is said to be over the ceiling.
@@ -172,6 +164,9 @@ func (s summary) against(ratio float64) summary {
 // summary divides the fixed prior out of a section's posterior, both taken as normal: precision 1/v − 1/v₀, mean by precisions.
 // The zero value where the lots say less than the prior.
 func (s *sums) summary(lots int) summary {
+	if lots == 0 {
+		return summary{}
+	}
 	per := 1 / s.weight
 	freed := func(first, second, m0, v0 float64) (m, v float64) {
 		m = first * per

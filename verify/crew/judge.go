@@ -19,7 +19,6 @@ type Result struct {
 	TotalsKnown bool    // there are empties to compare with
 	MostMean    float64 // kg/m³: the mean density that the empties allow; NaN where there are none
 
-	said summary // for the job's other sections
 	wide float64 // relative standard uncertainty of what all lots have in common
 	context
 }
@@ -43,12 +42,15 @@ type Seen struct {
 // A lot that is named over-full or as one of a swapped pair says nothing about the crew: its mass belongs elsewhere. The
 // others are judged again without it.
 func Judge(lots []measure.Lot, target float64, seen Seen) Result {
-	return judgeNamed(lots, target, seen, context{})
+	c := context{}
+	f := infer(lots, target, seen.Odds, &c)
+	defer f.release()
+	return judgeNamed(lots, target, seen, &c, f)
 }
 
-// judgeNamed is Judge with what is known about the section besides its lots.
-func judgeNamed(lots []measure.Lot, target float64, seen Seen, c context) Result {
-	r := judge(lots, target, seen.Odds, &c)
+// judgeNamed is Judge with what is known about the section besides its lots, and its inference with all of them.
+func judgeNamed(lots []measure.Lot, target float64, seen Seen, c *context, f *inference) Result {
+	r := f.result(len(lots), c)
 	if !seen.Unordered {
 		r.Pairs = swaps(lots, r)
 	}
@@ -60,7 +62,7 @@ func judgeNamed(lots []measure.Lot, target float64, seen Seen, c context) Result
 	if len(rest) == 0 {
 		return r
 	}
-	again := judge(rest, target, odds, &c)
+	again := judge(rest, target, odds, c)
 	k := 0
 	for i := range lots {
 		if !r.Named[i] {
@@ -73,7 +75,7 @@ func judgeNamed(lots []measure.Lot, target float64, seen Seen, c context) Result
 			again.Process.OddLo, again.Process.OddHi = again.Process.OddLo+1, again.Process.OddHi+1
 		}
 	}
-	r.Process, r.said, r.wide = again.Process, again.said, again.wide
+	r.Process, r.wide = again.Process, again.wide
 	return r
 }
 
@@ -106,10 +108,17 @@ func without(lots []measure.Lot, odds []float64, named []bool) (rest []measure.L
 
 // judge is Judge with every lot as evidence for all.
 func judge(lots []measure.Lot, target float64, odds []float64, c *context) Result {
+	f := infer(lots, target, odds, c)
+	defer f.release()
+	return f.result(len(lots), c)
+}
+
+// result answers for so many lots. What does not exist is NaN.
+func (f *inference) result(lots int, c *context) Result {
 	n := math.NaN()
-	r := Result{Lots: make([]Posterior, len(lots)), MostMean: n, Process: Process{Mean: n, UMean: n, SD: n, USD: n, Rate: n, LowerTolerance: n}}
+	r := Result{Lots: make([]Posterior, lots), MostMean: n, Process: Process{Mean: n, UMean: n, SD: n, USD: n, Rate: n, LowerTolerance: n}, context: *c}
 	for i := range r.Lots {
-		r.Lots[i] = Posterior{n, n, n, n, n, n, n, asRead{n, n, n, n}}
+		r.Lots[i] = Posterior{n, n, n, n, n, n, asRead{n, n, n, n}}
 	}
 	for _, t := range []*totals{c.job, c.own} {
 		if t != nil {
@@ -117,20 +126,16 @@ func judge(lots []measure.Lot, target float64, odds []float64, c *context) Resul
 			r.TotalsShort = r.TotalsShort || t.contradicted()
 		}
 	}
-	known, place := evidenceOf(lots, target, odds)
-	if len(known) == 0 || !(target > 0) {
+	if len(f.known) == 0 {
 		return r
 	}
-	ws := workspaces.Get().(*workspace)
-	defer workspaces.Put(ws)
-	distinct, of := gather(known)
-	sums := integrate(ws, distinct, nil, c)
-	for j, i := range place {
-		r.Lots[i] = sums.posterior(of[j], &known[j])
+	sums := f.sums(nil, c)
+	for j, i := range f.place {
+		r.Lots[i] = sums.posterior(f.of[j], &f.known[j])
 	}
-	r.Process = sums.process(len(known), target)
+	r.Process = sums.process(len(f.known), f.target)
 	r.Process.OddLo, r.Process.OddHi = oddOnes(r.Lots)
-	r.said, r.wide, r.context = sums.summary(len(known)), sums.wide, *c
+	r.wide = sums.wide
 	return r
 }
 
@@ -227,26 +232,24 @@ func (r *Result) Predict(s *Section, which []int) []Predictive {
 
 // predict fills in the predictives whose places in which are given; at is where a lot stands among those given.
 func (r *Result) predict(lots []measure.Lot, target float64, odds []float64, which, places []int, at func(int) int, out []Predictive) {
-	if len(places) == 0 || !(target > 0) {
+	if len(places) == 0 {
 		return
 	}
-	known, place := evidenceOf(lots, target, odds)
-	distinct, of := gather(known)
+	f := infer(lots, target, odds, &r.context)
+	defer f.release()
 	var keep, own, filled []int
 	for _, k := range places {
-		if j := slices.Index(place, at(which[k])); j >= 0 {
-			keep, own, filled = append(keep, of[j]), append(own, j), append(filled, k)
+		if j := slices.Index(f.place, at(which[k])); j >= 0 {
+			keep, own, filled = append(keep, f.of[j]), append(own, j), append(filled, k)
 		}
 	}
 	if len(keep) == 0 {
 		return
 	}
-	ws := workspaces.Get().(*workspace)
-	defer workspaces.Put(ws)
-	sums := integrate(ws, distinct, keep, &r.context)
+	sums := f.sums(keep, &r.context)
 	for n, k := range filled {
 		out[k] = sums.others[n]
-		out[k].own, out[k].target = known[own[n]], target
+		out[k].own, out[k].target = f.known[own[n]], target
 	}
 }
 

@@ -1,6 +1,10 @@
 package crew
 
-import "math"
+import (
+	"math"
+
+	"bayproof/verify/measure"
+)
 
 // forget is a node's share of the highest weight below which it takes no part in the answers.
 const forget = 1e-3
@@ -27,48 +31,99 @@ type lotSums struct{ pass, bad, over, x, x2, v float64 }
 // tauRow is what the nodes of one τ say about μ. step is the distance to the next τ, wide that of a common scale (see state).
 type tauRow struct{ tau, step, wide, weight, mu, mu2 float64 }
 
-// integrate runs over what the lots share. The predictives of the lots in keep are kept.
-func integrate(ws *workspace, lots []evidence, keep []int, c *context) *sums {
-	var total *sums
-	all := states(lots, c)
+// inference is a section on its way to an answer: its lots as evidence, and for each state of what they share the table of their
+// likelihoods on a grid where the posterior lies.
+type inference struct {
+	known    []evidence // the lots that have a density
+	place    []int      // by known: its place among the lots given
+	distinct []evidence // those that differ
+	of       []int      // by known: which of distinct stands for it
+	states   []state
+	tables   []*table // by state
+	ws       *workspace
+	target   float64 // kg/m³
+}
+
+// infer places the grids of a section. release gives its numbers back.
+func infer(lots []measure.Lot, target float64, odds []float64, c *context) *inference {
+	f := &inference{target: target, ws: workspaces.Get().(*workspace)}
+	f.ws.used = 0
+	if !(target > 0) {
+		return f
+	}
+	f.known, f.place = evidenceOf(lots, target, odds)
+	if len(f.known) == 0 {
+		return f
+	}
+	f.distinct, f.of = gather(f.known)
+	all := states(f.distinct, c)
 	most := math.Inf(-1)
-	for _, s := range all {
-		most = math.Max(most, s.logWeight)
+	for i := range all {
+		most = math.Max(most, all[i].logWeight)
 	}
 	for _, s := range all {
 		if s.logWeight < most-forgetState {
 			continue
 		}
-		ws.used = 0
-		one := s.integrate(ws, keep, c)
-		one.log += s.logWeight
-		if total == nil {
-			total = one
-			continue
+		lots, steps := s.lots, muSteps
+		if chained(lots) {
+			steps = chainSteps
+			lots = make([]evidence, len(s.lots))
+			for j, e := range s.lots {
+				lots[j] = e.alone()
+			}
 		}
-		total.add(one)
+		f.states, f.tables = append(f.states, s), append(f.tables, place(f.ws, lots, s.lots, steps, s.wide, c))
 	}
-	return total
+	return f
 }
 
-// integrate sums over the posterior in one state.
-func (st *state) integrate(ws *workspace, keep []int, c *context) *sums {
-	s := &sums{wide: st.wide, lots: make([]lotSums, len(st.lots)), others: make([]Predictive, len(keep))}
-	if chained(st.lots) {
-		alone := make([]evidence, len(st.lots))
-		for j, e := range st.lots {
-			alone[j] = e.alone()
+func (f *inference) release() { workspaces.Put(f.ws) }
+
+// mix puts the prior of a job's other sections beside the fixed one: likelihoods and grids stay.
+func (f *inference) mix(c *context) {
+	for i, t := range f.tables {
+		t.mix(f.ws, f.states[i].wide, c)
+		t.multiply(f.ws)
+	}
+}
+
+// summary is what the section says to the job's other ones. Along a counter it is what the lots would say with every error their
+// own, which is less.
+func (f *inference) summary() summary {
+	total := &sums{log: math.Inf(-1)}
+	for i, t := range f.tables {
+		s := &sums{log: t.log + f.states[i].logWeight}
+		for at := range t.weight {
+			s.node(t.grid, at/len(t.mu), at%len(t.mu), t.byRate[at*len(t.rates):][:len(t.rates)], t.rates)
 		}
-		t := place(ws, alone, st.lots, st.wide, c)
-		newChain(t, st.lots, t.scale(st.wide), c).sum(s, keep)
-	} else {
-		t := place(ws, st.lots, st.lots, st.wide, c)
-		t.sum(s, t.scale(st.wide), keep)
+		total.add(s)
 	}
-	for i := range s.rows {
-		s.rows[i].wide = math.Sqrt(sq(st.wide) + 3*sq(st.tape)) // see lower
+	return total.summary(len(f.known))
+}
+
+// sums adds up the posterior over all states. The predictives of the distinct lots in keep are kept.
+func (f *inference) sums(keep []int, c *context) *sums {
+	var total *sums
+	for i := range f.states {
+		st, t := &f.states[i], f.tables[i]
+		s := &sums{wide: st.wide, lots: make([]lotSums, len(st.lots)), others: make([]Predictive, len(keep))}
+		if chained(st.lots) {
+			newChain(t, st.lots, t.scale(st.wide), c).sum(s, keep)
+		} else {
+			t.sum(s, t.scale(st.wide), keep)
+		}
+		s.log += st.logWeight
+		for i := range s.rows {
+			s.rows[i].wide = math.Sqrt(sq(st.wide) + 3*sq(st.tape)) // see lower
+		}
+		if total == nil {
+			total = s
+			continue
+		}
+		total.add(s)
 	}
-	return s
+	return total
 }
 
 // add brings in the sums of another state.
@@ -238,9 +293,7 @@ type Posterior struct {
 	CouldHide float64
 	// Rarity is how often a full bay of this crew reads as low, Φ((x − μ)/√(u² + τ² + u_μ²)).
 	Rarity float64
-	// ProbBySection is ProbAtTarget without the job's other sections; the same where there are none.
-	ProbBySection float64
-	read          asRead // for Empty
+	read   asRead // for Empty
 }
 
 // asRead is a lot's reading, the readings that it shares put right, and the crew's mean, with their variances, all relative to the
@@ -264,7 +317,6 @@ func (s *sums) posterior(j int, e *evidence) Posterior {
 	if e.short > 0 { // nobody said that it stalled: the crew says nothing for it
 		p.ProbAtTarget = e.byItself()
 	}
-	p.ProbBySection = p.ProbAtTarget
 	return p
 }
 
