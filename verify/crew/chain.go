@@ -162,10 +162,14 @@ func errorsOf(l *link, step float64) errors {
 	}
 	reach := int(math.Ceil(latticeReach*math.Sqrt(v)/step - 1e-9))
 	w := make([]float64, 2*reach+1)
+	sum := 0.0
 	for i := range w {
 		w[i] = math.Exp(-0.5 * sq(float64(i-reach)*step) / v)
+		sum += w[i]
 	}
-	normalize(w)
+	for i := range w {
+		w[i] /= sum
+	}
 	return errors{-reach, w}
 }
 

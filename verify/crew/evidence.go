@@ -45,7 +45,12 @@ func (l *link) variance() float64 {
 
 // chained tells whether some lot reads the running counter, and not exactly.
 func chained(lots []evidence) bool {
-	return slices.ContainsFunc(lots, func(e evidence) bool { return e.in.variance() > 0 || e.out.variance() > 0 })
+	for i := range lots {
+		if e := &lots[i]; e.in.variance() > 0 || e.out.variance() > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // alone is the evidence with the readings of the counter taken as noise of the lot's own.
@@ -207,9 +212,11 @@ func gather(lots []evidence) (distinct []evidence, of []int) {
 	}
 	distinct = make([]evidence, 0, len(lots))
 	for j := range lots {
-		at := slices.IndexFunc(distinct, func(d evidence) bool { return d.times < mostTimes && d.like(&lots[j]) })
-		if at < 0 {
-			at = len(distinct)
+		at := 0
+		for at < len(distinct) && (distinct[at].times == mostTimes || !distinct[at].like(&lots[j])) {
+			at++
+		}
+		if at == len(distinct) {
 			distinct = append(distinct, lots[j])
 			distinct[at].times = 0
 		}

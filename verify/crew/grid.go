@@ -14,7 +14,7 @@ import (
 const (
 	tauOffset   = 0.012 // of the target: below it ln τ may go in wider steps, as no reading tells such a τ from nothing
 	firstMu     = 25    // nodes of the first grid
-	firstTau    = 5
+	firstTau    = 4
 	tauNodes    = 12   // nodes of τ of the others
 	leastMu     = 12   // least nodes of μ
 	fewMu       = 60   // shared out over the lots, so many more: where few lots speak the step that the target cuts is narrow beside the range of μ
@@ -85,7 +85,9 @@ func newGrid(ws *workspace, over, whole span, muNodes, tauNodes int, wide float6
 		g.tau[i], g.tauStep[i] = at-tauOffset, at*step
 		g.logTau[i] = math.Log(g.tau[i])
 	}
-	g.rates = rateRule(over.bad, over.good, rateNodes)
+	if g.rates = firstRates; over.bad+over.good > 0 {
+		g.rates = rateRule(over.bad, over.good, rateNodes)
+	}
 	g.mix(ws, wide, c)
 	return g
 }
@@ -185,6 +187,9 @@ func rateRule(bad, good, n int) []rateNode {
 	return rule
 }
 
+// firstRates are the nodes of the rate where nothing is known of any lot. Nothing writes to them.
+var firstRates = rateRule(0, 0, rateNodes)
+
 // table is a grid with the lots' likelihoods and the posterior at its nodes, every lot's error taken as its own.
 type table struct {
 	*grid
@@ -233,32 +238,41 @@ func (t *table) node(i, k int) (good, bad, over []float64) {
 // multiply fills in the posterior: prior times ∏ⱼ Lⱼ at every node.
 func (t *table) multiply(ws *workspace) {
 	nk, nr := len(t.mu), len(t.rates)
-	logs := ws.take(len(t.weight))
-	t.log = math.Inf(-1)
+	power := ws.take(len(t.weight)) // of two
+	most := math.Inf(-1)
 	for at := range t.weight {
 		i, k := at/nk, at%nk
 		p := t.byRate[at*nr:][:nr]
 		t.priorAt(i, k, p)
-		logs[at] = t.product(i, k, p)
-		t.log = math.Max(t.log, logs[at])
+		power[at] = float64(t.product(i, k, p))
+		most = max(most, power[at])
 	}
+	highest := 0.0
 	for at := range t.weight {
-		f := math.Exp(logs[at] - t.log)
+		f := math.Ldexp(1, int(power[at]-most))
 		t.weight[at] = 0
 		for r := range nr {
 			t.byRate[at*nr+r] *= f
 			t.weight[at] += t.byRate[at*nr+r]
 		}
+		highest = max(highest, t.weight[at])
 	}
+	for at := range t.weight {
+		t.weight[at] /= highest
+	}
+	for at := range t.byRate {
+		t.byRate[at] /= highest
+	}
+	t.log = most*math.Ln2 + math.Log(highest)
 }
 
 // scaleAfter is how many lots' likelihoods are multiplied before the product is scaled. No likelihood is below overRate·likelihoodLeak:
 // the product of the 23 that it may be (mostTimes) stays within the range of a float64.
 const scaleAfter = 16
 
-// product multiplies the lots' likelihoods at a node into the weights of the rates, leaves their sum 1, and returns the
-// logarithm of what it was. It is the inner loop: written out, the weights stay in registers.
-func (t *table) product(i, k int, p []float64) (log float64) {
+// product multiplies the lots' likelihoods at a node into the weights of the rates, leaves their sum in [1/2, 1), and returns the
+// power of two that it took out. It is the inner loop: written out, the weights stay in registers.
+func (t *table) product(i, k int, p []float64) (power int) {
 	good, bad, over := t.node(i, k)
 	q := t.rates[:rateNodes]
 	r0, r1, r2, r3, r4, r5 := q[0].rate, q[1].rate, q[2].rate, q[3].rate, q[4].rate, q[5].rate
@@ -278,29 +292,14 @@ func (t *table) product(i, k int, p []float64) (log float64) {
 			l0, l1, l2, l3, l4, l5 = l0*l0, l1*l1, l2*l2, l3*l3, l4*l4, l5*l5
 		}
 		if since += times; since >= scaleAfter || j+1 == len(t.times) {
-			sum := p0 + p1 + p2 + p3 + p4 + p5
-			log += math.Log(sum)
-			since, sum = 0, 1/sum
-			p0, p1, p2, p3, p4, p5 = p0*sum, p1*sum, p2*sum, p3*sum, p4*sum, p5*sum
+			_, e := math.Frexp(p0 + p1 + p2 + p3 + p4 + p5)
+			f := math.Ldexp(1, -e)
+			since, power = 0, power+e
+			p0, p1, p2, p3, p4, p5 = p0*f, p1*f, p2*f, p3*f, p4*f, p5*f
 		}
 	}
 	p[0], p[1], p[2], p[3], p[4], p[5] = p0, p1, p2, p3, p4, p5
-	return log
-}
-
-// normalize divides weights by their sum and returns its logarithm.
-func normalize(p []float64) float64 {
-	sum := 0.0
-	for _, w := range p {
-		sum += w
-	}
-	if sum == 0 {
-		return math.Inf(-1)
-	}
-	for r := range p {
-		p[r] /= sum
-	}
-	return math.Log(sum)
+	return power
 }
 
 // place lays closer and closer grids until one fits. own are the lots without what they share with others, by which μ may be

@@ -63,6 +63,20 @@ func Priors() []Prior {
 	}
 }
 
+// JobPriors returns the fixed statements that JudgeJob rests on besides: about totals, the sections of a job, feed.
+func JobPriors() []Prior {
+	return []Prior{
+		{"bias of the counts", "0 with probability 0.9, else normal with sd one step; with a total only", "bags a bay", ownStatement,
+			"totals: by how much every count of a section may be off, before the empties are looked at"},
+		{"totals contradict above", strconv.FormatFloat(TotalsContradict, 'g', 4, 64), "standard deviations", "normal distribution, one-sided 1 %", "totals-short: the log holds more than the empties explain"},
+		{"weight of the other sections", "0.7, the fixed priors 0.3", "of the prior", ownStatement, "what a job's other sections say about one"},
+		{"sections apart", "sd 0.02, 0.04, 0.08, 0.15 with weights 0.3, 0.35, 0.25, 0.1", "of the target", ownStatement, "how far the means of a job's sections differ"},
+		{"spread between sections", "0.3", "sd of the logarithm", ownStatement, "how far the spreads of a job's sections differ"},
+		{"scatter of feed", "0.03, 0.05, 0.083, 0.139, 0.23, 0.39, equally likely", "1", ownStatement, "how well feed time tells what went in"},
+		{"feed ran on", "in 0.10 of the bays, by up to 0.50 of its logarithm", "1", ownStatement, "feed that is longer than what went in"},
+	}
+}
+
 // Limits returns the limits of suspicion and drift, as the record prints them.
 func Limits() []Prior {
 	const budget = "chosen for its false alarms in clean sections; the figure is this tool's own"
