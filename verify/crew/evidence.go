@@ -72,14 +72,14 @@ func (e evidence) scaled(f float64) evidence {
 // leastVariance keeps a likelihood from becoming a spike that no grid can see: a relative 0.2 %.
 const leastVariance = 4e-6
 
-// evidenceOf returns the evidence of the lots that have a density, and where each stands among the lots given. target in
-// kg/m³; odds by lot, nil for none.
-func evidenceOf(lots []measure.Lot, target float64, odds []float64) (known []evidence, place []int) {
+// evidenceOf returns the evidence of the lots that have a density and are not left out, and where each stands among the lots
+// given. target in kg/m³; odds and left by lot, nil for none.
+func evidenceOf(lots []measure.Lot, target float64, odds []float64, left []bool) (known []evidence, place []int) {
 	known, place = make([]evidence, 0, len(lots)), make([]int, 0, len(lots))
 	for i := range lots {
 		l := &lots[i]
 		x := l.Density / target
-		if !(x >= 0) || math.IsInf(x, 0) || math.IsNaN(l.Own) || math.IsNaN(l.Count) {
+		if left != nil && left[i] || !(x >= 0) || math.IsInf(x, 0) || math.IsNaN(l.Own) || math.IsNaN(l.Count) {
 			continue
 		}
 		e := relative(l, target)

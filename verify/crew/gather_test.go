@@ -13,7 +13,7 @@ func TestGatheredLotsAreJudgedAsEach(t *testing.T) {
 		for i := range lots { // four kinds of lots, up to eleven of one
 			lots[i] = lots[[]int{0, 1, 1, 2, 2, 2, 3, 3, 3, 3}[i%10]]
 		}
-		known, _ := evidenceOf(lots, target*lb, nil)
+		known, _ := evidenceOf(lots, target*lb, nil, nil)
 		if got, _ := gather(known); len(got) > 8 || count(got) != len(known) {
 			t.Fatalf("%s: %d lots are %d evidences for %d", name, len(known), len(got), count(got))
 		}
@@ -21,11 +21,11 @@ func TestGatheredLotsAreJudgedAsEach(t *testing.T) {
 		for i := range apart {
 			apart[i].Density *= 1 + 1e-12*float64(i)
 		}
-		known, _ = evidenceOf(apart, target*lb, nil)
+		known, _ = evidenceOf(apart, target*lb, nil, nil)
 		if got, _ := gather(known); len(got) != len(known) {
 			t.Fatalf("%s: %d lots that differ are %d evidences", name, len(known), len(got))
 		}
-		a, b := judge(lots, target*lb, nil, &context{}), judge(apart, target*lb, nil, &context{})
+		a, b := judge(lots, target*lb, nil, nil, &context{}), judge(apart, target*lb, nil, nil, &context{})
 		for i := range lots {
 			if d := math.Abs(a.Lots[i].ProbAtTarget - b.Lots[i].ProbAtTarget); d > 1e-9 {
 				t.Errorf("%s, lot %d: %v gathered, %v apart", name, i, a.Lots[i].ProbAtTarget, b.Lots[i].ProbAtTarget)
@@ -43,7 +43,7 @@ func TestCounterIsNotGathered(t *testing.T) {
 	for i := range lots {
 		lots[i].Density, lots[i].Own = lots[0].Density, lots[0].Own
 	}
-	known, _ := evidenceOf(lots, target*lb, nil)
+	known, _ := evidenceOf(lots, target*lb, nil, nil)
 	if got, _ := gather(known); len(got) != len(known) {
 		t.Errorf("%d lots on a counter are %d evidences", len(known), len(got))
 	}

@@ -108,7 +108,7 @@ func JudgeJob(sections []Section, total Total) []Result {
 	for i := range sections {
 		s := &sections[i]
 		contexts[i] = context{own: totalsOf(s.Lots, s.Total), job: job, step: s.Step, boxes: s.boxes()}
-		f[i] = infer(s.Lots, s.Target, s.Seen.Odds, &contexts[i])
+		f[i] = infer(s.Lots, s.Target, s.Seen.Odds, nil, &contexts[i])
 		defer f[i].release()
 		said[i] = f[i].summary()
 	}

@@ -76,7 +76,7 @@ func TestBiasAgainstClosedForm(t *testing.T) {
 			bags[i] = 1.5
 		}
 		lots := counted(2.5*lb, bags...)
-		known, _ := evidenceOf(lots, target*lb, nil)
+		known, _ := evidenceOf(lots, target*lb, nil, nil)
 		s2 := n*q*q/6 + u*u
 		c := context{own: totalsOf(lots, Total{n*1.5 - over, u}), step: q}
 		var none, all float64

@@ -43,7 +43,7 @@ type Seen struct {
 // others are judged again without it.
 func Judge(lots []measure.Lot, target float64, seen Seen) Result {
 	c := context{}
-	f := infer(lots, target, seen.Odds, &c)
+	f := infer(lots, target, seen.Odds, nil, &c)
 	defer f.release()
 	return judgeNamed(lots, target, seen, &c, f)
 }
@@ -58,20 +58,14 @@ func judgeNamed(lots []measure.Lot, target float64, seen Seen, c *context, f *in
 	if !slices.Contains(r.Named, true) {
 		return r
 	}
-	rest, odds := without(lots, seen.Odds, r.Named)
-	if len(rest) == 0 {
+	again := judge(lots, target, seen.Odds, r.Named, c)
+	if again.Process.Lots == 0 {
 		return r
 	}
-	again := judge(rest, target, odds, c)
-	k := 0
-	for i := range lots {
-		if !r.Named[i] {
-			r.Lots[i] = again.Lots[k]
-			k++
-		}
-	}
-	for i, named := range r.Named { // they count among the odd ones
-		if named && r.Lots[i].Over > OverAbove {
+	for i, named := range r.Named {
+		if !named {
+			r.Lots[i] = again.Lots[i]
+		} else if r.Lots[i].Over > OverAbove { // it counts among the odd ones
 			again.Process.OddLo, again.Process.OddHi = again.Process.OddLo+1, again.Process.OddHi+1
 		}
 	}
@@ -91,24 +85,9 @@ func (r *Result) name() []bool {
 	return named
 }
 
-// without leaves the named lots out.
-func without(lots []measure.Lot, odds []float64, named []bool) (rest []measure.Lot, left []float64) {
-	rest = make([]measure.Lot, 0, len(lots))
-	for i := range lots {
-		if named[i] {
-			continue
-		}
-		rest = append(rest, lots[i])
-		if odds != nil {
-			left = append(left, odds[i])
-		}
-	}
-	return rest, left
-}
-
-// judge is Judge with every lot as evidence for all.
-func judge(lots []measure.Lot, target float64, odds []float64, c *context) Result {
-	f := infer(lots, target, odds, c)
+// judge is Judge with every lot as evidence for all that is not left out.
+func judge(lots []measure.Lot, target float64, odds []float64, left []bool, c *context) Result {
+	f := infer(lots, target, odds, left, c)
 	defer f.release()
 	return f.result(len(lots), c)
 }
@@ -205,52 +184,31 @@ func Predict(lots []measure.Lot, target float64, seen Seen, named []bool, which 
 	return (&Result{Named: named}).Predict(&Section{Lots: lots, Target: target, Seen: seen}, which)
 }
 
-// Predict is Predict for a section that JudgeJob gave the result of, with all that it knew about the section.
+// Predict is Predict for a section that JudgeJob gave the result of, with all that it knew about the section. A lot that is no
+// evidence for the others is asked with all lots, any other one without those that are none.
 func (r *Result) Predict(s *Section, which []int) []Predictive {
-	lots, target, seen, named := s.Lots, s.Target, s.Seen, r.Named
 	out := make([]Predictive, len(which))
-	var plain, odd []int // places in which
-	for k, i := range which {
-		if named[i] {
-			odd = append(odd, k)
-		} else {
-			plain = append(plain, k)
+	for _, left := range [][]bool{r.Named, nil} {
+		f := infer(s.Lots, s.Target, s.Seen.Odds, left, &r.context)
+		var keep, own, filled []int
+		for k, i := range which {
+			if j := slices.Index(f.place, i); j >= 0 && r.Named[i] == (left == nil) {
+				keep, own, filled = append(keep, f.of[j]), append(own, j), append(filled, k)
+			}
+		}
+		if len(keep) > 0 {
+			sums := f.sums(keep, &r.context)
+			for n, k := range filled {
+				out[k] = sums.others[n]
+				out[k].own, out[k].target = f.known[own[n]], f.target
+			}
+		}
+		f.release()
+		if !slices.Contains(r.Named, true) {
+			break
 		}
 	}
-	rest, odds := without(lots, seen.Odds, named)
-	at := make([]int, len(lots)) // place among the rest
-	for i, n := 0, 0; i < len(lots); i++ {
-		at[i] = n
-		if !named[i] {
-			n++
-		}
-	}
-	r.predict(rest, target, odds, which, plain, func(i int) int { return at[i] }, out)
-	r.predict(lots, target, seen.Odds, which, odd, func(i int) int { return i }, out)
 	return out
-}
-
-// predict fills in the predictives whose places in which are given; at is where a lot stands among those given.
-func (r *Result) predict(lots []measure.Lot, target float64, odds []float64, which, places []int, at func(int) int, out []Predictive) {
-	if len(places) == 0 {
-		return
-	}
-	f := infer(lots, target, odds, &r.context)
-	defer f.release()
-	var keep, own, filled []int
-	for _, k := range places {
-		if j := slices.Index(f.place, at(which[k])); j >= 0 {
-			keep, own, filled = append(keep, f.of[j]), append(own, j), append(filled, k)
-		}
-	}
-	if len(keep) == 0 {
-		return
-	}
-	sums := f.sums(keep, &r.context)
-	for n, k := range filled {
-		out[k] = sums.others[n]
-		out[k].own, out[k].target = f.known[own[n]], target
-	}
 }
 
 // Prob returns P(density ≥ target) and P(bad) after a change; NaN where the lot has no density.

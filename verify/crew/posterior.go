@@ -44,14 +44,14 @@ type inference struct {
 	target   float64 // kg/m³
 }
 
-// infer places the grids of a section. release gives its numbers back.
-func infer(lots []measure.Lot, target float64, odds []float64, c *context) *inference {
+// infer places the grids of a section, with some lots left out (nil for none). release gives its numbers back.
+func infer(lots []measure.Lot, target float64, odds []float64, left []bool, c *context) *inference {
 	f := &inference{target: target, ws: workspaces.Get().(*workspace)}
 	f.ws.used = 0
 	if !(target > 0) {
 		return f
 	}
-	f.known, f.place = evidenceOf(lots, target, odds)
+	f.known, f.place = evidenceOf(lots, target, odds, left)
 	if len(f.known) == 0 {
 		return f
 	}

@@ -91,8 +91,8 @@ func againstBrute(b brute, w world, sections int) (d difference) {
 	rng := rand.New(rand.NewPCG(11, 12))
 	for range sections {
 		lots, _ := w.fill(rng)
-		r := judge(lots, target*lb, nil, &context{})
-		e, _ := evidenceOf(lots, target*lb, nil)
+		r := judge(lots, target*lb, nil, nil, &context{})
+		e, _ := evidenceOf(lots, target*lb, nil, nil)
 		for j, slow := range b.judge(e) {
 			d.add(r.Lots[j], slow)
 		}
@@ -133,8 +133,8 @@ func runningAgainstBrute(b bruteChain, w world, sections int) (d difference) {
 		for i := range lots {
 			lots[i].Common = 0
 		}
-		r := judge(lots, target*lb, nil, &context{})
-		e, _ := evidenceOf(lots, target*lb, nil)
+		r := judge(lots, target*lb, nil, nil, &context{})
+		e, _ := evidenceOf(lots, target*lb, nil, nil)
 		for j, slow := range b.judge(e) {
 			d.add(r.Lots[j], slow)
 		}
