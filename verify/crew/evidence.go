@@ -380,6 +380,9 @@ func byBias(s state, c *context) []state {
 		out.logWeight += log(beta)
 		return out
 	}
+	if !(c.step > 0) {
+		return []state{at(0, 1)}
+	}
 	out := []state{at(0, noBias)}
 	precision, mean := 1/sq(c.step), 0.0
 	for _, t := range says {

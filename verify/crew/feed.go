@@ -1,6 +1,10 @@
 package crew
 
-import "math"
+import (
+	"cmp"
+	"math"
+	"slices"
+)
 
 // Feed time is a second measurement of what went into a lot: ln f ~ N(ln(m/ρ), σ²), f the seconds that material ran, m the mass, ρ
 // the rate of the machine at one setting, flat in its logarithm, σ the scatter. Neither is assumed: both are found by how feed and
@@ -20,7 +24,8 @@ const (
 func feedScatters() []float64 { return []float64{0.03, 0.05, 0.083, 0.139, 0.23, 0.39} }
 
 // byFeed makes of a state one for every scatter and three rates of feed. Sizes are left out: they are one and the same error in
-// density by count and by feed. Lots on a counter, and intervals, stay as they are.
+// density by count and by feed. Lots on a counter, and intervals, stay as they are. The rates of several settings are taken to
+// be off together.
 func byFeed(s state) []state {
 	settings := feedSettings(s.lots)
 	if len(settings) == 0 {
@@ -28,27 +33,25 @@ func byFeed(s state) []state {
 	}
 	var out []state
 	for _, sigma := range feedScatters() {
-		rates := make(map[int]feedRate, len(settings))
-		for setting, lots := range settings {
-			rates[setting] = rateOfFeed(s.lots, lots, sigma)
+		rates, known := make([]feedRate, len(s.lots)), 0.0 // by lot
+		for _, timed := range settings {
+			r := rateOfFeed(s.lots, timed, sigma)
+			for _, j := range timed {
+				rates[j] = r
+			}
+			known += math.Log(r.u)
 		}
 		for _, n := range hermite3() {
-			log := 0.0
-			one := s.moved(n.weight, func(e evidence) evidence {
-				r, ok := rates[e.setting]
-				if !ok || !e.timed() {
-					return e
+			one := s.moved(n.weight, func(e evidence) evidence { return e })
+			one.logWeight += n.z*n.z/2 + known
+			for j, r := range rates {
+				if r.u > 0 {
+					with, log := one.lots[j].withFeed(math.Exp(r.log+n.z*r.u), sigma)
+					one.lots[j] = with
+					one.logWeight += float64(with.times) * log
 				}
-				with, l := e.withFeed(math.Exp(r.log+n.z*r.u), sigma)
-				log += float64(e.times) * l
-				return with
-			})
-			out = append(out, one)
-			last := &out[len(out)-1]
-			last.logWeight += log + n.z*n.z/2
-			for _, r := range rates {
-				last.logWeight += math.Log(r.u)
 			}
+			out = append(out, one)
 		}
 	}
 	return out
@@ -59,17 +62,20 @@ func (e *evidence) timed() bool {
 	return e.feed > 0 && e.count > 0 && e.half == 0 && e.x > 0 && e.in.coef == 0 && e.out.coef == 0
 }
 
-// feedSettings lists the timed lots by machine setting, where there are enough of them.
-func feedSettings(lots []evidence) map[int][]int {
-	all := map[int][]int{}
+// feedSettings lists the timed lots of each machine setting that has enough of them.
+func feedSettings(lots []evidence) (all [][]int) {
+	order := make([]int, 0, len(lots))
 	for j := range lots {
 		if lots[j].timed() {
-			all[lots[j].setting] = append(all[lots[j].setting], j)
+			order = append(order, j)
 		}
 	}
-	for s, of := range all {
-		if len(of) < feedLeast {
-			delete(all, s)
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(lots[a].setting, lots[b].setting) })
+	for from, to := 0, 0; from < len(order); from = to {
+		for to = from; to < len(order) && lots[order[to]].setting == lots[order[from]].setting; to++ {
+		}
+		if to-from >= feedLeast {
+			all = append(all, order[from:to])
 		}
 	}
 	return all

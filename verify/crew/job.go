@@ -2,6 +2,7 @@ package crew
 
 import (
 	"math"
+	"sort"
 
 	"bayproof/verify/measure"
 	"bayproof/verify/stat"
@@ -50,8 +51,7 @@ func totalsOf(lots []measure.Lot, t Total) *totals {
 		return nil
 	}
 	out := totals{over: -t.Bags, u: t.U * t.U, most: math.NaN()}
-	readings := map[int]float64{} // of the counter: coefficient in bags
-	u := map[int]float64{}
+	var readings []measure.Term // of the counter, with their coefficients in bags
 	volume, bag := 0.0, 0.0
 	for i := range lots {
 		l := &lots[i]
@@ -67,8 +67,8 @@ func totalsOf(lots []measure.Lot, t Total) *totals {
 		bag = l.PerBag * l.Volume
 		out.u += sq(l.Count / l.PerBag)
 		for _, r := range l.Terms {
-			readings[r.Reading] += r.Coef / l.PerBag
-			u[r.Reading] = r.U
+			r.Coef /= l.PerBag
+			readings = append(readings, r)
 		}
 		out.short += l.OneSided / l.PerBag / 2
 		out.u += sq(l.OneSided/l.PerBag) / 12
@@ -76,8 +76,14 @@ func totalsOf(lots []measure.Lot, t Total) *totals {
 	if out.lots == 0 {
 		return nil
 	}
-	for r, c := range readings {
-		out.u += sq(c * u[r])
+	sort.SliceStable(readings, func(a, b int) bool { return readings[a].Reading < readings[b].Reading })
+	coef := 0.0
+	for i, r := range readings {
+		coef += r.Coef
+		if i+1 == len(readings) || readings[i+1].Reading != r.Reading {
+			out.u += sq(coef * r.U)
+			coef = 0
+		}
 	}
 	out.u = math.Sqrt(out.u)
 	if volume > 0 && bag > 0 {
