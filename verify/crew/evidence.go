@@ -123,7 +123,7 @@ func relative(l *measure.Lot, target float64) evidence {
 		e.v += sq(l.Count / target)
 	}
 	e.bag, e.short = l.PerBag/target, l.OneSided/target
-	if e.bag > 0 {
+	if e.bag > 0 && e.half == 0 {
 		e.count = sq(l.Count / target)
 	}
 	if l.Feed > 0 && l.Volume > 0 {

@@ -38,8 +38,8 @@ type Lot struct {
 
 	// What follows is zero where nothing of the kind is known.
 
-	// PerBag is the density that one bag more or less in the count makes, kg/m³; 0 for a weighed mass. What every count of a
-	// section is off by (see crew.Total) moves the density by so much a bag.
+	// PerBag is the density that one bag more or less in a count by steps makes, kg/m³; 0 for a weighed mass and for whole bags
+	// with a weighed part. What every count of a section is off by (see crew.Total) moves the density by so much a bag.
 	PerBag float64
 	// OneSided is the density of one counting step, kg/m³, where nobody said that the bay was blown to the stall: the true
 	// value of the count may then fall short of the count by anything from nothing to one step, besides all other errors. 0 for

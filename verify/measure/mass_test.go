@@ -25,7 +25,22 @@ func TestPartBags(t *testing.T) {
 		near(t, "mass", l.Mass, c.want, 1e-12)
 		near(t, "bags", l.Bags, 39.5/25, 1e-12)
 		near(t, "u", l.U, 0.5/math.Sqrt(3), 1e-12)
+		near(t, "density a bag", l.PerBag, 0, 0)
 	}
+}
+
+// TestPerBag: a bag more in a count by steps is a bag more of density, what spills left out; nothing for a weighed mass.
+func TestPerBag(t *testing.T) {
+	st := exact()
+	st.BagWeight, st.Spill = 25, 0.02
+	one, two := newJob(st), newJob(st)
+	one.bay(counted(1.5), unitBox())
+	two.bay(counted(2.5), unitBox())
+	l := &one.measure().Lots[0]
+	near(t, "density a bag", l.PerBag, two.measure().Lots[0].Density-l.Density, 1e-12)
+	b := newJob(st)
+	b.bay(model.Material{Kind: model.MaterialWeight, Mass: 30, Within: math.NaN()}, unitBox())
+	near(t, "weighed", b.measure().Lots[0].PerBag, 0, 0)
 }
 
 // TestMoves: top-ups add, what is lost is taken away and was used all the same; a top-up of 0 changes nothing, not even u.

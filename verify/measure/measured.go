@@ -131,6 +131,9 @@ func (m *Measured) weighLot(l *Lot, s *scale, sp *[Dims]Spread) parts {
 		l.Bags = math.NaN()
 	}
 	l.Interval, l.Terms = w.half/v, w.terms
+	if w.count2+w.half > 0 || len(l.Terms) > 0 {
+		l.PerBag = s.bag * s.keep / v
+	}
 	var p parts
 	p.material(l, &w, m.Bag.U, v)
 	p.sizes(l, sp)
