@@ -13,7 +13,7 @@ import (
 // csvColumns are the flat keys of a bay in the order of the JSON document, the job's name before them.
 const csvColumns = "job,section,bay,state,volume,mass,bags,density,u_density,dof,density_lo,density_hi,level," +
 	"prob_measured,prob_at_target,basis,verdict,verdict_when_closed,add_mass,add_bags,add_density," +
-	"empty_length,empty_length_lo,empty_length_hi,blind_length\n"
+	"empty_length,empty_length_lo,empty_length_hi,could_hide\n"
 
 // AppendCSVHeader appends the header row.
 func AppendCSVHeader(dst []byte) []byte { return append(dst, csvColumns...) }
@@ -52,7 +52,7 @@ func (c *CSV) Append(dst []byte, f *verify.Findings) []byte {
 		}
 		for i, x := range [...]float64{
 			b.AddMass / mass, b.AddBags, b.AddDensity / density,
-			b.EmptyLength / length, b.EmptyLengthLo / length, b.EmptyLengthHi / length, b.BlindLength / length,
+			b.EmptyLength / length, b.EmptyLengthLo / length, b.EmptyLengthHi / length, b.CouldHide / length,
 		} {
 			dst = c.columns[beforeAdd+i].append(dst, x)
 		}
@@ -88,13 +88,16 @@ func verdictWord(b *verify.Bay) string {
 	return say.Verdict(b.Verdict)
 }
 
-// basisWord says whose evidence the verdict rests on: the bay's own measurement, or that and the crew's other bays.
+// basisWord says whose evidence the verdict rests on: the bay's own measurement, that and the section's other bays, or
+// the job's other sections too.
 func basisWord(b *verify.Bay) string {
 	switch {
 	case !b.Judged():
 		return ""
 	case b.Basis == verify.Crew:
 		return "crew"
+	case b.Basis == verify.OfJob:
+		return "job"
 	}
 	return "own"
 }

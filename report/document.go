@@ -111,16 +111,18 @@ func jobObject(f *verify.Findings, tool Tool) Object {
 		{"rule_used", f.RuleUsed.String()},
 		{"bays", Each(f.Bays, func(b *verify.Bay) Object { return bayObject(w, b) })},
 		{"sections", Each(f.Sections, func(s *verify.Section) Object { return sectionObject(w, s) })},
-		{"totals", totals(w.Units, &f.Totals)},
+		{"totals", totals(w, &f.Totals)},
 		{"warnings", Each(f.Warnings, func(x *verify.Warning) Object { return warningObject(w, x) })},
 	}
 }
 
 // totals are the counts of bays by verdict and state, and what went in against what the target takes.
-func totals(u say.Units, t *verify.Totals) Object {
+func totals(w *say.Words, t *verify.Totals) Object {
+	u := w.Units
 	return Object{
 		{"bays", t.Bays}, {"close", t.Close}, {"add", t.Add}, {"measure", t.Measure}, {"probe", t.Probe},
-		{"not_filled", t.NotFilled}, {"not_in_log", t.NotInLog},
+		{"not_filled", t.NotFilled}, {"not_in_log", t.NotInLog}, {"closed_not_close", t.ClosedNotClose},
+		{"counts", t.Counts.String()}, {"density_most", Number(u.In(verify.Density, t.DensityMost))}, {"reasons", reasons(w, t.Reasons)},
 		{"volume", Number(u.In(verify.Volume, t.Volume))},
 		{"mass", Number(u.In(verify.Mass, t.Mass))}, {"mass_required", Number(u.In(verify.Mass, t.MassRequired))},
 		{"bags", Number(t.Bags)}, {"unaccounted_bags", Number(t.UnaccountedBags)},
@@ -169,7 +171,7 @@ func bayObject(w *say.Words, b *verify.Bay) Object {
 		{"add_mass", in(verify.Mass, b.AddMass)}, {"add_bags", Number(b.AddBags)}, {"add_density", in(verify.Density, b.AddDensity)},
 		{"empty_length", in(verify.Length, b.EmptyLength)},
 		{"empty_length_lo", in(verify.Length, b.EmptyLengthLo)}, {"empty_length_hi", in(verify.Length, b.EmptyLengthHi)},
-		{"blind_length", in(verify.Length, b.BlindLength)},
+		{"could_hide", in(verify.Length, b.CouldHide)},
 		{"budget", Each(b.Budget, func(x *measure.Share) Object { return Object{{"input", x.Input}, {"share", Number(x.Share)}} })},
 	}
 }

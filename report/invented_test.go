@@ -58,7 +58,7 @@ func inventedBay(s *model.Section, name string, line int, rho, u, prob float64, 
 		Bay: &model.Bay{Section: s, Name: name, Rows: []*model.Entry{row}}, State: verify.Filled, Volume: volume, Mass: rho * pcf * volume,
 		Bags: 1, Density: rho * pcf, U: u * pcf, DOF: math.Inf(1), Lo: (rho - 1.96*u) * pcf, Hi: (rho + 1.96*u) * pcf, Level: 0.95,
 		ProbMeasured: prob, ProbAtTarget: prob, Basis: basis, Verdict: v, AddMass: nan, AddBags: nan, AddDensity: nan,
-		EmptyLength: nan, EmptyLengthLo: nan, EmptyLengthHi: nan, BlindLength: 1.4 * model.Foot,
+		EmptyLength: nan, EmptyLengthLo: nan, EmptyLengthHi: nan, CouldHide: 1.4 * model.Foot,
 		Budget: []measure.Share{{Input: "bags", Share: 0.75}, {Input: "depth", Share: 0.25}},
 	}
 }
@@ -80,9 +80,9 @@ func unsure(b verify.Bay) verify.Bay {
 func doubted(b verify.Bay) verify.Bay {
 	b.EmptyLength, b.EmptyLengthLo, b.EmptyLengthHi = 1.9*model.Foot, 0.8*model.Foot, 3.1*model.Foot
 	b.Reasons = []verify.Reason{
-		{Code: "no-stall", Answered: verify.Answer{Code: "topup-zero", Row: b.Bay.Rows[0]}},
+		{Code: "no-stall", Answered: verify.Answer{Code: "tube", Row: b.Bay.Rows[0]}},
 		{Code: "short-of-crew", Data: []verify.Datum{
-			{Key: "prob_bad", Value: 0.62, Dim: verify.Probability}, {Key: "empty", Value: b.EmptyLength, Dim: verify.Length},
+			{Key: "rarity", Value: 1. / 60, Dim: verify.Rarity}, {Key: "empty", Value: b.EmptyLength, Dim: verify.Length},
 			{Key: "empty_lo", Value: b.EmptyLengthLo, Dim: verify.Length}, {Key: "empty_hi", Value: b.EmptyLengthHi, Dim: verify.Length},
 		}},
 	}
@@ -95,7 +95,7 @@ func doubted(b verify.Bay) verify.Bay {
 
 func inventedUnfilled(s *model.Section, name string, line int) verify.Bay {
 	b := inventedBay(s, name, line, nan, nan, nan, verify.Measure, verify.Own)
-	b.State, b.Bags, b.Level, b.BlindLength, b.Budget, b.DOF = verify.NotFilled, nan, nan, nan, nil, nan
+	b.State, b.Bags, b.Level, b.CouldHide, b.Budget, b.DOF = verify.NotFilled, nan, nan, nan, nil, nan
 	return b
 }
 

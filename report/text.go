@@ -42,7 +42,7 @@ type textPage struct {
 }
 
 // longestName is how much of a bay's name is shown; it leaves room for what is said about it.
-const longestName = 14
+const longestName = 12
 
 func newTextPage(f *verify.Findings, colour bool) *textPage {
 	t := &textPage{page: page{colour: colour}, f: f, w: say.New(f)}
@@ -64,6 +64,9 @@ func (t *textPage) head() {
 	}
 	t.line(strings.Join(parts, ", "))
 	t.paragraph(0, t.counts())
+	if t.f.Totals.Counts == verify.Contradicted {
+		t.paragraph(0, t.w.Counts(t.f))
+	}
 	if say.Flagged(s) {
 		t.paragraph(0, t.unusual())
 	}
@@ -216,7 +219,11 @@ func (t *textPage) openBays(s *verify.Section) {
 			if text := texts[i]; len(bays) == 1 {
 				t.bay(bays[0], text[0], text[1:])
 			} else {
-				t.said(t.label(v), labelWidth, say.List(cleanNames(bays))+", each:", text)
+				each := ", each:"
+				if bays[0].Held() != nil { // one order for all of them
+					each = ":"
+				}
+				t.said(t.label(v), labelWidth, say.List(cleanNames(bays))+each, text)
 			}
 		}
 	}
@@ -244,6 +251,9 @@ func (t *textPage) openText(b *verify.Bay) []string {
 	var text []string
 	if now := t.w.BriefNow(b); now != "" {
 		text = append(text, screen.Clean(now))
+	}
+	if r := b.Held(); r != nil { // its own figure is not what keeps it open
+		return append(text, screen.Clean(t.w.BriefReason(*r)))
 	}
 	text = append(text, t.why(b)...)
 	if next := t.w.NextBay(b); next != "" {
@@ -312,7 +322,7 @@ func (t *textPage) mayClose() {
 			return b.State == part.state && b.Verdict == verify.Close && !lookAgain(b)
 		}
 		t.bySection(part.heading, good, func(b *verify.Bay) {
-			t.line(t.label(b.Verdict) + t.name(b) + screen.Pad(t.w.Figure(b), 12) + "  " + screen.Pad(t.w.SureAndWhose(b), 16) + "  " + t.w.Blind(b))
+			t.line(t.label(b.Verdict) + t.name(b) + screen.Pad(t.w.Figure(b), 12) + " " + screen.Pad(t.w.SureAndWhose(b), 15) + " " + t.w.CouldHide(b))
 			for _, text := range t.answered(b) {
 				t.paragraph(labelWidth, text)
 			}
@@ -333,6 +343,11 @@ func (t *textPage) bags() {
 	}
 	if text := t.w.Unaccounted(t.f); text != "" {
 		t.paragraph(0, text)
+	}
+	if t.f.Totals.Counts != verify.Contradicted { // that stands at the head
+		if text := t.w.Counts(t.f); text != "" {
+			t.paragraph(0, text)
+		}
 	}
 }
 

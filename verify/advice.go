@@ -62,7 +62,8 @@ type advisor struct {
 	*sectionLots
 	settings  *model.Settings
 	bag, step float64 // kg, and the step that the section's counts are reckoned with in bags
-	seen      crew.Seen
+	job       *check
+	place     int                      // of the section in the job
 	predicted map[int]*crew.Predictive // by lot, of those that are neither shown to reach the target nor to be short
 	toCome    int                      // bays of the section that are not filled yet, as far as log and sections table know
 	ifOpen    []float64                // by lot: probability if it is left open while the next bays are logged; nil where none is to come
@@ -73,7 +74,7 @@ type advisor struct {
 func (c *check) newAdvisor(s int) *advisor {
 	lots := &c.sections[s]
 	st := &lots.of.Settings
-	a := &advisor{sectionLots: lots, settings: st, bag: c.measured.Bag.Mass, step: c.measured.Steps[s].Used}
+	a := &advisor{sectionLots: lots, job: c, place: s, settings: st, bag: c.measured.Bag.Mass, step: c.measured.Steps[s].Used}
 	// A lot of unknown density is in neither group: its probability is NaN.
 	var which []int
 	short := false
@@ -91,9 +92,8 @@ func (c *check) newAdvisor(s int) *advisor {
 	if len(which) == 0 || c.rule != model.RuleProcess {
 		return a
 	}
-	a.seen = crew.Seen{Odds: stalledAtZero(lots.lots), Unordered: c.job.OrderDoubtful}
 	a.predicted = make(map[int]*crew.Predictive, len(which))
-	predictions := crew.Predict(lots.lots, st.Target, a.seen, lots.named, which)
+	predictions := lots.result.Predict(&c.given[s], which)
 	for i, k := range which {
 		a.predicted[k] = &predictions[i]
 	}
@@ -183,9 +183,6 @@ func (a *advisor) blowToStall(b *Bay, k int) Action {
 	if mass := a.closingMass(k); !math.IsNaN(mass) {
 		d = append(d, num("mass", mass, Mass))
 	}
-	if none := a.prob(k, crew.Change{Odds: ZeroStallOdds}); none >= confidence {
-		d = append(d, num("prob_none", none, Probability))
-	}
 	return Action{Code: ActBlowToStall, Data: slices.Concat(d, open, places(b))}
 }
 
@@ -204,16 +201,12 @@ func (a *advisor) leftOpen() []float64 {
 	next.Count, next.Terms = math.Sqrt(countVar(&next)), nil
 	spread := math.Sqrt(a.out.SD*a.out.SD + next.Own*next.Own + next.Count*next.Count)
 	more := min(a.toCome, mostToCome)
-	lots, seen := slices.Clone(a.lots), a.seen
-	seen.Odds = slices.Clone(a.seen.Odds)
+	lots := slices.Clone(a.lots)
 	for i := range more {
 		next.Density = a.out.Mean + spread*stat.NormalQuantile((float64(i)+0.5)/float64(more))
 		lots = append(lots, next)
-		if seen.Odds != nil {
-			seen.Odds = append(seen.Odds, 1)
-		}
 	}
-	return a.judged(lots, seen)[:n]
+	return a.judged(lots)[:n]
 }
 
 // countVar is what counting brings to a lot's variance, (kg/m³)²: ends or fresh counts, and readings of a running counter.
@@ -226,8 +219,10 @@ func countVar(l *measure.Lot) float64 {
 }
 
 // judged is the probability of every lot of a section that reads otherwise.
-func (a *advisor) judged(lots []measure.Lot, seen crew.Seen) []float64 {
-	r := crew.Judge(lots, a.settings.Target, seen)
+func (a *advisor) judged(lots []measure.Lot) []float64 {
+	given := slices.Clone(a.job.given)
+	given[a.place].Lots = lots
+	r := crew.JudgeJob(given, a.job.emptiedJob())[a.place]
 	out := make([]float64, len(lots))
 	for k := range out {
 		out[k] = r.Lots[k].ProbAtTarget
@@ -283,7 +278,7 @@ func (a *advisor) runOn(_ *Bay, k int) Advice {
 			l.Count, l.Interval = 0, 0
 			l.Terms = []measure.Term{{Reading: afresh + k, Coef: -coef, U: u}, {Reading: afresh + k + 1, Coef: coef, U: u}}
 		}
-		a.ifRunning = a.judged(lots, a.seen)
+		a.ifRunning = a.judged(lots)
 	}
 	return Advice{Input: "counting", Prob: a.ifRunning[k]}
 }

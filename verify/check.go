@@ -31,9 +31,8 @@ func Check(job *model.Job, opts Options) *Findings {
 	if c.rule == model.RuleProcess {
 		c.found.Priors = Priors()
 	}
-	for s := range c.sections {
-		c.decide(s)
-	}
+	c.empties()
+	c.decide()
 	for i := range job.Bays {
 		c.judgeBay(i)
 	}
@@ -52,10 +51,14 @@ type check struct {
 	rule     model.Rule
 	measured *measure.Measured
 	sections []sectionLots
+	given    []crew.Section // what rule process was told, by section
 	found    *Findings
 	factor   expansion
-	used     float64 // bags that the log's rows used, over sections with a filled bay
-	usedVar  float64 // bags², its variance
+	// uncounted leaves the empties out: of a beginning of the log they were not known yet.
+	uncounted bool
+	used      float64 // bags that the log's rows used, over sections with a filled bay
+	usedVar   float64 // bags², its variance
+	volume    float64 // m³ of those bays
 }
 
 // sectionLots are the lots of one section in fill order and what a rule decided about each. A section's verdicts rest on
@@ -63,16 +66,19 @@ type check struct {
 type sectionLots struct {
 	of      *model.Section
 	lots    []measure.Lot
-	decided []decision // one a lot, for the rule to fill in
-	named   []bool     // lots that say nothing about the crew: over-full, or of a swapped pair; nil under rule guarded
-	out     *Section   // Mean, SD, LowerTolerance, Drift and Reasons are the rule's to set
+	decided []decision   // one a lot, for the rule to fill in
+	result  *crew.Result // what rule process says; nil under rule guarded
+	// contradicted is the evidence that the log holds more bags than the empties of the section or the job explain; nil where
+	// it does not, or nobody counted.
+	contradicted []Datum
+	out          *Section // Mean, SD, LowerTolerance, Drift and Reasons are the rule's to set
 }
 
 // decision is what a rule says about one lot.
 type decision struct {
 	prob                    float64 // P(density ≥ target): decides
 	basis                   Basis
-	blind                   float64 // shares of a bay's length; NaN where the rule has none
+	couldHide               float64 // shares of a bay's length; NaN where the rule has none
 	empty, emptyLo, emptyHi float64
 	reasons                 []Reason // suspicions that rest on the crew's other bays
 }
@@ -116,80 +122,97 @@ func (c *check) baysOf(section int) iter.Seq2[int, *Bay] {
 	}
 }
 
-// decide lets the job's rule decide about the lots of one section. It rests on what was measured and on no other
-// section's decisions. Rule guarded takes the measurement alone: nothing that rests on the crew's other bays is looked at,
-// and the findings say so.
-func (c *check) decide(section int) {
-	s := &c.sections[section]
-	guarded(s)
+// decide lets the job's rule decide about the lots of all sections. Rule guarded takes the measurement alone: nothing that
+// rests on the crew's other bays is looked at, and the findings say so.
+func (c *check) decide() {
+	for i := range c.sections {
+		guarded(&c.sections[i])
+	}
 	if c.rule == model.RuleProcess {
-		c.process(s)
+		c.process()
 	}
 }
 
 // guarded decides by the measurement alone (JCGM 106, decision with a guard band): prob_at_target is prob_measured.
-// Its blind length is that of the lot's own uncertainty around the aim, as nothing is known of the crew's other bays.
+// What a lot could hide is reckoned from its own uncertainty around the aim, as nothing is known of the crew's other bays.
 func guarded(s *sectionLots) {
 	none := math.NaN()
 	for i := range s.lots {
 		l, st := &s.lots[i], &s.of.Settings
 		s.decided[i] = decision{
-			prob: stat.ProbAtLeast(l.Density, l.U, l.DOF, st.Target), basis: Own, blind: BlindFactor * l.U / st.Aim,
+			prob: stat.ProbAtLeast(l.Density, l.U, l.DOF, st.Target), basis: Own, couldHide: couldHide(l, st),
 			empty: none, emptyLo: none, emptyHi: none,
 		}
 	}
 	s.out.Mean, s.out.SD, s.out.LowerTolerance = none, none, none
 }
 
-// process decides with the crew's other bays as evidence (JCGM 106, prior knowledge of the process), and raises what
-// only those can show: bays short of the crew, over-full ones, swapped neighbours, drift. A lot that its own measurement
-// shows to reach the target rests on that.
-func (c *check) process(s *sectionLots) {
-	st := &s.of.Settings
-	odds := stalledAtZero(s.lots)
-	seen := crew.Seen{Odds: odds, Unordered: c.job.OrderDoubtful}
-	r := crew.Judge(s.lots, st.Target, seen)
-	before := r // without the top-ups of nothing
-	if odds != nil {
-		seen.Odds = nil
-		before = crew.Judge(s.lots, st.Target, seen)
-	}
-	s.named = r.Named
-	for i := range s.lots {
-		d, p := &s.decided[i], &r.Lots[i]
-		if d.prob < st.Confidence || math.IsNaN(d.prob) {
-			d.basis = Crew
-		}
-		d.prob, d.blind = p.ProbAtTarget, p.Blind
-	}
-	if r.Process.Lots > 0 {
-		s.out.Mean, s.out.SD, s.out.LowerTolerance = r.Process.Mean, r.Process.SD, r.Process.LowerTolerance
-	}
-	c.suspectCrew(s, &r, &before)
-	s.out.Drift = c.drift(s, &r)
+// couldHide is the largest share of a lot's length that may be empty, the rest packed to the aim, without the reading being
+// too high for it 19 times in 20: 1 − (x − 1.645 u)/aim.
+func couldHide(l *measure.Lot, st *model.Settings) float64 {
+	return math.Min(1, math.Max(0, 1-(l.Density-OneSided95*l.U)/st.Aim))
 }
 
-// ZeroStallOdds is the factor on the odds of a void after the tube was run again, stalled, and nothing went in.
-const ZeroStallOdds = 0.25
-
-// stalledAtZero returns for each lot the factor on the odds of its being bad that its top-ups of nothing give; nil where
-// there are none. A second run of the same tube in the same bay says the same thing again: it counts once.
-func stalledAtZero(lots []measure.Lot) []float64 {
-	// nil lets the posterior be computed once: with odds it is computed without them too, to tell what they answered.
-	var odds []float64
-	for i := range lots {
-		if zeroStall(&lots[i]) == nil {
-			continue
+// process decides with the crew's other bays as evidence (JCGM 106, prior knowledge of the process), those of the job's
+// other sections and the empties among it, and raises what only those can show: bays short of the crew, over-full ones,
+// swapped neighbours, drift, counts that the empties contradict, a section over the ceiling. A lot that its own measurement
+// shows to reach the target rests on that; one that its section's bays show to, on the crew; else on the job's other sections.
+func (c *check) process() {
+	c.given = make([]crew.Section, len(c.sections))
+	for i := range c.sections {
+		s := &c.sections[i]
+		st := &s.of.Settings
+		c.given[i] = crew.Section{
+			Lots: s.lots, Target: st.Target, Ceiling: st.Ceiling, Seen: crew.Seen{Unordered: c.job.OrderDoubtful},
+			Step: c.measured.Steps[i].Used,
 		}
-		if odds == nil {
-			odds = make([]float64, len(lots))
-			for k := range odds {
-				odds[k] = 1
-			}
+		if !c.uncounted {
+			c.given[i].Total = emptied(s.of.BagsUsed)
 		}
-		odds[i] = ZeroStallOdds
 	}
-	return odds
+	results := crew.JudgeJob(c.given, c.emptiedJob())
+	for i := range c.sections {
+		s, r := &c.sections[i], &results[i]
+		s.result = r
+		alone := r // what the section's own bays say
+		if len(c.sections) > 1 {
+			alone = &crew.JudgeJob(c.given[i:i+1], crew.Total{})[0]
+		}
+		for k := range s.lots {
+			d, p := &s.decided[k], &r.Lots[k]
+			switch confidence := s.of.Settings.Confidence; {
+			case d.prob >= confidence:
+			case alone.Lots[k].ProbAtTarget < confidence && p.ProbAtTarget >= confidence:
+				d.basis = OfJob
+			default:
+				d.basis = Crew
+			}
+			d.prob, d.couldHide = p.ProbAtTarget, p.CouldHide
+		}
+		if r.Process.Lots > 0 {
+			s.out.Mean, s.out.SD, s.out.LowerTolerance = r.Process.Mean, r.Process.SD, r.Process.LowerTolerance
+			s.out.OddLo, s.out.OddHi = r.Process.OddLo, r.Process.OddHi
+		}
+		c.suspectCrew(s, r)
+		s.out.Drift = c.drift(s, r)
+	}
+}
+
+// emptiedJob is what left the truck for the job's bays.
+func (c *check) emptiedJob() crew.Total {
+	if c.uncounted {
+		return crew.Total{}
+	}
+	return emptied(c.job.Settings.BagsLoaded - c.job.Settings.BagsLeft)
+}
+
+// emptied is a total of bags by the empties, whose part bags leave it uncertain by a bag to either side (rectangular, JCGM
+// 100, 4.3.7); the zero value where nobody counted.
+func emptied(bags float64) crew.Total {
+	if math.IsNaN(bags) {
+		return crew.Total{}
+	}
+	return crew.Total{Bags: bags, U: TotalWithin / math.Sqrt(3)}
 }
 
 // zeroStall returns the row of a lot that says that the tube was run again, stalled, and nothing went in. Where bays share

@@ -34,6 +34,7 @@ type CodeInfo struct {
 
 	Act   Code // of a reason or suspicion of a bay: what to do about it
 	Where Code // of a suspicion: the place where Act is done; BeyondMark for that and the places after it; empty for none
+	Holds bool // of a reason: it keeps a bay at MEASURE whatever its figure says
 	Leads int  // of a suspicion: the least number of those that stand unanswered decides what is done first
 }
 
@@ -60,7 +61,7 @@ const (
 	jcgm106 = "JCGM 106"
 
 	moreReadings = "a top-up by weight; further readings where a size dominates; the bays logged next, if it is left open"
-	firmThere    = "rod firm, ir even or smoke still within the length named; a top-up of 0 that stalled lowers the odds of a void"
+	firmThere    = "rod firm, ir even or smoke still within the length named"
 	tubePassed   = "rod firm or smoke still beyond the tube's last mark; the tube run again to within one throw, and stalled"
 )
 
@@ -72,6 +73,11 @@ const (
 	NoMaterial Code = "no-material"
 	NoFigure   Code = "no-figure"
 	SizeUnlike Code = "size-unlike"
+
+	// Reasons that keep a bay at MEASURE whatever its figure says.
+	TotalsShort  Code = "totals-short"
+	SectionOver  Code = "section-over"
+	BulgeMissing Code = "bulge-missing"
 
 	// Suspicions.
 	ShortOfCrew   Code = "short-of-crew"
@@ -87,7 +93,6 @@ const (
 	BySmokeStill Code = "smoke-still"
 	ByIREven     Code = "ir-even"
 	ByTube       Code = "tube"
-	ByTopupZero  Code = "topup-zero"
 	ByAmend      Code = "amended"
 	ByLost       Code = "lost"
 	ByCore       Code = "core"
@@ -106,6 +111,8 @@ const (
 	ActSecondCore   Code = "second-core"
 	ActLogCount     Code = "log-count"
 	ActFill         Code = "fill"
+	ActRecount      Code = "recount"
+	ActBulge        Code = "measure-bulge"
 
 	// Places.
 	BeyondMark Code = "beyond-mark"
@@ -117,7 +124,6 @@ const (
 	// Reasons of a section.
 	NotInLog      Code = "not-in-log"
 	NotFilledBays Code = "not-filled"
-	EmptiesDiffer Code = "empties-differ"
 	DriftFound    Code = "drift"
 
 	// Warnings.
@@ -128,8 +134,7 @@ const (
 	FlagOverride    Code = "flag-override"
 	SpillNotTaken   Code = "spill-not-deducted"
 	CrewNotAsked    Code = "crew-not-asked"
-	NoBulge         Code = "no-bulge"
-	BagsUnaccounted Code = "bags-unaccounted"
+	TotalsOver      Code = "totals-over"
 	BagChecksCoarse Code = "bag-checks-coarse"
 	SizesTakenOver  Code = "sizes-taken-over"
 	VentInDepth     Code = "vent-in-depth"
@@ -150,11 +155,17 @@ var codes = slices.Concat(
 			Answers: "the missing figure", Source: own},
 		CodeInfo{Code: SizeUnlike, Act: ActMeasureSize, Means: "no density can be had: a size was taken over from a bay above, and the section's bays are too unlike for that",
 			Answers: "an amend with the size measured", Data: "input", Source: "JCGM 100, 5.1.2"},
+		CodeInfo{Code: TotalsShort, Act: ActRecount, Holds: true, Means: "the log holds more bags than the empties explain: no count of them can be relied on",
+			Answers: "a recount of the empties; an amended count or bag weight; a logged loss", Data: "counted, logged, density_most, z", Source: own},
+		CodeInfo{Code: SectionOver, Act: ActMeasureDepth, Holds: true, Means: "the section's mean is over the ceiling: a depth, a bag weight or a leak is wrong for all of it",
+			Answers: "a measured depth, a weighed bag, a loss or a leak found", Data: "mean, ceiling", Source: common},
+		CodeInfo{Code: BulgeMissing, Act: ActBulge, Holds: true, Means: "the face is netting or a membrane and no bulge was measured: the volume is not known",
+			Answers: "a bulge, 0 is one", Data: "face", Source: "geometry"},
 	),
 	// Reasons to probe, each with its place among those that lead, what is done about it, and where.
 	of(KindSuspicion,
 		CodeInfo{Code: ShortOfCrew, Leads: 6, Act: ActRod, Where: BeyondMark, Means: "so far below the crew's other bays that part of it may be empty",
-			Answers: firmThere, Data: "prob_bad, empty, empty_lo, empty_hi", Source: own},
+			Answers: firmThere, Data: "rarity, empty, empty_lo, empty_hi", Source: own},
 		CodeInfo{Code: OverFull, Leads: 1, Act: ActLookAtFace, Means: "more material than the bay holds: some of it is elsewhere, or a size is wrong",
 			Answers: "an amended size; a lost entry; never a rod", Data: "density, ceiling, prob_over", Source: common},
 		CodeInfo{Code: Reach, Leads: 3, Act: ActRod, Where: BeyondMark, Means: "a length that the tube did not pass, beyond one throw per dead end",
@@ -174,7 +185,6 @@ var codes = slices.Concat(
 		CodeInfo{Code: BySmokeStill, Means: "smoke stood still at the place", Source: "SWS 4.1103.1"},
 		CodeInfo{Code: ByIREven, Means: "infrared showed it even at the place", Source: common},
 		CodeInfo{Code: ByTube, Means: "the tube was run again, to within one throw of the end, and the flow stalled", Source: common},
-		CodeInfo{Code: ByTopupZero, Means: "the tube was run again, stalled, and nothing went in", Source: own},
 		CodeInfo{Code: ByAmend, Means: "an entry was amended", Source: own},
 		CodeInfo{Code: ByLost, Means: "material was booked as lost", Source: own},
 		CodeInfo{Code: ByCore, Means: "a second core agrees with the bag density", Source: own},
@@ -197,6 +207,8 @@ var codes = slices.Concat(
 		CodeInfo{Code: ActSecondCore, Means: "take a second core; amend the entry if it was wrong", Source: common},
 		CodeInfo{Code: ActLogCount, Means: "log the bay that ends the shared count", Source: common},
 		CodeInfo{Code: ActFill, Means: "fill it", Source: common},
+		CodeInfo{Code: ActRecount, Means: "count the empties of the section or the job again, and look for bags booked twice or lost", Source: common},
+		CodeInfo{Code: ActBulge, Means: "measure how far the face stands out at mid-width, and log it", Source: common},
 	),
 	// Where to probe, in the order of common practice.
 	of(KindPlace,
@@ -210,8 +222,6 @@ var codes = slices.Concat(
 	of(KindSectionReason,
 		CodeInfo{Code: NotInLog, Means: "bays that the sections table counts and the log lacks", Answers: "log them", Data: "bays", Source: own},
 		CodeInfo{Code: NotFilledBays, Means: "bays measured and not filled", Answers: "fill them", Data: "bays", Source: own},
-		CodeInfo{Code: EmptiesDiffer, Means: "empties counted and bags logged differ by more than the readings explain",
-			Answers: "an amended entry or count; a lost entry", Data: "counted, logged, z", Source: own},
 		CodeInfo{Code: DriftFound, Means: "the density moves along the order of filling",
 			Answers: "look at the machine; a set row restarts it", Data: "slope, z", Source: own},
 	),
@@ -229,10 +239,8 @@ var codes = slices.Concat(
 		CodeInfo{Code: CrewNotAsked, Means: "rule guarded: a bay is judged by itself; a void in a bay above the target cannot show",
 			Answers: "rule process", Source: own},
 		CodeInfo{Code: SpillNotTaken, Means: "spill is not deducted", Answers: "give spill its share", Source: own},
-		CodeInfo{Code: NoBulge, Means: "the face is netting or a membrane and no bulge was measured",
-			Answers: "measure the bulge at mid-width after filling", Data: "face", Source: "geometry"},
-		CodeInfo{Code: BagsUnaccounted, Means: "bags loaded, left and logged do not add up within the readings",
-			Answers: "an amended count; a lost entry", Data: "bags, z", Source: own},
+		CodeInfo{Code: TotalsOver, Means: "more bags were emptied than the log holds",
+			Answers: "a forgotten bay; an amended count", Data: "counted, logged, z", Source: own},
 		CodeInfo{Code: BagChecksCoarse, Means: "the weighed bags know the bag weight less well than the label, for the scale's own ±",
 			Answers: "give weigh_within the scale's ±", Data: "u, u_label", Source: "JCGM 100"},
 		CodeInfo{Code: VentInDepth, Means: "vent_space is yes and a depth is a rafter's whole depth: the channel is in it",
@@ -264,15 +272,14 @@ func readerCodes() []CodeInfo {
 // one with a change after which some log gives another figure or verdict: an integrator, a prior, a constant, a rule.
 // Sentences, layout and new keys do not raise it. Only the present method is kept; a document without a number is of
 // method 1.
-const Method = 1
+const Method = 2
 
 // Limits and levels that verdicts rest on. Constants explains each with its unit and source.
 const (
 	// Level is the level of the expanded interval that stands beside a density (two-sided).
 	Level = 0.95
-	// BlindFactor is how many of its standard deviations a lack must measure to be seen with 5 % false alarms and 5 %
-	// misses: twice 1.645.
-	BlindFactor = 3.29
+	// OneSided95 is the standard normal quantile of 0.95.
+	OneSided95 = 1.6448536269514722
 	// CoreLimit is how many combined standard uncertainties a core may be off the bag density: 1 false alarm in 100.
 	CoreLimit = 2.576
 	// CoreLocal is the relative standard uncertainty of one core for the whole bay, as density varies within a bay.
@@ -281,10 +288,8 @@ const (
 	CoreMassWithin = 0.001
 	// CoreDiameterWithin is the ± of a core cutter's diameter, m.
 	CoreDiameterWithin = model.Inch / 32
-	// EmptiesLimit is how many standard uncertainties empties counted may be off the bags logged.
-	EmptiesLimit = 2.576
-	// EmptiesVar is the variance of a count of whole empties that may start and end within a bag, bags²: 1/6.
-	EmptiesVar = 1. / 6
+	// TotalWithin is the ± of a count of empties by its part bags, bags.
+	TotalWithin = 1.0
 	// LeastBlower is the least pressure of the blower with the feed off, Pa.
 	LeastBlower = 80 * model.InchOfWater
 	// WideBay is the width from which the far corners of a bay are probed too, m.
@@ -301,28 +306,27 @@ func Constants() []Constant {
 	}
 	return append(measureConstants(c),
 		c("interval level", Level, "share", "JCGM 100, 6.2: a level of about 95 %", "the interval beside a density"),
-		c("blind factor", BlindFactor, "standard deviations", "ISO 11843-1: a detection limit with 5 % false alarms and 5 % misses, 2 × 1.645", "blind length"),
+		c("one-sided quantile", OneSided95, "standard deviations", "standard normal distribution, 0.95", "what a bay could hide"),
 		c("core limit", CoreLimit, "standard uncertainties", "normal distribution, two-sided 1 %; the limit is this tool's own", "core-disagrees"),
 		c("core, local", CoreLocal, "share of the density", "this tool's own: no published spread within a bay was found", "core-disagrees"),
 		c("core, scale ±", CoreMassWithin*1000, "g", "common practice: a kitchen scale", "core-disagrees"),
 		c("core, cutter ±", CoreDiameterWithin/model.Inch, "in", "this tool's own: half of a tape's sixteenth", "core-disagrees"),
-		c("empties limit", EmptiesLimit, "standard uncertainties", "normal distribution, two-sided 1 %; the limit is this tool's own", "empties-differ, bags-unaccounted"),
-		c("empties variance", EmptiesVar, "bags²", "JCGM 100, 4.3.9: two readings to a whole bag, 1/6", "empties-differ, bags-unaccounted"),
+		c("totals limit", crew.TotalsContradict, "standard uncertainties", "normal distribution, one-sided 1 %; the limit is this tool's own", "totals-short, totals-over"),
+		c("empties ±", TotalWithin, "bags", "JCGM 100, 4.3.7: a rectangular half-width, by the part bags", "totals-short, totals-over"),
 		c("blower, least", 80, "in of water", "SWS 4.1101.5", "blower-low"),
 		c("wide bay", WideBay/model.Inch, "in", "common practice", "where to probe"),
 		c("place of a look", LookWithin/model.Foot, "ft", "this tool's own: a rod's swing", "what answers probe-soft"),
 	)
 }
 
-// Priors lists what rule process rests on besides the log, with units and sources: its prior statements, the limits of
-// suspicion and drift, and what a top-up of nothing tells.
+// Priors lists what rule process rests on besides the log, with units and sources: its prior statements, and the limits of
+// suspicion and drift.
 func Priors() []Constant {
 	var all []Constant
-	for _, p := range append(crew.Priors(), crew.Limits()...) {
+	for _, p := range slices.Concat(crew.Priors(), crew.JobPriors(), crew.Limits()) {
 		all = append(all, Constant(p))
 	}
-	return append(all, Constant{Name: "top-up of nothing", Value: fmt.Sprint(ZeroStallOdds), Unit: "factor on the odds",
-		Source: "this tool's own: a second run of the tube that stalls at once misses one void in four", Use: "short-of-crew, once a bay"})
+	return all
 }
 
 // measureConstants are those that the measurement rests on.

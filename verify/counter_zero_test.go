@@ -66,5 +66,5 @@ func manyEven(more string) string {
 }
 
 func figuresOf(b *verify.Bay) []float64 {
-	return []float64{b.Volume, b.Mass, b.Bags, b.Density, b.U, b.DOF, b.Lo, b.Hi, b.ProbMeasured, b.ProbAtTarget, b.BlindLength}
+	return []float64{b.Volume, b.Mass, b.Bags, b.Density, b.U, b.DOF, b.Lo, b.Hi, b.ProbMeasured, b.ProbAtTarget, b.CouldHide}
 }

@@ -49,8 +49,9 @@ const (
 type Basis uint8
 
 const (
-	Own  Basis = iota // the bay's own count and sizes
-	Crew              // with the help of the crew's other bays
+	Own   Basis = iota // the bay's own count and sizes
+	Crew               // with the help of the section's other bays
+	OfJob              // with the help of the job's other sections
 )
 
 // Bay is what was found out about one bay. A bay that is not filled has a volume (where it was measured) and NaN elsewhere.
@@ -82,9 +83,11 @@ type Bay struct {
 
 	AddMass, AddBags, AddDensity              float64 // what brings it to the aim, and the density that it then has; NaN where nothing is to be added
 	EmptyLength, EmptyLengthLo, EmptyLengthHi float64 // m
-	BlindLength                               float64 // m
-	Budget                                    []measure.Share
-	Sized                                     bool // every size of it was measured, none taken over
+	// CouldHide is the longest empty length in m that the bay's reading still allows: a longer one, the rest packed like the
+	// crew's, would have read lower 19 times in 20.
+	CouldHide float64
+	Budget    []measure.Share
+	Sized     bool // every size of it was measured, none taken over
 }
 
 // Core is what a core of a bay reads.
@@ -124,7 +127,7 @@ type Reason struct {
 
 // Answer says what answered a reason. An answered reason stays in the record and no longer holds the verdict.
 type Answer struct {
-	Code Code         // the kind of answer: rod-firm, smoke-still, ir-even, topup, topup-zero, amended, lost, core
+	Code Code         // the kind of answer: rod-firm, smoke-still, ir-even, tube, amended, lost, core
 	Row  *model.Entry // the row that brought it; nil where it came from elsewhere
 }
 
@@ -154,6 +157,7 @@ const (
 	Bags                   // bags
 	Name                   // no number: Text holds
 	Pressure               // Pa
+	Rarity                 // a share that is said as one in so many
 )
 
 // Code is the stable name of a reason, an answer, an action or a warning. The table Codes explains each. It stands in JSON,
@@ -184,7 +188,8 @@ type Section struct {
 	Density, U, ProbAtTarget   float64 // pooled
 	Lo, Hi                     float64 // expanded interval of the pooled density, at the bays' level
 	Mean, SD                   float64 // μ and τ, freed of measurement noise
-	LowerTolerance             float64 // density that nineteen bays in twenty exceed, at 90 %
+	LowerTolerance             float64 // density that nineteen in twenty of the bays packed like the rest exceed, at 90 %
+	OddLo, OddHi               int     // so many of the filled bays are not packed like the rest: 90 % interval
 	Area, Covers               float64 // m² of face logged, and stated by the table
 	Drift                      Drift
 	Reasons                    []Reason
@@ -211,7 +216,22 @@ type Totals struct {
 	CloseOwn, CloseCrew                                   int
 	ClosedNotClose                                        int
 	Volume, Mass, MassRequired, Bags, UnaccountedBags     float64
+	Counts                                                Counts
+	DensityMost                                           float64 // kg/m³: mean that the empties allow at most where they contradict the log; NaN else
+	Reasons                                               []Reason
 }
+
+// Counts says what the empties make of the counts in the log.
+type Counts uint8
+
+const (
+	Unchecked    Counts = iota // nobody counted empties: nothing checks the counts
+	Confirmed                  // the empties agree with the log within the readings
+	Contradicted               // the log holds more than the empties can explain
+)
+
+// String is the word of the JSON document.
+func (c Counts) String() string { return [...]string{"unchecked", "confirmed", "contradicted"}[c] }
 
 // Warning is one thing worth knowing that holds no verdict.
 type Warning struct {

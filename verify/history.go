@@ -38,12 +38,11 @@ type past struct {
 	recent []*beginning
 }
 
-// beginning is the log up to one of its rows, put together and measured. A section's verdicts rest on its own lots alone
-// once all is measured, so only those sections are judged that are asked about.
+// beginning is the log up to one of its rows, put together, measured and judged. Bags that were loaded, left and counted as
+// empties are settings of the finished job: at that time nobody knew them.
 type beginning struct {
 	*check
-	rows   int
-	judged map[int]bool // by section
+	rows int
 }
 
 // upto returns the beginning of the first n rows. A `closed` row says nothing about a verdict: the rows before it make the
@@ -58,7 +57,13 @@ func (p *past) upto(n int) *beginning {
 		}
 	}
 	job, _ := p.whole.job.Upto(n)
-	b := &beginning{check: measured(job, Options{}), rows: n, judged: map[int]bool{}}
+	b := &beginning{check: measured(job, Options{}), rows: n}
+	b.uncounted = true
+	b.empties()
+	b.decide()
+	for i := range job.Bays {
+		b.judgeBay(i)
+	}
 	if p.recent = append(p.recent, b); len(p.recent) > 4 {
 		p.recent = p.recent[1:]
 	}
@@ -70,15 +75,6 @@ func (p *past) at(n, i int) *Bay {
 	then := p.upto(n)
 	if bays, now := then.job.Bays, p.whole.job.Bays[i]; i >= len(bays) || bays[i].Name != now.Name || bays[i].Section != now.Section {
 		return nil
-	}
-	if s := then.measured.SectionOf(i); !then.judged[s] {
-		then.judged[s] = true
-		then.decide(s)
-		for k := range then.job.Bays {
-			if then.measured.SectionOf(k) == s {
-				then.judgeBay(k)
-			}
-		}
 	}
 	return &then.found.Bays[i]
 }

@@ -41,7 +41,7 @@ func (c *check) judgeBay(i int) {
 	if unlike == "" {
 		c.figures(b, l, d, z)
 	}
-	c.reasons(b, l, d, unlike)
+	c.reasons(i, b, l, d, unlike)
 	b.Verdict = verdictOf(b)
 	if aim := src.Section.Settings.Aim; b.Verdict == Add && aim*b.Volume-b.Mass > 0 {
 		b.AddMass, b.AddDensity = aim*b.Volume-b.Mass, aim
@@ -57,7 +57,7 @@ func (b *Bay) noFigures() {
 	b.Density, b.U, b.DOF, b.Lo, b.Hi = n, n, n, n, n
 	b.ProbMeasured, b.ProbAtTarget, b.Basis = n, n, Own
 	b.AddMass, b.AddBags, b.AddDensity = n, n, n
-	b.EmptyLength, b.EmptyLengthLo, b.EmptyLengthHi, b.BlindLength = n, n, n, n
+	b.EmptyLength, b.EmptyLengthLo, b.EmptyLengthHi, b.CouldHide = n, n, n, n
 }
 
 // figures fills in the density that a lot shows for its bays, with the interval y ± k·u at Level, and the lengths in m that
@@ -75,7 +75,7 @@ func (c *check) figures(b *Bay, l *measure.Lot, d *decision, z *measure.Sizes) {
 	if z.Volume != l.Volume {
 		length = length * l.Volume / z.Volume
 	}
-	b.BlindLength = d.blind * length
+	b.CouldHide = d.couldHide * length
 	b.EmptyLength, b.EmptyLengthLo, b.EmptyLengthHi = d.empty*length, d.emptyLo*length, d.emptyHi*length
 }
 
@@ -122,7 +122,7 @@ func verdictOf(b *Bay) Verdict {
 		return Add
 	case leading(b.Reasons) != nil:
 		return Probe
-	case p >= confidence && !math.IsNaN(b.Density):
+	case p >= confidence && !math.IsNaN(b.Density) && held(b.Reasons) == nil:
 		return Close
 	}
 	return Measure
@@ -130,7 +130,7 @@ func verdictOf(b *Bay) Verdict {
 
 // reasons gathers what speaks about a bay: the figure first, then suspicions. unlike names the sizes that leave it without a
 // figure. Of an empty bay the crew's other bays say nothing that the count does not.
-func (c *check) reasons(b *Bay, l *measure.Lot, d *decision, unlike string) {
+func (c *check) reasons(i int, b *Bay, l *measure.Lot, d *decision, unlike string) {
 	// An unanswered reason about the figure holds the verdict by the figure itself; it is told so that it can be answered.
 	confidence := b.Bay.Section.Settings.Confidence
 	density, half := num("density", b.Density, Density), num("half_width", (b.Hi-b.Lo)/2, Density)
@@ -145,6 +145,12 @@ func (c *check) reasons(b *Bay, l *measure.Lot, d *decision, unlike string) {
 		b.raise(Short, density, half, num("prob_short", 1-p, Probability))
 	case p < confidence:
 		b.raise(NotShown, density, half, num("prob", p, Probability))
+	}
+	if data := c.sections[c.measured.SectionOf(i)].contradicted; data != nil && l.PerBag > 0 {
+		b.raise(TotalsShort, data...)
+	}
+	if f := b.Bay.Section.Face; (f == "netting" || f == "membrane") && l.Mass > 0 && !bulged(b.Bay) {
+		b.raise(BulgeMissing, named("face", f))
 	}
 	c.suspect(b, l, d)
 	if l.Mass > 0 && unlike == "" {
@@ -188,6 +194,24 @@ func leading(reasons []Reason) *Reason {
 	return first
 }
 
+// held returns the first unanswered reason that keeps a bay from CLOSE whatever its own figure says; nil where none does.
+func held(reasons []Reason) *Reason {
+	for i := range reasons {
+		if r := &reasons[i]; !r.IsAnswered() && rowOf[r.Code].Holds {
+			return r
+		}
+	}
+	return nil
+}
+
+// Held returns the reason that holds a bay at MEASURE whatever its own figure says; nil where there is none.
+func (b *Bay) Held() *Reason {
+	if b.Verdict != Measure {
+		return nil
+	}
+	return held(b.Reasons)
+}
+
 // act says what a man with a tube and a rod can do about a filled bay in two minutes: what the table of codes has for the
 // reason that decides.
 func act(b *Bay) Action {
@@ -211,7 +235,10 @@ func act(b *Bay) Action {
 		}
 		return Action{Code: row.Act, Data: place(row.Where, r.Data)}
 	}
-	r := &b.Reasons[0] // what keeps a bay from a verdict stands first
+	r := held(b.Reasons)
+	if r == nil {
+		r = &b.Reasons[0] // what keeps a bay from a verdict stands first
+	}
 	a := Action{Code: rowOf[r.Code].Act}
 	if a.Code == ActMeasureSize {
 		a.Data = r.Data

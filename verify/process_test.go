@@ -90,7 +90,7 @@ func TestShortOfCrewAnswered(t *testing.T) {
 		{"rod firm, place not said", "s,b5,seen,,,,,,,,,rod firm,,", "short-of-crew"},
 		{"infrared even, all of it", "s,b5,seen,,,,,,,,,ir even,,", "short-of-crew=ir-even"},
 		{"firm, then soft", "s,b5,seen,,,,,,,,,rod firm,11,\ns,b5,seen,,,,,,,,,rod soft,11,", "short-of-crew probe-soft"},
-		{"a top-up of nothing, stalled", "s,b5,topup,,,,,0,,,yes,,,", "short-of-crew=topup-zero"},
+		{"a top-up of nothing, stalled", "s,b5,topup,,,,,0,,,yes,,,", "short-of-crew"},
 		{"a top-up of nothing, no stall said", "s,b5,topup,,,,,0,,,,,,", "short-of-crew"},
 	} {
 		f := checked(t, "", crewRows(masses, c.row))

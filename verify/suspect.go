@@ -42,22 +42,28 @@ func aboveCeiling(b *Bay, l *measure.Lot) {
 // inForce tells whether a row still holds: it was neither amended nor struck.
 func inForce(b *model.Bay, e *model.Entry) bool { return b.Dead == nil || b.Dead[e] == "" }
 
-// suspectCrew raises the suspicions that rest on the crew's other bays. before is the posterior without the top-ups of
-// nothing: a suspicion that one of them settled stays, as answered by it.
-func (c *check) suspectCrew(s *sectionLots, r, before *crew.Result) {
-	// A lot may be named for one thing only, the stronger first: material elsewhere, a swap, then a void.
+// suspectCrew raises the suspicions that rest on the crew's other bays, and a section whose mean is over the ceiling.
+func (c *check) suspectCrew(s *sectionLots, r *crew.Result) {
 	paired := make([]bool, len(s.lots)) // the low one of a named pair is not also short of the crew
 	for i := range r.Pairs {
 		s.swapped(&r.Pairs[i])
 		paired[r.Pairs[i].Low] = true
 	}
+	var over []Datum // the evidence that the section is over the ceiling
+	if r.MeanOver {
+		over = []Datum{num("mean", r.Process.Mean, Density), num("ceiling", s.of.Settings.Ceiling, Density)}
+		s.out.raise(SectionOver, over...)
+	}
 	for i := range s.lots {
-		now, then := &r.Lots[i], &before.Lots[i]
+		p := &r.Lots[i]
 		switch {
-		case now.Over > crew.OverAbove:
-			s.raise(i, OverFull, num("density", s.lots[i].Density, Density), num("ceiling", math.NaN(), Density), num("prob_over", now.Over, Probability))
-		case then.ShortOfCrew() && !paired[i] && s.lots[i].Mass > 0:
-			s.shortOfCrew(i, now, then)
+		case p.Over > crew.OverAbove:
+			s.raise(i, OverFull, num("density", s.lots[i].Density, Density), num("ceiling", math.NaN(), Density), num("prob_over", p.Over, Probability))
+		case p.ShortOfCrew() && !paired[i] && s.lots[i].Mass > 0:
+			s.shortOfCrew(i, p)
+		}
+		if over != nil {
+			s.raise(i, SectionOver, over...)
 		}
 	}
 }
@@ -69,21 +75,18 @@ func (s *sectionLots) raise(lot int, code Code, data ...Datum) *Reason {
 	return &d.reasons[len(d.reasons)-1]
 }
 
-// shortOfCrew raises a lot that is probably bad, with the length in m that would be empty if the rest were packed like the
-// crew's other bays. Of bays that share a count each has a length of its own; their figures name it.
-func (s *sectionLots) shortOfCrew(i int, now, then *crew.Posterior) {
+// shortOfCrew raises a lot that is probably bad, with how rarely a full bay of this crew reads so low and the length in m
+// that would be empty if the rest were packed like the crew's other bays. Of bays that share a count each has a length of
+// its own; their figures name it.
+func (s *sectionLots) shortOfCrew(i int, p *crew.Posterior) {
 	l, d := &s.lots[i], &s.decided[i]
-	d.empty, d.emptyLo, d.emptyHi = now.Empty()
+	d.empty, d.emptyLo, d.emptyHi = p.Empty()
 	length := tubeOf(l.Bays[0]).length
 	if len(l.Bays) > 1 {
 		length = math.NaN()
 	}
-	p, answered := now.Bad, lookedInto(l, d.emptyHi)
-	if !now.ShortOfCrew() {
-		p, answered = then.Bad, Answer{Code: ByTopupZero, Row: zeroStall(l)}
-	}
-	s.raise(i, ShortOfCrew, num("prob_bad", p, Probability), num("empty", d.empty*length, Length),
-		num("empty_lo", d.emptyLo*length, Length), num("empty_hi", d.emptyHi*length, Length)).Answered = answered
+	s.raise(i, ShortOfCrew, num("rarity", p.Rarity, Rarity), num("empty", d.empty*length, Length),
+		num("empty_lo", d.emptyLo*length, Length), num("empty_hi", d.emptyHi*length, Length)).Answered = lookedInto(l, d.emptyHi)
 }
 
 // swapped raises both lots of a pair. What is found in the low one answers both: there the material would be missing.

@@ -36,7 +36,11 @@ func TestSuspicionsAreActedOn(t *testing.T) {
 				t.Errorf("%s: %q is no place", c.Code, c.Where)
 			}
 		case KindReason:
-			if b.Verdict != Close || !acts {
+			if c.Holds {
+				if got := act(b).Code; b.Verdict != Measure || !acts || got != c.Act {
+					t.Errorf("%s holds the verdict: %v, to do %q", c.Code, b.Verdict, got)
+				}
+			} else if b.Verdict != Close || !acts {
 				t.Errorf("%s rests on the figure: %v, to do %q", c.Code, b.Verdict, c.Act)
 			}
 		default:
@@ -105,7 +109,7 @@ func TestNothingKnownOfABay(t *testing.T) {
 	var b Bay
 	b.noFigures()
 	for i, x := range []float64{b.Mass, b.Bags, b.Density, b.U, b.DOF, b.Lo, b.Hi, b.ProbMeasured, b.ProbAtTarget, b.AddMass, b.AddBags, b.AddDensity,
-		b.EmptyLength, b.EmptyLengthLo, b.EmptyLengthHi, b.BlindLength} {
+		b.EmptyLength, b.EmptyLengthLo, b.EmptyLengthHi, b.CouldHide} {
 		if !math.IsNaN(x) {
 			t.Errorf("figure %d is %v", i, x)
 		}

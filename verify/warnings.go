@@ -19,7 +19,6 @@ func (c *check) warn() {
 	c.warnMeasurement()
 	c.warnSections()
 	c.warnPhotos()
-	c.unaccounted()
 }
 
 // warning adds one; section and bay are the caller's to fill in.
@@ -80,23 +79,18 @@ func (c *check) warnMeasurement() {
 	}
 }
 
-// warnSections looks at sizes taken over, at faces that bulge (netting and membranes stand out between the studs, which adds
-// volume and takes density) and at depths that have the vent space in them.
+// warnSections looks at sizes taken over and at depths that have the vent space in them.
 func (c *check) warnSections() {
 	for s := range c.found.Sections {
 		sec := &c.found.Sections[s]
-		sized, bulged := 0, false // bays with sizes, measured or taken over; a bulge was measured, be it that there is none
+		sized := 0 // bays with sizes, measured or taken over
 		for _, b := range c.baysOf(s) {
 			if len(b.Bay.Pieces) > 0 {
 				sized++
 			}
-			bulged = bulged || slices.ContainsFunc(b.Bay.Pieces, func(p model.Piece) bool { return p.Bulge.State != model.Absent })
 		}
 		if sec.Measured < sized {
 			c.warning(SizesTakenOver, num("measured", float64(sec.Measured), Number), num("bays", float64(sized), Number)).Section = sec.Section.Name
-		}
-		if f := sec.Section.Face; (f == "netting" || f == "membrane") && sec.Bays > 0 && !bulged {
-			c.warning(NoBulge, named("face", f)).Section = sec.Section.Name
 		}
 		if sec.Section.VentSpace == model.Yes {
 			c.warnVented(s)
@@ -132,6 +126,11 @@ func rafterDepth(p *model.Piece) (float64, bool) {
 		}
 	}
 	return 0, false
+}
+
+// bulged tells whether a bulge of the bay's face is known, measured or taken over.
+func bulged(b *model.Bay) bool {
+	return slices.ContainsFunc(b.Pieces, func(p model.Piece) bool { return p.Bulge.State != model.Absent })
 }
 
 // warnPhotos names the photos that rows of the log or of cores.csv name and the folder lacks: a photo is evidence only

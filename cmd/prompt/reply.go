@@ -108,7 +108,7 @@ func (s *Session) verdict(x *verify.Bay) {
 	}
 	line += "; " + s.went(x, set)
 	if x.Verdict == verify.Close {
-		line += "; " + s.say.Blind(x)
+		line += "; " + s.say.CouldHide(x)
 	}
 	s.sayf("%s", line)
 	for _, r := range x.Reasons {

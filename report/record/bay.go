@@ -21,11 +21,13 @@ func (b *bay) Do() string {
 		return "withdrawn"
 	case b.State == verify.NotFilled:
 		return "no material in the log yet"
-	// A bay that is open asks for an action; the two cases below are those of CLOSE.
+	// A bay that is open asks for an action; the cases below are those of CLOSE.
 	case b.Verdict != verify.Close:
 		return b.p.said(b.p.Now(b.judged), b.Now.Code, b.Now.Data)
 	case b.Basis == verify.Crew:
 		return joined("; ", joined(": ", "with the crew's help", b.p.Crew(b.judged)), b.agreeing())
+	case b.Basis == verify.OfJob:
+		return joined("; ", joined(": ", "with the help of the job's other sections", b.p.Crew(b.judged)), b.agreeing())
 	}
 	return joined("; ", "by its own count", b.agreeing())
 }
@@ -61,7 +63,7 @@ func (b *bay) Why() string {
 	return strings.Join(out, "; ")
 }
 
-// Dense, Sure and Blind are a bay's cells in the table of bays; a dash where it has no verdict. Dense is its density with the
+// Dense, Sure and Hides are a bay's cells in the table of bays; a dash where it has no verdict. Dense is its density with the
 // interval.
 func (b *bay) Dense() string { return orBlank(when(b.Judged(), b.reads())) }
 
@@ -70,8 +72,8 @@ func (b *bay) Sure() string {
 	return orBlank(when(b.Judged(), percent(b.ProbAtTarget, b.set.Confidence)))
 }
 
-// Blind is the shortest empty length that the bay's measurements could have shown.
-func (b *bay) Blind() string { return orBlank(when(b.Judged(), b.p.length(b.BlindLength))) }
+// Hides is the longest empty length that the bay's reading still allows.
+func (b *bay) Hides() string { return orBlank(when(b.Judged(), b.p.length(b.CouldHide))) }
 
 // Evidence says in one line what a bay reads, how the crew's others run, and how sure that makes the verdict.
 func (b *bay) Evidence() string {
@@ -94,8 +96,11 @@ func (b *bay) Figures() []fact {
 		return given(volume)
 	}
 	basis := ", own count"
-	if b.Basis == verify.Crew {
+	switch b.Basis {
+	case verify.Crew:
 		basis = ", with the crew"
+	case verify.OfJob:
+		basis = ", with the job's other sections"
 	}
 	interval := "cannot be stated"
 	if !unknown(b.Lo) && !unknown(b.Hi) {
@@ -117,7 +122,7 @@ func (b *bay) Figures() []fact {
 		fact{"At target, as decided", percent(b.ProbAtTarget, b.set.Confidence) + basis},
 		fact{"To add, to the aim", when(!unknown(b.AddMass), p.Mass(b.AddMass, nan()))},
 		fact{"Empty length", when(b.suspected(), p.Length(b.EmptyLength)+" ("+p.LengthRange(b.EmptyLengthLo, b.EmptyLengthHi)+")")},
-		fact{"Blind length", when(!unknown(b.BlindLength), p.Length(b.BlindLength))},
+		fact{"Could hide", when(!unknown(b.CouldHide), "a gap of "+p.Length(b.CouldHide)+": a longer one would have read lower, 19 times in 20")},
 		fact{"Shares its count with", nameList(sharing)},
 		fact{"What its uncertainty comes from", budgetLine(b.Budget)},
 	)

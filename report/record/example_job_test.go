@@ -136,7 +136,7 @@ func exampleBay(es exampleSection, s *model.Section, i int, rho float64, line in
 		b.Bay.Rows = []*model.Entry{row}
 		b.Bay.Order = 0
 		b.Density, b.U, b.Mass, b.Bags, b.Lo, b.Hi, b.ProbAtTarget, b.ProbMeasured = nan(), nan(), nan(), nan(), nan(), nan(), nan(), nan()
-		b.AddMass, b.EmptyLength, b.BlindLength = nan(), nan(), nan()
+		b.AddMass, b.EmptyLength, b.CouldHide = nan(), nan(), nan()
 		return b
 	}
 	b.State = verify.Filled
@@ -149,7 +149,7 @@ func exampleBay(es exampleSection, s *model.Section, i int, rho float64, line in
 	b.ProbMeasured = 0.5 + 0.5*math.Erf((b.Density-s.Settings.Target)/b.U/math.Sqrt2)
 	b.ProbAtTarget = math.Min(0.999, b.ProbMeasured*1.05)
 	b.Budget = []measure.Share{{Input: "bags", Share: 0.71}, {Input: "depth", Share: 0.2}, {Input: "bag_weight", Share: 0.06}, {Input: "width", Share: 0.02}, {Input: "length", Share: 0.01}}
-	b.BlindLength = 2.1 * model.Foot
+	b.CouldHide = 2.1 * model.Foot
 	b.AddMass, b.AddBags, b.AddDensity = nan(), nan(), nan()
 	b.EmptyLength, b.EmptyLengthLo, b.EmptyLengthHi = nan(), nan(), nan()
 	exampleVerdict(&b, rho)

@@ -98,6 +98,9 @@ func (p *page) Notes() []string {
 	if text := p.Unaccounted(p.f); text != "" {
 		out = append(out, text)
 	}
+	if text := p.Counts(p.f); text != "" {
+		out = append(out, text)
+	}
 	return out
 }
 

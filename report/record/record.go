@@ -196,12 +196,12 @@ func (p *page) Explanation() []string {
 		out = append(out, fmt.Sprintf("Decision rule “guarded” (JCGM 106, with a guard band): each bay is judged by its own measurement alone. CLOSE needs a probability of at least %s that the bay’s density is at the target or above; ADD means that this probability is %s or less. "+
 			"At most one truly short bay in twenty passes at 95 %%; the rule says nothing about the share of short bays among those that pass. It takes nothing from the crew’s other bays: a void in a bay that reads above the target cannot show.", sure, short))
 	} else {
-		out = append(out, fmt.Sprintf("Decision rule “process” (JCGM 106, with prior knowledge of the process): the bays that one crew packed in one section are evidence about each other. CLOSE needs a probability of at least %s that the bay’s density is at the target or above, given its own count and the section’s other bays; ADD means that this probability is %s or less. "+
-			"A bay that stands apart from the others does not widen the spread of all: it is taken for what it may be, weak, hollow or over-full. What was assumed beforehand is fixed in the tool and printed below; no setting moves it.", sure, short),
+		out = append(out, fmt.Sprintf("Decision rule “process” (JCGM 106, with prior knowledge of the process): the bays that one crew packed in one section are evidence about each other. CLOSE needs a probability of at least %s that the bay’s density is at the target or above, given its own count, the section’s other bays and the job’s other sections; ADD means that this probability is %s or less. "+
+			"A bay that stands apart from the others does not widen the spread of all: it is taken for what it may be, weak, hollow or over-full. What was assumed beforehand is fixed in the tool and printed below; no setting moves it. Sections of a job are evidence about each other: the prior of a section is 0.3 of the fixed one and 0.7 of what the other sections say, widened by how far sections differ.", sure, short),
 			"Known weak side: many bays 1 to 4 % below the target among good ones. Up to 7 to 9 % of the bays that pass can then be short, few of them by more than 3 %.")
 	}
 	out = append(out, "Between ADD and CLOSE stands MEASURE: what is known cannot tell. PROBE means that the density may do but something speaks for a void, or for material gone elsewhere. "+
-		"A blind length stands beside every CLOSE: the shortest empty length that this bay’s measurements could have shown.",
+		"Beside every CLOSE stands what the bay could hide: a longer gap, the rest packed like the crew’s other bays, would have read lower 19 times in 20. That was so before the bay was filled; of voids in bays that closed it covers fewer.",
 		fmt.Sprintf("The figures were computed by method %d. This number rises with a version of the tool that gives some log another figure; figures of different methods are not compared.", verify.Method))
 	// What is not deducted favours the crew: it is said.
 	if set.Spill == 0 {

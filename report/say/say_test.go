@@ -185,7 +185,7 @@ func dimOf(key string) verify.Dim {
 	switch key {
 	case "place", "other", "finding", "photo", "setting", "face", "input":
 		return verify.Name
-	case "prob", "prob_short", "prob_bad", "prob_over":
+	case "prob", "prob_short", "prob_over":
 		return verify.Probability
 	case "mass", "u", "u_label":
 		return verify.Mass

@@ -1,6 +1,7 @@
 package say
 
 import (
+	"fmt"
 	"iter"
 	"math"
 	"slices"
@@ -138,11 +139,23 @@ func find(data []verify.Datum, key string) (verify.Datum, bool) {
 	return verify.Datum{Value: math.NaN()}, false
 }
 
+// oneIn writes a rare share as one in so many, to two figures: "1 in 60".
+func oneIn(share float64) string {
+	if !(share > 1e-4) {
+		return "fewer than 1 in 10,000"
+	}
+	n := 1 / share
+	step := math.Pow(10, math.Max(0, math.Floor(math.Log10(n))-1))
+	return fmt.Sprintf("1 in %d", int(math.Round(n/step)*step))
+}
+
 // Datum writes one piece of evidence in its unit.
 func (u Units) Datum(d verify.Datum) string {
 	switch d.Dim {
 	case verify.Probability:
 		return Percent(d.Value, math.NaN())
+	case verify.Rarity:
+		return oneIn(d.Value)
 	case verify.Length:
 		return u.Length(d.Value)
 	case verify.Size:
@@ -192,10 +205,20 @@ var sentences = map[verify.Code]sentence{
 	verify.SizeUnlike: {title: "a size is that of an unlike bay",
 		long: "{input} taken over from a bay unlike it: no density can be had until it is measured"},
 
+	verify.TotalsShort: {title: "the empties contradict the counts",
+		brief: "{logged} bags in the log, {counted} emptied: at most {density_most} on average",
+		long:  "the log has {logged} bags, and {counted} were emptied: at most {density_most} on average. No count can be relied on until that is cleared: count the empties again, look for bags booked twice, log what was lost"},
+	verify.SectionOver: {title: "the section is over the ceiling",
+		brief: "the section runs {mean}, over the ceiling of {ceiling}",
+		long:  "the section runs {mean} on average, over the ceiling of {ceiling}: a depth, a bag's weight or a leak is wrong for all of it"},
+	verify.BulgeMissing: {title: "no bulge measured",
+		brief: "no bulge measured on the {face}",
+		long:  "the face is {face} and no bulge was measured: how much the bay holds is not known. Measure how far it stands out at mid-width; 0 is an answer"},
+
 	// Suspicions.
 	verify.ShortOfCrew: {title: "well below the crew's other bays",
-		brief: "[packed like the others, {empty}[ ({empty_lo to empty_hi})] would be empty: ]{prob_bad} chance of a void or weak part",
-		long:  "[packed like your other bays, about {empty} of it[ ({empty_lo to empty_hi})] would be empty: ]the chance that part of it is empty or weak is {prob_bad}"},
+		brief: "{rarity} full bays reads so low[; packed like the others, {empty}[ ({empty_lo to empty_hi})] would be empty]",
+		long:  "{rarity} of this crew's full bays reads so low[; packed like your other bays, about {empty} of it[ ({empty_lo to empty_hi})] would be empty]"},
 	verify.OverFull: {title: "more than it can hold",
 		long: "reads {density}[, over the ceiling of {ceiling}]: {prob_over} sure that material has gone elsewhere or a size is wrong"},
 	verify.Reach: {title: "the tube did not pass it all",
@@ -217,7 +240,6 @@ var sentences = map[verify.Code]sentence{
 	verify.BySmokeStill: {long: "smoke still there"},
 	verify.ByIREven:     {long: "infrared even there"},
 	verify.ByTube:       {long: "tube run again to the end, and it stalled"},
-	verify.ByTopupZero:  {long: "tube run again, stalled, nothing went in"},
 	verify.ByAmend:      {long: "the entry was amended"},
 	verify.ByLost:       {long: "the loss is in the log"},
 	verify.ByCore:       {long: "a second core agrees with the bags"},
@@ -244,6 +266,8 @@ var sentences = map[verify.Code]sentence{
 	verify.ActSecondCore:   {long: "take a second core; amend the row if that was wrong"},
 	verify.ActLogCount:     {long: "log the bay that ends the shared count"},
 	verify.ActFill:         {long: "fill it"},
+	verify.ActRecount:      {long: "count the empties again, look for bags booked twice, log what was lost"},
+	verify.ActBulge:        {long: "measure how far the face stands out at mid-width, and log it as bulge"},
 
 	// Places to probe.
 	verify.AtFinding: {
@@ -263,7 +287,6 @@ var sentences = map[verify.Code]sentence{
 	// Sections as a whole.
 	verify.NotInLog:      {long: "{bays|bay is|bays are} not in the log: find and fill, or log"},
 	verify.NotFilledBays: {long: "{bays|bay is|bays are} measured and not filled"},
-	verify.EmptiesDiffer: {long: "{counted} empties counted, {logged} bags in the log: more apart than the readings explain; count again, or log what was lost or left out"},
 	verify.DriftFound:    {long: "the density moves along the order of filling[, {slope} a bay]: look at the machine; a set row starts afresh"},
 
 	// Warnings. The reader of the files says its own.
@@ -274,8 +297,7 @@ var sentences = map[verify.Code]sentence{
 	verify.FlagOverride:    {long: "{setting} given by flag: write it into job.csv, or the next check may say something else"},
 	verify.CrewNotAsked:    {long: "rule guarded judges every bay by itself: a void in a bay that reads above the target cannot show; rule process looks for those"},
 	verify.SpillNotTaken:   {long: "nothing is taken off for spill: what stayed on the floor counts as packed"},
-	verify.NoBulge:         {long: "the face is {face} and no bulge was measured: if it stands out, the densities are lower than they read; measure it at mid-width"},
-	verify.BagsUnaccounted: {long: "bags loaded, left and logged differ by {bags}, more than the readings explain: amend a count, or log the loss"},
+	verify.TotalsOver:      {long: "{counted} bags were emptied and {logged} are in the log, more than the readings explain: look for a bay that was not logged, or log what went elsewhere"},
 	verify.BagChecksCoarse: {long: "the weighed bags leave the bag weight less certain (u {u}) than its label does (u {u_label}): give weigh_within the scale's own ±"},
 	verify.VentInDepth:     {long: "a depth of {depth} is a whole rafter's, and vent_space is yes: log the depth that is left below the channel, 1 in less at least"},
 	verify.SizesTakenOver:  {long: "sizes measured in {measured} of {bays} bays, taken over from the bay above in the rest"},
@@ -353,7 +375,10 @@ func (w *Words) Notes(f *verify.Findings) []string {
 	var lines, flags, sized []string
 	for _, x := range f.Warnings {
 		switch x.Code {
-		case verify.BagsUnaccounted:
+		case verify.TotalsOver:
+			if x.Section != "" {
+				lines = append(lines, w.WarningWithPlace(x))
+			}
 		case verify.FlagOverride:
 			flags = append(flags, w.phrase("{setting}", x.Data))
 		case verify.SizesTakenOver:

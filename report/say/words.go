@@ -179,12 +179,12 @@ func (w *Words) Core(b *verify.Bay, c *verify.Core) string {
 	return text
 }
 
-// Blind says which void the bay's measurements could have missed; it stands beside every CLOSE.
-func (w *Words) Blind(b *verify.Bay) string {
-	if math.IsNaN(b.BlindLength) {
-		return "blind ?"
+// CouldHide says which void the bay's reading still allows; it stands beside every CLOSE in the record and at the truck.
+func (w *Words) CouldHide(b *verify.Bay) string {
+	if math.IsNaN(b.CouldHide) {
+		return "could hide ?"
 	}
-	return "blind " + w.Length(b.BlindLength)
+	return "could hide " + w.Length(b.CouldHide)
 }
 
 func target(b *verify.Bay) float64 { return b.Bay.Section.Settings.Target }
@@ -247,6 +247,8 @@ func (w *Words) SureAndWhose(b *verify.Bay) string {
 		return text // there is nobody else's evidence in it
 	case b.Basis == verify.Crew:
 		return text + ", crew"
+	case b.Basis == verify.OfJob:
+		return text + ", job"
 	}
 	return text + ", own"
 }
@@ -288,15 +290,39 @@ func (w *Words) Unaccounted(f *verify.Findings) string {
 		return "Bags out and bags in agree."
 	case bags < 0:
 		text = Bags(-bags) + " more bags in the log than left the truck"
+		for _, r := range f.Totals.Reasons {
+			if r.Code == verify.TotalsShort {
+				return text + ", more than the readings explain: count again, look for bags booked twice, log what was lost."
+			}
+		}
 	default:
 		text = Bags(bags) + " bags left the truck and are not in the log"
 	}
 	for _, x := range f.Warnings {
-		if x.Code == verify.BagsUnaccounted {
-			return text + ", more than the readings explain: amend a count, or log the loss."
+		if x.Code == verify.TotalsOver && x.Section == "" {
+			return text + ", more than the readings explain: look for a bay that was not logged, or log what went elsewhere."
 		}
 	}
 	return text + "; the readings explain that."
+}
+
+// Counts says what the empties make of the counts in the log; empty where no bay was counted.
+func (w *Words) Counts(f *verify.Findings) string {
+	switch f.Totals.Counts {
+	case verify.Contradicted:
+		return fmt.Sprintf("The empties allow at most %s on average. No count can be relied on until that is cleared: count the empties again, look for bags booked twice, log what was lost.",
+			w.Datum(verify.Datum{Value: f.Totals.DensityMost, Dim: verify.Density}))
+	case verify.Confirmed:
+		return "The empties confirm the counts."
+	}
+	for i := range f.Bays {
+		for _, e := range f.Bays[i].Bay.Moves {
+			if k := e.Material.Kind; k == model.MaterialBags || k == model.MaterialCounter {
+				return "Nothing checks the counts: count the empties."
+			}
+		}
+	}
+	return ""
 }
 
 // WarningWithPlace says a warning and where it stands: at a line of a file, else at a bay, else at a section.
@@ -317,9 +343,9 @@ func (w *Words) WarningWithPlace(x verify.Warning) string {
 func (w *Words) Legend(f *verify.Findings) string {
 	text := fmt.Sprintf("Densities in %s; ± is the %s interval of the bay's own count and sizes. ", w.Of(verify.Density).Name, Percent(w.level, nan()))
 	if f.RuleUsed == model.RuleProcess {
-		text += "Own: sure by that alone; crew: with the help of the crew's other bays. "
+		text += "Own: sure by that alone; crew: with the help of the section's other bays; job: with that of the other sections. "
 	}
-	return text + "Blind: a shorter empty length could not have shown."
+	return text + "Could hide: a longer gap would have read lower, 19 times in 20."
 }
 
 // What a list of bays says is shorter than what the record and the machine formats say: the same facts, with everything

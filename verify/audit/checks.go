@@ -66,17 +66,25 @@ func stepOf(f *verify.Findings) stepCheck {
 	return s
 }
 
-// bagsAndEmpties sets bags loaded and not left against those logged, and empties counted against their section's. The
-// warnings carry the difference in standard uncertainties, z; where there is none the difference is within the readings.
+// bagsAndEmpties sets bags loaded and not left against those logged, and empties counted against their section's. Where the
+// readings do not explain a difference, a reason or a warning carries it in standard uncertainties, z; else it is within them.
 func (c *checks) bagsAndEmpties(f *verify.Findings) {
 	c.bags = math.NaN()
 	if x := f.Totals.UnaccountedBags; !math.IsNaN(x) {
 		c.bags, c.bought = 1, f.Job.Settings.BagsLoaded-f.Job.Settings.BagsLeft
 		c.logged = c.bought - x
 	}
+	for _, r := range f.Totals.Reasons {
+		if r.Code == verify.TotalsShort {
+			c.bags = twoSided(value(r.Data, "z"))
+		}
+	}
+	over := map[string][]verify.Datum{} // by section
 	for i := range f.Warnings {
-		if w := &f.Warnings[i]; w.Code == verify.BagsUnaccounted {
+		if w := &f.Warnings[i]; w.Code == verify.TotalsOver && w.Section == "" && !math.IsNaN(c.bags) {
 			c.bags = twoSided(value(w.Data, "z"))
+		} else if w.Code == verify.TotalsOver {
+			over[w.Section] = w.Data
 		}
 	}
 	for i := range f.Sections {
@@ -84,11 +92,15 @@ func (c *checks) bagsAndEmpties(f *verify.Findings) {
 		if math.IsNaN(s.Section.BagsUsed) {
 			continue
 		}
-		e := emptiesCheck{p: 1}
+		data := over[s.Section.Name]
 		for _, r := range s.Reasons {
-			if r.Code == verify.EmptiesDiffer {
-				e = emptiesCheck{strings.Clone(s.Section.Name), value(r.Data, "counted"), value(r.Data, "logged"), twoSided(value(r.Data, "z"))}
+			if r.Code == verify.TotalsShort {
+				data = r.Data
 			}
+		}
+		e := emptiesCheck{p: 1}
+		if data != nil {
+			e = emptiesCheck{strings.Clone(s.Section.Name), value(data, "counted"), value(data, "logged"), twoSided(value(data, "z"))}
 		}
 		c.empties = append(c.empties, e)
 	}
