@@ -142,7 +142,7 @@ func find(data []verify.Datum, key string) (verify.Datum, bool) {
 // oneIn writes a rare share as one in so many, to two figures: "1 in 60".
 func oneIn(share float64) string {
 	if !(share > 1e-4) {
-		return "fewer than 1 in 10,000"
+		return "under 1 in 10,000"
 	}
 	n := 1 / share
 	step := math.Pow(10, math.Max(0, math.Floor(math.Log10(n))-1))
