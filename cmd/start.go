@@ -8,8 +8,8 @@ import (
 	"maps"
 	"os"
 	"path/filepath"
-	"slices"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
