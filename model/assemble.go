@@ -35,9 +35,10 @@ type Assembler struct {
 	unstarted *Entry
 	listed    bool // sections.csv lists sections
 	slabs     slabs
-	recent    *gathered      // the bay of the row before
-	log       []Entry        // of Upto
-	loose     map[loose]bool // _within settings that were told already
+	recent    *gathered       // the bay of the row before
+	log       []Entry         // of Upto
+	loose     map[loose]bool  // _within settings that were told already
+	columns   []Column[Entry] // of the log; nil until a row asks
 }
 
 // gathered is a bay while its rows come together.

@@ -144,6 +144,8 @@ const (
 	EntryStrike
 	EntryCount
 	EntrySet
+
+	entryKinds = iota // how many there are
 )
 
 // Entry is one row of the log, its cells read.

@@ -66,17 +66,9 @@ func (a *Assembler) inTurn(e *Entry, g *gathered) bool {
 		a.fault(e, "entry", "was the file sorted? its size or fill row comes first", "%s before any size of %s", e.Kind, b.title())
 	case e.Kind == EntryStrike && len(b.Rows) == 1:
 		a.fault(e, "entry", "was the file sorted?", "strike before any row of %s", b.title())
-	case needsFill(e.Kind) && g.fill == nil:
+	case entryDefs()[e.Kind].AfterFill && g.fill == nil:
 		a.fault(e, "entry", "was the file sorted? its fill row comes first", "%s before the fill of %s", e.Kind, b.title())
 	default:
-		return true
-	}
-	return false
-}
-
-func needsFill(k EntryKind) bool {
-	switch k {
-	case EntryTopup, EntryLost, EntrySeen, EntryClosed, EntryAmend:
 		return true
 	}
 	return false
@@ -173,55 +165,35 @@ func (g *gathered) killRow(r *Entry, why string) {
 // said tells whether a number was given.
 func said(v float64) bool { return !math.IsNaN(v) }
 
-// carry says what a row of a kind may hold besides names, photo, by, note and time.
-type carry struct {
-	sizes, material, observations bool
-	hint                          string
-}
-
-// carryOf is the table of formats: what each entry may carry.
-func carryOf(k EntryKind) carry {
-	switch k {
-	case EntrySize:
-		return carry{sizes: true, hint: "a size row is for a bay that is measured and not filled yet; entry fill carries what went in"}
-	case EntryFill, EntryAmend:
-		return carry{sizes: true, material: true, observations: true}
-	case EntryPiece, EntryLess:
-		return carry{sizes: true, hint: "a piece or less row carries sizes only"}
-	case EntryTopup:
-		return carry{material: true, observations: true, hint: "a topup row carries material and what was seen; sizes are amended"}
-	case EntryLost:
-		return carry{material: true, hint: "a lost row carries material only"}
-	case EntrySeen:
-		return carry{observations: true, hint: "a seen row carries reach, hole, stall, probe and at only; material is a topup"}
-	case EntryCount:
-		return carry{material: true, hint: "a count row carries the counter only"}
-	case EntrySet:
-		return carry{hint: "a set row carries a note only"}
-	}
-	return carry{hint: "it carries by, note and time only"}
-}
-
-// carries checks that the row holds what its entry may and must hold.
+// carries checks that the row holds what its entry may and must hold: see EntryDef.
 func (a *Assembler) carries(e *Entry) bool {
-	c := carryOf(e.Kind)
-	if !c.sizes {
-		if name := firstSize(&e.Size); name != "" {
-			a.fault(e, name, c.hint, "a %s row with a %s", e.Kind, name)
-			return false
+	def := entryDefs()[e.Kind]
+	if c := a.stray(e, &def); c != nil {
+		what := "a %s row with a %s"
+		if c.Is != ColumnSize {
+			what = "a %s row with %s"
 		}
-	}
-	if e.Material.Kind != MaterialNone && !c.material {
-		a.fault(e, e.Material.Kind.Column(), c.hint, "a %s row with %s", e.Kind, e.Material.Kind.Column())
+		a.fault(e, c.Name, def.Hint, what, e.Kind, c.Name)
 		return false
 	}
-	if !c.observations {
-		if name := firstObservation(e); name != "" && !(e.Kind == EntrySize && name == "hole") {
-			a.fault(e, name, c.hint, "a %s row with %s", e.Kind, name)
-			return false
+	return a.carriesMaterial(e)
+}
+
+// stray is the first column, in the order of the table, that says something and that the row's entry may not carry; nil where
+// there is none.
+func (a *Assembler) stray(e *Entry, def *EntryDef) *Column[Entry] {
+	if def.Sizes && def.Material && def.Observations {
+		return nil
+	}
+	if a.columns == nil {
+		a.columns = LogColumns()
+	}
+	for i := range a.columns {
+		if c := &a.columns[i]; !def.carries(c) && c.Said(e) {
+			return c
 		}
 	}
-	return a.carriesMaterial(e)
+	return nil
 }
 
 // carriesMaterial checks what is particular about the material of each entry.
@@ -237,7 +209,7 @@ func (a *Assembler) carriesMaterial(e *Entry) bool {
 	case EntryTopup, EntryLost:
 		return a.carriesMove(e)
 	case EntrySize:
-		if firstSize(&e.Size) == "" && !said(e.Hole) && len(e.Photos) == 0 {
+		if !anySize(&e.Size) && !said(e.Hole) && len(e.Photos) == 0 {
 			a.fault(e, "entry", "what was seen of a filled bay is entry seen; an empty row is deleted", "a size row without any size")
 			return false
 		}
@@ -279,32 +251,12 @@ func (k MaterialKind) Column() string {
 	return ""
 }
 
-// firstSize names the first size that a row carries; a ditto is one.
-func firstSize(p *Piece) string {
-	if p.Shape != ShapeUnsaid {
-		return "shape"
-	}
-	for i, r := range p.Readings() {
+// anySize tells whether a row carries a shape or a size; a ditto is one.
+func anySize(p *Piece) bool {
+	for _, r := range p.Readings() {
 		if r.State != Absent {
-			return SizeNames()[i]
+			return true
 		}
 	}
-	return ""
-}
-
-// firstObservation names the first observation that a row carries.
-func firstObservation(e *Entry) string {
-	switch {
-	case len(e.Reach) > 0:
-		return "reach"
-	case said(e.Hole):
-		return "hole"
-	case e.Stall != Unsaid:
-		return "stall"
-	case e.Probe != ProbeNone:
-		return "probe"
-	case said(e.At):
-		return "at"
-	}
-	return ""
+	return p.Shape != ShapeUnsaid
 }

@@ -26,14 +26,23 @@ func word(s string, words []string) (int, bool) {
 
 // EntryWords are the words of the entry column, in the order of the kinds.
 func EntryWords() []string {
-	return []string{"size", "fill", "piece", "less", "topup", "lost", "seen", "closed", "amend", "strike", "count", "set"}
+	var words []string
+	for _, def := range entryDefs() {
+		words = append(words, def.Word)
+	}
+	return words
 }
 
 // String returns the word of the entry column.
-func (k EntryKind) String() string { return EntryWords()[k] }
+func (k EntryKind) String() string { return entryDefs()[k].Word }
 
 // ParseEntryKind reads a word of the entry column.
 func ParseEntryKind(s string) (EntryKind, bool) {
+	for k, def := range entryDefs() {
+		if s == def.Word {
+			return EntryKind(k), true
+		}
+	}
 	i, ok := word(s, EntryWords())
 	return EntryKind(i), ok
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"regexp"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -58,26 +59,51 @@ func (t *typed) word(tokens []string) (int, error) {
 		}
 	case "rod", "smoke", "ir":
 		return t.probe(tokens)
-	case "reach", "hole", "at", "bulge", "width2", "depth2", "length2":
-		return t.figure(w, tokens)
-	case "bags", "counter", "weight":
-		t.amount = w
-		return t.figure(w, tokens)
 	case "box", "taper", "wedge", "round":
 		t.said["shape"] = w
 		return 1, nil
 	case "photo", "photos":
 		return t.photos(tokens)
-	case "by":
-		if len(tokens) > 1 {
-			t.said["by"] = tokens[1]
-			return 2, nil
-		}
 	case "note":
 		t.said["note"] = strings.Join(tokens[1:], " ")
 		return len(tokens), nil
+	default:
+		return t.column(w, tokens)
 	}
 	return 0, nil
+}
+
+// column takes a column by its name: the figure behind it, or the one word of a column of words.
+func (t *typed) column(name string, tokens []string) (int, error) {
+	for _, c := range namedColumns() {
+		switch {
+		case c.Name != name:
+		case c.Figure != nil:
+			if c.Is == model.ColumnMaterial {
+				t.amount = name
+			}
+			return t.figure(name, tokens)
+		case len(tokens) > 1:
+			t.said[name] = tokens[1]
+			return 2, nil
+		}
+	}
+	return 0, nil
+}
+
+// namedColumns are the columns of the log that a line says by their name: figures but for the three sizes, which are told by
+// their place, and words of one's own but for the note, which takes the rest of the line.
+func namedColumns() []model.Column[model.Entry] {
+	return slices.DeleteFunc(model.LogColumns(), func(c model.Column[model.Entry]) bool {
+		if c.Figure != nil {
+			return slices.Contains(sizeNames(""), c.Name)
+		}
+		if c.Field == nil || c.Is == model.ColumnName || c.Name == "note" {
+			return true
+		}
+		_, text := c.Field(new(model.Entry)).(*string)
+		return !text
+	})
 }
 
 func (t *typed) stall(tokens []string) (int, error) {
@@ -129,8 +155,11 @@ func (t *typed) photos(tokens []string) (int, error) {
 
 // lineWords are the words that may stand behind a bay.
 func lineWords() []string {
-	return []string{"stall", "stalled", "no-stall", "nostall", "rod", "smoke", "ir", "reach", "hole", "at", "bulge", "width2", "depth2",
-		"length2", "bags", "counter", "weight", "box", "taper", "wedge", "round", "photo", "photos", "by", "note"}
+	words := []string{"stall", "stalled", "no-stall", "nostall", "rod", "smoke", "ir"}
+	for _, c := range namedColumns() {
+		words = append(words, c.Name)
+	}
+	return append(append(words, model.ShapeWords()...), "photo", "photos", "note")
 }
 
 func isWord(token string) bool {

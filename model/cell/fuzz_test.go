@@ -80,7 +80,7 @@ func checkBags(t *testing.T, form *Form, s string) {
 	if bad := form.Bags(s, model.MaterialBags, &m); bad != nil || m.Kind == model.MaterialNone {
 		return
 	}
-	if !(m.Bags >= 0 && m.Bags <= mostBags) || !(math.Abs(m.Part) <= heaviestPart) || m.Within <= 0 {
+	if !(m.Bags >= 0 && m.Bags <= float64(figureOf(model.LogColumns(), "bags").Max)) || !(math.Abs(m.Part) <= heaviestPart) || m.Within <= 0 {
 		t.Errorf("%q accepts %+v", s, m)
 	}
 	text, _ := form.PlainBags(s)

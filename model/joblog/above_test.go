@@ -6,8 +6,6 @@ import (
 	"strings"
 	"testing"
 	"testing/fstest"
-
-	"bayproof/model"
 )
 
 // TestTextOfTheRowAbove: a row whose cells are those of the row above it is read as if it stood alone, in every way of
@@ -36,11 +34,10 @@ func TestTextOfTheRowAbove(t *testing.T) {
 		}
 		b := newBuilder(u.shared.reader, u.shared.plan)
 		b.setComma(false)
-		b.rows.forms = &b.rows.byUnits[job.Settings.Units]
 		for i := range job.Log {
-			var alone model.Entry
-			b.rows.start()
-			b.rows.read(&alone, job.Log[i].Cells, job.Log[i].Src.Line)
+			b.rows.start(job.Settings.Units, 1)
+			b.rows.next(job.Log[i].Cells, job.Log[i].Src.Line)
+			alone := b.rows.entries[0]
 			alone.Index = i
 			alone.Hole, alone.At, alone.Material.Within = 0, 0, 0 // NaN is not NaN
 			e := job.Log[i]

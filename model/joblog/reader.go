@@ -62,6 +62,7 @@ type reader struct {
 	log      string
 	opt      Options
 	f        faultList
+	columns  []model.Column[model.Entry] // of the log
 	resolver *Resolver
 	given    []Given // of job.csv
 	sections *rawTable
@@ -75,7 +76,7 @@ func newReader(fsys fs.FS, log string, opt Options) *reader {
 	if log == "" {
 		log = LogName
 	}
-	r := &reader{fsys: fsys, log: log, opt: opt}
+	r := &reader{fsys: fsys, log: log, opt: opt, columns: model.LogColumns()}
 	var bad []model.Fault
 	r.resolver, bad = NewResolver(opt.Flags)
 	for _, b := range bad {
@@ -148,8 +149,9 @@ func why(err error) (what, hint string) {
 // beside reads the files beside the log.
 func (r *reader) beside() {
 	r.readJob()
-	r.sections = r.table("sections.csv", sectionColumns())
-	r.cores = r.table("cores.csv", coreColumns())
+	bySection := func(d model.SettingDef) bool { return d.BySection }
+	r.sections = r.table("sections.csv", knownOf("sections.csv", "section", model.SectionColumns(), bySection))
+	r.cores = r.table("cores.csv", knownOf("cores.csv", "weight", model.CoreColumns(), func(model.SettingDef) bool { return false }))
 	r.photos = r.listPhotos()
 }
 
@@ -165,34 +167,32 @@ func (r *reader) prepare(log string) *logPlan {
 
 // plan reads the log's header. It answers nil where its rows cannot be read.
 func (r *reader) plan(text string) *logPlan {
-	s, ok := openSheet(r.log, text, bayColumns(), &r.f)
+	s, ok := openSheet(r.log, text, bayColumns(r.columns), &r.f)
 	if !ok {
 		if len(s.header) == 0 {
 			r.f.add(model.Source{File: r.log}, "the log is empty", "its first row names its columns: section, bay, entry, width, depth, length, bags, time")
 		}
 		return nil
 	}
-	return planLog(s)
+	return planLog(s, r.columns)
 }
 
 // builder makes jobs of the rows of a log. Each worker has its own; its memory is taken again for the next job.
 type builder struct {
-	r       *reader // only read from
-	plan    *logPlan
-	f       faultList
-	rows    rowReader
-	job     model.Job
-	entries []model.Entry
-	asm     model.Assembler
-	cache   map[string]settled // by what the job's first row says
-	sheet   sheet
-	first   []string // the setting cells of the job's first row, in the order of plan.settings
+	r     *reader // only read from
+	plan  *logPlan
+	f     faultList
+	rows  rowReader
+	job   model.Job
+	cache map[string]settled // by what the job's first row says
+	sheet sheet
+	first []string // the setting cells of the job's first row, in the order of plan.settings
 }
 
 func newBuilder(r *reader, plan *logPlan) *builder {
 	b := &builder{r: r, plan: plan, cache: map[string]settled{}, sheet: *plan.sheet}
 	b.sheet.slab, b.sheet.f = nil, &b.f
-	b.rows = rowReader{plan: plan, f: &b.f, file: plan.sheet.file, byUnits: plan.forms}
+	b.rows = newRowReader(plan, &b.f)
 	return b
 }
 
@@ -229,17 +229,9 @@ func (b *builder) setComma(comma bool) {
 
 // readRows reads the log's rows, of which the first is at hand.
 func (b *builder) readRows(job *model.Job, row []string, line int, ok bool) {
-	rows := strings.Count(b.sheet.lines.rest, string(b.sheet.lines.end)) + 2
-	if cap(b.entries) < rows {
-		b.entries = make([]model.Entry, 0, rows)
-	}
-	b.rows.start()
-	job.Log = b.entries[:0]
+	b.rows.start(job.Settings.Units, strings.Count(b.sheet.lines.rest, string(b.sheet.lines.end))+2)
 	for first := true; ok; first = false {
-		n := len(job.Log)
-		job.Log = job.Log[:n+1]
-		job.Log[n] = model.Entry{}
-		b.rows.read(&job.Log[n], row, line)
+		b.rows.next(row, line)
 		if !first {
 			b.sameSettings(row)
 		}
@@ -248,13 +240,13 @@ func (b *builder) readRows(job *model.Job, row []string, line int, ok bool) {
 		}
 		row, line, ok = b.sheet.next()
 	}
-	b.entries = job.Log[:0]
+	job.Log = b.rows.entries
 }
 
 // together puts the job together. A row whose cells are at fault gives no further faults: they would follow from the first.
 func (b *builder) together(job *model.Job) {
 	var late faultList
-	for _, f := range b.asm.Assemble(job) {
+	for _, f := range job.Assemble() {
 		row := f.Src
 		if row.Col = 0; !b.f.lines[row] {
 			late.add(f.Src, f.What, f.Hint)
@@ -333,7 +325,6 @@ func (b *builder) settle(job *model.Job, name string, row []string) {
 		job.Settings.Job = name
 	}
 	job.Name = job.Settings.Job
-	b.rows.forms = &b.rows.byUnits[job.Settings.Units]
 	b.rows.clock.Day, _ = cell.Date("date", job.Settings.Date)
 }
 

@@ -281,7 +281,7 @@ func (c *jobCutter) start() bool {
 	if !ok {
 		return false
 	}
-	s, ok := openSheet(r.log, text, bayColumns(), &probe)
+	s, ok := openSheet(r.log, text, bayColumns(r.columns), &probe)
 	if !ok || s.field("job") < 0 {
 		return false
 	}

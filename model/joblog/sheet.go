@@ -28,10 +28,10 @@ type sheet struct {
 
 // column is one column of a sheet.
 type column struct {
-	name  string // the known name; empty where no one knows it
-	title string // as written
-	kind  int    // what a reader of rows makes of it
-	unit  string // the unit in the header, as the tool writes it
+	name    string // the known name; empty where no one knows it
+	title   string // as written
+	unit    string // the unit in the header, as the tool writes it
+	setting bool   // it is a setting, not a column of the file's own
 }
 
 // openSheet reads the header: the first line that is not blank, after a line `sep=;` where there is one. It answers

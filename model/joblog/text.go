@@ -173,8 +173,7 @@ func (l *lines) next() (string, bool) {
 // has a point. Where both stand, which one is meant nobody knows.
 func (p *logPlan) decimalComma(text lines, s *sheet, f *faultList) bool {
 	return tableComma(text, s, f, func(field int) bool {
-		k := p.kind[field]
-		return k >= colSize && k <= colHole || k == colAt
+		return p.cols[field] != nil && p.cols[field].Figure != nil
 	})
 }
 

@@ -257,11 +257,10 @@ type layout struct {
 // newLayout is that of a new log.
 func newLayout() layout {
 	l := layout{sep: ',', end: "\n"}
-	k := bayColumns()
-	for i, name := range k.names {
-		if k.kinds[i] >= colSection && k.kinds[i] <= colTime {
-			l.cols = append(l.cols, column{name: name, kind: k.kinds[i]})
-			l.title = append(l.title, name)
+	for _, c := range model.LogColumns() {
+		if c.Name != "job" {
+			l.cols = append(l.cols, column{name: c.Name, title: c.Name})
+			l.title = append(l.title, c.Name)
 		}
 	}
 	return l
@@ -415,9 +414,9 @@ func (l *layout) cell(c column, text string) string {
 	}, text)
 	form, numeric := cell.Column(c.name, l.units)
 	switch {
-	case c.kind >= colSection && c.kind <= colBay, c.kind == colPhoto, c.kind == colBy, c.kind == colNote:
+	case !numeric:
 		return cell.GuardText(text)
-	case !numeric || cell.Blank(text) || cell.DittoMark(text) || text == "shared":
+	case cell.Blank(text) || cell.DittoMark(text) || text == "shared":
 		return text
 	}
 	if c.unit != "" && c.unit != form.Unit.Symbol {
@@ -711,7 +710,7 @@ func tornFrom(b []byte) int {
 // is as long as there, where that has one.
 func wholeRow(before, last string) bool {
 	var f faultList
-	s, ok := openSheet("", strings.TrimPrefix(before, bom), bayColumns(), &f)
+	s, ok := openSheet("", strings.TrimPrefix(before, bom), bayColumns(model.LogColumns()), &f)
 	if !ok {
 		return true
 	}
