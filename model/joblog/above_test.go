@@ -33,11 +33,10 @@ func TestTextOfTheRowAbove(t *testing.T) {
 			t.Fatal(told(faults))
 		}
 		b := newBuilder(u.shared.reader, u.shared.plan)
-		b.setComma(false)
 		for i := range job.Log {
-			b.rows.start(job.Settings.Units, 1)
-			b.rows.next(job.Log[i].Cells, job.Log[i].Src.Line)
-			alone := b.rows.entries[0]
+			b.mem.again(1)
+			newRowReader(b.plan, &b.mem, &job.Settings, false, &b.f).next(job.Log[i].Cells, job.Log[i].Src.Line)
+			alone := b.mem.entries[0]
 			alone.Index = i
 			alone.Hole, alone.At, alone.Material.Within = 0, 0, 0 // NaN is not NaN
 			e := job.Log[i]

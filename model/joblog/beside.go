@@ -155,15 +155,6 @@ func (c *cells) raw(name string) string { return at(c.row.cells, c.t.sheet.field
 
 func (c *cells) text(name string) string { return cell.Text(c.raw(name)) }
 
-// blankName refuses a row without the name that it is about.
-func (c *cells) blankName(column, name string) bool {
-	if name != "" {
-		return false
-	}
-	c.fault(column, "name it, or delete the row", "%s is blank", column)
-	return true
-}
-
 // fill reads the cells of a row into what its columns point at.
 func fill[T any](c *cells, table []model.Column[T], to *T) {
 	for i := range table {
@@ -250,7 +241,8 @@ func (r *reader) makeSections(job *model.Job, f *faultList) []*model.Section {
 	byName := map[string]*model.Section{}
 	for _, c := range r.sections.of(job, f) {
 		s := r.section(job, c)
-		if c.blankName("section", s.Name) {
+		if s.Name == "" {
+			c.fault("section", "name it, or delete the row", "section is blank")
 			continue
 		}
 		if first := byName[model.Fold(s.Name)]; first != nil {

@@ -160,8 +160,15 @@ func (k *knownColumns) strangers(s *sheet) bool {
 		}
 		s.extra = append(s.extra, strings.TrimSpace(c.title))
 	}
-	if first >= 0 {
-		s.f.warn("unknown-column", s.place(first), "%s: kept in the record, not used: %s", plural(len(s.extra), "column that no one knows", "columns that no one knows"), nameSome(s.extra))
+	if n := len(s.extra); n > 0 {
+		what, names := fmt.Sprintf("%d columns", n), strings.Join(s.extra[:min(n, maxNamed)], ", ")
+		if n == 1 {
+			what = "1 column"
+		}
+		if n > maxNamed {
+			names += fmt.Sprintf(" and %d more", n-maxNamed)
+		}
+		s.f.warn("unknown-column", s.place(first), "%s that no one knows: kept in the record, not used: %s", what, names)
 	}
 	return ok
 }
@@ -193,20 +200,6 @@ func (k *knownColumns) near(key string) string {
 		}
 	}
 	return ""
-}
-
-func nameSome(names []string) string {
-	if len(names) <= maxNamed {
-		return strings.Join(names, ", ")
-	}
-	return fmt.Sprintf("%s and %d more", strings.Join(names[:maxNamed], ", "), len(names)-maxNamed)
-}
-
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
 }
 
 // logPlan is how the rows of one log are read: what each field is, and the form of its cells in each system of units.
@@ -274,19 +267,60 @@ func formOf(c column, fig *model.Figure, units model.System) (cell.Form, *cell.R
 	return form.WithUnit(u)
 }
 
-// rowReader makes entries of the rows of one job. What they point at, cells and values, stands in memory that is the reader's
-// alone to take again: see start.
-type rowReader struct {
-	plan    *logPlan
-	byUnits [2][]cell.Form // the plan's, with the job's decimal mark
-	forms   []cell.Form    // those of the job's units
-	f       *faultList
-	clock   cell.Clock
-	file    string
+// rowMemory is where the rows of a job stand: its entries, the cells they keep as written, the values they point at. It is
+// the one thing of the reader that is used again for the next job: a log of a million rows would otherwise be a gigabyte of
+// entries that nobody looks at any more. Whoever reads a job says with Unread.Done that its rows are.
+type rowMemory struct {
 	entries []model.Entry
+	cells   []string
 	floats  []float64
-	line    int  // of the row at hand
-	said    bool // the row at hand says its entry
+}
+
+// again gives the memory up for the next job, of at most so many rows.
+func (m *rowMemory) again(rows int) {
+	if cap(m.entries) < rows {
+		m.entries = make([]model.Entry, 0, rows)
+	}
+	m.entries, m.cells, m.floats = m.entries[:0], m.cells[:0], m.floats[:0]
+}
+
+// slab is how many cells or values are made room for at a time.
+const slab = 512
+
+// room is where the cells of the next row go: behind those of the rows before it. A row with more cells than n, which the
+// header has, may get memory of its own.
+func (m *rowMemory) room(n int) []string {
+	at := len(m.cells)
+	if cap(m.cells)-at < n {
+		m.cells, at = make([]string, 0, max(n, min(2*cap(m.cells), 16*slab), slab)), 0
+	}
+	return m.cells[at:at]
+}
+
+// keep takes a row that was cut into room as given.
+func (m *rowMemory) keep(row []string) []string {
+	n := len(row)
+	m.cells = m.cells[:min(len(m.cells)+n, cap(m.cells))]
+	return row[:n:n]
+}
+
+// values is room for the values of a cell, so that values already handed out never move.
+func (m *rowMemory) values() []float64 {
+	if cap(m.floats)-len(m.floats) < 8 {
+		m.floats = make([]float64, 0, slab)
+	}
+	return m.floats
+}
+
+// rowReader makes entries of the rows of one job.
+type rowReader struct {
+	plan  *logPlan
+	mem   *rowMemory
+	forms []cell.Form // by field, in the job's units and with its decimal mark
+	f     *faultList
+	clock cell.Clock
+	line  int  // of the row at hand
+	said  bool // the row at hand says its entry
 	// What the rows above say, by field, since most rows say it again.
 	names []nameAbove
 	above []*model.Reading
@@ -295,34 +329,28 @@ type rowReader struct {
 // nameAbove is a name as the row above wrote it, and as it is meant.
 type nameAbove struct{ written, name string }
 
-func newRowReader(plan *logPlan, f *faultList) rowReader {
-	return rowReader{plan: plan, f: f, file: plan.sheet.file, byUnits: [2][]cell.Form{slices.Clone(plan.forms[0]), slices.Clone(plan.forms[1])}}
-}
-
-// start makes the reader ready for the rows of a job, at most so many. The entries and values that it gave out before hold no
-// longer: a log of a million rows would otherwise be a gigabyte of entries that nobody looks at again.
-func (r *rowReader) start(units model.System, rows int) {
-	r.forms = r.byUnits[units]
-	r.floats = r.floats[:0]
-	r.names, r.above = make([]nameAbove, len(r.plan.cols)), make([]*model.Reading, len(r.plan.cols))
-	if cap(r.entries) < rows {
-		r.entries = make([]model.Entry, 0, rows)
+func newRowReader(plan *logPlan, mem *rowMemory, settings *model.Settings, comma bool, f *faultList) *rowReader {
+	n := len(plan.cols)
+	r := &rowReader{plan: plan, mem: mem, f: f, forms: slices.Clone(plan.forms[settings.Units]), names: make([]nameAbove, n), above: make([]*model.Reading, n)}
+	for i := range r.forms {
+		r.forms[i].Comma = comma
 	}
-	r.entries = r.entries[:0]
+	r.clock.Day, _ = cell.Date("date", settings.Date)
+	return r
 }
 
 // next reads a row into a new entry. A bad cell is a fault, and the reading goes on with the next.
 func (r *rowReader) next(row []string, line int) {
-	r.entries = append(r.entries, r.plan.blank)
-	e := &r.entries[len(r.entries)-1]
-	e.Src, e.Cells = model.Source{File: r.file, Line: line}, row
+	r.mem.entries = append(r.mem.entries, r.plan.blank)
+	e := &r.mem.entries[len(r.mem.entries)-1]
+	e.Src, e.Cells = model.Source{File: r.plan.sheet.file, Line: line}, row
 	r.line, r.said = line, false
 	for i, s := range row {
 		if s == "" || r.plan.cols[i] == nil {
 			continue
 		}
 		if bad := r.cell(e, i, s); bad != nil {
-			r.f.add(model.Source{File: r.file, Line: line, Col: i + 1}, bad.What, bad.Hint)
+			r.f.add(model.Source{File: r.plan.sheet.file, Line: line, Col: i + 1}, bad.What, bad.Hint)
 		}
 	}
 	if !r.said {
@@ -344,7 +372,7 @@ func (r *rowReader) cell(e *model.Entry, field int, s string) (bad *cell.Refusal
 	case *float64:
 		*to, bad = form.Number(s)
 	case *[]float64:
-		*to, r.floats, bad = form.List(s, r.grown())
+		*to, r.mem.floats, bad = form.List(s, r.mem.values())
 	case *model.EntryKind:
 		var k model.EntryKind
 		if k, r.said, bad = cell.Entry(s); r.said {
@@ -387,7 +415,7 @@ func (r *rowReader) size(to *model.Reading, form *cell.Form, field int, s string
 	if above := r.above[field]; above != nil && above.Raw == s {
 		*to = *above
 	} else {
-		r.floats, bad = form.Reading(s, to, r.grown())
+		r.mem.floats, bad = form.Reading(s, to, r.mem.values())
 	}
 	to.Line, to.Col = int32(r.line), int16(field+1)
 	if bad == nil {
@@ -421,20 +449,6 @@ func (r *rowReader) material(to *model.Material, column string, form *cell.Form,
 	return nil
 }
 
-// slab is how many values are made room for at a time.
-const slab = 512
-
-// grown is the reader's memory with room for the values of a cell, so that values already handed out never move.
-func (r *rowReader) grown() []float64 {
-	if cap(r.floats)-len(r.floats) < 8 {
-		r.floats = make([]float64, 0, slab)
-	}
-	return r.floats
-}
-
-// jobName is the row's job, empty where the log holds one.
-func (p *logPlan) jobName(row []string) string { return cell.Name(at(row, p.jobField)) }
-
 // unseen warns of the first name of a job that lost characters which do not show.
 func (r *rowReader) unseen(name, written string, field int) {
 	c, lost := cell.Unseen(written)
@@ -446,6 +460,6 @@ func (r *rowReader) unseen(name, written string, field int) {
 			return
 		}
 	}
-	src := model.Source{File: r.file, Line: r.line, Col: field + 1}
+	src := model.Source{File: r.plan.sheet.file, Line: r.line, Col: field + 1}
 	r.f.warn("invisible", src, "%s: %U does not show and is left out of the name, here first", name, c)
 }

@@ -1,6 +1,7 @@
 package joblog
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -9,7 +10,6 @@ import (
 	"io/fs"
 	"path"
 	"slices"
-	"sort"
 	"strings"
 	"time"
 	"unicode"
@@ -177,13 +177,13 @@ func (r *reader) plan(text string) *logPlan {
 	return planLog(s, r.columns)
 }
 
-// builder makes jobs of the rows of a log. Each worker has its own; its memory is taken again for the next job.
+// builder makes jobs of the rows of a log, one after the other. A job's rows are good until the next build; all else of it is
+// the caller's.
 type builder struct {
 	r     *reader // only read from
 	plan  *logPlan
 	f     faultList
-	rows  rowReader
-	job   model.Job
+	mem   rowMemory
 	cache map[string]settled // by what the job's first row says
 	sheet sheet
 	first []string // the setting cells of the job's first row, in the order of plan.settings
@@ -191,19 +191,18 @@ type builder struct {
 
 func newBuilder(r *reader, plan *logPlan) *builder {
 	b := &builder{r: r, plan: plan, cache: map[string]settled{}, sheet: *plan.sheet}
-	b.sheet.slab, b.sheet.f = nil, &b.f
-	b.rows = newRowReader(plan, &b.f)
+	b.sheet.mem, b.sheet.f = &b.mem, &b.f
 	return b
 }
 
 // build makes a job of the rows in text. name is the job's; where it is empty the log, job.csv or the folder gives one.
-// The job is whole only where b.f holds no fault afterwards; it is good until the next build.
+// The job is whole only where b.f holds no fault afterwards.
 func (b *builder) build(name string, text lines) *model.Job {
 	b.f = faultList{}
 	b.sheet.start(text)
-	b.setComma(b.plan.decimalComma(text, &b.sheet, &b.f))
-	b.job = model.Job{Header: b.sheet.header, Columns: b.plan.names, Extra: b.sheet.extra, Inputs: b.r.inputs, Photos: b.r.photos}
-	job := &b.job
+	b.mem.again(strings.Count(text.rest, string(text.end)) + 2)
+	b.sheet.comma = b.plan.decimalComma(text, &b.sheet, &b.f)
+	job := &model.Job{Header: b.sheet.header, Columns: b.plan.names, Extra: b.sheet.extra, Inputs: b.r.inputs, Photos: b.r.photos}
 	row, line, ok := b.sheet.next()
 	b.settle(job, name, row)
 	job.Sections = b.r.makeSections(job, &b.f)
@@ -214,24 +213,11 @@ func (b *builder) build(name string, text lines) *model.Job {
 	return job
 }
 
-// setComma tells every form what the decimal mark is, where it is not that of the job before.
-func (b *builder) setComma(comma bool) {
-	if b.sheet.comma == comma {
-		return
-	}
-	b.sheet.comma = comma
-	for u := range b.rows.byUnits {
-		for k := range b.rows.byUnits[u] {
-			b.rows.byUnits[u][k].Comma = comma
-		}
-	}
-}
-
 // readRows reads the log's rows, of which the first is at hand.
 func (b *builder) readRows(job *model.Job, row []string, line int, ok bool) {
-	b.rows.start(job.Settings.Units, strings.Count(b.sheet.lines.rest, string(b.sheet.lines.end))+2)
+	rows := newRowReader(b.plan, &b.mem, &job.Settings, b.sheet.comma, &b.f)
 	for first := true; ok; first = false {
-		b.rows.next(row, line)
+		rows.next(row, line)
 		if !first {
 			b.sameSettings(row)
 		}
@@ -240,7 +226,7 @@ func (b *builder) readRows(job *model.Job, row []string, line int, ok bool) {
 		}
 		row, line, ok = b.sheet.next()
 	}
-	job.Log = b.rows.entries
+	job.Log = b.mem.entries
 }
 
 // together puts the job together. A row whose cells are at fault gives no further faults: they would follow from the first.
@@ -290,16 +276,12 @@ type settled struct {
 
 // settle resolves the job's settings: what its first row says, over job.csv.
 func (b *builder) settle(job *model.Job, name string, row []string) {
-	b.first = b.first[:0]
+	b.first = nil
 	for _, field := range b.plan.settings {
-		s := ""
-		if field < len(row) {
-			s = row[field]
-		}
-		b.first = append(b.first, s)
+		b.first = append(b.first, at(row, field))
 	}
-	if name == "" && row != nil {
-		name = b.plan.jobName(row)
+	if name == "" {
+		name = cell.Name(at(row, b.plan.jobField))
 	}
 	key := strings.Join(b.first, "\x00")
 	got, known := b.cache[key]
@@ -325,7 +307,6 @@ func (b *builder) settle(job *model.Job, name string, row []string) {
 		job.Settings.Job = name
 	}
 	job.Name = job.Settings.Job
-	b.rows.clock.Day, _ = cell.Date("date", job.Settings.Date)
 }
 
 // allGiven is what job.csv gives and no column of the log does, then what the columns give.
@@ -462,15 +443,8 @@ func (f *faultList) sorted(files []string) []model.Fault {
 			rank[name] = i
 		}
 	}
-	sort.SliceStable(f.list, func(i, j int) bool {
-		a, b := f.list[i].Src, f.list[j].Src
-		if a.File != b.File {
-			return rank[a.File] < rank[b.File]
-		}
-		if a.Line != b.Line {
-			return a.Line < b.Line
-		}
-		return a.Col < b.Col
+	slices.SortStableFunc(f.list, func(a, b model.Fault) int {
+		return cmp.Or(cmp.Compare(rank[a.Src.File], rank[b.Src.File]), cmp.Compare(a.Src.Line, b.Src.Line), cmp.Compare(a.Src.Col, b.Src.Col))
 	})
 	return f.cut()
 }
