@@ -38,6 +38,7 @@ type Assembler struct {
 	recent    *gathered       // the bay of the row before
 	log       []Entry         // of Upto
 	loose     map[loose]bool  // _within settings that were told already
+	named     map[string]bool // sections, folded, that bays' rows name
 	columns   []Column[Entry] // of the log; nil until a row asks
 }
 
@@ -73,7 +74,7 @@ func (a *Assembler) Upto(j *Job, n int) (*Job, []Fault) {
 	k := *j
 	a.log = append(a.log[:0], j.Log[:n]...)
 	k.Log = a.log
-	k.Bays, k.Warnings, k.OrderDoubtful = nil, nil, false
+	k.Bays, k.Left, k.Warnings, k.OrderDoubtful = nil, nil, nil, false
 	faults := a.Assemble(&k)
 	return &k, faults
 }
@@ -138,6 +139,10 @@ func (a *Assembler) finish() {
 		a.checkAmounts(g.bay)
 		a.checkLess(g)
 		a.checkPlaces(g)
+		if g.bay.Left != nil && !g.bay.Struck {
+			a.job.Left = append(a.job.Left, g.bay)
+			continue
+		}
 		a.slabs.list = append(a.slabs.list, g.bay)
 	}
 	a.checkWithin()

@@ -2,6 +2,7 @@ package model
 
 import (
 	"math"
+	"slices"
 	"time"
 )
 
@@ -96,11 +97,15 @@ func LogColumns() []Column[Entry] {
 		{"counter", material, countCell(), nil, func(e *Entry) any { return &e.Material }, "running count of bags at the end of this bay, from 0 or from a count row; shared as with bags"},
 		{"weight", material, massCell(), nil, func(e *Entry) any { return &e.Material }, "weighed material"},
 		{"reach", observation, placeCell(), nil, func(e *Entry) any { return &e.Reach }, "length that the tube's tip passed; several with ; between add up"},
-		{"hole", observation, placeCell(), nil, func(e *Entry) any { return &e.Hole }, "the fill hole's distance from the low end"},
-		{"stall", observation, nil, nil, func(e *Entry) any { return &e.Stall }, "yes or no: the flow stalled at the end"},
-		{"probe", observation, nil, nil, func(e *Entry) any { return &e.Probe }, "rod firm, rod soft, rod empty, smoke still, smoke moves, ir even or ir cold"},
-		{"at", observation, placeCell(), nil, func(e *Entry) any { return &e.At }, "where that was found, from the low end"},
+		{"hole", observation, placeCell(), nil, func(e *Entry) any { return &e.Hole }, "the fill hole's distance from the low end; several holes with ; between"},
+		{"feed", observation, nil, nil, func(e *Entry) any { return &e.Feed }, "how long material ran into the bay: 4:10 or 250 s, bursts with ; between add up; shared as with bags"},
+		{"stop", observation, placeCell(), nil, func(e *Entry) any { return &e.Stops }, "where the rod stopped, from the low end, and at what: 6 block, wire, pipe, duct, flue or ?; several with ; between"},
+		{"existing", observation, nil, nil, func(e *Entry) any { return &e.Existing }, "old batts or loose fill left in the bay; its sizes are then of what is left"},
+		{"stall", observation, nil, nil, func(e *Entry) any { return &e.Stall }, "yes or no: the flow stalled at the end; ? where nobody can tell"},
+		{"probe", observation, nil, nil, func(e *Entry) any { return &e.Look }, "rod firm, rod soft, rod empty, hand firm, hand soft, smoke still, smoke moves, ir even or ir cold; along or across may follow a rod, 50 Pa smoke, 20 F or 11 C ir"},
+		{"at", observation, placeCell(), nil, func(e *Entry) any { return &e.At }, "where that was found, from the low end; several looks with ; between"},
 		{"photo", words, nil, nil, func(e *Entry) any { return &e.Photos }, "file names in photos/, with ; between; b7*.jpg stands for several"},
+		{"machine", name, nil, nil, func(e *Entry) any { return &e.Machine }, "which machine or hose filled the bay; left out where there is one"},
 		{"by", words, nil, nil, func(e *Entry) any { return &e.By }, "initials"},
 		{"note", words, nil, nil, func(e *Entry) any { return &e.Note }, "anything"},
 		{"time", words, nil, nil, func(e *Entry) any { return &e.Time }, "2026-03-02 14:20, or 14:20 of the job's date"},
@@ -174,6 +179,8 @@ func BlankRow[T any](table []Column[T]) T {
 			*p = math.NaN()
 		case *Material:
 			p.Within = math.NaN()
+		case *Look:
+			p.Under = math.NaN()
 		}
 	}
 	return row
@@ -197,8 +204,12 @@ func (c *Column[T]) Said(row *T) bool {
 		return *p != ShapeUnsaid
 	case *Answer:
 		return *p != Unsaid
-	case *Probe:
-		return *p != ProbeNone
+	case *Look:
+		return p.Probe != ProbeNone
+	case *Feed:
+		return *p != Feed{}
+	case *[]Stop:
+		return len(*p) > 0
 	case *string:
 		return *p != ""
 	case *[]string:
@@ -213,11 +224,11 @@ func (c *Column[T]) Said(row *T) bool {
 type EntryDef struct {
 	Word                          string
 	Sizes, Material, Observations bool
-	Also                          string // one column more
-	AfterFill                     bool   // the bay must be filled before it
-	Nameless                      bool   // it belongs to no bay
-	Hint                          string // of the fault of a row that carries something else
-	May                           string // what it may carry, as the manual says it
+	Also                          [3]string // columns more
+	AfterFill                     bool      // the bay must be filled before it
+	Nameless                      bool      // it belongs to no bay
+	Hint                          string    // of the fault of a row that carries something else
+	May                           string    // what it may carry, as the manual says it
 	Meaning                       string
 }
 
@@ -230,9 +241,9 @@ func EntryDefs() []EntryDef {
 func entryDefs() [entryKinds]EntryDef {
 	const otherwise = "it carries by, note and time only"
 	return [entryKinds]EntryDef{
-		EntrySize: {Word: "size", Sizes: true, Also: "hole",
+		EntrySize: {Word: "size", Sizes: true, Also: [3]string{"hole", "stop", "existing"},
 			Hint: "a size row is for a bay that is measured and not filled yet; entry fill carries what went in",
-			May:  "sizes", Meaning: "measured, not filled yet; a second row adds readings"},
+			May:  "sizes, hole, stop, existing", Meaning: "measured, not filled yet; a second row adds readings"},
 		EntryFill: {Word: "fill", Sizes: true, Material: true, Observations: true,
 			May: "material, observations, sizes unless measured before", Meaning: "the bay was filled; one a bay"},
 		EntryPiece: {Word: "piece", Sizes: true, Hint: "a piece or less row carries sizes only",
@@ -245,13 +256,21 @@ func entryDefs() [entryKinds]EntryDef {
 		EntryLost: {Word: "lost", Material: true, AfterFill: true, Hint: "a lost row carries material only",
 			May: "material", Meaning: "went in and came out, or never got in"},
 		EntrySeen: {Word: "seen", Observations: true, AfterFill: true,
-			Hint: "a seen row carries reach, hole, stall, probe and at only; material is a topup",
+			Hint: "a seen row carries what was seen only; material is a topup",
 			May:  "observations", Meaning: "what a look into the bay found; the last word on each counts, probes add up"},
 		EntryClosed: {Word: "closed", AfterFill: true, Hint: otherwise, Meaning: "the bay was closed; its verdict then is kept"},
+		EntryDecided: {Word: "decided", AfterFill: true, Hint: otherwise,
+			May: "by, note, both needed", Meaning: "a person closes the bay as it stands, and says why"},
 		EntryAmend: {Word: "amend", Sizes: true, Material: true, Observations: true, AfterFill: true,
 			May: "as fill", Meaning: "a whole new fill instead of the one before; nothing is taken over from it"},
 		EntryStrike: {Word: "strike", Hint: otherwise,
 			Meaning: "withdraws the bay; its rows stay, struck through, and that it was closed stays a fact; with note closed: withdraws its last closing alone"},
+		EntryLeave: {Word: "leave", Hint: otherwise,
+			May: "note, which says why", Meaning: "not filled on purpose: in the log, and never missing"},
+		EntryEmpties: {Word: "empties", Material: true, Nameless: true, Hint: "an empties row carries bags only",
+			May: "bags, no bay; section or machine", Meaning: "empty bags counted since the last such row; a recount is a new row with note recount"},
+		EntryElsewhere: {Word: "elsewhere", Material: true, Nameless: true, Hint: "an elsewhere row carries material and a note only",
+			May: "material, note, no bay", Meaning: "bags that left the truck for the attic, a test box, or were torn"},
 		EntryCount: {Word: "count", Material: true, Nameless: true, Hint: "a count row carries the counter only",
 			May: "counter, no bay", Meaning: "the counter at the start of a day or after a reset"},
 		EntrySet: {Word: "set", Nameless: true, Hint: "a set row carries a note only",
@@ -263,11 +282,11 @@ func entryDefs() [entryKinds]EntryDef {
 func (d *EntryDef) carries(c *Column[Entry]) bool {
 	switch c.Is {
 	case ColumnSize:
-		return d.Sizes || c.Name == d.Also
+		return d.Sizes
 	case ColumnMaterial:
-		return d.Material || c.Name == d.Also
+		return d.Material
 	case ColumnObservation:
-		return d.Observations || c.Name == d.Also
+		return d.Observations || slices.Contains(d.Also[:], c.Name)
 	}
 	return true
 }

@@ -69,6 +69,14 @@ func TestSaid(t *testing.T) {
 			p.State = Ditto
 		case *Material:
 			p.Kind = map[string]MaterialKind{"bags": MaterialBags, "counter": MaterialCounter, "weight": MaterialWeight}[c.Name]
+		case *[]Stop:
+			*p = []Stop{{}}
+		case *string:
+			*p = "x"
+		case *Look:
+			p.Probe = HandSoft
+		case *Feed:
+			p.Shared = true
 		default:
 			reflect.ValueOf(p).Elem().SetUint(1)
 		}

@@ -30,30 +30,63 @@ func (a *Assembler) take(e *Entry, g *gathered) {
 		g.bay.Closed = append(g.bay.Closed, e)
 	case EntryStrike:
 		a.strike(e, g)
+	case EntryLeave:
+		g.bay.Left = e
+	case EntryDecided:
+		g.bay.Decided = e
 	}
 }
 
 // takeNameless applies a row that belongs to no bay.
 func (a *Assembler) takeNameless(e *Entry) {
-	if e.Kind != EntryCount && e.Kind != EntrySet || !a.carries(e) {
-		return
-	}
-	if e.Kind == EntrySet {
+	switch {
+	case !entryDefs()[e.Kind].Nameless || !a.carries(e):
+	case e.Kind == EntrySet:
 		a.run++
-		return
-	}
-	if e.Material.Kind != MaterialCounter || e.Material.Shared {
+	case e.Kind == EntryEmpties:
+		a.empties(e)
+	case e.Kind == EntryElsewhere:
+		a.elsewhere(e)
+	case e.Material.Kind != MaterialCounter || e.Material.Shared:
 		a.fault(e, "counter", "a count row says where the counter stands", "count without a counter reading")
-		return
+	default:
+		a.feed[e.Index] = e
 	}
-	a.feed[e.Index] = e
+}
+
+// empties checks a count of empty bags.
+func (a *Assembler) empties(e *Entry) {
+	switch m := &e.Material; {
+	case m.Kind == MaterialNone:
+		a.fault(e, "bags", "0 is accepted", "empties without bags")
+	case m.Kind != MaterialBags:
+		a.fault(e, m.Kind.Column(), entryDefs()[e.Kind].Hint, "an empties row with %s", m.Kind.Column())
+	case m.Shared || m.Part != 0 || m.Bags != math.Trunc(m.Bags):
+		a.fault(e, "bags", "count whole empty bags", "empties %s: not a whole number", m.Raw)
+	case e.Section != "" && !a.named[Fold(e.Section)]:
+		a.fault(e, "section", "write it as the bays' rows do, or leave it blank where the bags are the whole job's", "empties of section %s, which no bay's row names", e.Section)
+	}
+}
+
+// elsewhere checks what left the truck and went into no bay.
+func (a *Assembler) elsewhere(e *Entry) {
+	switch m := &e.Material; {
+	case m.Kind == MaterialNone:
+		a.fault(e, "bags", "say how much", "elsewhere without bags or weight")
+	case m.Kind == MaterialCounter:
+		a.fault(e, "counter", "say how much in bags or weight", "elsewhere with a counter reading: does it say where the counter stands, or how much went elsewhere?")
+	case m.Shared:
+		a.fault(e, m.Kind.Column(), "only a fill shares the next bay's figure", "an elsewhere row that shares a figure")
+	case e.Note == "":
+		a.fault(e, "note", "attic, test box, torn", "elsewhere without a note: where did it go?")
+	}
 }
 
 // inTurn checks that what the row hangs on came before it.
 func (a *Assembler) inTurn(e *Entry, g *gathered) bool {
 	b := g.bay
 	switch {
-	case g.struck != nil && e.Kind != EntryFill && e.Kind != EntrySize && !(e.Kind == EntryAmend && g.place >= 0):
+	case g.struck != nil && e.Kind != EntryFill && e.Kind != EntrySize && e.Kind != EntryLeave && !(e.Kind == EntryAmend && g.place >= 0):
 		a.fault(e, "entry", "a fill or an amend brings it back", "%s for %s, which was withdrawn on %s", e.Kind, b.title(), at(g.struck))
 	case g.struck != nil:
 		return true
@@ -62,6 +95,12 @@ func (a *Assembler) inTurn(e *Entry, g *gathered) bool {
 			"%s was filled on %s already", b.title(), at(g.fill))
 	case e.Kind == EntrySize && g.fill != nil:
 		a.fault(e, "entry", "piece adds volume, amend replaces the fill and its sizes", "size for %s, which was filled on %s", b.title(), at(g.fill))
+	case e.Kind == EntryLeave && g.fill != nil:
+		a.fault(e, "entry", "leave is for a bay that is never filled; strike withdraws the fill", "leave for %s, which was filled on %s", b.title(), at(g.fill))
+	case e.Kind == EntryLeave && e.Note == "":
+		a.fault(e, "note", "a flue, a duct, full already", "leave without a note: why is %s not filled?", b.title())
+	case e.Kind == EntryDecided && (e.Note == "" || e.By == ""):
+		a.fault(e, "by", "a person decides: type by and note", "decided without by and note: who closes %s, and why?", b.title())
 	case (e.Kind == EntryPiece || e.Kind == EntryLess) && len(b.Pieces) == 0:
 		a.fault(e, "entry", "was the file sorted? its size or fill row comes first", "%s before any size of %s", e.Kind, b.title())
 	case e.Kind == EntryStrike && len(b.Rows) == 1:
@@ -79,7 +118,7 @@ func (a *Assembler) fill(e *Entry, g *gathered) {
 	if g.place < 0 {
 		g.place, g.bay.Run = e.Index, a.run
 	}
-	g.fill = e
+	g.fill, g.bay.Left = e, nil
 	a.feed[g.place] = e
 	a.measure(e, g, nil)
 	a.require(e, g, &g.bay.Pieces[0])
@@ -145,6 +184,7 @@ func (a *Assembler) topup(e *Entry, g *gathered) {
 
 // kill takes the bay's first n rows out of force; that it was closed stays a fact.
 func (g *gathered) kill(why string, n int) {
+	g.bay.Left, g.bay.Decided = nil, nil
 	for _, r := range g.bay.Rows[:n] {
 		if r.Kind != EntryClosed {
 			g.killRow(r, why)
@@ -209,7 +249,7 @@ func (a *Assembler) carriesMaterial(e *Entry) bool {
 	case EntryTopup, EntryLost:
 		return a.carriesMove(e)
 	case EntrySize:
-		if !anySize(&e.Size) && !said(e.Hole) && len(e.Photos) == 0 {
+		if !anySize(&e.Size) && len(e.Hole)+len(e.Stops)+len(e.Photos) == 0 && e.Existing == "" {
 			a.fault(e, "entry", "what was seen of a filled bay is entry seen; an empty row is deleted", "a size row without any size")
 			return false
 		}

@@ -1,6 +1,9 @@
 package model
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // Settings are the values that verdicts rest on, resolved for a job or a section.
 // The table SettingDefs names each, its kind, default and meaning; From says where each value came from.
@@ -23,6 +26,9 @@ type Settings struct {
 	Spill                                                float64   // share
 	BagsLoaded, BagsLeft                                 float64   // bags; NaN when not given
 	BlowerPressure, CFM50Before, CFM50After              float64   // Pa, m³/s; NaN when not given
+	ToStall                                              Answer    // every bay is blown until the flow stops, unless its row says no
+	DepthChecks                                          []float64 // m: a second person's depth less the crew's
+	Lang                                                 string    // en or es
 	PhotoPlace                                           bool
 	From                                                 map[string]Origin // by setting name; absent means OriginDefault
 	Raw                                                  map[string]string // the value as written, by setting name; absent means the default of the table
@@ -87,14 +93,15 @@ const (
 type SettingKind uint8
 
 const (
-	SettingText     SettingKind = iota // free text
-	SettingDate                        // 2026-03-02
-	SettingWord                        // one of Choices
-	SettingYesNo                       // yes or no
-	SettingCount                       // a plain number
-	SettingShare                       // a number up to 1, or a percentage
-	SettingQuantity                    // a number with a unit
-	SettingWeights                     // weights with ; between
+	SettingText        SettingKind = iota // free text
+	SettingDate                           // 2026-03-02
+	SettingWord                           // one of Choices
+	SettingYesNo                          // yes or no
+	SettingCount                          // a plain number
+	SettingShare                          // a number up to 1, or a percentage
+	SettingQuantity                       // a number with a unit
+	SettingWeights                        // weights with ; between
+	SettingDifferences                    // quantities with ; between that may be below zero
 )
 
 // Bearing says whether a verdict rests on a setting, and with that when it is told beside the verdicts: from a flag
@@ -120,7 +127,7 @@ type SettingDef struct {
 	BySection bool    // a section's row may override the job
 	Zero      bool    // 0 is accepted
 	Min, Max  float64 // SI, the range beyond which a value is a slip; 0 where there is no such limit
-	// Field points into s: a *string, *float64, *[]float64, *bool, *System, *Rule or *Counting.
+	// Field points into s: a *string, *float64, *[]float64, *bool, *Answer, *System, *Rule or *Counting.
 	Field func(s *Settings) any
 }
 
@@ -135,7 +142,7 @@ func (d SettingDef) Number(s *Settings) (float64, bool) {
 	return 0, false
 }
 
-// Weights returns the setting's list in kg, nil where it holds none.
+// Weights returns the setting's list in SI, nil where it holds none.
 func (d SettingDef) Weights(s *Settings) []float64 {
 	if p, ok := d.Field(s).(*[]float64); ok {
 		return *p
@@ -154,6 +161,8 @@ func (d SettingDef) Word(s *Settings) (string, bool) {
 		return p.String(), true
 	case *Counting:
 		return p.String(), true
+	case *Answer:
+		return p.String(), true
 	case *bool:
 		if *p {
 			return "yes", true
@@ -167,14 +176,17 @@ func (d SettingDef) Word(s *Settings) (string, bool) {
 func (d SettingDef) SetWord(s *Settings, w string) (ok bool) {
 	switch p := d.Field(s).(type) {
 	case *string:
-		*p = w
-		return true
+		if ok = d.Choices == nil || slices.Contains(d.Choices, w); ok {
+			*p = w
+		}
 	case *System:
 		*p, ok = ParseSystem(w)
 	case *Rule:
 		*p, ok = ParseRule(w)
 	case *Counting:
 		*p, ok = ParseCounting(w)
+	case *Answer:
+		*p, ok = ParseAnswer(w)
 	case *bool:
 		var a Answer
 		a, ok = ParseAnswer(w)
@@ -212,6 +224,7 @@ func nameDefs() []SettingDef {
 			Field: func(s *Settings) any { return &s.Date }},
 		{Name: "units", Kind: SettingWord, Bears: BearsFact, Choices: []string{"us", "si"}, Default: "us",
 			Meaning: "units of bare numbers and of results", Field: func(s *Settings) any { return &s.Units }},
+		{Name: "lang", Kind: SettingWord, Choices: []string{"en", "es"}, Default: "en", Meaning: "what the crew reads", Field: func(s *Settings) any { return &s.Lang }},
 	}
 }
 
@@ -239,6 +252,8 @@ func verdictDefs() []SettingDef {
 		density("target", "3.5 lb/ft3", "least density that is accepted", func(s *Settings) any { return &s.Target }),
 		density("aim", "3.7 lb/ft3", "density that the crew packs to", func(s *Settings) any { return &s.Aim }),
 		density("ceiling", "4.5 lb/ft3", "above this the material cannot all be in the bay", func(s *Settings) any { return &s.Ceiling }),
+		{Name: "to_stall", Kind: SettingYesNo, Meaning: "yes: every bay is blown until the flow stops, unless its row says no",
+			Field: func(s *Settings) any { return &s.ToStall }},
 		{Name: "rule", Kind: SettingWord, Bears: BearsChoice, Choices: []string{"process", "guarded"}, Default: "process",
 			Meaning: "process: the crew's other bays are evidence; guarded: each bay by its own measurement", Field: func(s *Settings) any { return &s.Rule }},
 		{Name: "confidence", Kind: SettingShare, Bears: BearsChoice, Default: "0.95", Meaning: "how sure a verdict must be, above 0.5 and below 1",
@@ -282,6 +297,8 @@ func tapeDefs() []SettingDef {
 		within("width_within", "1/8 in", "width", func(s *Settings) any { return &s.WidthWithin }),
 		within("depth_within", "1/4 in", "depth", func(s *Settings) any { return &s.DepthWithin }),
 		within("length_within", "1/2 in", "length", func(s *Settings) any { return &s.LengthWithin }),
+		{Name: "depth_checks", Kind: SettingDifferences, Show: ShowSize, Meaning: "a second person's depth less the crew's, five or more: 1/8; 0; -1/16; 0; 1/8",
+			Zero: true, Max: Foot, Field: func(s *Settings) any { return &s.DepthChecks }},
 		{Name: "throw", Kind: SettingQuantity, Show: ShowLength, Bears: BearsChoice, Default: "1 ft", Meaning: "how far past the tube's tip material packs",
 			BySection: true, Zero: true, Max: 10 * Foot, Field: func(s *Settings) any { return &s.Throw }},
 	}

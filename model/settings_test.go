@@ -8,7 +8,7 @@ import (
 // Typed from the table of job.csv. photo_place stands beside it.
 const settingNames = "job site crew installer program work_order date material manufacturer product lot delivery units target aim ceiling " +
 	"rule confidence counting bag_weight bag_within bag_checks bag_tare bag_step weigh_within width_within depth_within length_within throw spill " +
-	"bags_loaded bags_left blower_pressure cfm50_before cfm50_after photo_place"
+	"to_stall depth_checks lang bags_loaded bags_left blower_pressure cfm50_before cfm50_after photo_place"
 
 func TestSettingNames(t *testing.T) {
 	defs := SettingDefs()
@@ -65,10 +65,10 @@ func TestSettingFields(t *testing.T) {
 				t.Errorf("%s takes anything", d.Name)
 			}
 		case SettingYesNo:
-			if got, _ := d.Word(&s); got != "no" || !d.SetWord(&s, "yes") {
+			if got, _ := d.Word(&s); got != d.Default || !d.SetWord(&s, "yes") {
 				t.Errorf("%s: %s", d.Name, got)
 			}
-		case SettingWeights:
+		case SettingWeights, SettingDifferences:
 			if _, ok := p.(*[]float64); !ok {
 				t.Errorf("%s is no list", d.Name)
 			}

@@ -259,7 +259,7 @@ const placeSlack = Foot
 func (a *Assembler) checkPlaces(g *gathered) {
 	long := -1.0
 	for _, e := range g.bay.Rows {
-		if !(said(e.At) || said(e.Hole) || len(e.Reach) > 0) {
+		if len(e.At)+len(e.Hole)+len(e.Stops)+len(e.Reach) == 0 {
 			continue
 		}
 		if long < 0 {
@@ -268,8 +268,15 @@ func (a *Assembler) checkPlaces(g *gathered) {
 		if long == 0 || g.bay.Dead[e] != "" {
 			continue
 		}
-		a.checkPlace(g, e, "at", e.At, long)
-		a.checkPlace(g, e, "hole", e.Hole, long)
+		for _, at := range e.At {
+			a.checkPlace(g, e, "at", at, long)
+		}
+		for _, hole := range e.Hole {
+			a.checkPlace(g, e, "hole", hole, long)
+		}
+		for _, stop := range e.Stops {
+			a.checkPlace(g, e, "stop", stop.At, long)
+		}
 		a.checkReach(g, e, long)
 	}
 }

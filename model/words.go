@@ -69,7 +69,7 @@ func ParseShape(s string) (Shape, bool) {
 
 // ProbeWords are the words of the probe column, from RodFirm.
 func ProbeWords() []string {
-	return []string{"rod firm", "rod soft", "rod empty", "smoke still", "smoke moves", "ir even", "ir cold"}
+	return []string{"rod firm", "rod soft", "rod empty", "hand firm", "hand soft", "smoke still", "smoke moves", "ir even", "ir cold"}
 }
 
 // String returns the words of the probe column.
@@ -89,9 +89,17 @@ func ParseProbe(s string) (Probe, bool) {
 	return RodFirm + Probe(i), true
 }
 
-// String returns yes, no or nothing.
+// StopWords are what a rod may stop at, from StopUnknown.
+func StopWords() []string { return []string{"?", "block", "wire", "pipe", "duct", "flue"} }
+
+// RodWays are the words that may follow a rod, from Along.
+func RodWays() []string { return []string{"along", "across"} }
+
+// String returns yes, no, ? or nothing.
 func (a Answer) String() string {
 	switch a {
+	case Doubtful:
+		return "?"
 	case Yes:
 		return "yes"
 	case No:

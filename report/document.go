@@ -314,7 +314,7 @@ func settingsDocument(job *model.Job) pairs {
 func newSetting(def model.SettingDef, s *model.Settings) settingDocument {
 	d := settingDocument{Source: s.From[def.Name].String()}
 	factor := 1.0
-	if def.Kind == model.SettingQuantity || def.Kind == model.SettingWeights {
+	if def.Kind == model.SettingQuantity || def.Kind == model.SettingWeights || def.Kind == model.SettingDifferences {
 		unit := s.Units.Unit(def.Show)
 		d.Unit, factor = word(unit.Symbol), unit.Factor
 	}

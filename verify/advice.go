@@ -85,7 +85,7 @@ func (w *work) toCome(s int) int {
 			}
 		}
 	}
-	return max(log, w.job.Sections[s].Expected) - filled
+	return max(log, w.job.Sections[s].Expected-leftIn(w.job, w.job.Sections[s])) - filled
 }
 
 // lot is the place of a bay's lot in the bench.

@@ -3,6 +3,7 @@ package verify
 import (
 	"math"
 
+	"bayproof/model"
 	"bayproof/verify/measure"
 	"bayproof/verify/stat"
 )
@@ -72,13 +73,24 @@ func (w *work) poolMass(out *Section, all *measure.Lot) {
 func (w *work) completeness(out *Section) {
 	notFilled := out.Missing
 	out.Missing = 0
-	if out.Expected > out.Bays+notFilled {
-		out.Missing = out.Expected - out.Bays - notFilled
+	logged := out.Bays + notFilled + leftIn(w.job, out.Section)
+	if out.Expected > logged {
+		out.Missing = out.Expected - logged
 		out.Reasons = append(out.Reasons, Reason{Code: NotInLog, Data: w.room.datums(Datum{Key: "bays", Value: float64(out.Missing)})})
 	}
 	if notFilled > 0 {
 		out.Reasons = append(out.Reasons, Reason{Code: NotFilledBays, Data: w.room.datums(Datum{Key: "bays", Value: float64(notFilled)})})
 	}
+}
+
+// leftIn counts the bays of a section that are not filled on purpose.
+func leftIn(job *model.Job, s *model.Section) (n int) {
+	for _, b := range job.Left {
+		if b.Section == s {
+			n++
+		}
+	}
+	return n
 }
 
 // empties compares the empties counted for a section with the bags that its rows say were used. Each may be off by its

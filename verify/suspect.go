@@ -2,6 +2,7 @@ package verify
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"bayproof/model"
@@ -36,7 +37,7 @@ func carries(reasons []Reason, c Code) bool {
 // observed tells whether any row in force says how the filling went or what a look found.
 func observed(b *model.Bay) bool {
 	for _, e := range b.Rows {
-		if len(e.Reach) > 0 || e.Stall != model.Unsaid || e.Probe != model.ProbeNone {
+		if len(e.Reach) > 0 || e.Stall == model.Yes || e.Stall == model.No || e.Probe != model.ProbeNone {
 			return true
 		}
 	}
@@ -155,18 +156,20 @@ func lookedInto(l *measure.Lot, share float64) Answer {
 // end where the hole's place is not known or lies between. Infrared that names no place has seen the whole bay; a rod
 // or smoke that names none lies nowhere.
 func (t *tube) near(e *model.Entry, length float64) bool {
-	if math.IsNaN(e.At) {
+	if len(e.At) == 0 {
 		return e.Probe == model.IREven
 	}
 	length = math.Max(length, t.throw)
-	far, low := e.At >= t.length-length && e.At <= t.length+t.within, e.At >= 0 && e.At <= length
-	switch {
-	case t.hole <= t.throw:
-		return far
-	case t.hole >= t.length-t.throw:
-		return low
-	}
-	return far || low
+	return slices.ContainsFunc(e.At, func(at float64) bool {
+		far, low := at >= t.length-length && at <= t.length+t.within, at >= 0 && at <= length
+		switch {
+		case t.hole <= t.throw:
+			return far
+		case t.hole >= t.length-t.throw:
+			return low
+		}
+		return far || low
+	})
 }
 
 // drift looks for a density that moves along the order of filling, and raises it on the section. `set` rows start it
@@ -277,8 +280,8 @@ func tubeOf(b *model.Bay) tube {
 		t.length = b.Pieces[0].LongSide()
 	}
 	for _, e := range b.Rows {
-		if !math.IsNaN(e.Hole) && inForce(b, e) {
-			t.hole = inside(b, e.Hole)
+		if len(e.Hole) > 0 && inForce(b, e) {
+			t.hole = inside(b, e.OneHole())
 		}
 	}
 	return t
@@ -331,6 +334,11 @@ func (t *tube) stretch(w way) (from, to float64, ok bool) {
 		return 0, max(t.hole-w.passed, 0), true
 	}
 	return 0, 0, false
+}
+
+// looksBeyond tells whether any place of a look lies beyond the tube's last mark.
+func (t *tube) looksBeyond(w way, e *model.Entry) bool {
+	return slices.ContainsFunc(e.At, func(at float64) bool { return t.beyond(w, at) })
 }
 
 // beyond tells whether a place lies beyond the tube's last mark. Where the side is open, the last of either end counts
@@ -386,7 +394,7 @@ func (w *work) reach(b *model.Bay, t *tube) {
 		case !raised || ans.Code != "":
 		case later && e.Stall == model.Yes:
 			ans = Answer{Code: ByTube, Row: e}
-		case isFirm(e.Probe) && t.beyond(at, e.At):
+		case isFirm(e.Probe) && t.looksBeyond(at, e):
 			ans = Answer{Code: answerOf(e.Probe), Row: e}
 		}
 	}
@@ -423,7 +431,7 @@ func (w *work) noStall(b *model.Bay, t *tube) {
 		case raised && ans.Code == "" && e.Stall == model.Yes && !at.short:
 			ans = Answer{Code: ByTube, Row: e}
 		}
-		if raised && ans.Code == "" && isFirm(e.Probe) && (!known || t.beyond(at, e.At)) {
+		if raised && ans.Code == "" && isFirm(e.Probe) && (!known || t.looksBeyond(at, e)) {
 			ans = Answer{Code: answerOf(e.Probe), Row: e}
 		}
 	}
@@ -438,14 +446,16 @@ func (w *work) probeSoft(b *model.Bay, t *tube) {
 		if !isSoft(e.Probe) || !inForce(b, e) {
 			continue
 		}
-		r := w.room.add(ProbeSoft, Datum{Key: "finding", Text: ProbeName(e.Probe), Dim: Name})
-		if !math.IsNaN(e.At) {
-			r.Data = w.room.datums(r.Data[0], Datum{Key: "at", Value: inside(b, e.At), Dim: Length})
-		}
-		for _, later := range b.Rows[i+1:] {
-			if inForce(b, later) && clears(later, e) {
-				r.Answered = Answer{Code: answerOf(later.Probe), Row: later}
-				break
+		for _, at := range e.Places() {
+			r := w.room.add(ProbeSoft, Datum{Key: "finding", Text: ProbeName(e.Probe), Dim: Name})
+			if !math.IsNaN(at) {
+				r.Data = w.room.datums(r.Data[0], Datum{Key: "at", Value: inside(b, at), Dim: Length})
+			}
+			for _, later := range b.Rows[i+1:] {
+				if inForce(b, later) && clears(later, e.Probe, at) {
+					r.Answered = Answer{Code: answerOf(later.Probe), Row: later}
+					break
+				}
 			}
 		}
 	}
@@ -457,9 +467,9 @@ func isSoft(p model.Probe) bool {
 
 // clears tells whether a later look answers a finding: of a kind that can see the same thing, at the same place. Air that
 // moves is answered by smoke alone, as a rod may be firm beside a channel.
-func clears(later, found *model.Entry) bool {
+func clears(later *model.Entry, found model.Probe, at float64) bool {
 	var kind bool
-	switch found.Probe {
+	switch found {
 	case model.RodSoft, model.RodEmpty:
 		kind = later.Probe == model.RodFirm
 	case model.SmokeMoves:
@@ -467,10 +477,10 @@ func clears(later, found *model.Entry) bool {
 	case model.IRCold:
 		kind = later.Probe == model.IREven || later.Probe == model.RodFirm
 	}
-	if !kind || math.IsNaN(found.At) {
+	if !kind || math.IsNaN(at) {
 		return kind
 	}
-	return math.Abs(later.At-found.At) <= LookWithin
+	return slices.ContainsFunc(later.At, func(looked float64) bool { return math.Abs(looked-at) <= LookWithin })
 }
 
 // ProbeName is the word for a look as the log has it, with a hyphen.

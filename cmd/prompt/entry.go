@@ -325,8 +325,11 @@ func plainCell(column, text string, units model.System) (string, *cell.Refusal) 
 	if !ok {
 		return text, nil
 	}
-	if column == "bags" || column == "counter" {
+	switch column {
+	case "bags", "counter":
 		return form.PlainBags(text)
+	case "stop":
+		return form.PlainStops(text)
 	}
 	return form.Plain(text)
 }

@@ -57,7 +57,7 @@ func (t *typed) word(tokens []string) (int, error) {
 			t.said["stall"] = "no"
 			return 2, nil
 		}
-	case "rod", "smoke", "ir":
+	case "rod", "hand", "smoke", "ir":
 		return t.probe(tokens)
 	case "box", "taper", "wedge", "round":
 		t.said["shape"] = w
@@ -78,14 +78,20 @@ func (t *typed) column(name string, tokens []string) (int, error) {
 	for _, c := range namedColumns() {
 		switch {
 		case c.Name != name:
-		case c.Figure != nil:
+		case c.Figure != nil && name != "stop":
 			if c.Is == model.ColumnMaterial {
 				t.amount = name
 			}
 			return t.figure(name, tokens)
-		case len(tokens) > 1:
+		case len(tokens) == 1:
+			return 0, fmt.Errorf("%s what?", name)
+		case c.Is != model.ColumnObservation:
 			t.said[name] = tokens[1]
 			return 2, nil
+		default:
+			n := untilWord(tokens)
+			t.said[name] = strings.Join(tokens[1:n], " ")
+			return n, nil
 		}
 	}
 	return 0, nil
@@ -101,15 +107,18 @@ func namedColumns() []model.Column[model.Entry] {
 		if c.Field == nil || c.Is == model.ColumnName || c.Name == "note" {
 			return true
 		}
-		_, text := c.Field(new(model.Entry)).(*string)
-		return !text
+		switch c.Field(new(model.Entry)).(type) {
+		case *string, *model.Feed:
+			return false
+		}
+		return true
 	})
 }
 
 func (t *typed) stall(tokens []string) (int, error) {
 	t.said["stall"] = "yes"
 	if len(tokens) > 1 {
-		if a, ok := model.ParseAnswer(tokens[1]); ok {
+		if a, bad := cell.Stalled("stall", tokens[1]); bad == nil {
 			t.said["stall"] = a.String()
 			return 2, nil
 		}
@@ -118,10 +127,10 @@ func (t *typed) stall(tokens []string) (int, error) {
 }
 
 func (t *typed) probe(tokens []string) (int, error) {
-	if len(tokens) > 1 {
-		if p, ok := model.ParseProbe(tokens[0] + " " + tokens[1]); ok {
-			t.said["probe"] = p.String()
-			return 2, nil
+	for n := min(len(tokens), 4); n > 1; n-- { // smoke still 50 Pa
+		if look, bad := cell.Look(strings.Join(tokens[:n], " ")); bad == nil {
+			t.said["probe"] = strings.Join(append([]string{look.Probe.String()}, tokens[2:n]...), " ")
+			return n, nil
 		}
 	}
 	return 0, fmt.Errorf("%s what? one of %s", tokens[0], strings.Join(model.ProbeWords(), ", "))
@@ -140,12 +149,18 @@ func (t *typed) figure(column string, tokens []string) (int, error) {
 	return n, nil
 }
 
-// photos takes file names up to the next word.
-func (t *typed) photos(tokens []string) (int, error) {
+// untilWord is how many tokens there are up to the next word of the line, the first being one.
+func untilWord(tokens []string) int {
 	n := 1
 	for n < len(tokens) && !isWord(tokens[n]) {
 		n++
 	}
+	return n
+}
+
+// photos takes file names up to the next word.
+func (t *typed) photos(tokens []string) (int, error) {
+	n := untilWord(tokens)
 	if n == 1 {
 		return 0, fmt.Errorf("photo: a file name is missing")
 	}
@@ -155,7 +170,7 @@ func (t *typed) photos(tokens []string) (int, error) {
 
 // lineWords are the words that may stand behind a bay.
 func lineWords() []string {
-	words := []string{"stall", "stalled", "no-stall", "nostall", "rod", "smoke", "ir"}
+	words := []string{"stall", "stalled", "no-stall", "nostall", "rod", "hand", "smoke", "ir"}
 	for _, c := range namedColumns() {
 		words = append(words, c.Name)
 	}

@@ -37,7 +37,15 @@ func FuzzCell(f *testing.F) {
 		bags.Comma = comma
 		checkBags(t, &bags, s)
 		_, _ = Time(s, time.Date(2026, 3, 2, 0, 0, 0, 0, time.UTC))
-		_, _ = Probe(s)
+		look, bad := Look(s)
+		if bad == nil && (look.Under <= 0 || math.IsInf(look.Under, 0)) {
+			t.Errorf("%q accepts %+v", s, look)
+		}
+		feed, bad := Feed(s)
+		if bad == nil && !(feed.Seconds >= 0 && feed.Seconds <= longestFeed) {
+			t.Errorf("%q accepts %+v", s, feed)
+		}
+		checkStops(t, s)
 		_, _, _ = Entry(s)
 		if got := unguard(GuardText(s)); got != s {
 			t.Errorf("%q is guarded and read as %q", s, got)
@@ -87,6 +95,28 @@ func checkBags(t *testing.T, form *Form, s string) {
 	bad := form.Bags(text, model.MaterialBags, &again)
 	if bad != nil || m.Bags != again.Bags || math.Abs(m.Part-again.Part) > 1e-12*heaviestPart || m.Shared != again.Shared {
 		t.Errorf("%q is written %q and read %+v (%v)", s, text, again, bad)
+	}
+}
+
+// checkStops: what is read is written so that it reads the same.
+func checkStops(t *testing.T, s string) {
+	form, _ := Column("stop", model.US)
+	stops, bad := form.Stops(s)
+	if bad != nil || len(stops) == 0 {
+		return
+	}
+	text, bad := form.PlainStops(s)
+	if bad != nil {
+		t.Fatalf("%q is read and cannot be written: %s", s, bad.What)
+	}
+	again, bad := form.Stops(text)
+	if bad != nil || len(again) != len(stops) {
+		t.Fatalf("%q is written %q and read %v (%v)", s, text, again, bad)
+	}
+	for i := range stops {
+		if again[i].What != stops[i].What || math.Abs(again[i].At-stops[i].At) > 1e-12*(1+stops[i].At) {
+			t.Errorf("%q is written %q and read %v", s, text, again)
+		}
 	}
 }
 

@@ -38,9 +38,9 @@ func TestTextOfTheRowAbove(t *testing.T) {
 			newRowReader(b.plan, &b.mem, &job.Settings, false, &b.f).next(job.Log[i].Cells, job.Log[i].Src.Line)
 			alone := b.mem.entries[0]
 			alone.Index = i
-			alone.Hole, alone.At, alone.Material.Within = 0, 0, 0 // NaN is not NaN
+			alone.Under, alone.Material.Within = 0, 0 // NaN is not NaN
 			e := job.Log[i]
-			e.Hole, e.At, e.Material.Within = 0, 0, 0
+			e.Under, e.Material.Within = 0, 0
 			for k, r := range e.Size.Readings() {
 				if a := alone.Size.Readings()[k]; r.Within != r.Within && a.Within != a.Within {
 					r.Within, a.Within = 0, 0

@@ -381,9 +381,13 @@ func (r *rowReader) cell(e *model.Entry, field int, s string) (bad *cell.Refusal
 	case *model.Shape:
 		*to, bad = cell.Shape(s)
 	case *model.Answer:
-		*to, bad = cell.YesNo(col.Name, s)
-	case *model.Probe:
-		*to, bad = cell.Probe(s)
+		*to, bad = cell.Stalled(col.Name, s)
+	case *model.Look:
+		*to, bad = cell.Look(s)
+	case *model.Feed:
+		*to, bad = cell.Feed(s)
+	case *[]model.Stop:
+		*to, bad = form.Stops(s)
 	case *time.Time:
 		*to, bad = r.clock.Time(s)
 	case *[]string:

@@ -363,6 +363,14 @@ func (b *builder) sameSettings(row []string) {
 	}
 }
 
+// cutLast cuts a text at the last mark.
+func cutLast(s, mark string) (before, after string, found bool) {
+	if i := strings.LastIndex(s, mark); i >= 0 {
+		return s[:i], s[i+len(mark):], true
+	}
+	return s, "", false
+}
+
 func quoted(s string) string {
 	if cell.Blank(s) {
 		return "blank"
@@ -370,8 +378,16 @@ func quoted(s string) string {
 	return `"` + s + `"`
 }
 
-// withUnit adds the unit of a header to a cell that has none.
+// withUnit adds the unit of a header to a cell that has none; where a rod stopped, before what it stopped at.
 func withUnit(s, unit string) string {
+	for _, word := range model.StopWords() {
+		if place, ok := strings.CutSuffix(s, " "+word); ok {
+			if before, last, several := cutLast(place, ";"); several {
+				return withUnit(before, unit) + ";" + withUnit(last, unit) + " " + word
+			}
+			return withUnit(place, unit) + " " + word
+		}
+	}
 	if unit == "" || s == "" || s[len(s)-1] < '0' || s[len(s)-1] > '9' {
 		return s
 	}

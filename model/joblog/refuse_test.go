@@ -36,7 +36,7 @@ func TestRefused(t *testing.T) {
 		{"closed with a probe", filled("b1", "bags=2") + row("n", "b1", "closed", "probe=rod firm"),
 			"3:17: a closed row with probe (it carries by, note and time only)"},
 		{"seen with a width", filled("b1", "bags=2") + row("n", "b1", "seen", "width=22"),
-			"3:5: a seen row with a width (a seen row carries reach, hole, stall, probe and at only; material is a topup)"},
+			"3:5: a seen row with a width (a seen row carries what was seen only; material is a topup)"},
 		{"piece with bags", filled("b1", "bags=2") + row("n", "b1", "piece", with(box(), "bags=1")...),
 			"3:12: a piece row with bags (a piece or less row carries sizes only)"},
 		{"lost with counter", filled("b1", "counter=2") + row("n", "b1", "lost", "counter=3"),

@@ -297,6 +297,9 @@ func setNumber(s *model.Settings, d model.SettingDef, g Given, sys model.System)
 		}
 		return bad
 	case *[]float64:
+		if d.Kind == model.SettingDifferences {
+			return setDifferences(p, d, &form, g.Text)
+		}
 		v, _, bad := form.List(g.Text, nil)
 		if bad == nil {
 			*p = v
@@ -304,6 +307,21 @@ func setNumber(s *model.Settings, d model.SettingDef, g Given, sys model.System)
 		return bad
 	}
 	panic("a numeric setting without a number: " + d.Name)
+}
+
+// fewestChecks is how many differences tell anything about how two people read a tape.
+const fewestChecks = 5
+
+// setDifferences takes a list of differences, of which a few say nothing.
+func setDifferences(p *[]float64, d model.SettingDef, form *cell.Form, text string) *cell.Refusal {
+	v, bad := form.Differences(text)
+	if n := len(v); bad == nil && n > 0 && n < fewestChecks {
+		bad = &cell.Refusal{What: fmt.Sprintf("%s %s: %d of them", d.Name, text, n), Hint: "five or more bays, measured by a second person, say how far two readings differ"}
+	}
+	if bad == nil {
+		*p = v
+	}
+	return bad
 }
 
 // SettingForm says how a numeric setting's text is read in a job's system of units.

@@ -129,7 +129,7 @@ func (b *builder) drawEvidence(m *mapBay, bay placed, scale, left, w, l float64)
 	foot := m.Height - mapPad
 	hole := math.NaN()
 	if fill := bay.Bay.Bay.Fill; fill != nil {
-		hole = fill.Hole
+		hole = fill.OneHole()
 	}
 	if !unknown(hole) {
 		m.Hole, m.HoleX, m.HoleY = true, round2(left+w/2), round2(foot-math.Min(hole*scale, l))

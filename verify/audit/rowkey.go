@@ -221,7 +221,7 @@ func (r *rowRoom) tubes(keys []rowKey) {
 // said.
 func wayOf(b *verify.Bay) uint32 {
 	fill := b.Bay.Fill
-	if len(fill.Reach) == 0 && math.IsNaN(fill.Hole) {
+	if len(fill.Reach)+len(fill.Hole) == 0 {
 		return 0
 	}
 	short := math.NaN()
@@ -233,7 +233,7 @@ func wayOf(b *verify.Bay) uint32 {
 	}
 	millimetres := func(x float64) float64 { return math.Round(1000*x) + 0 }
 	h := newHash()
-	for _, x := range [...]float64{short, fill.Hole} {
+	for _, x := range [...]float64{short, fill.OneHole()} {
 		if math.IsNaN(x) {
 			h = h.number(1)
 		} else {
