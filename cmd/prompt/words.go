@@ -98,13 +98,13 @@ func (t *typed) column(name string, tokens []string) (int, error) {
 }
 
 // namedColumns are the columns of the log that a line says by their name: figures but for the three sizes, which are told by
-// their place, and words of one's own but for the note, which takes the rest of the line.
+// their place, and words of one's own but for the names of section and bay, and the note, which takes the rest of the line.
 func namedColumns() []model.Column[model.Entry] {
 	return slices.DeleteFunc(model.LogColumns(), func(c model.Column[model.Entry]) bool {
 		if c.Figure != nil {
 			return slices.Contains(sizeNames(""), c.Name)
 		}
-		if c.Field == nil || c.Is == model.ColumnName || c.Name == "note" {
+		if c.Field == nil || c.Name == "section" || c.Name == "bay" || c.Name == "note" {
 			return true
 		}
 		switch c.Field(new(model.Entry)).(type) {
