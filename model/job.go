@@ -342,7 +342,6 @@ const (
 type Reading struct {
 	Values []float64 // m, one a repeat; for a ditto the value taken over
 	Within float64   // m, the cell's own half-width; NaN when the setting holds
-	Unit   string    // as written, or the default that applied
 	Raw    string    // as written
 	Line   int32     // of the cell, in the file of its piece
 	Col    int16     // its field from 1; 0 when the whole row is meant

@@ -85,7 +85,7 @@ func (a *Assembler) takeOver(e *Entry, g *gathered, size int, to *Reading, expli
 			continue
 		}
 		if from := up.bay.Pieces[0].Readings()[size]; from.State != Absent {
-			*to = Reading{State: Ditto, Values: from.Values, Within: math.NaN(), Unit: from.Unit, Raw: raw, Line: int32(e.Src.Line)}
+			*to = Reading{State: Ditto, Values: from.Values, Within: math.NaN(), Raw: raw, Line: int32(e.Src.Line)}
 			if len(from.Values) > 1 {
 				to.Values = []float64{from.Mean()}
 			}
@@ -182,7 +182,7 @@ func (a *Assembler) fromBody(e *Entry, g *gathered, size int, to, body *Reading)
 		}
 		return
 	}
-	*to = Reading{State: Ditto, Values: []float64{body.Mean()}, Within: math.NaN(), Unit: body.Unit, Raw: to.Raw, Line: int32(e.Src.Line)}
+	*to = Reading{State: Ditto, Values: []float64{body.Mean()}, Within: math.NaN(), Raw: to.Raw, Line: int32(e.Src.Line)}
 }
 
 // loose names a setting that a section's sizes do not bear, so that it is told once.

@@ -133,7 +133,7 @@ func (f *Form) Amount(s string) (Amount, *Refusal) {
 // arena, whose new end is returned, so that a reader of many rows allocates once in a while. Where the
 // cell stands is not touched.
 func (f *Form) Reading(s string, r *model.Reading, arena []float64) ([]float64, *Refusal) {
-	r.State, r.Values, r.Within, r.Unit, r.Raw = model.Absent, nil, math.NaN(), f.Unit.Symbol, s
+	r.State, r.Values, r.Within, r.Raw = model.Absent, nil, math.NaN(), s
 	if v, ok := f.plain(s); ok {
 		r.State = model.Measured
 		r.Values, arena = keep(arena, v)
@@ -152,7 +152,7 @@ func (f *Form) Reading(s string, r *model.Reading, arena []float64) ([]float64, 
 	if p.bad != nil {
 		return arena, p.verdict()
 	}
-	r.State, r.Within, r.Unit = model.Measured, g.within, g.unit
+	r.State, r.Within = model.Measured, g.within
 	r.Values, arena = keep(arena, g.value[:g.n]...)
 	return arena, nil
 }

@@ -107,11 +107,11 @@ func exampleModelSection(es exampleSection, s model.Settings) *model.Section {
 	}
 }
 
-func reading(v, unit float64, raw, u string) model.Reading {
+func reading(v, unit float64, raw, _ string) model.Reading {
 	if math.IsNaN(v) {
 		return model.Reading{}
 	}
-	return model.Reading{State: model.Measured, Values: []float64{v * unit}, Within: nan(), Raw: raw, Unit: u}
+	return model.Reading{State: model.Measured, Values: []float64{v * unit}, Within: nan(), Raw: raw}
 }
 
 // exampleBay makes one bay; the zero density is a bay that was forgotten.
