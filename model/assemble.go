@@ -38,7 +38,6 @@ type Assembler struct {
 	recent    *gathered       // the bay of the row before
 	log       []Entry         // of Upto
 	loose     map[loose]bool  // _within settings that were told already
-	named     map[string]bool // sections, folded, that bays' rows name
 	columns   []Column[Entry] // of the log; nil until a row asks
 }
 

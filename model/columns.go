@@ -6,7 +6,7 @@ import (
 	"time"
 )
 
-// Column is one column of a file whose rows are each a T: everything about it stands in its row of one table. The readers find
+// Column is one column of a file whose rows are each a T (an Entry of bays.csv, a Section, a Core): everything about it stands in its row of one table. The readers find
 // in it how a cell reads and where its value goes, the manual what it means, the writer and the prompt its place and its name.
 // The order of a table is the one in which the columns are printed and a new file has them; nothing else hangs on it.
 type Column[T any] struct {
@@ -57,6 +57,8 @@ const (
 	mostRoom  = 10    // m³
 )
 
+// What the cells of a kind of size or of material may hold. A width, a depth or a length of 0 is no bay; nothing may have been
+// blown, and nothing stands out of a flat face.
 func widthCell() *Figure { return &Figure{Show: ShowSize, Min: Thinnest, Max: widest} }
 func depthCell() *Figure { return &Figure{Show: ShowSize, Min: Thinnest, Max: deepest} }
 func bulgeCell() *Figure { return &Figure{Show: ShowSize, Min: Thinnest, Max: deepest, Zero: true} }
@@ -238,6 +240,7 @@ func EntryDefs() []EntryDef {
 	return defs[:]
 }
 
+// entryDefs is the table by kind. It is an array so that looking a kind up takes no memory: every row of a log does.
 func entryDefs() [entryKinds]EntryDef {
 	const otherwise = "it carries by, note and time only"
 	return [entryKinds]EntryDef{

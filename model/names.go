@@ -25,7 +25,6 @@ func Fold(name string) string {
 // name finds the section and the bay of every row; a row without them is a fault and is passed over.
 func (a *Assembler) name() {
 	named := false
-	a.named = map[string]bool{}
 	for i := range a.job.Log {
 		if named = a.job.Log[i].Section != ""; named {
 			break
@@ -43,7 +42,6 @@ func (a *Assembler) name() {
 		}
 		a.byRow[i] = a.bayOf(e, i)
 		a.byRow[i].rows++
-		a.named[Fold(e.Section)] = true
 	}
 	a.makeRoom()
 }

@@ -1,6 +1,9 @@
 package model
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // take applies one row to its bay.
 func (a *Assembler) take(e *Entry, g *gathered) {
@@ -63,7 +66,7 @@ func (a *Assembler) empties(e *Entry) {
 		a.fault(e, m.Kind.Column(), entryDefs()[e.Kind].Hint, "an empties row with %s", m.Kind.Column())
 	case m.Shared || m.Part != 0 || m.Bags != math.Trunc(m.Bags):
 		a.fault(e, "bags", "count whole empty bags", "empties %s: not a whole number", m.Raw)
-	case e.Section != "" && !a.named[Fold(e.Section)]:
+	case e.Section != "" && !slices.ContainsFunc(a.order, func(g *gathered) bool { return Fold(g.bay.Section.Name) == Fold(e.Section) }):
 		a.fault(e, "section", "write it as the bays' rows do, or leave it blank where the bags are the whole job's", "empties of section %s, which no bay's row names", e.Section)
 	}
 }

@@ -33,6 +33,7 @@ func (r *reader) readJob() {
 		r.f.add(model.Source{File: file, Line: s.lines.n}, "job.csv has the columns name and value", "its first row is name,value")
 		return
 	}
+	// A setting may be a number: what the decimal mark is shows in the whole column, not in one cell.
 	comma := tableComma(s.lines, s, &r.f, func(i int) bool { return i == value })
 	for {
 		row, line, more := s.next()
@@ -84,7 +85,8 @@ func at(row []string, field int) string {
 	return row[field]
 }
 
-// rawTable is a table that is read for every job anew, since its cells depend on the job's units.
+// rawTable is sections.csv or cores.csv cut into its cells. Those are read for every job anew, since what a bare number means
+// hangs on the job's units.
 type rawTable struct {
 	sheet *sheet
 	comma bool
@@ -143,19 +145,23 @@ func (t *rawTable) of(job *model.Job, f *faultList) []*cells {
 	return out
 }
 
+// place is the row's cell in a column, for a fault; the whole row where the file has no such column.
 func (c *cells) place(name string) model.Source {
 	return model.Source{File: c.t.sheet.file, Line: c.row.line, Col: c.t.sheet.field(name) + 1}
 }
 
+// fault takes a fault of the cell in a column.
 func (c *cells) fault(name, hint, format string, args ...any) {
 	c.f.add(c.place(name), fmt.Sprintf(format, args...), hint)
 }
 
+// raw is a cell as written, empty where the file has no such column; text is what it says.
 func (c *cells) raw(name string) string { return at(c.row.cells, c.t.sheet.field(name)) }
 
 func (c *cells) text(name string) string { return cell.Text(c.raw(name)) }
 
-// fill reads the cells of a row into what its columns point at.
+// fill reads the cells of a row into what its columns point at: the type of the field says how a cell reads, as rowReader.cell
+// does for the log. These tables are a few rows long, so that nothing is kept from one row to the next.
 func fill[T any](c *cells, table []model.Column[T], to *T) {
 	for i := range table {
 		col := &table[i]

@@ -121,6 +121,7 @@ func (k *knownColumns) plan(s *sheet) bool {
 	return k.strangers(s) && ok
 }
 
+// repeated says that two headers are one column: the same name twice, or one quantity in two units.
 func (k *knownColumns) repeated(header []string, first, i int, name string) string {
 	a, b := strings.TrimSpace(header[first]), strings.TrimSpace(header[i])
 	if headerKey(a) == headerKey(b) {
@@ -213,7 +214,7 @@ type logPlan struct {
 	blank    model.Entry                  // a row that says nothing
 }
 
-// planLog resolves the log's columns once for all its rows. It answers nil where a unit in the header makes no sense.
+// planLog resolves the log's columns once for all its rows: a log of a million rows must not look names up in each of them. It answers nil where a unit in the header makes no sense.
 func planLog(s *sheet, table []model.Column[model.Entry]) *logPlan {
 	before := len(s.f.list)
 	p := &logPlan{sheet: s, jobField: s.field("job"), blank: model.BlankRow(table), cols: make([]*model.Column[model.Entry], len(s.cols)), names: make([]string, len(s.cols)),
@@ -321,7 +322,8 @@ type rowReader struct {
 	clock cell.Clock
 	line  int  // of the row at hand
 	said  bool // the row at hand says its entry
-	// What the rows above say, by field, since most rows say it again.
+	// What the rows above say, by field. Most rows of a section say the same name and the same sizes again: the text is compared
+	// and what was read is taken over, which is much faster than to read it once more and cannot differ from it.
 	names []nameAbove
 	above []*model.Reading
 }
@@ -329,6 +331,8 @@ type rowReader struct {
 // nameAbove is a name as the row above wrote it, and as it is meant.
 type nameAbove struct{ written, name string }
 
+// newRowReader makes the reader of one job's rows. Its forms are the log's, in the units that the job's settings name: in a log of
+// many jobs each may have its own.
 func newRowReader(plan *logPlan, mem *rowMemory, settings *model.Settings, comma bool, f *faultList) *rowReader {
 	n := len(plan.cols)
 	r := &rowReader{plan: plan, mem: mem, f: f, forms: slices.Clone(plan.forms[settings.Units]), names: make([]nameAbove, n), above: make([]*model.Reading, n)}
@@ -432,7 +436,7 @@ func (r *rowReader) size(to *model.Reading, form *cell.Form, field int, s string
 func (r *rowReader) material(to *model.Material, column string, form *cell.Form, s string) (bad *cell.Refusal) {
 	m := to
 	if to.Kind != model.MaterialNone {
-		m = new(model.Material)
+		m = new(model.Material) // the second one is read all the same: it may be blank, or at fault itself
 	}
 	switch column {
 	case model.MaterialBags.Column():

@@ -72,6 +72,7 @@ type reader struct {
 	files    []string // in the order in which faults are told
 }
 
+// newReader resolves what the command line says; nothing is read from the folder yet.
 func newReader(fsys fs.FS, log string, opt Options) *reader {
 	if log == "" {
 		log = LogName
@@ -184,11 +185,12 @@ type builder struct {
 	plan  *logPlan
 	f     faultList
 	mem   rowMemory
-	cache map[string]settled // by what the job's first row says
+	cache map[string]settled // settings resolved before, by what the job's first row says
 	sheet sheet
 	first []string // the setting cells of the job's first row, in the order of plan.settings
 }
 
+// newBuilder makes a builder with memory of its own. The sheet is a copy, since several of them cut rows at the same time.
 func newBuilder(r *reader, plan *logPlan) *builder {
 	b := &builder{r: r, plan: plan, cache: map[string]settled{}, sheet: *plan.sheet}
 	b.sheet.mem, b.sheet.f = &b.mem, &b.f
@@ -203,7 +205,7 @@ func (b *builder) build(name string, text lines) *model.Job {
 	b.mem.again(strings.Count(text.rest, string(text.end)) + 2)
 	b.sheet.comma = b.plan.decimalComma(text, &b.sheet, &b.f)
 	job := &model.Job{Header: b.sheet.header, Columns: b.plan.names, Extra: b.sheet.extra, Inputs: b.r.inputs, Photos: b.r.photos}
-	row, line, ok := b.sheet.next()
+	row, line, ok := b.sheet.next() // settings first: they say the units that cells are read in
 	b.settle(job, name, row)
 	job.Sections = b.r.makeSections(job, &b.f)
 	b.readRows(job, row, line, ok)
@@ -274,7 +276,9 @@ type settled struct {
 	faults   []model.Fault
 }
 
-// settle resolves the job's settings: what its first row says, over job.csv.
+// settle resolves the job's settings: what its first row says, over job.csv. In a log of many jobs most of them say the same, so
+// that what was resolved is kept by the texts that it came from. It needs the first row alone, since a later row that says
+// otherwise is a fault (see sameSettings).
 func (b *builder) settle(job *model.Job, name string, row []string) {
 	b.first = nil
 	for _, field := range b.plan.settings {
@@ -371,6 +375,7 @@ func cutLast(s, mark string) (before, after string, found bool) {
 	return s, "", false
 }
 
+// quoted is a cell as a message shows it.
 func quoted(s string) string {
 	if cell.Blank(s) {
 		return "blank"
@@ -436,16 +441,19 @@ func (f *faultList) absorb(other *faultList) {
 	}
 }
 
+// addf is add with a message that is put together.
 func (f *faultList) addf(src model.Source, hint, format string, args ...any) {
 	f.add(src, fmt.Sprintf(format, args...), hint)
 }
 
+// addAll takes over faults that are complete, as those of settings are.
 func (f *faultList) addAll(list []model.Fault) {
 	for _, x := range list {
 		f.add(x.Src, x.What, x.Hint)
 	}
 }
 
+// warn notes something worth knowing that stops nothing.
 func (f *faultList) warn(code string, src model.Source, format string, args ...any) {
 	f.warnings = append(f.warnings, model.Warning{Code: code, Text: tell(fmt.Sprintf(format, args...)), Src: src})
 }

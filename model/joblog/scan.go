@@ -124,7 +124,8 @@ func (r *reader) hash(file string) {
 // block is how many bytes of a log are read at a time.
 const block = 256 << 10
 
-// jobCutter cuts a log of many jobs into them, in one pass and with a cheap look at each line.
+// jobCutter cuts a log of many jobs into them, in one pass. It looks for no more than the job's cell in each line: where a job
+// ends is all that one goroutine must find before the others can read, and a look at a whole row would keep them waiting.
 type jobCutter struct {
 	in     fs.File
 	from   io.Reader // in, or what it holds as UTF-8
@@ -220,7 +221,7 @@ func (c *jobCutter) run() {
 			break
 		}
 	}
-	switch {
+	switch { // the last job has no successor that would end it
 	case c.err != nil:
 		what, hint := why(c.err)
 		c.give(&Unread{shared: c.shared, repeat: &model.Fault{Src: model.Source{File: c.shared.reader.log, Line: c.line + rows}, What: what, Hint: hint}})
@@ -238,7 +239,7 @@ func (c *jobCutter) job(line string) (string, bool) {
 	if c.field > 0 || line != "" && line[0] == '"' {
 		return c.quotedJob(strings.TrimRight(line, "\r\n"))
 	}
-	n := strings.IndexByte(line, c.cut.sep)
+	n := strings.IndexByte(line, c.cut.sep) // most logs: the first cell, without quotes
 	if n < 0 {
 		n = len(strings.TrimRight(line, "\r\n"))
 	}
@@ -386,6 +387,7 @@ type stamp struct {
 	at    time.Time
 }
 
+// stampOf is the stamp of an open file, as the system has it now.
 func stampOf(f fs.File) stamp {
 	info, err := f.Stat()
 	if err != nil {

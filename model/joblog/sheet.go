@@ -188,6 +188,7 @@ func (s *sheet) place(field int) model.Source {
 	return model.Source{File: s.file, Line: s.lines.n, Col: field + 1}
 }
 
+// allBlank tells whether cells hold spaces alone. It looks at bytes, as every row of a log is asked; a no-break space is two of them.
 func allBlank(cells []string) bool {
 	for _, c := range cells {
 		for i := 0; i < len(c); i++ {
@@ -377,6 +378,7 @@ func (s *sheet) whole(line string) bool {
 	return open == 0 && len(cells) == len(s.header) && len(cells) > 2
 }
 
+// cellsOf counts cells in words.
 func cellsOf(n int) string {
 	if n == 1 {
 		return "1 cell"

@@ -26,6 +26,7 @@ var ErrChanged = errors.New("the log was changed by another program")
 // Trouble is why the log cannot be written to, with what would cure it.
 type Trouble struct{ What, Hint string }
 
+// Error is what is the matter, without the hint.
 func (t *Trouble) Error() string { return t.What }
 
 // Writer appends rows to a job's log, one write a row, each on disk before Append returns. It holds a lock beside the
@@ -313,6 +314,7 @@ func firstTrouble(f *Folder, faults []model.Fault) error {
 	return &Trouble{fmt.Sprintf("%s:%d: %s", f.Show(x.Src.File), x.Src.Line, x.What), x.Hint}
 }
 
+// has tells whether the log has a column of this name.
 func (l *layout) has(name string) bool {
 	for _, c := range l.cols {
 		if c.name == name {
@@ -322,6 +324,7 @@ func (l *layout) has(name string) bool {
 	return false
 }
 
+// names are the known names of the columns, by field.
 func (l *layout) names() []string {
 	var names []string
 	for _, c := range l.cols {
@@ -604,6 +607,7 @@ func missing(f *Folder, before, now []byte) (lost []map[string]string, tail bool
 // rowKey is what a row is known by.
 type rowKey struct{ section, bay, entry, minute string }
 
+// keyOf finds what a row is known by. A time that cannot be read stands for itself.
 func keyOf(row map[string]string) rowKey {
 	k := rowKey{cell.Name(row["section"]), cell.Name(row["bay"]), cell.Name(row["entry"]), row["time"]}
 	if t, bad := cell.Time(row["time"], time.Time{}); bad == nil {

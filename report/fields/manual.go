@@ -55,6 +55,7 @@ func codes() []Code {
 	return all
 }
 
+// settings are the table's; with a job each has its value, and one more line for every section that overrides it.
 func settings(job *model.Job) []Setting {
 	var all []Setting
 	for _, def := range model.SettingDefs() {
@@ -94,6 +95,7 @@ func (m Manual) AppendText(dst []byte) []byte {
 	return append(dst, b.String()...)
 }
 
+// columns, settings, entries and codes write one part of the manual each.
 func (m Manual) columns(b *strings.Builder) {
 	file := ""
 	for _, c := range m.Columns {
@@ -164,6 +166,7 @@ func (m Manual) codes(b *strings.Builder) {
 	}
 }
 
+// kindName is the heading of a kind of codes.
 func kindName(k verify.Kind) string {
 	switch k {
 	case verify.KindReason:
@@ -184,6 +187,7 @@ func kindName(k verify.Kind) string {
 	return "warnings, which hold no verdict"
 }
 
+// answerWord says what the last part of a code's line is.
 func answerWord(k verify.Kind) string {
 	if k == verify.KindWarning || k == verify.KindSectionReason {
 		return "what helps"
@@ -194,6 +198,7 @@ func answerWord(k verify.Kind) string {
 	return "answered by"
 }
 
+// head writes a heading, after a blank line where something stands before it.
 func head(b *strings.Builder, text string) {
 	if b.Len() > 0 {
 		b.WriteByte('\n')
@@ -231,6 +236,7 @@ func (m Manual) AppendCSV(dst []byte) []byte {
 	return append(dst, b.Bytes()...)
 }
 
+// document and the types below are the shape of the JSON document; their keys are stable.
 type document struct {
 	Job      *string           `json:"job"`
 	Columns  []columnDocument  `json:"columns"`
@@ -281,6 +287,7 @@ func (m Manual) AppendJSON(dst []byte) ([]byte, error) {
 	return append(dst, screen.JSON(b.Bytes())...), err
 }
 
+// document is the manual as JSON has it.
 func (m Manual) document() document {
 	var d document
 	if m.Job != nil {
