@@ -15,7 +15,7 @@ func seeds() []string {
 		"", " ", `"`, "14.5", ".5", "1.5e1", "1/2", "14 1/2", "14-1/2", "14½", "12'", "12' 6", `12' 6 1/2"`, `12'-6 1/2"`, "12 ft 6 1/2 in", "12′ 6½″",
 		"2 1/4; 2 1/2; 3", "1 1/4 +- 1/2", "30 ± 5 mm", "1 3/4", "1 + 14.5 lb", "2 - 10.5 lb", "shared", "95 %", "yes", "rod firm", "2026-03-02T14:20:00Z",
 		"14:20", "NaN", "Inf", "0x1p-2", "1_000", "1,000", "14,5", "2 1/5", "2-Mar", "3/4/2026", "46085", "1e400", "-3", "1/0", "12' 14\"", "14 lb 8 oz",
-		"80 in of water", "3.5 lb/ft³", "\xff\xfe", "'=1+1", "-−–", "1e308 ft", "9999999999999999999999", "12ft2in", ";;;", "±±", "''''", "1 2/", "\u0661",
+		"80 in of water", "3.5 lb/ft³", "\xff\xfe", "'=1+1", "-−–", "1e308 ft", "9999999999999999999999", "12ft2in", "6 block; 9' wire", "6 ?", "2:00; 1:40", "250 s", "smoke still 50 Pa", "ir even 12,5 °C", "rod firm across", "1/8; 0; -1/16 in", ";;;", "±±", "''''", "1 2/", "\u0661",
 	}
 }
 
@@ -46,6 +46,7 @@ func FuzzCell(f *testing.F) {
 			t.Errorf("%q accepts %+v", s, feed)
 		}
 		checkStops(t, s)
+		_, _ = column(t, "depth").Differences(s)
 		_, _, _ = Entry(s)
 		if got := unguard(GuardText(s)); got != s {
 			t.Errorf("%q is guarded and read as %q", s, got)
