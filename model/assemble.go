@@ -36,7 +36,7 @@ func (j *Job) Assemble() []Fault {
 func (j *Job) Upto(n int) (*Job, []Fault) {
 	k := *j
 	k.Log = slices.Clone(j.Log[:n])
-	k.Bays, k.Warnings, k.OrderDoubtful = nil, nil, false
+	k.Bays, k.Left, k.Warnings, k.OrderDoubtful = nil, nil, nil, false
 	faults := k.Assemble()
 	return &k, faults
 }
@@ -59,7 +59,8 @@ type Assembler struct {
 	run  int // `set` rows so far
 	// unstarted is the first reading of the counter where no count row stands before it: it is read from 0.
 	unstarted *Entry
-	loose     map[loose]bool // _within settings that were told already
+	loose     map[loose]bool  // _within settings that were told already
+	columns   []Column[Entry] // of the log; nil until a row asks
 }
 
 // named is a section that the files name.
@@ -131,7 +132,7 @@ func (a *Assembler) name() {
 		e := &a.job.Log[i]
 		e.Index = i
 		switch {
-		case e.Kind == EntryCount || e.Kind == EntrySet:
+		case entryDefs()[e.Kind].Nameless:
 			if e.Bay != "" {
 				a.fault(e, "bay", "leave the bay blank", "a %s row belongs to no bay, and this one names %s", e.Kind, e.Bay)
 			}
@@ -143,7 +144,7 @@ func (a *Assembler) name() {
 			a.fault(e, "section", "fill the name down; a row of totals is deleted", "section is blank")
 			continue
 		case e.Bay == "":
-			a.fault(e, "bay", "name it; only count and set rows have no bay", "bay is blank")
+			a.fault(e, "bay", "name it; only count, set, empties and elsewhere rows have no bay", "bay is blank")
 			continue
 		}
 		// Rows about one section, and about one bay, mostly follow each other.
@@ -234,9 +235,14 @@ func (a *Assembler) finish() {
 			g.bay.Order, g.bay.Fill = order, g.fill
 		}
 	}
-	a.job.Bays = make([]*Bay, len(a.order))
-	for i, g := range a.order {
-		a.job.Bays[i] = g.bay
+	// A bay that is left on purpose is no bay of the job's: nothing is missing where it is.
+	a.job.Bays, a.job.Left = make([]*Bay, 0, len(a.order)), nil
+	for _, g := range a.order {
+		if g.bay.Left != nil && !g.bay.Struck {
+			a.job.Left = append(a.job.Left, g.bay)
+			continue
+		}
+		a.job.Bays = append(a.job.Bays, g.bay)
 		g.bay.listMoves()
 	}
 	// Bays that share a figure are checked together, so all must have their moves by now.

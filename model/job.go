@@ -16,6 +16,7 @@ type Job struct {
 	Sections []*Section // those of sections.csv in its order, then those that only the log names
 	Log      []Entry    // every row of bays.csv in file order; never sorted, never edited
 	Bays     []*Bay     // in the order in which the log first names them
+	Left     []*Bay     // bays that are not filled on purpose, which Bays lacks: nothing is missing where they are
 	Cores    []Core
 	Inputs   []Input  // files read, the log first
 	Photos   []Photo  // files found in photos/
@@ -60,8 +61,10 @@ type Bay struct {
 	Dead    map[*Entry]string // rows no longer in force, with why: "amended", "struck"
 	Closed  []*Entry          // its `closed` rows but those that a strike withdrew; no other later row takes one back
 	Struck  bool
-	Order   int // place in fill order from 1; an amended fill keeps its place; 0 while not filled
-	Run     int // how many `set` rows of the log stand before its fill
+	Left    *Entry // the row that says why it is not filled on purpose; nil where it is to be filled
+	Decided *Entry // the row by which a person closes it as it stands; nil while nobody does
+	Order   int    // place in fill order from 1; an amended fill keeps its place; 0 while not filled
+	Run     int    // how many `set` rows of the log stand before its fill
 	// SharedWith are the other bays of the same section that the one count belongs to, in fill order; nil when its own.
 	SharedWith []*Bay
 	// Waiting is set where the figure that the bay shares is not logged yet, or was withdrawn: what went in is not known,
@@ -151,10 +154,16 @@ const (
 	EntryLost
 	EntrySeen
 	EntryClosed
+	EntryDecided
 	EntryAmend
 	EntryStrike
+	EntryLeave
+	EntryEmpties
+	EntryElsewhere
 	EntryCount
 	EntrySet
+
+	entryKinds = iota // how many there are
 )
 
 // Entry is one row of the log, its cells read. What an empty cell comes to depends on the kind of entry and on the rows
@@ -165,18 +174,79 @@ type Entry struct {
 	Index        int // place in the log from 0
 	Section, Bay string
 	Kind         EntryKind
+	Machine      string // the machine or hose that filled the bay; empty where there is one
 	Stall        Answer
-	Probe        Probe
-	Material     Material
-	Reach        []float64 // m, one a value; they add up
-	Hole         float64   // m from the low end; NaN when not said
-	At           float64   // m from the low end; NaN when not said
-	Time         time.Time // zero when not said
-	Photos       []string  // names or patterns, see NamesPhoto
-	By, Note     string
-	Cells        []string // the row as written
-	Size         Piece    // shape and sizes as written on this row
+	Look
+	Material Material
+	Feed     Feed
+	Reach    []float64 // m, one a value; they add up
+	Hole     []float64 // m from the low end, one a hole
+	Stops    []Stop    // where the rod stopped
+	Existing string    // what was left in the bay before it was filled; empty where nothing was said
+	At       []float64 // m from the low end: where it was looked, one a look
+	Time     time.Time // zero when not said
+	Photos   []string  // names or patterns, see NamesPhoto
+	By, Note string
+	Cells    []string // the row as written
+	Size     Piece    // shape and sizes as written on this row
 }
+
+// Places are where the row looked, in m from the low end; one NaN where it looked and did not say where.
+func (e *Entry) Places() []float64 {
+	if len(e.At) == 0 {
+		return []float64{math.NaN()}
+	}
+	return e.At
+}
+
+// OneHole is the place of the fill hole in m from the low end; NaN where none was said, or more than one: the material then
+// came from several places.
+func (e *Entry) OneHole() float64 {
+	if len(e.Hole) != 1 {
+		return math.NaN()
+	}
+	return e.Hole[0]
+}
+
+// Feed is how long material ran into a bay.
+type Feed struct {
+	Seconds float64 // all bursts; 0 when not said
+	Shared  bool    // the bay shares the time of the next one
+}
+
+// Stop is where the rod stopped, and at what.
+type Stop struct {
+	At   float64 // m from the low end
+	What StopAt
+}
+
+// StopAt is what a rod stopped at.
+type StopAt uint8
+
+const (
+	StopUnknown StopAt = iota // nobody could tell
+	StopBlock
+	StopWire
+	StopPipe
+	StopDuct
+	StopFlue
+)
+
+// Look is what a look into a bay found, how and under what.
+type Look struct {
+	Probe Probe
+	Way   RodWay
+	Under float64 // smoke: Pa across the face; ir: K between inside and outside; NaN when not said
+}
+
+// RodWay is the way a rod went, by the bay's length.
+type RodWay uint8
+
+const (
+	WayUnsaid RodWay = iota
+	Along
+	Across
+)
 
 // NamesPhoto tells whether the row names a file of photos/.
 func (e *Entry) NamesPhoto(file string) bool {
@@ -252,13 +322,14 @@ const (
 	ShapeRound
 )
 
-// Answer is yes, no, or nothing said; a blank is never a no.
+// Answer is yes, no, nothing said, or that nobody could tell; a blank is never a no.
 type Answer uint8
 
 const (
 	Unsaid Answer = iota
 	Yes
 	No
+	Doubtful // somebody looked, and could not tell: `?`
 )
 
 // Probe is what a look into a filled bay found: how a rod met the material, whether smoke at the hole moved, how even it
@@ -270,6 +341,8 @@ const (
 	RodFirm
 	RodSoft
 	RodEmpty
+	HandFirm
+	HandSoft
 	SmokeStill
 	SmokeMoves
 	IREven
@@ -281,7 +354,6 @@ const (
 type Reading struct {
 	Values []float64 // m, one a repeat; for a ditto the value taken over
 	Within float64   // m, the cell's own half-width; NaN when the setting holds
-	Unit   string    // as written, or the default that applied
 	Raw    string    // as written
 	Line   int32     // of the cell, in the file of its piece
 	Col    int16     // its field from 1; 0 when the whole row is meant

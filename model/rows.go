@@ -38,24 +38,58 @@ func (a *Assembler) take(e *Entry, g *gathered) {
 		g.bay.Closed = append(g.bay.Closed, e)
 	case EntryStrike:
 		a.strike(e, g)
+	case EntryLeave:
+		g.bay.Left = e
+	case EntryDecided:
+		g.bay.Decided = e
 	}
 }
 
 // takeNameless applies a row that belongs to no bay: a count, from which the counter goes on, or a set, which parts the bays
-// before it from those after it (Bay.Run), since the machine blows otherwise now.
+// before it from those after it (Bay.Run), since the machine blows otherwise now. Empties and what went elsewhere are kept in
+// the log as they stand.
 func (a *Assembler) takeNameless(e *Entry) {
-	if e.Kind != EntryCount && e.Kind != EntrySet || !a.carries(e) {
-		return
-	}
-	if e.Kind == EntrySet {
+	switch {
+	case !entryDefs()[e.Kind].Nameless || !a.carries(e):
+	case e.Kind == EntrySet:
 		a.run++
-		return
-	}
-	if e.Material.Kind != MaterialCounter || e.Material.Shared {
+	case e.Kind == EntryEmpties:
+		a.empties(e)
+	case e.Kind == EntryElsewhere:
+		a.elsewhere(e)
+	case e.Material.Kind != MaterialCounter || e.Material.Shared:
 		a.fault(e, "counter", "a count row says where the counter stands", "count without a counter reading")
-		return
+	default:
+		a.feed[e.Index] = e
 	}
-	a.feed[e.Index] = e
+}
+
+// empties checks a count of empty bags.
+func (a *Assembler) empties(e *Entry) {
+	switch m := &e.Material; {
+	case m.Kind == MaterialNone:
+		a.fault(e, "bags", "0 is accepted", "empties without bags")
+	case m.Kind != MaterialBags:
+		a.fault(e, m.Kind.Column(), entryDefs()[e.Kind].Hint, "an empties row with %s", m.Kind.Column())
+	case m.Shared || m.Part != 0 || m.Bags != math.Trunc(m.Bags):
+		a.fault(e, "bags", "count whole empty bags", "empties %s: not a whole number", m.Raw)
+	case e.Section != "" && !slices.ContainsFunc(a.order, func(g *gathered) bool { return Fold(g.bay.Section.Name) == Fold(e.Section) }):
+		a.fault(e, "section", "write it as the bays' rows do, or leave it blank where the bags are the whole job's", "empties of section %s, which no bay's row names", e.Section)
+	}
+}
+
+// elsewhere checks what left the truck and went into no bay.
+func (a *Assembler) elsewhere(e *Entry) {
+	switch m := &e.Material; {
+	case m.Kind == MaterialNone:
+		a.fault(e, "bags", "say how much", "elsewhere without bags or weight")
+	case m.Kind == MaterialCounter:
+		a.fault(e, "counter", "say how much in bags or weight", "elsewhere with a counter reading: does it say where the counter stands, or how much went elsewhere?")
+	case m.Shared:
+		a.fault(e, m.Kind.Column(), "only a fill shares the next bay's figure", "an elsewhere row that shares a figure")
+	case e.Note == "":
+		a.fault(e, "note", "attic, test box, torn", "elsewhere without a note: where did it go?")
+	}
 }
 
 // inTurn checks that what the row hangs on came before it. Most of its faults mean that the file was sorted, or that a
@@ -63,8 +97,8 @@ func (a *Assembler) takeNameless(e *Entry) {
 func (a *Assembler) inTurn(e *Entry, g *gathered) bool {
 	b := g.bay
 	switch {
-	// A bay that was withdrawn is new: measured, filled, or where it was filled before amended to what is in it now.
-	case g.struck != nil && e.Kind != EntryFill && e.Kind != EntrySize && !(e.Kind == EntryAmend && g.place >= 0):
+	// A bay that was withdrawn is new: measured, filled, left, or where it was filled before amended to what is in it now.
+	case g.struck != nil && e.Kind != EntryFill && e.Kind != EntrySize && e.Kind != EntryLeave && !(e.Kind == EntryAmend && g.place >= 0):
 		a.fault(e, "entry", "a fill or an amend brings it back", "%s for %s, which was withdrawn on %s", e.Kind, b.title(), at(g.struck))
 	case g.struck != nil:
 		return true
@@ -73,11 +107,17 @@ func (a *Assembler) inTurn(e *Entry, g *gathered) bool {
 			"%s was filled on %s already", b.title(), at(g.fill))
 	case e.Kind == EntrySize && g.fill != nil:
 		a.fault(e, "entry", "piece adds volume, amend replaces the fill and its sizes", "size for %s, which was filled on %s", b.title(), at(g.fill))
+	case e.Kind == EntryLeave && g.fill != nil:
+		a.fault(e, "entry", "leave is for a bay that is never filled; strike withdraws the fill", "leave for %s, which was filled on %s", b.title(), at(g.fill))
+	case e.Kind == EntryLeave && e.Note == "":
+		a.fault(e, "note", "a flue, a duct, full already", "leave without a note: why is %s not filled?", b.title())
+	case e.Kind == EntryDecided && (e.Note == "" || e.By == ""):
+		a.fault(e, "by", "a person decides: type by and note", "decided without by and note: who closes %s, and why?", b.title())
 	case (e.Kind == EntryPiece || e.Kind == EntryLess) && len(b.Pieces) == 0:
 		a.fault(e, "entry", "was the file sorted? its size or fill row comes first", "%s before any size of %s", e.Kind, b.title())
 	case e.Kind == EntryStrike && len(b.Rows) == 1:
 		a.fault(e, "entry", "was the file sorted?", "strike before any row of %s", b.title())
-	case g.fill == nil && slices.Contains([]EntryKind{EntryTopup, EntryLost, EntrySeen, EntryClosed, EntryAmend}, e.Kind):
+	case entryDefs()[e.Kind].AfterFill && g.fill == nil:
 		a.fault(e, "entry", "was the file sorted? its fill row comes first", "%s before the fill of %s", e.Kind, b.title())
 	default:
 		return true
@@ -91,7 +131,7 @@ func (a *Assembler) fill(e *Entry, g *gathered) {
 	if g.place < 0 {
 		g.place, g.bay.Run = e.Index, a.run
 	}
-	g.fill = e
+	g.fill, g.bay.Left = e, nil
 	a.feed[g.place] = e
 	a.measure(e, g, nil)
 	a.require(e, g, &g.bay.Pieces[0])
@@ -148,6 +188,7 @@ func (a *Assembler) topup(e *Entry, g *gathered) {
 
 // kill takes the bay's first n rows out of force; that it was closed stays a fact.
 func (g *gathered) kill(why string, n int) {
+	g.bay.Left, g.bay.Decided = nil, nil
 	for _, r := range g.bay.Rows[:n] {
 		if r.Kind != EntryClosed {
 			g.killRow(r, why)
@@ -168,55 +209,35 @@ func (g *gathered) killRow(r *Entry, why string) {
 // said tells whether a number was given: NaN is what was not.
 func said(v float64) bool { return !math.IsNaN(v) }
 
-// carry says what a row of a kind may hold besides names, photo, by, note and time.
-type carry struct {
-	sizes, material, observations bool
-	hint                          string
-}
-
-// carryOf is the table of formats: what each entry may carry.
-func carryOf(k EntryKind) carry {
-	switch k {
-	case EntrySize:
-		return carry{sizes: true, hint: "a size row is for a bay that is measured and not filled yet; entry fill carries what went in"}
-	case EntryFill, EntryAmend:
-		return carry{sizes: true, material: true, observations: true}
-	case EntryPiece, EntryLess:
-		return carry{sizes: true, hint: "a piece or less row carries sizes only"}
-	case EntryTopup:
-		return carry{material: true, observations: true, hint: "a topup row carries material and what was seen; sizes are amended"}
-	case EntryLost:
-		return carry{material: true, hint: "a lost row carries material only"}
-	case EntrySeen:
-		return carry{observations: true, hint: "a seen row carries reach, hole, stall, probe and at only; material is a topup"}
-	case EntryCount:
-		return carry{material: true, hint: "a count row carries the counter only"}
-	case EntrySet:
-		return carry{hint: "a set row carries a note only"}
-	}
-	return carry{hint: "it carries by, note and time only"}
-}
-
-// carries checks that the row holds what its entry may and must hold.
+// carries checks that the row holds what its entry may and must hold: see EntryDef.
 func (a *Assembler) carries(e *Entry) bool {
-	c := carryOf(e.Kind)
-	if !c.sizes {
-		if name := firstSize(&e.Size); name != "" {
-			a.fault(e, name, c.hint, "a %s row with a %s", e.Kind, name)
-			return false
+	def := entryDefs()[e.Kind]
+	if c := a.stray(e, &def); c != nil {
+		what := "a %s row with a %s"
+		if c.Is != ColumnSize {
+			what = "a %s row with %s"
 		}
-	}
-	if e.Material.Kind != MaterialNone && !c.material {
-		a.fault(e, e.Material.Kind.Column(), c.hint, "a %s row with %s", e.Kind, e.Material.Kind.Column())
+		a.fault(e, c.Name, def.Hint, what, e.Kind, c.Name)
 		return false
 	}
-	if !c.observations {
-		if name := firstObservation(e); name != "" && !(e.Kind == EntrySize && name == "hole") {
-			a.fault(e, name, c.hint, "a %s row with %s", e.Kind, name)
-			return false
+	return a.carriesMaterial(e)
+}
+
+// stray is the first column, in the order of the table, that says something and that the row's entry may not carry; nil where
+// there is none.
+func (a *Assembler) stray(e *Entry, def *EntryDef) *Column[Entry] {
+	if def.Sizes && def.Material && def.Observations {
+		return nil
+	}
+	if a.columns == nil {
+		a.columns = LogColumns()
+	}
+	for i := range a.columns {
+		if c := &a.columns[i]; !def.carries(c) && c.Said(e) {
+			return c
 		}
 	}
-	return a.carriesMaterial(e)
+	return nil
 }
 
 // carriesMaterial checks what is particular about the material of each entry.
@@ -232,7 +253,7 @@ func (a *Assembler) carriesMaterial(e *Entry) bool {
 	case EntryTopup, EntryLost:
 		return a.carriesMove(e)
 	case EntrySize:
-		if firstSize(&e.Size) == "" && !said(e.Hole) && len(e.Photos) == 0 {
+		if !anySize(&e.Size) && len(e.Hole)+len(e.Stops)+len(e.Photos) == 0 && e.Existing == "" {
 			a.fault(e, "entry", "what was seen of a filled bay is entry seen; an empty row is deleted", "a size row without any size")
 			return false
 		}
@@ -264,32 +285,12 @@ func (a *Assembler) carriesMove(e *Entry) bool {
 // Column is the column that a kind of material stands in; empty for none.
 func (k MaterialKind) Column() string { return wordOf(k, MaterialBags, materialWords) }
 
-// firstSize names the first size that a row carries; a ditto is one.
-func firstSize(p *Piece) string {
-	if p.Shape != ShapeUnsaid {
-		return "shape"
-	}
-	for i, r := range p.Readings() {
+// anySize tells whether a row carries a shape or a size; a ditto is one.
+func anySize(p *Piece) bool {
+	for _, r := range p.Readings() {
 		if r.State != Absent {
-			return SizeNames()[i]
+			return true
 		}
 	}
-	return ""
-}
-
-// firstObservation names the first observation that a row carries.
-func firstObservation(e *Entry) string {
-	switch {
-	case len(e.Reach) > 0:
-		return "reach"
-	case said(e.Hole):
-		return "hole"
-	case e.Stall != Unsaid:
-		return "stall"
-	case e.Probe != ProbeNone:
-		return "probe"
-	case said(e.At):
-		return "at"
-	}
-	return ""
+	return p.Shape != ShapeUnsaid
 }

@@ -29,6 +29,9 @@ type Settings struct {
 	Spill                                                float64           // share
 	BagsLoaded, BagsLeft                                 float64           // bags; NaN when not given
 	BlowerPressure, CFM50Before, CFM50After              float64           // Pa, m³/s; NaN when not given
+	ToStall                                              Answer            // every bay is blown until the flow stops, unless its row says no
+	DepthChecks                                          []float64         // m: a second person's depth less the crew's
+	Lang                                                 string            // en or es
 	From                                                 map[string]Origin // by setting name; absent means OriginDefault
 	Raw                                                  map[string]string // the value as written, by setting name; absent means the default of the table
 }
@@ -91,13 +94,14 @@ const (
 type SettingKind uint8
 
 const (
-	SettingText     SettingKind = iota // free text
-	SettingDate                        // 2026-03-02
-	SettingWord                        // one of Choices
-	SettingCount                       // a plain number
-	SettingShare                       // a number up to 1, or a percentage
-	SettingQuantity                    // a number with a unit
-	SettingWeights                     // weights with ; between
+	SettingText        SettingKind = iota // free text
+	SettingDate                           // 2026-03-02
+	SettingWord                           // one of Choices
+	SettingCount                          // a plain number
+	SettingShare                          // a number up to 1, or a percentage
+	SettingQuantity                       // a number with a unit
+	SettingWeights                        // weights with ; between
+	SettingDifferences                    // quantities with ; between that may be below zero
 )
 
 // Bearing says whether a verdict rests on a setting, and with that when it is told beside the verdicts: from a flag
@@ -116,7 +120,7 @@ const (
 type SettingDef struct {
 	Name      string
 	Kind      SettingKind
-	Show      Display  // SettingQuantity, SettingWeights: what kind of figure it is, and so the unit of a bare number
+	Show      Display  // SettingQuantity, SettingWeights, SettingDifferences: what kind of figure it is, and so the unit of a bare number
 	Choices   []string // SettingWord
 	Default   string   // as it would be written, its bare numbers in US units; empty where there is none
 	Meaning   string   // for the manual, the help of the flag and the record
@@ -125,7 +129,7 @@ type SettingDef struct {
 	OneJob    bool     // it belongs to one job: a crew's defaults for the next one never hold it
 	Zero      bool     // 0 is accepted
 	Min, Max  float64  // SI, the range beyond which a value is a slip; 0 where there is no such limit
-	// Field points into s: a *string, *float64, *[]float64, *System, *Rule or *Counting.
+	// Field points into s: a *string, *float64, *[]float64, *Answer, *System, *Rule or *Counting.
 	Field func(s *Settings) any
 }
 
@@ -143,7 +147,7 @@ func (d SettingDef) Number(s *Settings) (float64, bool) {
 	return 0, false
 }
 
-// Weights returns the setting's list in kg, nil where it holds none.
+// Weights returns the setting's list in SI, nil where it holds none.
 func (d SettingDef) Weights(s *Settings) []float64 {
 	if p, ok := d.Field(s).(*[]float64); ok {
 		return *p
@@ -156,7 +160,7 @@ func (d SettingDef) Word(s *Settings) (string, bool) {
 	switch p := d.Field(s).(type) {
 	case *string:
 		return *p, true
-	case fmt.Stringer: // System, Rule, Counting
+	case fmt.Stringer: // Answer, System, Rule, Counting
 		return p.String(), true
 	}
 	return "", false
@@ -166,14 +170,17 @@ func (d SettingDef) Word(s *Settings) (string, bool) {
 func (d SettingDef) SetWord(s *Settings, w string) (ok bool) {
 	switch p := d.Field(s).(type) {
 	case *string:
-		*p = w
-		return true
+		if ok = d.Choices == nil || slices.Contains(d.Choices, w); ok {
+			*p = w
+		}
 	case *System:
 		*p, ok = ParseSystem(w)
 	case *Rule:
 		*p, ok = ParseRule(w)
 	case *Counting:
 		*p, ok = ParseCounting(w)
+	case *Answer:
+		*p, ok = ParseAnswer(w)
 	}
 	return ok
 }
@@ -201,6 +208,7 @@ var settingDefs = []SettingDef{
 		Field: func(s *Settings) any { return &s.Date }},
 	{Name: "units", Kind: SettingWord, Bears: BearsFact, Choices: systemWords, Default: "us",
 		Meaning: "units of bare numbers and of results", Field: func(s *Settings) any { return &s.Units }},
+	{Name: "lang", Kind: SettingWord, Choices: []string{"en", "es"}, Default: "en", Meaning: "what the crew reads", Field: func(s *Settings) any { return &s.Lang }},
 
 	// What was blown.
 	{Name: "material", Bears: BearsChoice, Default: "cellulose",
@@ -217,6 +225,8 @@ var settingDefs = []SettingDef{
 		Meaning: "density that the crew packs to", Field: func(s *Settings) any { return &s.Aim }},
 	{Name: "ceiling", Kind: SettingQuantity, Show: ShowDensity, Bears: BearsChoice, Default: "4.5 lb/ft3", BySection: 3, Min: loosest, Max: Densest,
 		Meaning: "above this the material cannot all be in the bay", Field: func(s *Settings) any { return &s.Ceiling }},
+	{Name: "to_stall", Kind: SettingWord, Choices: answerWords[:2],
+		Meaning: "yes: every bay is blown until the flow stops, unless its row says no", Field: func(s *Settings) any { return &s.ToStall }},
 	{Name: "rule", Kind: SettingWord, Bears: BearsChoice, Choices: ruleWords, Default: "process",
 		Meaning: "process: the crew's other bays are evidence; guarded: each bay by its own measurement", Field: func(s *Settings) any { return &s.Rule }},
 	{Name: "confidence", Kind: SettingShare, Bears: BearsChoice, Default: "0.95",
@@ -252,6 +262,8 @@ var settingDefs = []SettingDef{
 		Meaning: "± of one tape reading of a depth", Field: func(s *Settings) any { return &s.DepthWithin }},
 	{Name: "length_within", Kind: SettingQuantity, Show: ShowSize, Bears: BearsChoice, Default: "1/2 in", BySection: 10, Zero: true, Max: Foot,
 		Meaning: "± of one tape reading of a length", Field: func(s *Settings) any { return &s.LengthWithin }},
+	{Name: "depth_checks", Kind: SettingDifferences, Show: ShowSize, OneJob: true, Zero: true, Max: Foot,
+		Meaning: "a second person's depth less the crew's, five or more: 1/8; 0; -1/16; 0; 1/8", Field: func(s *Settings) any { return &s.DepthChecks }},
 	{Name: "throw", Kind: SettingQuantity, Show: ShowLength, Bears: BearsChoice, Default: "1 ft", BySection: 6, Zero: true, Max: 10 * Foot,
 		Meaning: "how far past the tube's tip material packs", Field: func(s *Settings) any { return &s.Throw }},
 

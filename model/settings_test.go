@@ -87,7 +87,7 @@ func TestSettingKinds(t *testing.T) {
 			if d.SetWord(&s, "nothing of the kind") {
 				t.Errorf("%s takes anything", d.Name)
 			}
-		case SettingWeights:
+		case SettingWeights, SettingDifferences:
 			if _, ok := p.(*[]float64); !ok {
 				t.Errorf("%s is no list", d.Name)
 			}

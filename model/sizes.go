@@ -75,7 +75,7 @@ func (a *Assembler) takeOver(e *Entry, g *gathered, size int, to *Reading, expli
 			continue
 		}
 		if from := up.bay.Pieces[0].Readings()[size]; from.State != Absent {
-			*to = Reading{State: Ditto, Values: from.Values, Within: math.NaN(), Unit: from.Unit, Raw: raw, Line: int32(e.Src.Line)}
+			*to = Reading{State: Ditto, Values: from.Values, Within: math.NaN(), Raw: raw, Line: int32(e.Src.Line)}
 			if len(from.Values) > 1 {
 				to.Values = []float64{from.Mean()}
 			}
@@ -170,7 +170,7 @@ func (a *Assembler) fromBody(e *Entry, g *gathered, size int, to, body *Reading)
 		}
 		return
 	}
-	*to = Reading{State: Ditto, Values: []float64{body.Mean()}, Within: math.NaN(), Unit: body.Unit, Raw: to.Raw, Line: int32(e.Src.Line)}
+	*to = Reading{State: Ditto, Values: []float64{body.Mean()}, Within: math.NaN(), Raw: to.Raw, Line: int32(e.Src.Line)}
 }
 
 // loose names a setting that a section's sizes do not bear, so that it is told once.
@@ -237,8 +237,15 @@ func (a *Assembler) checkPlaces(b *Bay) {
 		if b.Dead[e] != "" {
 			continue
 		}
-		a.checkPlace(b, e, "at", e.At, long)
-		a.checkPlace(b, e, "hole", e.Hole, long)
+		for _, at := range e.At {
+			a.checkPlace(b, e, "at", at, long)
+		}
+		for _, hole := range e.Hole {
+			a.checkPlace(b, e, "hole", hole, long)
+		}
+		for _, stop := range e.Stops {
+			a.checkPlace(b, e, "stop", stop.At, long)
+		}
 		for _, r := range e.Reach {
 			if r > long+placeSlack {
 				a.fault(e, "reach", slip(r, long, units, "the tube passes a bay once; two ways are two values with ; between"),
@@ -249,7 +256,7 @@ func (a *Assembler) checkPlaces(b *Bay) {
 	}
 }
 
-// checkPlace checks one place, in m from the low end; NaN where none is said.
+// checkPlace checks one place, in m from the low end.
 func (a *Assembler) checkPlace(b *Bay, e *Entry, column string, place, long float64) {
 	if !(place > long) {
 		return

@@ -9,10 +9,11 @@ import (
 // The words that stand in the log and in the settings, in the order of their values. Where the first value of a type
 // means that nothing was said it has no word, and the list begins with the second.
 var (
-	entryWords    = []string{"size", "fill", "piece", "less", "topup", "lost", "seen", "closed", "amend", "strike", "count", "set"}
 	shapeWords    = []string{"box", "taper", "wedge", "round"}
-	probeWords    = []string{"rod firm", "rod soft", "rod empty", "smoke still", "smoke moves", "ir even", "ir cold"}
-	answerWords   = []string{"yes", "no"}
+	probeWords    = []string{"rod firm", "rod soft", "rod empty", "hand firm", "hand soft", "smoke still", "smoke moves", "ir even", "ir cold"}
+	answerWords   = []string{"yes", "no", "?"}
+	stopWords     = []string{"?", "block", "wire", "pipe", "duct", "flue"}
+	rodWays       = []string{"along", "across"}
 	systemWords   = []string{"us", "si"}
 	ruleWords     = []string{"process", "guarded"}
 	countingWords = []string{"ends", "fresh", "running"}
@@ -21,13 +22,25 @@ var (
 )
 
 // EntryWords are the words of the entry column, in the order of the kinds.
-func EntryWords() []string { return slices.Clone(entryWords) }
+func EntryWords() []string {
+	var words []string
+	for _, def := range entryDefs() {
+		words = append(words, def.Word)
+	}
+	return words
+}
 
 // ShapeWords are the words of the shape column, from ShapeBox.
 func ShapeWords() []string { return slices.Clone(shapeWords) }
 
 // ProbeWords are the words of the probe column, from RodFirm.
 func ProbeWords() []string { return slices.Clone(probeWords) }
+
+// StopWords are what a rod may stop at, from StopUnknown.
+func StopWords() []string { return slices.Clone(stopWords) }
+
+// RodWays are the words that may follow a rod, from Along.
+func RodWays() []string { return slices.Clone(rodWays) }
 
 // wordOf is the word of a value; first is the value of the first word. What was not said has none.
 func wordOf[T ~uint8](v, first T, words []string) string {
@@ -38,7 +51,7 @@ func wordOf[T ~uint8](v, first T, words []string) string {
 }
 
 // String returns the word of the entry column; each kind has one.
-func (k EntryKind) String() string { return entryWords[k] }
+func (k EntryKind) String() string { return entryDefs()[k].Word }
 
 // String returns the word of the shape column, or nothing.
 func (s Shape) String() string { return wordOf(s, ShapeBox, shapeWords) }
@@ -46,7 +59,7 @@ func (s Shape) String() string { return wordOf(s, ShapeBox, shapeWords) }
 // String returns the words of the probe column, or nothing.
 func (p Probe) String() string { return wordOf(p, RodFirm, probeWords) }
 
-// String returns yes, no or nothing.
+// String returns yes, no, ? or nothing.
 func (a Answer) String() string { return wordOf(a, Yes, answerWords) }
 
 // String returns us or si.
@@ -79,7 +92,14 @@ func parse[T ~uint8](s string, first T, words []string) (T, bool) {
 }
 
 // ParseEntryKind reads a word of the entry column.
-func ParseEntryKind(s string) (EntryKind, bool) { return parse(s, EntrySize, entryWords) }
+func ParseEntryKind(s string) (EntryKind, bool) {
+	for k, def := range entryDefs() { // as the format has it: nearly all, and without a list
+		if s == def.Word {
+			return EntryKind(k), true
+		}
+	}
+	return parse(s, EntrySize, EntryWords())
+}
 
 // ParseShape reads a word of the shape column.
 func ParseShape(s string) (Shape, bool) { return parse(s, ShapeBox, shapeWords) }

@@ -7,7 +7,7 @@ import (
 
 // The words are typed from the format of the log; every one reads back as itself, in any case.
 func TestWordsReadBack(t *testing.T) {
-	for i, w := range strings.Fields("size fill piece less topup lost seen closed amend strike count set") {
+	for i, w := range strings.Fields("size fill piece less topup lost seen closed decided amend strike leave empties elsewhere count set") {
 		k := EntryKind(i)
 		if got, ok := ParseEntryKind(" " + strings.ToUpper(w) + " "); k.String() != w || !ok || got != k {
 			t.Errorf("entry %s: %s, %v %v", w, k, got, ok)
@@ -19,7 +19,7 @@ func TestWordsReadBack(t *testing.T) {
 			t.Errorf("shape %s: %s, %v %v", w, s, got, ok)
 		}
 	}
-	for i, w := range strings.Split("rod firm,rod soft,rod empty,smoke still,smoke moves,ir even,ir cold", ",") {
+	for i, w := range strings.Split("rod firm,rod soft,rod empty,hand firm,hand soft,smoke still,smoke moves,ir even,ir cold", ",") {
 		p := RodFirm + Probe(i)
 		if got, ok := ParseProbe(strings.Replace(w, " ", "\u00a0 ", 1)); p.String() != w || !ok || got != p {
 			t.Errorf("probe %s: %s, %v %v", w, p, got, ok)

@@ -215,7 +215,7 @@ func settings(s *model.Settings) Object {
 	for _, def := range model.SettingDefs() {
 		var unit any
 		factor := 1.0 // counts, shares and words have no unit
-		if def.Kind == model.SettingQuantity || def.Kind == model.SettingWeights {
+		if def.Kind == model.SettingQuantity || def.Kind == model.SettingWeights || def.Kind == model.SettingDifferences {
 			u := s.Units.Unit(def.Show)
 			unit, factor = u.Symbol, u.Factor
 		}

@@ -104,7 +104,7 @@ func (c *check) newAdvisor(s int) *advisor {
 		}
 	}
 	filled := lots.out.Bays
-	a.toCome = max(filled+notFilled, lots.of.Expected) - filled
+	a.toCome = max(filled+notFilled, lots.of.Expected-leftIn(c.job, lots.of)) - filled
 	a.ifOpen = a.leftOpen()
 	return a
 }

@@ -175,7 +175,7 @@ func TestBearing(t *testing.T) {
 		"units": "si", "target": "3.4", "aim": "4", "ceiling": "6", "rule": "guarded", "confidence": "0.6", "counting": "fresh", "bag_weight": "24 lb",
 		"bag_within": "4 %", "bag_checks": "24; 24.5; 24.2; 24.1; 24.3", "bag_tare": "0.5 lb", "bag_step": "1/8", "weigh_within": "3 lb", "width_within": "1/2 in",
 		"depth_within": "1/2 in", "length_within": "2 in", "throw": "3 ft", "spill": "3 %", "date": "2026-03-02", "bags_loaded": "9", "bags_left": "1",
-		"blower_pressure": "70 in of water", "cfm50_before": "2000", "cfm50_after": "1000",
+		"blower_pressure": "70 in of water", "cfm50_before": "2000", "cfm50_after": "1000", "to_stall": "yes", "depth_checks": "1/2; 1/2; 0; 1/4; 1/8", "lang": "es",
 	}
 	judged := func(settings string, flags map[string]string) string {
 		files := fstest.MapFS{

@@ -3,6 +3,7 @@ package verify
 import (
 	"math"
 
+	"bayproof/model"
 	"bayproof/verify/crew"
 	"bayproof/verify/measure"
 	"bayproof/verify/stat"
@@ -15,7 +16,7 @@ func (c *check) pool() {
 	for s := range c.found.Sections {
 		out, sec := &c.found.Sections[s], c.job.Sections[s]
 		out.Section, out.Expected, out.Covers = sec, sec.Expected, sec.Covers
-		if out.Missing = max(out.Expected-out.Bays-notFilled[s], 0); out.Missing > 0 {
+		if out.Missing = max(out.Expected-out.Bays-notFilled[s]-leftIn(c.job, sec), 0); out.Missing > 0 {
 			out.raise(NotInLog, num("bays", float64(out.Missing), Number))
 		}
 		if notFilled[s] > 0 {
@@ -77,6 +78,16 @@ func (c *check) poolMass(out *Section, all *measure.Lot) {
 	half := c.factor.at(all.DOF) * all.U
 	out.Lo, out.Hi = all.Density-half, all.Density+half
 	out.ProbAtTarget = stat.ProbAtLeast(all.Density, all.U, all.DOF, target)
+}
+
+// leftIn counts the bays of a section that are not filled on purpose.
+func leftIn(job *model.Job, s *model.Section) (n int) {
+	for _, b := range job.Left {
+		if b.Section == s {
+			n++
+		}
+	}
+	return n
 }
 
 // empties compares the empties counted, of every section and of the job, with the bags that the log says were used. Where the

@@ -2,6 +2,7 @@ package verify
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"bayproof/model"
@@ -16,7 +17,7 @@ func (c *check) suspect(b *Bay, l *measure.Lot, d *decision) {
 		aboveCeiling(b, l)
 	}
 	for _, e := range b.Bay.Rows { // most logs say nothing about tube and rod
-		if len(e.Reach) > 0 || e.Stall != model.Unsaid || e.Probe != model.ProbeNone {
+		if len(e.Reach) > 0 || e.Stall == model.Yes || e.Stall == model.No || e.Probe != model.ProbeNone {
 			t := tubeOf(b.Bay)
 			b.reach(&t)
 			b.noStall(&t)
@@ -128,18 +129,20 @@ func lookedInto(l *measure.Lot, share float64) Answer {
 // end where the hole's place is not known or lies between. Infrared that names no place has seen the whole bay; a rod
 // or smoke that names none lies nowhere.
 func (t *tube) near(e *model.Entry, length float64) bool {
-	if math.IsNaN(e.At) {
+	if len(e.At) == 0 {
 		return e.Probe == model.IREven
 	}
 	length = math.Max(length, t.throw)
-	far, low := e.At >= t.length-length && e.At <= t.length+t.within, e.At >= 0 && e.At <= length
-	switch {
-	case t.hole <= t.throw:
-		return far
-	case t.hole >= t.length-t.throw:
-		return low
-	}
-	return far || low
+	return slices.ContainsFunc(e.At, func(at float64) bool {
+		far, low := at >= t.length-length && at <= t.length+t.within, at >= 0 && at <= length
+		switch {
+		case t.hole <= t.throw:
+			return far
+		case t.hole >= t.length-t.throw:
+			return low
+		}
+		return far || low
+	})
 }
 
 // drift looks for a density that moves along the order of filling, and raises it on the section. `set` rows start it
@@ -247,8 +250,8 @@ func tubeOf(b *model.Bay) tube {
 		t.length = b.Pieces[0].LongSide()
 	}
 	for _, e := range b.Rows {
-		if !math.IsNaN(e.Hole) && inForce(b, e) {
-			t.hole = inside(b, e.Hole)
+		if len(e.Hole) > 0 && inForce(b, e) {
+			t.hole = inside(b, e.OneHole())
 		}
 	}
 	return t
@@ -302,6 +305,11 @@ func (t *tube) stretch(w way) (from, to float64, ok bool) {
 		return 0, max(t.hole-w.passed, 0), true
 	}
 	return 0, 0, false
+}
+
+// looksBeyond tells whether any place of a look lies beyond the tube's last mark.
+func (t *tube) looksBeyond(w way, e *model.Entry) bool {
+	return slices.ContainsFunc(e.At, func(at float64) bool { return t.beyond(w, at) })
 }
 
 // beyond tells whether a place lies beyond the tube's last mark. Where the side is open, the last of either end counts
@@ -359,7 +367,7 @@ func (b *Bay) reach(t *tube) {
 		case !raised || answered.Code != "":
 		case later && e.Stall == model.Yes:
 			answered = Answer{Code: ByTube, Row: e}
-		case isFirm(e.Probe) && t.beyond(at, e.At):
+		case isFirm(e.Probe) && t.looksBeyond(at, e):
 			answered = Answer{Code: answerOf(e.Probe), Row: e}
 		}
 	}
@@ -391,7 +399,7 @@ func (b *Bay) noStall(t *tube) {
 		case raised && answered.Code == "" && e.Stall == model.Yes && !at.short:
 			answered = Answer{Code: ByTube, Row: e}
 		}
-		if raised && answered.Code == "" && isFirm(e.Probe) && (!known || t.beyond(at, e.At)) {
+		if raised && answered.Code == "" && isFirm(e.Probe) && (!known || t.looksBeyond(at, e)) {
 			answered = Answer{Code: answerOf(e.Probe), Row: e}
 		}
 	}
@@ -406,14 +414,16 @@ func (b *Bay) probeSoft() {
 		if !isSoft(e.Probe) || !inForce(b.Bay, e) {
 			continue
 		}
-		r := b.raise(ProbeSoft, named("finding", ProbeName(e.Probe)))
-		if !math.IsNaN(e.At) {
-			r.Data = append(r.Data, num("at", inside(b.Bay, e.At), Length))
-		}
-		for _, later := range b.Bay.Rows[i+1:] {
-			if inForce(b.Bay, later) && clears(later, e) {
-				r.Answered = Answer{Code: answerOf(later.Probe), Row: later}
-				break
+		for _, at := range e.Places() {
+			r := b.raise(ProbeSoft, named("finding", ProbeName(e.Probe)))
+			if !math.IsNaN(at) {
+				r.Data = append(r.Data, num("at", inside(b.Bay, at), Length))
+			}
+			for _, later := range b.Bay.Rows[i+1:] {
+				if inForce(b.Bay, later) && clears(later, e.Probe, at) {
+					r.Answered = Answer{Code: answerOf(later.Probe), Row: later}
+					break
+				}
 			}
 		}
 	}
@@ -426,9 +436,9 @@ func isSoft(p model.Probe) bool {
 
 // clears tells whether a later look answers a finding: of a kind that can see the same thing, at the same place. Air that
 // moves is answered by smoke alone, as a rod may be firm beside a channel.
-func clears(later, found *model.Entry) bool {
+func clears(later *model.Entry, found model.Probe, at float64) bool {
 	var kind bool
-	switch found.Probe {
+	switch found {
 	case model.RodSoft, model.RodEmpty:
 		kind = later.Probe == model.RodFirm
 	case model.SmokeMoves:
@@ -436,10 +446,10 @@ func clears(later, found *model.Entry) bool {
 	case model.IRCold:
 		kind = later.Probe == model.IREven || later.Probe == model.RodFirm
 	}
-	if !kind || math.IsNaN(found.At) {
+	if !kind || math.IsNaN(at) {
 		return kind
 	}
-	return math.Abs(later.At-found.At) <= LookWithin
+	return slices.ContainsFunc(later.At, func(looked float64) bool { return math.Abs(looked-at) <= LookWithin })
 }
 
 // ProbeName is the word for a look as the log has it, with a hyphen.

@@ -294,13 +294,13 @@ func (s *Session) column() string {
 // plain rewrites the figures of a row as the file shall hold them: exact decimals, units and tolerances kept. What
 // cannot be read is told with the column's name.
 func plain(row Row, units model.System) *cell.Refusal {
-	for _, column := range []string{"width", "width2", "depth", "depth2", "length", "length2", "bulge", "bags", "counter", "weight", "reach", "hole", "at"} {
-		if text := row[column]; text != "" {
-			out, bad := plainCell(column, text, units)
+	for _, c := range model.LogColumns() {
+		if text := row[c.Name]; text != "" && c.Figure != nil {
+			out, bad := plainCell(c.Name, text, units)
 			if bad != nil {
 				return bad
 			}
-			row[column] = out
+			row[c.Name] = out
 		}
 	}
 	return nil
@@ -316,8 +316,11 @@ func plainCell(column, text string, units model.System) (string, *cell.Refusal) 
 	if !ok {
 		return text, nil
 	}
-	if column == "bags" || column == "counter" {
+	switch column {
+	case "bags", "counter":
 		return form.PlainBags(text)
+	case "stop":
+		return form.PlainStops(text)
 	}
 	return form.Plain(text)
 }

@@ -2,9 +2,12 @@ package prompt
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"strings"
 	"testing"
+
+	"bayproof/model"
 	"time"
 
 	"bayproof/verify/plan"
@@ -333,6 +336,23 @@ func TestClosedAgainst(t *testing.T) {
 	says(t, text, "b2 closed though ▲ ADD", "Closed, and the log does not bear it out:", "b1: closed on a CLOSE, now PROBE", "b2: closed though ADD")
 	if strings.Index(text, "does not bear it out") > strings.Index(text, "To be done:") {
 		t.Errorf("the closed ones do not stand first:\n%s", text)
+	}
+}
+
+// TestObservationsTyped: the words of what was seen, with what may stand behind them, land in their columns.
+func TestObservationsTyped(t *testing.T) {
+	got, err := parseWords(strings.Fields("1 3/4 stall ? feed 2:00; 1:40 stop 6 1/2 block; 9 wire existing old batts machine B hole 2; 8 at 2; 4 hand soft by AB"))
+	want := Row{"stall": "?", "feed": "2:00; 1:40", "stop": "6 1/2 block; 9 wire", "existing": "old batts", "machine": "B", "hole": "2; 8", "at": "2; 4", "probe": "hand soft", "by": "AB"}
+	if err != nil || !maps.Equal(got.said, want) || got.ways[0][0] != "1 3/4" {
+		t.Errorf("%v %v (%v)", got.ways, got.said, err)
+	}
+	for line, probe := range map[string]string{"rod firm across 1": "rod firm across", "smoke still 50 Pa at 2": "smoke still 50 Pa", "ir even 20 F": "ir even 20 F", "rod firm 1": "rod firm"} {
+		if got, err := parseWords(strings.Fields(line)); err != nil || got.said["probe"] != probe {
+			t.Errorf("%s: %v (%v)", line, got.said, err)
+		}
+	}
+	if bad := plain(want, model.US); bad != nil || want["stop"] != "6.5 block; 9 wire" || want["feed"] != "2:00; 1:40" {
+		t.Errorf("written %v (%v)", want, bad)
 	}
 }
 

@@ -364,10 +364,9 @@ func (s *Session) offer(changed Changed, rows []Row) {
 // inWords shows a row on one line, in the order of the columns.
 func (r Row) inWords() string {
 	var parts []string
-	for _, column := range []string{"section", "bay", "entry", "shape", "width", "width2", "depth", "depth2", "length", "length2", "bulge",
-		"bags", "counter", "weight", "reach", "hole", "stall", "probe", "at", "photo", "by", "note"} {
-		if v := r[column]; v != "" {
-			parts = append(parts, fmt.Sprintf("%s %s", column, v))
+	for _, c := range model.LogColumns() {
+		if v := r[c.Name]; v != "" && c.Name != "time" {
+			parts = append(parts, c.Name+" "+v)
 		}
 	}
 	return strings.Join(parts, ", ")

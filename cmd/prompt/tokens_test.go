@@ -2,8 +2,11 @@ package prompt
 
 import (
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
+
+	"bayproof/model"
 )
 
 // fits returns the ways of cutting a line that come to one of the numbers of figures.
@@ -52,5 +55,22 @@ func TestTwoReadings(t *testing.T) {
 func TestManyFractions(t *testing.T) {
 	if n := len(figures(strings.Fields(strings.Repeat("1 1/2 ", 40)))); n > 2*mostWays {
 		t.Errorf("%d readings", n)
+	}
+}
+
+// TestColumnsAreWords: a figure of the log that is not told by its place is a word of the prompt, and a row shows every column.
+func TestColumnsAreWords(t *testing.T) {
+	for _, c := range model.LogColumns() {
+		if c.Figure != nil && !slices.Contains(sizeNames(""), c.Name) {
+			if got, err := parseWords([]string{c.Name, "2"}); err != nil || got.said[c.Name] != "2" {
+				t.Errorf("%s 2 is read %v (%v)", c.Name, got.said, err)
+			}
+			if !isWord(c.Name) {
+				t.Errorf("%s is no word", c.Name)
+			}
+		}
+		if got := (Row{c.Name: "x"}).inWords(); got != c.Name+" x" && c.Name != "time" {
+			t.Errorf("%s is shown as %q", c.Name, got)
+		}
 	}
 }

@@ -58,34 +58,63 @@ type lineWord struct {
 	take  func(t *typed, tokens []string) (int, error)
 }
 
-// lineWords are all of them.
+// lineWords are all of them: those of one thing that was seen, and the columns of the log that are said by their name.
 func lineWords() []lineWord {
-	return []lineWord{
+	words := []lineWord{
 		{[]string{"stall", "stalled"}, (*typed).stall},
 		{[]string{"no-stall", "nostall"}, func(t *typed, _ []string) (int, error) { t.said["stall"] = "no"; return 1, nil }},
-		{[]string{"rod", "smoke", "ir"}, (*typed).probe},
-		{[]string{"reach", "hole", "at", "bulge", "width2", "depth2", "length2"}, (*typed).figure},
-		{[]string{"bags", "counter", "weight"}, func(t *typed, tokens []string) (int, error) {
-			t.amount = strings.ToLower(tokens[0])
-			return t.figure(tokens)
-		}},
-		{[]string{"box", "taper", "wedge", "round"}, func(t *typed, tokens []string) (int, error) {
+		{[]string{"rod", "hand", "smoke", "ir"}, (*typed).probe},
+		{model.ShapeWords(), func(t *typed, tokens []string) (int, error) {
 			t.said["shape"] = strings.ToLower(tokens[0])
 			return 1, nil
 		}},
 		{[]string{"photo", "photos"}, (*typed).photos},
-		{[]string{"by"}, func(t *typed, tokens []string) (int, error) {
-			if len(tokens) == 1 {
-				return 0, nil
-			}
-			t.said["by"] = tokens[1]
-			return 2, nil
-		}},
 		{[]string{"note"}, func(t *typed, tokens []string) (int, error) {
 			t.said["note"] = strings.Join(tokens[1:], " ")
 			return len(tokens), nil
 		}},
 	}
+	for _, c := range namedColumns() {
+		words = append(words, lineWord{[]string{c.Name}, func(t *typed, tokens []string) (int, error) { return t.column(&c, tokens) }})
+	}
+	return words
+}
+
+// namedColumns are the columns of the log that a line says by their name: figures but for the three sizes, which are told by
+// their place, and words of one's own but for the names of section and bay, and the note, which takes the rest of the line.
+func namedColumns() []model.Column[model.Entry] {
+	return slices.DeleteFunc(model.LogColumns(), func(c model.Column[model.Entry]) bool {
+		if c.Figure != nil {
+			return slices.Contains(sizeNames(""), c.Name)
+		}
+		if c.Field == nil || c.Name == "section" || c.Name == "bay" || c.Name == "note" {
+			return true
+		}
+		switch c.Field(new(model.Entry)).(type) {
+		case *string, *model.Feed:
+			return false
+		}
+		return true
+	})
+}
+
+// column takes what stands behind the name of a column: its figure, one word, or of what was seen all up to the next word.
+func (t *typed) column(c *model.Column[model.Entry], tokens []string) (int, error) {
+	switch {
+	case c.Figure != nil && c.Name != "stop":
+		if c.Is == model.ColumnMaterial {
+			t.amount = c.Name
+		}
+		return t.figure(tokens)
+	case len(tokens) == 1:
+		return 0, fmt.Errorf("%s what?", c.Name)
+	case c.Is != model.ColumnObservation:
+		t.said[c.Name] = tokens[1]
+		return 2, nil
+	}
+	n := untilWord(tokens)
+	t.said[c.Name] = strings.Join(tokens[1:n], " ")
+	return n, nil
 }
 
 // lineWordOf finds a word in any case; nil where the token is none.
@@ -117,7 +146,7 @@ func guess(token string) string {
 func (t *typed) stall(tokens []string) (int, error) {
 	t.said["stall"] = "yes"
 	if len(tokens) > 1 {
-		if a, ok := model.ParseAnswer(tokens[1]); ok {
+		if a, bad := cell.Stalled("stall", tokens[1]); bad == nil {
 			t.said["stall"] = a.String()
 			return 2, nil
 		}
@@ -127,10 +156,10 @@ func (t *typed) stall(tokens []string) (int, error) {
 
 // probe takes a probe with what it showed, as in "rod firm".
 func (t *typed) probe(tokens []string) (int, error) {
-	if len(tokens) > 1 {
-		if p, ok := model.ParseProbe(tokens[0] + " " + tokens[1]); ok {
-			t.said["probe"] = p.String()
-			return 2, nil
+	for n := min(len(tokens), 4); n > 1; n-- { // smoke still 50 Pa
+		if look, bad := cell.Look(strings.Join(tokens[:n], " ")); bad == nil {
+			t.said["probe"] = strings.Join(append([]string{look.Probe.String()}, tokens[2:n]...), " ")
+			return n, nil
 		}
 	}
 	return 0, fmt.Errorf("%s what? one of %s", tokens[0], strings.Join(model.ProbeWords(), ", "))
@@ -149,12 +178,18 @@ func (t *typed) figure(tokens []string) (int, error) {
 	return n, nil
 }
 
-// photos takes file names up to the next word.
-func (t *typed) photos(tokens []string) (int, error) {
+// untilWord is how many tokens there are up to the next word of the line, the first being one.
+func untilWord(tokens []string) int {
 	n := 1
 	for n < len(tokens) && !isWord(tokens[n]) {
 		n++
 	}
+	return n
+}
+
+// photos takes file names up to the next word.
+func (t *typed) photos(tokens []string) (int, error) {
+	n := untilWord(tokens)
 	if n == 1 {
 		return 0, fmt.Errorf("photo: a file name is missing")
 	}

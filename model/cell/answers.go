@@ -1,7 +1,9 @@
 package cell
 
 import (
+	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -21,10 +23,209 @@ func answer[T any](name, s string, parse func(string) (T, bool), words func() []
 	return v, true, nil
 }
 
-// Probe reads what a look into a bay found; an empty cell is ProbeNone.
-func Probe(s string) (model.Probe, *Refusal) {
-	p, _, bad := answer("probe", s, model.ParseProbe, model.ProbeWords)
-	return p, bad
+// Stalled is YesNo with `?` for what nobody could tell.
+func Stalled(name, s string) (model.Answer, *Refusal) {
+	if strings.Trim(spaced(s), " ") == "?" {
+		return model.Doubtful, nil
+	}
+	a, bad := YesNo(name, s)
+	if bad != nil {
+		bad.Hint = "write yes, no, or ? where nobody could tell; leave the cell empty where nobody looked"
+	}
+	return a, bad
+}
+
+// Limits of what a look is made under: a blower door at 50 Pa, a roof in the sun. Beyond them it is a slip.
+const (
+	mostPascal = 500
+	mostKelvin = 100
+	fahrenheit = 5. / 9 // K
+)
+
+// Look reads what a look into a bay found, and how: along or across behind a rod, `50 Pa` behind smoke, `20 F` or `11 C`, a
+// difference of temperature, behind ir, with either decimal mark. An empty cell is no look.
+func Look(s string) (model.Look, *Refusal) {
+	look := model.Look{Under: math.NaN()}
+	if Blank(s) {
+		return look, nil
+	}
+	var ok bool
+	if look.Probe, ok = model.ParseProbe(s); ok {
+		return look, nil
+	}
+	words := strings.Fields(spaced(s))
+	if len(words) > 2 {
+		look.Probe, ok = model.ParseProbe(words[0] + " " + words[1])
+	}
+	if !ok {
+		return look, oneOf("probe", s, model.ProbeWords())
+	}
+	tail := strings.Join(words[2:], " ")
+	var bad *Refusal
+	switch look.Probe {
+	case model.RodFirm, model.RodSoft, model.RodEmpty:
+		way := slices.IndexFunc(model.RodWays(), func(w string) bool { return strings.EqualFold(w, tail) })
+		if look.Way = model.Along + model.RodWay(way); way < 0 {
+			bad = refuse("probe", s, 0, tail+" has no place behind a rod", "write along or across, the way that the rod went, or nothing")
+		}
+	case model.SmokeStill, model.SmokeMoves:
+		look.Under, bad = under(s, tail, mostPascal, "50 Pa, the pressure across the face", map[string]float64{"pa": 1})
+	case model.IREven, model.IRCold:
+		look.Under, bad = under(s, tail, mostKelvin, "20 F or 11 C, the difference between inside and outside",
+			map[string]float64{"f": fahrenheit, "°f": fahrenheit, "c": 1, "°c": 1, "k": 1})
+	default:
+		bad = refuse("probe", s, 0, tail+" has no place here", "write "+look.Probe.String()+" alone")
+	}
+	return look, bad
+}
+
+// under reads a figure and its unit, which a look has to say, and gives it by the unit's factor.
+func under(s, text string, most float64, write string, units map[string]float64) (float64, *Refusal) {
+	number := strings.TrimRight(text, "°abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ")
+	factor, ok := units[strings.ToLower(strings.TrimSpace(text[len(number):]))]
+	if !ok || Blank(number) {
+		return math.NaN(), refuse("probe", s, 0, text+" has no place here", "write "+write+", or nothing")
+	}
+	form := Form{Name: "probe", Unit: model.Unit{Dimension: model.DimCount, Factor: 1}, Comma: strings.Contains(number, ","), Max: most / factor}
+	v, bad := form.Number(strings.TrimSpace(number))
+	if bad != nil {
+		return math.NaN(), refuse("probe", s, 0, bad.What[len("probe "):], "write "+write)
+	}
+	return v * factor, nil
+}
+
+// Stops reads where a rod stopped and at what: `6 block`, several with `;` between.
+func (f *Form) Stops(s string) (stops []model.Stop, bad *Refusal) {
+	if Blank(s) {
+		return nil, nil
+	}
+	bad = f.eachStop(s, func(place string, what int) *Refusal {
+		at, bad := f.Number(place)
+		stops = append(stops, model.Stop{At: at, What: model.StopUnknown + model.StopAt(what)})
+		return bad
+	})
+	if bad != nil {
+		return nil, bad
+	}
+	return stops, nil
+}
+
+// PlainStops rewrites a good cell as Plain does.
+func (f *Form) PlainStops(s string) (string, *Refusal) {
+	var parts []string
+	bad := f.eachStop(s, func(place string, what int) *Refusal {
+		text, bad := f.Plain(place)
+		parts = append(parts, text+" "+model.StopWords()[what])
+		return bad
+	})
+	return strings.Join(parts, "; "), bad
+}
+
+// eachStop cuts a cell into stops: the place as written, and the word behind it by its place among those known.
+func (f *Form) eachStop(s string, give func(place string, what int) *Refusal) *Refusal {
+	const ways = "write 6 block, 6 wire, 6 pipe, 6 duct, 6 flue, or 6 ? where nobody can tell"
+	for part := range strings.SplitSeq(spaced(s), ";") {
+		part = strings.Trim(part, " ")
+		what := slices.IndexFunc(model.StopWords(), func(w string) bool {
+			return len(part) >= len(w) && strings.EqualFold(part[len(part)-len(w):], w)
+		})
+		if what < 0 {
+			return refuse(f.Name, s, 0, "stopped at what?", ways)
+		}
+		place := strings.TrimSpace(part[:len(part)-len(model.StopWords()[what])])
+		if place == "" {
+			return refuse(f.Name, s, 0, "stopped where?", ways)
+		}
+		if bad := give(place, what); bad != nil {
+			return bad
+		}
+	}
+	return nil
+}
+
+// longestFeed is longer than any bay takes, in seconds: four hours.
+const longestFeed = 4 * 3600
+
+// Feed reads how long material ran: `4:10`, `250 s`, `4 min`, bursts with `;` between, which add up; or shared.
+func Feed(s string) (feed model.Feed, bad *Refusal) {
+	if Blank(s) {
+		return feed, nil
+	}
+	if isShared(s) {
+		return model.Feed{Shared: true}, nil
+	}
+	for part := range strings.SplitSeq(spaced(s), ";") {
+		seconds, why := burst(strings.ToLower(strings.Trim(part, " ")))
+		if feed.Seconds += seconds; why == "" && feed.Seconds > longestFeed {
+			why = "over 4 h"
+		}
+		if why != "" {
+			hint := "write 4:10 or 250 s, bursts with ; between, or shared"
+			if strings.Count(part, ":") > 1 {
+				hint = "a spreadsheet turned minutes and seconds into a time of day: format the column as text and write 250 s"
+			}
+			return model.Feed{}, refuse("feed", s, 0, why, hint)
+		}
+	}
+	return feed, nil
+}
+
+// burst reads one stretch of time in seconds; why says what is wrong with it.
+func burst(s string) (seconds float64, why string) {
+	if minute, second, ok := strings.Cut(s, ":"); ok {
+		m, err1 := strconv.ParseUint(minute, 10, 16)
+		sec, err2 := strconv.ParseUint(second, 10, 16)
+		switch {
+		case err1 != nil || err2 != nil || len(second) != 2:
+			return 0, "no minutes and seconds"
+		case sec > 59:
+			return 0, "over 59 seconds"
+		case m+sec == 0:
+			return 0, "zero"
+		}
+		return float64(60*m + sec), ""
+	}
+	number := strings.TrimRight(s, "abcdefghijklmnopqrstuvwxyz. ")
+	unit := map[string]float64{"s": 1, "sec": 1, "seconds": 1, "min": 60, "minutes": 60}[strings.Trim(s[len(number):], ". ")]
+	v, err := strconv.ParseUint(number, 10, 16)
+	switch {
+	case unit == 0 && err == nil:
+		return 0, "minutes or seconds?"
+	case unit == 0 || err != nil:
+		return 0, "no time"
+	case v == 0:
+		return 0, "zero"
+	}
+	return unit * float64(v), ""
+}
+
+// Differences reads figures with `;` between that may be below zero, or 0; a unit after the last holds for all.
+func (f *Form) Differences(s string) (values []float64, bad *Refusal) {
+	if Blank(s) {
+		return nil, nil
+	}
+	parts := strings.Split(spaced(s), ";")
+	last := strings.Trim(parts[len(parts)-1], " ")
+	unit := last[len(strings.TrimRight(last, "abcdefghijklmnopqrstuvwxyz\"")):]
+	for _, part := range parts {
+		part = strings.Trim(part, " ")
+		size := strings.Trim(strings.TrimPrefix(strings.TrimPrefix(part, "-"), "+"), " ")
+		if !strings.HasSuffix(size, unit) {
+			size += " " + unit
+		}
+		v, bad := f.Number(size)
+		if bad == nil && math.IsNaN(v) {
+			bad = refuse(f.Name, s, 0, "an empty value", "write the differences with ; between")
+		}
+		if bad != nil {
+			return nil, bad
+		}
+		if strings.HasPrefix(part, "-") {
+			v = -v
+		}
+		values = append(values, v)
+	}
+	return values, nil
 }
 
 // Entry reads the entry column; ok is false for an empty cell.

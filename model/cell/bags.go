@@ -22,7 +22,7 @@ func (f *Form) Bags(s string, kind model.MaterialKind, m *model.Material) *Refus
 		return nil
 	}
 	m.Kind, m.Raw = kind, s
-	if strings.EqualFold(strings.Trim(spaced(s), " "), "shared") {
+	if isShared(s) {
 		m.Shared = true
 		return nil
 	}
@@ -37,6 +37,9 @@ func (f *Form) Bags(s string, kind model.MaterialKind, m *model.Material) *Refus
 	}
 	return nil
 }
+
+// isShared tells whether a cell says that what it counts is the next bay's too.
+func isShared(s string) bool { return strings.EqualFold(strings.Trim(spaced(s), " "), "shared") }
 
 // bags reads the whole cell: the rule of the same name in the grammar.
 func (p *parser) bags(m *model.Material) {

@@ -119,7 +119,7 @@ func TestWeight(t *testing.T) {
 			t.Errorf("%q: %+v (%v)", s, m, bad)
 		}
 	}
-	core := CoreWeight()
+	core := FormOf("weight", figureOf(model.CoreColumns(), "weight"), model.US)
 	if v, bad := core.Number("11.4"); bad != nil || !near(v, .0114) {
 		t.Errorf("core 11.4: %v (%v)", v, bad)
 	}

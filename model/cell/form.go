@@ -33,60 +33,34 @@ func (r *Refusal) Fault(src model.Source) model.Fault {
 	return model.Fault{Src: src, What: r.What, Hint: r.Hint}
 }
 
-// Limits beyond which a size is a slip of unit or of the pen. A bare length over 40 ft is taken for inches. Below a
-// sixty-fourth of an inch no tape reads, nobody splits a bag finer than into thousandths, and no scale for bags, nor one for
-// cores, shows less than a tenth or a hundredth of a gram.
-const (
-	thinnest  = model.Inch / 64
-	leastBag  = 0.001
-	leastMass = 0.0001  // kg
-	leastCore = 0.00001 // kg
-
-	longest   = 100 * model.Foot
-	longBare  = 40 * model.Foot
-	widest    = 8 * model.Foot
-	deepest   = 4 * model.Foot
-	mostBags  = 10000 // in one cell; a counter of a job that large would be reset
-	mostMass  = 5000  // kg in one cell
-	leastRoom = 1e-6  // m³ of a core or a test box: a cubic centimeter
-	mostRoom  = 10    // m³
-)
-
-// Column returns the form of a numeric column of bays.csv, sections.csv or cores.csv in a job's system of units: its
-// bare unit and its limits. It answers false for a name that is no such column.
-func Column(name string, units model.System) (Form, bool) {
-	f := Form{Name: name}
-	switch name {
-	case "width", "width2", "diameter", "spacing":
-		f.Unit, f.Min, f.Max = units.Unit(model.ShowSize), thinnest, widest
-	case "depth", "depth2":
-		f.Unit, f.Min, f.Max = units.Unit(model.ShowSize), thinnest, deepest
-	case "bulge":
-		f.Unit, f.Min, f.Max, f.Zero = units.Unit(model.ShowSize), thinnest, deepest, true
-	case "length":
-		f.Unit, f.Min, f.Max, f.BareMax = units.Unit(model.ShowLength), thinnest, longest, longBare
-	case "length2", "reach", "hole", "at":
-		f.Unit, f.Min, f.Max, f.BareMax, f.Zero = units.Unit(model.ShowLength), thinnest, longest, longBare, true
-	case "weight":
-		f.Unit, f.Min, f.Max, f.Zero = units.Unit(model.ShowMass), leastMass, mostMass, true
-	case "bags", "counter", "bags_used":
-		f.Unit, f.Min, f.Max, f.Zero = model.Unit{Dimension: model.DimCount, Factor: 1}, leastBag, mostBags, true
-	case "covers":
-		f.Unit = units.Unit(model.ShowArea)
-	case "volume":
-		f.Unit, f.Min, f.Max = units.Unit(model.ShowVolume), leastRoom, mostRoom
-	case "label_r", "air_impermeable_r":
-		f.Unit, f.Zero = units.Unit(model.ShowRValue), true
-	default:
-		return f, false
-	}
-	return f, true
+// FormOf returns the form of a column of figures in a job's system of units.
+func FormOf(name string, fig *model.Figure, units model.System) Form {
+	return Form{Name: name, Unit: fig.Unit(units), Zero: fig.Zero, Min: fig.Min, Max: fig.Max, BareMax: fig.BareMax}
 }
 
-// CoreWeight is the form of the weight of a core: grams unless the cell or the header says otherwise.
-func CoreWeight() Form {
-	g, _ := model.LookupUnit("g")
-	return Form{Name: "weight", Unit: g, Min: leastCore, Max: mostMass}
+// Column returns the form of a column of figures of bays.csv, else of sections.csv or cores.csv, by its name. It answers
+// false for a name that is no such column.
+func Column(name string, units model.System) (Form, bool) {
+	fig := figureOf(model.LogColumns(), name)
+	if fig == nil {
+		fig = figureOf(model.SectionColumns(), name)
+	}
+	if fig == nil {
+		fig = figureOf(model.CoreColumns(), name)
+	}
+	if fig == nil {
+		return Form{Name: name}, false
+	}
+	return FormOf(name, fig, units), true
+}
+
+func figureOf[T any](columns []model.Column[T], name string) *model.Figure {
+	for _, c := range columns {
+		if c.Name == name {
+			return c.Figure
+		}
+	}
+	return nil
 }
 
 // WithUnit returns the form with the unit that the header gives, in which bare numbers of the column are; it refuses a unit of
@@ -159,7 +133,7 @@ func (f *Form) Amount(s string) (Amount, *Refusal) {
 // arena, whose new end is returned, so that a reader of many rows allocates once in a while. Where the
 // cell stands is not touched.
 func (f *Form) Reading(s string, r *model.Reading, arena []float64) ([]float64, *Refusal) {
-	r.State, r.Values, r.Within, r.Unit, r.Raw = model.Absent, nil, math.NaN(), f.Unit.Symbol, s
+	r.State, r.Values, r.Within, r.Raw = model.Absent, nil, math.NaN(), s
 	if v, ok := f.plain(s); ok {
 		r.State = model.Measured
 		r.Values, arena = keep(arena, v)
@@ -176,7 +150,7 @@ func (f *Form) Reading(s string, r *model.Reading, arena []float64) ([]float64, 
 	if p.bad != nil {
 		return arena, p.verdict()
 	}
-	r.State, r.Within, r.Unit = model.Measured, g.within, g.unit
+	r.State, r.Within = model.Measured, g.within
 	r.Values, arena = keep(arena, g.values...)
 	return arena, nil
 }
@@ -248,9 +222,9 @@ func (f *Form) least() string {
 // millimeters.
 func (f *Form) limit(si float64, u model.Unit) string {
 	switch {
-	case si == thinnest && (u.Factor == model.Inch || u.Factor == model.Foot):
+	case si == model.Thinnest && (u.Factor == model.Inch || u.Factor == model.Foot):
 		return "1/64 in"
-	case si == thinnest:
+	case si == model.Thinnest:
 		return fmt.Sprintf("%.1g mm", 1000*si)
 	case u.Dimension == model.DimLength && (u.Factor == model.Inch || u.Factor == model.Foot):
 		return fmt.Sprintf("%.4g ft", si/model.Foot)

@@ -15,7 +15,7 @@ func seeds() []string {
 		"", " ", `"`, "14.5", ".5", "1.5e1", "1/2", "14 1/2", "14-1/2", "14½", "12'", "12' 6", `12' 6 1/2"`, `12'-6 1/2"`, "12 ft 6 1/2 in", "12′ 6½″",
 		"2 1/4; 2 1/2; 3", "1 1/4 +- 1/2", "30 ± 5 mm", "1 3/4", "1 + 14.5 lb", "2 - 10.5 lb", "shared", "95 %", "yes", "rod firm", "2026-03-02T14:20:00Z",
 		"14:20", "NaN", "Inf", "0x1p-2", "1_000", "1,000", "14,5", "2 1/5", "2-Mar", "3/4/2026", "46085", "1e400", "-3", "1/0", "12' 14\"", "14 lb 8 oz",
-		"80 in of water", "3.5 lb/ft³", "\xff\xfe", "'=1+1", "-−–", "1e308 ft", "9999999999999999999999", "12ft2in", ";;;", "±±", "''''", "1 2/", "\u0661",
+		"80 in of water", "3.5 lb/ft³", "\xff\xfe", "'=1+1", "-−–", "1e308 ft", "9999999999999999999999", "12ft2in", "6 block; 9' wire", "6 ?", "2:00; 1:40", "250 s", "smoke still 50 Pa", "ir even 12,5 °C", "rod firm across", "1/8; 0; -1/16 in", ";;;", "±±", "''''", "1 2/", "\u0661",
 	}
 }
 
@@ -37,7 +37,16 @@ func FuzzCell(f *testing.F) {
 		bags.Comma = comma
 		checkBags(t, &bags, s)
 		_, _ = Time(s, time.Date(2026, 3, 2, 0, 0, 0, 0, time.UTC))
-		_, _ = Probe(s)
+		look, bad := Look(s)
+		if bad == nil && (look.Under <= 0 || math.IsInf(look.Under, 0)) {
+			t.Errorf("%q accepts %+v", s, look)
+		}
+		feed, bad := Feed(s)
+		if bad == nil && !(feed.Seconds >= 0 && feed.Seconds <= longestFeed) {
+			t.Errorf("%q accepts %+v", s, feed)
+		}
+		checkStops(t, s)
+		_, _ = column(t, "depth").Differences(s)
 		_, _, _ = Entry(s)
 		if got := unguard(GuardText(s)); got != s {
 			t.Errorf("%q is guarded and read as %q", s, got)
@@ -80,13 +89,35 @@ func checkBags(t *testing.T, form *Form, s string) {
 	if bad := form.Bags(s, model.MaterialBags, &m); bad != nil || m.Kind == model.MaterialNone {
 		return
 	}
-	if !(m.Bags >= 0 && m.Bags <= mostBags) || !(math.Abs(m.Part) <= heaviestPart) || m.Within <= 0 {
+	if !(m.Bags >= 0 && m.Bags <= float64(figureOf(model.LogColumns(), "bags").Max)) || !(math.Abs(m.Part) <= heaviestPart) || m.Within <= 0 {
 		t.Errorf("%q accepts %+v", s, m)
 	}
 	text, _ := form.PlainBags(s)
 	bad := form.Bags(text, model.MaterialBags, &again)
 	if bad != nil || m.Bags != again.Bags || math.Abs(m.Part-again.Part) > 1e-12*heaviestPart || m.Shared != again.Shared {
 		t.Errorf("%q is written %q and read %+v (%v)", s, text, again, bad)
+	}
+}
+
+// checkStops: what is read is written so that it reads the same.
+func checkStops(t *testing.T, s string) {
+	form, _ := Column("stop", model.US)
+	stops, bad := form.Stops(s)
+	if bad != nil || len(stops) == 0 {
+		return
+	}
+	text, bad := form.PlainStops(s)
+	if bad != nil {
+		t.Fatalf("%q is read and cannot be written: %s", s, bad.What)
+	}
+	again, bad := form.Stops(text)
+	if bad != nil || len(again) != len(stops) {
+		t.Fatalf("%q is written %q and read %v (%v)", s, text, again, bad)
+	}
+	for i := range stops {
+		if again[i].What != stops[i].What || math.Abs(again[i].At-stops[i].At) > 1e-12*(1+stops[i].At) {
+			t.Errorf("%q is written %q and read %v", s, text, again)
+		}
 	}
 }
 

@@ -1,6 +1,9 @@
 package cell
 
 import (
+	"math"
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -21,10 +24,10 @@ func TestYesNo(t *testing.T) {
 }
 
 func TestWordColumns(t *testing.T) {
-	if p, bad := Probe("Rod  Firm"); bad != nil || p != model.RodFirm {
+	if p, bad := Look("Rod  Firm"); bad != nil || p.Probe != model.RodFirm {
 		t.Errorf("%v (%v)", p, bad)
 	}
-	if _, bad := Probe("rod frm"); bad == nil || bad.What != "probe rod frm: a word that is not known here" || bad.Hint != "rod firm?" {
+	if _, bad := Look("rod frm"); bad == nil || bad.What != "probe rod frm: a word that is not known here" || bad.Hint != "rod firm?" {
 		t.Errorf("%+v", bad)
 	}
 	if k, ok, bad := Entry("TopUp"); bad != nil || !ok || k != model.EntryTopup {
@@ -123,6 +126,84 @@ func TestSplitHeader(t *testing.T) {
 	for _, name := range []string{"width", "bag_step", "_in", "vent_space", "climate_zone"} {
 		if base, _, ok := SplitHeader(name); ok || base != name {
 			t.Errorf("%s is split", name)
+		}
+	}
+}
+
+// TestLooks: what a look was made under, and the way of a rod.
+func TestLooks(t *testing.T) {
+	nan := math.NaN()
+	for s, want := range map[string]model.Look{
+		"hand soft": {Probe: model.HandSoft, Under: nan}, "Rod Soft Along": {Probe: model.RodSoft, Way: model.Along, Under: nan},
+		"rod firm across": {Probe: model.RodFirm, Way: model.Across, Under: nan}, "smoke still 50 Pa": {Probe: model.SmokeStill, Under: 50},
+		"smoke moves 25pa": {Probe: model.SmokeMoves, Under: 25}, "ir even 18 F": {Probe: model.IREven, Under: 10}, "ir cold 12.5 °C": {Probe: model.IRCold, Under: 12.5},
+	} {
+		got, bad := Look(s)
+		if bad != nil || got.Probe != want.Probe || got.Way != want.Way || !(got.Under == want.Under || math.IsNaN(got.Under) && math.IsNaN(want.Under)) {
+			t.Errorf("%s: %+v (%v)", s, got, bad)
+		}
+	}
+	if got, bad := Look("ir even 12,5 C"); bad != nil || got.Under != 12.5 {
+		t.Errorf("a decimal comma: %+v (%v)", got, bad)
+	}
+	for s, want := range map[string]string{
+		"hand firm along": "hand firm along: along has no place here", "rod firm up": "up has no place behind a rod", "smoke still 50": "50 has no place here",
+		"smoke still 50 F": "50 F has no place here", "ir even 20 Pa": "20 Pa has no place here", "smoke still -5 Pa": "negative", "ir even 0 F": "zero",
+		"smoke still 5000 Pa": "over 500", "ir even F": "F has no place here", "rod firm 4 ft": "4 ft has no place behind a rod",
+	} {
+		if _, bad := Look(s); bad == nil || !strings.Contains(bad.What, want) {
+			t.Errorf("%s: %+v, want %s", s, bad, want)
+		}
+	}
+}
+
+// TestFeed: minutes and seconds, bursts added, and what a spreadsheet makes of them.
+func TestFeed(t *testing.T) {
+	for s, want := range map[string]model.Feed{
+		"": {}, "4:10": {Seconds: 250}, "250 s": {Seconds: 250}, "2:00; 1:40": {Seconds: 220}, "4 min": {Seconds: 240}, "90s; 0:30": {Seconds: 120}, "Shared": {Shared: true},
+	} {
+		if got, bad := Feed(s); bad != nil || got != want {
+			t.Errorf("%s: %+v (%v)", s, got, bad)
+		}
+	}
+	for s, want := range map[string]string{
+		"250": "minutes or seconds?", "4:75": "over 59 seconds", "0:00": "zero", "4:10:00": "no minutes and seconds", "-4:10": "no minutes and seconds", "4:1": "no minutes and seconds",
+		"300 min": "over 4 h", "0 s": "zero", "4 h": "minutes or seconds?", "NaN s": "no time", "2:00;": "no time", "0x10 s": "no time",
+	} {
+		if got, bad := Feed(s); bad == nil || !strings.Contains(bad.What, want) {
+			t.Errorf("%s: %+v, %+v, want %s", s, got, bad, want)
+		}
+	}
+}
+
+// TestStops: where, and at what; a unit, repeats, and the words.
+func TestStops(t *testing.T) {
+	f := column(t, "stop")
+	got, bad := f.Stops("6 block; 9' 6 wire; 0 ?")
+	if bad != nil || len(got) != 3 || got[0].What != model.StopBlock || !near(got[0].At, 6*model.Foot) || got[1].What != model.StopWire || got[2] != (model.Stop{}) {
+		t.Errorf("%+v (%v)", got, bad)
+	}
+	for s, want := range map[string]string{"6": "stopped at what?", "block": "stopped where?", "6 brick": "stopped at what?", "-6 block": "negative", "41 flue": "longer than any bay", "6;": "stopped at what?"} {
+		if _, bad := f.Stops(s); bad == nil || !strings.Contains(bad.What, want) {
+			t.Errorf("%s: %+v, want %s", s, bad, want)
+		}
+	}
+	if text, bad := f.PlainStops("6 1/2 Block;9' wire"); bad != nil || text != "6.5 block; 9 ft wire" {
+		t.Errorf("written %q (%v)", text, bad)
+	}
+}
+
+// TestDifferences: signs, zeros, one unit for all.
+func TestDifferences(t *testing.T) {
+	f := column(t, "depth")
+	f.Min, f.Zero = 0, true
+	got, bad := f.Differences("1/8; 0; -1/16; + 1/4 in")
+	if bad != nil || !slices.Equal(got, []float64{model.Inch / 8, 0, -model.Inch / 16, model.Inch / 4}) {
+		t.Errorf("%v (%v)", got, bad)
+	}
+	for _, s := range []string{"1/8;", "1/8; x", "1; --2", "1 lb; 2"} {
+		if got, bad := f.Differences(s); bad == nil {
+			t.Errorf("%s: %v", s, got)
 		}
 	}
 }

@@ -6,8 +6,6 @@ import (
 	"strings"
 	"testing"
 	"testing/fstest"
-
-	"bayproof/model"
 )
 
 // TestTextOfTheRowAbove: a row whose cells are those of the row above it is read as if it stood alone, in every way of
@@ -35,16 +33,14 @@ func TestTextOfTheRowAbove(t *testing.T) {
 			t.Fatal(told(faults))
 		}
 		b := newBuilder(u.shared.reader, u.shared.plan)
-		b.setComma(false)
-		b.rows.forms = &b.rows.byUnits[job.Settings.Units]
 		for i := range job.Log {
-			var alone model.Entry
-			b.rows.start()
-			b.rows.read(&alone, job.Log[i].Cells, job.Log[i].Src.Line)
+			b.mem.again(1)
+			newRowReader(b.plan, &b.mem, &job.Settings, false, &b.f).next(job.Log[i].Cells, job.Log[i].Src.Line)
+			alone := b.mem.entries[0]
 			alone.Index = i
-			alone.Hole, alone.At, alone.Material.Within = 0, 0, 0 // NaN is not NaN
+			alone.Under, alone.Material.Within = 0, 0 // NaN is not NaN
 			e := job.Log[i]
-			e.Hole, e.At, e.Material.Within = 0, 0, 0
+			e.Under, e.Material.Within = 0, 0
 			for k, r := range e.Size.Readings() {
 				if a := alone.Size.Readings()[k]; r.Within != r.Within && a.Within != a.Within {
 					r.Within, a.Within = 0, 0

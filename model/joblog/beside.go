@@ -16,13 +16,6 @@ import (
 	"bayproof/model/cell"
 )
 
-// jobKnown are the columns of job.csv.
-func jobKnown() *knownColumns {
-	k := newKnown("job.csv")
-	k.add(0, "name", "value")
-	return k
-}
-
 // readJob reads job.csv: a setting a row.
 func (r *reader) readJob() {
 	file := r.name("job.csv")
@@ -30,7 +23,8 @@ func (r *reader) readJob() {
 	if !ok || allBlank([]string{text}) {
 		return
 	}
-	s, ok := openSheet(file, text, jobKnown(), &r.f)
+	known := &knownColumns{what: "job.csv", names: []string{"name", "value"}, own: 2, index: map[string]int{"name": 0, "value": 1}}
+	s, ok := openSheet(file, text, known, &r.f)
 	if !ok {
 		return
 	}
@@ -39,6 +33,7 @@ func (r *reader) readJob() {
 		r.f.add(model.Source{File: file, Line: s.lines.n}, "job.csv has the columns name and value", "its first row is name,value")
 		return
 	}
+	// A setting may be a number: what the decimal mark is shows in the whole column, not in one cell.
 	comma := tableComma(s.lines, s, &r.f, func(i int) bool { return i == value })
 	for {
 		row, line, more := s.next()
@@ -90,7 +85,8 @@ func at(row []string, field int) string {
 	return row[field]
 }
 
-// rawTable is a table that is read for every job anew, since its cells depend on the job's units.
+// rawTable is sections.csv or cores.csv cut into its cells. Those are read for every job anew, since what a bare number means
+// hangs on the job's units.
 type rawTable struct {
 	sheet *sheet
 	comma bool
@@ -115,7 +111,11 @@ func (r *reader) table(base string, k *knownColumns) *rawTable {
 	}
 	t := &rawTable{sheet: s}
 	s.cut.ditto = make([]bool, len(s.cols))
-	t.comma = tableComma(s.lines, s, &r.f, func(i int) bool { _, num := cell.Column(s.cols[i].name, model.US); return num })
+	numeric := make([]bool, len(s.cols))
+	for i := range numeric {
+		_, numeric[i] = cell.Column(s.cols[i].name, model.US)
+	}
+	t.comma = tableComma(s.lines, s, &r.f, func(i int) bool { return numeric[i] })
 	for {
 		row, line, more := s.next()
 		if !more {
@@ -145,110 +145,97 @@ func (t *rawTable) of(job *model.Job, f *faultList) []*cells {
 	return out
 }
 
+// place is the row's cell in a column, for a fault; the whole row where the file has no such column.
 func (c *cells) place(name string) model.Source {
 	return model.Source{File: c.t.sheet.file, Line: c.row.line, Col: c.t.sheet.field(name) + 1}
 }
 
+// fault takes a fault of the cell in a column.
 func (c *cells) fault(name, hint, format string, args ...any) {
 	c.f.add(c.place(name), fmt.Sprintf(format, args...), hint)
 }
 
+// raw is a cell as written, empty where the file has no such column; text is what it says.
 func (c *cells) raw(name string) string { return at(c.row.cells, c.t.sheet.field(name)) }
 
 func (c *cells) text(name string) string { return cell.Text(c.raw(name)) }
 
-// blankName refuses a row without the name that it is about.
-func (c *cells) blankName(column, name string) bool {
-	if name != "" {
-		return false
+// fill reads the cells of a row into what its columns point at: the type of the field says how a cell reads, as rowReader.cell
+// does for the log. These tables are a few rows long, so that nothing is kept from one row to the next.
+func fill[T any](c *cells, table []model.Column[T], to *T) {
+	for i := range table {
+		col := &table[i]
+		var bad *cell.Refusal
+		switch p := col.Field(to).(type) {
+		case *string:
+			*p = c.words(col.Name, col.Is, col.Words)
+		case *float64:
+			*p, bad = c.number(col.Name, col.Figure)
+		case *int: // of bays: -1 where nobody counted
+			var n float64
+			if n, bad = c.number(col.Name, col.Figure); !math.IsNaN(n) {
+				if *p = int(n); n != math.Trunc(n) {
+					c.fault(col.Name, "count whole bays", "%s %s: not a whole number", col.Name, c.text(col.Name))
+				}
+			}
+		case *model.Reading:
+			src, form := c.place(col.Name), c.form(col.Name, col.Figure)
+			_, bad = form.Reading(c.raw(col.Name), p, nil)
+			p.Line, p.Col = int32(src.Line), int16(src.Col)
+		case *model.Answer:
+			*p, bad = cell.YesNo(col.Name, c.raw(col.Name))
+		case *model.Shape:
+			*p, bad = cell.Shape(c.raw(col.Name))
+		default:
+			panic("a column whose cells nobody reads: " + col.Name)
+		}
+		if bad != nil {
+			c.fault(col.Name, bad.Hint, "%s", bad.What)
+		}
 	}
-	c.fault(column, "name it, or delete the row", "%s is blank", column)
-	return true
 }
 
-// word reads one of a few words, in any case.
-func (c *cells) word(name string, words ...string) string {
-	s := strings.ToLower(cell.Name(c.raw(name)))
-	if s == "" {
-		return ""
-	}
-	for _, w := range words {
-		if s == w {
-			return w
-		}
+// words reads a name, one of a few words in any case, or free text.
+func (c *cells) words(name string, is model.ColumnKind, words []string) string {
+	s := cell.Name(c.raw(name))
+	switch {
+	case is == model.ColumnName:
+		return s
+	case words == nil:
+		return c.text(name)
+	case s == "" || slices.Contains(words, strings.ToLower(s)):
+		return strings.ToLower(s)
 	}
 	c.fault(name, "write "+strings.Join(words, ", "), "%s %s: no such word", name, c.text(name))
 	return ""
 }
 
-func (c *cells) yesNo(name string) model.Answer {
-	a, bad := cell.YesNo(name, c.raw(name))
+// form is the form of a column of figures, with the unit in its header.
+func (c *cells) form(name string, fig *model.Figure) cell.Form {
+	col := column{name: name}
+	if field := c.t.sheet.field(name); field >= 0 {
+		col = c.t.sheet.cols[field]
+	}
+	form, bad := formOf(col, fig, c.units)
 	if bad != nil {
 		c.fault(name, bad.Hint, "%s", bad.What)
-	}
-	return a
-}
-
-// form is the form of a numeric column, with the unit in its header.
-func (c *cells) form(name string) cell.Form {
-	form, _ := cell.Column(name, c.units)
-	if name == "bays" {
-		form, _ = cell.Column("bags_used", c.units)
-		form.Name = name
-	}
-	if name == "weight" {
-		form = cell.CoreWeight()
-	}
-	if field := c.t.sheet.field(name); field >= 0 && c.t.sheet.cols[field].unit != "" {
-		u, _ := model.LookupUnit(c.t.sheet.cols[field].unit)
-		with, bad := form.WithUnit(u)
-		if bad != nil {
-			c.fault(name, bad.Hint, "%s", bad.What)
-		}
-		form = with
 	}
 	form.Comma = c.t.comma
 	return form
 }
 
 // number reads a number; NaN where there is none.
-func (c *cells) number(name string) float64 {
+func (c *cells) number(name string, fig *model.Figure) (float64, *cell.Refusal) {
 	s := c.raw(name)
 	if cell.Blank(s) {
-		return math.NaN()
+		return math.NaN(), nil
 	}
-	form := c.form(name)
+	form := c.form(name, fig)
 	v, bad := form.Number(s)
 	if bad != nil {
-		c.fault(name, bad.Hint, "%s", bad.What)
-		return math.NaN()
+		return math.NaN(), bad
 	}
-	return v
-}
-
-// size reads a size of the typical bay.
-func (c *cells) size(name string, to *model.Reading) {
-	form := c.form(name)
-	_, bad := form.Reading(c.raw(name), to, nil)
-	src := c.place(name)
-	to.Line, to.Col = int32(src.Line), int16(src.Col)
-	if bad != nil {
-		c.fault(name, bad.Hint, "%s", bad.What)
-	}
-}
-
-// sectionColumns are the columns of sections.csv: the section's own, and the settings that it may override.
-func sectionColumns() *knownColumns {
-	k := newKnown("sections.csv")
-	k.must = []string{"section"}
-	k.add(0, "section", "kind", "bays", "covers", "spacing", "shape", "width", "depth", "length", "face", "bags_used", "label_r",
-		"unvented", "vent_space", "climate_zone", "air_impermeable_r", "note", "job")
-	for _, d := range model.SettingDefs() {
-		if d.BySection > 0 {
-			k.add(colSetting, d.Name)
-		}
-	}
-	return k
+	return v, nil
 }
 
 // makeSections reads the rows of sections.csv for a job.
@@ -260,7 +247,8 @@ func (r *reader) makeSections(job *model.Job, f *faultList) []*model.Section {
 	byName := map[string]*model.Section{}
 	for _, c := range r.sections.of(job, f) {
 		s := r.section(job, c)
-		if c.blankName("section", s.Name) {
+		if s.Name == "" {
+			c.fault("section", "name it, or delete the row", "section is blank")
 			continue
 		}
 		if first := byName[model.Fold(s.Name)]; first != nil {
@@ -275,28 +263,10 @@ func (r *reader) makeSections(job *model.Job, f *faultList) []*model.Section {
 
 // section reads one row.
 func (r *reader) section(job *model.Job, c *cells) *model.Section {
-	s := model.NewSection(cell.Name(c.text("section")), job.Settings)
+	s := model.NewSection("", job.Settings)
 	s.Listed, s.Src = true, model.Source{File: c.t.sheet.file, Line: c.row.line}
-	s.Kind = c.word("kind", "rafter", "wall", "floor", "knee wall")
-	s.Face = c.word("face", "rigid", "netting", "membrane")
-	if n := c.number("bays"); !math.IsNaN(n) {
-		s.Expected = int(n)
-		if n != math.Trunc(n) {
-			c.fault("bays", "count whole bays", "bays %s: not a whole number", c.text("bays"))
-		}
-	}
-	s.Covers, s.Spacing, s.BagsUsed = c.number("covers"), c.number("spacing"), c.number("bags_used")
-	s.LabelR, s.AirImpermeableR = c.number("label_r"), c.number("air_impermeable_r")
-	s.Unvented, s.VentSpace = c.yesNo("unvented"), c.yesNo("vent_space")
-	s.ClimateZone, s.Note = c.text("climate_zone"), c.text("note")
-	var bad *cell.Refusal
-	if s.Typical.Shape, bad = cell.Shape(c.raw("shape")); bad != nil {
-		c.fault("shape", bad.Hint, "%s", bad.What)
-	}
 	s.Typical.Src = s.Src
-	c.size("width", &s.Typical.Width)
-	c.size("depth", &s.Typical.Depth)
-	c.size("length", &s.Typical.Length)
+	fill(c, model.SectionColumns(), s)
 	settings, faults := r.resolver.Section(job.Settings, c.settings())
 	c.f.addAll(faults)
 	s.Settings = settings
@@ -307,19 +277,11 @@ func (r *reader) section(job *model.Job, c *cells) *model.Section {
 func (c *cells) settings() []Given {
 	var given []Given
 	for i, col := range c.t.sheet.cols {
-		if col.kind == colSetting && !cell.Blank(at(c.row.cells, i)) {
+		if col.setting && !cell.Blank(at(c.row.cells, i)) {
 			given = append(given, Given{Name: col.name, Text: withUnit(at(c.row.cells, i), col.unit), Src: c.place(col.name), Comma: c.t.comma})
 		}
 	}
 	return given
-}
-
-// coreColumns are the columns of cores.csv.
-func coreColumns() *knownColumns {
-	k := newKnown("cores.csv")
-	k.must = []string{"weight"}
-	k.add(0, "section", "bay", "kind", "diameter", "depth", "volume", "weight", "at", "by", "date", "photo", "job")
-	return k
 }
 
 // makeCores reads the rows of cores.csv for a job.
@@ -329,13 +291,10 @@ func (r *reader) makeCores(job *model.Job, f *faultList) []model.Core {
 	}
 	var out []model.Core
 	for _, c := range r.cores.of(job, f) {
-		k := model.Core{Section: cell.Name(c.raw("section")), Bay: cell.Name(c.raw("bay")), By: c.text("by"), Date: c.text("date"), Photo: c.text("photo")}
-		k.Src = model.Source{File: c.t.sheet.file, Line: c.row.line}
-		if k.Kind = c.word("kind", "core", "test box"); k.Kind == "" {
+		k := model.Core{Src: model.Source{File: c.t.sheet.file, Line: c.row.line}}
+		if fill(c, model.CoreColumns(), &k); k.Kind == "" {
 			k.Kind = "core"
 		}
-		k.Diameter, k.Depth, k.Volume = c.number("diameter"), c.number("depth"), c.number("volume")
-		k.Mass, k.At = c.number("weight"), c.number("at")
 		if _, bad := cell.Date("date", c.raw("date")); bad != nil {
 			c.fault("date", bad.Hint, "%s", bad.What)
 		}

@@ -2,8 +2,9 @@ package joblog
 
 import (
 	"fmt"
-	"math"
+	"slices"
 	"strings"
+	"time"
 
 	"bayproof/model"
 	"bayproof/model/cell"
@@ -14,26 +15,43 @@ const maxColumns = 500
 
 // knownColumns are the columns that a file may have.
 type knownColumns struct {
-	names []string
-	kinds []int
 	what  string   // "the log"
-	must  []string // columns without which no row can be read
+	must  string   // the column without which no row can be read; empty where there is none
+	names []string // the file's own columns, then the settings that are columns of it too
+	own   int      // how many of the names are the file's own
 	index map[string]int
 }
 
-func newKnown(what string) *knownColumns {
-	return &knownColumns{what: what, index: map[string]int{}}
+// knownOf are the columns of a table and the settings that may stand beside them. A column job belongs to every file, since a
+// folder may hold many jobs.
+func knownOf[T any](what, must string, table []model.Column[T], settings func(model.SettingDef) bool) *knownColumns {
+	k := &knownColumns{what: what, must: must, index: map[string]int{}}
+	for i := range table {
+		if table[i].Name != "job" {
+			k.add(table[i].Name)
+		}
+	}
+	k.add("job")
+	k.own = len(k.names)
+	for _, d := range model.SettingDefs() {
+		if settings(d) {
+			k.add(d.Name)
+		}
+	}
+	return k
 }
 
-func (k *knownColumns) add(kind int, names ...string) {
-	for _, n := range names {
-		if _, twice := k.index[n]; twice {
-			continue
-		}
-		k.index[n] = len(k.names)
-		k.names = append(k.names, n)
-		k.kinds = append(k.kinds, kind)
+// add takes a name that is not known yet.
+func (k *knownColumns) add(name string) {
+	if _, twice := k.index[name]; !twice {
+		k.index[name] = len(k.names)
+		k.names = append(k.names, name)
 	}
+}
+
+// bayColumns are the columns of bays.csv; every setting may be a further one.
+func bayColumns(table []model.Column[model.Entry]) *knownColumns {
+	return knownOf("the log", "bay", table, func(model.SettingDef) bool { return true })
 }
 
 // name finds the known name and the unit that a header's cell stands for; both are empty where no one knows it.
@@ -82,7 +100,7 @@ func (k *knownColumns) plan(s *sheet) bool {
 		c.name, c.unit = k.name(title)
 		if c.name != "" {
 			found++
-			c.kind = k.kinds[k.index[c.name]]
+			c.setting = k.index[c.name] >= k.own
 			if first, twice := seen[c.name]; twice {
 				ok = false
 				s.f.add(s.place(i), k.repeated(s.header, first, i, c.name), "keep one of them")
@@ -92,11 +110,9 @@ func (k *knownColumns) plan(s *sheet) bool {
 		}
 		s.cols = append(s.cols, c)
 	}
-	for _, name := range k.must {
-		if _, there := seen[name]; found > 0 && !there {
-			s.f.addf(src, "add it to the first row", "%s has no column %s", k.what, name)
-			ok = false
-		}
+	if _, there := seen[k.must]; k.must != "" && found > 0 && !there {
+		s.f.addf(src, "add it to the first row", "%s has no column %s", k.what, k.must)
+		ok = false
 	}
 	if found == 0 {
 		s.f.addf(src, "its columns are "+strings.Join(k.names[:min(len(k.names), 12)], ", ")+" …", "the first row names no column of %s", k.what)
@@ -105,6 +121,7 @@ func (k *knownColumns) plan(s *sheet) bool {
 	return k.strangers(s) && ok
 }
 
+// repeated says that two headers are one column: the same name twice, or one quantity in two units.
 func (k *knownColumns) repeated(header []string, first, i int, name string) string {
 	a, b := strings.TrimSpace(header[first]), strings.TrimSpace(header[i])
 	if headerKey(a) == headerKey(b) {
@@ -144,8 +161,15 @@ func (k *knownColumns) strangers(s *sheet) bool {
 		}
 		s.extra = append(s.extra, strings.TrimSpace(c.title))
 	}
-	if first >= 0 {
-		s.f.warn("unknown-column", s.place(first), "%s: kept in the record, not used: %s", plural(len(s.extra), "column that no one knows", "columns that no one knows"), nameSome(s.extra))
+	if n := len(s.extra); n > 0 {
+		what, names := fmt.Sprintf("%d columns", n), strings.Join(s.extra[:min(n, maxNamed)], ", ")
+		if n == 1 {
+			what = "1 column"
+		}
+		if n > maxNamed {
+			names += fmt.Sprintf(" and %d more", n-maxNamed)
+		}
+		s.f.warn("unknown-column", s.place(first), "%s that no one knows: kept in the record, not used: %s", what, names)
 	}
 	return ok
 }
@@ -179,95 +203,36 @@ func (k *knownColumns) near(key string) string {
 	return ""
 }
 
-func nameSome(names []string) string {
-	if len(names) <= maxNamed {
-		return strings.Join(names, ", ")
-	}
-	return fmt.Sprintf("%s and %d more", strings.Join(names[:maxNamed], ", "), len(names)-maxNamed)
-}
-
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
-}
-
-// What a reader of the log makes of a column. Sizes stand together: colSize and the six after it are the readings of a
-// piece in the order of model.Piece.Readings.
-const (
-	colExtra = iota
-	colJob
-	colSection
-	colBay
-	colEntry
-	colShape
-	colSize
-	colWidth2
-	colDepth
-	colDepth2
-	colLength
-	colLength2
-	colBulge
-	colBags
-	colCounter
-	colWeight
-	colReach
-	colHole
-	colStall
-	colProbe
-	colAt
-	colPhoto
-	colBy
-	colNote
-	colTime
-	colSetting
-	colKinds // how many there are
-)
-
-// bayColumns are the columns of bays.csv in the order of the format, and every setting as a further column.
-func bayColumns() *knownColumns {
-	k := newKnown("the log")
-	k.must = []string{"bay"}
-	for i, name := range []string{"section", "bay", "entry", "shape", "width", "width2", "depth", "depth2", "length", "length2",
-		"bulge", "bags", "counter", "weight", "reach", "hole", "stall", "probe", "at", "photo", "by", "note", "time"} {
-		k.add(colSection+i, name)
-	}
-	k.add(colJob, "job")
-	for _, d := range model.SettingDefs() {
-		k.add(colSetting, d.Name)
-	}
-	return k
-}
-
 // logPlan is how the rows of one log are read: what each field is, and the form of its cells in each system of units.
 type logPlan struct {
 	sheet    *sheet
-	kind     []int    // by field
-	names    []string // by field, empty where no one knows the column
-	forms    [2][colKinds]cell.Form
-	jobField int // -1 where there is no such column
-	settings []int
+	cols     []*model.Column[model.Entry] // by field; nil where the cell is not the row's: a setting, the job, what no one knows
+	names    []string                     // by field, empty where no one knows the column
+	forms    [2][]cell.Form               // by system of units and field
+	jobField int                          // -1 where there is no such column
+	settings []int                        // fields
+	blank    model.Entry                  // a row that says nothing
 }
 
-// planLog resolves the log's columns once for all its rows. It answers nil where a unit in the header makes no sense.
-func planLog(s *sheet) *logPlan {
+// planLog resolves the log's columns once for all its rows: a log of a million rows must not look names up in each of them. It answers nil where a unit in the header makes no sense.
+func planLog(s *sheet, table []model.Column[model.Entry]) *logPlan {
 	before := len(s.f.list)
-	p := &logPlan{sheet: s, jobField: -1, kind: make([]int, len(s.cols)), names: make([]string, len(s.cols))}
+	p := &logPlan{sheet: s, jobField: s.field("job"), blank: model.BlankRow(table), cols: make([]*model.Column[model.Entry], len(s.cols)), names: make([]string, len(s.cols)),
+		forms: [2][]cell.Form{make([]cell.Form, len(s.cols)), make([]cell.Form, len(s.cols))}}
 	s.cut.ditto = make([]bool, len(s.cols))
-	for _, units := range []model.System{model.US, model.SI} {
-		for i, c := range s.cols {
-			p.kind[i], p.names[i] = c.kind, c.name
-			switch {
-			case c.kind == colJob:
-				p.jobField = i
-			case c.kind == colSetting && units == model.US:
-				p.settings = append(p.settings, i)
-			case c.kind >= colSize && c.kind <= colBulge:
-				s.cut.ditto[i] = true
-			}
-			p.form(units, i, c)
+	for i, c := range s.cols {
+		p.names[i] = c.name
+		if c.setting {
+			p.settings = append(p.settings, i)
+			continue
 		}
+		for k := range table {
+			if col := &table[k]; col.Name == c.name && col.Field != nil {
+				p.cols[i] = col
+				s.cut.ditto[i] = col.Is == model.ColumnSize && col.Figure != nil
+			}
+		}
+		p.form(i, c)
 	}
 	if len(s.f.list) > before {
 		return nil
@@ -275,59 +240,121 @@ func planLog(s *sheet) *logPlan {
 	return p
 }
 
-// form makes the form of a numeric column.
-func (p *logPlan) form(units model.System, field int, c column) {
-	form, ok := cell.Column(c.name, units)
-	if !ok || c.kind == colSetting {
-		if c.unit != "" && c.kind != colSetting && units == model.US {
+// form makes the forms of a column of figures, and refuses a unit that it cannot have.
+func (p *logPlan) form(field int, c column) {
+	if col := p.cols[field]; col == nil || col.Figure == nil {
+		if c.unit != "" {
 			p.sheet.f.addf(p.sheet.place(field), "write "+c.name, "column %s has no unit", c.title)
 		}
 		return
 	}
-	if c.unit != "" {
-		u, _ := model.LookupUnit(c.unit)
-		with, bad := form.WithUnit(u)
+	for _, units := range []model.System{model.US, model.SI} {
+		form, bad := formOf(c, p.cols[field].Figure, units)
 		if bad != nil {
-			if units == model.US {
-				p.sheet.f.add(p.sheet.place(field), bad.What, bad.Hint)
-			}
+			p.sheet.f.add(p.sheet.place(field), bad.What, bad.Hint)
 			return
 		}
-		form = with
+		p.forms[units][field] = form
 	}
-	p.forms[units][c.kind] = form
 }
 
-// rowReader makes entries of the rows of one log. Its slab holds the values that the entries point at; it is taken again for
-// the next job where the caller is done with the last one.
-type rowReader struct {
-	plan    *logPlan
-	byUnits [2][colKinds]cell.Form
-	forms   *[colKinds]cell.Form // those of the job's units
-	f       *faultList
-	clock   cell.Clock
-	file    string
+// formOf is the form of the cells of a column in a system of units, with the unit of its header.
+func formOf(c column, fig *model.Figure, units model.System) (cell.Form, *cell.Refusal) {
+	form := cell.FormOf(c.name, fig, units)
+	if c.unit == "" {
+		return form, nil
+	}
+	u, _ := model.LookupUnit(c.unit)
+	return form.WithUnit(u)
+}
+
+// rowMemory is where the rows of a job stand: its entries, the cells they keep as written, the values they point at. It is
+// the one thing of the reader that is used again for the next job: a log of a million rows would otherwise be a gigabyte of
+// entries that nobody looks at any more. Whoever reads a job says with Unread.Done that its rows are.
+type rowMemory struct {
+	entries []model.Entry
+	cells   []string
 	floats  []float64
-	line    int  // of the row at hand
-	said    bool // the row at hand says its entry
-	// What the rows above say, since most rows say it again.
-	written, section string                                 // the last section, as written and its name
-	above            [colBulge - colSize + 1]*model.Reading // by size
 }
 
-// read fills e from a row. A bad cell is a fault, and the reading goes on with the next.
-func (r *rowReader) read(e *model.Entry, row []string, line int) {
-	e.Src = model.Source{File: r.file, Line: line}
-	e.Hole, e.At = math.NaN(), math.NaN()
-	e.Material.Within = math.NaN()
-	e.Cells = row
+// again gives the memory up for the next job, of at most so many rows.
+func (m *rowMemory) again(rows int) {
+	if cap(m.entries) < rows {
+		m.entries = make([]model.Entry, 0, rows)
+	}
+	m.entries, m.cells, m.floats = m.entries[:0], m.cells[:0], m.floats[:0]
+}
+
+// slab is how many cells or values are made room for at a time.
+const slab = 512
+
+// room is where the cells of the next row go: behind those of the rows before it. A row with more cells than n, which the
+// header has, may get memory of its own.
+func (m *rowMemory) room(n int) []string {
+	at := len(m.cells)
+	if cap(m.cells)-at < n {
+		m.cells, at = make([]string, 0, max(n, min(2*cap(m.cells), 16*slab), slab)), 0
+	}
+	return m.cells[at:at]
+}
+
+// keep takes a row that was cut into room as given.
+func (m *rowMemory) keep(row []string) []string {
+	n := len(row)
+	m.cells = m.cells[:min(len(m.cells)+n, cap(m.cells))]
+	return row[:n:n]
+}
+
+// values is room for the values of a cell, so that values already handed out never move.
+func (m *rowMemory) values() []float64 {
+	if cap(m.floats)-len(m.floats) < 8 {
+		m.floats = make([]float64, 0, slab)
+	}
+	return m.floats
+}
+
+// rowReader makes entries of the rows of one job.
+type rowReader struct {
+	plan  *logPlan
+	mem   *rowMemory
+	forms []cell.Form // by field, in the job's units and with its decimal mark
+	f     *faultList
+	clock cell.Clock
+	line  int  // of the row at hand
+	said  bool // the row at hand says its entry
+	// What the rows above say, by field. Most rows of a section say the same name and the same sizes again: the text is compared
+	// and what was read is taken over, which is much faster than to read it once more and cannot differ from it.
+	names []nameAbove
+	above []*model.Reading
+}
+
+// nameAbove is a name as the row above wrote it, and as it is meant.
+type nameAbove struct{ written, name string }
+
+// newRowReader makes the reader of one job's rows. Its forms are the log's, in the units that the job's settings name: in a log of
+// many jobs each may have its own.
+func newRowReader(plan *logPlan, mem *rowMemory, settings *model.Settings, comma bool, f *faultList) *rowReader {
+	n := len(plan.cols)
+	r := &rowReader{plan: plan, mem: mem, f: f, forms: slices.Clone(plan.forms[settings.Units]), names: make([]nameAbove, n), above: make([]*model.Reading, n)}
+	for i := range r.forms {
+		r.forms[i].Comma = comma
+	}
+	r.clock.Day, _ = cell.Date("date", settings.Date)
+	return r
+}
+
+// next reads a row into a new entry. A bad cell is a fault, and the reading goes on with the next.
+func (r *rowReader) next(row []string, line int) {
+	r.mem.entries = append(r.mem.entries, r.plan.blank)
+	e := &r.mem.entries[len(r.mem.entries)-1]
+	e.Src, e.Cells = model.Source{File: r.plan.sheet.file, Line: line}, row
 	r.line, r.said = line, false
 	for i, s := range row {
-		if s == "" {
+		if s == "" || r.plan.cols[i] == nil {
 			continue
 		}
 		if bad := r.cell(e, i, s); bad != nil {
-			r.f.add(model.Source{File: r.file, Line: line, Col: i + 1}, bad.What, bad.Hint)
+			r.f.add(model.Source{File: r.plan.sheet.file, Line: line, Col: i + 1}, bad.What, bad.Hint)
 		}
 	}
 	if !r.said {
@@ -338,147 +365,96 @@ func (r *rowReader) read(e *model.Entry, row []string, line int) {
 	}
 }
 
-// cell reads one cell that is not empty.
+// cell reads one cell that is not empty: what its value goes into says how.
 func (r *rowReader) cell(e *model.Entry, field int, s string) (bad *cell.Refusal) {
-	switch kind := r.plan.kind[field]; kind {
-	case colSection:
-		if s != r.written {
-			if r.written, r.section = s, cell.Name(s); len(r.section) != len(s) {
-				r.unseen(r.section, s, field)
-			}
-		}
-		e.Section = r.section
-	case colBay:
-		if e.Bay = cell.Name(s); len(e.Bay) != len(s) {
-			r.unseen(e.Bay, s, field)
-		}
-	case colEntry:
+	col, form := r.plan.cols[field], &r.forms[field]
+	switch to := col.Field(e).(type) {
+	case *model.Reading:
+		bad = r.size(to, form, field, s)
+	case *model.Material:
+		bad = r.material(to, col.Name, form, s)
+	case *float64:
+		*to, bad = form.Number(s)
+	case *[]float64:
+		*to, r.mem.floats, bad = form.List(s, r.mem.values())
+	case *model.EntryKind:
 		var k model.EntryKind
 		if k, r.said, bad = cell.Entry(s); r.said {
-			e.Kind = k
+			*to = k
 		}
-	case colShape:
-		e.Size.Shape, bad = cell.Shape(s)
-	case colSize, colWidth2, colDepth, colDepth2, colLength, colLength2, colBulge:
-		bad = r.size(sizeReading(&e.Size, kind), kind, field, s)
-	case colBags, colCounter, colWeight:
-		bad = r.material(e, kind, s)
-	case colReach:
-		e.Reach, r.floats, bad = r.forms[kind].List(s, r.grown())
-	case colHole:
-		e.Hole, bad = r.forms[kind].Number(s)
-	case colAt:
-		e.At, bad = r.forms[kind].Number(s)
-	case colTime:
-		e.Time, bad = r.clock.Time(s)
+	case *model.Shape:
+		*to, bad = cell.Shape(s)
+	case *model.Answer:
+		*to, bad = cell.Stalled(col.Name, s)
+	case *model.Look:
+		*to, bad = cell.Look(s)
+	case *model.Feed:
+		*to, bad = cell.Feed(s)
+	case *[]model.Stop:
+		*to, bad = form.Stops(s)
+	case *time.Time:
+		*to, bad = r.clock.Time(s)
+	case *[]string:
+		*to = cell.Photos(s)
+	case *string:
+		if *to = cell.Text(s); col.Is == model.ColumnName {
+			*to = r.name(field, s)
+		}
 	default:
-		bad = r.words(e, kind, s)
+		panic("a column whose cells nobody reads: " + col.Name)
 	}
 	return bad
+}
+
+// name reads a name, and warns of what does not show in it.
+func (r *rowReader) name(field int, s string) string {
+	above := &r.names[field]
+	if s != above.written {
+		*above = nameAbove{s, cell.Name(s)}
+		if len(above.name) != len(s) {
+			r.unseen(above.name, s, field)
+		}
+	}
+	return above.name
 }
 
 // size reads a size; the text of the one above it is not read again.
-func (r *rowReader) size(to *model.Reading, kind, field int, s string) (bad *cell.Refusal) {
-	above := r.above[kind-colSize]
-	if above != nil && above.Raw == s {
+func (r *rowReader) size(to *model.Reading, form *cell.Form, field int, s string) (bad *cell.Refusal) {
+	if above := r.above[field]; above != nil && above.Raw == s {
 		*to = *above
 	} else {
-		r.floats, bad = r.forms[kind].Reading(s, to, r.grown())
+		r.mem.floats, bad = form.Reading(s, to, r.mem.values())
 	}
 	to.Line, to.Col = int32(r.line), int16(field+1)
 	if bad == nil {
-		r.above[kind-colSize] = to
-	}
-	return bad
-}
-
-// words reads the cells that are no numbers.
-func (r *rowReader) words(e *model.Entry, kind int, s string) (bad *cell.Refusal) {
-	switch kind {
-	case colStall:
-		e.Stall, bad = cell.YesNo("stall", s)
-	case colProbe:
-		e.Probe, bad = cell.Probe(s)
-	case colPhoto:
-		e.Photos = cell.Photos(s)
-	case colBy:
-		e.By = cell.Text(s)
-	case colNote:
-		e.Note = cell.Text(s)
+		r.above[field] = to
 	}
 	return bad
 }
 
 // material reads one of the three columns that say what went in; two of them on one row are a fault.
-func (r *rowReader) material(e *model.Entry, kind int, s string) *cell.Refusal {
-	m := &e.Material
-	if m.Kind != model.MaterialNone {
-		m = new(model.Material)
+func (r *rowReader) material(to *model.Material, column string, form *cell.Form, s string) (bad *cell.Refusal) {
+	m := to
+	if to.Kind != model.MaterialNone {
+		m = new(model.Material) // the second one is read all the same: it may be blank, or at fault itself
 	}
-	if bad := r.figure(m, kind, s); bad != nil {
-		e.Material.Kind = model.MaterialBags // so that the row is taken for what it is
+	switch column {
+	case model.MaterialBags.Column():
+		bad = form.Bags(s, model.MaterialBags, m)
+	case model.MaterialCounter.Column():
+		bad = form.Bags(s, model.MaterialCounter, m)
+	default:
+		bad = form.Weight(s, m)
+	}
+	if bad != nil {
+		to.Kind = model.MaterialBags // so that the row is taken for what it is
 		return bad
 	}
-	if m.Kind != model.MaterialNone && m != &e.Material {
-		return &cell.Refusal{What: "material is said twice on this row: " + e.Material.Raw + " and " + m.Raw,
+	if m.Kind != model.MaterialNone && m != to {
+		return &cell.Refusal{What: "material is said twice on this row: " + to.Raw + " and " + m.Raw,
 			Hint: "keep one of bags, counter and weight"}
 	}
 	return nil
-}
-
-// figure reads a cell of one of these columns into m.
-func (r *rowReader) figure(m *model.Material, kind int, s string) *cell.Refusal {
-	switch kind {
-	case colBags:
-		return r.forms[kind].Bags(s, model.MaterialBags, m)
-	case colCounter:
-		return r.forms[kind].Bags(s, model.MaterialCounter, m)
-	}
-	return r.forms[kind].Weight(s, m)
-}
-
-// sizeReading is the reading that a size column fills.
-func sizeReading(p *model.Piece, kind int) *model.Reading {
-	switch kind {
-	case colSize:
-		return &p.Width
-	case colWidth2:
-		return &p.Width2
-	case colDepth:
-		return &p.Depth
-	case colDepth2:
-		return &p.Depth2
-	case colLength:
-		return &p.Length
-	case colLength2:
-		return &p.Length2
-	}
-	return &p.Bulge
-}
-
-// slab is how many values are made room for at a time.
-const slab = 512
-
-// start makes the reader ready for the rows of a job.
-func (r *rowReader) start() {
-	r.floats, r.written, r.section = r.floats[:0], "", ""
-	clear(r.above[:])
-}
-
-// grown is the slab of values with room for a cell's, so that values already handed out never move.
-func (r *rowReader) grown() []float64 {
-	if cap(r.floats)-len(r.floats) < 8 {
-		r.floats = make([]float64, 0, slab)
-	}
-	return r.floats
-}
-
-// jobName is the row's job, empty where the log holds one.
-func (p *logPlan) jobName(row []string) string {
-	if p.jobField < 0 || p.jobField >= len(row) {
-		return ""
-	}
-	return cell.Name(row[p.jobField])
 }
 
 // unseen warns of the first name of a job that lost characters which do not show.
@@ -492,6 +468,6 @@ func (r *rowReader) unseen(name, written string, field int) {
 			return
 		}
 	}
-	src := model.Source{File: r.file, Line: r.line, Col: field + 1}
+	src := model.Source{File: r.plan.sheet.file, Line: r.line, Col: field + 1}
 	r.f.warn("invisible", src, "%s: %U does not show and is left out of the name, here first", name, c)
 }

@@ -84,6 +84,7 @@ type overlaid struct {
 	name string
 }
 
+// What fs.File and fs.FileInfo ask of a file that is not on disk.
 func (f *overlaid) Stat() (fs.FileInfo, error) { return f, nil }
 func (f *overlaid) Close() error               { return nil }
 func (f *overlaid) Name() string               { return f.name }
@@ -121,6 +122,7 @@ func (p plainFiles) ReadDir(name string) ([]fs.DirEntry, error) { return fs.Read
 // Stat describes a file or a folder.
 func (p plainFiles) Stat(name string) (fs.FileInfo, error) { return fs.Stat(p.root.FS(), name) }
 
+// refuse answers for what is neither a file nor a folder: to open a pipe would wait for a writer, to read a device might never end.
 func (p plainFiles) refuse(op, name string) error {
 	info, err := p.Stat(name)
 	if err != nil {

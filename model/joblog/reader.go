@@ -1,6 +1,7 @@
 package joblog
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -9,7 +10,6 @@ import (
 	"io/fs"
 	"path"
 	"slices"
-	"sort"
 	"strings"
 	"time"
 	"unicode"
@@ -62,6 +62,7 @@ type reader struct {
 	log      string
 	opt      Options
 	f        faultList
+	columns  []model.Column[model.Entry] // of the log
 	resolver *Resolver
 	given    []Given // of job.csv
 	sections *rawTable
@@ -71,11 +72,12 @@ type reader struct {
 	files    []string // in the order in which faults are told
 }
 
+// newReader resolves what the command line says; nothing is read from the folder yet.
 func newReader(fsys fs.FS, log string, opt Options) *reader {
 	if log == "" {
 		log = LogName
 	}
-	r := &reader{fsys: fsys, log: log, opt: opt}
+	r := &reader{fsys: fsys, log: log, opt: opt, columns: model.LogColumns()}
 	var bad []model.Fault
 	r.resolver, bad = NewResolver(opt.Flags)
 	for _, b := range bad {
@@ -148,8 +150,9 @@ func why(err error) (what, hint string) {
 // beside reads the files beside the log.
 func (r *reader) beside() {
 	r.readJob()
-	r.sections = r.table("sections.csv", sectionColumns())
-	r.cores = r.table("cores.csv", coreColumns())
+	bySection := func(d model.SettingDef) bool { return d.BySection > 0 }
+	r.sections = r.table("sections.csv", knownOf("sections.csv", "section", model.SectionColumns(), bySection))
+	r.cores = r.table("cores.csv", knownOf("cores.csv", "weight", model.CoreColumns(), func(model.SettingDef) bool { return false }))
 	r.photos = r.listPhotos()
 }
 
@@ -165,45 +168,44 @@ func (r *reader) prepare(log string) *logPlan {
 
 // plan reads the log's header. It answers nil where its rows cannot be read.
 func (r *reader) plan(text string) *logPlan {
-	s, ok := openSheet(r.log, text, bayColumns(), &r.f)
+	s, ok := openSheet(r.log, text, bayColumns(r.columns), &r.f)
 	if !ok {
 		if len(s.header) == 0 {
 			r.f.add(model.Source{File: r.log}, "the log is empty", "its first row names its columns: section, bay, entry, width, depth, length, bags, time")
 		}
 		return nil
 	}
-	return planLog(s)
+	return planLog(s, r.columns)
 }
 
-// builder makes jobs of the rows of a log. Each worker has its own; its memory is taken again for the next job.
+// builder makes jobs of the rows of a log, one after the other. A job's rows are good until the next build; all else of it is
+// the caller's.
 type builder struct {
-	r       *reader // only read from
-	plan    *logPlan
-	f       faultList
-	rows    rowReader
-	job     model.Job
-	entries []model.Entry
-	cache   map[string]settled // by what the job's first row says
-	sheet   sheet
-	first   []string // the setting cells of the job's first row, in the order of plan.settings
+	r     *reader // only read from
+	plan  *logPlan
+	f     faultList
+	mem   rowMemory
+	cache map[string]settled // settings resolved before, by what the job's first row says
+	sheet sheet
+	first []string // the setting cells of the job's first row, in the order of plan.settings
 }
 
+// newBuilder makes a builder with memory of its own. The sheet is a copy, since several of them cut rows at the same time.
 func newBuilder(r *reader, plan *logPlan) *builder {
 	b := &builder{r: r, plan: plan, cache: map[string]settled{}, sheet: *plan.sheet}
-	b.sheet.slab, b.sheet.f = nil, &b.f
-	b.rows = rowReader{plan: plan, f: &b.f, file: plan.sheet.file, byUnits: plan.forms}
+	b.sheet.mem, b.sheet.f = &b.mem, &b.f
 	return b
 }
 
 // build makes a job of the rows in text. name is the job's; where it is empty the log, job.csv or the folder gives one.
-// The job is whole only where b.f holds no fault afterwards; it is good until the next build.
+// The job is whole only where b.f holds no fault afterwards.
 func (b *builder) build(name string, text lines) *model.Job {
 	b.f = faultList{}
 	b.sheet.start(text)
-	b.setComma(b.plan.decimalComma(text, &b.sheet, &b.f))
-	b.job = model.Job{Header: b.sheet.header, Columns: b.plan.names, Extra: b.sheet.extra, Inputs: b.r.inputs, Photos: b.r.photos}
-	job := &b.job
-	row, line, ok := b.sheet.next()
+	b.mem.again(strings.Count(text.rest, string(text.end)) + 2)
+	b.sheet.comma = b.plan.decimalComma(text, &b.sheet, &b.f)
+	job := &model.Job{Header: b.sheet.header, Columns: b.plan.names, Extra: b.sheet.extra, Inputs: b.r.inputs, Photos: b.r.photos}
+	row, line, ok := b.sheet.next() // settings first: they say the units that cells are read in
 	b.settle(job, name, row)
 	job.Sections = b.r.makeSections(job, &b.f)
 	b.readRows(job, row, line, ok)
@@ -213,32 +215,11 @@ func (b *builder) build(name string, text lines) *model.Job {
 	return job
 }
 
-// setComma tells every form what the decimal mark is, where it is not that of the job before.
-func (b *builder) setComma(comma bool) {
-	if b.sheet.comma == comma {
-		return
-	}
-	b.sheet.comma = comma
-	for u := range b.rows.byUnits {
-		for k := range b.rows.byUnits[u] {
-			b.rows.byUnits[u][k].Comma = comma
-		}
-	}
-}
-
 // readRows reads the log's rows, of which the first is at hand.
 func (b *builder) readRows(job *model.Job, row []string, line int, ok bool) {
-	rows := strings.Count(b.sheet.lines.rest, string(b.sheet.lines.end)) + 2
-	if cap(b.entries) < rows {
-		b.entries = make([]model.Entry, 0, rows)
-	}
-	b.rows.start()
-	job.Log = b.entries[:0]
+	rows := newRowReader(b.plan, &b.mem, &job.Settings, b.sheet.comma, &b.f)
 	for first := true; ok; first = false {
-		n := len(job.Log)
-		job.Log = job.Log[:n+1]
-		job.Log[n] = model.Entry{}
-		b.rows.read(&job.Log[n], row, line)
+		rows.next(row, line)
 		if !first {
 			b.sameSettings(row)
 		}
@@ -247,7 +228,7 @@ func (b *builder) readRows(job *model.Job, row []string, line int, ok bool) {
 		}
 		row, line, ok = b.sheet.next()
 	}
-	b.entries = job.Log[:0]
+	job.Log = b.mem.entries
 }
 
 // together puts the job together. A row whose cells are at fault gives no further faults: they would follow from the first.
@@ -295,18 +276,16 @@ type settled struct {
 	faults   []model.Fault
 }
 
-// settle resolves the job's settings: what its first row says, over job.csv.
+// settle resolves the job's settings: what its first row says, over job.csv. In a log of many jobs most of them say the same, so
+// that what was resolved is kept by the texts that it came from. It needs the first row alone, since a later row that says
+// otherwise is a fault (see sameSettings).
 func (b *builder) settle(job *model.Job, name string, row []string) {
-	b.first = b.first[:0]
+	b.first = nil
 	for _, field := range b.plan.settings {
-		s := ""
-		if field < len(row) {
-			s = row[field]
-		}
-		b.first = append(b.first, s)
+		b.first = append(b.first, at(row, field))
 	}
-	if name == "" && row != nil {
-		name = b.plan.jobName(row)
+	if name == "" {
+		name = cell.Name(at(row, b.plan.jobField))
 	}
 	key := strings.Join(b.first, "\x00")
 	got, known := b.cache[key]
@@ -332,8 +311,6 @@ func (b *builder) settle(job *model.Job, name string, row []string) {
 		job.Settings.Job = name
 	}
 	job.Name = job.Settings.Job
-	b.rows.forms = &b.rows.byUnits[job.Settings.Units]
-	b.rows.clock.Day, _ = cell.Date("date", job.Settings.Date)
 }
 
 // allGiven is what job.csv gives and no column of the log does, then what the columns give.
@@ -390,6 +367,15 @@ func (b *builder) sameSettings(row []string) {
 	}
 }
 
+// cutLast cuts a text at the last mark.
+func cutLast(s, mark string) (before, after string, found bool) {
+	if i := strings.LastIndex(s, mark); i >= 0 {
+		return s[:i], s[i+len(mark):], true
+	}
+	return s, "", false
+}
+
+// quoted is a cell as a message shows it.
 func quoted(s string) string {
 	if cell.Blank(s) {
 		return "blank"
@@ -397,8 +383,16 @@ func quoted(s string) string {
 	return `"` + s + `"`
 }
 
-// withUnit adds the unit of a header to a cell that has none.
+// withUnit adds the unit of a header to a cell that has none; where a rod stopped, before what it stopped at.
 func withUnit(s, unit string) string {
+	for _, word := range model.StopWords() {
+		if place, ok := strings.CutSuffix(s, " "+word); ok {
+			if before, last, several := cutLast(place, ";"); several {
+				return withUnit(before, unit) + ";" + withUnit(last, unit) + " " + word
+			}
+			return withUnit(place, unit) + " " + word
+		}
+	}
 	if unit == "" || s == "" || s[len(s)-1] < '0' || s[len(s)-1] > '9' {
 		return s
 	}
@@ -447,16 +441,19 @@ func (f *faultList) absorb(other *faultList) {
 	}
 }
 
+// addf is add with a message that is put together.
 func (f *faultList) addf(src model.Source, hint, format string, args ...any) {
 	f.add(src, fmt.Sprintf(format, args...), hint)
 }
 
+// addAll takes over faults that are complete, as those of settings are.
 func (f *faultList) addAll(list []model.Fault) {
 	for _, x := range list {
 		f.add(x.Src, x.What, x.Hint)
 	}
 }
 
+// warn notes something worth knowing that stops nothing.
 func (f *faultList) warn(code string, src model.Source, format string, args ...any) {
 	f.warnings = append(f.warnings, model.Warning{Code: code, Text: tell(fmt.Sprintf(format, args...)), Src: src})
 }
@@ -470,15 +467,8 @@ func (f *faultList) sorted(files []string) []model.Fault {
 			rank[name] = i
 		}
 	}
-	sort.SliceStable(f.list, func(i, j int) bool {
-		a, b := f.list[i].Src, f.list[j].Src
-		if a.File != b.File {
-			return rank[a.File] < rank[b.File]
-		}
-		if a.Line != b.Line {
-			return a.Line < b.Line
-		}
-		return a.Col < b.Col
+	slices.SortStableFunc(f.list, func(a, b model.Fault) int {
+		return cmp.Or(cmp.Compare(rank[a.Src.File], rank[b.Src.File]), cmp.Compare(a.Src.Line, b.Src.Line), cmp.Compare(a.Src.Col, b.Src.Col))
 	})
 	return f.cut()
 }

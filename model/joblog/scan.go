@@ -28,15 +28,15 @@ type Unread struct {
 	cut    bool
 	repeat *model.Fault // why it is not read
 	shared *shared
-	desk   *builder
+	lent   *builder // whose memory the job stands in; nil before Read and after Done
 }
 
 // shared is what the jobs of one log have in common: the files beside it, its columns, and the memory of readers.
 type shared struct {
 	reader *reader
 	plan   *logPlan
-	desks  sync.Pool
-	failed bool // the reader's own faults are those of every job
+	idle   sync.Pool // builders
+	failed bool      // the reader's own faults are those of every job
 }
 
 // Scan finds the jobs of a log and gives them one after the other; it stops early when give returns false. A log without
@@ -72,12 +72,12 @@ func (u *Unread) Read() (*model.Job, []model.Fault) {
 	case u.repeat != nil:
 		return nil, []model.Fault{*u.repeat}
 	}
-	if b, ok := s.desks.Get().(*builder); ok {
-		u.desk = b
+	if b, ok := s.idle.Get().(*builder); ok {
+		u.lent = b
 	} else {
-		u.desk = newBuilder(s.reader, s.plan)
+		u.lent = newBuilder(s.reader, s.plan)
 	}
-	b := u.desk
+	b := u.lent
 	b.f = faultList{}
 	if u.cut {
 		text, ok := decode(s.reader.log, u.Line, u.text, &b.f)
@@ -100,11 +100,11 @@ func (u *Unread) Read() (*model.Job, []model.Fault) {
 	return job, nil
 }
 
-// Done gives the job's memory back for the next one.
+// Done gives the memory of the job's rows back for the next one: the job must not be looked at afterwards.
 func (u *Unread) Done() {
-	if u.desk != nil {
-		u.shared.desks.Put(u.desk)
-		u.desk = nil
+	if u.lent != nil {
+		u.shared.idle.Put(u.lent)
+		u.lent = nil
 	}
 }
 
@@ -124,7 +124,8 @@ func (r *reader) hash(file string) {
 // block is how many bytes of a log are read at a time.
 const block = 256 << 10
 
-// jobCutter cuts a log of many jobs into them, in one pass and with a cheap look at each line.
+// jobCutter cuts a log of many jobs into them, in one pass. It looks for no more than the job's cell in each line: where a job
+// ends is all that one goroutine must find before the others can read, and a look at a whole row would keep them waiting.
 type jobCutter struct {
 	in     fs.File
 	from   io.Reader // in, or what it holds as UTF-8
@@ -132,14 +133,13 @@ type jobCutter struct {
 	shared *shared
 	give   func(*Unread) bool
 	buf    string // what was read and not given
-	copy   []byte // for reading, used again
+	copy   []byte // through which blocks are read
 	read   int64  // bytes
 	ended  bool
 	line   int            // lines given
 	first  map[string]int // first line of each job
 	head   string         // the header line, which may stand in the log again
 	cut    cutter
-	cells  []string
 	field  int
 	err    error
 	held   *Unread // the first job, until there is another
@@ -221,7 +221,7 @@ func (c *jobCutter) run() {
 			break
 		}
 	}
-	switch {
+	switch { // the last job has no successor that would end it
 	case c.err != nil:
 		what, hint := why(c.err)
 		c.give(&Unread{shared: c.shared, repeat: &model.Fault{Src: model.Source{File: c.shared.reader.log, Line: c.line + rows}, What: what, Hint: hint}})
@@ -239,7 +239,7 @@ func (c *jobCutter) job(line string) (string, bool) {
 	if c.field > 0 || line != "" && line[0] == '"' {
 		return c.quotedJob(strings.TrimRight(line, "\r\n"))
 	}
-	n := strings.IndexByte(line, c.cut.sep)
+	n := strings.IndexByte(line, c.cut.sep) // most logs: the first cell, without quotes
 	if n < 0 {
 		n = len(strings.TrimRight(line, "\r\n"))
 	}
@@ -254,8 +254,8 @@ func (c *jobCutter) quotedJob(line string) (string, bool) {
 	if line == c.head {
 		return "", false
 	}
-	c.cells, _ = c.cut.cut(line, c.cells[:0])
-	job := at(c.cells, c.field)
+	cells, _ := c.cut.cut(line, nil)
+	job := at(cells, c.field)
 	return job, !cell.Blank(job)
 }
 
@@ -281,7 +281,7 @@ func (c *jobCutter) start() bool {
 	if !ok {
 		return false
 	}
-	s, ok := openSheet(r.log, text, bayColumns(), &probe)
+	s, ok := openSheet(r.log, text, bayColumns(r.columns), &probe)
 	if !ok || s.field("job") < 0 {
 		return false
 	}
@@ -387,6 +387,7 @@ type stamp struct {
 	at    time.Time
 }
 
+// stampOf is the stamp of an open file, as the system has it now.
 func stampOf(f fs.File) stamp {
 	info, err := f.Stat()
 	if err != nil {

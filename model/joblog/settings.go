@@ -1,10 +1,13 @@
 package joblog
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"math"
+	"slices"
 	"strings"
+	"time"
 
 	"bayproof/model"
 	"bayproof/model/cell"
@@ -51,8 +54,17 @@ func NewResolver(flags map[string]string) (*Resolver, []model.Fault) {
 	if sys, ok := unitsIn(r.flags); ok {
 		return r, [2][]model.Fault{badUS, badSI}[sys]
 	}
-	always := both(badUS, badSI)
-	r.base[model.US].late, r.base[model.SI].late = without(badUS, always), without(badSI, always)
+	// A flag that is at fault in both systems is told at once, one whose bare number is too much in one of them with the job.
+	in := func(list []model.Fault) func(model.Fault) bool {
+		return func(f model.Fault) bool {
+			return slices.ContainsFunc(list, func(other model.Fault) bool { return other.Src == f.Src })
+		}
+	}
+	not := func(in func(model.Fault) bool) func(model.Fault) bool {
+		return func(f model.Fault) bool { return !in(f) }
+	}
+	always := slices.DeleteFunc(slices.Clone(badUS), not(in(badSI)))
+	r.base[model.US].late, r.base[model.SI].late = slices.DeleteFunc(badUS, in(always)), slices.DeleteFunc(badSI, in(always))
 	return r, always
 }
 
@@ -140,8 +152,8 @@ func (r *Resolver) giveAll(s *model.Settings, given []Given, from model.Origin) 
 // give sets one setting. A value that a flag overrules is checked all the same: a fault in a file is a fault.
 func (r *Resolver) give(s *model.Settings, g Given, from model.Origin) []model.Fault {
 	if from != model.OriginFlag && s.From[g.Name] == model.OriginFlag {
-		scratch := *s
-		s = &scratch
+		unused := *s
+		s = &unused
 	} else {
 		s.From[g.Name], s.Raw[g.Name] = from, g.Text
 	}
@@ -251,7 +263,10 @@ func set(s *model.Settings, d model.SettingDef, g Given, sys model.System) *mode
 	case model.SettingText:
 		d.SetWord(s, cell.Text(g.Text))
 	case model.SettingDate:
-		bad = setDate(s, d, g.Text)
+		var day time.Time
+		if day, bad = cell.Date(d.Name, g.Text); bad == nil && !day.IsZero() {
+			d.SetWord(s, day.Format("2006-01-02"))
+		}
 	case model.SettingWord:
 		bad = setWord(s, d, g.Text)
 	default:
@@ -264,17 +279,15 @@ func set(s *model.Settings, d model.SettingDef, g Given, sys model.System) *mode
 	return &fault
 }
 
-// setDate keeps the day as it is written once it is one.
-func setDate(s *model.Settings, d model.SettingDef, text string) *cell.Refusal {
-	day, bad := cell.Date(d.Name, text)
-	if bad == nil && !day.IsZero() {
-		d.SetWord(s, day.Format("2006-01-02"))
-	}
-	return bad
-}
-
-// setWord takes one of the choices.
+// setWord takes one of the choices; yes and no in every way that a cell says them.
 func setWord(s *model.Settings, d model.SettingDef, text string) *cell.Refusal {
+	if to, ok := d.Field(s).(*model.Answer); ok {
+		answer, bad := cell.YesNo(d.Name, text)
+		if bad == nil {
+			*to = answer
+		}
+		return bad
+	}
 	w, bad := cell.OneOf(d.Name, text, d.Choices)
 	if bad == nil && w != "" {
 		d.SetWord(s, w)
@@ -282,7 +295,7 @@ func setWord(s *model.Settings, d model.SettingDef, text string) *cell.Refusal {
 	return bad
 }
 
-// setNumber takes a count, a share, a quantity or a list of weights.
+// setNumber takes a count, a share, a quantity or a list.
 func setNumber(s *model.Settings, d model.SettingDef, g Given, sys model.System) *cell.Refusal {
 	form := SettingForm(d, sys, g.Comma)
 	switch p := d.Field(s).(type) {
@@ -293,6 +306,9 @@ func setNumber(s *model.Settings, d model.SettingDef, g Given, sys model.System)
 		}
 		return bad
 	case *[]float64:
+		if d.Kind == model.SettingDifferences {
+			return setDifferences(p, d, &form, g.Text)
+		}
 		v, _, bad := form.List(g.Text, nil)
 		if bad == nil {
 			*p = v
@@ -302,19 +318,27 @@ func setNumber(s *model.Settings, d model.SettingDef, g Given, sys model.System)
 	panic("a numeric setting without a number: " + d.Name)
 }
 
+// fewestChecks is how many differences tell anything about how two people read a tape.
+const fewestChecks = 5
+
+// setDifferences takes a list of differences, of which a few say nothing.
+func setDifferences(p *[]float64, d model.SettingDef, form *cell.Form, text string) *cell.Refusal {
+	v, bad := form.Differences(text)
+	if n := len(v); bad == nil && n > 0 && n < fewestChecks {
+		bad = &cell.Refusal{What: fmt.Sprintf("%s %s: %d of them", d.Name, text, n), Hint: "five or more bays, measured by a second person, say how far two readings differ"}
+	}
+	if bad == nil {
+		*p = v
+	}
+	return bad
+}
+
 // SettingForm says how a numeric setting's text is read in a job's system of units.
 func SettingForm(d model.SettingDef, sys model.System, comma bool) cell.Form {
-	f := cell.Form{Name: d.Name, Comma: comma, Zero: d.Zero, Min: d.Min, Max: d.Max}
-	switch d.Kind {
-	case model.SettingShare:
+	f := cell.FormOf(d.Name, &model.Figure{Show: d.Show, Count: d.Kind == model.SettingCount, Zero: d.Zero, Min: d.Min, Max: d.Max}, sys)
+	if f.Comma = comma; d.Kind == model.SettingShare {
 		f.Unit = model.Unit{Dimension: model.DimShare, Factor: 1}
-		if f.Max == 0 {
-			f.Max = 1
-		}
-	case model.SettingCount:
-		f.Unit = model.Unit{Dimension: model.DimCount, Factor: 1}
-	default:
-		f.Unit = sys.Unit(d.Show)
+		f.Max = cmp.Or(f.Max, 1)
 	}
 	return f
 }
@@ -328,35 +352,4 @@ func twice(before []Given, g Given) (model.Fault, bool) {
 		}
 	}
 	return model.Fault{}, false
-}
-
-// both keeps the faults of a whose flag has a fault in b too.
-func both(a, b []model.Fault) []model.Fault {
-	var out []model.Fault
-	for _, f := range a {
-		if has(b, f.Src) {
-			out = append(out, f)
-		}
-	}
-	return out
-}
-
-// without drops the faults of a whose flag has a fault in b.
-func without(a, b []model.Fault) []model.Fault {
-	var out []model.Fault
-	for _, f := range a {
-		if !has(b, f.Src) {
-			out = append(out, f)
-		}
-	}
-	return out
-}
-
-func has(faults []model.Fault, src model.Source) bool {
-	for _, f := range faults {
-		if f.Src == src {
-			return true
-		}
-	}
-	return false
 }

@@ -20,24 +20,24 @@ type sheet struct {
 	lines  lines
 	f      *faultList
 	row    []string // of next
-	slab   []string // where the rows given so far have their cells
-	plain  bool     // no quote stands in the text
-	full   bool     // the row before had all its cells
-	spare  int      // empty cells after the header's that every row has; -1 before the first row
+	mem    *rowMemory
+	plain  bool // no quote stands in the text
+	full   bool // the row before had all its cells
+	spare  int  // empty cells after the header's that every row has; -1 before the first row
 }
 
 // column is one column of a sheet.
 type column struct {
-	name  string // the known name; empty where no one knows it
-	title string // as written
-	kind  int    // what a reader of rows makes of it
-	unit  string // the unit in the header, as the tool writes it
+	name    string // the known name; empty where no one knows it
+	title   string // as written
+	unit    string // the unit in the header, as the tool writes it
+	setting bool   // it is a setting, not a column of the file's own
 }
 
 // openSheet reads the header: the first line that is not blank, after a line `sep=;` where there is one. It answers
 // false where the text holds no table that anyone knows; an empty text has no header and no fault.
 func openSheet(file, text string, k *knownColumns, f *faultList) (*sheet, bool) {
-	s := &sheet{file: file, lines: newLines(text, 0), f: f, spare: -1}
+	s := &sheet{file: file, lines: newLines(text, 0), f: f, spare: -1, mem: new(rowMemory)}
 	sep := byte(0)
 	for {
 		line, ok := s.lines.next()
@@ -93,7 +93,7 @@ func blankLine(line string) bool {
 	return strings.Trim(line, ",;\t\r\" \u00a0") == ""
 }
 
-// next gives the next row that holds something: its cells, which stay until start, and its line. Rows that cannot be cut
+// next gives the next row that holds something: its cells, which stay until the memory is taken again, and its line. Rows that cannot be cut
 // are faults and are passed over.
 func (s *sheet) next() (cells []string, line int, ok bool) {
 	for {
@@ -106,9 +106,9 @@ func (s *sheet) next() (cells []string, line int, ok bool) {
 		}
 		open := 0
 		if s.plain {
-			s.row = s.cut.plain(text, s.room())
+			s.row = s.cut.plain(text, s.mem.room(len(s.header)))
 		} else {
-			s.row, open = s.cut.cut(text, s.room())
+			s.row, open = s.cut.cut(text, s.mem.room(len(s.header)))
 		}
 		switch {
 		case open > 0:
@@ -119,31 +119,14 @@ func (s *sheet) next() (cells []string, line int, ok bool) {
 		case s.fits(s.row):
 			s.full = len(s.row) == len(s.header)
 			s.unended()
-			return s.keep(), s.lines.n, true
+			return s.mem.keep(s.row), s.lines.n, true
 		}
 	}
 }
 
-// room is where the next row's cells go: behind those of the rows before it. A row with more cells than the header has
-// may get memory of its own.
-func (s *sheet) room() []string {
-	n := len(s.slab)
-	if cap(s.slab)-n < len(s.header) {
-		s.slab, n = make([]string, 0, max(len(s.header), min(2*cap(s.slab), 16*slab), slab)), 0
-	}
-	return s.slab[n:n]
-}
-
-// keep takes the row at hand as given.
-func (s *sheet) keep() []string {
-	n := len(s.row)
-	s.slab = s.slab[:min(len(s.slab)+n, cap(s.slab))]
-	return s.row[:n:n]
-}
-
-// start makes the sheet ready for the rows of a text. Rows given before it hold no longer.
+// start makes the sheet ready for the rows of a job.
 func (s *sheet) start(text lines) {
-	s.lines, s.spare, s.full, s.slab = text, -1, false, s.slab[:0]
+	s.lines, s.spare, s.full = text, -1, false
 	s.plain = strings.IndexByte(text.rest, '"') < 0
 }
 
@@ -205,6 +188,7 @@ func (s *sheet) place(field int) model.Source {
 	return model.Source{File: s.file, Line: s.lines.n, Col: field + 1}
 }
 
+// allBlank tells whether cells hold spaces alone. It looks at bytes, as every row of a log is asked; a no-break space is two of them.
 func allBlank(cells []string) bool {
 	for _, c := range cells {
 		for i := 0; i < len(c); i++ {
@@ -394,6 +378,7 @@ func (s *sheet) whole(line string) bool {
 	return open == 0 && len(cells) == len(s.header) && len(cells) > 2
 }
 
+// cellsOf counts cells in words.
 func cellsOf(n int) string {
 	if n == 1 {
 		return "1 cell"

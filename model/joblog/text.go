@@ -121,6 +121,7 @@ func utf16Of(b string) encoding {
 	return utf8Text
 }
 
+// firstInvalid is the byte at which a text stops being UTF-8, its length where it is all of that.
 func firstInvalid(b string) int {
 	for i := 0; i < len(b); {
 		r, n := utf8.DecodeRuneInString(b[i:])
@@ -141,6 +142,7 @@ type lines struct {
 	ended bool
 }
 
+// newLines begins with the line after number before. A file that has no line feed at all has carriage returns for line ends.
 func newLines(s string, before int) lines {
 	l := lines{rest: s, n: before, end: '\n'}
 	if strings.IndexByte(s, '\n') < 0 && strings.IndexByte(s, '\r') >= 0 {
@@ -173,8 +175,7 @@ func (l *lines) next() (string, bool) {
 // has a point. Where both stand, which one is meant nobody knows.
 func (p *logPlan) decimalComma(text lines, s *sheet, f *faultList) bool {
 	return tableComma(text, s, f, func(field int) bool {
-		k := p.kind[field]
-		return k >= colSize && k <= colHole || k == colAt
+		return p.cols[field] != nil && p.cols[field].Figure != nil
 	})
 }
 
@@ -220,4 +221,5 @@ func between(s string, mark byte) bool {
 	return false
 }
 
+// digit tells whether a byte is one; other scripts' digits are refused in the cell.
 func digit(c byte) bool { return c >= '0' && c <= '9' }

@@ -26,6 +26,7 @@ var ErrChanged = errors.New("the log was changed by another program")
 // Trouble is why the log cannot be written to, with what would cure it.
 type Trouble struct{ What, Hint string }
 
+// Error is what is the matter, without the hint.
 func (t *Trouble) Error() string { return t.What }
 
 // Writer appends rows to a job's log, one write a row, each on disk before Append returns. It holds a lock beside the
@@ -257,11 +258,10 @@ type layout struct {
 // newLayout is that of a new log.
 func newLayout() layout {
 	l := layout{sep: ',', end: "\n"}
-	k := bayColumns()
-	for i, name := range k.names {
-		if k.kinds[i] >= colSection && k.kinds[i] <= colTime {
-			l.cols = append(l.cols, column{name: name, kind: k.kinds[i]})
-			l.title = append(l.title, name)
+	for _, c := range model.LogColumns() {
+		if c.Name != "job" {
+			l.cols = append(l.cols, column{name: c.Name, title: c.Name})
+			l.title = append(l.title, c.Name)
 		}
 	}
 	return l
@@ -314,6 +314,7 @@ func firstTrouble(f *Folder, faults []model.Fault) error {
 	return &Trouble{fmt.Sprintf("%s:%d: %s", f.Show(x.Src.File), x.Src.Line, x.What), x.Hint}
 }
 
+// has tells whether the log has a column of this name.
 func (l *layout) has(name string) bool {
 	for _, c := range l.cols {
 		if c.name == name {
@@ -323,6 +324,7 @@ func (l *layout) has(name string) bool {
 	return false
 }
 
+// names are the known names of the columns, by field.
 func (l *layout) names() []string {
 	var names []string
 	for _, c := range l.cols {
@@ -415,9 +417,9 @@ func (l *layout) cell(c column, text string) string {
 	}, text)
 	form, numeric := cell.Column(c.name, l.units)
 	switch {
-	case c.kind >= colSection && c.kind <= colBay, c.kind == colPhoto, c.kind == colBy, c.kind == colNote:
+	case !numeric:
 		return cell.GuardText(text)
-	case !numeric || cell.Blank(text) || cell.DittoMark(text) || text == "shared":
+	case cell.Blank(text) || cell.DittoMark(text) || text == "shared":
 		return text
 	}
 	if c.unit != "" && c.unit != form.Unit.Symbol {
@@ -605,6 +607,7 @@ func missing(f *Folder, before, now []byte) (lost []map[string]string, tail bool
 // rowKey is what a row is known by.
 type rowKey struct{ section, bay, entry, minute string }
 
+// keyOf finds what a row is known by. A time that cannot be read stands for itself.
 func keyOf(row map[string]string) rowKey {
 	k := rowKey{cell.Name(row["section"]), cell.Name(row["bay"]), cell.Name(row["entry"]), row["time"]}
 	if t, bad := cell.Time(row["time"], time.Time{}); bad == nil {
@@ -711,7 +714,7 @@ func tornFrom(b []byte) int {
 // is as long as there, where that has one.
 func wholeRow(before, last string) bool {
 	var f faultList
-	s, ok := openSheet("", strings.TrimPrefix(before, bom), bayColumns(), &f)
+	s, ok := openSheet("", strings.TrimPrefix(before, bom), bayColumns(model.LogColumns()), &f)
 	if !ok {
 		return true
 	}

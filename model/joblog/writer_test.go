@@ -56,9 +56,9 @@ func TestWriterNewLog(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	want := "\ufeffsection,bay,entry,shape,width,width2,depth,depth2,length,length2,bulge,bags,counter,weight,reach,hole,stall,probe,at,photo,by,note,time\n" +
-		"n,b1,fill,,22.5,,5.5,,12,,,2,,,,,,,,,,,2026-03-02T14:20:00-05:00\n" +
-		"n,b2,fill,,22.5,,5.5,,12,,,2,,,,,,,,,,,2026-03-02T14:20:00-05:00\n"
+	want := "\ufeffsection,bay,entry,shape,width,width2,depth,depth2,length,length2,bulge,bags,counter,weight,reach,hole,feed,stop,existing,stall,probe,at,photo,machine,by,note,time\n" +
+		"n,b1,fill,,22.5,,5.5,,12,,,2,,,,,,,,,,,,,,,2026-03-02T14:20:00-05:00\n" +
+		"n,b2,fill,,22.5,,5.5,,12,,,2,,,,,,,,,,,,,,,2026-03-02T14:20:00-05:00\n"
 	if got := onDisk(t, dir); got != want {
 		t.Errorf("written\n%s\nwant\n%s", got, want)
 	}

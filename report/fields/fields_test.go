@@ -128,3 +128,38 @@ func TestTextWidth(t *testing.T) {
 		}
 	}
 }
+
+// TestColumnsAreRows: the manual and a new log have every column of the table, in its order; a new log has no job.
+func TestColumnsAreRows(t *testing.T) {
+	var table, manual []string
+	for _, c := range model.LogColumns() {
+		table = append(table, c.Name+": "+c.Meaning)
+	}
+	for _, c := range Columns() {
+		if c.File == "bays.csv" {
+			manual = append(manual, c.Name+": "+c.Meaning)
+		}
+	}
+	if diff := cmp.Diff(table, manual); diff != "" {
+		t.Error(diff)
+	}
+	folder, err := joblog.Open(t.TempDir())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer folder.Close()
+	w, err := joblog.OpenWriter(folder, "a test")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer w.Close()
+	var names []string
+	for _, c := range model.LogColumns() {
+		if c.Name != "job" {
+			names = append(names, c.Name)
+		}
+	}
+	if diff := cmp.Diff(names, w.Columns()); diff != "" {
+		t.Error(diff)
+	}
+}

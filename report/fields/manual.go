@@ -13,8 +13,8 @@ import (
 	"bayproof/verify/audit"
 )
 
-// Manual is everything that `fields` prints. Nothing of it is written here: columns and entries are a table of this package that
-// tests hold against the reader, settings are model's table, codes those of verify and verify/audit.
+// Manual is everything that `fields` prints. Nothing of it is written here: columns, entries and settings are model's tables, codes those
+// of verify and verify/audit.
 type Manual struct {
 	Job      *model.Job // nil where no job was named
 	Columns  []Column

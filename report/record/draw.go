@@ -145,7 +145,7 @@ func (b *bay) drawn(scale float64) mapBay {
 	m.Label = joined(", ", m.Name, m.Word, m.Density)
 	hole := nan()
 	if b.Bay.Fill != nil {
-		hole = b.Bay.Fill.Hole
+		hole = b.Bay.Fill.OneHole()
 	}
 	if !unknown(hole) {
 		m.Hole, m.HoleX, m.HoleY = true, round2(left+w/2), round2(foot-math.Min(hole*scale, l))

@@ -107,11 +107,11 @@ func exampleModelSection(es exampleSection, s model.Settings) *model.Section {
 	}
 }
 
-func reading(v, unit float64, raw, u string) model.Reading {
+func reading(v, unit float64, raw, _ string) model.Reading {
 	if math.IsNaN(v) {
 		return model.Reading{}
 	}
-	return model.Reading{State: model.Measured, Values: []float64{v * unit}, Within: nan(), Raw: raw, Unit: u}
+	return model.Reading{State: model.Measured, Values: []float64{v * unit}, Within: nan(), Raw: raw}
 }
 
 // exampleBay makes one bay; the zero density is a bay that was forgotten.
@@ -155,7 +155,7 @@ func exampleBay(es exampleSection, s *model.Section, i int, rho float64, line in
 	exampleVerdict(&b, rho)
 	row := exampleRow(s.Name, name, "fill", line, at, s.Settings.Date, es)
 	row.Material = model.Material{Kind: model.MaterialBags, Bags: b.Bags, Raw: fmt.Sprintf("%.2f", b.Bags)}
-	row.Hole = es.l * 0.9 * model.Foot
+	row.Hole = []float64{es.l * 0.9 * model.Foot}
 	row.Reach = []float64{(es.l - 1.5) * model.Foot}
 	b.Bay.Fill = row
 	b.Bay.Rows = []*model.Entry{row}
@@ -189,7 +189,7 @@ func exampleRow(section, bay, entry string, line int, at time.Time, _ string, es
 	kinds := map[string]model.EntryKind{"size": model.EntrySize, "fill": model.EntryFill, "amend": model.EntryAmend, "closed": model.EntryClosed}
 	cells := []string{section, bay, entry, fmt.Sprint(es.w), fmt.Sprint(es.d), fmt.Sprint(es.l), "", "2 1/4", "14", "yes", "", "", "", "RE", "", at.Format(time.RFC3339)}
 	return &model.Entry{
-		Src: model.Source{File: "bays.csv", Line: line}, Section: section, Bay: bay, Kind: kinds[entry], Hole: nan(), At: nan(), By: "RE", Time: at, Cells: cells,
+		Src: model.Source{File: "bays.csv", Line: line}, Section: section, Bay: bay, Kind: kinds[entry], By: "RE", Time: at, Cells: cells,
 	}
 }
 

@@ -169,7 +169,7 @@ func addWays(keys []rowKey, bays []*verify.Bay) {
 // said.
 func wayOf(b *verify.Bay) uint32 {
 	fill := b.Bay.Fill
-	if len(fill.Reach) == 0 && math.IsNaN(fill.Hole) {
+	if len(fill.Reach)+len(fill.Hole) == 0 {
 		return 0
 	}
 	short := math.NaN()
@@ -180,7 +180,7 @@ func wayOf(b *verify.Bay) uint32 {
 		}
 	}
 	var way []byte
-	for _, x := range [...]float64{short, fill.Hole} {
+	for _, x := range [...]float64{short, fill.OneHole()} {
 		way = appendFloat(way, math.Round(1000*x)+0) // + 0 turns −0 into 0
 	}
 	return uint32(hashOf(way)) | 1

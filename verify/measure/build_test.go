@@ -45,7 +45,7 @@ func newJob(st model.Settings) *builder {
 // bay adds a filled bay.
 func (b *builder) bay(m model.Material, pieces ...model.Piece) *model.Bay {
 	n := len(b.job.Bays)
-	e := &model.Entry{Kind: model.EntryFill, Index: n, Material: m, Hole: math.NaN(), At: math.NaN()}
+	e := &model.Entry{Kind: model.EntryFill, Index: n, Material: m}
 	bay := &model.Bay{Section: b.job.Sections[0], Pieces: pieces, Fill: e, Moves: []*model.Entry{e}, Rows: []*model.Entry{e}, Order: n + 1}
 	b.job.Bays = append(b.job.Bays, bay)
 	return bay

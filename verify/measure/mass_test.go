@@ -10,7 +10,7 @@ import (
 
 // more adds a row of material to a bay that is there already.
 func (b *builder) more(bay *model.Bay, kind model.EntryKind, m model.Material) {
-	e := &model.Entry{Kind: kind, Index: 100 + len(bay.Moves), Material: m, Hole: math.NaN(), At: math.NaN()}
+	e := &model.Entry{Kind: kind, Index: 100 + len(bay.Moves), Material: m}
 	bay.Moves, bay.Rows = append(bay.Moves, e), append(bay.Rows, e)
 }
 

@@ -1,0 +1,295 @@
+package model
+
+import (
+	"math"
+	"slices"
+	"time"
+)
+
+// Column is one column of a file whose rows are each a T (an Entry of bays.csv, a Section, a Core): everything about it stands in its row of one table. The readers find
+// in it how a cell reads and where its value goes, the manual what it means, the writer and the prompt its place and its name.
+// The order of a table is the one in which the columns are printed and a new file has them; nothing else hangs on it.
+type Column[T any] struct {
+	Name    string
+	Is      ColumnKind
+	Figure  *Figure      // nil where the cell is no figure
+	Words   []string     // the words that a cell of a file beside the log may hold; nil where any text may stand
+	Field   func(*T) any // points at what the cell fills in: its type says how the cell reads; nil for the column job
+	Meaning string
+}
+
+// ColumnKind says what a column is, and with that which entries may carry it: see EntryDef.
+type ColumnKind uint8
+
+const (
+	ColumnWords       ColumnKind = iota // by, note, photo, time: every row may have them
+	ColumnName                          // what the row is about
+	ColumnSize                          // shape and sizes
+	ColumnMaterial                      // what went in: one of three columns says it
+	ColumnObservation                   // what was seen of a filled bay
+)
+
+// Figure says what a cell that holds a figure may hold. Limits are in SI; a value beyond them is a slip of unit or of the pen.
+type Figure struct {
+	Show     Display // what kind of figure it is, which gives the unit of a bare number in each system
+	Count    bool    // a plain number, of bags or of bays: it has no unit
+	Bare     string  // the unit of a bare number where it is the same in both systems: grams of a core
+	Zero     bool    // 0 is accepted
+	Min, Max float64 // 0 is no limit
+	BareMax  float64 // above it a number with no unit anywhere is refused; 0 is no limit
+}
+
+// Below a sixty-fourth of an inch no tape reads, nobody splits a bag finer than into thousandths, and no scale for bags, nor one
+// for cores, shows less than a tenth or a hundredth of a gram. Longer, wider and deeper is no bay: the number is in another unit.
+const (
+	Thinnest  = Inch / 64
+	leastBag  = 0.001
+	leastMass = 0.0001  // kg
+	leastCore = 0.00001 // kg
+
+	longWay   = 100 * Foot
+	longBare  = 40 * Foot
+	widest    = 8 * Foot
+	deepest   = 4 * Foot
+	mostBags  = 10000 // in one cell; a counter of a job that large would be reset
+	mostMass  = 5000  // kg in one cell
+	leastRoom = 1e-6  // m³ of a core or a test box: a cubic centimeter
+	mostRoom  = 10    // m³
+)
+
+// What the cells of a kind of size or of material may hold. A width, a depth or a length of 0 is no bay; nothing may have been
+// blown, and nothing stands out of a flat face.
+func widthCell() *Figure { return &Figure{Show: ShowSize, Min: Thinnest, Max: widest} }
+func depthCell() *Figure { return &Figure{Show: ShowSize, Min: Thinnest, Max: deepest} }
+func bulgeCell() *Figure { return &Figure{Show: ShowSize, Min: Thinnest, Max: deepest, Zero: true} }
+func countCell() *Figure { return &Figure{Count: true, Min: leastBag, Max: mostBags, Zero: true} }
+func massCell() *Figure  { return &Figure{Show: ShowMass, Min: leastMass, Max: mostMass, Zero: true} }
+
+// lengthCell is the length of a bay; placeCell is a length that may be 0: a place in a bay, a side that runs to a point.
+func lengthCell() *Figure {
+	return &Figure{Show: ShowLength, Min: Thinnest, Max: longWay, BareMax: longBare}
+}
+
+func placeCell() *Figure {
+	f := lengthCell()
+	f.Zero = true
+	return f
+}
+
+// LogColumns are the columns of bays.csv.
+func LogColumns() []Column[Entry] {
+	const (
+		name, size, material = ColumnName, ColumnSize, ColumnMaterial
+		observation, words   = ColumnObservation, ColumnWords
+	)
+	return []Column[Entry]{
+		{"job", name, nil, nil, nil, "only in a file of many jobs: the job this row belongs to; any setting may be a further column there"},
+		{"section", name, nil, nil, func(e *Entry) any { return &e.Section }, "the run of like bays, on every row; left out where the job has only one"},
+		{"bay", name, nil, nil, func(e *Entry) any { return &e.Bay }, "the bay's name within its section"},
+		{"entry", words, nil, nil, func(e *Entry) any { return &e.Kind }, "what the row does, see the entries; blank is fill where the row has material, else size"},
+		{"shape", size, nil, nil, func(e *Entry) any { return &e.Size.Shape }, "box (when blank), taper, wedge or round"},
+		{"width", size, widthCell(), nil, func(e *Entry) any { return &e.Size.Width }, "clear width between framing; readings with ; between; \" or blank is as above, not measured here"},
+		{"width2", size, widthCell(), nil, func(e *Entry) any { return &e.Size.Width2 }, "width at the other end of a taper"},
+		{"depth", size, depthCell(), nil, func(e *Entry) any { return &e.Size.Depth }, "clear depth; in a vented bay what is left below the channel, not the rafter's"},
+		{"depth2", size, depthCell(), nil, func(e *Entry) any { return &e.Size.Depth2 }, "depth at the other end of a taper"},
+		{"length", size, lengthCell(), nil, func(e *Entry) any { return &e.Size.Length }, "clear length of the bay"},
+		{"length2", size, placeCell(), nil, func(e *Entry) any { return &e.Size.Length2 }, "the other long side of a bay cut on a skew; 0 where it runs to a point"},
+		{"bulge", size, bulgeCell(), nil, func(e *Entry) any { return &e.Size.Bulge }, "how far netting or a membrane stands out at mid-width after filling"},
+		{"bags", material, countCell(), nil, func(e *Entry) any { return &e.Material }, "bags used: 1 3/4, 1 + 14.5 lb, 2 - 10.5 lb, the part at most a bag; shared: one count with the next bay"},
+		{"counter", material, countCell(), nil, func(e *Entry) any { return &e.Material }, "running count of bags at the end of this bay, from 0 or from a count row; shared as with bags"},
+		{"weight", material, massCell(), nil, func(e *Entry) any { return &e.Material }, "weighed material"},
+		{"reach", observation, placeCell(), nil, func(e *Entry) any { return &e.Reach }, "length that the tube's tip passed; several with ; between add up"},
+		{"hole", observation, placeCell(), nil, func(e *Entry) any { return &e.Hole }, "the fill hole's distance from the low end; several holes with ; between"},
+		{"feed", observation, nil, nil, func(e *Entry) any { return &e.Feed }, "how long material ran into the bay: 4:10 or 250 s, bursts with ; between add up; shared as with bags"},
+		{"stop", observation, placeCell(), nil, func(e *Entry) any { return &e.Stops }, "where the rod stopped, from the low end, and at what: 6 block, wire, pipe, duct, flue or ?; several with ; between"},
+		{"existing", observation, nil, nil, func(e *Entry) any { return &e.Existing }, "old batts or loose fill left in the bay; its sizes are then of what is left"},
+		{"stall", observation, nil, nil, func(e *Entry) any { return &e.Stall }, "yes or no: the flow stalled at the end; ? where nobody can tell"},
+		{"probe", observation, nil, nil, func(e *Entry) any { return &e.Look }, "rod firm, rod soft, rod empty, hand firm, hand soft, smoke still, smoke moves, ir even or ir cold; along or across may follow a rod, 50 Pa smoke, 20 F or 11 C ir"},
+		{"at", observation, placeCell(), nil, func(e *Entry) any { return &e.At }, "where that was found, from the low end; several looks with ; between"},
+		{"photo", words, nil, nil, func(e *Entry) any { return &e.Photos }, "file names in photos/, with ; between; b7*.jpg stands for several"},
+		{"machine", name, nil, nil, func(e *Entry) any { return &e.Machine }, "which machine or hose filled the bay; left out where there is one"},
+		{"by", words, nil, nil, func(e *Entry) any { return &e.By }, "initials"},
+		{"note", words, nil, nil, func(e *Entry) any { return &e.Note }, "anything"},
+		{"time", words, nil, nil, func(e *Entry) any { return &e.Time }, "2026-03-02 14:20, or 14:20 of the job's date"},
+	}
+}
+
+// SectionColumns are the columns of sections.csv but for the settings that a section may override, which follow from their
+// own table.
+func SectionColumns() []Column[Section] {
+	const name, size, words = ColumnName, ColumnSize, ColumnWords
+	return []Column[Section]{
+		{"section", name, nil, nil, func(s *Section) any { return &s.Name }, "the name that bays.csv uses"},
+		{"kind", words, nil, []string{"rafter", "wall", "floor", "knee wall"}, func(s *Section) any { return &s.Kind }, "rafter, wall, floor or knee wall"},
+		{"bays", words, countCell(), nil, func(s *Section) any { return &s.Expected }, "how many bays there are, counted from outside or from drawings"},
+		{"covers", words, &Figure{Show: ShowArea}, nil, func(s *Section) any { return &s.Covers }, "area of the section"},
+		{"spacing", words, widthCell(), nil, func(s *Section) any { return &s.Spacing }, "framing on centre"},
+		{"shape", size, nil, nil, func(s *Section) any { return &s.Typical.Shape }, "shape of the typical bay, for plan only; so are the three sizes"},
+		{"width", size, widthCell(), nil, func(s *Section) any { return &s.Typical.Width }, "clear width of the typical bay"},
+		{"depth", size, depthCell(), nil, func(s *Section) any { return &s.Typical.Depth }, "clear depth of the typical bay, below the channel where it is vented"},
+		{"length", size, lengthCell(), nil, func(s *Section) any { return &s.Typical.Length }, "length of the typical bay"},
+		{"face", words, nil, []string{"rigid", "netting", "membrane"}, func(s *Section) any { return &s.Face }, "what holds the material: rigid, netting or membrane"},
+		{"bags_used", words, countCell(), nil, func(s *Section) any { return &s.BagsUsed }, "empties counted for this section"},
+		{"label_r", words, &Figure{Show: ShowRValue, Zero: true}, nil, func(s *Section) any { return &s.LabelR }, "R-value from the bag's label, as printed there"},
+		{"unvented", words, nil, nil, func(s *Section) any { return &s.Unvented }, "yes or no: roof without ventilation above the bays"},
+		{"vent_space", words, nil, nil, func(s *Section) any { return &s.VentSpace }, "yes or no: a channel of 1 in or more left open for air under the sheathing; depths do not hold it"},
+		{"climate_zone", words, nil, nil, func(s *Section) any { return &s.ClimateZone }, "of the code's map: 4A"},
+		{"air_impermeable_r", words, &Figure{Show: ShowRValue, Zero: true}, nil, func(s *Section) any { return &s.AirImpermeableR }, "R-value of air-impermeable insulation in that roof"},
+		{"note", words, nil, nil, func(s *Section) any { return &s.Note }, "anything"},
+	}
+}
+
+// CoreColumns are the columns of cores.csv.
+func CoreColumns() []Column[Core] {
+	const name, size, words = ColumnName, ColumnSize, ColumnWords
+	return []Column[Core]{
+		{"section", name, nil, nil, func(c *Core) any { return &c.Section }, "the section"},
+		{"bay", name, nil, nil, func(c *Core) any { return &c.Bay }, "the bay it was taken from"},
+		{"kind", words, nil, []string{"core", "test box"}, func(c *Core) any { return &c.Kind }, "core or test box"},
+		{"diameter", size, widthCell(), nil, func(c *Core) any { return &c.Diameter }, "of the hole; with depth"},
+		{"depth", size, depthCell(), nil, func(c *Core) any { return &c.Depth }, "of the core"},
+		{"volume", size, &Figure{Show: ShowVolume, Min: leastRoom, Max: mostRoom}, nil, func(c *Core) any { return &c.Volume }, "instead of diameter and depth"},
+		{"weight", ColumnMaterial, &Figure{Show: ShowMass, Bare: "g", Min: leastCore, Max: mostMass}, nil, func(c *Core) any { return &c.Mass }, "of the material"},
+		{"at", words, placeCell(), nil, func(c *Core) any { return &c.At }, "where it was taken, from the low end"},
+		{"by", words, nil, nil, func(c *Core) any { return &c.By }, "initials"},
+		{"date", words, nil, nil, func(c *Core) any { return &c.Date }, "2026-03-02"},
+		{"photo", words, nil, nil, func(c *Core) any { return &c.Photo }, "file name in photos/"},
+	}
+}
+
+// Unit is the unit of a bare number in a system of units.
+func (f *Figure) Unit(units System) Unit {
+	switch {
+	case f.Count:
+		return Unit{Dimension: DimCount, Factor: 1}
+	case f.Bare != "":
+		u, _ := LookupUnit(f.Bare)
+		return u
+	}
+	return units.Unit(f.Show)
+}
+
+// BlankRow is a row none of whose cells says anything.
+func BlankRow[T any](table []Column[T]) T {
+	var row T
+	for _, c := range table {
+		if c.Field == nil {
+			continue
+		}
+		switch p := c.Field(&row).(type) {
+		case *float64:
+			*p = math.NaN()
+		case *Material:
+			p.Within = math.NaN()
+		case *Look:
+			p.Under = math.NaN()
+		}
+	}
+	return row
+}
+
+// Said tells whether the column's cell says anything on a row.
+func (c *Column[T]) Said(row *T) bool {
+	if c.Field == nil {
+		return false
+	}
+	switch p := c.Field(row).(type) {
+	case *float64:
+		return !math.IsNaN(*p)
+	case *[]float64:
+		return len(*p) > 0
+	case *Reading:
+		return p.State != Absent
+	case *Material:
+		return p.Kind != MaterialNone && p.Kind.Column() == c.Name
+	case *Shape:
+		return *p != ShapeUnsaid
+	case *Answer:
+		return *p != Unsaid
+	case *Look:
+		return p.Probe != ProbeNone
+	case *Feed:
+		return *p != Feed{}
+	case *[]Stop:
+		return len(*p) > 0
+	case *string:
+		return *p != ""
+	case *[]string:
+		return len(*p) > 0
+	case *time.Time:
+		return !p.IsZero()
+	}
+	return true // an entry is always something
+}
+
+// EntryDef describes one word of the column entry: what a row of it may carry besides the words that every row may have.
+type EntryDef struct {
+	Word                          string
+	Sizes, Material, Observations bool
+	Also                          [3]string // columns more
+	AfterFill                     bool      // the bay must be filled before it
+	Nameless                      bool      // it belongs to no bay
+	Hint                          string    // of the fault of a row that carries something else
+	May                           string    // what it may carry, as the manual says it
+	Meaning                       string
+}
+
+// EntryDefs returns the table of entries in the order of their kinds.
+func EntryDefs() []EntryDef {
+	defs := entryDefs()
+	return defs[:]
+}
+
+// entryDefs is the table by kind. It is an array so that looking a kind up takes no memory: every row of a log does.
+func entryDefs() [entryKinds]EntryDef {
+	const otherwise = "it carries by, note and time only"
+	return [entryKinds]EntryDef{
+		EntrySize: {Word: "size", Sizes: true, Also: [3]string{"hole", "stop", "existing"},
+			Hint: "a size row is for a bay that is measured and not filled yet; entry fill carries what went in",
+			May:  "sizes, hole, stop, existing", Meaning: "measured, not filled yet; a second row adds readings"},
+		EntryFill: {Word: "fill", Sizes: true, Material: true, Observations: true,
+			May: "material, observations, sizes unless measured before", Meaning: "the bay was filled; one a bay"},
+		EntryPiece: {Word: "piece", Sizes: true, Hint: "a piece or less row carries sizes only",
+			May: "sizes", Meaning: "volume that belongs to the same bay too"},
+		EntryLess: {Word: "less", Sizes: true, Hint: "a piece or less row carries sizes only",
+			May: "sizes", Meaning: "volume in the bay that cannot be filled: a duct, blocking"},
+		EntryTopup: {Word: "topup", Material: true, Observations: true, AfterFill: true,
+			Hint: "a topup row carries material and what was seen; sizes are amended",
+			May:  "material, also 0, observations", Meaning: "blown into the bay afterwards; 0 with stall yes: tube run again, nothing went in"},
+		EntryLost: {Word: "lost", Material: true, AfterFill: true, Hint: "a lost row carries material only",
+			May: "material", Meaning: "went in and came out, or never got in"},
+		EntrySeen: {Word: "seen", Observations: true, AfterFill: true,
+			Hint: "a seen row carries what was seen only; material is a topup",
+			May:  "observations", Meaning: "what a look into the bay found; the last word on each counts, probes add up"},
+		EntryClosed: {Word: "closed", AfterFill: true, Hint: otherwise, Meaning: "the bay was closed; its verdict then is kept"},
+		EntryDecided: {Word: "decided", AfterFill: true, Hint: otherwise,
+			May: "by, note, both needed", Meaning: "a person closes the bay as it stands, and says why"},
+		EntryAmend: {Word: "amend", Sizes: true, Material: true, Observations: true, AfterFill: true,
+			May: "as fill", Meaning: "a whole new fill instead of the one before; nothing is taken over from it"},
+		EntryStrike: {Word: "strike", Hint: otherwise,
+			Meaning: "withdraws the bay; its rows stay, struck through, and that it was closed stays a fact; with note closed: withdraws its last closing alone"},
+		EntryLeave: {Word: "leave", Hint: otherwise,
+			May: "note, which says why", Meaning: "not filled on purpose: in the log, and never missing"},
+		EntryEmpties: {Word: "empties", Material: true, Nameless: true, Hint: "an empties row carries bags only",
+			May: "bags, no bay; section or machine", Meaning: "empty bags counted since the last such row; a recount is a new row with note recount"},
+		EntryElsewhere: {Word: "elsewhere", Material: true, Nameless: true, Hint: "an elsewhere row carries material and a note only",
+			May: "material, note, no bay", Meaning: "bags that left the truck for the attic, a test box, or were torn"},
+		EntryCount: {Word: "count", Material: true, Nameless: true, Hint: "a count row carries the counter only",
+			May: "counter, no bay", Meaning: "the counter at the start of a day or after a reset"},
+		EntrySet: {Word: "set", Nameless: true, Hint: "a set row carries a note only",
+			May: "note, no bay", Meaning: "machine setting or lot changed: fill order is judged afresh from here"},
+	}
+}
+
+// carries tells whether a row may hold a column; every row may have its names and words.
+func (d *EntryDef) carries(c *Column[Entry]) bool {
+	switch c.Is {
+	case ColumnSize:
+		return d.Sizes
+	case ColumnMaterial:
+		return d.Material
+	case ColumnObservation:
+		return d.Observations || slices.Contains(d.Also[:], c.Name)
+	}
+	return true
+}
