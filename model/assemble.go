@@ -132,7 +132,7 @@ func (a *Assembler) name() {
 		e := &a.job.Log[i]
 		e.Index = i
 		switch {
-		case entryDefs()[e.Kind].Nameless:
+		case entryDefs[e.Kind].Nameless:
 			if e.Bay != "" {
 				a.fault(e, "bay", "leave the bay blank", "a %s row belongs to no bay, and this one names %s", e.Kind, e.Bay)
 			}
@@ -174,7 +174,16 @@ func (a *Assembler) bayOf(in *named, e *Entry) *gathered {
 	key := place{in, Fold(e.Bay)}
 	g := a.bays[key]
 	if g == nil {
-		g = &gathered{bay: &Bay{Section: in.section, Name: e.Bay}, above: in.last, first: e, place: -1}
+		// One piece of memory holds what nearly every bay needs: itself, one piece, and room for two rows.
+		made := new(struct {
+			gathered
+			bay         Bay
+			pieces      [1]Piece
+			rows, moves [2]*Entry
+		})
+		made.bay = Bay{Section: in.section, Name: e.Bay, Pieces: made.pieces[:0], Rows: made.rows[:0], Moves: made.moves[:0]}
+		g = &made.gathered
+		*g = gathered{bay: &made.bay, above: in.last, first: e, place: -1}
 		a.bays[key], in.last = g, g
 		a.order = append(a.order, g)
 	} else if g.bay.Name != e.Bay {

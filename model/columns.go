@@ -236,49 +236,49 @@ type EntryDef struct {
 
 // EntryDefs returns the table of entries in the order of their kinds.
 func EntryDefs() []EntryDef {
-	defs := entryDefs()
+	defs := entryDefs
 	return defs[:]
 }
 
-// entryDefs is the table by kind. It is an array so that looking a kind up takes no memory: every row of a log does.
-func entryDefs() [entryKinds]EntryDef {
-	const otherwise = "it carries by, note and time only"
-	return [entryKinds]EntryDef{
-		EntrySize: {Word: "size", Sizes: true, Also: [3]string{"hole", "stop", "existing"},
-			Hint: "a size row is for a bay that is measured and not filled yet; entry fill carries what went in",
-			May:  "sizes, hole, stop, existing", Meaning: "measured, not filled yet; a second row adds readings"},
-		EntryFill: {Word: "fill", Sizes: true, Material: true, Observations: true,
-			May: "material, observations, sizes unless measured before", Meaning: "the bay was filled; one a bay"},
-		EntryPiece: {Word: "piece", Sizes: true, Hint: "a piece or less row carries sizes only",
-			May: "sizes", Meaning: "volume that belongs to the same bay too"},
-		EntryLess: {Word: "less", Sizes: true, Hint: "a piece or less row carries sizes only",
-			May: "sizes", Meaning: "volume in the bay that cannot be filled: a duct, blocking"},
-		EntryTopup: {Word: "topup", Material: true, Observations: true, AfterFill: true,
-			Hint: "a topup row carries material and what was seen; sizes are amended",
-			May:  "material, also 0, observations", Meaning: "blown into the bay afterwards; 0 with stall yes: tube run again, nothing went in"},
-		EntryLost: {Word: "lost", Material: true, AfterFill: true, Hint: "a lost row carries material only",
-			May: "material", Meaning: "went in and came out, or never got in"},
-		EntrySeen: {Word: "seen", Observations: true, AfterFill: true,
-			Hint: "a seen row carries what was seen only; material is a topup",
-			May:  "observations", Meaning: "what a look into the bay found; the last word on each counts, probes add up"},
-		EntryClosed: {Word: "closed", AfterFill: true, Hint: otherwise, Meaning: "the bay was closed; its verdict then is kept"},
-		EntryDecided: {Word: "decided", AfterFill: true, Hint: otherwise,
-			May: "by, note, both needed", Meaning: "a person closes the bay as it stands, and says why"},
-		EntryAmend: {Word: "amend", Sizes: true, Material: true, Observations: true, AfterFill: true,
-			May: "as fill", Meaning: "a whole new fill instead of the one before; nothing is taken over from it"},
-		EntryStrike: {Word: "strike", Hint: otherwise,
-			Meaning: "withdraws the bay; its rows stay, struck through, and that it was closed stays a fact; with note closed: withdraws its last closing alone"},
-		EntryLeave: {Word: "leave", Hint: otherwise,
-			May: "note, which says why", Meaning: "not filled on purpose: in the log, and never missing"},
-		EntryEmpties: {Word: "empties", Material: true, Nameless: true, Hint: "an empties row carries bags only",
-			May: "bags, no bay; section or machine", Meaning: "empty bags counted since the last such row; a recount is a new row with note recount"},
-		EntryElsewhere: {Word: "elsewhere", Material: true, Nameless: true, Hint: "an elsewhere row carries material and a note only",
-			May: "material, note, no bay", Meaning: "bags that left the truck for the attic, a test box, or were torn"},
-		EntryCount: {Word: "count", Material: true, Nameless: true, Hint: "a count row carries the counter only",
-			May: "counter, no bay", Meaning: "the counter at the start of a day or after a reset"},
-		EntrySet: {Word: "set", Nameless: true, Hint: "a set row carries a note only",
-			May: "note, no bay", Meaning: "machine setting or lot changed: fill order is judged afresh from here"},
-	}
+// otherwise is the hint of a row that carries what it may not.
+const otherwise = "it carries by, note and time only"
+
+// entryDefs is the table by kind.
+var entryDefs = [entryKinds]EntryDef{
+	EntrySize: {Word: "size", Sizes: true, Also: [3]string{"hole", "stop", "existing"},
+		Hint: "a size row is for a bay that is measured and not filled yet; entry fill carries what went in",
+		May:  "sizes, hole, stop, existing", Meaning: "measured, not filled yet; a second row adds readings"},
+	EntryFill: {Word: "fill", Sizes: true, Material: true, Observations: true,
+		May: "material, observations, sizes unless measured before", Meaning: "the bay was filled; one a bay"},
+	EntryPiece: {Word: "piece", Sizes: true, Hint: "a piece or less row carries sizes only",
+		May: "sizes", Meaning: "volume that belongs to the same bay too"},
+	EntryLess: {Word: "less", Sizes: true, Hint: "a piece or less row carries sizes only",
+		May: "sizes", Meaning: "volume in the bay that cannot be filled: a duct, blocking"},
+	EntryTopup: {Word: "topup", Material: true, Observations: true, AfterFill: true,
+		Hint: "a topup row carries material and what was seen; sizes are amended",
+		May:  "material, also 0, observations", Meaning: "blown into the bay afterwards; 0 with stall yes: tube run again, nothing went in"},
+	EntryLost: {Word: "lost", Material: true, AfterFill: true, Hint: "a lost row carries material only",
+		May: "material", Meaning: "went in and came out, or never got in"},
+	EntrySeen: {Word: "seen", Observations: true, AfterFill: true,
+		Hint: "a seen row carries what was seen only; material is a topup",
+		May:  "observations", Meaning: "what a look into the bay found; the last word on each counts, probes add up"},
+	EntryClosed: {Word: "closed", AfterFill: true, Hint: otherwise, Meaning: "the bay was closed; its verdict then is kept"},
+	EntryDecided: {Word: "decided", AfterFill: true, Hint: otherwise,
+		May: "by, note, both needed", Meaning: "a person closes the bay as it stands, and says why"},
+	EntryAmend: {Word: "amend", Sizes: true, Material: true, Observations: true, AfterFill: true,
+		May: "as fill", Meaning: "a whole new fill instead of the one before; nothing is taken over from it"},
+	EntryStrike: {Word: "strike", Hint: otherwise,
+		Meaning: "withdraws the bay; its rows stay, struck through, and that it was closed stays a fact; with note closed: withdraws its last closing alone"},
+	EntryLeave: {Word: "leave", Hint: otherwise,
+		May: "note, which says why", Meaning: "not filled on purpose: in the log, and never missing"},
+	EntryEmpties: {Word: "empties", Material: true, Nameless: true, Hint: "an empties row carries bags only",
+		May: "bags, no bay; section or machine", Meaning: "empty bags counted since the last such row; a recount is a new row with note recount"},
+	EntryElsewhere: {Word: "elsewhere", Material: true, Nameless: true, Hint: "an elsewhere row carries material and a note only",
+		May: "material, note, no bay", Meaning: "bags that left the truck for the attic, a test box, or were torn"},
+	EntryCount: {Word: "count", Material: true, Nameless: true, Hint: "a count row carries the counter only",
+		May: "counter, no bay", Meaning: "the counter at the start of a day or after a reset"},
+	EntrySet: {Word: "set", Nameless: true, Hint: "a set row carries a note only",
+		May: "note, no bay", Meaning: "machine setting or lot changed: fill order is judged afresh from here"},
 }
 
 // carries tells whether a row may hold a column; every row may have its names and words.

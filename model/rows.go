@@ -50,7 +50,7 @@ func (a *Assembler) take(e *Entry, g *gathered) {
 // the log as they stand.
 func (a *Assembler) takeNameless(e *Entry) {
 	switch {
-	case !entryDefs()[e.Kind].Nameless || !a.carries(e):
+	case !entryDefs[e.Kind].Nameless || !a.carries(e):
 	case e.Kind == EntrySet:
 		a.run++
 	case e.Kind == EntryEmpties:
@@ -70,7 +70,7 @@ func (a *Assembler) empties(e *Entry) {
 	case m.Kind == MaterialNone:
 		a.fault(e, "bags", "0 is accepted", "empties without bags")
 	case m.Kind != MaterialBags:
-		a.fault(e, m.Kind.Column(), entryDefs()[e.Kind].Hint, "an empties row with %s", m.Kind.Column())
+		a.fault(e, m.Kind.Column(), entryDefs[e.Kind].Hint, "an empties row with %s", m.Kind.Column())
 	case m.Shared || m.Part != 0 || m.Bags != math.Trunc(m.Bags):
 		a.fault(e, "bags", "count whole empty bags", "empties %s: not a whole number", m.Raw)
 	case e.Section != "" && !slices.ContainsFunc(a.order, func(g *gathered) bool { return Fold(g.bay.Section.Name) == Fold(e.Section) }):
@@ -117,7 +117,7 @@ func (a *Assembler) inTurn(e *Entry, g *gathered) bool {
 		a.fault(e, "entry", "was the file sorted? its size or fill row comes first", "%s before any size of %s", e.Kind, b.title())
 	case e.Kind == EntryStrike && len(b.Rows) == 1:
 		a.fault(e, "entry", "was the file sorted?", "strike before any row of %s", b.title())
-	case entryDefs()[e.Kind].AfterFill && g.fill == nil:
+	case entryDefs[e.Kind].AfterFill && g.fill == nil:
 		a.fault(e, "entry", "was the file sorted? its fill row comes first", "%s before the fill of %s", e.Kind, b.title())
 	default:
 		return true
@@ -211,7 +211,7 @@ func said(v float64) bool { return !math.IsNaN(v) }
 
 // carries checks that the row holds what its entry may and must hold: see EntryDef.
 func (a *Assembler) carries(e *Entry) bool {
-	def := entryDefs()[e.Kind]
+	def := entryDefs[e.Kind]
 	if c := a.stray(e, &def); c != nil {
 		what := "a %s row with a %s"
 		if c.Is != ColumnSize {

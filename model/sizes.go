@@ -10,7 +10,7 @@ import (
 // row says is that of the bay above. old is the size that an amend replaces, else nil.
 func (a *Assembler) measure(e *Entry, g *gathered, old *Piece) {
 	if len(g.bay.Pieces) == 0 {
-		g.bay.Pieces = []Piece{e.Size}
+		g.bay.Pieces = append(g.bay.Pieces, e.Size)
 	}
 	// A piece that has no place of its own yet was copied from this row.
 	body := &g.bay.Pieces[0]

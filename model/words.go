@@ -24,7 +24,7 @@ var (
 // EntryWords are the words of the entry column, in the order of the kinds.
 func EntryWords() []string {
 	var words []string
-	for _, def := range entryDefs() {
+	for _, def := range entryDefs {
 		words = append(words, def.Word)
 	}
 	return words
@@ -51,7 +51,7 @@ func wordOf[T ~uint8](v, first T, words []string) string {
 }
 
 // String returns the word of the entry column; each kind has one.
-func (k EntryKind) String() string { return entryDefs()[k].Word }
+func (k EntryKind) String() string { return entryDefs[k].Word }
 
 // String returns the word of the shape column, or nothing.
 func (s Shape) String() string { return wordOf(s, ShapeBox, shapeWords) }
@@ -93,7 +93,7 @@ func parse[T ~uint8](s string, first T, words []string) (T, bool) {
 
 // ParseEntryKind reads a word of the entry column.
 func ParseEntryKind(s string) (EntryKind, bool) {
-	for k, def := range entryDefs() { // as the format has it: nearly all, and without a list
+	for k, def := range entryDefs { // as the format has it: nearly all, and without a list
 		if s == def.Word {
 			return EntryKind(k), true
 		}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/bits"
 	"strconv"
+	"sync"
 
 	"bayproof/report/say"
 	"bayproof/report/screen"
@@ -18,9 +19,8 @@ const csvColumns = "job,section,bay,state,volume,mass,bags,density,u_density,dof
 // AppendCSVHeader appends the header row.
 func AppendCSVHeader(dst []byte) []byte { return append(dst, csvColumns...) }
 
-// CSV writes findings as rows. The zero value is ready; one that is used again is faster. It is not for use by several
-// goroutines at once.
-type CSV struct{ columns [csvNumbers]digits }
+// csvWriter writes findings as rows. The zero value is ready; one that is used again is faster.
+type csvWriter struct{ columns [csvNumbers]digits }
 
 // Figures stand on either side of the three words basis, verdict and verdict_when_closed.
 const (
@@ -28,8 +28,8 @@ const (
 	csvNumbers = beforeAdd + 7 // and all of them
 )
 
-// Append appends a row for every bay of the job, in the job's units. What does not exist is an empty cell.
-func (c *CSV) Append(dst []byte, f *verify.Findings) []byte {
+// append appends a row for every bay of the job, in the job's units. What does not exist is an empty cell.
+func (c *csvWriter) append(dst []byte, f *verify.Findings) []byte {
 	u := say.UnitsOf(f.Job)
 	// The SI value of each unit, looked up once a job.
 	length, volume, mass, density := u.Of(verify.Length).SI, u.Of(verify.Volume).SI, u.Of(verify.Mass).SI, u.Of(verify.Density).SI
@@ -62,7 +62,14 @@ func (c *CSV) Append(dst []byte, f *verify.Findings) []byte {
 }
 
 // AppendCSV appends the rows of one job.
-func AppendCSV(dst []byte, f *verify.Findings) []byte { return new(CSV).Append(dst, f) }
+func AppendCSV(dst []byte, f *verify.Findings) []byte {
+	c := writers.Get().(*csvWriter)
+	defer writers.Put(c)
+	return c.append(dst, f)
+}
+
+// writers are taken again from job to job: the digits that a column wrote last are mostly those that it writes next.
+var writers = sync.Pool{New: func() any { return new(csvWriter) }}
 
 // The words below are keys of the machine formats and no sentences: programs compare them, so they never change. Empty is
 // where a bay has no such thing.
