@@ -6,9 +6,9 @@ import "testing"
 func BenchmarkAppendCSV(b *testing.B) {
 	f := inventedFindings()
 	var dst []byte
-	var c CSV
+	var c csvWriter
 	for b.Loop() {
-		dst = c.Append(dst[:0], f)
+		dst = c.append(dst[:0], f)
 	}
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N*len(f.Bays)), "ns/row")
 }
