@@ -175,7 +175,7 @@ func (c *check) process() {
 		s, r := &c.sections[i], &results[i]
 		s.result = r
 		alone := r // what the section's own bays say
-		if len(c.sections) > 1 {
+		if len(c.sections) > 1 && !c.uncounted { // of a beginning of the log nobody asks whose evidence it was
 			alone = &crew.JudgeJob(c.given[i:i+1], crew.Total{})[0]
 		}
 		for k := range s.lots {
