@@ -174,15 +174,11 @@ func (c *check) process() {
 	for i := range c.sections {
 		s, r := &c.sections[i], &results[i]
 		s.result = r
-		alone := r // what the section's own bays say
-		if len(c.sections) > 1 && !c.uncounted { // of a beginning of the log nobody asks whose evidence it was
-			alone = &crew.JudgeJob(c.given[i:i+1], crew.Total{})[0]
-		}
 		for k := range s.lots {
 			d, p := &s.decided[k], &r.Lots[k]
 			switch confidence := s.of.Settings.Confidence; {
 			case d.prob >= confidence:
-			case alone.Lots[k].ProbAtTarget < confidence && p.ProbAtTarget >= confidence:
+			case r.BySection(k) < confidence && p.ProbAtTarget >= confidence:
 				d.basis = OfJob
 			default:
 				d.basis = Crew

@@ -100,7 +100,7 @@ func (t *totals) contradicted() bool { return t != nil && t.over > TotalsContrad
 //
 // What the lots of every section say by themselves comes first. Then the prior of each becomes a mixture: othersWeight of what the
 // job's other sections say about a section of this crew (see fromSections), the rest the fixed one. The weights are of the
-// priors: a section's own lots move them. What a section says alone is JudgeJob of it.
+// priors: a section's own lots move them.
 func JudgeJob(sections []Section, total Total) []Result {
 	var job *totals
 	if total.U > 0 {
@@ -128,10 +128,14 @@ func JudgeJob(sections []Section, total Total) []Result {
 			}
 		}
 		if len(rest) > 0 {
+			alone := f[i].result(len(s.Lots), &contexts[i])
 			contexts[i].others = fromSections(rest)
 			f[i].mix(&contexts[i])
+			out[i] = judgeNamed(s.Lots, s.Target, s.Seen, &contexts[i], f[i])
+			out[i].alone = alone.Lots
+		} else {
+			out[i] = judgeNamed(s.Lots, s.Target, s.Seen, &contexts[i], f[i])
 		}
-		out[i] = judgeNamed(s.Lots, s.Target, s.Seen, &contexts[i], f[i])
 		if p := &out[i].Process; s.Ceiling > 0 {
 			out[i].MeanOver = stat.ProbAtLeast(p.Mean, math.Sqrt(sq(p.UMean)+sq(out[i].wide*p.Mean)), math.Inf(1), s.Ceiling) >= sure
 		}

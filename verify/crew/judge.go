@@ -19,7 +19,8 @@ type Result struct {
 	TotalsKnown bool    // there are empties to compare with
 	MostMean    float64 // kg/m³: the mean density that the empties allow; NaN where there are none
 
-	wide float64 // relative standard uncertainty of what all lots have in common
+	alone []Posterior // what the section's own lots say, before the job's other sections were asked; nil where there are none
+	wide  float64     // relative standard uncertainty of what all lots have in common
 	context
 }
 
@@ -71,6 +72,14 @@ func judgeNamed(lots []measure.Lot, target float64, seen Seen, c *context, f *in
 	}
 	r.Process, r.wide = again.Process, again.wide
 	return r
+}
+
+// BySection is P(density ≥ target) of a lot by its section's own lots, without the job's other sections.
+func (r *Result) BySection(lot int) float64 {
+	if r.alone == nil {
+		return r.Lots[lot].ProbAtTarget
+	}
+	return r.alone[lot].ProbAtTarget
 }
 
 // name tells which lots are over-full or stand in a pair.
