@@ -79,10 +79,13 @@ func loadLine(u say.Units, p *plan.Plan) string {
 	return fmt.Sprintf("Load %.0f bags: %s expected at %s %s, %s.", l.Bags, bagsAbout(l.Expected), u.Target(set.Aim), u.Of(verify.Density).Name, chance)
 }
 
+// bayLine is a line of a section's table: bay, volume, at the aim, stop and look from, blind length.
+const bayLine = "  %-12s %9s %9s %8s %8s"
+
 // section writes one section: its bays in groups of equals, then what its way of counting can close.
 func (t *text) section(p *plan.Plan, sec *plan.Section) {
 	t.linef("%s: %s", sec.Section.Name, sectionNote(t.u, sec))
-	t.linef("  %-12s %9s %9s %7s %7s %8s %8s", "bay", "volume", "at aim", "short<", "fine>=", "look>=", "blind")
+	t.linef(bayLine, "bay", "volume", "at aim", "look>=", "blind")
 	for _, g := range groups(p.Bays, sec.Section) {
 		t.group(g)
 	}
@@ -103,19 +106,11 @@ func (t *text) group(g []plan.Bay) {
 		t.line("  " + name)
 		name = ""
 	}
-	aim, marks, write := fmt.Sprintf("%.2f", b.Bags), b.Marks, say.Bags
+	aim, look := fmt.Sprintf("%.2f", b.Bags), say.Bags(b.LookAt)
 	if math.IsNaN(b.Bags) {
-		marks = b.MarksMass
-		write = func(x float64) string { return massOr(t.u, x) }
-		aim = massOr(t.u, b.Mass)
+		aim, look = massOr(t.u, b.Mass), massOr(t.u, b.LookAtMass)
 	}
-	dash := func(x float64) string {
-		if math.IsNaN(x) {
-			return "-"
-		}
-		return write(x)
-	}
-	t.linef("  %-12s %9s %9s %7s %7s %8s %8s", name, t.u.Volume(b.Volume), aim, dash(marks.ShortBelow), dash(marks.FineFrom), dash(marks.LookAt), t.u.Length(b.Blind))
+	t.linef(bayLine, name, t.u.Volume(b.Volume), aim, look, t.u.Length(b.Blind))
 }
 
 // groups cuts a section's bays into runs of equals: bays that are planned with the section's typical sizes have the same
