@@ -31,7 +31,8 @@ type paper struct {
 	WeighFirst            []int
 	Blower                string
 	InBags                bool
-	Vented                bool // a section has a channel under its sheathing, or may have one
+	Empties               string // asks for them, where bags are counted
+	Vented                bool   // a section has a channel under its sheathing, or may have one
 }
 
 // tick is one caution with its box. What is looked for gets a box for none of it and a blank for where it is: a tick then
@@ -65,7 +66,7 @@ func newPaper(p *plan.Plan, cautions []verify.Caution) paper {
 		Job: p.Job.Name, Site: set.Site, Crew: set.Crew, Date: set.Date,
 		Aim: u.Target(set.Aim), Ceiling: u.Target(set.Ceiling),
 		Size: u.Of(verify.Size).Name, Long: u.Of(verify.Length).Name, Mass: u.Of(verify.Mass).Name,
-		Step: say.Bags(set.BagStep), Parts: []string{"¼", "½", "¾", "1"}, Boxes: boxes(p.Load), Bag: bagLine(u, set), InBags: !math.IsNaN(plan.BagWeight(set)), WeighFirst: numbers(p.WeighFirst),
+		Step: say.Bags(set.BagStep), Parts: []string{"¼", "½", "¾", "1"}, Boxes: boxes(p.Load), Bag: bagLine(u, set), InBags: inBags(p), Empties: countEmpties, WeighFirst: numbers(p.WeighFirst),
 		Load: loadLine(u, p), Blower: "least 80 in of water", // SWS 4.1101.5
 	}
 	if set.BagStep > 0.4 { // share of a bag: only half bags are told apart

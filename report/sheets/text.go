@@ -19,6 +19,9 @@ func AppendText(dst []byte, p *plan.Plan) []byte {
 	t.line("")
 	t.wrap("", loadLine(t.u, p))
 	t.wrap("", fmt.Sprintf("Weigh what is left of the last bag in the first %d bays: they tell early how the crew packs.", p.WeighFirst))
+	if inBags(p) {
+		t.wrap("", countEmpties)
+	}
 	for i := range p.Sections {
 		t.line("")
 		t.section(p, &p.Sections[i])
@@ -30,6 +33,12 @@ func AppendText(dst []byte, p *plan.Plan) []byte {
 	t.hold(p)
 	return append(dst, t.b.String()...)
 }
+
+// countEmpties is said wherever bags are counted: a count that is read too high shows in nothing else.
+const countEmpties = "Count the empties at the day's end: nothing else checks the counts."
+
+// inBags tells whether the job counts bags: whether anybody said what one weighs.
+func inBags(p *plan.Plan) bool { return !math.IsNaN(plan.BagWeight(&p.Job.Settings)) }
 
 // text collects lines of at most textWidth characters. What it is given may hold names from the files: line cleans them.
 type text struct {
