@@ -229,7 +229,7 @@ var settingDefs = []SettingDef{
 		Meaning: "density that the crew packs to; 1.1 of the target where none is given", Field: func(s *Settings) any { return &s.Aim }},
 	{Name: "ceiling", Kind: SettingQuantity, Show: ShowDensity, Bears: BearsChoice, Default: "4.5 lb/ft3", BySection: 3, Min: loosest, Max: Densest,
 		Meaning: "above this the material cannot all be in the bay", Field: func(s *Settings) any { return &s.Ceiling }},
-	{Name: "to_stall", Kind: SettingWord, Choices: answerWords[:2],
+	{Name: "to_stall", Kind: SettingWord, OneJob: true, Choices: answerWords[:2],
 		Meaning: "yes: every bay is blown until the flow stops, unless its row says no", Field: func(s *Settings) any { return &s.ToStall }},
 	{Name: "rule", Kind: SettingWord, Bears: BearsChoice, Choices: ruleWords, Default: "process",
 		Meaning: "process: the crew's other bays are evidence; guarded: each bay by its own measurement", Field: func(s *Settings) any { return &s.Rule }},
