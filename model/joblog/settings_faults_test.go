@@ -93,11 +93,14 @@ func TestMaterialNeedsTarget(t *testing.T) {
 // A section's own bounds are judged with the job's; what is wrong with the job is not said again for every section.
 func TestSectionBounds(t *testing.T) {
 	r, _ := NewResolver(nil)
-	job, _ := r.Job("folder", nil)
+	job, _ := r.Job("folder", given("aim,3.9"))
 	if _, faults := r.Section(job, given("target,4")); len(faults) != 1 || !strings.Contains(faults[0].What, "is below target 4 lb/ft3 (sections.csv)") {
 		t.Errorf("%+v", faults)
 	}
-	job, _ = r.Job("folder", given("target,4"))
+	job, faults := r.Job("folder", given("target,4.2"))
+	if len(faults) != 1 {
+		t.Errorf("an aim of a tenth over 4.2 is above the ceiling: %+v", faults)
+	}
 	if _, faults := r.Section(job, given("throw,2")); len(faults) != 0 {
 		t.Errorf("the job's fault is repeated: %+v", faults)
 	}
