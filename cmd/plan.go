@@ -25,8 +25,7 @@ const planHelp = `Type one of these:
 Open the sheets in a browser and print them, Letter or A4. The plan starts
 from sections.csv and from whatever bays are in the log by now.
 
-short<  fewer bags than this are short of the target, shown by this count
-fine>=  from this many on the count shows the target by itself
+at aim  what the bay should take; blow to the stall whatever it takes
 look>=  more than the bay can hold: stop, look at the face and the ducts
 blind   an empty length below this would not show`
 

@@ -108,7 +108,8 @@ func (o *startOptions) write(q *questions) error {
 	}
 	dir, job, sections := o.args[0], q.settingTable(true), q.sectionTable()
 	files := joblog.Overlay(joblog.Overlay(joblog.Overlay(nothing{}, "job.csv", job), "sections.csv", sections), joblog.LogName, []byte(emptyLog))
-	if _, faults := joblog.Read(files, "", joblog.Options{}); len(faults) > 0 {
+	read, faults := joblog.Read(files, "", joblog.Options{})
+	if len(faults) > 0 {
 		for _, f := range faults {
 			printError(o.env.Stderr, f.Src.File+": "+f.What, f.Hint)
 		}
@@ -132,6 +133,10 @@ func (o *startOptions) write(q *questions) error {
 	}
 	fmt.Fprintf(o.env.Stdout, "%s is set up: job.csv with %s, sections.csv with %s.\n", dir,
 		say.Count(len(q.values), "setting", "settings"), say.Count(len(q.sections), "section", "sections"))
+	if set := &read.Settings; set.From["aim"] == model.OriginDefault {
+		u := set.Units.Unit(model.ShowDensity)
+		fmt.Fprintf(o.env.Stdout, "Pack to %.3g %s, a tenth over the target: nearer to it a count to a quarter\nof a bag does not show that the bay reaches it.\n", u.In(set.Aim), u.Symbol)
+	}
 	if q.values["bag_weight"] == "" && q.values["bag_checks"] == "" {
 		io.WriteString(o.env.Stdout, "Still open: what a bag weighs. Without it only weighed masses can be logged:\nput bag_weight and the label's net weight into job.csv.\n")
 	}
@@ -207,6 +212,7 @@ func asked() []question {
 			map[string]string{"1/4": "yes", "0.25": "yes"}, (*questions).marks},
 		{[]string{"counting"}, "does each bay start from a full hopper (fresh), run on from the last one (running), or are start and end read (ends)",
 			"says what a count is worth", "ends", nil, (*questions).counting},
+		{[]string{"to_stall"}, "will every bay be blown until the flow stops by itself, yes or no", "only then do a crew's bays speak for each other; ? says what stalled means", "", nil, (*questions).stall},
 	}
 }
 
@@ -370,6 +376,19 @@ func (q *questions) counting(name, answer string) string {
 	q.values[name] = c.String()
 	return ""
 }
+
+// stall takes whether bays are blown to the stall, and says on ? what that is.
+func (q *questions) stall(name, answer string) string {
+	if answer == "?" {
+		return stalled
+	}
+	return q.setting(name, answer)
+}
+
+// stalled says what the hose man states with a yes.
+const stalled = "Stalled: with feed and air on and the hose clear, nothing more goes in, and\n" +
+	"  drawing the tube back a little changes nothing. A jam is no stall, and stopping\n" +
+	"  at a count is none. Put stall no into the row of a bay that did not stall."
 
 // refused tells what is wrong with a setting's text, among the answers so far; nil where nothing is. The reader of job.csv is
 // asked, so that no answer is taken here that check would refuse.

@@ -106,12 +106,12 @@ func verdictWord(v verify.Verdict) string {
 	return [...]string{"MEASURE", "CLOSE", "ADD", "PROBE"}[v]
 }
 
-// TestAdd: pounds, bags and density to the aim: 3.7 lb/ft³ × 10.3125 ft³ − 30 lb.
+// TestAdd: pounds, bags and density to the aim: 3.85 lb/ft³ × 10.3125 ft³ − 30 lb.
 func TestAdd(t *testing.T) {
 	b := one(t, "", fill("30", "", "", "", "", ""))
-	near(t, "pounds", b.AddMass/model.Pound, 3.7*10.3125-30, 1e-9)
-	near(t, "bags", b.AddBags, (3.7*10.3125-30)/25, 1e-9)
-	near(t, "density then", b.AddDensity/model.PoundPerCubicFoot, 3.7, 1e-9)
+	near(t, "pounds", b.AddMass/model.Pound, 3.85*10.3125-30, 1e-9)
+	near(t, "bags", b.AddBags, (3.85*10.3125-30)/25, 1e-9)
+	near(t, "density then", b.AddDensity/model.PoundPerCubicFoot, 3.85, 1e-9)
 	if b = one(t, "", fill("40", "", "", "", "", "")); !math.IsNaN(b.AddMass) {
 		t.Errorf("CLOSE adds %v", b.AddMass)
 	}

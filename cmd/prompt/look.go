@@ -3,6 +3,7 @@ package prompt
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"bayproof/model"
@@ -109,7 +110,7 @@ func (s *Session) title(b *model.Bay) string {
 }
 
 // finish ends the session with a summary: what was closed against the evidence first, then what is to be done, what is
-// missing, how the sections stand, and the bays left open for an inspector.
+// missing, how the sections stand, whether the empties are still to be counted, and the bays left open for an inspector.
 func (s *Session) finish() {
 	s.done = true
 	s.accept(s.job, findings(s.job, ""))
@@ -126,11 +127,25 @@ func (s *Session) finish() {
 			s.sayf("%s", s.say.Section(x))
 		}
 	}
+	s.askEmpties()
 	for _, h := range s.opt.Hold {
 		if name := s.told[h]; name != "" {
 			s.sayf("Left open for an inspector: %s %s", h.Section.Name, name)
 		}
 	}
+}
+
+// askEmpties asks for the empties where bays were counted and nobody counted those, by section or for the job. It is a line
+// at the end and holds nothing up: the truck may not be empty yet.
+func (s *Session) askEmpties() {
+	set := &s.job.Settings
+	bySection := slices.ContainsFunc(s.job.Sections, func(x *model.Section) bool { return !math.IsNaN(x.BagsUsed) })
+	row := slices.ContainsFunc(s.job.Log, func(e model.Entry) bool { return e.Kind == model.EntryEmpties })
+	unsaid := s.say.Counts(s.f) // empty where no bay was counted
+	if unsaid == "" || bySection || row || !math.IsNaN(set.BagsLoaded-set.BagsLeft) {
+		return
+	}
+	s.sayf("%s At the day's end put bags_loaded and bags_left into job.csv, a row each: bags_loaded,30 and bags_left,4 1/2.", unsaid)
 }
 
 // closedAgainst lists bays that were closed though not CLOSE, or on a CLOSE that later evidence speaks against.

@@ -260,7 +260,7 @@ func TestOverwritten(t *testing.T) {
 func TestRoofThenTruck(t *testing.T) {
 	book := newPaperBook()
 	text := sitting(t, book, Options{Sheet: Roof}, "22.5 5.5 12", "b2 22 3/8 5.5 12 hole 1", "", "22.5", "", "")
-	says(t, text, "1.53 bags (1 1/2)")
+	says(t, text, "1.59 bags (1 1/2)")
 	if n := strings.Count(book.log, ",size,"); n != 3 {
 		t.Errorf("%d size rows, want 3:\n%s", n, book.log)
 	}
@@ -451,7 +451,7 @@ func TestFirstSection(t *testing.T) {
 func TestTotalsTakeWeighedBays(t *testing.T) {
 	book := newPaperBook()
 	sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", "b2 22.5 5.5 12 40 lb stall", "b3 22.5 5.5 12 1 1/2")
-	want := "3 of 12 filled, 4.85 bags (plan 4.6)" // 3 × 10.3125 ft³ × 3.7 lb/ft³ / 25 lb
+	want := "3 of 12 filled, 4.85 bags (plan 4.8)" // 3 × 10.3125 ft³ × 3.85 lb/ft³ / 25 lb
 	for _, line := range []string{"b3 rod firm at 9", "top b2 0 stall", "top b2 0 lb stall", "top b1 0 stall", "top b3 0 lb"} {
 		if text := sitting(t, book, Options{}, line); !strings.Contains(text, "north slope: "+want) {
 			t.Errorf("%s: no %q in\n%s", line, want, text)
@@ -459,7 +459,7 @@ func TestTotalsTakeWeighedBays(t *testing.T) {
 	}
 	book = newPaperBook()
 	text := sitting(t, book, Options{}, "b1 22.5 5.5 12 40 lb stall", "top b1 0 stall")
-	if n := strings.Count(text, "1 of 12 filled, 1.60 bags (plan 1.5)"); n != 2 {
+	if n := strings.Count(text, "1 of 12 filled, 1.60 bags (plan 1.6)"); n != 2 {
 		t.Errorf("said %d times, want 2:\n%s", n, text)
 	}
 	says(t, book.log, "b1,topup,,,,,,,,,0,")

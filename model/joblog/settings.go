@@ -110,6 +110,7 @@ func (r *Resolver) Job(fallbackName string, given []Given) (model.Settings, []mo
 	s := r.base[sys].settings
 	faults := r.base[sys].late
 	faults = append(faults[:len(faults):len(faults)], r.giveAll(&s, given, model.OriginJob)...)
+	follow(&s)
 	if s.Job == "" {
 		s.Job = fallbackName
 	}
@@ -120,12 +121,20 @@ func (r *Resolver) Job(fallbackName string, given []Given) (model.Settings, []mo
 func (r *Resolver) Section(job model.Settings, given []Given) (model.Settings, []model.Fault) {
 	s := job
 	faults := r.giveAll(&s, given, model.OriginSection)
+	follow(&s)
 	for _, g := range given {
 		if (g.Name == "target" || g.Name == "aim" || g.Name == "ceiling") && !cell.Blank(g.Text) {
 			return s, append(faults, r.bounds(s, given)...)
 		}
 	}
 	return s, faults
+}
+
+// follow lets an aim that nobody gave go with a target that somebody did.
+func follow(s *model.Settings) {
+	if s.From["aim"] == model.OriginDefault && s.From["target"] != model.OriginDefault {
+		s.Aim = model.AimOverTarget * s.Target
+	}
 }
 
 // giveAll sets what a source gives. The maps of s may be shared with other jobs, so they are copied first.
@@ -190,7 +199,7 @@ func (r *Resolver) bounds(s model.Settings, given []Given) []model.Fault {
 		return fmt.Sprintf("%s %.4g %s (%s)", name, u.In(v), u.Symbol, s.From[name])
 	}
 	if s.Aim < s.Target {
-		hint := fmt.Sprintf("give an aim too; common practice is some 6 %% over the target: %.3g %s", u.In(1.057*s.Target), u.Symbol)
+		hint := fmt.Sprintf("leave the aim out, or give 10 %% over the target, what it takes to show the target by counting: %.3g %s", u.In(model.AimOverTarget*s.Target), u.Symbol)
 		faults = append(faults, r.fault(given, said("aim", s.Aim)+" is below "+said("target", s.Target), hint, "target", "aim"))
 	}
 	if s.Ceiling < s.Aim {

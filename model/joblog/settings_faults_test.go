@@ -8,7 +8,7 @@ import (
 
 // What is wrong with settings, all of it at once, each at its place.
 func TestSettingFaults(t *testing.T) {
-	const usual = "give an aim too; common practice is some 6 % over the target: "
+	const usual = "leave the aim out, or give 10 % over the target, what it takes to show the target by counting: "
 	tests := []struct {
 		flags map[string]string
 		lines string // of job.csv, | between
@@ -16,8 +16,9 @@ func TestSettingFaults(t *testing.T) {
 	}{
 		{nil, "target,56", "job.csv:2: target 56: over 20 lb/ft3 | 56 kg/m3?"},
 		{nil, "units,si|target,3.5", "job.csv:3: target 3.5: under 8.009 kg/m3 | 3.5 lb/ft3?"},
-		{nil, "target,4", "job.csv:2: aim 3.7 lb/ft3 (default) is below target 4 lb/ft3 (job.csv) | " + usual + "4.23 lb/ft3"},
-		{map[string]string{"aim": "3"}, "", "--aim:0: aim 3 lb/ft3 (flag) is below target 3.5 lb/ft3 (default) | " + usual + "3.7 lb/ft3"},
+		{nil, "target,4|aim,3.9", "job.csv:2: aim 3.9 lb/ft3 (job.csv) is below target 4 lb/ft3 (job.csv) | " + usual + "4.4 lb/ft3"},
+		{nil, "target,4.2", "job.csv:2: ceiling 4.5 lb/ft3 (default) is below aim 4.62 lb/ft3 (default) | give a ceiling too; common practice is some 29 % over the target: 5.4 lb/ft3"},
+		{map[string]string{"aim": "3"}, "", "--aim:0: aim 3 lb/ft3 (flag) is below target 3.5 lb/ft3 (default) | " + usual + "3.85 lb/ft3"},
 		{nil, "aim,5", "job.csv:2: ceiling 4.5 lb/ft3 (default) is below aim 5 lb/ft3 (job.csv) | give a ceiling too; common practice is some 29 % over the target: 4.5 lb/ft3"},
 		{nil, "confidence,95", "job.csv:2: confidence 95: over 100 % | 95 %?"},
 		{nil, "confidence,0.5", "job.csv:2: confidence 0.5 is not above 0.5 and below 1 | 0.95 is usual"},
@@ -92,11 +93,14 @@ func TestMaterialNeedsTarget(t *testing.T) {
 // A section's own bounds are judged with the job's; what is wrong with the job is not said again for every section.
 func TestSectionBounds(t *testing.T) {
 	r, _ := NewResolver(nil)
-	job, _ := r.Job("folder", nil)
+	job, _ := r.Job("folder", given("aim,3.9"))
 	if _, faults := r.Section(job, given("target,4")); len(faults) != 1 || !strings.Contains(faults[0].What, "is below target 4 lb/ft3 (sections.csv)") {
 		t.Errorf("%+v", faults)
 	}
-	job, _ = r.Job("folder", given("target,4"))
+	job, faults := r.Job("folder", given("target,4.2"))
+	if len(faults) != 1 {
+		t.Errorf("an aim of a tenth over 4.2 is above the ceiling: %+v", faults)
+	}
 	if _, faults := r.Section(job, given("throw,2")); len(faults) != 0 {
 		t.Errorf("the job's fault is repeated: %+v", faults)
 	}

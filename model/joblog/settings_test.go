@@ -33,7 +33,7 @@ func TestDefaults(t *testing.T) {
 			t.Fatalf("%+v", faults)
 		}
 		for name, c := range map[string][2]float64{
-			"target": {s.Target, 3.5 * 16.018463373960138}, "aim": {s.Aim, 3.7 * 16.018463373960138}, "ceiling": {s.Ceiling, 4.5 * 16.018463373960138},
+			"target": {s.Target, 3.5 * 16.018463373960138}, "aim": {s.Aim, 3.85 * 16.018463373960138}, "ceiling": {s.Ceiling, 4.5 * 16.018463373960138},
 			"confidence": {s.Confidence, .95}, "bag_within": {s.BagWithin, .015}, "bag_step": {s.BagStep, .25}, "weigh_within": {s.WeighWithin, .45359237},
 			"width_within": {s.WidthWithin, .003175}, "depth_within": {s.DepthWithin, .00635}, "length_within": {s.LengthWithin, .0127},
 			"throw": {s.Throw, .3048}, "spill": {s.Spill, 0}, "bag_tare": {s.BagTare, 0},
@@ -46,6 +46,34 @@ func TestDefaults(t *testing.T) {
 		}
 		if s.Job != "folder" || s.Material != "cellulose" || s.Rule != model.RuleProcess || s.Counting != model.CountingUnsaid || s.Units.String() != units {
 			t.Errorf("%+v", s)
+		}
+	}
+}
+
+// An aim that nobody gave is 1.1 of the target, whoever gave that; one that somebody gave stays.
+func TestAimFollowsTheTarget(t *testing.T) {
+	const pcf = 16.018463373960138
+	for _, c := range []struct {
+		flags        map[string]string
+		job, section string
+		want         [2]float64 // lb/ft³, of the job and of the section
+	}{
+		{nil, "crew,A", "throw,2", [2]float64{3.85, 3.85}},
+		{nil, "target,3.6", "throw,2", [2]float64{3.96, 3.96}},
+		{nil, "target,3.6", "target,3.8", [2]float64{3.96, 4.18}},
+		{nil, "target,3.6", "aim,3.7", [2]float64{3.96, 3.7}},
+		{nil, "aim,3.9", "target,3.8", [2]float64{3.9, 3.9}},
+		{map[string]string{"target": "3.4"}, "target,3.6", "target,3.8", [2]float64{3.74, 3.74}},
+		{map[string]string{"aim": "4"}, "target,3.6", "target,3.8", [2]float64{4, 4}},
+	} {
+		r, faults := NewResolver(c.flags)
+		job, more := r.Job("folder", given(c.job))
+		section, last := r.Section(job, given(c.section))
+		if n := len(faults) + len(more) + len(last); n > 0 {
+			t.Errorf("%v: %v %v %v", c, faults, more, last)
+		}
+		if math.Abs(job.Aim/pcf-c.want[0]) > 1e-12 || math.Abs(section.Aim/pcf-c.want[1]) > 1e-12 {
+			t.Errorf("%v %s, %s: aims %v and %v", c.flags, c.job, c.section, job.Aim/pcf, section.Aim/pcf)
 		}
 	}
 }

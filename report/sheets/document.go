@@ -65,19 +65,14 @@ func sectionObject(u say.Units, s *plan.Section) report.Object {
 	}
 }
 
-// bayObject is one bay with the counts to watch for: see plan.Marks.
+// bayObject is one bay: what it takes at the aim, and from what on to stop and look at it.
 func bayObject(u say.Units, b *plan.Bay) report.Object {
 	in := func(dim verify.Dim, x float64) report.Number { return report.Number(u.In(dim, x)) }
 	return report.Object{
 		{"section", b.Section.Name}, {"bay", b.Name}, {"state", stateWord(b)},
 		{"volume", in(verify.Volume, b.Volume)}, {"u_volume", in(verify.Volume, b.UVolume)}, {"length", in(verify.Length, b.Length)},
 		{"mass", in(verify.Mass, b.Mass)}, {"bags", report.Number(b.Bags)},
-		{"marks_bags", report.Object{
-			{"short_below", report.Number(b.Marks.ShortBelow)}, {"fine_from", report.Number(b.Marks.FineFrom)}, {"look_from", report.Number(b.Marks.LookAt)},
-		}},
-		{"marks_mass", report.Object{
-			{"short_below", in(verify.Mass, b.MarksMass.ShortBelow)}, {"fine_from", in(verify.Mass, b.MarksMass.FineFrom)}, {"look_from", in(verify.Mass, b.MarksMass.LookAt)},
-		}},
+		{"look_from_bags", report.Number(b.LookAt)}, {"look_from_mass", in(verify.Mass, b.LookAtMass)},
 		{"blind_length", in(verify.Length, b.Blind)},
 	}
 }
@@ -94,8 +89,7 @@ func stateWord(b *plan.Bay) string {
 }
 
 // csvColumns are the flat keys of a planned bay, the job's name before them.
-const csvColumns = "job,section,bay,state,volume,u_volume,length,mass,bags,short_below_bags,fine_from_bags,look_from_bags," +
-	"short_below_mass,fine_from_mass,look_from_mass,blind_length\n"
+const csvColumns = "job,section,bay,state,volume,u_volume,length,mass,bags,look_from_bags,look_from_mass,blind_length\n"
 
 // AppendCSV appends a header and a row for every bay, in the job's units. What does not exist is an empty cell.
 func AppendCSV(dst []byte, p *plan.Plan) []byte {
@@ -107,8 +101,7 @@ func AppendCSV(dst []byte, p *plan.Plan) []byte {
 		row := []string{screen.Cell(p.Job.Name), screen.Cell(b.Section.Name), screen.Cell(b.Name), stateWord(b)}
 		for _, x := range []float64{
 			u.In(verify.Volume, b.Volume), u.In(verify.Volume, b.UVolume), u.In(verify.Length, b.Length), mass(b.Mass), b.Bags,
-			b.Marks.ShortBelow, b.Marks.FineFrom, b.Marks.LookAt,
-			mass(b.MarksMass.ShortBelow), mass(b.MarksMass.FineFrom), mass(b.MarksMass.LookAt), u.In(verify.Length, b.Blind),
+			b.LookAt, mass(b.LookAtMass), u.In(verify.Length, b.Blind),
 		} {
 			row = append(row, screen.Figure(x))
 		}

@@ -19,7 +19,7 @@ import (
 // the template decides nothing but the layout. html/template escapes names that come from the files.
 type paper struct {
 	Job, Site, Crew, Date string
-	Aim, Target, Ceiling  string
+	Aim, Ceiling          string
 	Size, Long, Mass      string // unit names
 	Roof                  []roofSection
 	RoofTicks, TruckTicks []tick
@@ -31,7 +31,8 @@ type paper struct {
 	WeighFirst            []int
 	Blower                string
 	InBags                bool
-	Vented                bool // a section has a channel under its sheathing, or may have one
+	Empties               string // asks for them, where bags are counted
+	Vented                bool   // a section has a channel under its sheathing, or may have one
 }
 
 // tick is one caution with its box. What is looked for gets a box for none of it and a blank for where it is: a tick then
@@ -46,12 +47,11 @@ type roofSection struct {
 }
 
 type roofRow struct {
-	Bay                    string
-	Width, Depth, Long     string
-	Planned                bool // the sizes are the section's typical ones, to be measured
-	Fifth                  bool // a heavier line below it
-	Aim, Short, Fine, Look string
-	Weigh                  bool // no count can show it
+	Bay                string
+	Width, Depth, Long string
+	Planned            bool // the sizes are the section's typical ones, to be measured
+	Fifth              bool // a heavier line below it
+	Aim, Look          string
 }
 
 // spareRows are the empty rows at the end of each section, for bays that nobody counted.
@@ -64,9 +64,9 @@ func newPaper(p *plan.Plan, cautions []verify.Caution) paper {
 	set := &p.Job.Settings
 	d := paper{
 		Job: p.Job.Name, Site: set.Site, Crew: set.Crew, Date: set.Date,
-		Aim: u.Target(set.Aim), Target: u.Target(set.Target), Ceiling: u.Target(set.Ceiling),
+		Aim: u.Target(set.Aim), Ceiling: u.Target(set.Ceiling),
 		Size: u.Of(verify.Size).Name, Long: u.Of(verify.Length).Name, Mass: u.Of(verify.Mass).Name,
-		Step: say.Bags(set.BagStep), Parts: []string{"¼", "½", "¾", "1"}, Boxes: boxes(p.Load), Bag: bagLine(u, set), InBags: !math.IsNaN(plan.BagWeight(set)), WeighFirst: numbers(p.WeighFirst),
+		Step: say.Bags(set.BagStep), Parts: []string{"¼", "½", "¾", "1"}, Boxes: boxes(p.Load), Bag: bagLine(u, set), InBags: inBags(p), Empties: countEmpties, WeighFirst: numbers(p.WeighFirst),
 		Load: loadLine(u, p), Blower: "least 80 in of water", // SWS 4.1101.5
 	}
 	if set.BagStep > 0.4 { // share of a bag: only half bags are told apart
@@ -151,8 +151,8 @@ func bagsAbout(x float64) string {
 	return strconv.FormatFloat(x, 'f', 1, 64)
 }
 
-// newRoofRow is one bay with the counts to watch for: below Short it is shown to be short, from Fine on to be good, at Look more
-// went in than it can hold. Where no count of this crew can show a bay to be good, its part bag is to be weighed.
+// newRoofRow is one bay with what it takes at the aim and the count to stop at: at Look more went in than it can hold. No count
+// invites to stop before the stall.
 func newRoofRow(u say.Units, b *plan.Bay) roofRow {
 	row := roofRow{Bay: b.Name, Planned: b.Typical}
 	piece := b.Section.Typical
@@ -160,22 +160,9 @@ func newRoofRow(u say.Units, b *plan.Bay) roofRow {
 		piece = b.Bay.Pieces[0]
 	}
 	row.Width, row.Depth, row.Long = size(u, piece.Width), size(u, piece.Depth), u.Length(piece.Dims().Length)
-	marks := b.Marks
-	write := func(x float64) string {
-		if math.IsNaN(x) {
-			return ""
-		}
-		return glyphs(say.Bags(x))
-	}
-	row.Aim = roundBags(b.Bags, b.Section.Settings.BagStep)
+	row.Aim, row.Look = roundBags(b.Bags, b.Section.Settings.BagStep), glyphs(say.Bags(b.LookAt))
 	if math.IsNaN(b.Bags) {
-		marks = b.MarksMass
-		write = func(x float64) string { return massOr(u, x) }
-		row.Aim = massOr(u, b.Mass)
-	}
-	row.Short, row.Fine, row.Look = write(marks.ShortBelow), write(marks.FineFrom), write(marks.LookAt)
-	if row.Fine == "" {
-		row.Fine, row.Weigh = "weigh", true
+		row.Aim, row.Look = massOr(u, b.Mass), massOr(u, b.LookAtMass)
 	}
 	return row
 }

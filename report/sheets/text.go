@@ -19,6 +19,9 @@ func AppendText(dst []byte, p *plan.Plan) []byte {
 	t.line("")
 	t.wrap("", loadLine(t.u, p))
 	t.wrap("", fmt.Sprintf("Weigh what is left of the last bag in the first %d bays: they tell early how the crew packs.", p.WeighFirst))
+	if inBags(p) {
+		t.wrap("", countEmpties)
+	}
 	for i := range p.Sections {
 		t.line("")
 		t.section(p, &p.Sections[i])
@@ -30,6 +33,12 @@ func AppendText(dst []byte, p *plan.Plan) []byte {
 	t.hold(p)
 	return append(dst, t.b.String()...)
 }
+
+// countEmpties is said wherever bags are counted: a count that is read too high shows in nothing else.
+const countEmpties = "Count the empties at the day's end: nothing else checks the counts."
+
+// inBags tells whether the job counts bags: whether anybody said what one weighs.
+func inBags(p *plan.Plan) bool { return !math.IsNaN(plan.BagWeight(&p.Job.Settings)) }
 
 // text collects lines of at most textWidth characters. What it is given may hold names from the files: line cleans them.
 type text struct {
@@ -79,10 +88,13 @@ func loadLine(u say.Units, p *plan.Plan) string {
 	return fmt.Sprintf("Load %.0f bags: %s expected at %s %s, %s.", l.Bags, bagsAbout(l.Expected), u.Target(set.Aim), u.Of(verify.Density).Name, chance)
 }
 
+// bayLine is a line of a section's table: bay, volume, at the aim, stop and look from, blind length.
+const bayLine = "  %-12s %9s %9s %8s %8s"
+
 // section writes one section: its bays in groups of equals, then what its way of counting can close.
 func (t *text) section(p *plan.Plan, sec *plan.Section) {
 	t.linef("%s: %s", sec.Section.Name, sectionNote(t.u, sec))
-	t.linef("  %-12s %9s %9s %7s %7s %8s %8s", "bay", "volume", "at aim", "short<", "fine>=", "look>=", "blind")
+	t.linef(bayLine, "bay", "volume", "at aim", "look>=", "blind")
 	for _, g := range groups(p.Bays, sec.Section) {
 		t.group(g)
 	}
@@ -103,19 +115,11 @@ func (t *text) group(g []plan.Bay) {
 		t.line("  " + name)
 		name = ""
 	}
-	aim, marks, write := fmt.Sprintf("%.2f", b.Bags), b.Marks, say.Bags
+	aim, look := fmt.Sprintf("%.2f", b.Bags), say.Bags(b.LookAt)
 	if math.IsNaN(b.Bags) {
-		marks = b.MarksMass
-		write = func(x float64) string { return massOr(t.u, x) }
-		aim = massOr(t.u, b.Mass)
+		aim, look = massOr(t.u, b.Mass), massOr(t.u, b.LookAtMass)
 	}
-	dash := func(x float64) string {
-		if math.IsNaN(x) {
-			return "-"
-		}
-		return write(x)
-	}
-	t.linef("  %-12s %9s %9s %7s %7s %8s %8s", name, t.u.Volume(b.Volume), aim, dash(marks.ShortBelow), dash(marks.FineFrom), dash(marks.LookAt), t.u.Length(b.Blind))
+	t.linef(bayLine, name, t.u.Volume(b.Volume), aim, look, t.u.Length(b.Blind))
 }
 
 // groups cuts a section's bays into runs of equals: bays that are planned with the section's typical sizes have the same

@@ -45,19 +45,19 @@ type Section struct {
 
 // Bay is the plan of one bay.
 type Bay struct {
-	Section   *model.Section
-	Bay       *model.Bay // nil while the log does not name it
-	Name      string     // as the log names it, or as names count on
-	Typical   bool       // sizes are the section's typical ones
-	Filled    bool
-	Volume    float64 // m³
-	UVolume   float64 // m³, standard uncertainty
-	Length    float64 // m, of the bay itself
-	Mass      float64 // kg at the aim
-	Bags      float64 // at the aim, not rounded; NaN without a bag weight
-	Marks     Marks
-	MarksMass Marks   // the same for a weighed bay, in kg
-	Blind     float64 // m
+	Section    *model.Section
+	Bay        *model.Bay // nil while the log does not name it
+	Name       string     // as the log names it, or as names count on
+	Typical    bool       // sizes are the section's typical ones
+	Filled     bool
+	Volume     float64 // m³
+	UVolume    float64 // m³, standard uncertainty
+	Length     float64 // m, of the bay itself
+	Mass       float64 // kg at the aim
+	Bags       float64 // at the aim, not rounded; NaN without a bag weight
+	LookAt     float64 // bags, whole steps of the count: from it on the density is above the ceiling; NaN without a bag weight
+	LookAtMass float64 // kg, the same for a weighed bay
+	Blind      float64 // m
 }
 
 // Options are what the caller chooses.
@@ -94,7 +94,7 @@ func Make(f *verify.Findings, opt Options) *Plan {
 // The forecasts rest on the same measurement model as the verdicts, with what is known beforehand in place of readings: the
 // typical sizes, the way of counting, a crew's usual spread.
 
-// massStep is how finely the marks of a weighed bay are said, in kg: half a pound.
+// massStep is how finely the amount to look at of a weighed bay is said, in kg: half a pound.
 const massStep = model.Pound / 2
 
 // newSection starts the plan of a section. From three filled bays on, mean and spread are the crew's own.
@@ -135,19 +135,17 @@ func countingOf(job *model.Job, s *model.Section) model.Counting {
 	return model.CountingEnds
 }
 
-// fill completes one bay: what it takes at the aim, its marks, the void that would stay unseen.
+// fill completes one bay: what it takes at the aim, from what on to look at it, the void that would stay unseen.
 func (sec *Section) fill(b *Bay) {
 	set := &b.Section.Settings
 	g := newGauge(set, sec.counting)
 	b.Mass = sec.Aim * b.Volume
 	b.Bags = b.Mass / g.bag
-	b.Marks = Marks{math.NaN(), math.NaN(), math.NaN()}
+	b.LookAt = math.NaN()
 	if g.bag > 0 && g.step > 0 {
-		b.Marks = g.marks(b, set, g.step*g.bag).times(g.step)
+		b.LookAt = g.step * lookAt(b, set.Ceiling, g.step*g.bag)
 	}
-	weighed := g
-	weighed.weigh = set.WeighWithin
-	b.MarksMass = weighed.marks(b, set, massStep).times(massStep)
+	b.LookAtMass = massStep * lookAt(b, set.Ceiling, massStep)
 	b.Blind = sec.blind(b, g)
 }
 

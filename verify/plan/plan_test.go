@@ -32,8 +32,7 @@ func job(n int, typical model.Piece, set model.Settings) *verify.Findings {
 }
 
 // Arithmetic by hand: 22.5 × 5.5 in × 12 ft = 10.3125 ft³, × 3.7 lb/ft³ = 38.156 lb, ÷ 25 = 1.52625 bags.
-// Above 4.5 lb/ft³: 46.406 lb = 1.856 bags, the next quarter is 2. u of a quarter bag with both ends read: 0.25/√6 =
-// 0.10206 bag = 2.5516 lb.
+// Above 4.5 lb/ft³: 46.406 lb = 1.856 bags, the next quarter is 2.
 func TestBagsAtTheAim(t *testing.T) {
 	p := Make(job(12, box(22.5, 5.5, 12), settings()), Options{})
 	if len(p.Bays) != 12 {
@@ -42,9 +41,7 @@ func TestBagsAtTheAim(t *testing.T) {
 	b := p.Bays[0]
 	near(t, "bags", b.Bags, 1.52625, 1e-9)
 	near(t, "volume", b.Volume/model.CubicFoot, 10.3125, 1e-9)
-	near(t, "look at", b.Marks.LookAt, 2, 0)
-	near(t, "short below", b.Marks.ShortBelow, 1.5, 0) // 1.25 bags: 3.03 lb/ft³, short; 1.5 bags: 3.64, not shown
-	near(t, "fine from", b.Marks.FineFrom, 1.75, 0)    // 1.75 bags: 4.24 ± 0.28, 99 %
+	near(t, "look at", b.LookAt, 2, 0)
 	near(t, "section bags", p.Sections[0].Bags, 12*1.52625, 1e-9)
 	if p.Bays[11].Name != "b12" {
 		t.Errorf("last bay is called %q, want b12", p.Bays[11].Name)
@@ -79,25 +76,27 @@ func TestGuardedShare(t *testing.T) {
 	near(t, "closed", sec.Ways[0].Closed, 0.37, 0.06)
 }
 
-// Laws of the marks: in order, in whole steps; a finer step never moves short below and fine from apart.
-func TestMarksLaws(t *testing.T) {
+// Laws of the count to look at: above the ceiling, a step less is not; in whole steps; a finer step never comes later.
+func TestLookAtLaws(t *testing.T) {
 	for _, depth := range []float64{2.6, 3.5, 5.5, 9.25} {
 		for _, long := range []float64{4, 8, 12, 20} {
 			quarter, eighth := settings(), settings()
 			eighth.BagStep = 0.125
-			a := Make(job(1, box(14.5, depth, long), quarter), Options{}).Bays[0].Marks
-			b := Make(job(1, box(14.5, depth, long), eighth), Options{}).Bays[0].Marks
-			if a.ShortBelow > a.LookAt || a.FineFrom < a.ShortBelow {
-				t.Errorf("depth %v length %v: marks out of order: %+v", depth, long, a)
+			a := Make(job(1, box(14.5, depth, long), quarter), Options{}).Bays[0]
+			b := Make(job(1, box(14.5, depth, long), eighth), Options{}).Bays[0]
+			full := quarter.Ceiling * a.Volume / quarter.BagWeight
+			if !(a.LookAt > full && a.LookAt-0.25 <= full && b.LookAt > full && b.LookAt-0.125 <= full && b.LookAt <= a.LookAt) {
+				t.Errorf("depth %v length %v: %v bags are full, look at %v by quarters and %v by eighths", depth, long, full, a.LookAt, b.LookAt)
 			}
-			if math.Mod(a.ShortBelow, 0.25) != 0 || math.Mod(a.LookAt, 0.25) != 0 {
-				t.Errorf("depth %v length %v: not in quarter bags: %+v", depth, long, a)
-			}
-			if b.FineFrom > a.FineFrom+1e-12 || b.ShortBelow < a.ShortBelow-0.25-1e-12 {
-				t.Errorf("depth %v length %v: eighths %+v against quarters %+v", depth, long, b, a)
+			if math.Mod(a.LookAt, 0.25) != 0 || math.Mod(b.LookAt, 0.125) != 0 {
+				t.Errorf("depth %v length %v: not in steps: %v, %v", depth, long, a.LookAt, b.LookAt)
 			}
 		}
 	}
+	// 22.5 × 5.5 in × 12 ft hold 46.40625 lb at the ceiling: a bag of just that is not above it.
+	exact := settings()
+	exact.BagWeight, exact.BagStep = 46.40625*model.Pound, 1
+	near(t, "a bag at the ceiling", Make(job(1, box(22.5, 5.5, 12), exact), Options{}).Bays[0].LookAt, 2, 0)
 }
 
 // A shorter step or weighing shows a shorter void; nothing hides more than the bay.
@@ -130,13 +129,11 @@ func TestNoBagWeight(t *testing.T) {
 	set.BagWeight = math.NaN()
 	p := Make(job(3, box(22.5, 5.5, 12), set), Options{})
 	b := p.Bays[0]
-	if !math.IsNaN(b.Bags) || !math.IsNaN(p.Load.Bags) || !math.IsNaN(b.Marks.FineFrom) {
+	if !math.IsNaN(b.Bags) || !math.IsNaN(p.Load.Bags) || !math.IsNaN(b.LookAt) {
 		t.Errorf("bags without a bag weight: %+v %+v", b, p.Load)
 	}
 	near(t, "mass", b.Mass/model.Pound, 38.15625, 1e-9)
-	if !(b.MarksMass.FineFrom > b.MarksMass.ShortBelow) {
-		t.Errorf("marks in mass: %+v", b.MarksMass)
-	}
+	near(t, "look at", b.LookAtMass/model.Pound, 46.5, 1e-9) // 46.40625 lb, the next half pound
 }
 
 func TestSectionThatCannotBePlanned(t *testing.T) {

@@ -8,14 +8,6 @@ import (
 	"bayproof/verify/stat"
 )
 
-// Marks are the amounts at which a bay changes, by its own count alone: with the crew's other bays as evidence some
-// close at less. Bags in whole steps of the count, or kg. NaN where no amount will do.
-type Marks struct {
-	ShortBelow float64 // below it the bay is shown to be short
-	FineFrom   float64 // from it on the target is shown; NaN where that is not before LookAt
-	LookAt     float64 // from it on the density is above the ceiling: stop and look
-}
-
 // gauge is one way of knowing what went into a bay.
 type gauge struct {
 	bag      float64 // kg; NaN where no bags are counted
@@ -67,45 +59,12 @@ func (g gauge) uDensity(b *Bay, mass, bagShare float64) (own, common float64) {
 // bagShare returns the relative standard uncertainty of the net bag weight: rectangular ±bag_within.
 func bagShare(set *model.Settings) float64 { return set.BagWithin / math.Sqrt(3) }
 
-// probAt returns P(density ≥ target) for a bay that holds mass, from the measurement alone.
-func (g gauge) probAt(b *Bay, mass float64, set *model.Settings) float64 {
-	own, common := g.uDensity(b, mass, bagShare(set))
-	return stat.NormalCDF((mass/b.Volume - set.Target) / math.Hypot(own, common))
-}
-
-// marks returns the amounts in steps of unit (kg a step): the first step not shown short, the first shown to hold the
-// target, the first above the ceiling, each in steps. conf is the job's confidence.
-func (g gauge) marks(b *Bay, set *model.Settings, unit float64) Marks {
-	conf := set.Confidence
-	most := int(math.Ceil(3 * set.Ceiling * b.Volume / unit))
-	first := func(holds func(mass float64) bool) float64 {
-		lo, hi := 0, most // holds is monotonic in mass as far as it matters here
-		for lo < hi {
-			mid := (lo + hi) / 2
-			if holds(float64(mid) * unit) {
-				hi = mid
-			} else {
-				lo = mid + 1
-			}
-		}
-		if lo == most {
-			return math.NaN()
-		}
-		return float64(lo)
-	}
-	m := Marks{
-		ShortBelow: first(func(mass float64) bool { return g.probAt(b, mass, set) > 1-conf }),
-		FineFrom:   first(func(mass float64) bool { return g.probAt(b, mass, set) >= conf }),
-		LookAt:     first(func(mass float64) bool { return mass > set.Ceiling*b.Volume }),
-	}
-	if !(m.FineFrom < m.LookAt) {
-		m.FineFrom = math.NaN()
-	}
-	return m
-}
-
-func (m Marks) times(unit float64) Marks {
-	return Marks{m.ShortBelow * unit, m.FineFrom * unit, m.LookAt * unit}
+// lookAt returns from which amount on a bay is above the ceiling, so that the crew stops and looks at it: the first whole
+// number of steps of unit (kg a step) over ceiling·volume. It is the only count that stops anybody: a bay is blown to the
+// stall, and the count is read after it.
+func lookAt(b *Bay, ceiling, unit float64) (steps float64) {
+	const near = 1e-9 // a share of a step: an amount that is the ceiling but for rounding is not above it
+	return math.Floor(ceiling*b.Volume/unit+near) + 1
 }
 
 // Beside the present way of counting the plan shows what others would let the crew close, and what aim each asks for: mostly
