@@ -7,5 +7,5 @@
 // Machine formats carry numbers at full precision in the job's units. Each writer appends to a slice, so that a run
 // over many jobs reuses its buffers and prints in order whatever finished first.
 //
-// It imports model, verify, report/say, report/screen and the standard library.
+// It imports model, verify, verify/measure, report/say, report/screen and the standard library.
 package report
