@@ -227,7 +227,7 @@ func countVar(l *measure.Lot) float64 {
 func (a *advisor) judged(lots []measure.Lot) []float64 {
 	given := slices.Clone(a.job.given)
 	given[a.place].Lots = lots
-	r := crew.JudgeJob(given, a.job.emptiedJob())[a.place]
+	r := crew.JudgeJob(given, emptied(a.job.found.Totals.Emptied))[a.place]
 	out := make([]float64, len(lots))
 	for k := range out {
 		out[k] = r.Lots[k].ProbAtTarget
