@@ -46,8 +46,8 @@ func (a *Assembler) take(e *Entry, g *gathered) {
 }
 
 // takeNameless applies a row that belongs to no bay: a count, from which the counter goes on, or a set, which parts the bays
-// before it from those after it (Bay.Run), since the machine blows otherwise now. Empties and what went elsewhere are kept in
-// the log as they stand.
+// before it from those after it (Bay.Run), since the machine blows otherwise now. Empties and what went elsewhere stay in
+// the log, where whoever adds them up finds them.
 func (a *Assembler) takeNameless(e *Entry) {
 	switch {
 	case !entryDefs[e.Kind].Nameless || !a.carries(e):

@@ -36,6 +36,15 @@ type Settings struct {
 	Raw                                                  map[string]string // the value as written, by setting name; absent means the default of the table
 }
 
+// DepthOff is by how much every depth of the job was read too small, in m: the mean of what a second person's tape reads more at
+// the crew's marks; 0 where nobody checked.
+func (s *Settings) DepthOff() float64 {
+	if len(s.DepthChecks) == 0 {
+		return 0
+	}
+	return mean(s.DepthChecks)
+}
+
 // Flagged tells whether any value came from the command line: then the job's files alone may give other verdicts.
 func (s *Settings) Flagged() bool {
 	return slices.Contains(slices.Collect(maps.Values(s.From)), OriginFlag)
@@ -266,7 +275,7 @@ var settingDefs = []SettingDef{
 		Meaning: "± of one tape reading of a depth", Field: func(s *Settings) any { return &s.DepthWithin }},
 	{Name: "length_within", Kind: SettingQuantity, Show: ShowSize, Bears: BearsChoice, Default: "1/2 in", BySection: 10, Zero: true, Max: Foot,
 		Meaning: "± of one tape reading of a length", Field: func(s *Settings) any { return &s.LengthWithin }},
-	{Name: "depth_checks", Kind: SettingDifferences, Show: ShowSize, OneJob: true, Zero: true, Max: Foot,
+	{Name: "depth_checks", Kind: SettingDifferences, Show: ShowSize, Bears: BearsFact, OneJob: true, Zero: true, Max: Foot,
 		Meaning: "a second person's depth less the crew's, five or more: 1/8; 0; -1/16; 0; 1/8", Field: func(s *Settings) any { return &s.DepthChecks }},
 	{Name: "throw", Kind: SettingQuantity, Show: ShowLength, Bears: BearsChoice, Default: "1 ft", BySection: 6, Zero: true, Max: 10 * Foot,
 		Meaning: "how far past the tube's tip material packs", Field: func(s *Settings) any { return &s.Throw }},

@@ -189,6 +189,7 @@ func (a *Assembler) checkWithin() {
 	for _, b := range a.job.Bays {
 		if len(b.Pieces) > 0 && !b.Struck {
 			a.checkTape(b.Section, &b.Pieces[0])
+			a.checkDepth(b)
 		}
 	}
 }
@@ -217,6 +218,18 @@ func (a *Assembler) checkTape(s *Section, p *Piece) {
 		u := a.job.Settings.Units.Unit(ShowSize)
 		a.faultAt(Source{File: p.Src.File, Line: int(c.r.Line), Col: int(c.r.Col)}, setting+" is how far off one reading may be, to either side: look at its unit",
 			"%s %.4g %s: %s %.4g %s (%s) reaches down to zero", c.size, u.In(slices.Min(c.r.Values)), u.Symbol, setting, u.In(c.within), u.Symbol, from)
+	}
+}
+
+// checkDepth refuses depth checks that leave nothing of a depth of the bay's own, m.
+func (a *Assembler) checkDepth(b *Bay) {
+	by := b.Section.Settings.DepthOff()
+	for _, r := range [...]*Reading{&b.Pieces[0].Depth, &b.Pieces[0].Depth2} {
+		if d := r.Mean(); r.State == Measured && d > 0 && d+by <= 0 {
+			u := a.job.Settings.Units.Unit(ShowSize)
+			a.faultAt(Source{File: b.Pieces[0].Src.File, Line: int(r.Line), Col: int(r.Col)}, "depth_checks are a second person's depth less the crew's: look at their unit and sign",
+				"depth %.4g %s: depth_checks put it right by %.4g %s, which leaves nothing", u.In(d), u.Symbol, u.In(by), u.Symbol)
+		}
 	}
 }
 

@@ -72,6 +72,15 @@ func follow(r *Reading, otherwise float64) (value float64, follows bool) {
 	return mean(r.Values), false
 }
 
+// Deeper returns the dimensions with every depth that was given moved by so many metres, of which none goes below zero: what a
+// tape reads too little for all of a job (Settings.DepthOff).
+func (d Dims) Deeper(by float64) Dims {
+	if by != 0 {
+		d.Depth, d.Depth2 = max(d.Depth+by, 0), max(d.Depth2+by, 0)
+	}
+	return d
+}
+
 // LongSide returns the longer of the piece's two long sides in metres, as Dims has them.
 func (p *Piece) LongSide() float64 {
 	d := p.Dims()
@@ -138,18 +147,21 @@ func (d Dims) Volume() float64 {
 // Volume returns the volume of the piece in m³, positive for a `less` too. See Dims.Gradient for the formula.
 func (p *Piece) Volume() float64 { return p.Dims().Volume() }
 
-// Volume returns the volume in force of the bay in m³: its own, plus its pieces, without what `less` takes away.
-// It is NaN while a dimension is missing.
+// Volume returns the volume in force of the bay in m³: its own, plus its pieces, without what `less` takes away, its depths put
+// right by the depth checks. It is NaN while a dimension is missing.
 func (b *Bay) Volume() float64 {
 	if len(b.Pieces) == 0 {
 		return math.NaN()
 	}
-	var v float64
+	var v, by float64
+	if b.Section != nil {
+		by = b.Section.Settings.DepthOff()
+	}
 	for i := range b.Pieces {
-		if b.Pieces[i].Less {
-			v -= b.Pieces[i].Volume()
+		if piece := b.Pieces[i].Dims().Deeper(by).Volume(); b.Pieces[i].Less {
+			v -= piece
 		} else {
-			v += b.Pieces[i].Volume()
+			v += piece
 		}
 	}
 	return v

@@ -117,9 +117,14 @@ func (a *advisor) prob(k int, change crew.Change) float64 {
 		return prob
 	}
 	l := &a.lots[k]
-	u2 := l.U*l.U + change.Var
+	// What the depths of the job share is relative: it grows with the density.
+	grown := l.Shared
+	if l.Density > 0 {
+		grown *= 1 + change.Add/l.Density
+	}
+	u2 := l.U*l.U - l.Shared*l.Shared + grown*grown + change.Var
 	if change.Whole {
-		u2 = change.Var + l.Common*l.Common
+		u2 = change.Var + l.Common*l.Common + grown*grown
 	}
 	return stat.ProbAtLeast(l.Density+change.Add, math.Sqrt(u2), l.DOF, a.settings.Target)
 }
@@ -222,7 +227,7 @@ func countVar(l *measure.Lot) float64 {
 func (a *advisor) judged(lots []measure.Lot) []float64 {
 	given := slices.Clone(a.job.given)
 	given[a.place].Lots = lots
-	r := crew.JudgeJob(given, a.job.emptiedJob())[a.place]
+	r := crew.JudgeJob(given, emptied(a.job.found.Totals.Emptied))[a.place]
 	out := make([]float64, len(lots))
 	for k := range out {
 		out[k] = r.Lots[k].ProbAtTarget
@@ -306,8 +311,9 @@ func (a *advisor) threeDepths(b *Bay, k int) Advice {
 // away, what the tape's readings share stays. NaN where the scatter of its readings is not known.
 func (a *advisor) depthAgain(b *Bay, k int) float64 {
 	l := &a.lots[k]
-	// The budget has the depth's share of the variance, tape and scatter together; the tape's part is taken off.
-	scatter := shareOf(b, "depth")*l.U*l.U - square(l.Tape[measure.Depth])
+	// The budget has the depth's share of the variance, tape and scatter together; the tape's parts are taken off.
+	tape := (1-measure.CommonShare)*square(l.Tape[measure.Depth]) + l.Shared*l.Shared
+	scatter := shareOf(b, "depth")*l.U*l.U - tape
 	if scatter <= 1e-9*l.U*l.U {
 		return math.NaN()
 	}

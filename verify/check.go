@@ -54,11 +54,9 @@ type check struct {
 	given    []crew.Section // what rule process was told, by section
 	found    *Findings
 	factor   expansion
-	// uncounted leaves the empties out: of a beginning of the log they were not known yet.
+	// uncounted leaves out what settings and sections say of bags loaded, left and used: of a beginning of the log that was not
+	// known yet. Its empties rows were.
 	uncounted bool
-	used      float64 // bags that the log's rows used, over sections with a filled bay
-	usedVar   float64 // bags², its variance
-	volume    float64 // m³ of those bays
 }
 
 // sectionLots are the lots of one section in fill order and what a rule decided about each. A section's verdicts rest on
@@ -166,11 +164,9 @@ func (c *check) process() {
 			Lots: s.lots, Target: st.Target, Ceiling: st.Ceiling, Seen: crew.Seen{Unordered: c.job.OrderDoubtful},
 			Step: c.measured.Steps[i].Used,
 		}
-		if !c.uncounted {
-			c.given[i].Total = emptied(s.of.BagsUsed)
-		}
+		c.given[i].Total = emptied(s.out.Emptied)
 	}
-	results := crew.JudgeJob(c.given, c.emptiedJob())
+	results := crew.JudgeJob(c.given, emptied(c.found.Totals.Emptied))
 	for i := range c.sections {
 		s, r := &c.sections[i], &results[i]
 		s.result = r
@@ -192,23 +188,6 @@ func (c *check) process() {
 		c.suspectCrew(s, r)
 		s.out.Drift = c.drift(s, r)
 	}
-}
-
-// emptiedJob is what left the truck for the job's bays.
-func (c *check) emptiedJob() crew.Total {
-	if c.uncounted {
-		return crew.Total{}
-	}
-	return emptied(c.job.Settings.BagsLoaded - c.job.Settings.BagsLeft)
-}
-
-// emptied is a total of bags by the empties, whose part bags leave it uncertain by a bag to either side (rectangular, JCGM
-// 100, 4.3.7); the zero value where nobody counted.
-func emptied(bags float64) crew.Total {
-	if math.IsNaN(bags) {
-		return crew.Total{}
-	}
-	return crew.Total{Bags: bags, U: TotalWithin / math.Sqrt(3)}
 }
 
 // zeroStall returns the row of a lot that says that the tube was run again, stalled, and nothing went in. Where bays share

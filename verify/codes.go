@@ -339,6 +339,8 @@ func measureConstants(c func(string, float64, string, string, string) Constant) 
 		c("fewest degrees of freedom", measure.FewestDOF, "readings", "this tool's own", "pooling over the section or the job; spread between bays"),
 		c("taken over, width and depth ±", measure.DittoWidth/model.Inch, "in", "common practice", "dittos, until the spread between bays is known"),
 		c("taken over, length ±", measure.DittoLength/model.Inch, "in", "common practice", "dittos, until the spread between bays is known"),
+		c("depth, in common", measure.CommonShare, "share of the variance", "this tool's own: half of a tape's half-width is hook, angle and habit", "what all depths of a job share, without depth_checks"),
+		c("depth checks, tape ±", measure.CheckWithin/model.Inch, "in", "this tool's own", "depth_checks: the second tape's half-width"),
 		c("few weighed bags", measure.FewBags, "bags", "this tool's own", "bag weight"),
 		c("allowable variation, up to 23.20 lb", measure.AllowableVariation(20*model.Pound)/model.Pound, "lb", "NIST Handbook 133 (from memory)", "bag weight of under four weighed bags"),
 		c("allowable variation, 23.20 to 31.60 lb", measure.AllowableVariation(25*model.Pound)/model.Pound, "lb", "NIST Handbook 133 (from memory)", "bag weight of under four weighed bags"),

@@ -185,6 +185,7 @@ type Section struct {
 	Missing                    int     // expected but not in the log; 0 where not known
 	Volume, Mass, MassRequired float64 // over filled bays, at the target
 	Bags, BagsRequired         float64
+	Emptied                    float64 // bags that went into it by the empties; NaN where nobody counted
 	Density, U, ProbAtTarget   float64 // pooled
 	Lo, Hi                     float64 // expanded interval of the pooled density, at the bays' level
 	Mean, SD                   float64 // μ and τ, freed of measurement noise
@@ -216,6 +217,7 @@ type Totals struct {
 	CloseOwn, CloseCrew                                   int
 	ClosedNotClose                                        int
 	Volume, Mass, MassRequired, Bags, UnaccountedBags     float64
+	Emptied                                               float64 // bags that went into the bays by loaded less left, or by the empties; NaN where nobody counted
 	Counts                                                Counts
 	DensityMost                                           float64 // kg/m³: mean that the empties allow at most where they contradict the log; NaN else
 	Reasons                                               []Reason

@@ -92,3 +92,32 @@ func BenchmarkHistory(b *testing.B) {
 		})
 	}
 }
+
+// TestEmptiesOfThen: what settings say of the truck nobody knew while the work went on; a row of empties that stands before a
+// bay was closed was known then.
+func TestEmptiesOfThen(t *testing.T) {
+	fills := "bay,entry,bags,width,depth,length,stall\n"
+	for i := range 6 {
+		fills += fmt.Sprintf("b%d,fill,1 1/2,22.5; 22.5,5.5; 5.5,10; 10,yes\n", i+1)
+	}
+	const empties, closed = ",empties,6,,,,\n", "b1,closed,,,,,\n"
+	for _, c := range []struct {
+		name, settings, rows string
+		then, now            verify.Verdict
+	}{
+		{"counted before", "", empties + closed, verify.Measure, verify.Measure},
+		{"counted after", "", closed + empties, verify.Close, verify.Measure},
+		{"told by the settings", "bags_loaded,20\nbags_left,14\n", closed, verify.Close, verify.Measure},
+		{"a recount", "", empties + closed + ",empties,9,,,,recount\n", verify.Measure, verify.Close},
+	} {
+		rows := fills
+		if c.name == "a recount" {
+			rows = "bay,entry,bags,width,depth,length,note\n" + strings.ReplaceAll(strings.SplitN(fills, "\n", 2)[1], ",yes\n", ",\n")
+			c.settings = "to_stall,yes\n"
+		}
+		f := verify.Check(readJob(t, map[string]string{"job.csv": "name,value\nbag_weight,25 lb\n" + c.settings, "bays.csv": rows + c.rows}), verify.All())
+		if b := &f.Bays[0]; len(b.Closings) != 1 || b.Closings[0].Verdict != c.then || b.Verdict != c.now {
+			t.Errorf("%s: closed on %v, now %v; want %v, %v", c.name, b.Closings, b.Verdict, c.then, c.now)
+		}
+	}
+}

@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"bayproof/model"
-	"bayproof/verify/crew"
 	"bayproof/verify/measure"
 	"bayproof/verify/stat"
 )
@@ -88,70 +87,6 @@ func leftIn(job *model.Job, s *model.Section) (n int) {
 		}
 	}
 	return n
-}
-
-// empties compares the empties counted, of every section and of the job, with the bags that the log says were used. Where the
-// log holds more than a total explains, no count of that section, or of the job, can be relied on.
-func (c *check) empties() {
-	st, t := &c.job.Settings, &c.found.Totals
-	t.DensityMost, t.UnaccountedBags = math.NaN(), math.NaN()
-	if c.uncounted {
-		return
-	}
-	var used, usedVar, volume float64
-	for i := range c.sections {
-		s := &c.sections[i]
-		if len(s.lots) == 0 {
-			continue
-		}
-		all := c.measured.Pool(c.job, i)
-		used, usedVar, volume = used+all.Used, usedVar+all.UUsed*all.UUsed, volume+all.Volume
-		switch data, short := c.compared(s.of.BagsUsed, all.Used, all.UUsed*all.UUsed, all.Volume); {
-		case short:
-			s.contradicted = data
-			s.out.raise(TotalsShort, data...)
-		case data != nil:
-			c.warning(TotalsOver, data...).Section = s.of.Name
-		}
-	}
-	t.UnaccountedBags = st.BagsLoaded - st.BagsLeft - used
-	switch data, short := c.compared(st.BagsLoaded-st.BagsLeft, used, usedVar, volume); {
-	case short:
-		t.Reasons = append(t.Reasons, Reason{Code: TotalsShort, Data: data})
-		for i := range c.sections {
-			if c.sections[i].contradicted == nil {
-				c.sections[i].contradicted = data
-			}
-		}
-	case data != nil:
-		c.warning(TotalsOver, data...)
-	}
-}
-
-// compared sets a total of bags, known to ± TotalWithin by its part bags, against the bags that the log holds, whose readings
-// have the variance usedVar in bags². It returns the evidence where they are further apart than the readings explain, once
-// in a hundred by chance: short where the log holds more than the total, with the mean density in kg/m³ that the total then
-// allows at most over volume m³. It notes what that says about the job's counts.
-func (c *check) compared(counted, used, usedVar, volume float64) (data []Datum, short bool) {
-	t := &c.found.Totals
-	z := (used - counted) / math.Sqrt(usedVar+TotalWithin*TotalWithin/3)
-	switch {
-	case math.IsNaN(z):
-		return nil, false
-	case z > crew.TotalsContradict:
-		most := (counted + TotalWithin) * c.measured.Bag.Mass * (1 - c.job.Settings.Spill) / volume
-		t.Counts = Contradicted
-		if !(t.DensityMost < most) {
-			t.DensityMost = most
-		}
-		return []Datum{num("counted", counted, Bags), num("logged", used, Bags), num("density_most", most, Density), num("z", z, Number)}, true
-	case t.Counts == Unchecked:
-		t.Counts = Confirmed
-	}
-	if z < -crew.TotalsContradict {
-		return []Datum{num("counted", counted, Bags), num("logged", used, Bags), num("z", z, Number)}, false
-	}
-	return nil, false
 }
 
 // total counts the job's bays by verdict and sums its sections. A bay that is not filled has no verdict that counts; one

@@ -21,6 +21,7 @@ func withinJob(settings, sections, rows string) string {
 // A _within setting that leaves nothing sure of a size is refused once a section, as the size's own ± is in its cell.
 func TestWithinThatReachesZero(t *testing.T) {
 	for _, c := range []struct{ settings, sections, rows, want string }{
+		{"depth_checks,-6; -6; -6; -6; -6\n", "", "A,b3,,,14.5,5,,12,25\n", "bays.csv:4:6: depth 5 in: depth_checks put it right by -6 in, which leaves nothing"},
 		{"depth_within,6 in\n", "", "A,b3,,,14.5,5,,12,25\n", "bays.csv:3:6: depth 5.5 in: depth_within 6 in (job.csv) reaches down to zero"},
 		{"depth_within,5.5 in\n", "", "", "bays.csv:3:6: depth 5.5 in: depth_within 5.5 in (job.csv)"},
 		{"width_within,12 in\n", "", "A,b3,,,14.5; 11,5.5,,12,25\n", "bays.csv:4:5: width 11 in: width_within 12 in (job.csv)"},

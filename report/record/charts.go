@@ -431,7 +431,7 @@ func (p *page) Bags() *bagFigure {
 	short := 0
 	for _, s := range p.Sections {
 		set := &s.Section.Settings
-		row := bagRow{s.Name, s.BagsRequired, s.BagsRequired * set.Aim / set.Target, s.sums.Bags, s.Section.BagsUsed}
+		row := bagRow{s.Name, s.BagsRequired, s.BagsRequired * set.Aim / set.Target, s.sums.Bags, s.Emptied}
 		// Weighed sections have no bags: NaN, no bar and no say in the scale.
 		for _, x := range []float64{row.Required, row.Planned, row.Used} {
 			if !unknown(x) {

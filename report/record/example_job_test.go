@@ -243,7 +243,7 @@ func finish(s *verify.Section, f *verify.Findings, ms *model.Section) {
 	s.Density, s.U, s.ProbAtTarget = s.Mass/s.Volume, 0.04*model.PoundPerCubicFoot, 0.99
 	s.Lo, s.Hi = s.Density-1.96*s.U, s.Density+1.96*s.U
 	s.Mean, s.SD = s.Density*1.003, 0.1*model.PoundPerCubicFoot
-	s.LowerTolerance = s.Mean - 2.2*s.SD
+	s.LowerTolerance, s.Emptied = s.Mean-2.2*s.SD, nan()
 	if s.Expected > 0 {
 		s.Missing = s.Expected - len(baysIn(f, ms))
 	}

@@ -89,7 +89,7 @@ func (c *checks) bagsAndEmpties(f *verify.Findings) {
 	}
 	for i := range f.Sections {
 		s := &f.Sections[i]
-		if math.IsNaN(s.Section.BagsUsed) {
+		if math.IsNaN(s.Emptied) {
 			continue
 		}
 		data := over[s.Section.Name]

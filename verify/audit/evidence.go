@@ -109,9 +109,9 @@ func holdings(f *verify.Findings) map[string]float64 {
 		untimed += one(seen.untimed)
 	}
 	counted, empties, label := true, true, true
-	for _, s := range f.Job.Sections {
+	for i, s := range f.Job.Sections {
 		counted = counted && s.Expected >= 0
-		empties = empties && !math.IsNaN(s.BagsUsed)
+		empties = empties && !math.IsNaN(f.Sections[i].Emptied)
 		label = label && !math.IsNaN(s.LabelR)
 	}
 	st := &f.Job.Settings
@@ -121,7 +121,7 @@ func holdings(f *verify.Findings) map[string]float64 {
 		"ask_blower_pressure": one(!math.IsNaN(st.BlowerPressure)),
 		"ask_signature":       one(st.Installer != "" && st.Date != ""),
 		"ask_counted":         one(counted),
-		"ask_empties":         one(empties || !math.IsNaN(st.BagsLoaded) && !math.IsNaN(st.BagsLeft)),
+		"ask_empties":         one(empties || !math.IsNaN(f.Totals.Emptied)),
 		"ask_times":           one(untimed == 0),
 		"ask_label_r":         one(label),
 	}

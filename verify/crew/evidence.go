@@ -131,6 +131,9 @@ func relative(l *measure.Lot, target float64) evidence {
 	}
 	if l.Density > 0 {
 		e.tape = l.Shared / l.Density
+		if l.SharedDOF > 0 {
+			e.tape *= math.Sqrt(widening(l.SharedDOF))
+		}
 	}
 	if l.Density > 0 && l.Common > 0 {
 		e.kappa = l.Common / l.Density * math.Sqrt(widening(l.CommonDOF))

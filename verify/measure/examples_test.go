@@ -151,3 +151,74 @@ func TestCorrelatedInputs(t *testing.T) {
 		}
 	}
 }
+
+// TestSharedTape: JCGM 100, 5.2.2 and F.1.2.3: inputs that share one error add it before they square. Ten bays of 1 m³ whose
+// depths share one tape: the common part of the sum of the densities is ten times that of one, not √10 times; what is left of
+// each lot's variance is its own. The whole is a²/3 as for one reading alone.
+func TestSharedTape(t *testing.T) {
+	const a = 0.06 // m
+	st := exact()
+	b := newJob(st)
+	for range 10 {
+		b.bay(weighed(1, 0), box(readWithin(1, 0), readWithin(1, a), readWithin(1, 0)))
+	}
+	m := b.measure()
+	var sum, own float64
+	for i := range m.Lots {
+		l := &m.Lots[i]
+		near(t, "U", l.U, a/math.Sqrt(3), 1e-15)
+		near(t, "U of its parts", math.Hypot(l.Own, l.Shared), l.U, 1e-15)
+		sum += l.Shared
+		own += l.Own * l.Own
+	}
+	near(t, "common part of one", m.Lots[0].Shared, a/math.Sqrt(12), 1e-15)
+	near(t, "common part of the sum", sum, 10*a/math.Sqrt(12), 1e-14)
+	near(t, "own part of the sum", math.Sqrt(own), math.Sqrt(10)*a/2, 1e-14)
+	near(t, "depth's share of the budget", shareOf(&m.Lots[0], "depth"), 1, 1e-12)
+}
+
+// checkedJob is a bay of 22.5 × 5.5 in and 12 ft, 40 lb weighed, with depth checks in sixteenths of an inch.
+func checkedJob(sixteenths ...float64) *builder {
+	st := exact()
+	st.DepthWithin = model.Inch / 4
+	for _, c := range sixteenths {
+		st.DepthChecks = append(st.DepthChecks, c*model.Inch/16)
+	}
+	b := newJob(st)
+	b.bay(weighed(40*model.Pound, 0), box(readWithin(22.5*model.Inch, 0), read(5.5*model.Inch), readWithin(12*model.Foot, 0)))
+	return b
+}
+
+// TestDepthChecks: the mean of the checks puts every depth right, and the common part is then s²/n + a²/3 of the second tape,
+// 3/32 in, with ν by Welch–Satterthwaite; three quarters of the crew's own a²/3 stay.
+func TestDepthChecks(t *testing.T) {
+	bare := checkedJob().measure().Lots[0]
+	for _, c := range []struct {
+		checks  []float64
+		off, s2 float64 // in; in²
+	}{
+		{[]float64{4, 4, 4, 4, 4}, 0.25, 0},
+		{[]float64{2, -2, 0, 2, -2}, 0, 0.015625},
+		{[]float64{-4, -2, -4, -2, -4, -2, -3}, -3. / 16, 6. / 6 / 256},
+	} {
+		b := checkedJob(c.checks...)
+		l := b.measure().Lots[0]
+		depth := 5.5 + c.off
+		near(t, "volume", l.Volume/bare.Volume, depth/5.5, 1e-12)
+		near(t, "volume of the bay", b.job.Bays[0].Volume(), l.Volume, 1e-12)
+		near(t, "density", l.Density/bare.Density, 5.5/depth, 1e-12)
+		n := float64(len(c.checks))
+		v1, v2 := c.s2/n, square(3./32)/3
+		near(t, "common part", l.Shared/l.Density, math.Sqrt(v1+v2)/depth, 1e-12)
+		near(t, "own part", l.Own/l.Density, 0.25/2/depth, 1e-12)
+		near(t, "U", l.U, math.Hypot(l.Own, l.Shared), 1e-12)
+		if c.s2 > 0 {
+			near(t, "ν", l.SharedDOF, square(v1+v2)/(v1*v1/(n-1)), 1e-6)
+		} else if !math.IsInf(l.SharedDOF, 1) {
+			t.Errorf("ν %g of checks that do not scatter", l.SharedDOF)
+		}
+	}
+	near(t, "five of +1/4 in", checkedJob(4, 4, 4, 4, 4).measure().Lots[0].Volume/bare.Volume-1, 0.25/5.5, 1e-12)
+}
+
+func square(x float64) float64 { return x * x }

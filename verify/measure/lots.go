@@ -9,7 +9,7 @@ import (
 
 // Lot is what one mass filled: one bay, or the bays that share one count. It has one density.
 //
-// The variance of the density is Own² + Count² + Common² and, for a running counter, the variance of the sum over
+// The variance of the density is Own² + Count² + Common² + Shared² and, for a running counter, the variance of the sum over
 // Terms: the parts are kept apart because they are shared differently. Own and Count belong to this lot alone, Common
 // is one and the same error in every bag of the job, a reading of the counter is shared with the neighbour.
 type Lot struct {
@@ -21,10 +21,11 @@ type Lot struct {
 	UUsed   float64      // bags: standard uncertainty of Used from its readings; in Pool only
 	Density float64      // kg/m³
 
-	Own    float64 // kg/m³: sizes, weighings
+	Own    float64 // kg/m³: sizes but for Shared, weighings
 	OwnDOF float64 // +Inf where nothing was estimated from few readings
-	// Tape is the part of Own, by dimension and with its sign, that the half-widths of the tape readings bring: hook,
-	// angle and habit, which every reading of a dimension shares. A pooled figure adds them before it squares.
+	// Tape is, by dimension and with its sign, what the half-widths of the tape readings bring: hook, angle and habit, which
+	// every reading of a dimension in the lot shares. A pooled figure adds them before it squares. All of it is in Own, but of
+	// the depth's square a quarter, for which Shared stands.
 	Tape [Dims]float64
 	// Taken is the part of Own, by dimension, that sizes taken over from the bay above bring.
 	Taken [Dims]float64
@@ -48,7 +49,8 @@ type Lot struct {
 	// Shared is the standard uncertainty of the density, kg/m³, by the part of the tape's error that all readings of the job
 	// share: a/√12 of the depth's half-width a, or what depth checks leave of it. It is not in Own; Density has the mean of the
 	// checks put right.
-	Shared float64
+	Shared    float64
+	SharedDOF float64 // its degrees of freedom; 0 or +Inf where it was not estimated from checks
 	// Feed is for how many seconds material ran into the lot; 0 where that was not timed. Setting numbers the machine setting
 	// that it ran at: feed of one setting is comparable.
 	Feed    float64
@@ -117,6 +119,7 @@ func (m *Measured) formLots(job *model.Job) {
 // join adds the sizes of another bay of the same lot. What the tape's readings share they share across the bays too.
 func (z *Sizes) join(o *Sizes) {
 	z.Volume += o.Volume
+	z.depth += o.depth
 	for d := range Dims {
 		z.tape[d] += o.tape[d]
 		z.rand[d] += o.rand[d]

@@ -19,8 +19,9 @@ type Measured struct {
 	Steps    []Step         // by section
 	Spreads  [][Dims]Spread // by section
 
-	sectionOf []int  // by bay: place of its section among the job's
-	chain     *chain // readings of a count that runs on; nil where none does
+	sectionOf []int        // by bay: place of its section among the job's
+	common    stat.Freedom // what depth checks leave common to all depths, m²; nothing without checks
+	chain     *chain       // readings of a count that runs on; nil where none does
 }
 
 // Range is a run of lots, From included, To not.
@@ -36,7 +37,7 @@ type Options struct {
 // The order matters: what readings scatter must be known before a size taken over gets its uncertainty, volumes before the
 // counts can show the step, the step before a count gets its uncertainty.
 func Of(job *model.Job, opts Options) *Measured {
-	m := &Measured{Bag: Bag(&job.Settings), sectionOf: make([]int, len(job.Bays))}
+	m := &Measured{Bag: Bag(&job.Settings), common: depthCommon(&job.Settings), sectionOf: make([]int, len(job.Bays))}
 	places := make(map[*model.Section]int, len(job.Sections))
 	for s, sec := range job.Sections {
 		places[sec] = s
@@ -136,7 +137,7 @@ func (m *Measured) weighLot(l *Lot, s *scale, sp *[Dims]Spread) parts {
 	}
 	var p parts
 	p.material(l, &w, m.Bag.U, v)
-	p.sizes(l, sp)
+	p.sizes(l, sp, &m.common)
 	l.CommonDOF = m.Bag.DOF
 	p.combine(l, sp)
 	return p
@@ -146,6 +147,7 @@ func (m *Measured) weighLot(l *Lot, s *scale, sp *[Dims]Spread) parts {
 // readings and what was taken over; of the material weighings, counts and the bag weight.
 type parts struct {
 	tape, random, ditto   [Dims]float64
+	shared                float64 // of the depth's tape, what all bays of the job have in common
 	weigh, count, bagMass float64
 }
 
@@ -167,8 +169,8 @@ func (p *parts) material(l *Lot, w *mass, uBag, v float64) {
 }
 
 // sizes fills in what the tape brings: the half-widths as they are, the scatter of readings by how many there were, and
-// what taking a size over costs.
-func (p *parts) sizes(l *Lot, sp *[Dims]Spread) {
+// what taking a size over costs. Of the depth's half-width a share is common to the job, or what depth checks leave.
+func (p *parts) sizes(l *Lot, sp *[Dims]Spread, common *stat.Freedom) {
 	// ∂ρ/∂x = −(ρ/V)·∂V/∂x for every size x; the sums over a lot's readings of ∂V/∂x are there already.
 	z := l.sizes
 	k := l.Density / z.Volume
@@ -181,6 +183,12 @@ func (p *parts) sizes(l *Lot, sp *[Dims]Spread) {
 			l.Taken[d] = math.Sqrt(p.ditto[d])
 		}
 	}
+	p.shared, l.SharedDOF = CommonShare*p.tape[Depth], math.Inf(1)
+	p.tape[Depth] -= p.shared
+	if common.Var > 0 {
+		p.shared, l.SharedDOF = square(k*z.depth)*common.Var, common.DOF()
+	}
+	l.Shared = math.Sqrt(p.shared)
 }
 
 // combine adds the variances and their degrees of freedom, those of the lot's own and of all. Nothing was estimated from
@@ -200,6 +208,7 @@ func (p *parts) combine(l *Lot, sp *[Dims]Spread) {
 	}
 	l.Own, l.OwnDOF = own.U(), own.DOF()
 	all := own
+	all.Add(p.shared, l.SharedDOF)
 	all.Add(p.count, inf)
 	all.Add(p.bagMass, l.CommonDOF)
 	l.U, l.DOF = all.U(), all.DOF()
@@ -213,6 +222,7 @@ func (p *parts) budget() []Share {
 		all = append(all, Share{d.String(), p.tape[d] + p.random[d]})
 		ditto += p.ditto[d]
 	}
+	all[Depth].Share += p.shared
 	all = append(all, Share{"ditto", ditto}, Share{"bags", p.count}, Share{"bag_weight", p.bagMass}, Share{"weight", p.weigh})
 	all = slices.DeleteFunc(all, func(s Share) bool { return !(s.Share > 0) }) // NaN too
 	for i := range all {

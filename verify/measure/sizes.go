@@ -15,6 +15,7 @@ type Sizes struct {
 	Sized  bool    // every size of it was measured here, none taken over
 
 	tape  [Dims]float64 // Σ cᵢ·aᵢ/√3, signed, m³: what all readings of the dimension share
+	depth float64       // Σ cᵢ over depths, signed, m²
 	rand  [Dims]float64 // Σ cᵢ²/nᵢ, m⁴: times s² the part that averages
 	ditto [Dims]float64 // Σ cᵢ over values taken over, signed, m²
 	// ditto2 is the sum over bays of the square of each one's ditto. Bays that copy one neighbour share half of the
@@ -49,7 +50,7 @@ func sizesOf(b *model.Bay) Sizes {
 	}
 	out.Volume, out.Area, out.Sized = 0, 0, true
 	for i := range b.Pieces {
-		d := b.Pieces[i].Dims()
+		d := b.Pieces[i].Dims().Deeper(b.Section.Settings.DepthOff())
 		out.add(&b.Pieces[i], &d, &b.Section.Settings)
 		if i == 0 {
 			out.Length = max(d.Length, d.Length2)
@@ -90,12 +91,36 @@ func (z *Sizes) reading(r *model.Reading, dim Dim, c, within float64) {
 	}
 	// The half-width does not average over repeated readings of one tape, the scatter does: c²·s²/n, with s known later.
 	z.tape[dim] += c * within / sqrt3
+	if dim == Depth {
+		z.depth += c
+	}
 	if r.State == model.Ditto {
 		z.ditto[dim] += c
 		z.taken, z.Sized = true, false
 		return
 	}
 	z.rand[dim] += c * c / float64(len(r.Values))
+}
+
+// CheckWithin is the half-width, in m, of the second tape that the depth checks are read with.
+const CheckWithin = 3 * model.Inch / 32
+
+// CommonShare is how much of the variance a²/3 of a depth's half-width all readings of the job share: half of the half-width,
+// (a/2)²/3. The other three quarters are the bay's own.
+const CommonShare = 0.25
+
+// depthCommon is the variance, in m², of the error that all depths of a job have left in common once the mean of n checks with a
+// second tape has put them right, u² = s²/n + a²/3 with ν = n − 1 for the first part and that tape's own a. Nothing where nobody
+// checked: then it is a share of each depth's own half-width.
+func depthCommon(st *model.Settings) (f stat.Freedom) {
+	n := len(st.DepthChecks)
+	if n == 0 {
+		return f
+	}
+	_, s := stat.MeanSD(st.DepthChecks)
+	f.Add(s*s/float64(n), float64(n-1))
+	f.Add(square(CheckWithin)/3, math.Inf(1))
+	return f
 }
 
 // Dim is a dimension whose readings are made alike, with one tape and one habit: the two ends of a taper and the two
