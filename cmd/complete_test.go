@@ -59,7 +59,7 @@ func TestCompletion(t *testing.T) {
 		{"check|--rule|", "process guarded", noFiles},
 		{"check|--counting|", "ends fresh running", noFiles},
 		{"check|--units|", "us si", noFiles},
-		{"check|--photo-place|", "yes no", noFiles},
+		{"check|--to-stall|", "yes no", noFiles},
 		{"plan|--target|", "3.5 lb/ft3", noFiles},
 		{"log|mill|--crew|", "", noFiles}, {"log|--by|", "", noFiles}, {"plan|--hold|", "", noFiles}, {"start|--section|", "", noFiles},
 		{"record|--bag-st", "--bag-step", noFiles},

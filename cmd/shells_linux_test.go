@@ -120,7 +120,7 @@ func TestShellsComplete(t *testing.T) {
 				"plan nor\t":               "plan|north barn|",
 				"check mill --format j\t":  "check|mill|--format|json|",
 				"check mill --rule g\t":    "check|mill|--rule|guarded|",
-				"check mill --photo-p\tno": "check|mill|--photo-place|no|",
+				"check mill --to-s\tno": "check|mill|--to-stall|no|",
 			} {
 				called := filepath.Join(dir, "called")
 				os.Remove(called)
