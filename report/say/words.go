@@ -345,6 +345,11 @@ func (w *Words) Counts(f *verify.Findings) string {
 	case verify.Confirmed:
 		return "The empties confirm the counts."
 	}
+	for _, x := range f.Warnings {
+		if x.Code == verify.TotalsOver { // counted, and said where it stands
+			return ""
+		}
+	}
 	for i := range f.Bays {
 		for _, e := range f.Bays[i].Bay.Moves {
 			if k := e.Material.Kind; k == model.MaterialBags || k == model.MaterialCounter {
