@@ -63,11 +63,10 @@ func (c *check) compared(counted, used, usedVar, volume float64) (data []Datum, 
 			t.DensityMost = most
 		}
 		return []Datum{num("counted", counted, Bags), num("logged", used, Bags), num("density_most", most, Density), num("z", z, Number)}, true
+	case z < -crew.TotalsContradict:
+		return []Datum{num("counted", counted, Bags), num("logged", used, Bags), num("z", z, Number)}, false
 	case t.Counts == Unchecked:
 		t.Counts = Confirmed
-	}
-	if z < -crew.TotalsContradict {
-		return []Datum{num("counted", counted, Bags), num("logged", used, Bags), num("z", z, Number)}, false
 	}
 	return nil, false
 }

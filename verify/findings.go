@@ -227,7 +227,7 @@ type Totals struct {
 type Counts uint8
 
 const (
-	Unchecked    Counts = iota // nobody counted empties: nothing checks the counts
+	Unchecked    Counts = iota // nobody counted empties, or they are more than the log holds (totals-over): nothing checks the counts
 	Confirmed                  // the empties agree with the log within the readings
 	Contradicted               // the log holds more than the empties can explain
 )

@@ -3,6 +3,7 @@ package say
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"bayproof/model"
@@ -40,7 +41,29 @@ func withHalf(b *verify.Bay) []verify.Datum {
 }
 
 // Reason says one reason with its evidence.
-func (w *Words) Reason(r verify.Reason) string { return w.phrase(long(r.Code), r.Data) }
+func (w *Words) Reason(r verify.Reason) string {
+	if cannotTell(r) {
+		return cantTell + " whether it reaches the target"
+	}
+	return w.phrase(long(r.Code), r.Data)
+}
+
+// Between these two a probability that no verdict follows from is not said on a screen: nobody can act on "62 % sure". Numbers
+// stay in the machine formats and in the record's tables.
+const saidBelow, saidAbove = 0.10, 0.90
+
+// cantTell stands in its place.
+const cantTell = "can't tell yet"
+
+// undecided tells whether a probability is one that is not said; at the confidence it decides, and is.
+func undecided(p, confidence float64) bool {
+	return p > max(saidBelow, 1-confidence) && p < min(saidAbove, confidence)
+}
+
+// cannotTell tells whether a reason rests on a probability that is not said.
+func cannotTell(r verify.Reason) bool {
+	return r.Code == verify.NotShown && slices.ContainsFunc(r.Data, func(d verify.Datum) bool { return d.Key == "prob" && undecided(d.Value, 1) })
+}
 
 // Answered says what answered a reason: "rod firm there (bays.csv:23)"; empty while nothing has.
 func (w *Words) Answered(r verify.Reason) string {
@@ -70,6 +93,9 @@ func (w *Words) NextBay(b *verify.Bay) string {
 		return ""
 	}
 	text := w.phrase(sentence, a.Data)
+	if undecided(a.Prob, b.Bay.Section.Settings.Confidence) {
+		return text + ": for this one that would not have been enough"
+	}
 	if a.Prob > 0 {
 		return text + ": this one would have come to " + Percent(a.Prob, nan())
 	}
@@ -139,13 +165,15 @@ func (w *Words) Crew(b *verify.Bay) string {
 }
 
 // Sure says how sure the verdict is, and of what. ADD is sure of the opposite, so 1 - ProbAtTarget is said; between the two
-// stands how sure one would have to be.
+// stands how sure one would have to be, or where nothing can be told that.
 func (w *Words) Sure(b *verify.Bay) string {
 	confidence := b.Bay.Section.Settings.Confidence
 	goal := w.Target(target(b))
 	switch {
 	case math.IsNaN(b.ProbAtTarget):
 		return "nobody can say whether that makes " + goal
+	case undecided(b.ProbAtTarget, confidence):
+		return cantTell + " whether that makes " + goal
 	case b.ProbAtTarget <= 1-confidence:
 		return "short of " + goal + ", " + Percent(1-b.ProbAtTarget, confidence) + " sure"
 	case b.ProbAtTarget >= confidence:
@@ -240,9 +268,11 @@ func (w *Words) Figure(b *verify.Bay) string {
 // SureAndWhose is the short form of Sure for a line of a list. It says how sure a CLOSE is, and under rule process whether by
 // the bay's own count or with the crew's help.
 func (w *Words) SureAndWhose(b *verify.Bay) string {
-	percent := Percent(b.ProbAtTarget, b.Bay.Section.Settings.Confidence)
-	text := strings.Replace(percent, "over ", ">", 1) + " sure"
+	confidence := b.Bay.Section.Settings.Confidence
+	text := strings.Replace(Percent(b.ProbAtTarget, confidence), "over ", ">", 1) + " sure"
 	switch {
+	case undecided(b.ProbAtTarget, confidence):
+		return cantTell
 	case w.rule == model.RuleGuarded:
 		return text // there is nobody else's evidence in it
 	case b.Basis == verify.Crew:
@@ -315,6 +345,11 @@ func (w *Words) Counts(f *verify.Findings) string {
 	case verify.Confirmed:
 		return "The empties confirm the counts."
 	}
+	for _, x := range f.Warnings {
+		if x.Code == verify.TotalsOver { // counted, and said where it stands
+			return ""
+		}
+	}
 	for i := range f.Bays {
 		for _, e := range f.Bays[i].Bay.Moves {
 			if k := e.Material.Kind; k == model.MaterialBags || k == model.MaterialCounter {
@@ -365,6 +400,8 @@ func (w *Words) briefSure(b *verify.Bay) string {
 	switch p := b.ProbAtTarget; {
 	case math.IsNaN(p):
 		text = w.Sure(b)
+	case undecided(p, confidence):
+		return cantTell
 	case p <= 1-confidence:
 		text = "short, " + Percent(1-p, confidence) + " sure"
 	}
@@ -372,7 +409,12 @@ func (w *Words) briefSure(b *verify.Bay) string {
 }
 
 // BriefReason says one reason with its evidence, one of several on a line.
-func (w *Words) BriefReason(r verify.Reason) string { return w.phrase(brief(r.Code), r.Data) }
+func (w *Words) BriefReason(r verify.Reason) string {
+	if cannotTell(r) {
+		return cantTell
+	}
+	return w.phrase(brief(r.Code), r.Data)
+}
 
 // BriefLegend says what holds for every line of a list.
 func (w *Words) BriefLegend(f *verify.Findings) string {
