@@ -13,6 +13,7 @@ func (c *check) empties() {
 	st, t := &c.job.Settings, &c.found.Totals
 	t.DensityMost, t.UnaccountedBags = math.NaN(), math.NaN()
 	var used, usedVar, volume float64
+	over, every := false, true // a total is more than the log holds; every section with a filled bay has one
 	for i := range c.sections {
 		s := &c.sections[i]
 		s.out.Emptied = c.emptiedOf(s.of)
@@ -26,8 +27,10 @@ func (c *check) empties() {
 			s.contradicted = data
 			s.out.raise(TotalsShort, data...)
 		case data != nil:
+			over = true
 			c.warning(TotalsOver, data...).Section = s.of.Name
 		}
+		every = every && !math.IsNaN(s.out.Emptied)
 	}
 	if !c.uncounted {
 		t.UnaccountedBags = st.BagsLoaded - st.BagsLeft - c.elsewhere() - used
@@ -42,7 +45,12 @@ func (c *check) empties() {
 			}
 		}
 	case data != nil:
+		over = true
 		c.warning(TotalsOver, data...)
+	}
+	// What agrees in one section says nothing for the others, and nothing where bags are missing from the log.
+	if t.Counts == Confirmed && (over || !every && math.IsNaN(t.Emptied)) {
+		t.Counts = Unchecked
 	}
 }
 

@@ -198,3 +198,17 @@ func TestCoreReading(t *testing.T) {
 		}
 	}
 }
+
+// TestEmptiesOfSomeSections: empties of one section confirm nothing of another; with both counted they do.
+func TestEmptiesOfSomeSections(t *testing.T) {
+	for other, want := range map[string]string{"": "unchecked", "3": "confirmed", "7": "unchecked", "1": "contradicted"} {
+		job := readJob(t, map[string]string{
+			"job.csv":      "name,value\nbag_weight,25 lb\n",
+			"sections.csv": "section,bags_used\nn,4\ns," + other + "\n",
+			"bays.csv":     "section,bay,width,depth,length,bags\nn,a,22.5,5.5,12,2\nn,b,22.5,5.5,12,1 3/4\ns,a,22.5,5.5,12,1 3/4\ns,b,22.5,5.5,12,1 1/2\n",
+		})
+		if got := verify.Check(job, verify.Options{}).Totals.Counts.String(); got != want {
+			t.Errorf("the other section's empties %q: %s, want %s", other, got, want)
+		}
+	}
+}
