@@ -114,13 +114,13 @@ func TestShellsComplete(t *testing.T) {
 				t.Fatalf("%s does not start:\n%s", shell, at.shown())
 			}
 			for typed, want := range map[string]string{
-				"che\tmill":                "check|mill|",
-				"check mi\t":               "check|mill|",
-				"record jobs/s\t":          "record|jobs/shed|",
-				"plan nor\t":               "plan|north barn|",
-				"check mill --format j\t":  "check|mill|--format|json|",
-				"check mill --rule g\t":    "check|mill|--rule|guarded|",
-				"check mill --to-s\tno": "check|mill|--to-stall|no|",
+				"che\tmill":               "check|mill|",
+				"check mi\t":              "check|mill|",
+				"record jobs/s\t":         "record|jobs/shed|",
+				"plan nor\t":              "plan|north barn|",
+				"check mill --format j\t": "check|mill|--format|json|",
+				"check mill --rule g\t":   "check|mill|--rule|guarded|",
+				"check mill --to-s\tno":   "check|mill|--to-stall|no|",
 			} {
 				called := filepath.Join(dir, "called")
 				os.Remove(called)
