@@ -164,7 +164,7 @@ type jobTally struct {
 	hid, hidden      int // voids, and those at most as long as could be hidden
 	open             int // of them kept open
 	swapFalse        int // sections in which a swapped pair is named
-	short_, contrary int // sections whose totals contradict
+	contrary int // sections whose totals contradict
 }
 
 func (t *jobTally) section(s *Section, r *Result, truths []truth, w *jobWorld) {
