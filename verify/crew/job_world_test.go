@@ -159,12 +159,12 @@ func simulateJobs(w jobWorld, jobs int, seed uint64) *jobTally {
 // jobTally counts more than a tally does.
 type jobTally struct {
 	tally
-	onCount          int // bays closed that were counted
-	held, holds      int // sections with a lower tolerance, and those in which it holds
-	hid, hidden      int // voids, and those at most as long as could be hidden
-	open             int // of them kept open
-	swapFalse        int // sections in which a swapped pair is named
-	contrary int // sections whose totals contradict
+	onCount     int // bays closed that were counted
+	held, holds int // sections with a lower tolerance, and those in which it holds
+	hid, hidden int // voids, and those at most as long as could be hidden
+	open        int // of them kept open
+	swapFalse   int // sections in which a swapped pair is named
+	contrary    int // sections whose totals contradict
 }
 
 func (t *jobTally) section(s *Section, r *Result, truths []truth, w *jobWorld) {
