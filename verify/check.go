@@ -153,7 +153,7 @@ func couldHide(l *measure.Lot, st *model.Settings) float64 {
 
 // process decides with the crew's other bays as evidence (JCGM 106, prior knowledge of the process), those of the job's
 // other sections and the empties among it, and raises what only those can show: bays short of the crew, over-full ones,
-// swapped neighbours, drift, counts that the empties contradict, a section over the ceiling. A lot that its own measurement
+// swapped neighbours, drift, a section over the ceiling. A lot that its own measurement
 // shows to reach the target rests on that; one that its section's bays show to, on the crew; else on the job's other sections.
 func (c *check) process() {
 	c.given = make([]crew.Section, len(c.sections))
@@ -162,9 +162,8 @@ func (c *check) process() {
 		st := &s.of.Settings
 		c.given[i] = crew.Section{
 			Lots: s.lots, Target: st.Target, Ceiling: st.Ceiling, Seen: crew.Seen{Unordered: c.job.OrderDoubtful},
-			Step: c.measured.Steps[i].Used,
+			Step: c.measured.Steps[i].Used, Total: emptied(s.out.Emptied),
 		}
-		c.given[i].Total = emptied(s.out.Emptied)
 	}
 	results := crew.JudgeJob(c.given, emptied(c.found.Totals.Emptied))
 	for i := range c.sections {

@@ -56,7 +56,7 @@ func TestOddCounters(t *testing.T) {
 			t.Fatalf("section %d: %+v", n, r.Process)
 		}
 		for i, p := range r.Lots {
-			if math.IsNaN(p.ProbAtTarget+p.Bad+p.Over+p.Blind) || math.IsInf(p.Blind, 0) {
+			if math.IsNaN(p.ProbAtTarget+p.Bad+p.Over+p.CouldHide+p.read.sd) || math.IsInf(p.read.sd, 0) {
 				t.Fatalf("section %d lot %d of %d: %+v", n, i, len(lots), p)
 			}
 		}

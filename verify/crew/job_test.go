@@ -282,7 +282,7 @@ func TestCouldHide(t *testing.T) {
 		if i > 0 && p.CouldHide >= r.Lots[i-1].CouldHide {
 			t.Errorf("lot %d could hide %.3f, the lower one before it %.3f", i, p.CouldHide, r.Lots[i-1].CouldHide)
 		}
-		sd := p.Blind / blindFactor * r.Process.Mean / target / lb
+		sd := p.read.sd / p.read.mu * r.Process.Mean / target / lb
 		x := densities[i] / target / lb
 		if chance := 1 - cdf((x-(1-p.CouldHide)*r.Process.Mean/target/lb)/sd); p.CouldHide > 0 && math.Abs(chance-0.05) > 0.001 {
 			t.Errorf("lot %d: read so high with %.3f empty once in %.3f", i, p.CouldHide, chance)

@@ -106,7 +106,7 @@ func (f *inference) result(lots int, c *context) Result {
 	n := math.NaN()
 	r := Result{Lots: make([]Posterior, lots), MostMean: n, Process: Process{Mean: n, UMean: n, SD: n, USD: n, Rate: n, LowerTolerance: n}, context: *c}
 	for i := range r.Lots {
-		r.Lots[i] = Posterior{n, n, n, n, n, n, asRead{n, n, n, n}}
+		r.Lots[i] = Posterior{n, n, n, n, n, asRead{n, n, n, n, n}}
 	}
 	for _, t := range []*totals{c.job, c.own} {
 		if t != nil {

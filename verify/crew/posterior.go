@@ -286,7 +286,6 @@ func (l *lotSums) say(o *others, whole, above *parts) {
 type Posterior struct {
 	ProbAtTarget float64 // P(density ≥ target)
 	Bad, Over    float64 // P(the lot is bad), P(it is over-full)
-	Blind        float64 // share of the length: 3.29·√(u² + τ² + u_μ²)/μ
 	// CouldHide is the largest share of the length that may be empty without the reading being too high for it: the least e
 	// with P(reading at least this high | e empty, the rest packed like the crew's) ≤ 5 %, 1 − (x − 1.645·√(u² + τ² + u_μ²))/μ.
 	// What reading and mean have in common, bag weight and tape, is left out.
@@ -298,10 +297,10 @@ type Posterior struct {
 
 // asRead is a lot's reading, the readings that it shares put right, and the crew's mean, with their variances, all relative to the
 // target.
-type asRead struct{ x, u2, mu, uMu2 float64 }
+type asRead struct{ x, u2, mu, uMu2, sd float64 } // sd: √(u² + τ² + u_μ²), how full bays of this crew read
 
-// blindFactor is 2 × 1.645: 5 % false alarms, 5 % misses.
-const blindFactor = 3.29
+// hideFactor is how many standard deviations a reading is too high by once in twenty.
+const hideFactor = 1.645
 
 // posterior returns a lot's figures.
 func (s *sums) posterior(j int, e *evidence) Posterior {
@@ -312,8 +311,8 @@ func (s *sums) posterior(j int, e *evidence) Posterior {
 	uMu2, tau2 := max(0, s.mu2*per-mu*mu), s.tau2*per
 	sd := math.Sqrt(u2 + tau2 + uMu2)
 	p := Posterior{ProbAtTarget: unit(l.pass * per), Bad: unit(l.bad * per), Over: unit(l.over * per),
-		Blind: math.Min(1, blindFactor*sd/mu), CouldHide: unit(1 - (x-blindFactor/2*sd)/mu), Rarity: cdf((x - mu) / sd),
-		read: asRead{x, u2, mu, uMu2}}
+		CouldHide: unit(1 - (x-hideFactor*sd)/mu), Rarity: cdf((x - mu) / sd),
+		read: asRead{x, u2, mu, uMu2, sd}}
 	if e.short > 0 { // nobody said that it stalled: the crew says nothing for it
 		p.ProbAtTarget = e.byItself()
 	}
