@@ -92,6 +92,9 @@ func totalsOf(lots []measure.Lot, t Total) *totals {
 	return &out
 }
 
+// log is the logarithm of the likelihood that the log holds over + more bags too many where honest readings are behind all of it.
+func (t *totals) log(more float64) float64 { return -math.Log(t.u) - 0.5*sq((t.over+more)/t.u) }
+
 // contradicted tells whether the log holds more than the total can explain by honest readings.
 func (t *totals) contradicted() bool { return t != nil && t.over > TotalsContradict*t.u }
 
