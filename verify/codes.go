@@ -311,7 +311,7 @@ func Constants() []Constant {
 		c("core, local", CoreLocal, "share of the density", "this tool's own: no published spread within a bay was found", "core-disagrees"),
 		c("core, scale ±", CoreMassWithin*1000, "g", "common practice: a kitchen scale", "core-disagrees"),
 		c("core, cutter ±", CoreDiameterWithin/model.Inch, "in", "this tool's own: half of a tape's sixteenth", "core-disagrees"),
-		c("totals limit", crew.TotalsContradict, "standard uncertainties", "normal distribution, one-sided 1 %; the limit is this tool's own", "totals-short, totals-over"),
+		c("totals limit", crew.TotalsRare, "chance in an honest log", "one-sided 1 %: counts normal, the total rectangular (JCGM 100, 4.3.7); the limit is this tool's own", "totals-short, totals-over"),
 		c("empties ±", TotalWithin, "bags", "JCGM 100, 4.3.7: a rectangular half-width, by the part bags", "totals-short, totals-over"),
 		c("blower, least", 80, "in of water", "SWS 4.1101.5", "blower-low"),
 		c("wide bay", WideBay/model.Inch, "in", "common practice", "where to probe"),
