@@ -72,6 +72,16 @@ type Bay struct {
 	Waiting bool
 }
 
+// StallSaid is the last word of the bay's rows on whether the flow stopped by itself.
+func (b *Bay) StallSaid() (said Answer) {
+	for _, e := range b.Rows {
+		if e.Stall != Unsaid && b.Dead[e] == "" {
+			said = e.Stall
+		}
+	}
+	return said
+}
+
 // Piece is one solid that a bay is made of. Which sizes it needs depends on its shape; a bay's first piece is the bay itself,
 // and what is left blank there is that of the bay above.
 type Piece struct {

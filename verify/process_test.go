@@ -14,7 +14,7 @@ import (
 func processJob(t testing.TB, settings, rows string) *model.Job {
 	t.Helper()
 	return readJob(t, map[string]string{
-		"job.csv":  "name,value\nbag_weight,25 lb\nweigh_within,0.5\n" + settings,
+		"job.csv":  "name,value\nbag_weight,25 lb\nto_stall,yes\nweigh_within,0.5\n" + settings,
 		"bays.csv": rows,
 	})
 }
@@ -192,7 +192,7 @@ func TestCrewsHelp(t *testing.T) {
 			}
 		}
 	}
-	g := verify.Check(readJob(t, map[string]string{"job.csv": "name,value\nbag_weight,25 lb\nrule,guarded\n", "bays.csv": quarters(counts...)}), verify.All())
+	g := verify.Check(readJob(t, map[string]string{"job.csv": "name,value\nbag_weight,25 lb\nto_stall,yes\nrule,guarded\n", "bays.csv": quarters(counts...)}), verify.All())
 	if crew == 0 || own+crew <= g.Totals.Close {
 		t.Errorf("%d close by their own, %d with help; guarded %d", own, crew, g.Totals.Close)
 	}
@@ -288,7 +288,7 @@ func TestNoDeadEnd(t *testing.T) {
 // A bay left open while the next ones are logged: what is said of it is what comes when they are, packed like the others.
 func TestLeaveOpen(t *testing.T) {
 	files := func(rows string) map[string]string {
-		return map[string]string{"job.csv": "name,value\nbag_weight,25 lb\n", "sections.csv": "section,bays\ns,12\n", "bays.csv": rows}
+		return map[string]string{"job.csv": "name,value\nbag_weight,25 lb\nto_stall,yes\n", "sections.csv": "section,bays\ns,12\n", "bays.csv": rows}
 	}
 	f := verify.Check(readJob(t, files(quarters(1.5, 1.75, 1.5, 1.75))), verify.All())
 	found := false
@@ -317,5 +317,61 @@ func TestPriorsSayTheirSource(t *testing.T) {
 		if p.Name == "" || p.Value == "" || p.Unit == "" || p.Source == "" || p.Use == "" {
 			t.Errorf("%+v", p)
 		}
+	}
+}
+
+// countedRows are twelve bays of 10.3125 ft³ whose counts read 3.64 and 4.24 lb/ft³, 3.8 on average; stalls by bay, as the column has them.
+func countedRows(stall func(bay int) string, extra ...string) string {
+	rows := head
+	for i := range 12 {
+		bags := "1 1/2"
+		if i%4 == 3 {
+			bags = "1 3/4"
+		}
+		rows += fmt.Sprintf("s,b%d,fill,22.5,5.5; 5.5,12,%s,,,,%s,,,\n", i+1, bags, stall(i))
+	}
+	return rows + strings.Join(extra, "\n") + "\n"
+}
+
+// Without a word about the stall a count gets no credit from the crew: the order is to say it. Whoever says it for the job or the
+// bay gets it; a bay that says ? or no is not covered by the job's word; a weighed mass needs none.
+func TestStallSaid(t *testing.T) {
+	const b1 = 0
+	blank, yes := func(int) string { return "" }, func(int) string { return "yes" }
+	at := func(word string) func(int) string {
+		return func(i int) string {
+			if i == b1 {
+				return word
+			}
+			return ""
+		}
+	}
+	for _, c := range []struct {
+		name, settings, rows string
+		closes               bool
+		codes                string
+		now                  verify.Code
+	}{
+		{"nobody says it", "", countedRows(blank), false, "not-shown stall-unsaid", verify.ActSay},
+		{"the job does", "to_stall,yes\n", countedRows(blank), true, "", verify.ActClose},
+		{"every row does", "", countedRows(yes), true, "", verify.ActClose},
+		{"the bay's row does, the others may be short", "", countedRows(at("yes")), false, "not-shown", verify.ActBlowToStall},
+		{"a later row does", "", countedRows(blank, "s,b1,seen,,,,,,,,yes,,,"), false, "not-shown", verify.ActBlowToStall},
+		{"? under the job's yes", "to_stall,yes\n", countedRows(at("?")), false, "not-shown stall-unsaid", verify.ActBlowToStall},
+		{"no under the job's yes", "to_stall,yes\n", countedRows(at("no")), false, "not-shown no-stall", verify.ActRerunTube},
+		{"the last word holds", "", countedRows(at("yes"), "s,b1,seen,,,,,,,,?,,,"), false, "not-shown stall-unsaid", verify.ActBlowToStall},
+		{"the job says no", "to_stall,no\n", countedRows(blank), false, "not-shown stall-unsaid", verify.ActSay},
+		{"weighed", "", crewRows(plainly()), true, "", verify.ActClose},
+	} {
+		f := verify.Check(readJob(t, map[string]string{"job.csv": "name,value\nbag_weight,25 lb\nweigh_within,0.5\n" + c.settings, "bays.csv": c.rows}), verify.All())
+		b := &f.Bays[b1]
+		if (b.Verdict == verify.Close) != c.closes || strings.TrimSpace(codes(b)) != c.codes || b.Now.Code != c.now {
+			t.Errorf("%s: %s, %q, now %s (%.3f); want closed %v, %q, %s", c.name, verdictWord(b.Verdict), codes(b), b.Now.Code, b.ProbAtTarget, c.closes, c.codes, c.now)
+		}
+	}
+	// A bay that is short whatever is said is not asked about the stall.
+	f := verify.Check(readJob(t, map[string]string{"job.csv": "name,value\nbag_weight,25 lb\n", "bays.csv": head + "s,b1,fill,22.5,5.5,12,1,,,,,,,\n"}), verify.All())
+	if b := &f.Bays[0]; b.Verdict != verify.Add || b.Now.Code != verify.ActAdd {
+		t.Errorf("a short bay: %s, now %s", verdictWord(b.Verdict), b.Now.Code)
 	}
 }

@@ -2,9 +2,11 @@ package measure
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"bayproof/model"
+	"bayproof/verify/stat"
 )
 
 // Lot is what one mass filled: one bay, or the bays that share one count. It has one density.
@@ -114,6 +116,27 @@ func (m *Measured) formLots(job *model.Job) {
 		}
 		m.LotOf[i] = k
 	}
+}
+
+// stalled tells whether somebody said of every bay of the lot that it was blown until the flow stopped: on its rows, the last word
+// on it, else for the whole job.
+func (l *Lot) stalled() bool {
+	for _, b := range l.Bays {
+		said := b.StallSaid()
+		if said == model.Unsaid {
+			said = b.Section.Settings.ToStall
+		}
+		if said != model.Yes {
+			return false
+		}
+	}
+	return true
+}
+
+// ProbAtLeast is P(density ≥ target) by the lot's measurement alone. A count that may fall short by up to a step is taken in the
+// middle of that, the step as one more error (rectangular, JCGM 100, 4.3.7).
+func (l *Lot) ProbAtLeast(target float64) float64 {
+	return stat.ProbAtLeast(l.Density-l.OneSided/2, math.Hypot(l.U, l.OneSided/sqrt12), l.DOF, target)
 }
 
 // join adds the sizes of another bay of the same lot. What the tape's readings share they share across the bays too.
