@@ -8,6 +8,7 @@ import (
 
 	"bayproof/model"
 	"bayproof/verify"
+	"bayproof/verify/measure"
 )
 
 // processJob is a job of these rows under the default rule, 25 lb bags to a quarter, masses within 0.5 lb.
@@ -373,5 +374,60 @@ func TestStallSaid(t *testing.T) {
 	f := verify.Check(readJob(t, map[string]string{"job.csv": "name,value\nbag_weight,25 lb\n", "bays.csv": head + "s,b1,fill,22.5,5.5,12,1,,,,,,,\n"}), verify.All())
 	if b := &f.Bays[0]; b.Verdict != verify.Add || b.Now.Code != verify.ActAdd {
 		t.Errorf("a short bay: %s, now %s", verdictWord(b.Verdict), b.Now.Code)
+	}
+}
+
+// Feed time is a second measurement of what went in: where it agrees with the counts, half-bag counts close good bays that they
+// cannot close alone.
+func TestFeedTime(t *testing.T) {
+	rows := func(timed bool) string {
+		text := "section,bay,entry,width,depth,length,bags,feed\n"
+		for i := range 16 {
+			mass, feed := 39.7+[]float64{0.4, -0.6, 0.9, -0.3}[i%4], ""
+			if timed {
+				feed = fmt.Sprintf("%.0f s", mass/0.1)
+			}
+			text += fmt.Sprintf("s,b%d,fill,22.5,5.5; 5.5,12,%g,%s\n", i+1, // both ends read by themselves: the error is spread evenly
+				math.Round(mass/25*2+float64(i*7%16)/16-0.47)/2, feed)
+		}
+		return text
+	}
+	without, with := checked(t, "bag_step,1/2\n", rows(false)), checked(t, "bag_step,1/2\n", rows(true))
+	if !(with.Totals.Close > without.Totals.Close+8) {
+		t.Errorf("%d bays close with feed, %d without", with.Totals.Close, without.Totals.Close)
+	}
+}
+
+// A lot is timed where all that went into it was, by one time of its own; machines and set rows part what is comparable.
+func TestTimedLots(t *testing.T) {
+	log := "section,bay,entry,width,depth,length,bags,feed,machine,note\n" +
+		"s,b1,fill,22.5,5.5,12,1 1/2,4:10,,\n" +
+		"s,b2,fill,22.5,5.5,12,1 1/2,2:00; 1:40,,\n" + // bursts add up
+		"s,b3,fill,22.5,5.5,12,1 1/2,,,\n" +
+		"s,b4,fill,22.5,5.5,12,1 1/2,shared,,\ns,b5,fill,22.5,5.5,12,1 1/2,8:00,,\n" + // one time, two counts
+		"s,b6,fill,22.5,5.5,6,shared,shared,,\ns,b7,fill,22.5,5.5,6,1 1/2,4:20,,\n" + // one time, one count
+		"s,b8,fill,22.5,5.5,6,shared,2:00,,\ns,b9,fill,22.5,5.5,6,1 1/2,2:10,,\n" + // one count, two times
+		"s,c1,fill,22.5,5.5,12,1 1/2,4:00,,\ns,c1,topup,,,,1/4,0:40,,\n" +
+		"s,c2,fill,22.5,5.5,12,1 1/2,4:00,,\ns,c2,topup,,,,1/4,,,\n" + // a top-up that was not timed
+		"s,c3,fill,22.5,5.5,12,1 1/2,4:00,,\ns,c3,topup,,,,0,,,\n" + // nothing to time
+		"s,c4,fill,22.5,5.5,12,1 1/2,4:00,,\ns,c4,lost,,,,1/4,,,\n" + // some of it came out
+		"s,c5,fill,22.5,5.5,12,1 1/2,4:00,,\ns,c5,seen,,,,,4:30,,\n" + // the last word holds
+		"s,c6,fill,22.5,5.5,12,1 1/2,4:00,,\ns,c6,amend,22.5,5.5,12,1 1/2,,,\n" + // nothing is taken over
+		"s,d1,fill,22.5,5.5,12,1 1/2,4:00,B,\n,,set,,,,,,B,gate up\ns,d2,fill,22.5,5.5,12,1 1/2,4:00,B,\ns,d3,fill,22.5,5.5,12,1 1/2,4:00,,\n" +
+		",,set,,,,,,,new lot\ns,d4,fill,22.5,5.5,12,1 1/2,4:00,,\ns,d5,fill,22.5,5.5,12,1 1/2,4:00,b,\n"
+	m := measure.Of(processJob(t, "", log), measure.Options{})
+	want := map[string][2]float64{"b1": {250, 0}, "b2": {220, 0}, "b3": {0, 0}, "b4": {0, 0}, "b5": {0, 0}, "b6": {260, 0}, "b8": {250, 0},
+		"c1": {280, 0}, "c2": {0, 0}, "c3": {240, 0}, "c4": {0, 0}, "c5": {270, 0}, "c6": {0, 0},
+		"d1": {240, 1}, "d2": {240, 2}, "d3": {240, 0}, "d4": {240, 3}, "d5": {240, 4}}
+	for i := range m.Lots {
+		l := &m.Lots[i]
+		name := l.Bays[0].Name
+		if w, ok := want[name]; !ok || l.Feed != w[0] || float64(l.Setting) != w[1] {
+			t.Errorf("%s: %g s at setting %d, want %v", name, l.Feed, l.Setting, w)
+		}
+		delete(want, name)
+	}
+	if len(want) > 0 {
+		t.Errorf("no lots of %v", want)
 	}
 }
