@@ -68,11 +68,12 @@ const (
 // The codes by name, for what raises them and for what asks for one of them; the table says the rest.
 const (
 	// Reasons of a bay that rest on its figure.
-	NotShown   Code = "not-shown"
-	Short      Code = "short"
-	NoMaterial Code = "no-material"
-	NoFigure   Code = "no-figure"
-	SizeUnlike Code = "size-unlike"
+	NotShown    Code = "not-shown"
+	Short       Code = "short"
+	NoMaterial  Code = "no-material"
+	NoFigure    Code = "no-figure"
+	SizeUnlike  Code = "size-unlike"
+	StallUnsaid Code = "stall-unsaid"
 
 	// Reasons that keep a bay at MEASURE whatever its figure says.
 	TotalsShort  Code = "totals-short"
@@ -113,6 +114,7 @@ const (
 	ActFill         Code = "fill"
 	ActRecount      Code = "recount"
 	ActBulge        Code = "measure-bulge"
+	ActSay          Code = "say"
 
 	// Places.
 	BeyondMark Code = "beyond-mark"
@@ -155,6 +157,8 @@ var codes = slices.Concat(
 			Answers: "the missing figure", Source: own},
 		CodeInfo{Code: SizeUnlike, Act: ActMeasureSize, Means: "no density can be had: a size was taken over from a bay above, and the section's bays are too unlike for that",
 			Answers: "an amend with the size measured", Data: "input", Source: "JCGM 100, 5.1.2"},
+		CodeInfo{Code: StallUnsaid, Act: ActSay, Means: "nobody said that the flow stopped by itself: the count may be up to a step too high, and the crew's other bays say nothing for it",
+			Answers: "stall yes on the bay; to_stall yes for the job", Data: "step, prob_stalled", Source: own},
 		CodeInfo{Code: TotalsShort, Act: ActRecount, Holds: true, Means: "the log holds more bags than the empties explain: no count of them can be relied on",
 			Answers: "a recount of the empties; an amended count or bag weight; a logged loss", Data: "counted, logged, density_most, z", Source: own},
 		CodeInfo{Code: SectionOver, Act: ActMeasureDepth, Holds: true, Means: "the section's mean is over the ceiling: a depth, a bag weight or a leak is wrong for all of it",
@@ -209,6 +213,7 @@ var codes = slices.Concat(
 		CodeInfo{Code: ActFill, Means: "fill it", Source: common},
 		CodeInfo{Code: ActRecount, Means: "count the empties of the section or the job again, and look for bags booked twice or lost", Source: common},
 		CodeInfo{Code: ActBulge, Means: "measure how far the face stands out at mid-width, and log it", Source: common},
+		CodeInfo{Code: ActSay, Means: "say what is not in the log yet: the column named", Data: "column", Source: common},
 	),
 	// Where to probe, in the order of common practice.
 	of(KindPlace,
@@ -272,7 +277,7 @@ func readerCodes() []CodeInfo {
 // one with a change after which some log gives another figure or verdict: an integrator, a prior, a constant, a rule.
 // Sentences, layout and new keys do not raise it. Only the present method is kept; a document without a number is of
 // method 1.
-const Method = 2
+const Method = 3
 
 // Limits and levels that verdicts rest on. Constants explains each with its unit and source.
 const (
