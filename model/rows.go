@@ -137,8 +137,9 @@ func (a *Assembler) fill(e *Entry, g *gathered) {
 	a.require(e, g, &g.bay.Pieces[0])
 }
 
-// amend takes the row as the bay's whole new fill: it stands in the old one's place, and nothing is inherited. Who amends
-// a bay says all that is known of it now; half a correction that leaned on a row before it could not be read by itself.
+// amend takes the row as the bay's whole new fill: it stands in the old one's place, and nothing is inherited but what was read
+// before (see join). Who amends a bay says all that is known of it now; half a correction that leaned on a row before it could
+// not be read by itself.
 func (a *Assembler) amend(e *Entry, g *gathered) {
 	g.kill("amended", len(g.bay.Rows)-1)
 	a.feed[g.place], g.fill = e, e
@@ -148,6 +149,9 @@ func (a *Assembler) amend(e *Entry, g *gathered) {
 	}
 	g.bay.Pieces, g.shape = nil, nil // old points to what they were
 	a.measure(e, g, old)
+	if old != nil {
+		a.join(e, g, old)
+	}
 	a.require(e, g, &g.bay.Pieces[0])
 }
 
