@@ -57,6 +57,7 @@ type Bay struct {
 	Pieces  []Piece           // sizes in force: the bay itself first, then pieces and less
 	Fill    *Entry            // the fill in force (the last amend where there is one); nil while not filled
 	Moves   []*Entry          // rows in force that carry material: the fill, top-ups, losses, in file order
+	From    *Bay              // where the sizes that it takes over were measured; nil where it takes over none
 	Rows    []*Entry          // every row that names the bay, in file order
 	Dead    map[*Entry]string // rows no longer in force, with why: "amended", "struck"
 	Closed  []*Entry          // its `closed` rows but those that a strike withdrew; no other later row takes one back
@@ -403,6 +404,7 @@ func WarningDefs() []WarningDef {
 		{"line-unended", "the last row ends in a figure and has no line end: the file may have been cut off there", "look at the figure, and end the line"},
 		{"counter-start", "the first reading of the counter, with no count row before it, fills a bay over the ceiling: it is read from 0", "write a count row before it that says where the counter stood"},
 		{"beyond-bay", "a place or a fill hole lies up to a foot beyond the bay's end: it is taken for the end", "look at its unit"},
+		{"size-replaced", "a size was amended to one that is more than three times its ± away, or its shape to another: it replaces what was read before, which otherwise counts beside it", "measure it once more if either may be right"},
 		{"invisible", "a name holds characters that do not show: they are left out", "type the name anew"},
 		{"photos", "a photo cannot be read", "look at the file"},
 	}

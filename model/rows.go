@@ -155,8 +155,9 @@ func (a *Assembler) runOf(machine string) int {
 	return a.run[""] + a.run[machine]
 }
 
-// amend takes the row as the bay's whole new fill: it stands in the old one's place, and nothing is inherited. Who amends
-// a bay says all that is known of it now; half a correction that leaned on a row before it could not be read by itself.
+// amend takes the row as the bay's whole new fill: it stands in the old one's place, and nothing is inherited but what was read
+// before (see join). Who amends a bay says all that is known of it now; half a correction that leaned on a row before it could
+// not be read by itself.
 func (a *Assembler) amend(e *Entry, g *gathered) {
 	g.kill("amended", len(g.bay.Rows)-1)
 	a.feed[g.place], g.fill = e, e
@@ -166,6 +167,9 @@ func (a *Assembler) amend(e *Entry, g *gathered) {
 	}
 	g.bay.Pieces, g.shape = nil, nil // old points to what they were
 	a.measure(e, g, old)
+	if old != nil {
+		a.join(e, g, old)
+	}
 	a.require(e, g, &g.bay.Pieces[0])
 }
 

@@ -55,6 +55,9 @@ func (s *Session) undoing(d deed) (rows []Row, why string) {
 		return nil, "this cannot be taken back; strike withdraws the bay"
 	}
 	rows = s.restate(before)
+	if entry == "amend" { // its sizes are not to stand beside those that it replaced
+		rows = append([]Row{s.rowIn(section, name, Row{"entry": "strike", "note": "typed by mistake"})}, rows...)
+	}
 	if d.row["counter"] != "" && reading != nil {
 		rows = append(rows, s.rowIn("", "", Row{"entry": "count", "counter": reading.Material.Raw}))
 	}
@@ -81,7 +84,7 @@ func (s *Session) rowIn(section, bay string, row Row) Row {
 func (s *Session) restate(b *model.Bay) []Row {
 	head := cells(s.job.Columns, b.Fill)
 	head["entry"] = "amend"
-	restateSizes(&b.Pieces[0], head)
+	restateSizes(&b.Pieces[0], head, s.job.Settings.Units)
 	rows := []Row{s.rowIn(b.Section.Name, b.Name, head)}
 	counted := false
 	for _, e := range besides(b) {
@@ -111,18 +114,21 @@ func cells(columns []string, e *model.Entry) Row {
 	return row
 }
 
-// restateSizes writes the sizes of a bay as they stand, so that an amend says them again.
-func restateSizes(p *model.Piece, row Row) {
+// restateSizes writes the sizes of a bay as they stand, so that an amend says them again. What was read in several cells may have
+// had several units: it is written in one.
+func restateSizes(p *model.Piece, row Row, units model.System) {
 	if p.Shape != model.ShapeUnsaid && row["shape"] == "" {
 		row["shape"] = p.Shape.String()
 	}
 	names := model.SizeNames()
 	for i, r := range p.Readings() {
-		switch r.State {
-		case model.Measured:
-			row[names[i]] = r.Raw
-		case model.Ditto:
+		switch {
+		case r.State == model.Ditto:
 			row[names[i]] = `"`
+		case r.State == model.Measured && len(r.Values) == 1:
+			row[names[i]] = r.Raw
+		case r.State == model.Measured:
+			row[names[i]] = cell.FormatReadings(r, units.Unit(model.ShowSize))
 		}
 	}
 }

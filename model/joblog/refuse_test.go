@@ -75,7 +75,7 @@ func TestRefused(t *testing.T) {
 		{"width2 of a wedge", row("n", "b1", "fill", "shape=wedge", "width=22.5", "width2=20", "depth=5.5", "length=12", "bags=1"),
 			"2:6: width2 on a wedge (another end is shape taper)"},
 		{"depth of a round", row("n", "b1", "fill", "shape=round", "width=10", "depth=5.5", "length=12", "bags=1"),
-			"2:7: depth on a round (its width is the diameter; leave depth blank)"},
+			"2:7: depth on a round (its width is the diameter; leave depth blank, or say its shape where the bay above is the round one)"},
 		{"two shapes", row("n", "b1", "size", with(box(), "shape=wedge")...) + row("n", "b1", "fill", "shape=box", "bags=1"),
 			"3:4: shape box: line 2 says wedge (leave it blank here, or amend)"},
 		{"shared across sections", filled("b1", "bags=shared") + row("s", "b1", "fill", with(box(), "bags=2")...),

@@ -202,8 +202,8 @@ var sentences = map[verify.Code]sentence{
 		long: "only {prob} sure of the target"},
 	verify.NoFigure: {title: "a figure is missing",
 		long: "no density can be had: a size or the bag weight is missing"},
-	verify.SizeUnlike: {title: "a size is that of an unlike bay",
-		long: "{input} taken over from a bay unlike it: no density can be had until it is measured"},
+	verify.SizeUnlike: {title: "a size is that of another kind of bay",
+		long: "{input} taken over[ from {from}], another kind of bay than the rest"},
 
 	verify.StallUnsaid: {title: "nobody said that it stalled",
 		brief: "no word about the stall",
