@@ -65,7 +65,7 @@ func (c *check) figures(b *Bay, l *measure.Lot, d *decision, z *measure.Sizes) {
 	b.Lo, b.Hi = l.Density-half, l.Density+half
 	b.ProbMeasured, b.ProbAtTarget, b.Basis = d.prob, d.prob, d.basis
 	if c.rule != model.RuleGuarded {
-		b.ProbMeasured = stat.ProbAtLeast(l.Density, l.U, l.DOF, b.Bay.Section.Settings.Target)
+		b.ProbMeasured = l.ProbAtLeast(b.Bay.Section.Settings.Target)
 	}
 	length := z.Length
 	if z.Volume != l.Volume {
@@ -119,6 +119,9 @@ func (c *check) reasons(i int, b *Bay, l *measure.Lot, d *decision) {
 		b.raise(Short, density, half, num("prob_short", 1-p, Probability))
 	case p < confidence:
 		b.raise(NotShown, density, half, num("prob", p, Probability))
+	}
+	if said := b.Bay.StallSaid(); l.OneSided > 0 && said != model.Yes && said != model.No && d.prob < confidence {
+		b.raise(StallUnsaid, num("step", l.OneSided, Density), num("prob_stalled", stat.ProbAtLeast(l.Density, l.U, l.DOF, b.Bay.Section.Settings.Target), Probability))
 	}
 	if unlike := l.Unlike(); len(unlike) > 0 && l.Mass > 0 {
 		data := []Datum{named("input", strings.Join(unlike, ", "))}
@@ -196,6 +199,9 @@ func (b *Bay) Held() *Reason {
 // act says what a man with a tube and a rod can do about a filled bay in two minutes: what the table of codes has for the
 // reason that decides.
 func act(b *Bay) Action {
+	if b.saying() {
+		return Action{Code: rowOf[StallUnsaid].Act, Data: []Datum{named("column", "stall")}}
+	}
 	switch b.Verdict {
 	case Close:
 		return Action{Code: ActClose}
@@ -225,6 +231,16 @@ func act(b *Bay) Action {
 		a.Data = r.Data
 	}
 	return a
+}
+
+// saying tells whether a word about the stall comes before any work: where nobody spoke of it yet, the bay is not held by anything
+// else, and is not short whatever is said.
+func (b *Bay) saying() bool {
+	r := stands(b.Reasons, StallUnsaid)
+	if r == nil || b.Bay.StallSaid() != model.Unsaid || held(b.Reasons) != nil || stands(b.Reasons, NoMaterial) != nil {
+		return false
+	}
+	return b.Verdict == Measure || b.Verdict == Add && r.Data[1].Value > 1-b.Bay.Section.Settings.Confidence
 }
 
 // places lists where to probe, in the order of common practice: beyond the tube's last mark; the last foot by the fill

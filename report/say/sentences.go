@@ -205,6 +205,10 @@ var sentences = map[verify.Code]sentence{
 	verify.SizeUnlike: {title: "a size is that of another kind of bay",
 		long: "{input} taken over[ from {from}], another kind of bay than the rest"},
 
+	verify.StallUnsaid: {title: "nobody said that it stalled",
+		brief: "no word about the stall",
+		long:  "nobody said that the flow stopped by itself: the count may read up to {step} too high, and your other bays can't speak for it"},
+
 	verify.TotalsShort: {title: "the empties contradict the counts",
 		brief: "{logged} bags in the log, {counted} emptied: at most {density_most} on average",
 		long:  "the log has {logged} bags, and {counted} were emptied: at most {density_most} on average. No count can be relied on until that is cleared: count the empties again, look for bags booked twice, log what was lost"},
@@ -267,7 +271,10 @@ var sentences = map[verify.Code]sentence{
 	verify.ActLogCount:     {long: "log the bay that ends the shared count"},
 	verify.ActFill:         {long: "fill it"},
 	verify.ActRecount:      {long: "count the empties again, look for bags booked twice, log what was lost"},
-	verify.ActBulge:        {long: "measure how far the face stands out at mid-width, and log it as bulge"},
+	verify.ActSay: {
+		brief: "say whether the flow stopped by itself: log {column} yes or no",
+		long:  "say whether the flow stopped by itself: log {column} yes or no for the bay, or to_stall yes in job.csv for all of them"},
+	verify.ActBulge: {long: "measure how far the face stands out at mid-width, and log it as bulge"},
 
 	// Places to probe.
 	verify.AtFinding: {
