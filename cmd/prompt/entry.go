@@ -23,7 +23,7 @@ type draft struct {
 
 // entry takes the figures and words behind a bay's name. Of a bay that is filled, words without a figure are something seen.
 func (s *Session) entry(name string, t typed) {
-	if b := s.bay(name); b != nil && (b.Fill != nil || b.Waiting) && len(t.ways[0]) == 0 && t.amount == "" {
+	if b := s.bay(name); b != nil && (b.Fill != nil || b.Owes != 0) && len(t.ways[0]) == 0 && t.amount == "" {
 		s.seen(b, t.said)
 		return
 	}

@@ -51,7 +51,7 @@ func (s *Session) bayLine(x *verify.Bay, withSection bool) string {
 	switch {
 	case x.Bay.Struck:
 		return fmt.Sprintf("%-6s withdrawn", name)
-	case x.Bay.Waiting:
+	case x.Bay.Owes != 0:
 		return fmt.Sprintf("%-6s shares the next bay's figure", name)
 	case x.Bay.Fill == nil:
 		return fmt.Sprintf("%-6s measured, %s, not filled", name, s.sizesText(x.Bay))

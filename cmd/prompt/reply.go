@@ -32,7 +32,7 @@ func (s *Session) reply(rows []Row, old *verify.Findings) {
 		s.sayf("counter starts at %s", row["counter"])
 	case b.Struck:
 		s.sayf("%s withdrawn", b.Name)
-	case b.Waiting:
+	case b.Owes != 0:
 		s.sayf("%s shares the next bay's figure", b.Name)
 	case b.Fill == nil:
 		s.sized(b)

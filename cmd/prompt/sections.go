@@ -62,7 +62,7 @@ func (s *Session) nextName() string {
 	bays := baysOf(s.job, s.section)
 	names := make([]string, 0, len(bays))
 	for _, b := range bays {
-		if b.Fill == nil && !b.Struck && !b.Waiting && s.opt.Sheet != Roof {
+		if b.Fill == nil && !b.Struck && (b.Owes == model.OwesNothing || b.Owes == model.OwesCount) && s.opt.Sheet != Roof {
 			return b.Name
 		}
 		names = append(names, b.Name)
