@@ -250,6 +250,7 @@ func (a *Assembler) finish() {
 	// A bay that is left on purpose is no bay of the job's: nothing is missing where it is.
 	a.job.Bays, a.job.Left = make([]*Bay, 0, len(a.order)), nil
 	for _, g := range a.order {
+		g.bay.Struck = g.bay.Struck || g.bay.Undone()
 		if g.bay.Left != nil && !g.bay.Struck {
 			a.job.Left = append(a.job.Left, g.bay)
 			continue
@@ -277,15 +278,23 @@ func (a *Assembler) owed() {
 			for _, other := range b.SharedWith { // one figure for all of them
 				other.Owes = OwesSizes
 			}
-		case g.fill == nil && slices.ContainsFunc(b.Rows, (*Entry).afterwards):
+		case g.fill == nil && slices.ContainsFunc(b.Rows, func(e *Entry) bool { return b.Dead[e] == "" && e.afterwards() }):
 			b.Owes = OwesCount
 		}
 	}
 }
 
+// Undone tells whether every row of the bay was taken back by itself: it is as if it had not been named.
+func (b *Bay) Undone() bool {
+	return !slices.ContainsFunc(b.Rows, func(e *Entry) bool {
+		_, one := withdraws(e)
+		return !e.Withdrawn && !one
+	})
+}
+
 // afterwards tells whether the row says what only the filling shows.
 func (e *Entry) afterwards() bool {
-	return !e.Withdrawn && (len(e.Reach) > 0 || e.Stall != Unsaid || e.Feed != Feed{} || e.Size.Bulge.State == Measured)
+	return len(e.Reach) > 0 || e.Stall != Unsaid || e.Feed != Feed{} || e.Size.Bulge.State == Measured
 }
 
 // listMoves lists the rows in force that carry material.

@@ -180,6 +180,7 @@ const StrikeClosing = "closed"
 // last row of that kind back that still holds, of its bay, or where it names none of the job. It is then as if that row had
 // never been written, for whatever came after it too; both rows stay in the log.
 func (a *Assembler) undo() {
+	var took map[int]int // by strike: the row that it takes back
 	for i := range a.job.Log {
 		e := &a.job.Log[i]
 		e.Withdrawn = false
@@ -206,6 +207,13 @@ func (a *Assembler) undo() {
 			continue
 		}
 		a.job.Log[at].Withdrawn = true
+		if before, ok := took[at]; ok { // the strike of a strike brings back what that one took
+			a.job.Log[before].Withdrawn = false
+		}
+		if took == nil {
+			took = map[int]int{}
+		}
+		took[i] = at
 	}
 }
 
@@ -310,7 +318,7 @@ func (a *Assembler) carriesMaterial(e *Entry) bool {
 	case EntryTopup, EntryLost:
 		return a.carriesMove(e)
 	case EntrySize:
-		if !anySize(&e.Size) && !a.observed(e) {
+		if !anySize(&e.Size) && len(e.Photos) == 0 && !e.Observes() {
 			a.fault(e, "entry", "what was seen of a filled bay is entry seen; an empty row is deleted", "a size row without any size")
 			return false
 		}
@@ -323,12 +331,9 @@ func (a *Assembler) carriesMaterial(e *Entry) bool {
 	return true
 }
 
-// observed tells whether a row says anything that was seen of a bay, or names a photo.
-func (a *Assembler) observed(e *Entry) bool {
-	if a.columns == nil {
-		a.columns = LogColumns()
-	}
-	return len(e.Photos) > 0 || slices.ContainsFunc(a.columns, func(c Column[Entry]) bool { return c.Is == ColumnObservation && c.Said(e) })
+// Observes tells whether a row says anything that was seen of a bay.
+func (e *Entry) Observes() bool {
+	return len(e.Reach)+len(e.Hole)+len(e.Stops)+len(e.At) > 0 || e.Feed != Feed{} || e.Existing != "" || e.Stall != Unsaid || e.Probe != ProbeNone
 }
 
 // carriesMove checks a top-up or a loss.

@@ -113,6 +113,10 @@ func (s *Session) title(b *model.Bay) string {
 // missing, how the sections stand, whether the empties are still to be counted, and the bays left open for an inspector.
 func (s *Session) finish() {
 	s.done = true
+	s.setDown()
+	for _, row := range s.lost {
+		s.sayf("NOT in the log: %s", row.inWords())
+	}
 	s.accept(s.job, findings(s.job, ""))
 	s.sayf("%s in this session. %s: %s.", say.Count(len(s.own), "entry", "entries"), s.job.Name, s.counts())
 	s.closedAgainst()

@@ -70,6 +70,10 @@ func besides(b *model.Bay) []*model.Entry {
 		switch e.Kind {
 		case model.EntryPiece, model.EntryLess, model.EntryTopup, model.EntryLost, model.EntrySeen:
 			rows = append(rows, e)
+		case model.EntrySize:
+			if e.Observes() {
+				rows = append(rows, e)
+			}
 		}
 	}
 	return rows
