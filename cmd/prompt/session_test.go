@@ -63,7 +63,7 @@ func TestAsksWhichReading(t *testing.T) {
 	} {
 		book := newPaperBook()
 		text := sitting(t, book, Options{Sheet: Both}, append([]string{"size 1", "cancel", "b1 14.5 3.5 12 1/2"}, c.lines...)...)
-		says(t, text, "1: width 14.5, depth 3.5, length 12 1/2, not filled yet", "2: width 14.5, depth 3.5, length 12, bags 1/2", "which of the 2?")
+		says(t, text, "1: width 14.5, depth 3.5, length 12 1/2, not filled yet", "2: width 14.5, depth 3.5, length 12, bags 1/2")
 		says(t, book.log, c.rows...)
 	}
 }
