@@ -21,6 +21,9 @@ func (a *Assembler) take(e *Entry, g *gathered) {
 	if _, one := withdraws(e); e.Withdrawn || one {
 		return
 	}
+	if e.Machine != "" && (g.bay.Machine == "" || e.Kind == EntryFill || e.Kind == EntryAmend) {
+		g.bay.Machine = e.Machine
+	}
 	if !a.inTurn(e, g) || !a.carries(e) && e.Kind != EntryFill && e.Kind != EntryAmend {
 		return
 	}
@@ -29,7 +32,7 @@ func (a *Assembler) take(e *Entry, g *gathered) {
 		g.struck, g.bay.Struck = nil, false
 		g.fill, g.bay.Pieces, g.shape = nil, nil, nil
 	}
-	// Lost, seen, count and set rows are done with here: lost and seen rows are found again among the bay's rows.
+	// Seen rows are done with here: they are found again among the bay's rows, and so is what was lost.
 	switch e.Kind {
 	case EntrySize:
 		a.measure(e, g, nil)
@@ -41,6 +44,10 @@ func (a *Assembler) take(e *Entry, g *gathered) {
 		a.piece(e, g)
 	case EntryTopup:
 		a.topup(e, g)
+	case EntryLost:
+		if e.Material.Beside {
+			a.feed[e.Index] = e
+		}
 	case EntryClosed:
 		g.bay.Closed = append(g.bay.Closed, e)
 	case EntryStrike:
@@ -65,11 +72,14 @@ func (a *Assembler) takeNameless(e *Entry) {
 		a.fault(e, "bay", "name the bay, or in the note what is withdrawn: "+strings.Join(namelessWords(), ", "), "strike without a bay")
 	case !entryDefs[e.Kind].Nameless || !a.carries(e):
 	case e.Kind == EntrySet:
-		a.run++
+		a.run[Fold(e.Machine)]++
 	case e.Kind == EntryEmpties:
 		a.empties(e)
 	case e.Kind == EntryElsewhere:
 		a.elsewhere(e)
+		if e.Material.Beside {
+			a.feed[e.Index] = e
+		}
 	case e.Material.Kind != MaterialCounter || e.Material.Shared:
 		a.fault(e, "counter", "a count row says where the counter stands", "count without a counter reading")
 	default:
@@ -97,7 +107,7 @@ func (a *Assembler) elsewhere(e *Entry) {
 	case m.Kind == MaterialNone:
 		a.fault(e, "bags", "say how much", "elsewhere without bags or weight")
 	case m.Kind == MaterialCounter:
-		a.fault(e, "counter", "say how much in bags or weight", "elsewhere with a counter reading: does it say where the counter stands, or how much went elsewhere?")
+		a.fault(e, "counter", "say how much in bags or weight; a counter may stand beside a weight", "elsewhere with a counter reading: does it say where the counter stands, or how much went elsewhere?")
 	case m.Shared:
 		a.fault(e, m.Kind.Column(), "only a fill shares the next bay's figure", "an elsewhere row that shares a figure")
 	case e.Note == "":
@@ -128,9 +138,7 @@ func (a *Assembler) inTurn(e *Entry, g *gathered) bool {
 		a.fault(e, "entry", "was the file sorted? its size or fill row comes first", "%s before any size of %s", e.Kind, b.title())
 	case e.Kind == EntryStrike && len(b.Rows) == 1:
 		a.fault(e, "entry", "was the file sorted?", "strike before any row of %s", b.title())
-	case e.Kind == EntrySeen && g.fill == nil && len(b.Pieces) > 0: // what went in comes with the truck sheet
-		return true
-	case entryDefs[e.Kind].AfterFill && g.fill == nil:
+	case entryDefs[e.Kind].AfterFill && g.fill == nil && !(e.Kind == EntrySeen && len(b.Pieces) > 0):
 		a.fault(e, "entry", "was the file sorted? its fill row comes first", "%s before the fill of %s", e.Kind, b.title())
 	default:
 		return true
@@ -145,15 +153,24 @@ func (a *Assembler) fill(e *Entry, g *gathered) {
 	if g.place >= 0 {
 		a.feed[g.place] = nil
 	}
-	g.place, g.bay.Run = e.Index, a.run
+	g.place, g.bay.Run = e.Index, a.runOf(Fold(g.bay.Machine))
 	g.fill, g.bay.Left = e, nil
 	a.feed[g.place] = e
 	a.measure(e, g, nil)
 	a.require(e, g, &g.bay.Pieces[0])
 }
 
-// amend takes the row as the bay's whole new fill: it stands in the old one's place, and nothing is inherited. Who amends
-// a bay says all that is known of it now; half a correction that leaned on a row before it could not be read by itself.
+// runOf is how many set rows of a machine there were; one that names none is for all.
+func (a *Assembler) runOf(machine string) int {
+	if machine == "" {
+		return a.run[""]
+	}
+	return a.run[""] + a.run[machine]
+}
+
+// amend takes the row as the bay's whole new fill: it stands in the old one's place, and nothing is inherited but what was read
+// before (see join). Who amends a bay says all that is known of it now; half a correction that leaned on a row before it could
+// not be read by itself.
 func (a *Assembler) amend(e *Entry, g *gathered) {
 	g.kill("amended", len(g.bay.Rows)-1)
 	a.feed[g.place], g.fill = e, e
@@ -163,6 +180,9 @@ func (a *Assembler) amend(e *Entry, g *gathered) {
 	}
 	g.bay.Pieces, g.shape = nil, nil // old points to what they were
 	a.measure(e, g, old)
+	if old != nil {
+		a.join(e, g, old)
+	}
 	a.require(e, g, &g.bay.Pieces[0])
 }
 
@@ -309,6 +329,10 @@ func (a *Assembler) stray(e *Entry, def *EntryDef) *Column[Entry] {
 func (a *Assembler) carriesMaterial(e *Entry) bool {
 	m := &e.Material
 	column := m.Kind.Column()
+	if m.Beside && e.Kind != EntryTopup && e.Kind != EntryLost && e.Kind != EntryElsewhere {
+		a.fault(e, "counter", "keep one of bags, counter and weight", "material is said twice on this row: %s and %s", e.Cells[a.column("counter")-1], m.Raw)
+		return false
+	}
 	switch e.Kind {
 	case EntryFill, EntryAmend:
 		if m.Kind == MaterialNone {
@@ -345,7 +369,7 @@ func (a *Assembler) carriesMove(e *Entry) bool {
 	case m.Shared:
 		a.fault(e, m.Kind.Column(), "only a fill shares the next bay's figure", "a %s row that shares a figure", e.Kind)
 	case e.Kind == EntryLost && m.Kind == MaterialCounter:
-		a.fault(e, "counter", "say how much in bags or weight", "lost with a counter reading: does it say where the counter stands, or how much was lost?")
+		a.fault(e, "counter", "say how much in bags or weight; a counter may stand beside a weight", "lost with a counter reading: does it say where the counter stands, or how much was lost?")
 	default:
 		return true
 	}

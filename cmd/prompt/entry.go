@@ -302,21 +302,25 @@ func (s *Session) askMass(d draft) {
 
 // counterHint shows where the counter stood.
 func (s *Session) counterHint() string {
-	if e := lastReading(s.job); e != nil {
-		return ", it stood at " + e.Material.Raw
+	if last, ok := s.lastReading(); ok {
+		return ", it stood at " + cell.FormatNumber(last)
 	}
 	return ""
 }
 
-// lastReading is the row of the counter's last reading in a job; nil before the first. The counter is the machine's and runs
-// on through all sections.
-func lastReading(job *model.Job) *model.Entry {
-	for i := len(job.Log) - 1; i >= 0; i-- {
-		if e := &job.Log[i]; e.Material.Kind == model.MaterialCounter && !e.Material.Shared {
-			return e
+// lastReading is where the counter of the machine that is typed for stood last, in bags; false before its first reading. It runs on
+// through all sections.
+func (s *Session) lastReading() (bags float64, ok bool) {
+	for _, e := range slices.Backward(s.job.Log) {
+		machine := e.Machine
+		if b := bayOf(s.job, e.Section, e.Bay); e.Bay != "" && b != nil && machine == "" {
+			machine = b.Machine
+		}
+		if e.Material.Reads() && !e.Withdrawn && strings.EqualFold(machine, s.machine) {
+			return e.Material.Bags, true
 		}
 	}
-	return nil
+	return 0, false
 }
 
 // columnOf is the column that a figure of material stands in: a figure with a unit of mass alone is a weight.
@@ -407,6 +411,6 @@ func (s *Session) sizesOf(d draft, b *model.Bay, row Row) {
 			row[name] = `"`
 		}
 	case d.kind == "amend":
-		restateSizes(&b.Pieces[0], row)
+		restateSizes(&b.Pieces[0], row, s.job.Settings.Units)
 	}
 }

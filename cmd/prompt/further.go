@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"bayproof/model"
+	"bayproof/model/cell"
 )
 
 // measure logs the sizes of a bay that is not filled yet: those typed behind its name, else they are asked for.
@@ -145,8 +146,12 @@ func (s *Session) move(kind, tail string) {
 		}
 		row["entry"] = kind
 		row = s.rowOf(b.Name, row)
-		if kind == "topup" && row["weight"] != "" && s.column() == "counter" && lastReading(s.job) != nil {
-			s.weighedBetween(row)
+		last, ok := s.lastReading()
+		if kind == "topup" && row["weight"] != "" && row["counter"] == "" && s.column() == "counter" && ok {
+			// Without a reading after it the next bay's count would hold it once more.
+			row["counter"] = cell.FormatNumber(last)
+			s.put(row)
+			s.sayf("  the counter is taken to stand at %s still; if it moved: fix counter and what it shows", row["counter"])
 			return
 		}
 		s.put(row)
@@ -157,24 +162,14 @@ func (s *Session) move(kind, tail string) {
 // it, and 0 is the reading before once more.
 func (s *Session) moved(kind, text string) (column, value string) {
 	column = s.columnOf(text)
-	last := lastReading(s.job)
-	if column == "counter" && (kind == "lost" || last == nil) {
+	last, ok := s.lastReading()
+	if column == "counter" && (kind == "lost" || !ok) {
 		return "bags", text
 	}
 	if column == "counter" && strings.Trim(text, "0.") == "" {
-		return "counter", last.Material.Raw
+		return "counter", cell.FormatNumber(last)
 	}
 	return column, text
-}
-
-// weighedBetween logs a weighed top-up in a section that runs by the counter: without a reading after it the next bay's
-// count would hold it once more, so the counter starts anew from where it stood.
-func (s *Session) weighedBetween(row Row) {
-	last := lastReading(s.job).Material.Raw
-	s.put(row, s.rowIn("", "", Row{"entry": "count", "counter": last}))
-	if s.ask == nil {
-		s.sayf("  the counter is taken to stand at %s still: if it moved, count and what it shows", last)
-	}
 }
 
 // figureFor asks for a figure of a column until it reads; Enter stands for fallback, which may be empty.

@@ -54,13 +54,13 @@ func (s *Session) bayLine(x *verify.Bay, withSection bool) string {
 	case x.Bay.Owes != 0:
 		return fmt.Sprintf("%-6s shares the next bay's figure", name)
 	case x.Bay.Fill == nil:
-		return fmt.Sprintf("%-6s measured, %s, not filled", name, s.sizesText(x.Bay))
+		return fmt.Sprintf("%-6s measured, %s, not filled", name, s.say.Bay(x.Bay))
 	}
 	text := fmt.Sprintf("%-6s %s %-8s %s", name, say.Mark(x.Verdict), say.Verdict(x.Verdict), s.say.Figure(x))
 	if !math.IsNaN(x.Bags) {
 		text += ", " + bagsOf(x.Bags)
 	}
-	text += ", " + s.sizesText(x.Bay)
+	text += ", " + s.say.Bay(x.Bay)
 	if len(x.Bay.Closed) > 0 {
 		text += ", " + s.say.ClosedAs(x)
 	}

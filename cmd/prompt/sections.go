@@ -155,6 +155,17 @@ func (s *Session) change(name string) {
 	}
 }
 
+// changeMachine goes to another machine or hose: counts, and bays filled from now on, are its own.
+func (s *Session) changeMachine(name string) {
+	s.machine = name
+	switch last, ok := s.lastReading(); {
+	case ok:
+		s.sayf("%s: its counter stood at %s", name, cell.FormatNumber(last))
+	case name != "":
+		s.sayf("%s: no reading yet; count 0 says where its counter starts", name)
+	}
+}
+
 // filledOf says how many bays of a section are filled: of those that its table counts, or of those that the log holds where
 // these are more.
 func filledOf(job *model.Job, sec *model.Section) string {

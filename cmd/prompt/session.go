@@ -42,6 +42,7 @@ type Session struct {
 	f       *verify.Findings // of that job
 	say     *say.Words       // in that job's units
 	section string           // that lines at rest are about; empty where the job has none
+	machine string           // or hose that they are about; empty where there is one
 
 	out  strings.Builder      // what is said to the present line
 	text string               // what the next line answers; empty at rest

@@ -114,7 +114,7 @@ func TestEveryEntryKind(t *testing.T) {
 func TestUndo(t *testing.T) {
 	start := []string{"b1 22.5 5.5 12 1 3/4 stall", "b2 22.5 5.5 12 1 1/2", "top b2 1/8", "probe b2 rod firm at 9"}
 	for _, c := range []struct{ line string }{
-		{"top b2 10 lb"}, {"lost b2 10 lb"}, {"probe b2 rod empty at 3"}, {"piece b2 22.5 5.5 1"}, {"amend b2 22.5 5.5 14 2"}, {"strike b2"},
+		{"top b2 10 lb"}, {"lost b2 10 lb"}, {"probe b2 rod empty at 3"}, {"piece b2 22.5 5.5 1"}, {"amend b2 22.5 5.5 14 2"}, {"amend b2 22.5 5.25 11'11 2"}, {"strike b2"},
 	} {
 		book := newPaperBook()
 		sitting(t, book, Options{}, start...)
@@ -222,6 +222,23 @@ func TestAmendSaysWhatItReplaces(t *testing.T) {
 	says(t, text, "the amend stands for the whole bay: 2 earlier rows")
 }
 
+// A bay is told as it is understood: what a ditto took over, and from where. A bay whose sizes were read in several rows, in feet
+// and in inches, is said again as it stands when a later row is taken back.
+func TestBayAsUnderstood(t *testing.T) {
+	book := newPaperBook()
+	text := sitting(t, book, Options{}, "b1 22.5 5.5 12'2 1 wedge bulge 1", "1", `b3 22 " " 1`, "amend b3 22 5.5 12'2 1 wedge")
+	says(t, text, `wedge 22½ × 5½ in × 12' 2", bulge 1 in;`, `wedge 22½ × 5½ in × 12' 2", bulge 1 in, as b1;`, `wedge 22 × 5½ in × 12' 2", depth and length as b1;`, `wedge 22 × 5½ in × 12' 2";`)
+
+	book = newPaperBook()
+	sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", "amend b1 22.5 5.25 11'11 1 3/4")
+	want := state(t, book)
+	sitting(t, book, Options{}, "fix b1 bags 1 3/4")
+	says(t, book.log, "b1,amend,,22.5,,5.5; 5.25 in,,144; 143 in,,,1.75")
+	if got := state(t, book); got != want {
+		t.Errorf("%s, want %s\n%s", got, want, book.log)
+	}
+}
+
 func TestUndoOfAFill(t *testing.T) {
 	book := newPaperBook()
 	text := sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", "b2 22.5 5.5 12 1 3/4", "undo", "b2 22.5 5.5 11 1 1/2", "undo", "undo", "undo")
@@ -273,7 +290,7 @@ func TestRoofThenTruck(t *testing.T) {
 	}
 	text = sitting(t, book, Options{Sheet: Truck}, "1 3/4", "b2 3 1/2", "5", "top b3 5 1/4", "top b3 0 stall", "top b3 4 lb", "b4 22.5 5.5 12 7")
 	says(t, text, "the counter is taken to stand at 5.25 still", "north slope: 4 of 12 filled", "1 3/4 bags in")
-	says(t, book.log, "b1,fill,,,,,,,,,,1.75,", "b2,fill,,,,,,,,,,3.5,", "b3,fill,,,,,,,,,,5,", "b3,topup,,,,,,,,,,5.25", "b3,topup,,,,,,,,,,,4 lb", ",,count,,,,,,,,,,5.25", "b4,fill,,22.5,,5.5,,12,,,,7,")
+	says(t, book.log, "b1,fill,,,,,,,,,,1.75,", "b2,fill,,,,,,,,,,3.5,", "b3,fill,,,,,,,,,,5,", "b3,topup,,,,,,,,,,5.25", "b3,topup,,,,,,,,,,5.25,4 lb", "b4,fill,,22.5,,5.5,,12,,,,7,")
 	text = sitting(t, book, Options{Sheet: Roof}, "b3 reach 11 rod firm at 6")
 	says(t, book.log, "b3,seen,,,,,,,,,,,,11,,,rod firm,6")
 	_ = text

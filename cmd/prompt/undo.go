@@ -52,6 +52,12 @@ func (s *Session) rowIn(section, bay string, row Row) Row {
 	if s.opt.By != "" {
 		row["by"] = s.opt.By
 	}
+	switch row["entry"] { // what runs through a machine
+	case "fill", "count", "set", "empties", "elsewhere":
+		if s.machine != "" && row["machine"] == "" {
+			row["machine"] = s.machine
+		}
+	}
 	return row
 }
 
@@ -107,7 +113,8 @@ func (s *Session) mended(b *model.Bay, said Row) []Row {
 // change puts cells into a row; of what went in only one column is said.
 func change(row, said Row) {
 	for column, text := range said {
-		if material := []string{"bags", "counter", "weight"}; slices.Contains(material, column) {
+		beside := row["weight"] != "" && row["counter"] != ""
+		if material := []string{"bags", "counter", "weight"}; slices.Contains(material, column) && !beside {
 			for _, other := range material {
 				delete(row, other)
 			}
@@ -144,7 +151,7 @@ func lastSaying(b *model.Bay, said Row) (row *model.Entry) {
 func (s *Session) restate(b *model.Bay, fill *model.Entry) []Row {
 	head := cells(s.job.Columns, fill)
 	head["entry"] = "amend"
-	restateSizes(&b.Pieces[0], head)
+	restateSizes(&b.Pieces[0], head, s.job.Settings.Units)
 	rows := []Row{s.rowIn(b.Section.Name, b.Name, head)}
 	counted := false
 	for _, e := range besides(b) {
@@ -164,7 +171,8 @@ func (s *Session) restate(b *model.Bay, fill *model.Entry) []Row {
 		rows = append(rows, s.rowIn(b.Section.Name, b.Name, row))
 	}
 	if counted {
-		rows = append(rows, s.rowIn("", "", Row{"entry": "count", "counter": lastReading(s.job).Material.Raw}))
+		last, _ := s.lastReading()
+		rows = append(rows, s.rowIn("", "", Row{"entry": "count", "counter": cell.FormatNumber(last)}))
 	}
 	return rows
 }
@@ -186,18 +194,21 @@ func cells(columns []string, e *model.Entry) Row {
 	return row
 }
 
-// restateSizes writes the sizes of a bay as they stand, so that an amend says them again.
-func restateSizes(p *model.Piece, row Row) {
+// restateSizes writes the sizes of a bay as they stand, so that an amend says them again. What was read in several cells may have
+// had several units: it is written in one.
+func restateSizes(p *model.Piece, row Row, units model.System) {
 	if p.Shape != model.ShapeUnsaid && row["shape"] == "" {
 		row["shape"] = p.Shape.String()
 	}
 	names := model.SizeNames()
 	for i, r := range p.Readings() {
-		switch r.State {
-		case model.Measured:
-			row[names[i]] = r.Raw
-		case model.Ditto:
+		switch {
+		case r.State == model.Ditto:
 			row[names[i]] = `"`
+		case r.State == model.Measured && len(r.Values) == 1:
+			row[names[i]] = r.Raw
+		case r.State == model.Measured:
+			row[names[i]] = cell.FormatReadings(r, units.Unit(model.ShowSize))
 		}
 	}
 }

@@ -458,8 +458,8 @@ func (s *Session) massOf(d draft) float64 {
 		return math.NaN()
 	}
 	bags := m.Bags
-	if last := lastReading(s.job); s.column() == "counter" && last != nil {
-		bags -= last.Material.Bags
+	if last, ok := s.lastReading(); s.column() == "counter" && ok {
+		bags -= last
 	}
 	return bags*plan.BagWeight(&s.job.Settings) + m.Part
 }

@@ -213,7 +213,7 @@ func exampleVerdict(b *verify.Bay, rho float64) {
 		b.Now = verify.Action{Code: "look-at-face"}
 	case rho < 3.65:
 		b.Verdict = verify.Measure
-		b.ProbAtTarget = 0.81
+		b.ProbAtTarget, b.Basis = 0.81, verify.Crew
 		b.Reasons = []verify.Reason{{Code: "target-not-shown"}, {Code: "no-stall", Answered: verify.Answer{Code: "rod-firm"}}}
 		b.Now = verify.Action{Code: "blow-to-stall"}
 	default:
