@@ -2,6 +2,7 @@ package model
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 )
@@ -21,6 +22,7 @@ func (j *Job) Assemble() []Fault {
 	j.Sections = slices.DeleteFunc(slices.Clone(j.Sections), func(s *Section) bool { return !s.Listed })
 	a.listed = len(j.Sections) > 0
 	a.name()
+	a.undo()
 	for i := range j.Log {
 		a.take(&j.Log[i], a.byRow[i])
 	}
@@ -140,7 +142,7 @@ func (a *Assembler) name() {
 		e := &a.job.Log[i]
 		e.Index = i
 		switch {
-		case entryDefs[e.Kind].Nameless:
+		case entryDefs[e.Kind].Nameless, e.Kind == EntryStrike && e.Bay == "":
 			if e.Bay != "" {
 				a.fault(e, "bay", "leave the bay blank", "a %s row belongs to no bay, and this one names %s", e.Kind, e.Bay)
 			}
@@ -242,12 +244,13 @@ func differs(a, b string) (what, hint string) {
 // fill is not in force.
 func (a *Assembler) finish() {
 	// An amend stands in the place of its fill, so that an amended bay keeps its number.
+	a.owed()
 	order := 0
 	for _, e := range a.feed {
 		if e == nil || e.Kind != EntryFill && e.Kind != EntryAmend {
 			continue
 		}
-		if g := a.byRow[e.Index]; g.struck == nil && !g.bay.Waiting {
+		if g := a.byRow[e.Index]; g.struck == nil && g.bay.Owes == OwesNothing {
 			order++
 			g.bay.Order, g.bay.Fill = order, g.fill
 		}
@@ -255,6 +258,7 @@ func (a *Assembler) finish() {
 	// A bay that is left on purpose is no bay of the job's: nothing is missing where it is.
 	a.job.Bays, a.job.Left = make([]*Bay, 0, len(a.order)), nil
 	for _, g := range a.order {
+		g.bay.Struck = g.bay.Struck || g.bay.Undone()
 		if g.bay.Left != nil && !g.bay.Struck {
 			a.job.Left = append(a.job.Left, g.bay)
 			continue
@@ -269,6 +273,36 @@ func (a *Assembler) finish() {
 		a.checkPlaces(g.bay)
 	}
 	a.checkWithin()
+}
+
+// owed finds the bays of which one of the two sheets is not typed in yet.
+func (a *Assembler) owed() {
+	for _, g := range a.order {
+		b := g.bay
+		switch {
+		case g.struck != nil || b.Left != nil:
+		case g.fill != nil && len(b.Pieces) > 0 && math.IsNaN(b.Pieces[0].Volume()):
+			b.Owes = OwesSizes
+			for _, other := range b.SharedWith { // one figure for all of them
+				other.Owes = OwesSizes
+			}
+		case g.fill == nil && slices.ContainsFunc(b.Rows, func(e *Entry) bool { return b.Dead[e] == "" && e.afterwards() }):
+			b.Owes = OwesCount
+		}
+	}
+}
+
+// Undone tells whether every row of the bay was taken back by itself: it is as if it had not been named.
+func (b *Bay) Undone() bool {
+	return !slices.ContainsFunc(b.Rows, func(e *Entry) bool {
+		_, one := withdraws(e)
+		return !e.Withdrawn && !one
+	})
+}
+
+// afterwards tells whether the row says what only the filling shows.
+func (e *Entry) afterwards() bool {
+	return len(e.Reach) > 0 || e.Stall != Unsaid || e.Feed != Feed{} || e.Size.Bulge.State == Measured
 }
 
 // listMoves lists the rows in force that carry material.

@@ -69,10 +69,18 @@ type Bay struct {
 	Run     int    // how many `set` rows of its machine stand before its fill
 	// SharedWith are the other bays of the same section that the one count belongs to, in fill order; nil when its own.
 	SharedWith []*Bay
-	// Waiting is set where the figure that the bay shares is not logged yet, or was withdrawn: what went in is not known,
-	// so the bay counts as not filled (Fill and Moves are nil) although material is in it.
-	Waiting bool
+	Owes       Owes
 }
+
+// Owes is what a bay still lacks to be judged: it counts as not filled (Fill and Moves are nil) although material is in it.
+type Owes uint8
+
+const (
+	OwesNothing Owes = iota
+	OwesShare        // the figure that it shares is not logged yet, or was withdrawn
+	OwesSizes        // what went in is logged, and no size: the roof sheet is not typed in yet
+	OwesCount        // what was seen while it was filled is logged, and not what went in: the truck sheet is not typed in yet
+)
 
 // StallSaid is the last word of the bay's rows on whether the flow stopped by itself.
 func (b *Bay) StallSaid() (said Answer) {
@@ -186,6 +194,7 @@ type Entry struct {
 	Index        int // place in the log from 0
 	Section, Bay string
 	Kind         EntryKind
+	Withdrawn    bool   // a later strike takes this row alone back: it is as if it were not there
 	Machine      string // the machine or hose that filled the bay; empty where there is one
 	Stall        Answer
 	Look

@@ -304,6 +304,10 @@ func (a *Assembler) require(e *Entry, g *gathered, p *Piece) {
 	if p.Width.State != Absent && p.Depth.State != Absent && p.Length.State != Absent {
 		return // nearly always
 	}
+	// A row without any size, on whose bay no other row has one either, waits for the roof sheet (see owed).
+	if (e.Kind == EntryFill || e.Kind == EntryAmend) && !anySize(p) && (len(a.job.Columns) == 0 || a.column("width")*a.column("depth")*a.column("length") > 0) {
+		return
+	}
 	// A ditto mark without a bay above has its fault already.
 	for i, r := range p.Readings() {
 		if r.State != Absent || !needed(p.Shape, i) || e.Size.Readings()[i].State == Ditto {

@@ -111,6 +111,8 @@ const (
 	ActCheckEntry   Code = "check-entry"
 	ActSecondCore   Code = "second-core"
 	ActLogCount     Code = "log-count"
+	ActAwaitCount   Code = "count"
+	ActAwaitSizes   Code = "sizes"
 	ActFill         Code = "fill"
 	ActRecount      Code = "recount"
 	ActBulge        Code = "measure-bulge"
@@ -210,6 +212,8 @@ var codes = slices.Concat(
 		CodeInfo{Code: ActCheckEntry, Means: "look at the entry: a figure is missing or wrong", Source: common},
 		CodeInfo{Code: ActSecondCore, Means: "take a second core; amend the entry if it was wrong", Source: common},
 		CodeInfo{Code: ActLogCount, Means: "log the bay that ends the shared count", Source: common},
+		CodeInfo{Code: ActAwaitCount, Means: "what went in is owed: type in the truck sheet", Source: common},
+		CodeInfo{Code: ActAwaitSizes, Means: "its sizes are owed: type in the roof sheet", Source: common},
 		CodeInfo{Code: ActFill, Means: "fill it", Source: common},
 		CodeInfo{Code: ActRecount, Means: "count the empties of the section or the job again, and look for bags booked twice or lost", Source: common},
 		CodeInfo{Code: ActBulge, Means: "measure how far the face stands out at mid-width, and log it", Source: common},

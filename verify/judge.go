@@ -20,8 +20,8 @@ func (c *check) judgeBay(i int) {
 	switch {
 	case src.Struck:
 		b.State = Struck
-	case l == nil && src.Waiting:
-		b.Now = Action{Code: ActLogCount}
+	case l == nil && src.Owes != model.OwesNothing:
+		b.Now = Action{Code: owed[src.Owes]}
 	case l == nil:
 		b.Now = Action{Code: ActFill}
 	}
@@ -45,6 +45,9 @@ func (c *check) judgeBay(i int) {
 	}
 	b.Now = act(b)
 }
+
+// owed is what a bay waits for, by what it lacks.
+var owed = [...]Code{model.OwesShare: ActLogCount, model.OwesSizes: ActAwaitSizes, model.OwesCount: ActAwaitCount}
 
 // noFigures marks the figures that a bay does not have until they are filled in.
 func (b *Bay) noFigures() {

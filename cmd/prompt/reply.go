@@ -32,7 +32,7 @@ func (s *Session) reply(rows []Row, old *verify.Findings) {
 		s.sayf("counter starts at %s", row["counter"])
 	case b.Struck:
 		s.sayf("%s withdrawn", b.Name)
-	case b.Waiting:
+	case b.Owes != 0:
 		s.sayf("%s shares the next bay's figure", b.Name)
 	case b.Fill == nil:
 		s.sized(b)
@@ -70,6 +70,10 @@ func besides(b *model.Bay) []*model.Entry {
 		switch e.Kind {
 		case model.EntryPiece, model.EntryLess, model.EntryTopup, model.EntryLost, model.EntrySeen:
 			rows = append(rows, e)
+		case model.EntrySize:
+			if e.Observes() {
+				rows = append(rows, e)
+			}
 		}
 	}
 	return rows

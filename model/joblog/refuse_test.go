@@ -11,8 +11,10 @@ func TestRefused(t *testing.T) {
 	for _, x := range []struct{ name, rows, want string }{
 		{"second fill", filled("b1", "bags=2") + filled("b1", "bags=2"),
 			"3:3: n b1 was filled on line 2 already (one fill a bay: piece adds volume, topup adds material, amend replaces the fill)"},
-		{"size after fill", filled("b1", "bags=2") + row("n", "b1", "size", "depth=6"),
-			"3:3: size for n b1, which was filled on line 2 (piece adds volume, amend replaces the fill and its sizes)"},
+		{"one row taken back that is not there", filled("b1", "bags=2") + row("n", "b1", "strike", "note=topup"),
+			"3:19: strike of a topup row of b1: there is none before it (a strike with another note, or none, withdraws the bay)"},
+		{"a strike of nothing named", filled("b1", "bags=2") + row("", "", "strike"),
+			"3:2: strike without a bay (name the bay, or in the note what is withdrawn: empties, elsewhere, count, set)"},
 		{"fill without material", filled("b1", "note=x"),
 			"2:12: fill without bags, counter or weight (0 is accepted; a bay that is measured and not filled is a size row)"},
 		{"fill without size", row("n", "b1", "fill", "bags=1", "width=22.5", "length=12"),

@@ -269,6 +269,8 @@ var sentences = map[verify.Code]sentence{
 	verify.ActMeasureSize:  {long: "measure its {input} and amend its row"},
 	verify.ActSecondCore:   {long: "take a second core; amend the row if that was wrong"},
 	verify.ActLogCount:     {long: "log the bay that ends the shared count"},
+	verify.ActAwaitCount:   {long: "waiting for the truck sheet"},
+	verify.ActAwaitSizes:   {long: "waiting for the roof sheet"},
 	verify.ActFill:         {long: "fill it"},
 	verify.ActRecount:      {long: "count the empties again, look for bags booked twice, log what was lost"},
 	verify.ActSay: {
