@@ -54,7 +54,7 @@ type Section struct {
 type Bay struct {
 	Section *Section
 	Name    string
-	Pieces  []Piece           // sizes in force: the bay itself first, then pieces and less
+	Pieces  []*Piece          // sizes in force: the bay itself first, then pieces and less; those of a row where it gives all of them
 	Fill    *Entry            // the fill in force (the last amend where there is one); nil while not filled
 	Moves   []*Entry          // rows in force that carry material: the fill, top-ups, losses, in file order
 	Rows    []*Entry          // every row that names the bay, in file order
@@ -167,8 +167,8 @@ const (
 )
 
 // Entry is one row of the log, its cells read. What an empty cell comes to depends on the kind of entry and on the rows
-// before, and is found when the log is put together; but for Index and the last three of Material, an entry stays as it
-// was read.
+// before, and is found when the log is put together; but for Index, the place of Size and the last three of Material, an
+// entry stays as it was read.
 type Entry struct {
 	Src          Source
 	Index        int // place in the log from 0

@@ -134,7 +134,7 @@ func (a *Assembler) fill(e *Entry, g *gathered) {
 	g.fill, g.bay.Left = e, nil
 	a.feed[g.place] = e
 	a.measure(e, g, nil)
-	a.require(e, g, &g.bay.Pieces[0])
+	a.require(e, g, g.bay.Pieces[0])
 }
 
 // amend takes the row as the bay's whole new fill: it stands in the old one's place, and nothing is inherited. Who amends
@@ -144,11 +144,11 @@ func (a *Assembler) amend(e *Entry, g *gathered) {
 	a.feed[g.place], g.fill = e, e
 	var old *Piece
 	if len(g.bay.Pieces) > 0 {
-		old = &g.bay.Pieces[0]
+		old = g.bay.Pieces[0]
 	}
-	g.bay.Pieces, g.shape = nil, nil // old points to what they were
+	g.bay.Pieces, g.shape = nil, nil
 	a.measure(e, g, old)
-	a.require(e, g, &g.bay.Pieces[0])
+	a.require(e, g, g.bay.Pieces[0])
 }
 
 // StrikeClosing is the note of a strike that withdraws the bay's last closing and nothing else.

@@ -9,25 +9,22 @@ import (
 // measure adds the row's sizes to the bay. The first row that has any gives them; later size rows add readings, and what no
 // row says is that of the bay above. old is the size that an amend replaces, else nil.
 func (a *Assembler) measure(e *Entry, g *gathered, old *Piece) {
-	if len(g.bay.Pieces) == 0 {
-		g.bay.Pieces = append(g.bay.Pieces, e.Size)
-	}
-	// A piece that has no place of its own yet was copied from this row.
-	body := &g.bay.Pieces[0]
-	fresh := body.Src == Source{}
+	fresh := len(g.bay.Pieces) == 0 // the row gives the sizes: of them only dittos and blanks are left to do
 	if fresh {
-		body.Src = e.Src
+		e.Size.Src = e.Src
+		g.bay.Pieces, g.owned = append(g.bay.Pieces, &e.Size), false
 	}
-	a.takeShape(e, g, body)
-	// Of the row that gave the sizes only dittos and blanks are left to do: to is a copy of from then.
-	to, from := body.Readings(), e.Size.Readings()
+	a.takeShape(e, g)
+	from := e.Size.Readings()
 	for i := range from {
+		body := g.bay.Pieces[0]
+		has := body.Readings()[i].State
 		switch {
 		case from[i].State == Measured && !fresh:
-			a.another(e, i, to[i], from[i])
-		case from[i].State == Ditto && (fresh || to[i].State == Absent):
-			a.takeOver(e, g, i, to[i], true)
-		case from[i].State == Absent && to[i].State == Absent && needed(body.Shape, i):
+			a.another(e, i, g.own().Readings()[i], from[i])
+		case from[i].State == Ditto && (fresh || has == Absent):
+			a.takeOver(e, g, i, g.own().Readings()[i], true)
+		case from[i].State == Absent && has == Absent && needed(body.Shape, i):
 			// In an amend a blank might mean the same size again, or that of the bay above.
 			if old != nil && old.Readings()[i].State == Measured {
 				name, was := SizeNames()[i], old.Readings()[i]
@@ -35,10 +32,23 @@ func (a *Assembler) measure(e *Entry, g *gathered, old *Piece) {
 					"an amend inherits nothing, and its %s is blank: %s again, as on line %d, or as the bay above?", name, was.Raw, was.Line)
 				continue
 			}
-			a.takeOver(e, g, i, to[i], false)
+			a.takeOver(e, g, i, g.own().Readings()[i], false)
 		}
 	}
-	a.settleShape(e, body)
+	if g.bay.Pieces[0].tapers() {
+		g.own().Shape = ShapeTaper
+	}
+	a.checkShape(e, g.bay.Pieces[0])
+}
+
+// own is the bay itself as a piece that may be changed: up to the first change it is that of the row which gave the sizes, as
+// nearly all bays stay.
+func (g *gathered) own() *Piece {
+	if !g.owned {
+		p := *g.bay.Pieces[0]
+		g.bay.Pieces[0], g.owned = &p, true
+	}
+	return g.bay.Pieces[0]
 }
 
 // needed tells whether a shape cannot do without a size: a blank in it is a ditto.
@@ -91,8 +101,8 @@ func (a *Assembler) takeOver(e *Entry, g *gathered, size int, to *Reading, expli
 
 // takeShape takes the shape that the row says; two rows must not say two. What no row says is a box, or a taper where another
 // end is measured.
-func (a *Assembler) takeShape(e *Entry, g *gathered, body *Piece) {
-	said := e.Size.Shape
+func (a *Assembler) takeShape(e *Entry, g *gathered) {
+	said, body := e.Size.Shape, g.bay.Pieces[0]
 	if said == ShapeUnsaid {
 		return
 	}
@@ -100,21 +110,24 @@ func (a *Assembler) takeShape(e *Entry, g *gathered, body *Piece) {
 		a.fault(e, "shape", "leave it blank here, or amend", "shape %s: line %d says %s", said, g.shape.Src.Line, body.Shape)
 		return
 	}
-	body.Shape, g.shape = said, e
+	if body.Shape != said {
+		g.own().Shape = said
+	}
+	g.shape = e
 }
 
-// settleShape takes a bay with another end for a taper, and refuses sizes that a shape does not have.
-func (a *Assembler) settleShape(e *Entry, p *Piece) {
-	ends := p.Width2.State != Absent || p.Depth2.State != Absent
-	if p.Shape == ShapeUnsaid && ends {
-		p.Shape = ShapeTaper
-	}
+// otherEnd tells whether a size of the piece's other end is given, and tapers whether that alone makes it a taper.
+func (p *Piece) otherEnd() bool { return p.Width2.State != Absent || p.Depth2.State != Absent }
+func (p *Piece) tapers() bool   { return p.Shape == ShapeUnsaid && p.otherEnd() }
+
+// checkShape refuses sizes that a shape does not have.
+func (a *Assembler) checkShape(e *Entry, p *Piece) {
 	name := "width2"
 	if p.Width2.State == Absent {
 		name = "depth2"
 	}
 	switch {
-	case ends && p.Shape != ShapeTaper:
+	case p.otherEnd() && p.Shape != ShapeTaper:
 		a.fault(e, name, "another end is shape taper", "%s on a %s", name, p.Shape)
 	case p.Shape == ShapeRound && p.Depth.State == Measured:
 		a.fault(e, "depth", "its width is the diameter; leave depth blank", "depth on a round")
@@ -154,9 +167,12 @@ func (a *Assembler) piece(e *Entry, g *gathered) {
 			a.fromBody(e, g, i, r, body[i])
 		}
 	}
-	a.settleShape(e, &p)
+	if p.tapers() {
+		p.Shape = ShapeTaper
+	}
+	a.checkShape(e, &p)
 	a.require(e, g, &p)
-	g.bay.Pieces = append(g.bay.Pieces, p)
+	g.bay.Pieces = append(g.bay.Pieces, &p)
 }
 
 // fromBody makes a piece's size the bay's own. Where the bay has none either, a size that every piece needs is missed by
@@ -188,7 +204,7 @@ func (a *Assembler) checkWithin() {
 	}
 	for _, b := range a.job.Bays {
 		if len(b.Pieces) > 0 && !b.Struck {
-			a.checkTape(b.Section, &b.Pieces[0])
+			a.checkTape(b.Section, b.Pieces[0])
 			a.checkDepth(b)
 		}
 	}
@@ -306,7 +322,7 @@ func slip(m, long float64, units System, otherwise string) string {
 func (b *Bay) LongWay() float64 {
 	var way float64
 	for i := range b.Pieces {
-		if p := &b.Pieces[i]; !p.Less {
+		if p := b.Pieces[i]; !p.Less {
 			way += max(longest(&p.Length), longest(&p.Length2))
 		}
 	}

@@ -106,7 +106,7 @@ func (c *check) warnVented(s int) {
 	for _, b := range c.baysOf(s) {
 		if p := b.Bay.Pieces; len(p) > 0 && p[0].Depth.State == model.Measured {
 			measured++
-			if d, is := rafterDepth(&p[0]); is {
+			if d, is := rafterDepth(p[0]); is {
 				full, hit = d, hit+1
 			}
 		}
@@ -130,7 +130,7 @@ func rafterDepth(p *model.Piece) (float64, bool) {
 
 // bulged tells whether a bulge of the bay's face is known, measured or taken over.
 func bulged(b *model.Bay) bool {
-	return slices.ContainsFunc(b.Pieces, func(p model.Piece) bool { return p.Bulge.State != model.Absent })
+	return slices.ContainsFunc(b.Pieces, func(p *model.Piece) bool { return p.Bulge.State != model.Absent })
 }
 
 // warnPhotos names the photos that rows of the log or of cores.csv name and the folder lacks: a photo is evidence only

@@ -371,6 +371,6 @@ func (s *Session) sizesOf(d draft, b *model.Bay, row Row) {
 			row[name] = `"`
 		}
 	case b.Struck || d.kind == "amend":
-		restateSizes(&b.Pieces[0], row)
+		restateSizes(b.Pieces[0], row)
 	}
 }

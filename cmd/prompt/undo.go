@@ -81,7 +81,7 @@ func (s *Session) rowIn(section, bay string, row Row) Row {
 func (s *Session) restate(b *model.Bay) []Row {
 	head := cells(s.job.Columns, b.Fill)
 	head["entry"] = "amend"
-	restateSizes(&b.Pieces[0], head)
+	restateSizes(b.Pieces[0], head)
 	rows := []Row{s.rowIn(b.Section.Name, b.Name, head)}
 	counted := false
 	for _, e := range besides(b) {
