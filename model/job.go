@@ -167,8 +167,8 @@ const (
 )
 
 // Entry is one row of the log, its cells read. What an empty cell comes to depends on the kind of entry and on the rows
-// before, and is found when the log is put together; but for Index, the place of Size and the last three of Material, an
-// entry stays as it was read.
+// before, and is found when the log is put together; but for Index and the last three of Material, an entry stays as it
+// was read.
 type Entry struct {
 	Src          Source
 	Index        int // place in the log from 0

@@ -11,7 +11,6 @@ import (
 func (a *Assembler) measure(e *Entry, g *gathered, old *Piece) {
 	fresh := len(g.bay.Pieces) == 0 // the row gives the sizes: of them only dittos and blanks are left to do
 	if fresh {
-		e.Size.Src = e.Src
 		g.bay.Pieces, g.owned = append(g.bay.Pieces, &e.Size), false
 	}
 	a.takeShape(e, g)
@@ -160,7 +159,7 @@ func (a *Assembler) require(e *Entry, g *gathered, p *Piece) {
 // missing on one side is as deep and as long as the bay. It counts as taken over, since it was not measured there.
 func (a *Assembler) piece(e *Entry, g *gathered) {
 	p := e.Size
-	p.Src, p.Less = e.Src, e.Kind == EntryLess
+	p.Less = e.Kind == EntryLess
 	body := g.bay.Pieces[0].Readings()
 	for i, r := range p.Readings() {
 		if r.State == Ditto || r.State == Absent && needed(p.Shape, i) {

@@ -39,12 +39,8 @@ func (c *check) warnSettings() {
 	if st.Spill == 0 && len(c.measured.Lots) > 0 {
 		c.warning(SpillNotTaken)
 	}
-	if st.Flagged() {
-		for _, def := range model.SettingDefs() {
-			if def.Bears != model.BearsNothing && st.From[def.Name] == model.OriginFlag {
-				c.warning(FlagOverride, named("setting", def.Name))
-			}
-		}
+	for _, name := range st.Flagged() {
+		c.warning(FlagOverride, named("setting", name))
 	}
 	if bag := &c.measured.Bag; bag.Weighed > 0 {
 		// Weighing bags is meant to know them better than the label does: its limit as a rectangular one, a/√3.
