@@ -190,7 +190,7 @@ func (u Units) tape(x float64) string {
 // Bay writes a bay as it is understood: its shape where it is no box, its sizes as the tape shows them, its bulge, and which
 // bay the sizes come from that were not measured in it: wedge 13½ × 22½ in × 8' 2", bulge 1 in, as k1.
 func (u Units) Bay(b *model.Bay) string {
-	p := &b.Pieces[0]
+	p := b.Pieces[0]
 	d := p.Dims()
 	unit := u.Of(verify.Size)
 	small := func(x float64) string {

@@ -159,7 +159,7 @@ func bagsAbout(x float64) string {
 // invites to stop before the stall.
 func newRoofRow(u say.Units, b *plan.Bay) roofRow {
 	row := roofRow{Bay: b.Name, Planned: b.Typical}
-	piece := b.Section.Typical
+	piece := &b.Section.Typical
 	if !b.Typical {
 		piece = b.Bay.Pieces[0]
 	}
