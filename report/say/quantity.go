@@ -125,12 +125,6 @@ func (u Units) Volume(x float64) string {
 	return fixed(x/unit.SI, places) + " " + unit.Name
 }
 
-// Pressure writes a pressure with its unit, whole.
-func (u Units) Pressure(x float64) string {
-	unit := u.Of(verify.Pressure)
-	return fixed(x/unit.SI, 0) + " " + unit.Name
-}
-
 // Length writes a distance along a bay: feet to a tenth, metres to a hundredth.
 func (u Units) Length(x float64) string {
 	unit := u.Of(verify.Length)
@@ -397,8 +391,7 @@ func decimals(uncertainty float64, significant int) int {
 	}
 	// The half-width h rounded to n significant digits has its last one n-1-floor(log10 h) places behind the point.
 	// Rounded first: 0.0996 to two digits is 0.10, which needs two places and not three.
-	rounded, _ := strconv.ParseFloat(strconv.FormatFloat(uncertainty, 'e', significant-1, 64), 64)
-	places := significant - 1 - int(math.Floor(math.Log10(rounded)))
+	places := significant - 1 - int(math.Floor(math.Log10(roundTo(uncertainty, significant))))
 	return min(max(places, 0), maxDecimals)
 }
 
