@@ -1,8 +1,11 @@
 package say
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
 	"iter"
+	"maps"
 	"math"
 	"slices"
 	"strconv"
@@ -369,6 +372,22 @@ var advice = map[string]string{
 	"depth":    "measure the depth at three places",
 	"ditto":    "measure each bay instead of taking sizes over",
 	"weight":   "weigh the part bag",
+}
+
+// TextDigest names the sentences of this build: two documents with one digest say the same thing in the same words. It is taken over the tables
+// above and what the caller adds, its templates.
+func TextDigest(more ...[]byte) string {
+	h := sha256.New()
+	for _, code := range slices.Sorted(maps.Keys(sentences)) {
+		fmt.Fprintf(h, "%s %+v\n", code, sentences[code])
+	}
+	for _, input := range slices.Sorted(maps.Keys(advice)) {
+		fmt.Fprintf(h, "%s %s\n", input, advice[input])
+	}
+	for _, b := range more {
+		h.Write(b)
+	}
+	return hex.EncodeToString(h.Sum(nil)[:8])
 }
 
 // Notes says what is worth knowing, a line each: warnings, those of one kind together, then the cautions that follow from
