@@ -8,13 +8,10 @@ import (
 	"maps"
 	"os"
 	"path"
-	"path/filepath"
 	"slices"
 	"strings"
 	"time"
 	"unicode/utf16"
-
-	"github.com/gofrs/flock"
 
 	"bayproof/model"
 	"bayproof/model/cell"
@@ -355,59 +352,6 @@ func (w *Writer) syncFolder() {
 	}
 }
 
-// errLink says that a file is one elsewhere too: what is written to it would be written there.
-var errLink = errors.New("a link to another file: nothing is written through it")
-
-// openToWrite opens a file of the folder to write to, or makes it; never a link, a pipe, or a file that goes by another name
-// too, since what is written would change something that is not the job's.
-func (f *Folder) openToWrite(name string, flag int) (*os.File, error) {
-	stands, err := f.root.Lstat(name)
-	if err == nil {
-		if mode := stands.Mode(); mode&fs.ModeSymlink != 0 {
-			return nil, errLink
-		} else if !mode.IsRegular() {
-			return nil, errNoFile
-		}
-	}
-	file, err := f.root.OpenFile(name, flag, 0o666)
-	if err != nil {
-		return nil, err
-	}
-	opened, err := file.Stat()
-	if err == nil && (stands != nil && !os.SameFile(stands, opened) || namesOf(file, opened) > 1) {
-		err = errLink
-	}
-	if err != nil {
-		file.Close()
-		return nil, err
-	}
-	return file, nil
-}
-
-// trouble says why a file of the folder cannot be written to.
-func (f *Folder) trouble(name string, err error) *Trouble {
-	switch {
-	case errors.Is(err, errLink) && name == f.Log:
-		return &Trouble{f.Show(name) + ": " + errLink.Error(), "copy it, delete it, and give the copy its name"}
-	case errors.Is(err, errLink):
-		return &Trouble{f.Show(name) + ": " + errLink.Error(), "delete it"}
-	case errors.Is(err, errNoFile):
-		return &Trouble{f.Show(name) + ": " + errNoFile.Error(), "delete it"}
-	case errors.Is(err, fs.ErrPermission):
-		return &Trouble{f.Show(name) + ": " + plainErr(err).Error(), "may you write to the folder and to this file?"}
-	}
-	return &Trouble{f.Show(name) + ": " + plainErr(err).Error(), "may you write to the folder, and is there room on the disk?"}
-}
-
-// plainErr leaves out the path, which the message has already.
-func plainErr(err error) error {
-	var perr *fs.PathError
-	if errors.As(err, &perr) {
-		return perr.Err
-	}
-	return err
-}
-
 // layout is how the rows of a log are written: its own columns, separator, decimal mark, line end and encoding.
 type layout struct {
 	cols  []column
@@ -587,96 +531,6 @@ func (l *layout) quote(text string) string {
 	return `"` + strings.ReplaceAll(text, `"`, `""`) + `"`
 }
 
-// maxWho is how much of a lock file is read.
-const maxWho = 200
-
-// lock is a lock on a file of its own beside the log: Windows keeps others from reading a file that is locked.
-type lock struct {
-	flock *flock.Flock
-	file  *os.File // the same file, open to be written to
-}
-
-// hold takes the lock. The name of the holder stands in its file from the second byte on, since Windows locks the first.
-func (w *Writer) hold(who string) error {
-	name := w.folder.Log + ".lock"
-	f, openErr := w.folder.openToWrite(name, os.O_RDWR|os.O_CREATE)
-	if openErr != nil && !errors.Is(openErr, fs.ErrPermission) {
-		return w.folder.trouble(name, openErr)
-	}
-	l := &lock{flock: flock.New(filepath.Join(w.folder.Dir, filepath.FromSlash(name))), file: f}
-	if f != nil {
-		shareWithFolder(f, w.folder.root)
-	}
-	got, err := l.flock.TryLock()
-	switch {
-	case err == nil && !got:
-		l.letGo()
-		return &Trouble{"the log is open elsewhere: " + w.folder.holder(name), "close it there first"}
-	case openErr != nil: // it may be looked at and not held
-		l.letGo()
-		return w.folder.trouble(name, openErr)
-	case err == nil: // what was locked, by its path, has to be what was opened, within the folder
-		locked, err1 := l.flock.Stat()
-		opened, err2 := l.file.Stat()
-		if err1 != nil || err2 != nil || !os.SameFile(locked, opened) {
-			err = errLink
-		}
-	}
-	if err == nil {
-		_, err = f.WriteAt([]byte(strings.ReplaceAll(who, "\n", " ")+"\n"), 1)
-		err = errors.Join(err, f.Truncate(int64(len(who)+2)))
-	}
-	if err != nil {
-		l.letGo()
-		return w.folder.trouble(name, err)
-	}
-	w.lock = l
-	return nil
-}
-
-// holder reads who holds the lock.
-func (f *Folder) holder(name string) string {
-	b := make([]byte, maxWho)
-	n := 0
-	if file, err := f.root.Open(name); err == nil {
-		n, _ = file.ReadAt(b, 1)
-		file.Close()
-	}
-	if who := strings.TrimSpace(string(b[:n])); who != "" {
-		return tell(who)
-	}
-	return "by a program that does not say its name"
-}
-
-// letGo gives the lock back. The file stays: to take it away would let two others each hold a lock of its own.
-func (l *lock) letGo() {
-	if l.file != nil {
-		if l.flock.Locked() {
-			_ = l.file.Truncate(0) // a name without a holder would only mislead
-		}
-		defer l.file.Close()
-	}
-	_ = l.flock.Unlock()
-}
-
-// shareWithFolder lets those who may write into the folder hold the lock, and those who may read the folder see who does,
-// whatever the umask of the one who came first. Where the system has no groups, or the file is somebody else's, it stays
-// as it is.
-func shareWithFolder(f *os.File, root *os.Root) {
-	folder, err := root.Stat(".")
-	if err != nil {
-		return
-	}
-	const readWrite = 0o066 // of group and others
-	want := 0o600 | folder.Mode().Perm()&readWrite
-	if group := groupOf(folder); group >= 0 {
-		_ = f.Chown(-1, group)
-	}
-	if info, err := f.Stat(); err == nil && info.Mode().Perm() != want {
-		_ = f.Chmod(want)
-	}
-}
-
 // Changed is what another program made of the log.
 type Changed struct {
 	Lost []map[string]string // rows that stood in the log and are gone from it, in their order, column to text
@@ -764,6 +618,84 @@ func keyOf(row map[string]string) rowKey {
 		k.minute = t.Format("2006-01-02 15:04")
 	}
 	return k
+}
+
+// Foreign is a row that was logged elsewhere, and what it is to this log.
+type Foreign struct {
+	Row     map[string]string
+	Here    bool   // it stands in the log already
+	Against string // what the log says otherwise: another cell of the same bay, entry and time; empty where nothing does
+}
+
+// Compare sets the rows of another file, a log too, beside those of this one: each is new, or here already, or against a row of
+// the same bay, entry and time whose cells are others.
+func (w *Writer) Compare(file string, data []byte) ([]Foreign, error) {
+	l, err := layoutOf(&Folder{FS: Overlay(w.folder.FS, file, data), Log: file}, data)
+	if err != nil {
+		return nil, err
+	}
+	if !l.known {
+		return nil, &Trouble{file + " holds no rows", "is it the right file?"}
+	}
+	here := map[rowKey][]map[string]string{}
+	for _, row := range rowsOf(w.folder, w.seen) {
+		row = whole(row)
+		key := keyOf(row)
+		here[key] = append(here[key], row)
+	}
+	var out []Foreign
+	for _, row := range rowsOf(w.folder, data) {
+		row = whole(row)
+		x, key := Foreign{Row: row}, keyOf(row)
+		for k, other := range here[key] {
+			if x.Against = l.differs(row, other); x.Against == "" {
+				here[key] = slices.Delete(here[key], k, k+1) // one row is here once
+				x.Here = true
+				break
+			}
+		}
+		if key.minute == "" { // rows without a time may be further ones
+			x.Against = ""
+		}
+		out = append(out, x)
+	}
+	return out, nil
+}
+
+// whole returns a row with its entry said.
+func whole(row map[string]string) map[string]string {
+	if row["entry"] != "" {
+		return row
+	}
+	row = maps.Clone(row)
+	row["entry"] = "size"
+	if row["bags"]+row["counter"]+row["weight"] != "" {
+		row["entry"] = "fill"
+	}
+	return row
+}
+
+// differs says the first cell in which two rows do not say the same, the first one in the columns of this layout; empty where there
+// is none. Figures are compared as they are
+// written plainly.
+func (l *layout) differs(a, b map[string]string) string {
+	for _, c := range model.LogColumns() {
+		if c.Name == "time" || c.Name == "section" || c.Name == "bay" || c.Name == "entry" || !l.has(c.Name) {
+			continue
+		}
+		plain := func(text string) string {
+			if form, ok := cell.Column(c.Name, l.units); ok && text != "" {
+				if out, bad := form.Plain(text); bad == nil {
+					return out
+				}
+			}
+			return cell.Text(text)
+		}
+		if x, y := plain(a[c.Name]), plain(b[c.Name]); x != y {
+			return fmt.Sprintf("%s %q there, %q here", c.Name, x, y)
+		}
+	}
+	return ""
 }
 
 // rowsOf returns the rows of a log, those of one that cannot be read being none.
