@@ -322,10 +322,7 @@ func recheck(o *record.Opened, page []byte) (*rechecked, error) {
 	if r.Stated != 0 && r.Stated != r.Method {
 		return r, r.otherMethod(o)
 	}
-	job, faults, err := carriedJob(&o.Carried)
-	if err != nil {
-		return nil, err
-	}
+	job, faults := carriedJob(&o.Carried)
 	if len(faults) > 0 { // these are no files from which a record can have been written
 		f := faults[0]
 		r.add("figures", differs, "no record can be written from the files inside: %s, first %s:%d:%d: %s",
@@ -453,19 +450,19 @@ func (r *rechecked) text() string {
 
 // carriedJob reads the job again from the files that a record carries, one at least; the first of them is the log. Of photos
 // only name, digest and time are inside, which is all that a verdict can hang on.
-func carriedJob(c *record.Carried) (*model.Job, []model.Fault, error) {
+func carriedJob(c *record.Carried) (*model.Job, []model.Fault) {
 	var fsys fs.FS = nothing{}
 	for _, f := range c.Files {
 		fsys = joblog.Overlay(fsys, f.Name, f.Raw)
 	}
 	job, faults := joblog.Read(fsys, c.Files[0].Name, recordReading(c.Name, c.Flags))
 	if len(faults) > 0 {
-		return nil, faults, nil
+		return nil, faults
 	}
 	for _, p := range c.Photos {
 		job.Photos = append(job.Photos, model.Photo{Name: p.Name, SHA256: p.SHA256, Bytes: p.Bytes, Taken: p.Taken})
 	}
-	return job, nil, nil
+	return job, nil
 }
 
 // extract writes the files that a record carries into a folder that is not there yet, or is empty. Names that lead out

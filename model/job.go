@@ -54,7 +54,7 @@ type Section struct {
 type Bay struct {
 	Section *Section
 	Name    string
-	Pieces  []Piece           // sizes in force: the bay itself first, then pieces and less
+	Pieces  []*Piece          // sizes in force: the bay itself first, then pieces and less; those of a row where it gives all of them
 	Fill    *Entry            // the fill in force (the last amend where there is one); nil while not filled
 	Moves   []*Entry          // rows in force that carry material: the fill, top-ups, losses, in file order
 	From    *Bay              // where the sizes that it takes over were measured; nil where it takes over none

@@ -157,7 +157,7 @@ func (a *Assembler) fill(e *Entry, g *gathered) {
 	g.fill, g.bay.Left = e, nil
 	a.feed[g.place] = e
 	a.measure(e, g, nil)
-	a.require(e, g, &g.bay.Pieces[0])
+	a.require(e, g, g.bay.Pieces[0])
 }
 
 // runOf is how many set rows of a machine there were; one that names none is for all.
@@ -176,14 +176,14 @@ func (a *Assembler) amend(e *Entry, g *gathered) {
 	a.feed[g.place], g.fill = e, e
 	var old *Piece
 	if len(g.bay.Pieces) > 0 {
-		old = &g.bay.Pieces[0]
+		old = g.bay.Pieces[0]
 	}
-	g.bay.Pieces, g.shape = nil, nil // old points to what they were
+	g.bay.Pieces, g.shape = nil, nil
 	a.measure(e, g, old)
 	if old != nil {
 		a.join(e, g, old)
 	}
-	a.require(e, g, &g.bay.Pieces[0])
+	a.require(e, g, g.bay.Pieces[0])
 }
 
 // strike withdraws the bay: its rows go out of force, and its fill is none any more. A strike that withdraws one row alone is

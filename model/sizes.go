@@ -9,17 +9,16 @@ import (
 // measure adds the row's sizes to the bay. The first row that has any gives them; later size rows add readings, and what no
 // row says is that of the bay above. old is the size that an amend replaces, else nil.
 func (a *Assembler) measure(e *Entry, g *gathered, old *Piece) {
-	if len(g.bay.Pieces) == 0 {
-		g.bay.Pieces = append(g.bay.Pieces, e.Size)
-	}
-	// A piece that has no place of its own yet was copied from this row.
-	body := &g.bay.Pieces[0]
-	fresh := body.Src == Source{}
+	fresh := len(g.bay.Pieces) == 0
 	if fresh {
-		body.Src = e.Src
+		g.bay.Pieces, g.owned = append(g.bay.Pieces, &e.Size), false
 	}
-	a.takeShape(e, g, body)
-	to, from := body.Readings(), e.Size.Readings()
+	a.takeShape(e, g)
+	if fresh && old == nil && e.Size.whole() { // nearly always
+		a.checkShape(e, g.bay.Pieces[0])
+		return
+	}
+	to, from := g.own().Readings(), e.Size.Readings()
 	for i := range from {
 		switch {
 		case fresh:
@@ -33,7 +32,30 @@ func (a *Assembler) measure(e *Entry, g *gathered, old *Piece) {
 		a.restated(e, g, old)
 	}
 	a.takeOver(e, g)
-	a.settleShape(e, body)
+	if g.bay.Pieces[0].tapers() {
+		g.own().Shape = ShapeTaper
+	}
+	a.checkShape(e, g.bay.Pieces[0])
+}
+
+// whole tells whether a row's sizes are all that its bay needs: nothing is taken over, and nothing follows from them.
+func (p *Piece) whole() bool {
+	for _, r := range p.Readings() {
+		if r.State == Ditto {
+			return false
+		}
+	}
+	return p.given() && !p.tapers()
+}
+
+// own is the bay itself as a piece that may be changed: up to the first change it is that of the row which gave the sizes, as
+// nearly all bays stay.
+func (g *gathered) own() *Piece {
+	if !g.owned {
+		p := *g.bay.Pieces[0]
+		g.bay.Pieces[0], g.owned = &p, true
+	}
+	return g.bay.Pieces[0]
 }
 
 // needed tells whether a shape cannot do without a size: a blank in it is a ditto.
@@ -73,7 +95,7 @@ func (a *Assembler) another(e *Entry, g *gathered, size int, to, from *Reading) 
 // a blank shape, but a bulge only by its mark. It starts from what the rows say, so that a size measured later undoes what a
 // blank took over before it.
 func (a *Assembler) takeOver(e *Entry, g *gathered) {
-	body := &g.bay.Pieces[0]
+	body := g.own()
 	if g.shape == nil {
 		body.Shape = ShapeUnsaid
 	}
@@ -163,7 +185,7 @@ func (g *gathered) from(up *gathered) {
 
 // restated refuses an amend that leaves out what the bay had: a blank might mean the same again, that of the bay above, or none.
 func (a *Assembler) restated(e *Entry, g *gathered, old *Piece) {
-	body := &g.bay.Pieces[0]
+	body := g.own()
 	shape := body.Shape
 	if g.shape == nil {
 		shape = old.Shape
@@ -196,7 +218,7 @@ const slips = 3
 // again is no further reading. Where the two are too far apart to be readings of one bay, or of one shape, the amend holds
 // alone, and a warning names both.
 func (a *Assembler) join(e *Entry, g *gathered, old *Piece) {
-	body := &g.bay.Pieces[0]
+	body := g.own()
 	if was, now := max(old.Shape, ShapeBox), max(body.Shape, ShapeBox); was != now {
 		a.warn(e, "size-replaced", "shape of %s amended from %s to %s, and its sizes with it", g.bay.title(), was, now)
 		return
@@ -266,8 +288,8 @@ func (s *Settings) tapes() [Sizes]float64 {
 
 // takeShape takes the shape that the row says; two rows must not say two. What no row says is a box, or a taper where another
 // end is measured.
-func (a *Assembler) takeShape(e *Entry, g *gathered, body *Piece) {
-	said := e.Size.Shape
+func (a *Assembler) takeShape(e *Entry, g *gathered) {
+	said, body := e.Size.Shape, g.bay.Pieces[0]
 	if said == ShapeUnsaid {
 		return
 	}
@@ -275,21 +297,24 @@ func (a *Assembler) takeShape(e *Entry, g *gathered, body *Piece) {
 		a.fault(e, "shape", "leave it blank here, or amend", "shape %s: line %d says %s", said, g.shape.Src.Line, body.Shape)
 		return
 	}
-	body.Shape, g.shape = said, e
+	if body.Shape != said {
+		g.own().Shape = said
+	}
+	g.shape = e
 }
 
-// settleShape takes a bay with another end for a taper, and refuses sizes that a shape does not have.
-func (a *Assembler) settleShape(e *Entry, p *Piece) {
-	ends := p.Width2.State != Absent || p.Depth2.State != Absent
-	if p.Shape == ShapeUnsaid && ends {
-		p.Shape = ShapeTaper
-	}
+// otherEnd tells whether a size of the piece's other end is given, and tapers whether that alone makes it a taper.
+func (p *Piece) otherEnd() bool { return p.Width2.State != Absent || p.Depth2.State != Absent }
+func (p *Piece) tapers() bool   { return p.Shape == ShapeUnsaid && p.otherEnd() }
+
+// checkShape refuses sizes that a shape does not have.
+func (a *Assembler) checkShape(e *Entry, p *Piece) {
 	name := "width2"
 	if p.Width2.State == Absent {
 		name = "depth2"
 	}
 	switch {
-	case ends && p.Shape != ShapeTaper:
+	case p.otherEnd() && p.Shape != ShapeTaper:
 		a.fault(e, name, "another end is shape taper", "%s on a %s", name, p.Shape)
 	case p.Shape == ShapeRound && p.Depth.State == Measured:
 		a.fault(e, "depth", "its width is the diameter; leave depth blank, or say its shape where the bay above is the round one", "depth on a round")
@@ -326,16 +351,19 @@ func (a *Assembler) require(e *Entry, g *gathered, p *Piece) {
 // missing on one side is as deep and as long as the bay. It counts as taken over, since it was not measured there.
 func (a *Assembler) piece(e *Entry, g *gathered) {
 	p := e.Size
-	p.Src, p.Less = e.Src, e.Kind == EntryLess
+	p.Less = e.Kind == EntryLess
 	body := g.bay.Pieces[0].Readings()
 	for i, r := range p.Readings() {
 		if r.State == Ditto || r.State == Absent && needed(p.Shape, i) {
 			a.fromBody(e, g, i, r, body[i])
 		}
 	}
-	a.settleShape(e, &p)
+	if p.tapers() {
+		p.Shape = ShapeTaper
+	}
+	a.checkShape(e, &p)
 	a.require(e, g, &p)
-	g.bay.Pieces = append(g.bay.Pieces, p)
+	g.bay.Pieces = append(g.bay.Pieces, &p)
 }
 
 // fromBody makes a piece's size the bay's own. Where the bay has none either, a size that every piece needs is missed by
@@ -367,7 +395,7 @@ func (a *Assembler) checkWithin() {
 	}
 	for _, b := range a.job.Bays {
 		if len(b.Pieces) > 0 && !b.Struck {
-			a.checkTape(b.Section, &b.Pieces[0])
+			a.checkTape(b.Section, b.Pieces[0])
 			a.checkDepth(b)
 		}
 	}
@@ -485,7 +513,7 @@ func slip(m, long float64, units System, otherwise string) string {
 func (b *Bay) LongWay() float64 {
 	var way float64
 	for i := range b.Pieces {
-		if p := &b.Pieces[i]; !p.Less {
+		if p := b.Pieces[i]; !p.Less {
 			way += max(longest(&p.Length), longest(&p.Length2))
 		}
 	}

@@ -259,7 +259,7 @@ func places(b *Bay) []Datum {
 	}
 	d = append(d, place(Obstacles, nil)...)
 	for i := range b.Bay.Pieces {
-		p := &b.Bay.Pieces[i]
+		p := b.Bay.Pieces[i]
 		if size := p.Dims(); !p.Less && max(size.Width, size.Width2) > WideBay {
 			return append(d, place(FarCorners, nil)...)
 		}

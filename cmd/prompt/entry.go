@@ -411,6 +411,6 @@ func (s *Session) sizesOf(d draft, b *model.Bay, row Row) {
 			row[name] = `"`
 		}
 	case d.kind == "amend":
-		restateSizes(&b.Pieces[0], row, s.job.Settings.Units)
+		restateSizes(b.Pieces[0], row, s.job.Settings.Units)
 	}
 }

@@ -210,7 +210,7 @@ func (s *Session) doubt(rows []Row, job *model.Job, f *verify.Findings) string {
 
 // doubtSizes compares what was measured with the section's other bays and its typical one.
 func (s *Session) doubtSizes(job *model.Job, b *model.Bay) string {
-	p := &b.Pieces[0]
+	p := b.Pieces[0]
 	for _, x := range []struct {
 		name, column string
 		of           func(*model.Piece) model.Reading
@@ -248,12 +248,12 @@ func nearest(job *model.Job, b *model.Bay, of func(*model.Piece) model.Reading, 
 	}
 	for _, other := range job.Bays {
 		if other.Section == b.Section && other != b && !other.Struck && len(other.Pieces) > 0 {
-			take(&other.Pieces[0])
+			take(other.Pieces[0])
 		}
 	}
 	take(&b.Section.Typical)
-	if !found && len(of(&b.Pieces[0]).Values) > 1 {
-		return of(&b.Pieces[0]).Mean(), true // alone here: its readings against each other
+	if !found && len(of(b.Pieces[0]).Values) > 1 {
+		return of(b.Pieces[0]).Mean(), true // alone here: its readings against each other
 	}
 	return best, found
 }

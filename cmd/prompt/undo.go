@@ -151,7 +151,7 @@ func lastSaying(b *model.Bay, said Row) (row *model.Entry) {
 func (s *Session) restate(b *model.Bay, fill *model.Entry) []Row {
 	head := cells(s.job.Columns, fill)
 	head["entry"] = "amend"
-	restateSizes(&b.Pieces[0], head, s.job.Settings.Units)
+	restateSizes(b.Pieces[0], head, s.job.Settings.Units)
 	rows := []Row{s.rowIn(b.Section.Name, b.Name, head)}
 	counted := false
 	for _, e := range besides(b) {

@@ -441,7 +441,7 @@ func (s *Session) dims(d draft) (w, deep, long float64, ok bool) {
 // like is a bay to compare with: the one above, else the section's typical one; nil where there is neither.
 func (s *Session) like(name string) *model.Piece {
 	if b := s.above(name); b != nil {
-		return &b.Pieces[0]
+		return b.Pieces[0]
 	}
 	if sec := s.find(s.section); sec != nil && sec.Typical.Volume() > 0 {
 		return &sec.Typical

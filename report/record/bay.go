@@ -132,7 +132,7 @@ func (b *bay) Figures() []fact {
 func (b *bay) Sizes() []fact {
 	var out []fact
 	for i := range b.Bay.Pieces {
-		piece := &b.Bay.Pieces[i]
+		piece := b.Bay.Pieces[i]
 		// Later pieces are added to the bay or taken from it; a shape that nobody said is a box.
 		what := piece.Shape.String()
 		if piece.Shape == model.ShapeUnsaid {

@@ -125,12 +125,6 @@ func (u Units) Volume(x float64) string {
 	return fixed(x/unit.SI, places) + " " + unit.Name
 }
 
-// Pressure writes a pressure with its unit, whole.
-func (u Units) Pressure(x float64) string {
-	unit := u.Of(verify.Pressure)
-	return fixed(x/unit.SI, 0) + " " + unit.Name
-}
-
 // Length writes a distance along a bay: feet to a tenth, metres to a hundredth.
 func (u Units) Length(x float64) string {
 	unit := u.Of(verify.Length)
@@ -190,7 +184,7 @@ func (u Units) tape(x float64) string {
 // Bay writes a bay as it is understood: its shape where it is no box, its sizes as the tape shows them, its bulge, and which
 // bay the sizes come from that were not measured in it: wedge 13½ × 22½ in × 8' 2", bulge 1 in, as k1.
 func (u Units) Bay(b *model.Bay) string {
-	p := &b.Pieces[0]
+	p := b.Pieces[0]
 	d := p.Dims()
 	unit := u.Of(verify.Size)
 	small := func(x float64) string {
@@ -397,8 +391,7 @@ func decimals(uncertainty float64, significant int) int {
 	}
 	// The half-width h rounded to n significant digits has its last one n-1-floor(log10 h) places behind the point.
 	// Rounded first: 0.0996 to two digits is 0.10, which needs two places and not three.
-	rounded, _ := strconv.ParseFloat(strconv.FormatFloat(uncertainty, 'e', significant-1, 64), 64)
-	places := significant - 1 - int(math.Floor(math.Log10(rounded)))
+	places := significant - 1 - int(math.Floor(math.Log10(roundTo(uncertainty, significant))))
 	return min(max(places, 0), maxDecimals)
 }
 

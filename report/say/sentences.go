@@ -106,7 +106,12 @@ func (u Units) place(place string, data []verify.Datum) (string, bool) {
 		n, found := find(data, key)
 		return Count(int(n.Value), one, many), found
 	}
-	if text, ok := u.probing(place, data); ok {
+	switch place { // where to probe
+	case "places", "spots":
+		text := u.places(data, map[string]func(verify.Code) string{"places": long, "spots": brief}[place])
+		return text, text != ""
+	case "spot":
+		text := u.spot(data)
 		return text, text != ""
 	}
 	d, ok := find(data, place)
@@ -114,19 +119,6 @@ func (u Units) place(place string, data []verify.Datum) (string, bool) {
 		return unknown, false
 	}
 	return u.Datum(d), true
-}
-
-// probing writes the places to probe; it answers false where something else is meant.
-func (u Units) probing(place string, data []verify.Datum) (string, bool) {
-	switch place {
-	case "places":
-		return u.places(data, long), true
-	case "spots":
-		return u.places(data, brief), true
-	case "spot":
-		return u.spot(data), true
-	}
-	return "", false
 }
 
 // find returns a datum that has a value.
@@ -175,7 +167,8 @@ func (u Units) Datum(d verify.Datum) string {
 		}
 		return d.Text
 	case verify.Pressure:
-		return u.Pressure(d.Value)
+		unit := u.Of(verify.Pressure)
+		return fixed(d.Value/unit.SI, 0) + " " + unit.Name
 	}
 	if d.Value == math.Trunc(d.Value) {
 		return fixed(d.Value, 0)

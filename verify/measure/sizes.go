@@ -53,7 +53,7 @@ func sizesOf(b *model.Bay) Sizes {
 	out.Volume, out.Area, out.Sized = 0, 0, true
 	for i := range b.Pieces {
 		d := b.Pieces[i].Dims().Deeper(b.Section.Settings.DepthOff())
-		out.add(&b.Pieces[i], &d, &b.Section.Settings)
+		out.add(b.Pieces[i], &d, &b.Section.Settings)
 		if i == 0 {
 			out.Length = max(d.Length, d.Length2)
 		}
