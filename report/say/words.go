@@ -200,14 +200,6 @@ func (w *Words) Core(b *verify.Bay, c *verify.Core) string {
 	return text + taken(c.Core)
 }
 
-// CouldHide says which void the bay's reading still allows; it stands beside every CLOSE in the record and at the truck.
-func (w *Words) CouldHide(b *verify.Bay) string {
-	if math.IsNaN(b.CouldHide) {
-		return "could hide ?"
-	}
-	return "could hide " + w.Length(b.CouldHide)
-}
-
 func target(b *verify.Bay) float64 { return b.Bay.Section.Settings.Target }
 
 // Names lists bays: "b3", "b3 and b4", "b3, b4 and b5".
@@ -405,7 +397,7 @@ func (w *Words) Legend(f *verify.Findings) string {
 	if f.RuleUsed == model.RuleProcess {
 		text += "Own: sure by that alone; crew: with the help of the section's other bays; job: with that of the other sections. "
 	}
-	return text + "Could hide: a longer gap would have read lower, 19 times in 20."
+	return strings.TrimSuffix(text, " ")
 }
 
 // What a list of bays says is shorter than what the record and the machine formats say: the same facts, with everything

@@ -38,7 +38,6 @@ type totals struct {
 	lots  int     // counted ones
 	u     float64 // bags
 	short float64 // bags: what the lots that nobody said were stalled fall short by on average, together
-	most  float64 // kg/m³: mean density that the total allows; NaN where it cannot be told
 }
 
 // totalsOf compares lots with a total; nil where there is none or nothing was counted.
@@ -50,21 +49,18 @@ func totalsOf(lots []measure.Lot, t Total) *totals {
 	if !(t.U > 0) {
 		return nil
 	}
-	out := totals{over: -t.Bags, u: t.U * t.U, most: math.NaN()}
+	out := totals{over: -t.Bags, u: t.U * t.U}
 	var readings []measure.Term // of the counter, with their coefficients in bags
-	volume, bag := 0.0, 0.0
 	for i := range lots {
 		l := &lots[i]
 		if math.IsNaN(l.Used) {
 			return nil
 		}
 		out.over += l.Used
-		volume += l.Volume
 		if !(l.PerBag > 0) {
 			continue
 		}
 		out.lots++
-		bag = l.PerBag * l.Volume
 		out.u += sq(l.Count / l.PerBag)
 		for _, r := range l.Terms {
 			r.Coef /= l.PerBag
@@ -86,14 +82,8 @@ func totalsOf(lots []measure.Lot, t Total) *totals {
 		}
 	}
 	out.u = math.Sqrt(out.u)
-	if volume > 0 && bag > 0 {
-		out.most = t.Bags * bag / volume
-	}
 	return &out
 }
-
-// contradicted tells whether the log holds more than the total can explain by honest readings.
-func (t *totals) contradicted() bool { return t != nil && t.over > TotalsContradict*t.u }
 
 // JudgeJob judges the sections of a job, each with the others as evidence about it. total is that of the job; the zero value is
 // none.
