@@ -31,6 +31,7 @@ func Check(job *model.Job, opts Options) *Findings {
 		c.found.Priors = Priors()
 	}
 	c.empties()
+	c.boxes()
 	c.decide()
 	for i := range job.Bays {
 		c.judgeBay(i)
@@ -162,6 +163,9 @@ func (c *check) process() {
 		c.given[i] = crew.Section{
 			Lots: s.lots, Target: st.Target, Ceiling: st.Ceiling, Seen: crew.Seen{Unordered: c.job.OrderDoubtful},
 			Step: c.measured.Steps[i].Used, Total: emptied(s.out.Emptied),
+		}
+		for _, b := range s.out.Boxes {
+			c.given[i].Boxes = append(c.given[i].Boxes, crew.Box{Density: b.Density, U: b.U})
 		}
 	}
 	results := crew.JudgeJob(c.given, emptied(c.found.Totals.Emptied))

@@ -192,6 +192,7 @@ type Section struct {
 	LowerTolerance             float64 // density that nineteen in twenty of the bays packed like the rest exceed, at 90 %
 	OddLo, OddHi               int     // so many of the filled bays are not packed like the rest: 90 % interval
 	Area, Covers               float64 // m² of face logged, and stated by the table
+	Boxes                      []Core  // test boxes at a machine setting of its bays
 	Drift                      Drift
 	Reasons                    []Reason
 }

@@ -60,6 +60,7 @@ func (p *past) upto(n int) *beginning {
 	b := &beginning{check: measured(job, Options{}), rows: n}
 	b.uncounted = true
 	b.empties()
+	b.boxes()
 	b.decide()
 	for i := range job.Bays {
 		b.judgeBay(i)

@@ -200,22 +200,7 @@ func (w *Words) Core(b *verify.Bay, c *verify.Core) string {
 	default:
 		text += "; the bay has no bag density"
 	}
-	sep := "; "
-	for _, x := range []string{c.Core.By, c.Core.Date} {
-		if x != "" {
-			text += sep + x
-			sep = ", "
-		}
-	}
-	return text
-}
-
-// CouldHide says which void the bay's reading still allows; it stands beside every CLOSE in the record and at the truck.
-func (w *Words) CouldHide(b *verify.Bay) string {
-	if math.IsNaN(b.CouldHide) {
-		return "could hide ?"
-	}
-	return "could hide " + w.Length(b.CouldHide)
+	return text + takenBy(c.Core)
 }
 
 func target(b *verify.Bay) float64 { return b.Bay.Section.Settings.Target }
@@ -301,6 +286,38 @@ func (w *Words) Section(s *verify.Section) string {
 		text = s.Section.Name + ": " + text
 	}
 	return text + " in; " + w.Mass(s.MassRequired, half) + " make " + w.Target(s.Section.Settings.Target)
+}
+
+// Alike says what a section's bays exceed and how many are not packed like the rest; empty where the rule has no such figure.
+func (w *Words) Alike(s *verify.Section) string {
+	if math.IsNaN(s.LowerTolerance) {
+		return ""
+	}
+	odd := fmt.Sprintf("%d to %d of the %d are not like the rest", s.OddLo, s.OddHi, s.Bays)
+	switch {
+	case s.OddHi == 0:
+		odd = fmt.Sprintf("all %d are packed alike", s.Bays)
+	case s.OddLo == s.OddHi:
+		odd = fmt.Sprintf("%d of the %d are not like the rest", s.OddLo, s.Bays)
+	}
+	return fmt.Sprintf("of the bays packed like the rest nineteen in twenty exceed %s %s, at 90 %%; %s", w.Density(s.LowerTolerance, nan(), s.Section.Settings.Target), w.Of(verify.Density).Name, odd)
+}
+
+// Box says what a test box reads: "3.70 ± 0.42 lb/ft³; ro, 2026-05-12".
+func (w *Words) Box(s *verify.Section, c *verify.Core) string {
+	return w.Density(c.Density, (c.Hi-c.Lo)/2, s.Section.Settings.Target) + " " + w.Of(verify.Density).Name + takenBy(c.Core)
+}
+
+// takenBy is who took a core or filled a box, and when.
+func takenBy(c *model.Core) (text string) {
+	sep := "; "
+	for _, x := range []string{c.By, c.Date} {
+		if x != "" {
+			text += sep + x
+			sep = ", "
+		}
+	}
+	return text
 }
 
 // Unaccounted is the balance of the truck: loaded less left less logged, in bags. It says how many bags left the truck and are
