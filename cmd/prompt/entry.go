@@ -342,19 +342,6 @@ func everFilled(b *model.Bay) bool {
 	return false
 }
 
-// sizeLater logs the sizes of a bay that was filled on dittos, as when the truck sheet was typed in before the roof
-// sheet: the bay is stated anew with what went in as it was.
-func (s *Session) sizeLater(b *model.Bay, sizes Row) {
-	rows := s.restate(b)
-	for _, name := range model.SizeNames() {
-		delete(rows[0], name)
-	}
-	for column, text := range sizes {
-		rows[0][column] = text
-	}
-	s.put(rows...)
-}
-
 // sizesOf fills in the sizes: those typed, else, for a bay without any, dittos, else, for a bay that was withdrawn
 // after it was filled, those it had.
 func (s *Session) sizesOf(d draft, b *model.Bay, row Row) {

@@ -134,7 +134,12 @@ func (s *Session) move(kind, tail string) {
 		row["entry"] = kind
 		row = s.rowOf(b.Name, row)
 		if kind == "topup" && row["weight"] != "" && s.column() == "counter" && lastReading(s.job) != nil {
-			s.weighedBetween(row)
+			// Without a reading behind a weighed top-up the next bay's count would hold it once more: it is asked for and
+			// starts the counter anew.
+			last := lastReading(s.job).Material.Raw
+			s.figureFor("  where does the counter stand now? [Enter: still at "+last+"] ", "counter", last, func(text string) {
+				s.put(row, s.rowIn("", "", Row{"entry": "count", "counter": text}))
+			})
 			return
 		}
 		s.put(row)
@@ -153,15 +158,6 @@ func (s *Session) moved(kind, text string) (column, value string) {
 		return "counter", last.Material.Raw
 	}
 	return column, text
-}
-
-// weighedBetween logs a weighed top-up in a section that runs by the counter: without a reading after it the next bay's
-// count would hold it once more, so the reading is asked for and starts the counter anew.
-func (s *Session) weighedBetween(row Row) {
-	last := lastReading(s.job).Material.Raw
-	s.figureFor("  where does the counter stand now? [Enter: still at "+last+"] ", "counter", last, func(text string) {
-		s.put(row, s.rowIn("", "", Row{"entry": "count", "counter": text}))
-	})
 }
 
 // figureFor asks for a figure of a column until it reads; Enter stands for fallback, which may be empty.

@@ -106,7 +106,12 @@ func (s *Session) Done() bool { return s.done }
 // Feed takes one line and returns what there is to say to it. cancel and drop end an open question everywhere: they are no
 // answer to any.
 func (s *Session) Feed(line string) string {
-	line = strings.TrimSpace(keyed(line))
+	line = strings.TrimSpace(strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) || r == utf8.RuneError { // no key writes it: it comes from a paste
+			return ' '
+		}
+		return r
+	}, line))
 	if s.ask == nil {
 		s.rest(line)
 		return s.flush()
@@ -184,13 +189,3 @@ type Changed struct {
 
 // ErrChanged says that somebody else changed the log since the last look.
 var ErrChanged = errors.New("the log was changed by another program")
-
-// keyed takes out of a line what no key writes: control characters come from a paste.
-func keyed(text string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) || r == utf8.RuneError {
-			return ' '
-		}
-		return r
-	}, text)
-}

@@ -25,7 +25,13 @@ func (s *Session) submit(d draft) {
 	if d.mass == "" && !d.amountSaid() && b != nil && b.Fill != nil && len(d.sizes) > 0 {
 		measured := func(r *model.Reading) bool { return r.State == model.Measured }
 		if readings := b.Pieces[0].Readings(); !slices.ContainsFunc(readings[:], measured) { // filled on dittos alone
-			s.sizeLater(b, row)
+			// As when the truck sheet was typed in before the roof sheet: the bay is stated anew with what went in as it was.
+			rows := s.restate(b)
+			for _, name := range model.SizeNames() {
+				delete(rows[0], name)
+			}
+			maps.Copy(rows[0], row)
+			s.put(rows...)
 			return
 		}
 	}
