@@ -3,6 +3,7 @@ package report
 import (
 	"math"
 	"math/bits"
+	"slices"
 	"strconv"
 	"sync"
 
@@ -25,6 +26,9 @@ const (
 	csvNumbers = beforeAdd + 7 // and all of them
 )
 
+// bytesOfRow is what a row takes without its job's name, of a bay to which something is to be added nearly.
+const bytesOfRow = 256
+
 // AppendCSV appends a row for every bay of one job, in the job's units. What does not exist is an empty cell.
 func AppendCSV(dst []byte, f *verify.Findings) []byte {
 	columns := written.Get().(*[csvNumbers]digits)
@@ -33,6 +37,7 @@ func AppendCSV(dst []byte, f *verify.Findings) []byte {
 	// The SI value of each unit, looked up once a job.
 	length, volume, mass, density := u.Of(verify.Length).SI, u.Of(verify.Volume).SI, u.Of(verify.Mass).SI, u.Of(verify.Density).SI
 	job := screen.AppendCell(nil, f.Job.Name)
+	dst = slices.Grow(dst, len(f.Bays)*(bytesOfRow+len(job)))
 	for i := range f.Bays {
 		b := &f.Bays[i]
 		// Names come from the files and are guarded; words and figures are the tool's own.

@@ -228,6 +228,9 @@ func (t *textPage) openBays(s *verify.Section) {
 	}
 	for _, b := range t.wanted(s, func(b *verify.Bay) bool { return b.State == verify.NotFilled }) {
 		text := "not filled yet"
+		if b.Now.Code != "" && b.Now.Code != verify.ActFill {
+			text = t.w.Now(b)
+		}
 		if !math.IsNaN(b.Volume) {
 			text += ", holds " + t.w.Volume(b.Volume)
 		}

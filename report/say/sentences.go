@@ -195,8 +195,12 @@ var sentences = map[verify.Code]sentence{
 		long: "only {prob} sure of the target"},
 	verify.NoFigure: {title: "a figure is missing",
 		long: "no density can be had: a size or the bag weight is missing"},
-	verify.SizeUnlike: {title: "a size is that of an unlike bay",
-		long: "{input} taken over from a bay unlike it: no density can be had until it is measured"},
+	verify.SizeUnlike: {title: "a size is that of another kind of bay",
+		long: "{input} taken over[ from {from}], another kind of bay than the rest"},
+
+	verify.StallUnsaid: {title: "nobody said that it stalled",
+		brief: "no word about the stall",
+		long:  "nobody said that the flow stopped by itself: the count may read up to {step} too high, and your other bays can't speak for it"},
 
 	verify.TotalsShort: {title: "the empties contradict the counts",
 		brief: "{logged} bags in the log, {counted} emptied: at most {density_most} on average",
@@ -258,9 +262,14 @@ var sentences = map[verify.Code]sentence{
 	verify.ActMeasureSize:  {long: "measure its {input} and amend its row"},
 	verify.ActSecondCore:   {long: "take a second core; amend the row if that was wrong"},
 	verify.ActLogCount:     {long: "log the bay that ends the shared count"},
+	verify.ActAwaitCount:   {long: "waiting for the truck sheet"},
+	verify.ActAwaitSizes:   {long: "waiting for the roof sheet"},
 	verify.ActFill:         {long: "fill it"},
 	verify.ActRecount:      {long: "count the empties again, look for bags booked twice, log what was lost"},
-	verify.ActBulge:        {long: "measure how far the face stands out at mid-width, and log it as bulge"},
+	verify.ActSay: {
+		brief: "say whether the flow stopped by itself: log {column} yes or no",
+		long:  "say whether the flow stopped by itself: log {column} yes or no for the bay, or to_stall yes in job.csv for all of them"},
+	verify.ActBulge: {long: "measure how far the face stands out at mid-width, and log it as bulge"},
 
 	// Places to probe.
 	verify.AtFinding: {

@@ -435,6 +435,7 @@ func (c *chain) answer(i, k int, weight float64, s *sums, keep []int) {
 		}
 		into, own := &s.lots[h.lot], weight/with
 		into.pass, into.bad, into.over = into.pass+own*l.pass, into.bad+own*l.bad, into.over+own*l.over
+		into.byOthers(own*without/e.scale, c.table.mu[k])
 		into.x, into.x2, into.v = into.x+weight/without*l.x, into.x2+weight/without*l.x2, into.v+weight*e.v
 		for q, j := range keep {
 			if j != h.lot {

@@ -135,6 +135,9 @@ func (m *Measured) weighLot(l *Lot, s *scale, sp *[Dims]Spread) parts {
 	if w.count2+w.half > 0 || len(l.Terms) > 0 {
 		l.PerBag = s.bag * s.keep / v
 	}
+	if w.stepped && !l.stalled() {
+		l.OneSided = l.PerBag * s.step
+	}
 	var p parts
 	p.material(l, &w, m.Bag.U, v)
 	p.sizes(l, sp, &m.common)
@@ -180,7 +183,6 @@ func (p *parts) sizes(l *Lot, sp *[Dims]Spread, common *stat.Freedom) {
 		p.random[d] = k * k * z.rand[d] * square(sp[d].Reading)
 		if z.ditto[d] != 0 {
 			p.ditto[d] = k * k * (z.ditto[d]*z.ditto[d] + z.ditto2[d]) / 2 * square(sp[d].Ditto)
-			l.Taken[d] = math.Sqrt(p.ditto[d])
 		}
 	}
 	p.shared, l.SharedDOF = CommonShare*p.tape[Depth], math.Inf(1)
