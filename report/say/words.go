@@ -136,7 +136,7 @@ func (w *Words) evidence(b *verify.Bay, sure func(*verify.Bay) string) string {
 // Reads says what the bay's own count and sizes come to.
 func (w *Words) Reads(b *verify.Bay) string {
 	verb := "reads "
-	if names := Names(b.SharedWith); names != "" {
+	if names := Names(b.Bay.SharedWith); names != "" {
 		verb = "with " + names + " reads "
 	}
 	return verb + w.Density(b.Density, (b.Hi-b.Lo)/2, target(b))
@@ -153,7 +153,7 @@ func (w *Words) Crew(b *verify.Bay) string {
 	if b.Basis == verify.Own && (b.Verdict == verify.Close || b.Verdict == verify.Add) {
 		return "" // its own count was enough
 	}
-	others := s.Bays - 1 - len(b.SharedWith)
+	others := s.Bays - 1 - len(b.Bay.SharedWith)
 	if others < 1 {
 		return ""
 	}

@@ -222,7 +222,7 @@ func (l *lot) take(m *model.Material) bool {
 
 // gather adds the volumes of the bays that share the count, and tells whether one row filled them all.
 func (l *lot) gather(b *verify.Bay) bool {
-	for _, o := range b.SharedWith {
+	for _, o := range b.Bay.SharedWith {
 		l.volume += o.Volume()
 		if len(o.Moves) > 1 {
 			return false
