@@ -65,6 +65,7 @@ type sectionLots struct {
 	of      *model.Section
 	lots    []measure.Lot
 	decided []decision   // one a lot, for the rule to fill in
+	all     measure.Lot  // pooled; of a section without lots nothing
 	result  *crew.Result // what rule process says; nil under rule guarded
 	// contradicted is the evidence that the log holds more bags than the empties of the section or the job explain; nil where
 	// it does not, or nobody counted.

@@ -108,7 +108,7 @@ func (b *bay) Figures() []fact {
 	}
 	// One count for several bays: a figure of theirs is one figure, and whoever checks it looks at all of them.
 	var sharing []string
-	for _, o := range b.SharedWith {
+	for _, o := range b.Bay.SharedWith {
 		sharing = append(sharing, brief(o.Name))
 	}
 	return given(
@@ -230,8 +230,8 @@ func (b *bay) History() []string {
 		return nil
 	}
 	var steps []string
-	if b.Logged.Row != nil {
-		steps = append(steps, "when logged "+b.closing(b.Logged))
+	if b.Logged != nil {
+		steps = append(steps, "when logged "+b.closing(*b.Logged))
 	}
 	for _, c := range b.Closings {
 		steps = append(steps, "when closed "+b.closing(c))
@@ -266,7 +266,11 @@ func (b *bay) amendment(a verify.Amendment) string {
 	}
 	// Line numbers tell the order: all rows of a bay stand in one file. A verdict is known once the bay was logged, with its
 	// count where that is shared, or closed.
-	for _, c := range append([]verify.Closing{b.Logged}, b.Closings...) {
+	known := b.Closings
+	if b.Logged != nil {
+		known = append([]verify.Closing{*b.Logged}, known...)
+	}
+	for _, c := range known {
 		if c.Row != nil && c.Row.Src.Line < a.Row.Src.Line {
 			text += ", after a verdict"
 			break

@@ -135,12 +135,8 @@ func (w *Words) evidence(b *verify.Bay, sure func(*verify.Bay) string) string {
 
 // Reads says what the bay's own count and sizes come to.
 func (w *Words) Reads(b *verify.Bay) string {
-	var names []string
-	for _, other := range b.SharedWith {
-		names = append(names, other.Name)
-	}
-	if len(names) > 0 {
-		return "with " + List(names) + " reads " + w.Figure(b)
+	if names := Names(b.Bay.SharedWith); names != "" {
+		return "with " + names + " reads " + w.Figure(b)
 	}
 	return "reads " + w.Figure(b)
 }
@@ -156,7 +152,7 @@ func (w *Words) Crew(b *verify.Bay) string {
 	if b.Basis == verify.Own && b.Verdict != verify.Probe {
 		return "" // its own count was enough, or nobody said that it stalled
 	}
-	others := s.Bays - 1 - len(b.SharedWith)
+	others := s.Bays - 1 - len(b.Bay.SharedWith)
 	if others < 1 {
 		return ""
 	}

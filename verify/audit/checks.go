@@ -190,10 +190,10 @@ func lotsOf(f *verify.Findings) []lot {
 		}
 		at := sectionAt(f, b.Bay.Section)
 		l := lot{section: at, volume: b.Volume, bags: math.NaN(), mass: math.NaN(), step: used[at], counting: b.Bay.Section.Settings.Counting}
-		for _, o := range b.SharedWith {
+		for _, o := range b.Bay.SharedWith {
 			l.volume += o.Volume()
 		}
-		byOneRow := !slices.ContainsFunc(b.SharedWith, func(o *model.Bay) bool { return len(o.Moves) > 1 })
+		byOneRow := !slices.ContainsFunc(b.Bay.SharedWith, func(o *model.Bay) bool { return len(o.Moves) > 1 })
 		if l.take(m) && byOneRow && l.volume > 0 {
 			out = append(out, l)
 		}
