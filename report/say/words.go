@@ -201,6 +201,15 @@ func (w *Words) Core(b *verify.Bay, c *verify.Core) string {
 
 func target(b *verify.Bay) float64 { return b.Bay.Section.Settings.Target }
 
+// Names lists bays by name.
+func Names(bays []*model.Bay) string {
+	names := make([]string, 0, len(bays))
+	for _, bay := range bays {
+		names = append(names, bay.Name)
+	}
+	return List(names)
+}
+
 // List joins names as they are said: "b3", "b3 and b4", "b3, b4 and b5".
 func List(names []string) string {
 	if len(names) < 2 {
