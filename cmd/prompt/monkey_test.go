@@ -204,7 +204,7 @@ func (m *monkey) holds(job *model.Job, section, name string, want [3]float64, ba
 	if b == nil || b.Fill == nil || b.Fill.Material.Bags != bags {
 		return false
 	}
-	p := &b.Pieces[0]
+	p := b.Pieces[0]
 	for i, r := range []model.Reading{p.Width, p.Depth, p.Length} {
 		if r.State != model.Measured || math.Abs(r.Mean()-want[i]*model.Inch) > 1e-9 {
 			return false
