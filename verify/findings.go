@@ -14,7 +14,7 @@ type Findings struct {
 	Sections []Section
 	Totals   Totals
 	Warnings []Warning
-	Priors   []Constant // what the rule rests on besides the log, with sources
+	Priors   []Constant // what the rule rests on besides the log, with sources; only where Options ask for budgets
 }
 
 // Verdict is the action that a bay asks for. The zero value never guesses.
