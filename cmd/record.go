@@ -389,10 +389,7 @@ func signatures(name string) []recheck.Signature {
 // computeAgain makes a record anew from what another carries: in its name and under its version, so that all that differs is
 // what was changed.
 func computeAgain(c *record.Carried) (recheck.Again, error) {
-	job, faults, err := carriedJob(c)
-	if err != nil {
-		return recheck.Again{}, err
-	}
+	job, faults := carriedJob(c)
 	if len(faults) > 0 {
 		f := faults[0]
 		return recheck.Again{Faults: fmt.Sprintf("%s, first %s:%d:%d: %s", say.Count(len(faults), "fault", "faults"), f.Src.File, f.Src.Line, f.Src.Col, f.What)}, nil
@@ -470,19 +467,19 @@ func (o *recheckOptions) sayExtracted(c *record.Carried) {
 
 // carriedJob reads the job again from the files that a record carries, one at least; the first of them is the log. Of photos
 // only name, digest and time are inside, which is all that a verdict can hang on.
-func carriedJob(c *record.Carried) (*model.Job, []model.Fault, error) {
+func carriedJob(c *record.Carried) (*model.Job, []model.Fault) {
 	var fsys fs.FS = nothing{}
 	for _, f := range c.Files {
 		fsys = joblog.Overlay(fsys, f.Name, f.Raw)
 	}
 	job, faults := joblog.Read(fsys, c.Files[0].Name, recordReading(c.Name, c.Flags))
 	if len(faults) > 0 {
-		return nil, faults, nil
+		return nil, faults
 	}
 	for _, p := range c.Photos {
 		job.Photos = append(job.Photos, model.Photo{Name: p.Name, SHA256: p.SHA256, Bytes: p.Bytes, Taken: p.Taken})
 	}
-	return job, nil, nil
+	return job, nil
 }
 
 // extract writes the files that a record carries into a folder that is not there yet, or is empty. Names that lead out

@@ -2,6 +2,7 @@ package model
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 )
@@ -11,20 +12,21 @@ import (
 // the log's order. It is a function of the rows alone, so that Upto can ask what held at any time.
 func (j *Job) Assemble() []Fault {
 	n := len(j.Log)
-	a := Assembler{job: j, sections: map[string]*named{}, bays: make(map[place]*gathered, n), order: make([]*gathered, 0, n),
-		byRow: make([]*gathered, n), feed: make([]*Entry, n), loose: map[loose]bool{}}
+	a := Assembler{job: j, sections: map[string]*named{}, order: make([]*gathered, 0, n),
+		byRow: make([]*gathered, n), feed: make([]*Entry, n), loose: map[loose]bool{}, run: map[string]int{}, unstarted: map[*Entry]bool{}}
 	// Sections of an earlier putting together are found again by name, so that they stay the same objects; but only where
 	// a row of this beginning of the log names them do they stand in the job.
 	for _, s := range j.Sections {
-		a.sections[Fold(s.Name)] = &named{section: s}
+		a.sections[Fold(s.Name)] = &named{section: s, bays: map[string]*gathered{}}
 	}
 	j.Sections = slices.DeleteFunc(slices.Clone(j.Sections), func(s *Section) bool { return !s.Listed })
 	a.listed = len(j.Sections) > 0
 	a.name()
-	a.checkTimes()
+	a.undo()
 	for i := range j.Log {
 		a.take(&j.Log[i], a.byRow[i])
 	}
+	a.checkTimes()
 	a.chainCounter()
 	a.share()
 	a.finish()
@@ -50,15 +52,15 @@ type Assembler struct {
 	faults   []Fault
 	sections map[string]*named // by folded name
 	listed   bool              // sections.csv lists sections
-	bays     map[place]*gathered
-	order    []*gathered // bays in the order in which the log first names them
-	byRow    []*gathered // by row; nil where a row names no bay
+	room     []room            // for bays to come
+	order    []*gathered       // bays in the order in which the log first names them
+	byRow    []*gathered       // by row; nil where a row names no bay
 	// feed is the material in the order in which it was blown: an amend stands in the place of the fill that it replaces,
 	// so that a counter is read in the order of the work and not of the writing. By row; nil where nothing is blown.
 	feed []*Entry
-	run  int // `set` rows so far
-	// unstarted is the first reading of the counter where no count row stands before it: it is read from 0.
-	unstarted *Entry
+	run  map[string]int // `set` rows so far, by machine
+	// unstarted has the first reading of a machine's counter where no count row stands before it: it is read from 0.
+	unstarted map[*Entry]bool
 	loose     map[loose]bool  // _within settings that were told already
 	columns   []Column[Entry] // of the log; nil until a row asks
 }
@@ -66,15 +68,21 @@ type Assembler struct {
 // named is a section that the files name.
 type named struct {
 	section *Section
-	last    *gathered // of its bays the one that the log named first after all the others
-	used    bool      // a row of the log names it
+	bays    map[string]*gathered // by folded name
+	last    *gathered            // of its bays the one that the log named first after all the others
+	used    bool                 // a row of the log names it
 }
 
-// place is where a bay is found again: its section, and its name folded (see Fold).
-type place struct {
-	in     *named
-	folded string
+// room is the memory that nearly every bay needs: itself, one piece, and two rows.
+type room struct {
+	gathered
+	bay         Bay
+	pieces      [1]*Piece
+	rows, moves [2]*Entry
 }
+
+// mostAhead is for how many bays room is made at a time.
+const mostAhead = 64
 
 // gathered is a bay while its rows come together.
 type gathered struct {
@@ -85,6 +93,7 @@ type gathered struct {
 	fill   *Entry    // the fill in force, of a withdrawn bay too
 	struck *Entry    // the row that withdrew it; nil while it counts
 	shape  *Entry    // the row that said the shape
+	owned  bool      // the bay's first piece is its own, and not that of a row
 }
 
 // fault refuses a row. The place is the named column, or where the log has none such the bay's.
@@ -119,6 +128,14 @@ func (b *Bay) title() string { return strings.TrimPrefix(b.Section.Name+" "+b.Na
 // at names the line of a row.
 func at(e *Entry) string { return fmt.Sprintf("line %d", e.Src.Line) }
 
+// machine is the machine of a row, folded: what it says itself, else what filled its bay.
+func (a *Assembler) machine(e *Entry) string {
+	if g := a.byRow[e.Index]; e.Machine == "" && g != nil {
+		return Fold(g.bay.Machine)
+	}
+	return Fold(e.Machine)
+}
+
 // name finds the section and the bay of every row; a row without them is a fault and is passed over.
 func (a *Assembler) name() {
 	// A job has either no sections or one on every row: a blank among them is a name that was not filled down.
@@ -132,7 +149,7 @@ func (a *Assembler) name() {
 		e := &a.job.Log[i]
 		e.Index = i
 		switch {
-		case entryDefs[e.Kind].Nameless:
+		case entryDefs[e.Kind].Nameless, e.Kind == EntryStrike && e.Bay == "":
 			if e.Bay != "" {
 				a.fault(e, "bay", "leave the bay blank", "a %s row belongs to no bay, and this one names %s", e.Kind, e.Bay)
 			}
@@ -171,20 +188,19 @@ func totals(e *Entry) bool {
 // bayOf finds or makes the row's bay in its section. The order in which bays are first named is that of Job.Bays, and within a
 // section it says which bay a ditto means.
 func (a *Assembler) bayOf(in *named, e *Entry) *gathered {
-	key := place{in, Fold(e.Bay)}
-	g := a.bays[key]
+	key := Fold(e.Bay)
+	g := in.bays[key]
 	if g == nil {
-		// One piece of memory holds what nearly every bay needs: itself, one piece, and room for two rows.
-		made := new(struct {
-			gathered
-			bay         Bay
-			pieces      [1]Piece
-			rows, moves [2]*Entry
-		})
-		made.bay = Bay{Section: in.section, Name: e.Bay, Pieces: made.pieces[:0], Rows: made.rows[:0], Moves: made.moves[:0]}
+		if len(a.room) == 0 {
+			a.room = make([]room, min(len(a.job.Log)-e.Index, mostAhead)) // every row may name one more
+		}
+		made := &a.room[0]
+		a.room = a.room[1:]
+		made.bay.Section, made.bay.Name = in.section, e.Bay
+		made.bay.Pieces, made.bay.Rows, made.bay.Moves = made.pieces[:0], made.rows[:0], made.moves[:0]
 		g = &made.gathered
-		*g = gathered{bay: &made.bay, above: in.last, first: e, place: -1}
-		a.bays[key], in.last = g, g
+		g.bay, g.above, g.first, g.place = &made.bay, in.last, e, -1
+		in.bays[key], in.last = g, g
 		a.order = append(a.order, g)
 	} else if g.bay.Name != e.Bay {
 		what, hint := differs(e.Bay, g.bay.Name)
@@ -198,7 +214,7 @@ func (a *Assembler) sectionOf(e *Entry) *named {
 	key := Fold(e.Section)
 	in := a.sections[key]
 	if in == nil {
-		in = &named{section: NewSection(e.Section, a.job.Settings)}
+		in = &named{section: NewSection(e.Section, a.job.Settings), bays: make(map[string]*gathered, min(len(a.job.Log)-e.Index, mostAhead))}
 		in.section.Src = e.Src
 		if a.listed && e.Section != "" {
 			a.warn(e, "section-not-listed", "section %s is not in sections.csv", e.Section)
@@ -234,12 +250,13 @@ func differs(a, b string) (what, hint string) {
 // fill is not in force.
 func (a *Assembler) finish() {
 	// An amend stands in the place of its fill, so that an amended bay keeps its number.
+	a.owed()
 	order := 0
 	for _, e := range a.feed {
 		if e == nil || e.Kind != EntryFill && e.Kind != EntryAmend {
 			continue
 		}
-		if g := a.byRow[e.Index]; g.struck == nil && !g.bay.Waiting {
+		if g := a.byRow[e.Index]; g.struck == nil && g.bay.Owes == OwesNothing {
 			order++
 			g.bay.Order, g.bay.Fill = order, g.fill
 		}
@@ -247,6 +264,7 @@ func (a *Assembler) finish() {
 	// A bay that is left on purpose is no bay of the job's: nothing is missing where it is.
 	a.job.Bays, a.job.Left = make([]*Bay, 0, len(a.order)), nil
 	for _, g := range a.order {
+		g.bay.Struck = g.bay.Struck || g.bay.Undone()
 		if g.bay.Left != nil && !g.bay.Struck {
 			a.job.Left = append(a.job.Left, g.bay)
 			continue
@@ -261,6 +279,36 @@ func (a *Assembler) finish() {
 		a.checkPlaces(g.bay)
 	}
 	a.checkWithin()
+}
+
+// owed finds the bays of which one of the two sheets is not typed in yet.
+func (a *Assembler) owed() {
+	for _, g := range a.order {
+		b := g.bay
+		switch {
+		case g.struck != nil || b.Left != nil:
+		case g.fill != nil && len(b.Pieces) > 0 && math.IsNaN(b.Pieces[0].Volume()):
+			b.Owes = OwesSizes
+			for _, other := range b.SharedWith { // one figure for all of them
+				other.Owes = OwesSizes
+			}
+		case g.fill == nil && slices.ContainsFunc(b.Rows, func(e *Entry) bool { return b.Dead[e] == "" && e.afterwards() }):
+			b.Owes = OwesCount
+		}
+	}
+}
+
+// Undone tells whether every row of the bay was taken back by itself: it is as if it had not been named.
+func (b *Bay) Undone() bool {
+	return !slices.ContainsFunc(b.Rows, func(e *Entry) bool {
+		_, one := withdraws(e)
+		return !e.Withdrawn && !one
+	})
+}
+
+// afterwards tells whether the row says what only the filling shows.
+func (e *Entry) afterwards() bool {
+	return len(e.Reach) > 0 || e.Stall != Unsaid || e.Feed != Feed{} || e.Size.Bulge.State == Measured
 }
 
 // listMoves lists the rows in force that carry material.

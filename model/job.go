@@ -54,9 +54,10 @@ type Section struct {
 type Bay struct {
 	Section *Section
 	Name    string
-	Pieces  []Piece           // sizes in force: the bay itself first, then pieces and less
+	Pieces  []*Piece          // sizes in force: the bay itself first, then pieces and less; those of a row where it gives all of them
 	Fill    *Entry            // the fill in force (the last amend where there is one); nil while not filled
 	Moves   []*Entry          // rows in force that carry material: the fill, top-ups, losses, in file order
+	From    *Bay              // where the sizes that it takes over were measured; nil where it takes over none
 	Rows    []*Entry          // every row that names the bay, in file order
 	Dead    map[*Entry]string // rows no longer in force, with why: "amended", "struck"
 	Closed  []*Entry          // its `closed` rows but those that a strike withdrew; no other later row takes one back
@@ -64,12 +65,31 @@ type Bay struct {
 	Left    *Entry // the row that says why it is not filled on purpose; nil where it is to be filled
 	Decided *Entry // the row by which a person closes it as it stands; nil while nobody does
 	Order   int    // place in fill order from 1; an amended fill keeps its place; 0 while not filled
-	Run     int    // how many `set` rows of the log stand before its fill
+	Machine string // the machine or hose that filled it; empty where there is one
+	Run     int    // how many `set` rows of its machine stand before its fill
 	// SharedWith are the other bays of the same section that the one count belongs to, in fill order; nil when its own.
 	SharedWith []*Bay
-	// Waiting is set where the figure that the bay shares is not logged yet, or was withdrawn: what went in is not known,
-	// so the bay counts as not filled (Fill and Moves are nil) although material is in it.
-	Waiting bool
+	Owes       Owes
+}
+
+// Owes is what a bay still lacks to be judged: it counts as not filled (Fill and Moves are nil) although material is in it.
+type Owes uint8
+
+const (
+	OwesNothing Owes = iota
+	OwesShare        // the figure that it shares is not logged yet, or was withdrawn
+	OwesSizes        // what went in is logged, and no size: the roof sheet is not typed in yet
+	OwesCount        // what was seen while it was filled is logged, and not what went in: the truck sheet is not typed in yet
+)
+
+// StallSaid is the last word of the bay's rows on whether the flow stopped by itself.
+func (b *Bay) StallSaid() (said Answer) {
+	for _, e := range b.Rows {
+		if e.Stall != Unsaid && b.Dead[e] == "" {
+			said = e.Stall
+		}
+	}
+	return said
 }
 
 // Piece is one solid that a bay is made of. Which sizes it needs depends on its shape; a bay's first piece is the bay itself,
@@ -85,10 +105,12 @@ type Piece struct {
 // went into.
 type Core struct {
 	Section, Bay, Kind string
-	Diameter, Depth    float64 // m; NaN where Volume is given
-	Volume             float64 // m³
-	Mass               float64 // kg
-	At                 float64 // m from the low end; NaN when not said
+	Machine            string    // that filled a test box; empty where there is one
+	Time               time.Time // zero when not said
+	Diameter, Depth    float64   // m; NaN where Volume is given
+	Volume             float64   // m³
+	Mass               float64   // kg
+	At                 float64   // m from the low end; NaN when not said
 	By, Date, Photo    string
 	Src                Source
 }
@@ -174,6 +196,7 @@ type Entry struct {
 	Index        int // place in the log from 0
 	Section, Bay string
 	Kind         EntryKind
+	Withdrawn    bool   // a later strike takes this row alone back: it is as if it were not there
 	Machine      string // the machine or hose that filled the bay; empty where there is one
 	Stall        Answer
 	Look
@@ -271,16 +294,22 @@ func NamesPhoto(name, file string) bool {
 type Material struct {
 	Kind   MaterialKind
 	Shared bool    // shares the figure of the next bay
-	Bags   float64 // MaterialBags: bags counted. MaterialCounter: the counter's reading
+	Bags   float64 // MaterialBags: bags counted. MaterialCounter, and Beside: the counter's reading
 	Part   float64 // kg of a weighed part bag, signed; 0 when there is none
 	Mass   float64 // MaterialWeight: kg
+	// Beside is set where a weight stands beside a reading of the counter: the weight is the mass, Bags is the reading, and the
+	// counter goes on from there.
+	Beside bool
 	Within float64 // the cell's own ±, kg for a mass, bags for a count; NaN when the setting holds
 	Raw    string
-	// Counter rows only, filled in when the log is put together.
+	// Readings of the counter only, filled in when the log is put together.
 	Prev   float64 // reading before this one; Bags less Prev is what went in
 	PrevAt int     // number of that reading in the job's counter; 0 is an exact zero, as before the first row
 	ReadAt int     // number of this reading in the job's counter, from 1; 0 where it is an exact zero
 }
+
+// Reads tells whether the row reads the counter, at its own figure and not at the next bay's.
+func (m *Material) Reads() bool { return m.Kind == MaterialCounter && !m.Shared || m.Beside }
 
 // AddsNothing tells whether a figure is 0: of a counter, whether it stands where it stood. A figure that the next bay
 // brings is none.
@@ -386,6 +415,7 @@ func WarningDefs() []WarningDef {
 		{"line-unended", "the last row ends in a figure and has no line end: the file may have been cut off there", "look at the figure, and end the line"},
 		{"counter-start", "the first reading of the counter, with no count row before it, fills a bay over the ceiling: it is read from 0", "write a count row before it that says where the counter stood"},
 		{"beyond-bay", "a place or a fill hole lies up to a foot beyond the bay's end: it is taken for the end", "look at its unit"},
+		{"size-replaced", "a size was amended to one that is more than three times its ± away, or its shape to another: it replaces what was read before, which otherwise counts beside it", "measure it once more if either may be right"},
 		{"invisible", "a name holds characters that do not show: they are left out", "type the name anew"},
 		{"photos", "a photo cannot be read", "look at the file"},
 	}

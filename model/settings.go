@@ -2,7 +2,6 @@ package model
 
 import (
 	"fmt"
-	"maps"
 	"slices"
 	"strings"
 )
@@ -45,9 +44,15 @@ func (s *Settings) DepthOff() float64 {
 	return mean(s.DepthChecks)
 }
 
-// Flagged tells whether any value came from the command line: then the job's files alone may give other verdicts.
-func (s *Settings) Flagged() bool {
-	return slices.Contains(slices.Collect(maps.Values(s.From)), OriginFlag)
+// Flagged names the settings that a verdict rests on and that came from the command line, in the order of the table: without
+// them the job's files may give other verdicts.
+func (s *Settings) Flagged() (names []string) {
+	for i := range settingDefs {
+		if def := &settingDefs[i]; def.Bears != BearsNothing && s.From[def.Name] == OriginFlag {
+			names = append(names, def.Name)
+		}
+	}
+	return names
 }
 
 // Bag is the net weight of a bag in kg that holds: the mean of weighed bags less the tare, else the label's; NaN where
@@ -238,8 +243,8 @@ var settingDefs = []SettingDef{
 		Meaning: "density that the crew packs to; 1.1 of the target where none is given", Field: func(s *Settings) any { return &s.Aim }},
 	{Name: "ceiling", Kind: SettingQuantity, Show: ShowDensity, Bears: BearsChoice, Default: "4.5 lb/ft3", BySection: 3, Min: loosest, Max: Densest,
 		Meaning: "above this the material cannot all be in the bay", Field: func(s *Settings) any { return &s.Ceiling }},
-	{Name: "to_stall", Kind: SettingWord, OneJob: true, Choices: answerWords[:2],
-		Meaning: "yes: every bay is blown until the flow stops, unless its row says no", Field: func(s *Settings) any { return &s.ToStall }},
+	{Name: "to_stall", Kind: SettingWord, Bears: BearsFact, OneJob: true, Choices: answerWords[:2],
+		Meaning: "yes: every bay is blown until the flow stops, unless its row says no or ?; without it or stall yes a count gets no credit from the crew's other bays", Field: func(s *Settings) any { return &s.ToStall }},
 	{Name: "rule", Kind: SettingWord, Bears: BearsChoice, Choices: ruleWords, Default: "process",
 		Meaning: "process: the crew's other bays are evidence; guarded: each bay by its own measurement", Field: func(s *Settings) any { return &s.Rule }},
 	{Name: "confidence", Kind: SettingShare, Bears: BearsChoice, Default: "0.95",

@@ -14,6 +14,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"bayproof/model"
+	"bayproof/report/screen"
 	"bayproof/verify"
 )
 
@@ -80,7 +81,7 @@ func TestTextWidth(t *testing.T) {
 		}
 	}
 	coloured := string(AppendText(nil, f, true))
-	for _, code := range []string{plain, bold, red, green, yellow, magenta} {
+	for _, code := range []string{screen.Off, screen.Bold, screen.Red, screen.Green, screen.Yellow, screen.Magenta} {
 		coloured = strings.ReplaceAll(coloured, code, "")
 	}
 	if diff := cmp.Diff(string(AppendText(nil, f, false)), coloured); diff != "" {

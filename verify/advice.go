@@ -126,7 +126,8 @@ func (a *advisor) prob(k int, change crew.Change) float64 {
 	if change.Whole {
 		u2 = change.Var + l.Common*l.Common + grown*grown
 	}
-	return stat.ProbAtLeast(l.Density+change.Add, math.Sqrt(u2), l.DOF, a.settings.Target)
+	changed := measure.Lot{Density: l.Density + change.Add, U: math.Sqrt(u2), DOF: l.DOF, OneSided: l.OneSided}
+	return changed.ProbAtLeast(a.settings.Target)
 }
 
 // blown is the change that so many kg more make, weighed to ± within kg: the sizes' part of the variance grows with the

@@ -31,7 +31,7 @@ func readJob(t testing.TB, files map[string]string) *model.Job {
 func guardedJob(t testing.TB, settings, rows string) *model.Job {
 	t.Helper()
 	return readJob(t, map[string]string{
-		"job.csv":  "name,value\nrule,guarded\nbag_weight,25 lb\n" + settings,
+		"job.csv":  "name,value\nrule,guarded\nbag_weight,25 lb\nto_stall,yes\n" + settings,
 		"bays.csv": rows,
 	})
 }
@@ -45,4 +45,17 @@ func plainRows(n int) string {
 		rows += fmt.Sprintf("north,b%d,22.5,5.5,%g,%g,%g,yes,0,jd,\n", i+1, length, bags, length-0.5)
 	}
 	return rows
+}
+
+// faultsOf reads files that are at fault, and returns what is told.
+func faultsOf(files map[string]string) (told []string) {
+	fsys := fstest.MapFS{}
+	for name, text := range files {
+		fsys[name] = &fstest.MapFile{Data: []byte(text)}
+	}
+	_, faults := joblog.Read(fsys, "bays.csv", joblog.Options{})
+	for _, f := range faults {
+		told = append(told, f.What)
+	}
+	return told
 }

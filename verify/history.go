@@ -60,6 +60,7 @@ func (p *past) upto(n int) *beginning {
 	b := &beginning{check: measured(job, Options{}), rows: n}
 	b.uncounted = true
 	b.empties()
+	b.boxes()
 	b.decide()
 	for i := range job.Bays {
 		b.judgeBay(i)
@@ -105,12 +106,13 @@ func (p *past) closings(b *Bay, i int) {
 // then there was a figure. Its row is that one: after an earlier row the log said that the bay was not filled.
 func (p *past) logged(b *Bay, i int) {
 	row := b.Bay.Fill
-	for _, o := range b.SharedWith {
+	for _, o := range b.Bay.SharedWith {
 		if o.Fill != nil && o.Fill.Index > row.Index {
 			row = o.Fill
 		}
 	}
-	b.Logged = standing(row, p.at(row.Index+1, i))
+	logged := standing(row, p.at(row.Index+1, i))
+	b.Logged = &logged
 }
 
 // amendments pairs each `amend` row of a bay with the row that it replaced. The verdicts are unknown yet.
@@ -120,6 +122,9 @@ func amendments(b *model.Bay) []Amendment {
 	for _, e := range b.Rows {
 		switch e.Kind {
 		case model.EntryFill:
+			if last != nil { // the one before it was taken back: typed anew once its verdict was known
+				out = append(out, Amendment{Row: e, Replaced: last, OldDensity: math.NaN(), NewDensity: math.NaN(), Minutes: minutesBetween(last, e)})
+			}
 			last = e
 		case model.EntryAmend:
 			out = append(out, Amendment{Row: e, Replaced: last, OldDensity: math.NaN(), NewDensity: math.NaN(), Minutes: minutesBetween(last, e)})
@@ -133,7 +138,11 @@ func amendments(b *model.Bay) []Amendment {
 func (p *past) amendments(b *Bay, i int) {
 	for k := range b.Amended {
 		a := &b.Amended[k]
-		old, now := standing(a.Row, p.at(a.Row.Index, i)), standing(a.Row, p.at(a.Row.Index+1, i))
+		before := a.Row.Index
+		if a.Row.Kind == model.EntryFill { // what stood before it was taken back
+			before = a.Replaced.Index + 1
+		}
+		old, now := standing(a.Row, p.at(before, i)), standing(a.Row, p.at(a.Row.Index+1, i))
 		a.OldVerdict, a.OldDensity, a.NewVerdict, a.NewDensity = old.Verdict, old.Density, now.Verdict, now.Density
 	}
 }

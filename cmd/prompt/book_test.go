@@ -20,11 +20,12 @@ type paperBook struct {
 	fail                  error  // what the next Append answers
 	changed               string // what another program made of the log, seen at the next Append
 	lost                  []Row
+	cores                 []Row
 }
 
 func newPaperBook() *paperBook {
 	return &paperBook{
-		jobCSV:   "name,value\njob,boathouse\nbag_weight,25 lb\ndate,2026-03-02\n",
+		jobCSV:   "name,value\njob,boathouse\nbag_weight,25 lb\nto_stall,yes\ndate,2026-03-02\n",
 		sections: "section,kind,bays,width,depth,length\nnorth slope,rafter,12,22.5,5.5,12\nhip,rafter,4,,,\n",
 		log:      header + "\n",
 	}
@@ -57,6 +58,11 @@ func (b *paperBook) Append(row Row) error {
 		return err
 	}
 	b.log += line(row)
+	return nil
+}
+
+func (b *paperBook) AppendCore(row Row) error {
+	b.cores = append(b.cores, row)
 	return nil
 }
 

@@ -27,12 +27,17 @@ func (s *Session) reply(rows []Row, old *verify.Findings) {
 	b := bayOf(s.job, row["section"], row["bay"])
 	switch {
 	case b == nil && row["entry"] == "set":
-		s.sayf("setting noted; the order of filling is judged afresh from here")
+		s.sayf("setting noted; the order of filling is judged afresh from here. A test box now shows what stalled means on it: box 12.4 lb 3.5 ft3")
+	case b == nil && row["entry"] == "empties":
+		s.sayf("%s empties noted. %s", row["bags"], s.say.Counts(s.f))
+	case b == nil && row["entry"] == "elsewhere":
+		s.sayf("%s noted as gone elsewhere", row["weight"]+row["bags"])
+	case b == nil && row["entry"] == "strike":
 	case b == nil:
 		s.sayf("counter starts at %s", row["counter"])
 	case b.Struck:
 		s.sayf("%s withdrawn", b.Name)
-	case b.Waiting:
+	case b.Owes != 0:
 		s.sayf("%s shares the next bay's figure", b.Name)
 	case b.Fill == nil:
 		s.sized(b)
@@ -70,6 +75,10 @@ func besides(b *model.Bay) []*model.Entry {
 		switch e.Kind {
 		case model.EntryPiece, model.EntryLess, model.EntryTopup, model.EntryLost, model.EntrySeen:
 			rows = append(rows, e)
+		case model.EntrySize:
+			if e.Observes() {
+				rows = append(rows, e)
+			}
 		}
 	}
 	return rows
@@ -94,7 +103,7 @@ func (s *Session) sized(b *model.Bay) {
 		s.sayf("%s noted", b.Name)
 		return
 	}
-	s.sayf("%s measured: %s, %s; at the aim it takes %s", b.Name, s.sizesText(b), s.say.Volume(v), s.amount(b.Section.Settings.Aim*v, &b.Section.Settings))
+	s.sayf("%s measured: %s, %s; at the aim it takes %s", b.Name, s.say.Bay(b), s.say.Volume(v), s.amount(b.Section.Settings.Aim*v, &b.Section.Settings))
 }
 
 // verdict says how a filled bay stands and what to do about it: the verdict with its evidence; sizes, what went in and what the
@@ -102,14 +111,11 @@ func (s *Session) sized(b *model.Bay) {
 func (s *Session) verdict(x *verify.Bay) {
 	set := &x.Bay.Section.Settings
 	s.sayf("%s %s %s  %s", x.Bay.Name, say.Mark(x.Verdict), say.Verdict(x.Verdict), s.say.Evidence(x))
-	line := "  " + s.sizesText(x.Bay)
+	line := "  " + s.say.Bay(x.Bay)
 	if len(x.Bay.Pieces) > 1 {
 		line += fmt.Sprintf(" and %d pieces", len(x.Bay.Pieces)-1)
 	}
 	line += "; " + s.went(x, set)
-	if x.Verdict == verify.Close {
-		line += "; " + s.say.CouldHide(x)
-	}
 	s.sayf("%s", line)
 	for _, r := range x.Reasons {
 		if !r.IsAnswered() && !say.InEvidence(r.Code) {
@@ -206,17 +212,6 @@ func (s *Session) reveal(b *model.Bay) {
 			s.sayf("  LEAVE %s OPEN: an inspector looks at it", b.Name)
 		}
 	}
-}
-
-// sizesText says the sizes of the bay itself.
-func (s *Session) sizesText(b *model.Bay) string {
-	d := b.Pieces[0].Dims()
-	if d.Shape == model.ShapeRound {
-		return fmt.Sprintf("%s round, %s", s.say.Size(d.Width), s.say.Length((d.Length+d.Length2)/2))
-	}
-	width := s.say.Size(d.Width)
-	width = width[:strings.LastIndexByte(width, ' ')] // the depth behind it has the same unit
-	return fmt.Sprintf("%s x %s x %s", width, s.say.Size(d.Depth), s.say.Length((d.Length+d.Length2)/2))
 }
 
 // amount says a mass, kg, as bags: exactly, and to the part of a bag that the crew can tell; as a mass where a bag's weight is

@@ -11,6 +11,7 @@ import (
 	"path"
 	"slices"
 	"strings"
+	"time"
 
 	"bayproof/model"
 	"bayproof/model/cell"
@@ -19,7 +20,7 @@ import (
 // readJob reads job.csv: a setting a row.
 func (r *reader) readJob() {
 	file := r.name("job.csv")
-	text, ok := r.text(file, false)
+	text, ok := r.text(file)
 	if !ok || allBlank([]string{text}) {
 		return
 	}
@@ -69,12 +70,7 @@ func (r *reader) strangeSetting(src model.Source, key string) {
 
 // field is the column of a name, -1 where there is none.
 func (s *sheet) field(name string) int {
-	for i, c := range s.cols {
-		if c.name == name {
-			return i
-		}
-	}
-	return -1
+	return slices.IndexFunc(s.cols, func(c column) bool { return c.name == name })
 }
 
 // at is a cell of a row that may be short.
@@ -101,7 +97,7 @@ type rawRow struct {
 // table reads the rows of a file beside the log; nil where there is none.
 func (r *reader) table(base string, k *knownColumns) *rawTable {
 	file := r.name(base)
-	text, ok := r.text(file, false)
+	text, ok := r.text(file)
 	if !ok || allBlank([]string{text}) {
 		return nil
 	}
@@ -127,10 +123,10 @@ func (r *reader) table(base string, k *knownColumns) *rawTable {
 
 // cells are the cells of one row of a small table, read by the names of its columns.
 type cells struct {
-	t     *rawTable
-	row   rawRow
-	units model.System
-	f     *faultList
+	t   *rawTable
+	row rawRow
+	job *model.Settings // of the job that the row belongs to
+	f   *faultList
 }
 
 // of returns the rows that belong to a job: all of them, or those that name it where the table has a column job.
@@ -139,7 +135,7 @@ func (t *rawTable) of(job *model.Job, f *faultList) []*cells {
 	var out []*cells
 	for _, row := range t.rows {
 		if field < 0 || cell.Name(at(row.cells, field)) == job.Name {
-			out = append(out, &cells{t, row, job.Settings.Units, f})
+			out = append(out, &cells{t, row, &job.Settings, f})
 		}
 	}
 	return out
@@ -186,6 +182,9 @@ func fill[T any](c *cells, table []model.Column[T], to *T) {
 			*p, bad = cell.YesNo(col.Name, c.raw(col.Name))
 		case *model.Shape:
 			*p, bad = cell.Shape(c.raw(col.Name))
+		case *time.Time:
+			day, _ := cell.Date("date", c.job.Date)
+			*p, bad = cell.Time(c.raw(col.Name), day)
 		default:
 			panic("a column whose cells nobody reads: " + col.Name)
 		}
@@ -216,7 +215,7 @@ func (c *cells) form(name string, fig *model.Figure) cell.Form {
 	if field := c.t.sheet.field(name); field >= 0 {
 		col = c.t.sheet.cols[field]
 	}
-	form, bad := formOf(col, fig, c.units)
+	form, bad := formOf(col, fig, c.job.Units)
 	if bad != nil {
 		c.fault(name, bad.Hint, "%s", bad.What)
 	}
@@ -246,7 +245,13 @@ func (r *reader) makeSections(job *model.Job, f *faultList) []*model.Section {
 	var out []*model.Section
 	byName := map[string]*model.Section{}
 	for _, c := range r.sections.of(job, f) {
-		s := r.section(job, c)
+		s := model.NewSection("", job.Settings)
+		s.Listed, s.Src = true, model.Source{File: c.t.sheet.file, Line: c.row.line}
+		s.Typical.Src = s.Src
+		fill(c, model.SectionColumns(), s)
+		settings, faults := r.resolver.Section(job.Settings, c.settings())
+		c.f.addAll(faults)
+		s.Settings = settings
 		if s.Name == "" {
 			c.fault("section", "name it, or delete the row", "section is blank")
 			continue
@@ -259,18 +264,6 @@ func (r *reader) makeSections(job *model.Job, f *faultList) []*model.Section {
 		out = append(out, s)
 	}
 	return out
-}
-
-// section reads one row.
-func (r *reader) section(job *model.Job, c *cells) *model.Section {
-	s := model.NewSection("", job.Settings)
-	s.Listed, s.Src = true, model.Source{File: c.t.sheet.file, Line: c.row.line}
-	s.Typical.Src = s.Src
-	fill(c, model.SectionColumns(), s)
-	settings, faults := r.resolver.Section(job.Settings, c.settings())
-	c.f.addAll(faults)
-	s.Settings = settings
-	return s
 }
 
 // settings are the settings that the row overrides.
@@ -320,7 +313,7 @@ func (c *cells) coreVolume(k *model.Core) {
 	}
 	if k.Mass > model.Densest*k.Volume {
 		c.fault("weight", "a bare weight is in grams; look at the sizes and their units", "weight %s: no loose fill packs to %s",
-			c.text("weight"), c.units.Figure(model.ShowDensity, k.Mass/k.Volume))
+			c.text("weight"), c.job.Units.Figure(model.ShowDensity, k.Mass/k.Volume))
 	}
 }
 

@@ -348,6 +348,7 @@ func (r *rowReader) next(row []string, line int) {
 	r.mem.entries = append(r.mem.entries, r.plan.blank)
 	e := &r.mem.entries[len(r.mem.entries)-1]
 	e.Src, e.Cells = model.Source{File: r.plan.sheet.file, Line: line}, row
+	e.Size.Src = e.Src
 	r.line, r.said = line, false
 	for i, s := range row {
 		if s == "" || r.plan.cols[i] == nil {
@@ -432,7 +433,8 @@ func (r *rowReader) size(to *model.Reading, form *cell.Form, field int, s string
 	return bad
 }
 
-// material reads one of the three columns that say what went in; two of them on one row are a fault.
+// material reads one of the three columns that say what went in; two of them on one row are a fault, but for a counter beside a
+// weight, which some entries may have.
 func (r *rowReader) material(to *model.Material, column string, form *cell.Form, s string) (bad *cell.Refusal) {
 	m := to
 	if to.Kind != model.MaterialNone {
@@ -450,7 +452,13 @@ func (r *rowReader) material(to *model.Material, column string, form *cell.Form,
 		to.Kind = model.MaterialBags // so that the row is taken for what it is
 		return bad
 	}
-	if m.Kind != model.MaterialNone && m != to {
+	switch counter, weight := model.MaterialCounter, model.MaterialWeight; {
+	case m.Kind == model.MaterialNone || m == to:
+	case to.Kind == counter && m.Kind == weight && !to.Shared:
+		to.Kind, to.Mass, to.Within, to.Raw, to.Beside = weight, m.Mass, m.Within, m.Raw, true
+	case to.Kind == weight && m.Kind == counter && !m.Shared:
+		to.Bags, to.Beside = m.Bags, true
+	default:
 		return &cell.Refusal{What: "material is said twice on this row: " + to.Raw + " and " + m.Raw,
 			Hint: "keep one of bags, counter and weight"}
 	}

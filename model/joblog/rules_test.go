@@ -136,11 +136,63 @@ func TestStrike(t *testing.T) {
 	}
 }
 
-// TestBackAgain: a withdrawn bay that is filled again stands in its old place, and its old reading is gone.
+// TestRowTakenBack: a strike whose note is the word of an entry takes that row alone back, and all that follows is read as if it
+// had never been written: the bay's place, the counter, what an amend had put out of force.
+func TestRowTakenBack(t *testing.T) {
+	b := func(name, counter string) string { return filled(name, "counter="+counter) }
+	job := mustRead(t, head+b("b1", "2")+b("b2", "3")+row("n", "b2", "strike", "note=fill")+b("b3", "4")+b("b2", "6")+
+		row("n", "b3", "topup", "counter=6 1/2")+row("n", "b3", "strike", "note=topup")+
+		row("n", "b1", "closed")+row("n", "b1", "strike", "note=closed")+
+		row("n", "b1", "amend", with(box(), "counter=1")...)+row("n", "b1", "strike", "note=amend")+
+		row("", "", "count", "counter=40")+row("", "", "strike", "note=count")+
+		row("", "", "set", "note=gate 4")+row("", "", "strike", "note=Set")+b("b4", "8"))
+	for name, want := range map[string][3]float64{"b1": {0, 2, 1}, "b2": {4, 6, 3}, "b3": {2, 4, 2}, "b4": {6, 8, 4}} {
+		x := bay(t, job, name)
+		if m := x.Fill.Material; m.Prev != want[0] || m.Bags != want[1] || x.Order != int(want[2]) || x.Run != 0 || len(x.Moves) != 1 || len(x.Closed) != 0 {
+			t.Errorf("%s: from %v to %v, order %d, run %d, %d moves, %d closings", name, m.Prev, m.Bags, x.Order, x.Run, len(x.Moves), len(x.Closed))
+		}
+	}
+	if x := bay(t, job, "b2"); x.Dead[&job.Log[1]] != "struck" || len(x.Rows) != 3 {
+		t.Errorf("the row taken back is gone: %v", x.Dead)
+	}
+	if before, _ := job.Upto(2); bay(t, before, "b2").Fill == nil || before.Log[1].Withdrawn {
+		t.Error("a row is taken back before the strike was written")
+	}
+}
+
+// TestEitherSheetFirst: sizes and what was seen may stand before the fill or after it; a bay of which one sheet is owed waits.
+func TestEitherSheetFirst(t *testing.T) {
+	roof := row("n", "b1", "size", with(box(), "reach=11", "stall=yes")...) + row("n", "b2", "size", with(box(), "reach=11")...)
+	truck := row("n", "b1", "fill", "counter=2") + row("n", "b2", "fill", "counter=4")
+	for _, log := range []string{roof + truck, truck + roof} {
+		job := mustRead(t, head+log)
+		for i, b := range job.Bays {
+			if b.Fill == nil || b.Owes != model.OwesNothing || b.Order != i+1 || b.Pieces[0].Width.State != model.Measured || b.Fill.Material.Bags-b.Fill.Material.Prev != 2 {
+				t.Errorf("%s: %+v", b.Name, b)
+			}
+		}
+	}
+	if b := bay(t, mustRead(t, head+roof), "b1"); b.Owes != model.OwesCount || b.Fill != nil {
+		t.Errorf("roof sheet alone: owes %v", b.Owes)
+	}
+	if b := bay(t, mustRead(t, head+truck), "b1"); b.Owes != model.OwesSizes || b.Fill != nil || b.Order != 0 {
+		t.Errorf("truck sheet alone: owes %v", b.Owes)
+	}
+	b := bay(t, mustRead(t, head+truck+row("n", "b1", "size", with(box(), "stall=yes")...)), "b2")
+	if b.Owes != model.OwesSizes {
+		t.Errorf("b2 takes over sizes that were measured after it was filled: owes %v", b.Owes)
+	}
+}
+
+// TestBackAgain: a withdrawn bay that is filled again stands where it is filled now, and its old reading is gone.
 func TestBackAgain(t *testing.T) {
 	job := mustRead(t, head+filled("b1", "counter=2")+filled("b2", "counter=5")+row("n", "b2", "strike")+filled("b2", "counter=4")+filled("b3", "counter=6"))
 	b2, b3 := bay(t, job, "b2"), bay(t, job, "b3")
 	if b2.Struck || b2.Order != 2 || b2.Fill != &job.Log[3] || b2.Fill.Material.Prev != 2 || b3.Fill.Material.Prev != 4 {
+		t.Errorf("b2 %v from %v, b3 from %v", b2.Order, b2.Fill.Material.Prev, b3.Fill.Material.Prev)
+	}
+	job = mustRead(t, head+filled("b1", "counter=2")+filled("b2", "counter=3")+row("n", "b2", "strike")+filled("b3", "counter=4")+filled("b2", "counter=6"))
+	if b2, b3 := bay(t, job, "b2"), bay(t, job, "b3"); b2.Order != 3 || b2.Fill.Material.Prev != 4 || b3.Fill.Material.Prev != 2 {
 		t.Errorf("b2 %v from %v, b3 from %v", b2.Order, b2.Fill.Material.Prev, b3.Fill.Material.Prev)
 	}
 }
@@ -222,11 +274,11 @@ func TestShared(t *testing.T) {
 	if len(b1.SharedWith) != 2 || b1.SharedWith[1] != b3 || len(b3.SharedWith) != 2 || len(bay(t, job, "b4").SharedWith) != 0 {
 		t.Errorf("b1 shares with %d, b3 with %d", len(b1.SharedWith), len(b3.SharedWith))
 	}
-	if !b5.Waiting || b5.Fill != nil || b5.Order != 0 || !warned(job, "shared-open") {
+	if b5.Owes != model.OwesShare || b5.Fill != nil || b5.Order != 0 || !warned(job, "shared-open") {
 		t.Errorf("b5 does not wait: %+v", b5)
 	}
 	job = mustRead(t, head+rows+row("n", "b2", "strike"))
-	if b1, b4 := bay(t, job, "b1"), bay(t, job, "b4"); !b1.Waiting || !bay(t, job, "b3").Waiting || b4.Waiting || b4.Order != 1 {
+	if b1, b4 := bay(t, job, "b1"), bay(t, job, "b4"); b1.Owes != model.OwesShare || bay(t, job, "b3").Owes != model.OwesShare || b4.Owes != 0 || b4.Order != 1 {
 		t.Error("what is left of a shared count is not known once one of its bays is withdrawn")
 	}
 }
@@ -322,5 +374,75 @@ func TestAmountsThatCanBe(t *testing.T) {
 		if _, faults := readLog(head + x.rows); len(faults) != 1 || !strings.Contains(told(faults), x.want) {
 			t.Errorf("%s: told %s, want %s", x.name, told(faults), x.want)
 		}
+	}
+}
+
+// TestMachines: counters, set rows, shared figures and times are each machine's own; a row that names none is of the machine that
+// filled its bay.
+func TestMachines(t *testing.T) {
+	fill := func(name, machine string, more ...string) map[string]string {
+		return cellsOfRow("n", name, "fill", with(box(), append(more, "machine="+machine)...)...)
+	}
+	job := mustRead(t, wide(
+		fill("a1", "A", "counter=2", "time=2026-03-02 08:00"), fill("b1", "B", "counter=1 3/4", "time=2026-03-02 07:50"),
+		fill("a2", "A", "counter=4", "time=2026-03-02 08:20"), cellsOfRow("n", "b1", "topup", "counter=2"),
+		cellsOfRow("", "", "set", "machine=B", "note=gate up"), cellsOfRow("", "", "count", "machine=A", "counter=10"),
+		fill("a3", "a", "counter=12"), fill("b2", "B", "counter=3 3/4"), cellsOfRow("", "", "set", "note=new lot"), fill("a4", "A", "counter=14")))
+	for name, want := range map[string]struct {
+		bags float64
+		run  int
+	}{"a1": {2, 0}, "a2": {2, 0}, "a3": {2, 0}, "a4": {2, 1}, "b1": {1.75, 0}, "b2": {1.75, 1}} {
+		b := bay(t, job, name)
+		if m := b.Fill.Material; m.Bags-m.Prev != want.bags || b.Run != want.run {
+			t.Errorf("%s: %g bags in run %d, want %g in %d", name, m.Bags-m.Prev, b.Run, want.bags, want.run)
+		}
+	}
+	if m := bay(t, job, "b1").Moves[1].Material; m.Bags-m.Prev != 0.25 {
+		t.Errorf("b1's top-up by machine B is %g bags", m.Bags-m.Prev)
+	}
+	if job.OrderDoubtful {
+		t.Error("clocks of two machines are compared")
+	}
+	job = mustRead(t, wide(fill("a1", "A", "bags=shared"), fill("b1", "B", "bags=2"), fill("a2", "A", "bags=3")))
+	if a1 := bay(t, job, "a1"); len(a1.SharedWith) != 1 || a1.SharedWith[0].Name != "a2" || bay(t, job, "b1").SharedWith != nil {
+		t.Errorf("a1 shares with %v", a1.SharedWith)
+	}
+	if job := mustRead(t, wide(fill("a1", "A", "bags=2", "time=2026-03-02 08:00"), fill("a2", "A", "bags=2", "time=2026-03-02 07:00"))); !job.OrderDoubtful {
+		t.Error("one machine's clock runs back and nobody says so")
+	}
+}
+
+// TestCounterBesideWeight: the weight is the mass, and the counter goes on from there; nothing in between is counted twice.
+func TestCounterBesideWeight(t *testing.T) {
+	job := mustRead(t, head+filled("b1", "counter=2")+row("n", "b1", "topup", "counter=2.3", "weight=6 lb")+
+		row("n", "b1", "lost", "weight=1 lb", "counter=2.3")+filled("b2", "counter=4.3")+
+		row("", "", "elsewhere", "weight=5 lb", "counter=4.5", "note=attic")+filled("b3", "counter=6"))
+	b1 := bay(t, job, "b1")
+	if m := b1.Moves[1].Material; m.Kind != model.MaterialWeight || !near(m.Mass, 6*model.Pound) || !m.Beside {
+		t.Errorf("the top-up is %+v", m)
+	}
+	for name, want := range map[string]float64{"b1": 2, "b2": 2, "b3": 1.5} {
+		if m := bay(t, job, name).Fill.Material; !near(m.Bags-m.Prev, want) {
+			t.Errorf("%s: %g bags, want %g", name, m.Bags-m.Prev, want)
+		}
+	}
+	for name, rows := range map[string]string{
+		"bays.csv:3:13: counter 1.5 runs back: it stood at 2 on line 2":   filled("b1", "counter=2") + row("n", "b1", "topup", "counter=1.5", "weight=6 lb"),
+		"bays.csv:2:13: material is said twice on this row: 2 and 40 lb":  filled("b1", "counter=2", "weight=40 lb"),
+		"bays.csv:3:13: material is said twice on this row: 1 and 2":      filled("b1", "counter=2") + row("n", "b1", "topup", "counter=2", "bags=1"),
+		"bays.csv:2:14: material is said twice on this row: shared and 9": filled("b1", "counter=shared", "weight=9"),
+	} {
+		_, faults := readLog(head + rows)
+		if text := told(faults); !strings.Contains(text, name) {
+			t.Errorf("want %s, told\n%s", name, text)
+		}
+	}
+}
+
+// TestSeenBeforeTheFill: what is seen of a bay that is only measured yet is kept.
+func TestSeenBeforeTheFill(t *testing.T) {
+	job := mustRead(t, head+row("n", "b1", "size", box()...)+row("n", "b1", "seen", "probe=rod empty", "at=6")+row("n", "b1", "fill", "bags=1 3/4"))
+	if b := bay(t, job, "b1"); len(b.Rows) != 3 || b.Fill == nil {
+		t.Errorf("b1 has %d rows", len(b.Rows))
 	}
 }

@@ -119,7 +119,7 @@ func (b *bay) Figures() []fact {
 	interval := when(unknown(b.half()), "cannot be stated")
 	// One count for several bays: a figure of theirs is one figure, and whoever checks it looks at all of them.
 	var sharing []string
-	for _, o := range b.SharedWith {
+	for _, o := range b.Bay.SharedWith {
 		sharing = append(sharing, brief(o.Name))
 	}
 	return given(
@@ -143,7 +143,7 @@ func (b *bay) Figures() []fact {
 func (b *bay) Sizes() []fact {
 	var out []fact
 	for i := range b.Bay.Pieces {
-		piece := &b.Bay.Pieces[i]
+		piece := b.Bay.Pieces[i]
 		// Later pieces are added to the bay or taken from it; a shape that nobody said is a box.
 		what := piece.Shape.String()
 		if piece.Shape == model.ShapeUnsaid {
@@ -155,10 +155,14 @@ func (b *bay) Sizes() []fact {
 		case i > 0:
 			what = "and " + what
 		}
+		from := "the bay itself" // where a piece's sizes come from that were not measured
+		if i == 0 && b.Bay.From != nil {
+			from = b.Bay.From.Name
+		}
 		var parts []string
 		for k, name := range model.SizeNames() {
 			if r := piece.Readings()[k]; r.State != model.Absent {
-				parts = append(parts, name+" "+b.p.reading(r, strings.HasPrefix(name, "length")))
+				parts = append(parts, name+" "+b.p.reading(r, strings.HasPrefix(name, "length"), from))
 			}
 		}
 		out = append(out, fact{what, strings.Join(parts, " · ")})
@@ -202,15 +206,15 @@ func (b *bay) look(e *model.Entry) string {
 	return joined("; ", text, joined(", ", e.By, when(!e.Time.IsZero(), b.p.time(e))))
 }
 
-// reading writes the mean of a reading and where it comes from: lengths in the long unit, all else in the small one.
-func (p *page) reading(r *model.Reading, long bool) string {
+// reading writes the mean of a reading and where it comes from, from being the bay that a ditto was taken from: lengths in the long unit, all else in the small one.
+func (p *page) reading(r *model.Reading, long bool, from string) string {
 	mean := p.size(r.Mean())
 	if long {
 		mean = p.Length(r.Mean())
 	}
 	switch {
 	case r.State == model.Ditto:
-		return mean + " (as the bay above)"
+		return mean + " (as " + from + ")"
 	case len(r.Values) > 1:
 		return fmt.Sprintf("%s (mean of %d: %s)", mean, len(r.Values), r.Raw)
 	}
@@ -270,8 +274,8 @@ func (b *bay) History() []string {
 		return nil
 	}
 	var steps []string
-	if b.Logged.Row != nil {
-		steps = append(steps, "when logged "+b.closing(b.Logged))
+	if b.Logged != nil {
+		steps = append(steps, "when logged "+b.closing(*b.Logged))
 	}
 	for _, c := range b.Closings {
 		steps = append(steps, "when closed "+b.closing(c))
@@ -309,7 +313,11 @@ func (b *bay) amendment(a verify.Amendment) string {
 	}
 	// Line numbers tell the order: all rows of a bay stand in one file. A verdict is known once the bay was logged, with its
 	// count where that is shared, or closed.
-	for _, c := range append([]verify.Closing{b.Logged}, b.Closings...) {
+	known := b.Closings
+	if b.Logged != nil {
+		known = append([]verify.Closing{*b.Logged}, known...)
+	}
+	for _, c := range known {
 		if c.Row != nil && c.Row.Src.Line < a.Row.Src.Line {
 			text += afterVerdict
 			break
@@ -322,14 +330,25 @@ func (b *bay) amendment(a verify.Amendment) string {
 		}
 	}
 	change("material", a.Replaced.Material.Raw, a.Row.Material.Raw)
-	old, now := a.Replaced.Size.Readings(), a.Row.Size.Readings()
+	old, now, resized := a.Replaced.Size.Readings(), a.Row.Size.Readings(), false
 	for i, name := range model.SizeNames() {
+		resized = resized || old[i].State == model.Measured && now[i].State == model.Measured && old[i].Raw != now[i].Raw
 		change(name, old[i].Raw, now[i].Raw)
 	}
+	both := " A size that was read twice counts with both readings."
 	if changes == nil {
 		return text + ": material and sizes unchanged."
 	}
-	return text + ": " + strings.Join(changes, ", ") + "."
+	text += ": " + strings.Join(changes, ", ") + "."
+	if !resized {
+		return text
+	}
+	for _, w := range b.p.f.Job.Warnings {
+		if w.Code == "size-replaced" && w.Src.Line == a.Row.Src.Line {
+			text, both = text+" "+firstUpper(w.Text)+".", ""
+		}
+	}
+	return text + both
 }
 
 // interval is the small drawing of a density with its expanded interval against the target, in px.

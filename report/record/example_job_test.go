@@ -130,7 +130,7 @@ func exampleBay(es exampleSection, s *model.Section, i int, rho float64, line in
 		v /= 2
 	}
 	b := verify.Bay{Volume: v, Sized: i%3 == 0}
-	b.Bay = &model.Bay{Section: s, Name: name, Pieces: []model.Piece{p}, Order: i + 1, Dead: map[*model.Entry]string{}}
+	b.Bay = &model.Bay{Section: s, Name: name, Pieces: []*model.Piece{&p}, Order: i + 1, Dead: map[*model.Entry]string{}}
 	if math.IsNaN(rho) {
 		row := exampleRow(s.Name, name, "size", line, at, "", es)
 		b.Bay.Rows = []*model.Entry{row}
@@ -160,7 +160,7 @@ func exampleBay(es exampleSection, s *model.Section, i int, rho float64, line in
 	b.Bay.Fill = row
 	b.Bay.Rows = []*model.Entry{row}
 	b.Bay.Moves = []*model.Entry{row}
-	b.Logged = verify.Closing{Row: row, Verdict: b.Verdict, Density: b.Density, ProbAtTarget: b.ProbAtTarget}
+	b.Logged = &verify.Closing{Row: row, Verdict: b.Verdict, Density: b.Density, ProbAtTarget: b.ProbAtTarget}
 	if i == 4 {
 		exampleAmendment(&b, s, name, line, at, es)
 	}
@@ -213,7 +213,7 @@ func exampleVerdict(b *verify.Bay, rho float64) {
 		b.Now = verify.Action{Code: "look-at-face"}
 	case rho < 3.65:
 		b.Verdict = verify.Measure
-		b.ProbAtTarget = 0.81
+		b.ProbAtTarget, b.Basis = 0.81, verify.Crew
 		b.Reasons = []verify.Reason{{Code: "target-not-shown"}, {Code: "no-stall", Answered: verify.Answer{Code: "rod-firm"}}}
 		b.Now = verify.Action{Code: "blow-to-stall"}
 	default:

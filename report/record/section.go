@@ -163,14 +163,18 @@ func (s *section) Facts() []fact {
 		return nil
 	}
 	unit, row := " "+s.p.unit(verify.Density), s.Packing()
-	return given(
+	facts := given(
 		fact{"All its material over all its volume", row.Pooled + unit},
 		fact{"The crew packs to", when(row.Mean != blank, row.Mean+unit)},
 		fact{"From bay to bay (sd)", when(row.Mean != blank, row.SD+unit)},
-		fact{"Nineteen bays in twenty exceed", when(row.Lower != blank, row.Lower+unit)},
+		fact{"Bay by bay", s.p.Alike(s.sums)},
 		fact{"Sizes measured", row.Measured + " bays"},
 		fact{"Not in the log", when(s.Missing > 0, plural(s.Missing, "bay", "bays"))},
 	)
+	for i := range s.Boxes {
+		facts = append(facts, fact{"Test box", s.p.Box(s.sums, &s.Boxes[i])})
+	}
+	return facts
 }
 
 // mark is how a verdict or a state looks: a word, a shape and a pattern, never a colour alone.

@@ -109,7 +109,12 @@ func (u Units) place(place string, data []verify.Datum) (string, bool) {
 		n, found := find(data, key)
 		return Count(int(n.Value), one, many), found
 	}
-	if text, ok := u.probing(place, data); ok {
+	switch place { // where to probe
+	case "places", "spots":
+		text := u.places(data, map[string]func(verify.Code) string{"places": long, "spots": brief}[place])
+		return text, text != ""
+	case "spot":
+		text := u.spot(data)
 		return text, text != ""
 	}
 	d, ok := find(data, place)
@@ -117,19 +122,6 @@ func (u Units) place(place string, data []verify.Datum) (string, bool) {
 		return unknown, false
 	}
 	return u.Datum(d), true
-}
-
-// probing writes the places to probe; it answers false where something else is meant.
-func (u Units) probing(place string, data []verify.Datum) (string, bool) {
-	switch place {
-	case "places":
-		return u.places(data, long), true
-	case "spots":
-		return u.places(data, brief), true
-	case "spot":
-		return u.spot(data), true
-	}
-	return "", false
 }
 
 // find returns a datum that has a value.
@@ -178,7 +170,8 @@ func (u Units) Datum(d verify.Datum) string {
 		}
 		return d.Text
 	case verify.Pressure:
-		return u.Pressure(d.Value)
+		unit := u.Of(verify.Pressure)
+		return fixed(d.Value/unit.SI, 0) + " " + unit.Name
 	}
 	if d.Value == math.Trunc(d.Value) {
 		return fixed(d.Value, 0)
@@ -205,8 +198,12 @@ var sentences = map[verify.Code]sentence{
 		long: "only {prob} sure of the target"},
 	verify.NoFigure: {title: "a figure is missing",
 		long: "no density can be had: a size or the bag weight is missing"},
-	verify.SizeUnlike: {title: "a size is that of an unlike bay",
-		long: "{input} taken over from a bay unlike it: no density can be had until it is measured"},
+	verify.SizeUnlike: {title: "a size is that of another kind of bay",
+		long: "{input} taken over[ from {from}], another kind of bay than the rest"},
+
+	verify.StallUnsaid: {title: "nobody said that it stalled",
+		brief: "no word about the stall",
+		long:  "nobody said that the flow stopped by itself: the count may read up to {step} too high, and your other bays can't speak for it"},
 
 	verify.TotalsShort: {title: "the empties contradict the counts",
 		brief: "{logged} bags in the log, {counted} emptied: at most {density_most} on average",
@@ -268,9 +265,14 @@ var sentences = map[verify.Code]sentence{
 	verify.ActMeasureSize:  {long: "measure its {input} and amend its row"},
 	verify.ActSecondCore:   {long: "take a second core; amend the row if that was wrong"},
 	verify.ActLogCount:     {long: "log the bay that ends the shared count"},
+	verify.ActAwaitCount:   {long: "waiting for the truck sheet"},
+	verify.ActAwaitSizes:   {long: "waiting for the roof sheet"},
 	verify.ActFill:         {long: "fill it"},
 	verify.ActRecount:      {long: "count the empties again, look for bags booked twice, log what was lost"},
-	verify.ActBulge:        {long: "measure how far the face stands out at mid-width, and log it as bulge"},
+	verify.ActSay: {
+		brief: "say whether the flow stopped by itself: log {column} yes or no",
+		long:  "say whether the flow stopped by itself: log {column} yes or no for the bay, or to_stall yes in job.csv for all of them"},
+	verify.ActBulge: {long: "measure how far the face stands out at mid-width, and log it as bulge"},
 
 	// Places to probe.
 	verify.AtFinding: {
@@ -303,6 +305,7 @@ var sentences = map[verify.Code]sentence{
 	verify.TotalsOver:      {long: "{counted} bags were emptied and {logged} are in the log, more than the readings explain: look for a bay that was not logged, or log what went elsewhere"},
 	verify.BagChecksCoarse: {long: "the weighed bags leave the bag weight less certain (u {u}) than its label does (u {u_label}): give weigh_within the scale's own ±"},
 	verify.VentInDepth:     {long: "a depth of {depth} is a whole rafter's, and vent_space is yes: log the depth that is left below the channel, 1 in less at least"},
+	verify.BoxUnplaced:     {long: "nobody can tell at which machine setting this test box was filled: give machine and time as the log has them"},
 	verify.SizesTakenOver:  {long: "sizes measured in {measured} of {bays} bays, taken over from the bay above in the rest"},
 }
 

@@ -135,11 +135,10 @@ func (w *Words) evidence(b *verify.Bay, sure func(*verify.Bay) string) string {
 
 // Reads says what the bay's own count and sizes come to.
 func (w *Words) Reads(b *verify.Bay) string {
-	verb := "reads "
-	if names := Names(b.SharedWith); names != "" {
-		verb = "with " + names + " reads "
+	if names := Names(b.Bay.SharedWith); names != "" {
+		return "with " + names + " reads " + w.Figure(b)
 	}
-	return verb + w.Density(b.Density, (b.Hi-b.Lo)/2, target(b))
+	return "reads " + w.Figure(b)
 }
 
 // Crew says how the crew's other bays run; empty where they had no say. Mean and spread (SD) are those of the density between
@@ -150,10 +149,10 @@ func (w *Words) Crew(b *verify.Bay) string {
 	if w.rule != model.RuleProcess || s == nil || math.IsNaN(s.Mean) {
 		return ""
 	}
-	if b.Basis == verify.Own && (b.Verdict == verify.Close || b.Verdict == verify.Add) {
-		return "" // its own count was enough
+	if b.Basis == verify.Own && b.Verdict != verify.Probe {
+		return "" // its own count was enough, or nobody said that it stalled
 	}
-	others := s.Bays - 1 - len(b.SharedWith)
+	others := s.Bays - 1 - len(b.Bay.SharedWith)
 	if others < 1 {
 		return ""
 	}
@@ -197,27 +196,12 @@ func (w *Words) Core(b *verify.Bay, c *verify.Core) string {
 	default:
 		text += "; the bay has no bag density"
 	}
-	sep := "; "
-	for _, x := range []string{c.Core.By, c.Core.Date} {
-		if x != "" {
-			text += sep + x
-			sep = ", "
-		}
-	}
-	return text
-}
-
-// CouldHide says which void the bay's reading still allows; it stands beside every CLOSE in the record and at the truck.
-func (w *Words) CouldHide(b *verify.Bay) string {
-	if math.IsNaN(b.CouldHide) {
-		return "could hide ?"
-	}
-	return "could hide " + w.Length(b.CouldHide)
+	return text + takenBy(c.Core)
 }
 
 func target(b *verify.Bay) float64 { return b.Bay.Section.Settings.Target }
 
-// Names lists bays: "b3", "b3 and b4", "b3, b4 and b5".
+// Names lists bays by name.
 func Names(bays []*model.Bay) string {
 	names := make([]string, 0, len(bays))
 	for _, bay := range bays {
@@ -226,7 +210,7 @@ func Names(bays []*model.Bay) string {
 	return List(names)
 }
 
-// List joins names as they are said.
+// List joins names as they are said: "b3", "b3 and b4", "b3, b4 and b5".
 func List(names []string) string {
 	if len(names) < 2 {
 		return strings.Join(names, "")
@@ -309,6 +293,38 @@ func (w *Words) Section(s *verify.Section) string {
 	return text + " in; " + w.Mass(s.MassRequired, half) + " make " + w.Target(s.Section.Settings.Target)
 }
 
+// Alike says what a section's bays exceed and how many are not packed like the rest; empty where the rule has no such figure.
+func (w *Words) Alike(s *verify.Section) string {
+	if math.IsNaN(s.LowerTolerance) {
+		return ""
+	}
+	odd := fmt.Sprintf("%d to %d of the %d are not like the rest", s.OddLo, s.OddHi, s.Bays)
+	switch {
+	case s.OddHi == 0:
+		odd = fmt.Sprintf("all %d are packed alike", s.Bays)
+	case s.OddLo == s.OddHi:
+		odd = fmt.Sprintf("%d of the %d are not like the rest", s.OddLo, s.Bays)
+	}
+	return fmt.Sprintf("of the bays packed like the rest nineteen in twenty exceed %s %s, at 90 %%; %s", w.Density(s.LowerTolerance, nan(), s.Section.Settings.Target), w.Of(verify.Density).Name, odd)
+}
+
+// Box says what a test box reads: "3.70 ± 0.42 lb/ft³; ro, 2026-05-12".
+func (w *Words) Box(s *verify.Section, c *verify.Core) string {
+	return w.Density(c.Density, (c.Hi-c.Lo)/2, s.Section.Settings.Target) + " " + w.Of(verify.Density).Name + takenBy(c.Core)
+}
+
+// takenBy is who took a core or filled a box, and when.
+func takenBy(c *model.Core) (text string) {
+	sep := "; "
+	for _, x := range []string{c.By, c.Date} {
+		if x != "" {
+			text += sep + x
+			sep = ", "
+		}
+	}
+	return text
+}
+
 // Unaccounted is the balance of the truck: loaded less left less logged, in bags. It says how many bags left the truck and are
 // in no bay, and whether readings explain it; empty where nobody counted.
 func (w *Words) Unaccounted(f *verify.Findings) string {
@@ -374,15 +390,6 @@ func (w *Words) WarningWithPlace(x verify.Warning) string {
 	return text
 }
 
-// Legend explains the figures of a list of bays that may be closed.
-func (w *Words) Legend(f *verify.Findings) string {
-	text := fmt.Sprintf("Densities in %s; ± is the %s interval of the bay's own count and sizes. ", w.Of(verify.Density).Name, Percent(w.level, nan()))
-	if f.RuleUsed == model.RuleProcess {
-		text += "Own: sure by that alone; crew: with the help of the section's other bays; job: with that of the other sections. "
-	}
-	return text + "Could hide: a longer gap would have read lower, 19 times in 20."
-}
-
 // What a list of bays says is shorter than what the record and the machine formats say: the same facts, with everything
 // that holds for all of its lines said once, in BriefLegend.
 
@@ -416,9 +423,15 @@ func (w *Words) BriefReason(r verify.Reason) string {
 	return w.phrase(brief(r.Code), r.Data)
 }
 
-// BriefLegend says what holds for every line of a list.
+// BriefLegend says what holds for every line of a list, and explains the figures of bays that may be closed.
 func (w *Words) BriefLegend(f *verify.Findings) string {
-	return "A bay may be closed once it is " + plain(f.Job.Settings.Confidence*100, 2) + " % sure and nothing speaks for a void. Lengths in a bay are from its low end. " + w.Legend(f)
+	text := fmt.Sprintf("A bay may be closed once it is %s %% sure and nothing speaks for a void. Lengths in a bay are from its low end. "+
+		"Densities in %s; ± is the %s interval of the bay's own count and sizes. ",
+		plain(f.Job.Settings.Confidence*100, 2), w.Of(verify.Density).Name, Percent(w.level, nan()))
+	if f.RuleUsed == model.RuleProcess {
+		text += "Own: sure by that alone; crew: with the help of the section's other bays; job: with that of the other sections. "
+	}
+	return text + "Could hide: a longer gap would have read lower, 19 times in 20."
 }
 
 // spot is the first place to probe that is known in feet, else the first.

@@ -2,6 +2,7 @@ package audit
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"bayproof/model"
@@ -46,24 +47,17 @@ func checksOf(f *verify.Findings) *checks {
 	lots := lotsOf(f)
 	c := &checks{counts: agreementOf(f.Job.Name, lots), step: stepCheck{p: math.NaN()}, digits: lastDigits(f, lots)}
 	if len(lots) > 0 {
-		c.step = stepOf(f)
+		c.step.p = 1 // looked at; a section where the log speaks against the stated step makes it less
+	}
+	for i := range f.Warnings {
+		w := &f.Warnings[i]
+		if w.Code == verify.StepDoubled && value(w.Data, "prob") < c.step.p {
+			c.step = stepCheck{value(w.Data, "stated"), value(w.Data, "used"), value(w.Data, "odd"), value(w.Data, "counts"), value(w.Data, "prob"), strings.Clone(w.Section)}
+		}
 	}
 	c.bagsAndEmpties(f)
 	c.habits(f)
 	return c
-}
-
-// stepOf takes what the measurement found out about the stated step: the section where the log speaks most against it. p is
-// 1 where no section's counts do.
-func stepOf(f *verify.Findings) stepCheck {
-	s := stepCheck{p: 1}
-	for i := range f.Warnings {
-		w := &f.Warnings[i]
-		if w.Code == verify.StepDoubled && value(w.Data, "prob") < s.p {
-			s = stepCheck{value(w.Data, "stated"), value(w.Data, "used"), value(w.Data, "odd"), value(w.Data, "counts"), value(w.Data, "prob"), strings.Clone(w.Section)}
-		}
-	}
-	return s
 }
 
 // bagsAndEmpties sets bags loaded and not left against those logged, and empties counted against their section's. Where the
@@ -167,7 +161,7 @@ func value(data []verify.Datum, key string) float64 {
 	return math.NaN()
 }
 
-// twoSided is the chance of a normal deviate at least as far from nought as z.
+// twoSided is the chance of a normal deviate at least as far from nought as z: 2·Φ(−|z|) = erfc(|z|/√2).
 func twoSided(z float64) float64 { return math.Erfc(math.Abs(z) / math.Sqrt2) }
 
 // lot is one mass that one row brought, and the bays that it filled. Bays filled by several rows are left out: their readings
@@ -196,7 +190,11 @@ func lotsOf(f *verify.Findings) []lot {
 		}
 		at := sectionAt(f, b.Bay.Section)
 		l := lot{section: at, volume: b.Volume, bags: math.NaN(), mass: math.NaN(), step: used[at], counting: b.Bay.Section.Settings.Counting}
-		if l.take(m) && l.gather(b) {
+		for _, o := range b.Bay.SharedWith {
+			l.volume += o.Volume()
+		}
+		byOneRow := !slices.ContainsFunc(b.Bay.SharedWith, func(o *model.Bay) bool { return len(o.Moves) > 1 })
+		if l.take(m) && byOneRow && l.volume > 0 {
 			out = append(out, l)
 		}
 	}
@@ -218,17 +216,6 @@ func (l *lot) take(m *model.Material) bool {
 		l.mass = m.Mass
 	}
 	return l.bags > 0 || l.mass > 0
-}
-
-// gather adds the volumes of the bays that share the count, and tells whether one row filled them all.
-func (l *lot) gather(b *verify.Bay) bool {
-	for _, o := range b.SharedWith {
-		l.volume += o.Volume()
-		if len(o.Moves) > 1 {
-			return false
-		}
-	}
-	return l.volume > 0
 }
 
 // stepsUsed are the steps of the sections as the log shows them, in bags: the stated one, or the coarser one that the
@@ -279,8 +266,9 @@ const (
 	evenSpread   = 5.0 // steps that the masses must scatter by for last digits to be even: then the first harmonic is below 1 %
 )
 
-// lastDigits gathers a job's last digits if honest ones would be even; nil where they would not, or where there are too few
-// masses.
+// lastDigits gathers a job's last digits, each mass over its step modulo 10, if honest ones would be even; nil where they would
+// not, or where there are too few masses. They are even where masses scatter by several steps: the k-th harmonic of a normal
+// spread σ is exp(−2π²·k²·σ²/(10·step)²) of the mean.
 func lastDigits(f *verify.Findings, lots []lot) *digits {
 	unit := model.Pound
 	if f.Job.Settings.Units == model.SI {
@@ -322,8 +310,8 @@ func recordedStep(values []float64) float64 {
 	return 0
 }
 
-// scatter is the root mean square, in the job's unit of mass, of what the weighed masses differ by from one density times
-// the volume. Part bags may be anything and scatter by more.
+// scatter is the root mean square, in the job's unit of mass, of what the weighed masses m differ by from one density ρ times
+// the volume V, √(Σ (m − ρ·V)²/n). Part bags may be anything and scatter by more.
 func scatter(lots []lot, unit, density float64) float64 {
 	sum, n := 0.0, 0
 	for i := range lots {

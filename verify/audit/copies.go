@@ -14,7 +14,8 @@ import (
 
 // rowTable holds the measured rows of all jobs, in the order of the jobs.
 type rowTable struct {
-	rows    []rowKey
+	jobs    [][]rowKey     // of each job, until all are known
+	rows    []rowKey       // of all jobs one after the other, once they are joined
 	first   []int          // the first row of each job, and the number of rows
 	ofSizes map[uint32]int // how many rows have the same sizes
 	counted int            // runs whose places were counted
@@ -22,17 +23,20 @@ type rowTable struct {
 
 func newRowTable() *rowTable { return &rowTable{ofSizes: map[uint32]int{}, first: []int{0}} }
 
-// add takes over the rows of the next job, which keeps none: of a million rows one list is enough.
+// add takes over the rows of the next job, which keeps none. They are joined when all are there: a list that grows to a million rows
+// is copied over and over.
 func (t *rowTable) add(j *Job) {
-	job := int32(len(t.first) - 1)
-	for _, k := range j.rows {
-		k.job = job
-		t.rows = append(t.rows, k)
-		t.ofSizes[k.sizes]++
+	job := len(t.first) - 1
+	for i := range j.rows {
+		j.rows[i].job = int32(job)
+		t.ofSizes[j.rows[i].sizes]++
 	}
+	t.jobs, t.first = append(t.jobs, j.rows), append(t.first, t.first[job]+len(j.rows))
 	j.rows = nil
-	t.first = append(t.first, len(t.rows))
 }
+
+// join puts the rows of all jobs into one list; afterwards no job is added.
+func (t *rowTable) join() { t.rows, t.jobs = slices.Concat(t.jobs...), nil }
 
 // copied is a run of rows that stands in two places.
 type copied struct {
@@ -62,12 +66,7 @@ func (t *rowTable) findCopies() []copied {
 		}
 	}
 	windows := t.windows(math.Log2(float64(len(t.rows)+1)) + windowSpare)
-	slices.SortFunc(windows, func(a, b window) int {
-		if a.hash == b.hash {
-			return cmp.Compare(a.row, b.row)
-		}
-		return cmp.Compare(a.hash, b.hash)
-	})
+	slices.SortFunc(windows, func(a, b window) int { return cmp.Or(cmp.Compare(a.hash, b.hash), cmp.Compare(a.row, b.row)) })
 	for from := 0; from < len(windows); {
 		to := from + 1
 		for to < len(windows) && windows[to].hash == windows[from].hash {
@@ -102,25 +101,21 @@ func (t *rowTable) compare(a, b int, best []copied) {
 	}
 	// Counting places looks at every row, so it is done only for a run that could be a discovery: one whose probability is
 	// not above what the false discovery rate leaves beside as many others as the root of the number of jobs.
+	// How many places have such sizes is at first taken as if sizes followed each other at random: rows · Π(share of the
+	// sizes), one at least.
 	worth := FalseRate / math.Sqrt(float64(len(t.first)))
-	if n < 2 || t.expectedPlaces(b, n)*math.Exp2(-bits) >= math.Min(worth, best[jb].p) {
+	all := float64(len(t.rows))
+	places := all
+	for _, k := range t.rows[b : b+n] {
+		places *= float64(t.ofSizes[k.sizes]) / all
+	}
+	if n < 2 || math.Max(1, places)*math.Exp2(-bits) >= math.Min(worth, best[jb].p) {
 		return
 	}
 	c := copied{job: jb, other: ja, from: t.rows[b].line, otherFrom: t.rows[a].line, rows: n, bits: bits}
 	if c.p = math.Min(1, t.pairs(b, n, t.starts(a, b, n))*math.Exp2(-bits)); c.p < best[jb].p {
 		best[jb] = c
 	}
-}
-
-// expectedPlaces is how many places would have the sizes of the n rows from b on if sizes followed each other at random:
-// rows · Π(share of the sizes), one at least.
-func (t *rowTable) expectedPlaces(b, n int) float64 {
-	all := float64(len(t.rows))
-	expected := all
-	for _, k := range t.rows[b : b+n] {
-		expected *= float64(t.ofSizes[k.sizes]) / all
-	}
-	return math.Max(1, expected)
 }
 
 // starts is how many runs of n rows could have begun where these two places have like sizes: one where only the run itself
@@ -180,7 +175,7 @@ func (t *rowTable) windows(enough float64) []window {
 		ofSizes := math.Log2(float64(len(t.rows)) / float64(t.ofSizes[k.sizes]))
 		rare[i] = float64(k.bits + float32(math.Min(mostRare, ofSizes)))
 	}
-	var out []window
+	out := make([]window, 0, len(t.rows))
 	for i, k := range t.rows {
 		hash, bits := uint64(0), 0.0
 		for end := i; end < min(t.first[k.job+1], i+mostWindow); end++ {

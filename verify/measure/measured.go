@@ -76,7 +76,7 @@ func (m *Measured) scaleOf(job *model.Job, s int) scale {
 // and the shared readings of the counter keep their covariances. The reading between two bays drops out of it.
 func (m *Measured) Pool(job *model.Job, s int) Lot {
 	r := m.Sections[s]
-	all := Lot{sizes: &Sizes{}}
+	all := Lot{sizes: &Sizes{}, Bays: make([]*model.Bay, 0, r.To-r.From)}
 	for k := r.From; k < r.To; k++ {
 		all.Bays = append(all.Bays, m.Lots[k].Bays...)
 		all.sizes.join(m.Lots[k].sizes)
@@ -135,6 +135,9 @@ func (m *Measured) weighLot(l *Lot, s *scale, sp *[Dims]Spread) parts {
 	if w.count2+w.half > 0 || len(l.Terms) > 0 {
 		l.PerBag = s.bag * s.keep / v
 	}
+	if w.stepped && !l.stalled() {
+		l.OneSided = l.PerBag * s.step
+	}
 	var p parts
 	p.material(l, &w, m.Bag.U, v)
 	p.sizes(l, sp, &m.common)
@@ -180,7 +183,6 @@ func (p *parts) sizes(l *Lot, sp *[Dims]Spread, common *stat.Freedom) {
 		p.random[d] = k * k * z.rand[d] * square(sp[d].Reading)
 		if z.ditto[d] != 0 {
 			p.ditto[d] = k * k * (z.ditto[d]*z.ditto[d] + z.ditto2[d]) / 2 * square(sp[d].Ditto)
-			l.Taken[d] = math.Sqrt(p.ditto[d])
 		}
 	}
 	p.shared, l.SharedDOF = CommonShare*p.tape[Depth], math.Inf(1)
