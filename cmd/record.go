@@ -79,6 +79,11 @@ func (o *recordOptions) run() error {
 	if d.file == "" {
 		d.file = filepath.Join(folder.Dir, d.own)
 	}
+	if d.own == "record.html" && d.file == filepath.Join(folder.Dir, d.own) {
+		if names := changedSince(folder.Dir); len(names) > 0 {
+			fmt.Fprintf(o.env.Stderr, "bayproof: the record there was of other files: %s\n", screen.Clean(strings.Join(names, ", ")+" changed since"))
+		}
+	}
 	out := outputs{env: o.env}
 	out.readsJob(folder.Dir, folder.Log)
 	if err := out.allow(d); err != nil {
@@ -182,6 +187,41 @@ func (o *recordOptions) signingKey() (minisign.PrivateKey, error) {
 	fmt.Fprintf(o.env.Stderr, "bayproof: made you a key: %s\nbayproof: it has no password: whoever has that file signs in your name. Keep a copy of it.\n"+
 		"bayproof: give whoever rechecks this line for their file of signers: YOUR NAME %s\n", file, public.String())
 	return key, nil
+}
+
+// changedSince names the files of a job that were changed, added or taken away since the record beside them was written; empty where there is no
+// such record, or it is of these very files. The record is trusted in nothing but the files that it carries.
+func changedSince(dir string) []string {
+	page, err := readRecord(filepath.Join(dir, "record.html"))
+	if err != nil {
+		return nil
+	}
+	carried, err := record.Files(page)
+	if err != nil {
+		return nil
+	}
+	var out []string
+	inside := map[string][]byte{"job.csv": nil, "sections.csv": nil, "cores.csv": nil}
+	for _, f := range carried {
+		inside[f.Name] = f.Raw
+	}
+	for _, name := range slices.Sorted(maps.Keys(inside)) {
+		if !joblog.PlainPath(name) {
+			continue
+		}
+		now, err := os.ReadFile(filepath.Join(dir, filepath.FromSlash(name)))
+		if (err != nil) != (inside[name] == nil) || !bytes.Equal(now, inside[name]) {
+			out = append(out, name)
+		}
+	}
+	return out
+}
+
+// sayChanged says that the record beside a job is of other files than those that are there.
+func sayChanged(w io.Writer, dir string) {
+	if names := changedSince(dir); len(names) > 0 {
+		fmt.Fprintf(w, "bayproof: %s is of other files: since then %s\n", screen.Clean(filepath.Join(dir, "record.html")), screen.Clean(strings.Join(names, ", ")+" changed; bayproof record "+dir+" writes it anew"))
+	}
 }
 
 // recordReading says how a job is read for its record, and read again by recheck: with the raw bytes of its files, which the
