@@ -72,10 +72,10 @@ const (
 	Short       Code = "short"
 	NoMaterial  Code = "no-material"
 	NoFigure    Code = "no-figure"
-	SizeUnlike  Code = "size-unlike"
 	StallUnsaid Code = "stall-unsaid"
 
 	// Reasons that keep a bay at MEASURE whatever its figure says.
+	SizeUnlike   Code = "size-unlike"
 	TotalsShort  Code = "totals-short"
 	SectionOver  Code = "section-over"
 	BulgeMissing Code = "bulge-missing"
@@ -111,6 +111,8 @@ const (
 	ActCheckEntry   Code = "check-entry"
 	ActSecondCore   Code = "second-core"
 	ActLogCount     Code = "log-count"
+	ActAwaitCount   Code = "count"
+	ActAwaitSizes   Code = "sizes"
 	ActFill         Code = "fill"
 	ActRecount      Code = "recount"
 	ActBulge        Code = "measure-bulge"
@@ -156,8 +158,8 @@ var codes = slices.Concat(
 			Answers: moreReadings, Data: "density, half_width, prob", Source: jcgm106},
 		CodeInfo{Code: NoFigure, Act: ActCheckEntry, Means: "no density can be had: a size or the bag weight is missing",
 			Answers: "the missing figure", Source: own},
-		CodeInfo{Code: SizeUnlike, Act: ActMeasureSize, Means: "no density can be had: a size was taken over from a bay above, and the section's bays are too unlike for that",
-			Answers: "an amend with the size measured", Data: "input", Source: "JCGM 100, 5.1.2"},
+		CodeInfo{Code: SizeUnlike, Act: ActMeasureSize, Holds: true, Means: "a size was taken over from a bay of another kind than the rest of its section: more than an inch, of a length a foot, off their median",
+			Answers: "an amend with the size measured", Data: "input, from", Source: own},
 		CodeInfo{Code: StallUnsaid, Act: ActSay, Means: "nobody said that the flow stopped by itself: the count may be up to a step too high, and the crew's other bays say nothing for it",
 			Answers: "stall yes on the bay; to_stall yes for the job", Data: "step, prob_stalled", Source: own},
 		CodeInfo{Code: TotalsShort, Act: ActRecount, Holds: true, Means: "the log holds more bags than the empties explain: no count of them can be relied on",
@@ -211,6 +213,8 @@ var codes = slices.Concat(
 		CodeInfo{Code: ActCheckEntry, Means: "look at the entry: a figure is missing or wrong", Source: common},
 		CodeInfo{Code: ActSecondCore, Means: "take a second core; amend the entry if it was wrong", Source: common},
 		CodeInfo{Code: ActLogCount, Means: "log the bay that ends the shared count", Source: common},
+		CodeInfo{Code: ActAwaitCount, Means: "what went in is owed: type in the truck sheet", Source: common},
+		CodeInfo{Code: ActAwaitSizes, Means: "its sizes are owed: type in the roof sheet", Source: common},
 		CodeInfo{Code: ActFill, Means: "fill it", Source: common},
 		CodeInfo{Code: ActRecount, Means: "count the empties of the section or the job again, and look for bags booked twice or lost", Source: common},
 		CodeInfo{Code: ActBulge, Means: "measure how far the face stands out at mid-width, and log it", Source: common},
@@ -319,7 +323,7 @@ func Constants() []Constant {
 		c("core, local", CoreLocal, "share of the density", "this tool's own: no published spread within a bay was found", "core-disagrees"),
 		c("core, scale ±", CoreMassWithin*1000, "g", "common practice: a kitchen scale", "core-disagrees"),
 		c("core, cutter ±", CoreDiameterWithin/model.Inch, "in", "this tool's own: half of a tape's sixteenth", "core-disagrees"),
-		c("totals limit", crew.TotalsContradict, "standard uncertainties", "normal distribution, one-sided 1 %; the limit is this tool's own", "totals-short, totals-over"),
+		c("totals limit", crew.TotalsRare, "chance in an honest log", "one-sided 1 %: counts normal, the total rectangular (JCGM 100, 4.3.7); the limit is this tool's own", "totals-short, totals-over"),
 		c("empties ±", TotalWithin, "bags", "JCGM 100, 4.3.7: a rectangular half-width, by the part bags", "totals-short, totals-over"),
 		c("blower, least", 80, "in of water", "SWS 4.1101.5", "blower-low"),
 		c("wide bay", WideBay/model.Inch, "in", "common practice", "where to probe"),
@@ -344,9 +348,15 @@ func measureConstants(c func(string, float64, string, string, string) Constant) 
 		c("count, both ends read", 2.449489742783178, "divides the step", "JCGM 100, 4.3.9: difference of two rounded readings", "bags, counting ends"),
 		c("count, one end read", 3.4641016151377544, "divides the step", "JCGM 100, F.2.2.1: one rounded reading", "counter, counting fresh"),
 		c("bulge", 2./3, "of its height at mid-width", "geometry: the mean of a parabola", "volume"),
-		c("fewest degrees of freedom", measure.FewestDOF, "readings", "this tool's own", "pooling over the section or the job; spread between bays"),
-		c("taken over, width and depth ±", measure.DittoWidth/model.Inch, "in", "common practice", "dittos, until the spread between bays is known"),
-		c("taken over, length ±", measure.DittoLength/model.Inch, "in", "common practice", "dittos, until the spread between bays is known"),
+		c("fewest degrees of freedom", measure.FewestDOF, "readings", "this tool's own", "pooling over the section or the job"),
+		c("taken over, width and depth ±", measure.DittoWidth/model.Inch, "in", "common practice", "dittos, until enough pairs of successive bays are measured"),
+		c("taken over, length ±", measure.DittoLength/model.Inch, "in", "common practice", "dittos, until enough pairs of successive bays are measured"),
+		c("taken over, bulge ±", measure.DittoBulge/model.Inch, "in", "this tool's own", "dittos"),
+		c("fewest pairs", measure.FewestPairs, "pairs of successive bays of one kind", "this tool's own", "how far a bay is off the one above it, instead of the stated ±"),
+		c("median of differences", measure.MedianToSD, "times it", "normal distribution: 1/Φ⁻¹(3/4)", "the same"),
+		c("median, degrees of freedom", measure.MedianDOF, "a pair", "Rousseeuw and Croux 1993 (from memory); JCGM 100, G.4.2", "the same"),
+		c("another kind, width and depth", measure.KindWidth/model.Inch, "in off the section's median", "this tool's own", "size-unlike; the differences of successive bays"),
+		c("another kind, length", measure.KindLength/model.Foot, "ft off the section's median", "this tool's own", "size-unlike; the differences of successive bays"),
 		c("depth, in common", measure.CommonShare, "share of the variance", "this tool's own: half of a tape's half-width is hook, angle and habit", "what all depths of a job share, without depth_checks"),
 		c("depth checks, tape ±", measure.CheckWithin/model.Inch, "in", "this tool's own", "depth_checks: the second tape's half-width"),
 		c("few weighed bags", measure.FewBags, "bags", "this tool's own", "bag weight"),

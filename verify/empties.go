@@ -60,18 +60,18 @@ func (c *check) empties() {
 // allows at most over volume m³. It notes what that says about the job's counts.
 func (c *check) compared(counted, used, usedVar, volume float64) (data []Datum, short bool) {
 	t := &c.found.Totals
-	z := (used - counted) / math.Sqrt(usedVar+TotalWithin*TotalWithin/3)
+	z, limit := (used-counted)/math.Sqrt(usedVar+TotalWithin*TotalWithin/3), crew.TotalsLimit(usedVar, TotalWithin)
 	switch {
 	case math.IsNaN(z):
 		return nil, false
-	case z > crew.TotalsContradict:
+	case z > limit:
 		most := (counted + TotalWithin) * c.measured.Bag.Mass * (1 - c.job.Settings.Spill) / volume
 		t.Counts = Contradicted
 		if !(t.DensityMost < most) {
 			t.DensityMost = most
 		}
 		return []Datum{num("counted", counted, Bags), num("logged", used, Bags), num("density_most", most, Density), num("z", z, Number)}, true
-	case z < -crew.TotalsContradict:
+	case z < -limit:
 		return []Datum{num("counted", counted, Bags), num("logged", used, Bags), num("z", z, Number)}, false
 	case t.Counts == Unchecked:
 		t.Counts = Confirmed
@@ -96,7 +96,7 @@ func (c *check) emptiedJob() float64 {
 		return out - c.elsewhere()
 	}
 	for i := range c.job.Log {
-		if e := &c.job.Log[i]; e.Kind == model.EntryEmpties && e.Section != "" {
+		if e := &c.job.Log[i]; e.Kind == model.EntryEmpties && !e.Withdrawn && e.Section != "" {
 			return math.NaN()
 		}
 	}
@@ -116,7 +116,7 @@ func (c *check) emptiesRows(s *model.Section) float64 {
 	by := map[string]tally{}
 	for i := range c.job.Log {
 		e := &c.job.Log[i]
-		if e.Kind != model.EntryEmpties || (s == nil) != (e.Section == "") || s != nil && model.Fold(e.Section) != model.Fold(s.Name) {
+		if e.Kind != model.EntryEmpties || e.Withdrawn || (s == nil) != (e.Section == "") || s != nil && model.Fold(e.Section) != model.Fold(s.Name) {
 			continue
 		}
 		machine := model.Fold(e.Machine)
@@ -175,7 +175,7 @@ func countedAfter(by map[string]tally, b *model.Bay, e *model.Entry) bool {
 // the bag weight is unknown.
 func (c *check) elsewhere() (bags float64) {
 	for i := range c.job.Log {
-		if e := &c.job.Log[i]; e.Kind == model.EntryElsewhere {
+		if e := &c.job.Log[i]; e.Kind == model.EntryElsewhere && !e.Withdrawn {
 			bags += c.bagsIn(&e.Material)
 		}
 	}

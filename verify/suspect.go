@@ -109,7 +109,7 @@ func lookedInto(l *measure.Lot, share float64) Answer {
 		last = Answer{}
 		t := tubeOf(b)
 		for _, e := range b.Rows {
-			if !inForce(b, e) || b.Fill == nil || e.Index < b.Fill.Index {
+			if !inForce(b, e) || b.Fill == nil { // a row before the fill is of a roof sheet that was typed in first
 				continue
 			}
 			switch {

@@ -3,9 +3,6 @@ package review
 import (
 	"fmt"
 	"math"
-	"slices"
-	"strconv"
-	"strings"
 
 	"bayproof/model"
 	"bayproof/report"
@@ -24,11 +21,9 @@ func cells(values ...any) []string {
 		case string:
 			out[i] = screen.Cell(v)
 		case report.Number:
-			out[i] = cells(float64(v))[0]
+			out[i] = screen.Figure(float64(v))
 		case float64:
-			if !math.IsNaN(v) && !math.IsInf(v, 0) {
-				out[i] = strconv.FormatFloat(v, 'g', -1, 64)
-			}
+			out[i] = screen.Figure(v)
 		case bool:
 			out[i] = map[bool]string{true: "yes", false: "no"}[v]
 		default:
@@ -38,11 +33,10 @@ func cells(values ...any) []string {
 	return out
 }
 
-// jsonOnly tells whether a figure stands in JSON alone. The columns of the CSV are kept as spreadsheets that look them up
-// know them; new figures go to JSON.
-func jsonOnly(key string) bool {
-	return slices.Contains([]string{"closed_now_or_then_not_close", "bays_measured", "funnel_outer_lo", "funnel_outer_hi", "sections_lower_short", "sections_lower_known"}, key)
-}
+// jsonOnly are the figures that stand in JSON alone. The columns of the CSV are kept as spreadsheets that look them up know
+// them; new figures go to JSON.
+var jsonOnly = map[any]bool{"closed_now_or_then_not_close": true, "bays_measured": true, "funnel_outer_lo": true, "funnel_outer_hi": true,
+	"sections_lower_short": true, "sections_lower_known": true}
 
 // AppendCSV appends a row for all jobs together, for every crew, section kind and month, and for every job and section.
 // The column level says which. A row says what it speaks about first; the other columns are the flat keys of figures.
@@ -50,18 +44,17 @@ func AppendCSV(dst []byte, r *audit.Review) []byte {
 	u := unitsOf(r)
 	none := &audit.Group{Shrunk: math.NaN(), Lo: math.NaN(), Hi: math.NaN()} // what is no group has no such figures
 	head := []string{"level", "job", "section", "name", "crew", "date"}
-	for i, x := range figures(u, &r.Tally, r.Pass, none) {
-		if key, ok := x.(string); ok && i%2 == 0 && !jsonOnly(key) {
-			head = append(head, key)
+	for _, x := range figures(u, &r.Tally, r.Pass, none) {
+		if !jsonOnly[x[0]] {
+			head = append(head, x[0].(string))
 		}
 	}
 	dst = screen.AppendRow(dst, append(head, "record")...)
 	put := func(names []string, t *audit.Tally, pass audit.Rate, g *audit.Group, record string) {
 		row := names
-		f := figures(u, t, pass, g)
-		for i := 0; i < len(f); i += 2 {
-			if !jsonOnly(f[i].(string)) {
-				row = append(row, cells(f[i+1])...)
+		for _, x := range figures(u, t, pass, g) {
+			if !jsonOnly[x[0]] {
+				row = append(row, cells(x[1])...)
 			}
 		}
 		dst = screen.AppendRow(dst, append(row, screen.Cell(record))...)
@@ -77,10 +70,10 @@ func AppendCSV(dst []byte, r *audit.Review) []byte {
 		}
 	}
 	for _, j := range r.Jobs {
-		put(cells("job", j.Name, "", "", j.Crew, j.Date), &j.Tally, j.Pass(), none, j.At.Record)
+		put(cells("job", j.Name, "", "", j.Crew, j.Date), &j.Tally, j.Tally.Pass(), none, j.At.Record)
 		for i := range j.Sections {
 			s := &j.Sections[i]
-			put(cells("section", j.Name, s.Name, s.Kind, j.Crew, j.Date), &s.Tally, s.Pass(), none, "")
+			put(cells("section", j.Name, s.Name, s.Kind, j.Crew, j.Date), &s.Tally, s.Tally.Pass(), none, "")
 		}
 	}
 	return dst
@@ -115,15 +108,6 @@ func Tables() []Table {
 		{"unreadable", "jobs that could not be read: a row a fault", "",
 			[]string{"place", "fault", "more_faults"}, unreadableRows},
 	}
-}
-
-// TableNames lists the tables' names.
-func TableNames() string {
-	var names []string
-	for _, t := range Tables() {
-		names = append(names, t.Name)
-	}
-	return strings.Join(names, ", ")
 }
 
 // AppendTable appends one of the tables as CSV: its header, and a row for everything that there is.

@@ -1,8 +1,11 @@
 package say
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
 	"iter"
+	"maps"
 	"math"
 	"slices"
 	"strconv"
@@ -106,7 +109,12 @@ func (u Units) place(place string, data []verify.Datum) (string, bool) {
 		n, found := find(data, key)
 		return Count(int(n.Value), one, many), found
 	}
-	if text, ok := u.probing(place, data); ok {
+	switch place { // where to probe
+	case "places", "spots":
+		text := u.places(data, map[string]func(verify.Code) string{"places": long, "spots": brief}[place])
+		return text, text != ""
+	case "spot":
+		text := u.spot(data)
 		return text, text != ""
 	}
 	d, ok := find(data, place)
@@ -114,19 +122,6 @@ func (u Units) place(place string, data []verify.Datum) (string, bool) {
 		return unknown, false
 	}
 	return u.Datum(d), true
-}
-
-// probing writes the places to probe; it answers false where something else is meant.
-func (u Units) probing(place string, data []verify.Datum) (string, bool) {
-	switch place {
-	case "places":
-		return u.places(data, long), true
-	case "spots":
-		return u.places(data, brief), true
-	case "spot":
-		return u.spot(data), true
-	}
-	return "", false
 }
 
 // find returns a datum that has a value.
@@ -175,7 +170,8 @@ func (u Units) Datum(d verify.Datum) string {
 		}
 		return d.Text
 	case verify.Pressure:
-		return u.Pressure(d.Value)
+		unit := u.Of(verify.Pressure)
+		return fixed(d.Value/unit.SI, 0) + " " + unit.Name
 	}
 	if d.Value == math.Trunc(d.Value) {
 		return fixed(d.Value, 0)
@@ -202,8 +198,8 @@ var sentences = map[verify.Code]sentence{
 		long: "only {prob} sure of the target"},
 	verify.NoFigure: {title: "a figure is missing",
 		long: "no density can be had: a size or the bag weight is missing"},
-	verify.SizeUnlike: {title: "a size is that of an unlike bay",
-		long: "{input} taken over from a bay unlike it: no density can be had until it is measured"},
+	verify.SizeUnlike: {title: "a size is that of another kind of bay",
+		long: "{input} taken over[ from {from}], another kind of bay than the rest"},
 
 	verify.StallUnsaid: {title: "nobody said that it stalled",
 		brief: "no word about the stall",
@@ -269,6 +265,8 @@ var sentences = map[verify.Code]sentence{
 	verify.ActMeasureSize:  {long: "measure its {input} and amend its row"},
 	verify.ActSecondCore:   {long: "take a second core; amend the row if that was wrong"},
 	verify.ActLogCount:     {long: "log the bay that ends the shared count"},
+	verify.ActAwaitCount:   {long: "waiting for the truck sheet"},
+	verify.ActAwaitSizes:   {long: "waiting for the roof sheet"},
 	verify.ActFill:         {long: "fill it"},
 	verify.ActRecount:      {long: "count the empties again, look for bags booked twice, log what was lost"},
 	verify.ActSay: {
@@ -375,6 +373,22 @@ var advice = map[string]string{
 	"depth":    "measure the depth at three places",
 	"ditto":    "measure each bay instead of taking sizes over",
 	"weight":   "weigh the part bag",
+}
+
+// TextDigest names the sentences of this build: two documents with one digest say the same thing in the same words. It is taken over the tables
+// above and what the caller adds, its templates.
+func TextDigest(more ...[]byte) string {
+	h := sha256.New()
+	for _, code := range slices.Sorted(maps.Keys(sentences)) {
+		fmt.Fprintf(h, "%s %+v\n", code, sentences[code])
+	}
+	for _, input := range slices.Sorted(maps.Keys(advice)) {
+		fmt.Fprintf(h, "%s %s\n", input, advice[input])
+	}
+	for _, b := range more {
+		h.Write(b)
+	}
+	return hex.EncodeToString(h.Sum(nil)[:8])
 }
 
 // Notes says what is worth knowing, a line each: warnings, those of one kind together, then the cautions that follow from

@@ -28,9 +28,7 @@ type Lot struct {
 	// Tape is, by dimension and with its sign, what the half-widths of the tape readings bring: hook, angle and habit, which
 	// every reading of a dimension in the lot shares. A pooled figure adds them before it squares. All of it is in Own, but of
 	// the depth's square a quarter, for which Shared stands.
-	Tape [Dims]float64
-	// Taken is the part of Own, by dimension, that sizes taken over from the bay above bring.
-	Taken [Dims]float64
+	Tape  [Dims]float64
 	Count float64 // kg/m³: a count by `ends` or `fresh` as noise of its own; 0 for a weighed mass and for a counter
 	// Interval is the half-width in kg/m³ within which a `fresh` count leaves the density: like bays round the same way.
 	// 0 where the count is not fresh. It describes the same error as Count does.
@@ -192,6 +190,16 @@ func (l *Lot) ProbAtLeast(target float64) float64 {
 	return stat.ProbAtLeast(l.Density-l.OneSided/2, math.Hypot(l.U, l.OneSided/sqrt12), l.DOF, target)
 }
 
+// Unlike names the sizes that a bay of the lot took over from a bay of another kind than the rest of its section.
+func (l *Lot) Unlike() (dims []string) {
+	for d, unlike := range l.sizes.unlike {
+		if unlike {
+			dims = append(dims, Dim(d).String())
+		}
+	}
+	return dims
+}
+
 // join adds the sizes of another bay of the same lot. What the tape's readings share they share across the bays too.
 func (z *Sizes) join(o *Sizes) {
 	z.Volume += o.Volume
@@ -201,5 +209,6 @@ func (z *Sizes) join(o *Sizes) {
 		z.rand[d] += o.rand[d]
 		z.ditto[d] += o.ditto[d]
 		z.ditto2[d] += o.ditto2[d]
+		z.unlike[d] = z.unlike[d] || o.unlike[d]
 	}
 }

@@ -101,7 +101,9 @@ func Make(f *verify.Findings, opt Options) *Plan {
 // massStep is how finely the amount to look at of a weighed bay is said, in kg: half a pound.
 const massStep = model.Pound / 2
 
-// newSection starts the plan of a section. From three filled bays on, mean and spread are the crew's own.
+// newSection starts the plan of a section. From three filled bays on, mean and spread are the crew's own, and the mean's
+// standard uncertainty in kg/m³ is √(s² + u²)/√n, of n bays that scatter by s and are each known to u; before that it is a
+// share of the aim (crewMeanOff).
 func newSection(f *verify.Findings, s *model.Section, bays []Bay) Section {
 	set := &s.Settings
 	// Until the log shows better the crew is taken to pack to the aim, off by crewMeanOff as a whole.
@@ -250,7 +252,12 @@ type Load struct {
 }
 
 // loadOf adds up what is to go in. Sizes that were not measured are taken to be off together within a section, the
-// crew's mean and the bag weight for the whole job. Bags in the log are known.
+// crew's mean and the bag weight for the whole job. Bags in the log are known. With n bags to go into a bay of volume V, in
+// bags²:
+//
+//	U² = Σ over sections (Σ n·u(V)/V)² + (Σ n·u(mean)/mean)² + (Σ n · u(bag)/bag)²
+//
+// Load are the bags used, Σ n, and as many times U as the chance of not running out asks for (normal quantile).
 func loadOf(p *Plan) Load {
 	l := Load{Chance: loadChance}
 	// Variances in bags². What is off together is added before it is squared: sizes within a section, the crew's mean over
