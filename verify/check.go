@@ -12,7 +12,7 @@ import (
 // Options say which costly parts of the findings are wanted. The zero value gives verdicts, reasons, sections and totals
 // only; All gives everything but Logged.
 type Options struct {
-	Budget   bool   // shares of the inputs in every bay's variance
+	Budget   bool   // shares of the inputs in every bay's variance, and what the rule rests on besides the log
 	Charts   bool   // the density along the fill order, bay by bay
 	Advice   bool   // actions and advice that are found by recomputing
 	AdviceIn string // the section that Advice is wanted for; empty for all
@@ -27,7 +27,7 @@ func All() Options { return Options{Budget: true, Charts: true, Advice: true, Cl
 // keep. A job without bays gives findings without bays.
 func Check(job *model.Job, opts Options) *Findings {
 	c := measured(job, opts)
-	if c.rule == model.RuleProcess {
+	if c.rule == model.RuleProcess && opts.Budget {
 		c.found.Priors = Priors()
 	}
 	c.empties()
@@ -65,6 +65,7 @@ type sectionLots struct {
 	of      *model.Section
 	lots    []measure.Lot
 	decided []decision   // one a lot, for the rule to fill in
+	all     measure.Lot  // pooled; of a section without lots nothing
 	result  *crew.Result // what rule process says; nil under rule guarded
 	// contradicted is the evidence that the log holds more bags than the empties of the section or the job explain; nil where
 	// it does not, or nobody counted.

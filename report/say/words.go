@@ -135,12 +135,8 @@ func (w *Words) evidence(b *verify.Bay, sure func(*verify.Bay) string) string {
 
 // Reads says what the bay's own count and sizes come to.
 func (w *Words) Reads(b *verify.Bay) string {
-	var names []string
-	for _, other := range b.SharedWith {
-		names = append(names, other.Name)
-	}
-	if len(names) > 0 {
-		return "with " + List(names) + " reads " + w.Figure(b)
+	if names := Names(b.Bay.SharedWith); names != "" {
+		return "with " + names + " reads " + w.Figure(b)
 	}
 	return "reads " + w.Figure(b)
 }
@@ -156,7 +152,7 @@ func (w *Words) Crew(b *verify.Bay) string {
 	if b.Basis == verify.Own && b.Verdict != verify.Probe {
 		return "" // its own count was enough, or nobody said that it stalled
 	}
-	others := s.Bays - 1 - len(b.SharedWith)
+	others := s.Bays - 1 - len(b.Bay.SharedWith)
 	if others < 1 {
 		return ""
 	}
@@ -200,10 +196,19 @@ func (w *Words) Core(b *verify.Bay, c *verify.Core) string {
 	default:
 		text += "; the bay has no bag density"
 	}
-	return text + whoAndWhen(c.Core)
+	return text + takenBy(c.Core)
 }
 
 func target(b *verify.Bay) float64 { return b.Bay.Section.Settings.Target }
+
+// Names lists bays by name.
+func Names(bays []*model.Bay) string {
+	names := make([]string, 0, len(bays))
+	for _, bay := range bays {
+		names = append(names, bay.Name)
+	}
+	return List(names)
+}
 
 // List joins names as they are said: "b3", "b3 and b4", "b3, b4 and b5".
 func List(names []string) string {
@@ -305,11 +310,11 @@ func (w *Words) Alike(s *verify.Section) string {
 
 // Box says what a test box reads: "3.70 ± 0.42 lb/ft³; ro, 2026-05-12".
 func (w *Words) Box(s *verify.Section, c *verify.Core) string {
-	return w.Density(c.Density, (c.Hi-c.Lo)/2, s.Section.Settings.Target) + " " + w.Of(verify.Density).Name + whoAndWhen(c.Core)
+	return w.Density(c.Density, (c.Hi-c.Lo)/2, s.Section.Settings.Target) + " " + w.Of(verify.Density).Name + takenBy(c.Core)
 }
 
-// whoAndWhen is who took a core or filled a box, and when.
-func whoAndWhen(c *model.Core) (text string) {
+// takenBy is who took a core or filled a box, and when.
+func takenBy(c *model.Core) (text string) {
 	sep := "; "
 	for _, x := range []string{c.By, c.Date} {
 		if x != "" {
