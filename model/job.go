@@ -38,6 +38,7 @@ type Section struct {
 	Spacing             float64 // m on centre; NaN when not said
 	Typical             Piece   // the typical bay, for plans only
 	Face                string  // rigid, netting, membrane
+	Holes               string  // slit, drill, ask, no; empty when not said
 	BagsUsed            float64 // empties counted for this section; NaN when not said
 	LabelR              float64 // m²·K/W: R-value of the bag label; NaN when not said
 	Unvented, VentSpace Answer
@@ -70,6 +71,16 @@ type Bay struct {
 	// Waiting is set where the figure that the bay shares is not logged yet, or was withdrawn: what went in is not known,
 	// so the bay counts as not filled (Fill and Moves are nil) although material is in it.
 	Waiting bool
+}
+
+// StallSaid is the last word of the bay's rows on whether the flow stopped by itself.
+func (b *Bay) StallSaid() (said Answer) {
+	for _, e := range b.Rows {
+		if e.Stall != Unsaid && b.Dead[e] == "" {
+			said = e.Stall
+		}
+	}
+	return said
 }
 
 // Piece is one solid that a bay is made of. Which sizes it needs depends on its shape; a bay's first piece is the bay itself,

@@ -13,7 +13,7 @@ import (
 
 // csvColumns are the flat keys of a bay in the order of the JSON document, the job's name before them.
 const csvColumns = "job,section,bay,state,volume,mass,bags,density,u_density,dof,density_lo,density_hi,level," +
-	"prob_measured,prob_at_target,basis,verdict,verdict_when_closed,add_mass,add_bags,add_density," +
+	"prob_measured,prob_at_target,basis,verdict,verdict_when_closed,verdict_today,prob_today,add_mass,add_bags,add_density," +
 	"empty_length,empty_length_lo,empty_length_hi,could_hide\n"
 
 // AppendCSVHeader appends the header row.
@@ -22,10 +22,10 @@ func AppendCSVHeader(dst []byte) []byte { return append(dst, csvColumns...) }
 // csvWriter writes findings as rows. The zero value is ready; one that is used again is faster.
 type csvWriter struct{ columns [csvNumbers]digits }
 
-// Figures stand on either side of the three words basis, verdict and verdict_when_closed.
+// Figures stand on either side of the words basis, verdict, verdict_when_closed and verdict_today.
 const (
 	beforeAdd  = 11            // columns of figures before add_mass
-	csvNumbers = beforeAdd + 7 // and all of them
+	csvNumbers = beforeAdd + 8 // and all of them
 )
 
 // append appends a row for every bay of the job, in the job's units. What does not exist is an empty cell.
@@ -47,9 +47,10 @@ func (c *csvWriter) append(dst []byte, f *verify.Findings) []byte {
 		} {
 			dst = c.columns[i].append(dst, x)
 		}
-		for _, word := range [...]string{basisWord(b), verdictWord(b), closedWord(b)} {
+		for _, word := range [...]string{basisWord(b), verdictWord(b), closedWord(b), todayWord(b)} {
 			dst = append(append(dst, ','), word...)
 		}
+		dst = c.columns[beforeAdd+7].append(dst, b.ProbToday)
 		for i, x := range [...]float64{
 			b.AddMass / mass, b.AddBags, b.AddDensity / density,
 			b.EmptyLength / length, b.EmptyLengthLo / length, b.EmptyLengthHi / length, b.CouldHide / length,
@@ -83,6 +84,8 @@ func stateWord(s verify.State) string {
 		return "struck"
 	case verify.Closed:
 		return "closed"
+	case verify.Left:
+		return "left"
 	}
 	return "not-filled"
 }
@@ -93,6 +96,14 @@ func verdictWord(b *verify.Bay) string {
 		return ""
 	}
 	return say.Verdict(b.Verdict)
+}
+
+// todayWord is what the verdict would be today; another one than the verdict for a bay that was closed on CLOSE alone.
+func todayWord(b *verify.Bay) string {
+	if !b.Judged() {
+		return ""
+	}
+	return say.Verdict(b.VerdictToday)
 }
 
 // basisWord says whose evidence the verdict rests on: the bay's own measurement, that and the section's other bays, or

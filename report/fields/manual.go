@@ -164,9 +164,9 @@ func kindWords(k verify.Kind) (title, answer string) {
 	case verify.KindAnswer:
 		return "what answered a reason", ""
 	case verify.KindAction:
-		return "what to do now", ""
-	case verify.KindPlace:
-		return "where to probe", ""
+		return "orders: the one thing to do", ""
+	case verify.KindReopened:
+		return "why a bay that was closed on CLOSE is asked about again", ""
 	case verify.KindSectionReason:
 		return "reasons of a section", "what helps"
 	case audit.KindFinding:
