@@ -265,12 +265,12 @@ func order(w *say.Words, o *verify.Order, text, line string) Object {
 	return Object{{"action", OrNull(string(o.Action))}, {"text", OrNull(text)}, {"data", out}, {"log", OrNull(line)}}
 }
 
-// decided is who closed a bay that was not CLOSE, and why; null where nobody did.
-func decided(b *verify.Bay) any {
-	if b.Bay.Decided == nil {
-		return nil
+// decided is who closed a bay that was not CLOSE, and why.
+func decided(b *verify.Bay) Object {
+	if d := b.Bay.Decided; d != nil {
+		return Object{{"by", OrNull(d.By)}, {"note", OrNull(d.Note)}}
 	}
-	return Object{{"by", b.Bay.Decided.By}, {"note", b.Bay.Decided.Note}}
+	return Object{{"by", nil}, {"note", nil}}
 }
 
 // evidence returns the data of a finding as an object, in the job's units.
