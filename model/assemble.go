@@ -12,7 +12,7 @@ import (
 func (j *Job) Assemble() []Fault {
 	n := len(j.Log)
 	a := Assembler{job: j, sections: map[string]*named{}, bays: make(map[place]*gathered, n), order: make([]*gathered, 0, n),
-		byRow: make([]*gathered, n), feed: make([]*Entry, n), loose: map[loose]bool{}}
+		byRow: make([]*gathered, n), feed: make([]*Entry, n), loose: map[loose]bool{}, run: map[string]int{}, unstarted: map[*Entry]bool{}}
 	// Sections of an earlier putting together are found again by name, so that they stay the same objects; but only where
 	// a row of this beginning of the log names them do they stand in the job.
 	for _, s := range j.Sections {
@@ -21,10 +21,10 @@ func (j *Job) Assemble() []Fault {
 	j.Sections = slices.DeleteFunc(slices.Clone(j.Sections), func(s *Section) bool { return !s.Listed })
 	a.listed = len(j.Sections) > 0
 	a.name()
-	a.checkTimes()
 	for i := range j.Log {
 		a.take(&j.Log[i], a.byRow[i])
 	}
+	a.checkTimes()
 	a.chainCounter()
 	a.share()
 	a.finish()
@@ -56,9 +56,9 @@ type Assembler struct {
 	// feed is the material in the order in which it was blown: an amend stands in the place of the fill that it replaces,
 	// so that a counter is read in the order of the work and not of the writing. By row; nil where nothing is blown.
 	feed []*Entry
-	run  int // `set` rows so far
-	// unstarted is the first reading of the counter where no count row stands before it: it is read from 0.
-	unstarted *Entry
+	run  map[string]int // `set` rows so far, by machine
+	// unstarted has the first reading of a machine's counter where no count row stands before it: it is read from 0.
+	unstarted map[*Entry]bool
 	loose     map[loose]bool  // _within settings that were told already
 	columns   []Column[Entry] // of the log; nil until a row asks
 }
@@ -118,6 +118,14 @@ func (b *Bay) title() string { return strings.TrimPrefix(b.Section.Name+" "+b.Na
 
 // at names the line of a row.
 func at(e *Entry) string { return fmt.Sprintf("line %d", e.Src.Line) }
+
+// machine is the machine of a row, folded: what it says itself, else what filled its bay.
+func (a *Assembler) machine(e *Entry) string {
+	if g := a.byRow[e.Index]; e.Machine == "" && g != nil {
+		return Fold(g.bay.Machine)
+	}
+	return Fold(e.Machine)
+}
 
 // name finds the section and the bay of every row; a row without them is a fault and is passed over.
 func (a *Assembler) name() {

@@ -2,12 +2,13 @@ package model
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"time"
 )
 
-// A counter on the machine tells how many bags went through it so far; a bay's bags are its reading less the one before it
+// A counter belongs to its machine: each has its own chain, and all readings of the job are numbered through. A counter tells how many bags went through it so far; a bay's bags are its reading less the one before it
 // in the order of the work, whatever bay that belongs to. Readings 3, 5.25 and 8 fill three bays with 3, 2.25 and 2.75
 // bags, and a reading that is off takes from one bay what it gives to the next. So every reading has a number by which
 // verify/measure knows which two a bay rests on, and that two bays share one (Material.PrevAt, ReadAt). Before the first
@@ -18,7 +19,7 @@ type chain struct {
 	last  *Entry   // the reading before; nil before the first
 	stood float64  // what it was, in bags; 0 before the first
 	at    int      // its number; 0 where it is an exact zero
-	n     int      // readings so far
+	n     *int     // readings of all machines so far
 	held  []*Entry // readings out of force since then
 	// between are the rows of other columns since a section's last reading; sections without a reading have no entry.
 	between map[*Section][]*Entry
@@ -31,10 +32,16 @@ type chain struct {
 // counter stood, and what was blown then belongs to no other bay. But where the counter did not go beyond it afterwards
 // it was never there: such a reading is passed over.
 func (a *Assembler) chainCounter() {
-	c := chain{between: map[*Section][]*Entry{}}
+	readings, chains := 0, map[string]*chain{}
 	for _, e := range a.feed {
 		if e == nil {
 			continue
+		}
+		machine := a.machine(e)
+		c := chains[machine]
+		if c == nil {
+			c = &chain{n: &readings, between: map[*Section][]*Entry{}}
+			chains[machine] = c
 		}
 		if e.Kind == EntryCount { // the counter goes on from here, whatever went on before
 			c.number(e)
@@ -45,14 +52,18 @@ func (a *Assembler) chainCounter() {
 			continue
 		}
 		g := a.byRow[e.Index]
+		if g == nil { // what went elsewhere is in no bay
+			a.read(c, e, nil)
+			continue
+		}
 		gone := g.struck != nil || g.bay.Dead[e] != ""
-		switch counter := e.Material.Kind == MaterialCounter; {
-		case counter && e.Material.Shared: // the reading at the end of the next bay is theirs together
+		switch counter := e.Material.Reads(); {
+		case e.Material.Kind == MaterialCounter && e.Material.Shared: // the reading at the end of the next bay is theirs together
 		case counter && gone:
 			// What it is worth shows at the next reading.
 			c.held = append(c.held, e)
 		case counter:
-			a.read(&c, e, g.bay.Section)
+			a.read(c, e, g.bay.Section)
 		case !gone && !e.Material.AddsNothing():
 			// Bags that another column tells went through the same machine: the section's next reading has them too.
 			if rows, read := c.between[g.bay.Section]; read {
@@ -72,10 +83,13 @@ func (a *Assembler) read(c *chain, e *Entry, section *Section) {
 	}
 	c.held = nil
 	if c.last == nil {
-		a.unstarted = e
+		a.unstarted[e] = true
 	} else if e.Material.Bags < c.stood {
 		a.fault(e, "counter", "was the file sorted? after a reset write a count row", "counter %s runs back: it stood at %s on %s",
-			e.Material.Raw, c.last.Material.Raw, at(c.last))
+			a.reading(e), a.reading(c.last), at(c.last))
+	}
+	if e.Material.Beside { // what was weighed before it is in no difference of two readings
+		clear(c.between)
 	}
 	for _, b := range c.between[section] {
 		a.fault(b, b.Material.Kind.Column(), "read the counter here too, or start it again with a count row",
@@ -85,14 +99,22 @@ func (a *Assembler) read(c *chain, e *Entry, section *Section) {
 	c.number(e)
 }
 
+// reading is the counter's reading as a row writes it.
+func (a *Assembler) reading(e *Entry) string {
+	if e.Material.Beside {
+		return e.Cells[a.column("counter")-1]
+	}
+	return e.Material.Raw
+}
+
 // number sets the reading beside the one before it and gives it its number; a counter at 0 is exact and has number 0. A
 // top-up of 0 finds the counter where it was read already: it has the number of that reading.
 func (c *chain) number(e *Entry) {
 	e.Material.Prev, e.Material.PrevAt = c.stood, c.at
 	c.last, c.stood = e, e.Material.Bags
 	if !e.TopsUpNothing() {
-		c.n++
-		c.at = c.n
+		*c.n++
+		c.at = *c.n
 	}
 	if c.stood == 0 {
 		c.at = 0
@@ -103,23 +125,24 @@ func (c *chain) number(e *Entry) {
 // share groups the bays that one figure belongs to: those whose fill says `shared`, and the next bay filled. That is the next
 // in the order of the work, so that a bay that is amended keeps its group.
 func (a *Assembler) share() {
-	var open []*gathered
+	waiting := map[string][]*gathered{} // by machine
 	for _, e := range a.feed {
 		if e == nil || e.Kind != EntryFill && e.Kind != EntryAmend {
 			continue
 		}
-		g := a.byRow[e.Index]
-		if e.Material.Shared {
-			open = append(open, g)
+		g, machine := a.byRow[e.Index], a.machine(e)
+		if open := waiting[machine]; e.Material.Shared {
+			waiting[machine] = append(open, g)
 		} else if len(open) > 0 {
 			a.group(append(open, g))
-			open = nil
+			delete(waiting, machine)
 		}
 	}
-	for _, g := range open {
-		g.bay.Waiting = true
-	}
-	if len(open) > 0 {
+	for _, machine := range slices.Sorted(maps.Keys(waiting)) {
+		open := waiting[machine]
+		for _, g := range open {
+			g.bay.Waiting = true
+		}
 		a.warn(open[0].fill, "shared-open", "%s shares the next bay's figure, and no bay follows yet: it counts as not filled", open[0].bay.title())
 	}
 }
@@ -159,10 +182,11 @@ func (a *Assembler) group(bays []*gathered) {
 	}
 }
 
-// checkTimes warns where times run backward. Clocks are compared as they hang on the wall: a log may hold times with a
+// checkTimes warns where times run backward within a section and a machine. Clocks are compared as they hang on the wall: a log may hold times with a
 // zone and times without.
 func (a *Assembler) checkTimes() {
-	var last time.Time
+	type clock struct{ section, machine string }
+	last := map[clock]time.Time{}
 	var first *Entry
 	back := 0
 	for i := range a.job.Log {
@@ -175,12 +199,13 @@ func (a *Assembler) checkTimes() {
 			_, offset := now.Zone()
 			now = now.Add(time.Duration(offset) * time.Second)
 		}
-		if now.Before(last) {
+		k := clock{e.Section, a.machine(e)}
+		if now.Before(last[k]) {
 			if back++; first == nil {
 				first = e
 			}
 		}
-		last = now
+		last[k] = now
 	}
 	if first == nil {
 		return
@@ -349,7 +374,7 @@ func (a *Assembler) checkDensity(b *Bay, in, bag float64) {
 	case !(v > 0):
 	case (in-off)/v > Densest:
 		a.tooDense(b, heaviest, in, v)
-	case heaviest == a.unstarted && in/v > set.Ceiling:
+	case a.unstarted[heaviest] && in/v > set.Ceiling:
 		a.warn(heaviest, "counter-start", "counter %s is the first reading, and no count row says where the counter stood before: all %.4g bags are taken to be in %s; if it did not start at 0, write a count row before it",
 			heaviest.Material.Raw, heaviest.Material.Bags, b.title())
 	}
@@ -360,7 +385,7 @@ func (a *Assembler) tooDense(b *Bay, e *Entry, in, v float64) {
 	u, m := a.job.Settings.Units, &e.Material
 	hint := "look at the figure, at the sizes, and at the units of both"
 	switch {
-	case e == a.unstarted:
+	case a.unstarted[e]:
 		hint = "the counter's start is not known: write a count row before it that says where the counter stood"
 	case m.Kind == MaterialCounter:
 		hint = fmt.Sprintf("it stood at %g before: look at the reading; where the counter was set anew, write a count row before it", m.Prev)

@@ -65,7 +65,8 @@ type Bay struct {
 	Left    *Entry // the row that says why it is not filled on purpose; nil where it is to be filled
 	Decided *Entry // the row by which a person closes it as it stands; nil while nobody does
 	Order   int    // place in fill order from 1; an amended fill keeps its place; 0 while not filled
-	Run     int    // how many `set` rows of the log stand before its fill
+	Machine string // the machine or hose that filled it; empty where there is one
+	Run     int    // how many `set` rows of its machine stand before its fill
 	// SharedWith are the other bays of the same section that the one count belongs to, in fill order; nil when its own.
 	SharedWith []*Bay
 	// Waiting is set where the figure that the bay shares is not logged yet, or was withdrawn: what went in is not known,
@@ -282,16 +283,22 @@ func NamesPhoto(name, file string) bool {
 type Material struct {
 	Kind   MaterialKind
 	Shared bool    // shares the figure of the next bay
-	Bags   float64 // MaterialBags: bags counted. MaterialCounter: the counter's reading
+	Bags   float64 // MaterialBags: bags counted. MaterialCounter, and Beside: the counter's reading
 	Part   float64 // kg of a weighed part bag, signed; 0 when there is none
 	Mass   float64 // MaterialWeight: kg
+	// Beside is set where a weight stands beside a reading of the counter: the weight is the mass, Bags is the reading, and the
+	// counter goes on from there.
+	Beside bool
 	Within float64 // the cell's own ±, kg for a mass, bags for a count; NaN when the setting holds
 	Raw    string
-	// Counter rows only, filled in when the log is put together.
+	// Readings of the counter only, filled in when the log is put together.
 	Prev   float64 // reading before this one; Bags less Prev is what went in
 	PrevAt int     // number of that reading in the job's counter; 0 is an exact zero, as before the first row
 	ReadAt int     // number of this reading in the job's counter, from 1; 0 where it is an exact zero
 }
+
+// Reads tells whether the row reads the counter, at its own figure and not at the next bay's.
+func (m *Material) Reads() bool { return m.Kind == MaterialCounter && !m.Shared || m.Beside }
 
 // AddsNothing tells whether a figure is 0: of a counter, whether it stands where it stood. A figure that the next bay
 // brings is none.

@@ -14,6 +14,9 @@ func (a *Assembler) take(e *Entry, g *gathered) {
 		return
 	}
 	g.bay.Rows = append(g.bay.Rows, e)
+	if e.Machine != "" && (g.bay.Machine == "" || e.Kind == EntryFill || e.Kind == EntryAmend) {
+		g.bay.Machine = e.Machine
+	}
 	if !a.inTurn(e, g) || !a.carries(e) && e.Kind != EntryFill && e.Kind != EntryAmend {
 		return
 	}
@@ -22,7 +25,7 @@ func (a *Assembler) take(e *Entry, g *gathered) {
 		g.struck, g.bay.Struck = nil, false
 		g.fill, g.bay.Pieces, g.shape = nil, nil, nil
 	}
-	// Lost, seen, count and set rows are done with here: lost and seen rows are found again among the bay's rows.
+	// Seen rows are done with here: they are found again among the bay's rows, and so is what was lost.
 	switch e.Kind {
 	case EntrySize:
 		a.measure(e, g, nil)
@@ -34,6 +37,10 @@ func (a *Assembler) take(e *Entry, g *gathered) {
 		a.piece(e, g)
 	case EntryTopup:
 		a.topup(e, g)
+	case EntryLost:
+		if e.Material.Beside {
+			a.feed[e.Index] = e
+		}
 	case EntryClosed:
 		g.bay.Closed = append(g.bay.Closed, e)
 	case EntryStrike:
@@ -52,11 +59,14 @@ func (a *Assembler) takeNameless(e *Entry) {
 	switch {
 	case !entryDefs[e.Kind].Nameless || !a.carries(e):
 	case e.Kind == EntrySet:
-		a.run++
+		a.run[Fold(e.Machine)]++
 	case e.Kind == EntryEmpties:
 		a.empties(e)
 	case e.Kind == EntryElsewhere:
 		a.elsewhere(e)
+		if e.Material.Beside {
+			a.feed[e.Index] = e
+		}
 	case e.Material.Kind != MaterialCounter || e.Material.Shared:
 		a.fault(e, "counter", "a count row says where the counter stands", "count without a counter reading")
 	default:
@@ -84,7 +94,7 @@ func (a *Assembler) elsewhere(e *Entry) {
 	case m.Kind == MaterialNone:
 		a.fault(e, "bags", "say how much", "elsewhere without bags or weight")
 	case m.Kind == MaterialCounter:
-		a.fault(e, "counter", "say how much in bags or weight", "elsewhere with a counter reading: does it say where the counter stands, or how much went elsewhere?")
+		a.fault(e, "counter", "say how much in bags or weight; a counter may stand beside a weight", "elsewhere with a counter reading: does it say where the counter stands, or how much went elsewhere?")
 	case m.Shared:
 		a.fault(e, m.Kind.Column(), "only a fill shares the next bay's figure", "an elsewhere row that shares a figure")
 	case e.Note == "":
@@ -117,7 +127,7 @@ func (a *Assembler) inTurn(e *Entry, g *gathered) bool {
 		a.fault(e, "entry", "was the file sorted? its size or fill row comes first", "%s before any size of %s", e.Kind, b.title())
 	case e.Kind == EntryStrike && len(b.Rows) == 1:
 		a.fault(e, "entry", "was the file sorted?", "strike before any row of %s", b.title())
-	case entryDefs[e.Kind].AfterFill && g.fill == nil:
+	case entryDefs[e.Kind].AfterFill && g.fill == nil && !(e.Kind == EntrySeen && len(b.Pieces) > 0):
 		a.fault(e, "entry", "was the file sorted? its fill row comes first", "%s before the fill of %s", e.Kind, b.title())
 	default:
 		return true
@@ -129,12 +139,20 @@ func (a *Assembler) inTurn(e *Entry, g *gathered) bool {
 // and neighbors in time are known. A bay that was withdrawn and is filled again stands where it stood.
 func (a *Assembler) fill(e *Entry, g *gathered) {
 	if g.place < 0 {
-		g.place, g.bay.Run = e.Index, a.run
+		g.place, g.bay.Run = e.Index, a.runOf(Fold(g.bay.Machine))
 	}
 	g.fill, g.bay.Left = e, nil
 	a.feed[g.place] = e
 	a.measure(e, g, nil)
 	a.require(e, g, &g.bay.Pieces[0])
+}
+
+// runOf is how many set rows of a machine there were; one that names none is for all.
+func (a *Assembler) runOf(machine string) int {
+	if machine == "" {
+		return a.run[""]
+	}
+	return a.run[""] + a.run[machine]
 }
 
 // amend takes the row as the bay's whole new fill: it stands in the old one's place, and nothing is inherited. Who amends
@@ -244,6 +262,10 @@ func (a *Assembler) stray(e *Entry, def *EntryDef) *Column[Entry] {
 func (a *Assembler) carriesMaterial(e *Entry) bool {
 	m := &e.Material
 	column := m.Kind.Column()
+	if m.Beside && e.Kind != EntryTopup && e.Kind != EntryLost && e.Kind != EntryElsewhere {
+		a.fault(e, "counter", "keep one of bags, counter and weight", "material is said twice on this row: %s and %s", e.Cells[a.column("counter")-1], m.Raw)
+		return false
+	}
 	switch e.Kind {
 	case EntryFill, EntryAmend:
 		if m.Kind == MaterialNone {
@@ -275,7 +297,7 @@ func (a *Assembler) carriesMove(e *Entry) bool {
 	case m.Shared:
 		a.fault(e, m.Kind.Column(), "only a fill shares the next bay's figure", "a %s row that shares a figure", e.Kind)
 	case e.Kind == EntryLost && m.Kind == MaterialCounter:
-		a.fault(e, "counter", "say how much in bags or weight", "lost with a counter reading: does it say where the counter stands, or how much was lost?")
+		a.fault(e, "counter", "say how much in bags or weight; a counter may stand beside a weight", "lost with a counter reading: does it say where the counter stands, or how much was lost?")
 	default:
 		return true
 	}

@@ -61,7 +61,7 @@ func TestSettingsOfSections(t *testing.T) {
 			t.Errorf("column %d of a section's settings is %s, in the format %s", i+1, sections[i+1], name)
 		}
 	}
-	if facts != "units bag_weight bag_checks depth_checks " {
+	if facts != "units to_stall bag_weight bag_checks depth_checks " {
 		t.Errorf("facts that verdicts rest on: %s", facts)
 	}
 }

@@ -128,7 +128,7 @@ func TestDepthOfAVentedBay(t *testing.T) {
 			rows += fmt.Sprintf("north,b%d,22.5 in,%s,12 ft,30 lb\n", i+1, d)
 		}
 		job := readJob(t, map[string]string{
-			"job.csv":      "name,value\nrule,guarded\nbag_weight,25 lb\nunits," + units + "\n",
+			"job.csv":      "name,value\nrule,guarded\nbag_weight,25 lb\nto_stall,yes\nunits," + units + "\n",
 			"sections.csv": "section,kind,depth,vent_space\nnorth,rafter," + typical + "," + vent + "\n",
 			"bays.csv":     rows,
 		})

@@ -7,7 +7,6 @@ import (
 	"bayproof/model"
 	"bayproof/verify/crew"
 	"bayproof/verify/measure"
-	"bayproof/verify/stat"
 )
 
 // Options say which costly parts of the findings are wanted. The zero value gives verdicts, reasons, sections and totals
@@ -139,7 +138,7 @@ func guarded(s *sectionLots) {
 	for i := range s.lots {
 		l, st := &s.lots[i], &s.of.Settings
 		s.decided[i] = decision{
-			prob: stat.ProbAtLeast(l.Density, l.U, l.DOF, st.Target), basis: Own, couldHide: couldHide(l, st),
+			prob: l.ProbAtLeast(st.Target), basis: Own, couldHide: couldHide(l, st),
 			empty: none, emptyLo: none, emptyHi: none,
 		}
 	}
@@ -173,7 +172,7 @@ func (c *check) process() {
 		for k := range s.lots {
 			d, p := &s.decided[k], &r.Lots[k]
 			switch confidence := s.of.Settings.Confidence; {
-			case d.prob >= confidence:
+			case d.prob >= confidence, s.lots[k].OneSided > 0: // the crew says nothing for a count that may fall short
 			case r.BySection(k) < confidence && p.ProbAtTarget >= confidence:
 				d.basis = OfJob
 			default:

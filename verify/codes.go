@@ -66,11 +66,12 @@ const (
 // The codes by name, for what raises them and for what asks for one of them; the table says the rest.
 const (
 	// Reasons of a bay that rest on its figure.
-	NotShown   Code = "not-shown"
-	Short      Code = "short"
-	NoMaterial Code = "no-material"
-	NoFigure   Code = "no-figure"
-	SizeUnlike Code = "size-unlike"
+	NotShown    Code = "not-shown"
+	Short       Code = "short"
+	NoMaterial  Code = "no-material"
+	NoFigure    Code = "no-figure"
+	SizeUnlike  Code = "size-unlike"
+	StallUnsaid Code = "stall-unsaid"
 
 	// Reasons that keep a bay at MEASURE whatever its figure says.
 	TotalsShort  Code = "totals-short"
@@ -147,6 +148,8 @@ var codes = slices.Concat(
 			Answers: "the missing figure", Source: own},
 		CodeInfo{Code: SizeUnlike, Means: "no density can be had: a size was taken over from a bay above, and the section's bays are too unlike for that",
 			Answers: "an amend with the size measured", Data: "input", Source: "JCGM 100, 5.1.2"},
+		CodeInfo{Code: StallUnsaid, Means: "nobody said that the flow stopped by itself: the count may be up to a step too high, and the crew's other bays say nothing for it",
+			Answers: "stall yes on the bay; to_stall yes for the job", Data: "step, prob_stalled", Source: own},
 		CodeInfo{Code: TotalsShort, Holds: true, Means: "the log holds more bags than the empties explain: no count of them can be relied on",
 			Answers: "a recount of the empties; an amended count or bag weight; a logged loss", Data: "counted, logged, density_most, z", Source: own},
 		CodeInfo{Code: SectionOver, Holds: true, Means: "the section's mean is over the ceiling: a depth, a bag weight or a leak is wrong for all of it",
@@ -257,7 +260,7 @@ func readerCodes() []CodeInfo {
 // one with a change after which some log gives another figure or verdict: an integrator, a prior, a constant, a rule.
 // Sentences, layout and new keys do not raise it. Only the present method is kept; a document without a number is of
 // method 1.
-const Method = 2
+const Method = 3
 
 // Limits and levels that verdicts rest on. Constants explains each with its unit and source.
 const (
@@ -292,7 +295,7 @@ func Constants() []Constant {
 		c("core, local", CoreLocal, "share of the density", "this tool's own: no published spread within a bay was found", "core-disagrees"),
 		c("core, scale ±", CoreMassWithin*1000, "g", "common practice: a kitchen scale", "core-disagrees"),
 		c("core, cutter ±", CoreDiameterWithin/model.Inch, "in", "this tool's own: half of a tape's sixteenth", "core-disagrees"),
-		c("totals limit", crew.TotalsContradict, "standard uncertainties", "normal distribution, one-sided 1 %; the limit is this tool's own", "totals-short, totals-over"),
+		c("totals limit", crew.TotalsRare, "chance in an honest log", "one-sided 1 %: counts normal, the total rectangular (JCGM 100, 4.3.7); the limit is this tool's own", "totals-short, totals-over"),
 		c("empties ±", TotalWithin, "bags", "JCGM 100, 4.3.7: a rectangular half-width, by the part bags", "totals-short, totals-over"),
 		c("blower, least", 80, "in of water", "SWS 4.1101.5", "blower-low"),
 		c("a look across sees", lookAcross/model.Foot, "ft", "this tool's own: a rod's swing", "what looks answer"),

@@ -13,7 +13,7 @@ import (
 func designJob(t *testing.T, depth, weight, section string) verify.DesignCheck {
 	t.Helper()
 	job := readJob(t, map[string]string{
-		"job.csv":      "name,value\nrule,guarded\nbag_weight,25 lb\n",
+		"job.csv":      "name,value\nrule,guarded\nbag_weight,25 lb\nto_stall,yes\n",
 		"sections.csv": "section,unvented,climate_zone,air_impermeable_r\nnorth," + section + "\n",
 		"bays.csv":     "section,bay,width,depth,length,weight\nnorth,b1,22.5," + depth + ",12," + weight + "\n",
 	})

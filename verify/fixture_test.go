@@ -31,7 +31,7 @@ func readJob(t testing.TB, files map[string]string) *model.Job {
 func guardedJob(t testing.TB, settings, rows string) *model.Job {
 	t.Helper()
 	return readJob(t, map[string]string{
-		"job.csv":  "name,value\nrule,guarded\nbag_weight,25 lb\n" + settings,
+		"job.csv":  "name,value\nrule,guarded\nbag_weight,25 lb\nto_stall,yes\n" + settings,
 		"bays.csv": rows,
 	})
 }

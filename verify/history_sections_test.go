@@ -35,7 +35,7 @@ func manyClosed(n int, mix bool) map[string]string {
 		}
 		fmt.Fprintf(&b, "%s,closed,,,,,,\n", name)
 	}
-	return map[string]string{"job.csv": "name,value\nbag_weight,25 lb\n", "bays.csv": b.String()}
+	return map[string]string{"job.csv": "name,value\nbag_weight,25 lb\nto_stall,yes\n", "bays.csv": b.String()}
 }
 
 // TestHistoryIsThatOfTheWholeJob: what is kept of the past is what a check of the log's first rows says, all sections judged.
@@ -113,9 +113,8 @@ func TestEmptiesOfThen(t *testing.T) {
 		rows := fills
 		if c.name == "a recount" {
 			rows = "bay,entry,bags,width,depth,length,note\n" + strings.ReplaceAll(strings.SplitN(fills, "\n", 2)[1], ",yes\n", ",\n")
-			c.settings = "to_stall,yes\n"
 		}
-		f := verify.Check(readJob(t, map[string]string{"job.csv": "name,value\nbag_weight,25 lb\n" + c.settings, "bays.csv": rows + c.rows}), verify.All())
+		f := verify.Check(readJob(t, map[string]string{"job.csv": "name,value\nbag_weight,25 lb\nto_stall,yes\n" + c.settings, "bays.csv": rows + c.rows}), verify.All())
 		if b := &f.Bays[0]; len(b.Closings) != 1 || b.Closings[0].Verdict != c.then || b.Verdict != c.now {
 			t.Errorf("%s: closed on %v, now %v; want %v, %v", c.name, b.Closings, b.Verdict, c.then, c.now)
 		}

@@ -66,7 +66,7 @@ func (c *check) figures(b *Bay, l *measure.Lot, d *decision, z *measure.Sizes) {
 	b.Lo, b.Hi = l.Density-half, l.Density+half
 	b.ProbMeasured, b.ProbAtTarget, b.Basis = d.prob, d.prob, d.basis
 	if c.rule != model.RuleGuarded {
-		b.ProbMeasured = stat.ProbAtLeast(l.Density, l.U, l.DOF, b.Bay.Section.Settings.Target)
+		b.ProbMeasured = l.ProbAtLeast(b.Bay.Section.Settings.Target)
 	}
 	length := z.Length
 	if z.Volume != l.Volume {
@@ -142,6 +142,9 @@ func (c *check) reasons(i int, b *Bay, l *measure.Lot, d *decision, unlike strin
 		b.raise(Short, density, half, num("prob_short", 1-p, Probability))
 	case p < confidence:
 		b.raise(NotShown, density, half, num("prob", p, Probability))
+	}
+	if said := b.Bay.StallSaid(); l.OneSided > 0 && said != model.Yes && said != model.No && d.prob < confidence {
+		b.raise(StallUnsaid, num("step", l.OneSided, Density), num("prob_stalled", stat.ProbAtLeast(l.Density, l.U, l.DOF, b.Bay.Section.Settings.Target), Probability))
 	}
 	if data := c.sections[c.measured.SectionOf(i)].contradicted; data != nil && l.PerBag > 0 {
 		b.raise(TotalsShort, data...)
@@ -277,7 +280,8 @@ func (a *advisor) prob(k int, change crew.Change) float64 {
 	if change.Whole {
 		u2 = change.Var + l.Common*l.Common + grown*grown
 	}
-	return stat.ProbAtLeast(l.Density+change.Add, math.Sqrt(u2), l.DOF, a.settings.Target)
+	changed := measure.Lot{Density: l.Density + change.Add, U: math.Sqrt(u2), DOF: l.DOF, OneSided: l.OneSided}
+	return changed.ProbAtLeast(a.settings.Target)
 }
 
 // leftOpen recomputes the section as if the bays to come were logged, packed and measured like the last one: their readings

@@ -17,7 +17,7 @@ func TestFindingsAreKept(t *testing.T) {
 		"south,b1,size,22.5,5.5,12,,,,\nsouth,b2,fill,22.5,\"\"\"\",12,shared,11,yes,\nsouth,b3,fill,22.5,5.5,9,4,8,yes,rod soft\n"
 	jobs := []*model.Job{
 		guardedJob(t, "", short),
-		readJob(t, map[string]string{"job.csv": "name,value\nbag_weight,25 lb\nbags_loaded,40\nbags_left,2\n", "bays.csv": short}), // rule process
+		readJob(t, map[string]string{"job.csv": "name,value\nbag_weight,25 lb\nto_stall,yes\nbags_loaded,40\nbags_left,2\n", "bays.csv": short}), // rule process
 		guardedJob(t, "", plainRows(40)),
 		guardedJob(t, "", plainRows(3)),
 	}

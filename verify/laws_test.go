@@ -60,7 +60,7 @@ func TestUnits(t *testing.T) {
 	}
 	a := verify.Check(guardedJob(t, "", us), verify.Options{})
 	b := verify.Check(readJob(t, map[string]string{
-		"job.csv":  "name,value\nrule,guarded\nunits,si\nbag_weight,25 lb\n",
+		"job.csv":  "name,value\nrule,guarded\nunits,si\nbag_weight,25 lb\nto_stall,yes\n",
 		"bays.csv": si,
 	}), verify.Options{})
 	for k := range a.Bays {

@@ -7,7 +7,6 @@ import (
 	"bayproof/model"
 	"bayproof/verify/crew"
 	"bayproof/verify/measure"
-	"bayproof/verify/stat"
 )
 
 // Order is the one thing to do about a bay, a section or the job, in the codes of the table of codes; report/say has its sentence
@@ -139,6 +138,8 @@ func (a *advisor) order(b *Bay, i int) Order {
 		return Order{Action: ActSay, For: NoFigure, Data: []Datum{named("column", "bag_weight")}}
 	case stands(b.Reasons, BulgeMissing) != nil:
 		return Order{Action: ActSay, For: BulgeMissing, Data: []Datum{named("column", "bulge")}}
+	case b.unsaid():
+		return Order{Action: ActSay, For: StallUnsaid, Minutes: cost(saying), Data: []Datum{named("column", "stall")}}
 	case b.Verdict == Measure && stands(b.Reasons, TotalsShort) != nil:
 		return recountOf(b.Bay.Section.Name)
 	case b.existing() || answering(b.Bay) >= MostOrders:
@@ -224,7 +225,7 @@ func (a *advisor) choose(b *Bay, k int, last bool) Order {
 			all = append(all, candidate{blow, settles})
 		}
 		if len(rest) == 0 && !shown {
-			all = append(all, a.say(k), a.measure(b, k), a.wait(k))
+			all = append(all, a.measure(b, k), a.wait(k))
 		}
 	}
 	best := candidate{}
@@ -296,7 +297,7 @@ func (a *advisor) further(b *Bay, k int, last bool, look, blow Order) Order {
 func (b *Bay) besidesFigure() (out []*Reason) {
 	for i := range b.Reasons {
 		switch r := &b.Reasons[i]; {
-		case r.IsAnswered(), r.Code == Short, r.Code == NotShown, r.Code == NoMaterial:
+		case r.IsAnswered(), r.Code == Short, r.Code == NotShown, r.Code == NoMaterial, r.Code == StallUnsaid:
 		default:
 			out = append(out, r)
 		}
@@ -348,16 +349,14 @@ func (a *advisor) weakest(b *Bay) string {
 	return best
 }
 
-// say: whether the bay was blown to the stall, which makes its count two-sided and lets the crew's other bays speak for it.
-func (a *advisor) say(k int) candidate {
-	l := &a.lots[k]
-	if !(l.OneSided > 0) || slices.ContainsFunc(l.Bays, func(b *model.Bay) bool { return b.StallSaid() != model.Unsaid }) {
-		return candidate{}
+// unsaid tells whether a word about the stall comes before any work: where nobody spoke of it yet, the bay is not held by anything
+// else, and is not short whatever is said. It makes a count two-sided and lets the crew's other bays speak for it.
+func (b *Bay) unsaid() bool {
+	r := stands(b.Reasons, StallUnsaid)
+	if r == nil || b.Bay.StallSaid() != model.Unsaid || held(b.Reasons) != nil || stands(b.Reasons, NoMaterial) != nil {
+		return false
 	}
-	said := *l
-	said.OneSided = 0
-	p, _ := a.judgedAs(k, said)
-	return candidate{Order{Action: ActSay, For: NotShown, Minutes: cost(saying), Data: []Datum{named("column", "stall")}}, p >= a.settings.Confidence}
+	return b.Verdict == Measure || b.Verdict == Add && r.Data[1].Value > 1-b.Bay.Section.Settings.Confidence
 }
 
 // measure: a size that was taken over is measured, or one that scatters read at three places more.
@@ -704,7 +703,7 @@ func blownLot(l *measure.Lot, mass, within float64) measure.Lot {
 // against it.
 func (a *advisor) judgedAs(k int, l measure.Lot) (prob float64, left []Code) {
 	if a.result == nil {
-		return stat.ProbAtLeast(l.Density, l.U, l.DOF, a.settings.Target), nil
+		return l.ProbAtLeast(a.settings.Target), nil
 	}
 	s := a.job.given[a.place]
 	s.Lots = slices.Clone(s.Lots)

@@ -207,18 +207,18 @@ func (c *check) empties() {
 // allows at most over volume m³. It notes what that says about the job's counts.
 func (c *check) compared(counted, used, usedVar, volume float64) (data []Datum, short bool) {
 	t := &c.found.Totals
-	z := (used - counted) / math.Sqrt(usedVar+TotalWithin*TotalWithin/3)
+	z, limit := (used-counted)/math.Sqrt(usedVar+TotalWithin*TotalWithin/3), crew.TotalsLimit(usedVar, TotalWithin)
 	switch {
 	case math.IsNaN(z):
 		return nil, false
-	case z > crew.TotalsContradict:
+	case z > limit:
 		most := (counted + TotalWithin) * c.measured.Bag.Mass * (1 - c.job.Settings.Spill) / volume
 		t.Counts = Contradicted
 		if !(t.DensityMost < most) {
 			t.DensityMost = most
 		}
 		return []Datum{num("counted", counted, Bags), num("logged", used, Bags), num("density_most", most, Density), num("z", z, Number)}, true
-	case z < -crew.TotalsContradict:
+	case z < -limit:
 		return []Datum{num("counted", counted, Bags), num("logged", used, Bags), num("z", z, Number)}, false
 	case t.Counts == Unchecked:
 		t.Counts = Confirmed

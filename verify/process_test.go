@@ -8,13 +8,14 @@ import (
 
 	"bayproof/model"
 	"bayproof/verify"
+	"bayproof/verify/measure"
 )
 
 // processJob is a job of these rows under the default rule, 25 lb bags to a quarter, masses within 0.5 lb.
 func processJob(t testing.TB, settings, rows string) *model.Job {
 	t.Helper()
 	return readJob(t, map[string]string{
-		"job.csv":  "name,value\nbag_weight,25 lb\nweigh_within,0.5\n" + settings,
+		"job.csv":  "name,value\nbag_weight,25 lb\nto_stall,yes\nweigh_within,0.5\n" + settings,
 		"bays.csv": rows,
 	})
 }
@@ -194,7 +195,7 @@ func TestCrewsHelp(t *testing.T) {
 			}
 		}
 	}
-	g := verify.Check(readJob(t, map[string]string{"job.csv": "name,value\nbag_weight,25 lb\nrule,guarded\n", "bays.csv": quarters(counts...)}), verify.All())
+	g := verify.Check(readJob(t, map[string]string{"job.csv": "name,value\nbag_weight,25 lb\nto_stall,yes\nrule,guarded\n", "bays.csv": quarters(counts...)}), verify.All())
 	if crew == 0 || own+crew <= g.Totals.Close {
 		t.Errorf("%d close by their own, %d with help; guarded %d", own, crew, g.Totals.Close)
 	}
@@ -292,7 +293,7 @@ func TestNoDeadEnd(t *testing.T) {
 // A bay left open while the next ones are logged: what is said of it is what comes when they are, packed like the others.
 func TestLeaveOpen(t *testing.T) {
 	files := func(rows string) map[string]string {
-		return map[string]string{"job.csv": "name,value\nbag_weight,25 lb\n", "sections.csv": "section,bays\ns,12\n", "bays.csv": rows}
+		return map[string]string{"job.csv": "name,value\nbag_weight,25 lb\nto_stall,yes\n", "sections.csv": "section,bays\ns,12\n", "bays.csv": rows}
 	}
 	f := verify.Check(readJob(t, files(quarters(1.5, 1.75, 1.5, 1.75))), verify.All())
 	found := false
@@ -321,5 +322,116 @@ func TestPriorsSayTheirSource(t *testing.T) {
 		if p.Name == "" || p.Value == "" || p.Unit == "" || p.Source == "" || p.Use == "" {
 			t.Errorf("%+v", p)
 		}
+	}
+}
+
+// countedRows are twelve bays of 10.3125 ft³ whose counts read 3.64 and 4.24 lb/ft³, 3.8 on average; stalls by bay, as the column has them.
+func countedRows(stall func(bay int) string, extra ...string) string {
+	rows := head
+	for i := range 12 {
+		bags := "1 1/2"
+		if i%4 == 3 {
+			bags = "1 3/4"
+		}
+		rows += fmt.Sprintf("s,b%d,fill,22.5,5.5; 5.5,12,%s,,,,%s,,,\n", i+1, bags, stall(i))
+	}
+	return rows + strings.Join(extra, "\n") + "\n"
+}
+
+// Without a word about the stall a count gets no credit from the crew: the order is to say it. Whoever says it for the job or the
+// bay gets it; a bay that says ? or no is not covered by the job's word; a weighed mass needs none.
+func TestStallSaid(t *testing.T) {
+	const b1 = 0
+	blank, yes := func(int) string { return "" }, func(int) string { return "yes" }
+	at := func(word string) func(int) string {
+		return func(i int) string {
+			if i == b1 {
+				return word
+			}
+			return ""
+		}
+	}
+	for _, c := range []struct {
+		name, settings, rows string
+		closes               bool
+		codes                string
+		now                  verify.Code
+	}{
+		{"nobody says it", "", countedRows(blank), false, "not-shown stall-unsaid", verify.ActSay},
+		{"the job does", "to_stall,yes\n", countedRows(blank), true, "", ""},
+		{"every row does", "", countedRows(yes), true, "", ""},
+		{"the bay's row does, the others may be short", "", countedRows(at("yes")), false, "not-shown", verify.ActBlow},
+		{"a later row does", "", countedRows(blank, "s,b1,seen,,,,,,,,yes,,,"), false, "not-shown", verify.ActBlow},
+		{"? under the job's yes", "to_stall,yes\n", countedRows(at("?")), false, "not-shown stall-unsaid", verify.ActBlow},
+		{"no under the job's yes", "to_stall,yes\n", countedRows(at("no")), false, "not-shown no-stall", verify.ActBlow},
+		{"the last word holds", "", countedRows(at("yes"), "s,b1,seen,,,,,,,,?,,,"), false, "not-shown stall-unsaid", verify.ActBlow},
+		{"the job says no", "to_stall,no\n", countedRows(blank), false, "not-shown stall-unsaid", verify.ActSay},
+		{"weighed", "", crewRows(plainly()), true, "", ""},
+	} {
+		f := verify.Check(readJob(t, map[string]string{"job.csv": "name,value\nbag_weight,25 lb\nweigh_within,0.5\n" + c.settings, "bays.csv": c.rows}), verify.All())
+		b := &f.Bays[b1]
+		if (b.Verdict == verify.Close) != c.closes || strings.TrimSpace(codes(b)) != c.codes || b.Now.Action != c.now {
+			t.Errorf("%s: %s, %q, now %s (%.3f); want closed %v, %q, %s", c.name, verdictWord(b.Verdict), codes(b), b.Now.Action, b.ProbAtTarget, c.closes, c.codes, c.now)
+		}
+	}
+	// A bay that is short whatever is said is not asked about the stall.
+	f := verify.Check(readJob(t, map[string]string{"job.csv": "name,value\nbag_weight,25 lb\n", "bays.csv": head + "s,b1,fill,22.5,5.5,12,1,,,,,,,\n"}), verify.All())
+	if b := &f.Bays[0]; b.Verdict != verify.Add || b.Now.Action != verify.ActBlow {
+		t.Errorf("a short bay: %s, now %s", verdictWord(b.Verdict), b.Now.Action)
+	}
+}
+
+// Feed time is a second measurement of what went in: where it agrees with the counts, half-bag counts close good bays that they
+// cannot close alone.
+func TestFeedTime(t *testing.T) {
+	rows := func(timed bool) string {
+		text := "section,bay,entry,width,depth,length,bags,feed\n"
+		for i := range 16 {
+			mass, feed := 39.7+[]float64{0.4, -0.6, 0.9, -0.3}[i%4], ""
+			if timed {
+				feed = fmt.Sprintf("%.0f s", mass/0.1)
+			}
+			text += fmt.Sprintf("s,b%d,fill,22.5,5.5; 5.5,12,%g,%s\n", i+1, // both ends read by themselves: the error is spread evenly
+				math.Round(mass/25*2+float64(i*7%16)/16-0.47)/2, feed)
+		}
+		return text
+	}
+	without, with := checked(t, "bag_step,1/2\n", rows(false)), checked(t, "bag_step,1/2\n", rows(true))
+	if !(with.Totals.Close > without.Totals.Close+8) {
+		t.Errorf("%d bays close with feed, %d without", with.Totals.Close, without.Totals.Close)
+	}
+}
+
+// A lot is timed where all that went into it was, by one time of its own; machines and set rows part what is comparable.
+func TestTimedLots(t *testing.T) {
+	log := "section,bay,entry,width,depth,length,bags,feed,machine,note\n" +
+		"s,b1,fill,22.5,5.5,12,1 1/2,4:10,,\n" +
+		"s,b2,fill,22.5,5.5,12,1 1/2,2:00; 1:40,,\n" + // bursts add up
+		"s,b3,fill,22.5,5.5,12,1 1/2,,,\n" +
+		"s,b4,fill,22.5,5.5,12,1 1/2,shared,,\ns,b5,fill,22.5,5.5,12,1 1/2,8:00,,\n" + // one time, two counts
+		"s,b6,fill,22.5,5.5,6,shared,shared,,\ns,b7,fill,22.5,5.5,6,1 1/2,4:20,,\n" + // one time, one count
+		"s,b8,fill,22.5,5.5,6,shared,2:00,,\ns,b9,fill,22.5,5.5,6,1 1/2,2:10,,\n" + // one count, two times
+		"s,c1,fill,22.5,5.5,12,1 1/2,4:00,,\ns,c1,topup,,,,1/4,0:40,,\n" +
+		"s,c2,fill,22.5,5.5,12,1 1/2,4:00,,\ns,c2,topup,,,,1/4,,,\n" + // a top-up that was not timed
+		"s,c3,fill,22.5,5.5,12,1 1/2,4:00,,\ns,c3,topup,,,,0,,,\n" + // nothing to time
+		"s,c4,fill,22.5,5.5,12,1 1/2,4:00,,\ns,c4,lost,,,,1/4,,,\n" + // some of it came out
+		"s,c5,fill,22.5,5.5,12,1 1/2,4:00,,\ns,c5,seen,,,,,4:30,,\n" + // the last word holds
+		"s,c6,fill,22.5,5.5,12,1 1/2,4:00,,\ns,c6,amend,22.5,5.5,12,1 1/2,,,\n" + // nothing is taken over
+		"s,d1,fill,22.5,5.5,12,1 1/2,4:00,B,\n,,set,,,,,,B,gate up\ns,d2,fill,22.5,5.5,12,1 1/2,4:00,B,\ns,d3,fill,22.5,5.5,12,1 1/2,4:00,,\n" +
+		",,set,,,,,,,new lot\ns,d4,fill,22.5,5.5,12,1 1/2,4:00,,\ns,d5,fill,22.5,5.5,12,1 1/2,4:00,b,\n"
+	m := measure.Of(processJob(t, "", log), measure.Options{})
+	want := map[string][2]float64{"b1": {250, 0}, "b2": {220, 0}, "b3": {0, 0}, "b4": {0, 0}, "b5": {0, 0}, "b6": {260, 0}, "b8": {250, 0},
+		"c1": {280, 0}, "c2": {0, 0}, "c3": {240, 0}, "c4": {0, 0}, "c5": {270, 0}, "c6": {0, 0},
+		"d1": {240, 1}, "d2": {240, 2}, "d3": {240, 0}, "d4": {240, 3}, "d5": {240, 4}}
+	for i := range m.Lots {
+		l := &m.Lots[i]
+		name := l.Bays[0].Name
+		if w, ok := want[name]; !ok || l.Feed != w[0] || float64(l.Setting) != w[1] {
+			t.Errorf("%s: %g s at setting %d, want %v", name, l.Feed, l.Setting, w)
+		}
+		delete(want, name)
+	}
+	if len(want) > 0 {
+		t.Errorf("no lots of %v", want)
 	}
 }

@@ -79,7 +79,7 @@ func TestSecondCore(t *testing.T) {
 func sectioned(t *testing.T, settings, used string) *verify.Findings {
 	t.Helper()
 	job := readJob(t, map[string]string{
-		"job.csv":      "name,value\nrule,guarded\nbag_weight,25 lb\n" + settings,
+		"job.csv":      "name,value\nrule,guarded\nbag_weight,25 lb\nto_stall,yes\n" + settings,
 		"sections.csv": "section,bays,face,bags_used\nn,6,netting," + used + "\n",
 		"bays.csv": "section,bay,width,depth,length,bags\nn,b1,22.5,5.5,12,1 3/4\nn,b2,22.5,5.5,12,1 3/4\n" +
 			"n,b3,\"\"\"\",5.5,12,1 3/4\nn,b4,22.5,5.5,12,1 3/4\nn,b5,22.5,5.5,12,\n",
@@ -203,7 +203,7 @@ func TestCoreReading(t *testing.T) {
 func TestEmptiesOfSomeSections(t *testing.T) {
 	for other, want := range map[string]string{"": "unchecked", "3": "confirmed", "7": "unchecked", "1": "contradicted"} {
 		job := readJob(t, map[string]string{
-			"job.csv":      "name,value\nbag_weight,25 lb\n",
+			"job.csv":      "name,value\nbag_weight,25 lb\nto_stall,yes\n",
 			"sections.csv": "section,bags_used\nn,4\ns," + other + "\n",
 			"bays.csv":     "section,bay,width,depth,length,bags\nn,a,22.5,5.5,12,2\nn,b,22.5,5.5,12,1 3/4\ns,a,22.5,5.5,12,1 3/4\ns,b,22.5,5.5,12,1 1/2\n",
 		})

@@ -127,24 +127,19 @@ func lookedInto(l *measure.Lot, share float64) (doubt []stretch, last Answer) {
 	return doubt, last
 }
 
-// drift looks for a density that moves along the order of filling, and raises it on the section. `set` rows start it
-// afresh. Where the order of the log is doubtful there is none.
+// drift looks for a density that moves along the order of filling, and raises it on the section, machine by machine;
+// `set` rows start it afresh. Where the order of the log is doubtful there is none.
 func (c *check) drift(s *sectionLots, r *crew.Result) Drift {
 	if c.job.OrderDoubtful {
 		return Drift{}
 	}
-	// A run is a stretch between two `set` rows: the machine was set anew, and the density may have jumped.
-	run := make([]int, len(s.lots))
-	for i := range s.lots {
-		run[i] = s.lots[i].Bays[0].Run
-	}
-	t, ok := crew.Trending(s.lots, run, *r)
+	t, ok := crew.Trending(s.lots, *r)
 	if !ok {
 		return Drift{}
 	}
 	d := Drift{Method: "slope", Slope: t.Slope, USlope: t.USlope, Z: t.Z, Found: t.Found}
 	if c.opts.Charts {
-		for _, p := range crew.Charted(s.lots, run, *r) {
+		for _, p := range crew.Charted(s.lots, *r) {
 			for _, bay := range s.lots[p.Lot].Bays {
 				d.Points = append(d.Points, DriftPoint{Bay: bay, EWMA: p.EWMA, Lo: p.Lo, Hi: p.Hi})
 			}

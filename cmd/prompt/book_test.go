@@ -24,7 +24,7 @@ type paperBook struct {
 
 func newPaperBook() *paperBook {
 	return &paperBook{
-		jobCSV:   "name,value\njob,boathouse\nbag_weight,25 lb\ndate,2026-03-02\n",
+		jobCSV:   "name,value\njob,boathouse\nbag_weight,25 lb\nto_stall,yes\ndate,2026-03-02\n",
 		sections: "section,kind,bays,width,depth,length\nnorth slope,rafter,12,22.5,5.5,12\nhip,rafter,4,,,\n",
 		log:      header + "\n",
 	}

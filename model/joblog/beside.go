@@ -19,7 +19,7 @@ import (
 // readJob reads job.csv: a setting a row.
 func (r *reader) readJob() {
 	file := r.name("job.csv")
-	text, ok := r.text(file, false)
+	text, ok := r.text(file)
 	if !ok || allBlank([]string{text}) {
 		return
 	}
@@ -69,12 +69,7 @@ func (r *reader) strangeSetting(src model.Source, key string) {
 
 // field is the column of a name, -1 where there is none.
 func (s *sheet) field(name string) int {
-	for i, c := range s.cols {
-		if c.name == name {
-			return i
-		}
-	}
-	return -1
+	return slices.IndexFunc(s.cols, func(c column) bool { return c.name == name })
 }
 
 // at is a cell of a row that may be short.
@@ -101,7 +96,7 @@ type rawRow struct {
 // table reads the rows of a file beside the log; nil where there is none.
 func (r *reader) table(base string, k *knownColumns) *rawTable {
 	file := r.name(base)
-	text, ok := r.text(file, false)
+	text, ok := r.text(file)
 	if !ok || allBlank([]string{text}) {
 		return nil
 	}
@@ -246,7 +241,13 @@ func (r *reader) makeSections(job *model.Job, f *faultList) []*model.Section {
 	var out []*model.Section
 	byName := map[string]*model.Section{}
 	for _, c := range r.sections.of(job, f) {
-		s := r.section(job, c)
+		s := model.NewSection("", job.Settings)
+		s.Listed, s.Src = true, model.Source{File: c.t.sheet.file, Line: c.row.line}
+		s.Typical.Src = s.Src
+		fill(c, model.SectionColumns(), s)
+		settings, faults := r.resolver.Section(job.Settings, c.settings())
+		c.f.addAll(faults)
+		s.Settings = settings
 		if s.Name == "" {
 			c.fault("section", "name it, or delete the row", "section is blank")
 			continue
@@ -259,18 +260,6 @@ func (r *reader) makeSections(job *model.Job, f *faultList) []*model.Section {
 		out = append(out, s)
 	}
 	return out
-}
-
-// section reads one row.
-func (r *reader) section(job *model.Job, c *cells) *model.Section {
-	s := model.NewSection("", job.Settings)
-	s.Listed, s.Src = true, model.Source{File: c.t.sheet.file, Line: c.row.line}
-	s.Typical.Src = s.Src
-	fill(c, model.SectionColumns(), s)
-	settings, faults := r.resolver.Section(job.Settings, c.settings())
-	c.f.addAll(faults)
-	s.Settings = settings
-	return s
 }
 
 // settings are the settings that the row overrides.

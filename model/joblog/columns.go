@@ -432,7 +432,8 @@ func (r *rowReader) size(to *model.Reading, form *cell.Form, field int, s string
 	return bad
 }
 
-// material reads one of the three columns that say what went in; two of them on one row are a fault.
+// material reads one of the three columns that say what went in; two of them on one row are a fault, but for a counter beside a
+// weight, which some entries may have.
 func (r *rowReader) material(to *model.Material, column string, form *cell.Form, s string) (bad *cell.Refusal) {
 	m := to
 	if to.Kind != model.MaterialNone {
@@ -450,7 +451,13 @@ func (r *rowReader) material(to *model.Material, column string, form *cell.Form,
 		to.Kind = model.MaterialBags // so that the row is taken for what it is
 		return bad
 	}
-	if m.Kind != model.MaterialNone && m != to {
+	switch counter, weight := model.MaterialCounter, model.MaterialWeight; {
+	case m.Kind == model.MaterialNone || m == to:
+	case to.Kind == counter && m.Kind == weight && !to.Shared:
+		to.Kind, to.Mass, to.Within, to.Raw, to.Beside = weight, m.Mass, m.Within, m.Raw, true
+	case to.Kind == weight && m.Kind == counter && !m.Shared:
+		to.Bags, to.Beside = m.Bags, true
+	default:
 		return &cell.Refusal{What: "material is said twice on this row: " + to.Raw + " and " + m.Raw,
 			Hint: "keep one of bags, counter and weight"}
 	}

@@ -100,39 +100,21 @@ var errNoFile = errors.New("not a file: a pipe or a device")
 // plainFiles is a folder of which only files and folders open.
 type plainFiles struct{ root *os.Root }
 
-// Open opens a file or a folder of the folder.
+// Open opens a file or a folder of the folder, and nothing else: to open a pipe would wait for a writer, to read a device
+// might never end.
 func (p plainFiles) Open(name string) (fs.File, error) {
-	if err := p.refuse("open", name); err != nil {
+	info, err := p.Stat(name)
+	if err != nil {
 		return nil, err
+	}
+	if mode := info.Mode(); !mode.IsRegular() && !mode.IsDir() {
+		return nil, &fs.PathError{Op: "open", Path: name, Err: errNoFile}
 	}
 	return p.root.FS().Open(name)
 }
 
-// ReadFile reads a file whole.
-func (p plainFiles) ReadFile(name string) ([]byte, error) {
-	if err := p.refuse("read", name); err != nil {
-		return nil, err
-	}
-	return fs.ReadFile(p.root.FS(), name)
-}
-
-// ReadDir lists a folder.
-func (p plainFiles) ReadDir(name string) ([]fs.DirEntry, error) { return fs.ReadDir(p.root.FS(), name) }
-
-// Stat describes a file or a folder.
+// Stat describes a file or a folder, and opens nothing.
 func (p plainFiles) Stat(name string) (fs.FileInfo, error) { return fs.Stat(p.root.FS(), name) }
-
-// refuse answers for what is neither a file nor a folder: to open a pipe would wait for a writer, to read a device might never end.
-func (p plainFiles) refuse(op, name string) error {
-	info, err := p.Stat(name)
-	if err != nil {
-		return err
-	}
-	if mode := info.Mode(); !mode.IsRegular() && !mode.IsDir() {
-		return &fs.PathError{Op: op, Path: name, Err: errNoFile}
-	}
-	return nil
-}
 
 // Photos is the folder of a job's photos.
 const Photos = "photos"

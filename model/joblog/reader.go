@@ -118,9 +118,9 @@ func (r *reader) keep(file string, b []byte) {
 	r.inputs = append(r.inputs, in)
 }
 
-// text reads a file as text.
-func (r *reader) text(file string, needed bool) (string, bool) {
-	b, ok := r.bytes(file, needed)
+// text reads a file beside the log as text.
+func (r *reader) text(file string) (string, bool) {
+	b, ok := r.bytes(file, false)
 	if !ok {
 		return "", false
 	}
@@ -136,8 +136,7 @@ func why(err error) (what, hint string) {
 		return "may not be read", "look at its permissions, or whether another program holds it"
 	case errors.Is(err, errChanged):
 		return errChanged.Error(), "type the command again"
-	}
-	if errors.Is(err, errNoFile) {
+	case errors.Is(err, errNoFile):
 		return errNoFile.Error(), "delete it, or put the file in its place"
 	}
 	var perr *fs.PathError
@@ -201,7 +200,8 @@ func newBuilder(r *reader, plan *logPlan) *builder {
 // The job is whole only where b.f holds no fault afterwards.
 func (b *builder) build(name string, text lines) *model.Job {
 	b.f = faultList{}
-	b.sheet.start(text)
+	b.sheet.lines, b.sheet.spare, b.sheet.full = text, -1, false
+	b.sheet.plain = strings.IndexByte(text.rest, '"') < 0
 	b.mem.again(strings.Count(text.rest, string(text.end)) + 2)
 	b.sheet.comma = b.plan.decimalComma(text, &b.sheet, &b.f)
 	job := &model.Job{Header: b.sheet.header, Columns: b.plan.names, Extra: b.sheet.extra, Inputs: b.r.inputs, Photos: b.r.photos}
@@ -246,16 +246,6 @@ func (b *builder) together(job *model.Job) {
 	b.checkPhotos(job)
 }
 
-// figureOf is where a row counts bags; the whole job is meant where that cell is at fault itself.
-func (b *builder) figureOf(e *model.Entry) model.Source {
-	if e.Material.Raw == "" {
-		return model.Source{}
-	}
-	src := e.Src
-	src.Col = slices.Index(b.plan.names, e.Material.Kind.Column()) + 1
-	return src
-}
-
 // needs refuses a job whose log rests on a setting that nobody gave.
 func (b *builder) needs(job *model.Job) {
 	if job.Settings.BagWeight > 0 || len(job.Settings.BagChecks) > 0 {
@@ -264,7 +254,12 @@ func (b *builder) needs(job *model.Job) {
 	for i := range job.Log {
 		e := &job.Log[i]
 		if k := e.Material.Kind; k == model.MaterialBags || k == model.MaterialCounter {
-			b.f.addf(b.figureOf(e), `bag_weight,25 lb in job.csv, or --bag-weight "25 lb"`, "bags are counted, and bag_weight is not given")
+			src := model.Source{} // the whole job is meant where the cell is at fault itself
+			if e.Material.Raw != "" {
+				src = e.Src
+				src.Col = slices.Index(b.plan.names, k.Column()) + 1
+			}
+			b.f.addf(src, `bag_weight,25 lb in job.csv, or --bag-weight "25 lb"`, "bags are counted, and bag_weight is not given")
 			return
 		}
 	}
@@ -367,14 +362,6 @@ func (b *builder) sameSettings(row []string) {
 	}
 }
 
-// cutLast cuts a text at the last mark.
-func cutLast(s, mark string) (before, after string, found bool) {
-	if i := strings.LastIndex(s, mark); i >= 0 {
-		return s[:i], s[i+len(mark):], true
-	}
-	return s, "", false
-}
-
 // quoted is a cell as a message shows it.
 func quoted(s string) string {
 	if cell.Blank(s) {
@@ -387,8 +374,8 @@ func quoted(s string) string {
 func withUnit(s, unit string) string {
 	for _, word := range model.StopWords() {
 		if place, ok := strings.CutSuffix(s, " "+word); ok {
-			if before, last, several := cutLast(place, ";"); several {
-				return withUnit(before, unit) + ";" + withUnit(last, unit) + " " + word
+			if i := strings.LastIndexByte(place, ';'); i >= 0 {
+				return withUnit(place[:i], unit) + ";" + withUnit(place[i+1:], unit) + " " + word
 			}
 			return withUnit(place, unit) + " " + word
 		}

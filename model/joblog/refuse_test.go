@@ -40,7 +40,7 @@ func TestRefused(t *testing.T) {
 		{"piece with bags", filled("b1", "bags=2") + row("n", "b1", "piece", with(box(), "bags=1")...),
 			"3:12: a piece row with bags (a piece or less row carries sizes only)"},
 		{"lost with counter", filled("b1", "counter=2") + row("n", "b1", "lost", "counter=3"),
-			"3:13: lost with a counter reading: does it say where the counter stands, or how much was lost? (say how much in bags or weight)"},
+			"3:13: lost with a counter reading: does it say where the counter stands, or how much was lost? (say how much in bags or weight; a counter may stand beside a weight)"},
 		{"lost more than went in", filled("b1", "bags=2") + row("n", "b1", "lost", "bags=3"),
 			"3:12: n b1 lost more than went in: 25 lb too much (look at both rows and their units; a bay that was emptied is amended to what is in it)"},
 		{"size with nothing", row("n", "b1", "", "note=look here"),

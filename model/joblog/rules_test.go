@@ -324,3 +324,73 @@ func TestAmountsThatCanBe(t *testing.T) {
 		}
 	}
 }
+
+// TestMachines: counters, set rows, shared figures and times are each machine's own; a row that names none is of the machine that
+// filled its bay.
+func TestMachines(t *testing.T) {
+	fill := func(name, machine string, more ...string) map[string]string {
+		return cellsOfRow("n", name, "fill", with(box(), append(more, "machine="+machine)...)...)
+	}
+	job := mustRead(t, wide(
+		fill("a1", "A", "counter=2", "time=2026-03-02 08:00"), fill("b1", "B", "counter=1 3/4", "time=2026-03-02 07:50"),
+		fill("a2", "A", "counter=4", "time=2026-03-02 08:20"), cellsOfRow("n", "b1", "topup", "counter=2"),
+		cellsOfRow("", "", "set", "machine=B", "note=gate up"), cellsOfRow("", "", "count", "machine=A", "counter=10"),
+		fill("a3", "a", "counter=12"), fill("b2", "B", "counter=3 3/4"), cellsOfRow("", "", "set", "note=new lot"), fill("a4", "A", "counter=14")))
+	for name, want := range map[string]struct {
+		bags float64
+		run  int
+	}{"a1": {2, 0}, "a2": {2, 0}, "a3": {2, 0}, "a4": {2, 1}, "b1": {1.75, 0}, "b2": {1.75, 1}} {
+		b := bay(t, job, name)
+		if m := b.Fill.Material; m.Bags-m.Prev != want.bags || b.Run != want.run {
+			t.Errorf("%s: %g bags in run %d, want %g in %d", name, m.Bags-m.Prev, b.Run, want.bags, want.run)
+		}
+	}
+	if m := bay(t, job, "b1").Moves[1].Material; m.Bags-m.Prev != 0.25 {
+		t.Errorf("b1's top-up by machine B is %g bags", m.Bags-m.Prev)
+	}
+	if job.OrderDoubtful {
+		t.Error("clocks of two machines are compared")
+	}
+	job = mustRead(t, wide(fill("a1", "A", "bags=shared"), fill("b1", "B", "bags=2"), fill("a2", "A", "bags=3")))
+	if a1 := bay(t, job, "a1"); len(a1.SharedWith) != 1 || a1.SharedWith[0].Name != "a2" || bay(t, job, "b1").SharedWith != nil {
+		t.Errorf("a1 shares with %v", a1.SharedWith)
+	}
+	if job := mustRead(t, wide(fill("a1", "A", "bags=2", "time=2026-03-02 08:00"), fill("a2", "A", "bags=2", "time=2026-03-02 07:00"))); !job.OrderDoubtful {
+		t.Error("one machine's clock runs back and nobody says so")
+	}
+}
+
+// TestCounterBesideWeight: the weight is the mass, and the counter goes on from there; nothing in between is counted twice.
+func TestCounterBesideWeight(t *testing.T) {
+	job := mustRead(t, head+filled("b1", "counter=2")+row("n", "b1", "topup", "counter=2.3", "weight=6 lb")+
+		row("n", "b1", "lost", "weight=1 lb", "counter=2.3")+filled("b2", "counter=4.3")+
+		row("", "", "elsewhere", "weight=5 lb", "counter=4.5", "note=attic")+filled("b3", "counter=6"))
+	b1 := bay(t, job, "b1")
+	if m := b1.Moves[1].Material; m.Kind != model.MaterialWeight || !near(m.Mass, 6*model.Pound) || !m.Beside {
+		t.Errorf("the top-up is %+v", m)
+	}
+	for name, want := range map[string]float64{"b1": 2, "b2": 2, "b3": 1.5} {
+		if m := bay(t, job, name).Fill.Material; !near(m.Bags-m.Prev, want) {
+			t.Errorf("%s: %g bags, want %g", name, m.Bags-m.Prev, want)
+		}
+	}
+	for name, rows := range map[string]string{
+		"bays.csv:3:13: counter 1.5 runs back: it stood at 2 on line 2":   filled("b1", "counter=2") + row("n", "b1", "topup", "counter=1.5", "weight=6 lb"),
+		"bays.csv:2:13: material is said twice on this row: 2 and 40 lb":  filled("b1", "counter=2", "weight=40 lb"),
+		"bays.csv:3:13: material is said twice on this row: 1 and 2":      filled("b1", "counter=2") + row("n", "b1", "topup", "counter=2", "bags=1"),
+		"bays.csv:2:14: material is said twice on this row: shared and 9": filled("b1", "counter=shared", "weight=9"),
+	} {
+		_, faults := readLog(head + rows)
+		if text := told(faults); !strings.Contains(text, name) {
+			t.Errorf("want %s, told\n%s", name, text)
+		}
+	}
+}
+
+// TestSeenBeforeTheFill: what is seen of a bay that is only measured yet is kept.
+func TestSeenBeforeTheFill(t *testing.T) {
+	job := mustRead(t, head+row("n", "b1", "size", box()...)+row("n", "b1", "seen", "probe=rod empty", "at=6")+row("n", "b1", "fill", "bags=1 3/4"))
+	if b := bay(t, job, "b1"); len(b.Rows) != 3 || b.Fill == nil {
+		t.Errorf("b1 has %d rows", len(b.Rows))
+	}
+}

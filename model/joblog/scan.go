@@ -237,7 +237,10 @@ func (c *jobCutter) run() {
 // job is the job cell of a line, as written; it answers false for a line that names none: a blank one, the header again.
 func (c *jobCutter) job(line string) (string, bool) {
 	if c.field > 0 || line != "" && line[0] == '"' {
-		return c.quotedJob(strings.TrimRight(line, "\r\n"))
+		line = strings.TrimRight(line, "\r\n")
+		cells, _ := c.cut.cut(line, nil)
+		job := at(cells, c.field)
+		return job, line != c.head && !cell.Blank(job)
 	}
 	n := strings.IndexByte(line, c.cut.sep) // most logs: the first cell, without quotes
 	if n < 0 {
@@ -247,16 +250,6 @@ func (c *jobCutter) job(line string) (string, bool) {
 		return "", false
 	}
 	return line[:n], true
-}
-
-// quotedJob is job for the lines that a quick look does not do for.
-func (c *jobCutter) quotedJob(line string) (string, bool) {
-	if line == c.head {
-		return "", false
-	}
-	cells, _ := c.cut.cut(line, nil)
-	job := at(cells, c.field)
-	return job, !cell.Blank(job)
 }
 
 // start reads the header. It answers true where the log has a column job and its rows can be cut.
@@ -313,20 +306,16 @@ func (c *jobCutter) start() bool {
 // headerOf finds the header line, the first that holds something and is no separator line, and where the rows begin; -1
 // where there is none.
 func headerOf(b string) (line string, rows int) {
-	at := 0
-	for at < len(b) {
-		n := strings.IndexByte(b[at:], '\n')
-		if n < 0 {
-			return b[at:], len(b)
+	l := lines{rest: b, end: '\n'}
+	for {
+		line, ok := l.next()
+		if !ok {
+			return "", -1
 		}
-		line = strings.TrimSuffix(b[at:at+n], "\r")
-		at += n + 1
-		text := strings.TrimPrefix(line, bom)
-		if !blankLine(text) && sepLine(text) == 0 {
-			return line, at
+		if text := strings.TrimPrefix(line, bom); !blankLine(text) && sepLine(text) == 0 {
+			return line, len(b) - len(l.rest)
 		}
 	}
-	return "", -1
 }
 
 // send gives one job.

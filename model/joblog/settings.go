@@ -149,8 +149,10 @@ func (r *Resolver) giveAll(s *model.Settings, given []Given, from model.Origin) 
 		if !copied {
 			s.From, s.Raw, copied = maps.Clone(s.From), maps.Clone(s.Raw), true
 		}
-		if bad, ok := twice(given[:i], g); ok {
-			faults = append(faults, bad)
+		said := func(before Given) bool { return before.Name == g.Name && !cell.Blank(before.Text) }
+		if first := slices.IndexFunc(given[:i], said); first >= 0 {
+			what := fmt.Sprintf("%s is given twice, first in line %d", g.Name, given[first].Src.Line)
+			faults = append(faults, model.Fault{Src: g.Src, What: what, Hint: "keep one of the two rows"})
 			continue
 		}
 		faults = append(faults, r.give(s, g, from)...)
@@ -166,8 +168,7 @@ func (r *Resolver) give(s *model.Settings, g Given, from model.Origin) []model.F
 	} else {
 		s.From[g.Name], s.Raw[g.Name] = from, g.Text
 	}
-	sys := s.Units
-	if bad := set(s, r.defs[r.index[g.Name]], g, sys); bad != nil {
+	if bad := set(s, r.defs[r.index[g.Name]], g, s.Units); bad != nil {
 		return []model.Fault{*bad}
 	}
 	return nil
@@ -315,10 +316,13 @@ func setNumber(s *model.Settings, d model.SettingDef, g Given, sys model.System)
 		}
 		return bad
 	case *[]float64:
-		if d.Kind == model.SettingDifferences {
-			return setDifferences(p, d, &form, g.Text)
-		}
 		v, _, bad := form.List(g.Text, nil)
+		if d.Kind == model.SettingDifferences {
+			v, bad = form.Differences(g.Text)
+			if n := len(v); bad == nil && n > 0 && n < fewestChecks {
+				bad = &cell.Refusal{What: fmt.Sprintf("%s %s: %d of them", d.Name, g.Text, n), Hint: "five or more bays, measured by a second person, say how far two readings differ"}
+			}
+		}
 		if bad == nil {
 			*p = v
 		}
@@ -330,18 +334,6 @@ func setNumber(s *model.Settings, d model.SettingDef, g Given, sys model.System)
 // fewestChecks is how many differences tell anything about how two people read a tape.
 const fewestChecks = 5
 
-// setDifferences takes a list of differences, of which a few say nothing.
-func setDifferences(p *[]float64, d model.SettingDef, form *cell.Form, text string) *cell.Refusal {
-	v, bad := form.Differences(text)
-	if n := len(v); bad == nil && n > 0 && n < fewestChecks {
-		bad = &cell.Refusal{What: fmt.Sprintf("%s %s: %d of them", d.Name, text, n), Hint: "five or more bays, measured by a second person, say how far two readings differ"}
-	}
-	if bad == nil {
-		*p = v
-	}
-	return bad
-}
-
 // SettingForm says how a numeric setting's text is read in a job's system of units.
 func SettingForm(d model.SettingDef, sys model.System, comma bool) cell.Form {
 	f := cell.FormOf(d.Name, &model.Figure{Show: d.Show, Count: d.Kind == model.SettingCount, Zero: d.Zero, Min: d.Min, Max: d.Max}, sys)
@@ -350,15 +342,4 @@ func SettingForm(d model.SettingDef, sys model.System, comma bool) cell.Form {
 		f.Max = cmp.Or(f.Max, 1)
 	}
 	return f
-}
-
-// twice answers with a fault where a name was given before.
-func twice(before []Given, g Given) (model.Fault, bool) {
-	for _, b := range before {
-		if b.Name == g.Name && !cell.Blank(b.Text) {
-			what := fmt.Sprintf("%s is given twice, first in line %d", g.Name, b.Src.Line)
-			return model.Fault{Src: g.Src, What: what, Hint: "keep one of the two rows"}, true
-		}
-	}
-	return model.Fault{}, false
 }

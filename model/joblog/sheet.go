@@ -3,6 +3,7 @@ package joblog
 import (
 	"fmt"
 	"math/bits"
+	"slices"
 	"strings"
 
 	"bayproof/model"
@@ -113,7 +114,7 @@ func (s *sheet) next() (cells []string, line int, ok bool) {
 		switch {
 		case open > 0:
 			s.openQuote(open)
-		case allBlank(s.row) || s.isHeader(s.row):
+		case allBlank(s.row) || slices.Equal(s.row, s.header): // the header may stand in the file once more
 		case s.tornOff(len(s.row)):
 			s.f.addf(s.place(len(s.row)-1), "complete it or delete it", "the last row is torn off: %s of %d and no line end", cellsOf(len(s.row)), len(s.header))
 		case s.fits(s.row):
@@ -122,12 +123,6 @@ func (s *sheet) next() (cells []string, line int, ok bool) {
 			return s.mem.keep(s.row), s.lines.n, true
 		}
 	}
-}
-
-// start makes the sheet ready for the rows of a job.
-func (s *sheet) start(text lines) {
-	s.lines, s.spare, s.full = text, -1, false
-	s.plain = strings.IndexByte(text.rest, '"') < 0
 }
 
 // tornOff knows a last row that lacks its line end and cells which the row before it has, or the time, where that is the last
@@ -168,19 +163,6 @@ func (s *sheet) fits(row []string) bool {
 	}
 	s.f.addf(model.Source{File: s.file, Line: s.lines.n, Col: min(n, want+1)}, hint, "%s where the header names %d", cellsOf(n), want)
 	return false
-}
-
-// isHeader knows a header row that stands in the file once more.
-func (s *sheet) isHeader(row []string) bool {
-	if len(row) != len(s.header) || row[0] != s.header[0] {
-		return false
-	}
-	for i, c := range row {
-		if c != s.header[i] {
-			return false
-		}
-	}
-	return true
 }
 
 // place is a cell of the row that next gave last; field counts from 0.
@@ -359,8 +341,12 @@ func (s *sheet) openQuote(field int) {
 	ahead := s.lines
 	for i := 0; i < maxBreak; i++ {
 		line, ok := ahead.next()
-		if !ok || s.whole(line) {
+		if !ok {
 			break
+		}
+		cells, open := s.cut.cut(line, nil)
+		if open == 0 && len(cells) == len(s.header) && len(cells) > 2 {
+			break // a row by itself: no broken cell runs across it
 		}
 		if at := strings.IndexByte(line, '"'); at >= 0 && s.cut.ends(line[at+1:]) >= 0 {
 			s.lines = ahead
@@ -370,12 +356,6 @@ func (s *sheet) openQuote(field int) {
 		}
 	}
 	s.f.add(src, "a quote opens this cell and nothing closes it", `close it; an inch mark inside quotes is written twice, 12' 6""`)
-}
-
-// whole tells whether a line is a row by itself, so that no broken cell runs across it.
-func (s *sheet) whole(line string) bool {
-	cells, open := s.cut.cut(line, nil)
-	return open == 0 && len(cells) == len(s.header) && len(cells) > 2
 }
 
 // cellsOf counts cells in words.

@@ -54,7 +54,7 @@ func encodingOf(b string) encoding {
 // Windows-1252 with a warning; NUL is a fault. line is that of the first byte. It answers false where nothing can be read.
 func decode(file string, line int, b string, f *faultList) (string, bool) {
 	const half = "the last row is torn off in the middle of a letter"
-	if workbook(b) {
+	if strings.HasPrefix(b, "PK\x03\x04") || strings.HasPrefix(b, "\xd0\xcf\x11\xe0") { // as spreadsheets' own files begin
 		f.add(model.Source{File: file}, "a workbook, not a CSV file", "save the sheet as CSV UTF-8")
 		return "", false
 	}
@@ -88,11 +88,6 @@ func decode(file string, line int, b string, f *faultList) (string, bool) {
 	src := model.Source{File: file, Line: line + strings.Count(b[:firstInvalid(b)], "\n")}
 	f.warn("encoding", src, "%s is not UTF-8: read as Windows-1252; look at accents and fractions, and save as CSV UTF-8", file)
 	return s, true
-}
-
-// workbook knows the first bytes of spreadsheets' own files.
-func workbook(b string) bool {
-	return strings.HasPrefix(b, "PK\x03\x04") || strings.HasPrefix(b, "\xd0\xcf\x11\xe0")
 }
 
 // utf16Of knows the byte order marks of UTF-16, and text without one by its NULs at every other byte; utf8Text where
@@ -211,15 +206,12 @@ func tableComma(text lines, s *sheet, f *faultList, numeric func(field int) bool
 	return comma.Line > 0
 }
 
-// between tells whether the mark stands between two digits.
+// between tells whether the mark stands between two digits; those of other scripts are refused in the cell.
 func between(s string, mark byte) bool {
 	for i := 1; i+1 < len(s); i++ {
-		if s[i] == mark && digit(s[i-1]) && digit(s[i+1]) {
+		if s[i] == mark && s[i-1]-'0' <= 9 && s[i+1]-'0' <= 9 {
 			return true
 		}
 	}
 	return false
 }
-
-// digit tells whether a byte is one; other scripts' digits are refused in the cell.
-func digit(c byte) bool { return c >= '0' && c <= '9' }

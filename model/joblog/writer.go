@@ -68,9 +68,6 @@ func (w *Writer) Close() error {
 // Torn is the file that a torn last line was set aside in, empty where there was none.
 func (w *Writer) Torn() string { return w.torn }
 
-// Columns are the known names of the log's columns in their order, those that no one knows left empty.
-func (w *Writer) Columns() []string { return w.layout.names() }
-
 // look reads the log as it stands and mends a torn end. Nothing is taken off a file whose header is not understood: it may be
 // something else than a log.
 func (w *Writer) look() error {
@@ -176,8 +173,11 @@ func (w *Writer) write(b []byte) (err error) {
 	if err = errors.Join(err, f.Close()); err != nil {
 		return &Trouble{fmt.Sprintf("%s: the row is not on disk: %v", w.folder.Show(name), plainErr(err)), "is the disk full?"}
 	}
-	if len(w.seen) == 0 {
-		w.syncFolder()
+	if len(w.seen) == 0 { // the name of a new file is to last through a power cut, where the system can
+		if d, err := w.folder.root.Open(path.Dir(name)); err == nil {
+			_ = d.Sync() // Windows does not sync folders
+			d.Close()
+		}
 	}
 	return nil
 }
@@ -224,14 +224,6 @@ func (f *Folder) trouble(name string, err error) *Trouble {
 		return &Trouble{f.Show(name) + ": " + plainErr(err).Error(), "may you write to the folder and to this file?"}
 	}
 	return &Trouble{f.Show(name) + ": " + plainErr(err).Error(), "may you write to the folder, and is there room on the disk?"}
-}
-
-// syncFolder makes a new file's name last through a power cut, where the system can.
-func (w *Writer) syncFolder() {
-	if d, err := w.folder.root.Open(path.Dir(w.folder.Log)); err == nil {
-		_ = d.Sync() // Windows does not sync folders
-		d.Close()
-	}
 }
 
 // plainErr leaves out the path, which the message has already.
@@ -316,21 +308,7 @@ func firstTrouble(f *Folder, faults []model.Fault) error {
 
 // has tells whether the log has a column of this name.
 func (l *layout) has(name string) bool {
-	for _, c := range l.cols {
-		if c.name == name {
-			return true
-		}
-	}
-	return false
-}
-
-// names are the known names of the columns, by field.
-func (l *layout) names() []string {
-	var names []string
-	for _, c := range l.cols {
-		names = append(names, c.name)
-	}
-	return names
+	return slices.ContainsFunc(l.cols, func(c column) bool { return c.name == name })
 }
 
 // head is the first line of a new log. The byte order mark makes spreadsheets read it as UTF-8.
@@ -467,8 +445,12 @@ func (w *Writer) hold(who string) error {
 	case openErr != nil: // it may be looked at and not held
 		l.letGo()
 		return w.folder.trouble(name, openErr)
-	case err == nil && !l.oneFile():
-		err = errLink
+	case err == nil: // what was locked, by its path, has to be what was opened, within the folder
+		locked, err1 := l.flock.Stat()
+		opened, err2 := l.file.Stat()
+		if err1 != nil || err2 != nil || !os.SameFile(locked, opened) {
+			err = errLink
+		}
 	}
 	if err == nil {
 		_, err = f.WriteAt([]byte(strings.ReplaceAll(who, "\n", " ")+"\n"), 1)
@@ -480,13 +462,6 @@ func (w *Writer) hold(who string) error {
 	}
 	w.lock = l
 	return nil
-}
-
-// oneFile tells whether what was locked, by its path, is what was opened, within the folder.
-func (l *lock) oneFile() bool {
-	locked, err1 := l.flock.Stat()
-	opened, err2 := l.file.Stat()
-	return err1 == nil && err2 == nil && os.SameFile(locked, opened)
 }
 
 // holder reads who holds the lock.
@@ -645,11 +620,16 @@ func rowsOf(f *Folder, log []byte) []map[string]string {
 // beside it.
 func (w *Writer) setAside(b []byte, from int) error {
 	name := w.folder.Log + ".torn"
-	if err := w.keepTorn(name, b[from:]); err != nil {
+	f, err := w.folder.openToWrite(name, os.O_WRONLY|os.O_APPEND|os.O_CREATE)
+	if err == nil {
+		_, err = f.Write(append(bytes.Clone(b[from:]), '\n'))
+		err = errors.Join(err, f.Sync(), f.Close())
+	}
+	if err != nil {
 		return &Trouble{w.folder.Show(name) + ": " + plainErr(err).Error(),
 			"the log's last line is torn and cannot be set aside; may you write to the folder?"}
 	}
-	f, err := w.folder.openToWrite(w.folder.Log, os.O_WRONLY)
+	f, err = w.folder.openToWrite(w.folder.Log, os.O_WRONLY)
 	if err == nil {
 		err = errors.Join(f.Truncate(int64(from)), f.Sync(), f.Close())
 	}
@@ -658,16 +638,6 @@ func (w *Writer) setAside(b []byte, from int) error {
 	}
 	w.torn = w.folder.Show(name)
 	return nil
-}
-
-// keepTorn adds a torn line to the file of torn lines.
-func (w *Writer) keepTorn(name string, line []byte) error {
-	f, err := w.folder.openToWrite(name, os.O_WRONLY|os.O_APPEND|os.O_CREATE)
-	if err != nil {
-		return err
-	}
-	_, err = f.Write(append(bytes.Clone(line), '\n'))
-	return errors.Join(err, f.Sync(), f.Close())
 }
 
 // tornFrom is the byte at which the torn end of a log begins, -1 where it is whole.

@@ -16,25 +16,18 @@ type Column struct {
 
 // Columns returns the columns of every file, in the order in which a new file has them.
 func Columns() []Column {
-	all := columnsOf("bays.csv", model.LogColumns())
-	all = append(all, columnsOf("sections.csv", model.SectionColumns())...)
-	all = append(all, overrideColumns()...)
-	return append(all, columnsOf("cores.csv", model.CoreColumns())...)
-}
-
-// overrideColumns are the settings that a section may override, in the order of their place.
-func overrideColumns() []Column {
+	all := append(columnsOf("bays.csv", model.LogColumns()), columnsOf("sections.csv", model.SectionColumns())...)
+	// Then the settings that a section may override, in the order of their place.
 	defs := slices.DeleteFunc(model.SettingDefs(), func(d model.SettingDef) bool { return d.BySection == 0 })
 	slices.SortFunc(defs, func(a, b model.SettingDef) int { return a.BySection - b.BySection })
-	var out []Column
 	for _, def := range defs {
 		c := Column{File: "sections.csv", Name: def.Name, Meaning: "as in job.csv, for this section"}
 		if def.Kind == model.SettingQuantity {
 			c.Unit = unitOf(&model.Figure{Show: def.Show})
 		}
-		out = append(out, c)
+		all = append(all, c)
 	}
-	return out
+	return append(all, columnsOf("cores.csv", model.CoreColumns())...)
 }
 
 // columnsOf is a table of columns as the manual prints it.
@@ -57,20 +50,4 @@ func unitOf(f *model.Figure) string {
 		return f.Bare
 	}
 	return us.Symbol + " / " + si.Symbol
-}
-
-// Entry is one word of the entry column.
-type Entry struct {
-	Name    string
-	Carries string // what its row may hold
-	Meaning string
-}
-
-// Entries returns the words of the entry column in the order of their kinds.
-func Entries() []Entry {
-	var all []Entry
-	for _, d := range model.EntryDefs() {
-		all = append(all, Entry{d.Word, d.May, d.Meaning})
-	}
-	return all
 }

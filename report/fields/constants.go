@@ -35,34 +35,30 @@ func NewConstants() Constants {
 // What verify and plan compute with stands in their code as a typed constant; the tables printed here are made from the same
 // constants or, where the value is a sentence (a distribution), stand beside them. A test fails on one without a source.
 
-// constantsOf heads the constants of a kind.
-func constantsOf(kind string) string {
-	switch kind {
-	case "process":
-		return "Rule process: what it takes for known, and its limits"
-	case "measurement":
-		return "Measurement: volume, mass, density and what they are held against"
-	}
-	return "Plan: forecasts, which move no verdict"
+// kindTitles head the constants of a kind.
+var kindTitles = map[string]string{
+	"process":     "Rule process: what it takes for known, and its limits",
+	"measurement": "Measurement: volume, mass, density and what they are held against",
+	"plan":        "Plan: forecasts, which move no verdict",
 }
 
 // AppendText appends the table for reading: a name on its line, below it the value with its unit, use and source.
 func (all Constants) AppendText(dst []byte) []byte {
-	p := page{dst: dst}
+	p := page{screen.Page{Dst: dst, Width: width}}
 	kind := ""
 	for _, c := range all {
 		if c.Kind != kind {
 			kind = c.Kind
-			p.head(constantsOf(kind))
+			p.Heading(kindTitles[kind])
 		}
-		p.dst = append(p.dst, "  "+c.Name+"\n"...)
+		p.Line("  " + c.Name)
 		value := c.Value
 		if c.Unit != "1" { // a pure number
 			value += " (" + c.Unit + ")"
 		}
 		p.item("", 4, value+": "+c.Use+". Source: "+c.Source)
 	}
-	return p.dst
+	return p.Dst
 }
 
 // AppendCSV appends the table with a header. A value is text: some are ranges, and one begins with a minus sign.

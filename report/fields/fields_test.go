@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"encoding/json"
+	"io/fs"
 	"slices"
 	"strings"
 	"testing"
@@ -52,8 +53,8 @@ func TestColumnsAreRead(t *testing.T) {
 // TestEntries: the manual has every word of the entry column, in order.
 func TestEntries(t *testing.T) {
 	var got []string
-	for _, e := range Entries() {
-		got = append(got, e.Name)
+	for _, e := range New(nil).Entries {
+		got = append(got, e.Word)
 	}
 	if diff := cmp.Diff(model.EntryWords(), got); diff != "" {
 		t.Error(diff)
@@ -159,7 +160,15 @@ func TestColumnsAreRows(t *testing.T) {
 			names = append(names, c.Name)
 		}
 	}
-	if diff := cmp.Diff(names, w.Columns()); diff != "" {
+	fresh, err := w.With()
+	if err != nil {
+		t.Fatal(err)
+	}
+	log, err := fs.ReadFile(fresh, folder.Log)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff("\ufeff"+strings.Join(names, ",")+"\n", string(log)); diff != "" {
 		t.Error(diff)
 	}
 }

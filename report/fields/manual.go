@@ -2,6 +2,7 @@ package fields
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"strings"
 
@@ -19,7 +20,7 @@ type Manual struct {
 	Job      *model.Job // nil where no job was named
 	Columns  []Column
 	Settings []Setting
-	Entries  []Entry
+	Entries  []model.EntryDef
 	Codes    []Code
 }
 
@@ -42,7 +43,7 @@ type Setting struct {
 
 // New puts the manual together; with a job, each setting has its value.
 func New(job *model.Job) Manual {
-	m := Manual{Job: job, Columns: Columns(), Entries: Entries()}
+	m := Manual{Job: job, Columns: Columns(), Entries: model.EntryDefs()}
 	for _, c := range verify.Codes() {
 		m.Codes = append(m.Codes, Code{CodeInfo: c})
 	}
@@ -73,16 +74,19 @@ const width = 72
 
 // AppendText appends the manual for reading: with a job its settings alone, as the rest is the same for every job.
 func (m Manual) AppendText(dst []byte) []byte {
-	p := page{dst: dst}
+	p := page{screen.Page{Dst: dst, Width: width}}
 	if m.Job != nil {
-		p.settings(m)
-		return p.dst
+		p.Heading("Settings of " + screen.Clean(m.Job.Name))
+		for _, s := range m.Settings {
+			p.item(s.Name, 18, cmp.Or(s.Value, "–")+"  ("+s.Source+after(": ", s.Section)+")")
+		}
+		return p.Dst
 	}
 	file := "" // whose columns are being listed
 	for _, c := range m.Columns {
 		if c.File != file {
 			file = c.File
-			p.head("Columns of " + file)
+			p.Heading("Columns of " + file)
 		}
 		text := c.Meaning
 		if c.Unit != "" {
@@ -90,35 +94,32 @@ func (m Manual) AppendText(dst []byte) []byte {
 		}
 		p.item(c.Name, 18, text)
 	}
-	p.head("Settings: names of job.csv, flags with - for _")
+	p.Heading("Settings: names of job.csv, flags with - for _")
 	for _, s := range m.Settings {
 		p.item(s.Name, 18, s.Meaning+after("; default ", s.Default))
 	}
-	p.head("Entries of bays.csv")
+	p.Heading("Entries of bays.csv")
 	for _, e := range m.Entries {
-		p.item(e.Name, 18, e.Meaning+after("; may carry ", e.Carries))
+		p.item(e.Word, 18, e.Meaning+after("; may carry ", e.May))
 	}
-	p.codes(m.Codes)
-	return p.dst
+	kind := verify.Kind("")
+	for _, c := range m.Codes { // those of a kind under one heading
+		title, answer := kindWords[c.Kind][0], kindWords[c.Kind][1]
+		if c.Kind != kind {
+			kind = c.Kind
+			p.Heading("Codes: " + title)
+		}
+		p.item(string(c.Code), 20, c.Means+after("; "+answer+": ", c.Answers)+after(". May be innocent: ", c.Innocent))
+	}
+	return p.Dst
 }
 
-// page is text for a terminal: names from a job's files are shown and never obeyed. It is the manual as lines of at most width
-// characters.
-type page struct{ dst []byte }
-
-// head begins a part of the manual, after an empty line unless it is the first.
-func (p *page) head(text string) {
-	if len(p.dst) > 0 {
-		p.dst = append(p.dst, '\n')
-	}
-	p.dst = append(p.dst, screen.Clean(text)+"\n"...)
-}
+// page is the manual as lines for a terminal.
+type page struct{ screen.Page }
 
 // item writes a name and its text, wrapped under its own beginning.
 func (p *page) item(name string, column int, text string) {
-	for _, line := range screen.Hang("  "+screen.Pad(screen.Clean(name), column-1)+" ", column+2, width, screen.Clean(text)) {
-		p.dst = append(p.dst, line+"\n"...)
-	}
+	p.Item("  "+screen.Pad(name, column-1)+" ", column+2, screen.Clean(text))
 }
 
 // after is a text with what leads to it; nothing where there is no text.
@@ -129,50 +130,16 @@ func after(lead, text string) string {
 	return lead + text
 }
 
-// settings lists the settings of a job, each with its value and where that came from.
-func (p *page) settings(m Manual) {
-	p.head("Settings of " + m.Job.Name)
-	for _, s := range m.Settings {
-		value := s.Value
-		if value == "" {
-			value = "–"
-		}
-		p.item(s.Name, 18, value+"  ("+s.Source+after(": ", s.Section)+")")
-	}
-}
-
-// codes lists the codes, those of a kind under one heading.
-func (p *page) codes(codes []Code) {
-	kind := verify.Kind("")
-	for _, c := range codes {
-		title, answer := kindWords(c.Kind)
-		if c.Kind != kind {
-			kind = c.Kind
-			p.head("Codes: " + title)
-		}
-		p.item(string(c.Code), 20, c.Means+after("; "+answer+": ", c.Answers)+after(". May be innocent: ", c.Innocent))
-	}
-}
-
 // kindWords heads the codes of a kind, and says what stands in their column Answers.
-func kindWords(k verify.Kind) (title, answer string) {
-	switch k {
-	case verify.KindReason:
-		return "reasons of a bay that rest on its figure", "answered by"
-	case verify.KindSuspicion:
-		return "suspicions, reasons to probe", "answered by"
-	case verify.KindAnswer:
-		return "what answered a reason", ""
-	case verify.KindAction:
-		return "orders: the one thing to do", ""
-	case verify.KindReopened:
-		return "why a bay that was closed on CLOSE is asked about again", ""
-	case verify.KindSectionReason:
-		return "reasons of a section", "what helps"
-	case audit.KindFinding:
-		return "findings of a review, which accuse nobody", "settled by"
-	}
-	return "warnings, which hold no verdict", "what helps"
+var kindWords = map[verify.Kind][2]string{
+	verify.KindReason:        {"reasons of a bay that rest on its figure", "answered by"},
+	verify.KindSuspicion:     {"suspicions, reasons to probe", "answered by"},
+	verify.KindAnswer:        {"what answered a reason"},
+	verify.KindAction:        {"orders: the one thing to do"},
+	verify.KindReopened:      {"why a bay that was closed on CLOSE is asked about again"},
+	verify.KindSectionReason: {"reasons of a section", "what helps"},
+	verify.KindWarning:       {"warnings, which hold no verdict", "what helps"},
+	audit.KindFinding:        {"findings of a review, which accuse nobody", "settled by"},
 }
 
 // AppendCSV appends the manual for a spreadsheet, where filters find what a reader looks for. It is one table: what it is,
@@ -186,7 +153,7 @@ func (m Manual) AppendCSV(dst []byte) []byte {
 		dst = screen.AppendRow(dst, "setting", "job.csv", screen.Cell(s.Section), s.Name, "", s.Default, screen.Cell(s.Value), screen.Cell(s.Source), s.Meaning, "", "")
 	}
 	for _, e := range m.Entries {
-		dst = screen.AppendRow(dst, "entry", "bays.csv", "", e.Name, "", "", e.Carries, "", e.Meaning, "", "")
+		dst = screen.AppendRow(dst, "entry", "bays.csv", "", e.Word, "", "", e.May, "", e.Meaning, "", "")
 	}
 	for _, c := range m.Codes {
 		dst = screen.AppendRow(dst, string(c.Kind), "", "", string(c.Code), "", "", "", c.Source, c.Means, c.Answers, c.Innocent)
@@ -211,8 +178,8 @@ func (m Manual) AppendJSON(dst []byte) ([]byte, error) {
 				{"value", report.OrNull(s.Value)}, {"source", report.OrNull(s.Source)},
 			}
 		})},
-		{"entries", report.Each(m.Entries, func(e *Entry) report.Object {
-			return report.Object{{"name", e.Name}, {"carries", e.Carries}, {"meaning", e.Meaning}}
+		{"entries", report.Each(m.Entries, func(e *model.EntryDef) report.Object {
+			return report.Object{{"name", e.Word}, {"carries", e.May}, {"meaning", e.Meaning}}
 		})},
 		{"codes", report.Each(m.Codes, func(c *Code) report.Object {
 			return report.Object{

@@ -252,10 +252,11 @@ func driftTitle(d verify.Drift) string {
 
 // afresh says what rows do to the figure with which the machine was set between the bays shown.
 func afresh(points []verify.DriftPoint) string {
-	if points[0].Bay.Run == points[len(points)-1].Bay.Run {
+	first, last := points[0].Bay, points[len(points)-1].Bay
+	if first.Run == last.Run && first.Machine == last.Machine {
 		return ""
 	}
-	return " The stretches between set rows are taken each by itself."
+	return " Each machine, and its stretches between set rows, is taken by itself."
 }
 
 // Colours are the style sheet's own variables, so that light, dark and paper change them without drawing again.

@@ -213,7 +213,7 @@ func exampleVerdict(b *verify.Bay, rho float64) {
 		b.Now = verify.Order{Action: verify.ActMeasure, Data: []verify.Datum{{Key: "dimension", Text: "depth", Dim: verify.Name}, {Key: "places", Value: 3}}}
 	case rho < 3.65:
 		b.Verdict = verify.Measure
-		b.ProbAtTarget = 0.81
+		b.ProbAtTarget, b.Basis = 0.81, verify.Crew
 		b.Reasons = []verify.Reason{{Code: "target-not-shown"}, {Code: "no-stall", Answered: verify.Answer{Code: "rod-firm"}}}
 		b.Now = verify.Order{Action: verify.ActBlow, Data: []verify.Datum{{Key: "mass", Value: 2 * model.Pound, Dim: verify.Mass}, {Key: "mass_most", Value: 6 * model.Pound, Dim: verify.Mass}}}
 	default:

@@ -2,6 +2,7 @@ package record
 
 import (
 	"bytes"
+	"cmp"
 	"crypto/sha256"
 	"encoding/base64"
 	"fmt"
@@ -203,6 +204,12 @@ func (p *page) Explanation() []string {
 	out = append(out, "Between ADD and CLOSE stands MEASURE: what is known cannot tell. PROBE means that the density may do but something speaks for a void, or for material gone elsewhere. "+
 		"Beside every CLOSE stands what the bay could hide: a longer gap, the rest packed like the crew’s other bays, would have read lower 19 times in 20. That was so before the bay was filled; of voids in bays that closed it covers fewer.",
 		fmt.Sprintf("The figures were computed by method %d. This number rises with a version of the tool that gives some log another figure; figures of different methods are not compared.", verify.Method))
+	switch who := cmp.Or(set.Installer, "the installer"); set.ToStall {
+	case model.Yes:
+		out = append(out, fmt.Sprintf("Stated by %s: every bay was blown until the flow stopped, unless its row says otherwise. That makes a count say how much went in, to either side; it answers no doubt about a bay.", who))
+	default:
+		out = append(out, "Nobody stated for the job that bays were blown until the flow stopped. Where no row says it of a bay, its count may read up to one counting step too high, and the crew’s other bays say nothing for it.")
+	}
 	// What is not deducted favours the crew: it is said.
 	if set.Spill == 0 {
 		out = append(out, "Spill was not deducted: all material counted is taken to have reached a bay.")

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"bayproof/model"
@@ -24,11 +23,9 @@ func cells(values ...any) []string {
 		case string:
 			out[i] = screen.Cell(v)
 		case report.Number:
-			out[i] = cells(float64(v))[0]
+			out[i] = screen.Figure(float64(v))
 		case float64:
-			if !math.IsNaN(v) && !math.IsInf(v, 0) {
-				out[i] = strconv.FormatFloat(v, 'g', -1, 64)
-			}
+			out[i] = screen.Figure(v)
 		case bool:
 			out[i] = map[bool]string{true: "yes", false: "no"}[v]
 		default:
@@ -50,18 +47,17 @@ func AppendCSV(dst []byte, r *audit.Review) []byte {
 	u := unitsOf(r)
 	none := &audit.Group{Shrunk: math.NaN(), Lo: math.NaN(), Hi: math.NaN()} // what is no group has no such figures
 	head := []string{"level", "job", "section", "name", "crew", "date"}
-	for i, x := range figures(u, &r.Tally, r.Pass, none) {
-		if key, ok := x.(string); ok && i%2 == 0 && !jsonOnly(key) {
+	for _, x := range figures(u, &r.Tally, r.Pass, none) {
+		if key := x[0].(string); !jsonOnly(key) {
 			head = append(head, key)
 		}
 	}
 	dst = screen.AppendRow(dst, append(head, "record")...)
 	put := func(names []string, t *audit.Tally, pass audit.Rate, g *audit.Group, record string) {
 		row := names
-		f := figures(u, t, pass, g)
-		for i := 0; i < len(f); i += 2 {
-			if !jsonOnly(f[i].(string)) {
-				row = append(row, cells(f[i+1])...)
+		for _, x := range figures(u, t, pass, g) {
+			if !jsonOnly(x[0].(string)) {
+				row = append(row, cells(x[1])...)
 			}
 		}
 		dst = screen.AppendRow(dst, append(row, screen.Cell(record))...)
@@ -77,10 +73,10 @@ func AppendCSV(dst []byte, r *audit.Review) []byte {
 		}
 	}
 	for _, j := range r.Jobs {
-		put(cells("job", j.Name, "", "", j.Crew, j.Date), &j.Tally, j.Pass(), none, j.At.Record)
+		put(cells("job", j.Name, "", "", j.Crew, j.Date), &j.Tally, j.Tally.Pass(), none, j.At.Record)
 		for i := range j.Sections {
 			s := &j.Sections[i]
-			put(cells("section", j.Name, s.Name, s.Kind, j.Crew, j.Date), &s.Tally, s.Pass(), none, "")
+			put(cells("section", j.Name, s.Name, s.Kind, j.Crew, j.Date), &s.Tally, s.Tally.Pass(), none, "")
 		}
 	}
 	return dst

@@ -98,7 +98,7 @@ func (p *page) jobs(r *audit.Review, u say.Units, urgent []int) {
 func newJobRow(u say.Units, j *audit.Job, at int) jobRow {
 	n := &j.Tally
 	row := jobRow{
-		results: newResults(u, n, j.Pass()), At: at, Link: fmt.Sprintf("job-%d", at+1), Name: j.Name, Crew: j.Crew, Date: j.Date, Input: j.At.Input,
+		results: newResults(u, n, j.Tally.Pass()), At: at, Link: fmt.Sprintf("job-%d", at+1), Name: j.Name, Crew: j.Crew, Date: j.Date, Input: j.At.Input,
 		Record: j.At.Record, Close: int(n.Close), Filled: int(n.Filled), OpenMore: int(n.Open()) - len(j.Open),
 	}
 	for _, k := range openKinds(j) {
@@ -110,7 +110,7 @@ func newJobRow(u say.Units, j *audit.Job, at int) jobRow {
 	}
 	for i := range j.Sections {
 		s := &j.Sections[i]
-		row.Sections = append(row.Sections, sectionRow{newResults(u, &s.Tally, s.Pass()), cmp.Or(s.Name, "all bays"), s.Kind})
+		row.Sections = append(row.Sections, sectionRow{newResults(u, &s.Tally, s.Tally.Pass()), cmp.Or(s.Name, "all bays"), s.Kind})
 	}
 	for i := range j.Open {
 		row.Open = append(row.Open, newOpenRow(u, j, &j.Open[i]))

@@ -18,7 +18,7 @@ func TestJSONJobByJob(t *testing.T) {
 		if n == 0 {
 			r.Sample, r.Findings = nil, nil // they name jobs
 		}
-		jobs := []object{}
+		jobs := []report.Object{}
 		for _, j := range r.Jobs {
 			jobs = append(jobs, jobObject(unitsOf(r), j))
 		}

@@ -180,7 +180,7 @@ func evidenceNeeded(c verify.CodeInfo, sentence string) []verify.Datum {
 
 func dimOf(key string) verify.Dim {
 	switch key {
-	case "place", "other", "finding", "photo", "setting", "face", "input":
+	case "place", "other", "finding", "photo", "setting", "face", "input", "column":
 		return verify.Name
 	case "prob", "prob_short", "prob_over":
 		return verify.Probability

@@ -186,6 +186,10 @@ var sentences = map[verify.Code]sentence{
 	verify.SizeUnlike: {title: "a size is that of an unlike bay",
 		long: "{input} taken over from a bay unlike it: no density can be had until it is measured"},
 
+	verify.StallUnsaid: {title: "nobody said that it stalled",
+		brief: "no word about the stall",
+		long:  "nobody said that the flow stopped by itself: the count may read up to {step} too high, and your other bays can't speak for it"},
+
 	verify.TotalsShort: {title: "the empties contradict the counts",
 		brief: "{logged} bags in the log, {counted} emptied: at most {density_most} on average",
 		long:  "the log has {logged} bags, and {counted} were emptied: at most {density_most} on average. No count can be relied on until that is cleared: count the empties again, look for bags booked twice, log what was lost"},

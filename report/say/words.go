@@ -138,8 +138,8 @@ func (w *Words) Crew(b *verify.Bay) string {
 	if w.rule != model.RuleProcess || s == nil || math.IsNaN(s.Mean) {
 		return ""
 	}
-	if b.Basis == verify.Own && (b.Verdict == verify.Close || b.Verdict == verify.Add) {
-		return "" // its own count was enough
+	if b.Basis == verify.Own && b.Verdict != verify.Probe {
+		return "" // its own count was enough, or nobody said that it stalled
 	}
 	others := s.Bays - 1 - len(b.SharedWith)
 	if others < 1 {

@@ -156,6 +156,58 @@ func Hang(head string, indent, width int, text string) []string {
 	return lines
 }
 
+// Page is lines for a terminal, collected one after the other. It knows widths and nothing of bays. What is written to it has
+// been through Clean where it comes from a job's files, since painted text holds what a terminal is to obey.
+type Page struct {
+	Dst    []byte
+	Width  int  // characters of a line that item wraps
+	Colour bool // of a screen that shows it; no meaning hangs on it
+}
+
+// What a terminal obeys: text in bold or dim, in a colour, and off again.
+const (
+	Bold    = "\x1b[1m"
+	Dim     = "\x1b[2m"
+	Red     = "\x1b[31m"
+	Green   = "\x1b[32m"
+	Yellow  = "\x1b[33m"
+	Magenta = "\x1b[35m"
+	off     = "\x1b[0m"
+)
+
+// Line appends one line; spaces at its end are padding of columns and are left off.
+func (p *Page) Line(line string) {
+	p.Dst = append(append(p.Dst, strings.TrimRight(line, " ")...), '\n')
+}
+
+// Item appends text behind a head that is padded to indent, wrapped under its own beginning.
+func (p *Page) Item(head string, indent int, text string) {
+	for _, line := range Hang(head, indent, p.Width, text) {
+		p.Line(line)
+	}
+}
+
+// Paint sets text in a colour, or leaves it where none is wanted. What is painted has more bytes than columns: pad first.
+func (p *Page) Paint(code, text string) string {
+	if !p.Colour {
+		return text
+	}
+	return code + text + off
+}
+
+// Blank appends an empty line unless the page begins or already has one.
+func (p *Page) Blank() {
+	if n := len(p.Dst); n > 1 && !(p.Dst[n-1] == '\n' && p.Dst[n-2] == '\n') {
+		p.Dst = append(p.Dst, '\n')
+	}
+}
+
+// Heading begins a part of the page with a line that stands out.
+func (p *Page) Heading(text string) {
+	p.Blank()
+	p.Line(p.Paint(Bold, text))
+}
+
 // glue joins a figure to what belongs to it by a non-breaking space.
 func glue(text string) string {
 	words := strings.Split(text, " ")
@@ -188,20 +240,17 @@ func belongs(before, word string) bool {
 	return strings.Contains(word, "/") && word[0] >= '0' && word[0] <= '9'
 }
 
-// asciiFor is what stands for the characters of bayproof's own sentences where only ASCII can be shown, one for one where
-// columns are to stay straight. The marks of the verdicts stay four.
-func asciiFor() *strings.Replacer {
-	return strings.NewReplacer(
+// ASCII returns a writer that passes text on to a terminal that shows no UTF-8. Of bayproof's own signs each has its stand-in,
+// one for one where columns are to stay straight, and the marks of the verdicts stay four. A character for which nothing
+// stands, of a name say, is shown as a question mark.
+func ASCII(w io.Writer) io.Writer {
+	return &asciiWriter{w: w, signs: strings.NewReplacer(
 		"■", "#", "▲", "^", "◆", "*", "○", "o", "□", "-", "·", "-",
 		"±", "+-", "³", "3", "²", "2", "×", "x", "−", "-", "–", "-", "—", "-", "…", "~", "≥", ">=", "≤", "<=", "→", "->", "°", "deg",
 		"½", " 1/2", "¼", " 1/4", "¾", " 3/4", "⅛", " 1/8", "⅜", " 3/8", "⅝", " 5/8", "⅞", " 7/8",
 		"’", "'", "‘", "'", "′", "'", "“", `"`, "”", `"`, "″", `"`, "μ", "u", "µ", "u", "τ", "tau", "ν", "nu", "\u00a0", " ",
-	)
+	)}
 }
-
-// ASCII returns a writer that passes text on to a terminal that shows no UTF-8. A character for which nothing stands, of
-// a name say, is shown as a question mark.
-func ASCII(w io.Writer) io.Writer { return &asciiWriter{w: w, signs: asciiFor()} }
 
 type asciiWriter struct {
 	w     io.Writer

@@ -28,6 +28,7 @@ type paper struct {
 	Step                  string
 	Parts                 []string // fractions of a bag to ring
 	Boxes                 []int
+	Times                 []int // lines for three bays each, to write down when feed started and stopped
 	WeighFirst            []int
 	Blower                string
 	InBags                bool
@@ -68,6 +69,9 @@ func newPaper(p *plan.Plan, cautions []verify.Caution) paper {
 		Size: u.Of(verify.Size).Name, Long: u.Of(verify.Length).Name, Mass: u.Of(verify.Mass).Name,
 		Step: say.Bags(set.BagStep), Parts: []string{"¼", "½", "¾", "1"}, Boxes: boxes(p.Load), Bag: bagLine(u, set), InBags: inBags(p), Empties: countEmpties, WeighFirst: numbers(p.WeighFirst),
 		Load: loadLine(u, p), Blower: "least 80 in of water", // SWS 4.1101.5
+	}
+	if d.InBags {
+		d.Times = numbers((len(p.Bays) + spareRows + 2) / 3)
 	}
 	if set.BagStep > 0.4 { // share of a bag: only half bags are told apart
 		d.Parts = []string{"½", "1"}

@@ -2,6 +2,7 @@ package audit
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"bayproof/model"
@@ -46,24 +47,17 @@ func checksOf(f *verify.Findings) *checks {
 	lots := lotsOf(f)
 	c := &checks{counts: agreementOf(f.Job.Name, lots), step: stepCheck{p: math.NaN()}, digits: lastDigits(f, lots)}
 	if len(lots) > 0 {
-		c.step = stepOf(f)
+		c.step.p = 1 // looked at; a section where the log speaks against the stated step makes it less
+	}
+	for i := range f.Warnings {
+		w := &f.Warnings[i]
+		if w.Code == verify.StepDoubled && value(w.Data, "prob") < c.step.p {
+			c.step = stepCheck{value(w.Data, "stated"), value(w.Data, "used"), value(w.Data, "odd"), value(w.Data, "counts"), value(w.Data, "prob"), strings.Clone(w.Section)}
+		}
 	}
 	c.bagsAndEmpties(f)
 	c.habits(f)
 	return c
-}
-
-// stepOf takes what the measurement found out about the stated step: the section where the log speaks most against it. p is
-// 1 where no section's counts do.
-func stepOf(f *verify.Findings) stepCheck {
-	s := stepCheck{p: 1}
-	for i := range f.Warnings {
-		w := &f.Warnings[i]
-		if w.Code == verify.StepDoubled && value(w.Data, "prob") < s.p {
-			s = stepCheck{value(w.Data, "stated"), value(w.Data, "used"), value(w.Data, "odd"), value(w.Data, "counts"), value(w.Data, "prob"), strings.Clone(w.Section)}
-		}
-	}
-	return s
 }
 
 // bagsAndEmpties sets bags loaded and not left against those logged, and empties counted against their section's. Where the
@@ -196,7 +190,11 @@ func lotsOf(f *verify.Findings) []lot {
 		}
 		at := sectionAt(f, b.Bay.Section)
 		l := lot{section: at, volume: b.Volume, bags: math.NaN(), mass: math.NaN(), step: used[at], counting: b.Bay.Section.Settings.Counting}
-		if l.take(m) && l.gather(b) {
+		for _, o := range b.SharedWith {
+			l.volume += o.Volume()
+		}
+		byOneRow := !slices.ContainsFunc(b.SharedWith, func(o *model.Bay) bool { return len(o.Moves) > 1 })
+		if l.take(m) && byOneRow && l.volume > 0 {
 			out = append(out, l)
 		}
 	}
@@ -218,17 +216,6 @@ func (l *lot) take(m *model.Material) bool {
 		l.mass = m.Mass
 	}
 	return l.bags > 0 || l.mass > 0
-}
-
-// gather adds the volumes of the bays that share the count, and tells whether one row filled them all.
-func (l *lot) gather(b *verify.Bay) bool {
-	for _, o := range b.SharedWith {
-		l.volume += o.Volume()
-		if len(o.Moves) > 1 {
-			return false
-		}
-	}
-	return l.volume > 0
 }
 
 // stepsUsed are the steps of the sections as the log shows them, in bags: the stated one, or the coarser one that the

@@ -62,12 +62,7 @@ func (t *rowTable) findCopies() []copied {
 		}
 	}
 	windows := t.windows(math.Log2(float64(len(t.rows)+1)) + windowSpare)
-	slices.SortFunc(windows, func(a, b window) int {
-		if a.hash == b.hash {
-			return cmp.Compare(a.row, b.row)
-		}
-		return cmp.Compare(a.hash, b.hash)
-	})
+	slices.SortFunc(windows, func(a, b window) int { return cmp.Or(cmp.Compare(a.hash, b.hash), cmp.Compare(a.row, b.row)) })
 	for from := 0; from < len(windows); {
 		to := from + 1
 		for to < len(windows) && windows[to].hash == windows[from].hash {
@@ -102,25 +97,21 @@ func (t *rowTable) compare(a, b int, best []copied) {
 	}
 	// Counting places looks at every row, so it is done only for a run that could be a discovery: one whose probability is
 	// not above what the false discovery rate leaves beside as many others as the root of the number of jobs.
+	// How many places have such sizes is at first taken as if sizes followed each other at random: rows · Π(share of the
+	// sizes), one at least.
 	worth := FalseRate / math.Sqrt(float64(len(t.first)))
-	if n < 2 || t.expectedPlaces(b, n)*math.Exp2(-bits) >= math.Min(worth, best[jb].p) {
+	all := float64(len(t.rows))
+	places := all
+	for _, k := range t.rows[b : b+n] {
+		places *= float64(t.ofSizes[k.sizes]) / all
+	}
+	if n < 2 || math.Max(1, places)*math.Exp2(-bits) >= math.Min(worth, best[jb].p) {
 		return
 	}
 	c := copied{job: jb, other: ja, from: t.rows[b].line, otherFrom: t.rows[a].line, rows: n, bits: bits}
 	if c.p = math.Min(1, t.pairs(b, n, t.starts(a, b, n))*math.Exp2(-bits)); c.p < best[jb].p {
 		best[jb] = c
 	}
-}
-
-// expectedPlaces is how many places would have the sizes of the n rows from b on if sizes followed each other at random:
-// rows · Π(share of the sizes), one at least.
-func (t *rowTable) expectedPlaces(b, n int) float64 {
-	all := float64(len(t.rows))
-	expected := all
-	for _, k := range t.rows[b : b+n] {
-		expected *= float64(t.ofSizes[k.sizes]) / all
-	}
-	return math.Max(1, expected)
 }
 
 // starts is how many runs of n rows could have begun where these two places have like sizes: one where only the run itself

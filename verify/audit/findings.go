@@ -61,7 +61,15 @@ func (r *Review) plausibility(rows *rowTable) {
 	}
 	t.digits(r.Jobs)
 	for _, c := range <-copies {
-		t.add(c.p, func() Finding { return c.finding(r.Jobs) })
+		t.add(c.p, func() Finding { // names the run by the lines of both places, and speaks about both jobs
+			f := Finding{Code: CopiedRows, Jobs: []int{c.job}, Data: []verify.Datum{
+				number("rows", float64(c.rows)), number("line", float64(c.from)), name("other", r.Jobs[c.other].Name),
+				number("other_line", float64(c.otherFrom)), number("bits", c.bits)}}
+			if c.other != c.job {
+				f.Jobs = append(f.Jobs, c.other)
+			}
+			return f
+		})
 	}
 	t.habits(r.Jobs)
 	r.Looked = len(t.p)
@@ -149,24 +157,14 @@ func (t *tests) digits(jobs []*Job) {
 	}
 }
 
-// digitFinding holds last digits against even ones by Pearson's χ² with nine degrees of freedom.
+// digitFinding holds last digits against even ones by Pearson's χ² = Σ (k − n/10)²/(n/10) over the ten digits, with nine
+// degrees of freedom.
 func digitFinding(d *digits, crew string, jobs []int) Finding {
 	x2, p := stat.ChiSquare(d.of[:], slices.Repeat([]float64{0.1}, 10))
 	most := slices.Index(d.of[:], slices.Max(d.of[:]))
 	return Finding{Code: LastDigits, Jobs: jobs, Crew: crew, P: p, Data: []verify.Datum{
 		number("values", float64(d.values)), number("step", d.step), number("digit", float64(most)),
 		number("times", float64(d.of[most])), number("chi_square", x2)}}
-}
-
-// finding names the run by the lines of both places. Where they lie in two jobs it speaks about both.
-func (c *copied) finding(jobs []*Job) Finding {
-	f := Finding{Code: CopiedRows, Jobs: []int{c.job}, Data: []verify.Datum{
-		number("rows", float64(c.rows)), number("line", float64(c.from)), name("other", jobs[c.other].Name),
-		number("other_line", float64(c.otherFrom)), number("bits", c.bits)}}
-	if c.other != c.job {
-		f.Jobs = append(f.Jobs, c.other)
-	}
-	return f
 }
 
 // Codes of what does not look as honest readings do.

@@ -1,7 +1,8 @@
 package audit
 
 import (
-	"sort"
+	"maps"
+	"slices"
 
 	"bayproof/model"
 	"bayproof/verify/stat"
@@ -58,7 +59,7 @@ func (b *Builder) Add(j *Job) {
 	b.rows.add(j)
 	b.review.Tally.add(&j.Tally)
 	into(b.crews, j.Crew, &j.Tally)
-	into(b.months, month(j.Date), &j.Tally)
+	into(b.months, j.Date[:min(7, len(j.Date))], &j.Tally) // "2026-05" of "2026-05-17"; empty where no day is known
 	for i := range j.Sections {
 		t := j.Sections[i].Tally
 		t.Jobs = 1
@@ -74,7 +75,7 @@ func (b *Builder) Fail(bad Bad) { b.review.Bad = append(b.review.Bad, bad) }
 func (b *Builder) Finish() *Review {
 	r := &b.review
 	tellApart(r.Jobs)
-	r.Pass = r.Tally.pass()
+	r.Pass = r.Tally.Pass()
 	r.Crews, r.Kinds, r.Months = groups(b.crews), groups(b.kinds), groups(b.months)
 	if !b.opt.Figures {
 		r.plausibility(b.rows)
@@ -89,21 +90,11 @@ func (b *Builder) Finish() *Review {
 
 // into adds a tally to that of a name.
 func into(by map[string]*Tally, name string, t *Tally) {
-	sum := by[name]
-	if sum == nil {
-		n := newTally()
-		sum = &n
-		by[name] = sum
+	if by[name] == nil {
+		none := newTally()
+		by[name] = &none
 	}
-	sum.add(t)
-}
-
-// month is the year and month of a day, "2026-05" of "2026-05-17"; empty where no day is known.
-func month(day string) string {
-	if len(day) < 7 {
-		return ""
-	}
-	return day[:7]
+	by[name].add(t)
 }
 
 // Level is the level of intervals and of the inner funnel limits, and OuterLevel that of the outer ones.
@@ -138,24 +129,14 @@ func newRate(k, n int) Rate {
 // Share is the raw share; NaN of none.
 func (r Rate) Share() float64 { return float64(r.K) / float64(r.N) }
 
-// pass is the share of the filled bays that are CLOSE.
-func (t *Tally) pass() Rate { return newRate(int(t.Close), int(t.Filled)) }
-
-// Pass is the share of a job's filled bays that are CLOSE.
-func (j *Job) Pass() Rate { return j.Tally.pass() }
-
-// Pass is the share of a section's filled bays that are CLOSE.
-func (s *Section) Pass() Rate { return s.Tally.pass() }
+// Pass is the share of the filled bays that are CLOSE: of a section, a job or all jobs.
+func (t *Tally) Pass() Rate { return newRate(int(t.Close), int(t.Filled)) }
 
 // groups sorts tallies by name and sets each against all together: its share of CLOSE with an interval, the share drawn
 // towards the others by the beta distribution fitted to all of them, and the limits within which a group of so many bays
 // lies at the two levels if it is like all.
 func groups(by map[string]*Tally) []Group {
-	names := make([]string, 0, len(by))
-	for name := range by {
-		names = append(names, name)
-	}
-	sort.Strings(names)
+	names := slices.Sorted(maps.Keys(by))
 	k, n := make([]int, len(names)), make([]int, len(names))
 	sumK, sumN := 0, 0
 	for i, name := range names {
@@ -169,25 +150,19 @@ func groups(by map[string]*Tally) []Group {
 		g := Group{Name: name, Tally: *by[name], Pass: newRate(k[i], n[i]), Shrunk: prior.Shrink(k[i], n[i])}
 		g.Lo, g.Hi = stat.FunnelLimits(baseline, n[i], Level)
 		g.OuterLo, g.OuterHi = stat.FunnelLimits(baseline, n[i], OuterLevel)
-		g.Outside = outside(&g)
+		switch p := g.Pass.Share(); {
+		case p < g.OuterLo:
+			g.Outside = -2
+		case p < g.Lo:
+			g.Outside = -1
+		case p > g.OuterHi:
+			g.Outside = 2
+		case p > g.Hi:
+			g.Outside = 1
+		}
 		out[i] = g
 	}
 	return out
-}
-
-// outside tells on which side of which limit of the funnel a group's share lies.
-func outside(g *Group) int {
-	switch p := g.Pass.Share(); {
-	case p < g.OuterLo:
-		return -2
-	case p < g.Lo:
-		return -1
-	case p > g.OuterHi:
-		return 2
-	case p > g.Hi:
-		return 1
-	}
-	return 0
 }
 
 // Warning is one kind of warning that the reader gave on a job's files.

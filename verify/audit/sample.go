@@ -22,19 +22,9 @@ const (
 	strata
 )
 
-// weightOf is the risk weight of a bay of the stratum; common practice, as such weights go. Bays on hold that are still
-// open are drawn before all others.
-func weightOf(s Stratum) float64 {
-	switch s {
-	case ClosedHold:
-		return 8
-	case Doubted:
-		return 4
-	case ByCrew:
-		return 2
-	}
-	return 1
-}
+// weights are the risk weights of a bay by stratum; common practice, as such weights go. Bays on hold that are still open
+// have none: they are drawn before all others.
+var weights = [strata]float64{ClosedHold: 8, Doubted: 4, ByCrew: 2, ByOwn: 1}
 
 // Sample is a reproducible draw: the same seed and the same jobs give the same bays, so that an inspector can show that
 // nobody chose them.
@@ -150,11 +140,8 @@ func (b *Builder) hand(j *Job, at int) {
 func drawSample(r *Review, all *[strata][]drawn, opt Options) *Sample {
 	doubted := make([]bool, len(r.Jobs))
 	for i := range r.Findings {
-		if r.Findings[i].Code == PhotoBays {
-			continue // speaks against nobody
-		}
 		for _, j := range r.Findings[i].Jobs {
-			doubted[j] = true
+			doubted[j] = doubted[j] || r.Findings[i].Code != PhotoBays // which speaks against nobody
 		}
 	}
 	var pool [strata][]drawn
@@ -221,7 +208,7 @@ func allocate(sizes [strata]int, pool [strata][]drawn, n int) [strata]int {
 	for n > 0 {
 		best, most := strata, 0.0
 		for s := ClosedHold; s < strata; s++ {
-			want := weightOf(s) * float64(sizes[s]) / float64(1+out[s])
+			want := weights[s] * float64(sizes[s]) / float64(1+out[s])
 			if out[s] < len(pool[s]) && want > most {
 				best, most = s, want
 			}

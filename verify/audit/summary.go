@@ -213,12 +213,6 @@ func newTally() Tally { return Tally{Lower: math.NaN()} }
 // Density is the mean density in kg/m³: all mass over all volume. NaN where nothing is filled.
 func (t *Tally) Density() float64 { return t.Mass / t.Volume }
 
-// Hold is the number of filled bays that are not CLOSE.
-func (t *Tally) Hold() int32 { return t.Add + t.Measure + t.Probe }
-
-// Pending is the number of bays that somebody has to see to before the job is done: on hold, not filled, not in the log.
-func (t *Tally) Pending() int32 { return t.Hold() + t.NotFilled + t.NotInLog }
-
 // Waiting is the number of bays on hold that are still open.
 func (t *Tally) Waiting() int32 {
 	n := int32(0)

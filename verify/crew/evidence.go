@@ -236,6 +236,16 @@ func (e *evidence) like(o *evidence) bool {
 		e.feed == o.feed && e.setting == o.setting
 }
 
+// countedIn is the number of lots among them that were counted by steps.
+func countedIn(lots []evidence) (n int) {
+	for i := range lots {
+		if lots[i].bag > 0 {
+			n += lots[i].times
+		}
+	}
+	return n
+}
+
 // count is the number of lots that some evidence stands for.
 func count(lots []evidence) (n int) {
 	for i := range lots {
@@ -252,7 +262,28 @@ type state struct {
 	lots      []evidence
 	wide      float64 // relative standard uncertainty of a scale that is one for all lots; integrated in closed form (see scale)
 	tape      float64 // the part of it that the tape's readings share
-	logWeight float64 // ln of prior weight and of the change of unit of the lots' likelihoods
+	logWeight float64 // ln of prior weight, of the change of unit of the lots' likelihoods, and of what the totals say
+	told      told
+}
+
+// told is what a total says about the errors of the lots' counts together (see table.multiply). The zero value is nothing.
+type told struct {
+	over float64 // bags that the lots hold, as they read in the state, more than the total
+	rest float64 // bags²: variance of that by all but the lots' own counts
+	log  float64 // ln of its likelihood before the lots have been asked, which logWeight has
+}
+
+// summed tells whether a total says something about the error of the lot's count: one by steps, of readings of its own.
+func (e *evidence) summed() bool { return e.count > 0 && e.bag > 0 && e.half == 0 }
+
+// bags is how much the counted lots hold together as they read.
+func bags(lots []evidence) (sum float64) {
+	for i := range lots {
+		if e := &lots[i]; e.bag > 0 {
+			sum += e.x / e.bag * float64(e.times)
+		}
+	}
+	return sum
 }
 
 // apart is the difference in a relative common error between lots above which it is integrated by nodes.
@@ -280,8 +311,13 @@ func states(lots []evidence, c *context) []state {
 	for i := range all {
 		all[i].tape = meanOf(lots, func(e *evidence) float64 { return e.tape })
 	}
-	all = expand(all, func(s state) []state { return byBias(s, c) })
-	return expand(all, byFeed)
+	held := bags(lots)
+	all = expand(all, func(s state) []state { return byBias(s, bags(s.lots)-held, c) })
+	all = expand(all, byFeed)
+	for i := range all {
+		all[i].told.over += bags(all[i].lots) - held
+	}
+	return all
 }
 
 // expand replaces every state by the states that one more shared error makes of it.
@@ -351,10 +387,10 @@ func hermite3() [3]struct{ z, weight float64 } {
 }
 
 // byBias: every count of the section holds β bags more than went in, nought with prior weight noBias, else N(0, step²). A total
-// says over ~ N(n·β + short, u²). Where β is not nought its posterior by the totals is normal; it is taken at three nodes. Given β
-// and the total the errors of the counts are known a little too: each is expected at its share var/u² of what is left over.
-// Without a total no bias is modelled: nothing could tell it.
-func byBias(s state, c *context) []state {
+// says over ~ N(n·β + short, u²). Where β is not nought its posterior by the totals is normal; it is taken at three nodes. What a
+// total says about the errors of the counts given β, and by them about the crew's mean, is left to the nodes (told). Without a
+// total no bias is modelled: nothing could tell it. more is by how many bags the lots read more in the state than in the log.
+func byBias(s state, more float64, c *context) []state {
 	var says []*totals
 	for _, t := range []*totals{c.own, c.job} {
 		if t != nil {
@@ -366,21 +402,24 @@ func byBias(s state, c *context) []state {
 	}
 	log := func(beta float64) (sum float64) { // likelihood of the totals
 		for _, t := range says {
-			sum -= math.Log(t.u) + 0.5*sq((t.over-t.short-float64(t.lots)*beta)/t.u)
+			sum += t.log(more - t.short - float64(t.lots)*beta)
 		}
 		return sum
 	}
+	first := says[0]
+	rest := sq(first.u)
+	for j := range s.lots {
+		if e := &s.lots[j]; e.summed() {
+			rest -= e.count / sq(e.bag) * float64(e.times)
+		}
+	}
 	at := func(beta, weight float64) state {
-		left := (says[0].over - says[0].short - float64(says[0].lots)*beta) / sq(says[0].u)
 		out := s.moved(weight, func(e evidence) evidence {
-			if e.bag > 0 {
-				e.x -= beta * e.bag
-				e.x -= e.count / e.bag * left
-				e.v -= sq(e.count/e.bag) / sq(says[0].u)
-			}
+			e.x -= beta * e.bag
 			return e
 		})
 		out.logWeight += log(beta)
+		out.told = told{first.over - first.short - beta*float64(first.lots-countedIn(s.lots)), rest, first.log(more - first.short - float64(first.lots)*beta)}
 		return out
 	}
 	if !(c.step > 0) {
@@ -391,7 +430,7 @@ func byBias(s state, c *context) []state {
 	for _, t := range says {
 		n := float64(t.lots)
 		precision += sq(n / t.u)
-		mean += n * (t.over - t.short) / sq(t.u)
+		mean += n * (t.over + more - t.short) / sq(t.u)
 	}
 	mean /= precision
 	sd := 1 / math.Sqrt(precision)
@@ -406,7 +445,8 @@ func byBias(s state, c *context) []state {
 // moved is the state with every lot changed. A likelihood is per share of the density as read: where a lot's density was
 // multiplied by f, so is its likelihood per share.
 func (s state) moved(weight float64, change func(evidence) evidence) state {
-	out := state{lots: make([]evidence, len(s.lots)), wide: s.wide, tape: s.tape, logWeight: s.logWeight + math.Log(weight)}
+	out := s
+	out.lots, out.logWeight = make([]evidence, len(s.lots)), s.logWeight+math.Log(weight)
 	for j, e := range s.lots {
 		out.lots[j] = change(e)
 		if f := out.lots[j].scale / e.scale; f != 1 {

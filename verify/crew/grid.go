@@ -201,12 +201,15 @@ type table struct {
 	weight    []float64 // [τ][μ]: posterior, the highest 1
 	byRate    []float64 // [τ][μ][rate]: how it is shared out over the rates
 	log       float64   // ln of the unit of weight
+
+	told         told
+	left, spread []float64 // [τ][μ], with a total: the bags that the log holds too many and no error of a count accounts for, and the variance of that
 }
 
 // newTable computes the likelihoods and multiplies them up.
-func newTable(ws *workspace, g *grid, lots []evidence) *table {
+func newTable(ws *workspace, g *grid, lots []evidence, total told) *table {
 	nt, nk, n := len(g.tau), len(g.mu), len(lots)
-	t := &table{grid: g, lots: lots, times: make([]int, n), read: make([]reading, n), good: ws.take(nt * nk * n), bad: ws.take(nk * n), over: ws.take(nk * n),
+	t := &table{grid: g, lots: lots, told: total, times: make([]int, n), read: make([]reading, n), good: ws.take(nt * nk * n), bad: ws.take(nk * n), over: ws.take(nk * n),
 		weight: ws.take(nt * nk), byRate: ws.take(nt * nk * len(g.rates))}
 	for j := range lots {
 		e := &lots[j]
@@ -239,12 +242,18 @@ func (t *table) node(i, k int) (good, bad, over []float64) {
 func (t *table) multiply(ws *workspace) {
 	nk, nr := len(t.mu), len(t.rates)
 	power := ws.take(len(t.weight)) // of two
+	if t.told.rest > 0 {
+		t.left, t.spread = ws.take(len(t.weight)), ws.take(len(t.weight))
+	}
 	most := math.Inf(-1)
 	for at := range t.weight {
 		i, k := at/nk, at%nk
 		p := t.byRate[at*nr:][:nr]
 		t.priorAt(i, k, p)
 		power[at] = float64(t.product(i, k, p))
+		if t.told.rest > 0 {
+			power[at] += t.total(i, k, p)
+		}
 		most = max(most, power[at])
 	}
 	highest := 0.0
@@ -264,6 +273,60 @@ func (t *table) multiply(ws *workspace) {
 		t.byRate[at] /= highest
 	}
 	t.log = most*math.Ln2 + math.Log(highest)
+}
+
+// total multiplies the likelihood of a total into the weights of the rates at a node, and returns the power of two that it took
+// out. The lots' readings and the node say what the errors of the counts come to together: normal, with the sum of their means and
+// variances.
+func (t *table) total(i, k int, p []float64) (power float64) {
+	good, bad, over := t.node(i, k)
+	rate := t.rateAt(p)
+	left, spread := t.told.over, t.told.rest
+	for j := range t.lots {
+		if t.lots[j].summed() {
+			m, v := t.miscounted(j, i, k, rate, &parts{good[j], bad[j], over[j]})
+			n := float64(t.times[j])
+			left, spread = left-n*m, spread+n*v
+		}
+	}
+	at := i*len(t.mu) + k
+	t.left[at], t.spread[at] = left, spread
+	log := (-0.5*math.Log(spread) - 0.5*left*left/spread - t.told.log) / math.Ln2
+	power = math.Floor(log)
+	f := math.Exp2(log - power)
+	for r := range p {
+		p[r] *= f
+	}
+	return power
+}
+
+// rateAt is the mean rate of bad bays by weights at its nodes.
+func (t *table) rateAt(p []float64) float64 {
+	var all, sum float64
+	for r, w := range p {
+		all, sum = all+w, sum+w*t.rates[r].rate
+	}
+	return sum / all
+}
+
+// miscounted is the error of a lot's count at a node, bags: mean and variance. If the lot is good its share of the variance has
+// its share of the reading's distance from μ; else the reading says nothing about it.
+func (t *table) miscounted(j, i, k int, rate float64, whole *parts) (mean, variance float64) {
+	e := &t.lots[j]
+	base, per := whole.mixed()
+	w := (1 - overRate) * (1 - rate) * whole.good / (base + rate*per)
+	gain := e.count / (e.v + sq(t.tau[i]))
+	d := gain * (e.x - t.mu[k]) / e.bag
+	return w * d, e.count/sq(e.bag)*(1-w*gain) + w*(1-w)*d*d
+}
+
+// settled is a lot's reading at a node with what a total and the other lots say about the error of its count.
+func (t *table) settled(j, i, k int, rate float64, whole *parts) reading {
+	e := &t.lots[j]
+	m, v := t.miscounted(j, i, k, rate, whole)
+	at, own := i*len(t.mu)+k, e.count/sq(e.bag)
+	share := own / (own + t.spread[at] - v)
+	return reading{x: e.x - e.bag*share*(t.left[at]+m), sd: math.Sqrt(math.Max(e.v-e.count*share, leastVariance))}
 }
 
 // scaleAfter is how many lots' likelihoods are multiplied before the product is scaled. No likelihood is below overRate·likelihoodLeak:
@@ -304,10 +367,10 @@ func (t *table) product(i, k int, p []float64) (power int) {
 
 // place lays closer and closer grids until one fits. own are the lots without what they share with others, by which μ may be
 // narrower: an error that is added to one lot and taken from the next drops out of the mean of many; steps is muSteps or chainSteps.
-func place(ws *workspace, lots, own []evidence, steps, wide float64, c *context) *table {
+func place(ws *workspace, lots, own []evidence, total told, steps, wide float64, c *context) *table {
 	whole := wholeSpan(wide)
 	mark := ws.used
-	t := newTable(ws, newGrid(ws, whole, whole, firstMu, firstTau, wide, c), lots)
+	t := newTable(ws, newGrid(ws, whole, whole, firstMu, firstTau, wide, c), lots, total)
 	for n := 1; ; n++ {
 		next := t.holding(n == 1)
 		if n == mostGrids || n > 1 && next.muHigh-next.muLow > fits*(t.muHigh-t.muLow) {
@@ -315,7 +378,7 @@ func place(ws *workspace, lots, own []evidence, steps, wide float64, c *context)
 		}
 		nodes := muNodesFor(own, next, steps)
 		ws.used = mark
-		t = newTable(ws, newGrid(ws, next, whole, nodes, tauNodes, wide, c), lots)
+		t = newTable(ws, newGrid(ws, next, whole, nodes, tauNodes, wide, c), lots, total)
 	}
 }
 

@@ -22,14 +22,32 @@ type Section struct {
 // Total is how many bags went into bays by the empties: loaded less left less what went elsewhere. The zero value is none.
 type Total struct {
 	Bags float64
-	U    float64 // bags: standard uncertainty, by the part bags; > 0
+	U    float64 // bags: standard uncertainty, by the part bags, which leave it anywhere within ± √3·U; > 0
 }
 
 // Box is a test box of the job, blown to the stall at the section's machine setting and weighed. kg/m³.
 type Box struct{ Density, U float64 }
 
-// TotalsContradict is how many standard deviations the log may hold more than a total explains: one in a hundred, one-sided.
-const TotalsContradict = 2.326
+// TotalsRare is how often the counts of an honest log may hold so much more than a total, one-sided.
+const TotalsRare = 0.01
+
+// TotalsLimit is how many standard deviations the log may hold more than a total explains. Counts are off by a normal error of
+// the variance readings, bags², the total by anything within ± within bags (JCGM 100, 4.3.7). Together they are over by q or more
+// with the chance s/(2·within)·(G((within − q)/s) − G((−within − q)/s)), s² = readings, G(z) = ∫Φ = z·Φ + φ.
+func TotalsLimit(readings, within float64) float64 {
+	s, sd := math.Sqrt(readings)+1e-9, math.Sqrt(readings+within*within/3)
+	g := func(z float64) float64 { return z*cdf(z) + density(z) }
+	low, high := 0.0, 4.0
+	for high-low > 1e-6 {
+		z := (low + high) / 2
+		if s/(2*within)*(g((within-z*sd)/s)-g((-within-z*sd)/s)) > TotalsRare {
+			low = z
+		} else {
+			high = z
+		}
+	}
+	return high
+}
 
 // totals is what the empties say about the counts of a section: by how many bags the log holds more than went in, over how many
 // counted lots, and the standard uncertainty of that by the readings and the part bags.
@@ -37,6 +55,7 @@ type totals struct {
 	over  float64 // bags
 	lots  int     // counted ones
 	u     float64 // bags
+	limit float64 // bags: over may be so much
 	short float64 // bags: what the lots that nobody said were stalled fall short by on average, together
 	most  float64 // kg/m³: mean density that the total allows; NaN where it cannot be told
 }
@@ -85,15 +104,20 @@ func totalsOf(lots []measure.Lot, t Total) *totals {
 			coef = 0
 		}
 	}
+	out.limit = TotalsLimit(out.u-t.U*t.U, math.Sqrt(3)*t.U)
 	out.u = math.Sqrt(out.u)
+	out.limit *= out.u
 	if volume > 0 && bag > 0 {
 		out.most = t.Bags * bag / volume
 	}
 	return &out
 }
 
+// log is the logarithm of the likelihood that the log holds over + more bags too many where honest readings are behind all of it.
+func (t *totals) log(more float64) float64 { return -math.Log(t.u) - 0.5*sq((t.over+more)/t.u) }
+
 // contradicted tells whether the log holds more than the total can explain by honest readings.
-func (t *totals) contradicted() bool { return t != nil && t.over > TotalsContradict*t.u }
+func (t *totals) contradicted() bool { return t != nil && t.over > t.limit }
 
 // JudgeJob judges the sections of a job, each with the others as evidence about it. total is that of the job; the zero value is
 // none.

@@ -80,7 +80,7 @@ func TestBiasAgainstClosedForm(t *testing.T) {
 		s2 := n*q*q/6 + u*u
 		c := context{own: totalsOf(lots, Total{n*1.5 - over, u}), step: q}
 		var none, all float64
-		for i, s := range byBias(state{lots: known}, &c) {
+		for i, s := range byBias(state{lots: known}, 0, &c) {
 			w := math.Exp(s.logWeight)
 			all += w
 			if i == 0 {

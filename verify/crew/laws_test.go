@@ -233,22 +233,21 @@ func TestDrift(t *testing.T) {
 	})
 	lots, _ := w.fillSeeded(3)
 	r := Judge(lots, target*lb, Seen{})
-	run := make([]int, len(lots))
-	whole, ok := Trending(lots, run, r)
+	whole, ok := Trending(lots, r)
 	if !ok || !whole.Found || whole.Slope > 0 {
 		t.Errorf("drift of -0.5 lb/ft³: %+v", whole)
 	}
-	for i := len(run) / 2; i < len(run); i++ {
-		run[i] = 1
+	for i := len(lots) / 2; i < len(lots); i++ {
+		lots[i].Setting = 1
 	}
-	halves, _ := Trending(lots, run, r)
+	halves, _ := Trending(lots, r)
 	if math.Abs(halves.Z) >= math.Abs(whole.Z) || halves.Limit <= whole.Limit {
 		t.Errorf("two stretches: %+v", halves)
 	}
-	if _, ok := Trending(lots[:5], run[:5], Judge(lots[:5], target*lb, Seen{})); ok {
+	if _, ok := Trending(lots[:5], Judge(lots[:5], target*lb, Seen{})); ok {
 		t.Error("five bays have a slope")
 	}
-	if c := Charted(lots[:5], run[:5], Judge(lots[:5], target*lb, Seen{})); len(c) != 0 {
+	if c := Charted(lots[:5], Judge(lots[:5], target*lb, Seen{})); len(c) != 0 {
 		t.Errorf("five bays have a chart: %+v", c)
 	}
 }

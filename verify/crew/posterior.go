@@ -65,15 +65,15 @@ func infer(lots []measure.Lot, target float64, odds []float64, left []bool, c *c
 		if s.logWeight < most-forgetState {
 			continue
 		}
-		lots, steps := s.lots, muSteps
+		lots, steps, total := s.lots, muSteps, s.told
 		if chained(lots) {
-			steps = chainSteps
+			steps, total = chainSteps, told{} // of a counter's errors it knows the last reading's only
 			lots = make([]evidence, len(s.lots))
 			for j, e := range s.lots {
 				lots[j] = e.alone()
 			}
 		}
-		f.states, f.tables = append(f.states, s), append(f.tables, place(f.ws, lots, s.lots, steps, s.wide, c))
+		f.states, f.tables = append(f.states, s), append(f.tables, place(f.ws, lots, s.lots, total, steps, s.wide, c))
 	}
 	return f
 }
@@ -234,21 +234,34 @@ func (t *table) sum(s *sums, sc scale, keep []int) {
 		s.node(t.grid, i, k, byRate, t.rates)
 		good, bad, over := t.node(i, k)
 		c := sc.cut(t.mu[k], t.tau[i])
-		for j := range t.lots {
-			whole, cut := parts{good[j], bad[j], over[j]}, &above[k*n+j]
-			if cut.over == 0 {
-				cut.bad, cut.over = c.tails(&t.read[j], t.lots[j].odds, whole.over)
-			}
-			cut.good = c.good(&t.read[j], whole.good)
-			o := othersAt(byRate, t.rates, &whole)
-			s.lots[j].say(&o, &whole, cut)
-			l, e := &s.lots[j], &t.lots[j]
-			l.x, l.x2, l.v = l.x+w*e.x, l.x2+w*e.x*e.x, l.v+w*e.v
+		rate := 0.0
+		if t.told.rest > 0 {
+			rate = t.rateAt(byRate)
 		}
-		for p, j := range keep {
-			e := &t.lots[j]
-			o := othersAt(byRate, t.rates, &parts{good[j], bad[j], over[j]})
-			s.others[p].add(t.mu[k], t.tau[i], e.x, e.v, e.scale, &sc, o)
+		for j := range t.lots {
+			l, e, r := &s.lots[j], &t.lots[j], t.read[j]
+			whole, cut := parts{good[j], bad[j], over[j]}, &above[k*n+j]
+			settled := t.told.rest > 0 && e.summed()
+			if settled {
+				r = t.settled(j, i, k, rate, &whole)
+				whole = r.parts(t.mu[k], t.tau[i], e.odds)
+			}
+			if settled || cut.over == 0 {
+				cut.bad, cut.over = c.tails(&r, e.odds, whole.over)
+			}
+			cut.good = c.good(&r, whole.good)
+			o := othersAt(byRate, t.rates, &whole)
+			l.say(&o, &whole, cut)
+			v := e.v
+			if settled {
+				v = sq(r.sd)
+			}
+			l.x, l.x2, l.v = l.x+w*r.x, l.x2+w*r.x*r.x, l.v+w*v
+			for p, kept := range keep {
+				if kept == j {
+					s.others[p].add(t.mu[k], t.tau[i], r.x, v, e.scale, &sc, o)
+				}
+			}
 		}
 	}
 }

@@ -68,7 +68,7 @@ func JobPriors() []Prior {
 	return []Prior{
 		{"bias of the counts", "0 with probability 0.9, else normal with sd one step; with a total only", "bags a bay", ownStatement,
 			"totals: by how much every count of a section may be off, before the empties are looked at"},
-		{"totals contradict above", strconv.FormatFloat(TotalsContradict, 'g', 4, 64), "standard deviations", "normal distribution, one-sided 1 %", "totals-short: the log holds more than the empties explain"},
+		{"totals contradict below", strconv.FormatFloat(TotalsRare, 'g', 4, 64), "chance in an honest log", "one-sided 1 %: counts normal, the total rectangular (JCGM 100, 4.3.7); the limit is this tool's own", "totals-short: the log holds more than the empties explain"},
 		{"weight of the other sections", "0.7, the fixed priors 0.3", "of the prior", ownStatement, "what a job's other sections say about one"},
 		{"sections apart", "sd 0.02, 0.04, 0.08, 0.15 with weights 0.3, 0.35, 0.25, 0.1", "of the target", ownStatement, "how far the means of a job's sections differ"},
 		{"spread between sections", "0.3", "sd of the logarithm", ownStatement, "how far the spreads of a job's sections differ"},

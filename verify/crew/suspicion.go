@@ -34,7 +34,8 @@ type Pair struct {
 }
 
 // swaps returns the pairs of neighbours whose difference exceeds SwapApart of its standard deviations while the two
-// together lie within SwapTogether of the section's mean and the higher one lies over it by SwapHigh. The lots are in fill order. A shared counter reading enters the
+// together lie within SwapTogether of the section's mean and the higher one lies over it by SwapHigh. The lots are in
+// fill order, and neighbours are those of one machine setting. A shared counter reading enters the
 // difference with both its coefficients, (c₁ + c₂)·ε, and cancels in the sum. A lot stands in one pair at most: the
 // pair farther apart wins.
 func swaps(lots []measure.Lot, r Result) []Pair {
@@ -42,8 +43,14 @@ func swaps(lots []measure.Lot, r Result) []Pair {
 	if r.Process.Lots < swapLeastLots {
 		return nil
 	}
-	for i := 1; i < len(lots); i++ {
-		p := pair(lots, i-1, i, r.Process)
+	before := map[int]int{} // by machine setting: the lot filled last
+	for i := range lots {
+		last, ok := before[lots[i].Setting]
+		before[lots[i].Setting] = i
+		if !ok {
+			continue
+		}
+		p := pair(lots, last, i, r.Process)
 		if math.Abs(p.Apart) > SwapApart*p.SD && math.Abs(p.Together) < SwapTogether*p.USD && p.Over > SwapHigh*p.UOver {
 			found = keepFarther(found, p)
 		}

@@ -142,7 +142,7 @@ func (t *tally) count(told []string, lots []measure.Lot, r Result) {
 	if !has["bad"] && !has["over"] && !has["swap"] {
 		t.clean++
 	}
-	if trend, _ := Trending(lots, make([]int, len(lots)), r); trend.Found {
+	if trend, _ := Trending(lots, r); trend.Found {
 		t.driftTold++
 	}
 	for code, n := range map[string]*int{"bad": &t.badTold, "over": &t.overTold, "swap": &t.swapTold} {

@@ -2,6 +2,7 @@ package crew
 
 import (
 	"math"
+	"slices"
 
 	"bayproof/verify/measure"
 	"bayproof/verify/stat"
@@ -9,7 +10,7 @@ import (
 
 const (
 	// DriftAbove is how many standard deviations the slope along the fill order may be off nothing: 1 false alarm in 100
-	// sections; where settings were changed n − 1 times, in each of the n stretches 1 in 100·n.
+	// sections; where there are n machine settings, in each of them 1 in 100·n.
 	DriftAbove = 2.576
 	// DriftLeast is the number of bays below which a stretch says nothing about a slope.
 	DriftLeast = 6
@@ -29,11 +30,11 @@ type Trend struct {
 	Found         bool
 }
 
-// Trending fits a line to every stretch of lots in fill order. run numbers the stretches: it rises where the machine was
-// set afresh. Bad and over-full lots are left out; the crew's spread and the readings that neighbours share
-// (covariance c_out·c_in·U²) are in the variances. ok is false where no stretch is long enough.
-func Trending(lots []measure.Lot, run []int, r Result) (t Trend, ok bool) {
-	stretches := stretchesOf(lots, run, r)
+// Trending fits a line to the lots of every machine setting in fill order. Bad and over-full lots are left out; the crew's spread
+// and the readings that neighbours share (covariance c_out·c_in·U²) are in the variances. ok is false where no setting has lots
+// enough.
+func Trending(lots []measure.Lot, r Result) (t Trend, ok bool) {
+	stretches := stretchesOf(lots, r)
 	t.Limit = DriftAbove
 	if n := len(stretches); n > 1 {
 		t.Limit = stat.NormalQuantile(1 - 0.005/float64(n))
@@ -52,36 +53,33 @@ func Trending(lots []measure.Lot, run []int, r Result) (t Trend, ok bool) {
 	return t, ok
 }
 
-// stretch is a run of lots with their variances and each one's covariance with the one before.
+// stretch is the lots of one machine setting with their variances and each one's covariance with the one before.
 type stretch struct {
+	setting     int
 	lot         []int
 	at, x, v, c []float64
 }
 
-// stretchesOf parts the lots by run and drops the odd ones and the short stretches.
-func stretchesOf(lots []measure.Lot, run []int, r Result) (long []stretch) {
-	var s stretch
-	end := func() {
-		if len(s.lot) >= DriftLeast {
-			long = append(long, s)
-		}
-		s = stretch{}
-	}
+// stretchesOf parts the lots by machine setting and drops the odd ones and the short stretches.
+func stretchesOf(lots []measure.Lot, r Result) (long []stretch) {
+	var all []stretch
 	for i := range lots {
 		if p := &r.Lots[i]; !(p.Bad <= oddAbove && p.Over <= oddAbove) { // NaN goes too
 			continue
 		}
+		at := slices.IndexFunc(all, func(s stretch) bool { return s.setting == lots[i].Setting })
+		if at < 0 {
+			at, all = len(all), append(all, stretch{setting: lots[i].Setting})
+		}
+		s := &all[at]
 		covariance := 0.0
-		if n := len(s.lot); n > 0 && run[i] != run[s.lot[n-1]] {
-			end()
-		} else if n > 0 {
+		if n := len(s.lot); n > 0 {
 			covariance = shared(&lots[s.lot[n-1]], &lots[i])
 		}
 		s.lot, s.at, s.x = append(s.lot, i), append(s.at, float64(i)), append(s.x, lots[i].Density)
 		s.v, s.c = append(s.v, combined(&lots[i], &measure.Lot{}, 1, 0)+sq(r.Process.SD)), append(s.c, covariance)
 	}
-	end()
-	return long
+	return slices.DeleteFunc(all, func(s stretch) bool { return len(s.lot) < DriftLeast })
 }
 
 // shared is the covariance of two lots by the readings of the counter that both have.
@@ -105,9 +103,9 @@ type ChartPoint struct {
 
 // Charted draws the stretches that Trending looks at: an exponentially weighted moving average (NIST/SEMATECH e-Handbook 6.3.2.4)
 // whose limits know what neighbours share.
-func Charted(lots []measure.Lot, run []int, r Result) (points []ChartPoint) {
+func Charted(lots []measure.Lot, r Result) (points []ChartPoint) {
 	mean := r.Process.Mean
-	for _, s := range stretchesOf(lots, run, r) {
+	for _, s := range stretchesOf(lots, r) {
 		for k, z := range stat.Smooth(s.x, s.v, s.c, mean, DriftMemory) {
 			points = append(points, ChartPoint{Lot: s.lot[k], EWMA: z.Value, Lo: mean - DriftLimits*z.SD, Hi: mean + DriftLimits*z.SD})
 		}

@@ -2,9 +2,11 @@ package measure
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"bayproof/model"
+	"bayproof/verify/stat"
 )
 
 // Lot is what one mass filled: one bay, or the bays that share one count. It has one density.
@@ -51,9 +53,10 @@ type Lot struct {
 	// checks put right.
 	Shared    float64
 	SharedDOF float64 // its degrees of freedom; 0 or +Inf where it was not estimated from checks
-	// Feed is for how many seconds material ran into the lot; 0 where that was not timed. Setting numbers the machine setting
-	// that it ran at: feed of one setting is comparable.
-	Feed    float64
+	// Feed is for how many seconds material ran into the lot; 0 where that was not timed for all of it.
+	Feed float64
+	// Setting numbers the machine, and its stretches between set rows, that blew it: feed, and the order of filling, are comparable
+	// within one.
 	Setting int
 
 	U      float64 // kg/m³: combined standard uncertainty
@@ -114,6 +117,79 @@ func (m *Measured) formLots(job *model.Job) {
 		}
 		m.LotOf[i] = k
 	}
+	m.timeLots()
+}
+
+// timeLots numbers the machine settings of the job and fills in for how long material ran into each lot. A time that a bay shares
+// with the next one belongs to both; where they are no one lot it is nobody's.
+func (m *Measured) timeLots() {
+	type setting struct {
+		machine string
+		run     int
+	}
+	numbers, open := map[setting]int{}, map[string]bool{} // open, by machine: the bay before shares its time
+	for k := range m.Lots {
+		l := &m.Lots[k]
+		first := l.Bays[0]
+		machine := model.Fold(first.Machine)
+		at := setting{machine, first.Run}
+		if _, known := numbers[at]; !known {
+			numbers[at] = len(numbers)
+		}
+		l.Setting = numbers[at]
+		foreign := open[machine]
+		sum, whole := 0.0, true
+		for i, b := range l.Bays {
+			feed, said := feedOf(b)
+			last := i == len(l.Bays)-1
+			sum, whole = sum+feed.Seconds, whole && said && !(feed.Shared && last)
+			open[machine] = feed.Shared
+		}
+		if whole && !foreign {
+			l.Feed = sum
+		}
+	}
+}
+
+// feedOf is for how long material ran into a bay: what the last row said of its fill, and its top-ups each. said is false where some
+// of it was not timed, or came out again.
+func feedOf(b *model.Bay) (feed model.Feed, said bool) {
+	tops, all := 0.0, true
+	for _, e := range b.Rows {
+		switch timed := e.Feed != (model.Feed{}); {
+		case b.Dead[e] != "" || e.TopsUpNothing():
+		case e.Kind == model.EntryTopup:
+			tops, all = tops+e.Feed.Seconds, all && e.Feed.Seconds > 0
+		case e.Kind == model.EntryLost:
+			all = false
+		case timed:
+			feed = e.Feed
+		}
+	}
+	said = all && feed != (model.Feed{})
+	feed.Seconds += tops
+	return feed, said
+}
+
+// stalled tells whether somebody said of every bay of the lot that it was blown until the flow stopped: on its rows, the last word
+// on it, else for the whole job.
+func (l *Lot) stalled() bool {
+	for _, b := range l.Bays {
+		said := b.StallSaid()
+		if said == model.Unsaid {
+			said = b.Section.Settings.ToStall
+		}
+		if said != model.Yes {
+			return false
+		}
+	}
+	return true
+}
+
+// ProbAtLeast is P(density ≥ target) by the lot's measurement alone. A count that may fall short by up to a step is taken in the
+// middle of that, the step as one more error (rectangular, JCGM 100, 4.3.7).
+func (l *Lot) ProbAtLeast(target float64) float64 {
+	return stat.ProbAtLeast(l.Density-l.OneSided/2, math.Hypot(l.U, l.OneSided/sqrt12), l.DOF, target)
 }
 
 // join adds the sizes of another bay of the same lot. What the tape's readings share they share across the bays too.

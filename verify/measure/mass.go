@@ -17,6 +17,7 @@ type mass struct {
 	used    float64 // bags that left the pile, spill and losses included
 	coef    float64 // kg per kg of bag weight: whole and stepped bags counted
 	counted bool    // bags were counted
+	stepped bool    // by steps: some count has no weighed part bag
 	count2  float64 // kg²: counts by ends
 	half    float64 // kg: half-width of fresh counts, which round alike and so add up
 	weigh2  float64 // kg²: weighed masses and part bags
@@ -56,6 +57,7 @@ func (m *mass) take(e *model.Entry, s *scale) {
 		n := g.Bags - g.Prev
 		m.kg += f * n * s.bag
 		m.count(n, f, sign)
+		m.stepped = true
 		if s.mode == model.CountingEnds || s.mode == model.CountingFresh {
 			m.step(g, f, s)
 		} else {
@@ -89,6 +91,7 @@ func (m *mass) bagged(e *model.Entry, f, sign float64, s *scale) {
 		m.weigh2 += square(f * halfWidth(g, s.within) / sqrt3)
 		return
 	}
+	m.stepped = m.stepped || g.Bags != 0
 	if s.mode == model.CountingRunning {
 		if from, ok := s.chain.before[e]; ok {
 			m.chained(f*s.bag, from, from+1, s.chain)

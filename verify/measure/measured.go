@@ -135,6 +135,9 @@ func (m *Measured) weighLot(l *Lot, s *scale, sp *[Dims]Spread) parts {
 	if w.count2+w.half > 0 || len(l.Terms) > 0 {
 		l.PerBag = s.bag * s.keep / v
 	}
+	if w.stepped && !l.stalled() {
+		l.OneSided = l.PerBag * s.step
+	}
 	var p parts
 	p.material(l, &w, m.Bag.U, v)
 	p.sizes(l, sp, &m.common)

@@ -25,7 +25,7 @@ func closedShare(t *testing.T, jobs int, aim float64, rule string, weighed bool)
 	good, closed := 0, 0
 	for range jobs {
 		truth, log := packed(r, aim, weighed)
-		set := fmt.Sprintf("name,value\nbag_weight,25 lb\nrule,%s\naim,%g lb/ft3\n", rule, aim)
+		set := fmt.Sprintf("name,value\nbag_weight,25 lb\nto_stall,yes\nrule,%s\naim,%g lb/ft3\n", rule, aim)
 		job, faults := joblog.Read(fstest.MapFS{"job.csv": {Data: []byte(set)}, "bays.csv": {Data: []byte(log)}}, "", joblog.Options{})
 		if len(faults) > 0 {
 			t.Fatal(faults)
