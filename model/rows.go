@@ -115,8 +115,6 @@ func (a *Assembler) inTurn(e *Entry, g *gathered) bool {
 	case e.Kind == EntryFill && g.fill != nil:
 		a.fault(e, "entry", "one fill a bay: piece adds volume, topup adds material, amend replaces the fill",
 			"%s was filled on %s already", b.title(), at(g.fill))
-	case e.Kind == EntrySize && g.fill != nil:
-		a.fault(e, "entry", "piece adds volume, amend replaces the fill and its sizes", "size for %s, which was filled on %s", b.title(), at(g.fill))
 	case e.Kind == EntryLeave && g.fill != nil:
 		a.fault(e, "entry", "leave is for a bay that is never filled; strike withdraws the fill", "leave for %s, which was filled on %s", b.title(), at(g.fill))
 	case e.Kind == EntryLeave && e.Note == "":

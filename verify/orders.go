@@ -513,8 +513,7 @@ func (t *tube) mayDrill(at float64) bool {
 // newHole is where a hole is made for some length: at its middle, or as near to it as may be drilled; NaN where none may be within a
 // foot of it.
 func (t *tube) newHole(s stretch) float64 {
-	middle := whole((s.from + s.to) / 2)
-	best := math.NaN()
+	middle := whole(math.Min(math.Max((s.from+s.to)/2, lookEnd), t.length-lookEnd)) // not into the plate
 	for step := -1.0; step < 400; step++ {
 		for _, sign := range []float64{-1, 1} {
 			at := middle + sign*(step+1)*model.Inch
@@ -524,7 +523,7 @@ func (t *tube) newHole(s stretch) float64 {
 			return at
 		}
 	}
-	return best
+	return math.NaN()
 }
 
 // hole is what making a hole in a bay's face takes, by the section; nil where none is made.

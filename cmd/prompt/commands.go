@@ -97,6 +97,12 @@ func commands() []commandWords {
 		{[]string{"close", "closed"}, aBay, false, func(s *Session, tail string) { s.only("closed", tail, "by", "note", "photo") }},
 		{[]string{"amend"}, aBay, false, (*Session).amend},
 		{[]string{"strike"}, aBay, false, func(s *Session, tail string) { s.only("strike", tail, "note") }},
+		{[]string{"do"}, aBay, false, (*Session).do},
+		{[]string{"why"}, aBay, false, (*Session).why},
+		{[]string{"decide"}, aBay, false, (*Session).decide},
+		{[]string{"recount"}, aBay, false, (*Session).recount},
+		{[]string{"leave"}, aBay, false, (*Session).leave},
+		{[]string{"empties"}, nothing, false, (*Session).empties},
 		{[]string{"size"}, aBay, false, (*Session).measure},
 		{[]string{"piece"}, aBay, false, piece("piece")},
 		{[]string{"less"}, aBay, false, piece("less")},
@@ -164,7 +170,8 @@ const helpText = `A bay:  b8 14.5 2 1/4;2 1/2 11'6 1 3/4     name width depth le
         Enter        be asked, one size at a time; Enter there is a ditto
         38 lb        weighed;  1 + 14.5 lb  a part bag by weight;  shared
         behind it, in any order:  stall  no stall  reach 11  hole 2
-        rod firm|soft|empty  smoke still|moves  ir even|cold  at 9
+        rod firm|soft|empty along|across  hand firm|soft  at 9; 11
+        smoke still|moves 50 Pa  ir even|cold 20 F
         wedge|taper|round  width2 12  depth2 3  length2 8  bulge 1
         photo b8.jpg  by AB  note (the rest of the line)
 Later:  top b7 8 lb stall     topped up (top b7 0 stall: it took none)
@@ -174,7 +181,13 @@ Later:  top b7 8 lb stall     topped up (top b7 0 stall: it took none)
         close b7              the bay is closed
         amend b7 14.5 5.5 12 2   the whole fill anew
         strike b7             the bay is withdrawn
-        size b9 14.5 5.5 12   measured, not filled yet
+        do b7                 its order's line, with the blanks to fill in
+        why b7                what its verdict rests on
+        decide b7 AB: reason  a person closes it as it stands
+        recount b7 1 3/4      what went in, counted again
+        leave b7 flue         not filled on purpose
+        empties 6             empty bags counted (note recount: all again)
+        size b9 14.5 5.5 12   measured, not filled yet;  size b7 depth 5.4; 5.5
         set gate to 4         machine setting or lot changed
         count 0               the counter starts at
 Look:   list  list all  show  section hip  help

@@ -368,7 +368,9 @@ func (s *Session) sizesOf(d draft, b *model.Bay, row Row) {
 	switch {
 	case b == nil || len(b.Pieces) == 0 || b.Struck && !everFilled(b):
 		for _, name := range names {
-			row[name] = `"`
+			if row[name] == "" {
+				row[name] = `"`
+			}
 		}
 	case b.Struck || d.kind == "amend":
 		restateSizes(&b.Pieces[0], row)

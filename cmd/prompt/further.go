@@ -1,6 +1,7 @@
 package prompt
 
 import (
+	"slices"
 	"strings"
 
 	"bayproof/model"
@@ -16,6 +17,12 @@ func (s *Session) measure(tail string) {
 	name, tokens := s.splitName(splitTokens(tail))
 	s.parsed(tokens, func(t typed) {
 		d.name, d.said = name, t.said
+		named := func(size string) bool { return t.said[size] != "" }
+		if names := model.SizeNames(); len(t.ways[0]) == 0 && slices.ContainsFunc(names[:], named) { // size b4 depth 5.4; 5.5
+			t.said["entry"] = "size"
+			s.put(s.rowOf(name, t.said))
+			return
+		}
 		if len(t.ways[0]) == 0 {
 			s.step(d)
 			return
@@ -127,13 +134,16 @@ func (s *Session) move(kind, tail string) {
 			s.sayf("%s %s: how much? as in %s %s 8 lb, or 1/4 for bags", kind, b.Name, kind, b.Name)
 			return
 		}
-		if t.amount == "" {
+		switch n := len(t.ways[0]); {
+		case t.amount == "":
 			column, text := s.moved(kind, t.ways[0][0])
 			row[column] = text
+		case n == 1: // 4 lb counter 12 1/2: the weight is the mass, and the counter goes on from there
+			row["weight"] = t.ways[0][0]
 		}
 		row["entry"] = kind
 		row = s.rowOf(b.Name, row)
-		if kind == "topup" && row["weight"] != "" && s.column() == "counter" && lastReading(s.job) != nil {
+		if kind == "topup" && row["weight"] != "" && row["counter"] == "" && s.column() == "counter" && lastReading(s.job) != nil {
 			s.weighedBetween(row)
 			return
 		}

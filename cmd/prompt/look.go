@@ -97,7 +97,7 @@ func (s *Session) todo(sec *model.Section) {
 		if x.Bay.Fill == nil || x.Bay.Struck || x.Verdict == verify.Close || sec != nil && x.Bay.Section != sec {
 			continue
 		}
-		s.sayf("  %s %s %s: %s", say.Mark(x.Verdict), say.Verdict(x.Verdict), s.title(x.Bay), s.say.Now(x))
+		s.sayf("  %s %s %s: %s", say.Mark(x.Verdict), say.Verdict(x.Verdict), s.title(x.Bay), s.say.BriefNow(x))
 	}
 }
 

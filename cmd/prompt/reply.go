@@ -181,7 +181,7 @@ func (s *Session) changes(old *verify.Findings, but *model.Bay) {
 		if len(x.Bay.Closed) > 0 {
 			text += " (it is closed)"
 		}
-		if now := s.say.Now(x); now != "" {
+		if now := s.say.BriefNow(x); now != "" {
 			text += ": " + now
 		}
 		s.sayf("  %s", text)

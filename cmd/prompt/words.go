@@ -80,12 +80,12 @@ func lineWords() []lineWord {
 	return words
 }
 
-// namedColumns are the columns of the log that a line says by their name: figures but for the three sizes, which are told by
+// namedColumns are the columns of the log that a line says by their name: figures, of which the three sizes are mostly told by
 // their place, and words of one's own but for the names of section and bay, and the note, which takes the rest of the line.
 func namedColumns() []model.Column[model.Entry] {
 	return slices.DeleteFunc(model.LogColumns(), func(c model.Column[model.Entry]) bool {
 		if c.Figure != nil {
-			return slices.Contains(sizeNames(""), c.Name)
+			return false
 		}
 		if c.Field == nil || c.Name == "section" || c.Name == "bay" || c.Name == "note" {
 			return true
