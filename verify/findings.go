@@ -128,6 +128,9 @@ type Amendment struct {
 // Judged tells whether a bay has a verdict: it holds material and is not withdrawn.
 func (b *Bay) Judged() bool { return b.State == Filled || b.State == Closed }
 
+// IsDecided tells whether a person closed a bay that is not CLOSE: nothing is asked of it any more.
+func (b *Bay) IsDecided() bool { return b.Judged() && b.Bay.Decided != nil && b.Verdict != Close }
+
 // Reason is one thing that speaks about a bay or a section, with its evidence.
 type Reason struct {
 	Code     Code

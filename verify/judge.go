@@ -315,9 +315,9 @@ func countVar(l *measure.Lot) float64 {
 
 // judged is the probability of every lot of a section that reads otherwise.
 func (a *advisor) judged(lots []measure.Lot) []float64 {
-	given := slices.Clone(a.job.given)
-	given[a.place].Lots = lots
-	r := crew.JudgeJob(given, emptied(a.job.found.Totals.Emptied))[a.place]
+	s := a.job.given[a.place]
+	s.Lots = lots
+	r := a.result.Again(&s)
 	out := make([]float64, len(lots))
 	for k := range out {
 		out[k] = r.Lots[k].ProbAtTarget

@@ -158,6 +158,9 @@ func (a *advisor) order(b *Bay, i int) Order {
 	for _, o := range b.SharedWith {
 		last = last && o.Order < b.Bay.Order
 	}
+	if !last && !slices.ContainsFunc(b.besidesFigure(), func(r *Reason) bool { return r.Code == Reach || r.Code == NoStall || r.Code == ProbeSoft }) {
+		return Order{} // what concerns the count stands on the last of its bays
+	}
 	return a.choose(b, a.lotOf(i), last)
 }
 
@@ -198,7 +201,7 @@ func answering(b *model.Bay) (n int) {
 		case e.Kind == model.EntryFill:
 			filled = true
 			continue
-		case !filled || look && looked:
+		case !filled || look && looked, e.Probe == model.SmokeMoves, e.Probe == model.IRCold: // no order asks for these first
 			continue
 		case look, e.Kind == model.EntryTopup, e.Kind == model.EntrySize, e.Kind == model.EntryAmend:
 			n++
@@ -401,20 +404,24 @@ func (a *advisor) look(b *Bay, k int, rest []*Reason) Order {
 	t := tubeOf(b.Bay)
 	var doubt []stretch
 	var why Code
-	smoke := false
 	for _, r := range rest {
 		if len(r.doubt) == 0 || r.Code == ProbeSoft && !r.blown {
 			continue
 		}
+		if len(a.lots[k].Bays) > 1 && (r.Code == ShortOfCrew || r.Code == NeighbourSwap) {
+			continue // nobody knows in which of its bays
+		}
+		if r.Code == ProbeSoft { // through the hole that the material went in by
+			return a.lookAfter(b, &t, r)
+		}
 		if why == "" {
 			why = r.Code
 		}
-		smoke = smoke || r.Code == ProbeSoft && r.Data[0].Text == ProbeName(model.SmokeMoves)
 		for _, s := range r.doubt {
 			doubt = append(minus(doubt, s), s)
 		}
 	}
-	if why == "" && b.Verdict != Probe { // no suspicion names a place: where most is missing if any is
+	if why == "" && b.Verdict != Probe && len(a.lots[k].Bays) == 1 { // no suspicion names a place: where most is missing if any is
 		why = b.Reasons[0].Code
 		doubt, _ = t.uncovered(b.Bay, a.missing(b, k, &t), b.Bay.Fill.Index)
 	}
@@ -423,9 +430,6 @@ func (a *advisor) look(b *Bay, k int, rest []*Reason) Order {
 	}
 	slices.SortFunc(doubt, func(x, y stretch) int { return int(math.Copysign(1, x.from-y.from)) })
 	o := Order{Action: ActLook, For: why}
-	if at := (doubt[0].from + doubt[0].to) / 2; smoke && t.rodded(b.Bay, at) {
-		return a.looked(b, o, []float64{at}, "smoke", smoking)
-	}
 	if t.face == "netting" || t.face == "membrane" {
 		return a.looked(b, o, t.spread(doubt, lookHand), "hand", pressing)
 	}
@@ -441,6 +445,24 @@ func (a *advisor) look(b *Bay, k int, rest []*Reason) Order {
 	}
 	o = a.looked(b, o, at, "rod", hole...)
 	o.Data = append(o.Data, named("with", "hole"), named("way", "across"))
+	return o
+}
+
+// lookAfter is the look where something was found and material was blown in since: as it was found, but a rod for infrared, and
+// before smoke a rod in the same hole.
+func (a *advisor) lookAfter(b *Bay, t *tube, r *Reason) Order {
+	o := Order{Action: ActLook, For: ProbeSoft}
+	at := []float64{whole((r.doubt[0].from + r.doubt[0].to) / 2)}
+	switch r.Data[0].Text {
+	case ProbeName(model.HandSoft):
+		return a.looked(b, o, at, "hand", pressing)
+	case ProbeName(model.SmokeMoves):
+		if t.rodded(b.Bay, at[0]) {
+			return a.looked(b, o, at, "smoke", smoking)
+		}
+	}
+	o = a.looked(b, o, at, "rod", rodAlong)
+	o.Data = append(o.Data, named("way", "across"))
 	return o
 }
 
@@ -510,6 +532,13 @@ func (t *tube) mayDrill(at float64) bool {
 	})
 }
 
+// stopped tells whether something lies between a place outside a stretch and that: nothing gets there from it.
+func (t *tube) stopped(at float64, s stretch) bool {
+	return slices.ContainsFunc(t.stops, func(x model.Stop) bool {
+		return at < s.from && x.At >= at && x.At <= s.from+slack || at > s.to && x.At <= at && x.At >= s.to-slack
+	})
+}
+
 // newHole is where a hole is made for some length: at its middle, or as near to it as may be drilled; NaN where none may be within a
 // foot of it.
 func (t *tube) newHole(s stretch) float64 {
@@ -517,7 +546,7 @@ func (t *tube) newHole(s stretch) float64 {
 	for step := -1.0; step < 400; step++ {
 		for _, sign := range []float64{-1, 1} {
 			at := middle + sign*(step+1)*model.Inch
-			if at < s.from-HoleWithin || at > s.to+HoleWithin || at < 0 || at > t.length || !t.mayDrill(at) {
+			if at < s.from-HoleWithin || at > s.to+HoleWithin || at < lookEnd/2 || at > t.length-lookEnd/2 || !t.mayDrill(at) || t.stopped(at, s) {
 				continue
 			}
 			return at

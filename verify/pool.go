@@ -108,7 +108,7 @@ func (c *check) total() {
 		if b.ClosedAgainst() {
 			t.ClosedNotClose++
 		}
-		if b.Bay.Decided != nil {
+		if b.IsDecided() {
 			t.Decided++
 		}
 		t.Bays++
@@ -147,6 +147,9 @@ func (t *Totals) verdict(b *Bay) {
 func (b *Bay) ClosedAgainst() bool {
 	if b.State == Struck || len(b.Bay.Closed) == 0 {
 		return false
+	}
+	if d := b.Bay.Decided; d != nil && d.Index < b.Bay.Closed[len(b.Bay.Closed)-1].Index {
+		return false // a person did, by name and reason
 	}
 	if n := len(b.Closings); n > 0 {
 		return b.Closings[n-1].Verdict != Close

@@ -23,7 +23,6 @@ func (s *Session) do(tail string) {
 			s.sayf("%s: nothing to do", b.Name)
 			return
 		}
-		s.sayf("%s: %s", b.Name, s.say.Now(x))
 		s.fill(line)
 	})
 }

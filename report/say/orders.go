@@ -59,6 +59,9 @@ func LowEnd(s *model.Section) string {
 // where says places of a bay by both ways of finding them: from the low end, and from the fill hole where that is known.
 func (u Units) where(b *model.Bay, at []float64) string {
 	hole := verify.FillHole(b)
+	if hole < model.Inch {
+		hole = math.NaN() // both are told from the same place
+	}
 	var up, from []string
 	for _, x := range at {
 		up = append(up, u.Tape(x))
@@ -128,7 +131,9 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 			word(key, u.where(b.Bay, places))
 		}
 		if key == across {
-			word("caution", holeCaution[holes(b.Bay.Section)])
+			if slices.ContainsFunc(o.Data, func(d verify.Datum) bool { return d.Key == "with" && d.Text == "hole" }) {
+				word("caution", holeCaution[holes(b.Bay.Section)])
+			}
 			if p := b.Bay.Pieces; len(p) > 0 && p[0].Dims().Width > verify.WideBay {
 				word("wide", "two")
 			}
@@ -185,7 +190,7 @@ func (w *Words) BriefNow(b *verify.Bay) string { return w.now(b, brief) }
 
 func (w *Words) now(b *verify.Bay, sentence func(verify.Code) string) string {
 	switch {
-	case b.Bay.Decided != nil && b.Judged():
+	case b.IsDecided():
 		return "decided by " + b.Bay.Decided.By + ": " + b.Bay.Decided.Note
 	case b.Now.Action != "":
 		return w.phrase(sentence(b.Now.Action), w.ordered(b, &b.Now))
@@ -201,6 +206,20 @@ func (w *Words) now(b *verify.Bay, sentence func(verify.Code) string) string {
 		return "one order with " + Names(b.SharedWith)
 	}
 	return ""
+}
+
+// DecidedAs says who closed a bay that is not CLOSE, at which sureness, and why.
+func (w *Words) DecidedAs(b *verify.Bay) string {
+	return Percent(b.ProbAtTarget, math.NaN()) + " sure; decided by " + b.Bay.Decided.By + ": " + b.Bay.Decided.Note
+}
+
+// Today says what a bay that was closed on CLOSE would read today; empty where that is CLOSE too.
+func (w *Words) Today(b *verify.Bay) string {
+	if b.State != verify.Closed || b.Verdict != verify.Close || b.VerdictToday == verify.Close {
+		return ""
+	}
+	return "closed on CLOSE, " + Percent(b.ProbAtTarget, math.NaN()) + " sure; by the other bays since: " + Verdict(b.VerdictToday) + ", " +
+		Percent(b.ProbToday, math.NaN())
 }
 
 // Order says the one thing to do for a section or the job.
@@ -241,6 +260,9 @@ func (w *Words) Line(b *verify.Bay) string {
 		var at []string
 		for _, x := range values(o.Data, "at") {
 			at = append(at, w.typed(x))
+		}
+		if way, _ := find(o.Data, "way"); way.Text == "along" { // how far it went firm, or where it gave way
+			at = []string{"_"}
 		}
 		if len(at) > 0 {
 			parts = append(parts, "at", strings.Join(at, "; "))
