@@ -53,6 +53,7 @@ profile: script
 # The crews of verify/crew/SIMULATION.md and verify/audit/SIMULATION.md, with known truth: takes minutes.
 simulate:
 	$(GO) test -run '^TestSimulat' -count 1 -v -timeout 120m ./verify/crew -args -simulate
+	$(GO) test -run '^TestSimulat' -count 1 -v -timeout 120m ./verify -args -simulate -jobs 1000
 	$(GO) test -run '^TestSimulat' -count 1 -v -timeout 120m ./verify/audit -args -simulate
 
 # Kills the log command at a thousand random moments: no confirmed entry may be lost.

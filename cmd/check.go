@@ -65,7 +65,15 @@ func (o *checkOptions) run() error {
 		if err := inOrder(o.feed, o.judge, p.print); err != nil {
 			return err
 		}
-		return p.status()
+		// A job without a result weighs more than one with an open bay: nobody knows about its bays. A run without any job is
+		// a fault too, as an empty log is.
+		switch {
+		case p.faulty || p.printed == 0:
+			return exitStatus(exitFault)
+		case p.open:
+			return exitStatus(exitOpen)
+		}
+		return nil
 	})
 	if o.output != "" && isStatus(err, exitFault) {
 		printHint(o.env.Stderr, fmt.Sprintf("%s was not written; without -o the good jobs are printed", o.output))
@@ -195,18 +203,6 @@ func (p *printer) print(c checked) error {
 	p.open = p.open || c.open
 	_, err := p.w.Write(c.out)
 	return err
-}
-
-// status is the exit code of the whole run. A job without a result weighs more than one with an open bay: nobody knows about
-// its bays. A run without any job is a fault too, as an empty log is.
-func (p *printer) status() error {
-	switch {
-	case p.faulty || p.printed == 0:
-		return exitStatus(exitFault)
-	case p.open:
-		return exitStatus(exitOpen)
-	}
-	return nil
 }
 
 // tool is how this build names itself in JSON.

@@ -175,12 +175,7 @@ const fieldsHelp = `Type one of these:
 func newFields(env *Env) *cobra.Command {
 	o := &common{env: env}
 	constants := false
-	cmd := o.command("fields [JOB]", "columns, settings, entries and codes", fieldsHelp, func(_ *cobra.Command, args []string) error {
-		if len(args) > 1 {
-			return usageErrorf("", "fields: one job at a time, not %d", len(args))
-		}
-		return nil
-	}, completeJob(env), func() error { return o.fields(constants) })
+	cmd := o.command("fields [JOB]", "columns, settings, entries and codes", fieldsHelp, atMostOne("fields: one job at a time, not %d"), completeJob(env), func() error { return o.fields(constants) })
 	o.settingFlags(cmd)
 	o.formatFlag(cmd)
 	o.outputFlag(cmd, toFile)
@@ -222,20 +217,7 @@ func (c *common) fields(constants bool) error {
 	if constants {
 		m = fields.NewConstants()
 	}
-	var text []byte
-	var err error
-	switch c.format {
-	case formatJSON:
-		text, err = m.AppendJSON(nil)
-	case formatCSV:
-		text = m.AppendCSV(nil)
-	default:
-		text = m.AppendText(nil)
-	}
-	if err != nil {
-		return err
-	}
-	return out.result(c.toOutput(), whole(text))
+	return out.result(c.toOutput(), c.laidOut(m.AppendText, m.AppendCSV, m.AppendJSON))
 }
 
 const completionHelp = `Type the line of your shell, then open a new one:
@@ -288,7 +270,12 @@ func completeJob(env *Env) completer { return once(completeJobs(env)) }
 func completeFile(env *Env, ending string) completer {
 	return func(_ *cobra.Command, _ []string, begun string) ([]string, cobra.ShellCompDirective) {
 		at, part := filepath.Split(begun)
-		folder := folderOf(env, at)
+		folder := at
+		if home := env.Getenv("HOME"); home != "" && len(at) > 1 && at[0] == '~' && os.IsPathSeparator(at[1]) {
+			folder = filepath.Join(home, at[1:]) // the shell has not put the home folder in place of ~ yet
+		} else if at == "" {
+			folder = "."
+		}
 		directive := cobra.ShellCompDirectiveNoFileComp
 		var words []string
 		entries, _ := os.ReadDir(folder) // none where it cannot be read
@@ -339,17 +326,6 @@ func isJob(dir string) bool {
 	return false
 }
 
-// folderOf is the folder that a begun path lies in; the shell has not put the home folder in place of ~ yet.
-func folderOf(env *Env, at string) string {
-	if home := env.Getenv("HOME"); home != "" && len(at) > 1 && at[0] == '~' && os.IsPathSeparator(at[1]) {
-		return filepath.Join(home, at[1:])
-	}
-	if at == "" {
-		return "."
-	}
-	return at
-}
-
 // completeSetting offers a setting's values: all of them where they are words, the default else. Of a figure the default
 // shows how it is written, unit included.
 func completeSetting(def model.SettingDef) completer {
@@ -376,13 +352,7 @@ const demoFolder = "bayproof-demo"
 // here: the demo has some on purpose.
 func newDemo(env *Env) *cobra.Command {
 	c := common{env: env}
-	atMostOne := func(_ *cobra.Command, args []string) error {
-		if len(args) > 1 {
-			return usageErrorf("", "demo takes one folder, not %d", len(args))
-		}
-		return nil
-	}
-	return c.command("demo [FOLDER]", "writes the demo job and its record", demoHelp, atMostOne, once(completeFolder), func() error {
+	return c.command("demo [FOLDER]", "writes the demo job and its record", demoHelp, atMostOne("demo takes one folder, not %d"), once(completeFolder), func() error {
 		dir := append(c.args, demoFolder)[0]
 		if err := copyJob(demo.Job(), dir); err != nil {
 			return err
@@ -417,7 +387,7 @@ func copyJob(job fs.FS, dir string) error {
 			m.undo()
 			return err
 		}
-		m.add(to.shown)
+		m = append(m, to.shown)
 	}
 	return nil
 }

@@ -8,6 +8,7 @@ import (
 	"maps"
 	"os"
 	"os/user"
+	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -19,6 +20,7 @@ import (
 	"bayproof/cmd/prompt"
 	"bayproof/model"
 	"bayproof/model/joblog"
+	"bayproof/report/say"
 	"bayproof/verify/plan"
 )
 
@@ -26,21 +28,27 @@ const logHelp = `Type one of these:
   bayproof log JOB            type the bays in the order they were filled
   bayproof log JOB --truck    the truck sheet: the counter at each stop
   bayproof log JOB --roof     the roof sheet: sizes, reach, rod
+  bayproof log JOB --from F   rows that were logged elsewhere: those not in
+                              the log yet are added, what contradicts it is
+                              named and left out
 
 At the prompt:
   b8 14.5 2 1/4;2 1/2 11'6 1 3/4   name, width, depth, length, bags
   1 3/4                            the next bay, sizes as the one above
   Enter                            be asked, one figure at a time
+  fix width 22.5                   a slip of the last bay;  undo
   top b7 8 lb stall                and help lists the other words
   finish                           a summary, and back
 
 Each entry is on disk before the next is asked for, and is answered with the
-verdict. Nothing that was written is ever changed; undo adds a row.`
+verdict. No row that was written is ever changed; undo adds one. Either sheet
+may come first. Columns that the log lacks are added, once.`
 
 // logOptions are the flags of log.
 type logOptions struct {
 	common
 	truck, roof bool   // which of the two sheets is typed in; both at once is refused
+	from        string // a file of rows that were logged elsewhere
 	by          string // initials that every row gets
 	hold        int    // bays left open for an inspector, as in plan
 	seed        uint64
@@ -53,6 +61,7 @@ func newLog(env *Env) *cobra.Command {
 	o.settingFlags(cmd)
 	cmd.Flags().BoolVar(&o.truck, "truck", false, "type in the truck sheet")
 	cmd.Flags().BoolVar(&o.roof, "roof", false, "type in the roof sheet")
+	cmd.Flags().StringVar(&o.from, "from", "", "add the rows of `FILE` that the log lacks")
 	cmd.Flags().StringVar(&o.by, "by", "", "`INITIALS` that every row gets")
 	holdFlags(cmd, &o.hold, &o.seed)
 	return cmd
@@ -60,8 +69,11 @@ func newLog(env *Env) *cobra.Command {
 
 // run opens the job's log for writing, which locks it against a second prompt, and holds one sitting.
 func (o *logOptions) run() error {
-	if o.truck && o.roof {
+	switch {
+	case o.truck && o.roof:
 		return usageErrorf("type in one after the other: both go to the same bays", "--truck and --roof at once")
+	case o.from != "" && (o.truck || o.roof):
+		return usageErrorf("--from asks nothing: the file says what is on it", "--from with --truck or --roof")
 	}
 	folder, err := openJob(o.args[0])
 	if err != nil {
@@ -83,7 +95,63 @@ func (o *logOptions) run() error {
 	if job, _ := book.Job(); job != nil { // the first row that is added ends the line
 		tellWarnings(o.env.Stderr, folder, slices.DeleteFunc(job.Warnings, func(w model.Warning) bool { return w.Code != "line-unended" }))
 	}
+	if o.from != "" {
+		return o.take(book)
+	}
 	return o.sit(book)
+}
+
+// take adds the rows of another file that the log lacks. A row that contradicts the log, or that it cannot hold, is named and
+// left out; the others are added all the same.
+func (o *logOptions) take(book *logBook) error {
+	data, err := os.ReadFile(o.from)
+	if err != nil {
+		return plainPath(err)
+	}
+	rows, err := book.writer.Compare(filepath.Base(o.from), data)
+	if err != nil {
+		return withHint(err, faultOf(err).Hint)
+	}
+	if _, faults := book.Job(); len(faults) > 0 {
+		printFaults(o.env.Stderr, book.folder, faults)
+		return exitStatus(exitFault)
+	}
+	added, here, refused := 0, 0, 0
+	for _, x := range rows {
+		name := strings.Join(strings.Fields(x.Row["section"]+" "+x.Row["bay"]+" "+x.Row["entry"]+" "+x.Row["time"]), " ")
+		refuse := func(what, hint string) {
+			refused++
+			printError(o.env.Stderr, o.from+": "+name+": "+what, hint)
+		}
+		switch {
+		case x.Here:
+			here++
+			continue
+		case x.Against != "":
+			refuse(x.Against, "one of the two is wrong: amend the bay where it is this log's")
+			continue
+		}
+		if _, faults := book.Try(x.Row); len(faults) > 0 {
+			refuse(faults[0].What, faults[0].Hint)
+			continue
+		}
+		if err := book.Append(x.Row); err != nil {
+			return err
+		}
+		added++
+	}
+	text := say.Count(added, "row", "rows") + " added"
+	if here > 0 {
+		text += fmt.Sprintf(", %d there already", here)
+	}
+	if refused > 0 {
+		text += fmt.Sprintf(", %d refused", refused)
+	}
+	fmt.Fprintln(o.env.Stdout, text+".")
+	if refused > 0 {
+		return exitStatus(exitFault)
+	}
+	return nil
 }
 
 // sit runs one sitting at the prompt, until finish is typed or no more lines come.
@@ -113,15 +181,15 @@ func (o *logOptions) sit(book *logBook) error {
 	if t, ok := from.(*typing); ok {
 		t.line.SetCompleter(s.Complete)
 	}
-	say := func(text string) { io.WriteString(o.env.Stdout, text) }
-	say(s.Opening())
+	show := func(text string) { io.WriteString(o.env.Stdout, text) }
+	show(s.Opening())
 	for !s.Done() {
 		line, err := from.Ask(s.Prompt())
 		if err != nil {
-			say(s.Close())
+			show(s.Close())
 			break
 		}
-		say(s.Feed(line))
+		show(s.Feed(line))
 	}
 	return nil
 }
@@ -143,6 +211,8 @@ type logBook struct {
 	folder *joblog.Folder
 	writer *joblog.Writer
 	flags  map[string]string
+
+	widened bool // columns were added, and it was said
 }
 
 // Job returns the job as its files stand, or the faults that keep it from being read.
@@ -165,6 +235,10 @@ func (b *logBook) Try(rows ...prompt.Row) (*model.Job, []model.Fault) {
 // Append writes one row and returns once it is on disk, synced: a truck's power may go at any time.
 func (b *logBook) Append(row prompt.Row) error {
 	err := b.writer.Append(b.stamp(row))
+	if added := b.writer.Added(); len(added.Columns) > 0 && !b.widened {
+		b.widened = true
+		printWarning(b.env.Stderr, fmt.Sprintf("the log lacked columns, and they are added: %s; as it was it is kept in %s", strings.Join(added.Columns, ", "), added.Kept))
+	}
 	switch {
 	case err == nil:
 		return nil

@@ -157,9 +157,7 @@ func tempStart(name string) string { return "." + filepath.Base(name) + "." }
 // createTemp makes a new file beside name: in the same folder, so that renaming it is one step of the file system.
 func createTemp(root *os.Root, name string) (*os.File, string, error) {
 	random := make([]byte, tempBytes)
-	if _, err := rand.Read(random); err != nil {
-		return nil, "", err
-	}
+	rand.Read(random) // never fails: crypto/rand ends the program rather than give no random bytes
 	temp := filepath.Join(filepath.Dir(name), tempStart(name)+hex.EncodeToString(random)+tempEnding)
 	f, err := root.OpenFile(temp, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	return f, temp, err
@@ -285,6 +283,25 @@ func whole(out []byte) func(io.Writer) error {
 	return func(w io.Writer) error {
 		_, err := w.Write(out)
 		return err
+	}
+}
+
+// laidOut writes a result in the format that was asked for, each of which appends to a slice.
+func (c *common) laidOut(text, csv func([]byte) []byte, document func([]byte) ([]byte, error)) func(io.Writer) error {
+	return func(w io.Writer) (err error) {
+		var out []byte
+		switch c.format {
+		case formatJSON:
+			out, err = document(nil)
+		case formatCSV:
+			out = csv(nil)
+		default:
+			out = text(nil)
+		}
+		if err != nil {
+			return err
+		}
+		return whole(out)(w)
 	}
 }
 
@@ -470,28 +487,22 @@ type warned struct {
 // tell writes the warnings of one job that were not written yet.
 func (w *warned) tell(folder *joblog.Folder, warnings []model.Warning) {
 	for _, x := range warnings {
-		if x.Bay == "" && w.again(folder, x) {
-			continue
+		text := place(folder, x.Src) + x.Text
+		if x.Bay == "" {
+			if x.Code == "encoding" { // which every part of a file has that shows it
+				x.Src.Line = 0
+			}
+			key := place(folder, x.Src) + x.Text
+			if w.told[key] {
+				continue
+			}
+			if w.told == nil {
+				w.told = map[string]bool{}
+			}
+			w.told[key] = true
 		}
-		printWarning(w.stderr, place(folder, x.Src)+x.Text)
+		printWarning(w.stderr, text)
 	}
-}
-
-// again tells whether the same was said of the same file already; a file in another encoding has its warning in every
-// part that shows it.
-func (w *warned) again(folder *joblog.Folder, x model.Warning) bool {
-	if x.Code == "encoding" {
-		x.Src.Line = 0
-	}
-	key := place(folder, x.Src) + x.Text
-	if w.told[key] {
-		return true
-	}
-	if w.told == nil {
-		w.told = map[string]bool{}
-	}
-	w.told[key] = true
-	return false
 }
 
 // tellWarnings writes the warnings of one job.

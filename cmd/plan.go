@@ -104,20 +104,10 @@ func planOf(job *model.Job, opt plan.Options) *plan.Plan {
 // write writes the plan in the format that was asked for, then the two tally sheets, which never go to the screen.
 func (o *planOptions) write(out *outputs, paper dest, p *plan.Plan) error {
 	cautions := verify.Cautions(p.Job)
-	var text []byte
-	var err error
-	switch o.format {
-	case formatJSON:
-		text, err = sheets.AppendJSON(nil, p, tool(), cautions)
-	case formatCSV:
-		text = sheets.AppendCSV(nil, p)
-	default:
-		text = sheets.AppendText(nil, p)
-	}
-	if err != nil {
-		return err
-	}
-	if err := out.result(o.toOutput(), whole(text)); err != nil || paper.screen() {
+	text := func(dst []byte) []byte { return sheets.AppendText(dst, p) }
+	table := func(dst []byte) []byte { return sheets.AppendCSV(dst, p) }
+	document := func(dst []byte) ([]byte, error) { return sheets.AppendJSON(dst, p, tool(), cautions) }
+	if err := out.result(o.toOutput(), o.laidOut(text, table, document)); err != nil || paper.screen() {
 		return err
 	}
 	if err := out.result(paper, func(w io.Writer) error { return sheets.WriteHTML(w, p, cautions) }); err != nil {

@@ -12,7 +12,6 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
-	"slices"
 	"strconv"
 	"strings"
 	"syscall"
@@ -587,11 +586,16 @@ func (o *reviewOptions) chooseTable(formatGiven bool) error {
 		return usageErrorf("leave --format out, or say --format csv", "--table %s is CSV, not %s", o.tableName, o.format)
 	}
 	o.format = formatCSV
-	at := slices.IndexFunc(tables, func(t review.Table) bool { return t.Name == o.tableName })
-	if at < 0 {
-		return usageErrorf("", "--table %s: one of %s", o.tableName, review.TableNames())
+	var names []string
+	for _, t := range tables {
+		if t.Name == o.tableName {
+			o.table = t
+		}
+		names = append(names, t.Name)
 	}
-	o.table = tables[at]
+	if o.table.Name == "" {
+		return usageErrorf("", "--table %s: one of %s", o.tableName, strings.Join(names, ", "))
+	}
 	switch needs := o.table.Needs; {
 	case needs == "inspect" && o.audit.Inspect == 0:
 		return usageErrorf("say --inspect N too", "--table %s: no bay is drawn", o.tableName)

@@ -292,6 +292,16 @@ func oneJob(cmd *cobra.Command, args []string) error {
 	return nil
 }
 
+// atMostOne refuses a second argument; complaint says so, with the number of them.
+func atMostOne(complaint string) cobra.PositionalArgs {
+	return func(_ *cobra.Command, args []string) error {
+		if len(args) > 1 {
+			return usageErrorf("", complaint, len(args))
+		}
+		return nil
+	}
+}
+
 // atLeastOneJob refuses a command line without a job: nothing is guessed from the folder that one happens to be in.
 func atLeastOneJob(cmd *cobra.Command, args []string) error {
 	if len(args) == 0 {
@@ -396,11 +406,9 @@ func newVersion(env *Env) *cobra.Command {
 		return nil
 	}
 	cmd := c.command("version", "which bayproof this is", "", flagsOnly, nil, func() error {
-		revision := buildSetting("vcs.revision")
-		if len(revision) >= 12 { // where the build knows the commit
-			revision = "+" + revision[:12]
-		} else {
-			revision = ""
+		revision := ""
+		if commit := buildSetting("vcs.revision"); len(commit) >= 12 { // where the build knows it
+			revision = "+" + commit[:12]
 		}
 		return (&outputs{env: env}).result(c.toOutput(), func(w io.Writer) error {
 			_, err := fmt.Fprintf(w, "bayproof %s%s (%s, %s/%s)\n", Version, revision, runtime.Version(), runtime.GOOS, runtime.GOARCH)

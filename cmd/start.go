@@ -106,7 +106,11 @@ func (o *startOptions) write(q *questions) error {
 	if q.values["date"] == "" { // a job begins today unless said otherwise
 		q.values["date"] = o.env.Now().Format("2006-01-02")
 	}
-	dir, job, sections := o.args[0], q.settingTable(true), q.sectionTable()
+	rows := [][]string{{"section", "kind", "bays", "spacing", "width", "depth", "length", "covers", "bags_used", "label_r", "note"}}
+	for _, s := range q.sections {
+		rows = append(rows, []string{cell.GuardText(s.name), s.kind, s.bays, s.spacing, s.width, s.depth, s.length, "", "", "", ""})
+	}
+	dir, job, sections := o.args[0], q.settingTable(true), table(rows)
 	files := joblog.Overlay(joblog.Overlay(joblog.Overlay(nothing{}, "job.csv", job), "sections.csv", sections), joblog.LogName, []byte(emptyLog))
 	read, faults := joblog.Read(files, "", joblog.Options{})
 	if len(faults) > 0 {
@@ -129,7 +133,7 @@ func (o *startOptions) write(q *questions) error {
 			m.undo()
 			return writeTrouble(name, err)
 		}
-		m.add(name)
+		m = append(m, name)
 	}
 	fmt.Fprintf(o.env.Stdout, "%s is set up: job.csv with %s, sections.csv with %s.\n", dir,
 		say.Count(len(q.values), "setting", "settings"), say.Count(len(q.sections), "section", "sections"))
@@ -217,13 +221,11 @@ func asked() []question {
 }
 
 // ofSection are the questions about one section, in the order of the cells after its name.
-func ofSection() []question {
-	return []question{
-		{ask: "rafter, wall, floor or knee wall", why: "cautions and the record go by it", fallback: "rafter"},
-		{ask: "how many bays, counted from outside", why: "so that none is forgotten"},
-		{ask: "framing as in 2x6 at 24, or clear width x depth", why: "for the plan only; the tape counts"},
-		{ask: "length of a usual bay", why: "for the plan only"},
-	}
+var ofSection = []question{
+	{ask: "rafter, wall, floor or knee wall", why: "cautions and the record go by it", fallback: "rafter"},
+	{ask: "how many bays, counted from outside", why: "so that none is forgotten"},
+	{ask: "framing as in 2x6 at 24, or clear width x depth", why: "for the plan only; the tape counts"},
+	{ask: "length of a usual bay", why: "for the plan only"},
 }
 
 // ask goes through the questions; what a flag answered is not asked.
@@ -260,7 +262,7 @@ func (q *questions) ask() {
 // askSection asks what is known of a section, each thing until the answer can be one.
 func (q *questions) askSection(name string) {
 	cells := []string{name, "", "", "", ""}
-	for i, x := range ofSection() {
+	for i, x := range ofSection {
 		x.ask = "  " + name + ": " + x.ask
 		q.until(x, func(answer string) string {
 			cells[i+1] = answer
@@ -506,15 +508,6 @@ func parseSection(cells []string, units model.System) (sectionRow, error) {
 	return row, nil
 }
 
-// sectionTable is sections.csv.
-func (q *questions) sectionTable() []byte {
-	rows := [][]string{{"section", "kind", "bays", "spacing", "width", "depth", "length", "covers", "bags_used", "label_r", "note"}}
-	for _, s := range q.sections {
-		rows = append(rows, []string{cell.GuardText(s.name), s.kind, s.bays, s.spacing, s.width, s.depth, s.length, "", "", "", ""})
-	}
-	return table(rows)
-}
-
 // defaultsFile is the user's own file of defaults, in the platform's usual place.
 func defaultsFile() (string, error) {
 	dir, err := os.UserConfigDir()
@@ -588,19 +581,15 @@ func (m *made) folder(dir string) error {
 		missing = append(missing, at)
 	}
 	err := os.MkdirAll(dir, 0o777)
-	for i := len(missing) - 1; i >= 0; i-- {
-		m.add(missing[i])
-	}
+	slices.Reverse(missing)
+	*m = append(*m, missing...)
 	return writeTrouble(dir, err)
 }
 
-// add notes what was made.
-func (m *made) add(name string) { *m = append(*m, name) }
-
 // undo takes everything away again, the last one first. A folder in which somebody else put something stays.
 func (m *made) undo() {
-	for i := len(*m) - 1; i >= 0; i-- {
-		_ = os.Remove((*m)[i])
+	for _, name := range slices.Backward(*m) {
+		_ = os.Remove(name)
 	}
 	*m = nil
 }

@@ -2,6 +2,7 @@ package model
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 )
@@ -11,16 +12,17 @@ import (
 // the log's order. It is a function of the rows alone, so that Upto can ask what held at any time.
 func (j *Job) Assemble() []Fault {
 	n := len(j.Log)
-	a := Assembler{job: j, sections: map[string]*named{}, bays: make(map[place]*gathered, n), order: make([]*gathered, 0, n),
+	a := Assembler{job: j, sections: map[string]*named{}, order: make([]*gathered, 0, n),
 		byRow: make([]*gathered, n), feed: make([]*Entry, n), loose: map[loose]bool{}, run: map[string]int{}, unstarted: map[*Entry]bool{}}
 	// Sections of an earlier putting together are found again by name, so that they stay the same objects; but only where
 	// a row of this beginning of the log names them do they stand in the job.
 	for _, s := range j.Sections {
-		a.sections[Fold(s.Name)] = &named{section: s}
+		a.sections[Fold(s.Name)] = &named{section: s, bays: map[string]*gathered{}}
 	}
 	j.Sections = slices.DeleteFunc(slices.Clone(j.Sections), func(s *Section) bool { return !s.Listed })
 	a.listed = len(j.Sections) > 0
 	a.name()
+	a.undo()
 	for i := range j.Log {
 		a.take(&j.Log[i], a.byRow[i])
 	}
@@ -50,9 +52,9 @@ type Assembler struct {
 	faults   []Fault
 	sections map[string]*named // by folded name
 	listed   bool              // sections.csv lists sections
-	bays     map[place]*gathered
-	order    []*gathered // bays in the order in which the log first names them
-	byRow    []*gathered // by row; nil where a row names no bay
+	room     []room            // for bays to come
+	order    []*gathered       // bays in the order in which the log first names them
+	byRow    []*gathered       // by row; nil where a row names no bay
 	// feed is the material in the order in which it was blown: an amend stands in the place of the fill that it replaces,
 	// so that a counter is read in the order of the work and not of the writing. By row; nil where nothing is blown.
 	feed []*Entry
@@ -66,15 +68,21 @@ type Assembler struct {
 // named is a section that the files name.
 type named struct {
 	section *Section
-	last    *gathered // of its bays the one that the log named first after all the others
-	used    bool      // a row of the log names it
+	bays    map[string]*gathered // by folded name
+	last    *gathered            // of its bays the one that the log named first after all the others
+	used    bool                 // a row of the log names it
 }
 
-// place is where a bay is found again: its section, and its name folded (see Fold).
-type place struct {
-	in     *named
-	folded string
+// room is the memory that nearly every bay needs: itself, one piece, and two rows.
+type room struct {
+	gathered
+	bay         Bay
+	pieces      [1]*Piece
+	rows, moves [2]*Entry
 }
+
+// mostAhead is for how many bays room is made at a time.
+const mostAhead = 64
 
 // gathered is a bay while its rows come together.
 type gathered struct {
@@ -85,6 +93,7 @@ type gathered struct {
 	fill   *Entry    // the fill in force, of a withdrawn bay too
 	struck *Entry    // the row that withdrew it; nil while it counts
 	shape  *Entry    // the row that said the shape
+	owned  bool      // the bay's first piece is its own, and not that of a row
 }
 
 // fault refuses a row. The place is the named column, or where the log has none such the bay's.
@@ -140,7 +149,7 @@ func (a *Assembler) name() {
 		e := &a.job.Log[i]
 		e.Index = i
 		switch {
-		case entryDefs[e.Kind].Nameless:
+		case entryDefs[e.Kind].Nameless, e.Kind == EntryStrike && e.Bay == "":
 			if e.Bay != "" {
 				a.fault(e, "bay", "leave the bay blank", "a %s row belongs to no bay, and this one names %s", e.Kind, e.Bay)
 			}
@@ -179,20 +188,18 @@ func totals(e *Entry) bool {
 // bayOf finds or makes the row's bay in its section. The order in which bays are first named is that of Job.Bays, and within a
 // section it says which bay a ditto means.
 func (a *Assembler) bayOf(in *named, e *Entry) *gathered {
-	key := place{in, Fold(e.Bay)}
-	g := a.bays[key]
+	key := Fold(e.Bay)
+	g := in.bays[key]
 	if g == nil {
-		// One piece of memory holds what nearly every bay needs: itself, one piece, and room for two rows.
-		made := new(struct {
-			gathered
-			bay         Bay
-			pieces      [1]Piece
-			rows, moves [2]*Entry
-		})
+		if len(a.room) == 0 {
+			a.room = make([]room, min(len(a.job.Log)-e.Index, mostAhead)) // every row may name one more
+		}
+		made := &a.room[0]
+		a.room = a.room[1:]
 		made.bay = Bay{Section: in.section, Name: e.Bay, Pieces: made.pieces[:0], Rows: made.rows[:0], Moves: made.moves[:0]}
 		g = &made.gathered
 		*g = gathered{bay: &made.bay, above: in.last, first: e, place: -1}
-		a.bays[key], in.last = g, g
+		in.bays[key], in.last = g, g
 		a.order = append(a.order, g)
 	} else if g.bay.Name != e.Bay {
 		what, hint := differs(e.Bay, g.bay.Name)
@@ -206,7 +213,7 @@ func (a *Assembler) sectionOf(e *Entry) *named {
 	key := Fold(e.Section)
 	in := a.sections[key]
 	if in == nil {
-		in = &named{section: NewSection(e.Section, a.job.Settings)}
+		in = &named{section: NewSection(e.Section, a.job.Settings), bays: make(map[string]*gathered, min(len(a.job.Log)-e.Index, mostAhead))}
 		in.section.Src = e.Src
 		if a.listed && e.Section != "" {
 			a.warn(e, "section-not-listed", "section %s is not in sections.csv", e.Section)
@@ -242,12 +249,13 @@ func differs(a, b string) (what, hint string) {
 // fill is not in force.
 func (a *Assembler) finish() {
 	// An amend stands in the place of its fill, so that an amended bay keeps its number.
+	a.owed()
 	order := 0
 	for _, e := range a.feed {
 		if e == nil || e.Kind != EntryFill && e.Kind != EntryAmend {
 			continue
 		}
-		if g := a.byRow[e.Index]; g.struck == nil && !g.bay.Waiting {
+		if g := a.byRow[e.Index]; g.struck == nil && g.bay.Owes == OwesNothing {
 			order++
 			g.bay.Order, g.bay.Fill = order, g.fill
 		}
@@ -255,6 +263,7 @@ func (a *Assembler) finish() {
 	// A bay that is left on purpose is no bay of the job's: nothing is missing where it is.
 	a.job.Bays, a.job.Left = make([]*Bay, 0, len(a.order)), nil
 	for _, g := range a.order {
+		g.bay.Struck = g.bay.Struck || g.bay.Undone()
 		if g.bay.Left != nil && !g.bay.Struck {
 			a.job.Left = append(a.job.Left, g.bay)
 			continue
@@ -269,6 +278,36 @@ func (a *Assembler) finish() {
 		a.checkPlaces(g.bay)
 	}
 	a.checkWithin()
+}
+
+// owed finds the bays of which one of the two sheets is not typed in yet.
+func (a *Assembler) owed() {
+	for _, g := range a.order {
+		b := g.bay
+		switch {
+		case g.struck != nil || b.Left != nil:
+		case g.fill != nil && len(b.Pieces) > 0 && math.IsNaN(b.Pieces[0].Volume()):
+			b.Owes = OwesSizes
+			for _, other := range b.SharedWith { // one figure for all of them
+				other.Owes = OwesSizes
+			}
+		case g.fill == nil && slices.ContainsFunc(b.Rows, func(e *Entry) bool { return b.Dead[e] == "" && e.afterwards() }):
+			b.Owes = OwesCount
+		}
+	}
+}
+
+// Undone tells whether every row of the bay was taken back by itself: it is as if it had not been named.
+func (b *Bay) Undone() bool {
+	return !slices.ContainsFunc(b.Rows, func(e *Entry) bool {
+		_, one := withdraws(e)
+		return !e.Withdrawn && !one
+	})
+}
+
+// afterwards tells whether the row says what only the filling shows.
+func (e *Entry) afterwards() bool {
+	return len(e.Reach) > 0 || e.Stall != Unsaid || e.Feed != Feed{} || e.Size.Bulge.State == Measured
 }
 
 // listMoves lists the rows in force that carry material.

@@ -246,9 +246,9 @@ const otherwise = "it carries by, note and time only"
 
 // entryDefs is the table by kind.
 var entryDefs = [entryKinds]EntryDef{
-	EntrySize: {Word: "size", Sizes: true, Also: [3]string{"hole", "stop", "existing"},
-		Hint: "a size row is for a bay that is measured and not filled yet; entry fill carries what went in",
-		May:  "sizes, hole, stop, existing", Meaning: "measured, not filled yet; a second row adds readings"},
+	EntrySize: {Word: "size", Sizes: true, Observations: true,
+		Hint: "a size row carries sizes and what was seen; entry fill carries what went in",
+		May:  "sizes, observations", Meaning: "measured, before the fill or after it; a second row adds readings"},
 	EntryFill: {Word: "fill", Sizes: true, Material: true, Observations: true,
 		May: "material, observations, sizes unless measured before", Meaning: "the bay was filled; one a bay"},
 	EntryPiece: {Word: "piece", Sizes: true, Hint: "a piece or less row carries sizes only",
@@ -269,7 +269,7 @@ var entryDefs = [entryKinds]EntryDef{
 	EntryAmend: {Word: "amend", Sizes: true, Material: true, Observations: true, AfterFill: true,
 		May: "as fill", Meaning: "a whole new fill instead of the one before; nothing is taken over from it"},
 	EntryStrike: {Word: "strike", Hint: otherwise,
-		Meaning: "withdraws the bay; its rows stay, struck through, and that it was closed stays a fact; with note closed: withdraws its last closing alone"},
+		Meaning: "withdraws the bay; its rows stay, struck through, and that it was closed stays a fact; with the word of an entry in note, as closed or topup: withdraws the last such row alone, as if it had not been"},
 	EntryLeave: {Word: "leave", Hint: otherwise,
 		May: "note, which says why", Meaning: "not filled on purpose: in the log, and never missing"},
 	EntryEmpties: {Word: "empties", Material: true, Nameless: true, Hint: "an empties row carries bags only",

@@ -8,7 +8,7 @@ import (
 // TestFieldsOfColumns: what a row says has one place, and no field of an entry, a section or a core is filled by hand beside
 // the table but those that the log's order, or other rows, decide.
 func TestFieldsOfColumns(t *testing.T) {
-	fieldsOf(t, LogColumns(), Entry{}, "Src", "Index", "Cells", "Size.Less", "Size.Src")
+	fieldsOf(t, LogColumns(), Entry{}, "Src", "Index", "Withdrawn", "Cells", "Size.Less", "Size.Src")
 	fieldsOf(t, SectionColumns(), Section{}, "Listed", "Settings", "Src", "Typical.Less", "Typical.Width2", "Typical.Depth2", "Typical.Length2",
 		"Typical.Bulge", "Typical.Src")
 	fieldsOf(t, CoreColumns(), Core{}, "Src")

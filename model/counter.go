@@ -141,7 +141,7 @@ func (a *Assembler) share() {
 	for _, machine := range slices.Sorted(maps.Keys(waiting)) {
 		open := waiting[machine]
 		for _, g := range open {
-			g.bay.Waiting = true
+			g.bay.Owes = OwesShare
 		}
 		a.warn(open[0].fill, "shared-open", "%s shares the next bay's figure, and no bay follows yet: it counts as not filled", open[0].bay.title())
 	}
@@ -175,7 +175,7 @@ func (a *Assembler) group(bays []*gathered) {
 				}
 			}
 		} else if g.struck == nil {
-			g.bay.Waiting = true
+			g.bay.Owes = OwesShare
 			a.warn(g.fill, "shared-open", "%s shares a count with %s, which was withdrawn on %s: it counts as not filled until it is amended",
 				g.bay.title(), gone.bay.title(), at(gone.struck))
 		}

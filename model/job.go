@@ -55,9 +55,10 @@ type Section struct {
 type Bay struct {
 	Section *Section
 	Name    string
-	Pieces  []Piece           // sizes in force: the bay itself first, then pieces and less
+	Pieces  []*Piece          // sizes in force: the bay itself first, then pieces and less; those of a row where it gives all of them
 	Fill    *Entry            // the fill in force (the last amend where there is one); nil while not filled
 	Moves   []*Entry          // rows in force that carry material: the fill, top-ups, losses, in file order
+	From    *Bay              // where the sizes that it takes over were measured; nil where it takes over none
 	Rows    []*Entry          // every row that names the bay, in file order
 	Dead    map[*Entry]string // rows no longer in force, with why: "amended", "struck"
 	Closed  []*Entry          // its `closed` rows but those that a strike withdrew; no other later row takes one back
@@ -69,10 +70,18 @@ type Bay struct {
 	Run     int    // how many `set` rows of its machine stand before its fill
 	// SharedWith are the other bays of the same section that the one count belongs to, in fill order; nil when its own.
 	SharedWith []*Bay
-	// Waiting is set where the figure that the bay shares is not logged yet, or was withdrawn: what went in is not known,
-	// so the bay counts as not filled (Fill and Moves are nil) although material is in it.
-	Waiting bool
+	Owes       Owes
 }
+
+// Owes is what a bay still lacks to be judged: it counts as not filled (Fill and Moves are nil) although material is in it.
+type Owes uint8
+
+const (
+	OwesNothing Owes = iota
+	OwesShare        // the figure that it shares is not logged yet, or was withdrawn
+	OwesSizes        // what went in is logged, and no size: the roof sheet is not typed in yet
+	OwesCount        // what was seen while it was filled is logged, and not what went in: the truck sheet is not typed in yet
+)
 
 // StallSaid is the last word of the bay's rows on whether the flow stopped by itself.
 func (b *Bay) StallSaid() (said Answer) {
@@ -186,6 +195,7 @@ type Entry struct {
 	Index        int // place in the log from 0
 	Section, Bay string
 	Kind         EntryKind
+	Withdrawn    bool   // a later strike takes this row alone back: it is as if it were not there
 	Machine      string // the machine or hose that filled the bay; empty where there is one
 	Stall        Answer
 	Look
@@ -404,6 +414,7 @@ func WarningDefs() []WarningDef {
 		{"line-unended", "the last row ends in a figure and has no line end: the file may have been cut off there", "look at the figure, and end the line"},
 		{"counter-start", "the first reading of the counter, with no count row before it, fills a bay over the ceiling: it is read from 0", "write a count row before it that says where the counter stood"},
 		{"beyond-bay", "a place or a fill hole lies up to a foot beyond the bay's end: it is taken for the end", "look at its unit"},
+		{"size-replaced", "a size was amended to one that is more than three times its ± away, or its shape to another: it replaces what was read before, which otherwise counts beside it", "measure it once more if either may be right"},
 		{"invisible", "a name holds characters that do not show: they are left out", "type the name anew"},
 		{"photos", "a photo cannot be read", "look at the file"},
 	}

@@ -3,6 +3,7 @@ package model
 import (
 	"math"
 	"slices"
+	"strings"
 )
 
 // take applies one row to its bay, which is nil where it names none. A row that comes out of turn, or that carries what its
@@ -14,6 +15,12 @@ func (a *Assembler) take(e *Entry, g *gathered) {
 		return
 	}
 	g.bay.Rows = append(g.bay.Rows, e)
+	if e.Withdrawn {
+		g.killRow(e, "struck")
+	}
+	if _, one := withdraws(e); e.Withdrawn || one {
+		return
+	}
 	if e.Machine != "" && (g.bay.Machine == "" || e.Kind == EntryFill || e.Kind == EntryAmend) {
 		g.bay.Machine = e.Machine
 	}
@@ -57,6 +64,12 @@ func (a *Assembler) take(e *Entry, g *gathered) {
 // the log, where whoever adds them up finds them.
 func (a *Assembler) takeNameless(e *Entry) {
 	switch {
+	case e.Withdrawn:
+	case e.Kind == EntryStrike:
+		if _, one := withdraws(e); one {
+			return
+		}
+		a.fault(e, "bay", "name the bay, or in the note what is withdrawn: "+strings.Join(namelessWords(), ", "), "strike without a bay")
 	case !entryDefs[e.Kind].Nameless || !a.carries(e):
 	case e.Kind == EntrySet:
 		a.run[Fold(e.Machine)]++
@@ -134,15 +147,17 @@ func (a *Assembler) inTurn(e *Entry, g *gathered) bool {
 }
 
 // fill takes the row as the bay's fill. Its place in the order of filling is that of the row, by which the counter is read
-// and neighbors in time are known. A bay that was withdrawn and is filled again stands where it stood.
+// and neighbors in time are known. A bay that was withdrawn and is filled again stands where it is filled now, and what the
+// counter read at its old fill is not read.
 func (a *Assembler) fill(e *Entry, g *gathered) {
-	if g.place < 0 {
-		g.place, g.bay.Run = e.Index, a.runOf(Fold(g.bay.Machine))
+	if g.place >= 0 {
+		a.feed[g.place] = nil
 	}
+	g.place, g.bay.Run = e.Index, a.runOf(Fold(g.bay.Machine))
 	g.fill, g.bay.Left = e, nil
 	a.feed[g.place] = e
 	a.measure(e, g, nil)
-	a.require(e, g, &g.bay.Pieces[0])
+	a.require(e, g, g.bay.Pieces[0])
 }
 
 // runOf is how many set rows of a machine there were; one that names none is for all.
@@ -153,38 +168,92 @@ func (a *Assembler) runOf(machine string) int {
 	return a.run[""] + a.run[machine]
 }
 
-// amend takes the row as the bay's whole new fill: it stands in the old one's place, and nothing is inherited. Who amends
-// a bay says all that is known of it now; half a correction that leaned on a row before it could not be read by itself.
+// amend takes the row as the bay's whole new fill: it stands in the old one's place, and nothing is inherited but what was read
+// before (see join). Who amends a bay says all that is known of it now; half a correction that leaned on a row before it could
+// not be read by itself.
 func (a *Assembler) amend(e *Entry, g *gathered) {
 	g.kill("amended", len(g.bay.Rows)-1)
 	a.feed[g.place], g.fill = e, e
 	var old *Piece
 	if len(g.bay.Pieces) > 0 {
-		old = &g.bay.Pieces[0]
+		old = g.bay.Pieces[0]
 	}
-	g.bay.Pieces, g.shape = nil, nil // old points to what they were
+	g.bay.Pieces, g.shape = nil, nil
 	a.measure(e, g, old)
-	a.require(e, g, &g.bay.Pieces[0])
+	if old != nil {
+		a.join(e, g, old)
+	}
+	a.require(e, g, g.bay.Pieces[0])
+}
+
+// strike withdraws the bay: its rows go out of force, and its fill is none any more. A strike that withdraws one row alone is
+// done with before (see undo).
+func (a *Assembler) strike(e *Entry, g *gathered) {
+	g.struck, g.bay.Struck = e, true
+	g.kill("struck", len(g.bay.Rows)-1)
 }
 
 // StrikeClosing is the note of a strike that withdraws the bay's last closing and nothing else.
 const StrikeClosing = "closed"
 
-// strike withdraws the bay, or its last closing where the note says so.
-func (a *Assembler) strike(e *Entry, g *gathered) {
-	// A bay that was covered too early is opened again: that is a fact about the closing, and its fill stands.
-	if Fold(e.Note) != StrikeClosing {
-		g.struck, g.bay.Struck = e, true
-		g.kill("struck", len(g.bay.Rows)-1)
-		return
+// undo finds the rows that a strike withdraws by itself: one whose note is the word of an entry (fill, topup, closed) takes the
+// last row of that kind back that still holds, of its bay, or where it names none of the job. It is then as if that row had
+// never been written, for whatever came after it too; both rows stay in the log.
+func (a *Assembler) undo() {
+	var took map[int]int // by strike: the row that it takes back
+	for i := range a.job.Log {
+		e := &a.job.Log[i]
+		e.Withdrawn = false
+		kind, ok := withdraws(e)
+		if !ok {
+			continue
+		}
+		at := i - 1
+		for ; at >= 0; at-- {
+			other := &a.job.Log[at]
+			if other.Kind != kind || other.Withdrawn || a.byRow[at] != a.byRow[i] {
+				continue
+			}
+			if e.Bay != "" || other.Section == e.Section && other.Machine == e.Machine {
+				break
+			}
+		}
+		if at < 0 {
+			what := "strike of a " + kind.String() + " row"
+			if e.Bay != "" {
+				what += " of " + e.Bay
+			}
+			a.fault(e, "note", "a strike with another note, or none, withdraws the bay", "%s: there is none before it", what)
+			continue
+		}
+		a.job.Log[at].Withdrawn = true
+		if before, ok := took[at]; ok { // the strike of a strike brings back what that one took
+			a.job.Log[before].Withdrawn = false
+		}
+		if took == nil {
+			took = map[int]int{}
+		}
+		took[i] = at
 	}
-	n := len(g.bay.Closed)
-	if n == 0 {
-		a.fault(e, "note", "a strike with another note, or none, withdraws the bay", "strike of a closing of %s, which was not closed", g.bay.title())
-		return
+}
+
+// withdraws is the kind of the one row that a strike takes back; false where it withdraws its bay, or is no strike.
+func withdraws(e *Entry) (EntryKind, bool) {
+	if e.Kind != EntryStrike || e.Note == "" {
+		return 0, false
 	}
-	g.killRow(g.bay.Closed[n-1], "struck")
-	g.bay.Closed = g.bay.Closed[:n-1]
+	kind := slices.IndexFunc(entryDefs[:], func(d EntryDef) bool { return d.Word == Fold(e.Note) })
+	return EntryKind(max(kind, 0)), kind >= 0 && (e.Bay != "" || entryDefs[kind].Nameless)
+}
+
+// namelessWords are the words of the entries that belong to no bay.
+func namelessWords() (words []string) {
+	for i := range entryDefs {
+		if entryDefs[i].Nameless {
+			words = append(words, entryDefs[i].Word)
+		}
+	}
+	return words
 }
 
 // topup takes the row's material. A row that says again what an amend took out of force stands where that row stood, so
@@ -273,7 +342,7 @@ func (a *Assembler) carriesMaterial(e *Entry) bool {
 	case EntryTopup, EntryLost:
 		return a.carriesMove(e)
 	case EntrySize:
-		if !anySize(&e.Size) && len(e.Hole)+len(e.Stops)+len(e.Photos) == 0 && e.Existing == "" {
+		if !anySize(&e.Size) && len(e.Photos) == 0 && !e.Observes() {
 			a.fault(e, "entry", "what was seen of a filled bay is entry seen; an empty row is deleted", "a size row without any size")
 			return false
 		}
@@ -284,6 +353,11 @@ func (a *Assembler) carriesMaterial(e *Entry) bool {
 		}
 	}
 	return true
+}
+
+// Observes tells whether a row says anything that was seen of a bay.
+func (e *Entry) Observes() bool {
+	return len(e.Reach)+len(e.Hole)+len(e.Stops)+len(e.At) > 0 || e.Feed != Feed{} || e.Existing != "" || e.Stall != Unsaid || e.Probe != ProbeNone
 }
 
 // carriesMove checks a top-up or a loss.

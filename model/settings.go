@@ -2,7 +2,6 @@ package model
 
 import (
 	"fmt"
-	"maps"
 	"slices"
 	"strings"
 )
@@ -45,9 +44,15 @@ func (s *Settings) DepthOff() float64 {
 	return mean(s.DepthChecks)
 }
 
-// Flagged tells whether any value came from the command line: then the job's files alone may give other verdicts.
-func (s *Settings) Flagged() bool {
-	return slices.Contains(slices.Collect(maps.Values(s.From)), OriginFlag)
+// Flagged names the settings that a verdict rests on and that came from the command line, in the order of the table: without
+// them the job's files may give other verdicts.
+func (s *Settings) Flagged() (names []string) {
+	for i := range settingDefs {
+		if def := &settingDefs[i]; def.Bears != BearsNothing && s.From[def.Name] == OriginFlag {
+			names = append(names, def.Name)
+		}
+	}
+	return names
 }
 
 // Bag is the net weight of a bag in kg that holds: the mean of weighed bags less the tare, else the label's; NaN where

@@ -9,36 +9,53 @@ import (
 // measure adds the row's sizes to the bay. The first row that has any gives them; later size rows add readings, and what no
 // row says is that of the bay above. old is the size that an amend replaces, else nil.
 func (a *Assembler) measure(e *Entry, g *gathered, old *Piece) {
-	if len(g.bay.Pieces) == 0 {
-		g.bay.Pieces = append(g.bay.Pieces, e.Size)
-	}
-	// A piece that has no place of its own yet was copied from this row.
-	body := &g.bay.Pieces[0]
-	fresh := body.Src == Source{}
+	fresh := len(g.bay.Pieces) == 0
 	if fresh {
-		body.Src = e.Src
+		g.bay.Pieces, g.owned = append(g.bay.Pieces, &e.Size), false
 	}
-	a.takeShape(e, g, body)
-	// Of the row that gave the sizes only dittos and blanks are left to do: to is a copy of from then.
-	to, from := body.Readings(), e.Size.Readings()
+	a.takeShape(e, g)
+	if fresh && old == nil && e.Size.whole() { // nearly always
+		a.checkShape(e, g.bay.Pieces[0])
+		return
+	}
+	to, from := g.own().Readings(), e.Size.Readings()
 	for i := range from {
 		switch {
-		case from[i].State == Measured && !fresh:
-			a.another(e, i, to[i], from[i])
-		case from[i].State == Ditto && (fresh || to[i].State == Absent):
-			a.takeOver(e, g, i, to[i], true)
-		case from[i].State == Absent && to[i].State == Absent && needed(body.Shape, i):
-			// In an amend a blank might mean the same size again, or that of the bay above.
-			if old != nil && old.Readings()[i].State == Measured {
-				name, was := SizeNames()[i], old.Readings()[i]
-				a.fault(e, name, `write the size again, or " for the size of the bay above`,
-					"an amend inherits nothing, and its %s is blank: %s again, as on line %d, or as the bay above?", name, was.Raw, was.Line)
-				continue
-			}
-			a.takeOver(e, g, i, to[i], false)
+		case fresh:
+		case from[i].State == Measured:
+			a.another(e, g, i, to[i], from[i])
+		case from[i].State == Ditto && to[i].State != Measured:
+			*to[i] = *from[i]
 		}
 	}
-	a.settleShape(e, body)
+	if old != nil {
+		a.restated(e, g, old)
+	}
+	a.takeOver(e, g)
+	if g.bay.Pieces[0].tapers() {
+		g.own().Shape = ShapeTaper
+	}
+	a.checkShape(e, g.bay.Pieces[0])
+}
+
+// whole tells whether a row's sizes are all that its bay needs: nothing is taken over, and nothing follows from them.
+func (p *Piece) whole() bool {
+	for _, r := range p.Readings() {
+		if r.State == Ditto {
+			return false
+		}
+	}
+	return p.given() && !p.tapers()
+}
+
+// own is the bay itself as a piece that may be changed: up to the first change it is that of the row which gave the sizes, as
+// nearly all bays stay.
+func (g *gathered) own() *Piece {
+	if !g.owned {
+		p := *g.bay.Pieces[0]
+		g.bay.Pieces[0], g.owned = &p, true
+	}
+	return g.bay.Pieces[0]
 }
 
 // needed tells whether a shape cannot do without a size: a blank in it is a ditto.
@@ -46,9 +63,20 @@ func needed(shape Shape, size int) bool {
 	return size == SizeWidth || size == SizeLength || size == SizeDepth && shape != ShapeRound
 }
 
+// has tells whether a shape has a size at all.
+func (s Shape) has(size int) bool {
+	switch size {
+	case SizeWidth2, SizeDepth2:
+		return s == ShapeTaper
+	case SizeDepth, SizeBulge:
+		return s != ShapeRound
+	}
+	return true
+}
+
 // another adds further readings of a size that has some, or takes the place of a ditto. Repeats of one bay are told in one
 // cell or in several size rows; of two ± the wider holds for all.
-func (a *Assembler) another(e *Entry, size int, to, from *Reading) {
+func (a *Assembler) another(e *Entry, g *gathered, size int, to, from *Reading) {
 	if to.State != Measured {
 		*to = *from
 		return
@@ -59,40 +87,209 @@ func (a *Assembler) another(e *Entry, size int, to, from *Reading) {
 			name, from.Raw, name, to.Line, to.Raw)
 		return
 	}
-	to.Values = slices.Concat(to.Values, from.Values)
-	if !said(to.Within) || from.Within > to.Within {
-		to.Within = from.Within
-	}
-	to.Raw += "; " + from.Raw
+	to.read(from, g.bay.Section.Settings.tapes()[size])
 }
 
-// takeOver makes a size as that of the bay above it in the section: the nearest that has one and is not withdrawn. It is not
-// measured here, so its own readings and ± are not taken over with it. explicit is a ditto mark, as against a blank.
-func (a *Assembler) takeOver(e *Entry, g *gathered, size int, to *Reading, explicit bool) {
-	raw := to.Raw
-	for up := g.above; up != nil; up = up.above { // ever farther up
-		if up.struck != nil || len(up.bay.Pieces) == 0 {
-			continue
+// takeOver gives a bay what its rows do not say, from the bay above it. Rows that measure no size at all take over the whole
+// bay; rows that give width, depth and length take over nothing but what a ditto mark asks for; any others each blank cell and
+// a blank shape, but a bulge only by its mark. It starts from what the rows say, so that a size measured later undoes what a
+// blank took over before it.
+func (a *Assembler) takeOver(e *Entry, g *gathered) {
+	body := g.own()
+	if g.shape == nil {
+		body.Shape = ShapeUnsaid
+	}
+	measured, marked := 0, false
+	all := body.Readings()
+	for _, r := range all {
+		switch {
+		case r.State == Measured:
+			measured++
+		case r.Raw != "" && r.State == Ditto:
+			marked = true
+		default:
+			*r = Reading{Within: math.NaN(), Line: int32(e.Src.Line)}
 		}
+	}
+	g.bay.From = nil
+	given := body.given()
+	if given && !marked {
+		return // nearly always
+	}
+	up := g.sized()
+	if g.shape == nil && !given && up != nil && body.Width2.State != Measured && body.Depth2.State != Measured {
+		body.Shape = up.bay.Pieces[0].Shape
+	}
+	for i, r := range all {
+		explicit := r.State == Ditto
+		switch {
+		case r.State == Measured:
+		case explicit, !given && body.Shape.has(i) && (i != SizeBulge || measured == 0):
+			a.takeOne(e, g, up, i, r)
+		}
+	}
+}
+
+// given tells whether width, depth and length were all measured.
+func (p *Piece) given() bool {
+	return p.Width.State == Measured && p.Length.State == Measured && (p.Depth.State == Measured || p.Shape == ShapeRound)
+}
+
+// sized is the nearest bay above in the section that has sizes and is not withdrawn; nil where there is none.
+func (g *gathered) sized() *gathered {
+	up := g.above
+	for up != nil && (up.struck != nil || len(up.bay.Pieces) == 0) {
+		up = up.above
+	}
+	return up
+}
+
+// takeOne makes a size that of the bay above, or where that lacks one which no bay can do without, of the nearest that has it.
+// It is not measured here, so its own readings and ± are not taken over with it.
+func (a *Assembler) takeOne(e *Entry, g, up *gathered, size int, to *Reading) {
+	explicit, raw := to.State == Ditto, to.Raw
+	*to = Reading{Raw: raw, Within: math.NaN(), Line: int32(e.Src.Line)}
+	for ; up != nil; up = up.sized() {
 		if from := up.bay.Pieces[0].Readings()[size]; from.State != Absent {
-			*to = Reading{State: Ditto, Values: from.Values, Within: math.NaN(), Raw: raw, Line: int32(e.Src.Line)}
+			to.State, to.Values = Ditto, from.Values
 			if len(from.Values) > 1 {
 				to.Values = []float64{from.Mean()}
 			}
+			g.from(up)
 			return
 		}
+		if !needed(ShapeBox, size) {
+			break
+		}
 	}
-	*to = Reading{Raw: raw, Within: math.NaN(), Line: int32(e.Src.Line)}
 	if explicit {
 		name := SizeNames()[size]
 		a.fault(e, name, "measure it", "%s is a ditto, and no bay above %s in its section has one", name, g.bay.title())
 	}
 }
 
+// from notes whose sizes a bay takes over: those of the bay above, or where nothing was measured in that one either, of the bay
+// that it took them from.
+func (g *gathered) from(up *gathered) {
+	b := up.bay
+	for _, r := range b.Pieces[0].Readings() {
+		if r.State == Measured {
+			g.bay.From = b
+			return
+		}
+	}
+	if g.bay.From = b.From; b.From == nil {
+		g.bay.From = b
+	}
+}
+
+// restated refuses an amend that leaves out what the bay had: a blank might mean the same again, that of the bay above, or none.
+func (a *Assembler) restated(e *Entry, g *gathered, old *Piece) {
+	body := g.own()
+	shape := body.Shape
+	if g.shape == nil {
+		shape = old.Shape
+		ends := body.Width2.State != Absent || body.Depth2.State != Absent
+		if shape > ShapeBox && !ends && body.given() {
+			a.fault(e, "shape", "write the shape again; box where it is one", "an amend inherits nothing, and its shape is blank: %s again, or a box?", shape)
+			shape = ShapeBox
+		}
+	}
+	was := old.Readings()
+	for i, r := range body.Readings() {
+		if r.State != Absent || was[i].State != Measured || !shape.has(i) {
+			continue
+		}
+		name := SizeNames()[i]
+		hint, or := `write the size again, or " for the size of the bay above`, "or as the bay above"
+		if !needed(shape, i) {
+			hint, or = "write it again; where there is none, 0 for a bulge, else the first one's size", "or none"
+		}
+		a.fault(e, name, hint, "an amend inherits nothing, and its %s is blank: %s again, as on line %d, %s?", name, was[i].Raw, was[i].Line, or)
+	}
+}
+
+// slips is how many times its ± an amended size may differ from the readings that it replaces and be another reading of the
+// same bay: farther off one of them is a slip.
+const slips = 3
+
+// join lets the sizes of an amend and the readings that they replace stand together. Whoever measures a bay again once its
+// verdict is known has read it twice, and does not get to keep the reading that pleases. What was read before and is only said
+// again is no further reading. Where the two are too far apart to be readings of one bay, or of one shape, the amend holds
+// alone, and a warning names both.
+func (a *Assembler) join(e *Entry, g *gathered, old *Piece) {
+	body := g.own()
+	if was, now := max(old.Shape, ShapeBox), max(body.Shape, ShapeBox); was != now {
+		a.warn(e, "size-replaced", "shape of %s amended from %s to %s, and its sizes with it", g.bay.title(), was, now)
+		return
+	}
+	was, within := old.Readings(), g.bay.Section.Settings.tapes()
+	for i, now := range body.Readings() {
+		if was[i].State != Measured || now.State == Absent {
+			continue
+		}
+		further := *now
+		further.Values = was[i].besides(now.Values)
+		switch off := max(was[i].within(within[i]), now.within(within[i])); {
+		case now.State == Ditto && !(math.Abs(now.Mean()-was[i].Mean()) > slips*off) || len(further.Values) == 0:
+			*now = *was[i]
+		case math.Abs(further.Mean()-was[i].Mean()) > slips*off*(1+1e-9):
+			dim := ShowSize
+			if i == SizeLength || i == SizeLength2 {
+				dim = ShowLength
+			}
+			show := func(m float64) string { return a.job.Settings.Units.Figure(dim, m) }
+			a.warn(e, "size-replaced", "%s of %s amended from %s to %s, more than %d times its ± away: the first is taken for a slip",
+				SizeNames()[i], g.bay.title(), show(was[i].Mean()), show(now.Mean()), slips)
+		default:
+			*now = *was[i]
+			now.read(&further, within[i])
+		}
+	}
+}
+
+// besides returns those of the values that are none of the reading's own, each of its own matching one.
+func (r *Reading) besides(values []float64) []float64 {
+	own := slices.Clone(r.Values)
+	var out []float64
+	for _, v := range values {
+		k := slices.IndexFunc(own, func(x float64) bool { return math.Abs(x-v) < 1e-9 })
+		if k < 0 {
+			out = append(out, v)
+			continue
+		}
+		own = slices.Delete(own, k, k+1)
+	}
+	return out
+}
+
+// within is the half-width of a reading, m: its own, or the setting's.
+func (r *Reading) within(setting float64) float64 {
+	if said(r.Within) {
+		return r.Within
+	}
+	return setting
+}
+
+// read adds the values of another cell; of two ±, the cell's own or the setting's, the wider holds for all.
+func (r *Reading) read(further *Reading, setting float64) {
+	if said(r.Within) || said(further.Within) {
+		r.Within = max(r.within(setting), further.within(setting))
+	}
+	r.Values = slices.Concat(r.Values, further.Values)
+	r.Raw += "; " + further.Raw
+}
+
+// tapes are the ± of the tape's settings by size, m.
+func (s *Settings) tapes() [Sizes]float64 {
+	w, d, l := s.WidthWithin, s.DepthWithin, s.LengthWithin
+	return [...]float64{w, w, d, d, l, l, d}
+}
+
 // takeShape takes the shape that the row says; two rows must not say two. What no row says is a box, or a taper where another
 // end is measured.
-func (a *Assembler) takeShape(e *Entry, g *gathered, body *Piece) {
-	said := e.Size.Shape
+func (a *Assembler) takeShape(e *Entry, g *gathered) {
+	said, body := e.Size.Shape, g.bay.Pieces[0]
 	if said == ShapeUnsaid {
 		return
 	}
@@ -100,24 +297,27 @@ func (a *Assembler) takeShape(e *Entry, g *gathered, body *Piece) {
 		a.fault(e, "shape", "leave it blank here, or amend", "shape %s: line %d says %s", said, g.shape.Src.Line, body.Shape)
 		return
 	}
-	body.Shape, g.shape = said, e
+	if body.Shape != said {
+		g.own().Shape = said
+	}
+	g.shape = e
 }
 
-// settleShape takes a bay with another end for a taper, and refuses sizes that a shape does not have.
-func (a *Assembler) settleShape(e *Entry, p *Piece) {
-	ends := p.Width2.State != Absent || p.Depth2.State != Absent
-	if p.Shape == ShapeUnsaid && ends {
-		p.Shape = ShapeTaper
-	}
+// otherEnd tells whether a size of the piece's other end is given, and tapers whether that alone makes it a taper.
+func (p *Piece) otherEnd() bool { return p.Width2.State != Absent || p.Depth2.State != Absent }
+func (p *Piece) tapers() bool   { return p.Shape == ShapeUnsaid && p.otherEnd() }
+
+// checkShape refuses sizes that a shape does not have.
+func (a *Assembler) checkShape(e *Entry, p *Piece) {
 	name := "width2"
 	if p.Width2.State == Absent {
 		name = "depth2"
 	}
 	switch {
-	case ends && p.Shape != ShapeTaper:
+	case p.otherEnd() && p.Shape != ShapeTaper:
 		a.fault(e, name, "another end is shape taper", "%s on a %s", name, p.Shape)
 	case p.Shape == ShapeRound && p.Depth.State == Measured:
-		a.fault(e, "depth", "its width is the diameter; leave depth blank", "depth on a round")
+		a.fault(e, "depth", "its width is the diameter; leave depth blank, or say its shape where the bay above is the round one", "depth on a round")
 	case p.Shape == ShapeRound && p.Bulge.State == Measured:
 		a.fault(e, "bulge", "leave it blank", "bulge on a round")
 	}
@@ -128,6 +328,10 @@ func (a *Assembler) settleShape(e *Entry, p *Piece) {
 func (a *Assembler) require(e *Entry, g *gathered, p *Piece) {
 	if p.Width.State != Absent && p.Depth.State != Absent && p.Length.State != Absent {
 		return // nearly always
+	}
+	// A row without any size, on whose bay no other row has one either, waits for the roof sheet (see owed).
+	if (e.Kind == EntryFill || e.Kind == EntryAmend) && !anySize(p) && (len(a.job.Columns) == 0 || a.column("width")*a.column("depth")*a.column("length") > 0) {
+		return
 	}
 	// A ditto mark without a bay above has its fault already.
 	for i, r := range p.Readings() {
@@ -147,16 +351,19 @@ func (a *Assembler) require(e *Entry, g *gathered, p *Piece) {
 // missing on one side is as deep and as long as the bay. It counts as taken over, since it was not measured there.
 func (a *Assembler) piece(e *Entry, g *gathered) {
 	p := e.Size
-	p.Src, p.Less = e.Src, e.Kind == EntryLess
+	p.Less = e.Kind == EntryLess
 	body := g.bay.Pieces[0].Readings()
 	for i, r := range p.Readings() {
 		if r.State == Ditto || r.State == Absent && needed(p.Shape, i) {
 			a.fromBody(e, g, i, r, body[i])
 		}
 	}
-	a.settleShape(e, &p)
+	if p.tapers() {
+		p.Shape = ShapeTaper
+	}
+	a.checkShape(e, &p)
 	a.require(e, g, &p)
-	g.bay.Pieces = append(g.bay.Pieces, p)
+	g.bay.Pieces = append(g.bay.Pieces, &p)
 }
 
 // fromBody makes a piece's size the bay's own. Where the bay has none either, a size that every piece needs is missed by
@@ -188,7 +395,7 @@ func (a *Assembler) checkWithin() {
 	}
 	for _, b := range a.job.Bays {
 		if len(b.Pieces) > 0 && !b.Struck {
-			a.checkTape(b.Section, &b.Pieces[0])
+			a.checkTape(b.Section, b.Pieces[0])
 			a.checkDepth(b)
 		}
 	}
@@ -306,7 +513,7 @@ func slip(m, long float64, units System, otherwise string) string {
 func (b *Bay) LongWay() float64 {
 	var way float64
 	for i := range b.Pieces {
-		if p := &b.Pieces[i]; !p.Less {
+		if p := b.Pieces[i]; !p.Less {
 			way += max(longest(&p.Length), longest(&p.Length2))
 		}
 	}

@@ -110,7 +110,7 @@ func TestBayVolume(t *testing.T) {
 	nan := math.NaN()
 	own, more, less := piece(model.ShapeBox, 1, nan, 1, nan, 3, nan, nan), piece(model.ShapeBox, 1, nan, 1, nan, 2, nan, nan), piece(model.ShapeBox, 1, nan, 1, nan, 1, nan, nan)
 	less.Less = true
-	b := model.Bay{Pieces: []model.Piece{own, more, less}}
+	b := model.Bay{Pieces: []*model.Piece{&own, &more, &less}}
 	if got := b.Volume(); got != 4 {
 		t.Errorf("3 + 2 - 1 is %v", got)
 	}

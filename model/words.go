@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 )
 
 // The words that stand in the log and in the settings, in the order of their values. Where the first value of a type
@@ -137,8 +138,8 @@ func Fold(name string) string {
 		}
 		return unicode.ToLower(r)
 	}
-	for _, r := range name { // most names are folded as they stand, and need no copy
-		if folded(r) != r {
+	for i := range len(name) { // most names are folded as they stand, and need no copy
+		if c := name[i]; c <= ' ' || c >= utf8.RuneSelf || 'A' <= c && c <= 'Z' {
 			return strings.Map(folded, name)
 		}
 	}

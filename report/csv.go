@@ -3,6 +3,7 @@ package report
 import (
 	"math"
 	"math/bits"
+	"slices"
 	"strconv"
 	"sync"
 
@@ -19,21 +20,24 @@ const csvColumns = "job,section,bay,state,volume,mass,bags,density,u_density,dof
 // AppendCSVHeader appends the header row.
 func AppendCSVHeader(dst []byte) []byte { return append(dst, csvColumns...) }
 
-// csvWriter writes findings as rows. The zero value is ready; one that is used again is faster.
-type csvWriter struct{ columns [csvNumbers]digits }
-
-// Figures stand on either side of the words basis, verdict, verdict_when_closed and verdict_today.
+// Figures stand on either side of the three words basis, verdict and verdict_when_closed.
 const (
 	beforeAdd  = 11            // columns of figures before add_mass
 	csvNumbers = beforeAdd + 8 // and all of them
 )
 
-// append appends a row for every bay of the job, in the job's units. What does not exist is an empty cell.
-func (c *csvWriter) append(dst []byte, f *verify.Findings) []byte {
+// bytesOfRow is what a row takes without its job's name, of a bay to which something is to be added nearly.
+const bytesOfRow = 256
+
+// AppendCSV appends a row for every bay of one job, in the job's units. What does not exist is an empty cell.
+func AppendCSV(dst []byte, f *verify.Findings) []byte {
+	columns := written.Get().(*[csvNumbers]digits)
+	defer written.Put(columns)
 	u := say.UnitsOf(f.Job)
 	// The SI value of each unit, looked up once a job.
 	length, volume, mass, density := u.Of(verify.Length).SI, u.Of(verify.Volume).SI, u.Of(verify.Mass).SI, u.Of(verify.Density).SI
 	job := screen.AppendCell(nil, f.Job.Name)
+	dst = slices.Grow(dst, len(f.Bays)*(bytesOfRow+len(job)))
 	for i := range f.Bays {
 		b := &f.Bays[i]
 		// Names come from the files and are guarded; words and figures are the tool's own.
@@ -45,32 +49,25 @@ func (c *csvWriter) append(dst []byte, f *verify.Findings) []byte {
 			b.Volume / volume, b.Mass / mass, b.Bags, b.Density / density, b.U / density, b.DOF,
 			b.Lo / density, b.Hi / density, levelOf(b), b.ProbMeasured, b.ProbAtTarget,
 		} {
-			dst = c.columns[i].append(dst, x)
+			dst = columns[i].append(dst, x)
 		}
 		for _, word := range [...]string{basisWord(b), verdictWord(b), closedWord(b), todayWord(b)} {
 			dst = append(append(dst, ','), word...)
 		}
-		dst = c.columns[beforeAdd+7].append(dst, b.ProbToday)
+		dst = columns[beforeAdd+7].append(dst, b.ProbToday)
 		for i, x := range [...]float64{
 			b.AddMass / mass, b.AddBags, b.AddDensity / density,
 			b.EmptyLength / length, b.EmptyLengthLo / length, b.EmptyLengthHi / length, b.CouldHide / length,
 		} {
-			dst = c.columns[beforeAdd+i].append(dst, x)
+			dst = columns[beforeAdd+i].append(dst, x)
 		}
 		dst = append(dst, '\n')
 	}
 	return dst
 }
 
-// AppendCSV appends the rows of one job.
-func AppendCSV(dst []byte, f *verify.Findings) []byte {
-	c := writers.Get().(*csvWriter)
-	defer writers.Put(c)
-	return c.append(dst, f)
-}
-
-// writers are taken again from job to job: the digits that a column wrote last are mostly those that it writes next.
-var writers = sync.Pool{New: func() any { return new(csvWriter) }}
+// written is taken again from job to job: the digits that a column wrote last are mostly those that it writes next.
+var written = sync.Pool{New: func() any { return new([csvNumbers]digits) }}
 
 // The words below are keys of the machine formats and no sentences: programs compare them, so they never change. Empty is
 // where a bay has no such thing.

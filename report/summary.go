@@ -25,7 +25,7 @@ func AppendSummary(dst []byte, f *verify.Findings, colour bool) []byte {
 	t.today()
 	t.notes()
 	t.legend()
-	return append(dst, t.dst...)
+	return append(dst, t.Dst...)
 }
 
 // The tables below have a row a section. A section is what one crew packed alike: its bays may be summed, and a job's
@@ -111,7 +111,7 @@ func (t *textPage) open() {
 	}
 	t.heading("Open")
 	for _, line := range lines {
-		t.item("", 0, line)
+		t.Item("", 0, line)
 	}
 }
 

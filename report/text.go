@@ -29,7 +29,7 @@ func AppendText(dst []byte, f *verify.Findings, colour bool) []byte {
 	t.bags()
 	t.notes()
 	t.legend()
-	return append(dst, t.dst...)
+	return append(dst, t.Dst...)
 }
 
 // textPage writes one job, part by part in the order of what is to be done with it. Each part is left out as a whole where
@@ -46,7 +46,7 @@ type textPage struct {
 const longestName = 12
 
 func newTextPage(f *verify.Findings, colour bool) *textPage {
-	t := &textPage{page: page{colour: colour}, f: f, w: say.New(f)}
+	t := &textPage{page: page{Page: screen.Page{Colour: colour, Width: pageWidth}}, f: f, w: say.New(f)}
 	for i := range f.Bays {
 		t.nameWidth = max(t.nameWidth, min(utf8.RuneCountInString(f.Bays[i].Bay.Name), longestName)+2)
 	}
@@ -57,13 +57,13 @@ func newTextPage(f *verify.Findings, colour bool) *textPage {
 // would not give these verdicts.
 func (t *textPage) head() {
 	s := &t.f.Job.Settings
-	parts := []string{t.paint(bold, screen.Clean(t.f.Job.Name))}
+	parts := []string{t.Paint(screen.Bold, screen.Clean(t.f.Job.Name))}
 	for _, part := range []string{s.Site, s.Crew, s.Date} {
 		if part != "" {
 			parts = append(parts, screen.Clean(part))
 		}
 	}
-	t.line(strings.Join(parts, ", "))
+	t.Line(strings.Join(parts, ", "))
 	t.paragraph(0, t.counts())
 	if t.f.Totals.Counts == verify.Contradicted {
 		t.paragraph(0, t.w.Counts(t.f))
@@ -125,7 +125,7 @@ func (t *textPage) name(b *verify.Bay) string {
 
 // said prints what is said about one bay or several: text behind a head, and further paragraphs under it.
 func (t *textPage) said(head string, headWidth int, first string, rest []string) {
-	t.item(head, headWidth, first)
+	t.Item(head, headWidth, first)
 	for _, text := range rest {
 		t.paragraph(labelWidth, text)
 	}
@@ -149,10 +149,10 @@ func (t *textPage) inSection(s *verify.Section) {
 	}
 	t.under = s
 	if len(t.f.Sections) > 1 && s.Section.Name != "" {
-		if !t.afterHeading {
-			t.blank()
+		if t.afterHeading != len(t.Dst) {
+			t.Blank()
 		}
-		t.line(screen.Clean(s.Section.Name))
+		t.Line(screen.Clean(s.Section.Name))
 	}
 }
 
@@ -202,9 +202,8 @@ func (t *textPage) toDo() {
 	}
 	t.part("To do first")
 	for i := range t.f.Sections {
-		s := &t.f.Sections[i]
-		t.openBays(s)
-		t.sectionLines(s)
+		t.openBays(&t.f.Sections[i])
+		t.sectionLines(&t.f.Sections[i])
 	}
 }
 
@@ -245,11 +244,14 @@ func (t *textPage) openBays(s *verify.Section) {
 	}
 	for _, b := range t.wanted(s, func(b *verify.Bay) bool { return b.State == verify.NotFilled }) {
 		text := "not filled yet"
+		if b.Now.Action != "" && b.Now.Action != verify.ActFill {
+			text = t.w.Now(b)
+		}
 		if !math.IsNaN(b.Volume) {
 			text += ", holds " + t.w.Volume(b.Volume)
 		}
 		t.inSection(s)
-		t.item(screen.Pad("□ UNFILLED", labelWidth)+t.name(b), labelWidth+t.nameWidth, text)
+		t.Item(screen.Pad("□ UNFILLED", labelWidth)+t.name(b), labelWidth+t.nameWidth, text)
 	}
 }
 
@@ -319,11 +321,11 @@ func (t *textPage) sectionLines(s *verify.Section) {
 	}
 	if s.Missing > 0 {
 		text := fmt.Sprintf("%d of %d bays not in the log: find them, then fill or log them", s.Missing, s.Expected)
-		t.item(screen.Pad("□ UNLOGGED", labelWidth), labelWidth, text)
+		t.Item(screen.Pad("□ UNLOGGED", labelWidth), labelWidth, text)
 	}
 	for _, r := range open {
 		if r.Code != verify.NotInLog && r.Code != verify.NotFilledBays { // the lines above say them
-			t.item(screen.Pad("! section", labelWidth), labelWidth, screen.Clean(t.w.Reason(r)))
+			t.Item(screen.Pad("! section", labelWidth), labelWidth, screen.Clean(t.w.Reason(r)))
 		}
 	}
 }
@@ -338,7 +340,7 @@ func (t *textPage) mayClose() {
 			return b.State == part.state && b.Verdict == verify.Close && !lookAgain(b)
 		}
 		t.bySection(part.heading, good, func(b *verify.Bay) {
-			t.line(t.label(b.Verdict) + t.name(b) + screen.Pad(t.w.Figure(b), 12) + " " + screen.Pad(t.w.SureAndWhose(b), 15) + " " + t.w.CouldHide(b))
+			t.Line(t.label(b.Verdict) + t.name(b) + screen.Pad(t.w.Figure(b), 12) + " " + screen.Pad(t.w.SureAndWhose(b), 15) + " " + t.w.CouldHide(b))
 			for _, text := range t.answered(b) {
 				t.paragraph(labelWidth, text)
 			}
@@ -378,14 +380,14 @@ func (t *textPage) notes() {
 	}
 	t.part("Worth knowing")
 	for _, line := range lines {
-		t.item("- ", 2, screen.Clean(line))
+		t.Item("- ", 2, screen.Clean(line))
 	}
 }
 
 // legend explains the figures, where there are any.
 func (t *textPage) legend() {
 	if n := t.f.Totals; n.Close+n.Add+n.Measure+n.Probe > 0 {
-		t.blank()
+		t.Blank()
 		t.paragraph(0, t.w.BriefLegend(t.f))
 	}
 }

@@ -209,7 +209,7 @@ func meanDepth(f *Findings, s *model.Section) float64 {
 }
 
 // pieceDepth is the mean depth of a piece over its face, m: of both ends where the far one was measured.
-func pieceDepth(p model.Piece) float64 {
+func pieceDepth(p *model.Piece) float64 {
 	d := p.Depth.Mean()
 	if p.Depth2.State != model.Absent {
 		d = (d + p.Depth2.Mean()) / 2

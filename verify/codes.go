@@ -70,10 +70,10 @@ const (
 	Short       Code = "short"
 	NoMaterial  Code = "no-material"
 	NoFigure    Code = "no-figure"
-	SizeUnlike  Code = "size-unlike"
 	StallUnsaid Code = "stall-unsaid"
 
 	// Reasons that keep a bay at MEASURE whatever its figure says.
+	SizeUnlike   Code = "size-unlike"
 	TotalsShort  Code = "totals-short"
 	SectionOver  Code = "section-over"
 	BulgeMissing Code = "bulge-missing"
@@ -146,8 +146,8 @@ var codes = slices.Concat(
 			Answers: moreReadings, Data: "density, half_width, prob", Source: jcgm106},
 		CodeInfo{Code: NoFigure, Means: "no density can be had: a size or the bag weight is missing",
 			Answers: "the missing figure", Source: own},
-		CodeInfo{Code: SizeUnlike, Means: "no density can be had: a size was taken over from a bay above, and the section's bays are too unlike for that",
-			Answers: "an amend with the size measured", Data: "input", Source: "JCGM 100, 5.1.2"},
+		CodeInfo{Code: SizeUnlike, Holds: true, Means: "a size was taken over from a bay of another kind than the rest of its section: more than an inch, of a length a foot, off their median",
+			Answers: "a size row or an amend with the size measured", Data: "input, from", Source: own},
 		CodeInfo{Code: StallUnsaid, Means: "nobody said that the flow stopped by itself: the count may be up to a step too high, and the crew's other bays say nothing for it",
 			Answers: "stall yes on the bay; to_stall yes for the job", Data: "step, prob_stalled", Source: own},
 		CodeInfo{Code: TotalsShort, Holds: true, Means: "the log holds more bags than the empties explain: no count of them can be relied on",
@@ -334,9 +334,15 @@ func measureConstants(c func(string, float64, string, string, string) Constant) 
 		c("count, both ends read", 2.449489742783178, "divides the step", "JCGM 100, 4.3.9: difference of two rounded readings", "bags, counting ends"),
 		c("count, one end read", 3.4641016151377544, "divides the step", "JCGM 100, F.2.2.1: one rounded reading", "counter, counting fresh"),
 		c("bulge", 2./3, "of its height at mid-width", "geometry: the mean of a parabola", "volume"),
-		c("fewest degrees of freedom", measure.FewestDOF, "readings", "this tool's own", "pooling over the section or the job; spread between bays"),
-		c("taken over, width and depth ±", measure.DittoWidth/model.Inch, "in", "common practice", "dittos, until the spread between bays is known"),
-		c("taken over, length ±", measure.DittoLength/model.Inch, "in", "common practice", "dittos, until the spread between bays is known"),
+		c("fewest degrees of freedom", measure.FewestDOF, "readings", "this tool's own", "pooling over the section or the job"),
+		c("taken over, width and depth ±", measure.DittoWidth/model.Inch, "in", "common practice", "dittos, until enough pairs of successive bays are measured"),
+		c("taken over, length ±", measure.DittoLength/model.Inch, "in", "common practice", "dittos, until enough pairs of successive bays are measured"),
+		c("taken over, bulge ±", measure.DittoBulge/model.Inch, "in", "this tool's own", "dittos"),
+		c("fewest pairs", measure.FewestPairs, "pairs of successive bays of one kind", "this tool's own", "how far a bay is off the one above it, instead of the stated ±"),
+		c("median of differences", measure.MedianToSD, "times it", "normal distribution: 1/Φ⁻¹(3/4)", "the same"),
+		c("median, degrees of freedom", measure.MedianDOF, "a pair", "Rousseeuw and Croux 1993 (from memory); JCGM 100, G.4.2", "the same"),
+		c("another kind, width and depth", measure.KindWidth/model.Inch, "in off the section's median", "this tool's own", "size-unlike; the differences of successive bays"),
+		c("another kind, length", measure.KindLength/model.Foot, "ft off the section's median", "this tool's own", "size-unlike; the differences of successive bays"),
 		c("depth, in common", measure.CommonShare, "share of the variance", "this tool's own: half of a tape's half-width is hook, angle and habit", "what all depths of a job share, without depth_checks"),
 		c("depth checks, tape ±", measure.CheckWithin/model.Inch, "in", "this tool's own", "depth_checks: the second tape's half-width"),
 		c("few weighed bags", measure.FewBags, "bags", "this tool's own", "bag weight"),

@@ -77,7 +77,7 @@ type Bay struct {
 	Reasons  []Reason
 	Cores    []Core      // in the order of cores.csv
 	Closings []Closing   // one for each `closed` row
-	Amended  []Amendment // one for each `amend` row in force or replaced, where that was asked for
+	Amended  []Amendment // one for each `amend` row in force or replaced, and for a fill after one that was taken back, where that was asked for
 	Logged   Closing     // the verdict right after the fill was logged, with the rows up to then
 
 	Now     Order

@@ -46,3 +46,16 @@ func plainRows(n int) string {
 	}
 	return rows
 }
+
+// faultsOf reads files that are at fault, and returns what is told.
+func faultsOf(files map[string]string) (told []string) {
+	fsys := fstest.MapFS{}
+	for name, text := range files {
+		fsys[name] = &fstest.MapFile{Data: []byte(text)}
+	}
+	_, faults := joblog.Read(fsys, "bays.csv", joblog.Options{})
+	for _, f := range faults {
+		told = append(told, f.What)
+	}
+	return told
+}

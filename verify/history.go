@@ -122,6 +122,9 @@ func amendments(b *model.Bay) []Amendment {
 	for _, e := range b.Rows {
 		switch e.Kind {
 		case model.EntryFill:
+			if last != nil { // the one before it was taken back: typed anew once its verdict was known
+				out = append(out, Amendment{Row: e, Replaced: last, OldDensity: math.NaN(), NewDensity: math.NaN(), Minutes: minutesBetween(last, e)})
+			}
 			last = e
 		case model.EntryAmend:
 			out = append(out, Amendment{Row: e, Replaced: last, OldDensity: math.NaN(), NewDensity: math.NaN(), Minutes: minutesBetween(last, e)})
@@ -135,7 +138,11 @@ func amendments(b *model.Bay) []Amendment {
 func (p *past) amendments(b *Bay, i int) {
 	for k := range b.Amended {
 		a := &b.Amended[k]
-		old, now := standing(a.Row, p.at(a.Row.Index, i)), standing(a.Row, p.at(a.Row.Index+1, i))
+		before := a.Row.Index
+		if a.Row.Kind == model.EntryFill { // what stood before it was taken back
+			before = a.Replaced.Index + 1
+		}
+		old, now := standing(a.Row, p.at(before, i)), standing(a.Row, p.at(a.Row.Index+1, i))
 		a.OldVerdict, a.OldDensity, a.NewVerdict, a.NewDensity = old.Verdict, old.Density, now.Verdict, now.Density
 	}
 }

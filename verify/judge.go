@@ -34,12 +34,8 @@ func (c *check) judgeBay(i int) {
 		b.Mass, b.Bags = l.Mass*z.Volume/l.Volume, l.Bags*z.Volume/l.Volume
 	}
 	b.Budget = l.Budget
-	// First-order propagation can break down for a size taken over: then there is no density at all, rather than a wrong one.
-	unlike := c.unlike(l)
-	if unlike == "" {
-		c.figures(b, l, d, z)
-	}
-	c.reasons(i, b, l, d, unlike)
+	c.figures(b, l, d, z)
+	c.reasons(i, b, l, d)
 	b.Verdict = verdictOf(b)
 	if aim := src.Section.Settings.Aim; b.Verdict == Add && aim*b.Volume-b.Mass > 0 {
 		b.AddMass, b.AddDensity = aim*b.Volume-b.Mass, aim
@@ -76,26 +72,6 @@ func (c *check) figures(b *Bay, l *measure.Lot, d *decision, z *measure.Sizes) {
 	b.EmptyLength, b.EmptyLengthLo, b.EmptyLengthHi = d.empty*length, d.emptyLo*length, d.emptyHi*length
 }
 
-// unlike names the sizes that a lot took over from bays so unlike it that its volume is not known: where they alone let
-// the expanded interval of the density reach down to nothing, first-order propagation says nothing any more (JCGM 100,
-// 5.1.2, note). Empty where the lot has a density.
-func (c *check) unlike(l *measure.Lot) string {
-	var sum float64
-	for _, u := range l.Taken {
-		sum += u * u
-	}
-	if sum == 0 || !(l.Density > 0) || c.factor.at(l.DOF)*math.Sqrt(sum) < l.Density {
-		return ""
-	}
-	var names []string
-	for d, u := range l.Taken {
-		if u*u >= sum/10 { // the others do not matter
-			names = append(names, measure.Dim(d).String())
-		}
-	}
-	return strings.Join(names, ", ")
-}
-
 // expansion is the factor k of the expanded interval y ± k·u: Student's t for the effective degrees of freedom, at Level
 // (JCGM 100, G.3). It keeps the last one, as most bays of a job have the same degrees of freedom and the quantile is found by
 // iteration.
@@ -125,15 +101,13 @@ func verdictOf(b *Bay) Verdict {
 	return Measure
 }
 
-// reasons gathers what speaks about a bay: the figure first, then suspicions. unlike names the sizes that leave it without a
-// figure. Of an empty bay the crew's other bays say nothing that the count does not.
-func (c *check) reasons(i int, b *Bay, l *measure.Lot, d *decision, unlike string) {
+// reasons gathers what speaks about a bay: the figure first, then what holds it, then suspicions. Of an empty bay the crew's
+// other bays say nothing that the count does not.
+func (c *check) reasons(i int, b *Bay, l *measure.Lot, d *decision) {
 	// An unanswered reason about the figure holds the verdict by the figure itself; it is told so that it can be answered.
 	confidence := b.Bay.Section.Settings.Confidence
 	density, half := num("density", b.Density, Density), num("half_width", (b.Hi-b.Lo)/2, Density)
 	switch p := d.prob; {
-	case unlike != "":
-		b.raise(SizeUnlike, named("input", unlike))
 	case math.IsNaN(p) || math.IsNaN(l.Density):
 		b.raise(NoFigure)
 	case l.Mass <= 0:
@@ -146,6 +120,13 @@ func (c *check) reasons(i int, b *Bay, l *measure.Lot, d *decision, unlike strin
 	if said := b.Bay.StallSaid(); l.OneSided > 0 && said != model.Yes && said != model.No && d.prob < confidence {
 		b.raise(StallUnsaid, num("step", l.OneSided, Density), num("prob_stalled", stat.ProbAtLeast(l.Density, l.U, l.DOF, b.Bay.Section.Settings.Target), Probability))
 	}
+	if unlike := l.Unlike(); len(unlike) > 0 && l.Mass > 0 {
+		data := []Datum{named("input", strings.Join(unlike, ", "))}
+		if from := b.Bay.From; from != nil {
+			data = append(data, named("from", from.Name))
+		}
+		b.raise(SizeUnlike, data...)
+	}
 	if data := c.sections[c.measured.SectionOf(i)].contradicted; data != nil && l.PerBag > 0 {
 		b.raise(TotalsShort, data...)
 	}
@@ -153,7 +134,7 @@ func (c *check) reasons(i int, b *Bay, l *measure.Lot, d *decision, unlike strin
 		b.raise(BulgeMissing, named("face", f))
 	}
 	c.suspect(b, l, d)
-	if l.Mass > 0 && unlike == "" {
+	if l.Mass > 0 {
 		b.Reasons = append(b.Reasons, d.reasons...)
 	}
 }

@@ -123,7 +123,9 @@ func again(reason Code, dimension string, places int) Order {
 // order is the one thing to do about a bay.
 func (a *advisor) order(b *Bay, i int) Order {
 	switch lead := leading(b.Reasons); {
-	case b.State == NotFilled && b.Bay.Waiting:
+	case b.State == NotFilled && b.Bay.Owes == model.OwesSizes:
+		return Order{Action: ActMeasure, Data: []Datum{named("dimension", "size"), num("places", 1, Number)}}
+	case b.State == NotFilled && b.Bay.Owes != model.OwesNothing:
 		return Order{Action: ActCount}
 	case b.State == NotFilled:
 		st := &b.Bay.Section.Settings

@@ -246,7 +246,7 @@ func (c *check) emptiedJob() float64 {
 		return out - c.elsewhere()
 	}
 	for i := range c.job.Log {
-		if e := &c.job.Log[i]; e.Kind == model.EntryEmpties && e.Section != "" {
+		if e := &c.job.Log[i]; e.Kind == model.EntryEmpties && !e.Withdrawn && e.Section != "" {
 			return math.NaN()
 		}
 	}
@@ -266,7 +266,7 @@ func (c *check) emptiesRows(s *model.Section) float64 {
 	by := map[string]tally{}
 	for i := range c.job.Log {
 		e := &c.job.Log[i]
-		if e.Kind != model.EntryEmpties || (s == nil) != (e.Section == "") || s != nil && model.Fold(e.Section) != model.Fold(s.Name) {
+		if e.Kind != model.EntryEmpties || e.Withdrawn || (s == nil) != (e.Section == "") || s != nil && model.Fold(e.Section) != model.Fold(s.Name) {
 			continue
 		}
 		machine := model.Fold(e.Machine)
@@ -325,7 +325,7 @@ func countedAfter(by map[string]tally, b *model.Bay, e *model.Entry) bool {
 // the bag weight is unknown.
 func (c *check) elsewhere() (bags float64) {
 	for i := range c.job.Log {
-		if e := &c.job.Log[i]; e.Kind == model.EntryElsewhere {
+		if e := &c.job.Log[i]; e.Kind == model.EntryElsewhere && !e.Withdrawn {
 			bags += c.bagsIn(&e.Material)
 		}
 	}

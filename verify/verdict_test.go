@@ -145,29 +145,6 @@ func TestGuardBandDecides(t *testing.T) {
 	}
 }
 
-// TestSizeUnlike: a bay whose length is that of a bay a tenth as long has no density, and a bay as long as its neighbours
-// has one. What a rod found in it holds all the same.
-func TestSizeUnlike(t *testing.T) {
-	const other = "s,a,fill,22.5,5.5,12,,40,,,,,,\ns,b,fill,22.5,5.5,1.2,,4,,,,,,\n"
-	f := verify.Check(guardedJob(t, "", head+other+"s,c,fill,22.5,5.5,,,40,,,,,,\n"), verify.All())
-	c := &f.Bays[2]
-	if !math.IsNaN(c.Density) || !math.IsNaN(c.ProbAtTarget) || c.Verdict != verify.Measure || c.Reasons[0].Code != verify.SizeUnlike ||
-		c.Reasons[0].Data[0].Text != "length" || c.Now.Action != verify.ActMeasure {
-		t.Errorf("c: %v, %s, %+v, %+v", c.Density, verdictWord(c.Verdict), c.Reasons, c.Now)
-	}
-	if math.IsNaN(f.Bays[0].Density) || math.IsNaN(f.Bays[1].Density) {
-		t.Error("a and b were measured")
-	}
-	f = verify.Check(guardedJob(t, "", head+other+"s,c,fill,22.5,5.5,,,40,,,,rod soft,1,\n"), verify.All())
-	if f.Bays[2].Verdict != verify.Probe {
-		t.Errorf("rod soft: %s", verdictWord(f.Bays[2].Verdict))
-	}
-	f = verify.Check(guardedJob(t, "", head+"s,a,fill,22.5,5.5,12,,40,,,,,,\ns,b,fill,22.5,5.5,12,,40,,,,,,\ns,c,fill,22.5,5.5,,,40,,,,,,\n"), verify.All())
-	if c = &f.Bays[2]; math.IsNaN(c.Density) || find(c.Reasons, verify.SizeUnlike) {
-		t.Errorf("like its neighbours: %v, %+v", c.Density, c.Reasons)
-	}
-}
-
 func find(reasons []verify.Reason, c verify.Code) bool {
 	for i := range reasons {
 		if reasons[i].Code == c {

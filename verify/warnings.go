@@ -39,12 +39,8 @@ func (c *check) warnSettings() {
 	if st.Spill == 0 && len(c.measured.Lots) > 0 {
 		c.warning(SpillNotTaken)
 	}
-	if st.Flagged() {
-		for _, def := range model.SettingDefs() {
-			if def.Bears != model.BearsNothing && st.From[def.Name] == model.OriginFlag {
-				c.warning(FlagOverride, named("setting", def.Name))
-			}
-		}
+	for _, name := range st.Flagged() {
+		c.warning(FlagOverride, named("setting", name))
 	}
 	if bag := &c.measured.Bag; bag.Weighed > 0 {
 		// Weighing bags is meant to know them better than the label does: its limit as a rectangular one, a/√3.
@@ -106,7 +102,7 @@ func (c *check) warnVented(s int) {
 	for _, b := range c.baysOf(s) {
 		if p := b.Bay.Pieces; len(p) > 0 && p[0].Depth.State == model.Measured {
 			measured++
-			if d, is := rafterDepth(&p[0]); is {
+			if d, is := rafterDepth(p[0]); is {
 				full, hit = d, hit+1
 			}
 		}
@@ -130,7 +126,7 @@ func rafterDepth(p *model.Piece) (float64, bool) {
 
 // bulged tells whether a bulge of the bay's face is known, measured or taken over.
 func bulged(b *model.Bay) bool {
-	return slices.ContainsFunc(b.Pieces, func(p model.Piece) bool { return p.Bulge.State != model.Absent })
+	return slices.ContainsFunc(b.Pieces, func(p *model.Piece) bool { return p.Bulge.State != model.Absent })
 }
 
 // warnPhotos names the photos that rows of the log or of cores.csv name and the folder lacks: a photo is evidence only

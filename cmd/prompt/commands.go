@@ -1,10 +1,12 @@
 package prompt
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
 	"bayproof/model"
+	"bayproof/model/cell"
 )
 
 // rest takes a line at rest: a command, a bay, or the figures of the next bay. A bay that is called like a command is meant
@@ -19,15 +21,48 @@ func (s *Session) rest(line string) {
 		c.run(s, tail)
 		return
 	}
-	name, tokens := s.splitName(splitTokens(line))
+	name, tokens := s.splitName(strings.Fields(line))
+	if len(tokens) == 0 && s.bay(name) == nil && s.unlike(name) {
+		s.newBay(name)
+		return
+	}
 	s.parsed(tokens, func(t typed) { s.entry(name, t) })
+}
+
+// unlike tells whether a word alone is hardly the name of a bay: it is none that comes next, and has no figure in it, as a slip
+// for a command has not.
+func (s *Session) unlike(name string) bool {
+	return !strings.EqualFold(name, s.nextName()) && !strings.ContainsAny(name, "0123456789")
+}
+
+// newBay asks whether a word alone is the name of a bay. Whatever is typed but a yes is taken for what it is.
+func (s *Session) newBay(name string) {
+	var known []string
+	for _, c := range commands() {
+		known = append(known, c.words...)
+	}
+	if _, answer := model.ParseAnswer(name); answer {
+		s.sayf("  nothing was asked: what stands above is in the log; undo takes it back")
+		return
+	}
+	if near := cell.Nearest(strings.ToLower(name), known); len(name) > 2 && len(near) > 2 {
+		s.sayf("  %s is no word of the prompt; %s?", name, near)
+	}
+	s.question(fmt.Sprintf("  a new bay called %q? [no] ", name), func(line string) {
+		if answer, _ := model.ParseAnswer(line); answer == model.Yes {
+			s.step(draft{name: name, said: Row{}})
+			return
+		} else if answer != model.No {
+			s.queue(line)
+		}
+	})
 }
 
 // parsed goes on with the words and figures of a line, or says what is wrong with them.
 func (s *Session) parsed(tokens []string, then func(typed)) {
-	t, err := parseWords(tokens)
+	t, err := parseWords(s.job.Settings.Units, tokens)
 	if err != nil {
-		s.sayf("%s", err)
+		s.sayf("not written: %s", err)
 		return
 	}
 	then(t)
@@ -39,24 +74,26 @@ func cut(line string) (word, tail string) {
 	return word, strings.TrimSpace(tail)
 }
 
-// splitTokens cuts a line at its spaces. A comma followed by a space is a token by itself: it keeps apart what might
-// belong together, as in 12, 3/4.
-func splitTokens(line string) []string {
-	return strings.Fields(strings.ReplaceAll(line+" ", ", ", " , "))
+// known finds the bay whose name stands in front: the longest run of words that names one here, or the one that comes next.
+func (s *Session) known(tokens []string) (name string, tail []string, ok bool) {
+	for n := min(len(tokens), 4); n > 0; n-- {
+		candidate := strings.TrimSuffix(strings.Join(tokens[:n], " "), ",")
+		if b := s.bay(candidate); b != nil {
+			return b.Name, tokens[n:], true
+		}
+		if strings.EqualFold(candidate, s.nextName()) {
+			return s.nextName(), tokens[n:], true
+		}
+	}
+	return "", tokens, false
 }
 
 // splitName takes the bay's name off the front: the longest run of words that is the name of a bay here, else the first
 // word where it cannot be a figure, else no name at all, and the next bay is meant. In a section whose bays are called
 // by numbers the first figure is the name.
 func (s *Session) splitName(tokens []string) (name string, tail []string) {
-	for n := min(len(tokens), 4); n > 0; n-- {
-		candidate := strings.Join(tokens[:n], " ")
-		if b := s.bay(candidate); b != nil {
-			return b.Name, tokens[n:]
-		}
-		if strings.EqualFold(candidate, s.nextName()) {
-			return s.nextName(), tokens[n:]
-		}
+	if name, tail, ok := s.known(tokens); ok {
+		return name, tail
 	}
 	numbered := false // are bays here called by numbers?
 	if bays := baysOf(s.job, s.section); len(bays) > 0 {
@@ -65,17 +102,27 @@ func (s *Session) splitName(tokens []string) (name string, tail []string) {
 	if numeric(tokens[0]) && !numbered || isWord(tokens[0]) || tokens[0] == "shared" {
 		return s.nextName(), tokens
 	}
-	return tokens[0], tokens[1:]
+	return strings.TrimSuffix(tokens[0], ","), tokens[1:]
 }
 
 // commandWords are what a line at rest may begin with. The first word is the one that help and completion name; where it is
 // empty they name none.
 type commandWords struct {
-	words   []string
-	takes   takes
-	outside bool // may be typed where the section is still asked for
-	run     func(s *Session, tail string)
+	words  []string
+	takes  takes
+	during during
+	run    func(s *Session, tail string)
 }
+
+// during is what a command's word does, typed alone while a question is open.
+type during uint8
+
+const (
+	answers during = iota // it is an answer like any other
+	shows                 // it is answered, and the question asked again
+	drops                 // the question is dropped
+	ends                  // so is the sitting
+)
 
 // takes is what completion offers behind a command's word.
 type takes uint8
@@ -91,33 +138,45 @@ func commands() []commandWords {
 	move := func(kind string) func(*Session, string) { return func(s *Session, tail string) { s.move(kind, tail) } }
 	piece := func(kind string) func(*Session, string) { return func(s *Session, tail string) { s.piece(kind, tail) } }
 	return []commandWords{
-		{[]string{"top", "topup", "top-up", "add"}, aBay, false, move("topup")},
-		{[]string{"lost"}, aBay, false, move("lost")},
-		{[]string{"probe", "seen"}, aBay, false, func(s *Session, tail string) { s.onBay(tail, func(b *model.Bay, t typed) { s.seen(b, t.said) }) }},
-		{[]string{"close", "closed"}, aBay, false, func(s *Session, tail string) { s.only("closed", tail, "by", "note", "photo") }},
-		{[]string{"amend"}, aBay, false, (*Session).amend},
-		{[]string{"strike"}, aBay, false, func(s *Session, tail string) { s.only("strike", tail, "note") }},
-		{[]string{"do"}, aBay, false, (*Session).do},
-		{[]string{"why"}, aBay, false, (*Session).why},
-		{[]string{"decide"}, aBay, false, (*Session).decide},
-		{[]string{"recount"}, aBay, false, (*Session).recount},
-		{[]string{"leave"}, aBay, false, (*Session).leave},
-		{[]string{"empties"}, nothing, false, (*Session).empties},
-		{[]string{"size"}, aBay, false, (*Session).measure},
-		{[]string{"piece"}, aBay, false, piece("piece")},
-		{[]string{"less"}, aBay, false, piece("less")},
-		{[]string{"bay"}, aBay, false, (*Session).named},
-		{[]string{"set", "machine"}, nothing, false, (*Session).setting},
-		{[]string{"count", "counter"}, nothing, false, (*Session).count},
-		{[]string{"undo"}, nothing, false, func(s *Session, _ string) { s.undo() }},
-		{[]string{"list", "ls"}, nothing, false, (*Session).list},
-		{[]string{"show"}, aSection, false, (*Session).show},
-		{[]string{"section"}, aSection, false, (*Session).change},
-		{[]string{"by"}, nothing, false, func(s *Session, tail string) { s.opt.By = tail }},
-		{[]string{"help", "?"}, nothing, true, func(s *Session, _ string) { s.out.WriteString(helpText) }},
-		{[]string{"finish", "quit", "exit", "q"}, nothing, true, func(s *Session, _ string) { s.finish() }},
-		{[]string{"", "cancel", "drop"}, nothing, false, func(s *Session, _ string) { s.sayf("nothing to drop; undo takes back the last entry") }},
+		{[]string{"top", "topup", "top-up", "add"}, aBay, answers, move("topup")},
+		{[]string{"lost"}, aBay, answers, move("lost")},
+		{[]string{"probe", "seen"}, aBay, answers, func(s *Session, tail string) { s.onBay(tail, func(b *model.Bay, t typed) { s.seen(b, t.said) }) }},
+		{[]string{"close", "closed"}, aBay, answers, func(s *Session, tail string) { s.only("closed", tail, "by", "note", "photo") }},
+		{[]string{"fix"}, aBay, answers, (*Session).fix},
+		{[]string{"amend"}, aBay, answers, (*Session).amend},
+		{[]string{"strike"}, aBay, answers, (*Session).strike},
+		{[]string{"do"}, aBay, answers, (*Session).do},
+		{[]string{"why"}, aBay, shows, (*Session).why},
+		{[]string{"decide"}, aBay, answers, (*Session).decide},
+		{[]string{"recount"}, aBay, answers, (*Session).recount},
+		{[]string{"leave"}, aBay, answers, (*Session).leave},
+		{[]string{"empties"}, nothing, answers, (*Session).empties},
+		{[]string{"size"}, aBay, answers, (*Session).measure},
+		{[]string{"piece"}, aBay, answers, piece("piece")},
+		{[]string{"less"}, aBay, answers, piece("less")},
+		{[]string{"bay"}, aBay, answers, (*Session).named},
+		{[]string{"machine", "hose"}, nothing, answers, (*Session).changeMachine},
+		{[]string{"set"}, nothing, answers, (*Session).setting},
+		{[]string{"count", "counter"}, nothing, answers, (*Session).count},
+		{[]string{"undo"}, nothing, drops, func(s *Session, _ string) { s.undo() }},
+		{[]string{"list", "ls"}, nothing, shows, (*Session).list},
+		{[]string{"show"}, aSection, shows, (*Session).show},
+		{[]string{"section"}, aSection, answers, (*Session).change},
+		{[]string{"by"}, nothing, answers, func(s *Session, tail string) { s.opt.By = tail }},
+		{[]string{"help", "?"}, nothing, shows, func(s *Session, _ string) { s.out.WriteString(helpText) }},
+		{[]string{"finish", "quit", "exit", "q"}, nothing, ends, func(s *Session, _ string) { s.finish() }},
+		{[]string{"", "cancel", "drop", "back"}, nothing, drops, (*Session).drop},
 	}
+}
+
+// drop forgets a half-typed bay.
+func (s *Session) drop(string) {
+	if s.half == nil {
+		s.sayf("nothing to drop; undo takes back the last entry")
+		return
+	}
+	s.sayf("%s dropped; nothing of it was written", s.half.name)
+	s.half = nil
 }
 
 // command finds the command of a word, in any case; nil where the word is none.
@@ -133,7 +192,7 @@ func command(word string) *commandWords {
 // target takes the name of a bay off the front of a command's tail, which may be of up to four words; without one the last bay
 // is meant: what is seen or topped up is mostly the bay just filled. It is nil, with the tokens, where a name is of no bay.
 func (s *Session) target(tail string) (b *model.Bay, tokens []string) {
-	tokens = splitTokens(tail)
+	tokens = strings.Fields(tail)
 	for n := min(len(tokens), 4); n > 0; n-- {
 		b := s.bay(strings.Join(tokens[:n], " "))
 		if b == nil {
@@ -168,6 +227,7 @@ const helpText = `A bay:  b8 14.5 2 1/4;2 1/2 11'6 1 3/4     name width depth le
         1 3/4        the next bay, sizes as the one above (a ditto)
         b8 14.5, 5.5, 12, 3/4    a comma keeps apart what could be 12 3/4
         Enter        be asked, one size at a time; Enter there is a ditto
+        width 8 1/4 1/2          this one is narrower, the rest as above
         38 lb        weighed;  1 + 14.5 lb  a part bag by weight;  shared
         behind it, in any order:  stall  no stall  reach 11  hole 2
         rod firm|soft|empty along|across  hand firm|soft  at 9; 11
@@ -179,8 +239,9 @@ Later:  top b7 8 lb stall     topped up (top b7 0 stall: it took none)
         lost b7 5 lb          came out again, or never got in
         piece b7 14.5 5.5 3   volume added;  less b7 … taken away
         close b7              the bay is closed
+        fix width 22.5        a slip of the last bay; fix b7 bags 2
         amend b7 14.5 5.5 12 2   the whole fill anew
-        strike b7             the bay is withdrawn
+        strike b7             the bay is withdrawn;  strike b7 closed
         do b7                 its order's line, with the blanks to fill in
         why b7                what its verdict rests on
         decide b7 AB: reason  a person closes it as it stands

@@ -8,26 +8,50 @@ import (
 
 	"bayproof/model"
 	"bayproof/model/cell"
+	"bayproof/report/say"
 )
 
 // draft is an entry of a bay while it is put together: from one line, or from answers one by one. Its texts are as typed;
 // plain makes them cells when they are written.
 type draft struct {
 	name    string
-	kind    string   // entry, empty for the kind that follows from what is said
-	sizes   []string // width, depth, length as far as they are said
-	mass    string   // the figure of what went in, or empty
-	said    Row
-	stepped bool // figures were asked for one by one
+	kind    string // entry, empty for the kind that follows from what is said
+	mass    string // the figure of what went in, or empty
+	said    Row    // everything else by column, sizes too
+	stepped bool   // figures were asked for one by one
 }
 
-// entry takes the figures and words behind a bay's name. Of a bay that is filled, words without a figure are something seen.
+// with returns the draft with one more cell said; the draft itself stays, so that a question can be asked again.
+func (d draft) with(column, text string) draft {
+	d.said = maps.Clone(d.said)
+	d.said[column] = text
+	return d
+}
+
+// lacks are the sizes that the draft's shape has and nobody said yet.
+func (d draft) lacks() []string {
+	return slices.DeleteFunc(sizeNames(d.said["shape"]), func(name string) bool { return d.said[name] != "" })
+}
+
+// sized tells whether any size was said.
+func (d draft) sized() bool { return len(d.lacks()) < len(sizeNames(d.said["shape"])) }
+
+// entry takes the figures and words behind a bay's name. Of a bay that is in the log, words without a figure are something seen.
 func (s *Session) entry(name string, t typed) {
-	if b := s.bay(name); b != nil && (b.Fill != nil || b.Waiting) && len(t.ways[0]) == 0 && t.amount == "" {
+	d := draft{name: name, said: t.said}
+	b := s.bay(name)
+	bare := len(t.loose) == 0 && t.amount == ""
+	switch {
+	case b != nil && bare && !d.sized() && (b.Fill != nil || b.Owes == model.OwesShare || b.Owes != model.OwesNothing && len(t.said) > 0):
 		s.seen(b, t.said)
-		return
+	case bare && s.half != nil && strings.EqualFold(s.half.name, name): // its line was left half typed
+		half := *s.half
+		half.said = maps.Clone(half.said)
+		maps.Copy(half.said, t.said)
+		s.step(half)
+	default:
+		s.withFigures(d, t, s.step)
 	}
-	s.withFigures(draft{name: name, said: t.said}, t, s.step)
 }
 
 // withFigures fills the draft with the figures of a line, asking where they can be read in two ways, and goes on.
@@ -52,25 +76,30 @@ func sizeNames(shape string) []string {
 	return []string{"width", "depth", "length"}
 }
 
-// fitting returns the drafts that the line can stand for: all sizes, the amount, or both; each figure must read in its column.
-// A line may be cut in many ways (see figures), of which mostly one fits.
+// fitting returns the drafts that the line can stand for: the sizes that no word says, the amount, or both; each figure must read
+// in its column. A line may be cut in many ways (see figures), of which mostly one fits.
 func (s *Session) fitting(d draft, t typed) []draft {
-	sizes := sizeNames(d.said["shape"])
+	lacks := d.lacks()
+	filling := t.amount == "" && d.kind != "size" && (s.opt.Sheet != Roof || t.counts)
 	var fits []draft
 	for _, way := range t.ways {
-		with := d
+		with, sizes := d, 0
 		switch n := len(way); {
 		case n == 0:
-		case n == len(sizes):
-			with.sizes = way
-		case n == len(sizes)+1 && t.amount == "" && d.kind != "size" && s.opt.Sheet != Roof:
-			with.sizes, with.mass = way[:n-1], way[n-1]
-		case n == 1 && t.amount == "" && d.kind != "size" && s.opt.Sheet != Roof:
+		case n == len(lacks)+1 && filling:
+			with.mass, sizes = way[n-1], n-1
+		case n == 1 && filling:
 			with.mass = way[0]
+		case n == len(lacks) && !t.counts:
+			sizes = n
 		default:
 			continue
 		}
-		if s.readable(with, sizes) {
+		with.said = maps.Clone(d.said)
+		for i, text := range way[:sizes] {
+			with.said[lacks[i]] = text
+		}
+		if s.readable(with) {
 			fits = append(fits, with)
 		}
 	}
@@ -78,10 +107,10 @@ func (s *Session) fitting(d draft, t typed) []draft {
 }
 
 // readable tells whether every figure reads in its column.
-func (s *Session) readable(d draft, sizes []string) bool {
+func (s *Session) readable(d draft) bool {
 	units := s.job.Settings.Units
-	for i, text := range d.sizes {
-		if !reads(sizes[i], text, units) {
+	for _, name := range sizeNames(d.said["shape"]) {
+		if text := d.said[name]; text != "" && !reads(name, text, units) {
 			return false
 		}
 	}
@@ -91,25 +120,26 @@ func (s *Session) readable(d draft, sizes []string) bool {
 // misfit says what a line of figures should have been: which figure does not read where the number of them is right, else how
 // many are wanted.
 func (s *Session) misfit(d draft, t typed) string {
-	sizes := sizeNames(d.said["shape"])
+	lacks := d.lacks()
 	for _, way := range t.ways {
-		if len(way) != len(sizes) && len(way) != len(sizes)+1 {
+		if len(way) != len(lacks) && len(way) != len(lacks)+1 {
 			continue
 		}
-		for i, column := range append(sizes, "bags")[:len(way)] {
+		for i, column := range append(lacks, "bags")[:len(way)] {
 			if _, bad := plainCell(column, way[i], s.job.Settings.Units); bad != nil {
-				return bad.What + "; " + bad.Hint
+				return "not written: " + bad.What + "; " + bad.Hint
 			}
 		}
 	}
-	want, shorter := strings.Join(sizes, " "), "Enter to be asked"
+	want, shorter := strings.Join(lacks, " "), "Enter to be asked"
 	if s.opt.Sheet != Roof {
-		want, shorter = want+" "+s.column(), "the count alone for a bay like the one above"
+		want, shorter = strings.TrimSpace(want+" "+s.column()), "the count alone for a bay like the one above"
 	}
-	return fmt.Sprintf("%s: %d figures; type %s, or %s", d.name, len(t.ways[0]), want, shorter)
+	return fmt.Sprintf("not written: %s: %s; type %s, or %s", d.name, say.Count(len(t.ways[0]), "figure", "figures"), want, shorter)
 }
 
-// choose asks which of several readings is meant.
+// choose asks which of several readings is meant. The first is the likeliest: Enter takes it, and so does whatever else is typed
+// instead of an answer, so that nothing is lost that was typed.
 func (s *Session) choose(fits []draft, then func(draft)) {
 	if len(fits) > 9 {
 		fits = fits[:9]
@@ -119,24 +149,26 @@ func (s *Session) choose(fits []draft, then func(draft)) {
 		options = append(options, fmt.Sprintf("%d: %s", i+1, d.inWords(s)))
 	}
 	s.sayf("  %s", strings.Join(options, "\n  "))
-	s.question(fmt.Sprintf("which of the %d? ", len(fits)), func(line string) {
+	s.question(fmt.Sprintf("which of the %d? [1] ", len(fits)), func(line string) {
 		if len(line) == 1 && line[0] >= '1' && int(line[0]-'0') <= len(fits) {
 			then(fits[line[0]-'1'])
 			return
 		}
-		s.sayf("  dropped")
+		s.sayf("  taken: %s", fits[0].inWords(s))
+		then(fits[0])
 		if line != "" {
-			s.rest(line)
+			s.take1(line)
 		}
 	})
+	s.best = true
 }
 
 // inWords says how a draft was understood, for the choice between several.
 func (d draft) inWords(s *Session) string {
 	parts := []string{}
-	for i, column := range sizeNames(d.said["shape"]) {
-		if i < len(d.sizes) {
-			parts = append(parts, column+" "+d.sizes[i])
+	for _, column := range sizeNames(d.said["shape"]) {
+		if text := d.said[column]; text != "" {
+			parts = append(parts, column+" "+text)
 		}
 	}
 	if d.mass != "" {
@@ -148,20 +180,21 @@ func (d draft) inWords(s *Session) string {
 }
 
 // step asks for what a draft lacks, one figure at a time, and hands it on once it is whole. Sizes that are known already are
-// not asked for again, nor on the truck sheet those that a bay above has; on the roof sheet nothing is asked about what went
-// in. The count alone is a whole entry where a bay above has the sizes.
+// not asked for again, nor any on the truck sheet; on the roof sheet nothing is asked about what went in. The count alone, or
+// with a size or two, is a whole entry where a bay above has the others.
 func (s *Session) step(d draft) {
 	b := s.bay(d.name)
-	sized := b != nil && len(b.Pieces) > 0 && !b.Struck
-	names := sizeNames(d.said["shape"])
-	askSizes := !sized && (s.opt.Sheet != Truck || s.above(d.name) == nil)
-	alone := d.mass != "" || d.amountSaid() // the count alone: sizes as the bay above
+	known := b != nil && len(b.Pieces) > 0 && b.Volume() > 0 && !b.Struck
+	above := s.above(d.name) != nil
+	lacks := d.lacks()
+	given := d.mass != "" || d.amountSaid()
 	switch {
-	case askSizes && len(d.sizes) < len(names) && !(alone && s.above(d.name) != nil):
-		s.askSize(d, names[len(d.sizes)])
-	case !alone && s.opt.Sheet != Roof && d.kind == "": // a kind says that it was asked for and left open
+	case s.opt.Sheet != Truck && !known && len(lacks) > 0 && !(above && (given || d.sized() && !d.stepped)):
+		s.askSize(d, lacks[0])
+	case !given && s.opt.Sheet != Roof && d.kind == "" && !(d.sized() && b != nil && b.Fill != nil): // a kind says that it was asked for and left open
 		s.askMass(d)
 	default:
+		s.half = nil
 		s.submit(d)
 	}
 }
@@ -177,15 +210,38 @@ func (s *Session) askSize(d draft, column string) {
 	if above := s.above(d.name); above != nil {
 		hint, ditto = " [as "+above.Name+": "+s.sizeText(above, column)+"]", `"`
 	}
+	s.keepHalf(d)
 	s.figureFor(fmt.Sprintf("  %s %s%s: ", d.name, column, hint), column, ditto, func(text string) {
 		if text == "" {
 			s.sayf("  %s is the first bay here: its %s has to be measured (cancel drops the entry)", d.name, column)
 			s.askSize(d, column)
 			return
 		}
-		d.sizes, d.stepped = append(slices.Clone(d.sizes), text), true
+		d := d.with(column, text)
+		d.stepped = true
 		s.step(d)
 	})
+}
+
+// keepHalf keeps what was said of a bay so far, so that its name goes on with it where something else was typed in between.
+func (s *Session) keepHalf(d draft) {
+	if d.stepped || len(d.said) > 0 {
+		s.half = &d
+	}
+}
+
+// setDown writes what was typed of a bay where that is all its sizes, as measured and not filled, and else says that it is not in
+// the log yet.
+func (s *Session) setDown() {
+	switch {
+	case s.half == nil:
+	case len(s.half.lacks()) == 0:
+		d := *s.half
+		d.kind = "size"
+		s.step(d)
+	default:
+		s.sayf("  %s is not written yet: %s; type %s to go on with it", s.half.name, Row(s.half.said).inWords(), s.half.name)
+	}
 }
 
 // sizeText is a size of a bay as the prompt shows it.
@@ -208,54 +264,63 @@ func (s *Session) askMass(d draft) {
 	if column == "counter" {
 		what = "counter at the stop" + s.counterHint()
 	}
+	s.keepHalf(d)
 	s.question(fmt.Sprintf("  %s %s [Enter: not filled yet]: ", d.name, what), func(line string) {
 		if line == "" {
 			d.kind = "size"
 			s.step(d)
 			return
 		}
-		t, err := parseWords(splitTokens(line))
+		if s.instead(line) {
+			return
+		}
+		t, err := parseWords(s.job.Settings.Units, strings.Fields(line))
 		if err != nil {
 			s.sayf("  %s", err)
 			s.askMass(d)
 			return
 		}
-		if shape := t.said["shape"]; shape != "" && len(d.sizes) > 0 && len(sizeNames(shape)) != len(sizeNames(d.said["shape"])) {
+		if shape := t.said["shape"]; shape != "" && d.sized() && len(sizeNames(shape)) != len(sizeNames(d.said["shape"])) {
 			s.sayf("  %s has other sizes (%s) than were asked for; cancel drops the entry", shape, strings.Join(sizeNames(shape), ", "))
 			s.askMass(d)
 			return
 		}
-		maps.Copy(d.said, t.said)
+		with := d
+		with.said = maps.Clone(d.said)
+		maps.Copy(with.said, t.said)
 		if len(t.ways[0]) > 0 {
-			d.mass = t.ways[0][0]
+			with.mass = t.ways[0][0]
 		}
-		if len(t.ways[0]) > 1 || d.mass == "" && !d.amountSaid() {
+		if len(t.ways[0]) > 1 || with.mass == "" && !with.amountSaid() {
 			s.sayf("  one figure, please: %s", column)
-			d.mass = ""
 			s.askMass(d)
 			return
 		}
-		s.step(d)
+		s.step(with)
 	})
 }
 
 // counterHint shows where the counter stood.
 func (s *Session) counterHint() string {
-	if e := lastReading(s.job); e != nil {
-		return ", it stood at " + e.Material.Raw
+	if last, ok := s.lastReading(); ok {
+		return ", it stood at " + cell.FormatNumber(last)
 	}
 	return ""
 }
 
-// lastReading is the row of the counter's last reading in a job; nil before the first. The counter is the machine's and runs
-// on through all sections.
-func lastReading(job *model.Job) *model.Entry {
-	for i := len(job.Log) - 1; i >= 0; i-- {
-		if e := &job.Log[i]; e.Material.Kind == model.MaterialCounter && !e.Material.Shared {
-			return e
+// lastReading is where the counter of the machine that is typed for stood last, in bags; false before its first reading. It runs on
+// through all sections.
+func (s *Session) lastReading() (bags float64, ok bool) {
+	for _, e := range slices.Backward(s.job.Log) {
+		machine := e.Machine
+		if b := bayOf(s.job, e.Section, e.Bay); e.Bay != "" && b != nil && machine == "" {
+			machine = b.Machine
+		}
+		if e.Material.Reads() && !e.Withdrawn && strings.EqualFold(machine, s.machine) {
+			return e.Material.Bags, true
 		}
 	}
-	return nil
+	return 0, false
 }
 
 // columnOf is the column that a figure of material stands in: a figure with a unit of mass alone is a weight.
@@ -331,48 +396,21 @@ func reads(column, text string, units model.System) bool {
 	return bad == nil
 }
 
-// everFilled tells whether a bay was filled at any time: only then does an amend bring it back. One that was withdrawn
-// before gives its name up, as when it was the wrong one: a fill or a size under that name begins another bay.
-func everFilled(b *model.Bay) bool {
-	for _, e := range b.Rows {
-		if e.Kind == model.EntryFill {
-			return true
-		}
-	}
-	return false
-}
-
-// sizeLater logs the sizes of a bay that was filled on dittos, as when the truck sheet was typed in before the roof
-// sheet: the bay is stated anew with what went in as it was.
-func (s *Session) sizeLater(b *model.Bay, sizes Row) {
-	rows := s.restate(b)
-	for _, name := range model.SizeNames() {
-		delete(rows[0], name)
-	}
-	for column, text := range sizes {
-		rows[0][column] = text
-	}
-	s.put(rows...)
-}
-
-// sizesOf fills in the sizes: those typed, else, for a bay without any, dittos, else, for a bay that was withdrawn
-// after it was filled, those it had.
+// sizesOf fills in the sizes that are not typed: dittos for a bay without any that has one above, but on the truck sheet, where
+// they are the roof sheet's to say; for a bay that is amended those it had.
 func (s *Session) sizesOf(d draft, b *model.Bay, row Row) {
-	names := sizeNames(d.said["shape"])
-	for i, text := range d.sizes {
-		row[names[i]] = text
-	}
-	if len(d.sizes) > 0 {
+	if d.sized() {
 		return
 	}
 	switch {
-	case b == nil || len(b.Pieces) == 0 || b.Struck && !everFilled(b):
-		for _, name := range names {
-			if row[name] == "" {
-				row[name] = `"`
+	case b == nil || len(b.Pieces) == 0 || b.Struck || !(b.Volume() > 0):
+		for _, name := range d.lacks() {
+			if s.opt.Sheet == Truck || s.above(d.name) == nil {
+				break
 			}
+			row[name] = `"`
 		}
-	case b.Struck || d.kind == "amend":
-		restateSizes(&b.Pieces[0], row)
+	case d.kind == "amend":
+		restateSizes(b.Pieces[0], row, s.job.Settings.Units)
 	}
 }

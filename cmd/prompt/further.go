@@ -1,10 +1,10 @@
 package prompt
 
 import (
-	"slices"
 	"strings"
 
 	"bayproof/model"
+	"bayproof/model/cell"
 )
 
 // measure logs the sizes of a bay that is not filled yet: those typed behind its name, else they are asked for.
@@ -14,16 +14,15 @@ func (s *Session) measure(tail string) {
 		s.step(d)
 		return
 	}
-	name, tokens := s.splitName(splitTokens(tail))
+	name, tokens := s.splitName(strings.Fields(tail))
 	s.parsed(tokens, func(t typed) {
 		d.name, d.said = name, t.said
-		named := func(size string) bool { return t.said[size] != "" }
-		if names := model.SizeNames(); len(t.ways[0]) == 0 && slices.ContainsFunc(names[:], named) { // size b4 depth 5.4; 5.5
+		if b := s.bay(name); b != nil && b.Fill != nil && len(t.loose) == 0 && len(t.said) > 0 { // size b4 depth 5.4; 5.5
 			t.said["entry"] = "size"
 			s.put(s.rowOf(name, t.said))
 			return
 		}
-		if len(t.ways[0]) == 0 {
+		if len(t.loose) == 0 && !d.sized() {
 			s.step(d)
 			return
 		}
@@ -54,7 +53,7 @@ func (s *Session) piece(kind, tail string) {
 
 // named takes a bay whose name is also a word of the prompt.
 func (s *Session) named(tail string) {
-	tokens := splitTokens(tail)
+	tokens := strings.Fields(tail)
 	if len(tokens) == 0 {
 		s.sayf("bay NAME and its figures: for a bay that is called like a word of the prompt")
 		return
@@ -108,6 +107,18 @@ func (s *Session) only(entry, tail string, columns ...string) {
 	})
 }
 
+// strike withdraws a bay, or where an entry's word stands behind its name the last such row of it alone.
+func (s *Session) strike(tail string) {
+	b, tokens := s.target(tail)
+	if b != nil && len(tokens) == 1 {
+		if kind, ok := model.ParseEntryKind(tokens[0]); ok {
+			s.put(s.rowOf(b.Name, Row{"entry": "strike", "note": kind.String()}))
+			return
+		}
+	}
+	s.only("strike", tail, "note")
+}
+
 // amend logs a whole new fill; sizes that are not typed are those the bay had, and so is what went in. The row stands for all
 // that was said of the bay before.
 func (s *Session) amend(tail string) {
@@ -143,8 +154,12 @@ func (s *Session) move(kind, tail string) {
 		}
 		row["entry"] = kind
 		row = s.rowOf(b.Name, row)
-		if kind == "topup" && row["weight"] != "" && row["counter"] == "" && s.column() == "counter" && lastReading(s.job) != nil {
-			s.weighedBetween(row)
+		last, ok := s.lastReading()
+		if kind == "topup" && row["weight"] != "" && row["counter"] == "" && s.column() == "counter" && ok {
+			// Without a reading after it the next bay's count would hold it once more.
+			row["counter"] = cell.FormatNumber(last)
+			s.put(row)
+			s.sayf("  the counter is taken to stand at %s still; if it moved: fix counter and what it shows", row["counter"])
 			return
 		}
 		s.put(row)
@@ -155,23 +170,14 @@ func (s *Session) move(kind, tail string) {
 // it, and 0 is the reading before once more.
 func (s *Session) moved(kind, text string) (column, value string) {
 	column = s.columnOf(text)
-	last := lastReading(s.job)
-	if column == "counter" && (kind == "lost" || last == nil) {
+	last, ok := s.lastReading()
+	if column == "counter" && (kind == "lost" || !ok) {
 		return "bags", text
 	}
 	if column == "counter" && strings.Trim(text, "0.") == "" {
-		return "counter", last.Material.Raw
+		return "counter", cell.FormatNumber(last)
 	}
 	return column, text
-}
-
-// weighedBetween logs a weighed top-up in a section that runs by the counter: without a reading after it the next bay's
-// count would hold it once more, so the reading is asked for and starts the counter anew.
-func (s *Session) weighedBetween(row Row) {
-	last := lastReading(s.job).Material.Raw
-	s.figureFor("  where does the counter stand now? [Enter: still at "+last+"] ", "counter", last, func(text string) {
-		s.put(row, s.rowIn("", "", Row{"entry": "count", "counter": text}))
-	})
 }
 
 // figureFor asks for a figure of a column until it reads; Enter stands for fallback, which may be empty.
@@ -179,6 +185,12 @@ func (s *Session) figureFor(question, column, fallback string, then func(text st
 	s.question(question, func(line string) {
 		if line == "" {
 			line = fallback
+		}
+		if line != "" && s.instead(line) {
+			return
+		}
+		if decimalComma.MatchString(line) {
+			line = strings.Replace(line, ",", ".", 1)
 		}
 		if _, bad := plainCell(column, line, s.job.Settings.Units); line != "" && bad != nil {
 			s.sayf("  %s; %s", bad.What, bad.Hint)

@@ -51,16 +51,16 @@ func (s *Session) bayLine(x *verify.Bay, withSection bool) string {
 	switch {
 	case x.Bay.Struck:
 		return fmt.Sprintf("%-6s withdrawn", name)
-	case x.Bay.Waiting:
+	case x.Bay.Owes != 0:
 		return fmt.Sprintf("%-6s shares the next bay's figure", name)
 	case x.Bay.Fill == nil:
-		return fmt.Sprintf("%-6s measured, %s, not filled", name, s.sizesText(x.Bay))
+		return fmt.Sprintf("%-6s measured, %s, not filled", name, s.say.Bay(x.Bay))
 	}
 	text := fmt.Sprintf("%-6s %s %-8s %s", name, say.Mark(x.Verdict), say.Verdict(x.Verdict), s.say.Figure(x))
 	if !math.IsNaN(x.Bags) {
 		text += ", " + bagsOf(x.Bags)
 	}
-	text += ", " + s.sizesText(x.Bay)
+	text += ", " + s.say.Bay(x.Bay)
 	if len(x.Bay.Closed) > 0 {
 		text += ", " + s.say.ClosedAs(x)
 	}
@@ -113,6 +113,10 @@ func (s *Session) title(b *model.Bay) string {
 // missing, how the sections stand, whether the empties are still to be counted, and the bays left open for an inspector.
 func (s *Session) finish() {
 	s.done = true
+	s.setDown()
+	for _, row := range s.lost {
+		s.sayf("NOT in the log: %s", row.inWords())
+	}
 	s.accept(s.job, findings(s.job, ""))
 	s.sayf("%s in this session. %s: %s.", say.Count(len(s.own), "entry", "entries"), s.job.Name, s.counts())
 	s.closedAgainst()

@@ -95,7 +95,7 @@ func (s *Session) recount(tail string) {
 			s.sayf("recount %s: how much? as in recount %s 1 3/4", b.Name, b.Name)
 			return
 		}
-		rows := s.restate(b)
+		rows := s.restate(b, b.Fill)
 		for _, column := range []string{"bags", "counter", "weight"} {
 			delete(rows[0], column)
 		}

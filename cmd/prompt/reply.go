@@ -32,7 +32,7 @@ func (s *Session) reply(rows []Row, old *verify.Findings) {
 		s.sayf("counter starts at %s", row["counter"])
 	case b.Struck:
 		s.sayf("%s withdrawn", b.Name)
-	case b.Waiting:
+	case b.Owes != 0:
 		s.sayf("%s shares the next bay's figure", b.Name)
 	case b.Fill == nil:
 		s.sized(b)
@@ -70,6 +70,10 @@ func besides(b *model.Bay) []*model.Entry {
 		switch e.Kind {
 		case model.EntryPiece, model.EntryLess, model.EntryTopup, model.EntryLost, model.EntrySeen:
 			rows = append(rows, e)
+		case model.EntrySize:
+			if e.Observes() {
+				rows = append(rows, e)
+			}
 		}
 	}
 	return rows
@@ -98,7 +102,7 @@ func (s *Session) sized(b *model.Bay) {
 		s.sayf("%s noted", b.Name)
 		return
 	}
-	s.sayf("%s measured: %s, %s; at the aim it takes %s", b.Name, s.sizesText(b), s.say.Volume(v), s.amount(b.Section.Settings.Aim*v, &b.Section.Settings))
+	s.sayf("%s measured: %s, %s; at the aim it takes %s", b.Name, s.say.Bay(b), s.say.Volume(v), s.amount(b.Section.Settings.Aim*v, &b.Section.Settings))
 }
 
 // verdict says how a filled bay stands and what to do about it: the verdict with its evidence; sizes, what went in and what the
@@ -106,7 +110,7 @@ func (s *Session) sized(b *model.Bay) {
 func (s *Session) verdict(x *verify.Bay) {
 	set := &x.Bay.Section.Settings
 	s.sayf("%s %s %s  %s", x.Bay.Name, say.Mark(x.Verdict), say.Verdict(x.Verdict), s.say.Evidence(x))
-	line := "  " + s.sizesText(x.Bay)
+	line := "  " + s.say.Bay(x.Bay)
 	if len(x.Bay.Pieces) > 1 {
 		line += fmt.Sprintf(" and %d pieces", len(x.Bay.Pieces)-1)
 	}
@@ -210,17 +214,6 @@ func (s *Session) reveal(b *model.Bay) {
 			s.sayf("  LEAVE %s OPEN: an inspector looks at it", b.Name)
 		}
 	}
-}
-
-// sizesText says the sizes of the bay itself.
-func (s *Session) sizesText(b *model.Bay) string {
-	d := b.Pieces[0].Dims()
-	if d.Shape == model.ShapeRound {
-		return fmt.Sprintf("%s round, %s", s.say.Size(d.Width), s.say.Length((d.Length+d.Length2)/2))
-	}
-	width := s.say.Size(d.Width)
-	width = width[:strings.LastIndexByte(width, ' ')] // the depth behind it has the same unit
-	return fmt.Sprintf("%s x %s x %s", width, s.say.Size(d.Depth), s.say.Length((d.Length+d.Length2)/2))
 }
 
 // amount says a mass, kg, as bags: exactly, and to the part of a bag that the crew can tell; as a mass where a bag's weight is

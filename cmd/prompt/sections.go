@@ -2,10 +2,11 @@ package prompt
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"bayproof/model"
+	"bayproof/model/cell"
+	"bayproof/report/say"
 	"bayproof/verify/plan"
 )
 
@@ -56,13 +57,15 @@ func baysOf(job *model.Job, section string) []*model.Bay {
 	return bays
 }
 
-// nextName is the bay that comes next: on the truck sheet the first that is measured and not filled, else the name after
-// the last one.
+// nextName is the bay that comes next: the first that one sheet named and the other did not, else the name after the last one.
 func (s *Session) nextName() string {
 	bays := baysOf(s.job, s.section)
 	names := make([]string, 0, len(bays))
 	for _, b := range bays {
-		if b.Fill == nil && !b.Struck && !b.Waiting && s.opt.Sheet != Roof {
+		if waits := b.Fill == nil && !b.Struck && b.Owes != model.OwesShare; waits && (b.Owes == model.OwesSizes) == (s.opt.Sheet == Roof) {
+			return b.Name
+		}
+		if b.Undone() && len(names) == len(bays)-1 {
 			return b.Name
 		}
 		names = append(names, b.Name)
@@ -94,39 +97,37 @@ func (s *Session) above(name string) *model.Bay {
 	return last
 }
 
-// firstSection asks for a section where the job lists none and its log holds none. A bay's line or a command typed there is not
-// taken for a name.
+// firstSection asks for a section where the job lists none and its log holds none. A bay's line that is typed there is kept for
+// when that is answered.
 func (s *Session) firstSection() {
 	s.question("section (Enter: the job has none): ", func(line string) {
 		word, tail := cut(line)
-		c := command(line)
 		switch {
-		case c != nil && c.outside:
-			c.run(s, "")
 		case strings.EqualFold(word, "section"):
 			s.section = tail
-			return
-		case !figured(line):
-			s.section = line
-			return
-		default:
-			s.sayf("  that is a bay's line, and a section's name is asked for: north slope, say, or Enter where the job has none")
-		}
-		if !s.done {
+		case figured(line):
+			s.queue(line)
+			s.sayf("  that is a bay's line and is kept; first the section's name: north slope, say, or Enter where the job has none")
 			s.firstSection()
+		default:
+			s.section = line
 		}
 	})
 }
 
 // figured tells whether a line holds the figures of a bay: no section is called that.
 func figured(line string) bool {
-	tokens := splitTokens(line)
-	tokens = slices.DeleteFunc(tokens, func(token string) bool { return token == "," || !numeric(token) })
-	return len(tokens) >= 3
+	n := 0
+	for _, token := range strings.Fields(line) {
+		if numeric(token) && token != "," {
+			n++
+		}
+	}
+	return n >= 3
 }
 
-// change goes to another section; a new one is asked about once where the job has a list of them, which a slip of the finger
-// would otherwise make longer. Without a name it lists them.
+// change goes to another section. One that the job's list lacks is gone to as well, and said: nothing is in it before a bay is.
+// Without a name it lists them.
 func (s *Session) change(name string) {
 	sec := s.find(name)
 	switch {
@@ -139,14 +140,29 @@ func (s *Session) change(name string) {
 	case sec != nil:
 		s.section = sec.Name
 		s.sayf("%s", filledOf(s.job, sec))
-	case len(s.job.Sections) == 0:
-		s.section = name
 	default:
-		s.question("no section is called "+name+" yet; start it? [y/n] ", func(line string) {
-			if a, _ := model.ParseAnswer(line); a == model.Yes {
-				s.section = name
-			}
-		})
+		s.section = name
+		var names []string
+		for _, sec := range s.job.Sections {
+			names = append(names, sec.Name)
+		}
+		switch near := cell.Nearest(strings.ToLower(name), names); {
+		case near != "":
+			s.sayf("%s is new; if %s is meant: section %s", name, near, near)
+		case len(names) > 0:
+			s.sayf("%s is new beside %s", name, say.List(names))
+		}
+	}
+}
+
+// changeMachine goes to another machine or hose: counts, and bays filled from now on, are its own.
+func (s *Session) changeMachine(name string) {
+	s.machine = name
+	switch last, ok := s.lastReading(); {
+	case ok:
+		s.sayf("%s: its counter stood at %s", name, cell.FormatNumber(last))
+	case name != "":
+		s.sayf("%s: no reading yet; count 0 says where its counter starts", name)
 	}
 }
 

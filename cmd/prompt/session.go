@@ -42,20 +42,22 @@ type Session struct {
 	f       *verify.Findings // of that job
 	say     *say.Words       // in that job's units
 	section string           // that lines at rest are about; empty where the job has none
+	machine string           // or hose that they are about; empty where there is one
 
 	out  strings.Builder      // what is said to the present line
 	text string               // what the next line answers; empty at rest
 	ask  func(line string)    // takes the answer; nil at rest
+	half *draft               // a bay whose line was left half typed; nil where there is none
+	best bool                 // the question offers readings of a line of which the first is taken where nobody answers
+	lost []Row                // rows that could not be written and are offered again; nil where there are none
+	next []string             // lines typed instead of an answer, to be taken once what was asked is done
 	own  []deed               // the entries of this sitting, for undo
 	told map[plan.Held]string // the bays to be left open that were named already
 	done bool
 }
 
-// deed is one row that this session wrote, with the job as it was before: so it can be taken back.
-type deed struct {
-	row    Row
-	before *model.Job
-}
+// deed is what one entry of this session wrote: so it can be taken back.
+type deed []Row
 
 // New starts a session on a log that reads without a fault; otherwise it returns the faults. A log with faults has to be mended
 // first: no verdict could be told after an entry.
@@ -103,34 +105,70 @@ func (s *Session) Prompt() string {
 // Done tells whether the session is over.
 func (s *Session) Done() bool { return s.done }
 
-// Feed takes one line and returns what there is to say to it. cancel and drop end an open question everywhere: they are no
-// answer to any.
+// Feed takes one line and returns what there is to say to it. While a question is open, cancel, undo and back end it without
+// writing anything, finish ends the sitting, and what only shows something is answered before the question is asked again.
 func (s *Session) Feed(line string) string {
-	line = strings.TrimSpace(keyed(line))
-	if s.ask == nil {
+	s.take1(strings.TrimSpace(keyed(line)))
+	for s.ask == nil && len(s.next) > 0 && !s.done {
+		line, s.next = s.next[0], s.next[1:]
 		s.rest(line)
-		return s.flush()
 	}
-	answer := s.ask
-	s.ask, s.text = nil, ""
-	if word := strings.ToLower(line); word == "cancel" || word == "drop" {
-		s.sayf("dropped; nothing was written")
-		return s.flush()
-	}
-	answer(line)
 	return s.flush()
 }
 
-// Close ends the session where the lines end, as finish does.
-func (s *Session) Close() string {
-	if !s.done {
-		if s.ask != nil {
-			s.ask, s.text = nil, ""
-			s.sayf("the last entry was not finished and is not in the log")
-		}
-		s.finish()
+// take1 takes one line: an answer, or at rest a command or a bay.
+func (s *Session) take1(line string) {
+	if s.ask == nil {
+		s.rest(line)
+		return
 	}
-	return s.flush()
+	answer, text, best := s.ask, s.text, s.best
+	s.ask, s.text, s.best = nil, "", false
+	c := command(line)
+	switch {
+	case c == nil || c.during == answers:
+		answer(line)
+	case c.during == drops:
+		s.half, s.lost = nil, nil
+		s.sayf("dropped; nothing was written")
+	case c.during == ends && best:
+		answer(line) // which takes the first and keeps the line for then
+	case c.during == ends:
+		c.run(s, "")
+	default:
+		c.run(s, "")
+		s.question(text, answer)
+		s.best = best
+	}
+}
+
+// instead tells whether a line that was typed as an answer is none: the line of a bay, or a command with what belongs to it. It is
+// taken as such, and what was typed of the bay before stays half typed.
+func (s *Session) instead(line string) bool {
+	word, tail := cut(line)
+	tokens := strings.Fields(line)
+	_, _, named := s.known(tokens)
+	if !(tail != "" && command(word) != nil || named && len(tokens) > 1 && !numeric(tokens[0]) || !numeric(tokens[0]) && !isWord(tokens[0]) && tokens[0] != "shared" && tokens[0] != "no") {
+		return false
+	}
+	s.setDown()
+	s.queue(line)
+	return true
+}
+
+// queue keeps a line that was typed instead of an answer for when what was asked is done.
+func (s *Session) queue(line string) {
+	if line != "" {
+		s.next = append(s.next, line)
+	}
+}
+
+// Close ends the session where the lines end, as finish does.
+func (s *Session) Close() (text string) {
+	for n := 0; !s.done && n < 3; n++ {
+		text += s.Feed("finish")
+	}
+	return text
 }
 
 // flush returns what was said since the last line and forgets it.

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strings"
 	"testing"
-	"time"
 )
 
 // longJob is a job of so many bays in sections of 25, the log half an hour from its end.
@@ -38,22 +37,5 @@ func BenchmarkEntry(b *testing.B) {
 		}
 		book.log = log
 		s, _ = New(book, Options{}) // the job as it was; counts twice what the first verdict costs
-	}
-}
-
-// The verdict comes within 50 ms of Enter in a job of 500 bays. The best of five, so that a busy machine does not fail it;
-// four times the limit, so that a slow one does not either: the benchmark measures, this only catches a blunder.
-func TestEntryIsQuick(t *testing.T) {
-	best := time.Hour
-	for range 5 {
-		s, _ := New(longJob(499), Options{})
-		start := time.Now()
-		text := s.Feed("1 3/4")
-		best = min(best, time.Since(start))
-		says(t, text, "slope 20: 25 of 25 filled")
-	}
-	t.Logf("%v", best)
-	if best > 200*time.Millisecond {
-		t.Errorf("%v for one entry in a job of 500 bays", best)
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"bayproof/model"
+	"bayproof/model/cell"
 	"bayproof/report/say"
 	"bayproof/verify"
 )
@@ -17,23 +18,20 @@ import (
 // in, else a size.
 func (s *Session) submit(d draft) {
 	row := maps.Clone(d.said)
-	b := s.bay(d.name)
-	s.sizesOf(d, b, row)
+	s.sizesOf(d, s.bay(d.name), row)
 	if d.mass != "" {
 		row[s.columnOf(d.mass)] = d.mass
 	}
-	if d.mass == "" && !d.amountSaid() && b != nil && b.Fill != nil && len(d.sizes) > 0 {
-		measured := func(r *model.Reading) bool { return r.State == model.Measured }
-		if readings := b.Pieces[0].Readings(); !slices.ContainsFunc(readings[:], measured) { // filled on dittos alone
-			s.sizeLater(b, row)
+	if b := s.bay(d.name); d.mass == "" && !d.amountSaid() && d.kind == "" && b != nil {
+		if rows := s.remeasured(b, row); rows != nil {
+			s.put(rows...)
 			return
 		}
 	}
-	filled := row["bags"] != "" || row["counter"] != "" || row["weight"] != ""
 	switch {
-	case d.kind == "amend" || filled && b != nil && b.Struck && everFilled(b):
+	case d.kind == "amend":
 		row["entry"] = "amend"
-	case filled:
+	case d.mass != "" || d.amountSaid():
 		row["entry"] = "fill"
 	default:
 		row["entry"] = "size"
@@ -45,20 +43,56 @@ func (s *Session) submit(d draft) {
 	s.putOr(again, s.rowOf(d.name, row))
 }
 
+// slips is how many times its ± a size may differ from what was read before and be one more reading of it: as in an amend.
+const slips = 3
+
+// remeasured returns the rows that put sizes typed for a bay in place of those that it has, where one of them is too far from
+// what was read before to be another reading of it; nil where they may stand beside each other.
+func (s *Session) remeasured(b *model.Bay, row Row) []Row {
+	if len(b.Pieces) == 0 || b.Struck {
+		return nil
+	}
+	set := &b.Section.Settings
+	within := [model.Sizes]float64{set.WidthWithin, set.WidthWithin, set.DepthWithin, set.DepthWithin, set.LengthWithin, set.LengthWithin, set.DepthWithin}
+	sizes, far := Row{}, ""
+	for i, was := range b.Pieces[0].Readings() {
+		name := model.SizeNames()[i]
+		text := row[name]
+		form, _ := cell.Column(name, s.job.Settings.Units)
+		var now model.Reading
+		if text == "" {
+			continue
+		}
+		sizes[name] = text
+		if _, bad := form.Reading(text, &now, nil); bad != nil || now.State != model.Measured || was.State != model.Measured {
+			continue
+		}
+		if math.Abs(now.Mean()-was.Mean()) > slips*within[i] {
+			far += fmt.Sprintf("%s %s is taken for a slip, and %s for what it is. ", name, was.Raw, text)
+		}
+	}
+	if far == "" {
+		return nil
+	}
+	if rows := s.mended(b, sizes); rows != nil {
+		s.sayf("%sundo brings it back", far)
+		for column, text := range row { // what else the line says
+			if sizes[column] == "" {
+				rows[len(rows)-1][column] = text
+			}
+		}
+		return rows
+	}
+	return nil
+}
+
 // again asks anew for what went in, with the sizes that were typed one by one kept.
 func (s *Session) again(d draft) {
-	var kept []string
-	names := sizeNames(d.said["shape"])
-	for i, size := range d.sizes {
-		if size == `"` {
-			size = "as above"
-		}
-		kept = append(kept, names[i]+" "+size)
-	}
-	s.sayf("  kept: %s; say again what went in, or cancel to drop the entry", strings.Join(kept, ", "))
+	d.said = maps.Clone(d.said)
 	for _, column := range []string{"bags", "counter", "weight"} {
 		delete(d.said, column)
 	}
+	s.sayf("  kept: %s; say again what went in, or cancel to drop the entry", Row(d.said).inWords())
 	d.kind, d.mass = "", ""
 	s.askMass(d)
 }
@@ -72,8 +106,8 @@ func (s *Session) rowOf(bay string, row Row) Row {
 	return row
 }
 
-// put tries rows against the whole log, asks once about what looks odd, and writes them. Nothing is written that would not
-// read back without a fault: the log on disk reads at any moment.
+// put tries rows against the whole log and writes them. Nothing is written that would not read back without a fault: the log on
+// disk reads at any moment. What only looks odd is written, and said under the answer.
 func (s *Session) put(rows ...Row) { s.putOr(func() {}, rows...) }
 
 // putOr is put, and goes on with otherwise where the rows cannot be written.
@@ -92,23 +126,7 @@ func (s *Session) putOr(otherwise func(), rows ...Row) {
 		otherwise()
 		return
 	}
-	f := findings(job, s.section)
-	write := func() { s.write(rows, rows, job, f) }
-	if doubt := s.doubt(rows, job, f); doubt != "" {
-		s.question("  "+doubt+" right? [y/n] ", func(line string) {
-			answer, known := model.ParseAnswer(line)
-			switch {
-			case answer == model.Yes:
-				write()
-			case known || line == "":
-				s.sayf("  dropped; type it again")
-			default: // a bay's line instead is the correction
-				s.rest(line)
-			}
-		})
-		return
-	}
-	write()
+	s.write(rows, rows, job, findings(job, s.section))
 }
 
 // refuse says why rows cannot be written. A fault in the rows just typed has no place in a file yet and is told without one.
@@ -155,12 +173,13 @@ func (s *Session) write(rest, all []Row, job *model.Job, f *verify.Findings) {
 			return
 		}
 	}
-	before, old := s.job, s.f
-	for _, row := range all {
-		s.own = append(s.own, deed{row: row, before: before})
-	}
+	old := s.f
+	s.own, s.lost = append(s.own, all), nil
 	s.accept(job, f)
 	s.reply(all, old)
+	if doubt := s.doubt(all, job, f); doubt != "" {
+		s.sayf("  %s", doubt)
+	}
 }
 
 // How far a figure may lie from its neighbours before it is asked about; moves no verdict. The ratios are of use and not
@@ -172,8 +191,8 @@ const (
 	oddDense  = 1.25 // of the ceiling
 )
 
-// doubt asks about the first thing in the rows that looks odd; empty where nothing does. Only sizes and fills are looked at:
-// of anything else there is nothing to compare with.
+// doubt says the first thing in the rows that looks odd, with the word that mends it; empty where nothing does. Only sizes and
+// fills are looked at: of anything else there is nothing to compare with.
 func (s *Session) doubt(rows []Row, job *model.Job, f *verify.Findings) string {
 	first := rows[0]
 	if !slices.Contains([]string{"size", "fill", "amend"}, first["entry"]) {
@@ -191,16 +210,16 @@ func (s *Session) doubt(rows []Row, job *model.Job, f *verify.Findings) string {
 
 // doubtSizes compares what was measured with the section's other bays and its typical one.
 func (s *Session) doubtSizes(job *model.Job, b *model.Bay) string {
-	p := &b.Pieces[0]
+	p := b.Pieces[0]
 	for _, x := range []struct {
-		name  string
-		of    func(*model.Piece) model.Reading
-		limit float64
-		say   func(float64) string
+		name, column string
+		of           func(*model.Piece) model.Reading
+		limit        float64
+		say          func(float64) string
 	}{
-		{"wide", func(p *model.Piece) model.Reading { return p.Width }, oddSize, s.say.Size},
-		{"deep", func(p *model.Piece) model.Reading { return p.Depth }, oddSize, s.say.Size},
-		{"long", func(p *model.Piece) model.Reading { return p.Length }, oddLength, s.say.Length},
+		{"wide", "width", func(p *model.Piece) model.Reading { return p.Width }, oddSize, s.say.Size},
+		{"deep", "depth", func(p *model.Piece) model.Reading { return p.Depth }, oddSize, s.say.Size},
+		{"long", "length", func(p *model.Piece) model.Reading { return p.Length }, oddLength, s.say.Length},
 	} {
 		r := x.of(p)
 		if r.State != model.Measured {
@@ -208,7 +227,7 @@ func (s *Session) doubtSizes(job *model.Job, b *model.Bay) string {
 		}
 		for _, v := range r.Values {
 			if near, ok := nearest(job, b, x.of, v); ok && ratio(v, near) > x.limit {
-				return fmt.Sprintf("%s: %s %s? bays here are %s;", b.Name, x.say(v), x.name, x.say(near))
+				return fmt.Sprintf("%s %s %s? Bays here are %s. If it is not: fix %s and what it is, or undo", b.Name, x.say(v), x.name, x.say(near), x.column)
 			}
 		}
 	}
@@ -229,12 +248,12 @@ func nearest(job *model.Job, b *model.Bay, of func(*model.Piece) model.Reading, 
 	}
 	for _, other := range job.Bays {
 		if other.Section == b.Section && other != b && !other.Struck && len(other.Pieces) > 0 {
-			take(&other.Pieces[0])
+			take(other.Pieces[0])
 		}
 	}
 	take(&b.Section.Typical)
-	if !found && len(of(&b.Pieces[0]).Values) > 1 {
-		return of(&b.Pieces[0]).Mean(), true // alone here: its readings against each other
+	if !found && len(of(b.Pieces[0]).Values) > 1 {
+		return of(b.Pieces[0]).Mean(), true // alone here: its readings against each other
 	}
 	return best, found
 }
@@ -242,7 +261,7 @@ func nearest(job *model.Job, b *model.Bay, of func(*model.Piece) model.Reading, 
 // ratio is how many times one positive number is the other, at least 1.
 func ratio(a, b float64) float64 { return math.Exp(math.Abs(math.Log(a / b))) }
 
-// doubtDensity asks about a count that would make the bay nearly empty or impossibly dense.
+// doubtDensity doubts a count that would make the bay nearly empty or impossibly dense.
 func (s *Session) doubtDensity(f *verify.Findings, b *model.Bay) string {
 	x := of(f, b)
 	if x == nil || math.IsNaN(x.Density) || b.Fill == nil {
@@ -254,8 +273,8 @@ func (s *Session) doubtDensity(f *verify.Findings, b *model.Bay) string {
 	}
 	unit := s.say.Of(verify.Density).Name
 	aim := s.amount(set.Aim*x.Volume, set)
-	return fmt.Sprintf("%s: %s in %s makes %s %s; at the aim it takes %s;", b.Name, materialText(b.Fill), s.say.Volume(x.Volume),
-		s.say.Target(x.Density), unit, aim)
+	return fmt.Sprintf("%s: %s in %s makes %s %s; at the aim it takes %s. If that is a slip: fix %s and what it was, or undo", b.Name,
+		materialText(b.Fill), s.say.Volume(x.Volume), s.say.Target(x.Density), unit, aim, b.Fill.Material.Kind.Column())
 }
 
 // of returns the findings of a bay; nil where there are none.
@@ -288,7 +307,11 @@ func (s *Session) retry(rest, all []Row, job *model.Job, f *verify.Findings, err
 	for _, row := range rest {
 		s.sayf("  still here: %s", row.inWords())
 	}
-	s.question("  Enter tries again, cancel drops it: ", func(string) { s.write(rest, all, job, f) })
+	s.lost = rest
+	s.question("  Enter tries again, cancel drops it: ", func(line string) {
+		s.queue(line)
+		s.write(rest, all, job, f)
+	})
 }
 
 // reconcile reads a log that somebody else changed, offers rows that are gone from it, and puts the entry anew: against the
@@ -305,6 +328,7 @@ func (s *Session) reconcile(rows []Row) {
 	default:
 		s.sayf("  the log was changed by another program; read again")
 		s.take(job)
+		s.own = nil // what a strike would take back may be somebody else's row now
 		s.gone(changed)
 		s.offer(changed, rows)
 		return
@@ -313,7 +337,11 @@ func (s *Session) reconcile(rows []Row) {
 	for _, row := range rows {
 		s.sayf("  still here: %s", row.inWords())
 	}
-	s.question("  mend the file, then Enter; cancel drops the entry: ", func(string) { s.reconcile(rows) })
+	s.lost = rows
+	s.question("  mend the file, then Enter; cancel drops the entry: ", func(line string) {
+		s.queue(line)
+		s.reconcile(rows)
+	})
 }
 
 // mostGone is how many rows that are gone are shown; they stand in the file that is named with them.
@@ -345,6 +373,7 @@ func (s *Session) offer(changed Changed, rows []Row) {
 		s.put(rows...)
 		return
 	}
+	s.lost = rows
 	s.question("  write them again, at the end of the log? [y/n] ", func(line string) {
 		switch answer, _ := model.ParseAnswer(line); answer {
 		case model.Yes:
@@ -355,6 +384,7 @@ func (s *Session) offer(changed Changed, rows []Row) {
 		case model.No:
 			s.put(rows...)
 		default:
+			s.queue(line)
 			s.sayf("  type y or n first: nothing is written yet")
 			s.offer(changed, rows)
 		}

@@ -1,24 +1,29 @@
 package prompt
 
 import (
+	"slices"
 	"strings"
 
 	"bayproof/model"
 	"bayproof/model/cell"
 )
 
-// undo takes back the last entry of this session by further rows: nothing in the log is ever changed. A fill or a size
-// is withdrawn; whatever else was said of a filled bay is taken back by stating the bay anew as it stood before.
+// undo takes back the last entry of this session: a strike for each of its rows, the last one first, which names the kind of row
+// that it takes back. Nothing in the log is ever changed; it reads from then on as if those rows had not been written, so that
+// the bay can be typed again.
 func (s *Session) undo() {
 	if len(s.own) == 0 {
-		s.sayf("nothing of this session to take back")
+		s.sayf("nothing to take back")
 		return
 	}
 	last := s.own[len(s.own)-1]
-	rows, why := s.undoing(last)
-	if why != "" {
-		s.sayf("%s", why)
-		return
+	var rows []Row
+	for _, row := range slices.Backward(last) {
+		strike := Row{"entry": "strike", "note": row["entry"]}
+		if row["machine"] != "" && row["bay"] == "" {
+			strike["machine"] = row["machine"]
+		}
+		rows = append(rows, s.rowIn(row["section"], row["bay"], strike))
 	}
 	job, faults := s.book.Try(rows...)
 	if len(faults) > 0 {
@@ -27,38 +32,13 @@ func (s *Session) undo() {
 	}
 	s.own = s.own[:len(s.own)-1]
 	kept := s.own
-	s.sayf("taken back: %s", last.row.inWords())
+	for _, row := range last {
+		s.sayf("taken back: %s", row.inWords())
+	}
 	s.write(rows, rows, job, findings(job, s.section))
 	if s.ask == nil {
 		s.own = kept
 	}
-}
-
-// undoing returns the rows that take an entry back, or why nothing can.
-func (s *Session) undoing(d deed) (rows []Row, why string) {
-	section, name, entry := d.row["section"], d.row["bay"], d.row["entry"]
-	before, reading := bayOf(d.before, section, name), lastReading(d.before)
-	switch {
-	case entry == "set":
-		return nil, "a changed setting cannot be taken back; set the right one and it holds from here"
-	case entry == "count":
-		start := "0"
-		if reading != nil {
-			start = reading.Material.Raw
-		}
-		return []Row{s.rowIn(section, "", Row{"entry": "count", "counter": start})}, ""
-	case entry == "closed":
-		return nil, "that it was closed stays a fact; open it, log what was found, and close it again"
-	case entry == "fill", entry == "size", before != nil && before.Struck:
-		return []Row{s.rowIn(section, name, Row{"entry": "strike", "note": "typed by mistake"})}, ""
-	case before == nil || before.Fill == nil:
-		return nil, "this cannot be taken back; strike withdraws the bay"
-	}
-	rows = s.restate(before)
-	if d.row["counter"] != "" && reading != nil {
-		rows = append(rows, s.rowIn("", "", Row{"entry": "count", "counter": reading.Material.Raw}))
-	}
-	return rows, ""
 }
 
 // rowIn adds what a row of a section has; both names may be empty, of a row that belongs to no bay.
@@ -72,21 +52,117 @@ func (s *Session) rowIn(section, bay string, row Row) Row {
 	if s.opt.By != "" {
 		row["by"] = s.opt.By
 	}
+	switch row["entry"] { // what runs through a machine
+	case "fill", "count", "set", "empties", "elsewhere":
+		if s.machine != "" && row["machine"] == "" {
+			row["machine"] = s.machine
+		}
+	}
 	return row
 }
 
-// restate returns rows that say again all that holds of a filled bay: its fill with its sizes as an amend, then pieces,
+// fix mends a slip in the last entry of a bay: the row that says the column is said again with what is typed now. A fill keeps
+// its place, and what it says else; what was replaced stays in the log, struck through.
+func (s *Session) fix(tail string) {
+	b, tokens := s.target(tail)
+	if b == nil || len(tokens) == 0 {
+		s.sayf("fix what? as in: fix width 22.5, or fix b7 bags 2")
+		return
+	}
+	s.parsed(tokens, func(t typed) {
+		if len(t.loose) > 0 || len(t.said) == 0 {
+			s.sayf("not written: say the column too, as in: fix width 22.5")
+			return
+		}
+		if rows := s.mended(b, t.said); rows != nil {
+			s.put(rows...)
+			return
+		}
+		s.sayf("not written: no row of %s says %s", b.Name, t.said.inWords())
+	})
+}
+
+// mended returns the rows that say a bay's rows again with some cells changed; nil where none of its rows can say them. A fill is
+// amended. Any other row is taken back with those of its kind after it, and all of them are written again.
+func (s *Session) mended(b *model.Bay, said Row) []Row {
+	row := lastSaying(b, said)
+	if row == nil {
+		return nil
+	}
+	if row.Kind == model.EntryFill || row.Kind == model.EntryAmend {
+		rows := s.restate(b, row)
+		change(rows[0], said)
+		return rows
+	}
+	var strikes, again []Row
+	for _, e := range b.Rows[slices.Index(b.Rows, row):] {
+		if e.Kind != row.Kind || b.Dead[e] != "" {
+			continue
+		}
+		strikes = append(strikes, s.rowIn(b.Section.Name, b.Name, Row{"entry": "strike", "note": e.Kind.String()}))
+		cells := cells(s.job.Columns, e)
+		cells["entry"] = e.Kind.String()
+		if e == row {
+			change(cells, said)
+		}
+		again = append(again, s.rowIn(b.Section.Name, b.Name, cells))
+	}
+	return append(strikes, again...)
+}
+
+// change puts cells into a row; of what went in only one column is said.
+func change(row, said Row) {
+	for column, text := range said {
+		beside := row["weight"] != "" && row["counter"] != ""
+		if material := []string{"bags", "counter", "weight"}; slices.Contains(material, column) && !beside {
+			for _, other := range material {
+				delete(row, other)
+			}
+		}
+		row[column] = text
+	}
+}
+
+// lastSaying is the last row in force of a bay that says one of the columns, else its fill, else its last row in force that may
+// say them.
+func lastSaying(b *model.Bay, said Row) (row *model.Entry) {
+	columns := slices.DeleteFunc(model.LogColumns(), func(c model.Column[model.Entry]) bool { return said[c.Name] == "" })
+	var otherwise *model.Entry
+	for _, e := range b.Rows {
+		if b.Dead[e] != "" || e.Kind == model.EntryStrike {
+			continue
+		}
+		if slices.ContainsFunc(columns, func(c model.Column[model.Entry]) bool { return c.Said(e) }) {
+			row = e
+		}
+		if e.Kind == model.EntryFill || e.Kind == model.EntryAmend || e.Kind == model.EntrySize && otherwise == nil {
+			otherwise = e
+		}
+	}
+	if row == nil {
+		return otherwise
+	}
+	return row
+}
+
+// restate returns rows that say again all that holds of a bay with a fill: its fill with its sizes as an amend, then pieces,
 // top-ups, losses and what was seen. A top-up by the counter is said in bags, since its reading stands where it was; the
 // counter then starts anew from its last reading.
-func (s *Session) restate(b *model.Bay) []Row {
-	head := cells(s.job.Columns, b.Fill)
+func (s *Session) restate(b *model.Bay, fill *model.Entry) []Row {
+	head := cells(s.job.Columns, fill)
 	head["entry"] = "amend"
-	restateSizes(&b.Pieces[0], head)
+	restateSizes(b.Pieces[0], head, s.job.Settings.Units)
 	rows := []Row{s.rowIn(b.Section.Name, b.Name, head)}
 	counted := false
 	for _, e := range besides(b) {
 		row := cells(s.job.Columns, e)
 		row["entry"] = e.Kind.String()
+		if e.Kind == model.EntrySize { // its sizes stand in the amend
+			row["entry"] = model.EntrySeen.String()
+			for _, name := range append([]string{"shape"}, sizeColumns()...) {
+				delete(row, name)
+			}
+		}
 		if e.Kind == model.EntryTopup && row["counter"] != "" {
 			delete(row, "counter")
 			row["bags"] = cell.FormatNumber(e.Material.Bags - e.Material.Prev)
@@ -95,9 +171,16 @@ func (s *Session) restate(b *model.Bay) []Row {
 		rows = append(rows, s.rowIn(b.Section.Name, b.Name, row))
 	}
 	if counted {
-		rows = append(rows, s.rowIn("", "", Row{"entry": "count", "counter": lastReading(s.job).Material.Raw}))
+		last, _ := s.lastReading()
+		rows = append(rows, s.rowIn("", "", Row{"entry": "count", "counter": cell.FormatNumber(last)}))
 	}
 	return rows
+}
+
+// sizeColumns are the names of the columns of sizes.
+func sizeColumns() []string {
+	names := model.SizeNames()
+	return names[:]
 }
 
 // cells returns a row of the log by its columns, without its time: what is said again is said now.
@@ -111,18 +194,21 @@ func cells(columns []string, e *model.Entry) Row {
 	return row
 }
 
-// restateSizes writes the sizes of a bay as they stand, so that an amend says them again.
-func restateSizes(p *model.Piece, row Row) {
+// restateSizes writes the sizes of a bay as they stand, so that an amend says them again. What was read in several cells may have
+// had several units: it is written in one.
+func restateSizes(p *model.Piece, row Row, units model.System) {
 	if p.Shape != model.ShapeUnsaid && row["shape"] == "" {
 		row["shape"] = p.Shape.String()
 	}
 	names := model.SizeNames()
 	for i, r := range p.Readings() {
-		switch r.State {
-		case model.Measured:
-			row[names[i]] = r.Raw
-		case model.Ditto:
+		switch {
+		case r.State == model.Ditto:
 			row[names[i]] = `"`
+		case r.State == model.Measured && len(r.Values) == 1:
+			row[names[i]] = r.Raw
+		case r.State == model.Measured:
+			row[names[i]] = cell.FormatReadings(r, units.Unit(model.ShowSize))
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package prompt
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"regexp"
@@ -17,16 +18,18 @@ import (
 // typed is a line after its words were understood: the figures by place, in every way they can be cut, and what the
 // words say, by column.
 type typed struct {
+	units  model.System
+	loose  []string // figures without a word, as tokens; a comma keeps apart
 	ways   [][]string
 	said   Row
-	amount string // "bags", "counter", "weight" where the line names the column; its figure is in said
+	amount string // "bags", "counter", "weight" where the line names the column in front of its figure, which is in said
+	counts bool   // the last of the figures without a word is what went in: "1 1/2 bags"
 }
 
 // parseWords reads what stands behind the name of a bay. Words may stand in any order; figures without a word belong to the
 // sizes and the material by their place.
-func parseWords(tokens []string) (typed, error) {
-	t := typed{said: Row{}}
-	var loose []string
+func parseWords(units model.System, tokens []string) (typed, error) {
+	t := typed{said: Row{}, units: units}
 	for len(tokens) > 0 {
 		n, err := 0, error(nil)
 		if w := lineWordOf(tokens[0]); w != nil {
@@ -39,16 +42,49 @@ func parseWords(tokens []string) (typed, error) {
 		case len(tokens) > 1 && strings.EqualFold(tokens[0], "no") && strings.EqualFold(tokens[1], "stall"):
 			t.said["stall"] = "no"
 			n = 2
-		case numeric(tokens[0]) || tokens[0] == "shared":
-			loose = append(loose, tokens[0])
+		case numeric(tokens[0]) || tokens[0] == "shared" || isTimes(tokens[0]):
+			t.loose = append(t.loose, cutFigures(tokens[0])...)
 			n = 1
 		default:
 			return t, fmt.Errorf("what is %q? %s", tokens[0], guess(tokens[0]))
 		}
 		tokens = tokens[n:]
 	}
-	t.ways = figures(loose)
+	t.ways = figures(t.loose)
 	return t, nil
+}
+
+// isTimes tells whether a token is the sign between sizes, as in 22.5 x 5.5 x 12.
+func isTimes(token string) bool { return slices.Contains([]string{"x", "X", "×", "*"}, token) }
+
+// decimalComma is a figure as it is written where the decimal mark is a comma.
+var decimalComma = regexp.MustCompile(`^\d*,\d{1,2}$`)
+
+// cutFigures cuts what was typed without spaces, as 22.5x5.5x12 or 14.5,5.5,12, and takes a comma within one figure for its
+// decimal mark. What keeps figures apart comes back as a comma.
+func cutFigures(token string) []string {
+	if isTimes(token) {
+		return []string{","}
+	}
+	if decimalComma.MatchString(token) {
+		return []string{strings.Replace(token, ",", ".", 1)}
+	}
+	var out []string
+	begun := 0
+	flush := func(end int) {
+		if part := token[begun:end]; part != "" {
+			out = append(out, part)
+		}
+	}
+	for i, r := range token {
+		next, _ := utf8.DecodeRuneInString(token[i+utf8.RuneLen(r):])
+		if r == ',' || (r == 'x' || r == 'X' || r == '×') && i > 0 && numeric(string(next)) {
+			flush(i)
+			out, begun = append(out, ","), i+utf8.RuneLen(r)
+		}
+	}
+	flush(len(token))
+	return out
 }
 
 // lineWord are words that may stand behind a bay. take notes one of them with what belongs to it and returns how many tokens
@@ -69,6 +105,10 @@ func lineWords() []lineWord {
 			return 1, nil
 		}},
 		{[]string{"photo", "photos"}, (*typed).photos},
+		{[]string{"wide"}, behind("width")},
+		{[]string{"deep"}, behind("depth")},
+		{[]string{"long"}, behind("length")},
+		{[]string{"bag"}, (*typed).bags},
 		{[]string{"note"}, func(t *typed, tokens []string) (int, error) {
 			t.said["note"] = strings.Join(tokens[1:], " ")
 			return len(tokens), nil
@@ -80,8 +120,8 @@ func lineWords() []lineWord {
 	return words
 }
 
-// namedColumns are the columns of the log that a line says by their name: figures, of which the three sizes are mostly told by
-// their place, and words of one's own but for the names of section and bay, and the note, which takes the rest of the line.
+// namedColumns are the columns of the log that a line says by their name: figures, and words of one's own but for the names of
+// section and bay, and the note, which takes the rest of the line.
 func namedColumns() []model.Column[model.Entry] {
 	return slices.DeleteFunc(model.LogColumns(), func(c model.Column[model.Entry]) bool {
 		if c.Figure != nil {
@@ -98,9 +138,12 @@ func namedColumns() []model.Column[model.Entry] {
 	})
 }
 
-// column takes what stands behind the name of a column: its figure, one word, or of what was seen all up to the next word.
+// column takes what stands behind the name of a column: its figure, one word, or of what was seen all up to the next word. A
+// count may stand before its word: "1 1/2 bags".
 func (t *typed) column(c *model.Column[model.Entry], tokens []string) (int, error) {
 	switch {
+	case c.Is == model.ColumnMaterial && len(t.loose) > 0 && !(len(tokens) > 1 && numeric(tokens[1])):
+		return t.bags(tokens)
 	case c.Figure != nil && c.Name != "stop":
 		if c.Is == model.ColumnMaterial {
 			t.amount = c.Name
@@ -115,6 +158,28 @@ func (t *typed) column(c *model.Column[model.Entry], tokens []string) (int, erro
 	n := untilWord(tokens)
 	t.said[c.Name] = strings.Join(tokens[1:n], " ")
 	return n, nil
+}
+
+// bags takes the figure before the word for what went in.
+func (t *typed) bags(tokens []string) (int, error) {
+	if len(t.loose) == 0 {
+		return 0, fmt.Errorf("%s: a figure is missing", tokens[0])
+	}
+	t.counts = true
+	return 1, nil
+}
+
+// behind takes the figure before the word, as in "8 1/4 wide": of the figures that it may be the longest.
+func behind(column string) func(*typed, []string) (int, error) {
+	return func(t *typed, tokens []string) (int, error) {
+		for k := range t.loose {
+			if text := strings.Join(t.loose[k:], " "); reads(column, text, t.units) {
+				t.said[column], t.loose = text, t.loose[:k]
+				return 1, nil
+			}
+		}
+		return 0, fmt.Errorf("how %s? as in 8 1/4 %s", tokens[0], tokens[0])
+	}
 }
 
 // lineWordOf finds a word in any case; nil where the token is none.
@@ -165,17 +230,28 @@ func (t *typed) probe(tokens []string) (int, error) {
 	return 0, fmt.Errorf("%s what? one of %s", tokens[0], strings.Join(model.ProbeWords(), ", "))
 }
 
-// figure takes the figure behind a word that is the name of its column.
+// figure takes the figure behind a word that is the name of its column: of the tokens there as many as read as one. Those left
+// are figures by their place: in "width 8 1/4 3/4" the last is what went in.
 func (t *typed) figure(tokens []string) (int, error) {
-	column, n := strings.ToLower(tokens[0]), 1
-	for n < len(tokens) && (numeric(tokens[n]) || tokens[n] == "shared") {
-		n++
+	column, most := strings.ToLower(tokens[0]), 1
+	for most < len(tokens) && (numeric(tokens[most]) || tokens[most] == "shared") {
+		most++
 	}
-	if n == 1 {
+	if most == 1 {
 		return 0, fmt.Errorf("%s: a figure is missing", column)
 	}
-	t.said[column] = strings.Join(tokens[1:n], " ")
-	return n, nil
+	for n := most; n > 1; n-- {
+		text := strings.Join(tokens[1:n], " ")
+		if decimalComma.MatchString(text) {
+			text = strings.Replace(text, ",", ".", 1)
+		}
+		if reads(column, text, t.units) {
+			t.said[column] = text
+			return n, nil
+		}
+	}
+	t.said[column] = strings.Join(tokens[1:most], " ") // refused with its reason when it is written
+	return most, nil
 }
 
 // untilWord is how many tokens there are up to the next word of the line, the first being one.
@@ -292,67 +368,80 @@ func numeric(token string) bool {
 	return token == "," || unicode.IsDigit(r) || strings.ContainsRune(`.;"±+-¼½¾⅛⅜⅝⅞″′`, r) || isUnit(token)
 }
 
-// How far a reading of a line may lie from the bays here before another reading that fits is preferred without asking.
+// How far a reading of a line may lie from the bays here, or from any bay, and still be offered.
 const (
 	farSize  = 2.5 // ratio of a size
 	farThin  = 0.4 // of the target
 	farDense = 1.6 // of the ceiling
+	clearly  = 0.5 // how much farther off (see off) the next reading lies where nobody is asked
 )
 
-// likely leaves out readings of a line that no bay could have, where a reading is left that one could: 14.5 5 11 1/4 may
-// end in a length of 11 1/4 ft, or in 11 ft and a quarter of a bag.
+// likely are the readings of a line that a bay here could have, the likeliest first; all of them where none could be. Where the
+// first is by far the likeliest it is the only one: 14.5 5 11 1/4 may end in a length of 11 1/4 ft, or in 11 ft and a quarter of
+// a bag, which no bay of that size is filled with.
 func (s *Session) likely(fits []draft) []draft {
 	if len(fits) < 2 {
 		return fits
 	}
-	if out := slices.DeleteFunc(slices.Clone(fits), func(d draft) bool { return !s.possible(d) }); len(out) > 0 {
-		return out
+	off := func(d draft) float64 { return s.off(d) }
+	slices.SortStableFunc(fits, func(a, b draft) int { return cmp.Compare(off(a), off(b)) })
+	if out := slices.DeleteFunc(slices.Clone(fits), func(d draft) bool { return math.IsInf(off(d), 1) }); len(out) > 0 {
+		fits = out
+	}
+	if len(fits) > 1 && off(fits[1])-off(fits[0]) > clearly {
+		fits = fits[:1]
 	}
 	return fits
 }
 
-// possible tells whether sizes and material of a draft could be those of a bay here. What cannot be told is possible.
-func (s *Session) possible(d draft) bool {
+// off is how far a reading of a line lies from the bays here, as the sum of the logarithms of what its sizes and its density
+// differ by; infinite where no bay could be so. What cannot be told is not far off.
+func (s *Session) off(d draft) (sum float64) {
 	w, deep, long, ok := s.dims(d)
 	if !ok {
-		return true
+		return 0
+	}
+	if w < model.Inch || deep < model.Inch/2 || long < 4*model.Inch {
+		return math.Inf(1)
 	}
 	if like := s.like(d.name); like != nil {
 		x := like.Dims()
-		if ratio(w, x.Width) > farSize || ratio(deep, x.Depth) > farSize || ratio(long, x.Length) > farSize {
-			return false
+		for _, r := range []float64{ratio(w, x.Width), ratio(deep, x.Depth), ratio(long, x.Length)} {
+			if sum += math.Log(r); r > farSize {
+				return math.Inf(1)
+			}
 		}
 	}
 	mass := s.massOf(d)
 	if math.IsNaN(mass) {
-		return true
+		return sum
 	}
 	set := &s.job.Settings
 	density := mass / (w * deep * long)
-	return density > farThin*set.Target && density < farDense*set.Ceiling
+	if density < farThin*set.Target || density > farDense*set.Ceiling {
+		return math.Inf(1)
+	}
+	return sum + math.Log(ratio(density, set.Aim))
 }
 
 // dims are the sizes, m, of a draft of a plain bay.
 func (s *Session) dims(d draft) (w, deep, long float64, ok bool) {
-	if len(d.sizes) != 3 || d.said["shape"] != "" {
-		return 0, 0, 0, false
-	}
 	var v [3]float64
 	for i, name := range sizeNames("") {
 		form, _ := cell.Column(name, s.job.Settings.Units)
 		var r model.Reading
-		if _, bad := form.Reading(d.sizes[i], &r, nil); bad != nil || r.State != model.Measured {
+		if _, bad := form.Reading(d.said[name], &r, nil); bad != nil || r.State != model.Measured {
 			return 0, 0, 0, false
 		}
 		v[i] = r.Mean()
 	}
-	return v[0], v[1], v[2], true
+	return v[0], v[1], v[2], d.said["shape"] == ""
 }
 
 // like is a bay to compare with: the one above, else the section's typical one; nil where there is neither.
 func (s *Session) like(name string) *model.Piece {
 	if b := s.above(name); b != nil {
-		return &b.Pieces[0]
+		return b.Pieces[0]
 	}
 	if sec := s.find(s.section); sec != nil && sec.Typical.Volume() > 0 {
 		return &sec.Typical
@@ -369,8 +458,8 @@ func (s *Session) massOf(d draft) float64 {
 		return math.NaN()
 	}
 	bags := m.Bags
-	if last := lastReading(s.job); s.column() == "counter" && last != nil {
-		bags -= last.Material.Bags
+	if last, ok := s.lastReading(); s.column() == "counter" && ok {
+		bags -= last
 	}
 	return bags*plan.BagWeight(&s.job.Settings) + m.Part
 }

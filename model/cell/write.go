@@ -60,6 +60,12 @@ func (f *Form) written(g group) string {
 	return text
 }
 
+// FormatReadings writes the values of a size with their ± in one unit, as a cell that reads back the same.
+func FormatReadings(r *model.Reading, u model.Unit) string {
+	f := Form{Unit: u}
+	return f.written(group{values: r.Values, within: r.Within, unit: u.Symbol, said: true})
+}
+
 // decimalText writes a number with the file's decimal mark, rid of the dust that the way to SI and back leaves: no
 // tape or scale has a fourteenth digit.
 func (f *Form) decimalText(v float64) string {

@@ -348,6 +348,7 @@ func (r *rowReader) next(row []string, line int) {
 	r.mem.entries = append(r.mem.entries, r.plan.blank)
 	e := &r.mem.entries[len(r.mem.entries)-1]
 	e.Src, e.Cells = model.Source{File: r.plan.sheet.file, Line: line}, row
+	e.Size.Src = e.Src
 	r.line, r.said = line, false
 	for i, s := range row {
 		if s == "" || r.plan.cols[i] == nil {

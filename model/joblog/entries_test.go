@@ -138,7 +138,7 @@ func TestRefusedEntries(t *testing.T) {
 		{"decided before the fill", []map[string]string{fill(), cellsOfRow("n", "b2", "decided", "by=AB", "note=x")}, "3:3: decided before the fill of n b2"},
 		{"decided by nobody", []map[string]string{fill(), cellsOfRow("n", "b1", "decided", "note=x")}, "3:25: decided without by and note: who closes n b1, and why?"},
 		{"decided for no reason", []map[string]string{fill(), cellsOfRow("n", "b1", "decided", "by=AB")}, "3:25: decided without by and note"},
-		{"size with a stall", []map[string]string{cellsOfRow("n", "b1", "size", "width=22.5", "depth=5.5", "length=12", "stall=yes")}, "2:20: a size row with stall"},
+		{"size with bags", []map[string]string{cellsOfRow("n", "b1", "size", "width=22.5", "depth=5.5", "length=12", "bags=1")}, "a size row with bags"},
 		{"piece with a stop", []map[string]string{fill(), cellsOfRow("n", "b1", "piece", "width=22.5", "depth=5.5", "length=2", "stop=1 block")}, "3:18: a piece row with stop"},
 		{"stop beyond the bay", []map[string]string{fill("stop=30 block")}, "2:18: stop 30 ft: n b1 is 12 ft long"},
 		{"the second hole beyond the bay", []map[string]string{fill("hole=2; 30")}, "2:16: hole 30 ft: n b1 is 12 ft long"},

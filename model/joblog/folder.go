@@ -8,6 +8,8 @@ import (
 	"path/filepath"
 	"strings"
 	"time"
+
+	"github.com/gofrs/flock"
 )
 
 // Folder is a job's folder on disk, from which nothing leads out.
@@ -170,4 +172,147 @@ func PlainPath(name string) bool {
 		}
 	}
 	return true
+}
+
+// errLink says that a file is one elsewhere too: what is written to it would be written there.
+var errLink = errors.New("a link to another file: nothing is written through it")
+
+// openToWrite opens a file of the folder to write to, or makes it; never a link, a pipe, or a file that goes by another name
+// too, since what is written would change something that is not the job's.
+func (f *Folder) openToWrite(name string, flag int) (*os.File, error) {
+	stands, err := f.root.Lstat(name)
+	if err == nil {
+		if mode := stands.Mode(); mode&fs.ModeSymlink != 0 {
+			return nil, errLink
+		} else if !mode.IsRegular() {
+			return nil, errNoFile
+		}
+	}
+	file, err := f.root.OpenFile(name, flag, 0o666)
+	if err != nil {
+		return nil, err
+	}
+	opened, err := file.Stat()
+	if err == nil && (stands != nil && !os.SameFile(stands, opened) || namesOf(file, opened) > 1) {
+		err = errLink
+	}
+	if err != nil {
+		file.Close()
+		return nil, err
+	}
+	return file, nil
+}
+
+// trouble says why a file of the folder cannot be written to.
+func (f *Folder) trouble(name string, err error) *Trouble {
+	switch {
+	case errors.Is(err, errLink) && name == f.Log:
+		return &Trouble{f.Show(name) + ": " + errLink.Error(), "copy it, delete it, and give the copy its name"}
+	case errors.Is(err, errLink):
+		return &Trouble{f.Show(name) + ": " + errLink.Error(), "delete it"}
+	case errors.Is(err, errNoFile):
+		return &Trouble{f.Show(name) + ": " + errNoFile.Error(), "delete it"}
+	case errors.Is(err, fs.ErrPermission):
+		return &Trouble{f.Show(name) + ": " + plainErr(err).Error(), "may you write to the folder and to this file?"}
+	}
+	return &Trouble{f.Show(name) + ": " + plainErr(err).Error(), "may you write to the folder, and is there room on the disk?"}
+}
+
+// plainErr leaves out the path, which the message has already.
+func plainErr(err error) error {
+	var perr *fs.PathError
+	if errors.As(err, &perr) {
+		return perr.Err
+	}
+	return err
+}
+
+// maxWho is how much of a lock file is read.
+const maxWho = 200
+
+// lock is a lock on a file of its own beside the log: Windows keeps others from reading a file that is locked.
+type lock struct {
+	flock *flock.Flock
+	file  *os.File // the same file, open to be written to
+}
+
+// hold takes the lock. The name of the holder stands in its file from the second byte on, since Windows locks the first.
+func (w *Writer) hold(who string) error {
+	name := w.folder.Log + ".lock"
+	f, openErr := w.folder.openToWrite(name, os.O_RDWR|os.O_CREATE)
+	if openErr != nil && !errors.Is(openErr, fs.ErrPermission) {
+		return w.folder.trouble(name, openErr)
+	}
+	l := &lock{flock: flock.New(filepath.Join(w.folder.Dir, filepath.FromSlash(name))), file: f}
+	if f != nil {
+		shareWithFolder(f, w.folder.root)
+	}
+	got, err := l.flock.TryLock()
+	switch {
+	case err == nil && !got:
+		l.letGo()
+		return &Trouble{"the log is open elsewhere: " + w.folder.holder(name), "close it there first"}
+	case openErr != nil: // it may be looked at and not held
+		l.letGo()
+		return w.folder.trouble(name, openErr)
+	case err == nil: // what was locked, by its path, has to be what was opened, within the folder
+		locked, err1 := l.flock.Stat()
+		opened, err2 := l.file.Stat()
+		if err1 != nil || err2 != nil || !os.SameFile(locked, opened) {
+			err = errLink
+		}
+	}
+	if err == nil {
+		_, err = f.WriteAt([]byte(strings.ReplaceAll(who, "\n", " ")+"\n"), 1)
+		err = errors.Join(err, f.Truncate(int64(len(who)+2)))
+	}
+	if err != nil {
+		l.letGo()
+		return w.folder.trouble(name, err)
+	}
+	w.lock = l
+	return nil
+}
+
+// holder reads who holds the lock.
+func (f *Folder) holder(name string) string {
+	b := make([]byte, maxWho)
+	n := 0
+	if file, err := f.root.Open(name); err == nil {
+		n, _ = file.ReadAt(b, 1)
+		file.Close()
+	}
+	if who := strings.TrimSpace(string(b[:n])); who != "" {
+		return tell(who)
+	}
+	return "by a program that does not say its name"
+}
+
+// letGo gives the lock back. The file stays: to take it away would let two others each hold a lock of its own.
+func (l *lock) letGo() {
+	if l.file != nil {
+		if l.flock.Locked() {
+			_ = l.file.Truncate(0) // a name without a holder would only mislead
+		}
+		defer l.file.Close()
+	}
+	_ = l.flock.Unlock()
+}
+
+// shareWithFolder lets those who may write into the folder hold the lock, and those who may read the folder see who does,
+// whatever the umask of the one who came first. Where the system has no groups, or the file is somebody else's, it stays
+// as it is.
+func shareWithFolder(f *os.File, root *os.Root) {
+	folder, err := root.Stat(".")
+	if err != nil {
+		return
+	}
+	const readWrite = 0o066 // of group and others
+	want := 0o600 | folder.Mode().Perm()&readWrite
+	if group := groupOf(folder); group >= 0 {
+		_ = f.Chown(-1, group)
+	}
+	if info, err := f.Stat(); err == nil && info.Mode().Perm() != want {
+		_ = f.Chmod(want)
+	}
 }

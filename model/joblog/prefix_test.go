@@ -31,8 +31,8 @@ func gist(log []model.Entry) string {
 func standing(job *model.Job) string {
 	var b strings.Builder
 	for _, x := range job.Bays {
-		fmt.Fprintf(&b, "%s/%s order %d run %d struck %v waiting %v volume %.12g rows %d dead %d closed %d shared %d:", x.Section.Name, x.Name,
-			x.Order, x.Run, x.Struck, x.Waiting, x.Volume(), len(x.Rows), len(x.Dead), len(x.Closed), len(x.SharedWith))
+		fmt.Fprintf(&b, "%s/%s order %d run %d struck %v owes %v volume %.12g rows %d dead %d closed %d shared %d:", x.Section.Name, x.Name,
+			x.Order, x.Run, x.Struck, x.Owes, x.Volume(), len(x.Rows), len(x.Dead), len(x.Closed), len(x.SharedWith))
 		for _, m := range x.Moves {
 			fmt.Fprintf(&b, " %d %v %g-%g @%d-%d;", m.Index, m.Kind, m.Material.Bags, m.Material.Prev, m.Material.PrevAt, m.Material.ReadAt)
 		}

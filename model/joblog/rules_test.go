@@ -136,11 +136,63 @@ func TestStrike(t *testing.T) {
 	}
 }
 
-// TestBackAgain: a withdrawn bay that is filled again stands in its old place, and its old reading is gone.
+// TestRowTakenBack: a strike whose note is the word of an entry takes that row alone back, and all that follows is read as if it
+// had never been written: the bay's place, the counter, what an amend had put out of force.
+func TestRowTakenBack(t *testing.T) {
+	b := func(name, counter string) string { return filled(name, "counter="+counter) }
+	job := mustRead(t, head+b("b1", "2")+b("b2", "3")+row("n", "b2", "strike", "note=fill")+b("b3", "4")+b("b2", "6")+
+		row("n", "b3", "topup", "counter=6 1/2")+row("n", "b3", "strike", "note=topup")+
+		row("n", "b1", "closed")+row("n", "b1", "strike", "note=closed")+
+		row("n", "b1", "amend", with(box(), "counter=1")...)+row("n", "b1", "strike", "note=amend")+
+		row("", "", "count", "counter=40")+row("", "", "strike", "note=count")+
+		row("", "", "set", "note=gate 4")+row("", "", "strike", "note=Set")+b("b4", "8"))
+	for name, want := range map[string][3]float64{"b1": {0, 2, 1}, "b2": {4, 6, 3}, "b3": {2, 4, 2}, "b4": {6, 8, 4}} {
+		x := bay(t, job, name)
+		if m := x.Fill.Material; m.Prev != want[0] || m.Bags != want[1] || x.Order != int(want[2]) || x.Run != 0 || len(x.Moves) != 1 || len(x.Closed) != 0 {
+			t.Errorf("%s: from %v to %v, order %d, run %d, %d moves, %d closings", name, m.Prev, m.Bags, x.Order, x.Run, len(x.Moves), len(x.Closed))
+		}
+	}
+	if x := bay(t, job, "b2"); x.Dead[&job.Log[1]] != "struck" || len(x.Rows) != 3 {
+		t.Errorf("the row taken back is gone: %v", x.Dead)
+	}
+	if before, _ := job.Upto(2); bay(t, before, "b2").Fill == nil || before.Log[1].Withdrawn {
+		t.Error("a row is taken back before the strike was written")
+	}
+}
+
+// TestEitherSheetFirst: sizes and what was seen may stand before the fill or after it; a bay of which one sheet is owed waits.
+func TestEitherSheetFirst(t *testing.T) {
+	roof := row("n", "b1", "size", with(box(), "reach=11", "stall=yes")...) + row("n", "b2", "size", with(box(), "reach=11")...)
+	truck := row("n", "b1", "fill", "counter=2") + row("n", "b2", "fill", "counter=4")
+	for _, log := range []string{roof + truck, truck + roof} {
+		job := mustRead(t, head+log)
+		for i, b := range job.Bays {
+			if b.Fill == nil || b.Owes != model.OwesNothing || b.Order != i+1 || b.Pieces[0].Width.State != model.Measured || b.Fill.Material.Bags-b.Fill.Material.Prev != 2 {
+				t.Errorf("%s: %+v", b.Name, b)
+			}
+		}
+	}
+	if b := bay(t, mustRead(t, head+roof), "b1"); b.Owes != model.OwesCount || b.Fill != nil {
+		t.Errorf("roof sheet alone: owes %v", b.Owes)
+	}
+	if b := bay(t, mustRead(t, head+truck), "b1"); b.Owes != model.OwesSizes || b.Fill != nil || b.Order != 0 {
+		t.Errorf("truck sheet alone: owes %v", b.Owes)
+	}
+	b := bay(t, mustRead(t, head+truck+row("n", "b1", "size", with(box(), "stall=yes")...)), "b2")
+	if b.Owes != model.OwesSizes {
+		t.Errorf("b2 takes over sizes that were measured after it was filled: owes %v", b.Owes)
+	}
+}
+
+// TestBackAgain: a withdrawn bay that is filled again stands where it is filled now, and its old reading is gone.
 func TestBackAgain(t *testing.T) {
 	job := mustRead(t, head+filled("b1", "counter=2")+filled("b2", "counter=5")+row("n", "b2", "strike")+filled("b2", "counter=4")+filled("b3", "counter=6"))
 	b2, b3 := bay(t, job, "b2"), bay(t, job, "b3")
 	if b2.Struck || b2.Order != 2 || b2.Fill != &job.Log[3] || b2.Fill.Material.Prev != 2 || b3.Fill.Material.Prev != 4 {
+		t.Errorf("b2 %v from %v, b3 from %v", b2.Order, b2.Fill.Material.Prev, b3.Fill.Material.Prev)
+	}
+	job = mustRead(t, head+filled("b1", "counter=2")+filled("b2", "counter=3")+row("n", "b2", "strike")+filled("b3", "counter=4")+filled("b2", "counter=6"))
+	if b2, b3 := bay(t, job, "b2"), bay(t, job, "b3"); b2.Order != 3 || b2.Fill.Material.Prev != 4 || b3.Fill.Material.Prev != 2 {
 		t.Errorf("b2 %v from %v, b3 from %v", b2.Order, b2.Fill.Material.Prev, b3.Fill.Material.Prev)
 	}
 }
@@ -222,11 +274,11 @@ func TestShared(t *testing.T) {
 	if len(b1.SharedWith) != 2 || b1.SharedWith[1] != b3 || len(b3.SharedWith) != 2 || len(bay(t, job, "b4").SharedWith) != 0 {
 		t.Errorf("b1 shares with %d, b3 with %d", len(b1.SharedWith), len(b3.SharedWith))
 	}
-	if !b5.Waiting || b5.Fill != nil || b5.Order != 0 || !warned(job, "shared-open") {
+	if b5.Owes != model.OwesShare || b5.Fill != nil || b5.Order != 0 || !warned(job, "shared-open") {
 		t.Errorf("b5 does not wait: %+v", b5)
 	}
 	job = mustRead(t, head+rows+row("n", "b2", "strike"))
-	if b1, b4 := bay(t, job, "b1"), bay(t, job, "b4"); !b1.Waiting || !bay(t, job, "b3").Waiting || b4.Waiting || b4.Order != 1 {
+	if b1, b4 := bay(t, job, "b1"), bay(t, job, "b4"); b1.Owes != model.OwesShare || bay(t, job, "b3").Owes != model.OwesShare || b4.Owes != 0 || b4.Order != 1 {
 		t.Error("what is left of a shared count is not known once one of its bays is withdrawn")
 	}
 }

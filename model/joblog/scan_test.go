@@ -260,7 +260,7 @@ func TestScanDecimalMarks(t *testing.T) {
 		if job == nil {
 			t.Fatal(told(faults))
 		}
-		p := &job.Bays[0].Pieces[0]
+		p := job.Bays[0].Pieces[0]
 		got := [4]float64{p.Width.Mean(), p.Depth.Mean(), p.Length.Mean(), job.Bays[0].Fill.Material.Bags}
 		if want := [4]float64{22.5 * model.Inch, 5.5 * model.Inch, 12.25 * model.Foot, 1.75}; got != want {
 			t.Errorf("%s: %v, want %v", job.Name, got, want)

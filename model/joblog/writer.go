@@ -8,13 +8,10 @@ import (
 	"maps"
 	"os"
 	"path"
-	"path/filepath"
 	"slices"
 	"strings"
 	"time"
 	"unicode/utf16"
-
-	"github.com/gofrs/flock"
 
 	"bayproof/model"
 	"bayproof/model/cell"
@@ -39,6 +36,13 @@ type Writer struct {
 	base   []byte // the log as it was when it was opened, or when this writer last wrote to it
 	kept   string // the file that base is set aside in; empty where it is in none
 	torn   string
+	added  Added
+}
+
+// Added is what was added to a log's header so that its rows can say what they have to.
+type Added struct {
+	Columns []string
+	Kept    string // the file that holds the log as it was
 }
 
 // OpenWriter takes the lock of the folder's log and makes the log ready to be appended to. who says who holds it, to
@@ -67,6 +71,9 @@ func (w *Writer) Close() error {
 
 // Torn is the file that a torn last line was set aside in, empty where there was none.
 func (w *Writer) Torn() string { return w.torn }
+
+// Added is what Append added to the header of a log that lacked columns; no columns where nothing was.
+func (w *Writer) Added() Added { return w.added }
 
 // look reads the log as it stands and mends a torn end. Nothing is taken off a file whose header is not understood: it may be
 // something else than a log.
@@ -104,7 +111,11 @@ func (w *Writer) look() error {
 // Append writes one row, column to text, as the last line of the log and returns once it is on disk. It writes nothing
 // where another program changed the log since the last look, and then returns ErrChanged.
 func (w *Writer) Append(row map[string]string) error {
-	line, err := w.line(row)
+	wide, err := w.widened(row)
+	if err != nil {
+		return err
+	}
+	line, err := (&Writer{folder: w.folder, layout: wide.layout, seen: wide.log}).line(row)
 	if err != nil {
 		return err
 	}
@@ -118,6 +129,11 @@ func (w *Writer) Append(row map[string]string) error {
 	}
 	if !bytes.Equal(now, w.seen) {
 		return ErrChanged
+	}
+	if wide.added != nil {
+		if err := w.rewrite(wide); err != nil {
+			return err
+		}
 	}
 	if err := w.write(line); err != nil {
 		return err
@@ -144,6 +160,11 @@ func (w *Writer) line(row map[string]string) ([]byte, error) {
 func (w *Writer) With(rows ...map[string]string) (fs.FS, error) {
 	would := &Writer{folder: w.folder, layout: w.layout, seen: bytes.Clone(w.seen)}
 	for _, row := range rows {
+		wide, err := would.widened(row)
+		if err != nil {
+			return nil, err
+		}
+		would.seen, would.layout = wide.log, wide.layout
 		line, err := would.line(row)
 		if err != nil {
 			return nil, err
@@ -154,6 +175,150 @@ func (w *Writer) With(rows ...map[string]string) (fs.FS, error) {
 		would.seen = would.layout.head()
 	}
 	return Overlay(w.folder.FS, w.folder.Log, would.seen), nil
+}
+
+// widening is a log with the columns that it lacked.
+type widening struct {
+	added  []string // nil where it lacks none
+	log    []byte
+	layout layout
+}
+
+// widened adds to a log all the columns that a new one has, where it lacks one of those that a row says; before the time, which
+// stays last. The rows that stand there say nothing in them.
+func (w *Writer) widened(row map[string]string) (widening, error) {
+	same := widening{nil, w.seen, w.layout}
+	lacks := false
+	for name, text := range row {
+		lacks = lacks || !w.layout.has(name) && !cell.Blank(text) && !implied(name, row)
+	}
+	if !lacks {
+		return same, nil
+	}
+	wide := widening{layout: w.layout}
+	place := len(w.layout.cols)
+	for i, c := range w.layout.cols {
+		if c.name == "time" {
+			place = i
+		}
+	}
+	var cols []column
+	for _, c := range model.LogColumns() {
+		// A log without sections has none on any row: a column for them would leave them blank.
+		if unnamed := c.Name == "section" && row["section"] == ""; !w.layout.has(c.Name) && c.Name != "job" && !unnamed {
+			cols, wide.added = append(cols, column{name: c.Name, title: c.Name}), append(wide.added, c.Name)
+		}
+	}
+	wide.layout.cols = slices.Concat(w.layout.cols[:place], cols, w.layout.cols[place:])
+	wide.layout.title = slices.Concat(w.layout.title[:place], wide.added, w.layout.title[place:])
+	if len(w.seen) == 0 {
+		return wide, nil
+	}
+	r := newReader(w.folder.FS, w.folder.Log, Options{})
+	text, ok := decode(w.folder.Log, 1, string(w.seen), &r.f)
+	if !ok {
+		return same, firstTrouble(w.folder, r.f.list)
+	}
+	plan := r.plan(text)
+	if plan == nil {
+		return same, firstTrouble(w.folder, r.f.list)
+	}
+	out, err := wide.rows(text, plan.sheet, place)
+	if err != nil {
+		return same, err
+	}
+	coder := w.layout.text.coder()
+	if mark, _ := coder.NewEncoder().String(bom); strings.HasPrefix(string(w.seen), mark) {
+		out = bom + out
+	}
+	wide.log, err = coder.NewEncoder().Bytes([]byte(out))
+	return wide, err
+}
+
+// rows writes the lines of a log anew, with empty cells at a place, or in the header what is added.
+func (wide *widening) rows(text string, s *sheet, place int) (string, error) {
+	var out strings.Builder
+	head, end := s.lines.n, "\n" // the line of the header
+	if s.lines.end == '\r' {
+		end = "\r"
+	}
+	for n, line := range strings.SplitAfter(text, end) {
+		body := strings.TrimRight(line, "\r\n")
+		if n+1 < head || strings.TrimSpace(body) == "" {
+			out.WriteString(line)
+			continue
+		}
+		row, open := s.cut.cut(body, nil)
+		if open > 0 {
+			return "", &Trouble{fmt.Sprintf("line %d has a quote that is not closed", n+1), "mend it in a spreadsheet"}
+		}
+		for len(row) < len(s.header) {
+			row = append(row, "")
+		}
+		cells := make([]string, len(wide.added))
+		if slices.Equal(row, s.header) {
+			cells = wide.added
+		}
+		row = slices.Concat(row[:place], cells, row[place:])
+		for i := range row {
+			row[i] = wide.layout.quote(row[i])
+		}
+		out.WriteString(strings.Join(row, string(wide.layout.sep)) + line[len(body):])
+	}
+	return out.String(), nil
+}
+
+// rewrite puts the widened log in the place of the one that stands there, whole or not at all, and keeps that beside it.
+func (w *Writer) rewrite(wide widening) error {
+	name := w.folder.Log
+	if len(w.seen) > 0 {
+		now, err := w.folder.openToWrite(name, os.O_WRONLY) // refuses what is written through to somewhere else
+		if err != nil {
+			return w.folder.trouble(name, err)
+		}
+		info, err := now.Stat()
+		now.Close()
+		if err != nil {
+			return w.folder.trouble(name, err)
+		}
+		kept, err := w.keepBeside(w.seen)
+		if err != nil {
+			return err
+		}
+		if err := w.replace(name, wide.log, info.Mode().Perm()); err != nil {
+			return err
+		}
+		w.added = Added{wide.added, kept}
+	}
+	w.seen, w.layout = wide.log, wide.layout
+	w.base, w.kept = w.seen, ""
+	return nil
+}
+
+// replace writes a file beside another and gives it its name. It tries again for a short while where Windows says that someone (a
+// virus scanner, an indexer) holds the file.
+func (w *Writer) replace(name string, data []byte, mode fs.FileMode) error {
+	part := name + ".new"
+	f, err := w.folder.root.OpenFile(part, os.O_WRONLY|os.O_CREATE|os.O_EXCL, mode)
+	if err != nil {
+		return w.folder.trouble(part, err)
+	}
+	_, err = f.Write(data)
+	err = errors.Join(err, f.Chmod(mode), f.Sync(), f.Close())
+	if err == nil {
+		for wait := 5 * time.Millisecond; ; wait *= 2 {
+			if err = w.folder.root.Rename(part, name); !errors.Is(err, fs.ErrPermission) || wait > 500*time.Millisecond {
+				break
+			}
+			time.Sleep(wait)
+		}
+	}
+	if err != nil {
+		_ = w.folder.root.Remove(part)
+		return &Trouble{fmt.Sprintf("%s: columns cannot be added: %v", w.folder.Show(name), plainErr(err)), "is the disk full? is it open elsewhere?"}
+	}
+	w.syncFolder()
+	return nil
 }
 
 // write adds bytes to the log in one write. What a full disk took of them is taken off again.
@@ -173,66 +338,18 @@ func (w *Writer) write(b []byte) (err error) {
 	if err = errors.Join(err, f.Close()); err != nil {
 		return &Trouble{fmt.Sprintf("%s: the row is not on disk: %v", w.folder.Show(name), plainErr(err)), "is the disk full?"}
 	}
-	if len(w.seen) == 0 { // the name of a new file is to last through a power cut, where the system can
-		if d, err := w.folder.root.Open(path.Dir(name)); err == nil {
-			_ = d.Sync() // Windows does not sync folders
-			d.Close()
-		}
+	if len(w.seen) == 0 {
+		w.syncFolder()
 	}
 	return nil
 }
 
-// errLink says that a file is one elsewhere too: what is written to it would be written there.
-var errLink = errors.New("a link to another file: nothing is written through it")
-
-// openToWrite opens a file of the folder to write to, or makes it; never a link, a pipe, or a file that goes by another name
-// too, since what is written would change something that is not the job's.
-func (f *Folder) openToWrite(name string, flag int) (*os.File, error) {
-	stands, err := f.root.Lstat(name)
-	if err == nil {
-		if mode := stands.Mode(); mode&fs.ModeSymlink != 0 {
-			return nil, errLink
-		} else if !mode.IsRegular() {
-			return nil, errNoFile
-		}
+// syncFolder makes a file's new name last through a power cut, where the system can.
+func (w *Writer) syncFolder() {
+	if d, err := w.folder.root.Open(path.Dir(w.folder.Log)); err == nil {
+		_ = d.Sync() // Windows does not sync folders
+		d.Close()
 	}
-	file, err := f.root.OpenFile(name, flag, 0o666)
-	if err != nil {
-		return nil, err
-	}
-	opened, err := file.Stat()
-	if err == nil && (stands != nil && !os.SameFile(stands, opened) || namesOf(file, opened) > 1) {
-		err = errLink
-	}
-	if err != nil {
-		file.Close()
-		return nil, err
-	}
-	return file, nil
-}
-
-// trouble says why a file of the folder cannot be written to.
-func (f *Folder) trouble(name string, err error) *Trouble {
-	switch {
-	case errors.Is(err, errLink) && name == f.Log:
-		return &Trouble{f.Show(name) + ": " + errLink.Error(), "copy it, delete it, and give the copy its name"}
-	case errors.Is(err, errLink):
-		return &Trouble{f.Show(name) + ": " + errLink.Error(), "delete it"}
-	case errors.Is(err, errNoFile):
-		return &Trouble{f.Show(name) + ": " + errNoFile.Error(), "delete it"}
-	case errors.Is(err, fs.ErrPermission):
-		return &Trouble{f.Show(name) + ": " + plainErr(err).Error(), "may you write to the folder and to this file?"}
-	}
-	return &Trouble{f.Show(name) + ": " + plainErr(err).Error(), "may you write to the folder, and is there room on the disk?"}
-}
-
-// plainErr leaves out the path, which the message has already.
-func plainErr(err error) error {
-	var perr *fs.PathError
-	if errors.As(err, &perr) {
-		return perr.Err
-	}
-	return err
 }
 
 // layout is how the rows of a log are written: its own columns, separator, decimal mark, line end and encoding.
@@ -287,9 +404,6 @@ func layoutOf(f *Folder, b []byte) (layout, error) {
 		l.end = "\r"
 	} else if i := strings.IndexByte(text, '\n'); i > 0 && text[i-1] == '\r' {
 		l.end = "\r\n"
-	}
-	if !l.has("time") {
-		return l, &Trouble{f.Show(f.Log) + " has no column time", "add time to the end of its first row"}
 	}
 	return l, nil
 }
@@ -417,96 +531,6 @@ func (l *layout) quote(text string) string {
 	return `"` + strings.ReplaceAll(text, `"`, `""`) + `"`
 }
 
-// maxWho is how much of a lock file is read.
-const maxWho = 200
-
-// lock is a lock on a file of its own beside the log: Windows keeps others from reading a file that is locked.
-type lock struct {
-	flock *flock.Flock
-	file  *os.File // the same file, open to be written to
-}
-
-// hold takes the lock. The name of the holder stands in its file from the second byte on, since Windows locks the first.
-func (w *Writer) hold(who string) error {
-	name := w.folder.Log + ".lock"
-	f, openErr := w.folder.openToWrite(name, os.O_RDWR|os.O_CREATE)
-	if openErr != nil && !errors.Is(openErr, fs.ErrPermission) {
-		return w.folder.trouble(name, openErr)
-	}
-	l := &lock{flock: flock.New(filepath.Join(w.folder.Dir, filepath.FromSlash(name))), file: f}
-	if f != nil {
-		shareWithFolder(f, w.folder.root)
-	}
-	got, err := l.flock.TryLock()
-	switch {
-	case err == nil && !got:
-		l.letGo()
-		return &Trouble{"the log is open elsewhere: " + w.folder.holder(name), "close it there first"}
-	case openErr != nil: // it may be looked at and not held
-		l.letGo()
-		return w.folder.trouble(name, openErr)
-	case err == nil: // what was locked, by its path, has to be what was opened, within the folder
-		locked, err1 := l.flock.Stat()
-		opened, err2 := l.file.Stat()
-		if err1 != nil || err2 != nil || !os.SameFile(locked, opened) {
-			err = errLink
-		}
-	}
-	if err == nil {
-		_, err = f.WriteAt([]byte(strings.ReplaceAll(who, "\n", " ")+"\n"), 1)
-		err = errors.Join(err, f.Truncate(int64(len(who)+2)))
-	}
-	if err != nil {
-		l.letGo()
-		return w.folder.trouble(name, err)
-	}
-	w.lock = l
-	return nil
-}
-
-// holder reads who holds the lock.
-func (f *Folder) holder(name string) string {
-	b := make([]byte, maxWho)
-	n := 0
-	if file, err := f.root.Open(name); err == nil {
-		n, _ = file.ReadAt(b, 1)
-		file.Close()
-	}
-	if who := strings.TrimSpace(string(b[:n])); who != "" {
-		return tell(who)
-	}
-	return "by a program that does not say its name"
-}
-
-// letGo gives the lock back. The file stays: to take it away would let two others each hold a lock of its own.
-func (l *lock) letGo() {
-	if l.file != nil {
-		if l.flock.Locked() {
-			_ = l.file.Truncate(0) // a name without a holder would only mislead
-		}
-		defer l.file.Close()
-	}
-	_ = l.flock.Unlock()
-}
-
-// shareWithFolder lets those who may write into the folder hold the lock, and those who may read the folder see who does,
-// whatever the umask of the one who came first. Where the system has no groups, or the file is somebody else's, it stays
-// as it is.
-func shareWithFolder(f *os.File, root *os.Root) {
-	folder, err := root.Stat(".")
-	if err != nil {
-		return
-	}
-	const readWrite = 0o066 // of group and others
-	want := 0o600 | folder.Mode().Perm()&readWrite
-	if group := groupOf(folder); group >= 0 {
-		_ = f.Chown(-1, group)
-	}
-	if info, err := f.Stat(); err == nil && info.Mode().Perm() != want {
-		_ = f.Chmod(want)
-	}
-}
-
 // Changed is what another program made of the log.
 type Changed struct {
 	Lost []map[string]string // rows that stood in the log and are gone from it, in their order, column to text
@@ -539,7 +563,13 @@ func (w *Writer) Reload() (Changed, error) {
 }
 
 // keepBase writes the log as it was into a new file beside it.
-func (w *Writer) keepBase() error {
+func (w *Writer) keepBase() (err error) {
+	w.kept, err = w.keepBeside(w.base)
+	return err
+}
+
+// keepBeside writes a log as it was into a new file beside it, and returns its name.
+func (w *Writer) keepBeside(log []byte) (string, error) {
 	name := w.folder.Log + ".before"
 	f, err := w.folder.root.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	for n := 2; errors.Is(err, fs.ErrExist) && n < 1000; n++ {
@@ -547,16 +577,15 @@ func (w *Writer) keepBase() error {
 		f, err = w.folder.root.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	}
 	if err == nil {
-		_, err = f.Write(w.base)
+		_, err = f.Write(log)
 		if err = errors.Join(err, f.Sync(), f.Close()); err != nil {
 			_ = w.folder.root.Remove(name) // a part of it would only mislead
 		}
 	}
 	if err != nil {
-		return &Trouble{w.folder.Show(name) + ": the log as it was cannot be kept: " + plainErr(err).Error(), "may you write to the folder, and is there room on the disk?"}
+		return "", &Trouble{w.folder.Show(name) + ": the log as it was cannot be kept: " + plainErr(err).Error(), "may you write to the folder, and is there room on the disk?"}
 	}
-	w.kept = w.folder.Show(name)
-	return nil
+	return w.folder.Show(name), nil
 }
 
 // missing finds the rows of a log that are not in it any more. A spreadsheet that saved the log may have written a row's
@@ -589,6 +618,84 @@ func keyOf(row map[string]string) rowKey {
 		k.minute = t.Format("2006-01-02 15:04")
 	}
 	return k
+}
+
+// Foreign is a row that was logged elsewhere, and what it is to this log.
+type Foreign struct {
+	Row     map[string]string
+	Here    bool   // it stands in the log already
+	Against string // what the log says otherwise: another cell of the same bay, entry and time; empty where nothing does
+}
+
+// Compare sets the rows of another file, a log too, beside those of this one: each is new, or here already, or against a row of
+// the same bay, entry and time whose cells are others.
+func (w *Writer) Compare(file string, data []byte) ([]Foreign, error) {
+	l, err := layoutOf(&Folder{FS: Overlay(w.folder.FS, file, data), Log: file}, data)
+	if err != nil {
+		return nil, err
+	}
+	if !l.known {
+		return nil, &Trouble{file + " holds no rows", "is it the right file?"}
+	}
+	here := map[rowKey][]map[string]string{}
+	for _, row := range rowsOf(w.folder, w.seen) {
+		row = whole(row)
+		key := keyOf(row)
+		here[key] = append(here[key], row)
+	}
+	var out []Foreign
+	for _, row := range rowsOf(w.folder, data) {
+		row = whole(row)
+		x, key := Foreign{Row: row}, keyOf(row)
+		for k, other := range here[key] {
+			if x.Against = l.differs(row, other); x.Against == "" {
+				here[key] = slices.Delete(here[key], k, k+1) // one row is here once
+				x.Here = true
+				break
+			}
+		}
+		if key.minute == "" { // rows without a time may be further ones
+			x.Against = ""
+		}
+		out = append(out, x)
+	}
+	return out, nil
+}
+
+// whole returns a row with its entry said.
+func whole(row map[string]string) map[string]string {
+	if row["entry"] != "" {
+		return row
+	}
+	row = maps.Clone(row)
+	row["entry"] = "size"
+	if row["bags"]+row["counter"]+row["weight"] != "" {
+		row["entry"] = "fill"
+	}
+	return row
+}
+
+// differs says the first cell in which two rows do not say the same, the first one in the columns of this layout; empty where there
+// is none. Figures are compared as they are
+// written plainly.
+func (l *layout) differs(a, b map[string]string) string {
+	for _, c := range model.LogColumns() {
+		if c.Name == "time" || c.Name == "section" || c.Name == "bay" || c.Name == "entry" || !l.has(c.Name) {
+			continue
+		}
+		plain := func(text string) string {
+			if form, ok := cell.Column(c.Name, l.units); ok && text != "" {
+				if out, bad := form.Plain(text); bad == nil {
+					return out
+				}
+			}
+			return cell.Text(text)
+		}
+		if x, y := plain(a[c.Name]), plain(b[c.Name]); x != y {
+			return fmt.Sprintf("%s %q there, %q here", c.Name, x, y)
+		}
+	}
+	return ""
 }
 
 // rowsOf returns the rows of a log, those of one that cannot be read being none.
@@ -700,6 +807,9 @@ func wholeRow(before, last string) bool {
 	row, open := s.cut.cut(last, nil)
 	if open > 0 {
 		return false
+	}
+	if field < 0 {
+		return len(row) >= len(s.header)
 	}
 	if len(previous) == 0 {
 		_, bad := cell.Time(at(row, field), time.Unix(0, 0))

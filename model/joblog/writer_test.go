@@ -158,7 +158,6 @@ func TestWriterWith(t *testing.T) {
 // TestWriterRefuses: what cannot be written, with what would cure it.
 func TestWriterRefuses(t *testing.T) {
 	for _, x := range []struct{ log, what, hint string }{
-		{"section,bay,width,depth,length,bags\n", "bays.csv has no column time", "add time to the end of its first row"},
 		{"section,widht,bay\n", "bays.csv:1: column widht: width?", "write width, or a name that is farther off"},
 	} {
 		dir := jobOnDisk(t, map[string]string{"bays.csv": x.log})
@@ -168,14 +167,57 @@ func TestWriterRefuses(t *testing.T) {
 			t.Errorf("%q: %v", x.log, err)
 		}
 	}
-	dir := jobOnDisk(t, map[string]string{"job.csv": jobCSV, "bays.csv": "section,bay,width,depth,length,bags,time\n"})
-	w := openWriter(t, dir)
-	if err := w.Append(aRow("b1", "reach=3")); err == nil || err.Error() != "the log has no column reach" {
-		t.Errorf("%v", err)
+}
+
+// TestWriterAddsColumns: columns that a row needs and the log lacks are added once, all that a new log has, with the old bytes kept;
+// what stood in the log reads as before, whatever its separator, quotes, encoding and line end.
+func TestWriterAddsColumns(t *testing.T) {
+	for _, x := range []struct{ name, log, head string }{
+		{"a plain log", "section,bay,width,depth,length,bags\nn,b0,22.5,5.5,12,2\n", "section,bay,width,depth,length,bags,entry,shape,"},
+		{"time stays last", bom + "section,bay,width,depth,length,bags,time\r\n\r\nn,b0,22.5,\"5.5; 5.5\",12' 3\",2,2026-03-02 14:20:00\r\n", bom + "section,bay,width,depth,length,bags,entry,shape,"},
+		{"semicolons", "sep=;\nsection;bay;width;depth;length;bags;remark\nn;b0;22,5;5,5;12;2;a \"b\", c\nn;b00;22,5;5,5;12;2;\n", "sep=;\nsection;bay;width;depth;length;bags;remark;entry;"},
+		{"no end of line", "section,bay,width_mm,depth,length,bags\nn,b0,571,5.5,12,2", "section,bay,width_mm,depth,length,bags,entry,"},
+		{"UTF-16", "\xff\xfe" + widely("section,bay,width,depth,length,bags\r\nn,b0,22.5,5.5,12,2\r\n"), "\xff\xfe" + widely("section,bay,width,depth,length,bags,entry,")},
+	} {
+		dir := jobOnDisk(t, map[string]string{"job.csv": jobCSV, "bays.csv": x.log})
+		before, faults := Read(openFolder(t, dir).FS, "", Options{})
+		if len(faults) > 0 {
+			t.Fatalf("%s: %s", x.name, told(faults))
+		}
+		w := openWriter(t, dir)
+		for _, row := range []map[string]string{aRow("b1", "reach=3"), aRow("b2", "stall=yes")} {
+			fsys, err := w.With(row)
+			if err != nil {
+				t.Fatal(err)
+			}
+			would, err := fs.ReadFile(fsys, "bays.csv")
+			if err := errors.Join(err, w.Append(row)); err != nil || onDisk(t, dir) != string(would) {
+				t.Fatalf("%s: %v\n%q\n%q", x.name, err, onDisk(t, dir), would)
+			}
+		}
+		if got := onDisk(t, dir); !strings.HasPrefix(got, x.head) {
+			t.Errorf("%s: %q", x.name, got)
+		}
+		kept, _ := os.ReadFile(filepath.Join(dir, "bays.csv.before"))
+		if _, err := os.Stat(filepath.Join(dir, "bays.csv.before2")); err == nil || string(kept) != x.log || len(w.Added().Columns) < 15 {
+			t.Errorf("%s: added %q, kept %q", x.name, w.Added(), kept)
+		}
+		after, faults := Read(openFolder(t, dir).FS, "", Options{})
+		if len(faults) > 0 || len(after.Bays) != len(before.Bays)+2 || after.Columns[len(after.Columns)-1] != "time" && x.name != "semicolons" {
+			t.Fatalf("%s: %d bays, %s", x.name, len(after.Bays), told(faults))
+		}
+		for i, b := range before.Bays {
+			if b.Volume() != after.Bays[i].Volume() || b.Fill.Material.Bags != after.Bays[i].Fill.Material.Bags || b.Fill.Note != after.Bays[i].Fill.Note {
+				t.Errorf("%s: %s reads otherwise", x.name, b.Name)
+			}
+		}
 	}
-	if got := onDisk(t, dir); strings.Count(got, "\n") != 1 {
-		t.Errorf("a refused row left %q", got)
-	}
+}
+
+// widely is text in UTF-16, the low byte first, without a mark.
+func widely(s string) string {
+	out, _ := utf16Little.coder().NewEncoder().String(s)
+	return out
 }
 
 // TestWriterLock: one holds the log; another is told who.
@@ -275,7 +317,6 @@ func TestWriterLeavesWhatItDoesNotKnow(t *testing.T) {
 		{"another table", "name,value\njob,boat", ":1: the first row names no column of the log"},
 		{"no header", "n,b1,22.5\x00\x00\x00", ": torn, and no header above that is known"},
 		{"NULs in the middle", "section,bay,width,depth,length,bags,time\nn,b1\x00,22.5\nn,b2,22", ":2: a NUL byte: this is no text"},
-		{"no time", "section,bay,width,depth,length,bags\nn,b1,22.5,5.5,12,2\nn,b2,22.5", " has no column time"},
 	} {
 		dir := jobOnDisk(t, map[string]string{"job.csv": jobCSV, "bays.csv": x.text})
 		_, err := OpenWriter(openFolder(t, dir), "a test")

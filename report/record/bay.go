@@ -132,7 +132,7 @@ func (b *bay) Figures() []fact {
 func (b *bay) Sizes() []fact {
 	var out []fact
 	for i := range b.Bay.Pieces {
-		piece := &b.Bay.Pieces[i]
+		piece := b.Bay.Pieces[i]
 		// Later pieces are added to the bay or taken from it; a shape that nobody said is a box.
 		what := piece.Shape.String()
 		if piece.Shape == model.ShapeUnsaid {
@@ -144,10 +144,14 @@ func (b *bay) Sizes() []fact {
 		case i > 0:
 			what = "and " + what
 		}
+		from := "the bay itself" // where a piece's sizes come from that were not measured
+		if i == 0 && b.Bay.From != nil {
+			from = b.Bay.From.Name
+		}
 		var parts []string
 		for k, name := range model.SizeNames() {
 			if r := piece.Readings()[k]; r.State != model.Absent {
-				parts = append(parts, name+" "+b.p.reading(r, strings.HasPrefix(name, "length")))
+				parts = append(parts, name+" "+b.p.reading(r, strings.HasPrefix(name, "length"), from))
 			}
 		}
 		out = append(out, fact{what, strings.Join(parts, " · ")})
@@ -158,15 +162,15 @@ func (b *bay) Sizes() []fact {
 	return out
 }
 
-// reading writes the mean of a reading and where it comes from: lengths in the long unit, all else in the small one.
-func (p *page) reading(r *model.Reading, long bool) string {
+// reading writes the mean of a reading and where it comes from, from being the bay that a ditto was taken from: lengths in the long unit, all else in the small one.
+func (p *page) reading(r *model.Reading, long bool, from string) string {
 	mean := p.size(r.Mean())
 	if long {
 		mean = p.Length(r.Mean())
 	}
 	switch {
 	case r.State == model.Ditto:
-		return mean + " (as the bay above)"
+		return mean + " (as " + from + ")"
 	case len(r.Values) > 1:
 		return fmt.Sprintf("%s (mean of %d: %s)", mean, len(r.Values), r.Raw)
 	}
@@ -275,14 +279,25 @@ func (b *bay) amendment(a verify.Amendment) string {
 		}
 	}
 	change("material", a.Replaced.Material.Raw, a.Row.Material.Raw)
-	old, now := a.Replaced.Size.Readings(), a.Row.Size.Readings()
+	old, now, resized := a.Replaced.Size.Readings(), a.Row.Size.Readings(), false
 	for i, name := range model.SizeNames() {
+		resized = resized || old[i].State == model.Measured && now[i].State == model.Measured && old[i].Raw != now[i].Raw
 		change(name, old[i].Raw, now[i].Raw)
 	}
+	both := " A size that was read twice counts with both readings."
 	if changes == nil {
 		return text + ": material and sizes unchanged."
 	}
-	return text + ": " + strings.Join(changes, ", ") + "."
+	text += ": " + strings.Join(changes, ", ") + "."
+	if !resized {
+		return text
+	}
+	for _, w := range b.p.f.Job.Warnings {
+		if w.Code == "size-replaced" && w.Src.Line == a.Row.Src.Line {
+			text, both = text+" "+firstUpper(w.Text)+".", ""
+		}
+	}
+	return text + both
 }
 
 // interval is the small drawing of a density with its expanded interval against the target, in px.

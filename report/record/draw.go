@@ -115,7 +115,7 @@ func face(b *model.Bay) (w, w2, l, l2 float64) {
 	if len(b.Pieces) == 0 {
 		return 0, 0, 0, 0
 	}
-	p := &b.Pieces[0]
+	p := b.Pieces[0]
 	w, l = meanOr(&p.Width, 0), meanOr(&p.Length, 0)
 	return w, meanOr(&p.Width2, w), l, meanOr(&p.Length2, l)
 }

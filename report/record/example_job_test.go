@@ -130,7 +130,7 @@ func exampleBay(es exampleSection, s *model.Section, i int, rho float64, line in
 		v /= 2
 	}
 	b := verify.Bay{Volume: v, Sized: i%3 == 0}
-	b.Bay = &model.Bay{Section: s, Name: name, Pieces: []model.Piece{p}, Order: i + 1, Dead: map[*model.Entry]string{}}
+	b.Bay = &model.Bay{Section: s, Name: name, Pieces: []*model.Piece{&p}, Order: i + 1, Dead: map[*model.Entry]string{}}
 	if math.IsNaN(rho) {
 		row := exampleRow(s.Name, name, "size", line, at, "", es)
 		b.Bay.Rows = []*model.Entry{row}

@@ -64,8 +64,8 @@ func (p *page) Headline() string {
 // tile is one count of bays.
 type tile struct {
 	mark
-	Count int
-	Means string
+	Count         int
+	Means, Counts string // what it means; the count's name among the findings' totals
 }
 
 // Tiles count the bays by verdict, then those that have none because they were not filled or not logged.
@@ -74,13 +74,13 @@ func (p *page) Tiles() []tile {
 	counts := map[verify.Verdict]int{verify.Add: t.Add, verify.Probe: t.Probe, verify.Measure: t.Measure, verify.Close: t.Close}
 	var out []tile
 	for _, o := range outcomes() {
-		out = append(out, tile{o.mark, counts[o.verdict], o.means})
+		out = append(out, tile{o.mark, counts[o.verdict], o.means, o.Class})
 	}
 	if t.NotFilled > 0 {
-		out = append(out, tile{notFilled(), t.NotFilled, "in the log, no material yet"})
+		out = append(out, tile{notFilled(), t.NotFilled, "in the log, no material yet", "not_filled"})
 	}
 	if t.NotInLog > 0 {
-		out = append(out, tile{notInLog(), t.NotInLog, "counted, and nobody logged them"})
+		out = append(out, tile{notInLog(), t.NotInLog, "counted, and nobody logged them", "not_in_log"})
 	}
 	return out
 }

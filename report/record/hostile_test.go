@@ -133,7 +133,7 @@ func hostileBay(bay *model.Bay, text string) {
 		bay.Dead[row] = text
 	}
 	for i := range bay.Pieces {
-		p := &bay.Pieces[i]
+		p := bay.Pieces[i]
 		for _, r := range []*model.Reading{&p.Width, &p.Depth, &p.Length} {
 			r.Raw = text
 		}

@@ -59,7 +59,7 @@ func (s *section) runsThin() bool {
 		if len(b.Bay.Pieces) == 0 {
 			continue
 		}
-		if piece := &b.Bay.Pieces[0]; piece.Shape == model.ShapeWedge || piece.Depth2.State != model.Absent {
+		if piece := b.Bay.Pieces[0]; piece.Shape == model.ShapeWedge || piece.Depth2.State != model.Absent {
 			return true
 		}
 	}

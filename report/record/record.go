@@ -66,7 +66,7 @@ func Write(w io.Writer, in Input) error {
 	if err := pages.ExecuteTemplate(&b, "page.html", page); err != nil {
 		return fmt.Errorf("the record's page: %w", err)
 	}
-	sealed, err := seal(mapDirection(b.Bytes(), shownTurn))
+	sealed, err := Seal(mapDirection(b.Bytes(), shownTurn))
 	if err != nil {
 		return err
 	}
@@ -105,7 +105,7 @@ type page struct {
 	Inputs            []model.Input
 	Extra             []string    // columns that the tool does not know
 	Carried, Findings template.JS // raw files, flags, photos and tool as JSON; the findings as JSON
-	Zeros             string      // what stands where the digest will
+	Zeros, Short      string      // what stands where the digest will, in full and in short
 }
 
 // units are the units of table heads; Interval is that of densities with what their ± is.
@@ -117,7 +117,7 @@ func newPage(in Input) (*page, error) {
 	p := &page{
 		Words: say.New(in.Findings), in: in, f: in.Findings, raw: rawLines(job), Title: job.Name,
 		Library: template.JS(asset(in.Assets, chartScript)),
-		Tool:    in.Tool, Method: verify.Method, Inputs: job.Inputs, Extra: job.Extra, Zeros: zeroDigest(),
+		Tool:    in.Tool, Method: verify.Method, Inputs: job.Inputs, Extra: job.Extra, Zeros: zeroDigest(), Short: zeroDigest()[:shortSize],
 	}
 	// The policy names what the page carries by its hash, so it is made from the very bytes that go in.
 	style, scripts := asset(in.Assets, "style.css"), []string(nil)
@@ -153,6 +153,9 @@ func (p *page) functions() template.FuncMap {
 		"reason":  p.reason,
 	}
 }
+
+// Running is what the head of every printed page says of the job: its name and date.
+func (p *page) Running() string { return joined(", ", brief(p.Title), p.f.Job.Settings.Date) }
 
 // Packed are the sections that hold material: only they have papers, design checks and figures as a whole.
 func (p *page) Packed() []*section {

@@ -89,6 +89,9 @@ func (b *bay) place() int {
 	return b.Bay.Order
 }
 
+// Key is the bay's name with its section's before it, whole: it marks what on the page is the bay's.
+func (b *bay) Key() string { return joined(" ", b.Bay.Section.Name, b.Bay.Name) }
+
 // half is the half-width of a bay's expanded interval, kg/m³; NaN where it cannot be stated. How many digits of a density are
 // written follows from it.
 func (b *bay) half() float64 { return (b.Hi - b.Lo) / 2 }

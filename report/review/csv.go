@@ -3,8 +3,6 @@ package review
 import (
 	"fmt"
 	"math"
-	"slices"
-	"strings"
 
 	"bayproof/model"
 	"bayproof/report"
@@ -35,11 +33,10 @@ func cells(values ...any) []string {
 	return out
 }
 
-// jsonOnly tells whether a figure stands in JSON alone. The columns of the CSV are kept as spreadsheets that look them up
-// know them; new figures go to JSON.
-func jsonOnly(key string) bool {
-	return slices.Contains([]string{"closed_now_or_then_not_close", "bays_measured", "funnel_outer_lo", "funnel_outer_hi", "sections_lower_short", "sections_lower_known"}, key)
-}
+// jsonOnly are the figures that stand in JSON alone. The columns of the CSV are kept as spreadsheets that look them up know
+// them; new figures go to JSON.
+var jsonOnly = map[any]bool{"closed_now_or_then_not_close": true, "bays_measured": true, "funnel_outer_lo": true, "funnel_outer_hi": true,
+	"sections_lower_short": true, "sections_lower_known": true}
 
 // AppendCSV appends a row for all jobs together, for every crew, section kind and month, and for every job and section.
 // The column level says which. A row says what it speaks about first; the other columns are the flat keys of figures.
@@ -48,15 +45,15 @@ func AppendCSV(dst []byte, r *audit.Review) []byte {
 	none := &audit.Group{Shrunk: math.NaN(), Lo: math.NaN(), Hi: math.NaN()} // what is no group has no such figures
 	head := []string{"level", "job", "section", "name", "crew", "date"}
 	for _, x := range figures(u, &r.Tally, r.Pass, none) {
-		if key := x[0].(string); !jsonOnly(key) {
-			head = append(head, key)
+		if !jsonOnly[x[0]] {
+			head = append(head, x[0].(string))
 		}
 	}
 	dst = screen.AppendRow(dst, append(head, "record")...)
 	put := func(names []string, t *audit.Tally, pass audit.Rate, g *audit.Group, record string) {
 		row := names
 		for _, x := range figures(u, t, pass, g) {
-			if !jsonOnly(x[0].(string)) {
+			if !jsonOnly[x[0]] {
 				row = append(row, cells(x[1])...)
 			}
 		}
@@ -111,15 +108,6 @@ func Tables() []Table {
 		{"unreadable", "jobs that could not be read: a row a fault", "",
 			[]string{"place", "fault", "more_faults"}, unreadableRows},
 	}
-}
-
-// TableNames lists the tables' names.
-func TableNames() string {
-	var names []string
-	for _, t := range Tables() {
-		names = append(names, t.Name)
-	}
-	return strings.Join(names, ", ")
 }
 
 // AppendTable appends one of the tables as CSV: its header, and a row for everything that there is.

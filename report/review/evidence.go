@@ -30,7 +30,7 @@ func (t *text) missing() {
 		}
 	}
 	if len(jobs) == 0 {
-		t.heading("Missing evidence: none, every job has what the programme asks for")
+		t.Heading("Missing evidence: none, every job has what the programme asks for")
 		return
 	}
 	slices.SortStableFunc(jobs, func(a, b *audit.Job) int { return len(b.Missing) - len(a.Missing) })
@@ -40,17 +40,17 @@ func (t *text) missing() {
 			counts = append(counts, fmt.Sprintf("%s in %d", say.LackName(d.Name), n))
 		}
 	}
-	t.heading(fmt.Sprintf("Missing evidence in %d of %d jobs", len(jobs), len(t.r.Jobs)))
-	t.item("", 0, upperFirst(strings.Join(counts, ", "))+".")
+	t.Heading(fmt.Sprintf("Missing evidence in %d of %d jobs", len(jobs), len(t.r.Jobs)))
+	t.Item("", 0, upperFirst(strings.Join(counts, ", "))+".")
 	for _, j := range jobs[:min(len(jobs), textLacks)] {
 		var lacks []string
 		for _, l := range j.Missing {
 			lacks = append(lacks, say.Lacking(l))
 		}
-		t.item(screen.Short(screen.Clean(j.Name), 22)+"  ", 24, strings.Join(lacks, "; "))
+		t.Item(screen.Short(screen.Clean(j.Name), 22)+"  ", 24, strings.Join(lacks, "; "))
 	}
 	if more := len(jobs) - textLacks; more > 0 {
-		t.line(fmt.Sprintf("and %d more: --table evidence has them all", more))
+		t.Line(fmt.Sprintf("and %d more: --table evidence has them all", more))
 	}
 }
 
@@ -60,8 +60,8 @@ func (t *text) opened() {
 	if o.Bays == 0 {
 		return
 	}
-	t.heading(fmt.Sprintf("%s opened by inspectors", say.Count(o.Bays, "bay", "bays")))
-	t.item("", 0, openedText(o))
+	t.Heading(fmt.Sprintf("%s opened by inspectors", say.Count(o.Bays, "bay", "bays")))
+	t.Item("", 0, openedText(o))
 }
 
 // openedText says how many of the opened bays were short.
@@ -117,12 +117,12 @@ func (t *text) sample() {
 	if s == nil {
 		return
 	}
-	t.heading(fmt.Sprintf("%s to open, drawn with seed %d", say.Count(len(s.Bays), "bay", "bays"), s.Seed))
+	t.Heading(fmt.Sprintf("%s to open, drawn with seed %d", say.Count(len(s.Bays), "bay", "bays"), s.Seed))
 	last := audit.Stratum(255)
 	for i := range s.Bays {
 		d := &s.Bays[i]
 		if d.Stratum != last {
-			t.item("", 0, t.paint(dim, say.WhyDrawn(d.Stratum)))
+			t.Item("", 0, t.Paint(screen.Dim, say.WhyDrawn(d.Stratum)))
 			last = d.Stratum
 		}
 		name := t.r.Jobs[d.Job].Name
@@ -133,10 +133,10 @@ func (t *text) sample() {
 		if !math.IsNaN(d.Density) {
 			line += ", reads " + density(t.u, d.Density) + " " + t.u.Of(verify.Density).Name
 		}
-		t.item("  "+screen.Pad(say.Mark(d.Verdict)+" "+say.Verdict(d.Verdict), 11), 13, line)
+		t.Item("  "+screen.Pad(say.Mark(d.Verdict)+" "+say.Verdict(d.Verdict), 11), 13, line)
 	}
 	for _, line := range proves(s) {
-		t.item("", 0, line)
+		t.Item("", 0, line)
 	}
 }
 

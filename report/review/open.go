@@ -39,17 +39,17 @@ func urgentJobs(r *audit.Review) []int {
 func (t *text) needs() {
 	urgent := urgentJobs(t.r)
 	if len(urgent) == 0 {
-		t.heading("No job needs you: every bay read is CLOSE")
+		t.Heading("No job needs you: every bay read is CLOSE")
 		return
 	}
-	t.heading(needsYou(len(urgent), len(t.r.Jobs)))
+	t.Heading(needsYou(len(urgent), len(t.r.Jobs)))
 	for _, i := range urgent[:min(len(urgent), textJobs)] {
 		j := t.r.Jobs[i]
 		head := screen.Clean(j.Name)
 		if j.Crew != "" {
 			head += ", " + screen.Clean(j.Crew)
 		}
-		t.item("", 0, t.paint(bold, head))
+		t.Item("", 0, t.Paint(screen.Bold, head))
 		for _, k := range openKinds(j) {
 			mark, word, _ := strings.Cut(k.Word, " ")
 			line := fmt.Sprintf("%s %d %s", mark, k.Count, word)
@@ -59,16 +59,16 @@ func (t *text) needs() {
 					line += fmt.Sprintf(", and %d more", more)
 				}
 			}
-			t.item("", 2, screen.Clean(line))
+			t.Item("", 2, screen.Clean(line))
 		}
 		for k := range t.r.Findings { // what speaks against the job alone; the figures follow below
 			if f := &t.r.Findings[k]; f.Speaks() && f.Jobs[0] == i {
-				t.item("", 2, "! "+say.SuspectTitle(f.Code))
+				t.Item("", 2, "! "+say.SuspectTitle(f.Code))
 			}
 		}
 	}
 	if more := len(urgent) - textJobs; more > 0 {
-		t.line(fmt.Sprintf("and %d more: --html FILE and --table open show them all", more))
+		t.Line(fmt.Sprintf("and %d more: --html FILE and --table open show them all", more))
 	}
 }
 

@@ -104,7 +104,15 @@ func newPage(r *audit.Review) *page {
 		p.Headline = "No job needs you"
 	}
 	p.Summary = pounds(u, &r.Tally)
-	p.Facts, p.Tiles = facts(r), tiles(&r.Tally)
+	n := &r.Tally
+	p.Facts, p.Tiles = facts(r), []tile{ // the most urgent first
+		{n.ClosedHold, "✕", "EARLY", "add", "closed though not CLOSE"},
+		{n.OpenHold[verify.Add], "▲", "ADD", "add", "short: more material"},
+		{n.OpenHold[verify.Probe], "◆", "PROBE", "probe", "look for a void"},
+		{n.OpenHold[verify.Measure], "○", "MEASURE", "measure", "not known yet"},
+		{n.NotFilled + n.NotInLog, "□", "OPEN", "open", "not filled or not in the log"},
+		{n.Close, "■", "CLOSE", "close", "shown to reach the target"},
+	}
 	p.jobs(r, u, urgent)
 	p.findings(r, u)
 	p.Funnel = newFunnel(r)
@@ -145,18 +153,6 @@ func facts(r *audit.Review) []fact {
 		add("Not readable", fmt.Sprint(n))
 	}
 	return out
-}
-
-// tiles are the kinds of bays, the most urgent first.
-func tiles(n *audit.Tally) []tile {
-	return []tile{
-		{n.ClosedHold, "✕", "EARLY", "add", "closed though not CLOSE"},
-		{n.OpenHold[verify.Add], "▲", "ADD", "add", "short: more material"},
-		{n.OpenHold[verify.Probe], "◆", "PROBE", "probe", "look for a void"},
-		{n.OpenHold[verify.Measure], "○", "MEASURE", "measure", "not known yet"},
-		{n.NotFilled + n.NotInLog, "□", "OPEN", "open", "not filled or not in the log"},
-		{n.Close, "■", "CLOSE", "close", "shown to reach the target"},
-	}
 }
 
 // findings are what does not look as honest readings do.

@@ -1,10 +1,14 @@
 package review
 
-import "testing"
+import (
+	"testing"
+
+	"bayproof/verify/audit"
+)
 
 func TestCrewNamed(t *testing.T) {
 	for name, want := range map[string]string{"north": "crew north", "crew 2": "crew 2", "Crew B": "Crew B"} {
-		if got := crewNamed(name); got != want {
+		if got := where(nil, &audit.Finding{Crew: name, Jobs: []int{0}}); got != want+" (1 job)" {
 			t.Errorf("%q is called %q, want %q", name, got, want)
 		}
 	}

@@ -25,7 +25,7 @@ const (
 // AppendText appends the review as text: what needs the supervisor first, then the results, then what is implausible,
 // missing, drawn and unreadable.
 func AppendText(dst []byte, r *audit.Review, colour bool) []byte {
-	t := &text{dst: dst, colour: colour, r: r, u: unitsOf(r)}
+	t := &text{screen.Page{Dst: dst, Colour: colour, Width: width}, r, unitsOf(r)}
 	t.head()
 	t.needs()
 	t.suspects()
@@ -36,15 +36,14 @@ func AppendText(dst []byte, r *audit.Review, colour bool) []byte {
 	t.opened()
 	t.sample()
 	t.bad()
-	return t.dst
+	return t.Dst
 }
 
-// text collects the lines of the review.
+// text is the review as lines for a terminal, bold and dim where the screen shows them.
 type text struct {
-	dst    []byte
-	colour bool // bold and dim, where the screen shows them
-	r      *audit.Review
-	u      say.Units
+	screen.Page
+	r *audit.Review
+	u say.Units
 }
 
 // unitsOf are the units of the first job: one review is shown in one system.
@@ -66,14 +65,14 @@ func (t *text) head() {
 	if m := len(t.r.Bad); m > 0 {
 		line += fmt.Sprintf("; %d not readable", m)
 	}
-	t.line(t.paint(bold, line))
+	t.Line(t.Paint(screen.Bold, line))
 	if len(t.r.Bad) > 0 {
-		t.item("", 0, "What could not be read is in no figure; it is listed at the end.")
+		t.Item("", 0, "What could not be read is in no figure; it is listed at the end.")
 	}
-	t.item("", 0, standing(n))
-	t.item("", 0, pounds(t.u, n))
+	t.Item("", 0, standing(n))
+	t.Item("", 0, pounds(t.u, n))
 	if line := readerWarnings(t.r); line != "" {
-		t.item("", 0, screen.Clean(line+"; --table warnings has them all."))
+		t.Item("", 0, screen.Clean(line+"; --table warnings has them all."))
 	}
 }
 
@@ -120,7 +119,7 @@ func (t *text) groups(title, what string, groups []audit.Group) {
 	if len(groups) < 2 {
 		return
 	}
-	t.heading(title)
+	t.Heading(title)
 	var rows [][]string
 	outside := false
 	for i := range groups {
@@ -139,9 +138,9 @@ func (t *text) groups(title, what string, groups []audit.Group) {
 	}
 	t.table([]string{what, "jobs", "bays", "CLOSE (95 %)", "mean", "low", "in/need", "early"}, rows)
 	if what == "crew" {
-		t.item("", 0, t.paint(dim, "mean and low in "+t.u.Of(verify.Density).Name+"; low: what 19 bays in 20 exceed in the weakest section. early: closed though not CLOSE."))
+		t.Item("", 0, t.Paint(screen.Dim, "mean and low in "+t.u.Of(verify.Density).Name+"; low: what 19 bays in 20 exceed in the weakest section. early: closed though not CLOSE."))
 		if outside {
-			t.item("", 0, t.paint(dim, "! and !!: fewer or more CLOSE than 95 % and 99.8 % of crews with so many bays have, were all alike."))
+			t.Item("", 0, t.Paint(screen.Dim, "! and !!: fewer or more CLOSE than 95 % and 99.8 % of crews with so many bays have, were all alike."))
 		}
 	}
 }
@@ -163,20 +162,16 @@ func upperFirst(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 // where says which jobs and crew a finding speaks about.
 func where(r *audit.Review, f *audit.Finding) string {
 	if f.Crew != "" {
-		return crewNamed(f.Crew) + " (" + say.Count(len(f.Jobs), "job", "jobs") + ")"
+		name := "crew " + f.Crew
+		if strings.HasPrefix(strings.ToLower(f.Crew), "crew") {
+			name = f.Crew // "crew 2" already
+		}
+		return name + " (" + say.Count(len(f.Jobs), "job", "jobs") + ")"
 	}
 	if f.Code == audit.PhotoBays && len(f.Jobs) > 1 {
 		return say.Count(len(f.Jobs), "job", "jobs")
 	}
 	return r.Jobs[f.Jobs[0]].Name
-}
-
-// crewNamed is a crew in a sentence: "crew north", and "crew 2" where that is its name already.
-func crewNamed(name string) string {
-	if strings.HasPrefix(strings.ToLower(name), "crew") {
-		return name
-	}
-	return "crew " + name
 }
 
 // plausible counts what was found: discoveries held down together, and pictures that stand twice, which are no matter of
@@ -205,17 +200,17 @@ func (t *text) suspects() {
 		return
 	}
 	title, rest, _ := strings.Cut("Plausibility: "+plausible(t.r), "; ")
-	t.heading(title)
+	t.Heading(title)
 	if rest != "" {
-		t.item("", 0, t.paint(dim, upperFirst(rest)+"."))
+		t.Item("", 0, t.Paint(screen.Dim, upperFirst(rest)+"."))
 	}
 	for i := range t.r.Findings[:min(len(t.r.Findings), textFindings)] {
 		f := &t.r.Findings[i]
-		t.item("", 0, t.paint(bold, screen.Clean(where(t.r, f)))+": "+screen.Clean(t.u.Suspect(f))+".")
-		t.item("", 2, upperFirst(say.HowOften(f.P))+". May be innocent: "+say.Innocent(f.Code)+".")
+		t.Item("", 0, t.Paint(screen.Bold, screen.Clean(where(t.r, f)))+": "+screen.Clean(t.u.Suspect(f))+".")
+		t.Item("", 2, upperFirst(say.HowOften(f.P))+". May be innocent: "+say.Innocent(f.Code)+".")
 	}
 	if more := len(t.r.Findings) - textFindings; more > 0 {
-		t.line(fmt.Sprintf("and %d more: --table findings has them all", more))
+		t.Line(fmt.Sprintf("and %d more: --table findings has them all", more))
 	}
 }
 
@@ -224,19 +219,19 @@ func (t *text) bad() {
 	if len(t.r.Bad) == 0 {
 		return
 	}
-	t.heading(fmt.Sprintf("Not readable: %s", say.Count(len(t.r.Bad), "job", "jobs")))
+	t.Heading(fmt.Sprintf("Not readable: %s", say.Count(len(t.r.Bad), "job", "jobs")))
 	for i := range t.r.Bad[:min(len(t.r.Bad), textBad)] {
 		b := &t.r.Bad[i]
-		t.item("", 0, t.paint(bold, screen.Clean(b.Place)))
+		t.Item("", 0, t.Paint(screen.Bold, screen.Clean(b.Place)))
 		for _, f := range b.Faults {
-			t.item("", 2, screen.Clean(f))
+			t.Item("", 2, screen.Clean(f))
 		}
 		if b.More > 0 {
-			t.line(fmt.Sprintf("  and %s", say.Count(b.More, "more fault", "more faults")))
+			t.Line(fmt.Sprintf("  and %s", say.Count(b.More, "more fault", "more faults")))
 		}
 	}
 	if more := len(t.r.Bad) - textBad; more > 0 {
-		t.line(fmt.Sprintf("and %d more", more))
+		t.Line(fmt.Sprintf("and %d more", more))
 	}
 }
 
@@ -258,37 +253,6 @@ func method(r *audit.Review) []string {
 
 // width is what a small screen shows without breaking.
 const width = 72
-
-const (
-	bold = "\x1b[1m"
-	dim  = "\x1b[2m"
-	off  = "\x1b[0m"
-)
-
-// line appends one line; spaces at its end are padding of columns.
-func (t *text) line(line string) {
-	t.dst = append(append(t.dst, strings.TrimRight(line, " ")...), '\n')
-}
-
-// paint sets text bold or dim where the screen shows that. No meaning hangs on it.
-func (t *text) paint(code, text string) string {
-	if !t.colour {
-		return text
-	}
-	return code + text + off
-}
-
-func (t *text) heading(text string) {
-	t.line("")
-	t.line(t.paint(bold, text))
-}
-
-// item appends wrapped text behind a head; further lines are indented.
-func (t *text) item(head string, indent int, text string) {
-	for _, line := range screen.Hang(head, indent, width, text) {
-		t.line(line)
-	}
-}
 
 // leastName is what is left of the first column of a table at least, in characters.
 const leastName = 8
@@ -317,8 +281,8 @@ func (t *text) table(head []string, rows [][]string) {
 			}
 		}
 		if i == 0 {
-			line = t.paint(bold, line)
+			line = t.Paint(screen.Bold, line)
 		}
-		t.line(line)
+		t.Line(line)
 	}
 }

@@ -202,8 +202,12 @@ func (w *Words) now(b *verify.Bay, sentence func(verify.Code) string) string {
 			return w.phrase("see {other}: one look answers both", r.Data)
 		}
 	}
-	if n := len(b.SharedWith); n > 0 {
-		return "one order with " + Names(b.SharedWith)
+	var with []string
+	for _, o := range b.SharedWith {
+		with = append(with, o.Name)
+	}
+	if len(with) > 0 {
+		return "one order with " + List(with)
 	}
 	return ""
 }

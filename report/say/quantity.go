@@ -125,12 +125,6 @@ func (u Units) Volume(x float64) string {
 	return fixed(x/unit.SI, places) + " " + unit.Name
 }
 
-// Pressure writes a pressure with its unit, whole.
-func (u Units) Pressure(x float64) string {
-	unit := u.Of(verify.Pressure)
-	return fixed(x/unit.SI, 0) + " " + unit.Name
-}
-
 // Length writes a distance along a bay: feet to a tenth, metres to a hundredth.
 func (u Units) Length(x float64) string {
 	unit := u.Of(verify.Length)
@@ -157,6 +151,88 @@ func (u Units) Size(x float64) string {
 		return fixed(x/unit.SI, 0) + " mm"
 	}
 	return Fraction(x/unit.SI, 8) + " in"
+}
+
+// vulgar writes a number to an eighth as it stands on a tape: "13½".
+func vulgar(x float64) string {
+	text := Fraction(x, 8)
+	for i, f := range [...]string{"1/8", "1/4", "3/8", "1/2", "5/8", "3/4", "7/8"} {
+		if whole, ok := strings.CutSuffix(text, f); ok {
+			return strings.TrimSuffix(whole, " ") + string([]rune("⅛¼⅜½⅝¾⅞")[i])
+		}
+	}
+	return text
+}
+
+// tape writes a length as a tape shows it: 8' 2½"; metres to a hundredth.
+func (u Units) tape(x float64) string {
+	if u.Of(verify.Length).SI == 1 || math.IsNaN(x) {
+		return u.Length(x)
+	}
+	eighths := math.Round(x / model.Inch * 8)
+	feet := math.Floor(eighths / 96)
+	switch inches := eighths/8 - feet*12; {
+	case feet == 0:
+		return vulgar(inches) + `"`
+	case inches == 0:
+		return fixed(feet, 0) + "'"
+	default:
+		return fixed(feet, 0) + "' " + vulgar(inches) + `"`
+	}
+}
+
+// Bay writes a bay as it is understood: its shape where it is no box, its sizes as the tape shows them, its bulge, and which
+// bay the sizes come from that were not measured in it: wedge 13½ × 22½ in × 8' 2", bulge 1 in, as k1.
+func (u Units) Bay(b *model.Bay) string {
+	p := b.Pieces[0]
+	d := p.Dims()
+	unit := u.Of(verify.Size)
+	small := func(x float64) string {
+		if unit.Symbol == "mm" {
+			return fixed(x/unit.SI, 0)
+		}
+		return vulgar(x / unit.SI)
+	}
+	ends := func(one, other float64, write func(float64) string) string {
+		if text := write(other); text != write(one) {
+			return write(one) + " to " + text
+		}
+		return write(one)
+	}
+	text := ""
+	if d.Shape > model.ShapeBox {
+		text = d.Shape.String() + " "
+	}
+	text += ends(d.Width, d.Width2, small)
+	if d.Shape != model.ShapeRound {
+		text += " × " + ends(d.Depth, d.Depth2, small)
+	}
+	text += " " + unit.Name + " × " + ends(d.Length, d.Length2, u.tape)
+	if p.Bulge.State != model.Absent {
+		text += ", bulge " + small(d.Bulge) + " " + unit.Name
+	}
+	return text + taken(b)
+}
+
+// taken says which sizes of a bay are those of another: all, or by name.
+func taken(b *model.Bay) string {
+	if b.From == nil {
+		return ""
+	}
+	var names []string
+	measured := false
+	for i, r := range b.Pieces[0].Readings() {
+		switch r.State {
+		case model.Ditto:
+			names = append(names, model.SizeNames()[i])
+		case model.Measured:
+			measured = true
+		}
+	}
+	if !measured {
+		return ", as " + b.From.Name
+	}
+	return ", " + List(names) + " as " + b.From.Name
 }
 
 // Bags writes a count: quarters and eighths as fractions, else two places.
@@ -315,8 +391,7 @@ func decimals(uncertainty float64, significant int) int {
 	}
 	// The half-width h rounded to n significant digits has its last one n-1-floor(log10 h) places behind the point.
 	// Rounded first: 0.0996 to two digits is 0.10, which needs two places and not three.
-	rounded, _ := strconv.ParseFloat(strconv.FormatFloat(uncertainty, 'e', significant-1, 64), 64)
-	places := significant - 1 - int(math.Floor(math.Log10(rounded)))
+	places := significant - 1 - int(math.Floor(math.Log10(roundTo(uncertainty, significant))))
 	return min(max(places, 0), maxDecimals)
 }
 

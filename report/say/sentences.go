@@ -1,8 +1,12 @@
 package say
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -156,7 +160,8 @@ func (u Units) Datum(d verify.Datum) string {
 		}
 		return d.Text
 	case verify.Pressure:
-		return u.Pressure(d.Value)
+		unit := u.Of(verify.Pressure)
+		return fixed(d.Value/unit.SI, 0) + " " + unit.Name
 	}
 	if d.Value == math.Trunc(d.Value) {
 		return fixed(d.Value, 0)
@@ -183,8 +188,8 @@ var sentences = map[verify.Code]sentence{
 		long: "only {prob} sure of the target"},
 	verify.NoFigure: {title: "a figure is missing",
 		long: "no density can be had: a size or the bag weight is missing"},
-	verify.SizeUnlike: {title: "a size is that of an unlike bay",
-		long: "{input} taken over from a bay unlike it: no density can be had until it is measured"},
+	verify.SizeUnlike: {title: "a size is that of another kind of bay",
+		long: "{input} taken over[ from {from}], another kind of bay than the rest"},
 
 	verify.StallUnsaid: {title: "nobody said that it stalled",
 		brief: "no word about the stall",
@@ -317,6 +322,22 @@ var advice = map[string]string{
 	"depth":    "measure the depth at three places",
 	"ditto":    "measure each bay instead of taking sizes over",
 	"weight":   "weigh the part bag",
+}
+
+// TextDigest names the sentences of this build: two documents with one digest say the same thing in the same words. It is taken over the tables
+// above and what the caller adds, its templates.
+func TextDigest(more ...[]byte) string {
+	h := sha256.New()
+	for _, code := range slices.Sorted(maps.Keys(sentences)) {
+		fmt.Fprintf(h, "%s %+v\n", code, sentences[code])
+	}
+	for _, input := range slices.Sorted(maps.Keys(advice)) {
+		fmt.Fprintf(h, "%s %s\n", input, advice[input])
+	}
+	for _, b := range more {
+		h.Write(b)
+	}
+	return hex.EncodeToString(h.Sum(nil)[:8])
 }
 
 // Notes says what is worth knowing, a line each: warnings, those of one kind together, then the cautions that follow from

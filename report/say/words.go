@@ -123,11 +123,14 @@ func (w *Words) evidence(b *verify.Bay, sure func(*verify.Bay) string) string {
 
 // Reads says what the bay's own count and sizes come to.
 func (w *Words) Reads(b *verify.Bay) string {
-	verb := "reads "
-	if names := Names(b.SharedWith); names != "" {
-		verb = "with " + names + " reads "
+	var names []string
+	for _, other := range b.SharedWith {
+		names = append(names, other.Name)
 	}
-	return verb + w.Density(b.Density, (b.Hi-b.Lo)/2, target(b))
+	if len(names) > 0 {
+		return "with " + List(names) + " reads " + w.Figure(b)
+	}
+	return "reads " + w.Figure(b)
 }
 
 // Crew says how the crew's other bays run; empty where they had no say. Mean and spread (SD) are those of the density between
@@ -205,16 +208,7 @@ func (w *Words) CouldHide(b *verify.Bay) string {
 
 func target(b *verify.Bay) float64 { return b.Bay.Section.Settings.Target }
 
-// Names lists bays: "b3", "b3 and b4", "b3, b4 and b5".
-func Names(bays []*model.Bay) string {
-	names := make([]string, 0, len(bays))
-	for _, bay := range bays {
-		names = append(names, bay.Name)
-	}
-	return List(names)
-}
-
-// List joins names as they are said.
+// List joins names as they are said: "b3", "b3 and b4", "b3, b4 and b5".
 func List(names []string) string {
 	if len(names) < 2 {
 		return strings.Join(names, "")
@@ -362,15 +356,6 @@ func (w *Words) WarningWithPlace(x verify.Warning) string {
 	return text
 }
 
-// Legend explains the figures of a list of bays that may be closed.
-func (w *Words) Legend(f *verify.Findings) string {
-	text := fmt.Sprintf("Densities in %s; ± is the %s interval of the bay's own count and sizes. ", w.Of(verify.Density).Name, Percent(w.level, nan()))
-	if f.RuleUsed == model.RuleProcess {
-		text += "Own: sure by that alone; crew: with the help of the section's other bays; job: with that of the other sections. "
-	}
-	return text + "Could hide: a longer gap would have read lower, 19 times in 20."
-}
-
 // What a list of bays says is shorter than what the record and the machine formats say: the same facts, with everything
 // that holds for all of its lines said once, in BriefLegend.
 
@@ -399,7 +384,13 @@ func (w *Words) BriefReason(r verify.Reason) string {
 	return w.phrase(brief(r.Code), r.Data)
 }
 
-// BriefLegend says what holds for every line of a list.
+// BriefLegend says what holds for every line of a list, and explains the figures of bays that may be closed.
 func (w *Words) BriefLegend(f *verify.Findings) string {
-	return "A bay may be closed once it is " + plain(f.Job.Settings.Confidence*100, 2) + " % sure and nothing speaks for a void. Lengths in a bay are from its low end. " + w.Legend(f)
+	text := fmt.Sprintf("A bay may be closed once it is %s %% sure and nothing speaks for a void. Lengths in a bay are from its low end. "+
+		"Densities in %s; ± is the %s interval of the bay's own count and sizes. ",
+		plain(f.Job.Settings.Confidence*100, 2), w.Of(verify.Density).Name, Percent(w.level, nan()))
+	if f.RuleUsed == model.RuleProcess {
+		text += "Own: sure by that alone; crew: with the help of the section's other bays; job: with that of the other sections. "
+	}
+	return text + "Could hide: a longer gap would have read lower, 19 times in 20."
 }

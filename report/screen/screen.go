@@ -172,7 +172,7 @@ const (
 	Green   = "\x1b[32m"
 	Yellow  = "\x1b[33m"
 	Magenta = "\x1b[35m"
-	off     = "\x1b[0m"
+	Off     = "\x1b[0m"
 )
 
 // Line appends one line; spaces at its end are padding of columns and are left off.
@@ -192,7 +192,7 @@ func (p *Page) Paint(code, text string) string {
 	if !p.Colour {
 		return text
 	}
-	return code + text + off
+	return code + text + Off
 }
 
 // Blank appends an empty line unless the page begins or already has one.

@@ -135,19 +135,11 @@ const boxesInRow = 7
 
 // sectionNote says how many bays a section has and what they take.
 func sectionNote(u say.Units, sec *plan.Section) string {
-	n := bays(sec.Bays)
+	n := say.Count(sec.Bays, "bay", "bays")
 	if math.IsNaN(sec.Bags) {
 		return n + ", " + u.Mass(sec.Mass, model.Pound) + " in all"
 	}
 	return n + ", " + bagsAbout(sec.Bags) + " bags in all"
-}
-
-// bays counts bays.
-func bays(n int) string {
-	if n == 1 {
-		return "1 bay"
-	}
-	return strconv.Itoa(n) + " bays"
 }
 
 // bagsAbout prints a sum of bags to a tenth.
@@ -159,14 +151,19 @@ func bagsAbout(x float64) string {
 // invites to stop before the stall.
 func newRoofRow(u say.Units, b *plan.Bay) roofRow {
 	row := roofRow{Bay: b.Name, Planned: b.Typical}
-	piece := b.Section.Typical
+	piece := &b.Section.Typical
 	if !b.Typical {
 		piece = b.Bay.Pieces[0]
 	}
 	row.Width, row.Depth, row.Long = size(u, piece.Width), size(u, piece.Depth), u.Length(piece.Dims().Length)
-	row.Aim, row.Look = roundBags(b.Bags, b.Section.Settings.BagStep), glyphs(say.Bags(b.LookAt))
-	if math.IsNaN(b.Bags) {
+	step := b.Section.Settings.BagStep // that the crew tells apart
+	switch row.Look = glyphs(say.Bags(b.LookAt)); {
+	case math.IsNaN(b.Bags):
 		row.Aim, row.Look = massOr(u, b.Mass), massOr(u, b.LookAtMass)
+	case step > 0:
+		row.Aim = glyphs(say.Bags(math.Round(b.Bags/step) * step))
+	default:
+		row.Aim = say.Bags(b.Bags)
 	}
 	return row
 }
@@ -185,17 +182,6 @@ func massOr(u say.Units, x float64) string {
 		return ""
 	}
 	return u.Mass(x, model.Pound)
-}
-
-// roundBags prints a count to the nearest step that the crew tells apart.
-func roundBags(x, step float64) string {
-	if math.IsNaN(x) {
-		return ""
-	}
-	if !(step > 0) {
-		return say.Bags(x)
-	}
-	return glyphs(say.Bags(math.Round(x/step) * step))
 }
 
 // glyphs sets the fractions of a count as one character, which is read at arm's length: 1 1/2 becomes 1½.

@@ -19,8 +19,8 @@ func tape(v float64) model.Reading {
 	return model.Reading{State: model.Measured, Values: []float64{v}, Within: math.NaN()}
 }
 
-func box(w, d, l float64) model.Piece {
-	return model.Piece{Width: tape(w * model.Inch), Depth: tape(d * model.Inch), Length: tape(l * model.Foot)}
+func box(w, d, l float64) *model.Piece {
+	return &model.Piece{Width: tape(w * model.Inch), Depth: tape(d * model.Inch), Length: tape(l * model.Foot)}
 }
 
 // example is an invented job: rafter bays, shallow bays and one measured odd bay.
@@ -32,12 +32,12 @@ func example() *plan.Plan {
 		WeighWithin: model.Pound, WidthWithin: model.Inch / 8, DepthWithin: model.Inch / 4, LengthWithin: model.Inch / 2,
 		BagsLoaded: math.NaN(), BagsLeft: math.NaN(),
 	}
-	north := &model.Section{Name: "north slope", Listed: true, Expected: 14, Typical: box(22.5, 5.5, 12), Settings: set}
-	hip := &model.Section{Name: "hip", Listed: true, Expected: 5, Typical: box(22.5, 5.5, 6.5), Settings: set}
-	board := &model.Section{Name: "under the old board", Listed: true, Expected: 8, Typical: box(22.5, 2.5, 12), Settings: set}
+	north := &model.Section{Name: "north slope", Listed: true, Expected: 14, Typical: *box(22.5, 5.5, 12), Settings: set}
+	hip := &model.Section{Name: "hip", Listed: true, Expected: 5, Typical: *box(22.5, 5.5, 6.5), Settings: set}
+	board := &model.Section{Name: "under the old board", Listed: true, Expected: 8, Typical: *box(22.5, 2.5, 12), Settings: set}
 	odd := &model.Section{Name: "attic floor", Listed: true, Expected: 3, Settings: set}
 	job := &model.Job{Name: "boathouse", Settings: set, Sections: []*model.Section{north, hip, board, odd}}
-	job.Bays = []*model.Bay{{Section: north, Name: "b1", Pieces: []model.Piece{box(22.25, 5.625, 12.5)}}}
+	job.Bays = []*model.Bay{{Section: north, Name: "b1", Pieces: []*model.Piece{box(22.25, 5.625, 12.5)}}}
 	return plan.Make(&verify.Findings{Job: job}, plan.Options{})
 }
 

@@ -3,7 +3,6 @@ package sheets
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"bayproof/model"
 	"bayproof/report/say"
@@ -14,24 +13,24 @@ import (
 
 // AppendText appends the plan for a screen of 72 columns.
 func AppendText(dst []byte, p *plan.Plan) []byte {
-	t := &text{u: say.UnitsOf(p.Job)}
+	t := &text{screen.Page{Dst: dst, Width: textWidth}, say.UnitsOf(p.Job)}
 	t.linef("%s: plan for %s", p.Job.Name, bayCount(p))
-	t.line("")
-	t.wrap("", loadLine(t.u, p))
-	t.wrap("", fmt.Sprintf("Weigh what is left of the last bag in the first %d bays: they tell early how the crew packs.", p.WeighFirst))
+	t.linef("")
+	t.wrap(0, loadLine(t.u, p))
+	t.wrap(0, fmt.Sprintf("Weigh what is left of the last bag in the first %d bays: they tell early how the crew packs.", p.WeighFirst))
 	if inBags(p) {
-		t.wrap("", countEmpties)
+		t.wrap(0, countEmpties)
 	}
 	for i := range p.Sections {
-		t.line("")
+		t.linef("")
 		t.section(p, &p.Sections[i])
 	}
 	for _, name := range p.Blind {
-		t.line("")
-		t.wrap("", fmt.Sprintf("%s: not planned, nothing is known of its bays; give width, depth and length in sections.csv or log their sizes.", name))
+		t.linef("")
+		t.wrap(0, fmt.Sprintf("%s: not planned, nothing is known of its bays; give width, depth and length in sections.csv or log their sizes.", name))
 	}
 	t.hold(p)
-	return append(dst, t.b.String()...)
+	return t.Dst
 }
 
 // countEmpties is said wherever bags are counted: a count that is read too high shows in nothing else.
@@ -40,24 +39,18 @@ const countEmpties = "Count the empties at the day's end: nothing else checks th
 // inBags tells whether the job counts bags: whether anybody said what one weighs.
 func inBags(p *plan.Plan) bool { return !math.IsNaN(plan.BagWeight(&p.Job.Settings)) }
 
-// text collects lines of at most textWidth characters. What it is given may hold names from the files: line cleans them.
+// text is the plan as lines for a terminal. What it is given may hold names from the files, and is cleaned here.
 type text struct {
-	b strings.Builder
+	screen.Page
 	u say.Units
 }
 
 const textWidth = 72
 
-func (t *text) line(s string) { t.b.WriteString(screen.Clean(strings.TrimRight(s, " ")) + "\n") }
-
-func (t *text) linef(format string, args ...any) { t.line(fmt.Sprintf(format, args...)) }
+func (t *text) linef(format string, args ...any) { t.Line(screen.Clean(fmt.Sprintf(format, args...))) }
 
 // wrap writes a paragraph in lines that fit, each after the indent.
-func (t *text) wrap(indent, s string) {
-	for _, line := range screen.Wrap(s, textWidth-len(indent)) {
-		t.line(indent + line)
-	}
-}
+func (t *text) wrap(indent int, s string) { t.Item("", indent, screen.Clean(s)) }
 
 // bayCount heads the plan: "14 bays, 3 filled". A plan can be made again while the work goes on.
 func bayCount(p *plan.Plan) string {
@@ -67,7 +60,7 @@ func bayCount(p *plan.Plan) string {
 			filled++
 		}
 	}
-	s := bays(len(p.Bays))
+	s := say.Count(len(p.Bays), "bay", "bays")
 	if filled > 0 {
 		s += fmt.Sprintf(", %d filled", filled)
 	}
@@ -99,7 +92,7 @@ func (t *text) section(p *plan.Plan, sec *plan.Section) {
 		t.group(g)
 	}
 	if sec.FromLog {
-		t.wrap("  ", fmt.Sprintf("Logged so far: %s, %s.", t.u.Spread(sec.Mean, sec.SD), t.u.Of(verify.Density).Name))
+		t.wrap(2, fmt.Sprintf("Logged so far: %s, %s.", t.u.Spread(sec.Mean, sec.SD), t.u.Of(verify.Density).Name))
 	}
 	t.ways(sec)
 }
@@ -112,7 +105,7 @@ func (t *text) group(g []plan.Bay) {
 		name += " to " + g[len(g)-1].Name
 	}
 	if len([]rune(name)) > 12 {
-		t.line("  " + name)
+		t.linef("  %s", name)
 		name = ""
 	}
 	aim, look := fmt.Sprintf("%.2f", b.Bags), say.Bags(b.LookAt)
@@ -146,8 +139,8 @@ func (t *text) hold(p *plan.Plan) {
 	if len(p.Hold) == 0 {
 		return
 	}
-	t.line("")
-	t.wrap("", fmt.Sprintf("To be left open for the inspector (seed %d); not for the crew, the prompt names each once its count is on disk:", p.HoldSeed))
+	t.linef("")
+	t.wrap(0, fmt.Sprintf("To be left open for the inspector (seed %d); not for the crew, the prompt names each once its count is on disk:", p.HoldSeed))
 	for _, h := range p.Hold {
 		t.linef("  %s: number %d in fill order (%s)", h.Section.Name, h.Place, h.Name)
 	}
@@ -157,35 +150,29 @@ func (t *text) hold(p *plan.Plan) {
 // in ten: a better count, or more material.
 func (t *text) ways(sec *plan.Section) {
 	now := sec.Ways[0]
-	t.wrap("  ", fmt.Sprintf("Counted as now (%s), about %s of the good bays close at %s.", t.way(now), tens(now.Closed), t.u.Target(sec.Aim)))
+	t.wrap(2, fmt.Sprintf("Counted as now (%s), about %s of the good bays close at %s.", t.way(now), tens(now.Closed), t.u.Target(sec.Aim)))
 	if now.Closed >= eightInTen {
 		return
 	}
-	t.line("  What would close 8 in 10:")
+	t.linef("  What would close 8 in 10:")
 	any := false
 	for i, w := range sec.Ways {
 		if math.IsNaN(w.AimFor) {
 			continue
 		}
 		any = true
-		t.wrap("    ", t.cure(i, w))
+		cure := t.way(w)
+		if i == 0 {
+			cure = "as now"
+		}
+		if w.More > 0 { // the share of material above the aim, told as one bag in so many
+			cure += fmt.Sprintf(", packed to %s (one bag in %.0f more)", t.u.Target(w.AimFor), 1/w.More)
+		}
+		t.wrap(4, cure)
 	}
 	if !any {
-		t.line("    nothing below the ceiling: weigh each bay and measure it twice")
+		t.linef("    nothing below the ceiling: weigh each bay and measure it twice")
 	}
-}
-
-// cure says what a way of counting asks for to close eight in ten: nothing more, or material. More is the share of material that
-// it takes above the aim, told as one bag in so many.
-func (t *text) cure(i int, w plan.Way) string {
-	s := t.way(w)
-	if i == 0 {
-		s = "as now"
-	}
-	if w.More <= 0 {
-		return s
-	}
-	return s + fmt.Sprintf(", packed to %s (one bag in %.0f more)", t.u.Target(w.AimFor), 1/w.More)
 }
 
 // eightInTen is the share that the plan itself looks for.

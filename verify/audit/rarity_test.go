@@ -27,7 +27,7 @@ func TestRarityBayByBay(t *testing.T) {
 					x.State = model.Measured
 				}
 			}
-			all = append(all, &verify.Bay{Bay: &model.Bay{Section: sections[r.IntN(2)], Pieces: []model.Piece{p}}})
+			all = append(all, &verify.Bay{Bay: &model.Bay{Section: sections[r.IntN(2)], Pieces: []*model.Piece{&p}}})
 		}
 		sizes := newKnownSizes(all)
 		for _, b := range all {

@@ -224,7 +224,7 @@ func (c *chain) sum(s *sums, keep []int) {
 		weight := byRate.sum()
 		s.row(c.table.grid, i, k, weight)
 		most = max(most, weight/float64(stride[i]))
-		if weight < forget*most {
+		if weight < s.forget*most {
 			continue
 		}
 		for _, next := range [4][2]int{{i, k - stride[i]}, {i, k + stride[i]}, {i - 1, k}, {i + 1, k}} {
@@ -435,6 +435,7 @@ func (c *chain) answer(i, k int, weight float64, s *sums, keep []int) {
 		}
 		into, own := &s.lots[h.lot], weight/with
 		into.pass, into.bad, into.over = into.pass+own*l.pass, into.bad+own*l.bad, into.over+own*l.over
+		into.byOthers(own*without/e.scale, c.table.mu[k])
 		into.x, into.x2, into.v = into.x+weight/without*l.x, into.x2+weight/without*l.x2, into.v+weight*e.v
 		for q, j := range keep {
 			if j != h.lot {

@@ -152,7 +152,9 @@ func JudgeJob(sections []Section, total Total) []Result {
 			}
 		}
 		if len(rest) > 0 {
+			f[i].forget = forgetAlone
 			alone := f[i].result(len(s.Lots), &contexts[i])
+			f[i].forget = forget
 			contexts[i].others = fromSections(rest)
 			f[i].mix(&contexts[i])
 			out[i] = judgeNamed(s.Lots, s.Target, s.Seen, &contexts[i], f[i])

@@ -9,6 +9,9 @@ import (
 // forget is a node's share of the highest weight below which it takes no part in the answers.
 const forget = 1e-3
 
+// forgetAlone is the same where only what a verdict rests on is asked: whether a section's own lots show the target.
+const forgetAlone = 0.03
+
 // forgetState is by how much a state's logarithmic weight may be below the highest before the lots are asked.
 const forgetState = 12
 
@@ -19,17 +22,20 @@ type sums struct {
 	mu, mu2, tau, tau2, rate float64
 	logTau, logTau2          float64
 	wide                     float64   // of the common scale (see state)
+	forget                   float64   // of a node: see there
 	lots                     []lotSums // by evidence
 	rows                     []tauRow  // for the quantile of μ − 1.645 τ
 	others                   []Predictive
 }
 
 // lotSums are those of one lot: P(density ≥ target), P(bad), P(over-full), and its density as read with the readings that it
-// shares with its neighbours put right, the square of that and the variance that is left.
-type lotSums struct{ pass, bad, over, x, x2, v float64 }
+// shares with its neighbours put right, the square of that and the variance that is left. rest, mu and mu2 are weight, μ and μ² by
+// all other lots, in units of the lot's own likelihood.
+type lotSums struct{ pass, bad, over, x, x2, v, rest, mu, mu2 float64 }
 
-// tauRow is what the nodes of one τ say about μ. step is the distance to the next τ, wide that of a common scale (see state).
-type tauRow struct{ tau, step, wide, weight, mu, mu2 float64 }
+// tauRow is what the nodes of one τ say about μ. step is the distance to the next τ, wide that of a common scale, tape what the
+// tape's readings share (see state).
+type tauRow struct{ tau, step, wide, tape, weight, mu, mu2 float64 }
 
 // inference is a section on its way to an answer: its lots as evidence, and for each state of what they share the table of their
 // likelihoods on a grid where the posterior lies.
@@ -42,11 +48,12 @@ type inference struct {
 	tables   []*table // by state
 	ws       *workspace
 	target   float64 // kg/m³
+	forget   float64 // of a node: see there
 }
 
 // infer places the grids of a section, with some lots left out (nil for none). release gives its numbers back.
 func infer(lots []measure.Lot, target float64, odds []float64, left []bool, c *context) *inference {
-	f := &inference{target: target, ws: workspaces.Get().(*workspace)}
+	f := &inference{target: target, forget: forget, ws: workspaces.Get().(*workspace)}
 	f.ws.used = 0
 	if !(target > 0) {
 		return f
@@ -83,8 +90,9 @@ func (f *inference) release() { workspaces.Put(f.ws) }
 // mix puts the prior of a job's other sections beside the fixed one: likelihoods and grids stay.
 func (f *inference) mix(c *context) {
 	for i, t := range f.tables {
+		fixed := t.prior
 		t.mix(f.ws, f.states[i].wide, c)
-		t.multiply(f.ws)
+		t.exchange(f.ws, fixed)
 	}
 }
 
@@ -107,7 +115,7 @@ func (f *inference) sums(keep []int, c *context) *sums {
 	var total *sums
 	for i := range f.states {
 		st, t := &f.states[i], f.tables[i]
-		s := &sums{wide: st.wide, lots: make([]lotSums, len(st.lots)), others: make([]Predictive, len(keep))}
+		s := &sums{wide: st.wide, forget: f.forget, lots: make([]lotSums, len(st.lots)), others: make([]Predictive, len(keep))}
 		if chained(st.lots) {
 			newChain(t, st.lots, t.scale(st.wide), c).sum(s, keep)
 		} else {
@@ -115,7 +123,7 @@ func (f *inference) sums(keep []int, c *context) *sums {
 		}
 		s.log += st.logWeight
 		for i := range s.rows {
-			s.rows[i].wide = math.Sqrt(sq(st.wide) + 3*sq(st.tape)) // see lower
+			s.rows[i].wide, s.rows[i].tape = math.Sqrt(sq(st.wide)+3*sq(st.tape)), st.tape // see lower
 		}
 		if total == nil {
 			total = s
@@ -170,6 +178,12 @@ func (s *sums) times(f float64) {
 func (l *lotSums) add(f float64, o *lotSums) {
 	l.pass, l.bad, l.over = l.pass+f*o.pass, l.bad+f*o.bad, l.over+f*o.over
 	l.x, l.x2, l.v = l.x+f*o.x, l.x2+f*o.x2, l.v+f*o.v
+	l.rest, l.mu, l.mu2 = l.rest+f*o.rest, l.mu+f*o.mu, l.mu2+f*o.mu2
+}
+
+// byOthers adds a node's weight by all other lots.
+func (l *lotSums) byOthers(weight, mu float64) {
+	l.rest, l.mu, l.mu2 = l.rest+weight, l.mu+weight*mu, l.mu2+weight*mu*mu
 }
 
 // node adds a node's weight, at each rate, to the sums about the section.
@@ -227,7 +241,7 @@ func (t *table) sum(s *sums, sc scale, keep []int) {
 	for at, w := range t.weight {
 		i, k := at/nk, at%nk
 		s.row(t.grid, i, k, w)
-		if w < forget*most {
+		if w < s.forget*most {
 			continue
 		}
 		byRate := t.byRate[at*nr:][:nr]
@@ -252,6 +266,7 @@ func (t *table) sum(s *sums, sc scale, keep []int) {
 			cut.good = c.good(&r, whole.good)
 			o := othersAt(byRate, t.rates, &whole)
 			l.say(&o, &whole, cut)
+			l.byOthers(o.all/e.scale, t.mu[k])
 			v := e.v
 			if settled {
 				v = sq(r.sd)
@@ -301,15 +316,16 @@ type Posterior struct {
 	Bad, Over    float64 // P(the lot is bad), P(it is over-full)
 	// CouldHide is the largest share of the length that may be empty without the reading being too high for it: the least e
 	// with P(reading at least this high | e empty, the rest packed like the crew's) ≤ 5 %, 1 − (x − 1.645·√(u² + τ² + u_μ²))/μ.
-	// What reading and mean have in common, bag weight and tape, is left out.
+	// μ is known by all other lots: an empty length draws the mean of all down. What reading and mean have in common, bag weight
+	// and tape, is left out.
 	CouldHide float64
 	// Rarity is how often a full bay of this crew reads as low, Φ((x − μ)/√(u² + τ² + u_μ²)).
 	Rarity float64
 	read   asRead // for Empty
 }
 
-// asRead is a lot's reading, the readings that it shares put right, and the crew's mean, with their variances, all relative to the
-// target.
+// asRead is a lot's reading, the readings that it shares put right, and the crew's mean by all other lots, with their variances, all
+// relative to the target.
 type asRead struct{ x, u2, mu, uMu2, sd float64 } // sd: √(u² + τ² + u_μ²), how full bays of this crew read
 
 // hideFactor is how many standard deviations a reading is too high by once in twenty.
@@ -320,8 +336,8 @@ func (s *sums) posterior(j int, e *evidence) Posterior {
 	l, per := s.lots[j], 1/s.weight
 	x := l.x * per
 	u2 := l.v*per + max(0, l.x2*per-x*x) + e.half*e.half/3
-	mu := s.mu * per
-	uMu2, tau2 := max(0, s.mu2*per-mu*mu), s.tau2*per
+	mu := l.mu / l.rest
+	uMu2, tau2 := max(0, l.mu2/l.rest-mu*mu), s.tau2*per
 	sd := math.Sqrt(u2 + tau2 + uMu2)
 	p := Posterior{ProbAtTarget: unit(l.pass * per), Bad: unit(l.bad * per), Over: unit(l.over * per),
 		CouldHide: unit(1 - (x-hideFactor*sd)/mu), Rarity: cdf((x - mu) / sd),
@@ -382,7 +398,8 @@ const (
 // lower is the point of μ − wide·τ that the share of the posterior lies below, with the common error of the bag weight. Each τ
 // of the grid brings a normal distribution: that of μ beside it, spread over the step of τ that it stands for (variance
 // step²/12). The figure is said of all bays together, and all of the tape's half-width may be common to them: what its readings
-// share, half of that, is taken twice.
+// share, half of that, is taken twice. Then no bay had an error of its own by it, and the spread was freed of one that is not
+// there: of its variance, three times that of what is shared, a third stays in the spread.
 func (s *sums) lower(wide, share float64) float64 {
 	all := 0.0
 	for i := range s.rows {
@@ -396,7 +413,7 @@ func (s *sums) lower(wide, share float64) float64 {
 			}
 			mu := r.mu / r.weight
 			v := max(0, r.mu2/r.weight-mu*mu) + sq(wide*r.step)/12 + sq(r.wide*mu)
-			sum += r.weight * normal.cdf((q-mu+wide*r.tau)/math.Sqrt(v))
+			sum += r.weight * normal.cdf((q-mu+wide*math.Hypot(r.tau, r.tape*mu))/math.Sqrt(v))
 		}
 		return sum / all
 	}

@@ -46,7 +46,10 @@ func newJob(st model.Settings) *builder {
 func (b *builder) bay(m model.Material, pieces ...model.Piece) *model.Bay {
 	n := len(b.job.Bays)
 	e := &model.Entry{Kind: model.EntryFill, Index: n, Material: m}
-	bay := &model.Bay{Section: b.job.Sections[0], Pieces: pieces, Fill: e, Moves: []*model.Entry{e}, Rows: []*model.Entry{e}, Order: n + 1}
+	bay := &model.Bay{Section: b.job.Sections[0], Fill: e, Moves: []*model.Entry{e}, Rows: []*model.Entry{e}, Order: n + 1}
+	for i := range pieces {
+		bay.Pieces = append(bay.Pieces, &pieces[i])
+	}
 	b.job.Bays = append(b.job.Bays, bay)
 	return bay
 }

@@ -221,4 +221,27 @@ func TestDepthChecks(t *testing.T) {
 	near(t, "five of +1/4 in", checkedJob(4, 4, 4, 4, 4).measure().Lots[0].Volume/bare.Volume-1, 0.25/5.5, 1e-12)
 }
 
+// TestCalibrationCorrection: JCGM 100, 4.4.3 (from memory): twenty readings of a bath at 100 °C, mean 100.145, s 1.489, of the mean
+// 0.333, printed to three decimals. Less 100 and in mm they are depth checks: a correction of 0.145 with a standard uncertainty of
+// 0.333 and ν 19, beside which the second tape's own half-width stands as a rectangular one (4.3.7). All bays of the job
+// share it (5.2.2): the sum of ten has ten times that of one.
+func TestCalibrationCorrection(t *testing.T) {
+	st := exact()
+	for _, c := range []float64{96.90, 98.18, 98.25, 98.61, 99.03, 99.49, 99.56, 99.74, 99.89, 100.07, 100.33, 100.42, 100.68, 100.95, 101.11, 101.20, 101.57, 101.84, 102.36, 102.72} {
+		st.DepthChecks = append(st.DepthChecks, (c-100)/1000)
+	}
+	b := newJob(st)
+	for range 10 {
+		b.bay(weighed(1, 0), box(readWithin(1, 0), readWithin(1, 0), readWithin(1, 0)))
+	}
+	m := b.measure()
+	near(t, "correction, mm", (m.Lots[0].Volume-1)*1000, 0.145, 0.0005)
+	tape := 3. / 32 * 25.4 / math.Sqrt(3)
+	mm := m.Lots[0].Shared / m.Lots[0].Density * m.Lots[0].Volume * 1000
+	near(t, "u of the correction without the second tape, mm", math.Sqrt(mm*mm-tape*tape), 0.333, 0.0005)
+	u := 1.489 / math.Sqrt(20)
+	near(t, "ν", m.Lots[0].SharedDOF, 19*math.Pow(u*u+tape*tape, 2)/math.Pow(u, 4), 60) // s to three decimals; ν is 8,700
+	near(t, "u of ten together", m.Pool(b.job, 0).Shared, m.Lots[0].Shared, 1e-12)
+}
+
 func square(x float64) float64 { return x * x }

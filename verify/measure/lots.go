@@ -192,6 +192,16 @@ func (l *Lot) ProbAtLeast(target float64) float64 {
 	return stat.ProbAtLeast(l.Density-l.OneSided/2, math.Hypot(l.U, l.OneSided/sqrt12), l.DOF, target)
 }
 
+// Unlike names the sizes that a bay of the lot took over from a bay of another kind than the rest of its section.
+func (l *Lot) Unlike() (dims []string) {
+	for d, unlike := range l.sizes.unlike {
+		if unlike {
+			dims = append(dims, Dim(d).String())
+		}
+	}
+	return dims
+}
+
 // join adds the sizes of another bay of the same lot. What the tape's readings share they share across the bays too.
 func (z *Sizes) join(o *Sizes) {
 	z.Volume += o.Volume
@@ -201,5 +211,6 @@ func (z *Sizes) join(o *Sizes) {
 		z.rand[d] += o.rand[d]
 		z.ditto[d] += o.ditto[d]
 		z.ditto2[d] += o.ditto2[d]
+		z.unlike[d] = z.unlike[d] || o.unlike[d]
 	}
 }

@@ -111,7 +111,7 @@ func (b *builder) twin() {
 	}
 	p := box(read(values...), read(values...), read(values...))
 	p.Bulge = read(values...)
-	b.job.Bays = append(b.job.Bays, &model.Bay{Section: b.job.Sections[0], Pieces: []model.Piece{p}})
+	b.job.Bays = append(b.job.Bays, &model.Bay{Section: b.job.Sections[0], Pieces: []*model.Piece{&p}})
 }
 
 // piece is the trial's piece with every reading off by its error.

@@ -2,6 +2,7 @@ package measure
 
 import (
 	"math"
+	"slices"
 
 	"bayproof/model"
 	"bayproof/verify/stat"
@@ -22,6 +23,7 @@ type Sizes struct {
 	// variance of their errors: (ditto² + ditto2)/2.
 	ditto2 [Dims]float64
 	taken  bool
+	unlike [Dims]bool // taken over from a bay of another kind than the section's
 }
 
 // measureSizes fills in Sizes and Spreads.
@@ -51,7 +53,7 @@ func sizesOf(b *model.Bay) Sizes {
 	out.Volume, out.Area, out.Sized = 0, 0, true
 	for i := range b.Pieces {
 		d := b.Pieces[i].Dims().Deeper(b.Section.Settings.DepthOff())
-		out.add(&b.Pieces[i], &d, &b.Section.Settings)
+		out.add(b.Pieces[i], &d, &b.Section.Settings)
 		if i == 0 {
 			out.Length = max(d.Length, d.Length2)
 		}
@@ -144,13 +146,33 @@ func (d Dim) String() string {
 var dimOf = [model.Sizes]Dim{Width, Width, Depth, Depth, Length, Length, Bulge}
 
 // FewestDOF is the least number of degrees of freedom with which a section's own spread is used: with fewer the job's
-// readings are pooled. It is also what a spread between bays needs before it replaces the stated limits of a ditto.
+// readings are pooled.
 const FewestDOF = 5
 
 // Limits of a size taken over from the bay above, until the spread between bays is known (rectangular, ±).
 const (
-	DittoWidth  = model.Inch / 4 // m; also depth and bulge
+	DittoWidth  = model.Inch / 4 // m; also depth
 	DittoLength = model.Inch     // m
+	DittoBulge  = model.Inch / 2 // m; always
+)
+
+// A bay whose size is farther than this from the median of its section is of another kind: it says nothing of how far bays of the
+// section differ, and a size taken over from one is to be measured.
+const (
+	KindWidth  = model.Inch // m; also depth
+	KindLength = model.Foot // m
+)
+
+// FewestPairs is how many pairs of successive bays of one kind must be measured before their differences replace the limits of a
+// ditto.
+const FewestPairs = 6
+
+// MedianToSD makes of the median of the absolute values of normal deviates their standard deviation: 1/Φ⁻¹(3/4). MedianDOF is
+// the degrees of freedom that such a pair is worth, by the estimate's efficiency beside the standard deviation (Rousseeuw and
+// Croux 1993, from memory) and JCGM 100 G.4.2.
+const (
+	MedianToSD = 1.4826
+	MedianDOF  = 0.3674
 )
 
 // Spread is what is known of one dimension's scatter in a section: what a section's repeated readings and its like bays say about one dimension.
@@ -160,7 +182,7 @@ type Spread struct {
 	FromJob    bool    // the pool is the whole job's, as the section's own is too small
 	Ditto      float64 // m: standard uncertainty of taking the neighbour's value instead of measuring
 	DittoDOF   float64
-	Bays       int // bays that the spread between bays rests on
+	Pairs      int // pairs of successive bays of one kind that were measured
 }
 
 // poolReadings fills in what the repeated readings of every section say: their pool is the section's own, or the whole
@@ -197,38 +219,72 @@ func (m *Measured) poolReadings(job *model.Job) {
 	}
 }
 
-// dittoSpreads fills in what taking over a neighbour's size costs in a section, from the sizes that were measured in its
-// bays themselves.
+// dittoSpreads fills in what taking over a neighbour's size costs in a section, and marks sizes that were taken over from a bay of
+// another kind.
 //
-// A bay that takes over its neighbour's size x is off by the difference of two bays, whose variance is 2σ² where σ is
-// the spread between bays: copying one bay carries √2 of it (their mean would carry √(1 + 1/n)). The spread of
-// the measured values holds the random part of a reading besides; the tape's half-width is common to all and is
-// added apart. With fewer than 5 degrees of freedom the stated limits hold, or the spread seen where that is wider.
+// A bay that takes over its neighbour's size is off by the difference of the two, of which the median over successive measured
+// bays tells: it stays what it is where single bays are odd. The readings' scatter is in those differences; with the stated
+// limits it is added. The tape's half-width is common to all and is added apart.
 func (m *Measured) dittoSpreads(job *model.Job, s int) {
-	var values [Dims][]float64
+	sp := &m.Spreads[s]
+	for _, dim := range [...]struct {
+		d           Dim
+		size        int
+		limit, kind float64
+	}{
+		{Width, model.SizeWidth, DittoWidth, KindWidth},
+		{Depth, model.SizeDepth, DittoWidth, KindWidth},
+		{Length, model.SizeLength, DittoLength, KindLength},
+	} {
+		out := &sp[dim.d]
+		out.Ditto, out.DittoDOF = math.Hypot(dim.limit/sqrt3, out.Reading), math.Inf(1)
+		diffs := m.likePairs(job, s, dim.d, dim.size, dim.kind)
+		if out.Pairs = len(diffs); out.Pairs >= FewestPairs {
+			lo, hi := middle(diffs)
+			out.Ditto, out.DittoDOF = MedianToSD*(lo+hi)/2, MedianDOF*float64(out.Pairs)
+		}
+	}
+	sp[Bulge].Ditto, sp[Bulge].DittoDOF = DittoBulge/sqrt3, math.Inf(1)
+}
+
+// likePairs returns the absolute differences in m between successive bays of a section that were both measured and are of its
+// kind, and marks the bays that took the size over from one of another kind. Any value between the two middle ones is a median
+// of an even number of bays: where half of them are wide and half narrow, none is odd.
+func (m *Measured) likePairs(job *model.Job, s int, d Dim, size int, kind float64) (diffs []float64) {
+	var bays []int
+	var values []float64
 	for i, b := range job.Bays {
 		if m.sectionOf[i] != s || b.Struck || len(b.Pieces) == 0 {
 			continue
 		}
-		readings := b.Pieces[0].Readings()
-		for _, at := range [...]int{model.SizeWidth, model.SizeDepth, model.SizeLength, model.SizeBulge} {
-			if r := readings[at]; r.State == model.Measured {
-				values[dimOf[at]] = append(values[dimOf[at]], r.Mean())
-			}
+		if r := b.Pieces[0].Readings()[size]; r.State != model.Absent {
+			bays, values = append(bays, i), append(values, r.Mean())
 		}
 	}
-	for d := range Dims {
-		out := &m.Spreads[s][d]
-		limit := DittoWidth
-		if d == Length {
-			limit = DittoLength
-		}
-		_, sd := stat.MeanSD(values[d])
-		stated := math.Hypot(limit/sqrt3, out.Reading)
-		seen, dof := math.Sqrt2*sd, float64(len(values[d])-1)
-		out.Bays, out.Ditto, out.DittoDOF = len(values[d]), stated, math.Inf(1)
-		if dof >= FewestDOF || seen > stated {
-			out.Ditto, out.DittoDOF = seen, dof
-		}
+	if len(bays) == 0 {
+		return nil
 	}
+	lo, hi := middle(slices.Clone(values))
+	before := math.NaN() // of the bay before, where it was measured and is of the section's kind
+	for k, i := range bays {
+		v := values[k]
+		like := v >= lo-kind*(1+1e-9) && v <= hi+kind*(1+1e-9)
+		measured := job.Bays[i].Pieces[0].Readings()[size].State == model.Measured
+		m.Sizes[i].unlike[d] = !like && !measured
+		if !like || !measured {
+			v = math.NaN()
+		}
+		if diff := math.Abs(v - before); !math.IsNaN(diff) {
+			diffs = append(diffs, diff)
+		}
+		before = v
+	}
+	return diffs
+}
+
+// middle returns the two middle values, equal where their number is odd. It sorts what it is given, which must not be empty.
+func middle(values []float64) (lo, hi float64) {
+	slices.Sort(values)
+	n := len(values)
+	return values[(n-1)/2], values[n/2]
 }

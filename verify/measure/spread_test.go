@@ -2,6 +2,7 @@ package measure_test
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"bayproof/model"
@@ -27,20 +28,83 @@ func TestDittoUnknownSpread(t *testing.T) {
 	}
 }
 
-// TestDittoCopiesOneBay: with bays that scatter by σ, the error of a size copied from the bay above is the difference of two
-// bays, √2·σ: seven measured bays show σ, the eighth carries √2 of it with six degrees of freedom.
-func TestDittoCopiesOneBay(t *testing.T) {
-	b := newJob(exact())
-	widths := []float64{0.97, 0.98, 0.99, 1, 1.01, 1.02, 1.03}
-	for _, w := range widths {
-		b.bay(weighed(1, 0), box(readWithin(w, 0), readWithin(1, 0), readWithin(1, 0)))
+// TestDittoByPairs: once six pairs of successive bays are measured, a ditto is known by 1.4826 times the median of their absolute
+// differences, for which there is a published value: of the deviations of 2.1 2.6 2.4 2.5 2.3 2.1 2.3 2.6 8.2 8.3 from their
+// median 2.45 the median is 0.15 (Iglewicz and Hoaglin; read), whatever the two odd ones are. Here they are differences of
+// successive bays in hundredths of an inch; five of them do not count yet, and pairs with an odd bay, or with one that was not
+// measured, are none.
+func TestDittoByPairs(t *testing.T) {
+	deviations := []float64{35, 15, 5, 5, 15, 35, 15, 15, 575, 585}
+	job := func(n int) *builder {
+		b := newJob(exact())
+		w := 1.0
+		for i, d := range append([]float64{0}, deviations[:n]...) {
+			if w += d / 10000 * model.Inch; i%2 == 0 {
+				w -= 2 * d / 10000 * model.Inch
+			}
+			b.bay(weighed(1, 0), box(readWithin(w, 0), readWithin(1, 0), readWithin(1, 0)))
+		}
+		b.bay(weighed(1, 0), box(ditto(w), readWithin(1, 0), readWithin(1, 0)))
+		return b
 	}
-	b.bay(weighed(1, 0), box(ditto(1), readWithin(1, 0), readWithin(1, 0)))
-	l := &b.measure().Lots[7]
-	sigma := 0.01 * math.Sqrt(28./6)
-	near(t, "u", l.U, math.Sqrt2*sigma, 1e-12)
-	near(t, "ν", l.DOF, 6, 1e-9)
-	near(t, "budget", shareOf(l, "ditto"), 1, 1e-12)
+	for _, n := range []int{5, 10} {
+		b := job(n)
+		m := b.measure()
+		l := &m.Lots[n+1]
+		want, dof := model.Inch/4/math.Sqrt(3), math.Inf(1)
+		if n >= measure.FewestPairs {
+			want, dof = 1.4826*0.0015*model.Inch, 0.3674*float64(n)
+		}
+		near(t, "u", l.U*l.Volume/l.Density, want, 1e-12)
+		if !math.IsInf(dof, 1) {
+			near(t, "ν", l.DOF, dof, 1e-9)
+		} else if !math.IsInf(l.DOF, 1) {
+			t.Errorf("ν %v", l.DOF)
+		}
+		near(t, "budget", shareOf(l, "ditto"), 1, 1e-12)
+		if m.Spreads[0][measure.Width].Pairs != n {
+			t.Errorf("%d pairs, want %d", m.Spreads[0][measure.Width].Pairs, n)
+		}
+		// A bay of another kind and one more ditto, then the like bays go on: no pair more, and nothing wider.
+		b.bay(weighed(1, 0), box(readWithin(1+2*model.Inch, 0), readWithin(1, 0), readWithin(1, 0)))
+		b.bay(weighed(1, 0), box(readWithin(1, 0), readWithin(1, 0), readWithin(1, 0)))
+		again := b.measure()
+		near(t, "u beside an odd bay", again.Lots[n+1].U, l.U, 1e-15)
+		if names := again.Lots[n+1].Unlike(); len(names) != 0 || again.Spreads[0][measure.Width].Pairs != n {
+			t.Errorf("%v unlike, %d pairs", names, again.Spreads[0][measure.Width].Pairs)
+		}
+	}
+}
+
+// TestUnlikeBays: of two kinds in equal parts neither is odd, and a bay is odd by what it took over only.
+func TestUnlikeBays(t *testing.T) {
+	wide, narrow := 22.5*model.Inch, 14.5*model.Inch
+	for _, c := range []struct {
+		widths []float64 // negative: taken over
+		want   string
+	}{
+		{[]float64{narrow, -narrow, wide, -wide}, "- - - -"},
+		{[]float64{narrow, -narrow, wide, -wide, -wide}, "- width - - -"},
+		{[]float64{narrow, wide, -wide, -wide}, "- - - -"},
+		{[]float64{narrow, -narrow}, "- -"},
+	} {
+		b := newJob(exact())
+		for _, w := range c.widths {
+			r := readWithin(w, 0)
+			if w < 0 {
+				r = ditto(-w)
+			}
+			b.bay(weighed(1, 0), box(r, readWithin(1, 0), readWithin(1, 0)))
+		}
+		var got []string
+		m := b.measure()
+		for i := range m.Lots {
+			got = append(got, strings.Join(append(m.Lots[i].Unlike(), "-")[:1], ""))
+		}
+		if text := strings.Join(got, " "); text != c.want {
+			t.Errorf("%v: %s, want %s", c.widths, text, c.want)
+		}
+	}
 }
 
 // TestPooledByDimension: s of a section is pooled over both ends of a taper; where a section has fewer than 5 degrees of freedom

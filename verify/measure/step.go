@@ -46,7 +46,7 @@ func (m *Measured) findSteps(job *model.Job) {
 
 // tallies gathers the counts of the sections that state step q: lots whose material came in one row, counted in steps.
 func (m *Measured) tallies(job *model.Job, q float64) []tally {
-	var all []tally
+	all := make([]tally, 0, len(m.Lots))
 	for s, sec := range job.Sections {
 		if sec.Settings.BagStep != q {
 			continue

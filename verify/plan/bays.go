@@ -22,7 +22,7 @@ func sectionBays(job *model.Job, s *model.Section) []Bay {
 		names = append(names, b.Name)
 		if v := b.Volume(); v > 0 {
 			u := uVolume(b.Pieces, &s.Settings)
-			bays = append(bays, Bay{Section: s, Bay: b, Name: b.Name, Filled: b.Fill != nil, Volume: v, UVolume: u, Length: length(&b.Pieces[0])})
+			bays = append(bays, Bay{Section: s, Bay: b, Name: b.Name, Filled: b.Fill != nil, Volume: v, UVolume: u, Length: length(b.Pieces[0])})
 		}
 	}
 	typical := s.Typical
@@ -30,7 +30,7 @@ func sectionBays(job *model.Job, s *model.Section) []Bay {
 	if !(v > 0) {
 		return bays
 	}
-	u := uVolume([]model.Piece{asDitto(typical)}, &s.Settings)
+	u := uVolume([]*model.Piece{asDitto(typical)}, &s.Settings)
 	for n := len(names); n < s.Expected; n++ {
 		name := NextName(names)
 		names = append(names, name)
@@ -46,13 +46,13 @@ func length(p *model.Piece) float64 {
 }
 
 // asDitto is how a typical bay's sizes are known: as if taken over from a bay above. It returns the piece with every size marked as not measured in the bay at hand.
-func asDitto(p model.Piece) model.Piece {
+func asDitto(p model.Piece) *model.Piece {
 	for _, r := range p.Readings() {
 		if r.State == model.Measured {
 			r.State = model.Ditto
 		}
 	}
-	return p
+	return &p
 }
 
 // uVolume returns the standard uncertainty of the volume in m³ from the half-widths aᵢ of the sizes alone, each
@@ -61,10 +61,9 @@ func asDitto(p model.Piece) model.Piece {
 //	u² = Σ over width, depth, length of (Σ over pieces of ∂V/∂xᵢ·aᵢ)² / 3
 //
 // Repeatability is not in it.
-func uVolume(pieces []model.Piece, set *model.Settings) float64 {
+func uVolume(pieces []*model.Piece, set *model.Settings) float64 {
 	var width, depth, long float64
-	for i := range pieces {
-		p := &pieces[i]
+	for _, p := range pieces {
 		_, g := p.Dims().Gradient()
 		if p.Less {
 			for k := range g {

@@ -97,7 +97,9 @@ func Make(f *verify.Findings, opt Options) *Plan {
 // massStep is how finely the amount to look at of a weighed bay is said, in kg: half a pound.
 const massStep = model.Pound / 2
 
-// newSection starts the plan of a section. From three filled bays on, mean and spread are the crew's own.
+// newSection starts the plan of a section. From three filled bays on, mean and spread are the crew's own, and the mean's
+// standard uncertainty in kg/m³ is √(s² + u²)/√n, of n bays that scatter by s and are each known to u; before that it is a
+// share of the aim (crewMeanOff).
 func newSection(f *verify.Findings, s *model.Section, bays []Bay) Section {
 	set := &s.Settings
 	// Until the log shows better the crew is taken to pack to the aim, off by crewMeanOff as a whole.
@@ -146,16 +148,12 @@ func (sec *Section) fill(b *Bay) {
 		b.LookAt = g.step * lookAt(b, set.Ceiling, g.step*g.bag)
 	}
 	b.LookAtMass = massStep * lookAt(b, set.Ceiling, massStep)
-	b.Blind = sec.blind(b, g)
-}
-
-// blind returns the blind length in m: 3.29·√(u² + τ² + u_μ²)/μ of the length, u at the section's mean density, u_μ for
-// as many bays as the section has. It is never more than the bay.
-func (sec *Section) blind(b *Bay, g gauge) float64 {
+	// The blind length is 3.29·√(u² + τ² + u_μ²)/μ of the length, m: u at the section's mean density μ, τ the spread between
+	// bays, u_μ for as many bays as the section has. It is never more than the bay. Source: see detection.
 	own, _ := g.uDensity(b, sec.Mean*b.Volume, 0)
 	uMean := math.Hypot(own, sec.SD) / math.Sqrt(float64(max(sec.Bays, 1)))
 	share := detection * math.Sqrt(own*own+sec.SD*sec.SD+uMean*uMean) / sec.Mean
-	return math.Min(share, 1) * b.Length
+	b.Blind = math.Min(share, 1) * b.Length
 }
 
 // sum adds up the bays: volume in m³, mass in kg and bags at the aim, and the range of blind lengths in m.
@@ -188,7 +186,12 @@ type Load struct {
 }
 
 // loadOf adds up what is to go in. Sizes that were not measured are taken to be off together within a section, the
-// crew's mean and the bag weight for the whole job. Bags in the log are known.
+// crew's mean and the bag weight for the whole job. Bags in the log are known. With n bags to go into a bay of volume V, in
+// bags²:
+//
+//	U² = Σ over sections (Σ n·u(V)/V)² + (Σ n·u(mean)/mean)² + (Σ n · u(bag)/bag)²
+//
+// Load are the bags used, Σ n, and as many times U as the chance of not running out asks for (normal quantile).
 func loadOf(p *Plan) Load {
 	l := Load{Chance: loadChance}
 	// Variances in bags². What is off together is added before it is squared: sizes within a section, the crew's mean over

@@ -45,8 +45,11 @@ func (g gauge) uMass() float64 {
 	}
 }
 
-// uDensity returns the standard uncertainty in kg/m³ of the density of a bay that holds mass: the count's and the
-// volume's part, and apart from it what all bays of the job share, the bag weight.
+// uDensity returns the standard uncertainty in kg/m³ of the density ρ = m/V of a bay that holds mass, kg, by propagation of
+// the parts (JCGM 100, 5.1.2): the count's and the volume's, and apart from it what all bays of the job share, the bag
+// weight, whose relative standard uncertainty is bagShare.
+//
+//	own² = (u(m)/V)² + (ρ·u(V)/V)²,  common = ρ·bagShare
 func (g gauge) uDensity(b *Bay, mass, bagShare float64) (own, common float64) {
 	density := mass / b.Volume
 	own = math.Hypot(g.uMass()/b.Volume, density*b.UVolume/b.Volume)
@@ -142,7 +145,7 @@ func (sec *Section) aimFor(g gauge, bays []Bay) float64 {
 	return math.NaN()
 }
 
-// closed forecasts the share of good bays that close when the section is packed to aim with the crew's spread, as the
+// closed forecasts the share, 0 to 1, of good bays that close when the section is packed to aim with the crew's spread, as the
 // mean over its bays.
 func (sec *Section) closed(g gauge, bays []Bay, aim float64) float64 {
 	var sum float64
