@@ -251,6 +251,18 @@ func (b *logBook) Append(row prompt.Row) error {
 	return err
 }
 
+// AppendCore writes a row into cores.csv, once the job is known to read with it.
+func (b *logBook) AppendCore(row prompt.Row) error {
+	fsys, _, err := b.writer.WithCore(row)
+	if err != nil {
+		return err
+	}
+	if _, faults := joblog.Read(fsys, b.folder.Log, joblog.Options{Name: b.folder.Name, Flags: b.flags}); len(faults) > 0 {
+		return fmt.Errorf("%s; %s", faults[0].What, faults[0].Hint)
+	}
+	return b.writer.AppendCore(row)
+}
+
 // Reload reads a log that another program changed, and says which rows of this sitting it dropped. Rows that are gone from it are to be written with their own time where
 // they stood after all that is left, else with that of writing: times that run backward would take the order's evidence.
 func (b *logBook) Reload() (prompt.Changed, error) {

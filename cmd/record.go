@@ -30,6 +30,8 @@ const recordHelp = `Type one of these:
   bayproof record JOB               writes JOB/record.html
   bayproof record JOB -o FILE       the record under another name
   bayproof record JOB --photos      with small copies of the photos inside
+  bayproof record JOB --front       its first two pages alone, JOB/front.html,
+                                    to print and sign
 
 The record is one file. It opens in any browser without a network, prints
 on Letter and A4, and carries the job's files inside, so that anyone can
@@ -39,6 +41,7 @@ compute it again: bayproof recheck record.html`
 type recordOptions struct {
 	common
 	photos bool // small copies of the photos go into the record
+	front  bool // the first two pages alone
 }
 
 // newRecord builds the command that writes the quality record.
@@ -48,6 +51,7 @@ func newRecord(env *Env) *cobra.Command {
 	o.settingFlags(cmd)
 	o.outputFlag(cmd, "write the record to `FILE` instead of JOB/record.html; - for the screen")
 	cmd.Flags().BoolVar(&o.photos, "photos", false, "put small copies of the photos into the record")
+	cmd.Flags().BoolVar(&o.front, "front", false, "write the first two pages alone, to print and sign, as JOB/front.html")
 	return cmd
 }
 
@@ -61,6 +65,9 @@ func (o *recordOptions) run() error {
 	defer folder.Close()
 	d := o.toOutput()
 	d.own = "record.html"
+	if o.front {
+		d.own = "front.html"
+	}
 	if d.file == "" {
 		d.file = filepath.Join(folder.Dir, d.own)
 	}
@@ -87,6 +94,7 @@ func (o *recordOptions) run() error {
 			fmt.Fprintf(o.env.Stderr, "bayproof: not in the record: %s\n", screen.Clean(what))
 		}
 	}
+	in.Front = o.front
 	if err := out.result(d, func(w io.Writer) error { return record.Write(w, in) }); err != nil {
 		return err
 	}

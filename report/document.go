@@ -154,8 +154,8 @@ func bayObject(w *say.Words, b *verify.Bay) Object {
 	for _, row := range b.Bay.Rows {
 		lines = append(lines, row.Src.Line)
 	}
-	shared := make([]string, 0, len(b.SharedWith))
-	for _, other := range b.SharedWith {
+	shared := make([]string, 0, len(b.Bay.SharedWith))
+	for _, other := range b.Bay.SharedWith {
 		shared = append(shared, other.Name)
 	}
 	prob := Number(b.NextBay.Prob)

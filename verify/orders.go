@@ -157,7 +157,7 @@ func (a *advisor) order(b *Bay, i int) Order {
 		return Order{} // the look into the other bay answers both
 	}
 	last := true
-	for _, o := range b.SharedWith {
+	for _, o := range b.Bay.SharedWith {
 		last = last && o.Order < b.Bay.Order
 	}
 	if !last && !slices.ContainsFunc(b.besidesFigure(), func(r *Reason) bool { return r.Code == Reach || r.Code == NoStall || r.Code == ProbeSoft }) {

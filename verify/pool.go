@@ -27,8 +27,7 @@ func (c *check) pool() {
 			out.Density, out.U, out.ProbAtTarget, out.Lo, out.Hi, out.Mean, out.SD, out.LowerTolerance = n, n, n, n, n, n, n, n
 			continue
 		}
-		all := c.measured.Pool(c.job, s)
-		c.poolMass(out, &all)
+		c.poolMass(out, &c.sections[s].all)
 	}
 }
 
@@ -170,7 +169,8 @@ func (c *check) empties() {
 		if len(s.lots) == 0 {
 			continue
 		}
-		all := c.measured.Pool(c.job, i)
+		s.all = c.measured.Pool(c.job, i)
+		all := &s.all
 		used, usedVar, volume = used+all.Used, usedVar+all.UUsed*all.UUsed, volume+all.Volume
 		switch data, short := c.compared(s.out.Emptied, all.Used, all.UUsed*all.UUsed, all.Volume); {
 		case short:

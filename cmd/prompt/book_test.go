@@ -20,6 +20,7 @@ type paperBook struct {
 	fail                  error  // what the next Append answers
 	changed               string // what another program made of the log, seen at the next Append
 	lost                  []Row
+	cores                 []Row
 }
 
 func newPaperBook() *paperBook {
@@ -57,6 +58,11 @@ func (b *paperBook) Append(row Row) error {
 		return err
 	}
 	b.log += line(row)
+	return nil
+}
+
+func (b *paperBook) AppendCore(row Row) error {
+	b.cores = append(b.cores, row)
 	return nil
 }
 

@@ -150,7 +150,6 @@ func commands() []commandWords {
 		{[]string{"decide"}, aBay, answers, (*Session).decide},
 		{[]string{"recount"}, aBay, answers, (*Session).recount},
 		{[]string{"leave"}, aBay, answers, (*Session).leave},
-		{[]string{"empties"}, nothing, answers, (*Session).empties},
 		{[]string{"size"}, aBay, answers, (*Session).measure},
 		{[]string{"piece"}, aBay, answers, piece("piece")},
 		{[]string{"less"}, aBay, answers, piece("less")},
@@ -158,6 +157,9 @@ func commands() []commandWords {
 		{[]string{"machine", "hose"}, nothing, answers, (*Session).changeMachine},
 		{[]string{"set"}, nothing, answers, (*Session).setting},
 		{[]string{"count", "counter"}, nothing, answers, (*Session).count},
+		{[]string{"box"}, nothing, answers, (*Session).box},
+		{[]string{"core"}, aBay, answers, (*Session).core},
+		{[]string{"empties"}, nothing, answers, (*Session).empties},
 		{[]string{"undo"}, nothing, drops, func(s *Session, _ string) { s.undo() }},
 		{[]string{"list", "ls"}, nothing, shows, (*Session).list},
 		{[]string{"show"}, aSection, shows, (*Session).show},
@@ -247,10 +249,13 @@ Later:  top b7 8 lb stall     topped up (top b7 0 stall: it took none)
         decide b7 AB: reason  a person closes it as it stands
         recount b7 1 3/4      what went in, counted again
         leave b7 flue         not filled on purpose
-        empties 6             empty bags counted (note recount: all again)
         size b9 14.5 5.5 12   measured, not filled yet;  size b7 depth 5.4; 5.5
         set gate to 4         machine setting or lot changed
         count 0               the counter starts at
+        machine B             of two machines or hoses the one typed for
+        box 12.4 lb 3.5 ft3   a test box, blown to the stall and weighed
+        core b7 180 g diameter 2.5 depth 5.5 at 3
+        empties 6             empty bags counted since the last time
 Look:   list  list all  show  section hip  help
         undo (takes back the last entry)  finish
 `

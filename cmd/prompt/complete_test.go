@@ -17,7 +17,7 @@ func TestComplete(t *testing.T) {
 	for begun, want := range map[string][]string{
 		"stri":       {"strike"},
 		"s":          {"strike", "size", "set", "show", "section"},
-		"b":          {"bay", "by", "b1", "b2"},
+		"b":          {"bay", "box", "by", "b1", "b2"},
 		"B1":         {"b1"},
 		"top b":      {"top b1", "top b2"},
 		"probe ":     {"probe b1", "probe b2"},

@@ -1,10 +1,15 @@
 package prompt
 
 import (
+	"fmt"
+	"math"
+	"slices"
 	"strings"
+	"unicode"
 
 	"bayproof/model"
 	"bayproof/model/cell"
+	"bayproof/verify"
 )
 
 // measure logs the sizes of a bay that is not filled yet: those typed behind its name, else they are asked for.
@@ -78,6 +83,124 @@ func (s *Session) count(tail string) {
 		return
 	}
 	s.put(s.rowIn("", "", Row{"entry": "count", "counter": tail}))
+}
+
+// sampled reads a core or a test box: figures tell by their unit what they are, or by the name of their column.
+func (s *Session) sampled(kind string, tokens []string) (Row, error) {
+	row := Row{"kind": kind}
+	for len(tokens) > 0 {
+		name, from := strings.ToLower(tokens[0]), 1
+		if numeric(tokens[0]) {
+			name, from = "", 0
+		}
+		n := from
+		for n < len(tokens) && numeric(tokens[n]) && (n == from || !numeric(tokens[n-1]) || !isUnit(tokens[n-1])) {
+			n++
+		}
+		text := strings.Join(tokens[from:n], " ")
+		for _, column := range []string{"weight", "volume"} {
+			form, _ := cell.Column(column, s.job.Settings.Units)
+			if _, bad := form.Number(text); name == "" && bad == nil && strings.IndexFunc(text, unicode.IsLetter) >= 0 {
+				name = column
+			}
+		}
+		if text == "" || !slices.ContainsFunc(model.CoreColumns(), func(c model.Column[model.Core]) bool { return c.Figure != nil && c.Name == name }) {
+			return nil, fmt.Errorf("what is %q? as in 12.4 lb 3.5 ft3, or diameter 2.5 depth 5.5", strings.Join(tokens[:max(n, 1)], " "))
+		}
+		row[name], tokens = text, tokens[n:]
+	}
+	if row["weight"] == "" {
+		return nil, fmt.Errorf("how much did it weigh? as in 12.4 lb")
+	}
+	return row, nil
+}
+
+// box logs a test box that was blown to the stall and weighed: a row of cores.csv, and its material as gone elsewhere. Its volume
+// is said once.
+func (s *Session) box(tail string) {
+	row, err := s.sampled("test box", strings.Fields(tail))
+	if err != nil {
+		s.sayf("not written: %s", err)
+		return
+	}
+	for _, c := range s.job.Cores {
+		if c.Kind == "test box" && row["volume"]+row["diameter"] == "" {
+			row["volume"] = cell.FormatNumber(math.Round(c.Volume/model.Foot/model.Foot/model.Foot*1e6)/1e6) + " ft3"
+		}
+	}
+	if row["volume"]+row["diameter"] == "" {
+		s.sayf("not written: how big is the box? as in box %s 3.5 ft3; that is asked once", row["weight"])
+		return
+	}
+	if s.sample(row) {
+		s.put(s.rowIn("", "", Row{"entry": "elsewhere", "weight": row["weight"], "note": "test box"}))
+	}
+}
+
+// core logs a core sample of a bay.
+func (s *Session) core(tail string) {
+	b, tokens := s.target(tail)
+	if b == nil {
+		s.sayf("core of which bay? as in core b7 180 g diameter 2.5 depth 5.5 at 3")
+		return
+	}
+	row, err := s.sampled("core", tokens)
+	if err != nil {
+		s.sayf("not written: %s", err)
+		return
+	}
+	row["section"], row["bay"] = b.Section.Name, b.Name
+	if !s.sample(row) {
+		return
+	}
+	if x := of(s.f, s.bay(b.Name)); x != nil && x.Bay.Fill != nil {
+		s.verdict(x)
+	}
+}
+
+// sample writes a row of cores.csv and says what it comes to.
+func (s *Session) sample(row Row) bool {
+	if s.opt.By != "" {
+		row["by"] = s.opt.By
+	}
+	if err := s.book.AppendCore(row); err != nil {
+		s.sayf("  not written: %s", err)
+		return false
+	}
+	job, faults := s.book.Job()
+	if len(faults) > 0 {
+		s.refuse(faults)
+		return false
+	}
+	s.take(job)
+	if k := s.job.Cores; len(k) > 0 {
+		last := k[len(k)-1]
+		s.sayf("%s: %s %s", row["kind"], s.say.Target(last.Mass/last.Volume), s.say.Of(verify.Density).Name)
+	}
+	return true
+}
+
+// empties logs a count of empty bags: of the job, or of the section that is named; recount stands for all that were counted before.
+func (s *Session) empties(tail string) {
+	tokens := strings.Fields(tail)
+	row := Row{"entry": "empties"}
+	if len(tokens) > 0 && strings.EqualFold(tokens[0], "recount") {
+		row["note"], tokens = "recount", tokens[1:]
+	}
+	if len(tokens) == 0 {
+		s.sayf("empties what? as in: empties 6, empties hip 6, empties recount 31")
+		return
+	}
+	row["bags"] = tokens[len(tokens)-1]
+	if name := strings.Join(tokens[:len(tokens)-1], " "); name != "" {
+		sec := s.find(name)
+		if sec == nil {
+			s.sayf("not written: no section is called %s", name)
+			return
+		}
+		row["section"] = sec.Name
+	}
+	s.put(s.rowIn("", "", row))
 }
 
 // seen logs what was seen of a filled bay. Its name alone asks how it stands.

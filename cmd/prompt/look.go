@@ -112,8 +112,17 @@ func (s *Session) title(b *model.Bay) string {
 // finish ends the session with a summary: what was closed against the evidence first, then what is to be done, what is
 // missing, how the sections stand, whether the empties are still to be counted, and the bays left open for an inspector.
 func (s *Session) finish() {
+	if !s.asked {
+		s.setDown()
+	}
+	if s.ask != nil {
+		return
+	}
+	if s.opt.Sheet != Roof && !s.asked && s.uncounted() {
+		s.askEmpties()
+		return
+	}
 	s.done = true
-	s.setDown()
 	for _, row := range s.lost {
 		s.sayf("NOT in the log: %s", row.inWords())
 	}
@@ -131,7 +140,9 @@ func (s *Session) finish() {
 			s.sayf("%s", s.say.Section(x))
 		}
 	}
-	s.askEmpties()
+	if s.uncounted() {
+		s.sayf("%s When they are counted: bayproof log again, and empties 6.", s.say.Counts(s.f))
+	}
 	for _, h := range s.opt.Hold {
 		if name := s.told[h]; name != "" {
 			s.sayf("Left open for an inspector: %s %s", h.Section.Name, name)
@@ -139,17 +150,46 @@ func (s *Session) finish() {
 	}
 }
 
-// askEmpties asks for the empties where bays were counted and nobody counted those, by section or for the job. It is a line
-// at the end and holds nothing up: the truck may not be empty yet.
-func (s *Session) askEmpties() {
+// uncounted tells whether bags were counted into bays since empties were counted last, and no total says otherwise how many went.
+func (s *Session) uncounted() bool {
 	set := &s.job.Settings
 	bySection := slices.ContainsFunc(s.job.Sections, func(x *model.Section) bool { return !math.IsNaN(x.BagsUsed) })
-	row := slices.ContainsFunc(s.job.Log, func(e model.Entry) bool { return e.Kind == model.EntryEmpties })
-	unsaid := s.say.Counts(s.f) // empty where no bay was counted
-	if unsaid == "" || bySection || row || !math.IsNaN(set.BagsLoaded-set.BagsLeft) {
-		return
+	if s.say.Counts(s.f) == "" || bySection || !math.IsNaN(set.BagsLoaded-set.BagsLeft) { // empty where no bay was counted
+		return false
 	}
-	s.sayf("%s At the day's end put bags_loaded and bags_left into job.csv, a row each: bags_loaded,30 and bags_left,4 1/2.", unsaid)
+	for _, e := range slices.Backward(s.job.Log) {
+		switch {
+		case e.Withdrawn:
+		case e.Kind == model.EntryEmpties:
+			return false
+		case e.Material.Kind == model.MaterialBags || e.Material.Kind == model.MaterialCounter:
+			return true
+		}
+	}
+	return false
+}
+
+// askEmpties asks for the empties before the sitting ends, once; it ends all the same where they are not counted.
+func (s *Session) askEmpties() {
+	s.asked = true
+	s.sayf("Run the hopper down into the last bay, weigh the open bag, bundle and count the empties.")
+	s.question("empties since they were counted last [Enter: not counted yet]: ", func(line string) {
+		if line != "" && !numeric(line) {
+			s.rest(line)
+			return
+		}
+		if line != "" {
+			n := len(s.own)
+			if s.empties(line); s.ask != nil {
+				return
+			}
+			if len(s.own) == n {
+				s.askEmpties()
+				return
+			}
+		}
+		s.finish()
+	})
 }
 
 // closedAgainst lists bays that were closed though not CLOSE, or on a CLOSE that later evidence speaks against.

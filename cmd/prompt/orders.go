@@ -1,6 +1,7 @@
 package prompt
 
 import (
+	"math"
 	"strings"
 
 	"bayproof/model"
@@ -59,7 +60,9 @@ func (s *Session) why(tail string) {
 				s.sayf("  %s: answered, %s", s.say.Reason(r), s.say.Answered(r))
 			}
 		}
-		s.sayf("  %s", s.say.CouldHide(x))
+		if !math.IsNaN(x.CouldHide) {
+			s.sayf("  could hide %s", s.say.Length(x.CouldHide))
+		}
 	})
 }
 
@@ -123,18 +126,4 @@ func (s *Session) leave(tail string) {
 		return
 	}
 	s.put(s.rowOf(name, Row{"entry": "leave", "note": reason}))
-}
-
-// empties logs how many empty bags were counted since the last time, or all of them again, in this section.
-func (s *Session) empties(tail string) {
-	count, note, _ := strings.Cut(tail, "note")
-	if count = strings.TrimSpace(count); count == "" {
-		s.sayf("empties what? as in: empties 6")
-		return
-	}
-	row := s.rowIn(s.section, "", Row{"entry": "empties", "bags": count})
-	if note = strings.TrimSpace(note); note != "" {
-		row["note"] = note
-	}
-	s.put(row)
 }

@@ -27,7 +27,12 @@ func (s *Session) reply(rows []Row, old *verify.Findings) {
 	b := bayOf(s.job, row["section"], row["bay"])
 	switch {
 	case b == nil && row["entry"] == "set":
-		s.sayf("setting noted; the order of filling is judged afresh from here")
+		s.sayf("setting noted; the order of filling is judged afresh from here. A test box now shows what stalled means on it: box 12.4 lb 3.5 ft3")
+	case b == nil && row["entry"] == "empties":
+		s.sayf("%s empties noted. %s", row["bags"], s.say.Counts(s.f))
+	case b == nil && row["entry"] == "elsewhere":
+		s.sayf("%s noted as gone elsewhere", row["weight"]+row["bags"])
+	case b == nil && row["entry"] == "strike":
 	case b == nil:
 		s.sayf("counter starts at %s", row["counter"])
 	case b.Struck:
@@ -115,9 +120,6 @@ func (s *Session) verdict(x *verify.Bay) {
 		line += fmt.Sprintf(" and %d pieces", len(x.Bay.Pieces)-1)
 	}
 	line += "; " + s.went(x, set)
-	if x.Verdict == verify.Close {
-		line += "; " + s.say.CouldHide(x)
-	}
 	s.sayf("%s", line)
 	for _, r := range x.Reasons {
 		if !r.IsAnswered() && !say.InEvidence(r.Code) {

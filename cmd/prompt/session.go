@@ -44,16 +44,17 @@ type Session struct {
 	section string           // that lines at rest are about; empty where the job has none
 	machine string           // or hose that they are about; empty where there is one
 
-	out  strings.Builder      // what is said to the present line
-	text string               // what the next line answers; empty at rest
-	ask  func(line string)    // takes the answer; nil at rest
-	half *draft               // a bay whose line was left half typed; nil where there is none
-	best bool                 // the question offers readings of a line of which the first is taken where nobody answers
-	lost []Row                // rows that could not be written and are offered again; nil where there are none
-	next []string             // lines typed instead of an answer, to be taken once what was asked is done
-	own  []deed               // the entries of this sitting, for undo
-	told map[plan.Held]string // the bays to be left open that were named already
-	done bool
+	out   strings.Builder      // what is said to the present line
+	text  string               // what the next line answers; empty at rest
+	ask   func(line string)    // takes the answer; nil at rest
+	half  *draft               // a bay whose line was left half typed; nil where there is none
+	best  bool                 // the question offers readings of a line of which the first is taken where nobody answers
+	lost  []Row                // rows that could not be written and are offered again; nil where there are none
+	next  []string             // lines typed instead of an answer, to be taken once what was asked is done
+	own   []deed               // the entries of this sitting, for undo
+	told  map[plan.Held]string // the bays to be left open that were named already
+	asked bool                 // finish asked for the empties
+	done  bool
 }
 
 // deed is what one entry of this session wrote: so it can be taken back.
@@ -209,6 +210,8 @@ type Book interface {
 	// Append writes one row and returns once it is on disk. ErrChanged means that nothing was written because the file
 	// is no longer what this session last saw; Reload makes it known again.
 	Append(row Row) error
+	// AppendCore writes a row into the file of cores and test boxes, by its columns.
+	AppendCore(row Row) error
 	// Reload reads the files again and says what another program made of the log.
 	Reload() (Changed, error)
 }

@@ -177,6 +177,72 @@ func (w *Writer) With(rows ...map[string]string) (fs.FS, error) {
 	return Overlay(w.folder.FS, w.folder.Log, would.seen), nil
 }
 
+// coresFile is the file of core samples and test boxes.
+const coresFile = "cores.csv"
+
+// WithCore returns the folder as it would be with a row more in cores.csv, and that row's bytes. It writes nothing.
+func (w *Writer) WithCore(row map[string]string) (fs.FS, []byte, error) {
+	b, err := fs.ReadFile(w.folder.FS, coresFile)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		what, hint := why(err)
+		return nil, nil, &Trouble{w.folder.Show(coresFile) + ": " + what, hint}
+	}
+	l := layout{sep: ',', end: "\n", units: w.layout.units}
+	var add []byte
+	if len(b) == 0 {
+		for _, c := range model.CoreColumns() {
+			l.cols, l.title = append(l.cols, column{name: c.Name, title: c.Name}), append(l.title, c.Name)
+		}
+		add = l.head()
+	} else {
+		var f faultList
+		text, ok := decode(coresFile, 1, string(b), &f)
+		if !ok {
+			return nil, nil, firstTrouble(w.folder, f.list)
+		}
+		s, ok := openSheet(coresFile, text, knownOf(coresFile, "weight", model.CoreColumns(), func(model.SettingDef) bool { return false }), &f)
+		if !ok {
+			return nil, nil, firstTrouble(w.folder, f.list)
+		}
+		l.cols, l.sep, l.text = s.cols, s.cut.sep, encodingOf(string(b))
+		if strings.Contains(text, "\r\n") {
+			l.end = "\r\n"
+		}
+		if !l.ended(b) {
+			add = l.lineEnd()
+		}
+	}
+	if add, err = l.append(add, row); err != nil {
+		var t *Trouble
+		if errors.As(err, &t) {
+			t.What = strings.Replace(t.What, "the log", w.folder.Show(coresFile), 1)
+		}
+		return nil, nil, err
+	}
+	fsys, err := w.With()
+	if err != nil {
+		return nil, nil, err
+	}
+	return Overlay(fsys, coresFile, append(bytes.Clone(b), add...)), add, nil
+}
+
+// AppendCore writes a row into cores.csv and returns once it is on disk.
+func (w *Writer) AppendCore(row map[string]string) error {
+	_, add, err := w.WithCore(row)
+	if err != nil {
+		return err
+	}
+	f, err := w.folder.openToWrite(coresFile, os.O_WRONLY|os.O_APPEND|os.O_CREATE)
+	if err != nil {
+		return w.folder.trouble(coresFile, err)
+	}
+	_, err = f.Write(add)
+	if err = errors.Join(err, f.Sync(), f.Close()); err != nil {
+		return &Trouble{fmt.Sprintf("%s: the row is not on disk: %v", w.folder.Show(coresFile), plainErr(err)), "is the disk full?"}
+	}
+	return nil
+}
+
 // widening is a log with the columns that it lacked.
 type widening struct {
 	added  []string // nil where it lacks none

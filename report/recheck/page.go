@@ -220,11 +220,11 @@ func (r *reader) end() {
 	switch {
 	case is == "verdict":
 		l.part = Verdict
-	case r.part == "front" || r.part == "head":
-		l.part = Headline
-	case r.bay != "" || r.part == "map":
+	case r.bay != "":
 		l.part = BayPart
-	case r.part == "charts" || r.part == "glance":
+	case r.part == "front":
+		l.part = Headline
+	case r.part == "charts":
 		l.part = Section
 	}
 	if r.bay != "" {
@@ -239,7 +239,7 @@ func (r *reader) end() {
 // partNames says the parts of the page, by the id of their element, in words.
 func partNames() map[string]string {
 	return map[string]string{
-		"front": "the first pages", "glance": "the material by section", "map": "the map", "charts": "the charts", "bays": "the table of bays", "evidence": "the evidence of the bays",
+		"front": "the first pages", "charts": "the charts", "bays": "the table of bays", "evidence": "the evidence of the bays",
 		"papers": "the paperwork", "checks": "the design checks", "cautions": "the cautions", "method": "the settings and the method", "carry": "what is carried inside",
 	}
 }

@@ -203,7 +203,7 @@ func (w *Words) now(b *verify.Bay, sentence func(verify.Code) string) string {
 		}
 	}
 	var with []string
-	for _, o := range b.SharedWith {
+	for _, o := range b.Bay.SharedWith {
 		with = append(with, o.Name)
 	}
 	if len(with) > 0 {
@@ -304,7 +304,8 @@ func (w *Words) Line(b *verify.Bay) string {
 // OrderLine is the line of the prompt that reports an order for a section or the job.
 func (w *Words) OrderLine(o *verify.Order) string {
 	if o.Action == verify.ActRecount {
-		return "empties _ note recount"
+		section, _ := find(o.Data, "section")
+		return strings.ReplaceAll("empties recount "+section.Text+" _", "  ", " ")
 	}
 	return ""
 }

@@ -282,6 +282,7 @@ var sentences = map[verify.Code]sentence{
 	verify.TotalsOver:      {long: "{counted} bags were emptied and {logged} are in the log, more than the readings explain: look for a bay that was not logged, or log what went elsewhere"},
 	verify.BagChecksCoarse: {long: "the weighed bags leave the bag weight less certain (u {u}) than its label does (u {u_label}): give weigh_within the scale's own ±"},
 	verify.VentInDepth:     {long: "a depth of {depth} is a whole rafter's, and vent_space is yes: log the depth that is left below the channel, 1 in less at least"},
+	verify.BoxUnplaced:     {long: "nobody can tell at which machine setting this test box was filled: give machine and time as the log has them"},
 	verify.SizesTakenOver:  {long: "sizes measured in {measured} of {bays} bays, taken over from the bay above in the rest"},
 }
 
