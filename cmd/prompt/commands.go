@@ -160,7 +160,7 @@ func commands() []commandWords {
 		{[]string{"show"}, aSection, shows, (*Session).show},
 		{[]string{"section"}, aSection, answers, (*Session).change},
 		{[]string{"by"}, nothing, answers, func(s *Session, tail string) { s.opt.By = tail }},
-		{[]string{"help", "?"}, nothing, shows, func(s *Session, _ string) { s.out.WriteString(helpText) }},
+		{[]string{"help", "?"}, nothing, shows, func(s *Session, _ string) { s.sayf("%s", strings.TrimSuffix(helpText, "\n")) }},
 		{[]string{"finish", "quit", "exit", "q"}, nothing, ends, func(s *Session, _ string) { s.finish() }},
 		{[]string{"", "cancel", "drop", "back"}, nothing, drops, (*Session).drop},
 	}
