@@ -80,3 +80,15 @@ func TestASCIITerminal(t *testing.T) {
 		t.Errorf("the file gets:\n%s", data)
 	}
 }
+
+// Of two exit codes the graver counts, in whatever order they come.
+func TestGraver(t *testing.T) {
+	order := []int{exitFault, exitUsage, exitOpen, exitPart, exitDone}
+	for i, a := range order {
+		for _, b := range order[i:] {
+			if graver(a, b) != a || graver(b, a) != a {
+				t.Errorf("of %d and %d: %d and %d, want %d", a, b, graver(a, b), graver(b, a), a)
+			}
+		}
+	}
+}

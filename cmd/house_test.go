@@ -34,7 +34,7 @@ func house() []room {
 		{"bayproof/verify/measure", []string{"bayproof/model", "bayproof/verify/stat"}, unclean},
 		{"bayproof/verify/crew", []string{"bayproof/verify/measure", "bayproof/verify/stat", "gonum.org/v1/gonum/..."}, unclean},
 		{"bayproof/verify/...", []string{"bayproof/model", "bayproof/verify/..."}, unclean},
-		{"bayproof/report/...", []string{"bayproof/report/...", "bayproof/verify/...", "bayproof/model", "github.com/go-echarts/go-echarts/v2/...", "golang.org/x/..."}, []string{"os/...", "net/http/...", "log/..."}},
+		{"bayproof/report/...", []string{"bayproof/report/...", "bayproof/verify/...", "bayproof/model", "github.com/go-echarts/go-echarts/v2/...", "golang.org/x/...", "rsc.io/qr", "aead.dev/minisign"}, []string{"os/...", "net/http/...", "log/..."}},
 		{"bayproof/cmd/demo", []string{}, nil},
 		{"bayproof/cmd/bayproof", []string{"bayproof/cmd"}, nil},
 		{"bayproof/cmd/...", []string{"..."}, []string{"log/...", "net/http/..."}},

@@ -27,7 +27,7 @@ from sections.csv and from whatever bays are in the log by now.
 
 at aim  what the bay should take; blow to the stall whatever it takes
 look>=  more than the bay can hold: stop, look at the face and the ducts
-blind   an empty length below this would not show`
+hides   a gap as long as this keeps the bay open; a shorter one could hide`
 
 // planOptions are the flags of plan.
 type planOptions struct {

@@ -19,6 +19,7 @@ import (
 	"bayproof/model"
 	"bayproof/model/joblog"
 	"bayproof/report"
+	"bayproof/report/recheck"
 	"bayproof/report/record"
 	"bayproof/report/say"
 	"bayproof/report/screen"
@@ -29,6 +30,8 @@ const recordHelp = `Type one of these:
   bayproof record JOB               writes JOB/record.html
   bayproof record JOB -o FILE       the record under another name
   bayproof record JOB --photos      with small copies of the photos inside
+  bayproof record JOB --front       its first two pages alone, JOB/front.html,
+                                    to print and sign
 
 The record is one file. It opens in any browser without a network, prints
 on Letter and A4, and carries the job's files inside, so that anyone can
@@ -38,6 +41,7 @@ compute it again: bayproof recheck record.html`
 type recordOptions struct {
 	common
 	photos bool // small copies of the photos go into the record
+	front  bool // the first two pages alone
 }
 
 // newRecord builds the command that writes the quality record.
@@ -47,6 +51,7 @@ func newRecord(env *Env) *cobra.Command {
 	o.settingFlags(cmd)
 	o.outputFlag(cmd, "write the record to `FILE` instead of JOB/record.html; - for the screen")
 	cmd.Flags().BoolVar(&o.photos, "photos", false, "put small copies of the photos into the record")
+	cmd.Flags().BoolVar(&o.front, "front", false, "write the first two pages alone, to print and sign, as JOB/front.html")
 	return cmd
 }
 
@@ -60,6 +65,9 @@ func (o *recordOptions) run() error {
 	defer folder.Close()
 	d := o.toOutput()
 	d.own = "record.html"
+	if o.front {
+		d.own = "front.html"
+	}
 	if d.file == "" {
 		d.file = filepath.Join(folder.Dir, d.own)
 	}
@@ -75,7 +83,7 @@ func (o *recordOptions) run() error {
 	if len(job.Bays) == 0 {
 		return withHint(fmt.Errorf("%s: no bay in the log: there is nothing to record", o.args[0]), "bayproof log "+o.args[0]+" asks for the first one")
 	}
-	in, err := recordInput(job, o.settings)
+	in, err := recordInput(job, o.settings, record.Tool{Name: tool().Name, Version: Version, Arch: family()})
 	if err != nil {
 		return err
 	}
@@ -86,6 +94,7 @@ func (o *recordOptions) run() error {
 			fmt.Fprintf(o.env.Stderr, "bayproof: not in the record: %s\n", screen.Clean(what))
 		}
 	}
+	in.Front = o.front
 	if err := out.result(d, func(w io.Writer) error { return record.Write(w, in) }); err != nil {
 		return err
 	}
@@ -103,27 +112,28 @@ func recordReading(name string, flags map[string]string) joblog.Options {
 
 // recordInput is all that a record of a job is made from. recheck makes it anew from the files inside a record and compares:
 // whatever goes in here must follow from the files, the flags and this build alone.
-func recordInput(job *model.Job, flags map[string]string) (record.Input, error) {
+func recordInput(job *model.Job, flags map[string]string, by record.Tool) (record.Input, error) {
 	opt := verify.All()
 	opt.Logged = true
 	f := verify.Check(job, opt)
-	doc, err := report.AppendJSON(nil, f, tool(), false)
-	return record.Input{Findings: f, JSON: doc, Flags: flags, Tool: record.Tool{Name: tool().Name, Version: Version, Arch: family()}}, err
+	doc, err := report.AppendJSON(nil, f, report.Tool{Name: by.Name, Version: by.Version}, false)
+	return record.Input{Findings: f, JSON: doc, Flags: flags, Tool: by}, err
 }
 
 const recheckHelp = `Type one of these:
   bayproof recheck record.html                does it hold?
-  bayproof recheck one.html two.html          several; each is told
+  bayproof recheck FOLDER                     every record in a folder
   bayproof recheck record.html --extract DIR  gives the job's files back
 
-Three things are looked at, in this order: the bytes (is the file as it was
-written?), the figures (computed again from the files inside), the page
-(written again, where the same tool on the same kind of machine wrote it).
-A record names the method of its figures. Those of another method than this
-version's are not compared; its bytes and files still are.
+Looked at, in this order: the bytes (is the file as it was written?), the
+files and the figures (computed again from the files inside), the page
+(written again and compared line by line). What differs is quoted, verdicts
+first. A record of another method, or in another version's words, is
+compared as far as it can be.
 
-Exit code: 0 it holds; 3 something differs; 4 nothing differs, but figures
-of another method were not compared; 1 it cannot be read.
+Exit code: 0 it holds; 3 something differs; 4 nothing differs, but not all
+could be checked: another method or other words, a page saved by a browser
+or laid out anew, a script or style that is not ours; 1 it cannot be read.
 Of several records 1 counts before 3, and 3 before 4.`
 
 // recheckOptions are the flags of recheck.
@@ -135,7 +145,7 @@ type recheckOptions struct {
 // newRecheck builds the command that computes a record again from what it carries.
 func newRecheck(env *Env) *cobra.Command {
 	o := &recheckOptions{common: common{env: env}}
-	cmd := o.command("recheck record.html…", "recomputes a record from what it carries", recheckHelp, func(_ *cobra.Command, args []string) error {
+	cmd := o.command("recheck RECORD…", "recomputes a record from what it carries", recheckHelp, func(_ *cobra.Command, args []string) error {
 		if len(args) == 0 {
 			return usageErrorf("bayproof recheck record.html", "recheck: which record?")
 		}
@@ -153,31 +163,71 @@ func newRecheck(env *Env) *cobra.Command {
 
 // run writes what is found about each record, in their order.
 func (o *recheckOptions) run() error {
+	records, err := o.records()
+	if err != nil {
+		return err
+	}
 	out := outputs{env: o.env}
-	for _, name := range o.args {
+	for _, name := range records {
 		out.keep(name, "the record that is looked at again")
 	}
 	if err := out.allow(o.toOutput()); err != nil {
 		return err
 	}
-	err := out.result(o.toOutput(), o.write)
+	err = out.result(o.toOutput(), func(w io.Writer) error { return o.write(w, records) })
 	if o.output != "" && isStatus(err, exitFault) {
 		printHint(o.env.Stderr, fmt.Sprintf("%s was not written; without -o the records that can be read are told", o.output))
 	}
 	return err
 }
 
+// records are the files to look at: those that are named, and of a folder every HTML file below it that says of itself that it is a record,
+// in the order of their names. Links are not followed.
+func (o *recheckOptions) records() ([]string, error) {
+	var out []string
+	for _, arg := range o.args {
+		if info, err := os.Stat(arg); err != nil || !info.IsDir() {
+			out = append(out, arg) // what is not there is said when it is read
+			continue
+		}
+		found, others := 0, 0
+		err := filepath.WalkDir(arg, func(name string, d fs.DirEntry, err error) error {
+			if err != nil || !d.Type().IsRegular() || !slices.Contains([]string{".html", ".htm"}, strings.ToLower(filepath.Ext(name))) {
+				return err
+			}
+			page, err := readRecord(name)
+			if err == nil && !record.IsRecord(page) && !strings.EqualFold(d.Name(), "record.html") {
+				others++
+				return nil
+			}
+			found++
+			out = append(out, name)
+			return nil
+		})
+		if err != nil {
+			return nil, plainPath(err)
+		}
+		if found == 0 {
+			return nil, withHint(fmt.Errorf("%s: no record in this folder", arg), "bayproof record JOB writes one")
+		}
+		if others > 0 {
+			fmt.Fprintf(o.env.Stderr, "bayproof: %s: %s no record\n", screen.Clean(arg), say.Count(others, "other HTML file is", "other HTML files are"))
+		}
+	}
+	return out, nil
+}
+
 // write looks at one record after the other. Of several the good ones are told though one cannot be read; the error then
 // carries the gravest exit code.
-func (o *recheckOptions) write(w io.Writer) error {
+func (o *recheckOptions) write(w io.Writer, records []string) error {
 	code := exitDone
 	var out []byte
 	if o.format == formatCSV {
 		out = append(out, "check,result,text,record\n"...)
 	}
-	for _, name := range o.args {
+	for _, name := range records {
 		r, err := o.recheck(name)
-		if err != nil && len(o.args) == 1 {
+		if err != nil && len(records) == 1 {
 			return err
 		} else if err != nil {
 			code = graver(code, exitCode(o.env.Stderr, err))
@@ -186,10 +236,10 @@ func (o *recheckOptions) write(w io.Writer) error {
 		if len(out) > 0 && o.format == formatText {
 			out = append(out, '\n')
 		}
-		if out, err = o.append(out, name, r); err != nil {
+		if out, err = o.append(out, r, len(records) > 1); err != nil {
 			return err
 		}
-		code = graver(code, r.exit())
+		code = graver(code, exitOf[r.Outcome])
 	}
 	if _, err := w.Write(out); err != nil || code == exitDone {
 		return err
@@ -197,8 +247,11 @@ func (o *recheckOptions) write(w io.Writer) error {
 	return exitStatus(code)
 }
 
+// exitOf is the exit code that one record gives.
+var exitOf = map[recheck.Outcome]int{recheck.Holds: exitDone, recheck.Differs: exitOpen, recheck.Partly: exitPart}
+
 // recheck reads a record, computes it again, and gives its files back where that is asked for.
-func (o *recheckOptions) recheck(name string) (*rechecked, error) {
+func (o *recheckOptions) recheck(name string) (*recheck.Result, error) {
 	page, err := readRecord(name)
 	if err != nil {
 		return nil, withHint(err, "name the record, an HTML file that bayproof record wrote")
@@ -213,38 +266,59 @@ func (o *recheckOptions) recheck(name string) (*rechecked, error) {
 		}
 		o.sayExtracted(&opened.Carried)
 	}
-	r, err := recheck(opened, page)
+	r, err := recheck.Check(name, opened, recheck.Tool{Version: Version, Arch: family(), Method: verify.Method}, computeAgain)
 	if err != nil {
 		return nil, withHint(fmt.Errorf("%s: %w", name, err), "what it carries cannot be computed again")
 	}
 	return r, nil
 }
 
+// computeAgain makes a record anew from what another carries: in its name and under its version, so that all that differs is
+// what was changed.
+func computeAgain(c *record.Carried) (recheck.Again, error) {
+	job, faults := carriedJob(c)
+	if len(faults) > 0 {
+		f := faults[0]
+		return recheck.Again{Faults: fmt.Sprintf("%s, first %s:%d:%d: %s", say.Count(len(faults), "fault", "faults"), f.Src.File, f.Src.Line, f.Src.Col, f.What)}, nil
+	}
+	in, err := recordInput(job, c.Flags, c.Tool)
+	if err != nil {
+		return recheck.Again{}, err
+	}
+	in.Pictures = c.Pictures
+	var page bytes.Buffer
+	err = record.Write(&page, in)
+	return recheck.Again{JSON: in.JSON, Page: page.Bytes(), Bays: in.Findings.Totals.Bays}, err
+}
+
 // append lays out what was found: JSON of several records one a line, text with the file's name above it.
-func (o *recheckOptions) append(dst []byte, name string, r *rechecked) ([]byte, error) {
+func (o *recheckOptions) append(dst []byte, r *recheck.Result, several bool) ([]byte, error) {
 	b := bytes.NewBuffer(dst)
 	switch o.format {
 	case formatJSON:
 		var doc bytes.Buffer
 		e := json.NewEncoder(&doc)
 		e.SetEscapeHTML(false)
-		if len(o.args) == 1 {
+		if !several {
 			e.SetIndent("", "  ")
 		}
-		r.Record = name
 		err := e.Encode(r)
 		b.Write(screen.JSON(doc.Bytes()))
 		return b.Bytes(), err
 	case formatCSV:
+		dst = screen.AppendRow(dst, "record", string(r.Outcome), screen.Cell(strings.Join(r.Changes, "; ")), screen.Cell(r.Record))
 		for _, f := range r.Findings {
-			dst = screen.AppendRow(dst, f.Check, f.Result, screen.Cell(f.Text), screen.Cell(name))
+			dst = screen.AppendRow(dst, f.Check, string(f.Result), screen.Cell(f.Text), screen.Cell(r.Record))
+		}
+		for _, d := range r.Differences {
+			dst = screen.AppendRow(dst, string(d.Part), string(recheck.Differs), screen.Cell(d.String()), screen.Cell(r.Record))
 		}
 		return dst, nil
 	}
-	if len(o.args) > 1 {
-		fmt.Fprintf(b, "%s: ", screen.Clean(name))
+	if several {
+		fmt.Fprintf(b, "%s: ", screen.Clean(r.Record))
 	}
-	b.WriteString(r.text())
+	b.WriteString(r.Text())
 	return b.Bytes(), nil
 }
 
@@ -276,176 +350,6 @@ func (o *recheckOptions) sayExtracted(c *record.Carried) {
 		}
 	}
 	fmt.Fprintf(o.env.Stderr, "bayproof: %s\n", screen.Clean(text))
-}
-
-// rechecked is what was found about a record, as the JSON has it.
-type rechecked struct {
-	Method      int                 `json:"method"` // by which figures are computed here
-	Record      string              `json:"record"` // the file
-	Holds       bool                `json:"holds"`  // nothing differs, and the figures were compared
-	Job         string              `json:"job"`
-	Tool        record.Tool         `json:"written_by"`
-	Stated      int                 `json:"record_method"` // by which the record's figures were computed; 0 where that is no number
-	Findings    []recheckFinding    `json:"checks"`
-	Differences []record.Difference `json:"differences"`
-	Note        string              `json:"note"`
-}
-
-// recheckFinding is one of the checks: holds, differs, or not compared, with a sentence. They are bytes, figures and page, and
-// files where the figures, which rest on them, are not compared.
-type recheckFinding struct {
-	Check  string `json:"check"`
-	Result string `json:"result"`
-	Text   string `json:"text"`
-}
-
-const (
-	holds       = "holds"
-	differs     = "differs"
-	notCompared = "not compared"
-)
-
-// digestNote says what the digest does not prove: it is computed, and anyone can compute it.
-const digestNote = "A digest shows that nothing changed since the record was written.\n" +
-	"It does not show that what was written is true, nor who wrote it:\nfor that the file is signed."
-
-// recheck computes everything again, or compares what can be compared of a record of another method. Three things are looked
-// at, each for what the ones before cannot show: the bytes, whether the file was touched since; the figures, whether they
-// follow from the job's files inside, since whoever touches it can put a new digest in; the page, whether what is shown is
-// what was computed.
-func recheck(o *record.Opened, page []byte) (*rechecked, error) {
-	r := &rechecked{Method: verify.Method, Stated: o.Method(), Job: o.Carried.Name, Tool: o.Carried.Tool, Note: digestNote, Differences: []record.Difference{}}
-	if len(o.Carried.Files) == 0 {
-		return nil, errors.New("it carries no files")
-	}
-	r.bytes(o)
-	if r.Stated != 0 && r.Stated != r.Method {
-		return r, r.otherMethod(o)
-	}
-	job, faults := carriedJob(&o.Carried)
-	if len(faults) > 0 { // these are no files from which a record can have been written
-		f := faults[0]
-		r.add("figures", differs, "no record can be written from the files inside: %s, first %s:%d:%d: %s",
-			say.Count(len(faults), "fault", "faults"), f.Src.File, f.Src.Line, f.Src.Col, f.What)
-		r.add("page", notCompared, "it cannot be written again")
-		return r, nil
-	}
-	in, err := recordInput(job, o.Carried.Flags)
-	if err != nil {
-		return nil, err
-	}
-	if r.Differences, err = record.Compare(o.Findings, in.JSON); err != nil {
-		return nil, err
-	}
-	if n := len(r.Differences); n > 0 {
-		r.add("figures", differs, "%s when computed again from the files inside; first %s: the record says %s, it is %s",
-			say.Count(n, "figure differs", "figures differ"), r.Differences[0].Where, r.Differences[0].Stated, r.Differences[0].Now)
-	} else {
-		r.add("figures", holds, "%s computed again from %s inside, all the same",
-			say.Count(in.Findings.Totals.Bays, "bay", "bays"), say.Count(len(o.Carried.Files), "file", "files"))
-	}
-	in.Pictures = o.Carried.Pictures
-	if err := r.page(in, page); err != nil {
-		return nil, err
-	}
-	r.Holds = r.exit() == exitDone
-	return r, nil
-}
-
-// exit is the exit code that one record gives: the gravest of its checks. A page that could not be written again is told and changes nothing: its
-// figures were compared.
-func (r *rechecked) exit() int {
-	code := exitDone
-	for _, f := range r.Findings {
-		switch {
-		case f.Result == differs:
-			return exitOpen
-		case f.Result == notCompared && f.Check == "figures":
-			code = exitPart
-		}
-	}
-	return code
-}
-
-// otherMethod compares what does not hang on the method: whether the files inside are those that the figures came from.
-func (r *rechecked) otherMethod(o *record.Opened) (err error) {
-	if r.Differences, err = o.CompareFiles(); err != nil {
-		return err
-	}
-	files := say.Count(len(o.Carried.Files), "file", "files")
-	if len(r.Differences) > 0 {
-		d := r.Differences[0]
-		r.add("files", differs, "the %s inside are not those that the figures were computed from; first %s: the record says %s, it is %s",
-			files, d.Where, d.Stated, d.Now)
-	} else {
-		r.add("files", holds, "%s inside, as when the figures were computed", files)
-	}
-	age := "a newer"
-	if r.Stated < r.Method {
-		age = "an older"
-	}
-	r.add("figures", notCompared, "written by %s method: figures not compared. The record names method %d, this version computes by method %d. To compare them take the version that wrote it: %s",
-		age, r.Stated, r.Method, r.Tool.Version)
-	r.add("page", notCompared, "a page of another method cannot be written again")
-	return nil
-}
-
-// add notes the result of one check with its sentence.
-func (r *rechecked) add(check, result, format string, args ...any) {
-	r.Findings = append(r.Findings, recheckFinding{check, result, fmt.Sprintf(format, args...)})
-}
-
-// bytes tells whether the file is as it was written: its SHA-256 against the one that it states, and if not, what usually
-// happens to a file on its way.
-func (r *rechecked) bytes(o *record.Opened) {
-	switch {
-	case o.Holds():
-		r.add("bytes", holds, "as written: SHA-256\n%s\n%s", o.Stated[:32], o.Stated[32:])
-	case o.SavedAs:
-		r.add("bytes", differs, "not as written; it looks like a page that a browser saved anew: ask for the file itself")
-	case o.LineEnds:
-		r.add("bytes", differs, "not as written; its line ends were changed, as some mail and transfer programs do: ask for the file itself")
-	default:
-		r.add("bytes", differs, "not as written: it says %.12s…, its bytes give %.12s…", o.Stated, o.Computed)
-	}
-}
-
-// page writes the page again where it can be the same to the byte: by the same version, on the same family of processors.
-func (r *rechecked) page(in record.Input, page []byte) error {
-	if r.Tool.Version != Version || r.Tool.Arch != family() {
-		r.add("page", notCompared, "written by version %s on %s, this is %s on %s", r.Tool.Version, r.Tool.Arch, Version, family())
-		return nil
-	}
-	var again bytes.Buffer
-	if err := record.Write(&again, in); err != nil {
-		return err
-	}
-	if where := record.FirstChange(page, again.Bytes()); where != "" {
-		r.add("page", differs, "written again it reads otherwise, first in %s", where)
-		return nil
-	}
-	r.add("page", holds, "written again: the same to the byte")
-	return nil
-}
-
-// text lays the checks out for a screen: each with its sentences under one another, then every figure that differs.
-func (r *rechecked) text() string {
-	var b strings.Builder
-	fmt.Fprintf(&b, "%s, written by %s %s\n", screen.Clean(r.Job), screen.Clean(r.Tool.Name), screen.Clean(r.Tool.Version))
-	for _, f := range r.Findings {
-		head := fmt.Sprintf("%-8s %-13s ", f.Check, f.Result)
-		for _, line := range strings.Split(f.Text, "\n") {
-			hanging(&b, head, screen.Clean(line))
-			head = screen.Pad("", len(head))
-		}
-	}
-	for i, d := range r.Differences {
-		if i > 0 { // the first stands above
-			fmt.Fprintf(&b, "         %s\n", screen.Clean(fmt.Sprintf("%s: the record says %s, it is %s", d.Where, d.Stated, d.Now)))
-		}
-	}
-	fmt.Fprintf(&b, "%s\n", r.Note)
-	return b.String()
 }
 
 // carriedJob reads the job again from the files that a record carries, one at least; the first of them is the log. Of photos

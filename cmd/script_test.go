@@ -53,7 +53,7 @@ func forge(ts *testscript.TestScript, neg bool, args []string) {
 		page = page[:at[0]] + args[i+1] + page[at[1]:]
 	}
 	if !neg {
-		page = sealed(page)
+		page = resealed(page)
 	}
 	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(page), 0o666))
 }

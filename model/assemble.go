@@ -196,9 +196,10 @@ func (a *Assembler) bayOf(in *named, e *Entry) *gathered {
 		}
 		made := &a.room[0]
 		a.room = a.room[1:]
-		made.bay = Bay{Section: in.section, Name: e.Bay, Pieces: made.pieces[:0], Rows: made.rows[:0], Moves: made.moves[:0]}
+		made.bay.Section, made.bay.Name = in.section, e.Bay
+		made.bay.Pieces, made.bay.Rows, made.bay.Moves = made.pieces[:0], made.rows[:0], made.moves[:0]
 		g = &made.gathered
-		*g = gathered{bay: &made.bay, above: in.last, first: e, place: -1}
+		g.bay, g.above, g.first, g.place = &made.bay, in.last, e, -1
 		in.bays[key], in.last = g, g
 		a.order = append(a.order, g)
 	} else if g.bay.Name != e.Bay {

@@ -145,6 +145,8 @@ func CoreColumns() []Column[Core] {
 	return []Column[Core]{
 		{"section", name, nil, nil, func(c *Core) any { return &c.Section }, "the section"},
 		{"bay", name, nil, nil, func(c *Core) any { return &c.Bay }, "the bay it was taken from"},
+		{"machine", name, nil, nil, func(c *Core) any { return &c.Machine }, "which machine or hose filled a test box; left out where there is one"},
+		{"time", words, nil, nil, func(c *Core) any { return &c.Time }, "when: 2026-03-02 14:20, or 14:20 of the job's date; says at which machine setting a test box was filled"},
 		{"kind", words, nil, []string{"core", "test box"}, func(c *Core) any { return &c.Kind }, "core or test box"},
 		{"diameter", size, widthCell(), nil, func(c *Core) any { return &c.Diameter }, "of the hole; with depth"},
 		{"depth", size, depthCell(), nil, func(c *Core) any { return &c.Depth }, "of the core"},

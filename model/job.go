@@ -105,10 +105,12 @@ type Piece struct {
 // went into.
 type Core struct {
 	Section, Bay, Kind string
-	Diameter, Depth    float64 // m; NaN where Volume is given
-	Volume             float64 // m³
-	Mass               float64 // kg
-	At                 float64 // m from the low end; NaN when not said
+	Machine            string    // that filled a test box; empty where there is one
+	Time               time.Time // zero when not said
+	Diameter, Depth    float64   // m; NaN where Volume is given
+	Volume             float64   // m³
+	Mass               float64   // kg
+	At                 float64   // m from the low end; NaN when not said
 	By, Date, Photo    string
 	Src                Source
 }

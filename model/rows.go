@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 )
 
 // take applies one row to its bay, which is nil where it names none. A row that comes out of turn, or that carries what its
@@ -166,6 +167,24 @@ func (a *Assembler) runOf(machine string) int {
 		return a.run[""]
 	}
 	return a.run[""] + a.run[machine]
+}
+
+// RunAt is how many set rows of a machine the log has up to a time; ok is false where that cannot be told: a set row or the time
+// itself has none.
+func (j *Job) RunAt(machine string, at time.Time) (run int, ok bool) {
+	for i := range j.Log {
+		e := &j.Log[i]
+		if e.Kind != EntrySet || e.Machine != "" && Fold(e.Machine) != Fold(machine) {
+			continue
+		}
+		if at.IsZero() || e.Time.IsZero() {
+			return 0, false
+		}
+		if !e.Time.After(at) {
+			run++
+		}
+	}
+	return run, true
 }
 
 // amend takes the row as the bay's whole new fill: it stands in the old one's place, and nothing is inherited but what was read

@@ -37,12 +37,16 @@ func AppendCSV(dst []byte, f *verify.Findings) []byte {
 	// The SI value of each unit, looked up once a job.
 	length, volume, mass, density := u.Of(verify.Length).SI, u.Of(verify.Volume).SI, u.Of(verify.Mass).SI, u.Of(verify.Density).SI
 	job := screen.AppendCell(nil, f.Job.Name)
+	var section []byte // the cell, of the bay before
 	dst = slices.Grow(dst, len(f.Bays)*(bytesOfRow+len(job)))
 	for i := range f.Bays {
 		b := &f.Bays[i]
 		// Names come from the files and are guarded; words and figures are the tool's own.
 		dst = append(append(dst, job...), ',')
-		dst = append(screen.AppendCell(dst, b.Bay.Section.Name), ',')
+		if i == 0 || b.Bay.Section != f.Bays[i-1].Bay.Section {
+			section = screen.AppendCell(section[:0], b.Bay.Section.Name)
+		}
+		dst = append(append(dst, section...), ',')
 		dst = screen.AppendCell(dst, b.Bay.Name)
 		dst = append(append(dst, ','), stateWord(b.State)...)
 		for i, x := range [...]float64{

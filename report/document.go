@@ -13,6 +13,9 @@ import (
 	"bayproof/verify/measure"
 )
 
+// CheckSchema names the document of one job; its number rises when a key does.
+const CheckSchema = "bayproof/check/1"
+
 // AppendJSON appends the document of one job and a line end: on one line, or indented for reading.
 func AppendJSON(dst []byte, f *verify.Findings, tool Tool, indent bool) ([]byte, error) {
 	text, err := jobObject(f, tool).MarshalJSON()
@@ -99,7 +102,7 @@ func jobObject(f *verify.Findings, tool Tool) Object {
 	w := say.New(f)
 	s := &f.Job.Settings
 	return Object{
-		{"method", verify.Method},
+		{"schema", CheckSchema}, {"method", verify.Method}, {"text", textDigest()}, {"lang", "en"},
 		{"tool", tool},
 		{"job", Object{{"name", f.Job.Name}, {"date", s.Date}, {"crew", s.Crew}, {"site", s.Site}}},
 		{"inputs", Each(f.Job.Inputs, func(in *model.Input) Object { return Object{{"file", in.File}, {"sha256", in.SHA256}} })},
@@ -150,8 +153,8 @@ func bayObject(w *say.Words, b *verify.Bay) Object {
 	for _, row := range b.Bay.Rows {
 		lines = append(lines, row.Src.Line)
 	}
-	shared := make([]string, 0, len(b.SharedWith))
-	for _, other := range b.SharedWith {
+	shared := make([]string, 0, len(b.Bay.SharedWith))
+	for _, other := range b.Bay.SharedWith {
 		shared = append(shared, other.Name)
 	}
 	prob := Number(b.NextBay.Prob)

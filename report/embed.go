@@ -3,6 +3,9 @@ package report
 import (
 	"embed"
 	"io/fs"
+	"sync"
+
+	"bayproof/report/say"
 )
 
 //go:embed assets all:assets/npm
@@ -17,3 +20,14 @@ func Assets() fs.FS {
 	}
 	return sub
 }
+
+// textDigest names the sentences of this build and the templates that they stand in. It is worked out once.
+var textDigest = sync.OnceValue(func() string {
+	var templates [][]byte
+	names, _ := fs.Glob(assets, "assets/*.html") // the pattern is sound
+	for _, name := range names {
+		b, _ := assets.ReadFile(name) // it was found just now
+		templates = append(templates, b)
+	}
+	return say.TextDigest(templates...)
+})

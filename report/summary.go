@@ -68,17 +68,21 @@ func (t *textPage) pounds() {
 // runs is the table of how each section was packed, freed of measurement noise: mean and spread of the density between bays,
 // the density that 19 bays in 20 are above, and whether it moved along the order of filling. Rule process alone has them.
 func (t *textPage) runs() {
-	rows := [][]string{{"packed", "mean", "spread", "19 in 20 above", "drift"}}
+	rows, alike := [][]string{{"packed", "mean", "spread", "drift"}}, []string{}
 	for i := range t.f.Sections {
 		s := &t.f.Sections[i]
 		if math.IsNaN(s.Mean) {
 			continue
 		}
 		mean, spread, _ := strings.Cut(t.w.Density(s.Mean, s.SD, math.NaN()), " ± ")
-		rows = append(rows, []string{sectionLabel(s), mean, spread, t.w.DensityFigure(s.LowerTolerance, s.SD), t.w.Drift(s)})
+		rows = append(rows, []string{sectionLabel(s), mean, spread, t.w.Drift(s)})
+		alike = append(alike, sectionLabel(s)+": "+t.w.Alike(s))
 	}
 	if len(rows) > 1 {
 		t.table(rows)
+	}
+	for _, text := range alike {
+		t.paragraph(0, text)
 	}
 }
 

@@ -324,7 +324,7 @@ func (t *textPage) mayClose() {
 			return b.State == part.state && b.Verdict == verify.Close && !lookAgain(b)
 		}
 		t.bySection(part.heading, good, func(b *verify.Bay) {
-			t.Line(t.label(b.Verdict) + t.name(b) + screen.Pad(t.w.Figure(b), 12) + " " + screen.Pad(t.w.SureAndWhose(b), 15) + " " + t.w.CouldHide(b))
+			t.Line(t.label(b.Verdict) + t.name(b) + screen.Pad(t.w.Figure(b), 12) + " " + t.w.SureAndWhose(b))
 			for _, text := range t.answered(b) {
 				t.paragraph(labelWidth, text)
 			}

@@ -12,7 +12,7 @@ import (
 // Options say which costly parts of the findings are wanted. The zero value gives verdicts, reasons, sections and totals
 // only; All gives everything but Logged.
 type Options struct {
-	Budget   bool   // shares of the inputs in every bay's variance
+	Budget   bool   // shares of the inputs in every bay's variance, and what the rule rests on besides the log
 	Charts   bool   // the density along the fill order, bay by bay
 	Advice   bool   // actions and advice that are found by recomputing
 	AdviceIn string // the section that Advice is wanted for; empty for all
@@ -27,10 +27,11 @@ func All() Options { return Options{Budget: true, Charts: true, Advice: true, Cl
 // keep. A job without bays gives findings without bays.
 func Check(job *model.Job, opts Options) *Findings {
 	c := measured(job, opts)
-	if c.rule == model.RuleProcess {
+	if c.rule == model.RuleProcess && opts.Budget {
 		c.found.Priors = Priors()
 	}
 	c.empties()
+	c.boxes()
 	c.decide()
 	for i := range job.Bays {
 		c.judgeBay(i)
@@ -64,6 +65,7 @@ type sectionLots struct {
 	of      *model.Section
 	lots    []measure.Lot
 	decided []decision   // one a lot, for the rule to fill in
+	all     measure.Lot  // pooled; of a section without lots nothing
 	result  *crew.Result // what rule process says; nil under rule guarded
 	// contradicted is the evidence that the log holds more bags than the empties of the section or the job explain; nil where
 	// it does not, or nobody counted.
@@ -162,6 +164,9 @@ func (c *check) process() {
 		c.given[i] = crew.Section{
 			Lots: s.lots, Target: st.Target, Ceiling: st.Ceiling, Seen: crew.Seen{Unordered: c.job.OrderDoubtful},
 			Step: c.measured.Steps[i].Used, Total: emptied(s.out.Emptied),
+		}
+		for _, b := range s.out.Boxes {
+			c.given[i].Boxes = append(c.given[i].Boxes, crew.Box{Density: b.Density, U: b.U})
 		}
 	}
 	results := crew.JudgeJob(c.given, emptied(c.found.Totals.Emptied))

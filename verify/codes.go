@@ -142,6 +142,7 @@ const (
 	BagChecksCoarse Code = "bag-checks-coarse"
 	SizesTakenOver  Code = "sizes-taken-over"
 	VentInDepth     Code = "vent-in-depth"
+	BoxUnplaced     Code = "box-unplaced"
 )
 
 // codes is the table. Adding a code is its name above, its row here and its sentence in report/say/sentences.go, and whatever
@@ -254,6 +255,8 @@ var codes = slices.Concat(
 			Answers: "give weigh_within the scale's ±", Data: "u, u_label", Source: "JCGM 100"},
 		CodeInfo{Code: VentInDepth, Means: "vent_space is yes and a depth is a rafter's whole depth: the channel is in it",
 			Answers: "log the depth that is left below the channel", Data: "depth, bays", Source: "IRC R806.3; PS 20"},
+		CodeInfo{Code: BoxUnplaced, Means: "a test box was filled at no machine setting that the log has: it is evidence for nothing",
+			Answers: "its machine and time as the log has them", Source: own},
 		CodeInfo{Code: SizesTakenOver, Means: "sizes were taken over from the bay above, not measured",
 			Answers: "measure more bays", Data: "measured, bays", Source: own},
 	),

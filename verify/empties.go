@@ -20,7 +20,8 @@ func (c *check) empties() {
 		if len(s.lots) == 0 {
 			continue
 		}
-		all := c.measured.Pool(c.job, i)
+		s.all = c.measured.Pool(c.job, i)
+		all := &s.all
 		used, usedVar, volume = used+all.Used, usedVar+all.UUsed*all.UUsed, volume+all.Volume
 		switch data, short := c.compared(s.out.Emptied, all.Used, all.UUsed*all.UUsed, all.Volume); {
 		case short:

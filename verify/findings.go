@@ -14,7 +14,7 @@ type Findings struct {
 	Sections []Section
 	Totals   Totals
 	Warnings []Warning
-	Priors   []Constant // what the rule rests on besides the log, with sources
+	Priors   []Constant // what the rule rests on besides the log, with sources; only where Options ask for budgets
 }
 
 // Verdict is the action that a bay asks for. The zero value never guesses.
@@ -56,9 +56,11 @@ const (
 
 // Bay is what was found out about one bay. A bay that is not filled has a volume (where it was measured) and NaN elsewhere.
 type Bay struct {
-	Bay        *model.Bay
-	State      State
-	SharedWith []*model.Bay // the other bays of its count, whose density is its own too
+	Bay     *model.Bay // with the other bays of its count, whose density is its own too
+	State   State
+	Verdict Verdict
+	Basis   Basis
+	Sized   bool // every size of it was measured, none taken over
 
 	// Volume in m³, mass in kg, bags as counted or as the mass over the bag weight, density in kg/m³. Of a shared count mass
 	// and bags are this bay's part by volume.
@@ -69,14 +71,12 @@ type Bay struct {
 	Lo, Hi, Level float64 // expanded interval of the density, kg/m³, and its level
 	ProbMeasured  float64 // P(density ≥ target), from this bay's measurement alone
 	ProbAtTarget  float64 // the probability that decides
-	Basis         Basis
 
-	Verdict  Verdict
 	Reasons  []Reason
 	Cores    []Core      // in the order of cores.csv
 	Closings []Closing   // one for each `closed` row
 	Amended  []Amendment // one for each `amend` row in force or replaced, and for a fill after one that was taken back, where that was asked for
-	Logged   Closing     // the verdict right after the fill was logged, with the rows up to then
+	Logged   *Closing    // the verdict right after the fill was logged, with the rows up to then; nil where nobody asked
 
 	Now     Action
 	NextBay Advice
@@ -87,7 +87,6 @@ type Bay struct {
 	// crew's, would have read lower 19 times in 20.
 	CouldHide float64
 	Budget    []measure.Share
-	Sized     bool // every size of it was measured, none taken over
 }
 
 // Core is what a core of a bay reads.
@@ -192,6 +191,7 @@ type Section struct {
 	LowerTolerance             float64 // density that nineteen in twenty of the bays packed like the rest exceed, at 90 %
 	OddLo, OddHi               int     // so many of the filled bays are not packed like the rest: 90 % interval
 	Area, Covers               float64 // m² of face logged, and stated by the table
+	Boxes                      []Core  // test boxes at a machine setting of its bays
 	Drift                      Drift
 	Reasons                    []Reason
 }

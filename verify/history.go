@@ -60,6 +60,7 @@ func (p *past) upto(n int) *beginning {
 	b := &beginning{check: measured(job, Options{}), rows: n}
 	b.uncounted = true
 	b.empties()
+	b.boxes()
 	b.decide()
 	for i := range job.Bays {
 		b.judgeBay(i)
@@ -105,12 +106,13 @@ func (p *past) closings(b *Bay, i int) {
 // then there was a figure. Its row is that one: after an earlier row the log said that the bay was not filled.
 func (p *past) logged(b *Bay, i int) {
 	row := b.Bay.Fill
-	for _, o := range b.SharedWith {
+	for _, o := range b.Bay.SharedWith {
 		if o.Fill != nil && o.Fill.Index > row.Index {
 			row = o.Fill
 		}
 	}
-	b.Logged = standing(row, p.at(row.Index+1, i))
+	logged := standing(row, p.at(row.Index+1, i))
+	b.Logged = &logged
 }
 
 // amendments pairs each `amend` row of a bay with the row that it replaced. The verdicts are unknown yet.

@@ -64,7 +64,7 @@ func TestHistoryIsThatOfTheWholeJob(t *testing.T) {
 			for _, c := range b.Closings {
 				same("closed", c.Row.Index+1, i, c)
 			}
-			same("logged", b.Bay.Fill.Index+1, i, b.Logged)
+			same("logged", b.Bay.Fill.Index+1, i, *b.Logged)
 			for _, a := range b.Amended {
 				before, _ := job.Upto(a.Row.Index)
 				if old := verify.Check(before, verify.Options{}).Bays[i]; old.Verdict != a.OldVerdict || old.Density != a.OldDensity {

@@ -79,7 +79,7 @@ func TestLogged(t *testing.T) {
 	if f.Bays[0].Verdict != verify.Close {
 		t.Errorf("a, now: %s", verdictWord(f.Bays[0].Verdict))
 	}
-	if f = verify.Check(job, verify.All()); f.Bays[0].Logged.Row != nil {
+	if f = verify.Check(job, verify.All()); f.Bays[0].Logged != nil {
 		t.Error("worked out without being asked for")
 	}
 }

@@ -12,7 +12,7 @@ import (
 // judgeBay fills in a bay's figures, reasons and verdict, and what to do.
 func (c *check) judgeBay(i int) {
 	b, src, z := &c.found.Bays[i], c.job.Bays[i], &c.measured.Sizes[i]
-	b.Bay, b.SharedWith = src, src.SharedWith
+	b.Bay = src
 	b.Volume, b.Sized, b.Level = z.Volume, z.Sized, Level
 	b.noFigures()
 	b.Cores = c.coresOf(src)

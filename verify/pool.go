@@ -26,8 +26,7 @@ func (c *check) pool() {
 			out.Density, out.U, out.ProbAtTarget, out.Lo, out.Hi, out.Mean, out.SD, out.LowerTolerance = n, n, n, n, n, n, n, n
 			continue
 		}
-		all := c.measured.Pool(c.job, s)
-		c.poolMass(out, &all)
+		c.poolMass(out, &c.sections[s].all)
 	}
 }
 

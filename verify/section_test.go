@@ -3,6 +3,7 @@ package verify_test
 import (
 	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"bayproof/model"
@@ -209,6 +210,67 @@ func TestEmptiesOfSomeSections(t *testing.T) {
 		})
 		if got := verify.Check(job, verify.Options{}).Totals.Counts.String(); got != want {
 			t.Errorf("the other section's empties %q: %s, want %s", other, got, want)
+		}
+	}
+}
+
+// A test box is evidence for how the bays at its machine setting are packed: a dense one makes a bay surer, a light one less. A box of
+// another machine or section, or at a setting that nobody can tell, says nothing, and the last is told.
+func TestTestBox(t *testing.T) {
+	p := func(log, cores string) (float64, *verify.Findings) {
+		job := readJob(t, map[string]string{
+			"job.csv":   "name,value\nbag_weight,25 lb\nto_stall,yes\nweigh_within,0.2 lb\ndate,2026-05-12\n",
+			"bays.csv":  "section,bay,entry,width,depth,length,bags,machine,note,time\n" + log,
+			"cores.csv": "section,bay,machine,time,kind,volume,weight\n" + cores,
+		})
+		f := verify.Check(job, verify.All())
+		return f.Bays[0].ProbAtTarget, f
+	}
+	bays := ""
+	for i := range 5 {
+		bays += fmt.Sprintf("s,b%d,fill,22.5,5.5,12,1 1/2,,,08:%d0\n", i+1, i)
+	}
+	none, _ := p(bays, "")
+	dense, f := p(bays, ",,,,test box,3.5 ft3,14 lb\n") // 4.0 lb/ft³
+	light, _ := p(bays, ",,,,test box,3.5 ft3,12 lb\n") // 3.43
+	if !(dense > none+0.01 && light < none-0.01) {
+		t.Errorf("b1 is %.3f sure, with a dense box %.3f, with a light one %.3f", none, dense, light)
+	}
+	boxes := f.Sections[0].Boxes
+	if len(boxes) != 1 {
+		t.Fatalf("%d boxes", len(boxes))
+	}
+	near(t, "box", boxes[0].Density/model.PoundPerCubicFoot, 4, 1e-9)
+	// Scale 0.2/14/√3 = 0.0082; sides ∛3.5 = 1.518 ft = 18.22 in, each ± 1/4 in: 0.25/18.22 = 0.0137.
+	near(t, "its u", boxes[0].U/boxes[0].Density, math.Hypot(0.2/14/math.Sqrt(3), 0.25/12/math.Cbrt(3.5)), 1e-9)
+	set := "s,,set,,,,,,gate up,08:25\n"
+	moved := strings.Replace(bays, "s,b4", set+"s,b4", 1)
+	alone, _ := p(moved, "")
+	for _, c := range []struct {
+		log, cores string
+		told       int
+		says       bool
+	}{
+		{bays, "other,,,,test box,3.5 ft3,14 lb\n", 1, false},
+		{bays, ",,B,,test box,3.5 ft3,14 lb\n", 1, false},
+		{bays, "S,,,,test box,3.5 ft3,14 lb\n", 0, true},
+		{moved, ",,,,test box,3.5 ft3,14 lb\n", 1, false}, // before or after the set row?
+		{moved, ",,,07:50,test box,3.5 ft3,14 lb\n", 0, true},
+		{moved, ",,,08:26,test box,3.5 ft3,14 lb\n", 0, true},
+	} {
+		base := none
+		if c.log == moved {
+			base = alone
+		}
+		got, f := p(c.log, c.cores)
+		told := 0
+		for _, w := range f.Warnings {
+			if w.Code == verify.BoxUnplaced && w.Src.File == "cores.csv" && w.Src.Line == 2 {
+				told++
+			}
+		}
+		if (got > base+0.005) != c.says || told != c.told {
+			t.Errorf("%q: %.3f, without %.3f, told %d times", c.cores, got, base, told)
 		}
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"bayproof/model"
 	"bayproof/verify/crew"
@@ -206,10 +207,59 @@ func (b *Bay) agreeCores(l *measure.Lot) {
 	}
 }
 
+// boxes reads the test boxes of the job: each is evidence for the sections that its machine blew at the setting of that time. A
+// box at no setting of the log is told. What was known when a bay was closed has the boxes of before.
+func (c *check) boxes() {
+	for i := range c.job.Cores {
+		box := &c.job.Cores[i]
+		if !isBox(box) || c.uncounted && !c.filledBy(box.Time) {
+			continue
+		}
+		run, known := c.job.RunAt(box.Machine, box.Time)
+		placed := false
+		for s := range c.sections {
+			of := &c.sections[s]
+			at := func(l measure.Lot) bool {
+				return model.Fold(l.Bays[0].Machine) == model.Fold(box.Machine) && l.Bays[0].Run == run
+			}
+			if !known || box.Section != "" && model.Fold(box.Section) != model.Fold(of.of.Name) || !slices.ContainsFunc(of.lots, at) {
+				continue
+			}
+			density, u := boxDensity(box, &of.of.Settings)
+			half := c.factor.at(math.Inf(1)) * u
+			of.out.Boxes = append(of.out.Boxes, Core{Core: box, Density: density, U: u, Lo: density - half, Hi: density + half})
+			placed = true
+		}
+		if !placed && len(c.measured.Lots) > 0 {
+			c.warning(BoxUnplaced).Src = box.Src
+		}
+	}
+}
+
+// filledBy tells whether a time lies before the last row of a beginning of the log.
+func (c *check) filledBy(at time.Time) bool {
+	n := len(c.job.Log)
+	return n > 0 && !at.IsZero() && !at.After(c.job.Log[n-1].Time)
+}
+
+// boxDensity returns the density of a test box, ρ = m/V, and its standard uncertainty: the truck's scale, and the tape on its sides,
+// a cube's where the volume alone was given (all rectangular, JCGM 100, 4.3.7).
+func boxDensity(c *model.Core, st *model.Settings) (density, u float64) {
+	side := math.Cbrt(c.Volume)
+	rel2 := square(st.DepthWithin / side) // three sides, each ±a/side, over √3
+	if c.Diameter > 0 && c.Depth > 0 {
+		rel2 = square(2*st.DepthWithin/c.Diameter)/3 + square(st.DepthWithin/c.Depth)/3
+	}
+	density = c.Mass / c.Volume
+	return density, math.Hypot(density*math.Sqrt(rel2), st.WeighWithin/c.Volume/math.Sqrt(3))
+}
+
+// isBox tells a test box from a core.
+func isBox(c *model.Core) bool { return strings.Contains(strings.ToLower(c.Kind), "box") }
+
 // isCoreOf tells whether a row is a core of the bay. A test box is filled apart from any bay.
 func isCoreOf(c *model.Core, b *model.Bay) bool {
-	return strings.EqualFold(c.Bay, b.Name) && strings.EqualFold(c.Section, b.Section.Name) &&
-		!strings.Contains(strings.ToLower(c.Kind), "box")
+	return strings.EqualFold(c.Bay, b.Name) && strings.EqualFold(c.Section, b.Section.Name) && !isBox(c)
 }
 
 // coreDensity returns the density of a core, ρ = m/(π/4·d²·depth), and its standard uncertainty for the bay's mean:

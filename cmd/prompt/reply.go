@@ -116,9 +116,6 @@ func (s *Session) verdict(x *verify.Bay) {
 		line += fmt.Sprintf(" and %d pieces", len(x.Bay.Pieces)-1)
 	}
 	line += "; " + s.went(x, set)
-	if x.Verdict == verify.Close {
-		line += "; " + s.say.CouldHide(x)
-	}
 	s.sayf("%s", line)
 	for _, r := range x.Reasons {
 		if !r.IsAnswered() && !say.InEvidence(r.Code) {

@@ -28,11 +28,6 @@ type Refusal struct {
 	At   int    // byte in the cell where reading stopped, from 0
 }
 
-// Fault gives the refusal its place.
-func (r *Refusal) Fault(src model.Source) model.Fault {
-	return model.Fault{Src: src, What: r.What, Hint: r.Hint}
-}
-
 // FormOf returns the form of a column of figures in a job's system of units.
 func FormOf(name string, fig *model.Figure, units model.System) Form {
 	return Form{Name: name, Unit: fig.Unit(units), Zero: fig.Zero, Min: fig.Min, Max: fig.Max, BareMax: fig.BareMax}

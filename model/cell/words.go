@@ -10,23 +10,15 @@ import (
 	"bayproof/model"
 )
 
-// refuse makes a refusal that names the column and shows the cell.
+// refuse makes a refusal that names the column and shows the cell. The examples of its hint get the file's decimal mark.
 func (f *Form) refuse(s string, at int, why, hint string) *Refusal {
-	if f.Comma {
-		hint = commaMarks(hint)
-	}
-	return refuse(f.Name, s, at, why, hint)
-}
-
-// commaMarks gives the examples of a hint the decimal mark of the file.
-func commaMarks(hint string) string {
 	b := []byte(hint)
-	for i := 1; i+1 < len(b); i++ {
+	for i := 1; f.Comma && i+1 < len(b); i++ {
 		if b[i] == '.' && b[i-1]-'0' <= 9 && b[i+1]-'0' <= 9 {
 			b[i] = ','
 		}
 	}
-	return string(b)
+	return refuse(f.Name, s, at, why, string(b))
 }
 
 // refuse makes a refusal: "width 2-Mar: a date, not a number".

@@ -11,6 +11,7 @@ import (
 	"path"
 	"slices"
 	"strings"
+	"time"
 
 	"bayproof/model"
 	"bayproof/model/cell"
@@ -122,10 +123,10 @@ func (r *reader) table(base string, k *knownColumns) *rawTable {
 
 // cells are the cells of one row of a small table, read by the names of its columns.
 type cells struct {
-	t     *rawTable
-	row   rawRow
-	units model.System
-	f     *faultList
+	t   *rawTable
+	row rawRow
+	job *model.Settings // of the job that the row belongs to
+	f   *faultList
 }
 
 // of returns the rows that belong to a job: all of them, or those that name it where the table has a column job.
@@ -134,7 +135,7 @@ func (t *rawTable) of(job *model.Job, f *faultList) []*cells {
 	var out []*cells
 	for _, row := range t.rows {
 		if field < 0 || cell.Name(at(row.cells, field)) == job.Name {
-			out = append(out, &cells{t, row, job.Settings.Units, f})
+			out = append(out, &cells{t, row, &job.Settings, f})
 		}
 	}
 	return out
@@ -181,6 +182,9 @@ func fill[T any](c *cells, table []model.Column[T], to *T) {
 			*p, bad = cell.YesNo(col.Name, c.raw(col.Name))
 		case *model.Shape:
 			*p, bad = cell.Shape(c.raw(col.Name))
+		case *time.Time:
+			day, _ := cell.Date("date", c.job.Date)
+			*p, bad = cell.Time(c.raw(col.Name), day)
 		default:
 			panic("a column whose cells nobody reads: " + col.Name)
 		}
@@ -211,7 +215,7 @@ func (c *cells) form(name string, fig *model.Figure) cell.Form {
 	if field := c.t.sheet.field(name); field >= 0 {
 		col = c.t.sheet.cols[field]
 	}
-	form, bad := formOf(col, fig, c.units)
+	form, bad := formOf(col, fig, c.job.Units)
 	if bad != nil {
 		c.fault(name, bad.Hint, "%s", bad.What)
 	}
@@ -309,7 +313,7 @@ func (c *cells) coreVolume(k *model.Core) {
 	}
 	if k.Mass > model.Densest*k.Volume {
 		c.fault("weight", "a bare weight is in grams; look at the sizes and their units", "weight %s: no loose fill packs to %s",
-			c.text("weight"), c.units.Figure(model.ShowDensity, k.Mass/k.Volume))
+			c.text("weight"), c.job.Units.Figure(model.ShowDensity, k.Mass/k.Volume))
 	}
 }
 

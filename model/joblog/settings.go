@@ -285,8 +285,7 @@ func set(s *model.Settings, d model.SettingDef, g Given, sys model.System) *mode
 	if bad == nil {
 		return nil
 	}
-	fault := bad.Fault(g.Src)
-	return &fault
+	return &model.Fault{Src: g.Src, What: bad.What, Hint: bad.Hint}
 }
 
 // setWord takes one of the choices; yes and no in every way that a cell says them.

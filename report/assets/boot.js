@@ -1,4 +1,4 @@
-// Draws the charts that the page carries as JSON. Without it the page says where the same figures stand.
+// Draws the charts that the page carries as JSON in the place of their drawings, and tells a bay's figures where the pointer is.
 (function () {
   "use strict";
   var plots = [];
@@ -10,15 +10,22 @@
     el.style.height = el.getAttribute("data-height") + "px";
     options.textStyle = { fontFamily: getComputedStyle(document.body).fontFamily };
     options.tooltip.confine = true;
+    options.tooltip.backgroundColor = "var(--paper)";
+    options.tooltip.borderColor = "var(--rule)";
     options.tooltip.padding = [5, 9];
     options.tooltip.textStyle = { color: "var(--ink)", fontSize: 12 };
     options.series.forEach(function (s) {
       s.emphasis = { disabled: true };
       s.silent = s.type === "line" && !s.showSymbol;
+      if (s.type === "scatter") Object.assign(s.itemStyle, { borderColor: s.itemStyle.color, borderWidth: 1.4, opacity: 1 });
+      if (s.markLine) Object.assign(s.markLine.label, { color: "var(--soft)", fontSize: 11 });
     });
     [].concat(options.xAxis, options.yAxis).forEach(function (axis) {
       axis.nameTextStyle = { color: "var(--soft)", fontSize: 11 };
       axis.axisTick = { show: false };
+      axis.axisLine = { show: true, lineStyle: { color: "var(--rule)" } };
+      axis.axisLabel = Object.assign({ color: "var(--soft)", fontSize: 11 }, axis.axisLabel);
+      if (!axis.splitLine && axis === [].concat(options.yAxis)[0]) axis.splitLine = { show: true, lineStyle: { color: "var(--faint)" } };
     });
     var chart = echarts.init(el, null, { renderer: "svg" });
     chart.setOption(options);

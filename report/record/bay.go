@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"bayproof/model"
@@ -32,7 +33,7 @@ func (b *bay) Do() string {
 	return joined("; ", "by its own count", b.agreeing())
 }
 
-// agreeing counts the cores that agree with a bay's count; empty where there are none.
+// agreeing counts the cores that agree with a bay's count, and the looks into it; empty where there are none.
 func (b *bay) agreeing() string {
 	n := 0
 	for _, c := range b.Cores {
@@ -40,13 +41,16 @@ func (b *bay) agreeing() string {
 			n++
 		}
 	}
+	cores := ""
 	switch n {
 	case 0:
-		return ""
 	case 1:
-		return "a core agrees"
+		cores = "a core agrees"
+	default:
+		cores = fmt.Sprintf("%d cores agree", n)
 	}
-	return fmt.Sprintf("%d cores agree", n)
+	looks := len(b.looks())
+	return joined("; ", cores, when(looks > 0, plural(looks, "look", "looks")))
 }
 
 // Why are the reasons that nothing has answered, but for those that the row's figures say already.
@@ -102,13 +106,11 @@ func (b *bay) Figures() []fact {
 	case verify.OfJob:
 		basis = ", with the job's other sections"
 	}
-	interval := "cannot be stated"
-	if !unknown(b.Lo) && !unknown(b.Hi) {
-		interval = p.figure(b.Lo, b.half()) + " to " + p.figure(b.Hi, b.half()) + unit
-	}
+	// The interval stands beside the density as its ±; where it cannot be stated that is said.
+	interval := when(unknown(b.half()), "cannot be stated")
 	// One count for several bays: a figure of theirs is one figure, and whoever checks it looks at all of them.
 	var sharing []string
-	for _, o := range b.SharedWith {
+	for _, o := range b.Bay.SharedWith {
 		sharing = append(sharing, brief(o.Name))
 	}
 	return given(
@@ -159,7 +161,40 @@ func (b *bay) Sizes() []fact {
 	for i := range b.Cores {
 		out = append(out, fact{b.Cores[i].Core.Kind, b.p.Core(b.judged, &b.Cores[i])})
 	}
+	for _, e := range b.looks() {
+		out = append(out, fact{"look", b.look(e)})
+	}
 	return out
+}
+
+// looks are the rows in force that looked into the bay, whatever they found.
+func (b *bay) looks() []*model.Entry {
+	return slices.DeleteFunc(slices.Clone(b.Bay.Rows), func(e *model.Entry) bool {
+		_, dead := b.Bay.Dead[e]
+		return dead || e.Probe == model.ProbeNone
+	})
+}
+
+// look says what a row found, how, where, under what, who looked and when.
+func (b *bay) look(e *model.Entry) string {
+	text := e.Probe.String()
+	switch e.Way {
+	case model.Along:
+		text += " along"
+	case model.Across:
+		text += " across"
+	}
+	if !unknown(e.Under) && (e.Probe == model.SmokeStill || e.Probe == model.SmokeMoves) {
+		text += " at " + number(e.Under, 0) + " Pa"
+	} else if !unknown(e.Under) {
+		text += ", " + number(e.Under*1.8, 0) + " F between inside and outside"
+	}
+	var at []string
+	for _, x := range e.At {
+		at = append(at, b.p.Length(x))
+	}
+	text += when(len(at) > 0, " at "+strings.Join(at, ", "))
+	return joined("; ", text, joined(", ", e.By, when(!e.Time.IsZero(), b.p.time(e))))
 }
 
 // reading writes the mean of a reading and where it comes from, from being the bay that a ditto was taken from: lengths in the long unit, all else in the small one.
@@ -230,8 +265,8 @@ func (b *bay) History() []string {
 		return nil
 	}
 	var steps []string
-	if b.Logged.Row != nil {
-		steps = append(steps, "when logged "+b.closing(b.Logged))
+	if b.Logged != nil {
+		steps = append(steps, "when logged "+b.closing(*b.Logged))
 	}
 	for _, c := range b.Closings {
 		steps = append(steps, "when closed "+b.closing(c))
@@ -257,6 +292,9 @@ func (b *bay) closing(c verify.Closing) string {
 	return text
 }
 
+// afterVerdict marks an amendment that came when a verdict was known.
+const afterVerdict = ", after a verdict"
+
 // amendment says what a row changed, with both values as they were written, the minutes between where times were logged, and
 // whether a verdict of the bay was known before it: a figure that grows after a verdict is worth a second look.
 func (b *bay) amendment(a verify.Amendment) string {
@@ -266,9 +304,13 @@ func (b *bay) amendment(a verify.Amendment) string {
 	}
 	// Line numbers tell the order: all rows of a bay stand in one file. A verdict is known once the bay was logged, with its
 	// count where that is shared, or closed.
-	for _, c := range append([]verify.Closing{b.Logged}, b.Closings...) {
+	known := b.Closings
+	if b.Logged != nil {
+		known = append([]verify.Closing{*b.Logged}, known...)
+	}
+	for _, c := range known {
 		if c.Row != nil && c.Row.Src.Line < a.Row.Src.Line {
-			text += ", after a verdict"
+			text += afterVerdict
 			break
 		}
 	}
@@ -303,7 +345,7 @@ func (b *bay) amendment(a verify.Amendment) string {
 // interval is the small drawing of a density with its expanded interval against the target, in px.
 type interval struct {
 	Lo, Hi, Mid, Target, Aim, Ceiling float64
-	Label                             string
+	Section, Label                    string // the section's id, under which its limits are drawn once
 }
 
 // intervalWidth and intervalPad are the drawing's width and the room for its marker, in px.
@@ -323,7 +365,7 @@ func (b *bay) Interval() *interval {
 		return round2(intervalPad + (x-d.lo)/(d.hi-d.lo)*(intervalWidth-2*intervalPad))
 	}
 	out := &interval{
-		Lo: at(b.Lo), Hi: at(b.Hi), Mid: at(b.Density), Target: at(b.set.Target), Aim: at(b.set.Aim), Ceiling: at(b.set.Ceiling),
+		Section: b.sectionID, Lo: at(b.Lo), Hi: at(b.Hi), Mid: at(b.Density), Target: at(b.set.Target), Aim: at(b.set.Aim), Ceiling: at(b.set.Ceiling),
 		Label: b.reads() + " " + b.p.unit(verify.Density) + ", target " + b.p.Target(b.set.Target),
 	}
 	// With too few degrees of freedom there is no interval: the marker stands alone.

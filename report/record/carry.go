@@ -9,9 +9,13 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
+	"unicode/utf8"
+
+	"rsc.io/qr"
 )
 
 // A record ends with what it takes to do without the page: two blocks of JSON in script elements that are never run, with the
@@ -67,12 +71,16 @@ func (p *page) carry() (sources, findings template.JS, err error) {
 	return template.JS(mapDirection(doc, escapedTurn)), template.JS(mapDirection(escaped.Bytes(), escapedTurn)), nil
 }
 
-// The digest is the SHA-256 of the whole file with the digest's own digits as zeros, in lower-case hex. It stands once,
-// between these marks; all text of the job is escaped, so that they cannot stand anywhere else.
+// The digest is the SHA-256 of the whole file, in lower-case hex, with every place that shows it blanked: its digits as zeros, its square
+// code empty. It stands in full once, in short in the running head and on the first page, and as a square code beside that; all text of the job is escaped, so that these marks cannot stand anywhere else.
 const (
 	digestOpen  = `<code id="digest">`
 	digestClose = `</code>`
 	digestSize  = 2 * sha256.Size
+	shortSize   = 12 // digits: told apart by eye, and too many to be met by chance
+	headOpen    = `<html lang="en" style="--digest:'`
+	shortOpen   = `<code id="short">`
+	codeOpen    = `<path id="code" d="`
 )
 
 // errNoDigest is what opening gives for a file that has no digest, or more than one.
@@ -81,50 +89,130 @@ var errNoDigest = errors.New("no digest in the file: it is not a record, or it w
 // zeroDigest is what the page carries where the digest will stand: a digest cannot be part of what it is taken over.
 func zeroDigest() string { return strings.Repeat("0", digestSize) }
 
-// findDigest returns where the digest's digits start. There must be exactly one place.
-func findDigest(page []byte) (int, error) {
-	at := bytes.Index(page, []byte(digestOpen))
-	if at < 0 || bytes.Count(page, []byte(digestOpen)) != 1 {
-		return 0, errNoDigest
-	}
-	at += len(digestOpen)
-	if len(page) < at+digestSize || !bytes.HasPrefix(page[at+digestSize:], []byte(digestClose)) {
-		return 0, errNoDigest
-	}
-	return at, nil
+// shown is a place of the page that shows the digest.
+type shown struct {
+	from, to int
+	code     bool // as a square code
 }
 
-// seal puts the digest in the place of its zeros, in the page that it is handed: Write made that and keeps no other.
-func seal(page []byte) ([]byte, error) {
-	at, err := findDigest(page)
+// digestPlaces returns where the digest stands in full, then every other place that shows it, in the order of the page. In full it stands exactly once.
+func digestPlaces(page []byte) (full shown, all []shown, err error) {
+	for _, mark := range []struct {
+		open string
+		size int // digits; 0 for what ends at a quotation mark
+	}{{headOpen, shortSize}, {shortOpen, shortSize}, {codeOpen, 0}, {digestOpen, digestSize}} {
+		at := bytes.Index(page, []byte(mark.open))
+		if at < 0 {
+			continue
+		}
+		at += len(mark.open)
+		to := at + mark.size
+		if mark.size == 0 {
+			to = at + max(0, bytes.IndexByte(page[at:], '"'))
+		}
+		if bytes.Contains(page[at:], []byte(mark.open)) || to > len(page) {
+			return full, nil, errNoDigest
+		}
+		full = shown{at, to, mark.size == 0}
+		all = append(all, full)
+	}
+	// The last mark is that of the whole digest: nothing is one without it.
+	if full.to-full.from != digestSize || full.code || !bytes.HasPrefix(page[full.to:], []byte(digestClose)) {
+		return full, nil, errNoDigest
+	}
+	slices.SortFunc(all, func(a, b shown) int { return a.from - b.from })
+	return full, all, nil
+}
+
+// withDigest returns the page with a digest in every place that shows it, blank where none is given.
+func withDigest(page []byte, all []shown, digest string) []byte {
+	out := make([]byte, 0, len(page)+8192)
+	at := 0
+	for _, place := range all {
+		out = append(out, page[at:place.from]...)
+		switch n := place.to - place.from; {
+		case !place.code && digest == "":
+			out = append(out, zeroDigest()[:n]...)
+		case !place.code:
+			out = append(out, digest[:n]...)
+		case digest != "":
+			out = append(out, squareCode(digest)...)
+		}
+		at = place.to
+	}
+	return append(out, page[at:]...)
+}
+
+// Blank returns the page with every place that shows the digest blanked: two pages that differ in nothing else are one.
+func Blank(page []byte) []byte {
+	_, all, err := digestPlaces(page)
+	if err != nil {
+		return page
+	}
+	return withDigest(page, all, "")
+}
+
+// Seal puts the digest into every place that shows it.
+func Seal(page []byte) ([]byte, error) {
+	_, all, err := digestPlaces(page)
 	if err != nil {
 		return nil, err
 	}
-	copy(page[at:at+digestSize], digest(page, at))
-	return page, nil
+	return withDigest(page, all, digestOf(withDigest(page, all, ""))), nil
 }
 
-// digest computes the digest of a page whose digits start at the given place: SHA-256 over the page with zeros there, in hex,
-// whatever stands there now.
-func digest(page []byte, at int) string {
-	h := sha256.New()
-	h.Write(page[:at])
-	h.Write([]byte(zeroDigest()))
-	h.Write(page[at+digestSize:])
-	return hex.EncodeToString(h.Sum(nil))
+// digestOf is the SHA-256 of a page whose places are blank, in hex.
+func digestOf(blanked []byte) string {
+	sum := sha256.Sum256(blanked)
+	return hex.EncodeToString(sum[:])
+}
+
+// squareCode draws the digest as a square code (ISO/IEC 18004) that a telephone reads: the path of its dark squares, one unit each, row by
+// row; empty where it cannot be made, which 64 digits always can.
+func squareCode(digest string) string {
+	code, err := qr.Encode(strings.ToUpper(digest), qr.M)
+	if err != nil {
+		return ""
+	}
+	var b strings.Builder
+	for y := range code.Size {
+		for x := 0; x < code.Size; x++ {
+			from := x
+			for code.Black(x, y) {
+				x++
+			}
+			if x > from {
+				fmt.Fprintf(&b, "M%d %dh%dv1h-%dz", from, y, x-from, x-from)
+			}
+		}
+	}
+	return b.String()
 }
 
 // Opened is what a record file was found to carry.
 type Opened struct {
+	Page     []byte // the file without what was put round it on its way: a byte order mark, other line ends, text behind its end
+	Way      []Way  // what happened to it on its way
+	Footer   string // the text that was put behind its end
 	Stated   string // the digest that stands in the file
-	Computed string // the digest of the bytes as they are
+	Computed string // the digest of Page; that of no page where the digest is not shown alike in every place
 	Carried  Carried
 	Findings []byte // the findings as JSON
 	SavedAs  bool   // the file bears the marks of a browser that saved the page anew
-	LineEnds bool   // the file bears the marks of a transfer that changed its line ends
 }
 
-// Holds tells whether the file's bytes are those that were written. It does not tell who wrote them.
+// Way is one thing that happens to a file between its writer and its reader and leaves what it says as it is.
+type Way string
+
+// What a mail program, an editor or a transfer does to a file.
+const (
+	ByteMark Way = "a byte order mark was put before it"
+	LineEnds Way = "its line ends were changed"
+	Footer   Way = "text was put behind its end"
+	Ending   Way = "blank lines at its end were added or taken off"
+)
+
+// Holds tells whether the file's bytes are those that were written, but for what was put round them. It does not tell who wrote them.
 func (o *Opened) Holds() bool { return o.Stated == o.Computed }
 
 // mostRecord bounds what is read: a record of 500 bays with photos stays far below.
@@ -132,10 +220,9 @@ const mostRecord = 256 << 20
 
 // Why a file is no record that can be read, each with what to do.
 var (
-	errArchive    = errors.New("a browser saved it as an archive (MHTML) of its own kind: ask for the HTML file itself")
-	errTooLarge   = fmt.Errorf("over %d MB: no record is that large", mostRecord>>20)
-	errNoSources  = errors.New("the job's files are not in it: it is not a record, or it was cut")
-	errNoFindings = errors.New("the findings are not in it: it is not a record, or it was cut")
+	errArchive  = errors.New("a browser saved it as an archive (MHTML) of its own kind: ask for the HTML file itself")
+	errTooLarge = fmt.Errorf("over %d MB: no record is that large", mostRecord>>20)
+	errEmpty    = errors.New("the file is empty")
 )
 
 // ReadFile reads the bytes of a record, and no more than any record has.
@@ -147,52 +234,117 @@ func ReadFile(r io.Reader) ([]byte, error) {
 	return page, err
 }
 
+// IsRecord tells whether a file says of itself, in its first lines, that it is a record: one that was cut too.
+func IsRecord(file []byte) bool {
+	return bytes.Contains(file[:min(len(file), 8192)], []byte("dense-pack record</title>")) || bytes.Contains(file, []byte(digestOpen))
+}
+
 // Open reads a record. It trusts nothing in it: what is carried is decoded, never run, and names of files are looked at
 // when they are written out. A file without its digest, its sources or its findings is an error.
-func Open(page []byte) (*Opened, error) {
+func Open(file []byte) (*Opened, error) {
 	// Refused before anything in it is searched or decoded.
-	if len(page) > mostRecord {
+	if len(file) > mostRecord {
 		return nil, errTooLarge
 	}
-	at, err := findDigest(page)
+	o := &Opened{Page: file}
+	o.unwrap()
+	full, all, err := digestPlaces(o.Page)
 	if err != nil {
-		if head := page[:min(len(page), 4096)]; bytes.Contains(head, []byte("\nMIME-Version:")) {
-			return nil, errArchive
+		var found bool
+		if full, found = digestApart(o.Page); !found {
+			return nil, notWhole(file, err)
 		}
-		return nil, err
 	}
-	// A mail program may have changed the line ends, a browser the first line: both leave marks in the head of the file, and
-	// whoever finds that the bytes differ wants to know why.
-	o := &Opened{Stated: string(page[at : at+digestSize]), Computed: digest(page, at), SavedAs: savedAs(page)}
-	o.LineEnds = bytes.Contains(page[:min(len(page), 4096)], []byte("\r\n"))
-	sources, ok := block(page, "sources")
-	if !ok {
-		return nil, errNoSources
+	o.Stated = string(o.Page[full.from:full.to])
+	// A page that shows another digest in its running head or in the square code than in full is none that was written.
+	if err == nil && bytes.Equal(withDigest(o.Page, all, o.Stated), o.Page) {
+		o.Computed = digestOf(withDigest(o.Page, all, ""))
 	}
-	if err := json.Unmarshal(sources, &o.Carried); err != nil {
+	o.SavedAs = savedAs(o.Page)
+	blocks := carriedBlocks(o.Page)
+	if blocks["sources"] == nil || blocks["findings"] == nil {
+		return nil, notWhole(file, errors.New("the job's files and findings are not in it: it is not a record, or it was cut"))
+	}
+	if err := json.Unmarshal(blocks["sources"], &o.Carried); err != nil {
 		return nil, fmt.Errorf("the job's files cannot be read from it: %w", err)
 	}
-	if o.Findings, ok = block(page, "findings"); !ok {
-		return nil, errNoFindings
-	}
+	o.Findings = blocks["findings"]
 	return o, nil
 }
 
-// block returns the JSON of the script element with that id. Browsers that save a page may turn its two attributes round. No
-// text inside can end it early: the JSON was written without < and >.
-func block(page []byte, id string) ([]byte, bool) {
-	for _, open := range []string{`<script type="application/json" id="` + id + `">`, `<script id="` + id + `" type="application/json">`} {
-		from := bytes.Index(page, []byte(open))
-		if from < 0 {
-			continue
+// notWhole says why a file is no record that can be opened.
+func notWhole(file []byte, err error) error {
+	switch {
+	case len(bytes.TrimSpace(file)) == 0:
+		return errEmpty
+	case bytes.Contains(file[:min(len(file), 4096)], []byte("\nMIME-Version:")):
+		return errArchive
+	case IsRecord(file) && !bytes.Contains(file, []byte("</html>")):
+		return fmt.Errorf("cut: the file stops after %d bytes, before its end: ask for the file itself", len(file))
+	}
+	return err
+}
+
+// unwrap takes off what was put round the file on its way, and notes it.
+func (o *Opened) unwrap() {
+	note := func(way Way, page []byte) { o.Way, o.Page = append(o.Way, way), page }
+	if rest, found := bytes.CutPrefix(o.Page, []byte("\ufeff")); found {
+		note(ByteMark, rest)
+	}
+	// No text of a page holds such a pair: lines of the log are shown without their ends.
+	if bytes.Contains(o.Page, []byte("\r\n")) {
+		note(LineEnds, bytes.ReplaceAll(o.Page, []byte("\r\n"), []byte("\n")))
+	}
+	// What a mail program adds stands behind the end of the page. More than text, it may be anything: it stays and is found.
+	const end = "</html>"
+	at := bytes.LastIndex(o.Page, []byte(end))
+	if at < 0 {
+		return
+	}
+	at += len(end)
+	switch behind := o.Page[at:]; {
+	case string(behind) == "\n":
+	case len(bytes.TrimSpace(behind)) == 0:
+		note(Ending, append(bytes.Clone(o.Page[:at]), '\n'))
+	case behind[0] == '\n' && !bytes.ContainsAny(behind, "<>&") && utf8.Valid(behind):
+		o.Footer = strings.Join(strings.Fields(string(behind)), " ")
+		note(Footer, append(bytes.Clone(o.Page[:at]), '\n'))
+	}
+}
+
+// digestApart finds the digest where white space was put round it, as formatters do.
+func digestApart(page []byte) (shown, bool) {
+	m := apart.FindAllSubmatchIndex(page, 2)
+	if len(m) != 1 || bytes.Count(page, []byte("<code id=\"digest\"")) > 1 {
+		return shown{}, false
+	}
+	return shown{from: m[0][2], to: m[0][3]}, true
+}
+
+var apart = regexp.MustCompile(`<code\s+id="?digest"?\s*>\s*([0-9a-f]{64})\s*</code`)
+
+// carriedBlocks returns the JSON of the script elements that carry the job, by id; of two with one id the first. Browsers and formatters that wrote the page anew may
+// turn attributes round and put white space between them. No text inside can end an element early: the JSON was written without < and >.
+func carriedBlocks(page []byte) map[string][]byte {
+	out := map[string][]byte{}
+	for rest := page; ; {
+		_, after, found := bytes.Cut(rest, []byte("<script"))
+		if !found {
+			return out
 		}
-		rest := page[from+len(open):]
-		if end := bytes.Index(rest, []byte("</script>")); end >= 0 {
-			return rest[:end], true
+		attributes, text, _ := bytes.Cut(after, []byte(">"))
+		body, behind, ended := bytes.Cut(text, []byte("</script>"))
+		if !ended {
+			return out
+		}
+		rest = behind
+		if m := blockID.FindSubmatch(attributes); m != nil && bytes.Contains(attributes, []byte("application/json")) && out[string(m[1])] == nil {
+			out[string(m[1])] = bytes.TrimSpace(body)
 		}
 	}
-	return nil, false
 }
+
+var blockID = regexp.MustCompile(`\sid="?(sources|findings)"?(?:\s|$)`)
 
 // savedAs tells whether a browser wrote the page anew: it then writes the first line its own way, keeps the drawn charts,
 // or says where the page came from.

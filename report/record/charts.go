@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/go-echarts/go-echarts/v2/charts"
 	"github.com/go-echarts/go-echarts/v2/opts"
@@ -16,21 +17,23 @@ import (
 	"bayproof/verify"
 )
 
-// A chart comes into the page in three parts: an empty box, its options as a block of JSON beside it, and below both the
-// figures in a table. The boot script reads the blocks and hands them to the chart library, which draws into the boxes; it
+// A chart comes into the page in three parts: a drawing, its options as a block of JSON beside it, and below both the
+// figures in a table. The drawing is made here, so that a browser without scripts, a mail's preview and a printer show it. Where the boot script runs it reads the blocks and hands
+// them to the chart library, which draws the same into the boxes and tells a bay's figures where the pointer is; it
 // knows nothing of bays. All of them are line charts with an axis of densities: lines carry intervals, means and limits, and
-// the bays' marks are laid over as scattered points, one series a verdict, so that each has its own shape and colour.
+// the bays' marks are laid over as scattered points, one series a verdict, so that each has its own shape and colour. How axes and labels look
+// the boot script knows: it is the same in all.
 //
 // Bars of bags and of shares are so plain that the templates draw them as SVG: they need no script.
 
-// figure is one chart of the library with the table behind it. The library draws it from options that the page carries as
-// JSON; where scripts are blocked the page says where the same figures stand.
+// figure is one chart with the table behind it.
 type figure struct {
 	ID, Title, Note, Summary string
 	Height                   int // px
 	Head                     []string
 	Rows                     [][]string
-	TableLink                string // where the table stands if it is not here
+	TableLink                string        // where the table stands if it is not here
+	Drawing                  template.HTML // what the chart shows, as SVG
 	chart                    *charts.Line
 }
 
@@ -38,7 +41,11 @@ type figure struct {
 // Validate fills in what it leaves open; a template stops at the error.
 func (f figure) Options() (template.JS, error) {
 	f.chart.Validate()
-	raw, err := json.Marshal(f.chart.JSON())
+	options := f.chart.JSON()
+	for _, unused := range []string{"color", "legend", "title", "toolbox"} { // all series have colours, and the rest is HTML
+		delete(options, unused)
+	}
+	raw, err := json.Marshal(options)
 	if err != nil {
 		return "", fmt.Errorf("the options of a chart: %w", err)
 	}
@@ -80,7 +87,7 @@ func (s *section) densityFigures(n int) []figure {
 			title += fmt.Sprintf(" (the first %d here)", len(part))
 		}
 		out = append(out, figure{
-			ID: fmt.Sprintf("density-%d-%d", n, len(out)+1), chart: s.densityChart(part), Height: 20*len(part) + 74, Title: title, TableLink: "bays",
+			ID: fmt.Sprintf("density-%d-%d", n, len(out)+1), chart: s.densityChart(part), Drawing: s.drawDensities(part), Height: 20*len(part) + 74, Title: title, TableLink: "bays",
 			Summary: s.Name + ": density of " + plural(len(part), "bay", "bays") + " in fill order with its interval against the target; the same figures stand in the table of bays.",
 		})
 	}
@@ -102,9 +109,8 @@ func (s *section) densityChart(bays []*bay) *charts.Line {
 		lines = append(lines, opts.LineData{Value: []any{nil, nil}}) // the line stops: the next bay's is its own
 		marks[b.Verdict] = append(marks[b.Verdict], opts.ScatterData{Name: b.tip(), Value: []any{p.shown(b.Density), i}})
 	}
-	every := axisLabel() // the name of every bay
-	every.Interval, every.Color = "0", inkColor
-	c := framed(p.densityAxis(), opts.YAxis{Type: "category", Data: names, Inverse: opts.Bool(true), AxisLabel: every, SplitLine: rowLines()}, opts.Grid{Left: "8", Right: "22", Top: "26", Bottom: "30"})
+	every := &opts.AxisLabel{Interval: "0", Color: inkColor} // the name of every bay
+	c := framed(p.densityAxis(), opts.YAxis{Type: "category", Data: names, Inverse: opts.Bool(true), AxisLabel: every}, opts.Grid{Left: "8", Right: "22", Top: "26", Bottom: "30"})
 	c.AddSeries("interval", lines, charts.WithLineStyleOpts(opts.LineStyle{Color: inkColor, Width: 1.6}), charts.WithLineChartOpts(opts.LineChart{ShowSymbol: opts.Bool(false)}))
 	s.addLimits(c, "start") // the axis runs downward: the start is at the top
 	addMarks(c, marks)
@@ -113,7 +119,7 @@ func (s *section) densityChart(bays []*bay) *charts.Line {
 
 // tip is what hovering over a bay says: name, density with interval, verdict, how sure.
 func (b *bay) tip() string {
-	return joined(" · ", b.Name, b.reads()+" "+b.p.unit(verify.Density), b.Word, "at the target: "+percent(b.ProbAtTarget, b.set.Confidence))
+	return joined(" · ", b.Name, b.reads(), b.Word, "at the target: "+percent(b.ProbAtTarget, b.set.Confidence))
 }
 
 // spreadFigure piles the bays' densities up against the target, a mark for each bay, one upon the other in the middle of its bin;
@@ -130,7 +136,7 @@ func (s *section) spreadFigure(n int) *figure {
 			if b.Density < b.set.Target {
 				below++
 			}
-			marks[b.Verdict] = append(marks[b.Verdict], opts.ScatterData{Name: b.tip(), Value: []any{s.p.shown((bin.lo + bin.hi) / 2), float64(i) + 0.5}})
+			marks[b.Verdict] = append(marks[b.Verdict], opts.ScatterData{Name: joined(" · ", b.Name, b.reads(), b.Word), Value: []any{s.p.shown((bin.lo + bin.hi) / 2), float64(i) + 0.5}})
 		}
 		filled, tallest = filled+len(names), max(tallest, len(names))
 		if len(names) > 0 {
@@ -151,10 +157,11 @@ func (s *section) spreadFigure(n int) *figure {
 	f.Summary = s.Name + ": " + f.Title
 	f.Height = 104 + 15*min(tallest, 14)
 	f.chart = framed(s.p.densityAxis(), opts.YAxis{
-		Type: "value", Name: "bays", NameLocation: "middle", NameGap: 26, Min: 0, Max: max(tallest, 2), MinInterval: 1, AxisLabel: axisLabel(), SplitLine: rowLines(),
+		Type: "value", Name: "bays", NameLocation: "middle", NameGap: 26, Min: 0, Max: max(tallest, 2), MinInterval: 1,
 	}, opts.Grid{Left: "24", Right: "22", Top: "26", Bottom: "30"})
 	s.addLimits(f.chart, "end")
 	addMarks(f.chart, marks)
+	f.Drawing = s.drawSpread(bins, max(tallest, 2), float64(f.Height))
 	return f
 }
 
@@ -212,12 +219,12 @@ func (s *section) driftFigure(n int) *figure {
 		f.Rows, names = append(f.Rows, row), append(names, row[0])
 		tip := row[0] + " · " + row[1] + " (" + row[2] + " to " + row[3] + ")"
 		mean = append(mean, opts.LineData{Name: tip, Value: p.shown(at.EWMA)})
-		lo = append(lo, opts.LineData{Name: tip, Value: p.shown(at.Lo)})
-		hi = append(hi, opts.LineData{Name: tip, Value: p.shown(at.Hi)})
+		lo = append(lo, opts.LineData{Value: p.shown(at.Lo)})
+		hi = append(hi, opts.LineData{Value: p.shown(at.Hi)})
 	}
 	f.chart = framed(
-		opts.XAxis{Type: "category", Data: names, Name: "bays in fill order", NameLocation: "middle", NameGap: 26, AxisLabel: axisLabel()},
-		opts.YAxis{Type: "value", Name: "density, " + p.unit(verify.Density), NameLocation: "middle", NameGap: 40, Scale: opts.Bool(true), AxisLabel: axisLabel(), SplitLine: rowLines()},
+		opts.XAxis{Type: "category", Data: names, Name: "bays in fill order", NameLocation: "middle", NameGap: 26},
+		opts.YAxis{Type: "value", Name: "density, " + p.unit(verify.Density), NameLocation: "middle", NameGap: 40, Scale: opts.Bool(true)},
 		opts.Grid{Left: "38", Right: "16", Top: "12", Bottom: "30"})
 	// Limits first, so that the mean is drawn over them.
 	f.chart.SetXAxis(names)
@@ -225,6 +232,7 @@ func (s *section) driftFigure(n int) *figure {
 		f.chart.AddSeries(name, data, charts.WithLineStyleOpts(opts.LineStyle{Color: inkColor, Type: dash, Width: width}), charts.WithItemStyleOpts(opts.ItemStyle{Color: inkColor}),
 			charts.WithLineChartOpts(opts.LineChart{ShowSymbol: opts.Bool(dash == "solid"), Symbol: "circle", SymbolSize: 6}))
 	}
+	f.Drawing = p.drawDrift(d.Points)
 	line("upper limit", hi, "dashed", 1)
 	line("lower limit", lo, "dashed", 1)
 	line("weighted mean", mean, "solid", 1.8)
@@ -263,21 +271,16 @@ func afresh(points []verify.DriftPoint) string {
 const (
 	inkColor  = "var(--ink)"
 	softColor = "var(--soft)"
-	lineColor = "var(--rule)"
-	cardColor = "var(--paper)"
 )
 
 // framed starts a chart with what all of them share: axes, no title and no legend (they are HTML), no animation.
 func framed(x opts.XAxis, y opts.YAxis, g opts.Grid) *charts.Line {
-	line := &opts.AxisLine{Show: opts.Bool(true), LineStyle: &opts.LineStyle{Color: lineColor}}
-	x.AxisLine, y.AxisLine = line, line
-	x.AxisTick = &opts.AxisTick{Show: opts.Bool(false)} // the boot script does so for y, which has no such field
 	g.ContainLabel = opts.Bool(true)
 	c := charts.NewLine()
 	c.SetGlobalOptions(
 		charts.WithXAxisOpts(x), charts.WithYAxisOpts(y), charts.WithGridOpts(g), charts.WithAnimation(false),
 		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(false)}), charts.WithTitleOpts(opts.Title{Show: opts.Bool(false)}),
-		charts.WithTooltipOpts(opts.Tooltip{Show: opts.Bool(true), Trigger: "item", Formatter: "{b}", BackgroundColor: cardColor, BorderColor: lineColor}),
+		charts.WithTooltipOpts(opts.Tooltip{Show: opts.Bool(true), Trigger: "item", Formatter: "{b}"}),
 	)
 	return c
 }
@@ -286,18 +289,8 @@ func framed(x opts.XAxis, y opts.YAxis, g opts.Grid) *charts.Line {
 func (p *page) densityAxis() opts.XAxis {
 	return opts.XAxis{
 		Type: "value", Name: "density, " + p.unit(verify.Density), NameLocation: "middle", NameGap: 26, Min: p.shown(p.densities.lo), Max: p.shown(p.densities.hi),
-		SplitLine: &opts.SplitLine{Show: opts.Bool(false)}, AxisLabel: axisLabel(),
+		SplitLine: &opts.SplitLine{Show: opts.Bool(false)},
 	}
-}
-
-// axisLabel is how the numbers and names along an axis look.
-func axisLabel() *opts.AxisLabel {
-	return &opts.AxisLabel{Show: opts.Bool(true), Color: softColor, FontSize: 11}
-}
-
-// rowLines are the faint lines that lead from a bay's name, or from a number, across the chart.
-func rowLines() *opts.SplitLine {
-	return &opts.SplitLine{Show: opts.Bool(true), LineStyle: &opts.LineStyle{Color: "var(--faint)"}}
 }
 
 // addLimits draws target, aim and ceiling across the chart, their names at the given end.
@@ -311,7 +304,7 @@ func (s *section) addLimits(c *charts.Line, names string) {
 	}{{"target", "solid", set.Target, 1.6, true}, {"aim", "dashed", set.Aim, 1, false}, {"ceiling", "dotted", set.Ceiling, 1.4, true}} {
 		c.AddSeries(l.name, []opts.LineData{}, charts.WithMarkLineNameXAxisItemOpts(opts.MarkLineNameXAxisItem{Name: l.name, XAxis: s.p.shown(l.at)}),
 			charts.WithMarkLineStyleOpts(opts.MarkLineStyle{
-				Symbol: []string{"none", "none"}, Label: &opts.Label{Show: opts.Bool(l.named), Formatter: "{b}", Position: names, Color: softColor, FontSize: 11},
+				Symbol: []string{"none", "none"}, Label: &opts.Label{Show: opts.Bool(l.named), Formatter: "{b}", Position: names},
 				LineStyle: &opts.LineStyle{Color: softColor, Type: l.dash, Width: l.width},
 			}))
 	}
@@ -326,9 +319,196 @@ func addMarks(c *charts.Line, marks map[verify.Verdict][]opts.ScatterData) {
 		color := "var(--" + o.Class + ")"
 		sc := charts.NewScatter()
 		sc.AddSeries(o.Word, marks[o.verdict], charts.WithScatterChartOpts(opts.ScatterChart{Symbol: o.symbol, SymbolSize: 11}),
-			charts.WithItemStyleOpts(opts.ItemStyle{Color: color, BorderColor: color, BorderWidth: 1.4, Opacity: opts.Float(1)}))
+			charts.WithItemStyleOpts(opts.ItemStyle{Color: color}))
 		c.Overlap(sc)
 	}
+}
+
+// drawWidth is the width of a drawing, px; it is shown as wide as there is room.
+const drawWidth = 560.0
+
+// drawing is a chart being written as SVG: its rooms for labels, px from the edges, and the scales of its axes.
+type drawing struct {
+	b                        strings.Builder
+	left, right, top, bottom float64
+	height                   float64
+	xLo, xHi, yLo, yHi       float64
+}
+
+func (d *drawing) x(v float64) float64 {
+	return round2(d.left + (v-d.xLo)/(d.xHi-d.xLo)*(drawWidth-d.left-d.right))
+}
+
+func (d *drawing) y(v float64) float64 {
+	return round2(d.height - d.bottom - (v-d.yLo)/(d.yHi-d.yLo)*(d.height-d.top-d.bottom))
+}
+
+// text writes a label at a place; anchor is start, middle or end.
+func (d *drawing) text(x, y float64, anchor, label string) {
+	fmt.Fprintf(&d.b, `<text x="%g" y="%g" text-anchor="%s">%s</text>`, round2(x), round2(y), anchor, template.HTMLEscapeString(label))
+}
+
+// path draws a line of a class through points, x and y in turn; a NaN lifts the pen.
+func (d *drawing) path(class string, xy ...float64) {
+	var line strings.Builder
+	pen := byte('M')
+	for i := 0; i+1 < len(xy); i += 2 {
+		if unknown(xy[i]) || unknown(xy[i+1]) {
+			pen = 'M'
+			continue
+		}
+		fmt.Fprintf(&line, "%c%g %g", pen, round2(xy[i]), round2(xy[i+1]))
+		pen = 'L'
+	}
+	if line.Len() > 0 {
+		fmt.Fprintf(&d.b, `<path class="%s" d="%s"/>`, class, line.String())
+	}
+}
+
+// lift stands between the points of two lines of one path.
+func lift() []float64 { return []float64{nan(), nan()} }
+
+// marks lays the verdicts' symbols with their middles at places, x and y in turn, one path a verdict.
+func (d *drawing) marks(at map[verify.Verdict][]float64) {
+	for _, o := range outcomes() {
+		xy := at[o.verdict]
+		if len(xy) == 0 {
+			continue
+		}
+		fmt.Fprintf(&d.b, `<path class="sym at-%s v-%s" d="`, o.Class, o.Class)
+		for i := 0; i+1 < len(xy); i += 2 {
+			x, y := round2(xy[i]), round2(xy[i+1])
+			switch o.symbol {
+			case "triangle":
+				fmt.Fprintf(&d.b, "M%g %gl5 9h-10z", x, round2(y-5))
+			case "diamond":
+				fmt.Fprintf(&d.b, "M%g %gl5 5l-5 5l-5-5z", x, round2(y-5))
+			case "rect":
+				fmt.Fprintf(&d.b, "M%g %gh8v8h-8z", round2(x-4), round2(y-4))
+			default:
+				fmt.Fprintf(&d.b, "M%g %ga4 4 0 1 0 8 0a4 4 0 1 0-8 0", round2(x-4), y)
+			}
+		}
+		d.b.WriteString(`"/>`)
+	}
+}
+
+// done closes the drawing. It repeats what the label of its box says: nobody needs it read out.
+func (d *drawing) done() template.HTML {
+	return template.HTML(fmt.Sprintf(`<svg viewBox="0 0 %g %g" aria-hidden="true">%s</svg>`, drawWidth, d.height, d.b.String()))
+}
+
+// densityFrame starts a drawing along the axis of densities: its numbers and name below, the limits across it.
+func (s *section) densityFrame(left, height float64) *drawing {
+	p := s.p
+	d := &drawing{left: left, right: 16, top: 20, bottom: 36, height: height, xLo: p.densities.lo, xHi: p.densities.hi}
+	unit := p.Of(verify.Density).SI
+	step := unit / 2
+	if unit == 1 {
+		step = 10
+	}
+	for (d.xHi-d.xLo)/step > 9 {
+		step *= 2
+	}
+	foot := height - d.bottom
+	d.path("axis", d.left, foot, drawWidth-d.right, foot)
+	for i := 0; d.xLo+float64(i)*step <= d.xHi*(1+1e-9); i++ {
+		v := d.xLo + float64(i)*step
+		d.text(d.x(v), foot+14, "middle", p.Target(v))
+	}
+	d.text((d.left+drawWidth-d.right)/2, height-4, "middle", "density, "+p.unit(verify.Density))
+	set := &s.Section.Settings
+	for _, l := range []struct {
+		name string
+		at   float64
+	}{{"target", set.Target}, {"aim", set.Aim}, {"ceiling", set.Ceiling}} {
+		if !unknown(l.at) {
+			d.path("limit "+l.name, d.x(l.at), d.top-4, d.x(l.at), foot)
+			if l.name != "aim" { // it stands too near the target for a name of its own: the legend has it
+				d.text(d.x(l.at), d.top-8, "middle", l.name)
+			}
+		}
+	}
+	return d
+}
+
+// drawDensities draws one row a bay: the interval as a line, the estimate as its verdict's symbol.
+func (s *section) drawDensities(bays []*bay) template.HTML {
+	longest := 0
+	for _, b := range bays {
+		longest = max(longest, utf8.RuneCountInString(b.Name))
+	}
+	d := s.densityFrame(14+6.4*float64(longest), 20*float64(len(bays))+60)
+	var rows, spans []float64
+	marks := map[verify.Verdict][]float64{}
+	for i, b := range bays {
+		y := d.top + 20*float64(i) + 10
+		rows = append(append(rows, d.left, y, drawWidth-d.right, y), lift()...)
+		spans = append(append(spans, d.x(b.Lo), y, d.x(b.Hi), y), lift()...)
+		marks[b.Verdict] = append(marks[b.Verdict], d.x(b.Density), y)
+		d.text(d.left-8, y+4, "end", b.Name)
+	}
+	d.path("row", rows...)
+	d.path("span", spans...)
+	d.marks(marks)
+	return d.done()
+}
+
+// drawSpread piles the bays' symbols up in the middle of their bins.
+func (s *section) drawSpread(bins []bin, tallest int, height float64) template.HTML {
+	d := s.densityFrame(34, height)
+	d.yHi = float64(tallest)
+	var rows []float64
+	for i := 0; i <= tallest; i += max(1, tallest/4) {
+		rows = append(append(rows, d.left, d.y(float64(i)), drawWidth-d.right, d.y(float64(i))), lift()...)
+		d.text(d.left-6, d.y(float64(i))+4, "end", strconv.Itoa(i))
+	}
+	d.path("row", rows...)
+	d.text(4, d.top-8, "start", "bays")
+	marks := map[verify.Verdict][]float64{}
+	for _, bin := range bins {
+		for i, b := range bin.bays {
+			marks[b.Verdict] = append(marks[b.Verdict], d.x((bin.lo+bin.hi)/2), d.y(float64(i)+0.5))
+		}
+	}
+	d.marks(marks)
+	return d.done()
+}
+
+// drawDrift draws the weighted mean between its limits along the order of filling.
+func (p *page) drawDrift(points []verify.DriftPoint) template.HTML {
+	d := &drawing{left: 48, right: 16, top: 12, bottom: 36, height: 240, xHi: float64(len(points)), yLo: math.Inf(1), yHi: math.Inf(-1)}
+	for _, at := range points {
+		for _, v := range []float64{at.EWMA, at.Lo, at.Hi} {
+			if !unknown(v) {
+				d.yLo, d.yHi = math.Min(d.yLo, v), math.Max(d.yHi, v)
+			}
+		}
+	}
+	if !(d.yLo < d.yHi) {
+		return ""
+	}
+	pad := (d.yHi - d.yLo) / 12
+	d.yLo, d.yHi = d.yLo-pad, d.yHi+pad
+	for i := range 5 {
+		v := d.yLo + float64(i)/4*(d.yHi-d.yLo)
+		d.path("row", d.left, d.y(v), drawWidth-d.right, d.y(v))
+		d.text(d.left-6, d.y(v)+4, "end", number(v/p.Of(verify.Density).SI, p.places(2, 1)))
+	}
+	var mean, lo, hi []float64
+	every := max(1, len(points)/14)
+	for i, at := range points {
+		x := d.x(float64(i) + 0.5)
+		mean, lo, hi = append(mean, x, d.y(at.EWMA)), append(lo, x, d.y(at.Lo)), append(hi, x, d.y(at.Hi))
+		if i%every == 0 {
+			d.text(x, d.height-d.bottom+14, "middle", brief(at.Bay.Name))
+		}
+	}
+	d.text((d.left+drawWidth-d.right)/2, d.height-4, "middle", "bays in fill order; density, "+p.unit(verify.Density))
+	d.path("limit aim", hi...)
+	d.path("limit aim", lo...)
+	d.path("mean", mean...)
+	return d.done()
 }
 
 // shown rounds a density, kg/m³, for a chart, in the job's unit: four places are more than any screen shows, and keep the record

@@ -160,7 +160,7 @@ func exampleBay(es exampleSection, s *model.Section, i int, rho float64, line in
 	b.Bay.Fill = row
 	b.Bay.Rows = []*model.Entry{row}
 	b.Bay.Moves = []*model.Entry{row}
-	b.Logged = verify.Closing{Row: row, Verdict: b.Verdict, Density: b.Density, ProbAtTarget: b.ProbAtTarget}
+	b.Logged = &verify.Closing{Row: row, Verdict: b.Verdict, Density: b.Density, ProbAtTarget: b.ProbAtTarget}
 	if i == 4 {
 		exampleAmendment(&b, s, name, line, at, es)
 	}

@@ -13,8 +13,24 @@ import (
 // for the customer (16 CFR 460.17). What the job does not say stays a blank line; signatures always do. The design checks
 // beside them set the job against published figures for whoever designs or inspects it. Neither rests on a verdict.
 
-// paper is the certificate and the receipt of one section. An empty value is a blank to fill in by hand.
-type paper struct{ Certificate, Receipt []fact }
+// paper is the certificate and the receipt of one section. An empty value is a blank to fill in by hand. Where bays of the section are
+// open both are withheld: NotYet says why.
+type paper struct {
+	Certificate, Receipt []fact
+	NotYet               string
+}
+
+// notYet says which bays keep a section's papers back: those that are neither CLOSE nor decided, and those that nobody logged; empty where there are none.
+func (s *section) notYet() string {
+	var open []string
+	for _, b := range s.Bays {
+		done := b.State == verify.Struck || b.Bay.Left != nil || b.Bay.Decided != nil || b.Judged() && b.Verdict == verify.Close
+		if !done {
+			open = append(open, b.Name)
+		}
+	}
+	return joined(", ", when(len(open) > 0, nameList(open)+" open"), when(s.Missing > 0, plural(s.Missing, "bay", "bays")+" not logged"))
+}
 
 // Paper makes both papers of a section. R-values are the bag label's, typed in: never worked out from a thickness and never
 // added up over sections (16 CFR 460.17). A dense-packed bay has no settled thickness of its own: both thickness fields are
@@ -38,6 +54,7 @@ func (s *section) Paper() paper {
 	}
 	r := p.labelR(s.Section.LabelR)
 	return paper{
+		NotYet: s.notYet(),
 		Certificate: []fact{
 			{"Where in the building", where},
 			{"Type of insulation", joined(", ", set.Material, set.Product)}, {"Manufacturer", set.Manufacturer}, {"Bags installed", used},

@@ -28,6 +28,7 @@ import (
 // the picture itself.
 type photo struct {
 	Name, SHA256, Taken string
+	Bytes               string // its size
 	Width, Height       int
 	Picture             template.URL
 }
@@ -65,7 +66,7 @@ func (b *bay) Photos() []photo {
 
 // photo sets out one photo, with its small copy where there is one.
 func (p *page) photo(of model.Photo) photo {
-	out := photo{Name: of.Name, SHA256: of.SHA256, Taken: "no time in the file"}
+	out := photo{Name: of.Name, SHA256: of.SHA256, Taken: "no time in the file", Bytes: plural(int((of.Bytes+512)/1024), "KB", "KB")}
 	if !of.Taken.IsZero() {
 		out.Taken = "taken " + of.Taken.Format(time.DateTime)
 	}

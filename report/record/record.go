@@ -29,6 +29,7 @@ type Input struct {
 	Tool     Tool
 	Pictures []Picture // small upright copies of photos; nil unless they are wanted
 	Assets   fs.FS     // nil: those built in
+	Front    bool      // the first two pages alone, with the digest of the whole record: to be printed and signed, not a record
 }
 
 // Tool says what wrote the record. A record is compared byte for byte only where all three and the method agree.
@@ -58,20 +59,43 @@ func Write(w io.Writer, in Input) error {
 	if err != nil {
 		return err
 	}
-	pages, err := template.New("").Funcs(page.functions()).ParseFS(in.Assets, "*.html")
-	if err != nil {
-		return fmt.Errorf("the record's templates: %w", err)
+	front := page.Front
+	page.Front = false
+	sealed, err := page.sealed()
+	if err == nil && front {
+		// The first pages alone are no record: they show the digest of the one that they are the first pages of.
+		full, _, _ := digestPlaces(sealed) // it was put there just now
+		digest := string(sealed[full.from:full.to])
+		page.Front, page.Zeros, page.Short, page.Code = true, digest, digest[:shortSize], squareCode(digest)
+		sealed, err = page.written()
 	}
-	var b bytes.Buffer
-	if err := pages.ExecuteTemplate(&b, "page.html", page); err != nil {
-		return fmt.Errorf("the record's page: %w", err)
-	}
-	sealed, err := seal(mapDirection(b.Bytes(), shownTurn))
 	if err != nil {
 		return err
 	}
 	_, err = w.Write(sealed)
 	return err
+}
+
+// written is the page as the templates lay it out.
+func (p *page) written() ([]byte, error) {
+	pages, err := template.New("").Funcs(p.functions()).ParseFS(p.in.Assets, "*.html")
+	if err != nil {
+		return nil, fmt.Errorf("the record's templates: %w", err)
+	}
+	var b bytes.Buffer
+	if err := pages.ExecuteTemplate(&b, "page.html", p); err != nil {
+		return nil, fmt.Errorf("the record's page: %w", err)
+	}
+	return mapDirection(b.Bytes(), shownTurn), nil
+}
+
+// sealed is the page with its digest.
+func (p *page) sealed() ([]byte, error) {
+	page, err := p.written()
+	if err != nil {
+		return nil, err
+	}
+	return Seal(page)
 }
 
 // asset reads one of the files that the page is built from; a missing one is empty, as the chart library is where it was not
@@ -105,7 +129,9 @@ type page struct {
 	Inputs            []model.Input
 	Extra             []string    // columns that the tool does not know
 	Carried, Findings template.JS // raw files, flags, photos and tool as JSON; the findings as JSON
-	Zeros             string      // what stands where the digest will
+	Zeros, Short      string      // what stands where the digest will, in full and in short
+	Code              string      // the square code: empty where the digest will be put in
+	Front             bool        // the first two pages alone
 }
 
 // units are the units of table heads; Interval is that of densities with what their ± is.
@@ -117,7 +143,7 @@ func newPage(in Input) (*page, error) {
 	p := &page{
 		Words: say.New(in.Findings), in: in, f: in.Findings, raw: rawLines(job), Title: job.Name,
 		Library: template.JS(asset(in.Assets, chartScript)),
-		Tool:    in.Tool, Method: verify.Method, Inputs: job.Inputs, Extra: job.Extra, Zeros: zeroDigest(),
+		Tool:    in.Tool, Method: verify.Method, Inputs: job.Inputs, Extra: job.Extra, Zeros: zeroDigest(), Short: zeroDigest()[:shortSize], Front: in.Front,
 	}
 	// The policy names what the page carries by its hash, so it is made from the very bytes that go in.
 	style, scripts := asset(in.Assets, "style.css"), []string(nil)
@@ -153,6 +179,9 @@ func (p *page) functions() template.FuncMap {
 		"reason":  p.reason,
 	}
 }
+
+// Running is what the head of every printed page says of the job: its name and date.
+func (p *page) Running() string { return joined(", ", brief(p.Title), p.f.Job.Settings.Date) }
 
 // Packed are the sections that hold material: only they have papers, design checks and figures as a whole.
 func (p *page) Packed() []*section {

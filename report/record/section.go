@@ -41,10 +41,11 @@ type section struct {
 type bay struct {
 	*judged
 	mark
-	p        *page
-	set      *model.Settings // of its section
-	ID       string          // of its card in the page, bay-1
-	Name, Of string          // its name and its section's, cut; the section's empty where it has none
+	p         *page
+	set       *model.Settings // of its section
+	ID        string          // of its card in the page, bay-1
+	sectionID string          // of its section there
+	Name, Of  string          // its name and its section's, cut; the section's empty where it has none
 }
 
 // setSections makes the views of all sections and bays, then what is drawn of them. Their ids follow the order of the findings,
@@ -69,6 +70,7 @@ func (p *page) setSections() {
 		// A bay without a section among the findings has no part of the page to stand in; the findings have all sections.
 		if s := of[found.Bay.Section]; s != nil {
 			s.Bays = append(s.Bays, b)
+			b.sectionID = s.ID
 		}
 	}
 	// Along the order of filling, as the machine went: drift and neighbours can be seen only so.
@@ -89,6 +91,9 @@ func (b *bay) place() int {
 	return b.Bay.Order
 }
 
+// Key is the bay's name with its section's before it, whole: it marks what on the page is the bay's.
+func (b *bay) Key() string { return joined(" ", b.Bay.Section.Name, b.Bay.Name) }
+
 // half is the half-width of a bay's expanded interval, kg/m³; NaN where it cannot be stated. How many digits of a density are
 // written follows from it.
 func (b *bay) half() float64 { return (b.Hi - b.Lo) / 2 }
@@ -100,6 +105,14 @@ func (b *bay) reads() string { return b.p.density(b.Density, b.half(), b.set.Tar
 // the tables, not in figures.
 func (s *section) filled() []*bay {
 	return slices.DeleteFunc(slices.Clone(s.Bays), func(b *bay) bool { return !b.Judged() })
+}
+
+// Limits places the section's target, aim and ceiling for the drawings of its bays; nil where none is drawn.
+func (s *section) Limits() *interval {
+	for _, b := range s.filled() {
+		return b.Interval()
+	}
+	return nil
 }
 
 // Title says what was found in a section, as the title of its chart: how many bays may be closed, and which may not.
@@ -150,14 +163,18 @@ func (s *section) Facts() []fact {
 		return nil
 	}
 	unit, row := " "+s.p.unit(verify.Density), s.Packing()
-	return given(
+	facts := given(
 		fact{"All its material over all its volume", row.Pooled + unit},
 		fact{"The crew packs to", when(row.Mean != blank, row.Mean+unit)},
 		fact{"From bay to bay (sd)", when(row.Mean != blank, row.SD+unit)},
-		fact{"Nineteen bays in twenty exceed", when(row.Lower != blank, row.Lower+unit)},
+		fact{"Bay by bay", s.p.Alike(s.sums)},
 		fact{"Sizes measured", row.Measured + " bays"},
 		fact{"Not in the log", when(s.Missing > 0, plural(s.Missing, "bay", "bays"))},
 	)
+	for i := range s.Boxes {
+		facts = append(facts, fact{"Test box", s.p.Box(s.sums, &s.Boxes[i])})
+	}
+	return facts
 }
 
 // mark is how a verdict or a state looks: a word, a shape and a pattern, never a colour alone.

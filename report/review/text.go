@@ -240,7 +240,7 @@ func method(r *audit.Review) []string {
 	out := []string{
 		"A share of CLOSE stands with its 95 % Wilson interval. Shrunk rates are drawn towards the other crews by a beta distribution fitted to all of them: few bays are drawn most.",
 		"The funnel shows where a crew with so many bays lies if it is like all together: 19 in 20 within the inner limits, 998 in 1000 within the outer ones.",
-		"19 in 20: the lowest density, over the sections, that nineteen bays in twenty exceed, at 90 %.",
+		"19 in 20: the lowest density, over the sections, that nineteen in twenty of the bays packed like the rest exceed, at 90 %.",
 	}
 	if !r.Figures {
 		out = append(out,

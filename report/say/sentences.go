@@ -1,8 +1,11 @@
 package say
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
 	"iter"
+	"maps"
 	"math"
 	"slices"
 	"strconv"
@@ -302,6 +305,7 @@ var sentences = map[verify.Code]sentence{
 	verify.TotalsOver:      {long: "{counted} bags were emptied and {logged} are in the log, more than the readings explain: look for a bay that was not logged, or log what went elsewhere"},
 	verify.BagChecksCoarse: {long: "the weighed bags leave the bag weight less certain (u {u}) than its label does (u {u_label}): give weigh_within the scale's own ±"},
 	verify.VentInDepth:     {long: "a depth of {depth} is a whole rafter's, and vent_space is yes: log the depth that is left below the channel, 1 in less at least"},
+	verify.BoxUnplaced:     {long: "nobody can tell at which machine setting this test box was filled: give machine and time as the log has them"},
 	verify.SizesTakenOver:  {long: "sizes measured in {measured} of {bays} bays, taken over from the bay above in the rest"},
 }
 
@@ -369,6 +373,22 @@ var advice = map[string]string{
 	"depth":    "measure the depth at three places",
 	"ditto":    "measure each bay instead of taking sizes over",
 	"weight":   "weigh the part bag",
+}
+
+// TextDigest names the sentences of this build: two documents with one digest say the same thing in the same words. It is taken over the tables
+// above and what the caller adds, its templates.
+func TextDigest(more ...[]byte) string {
+	h := sha256.New()
+	for _, code := range slices.Sorted(maps.Keys(sentences)) {
+		fmt.Fprintf(h, "%s %+v\n", code, sentences[code])
+	}
+	for _, input := range slices.Sorted(maps.Keys(advice)) {
+		fmt.Fprintf(h, "%s %s\n", input, advice[input])
+	}
+	for _, b := range more {
+		h.Write(b)
+	}
+	return hex.EncodeToString(h.Sum(nil)[:8])
 }
 
 // Notes says what is worth knowing, a line each: warnings, those of one kind together, then the cautions that follow from

@@ -135,12 +135,8 @@ func (w *Words) evidence(b *verify.Bay, sure func(*verify.Bay) string) string {
 
 // Reads says what the bay's own count and sizes come to.
 func (w *Words) Reads(b *verify.Bay) string {
-	var names []string
-	for _, other := range b.SharedWith {
-		names = append(names, other.Name)
-	}
-	if len(names) > 0 {
-		return "with " + List(names) + " reads " + w.Figure(b)
+	if names := Names(b.Bay.SharedWith); names != "" {
+		return "with " + names + " reads " + w.Figure(b)
 	}
 	return "reads " + w.Figure(b)
 }
@@ -156,7 +152,7 @@ func (w *Words) Crew(b *verify.Bay) string {
 	if b.Basis == verify.Own && b.Verdict != verify.Probe {
 		return "" // its own count was enough, or nobody said that it stalled
 	}
-	others := s.Bays - 1 - len(b.SharedWith)
+	others := s.Bays - 1 - len(b.Bay.SharedWith)
 	if others < 1 {
 		return ""
 	}
@@ -200,25 +196,19 @@ func (w *Words) Core(b *verify.Bay, c *verify.Core) string {
 	default:
 		text += "; the bay has no bag density"
 	}
-	sep := "; "
-	for _, x := range []string{c.Core.By, c.Core.Date} {
-		if x != "" {
-			text += sep + x
-			sep = ", "
-		}
-	}
-	return text
-}
-
-// CouldHide says which void the bay's reading still allows; it stands beside every CLOSE in the record and at the truck.
-func (w *Words) CouldHide(b *verify.Bay) string {
-	if math.IsNaN(b.CouldHide) {
-		return "could hide ?"
-	}
-	return "could hide " + w.Length(b.CouldHide)
+	return text + takenBy(c.Core)
 }
 
 func target(b *verify.Bay) float64 { return b.Bay.Section.Settings.Target }
+
+// Names lists bays by name.
+func Names(bays []*model.Bay) string {
+	names := make([]string, 0, len(bays))
+	for _, bay := range bays {
+		names = append(names, bay.Name)
+	}
+	return List(names)
+}
 
 // List joins names as they are said: "b3", "b3 and b4", "b3, b4 and b5".
 func List(names []string) string {
@@ -301,6 +291,38 @@ func (w *Words) Section(s *verify.Section) string {
 		text = s.Section.Name + ": " + text
 	}
 	return text + " in; " + w.Mass(s.MassRequired, half) + " make " + w.Target(s.Section.Settings.Target)
+}
+
+// Alike says what a section's bays exceed and how many are not packed like the rest; empty where the rule has no such figure.
+func (w *Words) Alike(s *verify.Section) string {
+	if math.IsNaN(s.LowerTolerance) {
+		return ""
+	}
+	odd := fmt.Sprintf("%d to %d of the %d are not like the rest", s.OddLo, s.OddHi, s.Bays)
+	switch {
+	case s.OddHi == 0:
+		odd = fmt.Sprintf("all %d are packed alike", s.Bays)
+	case s.OddLo == s.OddHi:
+		odd = fmt.Sprintf("%d of the %d are not like the rest", s.OddLo, s.Bays)
+	}
+	return fmt.Sprintf("of the bays packed like the rest nineteen in twenty exceed %s %s, at 90 %%; %s", w.Density(s.LowerTolerance, nan(), s.Section.Settings.Target), w.Of(verify.Density).Name, odd)
+}
+
+// Box says what a test box reads: "3.70 ± 0.42 lb/ft³; ro, 2026-05-12".
+func (w *Words) Box(s *verify.Section, c *verify.Core) string {
+	return w.Density(c.Density, (c.Hi-c.Lo)/2, s.Section.Settings.Target) + " " + w.Of(verify.Density).Name + takenBy(c.Core)
+}
+
+// takenBy is who took a core or filled a box, and when.
+func takenBy(c *model.Core) (text string) {
+	sep := "; "
+	for _, x := range []string{c.By, c.Date} {
+		if x != "" {
+			text += sep + x
+			sep = ", "
+		}
+	}
+	return text
 }
 
 // Unaccounted is the balance of the truck: loaded less left less logged, in bags. It says how many bags left the truck and are

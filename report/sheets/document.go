@@ -55,7 +55,7 @@ func sectionObject(u say.Units, s *plan.Section) report.Object {
 		{"bags", report.Number(s.Bags)}, {"bags_used", report.Number(s.BagsUsed)},
 		{"target", in(verify.Density, s.Target)}, {"aim", in(verify.Density, s.Aim)},
 		{"mean", in(verify.Density, s.Mean)}, {"sd", in(verify.Density, s.SD)}, {"from_log", s.FromLog},
-		{"blind_length_min", in(verify.Length, s.BlindMin)}, {"blind_length_max", in(verify.Length, s.BlindMax)},
+		{"could_hide_min", in(verify.Length, s.HidesMin)}, {"could_hide_max", in(verify.Length, s.HidesMax)},
 		{"ways", report.Each(s.Ways, func(w *plan.Way) report.Object {
 			return report.Object{
 				{"code", w.Code}, {"counting", w.Counting.String()}, {"bag_step", report.Number(w.Step)}, {"weigh_within", in(verify.Mass, w.Within)},
@@ -73,7 +73,7 @@ func bayObject(u say.Units, b *plan.Bay) report.Object {
 		{"volume", in(verify.Volume, b.Volume)}, {"u_volume", in(verify.Volume, b.UVolume)}, {"length", in(verify.Length, b.Length)},
 		{"mass", in(verify.Mass, b.Mass)}, {"bags", report.Number(b.Bags)},
 		{"look_from_bags", report.Number(b.LookAt)}, {"look_from_mass", in(verify.Mass, b.LookAtMass)},
-		{"blind_length", in(verify.Length, b.Blind)},
+		{"could_hide", in(verify.Length, b.Hides)},
 	}
 }
 
@@ -89,7 +89,7 @@ func stateWord(b *plan.Bay) string {
 }
 
 // csvColumns are the flat keys of a planned bay, the job's name before them.
-const csvColumns = "job,section,bay,state,volume,u_volume,length,mass,bags,look_from_bags,look_from_mass,blind_length\n"
+const csvColumns = "job,section,bay,state,volume,u_volume,length,mass,bags,look_from_bags,look_from_mass,could_hide\n"
 
 // AppendCSV appends a header and a row for every bay, in the job's units. What does not exist is an empty cell.
 func AppendCSV(dst []byte, p *plan.Plan) []byte {
@@ -101,7 +101,7 @@ func AppendCSV(dst []byte, p *plan.Plan) []byte {
 		row := []string{screen.Cell(p.Job.Name), screen.Cell(b.Section.Name), screen.Cell(b.Name), stateWord(b)}
 		for _, x := range []float64{
 			u.In(verify.Volume, b.Volume), u.In(verify.Volume, b.UVolume), u.In(verify.Length, b.Length), mass(b.Mass), b.Bags,
-			b.LookAt, mass(b.LookAtMass), u.In(verify.Length, b.Blind),
+			b.LookAt, mass(b.LookAtMass), u.In(verify.Length, b.Hides),
 		} {
 			row = append(row, screen.Figure(x))
 		}

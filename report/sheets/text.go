@@ -81,13 +81,13 @@ func loadLine(u say.Units, p *plan.Plan) string {
 	return fmt.Sprintf("Load %.0f bags: %s expected at %s %s, %s.", l.Bags, bagsAbout(l.Expected), u.Target(set.Aim), u.Of(verify.Density).Name, chance)
 }
 
-// bayLine is a line of a section's table: bay, volume, at the aim, stop and look from, blind length.
+// bayLine is a line of a section's table: bay, volume, at the aim, stop and look from, what it could hide.
 const bayLine = "  %-12s %9s %9s %8s %8s"
 
 // section writes one section: its bays in groups of equals, then what its way of counting can close.
 func (t *text) section(p *plan.Plan, sec *plan.Section) {
 	t.linef("%s: %s", sec.Section.Name, sectionNote(t.u, sec))
-	t.linef(bayLine, "bay", "volume", "at aim", "look>=", "blind")
+	t.linef(bayLine, "bay", "volume", "at aim", "look>=", "hides")
 	for _, g := range groups(p.Bays, sec.Section) {
 		t.group(g)
 	}
@@ -112,7 +112,7 @@ func (t *text) group(g []plan.Bay) {
 	if math.IsNaN(b.Bags) {
 		aim, look = massOr(t.u, b.Mass), massOr(t.u, b.LookAtMass)
 	}
-	t.linef(bayLine, name, t.u.Volume(b.Volume), aim, look, t.u.Length(b.Blind))
+	t.linef(bayLine, name, t.u.Volume(b.Volume), aim, look, t.u.Length(b.Hides))
 }
 
 // groups cuts a section's bays into runs of equals: bays that are planned with the section's typical sizes have the same

@@ -296,5 +296,6 @@ func rowsOf(jobs []*Job) *rowTable {
 	for _, j := range jobs {
 		t.add(j)
 	}
+	t.join()
 	return t
 }

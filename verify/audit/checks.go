@@ -161,7 +161,7 @@ func value(data []verify.Datum, key string) float64 {
 	return math.NaN()
 }
 
-// twoSided is the chance of a normal deviate at least as far from nought as z.
+// twoSided is the chance of a normal deviate at least as far from nought as z: 2·Φ(−|z|) = erfc(|z|/√2).
 func twoSided(z float64) float64 { return math.Erfc(math.Abs(z) / math.Sqrt2) }
 
 // lot is one mass that one row brought, and the bays that it filled. Bays filled by several rows are left out: their readings
@@ -190,10 +190,10 @@ func lotsOf(f *verify.Findings) []lot {
 		}
 		at := sectionAt(f, b.Bay.Section)
 		l := lot{section: at, volume: b.Volume, bags: math.NaN(), mass: math.NaN(), step: used[at], counting: b.Bay.Section.Settings.Counting}
-		for _, o := range b.SharedWith {
+		for _, o := range b.Bay.SharedWith {
 			l.volume += o.Volume()
 		}
-		byOneRow := !slices.ContainsFunc(b.SharedWith, func(o *model.Bay) bool { return len(o.Moves) > 1 })
+		byOneRow := !slices.ContainsFunc(b.Bay.SharedWith, func(o *model.Bay) bool { return len(o.Moves) > 1 })
 		if l.take(m) && byOneRow && l.volume > 0 {
 			out = append(out, l)
 		}
@@ -266,8 +266,9 @@ const (
 	evenSpread   = 5.0 // steps that the masses must scatter by for last digits to be even: then the first harmonic is below 1 %
 )
 
-// lastDigits gathers a job's last digits if honest ones would be even; nil where they would not, or where there are too few
-// masses.
+// lastDigits gathers a job's last digits, each mass over its step modulo 10, if honest ones would be even; nil where they would
+// not, or where there are too few masses. They are even where masses scatter by several steps: the k-th harmonic of a normal
+// spread σ is exp(−2π²·k²·σ²/(10·step)²) of the mean.
 func lastDigits(f *verify.Findings, lots []lot) *digits {
 	unit := model.Pound
 	if f.Job.Settings.Units == model.SI {
@@ -309,8 +310,8 @@ func recordedStep(values []float64) float64 {
 	return 0
 }
 
-// scatter is the root mean square, in the job's unit of mass, of what the weighed masses differ by from one density times
-// the volume. Part bags may be anything and scatter by more.
+// scatter is the root mean square, in the job's unit of mass, of what the weighed masses m differ by from one density ρ times
+// the volume V, √(Σ (m − ρ·V)²/n). Part bags may be anything and scatter by more.
 func scatter(lots []lot, unit, density float64) float64 {
 	sum, n := 0.0, 0
 	for i := range lots {

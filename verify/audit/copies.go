@@ -14,7 +14,8 @@ import (
 
 // rowTable holds the measured rows of all jobs, in the order of the jobs.
 type rowTable struct {
-	rows    []rowKey
+	jobs    [][]rowKey     // of each job, until all are known
+	rows    []rowKey       // of all jobs one after the other, once they are joined
 	first   []int          // the first row of each job, and the number of rows
 	ofSizes map[uint32]int // how many rows have the same sizes
 	counted int            // runs whose places were counted
@@ -22,17 +23,20 @@ type rowTable struct {
 
 func newRowTable() *rowTable { return &rowTable{ofSizes: map[uint32]int{}, first: []int{0}} }
 
-// add takes over the rows of the next job, which keeps none: of a million rows one list is enough.
+// add takes over the rows of the next job, which keeps none. They are joined when all are there: a list that grows to a million rows
+// is copied over and over.
 func (t *rowTable) add(j *Job) {
-	job := int32(len(t.first) - 1)
-	for _, k := range j.rows {
-		k.job = job
-		t.rows = append(t.rows, k)
-		t.ofSizes[k.sizes]++
+	job := len(t.first) - 1
+	for i := range j.rows {
+		j.rows[i].job = int32(job)
+		t.ofSizes[j.rows[i].sizes]++
 	}
+	t.jobs, t.first = append(t.jobs, j.rows), append(t.first, t.first[job]+len(j.rows))
 	j.rows = nil
-	t.first = append(t.first, len(t.rows))
 }
+
+// join puts the rows of all jobs into one list; afterwards no job is added.
+func (t *rowTable) join() { t.rows, t.jobs = slices.Concat(t.jobs...), nil }
 
 // copied is a run of rows that stands in two places.
 type copied struct {
@@ -171,7 +175,7 @@ func (t *rowTable) windows(enough float64) []window {
 		ofSizes := math.Log2(float64(len(t.rows)) / float64(t.ofSizes[k.sizes]))
 		rare[i] = float64(k.bits + float32(math.Min(mostRare, ofSizes)))
 	}
-	var out []window
+	out := make([]window, 0, len(t.rows))
 	for i, k := range t.rows {
 		hash, bits := uint64(0), 0.0
 		for end := i; end < min(t.first[k.job+1], i+mostWindow); end++ {

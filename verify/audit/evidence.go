@@ -228,7 +228,8 @@ func probedLater(b *model.Bay) (probed, soft bool) {
 	return probed, soft
 }
 
-// meanCore is the mean density of a bay's cores; test boxes are filled apart from any bay. NaN where there is none.
+// meanCore is the mean density of a bay's cores in kg/m³, each its mass over its volume, m/(π/4·d²·h) where only diameter and
+// depth are given; test boxes are filled apart from any bay. NaN where there is none.
 func meanCore(job *model.Job, b *model.Bay) float64 {
 	sum, n := 0.0, 0.0
 	for i := range job.Cores {

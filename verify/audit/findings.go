@@ -54,6 +54,7 @@ func (t *tests) add(p float64, find func() Finding) {
 // the dependence, at the price of a factor of about ln(number looked at).
 func (r *Review) plausibility(rows *rowTable) {
 	copies := make(chan []copied)
+	rows.join()
 	go func() { copies <- rows.findCopies() }()
 	t := &tests{found: map[int]Finding{}}
 	for i, j := range r.Jobs {

@@ -71,7 +71,8 @@ func keyOf(b *verify.Bay, readings float64) rowKey {
 const leastAlike = 4
 
 // discountAlike takes from what a row tells where the job's other rows of the same sizes have its amount too: like bays
-// that all take the same count tell nothing. Readings are the same throughout such rows, so only the amount can differ.
+// that all take the same count tell nothing. Of n such rows with k others of the same amount the amount tells −log₂(k/(n − 1))
+// bits at most. Readings are the same throughout such rows, so only the amount can differ.
 func discountAlike(keys []rowKey, readings []float64) {
 	ofSizes, same := make(map[uint32]int, len(keys)), make(map[uint64]int, len(keys))
 	for _, k := range keys {
@@ -254,7 +255,8 @@ func (s *knownSizes) bits(b *verify.Bay) float64 {
 	return bits
 }
 
-// rarity is −log₂ of the share of the section's bays of one nominal size that have the same readings of a dimension.
+// rarity is what one size tells, in bits: −log₂ of the share of the section's bays of one nominal size (means within localSize)
+// that have the same readings of a dimension.
 func (s *knownSizes) rarity(d int, r *model.Reading, in *model.Section) float64 {
 	same, all, mean := 1, 0, r.Mean()
 	for i := range s[d] {

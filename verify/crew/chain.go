@@ -224,7 +224,7 @@ func (c *chain) sum(s *sums, keep []int) {
 		weight := byRate.sum()
 		s.row(c.table.grid, i, k, weight)
 		most = max(most, weight/float64(stride[i]))
-		if weight < forget*most {
+		if weight < s.forget*most {
 			continue
 		}
 		for _, next := range [4][2]int{{i, k - stride[i]}, {i, k + stride[i]}, {i - 1, k}, {i + 1, k}} {

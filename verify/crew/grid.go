@@ -256,13 +256,42 @@ func (t *table) multiply(ws *workspace) {
 		}
 		most = max(most, power[at])
 	}
-	highest := 0.0
-	for at := range t.weight {
+	t.log = most * math.Ln2
+	t.share(func(at int, p []float64) {
 		f := math.Ldexp(1, int(power[at]-most))
+		for r := range p {
+			p[r] *= f
+		}
+	})
+}
+
+// exchange puts the grid's prior in the place of the one that the posterior was multiplied up with.
+func (t *table) exchange(ws *workspace, before []component) {
+	now := t.prior
+	was, is := ws.take(len(t.rates)), ws.take(len(t.rates))
+	t.share(func(at int, p []float64) {
+		i, k := at/len(t.mu), at%len(t.mu)
+		t.prior = before
+		t.priorAt(i, k, was)
+		t.prior = now
+		t.priorAt(i, k, is)
+		for r := range p {
+			if was[r] > 0 {
+				p[r] *= is[r] / was[r]
+			}
+		}
+	})
+}
+
+// share changes the posterior at every node, by rate, and makes the highest 1 again.
+func (t *table) share(change func(at int, p []float64)) {
+	nr, highest := len(t.rates), 0.0
+	for at := range t.weight {
+		p := t.byRate[at*nr:][:nr]
+		change(at, p)
 		t.weight[at] = 0
-		for r := range nr {
-			t.byRate[at*nr+r] *= f
-			t.weight[at] += t.byRate[at*nr+r]
+		for _, w := range p {
+			t.weight[at] += w
 		}
 		highest = max(highest, t.weight[at])
 	}
@@ -272,7 +301,7 @@ func (t *table) multiply(ws *workspace) {
 	for at := range t.byRate {
 		t.byRate[at] /= highest
 	}
-	t.log = most*math.Ln2 + math.Log(highest)
+	t.log += math.Log(highest)
 }
 
 // total multiplies the likelihood of a total into the weights of the rates at a node, and returns the power of two that it took

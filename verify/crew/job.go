@@ -57,7 +57,6 @@ type totals struct {
 	u     float64 // bags
 	limit float64 // bags: over may be so much
 	short float64 // bags: what the lots that nobody said were stalled fall short by on average, together
-	most  float64 // kg/m³: mean density that the total allows; NaN where it cannot be told
 }
 
 // totalsOf compares lots with a total; nil where there is none or nothing was counted.
@@ -69,21 +68,18 @@ func totalsOf(lots []measure.Lot, t Total) *totals {
 	if !(t.U > 0) {
 		return nil
 	}
-	out := totals{over: -t.Bags, u: t.U * t.U, most: math.NaN()}
+	out := totals{over: -t.Bags, u: t.U * t.U}
 	var readings []measure.Term // of the counter, with their coefficients in bags
-	volume, bag := 0.0, 0.0
 	for i := range lots {
 		l := &lots[i]
 		if math.IsNaN(l.Used) {
 			return nil
 		}
 		out.over += l.Used
-		volume += l.Volume
 		if !(l.PerBag > 0) {
 			continue
 		}
 		out.lots++
-		bag = l.PerBag * l.Volume
 		out.u += sq(l.Count / l.PerBag)
 		for _, r := range l.Terms {
 			r.Coef /= l.PerBag
@@ -107,9 +103,6 @@ func totalsOf(lots []measure.Lot, t Total) *totals {
 	out.limit = TotalsLimit(out.u-t.U*t.U, math.Sqrt(3)*t.U)
 	out.u = math.Sqrt(out.u)
 	out.limit *= out.u
-	if volume > 0 && bag > 0 {
-		out.most = t.Bags * bag / volume
-	}
 	return &out
 }
 
@@ -152,7 +145,9 @@ func JudgeJob(sections []Section, total Total) []Result {
 			}
 		}
 		if len(rest) > 0 {
+			f[i].forget = forgetAlone
 			alone := f[i].result(len(s.Lots), &contexts[i])
+			f[i].forget = forget
 			contexts[i].others = fromSections(rest)
 			f[i].mix(&contexts[i])
 			out[i] = judgeNamed(s.Lots, s.Target, s.Seen, &contexts[i], f[i])

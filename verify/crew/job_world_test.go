@@ -174,13 +174,13 @@ func (t *jobTally) section(s *Section, r *Result, truths []truth, w *jobWorld) {
 	if len(r.Pairs) > 0 {
 		t.swapFalse++
 	}
-	if r.TotalsShort {
+	if contradicted(r) {
 		t.contrary++
 	}
 	for i := range s.Lots {
 		p := &r.Lots[i]
 		counted := s.Lots[i].PerBag > 0
-		closed := p.ProbAtTarget >= confidence && told[i] == "" && !r.MeanOver && !(counted && r.TotalsShort)
+		closed := p.ProbAtTarget >= confidence && told[i] == "" && !r.MeanOver && !(counted && contradicted(r))
 		t.bay(truths[i], p.ProbAtTarget, closed, false, told[i])
 		if closed && counted {
 			t.onCount++
@@ -201,4 +201,14 @@ func (t *jobTally) section(s *Section, r *Result, truths []truth, w *jobWorld) {
 			t.holds++
 		}
 	}
+}
+
+// contradicted tells whether the log holds more than the empties, of the section or of the job, can explain by honest readings.
+func contradicted(r *Result) bool {
+	for _, t := range []*totals{r.own, r.job} {
+		if t != nil && t.over > t.limit {
+			return true
+		}
+	}
+	return false
 }

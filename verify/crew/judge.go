@@ -14,10 +14,7 @@ type Result struct {
 	Pairs   []Pair // neighbours that look swapped
 	Named   []bool // lots that are over-full or stand in a pair: no evidence for the others
 
-	MeanOver    bool    // the section's mean lies over the ceiling
-	TotalsShort bool    // the log holds more than the empties, of the section or of the job, can explain: no count can be relied on
-	TotalsKnown bool    // there are empties to compare with
-	MostMean    float64 // kg/m³: the mean density that the empties allow; NaN where there are none
+	MeanOver bool // the section's mean lies over the ceiling
 
 	alone []Posterior // what the section's own lots say, before the job's other sections were asked; nil where there are none
 	wide  float64     // relative standard uncertainty of what all lots have in common
@@ -104,15 +101,9 @@ func judge(lots []measure.Lot, target float64, odds []float64, left []bool, c *c
 // result answers for so many lots. What does not exist is NaN.
 func (f *inference) result(lots int, c *context) Result {
 	n := math.NaN()
-	r := Result{Lots: make([]Posterior, lots), MostMean: n, Process: Process{Mean: n, UMean: n, SD: n, USD: n, Rate: n, LowerTolerance: n}, context: *c}
+	r := Result{Lots: make([]Posterior, lots), Process: Process{Mean: n, UMean: n, SD: n, USD: n, Rate: n, LowerTolerance: n}, context: *c}
 	for i := range r.Lots {
 		r.Lots[i] = Posterior{n, n, n, n, n, asRead{n, n, n, n, n}}
-	}
-	for _, t := range []*totals{c.job, c.own} {
-		if t != nil {
-			r.TotalsKnown, r.MostMean = true, t.most
-			r.TotalsShort = r.TotalsShort || t.contradicted()
-		}
 	}
 	if len(f.known) == 0 {
 		return r

@@ -9,6 +9,9 @@ import (
 // forget is a node's share of the highest weight below which it takes no part in the answers.
 const forget = 1e-3
 
+// forgetAlone is the same where only what a verdict rests on is asked: whether a section's own lots show the target.
+const forgetAlone = 0.03
+
 // forgetState is by how much a state's logarithmic weight may be below the highest before the lots are asked.
 const forgetState = 12
 
@@ -19,6 +22,7 @@ type sums struct {
 	mu, mu2, tau, tau2, rate float64
 	logTau, logTau2          float64
 	wide                     float64   // of the common scale (see state)
+	forget                   float64   // of a node: see there
 	lots                     []lotSums // by evidence
 	rows                     []tauRow  // for the quantile of μ − 1.645 τ
 	others                   []Predictive
@@ -44,11 +48,12 @@ type inference struct {
 	tables   []*table // by state
 	ws       *workspace
 	target   float64 // kg/m³
+	forget   float64 // of a node: see there
 }
 
 // infer places the grids of a section, with some lots left out (nil for none). release gives its numbers back.
 func infer(lots []measure.Lot, target float64, odds []float64, left []bool, c *context) *inference {
-	f := &inference{target: target, ws: workspaces.Get().(*workspace)}
+	f := &inference{target: target, forget: forget, ws: workspaces.Get().(*workspace)}
 	f.ws.used = 0
 	if !(target > 0) {
 		return f
@@ -85,8 +90,9 @@ func (f *inference) release() { workspaces.Put(f.ws) }
 // mix puts the prior of a job's other sections beside the fixed one: likelihoods and grids stay.
 func (f *inference) mix(c *context) {
 	for i, t := range f.tables {
+		fixed := t.prior
 		t.mix(f.ws, f.states[i].wide, c)
-		t.multiply(f.ws)
+		t.exchange(f.ws, fixed)
 	}
 }
 
@@ -109,7 +115,7 @@ func (f *inference) sums(keep []int, c *context) *sums {
 	var total *sums
 	for i := range f.states {
 		st, t := &f.states[i], f.tables[i]
-		s := &sums{wide: st.wide, lots: make([]lotSums, len(st.lots)), others: make([]Predictive, len(keep))}
+		s := &sums{wide: st.wide, forget: f.forget, lots: make([]lotSums, len(st.lots)), others: make([]Predictive, len(keep))}
 		if chained(st.lots) {
 			newChain(t, st.lots, t.scale(st.wide), c).sum(s, keep)
 		} else {
@@ -235,7 +241,7 @@ func (t *table) sum(s *sums, sc scale, keep []int) {
 	for at, w := range t.weight {
 		i, k := at/nk, at%nk
 		s.row(t.grid, i, k, w)
-		if w < forget*most {
+		if w < s.forget*most {
 			continue
 		}
 		byRate := t.byRate[at*nr:][:nr]

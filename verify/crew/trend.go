@@ -76,6 +76,10 @@ func stretchesOf(lots []measure.Lot, r Result) (long []stretch) {
 		if n := len(s.lot); n > 0 {
 			covariance = shared(&lots[s.lot[n-1]], &lots[i])
 		}
+		if s.lot == nil {
+			n := len(lots) - i
+			*s = stretch{setting: s.setting, lot: make([]int, 0, n), at: make([]float64, 0, n), x: make([]float64, 0, n), v: make([]float64, 0, n), c: make([]float64, 0, n)}
+		}
 		s.lot, s.at, s.x = append(s.lot, i), append(s.at, float64(i)), append(s.x, lots[i].Density)
 		s.v, s.c = append(s.v, combined(&lots[i], &measure.Lot{}, 1, 0)+sq(r.Process.SD)), append(s.c, covariance)
 	}

@@ -104,7 +104,8 @@ func (m *Measured) formLots(job *model.Job) {
 			l.Bays, l.sizes = append(l.Bays, b), &sum
 		} else {
 			k = int32(len(m.Lots))
-			m.Lots = append(m.Lots, Lot{Bays: job.Bays[i : i+1 : i+1], sizes: &m.Sizes[i]})
+			m.Lots = m.Lots[:k+1]
+			m.Lots[k].Bays, m.Lots[k].sizes = job.Bays[i:i+1:i+1], &m.Sizes[i]
 			for _, other := range b.SharedWith {
 				shared[other] = k
 			}

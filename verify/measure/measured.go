@@ -76,7 +76,7 @@ func (m *Measured) scaleOf(job *model.Job, s int) scale {
 // and the shared readings of the counter keep their covariances. The reading between two bays drops out of it.
 func (m *Measured) Pool(job *model.Job, s int) Lot {
 	r := m.Sections[s]
-	all := Lot{sizes: &Sizes{}}
+	all := Lot{sizes: &Sizes{}, Bays: make([]*model.Bay, 0, r.To-r.From)}
 	for k := r.From; k < r.To; k++ {
 		all.Bays = append(all.Bays, m.Lots[k].Bays...)
 		all.sizes.join(m.Lots[k].sizes)

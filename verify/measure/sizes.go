@@ -32,7 +32,7 @@ func (m *Measured) measureSizes(job *model.Job) {
 	m.Sizes = make([]Sizes, len(job.Bays))
 	taken := make([]bool, len(job.Sections)) // a size of it was taken over
 	for i, b := range job.Bays {
-		m.Sizes[i] = sizesOf(b)
+		m.Sizes[i].of(b)
 		if m.Sizes[i].taken {
 			taken[m.sectionOf[i]] = true
 		}
@@ -44,24 +44,23 @@ func (m *Measured) measureSizes(job *model.Job) {
 	}
 }
 
-// sizesOf measures one bay. The half-widths come from the cell, else from the section's settings.
-func sizesOf(b *model.Bay) Sizes {
-	out := Sizes{Volume: math.NaN(), Area: math.NaN(), Length: math.NaN()}
+// of measures one bay. The half-widths come from the cell, else from the section's settings.
+func (z *Sizes) of(b *model.Bay) {
 	if len(b.Pieces) == 0 {
-		return out
+		z.Volume, z.Area, z.Length = math.NaN(), math.NaN(), math.NaN()
+		return
 	}
-	out.Volume, out.Area, out.Sized = 0, 0, true
+	z.Sized = true
 	for i := range b.Pieces {
 		d := b.Pieces[i].Dims().Deeper(b.Section.Settings.DepthOff())
-		out.add(b.Pieces[i], &d, &b.Section.Settings)
+		z.add(b.Pieces[i], &d, &b.Section.Settings)
 		if i == 0 {
-			out.Length = max(d.Length, d.Length2)
+			z.Length = max(d.Length, d.Length2)
 		}
 	}
 	for d := range Dims {
-		out.ditto2[d] = square(out.ditto[d])
+		z.ditto2[d] = square(z.ditto[d])
 	}
-	return out
 }
 
 // add takes a piece in, or away where it is a `less`.

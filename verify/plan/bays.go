@@ -22,7 +22,7 @@ func sectionBays(job *model.Job, s *model.Section) []Bay {
 		names = append(names, b.Name)
 		if v := b.Volume(); v > 0 {
 			u := uVolume(b.Pieces, &s.Settings)
-			bays = append(bays, Bay{Section: s, Bay: b, Name: b.Name, Filled: b.Fill != nil, Volume: v, UVolume: u, Length: length(b.Pieces[0])})
+			bays = append(bays, Bay{Section: s, Bay: b, Name: b.Name, Filled: b.Fill != nil, Volume: v, UVolume: u, uTape: u, Length: length(b.Pieces[0])})
 		}
 	}
 	typical := s.Typical
@@ -30,16 +30,16 @@ func sectionBays(job *model.Job, s *model.Section) []Bay {
 	if !(v > 0) {
 		return bays
 	}
-	u := uVolume([]*model.Piece{asDitto(typical)}, &s.Settings)
+	u, uTape := uVolume([]*model.Piece{asDitto(typical)}, &s.Settings), uVolume([]*model.Piece{&typical}, &s.Settings)
 	for n := len(names); n < s.Expected; n++ {
 		name := NextName(names)
 		names = append(names, name)
-		bays = append(bays, Bay{Section: s, Name: name, Typical: true, Volume: v, UVolume: u, Length: length(&typical)})
+		bays = append(bays, Bay{Section: s, Name: name, Typical: true, Volume: v, UVolume: u, uTape: uTape, Length: length(&typical)})
 	}
 	return bays
 }
 
-// length is that by which a blind share is turned into metres. It returns the mean of a piece's two long sides, in metres.
+// length is that by which an empty share is turned into metres. It returns the mean of a piece's two long sides, in metres.
 func length(p *model.Piece) float64 {
 	d := p.Dims()
 	return (d.Length + d.Length2) / 2

@@ -6,6 +6,8 @@ import (
 
 	"bayproof/model"
 	"bayproof/verify"
+	"bayproof/verify/crew"
+	"bayproof/verify/measure"
 	"bayproof/verify/stat"
 )
 
@@ -32,8 +34,8 @@ type Section struct {
 	Mass            float64 // kg at the aim
 	Bags            float64 // at the aim; NaN without a bag weight
 	BagsUsed        float64 // counted so far in the log
-	BlindMin        float64 // m: least and largest blind length of its bays
-	BlindMax        float64
+	HidesMin        float64 // m: least and largest of what its bays could hide
+	HidesMax        float64
 	Ways            []Way // ways of counting; the present one first
 	Mean, SD        float64
 	Aim             float64 // kg/m³ that the plan packs to
@@ -52,12 +54,13 @@ type Bay struct {
 	Filled     bool
 	Volume     float64 // m³
 	UVolume    float64 // m³, standard uncertainty
+	uTape      float64 // m³: the same once its sizes are measured
 	Length     float64 // m, of the bay itself
 	Mass       float64 // kg at the aim
 	Bags       float64 // at the aim, not rounded; NaN without a bag weight
 	LookAt     float64 // bags, whole steps of the count: from it on the density is above the ceiling; NaN without a bag weight
 	LookAtMass float64 // kg, the same for a weighed bay
-	Blind      float64 // m
+	Hides      float64 // m: an empty length as long as this keeps the bay open 19 times in 20; a shorter one may pass
 }
 
 // Options are what the caller chooses.
@@ -78,8 +81,9 @@ func Make(f *verify.Findings, opt Options) *Plan {
 			continue
 		}
 		sec := newSection(f, s, bays)
+		known := map[int]float64{}
 		for i := range bays {
-			sec.fill(&bays[i])
+			sec.fill(&bays[i], known)
 		}
 		sec.sum(bays)
 		sec.Ways = waysOf(&sec, bays)
@@ -137,8 +141,9 @@ func countingOf(job *model.Job, s *model.Section) model.Counting {
 	return model.CountingEnds
 }
 
-// fill completes one bay: what it takes at the aim, from what on to look at it, the void that would stay unseen.
-func (sec *Section) fill(b *Bay) {
+// fill completes one bay: what it takes at the aim, from what on to look at it, the void that could stay unseen. That is
+// reckoned once for bays whose volumes are alike, which known keeps.
+func (sec *Section) fill(b *Bay, known map[int]float64) {
 	set := &b.Section.Settings
 	g := newGauge(set, sec.counting)
 	b.Mass = sec.Aim * b.Volume
@@ -148,23 +153,84 @@ func (sec *Section) fill(b *Bay) {
 		b.LookAt = g.step * lookAt(b, set.Ceiling, g.step*g.bag)
 	}
 	b.LookAtMass = massStep * lookAt(b, set.Ceiling, massStep)
-	// The blind length is 3.29·√(u² + τ² + u_μ²)/μ of the length, m: u at the section's mean density μ, τ the spread between
-	// bays, u_μ for as many bays as the section has. It is never more than the bay. Source: see detection.
-	own, _ := g.uDensity(b, sec.Mean*b.Volume, 0)
-	uMean := math.Hypot(own, sec.SD) / math.Sqrt(float64(max(sec.Bays, 1)))
-	share := detection * math.Sqrt(own*own+sec.SD*sec.SD+uMean*uMean) / sec.Mean
-	b.Blind = math.Min(share, 1) * b.Length
+	alike := int(math.Round(math.Log(b.Volume) / alikeVolumes))
+	share, ok := known[alike]
+	if !ok {
+		share = sec.hides(b, g)
+		known[alike] = share
+	}
+	b.Hides = share * b.Length
 }
 
-// sum adds up the bays: volume in m³, mass in kg and bags at the aim, and the range of blind lengths in m.
+// hides returns the share of a bay's length that, empty, keeps the bay open 19 times in 20 under the rule in force: e with
+//
+//	(1 − e)·μ + 1.645·√((u² + τ²)·(1 + 1/n)) = x
+//
+// where x is the highest reading that the rule keeps open in a section of n bays packed to the aim, and u what knowing the material is
+// uncertain by: what the tape is off by moves the other bays too. It is never more than 1.
+func (sec *Section) hides(b *Bay, g gauge) float64 {
+	lot := sec.lot(b, g)
+	own := math.Sqrt(lot.Own*lot.Own + lot.Count*lot.Count + sec.SD*sec.SD)
+	low, high := 0.0, sec.Ceiling
+	for range 12 { // to a thousandth of the target
+		if mid := (low + high) / 2; sec.closes(lot, mid, own) {
+			high = mid
+		} else {
+			low = mid
+		}
+	}
+	material := g.uMass() / b.Volume
+	spread := math.Sqrt((material*material + sec.SD*sec.SD) * (1 + 1/float64(max(sec.Bays, 1))))
+	return math.Min(1, math.Max(0, 1-(low-verify.OneSided95*spread)/sec.Mean))
+}
+
+// lot is what a bay at the section's mean density will be to the rule, measured and blown to the stall.
+func (sec *Section) lot(b *Bay, g gauge) measure.Lot {
+	inf := math.Inf(1)
+	l := measure.Lot{Volume: b.Volume, Density: sec.Mean, OwnDOF: inf, CommonDOF: inf, SharedDOF: inf, DOF: inf,
+		Own: sec.Mean * b.uTape / b.Volume, Common: sec.Mean * bagShare(&b.Section.Settings)}
+	switch u := g.uMass() / b.Volume; {
+	case g.weigh > 0 && math.IsNaN(g.bag):
+		l.Own, l.Common = math.Hypot(l.Own, u), 0
+	case g.weigh > 0:
+		l.Own = math.Hypot(l.Own, u)
+	default:
+		l.Count, l.PerBag = u, g.bag/b.Volume
+		if g.counting == model.CountingFresh {
+			l.Interval = g.step * g.bag / 2 / b.Volume
+		}
+	}
+	l.U = math.Sqrt(l.Own*l.Own + l.Count*l.Count + l.Common*l.Common)
+	return l
+}
+
+// closes tells whether a bay that reads so closes among others that read as a crew's at the section's mean do, at even quantiles of
+// N(mean, sd²).
+func (sec *Section) closes(lot measure.Lot, reads, sd float64) bool {
+	set := &sec.Section.Settings
+	lots := []measure.Lot{lot}
+	lots[0].Density = reads
+	if set.Rule == model.RuleGuarded {
+		return lots[0].ProbAtLeast(sec.Target) >= set.Confidence
+	}
+	others := min(sec.Bays, mostOthers+1) - 1
+	for i := range others {
+		lot.Density = sec.Mean + sd*stat.NormalQuantile((float64(i)+0.5)/float64(others))
+		lots = append(lots, lot)
+	}
+	p := &crew.Judge(lots, sec.Target, crew.Seen{}).Lots[0]
+	return p.ProbAtTarget >= set.Confidence && !p.ShortOfCrew()
+}
+
+// sum adds up the bays: volume in m³, mass in kg and bags at the aim, and the range of what they could hide in m.
 func (sec *Section) sum(bays []Bay) {
-	sec.BlindMin, sec.BlindMax = math.Inf(1), math.Inf(-1)
+	sec.HidesMin, sec.HidesMax = math.Inf(1), math.Inf(-1)
 	for i := range bays {
 		b := &bays[i]
 		sec.Volume += b.Volume
 		sec.Mass += b.Mass
 		sec.Bags += b.Bags
-		sec.BlindMin, sec.BlindMax = math.Min(sec.BlindMin, b.Blind), math.Max(sec.BlindMax, b.Blind)
+		sec.HidesMin, sec.HidesMax = math.Min(sec.HidesMin, b.Hides), math.Max(sec.HidesMax, b.Hides)
 		if !b.Typical {
 			sec.Sized++
 		}
@@ -246,7 +312,8 @@ const (
 	loadChance   = 0.95  // of not running out
 	doubtShare   = 0.85  // of the doubt with known mean and spread: see closeProb
 	goodShare    = 0.80  // of the good bays that a plan wants closed
-	detection    = 3.29  // 2·1.645: 5 % false alarms, 5 % misses (JCGM 106; L. A. Currie, 1968)
+	alikeVolumes = 0.02  // relative difference of volumes below which bays could hide the same share
+	mostOthers   = 23    // bays beside one that could hide something
 	aimStepLbFt3 = 0.05  // lb/ft³: how finely an aim is proposed
 )
 
@@ -256,7 +323,7 @@ func Assumptions() []verify.Constant {
 	own := "this tool's own choice; moves no verdict"
 	pct := func(x float64) string { return fmt.Sprintf("%g", 100*x) }
 	return []verify.Constant{
-		{Name: "spread between bays", Value: pct(spreadShare), Unit: "% of the target", Source: "median of the decision rule's prior", Use: "closing forecast, blind length, until the log shows the crew's own"},
+		{Name: "spread between bays", Value: pct(spreadShare), Unit: "% of the target", Source: "median of the decision rule's prior", Use: "closing forecast, what a bay could hide, until the log shows the crew's own"},
 		{Name: "doubt left by the rule", Value: pct(doubtShare), Unit: "% of that with the prior's spread", Source: own + "; fitted to the decision rule", Use: "closing forecast"},
 		{Name: "mean and spread still being learned", Value: pct(learning), Unit: "% of the target", Source: own + "; fitted to the decision rule", Use: "closing forecast"},
 		{Name: "crew's mean against the aim", Value: pct(crewMeanOff), Unit: "% of the aim, one standard deviation", Source: own, Use: "what to load"},

@@ -99,16 +99,30 @@ func TestLookAtLaws(t *testing.T) {
 	near(t, "a bag at the ceiling", Make(job(1, box(22.5, 5.5, 12), exact), Options{}).Bays[0].LookAt, 2, 0)
 }
 
-// A shorter step or weighing shows a shorter void; nothing hides more than the bay.
-func TestBlindLength(t *testing.T) {
-	p := Make(job(24, box(22.5, 5.5, 12), settings()), Options{})
-	// Sizes not measured: ±1/4 in, ±1/4 in, ±1 in. u: count 2.5516 lb / 10.3125 ft³ = 0.24743; sizes 3.7·√((.25/22.5)² +
-	// (.25/5.5)² + (1/144)²)/√3 = 0.10104; together 0.26726; τ = 0.1225; u_μ = √(0.26726² + 0.1225²)/√24 = 0.06001;
-	// 3.29·0.30006/3.7 × 12 ft = 3.2018 ft.
-	near(t, "blind length", p.Bays[0].Blind/model.Foot, 3.2018, 0.0005)
+// A shorter step or weighing shows a shorter void; nothing hides more than the bay; guarded, which a void cannot alarm, keeps what
+// it cannot tell from the target.
+func TestHides(t *testing.T) {
+	share := func(set model.Settings) float64 {
+		b := Make(job(24, box(22.5, 5.5, 12), set), Options{}).Bays[0]
+		return b.Hides / b.Length
+	}
+	set := settings()
+	set.Aim = 3.85 * model.PoundPerCubicFoot
+	quarters, eighths, weighed := set, set, set
+	eighths.BagStep, weighed.BagWeight, weighed.WeighWithin = 0.125, math.NaN(), model.Pound/2
+	q, e, w := share(quarters), share(eighths), share(weighed)
+	if !(w < e && e < q) || math.Abs(q-0.221) > 0.005 || math.Abs(w-0.135) > 0.005 {
+		t.Errorf("weighed hides %.3f, eighths %.3f, quarters %.3f; want 0.135 and 0.221, see TestHidesAgainstTheRule", w, e, q)
+	}
+	guarded := settings()
+	guarded.Rule = model.RuleGuarded
+	// u: count 2.5516 lb / 10.3125 ft³ = 0.24743; tape 3.7·√((.125/22.5)² + (.25/5.5)² + (.5/144)²)/√3 = 0.09811; together 0.26617,
+	// with the bag 3.7·0.015/√3 = 0.03204: 0.26809; x = 3.5 + 1.645·0.26809 = 3.9410;
+	// 1 − (3.9410 − 1.645·√((0.24743² + 0.1225²)·25/24))/3.7 = 0.0601; bisection to 0.0003.
+	near(t, "guarded", share(guarded), 0.0601, 0.0006)
 	short := Make(job(24, box(14.5, 2, 3), settings()), Options{})
-	if b := short.Bays[0]; b.Blind != b.Length {
-		t.Errorf("blind length %v of a bay of %v: want all of it", b.Blind, b.Length)
+	if b := short.Bays[0]; b.Hides > b.Length {
+		t.Errorf("hides %v of a bay of %v", b.Hides, b.Length)
 	}
 }
 

@@ -57,7 +57,8 @@ func controlLimits(p float64, n int, z float64) (lo, hi float64) {
 // BetaPrior is a beta distribution of a rate among crews.
 type BetaPrior struct{ Alpha, Beta float64 }
 
-// FitBeta returns the beta distribution with the given mean and standard deviation. Where the spread is nil or too wide
+// FitBeta returns the beta distribution with the given mean m and standard deviation s: α + β = m·(1 − m)/s² − 1, α = m·(α + β).
+// Where the spread is nil or too wide
 // for a beta distribution it is the weakest that has the mean: one observation's worth.
 func FitBeta(mean, sd float64) BetaPrior {
 	size := mean*(1-mean)/(sd*sd) - 1
@@ -94,7 +95,12 @@ func FitRates(k, n []int) BetaPrior {
 	return FitBeta(mean, math.Sqrt(between))
 }
 
-// spreadBetween is the moment estimate of the variance of the true rates, weighted by n.
+// spreadBetween is the moment estimate of the variance of the true rates behind k[i] in n[i], with mean m, weighted by n:
+//
+//	(Σ nᵢ·(kᵢ/nᵢ − m)² − (g − 1)·m·(1 − m)) / (N − Σ nᵢ²/N − (g − 1)),  N = Σ nᵢ
+//
+// over the g groups that have any. It is below nought where the rates differ by less than counting alone explains, and NaN
+// or infinite for one group.
 func spreadBetween(k, n []int, mean float64) float64 {
 	var s, sumN, sumN2, groups float64
 	for i := range n {

@@ -1,0 +1,508 @@
+package recheck
+
+import (
+	"bytes"
+	"math"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	xhtml "golang.org/x/net/html"
+)
+
+// A page is held against the page that is written again in two ways. Its elements, one by one, with all that is not seen: styles, scripts,
+// drawings, attributes; that is what a record has to stand. Its lines, as somebody reads them: they say what differs in words, and
+// are all that can be held against a page that a browser or a formatter wrote anew.
+
+// element is one piece of a page: a start or an end of an element, a text, a comment.
+type element struct {
+	kind  xhtml.TokenType
+	name  string // of the element; of a text that of the element that it stands in
+	text  string // of a text, with its white space made one blank; of a comment as it is
+	attrs []xhtml.Attribute
+}
+
+// line is what somebody reads as one piece of text, and where.
+type line struct {
+	text  string
+	part  Part
+	where string
+	is    string // what figure it is, as the page marks those that are compared whatever its sentences are
+}
+
+// looked is a page taken apart.
+type looked struct {
+	elements []element
+	lines    []line
+}
+
+// inline are the elements that do not end a line of text.
+var inline = map[string]bool{
+	"a": true, "b": true, "bdi": true, "cite": true, "code": true, "em": true, "i": true, "s": true, "small": true, "span": true, "strong": true, "sub": true, "sup": true,
+	"svg": true, "use": true, "path": true, "rect": true, "circle": true, "polygon": true, "g": true, "img": true,
+}
+
+// look takes a page apart. Of a page that a browser wrote anew the charts are left out: it has kept them as the script drew them.
+func look(page []byte, saved bool) *looked {
+	out := &looked{}
+	r := reader{out: out}
+	z := xhtml.NewTokenizer(bytes.NewReader(page))
+	plot := 0 // how deep inside a chart
+	var open []string
+	digest := false // the element before this one shows the digest
+	for {
+		kind := z.Next()
+		if kind == xhtml.ErrorToken {
+			r.end()
+			return out
+		}
+		t := z.Token()
+		e := element{kind: kind, name: t.Data, attrs: t.Attr}
+		withoutDigest(&e)
+		switch kind {
+		case xhtml.TextToken:
+			e.name, e.text = last(open), strings.Join(strings.Fields(t.Data), " ")
+			if e.text == "" {
+				r.space()
+				continue
+			}
+		case xhtml.CommentToken:
+			e.name, e.text = "", t.Data
+		case xhtml.SelfClosingTagToken: // as the two that it stands for, which is how a browser writes it
+			e.kind = xhtml.StartTagToken
+			out.elements = append(out.elements, e)
+			e = element{kind: xhtml.EndTagToken, name: t.Data}
+			r.tag(e.name, t.Attr)
+			out.elements = append(out.elements, e)
+			continue
+		case xhtml.StartTagToken:
+			if !void[e.name] {
+				open = append(open, e.name)
+			}
+			if saved && plot == 0 && e.name == "div" && attr(t.Attr, "class") == "plot" {
+				plot = len(open)
+			}
+		case xhtml.EndTagToken:
+			for len(open) > 0 && last(open) != e.name {
+				open = open[:len(open)-1]
+			}
+			if len(open) > 0 {
+				open = open[:len(open)-1]
+			}
+			if plot > len(open) {
+				plot = 0
+			}
+		}
+		if e.kind == xhtml.TextToken && digest && (len(e.text) == digestSize || len(e.text) == shortSize) {
+			e.text = "" // it has a check of its own
+		}
+		digest = e.kind == xhtml.StartTagToken && e.name == "code" && (attr(e.attrs, "id") == "digest" || attr(e.attrs, "id") == "short")
+		out.elements = append(out.elements, e)
+		if plot == 0 {
+			r.take(e, t.Data)
+		}
+	}
+}
+
+// digestSize and shortSize are the digits of the digest in full and in short.
+const digestSize, shortSize = 64, 12
+
+// withoutDigest blanks the digest where a start of an element shows it: in the running head and as a square code.
+func withoutDigest(e *element) {
+	for i, a := range e.attrs {
+		switch {
+		case e.name == "html" && a.Key == "style":
+			e.attrs[i].Val = headDigest.ReplaceAllString(a.Val, "--digest:''")
+		case e.name == "path" && a.Key == "d" && attr(e.attrs, "id") == "code":
+			e.attrs[i].Val = ""
+		}
+	}
+}
+
+var headDigest = regexp.MustCompile(`--digest:\s*['"][0-9a-f]{12}['"]`)
+
+// void are the elements that have no end.
+var void = map[string]bool{"meta": true, "img": true, "br": true, "hr": true, "link": true, "input": true, "col": true, "wbr": true}
+
+func last(list []string) string {
+	if len(list) == 0 {
+		return ""
+	}
+	return list[len(list)-1]
+}
+
+func attr(list []xhtml.Attribute, key string) string {
+	for _, a := range list {
+		if a.Key == key {
+			return a.Val
+		}
+	}
+	return ""
+}
+
+// reader puts texts together to lines and keeps in mind where it is.
+type reader struct {
+	out        *looked
+	text       strings.Builder
+	part, bay  string // the part of the page; the bay whose row or card it is, "" between them
+	is         string
+	wantsSpace bool
+	secret     bool   // inside a script or a style sheet
+	isEnd      string // the element that ends a marked figure
+}
+
+// take goes on by one element; raw is a text with its white space.
+func (r *reader) take(e element, raw string) {
+	switch e.kind {
+	case xhtml.TextToken:
+		if r.secret {
+			return
+		}
+		if e.text == "" {
+			return
+		}
+		if raw[0] <= ' ' {
+			r.space()
+		}
+		if r.wantsSpace && r.text.Len() > 0 {
+			r.text.WriteByte(' ')
+		}
+		r.wantsSpace = raw[len(raw)-1] <= ' '
+		r.text.WriteString(e.text)
+	case xhtml.StartTagToken:
+		r.tag(e.name, e.attrs)
+		r.secret = e.name == "script" || e.name == "style"
+	case xhtml.EndTagToken:
+		r.secret = false
+		if !inline[e.name] || r.is != "" && e.name == r.isEnd {
+			r.end()
+		}
+		switch e.name {
+		case "tr", "article", "table":
+			r.bay = ""
+		}
+	}
+}
+
+func (r *reader) space() { r.wantsSpace = true }
+
+// tag notes what a start of an element says about the place.
+func (r *reader) tag(name string, attrs []xhtml.Attribute) {
+	is := attr(attrs, "data-is")
+	if !inline[name] || is != "" {
+		r.end()
+	}
+	if is != "" {
+		r.is, r.isEnd = is, name
+	}
+	if of := attr(attrs, "data-of"); of != "" {
+		r.bay = of
+	}
+	if id := attr(attrs, "id"); name == "section" || name == "header" {
+		if _, known := partNames()[id]; known {
+			r.part, r.bay = id, ""
+		}
+	}
+}
+
+// end ends a line.
+func (r *reader) end() {
+	text := strings.TrimSpace(r.text.String())
+	r.text.Reset()
+	r.wantsSpace = false
+	is := r.is
+	r.is, r.isEnd = "", ""
+	if text == "" {
+		return
+	}
+	l := line{text: text, part: Rest, where: partNames()[r.part], is: is}
+	switch {
+	case is == "verdict":
+		l.part = Verdict
+	case r.bay != "":
+		l.part = BayPart
+	case r.part == "front":
+		l.part = Headline
+	case r.part == "charts":
+		l.part = Section
+	}
+	if r.bay != "" {
+		l.where = "bay " + r.bay
+	}
+	if l.where == "" {
+		l.where = "the head of the page"
+	}
+	r.out.lines = append(r.out.lines, l)
+}
+
+// partNames says the parts of the page, by the id of their element, in words.
+func partNames() map[string]string {
+	return map[string]string{
+		"front": "the first pages", "charts": "the charts", "bays": "the table of bays", "evidence": "the evidence of the bays",
+		"papers": "the paperwork", "checks": "the design checks", "cautions": "the cautions", "method": "the settings and the method", "carry": "what is carried inside",
+	}
+}
+
+// compared is what came of setting a page against the page written again.
+type compared struct {
+	same    bool         // every element is: nothing that is seen or not seen differs
+	bytes   bool         // all is, but for the digest
+	lines   []Difference // lines that read otherwise
+	foreign []string     // styles and scripts that are not the page's own, or are gone
+	unseen  []string     // what else differs and is not seen
+}
+
+// comparePages sets a page against the page that was written again. elsewhere allows drawings and the figures behind charts to differ in
+// their last digits, as those of another processor do; words and figures that are read never.
+func comparePages(page, again []byte, saved, elsewhere bool) compared {
+	a, b := look(page, saved), look(again, saved)
+	c := compared{lines: compareLines(a.lines, b.lines)}
+	c.same = len(c.lines) == 0 && slices.EqualFunc(a.elements, b.elements, func(x, y element) bool { return x.equal(y, elsewhere) })
+	if !c.same {
+		c.foreign, c.unseen = compareUnseen(a.elements, b.elements)
+	}
+	return c
+}
+
+// equal tells whether two elements are one. The order of attributes says nothing.
+func (e element) equal(o element, elsewhere bool) bool {
+	if e.kind != o.kind || e.name != o.name || len(e.attrs) != len(o.attrs) {
+		return false
+	}
+	if e.text != o.text && !(elsewhere && e.name == "script" && alike(e.text, o.text, 2e-4)) {
+		return false
+	}
+	for _, a := range e.attrs {
+		i := slices.IndexFunc(o.attrs, func(b xhtml.Attribute) bool { return a.Key == b.Key && a.Namespace == b.Namespace })
+		if i < 0 || a.Val != o.attrs[i].Val && !(elsewhere && drawing[a.Key] && alike(a.Val, o.attrs[i].Val, 0.021)) {
+			return false
+		}
+	}
+	return true
+}
+
+// drawing are the attributes that place ink: numbers in hundredths of a pixel.
+var drawing = map[string]bool{"d": true, "points": true, "x": true, "y": true, "x1": true, "x2": true, "y1": true, "y2": true, "width": true, "height": true, "cx": true, "cy": true, "viewbox": true}
+
+var figure = regexp.MustCompile(`-?[0-9]+(?:\.[0-9]+)?(?:e[-+]?[0-9]+)?`)
+
+// alike tells whether two texts are the same but for numbers that lie within a width of each other; numbers near nothing and large ones by their share.
+func alike(a, b string, within float64) bool {
+	if figure.ReplaceAllString(a, "0") != figure.ReplaceAllString(b, "0") {
+		return false
+	}
+	x, y := figure.FindAllString(a, -1), figure.FindAllString(b, -1)
+	for i := range x {
+		if x[i] == y[i] {
+			continue
+		}
+		p, errA := strconv.ParseFloat(x[i], 64)
+		q, errB := strconv.ParseFloat(y[i], 64)
+		if errA != nil || errB != nil || math.Abs(p-q) > within {
+			return false
+		}
+	}
+	return true
+}
+
+// compareUnseen says what differs besides the lines: by kind, each once.
+func compareUnseen(a, b []element) (foreign, unseen []string) {
+	x, y := kinds(a), kinds(b)
+	say := func(list *[]string, key, more, gone string) {
+		if m, n := subtract(x[key], y[key]), subtract(y[key], x[key]); m+n > 0 {
+			if m > 0 {
+				*list = append(*list, more)
+			} else {
+				*list = append(*list, gone)
+			}
+		}
+	}
+	say(&foreign, "script", "a script that is not ours", "a script of ours is gone")
+	say(&foreign, "style", "a style sheet that is not ours", "our style sheet is gone")
+	say(&foreign, "styling", "a style on an element that is not ours", "a style on an element is gone")
+	say(&foreign, "handler", "a script on an element that is not ours", "")
+	say(&foreign, "fetch", "something that is fetched or shown from elsewhere", "")
+	say(&unseen, "comment", "a comment that nobody sees", "")
+	say(&unseen, "hidden", "something that is kept from being seen", "something that was kept from being seen is shown")
+	say(&unseen, "data", "what a chart or the record carries as data", "what a chart or the record carries as data")
+	say(&unseen, "markup", "the markup", "the markup")
+	return foreign, unseen
+}
+
+// kinds sorts what is not read of a page: by kind the texts, each with how often it stands.
+func kinds(list []element) map[string]map[string]int {
+	out := map[string]map[string]int{}
+	add := func(key, text string) {
+		if out[key] == nil {
+			out[key] = map[string]int{}
+		}
+		out[key][text]++
+	}
+	for _, e := range list {
+		switch {
+		case e.kind == xhtml.CommentToken:
+			add("comment", e.text)
+		case e.kind == xhtml.TextToken && e.name == "script" && !strings.HasPrefix(e.text, "{"):
+			add("script", e.text)
+		case e.kind == xhtml.TextToken && e.name == "script":
+			add("data", e.text)
+		case e.kind == xhtml.TextToken && e.name == "style":
+			add("style", e.text)
+		}
+		if e.kind == xhtml.StartTagToken {
+			if e.name != "script" && e.name != "style" { // those count by what they hold
+				add("markup", "<"+e.name)
+			}
+			switch e.name {
+			case "link", "iframe", "object", "embed", "base", "form", "input", "video", "audio":
+				add("fetch", e.name)
+			}
+		}
+		for _, a := range e.attrs {
+			switch {
+			case a.Key == "style":
+				add("styling", a.Val)
+			case strings.HasPrefix(a.Key, "on"):
+				add("handler", a.Val)
+			case a.Key == "hidden" || a.Key == "aria-hidden":
+				add("hidden", a.Key)
+			case a.Key == "src" && e.name == "script":
+				add("script", a.Val)
+			case a.Key == "src":
+				add("fetch", a.Val)
+			default:
+				add("markup", e.name+" "+a.Key+"="+a.Val)
+			}
+		}
+	}
+	return out
+}
+
+// subtract counts what stands more often in one than in another.
+func subtract(a, b map[string]int) int {
+	n := 0
+	for text, k := range a {
+		n += max(0, k-b[text])
+	}
+	return n
+}
+
+// compareLines says which lines read otherwise, in words of the page. The digest is left out: it has a check of its own.
+func compareLines(a, b []line) []Difference {
+	var out []Difference
+	for _, e := range edits(a, b) {
+		// Lines that came in the place of others are told together, one by one; those left over are new or gone.
+		for i := range max(len(e.gone), len(e.new)) {
+			d := Difference{}
+			if i < len(e.gone) {
+				d = Difference{Part: e.gone[i].part, Where: e.gone[i].where, Stated: e.gone[i].text}
+			}
+			if i < len(e.new) {
+				l := e.new[i]
+				if d.Where == "" || slices.Index(parts(), l.part) < slices.Index(parts(), d.Part) {
+					d.Part, d.Where = l.part, l.where
+				}
+				d.Now = l.text
+			}
+			if verdictIn(d.Stated) != verdictIn(d.Now) && d.Part == BayPart {
+				d.Part = Verdict
+			}
+			out = append(out, d)
+		}
+	}
+	return inOrder(out)
+}
+
+// verdictIn returns the verdict that a line names, "" for none.
+func verdictIn(text string) string { return verdictWord.FindString(text) }
+
+var verdictWord = regexp.MustCompile(`\b(?:CLOSE|ADD|MEASURE|PROBE)\b`)
+
+// bare is a line without white space: a formatter may put some anywhere.
+func bare(text string) string {
+	return strings.Map(func(r rune) rune {
+		if r == ' ' || r == '\t' || r == '\n' || r == '\r' || r == '\f' {
+			return -1
+		}
+		return r
+	}, text)
+}
+
+// edit is a run of lines of one page that stands where another run stands in the other.
+type edit struct{ gone, new []line }
+
+// edits finds the runs in which two lists of lines differ (Myers 1986, the greedy way): from both ends what is the same is passed over, and between them the
+// fewest lines that have to go or come; past mostEdits of these all that is left between is one run.
+func edits(a, b []line) []edit {
+	eq := func(x, y line) bool { return x.text == y.text || bare(x.text) == bare(y.text) }
+	for len(a) > 0 && len(b) > 0 && eq(a[0], b[0]) {
+		a, b = a[1:], b[1:]
+	}
+	for len(a) > 0 && len(b) > 0 && eq(a[len(a)-1], b[len(b)-1]) {
+		a, b = a[:len(a)-1], b[:len(b)-1]
+	}
+	if len(a)+len(b) == 0 {
+		return nil
+	}
+	const mostEdits = 1500
+	n, m := len(a), len(b)
+	limit := min(n+m, mostEdits)
+	reach := make([]int, 2*limit+3) // by diagonal: how far along a
+	at := func(k int) int { return k + limit + 1 }
+	var trail [][]int
+	for d := 0; d <= limit; d++ {
+		trail = append(trail, slices.Clone(reach[at(-d)-1:at(d)+2]))
+		for k := -d; k <= d; k += 2 {
+			x := reach[at(k-1)] + 1
+			if k == -d || k != d && reach[at(k-1)] < reach[at(k+1)] {
+				x = reach[at(k+1)]
+			}
+			for x < n && x-k < m && eq(a[x], b[x-k]) {
+				x++
+			}
+			reach[at(k)] = x
+			if x >= n && x-k >= m {
+				return runs(a, b, trail)
+			}
+		}
+	}
+	return []edit{{a, b}}
+}
+
+// runs walks the trail of a comparison back and gathers what went and came between two lines that are the same.
+func runs(a, b []line, trail [][]int) []edit {
+	type step struct{ x, y, fromX, fromY int }
+	var steps []step
+	x, y := len(a), len(b)
+	for d := len(trail) - 1; d > 0; d-- {
+		reach := func(k int) int { return trail[d][k+d+1] }
+		k := x - y
+		from := k - 1
+		if k == -d || k != d && reach(k-1) < reach(k+1) {
+			from = k + 1
+		}
+		fromX, fromY := reach(from), reach(from)-from
+		for x > fromX && y > fromY { // lines that are the same
+			x, y = x-1, y-1
+		}
+		steps = append(steps, step{x, y, fromX, fromY})
+		x, y = fromX, fromY
+	}
+	slices.Reverse(steps)
+	var out []edit
+	lastX, lastY := -1, -1
+	for _, s := range steps {
+		if s.fromX != lastX || s.fromY != lastY {
+			out = append(out, edit{})
+		}
+		e := &out[len(out)-1]
+		if s.x > s.fromX {
+			e.gone = append(e.gone, a[s.fromX])
+		} else {
+			e.new = append(e.new, b[s.fromY])
+		}
+		lastX, lastY = s.x, s.y
+	}
+	return out
+}

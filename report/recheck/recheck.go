@@ -1,0 +1,480 @@
+package recheck
+
+import (
+	"bytes"
+	"cmp"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"math"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"bayproof/report/record"
+	"bayproof/report/say"
+	"bayproof/report/screen"
+)
+
+// Outcome is what is found about a record as a whole, or by one of the checks.
+type Outcome string
+
+// The three outcomes. Whatever was not compared is never taken to hold.
+const (
+	Holds   Outcome = "holds"
+	Differs Outcome = "differs"
+	Partly  Outcome = "not fully checked"
+)
+
+// Finding is the result of one check with its sentences, a line each.
+type Finding struct {
+	Check  string  `json:"check"` // bytes, files, figures, page, signature
+	Result Outcome `json:"result"`
+	Text   string  `json:"text"`
+}
+
+// Result is what is found about a record, as the JSON document has it.
+type Result struct {
+	Schema      string       `json:"schema"`
+	Record      string       `json:"record"` // the file
+	Outcome     Outcome      `json:"outcome"`
+	Method      int          `json:"method"` // by which figures are computed here
+	Job         string       `json:"job"`
+	Tool        record.Tool  `json:"written_by"`
+	Stated      int          `json:"record_method"` // by which the record's figures were computed; 0 where that is no number
+	Digest      string       `json:"sha256"`        // as the record states it
+	Changes     []string     `json:"changes"`       // what happened to the file, harmless or not
+	Findings    []Finding    `json:"checks"`
+	Differences []Difference `json:"differences"`
+	SignedBy    []string     `json:"signed_by"` // names of the signers whose signature holds
+	Note        string       `json:"note"`
+}
+
+// Schema names the document of Result.
+const Schema = "bayproof/recheck/1"
+
+// DigestNote says what the digest does not prove: it is computed, and anyone can compute it.
+const DigestNote = "A digest shows that nothing changed since the record was written.\n" +
+	"It does not show that what was written is true, nor who wrote it: whoever\n" +
+	"changes the files and writes the record anew gets another that holds.\n" +
+	"For that it is signed: bayproof record JOB --sign."
+
+// Tool is what computes again.
+type Tool struct {
+	Version, Arch string
+	Method        int
+}
+
+// Again is what comes of a record's files when they are computed again.
+type Again struct {
+	Faults string // why no record can be written from them, "" where one can
+	JSON   []byte // the findings
+	Page   []byte // the page
+	Bays   int
+}
+
+// Check looks at a record that was opened. again computes it anew from what it carries; it is not called for a record of another method.
+func Check(name string, o *record.Opened, tool Tool, again func(*record.Carried) (Again, error)) (*Result, error) {
+	if len(o.Carried.Files) == 0 {
+		return nil, errors.New("it carries no files")
+	}
+	c := &check{o: o, tool: tool, r: &Result{
+		Schema: Schema, Record: name, Method: tool.Method, Job: o.Carried.Name, Tool: o.Carried.Tool, Digest: o.Stated, Note: DigestNote,
+		Changes: []string{}, Differences: []Difference{}, SignedBy: []string{},
+	}}
+	if err := json.Unmarshal(o.Findings, &c.stated); err != nil && !json.Valid(o.Findings) {
+		return nil, fmt.Errorf("the findings in the record: %w", err)
+	}
+	c.r.Stated = c.stated.method()
+	files, err := CompareFiles(o)
+	if err != nil {
+		return nil, err
+	}
+	c.files(files)
+	if c.r.Stated != 0 && c.r.Stated != tool.Method {
+		c.otherMethod()
+	} else {
+		a, err := again(&o.Carried)
+		if err != nil {
+			return nil, err
+		}
+		if err := c.figures(a); err != nil {
+			return nil, err
+		}
+	}
+	c.bytes()
+	c.settle()
+	return c.r, nil
+}
+
+// check is a record being looked at.
+type check struct {
+	o      *record.Opened
+	tool   Tool
+	r      *Result
+	stated document
+	page   compared
+	paged  bool // the page was compared
+}
+
+// add notes the result of one check with its sentence.
+func (r *Result) add(check string, result Outcome, format string, args ...any) {
+	r.Findings = append(r.Findings, Finding{check, result, fmt.Sprintf(format, args...)})
+}
+
+// settle puts the checks in their order and the gravest of them over all.
+func (c *check) settle() {
+	r := c.r
+	order := []string{"bytes", "files", "figures", "page", "signature"}
+	slices.SortStableFunc(r.Findings, func(a, b Finding) int { return slices.Index(order, a.Check) - slices.Index(order, b.Check) })
+	r.Differences = inOrder(r.Differences)
+	r.Outcome = Holds
+	for _, f := range r.Findings {
+		r.Outcome = Gravest(r.Outcome, f.Result)
+	}
+}
+
+// Gravest is the graver of two outcomes: what differs before what was not compared.
+func Gravest(a, b Outcome) Outcome {
+	order := []Outcome{Differs, Partly, Holds}
+	if slices.Index(order, b) < slices.Index(order, a) {
+		return b
+	}
+	return a
+}
+
+// files tells whether the files inside are those that the figures came from.
+func (c *check) files(found []Difference) {
+	files := say.Count(len(c.o.Carried.Files), "file", "files")
+	if len(found) > 0 {
+		c.r.add("files", Differs, "the %s inside are not those that the figures were computed from: %s", files, first(found))
+		c.r.Differences = append(c.r.Differences, found...)
+		return
+	}
+	text := files + " inside, as when the figures were computed"
+	if n := len(c.o.Carried.Photos); n > 0 {
+		text += fmt.Sprintf("\n%s named by SHA-256, not inside", say.Count(n, "photo", "photos"))
+	}
+	c.r.add("files", Holds, "%s", text)
+}
+
+// figures compares what was computed again with what the record carries and shows.
+func (c *check) figures(a Again) error {
+	if a.Faults != "" { // these are no files from which a record can have been written
+		c.r.add("figures", Differs, "no record can be written from the files inside: %s", a.Faults)
+		c.r.add("page", Partly, "it cannot be written again")
+		return nil
+	}
+	found, left, err := Compare(c.o.Findings, a.JSON)
+	if err != nil {
+		return err
+	}
+	c.r.Differences = append(c.r.Differences, found...)
+	switch {
+	case len(found) > 0:
+		c.r.add("figures", Differs, "%s when computed again from the files inside; first %s",
+			say.Count(len(found), "figure differs", "figures differ"), first(found))
+	case left > 0:
+		c.r.add("figures", Partly, "%s computed again, and all that both have is the same; %s of another version's document were not compared",
+			say.Count(a.Bays, "bay", "bays"), say.Count(left, "entry", "entries"))
+	default:
+		c.r.add("figures", Holds, "%s computed again from %s inside, all the same", say.Count(a.Bays, "bay", "bays"), say.Count(len(c.o.Carried.Files), "file", "files"))
+	}
+	var now document
+	if err := json.Unmarshal(a.JSON, &now); err != nil {
+		return err
+	}
+	c.pages(a, c.r.Tool.Version != c.tool.Version || now.Text != c.stated.Text || now.Schema != c.stated.Schema)
+	return nil
+}
+
+// pages sets the page against the one written again: other tells that its sentences may be another version's.
+func (c *check) pages(a Again, other bool) {
+	c.paged = true
+	p := &c.page
+	if bytes.Equal(record.Blank(c.o.Page), record.Blank(a.Page)) {
+		*p = compared{same: true, bytes: true}
+	} else {
+		*p = comparePages(c.o.Page, a.Page, c.o.SavedAs, c.r.Tool.Arch != c.tool.Arch)
+	}
+	switch {
+	case p.bytes:
+		c.r.add("page", Holds, "written again: the same to the byte")
+	case p.same:
+		c.r.add("page", Holds, "written again: every word, figure and drawing is the same")
+	case len(p.lines) > 0 && other:
+		facts := compareFacts(c.o.Page, a.JSON)
+		c.r.Differences = append(c.r.Differences, facts...)
+		if len(facts) > 0 {
+			c.r.add("page", Differs, "it shows %s otherwise than they come out; first %s", say.Count(len(facts), "verdict or figure", "verdicts or figures"), first(facts))
+			return
+		}
+		c.r.Differences = append(c.r.Differences, p.lines...)
+		c.r.add("page", Partly, "written in the words of version %s, this is %s: verdicts, counts and headline figures are the same, %s otherwise; first %s",
+			c.r.Tool.Version, c.tool.Version, say.Count(len(p.lines), "line reads", "lines read"), first(p.lines))
+	case len(p.lines) > 0:
+		c.r.Differences = append(c.r.Differences, p.lines...)
+		c.r.add("page", Differs, "%s otherwise than written again; first %s", say.Count(len(p.lines), "line reads", "lines read"), first(p.lines))
+	case len(p.foreign) > 0 || c.o.SavedAs || c.formatted():
+		c.r.add("page", Partly, "every line reads as written again; what may change how it looks was not compared%s", because(p.foreign))
+	default:
+		c.r.add("page", Differs, "every line reads as written again, but %s differs", strings.Join(append(p.unseen, "the markup")[:max(1, len(p.unseen))], ", "))
+	}
+}
+
+// because names what is foreign in a page.
+func because(foreign []string) string {
+	if len(foreign) == 0 {
+		return ""
+	}
+	return ": " + strings.Join(foreign, "; ")
+}
+
+// formatted tells whether the page differs as one that a program laid out anew: in white space alone, and its digest stands apart.
+func (c *check) formatted() bool { return len(c.page.unseen) == 0 && len(c.page.foreign) == 0 }
+
+// otherMethod compares what does not hang on the method: what the page shows with the findings that the record carries.
+func (c *check) otherMethod() {
+	r := c.r
+	age := "a newer"
+	if r.Stated < r.Method {
+		age = "an older"
+	}
+	r.add("figures", Partly, "written by %s method: figures not compared. The record names method %d, this version computes by method %d. To compare them take the version that wrote it: %s",
+		age, r.Stated, r.Method, r.Tool.Version)
+	facts := compareFacts(c.o.Page, c.o.Findings)
+	r.Differences = append(r.Differences, facts...)
+	if len(facts) > 0 {
+		r.add("page", Differs, "it shows %s otherwise than its own findings; first %s", say.Count(len(facts), "verdict or figure", "verdicts or figures"), first(facts))
+		return
+	}
+	r.add("page", Partly, "a page of another method cannot be written again; its verdicts, counts and headline figures are those of its findings")
+}
+
+// bytes tells whether the file is as it was written, and names what happened to it.
+func (c *check) bytes() {
+	o, r := c.o, c.r
+	for _, way := range o.Way {
+		text := string(way)
+		if way == record.Footer {
+			text += ": “" + cut(o.Footer, 200) + "”"
+		}
+		r.Changes = append(r.Changes, text)
+	}
+	arrived := ""
+	if len(r.Changes) > 0 {
+		arrived = ", but for its way here: " + strings.Join(r.Changes, "; ")
+	}
+	if m := speaks.FindString(o.Footer); m != "" { // a footer that speaks of the job is none of a mail program
+		r.Changes = append(r.Changes, "edited")
+		r.add("bytes", Differs, "text behind the end of the page speaks of the job: “%s”", cut(o.Footer, 200))
+		return
+	}
+	if !bytes.Contains(o.Page, []byte("</html>")) {
+		r.Changes = append(r.Changes, "cut")
+		r.add("bytes", Differs, "cut: its end is missing; ask for the file itself")
+		return
+	}
+	if o.Holds() {
+		r.add("bytes", Holds, "as written%s: SHA-256\n%s\n%s", arrived, o.Stated[:32], o.Stated[32:])
+		return
+	}
+	what, result := c.changed()
+	r.Changes = append(r.Changes, what)
+	r.add("bytes", result, "not as written: %s%s", what, arrived)
+}
+
+// speaks finds what a record speaks of.
+var speaks = regexp.MustCompile(`(?i)\b(?:close[ds]?|add|measure|probe|bays?|section|digest|sha-?256|verdict|density|record)\b`)
+
+// changed names what was done to a file whose bytes are not those that were written.
+func (c *check) changed() (string, Outcome) {
+	p := &c.page
+	clean := c.paged && len(p.lines) == 0 && !slices.ContainsFunc(c.r.Findings, func(f Finding) bool { return f.Result == Differs })
+	switch {
+	case c.o.SavedAs && (clean || !c.paged):
+		return "a browser saved it anew: ask for the file itself", Partly
+	case c.paged && len(p.lines) > 0:
+		return "edited: what it says was changed", Differs
+	case clean && len(p.foreign) > 0:
+		return "changed where nobody reads: " + strings.Join(p.foreign, "; "), Partly
+	case clean && !p.same && c.formatted():
+		return "formatted: a program laid it out anew; ask for the file itself", Partly
+	case clean && !p.same:
+		return "edited where nobody reads: " + strings.Join(append(p.unseen, "the markup")[:max(1, len(p.unseen))], "; "), Differs
+	case clean && !c.page.bytes:
+		return "formatted: a program changed its white space; ask for the file itself", Partly
+	}
+	return fmt.Sprintf("edited: it says %.12s…, its bytes give another digest", c.o.Stated), Differs
+}
+
+// compareFacts sets the verdicts, counts and figures that a page marks against findings: at the precision in which they are printed, whatever
+// sentences stand round them.
+func compareFacts(page, findings []byte) []Difference {
+	var doc struct {
+		Bays []struct {
+			Section, Bay, State string
+			Verdict             *string
+			Density             *float64
+		}
+		Totals map[string]any
+	}
+	_ = json.Unmarshal(findings, &doc) // what cannot be read is missing below, and differs
+	type want struct {
+		verdict string
+		density float64
+		open    bool
+	}
+	bays := map[string]want{}
+	for _, b := range doc.Bays {
+		w := want{density: math.NaN(), open: b.Verdict == nil}
+		if b.Verdict != nil {
+			w.verdict = *b.Verdict
+		}
+		if b.Density != nil {
+			w.density = *b.Density
+		}
+		bays[strings.TrimSpace(b.Section+" "+b.Bay)] = w
+	}
+	count := func(key string) (int, bool) {
+		x, ok := doc.Totals[key].(float64)
+		return int(x), ok
+	}
+	var out []Difference
+	seen := map[string]bool{}
+	differ := func(part Part, l line, now string) { out = append(out, Difference{part, l.where, l.text, now}) }
+	for _, l := range look(page, true).lines {
+		name := strings.TrimPrefix(l.where, "bay ")
+		key, isCount := strings.CutPrefix(l.is, "count:")
+		switch {
+		case l.is == "verdict":
+			w, known := bays[name]
+			if found := verdictIn(l.text); !known || found != w.verdict {
+				differ(Verdict, l, cmp.Or(w.verdict, "no verdict"))
+			}
+			seen[name] = true
+		case l.is == "density":
+			if w := bays[name]; !printed(l.text, w.density) {
+				differ(BayPart, l, fmt.Sprint(w.density))
+			}
+		case isCount:
+			if n, known := count(key); known && l.text != strconv.Itoa(n) {
+				differ(Headline, l, strconv.Itoa(n))
+			}
+			seen[l.is] = true
+		case l.is == "headline":
+			closed, _ := count("close")
+			numbers := figure.FindAllString(l.text, -1)
+			if closed > 1 && !slices.Contains(numbers, strconv.Itoa(closed)) {
+				differ(Headline, l, fmt.Sprintf("%d of the bays are CLOSE", closed))
+			}
+			seen[l.is] = true
+		}
+	}
+	for _, b := range doc.Bays {
+		if name := strings.TrimSpace(b.Section + " " + b.Bay); !seen[name] {
+			out = append(out, Difference{Verdict, "bay " + name, "not in the page", cmp.Or(bays[name].verdict, "no verdict")})
+		}
+	}
+	for _, key := range []string{"headline", "count:close", "count:add", "count:measure", "count:probe"} {
+		if !seen[key] {
+			out = append(out, Difference{Headline, "the first pages", "not in the page", strings.TrimPrefix(key, "count:")})
+		}
+	}
+	return inOrder(out)
+}
+
+// printed tells whether a text begins with a number as it is written to as many places as stand there; a dash is no number.
+func printed(text string, x float64) bool {
+	written, _, _ := strings.Cut(text, " ")
+	n, err := strconv.ParseFloat(written, 64)
+	if err != nil || math.IsNaN(x) {
+		return err != nil && math.IsNaN(x)
+	}
+	_, places, _ := strings.Cut(written, ".")
+	half := 0.5 * math.Pow(10, -float64(len(places)))
+	return math.Abs(n-x) <= half*(1+1e-6)
+}
+
+// first writes the first of some differences in one line.
+func first(list []Difference) string { return list[0].String() }
+
+// String is a difference in one line: where, what the record says, what it comes to. Of two long texts it shows them from where they part.
+func (d Difference) String() string {
+	a, b := []rune(strings.Trim(d.Stated, `"`)), []rune(strings.Trim(d.Now, `"`))
+	const most, before = 160, 40
+	from := 0
+	for from < min(len(a), len(b)) && a[from] == b[from] {
+		from++
+	}
+	if from -= before; from < 0 || max(len(a), len(b)) <= most {
+		from = 0
+	}
+	quote := func(s []rune) string {
+		if len(s) == 0 || string(s) == "null" {
+			return "nothing"
+		}
+		return "“" + when(from > 0, "…") + cut(string(s[from:]), most) + "”"
+	}
+	return fmt.Sprintf("%s: the record says %s, it is %s", d.Where, quote(a), quote(b))
+}
+
+// when is a text that stands only under a condition, empty else.
+func when(holds bool, text string) string {
+	if !holds {
+		return ""
+	}
+	return text
+}
+
+// cut shortens a text for one line of a list.
+func cut(s string, most int) string {
+	if utf8.RuneCountInString(s) <= most {
+		return s
+	}
+	return string([]rune(s)[:most-1]) + "…"
+}
+
+// listed is how many differences of one part a screen shows; the documents have all.
+const listed = 12
+
+// width is what fits a terminal, in characters.
+const width = 78
+
+// Text lays the checks out for a screen: each with its sentences under one another, then what differs, verdicts first.
+func (r *Result) Text() string {
+	var b strings.Builder
+	hang := func(head, text string) {
+		for _, line := range screen.Hang(head, utf8.RuneCountInString(head), width, screen.Clean(text)) {
+			fmt.Fprintln(&b, line)
+		}
+	}
+	fmt.Fprintf(&b, "%s, written by %s %s: %s\n", screen.Clean(r.Job), screen.Clean(r.Tool.Name), screen.Clean(r.Tool.Version), r.Outcome)
+	for _, f := range r.Findings {
+		head := fmt.Sprintf("%-9s %-18s ", f.Check, f.Result)
+		for text := range strings.SplitSeq(f.Text, "\n") {
+			hang(head, text)
+			head = screen.Pad("", len(head))
+		}
+	}
+	for _, part := range parts() {
+		var of []Difference
+		for _, d := range r.Differences {
+			if d.Part == part {
+				of = append(of, d)
+			}
+		}
+		head := fmt.Sprintf("  %-9s", part)
+		for i, d := range of {
+			if i == listed {
+				hang(head, fmt.Sprintf("and %d more: --format json lists all", len(of)-i))
+				break
+			}
+			hang(head, d.String())
+		}
+	}
+	fmt.Fprintf(&b, "%s\n", r.Note)
+	return b.String()
+}

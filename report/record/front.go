@@ -1,0 +1,367 @@
+package record
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"bayproof/model"
+	"bayproof/verify"
+)
+
+// The first part of the page is for whoever signs the job off: on paper its first two pages, enough to sign. One line says how far
+// the job is; then who closed what against its verdict, what is open and what to do about it, whether the material is accounted for, the bays as they
+// lie, what evidence there is, and who did the work. It counts and sums nothing that the findings have not counted; all else is the annex.
+
+// fact is a name with a value.
+type fact struct{ Name, Value string }
+
+// Long tells whether a value needs the room of two.
+func (f fact) Long() bool { return utf8.RuneCountInString(f.Value) > 24 }
+
+// given leaves out the facts whose value nobody gave. Papers do not use it: there an empty value is a line to fill in by hand.
+func given(facts ...fact) []fact {
+	return slices.DeleteFunc(facts, func(f fact) bool { return f.Value == "" })
+}
+
+// when is a text that stands only under a condition, empty else.
+func when(holds bool, text string) string {
+	if !holds {
+		return ""
+	}
+	return text
+}
+
+// Facts open the page: whose job it is.
+func (p *page) Facts() []fact {
+	s := &p.f.Job.Settings
+	return given(
+		fact{"Site", s.Site}, fact{"Date", s.Date}, fact{"Crew", s.Crew}, fact{"Installer", s.Installer}, fact{"Programme", s.Program}, fact{"Work order", s.WorkOrder},
+		fact{"Material", joined(" · ", s.Material, s.Manufacturer, s.Product, s.Lot)},
+	)
+}
+
+// Differs names the settings that a verdict rests on and that are not the usual; empty where all are.
+func (p *page) Differs() string { return p.NotDefault(p.f.Job) }
+
+// Headline says in one line what a supervisor wants to know first: how many bays may be closed. Bays that were forgotten are
+// open too.
+func (p *page) Headline() string {
+	t := p.f.Totals
+	open := t.Add + t.Probe + t.Measure + t.NotFilled + t.NotInLog
+	switch {
+	case t.Bays == 0:
+		return "No bay is in the log"
+	case open == 0 && t.Close == 1:
+		return "The one bay may be closed"
+	case open == 0:
+		return "All " + plural(t.Close, "bay", "bays") + " may be closed"
+	case t.Close == 0:
+		return fmt.Sprintf("No bay of %d may be closed yet", t.Bays+t.NotInLog)
+	}
+	return fmt.Sprintf("%d of %d bays may be closed; %s something first", t.Close, t.Bays+t.NotInLog, plural(open, "asks for", "ask for"))
+}
+
+// tile is one count of bays.
+type tile struct {
+	mark
+	Count         int
+	Means, Counts string // what it means; the count's name among the findings' totals
+}
+
+// Tiles count the bays by verdict, then those that have none because they were not filled or not logged.
+func (p *page) Tiles() []tile {
+	t := p.f.Totals
+	counts := map[verify.Verdict]int{verify.Add: t.Add, verify.Probe: t.Probe, verify.Measure: t.Measure, verify.Close: t.Close}
+	var out []tile
+	for _, o := range outcomes() {
+		out = append(out, tile{o.mark, counts[o.verdict], o.means, o.Class})
+	}
+	if t.NotFilled > 0 {
+		out = append(out, tile{notFilled(), t.NotFilled, "in the log, no material yet", "not_filled"})
+	}
+	if t.NotInLog > 0 {
+		out = append(out, tile{notInLog(), t.NotInLog, "counted, and nobody logged them", "not_in_log"})
+	}
+	return out
+}
+
+// Notes say what the counts alone do not: what the CLOSE rest on, closings too early, bags that no bay took.
+func (p *page) Notes() []string {
+	t := p.f.Totals
+	var out []string
+	if t.Close > 0 {
+		out = append(out, fmt.Sprintf("Of %d CLOSE, %d by their own count and %d with the help of the crew's other bays.", t.Close, t.CloseOwn, t.CloseCrew))
+	}
+	if t.ClosedNotClose > 0 {
+		out = append(out, plural(t.ClosedNotClose, "bay was", "bays were")+" closed without being CLOSE.")
+	}
+	return out
+}
+
+// frontRows bounds what the first part shows of each list, that it stays two pages on paper; what is left out is counted and stands in the annex.
+const frontRows = 14
+
+// open are the bays that ask for something, in the order of verdicts and then of the log, those with nothing in them last; not those that somebody decided.
+func (p *page) open() []*bay {
+	var out []*bay
+	for _, o := range outcomes() {
+		for _, b := range p.bays {
+			if b.Judged() && b.Verdict == o.verdict && o.verdict != verify.Close && b.Bay.Decided == nil {
+				out = append(out, b)
+			}
+		}
+	}
+	for _, b := range p.bays {
+		if b.State == verify.NotFilled && b.Bay.Left == nil {
+			out = append(out, b)
+		}
+	}
+	return out
+}
+
+// Open are the first of the open bays, Rest how many more there are.
+func (p *page) Open() []*bay { all := p.open(); return all[:min(len(all), frontRows)] }
+func (p *page) Rest() int    { return max(0, len(p.open())-frontRows) }
+
+// closed is one closing of a bay that was not CLOSE, or a decision about one.
+type closed struct {
+	mark                    // the verdict against which it was closed
+	Bay                     *bay
+	Sure, Who, When, Reason string
+}
+
+// Against are the bays that were closed against their verdict, and Decided those that a person closes as they stand, each with who, when and why.
+func (p *page) Against() []closed {
+	var out []closed
+	for _, b := range p.bays {
+		for _, c := range b.Closings {
+			if c.Verdict == verify.Close || c.Row == nil {
+				continue
+			}
+			why := joined("; ", c.Row.Note, when(b.Judged(), "now "+b.Word))
+			out = append(out, closed{verdictMark(c.Verdict), b, percent(c.ProbAtTarget, b.set.Confidence), orBlank(c.Row.By), p.time(c.Row), orBlank(why)})
+		}
+	}
+	return out
+}
+
+func (p *page) Decided() []closed {
+	var out []closed
+	for _, b := range p.bays {
+		if row := b.Bay.Decided; row != nil {
+			out = append(out, closed{b.mark, b, b.Sure(), orBlank(row.By), p.time(row), orBlank(row.Note)})
+		}
+	}
+	return out
+}
+
+// time is when a row was logged, a dash where it does not say.
+func (p *page) time(e *model.Entry) string {
+	if e.Time.IsZero() {
+		return blank
+	}
+	return e.Time.Format("2006-01-02 15:04")
+}
+
+// Left are the bays that are not filled on purpose, each with why.
+func (p *page) Left() []fact {
+	var out []fact
+	for _, b := range p.bays {
+		if b.Bay.Left != nil {
+			out = append(out, fact{b.Key(), b.Bay.Left.Note})
+		}
+	}
+	return out
+}
+
+// Accounted says whether the material is accounted for: what the empties make of the counts, then bags that no bay took.
+func (p *page) Accounted() []string {
+	out := given(fact{Value: p.Counts(p.f)}, fact{Value: firstUpper(p.Unaccounted(p.f))})
+	for _, w := range p.f.Warnings {
+		if w.Code == verify.TotalsOver && w.Section != "" {
+			out = append(out, fact{Value: firstUpper(p.Warning(w)) + "."})
+		}
+	}
+	if len(out) == 0 {
+		return []string{"Not shown.", "No empties were counted: nothing checks what went in but the readings themselves."}
+	}
+	var texts []string
+	answer := map[verify.Counts]string{verify.Confirmed: "Yes.", verify.Contradicted: "No."}[p.f.Totals.Counts]
+	texts = append(texts, cmp.Or(answer, "Not shown."))
+	for _, f := range out {
+		texts = append(texts, f.Value)
+	}
+	return texts
+}
+
+// Means says how the crew packed, section by section: the mean with its interval, what nineteen bays in twenty exceed.
+func (p *page) Means() []string {
+	var out []string
+	for _, s := range p.Packed() {
+		row := s.Packing()
+		text := s.Name + ": " + row.Pooled + " " + p.unit(verify.Density)
+		if row.Lower != blank {
+			text += ", of those packed like the rest nineteen in twenty exceed " + row.Lower
+		}
+		out = append(out, text)
+	}
+	return out
+}
+
+// Kinds counts on how many of the filled bays each kind of evidence stands.
+func (p *page) Kinds() []fact {
+	var stall, reach, looks, cores, photos, depths, filled int
+	for _, b := range p.bays {
+		if !b.Judged() {
+			continue
+		}
+		filled++
+		has := func(of func(*model.Entry) bool) int {
+			if slices.ContainsFunc(b.Bay.Rows, of) {
+				return 1
+			}
+			return 0
+		}
+		stall += has(func(e *model.Entry) bool { return e.Stall == model.Yes })
+		reach += has(func(e *model.Entry) bool { return len(e.Reach) > 0 })
+		looks += has(func(e *model.Entry) bool { return e.Probe != model.ProbeNone })
+		depths += has(func(e *model.Entry) bool { return len(e.Size.Depth.Values) > 1 })
+		if len(b.Cores) > 0 {
+			cores++
+		}
+		if len(b.Photos()) > 0 {
+			photos++
+		}
+	}
+	of := func(n int) string { return fmt.Sprintf("%d of %d bays", n, filled) }
+	return []fact{
+		{"Blown to the stall", of(stall)}, {"Tube’s reach logged", of(reach)}, {"Looked into", of(looks)}, {"Cores", of(cores)}, {"Photos", of(photos)}, {"Depth read twice", of(depths)},
+	}
+}
+
+// Leakage is the blower-door reading before and after, and the blower's pressure; nothing of what nobody took.
+func (p *page) Leakage() []fact {
+	s := &p.f.Job.Settings
+	said := func(name string) string {
+		for _, d := range model.SettingDefs() {
+			if d.Name == name {
+				return p.Setting(d, s)
+			}
+		}
+		return ""
+	}
+	out := given(fact{"Leakage at 50 Pa before", said("cfm50_before")}, fact{"after", said("cfm50_after")})
+	if !unknown(s.CFM50Before) && !unknown(s.CFM50After) && s.CFM50Before > 0 {
+		out = append(out, fact{"change", number(100*(s.CFM50After-s.CFM50Before)/s.CFM50Before, 0) + " %"})
+	}
+	if len(out) == 0 {
+		out = []fact{{"Leakage at 50 Pa", "not measured"}}
+	}
+	return append(out, given(fact{"Blower pressure", said("blower_pressure")})...)
+}
+
+// Amendments are the rows that changed a bay's figures after its verdict was known.
+func (p *page) Amendments() []fact {
+	var out []fact
+	for _, b := range p.bays {
+		for _, a := range b.Amended {
+			if a.Replaced == nil {
+				continue
+			}
+			if text := b.amendment(a); strings.Contains(text, afterVerdict) {
+				out = append(out, fact{b.Key(), text})
+			}
+		}
+	}
+	return out
+}
+
+// Work says who did and logged the work, and when: initials with the rows that each logged, days with their first and last time.
+func (p *page) Work() []fact {
+	s := &p.f.Job.Settings
+	rows, days := map[string]int{}, map[string][2]time.Time{}
+	for i := range p.f.Job.Log {
+		e := &p.f.Job.Log[i]
+		rows[cmp.Or(e.By, "nobody named")]++
+		if e.Time.IsZero() {
+			continue
+		}
+		day := e.Time.Format(time.DateOnly)
+		span, seen := days[day]
+		if !seen || e.Time.Before(span[0]) {
+			span[0] = e.Time
+		}
+		if !seen || e.Time.After(span[1]) {
+			span[1] = e.Time
+		}
+		days[day] = span
+	}
+	var by, on []string
+	for _, name := range slices.Sorted(maps.Keys(rows)) {
+		by = append(by, fmt.Sprintf("%s (%s)", name, plural(rows[name], "row", "rows")))
+	}
+	for _, day := range slices.Sorted(maps.Keys(days)) {
+		on = append(on, day+" "+days[day][0].Format("15:04")+"–"+days[day][1].Format("15:04"))
+	}
+	const most = 6 // days that stand on the page
+	if more := len(on) - most; more > 0 {
+		on = append(on[:most], fmt.Sprintf("and %d more days", more))
+	}
+	return []fact{{"Installed by", orBlank(joined(", ", s.Installer, s.Crew))}, {"Logged by", strings.Join(by, ", ")}, {"Days", orBlank(strings.Join(on, ", "))}}
+}
+
+// materialRow is one line of the table of material: cells of masses, bags and areas, counts of bays.
+type materialRow struct {
+	Name, Link, Bays, Expected, Area, Covers, Required, Installed, Over, Bags, Density, Close string
+	Light, Missing                                                                            bool // too few pounds, too few bays
+}
+
+// Material is the section's line.
+func (s *section) Material() materialRow {
+	closed := 0
+	for _, b := range s.filled() {
+		if b.Verdict == verify.Close {
+			closed++
+		}
+	}
+	return s.p.material(s.Name, s.ID, s.sums, closed)
+}
+
+// Total is the job's line. It has no density: sections have targets of their own.
+func (p *page) Total() materialRow {
+	t := p.f.Totals
+	sum := verify.Section{Bays: t.Bays - t.NotFilled, Missing: t.NotInLog, Mass: t.Mass, MassRequired: t.MassRequired, Bags: t.Bags, Density: nan()}
+	// A section that does not say how many bays it has is expected to have those that it has.
+	for _, s := range p.f.Sections {
+		sum.Expected += max(s.Expected, s.Bays)
+		sum.Area += s.Area
+		sum.Covers += s.Covers // NaN where a section does not say
+	}
+	row := p.material("Job", "", &sum, t.Close)
+	row.Density = ""
+	return row
+}
+
+// material sets out sums in cells: how much the filled volume asks for at the target, how much went in, and by how much that is
+// over. Signs are written: a section that is light is seen by its minus.
+func (p *page) material(name, link string, s *verify.Section, closed int) materialRow {
+	over := p.mass(s.Mass - s.MassRequired)
+	if s.Mass > s.MassRequired {
+		over = "+" + over
+	}
+	row := materialRow{
+		Name: name, Link: link, Bays: strconv.Itoa(s.Bays), Expected: blank, Area: p.area(s.Area), Covers: p.area(s.Covers),
+		Required: p.mass(s.MassRequired), Installed: p.mass(s.Mass), Over: over, Bags: bags(s.Bags),
+		Density: orBlank(p.Pooled(s)), Close: strconv.Itoa(closed), Light: s.Mass < s.MassRequired, Missing: s.Missing > 0,
+	}
+	if s.Expected >= 0 {
+		row.Expected = strconv.Itoa(s.Expected)
+	}
+	return row
+}
