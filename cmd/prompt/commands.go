@@ -18,9 +18,13 @@ func (s *Session) rest(line string) {
 	}
 	word, tail := cut(line)
 	if c := command(word); c != nil && s.bay(line) == nil {
+		if c.words[0] != "undo" && c.words[0] != "fix" && c.during != shows {
+			s.bad = nil
+		}
 		c.run(s, tail)
 		return
 	}
+	s.bad = nil
 	name, tokens := s.splitName(strings.Fields(line))
 	if len(tokens) == 0 && s.bay(name) == nil && s.unlike(name) {
 		s.newBay(name)
@@ -63,6 +67,7 @@ func (s *Session) parsed(tokens []string, then func(typed)) {
 	t, err := parseWords(s.job.Settings.Units, tokens)
 	if err != nil {
 		s.sayf("not written: %s", err)
+		s.bad = &refused{}
 		return
 	}
 	then(t)
