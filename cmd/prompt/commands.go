@@ -18,9 +18,13 @@ func (s *Session) rest(line string) {
 	}
 	word, tail := cut(line)
 	if c := command(word); c != nil && s.bay(line) == nil {
+		if c.words[0] != "undo" && c.words[0] != "fix" && c.during != shows {
+			s.bad = nil
+		}
 		c.run(s, tail)
 		return
 	}
+	s.bad = nil
 	name, tokens := s.splitName(strings.Fields(line))
 	if len(tokens) == 0 && s.bay(name) == nil && s.unlike(name) {
 		s.newBay(name)
@@ -63,6 +67,7 @@ func (s *Session) parsed(tokens []string, then func(typed)) {
 	t, err := parseWords(s.job.Settings.Units, tokens)
 	if err != nil {
 		s.sayf("not written: %s", err)
+		s.bad = &refused{}
 		return
 	}
 	then(t)
@@ -165,7 +170,7 @@ func commands() []commandWords {
 		{[]string{"show"}, aSection, shows, (*Session).show},
 		{[]string{"section"}, aSection, answers, (*Session).change},
 		{[]string{"by"}, nothing, answers, func(s *Session, tail string) { s.opt.By = tail }},
-		{[]string{"help", "?"}, nothing, shows, func(s *Session, _ string) { s.out.WriteString(helpText) }},
+		{[]string{"help", "?"}, nothing, shows, func(s *Session, _ string) { s.sayf("%s", strings.TrimSuffix(helpText, "\n")) }},
 		{[]string{"finish", "quit", "exit", "q"}, nothing, ends, func(s *Session, _ string) { s.finish() }},
 		{[]string{"", "cancel", "drop", "back"}, nothing, drops, (*Session).drop},
 	}

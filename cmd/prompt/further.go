@@ -191,8 +191,12 @@ func (s *Session) empties(tail string) {
 		s.sayf("empties what? as in: empties 6, empties hip 6, empties recount 31")
 		return
 	}
-	row["bags"] = tokens[len(tokens)-1]
-	if name := strings.Join(tokens[:len(tokens)-1], " "); name != "" {
+	n := len(tokens) - 1
+	for n > 0 && numeric(tokens[n-1]) {
+		n--
+	}
+	row["bags"] = strings.Join(tokens[n:], " ")
+	if name := strings.Join(tokens[:n], " "); name != "" {
 		sec := s.find(name)
 		if sec == nil {
 			s.sayf("not written: no section is called %s", name)
