@@ -414,5 +414,5 @@ func (w *Words) BriefLegend(f *verify.Findings) string {
 	if f.RuleUsed == model.RuleProcess {
 		text += "Own: sure by that alone; crew: with the help of the section's other bays; job: with that of the other sections. "
 	}
-	return text + "Could hide: a longer gap would have read lower, 19 times in 20."
+	return strings.TrimSuffix(text, " ")
 }
