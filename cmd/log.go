@@ -156,7 +156,7 @@ func (o *logOptions) take(book *logBook) error {
 
 // sit runs one sitting at the prompt, until finish is typed or no more lines come.
 func (o *logOptions) sit(book *logBook) error {
-	opt := prompt.Options{By: o.by}
+	opt := prompt.Options{By: o.by, Width: o.env.width()}
 	switch {
 	case o.truck:
 		opt.Sheet = prompt.Truck
@@ -313,7 +313,7 @@ func newAsking(env *Env) asking {
 	if env.StdinTerminal && env.StdoutTerminal && env.Getenv("TERM") != "dumb" {
 		l := liner.NewLiner()
 		l.SetCtrlCAborts(true)
-		return &typing{l, env.Stdout}
+		return &typing{l, env.Stdout, env.width() - 20}
 	}
 	return &piped{in: bufio.NewReader(env.Stdin), out: env.Stdout, show: env.StdinTerminal}
 }
@@ -322,11 +322,12 @@ func newAsking(env *Env) asking {
 type typing struct {
 	line *liner.State
 	out  io.Writer
+	room int // columns that the last line of a question may take: the answer stands behind it
 }
 
 // Ask shows the question and edits the answer on its last line. Ctrl-C ends the answers, as Ctrl-D does.
 func (t *typing) Ask(question string) (string, error) {
-	head, last := lastLine(question)
+	head, last := lastLine(question, t.room)
 	if _, err := io.WriteString(t.out, head); err != nil {
 		return "", err
 	}
@@ -342,8 +343,7 @@ func (t *typing) Ask(question string) (string, error) {
 
 // lastLine cuts a question into what is printed and the last line, behind which the answer is typed: a line editor
 // wants the whole line on the screen, with room for the answer.
-func lastLine(question string) (head, last string) {
-	const room = 60
+func lastLine(question string, room int) (head, last string) {
 	var b strings.Builder
 	for _, line := range strings.SplitAfter(question, "\n") {
 		b.WriteString(last)

@@ -127,11 +127,22 @@ type Env struct {
 	StdoutTerminal bool // someone looks at stdout
 	StderrTerminal bool // someone looks at stderr
 	ASCII          bool // the terminal shows no UTF-8
+	Columns        int  // of that terminal; 0 where nobody looks
+}
+
+// width is how many columns a line may take: those of the screen, within what can be read.
+func (e *Env) width() int {
+	if e.Columns == 0 {
+		return 80
+	}
+	return min(max(e.Columns, 40), 120)
 }
 
 // System returns the Env of the running process: the only place that looks at it.
 func System() *Env {
+	columns, _, _ := term.GetSize(int(os.Stdout.Fd()))
 	return &Env{
+		Columns:        columns,
 		Stdin:          os.Stdin,
 		Stdout:         os.Stdout,
 		Stderr:         os.Stderr,

@@ -1,6 +1,7 @@
 package cmd
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -31,8 +32,9 @@ const startHelp = `Type one of these:
                                             bays, framing, length; may repeat
 
 It makes the folder JOB with job.csv and sections.csv, which any spreadsheet
-opens, and never writes over a file that is there. What your jobs have in
-common can be kept as your defaults; only start reads them.
+opens, and never writes over what is there. ? explains a question, back goes
+one back, Ctrl-C leaves what was answered; start then goes on with it. What
+your jobs have in common can be kept as your defaults; only start reads them.
 
 Then: bayproof plan JOB, and bayproof log JOB at the truck.`
 
@@ -56,10 +58,10 @@ func newStart(env *Env) *cobra.Command {
 
 // run takes what the flags and the user's defaults say, asks for the rest, and writes the job's two files.
 func (o *startOptions) run() error {
-	if err := o.free(); err != nil {
+	q := &questions{o: o, values: map[string]string{}}
+	if err := o.free(q); err != nil {
 		return err
 	}
-	q := &questions{o: o, values: map[string]string{}}
 	if err := q.defaults(); err != nil {
 		return err
 	}
@@ -84,19 +86,57 @@ func (o *startOptions) run() error {
 	return o.write(q)
 }
 
-// free makes sure that nothing would be written over, before anything is asked.
-func (o *startOptions) free() error {
+// free makes sure that nothing would be written over, before anything is asked. A job whose log is not begun may be gone on with:
+// what its files say is not asked again, and rows are only added to them.
+func (o *startOptions) free(q *questions) error {
 	dir := o.args[0]
-	for _, name := range []string{"job.csv", "sections.csv"} {
+	there := func(name string) (bool, error) {
 		_, err := os.Lstat(filepath.Join(dir, name))
-		if err == nil {
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return false, plainPath(err)
+		}
+		return err == nil, nil
+	}
+	for _, name := range []string{"job.csv", "sections.csv", joblog.LogName} {
+		is, err := there(name)
+		switch {
+		case err != nil:
+			return err
+		case !is:
+			continue
+		case o.yes || name == joblog.LogName:
 			return withHint(fmt.Errorf("%s is there already, and start writes over nothing", filepath.Join(dir, name)),
 				"edit it in a spreadsheet, or name another folder; bayproof log "+dir+" goes on with the job")
 		}
-		if !errors.Is(err, fs.ErrNotExist) {
-			return plainPath(err)
+		q.there = append(q.there, name)
+	}
+	if len(q.there) == 0 {
+		return nil
+	}
+	folder, err := openJob(dir)
+	if err != nil {
+		return err
+	}
+	defer folder.Close()
+	job, faults := joblog.Read(joblog.Overlay(folder.FS, joblog.LogName, []byte(emptyLog)), joblog.LogName, joblog.Options{})
+	if len(faults) > 0 {
+		return withHint(fmt.Errorf("%s:%d: %s", faults[0].Src.File, faults[0].Src.Line, faults[0].What), faults[0].Hint)
+	}
+	q.had = map[string]bool{}
+	for _, def := range model.SettingDefs() {
+		if job.Settings.From[def.Name] == model.OriginJob {
+			q.values[def.Name], q.had[def.Name] = job.Settings.Raw[def.Name], true
 		}
 	}
+	for name := range o.settings {
+		if q.had[name] {
+			return withHint(fmt.Errorf("%s says %s already", filepath.Join(dir, "job.csv"), name), "change it there")
+		}
+	}
+	for _, s := range job.Sections {
+		q.before = append(q.before, s.Name)
+	}
+	fmt.Fprintf(o.env.Stdout, "Going on with %s: %s and %s are there.\n", dir, say.Count(len(q.had), "setting", "settings"), say.Count(len(q.before), "section", "sections"))
 	return nil
 }
 
@@ -106,12 +146,28 @@ func (o *startOptions) write(q *questions) error {
 	if q.values["date"] == "" { // a job begins today unless said otherwise
 		q.values["date"] = o.env.Now().Format("2006-01-02")
 	}
-	rows := [][]string{{"section", "kind", "bays", "spacing", "width", "depth", "length", "covers", "bags_used", "label_r", "note"}}
+	rows := [][]string{{"section", "kind", "bays", "spacing", "shape", "width", "depth", "length", "face", "vent_space", "unvented", "climate_zone", "covers", "bags_used", "label_r", "note"}}
 	for _, s := range q.sections {
-		rows = append(rows, []string{cell.GuardText(s.name), s.kind, s.bays, s.spacing, s.width, s.depth, s.length, "", "", "", ""})
+		rows = append(rows, []string{cell.GuardText(s.name), s.kind, s.bays, s.spacing, s.shape, s.width, s.depth, s.length, s.face, s.vent, s.unvented, s.zone, "", "", "", ""})
 	}
 	dir, job, sections := o.args[0], q.settingTable(true), table(rows)
-	files := joblog.Overlay(joblog.Overlay(joblog.Overlay(nothing{}, "job.csv", job), "sections.csv", sections), joblog.LogName, []byte(emptyLog))
+	whole := map[string][]byte{"job.csv": job, "sections.csv": sections}
+	for _, name := range q.there { // rows are added to what stands there
+		data, err := os.ReadFile(filepath.Join(dir, name))
+		if err != nil {
+			return plainPath(err)
+		}
+		head, rows, _ := bytes.Cut(whole[name], []byte("\n"))
+		first, _, _ := bytes.Cut(data, []byte("\n"))
+		if strip := func(b []byte) string { return strings.Trim(string(b), "\ufeff\r") }; len(rows) > 0 && strip(first) != strip(head) {
+			return withHint(fmt.Errorf("%s has other columns than start writes", filepath.Join(dir, name)), "add its rows in a spreadsheet")
+		}
+		if len(data) > 0 && data[len(data)-1] != '\n' {
+			rows = append([]byte("\r\n"), rows...)
+		}
+		whole[name] = append(data, rows...)
+	}
+	files := joblog.Overlay(joblog.Overlay(joblog.Overlay(nothing{}, "job.csv", whole["job.csv"]), "sections.csv", whole["sections.csv"]), joblog.LogName, []byte(emptyLog))
 	read, faults := joblog.Read(files, "", joblog.Options{})
 	if len(faults) > 0 {
 		for _, f := range faults {
@@ -124,16 +180,23 @@ func (o *startOptions) write(q *questions) error {
 		m.undo()
 		return err
 	}
-	for _, f := range []struct {
-		name string
-		data []byte
-	}{{"job.csv", job}, {"sections.csv", sections}} {
-		name := filepath.Join(dir, f.name)
-		if err := writeNew(name, f.data); err != nil {
+	for _, file := range []string{"job.csv", "sections.csv"} {
+		name := filepath.Join(dir, file)
+		if slices.Contains(q.there, file) {
+			if err := addTo(name, whole[file]); err != nil {
+				return writeTrouble(name, err)
+			}
+			continue
+		}
+		if err := writeNew(name, whole[file]); err != nil {
 			m.undo()
 			return writeTrouble(name, err)
 		}
 		m = append(m, name)
+	}
+	if q.left {
+		fmt.Fprintf(o.env.Stdout, "\nKept in %s: what was answered so far. bayproof start %s goes on with it.\n", dir, dir)
+		return nil
 	}
 	fmt.Fprintf(o.env.Stdout, "%s is set up: job.csv with %s, sections.csv with %s.\n", dir,
 		say.Count(len(q.values), "setting", "settings"), say.Count(len(q.sections), "section", "sections"))
@@ -144,7 +207,10 @@ func (o *startOptions) write(q *questions) error {
 	if q.values["bag_weight"] == "" && q.values["bag_checks"] == "" {
 		io.WriteString(o.env.Stdout, "Still open: what a bag weighs. Without it only weighed masses can be logged:\nput bag_weight and the label's net weight into job.csv.\n")
 	}
-	fmt.Fprintf(o.env.Stdout, "Next: bayproof plan %s, and at the truck bayproof log %s\n", dir, dir)
+	if slices.ContainsFunc(q.sections, func(r sectionRow) bool { return r.face == "netting" || r.face == "membrane" }) {
+		io.WriteString(o.env.Stdout, "Netting and membrane stand out: measure the bulge after filling, and log it as bulge.\n")
+	}
+	fmt.Fprintf(o.env.Stdout, "Next: bayproof plan %s, and at the truck bayproof log %s\nTwo machines or hoses: type machine B at the prompt; each has its own count.\n", dir, dir)
 	return nil
 }
 
@@ -160,6 +226,19 @@ func writeNew(name string, data []byte) error {
 		os.Remove(name)
 	}
 	return err
+}
+
+// addTo adds to a file what data has more than the file, in one write.
+func addTo(name string, data []byte) error {
+	f, err := os.OpenFile(name, os.O_WRONLY|os.O_APPEND, 0o666)
+	if err != nil {
+		return err
+	}
+	info, err := f.Stat()
+	if err == nil && info.Size() < int64(len(data)) {
+		_, err = f.Write(data[info.Size():])
+	}
+	return errors.Join(err, f.Sync(), f.Close())
 }
 
 // nothing is an empty folder: files that are only in memory are laid over it and then read as any job is.
@@ -191,8 +270,12 @@ type questions struct {
 	o        *startOptions
 	from     asking // nil where nothing is asked
 	over     bool   // no more answers come: the rest takes its default
+	left     bool   // somebody left with questions open
 	values   map[string]string
-	kept     []string // defaults that came from the user's file
+	kept     []string        // defaults that came from the user's file
+	there    []string        // files of the job that are there already
+	had      map[string]bool // settings that they say
+	before   []string        // sections that they name
 	sections []sectionRow
 }
 
@@ -200,6 +283,7 @@ type questions struct {
 type question struct {
 	answered           []string // the settings that answer it ahead, the one it asks for first
 	ask, why, fallback string
+	more               string            // what ? says beyond the reason
 	shown              map[string]string // how a default of the user's own is shown, where not as it is; others give way to fallback
 	take               func(q *questions, name, answer string) string
 }
@@ -208,108 +292,268 @@ type question struct {
 // the question is asked again. An empty answer leaves the setting open.
 func asked() []question {
 	return []question{
-		{[]string{"site"}, "where is the job", "heads the sheets and the record", "", nil, (*questions).setting},
-		{[]string{"crew"}, "who does it", "heads the sheets and the record", "", nil, (*questions).setting},
-		{[]string{"target"}, "least density accepted", "3.5 lb/ft3 is the published floor (Standard Work Specifications 4.1103.1)", "3.5 lb/ft3", nil, (*questions).setting},
-		{[]string{"bag_weight", "bag_checks"}, "net weight of a bag by its label, or bags you weighed as in 25.3; 25.1; 25.2", "pounds come from bags; Enter leaves it open", "", nil, (*questions).bag},
-		{[]string{"bag_step"}, "marks inside the hopper, to read a quarter of a bag", "without marks nobody reads less than half a bag", "no",
-			map[string]string{"1/4": "yes", "0.25": "yes"}, (*questions).marks},
-		{[]string{"counting"}, "does each bay start from a full hopper (fresh), run on from the last one (running), or are start and end read (ends)",
-			"says what a count is worth", "ends", nil, (*questions).counting},
-		{[]string{"to_stall"}, "will every bay be blown until the flow stops by itself, yes or no", "only then do a crew's bays speak for each other; ? says what stalled means", "", nil, (*questions).stall},
+		{answered: []string{"site"}, ask: "where is the job", why: "heads the sheets and the record", take: (*questions).setting},
+		{answered: []string{"crew"}, ask: "who does it", why: "heads the sheets and the record", take: (*questions).setting},
+		{answered: []string{"bag_weight", "bag_checks"}, ask: "net weight of a bag by its label, or bags you weighed as in 25.3; 25.1; 25.2", why: "pounds come from bags; Enter leaves it open",
+			more: "The label says it: net weight. Weighing three or more bags is better: write them with ; between.", take: (*questions).bag},
+		{answered: []string{"bag_step", "weigh_within"}, ask: "how do you tell a part of a bag: scale, marks in the hopper, or neither", why: "a part bag weighed at each bay closes nearly every good bay; quarters of a bag close seven in ten", fallback: "neither",
+			more:  "scale: any that shows a pound; write 0.5 lb where it shows half pounds. marks: a quarter of a bag can be read. neither: nobody reads less than half a bag.",
+			shown: map[string]string{"1/4": "marks", "0.25": "marks"}, take: (*questions).parts},
+		{answered: []string{"counting"}, ask: "does each bay start from a full hopper (fresh), run on from the last one (running), or are start and end read (ends)",
+			why: "says what a count is worth", fallback: "ends", more: "running: one count since the morning, read at the end of each bay. It closes the most bays.", take: (*questions).counting},
+		{answered: []string{"to_stall"}, ask: "will every bay be blown until the flow stops by itself, yes or no", why: "only then do a crew's bays speak for each other; ? says what stalled means", more: stalled, take: (*questions).setting},
 	}
 }
 
-// ofSection are the questions about one section, in the order of the cells after its name.
-var ofSection = []question{
-	{ask: "rafter, wall, floor or knee wall", why: "cautions and the record go by it", fallback: "rafter"},
-	{ask: "how many bays, counted from outside", why: "so that none is forgotten"},
-	{ask: "framing as in 2x6 at 24, or clear width x depth", why: "for the plan only; the tape counts"},
-	{ask: "length of a usual bay", why: "for the plan only"},
+// ofSection are the questions about one section, in the order of the cells after its name; which of them are asked hangs on what
+// is known of it.
+func ofSection(row sectionRow) []question {
+	list := []question{
+		{ask: "rafter, wall, floor or knee wall", why: "cautions and the record go by it", fallback: "rafter", more: "floor: an attic floor or a cantilever; knee wall: the triangle behind it."},
+		{ask: "how many bays, counted from outside", why: "so that none is forgotten"},
+		{ask: "framing as in 2x6 at 24, or clear width x depth", why: "for the plan only; the tape counts", more: "Clear is between framing, where material can be: an old 2x6 is not 5 1/2."},
+		{ask: "length of a usual bay", why: "for the plan only"},
+		{ask: "what holds the material: rigid, netting or membrane", why: "netting and membrane stand out, and the bulge is measured", fallback: "rigid", more: "rigid: boards, drywall, siding. The bulge is measured after filling, at mid-width."},
+	}
+	switch row.kind {
+	case "rafter", "":
+		list = append(list, question{ask: "is a channel left open for air under the sheathing: yes, no, or unvented", why: "depths are below it; an unvented roof has its own rules", more: "yes: 1 in or more, with eave vents. unvented: no ventilation above the bays by design; then the climate zone is asked."})
+	case "knee wall":
+		list = append(list, question{ask: "shape of a bay: wedge (a triangle), box or taper", why: "a wedge holds half of a box", fallback: "wedge"})
+	}
+	if row.unvented == "yes" {
+		list = append(list, question{ask: "climate zone, as in 4A", why: "the code's table for unvented roofs goes by it"})
+	}
+	return list
 }
 
-// ask goes through the questions; what a flag answered is not asked.
+// answerTo is what became of a question.
+type answerTo uint8
+
+const (
+	given answerTo = iota
+	goBack
+)
+
+// ask goes through the questions; what a flag answered is not asked. back goes one back.
 func (q *questions) ask() {
-	fmt.Fprintln(q.o.env.Stdout, "Enter takes what stands in [brackets], or leaves it open.\nEverything can be changed later in job.csv and sections.csv.")
+	fmt.Fprintln(q.o.env.Stdout, "Enter takes what stands in [brackets], or leaves it open. ? explains, back goes back.\nEverything can be changed later in job.csv and sections.csv.")
+	var list []question
 	for _, x := range asked() {
-		given := func(name string) bool { _, given := q.o.settings[name]; return given }
-		if slices.ContainsFunc(x.answered, given) {
-			continue
+		given := func(name string) bool { _, given := q.o.settings[name]; return given || q.had[name] }
+		if !slices.ContainsFunc(x.answered, given) {
+			list = append(list, x)
 		}
-		name := x.answered[0]
-		if own, as := q.values[name], x.shown[q.values[name]]; as != "" {
-			x.fallback = as
-		} else if own != "" && x.shown == nil {
-			x.fallback = own
-		}
-		q.until(x, func(answer string) string {
-			if answer == "" {
-				return ""
-			}
-			return x.take(q, name, answer)
-		})
 	}
-	for n := 1; !q.over && len(q.o.sections) == 0; n++ {
-		name := q.line(question{ask: fmt.Sprintf("section %d, a run of like bays as in north slope", n), why: "bays are compared within it; Enter: no more"})
-		if name == "" {
+	for at := 0; ; {
+		for at < len(list) {
+			if q.general(list[at]) == goBack {
+				at = max(at-1, 0)
+				continue
+			}
+			at++
+		}
+		if len(q.o.sections) > 0 || q.over || q.askSections() != goBack || len(list) == 0 {
 			break
 		}
-		q.askSection(name)
+		at = len(list) - 1
 	}
 	q.keep()
 }
 
-// askSection asks what is known of a section, each thing until the answer can be one.
-func (q *questions) askSection(name string) {
-	cells := []string{name, "", "", "", ""}
-	for i, x := range ofSection {
-		x.ask = "  " + name + ": " + x.ask
-		q.until(x, func(answer string) string {
-			cells[i+1] = answer
-			if _, err := parseSection(cells, q.units()); err != nil {
-				cells[i+1] = ""
-				return err.Error()
-			}
+// general asks one question about the job.
+func (q *questions) general(x question) answerTo {
+	name := x.answered[0]
+	if own, as := q.values[name], x.shown[q.values[name]]; as != "" {
+		x.fallback = as
+	} else if own != "" && x.shown == nil {
+		x.fallback = own
+	}
+	return q.until(x, func(answer string) string {
+		if answer == "" {
 			return ""
-		})
+		}
+		return x.take(q, name, answer)
+	})
+}
+
+// askSections asks for one section after the other, until there is no more. back at the first name goes back to the questions
+// about the job, later into the section before.
+func (q *questions) askSections() answerTo {
+	blank := false
+	for !q.over {
+		n := len(q.before) + len(q.sections) + 1
+		x := question{ask: fmt.Sprintf("section %d, a run of like bays as in north slope, or no more", n), why: "bays are compared within it; all on one line: north slope, rafter, 14, 2x6 at 24, 12"}
+		answer, to := q.line(x)
+		switch low := strings.ToLower(answer); {
+		case to == goBack && len(q.sections) == 0:
+			return goBack
+		case to == goBack:
+			last := q.sections[len(q.sections)-1]
+			q.sections = q.sections[:len(q.sections)-1]
+			q.askSection(last, len(ofSection(last))-1)
+		case answer == "" && !q.over && !blank:
+			blank = true
+			fmt.Fprintln(q.o.env.Stdout, "  the next section's name, or no more")
+		case answer == "", low == "no more", low == "no", low == "none", low == "done":
+			return given
+		default:
+			blank = false
+			row, err := parseSection(strings.Split(answer, ","), q.units())
+			switch {
+			case err != nil:
+				fmt.Fprintf(q.o.env.Stdout, "  %s\n", err)
+			case slices.ContainsFunc(slices.Concat(q.before, q.names()), func(name string) bool { return model.Fold(name) == model.Fold(row.name) }):
+				fmt.Fprintf(q.o.env.Stdout, "  %s is there already\n", row.name)
+			default:
+				first := 0
+				if strings.Contains(answer, ",") { // what is asked is what the line left out
+					first = 4
+				}
+				q.askSection(row, first)
+			}
+		}
 	}
-	if row, err := parseSection(cells, q.units()); err == nil {
-		q.sections = append(q.sections, row)
+	return given
+}
+
+// names are the sections answered so far.
+func (q *questions) names() (names []string) {
+	for _, s := range q.sections {
+		names = append(names, s.name)
 	}
+	return names
+}
+
+// askSection asks what is known of a section from one of its questions on, each until the answer can be one.
+func (q *questions) askSection(row sectionRow, from int) {
+	for i := from; i < len(ofSection(row)) && !q.over; {
+		x := ofSection(row)[i]
+		ask := x.ask
+		x.ask = "  " + row.name + ": " + x.ask
+		to := q.until(x, func(answer string) string { return row.answer(ask, answer, q.units()) })
+		if to != goBack {
+			i++
+		} else if i--; i < 0 {
+			return
+		}
+	}
+	q.sections = append(q.sections, row)
+}
+
+// answer takes an answer to a question about a section, and says what is wrong with it.
+func (r *sectionRow) answer(ask, text string, units model.System) string {
+	cells := make([]string, 5)
+	cells[0] = r.name
+	pick := func(words ...string) (string, bool) {
+		low := strings.ToLower(text)
+		return low, text == "" || slices.Contains(words, low)
+	}
+	list := ofSection(sectionRow{kind: "floor"})
+	switch at := slices.IndexFunc(list, func(x question) bool { return x.ask == ask }); {
+	case at >= 0 && at < 4:
+		cells[at+1] = text
+		row, err := parseSection(cells, units)
+		switch {
+		case err != nil:
+			return err.Error()
+		case at == 0:
+			r.kind, r.shape = row.kind, row.shape
+		case at == 1:
+			r.bays = row.bays
+		case at == 2:
+			r.spacing, r.width, r.depth = row.spacing, row.width, row.depth
+		case at == 3:
+			r.length = row.length
+		}
+	case at == 4:
+		face, ok := pick("rigid", "netting", "membrane")
+		if !ok {
+			return "rigid, netting or membrane"
+		}
+		r.face = face
+	case strings.HasPrefix(ask, "is a channel"):
+		vent, ok := pick("yes", "no", "y", "n", "unvented")
+		if !ok {
+			return "yes, no or unvented"
+		}
+		r.vent, r.unvented = map[string]string{"y": "yes", "n": "no", "yes": "yes", "no": "no"}[vent], ""
+		if vent == "unvented" {
+			r.vent, r.unvented = "no", "yes"
+		}
+	case strings.HasPrefix(ask, "shape"):
+		shape, ok := pick("wedge", "box", "taper")
+		if !ok {
+			return "wedge, box or taper"
+		}
+		r.shape = shape
+	default:
+		r.zone = text
+	}
+	return ""
 }
 
 // until asks until take has no complaint about the answer, or no more answers come.
-func (q *questions) until(x question, take func(answer string) string) {
+func (q *questions) until(x question, take func(answer string) string) answerTo {
 	for {
-		complaint := take(q.line(x))
+		answer, to := q.line(x)
+		if to == goBack {
+			return goBack
+		}
+		complaint := take(answer)
 		if complaint == "" {
-			return
+			return given
 		}
 		fmt.Fprintf(q.o.env.Stdout, "  %s\n", complaint)
 		if q.over {
-			return
+			return given
 		}
 	}
 }
 
-// line asks for one line and returns it, or the fallback where it is empty or no more lines come.
-func (q *questions) line(x question) string {
-	if q.over {
-		return x.fallback
+// line asks for one line and returns it, or the fallback where it is empty or no more lines come. ? explains, and it is asked again.
+func (q *questions) line(x question) (string, answerTo) {
+	width := q.o.env.width() - 1
+	show := func(text string) {
+		for _, line := range screen.Fill("  ", "  ", text, width) {
+			fmt.Fprintln(q.o.env.Stdout, line)
+		}
 	}
-	prompt := "> "
-	if x.fallback != "" {
-		prompt = "[" + x.fallback + "] "
+	for !q.over {
+		prompt := "> "
+		if x.fallback != "" {
+			prompt = "[" + x.fallback + "] "
+		}
+		lead := len(x.ask) - len(strings.TrimLeft(x.ask, " "))
+		text := x.ask[lead:]
+		if lead == 0 {
+			text = strings.ToUpper(text[:1]) + text[1:]
+		}
+		var b strings.Builder
+		for _, line := range slices.Concat(screen.Fill(x.ask[:lead], "  ", text+"?", width), screen.Fill("  (", "  ", x.why+")", width)) {
+			b.WriteString(line + "\n")
+		}
+		answer, err := q.from.Ask("\n" + b.String() + prompt)
+		if err != nil {
+			q.over, q.left = true, q.o.env.StdinTerminal
+			break
+		}
+		switch answer = strings.TrimSpace(answer); strings.ToLower(answer) {
+		case "":
+			return x.fallback, given
+		case "back":
+			return "", goBack
+		case "?":
+			text := x.more
+			if text == "" {
+				text = x.why
+			}
+			show(text)
+		default:
+			return answer, given
+		}
 	}
-	answer, err := q.from.Ask(fmt.Sprintf("\n%s%s?\n  (%s)\n%s", strings.ToUpper(x.ask[:1]), x.ask[1:], x.why, prompt))
-	if err != nil {
-		q.over = true
-		return x.fallback
-	}
-	if answer = strings.TrimSpace(answer); answer == "" {
-		return x.fallback
-	}
-	return answer
+	return x.fallback, given
 }
 
 // setting takes a setting as it is typed.
@@ -332,8 +576,8 @@ func (q *questions) bag(name, answer string) string {
 		return bad.What + "; " + bad.Hint
 	}
 	weight, tare := q.withUnit(answer), ""
-	if q.values["bag_tare"] == "" && q.o.settings["bag_tare"] == "" {
-		tare = q.line(question{ask: "weighed with its wrapper? then what the wrapper weighs", why: "only what is blown counts; a label's weight is net", fallback: "no"})
+	if name == "bag_checks" && q.values["bag_tare"] == "" && q.o.settings["bag_tare"] == "" {
+		tare, _ = q.line(question{ask: "weighed with its wrapper? then what the wrapper weighs", why: "only what is blown counts; a label's weight is net", fallback: "no"})
 	}
 	if a, ok := model.ParseAnswer(tare); tare != "" && !(ok && a == model.No) {
 		if bad := q.refused("bag_tare", tare); bad != nil {
@@ -356,16 +600,26 @@ func (q *questions) withUnit(weight string) string {
 	return weight
 }
 
-// marks takes what part of a bag the crew can tell: yes, no, or the part itself.
-func (q *questions) marks(name, answer string) string {
-	a, ok := model.ParseAnswer(answer)
-	switch {
-	case ok && a == model.Yes:
-		answer = "1/4"
-	case ok || q.refused(name, answer) != nil:
-		answer = "1/2"
+// parts takes how a part of a bag is told: by a scale, whose ± may be said, by marks, or by neither; a fraction is the step itself.
+func (q *questions) parts(name, answer string) string {
+	if a, ok := model.ParseAnswer(answer); ok { // marks or none
+		answer = map[model.Answer]string{model.Yes: "marks"}[a]
 	}
-	q.values[name] = answer
+	switch low := strings.ToLower(answer); {
+	case strings.HasPrefix(low, "mark"):
+		q.values[name] = "1/4"
+	case strings.HasPrefix(low, "scale"):
+		q.values[name] = "1/4"
+		fmt.Fprintln(q.o.env.Stdout, "  weigh what is left of the open bag at each bay: 1 + 14.5 lb. Its scale is taken to be right to 1 lb.")
+	case low == "", low == "neither", low == "none":
+		q.values[name] = "1/2"
+	case q.refused(name, answer) == nil:
+		q.values[name] = answer
+	case q.refused("weigh_within", answer) == nil:
+		q.values[name], q.values["weigh_within"] = "1/4", q.withUnit(answer)
+	default:
+		return "scale, marks or neither"
+	}
 	return ""
 }
 
@@ -379,18 +633,9 @@ func (q *questions) counting(name, answer string) string {
 	return ""
 }
 
-// stall takes whether bays are blown to the stall, and says on ? what that is.
-func (q *questions) stall(name, answer string) string {
-	if answer == "?" {
-		return stalled
-	}
-	return q.setting(name, answer)
-}
-
 // stalled says what the hose man states with a yes.
-const stalled = "Stalled: with feed and air on and the hose clear, nothing more goes in, and\n" +
-	"  drawing the tube back a little changes nothing. A jam is no stall, and stopping\n" +
-	"  at a count is none. Put stall no into the row of a bay that did not stall."
+const stalled = "Stalled: with feed and air on and the hose clear, nothing more goes in, and drawing the tube back a little changes nothing. " +
+	"A jam is no stall, and stopping at a count is none. Put stall no into the row of a bay that did not stall."
 
 // refused tells what is wrong with a setting's text, among the answers so far; nil where nothing is. The reader of job.csv is
 // asked, so that no answer is taken here that check would refuse.
@@ -417,7 +662,7 @@ func (q *questions) refused(name, text string) *model.Fault {
 func (q *questions) settingTable(all bool) []byte {
 	rows := [][]string{{"name", "value"}}
 	for _, def := range model.SettingDefs() {
-		if v := q.values[def.Name]; v != "" && (all || !def.OneJob) {
+		if v := q.values[def.Name]; v != "" && (all && !q.had[def.Name] || !all && !def.OneJob) {
 			rows = append(rows, []string{def.Name, cell.GuardText(v)})
 		}
 	}
@@ -431,7 +676,10 @@ func (q *questions) units() model.System {
 }
 
 // sectionRow is a row of sections.csv as start writes it: cells as text, with a unit where they are not in the job's.
-type sectionRow struct{ name, kind, bays, spacing, width, depth, length string }
+type sectionRow struct {
+	name, kind, bays, spacing, shape, width, depth, length string
+	face, vent, unvented, zone                             string
+}
 
 // thick is what a nominal 2-in member measures, in: the clear width is the spacing less it.
 const thick = 1.5
@@ -505,6 +753,9 @@ func parseSection(cells []string, units model.System) (sectionRow, error) {
 		return row, fmt.Errorf("%s", bad.What)
 	}
 	row.length = plain
+	if strings.EqualFold(row.kind, "knee wall") { // the triangle behind it holds half of a box
+		row.shape = "wedge"
+	}
 	return row, nil
 }
 
@@ -537,7 +788,7 @@ func (q *questions) defaults() error {
 		return withHint(fmt.Errorf("%s:%d: %s", file, faults[0].Src.Line, faults[0].What), faults[0].Hint, "mend or delete "+file)
 	}
 	for _, def := range model.SettingDefs() {
-		if job.Settings.From[def.Name] == model.OriginJob && !def.OneJob {
+		if job.Settings.From[def.Name] == model.OriginJob && !def.OneJob && !q.had[def.Name] {
 			q.values[def.Name] = job.Settings.Raw[def.Name]
 			q.kept = append(q.kept, def.Name)
 		}
@@ -555,8 +806,15 @@ func (q *questions) keep() {
 	if err != nil || q.over || len(q.kept) > 0 {
 		return
 	}
-	answer := q.line(question{ask: "keep crew, bag and counting as your defaults for the next job", why: file, fallback: "no"})
-	if a, _ := model.ParseAnswer(answer); a != model.Yes {
+	keep := false
+	q.until(question{ask: "keep crew, bag and counting as your defaults for the next job, yes or no", why: file, fallback: "no"}, func(answer string) string {
+		a, ok := model.ParseAnswer(answer)
+		if keep = a == model.Yes; !ok {
+			return "yes or no"
+		}
+		return ""
+	})
+	if !keep || q.over {
 		return
 	}
 	if err = os.MkdirAll(filepath.Dir(file), 0o777); err == nil {

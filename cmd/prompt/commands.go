@@ -18,9 +18,13 @@ func (s *Session) rest(line string) {
 	}
 	word, tail := cut(line)
 	if c := command(word); c != nil && s.bay(line) == nil {
+		if c.words[0] != "undo" && c.words[0] != "fix" && c.during != shows {
+			s.bad = nil
+		}
 		c.run(s, tail)
 		return
 	}
+	s.bad = nil
 	name, tokens := s.splitName(strings.Fields(line))
 	if len(tokens) == 0 && s.bay(name) == nil && s.unlike(name) {
 		s.newBay(name)
@@ -63,6 +67,7 @@ func (s *Session) parsed(tokens []string, then func(typed)) {
 	t, err := parseWords(s.job.Settings.Units, tokens)
 	if err != nil {
 		s.sayf("not written: %s", err)
+		s.bad = &refused{}
 		return
 	}
 	then(t)
@@ -145,6 +150,11 @@ func commands() []commandWords {
 		{[]string{"fix"}, aBay, answers, (*Session).fix},
 		{[]string{"amend"}, aBay, answers, (*Session).amend},
 		{[]string{"strike"}, aBay, answers, (*Session).strike},
+		{[]string{"do"}, aBay, answers, (*Session).do},
+		{[]string{"why"}, aBay, shows, (*Session).why},
+		{[]string{"decide"}, aBay, answers, (*Session).decide},
+		{[]string{"recount"}, aBay, answers, (*Session).recount},
+		{[]string{"leave"}, aBay, answers, (*Session).leave},
 		{[]string{"size"}, aBay, answers, (*Session).measure},
 		{[]string{"piece"}, aBay, answers, piece("piece")},
 		{[]string{"less"}, aBay, answers, piece("less")},
@@ -160,7 +170,7 @@ func commands() []commandWords {
 		{[]string{"show"}, aSection, shows, (*Session).show},
 		{[]string{"section"}, aSection, answers, (*Session).change},
 		{[]string{"by"}, nothing, answers, func(s *Session, tail string) { s.opt.By = tail }},
-		{[]string{"help", "?"}, nothing, shows, func(s *Session, _ string) { s.out.WriteString(helpText) }},
+		{[]string{"help", "?"}, nothing, shows, func(s *Session, _ string) { s.sayf("%s", strings.TrimSuffix(helpText, "\n")) }},
 		{[]string{"finish", "quit", "exit", "q"}, nothing, ends, func(s *Session, _ string) { s.finish() }},
 		{[]string{"", "cancel", "drop", "back"}, nothing, drops, (*Session).drop},
 	}
@@ -227,7 +237,8 @@ const helpText = `A bay:  b8 14.5 2 1/4;2 1/2 11'6 1 3/4     name width depth le
         width 8 1/4 1/2          this one is narrower, the rest as above
         38 lb        weighed;  1 + 14.5 lb  a part bag by weight;  shared
         behind it, in any order:  stall  no stall  reach 11  hole 2
-        rod firm|soft|empty  smoke still|moves  ir even|cold  at 9
+        rod firm|soft|empty along|across  hand firm|soft  at 9; 11
+        smoke still|moves 50 Pa  ir even|cold 20 F
         wedge|taper|round  width2 12  depth2 3  length2 8  bulge 1
         photo b8.jpg  by AB  note (the rest of the line)
 Later:  top b7 8 lb stall     topped up (top b7 0 stall: it took none)
@@ -238,7 +249,12 @@ Later:  top b7 8 lb stall     topped up (top b7 0 stall: it took none)
         fix width 22.5        a slip of the last bay; fix b7 bags 2
         amend b7 14.5 5.5 12 2   the whole fill anew
         strike b7             the bay is withdrawn;  strike b7 closed
-        size b9 14.5 5.5 12   measured, not filled yet
+        do b7                 its order's line, with the blanks to fill in
+        why b7                what its verdict rests on
+        decide b7 AB: reason  a person closes it as it stands
+        recount b7 1 3/4      what went in, counted again
+        leave b7 flue         not filled on purpose
+        size b9 14.5 5.5 12   measured, not filled yet;  size b7 depth 5.4; 5.5
         set gate to 4         machine setting or lot changed
         count 0               the counter starts at
         machine B             of two machines or hoses the one typed for

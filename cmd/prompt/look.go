@@ -94,10 +94,10 @@ func (s *Session) show(tail string) {
 func (s *Session) todo(sec *model.Section) {
 	for i := range s.f.Bays {
 		x := &s.f.Bays[i]
-		if x.Bay.Fill == nil || x.Bay.Struck || x.Verdict == verify.Close || sec != nil && x.Bay.Section != sec {
+		if x.Bay.Fill == nil || x.Bay.Struck || x.Verdict == verify.Close || x.IsDecided() || sec != nil && x.Bay.Section != sec {
 			continue
 		}
-		s.sayf("  %s %s %s: %s", say.Mark(x.Verdict), say.Verdict(x.Verdict), s.title(x.Bay), s.say.Now(x))
+		s.sayf("  %s %s %s: %s", say.Mark(x.Verdict), say.Verdict(x.Verdict), s.title(x.Bay), s.say.BriefNow(x))
 	}
 }
 
@@ -169,26 +169,46 @@ func (s *Session) uncounted() bool {
 	return false
 }
 
-// askEmpties asks for the empties before the sitting ends, once; it ends all the same where they are not counted.
+// askEmpties asks for the empties before the sitting ends, once, of each machine; it ends all the same where they are not counted.
 func (s *Session) askEmpties() {
 	s.asked = true
 	s.sayf("Run the hopper down into the last bay, weigh the open bag, bundle and count the empties.")
-	s.question("empties since they were counted last [Enter: not counted yet]: ", func(line string) {
+	var machines []string
+	for _, b := range s.job.Bays {
+		if b.Fill != nil && !slices.Contains(machines, b.Machine) {
+			machines = append(machines, b.Machine)
+		}
+	}
+	s.emptiesOf(machines)
+}
+
+// emptiesOf asks for the empties of machines, one after the other, and ends the sitting.
+func (s *Session) emptiesOf(machines []string) {
+	if len(machines) == 0 {
+		s.finish()
+		return
+	}
+	of := ""
+	if machines[0] != "" {
+		of = " of " + machines[0]
+	}
+	s.question("empties"+of+" since they were counted last [Enter: not counted yet]: ", func(line string) {
 		if line != "" && !numeric(line) {
 			s.rest(line)
 			return
 		}
 		if line != "" {
 			n := len(s.own)
+			s.machine = machines[0]
 			if s.empties(line); s.ask != nil {
 				return
 			}
-			if len(s.own) == n {
-				s.askEmpties()
+			if len(s.own) == n { // refused
+				s.emptiesOf(machines)
 				return
 			}
 		}
-		s.finish()
+		s.emptiesOf(machines[1:])
 	})
 }
 
@@ -197,7 +217,7 @@ func (s *Session) closedAgainst() {
 	first := true
 	for i := range s.f.Bays {
 		x := &s.f.Bays[i]
-		if len(x.Closings) == 0 || x.Bay.Struck {
+		if len(x.Closings) == 0 || x.Bay.Struck || x.IsDecided() {
 			continue
 		}
 		last := x.Closings[len(x.Closings)-1].Verdict

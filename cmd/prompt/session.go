@@ -47,6 +47,7 @@ type Session struct {
 	out   strings.Builder      // what is said to the present line
 	text  string               // what the next line answers; empty at rest
 	ask   func(line string)    // takes the answer; nil at rest
+	bad   *refused             // the last line where it was not written; nil where it was
 	half  *draft               // a bay whose line was left half typed; nil where there is none
 	best  bool                 // the question offers readings of a line of which the first is taken where nobody answers
 	lost  []Row                // rows that could not be written and are offered again; nil where there are none
@@ -56,6 +57,9 @@ type Session struct {
 	asked bool                 // finish asked for the empties
 	done  bool
 }
+
+// refused is a line that was not written: the rows that it came to, none where it was not understood.
+type refused struct{ rows []Row }
 
 // deed is what one entry of this session wrote: so it can be taken back.
 type deed []Row

@@ -116,6 +116,7 @@ func (s *Session) putOr(otherwise func(), rows ...Row) {
 		if bad := plain(row, s.job.Settings.Units); bad != nil {
 			s.sayf("  not written: %s", bad.What)
 			s.sayf("  %s", bad.Hint)
+			s.bad = &refused{rows}
 			otherwise()
 			return
 		}
@@ -123,6 +124,7 @@ func (s *Session) putOr(otherwise func(), rows ...Row) {
 	job, faults := s.book.Try(rows...)
 	if len(faults) > 0 {
 		s.refuse(faults)
+		s.bad = &refused{rows}
 		otherwise()
 		return
 	}
@@ -174,7 +176,7 @@ func (s *Session) write(rest, all []Row, job *model.Job, f *verify.Findings) {
 		}
 	}
 	old := s.f
-	s.own, s.lost = append(s.own, all), nil
+	s.own, s.lost, s.bad = append(s.own, all), nil, nil
 	s.accept(job, f)
 	s.reply(all, old)
 	if doubt := s.doubt(all, job, f); doubt != "" {

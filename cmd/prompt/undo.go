@@ -1,6 +1,7 @@
 package prompt
 
 import (
+	"maps"
 	"slices"
 	"strings"
 
@@ -12,6 +13,11 @@ import (
 // that it takes back. Nothing in the log is ever changed; it reads from then on as if those rows had not been written, so that
 // the bay can be typed again.
 func (s *Session) undo() {
+	if s.bad != nil { // who types undo means the line above
+		s.bad = nil
+		s.sayf("the line above was not written; undo once more takes back the entry before it")
+		return
+	}
 	if len(s.own) == 0 {
 		s.sayf("nothing to take back")
 		return
@@ -64,6 +70,10 @@ func (s *Session) rowIn(section, bay string, row Row) Row {
 // fix mends a slip in the last entry of a bay: the row that says the column is said again with what is typed now. A fill keeps
 // its place, and what it says else; what was replaced stays in the log, struck through.
 func (s *Session) fix(tail string) {
+	if s.bad != nil {
+		s.fixRefused(tail)
+		return
+	}
 	b, tokens := s.target(tail)
 	if b == nil || len(tokens) == 0 {
 		s.sayf("fix what? as in: fix width 22.5, or fix b7 bags 2")
@@ -80,6 +90,26 @@ func (s *Session) fix(tail string) {
 		}
 		s.sayf("not written: no row of %s says %s", b.Name, t.said.inWords())
 	})
+}
+
+// fixRefused mends the line above, which was not written, and writes it.
+func (s *Session) fixRefused(tail string) {
+	if len(s.bad.rows) != 1 {
+		s.sayf("not written: the line above was not understood; type it again")
+		return
+	}
+	row := maps.Clone(s.bad.rows[0])
+	tokens := strings.Fields(tail)
+	if len(tokens) > 0 && strings.EqualFold(tokens[0], row["bay"]) {
+		tokens = tokens[1:]
+	}
+	t, err := parseWords(s.job.Settings.Units, tokens)
+	if err != nil || len(t.loose) > 0 || len(t.said) == 0 {
+		s.sayf("not written: fix what of %s? as in: fix width 22.5", row["bay"])
+		return
+	}
+	change(row, t.said)
+	s.put(row)
 }
 
 // mended returns the rows that say a bay's rows again with some cells changed; nil where none of its rows can say them. A fill is

@@ -361,8 +361,8 @@ func (w *Writer) rewrite(wide widening) error {
 	return nil
 }
 
-// replace writes a file beside another and gives it its name. It tries again for a short while where Windows says that someone (a
-// virus scanner, an indexer) holds the file.
+// replace writes a file beside another and gives it its name. Where someone holds the file that fails on Windows, and whoever
+// appends tries again.
 func (w *Writer) replace(name string, data []byte, mode fs.FileMode) error {
 	part := name + ".new"
 	f, err := w.folder.root.OpenFile(part, os.O_WRONLY|os.O_CREATE|os.O_EXCL, mode)
@@ -372,12 +372,7 @@ func (w *Writer) replace(name string, data []byte, mode fs.FileMode) error {
 	_, err = f.Write(data)
 	err = errors.Join(err, f.Chmod(mode), f.Sync(), f.Close())
 	if err == nil {
-		for wait := 5 * time.Millisecond; ; wait *= 2 {
-			if err = w.folder.root.Rename(part, name); !errors.Is(err, fs.ErrPermission) || wait > 500*time.Millisecond {
-				break
-			}
-			time.Sleep(wait)
-		}
+		err = w.folder.root.Rename(part, name)
 	}
 	if err != nil {
 		_ = w.folder.root.Remove(part)

@@ -24,7 +24,7 @@ func (b *bay) Do() string {
 		return "no material in the log yet"
 	// A bay that is open asks for an action; the cases below are those of CLOSE.
 	case b.Verdict != verify.Close:
-		return b.p.said(b.p.Now(b.judged), b.Now.Code, b.Now.Data)
+		return b.p.Now(b.judged)
 	case b.Basis == verify.Crew:
 		return joined("; ", joined(": ", "with the crew's help", b.p.Crew(b.judged)), b.agreeing())
 	case b.Basis == verify.OfJob:
