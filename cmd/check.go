@@ -198,6 +198,9 @@ func (p *printer) print(c checked) error {
 			return err
 		}
 	}
+	if p.o.format == formatText && !c.from.rows.Many {
+		sayChanged(stderr, c.from.folder.Dir)
+	}
 	p.printed++
 	p.warned.tell(c.from.folder, c.warned)
 	p.open = p.open || c.open

@@ -120,7 +120,9 @@ func forgeries(t *testing.T, other string) []forgery {
 		{"the log", raw(func(c *record.Carried) {
 			c.Files[0].Raw = bytes.Replace(c.Files[0].Raw, []byte("26 3/4"), []byte("26 1/4"), 1)
 		}), 3, `files differs .*inputs\[bays\.csv\]\.sha256`},
-		{"the log made unreadable", raw(func(c *record.Carried) { c.Files[0].Raw = bytes.Replace(c.Files[0].Raw, []byte("26 3/4"), []byte("wide"), 1) }), 3, "no record can be written from the files inside: 2 faults, first bays"},
+		{"the log made unreadable", raw(func(c *record.Carried) {
+			c.Files[0].Raw = bytes.Replace(c.Files[0].Raw, []byte("26 3/4"), []byte("wide"), 1)
+		}), 3, "no record can be written from the files inside: 2 faults, first bays"},
 		{"the job's settings", raw(func(c *record.Carried) { c.Files[1].Raw = append(c.Files[1].Raw, "spill,0.02\n"...) }), 3, "files differs"},
 		{"two files under each other's names", raw(func(c *record.Carried) { c.Files[1].Name, c.Files[2].Name = c.Files[2].Name, c.Files[1].Name }), 3, "files differs"},
 		{"a file gone", raw(func(c *record.Carried) { c.Files = c.Files[:len(c.Files)-1] }), 3, "files differs"},

@@ -2,6 +2,7 @@ package cmd
 
 import (
 	"bytes"
+	"crypto/rand"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -14,6 +15,7 @@ import (
 	"slices"
 	"strings"
 
+	"aead.dev/minisign"
 	"github.com/spf13/cobra"
 
 	"bayproof/model"
@@ -30,6 +32,7 @@ const recordHelp = `Type one of these:
   bayproof record JOB               writes JOB/record.html
   bayproof record JOB -o FILE       the record under another name
   bayproof record JOB --photos      with small copies of the photos inside
+  bayproof record JOB --sign        signs it: JOB/record.html.minisig
   bayproof record JOB --front       its first two pages alone, JOB/front.html,
                                     to print and sign
 
@@ -42,6 +45,7 @@ type recordOptions struct {
 	common
 	photos bool // small copies of the photos go into the record
 	front  bool // the first two pages alone
+	sign   bool // a signature is written beside it
 }
 
 // newRecord builds the command that writes the quality record.
@@ -51,6 +55,7 @@ func newRecord(env *Env) *cobra.Command {
 	o.settingFlags(cmd)
 	o.outputFlag(cmd, "write the record to `FILE` instead of JOB/record.html; - for the screen")
 	cmd.Flags().BoolVar(&o.photos, "photos", false, "put small copies of the photos into the record")
+	cmd.Flags().BoolVar(&o.sign, "sign", false, "sign the record with your own key, made the first time, as record.html.minisig beside it")
 	cmd.Flags().BoolVar(&o.front, "front", false, "write the first two pages alone, to print and sign, as JOB/front.html")
 	return cmd
 }
@@ -58,6 +63,9 @@ func newRecord(env *Env) *cobra.Command {
 // run writes the record into its job, unless another file is named, and says where it is. Open bays are no hindrance: the
 // record then says that they are open.
 func (o *recordOptions) run() error {
+	if o.sign && (o.front || o.output == "-") {
+		return usageErrorf("bayproof record "+o.args[0]+" --sign", "--sign signs the record in its file: neither --front nor the screen")
+	}
 	folder, err := openJob(o.args[0])
 	if err != nil {
 		return err
@@ -70,6 +78,11 @@ func (o *recordOptions) run() error {
 	}
 	if d.file == "" {
 		d.file = filepath.Join(folder.Dir, d.own)
+	}
+	if d.own == "record.html" && d.file == filepath.Join(folder.Dir, d.own) {
+		if names := changedSince(folder.Dir); len(names) > 0 {
+			fmt.Fprintf(o.env.Stderr, "bayproof: the record there was of other files: %s\n", screen.Clean(strings.Join(names, ", ")+" changed since"))
+		}
 	}
 	out := outputs{env: o.env}
 	out.readsJob(folder.Dir, folder.Log)
@@ -95,13 +108,120 @@ func (o *recordOptions) run() error {
 		}
 	}
 	in.Front = o.front
-	if err := out.result(d, func(w io.Writer) error { return record.Write(w, in) }); err != nil {
+	var page bytes.Buffer
+	if err := record.Write(&page, in); err != nil {
 		return err
+	}
+	if err := out.result(d, func(w io.Writer) error { _, err := w.Write(page.Bytes()); return err }); err != nil {
+		return err
+	}
+	if o.sign {
+		if err := o.signed(d, page.Bytes()); err != nil {
+			return err
+		}
 	}
 	if !d.screen() {
 		fmt.Fprintf(o.env.Stderr, "bayproof: wrote %s: open it in a browser\n", d.file)
 	}
 	return nil
+}
+
+// signed writes a signature beside the record. Of several signers each has a file of its own: one whose signature of these very bytes lies there is not
+// written over.
+func (o *recordOptions) signed(d dest, page []byte) error {
+	key, err := o.signingKey()
+	if err != nil {
+		return err
+	}
+	opened, err := record.Open(page)
+	if err != nil {
+		return err
+	}
+	name := d.file + ".minisig"
+	for n := 2; ; n++ {
+		text, err := os.ReadFile(name)
+		var there minisign.Signature
+		if err != nil || there.UnmarshalText(text) != nil || there.KeyID == key.ID() || !strings.Contains(there.TrustedComment, opened.Stated) {
+			break // nothing there, our own, or one of a record that is no more
+		}
+		name = fmt.Sprintf("%s.%d.minisig", d.file, n)
+	}
+	r := minisign.NewReader(bytes.NewReader(page)) // hashed first, as the standard tool does
+	if _, err := io.Copy(io.Discard, r); err != nil {
+		return err
+	}
+	text := r.SignWithComments(key, "bayproof record, SHA-256 "+opened.Stated, "signature of "+filepath.Base(d.file))
+	if err := (target{shown: name, folder: filepath.Dir(name), name: filepath.Base(name), inJob: true}).write(func(w io.Writer) error { _, err := w.Write(text); return err }); err != nil {
+		return err
+	}
+	fmt.Fprintf(o.env.Stderr, "bayproof: signed: %s\n", name)
+	return nil
+}
+
+// signingKey reads the key of whoever runs the command, and makes it the first time: in the folder of user settings, readable to nobody else.
+func (o *recordOptions) signingKey() (minisign.PrivateKey, error) {
+	file, err := defaultsFile()
+	if err != nil {
+		return minisign.PrivateKey{}, err
+	}
+	dir := filepath.Dir(file)
+	file = filepath.Join(dir, "sign.key")
+	var key minisign.PrivateKey
+	if text, err := os.ReadFile(file); err == nil {
+		if err := key.UnmarshalText(text); err != nil {
+			return key, withHint(fmt.Errorf("%s: no key that can be used: %w", file, err), "move it away, and --sign makes a new one")
+		}
+		return key, nil
+	} else if !errors.Is(err, fs.ErrNotExist) {
+		return key, plainPath(err)
+	}
+	public, key, err := minisign.GenerateKey(rand.Reader)
+	if err != nil {
+		return key, err
+	}
+	text, err1 := key.MarshalText()
+	pub, err2 := public.MarshalText()
+	if err := errors.Join(err1, err2, os.MkdirAll(dir, 0o700), os.WriteFile(file, text, 0o600), os.WriteFile(filepath.Join(dir, "sign.pub"), pub, 0o644)); err != nil {
+		return key, plainPath(err)
+	}
+	fmt.Fprintf(o.env.Stderr, "bayproof: made you a key: %s\nbayproof: it has no password: whoever has that file signs in your name. Keep a copy of it.\n"+
+		"bayproof: give whoever rechecks this line for their file of signers: YOUR NAME %s\n", file, public.String())
+	return key, nil
+}
+
+// changedSince names the files of a job that were changed, added or taken away since the record beside them was written; empty where there is no
+// such record, or it is of these very files. The record is trusted in nothing but the files that it carries.
+func changedSince(dir string) []string {
+	page, err := readRecord(filepath.Join(dir, "record.html"))
+	if err != nil {
+		return nil
+	}
+	carried, err := record.Files(page)
+	if err != nil {
+		return nil
+	}
+	var out []string
+	inside := map[string][]byte{"job.csv": nil, "sections.csv": nil, "cores.csv": nil}
+	for _, f := range carried {
+		inside[f.Name] = f.Raw
+	}
+	for _, name := range slices.Sorted(maps.Keys(inside)) {
+		if !joblog.PlainPath(name) {
+			continue
+		}
+		now, err := os.ReadFile(filepath.Join(dir, filepath.FromSlash(name)))
+		if (err != nil) != (inside[name] == nil) || !bytes.Equal(now, inside[name]) {
+			out = append(out, name)
+		}
+	}
+	return out
+}
+
+// sayChanged says that the record beside a job is of other files than those that are there.
+func sayChanged(w io.Writer, dir string) {
+	if names := changedSince(dir); len(names) > 0 {
+		fmt.Fprintf(w, "bayproof: %s is of other files: since then %s\n", screen.Clean(filepath.Join(dir, "record.html")), screen.Clean(strings.Join(names, ", ")+" changed; bayproof record "+dir+" writes it anew"))
+	}
 }
 
 // recordReading says how a job is read for its record, and read again by recheck: with the raw bytes of its files, which the
@@ -123,6 +243,7 @@ func recordInput(job *model.Job, flags map[string]string, by record.Tool) (recor
 const recheckHelp = `Type one of these:
   bayproof recheck record.html                does it hold?
   bayproof recheck FOLDER                     every record in a folder
+  bayproof recheck record.html --signers FILE who signed it?
   bayproof recheck record.html --extract DIR  gives the job's files back
 
 Looked at, in this order: the bytes (is the file as it was written?), the
@@ -133,13 +254,16 @@ compared as far as it can be.
 
 Exit code: 0 it holds; 3 something differs; 4 nothing differs, but not all
 could be checked: another method or other words, a page saved by a browser
-or laid out anew, a script or style that is not ours; 1 it cannot be read.
+or laid out anew, a script or style that is not ours, a signature missing
+or foreign with --signers; 1 it cannot be read.
 Of several records 1 counts before 3, and 3 before 4.`
 
 // recheckOptions are the flags of recheck.
 type recheckOptions struct {
 	common
 	extract string // the new folder that the job's files go into; empty for none
+	signers string // the file of names and public keys; empty for none
+	known   []recheck.Signer
 }
 
 // newRecheck builds the command that computes a record again from what it carries.
@@ -156,6 +280,7 @@ func newRecheck(env *Env) *cobra.Command {
 	}, completeFile(env, ".html"), o.run)
 	o.formatFlag(cmd)
 	o.outputFlag(cmd, toFile)
+	cmd.Flags().StringVar(&o.signers, "signers", "", "tell who signed, by names and public keys in `FILE`, a line each")
 	cmd.Flags().StringVar(&o.extract, "extract", "", "write the job's files, byte for byte, into the new folder `DIR`")
 	_ = cmd.MarkFlagDirname("extract")
 	return cmd
@@ -163,6 +288,15 @@ func newRecheck(env *Env) *cobra.Command {
 
 // run writes what is found about each record, in their order.
 func (o *recheckOptions) run() error {
+	if o.signers != "" {
+		text, err := os.ReadFile(o.signers)
+		if err != nil {
+			return plainPath(err)
+		}
+		if o.known, err = recheck.ParseSigners(text); err != nil {
+			return withHint(fmt.Errorf("%s: %w", o.signers, err), "a line each: the name, then the public key")
+		}
+	}
 	records, err := o.records()
 	if err != nil {
 		return err
@@ -270,7 +404,26 @@ func (o *recheckOptions) recheck(name string) (*recheck.Result, error) {
 	if err != nil {
 		return nil, withHint(fmt.Errorf("%s: %w", name, err), "what it carries cannot be computed again")
 	}
+	r.Signed(opened.Page, signatures(name), o.known)
 	return r, nil
+}
+
+// signatures are the signature files beside a record, in the order of their names.
+func signatures(name string) []recheck.Signature {
+	var out []recheck.Signature
+	entries, _ := os.ReadDir(filepath.Dir(name)) // a folder that cannot be listed shows none: not signed
+	for _, e := range entries {
+		if !e.Type().IsRegular() || !strings.HasPrefix(e.Name(), filepath.Base(name)+".") || !strings.HasSuffix(e.Name(), ".minisig") {
+			continue
+		}
+		if info, err := e.Info(); err != nil || info.Size() > 1<<16 {
+			continue // no signature is that long
+		}
+		if text, err := os.ReadFile(filepath.Join(filepath.Dir(name), e.Name())); err == nil {
+			out = append(out, recheck.Signature{File: e.Name(), Text: text})
+		}
+	}
+	return out
 }
 
 // computeAgain makes a record anew from what another carries: in its name and under its version, so that all that differs is

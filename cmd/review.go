@@ -12,8 +12,10 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"syscall"
 
 	"github.com/spf13/cobra"
@@ -53,6 +55,9 @@ type reviewOptions struct {
 	ctx       context.Context // ends when the user stops the run
 	out       outputs
 	asides    []string // what was given and not read, without harm
+
+	stale        sync.Mutex
+	staleRecords []string // records of other files than those beside them
 }
 
 // newReview builds the command that sets many jobs side by side.
@@ -123,7 +128,8 @@ func (o *reviewOptions) run(formatGiven bool) error {
 	if err != nil {
 		return err
 	}
-	for _, aside := range o.asides {
+	slices.Sort(o.staleRecords) // jobs are read side by side
+	for _, aside := range append(o.asides, o.staleRecords...) {
 		printWarning(o.env.Stderr, aside)
 	}
 	if len(r.Jobs) == 0 {
@@ -268,10 +274,16 @@ func (o *reviewOptions) sum(in jobRead) summed {
 }
 
 // recordOf is the way from the page to a job's record, where there is one: relative, so that page and jobs can be moved or
-// sent together.
+// sent together. One of other files than those beside it is not the job's any more: it is told and not linked.
 func (o *reviewOptions) recordOf(folder *joblog.Folder) string {
 	record := filepath.Join(folder.Dir, "record.html")
 	if info, err := os.Stat(record); err != nil || !info.Mode().IsRegular() {
+		return ""
+	}
+	if names := changedSince(folder.Dir); len(names) > 0 { // it is another job's by now
+		o.stale.Lock()
+		defer o.stale.Unlock()
+		o.staleRecords = append(o.staleRecords, record+": not linked, since it was written "+strings.Join(names, ", ")+" changed")
 		return ""
 	}
 	base := "."

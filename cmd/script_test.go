@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -24,7 +25,7 @@ func TestMain(m *testing.M) {
 }
 
 // TestScripts runs every script; besides the usual commands there are `exits CODE ARGS…`, which runs bayproof and wants
-// that exit code, and `forge RECORD OLD NEW…`, which puts each NEW in the place of the first match of the
+// that exit code, `signers FILE`, which writes the own public key under the name Kim into a file, and `forge RECORD OLD NEW…`, which puts each NEW in the place of the first match of the
 // pattern OLD and the digest anew (`! forge` leaves the digest).
 func TestScripts(t *testing.T) {
 	scripts, err := filepath.Glob(filepath.Join(scriptFolder, "*.txtar"))
@@ -36,7 +37,7 @@ func TestScripts(t *testing.T) {
 	}
 	testscript.Run(t, testscript.Params{
 		Files: scripts,
-		Cmds:  map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "forge": forge},
+		Cmds:  map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "forge": forge, "signers": signers},
 	})
 }
 
@@ -56,6 +57,11 @@ func forge(ts *testscript.TestScript, neg bool, args []string) {
 		page = resealed(page)
 	}
 	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(page), 0o666))
+}
+
+func signers(ts *testscript.TestScript, _ bool, args []string) {
+	_, key, _ := strings.Cut(strings.TrimSpace(ts.ReadFile("config/bayproof/sign.pub")), "\n")
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte("# who signs\nKim "+key+"\n"), 0o666))
 }
 
 func exits(ts *testscript.TestScript, neg bool, args []string) {

@@ -129,6 +129,7 @@ func SectionColumns() []Column[Section] {
 		{"depth", size, depthCell(), nil, func(s *Section) any { return &s.Typical.Depth }, "clear depth of the typical bay, below the channel where it is vented"},
 		{"length", size, lengthCell(), nil, func(s *Section) any { return &s.Typical.Length }, "length of the typical bay"},
 		{"face", words, nil, []string{"rigid", "netting", "membrane"}, func(s *Section) any { return &s.Face }, "what holds the material: rigid, netting or membrane"},
+		{"holes", words, nil, []string{"slit", "drill", "ask", "no"}, func(s *Section) any { return &s.Holes }, "how a hole is made: slit and patch, drill with the siding off, ask (a finished face), or no"},
 		{"bags_used", words, countCell(), nil, func(s *Section) any { return &s.BagsUsed }, "empties counted for this section"},
 		{"label_r", words, &Figure{Show: ShowRValue, Zero: true}, nil, func(s *Section) any { return &s.LabelR }, "R-value from the bag's label, as printed there"},
 		{"unvented", words, nil, nil, func(s *Section) any { return &s.Unvented }, "yes or no: roof without ventilation above the bays"},

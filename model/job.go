@@ -38,6 +38,7 @@ type Section struct {
 	Spacing             float64 // m on centre; NaN when not said
 	Typical             Piece   // the typical bay, for plans only
 	Face                string  // rigid, netting, membrane
+	Holes               string  // slit, drill, ask, no; empty when not said
 	BagsUsed            float64 // empties counted for this section; NaN when not said
 	LabelR              float64 // m²·K/W: R-value of the bag label; NaN when not said
 	Unvented, VentSpace Answer

@@ -14,7 +14,7 @@ import (
 
 // csvColumns are the flat keys of a bay in the order of the JSON document, the job's name before them.
 const csvColumns = "job,section,bay,state,volume,mass,bags,density,u_density,dof,density_lo,density_hi,level," +
-	"prob_measured,prob_at_target,basis,verdict,verdict_when_closed,add_mass,add_bags,add_density," +
+	"prob_measured,prob_at_target,basis,verdict,verdict_when_closed,verdict_today,prob_today,add_mass,add_bags,add_density," +
 	"empty_length,empty_length_lo,empty_length_hi,could_hide\n"
 
 // AppendCSVHeader appends the header row.
@@ -23,7 +23,7 @@ func AppendCSVHeader(dst []byte) []byte { return append(dst, csvColumns...) }
 // Figures stand on either side of the three words basis, verdict and verdict_when_closed.
 const (
 	beforeAdd  = 11            // columns of figures before add_mass
-	csvNumbers = beforeAdd + 7 // and all of them
+	csvNumbers = beforeAdd + 8 // and all of them
 )
 
 // bytesOfRow is what a row takes without its job's name, of a bay to which something is to be added nearly.
@@ -55,9 +55,10 @@ func AppendCSV(dst []byte, f *verify.Findings) []byte {
 		} {
 			dst = columns[i].append(dst, x)
 		}
-		for _, word := range [...]string{basisWord(b), verdictWord(b), closedWord(b)} {
+		for _, word := range [...]string{basisWord(b), verdictWord(b), closedWord(b), todayWord(b)} {
 			dst = append(append(dst, ','), word...)
 		}
+		dst = columns[beforeAdd+7].append(dst, b.ProbToday)
 		for i, x := range [...]float64{
 			b.AddMass / mass, b.AddBags, b.AddDensity / density,
 			b.EmptyLength / length, b.EmptyLengthLo / length, b.EmptyLengthHi / length, b.CouldHide / length,
@@ -84,6 +85,8 @@ func stateWord(s verify.State) string {
 		return "struck"
 	case verify.Closed:
 		return "closed"
+	case verify.Left:
+		return "left"
 	}
 	return "not-filled"
 }
@@ -94,6 +97,14 @@ func verdictWord(b *verify.Bay) string {
 		return ""
 	}
 	return say.Verdict(b.Verdict)
+}
+
+// todayWord is what the verdict would be today; another one than the verdict for a bay that was closed on CLOSE alone.
+func todayWord(b *verify.Bay) string {
+	if !b.Judged() {
+		return ""
+	}
+	return say.Verdict(b.VerdictToday)
 }
 
 // basisWord says whose evidence the verdict rests on: the bay's own measurement, that and the section's other bays, or

@@ -124,8 +124,9 @@ func totals(w *say.Words, t *verify.Totals) Object {
 	u := w.Units
 	return Object{
 		{"bays", t.Bays}, {"close", t.Close}, {"add", t.Add}, {"measure", t.Measure}, {"probe", t.Probe},
-		{"not_filled", t.NotFilled}, {"not_in_log", t.NotInLog}, {"closed_not_close", t.ClosedNotClose},
+		{"not_filled", t.NotFilled}, {"not_in_log", t.NotInLog}, {"left", t.Left}, {"decided", t.Decided}, {"closed_not_close", t.ClosedNotClose},
 		{"counts", t.Counts.String()}, {"density_most", Number(u.In(verify.Density, t.DensityMost))}, {"reasons", reasons(w, t.Reasons)},
+		{"now", order(w, &t.Now, w.Order(&t.Now), w.OrderLine(&t.Now))},
 		{"volume", Number(u.In(verify.Volume, t.Volume))},
 		{"mass", Number(u.In(verify.Mass, t.Mass))}, {"mass_required", Number(u.In(verify.Mass, t.MassRequired))},
 		{"bags", Number(t.Bags)}, {"unaccounted_bags", Number(t.UnaccountedBags)},
@@ -168,8 +169,9 @@ func bayObject(w *say.Words, b *verify.Bay) Object {
 		{"density_lo", in(verify.Density, b.Lo)}, {"density_hi", in(verify.Density, b.Hi)}, {"level", Number(levelOf(b))},
 		{"prob_measured", Number(b.ProbMeasured)}, {"prob_at_target", Number(b.ProbAtTarget)}, {"basis", OrNull(basisWord(b))},
 		{"verdict", OrNull(verdictWord(b))}, {"verdict_when_closed", OrNull(closedWord(b))},
+		{"verdict_today", OrNull(todayWord(b))}, {"prob_today", Number(b.ProbToday)}, {"decided", decided(b)},
 		{"reasons", reasons(w, b.Reasons)},
-		{"now", Object{{"action", OrNull(string(b.Now.Code))}, {"text", OrNull(w.Now(b))}, {"data", evidence(w.Units, b.Now.Data)}}},
+		{"now", order(w, &b.Now, w.Now(b), w.Line(b))},
 		{"next_bay", Object{{"input", OrNull(b.NextBay.Input)}, {"text", OrNull(w.NextBay(b))}, {"prob", prob}}},
 		{"add_mass", in(verify.Mass, b.AddMass)}, {"add_bags", Number(b.AddBags)}, {"add_density", in(verify.Density, b.AddDensity)},
 		{"empty_length", in(verify.Length, b.EmptyLength)},
@@ -209,6 +211,7 @@ func sectionObject(w *say.Words, s *verify.Section) Object {
 			{"method", OrNull(d.Method)}, {"slope", in(verify.Density, d.Slope)}, {"u_slope", in(verify.Density, d.USlope)}, {"z", Number(d.Z)}, {"found", d.Found},
 		}},
 		{"reasons", reasons(w, s.Reasons)},
+		{"now", order(w, &s.Now, w.Order(&s.Now), w.OrderLine(&s.Now))},
 	}
 }
 
@@ -243,27 +246,45 @@ func settingValue(def model.SettingDef, s *model.Settings, factor float64) any {
 	return OrNull(text)
 }
 
-// evidence returns the data of a finding as an object, in the job's units. Places to probe, each with where it lies,
-// become a list under "places".
-func evidence(u say.Units, data []verify.Datum) Object {
-	out := make(Object, 0, len(data))
-	var places []Object
-	for _, d := range data {
-		p := [2]any{d.Key, Number(u.In(d.Dim, d.Value))}
-		if d.Dim == verify.Name {
-			p[1] = d.Text
-		}
+// order is the one thing to do; what has several values is a list.
+func order(w *say.Words, o *verify.Order, text, line string) Object {
+	lists, out := map[string]int{}, Object{}
+	for _, x := range evidence(w.Units, o.Data) {
+		key := x[0].(string)
+		at, known := lists[key]
 		switch {
-		case d.Key == "place":
-			places = append(places, Object{p})
-		case len(places) > 0 && (d.Key == "from" || d.Key == "to" || d.Key == "at"):
-			places[len(places)-1] = append(places[len(places)-1], p)
+		case key != "at" && key != "with":
+			out = append(out, x)
+		case known:
+			out[at][1] = append(out[at][1].([]any), x[1])
 		default:
-			out = append(out, p)
+			lists[key] = len(out)
+			out = append(out, [2]any{key, []any{x[1]}})
 		}
 	}
-	if places != nil {
-		out = append(out, [2]any{"places", places})
+	if o.Action != "" {
+		out = append(out, [2]any{"minutes", o.Minutes})
+	}
+	return Object{{"action", OrNull(string(o.Action))}, {"text", OrNull(text)}, {"data", out}, {"log", OrNull(line)}}
+}
+
+// decided is who closed a bay that was not CLOSE, and why.
+func decided(b *verify.Bay) Object {
+	if d := b.Bay.Decided; d != nil {
+		return Object{{"by", OrNull(d.By)}, {"note", OrNull(d.Note)}}
+	}
+	return Object{{"by", nil}, {"note", nil}}
+}
+
+// evidence returns the data of a finding as an object, in the job's units.
+func evidence(u say.Units, data []verify.Datum) Object {
+	out := make(Object, 0, len(data))
+	for _, d := range data {
+		if d.Dim == verify.Name {
+			out = append(out, [2]any{d.Key, d.Text})
+			continue
+		}
+		out = append(out, [2]any{d.Key, Number(u.In(d.Dim, d.Value))})
 	}
 	return out
 }

@@ -57,7 +57,7 @@ func inventedBay(s *model.Section, name string, line int, rho, u, prob float64, 
 	return verify.Bay{
 		Bay: &model.Bay{Section: s, Name: name, Rows: []*model.Entry{row}}, State: verify.Filled, Volume: volume, Mass: rho * pcf * volume,
 		Bags: 1, Density: rho * pcf, U: u * pcf, DOF: math.Inf(1), Lo: (rho - 1.96*u) * pcf, Hi: (rho + 1.96*u) * pcf, Level: 0.95,
-		ProbMeasured: prob, ProbAtTarget: prob, Basis: basis, Verdict: v, AddMass: nan, AddBags: nan, AddDensity: nan,
+		ProbMeasured: prob, ProbAtTarget: prob, Basis: basis, Verdict: v, VerdictToday: v, ProbToday: prob, AddMass: nan, AddBags: nan, AddDensity: nan,
 		EmptyLength: nan, EmptyLengthLo: nan, EmptyLengthHi: nan, CouldHide: 1.4 * model.Foot,
 		Budget: []measure.Share{{Input: "bags", Share: 0.75}, {Input: "depth", Share: 0.25}},
 	}
@@ -66,13 +66,20 @@ func inventedBay(s *model.Section, name string, line int, rho, u, prob float64, 
 func added(b verify.Bay) verify.Bay {
 	b.AddMass, b.AddBags, b.AddDensity = 3.83*model.Pound, 0.153, 3.7*pcf
 	b.Reasons = []verify.Reason{{Code: "short", Data: []verify.Datum{{Key: "prob_short", Value: 0.994, Dim: verify.Probability}}}}
-	b.Now = verify.Action{Code: verify.ActAdd, Data: []verify.Datum{{Key: "mass", Value: b.AddMass, Dim: verify.Mass}}}
+	b.Now = blowOf(7*model.Pound, 12*model.Pound)
 	return b
+}
+
+// blowOf is an order to blow through the hole that is there.
+func blowOf(mass, most float64) verify.Order {
+	return verify.Order{Action: verify.ActBlow, Minutes: 5, Data: []verify.Datum{
+		{Key: "mass", Value: mass, Dim: verify.Mass}, {Key: "mass_most", Value: most, Dim: verify.Mass},
+		{Key: "bags", Value: mass / (25 * model.Pound), Dim: verify.Bags}, {Key: "hole", Value: nan, Dim: verify.Length}}}
 }
 
 func unsure(b verify.Bay) verify.Bay {
 	b.Reasons = []verify.Reason{{Code: verify.NotShown, Data: []verify.Datum{{Key: "prob", Value: 0.81, Dim: verify.Probability}, {Key: "confidence", Value: 0.95, Dim: verify.Probability}}}}
-	b.Now = verify.Action{Code: verify.ActBlowToStall, Data: []verify.Datum{{Key: "mass", Value: 2.2 * model.Pound, Dim: verify.Mass}}}
+	b.Now = blowOf(3*model.Pound, 8*model.Pound)
 	b.NextBay = verify.Advice{Input: "weight", Prob: 0.98}
 	return b
 }
@@ -86,9 +93,9 @@ func doubted(b verify.Bay) verify.Bay {
 			{Key: "empty_lo", Value: b.EmptyLengthLo, Dim: verify.Length}, {Key: "empty_hi", Value: b.EmptyLengthHi, Dim: verify.Length},
 		}},
 	}
-	b.Now = verify.Action{Code: verify.ActRod, Data: []verify.Datum{
-		{Key: "place", Text: string(verify.BeyondMark), Dim: verify.Name}, {Key: "from", Value: 11 * model.Foot, Dim: verify.Length}, {Key: "to", Value: 14 * model.Foot, Dim: verify.Length},
-		{Key: "place", Text: string(verify.ByHole), Dim: verify.Name}, {Key: "place", Text: string(verify.Obstacles), Dim: verify.Name},
+	b.Now = verify.Order{Action: verify.ActLook, Minutes: 4, Data: []verify.Datum{
+		{Key: "at", Value: 12 * model.Foot, Dim: verify.Length}, {Key: "at", Value: 13.5 * model.Foot, Dim: verify.Length},
+		{Key: "with", Text: "rod", Dim: verify.Name}, {Key: "with", Text: "hole", Dim: verify.Name}, {Key: "way", Text: "across", Dim: verify.Name},
 	}}
 	return b
 }

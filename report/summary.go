@@ -21,6 +21,8 @@ func AppendSummary(dst []byte, f *verify.Findings, colour bool) []byte {
 	t.pounds()
 	t.runs()
 	t.open()
+	t.decided()
+	t.today()
 	t.notes()
 	t.legend()
 	return append(dst, t.Dst...)
@@ -98,7 +100,7 @@ func (t *textPage) open() {
 			}
 		}
 		for _, v := range []verify.Verdict{verify.Add, verify.Probe, verify.Measure} {
-			name(say.Mark(v)+" "+say.Verdict(v), func(b *verify.Bay) bool { return b.Judged() && b.Verdict == v })
+			name(say.Mark(v)+" "+say.Verdict(v), func(b *verify.Bay) bool { return b.Judged() && b.Verdict == v && !b.IsDecided() })
 		}
 		name("□ UNFILLED", func(b *verify.Bay) bool { return b.State == verify.NotFilled })
 		if s.Missing > 0 {
@@ -115,4 +117,11 @@ func (t *textPage) open() {
 	for _, line := range lines {
 		t.Item("", 0, line)
 	}
+}
+
+// today lists the bays that were closed on CLOSE and would read otherwise today: they stay closed, and nothing is asked of them.
+func (t *textPage) today() {
+	t.bySection("Closed, and today", func(b *verify.Bay) bool { return t.w.Today(b) != "" }, func(b *verify.Bay) {
+		t.bay(b, t.w.Today(b), nil)
+	})
 }

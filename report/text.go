@@ -24,6 +24,7 @@ func AppendText(dst []byte, f *verify.Findings, colour bool) []byte {
 		return first, t.why(b)
 	})
 	t.toDo()
+	t.decided()
 	t.mayClose()
 	t.bags()
 	t.notes()
@@ -101,6 +102,14 @@ func (t *textPage) counts() string {
 	if n.NotInLog > 0 {
 		text += fmt.Sprintf("; %d not in the log", n.NotInLog)
 	}
+	for _, x := range []struct {
+		n    int
+		word string
+	}{{n.Decided, "decided"}, {n.Left, "left on purpose"}} {
+		if x.n > 0 {
+			text += fmt.Sprintf("; %d %s", x.n, x.word)
+		}
+	}
 	return text + "."
 }
 
@@ -171,7 +180,7 @@ func (t *textPage) bySection(heading string, holds func(*verify.Bay) bool, print
 
 // lookAgain tells whether a bay was closed though it should not have been, as known then or as known now.
 func lookAgain(b *verify.Bay) bool {
-	return b.State == verify.Closed && (b.Verdict != verify.Close || closedWord(b) != say.Verdict(verify.Close))
+	return b.State == verify.Closed && !b.IsDecided() && (b.Verdict != verify.Close || closedWord(b) != say.Verdict(verify.Close))
 }
 
 // closedEarly lists first of all the bays that someone closed on less than a CLOSE, and those closed on a CLOSE that later
@@ -188,7 +197,7 @@ func (t *textPage) toDo() {
 	n := t.f.Totals
 	// A section may have something to do though none of its bays has: empties that differ, a drift.
 	ofSections := func(s verify.Section) bool { return len(unanswered(s.Reasons)) > 0 }
-	if n.Add+n.Probe+n.Measure+n.NotFilled+n.NotInLog == 0 && !slices.ContainsFunc(t.f.Sections, ofSections) {
+	if n.Add+n.Probe+n.Measure-n.Decided+n.NotFilled+n.NotInLog == 0 && !slices.ContainsFunc(t.f.Sections, ofSections) {
 		return
 	}
 	t.part("To do first")
@@ -198,13 +207,20 @@ func (t *textPage) toDo() {
 	}
 }
 
+// decided lists the bays that a person closed though they are not CLOSE, with their sureness.
+func (t *textPage) decided() {
+	t.bySection("Decided by a person", (*verify.Bay).IsDecided, func(b *verify.Bay) {
+		t.bay(b, screen.Clean(t.w.DecidedAs(b)), nil)
+	})
+}
+
 // openBays lists a section's open bays, the most pressing verdict first. Bays of one verdict about which the same is said
 // stand together.
 func (t *textPage) openBays(s *verify.Section) {
 	for _, v := range []verify.Verdict{verify.Add, verify.Probe, verify.Measure} {
 		var groups [][]*verify.Bay
 		var texts [][]string // of each group: what to do, then what speaks for it
-		for _, b := range t.wanted(s, func(b *verify.Bay) bool { return b.Judged() && b.Verdict == v && !lookAgain(b) }) {
+		for _, b := range t.wanted(s, func(b *verify.Bay) bool { return b.Judged() && b.Verdict == v && !lookAgain(b) && !b.IsDecided() }) {
 			text := t.openText(b)
 			at := slices.IndexFunc(texts, func(other []string) bool { return slices.Equal(other, text) })
 			if at < 0 {
@@ -228,7 +244,7 @@ func (t *textPage) openBays(s *verify.Section) {
 	}
 	for _, b := range t.wanted(s, func(b *verify.Bay) bool { return b.State == verify.NotFilled }) {
 		text := "not filled yet"
-		if b.Now.Code != "" && b.Now.Code != verify.ActFill {
+		if b.Now.Action != "" && b.Now.Action != verify.ActFill {
 			text = t.w.Now(b)
 		}
 		if !math.IsNaN(b.Volume) {

@@ -16,7 +16,7 @@ type Options struct {
 	Charts   bool   // the density along the fill order, bay by bay
 	Advice   bool   // actions and advice that are found by recomputing
 	AdviceIn string // the section that Advice is wanted for; empty for all
-	Closings bool   // verdicts as they stood at each `closed` row, amendments after a verdict, reasons that went away
+	Closings bool   // amendments after a verdict, reasons that went away
 	Logged   bool   // the verdict right after each fill, by recomputing the job row by row
 }
 
@@ -38,8 +38,9 @@ func Check(job *model.Job, opts Options) *Findings {
 	}
 	c.pool()
 	c.warn()
-	c.advise()
 	c.history()
+	c.commit()
+	c.advise()
 	c.total()
 	return c.found
 }
@@ -191,27 +192,6 @@ func (c *check) process() {
 		c.suspectCrew(s, r)
 		s.out.Drift = c.drift(s, r)
 	}
-}
-
-// zeroStall returns the row of a lot that says that the tube was run again, stalled, and nothing went in. Where bays share
-// a count every one of them must have such a row. Nothing that went in later may stand after it.
-func zeroStall(l *measure.Lot) *model.Entry {
-	var row *model.Entry
-	for _, b := range l.Bays {
-		row = nil
-		for _, e := range b.Rows {
-			if !inForce(b, e) || e.Kind != model.EntryTopup {
-				continue
-			}
-			if row = nil; e.Stall == model.Yes && e.Material.AddsNothing() {
-				row = e
-			}
-		}
-		if row == nil {
-			return nil
-		}
-	}
-	return row
 }
 
 // num is one number of the evidence, in the unit of its dimension.

@@ -17,7 +17,7 @@ const (
 	KindSuspicion     Kind = "suspicion"      // a reason for PROBE
 	KindAnswer        Kind = "answer"         // what answered a reason
 	KindAction        Kind = "action"         // what to do now
-	KindPlace         Kind = "place"          // where to probe, in the data of an action
+	KindReopened      Kind = "reopened"       // why a closed bay is asked about again
 	KindSectionReason Kind = "section-reason" // speaks about a section
 	KindWarning       Kind = "warning"        // worth knowing, holds no verdict
 )
@@ -32,8 +32,6 @@ type CodeInfo struct {
 	Data    string // keys of its evidence
 	Source  string
 
-	Act   Code // of a reason or suspicion of a bay: what to do about it
-	Where Code // of a suspicion: the place where Act is done; BeyondMark for that and the places after it; empty for none
 	Holds bool // of a reason: it keeps a bay at MEASURE whatever its figure says
 	Leads int  // of a suspicion: the least number of those that stand unanswered decides what is done first
 }
@@ -61,8 +59,8 @@ const (
 	jcgm106 = "JCGM 106"
 
 	moreReadings = "a top-up by weight; further readings where a size dominates; the bays logged next, if it is left open"
-	firmThere    = "rod firm, ir even or smoke still within the length named"
-	tubePassed   = "rod firm or smoke still beyond the tube's last mark; the tube run again to within one throw, and stalled"
+	firmThere    = "firm looks that cover the length named"
+	covered      = "looks that cover the length in doubt; material blown into it through a hole of its own, and stalled"
 )
 
 // The codes by name, for what raises them and for what asks for one of them; the table says the rest.
@@ -93,37 +91,28 @@ const (
 	ByRodFirm    Code = "rod-firm"
 	BySmokeStill Code = "smoke-still"
 	ByIREven     Code = "ir-even"
+	ByHand       Code = "hand-firm"
 	ByTube       Code = "tube"
 	ByAmend      Code = "amended"
 	ByLost       Code = "lost"
 	ByCore       Code = "core"
 
 	// Actions.
-	ActClose        Code = "close"
-	ActAdd          Code = "add"
-	ActBlowToStall  Code = "blow-to-stall"
-	ActRod          Code = "rod"
-	ActRerunTube    Code = "rerun-tube"
-	ActMeasureDepth Code = "measure-depth"
-	ActMeasureSize  Code = "measure-size"
-	ActLookAtFace   Code = "look-at-face"
-	ActLeaveOpen    Code = "leave-open"
-	ActCheckEntry   Code = "check-entry"
-	ActSecondCore   Code = "second-core"
-	ActLogCount     Code = "log-count"
-	ActAwaitCount   Code = "count"
-	ActAwaitSizes   Code = "sizes"
-	ActFill         Code = "fill"
-	ActRecount      Code = "recount"
-	ActBulge        Code = "measure-bulge"
-	ActSay          Code = "say"
+	ActBlow    Code = "blow"
+	ActLook    Code = "look"
+	ActSay     Code = "say"
+	ActMeasure Code = "measure"
+	ActWait    Code = "wait"
+	ActRecount Code = "recount"
+	ActDecide  Code = "decide"
+	ActFill    Code = "fill"
+	ActCount   Code = "count"
 
-	// Places.
-	BeyondMark Code = "beyond-mark"
-	ByHole     Code = "by-hole"
-	Obstacles  Code = "obstacles"
-	FarCorners Code = "far-corners"
-	AtFinding  Code = "at-finding"
+	// What reopens a bay that was closed on CLOSE.
+	ReAmended Code = "reopened-amended"
+	ReFound   Code = "reopened-found"
+	ReHazard  Code = "reopened-hazard"
+	ReTotals  Code = "reopened-totals"
 
 	// Reasons of a section.
 	NotInLog      Code = "not-in-log"
@@ -149,41 +138,41 @@ const (
 // raises it; tests hold that nothing is missing. Of suspicions material gone elsewhere leads before all, then what a look has
 // found, then where nobody has looked.
 var codes = slices.Concat(
-	// Reasons of a bay that rest on its figure, each with what is done about it.
+	// Reasons of a bay that rest on its figure, the first that stands first.
 	of(KindReason,
-		CodeInfo{Code: Short, Act: ActAdd, Means: "shown to be below the target",
+		CodeInfo{Code: Short, Means: "shown to be below the target",
 			Answers: "only material", Data: "density, half_width, prob_short", Source: jcgm106},
-		CodeInfo{Code: NoMaterial, Act: ActAdd, Means: "nothing is in it", Answers: "only material", Source: own},
-		CodeInfo{Code: NotShown, Act: ActBlowToStall, Means: "the target is neither shown nor ruled out",
+		CodeInfo{Code: NoMaterial, Means: "nothing is in it", Answers: "only material", Source: own},
+		CodeInfo{Code: NotShown, Means: "the target is neither shown nor ruled out",
 			Answers: moreReadings, Data: "density, half_width, prob", Source: jcgm106},
-		CodeInfo{Code: NoFigure, Act: ActCheckEntry, Means: "no density can be had: a size or the bag weight is missing",
+		CodeInfo{Code: NoFigure, Means: "no density can be had: a size or the bag weight is missing",
 			Answers: "the missing figure", Source: own},
-		CodeInfo{Code: SizeUnlike, Act: ActMeasureSize, Holds: true, Means: "a size was taken over from a bay of another kind than the rest of its section: more than an inch, of a length a foot, off their median",
-			Answers: "an amend with the size measured", Data: "input, from", Source: own},
-		CodeInfo{Code: StallUnsaid, Act: ActSay, Means: "nobody said that the flow stopped by itself: the count may be up to a step too high, and the crew's other bays say nothing for it",
+		CodeInfo{Code: SizeUnlike, Holds: true, Means: "a size was taken over from a bay of another kind than the rest of its section: more than an inch, of a length a foot, off their median",
+			Answers: "a size row or an amend with the size measured", Data: "input, from", Source: own},
+		CodeInfo{Code: StallUnsaid, Means: "nobody said that the flow stopped by itself: the count may be up to a step too high, and the crew's other bays say nothing for it",
 			Answers: "stall yes on the bay; to_stall yes for the job", Data: "step, prob_stalled", Source: own},
-		CodeInfo{Code: TotalsShort, Act: ActRecount, Holds: true, Means: "the log holds more bags than the empties explain: no count of them can be relied on",
+		CodeInfo{Code: TotalsShort, Holds: true, Means: "the log holds more bags than the empties explain: no count of them can be relied on",
 			Answers: "a recount of the empties; an amended count or bag weight; a logged loss", Data: "counted, logged, density_most, z", Source: own},
-		CodeInfo{Code: SectionOver, Act: ActMeasureDepth, Holds: true, Means: "the section's mean is over the ceiling: a depth, a bag weight or a leak is wrong for all of it",
+		CodeInfo{Code: SectionOver, Holds: true, Means: "the section's mean is over the ceiling: a depth, a bag weight or a leak is wrong for all of it",
 			Answers: "a measured depth, a weighed bag, a loss or a leak found", Data: "mean, ceiling", Source: common},
-		CodeInfo{Code: BulgeMissing, Act: ActBulge, Holds: true, Means: "the face is netting or a membrane and no bulge was measured: the volume is not known",
+		CodeInfo{Code: BulgeMissing, Holds: true, Means: "the face is netting or a membrane and no bulge was measured: the volume is not known",
 			Answers: "a bulge, 0 is one", Data: "face", Source: "geometry"},
 	),
 	// Reasons to probe, each with its place among those that lead, what is done about it, and where.
 	of(KindSuspicion,
-		CodeInfo{Code: ShortOfCrew, Leads: 6, Act: ActRod, Where: BeyondMark, Means: "so far below the crew's other bays that part of it may be empty",
+		CodeInfo{Code: ShortOfCrew, Leads: 6, Means: "so far below the crew's other bays that part of it may be empty",
 			Answers: firmThere, Data: "rarity, empty, empty_lo, empty_hi", Source: own},
-		CodeInfo{Code: OverFull, Leads: 1, Act: ActLookAtFace, Means: "more material than the bay holds: some of it is elsewhere, or a size is wrong",
+		CodeInfo{Code: OverFull, Leads: 1, Means: "more material than the bay holds: some of it is elsewhere, or a size is wrong",
 			Answers: "an amended size; a lost entry; never a rod", Data: "density, ceiling, prob_over", Source: common},
-		CodeInfo{Code: Reach, Leads: 3, Act: ActRod, Where: BeyondMark, Means: "a length that the tube did not pass, beyond one throw per dead end",
-			Answers: tubePassed, Data: "missing, passed, length, from, to", Source: common},
-		CodeInfo{Code: NoStall, Leads: 4, Act: ActRerunTube, Where: BeyondMark, Means: "the flow was said not to have stalled",
-			Answers: tubePassed, Source: common},
-		CodeInfo{Code: NeighbourSwap, Leads: 5, Act: ActRod, Where: BeyondMark, Means: "two bays filled one after the other differ, while together they do not: booked to the wrong bay, or open to each other",
+		CodeInfo{Code: Reach, Leads: 3, Means: "a length that the tube did not pass, beyond one throw per dead end",
+			Answers: covered, Data: "missing, passed, length, from, to", Source: common},
+		CodeInfo{Code: NoStall, Leads: 4, Means: "the flow was said not to have stalled",
+			Answers: covered, Source: common},
+		CodeInfo{Code: NeighbourSwap, Leads: 5, Means: "two bays filled one after the other differ, while together they do not: booked to the wrong bay, or open to each other",
 			Answers: firmThere, Data: "other, difference, z", Source: own},
-		CodeInfo{Code: ProbeSoft, Leads: 2, Act: ActRerunTube, Where: AtFinding, Means: "a rod, smoke or infrared look found it soft, empty, moving or cold",
-			Answers: "a later look at that place: rod firm for a rod, smoke still for smoke, ir even or rod firm for infrared", Data: "finding, at", Source: "SWS 4.1103.1 (smoke); common practice"},
-		CodeInfo{Code: CoreDisagrees, Leads: 7, Act: ActSecondCore, Means: "a core's density and the bag density do not agree within their uncertainties",
+		CodeInfo{Code: ProbeSoft, Leads: 2, Means: "a rod, smoke or infrared look found it soft, empty, moving or cold",
+			Answers: "material blown in there and a look there after it", Data: "finding, at", Source: "SWS 4.1103.1 (smoke); common practice"},
+		CodeInfo{Code: CoreDisagrees, Leads: 7, Means: "a core's density and the bag density do not agree within their uncertainties",
 			Answers: "an amended entry; a second core that agrees", Data: "core, density, z", Source: own},
 	),
 	// What answers a reason; it stays in the record with its answer, and holds no verdict any more.
@@ -191,42 +180,32 @@ var codes = slices.Concat(
 		CodeInfo{Code: ByRodFirm, Means: "a rod found it firm at the place", Source: common},
 		CodeInfo{Code: BySmokeStill, Means: "smoke stood still at the place", Source: "SWS 4.1103.1"},
 		CodeInfo{Code: ByIREven, Means: "infrared showed it even at the place", Source: common},
-		CodeInfo{Code: ByTube, Means: "the tube was run again, to within one throw of the end, and the flow stalled", Source: common},
+		CodeInfo{Code: ByHand, Means: "a hand pressed on the netting found it firm at the place", Source: common},
+		CodeInfo{Code: ByTube, Means: "material was blown in there, and the flow stalled", Source: common},
 		CodeInfo{Code: ByAmend, Means: "an entry was amended", Source: own},
 		CodeInfo{Code: ByLost, Means: "material was booked as lost", Source: own},
 		CodeInfo{Code: ByCore, Means: "a second core agrees with the bag density", Source: own},
 	),
-	// What can be done about a bay, with a tube and a rod or at the desk.
+	// What is ordered: one thing to do, found by recomputing.
 	of(KindAction,
-		CodeInfo{Code: ActClose, Means: "close it", Source: common},
-		CodeInfo{Code: ActAdd, Means: "blow in the mass that brings it to the aim, tube to the far end, to stall",
-			Data: "mass, bags, density, place", Source: common},
-		CodeInfo{Code: ActBlowToStall, Means: "run the tube again and blow to stall, weighing what goes in; log the top-up, 0 too",
-			Data: "mass, prob_none, open_bays, prob_open, place, from, to", Source: common},
-		CodeInfo{Code: ActRod, Means: "probe with the rod at the places named and log what it finds", Data: "place, from, to", Source: common},
-		CodeInfo{Code: ActRerunTube, Means: "run the tube to the place named, blow to stall and log reach and stall",
-			Data: "place, from, to", Source: common},
-		CodeInfo{Code: ActMeasureDepth, Means: "measure the depth again at other places", Data: "prob, place, from, to", Source: common},
-		CodeInfo{Code: ActMeasureSize, Means: "measure a size that was taken over, and amend the row", Data: "input", Source: common},
-		CodeInfo{Code: ActLookAtFace, Means: "stop and look at the face, the room and the ducts; then at the sizes", Source: common},
-		CodeInfo{Code: ActLeaveOpen, Means: "leave it open: the bays logged next may settle it", Data: "open_bays, prob_open", Source: common},
-		CodeInfo{Code: ActCheckEntry, Means: "look at the entry: a figure is missing or wrong", Source: common},
-		CodeInfo{Code: ActSecondCore, Means: "take a second core; amend the entry if it was wrong", Source: common},
-		CodeInfo{Code: ActLogCount, Means: "log the bay that ends the shared count", Source: common},
-		CodeInfo{Code: ActAwaitCount, Means: "what went in is owed: type in the truck sheet", Source: common},
-		CodeInfo{Code: ActAwaitSizes, Means: "its sizes are owed: type in the roof sheet", Source: common},
-		CodeInfo{Code: ActFill, Means: "fill it", Source: common},
-		CodeInfo{Code: ActRecount, Means: "count the empties of the section or the job again, and look for bags booked twice or lost", Source: common},
-		CodeInfo{Code: ActBulge, Means: "measure how far the face stands out at mid-width, and log it", Source: common},
-		CodeInfo{Code: ActSay, Means: "say what is not in the log yet: the column named", Data: "column", Source: common},
+		CodeInfo{Code: ActBlow, Means: "blow to the stall: at least the mass, at most mass_most before stopping to look; through a new hole where one is named",
+			Data: "mass, mass_most, bags, hole", Source: common},
+		CodeInfo{Code: ActLook, Means: "look at the places named: a rod along from the fill hole or across through test holes, a hand on netting, smoke, a core",
+			Data: "at, with, way", Source: common},
+		CodeInfo{Code: ActSay, Means: "say a fact that is not in the log yet: the column named", Data: "column", Source: own},
+		CodeInfo{Code: ActMeasure, Means: "measure a size again, at so many places", Data: "dimension, places", Source: common},
+		CodeInfo{Code: ActWait, Means: "leave it open until so many bays of the section are filled: judged again with them it is settled", Data: "until, prob", Source: own},
+		CodeInfo{Code: ActRecount, Means: "count again: the bay's own count, or the empties of the section or the job", Data: "what, section", Source: common},
+		CodeInfo{Code: ActDecide, Means: "nothing more would help: a person closes it by name and reason, at the stated sureness, or opens it", Data: "prob", Source: own},
+		CodeInfo{Code: ActFill, Means: "fill it", Data: "mass, bags", Source: common},
+		CodeInfo{Code: ActCount, Means: "a figure is owed: what went in is not logged yet", Source: common},
 	),
-	// Where to probe, in the order of common practice.
-	of(KindPlace,
-		CodeInfo{Code: AtFinding, Means: "where a look found something", Data: "from, to", Source: common},
-		CodeInfo{Code: BeyondMark, Means: "beyond the tube's last mark", Data: "from, to", Source: common},
-		CodeInfo{Code: ByHole, Means: "the last foot by the fill hole", Data: "from, to", Source: common},
-		CodeInfo{Code: Obstacles, Means: "beside wires, pipes and blocking", Data: "from, to", Source: common},
-		CodeInfo{Code: FarCorners, Means: "the far corners of a bay over 20 in wide", Data: "from, to", Source: common},
+	// Why the supervisor is asked about a bay that was closed on CLOSE.
+	of(KindReopened,
+		CodeInfo{Code: ReAmended, Means: "its own count or size, or a reading that it shares, was amended since", Source: own},
+		CodeInfo{Code: ReFound, Means: "a look found something since", Source: own},
+		CodeInfo{Code: ReHazard, Means: "a wire, a duct, a flue or something that nobody can identify was found in it since", Source: own},
+		CodeInfo{Code: ReTotals, Means: "the empties contradict the counts", Source: own},
 	),
 	// What speaks about a section as a whole.
 	of(KindSectionReason,
@@ -284,7 +263,7 @@ func readerCodes() []CodeInfo {
 // one with a change after which some log gives another figure or verdict: an integrator, a prior, a constant, a rule.
 // Sentences, layout and new keys do not raise it. Only the present method is kept; a document without a number is of
 // method 1.
-const Method = 3
+const Method = 4
 
 // Limits and levels that verdicts rest on. Constants explains each with its unit and source.
 const (
@@ -304,10 +283,6 @@ const (
 	TotalWithin = 1.0
 	// LeastBlower is the least pressure of the blower with the feed off, Pa.
 	LeastBlower = 80 * model.InchOfWater
-	// WideBay is the width from which the far corners of a bay are probed too, m.
-	WideBay = 20 * model.Inch
-	// LookWithin is how far from the place of a finding a later look still is at that place, m.
-	LookWithin = model.Foot
 )
 
 // Constants is the one table of what verdicts rest on besides the log and its settings, with units and sources. The priors
@@ -316,7 +291,7 @@ func Constants() []Constant {
 	c := func(name string, value float64, unit, source, use string) Constant {
 		return Constant{Name: name, Value: fmt.Sprintf("%.6g", value), Unit: unit, Source: source, Use: use}
 	}
-	return append(measureConstants(c),
+	return append(append(measureConstants(c),
 		c("interval level", Level, "share", "JCGM 100, 6.2: a level of about 95 %", "the interval beside a density"),
 		c("one-sided quantile", OneSided95, "standard deviations", "standard normal distribution, 0.95", "what a bay could hide"),
 		c("core limit", CoreLimit, "standard uncertainties", "normal distribution, two-sided 1 %; the limit is this tool's own", "core-disagrees"),
@@ -326,9 +301,23 @@ func Constants() []Constant {
 		c("totals limit", crew.TotalsRare, "chance in an honest log", "one-sided 1 %: counts normal, the total rectangular (JCGM 100, 4.3.7); the limit is this tool's own", "totals-short, totals-over"),
 		c("empties ±", TotalWithin, "bags", "JCGM 100, 4.3.7: a rectangular half-width, by the part bags", "totals-short, totals-over"),
 		c("blower, least", 80, "in of water", "SWS 4.1101.5", "blower-low"),
-		c("wide bay", WideBay/model.Inch, "in", "common practice", "where to probe"),
-		c("place of a look", LookWithin/model.Foot, "ft", "this tool's own: a rod's swing", "what answers probe-soft"),
-	)
+		c("a look across sees", lookAcross/model.Foot, "ft", "this tool's own: a rod's swing", "what looks answer"),
+		c("a hand sees", lookHand/model.Inch, "in", "this tool's own", "what looks answer"),
+		c("the end is seen from", lookEnd/model.Inch, "in", "this tool's own", "what looks answer"),
+		c("smoke, least", LeastPascals, "Pa", "common practice", "what looks answer"),
+		c("infrared, least", LeastKelvin, "K", "common practice: 18 °F", "what looks answer"),
+		c("least blow", LeastBlow/model.Pound, "lb", "this tool's own: a hose holds half of it", "orders"),
+		c("holes keep", HoleWithin/model.Foot, "ft", "common practice", "orders: from wires, pipes, ducts, flues"),
+		c("rows that answer orders", MostOrders, "rows", "this tool's own", "orders: after so many a person decides"),
+	), orderConstants(c)...)
+}
+
+// orderConstants is the table of what work takes.
+func orderConstants(c func(string, float64, string, string, string) Constant) (all []Constant) {
+	for _, w := range costs {
+		all = append(all, c("work: "+w.name, w.minutes, "min", "this tool's own", "orders: the cheapest that settles a bay"))
+	}
+	return all
 }
 
 // Priors lists what rule process rests on besides the log, with units and sources: its prior statements, and the limits of

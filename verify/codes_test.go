@@ -42,7 +42,7 @@ func TestCodesInUse(t *testing.T) {
 		}
 	}
 	for _, b := range f.Bays {
-		check(b.Now.Code)
+		check(b.Now.Action)
 		for _, r := range b.Reasons {
 			check(r.Code)
 			check(r.Answered.Code)

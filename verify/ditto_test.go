@@ -153,7 +153,7 @@ func TestSizeUnlike(t *testing.T) {
 		if find(x.Reasons, verify.SizeUnlike) != (c.input != "") {
 			t.Errorf("%s: %+v", c.name, x.Reasons)
 		}
-		if c.input != "" && (x.Verdict != verify.Measure || x.Now.Code != verify.ActMeasureSize || x.Reasons[0].Data[0].Text != c.input ||
+		if c.input != "" && (x.Verdict != verify.Measure || x.Now.Action != verify.ActMeasure || x.Reasons[0].Data[0].Text != c.input ||
 			x.Reasons[0].Data[1].Text != "odd" || math.IsNaN(x.Density)) {
 			t.Errorf("%s: %s, %+v, %+v", c.name, verdictWord(x.Verdict), x.Reasons, x.Now)
 		}

@@ -43,6 +43,8 @@ const (
 	Struck
 	// Closed: a `closed` row stands. That stays so whatever is said about the bay afterwards.
 	Closed
+	// Left: not filled on purpose. Nothing is asked of it.
+	Left
 )
 
 // Basis says whose evidence a verdict rests on.
@@ -78,8 +80,14 @@ type Bay struct {
 	Amended  []Amendment // one for each `amend` row in force or replaced, and for a fill after one that was taken back, where that was asked for
 	Logged   *Closing    // the verdict right after the fill was logged, with the rows up to then; nil where nobody asked
 
-	Now     Action
+	Now     Order
 	NextBay Advice
+
+	// A bay that was closed on CLOSE keeps what it stood at: Verdict, ProbAtTarget and CouldHide are those of its closing. What it
+	// would read today stands beside it. Of any other bay they are the same.
+	VerdictToday Verdict
+	ProbToday    float64
+	Reopened     Code // what asks about a bay closed on CLOSE again; empty for nothing
 
 	AddMass, AddBags, AddDensity              float64 // what brings it to the aim, and the density that it then has; NaN where nothing is to be added
 	EmptyLength, EmptyLengthLo, EmptyLengthHi float64 // m
@@ -103,6 +111,8 @@ type Closing struct {
 	Verdict               Verdict
 	Density, ProbAtTarget float64
 	Codes                 []Code // unanswered reasons then
+
+	mass, volume, couldHide float64
 }
 
 // Amendment is what an `amend` row changed. Where the order of the rows is in doubt no verdict as it stood is known: both are
@@ -117,11 +127,17 @@ type Amendment struct {
 // Judged tells whether a bay has a verdict: it holds material and is not withdrawn.
 func (b *Bay) Judged() bool { return b.State == Filled || b.State == Closed }
 
+// IsDecided tells whether a person closed a bay that is not CLOSE: nothing is asked of it any more.
+func (b *Bay) IsDecided() bool { return b.Judged() && b.Bay.Decided != nil && b.Verdict != Close }
+
 // Reason is one thing that speaks about a bay or a section, with its evidence.
 type Reason struct {
 	Code     Code
 	Data     []Datum
 	Answered Answer // what answered it; the zero value while nothing has
+
+	doubt []stretch // where looks, or material, are still wanted
+	blown bool      // of probe-soft: material was blown in there since, and a look is still wanted
 }
 
 // Answer says what answered a reason. An answered reason stays in the record and no longer holds the verdict.
@@ -163,12 +179,6 @@ const (
 // CSV and records: a code that was given out never changes its meaning, and is never used again for another.
 type Code string
 
-// Action is what a man with a tube and a rod can do about the bay in two minutes. Close needs none.
-type Action struct {
-	Code Code // close, add, blow-to-stall, rod, rerun-tube, weigh, measure-depth, measure-size, look-at-face, leave-open …
-	Data []Datum
-}
-
 // Advice is what would have settled this bay, for the next one.
 type Advice struct {
 	Input string // counting, bag_step, depth, ditto or weight; empty where there is nothing to advise
@@ -194,6 +204,7 @@ type Section struct {
 	Boxes                      []Core  // test boxes at a machine setting of its bays
 	Drift                      Drift
 	Reasons                    []Reason
+	Now                        Order // for the section as a whole
 }
 
 // Drift is how the density moves along the fill order.
@@ -215,12 +226,13 @@ type DriftPoint struct {
 type Totals struct {
 	Bays, Close, Add, Measure, Probe, NotFilled, NotInLog int
 	CloseOwn, CloseCrew                                   int
-	ClosedNotClose                                        int
+	ClosedNotClose, Left, Decided                         int
 	Volume, Mass, MassRequired, Bags, UnaccountedBags     float64
 	Emptied                                               float64 // bags that went into the bays by loaded less left, or by the empties; NaN where nobody counted
 	Counts                                                Counts
 	DensityMost                                           float64 // kg/m³: mean that the empties allow at most where they contradict the log; NaN else
 	Reasons                                               []Reason
+	Now                                                   Order // for the job as a whole
 }
 
 // Counts says what the empties make of the counts in the log.

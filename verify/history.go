@@ -15,14 +15,14 @@ func (c *check) history() {
 			c.found.Bays[i].Amended = amendments(c.found.Bays[i].Bay)
 		}
 	}
-	if c.job.OrderDoubtful || !c.opts.Closings && !c.opts.Logged {
+	if c.job.OrderDoubtful {
 		return
 	}
 	p := past{whole: c}
 	for i := range c.found.Bays {
 		b := &c.found.Bays[i]
+		p.closings(b, i)
 		if c.opts.Closings {
-			p.closings(b, i)
 			p.amendments(b, i)
 			p.gone(b, i)
 		}
@@ -82,11 +82,13 @@ func (p *past) at(n, i int) *Bay {
 
 // standing turns a bay as it stood into what is kept of it.
 func standing(row *model.Entry, b *Bay) Closing {
-	c := Closing{Row: row, Density: math.NaN(), ProbAtTarget: math.NaN()}
+	none := math.NaN()
+	c := Closing{Row: row, Density: none, ProbAtTarget: none, mass: none, volume: none, couldHide: none}
 	if b == nil {
 		return c
 	}
 	c.Verdict, c.Density, c.ProbAtTarget = b.Verdict, b.Density, b.ProbAtTarget
+	c.mass, c.volume, c.couldHide = b.Mass, b.Volume, b.CouldHide
 	for i := range b.Reasons {
 		if r := &b.Reasons[i]; !r.IsAnswered() {
 			c.Codes = append(c.Codes, r.Code)
@@ -179,4 +181,52 @@ func (p *past) gone(b *Bay, i int) {
 			}
 		}
 	}
+}
+
+// commit keeps what a bay stood at when it was closed on CLOSE: that the crew's figures moved since is no reason to open it. What it
+// would read today stands beside it. What is known of this bay itself since then, and totals that contradict the counts, ask about
+// it again.
+func (c *check) commit() {
+	for i := range c.found.Bays {
+		b := &c.found.Bays[i]
+		b.VerdictToday, b.ProbToday = b.Verdict, b.ProbAtTarget
+		n := len(b.Closings)
+		if b.State != Closed || n == 0 || b.Closings[n-1].Verdict != Close {
+			continue
+		}
+		at := &b.Closings[n-1]
+		switch b.Reopened = reopens(b, at); {
+		case b.Reopened == "":
+			b.Verdict, b.ProbAtTarget, b.CouldHide = Close, at.ProbAtTarget, at.couldHide
+		case b.Verdict == Close && b.Reopened == ReHazard:
+			b.Verdict = Measure // nobody may pass it over
+		case b.Verdict == Close:
+			b.Reopened = ""
+		}
+	}
+}
+
+// reopens says what was learned of a bay since it was closed on CLOSE; empty where nothing was.
+func reopens(b *Bay, at *Closing) Code {
+	for _, e := range b.Bay.Rows {
+		if e.Index < at.Row.Index || !inForce(b.Bay, e) {
+			continue
+		}
+		if isSoft(e.Probe) {
+			return ReFound
+		}
+		for _, s := range e.Stops {
+			if s.What != model.StopBlock {
+				return ReHazard
+			}
+		}
+	}
+	same := func(then, now float64) bool { return math.Abs(now-then) <= 1e-9*math.Abs(then) }
+	switch {
+	case !same(at.mass, b.Mass) || !same(at.volume, b.Volume):
+		return ReAmended
+	case stands(b.Reasons, TotalsShort) != nil:
+		return ReTotals
+	}
+	return ""
 }

@@ -2,9 +2,11 @@ package verify
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"bayproof/model"
+	"bayproof/verify/crew"
 	"bayproof/verify/measure"
 	"bayproof/verify/stat"
 )
@@ -20,10 +22,6 @@ func (c *check) judgeBay(i int) {
 	switch {
 	case src.Struck:
 		b.State = Struck
-	case l == nil && src.Owes != model.OwesNothing:
-		b.Now = Action{Code: owed[src.Owes]}
-	case l == nil:
-		b.Now = Action{Code: ActFill}
 	}
 	if l == nil {
 		return // the zero values of state and verdict hold: not filled, MEASURE
@@ -43,11 +41,7 @@ func (c *check) judgeBay(i int) {
 		b.AddMass, b.AddDensity = aim*b.Volume-b.Mass, aim
 		b.AddBags = b.AddMass / c.measured.Bag.Mass
 	}
-	b.Now = act(b)
 }
-
-// owed is what a bay waits for, by what it lacks.
-var owed = [...]Code{model.OwesShare: ActLogCount, model.OwesSizes: ActAwaitSizes, model.OwesCount: ActAwaitCount}
 
 // noFigures marks the figures that a bay does not have until they are filled in.
 func (b *Bay) noFigures() {
@@ -199,82 +193,230 @@ func (b *Bay) Held() *Reason {
 	return held(b.Reasons)
 }
 
-// act says what a man with a tube and a rod can do about a filled bay in two minutes: what the table of codes has for the
-// reason that decides.
-func act(b *Bay) Action {
-	if b.saying() {
-		return Action{Code: rowOf[StallUnsaid].Act, Data: []Datum{named("column", "stall")}}
-	}
-	switch b.Verdict {
-	case Close:
-		return Action{Code: ActClose}
-	case Add:
-		data := []Datum{num("mass", b.AddMass, Mass), num("bags", b.AddBags, Bags), num("density", b.AddDensity, Density)}
-		if r := stands(b.Reasons, Reach); r != nil {
-			data = append(data, place(BeyondMark, r.Data)...)
+// advisor holds what the other bays of a section say about each lot that is not settled. Lots are numbered as in the
+// section's own; guarded has no predictions.
+type advisor struct {
+	*sectionLots
+	settings  *model.Settings
+	bag, step float64 // kg, and the step that the section's counts are reckoned with in bags
+	job       *check
+	place     int                      // of the section in the job
+	predicted map[int]*crew.Predictive // by lot, of those that are not shown to reach the target
+	filled    int                      // bays of the section
+	toCome    int                      // bays of the section that are not filled yet, as far as log and sections table know
+	ifOpen    []float64                // by lot: probability if it is left open while the next bays are logged; nil where none is to come
+	ifRunning []float64                // by lot: probability if the counts had run on from bay to bay; nil until asked
+}
+
+// newAdvisor asks what the others predict for the lots of a section that do not reach the confidence.
+func (c *check) newAdvisor(s int) *advisor {
+	lots := &c.sections[s]
+	st := &lots.of.Settings
+	a := &advisor{sectionLots: lots, job: c, place: s, settings: st, bag: c.measured.Bag.Mass, step: c.measured.Steps[s].Used}
+	var which []int
+	for k := range lots.lots {
+		if lots.decided[k].prob < st.Confidence { // a lot of unknown density has none: its probability is NaN
+			which = append(which, k)
 		}
-		return Action{Code: ActAdd, Data: data}
-	case Probe:
-		r := leading(b.Reasons)
-		row := rowOf[r.Code]
-		switch row.Where {
-		case "":
-			return Action{Code: row.Act}
-		case BeyondMark:
-			return Action{Code: row.Act, Data: places(b)}
+	}
+	notFilled := 0
+	for _, b := range c.baysOf(s) {
+		if b.State == NotFilled {
+			notFilled++
 		}
-		return Action{Code: row.Act, Data: place(row.Where, r.Data)}
 	}
-	r := held(b.Reasons)
-	if r == nil {
-		r = &b.Reasons[0] // what keeps a bay from a verdict stands first
+	a.filled = lots.out.Bays
+	a.toCome = max(a.filled+notFilled, lots.of.Expected-leftIn(c.job, lots.of)) - a.filled
+	if len(which) == 0 || c.rule != model.RuleProcess {
+		return a
 	}
-	a := Action{Code: rowOf[r.Code].Act}
-	if a.Code == ActMeasureSize {
-		a.Data = r.Data
+	a.predicted = make(map[int]*crew.Predictive, len(which))
+	predictions := lots.result.Predict(&c.given[s], which)
+	for i, k := range which {
+		a.predicted[k] = &predictions[i]
 	}
+	a.ifOpen = a.leftOpen()
 	return a
 }
 
-// saying tells whether a word about the stall comes before any work: where nobody spoke of it yet, the bay is not held by anything
-// else, and is not short whatever is said.
-func (b *Bay) saying() bool {
-	r := stands(b.Reasons, StallUnsaid)
-	if r == nil || b.Bay.StallSaid() != model.Unsaid || held(b.Reasons) != nil || stands(b.Reasons, NoMaterial) != nil {
-		return false
-	}
-	return b.Verdict == Measure || b.Verdict == Add && r.Data[1].Value > 1-b.Bay.Section.Settings.Confidence
+// lotOf is the place of a filled bay's lot in the section.
+func (a *advisor) lotOf(bay int) int {
+	return int(a.job.measured.LotOf[bay] - a.job.measured.Sections[a.place].From)
 }
 
-// places lists where to probe, in the order of common practice: beyond the tube's last mark; the last foot by the fill
-// hole; beside wires, pipes and blocking; the far corners of bays over 20 in wide. Places in m from the low end.
-func places(b *Bay) []Datum {
-	var reached []Datum
-	if r := find(b.Reasons, Reach); r != nil {
-		reached = r.Data
+// prob is the probability P(density ≥ target) that a lot would have after a change: by what the others predict for it under
+// rule process, by itself under guarded.
+func (a *advisor) prob(k int, change crew.Change) float64 {
+	if p := a.predicted[k]; p != nil {
+		prob, _ := p.Prob(change)
+		return prob
 	}
-	d := append(place(BeyondMark, reached), place(ByHole, nil)...)
-	if t := tubeOf(b.Bay); !math.IsNaN(t.hole) {
-		d = append(d, num("from", max(t.hole-model.Foot, 0), Length), num("to", min(t.hole+model.Foot, max(t.length, b.Bay.LongWay())), Length))
+	l := &a.lots[k]
+	// What the depths of the job share is relative: it grows with the density.
+	grown := l.Shared
+	if l.Density > 0 {
+		grown *= 1 + change.Add/l.Density
 	}
-	d = append(d, place(Obstacles, nil)...)
-	for i := range b.Bay.Pieces {
-		p := b.Bay.Pieces[i]
-		if size := p.Dims(); !p.Less && max(size.Width, size.Width2) > WideBay {
-			return append(d, place(FarCorners, nil)...)
-		}
+	u2 := l.U*l.U - l.Shared*l.Shared + grown*grown + change.Var
+	if change.Whole {
+		u2 = change.Var + l.Common*l.Common + grown*grown
 	}
-	return d
+	changed := measure.Lot{Density: l.Density + change.Add, U: math.Sqrt(u2), DOF: l.DOF, OneSided: l.OneSided}
+	return changed.ProbAtLeast(a.settings.Target)
 }
 
-// place is a place to probe with what the evidence says about where it is: the name first, then from and to, or at, in m
-// from the low end.
-func place(code Code, evidence []Datum) []Datum {
-	d := []Datum{named("place", string(code))}
-	for _, e := range evidence {
-		if e.Key == "from" || e.Key == "to" || e.Key == "at" {
-			d = append(d, e)
+// leftOpen recomputes the section as if the bays to come were logged, packed and measured like the last one: their readings
+// stand at even quantiles of N(μ, τ² + u²). It returns each lot's probability then; nil where none is to come.
+func (a *advisor) leftOpen() []float64 {
+	n := len(a.lots)
+	if a.toCome <= 0 || n == 0 || math.IsNaN(a.out.Mean) {
+		return nil
+	}
+	// The next bay is like the last; its readings of a counter count as noise of its own, as nobody knows their neighbours.
+	next := a.lots[n-1]
+	next.Count, next.Terms = math.Sqrt(countVar(&next)), nil
+	spread := math.Sqrt(a.out.SD*a.out.SD + next.Own*next.Own + next.Count*next.Count)
+	more := min(a.toCome, mostToCome)
+	lots := slices.Clone(a.lots)
+	for i := range more {
+		next.Density = a.out.Mean + spread*stat.NormalQuantile((float64(i)+0.5)/float64(more))
+		lots = append(lots, next)
+	}
+	return a.judged(lots)[:n]
+}
+
+// countVar is what counting brings to a lot's variance, (kg/m³)²: ends or fresh counts, and readings of a running counter.
+func countVar(l *measure.Lot) float64 {
+	sum := l.Count * l.Count
+	for _, t := range l.Terms {
+		sum += square(t.Coef * t.U)
+	}
+	return sum
+}
+
+// judged is the probability of every lot of a section that reads otherwise.
+func (a *advisor) judged(lots []measure.Lot) []float64 {
+	s := a.job.given[a.place]
+	s.Lots = lots
+	r := a.result.Again(&s)
+	out := make([]float64, len(lots))
+	for k := range out {
+		out[k] = r.Lots[k].ProbAtTarget
+	}
+	return out
+}
+
+// nextBay says what, done at this bay, would have settled it, by recomputing: the least trouble that reaches the
+// confidence comes first; where none does, what comes nearest. It is nothing that the crew does already.
+func (a *advisor) nextBay(b *Bay, k int) Advice {
+	// Ordered by the trouble that they are; an improvement of less than half a percent is none.
+	var best Advice
+	for _, way := range [...]func(*Bay, int) Advice{a.runOn, a.finerStep, a.threeDepths, a.eachMeasured, a.weighed} {
+		next := way(b, k)
+		switch {
+		case next.Input == "" || math.IsNaN(next.Prob):
+		case next.Prob >= a.settings.Confidence:
+			return next
+		case next.Prob > best.Prob+0.005 && next.Prob > b.ProbAtTarget:
+			best = next
 		}
 	}
-	return d
+	return best
+}
+
+// finer is the probability of a lot if it had been read in a finer way, which is taken to have read what all evidence now
+// holds for its most likely density.
+func (a *advisor) finer(k int, change crew.Change) float64 {
+	if p := a.predicted[k]; p != nil {
+		_, change.Add = p.Mean()
+	}
+	return a.prob(k, change)
+}
+
+// afresh numbers readings that no counter has.
+const afresh = 1 << 30
+
+// runOn: the same counts kept running from bay to bay, so that each reading is shared by the two bays beside it. The
+// section is recomputed as if they had been read off one counter, in the same steps.
+func (a *advisor) runOn(_ *Bay, k int) Advice {
+	l := &a.lots[k]
+	if len(l.Terms) > 0 || !(l.Count > 0) || a.predicted == nil {
+		return Advice{}
+	}
+	if a.ifRunning == nil {
+		lots := slices.Clone(a.lots)
+		for k := range lots {
+			l := &lots[k]
+			if !(l.Count > 0) || len(l.Terms) > 0 || math.IsNaN(l.Bags) {
+				continue
+			}
+			coef, u := a.bag/l.Volume, a.step/math.Sqrt(12)
+			l.Count, l.Interval = 0, 0
+			l.Terms = []measure.Term{{Reading: afresh + k, Coef: -coef, U: u}, {Reading: afresh + k + 1, Coef: coef, U: u}}
+		}
+		a.ifRunning = a.judged(lots)
+	}
+	return Advice{Input: "counting", Prob: a.ifRunning[k]}
+}
+
+// finerStep: the bags read to half the step: a quarter of the count's variance stays. Finer than to a quarter of a bag
+// nobody reads a hopper.
+func (a *advisor) finerStep(_ *Bay, k int) Advice {
+	l := &a.lots[k]
+	if a.step/2 < 0.25 || !(l.Count > 0) && len(l.Terms) == 0 {
+		return Advice{}
+	}
+	change := crew.Change{Var: -0.75 * countVar(l)}
+	if l.Interval > 0 {
+		change = crew.Change{Whole: true, Var: l.Own*l.Own + countVar(l)/4}
+	}
+	return Advice{Input: "bag_step", Data: []Datum{num("step", a.step/2, Bags)}, Prob: a.finer(k, change)}
+}
+
+// threeDepths: the depth read at three places instead of so many as it was.
+func (a *advisor) threeDepths(b *Bay, k int) Advice {
+	return Advice{Input: "depth", Prob: a.depthAgain(b, k)}
+}
+
+// depthAgain is the probability if the depth had been read at three places: two thirds of what its readings scatter falls
+// away, what the tape's readings share stays. NaN where the scatter of its readings is not known.
+func (a *advisor) depthAgain(b *Bay, k int) float64 {
+	l := &a.lots[k]
+	// The budget has the depth's share of the variance, tape and scatter together; the tape's parts are taken off.
+	tape := (1-measure.CommonShare)*square(l.Tape[measure.Depth]) + l.Shared*l.Shared
+	scatter := shareOf(b, "depth")*l.U*l.U - tape
+	if scatter <= 1e-9*l.U*l.U {
+		return math.NaN()
+	}
+	return a.finer(k, crew.Change{Var: -scatter * 2 / 3})
+}
+
+// shareOf is an input's share of a bay's variance; 0 where it has none.
+func shareOf(b *Bay, input string) float64 {
+	for _, s := range b.Budget {
+		if s.Input == input {
+			return s.Share
+		}
+	}
+	return 0
+}
+
+// eachMeasured: the bay's own sizes measured instead of taken over.
+func (a *advisor) eachMeasured(b *Bay, k int) Advice {
+	share := shareOf(b, "ditto")
+	if share == 0 {
+		return Advice{}
+	}
+	l := &a.lots[k]
+	return Advice{Input: "ditto", Prob: a.finer(k, crew.Change{Var: -share * l.U * l.U})}
+}
+
+// weighed: the part bag weighed instead of read off.
+func (a *advisor) weighed(_ *Bay, k int) Advice {
+	l, within := &a.lots[k], a.settings.WeighWithin
+	if !(l.Count > 0) && len(l.Terms) == 0 {
+		return Advice{}
+	}
+	change := crew.Change{Whole: true, Var: l.Own*l.Own + square(within/l.Volume)/3}
+	return Advice{Input: "weight", Data: []Datum{num("within", within, Mass)}, Prob: a.finer(k, change)}
 }

@@ -192,7 +192,7 @@ func TestBearing(t *testing.T) {
 		f := verify.Check(job, verify.Options{})
 		for i := range f.Bays {
 			b := &f.Bays[i]
-			text += fmt.Sprint(b.Bay.Name, verdictWord(b.Verdict), b.ProbAtTarget, codes(b), b.Now, "\n")
+			text += fmt.Sprint(b.Bay.Name, verdictWord(b.Verdict), b.ProbAtTarget, codes(b), b.AddMass, "\n")
 		}
 		return text
 	}

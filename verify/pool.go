@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"bayproof/model"
+	"bayproof/verify/crew"
 	"bayproof/verify/measure"
 	"bayproof/verify/stat"
 )
@@ -92,6 +93,7 @@ func leftIn(job *model.Job, s *model.Section) (n int) {
 // that was closed against its verdict counts whatever its state is now.
 func (c *check) total() {
 	t := &c.found.Totals
+	t.Left = len(c.job.Left)
 	for i := range c.found.Bays {
 		b := &c.found.Bays[i]
 		switch b.State {
@@ -104,6 +106,9 @@ func (c *check) total() {
 		}
 		if b.ClosedAgainst() {
 			t.ClosedNotClose++
+		}
+		if b.IsDecided() {
+			t.Decided++
 		}
 		t.Bays++
 	}
@@ -142,8 +147,214 @@ func (b *Bay) ClosedAgainst() bool {
 	if b.State == Struck || len(b.Bay.Closed) == 0 {
 		return false
 	}
+	if d := b.Bay.Decided; d != nil && d.Index < b.Bay.Closed[len(b.Bay.Closed)-1].Index {
+		return false // a person did, by name and reason
+	}
 	if n := len(b.Closings); n > 0 {
 		return b.Closings[n-1].Verdict != Close
 	}
 	return b.Verdict != Close
+}
+
+// empties compares the empties counted, of every section and of the job, with the bags that the log says were used. Where the
+// log holds more than a total explains, no count of that section, or of the job, can be relied on.
+func (c *check) empties() {
+	st, t := &c.job.Settings, &c.found.Totals
+	t.DensityMost, t.UnaccountedBags = math.NaN(), math.NaN()
+	var used, usedVar, volume float64
+	over, every := false, true // a total is more than the log holds; every section with a filled bay has one
+	for i := range c.sections {
+		s := &c.sections[i]
+		s.out.Emptied = c.emptiedOf(s.of)
+		if len(s.lots) == 0 {
+			continue
+		}
+		s.all = c.measured.Pool(c.job, i)
+		all := &s.all
+		used, usedVar, volume = used+all.Used, usedVar+all.UUsed*all.UUsed, volume+all.Volume
+		switch data, short := c.compared(s.out.Emptied, all.Used, all.UUsed*all.UUsed, all.Volume); {
+		case short:
+			s.contradicted = data
+			s.out.raise(TotalsShort, data...)
+		case data != nil:
+			over = true
+			c.warning(TotalsOver, data...).Section = s.of.Name
+		}
+		every = every && !math.IsNaN(s.out.Emptied)
+	}
+	if !c.uncounted {
+		t.UnaccountedBags = st.BagsLoaded - st.BagsLeft - c.elsewhere() - used
+	}
+	t.Emptied = c.emptiedJob()
+	switch data, short := c.compared(t.Emptied, used, usedVar, volume); {
+	case short:
+		t.Reasons = append(t.Reasons, Reason{Code: TotalsShort, Data: data})
+		for i := range c.sections {
+			if c.sections[i].contradicted == nil {
+				c.sections[i].contradicted = data
+			}
+		}
+	case data != nil:
+		over = true
+		c.warning(TotalsOver, data...)
+	}
+	// What agrees in one section says nothing for the others, and nothing where bags are missing from the log.
+	if t.Counts == Confirmed && (over || !every && math.IsNaN(t.Emptied)) {
+		t.Counts = Unchecked
+	}
+}
+
+// compared sets a total of bags, known to ± TotalWithin by its part bags, against the bags that the log holds, whose readings
+// have the variance usedVar in bags². It returns the evidence where they are further apart than the readings explain, once
+// in a hundred by chance: short where the log holds more than the total, with the mean density in kg/m³ that the total then
+// allows at most over volume m³. It notes what that says about the job's counts.
+func (c *check) compared(counted, used, usedVar, volume float64) (data []Datum, short bool) {
+	t := &c.found.Totals
+	z, limit := (used-counted)/math.Sqrt(usedVar+TotalWithin*TotalWithin/3), crew.TotalsLimit(usedVar, TotalWithin)
+	switch {
+	case math.IsNaN(z):
+		return nil, false
+	case z > limit:
+		most := (counted + TotalWithin) * c.measured.Bag.Mass * (1 - c.job.Settings.Spill) / volume
+		t.Counts = Contradicted
+		if !(t.DensityMost < most) {
+			t.DensityMost = most
+		}
+		return []Datum{num("counted", counted, Bags), num("logged", used, Bags), num("density_most", most, Density), num("z", z, Number)}, true
+	case z < -limit:
+		return []Datum{num("counted", counted, Bags), num("logged", used, Bags), num("z", z, Number)}, false
+	case t.Counts == Unchecked:
+		t.Counts = Confirmed
+	}
+	return nil, false
+}
+
+// emptiedOf is how many bags went into a section by its empties: what its row in sections.csv says, else what its empties rows
+// add up to; NaN where nobody counted.
+func (c *check) emptiedOf(s *model.Section) float64 {
+	if !c.uncounted && !math.IsNaN(s.BagsUsed) {
+		return s.BagsUsed
+	}
+	return c.emptiesRows(s)
+}
+
+// emptiedJob is how many bags went into the job's bays: loaded less left, else what the empties rows without a section add up
+// to where none has one, less what went elsewhere; NaN where nobody counted.
+func (c *check) emptiedJob() float64 {
+	st := &c.job.Settings
+	if out := st.BagsLoaded - st.BagsLeft; !c.uncounted && !math.IsNaN(out) {
+		return out - c.elsewhere()
+	}
+	for i := range c.job.Log {
+		if e := &c.job.Log[i]; e.Kind == model.EntryEmpties && !e.Withdrawn && e.Section != "" {
+			return math.NaN()
+		}
+	}
+	return c.emptiesRows(nil) - c.elsewhere()
+}
+
+// tally is what the empties rows of one machine add up to, and the last of them.
+type tally struct {
+	bags float64
+	last int // row of the log
+}
+
+// emptiesRows adds up the empties rows of a section, or those without one for nil, and the bags that the log says were blown
+// after the last of them, which nobody counted yet: that part of the log is taken at its word. A recount replaces what its
+// machine's rows before it said. NaN where there are none, or where nothing was blown before the last.
+func (c *check) emptiesRows(s *model.Section) float64 {
+	by := map[string]tally{}
+	for i := range c.job.Log {
+		e := &c.job.Log[i]
+		if e.Kind != model.EntryEmpties || e.Withdrawn || (s == nil) != (e.Section == "") || s != nil && model.Fold(e.Section) != model.Fold(s.Name) {
+			continue
+		}
+		machine := model.Fold(e.Machine)
+		t := by[machine]
+		if model.Fold(e.Note) == "recount" {
+			t.bags = 0
+		}
+		by[machine] = tally{t.bags + e.Material.Bags, e.Index}
+	}
+	if len(by) == 0 {
+		return math.NaN()
+	}
+	sum, counted := 0.0, false
+	for _, t := range by {
+		sum += t.bags
+	}
+	for _, b := range c.job.Bays {
+		if b.Struck || b.Fill == nil || s != nil && b.Section != s {
+			continue
+		}
+		for _, e := range b.Moves {
+			if e.Kind == model.EntryLost { // what came out again left the truck all the same
+				continue
+			}
+			if c.job.OrderDoubtful || countedAfter(by, b, e) {
+				counted = true
+			} else {
+				sum += c.bagsIn(&e.Material)
+			}
+		}
+	}
+	if !counted {
+		return math.NaN()
+	}
+	return sum
+}
+
+// countedAfter tells whether empties of the machine that blew a row's material were counted after it, or of all machines. An
+// amend corrects what was blown when the bay was first filled.
+func countedAfter(by map[string]tally, b *model.Bay, e *model.Entry) bool {
+	at, machine := e.Index, e.Machine
+	for _, r := range b.Rows {
+		if e.Kind == model.EntryAmend && r.Kind == model.EntryFill {
+			at = min(at, r.Index)
+		}
+		if machine == "" {
+			machine = r.Machine
+		}
+	}
+	all, known := by[""]
+	own, ownKnown := by[model.Fold(machine)]
+	return known && at < all.last || ownKnown && at < own.last
+}
+
+// elsewhere is how many bags left the truck and went into no bay by the log's rows; a weight as its share of a bag, NaN where
+// the bag weight is unknown.
+func (c *check) elsewhere() (bags float64) {
+	for i := range c.job.Log {
+		if e := &c.job.Log[i]; e.Kind == model.EntryElsewhere && !e.Withdrawn {
+			bags += c.bagsIn(&e.Material)
+		}
+	}
+	return bags
+}
+
+// bagsIn is a row's material in bags; what shares the next bay's figure has none of its own.
+func (c *check) bagsIn(m *model.Material) float64 {
+	bag := c.measured.Bag.Mass
+	switch {
+	case m.Shared:
+		return 0
+	case m.Kind == model.MaterialBags && m.Part != 0:
+		return m.Bags + m.Part/bag
+	case m.Kind == model.MaterialBags:
+		return m.Bags
+	case m.Kind == model.MaterialCounter:
+		return m.Bags - m.Prev
+	case m.Kind == model.MaterialWeight:
+		return m.Mass / bag
+	}
+	return 0
+}
+
+// emptied is a total of bags by the empties, whose part bags leave it uncertain by a bag to either side (rectangular, JCGM
+// 100, 4.3.7); the zero value where nobody counted.
+func emptied(bags float64) crew.Total {
+	if math.IsNaN(bags) {
+		return crew.Total{}
+	}
+	return crew.Total{Bags: bags, U: TotalWithin / math.Sqrt(3)}
 }

@@ -22,7 +22,7 @@ func (c *check) suspect(b *Bay, l *measure.Lot, d *decision) {
 			t := tubeOf(b.Bay)
 			b.reach(&t)
 			b.noStall(&t)
-			b.probeSoft()
+			b.probeSoft(&t)
 			break
 		}
 	}
@@ -87,63 +87,46 @@ func (s *sectionLots) shortOfCrew(i int, p *crew.Posterior) {
 	if len(l.Bays) > 1 {
 		length = math.NaN()
 	}
-	s.raise(i, ShortOfCrew, num("rarity", p.Rarity, Rarity), num("empty", d.empty*length, Length),
-		num("empty_lo", d.emptyLo*length, Length), num("empty_hi", d.emptyHi*length, Length)).Answered = lookedInto(l, d.emptyHi)
+	r := s.raise(i, ShortOfCrew, num("rarity", p.Rarity, Rarity), num("empty", d.empty*length, Length),
+		num("empty_lo", d.emptyLo*length, Length), num("empty_hi", d.emptyHi*length, Length))
+	r.doubt, r.Answered = lookedInto(l, d.emptyHi)
 }
 
 // swapped raises both lots of a pair. What is found in the low one answers both: there the material would be missing.
 func (s *sectionLots) swapped(p *crew.Pair) {
-	answered := lookedInto(&s.lots[p.Low], 1-s.lots[p.Low].Density/s.out.Mean)
+	doubt, answered := lookedInto(&s.lots[p.Low], 1-s.lots[p.Low].Density/s.out.Mean)
 	for _, at := range [2][2]int{{p.Low, p.High}, {p.High, p.Low}} {
-		s.raise(at[0], NeighbourSwap, named("other", s.lots[at[1]].Bays[0].Name), num("difference", p.Apart, Density),
-			num("z", p.Apart/p.SD, Number)).Answered = answered
+		r := s.raise(at[0], NeighbourSwap, named("other", s.lots[at[1]].Bays[0].Name), num("difference", p.Apart, Density),
+			num("z", p.Apart/p.SD, Number))
+		if r.Answered = answered; at[0] == p.Low {
+			r.doubt = doubt
+		}
 	}
 }
 
-// lookedInto returns the look that answers a suspicion that a share of the lot's length is empty: rod firm, smoke still
-// or infrared even, after the last fill, within that length from where material is missing first (see near). Where
-// bays share a count each of them must have been looked into.
-func lookedInto(l *measure.Lot, share float64) Answer {
-	var last Answer
+// lookedInto returns what is left in doubt of the length that would be empty, a share of the lot's, and where nothing is, the look
+// that answers. Where bays share a count each of them must have been looked into.
+func lookedInto(l *measure.Lot, share float64) (doubt []stretch, last Answer) {
+	answered := true
 	for _, b := range l.Bays {
-		last = Answer{}
+		if b.Fill == nil {
+			return nil, Answer{}
+		}
 		t := tubeOf(b)
-		for _, e := range b.Rows {
-			if !inForce(b, e) || b.Fill == nil { // a row before the fill is of a roof sheet that was typed in first
-				continue
-			}
-			switch {
-			case isSoft(e.Probe):
-				last = Answer{}
-			case (isFirm(e.Probe) || e.Probe == model.IREven) && t.near(e, share*t.length):
-				last = Answer{Code: answerOf(e.Probe), Row: e}
-			}
+		left, answer := t.uncovered(b, t.far(math.Max(share*t.length, t.throw)), b.Fill.Index)
+		if answer.Code != "" {
+			last = answer
+			continue
 		}
-		if last.Code == "" {
-			return Answer{}
+		if answered {
+			doubt = left // of the first bay that was not looked into
 		}
+		answered = false
 	}
-	return last
-}
-
-// near tells whether a look lies where a length of the bay would be empty: at the end away from the hole; at either
-// end where the hole's place is not known or lies between. Infrared that names no place has seen the whole bay; a rod
-// or smoke that names none lies nowhere.
-func (t *tube) near(e *model.Entry, length float64) bool {
-	if len(e.At) == 0 {
-		return e.Probe == model.IREven
+	if !answered {
+		last = Answer{}
 	}
-	length = math.Max(length, t.throw)
-	return slices.ContainsFunc(e.At, func(at float64) bool {
-		far, low := at >= t.length-length && at <= t.length+t.within, at >= 0 && at <= length
-		switch {
-		case t.hole <= t.throw:
-			return far
-		case t.hole >= t.length-t.throw:
-			return low
-		}
-		return far || low
-	})
+	return doubt, last
 }
 
 // drift looks for a density that moves along the order of filling, and raises it on the section, machine by machine;
@@ -275,229 +258,3 @@ func coreDensity(c *model.Core, st *model.Settings) (density, u float64) {
 }
 
 func square(x float64) float64 { return x * x }
-
-// tube is what is known about the way of the tube through a bay. Lengths in m from the low end.
-//
-// Material is packed where the tip of the tube passes, and up to a throw beyond it towards an end that is closed: what lies
-// farther from any place that the tip has been is where a void is looked for.
-type tube struct {
-	length float64 // the bay's longer side; NaN where no size is known
-	within float64 // ± of its reading
-	throw  float64 // how far the flow packs beyond the tip
-	hole   float64 // where the tube goes in; NaN where not said
-}
-
-// tubeOf gathers what holds for the whole bay: the last place of the hole that was said.
-func tubeOf(b *model.Bay) tube {
-	st := &b.Section.Settings
-	t := tube{length: math.NaN(), within: st.LengthWithin, throw: st.Throw, hole: math.NaN()}
-	if len(b.Pieces) > 0 {
-		t.length = b.Pieces[0].LongSide()
-	}
-	for _, e := range b.Rows {
-		if len(e.Hole) > 0 && inForce(b, e) {
-			t.hole = inside(b, e.OneHole())
-		}
-	}
-	return t
-}
-
-// inside is a place in the bay: one told a little beyond its end is at the end. The reader refuses those farther off.
-func inside(b *model.Bay, at float64) float64 {
-	if long := b.LongWay(); long > 0 && at > long {
-		return long
-	}
-	return at
-}
-
-// way is one statement of how far the tube went.
-type way struct {
-	passed  float64 // m, all values added
-	missing float64 // m that neither the tube nor its throw reached
-	short   bool    // missing by more than the tape can tell
-}
-
-// wayOf works out one row's reach: the bay's length less what the tip passed, less one throw per dead end.
-func (t *tube) wayOf(e *model.Entry) way {
-	var passed float64
-	for _, r := range e.Reach {
-		passed += r
-	}
-	// Within the tape's ± nothing is said to be missing.
-	missing := t.length - passed - t.throw*float64(t.deadEnds(len(e.Reach)))
-	return way{passed: passed, missing: max(missing, 0), short: missing > t.within}
-}
-
-// deadEnds is how many ends of the bay the material is thrown towards: two where the hole is away from both ends, one
-// where it is at an end; where its place was not said, one for each way that the tube went.
-func (t *tube) deadEnds(ways int) int {
-	switch {
-	case math.IsNaN(t.hole):
-		return min(max(ways, 1), 2)
-	case t.hole > t.throw && t.hole < t.length-t.throw:
-		return 2
-	}
-	return 1
-}
-
-// stretch is where the tube did not get to, from its last mark to the end; ok is false where the hole's place or the
-// ways leave it open on which side that is.
-func (t *tube) stretch(w way) (from, to float64, ok bool) {
-	switch {
-	case t.hole <= t.throw:
-		return min(t.hole+w.passed, t.length), t.length, true
-	case t.hole >= t.length-t.throw:
-		return 0, max(t.hole-w.passed, 0), true
-	}
-	return 0, 0, false
-}
-
-// looksBeyond tells whether any place of a look lies beyond the tube's last mark.
-func (t *tube) looksBeyond(w way, e *model.Entry) bool {
-	return slices.ContainsFunc(e.At, func(at float64) bool { return t.beyond(w, at) })
-}
-
-// beyond tells whether a place lies beyond the tube's last mark. Where the side is open, the last of either end counts
-// that could be the part not reached. A place that was not said lies nowhere.
-func (t *tube) beyond(w way, at float64) bool {
-	if from, to, ok := t.stretch(w); ok {
-		// Where the tube passed the whole bay, the last throw before the end is as far as one can look.
-		if from > 0 {
-			from = min(from, t.length-t.throw)
-		} else {
-			to = max(to, t.throw)
-		}
-		return at >= from && at <= to+t.within
-	}
-	end := w.missing + t.throw
-	return at >= 0 && at <= end || at >= t.length-end && at <= t.length+t.within
-}
-
-// isFirm tells whether a look speaks for material where the tube did not go: a rod that meets it, smoke that stands still.
-// Infrared sees the face and not how dense it is behind.
-func isFirm(p model.Probe) bool { return p == model.RodFirm || p == model.SmokeStill }
-
-// answerOf names the answer that a look gives.
-func answerOf(p model.Probe) Code {
-	switch p {
-	case model.RodFirm:
-		return ByRodFirm
-	case model.SmokeStill:
-		return BySmokeStill
-	case model.IREven:
-		return ByIREven
-	}
-	return ""
-}
-
-// reach raises the length that the tube did not pass, and looks for what answers it: a firm look beyond the last mark, or
-// the tube run again far enough, said then or later to have stalled.
-func (b *Bay) reach(t *tube) {
-	// Rows are in the order of the log. A later short reach starts the search for an answer again.
-	var raised, later bool // later: the tube went far enough in a later row
-	var at way
-	var answered Answer
-	for _, e := range b.Bay.Rows {
-		if !inForce(b.Bay, e) {
-			continue
-		}
-		if len(e.Reach) > 0 {
-			now := t.wayOf(e)
-			later = raised && !now.short
-			if now.short {
-				raised, at, answered = true, now, Answer{}
-			}
-		}
-		switch {
-		case !raised || answered.Code != "":
-		case later && e.Stall == model.Yes:
-			answered = Answer{Code: ByTube, Row: e}
-		case isFirm(e.Probe) && t.looksBeyond(at, e):
-			answered = Answer{Code: answerOf(e.Probe), Row: e}
-		}
-	}
-	if !raised {
-		return
-	}
-	data := []Datum{num("missing", at.missing, Length), num("passed", at.passed, Length), num("length", t.length, Length)}
-	if from, to, ok := t.stretch(at); ok {
-		data = append(data, num("from", from, Length), num("to", to, Length))
-	}
-	b.raise(Reach, data...).Answered = answered
-}
-
-// noStall raises a flow that was said not to have stalled, and looks for what answers it.
-func (b *Bay) noStall(t *tube) {
-	var raised, known bool // known: how far the tube went was said
-	var at way
-	var answered Answer
-	for _, e := range b.Bay.Rows {
-		if !inForce(b.Bay, e) {
-			continue
-		}
-		if len(e.Reach) > 0 {
-			at, known = t.wayOf(e), true
-		}
-		switch {
-		case e.Stall == model.No:
-			raised, answered = true, Answer{}
-		case raised && answered.Code == "" && e.Stall == model.Yes && !at.short:
-			answered = Answer{Code: ByTube, Row: e}
-		}
-		if raised && answered.Code == "" && isFirm(e.Probe) && (!known || t.looksBeyond(at, e)) {
-			answered = Answer{Code: answerOf(e.Probe), Row: e}
-		}
-	}
-	if raised {
-		b.raise(NoStall).Answered = answered
-	}
-}
-
-// probeSoft raises every look that found the bay soft, empty, moving or cold, one reason a finding.
-func (b *Bay) probeSoft() {
-	for i, e := range b.Bay.Rows {
-		if !isSoft(e.Probe) || !inForce(b.Bay, e) {
-			continue
-		}
-		for _, at := range e.Places() {
-			r := b.raise(ProbeSoft, named("finding", ProbeName(e.Probe)))
-			if !math.IsNaN(at) {
-				r.Data = append(r.Data, num("at", inside(b.Bay, at), Length))
-			}
-			for _, later := range b.Bay.Rows[i+1:] {
-				if inForce(b.Bay, later) && clears(later, e.Probe, at) {
-					r.Answered = Answer{Code: answerOf(later.Probe), Row: later}
-					break
-				}
-			}
-		}
-	}
-}
-
-// isSoft tells whether a look speaks against the bay: it gives way, is empty, lets air through or is cold.
-func isSoft(p model.Probe) bool {
-	return p == model.RodSoft || p == model.RodEmpty || p == model.SmokeMoves || p == model.IRCold
-}
-
-// clears tells whether a later look answers a finding: of a kind that can see the same thing, at the same place. Air that
-// moves is answered by smoke alone, as a rod may be firm beside a channel.
-func clears(later *model.Entry, found model.Probe, at float64) bool {
-	var kind bool
-	switch found {
-	case model.RodSoft, model.RodEmpty:
-		kind = later.Probe == model.RodFirm
-	case model.SmokeMoves:
-		kind = later.Probe == model.SmokeStill
-	case model.IRCold:
-		kind = later.Probe == model.IREven || later.Probe == model.RodFirm
-	}
-	if !kind || math.IsNaN(at) {
-		return kind
-	}
-	return slices.ContainsFunc(later.At, func(looked float64) bool { return math.Abs(looked-at) <= LookWithin })
-}
-
-// ProbeName is the word for a look as the log has it, with a hyphen.
-func ProbeName(p model.Probe) string {
-	return strings.ReplaceAll(p.String(), " ", "-")
-}

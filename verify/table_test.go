@@ -12,9 +12,8 @@ import (
 	"bayproof/model"
 )
 
-// TestSuspicionsAreActedOn: a code that the table calls a suspicion asks for PROBE, stands at a place of its own in the
-// order in which they lead, and has something to be done about it; one that rests on the figure asks for no PROBE, and has
-// something to be done too. A code without either would let a bay be closed over it.
+// TestSuspicionsAreActedOn: a code that the table calls a suspicion asks for PROBE and stands at a place of its own in the
+// order in which they lead; one that rests on the figure asks for none. A code without either would let a bay be closed over it.
 func TestSuspicionsAreActedOn(t *testing.T) {
 	sure := func(code Code) *Bay {
 		section := &model.Section{Settings: model.Settings{Confidence: 0.95}}
@@ -22,31 +21,16 @@ func TestSuspicionsAreActedOn(t *testing.T) {
 	}
 	var order []int
 	for _, c := range Codes() {
-		acts := rowOf[c.Act].Kind == KindAction
 		b := sure(c.Code)
-		switch b.Verdict = verdictOf(b); c.Kind {
-		case KindSuspicion:
-			order = append(order, c.Leads)
-			if b.Verdict != Probe || leading(b.Reasons) == nil {
-				t.Errorf("%s is a suspicion in the table and asks for no PROBE", c.Code)
-			} else if got := act(b).Code; !acts || got != c.Act {
-				t.Errorf("%s asks for %q, the table for %q", c.Code, got, c.Act)
-			}
-			if c.Where != "" && rowOf[c.Where].Kind != KindPlace {
-				t.Errorf("%s: %q is no place", c.Code, c.Where)
-			}
-		case KindReason:
-			if c.Holds {
-				if got := act(b).Code; b.Verdict != Measure || !acts || got != c.Act {
-					t.Errorf("%s holds the verdict: %v, to do %q", c.Code, b.Verdict, got)
-				}
-			} else if b.Verdict != Close || !acts {
-				t.Errorf("%s rests on the figure: %v, to do %q", c.Code, b.Verdict, c.Act)
-			}
-		default:
-			if b.Verdict != Close || c.Act != "" || c.Leads != 0 {
-				t.Errorf("%s holds a verdict: %v, %+v", c.Code, b.Verdict, c)
-			}
+		want := Close
+		switch b.Verdict = verdictOf(b); {
+		case c.Kind == KindSuspicion:
+			order, want = append(order, c.Leads), Probe
+		case c.Holds:
+			want = Measure
+		}
+		if b.Verdict != want || (c.Leads != 0) != (c.Kind == KindSuspicion) {
+			t.Errorf("%s: verdict %v, want %v, leads %d", c.Code, b.Verdict, want, c.Leads)
 		}
 	}
 	slices.Sort(order)
@@ -57,6 +41,20 @@ func TestSuspicionsAreActedOn(t *testing.T) {
 	}
 	if len(order) == 0 {
 		t.Error("no suspicion in the table")
+	}
+}
+
+// TestTies: every action that is chosen by its cost has its place among equals, and every work its minutes and name.
+func TestTies(t *testing.T) {
+	for _, c := range Codes() {
+		if chosen := c.Kind == KindAction && c.Code != ActFill && c.Code != ActCount; chosen != slices.Contains(ties, c.Code) {
+			t.Errorf("%s: among the ties %v", c.Code, !chosen)
+		}
+	}
+	for w, c := range costs {
+		if c.name == "" || c.minutes == 0 && work(w) != saying {
+			t.Errorf("work %d: %+v", w, c)
+		}
 	}
 }
 

@@ -71,24 +71,35 @@ func TestVerdicts(t *testing.T) {
 		{"reach short", "PROBE reach", []string{fill("40", "9", "0", "yes", "", "")}},
 		{"hole in the middle, two throws", "CLOSE", []string{fill("40", "5; 5", "6", "", "", "")}},
 		{"hole in the middle, one way", "PROBE reach", []string{fill("40", "5", "6", "", "", "")}},
-		{"rod firm beyond the mark", "CLOSE reach=rod-firm", []string{fill("40", "9", "0", "yes", "", ""), seen("", "", "", "rod firm", "10")}},
-		{"smoke still beyond the mark", "CLOSE reach=smoke-still", []string{fill("40", "9", "0", "yes", "smoke still", "11.5")}},
+		{"one rod beyond the mark does not see the end", "PROBE reach", []string{fill("40", "9", "0", "yes", "", ""), seen("", "", "", "rod firm", "10")}},
+		{"rods that cover what lies beyond the mark", "CLOSE reach=rod-firm", []string{fill("40", "9", "0", "yes", "", ""), seen("", "", "", "rod firm", "10.5; 11.5")}},
+		{"the same in two rows", "CLOSE reach=rod-firm", []string{fill("40", "9", "0", "yes", "", ""), seen("", "", "", "rod firm", "10.5"), seen("", "", "", "rod firm across", "11.5")}},
+		{"a rod along from the hole", "CLOSE reach=rod-firm", []string{fill("40", "9", "0", "yes", "", ""), seen("", "", "", "rod firm along", "11.6")}},
+		{"hands pressed", "CLOSE reach=hand-firm", []string{fill("40", "9", "0", "yes", "", ""), seen("", "", "", "hand firm", "10.5; 11.5")}},
+		{"smoke still without a fan", "PROBE reach", []string{fill("40", "9", "0", "yes", "smoke still", "11.5")}},
 		{"rod firm short of the mark", "PROBE reach", []string{fill("40", "9", "0", "yes", "", ""), seen("", "", "", "rod firm", "5")}},
 		{"ir even does not see the end", "PROBE reach", []string{fill("40", "9", "0", "yes", "", ""), seen("", "", "", "ir even", "11")}},
 		{"rod firm, place not said", "PROBE reach", []string{fill("40", "9", "0", "yes", "", ""), seen("", "", "", "rod firm", "")}},
-		{"hole at the top", "CLOSE reach=rod-firm", []string{fill("40", "9", "12", "yes", "", ""), seen("", "", "", "rod firm", "1")}},
-		{"tube run again and stalled", "CLOSE reach=tube", []string{fill("40", "9", "0", "yes", "", ""), topup("0", "11.5", "yes")}},
+		{"hole at the top", "CLOSE reach=rod-firm", []string{fill("40", "9", "12", "yes", "", ""), seen("", "", "", "rod firm", "0.5; 2")}},
+		{"tube run again, nothing went in", "PROBE reach", []string{fill("40", "9", "0", "yes", "", ""), topup("0", "11.5", "yes")}},
+		{"tube run again with material, and stalled", "CLOSE reach=tube", []string{fill("40", "9", "0", "yes", "", ""), topup("1", "11.5", "yes")}},
+		{"material through a hole of its own", "CLOSE reach=tube", []string{fill("40", "9", "0", "yes", "", ""), "s,b,topup,,,,,1,,11,yes,,,"}},
+		{"material through a hole elsewhere", "PROBE reach", []string{fill("40", "9", "0", "yes", "", ""), "s,b,topup,,,,,1,,5,yes,,,"}},
 		{"tube run again, no stall said", "PROBE reach", []string{fill("40", "9", "0", "yes", "", ""), topup("0", "11.5", "")}},
 		{"tube run again, not far enough", "PROBE reach", []string{fill("40", "8", "0", "yes", "", ""), topup("0", "9", "yes")}},
 		{"no stall", "PROBE no-stall", []string{fill("40", "11", "0", "no", "", "")}},
-		{"no stall, then stalled", "CLOSE no-stall=tube", []string{fill("40", "11", "0", "no", "", ""), topup("0", "", "yes")}},
+		{"no stall, then nothing went in", "PROBE no-stall", []string{fill("40", "11", "0", "no", "", ""), topup("0", "", "yes")}},
+		{"no stall, then stalled", "CLOSE no-stall=tube", []string{fill("40", "11", "0", "no", "", ""), topup("1", "", "yes")}},
 		{"no stall and short reach, stalled short again", "PROBE reach no-stall", []string{fill("40", "8", "0", "no", "", ""), topup("0", "", "yes")}},
 		{"soft", "PROBE probe-soft", []string{fill("40", "", "", "", "rod soft", "3")}},
-		{"soft, firm there later", "CLOSE probe-soft=rod-firm", []string{fill("40", "", "", "", "rod soft", "3"), seen("", "", "", "rod firm", "3.5")}},
+		{"soft, firm there later", "PROBE probe-soft", []string{fill("40", "", "", "", "rod soft", "3"), seen("", "", "", "rod firm", "3.5")}},
+		{"soft, blown in there", "PROBE probe-soft", []string{fill("40", "", "", "", "rod soft", "3"), "s,b,topup,,,,,1,,3,yes,,,"}},
+		{"soft, blown in there and firm", "CLOSE probe-soft=rod-firm", []string{fill("40", "", "", "", "rod soft", "3"), "s,b,topup,,,,,1,,3,yes,,,", seen("", "", "", "rod firm", "3.5")}},
+		{"soft, nothing went in and firm", "PROBE probe-soft", []string{fill("40", "", "", "", "rod soft", "3"), "s,b,topup,,,,,0,,3,yes,,,", seen("", "", "", "rod firm", "3.5")}},
 		{"soft, firm elsewhere", "PROBE probe-soft", []string{fill("40", "", "", "", "rod soft", "3"), seen("", "", "", "rod firm", "8")}},
 		{"soft after firm", "PROBE probe-soft", []string{fill("40", "", "", "", "rod firm", "3"), seen("", "", "", "rod soft", "3")}},
 		{"moving air, firm rod", "PROBE probe-soft", []string{fill("40", "", "", "", "smoke moves", "3"), seen("", "", "", "rod firm", "3")}},
-		{"cold, even later", "CLOSE probe-soft=ir-even", []string{fill("40", "", "", "", "ir cold", "3"), seen("", "", "", "ir even", "3")}},
+		{"cold, blown in and even later", "CLOSE probe-soft=ir-even", []string{fill("40", "", "", "", "ir cold", "3"), "s,b,topup,,,,,1,,3,yes,,,", seen("", "", "", "ir even 20 F", "2; 4")}},
 		{"short before suspicion", "ADD short reach", []string{fill("30", "9", "0", "", "", "")}},
 		{"suspicion before not shown", "PROBE not-shown reach", []string{fill("37", "9", "0", "", "", "")}},
 	} {
@@ -96,8 +107,8 @@ func TestVerdicts(t *testing.T) {
 		if got := strings.TrimSpace(verdictWord(b.Verdict) + " " + codes(&b)); got != c.want {
 			t.Errorf("%s: %s, want %s", c.name, got, c.want)
 		}
-		if b.Now.Code == "" || (b.Now.Code == verify.ActClose) != (b.Verdict == verify.Close) {
-			t.Errorf("%s: action %q with %s", c.name, b.Now.Code, verdictWord(b.Verdict))
+		if (b.Now.Action == "") != (b.Verdict == verify.Close) {
+			t.Errorf("%s: action %q with %s", c.name, b.Now.Action, verdictWord(b.Verdict))
 		}
 	}
 }
@@ -131,23 +142,6 @@ func TestGuardBandDecides(t *testing.T) {
 		if b.Verdict != c.want {
 			t.Errorf("%.4f lb: %s", c.mass, verdictWord(b.Verdict))
 		}
-	}
-}
-
-// TestPlaces: PROBE names places in the order of common practice, with their feet where they are known.
-func TestPlaces(t *testing.T) {
-	b := one(t, "", fill("40", "9", "0", "", "", ""))
-	var got []string
-	for _, d := range b.Now.Data {
-		if d.Key == "place" {
-			got = append(got, d.Text)
-		} else {
-			got = append(got, fmt.Sprintf("%s %.1f", d.Key, d.Value/model.Foot))
-		}
-	}
-	want := "beyond-mark, from 9.0, to 12.0, by-hole, from 0.0, to 1.0, obstacles, far-corners"
-	if s := strings.Join(got, ", "); s != want || b.Now.Code != verify.ActRod {
-		t.Errorf("%s: %s", b.Now.Code, s)
 	}
 }
 

@@ -150,6 +150,11 @@ func commands() []commandWords {
 		{[]string{"fix"}, aBay, answers, (*Session).fix},
 		{[]string{"amend"}, aBay, answers, (*Session).amend},
 		{[]string{"strike"}, aBay, answers, (*Session).strike},
+		{[]string{"do"}, aBay, answers, (*Session).do},
+		{[]string{"why"}, aBay, shows, (*Session).why},
+		{[]string{"decide"}, aBay, answers, (*Session).decide},
+		{[]string{"recount"}, aBay, answers, (*Session).recount},
+		{[]string{"leave"}, aBay, answers, (*Session).leave},
 		{[]string{"size"}, aBay, answers, (*Session).measure},
 		{[]string{"piece"}, aBay, answers, piece("piece")},
 		{[]string{"less"}, aBay, answers, piece("less")},
@@ -232,7 +237,8 @@ const helpText = `A bay:  b8 14.5 2 1/4;2 1/2 11'6 1 3/4     name width depth le
         width 8 1/4 1/2          this one is narrower, the rest as above (w d l)
         38 lb        weighed;  1 + 14.5 lb  a part bag by weight;  shared
         behind it, in any order:  stall  no stall  reach 11  hole 2
-        rod firm|soft|empty  smoke still|moves  ir even|cold  at 9
+        rod firm|soft|empty along|across  hand firm|soft  at 9; 11
+        smoke still|moves 50 Pa  ir even|cold 20 F
         wedge|taper|round  width2 12  depth2 3  length2 8  bulge 1
         photo b8.jpg  by AB  note (the rest of the line)
 Later:  top b7 8 lb stall     topped up (top b7 0 stall: it took none)
@@ -243,7 +249,12 @@ Later:  top b7 8 lb stall     topped up (top b7 0 stall: it took none)
         fix width 22.5        a slip of the last bay; fix b7 bags 2
         amend b7 14.5 5.5 12 2   the whole fill anew
         strike b7             the bay is withdrawn;  strike b7 closed
-        size b9 14.5 5.5 12   measured, not filled yet
+        do b7                 its order's line, with the blanks to fill in
+        why b7                what its verdict rests on
+        decide b7 AB: reason  a person closes it as it stands
+        recount b7 1 3/4      what went in, counted again
+        leave b7 flue         not filled on purpose
+        size b9 14.5 5.5 12   measured, not filled yet;  size b7 depth 5.4; 5.5
         set gate to 4         machine setting or lot changed
         count 0               the counter starts at
         machine B             of two machines or hoses the one typed for

@@ -22,6 +22,11 @@ func (s *Session) measure(tail string) {
 	name, tokens := s.splitName(strings.Fields(tail))
 	s.parsed(tokens, func(t typed) {
 		d.name, d.said = name, t.said
+		if b := s.bay(name); b != nil && b.Fill != nil && len(t.loose) == 0 && len(t.said) > 0 { // size b4 depth 5.4; 5.5
+			t.said["entry"] = "size"
+			s.put(s.rowOf(name, t.said))
+			return
+		}
 		if len(t.loose) == 0 && !d.sized() {
 			s.step(d)
 			return
@@ -267,9 +272,12 @@ func (s *Session) move(kind, tail string) {
 			s.sayf("%s %s: how much? as in %s %s 8 lb, or 1/4 for bags", kind, b.Name, kind, b.Name)
 			return
 		}
-		if t.amount == "" {
+		switch n := len(t.ways[0]); {
+		case t.amount == "":
 			column, text := s.moved(kind, t.ways[0][0])
 			row[column] = text
+		case n == 1: // 4 lb counter 12 1/2: the weight is the mass, and the counter goes on from there
+			row["weight"] = t.ways[0][0]
 		}
 		row["entry"] = kind
 		row = s.rowOf(b.Name, row)

@@ -94,10 +94,10 @@ func (s *Session) show(tail string) {
 func (s *Session) todo(sec *model.Section) {
 	for i := range s.f.Bays {
 		x := &s.f.Bays[i]
-		if x.Bay.Fill == nil || x.Bay.Struck || x.Verdict == verify.Close || sec != nil && x.Bay.Section != sec {
+		if x.Bay.Fill == nil || x.Bay.Struck || x.Verdict == verify.Close || x.IsDecided() || sec != nil && x.Bay.Section != sec {
 			continue
 		}
-		s.sayf("  %s %s %s: %s", say.Mark(x.Verdict), say.Verdict(x.Verdict), s.title(x.Bay), s.say.Now(x))
+		s.sayf("  %s %s %s: %s", say.Mark(x.Verdict), say.Verdict(x.Verdict), s.title(x.Bay), s.say.BriefNow(x))
 	}
 }
 
@@ -217,7 +217,7 @@ func (s *Session) closedAgainst() {
 	first := true
 	for i := range s.f.Bays {
 		x := &s.f.Bays[i]
-		if len(x.Closings) == 0 || x.Bay.Struck {
+		if len(x.Closings) == 0 || x.Bay.Struck || x.IsDecided() {
 			continue
 		}
 		last := x.Closings[len(x.Closings)-1].Verdict

@@ -90,6 +90,10 @@ func (s *Session) closed(x *verify.Bay) {
 		s.sayf("%s closed %s CLOSE", x.Bay.Name, say.Mark(x.Verdict))
 		return
 	}
+	if x.IsDecided() {
+		s.sayf("%s closed: %s", x.Bay.Name, s.say.DecidedAs(x))
+		return
+	}
 	s.sayf("%s closed though %s %s: it will be listed at the finish", x.Bay.Name, say.Mark(x.Verdict), say.Verdict(x.Verdict))
 	if text := s.say.Now(x); text != "" {
 		s.sayf("  now: %s", text)
@@ -187,7 +191,7 @@ func (s *Session) changes(old *verify.Findings, but *model.Bay) {
 		if len(x.Bay.Closed) > 0 {
 			text += " (it is closed)"
 		}
-		if now := s.say.Now(x); now != "" {
+		if now := s.say.BriefNow(x); now != "" {
 			text += ": " + now
 		}
 		s.sayf("  %s", text)

@@ -198,7 +198,7 @@ func TestPlaceBeyondTheBay(t *testing.T) {
 	}
 	book := newPaperBook()
 	text := sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", "probe b1 rod soft at 12.5") // the tape's own error
-	says(t, strings.Join(strings.Fields(text), " "), "run the tube to where it was found, 12.0 ft from the low end")
+	says(t, strings.Join(strings.Fields(text), " "), "through a new hole 11' 6\" up from the eave")
 }
 
 // An amount that cannot be is refused when it is typed, with what would cure it.

@@ -5,5 +5,6 @@
 // figures that the record carries (findings.go) and against every word, drawing and script of its page (page.go). Result puts what
 // was found into one of three outcomes and lays it out: holds, differs, not fully checked. Signatures are in signers.go.
 //
-// It imports report/record, report/say, report/screen, golang.org/x/net/html, aead.dev/minisign and the standard library, and opens no file.
+// It imports report/record, report/say, report/screen, golang.org/x/net/html, aead.dev/minisign and the standard library.
+// It opens no file.
 package recheck

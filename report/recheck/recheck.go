@@ -105,7 +105,7 @@ func Check(name string, o *record.Opened, tool Tool, again func(*record.Carried)
 		}
 	}
 	c.bytes()
-	c.settle()
+	c.r.settle()
 	return c.r, nil
 }
 
@@ -125,8 +125,7 @@ func (r *Result) add(check string, result Outcome, format string, args ...any) {
 }
 
 // settle puts the checks in their order and the gravest of them over all.
-func (c *check) settle() {
-	r := c.r
+func (r *Result) settle() {
 	order := []string{"bytes", "files", "figures", "page", "signature"}
 	slices.SortStableFunc(r.Findings, func(a, b Finding) int { return slices.Index(order, a.Check) - slices.Index(order, b.Check) })
 	r.Differences = inOrder(r.Differences)

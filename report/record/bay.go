@@ -24,7 +24,7 @@ func (b *bay) Do() string {
 		return "no material in the log yet"
 	// A bay that is open asks for an action; the cases below are those of CLOSE.
 	case b.Verdict != verify.Close:
-		return b.p.said(b.p.Now(b.judged), b.Now.Code, b.Now.Data)
+		return b.p.Now(b.judged)
 	case b.Basis == verify.Crew:
 		return joined("; ", joined(": ", "with the crew's help", b.p.Crew(b.judged)), b.agreeing())
 	case b.Basis == verify.OfJob:
@@ -51,6 +51,15 @@ func (b *bay) agreeing() string {
 	}
 	looks := len(b.looks())
 	return joined("; ", cores, when(looks > 0, plural(looks, "look", "looks")))
+}
+
+// Usual tells whether there is nothing to tell of a bay but its figures: CLOSE from its filling on, no reason, no look, core or photo, no row that is no longer in force. On
+// paper its card leaves out what the table of bays says already.
+func (b *bay) Usual() bool {
+	if !b.Judged() || b.Verdict != verify.Close || len(b.Reasons)+len(b.Cores)+len(b.looks())+len(b.Bay.Dead)+len(b.Photos()) > 0 {
+		return false
+	}
+	return !slices.ContainsFunc(b.Closings, func(c verify.Closing) bool { return c.Verdict != verify.Close })
 }
 
 // Why are the reasons that nothing has answered, but for those that the row's figures say already.

@@ -272,6 +272,15 @@ func Open(file []byte) (*Opened, error) {
 	return o, nil
 }
 
+// Files returns the job's files that a record carries, without looking at anything else in it.
+func Files(page []byte) ([]File, error) {
+	var c Carried
+	if err := json.Unmarshal(carriedBlocks(page)["sources"], &c); err != nil {
+		return nil, fmt.Errorf("the job's files cannot be read from it: %w", err)
+	}
+	return c.Files, nil
+}
+
 // notWhole says why a file is no record that can be opened.
 func notWhole(file []byte, err error) error {
 	switch {

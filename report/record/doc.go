@@ -3,8 +3,8 @@
 // files, the findings as JSON, and one digest over the whole.
 //
 // It decides nothing. Numbers come from the findings; what is worked out here only places ink: scales, bins, the lengths
-// of bars. It imports report, report/say, verify, verify/measure, model, go-echarts, golang.org/x/image and the standard
-// library. It opens no file but the photos of the job's folder that it is handed, and reads no clock: the same input gives
+// of bars. It imports report, report/say, verify, verify/measure, model, go-echarts, golang.org/x/image, rsc.io/qr and
+// the standard library. It opens no file but the photos of the job's folder that it is handed, and reads no clock: the same input gives
 // the same bytes.
 //
 // # How a page comes about
@@ -12,13 +12,13 @@
 // Write makes a page from the findings (record.go) with a view of every section and every bay (section.go). The templates in
 // report/assets walk over these and call their methods; there is one template for each part of the page:
 //
-//	head, glance, map   glance.go, draw.go   whose job, how many bays may be closed, the bays as they lie
-//	charts              charts.go            densities, distribution, drift; bags and shares of the variance
+//	head, front         front.go, draw.go    the two pages to sign: how many bays may be closed, who closed what, the bays as they lie
 //	bays, cards         bay.go               a row and a card for every bay
+//	charts              charts.go            densities, distribution, drift, drawn here and once more by the library; bags and shares of the variance
 //	papers, checks      papers.go            certificate and receipt, design checks
 //	method, carry       record.go, carry.go  how it was judged, all settings, what is carried inside
 //
-// The digest is put in last. Open, Compare and FirstChange read a record again (carry.go, compare.go).
+// The digest is put in last. Open reads a record again (carry.go); package recheck says what is found about it.
 //
 // # What holds for every byte of it
 //

@@ -43,6 +43,13 @@ func (p *page) setMap() {
 	}
 }
 
+// manyBays is from how many bays on the map shows their verdicts alone, and paper leaves to the table of bays what its charts would say again: the
+// first pages are two, and the annex of 500 bays is no more than sixty.
+const manyBays = 100
+
+// Many tells whether the job has so many bays.
+func (p *page) Many() bool { return len(p.bays) > manyBays }
+
 // mapScale returns px per metre, one scale for both directions of all bays, so that the longest and the widest bay fit into
 // their places. Where there are many bays the places are lower.
 func (p *page) mapScale() float64 {
@@ -51,11 +58,7 @@ func (p *page) mapScale() float64 {
 		w, _, l, l2 := face(b.Bay)
 		longest, widest = math.Max(longest, math.Max(l, l2)), math.Max(widest, w)
 	}
-	switch {
-	// The map of a large job is to stay on a few screens.
-	case len(p.bays) > 200:
-		tallest = 80
-	case len(p.bays) > 80:
+	if len(p.bays) > 60 { // the map of a large job is to stay on a few screens
 		tallest = 120
 	}
 	scale := 90.0

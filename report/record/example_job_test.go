@@ -201,27 +201,26 @@ func exampleVerdict(b *verify.Bay, rho float64) {
 		b.ProbAtTarget = 0.02
 		b.AddMass, b.AddBags, b.AddDensity = 8*model.Pound, 0.32, 3.7*model.PoundPerCubicFoot
 		b.Reasons = []verify.Reason{{Code: "short", Data: []verify.Datum{{Key: "density", Value: b.Density, Dim: verify.Density}}}}
-		b.Now = verify.Action{Code: "add", Data: []verify.Datum{{Key: "mass", Value: b.AddMass, Dim: verify.Mass}}}
+		b.Now = verify.Order{Action: verify.ActBlow, Data: []verify.Datum{{Key: "mass", Value: b.AddMass, Dim: verify.Mass}, {Key: "mass_most", Value: 2 * b.AddMass, Dim: verify.Mass}}}
 	case rho < 3.5:
 		b.Verdict = verify.Probe
 		b.EmptyLength, b.EmptyLengthLo, b.EmptyLengthHi = 0.12*lengthFt, 0.06*lengthFt, 0.18*lengthFt
 		b.Reasons = []verify.Reason{{Code: "short-of-crew", Data: []verify.Datum{{Key: "empty_length", Value: b.EmptyLength, Dim: verify.Length}}}}
-		b.Now = verify.Action{Code: "rod", Data: []verify.Datum{{Key: "from", Value: 0.8 * lengthFt, Dim: verify.Length}, {Key: "to", Value: lengthFt, Dim: verify.Length}}}
+		b.Now = verify.Order{Action: verify.ActLook, Data: []verify.Datum{{Key: "at", Value: 0.9 * lengthFt, Dim: verify.Length}, {Key: "with", Text: "rod", Dim: verify.Name}, {Key: "way", Text: "along", Dim: verify.Name}}}
 	case rho > 4.5:
 		b.Verdict = verify.Probe
 		b.Reasons = []verify.Reason{{Code: "over-full", Data: []verify.Datum{{Key: "density", Value: b.Density, Dim: verify.Density}}}}
-		b.Now = verify.Action{Code: "look-at-face"}
+		b.Now = verify.Order{Action: verify.ActMeasure, Data: []verify.Datum{{Key: "dimension", Text: "depth", Dim: verify.Name}, {Key: "places", Value: 3}}}
 	case rho < 3.65:
 		b.Verdict = verify.Measure
 		b.ProbAtTarget, b.Basis = 0.81, verify.Crew
 		b.Reasons = []verify.Reason{{Code: "target-not-shown"}, {Code: "no-stall", Answered: verify.Answer{Code: "rod-firm"}}}
-		b.Now = verify.Action{Code: "blow-to-stall"}
+		b.Now = verify.Order{Action: verify.ActBlow, Data: []verify.Datum{{Key: "mass", Value: 2 * model.Pound, Dim: verify.Mass}, {Key: "mass_most", Value: 6 * model.Pound, Dim: verify.Mass}}}
 	default:
 		b.Verdict, b.ProbAtTarget, b.Basis = verify.Close, 0.97, verify.Crew
 		if rho > 3.85 {
 			b.Basis = verify.Own
 		}
-		b.Now = verify.Action{Code: "close"}
 	}
 }
 

@@ -34,31 +34,6 @@ func TestBrief(t *testing.T) {
 	}
 }
 
-// TestSpot: the first place that is known in feet, else the first.
-func TestSpot(t *testing.T) {
-	us := Units{model.US}
-	place := func(code verify.Code) verify.Datum {
-		return verify.Datum{Key: "place", Text: string(code), Dim: verify.Name}
-	}
-	feet := func(key string, x float64) verify.Datum {
-		return verify.Datum{Key: key, Value: x * model.Foot, Dim: verify.Length}
-	}
-	for _, x := range []struct {
-		data []verify.Datum
-		want string
-	}{
-		{nil, ""},
-		{[]verify.Datum{place(verify.Obstacles), place(verify.FarCorners)}, "wires, pipes, blocking"},
-		{[]verify.Datum{place(verify.BeyondMark), place(verify.ByHole), feet("from", 0), feet("to", 1.2), place(verify.Obstacles)}, "by the fill hole (0.0 to 1.2 ft)"},
-		{[]verify.Datum{place(verify.BeyondMark), feet("from", 5), feet("to", 6.8), place(verify.ByHole), feet("from", 0), feet("to", 1.2)}, "past the tube's mark (5.0 to 6.8 ft)"},
-		{[]verify.Datum{place(verify.ByHole), feet("mass", 5)}, "by the fill hole"}, // what follows is not the place's
-	} {
-		if got := us.spot(x.data); got != x.want {
-			t.Errorf("got %q, want %q", got, x.want)
-		}
-	}
-}
-
 // Every reason and suspicion of a bay has a title of its own for a table.
 func TestEveryReasonHasATitle(t *testing.T) {
 	seen := map[string]verify.Code{}

@@ -125,9 +125,6 @@ func TestEveryCode(t *testing.T) {
 	}
 	for _, c := range codes {
 		sentence := long(c.Code)
-		if c.Code == verify.ActClose {
-			continue // nothing is to be done
-		}
 		if _, row := sentences[c.Code]; !row && c.Kind != verify.KindWarning {
 			t.Errorf("%s %s has no row in the table of sentences", c.Kind, c.Code)
 		}
@@ -164,7 +161,7 @@ func TestNoSentenceWithoutCode(t *testing.T) {
 func evidenceFor(c verify.CodeInfo) []verify.Datum {
 	var data []verify.Datum
 	for _, key := range strings.Split(c.Data, ", ") {
-		data = append(data, verify.Datum{Key: key, Value: 1, Text: string(verify.BeyondMark), Dim: dimOf(key)})
+		data = append(data, verify.Datum{Key: key, Value: 1, Text: "there", Dim: dimOf(key)})
 	}
 	return data
 }

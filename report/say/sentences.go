@@ -4,7 +4,6 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
-	"iter"
 	"maps"
 	"math"
 	"slices"
@@ -22,7 +21,6 @@ import (
 //	{key.1}          a pure number with so many places, zeros at its end too
 //	{key ± half}     a mass that ends where its half-width begins
 //	{lo to hi}       a range of lengths
-//	{places}         the places to probe; {spots} in brief, {spot} one of them
 //	[ … ]            left out as a whole where one of its own data is missing; may hold further brackets
 //
 // Outside brackets a missing datum is written as "?", which a test finds.
@@ -108,14 +106,6 @@ func (u Units) place(place string, data []verify.Datum) (string, bool) {
 		one, many, _ := strings.Cut(nouns, "|")
 		n, found := find(data, key)
 		return Count(int(n.Value), one, many), found
-	}
-	switch place { // where to probe
-	case "places", "spots":
-		text := u.places(data, map[string]func(verify.Code) string{"places": long, "spots": brief}[place])
-		return text, text != ""
-	case "spot":
-		text := u.spot(data)
-		return text, text != ""
 	}
 	d, ok := find(data, place)
 	if !ok {
@@ -239,55 +229,42 @@ var sentences = map[verify.Code]sentence{
 	verify.ByRodFirm:    {long: "rod firm there"},
 	verify.BySmokeStill: {long: "smoke still there"},
 	verify.ByIREven:     {long: "infrared even there"},
-	verify.ByTube:       {long: "tube run again to the end, and it stalled"},
+	verify.ByHand:       {long: "firm to the hand there"},
+	verify.ByTube:       {long: "material was blown in there, and it stalled"},
 	verify.ByAmend:      {long: "the entry was amended"},
 	verify.ByLost:       {long: "the loss is in the log"},
 	verify.ByCore:       {long: "a second core agrees with the bags"},
 
-	// Actions: what a man with a tube and a rod can do in two minutes, then what is done about the log.
-	verify.ActClose: {}, // nothing is to be done
-	verify.ActAdd: {
-		brief: "[{mass ± half}, ]tube to the far end, to stall[; if it will not take it, measure again and rod {spot}]",
-		long:  "[{mass ± half}, ]tube to the far end, to stall[; it has not been {from to to} from the low end][; if it will not take that, measure it again and rod {places}]"},
-	verify.ActBlowToStall: {
-		brief: "tube to the far end, to stall[: {mass ± half} would close it]; log what went in, 0 too[; if none, rod {spot}][; or leave it open: {open_bays|bay|bays} more may settle it]",
-		long:  "tube to the far end, blow to stall[; {mass ± half} would close it]; log what it took by weight, 0 too[; if it takes none, rod {places}][; or leave it open: {open_bays|bay|bays} more like the others would settle it]"},
-	verify.ActRod: {
-		brief: "rod [{spots}; ]log what it finds",
-		long:  "rod [{places}; ]and log what it finds"},
-	verify.ActRerunTube: {
-		brief: "tube again[ to {spots}], to stall; log reach and stall",
-		long:  "run the tube[ to {places}], blow to stall, log reach and stall"},
-	verify.ActMeasureDepth: {long: "measure the depth at other places and log it"},
-	verify.ActLookAtFace:   {long: "stop: look at the face, the room behind it and the ducts; then measure again"},
-	verify.ActLeaveOpen:    {long: "leave it open: the next bays in the log may settle it[ ({open_bays|bay|bays} more like the others would)]"},
-	verify.ActCheckEntry:   {long: "look at its row: a size or the bag weight is missing"},
-	verify.ActMeasureSize:  {long: "measure its {input} and amend its row"},
-	verify.ActSecondCore:   {long: "take a second core; amend the row if that was wrong"},
-	verify.ActLogCount:     {long: "log the bay that ends the shared count"},
-	verify.ActAwaitCount:   {long: "waiting for the truck sheet"},
-	verify.ActAwaitSizes:   {long: "waiting for the roof sheet"},
-	verify.ActFill:         {long: "fill it"},
-	verify.ActRecount:      {long: "count the empties again, look for bags booked twice, log what was lost"},
+	// Orders: one thing to do.
+	verify.ActBlow: {
+		brief: "blow to the stall[, new hole {new}][: {least} or more; stop and look at {most}]",
+		long:  "Blow to the stall[ through a new hole {new}].[ Needs {least} or more; stop and look at {most}.] Weigh the bag before and after. Stop at the first pop. Nobody in the rooms but the inside man.[ {caution}]"},
+	verify.ActLook: {
+		brief: "[rod along from your hole to {along}][rod across {across}][press the netting {hand}][rod {rod}][smoke {smoke}][take a second core{core}]",
+		long:  "[Push a rod along from your hole, to {along}. Never force it. Log how far it went firm, or where it gave way.][Push a rod across {across}, through a hole each[, {wide} across the width]. Log what you find.][Press the netting with your hand {hand}. Log what you find.][Rod it {rod}. Log what you find.][Smoke {smoke}, the fan at 50 Pa. Fires out, combustion appliances off, blowing stopped.][Take a second {core}.][ {caution}]"},
 	verify.ActSay: {
-		brief: "say whether the flow stopped by itself: log {column} yes or no",
-		long:  "say whether the flow stopped by itself: log {column} yes or no for the bay, or to_stall yes in job.csv for all of them"},
-	verify.ActBulge: {long: "measure how far the face stands out at mid-width, and log it as bulge"},
+		brief: "[say whether the flow stopped by itself: {stall} yes or no][measure the {bulge} at mid-width][put {bag_weight} into job.csv]",
+		long:  "[Did the flow stop by itself? Log {stall} yes or no. For all bays at once: to_stall yes in job.csv.][Measure how far the face stands out at mid-width, and log the {bulge}. 0 is an answer.][A bag's net weight is missing: put {bag_weight} into job.csv.]"},
+	verify.ActMeasure: {
+		brief: "measure the {dimension} again at {places|place|places}",
+		long:  "Measure the {dimension} again at {places|place|places}, not where you did before."},
+	verify.ActWait: {
+		brief: "leave it open until {until} bays are filled",
+		long:  "Leave it open until {until} bays of the section are filled. They may settle it."},
+	verify.ActRecount: {
+		brief: "[count what went into the {bay} again][count the {empties} again[ of {section}]]",
+		long:  "[Count again what went into the {bay}. Log it, even if it is the same.][Count the {empties} again[ of {section}]. Look for bags booked twice. Log what was lost.]"},
+	verify.ActDecide: {
+		brief: "yours to decide[ ({sure} sure)][: it was closed, and {why}]",
+		long:  "Yours to decide[: it was closed, and {why}]. Close it by name and reason, or open it.[ Sure of the target: {sure}.]"},
+	verify.ActFill:  {long: "Fill it[: {mass} make the aim]."},
+	verify.ActCount: {long: "Waiting for the truck sheet: what went in is not logged yet."},
 
-	// Places to probe.
-	verify.AtFinding: {
-		brief: "[{at}, ]where it was found",
-		long:  "where it was found[, {at} from the low end]"},
-	verify.BeyondMark: {
-		brief: "past the tube's mark[ ({from to to})]",
-		long:  "beyond the tube's last mark[ ({from to to} from the low end)]"},
-	verify.ByHole: {long: "by the fill hole[ ({from to to})]"},
-	verify.Obstacles: {
-		brief: "wires, pipes, blocking",
-		long:  "beside wires, pipes and blocking"},
-	verify.FarCorners: {
-		brief: "corners",
-		long:  "in the far corners"},
+	// Why a bay that was closed on CLOSE is asked about again.
+	verify.ReAmended: {long: "its own count or size was amended since"},
+	verify.ReFound:   {long: "a look found something since"},
+	verify.ReHazard:  {long: "a wire, a duct, a flue or something unknown was found in it since"},
+	verify.ReTotals:  {long: "the empties contradict the counts"},
 
 	// Sections as a whole.
 	verify.NotInLog:      {long: "{bays|bay is|bays are} not in the log: find and fill, or log"},
@@ -337,33 +314,6 @@ func ReasonTitle(code verify.Code) string {
 		return s
 	}
 	return string(code)
-}
-
-// places lists where to probe, in the order in which the evidence names them.
-func (u Units) places(data []verify.Datum, sentence func(verify.Code) string) string {
-	var all []string
-	for code, own := range placesIn(data) {
-		all = append(all, u.phrase(sentence(code), own))
-	}
-	return strings.Join(all, ", ")
-}
-
-// placesIn gives the places in evidence, each with where it lies: a place's name is followed by that.
-func placesIn(data []verify.Datum) iter.Seq2[verify.Code, []verify.Datum] {
-	return func(yield func(verify.Code, []verify.Datum) bool) {
-		for i, d := range data {
-			if d.Key != "place" {
-				continue
-			}
-			own := data[i+1:]
-			if next := slices.IndexFunc(own, func(d verify.Datum) bool { return d.Key != "from" && d.Key != "to" && d.Key != "at" }); next >= 0 {
-				own = own[:next]
-			}
-			if !yield(verify.Code(d.Text), own) {
-				return
-			}
-		}
-	}
 }
 
 // advice is what would have settled a bay, for the next one, by what it is about.

@@ -28,18 +28,6 @@ func New(f *verify.Findings) *Words {
 	return w
 }
 
-// Now says what a man with a tube and a rod can do about the bay in two minutes; empty where nothing is to be done.
-// A mass ends with the digit in which the bay's own uncertainty begins.
-func (w *Words) Now(b *verify.Bay) string {
-	return w.phrase(long(b.Now.Code), withHalf(b))
-}
-
-// withHalf is the evidence of what to do, and how well the bay's mass is known.
-func withHalf(b *verify.Bay) []verify.Datum {
-	half := verify.Datum{Key: "half", Value: b.U * b.Volume, Dim: verify.Mass}
-	return append(b.Now.Data[:len(b.Now.Data):len(b.Now.Data)], half)
-}
-
 // Reason says one reason with its evidence.
 func (w *Words) Reason(r verify.Reason) string {
 	if cannotTell(r) {
@@ -393,11 +381,6 @@ func (w *Words) WarningWithPlace(x verify.Warning) string {
 // What a list of bays says is shorter than what the record and the machine formats say: the same facts, with everything
 // that holds for all of its lines said once, in BriefLegend.
 
-// BriefNow is what can be done now, on a line or two.
-func (w *Words) BriefNow(b *verify.Bay) string {
-	return w.phrase(brief(b.Now.Code), withHalf(b))
-}
-
 // BriefEvidence is Evidence without the sureness that every bay is asked for.
 func (w *Words) BriefEvidence(b *verify.Bay) string { return w.evidence(b, w.briefSure) }
 
@@ -431,20 +414,5 @@ func (w *Words) BriefLegend(f *verify.Findings) string {
 	if f.RuleUsed == model.RuleProcess {
 		text += "Own: sure by that alone; crew: with the help of the section's other bays; job: with that of the other sections. "
 	}
-	return text + "Could hide: a longer gap would have read lower, 19 times in 20."
-}
-
-// spot is the first place to probe that is known in feet, else the first.
-func (u Units) spot(data []verify.Datum) string {
-	first := ""
-	for code, own := range placesIn(data) {
-		text := u.phrase(brief(code), own)
-		if len(own) > 0 {
-			return text
-		}
-		if first == "" {
-			first = text
-		}
-	}
-	return first
+	return strings.TrimSuffix(text, " ")
 }

@@ -55,7 +55,6 @@ type totals struct {
 	over  float64 // bags
 	lots  int     // counted ones
 	u     float64 // bags
-	limit float64 // bags: over may be so much
 	short float64 // bags: what the lots that nobody said were stalled fall short by on average, together
 }
 
@@ -100,17 +99,12 @@ func totalsOf(lots []measure.Lot, t Total) *totals {
 			coef = 0
 		}
 	}
-	out.limit = TotalsLimit(out.u-t.U*t.U, math.Sqrt(3)*t.U)
 	out.u = math.Sqrt(out.u)
-	out.limit *= out.u
 	return &out
 }
 
 // log is the logarithm of the likelihood that the log holds over + more bags too many where honest readings are behind all of it.
 func (t *totals) log(more float64) float64 { return -math.Log(t.u) - 0.5*sq((t.over+more)/t.u) }
-
-// contradicted tells whether the log holds more than the total can explain by honest readings.
-func (t *totals) contradicted() bool { return t != nil && t.over > t.limit }
 
 // JudgeJob judges the sections of a job, each with the others as evidence about it. total is that of the job; the zero value is
 // none.

@@ -174,13 +174,13 @@ func (t *jobTally) section(s *Section, r *Result, truths []truth, w *jobWorld) {
 	if len(r.Pairs) > 0 {
 		t.swapFalse++
 	}
-	if contradicted(r) {
+	if contradicted(r, w) {
 		t.contrary++
 	}
 	for i := range s.Lots {
 		p := &r.Lots[i]
 		counted := s.Lots[i].PerBag > 0
-		closed := p.ProbAtTarget >= confidence && told[i] == "" && !r.MeanOver && !(counted && contradicted(r))
+		closed := p.ProbAtTarget >= confidence && told[i] == "" && !r.MeanOver && !(counted && contradicted(r, w))
 		t.bay(truths[i], p.ProbAtTarget, closed, false, told[i])
 		if closed && counted {
 			t.onCount++
@@ -204,9 +204,9 @@ func (t *jobTally) section(s *Section, r *Result, truths []truth, w *jobWorld) {
 }
 
 // contradicted tells whether the log holds more than the empties, of the section or of the job, can explain by honest readings.
-func contradicted(r *Result) bool {
+func contradicted(r *Result, w *jobWorld) bool {
 	for _, t := range []*totals{r.own, r.job} {
-		if t != nil && t.over > t.limit {
+		if t != nil && t.over > t.u*TotalsLimit(t.u*t.u-w.total*w.total/3, w.total) {
 			return true
 		}
 	}

@@ -71,6 +71,15 @@ func judgeNamed(lots []measure.Lot, target float64, seen Seen, c *context, f *in
 	return r
 }
 
+// Again judges a section that JudgeJob gave the result of with other lots: all else that was known about it stands, the totals too,
+// as what is blown in after they were counted is counted with the next.
+func (r *Result) Again(s *Section) Result {
+	c := r.context
+	f := infer(s.Lots, s.Target, s.Seen.Odds, nil, &c)
+	defer f.release()
+	return judgeNamed(s.Lots, s.Target, s.Seen, &c, f)
+}
+
 // BySection is P(density ≥ target) of a lot by its section's own lots, without the job's other sections.
 func (r *Result) BySection(lot int) float64 {
 	if r.alone == nil {

@@ -28,7 +28,9 @@ type Lot struct {
 	// Tape is, by dimension and with its sign, what the half-widths of the tape readings bring: hook, angle and habit, which
 	// every reading of a dimension in the lot shares. A pooled figure adds them before it squares. All of it is in Own, but of
 	// the depth's square a quarter, for which Shared stands.
-	Tape  [Dims]float64
+	Tape [Dims]float64
+	// Taken is the part of Own, by dimension, that sizes taken over from the bay above bring.
+	Taken [Dims]float64
 	Count float64 // kg/m³: a count by `ends` or `fresh` as noise of its own; 0 for a weighed mass and for a counter
 	// Interval is the half-width in kg/m³ within which a `fresh` count leaves the density: like bays round the same way.
 	// 0 where the count is not fresh. It describes the same error as Count does.

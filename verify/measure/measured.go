@@ -183,6 +183,7 @@ func (p *parts) sizes(l *Lot, sp *[Dims]Spread, common *stat.Freedom) {
 		p.random[d] = k * k * z.rand[d] * square(sp[d].Reading)
 		if z.ditto[d] != 0 {
 			p.ditto[d] = k * k * (z.ditto[d]*z.ditto[d] + z.ditto2[d]) / 2 * square(sp[d].Ditto)
+			l.Taken[d] = math.Sqrt(p.ditto[d])
 		}
 	}
 	p.shared, l.SharedDOF = CommonShare*p.tape[Depth], math.Inf(1)

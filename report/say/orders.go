@@ -1,0 +1,316 @@
+package say
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"bayproof/model"
+	"bayproof/verify"
+)
+
+// Tape writes a distance as the tape shows it, to the inch: 6', 5' 6", 9"; meters to a hundredth.
+func (u Units) Tape(x float64) string {
+	if math.IsNaN(x) {
+		return unknown
+	}
+	if u.System == model.SI {
+		return u.Length(x)
+	}
+	inches := int(math.Round(x / model.Inch))
+	switch {
+	case inches == 0:
+		return "0"
+	case inches < 12:
+		return fmt.Sprintf(`%d"`, inches)
+	case inches%12 == 0:
+		return fmt.Sprintf("%d'", inches/12)
+	}
+	return fmt.Sprintf(`%d' %d"`, inches/12, inches%12)
+}
+
+// typed writes a distance as it is typed at the prompt, in one word.
+func (u Units) typed(x float64) string {
+	if u.System == model.SI {
+		return strconv.FormatFloat(math.Round(x*1000)/1000, 'f', -1, 64)
+	}
+	return strings.ReplaceAll(u.Tape(x), " ", "")
+}
+
+// Whole writes a mass in whole pounds or kilograms.
+func (u Units) Whole(x float64) string {
+	unit := u.Of(verify.Mass)
+	return fixed(x/unit.SI, 0) + " " + unit.Name
+}
+
+// LowEnd is what the low end of a section's bays is called on site.
+func LowEnd(s *model.Section) string {
+	switch strings.ToLower(s.Kind) {
+	case "rafter":
+		return "eave"
+	case "wall":
+		return "bottom plate"
+	}
+	return "low end"
+}
+
+// where says places of a bay by both ways of finding them: from the low end, and from the fill hole where that is known.
+func (u Units) where(b *model.Bay, at []float64) string {
+	hole := verify.FillHole(b)
+	if hole < model.Inch {
+		hole = math.NaN() // both are told from the same place
+	}
+	var up, from []string
+	for _, x := range at {
+		up = append(up, u.Tape(x))
+		switch d := x - hole; {
+		case math.IsNaN(d):
+		case math.Abs(d) < model.Inch/2:
+			from = append(from, "at your hole")
+		case d > 0:
+			from = append(from, u.Tape(d)+" above")
+		default:
+			from = append(from, u.Tape(-d)+" below")
+		}
+	}
+	text := List(up) + " up from the " + LowEnd(b.Section)
+	if len(from) == 0 {
+		return text
+	}
+	said := List(from)
+	if !strings.HasSuffix(said, "your hole") {
+		said += " your hole"
+	}
+	return text + ", " + said
+}
+
+// ordered is the evidence of an order with what only the bay tells: places in words, whole pounds, the way of looking.
+func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
+	data := slices.Clone(o.Data)
+	word := func(key, text string) {
+		data = append(data, verify.Datum{Key: key, Text: text, Dim: verify.Name})
+	}
+	if o.For != "" {
+		switch o.For {
+		case verify.ReAmended, verify.ReFound, verify.ReHazard, verify.ReTotals:
+			word("why", long(o.For))
+		}
+	}
+	if o.Action == verify.ActDecide { // of a decision the number is said
+		if d, ok := find(o.Data, "prob"); ok {
+			word("sure", Percent(d.Value, math.NaN()))
+		}
+	}
+	if b == nil {
+		return append(data, named(o.Data)...)
+	}
+	switch o.Action {
+	case verify.ActBlow:
+		for key, from := range map[string]string{"least": "mass", "most": "mass_most"} {
+			if d, ok := find(o.Data, from); ok {
+				word(key, u.Whole(d.Value))
+			}
+		}
+		if hole, ok := find(o.Data, "hole"); ok {
+			word("new", u.where(b.Bay, []float64{hole.Value}))
+			word("caution", holeCaution[holes(b.Bay.Section)])
+		}
+	case verify.ActLook:
+		way, _ := find(o.Data, "way")
+		with, _ := find(o.Data, "with")
+		places := values(o.Data, "at")
+		key := with.Text
+		if way.Text != "" {
+			key = way.Text
+		}
+		if len(places) == 0 {
+			word(key, key)
+		} else {
+			word(key, u.where(b.Bay, places))
+		}
+		if key == across {
+			if slices.ContainsFunc(o.Data, func(d verify.Datum) bool { return d.Key == "with" && d.Text == "hole" }) {
+				word("caution", holeCaution[holes(b.Bay.Section)])
+			}
+			if p := b.Bay.Pieces; len(p) > 0 && p[0].Dims().Width > verify.WideBay {
+				word("wide", "two")
+			}
+		}
+	}
+	return append(data, named(o.Data)...)
+}
+
+// across is the way of a rod that goes through a test hole.
+const across = "across"
+
+// named lets a sentence ask for a column or a kind of count by its own name.
+func named(data []verify.Datum) (out []verify.Datum) {
+	for _, key := range []string{"column", "what"} {
+		if d, ok := find(data, key); ok {
+			out = append(out, verify.Datum{Key: d.Text, Text: d.Text, Dim: verify.Name})
+		}
+	}
+	return out
+}
+
+// holes is how a hole is made in a section, as far as it was said.
+func holes(s *model.Section) string {
+	if s.Holes == "" && (s.Face == "netting" || s.Face == "membrane") {
+		return "slit"
+	}
+	return s.Holes
+}
+
+// holeCaution stands on an order that makes a hole, by the section's holes.
+var holeCaution = map[string]string{
+	"slit": "Slit it, and patch it after.",
+	"ask":  "A finished face: ask first. Voltage tester and depth stop. Not in line with switches and outlets. Not sure? Don't drill.",
+	"":     "Voltage tester, depth stop, GFCI. Not in line with switches and outlets, not on bath and kitchen walls. Not sure? Don't drill.",
+	"drill": "Voltage tester, depth stop, GFCI. Not in line with switches and outlets, not on bath and kitchen walls. Not sure? Don't drill. " +
+		"Before 1978 each hole is lead work.",
+}
+
+// values are the numbers under a key, in their order.
+func values(data []verify.Datum, key string) (out []float64) {
+	for _, d := range data {
+		if d.Key == key {
+			out = append(out, d.Value)
+		}
+	}
+	return out
+}
+
+// Now says the one thing to do about a bay; empty where nothing is.
+func (w *Words) Now(b *verify.Bay) string { return w.now(b, long) }
+
+// BriefNow is Now in a line of a list.
+func (w *Words) BriefNow(b *verify.Bay) string { return w.now(b, brief) }
+
+func (w *Words) now(b *verify.Bay, sentence func(verify.Code) string) string {
+	switch {
+	case b.IsDecided():
+		return "decided by " + b.Bay.Decided.By + ": " + b.Bay.Decided.Note
+	case b.Now.Action != "":
+		return w.phrase(sentence(b.Now.Action), w.ordered(b, &b.Now))
+	case !b.Judged() || b.Verdict == verify.Close:
+		return ""
+	}
+	for _, r := range b.Reasons {
+		if r.Code == verify.NeighbourSwap && !r.IsAnswered() {
+			return w.phrase("see {other}: one look answers both", r.Data)
+		}
+	}
+	var with []string
+	for _, o := range b.Bay.SharedWith {
+		with = append(with, o.Name)
+	}
+	if len(with) > 0 {
+		return "one order with " + List(with)
+	}
+	return ""
+}
+
+// DecidedAs says who closed a bay that is not CLOSE, at which sureness, and why.
+func (w *Words) DecidedAs(b *verify.Bay) string {
+	return Percent(b.ProbAtTarget, math.NaN()) + " sure; decided by " + b.Bay.Decided.By + ": " + b.Bay.Decided.Note
+}
+
+// Today says what a bay that was closed on CLOSE would read today; empty where that is CLOSE too.
+func (w *Words) Today(b *verify.Bay) string {
+	if b.State != verify.Closed || b.Verdict != verify.Close || b.VerdictToday == verify.Close {
+		return ""
+	}
+	return "closed on CLOSE, " + Percent(b.ProbAtTarget, math.NaN()) + " sure; by the other bays since: " + Verdict(b.VerdictToday) + ", " +
+		Percent(b.ProbToday, math.NaN())
+}
+
+// Order says the one thing to do for a section or the job.
+func (w *Words) Order(o *verify.Order) string {
+	if o.Action == "" {
+		return ""
+	}
+	return w.phrase(long(o.Action), w.ordered(nil, o))
+}
+
+// Line is the line of the prompt that reports an order about a bay, _ where a figure or a word goes in; empty where the prompt
+// has none.
+func (w *Words) Line(b *verify.Bay) string {
+	o, name := &b.Now, b.Bay.Name
+	var parts []string
+	switch o.Action {
+	case verify.ActBlow:
+		parts = []string{"top", name, "_", w.Of(verify.Mass).Symbol}
+		if counted(b.Bay) {
+			parts = append(parts, "counter _")
+		}
+		if hole, ok := find(o.Data, "hole"); ok {
+			parts = append(parts, "hole", w.typed(hole.Value))
+		}
+		parts = append(parts, "stall _")
+	case verify.ActLook:
+		with, _ := find(o.Data, "with")
+		if with.Text == "core" {
+			return ""
+		}
+		parts = []string{"probe", name, with.Text, "_"}
+		if way, ok := find(o.Data, "way"); ok {
+			parts = append(parts, way.Text)
+		}
+		if with.Text == "smoke" {
+			parts = append(parts, "50 Pa")
+		}
+		var at []string
+		for _, x := range values(o.Data, "at") {
+			at = append(at, w.typed(x))
+		}
+		if way, _ := find(o.Data, "way"); way.Text == "along" { // how far it went firm, or where it gave way
+			at = []string{"_"}
+		}
+		if len(at) > 0 {
+			parts = append(parts, "at", strings.Join(at, "; "))
+		}
+	case verify.ActSay:
+		switch column, _ := find(o.Data, "column"); column.Text {
+		case "stall":
+			parts = []string{"probe", name, "stall _"}
+		case "bulge":
+			parts = []string{"size", name, "bulge _"}
+		}
+	case verify.ActMeasure:
+		dimension, _ := find(o.Data, "dimension")
+		places, _ := find(o.Data, "places")
+		parts = []string{"size", name, dimension.Text, strings.TrimSuffix(strings.Repeat("_; ", max(int(places.Value), 1)), "; ")}
+	case verify.ActRecount:
+		if what, _ := find(o.Data, "what"); what.Text == "bay" {
+			parts = []string{"recount", name, "_"}
+			if m := b.Bay.Fill; m != nil && m.Material.Kind == model.MaterialWeight {
+				parts = append(parts, w.Of(verify.Mass).Symbol)
+			}
+		} else {
+			return w.OrderLine(o)
+		}
+	case verify.ActDecide:
+		parts = []string{"decide", name, "_: _"}
+	case verify.ActFill:
+		parts = []string{name, "_"}
+	case verify.ActCount:
+		parts = []string{"_"}
+	}
+	return strings.Join(parts, " ")
+}
+
+// OrderLine is the line of the prompt that reports an order for a section or the job.
+func (w *Words) OrderLine(o *verify.Order) string {
+	if o.Action == verify.ActRecount {
+		section, _ := find(o.Data, "section")
+		return strings.ReplaceAll("empties recount "+section.Text+" _", "  ", " ")
+	}
+	return ""
+}
+
+// counted tells whether the bay's material was read off a counter: what is weighed in later moves it too.
+func counted(b *model.Bay) bool {
+	return b.Fill != nil && b.Fill.Material.Kind == model.MaterialCounter
+}

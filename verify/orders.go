@@ -1,0 +1,755 @@
+package verify
+
+import (
+	"math"
+	"slices"
+
+	"bayproof/model"
+	"bayproof/verify/crew"
+	"bayproof/verify/measure"
+)
+
+// Order is the one thing to do about a bay, a section or the job, in the codes of the table of codes; report/say has its sentence
+// and the line of the prompt that reports it. The zero value asks for nothing.
+type Order struct {
+	Action  Code    // blow, look, say, measure, wait, recount, decide, fill or count
+	Data    []Datum // a key that comes several times is a list
+	For     Code    // the reason that it answers
+	Minutes float64 // by the table of costs
+}
+
+// work is what an order takes time for.
+type work uint8
+
+const (
+	saying work = iota
+	rodAlong
+	pressing
+	measuring
+	recounting
+	slitting
+	testHole
+	toppingUp
+	hoseMoved
+	drilling
+	finishedFace
+	coring
+	ladderMoved
+	smoking
+)
+
+// costs is the one table of what work takes, in minutes.
+var costs = [...]struct {
+	name    string
+	minutes float64
+}{
+	saying: {"a fact said", 0}, rodAlong: {"a rod along", 1}, pressing: {"a hand pressed", 1}, measuring: {"depths read", 2},
+	recounting: {"a recount", 3}, slitting: {"a slit, patched", 3}, testHole: {"a test hole", 4}, toppingUp: {"a top-up", 5},
+	hoseMoved: {"a top-up, the hose moved", 15}, drilling: {"a new hole, siding off", 10}, finishedFace: {"a new hole in a finished face", 30},
+	coring: {"a core", 10}, ladderMoved: {"the ladder moved", 5}, smoking: {"smoke, the first", 25},
+}
+
+// cost adds up works, in minutes.
+func cost(all ...work) (sum float64) {
+	for _, w := range all {
+		sum += costs[w].minutes
+	}
+	return sum
+}
+
+// Limits of what is ordered.
+const (
+	// LeastBlow is the least mass that is ever ordered, kg: a hose holds about half of it.
+	LeastBlow = 2 * model.Pound
+	// HoleWithin is how far a hole keeps from what must not be drilled, and how far from a void it still fills it, m.
+	HoleWithin = model.Foot
+	// MostOrders is how many rows that answer orders a bay may have before a person decides.
+	MostOrders = 3
+	mostHoles  = 2  // test holes of one order; more are one fill hole instead
+	mostToCome = 24 // bays to come that are reckoned with
+)
+
+// ties is the order in which actions of equal cost are chosen.
+var ties = []Code{ActSay, ActLook, ActMeasure, ActRecount, ActBlow, ActWait, ActDecide}
+
+// candidate is an order with what recomputing says of it.
+type candidate struct {
+	Order
+	settles bool // the bay is CLOSE once it is done, if it goes as it most likely does
+}
+
+// advise gives every open bay its one order: the cheapest that settles it, found by judging it again with that done.
+func (c *check) advise() {
+	if !c.opts.Advice {
+		return
+	}
+	for s := range c.sections {
+		if only := c.opts.AdviceIn; only != "" && only != c.sections[s].of.Name {
+			continue
+		}
+		a := c.newAdvisor(s)
+		for i, b := range c.baysOf(s) {
+			b.Now = a.order(b, i)
+			if a != nil && b.Judged() && stands(b.Reasons, NotShown) != nil && b.Now.Action != "" {
+				b.NextBay = a.nextBay(b, a.lotOf(i))
+			}
+		}
+		if r := find(c.sections[s].out.Reasons, TotalsShort); r != nil {
+			c.sections[s].out.Now = recountOf(c.sections[s].of.Name)
+		} else if find(c.sections[s].out.Reasons, SectionOver) != nil {
+			c.sections[s].out.Now = again(SectionOver, "depth", 3)
+		}
+	}
+	if find(c.found.Totals.Reasons, TotalsShort) != nil {
+		c.found.Totals.Now = recountOf("")
+	}
+}
+
+// recountOf asks for the empties to be counted again, of a section or of the job.
+func recountOf(section string) Order {
+	o := Order{Action: ActRecount, For: TotalsShort, Minutes: cost(recounting), Data: []Datum{named("what", "empties")}}
+	if section != "" {
+		o.Data = append(o.Data, named("section", section))
+	}
+	return o
+}
+
+// again asks for a dimension to be read at so many places.
+func again(reason Code, dimension string, places int) Order {
+	return Order{Action: ActMeasure, For: reason, Minutes: cost(measuring),
+		Data: []Datum{named("dimension", dimension), num("places", float64(places), Number)}}
+}
+
+// order is the one thing to do about a bay.
+func (a *advisor) order(b *Bay, i int) Order {
+	switch lead := leading(b.Reasons); {
+	case b.State == NotFilled && b.Bay.Owes == model.OwesSizes:
+		return Order{Action: ActMeasure, Data: []Datum{named("dimension", "size"), num("places", 1, Number)}}
+	case b.State == NotFilled && b.Bay.Owes != model.OwesNothing:
+		return Order{Action: ActCount}
+	case b.State == NotFilled:
+		st := &b.Bay.Section.Settings
+		return Order{Action: ActFill, Data: []Datum{num("mass", st.Aim*b.Volume, Mass), num("bags", st.Aim*b.Volume/a.bag, Bags)}}
+	case b.Bay.Decided != nil:
+		return Order{}
+	case b.Reopened != "":
+		return Order{Action: ActDecide, For: b.Reopened, Data: []Datum{num("prob", b.ProbToday, Probability)}}
+	case b.Verdict == Close:
+		return Order{}
+	case stands(b.Reasons, NoFigure) != nil:
+		return Order{Action: ActSay, For: NoFigure, Data: []Datum{named("column", "bag_weight")}}
+	case stands(b.Reasons, BulgeMissing) != nil:
+		return Order{Action: ActSay, For: BulgeMissing, Data: []Datum{named("column", "bulge")}}
+	case b.unsaid():
+		return Order{Action: ActSay, For: StallUnsaid, Minutes: cost(saying), Data: []Datum{named("column", "stall")}}
+	case b.Verdict == Measure && stands(b.Reasons, TotalsShort) != nil:
+		return recountOf(b.Bay.Section.Name)
+	case b.existing() || answering(b.Bay) >= MostOrders:
+		return a.decide(b)
+	case stands(b.Reasons, SizeUnlike) != nil:
+		return again(SizeUnlike, stands(b.Reasons, SizeUnlike).Data[0].Text, 1)
+	case b.Verdict == Measure && stands(b.Reasons, SectionOver) != nil:
+		if b.measuredAgain("depth") {
+			return a.decide(b)
+		}
+		return again(SectionOver, "depth", 3)
+	case b.Verdict == Probe && lead.Code == NeighbourSwap && a.high(b, lead):
+		return Order{} // the look into the other bay answers both
+	}
+	last := true
+	for _, o := range b.Bay.SharedWith {
+		last = last && o.Order < b.Bay.Order
+	}
+	if !last && !slices.ContainsFunc(b.besidesFigure(), func(r *Reason) bool { return r.Code == Reach || r.Code == NoStall || r.Code == ProbeSoft }) {
+		return Order{} // what concerns the count stands on the last of its bays
+	}
+	return a.choose(b, a.lotOf(i), last)
+}
+
+// high tells whether a bay is the higher one of a swapped pair whose lower one still has something to do.
+func (a *advisor) high(b *Bay, r *Reason) bool {
+	if r.doubt != nil {
+		return false
+	}
+	for i := range a.job.found.Bays {
+		o := &a.job.found.Bays[i]
+		if o.Bay.Section == b.Bay.Section && o.Bay.Name == r.Data[0].Text {
+			return o.Bay.Decided == nil && answering(o.Bay) < MostOrders
+		}
+	}
+	return false
+}
+
+// decide leaves a bay to a person, at its sureness.
+func (a *advisor) decide(b *Bay) Order {
+	o := Order{Action: ActDecide, Data: []Datum{num("prob", b.ProbAtTarget, Probability)}}
+	if len(b.Reasons) > 0 {
+		o.For = b.Reasons[0].Code
+	}
+	return o
+}
+
+// existing tells whether something was left in the bay before it was filled: pounds cannot close it.
+func (b *Bay) existing() bool {
+	return slices.ContainsFunc(b.Bay.Rows, func(e *model.Entry) bool { return e.Existing != "" && inForce(b.Bay, e) })
+}
+
+// answering counts the rows of a bay that answer orders: what came after its fill; looks that follow one another are one.
+func answering(b *model.Bay) (n int) {
+	filled, looked := false, false
+	for _, e := range b.Rows {
+		look := e.Kind == model.EntrySeen && e.Probe != model.ProbeNone
+		switch {
+		case e.Kind == model.EntryFill:
+			filled = true
+			continue
+		case !filled || look && looked, e.Probe == model.SmokeMoves, e.Probe == model.IRCold: // no order asks for these first
+			continue
+		case look, e.Kind == model.EntryTopup, e.Kind == model.EntrySize, e.Kind == model.EntryAmend:
+			n++
+		}
+		looked = look
+	}
+	return n
+}
+
+// choose takes the cheapest order that settles a bay; where none does, the one that gets furthest; then a person decides. Where
+// bays share a count, what concerns the count stands on the last of them alone.
+func (a *advisor) choose(b *Bay, k int, last bool) Order {
+	rest := b.besidesFigure()
+	shown := b.ProbAtTarget >= a.settings.Confidence
+	var all []candidate
+	look := a.look(b, k, rest)
+	if look.Action != "" {
+		all = append(all, candidate{look, shown && a.onlyDoubts(rest)})
+	}
+	var blow Order
+	if last {
+		var settles bool
+		if blow, settles = a.blow(b, k, rest); blow.Action != "" {
+			all = append(all, candidate{blow, settles})
+		}
+		if len(rest) == 0 && !shown {
+			all = append(all, a.measure(b, k), a.wait(k))
+		}
+	}
+	best := candidate{}
+	for _, c := range all {
+		if c.Action == "" || !c.settles {
+			continue
+		}
+		if best.Action == "" || c.Minutes < best.Minutes || c.Minutes == best.Minutes && slices.Index(ties, c.Action) < slices.Index(ties, best.Action) {
+			best = c
+		}
+	}
+	if best.Action == ActBlow && a.looksFirst(b, look) {
+		return look
+	}
+	if best.Action != "" {
+		return best.Order
+	}
+	return a.further(b, k, last, look, blow)
+}
+
+// looksFirst tells whether a short bay that stalled is looked into before a hole is made for it: it has a void somewhere, or a size
+// or the count is wrong, and a new hole needs its place.
+func (a *advisor) looksFirst(b *Bay, look Order) bool {
+	if b.Verdict != Add || !a.stalled(b) || look.Action == "" || find(b.Reasons, ProbeSoft) != nil {
+		return false
+	}
+	return !slices.ContainsFunc(b.Bay.Rows, func(e *model.Entry) bool { return e.Probe != model.ProbeNone && inForce(b.Bay, e) })
+}
+
+// further is what is done where nothing settles a bay by itself: what brings it on, each thing once.
+func (a *advisor) further(b *Bay, k int, last bool, look, blow Order) Order {
+	lead := leading(b.Reasons)
+	recount := Order{Action: ActRecount, For: b.Reasons[0].Code, Minutes: cost(recounting), Data: []Datum{named("what", "bay")}}
+	if a.recounted(b) || !last {
+		recount = Order{}
+	}
+	measure := Order{}
+	if dim := a.weakest(b); dim != "" {
+		measure = again(b.Reasons[0].Code, dim, 3)
+	}
+	var steps []Order
+	switch {
+	case b.Verdict == Add && a.looksFirst(b, look):
+		steps = []Order{look, blow, measure, recount}
+	case b.Verdict == Probe && (lead.Code == OverFull || lead.Code == CoreDisagrees):
+		steps = []Order{measure, recount}
+		if lead.Code == CoreDisagrees {
+			steps = []Order{recount, {Action: ActLook, For: CoreDisagrees, Minutes: cost(coring), Data: []Datum{named("with", "core")}}}
+		}
+	case b.Verdict == Probe && lead.Code != ProbeSoft:
+		steps = []Order{look, blow}
+	case b.Verdict == Probe:
+		steps = []Order{blow, look}
+	default:
+		steps = []Order{blow, measure, recount, look}
+	}
+	for _, o := range steps {
+		if o.Action != "" {
+			return o
+		}
+	}
+	if !last && b.Verdict != Probe {
+		return Order{} // it stands on the last bay of the count
+	}
+	return a.decide(b)
+}
+
+// besidesFigure are the reasons that stand and do not rest on the bay's figure.
+func (b *Bay) besidesFigure() (out []*Reason) {
+	for i := range b.Reasons {
+		switch r := &b.Reasons[i]; {
+		case r.IsAnswered(), r.Code == Short, r.Code == NotShown, r.Code == NoMaterial, r.Code == StallUnsaid:
+		default:
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// onlyDoubts tells whether looks answer all of some reasons.
+func (a *advisor) onlyDoubts(rest []*Reason) bool {
+	return !slices.ContainsFunc(rest, func(r *Reason) bool { return len(r.doubt) == 0 || r.Code == ProbeSoft && !r.blown })
+}
+
+// recounted tells whether what went in was stated anew.
+func (a *advisor) recounted(b *Bay) bool {
+	return slices.ContainsFunc(b.Bay.Rows, func(e *model.Entry) bool { return e.Kind == model.EntryAmend })
+}
+
+// measuredAgain tells whether a dimension was read again after the fill, or at three places.
+func (b *Bay) measuredAgain(dimension string) bool {
+	for i, name := range model.SizeNames() {
+		if name != dimension {
+			continue
+		}
+		if r := b.Bay.Pieces[0].Readings()[i]; r.State == model.Measured && len(r.Values) >= 3 {
+			return true
+		}
+		return slices.ContainsFunc(b.Bay.Rows, func(e *model.Entry) bool {
+			return e.Kind == model.EntrySize && b.Bay.Fill != nil && e.Index > b.Bay.Fill.Index && e.Size.Readings()[i].State == model.Measured
+		})
+	}
+	return false
+}
+
+// weakest is the dimension that most of a bay's uncertainty by its sizes comes from, of those that were not read again yet; empty
+// where all were.
+func (a *advisor) weakest(b *Bay) string {
+	best, most := "", 0.0
+	for _, dim := range []string{"depth", "width", "length"} {
+		if b.Bay.Pieces[0].Shape == model.ShapeRound && dim == "depth" || b.measuredAgain(dim) {
+			continue
+		}
+		if s := shareOf(b, dim); best == "" && dim == "depth" || s > most {
+			best, most = dim, s
+		}
+	}
+	if best == "length" || best == "width" && b.measuredAgain("depth") { // a length is not read wrong by as much as would matter
+		return ""
+	}
+	return best
+}
+
+// unsaid tells whether a word about the stall comes before any work: where nobody spoke of it yet, the bay is not held by anything
+// else, and is not short whatever is said. It makes a count two-sided and lets the crew's other bays speak for it.
+func (b *Bay) unsaid() bool {
+	r := stands(b.Reasons, StallUnsaid)
+	if r == nil || b.Bay.StallSaid() != model.Unsaid || held(b.Reasons) != nil || stands(b.Reasons, NoMaterial) != nil {
+		return false
+	}
+	return b.Verdict == Measure || b.Verdict == Add && r.Data[1].Value > 1-b.Bay.Section.Settings.Confidence
+}
+
+// measure: a size that was taken over is measured, or one that scatters read at three places more.
+func (a *advisor) measure(b *Bay, k int) candidate {
+	l := &a.lots[k]
+	var best candidate
+	most := 0.0
+	for d := measure.Width; d < measure.Bulge; d++ {
+		if b.measuredAgain(d.String()) {
+			continue
+		}
+		taken, places := square(l.Taken[d]), 1
+		less := taken
+		if taken == 0 {
+			tape := square(l.Tape[d])
+			if d == measure.Depth {
+				tape = (1-measure.CommonShare)*tape + l.Shared*l.Shared
+			}
+			less, places = 0.75*(shareOf(b, d.String())*l.U*l.U-tape), 3
+		}
+		if less <= 1e-9*l.U*l.U || less <= most {
+			continue
+		}
+		most = less
+		best = candidate{again(NotShown, d.String(), places), a.finer(k, crew.Change{Var: -less}) >= a.settings.Confidence}
+	}
+	return best
+}
+
+// wait: for the section's bays to come, where the section judged again with them says that they help.
+func (a *advisor) wait(k int) candidate {
+	if a.ifOpen == nil || a.filled >= mostToCome {
+		return candidate{}
+	}
+	until := num("until", float64(a.filled+a.toCome), Number)
+	return candidate{Order{Action: ActWait, For: NotShown, Data: []Datum{until, num("prob", a.ifOpen[k], Probability)}}, a.ifOpen[k] >= a.settings.Confidence}
+}
+
+// look: where nobody has looked yet, or where something was found and material was blown in since. A hand on netting or a rod
+// along from the fill hole cost least; else test holes stand so that the looks cover the length in doubt.
+func (a *advisor) look(b *Bay, k int, rest []*Reason) Order {
+	t := tubeOf(b.Bay)
+	var doubt []stretch
+	var why Code
+	for _, r := range rest {
+		if len(r.doubt) == 0 || r.Code == ProbeSoft && !r.blown {
+			continue
+		}
+		if len(a.lots[k].Bays) > 1 && (r.Code == ShortOfCrew || r.Code == NeighbourSwap) {
+			continue // nobody knows in which of its bays
+		}
+		if r.Code == ProbeSoft { // through the hole that the material went in by
+			return a.lookAfter(b, &t, r)
+		}
+		if why == "" {
+			why = r.Code
+		}
+		for _, s := range r.doubt {
+			doubt = append(minus(doubt, s), s)
+		}
+	}
+	if why == "" && b.Verdict != Probe && len(a.lots[k].Bays) == 1 { // no suspicion names a place: where most is missing if any is
+		why = b.Reasons[0].Code
+		doubt, _ = t.uncovered(b.Bay, a.missing(b, k, &t), b.Bay.Fill.Index)
+	}
+	if len(doubt) == 0 {
+		return Order{}
+	}
+	slices.SortFunc(doubt, func(x, y stretch) int { return int(math.Copysign(1, x.from-y.from)) })
+	o := Order{Action: ActLook, For: why}
+	if t.face == "netting" || t.face == "membrane" {
+		return a.looked(b, o, t.spread(doubt, lookHand), "hand", pressing)
+	}
+	if at := t.along(doubt); at != nil {
+		o = a.looked(b, o, at, "rod", rodAlong)
+		o.Data = append(o.Data, named("way", "along"))
+		return o
+	}
+	at := t.spread(doubt, lookAcross)
+	hole := a.hole(b, testHole)
+	if hole == nil || len(at) > mostHoles || slices.ContainsFunc(at, func(x float64) bool { return !t.mayDrill(x) }) {
+		return Order{}
+	}
+	o = a.looked(b, o, at, "rod", hole...)
+	o.Data = append(o.Data, named("with", "hole"), named("way", "across"))
+	return o
+}
+
+// lookAfter is the look where something was found and material was blown in since: as it was found, but a rod for infrared, and
+// before smoke a rod in the same hole.
+func (a *advisor) lookAfter(b *Bay, t *tube, r *Reason) Order {
+	o := Order{Action: ActLook, For: ProbeSoft}
+	at := []float64{whole((r.doubt[0].from + r.doubt[0].to) / 2)}
+	switch r.Data[0].Text {
+	case ProbeName(model.HandSoft):
+		return a.looked(b, o, at, "hand", pressing)
+	case ProbeName(model.SmokeMoves):
+		if t.rodded(b.Bay, at[0]) {
+			return a.looked(b, o, at, "smoke", smoking)
+		}
+	}
+	o = a.looked(b, o, at, "rod", rodAlong)
+	o.Data = append(o.Data, named("way", "across"))
+	return o
+}
+
+// looked fills in where, with what, and what it takes; a hole each.
+func (a *advisor) looked(b *Bay, o Order, at []float64, with string, each ...work) Order {
+	for _, x := range at {
+		o.Data = append(o.Data, num("at", x, Length))
+	}
+	o.Data = append(o.Data, named("with", with))
+	o.Minutes = cost(each...)
+	if each[0] == testHole || each[0] == slitting {
+		o.Minutes *= float64(len(at))
+	}
+	if a.moved(b) {
+		o.Minutes += cost(ladderMoved)
+	}
+	return o
+}
+
+// along is how far a rod goes from the fill hole, one or two ways, to cover some lengths; nil where it cannot.
+func (t *tube) along(doubt []stretch) (at []float64) {
+	low, top := doubt[0].from, doubt[len(doubt)-1].to
+	if math.IsNaN(t.hole) || slices.ContainsFunc(t.stops, func(s model.Stop) bool { return s.At > low && s.At < top || (s.At > t.hole) != (s.At > low) }) {
+		return nil
+	}
+	if low < t.hole-lookEnd {
+		at = append(at, whole(math.Max(low, lookEnd/2)))
+	}
+	if top > t.hole+lookEnd {
+		at = append(at, whole(math.Min(top, t.length-lookEnd/2)))
+	}
+	if at == nil {
+		at = []float64{whole((low + top) / 2)}
+	}
+	return at
+}
+
+// spread stands looks that see so far to either side so that they cover some lengths.
+func (t *tube) spread(doubt []stretch, each float64) (at []float64) {
+	for _, s := range doubt {
+		from, to := s.from+each, s.to-each
+		if s.from <= slack {
+			from = math.Min(lookEnd, each)
+		}
+		if s.to >= t.length-slack {
+			to = t.length - math.Min(lookEnd, each)
+		}
+		if to <= from {
+			at = append(at, whole((from+to)/2))
+			continue
+		}
+		n := math.Ceil((to - from) / (2*each - 2*slack))
+		for i := 0.0; i <= n; i++ {
+			at = append(at, whole(from+(to-from)*i/n))
+		}
+	}
+	return at
+}
+
+// whole is a place to the whole inch: nobody measures a hole finer.
+func whole(at float64) float64 { return math.Round(at/model.Inch) * model.Inch }
+
+// mayDrill tells whether a hole may be made at a place: not within a foot of what the rod stopped at, unless that is a block.
+func (t *tube) mayDrill(at float64) bool {
+	return !slices.ContainsFunc(t.stops, func(s model.Stop) bool {
+		return s.What != model.StopBlock && math.Abs(s.At-at) < HoleWithin-1e-9
+	})
+}
+
+// stopped tells whether something lies between a place outside a stretch and that: nothing gets there from it.
+func (t *tube) stopped(at float64, s stretch) bool {
+	return slices.ContainsFunc(t.stops, func(x model.Stop) bool {
+		return at < s.from && x.At >= at && x.At <= s.from+slack || at > s.to && x.At <= at && x.At >= s.to-slack
+	})
+}
+
+// newHole is where a hole is made for some length: at its middle, or as near to it as may be drilled; NaN where none may be within a
+// foot of it.
+func (t *tube) newHole(s stretch) float64 {
+	middle := whole(math.Min(math.Max((s.from+s.to)/2, lookEnd), t.length-lookEnd)) // not into the plate
+	for step := -1.0; step < 400; step++ {
+		for _, sign := range []float64{-1, 1} {
+			at := middle + sign*(step+1)*model.Inch
+			if at < s.from-HoleWithin || at > s.to+HoleWithin || at < lookEnd/2 || at > t.length-lookEnd/2 || !t.mayDrill(at) || t.stopped(at, s) {
+				continue
+			}
+			return at
+		}
+	}
+	return math.NaN()
+}
+
+// hole is what making a hole in a bay's face takes, by the section; nil where none is made.
+func (a *advisor) hole(b *Bay, kind work) []work {
+	holes := a.of.Holes
+	if holes == "" && (a.of.Face == "netting" || a.of.Face == "membrane") {
+		holes = "slit"
+	}
+	switch holes {
+	case "no":
+		return nil
+	case "slit":
+		return []work{slitting}
+	case "ask":
+		if kind == drilling {
+			return []work{finishedFace}
+		}
+	}
+	return []work{kind}
+}
+
+// moved tells whether another bay was filled since: hose and ladder stand there.
+func (a *advisor) moved(b *Bay) bool {
+	for _, o := range a.job.job.Bays {
+		if o.Order > b.Bay.Order {
+			return true
+		}
+	}
+	return false
+}
+
+// stalled tells whether the flow into a bay stalled: then it does not take the fill tube back.
+func (a *advisor) stalled(b *Bay) bool {
+	said := b.Bay.StallSaid()
+	return said == model.Yes || said == model.Unsaid && b.Bay.Section.Settings.ToStall == model.Yes
+}
+
+// missing is where material is missing if any is: as much of the bay as the reading leaves empty, at the far end.
+func (a *advisor) missing(b *Bay, k int, t *tube) []stretch {
+	mean := a.out.Mean
+	if math.IsNaN(mean) {
+		mean = a.settings.Aim
+	}
+	return t.far(math.Max((1-a.lots[k].Density/mean)*t.length, t.throw))
+}
+
+// blow: the least mass, in whole pounds or kilograms, after which the bay is CLOSE, and the most before one stops and looks; and
+// where. It is not ordered again where some was blown in already.
+func (a *advisor) blow(b *Bay, k int, rest []*Reason) (Order, bool) {
+	l := &a.lots[k]
+	t := tubeOf(b.Bay)
+	o := Order{Action: ActBlow, For: b.Reasons[0].Code, Minutes: cost(toppingUp)}
+	if a.moved(b) {
+		o.Minutes = cost(hoseMoved)
+	}
+	doubt := a.missing(b, k, &t)
+	for _, r := range rest {
+		if len(r.doubt) > 0 && !(r.Code == ProbeSoft && r.blown) {
+			doubt, o.For = r.doubt, r.Code
+			if r.Code == ProbeSoft {
+				break
+			}
+		}
+	}
+	soft := o.For == ProbeSoft
+	hole := math.NaN()
+	if (a.stalled(b) || soft) && len(doubt) > 0 {
+		if hole = t.newHole(doubt[len(doubt)-1]); t.atTop() {
+			hole = t.newHole(doubt[0])
+		}
+		makes := a.hole(b, drilling)
+		if math.IsNaN(hole) || makes == nil {
+			return Order{}, false
+		}
+		o.Minutes += cost(makes...)
+	}
+	if a.toppedUp(b, hole, soft) {
+		return Order{}, false
+	}
+	unit := model.Pound
+	if b.Bay.Section.Settings.Units == model.SI {
+		unit = 1
+	}
+	most := math.Floor((a.settings.Ceiling*l.Volume-l.Mass)/unit+1e-9) * unit
+	least := math.Ceil(math.Max(LeastBlow, a.settings.WeighWithin)/unit-1e-9) * unit
+	if b.ProbAtTarget < a.settings.Confidence {
+		least = math.Max(least, math.Ceil(a.closingMass(k)/unit-1e-9)*unit)
+	}
+	var left []Code
+	p := math.NaN()
+	for ; least <= most; least += unit {
+		if p, left = a.judgedAs(k, blownLot(l, least, a.settings.WeighWithin)); p >= a.settings.Confidence {
+			break
+		}
+	}
+	if !(least <= most) { // NaN too
+		return Order{}, false
+	}
+	o.Data = []Datum{num("mass", least, Mass), num("mass_most", most, Mass), num("bags", least/a.bag, Bags), num("hole", hole, Length)}
+	settles := p >= a.settings.Confidence && len(left) == 0
+	for _, r := range rest {
+		switch r.Code {
+		case Reach, NoStall: // one hole answers one length
+			settles = settles && (math.IsNaN(hole) || len(t.blown(r.doubt, hole)) == 0)
+		case ShortOfCrew, NeighbourSwap: // recomputed
+		default:
+			settles = false
+		}
+	}
+	return o, settles
+}
+
+// toppedUp tells whether material was blown in already where it would be again: near a new hole, or by the tube. What took less than
+// was needed is measured and counted again, and looked into.
+func (a *advisor) toppedUp(b *Bay, hole float64, soft bool) bool {
+	since := 0
+	if soft { // what was found later than the last top-up asks for another
+		for _, e := range b.Bay.Rows {
+			if isSoft(e.Probe) && inForce(b.Bay, e) {
+				since = e.Index
+			}
+		}
+	}
+	return slices.ContainsFunc(b.Bay.Rows, func(e *model.Entry) bool {
+		return e.Kind == model.EntryTopup && inForce(b.Bay, e) && e.Index > since
+	})
+}
+
+// closingMass is the least mass in kg, weighed, that would bring a lot to the confidence by what the other bays predict; NaN where
+// none below the ceiling does. A less certain total leans more on the crew and may for that alone look surer; so the mass must do
+// with an exact scale too.
+func (a *advisor) closingMass(k int) float64 {
+	l, st := &a.lots[k], a.settings
+	closes := func(mass float64) bool {
+		return a.prob(k, blown(l, mass, st.WeighWithin)) >= st.Confidence && a.prob(k, blown(l, mass, 0)) >= st.Confidence
+	}
+	// Bisection: more mass makes the target surer, up to the ceiling, above which material goes elsewhere.
+	lo, hi := 0.0, (st.Ceiling-l.Density)*l.Volume
+	if !(hi > 0) || !closes(hi) {
+		return math.NaN()
+	}
+	for range 14 { // to a sixteen-thousandth of the way to the ceiling
+		if mid := (lo + hi) / 2; closes(mid) {
+			hi = mid
+		} else {
+			lo = mid
+		}
+	}
+	return hi
+}
+
+// blown is the change that so many kg more make, weighed to ± within kg: the sizes' part of the variance grows with the
+// density.
+func blown(l *measure.Lot, mass, within float64) crew.Change {
+	add := mass / l.Volume
+	grow := 0.0
+	if l.Density > 0 {
+		grow = square(1+add/l.Density) - 1
+	}
+	return crew.Change{Add: add, Var: l.Own*l.Own*grow + square(within/l.Volume)/3}
+}
+
+// blownLot is the lot with so many kg more.
+func blownLot(l *measure.Lot, mass, within float64) measure.Lot {
+	out, change := *l, blown(l, mass, within)
+	out.Mass, out.Density = l.Mass+mass, l.Density+change.Add
+	if l.Density > 0 {
+		out.Shared = l.Shared * out.Density / l.Density
+	}
+	out.Own = math.Sqrt(l.Own*l.Own + change.Var)
+	out.U = math.Sqrt(l.U*l.U + change.Var + out.Shared*out.Shared - l.Shared*l.Shared)
+	return out
+}
+
+// judgedAs judges a section again with one lot otherwise: the probability of that lot, and what the crew's other bays then say
+// against it.
+func (a *advisor) judgedAs(k int, l measure.Lot) (prob float64, left []Code) {
+	if a.result == nil {
+		return l.ProbAtLeast(a.settings.Target), nil
+	}
+	s := a.job.given[a.place]
+	s.Lots = slices.Clone(s.Lots)
+	s.Lots[k] = l
+	r := a.result.Again(&s)
+	p := &r.Lots[k]
+	if p.Over > crew.OverAbove {
+		left = append(left, OverFull)
+	}
+	if p.ShortOfCrew() {
+		left = append(left, ShortOfCrew)
+	}
+	for _, pair := range r.Pairs {
+		if pair.Low == k || pair.High == k {
+			left = append(left, NeighbourSwap)
+		}
+	}
+	return p.ProbAtTarget, left
+}
