@@ -284,7 +284,7 @@ func TestSheetsAreTheFile(t *testing.T) {
 		}
 	}
 	want := summary(t, given)
-	if n := strings.Count(want, "now close"); n < 10 || !strings.Contains(want, "probe-soft") {
+	if n := strings.Count(want, "; now  []"); n < 10 || !strings.Contains(want, "probe-soft") {
 		t.Fatalf("%d bays are CLOSE:\n%s", n, want)
 	}
 	for _, first := range []Sheet{Roof, Truck} {
@@ -324,7 +324,7 @@ func summary(t *testing.T, book *paperBook) string {
 		for _, reason := range x.Reasons {
 			fmt.Fprintf(&b, "; %s %v answered %v", reason.Code, reason.Data, reason.IsAnswered())
 		}
-		fmt.Fprintf(&b, "; now %s %v\n", x.Now.Code, x.Now.Data)
+		fmt.Fprintf(&b, "; now %s %v\n", x.Now.Action, x.Now.Data)
 	}
 	for i := range f.Sections {
 		x := &f.Sections[i]
