@@ -11,6 +11,7 @@ import (
 
 	"bayproof/model"
 	"bayproof/report/say"
+	"bayproof/report/screen"
 	"bayproof/verify"
 	"bayproof/verify/plan"
 )
@@ -291,4 +292,53 @@ func WriteHTML(w io.Writer, p *plan.Plan, cautions []verify.Caution) error {
 		return err
 	}
 	return t.Execute(w, newPaper(p, cautions))
+}
+
+// todo is what the template of the to-do sheet shows: the open bays with their orders, in the log's order.
+type todo struct {
+	Job, Site string
+	Rows      []todoRow
+}
+
+type todoRow struct{ Bay, Stands, Order string }
+
+// todoOf gathers the bays that are not CLOSE, nor decided, nor withdrawn.
+func todoOf(f *verify.Findings) todo {
+	w := say.New(f)
+	t := todo{Job: f.Job.Name, Site: f.Job.Settings.Site}
+	for i := range f.Bays {
+		x := &f.Bays[i]
+		if x.Bay.Struck || x.Bay.Decided != nil || x.Verdict == verify.Close && x.State != verify.NotFilled || x.Now.Action == "" {
+			continue
+		}
+		stands := say.Mark(x.Verdict) + " " + say.Verdict(x.Verdict)
+		if x.State == verify.NotFilled {
+			stands = "not filled"
+		}
+		t.Rows = append(t.Rows, todoRow{strings.TrimSpace(x.Bay.Section.Name + " " + x.Bay.Name), stands, w.Now(x)})
+	}
+	return t
+}
+
+//go:embed todo.tmpl
+var todoTemplate string
+
+// WriteTodo writes the open bays with their orders as a page for the roof.
+func WriteTodo(w io.Writer, f *verify.Findings) error {
+	t, err := template.New("todo").Parse(todoTemplate)
+	if err != nil {
+		return err
+	}
+	return t.Execute(w, todoOf(f))
+}
+
+// AppendTodo appends the open bays with their orders as lines for a screen.
+func AppendTodo(dst []byte, f *verify.Findings) []byte {
+	t := &text{screen.Page{Dst: dst, Width: textWidth}, say.UnitsOf(f.Job)}
+	list := todoOf(f)
+	t.linef("%s: %s to do", f.Job.Name, say.Count(len(list.Rows), "bay", "bays"))
+	for _, row := range list.Rows {
+		t.wrap(2, row.Bay+" "+row.Stands+": "+row.Order)
+	}
+	return t.Dst
 }
