@@ -48,8 +48,8 @@ func (s *Settings) DepthOff() float64 {
 // them the job's files may give other verdicts.
 func (s *Settings) Flagged() (names []string) {
 	for i := range settingDefs {
-		if def := &settingDefs[i]; def.Bears != BearsNothing && s.From[def.Name] == OriginFlag {
-			names = append(names, def.Name)
+		if name := settingDefs[i].Name; settingDefs[i].Bears != BearsNothing && s.From[name] == OriginFlag {
+			names = append(names, name)
 		}
 	}
 	return names
