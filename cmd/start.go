@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"maps"
 	"os"
@@ -198,19 +197,20 @@ func (o *startOptions) write(q *questions) error {
 		fmt.Fprintf(o.env.Stdout, "\nKept in %s: what was answered so far. bayproof start %s goes on with it.\n", dir, dir)
 		return nil
 	}
-	fmt.Fprintf(o.env.Stdout, "%s is set up: job.csv with %s, sections.csv with %s.\n", dir,
-		say.Count(len(q.values), "setting", "settings"), say.Count(len(q.sections), "section", "sections"))
-	if set := &read.Settings; set.From["aim"] == model.OriginDefault {
+	set, text := &read.Settings, fmt.Sprintf("%s is set up: job.csv with %s, sections.csv with %s.\n", dir,
+		say.Count(len(q.values), "setting", "settings"), say.Count(len(q.before)+len(q.sections), "section", "sections"))
+	if set.From["aim"] == model.OriginDefault {
 		u := set.Units.Unit(model.ShowDensity)
-		fmt.Fprintf(o.env.Stdout, "Pack to %.3g %s, a tenth over the target: nearer to it a count to a quarter\nof a bag does not show that the bay reaches it.\n", u.In(set.Aim), u.Symbol)
+		text += fmt.Sprintf("Pack to %.3g %s, a tenth over the target: nearer to it a count to a quarter of a bag does not show that the bay reaches it.\n", u.In(set.Aim), u.Symbol)
 	}
 	if q.values["bag_weight"] == "" && q.values["bag_checks"] == "" {
-		io.WriteString(o.env.Stdout, "Still open: what a bag weighs. Without it only weighed masses can be logged:\nput bag_weight and the label's net weight into job.csv.\n")
+		text += "Still open: what a bag weighs. Without it only weighed masses can be logged: put bag_weight and the label's net weight into job.csv.\n"
 	}
 	if slices.ContainsFunc(q.sections, func(r sectionRow) bool { return r.face == "netting" || r.face == "membrane" }) {
-		io.WriteString(o.env.Stdout, "Netting and membrane stand out: measure the bulge after filling, and log it as bulge.\n")
+		text += "Netting and membrane stand out: measure the bulge after filling, and log it as bulge.\n"
 	}
-	fmt.Fprintf(o.env.Stdout, "Next: bayproof plan %s, and at the truck bayproof log %s\nTwo machines or hoses: type machine B at the prompt; each has its own count.\n", dir, dir)
+	text += fmt.Sprintf("Next: bayproof plan %s, and at the truck bayproof log %s\nTwo machines or hoses: type machine B at the prompt; each has its own count.", dir, dir)
+	q.tell("", text)
 	return nil
 }
 
@@ -337,7 +337,7 @@ const (
 
 // ask goes through the questions; what a flag answered is not asked. back goes one back.
 func (q *questions) ask() {
-	fmt.Fprintln(q.o.env.Stdout, "Enter takes what stands in [brackets], or leaves it open. ? explains, back goes back.\nEverything can be changed later in job.csv and sections.csv.")
+	q.tell("", "Enter takes what stands in [brackets], or leaves it open. ? explains, back goes back.\nEverything can be changed later in job.csv and sections.csv.")
 	var list []question
 	for _, x := range asked() {
 		given := func(name string) bool { _, given := q.o.settings[name]; return given || q.had[name] }
@@ -504,7 +504,7 @@ func (q *questions) until(x question, take func(answer string) string) answerTo 
 		if complaint == "" {
 			return given
 		}
-		fmt.Fprintf(q.o.env.Stdout, "  %s\n", complaint)
+		q.tell("  ", complaint)
 		if q.over {
 			return given
 		}
@@ -514,11 +514,6 @@ func (q *questions) until(x question, take func(answer string) string) answerTo 
 // line asks for one line and returns it, or the fallback where it is empty or no more lines come. ? explains, and it is asked again.
 func (q *questions) line(x question) (string, answerTo) {
 	width := q.o.env.width() - 1
-	show := func(text string) {
-		for _, line := range screen.Fill("  ", "  ", text, width) {
-			fmt.Fprintln(q.o.env.Stdout, line)
-		}
-	}
 	for !q.over {
 		prompt := "> "
 		if x.fallback != "" {
@@ -548,12 +543,21 @@ func (q *questions) line(x question) (string, answerTo) {
 			if text == "" {
 				text = x.why
 			}
-			show(text)
+			q.tell("  ", text)
 		default:
 			return answer, given
 		}
 	}
 	return x.fallback, given
+}
+
+// tell shows lines as wide as the screen.
+func (q *questions) tell(indent, text string) {
+	for _, line := range strings.Split(text, "\n") {
+		for _, part := range screen.Fill(indent, indent, line, q.o.env.width()-1) {
+			fmt.Fprintln(q.o.env.Stdout, part)
+		}
+	}
 }
 
 // setting takes a setting as it is typed.
@@ -610,7 +614,7 @@ func (q *questions) parts(name, answer string) string {
 		q.values[name] = "1/4"
 	case strings.HasPrefix(low, "scale"):
 		q.values[name] = "1/4"
-		fmt.Fprintln(q.o.env.Stdout, "  weigh what is left of the open bag at each bay: 1 + 14.5 lb. Its scale is taken to be right to 1 lb.")
+		q.tell("  ", "weigh what is left of the open bag at each bay: 1 + 14.5 lb. Its scale is taken to be right to 1 lb.")
 	case low == "", low == "neither", low == "none":
 		q.values[name] = "1/2"
 	case q.refused(name, answer) == nil:

@@ -51,8 +51,8 @@ func (s *Session) bayLine(x *verify.Bay, withSection bool) string {
 	switch {
 	case x.Bay.Struck:
 		return fmt.Sprintf("%-6s withdrawn", name)
-	case x.Bay.Owes != 0:
-		return fmt.Sprintf("%-6s shares the next bay's figure", name)
+	case x.Bay.Owes != model.OwesNothing:
+		return fmt.Sprintf("%-6s %s", name, say.Owed(x.Bay.Owes))
 	case x.Bay.Fill == nil:
 		return fmt.Sprintf("%-6s measured, %s, not filled", name, s.say.Bay(x.Bay))
 	}

@@ -27,15 +27,20 @@ func TestWholeJob(t *testing.T) {
 		`north slope,b2,fill,,"""",,"""",,"""",,,1.75`, `b4,seen,,,,,,,,,,,,,,,rod firm,9`)
 }
 
-// When only the count changes a bay costs under twelve keystrokes, Enter among them.
+// A bay costs six keys, Enter among them, where only the count changes, and fourteen with one measured depth.
 func TestKeystrokes(t *testing.T) {
-	book := newPaperBook()
-	sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", "1 3/4")
-	if !strings.Contains(book.log, "b2,fill") {
-		t.Fatalf("the count alone does not log the next bay:\n%s", book.log)
-	}
-	if keys := len("1 3/4") + 1; keys >= 12 {
-		t.Errorf("%d keystrokes", keys)
+	for _, c := range []struct {
+		line, row string
+		most      int
+	}{
+		{"1 3/4", "b2,fill,,\"\"\"\",,\"\"\"\",,\"\"\"\",,,1.75,", 6},
+		{"d 5 5/8 1 3/4", "b2,fill,,,,5.625,,,,,1.75,", 14},
+	} {
+		book := newPaperBook()
+		sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", c.line)
+		if says(t, book.log, c.row); len(c.line)+1 > c.most {
+			t.Errorf("%s: %d keys", c.line, len(c.line)+1)
+		}
 	}
 }
 

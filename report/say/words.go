@@ -416,3 +416,8 @@ func (w *Words) BriefLegend(f *verify.Findings) string {
 	}
 	return strings.TrimSuffix(text, " ")
 }
+
+// Owed says what a bay waits for; empty where it waits for nothing.
+func Owed(o model.Owes) string {
+	return [...]string{model.OwesShare: "shares the next bay's figure", model.OwesSizes: "waiting for the roof sheet", model.OwesCount: "waiting for the truck sheet"}[o]
+}

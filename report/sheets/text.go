@@ -17,6 +17,9 @@ func AppendText(dst []byte, p *plan.Plan) []byte {
 	t.linef("%s: plan for %s", p.Job.Name, bayCount(p))
 	t.linef("")
 	t.wrap(0, loadLine(t.u, p))
+	if text := unknownLine(p); text != "" {
+		t.wrap(0, text)
+	}
 	t.wrap(0, fmt.Sprintf("Weigh what is left of the last bag in the first %d bays: they tell early how the crew packs.", p.WeighFirst))
 	if inBags(p) {
 		t.wrap(0, countEmpties)
