@@ -33,7 +33,9 @@ func (c *check) judgeBay(i int) {
 	if len(l.Bays) > 1 { // each has its volume's part
 		b.Mass, b.Bags = l.Mass*z.Volume/l.Volume, l.Bags*z.Volume/l.Volume
 	}
-	b.Budget = l.Budget
+	if c.opts.Budget {
+		b.Budget = c.measured.Budgets[c.measured.LotOf[i]]
+	}
 	c.figures(b, l, d, z)
 	c.reasons(i, b, l, d)
 	b.Verdict = verdictOf(b)
@@ -109,33 +111,49 @@ func (c *check) reasons(i int, b *Bay, l *measure.Lot, d *decision) {
 	density, half := num("density", b.Density, Density), num("half_width", (b.Hi-b.Lo)/2, Density)
 	switch p := d.prob; {
 	case math.IsNaN(p) || math.IsNaN(l.Density):
-		b.raise(NoFigure)
+		c.raise(b, NoFigure)
 	case l.Mass <= 0:
-		b.raise(NoMaterial)
+		c.raise(b, NoMaterial)
 	case p <= 1-confidence:
-		b.raise(Short, density, half, num("prob_short", 1-p, Probability))
+		c.raise(b, Short, density, half, num("prob_short", 1-p, Probability))
 	case p < confidence:
-		b.raise(NotShown, density, half, num("prob", p, Probability))
+		c.raise(b, NotShown, density, half, num("prob", p, Probability))
 	}
 	if said := b.Bay.StallSaid(); l.OneSided > 0 && said != model.Yes && said != model.No && d.prob < confidence {
-		b.raise(StallUnsaid, num("step", l.OneSided, Density), num("prob_stalled", stat.ProbAtLeast(l.Density, l.U, l.DOF, b.Bay.Section.Settings.Target), Probability))
+		c.raise(b, StallUnsaid, num("step", l.OneSided, Density), num("prob_stalled", stat.ProbAtLeast(l.Density, l.U, l.DOF, b.Bay.Section.Settings.Target), Probability))
 	}
 	if unlike := l.Unlike(); len(unlike) > 0 && l.Mass > 0 {
 		data := []Datum{named("input", strings.Join(unlike, ", "))}
 		if from := b.Bay.From; from != nil {
 			data = append(data, named("from", from.Name))
 		}
-		b.raise(SizeUnlike, data...)
+		c.raise(b, SizeUnlike, data...)
 	}
 	if data := c.sections[c.measured.SectionOf(i)].contradicted; data != nil && l.PerBag > 0 {
-		b.raise(TotalsShort, data...)
+		c.raise(b, TotalsShort, data...)
 	}
 	if f := b.Bay.Section.Face; (f == "netting" || f == "membrane") && l.Mass > 0 && !bulged(b.Bay) {
-		b.raise(BulgeMissing, named("face", f))
+		c.raise(b, BulgeMissing, named("face", f))
 	}
 	c.suspect(b, l, d)
 	if l.Mass > 0 {
 		b.Reasons = append(b.Reasons, d.reasons...)
+	}
+}
+
+// reasonsAhead is for how many reasons room is made at a time.
+const reasonsAhead = 16
+
+// raise opens a reason that any bay may have: with its evidence only where that is wanted, which is most of what it costs.
+func (c *check) raise(b *Bay, code Code, data ...Datum) {
+	if b.Reasons == nil {
+		if len(c.room) == 0 {
+			c.room = make([]Reason, reasonsAhead)
+		}
+		b.Reasons, c.room = c.room[:0:1], c.room[1:]
+	}
+	if r := b.raise(code); !c.opts.Codes {
+		r.Data = slices.Clone(data)
 	}
 }
 
@@ -383,7 +401,7 @@ func (a *advisor) threeDepths(b *Bay, k int) Advice {
 func (a *advisor) depthAgain(b *Bay, k int) float64 {
 	l := &a.lots[k]
 	// The budget has the depth's share of the variance, tape and scatter together; the tape's parts are taken off.
-	tape := (1-measure.CommonShare)*square(l.Tape[measure.Depth]) + l.Shared*l.Shared
+	tape := (1-measure.CommonShare)*square(l.Tape(measure.Depth)) + l.Shared*l.Shared
 	scatter := shareOf(b, "depth")*l.U*l.U - tape
 	if scatter <= 1e-9*l.U*l.U {
 		return math.NaN()

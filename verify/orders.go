@@ -91,7 +91,9 @@ func (c *check) advise() {
 		for i, b := range c.baysOf(s) {
 			b.Now = a.order(b, i)
 			if a != nil && b.Judged() && stands(b.Reasons, NotShown) != nil && b.Now.Action != "" {
-				b.NextBay = a.nextBay(b, a.lotOf(i))
+				if next := a.nextBay(b, a.lotOf(i)); next.Input != "" {
+					b.NextBay = &next
+				}
 			}
 		}
 		if r := find(c.sections[s].out.Reasons, TotalsShort); r != nil {
@@ -373,10 +375,10 @@ func (a *advisor) measure(b *Bay, k int) candidate {
 		if b.measuredAgain(d.String()) {
 			continue
 		}
-		taken, places := square(l.Taken[d]), 1
+		taken, places := square(l.Taken(d)), 1
 		less := taken
 		if taken == 0 {
-			tape := square(l.Tape[d])
+			tape := square(l.Tape(d))
 			if d == measure.Depth {
 				tape = (1-measure.CommonShare)*tape + l.Shared*l.Shared
 			}
