@@ -12,7 +12,7 @@ import (
 	"bayproof/model/joblog"
 )
 
-const header = "section,bay,entry,shape,width,width2,depth,depth2,length,length2,bulge,bags,counter,weight,reach,hole,stall,probe,at,photo,by,note,time"
+const header = "section,bay,entry,shape,width,width2,depth,depth2,length,length2,bulge,bags,counter,weight,reach,hole,stop,existing,stall,probe,at,photo,machine,by,note,time"
 
 // paperBook is a log in memory, read by the reader that reads real ones.
 type paperBook struct {

@@ -10,7 +10,7 @@ import (
 // do types the line that reports a bay's order: it asks for each blank, and takes the line as if it had been typed whole.
 func (s *Session) do(tail string) {
 	s.onBay(tail, func(b *model.Bay, _ typed) {
-		s.accept(s.job, findings(s.job, s.section))
+		s.accept(s.job, s.judge(s.job, s.section))
 		x := of(s.f, b)
 		line := ""
 		if x != nil {

@@ -128,7 +128,7 @@ func (s *Session) putOr(otherwise func(), rows ...Row) {
 		otherwise()
 		return
 	}
-	s.write(rows, rows, job, findings(job, s.section))
+	s.write(rows, rows, job, s.judge(job, s.section))
 }
 
 // refuse says why rows cannot be written. A fault in the rows just typed has no place in a file yet and is told without one.

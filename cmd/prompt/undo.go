@@ -41,7 +41,7 @@ func (s *Session) undo() {
 	for _, row := range last {
 		s.sayf("taken back: %s", row.inWords())
 	}
-	s.write(rows, rows, job, findings(job, s.section))
+	s.write(rows, rows, job, s.judge(job, s.section))
 	if s.ask == nil {
 		s.own = kept
 	}
@@ -195,7 +195,9 @@ func (s *Session) restate(b *model.Bay, fill *model.Entry) []Row {
 		}
 		if e.Kind == model.EntryTopup && row["counter"] != "" {
 			delete(row, "counter")
-			row["bags"] = cell.FormatNumber(e.Material.Bags - e.Material.Prev)
+			if row["weight"] == "" {
+				row["bags"] = cell.FormatNumber(e.Material.Bags - e.Material.Prev)
+			}
 			counted = true
 		}
 		rows = append(rows, s.rowIn(b.Section.Name, b.Name, row))

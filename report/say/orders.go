@@ -262,8 +262,15 @@ func (w *Words) Line(b *verify.Bay) string {
 			parts = append(parts, "50 Pa")
 		}
 		var at []string
-		for _, x := range values(o.Data, "at") {
-			at = append(at, w.typed(x))
+		places := values(o.Data, "at")
+		for _, x := range places {
+			text := w.typed(x)
+			if len(places) > 1 && !strings.Contains(text, "'") && w.System != model.SI { // in one unit all
+				text = "0'" + text
+			} else if len(places) > 1 && strings.HasSuffix(text, "'") {
+				text += `0"`
+			}
+			at = append(at, text)
 		}
 		if way, _ := find(o.Data, "way"); way.Text == "along" { // how far it went firm, or where it gave way
 			at = []string{"_"}
