@@ -375,7 +375,7 @@ func plain(row Row, units model.System) *cell.Refusal {
 // plainCell rewrites one figure as a cell of its column, or says what is wrong with it. What stands for a figure (shared, a
 // ditto mark) and what is in no column of figures stays as it is.
 func plainCell(column, text string, units model.System) (string, *cell.Refusal) {
-	if text == "shared" || cell.DittoMark(text) {
+	if text == "shared" || cell.DittoMark(text) || cell.OwedMark(text) {
 		return text, nil
 	}
 	form, ok := cell.Column(column, units)
@@ -397,8 +397,8 @@ func reads(column, text string, units model.System) bool {
 	return bad == nil
 }
 
-// sizesOf fills in the sizes that are not typed: dittos for a bay without any that has one above, but on the truck sheet, where
-// they are the roof sheet's to say; for a bay that is amended those it had.
+// sizesOf fills in the sizes that are not typed: dittos for a bay without any that has one above, but on the truck sheet a
+// question mark, since they are the roof sheet's to say; for a bay that is amended those it had.
 func (s *Session) sizesOf(d draft, b *model.Bay, row Row) {
 	if d.sized() {
 		return
@@ -406,10 +406,12 @@ func (s *Session) sizesOf(d draft, b *model.Bay, row Row) {
 	switch {
 	case b == nil || len(b.Pieces) == 0 || b.Struck || !(b.Volume() > 0):
 		for _, name := range d.lacks() {
-			if s.opt.Sheet == Truck || s.above(d.name) == nil {
-				break
+			switch {
+			case s.opt.Sheet == Truck:
+				row[name] = "?"
+			case s.above(d.name) != nil:
+				row[name] = `"`
 			}
-			row[name] = `"`
 		}
 	case d.kind == "amend":
 		restateSizes(b.Pieces[0], row, s.job.Settings.Units)

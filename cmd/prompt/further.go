@@ -252,7 +252,7 @@ func (s *Session) amend(tail string) {
 	s.onBay(tail, func(b *model.Bay, t typed) {
 		s.withFigures(draft{name: b.Name, said: t.said, kind: "amend"}, t, func(d draft) {
 			if d.mass == "" && !d.amountSaid() {
-				if m := b.Fill; m != nil { // what went in is what the fill in force says
+				if m := filling(b); m != nil { // what went in is what the fill in force says
 					d.said[m.Material.Kind.Column()] = m.Material.Raw
 					if m.Material.Shared {
 						d.said[m.Material.Kind.Column()] = "shared"

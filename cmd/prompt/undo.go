@@ -175,6 +175,16 @@ func lastSaying(b *model.Bay, said Row) (row *model.Entry) {
 	return row
 }
 
+// filling is the row that says what went into a bay, one that waits for its sizes too; nil where none does.
+func filling(b *model.Bay) *model.Entry {
+	for _, e := range slices.Backward(b.Rows) {
+		if (e.Kind == model.EntryFill || e.Kind == model.EntryAmend) && b.Dead[e] == "" && !b.Struck {
+			return e
+		}
+	}
+	return nil
+}
+
 // restate returns rows that say again all that holds of a bay with a fill: its fill with its sizes as an amend, then pieces,
 // top-ups, losses and what was seen. A top-up by the counter is said in bags, since its reading stands where it was; the
 // counter then starts anew from its last reading.
@@ -235,6 +245,8 @@ func restateSizes(p *model.Piece, row Row, units model.System) {
 		switch {
 		case r.State == model.Ditto:
 			row[names[i]] = `"`
+		case r.State == model.Owed:
+			row[names[i]] = "?"
 		case r.State == model.Measured && len(r.Values) == 1:
 			row[names[i]] = r.Raw
 		case r.State == model.Measured:

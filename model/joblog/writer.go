@@ -539,7 +539,7 @@ func (l *layout) row(cells []string) map[string]string {
 		switch {
 		case !numeric:
 			text = cell.Text(text)
-		case cell.DittoMark(text) || text == "shared":
+		case cell.DittoMark(text) || cell.OwedMark(text) || text == "shared":
 		default:
 			if l.comma {
 				text = strings.ReplaceAll(text, ",", ".")
@@ -572,7 +572,7 @@ func (l *layout) cell(c column, text string) string {
 	switch {
 	case !numeric:
 		return cell.GuardText(text)
-	case cell.Blank(text) || cell.DittoMark(text) || text == "shared":
+	case cell.Blank(text) || cell.DittoMark(text) || cell.OwedMark(text) || text == "shared":
 		return text
 	}
 	if c.unit != "" && c.unit != form.Unit.Symbol {
