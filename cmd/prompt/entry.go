@@ -212,7 +212,7 @@ func (s *Session) askSize(d draft, column string) {
 		hint, ditto = " [as "+above.Name+": "+s.sizeText(above, column)+"]", `"`
 	}
 	s.keepHalf(d)
-	s.figureFor(fmt.Sprintf("  %s %s%s: ", d.name, column, hint), column, ditto, func(text string) {
+	s.figureFor(d, fmt.Sprintf("  %s %s%s: ", d.name, column, hint), column, ditto, func(text string) {
 		if text == "" {
 			s.sayf("  %s is the first bay here: its %s has to be measured (cancel drops the entry)", d.name, column)
 			s.askSize(d, column)
@@ -222,6 +222,31 @@ func (s *Session) askSize(d draft, column string) {
 		d.stepped = true
 		s.step(d)
 	})
+}
+
+// wholeLine takes a line of several figures that was typed where one was asked for: as what the bay still lacks, or as its whole
+// line, the sizes too that were said before. It tells whether the line is one.
+func (s *Session) wholeLine(d draft, line string) bool {
+	t, err := parseWords(s.job.Settings.Units, strings.Fields(line))
+	if err != nil || len(t.ways[0]) < 2 && !t.counts {
+		return false
+	}
+	said := maps.Clone(d.said)
+	maps.Copy(said, t.said)
+	anew := maps.Clone(said)
+	for _, name := range sizeNames(said["shape"]) {
+		if t.said[name] == "" {
+			delete(anew, name)
+		}
+	}
+	for _, d := range []draft{{name: d.name, kind: d.kind, said: said}, {name: d.name, kind: d.kind, said: anew}} {
+		if len(s.fitting(d, t)) > 0 {
+			s.half = nil
+			s.withFigures(d, t, s.step)
+			return true
+		}
+	}
+	return false
 }
 
 // keepHalf keeps what was said of a bay so far, so that its name goes on with it where something else was typed in between.
@@ -291,6 +316,9 @@ func (s *Session) askMass(d draft) {
 		maps.Copy(with.said, t.said)
 		if len(t.ways[0]) > 0 {
 			with.mass = t.ways[0][0]
+		}
+		if len(t.ways[0]) > 1 && s.wholeLine(d, line) {
+			return
 		}
 		if len(t.ways[0]) > 1 || with.mass == "" && !with.amountSaid() {
 			s.sayf("  one figure, please: %s", column)

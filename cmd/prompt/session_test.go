@@ -273,7 +273,7 @@ func TestOverwritten(t *testing.T) {
 		s.Feed("b2 22.5 5.5 12 1 1/2")
 		rows := strings.SplitAfter(book.log, "\n")
 		book.changed = rows[0] + rows[1]
-		book.lost = []Row{s.own[1][0]}
+		book.lost = []Row{s.own[1].rows[0]}
 		text := s.Feed("b3 22.5 5.5 12 1 3/4") + s.Prompt()
 		says(t, text, "changed by another program", "gone from it", "bay b2, entry fill", "kept in bays.csv.before", "write them again, at the end of the log?")
 		for _, unclear := range []string{"", "b3 22.5 5.5 12 1 3/4", "maybe"} {
@@ -345,6 +345,24 @@ func TestNumberedBays(t *testing.T) {
 	book := newPaperBook()
 	sitting(t, book, Options{}, "bay 1 22.5 5.5 12 1 3/4", "2 1 3/4", "3 22.5 5.5 12 1 1/2", "top 2 5 lb", "top 10 lb")
 	says(t, book.log, "north slope,1,fill", "north slope,2,fill", "north slope,3,fill", "north slope,2,topup,,,,,,,,,,,5 lb", "north slope,2,topup,,,,,,,,,,,10 lb")
+}
+
+// A whole line of figures where one was asked for is the bay's line.
+func TestWholeLineAtAQuestion(t *testing.T) {
+	for _, lines := range [][]string{{"", "22.5 5.5 12 1 3/4"}, {"b1", "22.5", "5.5 12 1 3/4"}, {"b1", "8", "22.5, 5.5, 12, 1 3/4"}, {"b1 22 5 11", "22.5 5.5 12 1 3/4"}} {
+		book := newPaperBook()
+		sitting(t, book, Options{}, lines...)
+		says(t, book.log, "b1,fill,,22.5,,5.5,,12,,,1.75,")
+		if strings.Count(book.log, "\n") != 2 {
+			t.Errorf("%q:\n%s", lines, book.log)
+		}
+	}
+	book := newPaperBook()
+	sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", "", "1 1/2 bags", "b3", "99", "cancel")
+	says(t, book.log, "b2,fill,,\"\"\"\",,\"\"\"\",,\"\"\"\",,,1.5,")
+	if strings.Contains(book.log, "99") {
+		t.Errorf("an impossible width is a count:\n%s", book.log)
+	}
 }
 
 // A bay to be left open is named only once its count is on disk.
