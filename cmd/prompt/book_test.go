@@ -66,6 +66,11 @@ func (b *paperBook) AppendCore(row Row) error {
 	return nil
 }
 
+func (b *paperBook) TakeBackCore() error {
+	b.cores = b.cores[:len(b.cores)-1]
+	return nil
+}
+
 func (b *paperBook) Reload() (Changed, error) {
 	b.log, b.changed = b.changed, ""
 	changed := Changed{Lost: b.lost}

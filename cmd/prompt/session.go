@@ -63,7 +63,10 @@ type Session struct {
 type refused struct{ rows []Row }
 
 // deed is what one entry of this session wrote: so it can be taken back.
-type deed []Row
+type deed struct {
+	rows []Row
+	core Row // in the file of cores and test boxes; nil for none
+}
 
 // New starts a session on a log that reads without a fault; otherwise it returns the faults. A log with faults has to be mended
 // first: no verdict could be told after an entry.
@@ -220,6 +223,8 @@ type Book interface {
 	Append(row Row) error
 	// AppendCore writes a row into the file of cores and test boxes, by its columns.
 	AppendCore(row Row) error
+	// TakeBackCore takes the last of those rows out again.
+	TakeBackCore() error
 	// Reload reads the files again and says what another program made of the log.
 	Reload() (Changed, error)
 }

@@ -176,7 +176,7 @@ func (s *Session) write(rest, all []Row, job *model.Job, f *verify.Findings) {
 		}
 	}
 	old := s.f
-	s.own, s.lost, s.bad = append(s.own, all), nil, nil
+	s.own, s.lost, s.bad = append(s.own, deed{rows: all}), nil, nil
 	s.accept(job, f)
 	s.reply(all, old)
 	if doubt := s.doubt(all, job, f); doubt != "" {

@@ -192,6 +192,8 @@ func (w *Words) now(b *verify.Bay, sentence func(verify.Code) string) string {
 	switch {
 	case b.IsDecided():
 		return "decided by " + b.Bay.Decided.By + ": " + b.Bay.Decided.Note
+	case b.Bay.Owes == model.OwesSizes:
+		return "Waiting for the roof sheet: its sizes are not logged yet."
 	case b.Now.Action != "":
 		return w.phrase(sentence(b.Now.Action), w.ordered(b, &b.Now))
 	case !b.Judged() || b.Verdict == verify.Close:
@@ -238,6 +240,9 @@ func (w *Words) Order(o *verify.Order) string {
 // has none.
 func (w *Words) Line(b *verify.Bay) string {
 	o, name := &b.Now, b.Bay.Name
+	if b.Bay.Owes == model.OwesSizes {
+		return "size " + name + " _"
+	}
 	var parts []string
 	switch o.Action {
 	case verify.ActBlow:
