@@ -118,7 +118,7 @@ func (p *page) open() []*bay {
 		}
 	}
 	for _, b := range p.bays {
-		if b.State == verify.NotFilled && b.Bay.Left == nil {
+		if b.State == verify.NotFilled {
 			out = append(out, b)
 		}
 	}
@@ -172,10 +172,8 @@ func (p *page) time(e *model.Entry) string {
 // Left are the bays that are not filled on purpose, each with why.
 func (p *page) Left() []fact {
 	var out []fact
-	for _, b := range p.bays {
-		if b.Bay.Left != nil {
-			out = append(out, fact{b.Key(), b.Bay.Left.Note})
-		}
+	for _, b := range p.f.Left {
+		out = append(out, fact{joined(" ", b.Bay.Section.Name, b.Bay.Name), b.Bay.Left.Note})
 	}
 	return out
 }
