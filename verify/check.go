@@ -37,6 +37,11 @@ func Check(job *model.Job, opts Options) *Findings {
 	for i := range job.Bays {
 		c.judgeBay(i)
 	}
+	for _, b := range job.Left {
+		left := Bay{Bay: b, State: Left, Volume: math.NaN(), ProbToday: math.NaN()}
+		left.noFigures()
+		c.found.Left = append(c.found.Left, left)
+	}
 	c.pool()
 	c.warn()
 	c.history()

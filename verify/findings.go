@@ -11,6 +11,7 @@ type Findings struct {
 	Job      *model.Job
 	RuleUsed model.Rule
 	Bays     []Bay // in the log's order, like Job.Bays
+	Left     []Bay // those that are not filled on purpose, like Job.Left: they have no figures and count nowhere else
 	Sections []Section
 	Totals   Totals
 	Warnings []Warning

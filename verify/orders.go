@@ -96,15 +96,25 @@ func (c *check) advise() {
 				}
 			}
 		}
-		if r := find(c.sections[s].out.Reasons, TotalsShort); r != nil {
-			c.sections[s].out.Now = recountOf(c.sections[s].of.Name)
+		if find(c.sections[s].out.Reasons, TotalsShort) != nil {
+			if !c.recountedEmpties(c.sections[s].of) {
+				c.sections[s].out.Now = recountOf(c.sections[s].of.Name)
+			}
 		} else if find(c.sections[s].out.Reasons, SectionOver) != nil {
 			c.sections[s].out.Now = again(SectionOver, "depth", 3)
 		}
 	}
-	if find(c.found.Totals.Reasons, TotalsShort) != nil {
+	if find(c.found.Totals.Reasons, TotalsShort) != nil && !c.recountedEmpties(nil) {
 		c.found.Totals.Now = recountOf("")
 	}
+}
+
+// recountedEmpties tells whether the empties of a section, or of the job for nil, were counted again: where that agrees with the first
+// count, counting a third time settles nothing.
+func (c *check) recountedEmpties(s *model.Section) bool {
+	return slices.ContainsFunc(c.job.Log, func(e model.Entry) bool {
+		return e.Kind == model.EntryEmpties && !e.Withdrawn && model.Fold(e.Note) == "recount" && (e.Section == "" || s != nil && model.Fold(e.Section) == model.Fold(s.Name))
+	})
 }
 
 // recountOf asks for the empties to be counted again, of a section or of the job.
@@ -145,6 +155,9 @@ func (a *advisor) order(b *Bay, i int) Order {
 	case b.unsaid():
 		return Order{Action: ActSay, For: StallUnsaid, Minutes: cost(saying), Data: []Datum{named("column", "stall")}}
 	case b.Verdict == Measure && stands(b.Reasons, TotalsShort) != nil:
+		if a.job.recountedEmpties(b.Bay.Section) {
+			return a.decide(b)
+		}
 		return recountOf(b.Bay.Section.Name)
 	case b.existing() || answering(b.Bay) >= MostOrders:
 		return a.decide(b)
