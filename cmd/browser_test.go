@@ -38,6 +38,7 @@ func TestInABrowser(t *testing.T) {
 	}{
 		{"record", record, recordAtEveryWidth},
 		{"record without scripts", record, recordWithoutScripts},
+		{"record on paper", record, recordOnPaper},
 		{"record is accessible", record, recordIsAccessible},
 		{"record saved by a browser", record, savedByABrowser},
 		{"hostile text in the record", filepath.Join(t.TempDir(), "record.html"), hostileTextInTheRecord},

@@ -92,3 +92,18 @@ func TestGraver(t *testing.T) {
 		}
 	}
 }
+
+// TestLastLine: behind the last line of a question there is room for the answer on the narrowest screen, and a word that is longer
+// than that hangs nothing up.
+func TestLastLine(t *testing.T) {
+	for _, c := range [][3]string{
+		{"  (a/very/long/name.csv)\n[no] ", "  (a/very/long/name.csv)\n", "[no] "},
+		{"  b4 counter at the stop, it stood at 5.25: ", "  b4 counter at the\n", "  stop, it stood at\n"},
+		{"  /a/name/that/is/longer/than/the/screen: ", "", "  /a/name/that/is/longer/than/the/screen: "},
+	} {
+		head, last := lastLine(c[0], 20)
+		if !strings.HasPrefix(head, c[1]) || strings.Contains(last, "\n") || !strings.Contains(head+last+"\n", c[2]) {
+			t.Errorf("%q: %q, %q", c[0], head, last)
+		}
+	}
+}

@@ -18,6 +18,7 @@ import (
 	"bayproof/cmd/demo"
 	"bayproof/model"
 	"bayproof/model/joblog"
+	"bayproof/report"
 	"bayproof/report/fields"
 	"bayproof/report/screen"
 )
@@ -174,13 +175,29 @@ const fieldsHelp = `Type one of these:
 // newFields builds the command that lists columns, settings, entries and codes: the manual, or a job's own settings.
 func newFields(env *Env) *cobra.Command {
 	o := &common{env: env}
-	constants := false
-	cmd := o.command("fields [JOB]", "columns, settings, entries and codes", fieldsHelp, atMostOne("fields: one job at a time, not %d"), completeJob(env), func() error { return o.fields(constants) })
+	constants, schema := false, ""
+	cmd := o.command("fields [JOB]", "columns, settings, entries and codes", fieldsHelp, atMostOne("fields: one job at a time, not %d"), completeJob(env), func() error {
+		if schema != "" {
+			return o.schema(schema)
+		}
+		return o.fields(constants)
+	})
 	o.settingFlags(cmd)
 	o.formatFlag(cmd)
 	o.outputFlag(cmd, toFile)
 	cmd.Flags().BoolVar(&constants, "constants", false, "what figures rest on besides the files")
+	cmd.Flags().StringVar(&schema, "schema", "", "the JSON Schema of the document `NAME`: "+strings.Join(report.Schemas(), ", "))
 	return cmd
+}
+
+// schema writes the schema of a JSON document.
+func (c *common) schema(name string) error {
+	text, err := report.AppendSchema(nil, name)
+	if err != nil {
+		return usageErrorf("bayproof fields --schema "+report.Schemas()[0], "fields: %v", err)
+	}
+	out := outputs{env: c.env}
+	return out.result(c.toOutput(), func(w io.Writer) error { _, err := w.Write(text); return err })
 }
 
 // manual is what fields prints: the manual of the files, or the table of constants.

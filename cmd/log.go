@@ -253,6 +253,7 @@ func (b *logBook) Append(row prompt.Row) error {
 
 // AppendCore writes a row into cores.csv, once the job is known to read with it.
 func (b *logBook) AppendCore(row prompt.Row) error {
+	row = b.stamp(row)
 	fsys, _, err := b.writer.WithCore(row)
 	if err != nil {
 		return err
@@ -262,6 +263,9 @@ func (b *logBook) AppendCore(row prompt.Row) error {
 	}
 	return b.writer.AppendCore(row)
 }
+
+// TakeBackCore takes the last row that was written into cores.csv out again.
+func (b *logBook) TakeBackCore() error { return b.writer.TakeBackCore() }
 
 // Reload reads a log that another program changed, and says which rows of this sitting it dropped. Rows that are gone from it are to be written with their own time where
 // they stood after all that is left, else with that of writing: times that run backward would take the order's evidence.
@@ -342,23 +346,21 @@ func (t *typing) Ask(question string) (string, error) {
 }
 
 // lastLine cuts a question into what is printed and the last line, behind which the answer is typed: a line editor
-// wants the whole line on the screen, with room for the answer.
+// wants the whole line on the screen, with room for the answer. The lines before it are laid out already.
 func lastLine(question string, room int) (head, last string) {
-	var b strings.Builder
-	for _, line := range strings.SplitAfter(question, "\n") {
-		b.WriteString(last)
-		last = line
-		for utf8.RuneCountInString(last) > room {
-			runes := []rune(last)
-			cut := strings.LastIndex(strings.TrimRight(string(runes[:room]), " "), " ")
-			if cut <= 0 {
-				break
-			}
-			b.WriteString(last[:cut] + "\n")
-			last = "  " + strings.TrimLeft(last[cut:], " ")
+	n := strings.LastIndexByte(question, '\n') + 1
+	head, last = question[:n], question[n:]
+	for utf8.RuneCountInString(last) > room {
+		runes := []rune(last)
+		first := strings.TrimRight(string(runes[:room]), " ")
+		cut := strings.LastIndexByte(first, ' ')
+		if strings.TrimSpace(first[:max(cut, 0)]) == "" { // one word is longer than the screen
+			break
 		}
+		head += last[:cut] + "\n"
+		last = "  " + strings.TrimLeft(last[cut:], " ")
 	}
-	return b.String(), last
+	return head, last
 }
 
 // Close gives the terminal back as it was.

@@ -20,6 +20,8 @@ const planHelp = `Type one of these:
                                        two tally sheets, JOB/sheets.html
   bayproof plan JOB --sheets FILE      the sheets under another name
   bayproof plan JOB --format csv       a row for every bay, no sheets
+  bayproof plan JOB --todo             the open bays with their orders, for the
+                                       roof; on paper in JOB/sheets.html
   bayproof plan JOB --hold 3 --seed 7  and the bays that an inspector wants open
 
 Open the sheets in a browser and print them, Letter or A4. The plan starts
@@ -33,6 +35,7 @@ hides   a gap as long as this keeps the bay open; a shorter one could hide`
 type planOptions struct {
 	common
 	sheets string // the file of the two tally sheets; empty for the usual place, "-" for none
+	todo   bool   // the open bays with their orders, instead of a plan
 	hold   int    // bays to be left open for an inspector
 	seed   uint64 // which ones they are
 }
@@ -44,6 +47,7 @@ func newPlan(env *Env) *cobra.Command {
 	o.settingFlags(cmd)
 	o.formatFlag(cmd)
 	o.outputFlag(cmd, "write the plan to `FILE` instead of the screen")
+	cmd.Flags().BoolVar(&o.todo, "todo", false, "the open bays with their orders, for the roof")
 	cmd.Flags().StringVar(&o.sheets, "sheets", "", "write the tally sheets to `FILE`; - for none")
 	_ = cmd.MarkFlagFilename("sheets", "html")
 	holdFlags(cmd, &o.hold, &o.seed)
@@ -85,6 +89,16 @@ func (o *planOptions) run() error {
 		return err
 	}
 	tellWarnings(o.env.Stderr, folder, job.Warnings)
+	if o.todo {
+		if o.format != formatText {
+			return usageErrorf("bayproof check JOB --format json has the orders", "--todo with --format")
+		}
+		f := verify.Check(job, verify.Options{Advice: true, Closings: true})
+		if err := out.result(o.toOutput(), o.laidOut(func(dst []byte) []byte { return sheets.AppendTodo(dst, f) }, nil, nil)); err != nil || paper.screen() {
+			return err
+		}
+		return out.result(paper, func(w io.Writer) error { return sheets.WriteTodo(w, f) })
+	}
 	p := planOf(job, plan.Options{Hold: o.hold, Seed: o.seed})
 	if len(p.Sections) == 0 {
 		return withHint(fmt.Errorf("%s: nothing to plan: no bay is measured and sections.csv gives no typical bay", o.args[0]),

@@ -86,7 +86,7 @@ func forgeries(t *testing.T, other string) []forgery {
 		})
 	}
 	headline := matched(`(class="headline"[^>]*>)[^<]*`, "${1}All 40 bays may be closed")
-	rowVerdict := matched(`(<tr class="v-add".*?)ADD(</span>)`, "${1}CLOSE${2}")
+	rowVerdict := matched(`(?s)(<section id="bays".*?<tr class="v-add".*?)ADD(</span>)`, "${1}CLOSE${2}")
 	elsewhere := in("sources", matched(`"arch":"[^"]*"`, `"arch":"elsewhere"`))
 	version := func(page string) string { return strings.ReplaceAll(page, `"version":"0.1.0"`, `"version":"0.0.9"`) }
 	method := in("findings", matched(`"method":[0-9]+`, `"method":99`))
@@ -94,11 +94,12 @@ func forgeries(t *testing.T, other string) []forgery {
 	return []forgery{
 		{"headline", headline, 3, `the record says “All 40 bays may be closed”, it is “\d+ of 40 bays`},
 		{"count of a tile", matched(`(data-is="count:add"[^>]*>)\d+`, "${1}0"), 3, `the record says “0`},
+		{"verdict of a closing", matched(`(<table class="against">.*\n.*?<tr class="v-)[a-z]+("[^>]*>.*?</svg>)[A-Z]+`, "${1}close${2}CLOSE"), 3, `“CLOSE`},
 		{"verdict in a row", rowVerdict, 3, `verdict bay .*the record says “CLOSE”, it is “ADD”`},
 		{"verdict in a card", matched(`(?s)(<article class="card v-add".*?)ADD(</span>)`, "${1}CLOSE${2}"), 3, `verdict bay .*“CLOSE`},
 		{"density in a row", matched(`(data-is="density">)\d\.\d\d`, "${1}9.99"), 3, `the record says “9\.99`},
 		{"sureness", matched(`(data-is="density">[^<]*</td><td class="n">)[^<]*`, "${1}99 %"), 3, `the record says “99 %”`},
-		{"what it could hide", matched(`(<dt>Could hide</dt><dd><bdi>)a gap of [^<]*`, "${1}a gap of 0.1 ft"), 3, `“a gap of 0\.1 ft”`},
+		{"what it could hide", matched(`(<dt>Could hide</dt><dd>)a gap of [^<]*`, "${1}a gap of 0.1 ft"), 3, `“a gap of 0\.1 ft”`},
 		{"what to do", matched(`(<span class="do"><bdi>)[^<]*`, "${1}nothing to do"), 3, `nothing to do”`},
 		{"a reason gone", matched(`<li><code>[a-z-]+</code> <bdi>[^<]*</bdi></li>`, ""), 3, `the record says nothing, it is “`},
 		{"a setting", matched(`(<bdi>target</bdi></th><td><bdi>)[^<]*`, "${1}3 lb/ft³"), 3, `the settings and the method: the record says “3 lb/ft³”`},

@@ -114,14 +114,14 @@ func jobObject(f *verify.Findings, tool Tool) Object {
 		{"rule_used", f.RuleUsed.String()},
 		{"bays", Each(f.Bays, func(b *verify.Bay) Object { return bayObject(w, b) })},
 		{"sections", Each(f.Sections, func(s *verify.Section) Object { return sectionObject(w, s) })},
-		{"totals", totals(w, &f.Totals)},
+		{"totals", totals(w, f)},
 		{"warnings", Each(f.Warnings, func(x *verify.Warning) Object { return warningObject(w, x) })},
 	}
 }
 
 // totals are the counts of bays by verdict and state, and what went in against what the target takes.
-func totals(w *say.Words, t *verify.Totals) Object {
-	u := w.Units
+func totals(w *say.Words, f *verify.Findings) Object {
+	u, t, st := w.Units, &f.Totals, &f.Job.Settings
 	return Object{
 		{"bays", t.Bays}, {"close", t.Close}, {"add", t.Add}, {"measure", t.Measure}, {"probe", t.Probe},
 		{"not_filled", t.NotFilled}, {"not_in_log", t.NotInLog}, {"left", t.Left}, {"decided", t.Decided}, {"closed_not_close", t.ClosedNotClose},
@@ -129,7 +129,8 @@ func totals(w *say.Words, t *verify.Totals) Object {
 		{"now", order(w, &t.Now, w.Order(&t.Now), w.OrderLine(&t.Now))},
 		{"volume", Number(u.In(verify.Volume, t.Volume))},
 		{"mass", Number(u.In(verify.Mass, t.Mass))}, {"mass_required", Number(u.In(verify.Mass, t.MassRequired))},
-		{"bags", Number(t.Bags)}, {"unaccounted_bags", Number(t.UnaccountedBags)},
+		{"bags", Number(t.Bags)}, {"bags_loaded", Number(st.BagsLoaded)}, {"bags_left", Number(st.BagsLeft)},
+		{"bags_elsewhere", Number(t.Elsewhere)}, {"bags_used", Number(t.Emptied)}, {"unaccounted_bags", Number(t.UnaccountedBags)},
 	}
 }
 

@@ -244,8 +244,8 @@ func (t *textPage) openBays(s *verify.Section) {
 	}
 	for _, b := range t.wanted(s, func(b *verify.Bay) bool { return b.State == verify.NotFilled }) {
 		text := "not filled yet"
-		if b.Now.Action != "" && b.Now.Action != verify.ActFill {
-			text = t.w.Now(b)
+		if owed := say.Owed(b.Bay.Owes); owed != "" {
+			text = owed
 		}
 		if !math.IsNaN(b.Volume) {
 			text += ", holds " + t.w.Volume(b.Volume)

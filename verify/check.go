@@ -174,6 +174,9 @@ func (c *check) process() {
 			c.given[i].Boxes = append(c.given[i].Boxes, crew.Box{Density: b.Density, U: b.U})
 		}
 	}
+	for i := range c.given {
+		c.given[i].Seen.Odds = c.sections[i].tookMore(c.measured.Bag.Mass, c.measured.Steps[i].Used)
+	}
 	results := crew.JudgeJob(c.given, emptied(c.found.Totals.Emptied))
 	for i := range c.sections {
 		s, r := &c.sections[i], &results[i]
@@ -189,6 +192,7 @@ func (c *check) process() {
 			}
 			d.prob, d.couldHide = p.ProbAtTarget, p.CouldHide
 		}
+		s.atLeastFull(&c.given[i], r, c.measured.Bag.Mass, c.measured.Steps[i].Used)
 		if r.Process.Lots > 0 {
 			s.out.Mean, s.out.SD, s.out.LowerTolerance = r.Process.Mean, r.Process.SD, r.Process.LowerTolerance
 			s.out.OddLo, s.out.OddHi = r.Process.OddLo, r.Process.OddHi

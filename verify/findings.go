@@ -232,6 +232,7 @@ type Totals struct {
 	CloseOwn, CloseCrew                                   int
 	ClosedNotClose, Left, Decided                         int
 	Volume, Mass, MassRequired, Bags, UnaccountedBags     float64
+	Elsewhere                                             float64 // bags that left the truck and went into no bay, by the log
 	Emptied                                               float64 // bags that went into the bays by loaded less left, or by the empties; NaN where nobody counted
 	Counts                                                Counts
 	DensityMost                                           float64 // kg/m³: mean that the empties allow at most where they contradict the log; NaN else

@@ -313,6 +313,91 @@ func (a *advisor) leftOpen() []float64 {
 	return a.judged(lots)[:n]
 }
 
+// FullTakes is how much more a bay packed to the stall takes, kg/m³: what a hose and a hole's mouth hold.
+const FullTakes = 0.05 * model.PoundPerCubicFoot
+
+// fullTakes is how much more a full lot may seem to have taken, kg: what a full bay takes and what weighing or counting cannot tell.
+func fullTakes(l *measure.Lot, st *model.Settings) float64 {
+	return FullTakes*l.Volume + st.WeighWithin
+}
+
+// tookSince is what went into a lot after its flow had stalled, kg, by top-ups that no look explains: a place that was found soft or
+// empty, blown into and found firm after it is like the rest again.
+func tookSince(l *measure.Lot, bag, step float64) (kg float64) {
+	for _, b := range l.Bays {
+		stalled, soft, since := b.Section.Settings.ToStall == model.Yes, false, 0.0
+		for _, e := range b.Rows {
+			if !inForce(b, e) {
+				continue
+			}
+			switch {
+			case e.Kind == model.EntryTopup && stalled && !e.Material.AddsNothing():
+				since += materialOf(e, bag, step)
+			case isSoft(e.Probe):
+				soft = true
+			case soft && (e.Probe == model.RodFirm || e.Probe == model.HandFirm || e.Probe == model.SmokeStill):
+				soft, since = false, 0
+			}
+			if e.Stall != model.Unsaid {
+				stalled = e.Stall == model.Yes
+			}
+		}
+		kg += since
+	}
+	return kg
+}
+
+// materialOf is what a row says went in, kg. A step of a count may be reading alone.
+func materialOf(e *model.Entry, bag, step float64) float64 {
+	m := &e.Material
+	switch {
+	case m.Kind == model.MaterialWeight:
+		return m.Mass
+	case m.Kind == model.MaterialCounter:
+		return math.Max(m.Bags-m.Prev-step, 0) * bag
+	case m.Part != 0:
+		return m.Bags*bag + m.Part
+	}
+	return math.Max(m.Bags-step, 0) * bag
+}
+
+// tookMore gives the lots that took more after their stall than a full one would the odds of bays that are not like the rest; nil
+// where there are none.
+func (s *sectionLots) tookMore(bag, step float64) (odds []float64) {
+	for k := range s.lots {
+		if tookSince(&s.lots[k], bag, step) <= fullTakes(&s.lots[k], &s.of.Settings) {
+			continue
+		}
+		if odds == nil {
+			odds = slices.Repeat([]float64{1}, len(s.lots))
+		}
+		odds[k] = crew.TakesMore
+	}
+	return odds
+}
+
+// atLeastFull keeps more material from making a verdict worse: a lot that took more than a full one is at least as sure as if it had
+// taken as much as that.
+func (s *sectionLots) atLeastFull(given *crew.Section, r *crew.Result, bag, step float64) {
+	var which []int
+	for k, odds := range given.Seen.Odds {
+		if odds > 1 && s.decided[k].prob < s.of.Settings.Confidence {
+			which = append(which, k)
+		}
+	}
+	if which == nil {
+		return
+	}
+	for i, p := range r.Predict(given, which) {
+		l := &s.lots[which[i]]
+		less := tookSince(l, bag, step) - fullTakes(l, &s.of.Settings)
+		prob, _ := p.Prob(crew.Change{Add: -less / l.Volume, Odds: 1 / crew.TakesMore})
+		if d := &s.decided[which[i]]; prob > d.prob {
+			d.prob = prob
+		}
+	}
+}
+
 // countVar is what counting brings to a lot's variance, (kg/m³)²: ends or fresh counts, and readings of a running counter.
 func countVar(l *measure.Lot) float64 {
 	sum := l.Count * l.Count

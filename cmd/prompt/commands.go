@@ -104,7 +104,7 @@ func (s *Session) splitName(tokens []string) (name string, tail []string) {
 	if bays := baysOf(s.job, s.section); len(bays) > 0 {
 		numbered = strings.Trim(bays[len(bays)-1].Name, "0123456789") == ""
 	}
-	if numeric(tokens[0]) && !numbered || isWord(tokens[0]) || tokens[0] == "shared" {
+	if numeric(tokens[0]) && !numbered || isWord(tokens[0]) && (len(tokens[0]) > 1 || len(tokens) < 6) || tokens[0] == "shared" {
 		return s.nextName(), tokens
 	}
 	return strings.TrimSuffix(tokens[0], ","), tokens[1:]
@@ -234,7 +234,7 @@ const helpText = `A bay:  b8 14.5 2 1/4;2 1/2 11'6 1 3/4     name width depth le
         1 3/4        the next bay, sizes as the one above (a ditto)
         b8 14.5, 5.5, 12, 3/4    a comma keeps apart what could be 12 3/4
         Enter        be asked, one size at a time; Enter there is a ditto
-        width 8 1/4 1/2          this one is narrower, the rest as above
+        width 8 1/4 1/2     this one is narrower, all else as above (w d l)
         38 lb        weighed;  1 + 14.5 lb  a part bag by weight;  shared
         behind it, in any order:  stall  no stall  reach 11  hole 2
         rod firm|soft|empty along|across  hand firm|soft  at 9; 11
@@ -259,7 +259,7 @@ Later:  top b7 8 lb stall     topped up (top b7 0 stall: it took none)
         count 0               the counter starts at
         machine B             of two machines or hoses the one typed for
         box 12.4 lb 3.5 ft3   a test box, blown to the stall and weighed
-        core b7 180 g diameter 2.5 depth 5.5 at 3
+        core b7 27 g diameter 2.5 depth 5.5 at 3
         empties 6             empty bags counted since the last time
 Look:   list  list all  show  section hip  help
         undo (takes back the last entry)  finish

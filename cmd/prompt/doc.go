@@ -11,15 +11,17 @@
 //
 //  1. rest sees that its first word is no command, splitName takes b8 off, parseWords takes words with what belongs to them
 //     and leaves the figures, cut in every way that they can be (figures).
-//  2. withFigures keeps the ways in which every figure reads in its column, as a draft each, and asks where two are left.
+//  2. withFigures keeps the ways in which every figure reads in its column, as a draft each, the likeliest for a bay here first,
+//     and asks where two are left.
 //  3. step asks for what the draft lacks, one figure at a time.
 //  4. submit makes a row of it: an amend, a fill or a size.
-//  5. putOr writes the figures as the file shall hold them (plain), tries the row against the whole log, asks once about
-//     what looks odd (doubt), and writes.
-//  6. write appends it, and reply says the verdict, what to do now, and which earlier bays stand otherwise since.
+//  5. putOr writes the figures as the file shall hold them (plain), tries the row against the whole log, and writes.
+//  6. write appends it, and reply says the verdict, what to do now, and which earlier bays stand otherwise since; under it stands
+//     what looks odd (doubt), with the word that mends it.
 //
-// Where a step has to ask, it leaves the rest of the way in Session.ask and returns; the next line goes on there. Nothing is
-// on disk before the last step, so that an entry can be dropped at any question.
+// No question is in the way: where a step has to ask, it leaves the rest of the way in Session.ask and returns, and whatever is
+// typed instead of an answer is taken for what it is (instead, queue). What was typed of a bay until then is kept (half) or
+// written as measured (setDown).
 //
 // Which file holds what: session.go the two states and what the driver gives; commands.go what a line may begin with;
 // words.go what may stand behind a bay, and how figures are told apart; entry.go a draft and its questions; submit.go rows,

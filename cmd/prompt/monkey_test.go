@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"bayproof/model"
+	"bayproof/verify"
 )
 
 var (
@@ -246,4 +247,120 @@ func rests(job *model.Job, key string, was, is map[string][3]float64) bool {
 	}
 	return slices.ContainsFunc(job.Bays, func(o *model.Bay) bool { return o.Section == b.Section && touched(o) }) &&
 		(b.From != nil || len(b.SharedWith) > 0 || b.Owes != model.OwesNothing || slices.ContainsFunc(b.Rows, func(e *model.Entry) bool { return e.Material.Shared }))
+}
+
+// TestSheetsAreTheFile: a job of forty bays typed from its two sheets, either one first, by pure lines comes to the same findings as
+// the same job as a file: volumes, masses, order, densities, probabilities, verdicts, reasons and orders.
+func TestSheetsAreTheFile(t *testing.T) {
+	r := rand.New(rand.NewPCG(40, 4))
+	var roof, truck []string
+	given := newPaperBook()
+	given.sections = "section,kind,bays\n"
+	count := 0.0
+	for s, section := range []string{"north", "south", "wall", "hip", "dormer"} {
+		given.sections += section + ",rafter,8\n"
+		roof, truck = append(roof, "section "+section), append(truck, "section "+section)
+		for k := range 8 {
+			width, depth, long := 22.5+float64(r.IntN(5)-2)/8, 5.5+float64(r.IntN(3)-1)/8, 12+float64(r.IntN(5)-2)/4
+			if k == 0 {
+				width = 8.25
+			}
+			bags := math.Round(3.85*width*depth*long/144/25*4+r.Float64()-0.5) / 4
+			count += bags
+			name := fmt.Sprintf("b%d", k+1)
+			row := Row{"section": section, "bay": name, "entry": "fill", "width": fmt.Sprint(width), "depth": fmt.Sprint(depth), "length": fmt.Sprint(long),
+				"counter": fmt.Sprint(count), "reach": fmt.Sprint(long - 0.5), "stall": "yes"}
+			text := fmt.Sprintf("%s %v %v %v reach %v stall", name, width, depth, long, long-0.5)
+			if k == 3 && s == 1 {
+				row["probe"], row["at"] = "rod soft", "3"
+				text += " rod soft at 3"
+			}
+			if k%3 == 2 { // a ditto
+				row["width"], row["depth"], row["length"] = `"`, `"`, `"`
+				text = fmt.Sprintf(`%s " " " reach 11 stall`, name)
+				row["reach"] = "11"
+			}
+			roof, truck = append(roof, text), append(truck, fmt.Sprintf("%s %v", name, count))
+			given.log += line(row)
+		}
+	}
+	want := summary(t, given)
+	if n := strings.Count(want, "; now  []"); n < 10 || !strings.Contains(want, "probe-soft") {
+		t.Fatalf("%d bays are CLOSE:\n%s", n, want)
+	}
+	for _, first := range []Sheet{Roof, Truck} {
+		typed := newPaperBook()
+		typed.sections = given.sections
+		for _, sheet := range []Sheet{first, Roof + Truck - first} {
+			lines := roof
+			if sheet == Truck {
+				lines = truck
+			}
+			text := sitting(t, typed, Options{Sheet: sheet}, lines...)
+			if strings.Contains(text, "not written") {
+				t.Fatalf("refused:\n%s", text)
+			}
+			if sheet == first && strings.Contains(text, "CLOSE") {
+				t.Errorf("a bay says CLOSE while its other sheet is owed")
+			}
+		}
+		if got := summary(t, typed); got != want {
+			t.Errorf("sheet %d first:\n%s\nwant\n%s", first, got, want)
+		}
+	}
+	// The truck sheet while the roof sheet is half typed: below each measured bay one waits.
+	typed := newPaperBook()
+	typed.sections = given.sections
+	var half, rest []string
+	for i, line := range roof {
+		section := i%9 == 0
+		if section || i%9 < 5 {
+			half = append(half, line)
+		}
+		if section || i%9 >= 5 {
+			rest = append(rest, line)
+		}
+	}
+	sitting(t, typed, Options{Sheet: Roof}, half...)
+	sitting(t, typed, Options{Sheet: Truck}, truck...)
+	job, _ := typed.Job()
+	for _, x := range findings(job, "").Bays {
+		if known := x.Bay.Name <= "b4"; (x.Bay.Owes == model.OwesSizes) == known || x.State == verify.NotFilled == known {
+			t.Errorf("%s %s owes %v while its row of the roof sheet is not typed in", x.Bay.Section.Name, x.Bay.Name, x.Bay.Owes)
+		}
+	}
+	sitting(t, typed, Options{Sheet: Roof}, rest...)
+	sorted := func(text string) []string { // the bays are named in another order
+		lines := strings.Split(text, "\n")
+		slices.Sort(lines)
+		return lines
+	}
+	if got := summary(t, typed); !slices.Equal(sorted(got), sorted(want)) {
+		t.Errorf("half of the roof sheet first:\n%s\nwant\n%s", got, want)
+	}
+}
+
+// summary is all that is found about a job but for lines and times.
+func summary(t *testing.T, book *paperBook) string {
+	job, faults := book.Job()
+	if len(faults) > 0 {
+		t.Fatal(faults)
+	}
+	var b strings.Builder
+	f := findings(job, "")
+	for i := range f.Bays {
+		x := &f.Bays[i]
+		fmt.Fprintf(&b, "%s %s order %d: %.10g m3 %.10g kg %.10g ± %.10g p %.9g %v empty %.8g hide %.8g", x.Bay.Section.Name, x.Bay.Name, x.Bay.Order, x.Volume, x.Mass,
+			x.Density, x.U, x.ProbAtTarget, x.Verdict, x.EmptyLength, x.CouldHide)
+		for _, reason := range x.Reasons {
+			fmt.Fprintf(&b, "; %s %v answered %v", reason.Code, reason.Data, reason.IsAnswered())
+		}
+		fmt.Fprintf(&b, "; now %s %v\n", x.Now.Action, x.Now.Data)
+	}
+	for i := range f.Sections {
+		x := &f.Sections[i]
+		fmt.Fprintf(&b, "%s %d bays %.10g %.10g mean %.8g sd %.8g %.8g\n", x.Section.Name, x.Bays, x.Volume, x.Mass, x.Mean, x.SD, x.LowerTolerance)
+	}
+	fmt.Fprintf(&b, "%+v", f.Totals.Close)
+	return b.String()
 }

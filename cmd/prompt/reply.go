@@ -37,8 +37,11 @@ func (s *Session) reply(rows []Row, old *verify.Findings) {
 		s.sayf("counter starts at %s", row["counter"])
 	case b.Struck:
 		s.sayf("%s withdrawn", b.Name)
-	case b.Owes != 0:
-		s.sayf("%s shares the next bay's figure", b.Name)
+	case b.Owes != model.OwesNothing:
+		if b.Owes == model.OwesCount {
+			s.sized(b)
+		}
+		s.sayf("%s %s", b.Name, say.Owed(b.Owes))
 	case b.Fill == nil:
 		s.sized(b)
 	case row["entry"] == "closed":

@@ -105,6 +105,9 @@ func lineWords() []lineWord {
 			return 1, nil
 		}},
 		{[]string{"photo", "photos"}, (*typed).photos},
+		{[]string{"w"}, before("width")},
+		{[]string{"d"}, before("depth")},
+		{[]string{"l"}, before("length")},
 		{[]string{"wide"}, behind("width")},
 		{[]string{"deep"}, behind("depth")},
 		{[]string{"long"}, behind("length")},
@@ -167,6 +170,11 @@ func (t *typed) bags(tokens []string) (int, error) {
 	}
 	t.counts = true
 	return 1, nil
+}
+
+// before takes the figure behind a short word for a column.
+func before(column string) func(*typed, []string) (int, error) {
+	return func(t *typed, tokens []string) (int, error) { return t.figure(append([]string{column}, tokens[1:]...)) }
 }
 
 // behind takes the figure before the word, as in "8 1/4 wide": of the figures that it may be the longest.

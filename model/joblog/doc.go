@@ -25,5 +25,6 @@
 //
 // Writer holds the lock beside the log, knows the log's bytes as it saw them last, and writes a row in the log's own form
 // (layout) with one write that is on disk before Append returns. It refuses to write when the bytes are others, sets a torn
-// last line aside before anything follows it, and finds with Reload which rows another program dropped.
+// last line aside before anything follows it, and finds with Reload which rows another program dropped. Columns that a row needs
+// and the log lacks are added first, in one atomic rewrite (widened). Compare sets the rows of another file beside the log's.
 package joblog

@@ -34,12 +34,15 @@ type figure struct {
 	Rows                     [][]string
 	TableLink                string        // where the table stands if it is not here
 	Drawing                  template.HTML // what the chart shows, as SVG
-	chart                    *charts.Line
+	chart                    *charts.Line  // nil where the pointer has nothing to ask: the table has all
 }
 
 // Options are the chart's options as JSON that is safe inside a script element: the encoder escapes < and >. The library's
 // Validate fills in what it leaves open; a template stops at the error.
 func (f figure) Options() (template.JS, error) {
+	if f.chart == nil {
+		return "", nil
+	}
 	f.chart.Validate()
 	options := f.chart.JSON()
 	for _, unused := range []string{"color", "legend", "title", "toolbox"} { // all series have colours, and the rest is HTML
@@ -112,7 +115,7 @@ func (s *section) densityChart(bays []*bay) *charts.Line {
 	every := &opts.AxisLabel{Interval: "0", Color: inkColor} // the name of every bay
 	c := framed(p.densityAxis(), opts.YAxis{Type: "category", Data: names, Inverse: opts.Bool(true), AxisLabel: every}, opts.Grid{Left: "8", Right: "22", Top: "26", Bottom: "30"})
 	c.AddSeries("interval", lines, charts.WithLineStyleOpts(opts.LineStyle{Color: inkColor, Width: 1.6}), charts.WithLineChartOpts(opts.LineChart{ShowSymbol: opts.Bool(false)}))
-	s.addLimits(c, "start") // the axis runs downward: the start is at the top
+	s.addLimits(c)
 	addMarks(c, marks)
 	return c
 }
@@ -128,15 +131,13 @@ func (s *section) spreadFigure(n int) *figure {
 	bins := s.bins()
 	f := &figure{ID: fmt.Sprintf("spread-%d", n), Head: []string{"Density from", "to", "Bays", "Which"}, Note: "Distribution against the target: a mark for each bay at its best estimate."}
 	filled, below, tallest := 0, 0, 0
-	marks := map[verify.Verdict][]opts.ScatterData{}
 	for _, bin := range bins {
 		var names []string
-		for i, b := range bin.bays {
+		for _, b := range bin.bays {
 			names = append(names, b.Name)
 			if b.Density < b.set.Target {
 				below++
 			}
-			marks[b.Verdict] = append(marks[b.Verdict], opts.ScatterData{Name: joined(" · ", b.Name, b.reads(), b.Word), Value: []any{s.p.shown((bin.lo + bin.hi) / 2), float64(i) + 0.5}})
 		}
 		filled, tallest = filled+len(names), max(tallest, len(names))
 		if len(names) > 0 {
@@ -156,11 +157,6 @@ func (s *section) spreadFigure(n int) *figure {
 	f.Title = firstUpper(title)
 	f.Summary = s.Name + ": " + f.Title
 	f.Height = 104 + 15*min(tallest, 14)
-	f.chart = framed(s.p.densityAxis(), opts.YAxis{
-		Type: "value", Name: "bays", NameLocation: "middle", NameGap: 26, Min: 0, Max: max(tallest, 2), MinInterval: 1,
-	}, opts.Grid{Left: "24", Right: "22", Top: "26", Bottom: "30"})
-	s.addLimits(f.chart, "end")
-	addMarks(f.chart, marks)
 	f.Drawing = s.drawSpread(bins, max(tallest, 2), float64(f.Height))
 	return f
 }
@@ -293,8 +289,8 @@ func (p *page) densityAxis() opts.XAxis {
 	}
 }
 
-// addLimits draws target, aim and ceiling across the chart, their names at the given end.
-func (s *section) addLimits(c *charts.Line, names string) {
+// addLimits draws target, aim and ceiling across the chart, their names at the top: its axis runs downward.
+func (s *section) addLimits(c *charts.Line) {
 	set := &s.Section.Settings
 	for _, l := range []struct {
 		name, dash string
@@ -304,7 +300,7 @@ func (s *section) addLimits(c *charts.Line, names string) {
 	}{{"target", "solid", set.Target, 1.6, true}, {"aim", "dashed", set.Aim, 1, false}, {"ceiling", "dotted", set.Ceiling, 1.4, true}} {
 		c.AddSeries(l.name, []opts.LineData{}, charts.WithMarkLineNameXAxisItemOpts(opts.MarkLineNameXAxisItem{Name: l.name, XAxis: s.p.shown(l.at)}),
 			charts.WithMarkLineStyleOpts(opts.MarkLineStyle{
-				Symbol: []string{"none", "none"}, Label: &opts.Label{Show: opts.Bool(l.named), Formatter: "{b}", Position: names},
+				Symbol: []string{"none", "none"}, Label: &opts.Label{Show: opts.Bool(l.named), Formatter: "{b}", Position: "start"},
 				LineStyle: &opts.LineStyle{Color: softColor, Type: l.dash, Width: l.width},
 			}))
 	}

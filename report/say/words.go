@@ -89,6 +89,9 @@ func (w *Words) NextBay(b *verify.Bay) string {
 	return text
 }
 
+// Since says why a bay that was closed on CLOSE is asked about again.
+func (w *Words) Since(reopened verify.Code) string { return w.phrase(long(reopened), nil) }
+
 // Verdict returns the word of a verdict.
 func Verdict(v verify.Verdict) string {
 	return [...]string{verify.Measure: "MEASURE", verify.Close: "CLOSE", verify.Add: "ADD", verify.Probe: "PROBE"}[v]
@@ -414,4 +417,9 @@ func (w *Words) BriefLegend(f *verify.Findings) string {
 		text += "Own: sure by that alone; crew: with the help of the section's other bays; job: with that of the other sections. "
 	}
 	return strings.TrimSuffix(text, " ")
+}
+
+// Owed says what a bay waits for; empty where it waits for nothing.
+func Owed(o model.Owes) string {
+	return [...]string{model.OwesShare: "shares the next bay's figure", model.OwesSizes: "waiting for the roof sheet", model.OwesCount: "waiting for the truck sheet"}[o]
 }

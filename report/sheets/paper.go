@@ -11,6 +11,7 @@ import (
 
 	"bayproof/model"
 	"bayproof/report/say"
+	"bayproof/report/screen"
 	"bayproof/verify"
 	"bayproof/verify/plan"
 )
@@ -25,8 +26,9 @@ type paper struct {
 	RoofTicks, TruckTicks []tick
 	Bag                   string // see bagLine
 	Load                  string
+	Unknown               string // sections that the load is without, since nothing is known of their bays; empty where there are none
+	Bulges                bool   // a section's face is netting or a membrane
 	Step                  string
-	Parts                 []string // fractions of a bag to ring
 	Boxes                 []int
 	Times                 []int // lines for three bays each, to write down when feed started and stopped
 	WeighFirst            []int
@@ -44,11 +46,12 @@ type tick struct{ LookFor, Text string }
 // the section's typical ones they are printed small, for somebody to measure and write over.
 type roofSection struct {
 	Name, Note string
+	Open       bool // its face is open or gives: three depths can be read, and it bulges
 	Rows       []roofRow
 }
 
 type roofRow struct {
-	Bay                string
+	Bay, Shape         string // shape: empty for a box
 	Width, Depth, Long string
 	Planned            bool // the sizes are the section's typical ones, to be measured
 	Fifth              bool // a heavier line below it
@@ -67,20 +70,25 @@ func newPaper(p *plan.Plan, cautions []verify.Caution) paper {
 		Job: p.Job.Name, Site: set.Site, Crew: set.Crew, Date: set.Date,
 		Aim: u.Target(set.Aim), Ceiling: u.Target(set.Ceiling),
 		Size: u.Of(verify.Size).Name, Long: u.Of(verify.Length).Name, Mass: u.Of(verify.Mass).Name,
-		Step: say.Bags(set.BagStep), Parts: []string{"¼", "½", "¾", "1"}, Boxes: boxes(p.Load), Bag: bagLine(u, set), InBags: inBags(p), Empties: countEmpties, WeighFirst: numbers(p.WeighFirst),
+		Step: say.Bags(set.BagStep), Unknown: unknownLine(p), Boxes: boxes(p.Load), Bag: bagLine(u, set), InBags: inBags(p), Empties: countEmpties, WeighFirst: numbers(p.WeighFirst),
 		Load: loadLine(u, p), Blower: "least 80 in of water", // SWS 4.1101.5
 	}
 	if d.InBags {
 		d.Times = numbers((len(p.Bays) + spareRows + 2) / 3)
-	}
-	if set.BagStep > 0.4 { // share of a bag: only half bags are told apart
-		d.Parts = []string{"½", "1"}
 	}
 	if u.System == model.SI {
 		d.Blower = "least 20 kPa"
 	}
 	for i := range p.Sections {
 		d.Roof = append(d.Roof, newRoofSection(u, p, &p.Sections[i]))
+	}
+	for _, s := range p.Job.Sections {
+		if slices.Contains(p.Blind, s.Name) {
+			d.Roof = append(d.Roof, blankSection(s))
+		}
+	}
+	for i := range d.Roof {
+		d.Bulges = d.Bulges || d.Roof[i].Open
 	}
 	for _, c := range cautions {
 		d.Vented = d.Vented || c.Code == "vent-space"
@@ -112,7 +120,7 @@ var atTheTruck = []verify.Code{"jam", "dust", "static", "service-drop", "combust
 // newRoofSection is a section's table: its bays that are not filled yet, every fifth over a heavier line so that the eye keeps
 // its row, and some empty rows.
 func newRoofSection(u say.Units, p *plan.Plan, sec *plan.Section) roofSection {
-	s := roofSection{Name: sec.Section.Name, Note: sectionNote(u, sec)}
+	s := roofSection{Name: sec.Section.Name, Note: sectionNote(u, sec), Open: open(sec.Section)}
 	n := 0
 	for i := range p.Bays {
 		b := &p.Bays[i]
@@ -128,6 +136,54 @@ func newRoofSection(u say.Units, p *plan.Plan, sec *plan.Section) roofSection {
 		s.Rows = append(s.Rows, roofRow{})
 	}
 	return s
+}
+
+// open tells whether a section's face is netting or a membrane.
+func open(s *model.Section) bool { return s.Face == "netting" || s.Face == "membrane" }
+
+// blankSection is the table of a section of whose bays nothing is known but how many there are: each has its row all the same.
+func blankSection(s *model.Section) roofSection {
+	t := roofSection{Name: s.Name, Note: "sizes not known: measure them", Open: open(s)}
+	var names []string
+	for n := range max(s.Expected, 0) {
+		names = append(names, plan.NextName(names))
+		t.Rows = append(t.Rows, roofRow{Bay: names[n], Planned: true, Fifth: n%5 == 4})
+	}
+	for range spareRows {
+		t.Rows = append(t.Rows, roofRow{})
+	}
+	return t
+}
+
+// unknownLine names the sections that the load is without.
+func unknownLine(p *plan.Plan) string {
+	var names []string
+	for _, s := range p.Job.Sections {
+		if slices.Contains(p.Blind, s.Name) {
+			name := s.Name
+			if s.Expected > 0 {
+				name += " (" + say.Count(s.Expected, "bay", "bays") + ")"
+			}
+			names = append(names, name)
+		}
+	}
+	if names == nil {
+		return ""
+	}
+	return "Not in it: " + say.List(names) + ", nothing is known of the sizes there."
+}
+
+// shapeWord is a bay's shape as the sheet says it; empty for a box.
+func shapeWord(p *model.Piece) string {
+	switch d := p.Dims(); {
+	case d.Shape == model.ShapeUnsaid || d.Shape == model.ShapeBox:
+		if !d.LengthFollows {
+			return "skew"
+		}
+		return ""
+	default:
+		return d.Shape.String()
+	}
 }
 
 // boxesInRow is how many boxes for empties the truck sheet has side by side; they fill whole rows.
@@ -155,7 +211,17 @@ func newRoofRow(u say.Units, b *plan.Bay) roofRow {
 	if !b.Typical {
 		piece = b.Bay.Pieces[0]
 	}
+	row.Shape = shapeWord(piece)
 	row.Width, row.Depth, row.Long = size(u, piece.Width), size(u, piece.Depth), u.Length(piece.Dims().Length)
+	for _, x := range []struct {
+		to   *string
+		size model.Reading
+		show func(float64) string
+	}{{&row.Width, piece.Width2, u.Size}, {&row.Depth, piece.Depth2, u.Size}, {&row.Long, piece.Length2, u.Length}} {
+		if x.size.State != model.Absent { // the other end, or the other side
+			*x.to += " / " + x.show(x.size.Mean())
+		}
+	}
 	step := b.Section.Settings.BagStep // that the crew tells apart
 	switch row.Look = glyphs(say.Bags(b.LookAt)); {
 	case math.IsNaN(b.Bags):
@@ -226,4 +292,53 @@ func WriteHTML(w io.Writer, p *plan.Plan, cautions []verify.Caution) error {
 		return err
 	}
 	return t.Execute(w, newPaper(p, cautions))
+}
+
+// todo is what the template of the to-do sheet shows: the open bays with their orders, in the log's order.
+type todo struct {
+	Job, Site string
+	Rows      []todoRow
+}
+
+type todoRow struct{ Bay, Stands, Order string }
+
+// todoOf gathers the bays that are not CLOSE, nor decided, nor withdrawn.
+func todoOf(f *verify.Findings) todo {
+	w := say.New(f)
+	t := todo{Job: f.Job.Name, Site: f.Job.Settings.Site}
+	for i := range f.Bays {
+		x := &f.Bays[i]
+		if x.Bay.Struck || x.Bay.Decided != nil || x.Verdict == verify.Close && x.State != verify.NotFilled || x.Now.Action == "" {
+			continue
+		}
+		stands := say.Mark(x.Verdict) + " " + say.Verdict(x.Verdict)
+		if x.State == verify.NotFilled {
+			stands = "not filled"
+		}
+		t.Rows = append(t.Rows, todoRow{strings.TrimSpace(x.Bay.Section.Name + " " + x.Bay.Name), stands, w.Now(x)})
+	}
+	return t
+}
+
+//go:embed todo.tmpl
+var todoTemplate string
+
+// WriteTodo writes the open bays with their orders as a page for the roof.
+func WriteTodo(w io.Writer, f *verify.Findings) error {
+	t, err := template.New("todo").Parse(todoTemplate)
+	if err != nil {
+		return err
+	}
+	return t.Execute(w, todoOf(f))
+}
+
+// AppendTodo appends the open bays with their orders as lines for a screen.
+func AppendTodo(dst []byte, f *verify.Findings) []byte {
+	t := &text{screen.Page{Dst: dst, Width: textWidth}, say.UnitsOf(f.Job)}
+	list := todoOf(f)
+	t.linef("%s: %s to do", f.Job.Name, say.Count(len(list.Rows), "bay", "bays"))
+	for _, row := range list.Rows {
+		t.wrap(2, row.Bay+" "+row.Stands+": "+row.Order)
+	}
+	return t.Dst
 }

@@ -17,6 +17,9 @@ func AppendText(dst []byte, p *plan.Plan) []byte {
 	t.linef("%s: plan for %s", p.Job.Name, bayCount(p))
 	t.linef("")
 	t.wrap(0, loadLine(t.u, p))
+	if text := unknownLine(p); text != "" {
+		t.wrap(0, text)
+	}
 	t.wrap(0, fmt.Sprintf("Weigh what is left of the last bag in the first %d bays: they tell early how the crew packs.", p.WeighFirst))
 	if inBags(p) {
 		t.wrap(0, countEmpties)
@@ -181,8 +184,8 @@ const eightInTen = 0.8
 // tens says a share in round words: a forecast is no better than that. All of them only where it is as good as all.
 func tens(p float64) string {
 	n := math.Round(p * 10)
-	if n == 10 && p < 0.995 {
-		n = 9
+	if n == 10 && p < 0.995 || n == 10*eightInTen && p < eightInTen {
+		n--
 	}
 	return fmt.Sprintf("%.0f in 10", n)
 }
