@@ -89,7 +89,7 @@ func (c *check) advise() {
 		}
 		a := c.newAdvisor(s)
 		for i, b := range c.baysOf(s) {
-			b.Now = a.order(b, i)
+			c.further(b).Now = a.order(b, i)
 			if a != nil && b.Judged() && stands(b.Reasons, NotShown) != nil && b.Now.Action != "" {
 				if next := a.nextBay(b, a.lotOf(i)); next.Input != "" {
 					b.NextBay = &next
