@@ -242,3 +242,69 @@ func TestExtractGivesTheBytesBack(t *testing.T) {
 		t.Errorf("%d files came back, want %d: %v", len(entries), len(files), fmt.Sprint(entries))
 	}
 }
+
+// A blanked record holds nothing of what was blanked, in none of its parts: not in the files that it carries, not in the findings, not on the page. What stays is what
+// figures hang on. Its figures are those of the copies, its originals are named and not verified, and recheck says so and ends with 4.
+func TestBlankedRecord(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "Quibblewick house")
+	makeFile(t, filepath.Join(dir, "job.csv"), "name,value,remark\njob,Quibblewick attic\nsite,9 Quibblewick Lane\ncrew,the Zorros\ninstaller,Zorro Brothers\nprogram,Zorro Plan\nwork_order,QX-77\ndelivery,DN-4711\n"+
+		"date,2026-03-02,asked Zorro\nbag_weight,25 lb\ncfm50_before,2100\nfoo,Zorro\n")
+	makeFile(t, filepath.Join(dir, "sections.csv"), "section,kind,bays,note\nnorth slope,rafter,5,Quibblewick side\n")
+	makeFile(t, filepath.Join(dir, "cores.csv"), "section,bay,diameter,depth,weight,by,date,photo\nnorth slope,r1,2 in,5 in,16,zorro-k,2026-03-02,Zorro-core.JPG\n")
+	makeFile(t, filepath.Join(dir, "bays.csv"), "sep=;\nsection;bay;entry;width;depth;length;bags;stall;probe;at;photo;by;note;time;Zorro says\n\n"+
+		"north slope;r1;;22.5;\"5.5; 5.6\";12;1 3/4;yes;;;Zorro-r1*.jpg;zorro-k;\"asked Zorro; fine\";08:10;hm\n"+
+		"north slope;r2;;\";\";12;1.5;yes;;;lost-zorro.jpg;zorro-t;;08:20;\n"+
+		"north slope;r2;seen;;;;;;rod soft;3;\"Zorro-r1-a.jpg; ZORRO-R1-B.jpg\";zorro-k;;08:30;\n"+
+		"north slope;r2;decided;;;;;;;;;zorro-t;Zorro wants it;08:40;\n"+
+		"north slope;r3;leave;;;;;;;;;zorro-t;flue of Zorro;08:50;\n")
+	for i, name := range []string{"Zorro-r1-a.jpg", "Zorro-r1-b.jpg", "zorro-core.jpg"} {
+		makeFile(t, filepath.Join(dir, "photos", name), strings.Repeat("x", 100+i))
+	}
+	code, _, stderr := runCommand(t, "record", dir, "--redact", "--crew", "Zorro and sons", "--aim", "3.9 lb/ft3")
+	file := filepath.Join(dir, "redacted.html")
+	if code != 0 || !strings.Contains(stderr, file) {
+		t.Fatalf("exit code %d: %s", code, stderr)
+	}
+	whole := readFile(t, file)
+	opened, err := record.Open([]byte(whole))
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := whole + string(opened.Findings)
+	for _, f := range opened.Carried.Files {
+		text += f.Name + "\n" + string(f.Raw)
+	}
+	for _, gone := range []string{"zorro", "quibblewick", "qx-77", "4711", "flue of", "wants it", "asked"} {
+		if at := strings.Index(strings.ToLower(text), gone); at >= 0 {
+			t.Errorf("%q is still there: %s", gone, text[max(0, at-60):min(len(text), at+60)])
+		}
+	}
+	for _, stays := range []string{"north slope", "r1", "2026-03-02", "2100", "photo-001; photo-002", `"aim"`, "P1", "P2", "Blanked copy", "not verified", opened.Carried.Originals[0].SHA256} {
+		if !strings.Contains(text, stays) {
+			t.Errorf("%q is gone", stays)
+		}
+	}
+	code, stdout, stderr := runCommand(t, "recheck", file)
+	flat := strings.Join(strings.Fields(stdout), " ")
+	for _, says := range []string{"files not fully checked blanked copies", "4 original files named by SHA-256, not inside and not verified", "page holds written again: the same to the byte"} {
+		if code != 4 || !strings.Contains(flat, says) {
+			t.Errorf("exit code %d, want 4, and %q: %s%s", code, says, stdout, stderr)
+		}
+	}
+	// The verdicts are those of the job itself.
+	verdicts := func(doc string) []string {
+		return regexp.MustCompile(`"verdict": ?(null|"[A-Z]+")`).FindAllString(strings.ReplaceAll(doc, `": `, `":`), -1)
+	}
+	_, own, _ := runCommand(t, "check", dir, "--format", "json", "--crew", "Zorro and sons", "--aim", "3.9 lb/ft3")
+	if a, b := verdicts(own), verdicts(string(opened.Findings)); len(a) == 0 || strings.Join(a, " ") != strings.Join(b, " ") {
+		t.Errorf("verdicts %q, of the job itself %q", b, a)
+	}
+	if code, _, stderr := runCommand(t, "record", dir, "--redact", "--photos"); code != 2 || !strings.Contains(stderr, "--redact leaves photos out") {
+		t.Errorf("--redact --photos: exit code %d: %s", code, stderr)
+	}
+	// A record that does not say any more that it is blanked differs.
+	makeFile(t, file, resealed(regexp.MustCompile(`,"originals":\[[^\]]*\]`).ReplaceAllString(whole, "")))
+	if code, stdout, _ := runCommand(t, "recheck", file); code != 3 {
+		t.Errorf("exit code %d: %s", code, stdout)
+	}
+}

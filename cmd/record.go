@@ -35,6 +35,8 @@ const recordHelp = `Type one of these:
   bayproof record JOB --sign        signs it: JOB/record.html.minisig
   bayproof record JOB --front       its first two pages alone, JOB/front.html,
                                     to print and sign
+  bayproof record JOB --redact      to give away, JOB/redacted.html: no site, no
+                                    names, initials, notes, names of photos
 
 The record is one file. It opens in any browser without a network, prints
 on Letter and A4, and carries the job's files inside, so that anyone can
@@ -46,6 +48,7 @@ type recordOptions struct {
 	photos bool // small copies of the photos go into the record
 	front  bool // the first two pages alone
 	sign   bool // a signature is written beside it
+	redact bool // it carries blanked copies of the job's files
 }
 
 // newRecord builds the command that writes the quality record.
@@ -56,6 +59,7 @@ func newRecord(env *Env) *cobra.Command {
 	o.outputFlag(cmd, "write the record to `FILE` instead of JOB/record.html; - for the screen")
 	cmd.Flags().BoolVar(&o.photos, "photos", false, "put small copies of the photos into the record")
 	cmd.Flags().BoolVar(&o.sign, "sign", false, "sign the record with your own key, made the first time, as record.html.minisig beside it")
+	cmd.Flags().BoolVar(&o.redact, "redact", false, "blank site, names, initials, notes and names of photos, as JOB/redacted.html; recheck of it ends with 4")
 	cmd.Flags().BoolVar(&o.front, "front", false, "write the first two pages alone, to print and sign, as JOB/front.html")
 	return cmd
 }
@@ -66,6 +70,9 @@ func (o *recordOptions) run() error {
 	if o.sign && (o.front || o.output == "-") {
 		return usageErrorf("bayproof record "+o.args[0]+" --sign", "--sign signs the record in its file: neither --front nor the screen")
 	}
+	if o.redact && o.photos {
+		return usageErrorf("bayproof record "+o.args[0]+" --redact", "--redact leaves photos out, --photos shows them")
+	}
 	folder, err := openJob(o.args[0])
 	if err != nil {
 		return err
@@ -73,6 +80,9 @@ func (o *recordOptions) run() error {
 	defer folder.Close()
 	d := o.toOutput()
 	d.own = "record.html"
+	if o.redact {
+		d.own = "redacted.html"
+	}
 	if o.front {
 		d.own = "front.html"
 	}
@@ -96,7 +106,12 @@ func (o *recordOptions) run() error {
 	if len(job.Bays) == 0 {
 		return withHint(fmt.Errorf("%s: no bay in the log: there is nothing to record", o.args[0]), "bayproof log "+o.args[0]+" asks for the first one")
 	}
-	in, err := recordInput(job, o.settings, record.Tool{Name: tool().Name, Version: Version, Arch: family()})
+	by, in := record.Tool{Name: tool().Name, Version: Version, Arch: family()}, record.Input{}
+	if o.redact {
+		in, err = blankedInput(job, folder.Log, o.settings, by)
+	} else {
+		in, err = recordInput(job, o.settings, by)
+	}
 	if err != nil {
 		return err
 	}
@@ -240,6 +255,34 @@ func recordInput(job *model.Job, flags map[string]string, by record.Tool) (recor
 	return record.Input{Findings: f, JSON: doc, Flags: flags, Tool: by}, err
 }
 
+// blankedInput is what a record is made from that carries blanked copies of the job's files: all figures come of the copies, as recheck computes them again.
+func blankedInput(job *model.Job, log string, flags map[string]string, by record.Tool) (record.Input, error) {
+	blanker := joblog.NewBlanker(job)
+	c := &record.Carried{Tool: by, Name: joblog.Blanked, Flags: blanker.Flags(flags)}
+	for _, in := range job.Inputs {
+		name := in.File
+		if name == log {
+			name = joblog.LogName // a log may be named for its job
+		}
+		raw, ok := blanker.File(in.File, in.Raw)
+		if !ok {
+			return record.Input{}, fmt.Errorf("%s: no blanked copy can be made of it", in.File)
+		}
+		c.Files = append(c.Files, record.File{Name: name, Raw: raw})
+		c.Originals = append(c.Originals, record.Original{Name: name, SHA256: in.SHA256})
+	}
+	for _, p := range blanker.Photos() {
+		c.Photos = append(c.Photos, record.CarriedPhoto{Name: p.Name, SHA256: p.SHA256, Bytes: p.Bytes, Taken: p.Taken})
+	}
+	blank, faults := carriedJob(c)
+	if len(faults) > 0 {
+		return record.Input{}, fmt.Errorf("the blanked copies cannot be read: %s:%d:%d: %s", faults[0].Src.File, faults[0].Src.Line, faults[0].Src.Col, faults[0].What)
+	}
+	in, err := recordInput(blank, c.Flags, by)
+	in.Originals = c.Originals
+	return in, err
+}
+
 const recheckHelp = `Type one of these:
   bayproof recheck record.html                does it hold?
   bayproof recheck FOLDER                     every record in a folder
@@ -254,8 +297,8 @@ compared as far as it can be.
 
 Exit code: 0 it holds; 3 something differs; 4 nothing differs, but not all
 could be checked: another method or other words, a page saved by a browser
-or laid out anew, a script or style that is not ours, a signature missing
-or foreign with --signers; 1 it cannot be read.
+or laid out anew, a script or style that is not ours, files blanked with
+--redact, a signature missing or foreign with --signers; 1 it cannot be read.
 Of several records 1 counts before 3, and 3 before 4.`
 
 // recheckOptions are the flags of recheck.
@@ -438,7 +481,7 @@ func computeAgain(c *record.Carried) (recheck.Again, error) {
 	if err != nil {
 		return recheck.Again{}, err
 	}
-	in.Pictures = c.Pictures
+	in.Pictures, in.Originals = c.Pictures, c.Originals
 	var page bytes.Buffer
 	err = record.Write(&page, in)
 	return recheck.Again{JSON: in.JSON, Page: page.Bytes(), Bays: in.Findings.Totals.Bays}, err

@@ -2,6 +2,7 @@ package cmd_test
 
 import (
 	"fmt"
+	"html"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -200,5 +201,50 @@ func savedByABrowser(t *testing.T, b *browser, file string) {
 	code, stdout, stderr := runCommand(t, "recheck", file)
 	if flat := strings.Join(strings.Fields(stdout), " "); code != 4 || !strings.Contains(flat, "a browser saved it anew") || !strings.Contains(flat, "figures holds") {
 		t.Errorf("exit code %d: %s%s", code, stdout, stderr)
+	}
+}
+
+// The first pages of a job with everything that asks for a person: a bay closed on CLOSE in which something was found since, a bay that somebody decided, one that is left,
+// sections whose empties do not fit.
+func TestFrontSaysWhoDecidedWhat(t *testing.T) {
+	dir := t.TempDir()
+	makeFile(t, filepath.Join(dir, "job.csv"), "name,value\nbag_weight,25 lb\ndate,2026-03-02\n")
+	makeFile(t, filepath.Join(dir, "sections.csv"), "section,bays,bags_used\nnorth,8,14\nsouth,3,2\n")
+	var log strings.Builder
+	log.WriteString("section,bay,entry,width,depth,length,weight,probe,at,by,note,time\n")
+	for i := range 7 {
+		fmt.Fprintf(&log, "north,n%d,,22.5,5.5; 5.5,12,40,,,ab,,08:1%d\nnorth,n%d,closed,,,,,,,ab,,08:1%d\n", i+1, i, i+1, i)
+	}
+	log.WriteString("north,n2,seen,,,,,rod empty,3,cd,,09:00\nnorth,n8,leave,,,,,,,ab,a flue,09:02\n")
+	for i := range 3 {
+		fmt.Fprintf(&log, "south,s%d,,22.5,5.5,12,%d,,,ab,,10:1%d\n", i+1, 32+2*i, i)
+	}
+	log.WriteString("south,s1,decided,,,,,,,cd,a second layer,10:30\n")
+	makeFile(t, filepath.Join(dir, "bays.csv"), log.String())
+	if code, _, stderr := runCommand(t, "record", dir); code != 0 {
+		t.Fatalf("exit code %d: %s", code, stderr)
+	}
+	page := readFile(t, filepath.Join(dir, "record.html"))
+	from, to := strings.Index(page, `<section id="front"`), strings.Index(page, `<section id="bays"`)
+	text := strings.Join(strings.Fields(html.UnescapeString(regexp.MustCompile(`<[^>]*>`).ReplaceAllString(page[from:to], " "))), " ")
+	at := 0
+	for _, want := range []string{
+		"6 of 10 bays may be closed, 1 is decided by a person; 3 ask for something first",
+		"1 DECIDED", "1 LEFT",
+		"Closed on CLOSE, and open again", "north n2 PROBE over 99 % ab 2026-03-02 08:11 a look found something since; closed on CLOSE at over 99 %",
+		"Decided by a person", "south s1 ADD under 1 % cd 2026-03-02 10:30 a second layer",
+		"Open, and what to do", "south Count the empties again of south.", "ADD s2",
+		"Not filled on purpose north n8 a flue, ab, 2026-03-02 09:02",
+		"Is the material accounted for?", "south: ", "north: 14 bags were emptied",
+	} {
+		i := strings.Index(text[at:], want)
+		if i < 0 {
+			t.Errorf("after %q the first pages do not say %q: %s", text[max(0, at-40):at], want, text[at:min(len(text), at+1500)])
+			continue
+		}
+		at += i + len(want)
+	}
+	if strings.Count(text, "s1 ADD") != 2 { // in the list of decisions and on the map
+		t.Errorf("a decided bay is asked for again: %s", text)
 	}
 }

@@ -141,6 +141,7 @@ type SettingDef struct {
 	Bears     Bearing  // whether a verdict rests on it
 	BySection int      // its place among the columns of sections.csv that override the job's settings, from 1; 0 where none may
 	OneJob    bool     // it belongs to one job: a crew's defaults for the next one never hold it
+	Personal  bool     // it says who or where: left out of copies that are given away blanked
 	Zero      bool     // 0 is accepted
 	Min, Max  float64  // SI, the range beyond which a value is a slip; 0 where there is no such limit
 	// Field points into s: a *string, *float64, *[]float64, *Answer, *System, *Rule or *Counting.
@@ -216,12 +217,12 @@ const (
 // 133, from memory).
 var settingDefs = []SettingDef{
 	// Which job it is.
-	{Name: "job", OneJob: true, Meaning: "name of the job; the folder's name where none is given", Field: func(s *Settings) any { return &s.Job }},
-	{Name: "site", OneJob: true, Meaning: "where the job is", Field: func(s *Settings) any { return &s.Site }},
-	{Name: "crew", Meaning: "who did the work", Field: func(s *Settings) any { return &s.Crew }},
-	{Name: "installer", Meaning: "the company", Field: func(s *Settings) any { return &s.Installer }},
-	{Name: "program", Meaning: "the program that pays", Field: func(s *Settings) any { return &s.Program }},
-	{Name: "work_order", OneJob: true, Meaning: "its number for the job", Field: func(s *Settings) any { return &s.WorkOrder }},
+	{Name: "job", OneJob: true, Personal: true, Meaning: "name of the job; the folder's name where none is given", Field: func(s *Settings) any { return &s.Job }},
+	{Name: "site", OneJob: true, Personal: true, Meaning: "where the job is", Field: func(s *Settings) any { return &s.Site }},
+	{Name: "crew", Personal: true, Meaning: "who did the work", Field: func(s *Settings) any { return &s.Crew }},
+	{Name: "installer", Personal: true, Meaning: "the company", Field: func(s *Settings) any { return &s.Installer }},
+	{Name: "program", Personal: true, Meaning: "the program that pays", Field: func(s *Settings) any { return &s.Program }},
+	{Name: "work_order", OneJob: true, Personal: true, Meaning: "its number for the job", Field: func(s *Settings) any { return &s.WorkOrder }},
 	{Name: "date", Kind: SettingDate, OneJob: true, Meaning: "day of the work, 2026-03-02; a time of 14:20 in the log takes it",
 		Field: func(s *Settings) any { return &s.Date }},
 	{Name: "units", Kind: SettingWord, Bears: BearsFact, Choices: systemWords, Default: "us",
@@ -234,7 +235,7 @@ var settingDefs = []SettingDef{
 	{Name: "manufacturer", Meaning: "who made it", Field: func(s *Settings) any { return &s.Manufacturer }},
 	{Name: "product", Meaning: "its name on the bag", Field: func(s *Settings) any { return &s.Product }},
 	{Name: "lot", OneJob: true, Meaning: "lot number on the bag", Field: func(s *Settings) any { return &s.Lot }},
-	{Name: "delivery", OneJob: true, Meaning: "delivery note", Field: func(s *Settings) any { return &s.Delivery }},
+	{Name: "delivery", OneJob: true, Personal: true, Meaning: "delivery note", Field: func(s *Settings) any { return &s.Delivery }},
 
 	// What a verdict is taken against. Of a bay it is asked whether its density reaches the target, and how surely.
 	{Name: "target", Kind: SettingQuantity, Show: ShowDensity, Bears: BearsChoice, Default: "3.5 lb/ft3", BySection: 1, Min: loosest, Max: Densest,

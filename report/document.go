@@ -159,9 +159,9 @@ func bayObject(w *say.Words, b *verify.Bay) Object {
 	for _, other := range b.Bay.SharedWith {
 		shared = append(shared, other.Name)
 	}
-	prob := Number(b.NextBay.Prob)
-	if b.NextBay.Input == "" { // no advice
-		prob = Number(math.NaN())
+	next := Object{{"input", nil}, {"text", nil}, {"prob", Number(math.NaN())}}
+	if a := b.NextBay; a != nil {
+		next = Object{{"input", a.Input}, {"text", w.NextBay(b)}, {"prob", Number(a.Prob)}}
 	}
 	return Object{
 		{"section", b.Bay.Section.Name}, {"bay", b.Bay.Name}, {"lines", lines}, {"state", stateWord(b.State)}, {"shared_with", shared},
@@ -173,7 +173,7 @@ func bayObject(w *say.Words, b *verify.Bay) Object {
 		{"verdict_today", OrNull(todayWord(b))}, {"prob_today", Number(b.ProbToday)}, {"decided", decided(b)},
 		{"reasons", reasons(w, b.Reasons)},
 		{"now", order(w, &b.Now, w.Now(b), w.Line(b))},
-		{"next_bay", Object{{"input", OrNull(b.NextBay.Input)}, {"text", OrNull(w.NextBay(b))}, {"prob", prob}}},
+		{"next_bay", next},
 		{"add_mass", in(verify.Mass, b.AddMass)}, {"add_bags", Number(b.AddBags)}, {"add_density", in(verify.Density, b.AddDensity)},
 		{"empty_length", in(verify.Length, b.EmptyLength)},
 		{"empty_length_lo", in(verify.Length, b.EmptyLengthLo)}, {"empty_length_hi", in(verify.Length, b.EmptyLengthHi)},

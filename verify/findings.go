@@ -81,7 +81,7 @@ type Bay struct {
 	Logged   *Closing    // the verdict right after the fill was logged, with the rows up to then; nil where nobody asked
 
 	Now     Order
-	NextBay Advice
+	NextBay *Advice // nil where there is nothing to advise
 
 	// A bay that was closed on CLOSE keeps what it stood at: Verdict, ProbAtTarget and CouldHide are those of its closing. What it
 	// would read today stands beside it. Of any other bay they are the same.
@@ -181,7 +181,7 @@ type Code string
 
 // Advice is what would have settled this bay, for the next one.
 type Advice struct {
-	Input string // counting, bag_step, depth, ditto or weight; empty where there is nothing to advise
+	Input string // counting, bag_step, depth, ditto or weight
 	Data  []Datum
 	Prob  float64 // the probability that this bay would have reached with it
 }

@@ -210,10 +210,11 @@ func (c *check) empties() {
 // allows at most over volume m³. It notes what that says about the job's counts.
 func (c *check) compared(counted, used, usedVar, volume float64) (data []Datum, short bool) {
 	t := &c.found.Totals
-	z, limit := (used-counted)/math.Sqrt(usedVar+TotalWithin*TotalWithin/3), crew.TotalsLimit(usedVar, TotalWithin)
-	switch {
-	case math.IsNaN(z):
+	z := (used - counted) / math.Sqrt(usedVar+TotalWithin*TotalWithin/3)
+	if math.IsNaN(z) {
 		return nil, false
+	}
+	switch limit := crew.TotalsLimit(usedVar, TotalWithin); {
 	case z > limit:
 		most := (counted + TotalWithin) * c.measured.Bag.Mass * (1 - c.job.Settings.Spill) / volume
 		t.Counts = Contradicted

@@ -2,7 +2,9 @@ package joblog
 
 import (
 	"fmt"
+	"maps"
 	"math/bits"
+	"path"
 	"slices"
 	"strings"
 
@@ -364,4 +366,157 @@ func cellsOf(n int) string {
 		return "1 cell"
 	}
 	return fmt.Sprintf("%d cells", n)
+}
+
+// Blanker writes copies of a job's files from which nobody learns who worked, for whom and where: settings that say so, notes, initials, names of photos and whatever
+// stands in columns that no one knows. One person keeps one mark and one photo one name in all files, lines keep their numbers, and every other cell stands as it was
+// written, names of sections and bays among them.
+type Blanker struct {
+	job            *model.Job
+	people, photos map[string]string // what stands for each
+}
+
+// Blanked stands for a text that was taken out where a row needs one, and for the job's name.
+const Blanked = "blanked"
+
+// NewBlanker takes the job as it was read.
+func NewBlanker(job *model.Job) *Blanker {
+	b := &Blanker{job: job, people: map[string]string{}, photos: map[string]string{}}
+	for _, p := range job.Photos {
+		b.photo(p.Name)
+	}
+	return b
+}
+
+// photo is what stands for a photo's name; upper and lower case are one, as NamesPhoto has it.
+func (b *Blanker) photo(name string) string {
+	key := strings.ToLower(name)
+	if b.photos[key] == "" {
+		b.photos[key] = fmt.Sprintf("photo-%03d", len(b.photos)+1)
+	}
+	return b.photos[key]
+}
+
+// Photos are the job's photos under other names.
+func (b *Blanker) Photos() []model.Photo {
+	out := slices.Clone(b.job.Photos)
+	for i := range out {
+		out[i].Name = b.photo(out[i].Name)
+	}
+	return out
+}
+
+// Flags are the settings of a command line without those that say who or where.
+func (b *Blanker) Flags(flags map[string]string) map[string]string {
+	out := maps.Clone(flags)
+	maps.DeleteFunc(out, func(name, _ string) bool { return personal(name) })
+	return out
+}
+
+// personal tells whether a setting says who or where.
+func personal(name string) bool {
+	return slices.ContainsFunc(model.SettingDefs(), func(d model.SettingDef) bool { return d.Name == name && d.Personal })
+}
+
+// cell is what a copy has in a column.
+func (b *Blanker) cell(column, text string) string {
+	switch {
+	case cell.Blank(text), column == "", column != "job" && personal(column):
+		return ""
+	case column == "job", column == "note":
+		return Blanked
+	case column == "by":
+		key := cell.Text(text)
+		if b.people[key] == "" {
+			b.people[key] = fmt.Sprintf("P%d", len(b.people)+1)
+		}
+		return b.people[key]
+	case column == "photo":
+		var names []string
+		for _, name := range cell.Photos(text) {
+			found := []string{}
+			for _, p := range b.job.Photos {
+				if model.NamesPhoto(name, p.Name) {
+					found = append(found, b.photo(p.Name))
+				}
+			}
+			if len(found) == 0 { // one that is not there
+				found = append(found, b.photo(name))
+			}
+			names = append(names, found...)
+		}
+		return strings.Join(names, "; ")
+	}
+	return text
+}
+
+// File is the copy of one of the job's files, by its name in the folder: UTF-8, its rows on the lines on which they stood. It answers false for a file that holds no table.
+func (b *Blanker) File(file string, raw []byte) ([]byte, bool) {
+	var f faultList
+	text, ok := decode(file, 1, string(raw), &f)
+	known := bayColumns(model.LogColumns())
+	switch path.Base(file) {
+	case "job.csv":
+		known = &knownColumns{what: file, names: []string{"name", "value"}, own: 2, index: map[string]int{"name": 0, "value": 1}}
+	case "sections.csv":
+		known = knownOf(file, "section", model.SectionColumns(), func(d model.SettingDef) bool { return d.BySection > 0 })
+	case "cores.csv":
+		known = knownOf(file, "weight", model.CoreColumns(), func(model.SettingDef) bool { return false })
+	}
+	if ok && allBlank([]string{text}) {
+		return nil, true
+	}
+	s, opened := openSheet(file, text, known, &f)
+	if !ok || !opened {
+		return nil, false
+	}
+	if known.what == "the log" && planLog(s, model.LogColumns()) == nil {
+		return nil, false
+	}
+	form := layout{sep: s.cut.sep}
+	var out strings.Builder
+	lines := 1
+	write := func(line int, cells []string) {
+		out.WriteString(strings.Repeat("\n", line-lines))
+		lines = line
+		for i, c := range cells {
+			if i > 0 {
+				out.WriteByte(form.sep)
+			}
+			out.WriteString(form.quote(c))
+		}
+	}
+	head := slices.Clone(s.header)
+	for i := range s.cols {
+		if s.cols[i].name == "" {
+			head[i] = fmt.Sprintf("column %d", i+1)
+		}
+	}
+	write(s.lines.n, head)
+	name, value, other := s.field("name"), s.field("value"), s.field("job")
+	for {
+		row, line, more := s.next()
+		if !more {
+			break
+		}
+		row = slices.Clone(row)
+		switch key := headerKey(at(row, name)); {
+		case known.index["value"] == 1 && known.own == 2: // job.csv: a setting a row
+			keep := slices.ContainsFunc(model.SettingDefs(), func(d model.SettingDef) bool { return d.Name == key && !d.Personal })
+			for i := range row {
+				if !keep || i != name && i != value {
+					row[i] = ""
+				}
+			}
+		case other >= 0 && cell.Name(at(row, other)) != b.job.Name && !cell.Blank(at(row, other)): // of another job
+			continue
+		default:
+			for i := range row {
+				row[i] = b.cell(s.cols[i].name, row[i])
+			}
+		}
+		write(line, row)
+	}
+	out.WriteByte('\n')
+	return []byte(out.String()), len(f.list) == 0
 }

@@ -156,6 +156,10 @@ func (c *check) files(found []Difference) {
 	if n := len(c.o.Carried.Photos); n > 0 {
 		text += fmt.Sprintf("\n%s named by SHA-256, not inside", say.Count(n, "photo", "photos"))
 	}
+	if n := len(c.o.Carried.Originals); n > 0 {
+		c.r.add("files", Partly, "blanked copies: no site, names, initials, notes and names of photos\n%s\n%s named by SHA-256, not inside and not verified", text, say.Count(n, "original file", "original files"))
+		return
+	}
 	c.r.add("files", Holds, "%s", text)
 }
 

@@ -2,6 +2,7 @@ package record
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -32,6 +33,9 @@ func (b *bay) Do() string {
 	}
 	return joined("; ", "by its own count", b.agreeing())
 }
+
+// Brief is Do in a line of a list; the card has it whole.
+func (b *bay) Brief() string { return cmp.Or(when(b.Judged(), b.p.BriefNow(b.judged)), b.Do()) }
 
 // agreeing counts the cores that agree with a bay's count, and the looks into it; empty where there are none.
 func (b *bay) agreeing() string {
@@ -131,12 +135,20 @@ func (b *bay) Figures() []fact {
 		fact{"Standard uncertainty", p.density(b.U, nan(), nan()) + unit + ", " + freedom(b.DOF)},
 		fact{"At target, measured alone", percent(b.ProbMeasured, b.set.Confidence)},
 		fact{"At target, as decided", percent(b.ProbAtTarget, b.set.Confidence) + basis},
+		fact{"Read today, without its closing", b.today()},
 		fact{"To add, to the aim", when(!unknown(b.AddMass), p.Mass(b.AddMass, nan()))},
 		fact{"Empty length", when(b.suspected(), p.Length(b.EmptyLength)+" ("+p.LengthRange(b.EmptyLengthLo, b.EmptyLengthHi)+")")},
 		fact{"Could hide", when(!unknown(b.CouldHide), "a gap of "+p.Length(b.CouldHide)+": a longer one would have read lower, 19 times in 20")},
 		fact{"Shares its count with", nameList(sharing)},
 		fact{"What its uncertainty comes from", budgetLine(b.Budget)},
 	)
+}
+
+// today is what a bay that was closed on CLOSE would be on the log as it stands now; empty where that is what it is.
+func (b *bay) today() string {
+	now := verdictMark(b.VerdictToday).Word + ", " + percent(b.ProbToday, b.set.Confidence)
+	frozen := b.State == verify.Closed && len(b.Closings) > 0 && b.Closings[len(b.Closings)-1].Verdict == verify.Close
+	return when(frozen && now != b.Word+", "+percent(b.ProbAtTarget, b.set.Confidence), now)
 }
 
 // Sizes lists the readings in force, piece by piece, then what each core reads beside the bags, those that agree too.

@@ -30,6 +30,14 @@ type Carried struct {
 	Files    []File            `json:"files"`
 	Photos   []CarriedPhoto    `json:"photos"`
 	Pictures []Picture         `json:"pictures,omitempty"`
+	// Originals are the files of which blanked copies stand in Files; none where the files themselves do. Nothing in the record shows that the digests are true.
+	Originals []Original `json:"originals,omitempty"`
+}
+
+// Original is the digest of a file that a record does not carry.
+type Original struct {
+	Name   string `json:"name"`
+	SHA256 string `json:"sha256"`
 }
 
 // File is one raw input, byte for byte (base64 in JSON).
@@ -51,7 +59,7 @@ type CarriedPhoto struct {
 func (p *page) carry() (sources, findings template.JS, err error) {
 	job := p.f.Job
 	// Lists are [] and not null where they are empty: other programs read this too.
-	src := Carried{Tool: p.in.Tool, Name: job.Name, Flags: p.in.Flags, Files: []File{}, Photos: []CarriedPhoto{}, Pictures: p.in.Pictures}
+	src := Carried{Tool: p.in.Tool, Name: job.Name, Flags: p.in.Flags, Files: []File{}, Photos: []CarriedPhoto{}, Pictures: p.in.Pictures, Originals: p.in.Originals}
 	if src.Flags == nil { // none given is the same however the caller says it
 		src.Flags = map[string]string{}
 	}

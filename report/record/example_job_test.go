@@ -166,7 +166,7 @@ func exampleBay(es exampleSection, s *model.Section, i int, rho float64, line in
 	}
 	if i == 0 && es.name == "north slope" {
 		closed := exampleRow(s.Name, name, "closed", line+1, at.Add(40*time.Minute), "", es)
-		b.State = verify.Closed
+		b.State, b.VerdictToday, b.ProbToday = verify.Closed, b.Verdict, b.ProbAtTarget
 		b.Bay.Rows = append(b.Bay.Rows, closed)
 		b.Closings = []verify.Closing{{Row: closed, Verdict: verify.Close, Density: b.Density, ProbAtTarget: b.ProbAtTarget}}
 		row.Photos = []string{"b5-rod.jpg"}

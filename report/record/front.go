@@ -53,10 +53,13 @@ func (p *page) Differs() string { return p.NotDefault(p.f.Job) }
 // open too.
 func (p *page) Headline() string {
 	t := p.f.Totals
-	open := t.Add + t.Probe + t.Measure + t.NotFilled + t.NotInLog
+	open := t.Add + t.Probe + t.Measure - t.Decided + t.NotFilled + t.NotInLog
+	decided := when(t.Decided > 0, ", "+plural(t.Decided, "is", "are")+" decided by a person")
 	switch {
 	case t.Bays == 0:
 		return "No bay is in the log"
+	case decided != "":
+		return fmt.Sprintf("%d of %d bays may be closed%s", t.Close, t.Bays+t.NotInLog, decided) + when(open > 0, "; "+plural(open, "asks for", "ask for")+" something first")
 	case open == 0 && t.Close == 1:
 		return "The one bay may be closed"
 	case open == 0:
@@ -88,6 +91,12 @@ func (p *page) Tiles() []tile {
 	if t.NotInLog > 0 {
 		out = append(out, tile{notInLog(), t.NotInLog, "counted, and nobody logged them", "not_in_log"})
 	}
+	if t.Decided > 0 {
+		out = append(out, tile{decided(), t.Decided, "closed by a person as they are; among those before too", "decided"})
+	}
+	if t.Left > 0 {
+		out = append(out, tile{leftOut(), t.Left, "not filled on purpose", "left"})
+	}
 	return out
 }
 
@@ -107,18 +116,19 @@ func (p *page) Notes() []string {
 // frontRows bounds what the first part shows of each list, that it stays two pages on paper; what is left out is counted and stands in the annex.
 const frontRows = 14
 
-// open are the bays that ask for something, in the order of verdicts and then of the log, those with nothing in them last; not those that somebody decided.
+// open are the bays that ask for something, in the order of verdicts and then of the log, those with nothing in them last; not those that somebody decided, nor those that stand
+// above them because they were closed on CLOSE.
 func (p *page) open() []*bay {
 	var out []*bay
 	for _, o := range outcomes() {
 		for _, b := range p.bays {
-			if b.Judged() && b.Verdict == o.verdict && o.verdict != verify.Close && b.Bay.Decided == nil {
+			if b.Judged() && b.Verdict == o.verdict && o.verdict != verify.Close && !b.IsDecided() && b.Reopened == "" {
 				out = append(out, b)
 			}
 		}
 	}
 	for _, b := range p.bays {
-		if b.State == verify.NotFilled && b.Bay.Left == nil {
+		if b.State == verify.NotFilled {
 			out = append(out, b)
 		}
 	}
@@ -136,12 +146,36 @@ type closed struct {
 	Sure, Who, When, Reason string
 }
 
-// Against are the bays that were closed against their verdict, and Decided those that a person closes as they stand, each with who, when and why.
+// Whole are the orders that concern a section or the whole job.
+func (p *page) Whole() []fact {
+	var out []fact
+	for _, s := range p.Sections {
+		out = append(out, given(fact{s.Name, p.Order(&s.sums.Now)})...)
+	}
+	return append(out, given(fact{"The whole job", p.Order(&p.f.Totals.Now)})...)
+}
+
+// Reopened are the bays that were closed on CLOSE and are asked about again: with what they would be today, and who closed them.
+func (p *page) Reopened() []closed {
+	var out []closed
+	for _, b := range p.bays {
+		if b.Reopened == "" || b.IsDecided() {
+			continue
+		}
+		c := b.Closings[len(b.Closings)-1]
+		why := joined("; ", p.Since(b.Reopened), "closed on CLOSE at "+percent(c.ProbAtTarget, b.set.Confidence), b.Brief())
+		out = append(out, closed{verdictMark(b.VerdictToday), b, percent(b.ProbToday, b.set.Confidence), orBlank(c.Row.By), p.time(c.Row), why})
+	}
+	return out
+}
+
+// Against are the bays that were closed against their verdict, and Decided those that a person closes as they stand, each with who, when and why. A closing after a
+// decision carries that out.
 func (p *page) Against() []closed {
 	var out []closed
 	for _, b := range p.bays {
 		for _, c := range b.Closings {
-			if c.Verdict == verify.Close || c.Row == nil {
+			if c.Verdict == verify.Close || c.Row == nil || b.Bay.Decided != nil && b.Bay.Decided.Index < c.Row.Index {
 				continue
 			}
 			why := joined("; ", c.Row.Note, when(b.Judged(), "now "+b.Word))
@@ -154,7 +188,7 @@ func (p *page) Against() []closed {
 func (p *page) Decided() []closed {
 	var out []closed
 	for _, b := range p.bays {
-		if row := b.Bay.Decided; row != nil {
+		if row := b.Bay.Decided; b.IsDecided() {
 			out = append(out, closed{b.mark, b, b.Sure(), orBlank(row.By), p.time(row), orBlank(row.Note)})
 		}
 	}
@@ -169,25 +203,35 @@ func (p *page) time(e *model.Entry) string {
 	return e.Time.Format("2006-01-02 15:04")
 }
 
-// Left are the bays that are not filled on purpose, each with why.
+// Left are the bays that are not filled on purpose, each with why, who says so and when.
 func (p *page) Left() []fact {
 	var out []fact
-	for _, b := range p.bays {
-		if b.Bay.Left != nil {
-			out = append(out, fact{b.Key(), b.Bay.Left.Note})
-		}
+	for _, b := range p.f.Job.Left {
+		out = append(out, fact{joined(" ", b.Section.Name, b.Name), joined(", ", orBlank(b.Left.Note), b.Left.By, when(!b.Left.Time.IsZero(), p.time(b.Left)))})
 	}
 	return out
 }
 
 // Accounted says whether the material is accounted for: what the empties make of the counts, then bags that no bay took.
 func (p *page) Accounted() []string {
-	out := given(fact{Value: p.Counts(p.f)}, fact{Value: firstUpper(p.Unaccounted(p.f))})
-	for _, w := range p.f.Warnings {
-		if w.Code == verify.TotalsOver && w.Section != "" {
-			out = append(out, fact{Value: firstUpper(p.Warning(w)) + "."})
+	var out []fact
+	for _, s := range p.f.Sections {
+		for _, r := range s.Reasons {
+			if r.Code == verify.TotalsShort && !r.IsAnswered() {
+				out = append(out, fact{Value: joined(": ", s.Section.Name, p.Reason(r)) + "."})
+			}
 		}
 	}
+	for _, w := range p.f.Warnings {
+		if w.Code == verify.TotalsOver && w.Section != "" {
+			out = append(out, fact{Value: p.WarningWithPlace(w) + "."})
+		}
+	}
+	job := p.Counts(p.f)
+	if p.f.Totals.Counts == verify.Contradicted && len(out) > 0 && p.f.Totals.Now.Action == "" {
+		job = "" // a section's empties do, and that is said of it
+	}
+	out = append(given(fact{Value: job}, fact{Value: firstUpper(p.Unaccounted(p.f))}), out...)
 	if len(out) == 0 {
 		return []string{"Not shown.", "No empties were counted: nothing checks what went in but the readings themselves."}
 	}

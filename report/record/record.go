@@ -23,13 +23,14 @@ import (
 
 // Input is all that a record is made from.
 type Input struct {
-	Findings *verify.Findings
-	JSON     []byte            // the findings as JSON (formats, section 4)
-	Flags    map[string]string // settings given on the command line, by name, as written
-	Tool     Tool
-	Pictures []Picture // small upright copies of photos; nil unless they are wanted
-	Assets   fs.FS     // nil: those built in
-	Front    bool      // the first two pages alone, with the digest of the whole record: to be printed and signed, not a record
+	Findings  *verify.Findings
+	JSON      []byte            // the findings as JSON (formats, section 4)
+	Flags     map[string]string // settings given on the command line, by name, as written
+	Tool      Tool
+	Originals []Original // of which the job's files are blanked copies; nil where they are the files themselves
+	Pictures  []Picture  // small upright copies of photos; nil unless they are wanted
+	Assets    fs.FS      // nil: those built in
+	Front     bool       // the first two pages alone, with the digest of the whole record: to be printed and signed, not a record
 }
 
 // Tool says what wrote the record. A record is compared byte for byte only where all three and the method agree.
@@ -179,6 +180,9 @@ func (p *page) functions() template.FuncMap {
 		"reason":  p.reason,
 	}
 }
+
+// Originals are the files that were blanked, none of a record that carries them as they are.
+func (p *page) Originals() []Original { return p.in.Originals }
 
 // Running is what the head of every printed page says of the job: its name and date.
 func (p *page) Running() string { return joined(", ", brief(p.Title), p.f.Job.Settings.Date) }

@@ -183,7 +183,10 @@ type mark struct {
 	Class string // names the colour, the pattern (p-…) and the shape (s-…)
 }
 
-// The marks of bays that have no verdict: withdrawn, logged without material, counted and never logged.
+// The marks of bays that have no verdict: withdrawn, logged without material, counted and never logged, not filled on purpose; and of those whose verdict a person
+// passed over.
+func decided() mark   { return mark{"DECIDED", "decided"} }
+func leftOut() mark   { return mark{"LEFT", "left"} }
 func struck() mark    { return mark{"STRUCK", "struck"} }
 func notFilled() mark { return mark{"NOT FILLED", "open"} }
 func notInLog() mark  { return mark{"NOT IN LOG", "missing"} }

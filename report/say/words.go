@@ -76,11 +76,10 @@ func (w *Words) Warning(x verify.Warning) string {
 // NextBay says what would have settled this bay, for the next one; empty where there is nothing to advise.
 func (w *Words) NextBay(b *verify.Bay) string {
 	a := b.NextBay
-	sentence, ok := advice[a.Input]
-	if !ok {
+	if a == nil {
 		return ""
 	}
-	text := w.phrase(sentence, a.Data)
+	text := w.phrase(advice[a.Input], a.Data)
 	if undecided(a.Prob, b.Bay.Section.Settings.Confidence) {
 		return text + ": for this one that would not have been enough"
 	}
@@ -89,6 +88,9 @@ func (w *Words) NextBay(b *verify.Bay) string {
 	}
 	return text
 }
+
+// Since says why a bay that was closed on CLOSE is asked about again.
+func (w *Words) Since(reopened verify.Code) string { return w.phrase(long(reopened), nil) }
 
 // Verdict returns the word of a verdict.
 func Verdict(v verify.Verdict) string {
