@@ -204,21 +204,28 @@ func (b *Bay) Existing() (what string) {
 
 // answering counts the rows of a bay that answer orders: what came after its fill; looks that follow one another are one.
 func answering(b *model.Bay) (n int) {
-	filled, looked := false, false
+	filled, looked := false, (*model.Entry)(nil)
 	for _, e := range b.Rows {
 		look := e.Kind == model.EntrySeen && e.Probe != model.ProbeNone
 		switch {
 		case e.Kind == model.EntryFill:
 			filled = true
 			continue
-		case !filled || look && looked, e.Probe == model.SmokeMoves, e.Probe == model.IRCold: // no order asks for these first
+		case !filled || look && sameLook(looked, e), e.Probe == model.SmokeMoves, e.Probe == model.IRCold: // no order asks for these first
 			continue
 		case look, e.Kind == model.EntryTopup, e.Kind == model.EntrySize, e.Kind == model.EntryAmend:
 			n++
 		}
-		looked = look
+		if looked = nil; look {
+			looked = e
+		}
 	}
 	return n
+}
+
+// sameLook tells whether a row goes on with the look of the row before it: one order may find one place firm and another soft.
+func sameLook(before, e *model.Entry) bool {
+	return before != nil && before.Way == e.Way && before.Probe != e.Probe && !slices.ContainsFunc(e.At, func(x float64) bool { return slices.Contains(before.At, x) })
 }
 
 // choose takes the cheapest order that settles a bay; where none does, the one that gets furthest; then a person decides. Where
@@ -414,6 +421,9 @@ func (a *advisor) look(b *Bay, k int, rest []*Reason) Order {
 	t := tubeOf(b.Bay)
 	var doubt []stretch
 	var why Code
+	if slices.ContainsFunc(rest, func(r *Reason) bool { return r.Code == ProbeSoft && !r.blown }) {
+		return Order{} // what was found is filled first
+	}
 	for _, r := range rest {
 		if len(r.doubt) == 0 || r.Code == ProbeSoft && !r.blown {
 			continue
@@ -522,7 +532,7 @@ func (t *tube) spread(doubt []stretch, each float64) (at []float64) {
 			to = t.length - math.Min(lookEnd, each)
 		}
 		if to <= from {
-			at = append(at, whole((from+to)/2))
+			at = append(at, whole(math.Min(math.Max((s.from+s.to)/2, lookEnd/2), t.length-lookEnd/2)))
 			continue
 		}
 		n := math.Ceil((to - from) / (2*each - 2*slack))

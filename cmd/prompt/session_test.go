@@ -24,7 +24,7 @@ func TestWholeJob(t *testing.T) {
 		t.Errorf("%d lines in the log, want a header and 9 rows:\n%s", n, book.log)
 	}
 	says(t, book.log, `north slope,b1,fill,,22.5,,5.5; 5.625,,12,,,1.75,`, `north slope,b5,fill,,22.375,,"""",,142 in,,,1.75`,
-		`north slope,b2,fill,,"""",,"""",,"""",,,1.75`, `b4,seen,,,,,,,,,,,,,,,rod firm,9`)
+		`north slope,b2,fill,,"""",,"""",,"""",,,1.75`, `b4,seen,,,,,,,,,,,,,,,,,rod firm,9`)
 }
 
 // A bay costs six keys, Enter among them, where only the count changes, and fourteen with one measured depth.
@@ -297,7 +297,7 @@ func TestRoofThenTruck(t *testing.T) {
 	says(t, text, "the counter is taken to stand at 5.25 still", "north slope: 4 of 12 filled", "1 3/4 bags in")
 	says(t, book.log, "b1,fill,,,,,,,,,,1.75,", "b2,fill,,,,,,,,,,3.5,", "b3,fill,,,,,,,,,,5,", "b3,topup,,,,,,,,,,5.25", "b3,topup,,,,,,,,,,5.25,4 lb", "b4,fill,,22.5,,5.5,,12,,,,7,")
 	text = sitting(t, book, Options{Sheet: Roof}, "b3 reach 11 rod firm at 6")
-	says(t, book.log, "b3,seen,,,,,,,,,,,,11,,,rod firm,6")
+	says(t, book.log, "b3,seen,,,,,,,,,,,,11,,,,,rod firm,6")
 	_ = text
 }
 
