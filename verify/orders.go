@@ -159,7 +159,7 @@ func (a *advisor) order(b *Bay, i int) Order {
 			return a.decide(b)
 		}
 		return recountOf(b.Bay.Section.Name)
-	case b.existing() || answering(b.Bay) >= MostOrders:
+	case b.Existing() != "" || answering(b.Bay) >= MostOrders:
 		return a.decide(b)
 	case stands(b.Reasons, SizeUnlike) != nil:
 		return again(SizeUnlike, stands(b.Reasons, SizeUnlike).Data[0].Text, 1)
@@ -204,9 +204,15 @@ func (a *advisor) decide(b *Bay) Order {
 	return o
 }
 
-// existing tells whether something was left in the bay before it was filled: pounds cannot close it.
-func (b *Bay) existing() bool {
-	return slices.ContainsFunc(b.Bay.Rows, func(e *model.Entry) bool { return e.Existing != "" && inForce(b.Bay, e) })
+// Existing is what was left in the bay before it was filled, by the last word on it: pounds cannot close such a bay. Empty where
+// nothing was said.
+func (b *Bay) Existing() (what string) {
+	for _, e := range b.Bay.Rows {
+		if e.Existing != "" && inForce(b.Bay, e) {
+			what = e.Existing
+		}
+	}
+	return what
 }
 
 // answering counts the rows of a bay that answer orders: what came after its fill; looks that follow one another are one.

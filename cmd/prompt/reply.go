@@ -33,7 +33,7 @@ func (s *Session) reply(rows []Row, old *verify.Findings) {
 	case b == nil && row["entry"] == "elsewhere":
 		s.sayf("%s noted as gone elsewhere", row["weight"]+row["bags"])
 	case b == nil && row["entry"] == "leave":
-		s.sayf("%s is left on purpose: %s. Nobody asks for it again", row["bay"], row["note"])
+		s.sayf("%s left: %s. Nothing is ordered there.", row["bay"], row["note"])
 	case b == nil && row["entry"] == "strike":
 	case b == nil:
 		s.sayf("counter starts at %s", row["counter"])
