@@ -138,9 +138,9 @@ func (b *bay) Figures() []fact {
 		fact{"Read today, without its closing", b.today()},
 		fact{"To add, to the aim", when(!unknown(b.AddMass), p.Mass(b.AddMass, nan()))},
 		fact{"Empty length", when(b.suspected(), p.Length(b.EmptyLength)+" ("+p.LengthRange(b.EmptyLengthLo, b.EmptyLengthHi)+")")},
-		fact{"Could hide", when(!unknown(b.CouldHide), "a gap of "+p.Length(b.CouldHide)+": a longer one would have read lower, 19 times in 20")},
+		fact{"Could hide", when(!unknown(b.CouldHide), "a gap of "+p.Length(b.CouldHide))},
 		fact{"Shares its count with", nameList(sharing)},
-		fact{"What its uncertainty comes from", budgetLine(b.Budget)},
+		fact{"Uncertainty from", budgetLine(b.Budget)},
 	)
 }
 
