@@ -387,7 +387,7 @@ func (b *bay) Interval() *interval {
 	}
 	out := &interval{
 		Section: b.sectionID, Lo: at(b.Lo), Hi: at(b.Hi), Mid: at(b.Density), Target: at(b.set.Target), Aim: at(b.set.Aim), Ceiling: at(b.set.Ceiling),
-		Label: b.reads() + " " + b.p.unit(verify.Density) + ", target " + b.p.Target(b.set.Target),
+		Label: b.reads() + ", target " + b.p.Target(b.set.Target), // the table's head has the unit
 	}
 	// With too few degrees of freedom there is no interval: the marker stands alone.
 	if unknown(b.Lo) || unknown(b.Hi) {
