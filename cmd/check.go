@@ -149,7 +149,7 @@ func (o *checkOptions) wanted() verify.Options {
 	case o.format == formatText && !o.summary:
 		return verify.Options{Advice: true, Closings: true}
 	}
-	return verify.Options{Closings: true}
+	return verify.Options{Closings: true, Codes: o.format == formatCSV}
 }
 
 // printer writes results in order and remembers what the exit code hangs on.

@@ -253,6 +253,7 @@ func (b *logBook) Append(row prompt.Row) error {
 
 // AppendCore writes a row into cores.csv, once the job is known to read with it.
 func (b *logBook) AppendCore(row prompt.Row) error {
+	row = b.stamp(row)
 	fsys, _, err := b.writer.WithCore(row)
 	if err != nil {
 		return err
@@ -262,6 +263,9 @@ func (b *logBook) AppendCore(row prompt.Row) error {
 	}
 	return b.writer.AppendCore(row)
 }
+
+// TakeBackCore takes the last row that was written into cores.csv out again.
+func (b *logBook) TakeBackCore() error { return b.writer.TakeBackCore() }
 
 // Reload reads a log that another program changed, and says which rows of this sitting it dropped. Rows that are gone from it are to be written with their own time where
 // they stood after all that is left, else with that of writing: times that run backward would take the order's evidence.

@@ -262,7 +262,7 @@ func (o *reviewOptions) sum(in jobRead) summed {
 	if job == nil {
 		return summed{bad: badJob(in, faults)}
 	}
-	f := verify.Check(job, verify.Options{Closings: true})
+	f := verify.Check(job, verify.Options{Closings: true, Codes: true})
 	if f.Totals.Bays == 0 {
 		return summed{bad: &audit.Bad{Place: in.name(), Faults: []string{in.name() + ": no bay in the log"}}}
 	}

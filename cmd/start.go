@@ -28,7 +28,8 @@ const startHelp = `Type one of these:
   bayproof start JOB --bag-weight "25 lb"   answers one ahead
   bayproof start JOB --section "north slope, rafter, 14, 2x6 at 24, 12"
                                             a section: name, kind, how many
-                                            bays, framing, length; may repeat
+                                            bays, framing, length, and what
+                                            else is asked; may repeat
 
 It makes the folder JOB with job.csv and sections.csv, which any spreadsheet
 opens, and never writes over what is there. ? explains a question, back goes
@@ -40,7 +41,7 @@ Then: bayproof plan JOB, and bayproof log JOB at the truck.`
 // startOptions are the flags of start.
 type startOptions struct {
 	common
-	sections []string // each name, kind, bays, framing, length
+	sections []string // each name, kind, bays, framing, length, and so on
 	yes      bool     // nothing is asked
 }
 
@@ -71,7 +72,7 @@ func (o *startOptions) run() error {
 	}
 	maps.Copy(q.values, o.settings) // once all are looked at: units among them say what a bare number is in
 	for _, text := range o.sections {
-		row, err := parseSection(strings.Split(text, ","), q.units())
+		row, _, err := parseSection(strings.Split(text, ","), q.units())
 		if err != nil {
 			return withHint(fmt.Errorf("--section %q: %w", text, err), `as in --section "north slope, rafter, 14, 2x6 at 24, 12"`)
 		}
@@ -145,9 +146,13 @@ func (o *startOptions) write(q *questions) error {
 	if q.values["date"] == "" { // a job begins today unless said otherwise
 		q.values["date"] = o.env.Now().Format("2006-01-02")
 	}
-	rows := [][]string{{"section", "kind", "bays", "spacing", "shape", "width", "depth", "length", "face", "vent_space", "unvented", "climate_zone", "covers", "bags_used", "label_r", "note"}}
+	rows := [][]string{{"section", "kind", "bays", "spacing", "shape", "width", "depth", "length", "face", "holes", "vent_space", "unvented", "climate_zone", "covers", "bags_used", "label_r", "note"}}
 	for _, s := range q.sections {
-		rows = append(rows, []string{cell.GuardText(s.name), s.kind, s.bays, s.spacing, s.shape, s.width, s.depth, s.length, s.face, s.vent, s.unvented, s.zone, "", "", "", ""})
+		var row []string
+		for _, column := range rows[0] {
+			row = append(row, cell.GuardText(s[column]))
+		}
+		rows = append(rows, row)
 	}
 	dir, job, sections := o.args[0], q.settingTable(true), table(rows)
 	whole := map[string][]byte{"job.csv": job, "sections.csv": sections}
@@ -206,10 +211,13 @@ func (o *startOptions) write(q *questions) error {
 	if q.values["bag_weight"] == "" && q.values["bag_checks"] == "" {
 		text += "Still open: what a bag weighs. Without it only weighed masses can be logged: put bag_weight and the label's net weight into job.csv.\n"
 	}
-	if slices.ContainsFunc(q.sections, func(r sectionRow) bool { return r.face == "netting" || r.face == "membrane" }) {
+	if slices.ContainsFunc(q.sections, func(r sectionRow) bool { return r["face"] == "netting" || r["face"] == "membrane" }) {
 		text += "Netting and membrane stand out: measure the bulge after filling, and log it as bulge.\n"
 	}
-	text += fmt.Sprintf("Next: bayproof plan %s, and at the truck bayproof log %s\nTwo machines or hoses: type machine B at the prompt; each has its own count.", dir, dir)
+	if q.hoses {
+		text += "Two machines or hoses: type machine A at the prompt before its bays, machine B before the other's. Each has its own count, test box and empties.\n"
+	}
+	text += fmt.Sprintf("Next: bayproof plan %s, and at the truck bayproof log %s", dir, dir)
 	q.tell("", text)
 	return nil
 }
@@ -271,6 +279,7 @@ type questions struct {
 	from     asking // nil where nothing is asked
 	over     bool   // no more answers come: the rest takes its default
 	left     bool   // somebody left with questions open
+	hoses    bool   // there is a second machine or hose
 	values   map[string]string
 	kept     []string        // defaults that came from the user's file
 	there    []string        // files of the job that are there already
@@ -286,12 +295,13 @@ type question struct {
 	more               string            // what ? says beyond the reason
 	shown              map[string]string // how a default of the user's own is shown, where not as it is; others give way to fallback
 	take               func(q *questions, name, answer string) string
+	into               func(row sectionRow, units model.System, answer string) error // takes the answer to a question about a section
 }
 
-// asked are the questions about the job, in their order. Whoever takes an answer says what is wrong with it, or nothing; then
+// asked are the questions about the job that what is known so far leaves, in their order. Whoever takes an answer says what is wrong with it, or nothing; then
 // the question is asked again. An empty answer leaves the setting open.
-func asked() []question {
-	return []question{
+func (q *questions) asked() []question {
+	list := []question{
 		{answered: []string{"site"}, ask: "where is the job", why: "heads the sheets and the record", take: (*questions).setting},
 		{answered: []string{"crew"}, ask: "who does it", why: "heads the sheets and the record", take: (*questions).setting},
 		{answered: []string{"bag_weight", "bag_checks"}, ask: "net weight of a bag by its label, or bags you weighed as in 25.3; 25.1; 25.2", why: "pounds come from bags; Enter leaves it open",
@@ -301,28 +311,57 @@ func asked() []question {
 			shown: map[string]string{"1/4": "marks", "0.25": "marks"}, take: (*questions).parts},
 		{answered: []string{"counting"}, ask: "does each bay start from a full hopper (fresh), run on from the last one (running), or are start and end read (ends)",
 			why: "says what a count is worth", fallback: "ends", more: "running: one count since the morning, read at the end of each bay. It closes the most bays.", take: (*questions).counting},
+		{answered: []string{"counting", ""}, ask: "is there a second machine or hose, yes or no", why: "a count belongs to its machine", fallback: "no", take: (*questions).second},
 		{answered: []string{"to_stall"}, ask: "will every bay be blown until the flow stops by itself, yes or no", why: "only then do a crew's bays speak for each other; ? says what stalled means", more: stalled, take: (*questions).setting},
+	}
+	return slices.DeleteFunc(list, func(x question) bool {
+		ahead := func(name string) bool { _, given := q.o.settings[name]; return given || q.had[name] }
+		if slices.Contains(x.answered, "") { // asked where what it is about was answered so
+			return q.values["counting"] != model.CountingRunning.String()
+		}
+		return slices.ContainsFunc(x.answered, ahead)
+	})
+}
+
+// sectionRow is a row of sections.csv as start writes it, by its columns: cells as text, with a unit where they are not in the
+// job's.
+type sectionRow map[string]string
+
+// into takes an answer for a column of a section as it stands; oneOf takes one of its words, and nothing for none.
+func into(column string) func(sectionRow, model.System, string) error {
+	return func(row sectionRow, _ model.System, answer string) error { row[column] = answer; return nil }
+}
+
+func oneOf(column string, words ...string) func(sectionRow, model.System, string) error {
+	return func(row sectionRow, _ model.System, answer string) error {
+		if row[column] = strings.ToLower(answer); answer != "" && !slices.Contains(words, row[column]) {
+			return fmt.Errorf("%s: %s or %s", answer, strings.Join(words[:len(words)-1], ", "), words[len(words)-1])
+		}
+		return nil
 	}
 }
 
-// ofSection are the questions about one section, in the order of the cells after its name; which of them are asked hangs on what
-// is known of it.
-func ofSection(row sectionRow) []question {
+// about are the questions about one section, in the order of the cells after its name; which of them are asked hangs on what is known
+// of it.
+func (row sectionRow) about() []question {
 	list := []question{
-		{ask: "rafter, wall, floor or knee wall", why: "cautions and the record go by it", fallback: "rafter", more: "floor: an attic floor or a cantilever; knee wall: the triangle behind it."},
-		{ask: "how many bays, counted from outside", why: "so that none is forgotten"},
-		{ask: "framing as in 2x6 at 24, or clear width x depth", why: "for the plan only; the tape counts", more: "Clear is between framing, where material can be: an old 2x6 is not 5 1/2."},
-		{ask: "length of a usual bay", why: "for the plan only"},
-		{ask: "what holds the material: rigid, netting or membrane", why: "netting and membrane stand out, and the bulge is measured", fallback: "rigid", more: "rigid: boards, drywall, siding. The bulge is measured after filling, at mid-width."},
+		{ask: "rafter, wall, floor or knee wall", why: "cautions and the record go by it", fallback: "rafter", more: "floor: an attic floor or a cantilever; knee wall: the triangle behind it.", into: sectionRow.kind},
+		{ask: "how many bays, counted from outside", why: "so that none is forgotten", into: sectionRow.bays},
+		{ask: "framing as in 2x6 at 24, or clear width x depth", why: "for the plan only; the tape counts", more: "Clear is between framing, where material can be: an old 2x6 is not 5 1/2.", into: sectionRow.framing},
+		{ask: "length of a usual bay", why: "for the plan only", into: sectionRow.long},
+		{ask: "what holds the material: rigid, netting or membrane", why: "netting and membrane stand out, and the bulge is measured", fallback: "rigid", more: "rigid: boards, drywall, siding. The bulge is measured after filling, at mid-width.", into: oneOf("face", "rigid", "netting", "membrane")},
 	}
-	switch row.kind {
+	if row["face"] == "rigid" {
+		list = append(list, question{ask: "may another hole be made where a bay needs one: drill, ask or no", why: "orders go by it", fallback: "ask", more: "drill: the siding is off. ask: a finished face. no: another way is found.", into: oneOf("holes", "drill", "ask", "no")})
+	}
+	switch row["kind"] {
 	case "rafter", "":
-		list = append(list, question{ask: "is a channel left open for air under the sheathing: yes, no, or unvented", why: "depths are below it; an unvented roof has its own rules", more: "yes: 1 in or more, with eave vents. unvented: no ventilation above the bays by design; then the climate zone is asked."})
+		list = append(list, question{ask: "is a channel left open for air under the sheathing: yes, no, or unvented", why: "depths are below it; an unvented roof has its own rules", more: "yes: 1 in or more, with eave vents. unvented: no ventilation above the bays by design; then the climate zone is asked.", into: sectionRow.channel})
 	case "knee wall":
-		list = append(list, question{ask: "shape of a bay: wedge (a triangle), box or taper", why: "a wedge holds half of a box", fallback: "wedge"})
+		list = append(list, question{ask: "shape of a bay: wedge (a triangle), box or taper", why: "a wedge holds half of a box", fallback: "wedge", into: oneOf("shape", "wedge", "box", "taper")})
 	}
-	if row.unvented == "yes" {
-		list = append(list, question{ask: "climate zone, as in 4A", why: "the code's table for unvented roofs goes by it"})
+	if row["unvented"] == "yes" {
+		list = append(list, question{ask: "climate zone, as in 4A", why: "the code's table for unvented roofs goes by it", into: into("climate_zone")})
 	}
 	return list
 }
@@ -338,27 +377,25 @@ const (
 // ask goes through the questions; what a flag answered is not asked. back goes one back.
 func (q *questions) ask() {
 	q.tell("", "Enter takes what stands in [brackets], or leaves it open. ? explains, back goes back.\nEverything can be changed later in job.csv and sections.csv.")
-	var list []question
-	for _, x := range asked() {
-		given := func(name string) bool { _, given := q.o.settings[name]; return given || q.had[name] }
-		if !slices.ContainsFunc(x.answered, given) {
-			list = append(list, x)
-		}
-	}
-	for at := 0; ; {
-		for at < len(list) {
-			if q.general(list[at]) == goBack {
-				at = max(at-1, 0)
-				continue
-			}
-			at++
-		}
-		if len(q.o.sections) > 0 || q.over || q.askSections() != goBack || len(list) == 0 {
+	for at := 0; ; at = len(q.asked()) - 1 {
+		q.through(at, q.asked, q.general)
+		if len(q.o.sections) > 0 || q.over || q.askSections() != goBack || len(q.asked()) == 0 {
 			break
 		}
-		at = len(list) - 1
 	}
 	q.keep()
+}
+
+// through asks a list of questions from one on, which may grow with the answers; back goes one back, and from the first out of it.
+func (q *questions) through(at int, list func() []question, ask func(question) answerTo) answerTo {
+	for at < len(list()) && !q.left {
+		if ask(list()[at]) != goBack {
+			at++
+		} else if at--; at < 0 {
+			return goBack
+		}
+	}
+	return given
 }
 
 // general asks one question about the job.
@@ -377,13 +414,22 @@ func (q *questions) general(x question) answerTo {
 	})
 }
 
+// second takes whether there is a second machine.
+func (q *questions) second(_, answer string) string {
+	a, ok := model.ParseAnswer(answer)
+	if q.hoses = a == model.Yes; !ok {
+		return "yes or no"
+	}
+	return ""
+}
+
 // askSections asks for one section after the other, until there is no more. back at the first name goes back to the questions
 // about the job, later into the section before.
 func (q *questions) askSections() answerTo {
 	blank := false
 	for !q.over {
 		n := len(q.before) + len(q.sections) + 1
-		x := question{ask: fmt.Sprintf("section %d, a run of like bays as in north slope, or no more", n), why: "bays are compared within it; all on one line: north slope, rafter, 14, 2x6 at 24, 12"}
+		x := question{ask: fmt.Sprintf("section %d, a run of like bays as in north slope, or no more", n), why: "bays are compared within it; all on one line: north slope, rafter, 14, 2x6 at 24, 12, rigid, ask, no"}
 		answer, to := q.line(x)
 		switch low := strings.ToLower(answer); {
 		case to == goBack && len(q.sections) == 0:
@@ -391,7 +437,7 @@ func (q *questions) askSections() answerTo {
 		case to == goBack:
 			last := q.sections[len(q.sections)-1]
 			q.sections = q.sections[:len(q.sections)-1]
-			q.askSection(last, len(ofSection(last))-1)
+			q.askSection(last, len(last.about())-1)
 		case answer == "" && !q.over && !blank:
 			blank = true
 			fmt.Fprintln(q.o.env.Stdout, "  the next section's name, or no more")
@@ -399,18 +445,14 @@ func (q *questions) askSections() answerTo {
 			return given
 		default:
 			blank = false
-			row, err := parseSection(strings.Split(answer, ","), q.units())
+			row, known, err := parseSection(strings.Split(answer, ","), q.units())
 			switch {
 			case err != nil:
-				fmt.Fprintf(q.o.env.Stdout, "  %s\n", err)
-			case slices.ContainsFunc(slices.Concat(q.before, q.names()), func(name string) bool { return model.Fold(name) == model.Fold(row.name) }):
-				fmt.Fprintf(q.o.env.Stdout, "  %s is there already\n", row.name)
+				q.tell("  ", err.Error())
+			case slices.ContainsFunc(slices.Concat(q.before, q.names()), func(name string) bool { return model.Fold(name) == model.Fold(row["section"]) }):
+				q.tell("  ", row["section"]+" is there already")
 			default:
-				first := 0
-				if strings.Contains(answer, ",") { // what is asked is what the line left out
-					first = 4
-				}
-				q.askSection(row, first)
+				q.askSection(row, known) // what the line left out
 			}
 		}
 	}
@@ -420,85 +462,33 @@ func (q *questions) askSections() answerTo {
 // names are the sections answered so far.
 func (q *questions) names() (names []string) {
 	for _, s := range q.sections {
-		names = append(names, s.name)
+		names = append(names, s["section"])
 	}
 	return names
 }
 
 // askSection asks what is known of a section from one of its questions on, each until the answer can be one.
 func (q *questions) askSection(row sectionRow, from int) {
-	for i := from; i < len(ofSection(row)) && !q.over; {
-		x := ofSection(row)[i]
-		ask := x.ask
-		x.ask = "  " + row.name + ": " + x.ask
-		to := q.until(x, func(answer string) string { return row.answer(ask, answer, q.units()) })
-		if to != goBack {
-			i++
-		} else if i--; i < 0 {
-			return
-		}
+	to := q.through(from, row.about, func(x question) answerTo {
+		x.ask = "  " + row["section"] + ": " + x.ask
+		return q.until(x, func(answer string) string {
+			if err := x.into(row, q.units(), answer); err != nil {
+				return err.Error()
+			}
+			return ""
+		})
+	})
+	if to != goBack {
+		q.sections = append(q.sections, row)
 	}
-	q.sections = append(q.sections, row)
-}
-
-// answer takes an answer to a question about a section, and says what is wrong with it.
-func (r *sectionRow) answer(ask, text string, units model.System) string {
-	cells := make([]string, 5)
-	cells[0] = r.name
-	pick := func(words ...string) (string, bool) {
-		low := strings.ToLower(text)
-		return low, text == "" || slices.Contains(words, low)
-	}
-	list := ofSection(sectionRow{kind: "floor"})
-	switch at := slices.IndexFunc(list, func(x question) bool { return x.ask == ask }); {
-	case at >= 0 && at < 4:
-		cells[at+1] = text
-		row, err := parseSection(cells, units)
-		switch {
-		case err != nil:
-			return err.Error()
-		case at == 0:
-			r.kind, r.shape = row.kind, row.shape
-		case at == 1:
-			r.bays = row.bays
-		case at == 2:
-			r.spacing, r.width, r.depth = row.spacing, row.width, row.depth
-		case at == 3:
-			r.length = row.length
-		}
-	case at == 4:
-		face, ok := pick("rigid", "netting", "membrane")
-		if !ok {
-			return "rigid, netting or membrane"
-		}
-		r.face = face
-	case strings.HasPrefix(ask, "is a channel"):
-		vent, ok := pick("yes", "no", "y", "n", "unvented")
-		if !ok {
-			return "yes, no or unvented"
-		}
-		r.vent, r.unvented = map[string]string{"y": "yes", "n": "no", "yes": "yes", "no": "no"}[vent], ""
-		if vent == "unvented" {
-			r.vent, r.unvented = "no", "yes"
-		}
-	case strings.HasPrefix(ask, "shape"):
-		shape, ok := pick("wedge", "box", "taper")
-		if !ok {
-			return "wedge, box or taper"
-		}
-		r.shape = shape
-	default:
-		r.zone = text
-	}
-	return ""
 }
 
 // until asks until take has no complaint about the answer, or no more answers come.
 func (q *questions) until(x question, take func(answer string) string) answerTo {
 	for {
 		answer, to := q.line(x)
-		if to == goBack {
-			return goBack
+		if to == goBack || q.left {
+			return to
 		}
 		complaint := take(answer)
 		if complaint == "" {
@@ -679,12 +669,6 @@ func (q *questions) units() model.System {
 	return u
 }
 
-// sectionRow is a row of sections.csv as start writes it: cells as text, with a unit where they are not in the job's.
-type sectionRow struct {
-	name, kind, bays, spacing, shape, width, depth, length string
-	face, vent, unvented, zone                             string
-}
-
 // thick is what a nominal 2-in member measures, in: the clear width is the spacing less it.
 const thick = 1.5
 
@@ -724,43 +708,74 @@ func framing(text string, units model.System) (spacing, width, depth string, err
 	return "", parts[0], parts[1], nil
 }
 
-// parseSection reads name, kind, bays, framing, length, as they stand behind --section and as they are asked for. All but the
-// name may be missing.
-func parseSection(cells []string, units model.System) (sectionRow, error) {
-	for len(cells) < 5 {
-		cells = append(cells, "")
+// framing takes the framing of a usual bay.
+func (row sectionRow) framing(units model.System, text string) (err error) {
+	row["spacing"], row["width"], row["depth"], err = framing(text, units)
+	return err
+}
+
+// kind takes what a section is. The triangle behind a knee wall holds half of a box.
+func (row sectionRow) kind(units model.System, text string) error {
+	if err := oneOf("kind", "rafter", "wall", "floor", "knee wall")(row, units, text); err != nil {
+		return err
 	}
-	for i := range cells {
-		cells[i] = strings.TrimSpace(cells[i])
+	if row["shape"] = ""; row["kind"] == "knee wall" {
+		row["shape"] = "wedge"
 	}
-	row := sectionRow{name: cells[0], kind: cells[1], bays: cells[2]}
-	if row.name == "" {
-		return row, fmt.Errorf("a name is missing")
+	return nil
+}
+
+// bays takes how many there are.
+func (row sectionRow) bays(_ model.System, text string) error {
+	if n, err := strconv.Atoi(text); text != "" && (err != nil || n < 0) {
+		return fmt.Errorf("%s is no number of bays", text)
 	}
-	if len(cells) > 5 {
-		return row, fmt.Errorf("%d values, not five", len(cells))
-	}
-	kinds := []string{"rafter", "wall", "floor", "knee wall"} // that sections.csv knows
-	if row.kind != "" && !slices.ContainsFunc(kinds, func(k string) bool { return strings.EqualFold(row.kind, k) }) {
-		return row, fmt.Errorf("%s is no kind of section: %s", row.kind, strings.Join(kinds, ", "))
-	}
-	if n, err := strconv.Atoi(row.bays); row.bays != "" && (err != nil || n < 0) {
-		return row, fmt.Errorf("%s is no number of bays", row.bays)
-	}
-	var err error
-	if row.spacing, row.width, row.depth, err = framing(cells[3], units); err != nil {
-		return row, err
-	}
+	row["bays"] = text
+	return nil
+}
+
+// long takes the length of a usual bay.
+func (row sectionRow) long(units model.System, text string) error {
 	form, _ := cell.Column("length", units)
-	plain, bad := form.Plain(cells[4])
+	plain, bad := form.Plain(text)
 	if bad != nil {
-		return row, fmt.Errorf("%s", bad.What)
+		return errors.New(bad.What)
 	}
-	row.length = plain
-	if strings.EqualFold(row.kind, "knee wall") { // the triangle behind it holds half of a box
-		row.shape = "wedge"
+	row["length"] = plain
+	return nil
+}
+
+// channel takes whether air passes under the sheathing: unvented is no, and by design.
+func (row sectionRow) channel(_ model.System, text string) error {
+	a, ok := model.ParseAnswer(text)
+	if row["vent_space"], row["unvented"] = a.String(), ""; strings.EqualFold(text, "unvented") {
+		row["vent_space"], row["unvented"] = model.No.String(), model.Yes.String()
+	} else if text == "" {
+		row["vent_space"] = ""
+	} else if !ok {
+		return errors.New("yes, no or unvented")
 	}
-	return row, nil
+	return nil
+}
+
+// parseSection reads a section's name and the answers about it in their order, as they stand behind --section and as they are
+// typed on one line; known is how many it has. All but the name may be missing.
+func parseSection(cells []string, units model.System) (row sectionRow, known int, err error) {
+	row = sectionRow{"section": strings.TrimSpace(cells[0])}
+	if row["section"] == "" {
+		return row, 0, errors.New("a name is missing")
+	}
+	for _, text := range cells[1:] {
+		list := row.about()
+		if known == len(list) {
+			return row, known, fmt.Errorf("%d values, not %d", len(cells), known+1)
+		}
+		if err := list[known].into(row, units, strings.TrimSpace(text)); err != nil {
+			return row, known, err
+		}
+		known++
+	}
+	return row, known, nil
 }
 
 // defaultsFile is the user's own file of defaults, in the platform's usual place.

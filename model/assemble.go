@@ -76,9 +76,9 @@ type named struct {
 // room is the memory that nearly every bay needs: itself, one piece, and two rows.
 type room struct {
 	gathered
-	bay         Bay
-	pieces      [1]*Piece
-	rows, moves [2]*Entry
+	bay    Bay
+	pieces [1]*Piece
+	rows   [2]*Entry
 }
 
 // mostAhead is for how many bays room is made at a time.
@@ -197,7 +197,7 @@ func (a *Assembler) bayOf(in *named, e *Entry) *gathered {
 		made := &a.room[0]
 		a.room = a.room[1:]
 		made.bay.Section, made.bay.Name = in.section, e.Bay
-		made.bay.Pieces, made.bay.Rows, made.bay.Moves = made.pieces[:0], made.rows[:0], made.moves[:0]
+		made.bay.Pieces, made.bay.Rows = made.pieces[:0], made.rows[:0]
 		g = &made.gathered
 		g.bay, g.above, g.first, g.place = &made.bay, in.last, e, -1
 		in.bays[key], in.last = g, g
@@ -316,8 +316,12 @@ func (b *Bay) listMoves() {
 	if b.Fill == nil {
 		return
 	}
-	for _, e := range b.Rows {
-		if (e == b.Fill || e.Kind == EntryTopup || e.Kind == EntryLost) && b.Dead[e] == "" {
+	for i, e := range b.Rows {
+		switch {
+		case e != b.Fill && e.Kind != EntryTopup && e.Kind != EntryLost || b.Dead[e] != "":
+		case len(b.Moves) == i: // as far as all rows carry material they are the moves themselves
+			b.Moves = b.Rows[: i+1 : i+1]
+		default:
 			b.Moves = append(b.Moves, e)
 		}
 	}

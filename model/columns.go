@@ -88,7 +88,7 @@ func LogColumns() []Column[Entry] {
 		{"bay", name, nil, nil, func(e *Entry) any { return &e.Bay }, "the bay's name within its section"},
 		{"entry", words, nil, nil, func(e *Entry) any { return &e.Kind }, "what the row does, see the entries; blank is fill where the row has material, else size"},
 		{"shape", size, nil, nil, func(e *Entry) any { return &e.Size.Shape }, "box (when blank), taper, wedge or round"},
-		{"width", size, widthCell(), nil, func(e *Entry) any { return &e.Size.Width }, "clear width between framing; readings with ; between; \" or blank is as above, not measured here"},
+		{"width", size, widthCell(), nil, func(e *Entry) any { return &e.Size.Width }, "clear width between framing; readings with ; between; \" or blank is as above, not measured here; ? is on the roof sheet, which is not typed in yet: the bay waits for it"},
 		{"width2", size, widthCell(), nil, func(e *Entry) any { return &e.Size.Width2 }, "width at the other end of a taper"},
 		{"depth", size, depthCell(), nil, func(e *Entry) any { return &e.Size.Depth }, "clear depth; in a vented bay what is left below the channel, not the rafter's"},
 		{"depth2", size, depthCell(), nil, func(e *Entry) any { return &e.Size.Depth2 }, "depth at the other end of a taper"},

@@ -398,6 +398,7 @@ const (
 	Absent ReadingState = iota
 	Ditto               // as the bay above, not measured here
 	Measured
+	Owed // on the roof sheet, which is not typed in yet: the next row of the bay with sizes says it
 )
 
 // WarningDef describes a warning that the reading of a job can give.

@@ -19,12 +19,19 @@ func (a *Assembler) measure(e *Entry, g *gathered, old *Piece) {
 		return
 	}
 	to, from := g.own().Readings(), e.Size.Readings()
+	if !fresh && anySize(&e.Size) { // the sheet that was waited for
+		for _, r := range to {
+			if r.State == Owed {
+				*r = Reading{Within: math.NaN()}
+			}
+		}
+	}
 	for i := range from {
 		switch {
 		case fresh:
 		case from[i].State == Measured:
 			a.another(e, g, i, to[i], from[i])
-		case from[i].State == Ditto && to[i].State != Measured:
+		case from[i].State == Ditto && to[i].State != Measured, from[i].State == Owed && to[i].State == Absent:
 			*to[i] = *from[i]
 		}
 	}
@@ -107,6 +114,7 @@ func (a *Assembler) takeOver(e *Entry, g *gathered) {
 			measured++
 		case r.Raw != "" && r.State == Ditto:
 			marked = true
+		case r.State == Owed:
 		default:
 			*r = Reading{Within: math.NaN(), Line: int32(e.Src.Line)}
 		}
@@ -123,11 +131,21 @@ func (a *Assembler) takeOver(e *Entry, g *gathered) {
 	for i, r := range all {
 		explicit := r.State == Ditto
 		switch {
-		case r.State == Measured:
+		case r.State == Measured, r.State == Owed:
 		case explicit, !given && body.Shape.has(i) && (i != SizeBulge || measured == 0):
 			a.takeOne(e, g, up, i, r)
 		}
 	}
+}
+
+// unsized tells whether no size of the piece is known.
+func (p *Piece) unsized() bool {
+	for _, r := range p.Readings() {
+		if len(r.Values) > 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // given tells whether width, depth and length were all measured.
@@ -138,7 +156,7 @@ func (p *Piece) given() bool {
 // sized is the nearest bay above in the section that has sizes and is not withdrawn; nil where there is none.
 func (g *gathered) sized() *gathered {
 	up := g.above
-	for up != nil && (up.struck != nil || len(up.bay.Pieces) == 0) {
+	for up != nil && (up.struck != nil || len(up.bay.Pieces) == 0 || up.bay.Pieces[0].unsized()) {
 		up = up.above
 	}
 	return up
@@ -150,7 +168,7 @@ func (a *Assembler) takeOne(e *Entry, g, up *gathered, size int, to *Reading) {
 	explicit, raw := to.State == Ditto, to.Raw
 	*to = Reading{Raw: raw, Within: math.NaN(), Line: int32(e.Src.Line)}
 	for ; up != nil; up = up.sized() {
-		if from := up.bay.Pieces[0].Readings()[size]; from.State != Absent {
+		if from := up.bay.Pieces[0].Readings()[size]; len(from.Values) > 0 {
 			to.State, to.Values = Ditto, from.Values
 			if len(from.Values) > 1 {
 				to.Values = []float64{from.Mean()}
@@ -226,6 +244,10 @@ func (a *Assembler) join(e *Entry, g *gathered, old *Piece) {
 	was, within := old.Readings(), g.bay.Section.Settings.tapes()
 	for i, now := range body.Readings() {
 		if was[i].State != Measured || now.State == Absent {
+			continue
+		}
+		if now.State == Owed {
+			*now = *was[i]
 			continue
 		}
 		further := *now
@@ -354,6 +376,9 @@ func (a *Assembler) piece(e *Entry, g *gathered) {
 	p.Less = e.Kind == EntryLess
 	body := g.bay.Pieces[0].Readings()
 	for i, r := range p.Readings() {
+		if r.State == Owed {
+			a.fault(e, SizeNames()[i], "measure it, or leave it blank for the bay's own", "%s of a %s is ?", SizeNames()[i], e.Kind)
+		}
 		if r.State == Ditto || r.State == Absent && needed(p.Shape, i) {
 			a.fromBody(e, g, i, r, body[i])
 		}
@@ -370,7 +395,7 @@ func (a *Assembler) piece(e *Entry, g *gathered) {
 // require; of the others only a ditto mark asks for one.
 func (a *Assembler) fromBody(e *Entry, g *gathered, size int, to, body *Reading) {
 	explicit := to.State == Ditto
-	if body.State == Absent {
+	if len(body.Values) == 0 {
 		*to = Reading{Raw: to.Raw, Within: math.NaN(), Line: int32(e.Src.Line)}
 		if name := SizeNames()[size]; explicit && !needed(ShapeBox, size) {
 			a.fault(e, name, "measure it", "%s is a ditto, and %s has none", name, g.bay.title())

@@ -114,14 +114,14 @@ func jobObject(f *verify.Findings, tool Tool) Object {
 		{"rule_used", f.RuleUsed.String()},
 		{"bays", Each(f.Bays, func(b *verify.Bay) Object { return bayObject(w, b) })},
 		{"sections", Each(f.Sections, func(s *verify.Section) Object { return sectionObject(w, s) })},
-		{"totals", totals(w, &f.Totals)},
+		{"totals", totals(w, f)},
 		{"warnings", Each(f.Warnings, func(x *verify.Warning) Object { return warningObject(w, x) })},
 	}
 }
 
 // totals are the counts of bays by verdict and state, and what went in against what the target takes.
-func totals(w *say.Words, t *verify.Totals) Object {
-	u := w.Units
+func totals(w *say.Words, f *verify.Findings) Object {
+	u, t, st := w.Units, &f.Totals, &f.Job.Settings
 	return Object{
 		{"bays", t.Bays}, {"close", t.Close}, {"add", t.Add}, {"measure", t.Measure}, {"probe", t.Probe},
 		{"not_filled", t.NotFilled}, {"not_in_log", t.NotInLog}, {"left", t.Left}, {"decided", t.Decided}, {"closed_not_close", t.ClosedNotClose},
@@ -129,7 +129,8 @@ func totals(w *say.Words, t *verify.Totals) Object {
 		{"now", order(w, &t.Now, w.Order(&t.Now), w.OrderLine(&t.Now))},
 		{"volume", Number(u.In(verify.Volume, t.Volume))},
 		{"mass", Number(u.In(verify.Mass, t.Mass))}, {"mass_required", Number(u.In(verify.Mass, t.MassRequired))},
-		{"bags", Number(t.Bags)}, {"unaccounted_bags", Number(t.UnaccountedBags)},
+		{"bags", Number(t.Bags)}, {"bags_loaded", Number(st.BagsLoaded)}, {"bags_left", Number(st.BagsLeft)},
+		{"bags_elsewhere", Number(t.Elsewhere)}, {"bags_used", Number(t.Emptied)}, {"unaccounted_bags", Number(t.UnaccountedBags)},
 	}
 }
 
@@ -158,9 +159,9 @@ func bayObject(w *say.Words, b *verify.Bay) Object {
 	for _, other := range b.Bay.SharedWith {
 		shared = append(shared, other.Name)
 	}
-	prob := Number(b.NextBay.Prob)
-	if b.NextBay.Input == "" { // no advice
-		prob = Number(math.NaN())
+	next := Object{{"input", nil}, {"text", nil}, {"prob", Number(math.NaN())}}
+	if a := b.NextBay; a != nil {
+		next = Object{{"input", a.Input}, {"text", w.NextBay(b)}, {"prob", Number(a.Prob)}}
 	}
 	return Object{
 		{"section", b.Bay.Section.Name}, {"bay", b.Bay.Name}, {"lines", lines}, {"state", stateWord(b.State)}, {"shared_with", shared},
@@ -172,7 +173,7 @@ func bayObject(w *say.Words, b *verify.Bay) Object {
 		{"verdict_today", OrNull(todayWord(b))}, {"prob_today", Number(b.ProbToday)}, {"decided", decided(b)},
 		{"reasons", reasons(w, b.Reasons)},
 		{"now", order(w, &b.Now, w.Now(b), w.Line(b))},
-		{"next_bay", Object{{"input", OrNull(b.NextBay.Input)}, {"text", OrNull(w.NextBay(b))}, {"prob", prob}}},
+		{"next_bay", next},
 		{"add_mass", in(verify.Mass, b.AddMass)}, {"add_bags", Number(b.AddBags)}, {"add_density", in(verify.Density, b.AddDensity)},
 		{"empty_length", in(verify.Length, b.EmptyLength)},
 		{"empty_length_lo", in(verify.Length, b.EmptyLengthLo)}, {"empty_length_hi", in(verify.Length, b.EmptyLengthHi)},

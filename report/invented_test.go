@@ -80,7 +80,7 @@ func blowOf(mass, most float64) verify.Order {
 func unsure(b verify.Bay) verify.Bay {
 	b.Reasons = []verify.Reason{{Code: verify.NotShown, Data: []verify.Datum{{Key: "prob", Value: 0.81, Dim: verify.Probability}, {Key: "confidence", Value: 0.95, Dim: verify.Probability}}}}
 	b.Now = blowOf(3*model.Pound, 8*model.Pound)
-	b.NextBay = verify.Advice{Input: "weight", Prob: 0.98}
+	b.NextBay = &verify.Advice{Input: "weight", Prob: 0.98}
 	return b
 }
 

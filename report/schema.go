@@ -191,7 +191,7 @@ func checkSchema() Object {
 		totals = append(totals, key{name, countOf("bays")})
 	}
 	totals = slices.Concat(totals, []key{{"counts", wordOf("what the empties make of the counts", "confirmed", "contradicted", "unchecked")}, {"reasons", reasons}, {"?now", typed("what to do about the whole job", "object", "null")}},
-		figures("density_most", "mean that the empties allow at most", "volume", "", "mass", "", "mass_required", "", "bags", "", "unaccounted_bags", "loaded less left less logged", "?bags_loaded", "", "?bags_left", "", "?bags_elsewhere", "", "?bags_used", ""))
+		figures("density_most", "mean that the empties allow at most", "volume", "", "mass", "", "mass_required", "", "bags", "", "bags_loaded", "", "bags_left", "", "bags_elsewhere", "left the truck and went into no bay, by the log", "bags_used", "went into the bays by loaded less left and elsewhere, or by the empties", "unaccounted_bags", "loaded less left less elsewhere less logged"))
 	setting := objectOf("", key{"value", typed("a number, a word, a list of numbers", "number", "string", "array", "null")}, key{"unit", wordOrNot("")}, key{"source", textOf("where it comes from")})
 	return Object(objectOf("one job",
 		key{"schema", kind{{"const", CheckSchema}}}, key{"method", countOf("rises when a figure can change")}, key{"text", textOf("digest of the sentences")}, key{"lang", textOf("of the sentences")},

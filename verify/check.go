@@ -10,7 +10,7 @@ import (
 )
 
 // Options say which costly parts of the findings are wanted. The zero value gives verdicts, reasons, sections and totals
-// only; All gives everything but Logged.
+// only; All gives everything but Logged and Codes.
 type Options struct {
 	Budget   bool   // shares of the inputs in every bay's variance, and what the rule rests on besides the log
 	Charts   bool   // the density along the fill order, bay by bay
@@ -18,6 +18,7 @@ type Options struct {
 	AdviceIn string // the section that Advice is wanted for; empty for all
 	Closings bool   // amendments after a verdict, reasons that went away
 	Logged   bool   // the verdict right after each fill, by recomputing the job row by row
+	Codes    bool   // of the reasons that every bay may have the codes alone, without their evidence
 }
 
 // All asks for everything that a record shows.
@@ -55,6 +56,7 @@ type check struct {
 	given    []crew.Section // what rule process was told, by section
 	found    *Findings
 	factor   expansion
+	room     []Reason // for the first reasons of bays to come
 	// uncounted leaves out what settings and sections say of bags loaded, left and used: of a beginning of the log that was not
 	// known yet. Its empties rows were.
 	uncounted bool
@@ -170,6 +172,9 @@ func (c *check) process() {
 			c.given[i].Boxes = append(c.given[i].Boxes, crew.Box{Density: b.Density, U: b.U})
 		}
 	}
+	for i := range c.given {
+		c.given[i].Seen.Odds = c.sections[i].tookMore(c.measured.Bag.Mass, c.measured.Steps[i].Used)
+	}
 	results := crew.JudgeJob(c.given, emptied(c.found.Totals.Emptied))
 	for i := range c.sections {
 		s, r := &c.sections[i], &results[i]
@@ -185,6 +190,7 @@ func (c *check) process() {
 			}
 			d.prob, d.couldHide = p.ProbAtTarget, p.CouldHide
 		}
+		s.atLeastFull(&c.given[i], r, c.measured.Bag.Mass, c.measured.Steps[i].Used)
 		if r.Process.Lots > 0 {
 			s.out.Mean, s.out.SD, s.out.LowerTolerance = r.Process.Mean, r.Process.SD, r.Process.LowerTolerance
 			s.out.OddLo, s.out.OddHi = r.Process.OddLo, r.Process.OddHi

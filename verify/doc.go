@@ -4,17 +4,19 @@
 // It is pure: no files, no clock, no printing. It writes no sentences either: a reason is a code with numbers, and
 // package report says it in the job's units. It imports model and its own sub-packages.
 //
-// Check goes through a job in steps, each a method of check and, but for the first, a file of its own:
+// Check goes through a job in steps, each a method of check:
 //
 //	measured   measure.Of: sizes, masses, lots (what one mass filled), uncertainty, step shown by the log
+//	empties    bags that were emptied against those in the log; boxes: the test boxes that are evidence for a section's mean
 //	decide     a rule fills in one decision a lot: guarded (the measurement alone), then process (the crew's other bays)
 //	judgeBay   each bay: its figures, its reasons with what the rows after them answer, the verdict, ADD before PROBE
-//	           before MEASURE before CLOSE, and what to do now; suspect has reach, no-stall, probe-soft, core-disagrees,
-//	           above the ceiling, and what a rule raised comes behind
+//	           before MEASURE before CLOSE; suspect has reach, no-stall, probe-soft, core-disagrees, above the ceiling, and
+//	           what a rule raised comes behind
 //	pool       sections and their completeness
 //	warn       what is worth knowing
-//	advise     by recomputing: what would close the bay, and what would have settled it
 //	history    verdicts as they stood when rows were logged, where that was asked for
+//	commit     a bay that was closed on CLOSE stands at what it was closed on, until something reopens it
+//	advise     the one order of every open bay, by recomputing: what would close it, and what would have settled it
 //	total      the job's counts and sums
 //
 // Whatever a step leaves behind is in the findings, which are the caller's to keep. Nothing is taken again for the next
@@ -24,10 +26,9 @@
 //
 // A rule works on sectionLots: one section with its lots in fill order, with everything that is known about their errors
 // and how those hang together, and one decision a lot. guarded fills the decisions in from the measurement alone; process
-// then sees the same lots, may decide instead, sets blind and empty lengths as shares of a bay's length, appends reasons of
+// then sees the same lots, may decide instead, sets what a bay could hide and its empty length as shares of the bay's length, appends reasons of
 // its own to a decision, and sets the section's figures. Neither looks at single observations: suspect judges those
-// afterwards, the same for every rule. After the verdicts advise may replace each bay's action by one found by recomputing,
-// and add advice for the next bay.
+// afterwards, the same for every rule.
 //
 // # The table of codes
 //

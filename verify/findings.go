@@ -81,7 +81,7 @@ type Bay struct {
 	Logged   *Closing    // the verdict right after the fill was logged, with the rows up to then; nil where nobody asked
 
 	Now     Order
-	NextBay Advice
+	NextBay *Advice // nil where there is nothing to advise
 
 	// A bay that was closed on CLOSE keeps what it stood at: Verdict, ProbAtTarget and CouldHide are those of its closing. What it
 	// would read today stands beside it. Of any other bay they are the same.
@@ -181,7 +181,7 @@ type Code string
 
 // Advice is what would have settled this bay, for the next one.
 type Advice struct {
-	Input string // counting, bag_step, depth, ditto or weight; empty where there is nothing to advise
+	Input string // counting, bag_step, depth, ditto or weight
 	Data  []Datum
 	Prob  float64 // the probability that this bay would have reached with it
 }
@@ -228,6 +228,7 @@ type Totals struct {
 	CloseOwn, CloseCrew                                   int
 	ClosedNotClose, Left, Decided                         int
 	Volume, Mass, MassRequired, Bags, UnaccountedBags     float64
+	Elsewhere                                             float64 // bags that left the truck and went into no bay, by the log
 	Emptied                                               float64 // bags that went into the bays by loaded less left, or by the empties; NaN where nobody counted
 	Counts                                                Counts
 	DensityMost                                           float64 // kg/m³: mean that the empties allow at most where they contradict the log; NaN else

@@ -57,7 +57,7 @@ func (p *past) upto(n int) *beginning {
 		}
 	}
 	job, _ := p.whole.job.Upto(n)
-	b := &beginning{check: measured(job, Options{}), rows: n}
+	b := &beginning{check: measured(job, Options{Codes: p.whole.opts.Codes}), rows: n}
 	b.uncounted = true
 	b.empties()
 	b.boxes()

@@ -33,7 +33,9 @@ func (c *check) judgeBay(i int) {
 	if len(l.Bays) > 1 { // each has its volume's part
 		b.Mass, b.Bags = l.Mass*z.Volume/l.Volume, l.Bags*z.Volume/l.Volume
 	}
-	b.Budget = l.Budget
+	if c.opts.Budget {
+		b.Budget = c.measured.Budgets[c.measured.LotOf[i]]
+	}
 	c.figures(b, l, d, z)
 	c.reasons(i, b, l, d)
 	b.Verdict = verdictOf(b)
@@ -109,33 +111,49 @@ func (c *check) reasons(i int, b *Bay, l *measure.Lot, d *decision) {
 	density, half := num("density", b.Density, Density), num("half_width", (b.Hi-b.Lo)/2, Density)
 	switch p := d.prob; {
 	case math.IsNaN(p) || math.IsNaN(l.Density):
-		b.raise(NoFigure)
+		c.raise(b, NoFigure)
 	case l.Mass <= 0:
-		b.raise(NoMaterial)
+		c.raise(b, NoMaterial)
 	case p <= 1-confidence:
-		b.raise(Short, density, half, num("prob_short", 1-p, Probability))
+		c.raise(b, Short, density, half, num("prob_short", 1-p, Probability))
 	case p < confidence:
-		b.raise(NotShown, density, half, num("prob", p, Probability))
+		c.raise(b, NotShown, density, half, num("prob", p, Probability))
 	}
 	if said := b.Bay.StallSaid(); l.OneSided > 0 && said != model.Yes && said != model.No && d.prob < confidence {
-		b.raise(StallUnsaid, num("step", l.OneSided, Density), num("prob_stalled", stat.ProbAtLeast(l.Density, l.U, l.DOF, b.Bay.Section.Settings.Target), Probability))
+		c.raise(b, StallUnsaid, num("step", l.OneSided, Density), num("prob_stalled", stat.ProbAtLeast(l.Density, l.U, l.DOF, b.Bay.Section.Settings.Target), Probability))
 	}
 	if unlike := l.Unlike(); len(unlike) > 0 && l.Mass > 0 {
 		data := []Datum{named("input", strings.Join(unlike, ", "))}
 		if from := b.Bay.From; from != nil {
 			data = append(data, named("from", from.Name))
 		}
-		b.raise(SizeUnlike, data...)
+		c.raise(b, SizeUnlike, data...)
 	}
 	if data := c.sections[c.measured.SectionOf(i)].contradicted; data != nil && l.PerBag > 0 {
-		b.raise(TotalsShort, data...)
+		c.raise(b, TotalsShort, data...)
 	}
 	if f := b.Bay.Section.Face; (f == "netting" || f == "membrane") && l.Mass > 0 && !bulged(b.Bay) {
-		b.raise(BulgeMissing, named("face", f))
+		c.raise(b, BulgeMissing, named("face", f))
 	}
 	c.suspect(b, l, d)
 	if l.Mass > 0 {
 		b.Reasons = append(b.Reasons, d.reasons...)
+	}
+}
+
+// reasonsAhead is for how many reasons room is made at a time.
+const reasonsAhead = 16
+
+// raise opens a reason that any bay may have: with its evidence only where that is wanted, which is most of what it costs.
+func (c *check) raise(b *Bay, code Code, data ...Datum) {
+	if b.Reasons == nil {
+		if len(c.room) == 0 {
+			c.room = make([]Reason, reasonsAhead)
+		}
+		b.Reasons, c.room = c.room[:0:1], c.room[1:]
+	}
+	if r := b.raise(code); !c.opts.Codes {
+		r.Data = slices.Clone(data)
 	}
 }
 
@@ -285,6 +303,91 @@ func (a *advisor) leftOpen() []float64 {
 	return a.judged(lots)[:n]
 }
 
+// FullTakes is how much more a bay packed to the stall takes, kg/m³: what a hose and a hole's mouth hold.
+const FullTakes = 0.05 * model.PoundPerCubicFoot
+
+// fullTakes is how much more a full lot may seem to have taken, kg: what a full bay takes and what weighing or counting cannot tell.
+func fullTakes(l *measure.Lot, st *model.Settings) float64 {
+	return FullTakes*l.Volume + st.WeighWithin
+}
+
+// tookSince is what went into a lot after its flow had stalled, kg, by top-ups that no look explains: a place that was found soft or
+// empty, blown into and found firm after it is like the rest again.
+func tookSince(l *measure.Lot, bag, step float64) (kg float64) {
+	for _, b := range l.Bays {
+		stalled, soft, since := b.Section.Settings.ToStall == model.Yes, false, 0.0
+		for _, e := range b.Rows {
+			if !inForce(b, e) {
+				continue
+			}
+			switch {
+			case e.Kind == model.EntryTopup && stalled && !e.Material.AddsNothing():
+				since += materialOf(e, bag, step)
+			case isSoft(e.Probe):
+				soft = true
+			case soft && (e.Probe == model.RodFirm || e.Probe == model.HandFirm || e.Probe == model.SmokeStill):
+				soft, since = false, 0
+			}
+			if e.Stall != model.Unsaid {
+				stalled = e.Stall == model.Yes
+			}
+		}
+		kg += since
+	}
+	return kg
+}
+
+// materialOf is what a row says went in, kg. A step of a count may be reading alone.
+func materialOf(e *model.Entry, bag, step float64) float64 {
+	m := &e.Material
+	switch {
+	case m.Kind == model.MaterialWeight:
+		return m.Mass
+	case m.Kind == model.MaterialCounter:
+		return math.Max(m.Bags-m.Prev-step, 0) * bag
+	case m.Part != 0:
+		return m.Bags*bag + m.Part
+	}
+	return math.Max(m.Bags-step, 0) * bag
+}
+
+// tookMore gives the lots that took more after their stall than a full one would the odds of bays that are not like the rest; nil
+// where there are none.
+func (s *sectionLots) tookMore(bag, step float64) (odds []float64) {
+	for k := range s.lots {
+		if tookSince(&s.lots[k], bag, step) <= fullTakes(&s.lots[k], &s.of.Settings) {
+			continue
+		}
+		if odds == nil {
+			odds = slices.Repeat([]float64{1}, len(s.lots))
+		}
+		odds[k] = crew.TakesMore
+	}
+	return odds
+}
+
+// atLeastFull keeps more material from making a verdict worse: a lot that took more than a full one is at least as sure as if it had
+// taken as much as that.
+func (s *sectionLots) atLeastFull(given *crew.Section, r *crew.Result, bag, step float64) {
+	var which []int
+	for k, odds := range given.Seen.Odds {
+		if odds > 1 && s.decided[k].prob < s.of.Settings.Confidence {
+			which = append(which, k)
+		}
+	}
+	if which == nil {
+		return
+	}
+	for i, p := range r.Predict(given, which) {
+		l := &s.lots[which[i]]
+		less := tookSince(l, bag, step) - fullTakes(l, &s.of.Settings)
+		prob, _ := p.Prob(crew.Change{Add: -less / l.Volume, Odds: 1 / crew.TakesMore})
+		if d := &s.decided[which[i]]; prob > d.prob {
+			d.prob = prob
+		}
+	}
+}
+
 // countVar is what counting brings to a lot's variance, (kg/m³)²: ends or fresh counts, and readings of a running counter.
 func countVar(l *measure.Lot) float64 {
 	sum := l.Count * l.Count
@@ -383,7 +486,7 @@ func (a *advisor) threeDepths(b *Bay, k int) Advice {
 func (a *advisor) depthAgain(b *Bay, k int) float64 {
 	l := &a.lots[k]
 	// The budget has the depth's share of the variance, tape and scatter together; the tape's parts are taken off.
-	tape := (1-measure.CommonShare)*square(l.Tape[measure.Depth]) + l.Shared*l.Shared
+	tape := (1-measure.CommonShare)*square(l.Tape(measure.Depth)) + l.Shared*l.Shared
 	scatter := shareOf(b, "depth")*l.U*l.U - tape
 	if scatter <= 1e-9*l.U*l.U {
 		return math.NaN()

@@ -2,6 +2,7 @@ package verify_test
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -25,7 +26,7 @@ func TestFindingsAreKept(t *testing.T) {
 	var said []string
 	first := map[string]string{} // by job and options
 	for _, k := range []int{0, 1, 2, 0, 3, 1, 3, 2, 0} {
-		for _, opts := range []verify.Options{verify.All(), {}, {Closings: true}} {
+		for _, opts := range []verify.Options{verify.All(), {}, {Closings: true}, {Closings: true, Codes: true}} {
 			f := verify.Check(jobs[k], opts)
 			kept, said = append(kept, f), append(said, told(f))
 			key := fmt.Sprint(k, opts)
@@ -45,5 +46,14 @@ func TestFindingsAreKept(t *testing.T) {
 	}
 }
 
-// told writes findings out: their numbers in full, and the rows and bays that they point at by address.
-func told(f *verify.Findings) string { return fmt.Sprintf("%+v", *f) }
+// told writes findings out: their numbers and advice in full, and the rows and bays that they point at by address.
+func told(f *verify.Findings) string {
+	all, advice := *f, []verify.Advice(nil)
+	all.Bays = slices.Clone(f.Bays)
+	for i := range all.Bays {
+		if next := all.Bays[i].NextBay; next != nil {
+			advice, all.Bays[i].NextBay = append(advice, *next), nil
+		}
+	}
+	return fmt.Sprintf("%+v %+v", all, advice)
+}

@@ -91,7 +91,9 @@ func (c *check) advise() {
 		for i, b := range c.baysOf(s) {
 			b.Now = a.order(b, i)
 			if a != nil && b.Judged() && stands(b.Reasons, NotShown) != nil && b.Now.Action != "" {
-				b.NextBay = a.nextBay(b, a.lotOf(i))
+				if next := a.nextBay(b, a.lotOf(i)); next.Input != "" {
+					b.NextBay = &next
+				}
 			}
 		}
 		if r := find(c.sections[s].out.Reasons, TotalsShort); r != nil {
@@ -196,21 +198,28 @@ func (b *Bay) existing() bool {
 
 // answering counts the rows of a bay that answer orders: what came after its fill; looks that follow one another are one.
 func answering(b *model.Bay) (n int) {
-	filled, looked := false, false
+	filled, looked := false, (*model.Entry)(nil)
 	for _, e := range b.Rows {
 		look := e.Kind == model.EntrySeen && e.Probe != model.ProbeNone
 		switch {
 		case e.Kind == model.EntryFill:
 			filled = true
 			continue
-		case !filled || look && looked, e.Probe == model.SmokeMoves, e.Probe == model.IRCold: // no order asks for these first
+		case !filled || look && sameLook(looked, e), e.Probe == model.SmokeMoves, e.Probe == model.IRCold: // no order asks for these first
 			continue
 		case look, e.Kind == model.EntryTopup, e.Kind == model.EntrySize, e.Kind == model.EntryAmend:
 			n++
 		}
-		looked = look
+		if looked = nil; look {
+			looked = e
+		}
 	}
 	return n
+}
+
+// sameLook tells whether a row goes on with the look of the row before it: one order may find one place firm and another soft.
+func sameLook(before, e *model.Entry) bool {
+	return before != nil && before.Way == e.Way && before.Probe != e.Probe && !slices.ContainsFunc(e.At, func(x float64) bool { return slices.Contains(before.At, x) })
 }
 
 // choose takes the cheapest order that settles a bay; where none does, the one that gets furthest; then a person decides. Where
@@ -373,10 +382,10 @@ func (a *advisor) measure(b *Bay, k int) candidate {
 		if b.measuredAgain(d.String()) {
 			continue
 		}
-		taken, places := square(l.Taken[d]), 1
+		taken, places := square(l.Taken(d)), 1
 		less := taken
 		if taken == 0 {
-			tape := square(l.Tape[d])
+			tape := square(l.Tape(d))
 			if d == measure.Depth {
 				tape = (1-measure.CommonShare)*tape + l.Shared*l.Shared
 			}
@@ -406,6 +415,9 @@ func (a *advisor) look(b *Bay, k int, rest []*Reason) Order {
 	t := tubeOf(b.Bay)
 	var doubt []stretch
 	var why Code
+	if slices.ContainsFunc(rest, func(r *Reason) bool { return r.Code == ProbeSoft && !r.blown }) {
+		return Order{} // what was found is filled first
+	}
 	for _, r := range rest {
 		if len(r.doubt) == 0 || r.Code == ProbeSoft && !r.blown {
 			continue
@@ -435,7 +447,8 @@ func (a *advisor) look(b *Bay, k int, rest []*Reason) Order {
 	if t.face == "netting" || t.face == "membrane" {
 		return a.looked(b, o, t.spread(doubt, lookHand), "hand", pressing)
 	}
-	if at := t.along(doubt); at != nil {
+	pushed := slices.ContainsFunc(b.Bay.Rows, func(e *model.Entry) bool { return e.Way == model.Along && inForce(b.Bay, e) })
+	if at := t.along(doubt); at != nil && !pushed { // once: what it did not reach is not reached by the same way
 		o = a.looked(b, o, at, "rod", rodAlong)
 		o.Data = append(o.Data, named("way", "along"))
 		return o
@@ -513,7 +526,7 @@ func (t *tube) spread(doubt []stretch, each float64) (at []float64) {
 			to = t.length - math.Min(lookEnd, each)
 		}
 		if to <= from {
-			at = append(at, whole((from+to)/2))
+			at = append(at, whole(math.Min(math.Max((s.from+s.to)/2, lookEnd/2), t.length-lookEnd/2)))
 			continue
 		}
 		n := math.Ceil((to - from) / (2*each - 2*slack))
@@ -689,7 +702,13 @@ func (a *advisor) toppedUp(b *Bay, hole float64, soft bool) bool {
 func (a *advisor) closingMass(k int) float64 {
 	l, st := &a.lots[k], a.settings
 	closes := func(mass float64) bool {
-		return a.prob(k, blown(l, mass, st.WeighWithin)) >= st.Confidence && a.prob(k, blown(l, mass, 0)) >= st.Confidence
+		for _, within := range []float64{st.WeighWithin, 0} {
+			change := blown(l, mass, within)
+			if change.Odds = a.oddsAfter(k, mass); a.prob(k, change) < st.Confidence {
+				return false
+			}
+		}
+		return true
 	}
 	// Bisection: more mass makes the target surer, up to the ceiling, above which material goes elsewhere.
 	lo, hi := 0.0, (st.Ceiling-l.Density)*l.Volume
@@ -704,6 +723,26 @@ func (a *advisor) closingMass(k int) float64 {
 		}
 	}
 	return hi
+}
+
+// oddsAfter is the factor on the odds of a bad bay that so many kg more bring: a stalled lot that takes more than a full one would was
+// not like the rest. A place that was found is looked at again, which takes them off.
+func (a *advisor) oddsAfter(k int, mass float64) float64 {
+	l := &a.lots[k]
+	if a.result == nil || tookSince(l, a.bag, a.step)+mass <= fullTakes(l, a.settings) {
+		return 1
+	}
+	if odds := a.job.given[a.place].Seen.Odds; odds != nil && odds[k] > 1 { // counted already
+		return 1
+	}
+	for _, b := range l.Bays {
+		said := b.StallSaid()
+		stalled := said == model.Yes || said == model.Unsaid && a.settings.ToStall == model.Yes
+		if stalled && !slices.ContainsFunc(b.Rows, func(e *model.Entry) bool { return isSoft(e.Probe) && inForce(b, e) }) {
+			return crew.TakesMore
+		}
+	}
+	return 1
 }
 
 // blown is the change that so many kg more make, weighed to ± within kg: the sizes' part of the variance grows with the
@@ -737,6 +776,12 @@ func (a *advisor) judgedAs(k int, l measure.Lot) (prob float64, left []Code) {
 	}
 	s := a.job.given[a.place]
 	s.Lots = slices.Clone(s.Lots)
+	if odds := a.oddsAfter(k, l.Mass-s.Lots[k].Mass); odds > 1 {
+		if s.Seen.Odds = slices.Clone(s.Seen.Odds); s.Seen.Odds == nil {
+			s.Seen.Odds = slices.Repeat([]float64{1}, len(s.Lots))
+		}
+		s.Seen.Odds[k] *= odds
+	}
 	s.Lots[k] = l
 	r := a.result.Again(&s)
 	p := &r.Lots[k]

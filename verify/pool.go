@@ -160,7 +160,7 @@ func (b *Bay) ClosedAgainst() bool {
 // log holds more than a total explains, no count of that section, or of the job, can be relied on.
 func (c *check) empties() {
 	st, t := &c.job.Settings, &c.found.Totals
-	t.DensityMost, t.UnaccountedBags = math.NaN(), math.NaN()
+	t.DensityMost, t.UnaccountedBags, t.Elsewhere = math.NaN(), math.NaN(), c.elsewhere()
 	var used, usedVar, volume float64
 	over, every := false, true // a total is more than the log holds; every section with a filled bay has one
 	for i := range c.sections {
@@ -183,7 +183,7 @@ func (c *check) empties() {
 		every = every && !math.IsNaN(s.out.Emptied)
 	}
 	if !c.uncounted {
-		t.UnaccountedBags = st.BagsLoaded - st.BagsLeft - c.elsewhere() - used
+		t.UnaccountedBags = st.BagsLoaded - st.BagsLeft - t.Elsewhere - used
 	}
 	t.Emptied = c.emptiedJob()
 	switch data, short := c.compared(t.Emptied, used, usedVar, volume); {
@@ -210,10 +210,11 @@ func (c *check) empties() {
 // allows at most over volume m³. It notes what that says about the job's counts.
 func (c *check) compared(counted, used, usedVar, volume float64) (data []Datum, short bool) {
 	t := &c.found.Totals
-	z, limit := (used-counted)/math.Sqrt(usedVar+TotalWithin*TotalWithin/3), crew.TotalsLimit(usedVar, TotalWithin)
-	switch {
-	case math.IsNaN(z):
+	z := (used - counted) / math.Sqrt(usedVar+TotalWithin*TotalWithin/3)
+	if math.IsNaN(z) {
 		return nil, false
+	}
+	switch limit := crew.TotalsLimit(usedVar, TotalWithin); {
 	case z > limit:
 		most := (counted + TotalWithin) * c.measured.Bag.Mass * (1 - c.job.Settings.Spill) / volume
 		t.Counts = Contradicted
@@ -243,14 +244,14 @@ func (c *check) emptiedOf(s *model.Section) float64 {
 func (c *check) emptiedJob() float64 {
 	st := &c.job.Settings
 	if out := st.BagsLoaded - st.BagsLeft; !c.uncounted && !math.IsNaN(out) {
-		return out - c.elsewhere()
+		return out - c.found.Totals.Elsewhere
 	}
 	for i := range c.job.Log {
 		if e := &c.job.Log[i]; e.Kind == model.EntryEmpties && !e.Withdrawn && e.Section != "" {
 			return math.NaN()
 		}
 	}
-	return c.emptiesRows(nil) - c.elsewhere()
+	return c.emptiesRows(nil) - c.found.Totals.Elsewhere
 }
 
 // tally is what the empties rows of one machine add up to, and the last of them.

@@ -12,7 +12,7 @@ import (
 	"bayproof/model/joblog"
 )
 
-const header = "section,bay,entry,shape,width,width2,depth,depth2,length,length2,bulge,bags,counter,weight,reach,hole,stall,probe,at,photo,by,note,time"
+const header = "section,bay,entry,shape,width,width2,depth,depth2,length,length2,bulge,bags,counter,weight,reach,hole,stop,existing,stall,probe,at,photo,machine,by,note,time"
 
 // paperBook is a log in memory, read by the reader that reads real ones.
 type paperBook struct {
@@ -63,6 +63,11 @@ func (b *paperBook) Append(row Row) error {
 
 func (b *paperBook) AppendCore(row Row) error {
 	b.cores = append(b.cores, row)
+	return nil
+}
+
+func (b *paperBook) TakeBackCore() error {
+	b.cores = b.cores[:len(b.cores)-1]
 	return nil
 }
 

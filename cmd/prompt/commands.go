@@ -259,7 +259,7 @@ Later:  top b7 8 lb stall     topped up (top b7 0 stall: it took none)
         count 0               the counter starts at
         machine B             of two machines or hoses the one typed for
         box 12.4 lb 3.5 ft3   a test box, blown to the stall and weighed
-        core b7 180 g diameter 2.5 depth 5.5 at 3
+        core b7 27 g diameter 2.5 depth 5.5 at 3
         empties 6             empty bags counted since the last time
 Look:   list  list all  show  section hip  help
         undo (takes back the last entry)  finish

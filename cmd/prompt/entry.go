@@ -212,7 +212,7 @@ func (s *Session) askSize(d draft, column string) {
 		hint, ditto = " [as "+above.Name+": "+s.sizeText(above, column)+"]", `"`
 	}
 	s.keepHalf(d)
-	s.figureFor(fmt.Sprintf("  %s %s%s: ", d.name, column, hint), column, ditto, func(text string) {
+	s.figureFor(d, fmt.Sprintf("  %s %s%s: ", d.name, column, hint), column, ditto, func(text string) {
 		if text == "" {
 			s.sayf("  %s is the first bay here: its %s has to be measured (cancel drops the entry)", d.name, column)
 			s.askSize(d, column)
@@ -222,6 +222,31 @@ func (s *Session) askSize(d draft, column string) {
 		d.stepped = true
 		s.step(d)
 	})
+}
+
+// wholeLine takes a line of several figures that was typed where one was asked for: as what the bay still lacks, or as its whole
+// line, the sizes too that were said before. It tells whether the line is one.
+func (s *Session) wholeLine(d draft, line string) bool {
+	t, err := parseWords(s.job.Settings.Units, strings.Fields(line))
+	if err != nil || len(t.ways[0]) < 2 && !t.counts {
+		return false
+	}
+	said := maps.Clone(d.said)
+	maps.Copy(said, t.said)
+	anew := maps.Clone(said)
+	for _, name := range sizeNames(said["shape"]) {
+		if t.said[name] == "" {
+			delete(anew, name)
+		}
+	}
+	for _, d := range []draft{{name: d.name, kind: d.kind, said: said}, {name: d.name, kind: d.kind, said: anew}} {
+		if len(s.fitting(d, t)) > 0 {
+			s.half = nil
+			s.withFigures(d, t, s.step)
+			return true
+		}
+	}
+	return false
 }
 
 // keepHalf keeps what was said of a bay so far, so that its name goes on with it where something else was typed in between.
@@ -291,6 +316,9 @@ func (s *Session) askMass(d draft) {
 		maps.Copy(with.said, t.said)
 		if len(t.ways[0]) > 0 {
 			with.mass = t.ways[0][0]
+		}
+		if len(t.ways[0]) > 1 && s.wholeLine(d, line) {
+			return
 		}
 		if len(t.ways[0]) > 1 || with.mass == "" && !with.amountSaid() {
 			s.sayf("  one figure, please: %s", column)
@@ -375,7 +403,7 @@ func plain(row Row, units model.System) *cell.Refusal {
 // plainCell rewrites one figure as a cell of its column, or says what is wrong with it. What stands for a figure (shared, a
 // ditto mark) and what is in no column of figures stays as it is.
 func plainCell(column, text string, units model.System) (string, *cell.Refusal) {
-	if text == "shared" || cell.DittoMark(text) {
+	if text == "shared" || cell.DittoMark(text) || cell.OwedMark(text) {
 		return text, nil
 	}
 	form, ok := cell.Column(column, units)
@@ -397,8 +425,8 @@ func reads(column, text string, units model.System) bool {
 	return bad == nil
 }
 
-// sizesOf fills in the sizes that are not typed: dittos for a bay without any that has one above, but on the truck sheet, where
-// they are the roof sheet's to say; for a bay that is amended those it had.
+// sizesOf fills in the sizes that are not typed: dittos for a bay without any that has one above, but on the truck sheet a
+// question mark, since they are the roof sheet's to say; for a bay that is amended those it had.
 func (s *Session) sizesOf(d draft, b *model.Bay, row Row) {
 	if d.sized() {
 		return
@@ -406,10 +434,12 @@ func (s *Session) sizesOf(d draft, b *model.Bay, row Row) {
 	switch {
 	case b == nil || len(b.Pieces) == 0 || b.Struck || !(b.Volume() > 0):
 		for _, name := range d.lacks() {
-			if s.opt.Sheet == Truck || s.above(d.name) == nil {
-				break
+			switch {
+			case s.opt.Sheet == Truck:
+				row[name] = "?"
+			case s.above(d.name) != nil:
+				row[name] = `"`
 			}
-			row[name] = `"`
 		}
 	case d.kind == "amend":
 		restateSizes(b.Pieces[0], row, s.job.Settings.Units)

@@ -115,16 +115,19 @@ func (s *Session) sampled(kind string, tokens []string) (Row, error) {
 	return row, nil
 }
 
+// testBox is what cores.csv calls one, and the note of what went into it.
+const testBox = "test box"
+
 // box logs a test box that was blown to the stall and weighed: a row of cores.csv, and its material as gone elsewhere. Its volume
 // is said once.
 func (s *Session) box(tail string) {
-	row, err := s.sampled("test box", strings.Fields(tail))
+	row, err := s.sampled(testBox, strings.Fields(tail))
 	if err != nil {
 		s.sayf("not written: %s", err)
 		return
 	}
 	for _, c := range s.job.Cores {
-		if c.Kind == "test box" && row["volume"]+row["diameter"] == "" {
+		if c.Kind == testBox && row["volume"]+row["diameter"] == "" {
 			row["volume"] = cell.FormatNumber(math.Round(c.Volume/model.Foot/model.Foot/model.Foot*1e6)/1e6) + " ft3"
 		}
 	}
@@ -133,7 +136,7 @@ func (s *Session) box(tail string) {
 		return
 	}
 	if s.sample(row) {
-		s.put(s.rowIn("", "", Row{"entry": "elsewhere", "weight": row["weight"], "note": "test box"}))
+		s.put(s.rowIn("", "", Row{"entry": "elsewhere", "weight": row["weight"], "note": testBox}))
 	}
 }
 
@@ -141,7 +144,7 @@ func (s *Session) box(tail string) {
 func (s *Session) core(tail string) {
 	b, tokens := s.target(tail)
 	if b == nil {
-		s.sayf("core of which bay? as in core b7 180 g diameter 2.5 depth 5.5 at 3")
+		s.sayf("core of which bay? as in core b7 27 g diameter 2.5 depth 5.5 at 3")
 		return
 	}
 	row, err := s.sampled("core", tokens)
@@ -163,10 +166,14 @@ func (s *Session) sample(row Row) bool {
 	if s.opt.By != "" {
 		row["by"] = s.opt.By
 	}
+	if s.machine != "" {
+		row["machine"] = s.machine
+	}
 	if err := s.book.AppendCore(row); err != nil {
 		s.sayf("  not written: %s", err)
 		return false
 	}
+	s.own = append(s.own, deed{core: row})
 	job, faults := s.book.Job()
 	if len(faults) > 0 {
 		s.refuse(faults)
@@ -252,7 +259,7 @@ func (s *Session) amend(tail string) {
 	s.onBay(tail, func(b *model.Bay, t typed) {
 		s.withFigures(draft{name: b.Name, said: t.said, kind: "amend"}, t, func(d draft) {
 			if d.mass == "" && !d.amountSaid() {
-				if m := b.Fill; m != nil { // what went in is what the fill in force says
+				if m := filling(b); m != nil { // what went in is what the fill in force says
 					d.said[m.Material.Kind.Column()] = m.Material.Raw
 					if m.Material.Shared {
 						d.said[m.Material.Kind.Column()] = "shared"
@@ -308,7 +315,7 @@ func (s *Session) moved(kind, text string) (column, value string) {
 }
 
 // figureFor asks for a figure of a column until it reads; Enter stands for fallback, which may be empty.
-func (s *Session) figureFor(question, column, fallback string, then func(text string)) {
+func (s *Session) figureFor(d draft, question, column, fallback string, then func(text string)) {
 	s.question(question, func(line string) {
 		if line == "" {
 			line = fallback
@@ -320,8 +327,11 @@ func (s *Session) figureFor(question, column, fallback string, then func(text st
 			line = strings.Replace(line, ",", ".", 1)
 		}
 		if _, bad := plainCell(column, line, s.job.Settings.Units); line != "" && bad != nil {
+			if s.wholeLine(d, line) {
+				return
+			}
 			s.sayf("  %s; %s", bad.What, bad.Hint)
-			s.figureFor(question, column, fallback, then)
+			s.figureFor(d, question, column, fallback, then)
 			return
 		}
 		then(line)

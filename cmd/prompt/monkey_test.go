@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"bayproof/model"
+	"bayproof/verify"
 )
 
 var (
@@ -306,6 +307,36 @@ func TestSheetsAreTheFile(t *testing.T) {
 		if got := summary(t, typed); got != want {
 			t.Errorf("sheet %d first:\n%s\nwant\n%s", first, got, want)
 		}
+	}
+	// The truck sheet while the roof sheet is half typed: below each measured bay one waits.
+	typed := newPaperBook()
+	typed.sections = given.sections
+	var half, rest []string
+	for i, line := range roof {
+		section := i%9 == 0
+		if section || i%9 < 5 {
+			half = append(half, line)
+		}
+		if section || i%9 >= 5 {
+			rest = append(rest, line)
+		}
+	}
+	sitting(t, typed, Options{Sheet: Roof}, half...)
+	sitting(t, typed, Options{Sheet: Truck}, truck...)
+	job, _ := typed.Job()
+	for _, x := range findings(job, "").Bays {
+		if known := x.Bay.Name <= "b4"; (x.Bay.Owes == model.OwesSizes) == known || x.State == verify.NotFilled == known {
+			t.Errorf("%s %s owes %v while its row of the roof sheet is not typed in", x.Bay.Section.Name, x.Bay.Name, x.Bay.Owes)
+		}
+	}
+	sitting(t, typed, Options{Sheet: Roof}, rest...)
+	sorted := func(text string) []string { // the bays are named in another order
+		lines := strings.Split(text, "\n")
+		slices.Sort(lines)
+		return lines
+	}
+	if got := summary(t, typed); !slices.Equal(sorted(got), sorted(want)) {
+		t.Errorf("half of the roof sheet first:\n%s\nwant\n%s", got, want)
 	}
 }
 

@@ -10,7 +10,7 @@ import (
 // do types the line that reports a bay's order: it asks for each blank, and takes the line as if it had been typed whole.
 func (s *Session) do(tail string) {
 	s.onBay(tail, func(b *model.Bay, _ typed) {
-		s.accept(s.job, findings(s.job, s.section))
+		s.accept(s.job, s.judge(s.job, s.section))
 		x := of(s.f, b)
 		line := ""
 		if x != nil {
@@ -94,11 +94,12 @@ func (s *Session) named1(line string) (*model.Bay, []string) {
 // recount says anew what went into a bay; all else that was said of it stands.
 func (s *Session) recount(tail string) {
 	s.onBay(tail, func(b *model.Bay, t typed) {
-		if b.Fill == nil || len(t.ways[0]) != 1 && t.amount == "" {
+		fill := filling(b)
+		if fill == nil || len(t.ways[0]) != 1 && t.amount == "" {
 			s.sayf("recount %s: how much? as in recount %s 1 3/4", b.Name, b.Name)
 			return
 		}
-		rows := s.restate(b, b.Fill)
+		rows := s.restate(b, fill)
 		for _, column := range []string{"bags", "counter", "weight"} {
 			delete(rows[0], column)
 		}

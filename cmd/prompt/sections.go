@@ -90,7 +90,7 @@ func (s *Session) above(name string) *model.Bay {
 		if strings.EqualFold(b.Name, name) {
 			break
 		}
-		if !b.Struck && len(b.Pieces) > 0 {
+		if !b.Struck && b.Volume() > 0 {
 			last = b
 		}
 	}

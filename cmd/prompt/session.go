@@ -38,6 +38,7 @@ type Session struct {
 	book Book
 	opt  Options
 
+	judge   func(job *model.Job, section string) *verify.Findings
 	job     *model.Job       // as the log on disk says it
 	f       *verify.Findings // of that job
 	say     *say.Words       // in that job's units
@@ -62,12 +63,18 @@ type Session struct {
 type refused struct{ rows []Row }
 
 // deed is what one entry of this session wrote: so it can be taken back.
-type deed []Row
+type deed struct {
+	rows []Row
+	core Row // in the file of cores and test boxes; nil for none
+}
 
 // New starts a session on a log that reads without a fault; otherwise it returns the faults. A log with faults has to be mended
 // first: no verdict could be told after an entry.
-func New(book Book, opt Options) (*Session, []model.Fault) {
-	s := &Session{book: book, opt: opt, told: map[plan.Held]string{}}
+func New(book Book, opt Options) (*Session, []model.Fault) { return open(book, opt, findings) }
+
+// open starts a session whose jobs are judged in a way of their own: who types for the log alone needs no orders.
+func open(book Book, opt Options, judge func(*model.Job, string) *verify.Findings) (*Session, []model.Fault) {
+	s := &Session{book: book, opt: opt, judge: judge, told: map[plan.Held]string{}}
 	if s.opt.Width <= 0 {
 		s.opt.Width = 80
 	}
@@ -83,7 +90,7 @@ func New(book Book, opt Options) (*Session, []model.Fault) {
 
 // take makes a job the present one.
 func (s *Session) take(job *model.Job) {
-	s.accept(job, findings(job, s.section))
+	s.accept(job, s.judge(job, s.section))
 }
 
 // findings are what the prompt shows of a job, computed anew after every entry (13 to 32 ms in a job of 500 bays). Advice is found by recomputing and asked for in one section alone while
@@ -216,6 +223,8 @@ type Book interface {
 	Append(row Row) error
 	// AppendCore writes a row into the file of cores and test boxes, by its columns.
 	AppendCore(row Row) error
+	// TakeBackCore takes the last of those rows out again.
+	TakeBackCore() error
 	// Reload reads the files again and says what another program made of the log.
 	Reload() (Changed, error)
 }

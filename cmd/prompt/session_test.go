@@ -24,7 +24,7 @@ func TestWholeJob(t *testing.T) {
 		t.Errorf("%d lines in the log, want a header and 9 rows:\n%s", n, book.log)
 	}
 	says(t, book.log, `north slope,b1,fill,,22.5,,5.5; 5.625,,12,,,1.75,`, `north slope,b5,fill,,22.375,,"""",,142 in,,,1.75`,
-		`north slope,b2,fill,,"""",,"""",,"""",,,1.75`, `b4,seen,,,,,,,,,,,,,,,rod firm,9`)
+		`north slope,b2,fill,,"""",,"""",,"""",,,1.75`, `b4,seen,,,,,,,,,,,,,,,,,rod firm,9`)
 }
 
 // A bay costs six keys, Enter among them, where only the count changes, and fourteen with one measured depth.
@@ -273,7 +273,7 @@ func TestOverwritten(t *testing.T) {
 		s.Feed("b2 22.5 5.5 12 1 1/2")
 		rows := strings.SplitAfter(book.log, "\n")
 		book.changed = rows[0] + rows[1]
-		book.lost = []Row{s.own[1][0]}
+		book.lost = []Row{s.own[1].rows[0]}
 		text := s.Feed("b3 22.5 5.5 12 1 3/4") + s.Prompt()
 		says(t, text, "changed by another program", "gone from it", "bay b2, entry fill", "kept in bays.csv.before", "write them again, at the end of the log?")
 		for _, unclear := range []string{"", "b3 22.5 5.5 12 1 3/4", "maybe"} {
@@ -297,15 +297,21 @@ func TestRoofThenTruck(t *testing.T) {
 	says(t, text, "the counter is taken to stand at 5.25 still", "north slope: 4 of 12 filled", "1 3/4 bags in")
 	says(t, book.log, "b1,fill,,,,,,,,,,1.75,", "b2,fill,,,,,,,,,,3.5,", "b3,fill,,,,,,,,,,5,", "b3,topup,,,,,,,,,,5.25", "b3,topup,,,,,,,,,,5.25,4 lb", "b4,fill,,22.5,,5.5,,12,,,,7,")
 	text = sitting(t, book, Options{Sheet: Roof}, "b3 reach 11 rod firm at 6")
-	says(t, book.log, "b3,seen,,,,,,,,,,,,11,,,rod firm,6")
+	says(t, book.log, "b3,seen,,,,,,,,,,,,11,,,,,rod firm,6")
 	_ = text
 }
 
-// The truck sheet first: sizes are dittos until the roof sheet says them, and nothing of the count is typed twice.
+// The truck sheet first: a bay waits for the roof sheet although one above it is measured, and nothing of the count is typed twice.
+// A size that is typed alone takes the others over, as everywhere.
 func TestTruckThenRoof(t *testing.T) {
 	book := newPaperBook()
 	sitting(t, book, Options{}, "b1 22.5 5.5 12 counter 1 3/4")
-	sitting(t, book, Options{Sheet: Truck}, "3 1/2", "5", "top b2 5 1/4 stall")
+	waits := sitting(t, book, Options{Sheet: Truck}, "3 1/2", "5", "top b2 5 1/4 stall", "recount b3 5 1/4", "recount b3 5", "list")
+	says(t, waits, "b2 waiting for the roof sheet", "b3 waiting for the roof sheet", "2 not filled")
+	if strings.Contains(waits, "b2 ■") || strings.Contains(waits, "b3 ■") {
+		t.Errorf("a bay is CLOSE without its sizes:\n%s", waits)
+	}
+	says(t, book.log, "b2,fill,,?,,?,,?,,,,3.5,", "b3,fill,,?,,?,,?,,,,5,", "b3,amend,,?,,?,,?,,,,5.25,", "b3,amend,,?,,?,,?,,,,5,")
 	text := sitting(t, book, Options{Sheet: Roof}, "b2 22.25 5.5 22 reach 11", "b2 22.25 5.5 11.5 reach 11", "b3 22 5.5 12")
 	says(t, text, "22.0 ft long? Bays here are 12.0 ft", "length 22 is taken for a slip, and 11.5 for what it is")
 	says(t, book.log, "b2,size,,22.25,,5.5,,11.5,,,,,,11,", "b3,size,,22,,5.5,,12,")
@@ -323,7 +329,7 @@ func TestTruckThenRoof(t *testing.T) {
 // A top-up by the counter that was a slip is taken back, and the counter goes on from before it.
 func TestUndoOfACounterTopup(t *testing.T) {
 	book := newPaperBook()
-	sitting(t, book, Options{Sheet: Truck}, "b1 22.5 5.5 12 1 3/4", "3 1/2", "top b1 5 1/2", "undo", "b3 5 1/4")
+	sitting(t, book, Options{}, "b1 22.5 5.5 12 counter 1 3/4", "3 1/2", "top b1 5 1/2", "undo", "b3 5 1/4")
 	job, faults := book.Job()
 	if len(faults) > 0 {
 		t.Fatal(faults)
@@ -339,6 +345,24 @@ func TestNumberedBays(t *testing.T) {
 	book := newPaperBook()
 	sitting(t, book, Options{}, "bay 1 22.5 5.5 12 1 3/4", "2 1 3/4", "3 22.5 5.5 12 1 1/2", "top 2 5 lb", "top 10 lb")
 	says(t, book.log, "north slope,1,fill", "north slope,2,fill", "north slope,3,fill", "north slope,2,topup,,,,,,,,,,,5 lb", "north slope,2,topup,,,,,,,,,,,10 lb")
+}
+
+// A whole line of figures where one was asked for is the bay's line.
+func TestWholeLineAtAQuestion(t *testing.T) {
+	for _, lines := range [][]string{{"", "22.5 5.5 12 1 3/4"}, {"b1", "22.5", "5.5 12 1 3/4"}, {"b1", "8", "22.5, 5.5, 12, 1 3/4"}, {"b1 22 5 11", "22.5 5.5 12 1 3/4"}} {
+		book := newPaperBook()
+		sitting(t, book, Options{}, lines...)
+		says(t, book.log, "b1,fill,,22.5,,5.5,,12,,,1.75,")
+		if strings.Count(book.log, "\n") != 2 {
+			t.Errorf("%q:\n%s", lines, book.log)
+		}
+	}
+	book := newPaperBook()
+	sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", "", "1 1/2 bags", "b3", "99", "cancel")
+	says(t, book.log, "b2,fill,,\"\"\"\",,\"\"\"\",,\"\"\"\",,,1.5,")
+	if strings.Contains(book.log, "99") {
+		t.Errorf("an impossible width is a count:\n%s", book.log)
+	}
 }
 
 // A bay to be left open is named only once its count is on disk.

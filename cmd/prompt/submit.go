@@ -128,7 +128,7 @@ func (s *Session) putOr(otherwise func(), rows ...Row) {
 		otherwise()
 		return
 	}
-	s.write(rows, rows, job, findings(job, s.section))
+	s.write(rows, rows, job, s.judge(job, s.section))
 }
 
 // refuse says why rows cannot be written. A fault in the rows just typed has no place in a file yet and is told without one.
@@ -176,7 +176,7 @@ func (s *Session) write(rest, all []Row, job *model.Job, f *verify.Findings) {
 		}
 	}
 	old := s.f
-	s.own, s.lost, s.bad = append(s.own, all), nil, nil
+	s.own, s.lost, s.bad = append(s.own, deed{rows: all}), nil, nil
 	s.accept(job, f)
 	s.reply(all, old)
 	if doubt := s.doubt(all, job, f); doubt != "" {

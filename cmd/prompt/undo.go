@@ -11,7 +11,7 @@ import (
 
 // undo takes back the last entry of this session: a strike for each of its rows, the last one first, which names the kind of row
 // that it takes back. Nothing in the log is ever changed; it reads from then on as if those rows had not been written, so that
-// the bay can be typed again.
+// the bay can be typed again. A row of cores.csv, which no strike can name, is taken out of that file.
 func (s *Session) undo() {
 	if s.bad != nil { // who types undo means the line above
 		s.bad = nil
@@ -22,9 +22,20 @@ func (s *Session) undo() {
 		s.sayf("nothing to take back")
 		return
 	}
-	last := s.own[len(s.own)-1]
+	at := len(s.own) - 1
+	last := s.own[at]
+	if at > 0 && s.own[at-1].core["kind"] == testBox && last.core == nil && last.rows[0]["note"] == testBox { // one entry wrote both
+		at--
+	}
+	core := s.own[at].core
+	if last.core != nil {
+		if s.uncored(core) {
+			s.own = s.own[:at]
+		}
+		return
+	}
 	var rows []Row
-	for _, row := range slices.Backward(last) {
+	for _, row := range slices.Backward(last.rows) {
 		strike := Row{"entry": "strike", "note": row["entry"]}
 		if row["machine"] != "" && row["bay"] == "" {
 			strike["machine"] = row["machine"]
@@ -36,15 +47,31 @@ func (s *Session) undo() {
 		s.refuse(faults)
 		return
 	}
-	s.own = s.own[:len(s.own)-1]
+	s.own = s.own[:at]
 	kept := s.own
-	for _, row := range last {
+	for _, row := range last.rows {
 		s.sayf("taken back: %s", row.inWords())
 	}
-	s.write(rows, rows, job, findings(job, s.section))
+	s.write(rows, rows, job, s.judge(job, s.section))
 	if s.ask == nil {
 		s.own = kept
+		if core != nil {
+			s.uncored(core)
+		}
 	}
+}
+
+// uncored takes a row out of the file of cores and test boxes again, and tells whether it could.
+func (s *Session) uncored(core Row) bool {
+	if err := s.book.TakeBackCore(); err != nil {
+		s.sayf("  not taken back: %s", err)
+		return false
+	}
+	if job, faults := s.book.Job(); len(faults) == 0 {
+		s.take(job)
+	}
+	s.sayf("taken back: %s, weight %s", core["kind"], core["weight"])
+	return true
 }
 
 // rowIn adds what a row of a section has; both names may be empty, of a row that belongs to no bay.
@@ -175,6 +202,16 @@ func lastSaying(b *model.Bay, said Row) (row *model.Entry) {
 	return row
 }
 
+// filling is the row that says what went into a bay, one that waits for its sizes too; nil where none does.
+func filling(b *model.Bay) *model.Entry {
+	for _, e := range slices.Backward(b.Rows) {
+		if (e.Kind == model.EntryFill || e.Kind == model.EntryAmend) && b.Dead[e] == "" && !b.Struck {
+			return e
+		}
+	}
+	return nil
+}
+
 // restate returns rows that say again all that holds of a bay with a fill: its fill with its sizes as an amend, then pieces,
 // top-ups, losses and what was seen. A top-up by the counter is said in bags, since its reading stands where it was; the
 // counter then starts anew from its last reading.
@@ -195,7 +232,9 @@ func (s *Session) restate(b *model.Bay, fill *model.Entry) []Row {
 		}
 		if e.Kind == model.EntryTopup && row["counter"] != "" {
 			delete(row, "counter")
-			row["bags"] = cell.FormatNumber(e.Material.Bags - e.Material.Prev)
+			if row["weight"] == "" {
+				row["bags"] = cell.FormatNumber(e.Material.Bags - e.Material.Prev)
+			}
 			counted = true
 		}
 		rows = append(rows, s.rowIn(b.Section.Name, b.Name, row))
@@ -235,6 +274,8 @@ func restateSizes(p *model.Piece, row Row, units model.System) {
 		switch {
 		case r.State == model.Ditto:
 			row[names[i]] = `"`
+		case r.State == model.Owed:
+			row[names[i]] = "?"
 		case r.State == model.Measured && len(r.Values) == 1:
 			row[names[i]] = r.Raw
 		case r.State == model.Measured:

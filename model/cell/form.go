@@ -124,7 +124,7 @@ func (f *Form) Amount(s string) (Amount, *Refusal) {
 }
 
 // Reading reads a size cell into r: repeats with `;` between, one unit, one tolerance. State becomes Measured; Ditto for
-// a ditto mark; Absent for an empty cell (whether that means "as above" depends on the column). Values are appended to
+// a ditto mark; Owed for a question mark; Absent for an empty cell (whether that means "as above" depends on the column). Values are appended to
 // arena, whose new end is returned, so that a reader of many rows allocates once in a while. Where the
 // cell stands is not touched.
 func (f *Form) Reading(s string, r *model.Reading, arena []float64) ([]float64, *Refusal) {
@@ -139,6 +139,10 @@ func (f *Form) Reading(s string, r *model.Reading, arena []float64) ([]float64, 
 	}
 	if DittoMark(s) {
 		r.State = model.Ditto
+		return arena, nil
+	}
+	if OwedMark(s) {
+		r.State = model.Owed
 		return arena, nil
 	}
 	p, g := f.group(s)

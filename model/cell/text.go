@@ -56,6 +56,9 @@ func DittoMark(s string) bool {
 	return slices.Contains([]string{`"`, "''", "”", "“", "″", "〃", "’’", "′′"}, strings.TrimFunc(s, isSpace))
 }
 
+// OwedMark tells whether a size cell says that its size stands on a sheet which is not typed in yet.
+func OwedMark(s string) bool { return strings.TrimFunc(s, isSpace) == "?" }
+
 // Name reads the name of a section or a bay: trimmed, inner spaces collapsed, NFC, a leading ' that guards a formula
 // sign and characters that do not show taken off.
 func Name(s string) string {

@@ -37,6 +37,7 @@ type Writer struct {
 	kept   string // the file that base is set aside in; empty where it is in none
 	torn   string
 	added  Added
+	cores  [][]byte // rows of cores.csv that were written, for TakeBackCore
 }
 
 // Added is what was added to a log's header so that its rows can say what they have to.
@@ -212,6 +213,8 @@ func (w *Writer) WithCore(row map[string]string) (fs.FS, []byte, error) {
 			add = l.lineEnd()
 		}
 	}
+	row = maps.Clone(row)
+	maps.DeleteFunc(row, func(name, _ string) bool { return slices.Contains([]string{"time", "by"}, name) && !l.has(name) })
 	if add, err = l.append(add, row); err != nil {
 		var t *Trouble
 		if errors.As(err, &t) {
@@ -240,7 +243,25 @@ func (w *Writer) AppendCore(row map[string]string) error {
 	if err = errors.Join(err, f.Sync(), f.Close()); err != nil {
 		return &Trouble{fmt.Sprintf("%s: the row is not on disk: %v", w.folder.Show(coresFile), plainErr(err)), "is the disk full?"}
 	}
+	w.cores = append(w.cores, add)
 	return nil
+}
+
+// TakeBackCore takes the last row that AppendCore wrote off cores.csv again, where nothing stands behind it.
+func (w *Writer) TakeBackCore() error {
+	b, err := fs.ReadFile(w.folder.FS, coresFile)
+	if err != nil || len(w.cores) == 0 || !bytes.HasSuffix(b, w.cores[len(w.cores)-1]) {
+		return &Trouble{w.folder.Show(coresFile) + " was changed by another program", "take the row out of it by hand"}
+	}
+	f, err := w.folder.openToWrite(coresFile, os.O_WRONLY)
+	if err != nil {
+		return w.folder.trouble(coresFile, err)
+	}
+	n := len(w.cores) - 1
+	if err = errors.Join(f.Truncate(int64(len(b)-len(w.cores[n]))), f.Sync(), f.Close()); err == nil {
+		w.cores = w.cores[:n]
+	}
+	return err
 }
 
 // widening is a log with the columns that it lacked.
@@ -539,7 +560,7 @@ func (l *layout) row(cells []string) map[string]string {
 		switch {
 		case !numeric:
 			text = cell.Text(text)
-		case cell.DittoMark(text) || text == "shared":
+		case cell.DittoMark(text) || cell.OwedMark(text) || text == "shared":
 		default:
 			if l.comma {
 				text = strings.ReplaceAll(text, ",", ".")
@@ -572,7 +593,7 @@ func (l *layout) cell(c column, text string) string {
 	switch {
 	case !numeric:
 		return cell.GuardText(text)
-	case cell.Blank(text) || cell.DittoMark(text) || text == "shared":
+	case cell.Blank(text) || cell.DittoMark(text) || cell.OwedMark(text) || text == "shared":
 		return text
 	}
 	if c.unit != "" && c.unit != form.Unit.Symbol {

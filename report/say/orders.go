@@ -192,6 +192,8 @@ func (w *Words) now(b *verify.Bay, sentence func(verify.Code) string) string {
 	switch {
 	case b.IsDecided():
 		return "decided by " + b.Bay.Decided.By + ": " + b.Bay.Decided.Note
+	case b.Bay.Owes == model.OwesSizes:
+		return "Waiting for the roof sheet: its sizes are not logged yet."
 	case b.Now.Action != "":
 		return w.phrase(sentence(b.Now.Action), w.ordered(b, &b.Now))
 	case !b.Judged() || b.Verdict == verify.Close:
@@ -238,6 +240,9 @@ func (w *Words) Order(o *verify.Order) string {
 // has none.
 func (w *Words) Line(b *verify.Bay) string {
 	o, name := &b.Now, b.Bay.Name
+	if b.Bay.Owes == model.OwesSizes {
+		return "size " + name + " _"
+	}
 	var parts []string
 	switch o.Action {
 	case verify.ActBlow:
@@ -262,8 +267,15 @@ func (w *Words) Line(b *verify.Bay) string {
 			parts = append(parts, "50 Pa")
 		}
 		var at []string
-		for _, x := range values(o.Data, "at") {
-			at = append(at, w.typed(x))
+		places := values(o.Data, "at")
+		for _, x := range places {
+			text := w.typed(x)
+			if len(places) > 1 && !strings.Contains(text, "'") && w.System != model.SI { // in one unit all
+				text = "0'" + text
+			} else if len(places) > 1 && strings.HasSuffix(text, "'") {
+				text += `0"`
+			}
+			at = append(at, text)
 		}
 		if way, _ := find(o.Data, "way"); way.Text == "along" { // how far it went firm, or where it gave way
 			at = []string{"_"}

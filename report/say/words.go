@@ -76,11 +76,10 @@ func (w *Words) Warning(x verify.Warning) string {
 // NextBay says what would have settled this bay, for the next one; empty where there is nothing to advise.
 func (w *Words) NextBay(b *verify.Bay) string {
 	a := b.NextBay
-	sentence, ok := advice[a.Input]
-	if !ok {
+	if a == nil {
 		return ""
 	}
-	text := w.phrase(sentence, a.Data)
+	text := w.phrase(advice[a.Input], a.Data)
 	if undecided(a.Prob, b.Bay.Section.Settings.Confidence) {
 		return text + ": for this one that would not have been enough"
 	}

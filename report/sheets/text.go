@@ -184,8 +184,8 @@ const eightInTen = 0.8
 // tens says a share in round words: a forecast is no better than that. All of them only where it is as good as all.
 func tens(p float64) string {
 	n := math.Round(p * 10)
-	if n == 10 && p < 0.995 {
-		n = 9
+	if n == 10 && p < 0.995 || n == 10*eightInTen && p < eightInTen {
+		n--
 	}
 	return fmt.Sprintf("%.0f in 10", n)
 }

@@ -137,9 +137,19 @@ func sectionAt(f *verify.Findings, s *model.Section) int {
 
 // open keeps the bays that need someone: what cannot be mended any more first, then what can, in the log's order.
 func (j *Job) open(f *verify.Findings) {
+	n := 0
+	for i := range f.Bays {
+		if urgency(&f.Bays[i]) < calm {
+			n++
+		}
+	}
+	if n == 0 || j.Tally.Open() == 0 {
+		return
+	}
+	j.Open = make([]OpenBay, 0, min(n, mostOpen))
 	for rank := range calm {
 		for i := range f.Bays {
-			if len(j.Open) == mostOpen || j.Tally.Open() == 0 {
+			if len(j.Open) == cap(j.Open) {
 				return
 			}
 			if b := &f.Bays[i]; urgency(b) == rank {

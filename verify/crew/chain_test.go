@@ -61,7 +61,7 @@ func TestOddCounters(t *testing.T) {
 			}
 		}
 		which := []int{0, len(lots) / 2}
-		for k, s := range Predict(lots, target*lb, Seen{}, r.Named, which) {
+		for k, s := range r.Predict(&Section{Lots: lots, Target: target * lb}, which) {
 			p, bad := s.Prob(Change{})
 			if want := r.Lots[which[k]]; !(math.Abs(p-want.ProbAtTarget) < 1e-6 && math.Abs(bad-want.Bad) < 1e-6) {
 				t.Errorf("section %d lot %d: seat %v %v, judge %v %v", n, which[k], p, bad, want.ProbAtTarget, want.Bad)

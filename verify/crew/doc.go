@@ -10,15 +10,15 @@
 //
 //	priors      the fixed statements about μ, τ and r, and the limits of suspicion
 //	evidence    a lot relative to the target; lots that are alike gathered as one that counts several times; errors that all
-//	            lots have in common, integrated around the rest
+//	            lots have in common, and the bias of the counts that totals tell of, integrated around the rest
 //	likelihood  what a lot reads as a likelihood over its density: good, bad, over-full, and what lies above the target;
 //	            the normal distribution as a table
 //	grid        nodes of μ, τ and r, laid where the posterior lies
 //	feed        feed time as a second measurement of what went in
 //	posterior   sums over the nodes where every lot's error is its own; what comes of them
 //	chain       the same where lots share the readings of a running counter: a forward and a backward pass
-//	judge       Judge, the rule for a section, and Predict, what the other lots say about one
-//	job         JudgeJob, the rule for a job: totals, test boxes, what its sections say about each other
+//	judge       Judge, the rule for a section, and Result.Predict, what the other lots say about one
+//	job         JudgeJob, the rule for a job: totals against the counts, test boxes, what its sections say about each other
 //	suspicion   neighbours that look swapped
 //	trend       density along the order of filling
 //

@@ -73,7 +73,7 @@ func (e evidence) scaled(f float64) evidence {
 const leastVariance = 4e-6
 
 // evidenceOf returns the evidence of the lots that have a density and are not left out, and where each stands among the lots
-// given. target in kg/m³; odds and left by lot, nil for none.
+// given. target in kg/m³; odds and left by lot, nil for none; lots to come beyond them have 1.
 func evidenceOf(lots []measure.Lot, target float64, odds []float64, left []bool) (known []evidence, place []int) {
 	known, place = make([]evidence, 0, len(lots)), make([]int, 0, len(lots))
 	for i := range lots {
@@ -83,7 +83,7 @@ func evidenceOf(lots []measure.Lot, target float64, odds []float64, left []bool)
 			continue
 		}
 		e := relative(l, target)
-		if odds != nil {
+		if i < len(odds) {
 			e.odds = odds[i]
 		}
 		known, place = append(known, e), append(place, i)

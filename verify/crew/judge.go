@@ -187,13 +187,7 @@ type Change struct {
 	Odds  float64 // factor on the odds of its being bad; 0 leaves them
 }
 
-// Predict returns the predictives of some lots, in the order of which; named are the lots that Judge found to be no evidence
-// for the others. The other arguments are those of Judge.
-func Predict(lots []measure.Lot, target float64, seen Seen, named []bool, which []int) []Predictive {
-	return (&Result{Named: named}).Predict(&Section{Lots: lots, Target: target, Seen: seen}, which)
-}
-
-// Predict is Predict for a section that JudgeJob gave the result of, with all that it knew about the section. A lot that is no
+// Predict returns the predictives of some lots, in the order of which, of the section that r is the result of. A lot that is no
 // evidence for the others is asked with all lots, any other one without those that are none.
 func (r *Result) Predict(s *Section, which []int) []Predictive {
 	out := make([]Predictive, len(which))

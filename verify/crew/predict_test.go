@@ -23,7 +23,7 @@ func TestSeatAnswersLikeJudge(t *testing.T) {
 		lots, _ := w.fill(rand.New(rand.NewPCG(3, 4)))
 		r := Judge(lots, target*lb, Seen{})
 		which := []int{1, 7, 20}
-		for k, s := range Predict(lots, target*lb, Seen{}, r.Named, which) {
+		for k, s := range r.Predict(&Section{Lots: lots, Target: target * lb}, which) {
 			i := which[k]
 			p, bad := s.Prob(Change{})
 			if math.Abs(p-r.Lots[i].ProbAtTarget) > 1e-7 || math.Abs(bad-r.Lots[i].Bad) > 1e-7 {

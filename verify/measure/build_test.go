@@ -85,9 +85,9 @@ func counter(prev, now float64, k int) model.Material {
 	return model.Material{Kind: model.MaterialCounter, Bags: now, Prev: prev, PrevAt: k - 1, ReadAt: k, Within: math.NaN()}
 }
 
-// shareOf is an input's share in a lot's variance.
-func shareOf(l *measure.Lot, input string) float64 {
-	for _, s := range l.Budget {
+// shareOf is an input's share in a variance.
+func shareOf(budget []measure.Share, input string) float64 {
+	for _, s := range budget {
 		if s.Input == input {
 			return s.Share
 		}

@@ -46,13 +46,14 @@ func TestMassOverVolume(t *testing.T) {
 	triangular, repeat, rectangular := 0.1/math.Sqrt(6), 0.02, 0.084/sqrt3
 	b.bay(countedWithin(100.28, 0.05*sqrt3),
 		box(readWithin(100, triangular*sqrt3), readWithin(1, repeat/100*sqrt3), readWithin(1, rectangular/100*sqrt3)))
-	l := &b.measure().Lots[0]
+	m := b.measure()
+	l := &m.Lots[0]
 	u := 1000 * l.U
 	near(t, "c", 1000*l.Density, 1002.70, 0.005)
 	near(t, "u", u, 0.8352, 0.00005)
-	near(t, "m", u*math.Sqrt(shareOf(l, "bags")), 0.49995, 0.000005)
-	near(t, "P", u*math.Sqrt(shareOf(l, "bag_weight")), 0.05790, 0.000005)
-	near(t, "V", u*math.Sqrt(shareOf(l, "width")+shareOf(l, "depth")+shareOf(l, "length")), 0.66653, 0.000005)
+	near(t, "m", u*math.Sqrt(shareOf(m.Budgets[0], "bags")), 0.49995, 0.000005)
+	near(t, "P", u*math.Sqrt(shareOf(m.Budgets[0], "bag_weight")), 0.05790, 0.000005)
+	near(t, "V", u*math.Sqrt(shareOf(m.Budgets[0], "width")+shareOf(m.Budgets[0], "depth")+shareOf(m.Budgets[0], "length")), 0.66653, 0.000005)
 }
 
 // TestDensityOfACan: Fox & McDonald, Introduction to Fluid Mechanics, problem 1.43: a can of H 102 ± 1 mm, D 73 ± 1 mm,
@@ -174,7 +175,7 @@ func TestSharedTape(t *testing.T) {
 	near(t, "common part of one", m.Lots[0].Shared, a/math.Sqrt(12), 1e-15)
 	near(t, "common part of the sum", sum, 10*a/math.Sqrt(12), 1e-14)
 	near(t, "own part of the sum", math.Sqrt(own), math.Sqrt(10)*a/2, 1e-14)
-	near(t, "depth's share of the budget", shareOf(&m.Lots[0], "depth"), 1, 1e-12)
+	near(t, "depth's share of the budget", shareOf(m.Budgets[0], "depth"), 1, 1e-12)
 }
 
 // checkedJob is a bay of 22.5 × 5.5 in and 12 ft, 40 lb weighed, with depth checks in sixteenths of an inch.

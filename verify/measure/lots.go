@@ -25,13 +25,7 @@ type Lot struct {
 
 	Own    float64 // kg/m³: sizes but for Shared, weighings
 	OwnDOF float64 // +Inf where nothing was estimated from few readings
-	// Tape is, by dimension and with its sign, what the half-widths of the tape readings bring: hook, angle and habit, which
-	// every reading of a dimension in the lot shares. A pooled figure adds them before it squares. All of it is in Own, but of
-	// the depth's square a quarter, for which Shared stands.
-	Tape [Dims]float64
-	// Taken is the part of Own, by dimension, that sizes taken over from the bay above bring.
-	Taken [Dims]float64
-	Count float64 // kg/m³: a count by `ends` or `fresh` as noise of its own; 0 for a weighed mass and for a counter
+	Count  float64 // kg/m³: a count by `ends` or `fresh` as noise of its own; 0 for a weighed mass and for a counter
 	// Interval is the half-width in kg/m³ within which a `fresh` count leaves the density: like bays round the same way.
 	// 0 where the count is not fresh. It describes the same error as Count does.
 	Interval  float64
@@ -59,9 +53,8 @@ type Lot struct {
 	// within one.
 	Setting int
 
-	U      float64 // kg/m³: combined standard uncertainty
-	DOF    float64 // effective degrees of freedom (Welch–Satterthwaite), not rounded; +Inf where nothing was estimated
-	Budget []Share // by input, largest first, adding up to 1
+	U   float64 // kg/m³: combined standard uncertainty
+	DOF float64 // effective degrees of freedom (Welch–Satterthwaite), not rounded; +Inf where nothing was estimated
 
 	sizes *Sizes // of its bays together: the one bay's own, or a sum
 }
@@ -101,7 +94,8 @@ func (m *Measured) formLots(job *model.Job) {
 		k, joins := shared[b]
 		if joins {
 			l := &m.Lots[k]
-			sum := *l.sizes
+			var sum Sizes
+			sum.join(l.sizes)
 			sum.join(&m.Sizes[i])
 			l.Bays, l.sizes = append(l.Bays, b), &sum
 		} else {
@@ -195,12 +189,28 @@ func (l *Lot) ProbAtLeast(target float64) float64 {
 
 // Unlike names the sizes that a bay of the lot took over from a bay of another kind than the rest of its section.
 func (l *Lot) Unlike() (dims []string) {
-	for d, unlike := range l.sizes.unlike {
+	if l.sizes.ditto == nil {
+		return nil
+	}
+	for d, unlike := range l.sizes.ditto.unlike {
 		if unlike {
 			dims = append(dims, Dim(d).String())
 		}
 	}
 	return dims
+}
+
+// Tape is, with its sign, what the half-widths of the tape readings of a dimension bring, kg/m³: hook, angle and habit, which
+// every reading of it in the lot shares. A pooled figure adds them before it squares. All of it is in Own, but of the depth's
+// square a quarter, for which Shared stands.
+func (l *Lot) Tape(d Dim) float64 { return -(l.Density / l.sizes.Volume) * l.sizes.tape[d] }
+
+// Taken is the part of Own, kg/m³, that sizes of a dimension taken over from the bay above bring.
+func (l *Lot) Taken(d Dim) float64 {
+	if l.sizes.ditto == nil {
+		return 0
+	}
+	return l.sizes.ditto.u[d]
 }
 
 // join adds the sizes of another bay of the same lot. What the tape's readings share they share across the bays too.
@@ -210,8 +220,14 @@ func (z *Sizes) join(o *Sizes) {
 	for d := range Dims {
 		z.tape[d] += o.tape[d]
 		z.rand[d] += o.rand[d]
-		z.ditto[d] += o.ditto[d]
-		z.ditto2[d] += o.ditto2[d]
-		z.unlike[d] = z.unlike[d] || o.unlike[d]
+	}
+	if o.ditto == nil {
+		return
+	}
+	t := z.dittos()
+	for d := range Dims {
+		t.sum[d] += o.ditto.sum[d]
+		t.squares[d] += o.ditto.squares[d]
+		t.unlike[d] = t.unlike[d] || o.ditto.unlike[d]
 	}
 }

@@ -18,6 +18,7 @@ type Measured struct {
 	Sizes    []Sizes        // by bay of the job
 	Steps    []Step         // by section
 	Spreads  [][Dims]Spread // by section
+	Budgets  [][]Share      // by lot: the inputs' shares of its variance, largest first, adding up to 1; nil where nobody asked
 
 	sectionOf []int        // by bay: place of its section among the job's
 	common    stat.Freedom // what depth checks leave common to all depths, m²; nothing without checks
@@ -29,7 +30,7 @@ type Range struct{ From, To int32 }
 
 // Options say what may be left out where speed counts.
 type Options struct {
-	Budget bool // fill in Lot.Budget
+	Budget bool // fill in Budgets
 }
 
 // Of measures a job. It reads the job and changes nothing in it.
@@ -56,7 +57,7 @@ func Of(job *model.Job, opts Options) *Measured {
 		for k := r.From; k < r.To; k++ {
 			p := m.weighLot(&m.Lots[k], &sc, &m.Spreads[s])
 			if opts.Budget {
-				m.Lots[k].Budget = p.budget()
+				m.Budgets = append(m.Budgets, p.budget())
 			}
 		}
 	}
@@ -178,12 +179,11 @@ func (p *parts) sizes(l *Lot, sp *[Dims]Spread, common *stat.Freedom) {
 	z := l.sizes
 	k := l.Density / z.Volume
 	for d := range Dims {
-		l.Tape[d] = -k * z.tape[d]
-		p.tape[d] = l.Tape[d] * l.Tape[d]
+		p.tape[d] = square(l.Tape(d))
 		p.random[d] = k * k * z.rand[d] * square(sp[d].Reading)
-		if z.ditto[d] != 0 {
-			p.ditto[d] = k * k * (z.ditto[d]*z.ditto[d] + z.ditto2[d]) / 2 * square(sp[d].Ditto)
-			l.Taken[d] = math.Sqrt(p.ditto[d])
+		if t := z.ditto; t != nil && t.sum[d] != 0 {
+			p.ditto[d] = k * k * (t.sum[d]*t.sum[d] + t.squares[d]) / 2 * square(sp[d].Ditto)
+			t.u[d] = math.Sqrt(p.ditto[d])
 		}
 	}
 	p.shared, l.SharedDOF = CommonShare*p.tape[Depth], math.Inf(1)

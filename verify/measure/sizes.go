@@ -18,12 +18,25 @@ type Sizes struct {
 	tape  [Dims]float64 // Σ cᵢ·aᵢ/√3, signed, m³: what all readings of the dimension share
 	depth float64       // Σ cᵢ over depths, signed, m²
 	rand  [Dims]float64 // Σ cᵢ²/nᵢ, m⁴: times s² the part that averages
-	ditto [Dims]float64 // Σ cᵢ over values taken over, signed, m²
-	// ditto2 is the sum over bays of the square of each one's ditto. Bays that copy one neighbour share half of the
-	// variance of their errors: (ditto² + ditto2)/2.
-	ditto2 [Dims]float64
-	taken  bool
-	unlike [Dims]bool // taken over from a bay of another kind than the section's
+	ditto *dittos       // what was taken over; nil where nothing was
+}
+
+// dittos are the sizes that a bay, or the bays of a lot, took over from the bays above.
+type dittos struct {
+	sum [Dims]float64 // Σ cᵢ, signed, m²
+	// squares is the sum over bays of the square of each one's sum. Bays that copy one neighbour share half of the variance of
+	// their errors: (sum² + squares)/2.
+	squares [Dims]float64
+	u       [Dims]float64 // kg/m³: what they bring to the lot's density
+	unlike  [Dims]bool    // taken over from a bay of another kind than the section's
+}
+
+// dittos makes room for what is taken over.
+func (z *Sizes) dittos() *dittos {
+	if z.ditto == nil {
+		z.ditto = new(dittos)
+	}
+	return z.ditto
 }
 
 // measureSizes fills in Sizes and Spreads.
@@ -33,7 +46,7 @@ func (m *Measured) measureSizes(job *model.Job) {
 	taken := make([]bool, len(job.Sections)) // a size of it was taken over
 	for i, b := range job.Bays {
 		m.Sizes[i].of(b)
-		if m.Sizes[i].taken {
+		if m.Sizes[i].ditto != nil {
 			taken[m.sectionOf[i]] = true
 		}
 	}
@@ -58,8 +71,10 @@ func (z *Sizes) of(b *model.Bay) {
 			z.Length = max(d.Length, d.Length2)
 		}
 	}
-	for d := range Dims {
-		z.ditto2[d] = square(z.ditto[d])
+	if t := z.ditto; t != nil {
+		for d := range Dims {
+			t.squares[d] = square(t.sum[d])
+		}
 	}
 }
 
@@ -96,8 +111,8 @@ func (z *Sizes) reading(r *model.Reading, dim Dim, c, within float64) {
 		z.depth += c
 	}
 	if r.State == model.Ditto {
-		z.ditto[dim] += c
-		z.taken, z.Sized = true, false
+		z.dittos().sum[dim] += c
+		z.Sized = false
 		return
 	}
 	z.rand[dim] += c * c / float64(len(r.Values))
@@ -269,7 +284,9 @@ func (m *Measured) likePairs(job *model.Job, s int, d Dim, size int, kind float6
 		v := values[k]
 		like := v >= lo-kind*(1+1e-9) && v <= hi+kind*(1+1e-9)
 		measured := job.Bays[i].Pieces[0].Readings()[size].State == model.Measured
-		m.Sizes[i].unlike[d] = !like && !measured
+		if !like && !measured {
+			m.Sizes[i].dittos().unlike[d] = true
+		}
 		if !like || !measured {
 			v = math.NaN()
 		}

@@ -61,7 +61,7 @@ func TestDittoByPairs(t *testing.T) {
 		} else if !math.IsInf(l.DOF, 1) {
 			t.Errorf("ν %v", l.DOF)
 		}
-		near(t, "budget", shareOf(l, "ditto"), 1, 1e-12)
+		near(t, "budget", shareOf(m.Budgets[n+1], "ditto"), 1, 1e-12)
 		if m.Spreads[0][measure.Width].Pairs != n {
 			t.Errorf("%d pairs, want %d", m.Spreads[0][measure.Width].Pairs, n)
 		}

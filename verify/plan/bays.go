@@ -12,9 +12,15 @@ import (
 // sectionBays lists the bays of a section: those of the log that have a size, then as many typical ones as the table
 // counts beyond the log.
 func sectionBays(job *model.Job, s *model.Section) []Bay {
-	// A bay of the log without a size cannot be planned; its name is taken all the same, so that none is given twice.
+	// A bay of the log without a size cannot be planned, and one that is left on purpose need not be; their names are taken all
+	// the same, so that none is given twice and the table's bays are not counted twice.
 	var bays []Bay
 	var names []string
+	for _, b := range job.Left {
+		if b.Section == s {
+			names = append(names, b.Name)
+		}
+	}
 	for _, b := range job.Bays {
 		if b.Section != s || b.Struck {
 			continue

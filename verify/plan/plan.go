@@ -42,6 +42,7 @@ type Section struct {
 	Target, Ceiling float64
 	FromLog         bool           // Mean and SD are those of the bays logged so far
 	counting        model.Counting // as the settings say, else as the log does it
+	weighed         bool           // every fill logged so far is weighed, or its part bag is
 	meanU           float64
 }
 
@@ -111,8 +112,8 @@ func newSection(f *verify.Findings, s *model.Section, bays []Bay) Section {
 		Section: s, Bays: len(bays), BagsUsed: math.NaN(),
 		Aim: set.Aim, Target: set.Target, Ceiling: set.Ceiling,
 		Mean: set.Aim, SD: spreadShare * set.Target, meanU: crewMeanOff * set.Aim,
-		counting: countingOf(f.Job, s),
 	}
+	sec.counting, sec.weighed = countingOf(f.Job, s)
 	for i := range f.Sections {
 		g := &f.Sections[i]
 		if g.Section != s || g.Bays == 0 {
@@ -128,24 +129,34 @@ func newSection(f *verify.Findings, s *model.Section, bays []Bay) Section {
 	return sec
 }
 
-// countingOf is how a section's bags are counted: as the settings say, else running where its log has a counter.
-func countingOf(job *model.Job, s *model.Section) model.Counting {
-	if s.Settings.Counting != model.CountingUnsaid {
-		return s.Settings.Counting
-	}
-	for i := range job.Log {
-		if e := &job.Log[i]; e.Section == s.Name && e.Material.Kind == model.MaterialCounter {
-			return model.CountingRunning
+// countingOf is how a section's bags are counted: as the settings say, else running where its log has a counter; and whether
+// its log weighs every fill, or its part bag.
+func countingOf(job *model.Job, s *model.Section) (c model.Counting, weighed bool) {
+	fills, scale := 0, 0
+	c = s.Settings.Counting
+	for _, b := range job.Bays {
+		if b.Section != s || b.Fill == nil || b.Struck || b.Fill.Material.Shared {
+			continue
+		}
+		fills++
+		switch m := &b.Fill.Material; {
+		case m.Kind == model.MaterialCounter && c == model.CountingUnsaid:
+			c = model.CountingRunning
+		case m.Kind == model.MaterialWeight || m.Part != 0:
+			scale++
 		}
 	}
-	return model.CountingEnds
+	if c == model.CountingUnsaid {
+		c = model.CountingEnds
+	}
+	return c, fills > 0 && scale == fills
 }
 
 // fill completes one bay: what it takes at the aim, from what on to look at it, the void that could stay unseen. That is
 // reckoned once for bays whose volumes are alike, which known keeps.
 func (sec *Section) fill(b *Bay, known map[int]float64) {
 	set := &b.Section.Settings
-	g := newGauge(set, sec.counting)
+	g := newGauge(sec)
 	b.Mass = sec.Aim * b.Volume
 	b.Bags = b.Mass / g.bag
 	b.LookAt = math.NaN()

@@ -163,3 +163,29 @@ func near(t *testing.T, what string, got, want, tol float64) {
 		t.Errorf("%s: %v, want %v ± %v", what, got, want, tol)
 	}
 }
+
+// A bay that is left on purpose takes its place among those that the table counts, and its name.
+func TestLeftBayIsNotPlanned(t *testing.T) {
+	f := job(3, box(22.5, 5.5, 12), settings())
+	s := f.Job.Sections[0]
+	f.Job.Left = []*model.Bay{{Section: s, Name: "b1"}}
+	p := Make(f, Options{})
+	if len(p.Bays) != 2 || p.Bays[0].Name != "b2" {
+		t.Errorf("%d bays planned, the first %q; want 2 from b2", len(p.Bays), p.Bays[0].Name)
+	}
+}
+
+// Where the log weighs every fill, the way of counting is the scale: nothing is forecast for bags read to a step.
+func TestWeighedLogIsPlannedWeighed(t *testing.T) {
+	f := job(3, box(22.5, 5.5, 12), settings())
+	s := f.Job.Sections[0]
+	piece := box(22.5, 5.5, 12)
+	fill := &model.Entry{Material: model.Material{Kind: model.MaterialWeight, Mass: 18}}
+	f.Job.Bays = []*model.Bay{{Section: s, Name: "b1", Pieces: []*model.Piece{&piece}, Fill: fill}}
+	weighed := Make(f, Options{}).Sections[0]
+	near(t, "within", weighed.Ways[0].Within/model.Pound, 1, 1e-9)
+	counted := Make(job(3, box(22.5, 5.5, 12), settings()), Options{}).Sections[0]
+	if len(weighed.Ways) != 1 || !(weighed.HidesMax < counted.HidesMax) {
+		t.Errorf("%d ways; a weighed bay hides %.2f m, a counted one %.2f", len(weighed.Ways), weighed.HidesMax, counted.HidesMax)
+	}
+}

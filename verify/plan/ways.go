@@ -16,10 +16,11 @@ type gauge struct {
 	counting model.Counting
 }
 
-// newGauge returns the section's present way: bags by the step, or weighing where the job gives no bag weight.
-func newGauge(set *model.Settings, counting model.Counting) gauge {
-	g := gauge{bag: BagWeight(set), step: set.BagStep, counting: counting}
-	if math.IsNaN(g.bag) {
+// newGauge returns the section's present way: bags by the step, or weighing where its log does so or the job gives no bag weight.
+func newGauge(sec *Section) gauge {
+	set := &sec.Section.Settings
+	g := gauge{bag: BagWeight(set), step: set.BagStep, counting: sec.counting}
+	if sec.weighed || math.IsNaN(g.bag) {
 		g.weigh = set.WeighWithin
 	}
 	return g
@@ -97,12 +98,12 @@ type Way struct {
 // waysOf compares the present way of counting with those that a crew could change to.
 func waysOf(sec *Section, bays []Bay) []Way {
 	set := &sec.Section.Settings
-	now := newGauge(set, sec.counting)
+	now := newGauge(sec)
 	ways := []Way{sec.way(WayNow, now, bays)}
 	// Weighing the part bag makes the count of whole bags exact; what is left is the scale's ±.
 	part := now
 	part.weigh = set.WeighWithin
-	if now.bag > 0 {
+	if now.weigh == 0 {
 		if now.step > 0.25 {
 			quarter := now
 			quarter.step = 0.25
@@ -122,9 +123,6 @@ func (sec *Section) way(code WayCode, g gauge, bays []Bay) Way {
 	w := Way{Code: code, Counting: g.counting, Step: g.step, Within: math.NaN()}
 	if g.weigh > 0 {
 		w.Step, w.Within = math.NaN(), g.weigh
-		if math.IsNaN(g.bag) {
-			w.Code = WayNow
-		}
 	}
 	w.Closed = sec.closed(g, bays, sec.Aim)
 	w.AimFor = sec.aimFor(g, bays)
