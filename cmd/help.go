@@ -170,7 +170,10 @@ const fieldsHelp = `Type one of these:
   bayproof fields JOB      the settings of a job, and where each comes from
   bayproof fields --constants
                            what figures rest on besides the files, with
-                           units and sources`
+                           units and sources
+  bayproof fields --schema check
+                           the JSON Schema of a document; with -f csv its
+                           keys, types and meanings as a table`
 
 // newFields builds the command that lists columns, settings, entries and codes: the manual, or a job's own settings.
 func newFields(env *Env) *cobra.Command {
@@ -193,6 +196,9 @@ func newFields(env *Env) *cobra.Command {
 // schema writes the schema of a JSON document.
 func (c *common) schema(name string) error {
 	text, err := report.AppendSchema(nil, name)
+	if c.format == formatCSV {
+		text, err = report.AppendDictionary(nil, name)
+	}
 	if err != nil {
 		return usageErrorf("bayproof fields --schema "+report.Schemas()[0], "fields: %v", err)
 	}

@@ -13,6 +13,7 @@ import (
 	"runtime"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"bayproof/model"
@@ -475,6 +476,31 @@ func (p *progress) step() {
 	}
 	p.last, p.shown = now, true
 	fmt.Fprintf(p.env.Stderr, "\rbayproof: %d jobs read, %.0f s ", p.jobs, now.Sub(p.start).Seconds())
+}
+
+// waiting tells someone who waits at a terminal what is being done, after a second and then once a second; what it returns ends that.
+func (e *Env) waiting(what string) func() {
+	if !e.StderrTerminal {
+		return func() {}
+	}
+	done, ended := make(chan struct{}), make(chan struct{})
+	go func() {
+		defer close(ended)
+		tick := time.NewTicker(progressAfter)
+		defer tick.Stop()
+		for n := 0; ; n++ {
+			select {
+			case <-tick.C:
+				fmt.Fprintf(e.Stderr, "\rbayproof: %s, %d s ", what, n+1)
+			case <-done:
+				if n > 0 {
+					fmt.Fprintln(e.Stderr)
+				}
+				return
+			}
+		}
+	}()
+	return sync.OnceFunc(func() { close(done); <-ended })
 }
 
 // warned writes on stderr what the reader of the files found worth knowing, where the format on stdout has no place for

@@ -168,7 +168,7 @@ func forgeries(t *testing.T, other string) []forgery {
 		{"a link that leads elsewhere", matched(`href="#bay-1"`, `href="https://harm.example"`), 3, "the markup"},
 		{"text behind the end", func(page string) string { return page + "Checked: all bays are CLOSE.\n" }, 3, "speaks of the job"},
 		{"markup behind the end", func(page string) string { return page + "<p>Checked and found good</p>\n" }, 3, "Checked and found good"},
-		{"the square code", matched(`(<path id="code" d=")M\d+ \d+h\d+`, "${1}M1 1h7"), 3, "the bytes give another digest|its bytes give another"},
+		{"the square code", matched(`(<path id="code" d=")M\d+ [\d.]+h\d+`, "${1}M1 1.5h7"), 3, "the bytes give another digest|its bytes give another"},
 		{"other line ends and a verdict", both(rowVerdict, func(page string) string { return strings.ReplaceAll(page, "\n", "\r\n") }), 3, `“CLOSE”, it is “ADD”`},
 		{"a byte order mark and a verdict", both(rowVerdict, func(page string) string { return "\ufeff" + page }), 3, `“CLOSE”, it is “ADD”`},
 		{"marks of a browser and a verdict", both(once("<!doctype html>", "<!DOCTYPE html>"), rowVerdict), 3, `“CLOSE”, it is “ADD”`},

@@ -106,6 +106,8 @@ func (o *recordOptions) run() error {
 	if len(job.Bays) == 0 {
 		return withHint(fmt.Errorf("%s: no bay in the log: there is nothing to record", o.args[0]), "bayproof log "+o.args[0]+" asks for the first one")
 	}
+	stop := o.env.waiting(say.Count(len(job.Bays), "bay", "bays") + " are judged, each as it stood too")
+	defer stop()
 	by, in := record.Tool{Name: tool().Name, Version: Version, Arch: family()}, record.Input{}
 	if o.redact {
 		in, err = blankedInput(job, folder.Log, o.settings, by)
@@ -124,7 +126,8 @@ func (o *recordOptions) run() error {
 	}
 	in.Front = o.front
 	var page bytes.Buffer
-	if err := record.Write(&page, in); err != nil {
+	err = record.Write(&page, in)
+	if stop(); err != nil {
 		return err
 	}
 	if err := out.result(d, func(w io.Writer) error { _, err := w.Write(page.Bytes()); return err }); err != nil {

@@ -8,6 +8,8 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+
+	"bayproof/report"
 )
 
 var updateReference = flag.Bool("update-reference", false, "write the reference pages anew")
@@ -20,6 +22,12 @@ func TestReferencePages(t *testing.T) {
 		"fields.md":    page("What a job's files hold", "fields"),
 		"constants.md": page("What figures rest on besides the files", "fields", "--constants"),
 	}
+	dictionary := "# What JSON documents and CSV tables hold\n\nEvery document names itself under `schema`; numbers are in the job's units at full precision, and what does not exist is `null`. A dot leads into an object, `[]` into a list, `*` stands for any name. " +
+		"CSV has the flat keys of a bay as its columns, the job's name before them; an empty cell is `null`.\n"
+	for _, name := range report.Schemas() {
+		dictionary += "\n#" + page(name, "fields", "--schema", name, "-f", "csv")
+	}
+	pages["documents.md"] = dictionary
 	_, help, _ := runCommand(t, "--help")
 	for _, m := range regexp.MustCompile(`(?m)^  bayproof ([a-z]+)`).FindAllStringSubmatch(help, -1) {
 		if name := m[1]; name != "fields" {

@@ -20,10 +20,11 @@ func recordOf(t *testing.T, units string, bays ...roofBay) string {
 	if err := os.Mkdir(dir, 0o755); err != nil {
 		t.Fatal(err)
 	}
-	sections, log := "section,kind,label_r,unvented,climate_zone,air_impermeable_r\n", "section,bay,width,depth,length,weight\n"
+	sections, log := "section,kind,label_r,unvented,climate_zone,air_impermeable_r\n", "section,bay,entry,width,depth,length,weight,by,note\n"
 	for i, b := range bays {
 		sections += fmt.Sprintf("roof %d,rafter,%s\n", i, b.section)
-		log += fmt.Sprintf("roof %d,b1,22.5 in,%s,12 ft,40 lb\n", i, b.depth)
+		// Papers are written of sections that are done: somebody decides.
+		log += fmt.Sprintf("roof %d,b1,,22.5 in,%s,12 ft,40 lb,,\nroof %d,b1,decided,,,,,ab,as it is\n", i, b.depth, i)
 	}
 	for name, text := range map[string]string{
 		"job.csv": "name,value\nrule,guarded\nunits," + units + "\n", "sections.csv": sections, "bays.csv": log,

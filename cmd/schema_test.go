@@ -39,8 +39,12 @@ func TestDocumentsAreWhatTheirSchemaSays(t *testing.T) {
 	bare := filepath.Join(t.TempDir(), "bays.csv")
 	makeFile(t, bare, "section,bay,width,depth,length,weight\ns,b1,22.5,5.5,12,40\n,,,,,\ns,b2,22.5,5.5,12,\n")
 	for name, runs := range map[string][][]string{
-		"check":   {{"check", filepath.Dir(file), "-f", "json"}, {"check", bare, "-f", "json"}, {"check", bare, "--rule", "guarded", "-f", "json"}},
-		"recheck": {{"recheck", file, "-f", "json"}},
+		"check":     {{"check", filepath.Dir(file), "-f", "json"}, {"check", bare, "-f", "json"}, {"check", bare, "--rule", "guarded", "-f", "json"}},
+		"recheck":   {{"recheck", file, "-f", "json"}},
+		"plan":      {{"plan", filepath.Dir(file), "-f", "json"}, {"plan", filepath.Dir(file), "--hold", "3", "-f", "json"}},
+		"review":    {{"review", filepath.Dir(file), "-f", "json"}, {"review", filepath.Dir(file), bare, "--inspect", "5", "-f", "json"}, {"review", filepath.Dir(file), "--figures", "-f", "json"}},
+		"fields":    {{"fields", "-f", "json"}, {"fields", filepath.Dir(file), "-f", "json"}},
+		"constants": {{"fields", "--constants", "-f", "json"}},
 	} {
 		s := schema(t, name)
 		for _, args := range runs {
@@ -55,8 +59,8 @@ func TestDocumentsAreWhatTheirSchemaSays(t *testing.T) {
 			if err := valid(stdout); err != nil {
 				t.Errorf("%v: %v", args, err)
 			}
-			for _, spoilt := range []string{strings.Replace(stdout, `"method"`, `"methods"`, 1), strings.Replace(stdout, `"schema": "`, `"schema": "x`, 1)} {
-				if valid(spoilt) == nil {
+			for _, spoilt := range []string{strings.Replace(stdout, `"schema"`, `"schemas"`, 1), strings.Replace(stdout, `bayproof/`, `xbayproof/`, 1), strings.Replace(stdout, `"name"`, `"names"`, 1), strings.Replace(stdout, `"text"`, `"texts"`, 1)} {
+				if spoilt != stdout && valid(spoilt) == nil {
 					t.Errorf("%v: a spoilt document passes", args)
 				}
 			}

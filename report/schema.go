@@ -6,27 +6,66 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"bayproof/report/screen"
 )
 
 // The schemas of the documents (JSON Schema, 2020-12), each with a sentence for every key: what a program may rely on. Documents are
 // written elsewhere, key by key; tests hold every document to its schema, so that neither can change alone.
 
 // Schemas are the names of the documents that have a schema.
-func Schemas() []string { return []string{"check", "recheck"} }
+func Schemas() []string {
+	return []string{"check", "recheck", "plan", "review", "fields", "constants"}
+}
+
+// SchemaName is the key schema of a document.
+func SchemaName(document string) string { return "bayproof/" + document + "/1" }
+
+// AppendDictionary appends the keys of a document as CSV, a row each: where it stands, what its values are, what it means. A dot leads into an object, [] into a list. The
+// flat keys of a list are the columns of the command's CSV.
+func AppendDictionary(dst []byte, name string) ([]byte, error) {
+	doc, err := schemaOf(name)
+	if err != nil {
+		return dst, err
+	}
+	return appendKeys(screen.AppendRow(dst, "document", "key", "type", "meaning"), name, "", doc), nil
+}
+
+// appendKeys appends the keys of an object, and of those inside it.
+func appendKeys(dst []byte, name, at string, schema Object) []byte {
+	for _, part := range schema {
+		switch {
+		case part[0] == "properties":
+			for _, k := range part[1].(Object) {
+				of, key := k[1].(Object), strings.TrimPrefix(at+"."+k[0].(string), ".")
+				var types, meaning string
+				for _, x := range of {
+					switch x[0] {
+					case "type", "enum", "const":
+						types = strings.Trim(strings.ReplaceAll(strings.ReplaceAll(fmt.Sprint(x[1]), "<nil>", "null"), " ", " | "), "[]")
+					case "description":
+						meaning = x[1].(string)
+					}
+				}
+				dst = appendKeys(screen.AppendRow(dst, name, key, types, meaning), name, key, of)
+			}
+		case part[0] == "items":
+			dst = appendKeys(dst, name, at+"[]", part[1].(Object))
+		case part[0] == "additionalProperties" && part[1] != false:
+			dst = appendKeys(dst, name, at+".*", part[1].(Object))
+		}
+	}
+	return dst
+}
 
 // AppendSchema appends the schema of a document.
 func AppendSchema(dst []byte, name string) ([]byte, error) {
-	var doc Object
-	switch name {
-	case "check":
-		doc = checkSchema()
-	case "recheck":
-		doc = recheckSchema()
-	default:
-		return dst, fmt.Errorf("no document is called %q: there are %s", name, strings.Join(Schemas(), ", "))
+	doc, err := schemaOf(name)
+	if err != nil {
+		return dst, err
 	}
 	head := Object{
-		{"$schema", "https://json-schema.org/draft/2020-12/schema"}, {"$id", "urn:bayproof:" + name + ":1"}, {"title", "bayproof/" + name + "/1"},
+		{"$schema", "https://json-schema.org/draft/2020-12/schema"}, {"$id", "urn:bayproof:" + name + ":1"}, {"title", SchemaName(name)},
 	}
 	text, err := append(head, doc...).MarshalJSON()
 	if err != nil {
@@ -35,6 +74,29 @@ func AppendSchema(dst []byte, name string) ([]byte, error) {
 	var b bytes.Buffer
 	err = json.Indent(&b, text, "", "  ")
 	return append(append(dst, b.Bytes()...), '\n'), err
+}
+
+// schemaOf is the schema of a document.
+func schemaOf(name string) (Object, error) {
+	var doc Object
+	switch name {
+	case "check":
+		doc = checkSchema()
+	case "recheck":
+		doc = recheckSchema()
+	case "plan":
+		doc = planSchema()
+	case "review":
+		doc = reviewSchema()
+	case "fields":
+		doc = fieldsSchema()
+	case "constants":
+		doc = Object(objectOf("what figures rest on besides the files", schemaKey("constants"), key{"method", countOf("rises when a figure can change")},
+			key{"constants", listOf("", objectOf("", texts("kind", "process, measurement or plan", "name", "", "value", "as written", "unit", "", "used_for", "", "source", "where it comes from")...))}))
+	default:
+		return nil, fmt.Errorf("no document is called %q: there are %s", name, strings.Join(Schemas(), ", "))
+	}
+	return doc, nil
 }
 
 // kind is the schema of one value.
@@ -141,6 +203,97 @@ func checkSchema() Object {
 		key{"rule_used", wordOf("", "process", "guarded")},
 		key{"bays", listOf("in the log's order", objectOf("", bay...))}, key{"sections", listOf("", objectOf("", section...))}, key{"totals", objectOf("", totals...)},
 		key{"warnings", listOf("", objectOf("", key{"code", textOf("")}, key{"text", textOf("")}, key{"file", wordOrNot("")}, key{"line", typed("", "integer", "null")}, key{"section", wordOrNot("")}, key{"bay", wordOrNot("")}))},
+	))
+}
+
+// schemaKey is the key that names the document.
+func schemaKey(name string) key { return key{"schema", kind{{"const", SchemaName(name)}}} }
+
+// toolKey says what wrote a document.
+func toolKey() key {
+	return key{"tool", objectOf("what wrote it", key{"name", textOf("")}, key{"version", textOf("")})}
+}
+
+// texts, counts and yesNos are keys of one kind with what they mean, in a row.
+func texts(keys ...string) []key  { return keysOf(textOf, keys) }
+func words(keys ...string) []key  { return keysOf(wordOrNot, keys) }
+func counts(keys ...string) []key { return keysOf(countOf, keys) }
+
+func keysOf(of func(string) kind, keys []string) []key {
+	out := make([]key, len(keys)/2)
+	for i := range out {
+		out[i] = key{keys[2*i], of(keys[2*i+1])}
+	}
+	return out
+}
+
+func unitsKey(names ...string) key {
+	var keys []key
+	for _, name := range names {
+		keys = append(keys, key{name, textOf("unit of every " + name)})
+	}
+	return key{"units", objectOf("of its figures", keys...)}
+}
+
+func constantSchema() kind {
+	return objectOf("", texts("name", "", "value", "as written", "unit", "", "source", "where it comes from", "use", "what for")...)
+}
+
+func planSchema() Object {
+	way := objectOf("", slices.Concat(texts("code", "a way of counting", "counting", "ends, fresh or running"), figures("bag_step", "smallest part of a bag that is told apart", "weigh_within", "± of a weighed mass",
+		"good_bays_closed", "share of the good bays that would be closed", "aim_for_eight_in_ten", "density to aim at that closes eight in ten", "more_material", "share more material for that"))...)
+	section := objectOf("", slices.Concat(texts("section", "its name"), counts("bays", "planned", "sized", "with sizes of their own", "filled", "already"),
+		figures("volume", "", "mass", "at the aim", "bags", "at the aim", "bags_used", "by the bays that are filled", "target", "", "aim", "", "mean", "of the packing that is expected", "sd", "from bay to bay"),
+		[]key{{"from_log", yesNo("mean and sd come of the bays in the log")}}, figures("could_hide_min", "least empty length that a closed bay may hide", "could_hide_max", "most"),
+		[]key{{"ways", listOf("ways of counting, each with what it would close", way)}})...)
+	bay := objectOf("", slices.Concat(texts("section", "", "bay", ""), []key{{"state", wordOf("where its sizes come from", "filled", "measured", "typical")}},
+		figures("volume", "", "u_volume", "standard uncertainty", "length", "", "mass", "at the aim", "bags", "at the aim", "look_from_bags", "from here on stop and look", "look_from_mass", "the same as a mass", "could_hide", "empty length that it may hide once closed"))...)
+	return Object(objectOf("what a job will take", slices.Concat([]key{schemaKey("plan"), {"method", countOf("rises when a figure can change")}, toolKey(), {"job", textOf("its name")}, unitsKey("length", "volume", "mass", "density"),
+		{"load", objectOf("what to load", figures("bags", "", "bags_left_to_open", "", "bags_used", "", "bags_expected", "", "u_bags", "standard uncertainty", "mass", "", "chance", "that the load is enough")...)},
+		{"weigh_first", countOf("so many first bays are worth weighing")}, {"sections", listOf("", section)}, {"bays", listOf("in the order of filling", bay)}, {"not_planned", listOf("bays without sizes", textOf(""))},
+		{"hold", listOf("bays to open", objectOf("", key{"section", textOf("")}, key{"place", countOf("in the order of filling, from 1")}, key{"bay", textOf("")}, key{"seed", countOf("of the draw")}))},
+		{"cautions", listOf("that apply", textOf(""))}, {"assumptions", listOf("", constantSchema())}})...))
+}
+
+// tallyKeys are the figures of some bays in a review; of a group with its place in the funnel.
+func tallyKeys(group bool) []key {
+	out := slices.Concat(texts("name", ""), counts("jobs", "", "sections", "", "bays", "in the logs", "bays_expected", "counted", "filled", "", "close", "", "close_own", "by their own count", "close_crew", "with the crew's help",
+		"add", "", "measure", "", "probe", "", "not_filled", "", "not_in_log", "", "closed", "by a row of the log", "closed_not_close", "against the verdict then", "closed_now_or_then_not_close", "against the verdict then or now", "bays_measured", "all sizes measured"),
+		figures("pass_rate", "CLOSE of the filled", "pass_rate_lo", "95 % interval", "pass_rate_hi", "95 % interval"))
+	if group {
+		out = append(out, figures("pass_rate_shrunk", "drawn to the mean of all groups", "funnel_lo", "95 % limit at its size", "funnel_hi", "", "funnel_outer_lo", "99.8 % limit", "funnel_outer_hi", "")...)
+	}
+	return slices.Concat(out, figures("volume", "", "mass", "", "mass_required", "at the target", "bags", "", "density", "all material over all volume", "lower_tolerance", "lowest of the sections'"),
+		counts("sections_lower_short", "whose lower tolerance limit is below the target", "sections_lower_known", "that have one"), figures("unaccounted_bags", "loaded less left less logged"))
+}
+
+func reviewSchema() Object {
+	groups := func(meaning string) kind { return listOf(meaning, objectOf("", tallyKeys(true)...)) }
+	verdict := wordOf("", "CLOSE", "ADD", "MEASURE", "PROBE", "")
+	verdict[0] = [2]any{"enum", []string{"CLOSE", "ADD", "MEASURE", "PROBE", ""}}
+	job := objectOf("", slices.Concat(tallyKeys(false), texts("crew", "", "site", "", "date", "", "input", "the folder or file"), words("record", "its record"), []key{
+		{"by_section", listOf("", objectOf("", tallyKeys(false)...))},
+		{"open_bays", listOf("that need someone", objectOf("", slices.Concat(texts("section", "", "bay", "", "state", ""), []key{{"verdict", verdict}}, figures("density", "", "prob_at_target", ""), texts("code", "what leads"))...))},
+		{"missing_evidence", listOf("what the programme asks for and the job lacks", objectOf("", slices.Concat(texts("ask", "its name"), figures("have", "", "want", ""), texts("text", "the sentence"))...))},
+		{"opened_bays", listOf("what inspectors found", objectOf("", slices.Concat(texts("section", "", "bay", ""), []key{{"verdict_before", verdict}}, figures("core", "mean density of the cores"), []key{{"soft", yesNo("a look found it soft")}, {"short", yesNo("below the target")}})...))},
+		{"reader_warnings", listOf("", objectOf("", key{"code", textOf("")}, key{"text", textOf("")}, key{"file", wordOrNot("")}, key{"line", typed("", "integer", "null")}, key{"count", countOf("times")}))},
+	})...)
+	return Object(objectOf("many jobs", schemaKey("review"), key{"method", countOf("rises when a figure can change")}, toolKey(), unitsKey("density", "mass", "volume"),
+		key{"totals", objectOf("all jobs", tallyKeys(false)...)}, key{"crews", groups("")}, key{"section_kinds", groups("")}, key{"months", groups("")}, key{"jobs", listOf("", job)},
+		key{"looked_at", typed("pairs and rows that were set against each other, by what was looked for", "integer", "object", "array")}, key{"false_discovery_rate", figureOf("share of the findings that may be chance")},
+		key{"findings", listOf("which accuse nobody", objectOf("", slices.Concat(texts("code", "", "crew", ""), []key{{"jobs", typed("names", "array", "null")}}, texts("text", "the sentence", "innocent", "what may be behind it"), figures("prob_honest", "chance of it among honest logs", "q", "false discovery rate at which it stands"), []key{{"data", anyData()}})...))},
+		key{"opened", append(typed("inspectors' findings against the verdicts; null where nobody opened a bay", "object", "null"), [2]any{"properties", Object{}})},
+		key{"sample", typed("bays to open, what they were drawn from, and what finding none bad proves; null where none were asked for", "object", "null")},
+		key{"not_read", listOf("", objectOf("", key{"place", textOf("the input, and the job in it")}, key{"faults", listOf("", textOf(""))}, key{"more_faults", countOf("beyond those")}))},
+	))
+}
+
+func fieldsSchema() Object {
+	return Object(objectOf("columns, settings, entries and codes", schemaKey("fields"), key{"job", wordOrNot("whose settings are shown")},
+		key{"columns", listOf("", objectOf("", texts("file", "", "name", "", "unit", "of a bare number", "meaning", "")...))},
+		key{"settings", listOf("", objectOf("", slices.Concat(texts("name", ""), words("section", "that has it for itself", "default", ""), texts("meaning", ""), words("value", "", "source", "where it comes from"))...))},
+		key{"entries", listOf("words of the column entry", objectOf("", texts("name", "", "carries", "", "meaning", "")...))},
+		key{"codes", listOf("", objectOf("", slices.Concat(texts("code", "", "kind", "", "meaning", ""), words("answered_by", "", "innocent", ""), []key{{"data", typed("keys of its evidence", "string", "array", "null")}}, texts("source", ""))...))},
 	))
 }
 

@@ -1,4 +1,5 @@
-// Draws the charts that the page carries as JSON in the place of their drawings, and tells a bay's figures where the pointer is.
+// Draws a chart that the page carries as JSON in the place of its drawing once the pointer comes to it, and tells a bay's figures where the pointer is. On paper
+// the drawings stand as they were written.
 (function () {
   "use strict";
   var plots = [];
@@ -6,8 +7,11 @@
   function draw(block) {
     var el = document.getElementById(block.getAttribute("data-for"));
     var options = JSON.parse(block.textContent);
-    el.textContent = "";
-    el.style.height = el.getAttribute("data-height") + "px";
+    var still = el.firstChild;
+    el.style.height = (el.clientHeight || el.getAttribute("data-height")) + "px";
+    el.removeChild(still);
+    options.animation = false;
+    options.tooltip = { show: true, trigger: "item", formatter: "{b}" };
     options.textStyle = { fontFamily: getComputedStyle(document.body).fontFamily };
     options.tooltip.confine = true;
     options.tooltip.backgroundColor = "var(--paper)";
@@ -18,7 +22,9 @@
       s.emphasis = { disabled: true };
       s.silent = s.type === "line" && !s.showSymbol;
       if (s.type === "scatter") Object.assign(s.itemStyle, { borderColor: s.itemStyle.color, borderWidth: 1.4, opacity: 1 });
-      if (s.markLine) Object.assign(s.markLine.label, { color: "var(--soft)", fontSize: 11 });
+      if (!s.markLine) return;
+      s.markLine.symbol = "none";
+      s.markLine.label = Object.assign({ show: true, position: "start", formatter: "{b}", color: "var(--soft)", fontSize: 11 }, s.markLine.label);
     });
     [].concat(options.xAxis, options.yAxis).forEach(function (axis) {
       axis.nameTextStyle = { color: "var(--soft)", fontSize: 11 };
@@ -34,11 +40,11 @@
       svg.setAttribute("viewBox", "0 0 " + el.clientWidth + " " + el.clientHeight);
       svg.setAttribute("aria-hidden", "true");
     }
-    plots.push({ chart: chart, el: el, width: el.clientWidth });
+    plots.push({ chart: chart, el: el, still: still, width: el.clientWidth });
+    tell();
   }
 
   function fit() {
-    if (matchMedia("print").matches) return;
     plots.forEach(function (p) {
       if (p.el.clientWidth === p.width || p.el.clientWidth === 0) return;
       p.width = p.el.clientWidth;
@@ -48,9 +54,35 @@
     });
   }
 
-  var blocks = document.querySelectorAll("script[data-for]");
-  Array.prototype.forEach.call(blocks, draw);
-  document.documentElement.setAttribute("data-drawn", String(plots.length));
+  // stand puts the drawings back.
+  function stand() {
+    plots.forEach(function (p) {
+      p.chart.dispose();
+      p.el.textContent = "";
+      p.el.style.height = "";
+      p.el.appendChild(p.still);
+    });
+    plots = [];
+    wait();
+  }
+
+  function tell() {
+    document.documentElement.setAttribute("data-drawn", String(plots.length));
+  }
+
+  function wait() {
+    Array.prototype.forEach.call(document.querySelectorAll("script[data-for]"), function (block) {
+      var el = document.getElementById(block.getAttribute("data-for"));
+      el.onpointerenter = function () {
+        el.onpointerenter = null;
+        draw(block);
+      };
+    });
+    tell();
+  }
+
+  wait();
+  addEventListener("beforeprint", stand);
   var waiting = 0;
   addEventListener("resize", function () {
     clearTimeout(waiting);

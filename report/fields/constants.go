@@ -73,7 +73,7 @@ func (all Constants) AppendCSV(dst []byte) []byte {
 // AppendJSON appends the table as one indented document, with the method that the constants belong to.
 func (all Constants) AppendJSON(dst []byte) ([]byte, error) {
 	return appendJSON(dst, report.Object{
-		{"method", verify.Method},
+		{"schema", report.SchemaName("constants")}, {"method", verify.Method},
 		{"constants", report.Each(all, func(c *Constant) report.Object {
 			return report.Object{{"kind", c.Kind}, {"name", c.Name}, {"value", c.Value}, {"unit", c.Unit}, {"used_for", c.Use}, {"source", c.Source}}
 		})},

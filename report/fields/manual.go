@@ -168,7 +168,7 @@ func (m Manual) AppendJSON(dst []byte) ([]byte, error) {
 		job = m.Job.Name
 	}
 	return appendJSON(dst, report.Object{
-		{"job", job},
+		{"schema", report.SchemaName("fields")}, {"job", job},
 		{"columns", report.Each(m.Columns, func(c *Column) report.Object {
 			return report.Object{{"file", c.File}, {"name", c.Name}, {"unit", c.Unit}, {"meaning", c.Meaning}}
 		})},

@@ -138,9 +138,9 @@ func (b *bay) Figures() []fact {
 		fact{"Read today, without its closing", b.today()},
 		fact{"To add, to the aim", when(!unknown(b.AddMass), p.Mass(b.AddMass, nan()))},
 		fact{"Empty length", when(b.suspected(), p.Length(b.EmptyLength)+" ("+p.LengthRange(b.EmptyLengthLo, b.EmptyLengthHi)+")")},
-		fact{"Could hide", when(!unknown(b.CouldHide), "a gap of "+p.Length(b.CouldHide)+": a longer one would have read lower, 19 times in 20")},
+		fact{"Could hide", when(!unknown(b.CouldHide), "a gap of "+p.Length(b.CouldHide))},
 		fact{"Shares its count with", nameList(sharing)},
-		fact{"What its uncertainty comes from", budgetLine(b.Budget)},
+		fact{"Uncertainty from", budgetLine(b.Budget)},
 	)
 }
 
@@ -387,7 +387,7 @@ func (b *bay) Interval() *interval {
 	}
 	out := &interval{
 		Section: b.sectionID, Lo: at(b.Lo), Hi: at(b.Hi), Mid: at(b.Density), Target: at(b.set.Target), Aim: at(b.set.Aim), Ceiling: at(b.set.Ceiling),
-		Label: b.reads() + " " + b.p.unit(verify.Density) + ", target " + b.p.Target(b.set.Target),
+		Label: b.reads() + ", target " + b.p.Target(b.set.Target), // the table's head has the unit
 	}
 	// With too few degrees of freedom there is no interval: the marker stands alone.
 	if unknown(b.Lo) || unknown(b.Hi) {

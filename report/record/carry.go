@@ -176,7 +176,7 @@ func digestOf(blanked []byte) string {
 }
 
 // squareCode draws the digest as a square code (ISO/IEC 18004) that a telephone reads: the path of its dark squares, one unit each, row by
-// row; empty where it cannot be made, which 64 digits always can.
+// row as strokes one unit wide; empty where it cannot be made, which 64 digits always can.
 func squareCode(digest string) string {
 	code, err := qr.Encode(strings.ToUpper(digest), qr.M)
 	if err != nil {
@@ -190,7 +190,7 @@ func squareCode(digest string) string {
 				x++
 			}
 			if x > from {
-				fmt.Fprintf(&b, "M%d %dh%dv1h-%dz", from, y, x-from, x-from)
+				fmt.Fprintf(&b, "M%d %d.5h%d", from, y, x-from)
 			}
 		}
 	}

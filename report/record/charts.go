@@ -1,11 +1,13 @@
 package record
 
 import (
+	"bytes"
 	"cmp"
 	"encoding/json"
 	"fmt"
 	"html/template"
 	"math"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -52,8 +54,19 @@ func (f figure) Options() (template.JS, error) {
 	if err != nil {
 		return "", fmt.Errorf("the options of a chart: %w", err)
 	}
+	// What is the same in all charts the boot script knows; a quotation mark of a name is escaped, so that no name can hold any of it.
+	for _, same := range [][2]string{
+		{`"animation":false,`, ""}, {`"tooltip":{"show":true,"trigger":"item","formatter":"{b}"},`, ""}, {`"symbol":["none","none"],`, ""},
+		{`"label":{"show":true,"position":"start","formatter":"{b}"},`, ""}, {`,"position":"start","formatter":"{b}"}`, "}"},
+	} {
+		raw = bytes.ReplaceAll(raw, []byte(same[0]), []byte(same[1]))
+	}
+	raw = bareValue.ReplaceAll(raw, []byte("$1"))
 	return template.JS(mapDirection(raw, escapedTurn)), nil
 }
+
+// bareValue is a point without a name: its place alone says as much.
+var bareValue = regexp.MustCompile(`\{"value":(\[[^\]"]*\])\}`)
 
 // setFigures makes a section's charts, n being its number from 1: densities always, drift and distribution only where it has
 // enough bays for them to say something.
@@ -341,7 +354,10 @@ func (d *drawing) y(v float64) float64 {
 
 // text writes a label at a place; anchor is start, middle or end.
 func (d *drawing) text(x, y float64, anchor, label string) {
-	fmt.Fprintf(&d.b, `<text x="%g" y="%g" text-anchor="%s">%s</text>`, round2(x), round2(y), anchor, template.HTMLEscapeString(label))
+	if anchor = fmt.Sprintf(` text-anchor="%s"`, anchor); anchor == ` text-anchor="middle"` {
+		anchor = "" // that of the whole drawing
+	}
+	fmt.Fprintf(&d.b, `<text x="%g" y="%g"%s>%s</text>`, round2(x), round2(y), anchor, template.HTMLEscapeString(label))
 }
 
 // path draws a line of a class through points, x and y in turn; a NaN lifts the pen.
@@ -391,7 +407,7 @@ func (d *drawing) marks(at map[verify.Verdict][]float64) {
 
 // done closes the drawing. It repeats what the label of its box says: nobody needs it read out.
 func (d *drawing) done() template.HTML {
-	return template.HTML(fmt.Sprintf(`<svg viewBox="0 0 %g %g" aria-hidden="true">%s</svg>`, drawWidth, d.height, d.b.String()))
+	return template.HTML(fmt.Sprintf(`<svg viewBox="0 0 %g %g" text-anchor="middle" aria-hidden="true">%s</svg>`, drawWidth, d.height, d.b.String()))
 }
 
 // densityFrame starts a drawing along the axis of densities: its numbers and name below, the limits across it.

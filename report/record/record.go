@@ -10,6 +10,7 @@ import (
 	"io"
 	"io/fs"
 	"math"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -99,6 +100,25 @@ func (p *page) sealed() ([]byte, error) {
 	return Seal(page)
 }
 
+// tight takes the comments and the white space out of the style sheet that only its writers need. None of its strings holds what is replaced.
+func tight(style string) string {
+	style = strings.ReplaceAll(unindented(remark.ReplaceAllString(style, "")), "\n", "")
+	return strings.NewReplacer("; }", "}", ";}", "}", "; ", ";", ": ", ":", " { ", "{", " {", "{", " } ", "}", "} ", "}", ", ", ",").Replace(style)
+}
+
+// unindented takes the indents, the empty lines and the lines of nothing but a comment out of a script or a style sheet.
+func unindented(text string) string {
+	var out []string
+	for line := range strings.Lines(text) {
+		if line = strings.TrimSpace(line); line != "" && !strings.HasPrefix(line, "//") {
+			out = append(out, line)
+		}
+	}
+	return strings.Join(out, "\n") + "\n"
+}
+
+var remark = regexp.MustCompile(`/\*[^*]*\*/`)
+
 // asset reads one of the files that the page is built from; a missing one is empty, as the chart library is where it was not
 // built in.
 func asset(fsys fs.FS, name string) string {
@@ -147,10 +167,10 @@ func newPage(in Input) (*page, error) {
 		Tool:    in.Tool, Method: verify.Method, Inputs: job.Inputs, Extra: job.Extra, Zeros: zeroDigest(), Short: zeroDigest()[:shortSize], Front: in.Front,
 	}
 	// The policy names what the page carries by its hash, so it is made from the very bytes that go in.
-	style, scripts := asset(in.Assets, "style.css"), []string(nil)
+	style, scripts := tight(asset(in.Assets, "style.css")), []string(nil)
 	// Without the library there is nothing to start: the page then carries no script at all.
 	if p.Library != "" {
-		p.Boot = template.JS(asset(in.Assets, "boot.js"))
+		p.Boot = template.JS(unindented(asset(in.Assets, "boot.js")))
 		scripts = []string{string(p.Library), string(p.Boot)}
 	}
 	p.Style = template.CSS(style)

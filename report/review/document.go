@@ -72,7 +72,7 @@ func document(r *audit.Review, tool report.Tool, jobs []report.Object) report.Ob
 		})
 	}
 	return report.Object{
-		{"method", verify.Method},
+		{"schema", report.SchemaName("review")}, {"method", verify.Method},
 		{"tool", tool},
 		{"units", report.Object{{"density", u.Of(verify.Density).Symbol}, {"mass", u.Of(verify.Mass).Symbol}, {"volume", u.Of(verify.Volume).Symbol}}},
 		{"totals", append(report.Object{{"name", ""}}, figures(u, &r.Tally, r.Pass, nil)...)},

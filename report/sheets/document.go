@@ -18,7 +18,7 @@ func AppendJSON(dst []byte, p *plan.Plan, tool report.Tool, cautions []verify.Ca
 		texts = append(texts, say.Caution(c))
 	}
 	data, err := json.Marshal(report.Object{
-		{"method", verify.Method}, {"tool", tool}, {"job", p.Job.Name},
+		{"schema", report.SchemaName("plan")}, {"method", verify.Method}, {"tool", tool}, {"job", p.Job.Name},
 		{"units", report.Object{
 			{"length", u.Of(verify.Length).Symbol}, {"volume", u.Of(verify.Volume).Symbol},
 			{"mass", u.Of(verify.Mass).Symbol}, {"density", u.Of(verify.Density).Symbol},
