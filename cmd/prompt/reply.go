@@ -146,7 +146,7 @@ func (s *Session) totals() {
 	if sec == nil {
 		return
 	}
-	text := strings.TrimPrefix(filledOf(s.job, sec), ": ") // the bays of no section have no name to show
+	text := filledOf(s.job, sec)
 	for i := range s.f.Sections {
 		x := &s.f.Sections[i]
 		if aim := x.BagsRequired * sec.Settings.Aim / sec.Settings.Target; x.Section == sec && x.Bags > 0 && aim > 0 {
