@@ -286,6 +286,16 @@ func (b *judged) lead() string {
 	return strings.Join(codes, "+")
 }
 
+// sinceBlown are the orders since the last one to blow, that one among them: the look into a place that was blown into since is another one.
+func (c *cavity) sinceBlown() []string {
+	for i := len(c.orders) - 1; i >= 0; i-- {
+		if strings.HasPrefix(c.orders[i], "blow ") {
+			return c.orders[i:]
+		}
+	}
+	return c.orders
+}
+
 // history is what was ordered of a bay, in a word each.
 func (c *cavity) history() string {
 	var words []string
@@ -420,7 +430,7 @@ func (h *house) round(t *testing.T, found []judged, d *done, round int) {
 		if b.Now == nil || c.closed || b.Now.Action == "decide" || b.Now.Action == "wait" {
 			continue
 		}
-		if said := b.Now.Action + " " + string(b.Now.Data); len(c.orders) > 0 && c.orders[len(c.orders)-1] == said || contains(c.orders, said) {
+		if said := b.Now.Action + " " + string(b.Now.Data); contains(c.sinceBlown(), said) {
 			d.twice++
 			d.example("twice: %s %s", c.name, said)
 		}

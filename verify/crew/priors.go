@@ -18,7 +18,8 @@ const (
 	readingHabit = 0.3 // share of the half-width of a fresh count's interval by which all of a section's are off, to either side
 	// TakesMore is the factor on the odds of a bad bay where one took more after its stall than a full one would. It was bad
 	// before; that it still is, is then as likely as not at the prior rate of bad bays, and it lies in the upper third of where bad
-	// bays lie rather than anywhere. Tried on the obedient crew: without the third 1.4 % of the closed bays are short, with it 1.1.
+	// bays lie rather than anywhere. Tried on the obedient crew along a counter: without the
+	// third 1.4 % of the closed bays are short, with it 1.0.
 	TakesMore      = 3 * badBeta / badAlpha
 	fewDegrees     = 15.0 // below so many degrees of freedom a variance is widened
 	leastDegrees   = 3.0  // from so many down the variance of Student's t runs away
