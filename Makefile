@@ -50,11 +50,12 @@ profile: script
 	$(GO) test -trimpath -pgo=off -run '^$$' -bench '^BenchmarkLongCommands$$' -benchtime 12x \
 		-cpuprofile $(PROFILE) -o $$(mktemp) ./cmd
 
-# The crews of verify/crew/SIMULATION.md and verify/audit/SIMULATION.md, with known truth: takes minutes.
+# The crews of verify/crew/SIMULATION.md (the obedient one is in cmd/prompt) and verify/audit/SIMULATION.md, with known truth: takes minutes.
 simulate:
 	$(GO) test -run '^TestSimulat' -count 1 -v -timeout 120m ./verify/crew -args -simulate
 	$(GO) test -run '^TestSimulat' -count 1 -v -timeout 120m ./verify -args -simulate -jobs 1000
 	$(GO) test -run '^TestSimulat' -count 1 -v -timeout 120m ./verify/audit -args -simulate
+	$(GO) test -run '^Test(ObedientCrew|Commitment)$$' -count 1 -v -timeout 120m ./cmd/prompt -args -simulate
 
 # Kills the log command at a thousand random moments: no confirmed entry may be lost.
 kills:

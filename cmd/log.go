@@ -21,6 +21,7 @@ import (
 	"bayproof/model"
 	"bayproof/model/joblog"
 	"bayproof/report/say"
+	"bayproof/report/screen"
 	"bayproof/verify/plan"
 )
 
@@ -237,7 +238,10 @@ func (b *logBook) Append(row prompt.Row) error {
 	err := b.writer.Append(b.stamp(row))
 	if added := b.writer.Added(); len(added.Columns) > 0 && !b.widened {
 		b.widened = true
-		printWarning(b.env.Stderr, fmt.Sprintf("the log lacked columns, and they are added: %s; as it was it is kept in %s", strings.Join(added.Columns, ", "), added.Kept))
+		text := fmt.Sprintf("bayproof: warning: the log lacked columns, and they are added: %s; as it was it is kept in %s", strings.Join(added.Columns, ", "), added.Kept)
+		for _, line := range screen.Fill("", "  ", screen.Clean(text), b.env.width()-1) {
+			fmt.Fprintln(b.env.Stderr, line)
+		}
 	}
 	switch {
 	case err == nil:

@@ -136,7 +136,7 @@ func (o *startOptions) free(q *questions) error {
 	for _, s := range job.Sections {
 		q.before = append(q.before, s.Name)
 	}
-	fmt.Fprintf(o.env.Stdout, "Going on with %s: %s and %s are there.\n", dir, say.Count(len(q.had), "setting", "settings"), say.Count(len(q.before), "section", "sections"))
+	q.tell("", fmt.Sprintf("Going on with %s: %s and %s are there.", dir, say.Count(len(q.had), "setting", "settings"), say.Count(len(q.before), "section", "sections")))
 	return nil
 }
 
@@ -311,13 +311,13 @@ func (q *questions) asked() []question {
 			shown: map[string]string{"1/4": "marks", "0.25": "marks"}, take: (*questions).parts},
 		{answered: []string{"counting"}, ask: "does each bay start from a full hopper (fresh), run on from the last one (running), or are start and end read (ends)",
 			why: "says what a count is worth", fallback: "ends", more: "running: one count since the morning, read at the end of each bay. It closes the most bays.", take: (*questions).counting},
-		{answered: []string{"counting", ""}, ask: "is there a second machine or hose, yes or no", why: "a count belongs to its machine", fallback: "no", take: (*questions).second},
+		{ask: "is there a second machine or hose, yes or no", why: "a count belongs to its machine", fallback: "no", take: (*questions).second},
 		{answered: []string{"to_stall"}, ask: "will every bay be blown until the flow stops by itself, yes or no", why: "only then do a crew's bays speak for each other; ? says what stalled means", more: stalled, take: (*questions).setting},
 	}
 	return slices.DeleteFunc(list, func(x question) bool {
 		ahead := func(name string) bool { _, given := q.o.settings[name]; return given || q.had[name] }
-		if slices.Contains(x.answered, "") { // asked where what it is about was answered so
-			return q.values["counting"] != model.CountingRunning.String()
+		if x.answered == nil { // the second machine, asked where a count runs on
+			return q.had["counting"] || q.values["counting"] != model.CountingRunning.String()
 		}
 		return slices.ContainsFunc(x.answered, ahead)
 	})
@@ -334,9 +334,11 @@ func into(column string) func(sectionRow, model.System, string) error {
 
 func oneOf(column string, words ...string) func(sectionRow, model.System, string) error {
 	return func(row sectionRow, _ model.System, answer string) error {
-		if row[column] = strings.ToLower(answer); answer != "" && !slices.Contains(words, row[column]) {
+		low := strings.ToLower(answer)
+		if answer != "" && !slices.Contains(words, low) {
 			return fmt.Errorf("%s: %s or %s", answer, strings.Join(words[:len(words)-1], ", "), words[len(words)-1])
 		}
+		row[column] = low
 		return nil
 	}
 }
@@ -400,7 +402,7 @@ func (q *questions) through(at int, list func() []question, ask func(question) a
 
 // general asks one question about the job.
 func (q *questions) general(x question) answerTo {
-	name := x.answered[0]
+	name := append(x.answered, "")[0]
 	if own, as := q.values[name], x.shown[q.values[name]]; as != "" {
 		x.fallback = as
 	} else if own != "" && x.shown == nil {
@@ -438,9 +440,9 @@ func (q *questions) askSections() answerTo {
 			last := q.sections[len(q.sections)-1]
 			q.sections = q.sections[:len(q.sections)-1]
 			q.askSection(last, len(last.about())-1)
-		case answer == "" && !q.over && !blank:
+		case answer == "" && !q.over && !blank, low == "yes", low == "y":
 			blank = true
-			fmt.Fprintln(q.o.env.Stdout, "  the next section's name, or no more")
+			q.tell("  ", "the next section's name, or no more")
 		case answer == "", low == "no more", low == "no", low == "none", low == "done":
 			return given
 		default:
@@ -709,8 +711,11 @@ func framing(text string, units model.System) (spacing, width, depth string, err
 }
 
 // framing takes the framing of a usual bay.
-func (row sectionRow) framing(units model.System, text string) (err error) {
-	row["spacing"], row["width"], row["depth"], err = framing(text, units)
+func (row sectionRow) framing(units model.System, text string) error {
+	spacing, width, depth, err := framing(text, units)
+	if err == nil {
+		row["spacing"], row["width"], row["depth"] = spacing, width, depth
+	}
 	return err
 }
 
@@ -748,12 +753,13 @@ func (row sectionRow) long(units model.System, text string) error {
 // channel takes whether air passes under the sheathing: unvented is no, and by design.
 func (row sectionRow) channel(_ model.System, text string) error {
 	a, ok := model.ParseAnswer(text)
-	if row["vent_space"], row["unvented"] = a.String(), ""; strings.EqualFold(text, "unvented") {
-		row["vent_space"], row["unvented"] = model.No.String(), model.Yes.String()
-	} else if text == "" {
-		row["vent_space"] = ""
-	} else if !ok {
+	switch {
+	case strings.EqualFold(text, "unvented"):
+		row["vent_space"], row["unvented"] = "no", "yes"
+	case !ok && text != "":
 		return errors.New("yes, no or unvented")
+	default:
+		row["vent_space"], row["unvented"] = a.String(), ""
 	}
 	return nil
 }

@@ -39,11 +39,15 @@ func AppendCSV(dst []byte, f *verify.Findings) []byte {
 	job := screen.AppendCell(nil, f.Job.Name)
 	var section []byte // the cell, of the bay before
 	dst = slices.Grow(dst, len(f.Bays)*(bytesOfRow+len(job)))
-	for i := range f.Bays {
-		b := &f.Bays[i]
+	bays := f.Bays
+	if len(f.Left) > 0 {
+		bays = slices.Concat(f.Bays, f.Left)
+	}
+	for i := range bays {
+		b := &bays[i]
 		// Names come from the files and are guarded; words and figures are the tool's own.
 		dst = append(append(dst, job...), ',')
-		if i == 0 || b.Bay.Section != f.Bays[i-1].Bay.Section {
+		if i == 0 || b.Bay.Section != bays[i-1].Bay.Section {
 			section = screen.AppendCell(section[:0], b.Bay.Section.Name)
 		}
 		dst = append(append(dst, section...), ',')

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"math"
+	"slices"
 
 	"bayproof/model"
 	"bayproof/report/say"
@@ -112,7 +113,7 @@ func jobObject(f *verify.Findings, tool Tool) Object {
 		}},
 		{"settings", settings(s)}, // those that sections override are the job's here
 		{"rule_used", f.RuleUsed.String()},
-		{"bays", Each(f.Bays, func(b *verify.Bay) Object { return bayObject(w, b) })},
+		{"bays", Each(slices.Concat(f.Bays, f.Left), func(b *verify.Bay) Object { return bayObject(w, b) })},
 		{"sections", Each(f.Sections, func(s *verify.Section) Object { return sectionObject(w, s) })},
 		{"totals", totals(w, f)},
 		{"warnings", Each(f.Warnings, func(x *verify.Warning) Object { return warningObject(w, x) })},

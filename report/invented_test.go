@@ -59,7 +59,7 @@ func inventedBay(s *model.Section, name string, line int, rho, u, prob float64, 
 		Bags: 1, Density: rho * pcf, U: u * pcf, DOF: math.Inf(1), Lo: (rho - 1.96*u) * pcf, Hi: (rho + 1.96*u) * pcf, Level: 0.95,
 		ProbMeasured: prob, ProbAtTarget: prob, Basis: basis, Verdict: v, VerdictToday: v, ProbToday: prob, AddMass: nan, AddBags: nan, AddDensity: nan,
 		EmptyLength: nan, EmptyLengthLo: nan, EmptyLengthHi: nan, CouldHide: 1.4 * model.Foot,
-		Budget: []measure.Share{{Input: "bags", Share: 0.75}, {Input: "depth", Share: 0.25}},
+		Further: &verify.Further{Budget: []measure.Share{{Input: "bags", Share: 0.75}, {Input: "depth", Share: 0.25}}},
 	}
 }
 

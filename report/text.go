@@ -110,6 +110,13 @@ func (t *textPage) counts() string {
 			text += fmt.Sprintf("; %d %s", x.n, x.word)
 		}
 	}
+	var left []string
+	for _, b := range t.f.Left {
+		left = append(left, screen.Clean(b.Bay.Name)+" ("+screen.Clean(b.Bay.Left.Note)+")")
+	}
+	if len(left) > 0 {
+		text += ": " + say.List(left)
+	}
 	return text + "."
 }
 

@@ -37,6 +37,11 @@ func Check(job *model.Job, opts Options) *Findings {
 	for i := range job.Bays {
 		c.judgeBay(i)
 	}
+	for _, b := range job.Left {
+		left := Bay{Bay: b, State: Left, Volume: math.NaN(), ProbToday: math.NaN()}
+		left.noFigures()
+		c.found.Left = append(c.found.Left, left)
+	}
 	c.pool()
 	c.warn()
 	c.history()
@@ -56,6 +61,7 @@ type check struct {
 	given    []crew.Section // what rule process was told, by section
 	found    *Findings
 	factor   expansion
+	nothing  *Further // shared by the bays of which nothing further is known: never written to
 	room     []Reason // for the first reasons of bays to come
 	// uncounted leaves out what settings and sections say of bags loaded, left and used: of a beginning of the log that was not
 	// known yet. Its empties rows were.
@@ -90,6 +96,7 @@ func measured(job *model.Job, opts Options) *check {
 	rule := job.Settings.Rule
 	c := &check{
 		job: job, opts: opts, rule: rule,
+		nothing:  new(Further),
 		measured: measure.Of(job, measure.Options{Budget: opts.Budget}),
 		sections: make([]sectionLots, len(job.Sections)),
 		found:    &Findings{Job: job, RuleUsed: rule, Bays: make([]Bay, len(job.Bays)), Sections: make([]Section, len(job.Sections))},

@@ -11,6 +11,7 @@ type Findings struct {
 	Job      *model.Job
 	RuleUsed model.Rule
 	Bays     []Bay // in the log's order, like Job.Bays
+	Left     []Bay // those that are not filled on purpose, like Job.Left: they have no figures and count nowhere else
 	Sections []Section
 	Totals   Totals
 	Warnings []Warning
@@ -74,27 +75,31 @@ type Bay struct {
 	ProbMeasured  float64 // P(density ≥ target), from this bay's measurement alone
 	ProbAtTarget  float64 // the probability that decides
 
-	Reasons  []Reason
-	Cores    []Core      // in the order of cores.csv
-	Closings []Closing   // one for each `closed` row
-	Amended  []Amendment // one for each `amend` row in force or replaced, and for a fill after one that was taken back, where that was asked for
-	Logged   *Closing    // the verdict right after the fill was logged, with the rows up to then; nil where nobody asked
-
-	Now     Order
-	NextBay *Advice // nil where there is nothing to advise
+	Reasons []Reason
+	*Further
 
 	// A bay that was closed on CLOSE keeps what it stood at: Verdict, ProbAtTarget and CouldHide are those of its closing. What it
 	// would read today stands beside it. Of any other bay they are the same.
 	VerdictToday Verdict
 	ProbToday    float64
-	Reopened     Code // what asks about a bay closed on CLOSE again; empty for nothing
 
 	AddMass, AddBags, AddDensity              float64 // what brings it to the aim, and the density that it then has; NaN where nothing is to be added
 	EmptyLength, EmptyLengthLo, EmptyLengthHi float64 // m
 	// CouldHide is the longest empty length in m that the bay's reading still allows: a longer one, the rest packed like the
 	// crew's, would have read lower 19 times in 20.
 	CouldHide float64
-	Budget    []measure.Share
+}
+
+// Further is what few bays have, or what was asked for. Check gives every bay one: those that have nothing of it share an empty one.
+type Further struct {
+	Cores    []Core      // in the order of cores.csv
+	Closings []Closing   // one for each `closed` row
+	Amended  []Amendment // one for each `amend` row in force or replaced, and for a fill after one that was taken back, where that was asked for
+	Logged   *Closing    // the verdict right after the fill was logged, with the rows up to then; nil where nobody asked
+	Reopened Code        // what asks about a bay closed on CLOSE again; empty for nothing
+	Now      Order
+	NextBay  *Advice // nil where there is nothing to advise
+	Budget   []measure.Share
 }
 
 // Core is what a core of a bay reads.

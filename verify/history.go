@@ -12,7 +12,10 @@ import (
 func (c *check) history() {
 	if c.opts.Closings {
 		for i := range c.found.Bays {
-			c.found.Bays[i].Amended = amendments(c.found.Bays[i].Bay)
+			b := &c.found.Bays[i]
+			if made := amendments(b.Bay); made != nil {
+				c.further(b).Amended = made
+			}
 		}
 	}
 	if c.job.OrderDoubtful {
@@ -100,7 +103,8 @@ func standing(row *model.Entry, b *Bay) Closing {
 // closings keeps the verdict at each `closed` row.
 func (p *past) closings(b *Bay, i int) {
 	for _, e := range b.Bay.Closed {
-		b.Closings = append(b.Closings, standing(e, p.at(e.Index+1, i)))
+		known := p.whole.further(b)
+		known.Closings = append(known.Closings, standing(e, p.at(e.Index+1, i)))
 	}
 }
 
@@ -114,7 +118,7 @@ func (p *past) logged(b *Bay, i int) {
 		}
 	}
 	logged := standing(row, p.at(row.Index+1, i))
-	b.Logged = &logged
+	p.whole.further(b).Logged = &logged
 }
 
 // amendments pairs each `amend` row of a bay with the row that it replaced. The verdicts are unknown yet.

@@ -14,10 +14,12 @@ import (
 // judgeBay fills in a bay's figures, reasons and verdict, and what to do.
 func (c *check) judgeBay(i int) {
 	b, src, z := &c.found.Bays[i], c.job.Bays[i], &c.measured.Sizes[i]
-	b.Bay = src
+	b.Bay, b.Further = src, c.nothing
 	b.Volume, b.Sized, b.Level = z.Volume, z.Sized, Level
 	b.noFigures()
-	b.Cores = c.coresOf(src)
+	if cores := c.coresOf(src); cores != nil {
+		c.further(b).Cores = cores
+	}
 	l, d := c.lotOf(i)
 	switch {
 	case src.Struck:
@@ -34,7 +36,7 @@ func (c *check) judgeBay(i int) {
 		b.Mass, b.Bags = l.Mass*z.Volume/l.Volume, l.Bags*z.Volume/l.Volume
 	}
 	if c.opts.Budget {
-		b.Budget = c.measured.Budgets[c.measured.LotOf[i]]
+		c.further(b).Budget = c.measured.Budgets[c.measured.LotOf[i]]
 	}
 	c.figures(b, l, d, z)
 	c.reasons(i, b, l, d)
@@ -43,6 +45,14 @@ func (c *check) judgeBay(i int) {
 		b.AddMass, b.AddDensity = aim*b.Volume-b.Mass, aim
 		b.AddBags = b.AddMass / c.measured.Bag.Mass
 	}
+}
+
+// further makes room for what is not known of every bay.
+func (c *check) further(b *Bay) *Further {
+	if b.Further == c.nothing {
+		b.Further = new(Further)
+	}
+	return b.Further
 }
 
 // noFigures marks the figures that a bay does not have until they are filled in.

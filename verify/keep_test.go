@@ -48,12 +48,13 @@ func TestFindingsAreKept(t *testing.T) {
 
 // told writes findings out: their numbers and advice in full, and the rows and bays that they point at by address.
 func told(f *verify.Findings) string {
-	all, advice := *f, []verify.Advice(nil)
+	all, further, advice := *f, make([]verify.Further, len(f.Bays)), make([]verify.Advice, len(f.Bays))
 	all.Bays = slices.Clone(f.Bays)
 	for i := range all.Bays {
-		if next := all.Bays[i].NextBay; next != nil {
-			advice, all.Bays[i].NextBay = append(advice, *next), nil
+		further[i], all.Bays[i].Further = *all.Bays[i].Further, nil
+		if next := further[i].NextBay; next != nil {
+			advice[i], further[i].NextBay = *next, nil
 		}
 	}
-	return fmt.Sprintf("%+v %+v", all, advice)
+	return fmt.Sprintf("%+v %+v %+v", all, further, advice)
 }

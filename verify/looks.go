@@ -330,6 +330,9 @@ func (b *Bay) reach(t *tube) {
 		return
 	}
 	doubt := t.far(at.missing)
+	if len(doubt) == 1 && doubt[0].to-doubt[0].from < t.length { // behind a stop nothing is thrown: all of it counts
+		at.missing = doubt[0].to - doubt[0].from
+	}
 	data := []Datum{num("missing", at.missing, Length), num("passed", at.passed, Length), num("length", t.length, Length)}
 	if len(doubt) == 1 {
 		data = append(data, num("from", doubt[0].from, Length), num("to", doubt[0].to, Length))

@@ -89,22 +89,32 @@ func (c *check) advise() {
 		}
 		a := c.newAdvisor(s)
 		for i, b := range c.baysOf(s) {
-			b.Now = a.order(b, i)
+			c.further(b).Now = a.order(b, i)
 			if a != nil && b.Judged() && stands(b.Reasons, NotShown) != nil && b.Now.Action != "" {
 				if next := a.nextBay(b, a.lotOf(i)); next.Input != "" {
 					b.NextBay = &next
 				}
 			}
 		}
-		if r := find(c.sections[s].out.Reasons, TotalsShort); r != nil {
-			c.sections[s].out.Now = recountOf(c.sections[s].of.Name)
+		if find(c.sections[s].out.Reasons, TotalsShort) != nil {
+			if !c.recountedEmpties(c.sections[s].of) {
+				c.sections[s].out.Now = recountOf(c.sections[s].of.Name)
+			}
 		} else if find(c.sections[s].out.Reasons, SectionOver) != nil {
 			c.sections[s].out.Now = again(SectionOver, "depth", 3)
 		}
 	}
-	if find(c.found.Totals.Reasons, TotalsShort) != nil {
+	if find(c.found.Totals.Reasons, TotalsShort) != nil && !c.recountedEmpties(nil) {
 		c.found.Totals.Now = recountOf("")
 	}
+}
+
+// recountedEmpties tells whether the empties of a section, or of the job for nil, were counted again: where that agrees with the first
+// count, counting a third time settles nothing.
+func (c *check) recountedEmpties(s *model.Section) bool {
+	return slices.ContainsFunc(c.job.Log, func(e model.Entry) bool {
+		return e.Kind == model.EntryEmpties && !e.Withdrawn && model.Fold(e.Note) == "recount" && (e.Section == "" || s != nil && model.Fold(e.Section) == model.Fold(s.Name))
+	})
 }
 
 // recountOf asks for the empties to be counted again, of a section or of the job.
@@ -145,8 +155,11 @@ func (a *advisor) order(b *Bay, i int) Order {
 	case b.unsaid():
 		return Order{Action: ActSay, For: StallUnsaid, Minutes: cost(saying), Data: []Datum{named("column", "stall")}}
 	case b.Verdict == Measure && stands(b.Reasons, TotalsShort) != nil:
+		if a.job.recountedEmpties(b.Bay.Section) {
+			return a.decide(b)
+		}
 		return recountOf(b.Bay.Section.Name)
-	case b.existing() || answering(b.Bay) >= MostOrders:
+	case b.Existing() != "" || answering(b.Bay) >= MostOrders:
 		return a.decide(b)
 	case stands(b.Reasons, SizeUnlike) != nil:
 		return again(SizeUnlike, stands(b.Reasons, SizeUnlike).Data[0].Text, 1)
@@ -191,9 +204,15 @@ func (a *advisor) decide(b *Bay) Order {
 	return o
 }
 
-// existing tells whether something was left in the bay before it was filled: pounds cannot close it.
-func (b *Bay) existing() bool {
-	return slices.ContainsFunc(b.Bay.Rows, func(e *model.Entry) bool { return e.Existing != "" && inForce(b.Bay, e) })
+// Existing is what was left in the bay before it was filled, by the last word on it: pounds cannot close such a bay. Empty where
+// nothing was said.
+func (b *Bay) Existing() (what string) {
+	for _, e := range b.Bay.Rows {
+		if e.Existing != "" && inForce(b.Bay, e) {
+			what = e.Existing
+		}
+	}
+	return what
 }
 
 // answering counts the rows of a bay that answer orders: what came after its fill; looks that follow one another are one.

@@ -37,6 +37,12 @@ func (s *Session) list(tail string) {
 		shown++
 		s.sayf("%s", s.bayLine(x, strings.EqualFold(tail, "all")))
 	}
+	for _, b := range s.job.Left {
+		if strings.EqualFold(tail, "all") || strings.EqualFold(b.Section.Name, s.section) {
+			shown++
+			s.sayf("%-6s left: %s", b.Name, b.Left.Note)
+		}
+	}
 	if shown == 0 {
 		s.sayf("no bay yet")
 	}

@@ -61,7 +61,7 @@ func (m *monkey) bay() (line, name string, want [3]float64, bags float64) {
 
 // other is any other line.
 func (m *monkey) other() string {
-	switch m.IntN(16) {
+	switch m.IntN(18) {
 	case 0:
 		return m.pick("1 3/4", "2", "1 1/2 bags", "38 lb", "1 + 14.5 lb", "shared")
 	case 1:
@@ -90,6 +90,10 @@ func (m *monkey) other() string {
 		return "width 8 1/4 " + m.pick("", "3/4", "1 bag")
 	case 13:
 		return m.pick("b1 22.5 5.5 12 1 3/4 stalll", "22.5 5.5 225' 1", "2.25 5.5 12 2", "22.5 5.5 12 19", "22.5 5.5 12", "14.5 5 11 1/4", "14.5 3.5 12 1/2")
+	case 14:
+		return m.pick("do "+m.old(), "do "+m.old(), "recount "+m.old()+" 1 3/4", "size "+m.old()+" depth 5.5; 5 1/2", m.old()+" size width 22.5", "leave "+m.old()+" flue", "decide "+m.old()+" AB: seen", "why "+m.old())
+	case 15:
+		return m.pick("box 12.4 lb 3.5 ft3", "core "+m.old()+" 27 g diameter 2.5 depth 5.5 at 3", "empties 2", "undo", "fix "+m.old()+" depth 5 1/2", "22.5 5.5 12 1 3/4")
 	default:
 		return m.pick("1 3/4", "2", "1 1/2")
 	}
@@ -114,7 +118,7 @@ func (m *monkey) figuresOf(line string) {
 }
 
 // what a reply says where something was written.
-var taken = regexp.MustCompile(`(?m)^\S+ [■▲◆○] [A-Z]|^\S+ measured|^\S+ noted|withdrawn|^counter starts|^setting noted|^taken back|shares the next|waiting for|^\S+ closed`)
+var taken = regexp.MustCompile(`(?m)^\S+ [■▲◆○] [A-Z]|^\S+ measured|noted|withdrawn|^counter starts|^setting noted|^taken back|shares the next|waiting for|^\S+ closed`)
 
 // figuresNow are what the bays of a job measure and hold.
 func figuresNow(job *model.Job) map[string][3]float64 {

@@ -32,6 +32,8 @@ func (s *Session) reply(rows []Row, old *verify.Findings) {
 		s.sayf("%s empties noted. %s", row["bags"], s.say.Counts(s.f))
 	case b == nil && row["entry"] == "elsewhere":
 		s.sayf("%s noted as gone elsewhere", row["weight"]+row["bags"])
+	case b == nil && row["entry"] == "leave":
+		s.sayf("%s left: %s. Nothing is ordered there.", row["bay"], row["note"])
 	case b == nil && row["entry"] == "strike":
 	case b == nil:
 		s.sayf("counter starts at %s", row["counter"])
@@ -144,7 +146,7 @@ func (s *Session) totals() {
 	if sec == nil {
 		return
 	}
-	text := strings.TrimPrefix(filledOf(s.job, sec), ": ") // the bays of no section have no name to show
+	text := filledOf(s.job, sec)
 	for i := range s.f.Sections {
 		x := &s.f.Sections[i]
 		if aim := x.BagsRequired * sec.Settings.Aim / sec.Settings.Target; x.Section == sec && x.Bags > 0 && aim > 0 {

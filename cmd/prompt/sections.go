@@ -183,5 +183,8 @@ func filledOf(job *model.Job, sec *model.Section) string {
 	if n := max(sec.Expected, all); n > 0 {
 		text = fmt.Sprintf("%d of %d filled", filled, n)
 	}
+	if sec.Name == "" {
+		return text
+	}
 	return sec.Name + ": " + text
 }

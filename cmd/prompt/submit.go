@@ -293,7 +293,7 @@ func materialText(e *model.Entry) string {
 	m := &e.Material
 	switch m.Kind {
 	case model.MaterialCounter:
-		return "counter " + m.Raw
+		return "counter " + m.Raw + " after " + cell.FormatNumber(m.Prev)
 	case model.MaterialWeight:
 		return "weight " + m.Raw
 	}

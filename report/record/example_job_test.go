@@ -129,7 +129,7 @@ func exampleBay(es exampleSection, s *model.Section, i int, rho float64, line in
 	if es.shape == model.ShapeWedge {
 		v /= 2
 	}
-	b := verify.Bay{Volume: v, Sized: i%3 == 0}
+	b := verify.Bay{Volume: v, Sized: i%3 == 0, Further: new(verify.Further)}
 	b.Bay = &model.Bay{Section: s, Name: name, Pieces: []*model.Piece{&p}, Order: i + 1, Dead: map[*model.Entry]string{}}
 	if math.IsNaN(rho) {
 		row := exampleRow(s.Name, name, "size", line, at, "", es)

@@ -206,8 +206,8 @@ func (p *page) time(e *model.Entry) string {
 // Left are the bays that are not filled on purpose, each with why, who says so and when.
 func (p *page) Left() []fact {
 	var out []fact
-	for _, b := range p.f.Job.Left {
-		out = append(out, fact{joined(" ", b.Section.Name, b.Name), joined(", ", orBlank(b.Left.Note), b.Left.By, when(!b.Left.Time.IsZero(), p.time(b.Left)))})
+	for _, b := range p.f.Left {
+		out = append(out, fact{joined(" ", b.Bay.Section.Name, b.Bay.Name), joined(", ", orBlank(b.Bay.Left.Note), b.Bay.Left.By, when(!b.Bay.Left.Time.IsZero(), p.time(b.Bay.Left)))})
 	}
 	return out
 }

@@ -99,7 +99,8 @@ func figures(u say.Units, t *audit.Tally, pass audit.Rate, g *audit.Group) repor
 		{"jobs", t.Jobs}, {"sections", t.Sections}, {"bays", t.Bays}, {"bays_expected", t.Expected}, {"filled", t.Filled},
 		{"close", t.Close}, {"close_own", t.CloseOwn}, {"close_crew", t.CloseCrew}, {"add", t.Add}, {"measure", t.Measure}, {"probe", t.Probe},
 		{"not_filled", t.NotFilled}, {"not_in_log", t.NotInLog}, {"closed", t.Closed}, {"closed_not_close", t.ClosedNotClose},
-		{"closed_now_or_then_not_close", t.ClosedHold}, {"bays_measured", t.Measured},
+		{"closed_now_or_then_not_close", t.ClosedHold},
+		{"decided", t.Decided}, {"left", t.Left}, {"bays_measured", t.Measured},
 		{"pass_rate", report.Number(pass.Share())}, {"pass_rate_lo", report.Number(pass.Lo)}, {"pass_rate_hi", report.Number(pass.Hi)},
 	}
 	if g != nil {

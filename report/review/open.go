@@ -12,13 +12,14 @@ import (
 )
 
 // urgentJobs returns the places of the jobs that need someone, the most urgent first. The weights put one bay closed though not
-// CLOSE, which is to be opened again, before ten that are short, a finding before four of these, and what is only not
-// known or not done yet last.
+// CLOSE, which is to be opened again, before ten that are short, a finding before four of these, what is only not known or
+// not done yet after them, and what a person decided last.
 func urgentJobs(r *audit.Review) []int {
 	weight := make([]int, len(r.Jobs))
 	for i, j := range r.Jobs {
 		n := &j.Tally
-		weight[i] = 1000*int(n.ClosedHold) + 100*int(n.Add+n.Probe) + 20*int(n.NotFilled+n.NotInLog) + 10*int(n.Measure)
+		weight[i] = 1000*int(n.ClosedHold) + 100*int(n.OpenHold[verify.Add]+n.OpenHold[verify.Probe]) +
+			20*int(n.NotFilled+n.NotInLog) + 10*int(n.OpenHold[verify.Measure]) + int(n.Decided)
 	}
 	for i := range r.Findings {
 		if f := &r.Findings[i]; f.Speaks() {
@@ -87,15 +88,17 @@ func openKinds(j *audit.Job) []openKind {
 		{Word: "▲ ADD", Class: "add", Count: int(n.OpenHold[verify.Add])},
 		{Word: "◆ PROBE", Class: "probe", Count: int(n.OpenHold[verify.Probe])},
 		{Word: "○ MEASURE", Class: "measure", Count: int(n.OpenHold[verify.Measure])}, {Word: "□ not filled", Class: "open", Count: int(n.NotFilled)},
-		{Word: "□ not in the log", Class: "open", Count: int(n.NotInLog)},
+		{Word: "□ not in the log", Class: "open", Count: int(n.NotInLog)}, {Word: "✓ decided by a person", Class: "close", Count: int(n.Decided)},
 	}
-	var last [6]string // the section last named, by kind
+	var last [7]string // the section last named, by kind
 	for i := range j.Open {
 		b := &j.Open[i]
 		name, at := b.Bay, 3
 		switch {
 		case b.State == verify.NotFilled:
 			at = 4
+		case b.By != "":
+			at = 6
 		case b.State == verify.Closed:
 			at = 0
 		case b.Verdict == verify.Add:
@@ -105,6 +108,9 @@ func openKinds(j *audit.Job) []openKind {
 		}
 		if len(j.Sections) > 1 && j.SectionOf(b) != last[at] {
 			name, last[at] = j.SectionOf(b)+" "+b.Bay, j.SectionOf(b)
+		}
+		if b.By != "" {
+			name += " (" + b.By + ")"
 		}
 		kinds[at].Names = append(kinds[at].Names, name)
 	}

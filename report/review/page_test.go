@@ -23,7 +23,7 @@ func hostileReview() *audit.Review {
 	bay := &model.Bay{Name: hostile, Section: s}
 	f := &verify.Findings{
 		Job:      job,
-		Bays:     []verify.Bay{{Bay: bay, State: verify.Closed, Verdict: verify.Measure, Density: 55, ProbAtTarget: 0.4}},
+		Bays:     []verify.Bay{{Bay: bay, State: verify.Closed, Verdict: verify.Measure, Density: 55, ProbAtTarget: 0.4, Further: new(verify.Further)}},
 		Sections: []verify.Section{{Section: s, Bays: 1, Expected: -1, Volume: 0.3, Mass: 16, MassRequired: 17, LowerTolerance: math.NaN()}},
 	}
 	f.Totals.UnaccountedBags = math.NaN()

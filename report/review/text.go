@@ -82,7 +82,8 @@ func standing(n *audit.Tally) string {
 	for _, x := range []struct {
 		n    int32
 		word string
-	}{{n.Add, "▲ %d ADD"}, {n.Probe, "◆ %d PROBE"}, {n.Measure, "○ %d MEASURE"}, {n.NotFilled, "%d not filled"}, {n.NotInLog, "%d not in the log"}, {n.ClosedHold, "%d closed though not CLOSE"}} {
+	}{{n.Add, "▲ %d ADD"}, {n.Probe, "◆ %d PROBE"}, {n.Measure, "○ %d MEASURE"}, {n.NotFilled, "%d not filled"}, {n.NotInLog, "%d not in the log"}, {n.ClosedHold, "%d closed though not CLOSE"},
+		{n.Decided, "%d decided by a person"}, {n.Left, "%d left on purpose"}} {
 		if x.n > 0 {
 			parts = append(parts, fmt.Sprintf(x.word, x.n))
 		}

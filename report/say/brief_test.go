@@ -63,7 +63,7 @@ func TestCantTellYet(t *testing.T) {
 		{0.96, 0.95, true}, {0.85, 0.8, true}, {0.75, 0.8, false}, {0.12, 0.8, true}, {0.15, 0.85, true}, {nan, 0.95, false},
 	} {
 		s := &model.Section{Settings: model.Settings{Target: 3.5 * model.PoundPerCubicFoot, Confidence: c.confidence}}
-		b := &verify.Bay{Bay: &model.Bay{Section: s}, ProbAtTarget: c.prob, NextBay: &verify.Advice{Input: "depth", Prob: c.prob}}
+		b := &verify.Bay{Bay: &model.Bay{Section: s}, ProbAtTarget: c.prob, Further: &verify.Further{NextBay: &verify.Advice{Input: "depth", Prob: c.prob}}}
 		w := New(&verify.Findings{Job: &model.Job{Settings: s.Settings, Sections: []*model.Section{s}}})
 		for name, text := range map[string]string{"Sure": w.Sure(b), "SureAndWhose": w.SureAndWhose(b), "briefSure": w.briefSure(b), "NextBay": w.NextBay(b)} {
 			switch {

@@ -102,6 +102,9 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 		if d, ok := find(o.Data, "prob"); ok {
 			word("sure", Percent(d.Value, math.NaN()))
 		}
+		if b != nil && b.Existing() != "" {
+			word("left", b.Existing())
+		}
 	}
 	if b == nil {
 		return append(data, named(o.Data)...)

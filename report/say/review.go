@@ -101,6 +101,8 @@ func (u Units) OpenState(b *audit.OpenBay) string {
 	switch {
 	case b.State == verify.NotFilled:
 		return "not filled"
+	case b.By != "":
+		return "decided by " + b.By + ", " + Verdict(b.Verdict)
 	case b.State == verify.Closed && b.ClosedAs != verify.Close:
 		return "closed as " + Verdict(b.ClosedAs) + ", now " + Verdict(b.Verdict)
 	case b.State == verify.Closed:

@@ -255,8 +255,8 @@ var sentences = map[verify.Code]sentence{
 		brief: "[count what went into the {bay} again][count the {empties} again[ of {section}]]",
 		long:  "[Count again what went into the {bay}. Log it, even if it is the same.][Count the {empties} again[ of {section}]. Look for bags booked twice. Log what was lost.]"},
 	verify.ActDecide: {
-		brief: "yours to decide[ ({sure} sure)][: it was closed, and {why}]",
-		long:  "Yours to decide[: it was closed, and {why}]. Close it by name and reason, or open it.[ Sure of the target: {sure}.]"},
+		brief: "yours to decide[ ({sure} sure)][: {left} was left in it, pounds can't close it][: it was closed, and {why}]",
+		long:  "Yours to decide[: {left} was left in it, and pounds can't close it][: it was closed, and {why}]. Close it by name and reason, or open it.[ Sure of the target: {sure}.]"},
 	verify.ActFill:  {long: "Fill it[: {mass} make the aim]."},
 	verify.ActCount: {long: "Waiting for the truck sheet: what went in is not logged yet."},
 

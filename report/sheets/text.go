@@ -20,8 +20,10 @@ func AppendText(dst []byte, p *plan.Plan) []byte {
 	if text := unknownLine(p); text != "" {
 		t.wrap(0, text)
 	}
-	t.wrap(0, fmt.Sprintf("Weigh what is left of the last bag in the first %d bays: they tell early how the crew packs.", p.WeighFirst))
-	if inBags(p) {
+	if filled(p) < p.WeighFirst {
+		t.wrap(0, fmt.Sprintf("Weigh what is left of the last bag in the first %d bays: they tell early how the crew packs.", p.WeighFirst))
+	}
+	if set := &p.Job.Settings; inBags(p) && math.IsNaN(set.BagsLoaded-set.BagsLeft) {
 		t.wrap(0, countEmpties)
 	}
 	for i := range p.Sections {
@@ -57,17 +59,20 @@ func (t *text) wrap(indent int, s string) { t.Item("", indent, screen.Clean(s)) 
 
 // bayCount heads the plan: "14 bays, 3 filled". A plan can be made again while the work goes on.
 func bayCount(p *plan.Plan) string {
-	filled := 0
-	for _, b := range p.Bays {
-		if b.Filled {
-			filled++
-		}
-	}
 	s := say.Count(len(p.Bays), "bay", "bays")
-	if filled > 0 {
-		s += fmt.Sprintf(", %d filled", filled)
+	if n := filled(p); n > 0 {
+		s += fmt.Sprintf(", %d filled", n)
 	}
 	return s
+}
+
+func filled(p *plan.Plan) (n int) {
+	for _, b := range p.Bays {
+		if b.Filled {
+			n++
+		}
+	}
+	return n
 }
 
 // loadLine says what to bring: bags, with the chance that they last; pounds where nobody said what a bag weighs; what is still

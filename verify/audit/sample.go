@@ -15,7 +15,7 @@ type Stratum uint8
 
 const (
 	OpenHold   Stratum = iota // filled, not closed, not CLOSE: costs nothing to look into now
-	ClosedHold                // closed though not CLOSE
+	ClosedHold                // closed though not CLOSE, or decided by a person
 	Doubted                   // CLOSE, in a job that has a plausibility finding
 	ByCrew                    // CLOSE with the crew's help
 	ByOwn                     // CLOSE by its own count
@@ -104,7 +104,7 @@ func stratumOf(b *verify.Bay) (Stratum, bool) {
 	switch {
 	case b.State != verify.Filled && !closed:
 		return 0, false
-	case closed && (b.Verdict != verify.Close || closedAs(b) != verify.Close):
+	case b.IsDecided() || closed && (b.Verdict != verify.Close || closedAs(b) != verify.Close):
 		return ClosedHold, true
 	case b.Verdict != verify.Close:
 		return OpenHold, true
@@ -182,7 +182,7 @@ func drawSample(r *Review, all *[strata][]drawn, opt Options) *Sample {
 // count adds a job's bays by stratum: how many there are, not how many candidates were kept.
 func count(sizes *[strata]int, j *Job, doubted bool) {
 	t := &j.Tally
-	held, waiting, crew := int(t.ClosedHold), int(t.Waiting()), int(t.byCrew)
+	held, waiting, crew := int(t.ClosedHold+t.Decided), int(t.Waiting()), int(t.byCrew)
 	sizes[ClosedHold], sizes[OpenHold] = sizes[ClosedHold]+held, sizes[OpenHold]+waiting
 	own := int(t.Filled) - held - waiting - crew
 	if doubted {

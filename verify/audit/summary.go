@@ -43,7 +43,7 @@ type Section struct {
 	Tally      Tally
 }
 
-// OpenBay is a bay that somebody has to see to: on hold, not filled, or closed though not CLOSE.
+// OpenBay is a bay that somebody has to see to: on hold, not filled, closed though not CLOSE, or decided by a person.
 type OpenBay struct {
 	Bay      string
 	Code     verify.Code // the first reason that nothing answered
@@ -53,6 +53,7 @@ type OpenBay struct {
 	Verdict  verify.Verdict
 	State    verify.State
 	ClosedAs verify.Verdict // where State is Closed
+	By       string         // who decided to close it as it stands; empty where nobody did
 }
 
 // SectionOf is the name of a bay's section.
@@ -120,7 +121,7 @@ func (j *Job) sections(f *verify.Findings) {
 		}
 		j.Tally.add(t)
 	}
-	j.Tally.Jobs = 1
+	j.Tally.Jobs, j.Tally.Left = 1, int32(f.Totals.Left)
 	if x := f.Totals.UnaccountedBags; !math.IsNaN(x) {
 		j.Tally.Unaccounted, j.Tally.UnaccountedJobs = x, 1
 	}
@@ -160,16 +161,18 @@ func (j *Job) open(f *verify.Findings) {
 }
 
 // calm is the urgency of a bay that needs nobody.
-const calm = 4
+const calm = 5
 
 // urgency is the place of a bay in the order of what needs someone: closed though not CLOSE then or now, which no top-up
-// mends any more; ADD and PROBE; MEASURE; not filled yet; nobody.
+// mends any more; ADD and PROBE; MEASURE; not filled yet; decided by a person; nobody.
 func urgency(b *verify.Bay) int {
 	switch {
 	case b.State == verify.Struck:
 		return calm
 	case b.State == verify.NotFilled:
 		return 3
+	case b.IsDecided():
+		return 4
 	case b.State == verify.Closed && (closedAs(b) != verify.Close || b.Verdict != verify.Close):
 		return 0
 	case b.State == verify.Closed || b.Verdict == verify.Close:
@@ -185,6 +188,9 @@ func openBay(b *verify.Bay, section int) OpenBay {
 	o := OpenBay{
 		Section: int32(section), Bay: strings.Clone(b.Bay.Name), Verdict: b.Verdict, State: b.State,
 		ClosedAs: closedAs(b), Density: b.Density, Prob: b.ProbAtTarget,
+	}
+	if b.IsDecided() {
+		o.By = strings.Clone(b.Bay.Decided.By)
 	}
 	for i := range b.Reasons {
 		if r := &b.Reasons[i]; !r.IsAnswered() {
@@ -206,7 +212,9 @@ type Tally struct {
 	Add, Measure, Probe              int32
 	NotFilled, NotInLog              int32
 	Closed, ClosedNotClose           int32
-	ClosedHold                       int32    // closed, and not CLOSE then or not CLOSE now
+	ClosedHold                       int32    // closed, and not CLOSE then or not CLOSE now; but for Decided
+	Decided                          int32    // closed by a person by name and reason, though not CLOSE
+	Left                             int32    // not filled on purpose: in no other figure
 	OpenHold                         [4]int32 // filled, not closed and not CLOSE, by verdict
 	byCrew                           int32    // CLOSE with the help of the crew, and not ClosedHold
 	Measured                         int32    // bays whose sizes were all measured
@@ -233,7 +241,7 @@ func (t *Tally) Waiting() int32 {
 }
 
 // Open is the number of bays in the log that somebody has to see to.
-func (t *Tally) Open() int32 { return t.ClosedHold + t.Waiting() + t.NotFilled }
+func (t *Tally) Open() int32 { return t.ClosedHold + t.Waiting() + t.NotFilled + t.Decided }
 
 // add adds another tally. Of lower bounds the lowest stays: the weakest section is what a buyer gets.
 func (t *Tally) add(o *Tally) {
@@ -244,6 +252,7 @@ func (t *Tally) add(o *Tally) {
 	t.NotFilled, t.NotInLog = t.NotFilled+o.NotFilled, t.NotInLog+o.NotInLog
 	t.Closed, t.ClosedNotClose = t.Closed+o.Closed, t.ClosedNotClose+o.ClosedNotClose
 	t.Measured, t.ClosedHold, t.byCrew = t.Measured+o.Measured, t.ClosedHold+o.ClosedHold, t.byCrew+o.byCrew
+	t.Decided, t.Left = t.Decided+o.Decided, t.Left+o.Left
 	for v := range t.OpenHold {
 		t.OpenHold[v] += o.OpenHold[v]
 	}
@@ -297,7 +306,11 @@ func (t *Tally) verdict(b *verify.Bay) {
 	case ByCrew:
 		t.byCrew++
 	case ClosedHold:
-		t.ClosedHold++
+		if b.IsDecided() {
+			t.Decided++
+		} else {
+			t.ClosedHold++
+		}
 	case OpenHold:
 		t.OpenHold[b.Verdict]++
 	}
