@@ -407,7 +407,7 @@ func (d *drawing) marks(at map[verify.Verdict][]float64) {
 
 // done closes the drawing. It repeats what the label of its box says: nobody needs it read out.
 func (d *drawing) done() template.HTML {
-	return template.HTML(fmt.Sprintf(`<svg viewBox="0 0 %g %g" text-anchor="middle" aria-hidden="true">%s</svg>`, drawWidth, d.height, d.b.String()))
+	return template.HTML(fmt.Sprintf(`<svg viewBox="0 0 %g %g" text-anchor="middle">%s</svg>`, drawWidth, d.height, d.b.String()))
 }
 
 // densityFrame starts a drawing along the axis of densities: its numbers and name below, the limits across it.
