@@ -135,8 +135,6 @@ func again(reason Code, dimension string, places int) Order {
 // order is the one thing to do about a bay.
 func (a *advisor) order(b *Bay, i int) Order {
 	switch lead := leading(b.Reasons); {
-	case b.State == NotFilled && b.Bay.Owes == model.OwesSizes:
-		return Order{Action: ActMeasure, Data: []Datum{named("dimension", "size"), num("places", 1, Number)}}
 	case b.State == NotFilled && b.Bay.Owes != model.OwesNothing:
 		return Order{Action: ActCount}
 	case b.State == NotFilled:
@@ -217,14 +215,14 @@ func (b *Bay) Existing() (what string) {
 
 // answering counts the rows of a bay that answer orders: what came after its fill; looks that follow one another are one.
 func answering(b *model.Bay) (n int) {
-	filled, looked := false, (*model.Entry)(nil)
+	filled, looked, sheet := false, (*model.Entry)(nil), roofSheet(b)
 	for _, e := range b.Rows {
 		look := e.Kind == model.EntrySeen && e.Probe != model.ProbeNone
 		switch {
 		case e.Kind == model.EntryFill:
 			filled = true
 			continue
-		case !filled || look && sameLook(looked, e), e.Probe == model.SmokeMoves, e.Probe == model.IRCold: // no order asks for these first
+		case !filled || e == sheet || look && sameLook(looked, e), e.Probe == model.SmokeMoves, e.Probe == model.IRCold: // no order asks for these first
 			continue
 		case look, e.Kind == model.EntryTopup, e.Kind == model.EntrySize, e.Kind == model.EntryAmend:
 			n++
@@ -234,6 +232,24 @@ func answering(b *model.Bay) (n int) {
 		}
 	}
 	return n
+}
+
+// roofSheet is the size row in which a bay's sizes came after what went into it, as the truck sheet was typed in first: it answers no
+// order and reads nothing again. Nil where the sizes were known by then.
+func roofSheet(b *model.Bay) *model.Entry {
+	if b.Fill == nil || b.From != nil {
+		return nil
+	}
+	for _, e := range b.Rows {
+		if e.Kind == model.EntrySize && e.Index > b.Fill.Index {
+			return e
+		}
+		readings := e.Size.Readings()
+		if (e.Kind == model.EntrySize || e == b.Fill) && slices.ContainsFunc(readings[:], func(r *model.Reading) bool { return r.State == model.Measured || r.State == model.Ditto }) {
+			return nil
+		}
+	}
+	return nil
 }
 
 // sameLook tells whether a row goes on with the look of the row before it: one order may find one place firm and another soft.
@@ -358,7 +374,7 @@ func (b *Bay) measuredAgain(dimension string) bool {
 			return true
 		}
 		return slices.ContainsFunc(b.Bay.Rows, func(e *model.Entry) bool {
-			return e.Kind == model.EntrySize && b.Bay.Fill != nil && e.Index > b.Bay.Fill.Index && e.Size.Readings()[i].State == model.Measured
+			return e.Kind == model.EntrySize && b.Bay.Fill != nil && e.Index > b.Bay.Fill.Index && e != roofSheet(b.Bay) && e.Size.Readings()[i].State == model.Measured
 		})
 	}
 	return false
