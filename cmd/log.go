@@ -356,8 +356,11 @@ func lastLine(question string, room int) (head, last string) {
 	head, last = question[:n], question[n:]
 	for utf8.RuneCountInString(last) > room {
 		runes := []rune(last)
-		first := strings.TrimRight(string(runes[:room]), " ")
+		first := string(runes[:room])
 		cut := strings.LastIndexByte(first, ' ')
+		if runes[room] == ' ' {
+			cut = len(first)
+		}
 		if strings.TrimSpace(first[:max(cut, 0)]) == "" { // one word is longer than the screen
 			break
 		}

@@ -258,7 +258,7 @@ func planSchema() Object {
 // tallyKeys are the figures of some bays in a review; of a group with its place in the funnel.
 func tallyKeys(group bool) []key {
 	out := slices.Concat(texts("name", ""), counts("jobs", "", "sections", "", "bays", "in the logs", "bays_expected", "counted", "filled", "", "close", "", "close_own", "by their own count", "close_crew", "with the crew's help",
-		"add", "", "measure", "", "probe", "", "not_filled", "", "not_in_log", "", "closed", "by a row of the log", "closed_not_close", "against the verdict then", "closed_now_or_then_not_close", "against the verdict then or now", "bays_measured", "all sizes measured"),
+		"add", "", "measure", "", "probe", "", "not_filled", "", "not_in_log", "", "left", "on purpose", "decided", "by a person", "closed", "by a row of the log", "closed_not_close", "against the verdict then", "closed_now_or_then_not_close", "against the verdict then or now", "bays_measured", "all sizes measured"),
 		figures("pass_rate", "CLOSE of the filled", "pass_rate_lo", "95 % interval", "pass_rate_hi", "95 % interval"))
 	if group {
 		out = append(out, figures("pass_rate_shrunk", "drawn to the mean of all groups", "funnel_lo", "95 % limit at its size", "funnel_hi", "", "funnel_outer_lo", "99.8 % limit", "funnel_outer_hi", "")...)

@@ -38,7 +38,7 @@ func Check(job *model.Job, opts Options) *Findings {
 		c.judgeBay(i)
 	}
 	for _, b := range job.Left {
-		left := Bay{Bay: b, State: Left, Volume: math.NaN(), ProbToday: math.NaN()}
+		left := Bay{Bay: b, Further: c.nothing, State: Left, Volume: math.NaN(), ProbToday: math.NaN()}
 		left.noFigures()
 		c.found.Left = append(c.found.Left, left)
 	}
