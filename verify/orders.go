@@ -3,6 +3,7 @@ package verify
 import (
 	"math"
 	"slices"
+	"sort"
 
 	"bayproof/model"
 	"bayproof/verify/crew"
@@ -689,7 +690,7 @@ func (a *advisor) blow(b *Bay, k int, rest []*Reason) (Order, bool) {
 	most := math.Floor((a.settings.Ceiling*l.Volume-l.Mass)/unit+1e-9) * unit
 	least := math.Ceil(math.Max(LeastBlow, a.settings.WeighWithin)/unit-1e-9) * unit
 	if b.ProbAtTarget < a.settings.Confidence {
-		least = math.Max(least, math.Ceil(a.closingMass(k)/unit-1e-9)*unit)
+		least = math.Max(least, a.closingMass(k, unit, most))
 	}
 	var left []Code
 	p := math.NaN()
@@ -731,13 +732,14 @@ func (a *advisor) toppedUp(b *Bay, hole float64, soft bool) bool {
 	})
 }
 
-// closingMass is the least mass in kg, weighed, that would bring a lot to the confidence by what the other bays predict; NaN where
-// none below the ceiling does. A less certain total leans more on the crew and may for that alone look surer; so the mass must do
-// with an exact scale too.
-func (a *advisor) closingMass(k int) float64 {
+// closingMass is the least mass in kg, weighed and in whole units of so many kg, that would bring a lot to the confidence by what the
+// other bays predict; NaN where none up to most does. A less certain total leans more on the crew and may for that alone look surer;
+// so the mass must do with an exact scale too.
+func (a *advisor) closingMass(k int, unit, most float64) float64 {
 	l, st := &a.lots[k], a.settings
-	closes := func(mass float64) bool {
+	closes := func(units int) bool {
 		for _, within := range []float64{st.WeighWithin, 0} {
+			mass := float64(units) * unit
 			change := blown(l, mass, within)
 			if change.Odds = a.oddsAfter(k, mass); a.prob(k, change) < st.Confidence {
 				return false
@@ -746,18 +748,11 @@ func (a *advisor) closingMass(k int) float64 {
 		return true
 	}
 	// Bisection: more mass makes the target surer, up to the ceiling, above which material goes elsewhere.
-	lo, hi := 0.0, (st.Ceiling-l.Density)*l.Volume
-	if !(hi > 0) || !closes(hi) {
-		return math.NaN()
+	units := int(math.Max(math.Round(most/unit), 0))
+	if n := sort.Search(units+1, closes); n <= units {
+		return float64(n) * unit
 	}
-	for range 14 { // to a sixteen-thousandth of the way to the ceiling
-		if mid := (lo + hi) / 2; closes(mid) {
-			hi = mid
-		} else {
-			lo = mid
-		}
-	}
-	return hi
+	return math.NaN()
 }
 
 // oddsAfter is the factor on the odds of a bad bay that so many kg more bring: a stalled lot that takes more than a full one would was
