@@ -20,6 +20,7 @@ import (
 
 const checkHelp = `Type one of these:
   bayproof check JOB                which bays may be closed, and what to do
+  bayproof check JOB --why          with what each bay could still hide
   bayproof check JOB --summary      pounds in and required, by section
   bayproof check JOB --format csv   a row for every bay
   bayproof check many.csv -f csv    a log with a job column, job by job
@@ -32,7 +33,7 @@ Exit code: 0 every bay is filled and may be closed; 3 something is open;
 // checkOptions are the flags of check.
 type checkOptions struct {
 	common
-	summary bool
+	summary, why bool
 }
 
 // newCheck builds the command that gives the verdict for every bay.
@@ -42,6 +43,7 @@ func newCheck(env *Env) *cobra.Command {
 	o.settingFlags(cmd)
 	o.formatFlag(cmd)
 	o.outputFlag(cmd, toFile)
+	cmd.Flags().BoolVar(&o.why, "why", false, "with the void that each bay to be closed could still hide")
 	cmd.Flags().BoolVar(&o.summary, "summary", false, "pounds by section instead of bay by bay")
 	return cmd
 }
@@ -49,8 +51,13 @@ func newCheck(env *Env) *cobra.Command {
 // run checks every job and writes the results in the order of the inputs, as they come: a log may hold more jobs than would
 // go into memory. Its error carries the exit code.
 func (o *checkOptions) run() error {
-	if o.summary && o.format != formatText {
+	switch {
+	case o.summary && o.why:
+		return usageErrorf("--why is bay by bay", "--summary and --why do not go together")
+	case o.summary && o.format != formatText:
 		return usageErrorf("json and csv carry all figures", "--summary is for text only, not %s", o.format)
+	case o.why && o.format != formatText:
+		return usageErrorf("json and csv carry all figures", "--why is for text only, not %s", o.format)
 	}
 	pileUp(o.env, garbageOfCheck)
 	out := outputs{env: o.env}
@@ -137,6 +144,8 @@ func (o *checkOptions) lay(f *verify.Findings, many bool) ([]byte, error) {
 		return report.AppendJSON(nil, f, tool(), !many && len(o.args) == 1)
 	case o.summary:
 		return report.AppendSummary(nil, f, colour), nil
+	case o.why:
+		return report.AppendWhy(nil, f, colour), nil
 	}
 	return report.AppendText(nil, f, colour), nil
 }

@@ -14,7 +14,17 @@ import (
 
 // AppendText appends a job as text for a small screen: what is to be done first, then what may be closed, then the bags.
 func AppendText(dst []byte, f *verify.Findings, colour bool) []byte {
+	return appendText(dst, f, colour, false)
+}
+
+// AppendWhy is AppendText with what each bay that may be closed could still hide.
+func AppendWhy(dst []byte, f *verify.Findings, colour bool) []byte {
+	return appendText(dst, f, colour, true)
+}
+
+func appendText(dst []byte, f *verify.Findings, colour, why bool) []byte {
 	t := newTextPage(f, colour)
+	t.hides = why
 	t.head()
 	t.closedEarly(func(b *verify.Bay) (first string, rest []string) {
 		first = t.w.ClosedAs(b)
@@ -40,6 +50,7 @@ type textPage struct {
 	w         *say.Words
 	nameWidth int             // of the longest bay name, and two spaces
 	under     *verify.Section // whose name stands above, since the last heading
+	hides     bool            // what a bay that may be closed could hide is said too
 }
 
 // longestName is how much of a bay's name is shown; it leaves room for what is said about it.
@@ -349,6 +360,9 @@ func (t *textPage) mayClose() {
 		t.bySection(part.heading, good, func(b *verify.Bay) {
 			t.Line(t.label(b.Verdict) + t.name(b) + screen.Pad(t.w.Figure(b), 12) + " " + t.w.SureAndWhose(b))
 			for _, text := range t.answered(b) {
+				t.paragraph(labelWidth, text)
+			}
+			if text := t.w.CouldHide(b); t.hides && text != "" {
 				t.paragraph(labelWidth, text)
 			}
 		})

@@ -239,6 +239,14 @@ func (w *Words) Figure(b *verify.Bay) string {
 	return w.Density(b.Density, (b.Hi-b.Lo)/2, target(b))
 }
 
+// CouldHide says how long a void the bay's reading still allows; empty where that cannot be told.
+func (w *Words) CouldHide(b *verify.Bay) string {
+	if math.IsNaN(b.CouldHide) {
+		return ""
+	}
+	return "a void longer than " + w.Tape(b.CouldHide) + " would have read lower, 19 times in 20"
+}
+
 // SureAndWhose is the short form of Sure for a line of a list. It says how sure a CLOSE is, and under rule process whether by
 // the bay's own count or with the crew's help.
 func (w *Words) SureAndWhose(b *verify.Bay) string {
