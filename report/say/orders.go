@@ -260,7 +260,7 @@ func (w *Words) Line(b *verify.Bay) string {
 	case verify.ActLook:
 		with, _ := find(o.Data, "with")
 		if with.Text == "core" {
-			return ""
+			return "core " + name + " _ g diameter _ depth _ at _"
 		}
 		parts = []string{"probe", name, with.Text, "_"}
 		if way, ok := find(o.Data, "way"); ok {

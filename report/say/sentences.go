@@ -240,7 +240,7 @@ var sentences = map[verify.Code]sentence{
 		brief: "blow to the stall[, new hole {new}][: {least} or more; stop and look at {most}]",
 		long:  "Blow to the stall[ through a new hole {new}].[ Needs {least} or more; stop and look at {most}.] Weigh the bag before and after. Stop at the first pop. Nobody in the rooms but the inside man.[ {caution}]"},
 	verify.ActLook: {
-		brief: "[rod along from your hole to {along}][rod across {across}][press the netting {hand}][rod {rod}][smoke {smoke}][take a second core{core}]",
+		brief: "[rod along from your hole to {along}][rod across {across}][press the netting {hand}][rod {rod}][smoke {smoke}][take a second {core}]",
 		long:  "[Push a rod along from your hole, to {along}. Never force it. Log how far it went firm, or where it gave way.][Push a rod across {across}, through a hole each[, {wide} across the width]. Log what you find.][Press the netting with your hand {hand}. Log what you find.][Rod it {rod}. Log what you find.][Smoke {smoke}, the fan at 50 Pa. Fires out, combustion appliances off, blowing stopped.][Take a second {core}.][ {caution}]"},
 	verify.ActSay: {
 		brief: "[say whether the flow stopped by itself: {stall} yes or no][measure the {bulge} at mid-width][put {bag_weight} into job.csv]",
