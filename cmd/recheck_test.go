@@ -1,8 +1,6 @@
 package cmd_test
 
 import (
-	"bytes"
-	"encoding/base64"
 	"encoding/json"
 	"fmt"
 	"os"
@@ -30,23 +28,6 @@ func inCarried(t *testing.T, page, id string, change func(string) string) string
 		t.Fatalf("nothing was changed in the %s", id)
 	}
 	return head + `id="` + id + `">` + changed + "</script>" + tail
-}
-
-// inFile changes a raw file that a record carries.
-func inFile(t *testing.T, page, name, old, new string) string {
-	t.Helper()
-	return inCarried(t, page, "sources", func(doc string) string {
-		var c record.Carried
-		if err := json.Unmarshal([]byte(doc), &c); err != nil {
-			t.Fatal(err)
-		}
-		for _, f := range c.Files {
-			if changed := bytes.Replace(f.Raw, []byte(old), []byte(new), 1); f.Name == name && !bytes.Equal(changed, f.Raw) {
-				return strings.Replace(doc, base64.StdEncoding.EncodeToString(f.Raw), base64.StdEncoding.EncodeToString(changed), 1)
-			}
-		}
-		return doc
-	})
 }
 
 func readFile(t *testing.T, name string) string {

@@ -241,15 +241,6 @@ func datum(data []verify.Datum, key string) float64 {
 	return math.NaN()
 }
 
-func named(data []verify.Datum, key string) bool {
-	for _, d := range data {
-		if d.Key == key {
-			return true
-		}
-	}
-	return false
-}
-
 // Nobody reads a hopper finer than to a quarter of a bag: a crew that reads quarters is not told to, one that reads halves
 // is told to read quarters.
 func TestNoFinerThanAQuarter(t *testing.T) {
