@@ -49,6 +49,17 @@ type Section struct {
 	Src                 Source
 }
 
+// OpenFace tells whether the face is netting or a membrane: it stands out, can be pressed, and is slit and patched.
+func (s *Section) OpenFace() bool { return s.Face == "netting" || s.Face == "membrane" }
+
+// HowHoles is how a hole is made in the section: as it was said, else slit where the face is open; empty where nobody said.
+func (s *Section) HowHoles() string {
+	if s.Holes == "" && s.OpenFace() {
+		return "slit"
+	}
+	return s.Holes
+}
+
 // Bay is one cavity filled as one: what all the rows about it come to. Its entries are those of the job's log, not copies, so
 // that a finding can name the row that it rests on. Rows, Pieces and Moves are in file order; the order of filling is
 // Order.
@@ -91,6 +102,12 @@ func (b *Bay) StallSaid() (said Answer) {
 		}
 	}
 	return said
+}
+
+// Stalled tells whether somebody said that the bay was blown until the flow stopped: the last word of its rows, else that for all bays.
+func (b *Bay) Stalled() bool {
+	said := b.StallSaid()
+	return said == Yes || said == Unsaid && b.Section.Settings.ToStall == Yes
 }
 
 // Piece is one solid that a bay is made of. Which sizes it needs depends on its shape; a bay's first piece is the bay itself,

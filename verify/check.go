@@ -62,6 +62,8 @@ type check struct {
 	found    *Findings
 	factor   expansion
 	nothing  *Further // shared by the bays of which nothing further is known: never written to
+	filled   int      // bays of the job in the order of filling; with advice
+	recounts []string // sections whose empties were counted again, folded, empty for the job; with advice
 	room     []Reason // for the first reasons of bays to come
 	// uncounted leaves out what settings and sections say of bags loaded, left and used: of a beginning of the log that was not
 	// known yet. Its empties rows were.

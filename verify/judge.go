@@ -142,8 +142,8 @@ func (c *check) reasons(i int, b *Bay, l *measure.Lot, d *decision) {
 	if data := c.sections[c.measured.SectionOf(i)].contradicted; data != nil && l.PerBag > 0 {
 		c.raise(b, TotalsShort, data...)
 	}
-	if f := b.Bay.Section.Face; (f == "netting" || f == "membrane") && l.Mass > 0 && !bulged(b.Bay) {
-		c.raise(b, BulgeMissing, named("face", f))
+	if of := b.Bay.Section; of.OpenFace() && l.Mass > 0 && !bulged(b.Bay) {
+		c.raise(b, BulgeMissing, named("face", of.Face))
 	}
 	c.suspect(b, l, d)
 	if l.Mass > 0 {

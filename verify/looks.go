@@ -60,14 +60,14 @@ type tube struct {
 	throw  float64 // how far the flow packs beyond the tip
 	hole   float64 // where the tube went in for the fill; NaN where not said, or where there were several
 	stops  []model.Stop
-	face   string
+	open   bool // its face is netting or a membrane
 }
 
 // tubeOf gathers what holds for the whole bay: the last place of the fill hole that was said, top-ups apart, and what a rod
 // stopped at.
 func tubeOf(b *model.Bay) tube {
 	st := &b.Section.Settings
-	t := tube{length: math.NaN(), within: st.LengthWithin, throw: st.Throw, hole: math.NaN(), face: b.Section.Face}
+	t := tube{length: math.NaN(), within: st.LengthWithin, throw: st.Throw, hole: math.NaN(), open: b.Section.OpenFace()}
 	if len(b.Pieces) > 0 {
 		t.length = b.Pieces[0].LongSide()
 	}
@@ -191,7 +191,7 @@ func (t *tube) seen(b *model.Bay, e *model.Entry) []stretch {
 			}
 		}
 	case model.IREven:
-		if n := len(e.At); n > 1 && e.Under >= LeastKelvin*(1-1e-9) && t.face != "netting" && t.face != "membrane" {
+		if n := len(e.At); n > 1 && e.Under >= LeastKelvin*(1-1e-9) && !t.open {
 			out = append(out, t.ends(stretch{slices.Min(e.At), slices.Max(e.At)}))
 		}
 	}
@@ -226,6 +226,79 @@ func (t *tube) cell(s stretch, in float64) stretch {
 		}
 	}
 	return s
+}
+
+// along is how far a rod goes from the fill hole, one or two ways, to cover some lengths; nil where it cannot.
+func (t *tube) along(doubt []stretch) (at []float64) {
+	low, top := doubt[0].from, doubt[len(doubt)-1].to
+	if math.IsNaN(t.hole) || slices.ContainsFunc(t.stops, func(s model.Stop) bool { return s.At > low && s.At < top || (s.At > t.hole) != (s.At > low) }) {
+		return nil
+	}
+	if low < t.hole-lookEnd {
+		at = append(at, whole(math.Max(low, lookEnd/2)))
+	}
+	if top > t.hole+lookEnd {
+		at = append(at, whole(math.Min(top, t.length-lookEnd/2)))
+	}
+	if at == nil {
+		at = []float64{whole((low + top) / 2)}
+	}
+	return at
+}
+
+// spread stands looks that see so far to either side so that they cover some lengths.
+func (t *tube) spread(doubt []stretch, each float64) (at []float64) {
+	for _, s := range doubt {
+		from, to := s.from+each, s.to-each
+		if s.from <= slack {
+			from = math.Min(lookEnd, each)
+		}
+		if s.to >= t.length-slack {
+			to = t.length - math.Min(lookEnd, each)
+		}
+		if to <= from {
+			at = append(at, whole(math.Min(math.Max((s.from+s.to)/2, lookEnd/2), t.length-lookEnd/2)))
+			continue
+		}
+		n := math.Ceil((to - from) / (2*each - 2*slack))
+		for i := 0.0; i <= n; i++ {
+			at = append(at, whole(from+(to-from)*i/n))
+		}
+	}
+	return at
+}
+
+// whole is a place to the whole inch: nobody measures a hole finer.
+func whole(at float64) float64 { return math.Round(at/model.Inch) * model.Inch }
+
+// mayDrill tells whether a hole may be made at a place: not within a foot of what the rod stopped at, unless that is a block.
+func (t *tube) mayDrill(at float64) bool {
+	return !slices.ContainsFunc(t.stops, func(s model.Stop) bool {
+		return s.What != model.StopBlock && math.Abs(s.At-at) < HoleWithin-1e-9
+	})
+}
+
+// stopped tells whether something lies between a place outside a stretch and that: nothing gets there from it.
+func (t *tube) stopped(at float64, s stretch) bool {
+	return slices.ContainsFunc(t.stops, func(x model.Stop) bool {
+		return at < s.from && x.At >= at && x.At <= s.from+slack || at > s.to && x.At <= at && x.At >= s.to-slack
+	})
+}
+
+// newHole is where a hole is made for some length: at its middle, or as near to it as may be drilled; NaN where none may be within a
+// foot of it.
+func (t *tube) newHole(s stretch) float64 {
+	middle := whole(math.Min(math.Max((s.from+s.to)/2, lookEnd), t.length-lookEnd)) // not into the plate
+	for step := -1.0; step < 400; step++ {
+		for _, sign := range []float64{-1, 1} {
+			at := middle + sign*(step+1)*model.Inch
+			if at < s.from-HoleWithin || at > s.to+HoleWithin || at < lookEnd/2 || at > t.length-lookEnd/2 || !t.mayDrill(at) || t.stopped(at, s) {
+				continue
+			}
+			return at
+		}
+	}
+	return math.NaN()
 }
 
 // uncovered takes off some lengths in doubt what was answered by rows from the one with this index on: firm looks that cover it,

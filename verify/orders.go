@@ -84,14 +84,17 @@ func (c *check) advise() {
 	if !c.opts.Advice {
 		return
 	}
+	c.wholeJob()
 	for s := range c.sections {
 		if only := c.opts.AdviceIn; only != "" && only != c.sections[s].of.Name {
 			continue
 		}
 		a := c.newAdvisor(s)
 		for i, b := range c.baysOf(s) {
-			c.further(b).Now = a.order(b, i)
-			if a != nil && b.Judged() && stands(b.Reasons, NotShown) != nil && b.Now.Action != "" {
+			if o := a.order(b, i); o.Action != "" { // most bays have none
+				c.further(b).Now = o
+			}
+			if b.Judged() && stands(b.Reasons, NotShown) != nil && b.Now.Action != "" {
 				if next := a.nextBay(b, a.lotOf(i)); next.Input != "" {
 					b.NextBay = &next
 				}
@@ -110,12 +113,22 @@ func (c *check) advise() {
 	}
 }
 
+// wholeJob gathers what the orders of all bays ask of the job: how many bays were filled, and whose empties were counted again.
+func (c *check) wholeJob() {
+	for _, b := range c.job.Bays {
+		c.filled = max(c.filled, b.Order)
+	}
+	for i := range c.job.Log {
+		if e := &c.job.Log[i]; e.Kind == model.EntryEmpties && !e.Withdrawn && model.Fold(e.Note) == "recount" {
+			c.recounts = append(c.recounts, model.Fold(e.Section))
+		}
+	}
+}
+
 // recountedEmpties tells whether the empties of a section, or of the job for nil, were counted again: where that agrees with the first
 // count, counting a third time settles nothing.
 func (c *check) recountedEmpties(s *model.Section) bool {
-	return slices.ContainsFunc(c.job.Log, func(e model.Entry) bool {
-		return e.Kind == model.EntryEmpties && !e.Withdrawn && model.Fold(e.Note) == "recount" && (e.Section == "" || s != nil && model.Fold(e.Section) == model.Fold(s.Name))
-	})
+	return slices.Contains(c.recounts, "") || s != nil && slices.Contains(c.recounts, model.Fold(s.Name))
 }
 
 // recountOf asks for the empties to be counted again, of a section or of the job.
@@ -266,7 +279,7 @@ func (a *advisor) choose(b *Bay, k int, last bool) Order {
 	var all []candidate
 	look := a.look(b, k, rest)
 	if look.Action != "" {
-		all = append(all, candidate{look, shown && a.onlyDoubts(rest)})
+		all = append(all, candidate{look, shown && onlyDoubts(rest)})
 	}
 	var blow Order
 	if last {
@@ -299,7 +312,7 @@ func (a *advisor) choose(b *Bay, k int, last bool) Order {
 // looksFirst tells whether a short bay that stalled is looked into before a hole is made for it: it has a void somewhere, or a size
 // or the count is wrong, and a new hole needs its place.
 func (a *advisor) looksFirst(b *Bay, look Order) bool {
-	if b.Verdict != Add || !a.stalled(b) || look.Action == "" || find(b.Reasons, ProbeSoft) != nil {
+	if b.Verdict != Add || !b.Bay.Stalled() || look.Action == "" || find(b.Reasons, ProbeSoft) != nil {
 		return false
 	}
 	return !slices.ContainsFunc(b.Bay.Rows, func(e *model.Entry) bool { return e.Probe != model.ProbeNone && inForce(b.Bay, e) })
@@ -309,7 +322,7 @@ func (a *advisor) looksFirst(b *Bay, look Order) bool {
 func (a *advisor) further(b *Bay, k int, last bool, look, blow Order) Order {
 	lead := leading(b.Reasons)
 	recount := Order{Action: ActRecount, For: b.Reasons[0].Code, Minutes: cost(recounting), Data: []Datum{named("what", "bay")}}
-	if a.recounted(b) || !last {
+	if recounted(b) || !last {
 		recount = Order{}
 	}
 	measure := Order{}
@@ -356,29 +369,25 @@ func (b *Bay) besidesFigure() (out []*Reason) {
 }
 
 // onlyDoubts tells whether looks answer all of some reasons.
-func (a *advisor) onlyDoubts(rest []*Reason) bool {
+func onlyDoubts(rest []*Reason) bool {
 	return !slices.ContainsFunc(rest, func(r *Reason) bool { return len(r.doubt) == 0 || r.Code == ProbeSoft && !r.blown })
 }
 
 // recounted tells whether what went in was stated anew.
-func (a *advisor) recounted(b *Bay) bool {
+func recounted(b *Bay) bool {
 	return slices.ContainsFunc(b.Bay.Rows, func(e *model.Entry) bool { return e.Kind == model.EntryAmend })
 }
 
 // measuredAgain tells whether a dimension was read again after the fill, or at three places.
 func (b *Bay) measuredAgain(dimension string) bool {
-	for i, name := range model.SizeNames() {
-		if name != dimension {
-			continue
-		}
-		if r := b.Bay.Pieces[0].Readings()[i]; r.State == model.Measured && len(r.Values) >= 3 {
-			return true
-		}
-		return slices.ContainsFunc(b.Bay.Rows, func(e *model.Entry) bool {
-			return e.Kind == model.EntrySize && b.Bay.Fill != nil && e.Index > b.Bay.Fill.Index && e != roofSheet(b.Bay) && e.Size.Readings()[i].State == model.Measured
-		})
+	names, sheet := model.SizeNames(), roofSheet(b.Bay)
+	i := slices.Index(names[:], dimension)
+	if r := b.Bay.Pieces[0].Readings()[i]; r.State == model.Measured && len(r.Values) >= 3 {
+		return true
 	}
-	return false
+	return slices.ContainsFunc(b.Bay.Rows, func(e *model.Entry) bool {
+		return e.Kind == model.EntrySize && b.Bay.Fill != nil && e.Index > b.Bay.Fill.Index && e != sheet && e.Size.Readings()[i].State == model.Measured
+	})
 }
 
 // weakest is the dimension that most of a bay's uncertainty by its sizes comes from, of those that were not read again yet; empty
@@ -480,7 +489,7 @@ func (a *advisor) look(b *Bay, k int, rest []*Reason) Order {
 	}
 	slices.SortFunc(doubt, func(x, y stretch) int { return int(math.Copysign(1, x.from-y.from)) })
 	o := Order{Action: ActLook, For: why}
-	if t.face == "netting" || t.face == "membrane" {
+	if t.open {
 		return a.looked(b, o, t.spread(doubt, lookHand), "hand", pressing)
 	}
 	pushed := slices.ContainsFunc(b.Bay.Rows, func(e *model.Entry) bool { return e.Way == model.Along && inForce(b.Bay, e) })
@@ -490,7 +499,7 @@ func (a *advisor) look(b *Bay, k int, rest []*Reason) Order {
 		return o
 	}
 	at := t.spread(doubt, lookAcross)
-	hole := a.hole(b, testHole)
+	hole := a.hole(testHole)
 	if hole == nil || len(at) > mostHoles || slices.ContainsFunc(at, func(x float64) bool { return !t.mayDrill(x) }) {
 		return Order{}
 	}
@@ -533,86 +542,9 @@ func (a *advisor) looked(b *Bay, o Order, at []float64, with string, each ...wor
 	return o
 }
 
-// along is how far a rod goes from the fill hole, one or two ways, to cover some lengths; nil where it cannot.
-func (t *tube) along(doubt []stretch) (at []float64) {
-	low, top := doubt[0].from, doubt[len(doubt)-1].to
-	if math.IsNaN(t.hole) || slices.ContainsFunc(t.stops, func(s model.Stop) bool { return s.At > low && s.At < top || (s.At > t.hole) != (s.At > low) }) {
-		return nil
-	}
-	if low < t.hole-lookEnd {
-		at = append(at, whole(math.Max(low, lookEnd/2)))
-	}
-	if top > t.hole+lookEnd {
-		at = append(at, whole(math.Min(top, t.length-lookEnd/2)))
-	}
-	if at == nil {
-		at = []float64{whole((low + top) / 2)}
-	}
-	return at
-}
-
-// spread stands looks that see so far to either side so that they cover some lengths.
-func (t *tube) spread(doubt []stretch, each float64) (at []float64) {
-	for _, s := range doubt {
-		from, to := s.from+each, s.to-each
-		if s.from <= slack {
-			from = math.Min(lookEnd, each)
-		}
-		if s.to >= t.length-slack {
-			to = t.length - math.Min(lookEnd, each)
-		}
-		if to <= from {
-			at = append(at, whole(math.Min(math.Max((s.from+s.to)/2, lookEnd/2), t.length-lookEnd/2)))
-			continue
-		}
-		n := math.Ceil((to - from) / (2*each - 2*slack))
-		for i := 0.0; i <= n; i++ {
-			at = append(at, whole(from+(to-from)*i/n))
-		}
-	}
-	return at
-}
-
-// whole is a place to the whole inch: nobody measures a hole finer.
-func whole(at float64) float64 { return math.Round(at/model.Inch) * model.Inch }
-
-// mayDrill tells whether a hole may be made at a place: not within a foot of what the rod stopped at, unless that is a block.
-func (t *tube) mayDrill(at float64) bool {
-	return !slices.ContainsFunc(t.stops, func(s model.Stop) bool {
-		return s.What != model.StopBlock && math.Abs(s.At-at) < HoleWithin-1e-9
-	})
-}
-
-// stopped tells whether something lies between a place outside a stretch and that: nothing gets there from it.
-func (t *tube) stopped(at float64, s stretch) bool {
-	return slices.ContainsFunc(t.stops, func(x model.Stop) bool {
-		return at < s.from && x.At >= at && x.At <= s.from+slack || at > s.to && x.At <= at && x.At >= s.to-slack
-	})
-}
-
-// newHole is where a hole is made for some length: at its middle, or as near to it as may be drilled; NaN where none may be within a
-// foot of it.
-func (t *tube) newHole(s stretch) float64 {
-	middle := whole(math.Min(math.Max((s.from+s.to)/2, lookEnd), t.length-lookEnd)) // not into the plate
-	for step := -1.0; step < 400; step++ {
-		for _, sign := range []float64{-1, 1} {
-			at := middle + sign*(step+1)*model.Inch
-			if at < s.from-HoleWithin || at > s.to+HoleWithin || at < lookEnd/2 || at > t.length-lookEnd/2 || !t.mayDrill(at) || t.stopped(at, s) {
-				continue
-			}
-			return at
-		}
-	}
-	return math.NaN()
-}
-
 // hole is what making a hole in a bay's face takes, by the section; nil where none is made.
-func (a *advisor) hole(b *Bay, kind work) []work {
-	holes := a.of.Holes
-	if holes == "" && (a.of.Face == "netting" || a.of.Face == "membrane") {
-		holes = "slit"
-	}
-	switch holes {
+func (a *advisor) hole(kind work) []work {
+	switch a.of.HowHoles() {
 	case "no":
 		return nil
 	case "slit":
@@ -627,18 +559,7 @@ func (a *advisor) hole(b *Bay, kind work) []work {
 
 // moved tells whether another bay was filled since: hose and ladder stand there.
 func (a *advisor) moved(b *Bay) bool {
-	for _, o := range a.job.job.Bays {
-		if o.Order > b.Bay.Order {
-			return true
-		}
-	}
-	return false
-}
-
-// stalled tells whether the flow into a bay stalled: then it does not take the fill tube back.
-func (a *advisor) stalled(b *Bay) bool {
-	said := b.Bay.StallSaid()
-	return said == model.Yes || said == model.Unsaid && b.Bay.Section.Settings.ToStall == model.Yes
+	return b.Bay.Order < a.job.filled
 }
 
 // missing is where material is missing if any is: as much of the bay as the reading leaves empty, at the far end.
@@ -670,17 +591,17 @@ func (a *advisor) blow(b *Bay, k int, rest []*Reason) (Order, bool) {
 	}
 	soft := o.For == ProbeSoft
 	hole := math.NaN()
-	if (a.stalled(b) || soft) && len(doubt) > 0 {
+	if (b.Bay.Stalled() || soft) && len(doubt) > 0 { // a stalled bay does not take the fill tube back
 		if hole = t.newHole(doubt[len(doubt)-1]); t.atTop() {
 			hole = t.newHole(doubt[0])
 		}
-		makes := a.hole(b, drilling)
+		makes := a.hole(drilling)
 		if math.IsNaN(hole) || makes == nil {
 			return Order{}, false
 		}
 		o.Minutes += cost(makes...)
 	}
-	if a.toppedUp(b, hole, soft) {
+	if toppedUp(b, soft) {
 		return Order{}, false
 	}
 	unit := model.Pound
@@ -716,9 +637,9 @@ func (a *advisor) blow(b *Bay, k int, rest []*Reason) (Order, bool) {
 	return o, settles
 }
 
-// toppedUp tells whether material was blown in already where it would be again: near a new hole, or by the tube. What took less than
-// was needed is measured and counted again, and looked into.
-func (a *advisor) toppedUp(b *Bay, hole float64, soft bool) bool {
+// toppedUp tells whether material was blown in already; of a place that was found soft or empty, since it was. What took less than was
+// needed is measured and counted again, and looked into.
+func toppedUp(b *Bay, soft bool) bool {
 	since := 0
 	if soft { // what was found later than the last top-up asks for another
 		for _, e := range b.Bay.Rows {
@@ -766,9 +687,7 @@ func (a *advisor) oddsAfter(k int, mass float64) float64 {
 		return 1
 	}
 	for _, b := range l.Bays {
-		said := b.StallSaid()
-		stalled := said == model.Yes || said == model.Unsaid && a.settings.ToStall == model.Yes
-		if stalled && !slices.ContainsFunc(b.Rows, func(e *model.Entry) bool { return isSoft(e.Probe) && inForce(b, e) }) {
+		if b.Stalled() && !slices.ContainsFunc(b.Rows, func(e *model.Entry) bool { return isSoft(e.Probe) && inForce(b, e) }) {
 			return crew.TakesMore
 		}
 	}

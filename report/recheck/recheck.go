@@ -419,17 +419,12 @@ func (d Difference) String() string {
 		if len(s) == 0 || string(s) == "null" {
 			return "nothing"
 		}
-		return "“" + when(from > 0, "…") + cut(string(s[from:]), most) + "”"
+		if from > 0 {
+			return "“…" + cut(string(s[from:]), most) + "”"
+		}
+		return "“" + cut(string(s), most) + "”"
 	}
 	return fmt.Sprintf("%s: the record says %s, it is %s", d.Where, quote(a), quote(b))
-}
-
-// when is a text that stands only under a condition, empty else.
-func when(holds bool, text string) string {
-	if !holds {
-		return ""
-	}
-	return text
 }
 
 // cut shortens a text for one line of a list.

@@ -118,7 +118,7 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 		}
 		if hole, ok := find(o.Data, "hole"); ok {
 			word("new", u.where(b.Bay, []float64{hole.Value}))
-			word("caution", holeCaution[holes(b.Bay.Section)])
+			word("caution", holeCaution[b.Bay.Section.HowHoles()])
 		}
 	case verify.ActLook:
 		way, _ := find(o.Data, "way")
@@ -135,7 +135,7 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 		}
 		if key == across {
 			if slices.ContainsFunc(o.Data, func(d verify.Datum) bool { return d.Key == "with" && d.Text == "hole" }) {
-				word("caution", holeCaution[holes(b.Bay.Section)])
+				word("caution", holeCaution[b.Bay.Section.HowHoles()])
 			}
 			if p := b.Bay.Pieces; len(p) > 0 && p[0].Dims().Width > verify.WideBay {
 				word("wide", "two")
@@ -156,14 +156,6 @@ func named(data []verify.Datum) (out []verify.Datum) {
 		}
 	}
 	return out
-}
-
-// holes is how a hole is made in a section, as far as it was said.
-func holes(s *model.Section) string {
-	if s.Holes == "" && (s.Face == "netting" || s.Face == "membrane") {
-		return "slit"
-	}
-	return s.Holes
 }
 
 // holeCaution stands on an order that makes a hole, by the section's holes.

@@ -120,7 +120,7 @@ var atTheTruck = []verify.Code{"jam", "dust", "static", "service-drop", "combust
 // newRoofSection is a section's table: its bays that are not filled yet, every fifth over a heavier line so that the eye keeps
 // its row, and some empty rows.
 func newRoofSection(u say.Units, p *plan.Plan, sec *plan.Section) roofSection {
-	s := roofSection{Name: sec.Section.Name, Note: sectionNote(u, sec), Open: open(sec.Section)}
+	s := roofSection{Name: sec.Section.Name, Note: sectionNote(u, sec), Open: sec.Section.OpenFace()}
 	n := 0
 	for i := range p.Bays {
 		b := &p.Bays[i]
@@ -138,12 +138,9 @@ func newRoofSection(u say.Units, p *plan.Plan, sec *plan.Section) roofSection {
 	return s
 }
 
-// open tells whether a section's face is netting or a membrane.
-func open(s *model.Section) bool { return s.Face == "netting" || s.Face == "membrane" }
-
 // blankSection is the table of a section of whose bays nothing is known but how many there are: each has its row all the same.
 func blankSection(s *model.Section) roofSection {
-	t := roofSection{Name: s.Name, Note: "sizes not known: measure them", Open: open(s)}
+	t := roofSection{Name: s.Name, Note: "sizes not known: measure them", Open: s.OpenFace()}
 	var names []string
 	for n := range max(s.Expected, 0) {
 		names = append(names, plan.NextName(names))

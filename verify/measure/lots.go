@@ -166,19 +166,9 @@ func feedOf(b *model.Bay) (feed model.Feed, said bool) {
 	return feed, said
 }
 
-// stalled tells whether somebody said of every bay of the lot that it was blown until the flow stopped: on its rows, the last word
-// on it, else for the whole job.
+// stalled tells whether every bay of the lot was said to be blown until the flow stopped.
 func (l *Lot) stalled() bool {
-	for _, b := range l.Bays {
-		said := b.StallSaid()
-		if said == model.Unsaid {
-			said = b.Section.Settings.ToStall
-		}
-		if said != model.Yes {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(l.Bays, func(b *model.Bay) bool { return !b.Stalled() })
 }
 
 // ProbAtLeast is P(density ≥ target) by the lot's measurement alone. A count that may fall short by up to a step is taken in the
