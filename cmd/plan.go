@@ -196,7 +196,8 @@ func (o *pocketOptions) pack(folder *joblog.Folder) (page.Job, error) {
 	if err != nil {
 		return page.Job{}, err
 	}
-	data.Job, data.Tool, data.Wrote = job.Name, tool(), o.env.Now()
+	data.Of(job)
+	data.Tool, data.Wrote = tool(), o.env.Now()
 	if _, _, err := pocket.New(data, nil, o.env.Now, nil); err != nil {
 		return page.Job{}, withHint(err, faultOf(err).Hint)
 	}

@@ -26,7 +26,7 @@ import (
 type Data struct {
 	Job    string            `json:"job"`    // its name
 	Name   string            `json:"name"`   // its folder's, for a job that says none
-	Digest string            `json:"digest"` // of all that follows: what the phone keeps is kept under it
+	Digest string            `json:"digest"` // of what makes the job this one: what the phone keeps is kept under it
 	Log    string            `json:"log"`    // which of the files is the log
 	Files  map[string][]byte `json:"files"`
 	Photos []string          `json:"photos,omitempty"` // names of the files in photos/
@@ -57,13 +57,16 @@ func Pack(folder *joblog.Folder, flags map[string]string) (Data, error) {
 			d.Photos = append(d.Photos, p.Name())
 		}
 	}
-	sum := sha256.New()
-	for _, name := range slices.Sorted(maps.Keys(d.Files)) {
-		fmt.Fprintf(sum, "%s %d\n%s\n", name, len(d.Files[name]), d.Files[name])
-	}
-	fmt.Fprintf(sum, "%s %v", folder.Name, d.Photos)
-	d.Digest = hex.EncodeToString(sum.Sum(nil))[:32]
 	return d, nil
+}
+
+// Of names the job that was read from the files. Its digest does not hang on the log: a page that is written anew, and one that a
+// server hands out again, finds the rows that the phone kept before. Jobs of one name differ by site, date or work order.
+func (d *Data) Of(job *model.Job) {
+	s := &job.Settings
+	d.Job = job.Name
+	sum := sha256.Sum256([]byte(strings.Join([]string{d.Name, job.Name, s.Site, s.Date, s.WorkOrder, s.Program, d.Log}, "\n")))
+	d.Digest = hex.EncodeToString(sum[:16])
 }
 
 // Kept is a row as the phone keeps it.
@@ -87,6 +90,7 @@ type Engine struct {
 	wrote   []Kept    // rows of the present call
 	last    time.Time // of the log's rows
 	stood   map[string]stood
+	settled *verify.Findings // of the job as it stood at the last Settle
 }
 
 // stood is how a closed bay stands: what it was closed on is found by going through the log, which Settle does.
@@ -95,68 +99,102 @@ type stood struct {
 	closings int // `closed` rows that it takes account of
 }
 
-// New puts a job together with the rows that the phone kept. What of them cannot stand behind the log any more is returned, with why:
-// the log may be a newer one than they were typed for.
-func New(data Data, kept []Kept, now func() time.Time, keep func([]Kept) error) (*Engine, []Refused, error) {
+// New puts a job together with the rows that the phone kept, and says of each what it is to the log. The log may be a newer one than
+// they were typed for: what it has already is there once, and what cannot stand behind it any more is left out, with why.
+func New(data Data, kept []Kept, now func() time.Time, keep func([]Kept) error) (*Engine, []Standing, error) {
 	e := &Engine{data: data, now: now, keep: keep, stood: map[string]stood{}}
 	e.files = folder{files: data.Files, photos: slices.Clone(data.Photos)}
 	var err error
 	if e.log, err = joblog.InMemory(&e.files, data.Log, data.Name); err != nil {
 		return nil, nil, err
 	}
-	if _, faults := e.Job(); len(faults) > 0 {
+	job, faults := e.Job()
+	if len(faults) > 0 {
 		return nil, nil, faultError(faults[0])
 	}
-	refused, err := e.takeUp(kept)
+	for i := range job.Log {
+		if t := job.Log[i].Time; t.After(e.last) {
+			e.last = t
+		}
+	}
+	standing, err := e.takeUp(kept)
 	if err != nil {
-		return nil, refused, err
+		return nil, standing, err
 	}
 	entries := [][]prompt.Row{}
 	for i, k := range kept {
 		e.entry = max(e.entry, k.Entry+1)
-		switch {
-		case k.Undo && (i == 0 || kept[i-1].Entry != k.Entry):
-			entries = entries[:max(len(entries)-1, 0)]
+		switch first := i == 0 || kept[i-1].Entry != k.Entry; {
+		case standing[i].Why != "", k.Undo && !first:
 		case k.Undo:
-		case i > 0 && kept[i-1].Entry == k.Entry && len(entries) > 0:
+			entries = entries[:max(len(entries)-1, 0)]
+		case !first && len(entries) > 0:
 			entries[len(entries)-1] = append(entries[len(entries)-1], k.Row)
 		default:
 			entries = append(entries, []prompt.Row{k.Row})
 		}
 	}
-	s, faults := prompt.New(e, prompt.Options{Width: 1 << 16, Judge: judge, Wrote: entries})
+	s, faults := prompt.New(e, prompt.Options{Width: 1 << 16, Judge: e.judge, Wrote: entries})
 	if len(faults) > 0 {
-		return nil, refused, faultError(faults[0])
+		return nil, standing, faultError(faults[0])
 	}
 	s.Opening()
 	e.session = s
-	return e, refused, nil
+	return e, standing, nil
 }
 
-// judge leaves out what the verdict of the moment can do without: orders of other sections, and what bays were closed on.
-func judge(job *model.Job, section string) *verify.Findings {
+// judge leaves out what the verdict of the moment can do without: orders of other sections, and what bays were closed on. Of a job that
+// was settled all of that is known.
+func (e *Engine) judge(job *model.Job, section string) *verify.Findings {
+	if e.settled != nil && e.settled.Job == job {
+		return e.settled
+	}
 	return verify.Check(job, verify.Options{Advice: true, AdviceIn: section})
 }
 
-// Refused is a row that the log cannot take, and why.
-type Refused struct {
-	Kept
-	Why string `json:"why"`
+// Standing is what a row that the phone keeps is to the log.
+type Standing struct {
+	Known bool   `json:"known"` // it stands in the log that the page came with
+	Why   string `json:"why"`   // why it is not in this one; empty where it is, or could be
 }
 
-// Earlier is what an earlier page's row is to this log.
-type Earlier struct {
-	Known bool   `json:"known"` // it stands here
-	Why   string `json:"why"`   // what stands against it; empty where it is only missing
+// takeUp puts rows that the phone kept behind the log: all at once where they read, else one by one.
+func (e *Engine) takeUp(kept []Kept) ([]Standing, error) {
+	standing, err := e.compare(kept)
+	if err != nil {
+		return nil, err
+	}
+	var rows []map[string]string
+	for i, k := range kept {
+		if !standing[i].Known && standing[i].Why == "" {
+			rows = append(rows, k.Row)
+		}
+	}
+	if _, faults := e.read(rows...); len(faults) == 0 {
+		return standing, e.appendRows(rows)
+	}
+	for i, k := range kept {
+		if standing[i].Known || standing[i].Why != "" {
+			continue
+		}
+		if _, faults := e.read(k.Row); len(faults) > 0 {
+			standing[i].Why = faults[0].What
+			continue
+		}
+		if err := e.appendRows([]map[string]string{k.Row}); err != nil {
+			return standing, err
+		}
+	}
+	return standing, nil
 }
 
-// Earlier sets rows that the phone keeps of earlier pages of the job beside the log.
-func (e *Engine) Earlier(kept []Kept) ([]Earlier, error) {
-	out := make([]Earlier, 0, len(kept))
+// compare sets rows beside the log: whether it has them, or says otherwise.
+func (e *Engine) compare(kept []Kept) ([]Standing, error) {
+	out := make([]Standing, 0, len(kept))
 	if len(kept) == 0 {
 		return out, nil
 	}
-	const theirs = "earlier.csv"
+	const theirs = "kept.csv"
 	other, err := joblog.InMemory(&folder{files: map[string][]byte{"job.csv": e.data.Files["job.csv"]}}, theirs, e.data.Name)
 	if err != nil {
 		return nil, err
@@ -171,41 +209,25 @@ func (e *Engine) Earlier(kept []Kept) ([]Earlier, error) {
 		return nil, err
 	}
 	for _, x := range rows {
-		why := x.Against
-		if !x.Here && why == "" {
-			if _, faults := e.read(x.Row); len(faults) > 0 {
-				why = faults[0].What
-			}
-		}
-		out = append(out, Earlier{x.Here, why})
+		out = append(out, Standing{x.Here, x.Against})
+	}
+	if len(out) != len(kept) {
+		return nil, errors.New("rows that the phone keeps cannot be read")
 	}
 	return out, nil
 }
 
-// takeUp puts rows that the phone kept behind the log, all at once where they read, else one by one. A row that the log has already, since
-// it was taken over and the page written anew, is there once.
-func (e *Engine) takeUp(kept []Kept) ([]Refused, error) {
-	if len(kept) == 0 {
-		return nil, nil
-	}
-	var rows []map[string]string
-	for _, k := range kept {
-		rows = append(rows, k.Row)
-	}
-	if _, faults := e.read(rows...); len(faults) == 0 {
-		return nil, e.appendRows(rows)
-	}
-	var refused []Refused
-	for _, k := range kept {
-		if _, faults := e.read(k.Row); len(faults) > 0 {
-			refused = append(refused, Refused{Kept: k, Why: faults[0].What})
-			continue
-		}
-		if err := e.appendRows([]map[string]string{k.Row}); err != nil {
-			return refused, err
+// Earlier sets rows that the phone keeps of another page of a job of this name beside the log.
+func (e *Engine) Earlier(kept []Kept) ([]Standing, error) {
+	standing, err := e.compare(kept)
+	for i := range standing {
+		if x := &standing[i]; !x.Known && x.Why == "" {
+			if _, faults := e.read(kept[i].Row); len(faults) > 0 {
+				x.Why = faults[0].What
+			}
 		}
 	}
-	return refused, nil
+	return standing, err
 }
 
 // appendRows adds rows to the log in memory.
@@ -371,7 +393,7 @@ func (e *Engine) Call(name string, ask Ask) (any, error) {
 		if len(faults) > 0 {
 			return nil, faultError(faults[0])
 		}
-		b, err := report.AppendJSON(nil, verify.Check(job, verify.Options{Advice: true, Closings: true}), e.data.Tool, false)
+		b, err := report.AppendJSON(nil, verify.Check(job, verify.All()), e.data.Tool, false)
 		return json.RawMessage(b), err
 	}
 	return nil, fmt.Errorf("no call %s", name)

@@ -218,14 +218,17 @@ func (e *Engine) reply(ask Ask, text string, before map[string]verify.Verdict) R
 	return r
 }
 
-// settle finds what bays were closed on, by going through the log as `check` does.
+// settle finds all that `check` does: what bays were closed on, by going through the log, and the orders of every section. Until the next
+// entry the session shows that.
 func (e *Engine) settle() {
 	f := verify.Check(e.session.Findings().Job, verify.Options{Advice: true, Closings: true})
+	e.settled = f
 	for i := range f.Bays {
 		if x := &f.Bays[i]; x.State == verify.Closed {
 			e.stood[name(x.Bay)] = stood{x.Verdict, len(x.Bay.Closed)}
 		}
 	}
+	e.session.Judge()
 }
 
 // why says what a bay's verdict rests on, a line a reason.

@@ -561,6 +561,9 @@ func (s *Session) Section() string { return s.section }
 // CanUndo tells whether there is an entry to take back.
 func (s *Session) CanUndo() bool { return len(s.own) > 0 }
 
+// Judge finds out about the job anew, where whoever judges knows more by now.
+func (s *Session) Judge() { s.take(s.job) }
+
 // Next is the bay of the present section that comes next.
 func (s *Session) Next() string { return s.nextName() }
 

@@ -23,7 +23,7 @@ function h(kind, set = {}, ...children) {
 // ---- What the phone keeps -------------------------------------------------------------------------------------------
 // Everything lies in one database, keyed by the job's digest: all pages opened from files share it. A row is added in a strict
 // transaction, and counts as kept once that is complete. Where the browser keeps nothing, rows live as long as the page.
-const store = {db: null, rows: [], earlier: [], photos: new Map(), shared: 0, failed: "", reading: false};
+const store = {db: null, rows: [], next: 0, earlier: [], photos: new Map(), shared: 0, failed: "", reading: false};
 
 const done = tx => new Promise((ok, no) => { tx.oncomplete = ok; tx.onabort = tx.onerror = () => no(tx.error || new Error("storage")); });
 const got = q => new Promise((ok, no) => { q.onsuccess = () => ok(q.result); q.onerror = () => no(q.error); });
@@ -49,7 +49,8 @@ async function openStore() {
   }
   const tx = store.db.transaction(["rows", "photos", "jobs"]);
   const [rows, photos, own] = await Promise.all([got(tx.objectStore("rows").getAll()), got(tx.objectStore("photos").getAllKeys()), got(tx.objectStore("jobs").get(job.digest))]);
-  store.rows = rows.filter(r => r.job === job.digest);
+  store.rows = rows.filter(r => r.job === job.digest && !r.moved);
+  store.next = rows.reduce((n, r) => r.job === job.digest ? Math.max(n, r.n + 1) : n, 0);
   store.earlier = rows.filter(r => r.job !== job.digest && r.name === job.job && !r.moved);
   for (const [of, name] of photos) if (of === job.digest) store.photos.set(name, null);
   if (own) { store.shared = own.shared || 0; ui.by = own.by || ""; ui.machine = own.machine || ""; ui.draft = own.draft || null; }
@@ -58,7 +59,7 @@ async function openStore() {
 // keep puts the rows of one entry on disk, all or none, and the draft that they came from is gone with the same step: a kill in
 // between leaves one or the other. A row of an earlier page is marked as moved with it.
 async function keep(text) {
-  const first = store.rows.length ? store.rows[store.rows.length - 1].n + 1 : 0;
+  const first = store.next;
   const rows = JSON.parse(text).map((k, i) => ({...k, job: job.digest, name: job.job, n: first + i, id: ui.moving ? ui.moving.id : token()}));
   if (store.db && !store.reading) {
     try {
@@ -73,6 +74,7 @@ async function keep(text) {
     }
   }
   store.rows.push(...rows);
+  store.next += rows.length;
   channel && channel.postMessage("rows");
   connect();
 }
@@ -112,20 +114,23 @@ async function hold() {
 }
 
 // ---- The checker ----------------------------------------------------------------------------------------------------
+let checker = null; // what it exports
 async function startChecker() {
   const text = $("checker").textContent;
   const bytes = Uint8Array.fromBase64 ? Uint8Array.fromBase64(text) : Uint8Array.from(atob(text), c => c.charCodeAt(0));
   const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip"));
   const go = new Go();
   const {instance} = await WebAssembly.instantiateStreaming(new Response(stream, {headers: {"Content-Type": "application/wasm"}}), go.importObject);
+  checker = instance.exports;
   await new Promise(ready => {
     window.bayproofReady = ready;
     go.run(instance).then(() => restart());
   });
   const kept = rows => rows.map(({row, entry, undo, after}) => ({row, entry, undo, after}));
   const answer = JSON.parse(await bayproofStart(JSON.stringify({data: {...job, photos: [...(job.photos || []), ...store.photos.keys()]}, kept: kept(store.rows), earlier: kept(store.earlier)}), keep));
-  store.earlier = store.earlier.map((r, i) => ({...r, known: answer.earlier[i].known, why: answer.earlier[i].why})).filter(r => !r.known);
-  ui.refused = answer.refused;
+  store.rows.forEach((r, i) => { r.known = answer.kept[i].known; r.why = answer.kept[i].why; });
+  store.earlier = [...store.rows.filter(r => r.why), ...store.earlier.filter((r, i) => { r.why = answer.earlier[i].why; return !answer.earlier[i].known; })];
+  store.rows = store.rows.filter(r => !r.why);
 }
 
 // restart puts a checker that ended in its place: out of memory, mostly. The rows are on disk.
@@ -139,11 +144,11 @@ async function call(name, more = {}) {
 }
 
 // ---- What is shown --------------------------------------------------------------------------------------------------
-const ui = {screen: "sections", section: "", machine: "", by: "", state: null, bay: "", form: null, values: {}, active: 0, more: false, running: 0, reply: null, busy: false, failure: "", draft: null, moving: null, why: [], refused: []};
+const ui = {screen: "sections", section: "", machine: "", by: "", state: null, bay: "", form: null, values: {}, active: 0, more: false, running: 0, reply: null, busy: false, failure: "", draft: null, moving: null, why: []};
 
 const button = (text, onclick, kind = "", more = {}) => h("button" + kind, {type: "button", onclick: guarded(onclick), ...more}, text);
 const mark = (b, big) => h("span.mark" + (big ? ".big" : ""), {"aria-hidden": "true", text: b.mark});
-const unshared = () => Math.max(0, store.rows.length - store.shared);
+const unshared = () => store.rows.filter(r => r.n >= store.shared && !r.known && !r.sent).length;
 const title = name => name || ui.state.job;
 
 // guarded runs one tap at a time: a second one while a row is being kept is none.
@@ -184,6 +189,7 @@ function render() {
 function notices() {
   if (store.reading) return "Open in another tab: this one only shows.";
   if (!store.db) return store.failed + " Share the log after each section.";
+  if (config.path && connect.out) return `The truck is out of reach: ${unshared()} rows wait on this phone.`;
   return "";
 }
 
@@ -253,12 +259,14 @@ const screens = {
 
 const counts = x => h("span.counts", {}, x.counts.map(c => h("span.k-" + c.kind, {"aria-label": `${c.n} ${c.word}`, role: "img"}, h("span.mark", {text: c.mark}), " " + c.n)));
 
-// waiting lists rows that are in this phone and not in the log: of an earlier page of the job, or refused. Each is offered again.
+// waiting lists rows that this phone keeps and that are not in the log: of another page of the job, or at odds with what is there now.
+// Each is offered again.
 function waiting() {
-  const rows = store.earlier;
-  if (!rows.length) return null;
+  const rows = store.earlier, refused = store.rows.filter((r, i, all) => r.refused && (!i || all[i - 1].entry !== r.entry));
+  if (!rows.length && !refused.length) return null;
   const said = r => Object.entries(r.row).filter(([k, v]) => v && k !== "time").map(([k, v]) => k + " " + v).join(", ");
-  return h("section.waiting", {}, h("h2", {text: "Not in this log"}), h("p.fine", {text: "Typed on this phone on an earlier page of the job."}),
+  if (refused.length) return h("section.waiting", {}, h("h2", {text: "The truck did not take"}), h("ul", {}, refused.map(r => h("li", {}, h("p", {text: said(r)}), h("p", {text: r.refused.refused}), (r.refused.here || []).map(t => h("p.fine", {text: "There: " + t})), button("Hand it over all the same", () => offer(r), "", {disabled: store.reading})))));
+  return h("section.waiting", {}, h("h2", {text: "Not in this log"}), h("p.fine", {text: "This phone keeps these rows of the job."}),
     h("ul", {}, rows.map(r => h("li", {}, h("p", {text: said(r) + (r.why ? ". " + r.why : "")}), button("Add it", () => addAgain(r), "", {disabled: store.reading}), button("Leave it out", () => leaveOut(r), "", {disabled: store.reading})))));
 }
 
@@ -272,8 +280,7 @@ async function addAgain(r) {
 
 async function leaveOut(r) {
   const tx = strict("rows");
-  const {known, why, ...row} = r;
-  tx.objectStore("rows").put({...row, moved: true});
+  tx.objectStore("rows").put({...r, moved: true});
   await done(tx);
   store.earlier = store.earlier.filter(x => x !== r);
   render();
@@ -358,7 +365,7 @@ function keys(x) {
   const weighed = (sign, say) => key(`${sign === "-" ? "−" : "+"} ${x.mass}`, say, () => set(x, v.replace(/ ?[+-] .*$/, "") + ` ${sign} `), ".small");
   const pad = (dot, ...others) => h("div.keys", {}, h("div.digits", {}, numbers, dot || h("span"), digit("0"), gone), h("div.others", {}, parts, others, next));
   switch (x.keys) {
-    case "choice": return h("div.keys.words", {}, x.choices.map(c => key(c, "", () => { set(x, v === c ? "" : c); }, v === c ? ".on" : "")));
+    case "choice": return h("div.keys.words", {}, x.choices.map(c => key(c, "", () => { set(x, v === c ? "" : c); if (v !== c) advance(); }, v === c ? ".on" : "")));
     case "time": return timer(x, v);
     case "photo": return camera(x, v);
     case "words": return words(x, v);
@@ -439,6 +446,7 @@ async function enter(action, bay, said) {
   ui.reply = r; ui.state = r; ui.form = null; ui.said = ""; ui.running = 0; ui.bay = r.bay ? r.bay.bay : "";
   clearInterval(timer.tick);
   show("verdict");
+  document.documentElement.dataset.verdict = Math.round(performance.now() - lastTap); // from the tap, in ms
   settleSoon();
 }
 const again = () => enter(...ui.last);
@@ -451,15 +459,23 @@ async function undo() {
   settleSoon();
 }
 
-// What bays were closed on is found while nobody taps: in a large job it takes longer than a verdict may.
-let lastTap = 0, settling = 0;
+// What bays were closed on, and other sections' orders, are found while nobody taps: in a large job that takes longer than a verdict may,
+// and waits the longer for it.
+let lastTap = 0, settling = 0, took = 0;
 function settleSoon() {
   clearTimeout(settling);
+  const wait = Math.max(1500, 8 * took);
   settling = setTimeout(async () => {
-    if (ui.busy || performance.now() - lastTap < 1500) return settleSoon();
+    if (ui.busy || performance.now() - lastTap < wait) return settleSoon();
     ui.busy = true;
-    try { const s = await call("settle"); ui.state = s; if (ui.screen === "bays" || ui.screen === "sections") render(); } finally { ui.busy = false; }
-  }, 1600);
+    try {
+      const from = performance.now();
+      ui.state = await call("settle");
+      took = performance.now() - from;
+      if (ui.screen === "bays" || ui.screen === "sections") render();
+      document.documentElement.dataset.settled = store.next;
+    } finally { ui.busy = false; }
+  }, wait);
 }
 
 // ---- Sharing --------------------------------------------------------------------------------------------------------
@@ -467,7 +483,7 @@ function share() {
   const list = h("div.actions", {}), photos = [...store.photos.keys()];
   const log = async () => new File([Uint8Array.from(atob(await call("share")), c => c.charCodeAt(0))], "bays.csv", {type: "text/csv"});
   const photo = async name => new File([store.photos.get(name) || (await got(store.db.transaction("photos").objectStore("photos").get([job.digest, name]))).blob], name, {type: "image/jpeg"});
-  const gave = () => { store.shared = store.rows.length; note(); };
+  const gave = () => { store.shared = store.next; note(); };
   const down = async file => {
     const a = h("a", {href: URL.createObjectURL(file), download: file.name});
     document.body.append(a); a.click(); a.remove();
@@ -486,10 +502,47 @@ function share() {
 }
 
 // ---- A server on the truck ------------------------------------------------------------------------------------------
-// connect hands the rows that it has not got yet to the server that the page came from, entry by entry in their order, and is tried again
-// while it is out of reach. A page from a file has none.
+// connect hands the rows that it has not got yet to the server that the page came from, entry by entry in their order, and tries again
+// while it is out of reach. A page from a file has none. What goes: {rows: [{id, row, after}]}. What comes: {taken: true}, or {refused: why,
+// here: [what stands there, in words], after: the digest that holds there now}: then both are shown, and the entry is offered again.
 async function connect() {
   if (!config.path || store.reading || connect.runs) return;
+  connect.runs = true;
+  clearTimeout(connect.later);
+  try {
+    for (let next; (next = store.rows.find(r => !r.sent && !r.known && !r.refused));) {
+      const entry = store.rows.filter(r => r.entry === next.entry);
+      const answer = await fetch(config.path, {method: "POST", headers: {"Content-Type": "application/json"}, cache: "no-store", credentials: "omit",
+        body: JSON.stringify({rows: entry.map(({id, row, after}) => ({id, row, after}))})});
+      if (!answer.ok) throw new Error(String(answer.status));
+      const said = await answer.json();
+      for (const r of entry) said.taken ? r.sent = true : r.refused = said;
+      await update(entry);
+    }
+    connect.out = false;
+  } catch (e) {
+    connect.out = true;
+    connect.later = setTimeout(connect, 5000);
+  } finally { connect.runs = false; }
+  if (!ui.busy && (ui.screen === "sections" || ui.screen === "bays")) render();
+}
+
+// update keeps what became of an entry's rows.
+async function update(entry) {
+  if (!store.db) return;
+  const tx = strict("rows");
+  for (const r of entry) tx.objectStore("rows").put(r);
+  await done(tx);
+}
+
+// offer hands a refused entry over again, under what stands there now: its dittos then mean that bay.
+async function offer(r) {
+  const entry = store.rows.filter(x => x.entry === r.entry);
+  entry[0].after = r.refused.after;
+  for (const x of entry) delete x.refused;
+  await update(entry);
+  await connect();
+  render();
 }
 
 // ---- Opening --------------------------------------------------------------------------------------------------------
@@ -517,6 +570,6 @@ async function begin() {
   connect();
   settleSoon();
 }
-window.bayproof = {call, store, config};
+window.bayproof = {call, store, config, get busy() { return ui.busy; }, get memory() { return checker.mem.buffer.byteLength; }};
 begin().catch(broken);
 })();

@@ -39,7 +39,7 @@ func start(text string, keep js.Value) (any, error) {
 	if err := json.Unmarshal([]byte(text), &open); err != nil {
 		return nil, err
 	}
-	engine, refused, err := pocket.New(open.Data, open.Kept, time.Now, func(rows []pocket.Kept) error {
+	engine, standing, err := pocket.New(open.Data, open.Kept, time.Now, func(rows []pocket.Kept) error {
 		b, err := json.Marshal(rows)
 		if err != nil {
 			return err
@@ -66,7 +66,7 @@ func start(text string, keep js.Value) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	return map[string]any{"refused": refused, "earlier": earlier}, nil
+	return map[string]any{"kept": standing, "earlier": earlier}, nil
 }
 
 // promise runs work beside the browser's own loop, which must not be kept waiting, and answers with its result as JSON.
