@@ -154,10 +154,10 @@ func (a *advisor) order(b *Bay, i int) Order {
 	case b.State == NotFilled:
 		st := &b.Bay.Section.Settings
 		return Order{Action: ActFill, Data: []Datum{num("mass", st.Aim*b.Volume, Mass), num("bags", st.Aim*b.Volume/a.bag, Bags)}}
+	case b.Reopened != "":
+		return Order{Action: ActDecide, For: b.Reopened, Data: []Datum{num("prob", b.ProbToday, Probability), named("reopened", string(b.Reopened))}}
 	case b.Bay.Decided != nil:
 		return Order{}
-	case b.Reopened != "":
-		return Order{Action: ActDecide, For: b.Reopened, Data: []Datum{num("prob", b.ProbToday, Probability)}}
 	case b.Verdict == Close:
 		return Order{}
 	case stands(b.Reasons, NoFigure) != nil:

@@ -24,6 +24,7 @@ import (
 var (
 	simulateOrders = flag.Bool("simulate", false, "run the obedient crew for the table, which takes minutes")
 	orderedJobs    = flag.Int("jobs", 1000, "jobs a row of the obedient crew")
+	orderedFrom    = flag.Int("from", 0, "number of the first of these jobs: each is drawn by itself, so that parts of a row add up")
 )
 
 const (
@@ -656,11 +657,15 @@ func sites() []site {
 
 func obeyed(t *testing.T, s *site, jobs int, seed uint64) *done {
 	d := &done{left: map[string]int{}, slipped: map[string]int{}}
-	rng := rand.New(rand.NewPCG(seed, 0x9e3779b97f4a7c15))
-	for range jobs {
-		s.build(rng).obey(t, d)
+	for i := range jobs {
+		s.build(drawn(seed, *orderedFrom+i)).obey(t, d)
 	}
 	return d
+}
+
+// drawn is what job number n of a row is drawn from.
+func drawn(seed uint64, n int) *rand.Rand {
+	return rand.New(rand.NewPCG(seed, 0x9e3779b97f4a7c15+uint64(n)))
 }
 
 func share(n, of int) float64 { return float64(n) / float64(max(of, 1)) }
@@ -693,8 +698,10 @@ func TestObedientCrew(t *testing.T) {
 		t.Logf("| %d | %s | %d | %.3f%s | %.3f | %.2f%s | %.2f%s | %.3f | %.1f of %.1f | %s |", 201+i, s.name, d.jobs, share(d.goodTwo, d.good), floor(s.closed),
 			share(d.goodEnd, d.good), 100*share(d.shortClosed, d.closed), floor(100*s.short), 100*share(d.bigClosed, d.bigVoids), floor(100*s.voids),
 			share(d.decided, d.all), d.needless/float64(d.jobs), d.blown/float64(d.jobs), strings.Join(minutes, ", "))
-		t.Logf("  good bays %d, closed %d, voids of a quarter %d; broken: a fourth order %d, open at the end %d, twice %d, under two pounds %d, over the ceiling %d, beside a stop %d, not taken %d",
-			d.good, d.closed, d.bigVoids, d.tooMany, d.openAtEnd, d.twice, d.tiny, d.over, d.atWire, d.refused)
+		t.Logf("  jobs %d to %d: good bays %d, closed after two orders %d, at the end %d; closed %d, short of these %d; voids of a quarter %d, closed empty %d; bays %d, decided %d; lb blown %.1f, into good bays %.1f; minutes %.0f",
+			*orderedFrom, *orderedFrom+d.jobs-1, d.good, d.goodTwo, d.goodEnd, d.closed, d.shortClosed, d.bigVoids, d.bigClosed, d.all, d.decided, d.blown, d.needless, d.minutes)
+		t.Logf("  broken: a fourth order %d, open at the end %d, twice %d, under two pounds %d, over the ceiling %d, beside a stop %d, not taken %d",
+			d.tooMany, d.openAtEnd, d.twice, d.tiny, d.over, d.atWire, d.refused)
 		if *simulateOrders {
 			d.whatWith(t)
 		}
@@ -726,9 +733,8 @@ func TestCommitment(t *testing.T) {
 	}
 	closed, other := 0, 0
 	for i, s := range sites()[:3] {
-		rng := rand.New(rand.NewPCG(uint64(201+i), 0x9e3779b97f4a7c15))
-		for range jobs / 3 {
-			h := s.build(rng)
+		for n := range jobs / 3 {
+			h := s.build(drawn(uint64(201+i), *orderedFrom+n))
 			h.closeAsFilled(t)
 			job, faults := h.book.Job()
 			if len(faults) > 0 {

@@ -92,13 +92,10 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 	word := func(key, text string) {
 		data = append(data, verify.Datum{Key: key, Text: text, Dim: verify.Name})
 	}
-	if o.For != "" {
-		switch o.For {
-		case verify.ReAmended, verify.ReFound, verify.ReHazard, verify.ReTotals:
-			word("why", long(o.For))
-		}
-	}
 	if o.Action == verify.ActDecide { // of a decision the number is said
+		if b != nil && b.Reopened != "" {
+			word("why", u.Since(b))
+		}
 		if d, ok := find(o.Data, "prob"); ok {
 			word("sure", Percent(d.Value, math.NaN()))
 		}
@@ -143,6 +140,30 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 		}
 	}
 	return append(data, named(o.Data)...)
+}
+
+// Since says why a bay that was closed on CLOSE, or by decision, is asked about again, with what the row that found it says.
+func (u Units) Since(b *verify.Bay) string {
+	text, row := long(b.Reopened), b.ReopenedBy
+	if row == nil {
+		return text
+	}
+	said := row.Note
+	for _, s := range row.Stops {
+		if said == "" && s.What != model.StopBlock {
+			said = strings.Replace(model.StopWords()[s.What], "?", "unknown", 1) + " at " + u.Tape(s.At)
+		}
+	}
+	if said == "" && row.Probe != model.ProbeNone {
+		said = row.Probe.String()
+		for _, at := range row.At {
+			said += " at " + u.Tape(at)
+		}
+	}
+	if said != "" {
+		text += ": " + said
+	}
+	return text
 }
 
 // across is the way of a rod that goes through a test hole.

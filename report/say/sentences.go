@@ -261,9 +261,9 @@ var sentences = map[verify.Code]sentence{
 	verify.ActCount: {long: "Waiting for the truck sheet: what went in is not logged yet."},
 
 	// Why a bay that was closed on CLOSE is asked about again.
-	verify.ReAmended: {long: "its own count or size was amended since"},
+	verify.ReAmended: {long: "its own count, size or stall was amended since"},
 	verify.ReFound:   {long: "a look found something since"},
-	verify.ReHazard:  {long: "a wire, a duct, a flue or something unknown was found in it since"},
+	verify.ReHazard:  {long: "a hazard was noted since"},
 	verify.ReTotals:  {long: "the empties contradict the counts"},
 
 	// Sections as a whole.
