@@ -99,9 +99,9 @@ type Further struct {
 	Reopened Code        // what asks again about a bay closed on CLOSE, or decided; empty for nothing
 	// ReopenedBy is the row that found it; nil where no single row did.
 	ReopenedBy *model.Entry
-	Now      Order
-	NextBay  *Advice // nil where there is nothing to advise
-	Budget   []measure.Share
+	Now        Order
+	NextBay    *Advice // nil where there is nothing to advise
+	Budget     []measure.Share
 }
 
 // Core is what a core of a bay reads.

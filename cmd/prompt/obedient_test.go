@@ -524,8 +524,11 @@ func (h *house) do(t *testing.T, c *cavity, b *judged, data *orderData, d *done)
 	case "look":
 		return h.look(c, o, data)
 	case "measure":
-		n := strings.Count(o.Log, "_")
-		return []string{filled(o.Log, strings.Split(h.tape(data.Dimension, c, n), "; ")...)}
+		n, dimensions, read := strings.Count(o.Log, "_"), strings.Split(data.Dimension, ", "), []string(nil)
+		for _, d := range dimensions {
+			read = append(read, strings.Split(h.tape(d, c, n/len(dimensions)), "; ")...)
+		}
+		return []string{filled(o.Log, read...)}
 	case "say":
 		if data.Column == "bulge" {
 			return []string{filled(o.Log, h.tape("bulge", c, 1))}

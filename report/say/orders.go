@@ -96,6 +96,9 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 		if b != nil && b.Reopened != "" {
 			word("why", u.Since(b))
 		}
+		if b != nil && b.Reopened == verify.ReHazard {
+			word("caution", caution("hazard", b.Bay.Section))
+		}
 		if d, ok := find(o.Data, "prob"); ok {
 			word("sure", Percent(d.Value, math.NaN()))
 		}
@@ -103,7 +106,7 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 			word("left", b.Existing())
 		}
 	}
-	if b == nil {
+	if b == nil && o.Action != verify.ActMeasure {
 		return append(data, named(o.Data)...)
 	}
 	switch o.Action {
@@ -115,11 +118,21 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 		}
 		if hole, ok := find(o.Data, "hole"); ok {
 			word("new", u.where(b.Bay, []float64{hole.Value}))
-			word("caution", holeCaution[b.Bay.Section.HowHoles()])
+			word("drill", caution("hole", b.Bay.Section))
+		}
+		word("caution", caution("blow", b.Bay.Section))
+	case verify.ActMeasure:
+		dimension, _ := find(o.Data, "dimension")
+		word("sizes", List(strings.Split(dimension.Text, ", ")))
+		if places, ok := find(o.Data, "places"); ok && places.Value > 1 {
+			data = append(data, verify.Datum{Key: "several", Value: places.Value})
 		}
 	case verify.ActLook:
 		way, _ := find(o.Data, "way")
 		with, _ := find(o.Data, "with")
+		if with.Text == "smoke" {
+			word("caution", caution("smoke", b.Bay.Section))
+		}
 		places := values(o.Data, "at")
 		key := with.Text
 		if way.Text != "" {
@@ -132,7 +145,7 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 		}
 		if key == across {
 			if slices.ContainsFunc(o.Data, func(d verify.Datum) bool { return d.Key == "with" && d.Text == "hole" }) {
-				word("caution", holeCaution[b.Bay.Section.HowHoles()])
+				word("caution", caution("hole", b.Bay.Section))
 			}
 			if p := b.Bay.Pieces; len(p) > 0 && p[0].Dims().Width > verify.WideBay {
 				word("wide", "two")
@@ -179,13 +192,15 @@ func named(data []verify.Datum) (out []verify.Datum) {
 	return out
 }
 
-// holeCaution stands on an order that makes a hole, by the section's holes.
-var holeCaution = map[string]string{
-	"slit": "Slit it, and patch it after.",
-	"ask":  "A finished face: ask first. Voltage tester and depth stop. Not in line with switches and outlets. Not sure? Don't drill.",
-	"":     "Voltage tester, depth stop, GFCI. Not in line with switches and outlets, not on bath and kitchen walls. Not sure? Don't drill.",
-	"drill": "Voltage tester, depth stop, GFCI. Not in line with switches and outlets, not on bath and kitchen walls. Not sure? Don't drill. " +
-		"Before 1978 each hole is lead work.",
+// caution is what stands on an order of some work, for a section: what applies there, or may.
+func caution(of string, s *model.Section) string {
+	var all []string
+	for _, c := range orderCautions {
+		if c.work == of && (c.applies == nil || c.applies(s)) {
+			all = append(all, c.text)
+		}
+	}
+	return strings.Join(all, " ")
 }
 
 // values are the numbers under a key, in their order.
@@ -309,7 +324,10 @@ func (w *Words) Line(b *verify.Bay) string {
 	case verify.ActMeasure:
 		dimension, _ := find(o.Data, "dimension")
 		places, _ := find(o.Data, "places")
-		parts = []string{"size", name, dimension.Text, strings.TrimSuffix(strings.Repeat("_; ", max(int(places.Value), 1)), "; ")}
+		parts = []string{"size", name}
+		for _, d := range strings.Split(dimension.Text, ", ") {
+			parts = append(parts, d, strings.TrimSuffix(strings.Repeat("_; ", max(int(places.Value), 1)), "; "))
+		}
 	case verify.ActRecount:
 		if what, _ := find(o.Data, "what"); what.Text == "bay" {
 			parts = []string{"recount", name, "_"}
