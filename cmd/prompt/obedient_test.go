@@ -326,43 +326,47 @@ func (d *done) example(format string, args ...any) {
 	}
 }
 
-// obey runs one house through its rounds of orders.
+// obey runs one house through its rounds of orders, until none is left that somebody can do. A bay that is CLOSE is closed: asked for
+// nothing from then on, which TestCommitment holds, so that the row itself, which moves no verdict, is left out.
 func (h *house) obey(t *testing.T, d *done) {
 	d.jobs++
-	for round := range rounds {
+	for round, busy := 0, true; busy; round++ {
 		found := h.read(t, verify.Options{Advice: true})
-		for i, b := range found {
-			c := h.bays[i]
-			if c.closed { // that it is asked for nothing any more is tried by TestCommitment
+		busy = false
+		for i := range found {
+			b, c := &found[i], h.bays[i]
+			if c.closed {
 				b.Verdict, b.Now = "CLOSE", nil
 			}
-			settled := b.Verdict == "CLOSE" || b.Now != nil && b.Now.Action == "decide"
 			if b.Verdict == "CLOSE" && !c.closed {
 				c.closed = true
 				if c.good && len(c.orders) <= 2 {
 					d.goodTwo++
 				}
-				h.book.log += line(Row{"section": "roof", "bay": c.name, "entry": "closed"})
 			}
-			if !settled && len(c.orders) >= mostOrders && b.Now != nil {
+			busy = busy || b.Now != nil && b.Now.Action != "decide" && b.Now.Action != "wait"
+			if !settled(b) && len(c.orders) >= mostOrders && b.Now != nil {
 				d.tooMany++
 				d.example("a fourth order of %s: %s %s after %q", c.name, b.Now.Action, b.Now.Data, c.orders)
 			}
-			if round < rounds-1 {
-				continue
-			}
+		}
+		if busy = busy && round < rounds-1; busy {
+			h.round(t, found, d, round)
+			continue
+		}
+		for i := range found {
+			b := &found[i]
 			d.all++
 			if b.Now != nil && b.Now.Action == "decide" {
 				d.decided++
 			}
-			h.tally(c, &b, d, settled || b.Verdict != "CLOSE" && b.Now == nil && h.partner(found, i))
+			h.tally(h.bays[i], b, d, settled(b) || b.Now == nil && h.partner(found, i))
 		}
-		if round == rounds-1 {
-			break
-		}
-		h.round(t, found, d, round)
 	}
 }
+
+// settled tells whether a bay is CLOSE or left to a person.
+func settled(b *judged) bool { return b.Verdict == "CLOSE" || b.Now != nil && b.Now.Action == "decide" }
 
 // partner tells whether a bay without an order shares its count with one that has it or is settled.
 func (h *house) partner(found []judged, i int) bool {
