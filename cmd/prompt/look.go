@@ -237,6 +237,9 @@ func (s *Session) closedAgainst() {
 		how := s.say.ClosedAs(x) + ", now " + say.Verdict(x.Verdict)
 		if last == verify.Close {
 			how = "closed on a CLOSE, now " + say.Verdict(x.Verdict)
+			if x.Reopened != "" {
+				how += ": " + s.say.Since(x)
+			}
 		} else if last == x.Verdict {
 			how = "closed though " + say.Verdict(last)
 		}

@@ -80,13 +80,13 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 	word := func(key, text string) {
 		data = append(data, verify.Datum{Key: key, Text: text, Dim: verify.Name})
 	}
-	if o.For != "" {
-		switch o.For {
-		case verify.ReAmended, verify.ReFound, verify.ReHazard, verify.ReTotals:
-			word("why", long(o.For))
-		}
-	}
 	if o.Action == verify.ActDecide { // of a decision the number is said
+		if b != nil && b.Reopened != "" {
+			word("why", u.Since(b))
+		}
+		if b != nil && b.Reopened == verify.ReHazard {
+			word("caution", caution("hazard", b.Bay.Section))
+		}
 		if d, ok := find(o.Data, "prob"); ok {
 			word("sure", Percent(d.Value, math.NaN()))
 		}
@@ -94,7 +94,7 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 			word("left", b.Existing())
 		}
 	}
-	if b == nil {
+	if b == nil && o.Action != verify.ActMeasure {
 		return append(data, named(o.Data)...)
 	}
 	switch o.Action {
@@ -107,11 +107,21 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 		if hole, ok := find(o.Data, "hole"); ok {
 			word("new", u.where(b.Bay, []float64{hole.Value}))
 			word("up", u.up([]float64{hole.Value}))
-			word("caution", holeCaution[b.Bay.Section.HowHoles()])
+			word("drill", caution("hole", b.Bay.Section))
+		}
+		word("caution", caution("blow", b.Bay.Section))
+	case verify.ActMeasure:
+		dimension, _ := find(o.Data, "dimension")
+		word("sizes", List(strings.Split(dimension.Text, ", ")))
+		if places, ok := find(o.Data, "places"); ok && places.Value > 1 {
+			data = append(data, verify.Datum{Key: "several", Value: places.Value})
 		}
 	case verify.ActLook:
 		way, _ := find(o.Data, "way")
 		with, _ := find(o.Data, "with")
+		if with.Text == "smoke" {
+			word("caution", caution("smoke", b.Bay.Section))
+		}
 		places := values(o.Data, "at")
 		key := with.Text
 		if way.Text != "" {
@@ -126,7 +136,7 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 		}
 		if key == across {
 			if slices.ContainsFunc(o.Data, func(d verify.Datum) bool { return d.Key == "with" && d.Text == "hole" }) {
-				word("caution", holeCaution[b.Bay.Section.HowHoles()])
+				word("caution", caution("hole", b.Bay.Section))
 			}
 			if p := b.Bay.Pieces; len(p) > 0 && p[0].Dims().Width > verify.WideBay {
 				word("wide", "two")
@@ -134,6 +144,30 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 		}
 	}
 	return append(data, named(o.Data)...)
+}
+
+// Since says why a bay that was closed on CLOSE, or by decision, is asked about again, with what the row that found it says.
+func (u Units) Since(b *verify.Bay) string {
+	text, row := long(b.Reopened), b.ReopenedBy
+	if row == nil {
+		return text
+	}
+	said := row.Note
+	for _, s := range row.Stops {
+		if said == "" && s.What != model.StopBlock {
+			said = strings.Replace(model.StopWords()[s.What], "?", "unknown", 1) + " at " + u.Length(s.At)
+		}
+	}
+	if said == "" && row.Probe != model.ProbeNone {
+		said = row.Probe.String()
+		for _, at := range row.At {
+			said += " at " + u.Length(at)
+		}
+	}
+	if said != "" {
+		text += ": " + said
+	}
+	return text
 }
 
 // across is the way of a rod that goes through a test hole.
@@ -149,20 +183,23 @@ func named(data []verify.Datum) (out []verify.Datum) {
 	return out
 }
 
-// holeCaution stands on an order that makes a hole, by the section's holes.
-var holeCaution = map[string]string{
-	"slit": "Slit it, and patch it after.",
-	"ask":  "A finished face: ask first. Voltage tester and depth stop. Not in line with switches and outlets. Not sure? Don't drill.",
-	"":     "Voltage tester, depth stop, GFCI. Not in line with switches and outlets, not on bath and kitchen walls. Not sure? Don't drill.",
-	"drill": "Voltage tester, depth stop, GFCI. Not in line with switches and outlets, not on bath and kitchen walls. Not sure? Don't drill. " +
-		"Before 1978 each hole is lead work.",
+// caution is what stands on an order of some work, for a section: what applies there, or may.
+func caution(of string, s *model.Section) string {
+	var all []string
+	for _, c := range orderCautions {
+		if c.work == of && (c.applies == nil || c.applies(s)) {
+			all = append(all, c.text)
+		}
+	}
+	return strings.Join(all, " ")
 }
 
-// Cautioned is the caution that belongs to a bay's order; empty where it has none.
+// Cautioned is what an order of a bay is cautioned of, so that it need not be said twice; empty where nothing is.
 func Cautioned(b *verify.Bay) string {
 	data := Units{}.ordered(b, &b.Now)
-	d, _ := find(data, "caution")
-	return d.Text
+	work, _ := find(data, "caution")
+	hole, _ := find(data, "drill")
+	return work.Text + hole.Text
 }
 
 // values are the numbers under a key, in their order.
@@ -286,7 +323,10 @@ func (w *Words) Line(b *verify.Bay) string {
 	case verify.ActMeasure:
 		dimension, _ := find(o.Data, "dimension")
 		places, _ := find(o.Data, "places")
-		parts = []string{"size", name, dimension.Text, strings.TrimSuffix(strings.Repeat("_; ", max(int(places.Value), 1)), "; ")}
+		parts = []string{"size", name}
+		for _, d := range strings.Split(dimension.Text, ", ") {
+			parts = append(parts, d, strings.TrimSuffix(strings.Repeat("_; ", max(int(places.Value), 1)), "; "))
+		}
 	case verify.ActRecount:
 		if what, _ := find(o.Data, "what"); what.Text == "bay" {
 			parts = []string{"recount", name, "_"}

@@ -239,16 +239,16 @@ var sentences = map[verify.Code]sentence{
 	// Orders: one thing to do.
 	verify.ActBlow: {
 		brief: "[{least} or more ]to the stall[, new hole {up}][; stop at {most}]",
-		long:  "Blow to the stall[ through a new hole {new}].[ Needs {least} or more; stop and look at {most}.] Weigh the bag before and after. Stop at the first pop. Nobody in the rooms but the inside man.[ {caution}]"},
+		long:  "Blow to the stall[ through a new hole {new}].[ Needs {least} or more; stop and look at {most}.] Weigh the bag before and after.[ {caution}][ {drill}]"},
 	verify.ActLook: {
 		brief: "[rod along from your hole to {along_up}][rod across {across_up}][press the netting {hand_up}][rod {rod_up}][smoke {smoke_up}][take a second {core}]",
-		long:  "[Push a rod along from your hole, to {along}. Never force it. Log how far it went firm, or where it gave way.][Push a rod across {across}, through a hole each[, {wide} across the width]. Log what you find.][Press the netting with your hand {hand}. Log what you find.][Rod it {rod}. Log what you find.][Smoke {smoke}, the fan at 50 Pa. Fires out, combustion appliances off, blowing stopped.][Take a second {core}.][ {caution}]"},
+		long:  "[Push a rod along from your hole, to {along}. Never force it. Log how far it went firm, or where it gave way.][Push a rod across {across}, through a hole each[, {wide} across the width]. Log what you find.][Press the netting with your hand {hand}. Log what you find.][Rod it {rod}. Log what you find.][Smoke {smoke}, the fan at 50 Pa. Log what you find.][Take a second {core}.][ {caution}]"},
 	verify.ActSay: {
 		brief: "[say whether the flow stopped by itself: {stall} yes or no][measure the {bulge} at mid-width][put {bag_weight} in job.csv]",
 		long:  "[Did the flow stop by itself? Log {stall} yes or no. For all bays at once: to_stall yes in job.csv.][Measure how far the face stands out at mid-width, and log the {bulge}. 0 is an answer.][A bag's net weight is missing: put {bag_weight} in job.csv.]"},
 	verify.ActMeasure: {
-		brief: "measure its {dimension} at {places|place|places}",
-		long:  "Measure its {dimension} at {places|place|places}, not where it was read before."},
+		brief: "[measure its {sizes}[ at {several|place|places}]]",
+		long:  "[Measure its {sizes}[ at {several|place|places}, not where it was read before].]"},
 	verify.ActWait: {
 		brief: "leave it open until {until} bays are filled",
 		long:  "Leave it open until {until} bays of the section are filled. They may settle it."},
@@ -257,14 +257,14 @@ var sentences = map[verify.Code]sentence{
 		long:  "[Count again what went into the {bay}. Log it, even if it is the same.][Count the {empties} again[ of {section}]. Look for bags booked twice. Log what was lost.]"},
 	verify.ActDecide: {
 		brief: "yours to decide[ ({sure} sure)][: {left} was left in it, pounds can't close it][: it was closed, and {why}]",
-		long:  "Yours to decide[: {left} was left in it, and pounds can't close it][: it was closed, and {why}]. Close it by name and reason, or open it.[ Sure of the target: {sure}.]"},
+		long:  "Yours to decide[: {left} was left in it, and pounds can't close it][: it was closed, and {why}]. Close it by name and reason, or open it.[ Sure of the target: {sure}.][ {caution}]"},
 	verify.ActFill:  {long: "Fill it[: {mass} make the aim]."},
 	verify.ActCount: {long: "Waiting for the truck sheet: what went in is not logged yet."},
 
 	// Why a bay that was closed on CLOSE is asked about again.
-	verify.ReAmended: {long: "its own count or size was amended since"},
+	verify.ReAmended: {long: "its own count, size or stall was amended since"},
 	verify.ReFound:   {long: "a look found something since"},
-	verify.ReHazard:  {long: "a wire, a duct, a flue or something unknown turned up in it since"},
+	verify.ReHazard:  {long: "a hazard was noted since"},
 	verify.ReTotals:  {long: "the empties contradict the counts"},
 
 	// Sections as a whole.
@@ -326,6 +326,30 @@ var advice = map[string]string{
 	"weight":   "weigh the part bag",
 }
 
+// orderCautions stand on the order itself, those of one kind of work in this order, where they apply to the section; nil is everywhere.
+// What the job says beforehand is verify's table of cautions, which has the sources.
+var orderCautions = []struct {
+	work    string // hole, blow, smoke or hazard
+	text    string
+	applies func(*model.Section) bool
+}{
+	{"hole", "Slit it, and patch it after.", slit},
+	{"hole", "A finished face: ask first.", func(s *model.Section) bool { return s.HowHoles() == "ask" }},
+	{"hole", "Voltage tester, depth stop, GFCI.", drilled},
+	{"hole", "Not in line with switches and outlets, not on bath and kitchen walls.", func(s *model.Section) bool {
+		return drilled(s) && (s.Kind == "" || strings.EqualFold(s.Kind, "wall"))
+	}},
+	{"hole", "Not sure? Don't drill.", drilled},
+	{"hole", "Before 1978 each hole is lead work.", drilled},
+	{"blow", "Stop at the first pop. Nobody in the rooms but the inside man, who can stop the machine.", nil},
+	{"blow", "Plaster, paneling, 3/8-in board: less air, brace it first, ask.", func(s *model.Section) bool { return !s.OpenFace() }},
+	{"smoke", "A trained operator. Fires out, combustion appliances off, blowing stopped, no asbestos or vermiculite. Relight and test before leaving.", nil},
+	{"hazard", "A leak: dry first. A flue or a light reached: appliance or circuit off, dig it out, don't leave the house.", nil},
+}
+
+func slit(s *model.Section) bool    { return s.HowHoles() == "slit" }
+func drilled(s *model.Section) bool { return !slit(s) }
+
 // TextDigest names the sentences of this build: two documents with one digest say the same thing in the same words. It is taken over the tables
 // above and what the caller adds, its templates.
 func TextDigest(more ...[]byte) string {
@@ -335,6 +359,9 @@ func TextDigest(more ...[]byte) string {
 	}
 	for _, input := range slices.Sorted(maps.Keys(advice)) {
 		fmt.Fprintf(h, "%s %s\n", input, advice[input])
+	}
+	for _, c := range orderCautions {
+		fmt.Fprintf(h, "%s %s\n", c.work, c.text)
 	}
 	for _, b := range more {
 		h.Write(b)

@@ -89,9 +89,6 @@ func (w *Words) NextBay(b *verify.Bay) string {
 	return text
 }
 
-// Since says why a bay that was closed on CLOSE is asked about again.
-func (w *Words) Since(reopened verify.Code) string { return w.phrase(long(reopened), nil) }
-
 // Verdict returns the word of a verdict.
 func Verdict(v verify.Verdict) string {
 	return [...]string{verify.Measure: "MEASURE", verify.Close: "CLOSE", verify.Add: "ADD", verify.Probe: "PROBE"}[v]

@@ -305,7 +305,7 @@ func todoOf(f *verify.Findings) todo {
 	t := todo{Job: f.Job.Name, Site: f.Job.Settings.Site}
 	for i := range f.Bays {
 		x := &f.Bays[i]
-		if x.Bay.Struck || x.Bay.Decided != nil || x.Verdict == verify.Close && x.State != verify.NotFilled || x.Now.Action == "" {
+		if x.Bay.Struck || x.IsDecided() || x.Verdict == verify.Close && x.State != verify.NotFilled || x.Now.Action == "" {
 			continue
 		}
 		stands := say.Mark(x.Verdict) + " " + say.Verdict(x.Verdict)
