@@ -12,6 +12,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"runtime/debug"
 	"slices"
 	"strings"
 
@@ -118,6 +119,9 @@ func (o *recordOptions) run() error {
 		return err
 	}
 	if o.photos {
+		if o.env.Getenv("GOMEMLIMIT") == "" {
+			debug.SetMemoryLimit(memoryOfPhotos)
+		}
 		var left []string
 		in.Pictures, left = record.Pictures(folder.FS, job)
 		for _, what := range left {
@@ -143,6 +147,10 @@ func (o *recordOptions) run() error {
 	}
 	return nil
 }
+
+// memoryOfPhotos is what record keeps to while it copies photos, one after the other: what one took is thrown away for the next sooner
+// than by Go's own rule. A single one takes 160 MB at most.
+const memoryOfPhotos = 256 << 20
 
 // signed writes a signature beside the record. Of several signers each has a file of its own: one whose signature of these very bytes lies there is not
 // written over.
