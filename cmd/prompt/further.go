@@ -9,8 +9,8 @@ import (
 	"unicode"
 
 	"bayproof/model"
-	"bayproof/report/say"
 	"bayproof/model/cell"
+	"bayproof/report/say"
 	"bayproof/verify"
 )
 
