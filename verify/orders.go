@@ -194,7 +194,8 @@ func (a *advisor) order(b *Bay, i int) Order {
 	return a.choose(b, a.lotOf(i), last)
 }
 
-// high tells whether a bay is the higher one of a swapped pair whose lower one still has something to do.
+// high tells whether a bay is the higher one of a swapped pair whose lower one is looked into: one look answers both. A lower one that was
+// closed, or is left to a person, is not.
 func (a *advisor) high(b *Bay, r *Reason) bool {
 	if r.doubt != nil {
 		return false
@@ -202,7 +203,8 @@ func (a *advisor) high(b *Bay, r *Reason) bool {
 	for i := range a.job.found.Bays {
 		o := &a.job.found.Bays[i]
 		if o.Bay.Section == b.Bay.Section && o.Bay.Name == r.Data[0].Text {
-			return o.Bay.Decided == nil && answering(o.Bay) < MostOrders
+			low := find(o.Reasons, NeighbourSwap)
+			return low != nil && low.doubt != nil && o.Judged() && a.order(o, i).Action == ActLook
 		}
 	}
 	return false
