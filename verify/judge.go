@@ -377,11 +377,11 @@ func (s *sectionLots) tookMore(bag, step float64) (odds []float64) {
 }
 
 // atLeastFull keeps more material from making a verdict worse: a lot that took more than a full one is at least as sure as if it had
-// taken as much as that.
+// taken as much as that. What is over 99 % sure, which is all that is said of it, is left as it is: asking costs another inference.
 func (s *sectionLots) atLeastFull(given *crew.Section, r *crew.Result, bag, step float64) {
 	var which []int
 	for k, odds := range given.Seen.Odds {
-		if odds > 1 {
+		if odds > 1 && s.decided[k].prob < 0.99 {
 			which = append(which, k)
 		}
 	}
