@@ -14,7 +14,8 @@ import (
 	"bayproof/verify/plan"
 )
 
-// do types the line that reports a bay's order: it asks for each blank, and takes the line as if it had been typed whole.
+// do says a bay's order in full and types the line that reports it: it asks for each blank, and takes the line as if it had been
+// typed whole.
 func (s *Session) do(tail string) {
 	s.onBay(tail, func(b *model.Bay, _ typed) {
 		s.take(s.job)
@@ -31,6 +32,7 @@ func (s *Session) do(tail string) {
 			s.sayf("%s: nothing to do", b.Name)
 			return
 		}
+		s.sayf("  now: %s", s.say.Now(x))
 		s.fill(line)
 	})
 }
@@ -290,7 +292,7 @@ func (s *Session) sizeFields(bay string) []Field {
 			if r := above.Pieces[0].Readings()[i]; len(r.Values) > 0 {
 				f.Ditto, f.From = s.say.Size(r.Mean()), above.Name
 				if keys == FeetKeys {
-					f.Ditto = s.say.Tape(r.Mean())
+					f.Ditto = s.say.Measured(r.Mean())
 				}
 			}
 		}

@@ -10,6 +10,7 @@ import (
 
 	"bayproof/model"
 	"bayproof/model/cell"
+	"bayproof/report/say"
 	"bayproof/verify"
 )
 
@@ -351,7 +352,8 @@ func (s *Session) figureFor(d draft, question, column, fallback string, then fun
 	})
 }
 
-// why tells what a bay's verdict rests on, what was answered too.
+// why tells what a bay's verdict rests on, what was answered too, what it could hide, the whole order, and what would have
+// served.
 func (s *Session) why(tail string) {
 	s.onBay(tail, func(b *model.Bay, _ typed) {
 		x := of(s.f, b)
@@ -360,14 +362,23 @@ func (s *Session) why(tail string) {
 			s.sized(b)
 			return
 		}
-		s.verdict(x)
+		s.sayf("%s %s %s  %s", x.Bay.Name, say.Mark(x.Verdict), say.Verdict(x.Verdict), s.say.Evidence(x))
 		for _, r := range x.Reasons {
-			if r.IsAnswered() {
+			switch {
+			case r.IsAnswered():
 				s.sayf("  %s: answered, %s", s.say.Reason(r), s.say.Answered(r))
+			case !say.InEvidence(r.Code):
+				s.sayf("  %s", s.say.Reason(r))
 			}
 		}
 		if !math.IsNaN(x.CouldHide) {
-			s.sayf("  could hide %s", s.say.Length(x.CouldHide))
+			s.sayf("  could hide a gap of %s", s.say.Length(x.CouldHide))
+		}
+		if text := s.say.Now(x); text != "" {
+			s.sayf("  now: %s", text)
+		}
+		if text := s.say.NextBay(x); text != "" {
+			s.sayf("  next bay: %s", text)
 		}
 	})
 }

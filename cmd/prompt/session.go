@@ -61,6 +61,8 @@ type Session struct {
 	asked bool                 // finish asked for the empties
 	odd   string               // what looked odd in the last entry; empty where nothing did
 	done  bool
+
+	cautioned map[string]bool // the cautions of orders that were said whole already
 }
 
 // refused is a line that was not written: the rows that it came to, none where it was not understood.
