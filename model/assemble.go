@@ -22,6 +22,9 @@ func (j *Job) Assemble() []Fault {
 	j.Sections = slices.DeleteFunc(slices.Clone(j.Sections), func(s *Section) bool { return !s.Listed })
 	a.listed = len(j.Sections) > 0
 	a.name()
+	if a.overLimits() {
+		return a.faults
+	}
 	a.undo()
 	for i := range j.Log {
 		a.take(&j.Log[i], a.byRow[i])
@@ -94,6 +97,7 @@ type gathered struct {
 	struck *Entry    // the row that withdrew it; nil while it counts
 	shape  *Entry    // the row that said the shape
 	owned  bool      // the bay's first piece is its own, and not that of a row
+	killed int       // so many of the bay's rows, from the first, are out of force or closings
 }
 
 // fault refuses a row. The place is the named column, or where the log has none such the bay's.

@@ -139,6 +139,8 @@ func why(err error) (what, hint string) {
 		return "may not be read", "look at its permissions, or whether another program holds it"
 	case errors.Is(err, errChanged):
 		return errChanged.Error(), "type the command again"
+	case errors.Is(err, errTooLarge):
+		return err.Error(), "is it the right file? a log of many jobs has a column job, and each job's rows stand together"
 	case errors.Is(err, errNoFile):
 		return errNoFile.Error(), "delete it, or put the file in its place"
 	}
@@ -270,6 +272,11 @@ func newBuilder(r *reader, plan *logPlan) *builder {
 // The job is whole only where b.f holds no fault afterwards.
 func (b *builder) build(name string, text lines) *model.Job {
 	b.f = faultList{}
+	if rows := strings.Count(text.rest, string(text.end)); rows > model.MostRows {
+		b.f.addf(model.Source{File: b.sheet.file, Line: text.n + 1}, "is it one job? a log of many jobs has a column job; a large house is parted into jobs, a folder each",
+			"%d rows of one job, over %d", rows, model.MostRows)
+		text.rest = ""
+	}
 	b.sheet.lines, b.sheet.spare, b.sheet.full = text, -1, false
 	b.sheet.plain = strings.IndexByte(text.rest, '"') < 0
 	b.mem.again(strings.Count(text.rest, string(text.end)) + 2)
