@@ -13,6 +13,7 @@ import (
 // gives the likelihood of all lots; with the backward pass each lot gets the weights of its errors given all other lots. A
 // lot's likelihood hangs on the difference of its two errors alone.
 type chain struct {
+	ws    *workspace
 	table *table // the same lots with every error their own: it says where to look
 	lots  []evidence
 	scale scale
@@ -76,10 +77,10 @@ const (
 	latticeMost  = 12   // points to either side
 )
 
-func newChain(t *table, lots []evidence, sc scale, ctx *context) *chain {
-	c := &chain{table: t, lots: resolvable(lots), scale: sc}
+func newChain(ws *workspace, t *table, lots []evidence, sc scale, ctx *context) *chain {
+	c := &chain{ws: ws, table: t, lots: resolvable(lots), scale: sc}
 	bad, good := t.certain()
-	c.rates = rateRule(bad, good, chainRates)
+	c.rates = ws.rateRule(bad, good, chainRates)
 	for i, p := range append([]priorPart{fixedPrior(1)}, ctx.others...) { // the first part's weight stands in its μ
 		at := t.prior[i]
 		at.rate = p.atRates(c.rates)
@@ -184,10 +185,10 @@ func (c *chain) layOut() {
 		errors += len(h.in.weight)
 		longest = max(longest, h.width())
 	}
-	c.good, c.goodAbove = make([]float64, length), make([]float64, length)
+	c.good, c.goodAbove = c.ws.take(length), c.ws.take(length)
 	c.whole, c.above = make([][]parts, len(c.table.mu)), make([][]parts, len(c.table.mu))
-	c.mix, c.ahead = make([]perRate, length), make([]perRate, errors)
-	c.after, c.back, c.between = make([]perRate, longest), make([]perRate, longest), make([]perRate, longest)
+	c.mix, c.ahead = c.ws.rates.take(length), c.ws.rates.take(errors)
+	c.after, c.back, c.between = c.ws.rates.take(longest), c.ws.rates.take(longest), c.ws.rates.take(longest)
 }
 
 // likeliest is the node of the highest weight if every error were its lot's own.
@@ -259,7 +260,7 @@ func (c *chain) each(do func(at int, e *evidence, r *reading)) {
 func (c *chain) likelihoods(i, k int) {
 	mu, tau := c.table.mu[k], c.table.tau[i]
 	if c.whole[k] == nil {
-		whole := make([]parts, len(c.mix))
+		whole := c.ws.parts.take(len(c.mix))
 		c.each(func(at int, e *evidence, r *reading) {
 			whole[at] = parts{bad: e.odds * r.bad(mu), over: r.over(mu, 0)}
 		})
@@ -288,7 +289,7 @@ func (c *chain) likelihoods(i, k int) {
 func (c *chain) cut(i, k int) {
 	cut, whole := c.scale.cut(c.table.mu[k], c.table.tau[i]), c.whole[k]
 	if c.above[k] == nil {
-		above := make([]parts, len(c.mix))
+		above := c.ws.parts.take(len(c.mix))
 		c.each(func(at int, e *evidence, r *reading) {
 			above[at].bad, above[at].over = cut.tails(r, e.odds, whole[at].over)
 		})

@@ -85,9 +85,7 @@ func newGrid(ws *workspace, over, whole span, muNodes, tauNodes int, wide float6
 		g.tau[i], g.tauStep[i] = at-tauOffset, at*step
 		g.logTau[i] = math.Log(g.tau[i])
 	}
-	if g.rates = firstRates; over.bad+over.good > 0 {
-		g.rates = rateRule(over.bad, over.good, rateNodes)
-	}
+	g.rates = ws.rateRule(over.bad, over.good, rateNodes)
 	g.mix(ws, wide, c)
 	return g
 }
@@ -186,9 +184,6 @@ func rateRule(bad, good, n int) []rateNode {
 	}
 	return rule
 }
-
-// firstRates are the nodes of the rate where nothing is known of any lot. Nothing writes to them.
-var firstRates = rateRule(0, 0, rateNodes)
 
 // table is a grid with the lots' likelihoods and the posterior at its nodes, every lot's error taken as its own.
 type table struct {
@@ -398,7 +393,7 @@ func (t *table) product(i, k int, p []float64) (power int) {
 // narrower: an error that is added to one lot and taken from the next drops out of the mean of many; steps is muSteps or chainSteps.
 func place(ws *workspace, lots, own []evidence, total told, steps, wide float64, c *context) *table {
 	whole := wholeSpan(wide)
-	mark := ws.used
+	mark := *ws
 	t := newTable(ws, newGrid(ws, whole, whole, firstMu, firstTau, wide, c), lots, total)
 	for n := 1; ; n++ {
 		next := t.holding(n == 1)
@@ -406,7 +401,7 @@ func place(ws *workspace, lots, own []evidence, total told, steps, wide float64,
 			return t
 		}
 		nodes := muNodesFor(own, next, steps)
-		ws.used = mark
+		ws.since(mark)
 		t = newTable(ws, newGrid(ws, next, whole, nodes, tauNodes, wide, c), lots, total)
 	}
 }
@@ -495,16 +490,43 @@ func (t *table) certain() (bad, good int) {
 // workspace lends the numbers of one section, some hundred thousand bytes for microseconds, and takes them back for the next.
 // Nothing that leaves the package lies in it.
 type workspace struct {
-	room []float64
+	lent[float64]
+	parts lent[parts]
+	rates lent[perRate]
+	lots  lent[evidence]
+	rules map[[3]int][]rateNode // of rateRule, by what they were asked for
+}
+
+var workspaces = sync.Pool{New: func() any { return &workspace{lent: lent[float64]{room: make([]float64, 1<<15)}} }}
+
+// since gives back what was taken since a workspace was as it says.
+func (s *workspace) since(was workspace) {
+	s.used, s.parts.used, s.rates.used, s.lots.used = was.used, was.parts.used, was.rates.used, was.lots.used
+}
+
+// rateRule is the function of that name, which sections mostly ask alike. Nobody writes to what it returns.
+func (s *workspace) rateRule(bad, good, n int) []rateNode {
+	key := [3]int{bad, good, n}
+	rule := s.rules[key]
+	if rule == nil {
+		if rule = rateRule(bad, good, n); len(s.rules) > 1000 || s.rules == nil {
+			s.rules = map[[3]int][]rateNode{}
+		}
+		s.rules[key] = rule
+	}
+	return rule
+}
+
+// lent is room for values of one type, taken from the front on; what lies behind used is free.
+type lent[T any] struct {
+	room []T
 	used int
 }
 
-var workspaces = sync.Pool{New: func() any { return &workspace{room: make([]float64, 1<<15)} }}
-
-// take returns n numbers of any value.
-func (s *workspace) take(n int) []float64 {
+// take returns n values that are whatever they were before.
+func (s *lent[T]) take(n int) []T {
 	if s.used+n > len(s.room) {
-		s.room, s.used = make([]float64, 2*len(s.room)+n), 0 // what was taken before keeps the old room alive
+		s.room, s.used = make([]T, 2*len(s.room)+n), 0 // what was taken before keeps the old room alive
 	}
 	s.used += n
 	return s.room[s.used-n : s.used : s.used]

@@ -127,7 +127,9 @@ func JudgeJob(sections []Section, total Total) []Result {
 		contexts[i] = context{own: totalsOf(s.Lots, s.Total), job: job, step: s.Step, boxes: s.boxes()}
 		f[i] = infer(s.Lots, s.Target, s.Seen.Odds, nil, &contexts[i])
 		defer f[i].release()
-		said[i] = f[i].summary()
+		if len(sections) > 1 { // nobody asks a section that is alone
+			said[i] = f[i].summary()
+		}
 	}
 	out := make([]Result, len(sections))
 	for i := range sections {
