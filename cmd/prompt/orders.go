@@ -5,9 +5,11 @@ import (
 	"strings"
 
 	"bayproof/model"
+	"bayproof/report/say"
 )
 
-// do types the line that reports a bay's order: it asks for each blank, and takes the line as if it had been typed whole.
+// do says a bay's order in full and types the line that reports it: it asks for each blank, and takes the line as if it had been
+// typed whole.
 func (s *Session) do(tail string) {
 	s.onBay(tail, func(b *model.Bay, _ typed) {
 		s.accept(s.job, s.judge(s.job, s.section))
@@ -24,6 +26,7 @@ func (s *Session) do(tail string) {
 			s.sayf("%s: nothing to do", b.Name)
 			return
 		}
+		s.sayf("  now: %s", s.say.Now(x))
 		s.fill(line)
 	})
 }
@@ -45,7 +48,8 @@ func (s *Session) fill(line string) {
 	})
 }
 
-// why tells what a bay's verdict rests on, what was answered too.
+// why tells what a bay's verdict rests on, what was answered too, what it could hide, the whole order, and what would have
+// served.
 func (s *Session) why(tail string) {
 	s.onBay(tail, func(b *model.Bay, _ typed) {
 		x := of(s.f, b)
@@ -54,14 +58,23 @@ func (s *Session) why(tail string) {
 			s.sized(b)
 			return
 		}
-		s.verdict(x)
+		s.sayf("%s %s %s  %s", x.Bay.Name, say.Mark(x.Verdict), say.Verdict(x.Verdict), s.say.Evidence(x))
 		for _, r := range x.Reasons {
-			if r.IsAnswered() {
+			switch {
+			case r.IsAnswered():
 				s.sayf("  %s: answered, %s", s.say.Reason(r), s.say.Answered(r))
+			case !say.InEvidence(r.Code):
+				s.sayf("  %s", s.say.Reason(r))
 			}
 		}
 		if !math.IsNaN(x.CouldHide) {
-			s.sayf("  could hide %s", s.say.Length(x.CouldHide))
+			s.sayf("  could hide a gap of %s", s.say.Length(x.CouldHide))
+		}
+		if text := s.say.Now(x); text != "" {
+			s.sayf("  now: %s", text)
+		}
+		if text := s.say.NextBay(x); text != "" {
+			s.sayf("  next bay: %s", text)
 		}
 	})
 }

@@ -56,7 +56,9 @@ type Session struct {
 	own   []deed               // the entries of this sitting, for undo
 	told  map[plan.Held]string // the bays to be left open that were named already
 	asked bool                 // finish asked for the empties
-	done  bool
+
+	cautioned map[string]bool // the cautions of orders that were said whole already
+	done      bool
 }
 
 // refused is a line that was not written: the rows that it came to, none where it was not understood.

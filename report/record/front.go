@@ -155,16 +155,23 @@ func (p *page) Whole() []fact {
 	return append(out, given(fact{"The whole job", p.Order(&p.f.Totals.Now)})...)
 }
 
-// Reopened are the bays that were closed on CLOSE and are asked about again: with what they would be today, and who closed them.
+// Reopened are the bays that were closed on CLOSE, or by a person's decision, and are asked about again: with what they would be today,
+// and who closed them.
 func (p *page) Reopened() []closed {
 	var out []closed
 	for _, b := range p.bays {
 		if b.Reopened == "" || b.IsDecided() {
 			continue
 		}
-		c := b.Closings[len(b.Closings)-1]
-		why := joined("; ", p.Since(b.Reopened), "closed on CLOSE at "+percent(c.ProbAtTarget, b.set.Confidence), b.Brief())
-		out = append(out, closed{verdictMark(b.VerdictToday), b, percent(b.ProbToday, b.set.Confidence), orBlank(c.Row.By), p.time(c.Row), why})
+		row, how := b.Bay.Decided, "decided: "
+		if row != nil {
+			how += row.Note
+		} else {
+			c := b.Closings[len(b.Closings)-1]
+			row, how = c.Row, "closed on CLOSE at "+percent(c.ProbAtTarget, b.set.Confidence)
+		}
+		why := joined("; ", p.Since(b.judged), how)
+		out = append(out, closed{verdictMark(b.VerdictToday), b, percent(b.ProbToday, b.set.Confidence), orBlank(row.By), p.time(row), why})
 	}
 	return out
 }
