@@ -41,17 +41,18 @@ type CodeInfo struct {
 func Codes() []CodeInfo { return slices.Clone(codes) }
 
 // rowOf finds the row of a code; an empty one where it has none.
-func rowOf(c Code) *CodeInfo {
-	if row := rows()[c]; row != nil {
-		return row
+func rowOf(c Code) CodeInfo {
+	if i, ok := rows()[c]; ok {
+		return codes[i]
 	}
-	return &CodeInfo{}
+	return CodeInfo{}
 }
 
-var rows = sync.OnceValue(func() map[Code]*CodeInfo {
-	rows := make(map[Code]*CodeInfo, len(codes))
-	for i := range codes {
-		rows[codes[i].Code] = &codes[i]
+// rows is the place of each code's row in the table, found when it is first asked for.
+var rows = sync.OnceValue(func() map[Code]int {
+	rows := make(map[Code]int, len(codes))
+	for i, row := range codes {
+		rows[row.Code] = i
 	}
 	return rows
 })
