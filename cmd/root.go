@@ -27,7 +27,7 @@ func commands(env *Env, args []string) []*cobra.Command {
 		name  string
 		build func(*Env) *cobra.Command
 	}{
-		{"start", newStart}, {"plan", newPlan}, {"log", newLog},
+		{"start", newStart}, {"plan", newPlan}, {"log", newLog}, {"pocket", newPocket},
 		{"check", newCheck},
 		{"record", newRecord}, {"recheck", newRecheck},
 		{"review", newReview},

@@ -198,6 +198,7 @@ func (p *page) functions() template.FuncMap {
 		"caution": say.Caution,
 		"input":   inputName,
 		"number":  number,
+		"figure":  isFigure,
 		"reason":  p.reason,
 	}
 }
