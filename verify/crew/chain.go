@@ -77,6 +77,8 @@ const (
 	latticeMost  = 12   // points to either side
 )
 
+// newChain lays out a section's lots for the two passes: in the order of the counter, on one lattice of errors. t is the section as if
+// every error were its lot's own: where it has weight the chain is asked, at its nodes of μ and τ.
 func newChain(ws *workspace, t *table, lots []evidence, sc scale, ctx *context) *chain {
 	c := &chain{ws: ws, table: t, lots: resolvable(lots), scale: sc}
 	bad, good := t.certain()
@@ -256,7 +258,9 @@ func (c *chain) each(do func(at int, e *evidence, r *reading)) {
 	}
 }
 
-// likelihoods works out those of all hops at a node: of the good component at every node, of the others once for every μ.
+// likelihoods works out those of all hops at node (i, k), a row of differences of the two errors each: the lot then reads x0 − d·shift
+// and has its three components' likelihoods there, as in a table. The good one is worked out at every node, the others, which hang
+// on μ alone, once for every μ. mix has base + rate·per of each difference, at the three rates.
 func (c *chain) likelihoods(i, k int) {
 	mu, tau := c.table.mu[k], c.table.tau[i]
 	if c.whole[k] == nil {
@@ -285,7 +289,8 @@ func (c *chain) likelihoods(i, k int) {
 	}
 }
 
-// cut works out what of the likelihoods lies above the target.
+// cut works out what of the same likelihoods lies at densities of the target or more (see type cut): goodAbove and above, by
+// difference as they are.
 func (c *chain) cut(i, k int) {
 	cut, whole := c.scale.cut(c.table.mu[k], c.table.tau[i]), c.whole[k]
 	if c.above[k] == nil {
@@ -312,7 +317,13 @@ func (c *chain) cut(i, k int) {
 }
 
 // forward returns the weight of a node at each rate in units of exp(log), and leaves in ahead what every hop's first reading is
-// known to be by the hops before.
+// known to be by the hops before. With αₚ(a) the weight of error a of hop p's first reading, L its likelihood and w the prior
+// weights of the errors of its last reading,
+//
+//	αₚ₊₁(b) = w(b)·Σₐ αₚ(a)·L(b − a),
+//
+// and where the next hop begins with a reading of its own the sum over b goes on as the weight of the rates. It is divided by its
+// sum every few hops, whose logarithm is kept (Rabiner, Proc. IEEE 77, 1989, from memory).
 func (c *chain) forward(i, k int) (log float64, byRate perRate) {
 	c.likelihoods(i, k)
 	c.prior.priorAt(i, k, byRate[:]) // weight of the rates with all hops before a break
@@ -368,7 +379,8 @@ func shrink(weight []perRate) float64 {
 	return math.Log(sum)
 }
 
-// backward runs back along the chain after forward, and calls at for each hop with between and back filled in.
+// backward runs back along the chain after forward, and calls at for each hop with between and back filled in. βₚ(b), the weight of
+// all hops after p with error b of its last reading, follows from the hop behind as αₚ does from the one before.
 func (c *chain) backward(at func(p int)) {
 	all := perRate{1, 1, 1} // weight of the rates with all hops after a break
 	for p := len(c.hops) - 1; p >= 0; p-- {
@@ -416,7 +428,9 @@ func (c *chain) meet(h *hop, after []perRate) {
 	}
 }
 
-// answer runs back along the chain and adds what the node, of so much weight, says about every lot.
+// answer runs back along the chain and adds what the node, of so much weight, says about every lot: between has the weights of its
+// differences by all other lots, so that its components and what of them lies above the target are sums over the differences, as
+// table.sum has them over one reading. They are divided by the same sum with the lot's whole likelihood, since α and β are scaled.
 func (c *chain) answer(i, k int, weight float64, s *sums, keep []int) {
 	c.cut(i, k)
 	c.backward(func(p int) {

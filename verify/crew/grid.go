@@ -73,6 +73,9 @@ func fixedPrior(weight float64) priorPart {
 	return priorPart{weight, meanPrior, sq(meanPriorSD), math.Log(SpreadMedian), sq(SpreadLogSD), badAlpha, badBeta}
 }
 
+// newGrid lays muNodes × tauNodes nodes evenly over a span, in μ and in ln(τ + tauOffset), and reckons their prior weights. μ and τ are
+// shares of the target; whole is all that the priors allow, beyond which no closer grid may go, wide as for component. The rates'
+// nodes follow from the lots that the span knows to be bad or good for certain.
 func newGrid(ws *workspace, over, whole span, muNodes, tauNodes int, wide float64, c *context) *grid {
 	g := &grid{span: over, whole: whole, mu: ws.take(muNodes), tau: ws.take(tauNodes), logTau: ws.take(tauNodes), tauStep: ws.take(tauNodes)}
 	step := (over.muHigh - over.muLow) / float64(muNodes-1)
@@ -136,7 +139,8 @@ func (p *priorPart) atRates(rates []rateNode) []float64 {
 	return out
 }
 
-// priorAt fills in the prior weights of the rates at a node.
+// priorAt fills in the prior weights of the rates at node (i, k), one each: the sum over the mixture's parts of
+// weight of μₖ × weight of τᵢ × weight of the rate.
 func (g *grid) priorAt(i, k int, into []float64) {
 	clear(into)
 	for _, c := range g.prior {
@@ -201,7 +205,11 @@ type table struct {
 	left, spread []float64 // [τ][μ], with a total: the bags that the log holds too many and no error of a count accounts for, and the variance of that
 }
 
-// newTable computes the likelihoods and multiplies them up.
+// newTable works out what every lot's reading is worth at every node of a grid, and from that the posterior.
+//
+// As good a lot reads N(x; μ, v + τ²), which hangs on both; as bad or over-full it hangs on μ alone (see reading), so that these two
+// are worked out once for all τ. A lot that its count leaves within an interval (half > 0) has the mean of the normal over it.
+// What the log says besides masses multiplies the bad one (odds). total is what the empties say of all counts together.
 func newTable(ws *workspace, g *grid, lots []evidence, total told) *table {
 	nt, nk, n := len(g.tau), len(g.mu), len(lots)
 	t := &table{grid: g, lots: lots, told: total, times: make([]int, n), read: make([]reading, n), good: ws.take(nt * nk * n), bad: ws.take(nk * n), over: ws.take(nk * n),
@@ -233,7 +241,11 @@ func (t *table) node(i, k int) (good, bad, over []float64) {
 	return t.good[(i*len(t.mu)+k)*n:][:n], t.bad[k*n:][:n], t.over[k*n:][:n]
 }
 
-// multiply fills in the posterior: prior times ∏ⱼ Lⱼ at every node.
+// multiply fills in the posterior at every node and rate, prior times ∏ⱼ Lⱼ^times, as byRate, and its sum over the rates as weight.
+//
+// A product of hundreds of likelihoods leaves the range of a float64. So each node's comes with a power of two that was taken out;
+// the highest of them is taken for all, and what is left is scaled until the highest weight is 1. log keeps what that unit is:
+// states are added by it (see sums).
 func (t *table) multiply(ws *workspace) {
 	nk, nr := len(t.mu), len(t.rates)
 	power := ws.take(len(t.weight)) // of two
@@ -260,7 +272,8 @@ func (t *table) multiply(ws *workspace) {
 	})
 }
 
-// exchange puts the grid's prior in the place of the one that the posterior was multiplied up with.
+// exchange puts the grid's prior in the place of the one that the posterior was multiplied up with: each weight is divided by its old
+// prior and multiplied by the new one. The lots, which cost most, need not be asked again.
 func (t *table) exchange(ws *workspace, before []component) {
 	now := t.prior
 	was, is := ws.take(len(t.rates)), ws.take(len(t.rates))
@@ -462,7 +475,9 @@ func ends(weight []float64, least float64) (first, last int) {
 	return max(first, 0), last
 }
 
-// certain counts the lots that are certainly bad, and certainly good, wherever the posterior lies; one less of each, to be safe.
+// certain counts the lots that are certainly bad, and certainly good, wherever the posterior lies; one less of each, to be safe. A
+// lot is certainly bad where at a rate of a quarter the bad component has 95 % of its likelihood at every node that has weight, and
+// good where it has less than half there. rateRule lays its nodes by the two numbers; a wrong one costs accuracy, no more.
 func (t *table) certain() (bad, good int) {
 	const counts, badAt, goodAt, rate = 1e-4, 0.95, 0.5, 0.25
 	all := count(t.lots)

@@ -110,7 +110,8 @@ func (f *inference) summary() summary {
 	return total.summary(len(f.known))
 }
 
-// sums adds up the posterior over all states. The predictives of the distinct lots in keep are kept.
+// sums adds up the posterior over all states, each by its own weight exp(log): what the lots are worth in it times its prior weight.
+// The predictives of the distinct lots in keep are kept. Nil where no lot has a density.
 func (f *inference) sums(keep []int, c *context) *sums {
 	var total *sums
 	for i := range f.states {
@@ -334,7 +335,8 @@ type asRead struct{ x, u2, mu, uMu2, sd float64 } // sd: √(u² + τ² + u_μ²
 // hideFactor is how many standard deviations a reading is too high by once in twenty.
 const hideFactor = 1.645
 
-// posterior returns a lot's figures.
+// posterior returns a lot's figures from its sums: divided by the weight of all nodes they are posterior means. Of μ it takes the mean
+// and variance by all other lots (rest), since a lot that is short has drawn the section's own mean down. Shares of the target.
 func (s *sums) posterior(j int, e *evidence) Posterior {
 	l, per := s.lots[j], 1/s.weight
 	x := l.x * per
