@@ -35,7 +35,8 @@ func TestTextOfTheRowAbove(t *testing.T) {
 		b := newBuilder(u.shared.reader, u.shared.plan)
 		for i := range job.Log {
 			b.mem.again(1)
-			newRowReader(b.plan, &b.mem, &job.Settings, false, &b.f).next(job.Log[i].Cells, job.Log[i].Src.Line)
+			b.rows.begin(&job.Settings, false)
+			b.rows.next(job.Log[i].Cells, job.Log[i].Src.Line)
 			alone := b.mem.entries[0]
 			alone.Index = i
 			alone.Under, alone.Material.Within = 0, 0 // NaN is not NaN

@@ -256,6 +256,7 @@ type builder struct {
 	plan  *logPlan
 	f     faultList
 	mem   rowMemory
+	rows  *rowReader
 	cache map[string]settled // settings resolved before, by what the job's first row says
 	sheet sheet
 	first []string // the setting cells of the job's first row, in the order of plan.settings
@@ -265,6 +266,7 @@ type builder struct {
 func newBuilder(r *reader, plan *logPlan) *builder {
 	b := &builder{r: r, plan: plan, cache: map[string]settled{}, sheet: *plan.sheet}
 	b.sheet.mem, b.sheet.f = &b.mem, &b.f
+	b.rows = newRowReader(plan, &b.mem, &b.f)
 	return b
 }
 
@@ -294,9 +296,9 @@ func (b *builder) build(name string, text lines) *model.Job {
 
 // readRows reads the log's rows, of which the first is at hand.
 func (b *builder) readRows(job *model.Job, row []string, line int, ok bool) {
-	rows := newRowReader(b.plan, &b.mem, &job.Settings, b.sheet.comma, &b.f)
+	b.rows.begin(&job.Settings, b.sheet.comma)
 	for first := true; ok; first = false {
-		rows.next(row, line)
+		b.rows.next(row, line)
 		if !first {
 			b.sameSettings(row)
 		}
@@ -311,7 +313,7 @@ func (b *builder) readRows(job *model.Job, row []string, line int, ok bool) {
 // together puts the job together. A row whose cells are at fault gives no further faults: they would follow from the first.
 func (b *builder) together(job *model.Job) {
 	var late faultList
-	for _, f := range job.Assemble() {
+	for _, f := range job.AssembleIn(&b.mem.bays) {
 		row := f.Src
 		if row.Col = 0; !b.f.lines[row] {
 			late.add(f.Src, f.What, f.Hint)
