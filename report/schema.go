@@ -357,9 +357,15 @@ func planSchema() Object {
 func tallyKeys(group bool) []key {
 	out := slices.Concat(texts("name", ""), counts("jobs", "", "sections", "", "bays", "in the logs", "bays_expected", "counted", "filled", "", "close", "", "close_own", "by their own count", "close_crew", "with the crew's help",
 		"add", "", "measure", "", "probe", "", "not_filled", "", "not_in_log", "", "left", "on purpose", "decided", "by a person", "closed", "by a row of the log", "closed_not_close", "against the verdict then", "closed_now_or_then_not_close", "against the verdict then or now", "bays_measured", "all sizes measured"),
-		figures("pass_rate", "CLOSE of the filled", "pass_rate_lo", "95 % interval", "pass_rate_hi", "95 % interval"))
+		figures("expected_short", "Σ of the chances to be short", "reachable", "bays that this way of counting could show to be CLOSE, were all packed to the aim",
+			"pass_rate", "CLOSE of the filled", "pass_rate_lo", "95 % interval, by which bays of a job stand or fall together", "pass_rate_hi", ""))
 	if group {
-		out = append(out, figures("pass_rate_shrunk", "drawn to the mean of all groups", "funnel_lo", "95 % limit at its size", "funnel_hi", "", "funnel_outer_lo", "99.8 % limit", "funnel_outer_hi", "")...)
+		out = append(out, figures("mean_density", "of its bays, by a model of jobs in groups", "mean_density_lo", "95 % interval", "mean_density_hi", "", "mean_density_shrunk", "drawn to the mean of all groups",
+			"limit_lo", "95 % limit for so many jobs, were all alike", "limit_hi", "", "limit_outer_lo", "99.8 % limit", "limit_outer_hi", "")...)
+		out = append(out, key{"outside", typed("-2, -1, 1, 2: below or above the outer or inner limits", "integer")})
+		out = append(out, figures("short_share", "of its bays expected below the target", "short_share_lo", "95 % interval", "short_share_hi", "")...)
+		out = append(out, key{"short_outside", typed("as outside, for the share", "integer")})
+		out = append(out, figures("close_of_reachable", "CLOSE of those that could be", "close_of_reachable_lo", "95 % interval", "close_of_reachable_hi", "")...)
 	}
 	return slices.Concat(out, figures("volume", "", "mass", "", "mass_required", "at the target", "bags", "", "density", "all material over all volume", "lower_tolerance", "lowest of the sections'"),
 		counts("sections_lower_short", "whose lower tolerance limit is below the target", "sections_lower_known", "that have one"), figures("unaccounted_bags", "loaded less left less logged"))
@@ -371,23 +377,33 @@ func reviewSchema() Object {
 	verdict[0] = [2]any{"enum", []string{"CLOSE", "ADD", "MEASURE", "PROBE", ""}}
 	job := objectOf("", slices.Concat(tallyKeys(false), texts("crew", "", "site", "", "date", "", "input", "the folder or file"), words("record", "its record"), []key{
 		{"by_section", listOf("the same by section", objectOf("", tallyKeys(false)...))},
-		{"open_bays", listOf("that need someone", objectOf("", slices.Concat(texts("section", "", "bay", "", "state", ""), []key{{"verdict", verdict}}, figures("density", "", "prob_at_target", ""), texts("code", "what leads"))...))},
+		{"needs", needsSchema()}, {"expected_short_area", figureOf("Σ of face by the chance to be short")},
+		{"open_bays", listOf("that need someone, the gravest first, at most forty of each state", objectOf("", slices.Concat(texts("section", "", "bay", "", "state", ""), []key{{"verdict", verdict}}, figures("density", "", "prob_at_target", "today", "short", "by how much it reads below the target", "area", "of its face"), texts("by", "who closed, decided or filled it", "date", "when", "code", "what leads"))...))},
+		{"own_terms", listOf("settings of its own that it is not judged by", objectOf("", texts("setting", "", "own", "", "judged_at", "")...))},
+		{"way_of_counting", textOf("of most of its bays")},
+		{"falling", objectOf("density along the order of filling", key{"sections", typed("in which it shows", "array", "null")}, key{"slope_per_bay", figureOf("all sections together")}, key{"z", figureOf("over its standard uncertainty")}, key{"found", yesNo("")})},
 		{"missing_evidence", listOf("what the programme asks for and the job lacks", objectOf("", slices.Concat(texts("ask", "its name"), figures("have", "", "want", ""), texts("text", "the sentence"))...))},
-		{"opened_bays", listOf("what inspectors found", objectOf("", slices.Concat(texts("section", "", "bay", ""), []key{{"verdict_before", verdict}}, figures("core", "mean density of the cores"), []key{{"soft", yesNo("a look found it soft")}, {"short", yesNo("below the target")}})...))},
+		{"inspected_bays", listOf("rows of inspections.csv", objectOf("", slices.Concat(texts("section", "", "bay", ""), []key{{"verdict", verdict}}, figures("prob_at_target", "stated"), texts("found", "full, short, empty, soft, not opened, hazard"), figures("density", "found"), []key{{"short", yesNo("")}, {"counts", yesNo("it says what is in the bay")}}, texts("inspector", "", "date", ""))...))},
 		{"reader_warnings", listOf("what is worth knowing about its files", objectOf("", key{"code", textOf("")}, key{"text", textOf("")}, key{"file", wordOrNot("")}, key{"line", typed("", "integer", "null")}, key{"count", countOf("times")}))},
 	})...)
-	return Object(objectOf("many jobs", schemaKey("review"), key{"method", countOf("rises when a figure can change")}, toolKey(), unitsKey("density", "mass", "volume"),
-		key{"totals", objectOf("all jobs", tallyKeys(false)...)}, key{"crews", groups("by crew")}, key{"section_kinds", groups("by kind of section")}, key{"months", groups("by month of the job's date")}, key{"jobs", listOf("in the order in which they were read", job)},
-		key{"looked_at", countOf("probabilities that were looked at: so many findings there could have been")}, key{"false_discovery_rate", figureOf("share of the findings that may be chance")},
+	return Object(objectOf("many jobs", schemaKey("review"), key{"method", countOf("rises when a figure can change")}, toolKey(), unitsKey("density", "mass", "volume", "area"),
+		key{"terms", objectOf("by which all jobs are judged", slices.Concat(words("file", "the programme's; null: the usual values", "sha256", ""), figures("target", "", "confidence", ""), texts("rule", ""), counts("jobs_with_own_terms", ""), texts("text", "the sentence"))...)},
+		key{"needs", needsSchema()},
+		key{"totals", objectOf("all jobs", tallyKeys(false)...)}, key{"crews", groups("by crew")}, key{"section_kinds", groups("by kind of section")}, key{"months", groups("mean densities with the crews taken off")}, key{"ways_of_counting", groups("by way of counting")},
+		key{"between_crews", figureOf("standard deviation of crews' mean densities")}, key{"between_jobs", figureOf("of a crew's jobs")},
+		key{"drifts", listOf("of crews over the dates of their jobs", objectOf("", slices.Concat(texts("crew", ""), counts("jobs", ""), figures("days", "from the first to the last", "per_year", "density", "per_year_lo", "95 % interval", "per_year_hi", ""), []key{{"found", yesNo("beyond the outer limits")}})...))},
+		key{"jobs", listOf("in the order in which they were read", job)},
+		key{"looked_at", typed("pairs and rows that were set against each other, by what was looked for", "integer", "object", "array")}, key{"false_discovery_rate", figureOf("share of the findings that may be chance")},
 		key{"findings", listOf("which accuse nobody", objectOf("", slices.Concat(texts("code", "", "crew", ""), []key{{"jobs", typed("names", "array", "null")}}, texts("text", "the sentence", "innocent", "what may be behind it"), figures("prob_honest", "chance of it among honest logs", "q", "false discovery rate at which it stands"), []key{{"data", anyData()}})...))},
-		key{"opened", orNull(objectOf("inspectors' findings against the verdicts; null where nobody opened a bay", slices.Concat(counts("bays", "opened", "called_close", "of those that were CLOSE", "called_close_short", "that were short"),
-			figures("called_close_short_lo", "95 % interval of their share", "called_close_short_hi", "95 % interval of their share"), counts("on_hold", "of those that were not CLOSE", "on_hold_short", "that were short"))...))},
-		key{"sample", orNull(objectOf("bays to open, what they were drawn from, and what finding none bad proves; null where none were asked for", key{"seed", countOf("")}, key{"asked", countOf("bays asked for")},
-			key{"bays", listOf("to open", objectOf("", slices.Concat(texts("job", "", "section", "", "bay", ""), []key{{"verdict", verdict}}, figures("density", "", "prob_at_target", ""), texts("why", ""))...))},
-			key{"classes", listOf("of which each has its draw", objectOf("", slices.Concat(texts("why", "its name"), counts("bays", "in it", "drawn", "", "bad_left_possible", "bad bays that may be left in it where all drawn are good"), figures("level", "at which that holds"))...))},
-			key{"proofs", listOf("what a draw shows where all are good", objectOf("", slices.Concat(figures("rate", "share of bad bays that is then ruled out"), counts("bays", "in the class", "need", ""))...))}))},
-		key{"not_read", listOf("inputs with faults", objectOf("", key{"place", textOf("the input, and the job in it")}, key{"faults", listOf("the first of them", textOf(""))}, key{"more_faults", countOf("beyond those")}))},
+		key{"inspections", append(typed("inspectors' findings against the verdicts; null where nobody inspected a bay", "object", "null"), [2]any{"properties", Object{}})},
+		key{"plan", typed("bays to open, what they were drawn from, and what finding none bad proves; null where none were asked for", "object", "null")},
+		key{"not_read", listOf("inputs with faults", objectOf("", key{"place", textOf("the input, and the job in it")}, key{"faults", listOf("", textOf(""))}, key{"more_faults", countOf("beyond those")}))},
 	))
+}
+
+// needsSchema are the bays that somebody has to see to.
+func needsSchema() kind {
+	return objectOf("bays that somebody has to see to", slices.Concat(counts("mend", "", "look", "", "ask", ""), []key{{"kinds", listOf("", objectOf("", slices.Concat(texts("state", "how they stand"), []key{{"queue", wordOf("", "mend", "look", "ask")}}, counts("bays", ""), figures("area", "of their faces"))...))}})...)
 }
 
 func fieldsSchema() Object {

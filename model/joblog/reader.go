@@ -24,10 +24,13 @@ import (
 type Options struct {
 	Name    string            // the job's name where its files give none: the folder's
 	Flags   map[string]string // settings given on the command line, by their name in job.csv
+	Terms   *Terms            // that govern: they hold against a job's own values, and a flag against them; nil for none
 	KeepRaw bool              // keep the bytes of every input (Input.Raw)
 	Photos  bool              // list photos/ with SHA-256 and size; without it only their names are looked at
 	// Taken tells when a photo was taken, where its file says so; nil when nobody asks.
-	Taken   func(photo io.Reader) time.Time
+	Taken func(photo io.Reader) time.Time
+	// Look takes a picture's perceptual hash; nil when nobody asks.
+	Look    func(photo io.Reader) [4]uint64
 	Hash    bool // SHA-256 of a log of many jobs too, which costs reading it twice
 	Journal bool // set the log beside its journal, where there is one and the log holds one job
 }
@@ -82,7 +85,7 @@ func newReader(fsys fs.FS, log string, opt Options) *reader {
 	}
 	r := &reader{fsys: fsys, log: log, opt: opt, columns: model.LogColumns()}
 	var bad []model.Fault
-	r.resolver, bad = NewResolver(opt.Flags)
+	r.resolver, bad = newResolver(opt.Flags, opt.Terms)
 	for _, b := range bad {
 		r.files = append(r.files, b.Src.File)
 	}
