@@ -140,8 +140,8 @@ func recordOnPaper(t *testing.T, b *browser, file string) {
 	}
 }
 
-// manyBays writes a job of 500 bays in 20 sections, all closed, one in fifty of them light, and returns its folder.
-func manyBays(t *testing.T) string {
+// fiveHundredBays writes a job of 500 bays in 20 sections, all closed, one in fifty of them light, and returns its folder.
+func fiveHundredBays(t *testing.T) string {
 	t.Helper()
 	dir, random := t.TempDir(), rand.New(rand.NewPCG(5, 5))
 	var sections, log strings.Builder
@@ -172,7 +172,7 @@ func manyBays(t *testing.T) string {
 // machine, so that it is left out, aloud, as the accessibility runs are.
 func TestRecordOf500Bays(t *testing.T) {
 	t.Parallel()
-	dir := manyBays(t)
+	dir := fiveHundredBays(t)
 	if code, _, stderr := runCommand(t, "record", dir); code != 0 {
 		t.Fatal(stderr)
 	}
