@@ -180,6 +180,10 @@ var meanings = map[string]string{
 	"not_filled": "bays in the log without material", "not_in_log": "bays that were counted and that nobody logged", "funnel_hi": "its upper limit", "funnel_outer_hi": "its upper limit", "state": "how far it has come",
 	"verdict": "the action it asks for; empty without material", "have": "what the job has", "want": "what the programme asks for", "default": "what holds where nobody says otherwise; null for none", "answered_by": "what answers it",
 	"innocent": "what may be behind it that is no fault", "carries": "which columns a row of it may carry", "used_for": "what it is used for", "where": "the way through the findings, or the place in the page", "record": "the record's file",
+	"limit_hi": "its upper limit", "limit_outer_hi": "its upper limit", "pass_rate_hi": "its upper end", "mean_density_hi": "its upper end", "short_share_hi": "its upper end",
+	"close_of_reachable_hi": "its upper end", "per_year_hi": "its upper end", "mend": "bays to mend", "look": "bays to inspect", "ask": "bays to ask about", "kinds": "the same by how they stand",
+	"queue": "who has to act: mend, look, ask", "setting": "the setting's name", "own": "the job's own value", "judged_at": "the value that it is judged at", "short": "found below the target",
+	"confidence": "that a CLOSE needs", "rule": "the decision rule", "jobs_with_own_terms": "jobs whose own values differ", "inspector": "who looked", "day": "of the inspection", "counts": "whether it says what is in the bay", "faults": "the first of them",
 	"seed": "of the draw: the same seed draws the same bays", "why": "why it is named or drawn", "drawn": "bays drawn from it", "need": "bays to open for that",
 }
 
@@ -403,7 +407,7 @@ func reviewSchema() Object {
 
 // needsSchema are the bays that somebody has to see to.
 func needsSchema() kind {
-	return objectOf("bays that somebody has to see to", slices.Concat(counts("mend", "", "look", "", "ask", ""), []key{{"kinds", listOf("", objectOf("", slices.Concat(texts("state", "how they stand"), []key{{"queue", wordOf("", "mend", "look", "ask")}}, counts("bays", ""), figures("area", "of their faces"))...))}})...)
+	return objectOf("bays that somebody has to see to", slices.Concat(counts("mend", "", "look", "", "ask", ""), []key{{"kinds", listOf("", objectOf("", slices.Concat(texts("state", "how they stand"), []key{{"queue", wordOf("", "mend", "look", "ask")}}, counts("bays", "how many"), figures("area", "of their faces"))...))}})...)
 }
 
 func fieldsSchema() Object {
