@@ -12,6 +12,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"runtime/debug"
 	"slices"
 	"strings"
 
@@ -118,6 +119,9 @@ func (o *recordOptions) run() error {
 		return err
 	}
 	if o.photos {
+		if o.env.Getenv("GOMEMLIMIT") == "" {
+			debug.SetMemoryLimit(memoryOfPhotos)
+		}
 		var left []string
 		in.Pictures, left = record.Pictures(folder.FS, job)
 		for _, what := range left {
@@ -143,6 +147,10 @@ func (o *recordOptions) run() error {
 	}
 	return nil
 }
+
+// memoryOfPhotos is what record keeps to while it copies photos, one after the other: what one took is thrown away for the next sooner
+// than by Go's own rule. A single one takes 160 MB at most.
+const memoryOfPhotos = 256 << 20
 
 // signed writes a signature beside the record. Of several signers each has a file of its own: one whose signature of these very bytes lies there is not
 // written over.
@@ -275,7 +283,7 @@ func sayChanged(w io.Writer, dir string) {
 // recordReading says how a job is read for its record, and read again by recheck: with the raw bytes of its files, which the
 // record carries, and with digests of them and of its photos.
 func recordReading(name string, flags map[string]string) joblog.Options {
-	return joblog.Options{Name: name, Flags: flags, KeepRaw: true, Photos: true, Taken: record.Taken, Hash: true}
+	return joblog.Options{Name: name, Flags: flags, KeepRaw: true, Photos: true, Taken: record.Taken, Hash: true, Journal: true}
 }
 
 // recordInput is all that a record of a job is made from. recheck makes it anew from the files inside a record and compares:
@@ -294,6 +302,9 @@ func blankedInput(job *model.Job, log string, flags map[string]string, by record
 	c := &record.Carried{Tool: by, Name: joblog.Blanked, Flags: blanker.Flags(flags)}
 	for _, in := range job.Inputs {
 		name := in.File
+		if name == log+".journal" { // no copy of it would hold its chain: that a record of blanked copies has none is no complaint
+			continue
+		}
 		if name == log {
 			name = joblog.LogName // a log may be named for its job
 		}

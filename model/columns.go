@@ -109,7 +109,7 @@ func LogColumns() []Column[Entry] {
 		{"photo", words, nil, nil, func(e *Entry) any { return &e.Photos }, "file names in photos/, with ; between; b7*.jpg stands for several"},
 		{"machine", name, nil, nil, func(e *Entry) any { return &e.Machine }, "which machine or hose filled the bay; left out where there is one"},
 		{"by", words, nil, nil, func(e *Entry) any { return &e.By }, "initials"},
-		{"note", words, nil, nil, func(e *Entry) any { return &e.Note }, "anything"},
+		{"note", words, nil, nil, func(e *Entry) any { return &e.Note }, "anything; a leak, wet framing, a flue, a wire or a duct named in it, once the bay is closed, asks the supervisor again"},
 		{"time", words, nil, nil, func(e *Entry) any { return &e.Time }, "2026-03-02 14:20, or 14:20 of the job's date"},
 	}
 }

@@ -297,6 +297,9 @@ func checkSchema() Object {
 		key{"settings", append(typed("by name: every setting that bayproof fields lists", "object"), [2]any{"additionalProperties", Object(setting)})},
 		key{"rule_used", wordOf("the rule that decided", "process", "guarded")},
 		key{"bays", listOf("in the log's order", objectOf("", bay...))}, key{"sections", listOf("in the order of sections.csv, then of the log", objectOf("", section...))}, key{"totals", objectOf("the whole job", totals...)},
+		key{"?journal", orNull(objectOf("the log beside its journal; null: it has none", key{"rows", countOf("that were confirmed")}, key{"end", textOf("the chain's last sum, hex")},
+			key{"agrees", yesNo("the log holds all of them as they were confirmed")}, key{"gone", countOf("rows that the log no longer has")}, key{"changed", countOf("rows with other cells in the log")},
+			key{"moved", yesNo("rows stand in another order")}, key{"accepted", countOf("changes that somebody accepted")}, key{"broken", typed("the journal's first line that its chain does not hold for", "integer", "null")}))},
 		key{"warnings", listOf("what is worth knowing", objectOf("", key{"code", textOf("")}, key{"text", textOf("")}, key{"file", wordOrNot("")}, key{"line", typed("", "integer", "null")}, key{"section", wordOrNot("")}, key{"bay", wordOrNot("")}))},
 	))
 }

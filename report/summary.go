@@ -16,7 +16,11 @@ func AppendSummary(dst []byte, f *verify.Findings, colour bool) []byte {
 	t := newTextPage(f, colour)
 	t.head()
 	t.closedEarly(func(b *verify.Bay) (first string, rest []string) {
-		return t.w.ClosedAs(b) + "; " + t.w.Reads(b) + ": " + t.w.Sure(b), nil
+		text := t.w.ClosedAs(b) + "; " + t.w.Reads(b) + ": " + t.w.Sure(b)
+		if b.Reopened != "" {
+			return text, []string{screen.Clean(t.w.Since(b))}
+		}
+		return text, nil
 	})
 	t.pounds()
 	t.runs()

@@ -196,15 +196,15 @@ var codes = slices.Concat(
 		CodeInfo{Code: ActMeasure, Means: "measure a size again, at so many places", Data: "dimension, places", Source: common},
 		CodeInfo{Code: ActWait, Means: "leave it open until so many bays of the section are filled: judged again with them it is settled", Data: "until, prob", Source: own},
 		CodeInfo{Code: ActRecount, Means: "count again: the bay's own count, or the empties of the section or the job", Data: "what, section", Source: common},
-		CodeInfo{Code: ActDecide, Means: "nothing more would help: a person closes it by name and reason, at the stated sureness, or opens it", Data: "prob", Source: own},
+		CodeInfo{Code: ActDecide, Means: "nothing more would help: a person closes it by name and reason, at the stated sureness, or opens it", Data: "prob, reopened", Source: own},
 		CodeInfo{Code: ActFill, Means: "fill it", Data: "mass, bags", Source: common},
 		CodeInfo{Code: ActCount, Means: "a figure is owed: what went in is not logged yet", Source: common},
 	),
 	// Why the supervisor is asked about a bay that was closed on CLOSE.
 	of(KindReopened,
-		CodeInfo{Code: ReAmended, Means: "its own count or size, or a reading that it shares, was amended since", Source: own},
-		CodeInfo{Code: ReFound, Means: "a look found something since", Source: own},
-		CodeInfo{Code: ReHazard, Means: "a wire, a duct, a flue or something that nobody can identify was found in it since", Source: own},
+		CodeInfo{Code: ReAmended, Means: "its own count or size, a reading that it shares, or the word on its stall or reach was amended since", Source: own},
+		CodeInfo{Code: ReFound, Means: "a look found something since, or a core does not agree", Source: own},
+		CodeInfo{Code: ReHazard, Means: "a leak, a flue, a wire, a duct or something that nobody can identify was found in it since: by a stop, or named in a row's note", Source: own},
 		CodeInfo{Code: ReTotals, Means: "the empties contradict the counts", Source: own},
 	),
 	// What speaks about a section as a whole.
@@ -263,7 +263,7 @@ func readerCodes() []CodeInfo {
 // one with a change after which some log gives another figure or verdict: an integrator, a prior, a constant, a rule.
 // Sentences, layout and new keys do not raise it. Only the present method is kept; a document without a number is of
 // method 1.
-const Method = 5
+const Method = 6
 
 // Limits and levels that verdicts rest on. Constants explains each with its unit and source.
 const (

@@ -96,10 +96,12 @@ type Further struct {
 	Closings []Closing   // one for each `closed` row
 	Amended  []Amendment // one for each `amend` row in force or replaced, and for a fill after one that was taken back, where that was asked for
 	Logged   *Closing    // the verdict right after the fill was logged, with the rows up to then; nil where nobody asked
-	Reopened Code        // what asks about a bay closed on CLOSE again; empty for nothing
-	Now      Order
-	NextBay  *Advice // nil where there is nothing to advise
-	Budget   []measure.Share
+	Reopened Code        // what asks again about a bay closed on CLOSE, or decided; empty for nothing
+	// ReopenedBy is the row that found it; nil where no single row did.
+	ReopenedBy *model.Entry
+	Now        Order
+	NextBay    *Advice // nil where there is nothing to advise
+	Budget     []measure.Share
 }
 
 // Core is what a core of a bay reads.
@@ -132,8 +134,10 @@ type Amendment struct {
 // Judged tells whether a bay has a verdict: it holds material and is not withdrawn.
 func (b *Bay) Judged() bool { return b.State == Filled || b.State == Closed }
 
-// IsDecided tells whether a person closed a bay that is not CLOSE: nothing is asked of it any more.
-func (b *Bay) IsDecided() bool { return b.Judged() && b.Bay.Decided != nil && b.Verdict != Close }
+// IsDecided tells whether a person closed a bay that is not CLOSE: nothing is asked of it any more, unless something was found in it since.
+func (b *Bay) IsDecided() bool {
+	return b.Judged() && b.Bay.Decided != nil && b.Verdict != Close && b.Reopened == ""
+}
 
 // Reason is one thing that speaks about a bay or a section, with its evidence.
 type Reason struct {

@@ -2,6 +2,9 @@ package verify
 
 import (
 	"math"
+	"slices"
+	"strings"
+	"unicode"
 
 	"bayproof/model"
 	"bayproof/verify/crew"
@@ -203,49 +206,102 @@ func (p *past) gone(b *Bay, i int) {
 }
 
 // commit keeps what a bay stood at when it was closed on CLOSE: that the crew's figures moved since is no reason to open it. What it
-// would read today stands beside it. What is known of this bay itself since then, and totals that contradict the counts, ask about
-// it again.
+// would read today stands beside it. What is learned of this bay itself since then, and totals that contradict the counts, ask about
+// it again. So does what is found in a bay after a person decided about it.
 func (c *check) commit() {
 	for i := range c.found.Bays {
 		b := &c.found.Bays[i]
 		b.VerdictToday, b.ProbToday = b.Verdict, b.ProbAtTarget
-		n := len(b.Closings)
-		if b.State != Closed || n == 0 || b.Closings[n-1].Verdict != Close {
-			continue
+		if n := len(b.Closings); b.State == Closed && n > 0 && b.Closings[n-1].Verdict == Close {
+			b.stand(&b.Closings[n-1])
 		}
-		at := &b.Closings[n-1]
-		switch b.Reopened = reopens(b, at); {
-		case b.Reopened == "":
-			b.Verdict, b.ProbAtTarget, b.CouldHide = Close, at.ProbAtTarget, at.couldHide
-		case b.Verdict == Close && b.Reopened == ReHazard:
-			b.Verdict = Measure // nobody may pass it over
-		case b.Verdict == Close:
-			b.Reopened = ""
+		if d := b.Bay.Decided; d != nil && b.Judged() {
+			if code, row := b.learned(d.Index + 1); code != "" || b.Further != c.nothing {
+				known := c.further(b)
+				known.Reopened, known.ReopenedBy = code, row
+				b.noPassing()
+			}
 		}
 	}
 }
 
-// reopens says what was learned of a bay since it was closed on CLOSE; empty where nothing was.
-func reopens(b *Bay, at *Closing) Code {
+// noPassing keeps a bay with a hazard in it from CLOSE: a person decides, and that stays to be seen.
+func (b *Bay) noPassing() {
+	if b.Reopened == ReHazard && b.Verdict == Close {
+		b.Verdict = Measure
+	}
+}
+
+// stand lets a bay stand at what it was closed on, unless something asks about it again.
+func (b *Bay) stand(at *Closing) {
+	same := func(then, now float64) bool { return math.Abs(now-then) <= 1e-9*math.Abs(then) }
+	b.Reopened, b.ReopenedBy = b.learned(at.Row.Index)
+	switch {
+	case b.Reopened == ReHazard:
+		b.noPassing()
+	case b.Reopened != "":
+	case stands(b.Reasons, CoreDisagrees) != nil: // it did not then
+		b.Reopened = ReFound
+	case !same(at.mass, b.Mass) || !same(at.volume, b.Volume):
+		b.Reopened = ReAmended
+	case stands(b.Reasons, TotalsShort) != nil:
+		b.Reopened = ReTotals
+	default:
+		b.Verdict, b.ProbAtTarget, b.CouldHide = Close, at.ProbAtTarget, at.couldHide
+	}
+	if b.Verdict == Close { // what was found was answered since, what was amended is CLOSE too
+		b.Reopened, b.ReopenedBy = "", nil
+	}
+}
+
+// learned says what the rows of a bay from the one with this index on found in it, and the row: first of all what is no place for
+// material, then a look that found something or a word about its filling that speaks against it; empty where they found nothing.
+func (b *Bay) learned(since int) (code Code, by *model.Entry) {
 	for _, e := range b.Bay.Rows {
-		if e.Index < at.Row.Index || !inForce(b.Bay, e) {
+		if e.Index < since || !inForce(b.Bay, e) {
 			continue
 		}
-		if isSoft(e.Probe) {
-			return ReFound
+		if hazardous(e) {
+			return ReHazard, e
 		}
-		for _, s := range e.Stops {
-			if s.What != model.StopBlock {
-				return ReHazard
-			}
+		filling := e.Stall == model.No && stands(b.Reasons, NoStall) != nil || e.Stall == model.Doubtful || len(e.Reach) > 0 && stands(b.Reasons, Reach) != nil
+		switch {
+		case code == "" && isSoft(e.Probe):
+			code, by = ReFound, e
+		case code == "" && filling:
+			code, by = ReAmended, e
 		}
 	}
-	same := func(then, now float64) bool { return math.Abs(now-then) <= 1e-9*math.Abs(then) }
-	switch {
-	case !same(at.mass, b.Mass) || !same(at.volume, b.Volume):
-		return ReAmended
-	case stands(b.Reasons, TotalsShort) != nil:
-		return ReTotals
-	}
-	return ""
+	return code, by
 }
+
+// hazardous tells whether a row speaks of what is no place for material: a rod that stopped at anything but a block, or a note that
+// names it and does not say that there is none.
+func hazardous(e *model.Entry) bool {
+	for _, s := range e.Stops {
+		if s.What != model.StopBlock {
+			return true
+		}
+	}
+	if e.Kind == model.EntryDecided {
+		return false // who decides knows of it
+	}
+	words := strings.FieldsFunc(strings.ToLower(e.Note), func(r rune) bool { return !unicode.IsLetter(r) })
+	for i, w := range words {
+		if hazardWords[w] && !slices.ContainsFunc(words[max(i-3, 0):i], func(w string) bool { return w == "no" || w == "not" || w == "never" || w == "without" || w == "sin" }) {
+			return true
+		}
+	}
+	return false
+}
+
+// hazardWords are the words of a note that name a leak, wet framing, a flue, a live wire or a duct, as crews write them; in Spanish
+// from memory.
+var hazardWords = func() map[string]bool {
+	words := map[string]bool{}
+	for _, w := range strings.Fields("leak leaks leaking leaked leaky wet damp moist moisture flue flues chimney wire wires wiring knob duct ducts return vent " +
+		"fuga gotera goteras goteo mojado mojada húmedo humedad chimenea cable cables alambre alambres ducto ductos") {
+		words[w] = true
+	}
+	return words
+}()

@@ -381,7 +381,7 @@ func (s *sectionLots) tookMore(bag, step float64) (odds []float64) {
 func (s *sectionLots) atLeastFull(given *crew.Section, r *crew.Result, bag, step float64) {
 	var which []int
 	for k, odds := range given.Seen.Odds {
-		if odds > 1 && s.decided[k].prob < s.of.Settings.Confidence {
+		if odds > 1 {
 			which = append(which, k)
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"sort"
+	"strings"
 
 	"bayproof/model"
 	"bayproof/verify/crew"
@@ -154,10 +155,10 @@ func (a *advisor) order(b *Bay, i int) Order {
 	case b.State == NotFilled:
 		st := &b.Bay.Section.Settings
 		return Order{Action: ActFill, Data: []Datum{num("mass", st.Aim*b.Volume, Mass), num("bags", st.Aim*b.Volume/a.bag, Bags)}}
+	case b.Reopened != "":
+		return Order{Action: ActDecide, For: b.Reopened, Data: []Datum{num("prob", b.ProbToday, Probability), named("reopened", string(b.Reopened))}}
 	case b.Bay.Decided != nil:
 		return Order{}
-	case b.Reopened != "":
-		return Order{Action: ActDecide, For: b.Reopened, Data: []Datum{num("prob", b.ProbToday, Probability)}}
 	case b.Verdict == Close:
 		return Order{}
 	case stands(b.Reasons, NoFigure) != nil:
@@ -310,9 +311,9 @@ func (a *advisor) choose(b *Bay, k int, last bool) Order {
 }
 
 // looksFirst tells whether a short bay that stalled is looked into before a hole is made for it: it has a void somewhere, or a size
-// or the count is wrong, and a new hole needs its place.
+// or the count is wrong, and a new hole needs its place. Netting is slit in a minute: there it is blown into at once, and pressed after.
 func (a *advisor) looksFirst(b *Bay, look Order) bool {
-	if b.Verdict != Add || !b.Bay.Stalled() || look.Action == "" || find(b.Reasons, ProbeSoft) != nil {
+	if b.Verdict != Add || !b.Bay.Stalled() || b.Bay.Section.OpenFace() || look.Action == "" || find(b.Reasons, ProbeSoft) != nil {
 		return false
 	}
 	return !slices.ContainsFunc(b.Bay.Rows, func(e *model.Entry) bool { return e.Probe != model.ProbeNone && inForce(b.Bay, e) })
@@ -326,13 +327,17 @@ func (a *advisor) further(b *Bay, k int, last bool, look, blow Order) Order {
 		recount = Order{}
 	}
 	measure := Order{}
-	if dim := a.weakest(b); dim != "" {
+	if taken, _ := a.takenOver(b, k); taken != "" {
+		measure = again(b.Reasons[0].Code, taken, 1)
+	} else if dim := a.weakest(b); dim != "" {
 		measure = again(b.Reasons[0].Code, dim, 3)
 	}
 	var steps []Order
 	switch {
 	case b.Verdict == Add && a.looksFirst(b, look):
 		steps = []Order{look, blow, measure, recount}
+	case b.Verdict == Add && b.Bay.Section.OpenFace():
+		steps = []Order{blow, look, measure, recount}
 	case b.Verdict == Probe && (lead.Code == OverFull || lead.Code == CoreDisagrees):
 		steps = []Order{measure, recount}
 		if lead.Code == CoreDisagrees {
@@ -418,31 +423,44 @@ func (b *Bay) unsaid() bool {
 	return b.Verdict == Measure || b.Verdict == Add && r.Data[1].Value > 1-b.Bay.Section.Settings.Confidence
 }
 
-// measure: a size that was taken over is measured, or one that scatters read at three places more.
+// measure: the sizes that were taken over are measured, all in one go; where none was, one that scatters is read at three places more.
 func (a *advisor) measure(b *Bay, k int) candidate {
 	l := &a.lots[k]
+	if taken, less := a.takenOver(b, k); taken != "" {
+		return candidate{again(NotShown, taken, 1), a.finer(k, crew.Change{Var: -less}) >= a.settings.Confidence}
+	}
 	var best candidate
-	most := 0.0
+	most := 1e-9 * l.U * l.U
 	for d := measure.Width; d < measure.Bulge; d++ {
 		if b.measuredAgain(d.String()) {
 			continue
 		}
-		taken, places := square(l.Taken(d)), 1
-		less := taken
-		if taken == 0 {
-			tape := square(l.Tape(d))
-			if d == measure.Depth {
-				tape = (1-measure.CommonShare)*tape + l.Shared*l.Shared
-			}
-			less, places = 0.75*(shareOf(b, d.String())*l.U*l.U-tape), 3
+		tape := square(l.Tape(d))
+		if d == measure.Depth {
+			tape = (1-measure.CommonShare)*tape + l.Shared*l.Shared
 		}
-		if less <= 1e-9*l.U*l.U || less <= most {
-			continue
+		if less := 0.75 * (shareOf(b, d.String())*l.U*l.U - tape); less > most {
+			most = less
+			best = candidate{again(NotShown, d.String(), 3), a.finer(k, crew.Change{Var: -less}) >= a.settings.Confidence}
 		}
-		most = less
-		best = candidate{again(NotShown, d.String(), places), a.finer(k, crew.Change{Var: -less}) >= a.settings.Confidence}
 	}
 	return best
+}
+
+// takenOver are the dimensions that a bay took over from the one above and that nobody measured since, with ", " between, and the variance
+// in (kg/m³)² that falls away once they are measured; empty where nothing would.
+func (a *advisor) takenOver(b *Bay, k int) (dimensions string, less float64) {
+	var names []string
+	readings, all := b.Bay.Pieces[0].Readings(), model.SizeNames()
+	for d := measure.Width; d < measure.Bulge; d++ {
+		if name := d.String(); readings[slices.Index(all[:], name)].State == model.Ditto && !b.measuredAgain(name) {
+			names, less = append(names, name), less+square(a.lots[k].Taken(d))
+		}
+	}
+	if less <= 1e-9*square(a.lots[k].U) {
+		return "", 0
+	}
+	return strings.Join(names, ", "), less
 }
 
 // wait: for the section's bays to come, where the section judged again with them says that they help.

@@ -153,11 +153,11 @@ func (c *check) drift(s *sectionLots, r *crew.Result) Drift {
 	return d
 }
 
-// coresOf reads the cores of a bay, filled or not.
+// coresOf reads the cores of a bay, filled or not. What was known when a bay was closed has those of before, and those that say no time.
 func (c *check) coresOf(b *model.Bay) []Core {
 	var out []Core
 	for i := range c.job.Cores {
-		if core := &c.job.Cores[i]; isCoreOf(core, b) {
+		if core := &c.job.Cores[i]; isCoreOf(core, b) && (!c.uncounted || core.Time.IsZero() || c.filledBy(core.Time)) {
 			density, u := coreDensity(core, &b.Section.Settings)
 			half := c.factor.at(math.Inf(1)) * u
 			out = append(out, Core{Core: core, Density: density, U: u, Lo: density - half, Hi: density + half})

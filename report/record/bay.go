@@ -275,7 +275,7 @@ func (b *bay) look(e *model.Entry) string {
 func (p *page) reading(r *model.Reading, long bool, from string) string {
 	mean := p.size(r.Mean())
 	if long {
-		mean = p.Length(r.Mean())
+		mean = p.Measured(r.Mean())
 	}
 	switch {
 	case r.State == model.Ditto:

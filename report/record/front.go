@@ -205,16 +205,23 @@ func (p *page) Whole() []fact {
 	return append(out, given(fact{"The whole job", p.Order(&p.f.Totals.Now)})...)
 }
 
-// reopened are the bays that were closed on CLOSE and are asked about again: with what they would be today, and who closed them.
+// reopened are the bays that were closed on CLOSE, or by a person's decision, and are asked about again: with what they would be today,
+// and who closed them.
 func (p *page) reopened() []closed {
 	var out []closed
 	for _, b := range p.bays {
 		if b.Reopened == "" || b.IsDecided() {
 			continue
 		}
-		c := b.Closings[len(b.Closings)-1]
-		why := joined("; ", p.Since(b.Reopened), "closed on CLOSE at "+percent(c.ProbAtTarget, b.set.Confidence), b.Brief())
-		out = append(out, closed{verdictMark(b.VerdictToday), b, percent(b.ProbToday, b.set.Confidence), orBlank(c.Row.By), p.time(c.Row), why})
+		row, how := b.Bay.Decided, "decided: "
+		if row != nil {
+			how += row.Note
+		} else {
+			c := b.Closings[len(b.Closings)-1]
+			row, how = c.Row, "closed on CLOSE at "+percent(c.ProbAtTarget, b.set.Confidence)
+		}
+		why := joined("; ", p.Since(b.judged), how)
+		out = append(out, closed{verdictMark(b.VerdictToday), b, percent(b.ProbToday, b.set.Confidence), orBlank(row.By), p.time(row), why})
 	}
 	return out
 }
@@ -433,7 +440,25 @@ func (p *page) Work() []fact {
 	if more := len(on) - most; more > 0 {
 		on = append(on[:most], "and "+plural(more, "more day", "more days"))
 	}
-	return []fact{{"Installed by", orBlank(joined(", ", s.Installer, s.Crew))}, {"Logged by", strings.Join(by, ", ")}, {"Days", orBlank(strings.Join(on, ", "))}}
+	facts := []fact{{"Installed by", orBlank(joined(", ", s.Installer, s.Crew))}, {"Logged by", strings.Join(by, ", ")}, {"Days", orBlank(strings.Join(on, ", "))}}
+	return append(facts, given(fact{"Journal", journal(p.f.Job.Journal)})...)
+}
+
+// journal says whether the log is as it was confirmed row by row, and what the chain of its journal ends in; empty where there is none.
+func journal(j *model.Journal) string {
+	if j == nil {
+		return ""
+	}
+	text := plural(j.Rows, "row", "rows") + " confirmed as it was typed; "
+	switch {
+	case j.Broken > 0:
+		text += fmt.Sprintf("the journal was changed from its line %d on", j.Broken)
+	case j.Agrees():
+		text += "the log agrees"
+	default:
+		text += joined(", ", when(j.Gone > 0, plural(j.Gone, "is", "are")+" gone from the log"), when(j.Changed > 0, plural(j.Changed, "was", "were")+" changed in it"), when(j.Moved, "they stand in another order"))
+	}
+	return text + when(j.Accepted > 0, "; "+plural(j.Accepted, "change", "changes")+" accepted") + "; chain ends " + j.End
 }
 
 // materialRow is one line of the table of material: cells of masses, bags and areas, counts of bays.

@@ -24,7 +24,7 @@ type paper struct {
 func (s *section) notYet() string {
 	var open []string
 	for _, b := range s.Bays {
-		done := b.State == verify.Struck || b.Bay.Decided != nil || b.Judged() && b.Verdict == verify.Close
+		done := b.State == verify.Struck || b.IsDecided() || b.Judged() && b.Verdict == verify.Close
 		if !done {
 			open = append(open, b.Name)
 		}

@@ -1,7 +1,6 @@
 package say
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -11,32 +10,12 @@ import (
 	"bayproof/verify"
 )
 
-// Tape writes a distance as the tape shows it, to the inch: 6', 5' 6", 9"; meters to a hundredth.
-func (u Units) Tape(x float64) string {
-	if math.IsNaN(x) {
-		return unknown
-	}
-	if u.System == model.SI {
-		return u.Length(x)
-	}
-	inches := int(math.Round(x / model.Inch))
-	switch {
-	case inches == 0:
-		return "0"
-	case inches < 12:
-		return fmt.Sprintf(`%d"`, inches)
-	case inches%12 == 0:
-		return fmt.Sprintf("%d'", inches/12)
-	}
-	return fmt.Sprintf(`%d' %d"`, inches/12, inches%12)
-}
-
 // typed writes a distance as it is typed at the prompt, in one word.
 func (u Units) typed(x float64) string {
 	if u.System == model.SI {
 		return strconv.FormatFloat(math.Round(x*1000)/1000, 'f', -1, 64)
 	}
-	return strings.ReplaceAll(u.Tape(x), " ", "")
+	return strings.ReplaceAll(u.Length(x), " ", "")
 }
 
 // Whole writes a mass in whole pounds or kilograms.
@@ -64,15 +43,15 @@ func (u Units) where(b *model.Bay, at []float64) string {
 	}
 	var up, from []string
 	for _, x := range at {
-		up = append(up, u.Tape(x))
+		up = append(up, u.Length(x))
 		switch d := x - hole; {
 		case math.IsNaN(d):
 		case math.Abs(d) < model.Inch/2:
 			from = append(from, "at your hole")
 		case d > 0:
-			from = append(from, u.Tape(d)+" above")
+			from = append(from, u.Length(d)+" above")
 		default:
-			from = append(from, u.Tape(-d)+" below")
+			from = append(from, u.Length(-d)+" below")
 		}
 	}
 	text := List(up) + " up from the " + LowEnd(b.Section)
@@ -86,19 +65,28 @@ func (u Units) where(b *model.Bay, at []float64) string {
 	return text + ", " + said
 }
 
+// up says places of a bay from its low end alone, for a line that must be short.
+func (u Units) up(at []float64) string {
+	var up []string
+	for _, x := range at {
+		up = append(up, u.Length(x))
+	}
+	return List(up) + " up"
+}
+
 // ordered is the evidence of an order with what only the bay tells: places in words, whole pounds, the way of looking.
 func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 	data := slices.Clone(o.Data)
 	word := func(key, text string) {
 		data = append(data, verify.Datum{Key: key, Text: text, Dim: verify.Name})
 	}
-	if o.For != "" {
-		switch o.For {
-		case verify.ReAmended, verify.ReFound, verify.ReHazard, verify.ReTotals:
-			word("why", long(o.For))
-		}
-	}
 	if o.Action == verify.ActDecide { // of a decision the number is said
+		if b != nil && b.Reopened != "" {
+			word("why", u.Since(b))
+		}
+		if b != nil && b.Reopened == verify.ReHazard {
+			word("caution", caution("hazard", b.Bay.Section))
+		}
 		if d, ok := find(o.Data, "prob"); ok {
 			word("sure", Percent(d.Value, math.NaN()))
 		}
@@ -106,7 +94,7 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 			word("left", b.Existing())
 		}
 	}
-	if b == nil {
+	if b == nil && o.Action != verify.ActMeasure {
 		return append(data, named(o.Data)...)
 	}
 	switch o.Action {
@@ -118,11 +106,22 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 		}
 		if hole, ok := find(o.Data, "hole"); ok {
 			word("new", u.where(b.Bay, []float64{hole.Value}))
-			word("caution", holeCaution[b.Bay.Section.HowHoles()])
+			word("up", u.up([]float64{hole.Value}))
+			word("drill", caution("hole", b.Bay.Section))
+		}
+		word("caution", caution("blow", b.Bay.Section))
+	case verify.ActMeasure:
+		dimension, _ := find(o.Data, "dimension")
+		word("sizes", List(strings.Split(dimension.Text, ", ")))
+		if places, ok := find(o.Data, "places"); ok && places.Value > 1 {
+			data = append(data, verify.Datum{Key: "several", Value: places.Value})
 		}
 	case verify.ActLook:
 		way, _ := find(o.Data, "way")
 		with, _ := find(o.Data, "with")
+		if with.Text == "smoke" {
+			word("caution", caution("smoke", b.Bay.Section))
+		}
 		places := values(o.Data, "at")
 		key := with.Text
 		if way.Text != "" {
@@ -130,12 +129,14 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 		}
 		if len(places) == 0 {
 			word(key, key)
+			word(key+"_up", key)
 		} else {
 			word(key, u.where(b.Bay, places))
+			word(key+"_up", u.up(places))
 		}
 		if key == across {
 			if slices.ContainsFunc(o.Data, func(d verify.Datum) bool { return d.Key == "with" && d.Text == "hole" }) {
-				word("caution", holeCaution[b.Bay.Section.HowHoles()])
+				word("caution", caution("hole", b.Bay.Section))
 			}
 			if p := b.Bay.Pieces; len(p) > 0 && p[0].Dims().Width > verify.WideBay {
 				word("wide", "two")
@@ -143,6 +144,30 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 		}
 	}
 	return append(data, named(o.Data)...)
+}
+
+// Since says why a bay that was closed on CLOSE, or by decision, is asked about again, with what the row that found it says.
+func (u Units) Since(b *verify.Bay) string {
+	text, row := long(b.Reopened), b.ReopenedBy
+	if row == nil {
+		return text
+	}
+	said := row.Note
+	for _, s := range row.Stops {
+		if said == "" && s.What != model.StopBlock {
+			said = strings.Replace(model.StopWords()[s.What], "?", "unknown", 1) + " at " + u.Length(s.At)
+		}
+	}
+	if said == "" && row.Probe != model.ProbeNone {
+		said = row.Probe.String()
+		for _, at := range row.At {
+			said += " at " + u.Length(at)
+		}
+	}
+	if said != "" {
+		text += ": " + said
+	}
+	return text
 }
 
 // across is the way of a rod that goes through a test hole.
@@ -158,13 +183,23 @@ func named(data []verify.Datum) (out []verify.Datum) {
 	return out
 }
 
-// holeCaution stands on an order that makes a hole, by the section's holes.
-var holeCaution = map[string]string{
-	"slit": "Slit it, and patch it after.",
-	"ask":  "A finished face: ask first. Voltage tester and depth stop. Not in line with switches and outlets. Not sure? Don't drill.",
-	"":     "Voltage tester, depth stop, GFCI. Not in line with switches and outlets, not on bath and kitchen walls. Not sure? Don't drill.",
-	"drill": "Voltage tester, depth stop, GFCI. Not in line with switches and outlets, not on bath and kitchen walls. Not sure? Don't drill. " +
-		"Before 1978 each hole is lead work.",
+// caution is what stands on an order of some work, for a section: what applies there, or may.
+func caution(of string, s *model.Section) string {
+	var all []string
+	for _, c := range orderCautions {
+		if c.work == of && (c.applies == nil || c.applies(s)) {
+			all = append(all, c.text)
+		}
+	}
+	return strings.Join(all, " ")
+}
+
+// Cautioned is what an order of a bay is cautioned of, so that it need not be said twice; empty where nothing is.
+func Cautioned(b *verify.Bay) string {
+	data := Units{}.ordered(b, &b.Now)
+	work, _ := find(data, "caution")
+	hole, _ := find(data, "drill")
+	return work.Text + hole.Text
 }
 
 // values are the numbers under a key, in their order.
@@ -288,7 +323,10 @@ func (w *Words) Line(b *verify.Bay) string {
 	case verify.ActMeasure:
 		dimension, _ := find(o.Data, "dimension")
 		places, _ := find(o.Data, "places")
-		parts = []string{"size", name, dimension.Text, strings.TrimSuffix(strings.Repeat("_; ", max(int(places.Value), 1)), "; ")}
+		parts = []string{"size", name}
+		for _, d := range strings.Split(dimension.Text, ", ") {
+			parts = append(parts, d, strings.TrimSuffix(strings.Repeat("_; ", max(int(places.Value), 1)), "; "))
+		}
 	case verify.ActRecount:
 		if what, _ := find(o.Data, "what"); what.Text == "bay" {
 			parts = []string{"recount", name, "_"}

@@ -209,7 +209,7 @@ func newRoofRow(u say.Units, b *plan.Bay) roofRow {
 		piece = b.Bay.Pieces[0]
 	}
 	row.Shape = shapeWord(piece)
-	row.Width, row.Depth, row.Long = size(u, piece.Width), size(u, piece.Depth), u.Length(piece.Dims().Length)
+	row.Width, row.Depth, row.Long = size(u, piece.Width), size(u, piece.Depth), u.Measured(piece.Dims().Length)
 	for _, x := range []struct {
 		to   *string
 		size model.Reading
@@ -305,7 +305,7 @@ func todoOf(f *verify.Findings) todo {
 	t := todo{Job: f.Job.Name, Site: f.Job.Settings.Site}
 	for i := range f.Bays {
 		x := &f.Bays[i]
-		if x.Bay.Struck || x.Bay.Decided != nil || x.Verdict == verify.Close && x.State != verify.NotFilled || x.Now.Action == "" {
+		if x.Bay.Struck || x.IsDecided() || x.Verdict == verify.Close && x.State != verify.NotFilled || x.Now.Action == "" {
 			continue
 		}
 		stands := say.Mark(x.Verdict) + " " + say.Verdict(x.Verdict)
