@@ -13,6 +13,7 @@ import (
 func (j *Job) Assemble() []Fault { return j.AssembleIn(new(Memory)) }
 
 // AssembleIn is Assemble for a reader of many jobs: the bays stand in m, and are good until the next job is put together in it.
+// Sections are not: whoever keeps one may.
 func (j *Job) AssembleIn(m *Memory) []Fault {
 	m.again(len(j.Log))
 	a := Assembler{job: j, mem: m, sections: map[string]*named{}, order: m.order[:0],
