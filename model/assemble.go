@@ -91,9 +91,9 @@ const mostAhead = 64
 
 // Memory is where bays are put together. The zero value is ready.
 type Memory struct {
-	rooms     [][]room // each of them never moves, as bays point into it
-	at, used  int      // what is taken: rooms before at, and so many of that one
-	order     []*gathered
+	rooms     [][]room    // each of them never moves, as bays point into it
+	at, used  int         // what is taken: rooms before at, and so many of that one
+	order     []*gathered // these three as in Assembler
 	byRow     []*gathered
 	feed      []*Entry
 	bays      []map[string]*gathered // those of sections
