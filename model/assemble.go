@@ -13,6 +13,7 @@ import (
 func (j *Job) Assemble() []Fault { return j.AssembleIn(new(Memory)) }
 
 // AssembleIn is Assemble for a reader of many jobs: the bays stand in m, and are good until the next job is put together in it.
+// Sections are not: whoever keeps one may.
 func (j *Job) AssembleIn(m *Memory) []Fault {
 	m.again(len(j.Log))
 	a := Assembler{job: j, mem: m, sections: map[string]*named{}, order: m.order[:0],
@@ -93,9 +94,9 @@ const mostAhead = 64
 
 // Memory is where bays are put together. The zero value is ready.
 type Memory struct {
-	rooms     [][]room // each of them never moves, as bays point into it
-	at, used  int      // what is taken: rooms before at, and so many of that one
-	order     []*gathered
+	rooms     [][]room    // each of them never moves, as bays point into it
+	at, used  int         // what is taken: rooms before at, and so many of that one
+	order     []*gathered // these three as in Assembler
 	byRow     []*gathered
 	feed      []*Entry
 	bays      []map[string]*gathered // those of sections
