@@ -58,20 +58,27 @@ func TestInABrowser(t *testing.T) {
 // startChromium starts Chromium, or skips the test aloud where there is none.
 func startChromium(t *testing.T) context.Context {
 	t.Helper()
+	ctx, stop := newChromium(t)
+	t.Cleanup(stop)
+	return ctx
+}
+
+// newChromium is startChromium with further options, and whoever starts it ends it.
+func newChromium(t *testing.T, more ...chromedp.ExecAllocatorOption) (context.Context, func()) {
+	t.Helper()
 	path, err := exec.LookPath("chromium")
 	if err != nil {
-		t.Skip("chromium is not installed: the record was not looked at in a browser")
+		t.Skip("chromium is not installed: the page was not looked at in a browser")
 	}
 	options := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]),
 		chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
 		chromedp.Flag("disable-background-networking", true), chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND"))
-	alloc, stopAlloc := chromedp.NewExecAllocator(context.Background(), options...)
+	alloc, stopAlloc := chromedp.NewExecAllocator(context.Background(), append(options, more...)...)
 	ctx, stop := chromedp.NewContext(alloc)
-	t.Cleanup(func() { stop(); stopAlloc() })
 	if err := chromedp.Do(ctx); err != nil {
 		t.Fatal(err)
 	}
-	return ctx
+	return ctx, func() { stop(); stopAlloc() }
 }
 
 // openTab opens a tab that remembers what its pages say and ask for.

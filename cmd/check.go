@@ -20,7 +20,7 @@ import (
 
 const checkHelp = `Type one of these:
   bayproof check JOB                which bays may be closed, and what to do
-  bayproof check JOB --why          with what each bay could still hide
+  bayproof check JOB --why          with figures, reasons, whole orders and notes
   bayproof check JOB --summary      pounds in and required, by section
   bayproof check JOB --format csv   a row for every bay
   bayproof check many.csv -f csv    a log with a job column, job by job
@@ -43,7 +43,7 @@ func newCheck(env *Env) *cobra.Command {
 	o.settingFlags(cmd)
 	o.formatFlag(cmd)
 	o.outputFlag(cmd, toFile)
-	cmd.Flags().BoolVar(&o.why, "why", false, "with the void that each bay to be closed could still hide")
+	cmd.Flags().BoolVar(&o.why, "why", false, "with what every verdict rests on: figures, reasons, whole orders, what a bay could still hide")
 	cmd.Flags().BoolVar(&o.summary, "summary", false, "pounds by section instead of bay by bay")
 	return cmd
 }
@@ -90,7 +90,7 @@ func (o *checkOptions) run() error {
 
 // feed opens the inputs one after the other and gives their jobs, until give wants no more.
 func (o *checkOptions) feed(give func(jobRead) bool) {
-	opt := joblog.Options{Flags: o.settings, Hash: o.format == formatJSON} // the other formats do not show it
+	opt := joblog.Options{Flags: o.settings, Hash: o.format == formatJSON, Journal: true} // the other formats show no digests
 	for _, arg := range o.args {
 		if !eachJob(arg, opt, give) {
 			return

@@ -32,6 +32,10 @@ const logHelp = `Type one of these:
   bayproof log JOB --from F   rows that were logged elsewhere: those not in
                               the log yet are added, what contradicts it is
                               named and left out
+  bayproof log JOB --restore  brings back rows that are gone from the log;
+                              its journal keeps every row that was confirmed
+  bayproof log JOB --accept   the log is right as it stands: notes in the
+                              journal what was changed or taken out
 
 At the prompt:
   b8 14.5 2 1/4;2 1/2 11'6 1 3/4   name, width, depth, length, bags
@@ -50,6 +54,8 @@ type logOptions struct {
 	common
 	truck, roof bool   // which of the two sheets is typed in; both at once is refused
 	from        string // a file of rows that were logged elsewhere
+	restore     bool   // bring back what the journal has and the log lacks
+	accept      bool   // note in the journal that the log is meant as it stands
 	by          string // initials that every row gets
 	hold        int    // bays left open for an inspector, as in plan
 	seed        uint64
@@ -63,6 +69,8 @@ func newLog(env *Env) *cobra.Command {
 	cmd.Flags().BoolVar(&o.truck, "truck", false, "type in the truck sheet")
 	cmd.Flags().BoolVar(&o.roof, "roof", false, "type in the roof sheet")
 	cmd.Flags().StringVar(&o.from, "from", "", "add the rows of `FILE` that the log lacks")
+	cmd.Flags().BoolVar(&o.restore, "restore", false, "bring back rows that are gone from the log")
+	cmd.Flags().BoolVar(&o.accept, "accept", false, "note in the journal that the log is right as it stands")
 	cmd.Flags().StringVar(&o.by, "by", "", "`INITIALS` that every row gets")
 	holdFlags(cmd, &o.hold, &o.seed)
 	return cmd
@@ -75,6 +83,10 @@ func (o *logOptions) run() error {
 		return usageErrorf("type in one after the other: both go to the same bays", "--truck and --roof at once")
 	case o.from != "" && (o.truck || o.roof):
 		return usageErrorf("--from asks nothing: the file says what is on it", "--from with --truck or --roof")
+	case o.restore && o.accept:
+		return usageErrorf("--restore brings rows back, --accept says that they were taken out on purpose", "--restore and --accept at once")
+	case (o.restore || o.accept) && (o.from != "" || o.truck || o.roof):
+		return usageErrorf("--restore and --accept ask nothing: they do it and are done", "--restore or --accept with --from, --truck or --roof")
 	}
 	folder, err := openJob(o.args[0])
 	if err != nil {
@@ -92,6 +104,12 @@ func (o *logOptions) run() error {
 	if torn := writer.Torn(); torn != "" {
 		printWarning(o.env.Stderr, "the last line of the log was torn off while it was written; it is set aside in "+torn+": type that bay again")
 	}
+	switch {
+	case o.restore:
+		return o.bringBack(folder, writer)
+	case o.accept:
+		return o.acceptChanges(folder, writer)
+	}
 	book := &logBook{env: o.env, folder: folder, writer: writer, flags: o.settings}
 	if job, _ := book.Job(); job != nil { // the first row that is added ends the line
 		tellWarnings(o.env.Stderr, folder, slices.DeleteFunc(job.Warnings, func(w model.Warning) bool { return w.Code != "line-unended" }))
@@ -100,6 +118,55 @@ func (o *logOptions) run() error {
 		return o.take(book)
 	}
 	return o.sit(book)
+}
+
+// bringBack writes rows into the log that its journal has and it lacks, each at its place. A log that would not be read with them, and is
+// read without, stays as it is.
+func (o *logOptions) bringBack(folder *joblog.Folder, writer *joblog.Writer) error {
+	log, n, err := writer.Restored()
+	if err != nil {
+		return withHint(err, faultOf(err).Hint)
+	}
+	if n == 0 {
+		fmt.Fprintln(o.env.Stdout, "Nothing to bring back: no row is gone from the log.")
+		return nil
+	}
+	opt := joblog.Options{Name: folder.Name, Flags: o.settings}
+	_, with := joblog.Read(joblog.Overlay(folder.FS, folder.Log, log), folder.Log, opt)
+	if _, without := joblog.Read(folder.FS, folder.Log, opt); len(with) > 0 && len(without) == 0 {
+		printFaults(o.env.Stderr, folder, with)
+		return withHint(fmt.Errorf("%s: the rows that are gone do not fit the log as it is now: it stays as it is", folder.Show(folder.Log)), "--accept says that they were taken out on purpose")
+	}
+	c, _ := writer.Compared()
+	kept, err := writer.Restore()
+	if err != nil {
+		return withHint(err, faultOf(err).Hint)
+	}
+	for _, d := range c.Differences {
+		if d.Now == nil {
+			fmt.Fprintln(o.env.Stdout, screen.Clean("Back: "+d.Kept.Told()+"."))
+		}
+	}
+	if kept != "" {
+		fmt.Fprintln(o.env.Stdout, screen.Clean("The log as it was is kept in "+kept+"."))
+	}
+	return nil
+}
+
+// acceptChanges notes in the journal that the log is meant as it stands, and says what was accepted.
+func (o *logOptions) acceptChanges(folder *joblog.Folder, writer *joblog.Writer) error {
+	told, err := writer.Accept(o.by, o.env.Now().Truncate(time.Second).Format(time.RFC3339))
+	if err != nil {
+		return withHint(err, faultOf(err).Hint)
+	}
+	if len(told) == 0 {
+		fmt.Fprintln(o.env.Stdout, "Nothing to accept: the log is as it was logged.")
+		return nil
+	}
+	for _, what := range told {
+		fmt.Fprintln(o.env.Stdout, screen.Clean("Accepted: "+what+"."))
+	}
+	return nil
 }
 
 // take adds the rows of another file that the log lacks. A row that contradicts the log, or that it cannot hold, is named and

@@ -92,7 +92,7 @@ func forgeries(t *testing.T, other string) []forgery {
 	method := in("findings", matched(`"method":[0-9]+`, `"method":99`))
 	row := regexp.MustCompile(`<tr class="v-[a-z]+" data-of=.*?</tr>\n`)
 	return []forgery{
-		{"headline", headline, 3, `the record says “All 40 bays may be closed”, it is “\d+ of 40 bays`},
+		{"headline", headline, 3, `the record says “All 40 bays may be closed”, it is “Not done: \d+ of 40 bays`},
 		{"count of a tile", matched(`(data-is="count:add"[^>]*>)\d+`, "${1}0"), 3, `the record says “0`},
 		{"verdict of a closing", matched(`(<table class="against">.*\n.*?<tr class="v-)[a-z]+("[^>]*>.*?</svg>)[A-Z]+`, "${1}close${2}CLOSE"), 3, `“CLOSE`},
 		{"verdict in a row", rowVerdict, 3, `verdict bay .*the record says “CLOSE”, it is “ADD”`},

@@ -283,6 +283,19 @@ func TestBlankedRecord(t *testing.T) {
 	if code, _, stderr := runCommand(t, "record", dir, "--redact", "--photos"); code != 2 || !strings.Contains(stderr, "--redact leaves photos out") {
 		t.Errorf("--redact --photos: exit code %d: %s", code, stderr)
 	}
+	// Of a folder it is left out, by name, where the record of the files themselves lies beside it; alone it is looked at.
+	if code, _, stderr := runCommand(t, "record", dir, "--crew", "Zorro and sons", "--aim", "3.9 lb/ft3"); code != 0 {
+		t.Fatal(stderr)
+	}
+	if code, stdout, stderr := runCommand(t, "recheck", dir, "-f", "csv"); code != 0 || strings.Count(stdout, "\nrecord,") != 1 || !strings.Contains(stderr, "redacted.html: a blanked copy of the record beside it, left out") {
+		t.Errorf("the folder: exit code %d: %s%s", code, stdout, stderr)
+	}
+	if err := os.Remove(filepath.Join(dir, "record.html")); err != nil {
+		t.Fatal(err)
+	}
+	if code, stdout, stderr := runCommand(t, "recheck", dir, "-f", "csv"); code != 4 || strings.Contains(stderr, "left out") {
+		t.Errorf("the folder: exit code %d: %s%s", code, stdout, stderr)
+	}
 	// A record that does not say any more that it is blanked differs.
 	makeFile(t, file, resealed(regexp.MustCompile(`,"originals":\[[^\]]*\]`).ReplaceAllString(whole, "")))
 	if code, stdout, _ := runCommand(t, "recheck", file); code != 3 {

@@ -12,6 +12,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"runtime/debug"
 	"slices"
 	"strings"
 
@@ -118,6 +119,9 @@ func (o *recordOptions) run() error {
 		return err
 	}
 	if o.photos {
+		if o.env.Getenv("GOMEMLIMIT") == "" {
+			debug.SetMemoryLimit(memoryOfPhotos)
+		}
 		var left []string
 		in.Pictures, left = record.Pictures(folder.FS, job)
 		for _, what := range left {
@@ -143,6 +147,10 @@ func (o *recordOptions) run() error {
 	}
 	return nil
 }
+
+// memoryOfPhotos is what record keeps to while it copies photos, one after the other: what one took is thrown away for the next sooner
+// than by Go's own rule. A single one takes 160 MB at most.
+const memoryOfPhotos = 256 << 20
 
 // signed writes a signature beside the record. Of several signers each has a file of its own: one whose signature of these very bytes lies there is not
 // written over.
@@ -226,14 +234,18 @@ func changedSince(dir string) []string {
 	if err != nil {
 		return nil
 	}
-	carried, err := record.Files(page)
+	carried, err := record.Inside(page)
 	if err != nil {
 		return nil
 	}
 	var out []string
 	inside := map[string][]byte{"job.csv": nil, "sections.csv": nil, "cores.csv": nil}
-	for _, f := range carried {
+	for _, f := range carried.Files {
 		inside[f.Name] = f.Raw
+	}
+	// A programme's terms are judged by wherever they lie: one that was put there since is told, one that the record was made beside is not.
+	if inside[programmeName] == nil && putSince(root, programmeName, "record.html") {
+		inside[programmeName] = nil
 	}
 	for _, name := range slices.Sorted(maps.Keys(inside)) {
 		if !joblog.PlainPath(name) {
@@ -251,6 +263,16 @@ func changedSince(dir string) []string {
 	return out
 }
 
+// programmeName is the file of a programme's terms in a job.
+const programmeName = "programme.csv"
+
+// putSince tells whether a file of a folder is there and younger than another.
+func putSince(root *os.Root, name, than string) bool {
+	a, err1 := root.Lstat(name)
+	b, err2 := root.Lstat(than)
+	return err1 == nil && err2 == nil && a.ModTime().After(b.ModTime())
+}
+
 // sayChanged says that the record beside a job is of other files than those that are there.
 func sayChanged(w io.Writer, dir string) {
 	if names := changedSince(dir); len(names) > 0 {
@@ -261,7 +283,7 @@ func sayChanged(w io.Writer, dir string) {
 // recordReading says how a job is read for its record, and read again by recheck: with the raw bytes of its files, which the
 // record carries, and with digests of them and of its photos.
 func recordReading(name string, flags map[string]string) joblog.Options {
-	return joblog.Options{Name: name, Flags: flags, KeepRaw: true, Photos: true, Taken: record.Taken, Hash: true}
+	return joblog.Options{Name: name, Flags: flags, KeepRaw: true, Photos: true, Taken: record.Taken, Hash: true, Journal: true}
 }
 
 // recordInput is all that a record of a job is made from. recheck makes it anew from the files inside a record and compares:
@@ -280,6 +302,9 @@ func blankedInput(job *model.Job, log string, flags map[string]string, by record
 	c := &record.Carried{Tool: by, Name: joblog.Blanked, Flags: blanker.Flags(flags)}
 	for _, in := range job.Inputs {
 		name := in.File
+		if name == log+".journal" { // no copy of it would hold its chain: that a record of blanked copies has none is no complaint
+			continue
+		}
 		if name == log {
 			name = joblog.LogName // a log may be named for its job
 		}
@@ -378,7 +403,7 @@ func (o *recheckOptions) run() error {
 }
 
 // records are the files to look at: those that are named, and of a folder every HTML file below it that says of itself that it is a record,
-// in the order of their names. Links are not followed.
+// in the order of their names, but for blanked copies of a record that lies beside them. Links are not followed.
 func (o *recheckOptions) records() ([]string, error) {
 	var out []string
 	for _, arg := range o.args {
@@ -386,7 +411,10 @@ func (o *recheckOptions) records() ([]string, error) {
 			out = append(out, arg) // what is not there is said when it is read
 			continue
 		}
-		found, others := 0, 0
+		var found []string
+		carried := map[string][]record.Carried{} // by folder, of the records that carry the files themselves
+		blanked := map[string][]record.Original{}
+		others := 0
 		err := filepath.WalkDir(arg, func(name string, d fs.DirEntry, err error) error {
 			if err != nil || !d.Type().IsRegular() || !slices.Contains([]string{".html", ".htm"}, strings.ToLower(filepath.Ext(name))) {
 				return err
@@ -396,15 +424,27 @@ func (o *recheckOptions) records() ([]string, error) {
 				others++
 				return nil
 			}
-			found++
-			out = append(out, name)
+			found = append(found, name)
+			if c, err := record.Inside(page); err == nil && len(c.Originals) > 0 {
+				blanked[name] = c.Originals
+			} else if err == nil {
+				carried[filepath.Dir(name)] = append(carried[filepath.Dir(name)], c)
+			}
 			return nil
 		})
 		if err != nil {
 			return nil, plainPath(err)
 		}
-		if found == 0 {
+		if len(found) == 0 {
 			return nil, withHint(fmt.Errorf("%s: no record in this folder", arg), "bayproof record JOB writes one")
+		}
+		// A blanked copy says nothing that the record beside it does not say better: its files are those that it was made from.
+		for _, name := range found {
+			if originals := blanked[name]; slices.ContainsFunc(carried[filepath.Dir(name)], func(c record.Carried) bool { return c.Holds(originals) }) {
+				fmt.Fprintf(o.env.Stderr, "bayproof: %s: a blanked copy of the record beside it, left out; name it to have it rechecked\n", screen.Clean(name))
+				continue
+			}
+			out = append(out, name)
 		}
 		if others > 0 {
 			fmt.Fprintf(o.env.Stderr, "bayproof: %s: %s no record\n", screen.Clean(arg), say.Count(others, "other HTML file is", "other HTML files are"))
@@ -462,8 +502,9 @@ func (o *recheckOptions) recheck(name string) (*recheck.Result, error) {
 		}
 		o.sayExtracted(&opened.Carried)
 	}
+	stop := o.env.waiting(filepath.Base(name) + " is computed again")
 	r, err := recheck.Check(name, opened, recheck.Tool{Version: Version, Arch: family(), Method: verify.Method}, computeAgain)
-	if err != nil {
+	if stop(); err != nil {
 		return nil, withHint(fmt.Errorf("%s: %w", name, err), "what it carries cannot be computed again")
 	}
 	r.Signed(opened.Page, signatures(name), o.known)

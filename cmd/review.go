@@ -228,7 +228,7 @@ func (o *reviewOptions) gather() (*audit.Review, error) {
 
 // feed gives the jobs of all inputs, and notes each as one whose files no result may take the place of.
 func (o *reviewOptions) feed(give func(jobRead) bool) {
-	opt := joblog.Options{Flags: o.settings, Photos: !o.audit.Figures}
+	opt := joblog.Options{Flags: o.settings, Photos: !o.audit.Figures, Journal: !o.audit.Figures}
 	found := finder{opt: opt, seen: map[string][]visit{}, more: true}
 	found.give = func(in jobRead) bool {
 		if in.folder != nil {

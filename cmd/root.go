@@ -23,7 +23,7 @@ import (
 // those of many jobs, then what belongs to the program itself.
 func commands(env *Env) []*cobra.Command {
 	return []*cobra.Command{
-		newStart(env), newPlan(env), newLog(env),
+		newStart(env), newPlan(env), newLog(env), newPocket(env),
 		newCheck(env),
 		newRecord(env), newRecheck(env),
 		newReview(env),

@@ -24,6 +24,7 @@ type Job struct {
 	Columns  []string // the log's columns by their known names, empty where no one knows them
 	Extra    []string // columns that no one knows, kept for the record
 	Warnings []Warning
+	Journal  *Journal // what came of the log's journal; nil where there is none, or nobody asked
 	// OrderDoubtful is set where times run backward: no finding that needs the order of rows is made then.
 	OrderDoubtful bool
 }
@@ -170,6 +171,20 @@ type Warning struct {
 	Src          Source
 	Section, Bay string
 }
+
+// Journal is what came of setting a log beside its journal, the file that keeps every row that was confirmed. No verdict rests on it.
+type Journal struct {
+	Rows     int    // that were confirmed
+	Accepted int    // changes of them that somebody accepted
+	Gone     int    // rows that the log no longer has
+	Changed  int    // rows with other cells in the log
+	Moved    bool   // rows stand in the log in another order
+	Broken   int    // the journal's first line that its chain does not hold for; 0 where it holds
+	End      string // the chain's last sum, hex: whoever keeps it can tell whether the journal was changed
+}
+
+// Agrees tells whether the log holds all that was confirmed, as it was confirmed.
+func (j *Journal) Agrees() bool { return j.Gone+j.Changed+j.Broken == 0 && !j.Moved }
 
 // NewSection returns a section of which nothing is known but its name and the settings that hold in it.
 func NewSection(name string, settings Settings) *Section {
@@ -437,5 +452,10 @@ func WarningDefs() []WarningDef {
 		{"size-replaced", "a size was amended to one that is more than three times its ± away, or its shape to another: it replaces what was read before, which otherwise counts beside it", "measure it once more if either may be right"},
 		{"invisible", "a name holds characters that do not show: they are left out", "type the name anew"},
 		{"photos", "a photo cannot be read", "look at the file"},
+		{"journal-gone", "the log no longer holds a row that was confirmed; the journal does", "bayproof log JOB --restore brings it back; --accept says that it was taken out on purpose"},
+		{"journal-changed", "a row was changed in the log after it was confirmed: no verdict is held for it", "bayproof log JOB --accept records the change"},
+		{"journal-order", "rows stand in the log in another order than they were confirmed in", "sort the log by time again, or bayproof log JOB --accept"},
+		{"journal-broken", "the journal itself was changed: from that line on it shows nothing", "keep it with the job, and say who changed it"},
+		{"journal", "the journal cannot be read", "look at the file"},
 	}
 }

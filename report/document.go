@@ -116,8 +116,21 @@ func jobObject(f *verify.Findings, tool Tool) Object {
 		{"bays", Each(slices.Concat(f.Bays, f.Left), func(b *verify.Bay) Object { return bayObject(w, b) })},
 		{"sections", Each(f.Sections, func(s *verify.Section) Object { return sectionObject(w, s) })},
 		{"totals", totals(w, f)},
+		{"journal", journalObject(f.Job.Journal)},
 		{"warnings", Each(f.Warnings, func(x *verify.Warning) Object { return warningObject(w, x) })},
 	}
+}
+
+// journalObject is what came of the log's journal; null where there is none.
+func journalObject(j *model.Journal) any {
+	if j == nil {
+		return nil
+	}
+	broken := any(nil)
+	if j.Broken > 0 {
+		broken = j.Broken
+	}
+	return Object{{"rows", j.Rows}, {"end", j.End}, {"agrees", j.Agrees()}, {"gone", j.Gone}, {"changed", j.Changed}, {"moved", j.Moved}, {"accepted", j.Accepted}, {"broken", broken}}
 }
 
 // totals are the counts of bays by verdict and state, and what went in against what the target takes.

@@ -53,6 +53,7 @@ func mustJSON(t *testing.T, f *verify.Findings, indent bool) []byte {
 func TestGolden(t *testing.T) {
 	f := inventedFindings()
 	golden(t, "check.txt", AppendText(nil, f, false))
+	golden(t, "why.txt", AppendWhy(nil, f, false))
 	golden(t, "check-colour.txt", AppendText(nil, f, true))
 	golden(t, "summary.txt", AppendSummary(nil, f, false))
 	golden(t, "check.json", bytes.Replace(mustJSON(t, f, true), []byte(textDigest()), []byte("of the sentences"), 1))
@@ -70,12 +71,12 @@ func TestGoldenSI(t *testing.T) {
 // TestTextWidth holds that no line is wider than the page, and that colour changes nothing but colour.
 func TestTextWidth(t *testing.T) {
 	f := inventedFindings()
-	for _, text := range [][]byte{AppendText(nil, f, false), AppendSummary(nil, f, false)} {
+	for _, text := range [][]byte{AppendText(nil, f, false), AppendWhy(nil, f, false), AppendSummary(nil, f, false)} {
 		for _, line := range strings.Split(string(text), "\n") {
 			if n := utf8.RuneCountInString(line); n > pageWidth {
 				t.Errorf("%d characters wide, %d is the limit: %s", n, pageWidth, line)
 			}
-			if strings.ContainsAny(line, "{}[]?") {
+			if strings.ContainsAny(strings.ReplaceAll(line, "Not sure?", ""), "{}[]?") {
 				t.Errorf("a sentence without its evidence: %s", line)
 			}
 		}

@@ -134,6 +134,12 @@ func wordOf(meaning string, words ...string) kind {
 	return kind{{"enum", list}, {"description", meaning}}
 }
 
+// orNull is a kind of value that may be missing.
+func orNull(of kind) kind {
+	of[0][1] = []string{of[0][1].(string), "null"}
+	return of
+}
+
 // key is a key of an object with the kind of its value.
 type key struct {
 	name string
@@ -202,6 +208,9 @@ func checkSchema() Object {
 		key{"settings", append(typed("by name", "object"), [2]any{"additionalProperties", Object(setting)})},
 		key{"rule_used", wordOf("", "process", "guarded")},
 		key{"bays", listOf("in the log's order", objectOf("", bay...))}, key{"sections", listOf("", objectOf("", section...))}, key{"totals", objectOf("", totals...)},
+		key{"?journal", orNull(objectOf("the log beside its journal; null: it has none", key{"rows", countOf("that were confirmed")}, key{"end", textOf("the chain's last sum, hex")},
+			key{"agrees", yesNo("the log holds all of them as they were confirmed")}, key{"gone", countOf("rows that the log no longer has")}, key{"changed", countOf("rows with other cells in the log")},
+			key{"moved", yesNo("rows stand in another order")}, key{"accepted", countOf("changes that somebody accepted")}, key{"broken", typed("the journal's first line that its chain does not hold for", "integer", "null")}))},
 		key{"warnings", listOf("", objectOf("", key{"code", textOf("")}, key{"text", textOf("")}, key{"file", wordOrNot("")}, key{"line", typed("", "integer", "null")}, key{"section", wordOrNot("")}, key{"bay", wordOrNot("")}))},
 	))
 }

@@ -12,24 +12,15 @@ import (
 	"bayproof/verify"
 )
 
-// AppendText appends a job as text for a small screen: what is to be done first, then what may be closed, then the bags.
-func AppendText(dst []byte, f *verify.Findings, colour bool) []byte {
-	return appendText(dst, f, colour, false)
-}
-
-// AppendWhy is AppendText with what each bay that may be closed could still hide.
+// AppendWhy appends a job as text with what every verdict rests on: what is to be done first, then what may be closed and what
+// that could still hide, then the bags, what is worth knowing and what the figures mean.
 func AppendWhy(dst []byte, f *verify.Findings, colour bool) []byte {
-	return appendText(dst, f, colour, true)
-}
-
-func appendText(dst []byte, f *verify.Findings, colour, why bool) []byte {
 	t := newTextPage(f, colour)
-	t.hides = why
 	t.head()
 	t.closedEarly(func(b *verify.Bay) (first string, rest []string) {
 		first = t.w.ClosedAs(b)
-		if now := t.w.BriefNow(b); now != "" {
-			first += "; now " + now
+		if now := t.w.Now(b); now != "" {
+			first += ". " + now
 		}
 		return first, t.why(b)
 	})
@@ -50,7 +41,6 @@ type textPage struct {
 	w         *say.Words
 	nameWidth int             // of the longest bay name, and two spaces
 	under     *verify.Section // whose name stands above, since the last heading
-	hides     bool            // what a bay that may be closed could hide is said too
 }
 
 // longestName is how much of a bay's name is shown; it leaves room for what is said about it.
@@ -108,10 +98,10 @@ func (t *textPage) counts() string {
 		}
 	}
 	if n.NotFilled > 0 {
-		text += fmt.Sprintf("; %d not filled", n.NotFilled)
+		text += fmt.Sprintf("; %d unfilled", n.NotFilled)
 	}
 	if n.NotInLog > 0 {
-		text += fmt.Sprintf("; %d not in the log", n.NotInLog)
+		text += fmt.Sprintf("; %d unlogged", n.NotInLog)
 	}
 	for _, x := range []struct {
 		n    int
@@ -220,7 +210,7 @@ func (t *textPage) toDo() {
 	}
 	t.part("To do first")
 	for i := range t.f.Sections {
-		t.openBays(&t.f.Sections[i])
+		t.openBays(&t.f.Sections[i], t.openText)
 		t.sectionLines(&t.f.Sections[i])
 	}
 }
@@ -232,14 +222,14 @@ func (t *textPage) decided() {
 	})
 }
 
-// openBays lists a section's open bays, the most pressing verdict first. Bays of one verdict about which the same is said
-// stand together.
-func (t *textPage) openBays(s *verify.Section) {
+// openBays lists a section's open bays, the most pressing verdict first, with what about says of each, a paragraph each. Bays of
+// one verdict about which the same is said stand together.
+func (t *textPage) openBays(s *verify.Section, about func(*verify.Bay) []string) {
 	for _, v := range []verify.Verdict{verify.Add, verify.Probe, verify.Measure} {
 		var groups [][]*verify.Bay
 		var texts [][]string // of each group: what to do, then what speaks for it
 		for _, b := range t.wanted(s, func(b *verify.Bay) bool { return b.Judged() && b.Verdict == v && !lookAgain(b) && !b.IsDecided() }) {
-			text := t.openText(b)
+			text := about(b)
 			at := slices.IndexFunc(texts, func(other []string) bool { return slices.Equal(other, text) })
 			if at < 0 {
 				at = len(texts)
@@ -285,7 +275,7 @@ func cleanNames(bays []*verify.Bay) []string {
 // openText says what to do about a bay, why, and what would have served.
 func (t *textPage) openText(b *verify.Bay) []string {
 	var text []string
-	if now := t.w.BriefNow(b); now != "" {
+	if now := t.w.Now(b); now != "" {
 		text = append(text, screen.Clean(now))
 	}
 	if r := b.Held(); r != nil { // its own figure is not what keeps it open
@@ -354,15 +344,13 @@ func (t *textPage) mayClose() {
 		state   verify.State
 		heading string
 	}{{verify.Filled, "May be closed"}, {verify.Closed, "Closed, and rightly"}} {
-		good := func(b *verify.Bay) bool {
-			return b.State == part.state && b.Verdict == verify.Close && !lookAgain(b)
-		}
+		good := func(b *verify.Bay) bool { return isGood(b, part.state) }
 		t.bySection(part.heading, good, func(b *verify.Bay) {
 			t.Line(t.label(b.Verdict) + t.name(b) + screen.Pad(t.w.Figure(b), 12) + " " + t.w.SureAndWhose(b))
 			for _, text := range t.answered(b) {
 				t.paragraph(labelWidth, text)
 			}
-			if text := t.w.CouldHide(b); t.hides && text != "" {
+			if text := t.w.CouldHide(b); text != "" {
 				t.paragraph(labelWidth, text)
 			}
 		})

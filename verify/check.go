@@ -169,44 +169,52 @@ func couldHide(l *measure.Lot, st *model.Settings) float64 {
 // swapped neighbours, drift, a section over the ceiling. A lot that its own measurement
 // shows to reach the target rests on that; one that its section's bays show to, on the crew; else on the job's other sections.
 func (c *check) process() {
+	c.tell()
+	results := crew.JudgeJob(c.given, emptied(c.found.Totals.Emptied))
+	for i := range c.sections {
+		c.hear(i, &results[i])
+	}
+}
+
+// tell puts together what rule process is told about every section.
+func (c *check) tell() {
 	c.given = make([]crew.Section, len(c.sections))
 	for i := range c.sections {
 		s := &c.sections[i]
 		st := &s.of.Settings
+		step := c.measured.Steps[i].Used
 		c.given[i] = crew.Section{
-			Lots: s.lots, Target: st.Target, Ceiling: st.Ceiling, Seen: crew.Seen{Unordered: c.job.OrderDoubtful},
-			Step: c.measured.Steps[i].Used, Total: emptied(s.out.Emptied),
+			Lots: s.lots, Target: st.Target, Ceiling: st.Ceiling, Seen: crew.Seen{Unordered: c.job.OrderDoubtful, Odds: s.tookMore(c.measured.Bag.Mass, step)},
+			Step: step, Total: emptied(s.out.Emptied),
 		}
 		for _, b := range s.out.Boxes {
 			c.given[i].Boxes = append(c.given[i].Boxes, crew.Box{Density: b.Density, U: b.U})
 		}
 	}
-	for i := range c.given {
-		c.given[i].Seen.Odds = c.sections[i].tookMore(c.measured.Bag.Mass, c.measured.Steps[i].Used)
-	}
-	results := crew.JudgeJob(c.given, emptied(c.found.Totals.Emptied))
-	for i := range c.sections {
-		s, r := &c.sections[i], &results[i]
-		s.result = r
-		for k := range s.lots {
-			d, p := &s.decided[k], &r.Lots[k]
-			switch confidence := s.of.Settings.Confidence; {
-			case d.prob >= confidence, s.lots[k].OneSided > 0: // the crew says nothing for a count that may fall short
-			case r.BySection(k) < confidence && p.ProbAtTarget >= confidence:
-				d.basis = OfJob
-			default:
-				d.basis = Crew
-			}
-			d.prob, d.couldHide = p.ProbAtTarget, p.CouldHide
+}
+
+// hear takes over what rule process says about section i.
+func (c *check) hear(i int, r *crew.Result) {
+	s := &c.sections[i]
+	s.result = r
+	for k := range s.lots {
+		d, p := &s.decided[k], &r.Lots[k]
+		switch confidence := s.of.Settings.Confidence; {
+		case d.prob >= confidence, s.lots[k].OneSided > 0: // the crew says nothing for a count that may fall short
+		case r.BySection(k) < confidence && p.ProbAtTarget >= confidence:
+			d.basis = OfJob
+		default:
+			d.basis = Crew
 		}
-		s.atLeastFull(&c.given[i], r, c.measured.Bag.Mass, c.measured.Steps[i].Used)
-		if r.Process.Lots > 0 {
-			s.out.Mean, s.out.SD, s.out.LowerTolerance = r.Process.Mean, r.Process.SD, r.Process.LowerTolerance
-			s.out.OddLo, s.out.OddHi = r.Process.OddLo, r.Process.OddHi
-		}
-		c.suspectCrew(s, r)
-		s.out.Drift = c.drift(s, r)
+		d.prob, d.couldHide = p.ProbAtTarget, p.CouldHide
 	}
+	s.atLeastFull(&c.given[i], r, c.measured.Bag.Mass, c.measured.Steps[i].Used)
+	if r.Process.Lots > 0 {
+		s.out.Mean, s.out.SD, s.out.LowerTolerance = r.Process.Mean, r.Process.SD, r.Process.LowerTolerance
+		s.out.OddLo, s.out.OddHi = r.Process.OddLo, r.Process.OddHi
+	}
+	c.suspectCrew(s, r)
+	s.out.Drift = c.drift(s, r)
 }
 
 // num is one number of the evidence, in the unit of its dimension.

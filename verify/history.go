@@ -7,6 +7,7 @@ import (
 	"unicode"
 
 	"bayproof/model"
+	"bayproof/verify/crew"
 )
 
 // history fills in the verdicts as they stood when rows were logged. Each is found by putting the log's first rows
@@ -42,13 +43,16 @@ func (c *check) history() {
 type past struct {
 	whole  *check
 	recent []*beginning
+	memory crew.Memory // what the sections said at the beginning before: most have changed nothing since
 }
 
-// beginning is the log up to one of its rows, put together, measured and judged. Bags that were loaded, left and counted as
-// empties are settings of the finished job: at that time nobody knew them.
+// beginning is the log up to one of its rows, put together and measured; of its sections and bays only those are judged that are
+// asked about. Bags that were loaded, left and counted as empties are settings of the finished job: at that time nobody knew them.
 type beginning struct {
 	*check
-	rows int
+	rows    int
+	decided []bool // by section
+	judged  []bool // by bay
 }
 
 // upto returns the beginning of the first n rows. A `closed` row says nothing about a verdict: the rows before it make the
@@ -63,14 +67,10 @@ func (p *past) upto(n int) *beginning {
 		}
 	}
 	job, _ := p.whole.job.Upto(n)
-	b := &beginning{check: measured(job, Options{Codes: p.whole.opts.Codes}), rows: n}
+	b := &beginning{check: measured(job, Options{Codes: p.whole.opts.Codes}), rows: n, decided: make([]bool, len(job.Sections)), judged: make([]bool, len(job.Bays))}
 	b.uncounted = true
 	b.empties()
 	b.boxes()
-	b.decide()
-	for i := range job.Bays {
-		b.judgeBay(i)
-	}
 	if p.recent = append(p.recent, b); len(p.recent) > 4 {
 		p.recent = p.recent[1:]
 	}
@@ -82,6 +82,21 @@ func (p *past) at(n, i int) *Bay {
 	then := p.upto(n)
 	if bays, now := then.job.Bays, p.whole.job.Bays[i]; i >= len(bays) || bays[i].Name != now.Name || bays[i].Section != now.Section {
 		return nil
+	}
+	if s := then.measured.SectionOf(i); !then.decided[s] {
+		then.decided[s] = true
+		guarded(&then.sections[s])
+		if then.rule == model.RuleProcess {
+			if then.given == nil {
+				then.tell()
+			}
+			r := p.memory.Judge(then.given, emptied(then.found.Totals.Emptied), s)
+			then.hear(s, &r)
+		}
+	}
+	if !then.judged[i] {
+		then.judged[i] = true
+		then.judgeBay(i)
 	}
 	return &then.found.Bays[i]
 }

@@ -279,7 +279,7 @@ func (s *Session) sizeText(b *model.Bay, column string) string {
 	case "depth":
 		return s.say.Size(dims.Depth)
 	}
-	return s.say.Length(dims.Length)
+	return s.say.Measured(dims.Length)
 }
 
 // askMass asks for what went in; Enter leaves the bay measured and not filled. Words may stand beside the figure, as behind a

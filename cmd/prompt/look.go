@@ -15,8 +15,8 @@ import (
 func (s *Session) greet() {
 	what := map[Sheet]string{Both: "sizes and bags, bay by bay", Roof: "roof sheet: sizes, reach, rod", Truck: "truck sheet: the counter at each stop"}
 	s.sayf("%s: %s. help lists what can be typed, finish ends.", s.job.Name, what[s.opt.Sheet])
-	if len(s.job.Log) > 0 {
-		s.totals()
+	if sec := s.find(s.section); sec != nil && len(s.job.Log) > 0 {
+		s.sayf("  %s; job: %s", filledOf(s.job, sec), s.counts())
 	}
 	if set := &s.job.Settings; math.IsNaN(set.BagWeight) && len(set.BagChecks) == 0 {
 		s.sayf("no bag weight yet: only weighed masses can be logged. For bags put bag_weight,25 lb into job.csv, or type finish and start log with --bag-weight \"25 lb\".")
@@ -83,7 +83,7 @@ func (s *Session) show(tail string) {
 		s.sayf("no section is called %s", tail)
 		return
 	}
-	s.accept(s.job, s.judge(s.job, sec.Name))
+	s.accept(s.job, s.opt.Judge(s.job, sec.Name))
 	s.sayf("%s", filledOf(s.job, sec))
 	for i := range s.f.Sections {
 		if x := &s.f.Sections[i]; x.Section == sec && x.Bays > 0 {
@@ -132,7 +132,7 @@ func (s *Session) finish() {
 	for _, row := range s.lost {
 		s.sayf("NOT in the log: %s", row.inWords())
 	}
-	s.accept(s.job, s.judge(s.job, ""))
+	s.accept(s.job, s.opt.Judge(s.job, ""))
 	s.sayf("%s in this session. %s: %s.", say.Count(len(s.own), "entry", "entries"), s.job.Name, s.counts())
 	s.closedAgainst()
 	open := s.f.Totals.Add + s.f.Totals.Measure + s.f.Totals.Probe

@@ -424,12 +424,12 @@ func (h *house) tally(c *cavity, b *judged, d *done, settled bool) {
 
 // round does every order once and logs it at the prompt.
 func (h *house) round(t *testing.T, found []judged, d *done, round int) {
-	s, faults := open(h.book, Options{}, func(job *model.Job, _ string) *verify.Findings { // what it answers is not read here
+	s, faults := New(h.book, Options{Judge: func(job *model.Job, _ string) *verify.Findings { // what it answers is not read here
 		was := job.Settings.Rule
 		defer func() { job.Settings.Rule = was }()
 		job.Settings.Rule = model.RuleGuarded
 		return verify.Check(job, verify.Options{})
-	})
+	}})
 	if len(faults) > 0 {
 		t.Fatal(faults)
 	}

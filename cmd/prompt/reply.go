@@ -17,8 +17,8 @@ func (s *Session) accept(job *model.Job, f *verify.Findings) {
 	s.say = say.New(f)
 }
 
-// reply answers rows that are on disk: the verdict, what to do now, what would serve the next bay, the totals, and
-// earlier bays that stand otherwise now.
+// reply answers rows that are on disk, a bay in three lines at most: the verdict; what was understood of it, and how far the
+// section is; what to do now. Then earlier bays that stand otherwise now.
 func (s *Session) reply(rows []Row, old *verify.Findings) {
 	row := rows[len(rows)-1]
 	for i := len(rows) - 1; i >= 0 && row["bay"] == ""; i-- {
@@ -53,7 +53,6 @@ func (s *Session) reply(rows []Row, old *verify.Findings) {
 	}
 	if b != nil {
 		s.replaced(bayOf(old.Job, row["section"], row["bay"]), b)
-		s.totals()
 	}
 	s.changes(old, b)
 	s.reveal(b)
@@ -115,45 +114,42 @@ func (s *Session) sized(b *model.Bay) {
 	s.sayf("%s measured: %s, %s; at the aim it takes %s", b.Name, s.say.Bay(b), s.say.Volume(v), s.amount(b.Section.Settings.Aim*v, &b.Section.Settings))
 }
 
-// verdict says how a filled bay stands and what to do about it: the verdict with its evidence; sizes, what went in and what the
-// aim is; the reasons that hold and do not stand in the evidence; what to do now; what would serve the next bay.
+// verdict says how a filled bay stands and the one thing to do about it. What the verdict rests on is left to why.
 func (s *Session) verdict(x *verify.Bay) {
-	set := &x.Bay.Section.Settings
-	s.sayf("%s %s %s  %s", x.Bay.Name, say.Mark(x.Verdict), say.Verdict(x.Verdict), s.say.Evidence(x))
-	line := "  " + s.say.Bay(x.Bay)
+	s.sayf("%s %s %s  %s", x.Bay.Name, say.Mark(x.Verdict), say.Verdict(x.Verdict), s.say.Stands(x))
+	line := s.say.Bay(x.Bay)
 	if len(x.Bay.Pieces) > 1 {
 		line += fmt.Sprintf(" and %d pieces", len(x.Bay.Pieces)-1)
 	}
-	line += "; " + s.went(x, set)
-	s.sayf("%s", line)
-	for _, r := range x.Reasons {
-		if !r.IsAnswered() && !say.InEvidence(r.Code) {
-			s.sayf("  %s", s.say.Reason(r))
-		}
-	}
-	if text := s.say.Now(x); text != "" {
+	s.sayf("  %s; %s; %s", line, s.went(x, &x.Bay.Section.Settings), s.progress(x.Bay.Section))
+	if text := s.order(x); text != "" {
 		s.sayf("  now: %s", text)
-	}
-	if text := s.say.NextBay(x); text != "" {
-		s.sayf("  next bay: %s", text)
 	}
 }
 
-// totals says how the section and the job stand, and the bags against the plan: weighed bays at their share of a bag, against
-// what the section's filled bays take at the aim.
-func (s *Session) totals() {
-	sec := s.find(s.section)
-	if sec == nil {
-		return
+// order says what to do about a bay: briefly, but whole with its caution the first time that a sitting has that caution.
+func (s *Session) order(x *verify.Bay) string {
+	if caution := say.Cautioned(x); caution != "" && !s.cautioned[caution] {
+		if s.cautioned == nil {
+			s.cautioned = map[string]bool{}
+		}
+		s.cautioned[caution] = true
+		return s.say.Now(x)
 	}
-	text := filledOf(s.job, sec)
+	return s.say.BriefNow(x)
+}
+
+// progress says how far a section is, and its bags against the plan: weighed bays at their share of a bag, against what the
+// section's filled bays take at the aim.
+func (s *Session) progress(sec *model.Section) string {
+	text := sharesOf(s.job, sec) + " bays"
 	for i := range s.f.Sections {
 		x := &s.f.Sections[i]
 		if aim := x.BagsRequired * sec.Settings.Aim / sec.Settings.Target; x.Section == sec && x.Bags > 0 && aim > 0 {
-			text += fmt.Sprintf(", %s (plan %.1f)", bagsOf(x.Bags), aim)
+			text += fmt.Sprintf(": %s, plan %.1f", say.Bags(x.Bags), aim)
 		}
 	}
-	s.sayf("  %s; job: %s", text, s.counts())
+	return text
 }
 
 // counts says the verdicts of the job.
@@ -241,9 +237,9 @@ func (s *Session) went(x *verify.Bay, set *model.Settings) string {
 	aim := set.Aim * x.Volume
 	bags := aim / plan.BagWeight(set)
 	if math.IsNaN(x.Bags) || math.IsNaN(bags) {
-		return s.say.Mass(x.Mass, math.NaN()) + " in, aim " + s.say.Mass(aim, math.NaN())
+		return s.say.Mass(x.Mass, math.NaN()) + ", aim " + s.say.Mass(aim, math.NaN())
 	}
-	return fmt.Sprintf("%s in, aim %.2f", bagsOf(x.Bags), bags)
+	return fmt.Sprintf("%s, aim %.2f", bagsOf(x.Bags), bags)
 }
 
 // bagsOf says a count of bags: 1 bag, 1 3/4 bags.

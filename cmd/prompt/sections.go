@@ -166,9 +166,18 @@ func (s *Session) changeMachine(name string) {
 	}
 }
 
-// filledOf says how many bays of a section are filled: of those that its table counts, or of those that the log holds where
-// these are more.
+// filledOf says how many bays of a section are filled: "north slope: 3 of 12 filled".
 func filledOf(job *model.Job, sec *model.Section) string {
+	text := sharesOf(job, sec) + " filled"
+	if sec.Name == "" {
+		return text
+	}
+	return sec.Name + ": " + text
+}
+
+// sharesOf counts the filled bays of a section, "3 of 12": of those that its table counts, or of those that the log holds where
+// these are more.
+func sharesOf(job *model.Job, sec *model.Section) string {
 	filled, all := 0, 0
 	for _, b := range baysOf(job, sec.Name) {
 		if b.Struck {
@@ -179,12 +188,8 @@ func filledOf(job *model.Job, sec *model.Section) string {
 			filled++
 		}
 	}
-	text := fmt.Sprintf("%d filled", filled)
 	if n := max(sec.Expected, all); n > 0 {
-		text = fmt.Sprintf("%d of %d filled", filled, n)
+		return fmt.Sprintf("%d of %d", filled, n)
 	}
-	if sec.Name == "" {
-		return text
-	}
-	return sec.Name + ": " + text
+	return fmt.Sprint(filled)
 }

@@ -19,7 +19,7 @@ func TestWholeJob(t *testing.T) {
 		"b1 22.5 5 1/2;5 5/8 12 1 3/4 stall reach 11.5",
 		"1 3/4 stall", "1 3/4", "1 1/2", "", "22 3/8", "", "11'10", "1 3/4",
 		"top b4 8 lb stall", "probe b4 rod firm at 9", "close", "close b1", "list", "finish")
-	says(t, text, "b1 ■ CLOSE", "north slope: 5 of 12 filled", "7 bays of the 12 counted not in the log")
+	says(t, text, "b1 ■ CLOSE", "5 of 12 bays: 8.82, plan 8.0", "7 bays of the 12 counted not in the log")
 	if n := strings.Count(book.log, "\n"); n != 10 {
 		t.Errorf("%d lines in the log, want a header and 9 rows:\n%s", n, book.log)
 	}
@@ -48,7 +48,7 @@ func TestKeystrokes(t *testing.T) {
 func TestOddIsSaid(t *testing.T) {
 	book := newPaperBook()
 	text := sitting(t, book, Options{}, "b1 22.5 5.5 22.5 3 1/4", "n", "fix length 12 bags 1 3/4", "b2 22.5 5.5 12 4", "y", "b3 22.5 5.5 12 1 1/2", "fix b2 bags 1 1/2")
-	says(t, text, "b1 22.5 ft long? Bays here are 12.0 ft. If it is not: fix length", "nothing was asked", "b2: 4 bags in 10", "makes 9.7", "fix bags and what it was, or undo")
+	says(t, text, "b1 22' 6\" long? Bays here are 12'. If it is not: fix length", "nothing was asked", "b2: 4 bags in 10", "makes 9.7", "fix bags and what it was, or undo")
 	says(t, book.log, "b1,fill,,22.5,,5.5,,22.5,,,3.25,", "b1,amend,,22.5,,5.5,,12,,,1.75,", "b2,amend,,22.5,,5.5,,12,,,1.5,")
 	if n := strings.Count(book.log, "\n"); n != 6 {
 		t.Errorf("%d lines:\n%s", n, book.log)
@@ -294,7 +294,7 @@ func TestRoofThenTruck(t *testing.T) {
 		t.Errorf("%d size rows, want 3:\n%s", n, book.log)
 	}
 	text = sitting(t, book, Options{Sheet: Truck}, "1 3/4", "b2 3 1/2", "5", "top b3 5 1/4", "top b3 0 stall", "top b3 4 lb", "b4 22.5 5.5 12 7")
-	says(t, text, "the counter is taken to stand at 5.25 still", "north slope: 4 of 12 filled", "1 3/4 bags in")
+	says(t, text, "the counter is taken to stand at 5.25 still", "4 of 12 bays", "1 3/4 bags, aim")
 	says(t, book.log, "b1,fill,,,,,,,,,,1.75,", "b2,fill,,,,,,,,,,3.5,", "b3,fill,,,,,,,,,,5,", "b3,topup,,,,,,,,,,5.25", "b3,topup,,,,,,,,,,5.25,4 lb", "b4,fill,,22.5,,5.5,,12,,,,7,")
 	text = sitting(t, book, Options{Sheet: Roof}, "b3 reach 11 rod firm at 6")
 	says(t, book.log, "b3,seen,,,,,,,,,,,,11,,,,,rod firm,6")
@@ -313,7 +313,7 @@ func TestTruckThenRoof(t *testing.T) {
 	}
 	says(t, book.log, "b2,fill,,?,,?,,?,,,,3.5,", "b3,fill,,?,,?,,?,,,,5,", "b3,amend,,?,,?,,?,,,,5.25,", "b3,amend,,?,,?,,?,,,,5,")
 	text := sitting(t, book, Options{Sheet: Roof}, "b2 22.25 5.5 22 reach 11", "b2 22.25 5.5 11.5 reach 11", "b3 22 5.5 12")
-	says(t, text, "22.0 ft long? Bays here are 12.0 ft", "length 22 is taken for a slip, and 11.5 for what it is")
+	says(t, text, "22' long? Bays here are 12'", "length 22 is taken for a slip, and 11.5 for what it is")
 	says(t, book.log, "b2,size,,22.25,,5.5,,11.5,,,,,,11,", "b3,size,,22,,5.5,,12,")
 	job, faults := book.Job()
 	if len(faults) > 0 {
@@ -504,15 +504,15 @@ func TestFirstSection(t *testing.T) {
 func TestTotalsTakeWeighedBays(t *testing.T) {
 	book := newPaperBook()
 	sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", "b2 22.5 5.5 12 40 lb stall", "b3 22.5 5.5 12 1 1/2")
-	want := "3 of 12 filled, 4.85 bags (plan 4.8)" // 3 × 10.3125 ft³ × 3.85 lb/ft³ / 25 lb
+	want := "3 of 12 bays: 4.85, plan 4.8" // 3 × 10.3125 ft³ × 3.85 lb/ft³ / 25 lb
 	for _, line := range []string{"b3 rod firm at 9", "top b2 0 stall", "top b2 0 lb stall", "top b1 0 stall", "top b3 0 lb"} {
-		if text := sitting(t, book, Options{}, line); !strings.Contains(text, "north slope: "+want) {
+		if text := sitting(t, book, Options{}, line); !strings.Contains(text, want) {
 			t.Errorf("%s: no %q in\n%s", line, want, text)
 		}
 	}
 	book = newPaperBook()
 	text := sitting(t, book, Options{}, "b1 22.5 5.5 12 40 lb stall", "top b1 0 stall")
-	if n := strings.Count(text, "1 of 12 filled, 1.60 bags (plan 1.6)"); n != 2 {
+	if n := strings.Count(text, "1 of 12 bays: 1.60, plan 1.6"); n != 2 {
 		t.Errorf("said %d times, want 2:\n%s", n, text)
 	}
 	says(t, book.log, "b1,topup,,,,,,,,,0,")

@@ -1,13 +1,16 @@
 package joblog
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"math"
+	"os"
 	"path"
 	"slices"
 	"strings"
@@ -417,4 +420,98 @@ func (b *builder) checkPhotos(job *model.Job) {
 			}
 		}
 	}
+}
+
+// coresFile is the file of core samples and test boxes.
+const coresFile = "cores.csv"
+
+// WithCore returns the folder as it would be with a row more in cores.csv, and that row's bytes. It writes nothing.
+func (w *Writer) WithCore(row map[string]string) (fs.FS, []byte, error) {
+	b, err := fs.ReadFile(w.folder.FS, coresFile)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		what, hint := why(err)
+		return nil, nil, &Trouble{w.folder.Show(coresFile) + ": " + what, hint}
+	}
+	l := layout{sep: ',', end: "\n", units: w.layout.units}
+	var add []byte
+	if len(b) == 0 {
+		for _, c := range model.CoreColumns() {
+			l.cols, l.title = append(l.cols, column{name: c.Name, title: c.Name}), append(l.title, c.Name)
+		}
+		add = l.head()
+	} else {
+		var f faultList
+		text, ok := decode(coresFile, 1, string(b), &f)
+		if !ok {
+			return nil, nil, firstTrouble(w.folder, f.list)
+		}
+		s, ok := openSheet(coresFile, text, knownOf(coresFile, "weight", model.CoreColumns(), func(model.SettingDef) bool { return false }), &f)
+		if !ok {
+			return nil, nil, firstTrouble(w.folder, f.list)
+		}
+		l.cols, l.sep, l.text = s.cols, s.cut.sep, encodingOf(string(b))
+		if strings.Contains(text, "\r\n") {
+			l.end = "\r\n"
+		}
+		if !l.ended(b) {
+			add = l.lineEnd()
+		}
+	}
+	row = maps.Clone(row)
+	maps.DeleteFunc(row, func(name, _ string) bool { return slices.Contains([]string{"time", "by"}, name) && !l.has(name) })
+	if add, err = l.append(add, row); err != nil {
+		var t *Trouble
+		if errors.As(err, &t) {
+			t.What = strings.Replace(t.What, "the log", w.folder.Show(coresFile), 1)
+		}
+		return nil, nil, err
+	}
+	fsys, err := w.With()
+	if err != nil {
+		return nil, nil, err
+	}
+	return Overlay(fsys, coresFile, append(bytes.Clone(b), add...)), add, nil
+}
+
+// AppendCore writes a row into cores.csv and returns once it is on disk.
+func (w *Writer) AppendCore(row map[string]string) error {
+	_, add, err := w.WithCore(row)
+	if err != nil {
+		return err
+	}
+	f, err := w.folder.openToWrite(coresFile, os.O_WRONLY|os.O_APPEND|os.O_CREATE)
+	if err != nil {
+		return w.folder.trouble(coresFile, err)
+	}
+	info, err := f.Stat()
+	if err == nil {
+		if _, err = f.Write(add); err == nil {
+			err = f.Sync()
+		}
+		if err != nil { // what a full disk took of it
+			err = errors.Join(err, f.Truncate(info.Size()))
+		}
+	}
+	if err = errors.Join(err, f.Close()); err != nil {
+		return &Trouble{fmt.Sprintf("%s: the row is not on disk: %v", w.folder.Show(coresFile), plainErr(err)), "is the disk full?"}
+	}
+	w.cores = append(w.cores, add)
+	return nil
+}
+
+// TakeBackCore takes the last row that AppendCore wrote off cores.csv again, where nothing stands behind it.
+func (w *Writer) TakeBackCore() error {
+	b, err := fs.ReadFile(w.folder.FS, coresFile)
+	if err != nil || len(w.cores) == 0 || !bytes.HasSuffix(b, w.cores[len(w.cores)-1]) {
+		return &Trouble{w.folder.Show(coresFile) + " was changed by another program", "take the row out of it by hand"}
+	}
+	f, err := w.folder.openToWrite(coresFile, os.O_WRONLY)
+	if err != nil {
+		return w.folder.trouble(coresFile, err)
+	}
+	n := len(w.cores) - 1
+	if err = errors.Join(f.Truncate(int64(len(b)-len(w.cores[n]))), f.Sync(), f.Close()); err == nil {
+		w.cores = w.cores[:n]
+	}
+	return err
 }

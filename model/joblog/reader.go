@@ -17,6 +17,7 @@ import (
 
 	"bayproof/model"
 	"bayproof/model/cell"
+	"bayproof/model/joblog/journal"
 )
 
 // Options say how a job is read. The zero value reads all that a verdict needs.
@@ -26,8 +27,9 @@ type Options struct {
 	KeepRaw bool              // keep the bytes of every input (Input.Raw)
 	Photos  bool              // list photos/ with SHA-256 and size; without it only their names are looked at
 	// Taken tells when a photo was taken, where its file says so; nil when nobody asks.
-	Taken func(photo io.Reader) time.Time
-	Hash  bool // SHA-256 of a log of many jobs too, which costs reading it twice
+	Taken   func(photo io.Reader) time.Time
+	Hash    bool // SHA-256 of a log of many jobs too, which costs reading it twice
+	Journal bool // set the log beside its journal, where there is one and the log holds one job
 }
 
 // Read reads one job from fsys. log names the log in it, "bays.csv" where it is empty; job.csv, sections.csv, cores.csv
@@ -42,13 +44,13 @@ func Read(fsys fs.FS, log string, opt Options) (*model.Job, []model.Fault) {
 	}
 	plan := r.prepare(string(raw))
 	if plan == nil {
-		return nil, r.faults()
+		return nil, append(r.faults(), r.faultOfJournal()...)
 	}
 	b := newBuilder(r, plan)
 	job := b.build("", plan.sheet.lines)
 	r.f.absorb(&b.f)
 	if faults := r.faults(); len(faults) > 0 {
-		return nil, faults
+		return nil, append(faults, r.faultOfJournal()...)
 	}
 	return job, nil
 }
@@ -70,6 +72,7 @@ type reader struct {
 	photos   []model.Photo
 	inputs   []model.Input
 	files    []string // in the order in which faults are told
+	journal  *model.Journal
 }
 
 // newReader resolves what the command line says; nothing is read from the folder yet.
@@ -155,14 +158,81 @@ func (r *reader) beside() {
 	r.photos = r.listPhotos()
 }
 
-// prepare reads the files beside the log and the log's header. It answers nil where the log's rows cannot be read.
+// prepare reads the files beside the log, its journal where that is asked for, and its header. It answers nil where the log's rows cannot be read.
 func (r *reader) prepare(log string) *logPlan {
 	r.beside()
 	text, ok := decode(r.log, 1, log, &r.f)
 	if !ok {
 		return nil
 	}
+	if r.opt.Journal {
+		r.readJournal(log)
+	}
 	return r.plan(text)
+}
+
+// mostTold is how many rows that are not as they were confirmed are told one by one.
+const mostTold = 5
+
+// readJournal sets the log beside its journal, where there is one. A journal that cannot be read stops nothing.
+func (r *reader) readJournal(log string) {
+	name := journalOf(r.log)
+	b, err := readSteady(r.fsys, name)
+	if err != nil {
+		if !errors.Is(err, fs.ErrNotExist) {
+			what, _ := why(err)
+			r.f.warn("journal", model.Source{File: name}, "the journal %s", what)
+		}
+		return
+	}
+	r.keep(name, b)
+	chain := journal.Read(b)
+	folder := &Folder{FS: r.fsys, Log: r.log, Name: r.opt.Name}
+	l, _ := layoutOf(folder, []byte(log))
+	form := journal.Form{Units: l.units}
+	rows, at := rowsOf(folder, []byte(log))
+	c := form.Compare(chain.Rows, rows)
+	r.journal = &model.Journal{Rows: chain.Written, Accepted: chain.Accepted, Moved: c.Moved >= 0, Broken: chain.Broken, End: chain.End}
+	for i := range c.Differences {
+		d := &c.Differences[i]
+		x := model.Warning{Code: "journal-changed", Text: tell(d.Told(r.log)), Src: model.Source{File: r.log}, Section: cell.Name(d.Cells["section"]), Bay: cell.Name(d.Cells["bay"])}
+		if d.Now == nil {
+			if r.journal.Gone++; r.journal.Gone == 1 {
+				x.Text += ": bayproof log JOB --restore brings it back"
+			}
+			x.Code = "journal-gone"
+		} else {
+			if r.journal.Changed++; r.journal.Changed == 1 {
+				x.Text += "; if that is right, bayproof log JOB --accept"
+			}
+			x.Src.Line = at[d.At]
+		}
+		if i < mostTold {
+			r.f.warnings = append(r.f.warnings, x)
+		}
+	}
+	if more := len(c.Differences) - mostTold; more > 0 {
+		code := "journal-changed"
+		if r.journal.Gone > 0 {
+			code = "journal-gone"
+		}
+		r.f.warn(code, model.Source{File: r.log}, "%d more rows are not as they were confirmed: of %d in the journal %d are gone, %d changed", more, len(chain.Rows), r.journal.Gone, r.journal.Changed)
+	}
+	if c.Moved >= 0 {
+		r.f.warn("journal-order", model.Source{File: r.log}, "%s stands before rows that were logged before it: was the file sorted?", chain.Rows[c.Moved].Told())
+	}
+	if chain.Broken > 0 {
+		r.f.warn("journal-broken", model.Source{File: name, Line: chain.Broken}, "the journal was changed: from line %d on it shows nothing", chain.Broken)
+	}
+}
+
+// faultOfJournal says of a log that cannot be read what its journal knows of it; nothing of one that it agrees with.
+func (r *reader) faultOfJournal() []model.Fault {
+	if r.journal == nil || r.journal.Gone+r.journal.Changed == 0 {
+		return nil
+	}
+	return []model.Fault{{Src: model.Source{File: r.log}, Hint: "bayproof log JOB --restore brings back rows that are gone",
+		What: fmt.Sprintf("not as it was logged: %d rows are gone, %d changed; the journal has them", r.journal.Gone, r.journal.Changed)}}
 }
 
 // plan reads the log's header. It answers nil where its rows cannot be read.
@@ -204,7 +274,7 @@ func (b *builder) build(name string, text lines) *model.Job {
 	b.sheet.plain = strings.IndexByte(text.rest, '"') < 0
 	b.mem.again(strings.Count(text.rest, string(text.end)) + 2)
 	b.sheet.comma = b.plan.decimalComma(text, &b.sheet, &b.f)
-	job := &model.Job{Header: b.sheet.header, Columns: b.plan.names, Extra: b.sheet.extra, Inputs: b.r.inputs, Photos: b.r.photos}
+	job := &model.Job{Header: b.sheet.header, Columns: b.plan.names, Extra: b.sheet.extra, Inputs: b.r.inputs, Photos: b.r.photos, Journal: b.r.journal}
 	row, line, ok := b.sheet.next() // settings first: they say the units that cells are read in
 	b.settle(job, name, row)
 	job.Sections = b.r.makeSections(job, &b.f)

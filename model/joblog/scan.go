@@ -68,7 +68,7 @@ func (u *Unread) Read() (*model.Job, []model.Fault) {
 	s := u.shared
 	switch {
 	case s.failed:
-		return nil, s.reader.faults()
+		return nil, append(s.reader.faults(), s.reader.faultOfJournal()...)
 	case u.repeat != nil:
 		return nil, []model.Fault{*u.repeat}
 	}
@@ -95,7 +95,7 @@ func (u *Unread) Read() (*model.Job, []model.Fault) {
 		all := faultList{}
 		all.absorb(&s.reader.f)
 		all.absorb(&b.f)
-		return nil, all.sorted(s.reader.files)
+		return nil, append(all.sorted(s.reader.files), s.reader.faultOfJournal()...)
 	}
 	return job, nil
 }

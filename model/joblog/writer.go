@@ -15,6 +15,7 @@ import (
 
 	"bayproof/model"
 	"bayproof/model/cell"
+	"bayproof/model/joblog/journal"
 )
 
 // ErrChanged says that the log is no longer what the writer last saw: another program wrote to it.
@@ -35,6 +36,8 @@ type Writer struct {
 	layout layout
 	base   []byte // the log as it was when it was opened, or when this writer last wrote to it
 	kept   string // the file that base is set aside in; empty where it is in none
+	chain  *journal.Chain
+	lost   []map[string]string // rows that another program dropped, until they are written again
 	torn   string
 	added  Added
 	cores  [][]byte // rows of cores.csv that were written, for TakeBackCore
@@ -53,7 +56,11 @@ func OpenWriter(f *Folder, who string) (*Writer, error) {
 	if err := w.hold(who); err != nil {
 		return nil, err
 	}
-	if err := w.look(); err != nil {
+	err := w.look()
+	if err == nil {
+		err = w.openJournal()
+	}
+	if err != nil {
 		w.Close()
 		return nil, err
 	}
@@ -109,8 +116,8 @@ func (w *Writer) look() error {
 	return nil
 }
 
-// Append writes one row, column to text, as the last line of the log and returns once it is on disk. It writes nothing
-// where another program changed the log since the last look, and then returns ErrChanged.
+// Append writes one row, column to text, as the last line of the log and then into the journal, and returns once it is on disk in both: then it is
+// confirmed. A row that the journal does not take is taken off the log again. It writes nothing where another program changed the log since the last look, and then returns ErrChanged.
 func (w *Writer) Append(row map[string]string) error {
 	wide, err := w.widened(row)
 	if err != nil {
@@ -138,6 +145,9 @@ func (w *Writer) Append(row map[string]string) error {
 	}
 	if err := w.write(line); err != nil {
 		return err
+	}
+	if err := w.confirm(row); err != nil {
+		return errors.Join(err, w.takeBack())
 	}
 	w.seen = append(w.seen, line...)
 	w.base, w.kept = w.seen, ""
@@ -178,183 +188,6 @@ func (w *Writer) With(rows ...map[string]string) (fs.FS, error) {
 	return Overlay(w.folder.FS, w.folder.Log, would.seen), nil
 }
 
-// coresFile is the file of core samples and test boxes.
-const coresFile = "cores.csv"
-
-// WithCore returns the folder as it would be with a row more in cores.csv, and that row's bytes. It writes nothing.
-func (w *Writer) WithCore(row map[string]string) (fs.FS, []byte, error) {
-	b, err := fs.ReadFile(w.folder.FS, coresFile)
-	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		what, hint := why(err)
-		return nil, nil, &Trouble{w.folder.Show(coresFile) + ": " + what, hint}
-	}
-	l := layout{sep: ',', end: "\n", units: w.layout.units}
-	var add []byte
-	if len(b) == 0 {
-		for _, c := range model.CoreColumns() {
-			l.cols, l.title = append(l.cols, column{name: c.Name, title: c.Name}), append(l.title, c.Name)
-		}
-		add = l.head()
-	} else {
-		var f faultList
-		text, ok := decode(coresFile, 1, string(b), &f)
-		if !ok {
-			return nil, nil, firstTrouble(w.folder, f.list)
-		}
-		s, ok := openSheet(coresFile, text, knownOf(coresFile, "weight", model.CoreColumns(), func(model.SettingDef) bool { return false }), &f)
-		if !ok {
-			return nil, nil, firstTrouble(w.folder, f.list)
-		}
-		l.cols, l.sep, l.text = s.cols, s.cut.sep, encodingOf(string(b))
-		if strings.Contains(text, "\r\n") {
-			l.end = "\r\n"
-		}
-		if !l.ended(b) {
-			add = l.lineEnd()
-		}
-	}
-	row = maps.Clone(row)
-	maps.DeleteFunc(row, func(name, _ string) bool { return slices.Contains([]string{"time", "by"}, name) && !l.has(name) })
-	if add, err = l.append(add, row); err != nil {
-		var t *Trouble
-		if errors.As(err, &t) {
-			t.What = strings.Replace(t.What, "the log", w.folder.Show(coresFile), 1)
-		}
-		return nil, nil, err
-	}
-	fsys, err := w.With()
-	if err != nil {
-		return nil, nil, err
-	}
-	return Overlay(fsys, coresFile, append(bytes.Clone(b), add...)), add, nil
-}
-
-// AppendCore writes a row into cores.csv and returns once it is on disk.
-func (w *Writer) AppendCore(row map[string]string) error {
-	_, add, err := w.WithCore(row)
-	if err != nil {
-		return err
-	}
-	f, err := w.folder.openToWrite(coresFile, os.O_WRONLY|os.O_APPEND|os.O_CREATE)
-	if err != nil {
-		return w.folder.trouble(coresFile, err)
-	}
-	_, err = f.Write(add)
-	if err = errors.Join(err, f.Sync(), f.Close()); err != nil {
-		return &Trouble{fmt.Sprintf("%s: the row is not on disk: %v", w.folder.Show(coresFile), plainErr(err)), "is the disk full?"}
-	}
-	w.cores = append(w.cores, add)
-	return nil
-}
-
-// TakeBackCore takes the last row that AppendCore wrote off cores.csv again, where nothing stands behind it.
-func (w *Writer) TakeBackCore() error {
-	b, err := fs.ReadFile(w.folder.FS, coresFile)
-	if err != nil || len(w.cores) == 0 || !bytes.HasSuffix(b, w.cores[len(w.cores)-1]) {
-		return &Trouble{w.folder.Show(coresFile) + " was changed by another program", "take the row out of it by hand"}
-	}
-	f, err := w.folder.openToWrite(coresFile, os.O_WRONLY)
-	if err != nil {
-		return w.folder.trouble(coresFile, err)
-	}
-	n := len(w.cores) - 1
-	if err = errors.Join(f.Truncate(int64(len(b)-len(w.cores[n]))), f.Sync(), f.Close()); err == nil {
-		w.cores = w.cores[:n]
-	}
-	return err
-}
-
-// widening is a log with the columns that it lacked.
-type widening struct {
-	added  []string // nil where it lacks none
-	log    []byte
-	layout layout
-}
-
-// widened adds to a log all the columns that a new one has, where it lacks one of those that a row says; before the time, which
-// stays last. The rows that stand there say nothing in them.
-func (w *Writer) widened(row map[string]string) (widening, error) {
-	same := widening{nil, w.seen, w.layout}
-	lacks := false
-	for name, text := range row {
-		lacks = lacks || !w.layout.has(name) && !cell.Blank(text) && !implied(name, row)
-	}
-	if !lacks {
-		return same, nil
-	}
-	wide := widening{layout: w.layout}
-	place := len(w.layout.cols)
-	for i, c := range w.layout.cols {
-		if c.name == "time" {
-			place = i
-		}
-	}
-	var cols []column
-	for _, c := range model.LogColumns() {
-		// A log without sections has none on any row: a column for them would leave them blank.
-		if unnamed := c.Name == "section" && row["section"] == ""; !w.layout.has(c.Name) && c.Name != "job" && !unnamed {
-			cols, wide.added = append(cols, column{name: c.Name, title: c.Name}), append(wide.added, c.Name)
-		}
-	}
-	wide.layout.cols = slices.Concat(w.layout.cols[:place], cols, w.layout.cols[place:])
-	wide.layout.title = slices.Concat(w.layout.title[:place], wide.added, w.layout.title[place:])
-	if len(w.seen) == 0 {
-		return wide, nil
-	}
-	r := newReader(w.folder.FS, w.folder.Log, Options{})
-	text, ok := decode(w.folder.Log, 1, string(w.seen), &r.f)
-	if !ok {
-		return same, firstTrouble(w.folder, r.f.list)
-	}
-	plan := r.plan(text)
-	if plan == nil {
-		return same, firstTrouble(w.folder, r.f.list)
-	}
-	out, err := wide.rows(text, plan.sheet, place)
-	if err != nil {
-		return same, err
-	}
-	coder := w.layout.text.coder()
-	if mark, _ := coder.NewEncoder().String(bom); strings.HasPrefix(string(w.seen), mark) {
-		out = bom + out
-	}
-	wide.log, err = coder.NewEncoder().Bytes([]byte(out))
-	return wide, err
-}
-
-// rows writes the lines of a log anew, with empty cells at a place, or in the header what is added.
-func (wide *widening) rows(text string, s *sheet, place int) (string, error) {
-	var out strings.Builder
-	head, end := s.lines.n, "\n" // the line of the header
-	if s.lines.end == '\r' {
-		end = "\r"
-	}
-	for n, line := range strings.SplitAfter(text, end) {
-		body := strings.TrimRight(line, "\r\n")
-		if n+1 < head || strings.TrimSpace(body) == "" {
-			out.WriteString(line)
-			continue
-		}
-		row, open := s.cut.cut(body, nil)
-		if open > 0 {
-			return "", &Trouble{fmt.Sprintf("line %d has a quote that is not closed", n+1), "mend it in a spreadsheet"}
-		}
-		for len(row) < len(s.header) {
-			row = append(row, "")
-		}
-		cells := make([]string, len(wide.added))
-		if slices.Equal(row, s.header) {
-			cells = wide.added
-		}
-		row = slices.Concat(row[:place], cells, row[place:])
-		for i := range row {
-			row[i] = wide.layout.quote(row[i])
-		}
-		out.WriteString(strings.Join(row, string(wide.layout.sep)) + line[len(body):])
-	}
-	return out.String(), nil
-}
-
 // rewrite puts the widened log in the place of the one that stands there, whole or not at all, and keeps that beside it.
 func (w *Writer) rewrite(wide widening) error {
 	name := w.folder.Log
@@ -386,6 +219,9 @@ func (w *Writer) rewrite(wide widening) error {
 // appends tries again.
 func (w *Writer) replace(name string, data []byte, mode fs.FileMode) error {
 	part := name + ".new"
+	if left, err := w.folder.root.Lstat(part); err == nil && left.Mode().IsRegular() {
+		_ = w.folder.root.Remove(part) // of a run that was killed: whoever holds the lock is the only one to write it
+	}
 	f, err := w.folder.root.OpenFile(part, os.O_WRONLY|os.O_CREATE|os.O_EXCL, mode)
 	if err != nil {
 		return w.folder.trouble(part, err)
@@ -397,7 +233,7 @@ func (w *Writer) replace(name string, data []byte, mode fs.FileMode) error {
 	}
 	if err != nil {
 		_ = w.folder.root.Remove(part)
-		return &Trouble{fmt.Sprintf("%s: columns cannot be added: %v", w.folder.Show(name), plainErr(err)), "is the disk full? is it open elsewhere?"}
+		return &Trouble{fmt.Sprintf("%s: cannot be written anew: %v", w.folder.Show(name), plainErr(err)), "is the disk full? is it open elsewhere?"}
 	}
 	w.syncFolder()
 	return nil
@@ -418,6 +254,9 @@ func (w *Writer) write(b []byte) (err error) {
 		err = errors.Join(err, f.Truncate(int64(len(w.seen))))
 	}
 	if err = errors.Join(err, f.Close()); err != nil {
+		if w.seen == nil {
+			_ = w.folder.root.Remove(name) // an empty log where there was none
+		}
 		return &Trouble{fmt.Sprintf("%s: the row is not on disk: %v", w.folder.Show(name), plainErr(err)), "is the disk full?"}
 	}
 	if len(w.seen) == 0 {
@@ -432,185 +271,6 @@ func (w *Writer) syncFolder() {
 		_ = d.Sync() // Windows does not sync folders
 		d.Close()
 	}
-}
-
-// layout is how the rows of a log are written: its own columns, separator, decimal mark, line end and encoding.
-type layout struct {
-	cols  []column
-	title []string
-	sep   byte
-	comma bool
-	end   string
-	text  encoding
-	units model.System
-	known bool // read from a header that stands in the file
-}
-
-// newLayout is that of a new log.
-func newLayout() layout {
-	l := layout{sep: ',', end: "\n"}
-	for _, c := range model.LogColumns() {
-		if c.Name != "job" {
-			l.cols = append(l.cols, column{name: c.Name, title: c.Name})
-			l.title = append(l.title, c.Name)
-		}
-	}
-	return l
-}
-
-// layoutOf reads how a log is written.
-func layoutOf(f *Folder, b []byte) (layout, error) {
-	r := newReader(f.FS, f.Log, Options{})
-	r.readJob()
-	text, ok := decode(f.Log, 1, string(b), &r.f)
-	l := newLayout()
-	if !ok {
-		return l, firstTrouble(f, r.f.list)
-	}
-	settings, _ := r.resolver.Job(f.Name, r.given)
-	l.units = settings.Units
-	r.f = faultList{}
-	plan := r.plan(text)
-	if plan == nil {
-		if strings.Trim(text, " \r\n\t"+bom) == "" {
-			return l, nil
-		}
-		return l, firstTrouble(f, r.f.list)
-	}
-	s := plan.sheet
-	l.cols, l.title, l.sep = s.cols, s.header, s.cut.sep
-	l.comma = plan.decimalComma(s.lines, s, &r.f)
-	l.text, l.known = encodingOf(string(b)), true
-	l.end = "\n"
-	if s.lines.end == '\r' {
-		l.end = "\r"
-	} else if i := strings.IndexByte(text, '\n'); i > 0 && text[i-1] == '\r' {
-		l.end = "\r\n"
-	}
-	return l, nil
-}
-
-// firstTrouble is the first fault as an error.
-func firstTrouble(f *Folder, faults []model.Fault) error {
-	if len(faults) == 0 {
-		return &Trouble{f.Show(f.Log) + " cannot be read", ""}
-	}
-	x := faults[0]
-	if x.Src.Line == 0 {
-		return &Trouble{f.Show(x.Src.File) + ": " + x.What, x.Hint}
-	}
-	return &Trouble{fmt.Sprintf("%s:%d: %s", f.Show(x.Src.File), x.Src.Line, x.What), x.Hint}
-}
-
-// has tells whether the log has a column of this name.
-func (l *layout) has(name string) bool {
-	return slices.ContainsFunc(l.cols, func(c column) bool { return c.name == name })
-}
-
-// head is the first line of a new log. The byte order mark makes spreadsheets read it as UTF-8.
-func (l *layout) head() []byte {
-	return []byte(bom + strings.Join(l.title, string(l.sep)) + l.end)
-}
-
-// lineEnd is the log's line end as it stands in the file.
-func (l *layout) lineEnd() []byte {
-	b, _ := l.text.coder().NewEncoder().Bytes([]byte(l.end))
-	return b
-}
-
-// ended tells whether the log ends in a line end.
-func (l *layout) ended(b []byte) bool {
-	return bytes.HasSuffix(b, l.lineEnd()) || !l.text.wide() && bytes.HasSuffix(b, []byte{'\n'})
-}
-
-// append adds a row to b as a line of the log.
-func (l *layout) append(b []byte, row map[string]string) ([]byte, error) {
-	for _, name := range slices.Sorted(maps.Keys(row)) {
-		if !l.has(name) && !cell.Blank(row[name]) && !implied(name, row) {
-			return nil, &Trouble{"the log has no column " + name, "add " + name + " to the end of its first row"}
-		}
-	}
-	var line strings.Builder
-	for i, c := range l.cols {
-		if i > 0 {
-			line.WriteByte(l.sep)
-		}
-		if c.name != "" {
-			line.WriteString(l.quote(l.cell(c, row[c.name])))
-		}
-	}
-	line.WriteString(l.end)
-	s, err := l.text.coder().NewEncoder().String(line.String())
-	if err != nil {
-		return nil, &Trouble{"the log is written in Windows-1252, which has no place for what stands in this row", "save the log as CSV UTF-8 first"}
-	}
-	return append(b, s...), nil
-}
-
-// row is append the other way round: a row of the log as text by column, whose figures say the unit of their header and
-// have a decimal point.
-func (l *layout) row(cells []string) map[string]string {
-	row := map[string]string{}
-	for i, c := range l.cols {
-		text := at(cells, i)
-		if c.name == "" || cell.Blank(text) {
-			continue
-		}
-		form, numeric := cell.Column(c.name, l.units)
-		switch {
-		case !numeric:
-			text = cell.Text(text)
-		case cell.DittoMark(text) || cell.OwedMark(text) || text == "shared":
-		default:
-			if l.comma {
-				text = strings.ReplaceAll(text, ",", ".")
-			}
-			if c.unit != "" && c.unit != form.Unit.Symbol {
-				text = withUnit(text, c.unit)
-			}
-		}
-		row[c.name] = text
-	}
-	return row
-}
-
-// implied tells whether a cell says what its absence says too: fill with material, size without.
-func implied(name string, row map[string]string) bool {
-	material := !cell.Blank(row["bags"]) || !cell.Blank(row["counter"]) || !cell.Blank(row["weight"])
-	return name == "entry" && (material && row[name] == "fill" || !material && row[name] == "size")
-}
-
-// cell makes text fit for the column: a figure keeps its unit where the header states another one, and takes the file's
-// decimal mark; free text is kept from being run by a spreadsheet.
-func (l *layout) cell(c column, text string) string {
-	text = strings.Map(func(r rune) rune {
-		if r == '\n' || r == '\r' || r == 0 {
-			return ' '
-		}
-		return r
-	}, text)
-	form, numeric := cell.Column(c.name, l.units)
-	switch {
-	case !numeric:
-		return cell.GuardText(text)
-	case cell.Blank(text) || cell.DittoMark(text) || cell.OwedMark(text) || text == "shared":
-		return text
-	}
-	if c.unit != "" && c.unit != form.Unit.Symbol {
-		text = withUnit(text, form.Unit.Symbol)
-	}
-	if l.comma {
-		text = strings.ReplaceAll(text, ".", ",")
-	}
-	return text
-}
-
-// quote puts a cell in quotes where it could be taken for more than one, or for the start of a quoted one.
-func (l *layout) quote(text string) string {
-	if strings.IndexByte(text, l.sep) < 0 && strings.IndexByte(text, '"') < 0 && text == strings.TrimSpace(text) {
-		return text
-	}
-	return `"` + strings.ReplaceAll(text, `"`, `""`) + `"`
 }
 
 // Changed is what another program made of the log.
@@ -630,6 +290,7 @@ func (w *Writer) Reload() (Changed, error) {
 	c.Torn = w.torn
 	if err == nil {
 		c.Lost, c.Tail = missing(w.folder, w.base, w.seen)
+		w.lost = c.Lost
 		if len(c.Lost) == 0 {
 			w.base, w.kept = w.seen, ""
 			return c, nil
@@ -675,11 +336,13 @@ func (w *Writer) keepBeside(log []byte) (string, error) {
 // stood after one that is gone.
 func missing(f *Folder, before, now []byte) (lost []map[string]string, tail bool) {
 	there := map[rowKey]int{}
-	for _, row := range rowsOf(f, now) {
+	rows, _ := rowsOf(f, now)
+	for _, row := range rows {
 		there[keyOf(row)]++
 	}
 	tail = true
-	for _, row := range rowsOf(f, before) {
+	rows, _ = rowsOf(f, before)
+	for _, row := range rows {
 		if key := keyOf(row); there[key] > 0 {
 			there[key]--
 			tail = tail && len(lost) == 0
@@ -720,13 +383,15 @@ func (w *Writer) Compare(file string, data []byte) ([]Foreign, error) {
 		return nil, &Trouble{file + " holds no rows", "is it the right file?"}
 	}
 	here := map[rowKey][]map[string]string{}
-	for _, row := range rowsOf(w.folder, w.seen) {
+	rows, _ := rowsOf(w.folder, w.seen)
+	for _, row := range rows {
 		row = whole(row)
 		key := keyOf(row)
 		here[key] = append(here[key], row)
 	}
 	var out []Foreign
-	for _, row := range rowsOf(w.folder, data) {
+	rows, _ = rowsOf(w.folder, data)
+	for _, row := range rows {
 		row = whole(row)
 		x, key := Foreign{Row: row}, keyOf(row)
 		for k, other := range here[key] {
@@ -778,31 +443,6 @@ func (l *layout) differs(a, b map[string]string) string {
 		}
 	}
 	return ""
-}
-
-// rowsOf returns the rows of a log, those of one that cannot be read being none.
-func rowsOf(f *Folder, log []byte) []map[string]string {
-	l, err := layoutOf(f, log)
-	if err != nil || !l.known {
-		return nil
-	}
-	r := newReader(f.FS, f.Log, Options{})
-	text, ok := decode(f.Log, 1, string(log), &r.f)
-	if !ok {
-		return nil
-	}
-	plan := r.plan(text)
-	if plan == nil {
-		return nil
-	}
-	var rows []map[string]string
-	for {
-		row, _, more := plan.sheet.next()
-		if !more {
-			return rows
-		}
-		rows = append(rows, l.row(row))
-	}
 }
 
 // setAside takes a last line that was torn off while it was written out of the log, from the byte from on, into a file
@@ -902,4 +542,191 @@ func wholeRow(before, last string) bool {
 	}
 	_, bad := cell.Time(at(row, field), time.Unix(0, 0))
 	return bad == nil && len(at(row, field)) >= len(at(previous, field))
+}
+
+// journalOf is the name of a log's journal.
+func journalOf(log string) string { return log + ".journal" }
+
+// openJournal reads the journal, or begins one in memory: its file comes about with the first row.
+func (w *Writer) openJournal() error {
+	b, err := fs.ReadFile(w.folder.FS, journalOf(w.folder.Log))
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		what, hint := why(err)
+		return &Trouble{w.folder.Show(journalOf(w.folder.Log)) + ": " + what, hint}
+	}
+	w.chain = journal.Read(b)
+	return nil
+}
+
+// confirm writes a row into the journal. A row that another program dropped is there already where it is written again with its own time; with another time it stands at
+// another place, and takes the place of the one that was dropped.
+func (w *Writer) confirm(row map[string]string) error {
+	form, chain := journal.Form{Units: w.layout.units}, w.chain.Clone()
+	at := slices.IndexFunc(w.lost, func(lost map[string]string) bool { return form.Same(lost, row) })
+	if at < 0 {
+		return w.writeJournal(chain.Add(row), chain)
+	}
+	var lines []byte
+	dropped := slices.IndexFunc(chain.Rows, func(k journal.Kept) bool { return form.Same(k.Cells, row) && k.Cells["time"] == w.lost[at]["time"] })
+	if dropped < 0 || chain.Rows[dropped].Cells["time"] != row["time"] {
+		if dropped >= 0 {
+			lines = chain.Replace(chain.Rows[dropped].N, nil, row["by"], row["time"])
+		}
+		if err := w.writeJournal(append(lines, chain.Add(row)...), chain); err != nil {
+			return err
+		}
+	}
+	w.lost = slices.Delete(slices.Clone(w.lost), at, at+1)
+	return nil
+}
+
+// writeJournal adds lines to the journal and makes the chain theirs, once they are on disk. What was torn off behind its last whole line is cut first,
+// and what a full disk took of the lines is taken off again.
+func (w *Writer) writeJournal(lines []byte, chain *journal.Chain) error {
+	name := journalOf(w.folder.Log)
+	f, err := w.folder.openToWrite(name, os.O_WRONLY|os.O_APPEND|os.O_CREATE)
+	if err != nil {
+		return w.folder.trouble(name, err)
+	}
+	info, err := f.Stat()
+	whole := int64(w.chain.Bytes)
+	switch {
+	case err != nil:
+	case info.Size() < whole:
+		err = errors.New("was cut by another program")
+	case info.Size() > whole:
+		err = f.Truncate(whole)
+	}
+	if err == nil {
+		if _, err = f.Write(lines); err == nil {
+			err = f.Sync()
+		}
+		if err != nil {
+			err = errors.Join(err, f.Truncate(whole))
+		}
+	}
+	if err = errors.Join(err, f.Close()); err != nil {
+		return &Trouble{fmt.Sprintf("%s: the row is not on disk: %v", w.folder.Show(name), plainErr(err)), "is the disk full?"}
+	}
+	if whole == 0 {
+		w.syncFolder()
+	}
+	w.chain = chain
+	return nil
+}
+
+// takeBack takes the row off the log that the journal did not take.
+func (w *Writer) takeBack() error {
+	f, err := w.folder.openToWrite(w.folder.Log, os.O_WRONLY)
+	if err == nil {
+		err = errors.Join(f.Truncate(int64(len(w.seen))), f.Sync(), f.Close())
+	}
+	if err == nil && w.seen == nil {
+		err = w.folder.root.Remove(w.folder.Log)
+	}
+	if err != nil {
+		return &Trouble{fmt.Sprintf("%s: its last row cannot be taken off again: %v", w.folder.Show(w.folder.Log), plainErr(err)), "delete that row, and type it again"}
+	}
+	return nil
+}
+
+// Compared sets the log as it stands beside its journal; rows are those of the log.
+func (w *Writer) Compared() (c *journal.Compared, rows []map[string]string) {
+	rows, _ = rowsOf(w.folder, w.seen)
+	form := journal.Form{Units: w.layout.units}
+	return form.Compare(w.chain.Rows, rows), rows
+}
+
+// Restored is the log with the rows that are in its journal and not in it any more, each behind the row that it was written after, and
+// how many these are. It writes nothing.
+func (w *Writer) Restored() (log []byte, n int, err error) {
+	would := &Writer{folder: w.folder, layout: w.layout, seen: bytes.Clone(w.seen)}
+	c, _ := w.Compared()
+	for _, d := range c.Differences {
+		if d.Now != nil {
+			continue
+		}
+		n++
+		wide, err := would.widened(d.Cells)
+		if err != nil {
+			return nil, 0, err
+		}
+		would.seen, would.layout = wide.log, wide.layout
+	}
+	if n == 0 {
+		return w.seen, 0, nil
+	}
+	if len(would.seen) == 0 {
+		would.seen = would.layout.head()
+	}
+	_, lines := rowsOf(w.folder, would.seen)
+	behind := map[int][]byte{}              // line of the log to what goes behind it
+	at := would.layout.lastLine(would.seen) // where none of the journal's rows is left: behind all that stands there
+	if first := slices.IndexFunc(c.Places, func(at int) bool { return at >= 0 }); first >= 0 {
+		at = lines[c.Places[first]] - 1
+	}
+	for i, k := range w.chain.Rows {
+		if c.Places[i] >= 0 {
+			at = lines[c.Places[i]]
+			continue
+		}
+		if behind[at], err = would.layout.append(behind[at], k.Cells); err != nil {
+			return nil, 0, err
+		}
+	}
+	return would.layout.insert(would.seen, behind), n, nil
+}
+
+// Restore writes the log that Restored gives, whole or not at all, and keeps the one that stood there beside it, under the name that it returns.
+func (w *Writer) Restore() (kept string, err error) {
+	log, n, err := w.Restored()
+	if err != nil || n == 0 {
+		return "", err
+	}
+	mode := fs.FileMode(0o666)
+	if w.seen != nil {
+		info, err := fs.Stat(w.folder.FS, w.folder.Log)
+		if err != nil {
+			return "", w.folder.trouble(w.folder.Log, err)
+		}
+		mode = info.Mode().Perm()
+		if kept, err = w.keepBeside(w.seen); err != nil {
+			return "", err
+		}
+	}
+	if err := w.replace(w.folder.Log, log, mode); err != nil {
+		return "", err
+	}
+	return kept, w.look()
+}
+
+// Accept notes in the journal that the log is meant as it stands: what was changed in it, what was taken out, in which order its rows stand. by and time say
+// who accepts it, and when. It returns what was accepted, a sentence each.
+func (w *Writer) Accept(by, time string) (told []string, err error) {
+	c, _ := w.Compared()
+	chain := w.chain.Clone()
+	var lines []byte
+	for _, d := range c.Differences {
+		told = append(told, d.Told(w.folder.Show(w.folder.Log)))
+		lines = append(lines, chain.Replace(d.N, d.Now, by, time)...)
+	}
+	if c.Moved >= 0 {
+		told = append(told, "rows stand in another order")
+		form := journal.Form{Units: w.layout.units}
+		rows, _ := rowsOf(w.folder, w.seen)
+		now := form.Compare(chain.Rows, rows)
+		order := make([]int, len(chain.Rows))
+		for i := range order {
+			order[i] = i
+		}
+		slices.SortStableFunc(order, func(a, b int) int { return now.Places[a] - now.Places[b] })
+		for i, at := range order {
+			order[i] = chain.Rows[at].N
+		}
+		lines = append(lines, chain.Reorder(order, by, time)...)
+	}
+	if len(lines) == 0 {
+		return nil, nil
+	}
+	return told, w.writeJournal(lines, chain)
 }

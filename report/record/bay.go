@@ -126,6 +126,11 @@ func (b *bay) Figures() []fact {
 	for _, o := range b.Bay.SharedWith {
 		sharing = append(sharing, brief(o.Name))
 	}
+	alone, decided := percent(b.ProbMeasured, b.set.Confidence), percent(b.ProbAtTarget, b.set.Confidence)+basis
+	both := ""
+	if decided == alone+", own count" { // one figure, said once
+		alone, decided, both = "", "", decided
+	}
 	return given(
 		volume,
 		fact{"Mass", p.Mass(b.Mass, nan())},
@@ -133,8 +138,9 @@ func (b *bay) Figures() []fact {
 		fact{"Density", b.reads() + unit},
 		fact{firstUpper(level(b.Level)), interval},
 		fact{"Standard uncertainty", p.density(b.U, nan(), nan()) + unit + ", " + freedom(b.DOF)},
-		fact{"At target, measured alone", percent(b.ProbMeasured, b.set.Confidence)},
-		fact{"At target, as decided", percent(b.ProbAtTarget, b.set.Confidence) + basis},
+		fact{"At target, measured alone", alone},
+		fact{"At target, as decided", decided},
+		fact{"At target", both},
 		fact{"Read today, without its closing", b.today()},
 		fact{"To add, to the aim", when(!unknown(b.AddMass), p.Mass(b.AddMass, nan()))},
 		fact{"Empty length", when(b.suspected(), p.Length(b.EmptyLength)+" ("+p.LengthRange(b.EmptyLengthLo, b.EmptyLengthHi)+")")},
@@ -151,7 +157,8 @@ func (b *bay) today() string {
 	return when(frozen && now != b.Word+", "+percent(b.ProbAtTarget, b.set.Confidence), now)
 }
 
-// Sizes lists the readings in force, piece by piece, then what each core reads beside the bags, those that agree too.
+// Sizes lists the readings in force, piece by piece, then what was said about the filling, what each core reads beside the bags, those
+// that agree too, and the looks.
 func (b *bay) Sizes() []fact {
 	var out []fact
 	for i := range b.Bay.Pieces {
@@ -179,6 +186,7 @@ func (b *bay) Sizes() []fact {
 		}
 		out = append(out, fact{what, strings.Join(parts, " · ")})
 	}
+	out = append(out, given(fact{"filled", b.filling()})...)
 	for i := range b.Cores {
 		out = append(out, fact{b.Cores[i].Core.Kind, b.p.Core(b.judged, &b.Cores[i])})
 	}
@@ -186,6 +194,51 @@ func (b *bay) Sizes() []fact {
 		out = append(out, fact{"look", b.look(e)})
 	}
 	return out
+}
+
+// filling says what the rows in force observed about how the bay was filled: whether the flow stalled, how far the tube came, where the holes
+// are, where a rod stopped, what was left in the bay before, for how long material ran, and by which machine. The last that was said holds;
+// stops add up.
+func (b *bay) filling() string {
+	var stall, existing string
+	var reach, hole, stops []string
+	feed := 0.0
+	lengths := func(list []float64) []string {
+		var out []string
+		for _, x := range list {
+			out = append(out, b.p.Length(x))
+		}
+		return out
+	}
+	for _, e := range b.Bay.Rows {
+		if _, dead := b.Bay.Dead[e]; dead {
+			continue
+		}
+		switch e.Stall {
+		case model.Yes:
+			stall = "to the stall"
+		case model.No:
+			stall = "no stall"
+		case model.Doubtful:
+			stall = "stall in doubt"
+		}
+		if len(e.Reach) > 0 {
+			reach = lengths(e.Reach)
+		}
+		if len(e.Hole) > 0 {
+			hole = lengths(e.Hole)
+		}
+		for _, s := range e.Stops {
+			stops = append(stops, b.p.Length(s.At)+" "+model.StopWords()[s.What])
+		}
+		existing = cmp.Or(e.Existing, existing)
+		if e.Feed.Seconds > 0 {
+			feed = e.Feed.Seconds
+		}
+	}
+	of := func(before string, list []string) string { return when(list != nil, before+strings.Join(list, ", ")) }
+	return joined(" · ", stall, of("tube reached ", reach), of("hole at ", hole), of("rod stopped at ", stops), when(existing != "", "left in it: "+existing),
+		when(feed > 0, fmt.Sprintf("fed %d:%02d", int(feed)/60, int(feed)%60)), when(b.Bay.Machine != "", "machine "+b.Bay.Machine))
 }
 
 // looks are the rows in force that looked into the bay, whatever they found.
@@ -222,7 +275,7 @@ func (b *bay) look(e *model.Entry) string {
 func (p *page) reading(r *model.Reading, long bool, from string) string {
 	mean := p.size(r.Mean())
 	if long {
-		mean = p.Length(r.Mean())
+		mean = p.Measured(r.Mean())
 	}
 	switch {
 	case r.State == model.Ditto:
@@ -366,7 +419,7 @@ func (b *bay) amendment(a verify.Amendment) string {
 // interval is the small drawing of a density with its expanded interval against the target, in px.
 type interval struct {
 	Lo, Hi, Mid, Target, Aim, Ceiling float64
-	Section, Label                    string // the section's id, under which its limits are drawn once
+	Section                           string // its id, under which its limits are drawn once
 }
 
 // intervalWidth and intervalPad are the drawing's width and the room for its marker, in px.
@@ -387,7 +440,6 @@ func (b *bay) Interval() *interval {
 	}
 	out := &interval{
 		Section: b.sectionID, Lo: at(b.Lo), Hi: at(b.Hi), Mid: at(b.Density), Target: at(b.set.Target), Aim: at(b.set.Aim), Ceiling: at(b.set.Ceiling),
-		Label: b.reads() + ", target " + b.p.Target(b.set.Target), // the table's head has the unit
 	}
 	// With too few degrees of freedom there is no interval: the marker stands alone.
 	if unknown(b.Lo) || unknown(b.Hi) {

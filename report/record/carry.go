@@ -280,13 +280,23 @@ func Open(file []byte) (*Opened, error) {
 	return o, nil
 }
 
-// Files returns the job's files that a record carries, without looking at anything else in it.
-func Files(page []byte) ([]File, error) {
+// Inside returns what a record carries besides its findings, without looking at anything else in it.
+func Inside(page []byte) (Carried, error) {
 	var c Carried
 	if err := json.Unmarshal(carriedBlocks(page)["sources"], &c); err != nil {
-		return nil, fmt.Errorf("the job's files cannot be read from it: %w", err)
+		return c, fmt.Errorf("the job's files cannot be read from it: %w", err)
 	}
-	return c.Files, nil
+	return c, nil
+}
+
+// Holds tells whether the files inside are those of which blanked copies were made: as many, of the same digests. A blanked copy may have another name.
+func (c *Carried) Holds(originals []Original) bool {
+	sums := map[string]bool{}
+	for _, f := range c.Files {
+		sum := sha256.Sum256(f.Raw)
+		sums[hex.EncodeToString(sum[:])] = true
+	}
+	return len(originals) > 0 && len(originals) == len(c.Files) && !slices.ContainsFunc(originals, func(o Original) bool { return !sums[o.SHA256] })
 }
 
 // notWhole says why a file is no record that can be opened.

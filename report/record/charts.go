@@ -363,13 +363,18 @@ func (d *drawing) text(x, y float64, anchor, label string) {
 // path draws a line of a class through points, x and y in turn; a NaN lifts the pen.
 func (d *drawing) path(class string, xy ...float64) {
 	var line strings.Builder
-	pen := byte('M')
+	pen, last := byte('M'), 0.0
 	for i := 0; i+1 < len(xy); i += 2 {
 		if unknown(xy[i]) || unknown(xy[i+1]) {
 			pen = 'M'
 			continue
 		}
-		fmt.Fprintf(&line, "%c%g %g", pen, round2(xy[i]), round2(xy[i+1]))
+		if x, y := round2(xy[i]), round2(xy[i+1]); pen == 'L' && y == last { // along the paper
+			fmt.Fprintf(&line, "H%g", x)
+		} else {
+			fmt.Fprintf(&line, "%c%g %g", pen, x, y)
+			last = y
+		}
 		pen = 'L'
 	}
 	if line.Len() > 0 {

@@ -162,6 +162,7 @@ func (b *bay) drawn(scale float64) mapBay {
 		m.Void = points(left, top+empty, left+w, top+empty, left+w, top, left, top)
 		m.Label += ", empty length suspected " + b.p.Length(b.EmptyLength)
 	}
+	m.Width, m.Height = round2(m.Width), round2(m.Height)
 	return m
 }
 
@@ -190,7 +191,7 @@ func (s *section) missingBay(scale float64) mapBay {
 	w, l = w*scale, l*scale
 	return mapBay{
 		mark: notInLog(), Name: "?", Label: "a bay that nobody logged", ID: "warnings",
-		Width: w + 2*mapPad, Height: l + 2*mapPad, Outline: points(mapPad, l+mapPad, w+mapPad, l+mapPad, w+mapPad, mapPad, mapPad, mapPad),
+		Width: round2(w + 2*mapPad), Height: round2(l + 2*mapPad), Outline: points(mapPad, l+mapPad, w+mapPad, l+mapPad, w+mapPad, mapPad, mapPad, mapPad),
 	}
 }
 

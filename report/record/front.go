@@ -49,8 +49,8 @@ func (p *page) Facts() []fact {
 // Differs names the settings that a verdict rests on and that are not the usual; empty where all are.
 func (p *page) Differs() string { return p.NotDefault(p.f.Job) }
 
-// Headline says in one line what a supervisor wants to know first: how many bays may be closed. Bays that were forgotten are
-// open too.
+// Headline says in one line what a supervisor wants to know first: whether the job is done, and how many bays may be closed. Bays that
+// were forgotten are open too.
 func (p *page) Headline() string {
 	t := p.f.Totals
 	open := t.Add + t.Probe + t.Measure - t.Decided + t.NotFilled + t.NotInLog
@@ -59,15 +59,15 @@ func (p *page) Headline() string {
 	case t.Bays == 0:
 		return "No bay is in the log"
 	case decided != "":
-		return fmt.Sprintf("%d of %d bays may be closed%s", t.Close, t.Bays+t.NotInLog, decided) + when(open > 0, "; "+plural(open, "asks for", "ask for")+" something first")
+		return when(open > 0, "Not done: ") + fmt.Sprintf("%d of %d bays may be closed%s", t.Close, t.Bays+t.NotInLog, decided) + when(open > 0, "; "+plural(open, "asks for", "ask for")+" something first")
 	case open == 0 && t.Close == 1:
 		return "The one bay may be closed"
 	case open == 0:
 		return "All " + plural(t.Close, "bay", "bays") + " may be closed"
 	case t.Close == 0:
-		return fmt.Sprintf("No bay of %d may be closed yet", t.Bays+t.NotInLog)
+		return fmt.Sprintf("Not done: no bay of %d may be closed yet", t.Bays+t.NotInLog)
 	}
-	return fmt.Sprintf("%d of %d bays may be closed; %s something first", t.Close, t.Bays+t.NotInLog, plural(open, "asks for", "ask for"))
+	return fmt.Sprintf("Not done: %d of %d bays may be closed; %s something first", t.Close, t.Bays+t.NotInLog, plural(open, "asks for", "ask for"))
 }
 
 // tile is one count of bays.
@@ -113,8 +113,48 @@ func (p *page) Notes() []string {
 	return out
 }
 
-// frontRows bounds what the first part shows of each list, that it stays two pages on paper; what is left out is counted and stands in the annex.
-const frontRows = 14
+// The lists of the first part share the room that is left on its first page: frontRows lines less one a section, and never fewer than
+// leastRows. Each list has at least leastOfList of its lines; what is left out is counted and stands in the annex.
+const (
+	frontRows   = 26
+	leastRows   = 8
+	leastOfList = 3
+)
+
+// front is what the lists of the first part show, and how many more there are of each.
+type front struct {
+	Reopened, Against, Decided             []closed
+	Open                                   []*bay
+	Left                                   []fact
+	MoreReopened, MoreAgainst, MoreDecided int
+	MoreOpen, MoreLeft                     int
+}
+
+// Lists cuts the lists of the first part to the room that there is.
+func (p *page) Lists() front {
+	f := front{Reopened: p.reopened(), Against: p.against(), Decided: p.decidedBays(), Open: p.open(), Left: p.left()}
+	has := []int{len(f.Reopened), len(f.Against), len(f.Decided), len(f.Open), len(f.Left)}
+	room := max(leastRows, frontRows-len(p.Sections))
+	shown := make([]int, len(has))
+	for i := range has {
+		shown[i] = min(has[i], leastOfList)
+		room -= shown[i]
+	}
+	for i := range has {
+		more := max(0, min(has[i]-shown[i], room))
+		if shown[i], room = shown[i]+more, room-more; has[i]-shown[i] == 1 { // a line that says so takes as much room
+			shown[i]++
+		}
+	}
+	f.Reopened, f.MoreReopened = cutTo(f.Reopened, shown[0])
+	f.Against, f.MoreAgainst = cutTo(f.Against, shown[1])
+	f.Decided, f.MoreDecided = cutTo(f.Decided, shown[2])
+	f.Open, f.MoreOpen = cutTo(f.Open, shown[3])
+	f.Left, f.MoreLeft = cutTo(f.Left, shown[4])
+	return f
+}
+
+func cutTo[T any](list []T, n int) (shown []T, more int) { return list[:n], len(list) - n }
 
 // open are the bays that ask for something, in the order of verdicts and then of the log, those with nothing in them last; not those that somebody decided, nor those that stand
 // above them because they were closed on CLOSE.
@@ -135,9 +175,19 @@ func (p *page) open() []*bay {
 	return out
 }
 
-// Open are the first of the open bays, Rest how many more there are.
-func (p *page) Open() []*bay { all := p.open(); return all[:min(len(all), frontRows)] }
-func (p *page) Rest() int    { return max(0, len(p.open())-frontRows) }
+// NotInLog is the mark of bays that nobody logged.
+func (p *page) NotInLog() mark { return notInLog() }
+
+// Forgotten are the sections that have more bays than the log names.
+func (p *page) Forgotten() []fact {
+	var out []fact
+	for _, s := range p.Sections {
+		if s.Missing > 0 {
+			out = append(out, fact{plural(s.Missing, "bay", "bays") + " of " + s.Name, "counted, and nobody logged " + map[bool]string{true: "it", false: "them"}[s.Missing == 1] + ": find, fill and log, or mend the count in sections.csv"})
+		}
+	}
+	return out
+}
 
 // closed is one closing of a bay that was not CLOSE, or a decision about one.
 type closed struct {
@@ -155,9 +205,9 @@ func (p *page) Whole() []fact {
 	return append(out, given(fact{"The whole job", p.Order(&p.f.Totals.Now)})...)
 }
 
-// Reopened are the bays that were closed on CLOSE, or by a person's decision, and are asked about again: with what they would be today,
+// reopened are the bays that were closed on CLOSE, or by a person's decision, and are asked about again: with what they would be today,
 // and who closed them.
-func (p *page) Reopened() []closed {
+func (p *page) reopened() []closed {
 	var out []closed
 	for _, b := range p.bays {
 		if b.Reopened == "" || b.IsDecided() {
@@ -176,27 +226,27 @@ func (p *page) Reopened() []closed {
 	return out
 }
 
-// Against are the bays that were closed against their verdict, and Decided those that a person closes as they stand, each with who, when and why. A closing after a
+// against are the bays that were closed against their verdict, and decidedBays those that a person closes as they stand, each with who, when and why. A closing after a
 // decision carries that out.
-func (p *page) Against() []closed {
+func (p *page) against() []closed {
 	var out []closed
 	for _, b := range p.bays {
 		for _, c := range b.Closings {
 			if c.Verdict == verify.Close || c.Row == nil || b.Bay.Decided != nil && b.Bay.Decided.Index < c.Row.Index {
 				continue
 			}
-			why := joined("; ", c.Row.Note, when(b.Judged(), "now "+b.Word))
-			out = append(out, closed{verdictMark(c.Verdict), b, percent(c.ProbAtTarget, b.set.Confidence), orBlank(c.Row.By), p.time(c.Row), orBlank(why)})
+			why := joined("; ", cmp.Or(c.Row.Note, "no reason given"), when(b.Judged(), "now "+b.Word))
+			out = append(out, closed{verdictMark(c.Verdict), b, percent(c.ProbAtTarget, b.set.Confidence), orBlank(c.Row.By), p.time(c.Row), why})
 		}
 	}
 	return out
 }
 
-func (p *page) Decided() []closed {
+func (p *page) decidedBays() []closed {
 	var out []closed
 	for _, b := range p.bays {
 		if row := b.Bay.Decided; b.IsDecided() {
-			out = append(out, closed{b.mark, b, b.Sure(), orBlank(row.By), p.time(row), orBlank(row.Note)})
+			out = append(out, closed{b.mark, b, b.Sure(), orBlank(row.By), p.time(row), cmp.Or(row.Note, "no reason given")})
 		}
 	}
 	return out
@@ -210,8 +260,8 @@ func (p *page) time(e *model.Entry) string {
 	return e.Time.Format("2006-01-02 15:04")
 }
 
-// Left are the bays that are not filled on purpose, each with why, who says so and when.
-func (p *page) Left() []fact {
+// left are the bays that are not filled on purpose, each with why, who says so and when.
+func (p *page) left() []fact {
 	var out []fact
 	for _, b := range p.f.Left {
 		out = append(out, fact{joined(" ", b.Bay.Section.Name, b.Bay.Name), joined(", ", orBlank(b.Bay.Left.Note), b.Bay.Left.By, when(!b.Bay.Left.Time.IsZero(), p.time(b.Bay.Left)))})
@@ -219,36 +269,61 @@ func (p *page) Left() []fact {
 	return out
 }
 
-// Accounted says whether the material is accounted for: what the empties make of the counts, then bags that no bay took.
+// Accounted answers whether the material is accounted for and whether the counts can be trusted: what the empties make of the counts,
+// then bags that no bay took.
 func (p *page) Accounted() []string {
-	var out []fact
+	var out []string
 	for _, s := range p.f.Sections {
 		for _, r := range s.Reasons {
 			if r.Code == verify.TotalsShort && !r.IsAnswered() {
-				out = append(out, fact{Value: joined(": ", s.Section.Name, p.Reason(r)) + "."})
+				out = append(out, joined(": ", s.Section.Name, p.Reason(r))+".")
 			}
 		}
 	}
+	over := false // more left the truck, or was emptied, than the log holds
 	for _, w := range p.f.Warnings {
-		if w.Code == verify.TotalsOver && w.Section != "" {
-			out = append(out, fact{Value: p.WarningWithPlace(w) + "."})
+		if over = over || w.Code == verify.TotalsOver; w.Code == verify.TotalsOver && w.Section != "" {
+			out = append(out, p.WarningWithPlace(w)+".")
 		}
 	}
-	job := p.Counts(p.f)
-	if p.f.Totals.Counts == verify.Contradicted && len(out) > 0 && p.f.Totals.Now.Action == "" {
+	counts, job := p.f.Totals.Counts, p.Counts(p.f)
+	if counts == verify.Contradicted && len(out) > 0 && p.f.Totals.Now.Action == "" {
 		job = "" // a section's empties do, and that is said of it
 	}
-	out = append(given(fact{Value: job}, fact{Value: firstUpper(p.Unaccounted(p.f))}), out...)
-	if len(out) == 0 {
-		return []string{"Not shown.", "No empties were counted: nothing checks what went in but the readings themselves."}
+	for _, text := range []string{firstUpper(p.Unaccounted(p.f)), job} {
+		if text != "" {
+			out = append([]string{text}, out...)
+		}
 	}
-	var texts []string
-	answer := map[verify.Counts]string{verify.Confirmed: "Yes.", verify.Contradicted: "No."}[p.f.Totals.Counts]
-	texts = append(texts, cmp.Or(answer, "Not shown."))
-	for _, f := range out {
-		texts = append(texts, f.Value)
+	answer := "Not shown."
+	switch {
+	case counts == verify.Confirmed:
+		answer = "Yes."
+	case counts == verify.Contradicted:
+		answer = "No: the log holds more than the empties allow."
+	case over:
+		answer = "Not all of it: the log holds less than left the truck."
+	case len(out) == 0:
+		out = []string{"No empties were counted: nothing checks what went in but the readings themselves."}
 	}
-	return texts
+	return append([]string{answer}, out...)
+}
+
+// Elsewhere lists what left the truck and went into no bay: how much, where, who says so and when.
+func (p *page) Elsewhere() []string {
+	var out []string
+	for i := range p.f.Job.Log {
+		e := &p.f.Job.Log[i]
+		if e.Kind != model.EntryElsewhere || e.Withdrawn {
+			continue
+		}
+		amount := e.Material.Raw
+		if e.Material.Kind == model.MaterialBags && e.Material.Part == 0 {
+			amount += map[bool]string{true: " bag", false: " bags"}[e.Material.Bags == 1]
+		}
+		out = append(out, joined(", ", amount+" "+cmp.Or(e.Note, "nobody said where"), e.By, when(!e.Time.IsZero(), p.time(e))))
+	}
+	return out
 }
 
 // Means says how the crew packed, section by section: the mean with its interval, what nineteen bays in twenty exceed.
@@ -362,9 +437,27 @@ func (p *page) Work() []fact {
 	}
 	const most = 6 // days that stand on the page
 	if more := len(on) - most; more > 0 {
-		on = append(on[:most], fmt.Sprintf("and %d more days", more))
+		on = append(on[:most], "and "+plural(more, "more day", "more days"))
 	}
-	return []fact{{"Installed by", orBlank(joined(", ", s.Installer, s.Crew))}, {"Logged by", strings.Join(by, ", ")}, {"Days", orBlank(strings.Join(on, ", "))}}
+	facts := []fact{{"Installed by", orBlank(joined(", ", s.Installer, s.Crew))}, {"Logged by", strings.Join(by, ", ")}, {"Days", orBlank(strings.Join(on, ", "))}}
+	return append(facts, given(fact{"Journal", journal(p.f.Job.Journal)})...)
+}
+
+// journal says whether the log is as it was confirmed row by row, and what the chain of its journal ends in; empty where there is none.
+func journal(j *model.Journal) string {
+	if j == nil {
+		return ""
+	}
+	text := plural(j.Rows, "row", "rows") + " confirmed as it was typed; "
+	switch {
+	case j.Broken > 0:
+		text += fmt.Sprintf("the journal was changed from its line %d on", j.Broken)
+	case j.Agrees():
+		text += "the log agrees"
+	default:
+		text += joined(", ", when(j.Gone > 0, plural(j.Gone, "is", "are")+" gone from the log"), when(j.Changed > 0, plural(j.Changed, "was", "were")+" changed in it"), when(j.Moved, "they stand in another order"))
+	}
+	return text + when(j.Accepted > 0, "; "+plural(j.Accepted, "change", "changes")+" accepted") + "; chain ends " + j.End
 }
 
 // materialRow is one line of the table of material: cells of masses, bags and areas, counts of bays.

@@ -109,7 +109,7 @@ func TestTemplatesNameWhatThereIs(t *testing.T) {
 	known := map[string]bool{}
 	for _, v := range []any{
 		&page{}, &section{}, &bay{}, mapBay{}, figure{}, tile{}, fact{}, materialRow{}, packing{}, paper{}, settingRow{}, logRow{}, photo{}, interval{},
-		units{}, Tool{}, closed{}, &shareFigure{}, shareRow{}, share{}, &bagFigure{}, bagRow{}, verify.Reason{}, verify.Caution{}, verify.Constant{}, model.Input{},
+		units{}, Tool{}, front{}, closed{}, &shareFigure{}, shareRow{}, share{}, &bagFigure{}, bagRow{}, verify.Reason{}, verify.Caution{}, verify.Constant{}, model.Input{},
 	} {
 		kind := reflect.TypeOf(v)
 		for i := range kind.NumMethod() {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/base64"
 	"encoding/binary"
+	"errors"
 	"fmt"
 	"html/template"
 	"image"
@@ -79,28 +80,35 @@ func (p *page) photo(of model.Photo) photo {
 	return out
 }
 
-// What a copy is made of, and what is not opened at all: a photo comes from anybody's telephone.
+// What a copy is made of.
 const (
-	pictureSide  = 480        // px: the longer side of the copy in a record
-	mostPixels   = 60_000_000 // a larger picture is not decoded: it would fill the memory
-	mostPhoto    = 64 << 20   // bytes of a file that is decoded
-	pictureGrade = 72         // JPEG quality of the copy
+	pictureSide  = 480 // px: the longer side of the copy in a record
+	pictureGrade = 72  // JPEG quality of the copy
 )
 
 // Pictures makes small upright copies, without metadata, of the photos that the log or cores.csv names, in the order of their names.
-// What cannot be copied is left out and told, one line each.
+// What cannot be copied, or is over what is spent on a photo or on all of them, is left out and told, one line each; the record names it with its digest all the same.
 func Pictures(fsys fs.FS, job *model.Job) (pictures []Picture, left []string) {
+	work, copied, more := int64(0), 0, 0
 	for _, p := range job.Photos {
 		if !isNamed(job, p.Name) {
 			continue
 		}
-		pic, err := smallCopy(fsys, path.Join("photos", p.Name))
-		if err != nil {
+		if work > mostWorkAll || copied > mostCopied {
+			more++
+			continue
+		}
+		pic, spent, err := smallCopy(fsys, path.Join("photos", p.Name))
+		if work += spent; err != nil {
 			left = append(left, fmt.Sprintf("photo %s: %v", p.Name, err))
 			continue
 		}
 		pic.Name = p.Name
+		copied += len(pic.JPEG)
 		pictures = append(pictures, pic)
+	}
+	if more > 0 {
+		left = append(left, plural(more, "photo more", "photos more")+": all together take too long to copy, or make the record too large")
 	}
 	return pictures, left
 }
@@ -121,39 +129,46 @@ func isNamed(job *model.Job, photo string) bool {
 	return false
 }
 
-// smallCopy decodes, shrinks, turns upright and encodes a photo. Its size is looked at before it is decoded.
-func smallCopy(fsys fs.FS, name string) (Picture, error) {
+// smallCopy decodes, shrinks, turns upright and encodes a photo. What that takes is reckoned before: spent is its work in pixels times scans.
+func smallCopy(fsys fs.FS, name string) (pic Picture, spent int64, err error) {
 	f, err := fsys.Open(name)
 	if err != nil {
-		return Picture{}, err
+		return Picture{}, 0, err
 	}
 	defer f.Close()
 	raw, err := io.ReadAll(io.LimitReader(f, mostPhoto+1))
 	if err != nil {
-		return Picture{}, err
+		return Picture{}, 0, err
 	}
 	if len(raw) > mostPhoto {
-		return Picture{}, fmt.Errorf("over %d MB", mostPhoto>>20)
+		return Picture{}, 0, fmt.Errorf("over %d MB", mostPhoto>>20)
+	}
+	takes, err := costOf(raw)
+	if err != nil {
+		return Picture{}, 0, err
+	}
+	if over := takes.over(); over != "" {
+		return Picture{}, 0, errors.New(over)
 	}
 	size, kind, err := image.DecodeConfig(bytes.NewReader(raw))
 	if err != nil {
-		return Picture{}, fmt.Errorf("not a JPEG or PNG picture: %w", err)
+		return Picture{}, 0, fmt.Errorf("%w: %w", errNoPicture, err)
 	}
-	if size.Width <= 0 || size.Height <= 0 || size.Width > mostPixels/size.Height {
-		return Picture{}, fmt.Errorf("%d x %d pixels, more than are decoded", size.Width, size.Height)
+	if size.Width != takes.width || size.Height != takes.height { // made so that one of two readers is misled
+		return Picture{}, 0, fmt.Errorf("damaged %s: it says two sizes", kind)
 	}
 	whole, _, err := image.Decode(bytes.NewReader(raw))
 	if err != nil {
-		return Picture{}, fmt.Errorf("damaged %s: %w", kind, err)
+		return Picture{}, takes.work(), fmt.Errorf("damaged %s: %w", kind, err)
 	}
 	// The copy is drawn anew from the pixels, so that no metadata and no place comes with it.
 	small := upright(shrink(whole), readExif(bytes.NewReader(raw)).Orientation)
 	var out bytes.Buffer
 	if err := jpeg.Encode(&out, small, &jpeg.Options{Quality: pictureGrade}); err != nil {
-		return Picture{}, err
+		return Picture{}, takes.work(), err
 	}
 	b := small.Bounds()
-	return Picture{Width: b.Dx(), Height: b.Dy(), JPEG: out.Bytes()}, nil
+	return Picture{Width: b.Dx(), Height: b.Dy(), JPEG: out.Bytes()}, takes.work(), nil
 }
 
 // shrink scales a picture so that its longer side fits; a small one stays as large as it is. What is transparent

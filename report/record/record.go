@@ -197,6 +197,7 @@ func (p *page) functions() template.FuncMap {
 		"caution": say.Caution,
 		"input":   inputName,
 		"number":  number,
+		"figure":  isFigure,
 		"reason":  p.reason,
 	}
 }
@@ -254,7 +255,7 @@ func (p *page) Explanation() []string {
 			"A bay that stands apart from the others does not widen the spread of all: it is taken for what it may be, weak, hollow or over-full. What was assumed beforehand is fixed in the tool and printed below; no setting moves it. Sections of a job are evidence about each other: the prior of a section is 0.3 of the fixed one and 0.7 of what the other sections say, widened by how far sections differ.", sure, short),
 			"Known weak side: many bays 1 to 4 % below the target among good ones. Up to 7 to 9 % of the bays that pass can then be short, few of them by more than 3 %.")
 	}
-	out = append(out, "Between ADD and CLOSE stands MEASURE: what is known cannot tell. PROBE means that the density may do but something speaks for a void, or for material gone elsewhere. "+
+	out = append(out, "Between ADD and CLOSE stands MEASURE: can't tell yet. PROBE means that the pounds look right, but something points to a void, or to material that went somewhere else. "+
 		"Beside every CLOSE stands what the bay could hide: a longer gap, the rest packed like the crew’s other bays, would have read lower 19 times in 20. That was so before the bay was filled; of voids in bays that closed it covers fewer.",
 		fmt.Sprintf("The figures were computed by method %d. This number rises with a version of the tool that gives some log another figure; figures of different methods are not compared.", verify.Method))
 	switch who := cmp.Or(set.Installer, "the installer"); set.ToStall {

@@ -208,7 +208,7 @@ func outcomes() []outcome {
 	return []outcome{
 		row(verify.Add, "add", "triangle", "shown to be short"),
 		row(verify.Probe, "probe", "diamond", "may hide a void, or went elsewhere"),
-		row(verify.Measure, "measure", "emptyCircle", "what is known cannot tell"),
+		row(verify.Measure, "measure", "emptyCircle", "can't tell yet"),
 		row(verify.Close, "close", "rect", "target shown, nothing suspicious"),
 	}
 }

@@ -161,6 +161,9 @@ func nameList(names []string) string {
 	return strings.Join(names[:most], " ") + fmt.Sprintf(" and %d more", len(names)-most)
 }
 
+// isFigure tells whether a cell holds a figure, which needs nothing to isolate it from the text beside it.
+func isFigure(cell string) bool { return strings.Trim(cell, "0123456789.,±–- %") == "" }
+
 // firstUpper starts a title that follows nothing. All texts that it gets begin with a letter of ASCII.
 func firstUpper(s string) string {
 	if s == "" {

@@ -1,7 +1,6 @@
 package say
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -11,32 +10,12 @@ import (
 	"bayproof/verify"
 )
 
-// Tape writes a distance as the tape shows it, to the inch: 6', 5' 6", 9"; meters to a hundredth.
-func (u Units) Tape(x float64) string {
-	if math.IsNaN(x) {
-		return unknown
-	}
-	if u.System == model.SI {
-		return u.Length(x)
-	}
-	inches := int(math.Round(x / model.Inch))
-	switch {
-	case inches == 0:
-		return "0"
-	case inches < 12:
-		return fmt.Sprintf(`%d"`, inches)
-	case inches%12 == 0:
-		return fmt.Sprintf("%d'", inches/12)
-	}
-	return fmt.Sprintf(`%d' %d"`, inches/12, inches%12)
-}
-
 // typed writes a distance as it is typed at the prompt, in one word.
 func (u Units) typed(x float64) string {
 	if u.System == model.SI {
 		return strconv.FormatFloat(math.Round(x*1000)/1000, 'f', -1, 64)
 	}
-	return strings.ReplaceAll(u.Tape(x), " ", "")
+	return strings.ReplaceAll(u.Length(x), " ", "")
 }
 
 // Whole writes a mass in whole pounds or kilograms.
@@ -64,15 +43,15 @@ func (u Units) where(b *model.Bay, at []float64) string {
 	}
 	var up, from []string
 	for _, x := range at {
-		up = append(up, u.Tape(x))
+		up = append(up, u.Length(x))
 		switch d := x - hole; {
 		case math.IsNaN(d):
 		case math.Abs(d) < model.Inch/2:
 			from = append(from, "at your hole")
 		case d > 0:
-			from = append(from, u.Tape(d)+" above")
+			from = append(from, u.Length(d)+" above")
 		default:
-			from = append(from, u.Tape(-d)+" below")
+			from = append(from, u.Length(-d)+" below")
 		}
 	}
 	text := List(up) + " up from the " + LowEnd(b.Section)
@@ -84,6 +63,15 @@ func (u Units) where(b *model.Bay, at []float64) string {
 		said += " your hole"
 	}
 	return text + ", " + said
+}
+
+// up says places of a bay from its low end alone, for a line that must be short.
+func (u Units) up(at []float64) string {
+	var up []string
+	for _, x := range at {
+		up = append(up, u.Length(x))
+	}
+	return List(up) + " up"
 }
 
 // ordered is the evidence of an order with what only the bay tells: places in words, whole pounds, the way of looking.
@@ -118,6 +106,7 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 		}
 		if hole, ok := find(o.Data, "hole"); ok {
 			word("new", u.where(b.Bay, []float64{hole.Value}))
+			word("up", u.up([]float64{hole.Value}))
 			word("drill", caution("hole", b.Bay.Section))
 		}
 		word("caution", caution("blow", b.Bay.Section))
@@ -140,8 +129,10 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 		}
 		if len(places) == 0 {
 			word(key, key)
+			word(key+"_up", key)
 		} else {
 			word(key, u.where(b.Bay, places))
+			word(key+"_up", u.up(places))
 		}
 		if key == across {
 			through := "the hole that is there"
@@ -167,13 +158,13 @@ func (u Units) Since(b *verify.Bay) string {
 	said := row.Note
 	for _, s := range row.Stops {
 		if said == "" && s.What != model.StopBlock {
-			said = strings.Replace(model.StopWords()[s.What], "?", "unknown", 1) + " at " + u.Tape(s.At)
+			said = strings.Replace(model.StopWords()[s.What], "?", "unknown", 1) + " at " + u.Length(s.At)
 		}
 	}
 	if said == "" && row.Probe != model.ProbeNone {
 		said = row.Probe.String()
 		for _, at := range row.At {
-			said += " at " + u.Tape(at)
+			said += " at " + u.Length(at)
 		}
 	}
 	if said != "" {
@@ -204,6 +195,14 @@ func caution(of string, s *model.Section) string {
 		}
 	}
 	return strings.Join(all, " ")
+}
+
+// Cautioned is what an order of a bay is cautioned of, so that it need not be said twice; empty where nothing is.
+func Cautioned(b *verify.Bay) string {
+	data := Units{}.ordered(b, &b.Now)
+	work, _ := find(data, "caution")
+	hole, _ := find(data, "drill")
+	return work.Text + hole.Text
 }
 
 // values are the numbers under a key, in their order.

@@ -1,6 +1,7 @@
 package say
 
 import (
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -125,23 +126,29 @@ func (u Units) Volume(x float64) string {
 	return fixed(x/unit.SI, places) + " " + unit.Name
 }
 
-// Length writes a distance along a bay: feet to a tenth, metres to a hundredth.
+// Length writes a distance along a bay as the tape shows it, to the inch: 6', 5' 6", 9"; metres to a hundredth.
 func (u Units) Length(x float64) string {
-	unit := u.Of(verify.Length)
-	return fixed(x/unit.SI, u.lengthPlaces()) + " " + unit.Name
-}
-
-// LengthRange writes "1.2 to 3.0 ft".
-func (u Units) LengthRange(lo, hi float64) string {
-	unit := u.Of(verify.Length)
-	return fixed(lo/unit.SI, u.lengthPlaces()) + " to " + fixed(hi/unit.SI, u.lengthPlaces()) + " " + unit.Name
-}
-
-func (u Units) lengthPlaces() int {
-	if u.Of(verify.Length).SI == 1 {
-		return 2
+	if math.IsNaN(x) {
+		return unknown
 	}
-	return 1
+	if u.System == model.SI {
+		return fixed(x, 2) + " m"
+	}
+	inches := int(math.Round(x / model.Inch))
+	switch {
+	case inches == 0:
+		return "0"
+	case inches < 12:
+		return fmt.Sprintf(`%d"`, inches)
+	case inches%12 == 0:
+		return fmt.Sprintf("%d'", inches/12)
+	}
+	return fmt.Sprintf(`%d' %d"`, inches/12, inches%12)
+}
+
+// LengthRange writes what lies between two places of a bay: 5' to 6' 10", 1.20 to 3.00 m.
+func (u Units) LengthRange(lo, hi float64) string {
+	return strings.TrimSuffix(u.Length(lo), " m") + " to " + u.Length(hi)
 }
 
 // Size writes a width or depth: inches to an eighth as a fraction, whole millimetres.
@@ -164,8 +171,8 @@ func vulgar(x float64) string {
 	return text
 }
 
-// tape writes a length as a tape shows it: 8' 2½"; metres to a hundredth.
-func (u Units) tape(x float64) string {
+// Measured writes a length that was read off a tape, to the eighth: 8' 2½"; metres to a hundredth.
+func (u Units) Measured(x float64) string {
 	if u.Of(verify.Length).SI == 1 || math.IsNaN(x) {
 		return u.Length(x)
 	}
@@ -207,7 +214,7 @@ func (u Units) Bay(b *model.Bay) string {
 	if d.Shape != model.ShapeRound {
 		text += " × " + ends(d.Depth, d.Depth2, small)
 	}
-	text += " " + unit.Name + " × " + ends(d.Length, d.Length2, u.tape)
+	text += " " + unit.Name + " × " + ends(d.Length, d.Length2, u.Measured)
 	if p.Bulge.State != model.Absent {
 		text += ", bulge " + small(d.Bulge) + " " + unit.Name
 	}

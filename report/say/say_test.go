@@ -89,7 +89,7 @@ func TestTape(t *testing.T) {
 	us, si := Units{model.US}, Units{model.SI}
 	for _, x := range []struct{ got, want string }{
 		{us.Size(5.5 * model.Inch), "5 1/2 in"}, {us.Size(22.49 * model.Inch), "22 1/2 in"}, {us.Size(0.125 * model.Inch), "1/8 in"}, {us.Size(6 * model.Inch), "6 in"},
-		{si.Size(0.1397), "140 mm"}, {us.Length(3.44 * model.Foot), "3.4 ft"}, {si.Length(1.0485), "1.05 m"}, {us.LengthRange(1.2*model.Foot, 3*model.Foot), "1.2 to 3.0 ft"},
+		{si.Size(0.1397), "140 mm"}, {us.Length(3.44 * model.Foot), "3' 5\""}, {si.Length(1.0485), "1.05 m"}, {us.LengthRange(1.2*model.Foot, 3*model.Foot), "1' 2\" to 3'"},
 		{Bags(1.75), "1 3/4"}, {Bags(0.5), "1/2"}, {Bags(2), "2"}, {Bags(1.58), "1.58"}, {Bags(-0.25), "-1/4"}, {Bags(math.NaN()), "?"},
 		{Fraction(-0.01, 8), "0"}, {us.Volume(13.4 * model.CubicFoot), "13.4 ft³"}, {us.Volume(280.2 * model.CubicFoot), "280.2 ft³"},
 		{us.Target(3.5 * pcf), "3.5"}, {us.Target(4 * pcf), "4.0"}, {us.Target(3.75 * pcf), "3.75"},
@@ -107,7 +107,7 @@ func TestPhrase(t *testing.T) {
 	us := Units{model.US}
 	data := []verify.Datum{{Key: "a", Value: 2 * model.Foot, Dim: verify.Length}, {Key: "n", Value: 1}, {Key: "gone", Value: math.NaN(), Dim: verify.Length}}
 	for _, x := range []struct{ sentence, want string }{
-		{"plain", "plain"}, {"x {a} y", "x 2.0 ft y"}, {"x[ {b}] y", "x y"}, {"x[ {gone}] y", "x y"}, {"x[ {a}[ {b}]] y", "x 2.0 ft y"},
+		{"plain", "plain"}, {"x {a} y", "x 2' y"}, {"x[ {b}] y", "x y"}, {"x[ {gone}] y", "x y"}, {"x[ {a}[ {b}]] y", "x 2' y"},
 		{"x[ {b}[ {a}]] y", "x y"}, {"{n|bay is|bays are} left", "1 bay is left"}, {"{b}", "?"},
 	} {
 		if got := us.phrase(x.sentence, data); got != x.want {

@@ -174,6 +174,7 @@ type sentence struct {
 	long  string // in the record and the machine formats
 	brief string // in a list, where much is said once for all lines; empty for the same
 	title string // of a bay's reason, in a table of bays: a few words without figures
+	later bool   // of a warning: nothing can be done about it now, so that a glance leaves it out
 }
 
 // sentences has a row for every code that verify knows; a test holds it against the table of codes. What is said in a
@@ -187,38 +188,38 @@ var sentences = map[verify.Code]sentence{
 	verify.NotShown: {title: "target not shown",
 		long: "only {prob} sure of the target"},
 	verify.NoFigure: {title: "a figure is missing",
-		long: "no density can be had: a size or the bag weight is missing"},
+		long: "a size or the bag weight is missing, so there is no density"},
 	verify.SizeUnlike: {title: "a size is that of another kind of bay",
-		long: "{input} taken over[ from {from}], another kind of bay than the rest"},
+		long: "{input} copied[ from {from}], which is not like the rest: measure it here"},
 
 	verify.StallUnsaid: {title: "nobody said that it stalled",
 		brief: "no word about the stall",
-		long:  "nobody said that the flow stopped by itself: the count may read up to {step} too high, and your other bays can't speak for it"},
+		long:  "nobody said the flow stopped by itself: the count may be up to {step} too high, and your other bays can't vouch for it"},
 
 	verify.TotalsShort: {title: "the empties contradict the counts",
-		brief: "{logged} bags in the log, {counted} emptied: at most {density_most} on average",
-		long:  "the log has {logged} bags, and {counted} were emptied: at most {density_most} on average. No count can be relied on until that is cleared: count the empties again, look for bags booked twice, log what was lost"},
+		brief: "{logged} bags logged, {counted} emptied: at most {density_most} on average",
+		long:  "{logged} bags are logged, but only {counted} were emptied: at most {density_most} on average. Don't rely on any count until that is cleared: count the empties again, look for bags booked twice, log what was lost"},
 	verify.SectionOver: {title: "the section is over the ceiling",
 		brief: "the section runs {mean}, over the ceiling of {ceiling}",
-		long:  "the section runs {mean} on average, over the ceiling of {ceiling}: a depth, a bag's weight or a leak is wrong for all of it"},
+		long:  "the section runs {mean} on average, over the ceiling of {ceiling}: a depth or the bag weight is off for all of it, or material leaks out"},
 	verify.BulgeMissing: {title: "no bulge measured",
 		brief: "no bulge measured on the {face}",
-		long:  "the face is {face} and no bulge was measured: how much the bay holds is not known. Measure how far it stands out at mid-width; 0 is an answer"},
+		long:  "the face is {face} and no bulge was measured, so nobody knows what the bay holds. Measure how far it stands out at mid-width; 0 is an answer"},
 
 	// Suspicions.
 	verify.ShortOfCrew: {title: "well below the crew's other bays",
-		brief: "{rarity} full bays reads so low[; packed like the others, {empty}[ ({empty_lo to empty_hi})] would be empty]",
-		long:  "{rarity} of this crew's full bays reads so low[; packed like your other bays, about {empty} of it[ ({empty_lo to empty_hi})] would be empty]"},
+		brief: "{rarity} full bays reads this low[; could be a gap of {empty}[ ({empty_lo to empty_hi})]]",
+		long:  "{rarity} of this crew's full bays reads this low[; if the rest is packed like your other bays, about {empty} of it[ ({empty_lo to empty_hi})] is empty]"},
 	verify.OverFull: {title: "more than it can hold",
-		long: "reads {density}[, over the ceiling of {ceiling}]: {prob_over} sure that material has gone elsewhere or a size is wrong"},
+		long: "reads {density}[, over the ceiling of {ceiling}]: {prob_over} sure that material went somewhere else or a size is wrong"},
 	verify.Reach: {title: "the tube did not pass it all",
-		brief: "{missing} not reached[ ({from to to})]",
-		long:  "the tube left {missing} unreached[, {from to to} from the low end]"},
+		brief: "the tube never reached {missing}[: {from to to}]",
+		long:  "the tube never reached {missing} of it[: {from to to} from the low end]"},
 	verify.NoStall: {title: "the flow did not stall",
 		brief: "no stall",
 		long:  "the flow did not stall"},
 	verify.NeighbourSwap: {title: "bags of the neighbour?",
-		long: "does not agree with {other} while the two together are right: bags booked to the wrong bay, or the two are open to each other"},
+		long: "it and {other} don't match, but together they are right: bags booked to the wrong bay, or the two are open to each other"},
 	verify.ProbeSoft: {title: "a probe found it soft or empty",
 		brief: "{finding}[ at {at}]",
 		long:  "found: {finding}[ at {at} from the low end]"},
@@ -230,24 +231,24 @@ var sentences = map[verify.Code]sentence{
 	verify.BySmokeStill: {long: "smoke still there"},
 	verify.ByIREven:     {long: "infrared even there"},
 	verify.ByHand:       {long: "firm to the hand there"},
-	verify.ByTube:       {long: "material was blown in there, and it stalled"},
+	verify.ByTube:       {long: "material went in there, and it stalled"},
 	verify.ByAmend:      {long: "the entry was amended"},
 	verify.ByLost:       {long: "the loss is in the log"},
 	verify.ByCore:       {long: "a second core agrees with the bags"},
 
 	// Orders: one thing to do.
 	verify.ActBlow: {
-		brief: "blow to the stall[, new hole {new}][: {least} or more; stop and look at {most}]",
+		brief: "[{least} or more ]to the stall[, new hole {up}][; stop at {most}]",
 		long:  "Blow to the stall[ through a new hole {new}].[ Needs {least} or more; stop and look at {most}.] Weigh the bag before and after.[ {caution}][ {drill}]"},
 	verify.ActLook: {
-		brief: "[rod along from your hole to {along}][rod across {across}][press the netting {hand}][rod {rod}][smoke {smoke}][take a second {core}]",
+		brief: "[rod along from your hole to {along_up}][rod across {across_up}][press the netting {hand_up}][rod {rod_up}][smoke {smoke_up}][take a second {core}]",
 		long:  "[Push a rod along from your hole, to {along}. Never force it. Log how far it went firm, or where it gave way.][Push a rod across {across}, through {through}[, {wide} across the width]. Log what you find.][Press the netting with your hand {hand}. Log what you find.][Rod it {rod}. Log what you find.][Smoke {smoke}, the fan at 50 Pa. Log what you find.][Take a second {core}.][ {caution}]"},
 	verify.ActSay: {
-		brief: "[say whether the flow stopped by itself: {stall} yes or no][measure the {bulge} at mid-width][put {bag_weight} into job.csv]",
-		long:  "[Did the flow stop by itself? Log {stall} yes or no. For all bays at once: to_stall yes in job.csv.][Measure how far the face stands out at mid-width, and log the {bulge}. 0 is an answer.][A bag's net weight is missing: put {bag_weight} into job.csv.]"},
+		brief: "[say whether the flow stopped by itself: {stall} yes or no][measure the {bulge} at mid-width][put {bag_weight} in job.csv]",
+		long:  "[Did the flow stop by itself? Log {stall} yes or no. For all bays at once: to_stall yes in job.csv.][Measure how far the face stands out at mid-width, and log the {bulge}. 0 is an answer.][A bag's net weight is missing: put {bag_weight} in job.csv.]"},
 	verify.ActMeasure: {
-		brief: "measure[ its {sizes}][ at {several|place|places}]",
-		long:  "Measure[ its {sizes}][ at {several|place|places}, not where it was read before]."},
+		brief: "[measure its {sizes}[ at {several|place|places}]]",
+		long:  "[Measure its {sizes}[ at {several|place|places}, not where it was read before].]"},
 	verify.ActWait: {
 		brief: "leave it open until {until} bays are filled",
 		long:  "Leave it open until {until} bays of the section are filled. They may settle it."},
@@ -269,21 +270,21 @@ var sentences = map[verify.Code]sentence{
 	// Sections as a whole.
 	verify.NotInLog:      {long: "{bays|bay is|bays are} not in the log: find and fill, or log"},
 	verify.NotFilledBays: {long: "{bays|bay is|bays are} measured and not filled"},
-	verify.DriftFound:    {long: "the density moves along the order of filling[, {slope} a bay]: look at the machine; a set row starts afresh"},
+	verify.DriftFound:    {long: "the density drifts from bay to bay in the order filled[, {slope} a bay]: check the machine; a set row starts fresh"},
 
 	// Warnings. The reader of the files says its own.
-	verify.BlowerLow:       {long: "blower at {pressure}; 80 in of water (19.9 kPa) is the least: clean the filter and the hose, close the air gate"},
-	verify.SpreadUnknown:   {long: "nothing was read twice ({input}): how far one reading scatters is unknown, not zero; read some twice"},
-	verify.StepDoubled:     {long: "the counts look read to {used} of a bag, not {stated} ({odd} odd ones in {counts}): {used} was taken; read finer, or state what is read"},
+	verify.BlowerLow:       {long: "blower at {pressure}; it takes at least 80 in of water (19.9 kPa): clean the filter and the hose, close the air gate"},
+	verify.SpreadUnknown:   {later: true, long: "you measured everything once ({input}): measure a few twice"},
+	verify.StepDoubled:     {long: "the counts look read to {used} of a bag, not {stated} ({odd} odd ones in {counts}), so {used} is used: read finer, or set bag_step to what you read"},
 	verify.PhotoMissing:    {long: "{photo} is not in photos/"},
-	verify.FlagOverride:    {long: "{setting} given by flag: write it into job.csv, or the next check may say something else"},
-	verify.CrewNotAsked:    {long: "rule guarded judges every bay by itself: a void in a bay that reads above the target cannot show; rule process looks for those"},
-	verify.SpillNotTaken:   {long: "nothing is taken off for spill: what stayed on the floor counts as packed"},
-	verify.TotalsOver:      {long: "{counted} bags were emptied and {logged} are in the log, more than the readings explain: look for a bay that was not logged, or log what went elsewhere"},
-	verify.BagChecksCoarse: {long: "the weighed bags leave the bag weight less certain (u {u}) than its label does (u {u_label}): give weigh_within the scale's own ±"},
-	verify.VentInDepth:     {long: "a depth of {depth} is a whole rafter's, and vent_space is yes: log the depth that is left below the channel, 1 in less at least"},
-	verify.BoxUnplaced:     {long: "nobody can tell at which machine setting this test box was filled: give machine and time as the log has them"},
-	verify.SizesTakenOver:  {long: "sizes measured in {measured} of {bays} bays, taken over from the bay above in the rest"},
+	verify.FlagOverride:    {long: "{setting} given by flag: write it in job.csv, or the next check may say something else"},
+	verify.CrewNotAsked:    {later: true, long: "rule guarded judges every bay by itself and can't see a void in a bay that reads above the target; rule process can"},
+	verify.SpillNotTaken:   {later: true, long: "no spill taken off: what's on the floor counts as in the bay"},
+	verify.TotalsOver:      {long: "{counted} bags emptied, {logged} logged, more than counting error: find the bay nobody logged, or log where the rest went"},
+	verify.BagChecksCoarse: {later: true, long: "the weighed bags say less about the bag weight (u {u}) than its label (u {u_label}): set weigh_within to the scale's own ±"},
+	verify.VentInDepth:     {long: "a depth of {depth} is the whole rafter, but vent_space is yes: log the depth left below the channel, at least 1 in less"},
+	verify.BoxUnplaced:     {long: "no telling at which machine setting this test box was filled: give its machine and time as in the log"},
+	verify.SizesTakenOver:  {later: true, long: "sizes measured in {measured} of {bays} bays, copied from the bay above in the rest"},
 }
 
 // long is the sentence of a code. The reader's warnings have theirs in the table of the reader; where a code has none it
@@ -321,7 +322,7 @@ var advice = map[string]string{
 	"counting": "keep a running count from bay to bay",
 	"bag_step": "read the bags[ to {step},] off a finer mark",
 	"depth":    "measure the depth at three places",
-	"ditto":    "measure each bay instead of taking sizes over",
+	"ditto":    "measure each bay instead of copying sizes",
 	"weight":   "weigh the part bag",
 }
 
@@ -371,8 +372,21 @@ func TextDigest(more ...[]byte) string {
 // Notes says what is worth knowing, a line each: warnings, those of one kind together, then the cautions that follow from
 // what the job says about itself. Bags that are missing are said by Unaccounted.
 func (w *Words) Notes(f *verify.Findings) []string {
+	return append(w.warnings(f, func(verify.Code) bool { return true }), Cautions(f.Job)...)
+}
+
+// NotesNow is Notes without what the reader can do nothing about now.
+func (w *Words) NotesNow(f *verify.Findings) []string {
+	return w.warnings(f, func(code verify.Code) bool { return !sentences[code].later })
+}
+
+// warnings says the warnings that are wanted, those of one kind together.
+func (w *Words) warnings(f *verify.Findings, wanted func(verify.Code) bool) []string {
 	var lines, flags, sized []string
 	for _, x := range f.Warnings {
+		if !wanted(x.Code) {
+			continue
+		}
 		switch x.Code {
 		case verify.TotalsOver:
 			if x.Section != "" {
@@ -391,12 +405,12 @@ func (w *Words) Notes(f *verify.Findings) []string {
 		}
 	}
 	if len(sized) > 0 {
-		lines = append(lines, "sizes measured in "+List(sized)+", taken over from the bay above in the rest")
+		lines = append(lines, "sizes measured in "+List(sized)+", copied from the bay above in the rest")
 	}
 	if len(flags) > 0 {
-		lines = append(lines, List(flags)+" given by flag: write it into job.csv, or the next check may say something else")
+		lines = append(lines, List(flags)+" given by flag: write it in job.csv, or the next check may say something else")
 	}
-	return append(lines, Cautions(f.Job)...)
+	return lines
 }
 
 // Cautions returns the cautions that follow from what the job says about itself. All of them stand on the sheets of the

@@ -120,6 +120,14 @@ func (w *Words) evidence(b *verify.Bay, sure func(*verify.Bay) string) string {
 	return text + ": " + sure(b)
 }
 
+// Stands says in a few words how a bay stands: what it reads, and how sure is what is said.
+func (w *Words) Stands(b *verify.Bay) string {
+	if math.IsNaN(b.Density) {
+		return w.briefSure(b)
+	}
+	return w.Reads(b) + ": " + w.briefSure(b)
+}
+
 // Reads says what the bay's own count and sizes come to.
 func (w *Words) Reads(b *verify.Bay) string {
 	if names := Names(b.Bay.SharedWith); names != "" {
@@ -241,7 +249,7 @@ func (w *Words) CouldHide(b *verify.Bay) string {
 	if math.IsNaN(b.CouldHide) {
 		return ""
 	}
-	return "a void longer than " + w.Tape(b.CouldHide) + " would have read lower, 19 times in 20"
+	return "a void longer than " + w.Length(b.CouldHide) + " would have read lower, 19 times in 20"
 }
 
 // SureAndWhose is the short form of Sure for a line of a list. It says how sure a CLOSE is, and under rule process whether by
@@ -333,25 +341,25 @@ func (w *Words) Unaccounted(f *verify.Findings) string {
 		text = Bags(-bags) + " more bags in the log than left the truck"
 		for _, r := range f.Totals.Reasons {
 			if r.Code == verify.TotalsShort {
-				return text + ", more than the readings explain: count again, look for bags booked twice, log what was lost."
+				return text + ", more than counting error. Count again, look for bags booked twice, log what was lost."
 			}
 		}
 	default:
-		text = Bags(bags) + " bags left the truck and are not in the log"
+		text = Bags(bags) + " bags left the truck and are in no bay"
 	}
 	for _, x := range f.Warnings {
 		if x.Code == verify.TotalsOver && x.Section == "" {
-			return text + ", more than the readings explain: look for a bay that was not logged, or log what went elsewhere."
+			return text + ", more than counting error. Find the bay nobody logged, or log where they went."
 		}
 	}
-	return text + "; the readings explain that."
+	return text + ": no more than counting error."
 }
 
 // Counts says what the empties make of the counts in the log; empty where no bay was counted.
 func (w *Words) Counts(f *verify.Findings) string {
 	switch f.Totals.Counts {
 	case verify.Contradicted:
-		return fmt.Sprintf("The empties allow at most %s on average. No count can be relied on until that is cleared: count the empties again, look for bags booked twice, log what was lost.",
+		return fmt.Sprintf("The empties allow at most %s on average. Don't rely on any count until that is cleared: count the empties again, look for bags booked twice, log what was lost.",
 			w.Datum(verify.Datum{Value: f.Totals.DensityMost, Dim: verify.Density}))
 	case verify.Confirmed:
 		return "The empties confirm the counts."
@@ -415,11 +423,11 @@ func (w *Words) BriefReason(r verify.Reason) string {
 
 // BriefLegend says what holds for every line of a list, and explains the figures of bays that may be closed.
 func (w *Words) BriefLegend(f *verify.Findings) string {
-	text := fmt.Sprintf("A bay may be closed once it is %s %% sure and nothing speaks for a void. Lengths in a bay are from its low end. "+
+	text := fmt.Sprintf("Close a bay once it is %s %% sure and nothing points to a void. Places in a bay are from its low end. "+
 		"Densities in %s; ± is the %s interval of the bay's own count and sizes. ",
 		plain(f.Job.Settings.Confidence*100, 2), w.Of(verify.Density).Name, Percent(w.level, nan()))
 	if f.RuleUsed == model.RuleProcess {
-		text += "Own: sure by that alone; crew: with the help of the section's other bays; job: with that of the other sections. "
+		text += "Own: sure by that alone; crew: with help from the section's other bays; job: with help from the other sections. "
 	}
 	return strings.TrimSuffix(text, " ")
 }

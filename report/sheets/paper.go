@@ -209,7 +209,7 @@ func newRoofRow(u say.Units, b *plan.Bay) roofRow {
 		piece = b.Bay.Pieces[0]
 	}
 	row.Shape = shapeWord(piece)
-	row.Width, row.Depth, row.Long = size(u, piece.Width), size(u, piece.Depth), u.Length(piece.Dims().Length)
+	row.Width, row.Depth, row.Long = size(u, piece.Width), size(u, piece.Depth), u.Measured(piece.Dims().Length)
 	for _, x := range []struct {
 		to   *string
 		size model.Reading

@@ -2,6 +2,7 @@ package crew
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"bayproof/verify/measure"
@@ -113,6 +114,73 @@ func (t *totals) log(more float64) float64 { return -math.Log(t.u) - 0.5*sq((t.o
 // job's other sections say about a section of this crew (see fromSections), the rest the fixed one. The weights are of the
 // priors: a section's own lots move them.
 func JudgeJob(sections []Section, total Total) []Result {
+	contexts, said, f := contextsOf(sections, total), make([]summary, len(sections)), make([]*inference, len(sections))
+	for i := range sections {
+		f[i] = infer(sections[i].Lots, sections[i].Target, sections[i].Seen.Odds, nil, &contexts[i])
+		defer f[i].release()
+		said[i] = f[i].summary()
+	}
+	out := make([]Result, len(sections))
+	for i := range sections {
+		out[i] = judgeAmong(sections, i, said, &contexts[i], f[i])
+	}
+	return out
+}
+
+// Memory keeps what the sections of a job said about how they are packed. A job that is judged again and again as its log grows asks
+// only those sections anew whose evidence changed. The zero value remembers nothing.
+type Memory struct{ said []remembered }
+
+// remembered is all that a section's summary rests on, and the summary.
+type remembered struct {
+	target   float64
+	known    []evidence
+	own, job totals // zero for none
+	step     float64
+	boxes    []box
+	summary  summary
+}
+
+// Judge is what JudgeJob says about one section of the job.
+func (m *Memory) Judge(sections []Section, total Total, which int) Result {
+	contexts, said := contextsOf(sections, total), make([]summary, len(sections))
+	for len(m.said) < len(sections) {
+		m.said = append(m.said, remembered{})
+	}
+	for i := range sections {
+		if i != which {
+			said[i] = m.summary(i, &sections[i], &contexts[i])
+		}
+	}
+	s := &sections[which]
+	f := infer(s.Lots, s.Target, s.Seen.Odds, nil, &contexts[which])
+	defer f.release()
+	return judgeAmong(sections, which, said, &contexts[which], f)
+}
+
+// summary is what section i says, remembered where nothing that it rests on changed.
+func (m *Memory) summary(i int, s *Section, c *context) summary {
+	now := remembered{target: s.Target, step: c.step, boxes: c.boxes}
+	now.known, _ = evidenceOf(s.Lots, s.Target, s.Seen.Odds, nil)
+	if c.own != nil {
+		now.own = *c.own
+	}
+	if c.job != nil {
+		now.job = *c.job
+	}
+	if then := &m.said[i]; then.target == now.target && then.own == now.own && then.job == now.job && then.step == now.step &&
+		slices.Equal(then.boxes, now.boxes) && slices.Equal(then.known, now.known) {
+		return then.summary
+	}
+	f := infer(s.Lots, s.Target, s.Seen.Odds, nil, c)
+	defer f.release()
+	now.summary = f.summary()
+	m.said[i] = now
+	return now.summary
+}
+
+// contextsOf is what is known about each section besides its lots and the other sections.
+func contextsOf(sections []Section, total Total) []context {
 	var job *totals
 	if total.U > 0 {
 		var all []measure.Lot
@@ -121,37 +189,35 @@ func JudgeJob(sections []Section, total Total) []Result {
 		}
 		job = totalsOf(all, total)
 	}
-	contexts, said, f := make([]context, len(sections)), make([]summary, len(sections)), make([]*inference, len(sections))
+	out := make([]context, len(sections))
 	for i := range sections {
 		s := &sections[i]
-		contexts[i] = context{own: totalsOf(s.Lots, s.Total), job: job, step: s.Step, boxes: s.boxes()}
-		f[i] = infer(s.Lots, s.Target, s.Seen.Odds, nil, &contexts[i])
-		defer f[i].release()
-		said[i] = f[i].summary()
+		out[i] = context{own: totalsOf(s.Lots, s.Total), job: job, step: s.Step, boxes: s.boxes()}
 	}
-	out := make([]Result, len(sections))
-	for i := range sections {
-		s := &sections[i]
-		var rest []summary
-		for k := range said {
-			if k != i && said[k].ok() {
-				rest = append(rest, said[k].against(sections[k].Target/s.Target))
-			}
+	return out
+}
+
+// judgeAmong judges section i with what the other ones say. f is its inference by its own lots.
+func judgeAmong(sections []Section, i int, said []summary, c *context, f *inference) Result {
+	s := &sections[i]
+	var rest []summary
+	for k := range said {
+		if k != i && said[k].ok() {
+			rest = append(rest, said[k].against(sections[k].Target/s.Target))
 		}
-		if len(rest) > 0 {
-			f[i].forget = forgetAlone
-			alone := f[i].result(len(s.Lots), &contexts[i])
-			f[i].forget = forget
-			contexts[i].others = fromSections(rest)
-			f[i].mix(&contexts[i])
-			out[i] = judgeNamed(s.Lots, s.Target, s.Seen, &contexts[i], f[i])
-			out[i].alone = alone.Lots
-		} else {
-			out[i] = judgeNamed(s.Lots, s.Target, s.Seen, &contexts[i], f[i])
-		}
-		if p := &out[i].Process; s.Ceiling > 0 {
-			out[i].MeanOver = stat.ProbAtLeast(p.Mean, math.Sqrt(sq(p.UMean)+sq(out[i].wide*p.Mean)), math.Inf(1), s.Ceiling) >= sure
-		}
+	}
+	var alone []Posterior
+	if len(rest) > 0 {
+		f.forget = forgetAlone
+		alone = f.result(len(s.Lots), c).Lots
+		f.forget = forget
+		c.others = fromSections(rest)
+		f.mix(c)
+	}
+	out := judgeNamed(s.Lots, s.Target, s.Seen, c, f)
+	out.alone = alone
+	if p := &out.Process; s.Ceiling > 0 {
+		out.MeanOver = stat.ProbAtLeast(p.Mean, math.Sqrt(sq(p.UMean)+sq(out.wide*p.Mean)), math.Inf(1), s.Ceiling) >= sure
 	}
 	return out
 }

@@ -1,0 +1,264 @@
+package journal
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"bayproof/model"
+	"bayproof/model/cell"
+)
+
+// Form says how the cells of a job's rows are to be read.
+type Form struct {
+	Units model.System
+	Day   time.Time // of a time of day without a date; zero where the job has no date
+}
+
+// Difference is one row of the journal that does not stand in the log as it was confirmed.
+type Difference struct {
+	Kept
+	Now     Row      // the row of the log that stands in its place; nil where it is gone
+	At      int      // its place among the log's rows; -1 where it is gone
+	Columns []string // whose cells are others, in the order of the columns; nil where it is gone
+}
+
+// Compared is a journal set beside a log.
+type Compared struct {
+	Differences []Difference // in the journal's order
+	// Places are where the journal's rows stand among the log's, in the journal's order; -1 where one is gone.
+	Places []int
+	// Moved is the first row of the journal that stands in the log before one that was written before it; -1 where none does.
+	Moved int
+}
+
+// Agrees tells whether every row stands in the log as it was confirmed, in its order. Rows that the log has besides are no difference: what was
+// typed into the file by hand is as welcome as ever.
+func (c *Compared) Agrees() bool { return len(c.Differences) == 0 && c.Moved < 0 }
+
+// said is a row by what its cells say, in the order of columns.
+type said []string
+
+// named are the columns that a row is known by, each with its place among the columns. One of them alone may be another, where all other cells of the row
+// agree: a bay renamed, a time taken out.
+var named = []string{"section", "bay", "entry", "time"}
+
+// Compare finds each row of the journal among the rows of a log: first the one that says the same in every cell, then one of the same section, bay, entry
+// and minute, then one that is another in one of these four alone. The work grows with the number of rows.
+func (f *Form) Compare(rows []Kept, log []Row) *Compared {
+	cols := f.columns("job")
+	name := make([]int, len(named))
+	for i, n := range named {
+		name[i] = slices.IndexFunc(cols, func(c column) bool { return c.Name == n })
+	}
+	ours, theirs := make([]said, len(rows)), make([]said, len(log))
+	for i, k := range rows {
+		ours[i] = f.says(cols, k.Cells)
+	}
+	for i, row := range log {
+		theirs[i] = f.says(cols, row)
+	}
+	out := &Compared{Places: slices.Repeat([]int{-1}, len(rows)), Moved: -1}
+	taken := make([]bool, len(log))
+	match := func(key func(said) string) {
+		free := map[string][]int{}
+		for i, s := range theirs {
+			if !taken[i] {
+				k := key(s)
+				free[k] = append(free[k], i)
+			}
+		}
+		for i, s := range ours {
+			if out.Places[i] >= 0 {
+				continue
+			}
+			if k := key(s); len(free[k]) > 0 {
+				out.Places[i], free[k] = free[k][0], free[k][1:]
+				taken[out.Places[i]] = true
+			}
+		}
+	}
+	match(func(s said) string { return strings.Join(s, "\x00") })
+	match(func(s said) string {
+		var k []string
+		for _, at := range name {
+			k = append(k, s[at])
+		}
+		return strings.Join(k, "\x00")
+	})
+	for _, at := range name {
+		match(func(s said) string {
+			but := slices.Clone(s)
+			but[at] = ""
+			return strings.Join(but, "\x00")
+		})
+	}
+	last := -1
+	for i, k := range rows {
+		at := out.Places[i]
+		if at < 0 {
+			out.Differences = append(out.Differences, Difference{Kept: k, At: -1})
+			continue
+		}
+		if at < last && out.Moved < 0 {
+			out.Moved = i
+		}
+		last = max(last, at)
+		var columns []string
+		for c := range cols {
+			if ours[i][c] != theirs[at][c] {
+				columns = append(columns, cols[c].Name)
+			}
+		}
+		if columns != nil {
+			out.Differences = append(out.Differences, Difference{k, log[at], at, columns})
+		}
+	}
+	return out
+}
+
+// Same tells whether two rows say the same in every cell but the time.
+func (f *Form) Same(a, b Row) bool {
+	cols := f.columns("job", "time")
+	return slices.Equal(f.says(cols, a), f.says(cols, b))
+}
+
+// column is a column of the log with the form of its figures, which one of words has not.
+type column struct {
+	model.Column[model.Entry]
+	form cell.Form
+}
+
+// columns are those of a log but for some.
+func (f *Form) columns(but ...string) []column {
+	var out []column
+	for _, c := range model.LogColumns() {
+		if slices.Contains(but, c.Name) {
+			continue
+		}
+		col := column{Column: c}
+		if c.Figure != nil {
+			col.form = cell.FormOf(c.Name, c.Figure, f.Units)
+		}
+		out = append(out, col)
+	}
+	return out
+}
+
+// says reads the cells of a row. Its entry is said where it was left out.
+func (f *Form) says(cols []column, row Row) said {
+	out := make(said, len(cols))
+	var e model.Entry
+	for i := range cols {
+		out[i] = f.cell(&cols[i], &e, row[cols[i].Name])
+		if cols[i].Name == "entry" && out[i] == "" {
+			out[i] = "size"
+			if row["bags"]+row["counter"]+row["weight"] != "" {
+				out[i] = "fill"
+			}
+		}
+	}
+	return out
+}
+
+// cell is what a cell says, however it is written: figures in SI to ten digits, which is more than anybody measures and fewer than a spreadsheet keeps; times
+// to the minute; words without regard to case. A cell that cannot be read says what stands in it.
+func (f *Form) cell(c *column, e *model.Entry, text string) string {
+	if cell.Blank(text) {
+		return ""
+	}
+	plain := strings.Join(strings.Fields(strings.ToValidUTF8(cell.Text(text), "\ufffd")), " ")
+	switch c.Field(e).(type) {
+	case *model.Reading:
+		if cell.DittoMark(text) {
+			return map[bool]string{true: `"`}[c.Name == "bulge"] // elsewhere as good as a blank
+		}
+		var r model.Reading
+		if _, bad := c.form.Reading(text, &r, nil); bad == nil && r.State == model.Measured {
+			return figures(append(slices.Clone(r.Values), r.Within)...)
+		}
+	case *model.Material:
+		m := model.Material{}
+		if c.Name == "weight" {
+			if a, bad := c.form.Amount(text); bad == nil {
+				return figures(a.Value, a.Within)
+			}
+		} else if bad := c.form.Bags(text, model.MaterialBags, &m); bad == nil {
+			return fmt.Sprint(m.Shared, " ") + figures(m.Bags, m.Part, m.Within)
+		}
+	case *[]float64:
+		if values, _, bad := c.form.List(text, nil); bad == nil && c.Figure != nil {
+			return figures(values...)
+		}
+	case *time.Time:
+		if t, bad := cell.Time(text, f.Day); bad == nil {
+			return t.Format("2006-01-02 15:04")
+		}
+	case *model.Answer:
+		if a, bad := cell.Stalled(c.Name, text); bad == nil {
+			return a.String()
+		}
+	case *model.Feed:
+		if feed, bad := cell.Feed(text); bad == nil {
+			return fmt.Sprint(feed.Shared, " ") + figures(feed.Seconds)
+		}
+	case *string:
+		if c.Is == model.ColumnName {
+			return cell.Name(text)
+		}
+		return plain
+	}
+	return strings.ToLower(plain)
+}
+
+// figures writes values in SI to ten digits; a value that does not exist as -.
+func figures(values ...float64) string {
+	var out []string
+	for _, v := range values {
+		if math.IsNaN(v) {
+			out = append(out, "-")
+			continue
+		}
+		out = append(out, strconv.FormatFloat(v, 'g', 10, 64))
+	}
+	return strings.Join(out, " ")
+}
+
+// Told is a row as a sentence names it: "row 7 of 14:20 (north slope b7, fill)".
+func (k *Kept) Told() string {
+	text := "row " + strconv.Itoa(k.N)
+	if t, bad := cell.Time(k.Cells["time"], time.Time{}); bad == nil && !t.IsZero() {
+		text += " of " + t.Format("15:04")
+	}
+	where := strings.Join(strings.Fields(k.Cells["section"]+" "+k.Cells["bay"]), " ")
+	if what := k.Cells["entry"]; what != "" {
+		where = strings.TrimLeft(where+", "+what, ", ")
+	}
+	if where != "" {
+		text += " (" + where + ")"
+	}
+	return text
+}
+
+// Told is a difference as a sentence: what is gone, or which cells say what instead of what.
+func (d *Difference) Told(log string) string {
+	if d.Now == nil {
+		return d.Kept.Told() + " is gone from " + log + "; it is in the journal"
+	}
+	var cells []string
+	for _, c := range d.Columns {
+		cells = append(cells, fmt.Sprintf("%s is %s, was %s", c, shown(d.Now[c]), shown(d.Cells[c])))
+	}
+	return d.Kept.Told() + " was changed in " + log + ": " + strings.Join(cells, "; ")
+}
+
+// shown is a cell in a sentence.
+func shown(text string) string {
+	if cell.Blank(text) {
+		return "blank"
+	}
+	return text
+}

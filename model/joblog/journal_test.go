@@ -1,0 +1,211 @@
+package joblog
+
+import (
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"golang.org/x/text/encoding/unicode"
+)
+
+// journalOn reads a job and says what came of its journal, its warnings about it among it.
+func journalOn(t *testing.T, dir string) string {
+	t.Helper()
+	f := openFolder(t, dir)
+	job, faults := Read(f.FS, f.Log, Options{Journal: true})
+	if len(faults) > 0 {
+		return told(faults)
+	}
+	if job.Journal == nil {
+		return "no journal"
+	}
+	var out []string
+	for _, w := range job.Warnings {
+		if strings.HasPrefix(w.Code, "journal") {
+			out = append(out, w.Code+" "+w.Text)
+		}
+	}
+	if job.Journal.Agrees() != (len(out) == 0) {
+		t.Errorf("agrees: %t, with %q", job.Journal.Agrees(), out)
+	}
+	return strings.Join(out, "\n")
+}
+
+// logged is a job whose rows were appended.
+func logged(t *testing.T, rows ...map[string]string) string {
+	t.Helper()
+	dir := jobOnDisk(t, map[string]string{"job.csv": jobCSV})
+	w := openWriter(t, dir)
+	for _, row := range rows {
+		if err := w.Append(row); err != nil {
+			t.Fatal(err)
+		}
+	}
+	w.Close()
+	return dir
+}
+
+// rewriteLog changes the log as another program would.
+func rewriteLog(t *testing.T, dir string, change func(string) string) {
+	t.Helper()
+	if err := os.WriteFile(filepath.Join(dir, "bays.csv"), []byte(change(onDisk(t, dir))), 0o644); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func TestJournal(t *testing.T) {
+	b1, b2, b3 := aRow("b1", "note=a\nb"), aRow("b2", "time=2026-03-02T14:30:00-05:00"), aRow("b3", "bags=1.75", "time=2026-03-02T14:40:00-05:00")
+	dir := logged(t, b1, b2, b3)
+	if got := journalOn(t, dir); got != "" {
+		t.Errorf("as it was written: %s", got)
+	}
+	// A spreadsheet: other separator, decimal comma, quotes, times without seconds, columns in another order.
+	rewriteLog(t, dir, func(string) string {
+		return "sep=;\r\nbay;section;time;entry;width_mm;depth;length;bags;note\r\nb1;n;2026-03-02 14:20;fill;\"571,5\";5,50;12;2,0;a b\r\nb2;n;2026-03-02 14:30;fill;571,5;5,5;12,0;2;\r\nb3;n;2026-03-02 14:40;fill;571,5;5,5;12;1,75;\r\n"
+	})
+	if got := journalOn(t, dir); got != "" {
+		t.Errorf("rewritten without harm: %s", got)
+	}
+	rewriteLog(t, dir, func(log string) string { return strings.Replace(log, "1,75", "1,5", 1) })
+	if got, want := journalOn(t, dir), "journal-changed row 3 of 14:40 (n b3, fill) was changed in bays.csv: bags is 1.5, was 1.75; if that is right, bayproof log JOB --accept"; got != want {
+		t.Errorf("a cell corrected: %q, want %q", got, want)
+	}
+	w := openWriter(t, dir)
+	if told, err := w.Accept("ab", "2026-03-02T15:00:00-05:00"); err != nil || len(told) != 1 {
+		t.Errorf("accepted %q, %v", told, err)
+	}
+	if told, err := w.Accept("ab", "2026-03-02T15:00:00-05:00"); err != nil || told != nil {
+		t.Errorf("accepted again: %q, %v", told, err)
+	}
+	w.Close()
+	if got := journalOn(t, dir); got != "" {
+		t.Errorf("accepted: %s", got)
+	}
+	rewriteLog(t, dir, func(log string) string { return log[:strings.Index(log, "b2;")] + log[strings.Index(log, "b3;"):] })
+	if got, want := journalOn(t, dir), "journal-gone row 2 of 14:30 (n b2, fill) is gone from bays.csv; it is in the journal: bayproof log JOB --restore brings it back"; got != want {
+		t.Errorf("a row taken out: %q, want %q", got, want)
+	}
+	// A log that cannot be read says so as well: the row that is missing may be why.
+	whole := onDisk(t, dir)
+	rewriteLog(t, dir, func(log string) string { return log + "b2;n;2026-03-02 15:40;topup;;;;1;\r\n" })
+	if got := journalOn(t, dir); !strings.Contains(got, "1 rows are gone, 0 changed") {
+		t.Errorf("a log with a fault: %s", got)
+	}
+	rewriteLog(t, dir, func(string) string { return whole })
+	w = openWriter(t, dir)
+	kept, err := w.Restore()
+	if err != nil || filepath.Base(kept) != "bays.csv.before" {
+		t.Fatalf("restored: %q, %v", kept, err)
+	}
+	w.Close()
+	if got := journalOn(t, dir); got != "" {
+		t.Errorf("restored: %s", got)
+	}
+	if want := strings.Replace(whole, "b3;", "b2;n;2026-03-02T14:30:00-05:00;fill;22,5 in;5,5;12;2;\r\nb3;", 1); onDisk(t, dir) != want {
+		t.Errorf("restored\n%s\nwant\n%s", onDisk(t, dir), want)
+	}
+}
+
+// Rows come back at their places in every form that a log has, and those that the log has besides stay.
+func TestRestore(t *testing.T) {
+	b1, b2, b3 := aRow("b1"), aRow("b2", "time=2026-03-02T14:30:00-05:00"), aRow("b3", "time=2026-03-02T14:40:00-05:00")
+	utf16 := func(s string) string {
+		s, _ = unicode.UTF16(unicode.LittleEndian, unicode.UseBOM).NewEncoder().String(s)
+		return s
+	}
+	const head, hand = "section,bay,entry,width,depth,length,bags,time\n", "n,b9,fill,22.5,5.5,12,2,\n"
+	r1, r2, r3 := "n,b1,fill,22.5,5.5,12,2,2026-03-02T14:20:00-05:00\n", "n,b2,fill,22.5,5.5,12,2,2026-03-02T14:30:00-05:00\n", "n,b3,fill,22.5,5.5,12,2,2026-03-02T14:40:00-05:00\n"
+	for _, x := range []struct{ name, left, want string }{
+		{"the first", head + hand + r2 + r3, head + hand + r1 + r2 + r3},
+		{"the middle", head + r1 + hand + r3, head + r1 + r2 + hand + r3},
+		{"the last, no line end", head + r1 + strings.TrimSuffix(r2, "\n"), head + r1 + r2 + r3},
+		{"all", head, head + r1 + r2 + r3},
+		{"all, rows typed by hand", head + hand + "\n", head + hand + r1 + r2 + r3 + "\n"},
+		{"UTF-16", utf16(head + r1 + r3), utf16(head + r1 + r2 + r3)},
+		{"CR alone", strings.ReplaceAll(head+r1+r3, "\n", "\r"), strings.ReplaceAll(head+r1+r2+r3, "\n", "\r")},
+		{"a column is missing", "bay,entry,width,depth,length,bags\nb1,fill,22.5,5.5,12,2\n", ""},
+		{"the file is empty", "", ""},
+	} {
+		dir := logged(t, b1, b2, b3)
+		rewriteLog(t, dir, func(string) string { return x.left })
+		w := openWriter(t, dir)
+		if _, err := w.Restore(); err != nil {
+			t.Errorf("%s: %v", x.name, err)
+		}
+		if c, _ := w.Compared(); len(c.Differences) > 0 && c.Differences[0].Now == nil {
+			t.Errorf("%s: gone still: %+v", x.name, c.Differences)
+		}
+		w.Close()
+		if got := onDisk(t, dir); x.want != "" && got != x.want {
+			t.Errorf("%s: restored\n%q\nwant\n%q", x.name, got, x.want)
+		}
+	}
+}
+
+// A row that the journal cannot take is not confirmed, and does not stay in the log.
+func TestJournalThatCannotBeWritten(t *testing.T) {
+	dir := jobOnDisk(t, map[string]string{"job.csv": jobCSV})
+	w := openWriter(t, dir)
+	name := filepath.Join(dir, "bays.csv.journal")
+	if err := os.Mkdir(name, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := w.Append(aRow("b1")); err == nil || !strings.Contains(err.Error(), "bays.csv.journal") {
+		t.Errorf("the journal is a folder: %v", err)
+	}
+	if _, err := os.Stat(filepath.Join(dir, "bays.csv")); !errors.Is(err, fs.ErrNotExist) {
+		t.Errorf("a log was left: %v", err)
+	}
+	if err := os.Remove(name); err != nil {
+		t.Fatal(err)
+	}
+	for _, bay := range []string{"b1", "b2"} {
+		if err := w.Append(aRow(bay)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	before := onDisk(t, dir)
+	if err := errors.Join(os.Remove(name), os.WriteFile(name, []byte("x\n"), 0o644)); err != nil { // shorter than it was
+		t.Fatal(err)
+	}
+	if err := w.Append(aRow("b3")); err == nil || onDisk(t, dir) != before {
+		t.Errorf("the journal was cut: %v\n%s", err, onDisk(t, dir))
+	}
+}
+
+// A torn line of the journal is cut off before the next one; a row that another program dropped, and that is written again, is one row.
+func TestJournalGoesOn(t *testing.T) {
+	dir := logged(t, aRow("b1"), aRow("b2"))
+	name := filepath.Join(dir, "bays.csv.journal")
+	b, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(name, append(b, b[:30]...), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	w := openWriter(t, dir)
+	if err := w.Append(aRow("b3")); err != nil {
+		t.Fatal(err)
+	}
+	rewriteLog(t, dir, func(log string) string { return log[:strings.Index(log, "n,b2")] + log[strings.Index(log, "n,b3"):] })
+	if err := w.Append(aRow("b4")); !errors.Is(err, ErrChanged) {
+		t.Fatalf("changed by another program: %v", err)
+	}
+	c, err := w.Reload()
+	if err != nil || len(c.Lost) != 1 {
+		t.Fatalf("%+v, %v", c, err)
+	}
+	for _, row := range []map[string]string{aRow("b2", "time=2026-03-02T15:00:00-05:00"), aRow("b4", "time=2026-03-02T15:00:00-05:00")} {
+		if err := w.Append(row); err != nil {
+			t.Fatal(err)
+		}
+	}
+	w.Close()
+	if got := journalOn(t, dir); got != "" {
+		t.Errorf("a row that was dropped and written again: %s", got)
+	}
+}

@@ -1,0 +1,361 @@
+package joblog
+
+import (
+	"bytes"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"bayproof/model"
+	"bayproof/model/cell"
+)
+
+// layout is how the rows of a log are written: its own columns, separator, decimal mark, line end and encoding.
+type layout struct {
+	cols  []column
+	title []string
+	sep   byte
+	comma bool
+	end   string
+	text  encoding
+	units model.System
+	known bool // read from a header that stands in the file
+	forms []cellForm
+}
+
+// cellForm is the form of a column's cells; numeric where they are figures.
+type cellForm struct {
+	cell.Form
+	numeric bool
+}
+
+// form is that of a column by its place. All of them are looked up once: a log has thousands of cells.
+func (l *layout) form(i int) (*cell.Form, bool) {
+	if len(l.forms) != len(l.cols) {
+		l.forms = make([]cellForm, len(l.cols))
+		for i, c := range l.cols {
+			l.forms[i].Form, l.forms[i].numeric = cell.Column(c.name, l.units)
+		}
+	}
+	return &l.forms[i].Form, l.forms[i].numeric
+}
+
+// newLayout is that of a new log.
+func newLayout() layout {
+	l := layout{sep: ',', end: "\n"}
+	for _, c := range model.LogColumns() {
+		if c.Name != "job" {
+			l.cols = append(l.cols, column{name: c.Name, title: c.Name})
+			l.title = append(l.title, c.Name)
+		}
+	}
+	return l
+}
+
+// layoutOf reads how a log is written.
+func layoutOf(f *Folder, b []byte) (layout, error) {
+	r := newReader(f.FS, f.Log, Options{})
+	r.readJob()
+	text, ok := decode(f.Log, 1, string(b), &r.f)
+	l := newLayout()
+	if !ok {
+		return l, firstTrouble(f, r.f.list)
+	}
+	settings, _ := r.resolver.Job(f.Name, r.given)
+	l.units = settings.Units
+	r.f = faultList{}
+	plan := r.plan(text)
+	if plan == nil {
+		if strings.Trim(text, " \r\n\t"+bom) == "" {
+			return l, nil
+		}
+		return l, firstTrouble(f, r.f.list)
+	}
+	s := plan.sheet
+	l.cols, l.title, l.sep = s.cols, s.header, s.cut.sep
+	l.comma = plan.decimalComma(s.lines, s, &r.f)
+	l.text, l.known = encodingOf(string(b)), true
+	l.end = "\n"
+	if s.lines.end == '\r' {
+		l.end = "\r"
+	} else if i := strings.IndexByte(text, '\n'); i > 0 && text[i-1] == '\r' {
+		l.end = "\r\n"
+	}
+	return l, nil
+}
+
+// firstTrouble is the first fault as an error.
+func firstTrouble(f *Folder, faults []model.Fault) error {
+	if len(faults) == 0 {
+		return &Trouble{f.Show(f.Log) + " cannot be read", ""}
+	}
+	x := faults[0]
+	if x.Src.Line == 0 {
+		return &Trouble{f.Show(x.Src.File) + ": " + x.What, x.Hint}
+	}
+	return &Trouble{fmt.Sprintf("%s:%d: %s", f.Show(x.Src.File), x.Src.Line, x.What), x.Hint}
+}
+
+// has tells whether the log has a column of this name.
+func (l *layout) has(name string) bool {
+	return slices.ContainsFunc(l.cols, func(c column) bool { return c.name == name })
+}
+
+// head is the first line of a new log. The byte order mark makes spreadsheets read it as UTF-8.
+func (l *layout) head() []byte {
+	return []byte(bom + strings.Join(l.title, string(l.sep)) + l.end)
+}
+
+// lineEnd is the log's line end as it stands in the file.
+func (l *layout) lineEnd() []byte {
+	b, _ := l.text.coder().NewEncoder().Bytes([]byte(l.end))
+	return b
+}
+
+// ended tells whether the log ends in a line end.
+func (l *layout) ended(b []byte) bool {
+	return bytes.HasSuffix(b, l.lineEnd()) || !l.text.wide() && bytes.HasSuffix(b, []byte{'\n'})
+}
+
+// append adds a row to b as a line of the log.
+func (l *layout) append(b []byte, row map[string]string) ([]byte, error) {
+	for _, name := range slices.Sorted(maps.Keys(row)) {
+		if !l.has(name) && !cell.Blank(row[name]) && !implied(name, row) {
+			return nil, &Trouble{"the log has no column " + name, "add " + name + " to the end of its first row"}
+		}
+	}
+	var line strings.Builder
+	for i, c := range l.cols {
+		if i > 0 {
+			line.WriteByte(l.sep)
+		}
+		if c.name != "" {
+			line.WriteString(l.quote(l.cell(c, row[c.name])))
+		}
+	}
+	line.WriteString(l.end)
+	s, err := l.text.coder().NewEncoder().String(line.String())
+	if err != nil {
+		return nil, &Trouble{"the log is written in Windows-1252, which has no place for what stands in this row", "save the log as CSV UTF-8 first"}
+	}
+	return append(b, s...), nil
+}
+
+// row is append the other way round: a row of the log as text by column, whose figures say the unit of their header and
+// have a decimal point.
+func (l *layout) row(cells []string) map[string]string {
+	row := map[string]string{}
+	for i, c := range l.cols {
+		text := at(cells, i)
+		if c.name == "" || cell.Blank(text) {
+			continue
+		}
+		form, numeric := l.form(i)
+		switch {
+		case !numeric:
+			text = cell.Text(text)
+		case cell.DittoMark(text) || cell.OwedMark(text) || text == "shared":
+		default:
+			if l.comma {
+				text = strings.ReplaceAll(text, ",", ".")
+			}
+			if c.unit != "" && c.unit != form.Unit.Symbol {
+				text = withUnit(text, c.unit)
+			}
+		}
+		row[c.name] = text
+	}
+	return row
+}
+
+// implied tells whether a cell says what its absence says too: fill with material, size without.
+func implied(name string, row map[string]string) bool {
+	material := !cell.Blank(row["bags"]) || !cell.Blank(row["counter"]) || !cell.Blank(row["weight"])
+	return name == "entry" && (material && row[name] == "fill" || !material && row[name] == "size")
+}
+
+// cell makes text fit for the column: a figure keeps its unit where the header states another one, and takes the file's
+// decimal mark; free text is kept from being run by a spreadsheet.
+func (l *layout) cell(c column, text string) string {
+	text = strings.Map(func(r rune) rune {
+		if r == '\n' || r == '\r' || r == 0 {
+			return ' '
+		}
+		return r
+	}, text)
+	form, numeric := cell.Column(c.name, l.units)
+	switch {
+	case !numeric:
+		return cell.GuardText(text)
+	case cell.Blank(text) || cell.DittoMark(text) || cell.OwedMark(text) || text == "shared":
+		return text
+	}
+	if c.unit != "" && c.unit != form.Unit.Symbol {
+		text = withUnit(text, form.Unit.Symbol)
+	}
+	if l.comma {
+		text = strings.ReplaceAll(text, ".", ",")
+	}
+	return text
+}
+
+// quote puts a cell in quotes where it could be taken for more than one, or for the start of a quoted one.
+func (l *layout) quote(text string) string {
+	if strings.IndexByte(text, l.sep) < 0 && strings.IndexByte(text, '"') < 0 && text == strings.TrimSpace(text) {
+		return text
+	}
+	return `"` + strings.ReplaceAll(text, `"`, `""`) + `"`
+}
+
+// widening is a log with the columns that it lacked.
+type widening struct {
+	added  []string // nil where it lacks none
+	log    []byte
+	layout layout
+}
+
+// widened adds to a log all the columns that a new one has, where it lacks one of those that a row says; before the time, which
+// stays last. The rows that stand there say nothing in them.
+func (w *Writer) widened(row map[string]string) (widening, error) {
+	same := widening{nil, w.seen, w.layout}
+	lacks := false
+	for name, text := range row {
+		lacks = lacks || !w.layout.has(name) && !cell.Blank(text) && !implied(name, row)
+	}
+	if !lacks {
+		return same, nil
+	}
+	wide := widening{layout: w.layout}
+	place := len(w.layout.cols)
+	for i, c := range w.layout.cols {
+		if c.name == "time" {
+			place = i
+		}
+	}
+	var cols []column
+	for _, c := range model.LogColumns() {
+		// A log without sections has none on any row: a column for them would leave them blank.
+		if unnamed := c.Name == "section" && row["section"] == ""; !w.layout.has(c.Name) && c.Name != "job" && !unnamed {
+			cols, wide.added = append(cols, column{name: c.Name, title: c.Name}), append(wide.added, c.Name)
+		}
+	}
+	wide.layout.cols = slices.Concat(w.layout.cols[:place], cols, w.layout.cols[place:])
+	wide.layout.title = slices.Concat(w.layout.title[:place], wide.added, w.layout.title[place:])
+	if len(w.seen) == 0 {
+		return wide, nil
+	}
+	r := newReader(w.folder.FS, w.folder.Log, Options{})
+	text, ok := decode(w.folder.Log, 1, string(w.seen), &r.f)
+	if !ok {
+		return same, firstTrouble(w.folder, r.f.list)
+	}
+	plan := r.plan(text)
+	if plan == nil {
+		return same, firstTrouble(w.folder, r.f.list)
+	}
+	out, err := wide.rows(text, plan.sheet, place)
+	if err != nil {
+		return same, err
+	}
+	coder := w.layout.text.coder()
+	if mark, _ := coder.NewEncoder().String(bom); strings.HasPrefix(string(w.seen), mark) {
+		out = bom + out
+	}
+	wide.log, err = coder.NewEncoder().Bytes([]byte(out))
+	return wide, err
+}
+
+// rows writes the lines of a log anew, with empty cells at a place, or in the header what is added.
+func (wide *widening) rows(text string, s *sheet, place int) (string, error) {
+	var out strings.Builder
+	head, end := s.lines.n, "\n" // the line of the header
+	if s.lines.end == '\r' {
+		end = "\r"
+	}
+	for n, line := range strings.SplitAfter(text, end) {
+		body := strings.TrimRight(line, "\r\n")
+		if n+1 < head || strings.TrimSpace(body) == "" {
+			out.WriteString(line)
+			continue
+		}
+		row, open := s.cut.cut(body, nil)
+		if open > 0 {
+			return "", &Trouble{fmt.Sprintf("line %d has a quote that is not closed", n+1), "mend it in a spreadsheet"}
+		}
+		for len(row) < len(s.header) {
+			row = append(row, "")
+		}
+		cells := make([]string, len(wide.added))
+		if slices.Equal(row, s.header) {
+			cells = wide.added
+		}
+		row = slices.Concat(row[:place], cells, row[place:])
+		for i := range row {
+			row[i] = wide.layout.quote(row[i])
+		}
+		out.WriteString(strings.Join(row, string(wide.layout.sep)) + line[len(body):])
+	}
+	return out.String(), nil
+}
+
+// rowsOf returns the rows of a log and the line of each, those of one that cannot be read being none.
+func rowsOf(f *Folder, log []byte) (rows []map[string]string, at []int) {
+	l, err := layoutOf(f, log)
+	if err != nil || !l.known {
+		return nil, nil
+	}
+	r := newReader(f.FS, f.Log, Options{})
+	text, ok := decode(f.Log, 1, string(log), &r.f)
+	if !ok {
+		return nil, nil
+	}
+	plan := r.plan(text)
+	if plan == nil {
+		return nil, nil
+	}
+	for {
+		row, line, more := plan.sheet.next()
+		if !more {
+			return rows, at
+		}
+		rows, at = append(rows, l.row(row)), append(at, line)
+	}
+}
+
+// lines are the lines of a log as text, each with its end.
+func (l *layout) lines(log []byte) []string {
+	text, _ := l.text.coder().NewDecoder().String(string(log))
+	end := "\n"
+	if l.end == "\r" {
+		end = "\r"
+	}
+	return strings.SplitAfter(text, end)
+}
+
+// lastLine is the number of a log's last line that holds something.
+func (l *layout) lastLine(log []byte) int {
+	n := 0
+	for i, line := range l.lines(log) {
+		if strings.TrimSpace(line) != "" {
+			n = i + 1
+		}
+	}
+	return n
+}
+
+// insert puts what is encoded already behind lines of a log, by their numbers.
+func (l *layout) insert(log []byte, behind map[int][]byte) []byte {
+	var out []byte
+	for i, line := range l.lines(log) {
+		b, _ := l.text.coder().NewEncoder().Bytes([]byte(line)) // was decoded from it
+		out = append(out, b...)
+		if add := behind[i+1]; add != nil {
+			if !l.ended(out) {
+				out = append(out, l.lineEnd()...)
+			}
+			out = append(out, add...)
+		}
+	}
+	return out
+}

@@ -1,0 +1,140 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"bayproof/report/say"
+	"bayproof/report/screen"
+	"bayproof/verify"
+)
+
+// AppendText appends a job as a crew reads it at a glance: first how it stands, then what was closed too early, then section by
+// section a line for every bay that wants something (mark, word, name, what to do and where) and one line for all that want
+// nothing. What a verdict rests on is left to AppendWhy.
+func AppendText(dst []byte, f *verify.Findings, colour bool) []byte {
+	t := newTextPage(f, colour)
+	t.head()
+	t.closedEarly(func(b *verify.Bay) (first string, rest []string) {
+		first = "closed on " + closedWord(b)
+		if now := t.w.BriefNow(b); now != "" {
+			first += ": " + now
+		}
+		return first, nil
+	})
+	t.Blank()
+	for i := range f.Sections {
+		t.glance(&f.Sections[i])
+	}
+	t.lastLines()
+	return append(dst, t.Dst...)
+}
+
+// glance is a section: its name with what went in, what wants something, then its good bays in a line.
+func (t *textPage) glance(s *verify.Section) {
+	if head := screen.Clean(t.w.Section(s)); s.Bays > 0 {
+		for _, line := range screen.Wrap(head, t.Width) {
+			t.Line(t.Paint(screen.Bold, line))
+		}
+	} else if s.Section.Name != "" {
+		t.Line(t.Paint(screen.Bold, screen.Clean(s.Section.Name)))
+	}
+	t.under = s // its name stands above
+	t.openBays(s, func(b *verify.Bay) []string {
+		if r := b.Held(); r != nil && b.Now.Action == "" { // the section's line says what to do
+			return []string{screen.Clean(t.w.BriefReason(*r))}
+		}
+		return []string{screen.Clean(t.w.BriefNow(b))}
+	})
+	t.sectionLines(s)
+	for _, b := range t.wanted(s, (*verify.Bay).IsDecided) {
+		t.bay(b, screen.Clean(t.w.DecidedAs(b)), nil)
+	}
+	for _, part := range []struct {
+		state verify.State
+		word  string
+	}{{verify.Filled, say.Verdict(verify.Close)}, {verify.Closed, "closed"}} {
+		good := t.wanted(s, func(b *verify.Bay) bool { return isGood(b, part.state) })
+		if len(good) == 0 {
+			continue
+		}
+		text := screen.Clean(say.List(ranges(good)))
+		switch least := leastSure(good); {
+		case math.IsNaN(least.ProbAtTarget):
+		case least.ProbAtTarget > 0.99:
+			text += " (over 99 % sure)"
+		default:
+			text += fmt.Sprintf(" (least sure %s, %s)", screen.Clean(least.Bay.Name), say.Percent(least.ProbAtTarget, least.Bay.Section.Settings.Confidence))
+		}
+		word := say.Mark(verify.Close) + " " + part.word
+		t.Item(t.Paint(colours[verify.Close], word)+screen.Pad("", labelWidth-len([]rune(word))), labelWidth, text)
+	}
+}
+
+// lastLines say how the job's bags come out, what the reader can mend now, and where the rest stands.
+func (t *textPage) lastLines() {
+	n := t.f.Totals
+	t.Blank()
+	if text := t.w.Unaccounted(t.f); text != "" {
+		t.paragraph(0, text)
+	}
+	if n.Counts != verify.Contradicted && n.Mass > 0 { // else it stands at the head
+		if text := t.w.Counts(t.f); text != "" {
+			t.paragraph(0, text)
+		}
+	}
+	for _, line := range t.w.NotesNow(t.f) {
+		t.Item("- ", 2, screen.Clean(line))
+	}
+	if n.Close+n.Add+n.Measure+n.Probe > 0 {
+		t.paragraph(0, "Figures, reasons and notes: check --why.")
+	}
+}
+
+// isGood tells whether a bay is shown to be good and nothing asks for another look.
+func isGood(b *verify.Bay, state verify.State) bool {
+	return b.State == state && b.Verdict == verify.Close && !lookAgain(b)
+}
+
+// leastSure is the bay with the lowest probability at the target; one without a probability counts as surer than none.
+func leastSure(bays []*verify.Bay) *verify.Bay {
+	return slices.MinFunc(bays, func(a, b *verify.Bay) int {
+		switch pa, pb := a.ProbAtTarget, b.ProbAtTarget; {
+		case math.IsNaN(pb) || pa < pb:
+			return -1
+		case math.IsNaN(pa) || pa > pb:
+			return 1
+		}
+		return 0
+	})
+}
+
+// ranges are the names of bays, three and more that count on as one: b1–b3, b5, b7–b12.
+func ranges(bays []*verify.Bay) (out []string) {
+	for i := 0; i < len(bays); {
+		last := i
+		for last+1 < len(bays) && follows(bays[last].Bay.Name, bays[last+1].Bay.Name) {
+			last++
+		}
+		if last-i < 2 {
+			out = append(out, bays[i].Bay.Name)
+			i++
+			continue
+		}
+		out = append(out, bays[i].Bay.Name+"–"+bays[last].Bay.Name)
+		i = last + 1
+	}
+	return out
+}
+
+// follows tells whether one name is the next after another: b10 after b9, with the same letters before.
+func follows(name, next string) bool {
+	letters := strings.TrimRight(name, "0123456789")
+	var n int
+	if _, err := fmt.Sscanf(name[len(letters):], "%d", &n); err != nil {
+		return false
+	}
+	return next == letters+fmt.Sprint(n+1)
+}
