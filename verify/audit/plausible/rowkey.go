@@ -17,6 +17,7 @@ type rowKey struct {
 	hash    uint64  // of sizes and amount
 	sizes   uint32  // hash of the sizes alone
 	bits    float32 // −log₂ of the chance that a bay of these sizes, honestly measured and filled, gets the same cells
+	cut     float32 // what the amount tells by itself, the same for equal rows of any job: where windows are cut
 	way     uint32  // hash of how the tube went; 0 where nothing is said
 	wayBits float32 // −log₂ of the chance that another row of the job has it
 	line    int32
@@ -57,8 +58,8 @@ func keyOf(b *verify.Bay, readings float64) rowKey {
 		amount -= m.Prev // what the counter says went in
 	}
 	cells = appendFloat(appendFloat(appendFloat(append(cells, byte(m.Kind)), amount), m.Part), m.Mass)
-	bits := amountBits(b, m, amount) + readings
-	return rowKey{hash: stat.Hash(cells), sizes: sizes, bits: float32(bits), line: int32(b.Bay.Fill.Src.Line)}
+	bits := amountBits(b, m, amount)
+	return rowKey{hash: stat.Hash(cells), sizes: sizes, bits: float32(bits + readings), cut: float32(bits), line: int32(b.Bay.Fill.Src.Line)}
 }
 
 // sizesOf hashes a bay's readings; cells are what was hashed, with room for what a row says besides.
