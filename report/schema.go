@@ -268,7 +268,7 @@ func planSchema() Object {
 func tallyKeys(group bool) []key {
 	out := slices.Concat(texts("name", ""), counts("jobs", "", "sections", "", "bays", "in the logs", "bays_expected", "counted", "filled", "", "close", "", "close_own", "by their own count", "close_crew", "with the crew's help",
 		"add", "", "measure", "", "probe", "", "not_filled", "", "not_in_log", "", "left", "on purpose", "decided", "by a person", "closed", "by a row of the log", "closed_not_close", "against the verdict then", "closed_now_or_then_not_close", "against the verdict then or now", "bays_measured", "all sizes measured"),
-		figures("expected_short", "Σ of the chances to be short", "reachable", "bays that this way of counting could show to be CLOSE, were all packed to the aim",
+		figures("expected_short", "Σ of the chances to be short, of bays weighed or blown to the stall"), counts("expected_short_of", "so many of them"), figures("reachable", "bays that this way of counting could show to be CLOSE, were all packed to the aim",
 			"pass_rate", "CLOSE of the filled", "pass_rate_lo", "95 % interval, by which bays of a job stand or fall together", "pass_rate_hi", ""))
 	if group {
 		out = append(out, figures("mean_density", "of its bays, by a model of jobs in groups", "mean_density_lo", "95 % interval", "mean_density_hi", "", "mean_density_shrunk", "drawn to the mean of all groups",

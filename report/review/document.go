@@ -111,7 +111,7 @@ func figures(u say.Units, t *audit.Tally, pass audit.Rate, g *audit.Group) repor
 		{"not_filled", t.NotFilled}, {"not_in_log", t.NotInLog}, {"closed", t.Closed}, {"closed_not_close", t.ClosedNotClose},
 		{"closed_now_or_then_not_close", t.ClosedHold},
 		{"decided", t.Decided}, {"left", t.Left}, {"bays_measured", t.Measured},
-		{"expected_short", report.Number(t.Short)}, {"reachable", report.Number(t.Reach)},
+		{"expected_short", report.Number(t.Short)}, {"expected_short_of", t.Told}, {"reachable", report.Number(t.Reach)},
 		{"pass_rate", report.Number(pass.Share())}, {"pass_rate_lo", report.Number(pass.Lo)}, {"pass_rate_hi", report.Number(pass.Hi)},
 	}
 	if g != nil {
