@@ -289,7 +289,7 @@ func reviewSchema() Object {
 	job := objectOf("", slices.Concat(tallyKeys(false), texts("crew", "", "site", "", "date", "", "input", "the folder or file"), words("record", "its record"), []key{
 		{"by_section", listOf("", objectOf("", tallyKeys(false)...))},
 		{"needs", needsSchema()}, {"expected_short_area", figureOf("Σ of face by the chance to be short")},
-		{"open_bays", listOf("that need someone, the gravest first, at most forty of each state", objectOf("", slices.Concat(texts("section", "", "bay", "", "state", ""), []key{{"verdict", verdict}}, figures("density", "", "prob_at_target", "today", "short", "by how much it reads below the target", "area", "of its face"), texts("by", "who closed, decided or filled it", "date", "when", "code", "what leads"))...))},
+		{"open_bays", listOf("that need someone, the gravest first: at most forty of each state that is closed or decided, ten that are open; needs counts all", objectOf("", slices.Concat(texts("section", "", "bay", "", "state", ""), []key{{"verdict", verdict}}, figures("density", "", "prob_at_target", "today", "short", "by how much it reads below the target", "area", "of its face"), texts("by", "who closed, decided or filled it", "date", "when", "code", "what leads"))...))},
 		{"own_terms", listOf("settings of its own that it is not judged by", objectOf("", texts("setting", "", "own", "", "judged_at", "")...))},
 		{"way_of_counting", textOf("of most of its bays")},
 		{"falling", objectOf("density along the order of filling", key{"sections", typed("in which it shows", "array", "null")}, key{"slope_per_bay", figureOf("all sections together")}, key{"z", figureOf("over its standard uncertainty")}, key{"found", yesNo("")})},

@@ -143,8 +143,8 @@ func jobObject(u say.Units, j *audit.Job) report.Object {
 		{"needs", needsObject(u, &j.Needs)}, {"expected_short_area", report.Number(j.ShortArea / u.Area().SI)},
 		{"open_bays", report.Each(j.Open, func(b *audit.BayOf) report.Object {
 			return report.Object{{"section", j.SectionOf(b)}, {"bay", b.Bay}, {"state", u.OpenState(b)}, {"verdict", verdictOf(b)},
-				{"density", number(u, verify.Density, b.Density)}, {"prob_at_target", report.Number(b.Prob)}, {"short", number(u, verify.Density, b.Short)},
-				{"area", report.Number(b.Area / u.Area().SI)}, {"by", b.By}, {"date", b.When}, {"code", b.Code}}
+				{"density", number(u, verify.Density, b.Density)}, {"prob_at_target", report.Number(b.Prob)}, {"short", number(u, verify.Density, j.ShortBy(b))},
+				{"area", report.Number(b.Area / u.Area().SI)}, {"by", b.By}, {"date", b.Day()}, {"code", b.Code}}
 		})},
 		{"own_terms", report.Each(j.Terms, func(t *plausible.Term) report.Object {
 			return report.Object{{"setting", t.Setting}, {"own", t.Own}, {"judged_at", t.Used}}

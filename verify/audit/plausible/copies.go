@@ -174,7 +174,7 @@ func (t *rowTable) windows(enough float64) []window {
 	rare := make([]float64, len(t.rows)) // bits of a row with what its sizes add
 	for i, k := range t.rows {
 		ofSizes := math.Log2(float64(len(t.rows)) / float64(t.ofSizes[k.sizes]))
-		rare[i] = float64(k.cut + float32(math.Min(mostRare, ofSizes)))
+		rare[i] = float64(k.cut)/16 + math.Min(mostRare, ofSizes)
 	}
 	out := make([]window, 0, len(t.rows))
 	for i, k := range t.rows {
