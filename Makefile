@@ -62,7 +62,7 @@ profile: script
 simulate:
 	$(GO) test -run '^TestSimulat' -count 1 -v -timeout 120m ./verify/crew -args -simulate
 	$(GO) test -run '^TestSimulat' -count 1 -v -timeout 120m ./verify -args -simulate -jobs 1000
-	$(GO) test -run '^TestSimulat' -count 1 -v -timeout 120m ./verify/audit -args -simulate
+	$(GO) test -run '^TestSimulat' -count 1 -v -timeout 120m ./verify/audit/... -args -simulate
 	$(GO) test -run '^Test(ObedientCrew|Commitment)$$' -count 1 -v -timeout 120m ./cmd/prompt -args -simulate
 
 # Kills the log command at a thousand random moments: no confirmed entry may be lost.
