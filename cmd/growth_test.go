@@ -63,7 +63,9 @@ func dimensions() []grown {
 	}
 	text, csv, record := []string{"check", "JOB"}, []string{"check", "JOB", "-f", "csv"}, []string{"record", "JOB"}
 	amend := []string{"entry", "amend", "width", "22.5", "depth", "5.5", "length", "12", "bags", "1.75"}
-	closed := func(section, bay string, _ int) string { return grownRow("section", section, "bay", bay, "entry", "closed") }
+	closed := func(section, bay string, _ int) string {
+		return grownRow("section", section, "bay", bay, "entry", "closed")
+	}
 	return []grown{
 		{"bays, in sections of 20", 200, func(n int) map[string]string { return log(bays(n, 20, nil)) }, text, 0},
 		{"bays of a record", 100, func(n int) map[string]string { return log(bays(n, 20, nil)) }, record, 2.6},
@@ -75,8 +77,12 @@ func dimensions() []grown {
 		{"amends of a bay", 100, func(n int) map[string]string { return log(on(n, amend...)) }, csv, 3.3},
 		{"closings", 100, func(n int) map[string]string { return log(bays(n, 20, closed)) }, csv, 3.8},
 		{"closings, as the text has them", 60, func(n int) map[string]string { return log(bays(n, 20, closed)) }, text, 3.4},
-		{"faulty cells", 2000, func(n int) map[string]string { return log(strings.Repeat(grownRow("section", "s", "bay", "b1", "width", "x"), n)) }, csv, 0},
-		{"faulty rows", 240, func(n int) map[string]string { return log(strings.Repeat(grownRow("section", "s", "bay", "b1", "entry", "topup", "bags", "1"), n)) }, csv, 0},
+		{"faulty cells", 2000, func(n int) map[string]string {
+			return log(strings.Repeat(grownRow("section", "s", "bay", "b1", "width", "x"), n))
+		}, csv, 0},
+		{"faulty rows", 240, func(n int) map[string]string {
+			return log(strings.Repeat(grownRow("section", "s", "bay", "b1", "entry", "topup", "bags", "1"), n))
+		}, csv, 0},
 		{"photos", 300, func(n int) map[string]string {
 			files := log(bays(30, 30, nil) + strings.Repeat(grownRow("section", "s0", "bay", "b1", "entry", "seen", "photo", "b*.jpg"), 9))
 			for i := range n {

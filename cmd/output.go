@@ -49,6 +49,7 @@ func (t target) write(write func(io.Writer) error) error {
 		return writeTrouble(t.shown, err)
 	}
 	done := false
+	defer untilDone(func() { _ = root.Remove(name) })()
 	defer func() {
 		if !done {
 			temp.Close()

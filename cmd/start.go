@@ -199,10 +199,10 @@ func (o *startOptions) write(q *questions) error {
 		m = append(m, name)
 	}
 	if q.left {
-		fmt.Fprintf(o.env.Stdout, "\nKept in %s: what was answered so far. bayproof start %s goes on with it.\n", dir, dir)
+		fmt.Fprintf(o.env.Stdout, "\nKept in %s: what was answered so far. bayproof start %s goes on with it.\n", screen.Clean(dir), screen.Clean(inQuotes(dir)))
 		return nil
 	}
-	set, text := &read.Settings, fmt.Sprintf("%s is set up: job.csv with %s, sections.csv with %s.\n", dir,
+	set, text := &read.Settings, fmt.Sprintf("%s is set up: job.csv with %s, sections.csv with %s.\n", screen.Clean(dir),
 		say.Count(len(q.values), "setting", "settings"), say.Count(len(q.before)+len(q.sections), "section", "sections"))
 	if set.From["aim"] == model.OriginDefault {
 		u := set.Units.Unit(model.ShowDensity)
@@ -546,7 +546,7 @@ func (q *questions) line(x question) (string, answerTo) {
 // tell shows lines as wide as the screen.
 func (q *questions) tell(indent, text string) {
 	for _, line := range strings.Split(text, "\n") {
-		for _, part := range screen.Fill(indent, indent, line, q.o.env.width()-1) {
+		for _, part := range screen.Fill(indent, indent, screen.Clean(line), q.o.env.width()-1) {
 			fmt.Fprintln(q.o.env.Stdout, part)
 		}
 	}
@@ -577,7 +577,7 @@ func (q *questions) bag(name, answer string) string {
 	}
 	if a, ok := model.ParseAnswer(tare); tare != "" && !(ok && a == model.No) {
 		if bad := q.refused("bag_tare", tare); bad != nil {
-			fmt.Fprintf(q.o.env.Stdout, "  %s; %s\n", bad.What, bad.Hint)
+			fmt.Fprintf(q.o.env.Stdout, "  %s; %s\n", screen.Clean(bad.What), screen.Clean(bad.Hint))
 		} else {
 			name = "bag_checks"
 			q.values["bag_tare"] = q.withUnit(tare)

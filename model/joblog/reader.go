@@ -163,6 +163,10 @@ func (r *reader) beside() {
 // prepare reads the files beside the log, its journal where that is asked for, and its header. It answers nil where the log's rows cannot be read.
 func (r *reader) prepare(log string) *logPlan {
 	r.beside()
+	if tornHead([]byte(log)) {
+		r.f.add(model.Source{File: r.log, Line: 1}, "the first row was torn off while it was written, and no bay stands in the log", "bayproof log JOB sets it aside and begins anew")
+		return nil
+	}
 	text, ok := decode(r.log, 1, log, &r.f)
 	if !ok {
 		return nil

@@ -97,6 +97,13 @@ func (w *Writer) look() error {
 		return &Trouble{w.folder.Show(w.folder.Log) + ": " + what, hint}
 	}
 	from, whole := encodingOf(string(b)).tornFrom(b), b
+	if tornHead(b) {
+		if err := w.setAside(b, 0); err != nil {
+			return err
+		}
+		w.seen, w.layout = []byte{}, newLayout()
+		return nil
+	}
 	if from >= 0 {
 		whole = b[:from:from]
 	}
@@ -467,6 +474,14 @@ func (w *Writer) setAside(b []byte, from int) error {
 	}
 	w.torn = w.folder.Show(name)
 	return nil
+}
+
+// tornHead tells whether all that a log holds is the beginning of a new log's first row, as a power cut leaves it, with a block of NULs behind it or
+// nothing but that: nothing is lost with it. A first row that somebody typed has no byte order mark and is left alone.
+func tornHead(b []byte) bool {
+	text := bytes.TrimRight(b, "\x00")
+	l := newLayout()
+	return len(b) > 0 && bytes.HasPrefix(l.head(), text) && (len(text) < len(b) || len(text) < len(l.head()))
 }
 
 // tornFrom is the byte at which the torn end of a log begins, -1 where it is whole.
