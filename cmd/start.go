@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"maps"
 	"os"
@@ -81,7 +82,9 @@ func (o *startOptions) run() error {
 	if !o.yes {
 		q.from = newAsking(o.env)
 		defer q.from.Close()
-		q.ask()
+		if q.ask(); q.failed != nil {
+			return q.failed
+		}
 	}
 	return o.write(q)
 }
@@ -106,7 +109,7 @@ func (o *startOptions) free(q *questions) error {
 			continue
 		case o.yes || name == joblog.LogName:
 			return withHint(fmt.Errorf("%s is there already, and start writes over nothing", filepath.Join(dir, name)),
-				"edit it in a spreadsheet, or name another folder; bayproof log "+dir+" goes on with the job")
+				"edit it in a spreadsheet, or name another folder; bayproof log "+inQuotes(dir)+" goes on with the job")
 		}
 		q.there = append(q.there, name)
 	}
@@ -278,6 +281,7 @@ type questions struct {
 	o        *startOptions
 	from     asking // nil where nothing is asked
 	over     bool   // no more answers come: the rest takes its default
+	failed   error  // why, where they did not just end: nothing is written
 	left     bool   // somebody left with questions open
 	hoses    bool   // there is a second machine or hose
 	values   map[string]string
@@ -523,6 +527,9 @@ func (q *questions) line(x question) (string, answerTo) {
 		answer, err := q.from.Ask("\n" + b.String() + prompt)
 		if err != nil {
 			q.over, q.left = true, q.o.env.StdinTerminal
+			if !errors.Is(err, io.EOF) {
+				q.failed = err
+			}
 			break
 		}
 		switch answer = strings.TrimSpace(answer); strings.ToLower(answer) {

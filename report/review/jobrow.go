@@ -34,7 +34,7 @@ func newResults(u say.Units, n *audit.Tally, pass audit.Rate) results {
 // wayTo is a file's way as the address of a link: a folder may be called Job #12, a?b or x:y. What looks like an address of another kind is made a
 // file's again.
 func wayTo(file string) template.URL {
-	return template.URL((&url.URL{Path: file}).String())
+	return template.URL(strings.ReplaceAll((&url.URL{Path: file}).String(), ":", "%3A"))
 }
 
 // jobRow is one job: a line of the table, and the card that opens under it.
