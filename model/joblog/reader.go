@@ -145,6 +145,9 @@ func why(err error) (what, hint string) {
 		return errNoFile.Error(), "delete it, or put the file in its place"
 	}
 	var perr *fs.PathError
+	if errors.As(err, &perr) && !strings.Contains(err.Error(), "escapes") {
+		return "cannot be read: " + perr.Err.Error(), "is the disk whole, and there? try again"
+	}
 	if errors.As(err, &perr) {
 		return "cannot be read: " + perr.Err.Error(), "a link that leads out of the job folder is not followed"
 	}
