@@ -260,7 +260,8 @@ func (w *Writer) write(b []byte) (err error) {
 	if err != nil {
 		err = errors.Join(err, f.Truncate(int64(len(w.seen))))
 	}
-	if err = errors.Join(err, f.Close()); err != nil {
+	_ = f.Close() // what is synced is on disk, whatever closing says
+	if err != nil {
 		if w.seen == nil {
 			_ = w.folder.root.Remove(name) // an empty log where there was none
 		}
@@ -620,7 +621,8 @@ func (w *Writer) writeJournal(lines []byte, chain *journal.Chain) error {
 			err = errors.Join(err, f.Truncate(whole))
 		}
 	}
-	if err = errors.Join(err, f.Close()); err != nil {
+	_ = f.Close() // what is synced is on disk, whatever closing says
+	if err != nil {
 		return &Trouble{fmt.Sprintf("%s: the row is not on disk: %v", w.folder.Show(name), plainErr(err)), "is the disk full?"}
 	}
 	if whole == 0 {
