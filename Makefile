@@ -5,11 +5,12 @@ SHELL       := /bin/bash
 GO          ?= go
 NPM         ?= npm
 FOLDERS     := cmd model report verify
-BUILD       := $(GO) build -trimpath -buildvcs=auto -ldflags '-s -w -buildid='
+BUILD       := CGO_ENABLED=0 $(GO) build -trimpath -buildvcs=auto -ldflags '-s -w -buildid='
 EXE         := $(shell $(GO) env GOEXE)
 STATICCHECK := honnef.co/go/tools/cmd/staticcheck@v0.8.2
 PLATFORMS   := linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64
 PROFILE     := cmd/bayproof/default.pgo
+CHECKER     := report/pocket/built/checker.wasm.gz
 FUZZTIME    ?= 10m
 SHA256      := $(shell command -v sha256sum >/dev/null && echo sha256sum || echo shasum -a 256)
 
@@ -18,8 +19,15 @@ SHA256      := $(shell command -v sha256sum >/dev/null && echo sha256sum || echo
 build: script
 	$(BUILD) -o bin/bayproof$(EXE) ./cmd/bayproof
 
-# The chart script of the record. Everything but `dist` works without it: the record then says that it has no chart.
-script: report/assets/npm/echarts.common.min.js
+# The chart script of the record, and the checker for the phone's page. Everything but `dist` works without them: the record then says
+# that it has no chart, and `pocket` that it has no checker.
+script: report/assets/npm/echarts.common.min.js $(CHECKER)
+
+# The same bytes each time: no paths, no version control, no time (gzip -n). What starts it comes from the Go that builds it.
+$(CHECKER): $(shell find cmd/pocket cmd/prompt model report/*.go report/say report/screen verify -name '*.go' ! -name '*_test.go') $(wildcard report/assets/*.html) go.mod
+	GOOS=js GOARCH=wasm $(GO) build -trimpath -buildvcs=false -ldflags '-s -w -buildid=' -o $(@:.gz=) ./cmd/pocket/wasm
+	gzip -9nf $(@:.gz=)
+	cp "$$($(GO) env GOROOT)/lib/wasm/wasm_exec.js" $(@D)/
 
 report/assets/npm/echarts.common.min.js: $(wildcard package.json package-lock.json)
 	@if [ ! -f package.json ]; then echo "make: no package.json: the record will have no chart" >&2; \
@@ -74,10 +82,10 @@ dist: script
 	rm -rf dist && mkdir dist
 	@for p in $(PLATFORMS); do os=$${p%/*}; arch=$${p#*/}; ext=; if [ $$os = windows ]; then ext=.exe; fi; \
 		out=dist/bayproof-$$os-$$arch$$ext; echo $$out; \
-		CGO_ENABLED=0 GOOS=$$os GOARCH=$$arch $(BUILD) -o $$out ./cmd/bayproof; done
+		GOOS=$$os GOARCH=$$arch $(BUILD) -o $$out ./cmd/bayproof; done
 	.ci/licences > dist/LICENCES.txt
 	.ci/handbook dist
 	cd dist && find * -type f ! -name SHA256SUMS -print0 | LC_ALL=C sort -z | xargs -0 $(SHA256) > SHA256SUMS && cat SHA256SUMS
 
 clean:
-	rm -rf bin dist bayproof-demo node_modules report/assets/npm/*.js report/assets/npm/LICENSE report/assets/npm/NOTICE
+	rm -rf bin dist bayproof-demo node_modules report/assets/npm/*.js report/assets/npm/LICENSE report/assets/npm/NOTICE report/pocket/built/*.*

@@ -39,7 +39,12 @@ func TestInABrowser(t *testing.T) {
 		{"record", record, recordAtEveryWidth},
 		{"record without scripts", record, recordWithoutScripts},
 		{"record on paper", record, recordOnPaper},
-		{"record is accessible", record, recordIsAccessible},
+		{"record is accessible dark", record, recordIsAccessible("screen", "dark", false, 1280, 390)},
+		{"record is accessible wide", record, recordIsAccessible("screen", "light", false, 1280)},
+		{"record is accessible narrow", record, recordIsAccessible("screen", "light", false, 768, 390)},
+		{"record is accessible on paper", record, recordIsAccessible("print", "light", false, 768)},
+		{"record is accessible without scripts", record, recordIsAccessible("screen", "light", true, 768)},
+		{"checker sees what is wrong", filepath.Join(t.TempDir(), "wrong.html"), checkerSeesWhatIsWrong},
 		{"record saved by a browser", record, savedByABrowser},
 		{"hostile text in the record", filepath.Join(t.TempDir(), "record.html"), hostileTextInTheRecord},
 		{"review", review, reviewAtEveryWidth},
@@ -58,20 +63,27 @@ func TestInABrowser(t *testing.T) {
 // startChromium starts Chromium, or skips the test aloud where there is none.
 func startChromium(t *testing.T) context.Context {
 	t.Helper()
+	ctx, stop := newChromium(t)
+	t.Cleanup(stop)
+	return ctx
+}
+
+// newChromium is startChromium with further options, and whoever starts it ends it.
+func newChromium(t *testing.T, more ...chromedp.ExecAllocatorOption) (context.Context, func()) {
+	t.Helper()
 	path, err := exec.LookPath("chromium")
 	if err != nil {
-		t.Skip("chromium is not installed: the record was not looked at in a browser")
+		t.Skip("chromium is not installed: the page was not looked at in a browser")
 	}
 	options := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]),
 		chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
 		chromedp.Flag("disable-background-networking", true), chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND"))
-	alloc, stopAlloc := chromedp.NewExecAllocator(context.Background(), options...)
+	alloc, stopAlloc := chromedp.NewExecAllocator(context.Background(), append(options, more...)...)
 	ctx, stop := chromedp.NewContext(alloc)
-	t.Cleanup(func() { stop(); stopAlloc() })
 	if err := chromedp.Do(ctx); err != nil {
 		t.Fatal(err)
 	}
-	return ctx
+	return ctx, func() { stop(); stopAlloc() }
 }
 
 // openTab opens a tab that remembers what its pages say and ask for.

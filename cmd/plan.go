@@ -1,15 +1,20 @@
 package cmd
 
 import (
+	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
+	"os"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
 
+	"bayproof/cmd/pocket"
 	"bayproof/model"
 	"bayproof/model/joblog"
+	page "bayproof/report/pocket"
 	"bayproof/report/screen"
 	"bayproof/report/sheets"
 	"bayproof/verify"
@@ -106,6 +111,116 @@ func (o *planOptions) run() error {
 			"give bays, width, depth and length for each section: bayproof start asks for them")
 	}
 	return o.write(&out, paper, p)
+}
+
+const pocketHelp = `Type one of these:
+  bayproof pocket JOB                  the job as one page for a phone, checking
+                                       offline: JOB/pocket.html
+  bayproof pocket JOB --folder DIR     the same as a site: put it on an https
+                                       host, open it once on the phone, add it
+                                       to the home screen
+  bayproof log JOB --from bays.csv     takes the rows that the phone shared
+
+The page holds the job, the log so far and the checker. It makes no request.
+Rows stay on the phone until they are shared. One phone a section, and a
+machine: what a ditto takes over is the bay above it.
+
+A browser with WebAssembly and DecompressionStream opens it. Some phones run
+no page from a file: those need --folder.`
+
+// pocketOptions are the flags of pocket.
+type pocketOptions struct {
+	common
+	folder string // where the page goes as a site; empty for one file
+}
+
+// newPocket builds the command that writes the job for a phone.
+func newPocket(env *Env) *cobra.Command {
+	o := &pocketOptions{common: common{env: env}}
+	cmd := o.command("pocket JOB", "the job as a page for a phone, checking offline", pocketHelp, oneJob, completeJob(env), o.run)
+	o.settingFlags(cmd)
+	o.outputFlag(cmd, "write the page to `FILE` instead of JOB/pocket.html")
+	cmd.Flags().StringVar(&o.folder, "folder", "", "write it as a site into `DIR`")
+	_ = cmd.MarkFlagDirname("folder")
+	return cmd
+}
+
+// run writes the page of a job that reads without a fault: the phone could do nothing with another.
+func (o *pocketOptions) run() error {
+	if o.folder != "" && o.output != "" {
+		return usageErrorf("one of them", "--folder with -o")
+	}
+	if !page.Built() {
+		return withHint(errors.New("this build has no checker for the phone"), "make build puts it in; a release has it")
+	}
+	folder, err := openJob(o.args[0])
+	if err != nil {
+		return withHint(err, "bayproof start "+o.args[0]+" sets up a job")
+	}
+	defer folder.Close()
+	job, err := o.pack(folder)
+	if err != nil {
+		return err
+	}
+	out := outputs{env: o.env}
+	out.readsJob(folder.Dir, folder.Log)
+	if o.folder != "" {
+		return o.site(&out, job)
+	}
+	to := dest{flag: "-o", file: o.output, own: "pocket.html"}
+	if to.file == "" {
+		to.file = filepath.Join(folder.Dir, to.own)
+	}
+	html, err := page.Append(nil, job)
+	if err != nil {
+		return err
+	}
+	if err := out.result(to, whole(html)); err != nil || to.screen() {
+		return err
+	}
+	fmt.Fprintf(o.env.Stderr, "bayproof: wrote %s: open it on the phone\n", to.file)
+	return nil
+}
+
+// pack takes the job as a page carries it, with the faults of its files told.
+func (o *pocketOptions) pack(folder *joblog.Folder) (page.Job, error) {
+	data, err := pocket.Pack(folder, o.settings)
+	if err != nil {
+		return page.Job{}, plainPath(err)
+	}
+	files := folder.FS
+	if data.Files[folder.Log] == nil {
+		files = joblog.Overlay(files, folder.Log, []byte(emptyLog))
+	}
+	job, err := readJob(o.env, folder, files, joblog.Options{Flags: o.settings})
+	if err != nil {
+		return page.Job{}, err
+	}
+	data.Of(job)
+	data.Tool, data.Wrote = tool(), o.env.Now()
+	if _, _, err := pocket.New(data, nil, o.env.Now, nil); err != nil {
+		return page.Job{}, withHint(err, faultOf(err).Hint)
+	}
+	b, err := json.Marshal(data)
+	return page.Job{Name: job.Name, Data: b}, err
+}
+
+// site writes the page as a site into a folder, which is made where there is none.
+func (o *pocketOptions) site(out *outputs, job page.Job) error {
+	files, err := page.Site(job)
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(o.folder, 0o777); err != nil {
+		return plainPath(err)
+	}
+	for _, f := range files {
+		if err := out.result(dest{flag: "--folder", file: filepath.Join(o.folder, f.Name)}, whole(f.Data)); err != nil {
+			return err
+		}
+	}
+	fmt.Fprintf(o.env.Stderr, "bayproof: wrote %s: put it on an https host, and open it once on the phone\n", filepath.Join(o.folder, "index.html"))
+	return nil
 }
 
 // emptyLog is a log without a row, for a job whose log is still to come.

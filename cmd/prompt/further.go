@@ -2,6 +2,7 @@ package prompt
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -9,6 +10,7 @@ import (
 
 	"bayproof/model"
 	"bayproof/model/cell"
+	"bayproof/report/say"
 	"bayproof/verify"
 )
 
@@ -259,16 +261,23 @@ func (s *Session) amend(tail string) {
 	s.onBay(tail, func(b *model.Bay, t typed) {
 		s.withFigures(draft{name: b.Name, said: t.said, kind: "amend"}, t, func(d draft) {
 			if d.mass == "" && !d.amountSaid() {
-				if m := filling(b); m != nil { // what went in is what the fill in force says
-					d.said[m.Material.Kind.Column()] = m.Material.Raw
-					if m.Material.Shared {
-						d.said[m.Material.Kind.Column()] = "shared"
-					}
-				}
+				maps.Copy(d.said, amountOf(b))
 			}
 			s.submit(d)
 		})
 	})
+}
+
+// amountOf is what the fill in force of a bay says went in.
+func amountOf(b *model.Bay) Row {
+	m := filling(b)
+	switch {
+	case m == nil:
+		return Row{}
+	case m.Material.Shared:
+		return Row{m.Material.Kind.Column(): "shared"}
+	}
+	return Row{m.Material.Kind.Column(): m.Material.Raw}
 }
 
 // move logs a top-up or a loss: material that went into a filled bay later, or came out again or never got in.
@@ -286,18 +295,23 @@ func (s *Session) move(kind, tail string) {
 		case n == 1: // 4 lb counter 12 1/2: the weight is the mass, and the counter goes on from there
 			row["weight"] = t.ways[0][0]
 		}
-		row["entry"] = kind
-		row = s.rowOf(b.Name, row)
-		last, ok := s.lastReading()
-		if kind == "topup" && row["weight"] != "" && row["counter"] == "" && s.column() == "counter" && ok {
-			// Without a reading after it the next bay's count would hold it once more.
-			row["counter"] = cell.FormatNumber(last)
-			s.put(row)
-			s.sayf("  the counter is taken to stand at %s still; if it moved: fix counter and what it shows", row["counter"])
-			return
-		}
-		s.put(row)
+		s.moving(kind, b, row)
 	})
+}
+
+// moving logs a top-up or a loss whose figure stands in its column.
+func (s *Session) moving(kind string, b *model.Bay, row Row) {
+	row["entry"] = kind
+	row = s.rowOf(b.Name, row)
+	last, ok := s.lastReading()
+	if kind == "topup" && row["weight"] != "" && row["counter"] == "" && s.column() == "counter" && ok {
+		// Without a reading after it the next bay's count would hold it once more.
+		row["counter"] = cell.FormatNumber(last)
+		s.put(row)
+		s.sayf("  the counter is taken to stand at %s still; if it moved: fix counter and what it shows", row["counter"])
+		return
+	}
+	s.put(row)
 }
 
 // moved says in which column a top-up or a loss stands. Where the section runs by the counter a top-up is a reading of
@@ -323,7 +337,7 @@ func (s *Session) figureFor(d draft, question, column, fallback string, then fun
 		if line != "" && s.instead(line) {
 			return
 		}
-		if decimalComma.MatchString(line) {
+		if decimalComma().MatchString(line) {
 			line = strings.Replace(line, ",", ".", 1)
 		}
 		if _, bad := plainCell(column, line, s.job.Settings.Units); line != "" && bad != nil {
@@ -336,4 +350,101 @@ func (s *Session) figureFor(d draft, question, column, fallback string, then fun
 		}
 		then(line)
 	})
+}
+
+// why tells what a bay's verdict rests on, what was answered too, what it could hide, the whole order, and what would have
+// served.
+func (s *Session) why(tail string) {
+	s.onBay(tail, func(b *model.Bay, _ typed) {
+		x := of(s.f, b)
+		switch {
+		case x == nil || b.Fill == nil:
+			s.sized(b)
+			return
+		}
+		s.sayf("%s %s %s  %s", x.Bay.Name, say.Mark(x.Verdict), say.Verdict(x.Verdict), s.say.Evidence(x))
+		for _, r := range x.Reasons {
+			switch {
+			case r.IsAnswered():
+				s.sayf("  %s: answered, %s", s.say.Reason(r), s.say.Answered(r))
+			case !say.InEvidence(r.Code):
+				s.sayf("  %s", s.say.Reason(r))
+			}
+		}
+		if !math.IsNaN(x.CouldHide) {
+			s.sayf("  could hide a gap of %s", s.say.Length(x.CouldHide))
+		}
+		if text := s.say.Now(x); text != "" {
+			s.sayf("  now: %s", text)
+		}
+		if text := s.say.NextBay(x); text != "" {
+			s.sayf("  next bay: %s", text)
+		}
+	})
+}
+
+// decide logs that a person closes a bay as it stands: NAME: reason.
+func (s *Session) decide(tail string) {
+	head, reason, ok := strings.Cut(tail, ":")
+	b, tokens := s.named1(head)
+	name := strings.Join(tokens, " ")
+	if reason = strings.TrimSpace(reason); !ok || b == nil || name == "" || reason == "" {
+		s.sayf("decide what? as in: decide b4 AB: seen from the attic")
+		return
+	}
+	row := s.rowOf(b.Name, Row{"entry": "decided", "note": reason})
+	row["by"] = name
+	s.put(row)
+}
+
+// named1 takes the name of a bay off the front of a line; the bay is nil where there is none.
+func (s *Session) named1(line string) (*model.Bay, []string) {
+	tokens := strings.Fields(line)
+	for n := min(len(tokens), 4); n > 0; n-- {
+		if b := s.bay(strings.Join(tokens[:n], " ")); b != nil {
+			return b, tokens[n:]
+		}
+	}
+	return nil, tokens
+}
+
+// recount says anew what went into a bay; all else that was said of it stands.
+func (s *Session) recount(tail string) {
+	s.onBay(tail, func(b *model.Bay, t typed) {
+		fill := filling(b)
+		if fill == nil || len(t.ways[0]) != 1 && t.amount == "" {
+			s.sayf("recount %s: how much? as in recount %s 1 3/4", b.Name, b.Name)
+			return
+		}
+		if t.amount == "" {
+			t.said[s.columnOf(t.ways[0][0])] = t.ways[0][0]
+		}
+		s.recounted(b, fill, t.said)
+	})
+}
+
+// recounted says a bay's rows again with another figure of what went in.
+func (s *Session) recounted(b *model.Bay, fill *model.Entry, said Row) {
+	rows := s.restate(b, fill)
+	for _, column := range []string{"bags", "counter", "weight"} {
+		delete(rows[0], column)
+	}
+	maps.Copy(rows[0], said)
+	s.put(rows...)
+}
+
+// leave logs that a bay is not filled on purpose, and why.
+func (s *Session) leave(tail string) {
+	b, tokens := s.named1(tail)
+	name, reason := "", strings.Join(tokens, " ")
+	if b != nil {
+		name = b.Name
+	} else if len(tokens) > 1 {
+		name, reason = tokens[0], strings.Join(tokens[1:], " ")
+	}
+	if name == "" || reason == "" {
+		s.sayf("leave what? as in: leave b7 flue")
+		return
+	}
+	s.put(s.rowOf(name, Row{"entry": "leave", "note": reason}))
 }

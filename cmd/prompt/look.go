@@ -83,7 +83,7 @@ func (s *Session) show(tail string) {
 		s.sayf("no section is called %s", tail)
 		return
 	}
-	s.accept(s.job, s.judge(s.job, sec.Name))
+	s.accept(s.job, s.opt.Judge(s.job, sec.Name))
 	s.sayf("%s", filledOf(s.job, sec))
 	for i := range s.f.Sections {
 		if x := &s.f.Sections[i]; x.Section == sec && x.Bays > 0 {
@@ -132,7 +132,7 @@ func (s *Session) finish() {
 	for _, row := range s.lost {
 		s.sayf("NOT in the log: %s", row.inWords())
 	}
-	s.accept(s.job, s.judge(s.job, ""))
+	s.accept(s.job, s.opt.Judge(s.job, ""))
 	s.sayf("%s in this session. %s: %s.", say.Count(len(s.own), "entry", "entries"), s.job.Name, s.counts())
 	s.closedAgainst()
 	open := s.f.Totals.Add + s.f.Totals.Measure + s.f.Totals.Probe

@@ -29,6 +29,10 @@ type Options struct {
 	By    string      // initials written on every row; empty for none
 	Hold  []plan.Held // bays to be left open, told once their count is on disk
 	Width int         // columns of the screen; 0 for 80
+	// Judge finds out about a job what the answers say, with orders in one section alone; nil for all that a prompt says. Who has to
+	// answer on a slower machine leaves out what takes long.
+	Judge func(job *model.Job, section string) *verify.Findings
+	Wrote [][]Row // the entries of a sitting that this one goes on from, for undo
 }
 
 // Session is one sitting at the prompt. It is in one of two states: at rest, where a line is a command or a bay, or with a
@@ -38,7 +42,6 @@ type Session struct {
 	book Book
 	opt  Options
 
-	judge   func(job *model.Job, section string) *verify.Findings
 	job     *model.Job       // as the log on disk says it
 	f       *verify.Findings // of that job
 	say     *say.Words       // in that job's units
@@ -57,9 +60,10 @@ type Session struct {
 	own      []deed               // the entries of this sitting, for undo
 	told     map[plan.Held]string // the bays to be left open that were named already
 	asked    bool                 // finish asked for the empties
+	odd      string               // what looked odd in the last entry; empty where nothing did
+	done     bool
 
 	cautioned map[string]bool // the cautions of orders that were said whole already
-	done      bool
 }
 
 // refused is a line that was not written: the rows that it came to, none where it was not understood.
@@ -73,13 +77,16 @@ type deed struct {
 
 // New starts a session on a log that reads without a fault; otherwise it returns the faults. A log with faults has to be mended
 // first: no verdict could be told after an entry.
-func New(book Book, opt Options) (*Session, []model.Fault) { return open(book, opt, findings) }
-
-// open starts a session whose jobs are judged in a way of their own: who types for the log alone needs no orders.
-func open(book Book, opt Options, judge func(*model.Job, string) *verify.Findings) (*Session, []model.Fault) {
-	s := &Session{book: book, opt: opt, judge: judge, told: map[plan.Held]string{}}
+func New(book Book, opt Options) (*Session, []model.Fault) {
+	s := &Session{book: book, opt: opt, told: map[plan.Held]string{}}
 	if s.opt.Width <= 0 {
 		s.opt.Width = 80
+	}
+	if s.opt.Judge == nil {
+		s.opt.Judge = findings
+	}
+	for _, rows := range opt.Wrote {
+		s.own = append(s.own, deed{rows: rows})
 	}
 	job, faults := book.Job()
 	if len(faults) > 0 {
@@ -93,7 +100,7 @@ func open(book Book, opt Options, judge func(*model.Job, string) *verify.Finding
 
 // take makes a job the present one.
 func (s *Session) take(job *model.Job) {
-	s.accept(job, s.judge(job, s.section))
+	s.accept(job, s.opt.Judge(job, s.section))
 }
 
 // findings are what the prompt shows of a job, computed anew after every entry (13 to 32 ms in a job of 500 bays). Advice is found by recomputing and asked for in one section alone while

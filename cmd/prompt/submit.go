@@ -128,7 +128,7 @@ func (s *Session) putOr(otherwise func(), rows ...Row) {
 		otherwise()
 		return
 	}
-	s.write(rows, rows, job, s.judge(job, s.section))
+	s.write(rows, rows, job)
 }
 
 // notWritten keeps the rows of a line that was not written; none of one that was not understood.
@@ -170,27 +170,42 @@ func (s *Session) tell(faults []model.Fault, placeless func(model.Source) bool) 
 	}
 }
 
-// write appends the rows still to come, one write each; all is the whole entry, job what the log then says. Where a write fails
-// the rows before it are on disk, and the rest is offered again: none is written twice.
-func (s *Session) write(rest, all []Row, job *model.Job, f *verify.Findings) {
-	for i, row := range rest {
-		err := s.book.Append(row)
+// write appends the rows still to come, one write each, and then judges; all is the whole entry, job what the log then says. Where a
+// write fails the rows before it are on disk, and the rest is offered again: none is written twice.
+func (s *Session) write(rest, all []Row, job *model.Job) {
+	rows := [][]Row{rest}
+	if _, whole := s.book.(wholeBook); !whole {
+		rows = slices.Collect(slices.Chunk(rest, 1))
+	}
+	for i, row := range rows {
+		err := s.append(row)
 		switch {
 		case errors.Is(err, ErrChanged):
 			s.reconcile(rest[i:])
 			return
 		case err != nil:
-			s.retry(rest[i:], all, job, f, err)
+			s.retry(rest[i:], all, job, err)
 			return
 		}
 	}
 	old := s.f
 	s.own, s.lost, s.bad = append(s.own, deed{rows: all}), nil, nil
-	s.accept(job, f)
+	s.take(job)
 	s.reply(all, old)
-	if doubt := s.doubt(all, job, f); doubt != "" {
-		s.sayf("  %s", doubt)
+	if s.odd = s.doubt(all, job, s.f); s.odd != "" {
+		s.sayf("  %s", s.odd)
 	}
+}
+
+// wholeBook is a book that takes the rows of an entry all or none.
+type wholeBook interface{ AppendAll(rows []Row) error }
+
+// append puts rows on disk: one, or of a wholeBook all that are given.
+func (s *Session) append(rows []Row) error {
+	if book, ok := s.book.(wholeBook); ok {
+		return book.AppendAll(rows)
+	}
+	return s.book.Append(rows[0])
 }
 
 // How far a figure may lie from its neighbours before it is asked about; moves no verdict. The ratios are of use and not
@@ -313,7 +328,7 @@ func materialText(e *model.Entry) string {
 }
 
 // retry keeps an entry that could not be written on the screen and offers it again: the disk may be full, the share gone.
-func (s *Session) retry(rest, all []Row, job *model.Job, f *verify.Findings, err error) {
+func (s *Session) retry(rest, all []Row, job *model.Job, err error) {
 	s.sayf("  NOT on disk: %s", err)
 	for _, row := range rest {
 		s.sayf("  still here: %s", row.inWords())
@@ -321,7 +336,7 @@ func (s *Session) retry(rest, all []Row, job *model.Job, f *verify.Findings, err
 	s.lost = rest
 	s.question("  Enter tries again, cancel drops it: ", func(line string) {
 		s.queue(line)
-		s.write(rest, all, job, f)
+		s.write(rest, all, job)
 	})
 }
 

@@ -53,7 +53,7 @@ func (s *Session) undo() {
 	for _, row := range last.rows {
 		s.sayf("taken back: %s", row.inWords())
 	}
-	s.write(rows, rows, job, s.judge(job, s.section))
+	s.write(rows, rows, job)
 	if s.ask == nil {
 		s.own = kept
 		if core != nil {

@@ -100,6 +100,47 @@ func (f *overlaid) Sys() any                   { return nil }
 // into it.
 var errNoFile = errors.New("not a file: a pipe or a device")
 
+// Memory is a job whose log grows in memory: nobody else writes to it, and whoever holds it keeps the rows. Rows are put into the
+// form of the log as a Writer puts them; nothing that needs a disk or a lock is done.
+type Memory struct{ writer Writer }
+
+// InMemory takes a job's files as they stand. Its log has to be whole: a torn last line is set aside on disk, by a Writer.
+func InMemory(fsys fs.FS, log, name string) (*Memory, error) {
+	m := &Memory{Writer{folder: &Folder{FS: fsys, Log: log, Name: name, Dir: "."}}}
+	if b, err := fs.ReadFile(fsys, log); err == nil && encodingOf(string(b)).tornFrom(b) >= 0 {
+		return nil, &Trouble{log + ": its last line is torn", "bayproof log sets it aside, and asks for that bay again"}
+	}
+	return m, m.writer.look()
+}
+
+// Files are the job's files with its log as it would be with rows after its last.
+func (m *Memory) Files(rows ...map[string]string) (fs.FS, error) { return m.writer.With(rows...) }
+
+// Append adds a row to the log.
+func (m *Memory) Append(row map[string]string) error {
+	fsys, err := m.Files(row)
+	if err != nil {
+		return err
+	}
+	log, err := fs.ReadFile(fsys, m.writer.folder.Log)
+	if err != nil {
+		return err
+	}
+	if m.writer.layout, err = layoutOf(&Folder{FS: fsys, Log: m.writer.folder.Log, Name: m.writer.folder.Name}, log); err != nil {
+		return err
+	}
+	m.writer.seen = log
+	return nil
+}
+
+// Compare sets the rows of another log beside those of this one; see Writer.Compare.
+func (m *Memory) Compare(file string, data []byte) ([]Foreign, error) {
+	return m.writer.Compare(file, data)
+}
+
+// Log is the log as it stands.
+func (m *Memory) Log() []byte { return m.writer.seen }
+
 // plainFiles is a folder of which only files and folders open.
 type plainFiles struct{ root *os.Root }
 

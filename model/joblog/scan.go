@@ -100,7 +100,7 @@ func (u *Unread) Read() (*model.Job, []model.Fault) {
 	return job, nil
 }
 
-// Done gives the memory of the job's rows back for the next one: the job must not be looked at afterwards.
+// Done gives the memory of the job's rows and bays back for the next one: the job must not be looked at afterwards.
 func (u *Unread) Done() {
 	if u.lent != nil {
 		u.shared.idle.Put(u.lent)

@@ -1,0 +1,584 @@
+package prompt
+
+import (
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+	"strings"
+
+	"bayproof/model"
+	"bayproof/model/cell"
+	"bayproof/report/say"
+	"bayproof/verify"
+	"bayproof/verify/plan"
+)
+
+// do says a bay's order in full and types the line that reports it: it asks for each blank, and takes the line as if it had been
+// typed whole.
+func (s *Session) do(tail string) {
+	s.onBay(tail, func(b *model.Bay, _ typed) {
+		s.take(s.job)
+		x := of(s.f, b)
+		line := ""
+		if x != nil {
+			line = s.say.Line(x)
+		}
+		if x == nil || line == "" {
+			if x != nil && s.say.Now(x) != "" {
+				s.sayf("%s: %s", b.Name, s.say.Now(x))
+				return
+			}
+			s.sayf("%s: nothing to do", b.Name)
+			return
+		}
+		s.sayf("  now: %s", s.say.Now(x))
+		s.fill(line)
+	})
+}
+
+// fill asks for the blanks of a line, one after the other. Nothing stands for an answer: Enter drops the line.
+func (s *Session) fill(line string) {
+	before, after, blank := strings.Cut(line, "_")
+	if !blank {
+		s.sayf("  %s", line)
+		s.rest(line)
+		return
+	}
+	s.question("  "+before+"[?]"+after+" ", func(answer string) {
+		if answer == "" {
+			s.sayf("  dropped; nothing was written")
+			return
+		}
+		s.fill(before + answer + after)
+	})
+}
+
+// Form is what is asked to log one thing: the same questions as at the prompt, all at once, for whoever has keys instead of lines.
+// What it asks hangs on the section: its shape, its face, how it counts, what was seen there before.
+type Form struct {
+	Action  string  `json:"action"` // a word of the entry column, amend or recount; what Enter takes
+	Section string  `json:"section"`
+	Bay     string  `json:"bay"`
+	Title   string  `json:"title"`
+	Order   string  `json:"order,omitempty"` // the order that it answers
+	Fields  []Field `json:"fields"`
+	Stalls  bool    `json:"stalls"` // whether the flow stalled is asked apart, last
+}
+
+// Field is one question of a form.
+type Field struct {
+	Column  string   `json:"column"` // of the log; further ones of the same column are more readings of it
+	Label   string   `json:"label"`
+	Keys    Keys     `json:"keys"`
+	Unit    string   `json:"unit,omitempty"`    // of a bare figure
+	Value   string   `json:"value,omitempty"`   // filled in
+	Ditto   string   `json:"ditto,omitempty"`   // what nothing said takes over, as it is shown
+	From    string   `json:"from,omitempty"`    // the bay that it is taken over from
+	Hint    string   `json:"hint,omitempty"`    // where the counter stood, what is expected
+	Choices []string `json:"choices,omitempty"` // words to choose from
+	Parts   []string `json:"parts,omitempty"`   // fractions that have a key: of a tape, of a bag
+	Mass    string   `json:"mass,omitempty"`    // the unit of a part bag that is weighed
+	For     string   `json:"for,omitempty"`     // asked only where the look is of this kind: rod, smoke, ir
+	More    bool     `json:"more,omitempty"`    // seldom said here: asked on demand
+	Must    bool     `json:"must,omitempty"`
+}
+
+// Keys are what a field is answered with.
+type Keys string
+
+// The kinds of keys. Only words need letters.
+const (
+	TapeKeys   Keys = "tape" // inches with the fractions of a tape, or millimeters
+	FeetKeys   Keys = "feet" // feet and inches, or meters
+	BagKeys    Keys = "bags" // bags with their fractions
+	MassKeys   Keys = "mass"
+	CountKeys  Keys = "number"
+	TimeKeys   Keys = "time" // start and stop
+	ChoiceKeys Keys = "choice"
+	StopKeys   Keys = "stop"  // a length, and what is there
+	PhotoKeys  Keys = "photo" // the camera
+	WordKeys   Keys = "words"
+)
+
+// Form asks what an action needs of a bay in the present section. A fill of a bay that has sizes asks for none.
+func (s *Session) Form(action, bay string) Form {
+	f := s.questions(action, bay)
+	for i := range f.Fields {
+		x := &f.Fields[i]
+		x.Parts = s.parts(x.Keys)
+		if x.Keys == BagKeys {
+			x.Mass = s.unit("weight")
+		}
+	}
+	return f
+}
+
+// parts are the fractions that a kind of keys has: the eighths of a tape, the parts of a bag that the crew tells apart.
+func (s *Session) parts(keys Keys) []string {
+	us := s.job.Settings.Units != model.SI
+	step := s.job.Settings.BagStep
+	if sec := s.find(s.section); sec != nil {
+		step = sec.Settings.BagStep
+	}
+	switch {
+	case keys == BagKeys && step < 0.25, us && keys == TapeKeys:
+		return []string{"1/8", "1/4", "3/8", "1/2", "5/8", "3/4", "7/8"}
+	case keys == BagKeys && step < 0.5, us && (keys == FeetKeys || keys == StopKeys):
+		return []string{"1/4", "1/2", "3/4"}
+	case keys == BagKeys && step < 1:
+		return []string{"1/2"}
+	}
+	return nil
+}
+
+// questions are those of a form.
+func (s *Session) questions(action, bay string) Form {
+	b := s.bay(bay)
+	f := Form{Action: action, Section: s.section, Bay: bay, Title: bay}
+	amount, weight := s.amountFields()
+	photo := Field{Column: "photo", Label: "Photo", Keys: PhotoKeys, More: true}
+	note := Field{Column: "note", Label: "Note", Keys: WordKeys, More: true}
+	switch action {
+	case "fill":
+		f.Stalls = true
+		sized := b != nil && len(b.Pieces) > 0 && b.Volume() > 0 && !b.Struck
+		if !sized {
+			f.Fields = s.sizeFields(bay)
+		}
+		f.Fields = append(f.Fields, amount, weight)
+		f.Fields = append(f.Fields, s.seenFields(false)...)
+		f.Fields = append(f.Fields, photo, note)
+	case "size":
+		f.Fields = append(s.sizeFields(bay), Field{Column: "stop", Label: "Rod stopped at", Keys: StopKeys, Unit: s.unit("stop"), Choices: model.StopWords(), More: true}, photo, note)
+	case "amend":
+		f.Stalls = true
+		f.Fields = append(s.sizeFields(bay), amount, weight)
+		f.Fields = append(f.Fields, s.seenFields(false)...)
+		f.Fields = append(f.Fields, photo, note)
+		if fill := filling(b); fill != nil {
+			s.fillIn(&f, s.restate(b, fill)[0])
+		}
+	case "recount":
+		first, other := amount, weight
+		if fill := filling(b); fill != nil && fill.Material.Kind == model.MaterialWeight {
+			first, other = weight, amount
+		}
+		first.More, other.More = false, true
+		f.Fields = []Field{first, other}
+	case "topup":
+		f.Stalls = true
+		weight.More, weight.Label, weight.Must = false, "What went in", true
+		f.Fields = append(f.Fields, weight)
+		if amount.Column == "counter" {
+			f.Fields = append(f.Fields, amount)
+		}
+		f.Fields = append(f.Fields, s.seenFields(false)...)
+		if amount.Column != "counter" {
+			amount.More = true
+			f.Fields = append(f.Fields, amount)
+		}
+		f.Fields = append(f.Fields, photo, note)
+	case "lost":
+		weight.More, amount.More = false, true
+		if amount.Column == "counter" { // a loss is no reading of it
+			amount = Field{Column: "bags", Label: "Bags", Keys: BagKeys, More: true}
+		}
+		f.Fields = []Field{weight, amount, note}
+	case "seen":
+		probe := Field{Column: "probe", Label: "Found", Keys: ChoiceKeys, Choices: model.ProbeWords()}
+		at := Field{Column: "at", Label: "Where, from the " + s.lowEnd(), Keys: FeetKeys, Unit: s.unit("at")}
+		f.Fields = []Field{probe, {Column: "way", Label: "Rod went", Keys: ChoiceKeys, Choices: model.RodWays(), For: "rod"},
+			{Column: "pa", Label: "Pressure across the face", Keys: CountKeys, Unit: "Pa", For: "smoke"},
+			{Column: "difference", Label: "Inside to outside", Keys: CountKeys, Unit: s.degrees(), For: "ir"}, at}
+		f.Fields = append(f.Fields, s.seenFields(true)...)
+		photo.More = false
+		f.Fields = append(f.Fields, photo, note)
+	case "closed":
+		photo.More = false
+		f.Fields = []Field{photo, note}
+	case "decided":
+		f.Fields = []Field{{Column: "by", Label: "Who decides", Keys: WordKeys, Must: true}, {Column: "note", Label: "Why", Keys: WordKeys, Must: true}}
+	case "leave":
+		f.Fields = []Field{{Column: "note", Label: "Why it stays empty", Keys: WordKeys, Must: true, Choices: []string{"flue", "wires", "wet", "duct"}}}
+	case "strike":
+		f.Fields = []Field{{Column: "note", Label: "Why", Keys: WordKeys}}
+	case "empties":
+		f.Bay, f.Title = "", "Empty bags since they were counted last"
+		f.Fields = []Field{{Column: "bags", Label: "Empties", Keys: BagKeys, Must: true}, {Column: "note", Label: "Count", Keys: ChoiceKeys, Choices: []string{"recount"}, More: true}}
+	case "count":
+		f.Bay, f.Title = "", "Where the counter starts"
+		f.Fields = []Field{{Column: "counter", Label: "Counter", Keys: BagKeys, Must: true, Hint: strings.TrimPrefix(s.counterHint(), ", ")}}
+	case "set":
+		f.Bay, f.Title = "", "Machine setting or lot changed"
+		f.Fields = []Field{{Column: "note", Label: "What changed", Keys: WordKeys, Must: true}}
+	case "elsewhere":
+		f.Bay, f.Title = "", "Bags that went elsewhere"
+		weight.More = true
+		f.Fields = []Field{{Column: "bags", Label: "Bags", Keys: BagKeys}, weight, {Column: "note", Label: "Where to", Keys: WordKeys, Must: true, Choices: []string{"attic", "torn"}}}
+	}
+	return f
+}
+
+// unit is the unit of a bare figure of a column.
+func (s *Session) unit(column string) string {
+	form, _ := cell.Column(column, s.job.Settings.Units)
+	return form.Unit.Symbol
+}
+
+// degrees is the unit of a difference of temperatures.
+func (s *Session) degrees() string {
+	if s.job.Settings.Units == model.SI {
+		return "C"
+	}
+	return "F"
+}
+
+// lowEnd is what the low end is called in the present section.
+func (s *Session) lowEnd() string {
+	if sec := s.find(s.section); sec != nil {
+		return say.LowEnd(sec)
+	}
+	return "low end"
+}
+
+// sizeLabels are the sizes in words, in the order of model.SizeNames.
+var sizeLabels = [model.Sizes]string{"Width", "Width, other end", "Depth", "Depth, other end", "Length", "Length, other side", "Bulge"}
+
+// sizeFields ask for a bay's shape and sizes: those that its shape needs, further ones where the section has them, the rest on
+// demand. Each shows what the bay above hands down.
+func (s *Session) sizeFields(bay string) []Field {
+	above := s.above(bay)
+	asked := map[string]bool{}
+	shape := model.ShapeUnsaid
+	with := func(p *model.Piece) {
+		if p.Shape > model.ShapeBox {
+			asked["shape"] = true
+		}
+		for i, r := range p.Readings() {
+			if r.State == model.Measured {
+				asked[model.SizeNames()[i]] = true
+			}
+		}
+	}
+	if sec := s.find(s.section); sec != nil {
+		with(&sec.Typical)
+		if shape = sec.Typical.Shape; sec.OpenFace() {
+			asked["bulge"] = true
+		}
+	}
+	if above != nil {
+		with(above.Pieces[0])
+		shape = above.Pieces[0].Shape
+	}
+	for _, name := range sizeNames(shape.String()) {
+		asked[name] = true
+	}
+	shapes := Field{Column: "shape", Label: "Shape", Keys: ChoiceKeys, Choices: model.ShapeWords(), More: !asked["shape"]}
+	if above == nil && shape > model.ShapeBox {
+		shapes.Value = shape.String() // that of the typical bay: no bay above hands it down
+	}
+	if above != nil && shape > model.ShapeBox {
+		shapes.Ditto, shapes.From = shape.String(), above.Name
+	}
+	fields := []Field{shapes}
+	for i, name := range model.SizeNames() {
+		keys := TapeKeys
+		if strings.HasPrefix(name, "length") {
+			keys = FeetKeys
+		}
+		f := Field{Column: name, Label: sizeLabels[i], Keys: keys, Unit: s.unit(name), More: !asked[name]}
+		if above != nil {
+			if r := above.Pieces[0].Readings()[i]; len(r.Values) > 0 {
+				f.Ditto, f.From = s.say.Size(r.Mean()), above.Name
+				if keys == FeetKeys {
+					f.Ditto = s.say.Measured(r.Mean())
+				}
+			}
+		}
+		fields = append(fields, f)
+	}
+	return fields
+}
+
+// amountFields ask for what went in: in the column that the section counts in, or as a weight, which is asked first where the last
+// bay was weighed or no bag's weight is known.
+func (s *Session) amountFields() (amount, weight Field) {
+	amount = Field{Column: s.column(), Label: "Bags", Keys: BagKeys}
+	if amount.Column == "counter" {
+		amount.Label, amount.Hint = "Counter at the stop", strings.TrimPrefix(s.counterHint(), ", ")
+	}
+	weight = Field{Column: "weight", Label: "Weight", Keys: MassKeys, Unit: s.unit("weight"), More: true}
+	weighed := math.IsNaN(plan.BagWeight(&s.job.Settings))
+	for _, b := range slices.Backward(baysOf(s.job, s.section)) {
+		if b.Fill != nil {
+			weighed = weighed || b.Fill.Material.Kind == model.MaterialWeight
+			break
+		}
+	}
+	if weighed {
+		amount.More, weight.More = true, false
+	}
+	return amount, weight
+}
+
+// seenFields ask what was seen while a bay was filled, or after. What no bay of the section says is asked on demand; where the
+// hole was is offered as it was last.
+func (s *Session) seenFields(after bool) []Field {
+	reach := Field{Column: "reach", Label: "Tube reached", Keys: FeetKeys, Unit: s.unit("reach"), More: after}
+	hole := Field{Column: "hole", Label: "Fill hole, from the " + s.lowEnd(), Keys: FeetKeys, Unit: s.unit("hole"), More: true}
+	feed := Field{Column: "feed", Label: "Feed time", Keys: TimeKeys, More: true}
+	stop := Field{Column: "stop", Label: "Rod stopped at", Keys: StopKeys, Unit: s.unit("stop"), Choices: model.StopWords(), More: true}
+	existing := Field{Column: "existing", Label: "Old material left in", Keys: WordKeys, More: true}
+	for i := range s.job.Log {
+		if e := &s.job.Log[i]; e.Feed.Seconds > 0 && strings.EqualFold(e.Section, s.section) {
+			feed.More = after
+		}
+	}
+	return []Field{reach, feed, hole, stop, existing}
+}
+
+// fillIn sets what cells say as the answers of a form; what they say is asked.
+func (s *Session) fillIn(f *Form, row Row) {
+	for i := range f.Fields {
+		x := &f.Fields[i]
+		if text := row[x.Column]; text != "" && !cell.DittoMark(text) {
+			x.Value, x.More = text, false
+		}
+	}
+}
+
+// Do is the form of a bay's order, filled in as the order's line says it (say.Line): what stands there as _ is left to be answered.
+// It is false where the bay has no order, or one that no form reports.
+func (s *Session) Do(bay string) (Form, bool) {
+	x := of(s.f, s.bay(bay))
+	if x == nil {
+		return Form{}, false
+	}
+	line := s.say.Line(x)
+	word, tail := cut(line)
+	c := command(word)
+	if c == nil || s.bay(word) != nil && word == bay { // a fill: the name and a blank, or the blank alone
+		c = &commandWords{words: []string{"fill"}}
+	} else {
+		tail = strings.TrimSpace(strings.TrimPrefix(tail, bay))
+	}
+	action := map[string]string{"fill": "fill", "top": "topup", "probe": "seen", "size": "size", "recount": "recount", "empties": "empties", "decide": "decided"}[c.words[0]]
+	if line == "" || action == "" {
+		return Form{}, false
+	}
+	f := s.Form(action, bay)
+	f.Order = s.say.Now(x)
+	if x.Bay.Owes == model.OwesSizes || action == "fill" || action == "decided" || action == "recount" {
+		return f, true
+	}
+	if action == "empties" {
+		f.Title = "Count the empty bags again"
+		s.fillIn(&f, Row{"note": "recount"})
+		return f, true
+	}
+	s.ordered(&f, strings.Fields(tail))
+	return f, true
+}
+
+// ordered fills a form in from the words of an order's line and leaves, of a size's row, the sizes that it asks for.
+func (s *Session) ordered(f *Form, tokens []string) {
+	asked := map[string]string{}
+	column := ""
+	for _, token := range tokens {
+		word := strings.Trim(token, ";")
+		switch {
+		case lineWordOf(word) != nil && slices.Contains([]string{"rod", "hand", "smoke", "ir"}, word):
+			column = "probe"
+			asked[column] = word
+		case slices.Contains(model.RodWays(), word):
+			asked["way"] = word
+		case lineWordOf(word) != nil:
+			column = word
+			asked[column] = ""
+		case word == "Pa":
+			asked["pa"], asked["probe"] = "50", "smoke"
+		case column == "":
+			asked["weight"] = ""
+		case column == "probe":
+		default:
+			asked[column] = strings.TrimSpace(asked[column] + " " + token)
+		}
+	}
+	for i := range f.Fields {
+		x := &f.Fields[i]
+		text, ok := asked[x.Column]
+		switch {
+		case !ok && f.Action != "topup" || !ok && x.Column != "weight" && x.Column != "counter":
+			x.More = true
+		case x.Column == "probe":
+			x.More, x.Must = false, true
+			x.Choices = slices.DeleteFunc(x.Choices, func(c string) bool { return !strings.HasPrefix(c, text+" ") })
+		default:
+			x.More, x.Must = false, true
+			if n := strings.Count(text, "_"); n > 1 {
+				x.Hint = fmt.Sprintf("%d readings", n)
+			}
+			if !strings.Contains(text, "_") {
+				x.Value = text
+			}
+		}
+	}
+	f.Stalls = f.Stalls || slices.Contains(tokens, "stall")
+}
+
+// Enter takes the answers of a form, by column, as the prompt takes a line, and returns what there is to say. Nothing that a line
+// would be refused for is written.
+func (s *Session) Enter(action, bay string, said Row) string {
+	said = maps.Clone(said)
+	maps.DeleteFunc(said, func(_, text string) bool { return strings.TrimSpace(text) == "" })
+	s.ask, s.text, s.best, s.half, s.lost, s.bad, s.odd, s.next = nil, "", false, nil, nil, nil, "", nil
+	look(said)
+	b := s.bay(bay)
+	switch action {
+	case "fill":
+		if b != nil && b.Fill != nil {
+			s.sayf("  not written: %s is filled already; top it up, or put its fill right", b.Name)
+			break
+		}
+		d := draft{name: bay, said: said}
+		if !d.amountSaid() {
+			s.sayf("  not written: what went in is missing: %s, or a weight", s.column())
+			break
+		}
+		s.submit(d)
+	case "size":
+		if b != nil && b.Fill != nil {
+			said["entry"] = "size"
+			s.put(s.rowOf(b.Name, said))
+			break
+		}
+		s.submit(draft{name: bay, said: said, kind: "size"})
+	case "leave":
+		s.put(s.rowOf(bay, Row{"entry": "leave", "note": said["note"]}))
+	case "empties", "count", "set", "elsewhere":
+		said["entry"] = action
+		if sec := s.find(s.section); action == "empties" && said["note"] == "recount" && sec != nil && !math.IsNaN(sec.BagsUsed) {
+			said["section"] = sec.Name
+		}
+		s.put(s.rowIn("", "", said))
+	case "undo":
+		s.undo()
+	default:
+		s.later(action, b, said)
+	}
+	return s.flush()
+}
+
+// later is Enter for what is said of a bay that is in the log.
+func (s *Session) later(action string, b *model.Bay, said Row) {
+	if b == nil {
+		s.sayf("  not written: there is no such bay here")
+		return
+	}
+	switch action {
+	case "amend", "recount":
+		fill := filling(b)
+		if fill == nil {
+			s.sayf("  not written: %s is not filled", b.Name)
+			return
+		}
+		if action == "recount" {
+			s.recounted(b, fill, said)
+			return
+		}
+		rows := s.restate(b, fill)
+		for _, x := range s.Form("amend", b.Name).Fields { // an answer that was there and is wiped out is gone
+			if x.Value != "" {
+				delete(rows[0], x.Column)
+			}
+		}
+		maps.Copy(rows[0], said)
+		s.put(rows...)
+	case "topup", "lost":
+		s.moving(action, b, said)
+	case "seen":
+		s.seen(b, said)
+	default: // closed, decided, strike
+		by := said["by"]
+		said["entry"] = action
+		row := s.rowOf(b.Name, said)
+		if by != "" {
+			row["by"] = by
+		}
+		s.put(row)
+	}
+}
+
+// look puts the answers about a look together as its cell: rod firm along, smoke still 50 Pa, ir even 18 F.
+func look(said Row) {
+	method, _ := cut(said["probe"])
+	for column, of := range map[string]string{"way": "rod", "pa": "smoke", "difference": "ir"} {
+		if text := said[column]; text != "" && method == of {
+			said["probe"] += " " + text
+		}
+		delete(said, column)
+	}
+}
+
+// Go makes a section, a machine in it and the initials of who types the present ones; orders are then those of its bays.
+func (s *Session) Go(section, machine, by string) {
+	s.machine, s.opt.By = machine, by
+	s.ask, s.text, s.best = nil, "", false // nobody answers
+	if strings.EqualFold(s.section, section) {
+		return
+	}
+	s.section = section
+	if sec := s.find(section); sec != nil {
+		s.section = sec.Name
+	}
+	s.take(s.job)
+}
+
+// Again puts a row that was typed before, with whatever time it has, behind the log.
+func (s *Session) Again(row Row) string {
+	s.odd = ""
+	s.put(row)
+	return s.flush()
+}
+
+// Full tells whether every bay that the present section's table counts is filled, or left.
+func (s *Session) Full() bool {
+	sec := s.find(s.section)
+	if sec == nil || sec.Expected < 1 {
+		return false
+	}
+	done := 0
+	for _, b := range baysOf(s.job, s.section) {
+		if b.Fill != nil {
+			done++
+		}
+	}
+	for _, b := range s.job.Left {
+		if b.Section == sec {
+			done++
+		}
+	}
+	return done >= sec.Expected
+}
+
+// Section is the present one.
+func (s *Session) Section() string { return s.section }
+
+// CanUndo tells whether there is an entry to take back.
+func (s *Session) CanUndo() bool { return len(s.own) > 0 }
+
+// Judge finds out about the job anew, where whoever judges knows more by now.
+func (s *Session) Judge() { s.take(s.job) }
+
+// Next is the bay of the present section that comes next.
+func (s *Session) Next() string { return s.nextName() }
+
+// Findings are those of the job as its log stands, with orders in the present section.
+func (s *Session) Findings() *verify.Findings { return s.f }
+
+// Odd is what looked odd in the last entry, with the word that mends it; empty where nothing did.
+func (s *Session) Odd() string { return s.odd }
+
+// Filled says how many bays of a section are filled.
+func (s *Session) Filled(sec *model.Section) string { return filledOf(s.job, sec) }

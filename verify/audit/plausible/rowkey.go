@@ -1,0 +1,283 @@
+package plausible
+
+import (
+	"encoding/binary"
+	"math"
+	"slices"
+
+	"bayproof/model"
+	"bayproof/verify"
+	"bayproof/verify/crew"
+	"bayproof/verify/stat"
+)
+
+// rowKey is a row's measured cells as a hash, and how much it would take for another honest row to have the same: b bits say
+// that one honest row in 2^b has them. One is kept of every measured row of every job.
+type rowKey struct {
+	hash    uint64  // of sizes and amount
+	sizes   uint32  // hash of the sizes alone
+	bits    float32 // −log₂ of the chance that a bay of these sizes, honestly measured and filled, gets the same cells
+	way     uint32  // hash of how the tube went; 0 where nothing is said
+	wayBits float32 // −log₂ of the chance that another row of the job has it
+	line    int32
+	job     int32 // over all jobs
+}
+
+// mostRows is how many rows of one job are kept for the comparison.
+const mostRows = 512
+
+// measuredRows returns the keys of the rows that carry material and sizes that were measured. Sizes that were taken over from
+// the row before or from the section are no cells of the row: no wonder that they agree.
+func measuredRows(f *verify.Findings) []rowKey {
+	var bays []*verify.Bay
+	for i := range f.Bays {
+		if b := &f.Bays[i]; b.Bay.Fill != nil && b.Sized && len(b.Bay.Pieces) > 0 && len(bays) < mostRows {
+			bays = append(bays, b)
+		}
+	}
+	known := newKnownSizes(bays)
+	keys, readings := make([]rowKey, len(bays)), make([]float64, len(bays))
+	for i, b := range bays {
+		readings[i] = known.bits(b)
+		keys[i] = keyOf(b, readings[i])
+	}
+	discountAlike(keys, readings)
+	addWays(keys, bays)
+	return keys
+}
+
+// keyOf hashes the values and adds up what they tell. Framing repeats itself from house to house, and twin houses have like
+// bays throughout: a run of like sizes is no wonder, and what is nominal tells nothing. What a count or a weight tells
+// follows from how far honest ones scatter in bays of one size.
+func keyOf(b *verify.Bay, readings float64) rowKey {
+	sizes, cells := sizesOf(b)
+	m := &b.Bay.Fill.Material
+	amount := m.Bags
+	if m.Kind == model.MaterialCounter {
+		amount -= m.Prev // what the counter says went in
+	}
+	cells = appendFloat(appendFloat(appendFloat(append(cells, byte(m.Kind)), amount), m.Part), m.Mass)
+	bits := amountBits(b, m, amount) + readings
+	return rowKey{hash: stat.Hash(cells), sizes: sizes, bits: float32(bits), line: int32(b.Bay.Fill.Src.Line)}
+}
+
+// sizesOf hashes a bay's readings; cells are what was hashed, with room for what a row says besides.
+func sizesOf(b *verify.Bay) (hash uint32, cells []byte) {
+	cells = make([]byte, 0, 160) // what most rows take
+	for d, x := range b.Bay.Pieces[0].Readings() {
+		for _, v := range x.Values {
+			cells = appendFloat(append(cells, byte(d)), v)
+		}
+	}
+	return uint32(stat.Hash(cells)), cells
+}
+
+// leastAlike is the number of rows of one size from which on the log itself shows how often their amounts agree.
+const leastAlike = 4
+
+// discountAlike takes from what a row tells where the job's other rows of the same sizes have its amount too: like bays
+// that all take the same count tell nothing. Of n such rows with k others of the same amount the amount tells −log₂(k/(n − 1))
+// bits at most. Readings are the same throughout such rows, so only the amount can differ.
+func discountAlike(keys []rowKey, readings []float64) {
+	ofSizes, same := make(map[uint32]int, len(keys)), make(map[uint64]int, len(keys))
+	for _, k := range keys {
+		ofSizes[k.sizes]++
+		same[k.hash]++
+	}
+	for i := range keys {
+		k := &keys[i]
+		if n, others := ofSizes[k.sizes], same[k.hash]-1; n >= leastAlike && others > 0 {
+			shown := bitsOf(float64(others) / float64(n-1))
+			k.bits = min(k.bits, float32(shown+readings[i]))
+		}
+	}
+}
+
+// bitsOf is −log₂ of a probability; 0 of what is certain, impossible or not known.
+func bitsOf(p float64) float64 {
+	if !(p > 0 && p < 1) {
+		return 0
+	}
+	return -math.Log2(p)
+}
+
+// amountBits is −log₂ of the chance that two honest amounts for one size agree. The spread is the prior's median; a count
+// that is read at both ends has its reading error besides, one from a full hopper has not.
+func amountBits(b *verify.Bay, m *model.Material, amount float64) float64 {
+	switch {
+	case m.Shared:
+		return 0
+	case m.Kind == model.MaterialWeight || m.Part != 0:
+		x := m.Mass
+		if m.Part != 0 {
+			x = b.Mass
+		}
+		step := 0.1 * model.Pound
+		if whole := x / model.Pound; m.Part == 0 && math.Abs(whole-math.Round(whole)) < 1e-6 {
+			step = model.Pound
+		}
+		return bitsOf(sameStep(step, crew.SpreadMedian*x))
+	}
+	set := &b.Bay.Section.Settings
+	step, sigma := set.BagStep, crew.SpreadMedian*amount
+	if m.Kind != model.MaterialBags || set.Counting != model.CountingFresh {
+		const reading = 1.0/6 - 1.0/12 // variance, in steps², of readings at both ends less that of rounding alone
+		sigma = math.Sqrt(crew.SpreadMedian*crew.SpreadMedian*amount*amount + step*step*reading)
+	}
+	return bitsOf(sameStep(step, sigma))
+}
+
+// sameStep is the chance that two values with standard deviation sigma are rounded to one step of q, wherever the steps
+// lie: the mean of 1 − |x|/q over their difference x, nought beyond q. For sigma well above q it is q/(2√π·sigma).
+func sameStep(q, sigma float64) float64 {
+	s := sigma * math.Sqrt2
+	if !(s > 0) {
+		return 1
+	}
+	z := q / s
+	return math.Erf(z/math.Sqrt2) - math.Sqrt(2/math.Pi)/z*(1-math.Exp(-z*z/2))
+}
+
+// addWays adds what the tube's way tells: how far short of the bay's length it stopped, and where the hole was. How often
+// two honest rows agree in that is estimated from the log: among all its rows, and among those that follow the same value,
+// as a habit that holds for a stretch of bays tells little.
+func addWays(keys []rowKey, bays []*verify.Bay) {
+	type step struct{ before, way uint32 }
+	ofAll, after, steps := map[uint32]int{}, map[uint32]int{}, map[step]int{}
+	said, before := 0, uint32(0)
+	for i, b := range bays {
+		if way := wayOf(b); way != 0 {
+			keys[i].way = way
+			said++
+			ofAll[way]++
+			if i > 0 {
+				after[before]++
+				steps[step{before, way}]++
+			}
+		}
+		before = keys[i].way
+	}
+	for i := range keys {
+		k := &keys[i]
+		if k.way == 0 {
+			continue
+		}
+		chance := float64(ofAll[k.way]) / float64(said) // the row itself counts: never less than the share
+		if i > 0 {
+			before := keys[i-1].way
+			chance = math.Max(chance, float64(steps[step{before, k.way}])/float64(after[before]))
+		}
+		k.wayBits = float32(math.Min(255, math.Floor(16*bitsOf(chance))) / 16) // in sixteenths, never too many
+	}
+}
+
+// wayOf hashes how far short of the length the tube stopped and where the hole was, to the millimeter; 0 where neither is
+// said.
+func wayOf(b *verify.Bay) uint32 {
+	fill := b.Bay.Fill
+	if len(fill.Reach)+len(fill.Hole) == 0 {
+		return 0
+	}
+	short := math.NaN()
+	if len(fill.Reach) > 0 {
+		short = b.Bay.Pieces[0].Length.Mean()
+		for _, r := range fill.Reach {
+			short -= r
+		}
+	}
+	var way []byte
+	for _, x := range [...]float64{short, fill.OneHole()} {
+		way = appendFloat(way, math.Round(1000*x)+0) // + 0 turns −0 into 0
+	}
+	return uint32(stat.Hash(way)) | 1
+}
+
+// sharedBits is what two rows tell that have the same cells, and by the tube's way where they agree in that too.
+func sharedBits(a, b *rowKey) float64 {
+	bits := math.Min(float64(a.bits), float64(b.bits))
+	if a.way == b.way {
+		bits += math.Min(float64(a.wayBits), float64(b.wayBits))
+	}
+	return bits
+}
+
+// Sizes on the nominal grid are the builder's, not the tape's: only what is read off it can differ between twin houses.
+const (
+	localSize = 0.5 * model.Inch  // readings nearer than that are taken for one nominal size
+	tapeGrid  = 0.25 * model.Inch // a length on this grid tells nothing
+)
+
+// mostCompared bounds the bays that a reading is compared with.
+const mostCompared = 64
+
+// knownSizes are the readings of a job's first bays by dimension, in the order of model.Piece.Readings, alike ones of a
+// section together. Lengths are not among them: every bay has one of its own, and what it tells is told by its fractions.
+type knownSizes [7][]knownSize
+
+// knownSize is one reading as some bays of a section have it.
+type knownSize struct {
+	section *model.Section
+	values  []float64 // m
+	mean    float64
+	bays    int
+}
+
+func newKnownSizes(bays []*verify.Bay) *knownSizes {
+	var s knownSizes
+	for _, b := range bays[:min(len(bays), mostCompared)] {
+		for d, r := range b.Bay.Pieces[0].Readings() {
+			if len(r.Values) == 0 || isLength(d) {
+				continue
+			}
+			at := slices.IndexFunc(s[d], func(k knownSize) bool { return k.section == b.Bay.Section && slices.Equal(k.values, r.Values) })
+			if at < 0 {
+				at, s[d] = len(s[d]), append(s[d], knownSize{b.Bay.Section, r.Values, r.Mean(), 0})
+			}
+			s[d][at].bays++
+		}
+	}
+	return &s
+}
+
+// isLength tells whether a dimension of model.Piece.Readings is length or length2.
+func isLength(d int) bool { return d == 4 || d == 5 }
+
+// bits is what a bay's tape readings tell: a length one bit where it was read finer than quarter inches, width and depth as
+// much as they are rare among the section's bays of the same nominal size.
+func (s *knownSizes) bits(b *verify.Bay) float64 {
+	bits := 0.0
+	for d, r := range b.Bay.Pieces[0].Readings() {
+		switch {
+		case r.State != model.Measured:
+		case !isLength(d):
+			bits += s.rarity(d, r, b.Bay.Section)
+		default:
+			if n := r.Values[0] / tapeGrid; math.Abs(n-math.Round(n)) > 1e-6 {
+				bits++
+			}
+		}
+	}
+	return bits
+}
+
+// rarity is what one size tells, in bits: −log₂ of the share of the section's bays of one nominal size (means within localSize)
+// that have the same readings of a dimension.
+func (s *knownSizes) rarity(d int, r *model.Reading, in *model.Section) float64 {
+	same, all, mean := 1, 0, r.Mean()
+	for i := range s[d] {
+		k := &s[d][i]
+		if k.section != in || math.Abs(k.mean-mean) > localSize+1e-9 {
+			continue
+		}
+		all += k.bays
+		if slices.Equal(k.values, r.Values) {
+			same = k.bays
+		}
+	}
+	return bitsOf(float64(same) / float64(max(all, 1)))
+}
+
+// appendFloat appends the bits of a number to what is to be hashed.
+func appendFloat(data []byte, x float64) []byte {
+	return binary.LittleEndian.AppendUint64(data, math.Float64bits(x))
+}
