@@ -213,6 +213,7 @@ func (w *Writer) rewrite(wide widening) error {
 			return err
 		}
 		if err := w.replace(name, wide.log, info.Mode().Perm()); err != nil {
+			w.dropKept(kept) // the log stands as it was: a copy of it would only mislead
 			return err
 		}
 		w.added = Added{wide.added, kept}
@@ -234,7 +235,8 @@ func (w *Writer) replace(name string, data []byte, mode fs.FileMode) error {
 		return w.folder.trouble(part, err)
 	}
 	_, err = f.Write(data)
-	err = errors.Join(err, f.Chmod(mode), f.Sync(), f.Close())
+	_ = f.Chmod(mode) // it was opened with it; more than the umask allows is a favor
+	err = errors.Join(err, f.Sync(), f.Close())
 	if err == nil {
 		err = w.folder.root.Rename(part, name)
 	}
@@ -317,6 +319,13 @@ func (w *Writer) Reload() (Changed, error) {
 func (w *Writer) keepBase() (err error) {
 	w.kept, err = w.keepBeside(w.base)
 	return err
+}
+
+// dropKept takes a copy of the log that keepBeside made away again.
+func (w *Writer) dropKept(kept string) {
+	if kept != "" {
+		_ = w.folder.root.Remove(path.Join(path.Dir(w.folder.Log), path.Base(strings.ReplaceAll(kept, `\`, "/"))))
+	}
 }
 
 // keepBeside writes a log as it was into a new file beside it, and returns its name.
@@ -712,6 +721,7 @@ func (w *Writer) Restore() (kept string, err error) {
 		}
 	}
 	if err := w.replace(w.folder.Log, log, mode); err != nil {
+		w.dropKept(kept)
 		return "", err
 	}
 	return kept, w.look()
