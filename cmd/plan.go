@@ -15,6 +15,7 @@ import (
 	"bayproof/model"
 	"bayproof/model/joblog"
 	page "bayproof/report/pocket"
+	"bayproof/report/screen"
 	"bayproof/report/sheets"
 	"bayproof/verify"
 	"bayproof/verify/plan"
@@ -242,6 +243,6 @@ func (o *planOptions) write(out *outputs, paper dest, p *plan.Plan) error {
 	if err := out.result(paper, func(w io.Writer) error { return sheets.WriteHTML(w, p, cautions) }); err != nil {
 		return err
 	}
-	fmt.Fprintf(o.env.Stderr, "bayproof: wrote %s: open it in a browser and print it\n", paper.file)
+	fmt.Fprintf(o.env.Stderr, "bayproof: wrote %s: open it in a browser and print it\n", screen.Clean(paper.file))
 	return nil
 }
