@@ -37,6 +37,7 @@ func house() []room {
 		{"bayproof/report/...", []string{"bayproof/report/...", "bayproof/verify/...", "bayproof/model", "github.com/go-echarts/go-echarts/v2/...", "golang.org/x/...", "rsc.io/qr", "aead.dev/minisign"}, []string{"os/...", "net/http/...", "log/..."}},
 		{"bayproof/cmd/demo", []string{}, nil},
 		{"bayproof/cmd/bayproof", []string{"bayproof/cmd"}, nil},
+		{"bayproof/cmd/pocket/serve", []string{"bayproof/cmd/pocket", "bayproof/model/...", "golang.org/x/net/netutil", "rsc.io/qr"}, []string{"os/...", "log/slog"}}, // log to silence net/http
 		{"bayproof/cmd/...", []string{"..."}, []string{"log/...", "net/http/..."}},
 	}
 }

@@ -265,7 +265,7 @@ function waiting() {
   const rows = store.earlier, refused = store.rows.filter((r, i, all) => r.refused && (!i || all[i - 1].entry !== r.entry));
   if (!rows.length && !refused.length) return null;
   const said = r => Object.entries(r.row).filter(([k, v]) => v && k !== "time").map(([k, v]) => k + " " + v).join(", ");
-  if (refused.length) return h("section.waiting", {}, h("h2", {text: "The truck did not take"}), h("ul", {}, refused.map(r => h("li", {}, h("p", {text: said(r)}), h("p", {text: r.refused.refused}), (r.refused.here || []).map(t => h("p.fine", {text: "There: " + t})), button("Hand it over all the same", () => offer(r), "", {disabled: store.reading})))));
+  if (refused.length) return h("section.waiting", {}, h("h2", {text: "The truck did not take"}), h("ul", {}, refused.map(r => h("li", {}, h("p", {text: said(r)}), h("p", {text: r.refused.refused}), (r.refused.here || []).map(t => h("p.fine", {text: "There: " + t})), button("Hand it over all the same", () => offer(r), "", {disabled: store.reading}), button("Leave it out", () => leaveOut(r), "", {disabled: store.reading})))));
   return h("section.waiting", {}, h("h2", {text: "Not in this log"}), h("p.fine", {text: "This phone keeps these rows of the job."}),
     h("ul", {}, rows.map(r => h("li", {}, h("p", {text: said(r) + (r.why ? ". " + r.why : "")}), button("Add it", () => addAgain(r), "", {disabled: store.reading}), button("Leave it out", () => leaveOut(r), "", {disabled: store.reading})))));
 }
@@ -279,10 +279,17 @@ async function addAgain(r) {
 }
 
 async function leaveOut(r) {
-  const tx = strict("rows");
-  tx.objectStore("rows").put({...r, moved: true});
-  await done(tx);
+  const rows = r.refused ? store.rows.filter(x => x.entry === r.entry) : [r];
+  if (store.db) {
+    const tx = strict("rows");
+    for (const x of rows) tx.objectStore("rows").put({...x, moved: true});
+    await done(tx);
+  }
   store.earlier = store.earlier.filter(x => x !== r);
+  if (r.refused) {
+    store.rows = store.rows.filter(x => !rows.includes(x));
+    if (store.db) { location.reload(); return; } // without it what stands below reads otherwise
+  }
   render();
 }
 
@@ -498,13 +505,14 @@ function share() {
   list.append(button("Download bays.csv", async () => { await down(await log()); gave(); render(); }, sheet ? "" : ".main"));
   photos.forEach(name => list.append(button("Download " + name, async () => down(await photo(name)))));
   return [top("Share", () => show("sections")), h("p", {text: unshared() ? `${unshared()} of ${store.rows.length} rows are on this phone alone.` : `${store.rows.length} rows, all handed over.`}), list,
-    h("p.fine", {text: "At the truck: bayproof log " + job.name + " --from bays.csv takes the rows that are not there yet. Photos go into the folder photos."})];
+    config.path ? h("p.fine", {text: "The truck takes rows by itself. Keep this page open: out of its reach it cannot be opened again. Photos are not sent: they go into the folder photos."}) : h("p.fine", {text: "At the truck: bayproof log " + job.name + " --from bays.csv takes the rows that are not there yet. Photos go into the folder photos."})];
 }
 
 // ---- A server on the truck ------------------------------------------------------------------------------------------
 // connect hands the rows that it has not got yet to the server that the page came from, entry by entry in their order, and tries again
 // while it is out of reach. A page from a file has none. What goes: {rows: [{id, row, after}]}. What comes: {taken: true}, or {refused: why,
-// here: [what stands there, in words], after: the digest that holds there now}: then both are shown, and the entry is offered again.
+// here: [what stands there, in words], after: the digest that holds there now, time: one that is later than what stands there}: then both
+// are shown, and the entry is offered again.
 async function connect() {
   if (!config.path || store.reading || connect.runs) return;
   connect.runs = true;
@@ -514,8 +522,8 @@ async function connect() {
       const entry = store.rows.filter(r => r.entry === next.entry);
       const answer = await fetch(config.path, {method: "POST", headers: {"Content-Type": "application/json"}, cache: "no-store", credentials: "omit",
         body: JSON.stringify({rows: entry.map(({id, row, after}) => ({id, row, after}))})});
-      if (!answer.ok) throw new Error(String(answer.status));
-      const said = await answer.json();
+      if (!answer.ok && answer.status !== 400 && answer.status !== 413) throw new Error(String(answer.status));
+      const said = answer.ok ? await answer.json() : {refused: "The truck cannot read it.", after: next.after}; // the rows behind it go on
       for (const r of entry) said.taken ? r.sent = true : r.refused = said;
       await update(entry);
     }
@@ -535,12 +543,15 @@ async function update(entry) {
   await done(tx);
 }
 
-// offer hands a refused entry over again, under what stands there now: its dittos then mean that bay.
+// offer hands a refused entry over again, under what stands there now: its dittos then mean that bay. Those that were typed behind it are
+// tried again too, each behind the one before it.
 async function offer(r) {
-  const entry = store.rows.filter(x => x.entry === r.entry);
-  entry[0].after = r.refused.after;
-  for (const x of entry) delete x.refused;
-  await update(entry);
+  const entry = store.rows.filter(x => x.entry === r.entry), {after, time} = r.refused;
+  entry[0].after = after;
+  if (time) for (const x of entry) x.row = {...x.row, time};
+  const again = store.rows.filter(x => x.refused && x.entry >= r.entry);
+  for (const x of again) delete x.refused;
+  await update(again);
   await connect();
   render();
 }
