@@ -189,7 +189,7 @@ function render() {
 function notices() {
   if (store.reading) return "Open in another tab: this one only shows.";
   if (!store.db) return store.failed + " Share the log after each section.";
-  if (config.path && connect.out) return `The truck is out of reach: ${unshared()} rows wait on this phone.`;
+  if (config.path && connect.out) return `The truck is out of reach: ${unshared() === 1 ? "1 row waits" : unshared() + " rows wait"} on this phone.`;
   return "";
 }
 
