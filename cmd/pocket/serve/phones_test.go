@@ -35,12 +35,12 @@ func long(short, long int) int {
 	return short
 }
 
-// newJob sets up a job of three sections that nobody has logged a bay of.
+// newJob sets up a job of three sections that nobody has logged a bay of. Its rule is the quick one: the log is looked at here, no verdict.
 func newJob(t *testing.T) string {
 	t.Helper()
 	dir := filepath.Join(t.TempDir(), "shed")
 	for name, text := range map[string]string{
-		"job.csv":      "name,value\njob,shed\nbag_weight,25 lb\ndate,2026-03-02\n",
+		"job.csv":      "name,value\njob,shed\nbag_weight,25 lb\ndate,2026-03-02\nrule,guarded\n",
 		"sections.csv": "section,kind,bays,width,depth,length\nroof,rafter,400,22.5,5.5,12\nloft,rafter,400,22.5,5.5,12\nporch,rafter,400,22.5,5.5,12\n",
 	} {
 		if err := os.MkdirAll(dir, 0o777); err != nil {
