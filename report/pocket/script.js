@@ -149,6 +149,7 @@ const ui = {screen: "sections", section: "", machine: "", by: "", state: null, b
 const button = (text, onclick, kind = "", more = {}) => h("button" + kind, {type: "button", onclick: guarded(onclick), ...more}, text);
 const mark = (b, big) => h("span.mark" + (big ? ".big" : ""), {"aria-hidden": "true", text: b.mark});
 const unshared = () => store.rows.filter(r => r.n >= store.shared && !r.known && !r.sent).length;
+const sentence = text => text.charAt(0).toUpperCase() + text.slice(1);
 const title = name => name || ui.state.job;
 
 // guarded runs one tap at a time: a second one while a row is being kept is none.
@@ -219,14 +220,14 @@ const screens = {
     if (!b) return screens.bays();
     const can = store.reading ? {disabled: true} : {};
     return [top(b.bay, () => show("bays")),
-      h("div.stand.k-" + b.kind, {}, mark(b, true), h("strong", {text: b.word + (b.closed ? ", closed" : "")}), b.order ? h("p", {text: b.order}) : null, b.sizes ? h("p.fine", {text: b.sizes}) : null),
+      h("div.stand.k-" + b.kind, {}, mark(b, true), h("strong", {text: b.word + (b.closed ? ", closed" : "")}), b.brief ? h("p", {text: sentence(b.brief)}) : null, b.order && b.order !== b.brief ? h("p.fine", {text: b.order}) : null, b.sizes ? h("p.fine", {text: b.sizes}) : null),
       h("div.actions", {}, actions(b).map(([text, run, kind]) => button(text, run, kind || "", can)), b.filled ? button("Why", why) : null)];
   },
   form() { return form(); },
   verdict() {
-    const r = ui.reply, b = r.bay || {mark: "✓", word: "LOGGED", kind: "open", bay: "", order: ""}, last = ui.state.next;
+    const r = ui.reply, b = r.bay || {mark: "✓", word: "LOGGED", kind: "open", bay: "", order: "", brief: ""}, last = ui.state.next;
     return [h("div.full.k-" + b.kind, {role: "status"}, h("h1", {tabindex: "-1"}, mark(b, true), h("span.huge", {text: b.word})), h("p.name", {text: [title(ui.section), b.bay].filter(Boolean).join(" · ")}),
-      b.order ? h("p.now" + (b.order.length > 110 ? ".long" : ""), {text: b.order}) : null,
+      b.brief ? h("p.now", {text: sentence(b.brief)}) : null, b.order && b.order !== b.brief ? h("p.long", {text: b.order}) : null,
       r.odd ? h("p.odd", {text: r.odd.replace(/ If it is not:.*| If that is a slip:.*/, " If not, put it right.")}) : null,
       r.bay ? null : r.text.map(t => h("p.now", {text: t})),
       r.changed.length ? h("ul.changed", {}, r.changed.map(c => h("li", {text: `${c.bay} was ${c.was}, is now ${c.mark} ${c.word}`}))) : null),
@@ -351,7 +352,7 @@ function form() {
   const save = f.stalls
     ? h("div.stall", {role: "group", "aria-label": "Stalled? The answer keeps the row"}, h("span.label", {text: "Stalled? The answer logs it."}), button("Yes", () => send("yes"), ".main"), button("No", () => send("no"), ".main"), button("Don't know", () => send("?"), ".main"))
     : h("div.stall.one", {}, button("Log it", () => send(""), ".main"));
-  return [top(f.title, () => drop()), f.order ? h("p.order", {text: f.order}) : null, ui.said ? h("p.refusal", {role: "alert", text: ui.said}) : null,
+  return [top(f.title, () => drop()), f.order ? h("p.order", {text: sentence(f.order)}) : null, ui.said ? h("p.refusal", {role: "alert", text: ui.said}) : null,
     h("ul.fields", {}, rows, hidden ? h("li", {}, button("More …", () => { ui.more = true; note(); render(); }, ".field.more")) : null), h("div.pad", {}, at ? keys(at) : null, save)];
 }
 
@@ -378,7 +379,7 @@ function keys(x) {
     case "words": return words(x, v);
     case "stop": return pad(x.unit === "ft" ? foot : point, more, x.choices.map(c => key(c, c === "?" ? "nobody can tell" : c, () => put(" " + c), ".small")));
     case "feet": return pad(x.unit === "ft" ? foot : point, x.unit === "ft" ? point : null, more, same);
-    case "bags": return pad(point, weighed("+", "plus a weighed part bag"), weighed("-", "less what is left, weighed"), key("shared", "shares the next bay's count", () => set(x, "shared"), ".small"));
+    case "bags": return pad(point, weighed("+", "plus a weighed part bag"), weighed("-", "less what is left, weighed"), key("shared", "shares the next bay's count", () => set(x, "shared"), ".small.last"));
     case "tape": return pad(point, more, same);
   }
   return pad(point);
