@@ -53,7 +53,7 @@ func serving(t *testing.T, dir, at string) (address string, stop func() string) 
 
 // A bay that is typed on the page that the command serves is in the log once; one that is typed while the truck is out of reach waits on the
 // phone, says so, and is in the log once the truck is back. Where this computer has a private address the browser uses that: there a page
-// is no secure context, and has neither locks nor a share sheet.
+// is no secure context, and has neither locks nor a share sheet; elsewhere the locks are taken away.
 func TestPocketServed(t *testing.T) {
 	t.Parallel()
 	needsChecker(t)
@@ -76,6 +76,9 @@ func TestPocketServed(t *testing.T) {
 	shedJob(t, dir)
 	address, stop := serving(t, dir, at)
 	b := openTab(t, chromium)
+	if ip == "127.0.0.1" {
+		before(t, b, `Object.defineProperty(navigator, "locks", {value: undefined});`)
+	}
 	p := onPhone(t, b, address)
 	first := []string{"2", "2", "1/2", "Next figure", "5", "1/2", "Next figure", "1", "2", "Next figure", "1", "3/4", "Yes"}
 	p.tap(append([]string{"roof", "Fill b1"}, first...)...)
@@ -127,6 +130,19 @@ func TestPocketServed(t *testing.T) {
 	if code, _, stderr := typeLines(t, dir, "section roof\nb8 22 5 1/2 12 1 3/4\n"); code != 0 {
 		t.Errorf("the prompt beside the server: %s", stderr)
 	}
+	stop()
+	if err := os.Remove(log + ".serve"); err != nil { // the token of another address
+		t.Fatal(err)
+	}
+	other, stop := serving(t, dir, at)
+	if other == address {
+		t.Error("the token is the old one")
+	}
+	p.tap("roof", "Fill", "1", "3/4", "Yes", "Bays")
+	p.until(`document.body.innerText.includes("address has changed")`)
+	p.file = other
+	p.load()
+	p.until(`bayproof.store.rows.every(r => r.sent || r.known || r.refused)`)
 	stop()
 	if code, stdout, stderr := runCommand(t, "check", dir); strings.Contains(stdout+stderr, "journal") || strings.Contains(stdout, "backward") || code == 1 {
 		t.Errorf("check: exit code %d: %s%s", code, stdout, stderr)

@@ -101,16 +101,25 @@ async function hold() {
     store.reading = !await new Promise(ok => navigator.locks.request("bayproof " + job.digest, {ifAvailable: true}, lock => { ok(!!lock); return lock && new Promise(() => {}); }));
     return;
   }
-  const me = token();
+  // A tab that is loaded anew is known by what it left as it went; a copy of a tab that still stands finds nothing.
+  const left = "bayproof " + job.digest;
+  let me = token();
+  try { me = sessionStorage.getItem(left) || me; sessionStorage.removeItem(left); } catch (e) { /* then it waits until it is missed */ }
+  addEventListener("pagehide", () => { if (!store.reading) try { sessionStorage.setItem(left, me); } catch (e) { /* as above */ } });
+  addEventListener("pageshow", e => { if (e.persisted) location.reload(); });
   const beat = async () => {
     const tx = strict("holders"), at = tx.objectStore("holders"), was = await got(at.get(job.digest)), now = Date.now();
-    const mine = !was || was.me === me || Math.abs(now - was.at) > 6000;
-    if (mine) at.put({job: job.digest, me, at: now});
+    const free = !was || was.me === me || Math.abs(now - was.at) > 6000;
+    if (free && !store.reading) at.put({job: job.digest, me, at: now});
     await done(tx);
-    return mine;
+    return free;
   };
   store.reading = !await beat();
-  setInterval(async () => { const mine = await beat(); if (!mine && !store.reading) { store.reading = true; render(); } }, 2000);
+  // A tab that was closed or killed is missed after a while. The next one starts from what is on disk.
+  setInterval(async () => {
+    const free = await beat();
+    if (!free && !store.reading) { store.reading = true; render(); } else if (free && store.reading) location.reload();
+  }, 2000);
 }
 
 // ---- The checker ----------------------------------------------------------------------------------------------------
@@ -190,7 +199,7 @@ function render() {
 function notices() {
   if (store.reading) return "Open in another tab: this one only shows.";
   if (!store.db) return store.failed + " Share the log after each section.";
-  if (config.path && connect.out) return `The truck is out of reach: ${unshared() === 1 ? "1 row waits" : unshared() + " rows wait"} on this phone.`;
+  if (config.path && connect.out) return `${connect.out === "404" ? "The address has changed: read the code at the truck again" : "The truck is out of reach"}: ${unshared() === 1 ? "1 row waits" : unshared() + " rows wait"} on this phone.`;
   return "";
 }
 
@@ -528,9 +537,9 @@ async function connect() {
       for (const r of entry) said.taken ? r.sent = true : r.refused = said;
       await update(entry);
     }
-    connect.out = false;
+    connect.out = "";
   } catch (e) {
-    connect.out = true;
+    connect.out = e.message || "nothing came back";
     connect.later = setTimeout(connect, 5000);
   } finally { connect.runs = false; }
   if (!ui.busy && (ui.screen === "sections" || ui.screen === "bays")) render();
