@@ -108,6 +108,9 @@ func (s *Server) take(e *entry) (a Answer, wrote int, err error) {
 		return a, wrote, errors.Join(errBusy, err)
 	}
 	defer w.Close()
+	if torn := w.Torn(); torn != "" {
+		s.tell("the log's last line was torn off while it was written; it is set aside in " + torn + ": type that bay again")
+	}
 	read := func(rows ...map[string]string) (*model.Job, []model.Fault) {
 		files, err := w.With(rows...)
 		if err != nil {
@@ -140,6 +143,9 @@ func (s *Server) take(e *entry) (a Answer, wrote int, err error) {
 			return a, wrote, errors.Join(errBusy, err)
 		}
 		wrote++
+	}
+	if added := w.Added(); len(added.Columns) > 0 {
+		s.tell("the log lacked columns, and they are added: " + strings.Join(added.Columns, ", ") + "; as it was it is kept in " + added.Kept)
 	}
 	return Answer{Taken: true}, wrote, nil
 }
