@@ -287,7 +287,7 @@ func (e *Engine) Append(row prompt.Row) error { return e.AppendAll([]prompt.Row{
 
 // AppendAll keeps the rows of an entry, all or none, and returns once they are on the phone's disk.
 func (e *Engine) AppendAll(rows []prompt.Row) error {
-	job, _ := e.Job()
+	job := e.session.Findings().Job // the log as it stands
 	var kept []Kept
 	var stamped []map[string]string
 	for i, row := range rows {
