@@ -25,7 +25,7 @@ build: script
 script: report/assets/npm/echarts.common.min.js $(CHECKER)
 
 # The same bytes each time: no paths, no version control, no time (gzip -n). What starts it comes from the Go that builds it.
-$(CHECKER): $(shell find cmd/pocket cmd/prompt model report/*.go report/say report/screen verify -name '*.go' ! -name '*_test.go') $(wildcard report/assets/*.html) go.mod
+$(CHECKER): $(shell find cmd/pocket cmd/prompt model report/*.go report/say report/screen verify -name '*.go' ! -name '*_test.go' ! -path '*/serve/*') $(wildcard report/assets/*.html) go.mod
 	GOOS=js GOARCH=wasm $(GO) build -trimpath -buildvcs=false -ldflags '-s -w -buildid=' -o $(@:.gz=) ./cmd/pocket/wasm
 	gzip -9nf $(@:.gz=)
 	cp "$$($(GO) env GOROOT)/lib/wasm/wasm_exec.js" $(@D)/
@@ -84,9 +84,10 @@ simulate:
 	$(GO) test -run '^TestSimulat' -count 1 -v -timeout 120m ./verify/audit/... -args -simulate
 	$(GO) test -run '^Test(ObedientCrew|Commitment)$$' -count 1 -v -timeout 120m ./cmd/prompt -args -simulate
 
-# Kills the log command at a thousand random moments: no confirmed entry may be lost.
-kills:
+# Kills the log command at a thousand random moments, and the phone's page at five hundred: no confirmed entry may be lost.
+kills: script
 	BAYPROOF_KILLS=1000 $(GO) test -run '^TestNoConfirmedEntryIsLost$$' -count 1 -v ./cmd
+	BAYPROOF_KILLS=500 $(GO) test -run '^TestPocketKilled$$' -count 1 -v -timeout 240m ./cmd
 
 # Every fuzz target for FUZZTIME each. No target found is a failure.
 fuzz:
@@ -98,6 +99,7 @@ fuzz:
 # Static, reproducible binaries with the readme, what it links to and shows, the licences of what is inside, and checksums of all.
 dist: script
 	@test -s report/assets/npm/echarts.common.min.js || { echo "make: a release needs the chart script: install npm" >&2; exit 1; }
+	@test -s $(CHECKER) || { echo "make: a release needs the checker for the phone" >&2; exit 1; }
 	rm -rf dist && mkdir dist
 	@for p in $(PLATFORMS); do os=$${p%/*}; arch=$${p#*/}; ext=; if [ $$os = windows ]; then ext=.exe; fi; \
 		out=dist/bayproof-$$os-$$arch$$ext; echo $$out; \

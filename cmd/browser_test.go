@@ -77,7 +77,7 @@ func newChromium(t *testing.T, more ...chromedp.ExecAllocatorOption) (context.Co
 	}
 	options := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]),
 		chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
-		chromedp.Flag("disable-background-networking", true), chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND"))
+		chromedp.Flag("disable-background-networking", true), chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND , EXCLUDE 127.0.0.1"))
 	alloc, stopAlloc := chromedp.NewExecAllocator(context.Background(), append(options, more...)...)
 	ctx, stop := chromedp.NewContext(alloc)
 	if err := chromedp.Do(ctx); err != nil {

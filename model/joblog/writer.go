@@ -32,6 +32,7 @@ func (t *Trouble) Error() string { return t.What }
 type Writer struct {
 	folder *Folder
 	lock   *lock
+	beside *lock  // see OpenBeside
 	seen   []byte // the log as last seen; nil while there is none
 	layout layout
 	base   []byte // the log as it was when it was opened, or when this writer last wrote to it
@@ -56,10 +57,7 @@ func OpenWriter(f *Folder, who string) (*Writer, error) {
 	if err := w.hold(who); err != nil {
 		return nil, err
 	}
-	err := w.look()
-	if err == nil {
-		err = w.openJournal()
-	}
+	err := w.alone(func() error { return errors.Join(w.look(), w.openJournal()) })
 	if err != nil {
 		w.Close()
 		return nil, err
@@ -71,9 +69,12 @@ func OpenWriter(f *Folder, who string) (*Writer, error) {
 // Close gives the lock back.
 func (w *Writer) Close() error {
 	if w.lock != nil {
-		w.lock.letGo()
-		w.lock = nil
+		w.lock.letGo(true)
 	}
+	if w.beside != nil {
+		w.beside.letGo(false)
+	}
+	w.lock, w.beside = nil, nil
 	return nil
 }
 
@@ -126,6 +127,11 @@ func (w *Writer) look() error {
 // Append writes one row, column to text, as the last line of the log and then into the journal, and returns once it is on disk in both: then it is
 // confirmed. A row that the journal does not take is taken off the log again. It writes nothing where another program changed the log since the last look, and then returns ErrChanged.
 func (w *Writer) Append(row map[string]string) error {
+	return w.alone(func() error { return w.appendRow(row) })
+}
+
+// appendRow is Append while nobody else writes.
+func (w *Writer) appendRow(row map[string]string) error {
 	wide, err := w.widened(row)
 	if err != nil {
 		return err
@@ -296,7 +302,7 @@ type Changed struct {
 // nowhere else. Until a row is written the answer is found anew each time.
 func (w *Writer) Reload() (Changed, error) {
 	var c Changed
-	err := w.look()
+	err := w.alone(w.look)
 	c.Torn = w.torn
 	if err == nil {
 		c.Lost, c.Tail = missing(w.folder, w.base, w.seen)
@@ -656,6 +662,12 @@ func (w *Writer) takeBack() error {
 	return nil
 }
 
+// Rows are the rows of the log as it was last seen, column to text.
+func (w *Writer) Rows() []map[string]string {
+	rows, _ := rowsOf(w.folder, w.seen)
+	return rows
+}
+
 // Compared sets the log as it stands beside its journal; rows are those of the log.
 func (w *Writer) Compared() (c *journal.Compared, rows []map[string]string) {
 	rows, _ = rowsOf(w.folder, w.seen)
@@ -705,6 +717,18 @@ func (w *Writer) Restored() (log []byte, n int, err error) {
 
 // Restore writes the log that Restored gives, whole or not at all, and keeps the one that stood there beside it, under the name that it returns.
 func (w *Writer) Restore() (kept string, err error) {
+	err = w.alone(func() error {
+		if err := w.look(); err != nil { // as it stands now
+			return err
+		}
+		kept, err = w.restore()
+		return err
+	})
+	return kept, err
+}
+
+// restore is Restore while nobody else writes.
+func (w *Writer) restore() (kept string, err error) {
 	log, n, err := w.Restored()
 	if err != nil || n == 0 {
 		return "", err
@@ -730,6 +754,18 @@ func (w *Writer) Restore() (kept string, err error) {
 // Accept notes in the journal that the log is meant as it stands: what was changed in it, what was taken out, in which order its rows stand. by and time say
 // who accepts it, and when. It returns what was accepted, a sentence each.
 func (w *Writer) Accept(by, time string) (told []string, err error) {
+	err = w.alone(func() error {
+		if err := w.look(); err != nil { // as it stands now
+			return err
+		}
+		told, err = w.accept(by, time)
+		return err
+	})
+	return told, err
+}
+
+// accept is Accept while nobody else writes.
+func (w *Writer) accept(by, time string) (told []string, err error) {
 	c, _ := w.Compared()
 	chain := w.chain.Clone()
 	var lines []byte
