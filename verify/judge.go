@@ -196,7 +196,7 @@ func leading(reasons []Reason) *Reason {
 	var first *Reason
 	for i := range reasons {
 		r := &reasons[i]
-		if !r.IsAnswered() && isSuspicion(r.Code) && (first == nil || rowOf[r.Code].Leads < rowOf[first.Code].Leads) {
+		if !r.IsAnswered() && isSuspicion(r.Code) && (first == nil || rowOf(r.Code).Leads < rowOf(first.Code).Leads) {
 			first = r
 		}
 	}
@@ -206,7 +206,7 @@ func leading(reasons []Reason) *Reason {
 // held returns the first unanswered reason that keeps a bay from CLOSE whatever its own figure says; nil where none does.
 func held(reasons []Reason) *Reason {
 	for i := range reasons {
-		if r := &reasons[i]; !r.IsAnswered() && rowOf[r.Code].Holds {
+		if r := &reasons[i]; !r.IsAnswered() && rowOf(r.Code).Holds {
 			return r
 		}
 	}
