@@ -247,8 +247,8 @@ var sentences = map[verify.Code]sentence{
 		brief: "[say whether the flow stopped by itself: {stall} yes or no][measure the {bulge} at mid-width][put {bag_weight} in job.csv]",
 		long:  "[Did the flow stop by itself? Log {stall} yes or no. For all bays at once: to_stall yes in job.csv.][Measure how far the face stands out at mid-width, and log the {bulge}. 0 is an answer.][A bag's net weight is missing: put {bag_weight} in job.csv.]"},
 	verify.ActMeasure: {
-		brief: "[measure its {sizes}[ at {several|place|places}]]",
-		long:  "[Measure its {sizes}[ at {several|place|places}, not where it was read before].]"},
+		brief: "measure[ its {sizes}][ at {several|place|places}]",
+		long:  "Measure[ its {sizes}][ at {several|place|places}, not where it was read before]."},
 	verify.ActWait: {
 		brief: "leave it open until {until} bays are filled",
 		long:  "Leave it open until {until} bays of the section are filled. They may settle it."},
