@@ -189,8 +189,7 @@ func (o *pocketOptions) pack(folder *joblog.Folder) (page.Job, error) {
 	}
 	files := folder.FS
 	if data.Files[folder.Log] == nil {
-		data.Files[folder.Log] = []byte(emptyLog)
-		files = joblog.Overlay(files, folder.Log, data.Files[folder.Log])
+		files = joblog.Overlay(files, folder.Log, []byte(emptyLog))
 	}
 	job, err := readJob(o.env, folder, files, joblog.Options{Flags: o.settings})
 	if err != nil {

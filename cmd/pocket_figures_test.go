@@ -84,9 +84,9 @@ func pocketFiguresOfTheDemo(t *testing.T, b *browser, _ string) {
 		if bay["state"] != "not-filled" && shown["word"] != bay["verdict"] {
 			t.Errorf("%v %v is %v on the page, %v in the command", bay["section"], bay["bay"], shown["word"], bay["verdict"])
 		}
-		if now, ok := bay["now"].(map[string]any); ok {
-			if orders++; shown["order"] != now["text"] {
-				t.Errorf("%v %v: %q on the page, %q in the command", bay["section"], bay["bay"], shown["order"], now["text"])
+		if text, ok := bay["now"].(map[string]any)["text"].(string); ok {
+			if orders++; shown["order"] != text {
+				t.Errorf("%v %v: %q on the page, %q in the command", bay["section"], bay["bay"], shown["order"], text)
 			}
 		}
 	}

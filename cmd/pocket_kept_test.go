@@ -11,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/cdp"
 	script "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 )
@@ -165,9 +166,11 @@ func TestPocketKilled(t *testing.T) {
 		ended := make(chan struct{})
 		go func() {
 			defer close(ended)
-			time.Sleep(time.Duration(rng.IntN(1500)) * time.Millisecond)
+			time.Sleep(time.Duration(rng.IntN(3000)) * time.Millisecond)
 			if whole {
 				_ = chromedp.FromContext(chromium).Browser.Process().Kill()
+			} else {
+				_, _ = chromedp.Call(b.ctx, script.Crash, cdp.Empty{}) // of the tab
 			}
 		}()
 		for typing := true; typing; {

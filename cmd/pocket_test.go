@@ -176,15 +176,15 @@ func pocketFromPlanToLastBay(t *testing.T, b *browser, _ string) {
 	if code, _, stderr := runCommand(t, "log", dir, "--from", shared); code != 0 {
 		t.Fatalf("log --from: exit code %d: %s", code, stderr)
 	}
-	if code, stdout, _ := runCommand(t, "log", dir, "--from", shared); code != 0 || !strings.HasPrefix(stdout, "0 rows added") {
+	if code, stdout, _ := runCommand(t, "log", dir, "--from", shared); code != 0 || !strings.HasPrefix(stdout, "no rows added") {
 		t.Errorf("taken over twice: exit code %d, %q", code, stdout)
 	}
 	typed := filepath.Join(t.TempDir(), "shed")
 	shedJob(t, typed)
 	lines := []string{
 		"section roof", "b1 22 1/2, 5 1/2; 5 5/8, 12, 1 3/4 reach 11 1/2 stall", "close b1", "1 3/4 stall", "1 3/4 stall", "1 stall",
-		"top b4 18 lb hole _ stall", "b5 length 8 bags 1 1/4 stall ?", "2 stall", "undo", "1 3/4 stall", "probe b5 rod firm along at 7 1/2",
-		"section loft", "b1 22 1/2, 5 1/2, 12, 1 3/4 bulge 3/4 stall", "b2 weight 44 lb bulge 1/2 stall",
+		"top b4 weight 18 hole _ stall", "b5 length 8 bags 1 1/4 stall ?", "2 stall", "undo", "1 3/4 stall", "probe b5 rod firm along at 7 1/2",
+		"section loft", "b1 22 1/2, 5 1/2, 12, 1 3/4 bulge 3/4 stall", "b2 weight 44 bulge 1/2 stall",
 	}
 	rows := readRows(t, filepath.Join(dir, "bays.csv"))
 	hole := ""
@@ -257,7 +257,7 @@ var pocketScreens = []struct {
 	taps []string
 }{
 	{"sections", nil}, {"who", []string{"Who, which machine"}}, {"more", []string{"Back", "Counter, empties, setting …"}}, {"empties", []string{"Empty bags counted"}},
-	{"bays", []string{"Back", "roof"}}, {"name", []string{"Another name"}}, {"fill", []string{"Back", "Fill b1"}}, {"feed", []string{"More …", "Feed time", "Start"}},
+	{"bays", []string{"Back", "Back", "roof"}}, {"name", []string{"Another name"}}, {"fill", []string{"Back", "Fill b1"}}, {"feed", []string{"More …", "Feed time", "Start"}},
 	{"rod stop", []string{"Stop", "Clear", "Rod stopped at"}}, {"photo", []string{"Photo"}}, {"note", []string{"Note"}},
 	{"refused", []string{"Yes"}},
 	{"close", []string{"Width", "2", "2", "1/2", "Next figure", "5", "1/2", "Next figure", "1", "2", "Next figure", "1", "3/4", "Yes"}}, {"why", []string{"Why"}},

@@ -413,7 +413,7 @@ func (e *Engine) form(ask Ask) (prompt.Form, error) {
 // enter takes the answers of a form.
 func (e *Engine) enter(ask Ask) Reply {
 	before := e.verdicts()
-	e.wrote, e.undoing = nil, ask.Action == "undo"
+	e.wrote, e.undoing = []Kept{}, ask.Action == "undo"
 	text := e.session.Enter(ask.Action, ask.Bay, ask.Said)
 	return e.reply(ask, text, before)
 }
@@ -422,7 +422,7 @@ func (e *Engine) enter(ask Ask) Reply {
 // take the order's evidence.
 func (e *Engine) again(ask Ask) Reply {
 	before := e.verdicts()
-	e.wrote, e.undoing = nil, false
+	e.wrote, e.undoing = []Kept{}, false
 	row := maps.Clone(ask.Said)
 	if t, bad := cell.Time(row["time"], time.Time{}); bad != nil || !t.After(e.last) {
 		delete(row, "time")

@@ -441,7 +441,12 @@ func (s *Session) Enter(action, bay string, said Row) string {
 			s.sayf("  not written: %s is filled already; top it up, or put its fill right", b.Name)
 			break
 		}
-		s.submit(draft{name: bay, said: said})
+		d := draft{name: bay, said: said}
+		if !d.amountSaid() {
+			s.sayf("  not written: what went in is missing: %s, or a weight", s.column())
+			break
+		}
+		s.submit(d)
 	case "size":
 		if b != nil && b.Fill != nil {
 			said["entry"] = "size"
