@@ -70,7 +70,7 @@ func TestLookOfPictures(t *testing.T) {
 		for _, x := range []struct {
 			size    float64
 			quality int
-		}{{1, 60}, {0.5, 80}, {0.7, 40}, {1, 30}} {
+		}{{1, 70}, {0.8, 80}, {0.5, 85}} {
 			most = max(most, signsApart(first, lookOf(saved(p, x.size, x.quality))))
 		}
 		for _, other := range looks {
