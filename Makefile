@@ -5,7 +5,7 @@ SHELL       := /bin/bash
 GO          ?= go
 NPM         ?= npm
 FOLDERS     := cmd model report verify
-BUILD       := $(GO) build -trimpath -buildvcs=auto -ldflags '-s -w -buildid='
+BUILD       := CGO_ENABLED=0 $(GO) build -trimpath -buildvcs=auto -ldflags '-s -w -buildid='
 EXE         := $(shell $(GO) env GOEXE)
 STATICCHECK := honnef.co/go/tools/cmd/staticcheck@v0.8.2
 PLATFORMS   := linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64
@@ -84,7 +84,7 @@ dist: script
 	rm -rf dist && mkdir dist
 	@for p in $(PLATFORMS); do os=$${p%/*}; arch=$${p#*/}; ext=; if [ $$os = windows ]; then ext=.exe; fi; \
 		out=dist/bayproof-$$os-$$arch$$ext; echo $$out; \
-		CGO_ENABLED=0 GOOS=$$os GOARCH=$$arch $(BUILD) -o $$out ./cmd/bayproof; done
+		GOOS=$$os GOARCH=$$arch $(BUILD) -o $$out ./cmd/bayproof; done
 	.ci/licences > dist/LICENCES.txt
 	.ci/handbook dist
 	cd dist && find * -type f ! -name SHA256SUMS -print0 | LC_ALL=C sort -z | xargs -0 $(SHA256) > SHA256SUMS && cat SHA256SUMS

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"runtime"
 	"slices"
+	"sync"
 
 	"github.com/spf13/cobra"
 
@@ -34,6 +35,7 @@ Exit code: 0 every bay is filled and may be closed; 3 something is open;
 type checkOptions struct {
 	common
 	summary, why bool
+	laid         sync.Pool // rows of CSV that were printed, whose memory the next ones take: *[]byte
 }
 
 // newCheck builds the command that gives the verdict for every bay.
@@ -139,6 +141,9 @@ func (o *checkOptions) lay(f *verify.Findings, many bool) ([]byte, error) {
 	colour := o.output == "" && o.env.Colour()
 	switch {
 	case o.format == formatCSV:
+		if printed, ok := o.laid.Get().(*[]byte); ok {
+			return report.AppendCSV((*printed)[:0], f), nil
+		}
 		return report.AppendCSV(nil, f), nil
 	case o.format == formatJSON:
 		return report.AppendJSON(nil, f, tool(), !many && len(o.args) == 1)
@@ -214,6 +219,9 @@ func (p *printer) print(c checked) error {
 	p.warned.tell(c.from.folder, c.warned)
 	p.open = p.open || c.open
 	_, err := p.w.Write(c.out)
+	if p.o.format == formatCSV { // a writer keeps nothing of what it was given
+		p.o.laid.Put(&c.out)
+	}
 	return err
 }
 

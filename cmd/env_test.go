@@ -107,3 +107,23 @@ func TestLastLine(t *testing.T) {
 		}
 	}
 }
+
+// Whoever waits at a terminal is told what is done, once a second from the first on; where nobody waits so long, or sits there, nothing is.
+func TestWaiting(t *testing.T) {
+	t.Parallel()
+	said := func(terminal bool, long time.Duration) string {
+		var out bytes.Buffer
+		e := Env{Stderr: &out, StderrTerminal: terminal}
+		stop := e.waiting("500 bays are judged")
+		time.Sleep(long)
+		stop()
+		stop() // a second time is none
+		return out.String()
+	}
+	if text := said(true, progressAfter+progressAfter/2); !strings.HasPrefix(text, "\rbayproof: 500 bays are judged, 1 s ") || !strings.HasSuffix(text, "\n") {
+		t.Errorf("after a second and a half it says %q", text)
+	}
+	if text := said(true, 0) + said(false, progressAfter+progressAfter/2); text != "" {
+		t.Errorf("it says %q", text)
+	}
+}

@@ -2,10 +2,12 @@ package cmd_test
 
 import (
 	"bytes"
+	"encoding/csv"
 	"flag"
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -23,11 +25,11 @@ func TestReferencePages(t *testing.T) {
 		"constants.md": page("What figures rest on besides the files", "fields", "--constants"),
 	}
 	dictionary := "# What JSON documents and CSV tables hold\n\nEvery document names itself under `schema`; numbers are in the job's units at full precision, and what does not exist is `null`. A dot leads into an object, `[]` into a list, `*` stands for any name. " +
-		"CSV has the flat keys of a bay as its columns, the job's name before them; an empty cell is `null`.\n"
+		"An empty cell of a CSV table is `null`; the tables' columns stand at the end.\n"
 	for _, name := range report.Schemas() {
 		dictionary += "\n#" + page(name, "fields", "--schema", name, "-f", "csv")
 	}
-	pages["documents.md"] = dictionary
+	pages["documents.md"] = dictionary + tables(t)
 	_, help, _ := runCommand(t, "--help")
 	for _, m := range regexp.MustCompile(`(?m)^  bayproof ([a-z]+)`).FindAllStringSubmatch(help, -1) {
 		if name := m[1]; name != "fields" {
@@ -61,4 +63,83 @@ func TestReferencePages(t *testing.T) {
 // page is what a command prints, as a page.
 func page(title string, args ...string) string {
 	return "# " + title + "\n\n```\n" + strings.TrimRight(together(args...), "\n") + "\n```\n"
+}
+
+// dictionaryOf is the dictionary of a document: what each key means, by its place.
+func dictionaryOf(t *testing.T, name string) map[string]string {
+	t.Helper()
+	text, err := report.AppendDictionary(nil, name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows, err := csv.NewReader(bytes.NewReader(text)).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := map[string]string{}
+	for _, row := range rows[1:] {
+		if out[row[1]] = row[3]; row[2] == "" || row[3] == "" {
+			t.Errorf("%s: %s has no type or no meaning: %q", name, row[1], row)
+		}
+	}
+	return out
+}
+
+// tables are the columns of every CSV table, as the commands write them of the demo, each with what it is.
+func tables(t *testing.T) string {
+	t.Helper()
+	file := demoRecord(t)
+	dir := filepath.Dir(file)
+	asked := filepath.Join(dir, "asked.csv") // evidence that a programme asks for has a table of its own
+	makeFile(t, asked, "name,value\nask_photos,50 %\n")
+	type table struct {
+		document, rows string // whose object of the document a row is
+		args           []string
+	}
+	list := []table{
+		{"check", "bays[]", []string{"check", dir}}, {"plan", "bays[]", []string{"plan", dir}}, {"recheck", "checks[]", []string{"recheck", file}},
+		{"fields", "columns[]", []string{"fields"}}, {"constants", "constants[]", []string{"fields", "--constants"}},
+	}
+	for name, rows := range map[string]string{
+		"results": "crews[]", "open": "jobs[].open_bays[]", "findings": "findings[]", "evidence": "jobs[].missing_evidence[]", "sample": "sample.bays[]", "opened": "jobs[].opened_bays[]",
+		"warnings": "jobs[].reader_warnings[]", "unreadable": "not_read[]",
+	} {
+		list = append(list, table{"review", rows, []string{"review", dir, "--inspect", "2", "--settings", asked, "--table", name}})
+	}
+	var pages []string
+	for _, x := range list {
+		keys := dictionaryOf(t, x.document)
+		args := append(x.args, "-f", "csv")
+		_, stdout, stderr := runCommand(t, args...)
+		header, err := csv.NewReader(strings.NewReader(strings.TrimPrefix(stdout, "\ufeff"))).Read()
+		if err != nil {
+			t.Fatalf("%v: %v: %s", args, err, stderr)
+		}
+		title := strings.NewReplacer(" --inspect 2 --settings "+asked, "", file, "record.html", dir, "JOB").Replace(strings.Join(args, " "))
+		out := "\n`bayproof " + title + "`\n\n| column | meaning |\n|---|---|\n"
+		for _, column := range header {
+			text := keys[x.rows+"."+column]
+			if text == "" {
+				text = report.ColumnMeaning(column)
+			}
+			if text == "" {
+				t.Errorf("%s: nobody says what the column %s is", title, column)
+			}
+			out += "| `" + column + "` | " + text + " |\n"
+		}
+		pages = append(pages, out)
+	}
+	slices.Sort(pages)
+	return "\n## The columns of CSV tables\n" + strings.Join(pages, "")
+}
+
+// Every key of every document says what it is.
+func TestEveryKeyHasAMeaning(t *testing.T) {
+	keys := 0
+	for _, name := range report.Schemas() {
+		keys += len(dictionaryOf(t, name))
+	}
+	if keys < 300 {
+		t.Errorf("only %d keys", keys)
+	}
 }

@@ -1,9 +1,11 @@
 package cmd
 
 import (
-	"bufio"
+	"bytes"
 	"context"
+	"crypto/sha256"
 	"encoding/csv"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
@@ -25,6 +27,7 @@ import (
 	"bayproof/model/joblog"
 	"bayproof/report"
 	"bayproof/report/review"
+	"bayproof/report/say"
 	"bayproof/verify"
 	"bayproof/verify/audit"
 )
@@ -37,17 +40,21 @@ const reviewHelp = `Type one of these:
                                        which bays to open, drawn at random
   bayproof review JOBS --table findings -o findings.csv
                                        for a spreadsheet
-  bayproof review JOBS --settings programme.csv
-                                       recomputed with the programme's settings
+  bayproof review JOBS --programme programme.csv
+                                       judged by the programme's terms
 
-programme.csv holds name,value like job.csv: any setting of a job, which
-then holds for all, and what evidence the programme asks for:
+programme.csv holds name,value like job.csv: settings, which then govern
+every job (its own are shown, never used), and what evidence the programme
+asks for. What it does not say of target, confidence, ceiling and rule is
+judged at the usual values. What inspectors found is read from
+inspections.csv in JOBS or in a job's folder. The evidence:
 `
 
 // reviewOptions are the flags of review, and what they lead to.
 type reviewOptions struct {
 	common
-	programme string // the file of --settings
+	programme string // the file of --programme
+	terms     joblog.Terms
 	tableName string
 	table     review.Table
 	html      string // the file of the page; empty for none
@@ -55,6 +62,8 @@ type reviewOptions struct {
 	ctx       context.Context // ends when the user stops the run
 	out       outputs
 	asides    []string // what was given and not read, without harm
+
+	inspected map[string][]model.Inspection // of the file beside all jobs, by the folded name of the job
 
 	stale        sync.Mutex
 	staleRecords []string // records of other files than those beside them
@@ -76,8 +85,11 @@ func newReview(env *Env) *cobra.Command {
 		tables = append(tables, t.Name+"\t"+t.Means)
 	}
 	_ = cmd.RegisterFlagCompletionFunc("table", cobra.FixedCompletions(tables, cobra.ShellCompDirectiveNoFileComp))
-	flags.StringVar(&o.programme, "settings", "", "recompute with the settings in `FILE`")
-	_ = cmd.RegisterFlagCompletionFunc("settings", completeFile(env, ".csv"))
+	for _, name := range []string{"programme", "settings"} { // the second is its older name
+		flags.StringVar(&o.programme, name, "", "judge by the terms in `FILE`")
+		_ = cmd.RegisterFlagCompletionFunc(name, completeFile(env, ".csv"))
+	}
+	_ = flags.MarkHidden("settings")
 	flags.StringVar(&o.html, "html", "", "write an overview as one HTML `FILE` too")
 	_ = cmd.MarkFlagFilename("html", "html")
 	flags.BoolVar(&o.audit.Figures, "figures", false, "results only, no plausibility: faster")
@@ -120,7 +132,13 @@ func (o *reviewOptions) run(formatGiven bool) error {
 	if err := o.readProgramme(); err != nil {
 		return err
 	}
+	if err := o.settleTerms(); err != nil {
+		return err
+	}
 	if err := o.chooseTable(formatGiven); err != nil {
+		return err
+	}
+	if err := o.readInspections(); err != nil {
 		return err
 	}
 	pileUp(o.env, garbageOfReview)
@@ -228,7 +246,7 @@ func (o *reviewOptions) gather() (*audit.Review, error) {
 
 // feed gives the jobs of all inputs, and notes each as one whose files no result may take the place of.
 func (o *reviewOptions) feed(give func(jobRead) bool) {
-	opt := joblog.Options{Flags: o.settings, Photos: !o.audit.Figures, Journal: !o.audit.Figures}
+	opt := joblog.Options{Flags: o.settings, Terms: &o.terms, Photos: !o.audit.Figures, Look: lookOf, Journal: !o.audit.Figures}
 	found := finder{opt: opt, seen: map[string][]visit{}, more: true}
 	found.give = func(in jobRead) bool {
 		if in.folder != nil {
@@ -270,7 +288,78 @@ func (o *reviewOptions) sum(in jobRead) summed {
 	if !in.rows.Many {
 		at.Record = o.recordOf(in.folder)
 	}
-	return summed{job: audit.Summarize(f, at, o.audit)}
+	return summed{job: audit.Summarize(f, at, o.inspectionsOf(in, job), o.audit)}
+}
+
+// readInspections reads the inspectors' files that stand beside the jobs: in a folder that is given, or beside a file that is.
+func (o *reviewOptions) readInspections() error {
+	o.inspected = map[string][]model.Inspection{}
+	seen := map[string]bool{}
+	for _, arg := range o.args {
+		info, err := os.Stat(arg)
+		if err != nil {
+			continue // told where the jobs are looked for
+		}
+		dir, own := arg, false
+		if !info.IsDir() {
+			dir = filepath.Dir(arg)
+		} else if _, err := os.Stat(filepath.Join(arg, joblog.LogName)); err == nil {
+			own = true // its job reads the file itself
+		}
+		file := filepath.Join(dir, joblog.InspectionsName)
+		if own || seen[behindLinks(file)] {
+			continue
+		}
+		seen[behindLinks(file)] = true
+		if info, err := os.Stat(file); err != nil || !info.Mode().IsRegular() {
+			continue
+		}
+		o.out.keep(file, "read by this command")
+		rows, faults := joblog.Inspections(os.DirFS(dir), joblog.InspectionsName, false)
+		if err := o.inspectionFaults(dir, faults); err != nil {
+			return err
+		}
+		for _, row := range rows {
+			key := model.Fold(row.Job)
+			o.inspected[key] = append(o.inspected[key], row)
+		}
+	}
+	return nil
+}
+
+// inspectionFaults says the first fault of an inspectors' file, and how many more there are.
+func (o *reviewOptions) inspectionFaults(dir string, faults []model.Fault) error {
+	if len(faults) == 0 {
+		return nil
+	}
+	f := faults[0]
+	f.Src.File = filepath.Join(dir, f.Src.File)
+	text := say.Place(f.Src) + ": " + f.What
+	if n := len(faults) - 1; n > 0 {
+		text += fmt.Sprintf(" (and %s)", say.Count(n, "more fault", "more faults"))
+	}
+	return withHint(errors.New(text), f.Hint)
+}
+
+// inspectionsOf are the inspectors' rows of one job: of the file beside all jobs, and of one in the job's own folder. A fault of
+// that is told and the file left out: it is no fault of the job's.
+func (o *reviewOptions) inspectionsOf(in jobRead, job *model.Job) []model.Inspection {
+	rows := o.inspected[model.Fold(job.Name)]
+	if in.folder == nil || in.rows.Many {
+		return rows
+	}
+	if info, err := os.Stat(filepath.Join(in.folder.Dir, joblog.InspectionsName)); err != nil || !info.Mode().IsRegular() {
+		return rows
+	}
+	own, faults := joblog.Inspections(os.DirFS(in.folder.Dir), joblog.InspectionsName, true)
+	if err := o.inspectionFaults(in.folder.Dir, faults); err != nil {
+		o.stale.Lock()
+		defer o.stale.Unlock()
+		o.staleRecords = append(o.staleRecords, err.Error()+": the file is left out")
+		return rows
+	}
+	own = slices.DeleteFunc(own, func(x model.Inspection) bool { return x.Job != "" && model.Fold(x.Job) != model.Fold(job.Name) })
+	return slices.Concat(rows, own)
 }
 
 // recordOf is the way from the page to a job's record, where there is one: relative, so that page and jobs can be moved or
@@ -487,19 +576,17 @@ func (f *finder) fail(at string, err error) { f.give(jobRead{arg: at, err: err})
 // job in place of its own; what stands on the command line beats them. A name given twice is refused: one of the two would be
 // lost without a word.
 func (o *reviewOptions) readProgramme() error {
+	o.terms = joblog.Terms{Text: map[string]string{}}
 	if o.programme == "" {
 		return nil
 	}
-	f, err := os.Open(o.programme)
+	raw, err := os.ReadFile(o.programme)
 	if err != nil {
 		return plainPath(err)
 	}
-	defer f.Close()
-	text := bufio.NewReader(f)
-	if mark, _ := text.Peek(3); string(mark) == "\ufeff" { // that spreadsheets put before UTF-8
-		_, _ = text.Discard(3)
-	}
-	in := csv.NewReader(text)
+	sum := sha256.Sum256(raw)
+	o.terms.File, o.audit.Terms.Digest = o.programme, hex.EncodeToString(sum[:])
+	in := csv.NewReader(bytes.NewReader(bytes.TrimPrefix(raw, []byte("\ufeff")))) // the mark that spreadsheets put before UTF-8
 	in.FieldsPerRecord, in.TrimLeadingSpace, in.LazyQuotes = -1, true, true
 	seen := map[string]int{}
 	for {
@@ -528,14 +615,33 @@ func (o *reviewOptions) readProgramme() error {
 	}
 }
 
-// programmeRow takes one row: a setting of the jobs, which the command line beats, or evidence that is asked for.
+// settleTerms gives what the programme does not say of the four settings that no job may choose for itself their usual values, and
+// works out what all jobs are judged by.
+func (o *reviewOptions) settleTerms() error {
+	_, given := o.terms.Text["target"]
+	o.terms.OwnTarget = !given
+	for _, d := range model.SettingDefs() {
+		switch d.Name {
+		case "target", "confidence", "ceiling", "rule":
+			if _, said := o.terms.Text[d.Name]; !said {
+				o.terms.Text[d.Name] = d.Default
+			}
+		}
+	}
+	st, faults := joblog.TermsOf(o.settings, &o.terms)
+	for _, f := range faults {
+		return withHint(errors.New(say.Place(f.Src)+": "+f.What), f.Hint)
+	}
+	o.audit.Terms = audit.NewTerms(o.programme, o.audit.Terms.Digest, &st)
+	return nil
+}
+
+// programmeRow takes one row: a setting that governs all jobs, or evidence that is asked for.
 func (o *reviewOptions) programmeRow(name, value string) error {
 	var known []string
 	for _, d := range model.SettingDefs() {
 		if d.Name == name {
-			if _, given := o.settings[name]; !given {
-				o.settings[name] = value
-			}
+			o.terms.Text[name] = value
 			return nil
 		}
 		known = append(known, d.Name)
@@ -614,7 +720,7 @@ func (o *reviewOptions) chooseTable(formatGiven bool) error {
 	case needs == "plausibility" && o.audit.Figures:
 		return usageErrorf("leave --figures out", "--table %s: plausibility is not looked at", o.tableName)
 	case needs == "settings" && !o.audit.Asks.Any():
-		return usageErrorf("name a programme's settings with ask_ rows: --settings FILE", "--table %s: no evidence is asked for", o.tableName)
+		return usageErrorf("name a programme with ask_ rows: --programme FILE", "--table %s: no evidence is asked for", o.tableName)
 	}
 	return nil
 }

@@ -20,24 +20,39 @@ import (
 )
 
 // commands returns every command in the order in which the help lists them: those of one job in the order of the work, then
-// those of many jobs, then what belongs to the program itself.
-func commands(env *Env) []*cobra.Command {
-	return []*cobra.Command{
-		newStart(env), newPlan(env), newLog(env), newPocket(env),
-		newCheck(env),
-		newRecord(env), newRecheck(env),
-		newReview(env),
-		newDemo(env),
-		newFields(env),
-		newCompletion(env),
-		newVersion(env),
+// those of many jobs, then what belongs to the program itself. Where the command line begins with the name of one, it is that one
+// alone: no other is looked at then, and to build the flags of all takes longer than to read a small job.
+func commands(env *Env, args []string) []*cobra.Command {
+	all := []struct {
+		name  string
+		build func(*Env) *cobra.Command
+	}{
+		{"start", newStart}, {"plan", newPlan}, {"log", newLog}, {"pocket", newPocket},
+		{"check", newCheck},
+		{"record", newRecord}, {"recheck", newRecheck},
+		{"review", newReview},
+		{"demo", newDemo},
+		{"fields", newFields},
+		{"completion", newCompletion},
+		{"version", newVersion},
 	}
+	for i, c := range all {
+		if len(args) > 0 && args[0] == c.name {
+			all = all[i : i+1]
+			break
+		}
+	}
+	var list []*cobra.Command
+	for _, c := range all {
+		list = append(list, c.build(env))
+	}
+	return list
 }
 
 // Run runs bayproof with the arguments after the program's name and returns its exit code.
 func Run(args []string, env *Env) int {
 	env = env.forTerminal()
-	root := newRoot(env)
+	root := newRoot(env, args)
 	root.SetArgs(args)
 	if err := unknownCommand(root, args); err != nil {
 		return exitCode(env.Stderr, err)
@@ -45,9 +60,9 @@ func Run(args []string, env *Env) int {
 	return exitCode(env.Stderr, root.Execute())
 }
 
-// newRoot builds the command tree anew for every run: there is no state between two runs in one process, as tests have them.
+// newRoot builds the command tree for the arguments, anew for every run: there is no state between two runs in one process, as tests have them.
 // cobra's own messages are off, so that exitCode is the one place that prints an error.
-func newRoot(env *Env) *cobra.Command {
+func newRoot(env *Env, args []string) *cobra.Command {
 	root := &cobra.Command{
 		Use:           "bayproof",
 		Short:         "which bays of a dense-pack job may be closed",
@@ -59,7 +74,7 @@ func newRoot(env *Env) *cobra.Command {
 	root.SetIn(env.Stdin)
 	root.SetOut(env.Stdout)
 	root.SetErr(env.Stderr)
-	list := commands(env)
+	list := commands(env, args)
 	root.SetHelpFunc(func(cmd *cobra.Command, args []string) {
 		if cmd == root {
 			printRootHelp(root, list)

@@ -222,57 +222,6 @@ func (o *startOptions) write(q *questions) error {
 	return nil
 }
 
-// writeNew writes a file that is not there yet, as a whole or not at all. O_EXCL makes sure of it: whatever has come there
-// while the questions were asked, a link among it, stays.
-func writeNew(name string, data []byte) error {
-	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
-	if err != nil {
-		return err
-	}
-	_, err = f.Write(data)
-	if err = errors.Join(err, f.Sync(), f.Close()); err != nil {
-		os.Remove(name)
-	}
-	return err
-}
-
-// addTo adds to a file what data has more than the file, in one write.
-func addTo(name string, data []byte) error {
-	f, err := os.OpenFile(name, os.O_WRONLY|os.O_APPEND, 0o666)
-	if err != nil {
-		return err
-	}
-	info, err := f.Stat()
-	if err == nil && info.Size() < int64(len(data)) {
-		_, err = f.Write(data[info.Size():])
-	}
-	return errors.Join(err, f.Sync(), f.Close())
-}
-
-// nothing is an empty folder: files that are only in memory are laid over it and then read as any job is.
-type nothing struct{}
-
-// Open finds no file.
-func (nothing) Open(name string) (fs.File, error) {
-	return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
-}
-
-// table writes a table for a spreadsheet: a byte order mark, so that it is taken for UTF-8, and every cell in quotes that one
-// of the separators known to spreadsheets could cut, or whose spaces at the ends would be lost.
-func table(rows [][]string) []byte {
-	b := []byte("\ufeff")
-	for _, row := range rows {
-		for i, c := range row {
-			if i > 0 {
-				b = append(b, ',')
-			}
-			b = screen.Quote(b, c, ",;") // with a comma as the decimal mark, a spreadsheet takes ; for the separator
-		}
-		b = append(b, "\r\n"...)
-	}
-	return b
-}
-
 // questions is what start asks, and what it knows so far.
 type questions struct {
 	o        *startOptions
@@ -848,31 +797,4 @@ func (q *questions) keep() {
 	if err != nil {
 		printWarning(q.o.env.Stderr, "defaults not kept: "+err.Error())
 	}
-}
-
-// made are the files and folders that a command has made so far, so that one that fails can take them away again: start and
-// demo make a job or nothing.
-type made []string
-
-// folder makes a folder and those above it.
-func (m *made) folder(dir string) error {
-	var missing []string
-	for at := filepath.Clean(dir); ; at = filepath.Dir(at) {
-		if _, err := os.Stat(at); !errors.Is(err, fs.ErrNotExist) || at == filepath.Dir(at) {
-			break
-		}
-		missing = append(missing, at)
-	}
-	err := os.MkdirAll(dir, 0o777)
-	slices.Reverse(missing)
-	*m = append(*m, missing...)
-	return writeTrouble(dir, err)
-}
-
-// undo takes everything away again, the last one first. A folder in which somebody else put something stays.
-func (m *made) undo() {
-	for _, name := range slices.Backward(*m) {
-		_ = os.Remove(name)
-	}
-	*m = nil
 }

@@ -10,18 +10,25 @@ import (
 // Assemble puts the log together: it fills in Bays, adds the sections that only the log names to Sections, and what
 // stood before each reading of the counter. It reads Log, the listed Sections and Settings, and returns every fault in
 // the log's order. It is a function of the rows alone, so that Upto can ask what held at any time.
-func (j *Job) Assemble() []Fault {
-	n := len(j.Log)
-	a := Assembler{job: j, sections: map[string]*named{}, order: make([]*gathered, 0, n),
-		byRow: make([]*gathered, n), feed: make([]*Entry, n), loose: map[loose]bool{}, run: map[string]int{}, unstarted: map[*Entry]bool{}}
+func (j *Job) Assemble() []Fault { return j.AssembleIn(new(Memory)) }
+
+// AssembleIn is Assemble for a reader of many jobs: the bays stand in m, and are good until the next job is put together in it.
+// Sections are not: whoever keeps one may.
+func (j *Job) AssembleIn(m *Memory) []Fault {
+	m.again(len(j.Log))
+	a := Assembler{job: j, mem: m, sections: map[string]*named{}, order: m.order[:0],
+		byRow: m.byRow, feed: m.feed, loose: map[loose]bool{}, run: map[string]int{}, unstarted: map[*Entry]bool{}}
 	// Sections of an earlier putting together are found again by name, so that they stay the same objects; but only where
 	// a row of this beginning of the log names them do they stand in the job.
 	for _, s := range j.Sections {
-		a.sections[Fold(s.Name)] = &named{section: s, bays: map[string]*gathered{}}
+		a.sections[Fold(s.Name)] = &named{section: s, bays: m.names(0)}
 	}
 	j.Sections = slices.DeleteFunc(slices.Clone(j.Sections), func(s *Section) bool { return !s.Listed })
 	a.listed = len(j.Sections) > 0
 	a.name()
+	if a.overLimits() {
+		return a.faults
+	}
 	a.undo()
 	for i := range j.Log {
 		a.take(&j.Log[i], a.byRow[i])
@@ -30,6 +37,7 @@ func (j *Job) Assemble() []Fault {
 	a.chainCounter()
 	a.share()
 	a.finish()
+	m.order = a.order
 	return a.faults
 }
 
@@ -49,10 +57,10 @@ func (j *Job) Upto(n int) (*Job, []Fault) {
 // on, so that all faults of a log are told at once.
 type Assembler struct {
 	job      *Job
+	mem      *Memory
 	faults   []Fault
 	sections map[string]*named // by folded name
 	listed   bool              // sections.csv lists sections
-	room     []room            // for bays to come
 	order    []*gathered       // bays in the order in which the log first names them
 	byRow    []*gathered       // by row; nil where a row names no bay
 	// feed is the material in the order in which it was blown: an amend stands in the place of the fill that it replaces,
@@ -84,6 +92,54 @@ type room struct {
 // mostAhead is for how many bays room is made at a time.
 const mostAhead = 64
 
+// Memory is where bays are put together. The zero value is ready.
+type Memory struct {
+	rooms     [][]room    // each of them never moves, as bays point into it
+	at, used  int         // what is taken: rooms before at, and so many of that one
+	order     []*gathered // these three as in Assembler
+	byRow     []*gathered
+	feed      []*Entry
+	bays      []map[string]*gathered // those of sections
+	bySection int                    // so many of bays are taken
+}
+
+// again gives up what the job before was put together in, for one of so many rows.
+func (m *Memory) again(rows int) {
+	for _, names := range m.bays[:m.bySection] {
+		clear(names)
+	}
+	m.at, m.used, m.bySection = 0, 0, 0
+	if cap(m.feed) < rows {
+		m.order, m.byRow, m.feed = make([]*gathered, 0, rows), make([]*gathered, rows), make([]*Entry, rows)
+	}
+	m.byRow, m.feed = m.byRow[:rows], m.feed[:rows]
+	clear(m.byRow)
+	clear(m.feed)
+}
+
+// room is empty room for one bay of at most so many.
+func (m *Memory) room(most int) *room {
+	if m.at < len(m.rooms) && m.used == len(m.rooms[m.at]) {
+		m.at, m.used = m.at+1, 0
+	}
+	if m.at == len(m.rooms) {
+		m.rooms = append(m.rooms, make([]room, min(most, mostAhead)))
+	}
+	m.used++
+	r := &m.rooms[m.at][m.used-1]
+	*r = room{}
+	return r
+}
+
+// names is an empty map for the bays of a section, about so many.
+func (m *Memory) names(about int) map[string]*gathered {
+	if m.bySection == len(m.bays) {
+		m.bays = append(m.bays, make(map[string]*gathered, about))
+	}
+	m.bySection++
+	return m.bays[m.bySection-1]
+}
+
 // gathered is a bay while its rows come together.
 type gathered struct {
 	bay    *Bay
@@ -94,6 +150,7 @@ type gathered struct {
 	struck *Entry    // the row that withdrew it; nil while it counts
 	shape  *Entry    // the row that said the shape
 	owned  bool      // the bay's first piece is its own, and not that of a row
+	killed int       // so many of the bay's rows, from the first, are out of force or closings
 }
 
 // fault refuses a row. The place is the named column, or where the log has none such the bay's.
@@ -191,11 +248,7 @@ func (a *Assembler) bayOf(in *named, e *Entry) *gathered {
 	key := Fold(e.Bay)
 	g := in.bays[key]
 	if g == nil {
-		if len(a.room) == 0 {
-			a.room = make([]room, min(len(a.job.Log)-e.Index, mostAhead)) // every row may name one more
-		}
-		made := &a.room[0]
-		a.room = a.room[1:]
+		made := a.mem.room(len(a.job.Log) - e.Index) // every row may name one more
 		made.bay.Section, made.bay.Name = in.section, e.Bay
 		made.bay.Pieces, made.bay.Rows = made.pieces[:0], made.rows[:0]
 		g = &made.gathered
@@ -214,7 +267,7 @@ func (a *Assembler) sectionOf(e *Entry) *named {
 	key := Fold(e.Section)
 	in := a.sections[key]
 	if in == nil {
-		in = &named{section: NewSection(e.Section, a.job.Settings), bays: make(map[string]*gathered, min(len(a.job.Log)-e.Index, mostAhead))}
+		in = &named{section: NewSection(e.Section, a.job.Settings), bays: a.mem.names(min(len(a.job.Log)-e.Index, mostAhead))}
 		in.section.Src = e.Src
 		if a.listed && e.Section != "" {
 			a.warn(e, "section-not-listed", "section %s is not in sections.csv", e.Section)

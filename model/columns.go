@@ -160,6 +160,24 @@ func CoreColumns() []Column[Core] {
 	}
 }
 
+// InspectionColumns are the columns of inspections.csv, which the crew's commands never write.
+func InspectionColumns() []Column[Inspection] {
+	const name, words = ColumnName, ColumnWords
+	return []Column[Inspection]{
+		{"job", name, nil, nil, func(x *Inspection) any { return &x.Job }, "the job; left out in a job's own folder"},
+		{"section", name, nil, nil, func(x *Inspection) any { return &x.Section }, "the section"},
+		{"bay", name, nil, nil, func(x *Inspection) any { return &x.Bay }, "the bay"},
+		{"inspector", words, nil, nil, func(x *Inspection) any { return &x.Inspector }, "who looked"},
+		{"date", words, nil, nil, func(x *Inspection) any { return &x.Date }, "2026-03-02"},
+		{"method", words, nil, []string{"opened", "core", "rod", "smoke", "ir"}, func(x *Inspection) any { return &x.Method }, "how: opened, core, rod, smoke, ir"},
+		{"found", words, nil, foundWords[1:], func(x *Inspection) any { return &x.Found }, "full, short, empty, soft, not opened, hazard"},
+		{"density", words, &Figure{Show: ShowDensity, Min: loosest, Max: Densest}, nil, func(x *Inspection) any { return &x.Density }, "where it was taken"},
+		{"at", words, placeCell(), nil, func(x *Inspection) any { return &x.At }, "where, from the low end"},
+		{"empty", words, placeCell(), nil, func(x *Inspection) any { return &x.Empty }, "how much of the length is empty"},
+		{"note", words, nil, nil, func(x *Inspection) any { return &x.Note }, "free text"},
+	}
+}
+
 // Unit is the unit of a bare number in a system of units.
 func (f *Figure) Unit(units System) Unit {
 	switch {

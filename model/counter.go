@@ -151,6 +151,11 @@ func (a *Assembler) share() {
 // left for the others: they wait until they are amended.
 func (a *Assembler) group(bays []*gathered) {
 	last := bays[len(bays)-1]
+	if len(bays) > MostSharing {
+		a.fault(last.fill, last.fill.Material.Kind.Column(), "count every few bays: a figure shared by so many says nothing about any of them",
+			"%s shares its figure with %d bays, over %d", last.bay.title(), len(bays)-1, MostSharing-1)
+		return
+	}
 	var gone *gathered
 	for _, g := range bays {
 		m, sum := &g.fill.Material, &last.fill.Material

@@ -134,6 +134,47 @@ type Core struct {
 	Src                Source
 }
 
+// Inspection is one row of inspections.csv: what an inspector found in a bay. A crew's own cores and looks are no inspection.
+type Inspection struct {
+	Job, Section, Bay string
+	Inspector, Date   string
+	Method            string // opened, core, rod, smoke, ir
+	Found             Found
+	Density           float64 // kg/m³; NaN where none was taken
+	At                float64 // m from the low end; NaN when not said
+	Empty             float64 // m; NaN when not said
+	Note              string
+	Src               Source
+}
+
+// Found is what an inspector found.
+type Found uint8
+
+const (
+	FoundNothing Found = iota // the row does not say: its density does, where it has one
+	FoundFull
+	FoundShort
+	FoundEmpty
+	FoundSoft
+	FoundNotOpened
+	FoundHazard
+)
+
+// foundWords are the words of the column, in the order of the constants.
+var foundWords = []string{"", "full", "short", "empty", "soft", "not opened", "hazard"}
+
+// String is the word of the column.
+func (f Found) String() string { return foundWords[f] }
+
+// ParseFound finds the word in any case.
+func ParseFound(s string) (Found, bool) { return parse(s, FoundNothing, foundWords) }
+
+// Tells tells whether the row says what is in the bay.
+func (f Found) Tells() bool { return f < FoundNotOpened }
+
+// Bad tells whether the bay was found short, empty or soft.
+func (f Found) Bad() bool { return f == FoundShort || f == FoundEmpty || f == FoundSoft }
+
 // Input is a file that was read, with the SHA-256 of its bytes in hex.
 type Input struct {
 	File   string
@@ -147,6 +188,7 @@ type Photo struct {
 	SHA256 string
 	Bytes  int64
 	Taken  time.Time // zero when the file does not say
+	Look   [4]uint64 // perceptual hash, 256 signs of its lowest frequencies; nought where nobody looked at the picture
 }
 
 // Source is a place in an input, from which file:line:column is written before a message.

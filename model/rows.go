@@ -293,11 +293,12 @@ func (a *Assembler) topup(e *Entry, g *gathered) {
 // kill takes the bay's first n rows out of force; that it was closed stays a fact.
 func (g *gathered) kill(why string, n int) {
 	g.bay.Left, g.bay.Decided = nil, nil
-	for _, r := range g.bay.Rows[:n] {
+	for _, r := range g.bay.Rows[min(g.killed, n):n] { // those before are out of force already
 		if r.Kind != EntryClosed {
 			g.killRow(r, why)
 		}
 	}
+	g.killed = n
 }
 
 // killRow takes one row out of force, unless it is already.

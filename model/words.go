@@ -19,7 +19,7 @@ var (
 	ruleWords     = []string{"process", "guarded"}
 	countingWords = []string{"ends", "fresh", "running"}
 	materialWords = []string{"bags", "counter", "weight"}
-	originWords   = []string{"default", "job.csv", "sections.csv", "flag"}
+	originWords   = []string{"default", "job.csv", "sections.csv", "programme", "flag"}
 )
 
 // EntryWords are the words of the entry column, in the order of the kinds.
@@ -117,9 +117,11 @@ func ParseRule(s string) (Rule, bool) { return parse(s, RuleProcess, ruleWords) 
 // ParseCounting reads ends, fresh or running.
 func ParseCounting(s string) (Counting, bool) { return parse(s, CountingEnds, countingWords) }
 
+var answersWritten = []string{"yes", "y", "true", "no", "n", "false"}
+
 // ParseAnswer reads yes, y, true, no, n, false.
 func ParseAnswer(s string) (Answer, bool) {
-	i, ok := parse(s, uint8(0), []string{"yes", "y", "true", "no", "n", "false"})
+	i, ok := parse(s, uint8(0), answersWritten)
 	switch {
 	case !ok:
 		return Unsaid, false

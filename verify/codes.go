@@ -3,6 +3,7 @@ package verify
 import (
 	"fmt"
 	"slices"
+	"sync"
 
 	"bayproof/model"
 	"bayproof/verify/crew"
@@ -39,17 +40,25 @@ type CodeInfo struct {
 // Codes is the one table of all codes, by kind in the order in which they are looked for.
 func Codes() []CodeInfo { return slices.Clone(codes) }
 
-// rowOf finds the row of a code; the zero row where it has none.
-var rowOf = func() map[Code]CodeInfo {
-	rows := make(map[Code]CodeInfo, len(codes))
-	for _, row := range codes {
-		rows[row.Code] = row
+// rowOf finds the row of a code; an empty one where it has none.
+func rowOf(c Code) CodeInfo {
+	if i, ok := rows()[c]; ok {
+		return codes[i]
+	}
+	return CodeInfo{}
+}
+
+// rows is the place of each code's row in the table, found when it is first asked for.
+var rows = sync.OnceValue(func() map[Code]int {
+	rows := make(map[Code]int, len(codes))
+	for i, row := range codes {
+		rows[row.Code] = i
 	}
 	return rows
-}()
+})
 
 // isSuspicion tells the reasons for PROBE from those that rest on the figure.
-func isSuspicion(c Code) bool { return rowOf[c].Kind == KindSuspicion }
+func isSuspicion(c Code) bool { return rowOf(c).Kind == KindSuspicion }
 
 // What several rows say alike. A source is a standard by its clause, "common practice" for what the trade does without one,
 // or "this tool's own" for what was chosen here.

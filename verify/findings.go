@@ -18,6 +18,15 @@ type Findings struct {
 	Priors   []Constant // what the rule rests on besides the log, with sources; only where Options ask for budgets
 }
 
+// SectionAt is the place of a section among the findings'.
+func (f *Findings) SectionAt(s *model.Section) int {
+	at := 0
+	for at < len(f.Sections)-1 && f.Sections[at].Section != s {
+		at++
+	}
+	return at
+}
+
 // Verdict is the action that a bay asks for. The zero value never guesses.
 type Verdict uint8
 

@@ -288,7 +288,7 @@ func hazardous(e *model.Entry) bool {
 	}
 	words := strings.FieldsFunc(strings.ToLower(e.Note), func(r rune) bool { return !unicode.IsLetter(r) })
 	for i, w := range words {
-		if hazardWords[w] && !slices.ContainsFunc(words[max(i-3, 0):i], func(w string) bool { return w == "no" || w == "not" || w == "never" || w == "without" || w == "sin" }) {
+		if hazardWords[w] && !slices.ContainsFunc(words[max(i-4, 0):i], func(w string) bool { return w == "no" || w == "not" || w == "never" || w == "without" || w == "sin" }) {
 			return true
 		}
 	}

@@ -134,3 +134,20 @@ func TestClosingSurvives(t *testing.T) {
 		}
 	}
 }
+
+// TestHazardWords: a note that names what is no place for material asks the supervisor again about a closed bay; one that says that there
+// is none does not, nor does a word that only begins alike.
+func TestHazardWords(t *testing.T) {
+	for note, want := range map[string]verify.Code{
+		"leak at the ridge": verify.ReHazard, "Framing WET.": verify.ReHazard, "chimney behind it": verify.ReHazard, "old knob and tube": verify.ReHazard,
+		"material in the duct": verify.ReHazard, "gotera": verify.ReHazard, "no leak": "", "not wet any more": "", "no sign of a leak": "", "fluent": "", "wetsuit": "",
+		"firm and taped": "", "sin humedad": "", "": "",
+	} {
+		f := verify.Check(guardedJob(t, "weigh_within,0.5 lb\n", "section,bay,entry,width,depth,length,weight,photo,note\n"+
+			"s,a,fill,22.5,5.5;5.5;5.5,12,42,,\ns,a,closed,,,,,,\ns,a,seen,,,,,a.jpg,"+note+"\n"), verify.All())
+		b := &f.Bays[0]
+		if b.Reopened != want || (b.Verdict == verify.Close) != (want == "") || (b.Now.Action == verify.ActDecide) != (want != "") {
+			t.Errorf("%q: %s, %s, %v", note, b.Reopened, verdictWord(b.Verdict), b.Now)
+		}
+	}
+}

@@ -196,7 +196,7 @@ func leading(reasons []Reason) *Reason {
 	var first *Reason
 	for i := range reasons {
 		r := &reasons[i]
-		if !r.IsAnswered() && isSuspicion(r.Code) && (first == nil || rowOf[r.Code].Leads < rowOf[first.Code].Leads) {
+		if !r.IsAnswered() && isSuspicion(r.Code) && (first == nil || rowOf(r.Code).Leads < rowOf(first.Code).Leads) {
 			first = r
 		}
 	}
@@ -206,7 +206,7 @@ func leading(reasons []Reason) *Reason {
 // held returns the first unanswered reason that keeps a bay from CLOSE whatever its own figure says; nil where none does.
 func held(reasons []Reason) *Reason {
 	for i := range reasons {
-		if r := &reasons[i]; !r.IsAnswered() && rowOf[r.Code].Holds {
+		if r := &reasons[i]; !r.IsAnswered() && rowOf(r.Code).Holds {
 			return r
 		}
 	}
@@ -377,11 +377,11 @@ func (s *sectionLots) tookMore(bag, step float64) (odds []float64) {
 }
 
 // atLeastFull keeps more material from making a verdict worse: a lot that took more than a full one is at least as sure as if it had
-// taken as much as that.
+// taken as much as that. What is over 99 % sure, which is all that is said of it, is left as it is: asking costs another inference.
 func (s *sectionLots) atLeastFull(given *crew.Section, r *crew.Result, bag, step float64) {
 	var which []int
 	for k, odds := range given.Seen.Odds {
-		if odds > 1 {
+		if odds > 1 && s.decided[k].prob < 0.99 {
 			which = append(which, k)
 		}
 	}

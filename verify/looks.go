@@ -301,6 +301,24 @@ func (t *tube) newHole(s stretch) float64 {
 	return math.NaN()
 }
 
+// alsoFor moves a hole that is made where something was found by up to a foot, so that it serves what the tube did not reach too, where one
+// place is within a foot of both.
+func (t *tube) alsoFor(hole float64, rest []*Reason) float64 {
+	serves := func(at float64) bool {
+		return !slices.ContainsFunc(rest, func(r *Reason) bool {
+			return (r.Code == Reach || r.Code == ProbeSoft && !r.blown) && slices.ContainsFunc(r.doubt, func(s stretch) bool { return at < s.from-HoleWithin-1e-9 || at > s.to+HoleWithin+1e-9 })
+		})
+	}
+	for inches := 0.0; inches <= 13; inches++ {
+		for _, at := range []float64{hole - inches*model.Inch, hole + inches*model.Inch} {
+			if serves(at) && at >= lookEnd/2 && at <= t.length-lookEnd/2 && t.mayDrill(at) && !t.stopped(at, stretch{hole, hole}) {
+				return at
+			}
+		}
+	}
+	return hole
+}
+
 // uncovered takes off some lengths in doubt what was answered by rows from the one with this index on: firm looks that cover it,
 // and material blown into it through a hole of its own until it stalled. A later look that found something puts its place back.
 // It returns what is left, and the answer where that is nothing.

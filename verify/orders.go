@@ -194,7 +194,8 @@ func (a *advisor) order(b *Bay, i int) Order {
 	return a.choose(b, a.lotOf(i), last)
 }
 
-// high tells whether a bay is the higher one of a swapped pair whose lower one still has something to do.
+// high tells whether a bay is the higher one of a swapped pair whose lower one is looked into: one look answers both. A lower one that was
+// closed, or is left to a person, is not.
 func (a *advisor) high(b *Bay, r *Reason) bool {
 	if r.doubt != nil {
 		return false
@@ -202,7 +203,8 @@ func (a *advisor) high(b *Bay, r *Reason) bool {
 	for i := range a.job.found.Bays {
 		o := &a.job.found.Bays[i]
 		if o.Bay.Section == b.Bay.Section && o.Bay.Name == r.Data[0].Text {
-			return o.Bay.Decided == nil && answering(o.Bay) < MostOrders
+			low := find(o.Reasons, NeighbourSwap)
+			return low != nil && low.doubt != nil && o.Judged() && a.order(o, i).Action == ActLook
 		}
 	}
 	return false
@@ -489,7 +491,7 @@ func (a *advisor) look(b *Bay, k int, rest []*Reason) Order {
 			continue // nobody knows in which of its bays
 		}
 		if r.Code == ProbeSoft { // through the hole that the material went in by
-			return a.lookAfter(b, &t, r)
+			return a.lookAfter(b, k, &t, r, rest)
 		}
 		if why == "" {
 			why = r.Code
@@ -527,19 +529,42 @@ func (a *advisor) look(b *Bay, k int, rest []*Reason) Order {
 }
 
 // lookAfter is the look where something was found and material was blown in since: as it was found, but a rod for infrared, and
-// before smoke a rod in the same hole.
-func (a *advisor) lookAfter(b *Bay, t *tube, r *Reason) Order {
+// before smoke a rod in the same hole. What else of the bay is in doubt is looked at with it, where few holes will do.
+func (a *advisor) lookAfter(b *Bay, k int, t *tube, r *Reason, rest []*Reason) Order {
 	o := Order{Action: ActLook, For: ProbeSoft}
-	at := []float64{whole((r.doubt[0].from + r.doubt[0].to) / 2)}
-	switch r.Data[0].Text {
-	case ProbeName(model.HandSoft):
-		return a.looked(b, o, at, "hand", pressing)
-	case ProbeName(model.SmokeMoves):
-		if t.rodded(b.Bay, at[0]) {
-			return a.looked(b, o, at, "smoke", smoking)
+	at, found := []float64{whole((r.doubt[0].from + r.doubt[0].to) / 2)}, r.Data[0].Text
+	switch {
+	case found == ProbeName(model.SmokeMoves) && t.rodded(b.Bay, at[0]):
+		return a.looked(b, o, at, "smoke", smoking)
+	case found == ProbeName(model.RodSoft), found == ProbeName(model.RodEmpty): // through the hole that is there, if it sees that far
+		for _, e := range b.Bay.Rows {
+			if t.blownAt(e, at[0]) && inForce(b.Bay, e) && len(e.Hole) == 1 && math.Abs(e.Hole[0]-at[0]) <= lookAcross+slack {
+				at[0] = e.Hole[0]
+			}
 		}
 	}
-	o = a.looked(b, o, at, "rod", rodAlong)
+	var left []stretch
+	each := lookAcross
+	if found == ProbeName(model.HandSoft) {
+		each = lookHand
+	}
+	for _, other := range rest {
+		if other != r && len(a.lots[k].Bays) == 1 {
+			left = append(left, minus(other.doubt, t.cell(stretch{at[0] - each, at[0] + each}, at[0]))...)
+		}
+	}
+	more := t.spread(worth(left), each)
+	if found == ProbeName(model.HandSoft) {
+		return a.looked(b, o, append(at, more...), "hand", pressing)
+	}
+	hole := a.hole(testHole)
+	if len(more) == 0 || hole == nil || len(more) > mostHoles || slices.ContainsFunc(more, func(x float64) bool { return !t.mayDrill(x) }) {
+		o = a.looked(b, o, at, "rod", rodAlong)
+	} else {
+		o = a.looked(b, o, append(at, more...), "rod", rodAlong)
+		o.Minutes += cost(hole...) * float64(len(more))
+		o.Data = append(o.Data, named("with", "hole"))
+	}
 	o.Data = append(o.Data, named("way", "across"))
 	return o
 }
@@ -617,6 +642,7 @@ func (a *advisor) blow(b *Bay, k int, rest []*Reason) (Order, bool) {
 		if math.IsNaN(hole) || makes == nil {
 			return Order{}, false
 		}
+		hole = t.alsoFor(hole, rest)
 		o.Minutes += cost(makes...)
 	}
 	if toppedUp(b, soft) {

@@ -12,7 +12,7 @@ import (
 // warn gathers what is worth knowing and holds no verdict: the reader's warnings first. A warning says that a figure rests
 // on less than it seems to, or that something in the job contradicts something else; what to do about a bay is never in it.
 func (c *check) warn() {
-	c.found.Warnings = slices.Grow(c.found.Warnings, len(c.job.Warnings)+8) // of the reader, and of most jobs
+	c.found.Warnings = slices.Grow(c.found.Warnings, len(c.job.Warnings)+4) // of the reader, and of most jobs
 	for _, m := range c.job.Warnings {
 		c.found.Warnings = append(c.found.Warnings, Warning{Code: Code(m.Code), Text: m.Text, Src: m.Src, Section: m.Section, Bay: m.Bay})
 	}

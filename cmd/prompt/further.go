@@ -337,7 +337,7 @@ func (s *Session) figureFor(d draft, question, column, fallback string, then fun
 		if line != "" && s.instead(line) {
 			return
 		}
-		if decimalComma.MatchString(line) {
+		if decimalComma().MatchString(line) {
 			line = strings.Replace(line, ",", ".", 1)
 		}
 		if _, bad := plainCell(column, line, s.job.Settings.Units); line != "" && bad != nil {

@@ -314,10 +314,13 @@ type done struct {
 	openAtEnd, tooMany, twice, tiny, over, atWire int
 	decided, all                                  int
 	needless, blown                               float64 // lb
-	minutes                                       [rounds]float64
-	refused                                       int
-	examples                                      []string
-	left, slipped                                 map[string]int // good bays left open and short ones closed, by what was ordered
+	// Bays that took more after their stall than a full one would, with nothing found in them; those of them that are still below 0.97 of
+	// the crew's density, which is what the rule calls bad; and those of these in the upper third below that.
+	tookMore, stillBad, upperThird int
+	minutes                        [rounds]float64
+	refused                        int
+	examples                       []string
+	left, slipped                  map[string]int // good bays left open and short ones closed, by what was ordered
 }
 
 func (d *done) example(format string, args ...any) {
@@ -326,8 +329,8 @@ func (d *done) example(format string, args ...any) {
 	}
 }
 
-// obey runs one house through its rounds of orders, until none is left that somebody can do. A bay that is CLOSE is closed: asked for
-// nothing from then on, which TestCommitment holds, so that the row itself, which moves no verdict, is left out.
+// obey runs one house through its rounds of orders, until none is left that somebody can do. A bay that is CLOSE is closed, and asked for
+// nothing from then on.
 func (h *house) obey(t *testing.T, d *done) {
 	d.jobs++
 	for round, busy := 0, true; busy; round++ {
@@ -335,7 +338,7 @@ func (h *house) obey(t *testing.T, d *done) {
 		busy = false
 		for i := range found {
 			b, c := &found[i], h.bays[i]
-			if c.closed {
+			if c.closed { // that it is asked for nothing any more is tried by TestCommitment
 				b.Verdict, b.Now = "CLOSE", nil
 			}
 			if b.Verdict == "CLOSE" && !c.closed {
@@ -343,6 +346,7 @@ func (h *house) obey(t *testing.T, d *done) {
 				if c.good && len(c.orders) <= 2 {
 					d.goodTwo++
 				}
+				h.book.log += line(Row{"section": "roof", "bay": c.name, "entry": "closed"})
 			}
 			busy = busy || b.Now != nil && b.Now.Action != "decide" && b.Now.Action != "wait"
 			if !settled(b) && len(c.orders) >= mostOrders && b.Now != nil {
@@ -513,6 +517,15 @@ func (h *house) do(t *testing.T, c *cavity, b *judged, data *orderData, d *done)
 			pounds, stalled = *data.MassMost, "no" // stop and look
 		}
 		c.added += pounds
+		if pounds > takesMore*c.volume()+0.5 && !strings.Contains(h.book.log, ","+c.name+",seen,") {
+			d.tookMore++
+			if bad := 0.97 * h.crewAt; c.mean() < bad {
+				d.stillBad++
+				if c.mean() > bad*2/3 {
+					d.upperThird++
+				}
+			}
+		}
 		d.blown += pounds
 		if c.good {
 			d.needless += pounds
@@ -707,6 +720,7 @@ func TestObedientCrew(t *testing.T) {
 			share(d.decided, d.all), d.needless/float64(d.jobs), d.blown/float64(d.jobs), strings.Join(minutes, ", "))
 		t.Logf("  jobs %d to %d: good bays %d, closed after two orders %d, at the end %d; closed %d, short of these %d; voids of a quarter %d, closed empty %d; bays %d, decided %d; lb blown %.1f, into good bays %.1f; minutes %.0f",
 			*orderedFrom, *orderedFrom+d.jobs-1, d.good, d.goodTwo, d.goodEnd, d.closed, d.shortClosed, d.bigVoids, d.bigClosed, d.all, d.decided, d.blown, d.needless, d.minutes)
+		t.Logf("  took more after the stall than a full bay, nothing found: %d, still not like the rest %d, of these in the upper third of such bays %d", d.tookMore, d.stillBad, d.upperThird)
 		t.Logf("  broken: a fourth order %d, open at the end %d, twice %d, under two pounds %d, over the ceiling %d, beside a stop %d, not taken %d",
 			d.tooMany, d.openAtEnd, d.twice, d.tiny, d.over, d.atWire, d.refused)
 		if *simulateOrders {

@@ -7,6 +7,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"unicode"
 	"unicode/utf8"
 
@@ -58,7 +59,7 @@ func parseWords(units model.System, tokens []string) (typed, error) {
 func isTimes(token string) bool { return slices.Contains([]string{"x", "X", "×", "*"}, token) }
 
 // decimalComma is a figure as it is written where the decimal mark is a comma.
-var decimalComma = regexp.MustCompile(`^\d*,\d{1,2}$`)
+var decimalComma = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^\d*,\d{1,2}$`) })
 
 // cutFigures cuts what was typed without spaces, as 22.5x5.5x12 or 14.5,5.5,12, and takes a comma within one figure for its
 // decimal mark. What keeps figures apart comes back as a comma.
@@ -66,7 +67,7 @@ func cutFigures(token string) []string {
 	if isTimes(token) {
 		return []string{","}
 	}
-	if decimalComma.MatchString(token) {
+	if decimalComma().MatchString(token) {
 		return []string{strings.Replace(token, ",", ".", 1)}
 	}
 	var out []string
@@ -250,7 +251,7 @@ func (t *typed) figure(tokens []string) (int, error) {
 	}
 	for n := most; n > 1; n-- {
 		text := strings.Join(tokens[1:n], " ")
-		if decimalComma.MatchString(text) {
+		if decimalComma().MatchString(text) {
 			text = strings.Replace(text, ",", ".", 1)
 		}
 		if reads(column, text, t.units) {

@@ -25,7 +25,7 @@ func answer[T any](name, s string, parse func(string) (T, bool), words func() []
 
 // Stalled is YesNo with `?` for what nobody could tell.
 func Stalled(name, s string) (model.Answer, *Refusal) {
-	if strings.Trim(spaced(s), " ") == "?" {
+	if strings.Contains(s, "?") && strings.Trim(spaced(s), " ") == "?" {
 		return model.Doubtful, nil
 	}
 	a, bad := YesNo(name, s)

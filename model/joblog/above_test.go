@@ -35,7 +35,8 @@ func TestTextOfTheRowAbove(t *testing.T) {
 		b := newBuilder(u.shared.reader, u.shared.plan)
 		for i := range job.Log {
 			b.mem.again(1)
-			newRowReader(b.plan, &b.mem, &job.Settings, false, &b.f).next(job.Log[i].Cells, job.Log[i].Src.Line)
+			b.rows.begin(&job.Settings, false)
+			b.rows.next(job.Log[i].Cells, job.Log[i].Src.Line)
 			alone := b.mem.entries[0]
 			alone.Index = i
 			alone.Under, alone.Material.Within = 0, 0 // NaN is not NaN
@@ -56,5 +57,41 @@ func TestTextOfTheRowAbove(t *testing.T) {
 	})
 	if read != n+2 {
 		t.Errorf("%d rows read, want %d", read, n+2)
+	}
+}
+
+// TestJobsInOneMemory: a job put together where another one stood is as if it stood alone. The first one has all that a bay can
+// have besides its sizes: nothing of it may be left in the bays of the second.
+func TestJobsInOneMemory(t *testing.T) {
+	log := "job,section,bay,entry,width,depth,length,bags,machine,stall,note,by\n" +
+		"a,n,b1,,22.5,5.5,12,2,A,yes,,\na,n,b1,closed,,,,,,,,RE\na,n,b1,decided,,,,,,,seen,RE\na,n,b2,,22.5,5.5,12,shared,A,,,\na,n,b3,,22.5,5.5,12,4,A,,,\n" +
+		"a,n,b3,topup,,,,1/4,,,,\na,n,b4,,22.5,5.5,12,2,A,,,\na,n,b4,strike,,,,,,,,\na,n,b5,leave,,,,,,,a flue,\na,n,b6,,22.5,5.5,12,2,A,,,\n" +
+		"a,n,b6,amend,22.5,5.5,12,2 1/4,A,,,\na,n,b6,less,,,1,,,,,\n" +
+		"z,n,b1,,22.5,5.5,12,2,,,,\nz,s,b2,,22.5,5.5,12,2,,,,\nz,s,b3,,,,,2,,,,\nz,s,b4,,22.5,5.5,12,2,,,,\n"
+	var told []string
+	tell := func(b *builder, u *Unread) {
+		text, _ := decode("bays.csv", u.Line, u.text, &b.f)
+		job := b.build(u.Name, newLines(text, u.Line-1))
+		if len(b.f.list) > 0 {
+			t.Fatal(b.f.list)
+		}
+		var out strings.Builder
+		for _, x := range append(job.Bays, job.Left...) {
+			fmt.Fprintln(&out, x.Section.Name, x.Name, len(x.Pieces), x.Volume(), x.Fill != nil, len(x.Moves), x.From != nil, len(x.Rows), x.Dead, x.Closed, x.Struck,
+				x.Left != nil, x.Decided != nil, x.Order, x.Machine, x.Run, len(x.SharedWith), x.Owes)
+		}
+		told = append(told, out.String())
+	}
+	var again *builder
+	Scan(fstest.MapFS{"bays.csv": {Data: []byte(log)}}, "", bagsOf25(), func(u *Unread) bool {
+		if again == nil {
+			again = newBuilder(u.shared.reader, u.shared.plan)
+		}
+		tell(again, u)
+		tell(newBuilder(u.shared.reader, u.shared.plan), u)
+		return true
+	})
+	if len(told) != 4 || strings.Count(told[0], "\n") != 6 || told[2] != told[3] {
+		t.Fatalf("%d jobs: %q", len(told)/2, told)
 	}
 }

@@ -181,6 +181,8 @@ func fill[T any](c *cells, table []model.Column[T], to *T) {
 			src, form := c.place(col.Name), c.form(col.Name, col.Figure)
 			_, bad = form.Reading(c.raw(col.Name), p, nil)
 			p.Line, p.Col = int32(src.Line), int16(src.Col)
+		case *model.Found:
+			*p, _ = model.ParseFound(c.words(col.Name, col.Is, col.Words))
 		case *model.Answer:
 			*p, bad = cell.YesNo(col.Name, c.raw(col.Name))
 		case *model.Shape:
@@ -278,6 +280,45 @@ func (c *cells) settings() []Given {
 		}
 	}
 	return given
+}
+
+// InspectionsName is the name of the inspectors' file, beside the jobs or in one of them.
+const InspectionsName = "inspections.csv"
+
+// Inspections reads an inspectors' file; nothing where there is none. Bare figures are in the units of a US job: the file
+// belongs to no job. own says that it stands in a job's folder, where no row needs to name the job.
+func Inspections(fsys fs.FS, file string, own bool) ([]model.Inspection, []model.Fault) {
+	r := newReader(fsys, LogName, Options{})
+	r.files = []string{file}
+	t := r.table(file, knownOf(file, "bay", model.InspectionColumns(), func(model.SettingDef) bool { return false }))
+	var out []model.Inspection
+	if t == nil {
+		return nil, r.faults()
+	}
+	settings := model.Settings{Units: model.US}
+	for _, row := range t.rows {
+		c := &cells{t, row, &settings, &r.f}
+		x := model.Inspection{Src: model.Source{File: file, Line: row.line}}
+		fill(c, model.InspectionColumns(), &x)
+		day, bad := cell.Date("date", x.Date)
+		switch {
+		case bad != nil:
+			c.fault("date", bad.Hint, "%s", bad.What)
+		case !day.IsZero():
+			x.Date = day.Format("2006-01-02")
+		}
+		if x.Bay == "" {
+			c.fault("bay", "name the bay as the log does", "bay is blank")
+		}
+		if x.Job == "" && !own {
+			c.fault("job", "name the job: the file stands beside several", "job is blank")
+		}
+		if x.Found == model.FoundNothing && math.IsNaN(x.Density) {
+			c.fault("found", "write full, short, empty, soft, not opened or hazard, or give a density", "nothing is said of bay %s", x.Bay)
+		}
+		out = append(out, x)
+	}
+	return out, r.faults()
 }
 
 // makeCores reads the rows of cores.csv for a job.
@@ -397,11 +438,17 @@ func (r *reader) hashPhoto(name string, p *model.Photo) bool {
 		r.f.warn("photos", model.Source{File: name}, "%s (%s)", what, hint)
 		return false
 	}
-	if r.opt.Taken != nil {
-		if again, err := r.fsys.Open(name); err == nil {
-			p.Taken = r.opt.Taken(again)
-			again.Close()
+	again := func(read func(io.Reader)) {
+		if f, err := r.fsys.Open(name); err == nil {
+			read(f)
+			f.Close()
 		}
+	}
+	if r.opt.Taken != nil {
+		again(func(f io.Reader) { p.Taken = r.opt.Taken(f) })
+	}
+	if r.opt.Look != nil {
+		again(func(f io.Reader) { p.Look = r.opt.Look(f) })
 	}
 	return true
 }

@@ -2,7 +2,6 @@ package joblog
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 	"time"
 
@@ -268,11 +267,13 @@ func formOf(c column, fig *model.Figure, units model.System) (cell.Form, *cell.R
 	return form.WithUnit(u)
 }
 
-// rowMemory is where the rows of a job stand: its entries, the cells they keep as written, the values they point at. It is
+// rowMemory is where the rows of a job stand: its entries, the cells they keep as written, the values they point at, and the bays
+// that they are put together to. It is
 // the one thing of the reader that is used again for the next job: a log of a million rows would otherwise be a gigabyte of
 // entries that nobody looks at any more. Whoever reads a job says with Unread.Done that its rows are.
 type rowMemory struct {
 	entries []model.Entry
+	bays    model.Memory
 	cells   []string
 	floats  []float64
 }
@@ -328,19 +329,26 @@ type rowReader struct {
 	above []*model.Reading
 }
 
-// nameAbove is a name as the row above wrote it, and as it is meant.
+// nameAbove is a name or a text as the row above wrote it, and as it is meant.
 type nameAbove struct{ written, name string }
 
-// newRowReader makes the reader of one job's rows. Its forms are the log's, in the units that the job's settings name: in a log of
-// many jobs each may have its own.
-func newRowReader(plan *logPlan, mem *rowMemory, settings *model.Settings, comma bool, f *faultList) *rowReader {
+// newRowReader makes the reader of one job's rows after the other.
+func newRowReader(plan *logPlan, mem *rowMemory, f *faultList) *rowReader {
 	n := len(plan.cols)
-	r := &rowReader{plan: plan, mem: mem, f: f, forms: slices.Clone(plan.forms[settings.Units]), names: make([]nameAbove, n), above: make([]*model.Reading, n)}
+	return &rowReader{plan: plan, mem: mem, f: f, forms: make([]cell.Form, n), names: make([]nameAbove, n), above: make([]*model.Reading, n)}
+}
+
+// begin makes the reader ready for another job's rows. Its forms are the log's, in the units that the job's settings name: in a log of
+// many jobs each may have its own.
+func (r *rowReader) begin(settings *model.Settings, comma bool) {
+	copy(r.forms, r.plan.forms[settings.Units])
 	for i := range r.forms {
 		r.forms[i].Comma = comma
 	}
+	clear(r.names)
+	clear(r.above)
+	r.clock = cell.Clock{}
 	r.clock.Day, _ = cell.Date("date", settings.Date)
-	return r
 }
 
 // next reads a row into a new entry. A bad cell is a fault, and the reading goes on with the next.
@@ -398,8 +406,13 @@ func (r *rowReader) cell(e *model.Entry, field int, s string) (bad *cell.Refusal
 	case *[]string:
 		*to = cell.Photos(s)
 	case *string:
-		if *to = cell.Text(s); col.Is == model.ColumnName {
+		if col.Is == model.ColumnName {
 			*to = r.name(field, s)
+		} else if above := &r.names[field]; s == above.written {
+			*to = above.name
+		} else {
+			*to = cell.Text(s)
+			*above = nameAbove{s, *to}
 		}
 	default:
 		panic("a column whose cells nobody reads: " + col.Name)

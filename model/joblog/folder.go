@@ -135,7 +135,9 @@ func (m *Memory) Append(row map[string]string) error {
 }
 
 // Compare sets the rows of another log beside those of this one; see Writer.Compare.
-func (m *Memory) Compare(file string, data []byte) ([]Foreign, error) { return m.writer.Compare(file, data) }
+func (m *Memory) Compare(file string, data []byte) ([]Foreign, error) {
+	return m.writer.Compare(file, data)
+}
 
 // Log is the log as it stands.
 func (m *Memory) Log() []byte { return m.writer.seen }

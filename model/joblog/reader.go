@@ -24,10 +24,13 @@ import (
 type Options struct {
 	Name    string            // the job's name where its files give none: the folder's
 	Flags   map[string]string // settings given on the command line, by their name in job.csv
+	Terms   *Terms            // that govern: they hold against a job's own values, and a flag against them; nil for none
 	KeepRaw bool              // keep the bytes of every input (Input.Raw)
 	Photos  bool              // list photos/ with SHA-256 and size; without it only their names are looked at
 	// Taken tells when a photo was taken, where its file says so; nil when nobody asks.
-	Taken   func(photo io.Reader) time.Time
+	Taken func(photo io.Reader) time.Time
+	// Look takes a picture's perceptual hash; nil when nobody asks.
+	Look    func(photo io.Reader) [4]uint64
 	Hash    bool // SHA-256 of a log of many jobs too, which costs reading it twice
 	Journal bool // set the log beside its journal, where there is one and the log holds one job
 }
@@ -82,7 +85,7 @@ func newReader(fsys fs.FS, log string, opt Options) *reader {
 	}
 	r := &reader{fsys: fsys, log: log, opt: opt, columns: model.LogColumns()}
 	var bad []model.Fault
-	r.resolver, bad = NewResolver(opt.Flags)
+	r.resolver, bad = newResolver(opt.Flags, opt.Terms)
 	for _, b := range bad {
 		r.files = append(r.files, b.Src.File)
 	}
@@ -139,6 +142,8 @@ func why(err error) (what, hint string) {
 		return "may not be read", "look at its permissions, or whether another program holds it"
 	case errors.Is(err, errChanged):
 		return errChanged.Error(), "type the command again"
+	case errors.Is(err, errTooLarge):
+		return err.Error(), "is it the right file? a log of many jobs has a column job, and each job's rows stand together"
 	case errors.Is(err, errNoFile):
 		return errNoFile.Error(), "delete it, or put the file in its place"
 	}
@@ -254,6 +259,7 @@ type builder struct {
 	plan  *logPlan
 	f     faultList
 	mem   rowMemory
+	rows  *rowReader
 	cache map[string]settled // settings resolved before, by what the job's first row says
 	sheet sheet
 	first []string // the setting cells of the job's first row, in the order of plan.settings
@@ -263,6 +269,7 @@ type builder struct {
 func newBuilder(r *reader, plan *logPlan) *builder {
 	b := &builder{r: r, plan: plan, cache: map[string]settled{}, sheet: *plan.sheet}
 	b.sheet.mem, b.sheet.f = &b.mem, &b.f
+	b.rows = newRowReader(plan, &b.mem, &b.f)
 	return b
 }
 
@@ -270,6 +277,11 @@ func newBuilder(r *reader, plan *logPlan) *builder {
 // The job is whole only where b.f holds no fault afterwards.
 func (b *builder) build(name string, text lines) *model.Job {
 	b.f = faultList{}
+	if rows := strings.Count(text.rest, string(text.end)); rows > model.MostRows {
+		b.f.addf(model.Source{File: b.sheet.file, Line: text.n + 1}, "is it one job? a log of many jobs has a column job; a large house is parted into jobs, a folder each",
+			"%d rows of one job, over %d", rows, model.MostRows)
+		text.rest = ""
+	}
 	b.sheet.lines, b.sheet.spare, b.sheet.full = text, -1, false
 	b.sheet.plain = strings.IndexByte(text.rest, '"') < 0
 	b.mem.again(strings.Count(text.rest, string(text.end)) + 2)
@@ -287,9 +299,9 @@ func (b *builder) build(name string, text lines) *model.Job {
 
 // readRows reads the log's rows, of which the first is at hand.
 func (b *builder) readRows(job *model.Job, row []string, line int, ok bool) {
-	rows := newRowReader(b.plan, &b.mem, &job.Settings, b.sheet.comma, &b.f)
+	b.rows.begin(&job.Settings, b.sheet.comma)
 	for first := true; ok; first = false {
-		rows.next(row, line)
+		b.rows.next(row, line)
 		if !first {
 			b.sameSettings(row)
 		}
@@ -304,7 +316,7 @@ func (b *builder) readRows(job *model.Job, row []string, line int, ok bool) {
 // together puts the job together. A row whose cells are at fault gives no further faults: they would follow from the first.
 func (b *builder) together(job *model.Job) {
 	var late faultList
-	for _, f := range job.Assemble() {
+	for _, f := range job.AssembleIn(&b.mem.bays) {
 		row := f.Src
 		if row.Col = 0; !b.f.lines[row] {
 			late.add(f.Src, f.What, f.Hint)

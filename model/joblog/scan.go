@@ -100,7 +100,7 @@ func (u *Unread) Read() (*model.Job, []model.Fault) {
 	return job, nil
 }
 
-// Done gives the memory of the job's rows back for the next one: the job must not be looked at afterwards.
+// Done gives the memory of the job's rows and bays back for the next one: the job must not be looked at afterwards.
 func (u *Unread) Done() {
 	if u.lent != nil {
 		u.shared.idle.Put(u.lent)
@@ -145,18 +145,19 @@ type jobCutter struct {
 	held   *Unread // the first job, until there is another
 }
 
-// fill reads one block more. Room is made for what the file is known to hold: most logs are a few kilobytes.
+// fill reads one block more, or as much as was gathered. Room is made for what the file is known to hold: most logs are a few kilobytes.
 func (c *jobCutter) fill() {
-	left := int(min(max(c.opened.bytes-c.read, 0), block)) + 1
+	most := int64(max(block, len(c.buf))) // doubling: what is gathered is copied each time
+	left := int(min(max(c.opened.bytes-c.read, 0), most)) + 1
 	if c.copy == nil {
 		c.copy = make([]byte, min(left, 32<<10))
 	}
 	var grown strings.Builder
 	grown.Grow(len(c.buf) + left)
 	grown.WriteString(c.buf)
-	got, err := io.CopyBuffer(struct{ io.Writer }{&grown}, io.LimitReader(struct{ io.Reader }{c.from}, block), c.copy)
+	got, err := io.CopyBuffer(struct{ io.Writer }{&grown}, io.LimitReader(struct{ io.Reader }{c.from}, most), c.copy)
 	c.buf, c.read = grown.String(), c.read+got
-	c.ended = got < block || err != nil
+	c.ended = got < most || err != nil
 	c.err = err
 }
 
@@ -164,8 +165,13 @@ func (c *jobCutter) fill() {
 func (c *jobCutter) whole() {
 	s := c.shared
 	u := &Unread{shared: s, Line: 1}
+	if c.opened.bytes > model.MostBytes && !s.failed { // said by the system: nothing more is read
+		c.err, c.ended = errTooLarge, true
+	}
 	for !c.ended && !s.failed {
-		c.fill()
+		if c.fill(); len(c.buf) > model.MostBytes {
+			c.err, c.ended = errTooLarge, true
+		}
 	}
 	var changed *model.Fault
 	if c.err == nil {
@@ -197,6 +203,12 @@ func (c *jobCutter) run() {
 	from, at, rows := 0, 0, 0
 	for {
 		n := strings.IndexByte(c.buf[at:], '\n')
+		if at-from > model.MostBytes || n < 0 && len(c.buf)-from > model.MostBytes {
+			what, hint := why(errTooLarge)
+			c.flush()
+			c.give(&Unread{Name: cell.Name(name), shared: c.shared, repeat: &model.Fault{Src: model.Source{File: c.shared.reader.log, Line: c.line + 1}, What: "job " + tell(cell.Name(name)) + ": " + what, Hint: hint}})
+			return
+		}
 		if n < 0 && !c.ended {
 			c.buf, at, from = c.buf[from:], at-from, 0
 			c.fill()
@@ -254,7 +266,7 @@ func (c *jobCutter) job(line string) (string, bool) {
 
 // start reads the header. It answers true where the log has a column job and its rows can be cut.
 func (c *jobCutter) start() bool {
-	for !c.ended && strings.Count(c.buf, "\n") < 3 {
+	for !c.ended && len(c.buf) <= model.MostBytes && strings.Count(c.buf, "\n") < 3 {
 		c.fill()
 	}
 	r := c.shared.reader
@@ -388,6 +400,9 @@ func stampOf(f fs.File) stamp {
 // errChanged says that a file is not as it was when it was opened: what was read may be part old and part new.
 var errChanged = errors.New("was written to while it was read")
 
+// errTooLarge says that a file is larger than any job's.
+var errTooLarge = fmt.Errorf("over %d MB, more than any job has", model.MostBytes>>20)
+
 // steady tells whether the open file is as it was.
 func (s stamp) steady(f fs.File) bool {
 	now := stampOf(f)
@@ -412,9 +427,12 @@ func readSteady(fsys fs.FS, name string) ([]byte, error) {
 	defer f.Close()
 	opened := stampOf(f)
 	var b bytes.Buffer
-	b.Grow(int(min(max(opened.bytes, 0), 1<<30)) + bytes.MinRead)
-	if _, err := b.ReadFrom(f); err != nil {
+	b.Grow(int(min(max(opened.bytes, 0), model.MostBytes)) + bytes.MinRead)
+	if _, err := b.ReadFrom(io.LimitReader(f, model.MostBytes+1)); err != nil {
 		return nil, err
+	}
+	if b.Len() > model.MostBytes {
+		return nil, errTooLarge
 	}
 	if !opened.steady(f) {
 		return nil, errChanged

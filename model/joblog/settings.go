@@ -27,6 +27,7 @@ type Resolver struct {
 	defs  []model.SettingDef
 	index map[string]int
 	flags []Given // in the order of the table
+	terms *Terms
 	base  [2]base // by system of units, which decides what a bare number in a flag means
 }
 
@@ -36,9 +37,29 @@ type base struct {
 	late     []model.Fault // faults of flags that hold in this system alone
 }
 
+// TermsOf are the settings that a US job which says nothing has under these flags and terms: what all jobs are judged by.
+func TermsOf(flags map[string]string, terms *Terms) (model.Settings, []model.Fault) {
+	r, faults := newResolver(flags, terms)
+	st := r.base[model.US].settings
+	follow(&st)
+	r.fit(&st)
+	return st, faults
+}
+
 // NewResolver reads the flags, by setting name or by flag name. Faults name the flag as their file.
-func NewResolver(flags map[string]string) (*Resolver, []model.Fault) {
-	r := &Resolver{defs: model.SettingDefs(), index: map[string]int{}}
+func NewResolver(flags map[string]string) (*Resolver, []model.Fault) { return newResolver(flags, nil) }
+
+// Terms are settings that govern every job, by their names in job.csv.
+type Terms struct {
+	File string            // for faults
+	Text map[string]string // the value as written
+	// OwnTarget lets a job of a material without a published target keep its own: the terms are defaults, and nobody's demand.
+	OwnTarget bool
+}
+
+// newResolver reads flags and terms.
+func newResolver(flags map[string]string, terms *Terms) (*Resolver, []model.Fault) {
+	r := &Resolver{defs: model.SettingDefs(), index: map[string]int{}, terms: terms}
 	for i, d := range r.defs {
 		r.index[d.Name] = i
 		for _, name := range []string{d.Name, d.Flag()} {
@@ -78,6 +99,13 @@ func (r *Resolver) start(sys model.System) (model.Settings, []model.Fault) {
 	}
 	s.Units = sys
 	var faults []model.Fault
+	if r.terms != nil {
+		for _, d := range r.defs {
+			if text, ok := r.terms.Text[d.Name]; ok {
+				faults = append(faults, r.give(&s, Given{Name: d.Name, Text: text, Src: model.Source{File: r.terms.File}}, model.OriginTerms)...)
+			}
+		}
+	}
 	for _, g := range r.flags {
 		faults = append(faults, r.give(&s, g, model.OriginFlag)...)
 	}
@@ -110,7 +138,11 @@ func (r *Resolver) Job(fallbackName string, given []Given) (model.Settings, []mo
 	s := r.base[sys].settings
 	faults := r.base[sys].late
 	faults = append(faults[:len(faults):len(faults)], r.giveAll(&s, given, model.OriginJob)...)
+	if r.terms != nil && r.terms.OwnTarget && s.From["target"] == model.OriginTerms && noDefaultTarget(s.Material) != "" {
+		r.ownTarget(&s, given)
+	}
 	follow(&s)
+	r.fit(&s)
 	if s.Job == "" {
 		s.Job = fallbackName
 	}
@@ -122,6 +154,7 @@ func (r *Resolver) Section(job model.Settings, given []Given) (model.Settings, [
 	s := job
 	faults := r.giveAll(&s, given, model.OriginSection)
 	follow(&s)
+	r.fit(&s)
 	for _, g := range given {
 		if (g.Name == "target" || g.Name == "aim" || g.Name == "ceiling") && !cell.Blank(g.Text) {
 			return s, append(faults, r.bounds(s, given)...)
@@ -134,6 +167,31 @@ func (r *Resolver) Section(job model.Settings, given []Given) (model.Settings, [
 func follow(s *model.Settings) {
 	if s.From["aim"] == model.OriginDefault && s.From["target"] != model.OriginDefault {
 		s.Aim = model.AimOverTarget * s.Target
+	}
+}
+
+// ownTarget gives a job of a material without a published target its own back; without one it is refused as ever.
+func (r *Resolver) ownTarget(s *model.Settings, given []Given) {
+	s.From, s.Raw = maps.Clone(s.From), maps.Clone(s.Raw)
+	s.From["target"] = model.OriginDefault
+	s.Overruled = slices.DeleteFunc(slices.Clone(s.Overruled), func(o model.Overruled) bool { return o.Name == "target" })
+	for _, g := range given {
+		if g.Name == "target" && !cell.Blank(g.Text) {
+			r.give(s, g, model.OriginJob) // its faults were told
+		}
+	}
+}
+
+// fit lets an aim follow a target or a ceiling that the terms govern, where the job's own does not go with them: an aim of a job's
+// own is no fault in a programme that it did not make.
+func (r *Resolver) fit(s *model.Settings) {
+	if r.terms == nil || s.From["aim"] == model.OriginFlag || s.Target <= s.Aim && s.Aim <= s.Ceiling {
+		return
+	}
+	if aim := model.AimOverTarget * s.Target; aim <= s.Ceiling {
+		s.Aim = aim
+	} else if s.Target <= s.Ceiling {
+		s.Aim = s.Ceiling
 	}
 }
 
@@ -162,16 +220,55 @@ func (r *Resolver) giveAll(s *model.Settings, given []Given, from model.Origin) 
 
 // give sets one setting. A value that a flag overrules is checked all the same: a fault in a file is a fault.
 func (r *Resolver) give(s *model.Settings, g Given, from model.Origin) []model.Fault {
-	if from != model.OriginFlag && s.From[g.Name] == model.OriginFlag {
+	d := r.defs[r.index[g.Name]]
+	switch before := s.From[g.Name]; {
+	case from < model.OriginTerms && before == model.OriginTerms:
+		if bad := r.overrule(s, d, g); bad != nil {
+			return []model.Fault{*bad}
+		}
+		return nil
+	case from < before && before == model.OriginFlag:
 		unused := *s
 		s = &unused
-	} else {
+	default:
 		s.From[g.Name], s.Raw[g.Name] = from, g.Text
 	}
-	if bad := set(s, r.defs[r.index[g.Name]], g, s.Units); bad != nil {
+	if bad := set(s, d, g, s.Units); bad != nil {
 		return []model.Fault{*bad}
 	}
 	return nil
+}
+
+// overrule checks a value that the terms govern and notes it where it differs from theirs.
+func (r *Resolver) overrule(s *model.Settings, d model.SettingDef, g Given) *model.Fault {
+	own := *s
+	if bad := set(&own, d, g, s.Units); bad != nil {
+		return bad
+	}
+	used, mine := said(d, s), said(d, &own)
+	if used == mine || slices.ContainsFunc(s.Overruled, func(o model.Overruled) bool { return o.Name == d.Name && o.Own == mine }) {
+		return nil
+	}
+	s.Overruled = append(s.Overruled[:len(s.Overruled):len(s.Overruled)], model.Overruled{Name: d.Name, Own: mine, Used: used})
+	return nil
+}
+
+// said writes a setting as a person would, in the job's units.
+func said(d model.SettingDef, s *model.Settings) string {
+	if w, ok := d.Word(s); ok {
+		return w
+	}
+	v, ok := d.Number(s)
+	switch {
+	case !ok:
+		return s.Raw[d.Name]
+	case d.Kind == model.SettingQuantity:
+		u := s.Units.Unit(d.Show)
+		return strings.TrimSpace(fmt.Sprintf("%.4g %s", u.In(v), u.Symbol))
+	case d.Kind == model.SettingShare:
+		return fmt.Sprintf("%.4g %%", 100*v)
+	}
+	return fmt.Sprintf("%.4g", v)
 }
 
 // relations refuses settings that cannot hold together, or not with the material.

@@ -55,6 +55,11 @@ func openSheet(file, text string, k *knownColumns, f *faultList) (*sheet, bool) 
 		if blankLine(line) {
 			continue
 		}
+		if len(line) > model.MostLine || strings.Count(line, ",")+strings.Count(line, ";")+strings.Count(line, "\t") >= model.MostColumns {
+			s.header = []string{tell(line)}
+			f.addf(model.Source{File: file, Line: s.lines.n}, "is it the right file?", "a first row of %d kB, or over %d columns: no table of a job has so many", len(line)>>10, model.MostColumns)
+			return s, false
+		}
 		s.readHeader(line, sep, k)
 		return s, k.plan(s)
 	}
@@ -105,6 +110,10 @@ func (s *sheet) next() (cells []string, line int, ok bool) {
 			return nil, 0, false
 		}
 		if len(text) == 0 {
+			continue
+		}
+		if len(text) > model.MostLine {
+			s.f.addf(model.Source{File: s.file, Line: s.lines.n}, "shorten the note; was a quote left open?", "a row of %d kB: no row is that long", len(text)>>10)
 			continue
 		}
 		open := 0

@@ -16,7 +16,7 @@ import (
 	"bayproof/model"
 	"bayproof/model/joblog"
 	"bayproof/report/say"
-	"bayproof/verify/audit"
+	"bayproof/verify/audit/plausible"
 )
 
 // TestColumnsAreRead: a job whose files have exactly these columns has no column that the reader does not know, and a
@@ -79,7 +79,7 @@ func TestOverrides(t *testing.T) {
 // TestReviewCodes: every code of a review is in the manual with its meaning, its innocent explanation and what settles it.
 func TestReviewCodes(t *testing.T) {
 	text := strings.Join(strings.Fields(string(New(nil).AppendText(nil))), " ")
-	for _, c := range audit.Codes() {
+	for _, c := range plausible.Codes() {
 		innocent := say.Innocent(c.Code)
 		if innocent == "" || say.SuspectTitle(c.Code) == string(c.Code) {
 			t.Errorf("%s has no innocent explanation or no title", c.Code)

@@ -11,7 +11,7 @@ import (
 	"bayproof/report/say"
 	"bayproof/report/screen"
 	"bayproof/verify"
-	"bayproof/verify/audit"
+	"bayproof/verify/audit/plausible"
 )
 
 // Manual is everything that `fields` prints. Nothing of it is written here: columns, entries and settings are model's tables, codes those
@@ -47,7 +47,7 @@ func New(job *model.Job) Manual {
 	for _, c := range verify.Codes() {
 		m.Codes = append(m.Codes, Code{CodeInfo: c})
 	}
-	for _, c := range audit.Codes() {
+	for _, c := range plausible.Codes() {
 		m.Codes = append(m.Codes, Code{c, say.Innocent(c.Code)})
 	}
 	for _, def := range model.SettingDefs() {
@@ -139,7 +139,7 @@ var kindWords = map[verify.Kind][2]string{
 	verify.KindReopened:      {"why a bay that was closed on CLOSE is asked about again"},
 	verify.KindSectionReason: {"reasons of a section", "what helps"},
 	verify.KindWarning:       {"warnings, which hold no verdict", "what helps"},
-	audit.KindFinding:        {"findings of a review, which accuse nobody", "settled by"},
+	plausible.KindFinding:    {"findings of a review, which accuse nobody", "settled by"},
 }
 
 // AppendCSV appends the manual for a spreadsheet, where filters find what a reader looks for. It is one table: what it is,

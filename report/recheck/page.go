@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	xhtml "golang.org/x/net/html"
 )
@@ -113,14 +114,14 @@ func withoutDigest(e *element) {
 	for i, a := range e.attrs {
 		switch {
 		case e.name == "html" && a.Key == "style":
-			e.attrs[i].Val = headDigest.ReplaceAllString(a.Val, "--digest:''")
+			e.attrs[i].Val = headDigest().ReplaceAllString(a.Val, "--digest:''")
 		case e.name == "path" && a.Key == "d" && attr(e.attrs, "id") == "code":
 			e.attrs[i].Val = ""
 		}
 	}
 }
 
-var headDigest = regexp.MustCompile(`--digest:\s*['"][0-9a-f]{12}['"]`)
+var headDigest = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`--digest:\s*['"][0-9a-f]{12}['"]`) })
 
 // void are the elements that have no end.
 var void = map[string]bool{"meta": true, "img": true, "br": true, "hr": true, "link": true, "input": true, "col": true, "wbr": true}
@@ -285,14 +286,14 @@ func (e element) equal(o element, elsewhere bool) bool {
 // drawing are the attributes that place ink: numbers in hundredths of a pixel.
 var drawing = map[string]bool{"d": true, "points": true, "x": true, "y": true, "x1": true, "x2": true, "y1": true, "y2": true, "width": true, "height": true, "cx": true, "cy": true, "viewbox": true}
 
-var figure = regexp.MustCompile(`-?[0-9]+(?:\.[0-9]+)?(?:e[-+]?[0-9]+)?`)
+var figure = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`-?[0-9]+(?:\.[0-9]+)?(?:e[-+]?[0-9]+)?`) })
 
 // alike tells whether two texts are the same but for numbers that lie within a width of each other; numbers near nothing and large ones by their share.
 func alike(a, b string, within float64) bool {
-	if figure.ReplaceAllString(a, "0") != figure.ReplaceAllString(b, "0") {
+	if figure().ReplaceAllString(a, "0") != figure().ReplaceAllString(b, "0") {
 		return false
 	}
-	x, y := figure.FindAllString(a, -1), figure.FindAllString(b, -1)
+	x, y := figure().FindAllString(a, -1), figure().FindAllString(b, -1)
 	for i := range x {
 		if x[i] == y[i] {
 			continue
@@ -415,9 +416,9 @@ func compareLines(a, b []line) []Difference {
 }
 
 // verdictIn returns the verdict that a line names, "" for none.
-func verdictIn(text string) string { return verdictWord.FindString(text) }
+func verdictIn(text string) string { return verdictWord().FindString(text) }
 
-var verdictWord = regexp.MustCompile(`\b(?:CLOSE|ADD|MEASURE|PROBE)\b`)
+var verdictWord = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`\b(?:CLOSE|ADD|MEASURE|PROBE)\b`) })
 
 // bare is a line without white space: a formatter may put some anywhere.
 func bare(text string) string {

@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"unicode/utf8"
 
 	"bayproof/report/record"
@@ -270,7 +271,7 @@ func (c *check) bytes() {
 	if len(r.Changes) > 0 {
 		arrived = ", but for its way here: " + strings.Join(r.Changes, "; ")
 	}
-	if m := speaks.FindString(o.Footer); m != "" { // a footer that speaks of the job is none of a mail program
+	if m := speaks().FindString(o.Footer); m != "" { // a footer that speaks of the job is none of a mail program
 		r.Changes = append(r.Changes, "edited")
 		r.add("bytes", Differs, "text behind the end of the page speaks of the job: “%s”", cut(o.Footer, 200))
 		return
@@ -290,7 +291,9 @@ func (c *check) bytes() {
 }
 
 // speaks finds what a record speaks of.
-var speaks = regexp.MustCompile(`(?i)\b(?:close[ds]?|add|measure|probe|bays?|section|digest|sha-?256|verdict|density|record)\b`)
+var speaks = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`(?i)\b(?:close[ds]?|add|measure|probe|bays?|section|digest|sha-?256|verdict|density|record)\b`)
+})
 
 // changed names what was done to a file whose bytes are not those that were written.
 func (c *check) changed() (string, Outcome) {
@@ -369,7 +372,7 @@ func compareFacts(page, findings []byte) []Difference {
 			seen[l.is] = true
 		case l.is == "headline":
 			closed, _ := count("close")
-			numbers := figure.FindAllString(l.text, -1)
+			numbers := figure().FindAllString(l.text, -1)
 			if closed > 1 && !slices.Contains(numbers, strconv.Itoa(closed)) {
 				differ(Headline, l, fmt.Sprintf("%d of the bays are CLOSE", closed))
 			}

@@ -12,6 +12,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 	"unicode/utf8"
 
@@ -341,14 +342,16 @@ func (o *Opened) unwrap() {
 
 // digestApart finds the digest where white space was put round it, as formatters do.
 func digestApart(page []byte) (shown, bool) {
-	m := apart.FindAllSubmatchIndex(page, 2)
+	m := apart().FindAllSubmatchIndex(page, 2)
 	if len(m) != 1 || bytes.Count(page, []byte("<code id=\"digest\"")) > 1 {
 		return shown{}, false
 	}
 	return shown{from: m[0][2], to: m[0][3]}, true
 }
 
-var apart = regexp.MustCompile(`<code\s+id="?digest"?\s*>\s*([0-9a-f]{64})\s*</code`)
+var apart = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`<code\s+id="?digest"?\s*>\s*([0-9a-f]{64})\s*</code`)
+})
 
 // carriedBlocks returns the JSON of the script elements that carry the job, by id; of two with one id the first. Browsers and formatters that wrote the page anew may
 // turn attributes round and put white space between them. No text inside can end an element early: the JSON was written without < and >.
@@ -365,13 +368,13 @@ func carriedBlocks(page []byte) map[string][]byte {
 			return out
 		}
 		rest = behind
-		if m := blockID.FindSubmatch(attributes); m != nil && bytes.Contains(attributes, []byte("application/json")) && out[string(m[1])] == nil {
+		if m := blockID().FindSubmatch(attributes); m != nil && bytes.Contains(attributes, []byte("application/json")) && out[string(m[1])] == nil {
 			out[string(m[1])] = bytes.TrimSpace(body)
 		}
 	}
 }
 
-var blockID = regexp.MustCompile(`\sid="?(sources|findings)"?(?:\s|$)`)
+var blockID = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`\sid="?(sources|findings)"?(?:\s|$)`) })
 
 // savedAs tells whether a browser wrote the page anew: it then writes the first line its own way, keeps the drawn charts,
 // or says where the page came from.

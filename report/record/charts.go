@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"unicode/utf8"
 
 	"github.com/go-echarts/go-echarts/v2/charts"
@@ -61,12 +62,12 @@ func (f figure) Options() (template.JS, error) {
 	} {
 		raw = bytes.ReplaceAll(raw, []byte(same[0]), []byte(same[1]))
 	}
-	raw = bareValue.ReplaceAll(raw, []byte("$1"))
+	raw = bareValue().ReplaceAll(raw, []byte("$1"))
 	return template.JS(mapDirection(raw, escapedTurn)), nil
 }
 
 // bareValue is a point without a name: its place alone says as much.
-var bareValue = regexp.MustCompile(`\{"value":(\[[^\]"]*\])\}`)
+var bareValue = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`\{"value":(\[[^\]"]*\])\}`) })
 
 // setFigures makes a section's charts, n being its number from 1: densities always, drift and distribution only where it has
 // enough bays for them to say something.

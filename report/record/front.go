@@ -366,8 +366,9 @@ func (p *page) Kinds() []fact {
 		}
 	}
 	of := func(n int) string { return fmt.Sprintf("%d of %d bays", n, filled) }
+	stated := when(p.f.Job.Settings.ToStall == model.Yes, "; of all by "+cmp.Or(p.f.Job.Settings.Installer, "the installer")+"’s word") // it answers no doubt about a bay
 	return []fact{
-		{"Blown to the stall", of(stall)}, {"Tube’s reach logged", of(reach)}, {"Looked into", of(looks)}, {"Cores", of(cores)}, {"Photos", of(photos)}, {"Depth read twice", of(depths)},
+		{"Blown to the stall", of(stall) + stated}, {"Tube’s reach logged", of(reach)}, {"Looked into", of(looks)}, {"Cores", of(cores)}, {"Photos", of(photos)}, {"Depth read twice", of(depths)},
 	}
 }
 

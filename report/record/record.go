@@ -14,6 +14,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"unicode"
 
 	"bayproof/model"
@@ -102,7 +103,7 @@ func (p *page) sealed() ([]byte, error) {
 
 // tight takes the comments and the white space out of the style sheet that only its writers need. None of its strings holds what is replaced.
 func tight(style string) string {
-	style = strings.ReplaceAll(unindented(remark.ReplaceAllString(style, "")), "\n", "")
+	style = strings.ReplaceAll(unindented(remark().ReplaceAllString(style, "")), "\n", "")
 	return strings.NewReplacer("; }", "}", ";}", "}", "; ", ";", ": ", ":", " { ", "{", " {", "{", " } ", "}", "} ", "}", ", ", ",").Replace(style)
 }
 
@@ -117,7 +118,7 @@ func unindented(text string) string {
 	return strings.Join(out, "\n") + "\n"
 }
 
-var remark = regexp.MustCompile(`/\*[^*]*\*/`)
+var remark = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`/\*[^*]*\*/`) })
 
 // asset reads one of the files that the page is built from; a missing one is empty, as the chart library is where it was not
 // built in.

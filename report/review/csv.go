@@ -3,6 +3,7 @@ package review
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"bayproof/model"
 	"bayproof/report"
@@ -10,6 +11,8 @@ import (
 	"bayproof/report/screen"
 	"bayproof/verify"
 	"bayproof/verify/audit"
+	"bayproof/verify/audit/compare"
+	"bayproof/verify/audit/plausible"
 )
 
 // cells writes values as the cells of a row: text so that neither a spreadsheet nor a terminal obeys it, numbers at full
@@ -35,14 +38,16 @@ func cells(values ...any) []string {
 
 // jsonOnly are the figures that stand in JSON alone. The columns of the CSV are kept as spreadsheets that look them up know
 // them; new figures go to JSON.
-var jsonOnly = map[any]bool{"closed_now_or_then_not_close": true, "bays_measured": true, "funnel_outer_lo": true, "funnel_outer_hi": true,
+var jsonOnly = map[any]bool{"closed_now_or_then_not_close": true, "bays_measured": true, "limit_outer_lo": true, "limit_outer_hi": true, "expected_short": true, "reachable": true, "mean_density_shrunk": true, "short_outside": true, "close_of_reachable_lo": true, "close_of_reachable_hi": true,
 	"sections_lower_short": true, "sections_lower_known": true}
 
 // AppendCSV appends a row for all jobs together, for every crew, section kind and month, and for every job and section.
 // The column level says which. A row says what it speaks about first; the other columns are the flat keys of figures.
 func AppendCSV(dst []byte, r *audit.Review) []byte {
 	u := unitsOf(r)
-	none := &audit.Group{Shrunk: math.NaN(), Lo: math.NaN(), Hi: math.NaN()} // what is no group has no such figures
+	nan := math.NaN()
+	none := &audit.Group{Density: compare.Group{Mean: nan, Lo: nan, Hi: nan, Low: nan, High: nan}, // what is no group has no such figures
+		Short: compare.Share{Share: nan, Lo: nan, Hi: nan}, Reached: compare.Share{Share: nan}}
 	head := []string{"level", "job", "section", "name", "crew", "date"}
 	for _, x := range figures(u, &r.Tally, r.Pass, none) {
 		if !jsonOnly[x[0]] {
@@ -63,7 +68,7 @@ func AppendCSV(dst []byte, r *audit.Review) []byte {
 	for _, g := range []struct {
 		level  string
 		groups []audit.Group
-	}{{"crew", r.Crews}, {"section_kind", r.Kinds}, {"month", r.Months}} {
+	}{{"crew", r.Crews}, {"section_kind", r.Kinds}, {"month", r.Months}, {"counting", r.Ways}} {
 		for i := range g.groups {
 			x := &g.groups[i]
 			put(cells(g.level, "", "", x.Name, "", ""), &x.Tally, x.Pass, x, "")
@@ -93,16 +98,16 @@ type Table struct {
 func Tables() []Table {
 	return []Table{
 		{Name: "results", Means: "figures of all, crews, kinds, months, jobs, sections"},
-		{"open", "bays that need someone, up to ten a job", "",
-			[]string{"job", "crew", "date", "section", "bay", "state", "verdict", "density", "prob_at_target", "code", "why"}, openRows},
+		{"open", "bays that need someone, up to forty a job of each kind", "",
+			[]string{"job", "crew", "date", "section", "bay", "state", "verdict", "density", "prob_at_target", "code", "why", "queue", "short", "area", "by", "day"}, openRows},
 		{"findings", "plausibility: a row a finding and job", "plausibility",
 			[]string{"job", "crew", "date", "finding", "code", "title", "text", "innocent", "settled_by", "prob_honest", "q", "jobs"}, findingRows},
 		{"evidence", "evidence asked for and missing", "settings",
 			[]string{"job", "crew", "date", "ask", "evidence", "have", "want", "text"}, evidenceRows},
-		{"sample", "the bays to open", "inspect",
+		{"sample", "the bays to open, house by house", "inspect",
 			[]string{"job", "crew", "date", "order", "section", "bay", "verdict", "density", "prob_at_target", "why", "seed", "record"}, sampleRows},
 		{"opened", "bays that inspectors opened", "",
-			[]string{"job", "crew", "date", "section", "bay", "verdict_before", "core", "probe_bad", "short"}, openedRows},
+			[]string{"job", "crew", "date", "section", "bay", "verdict", "prob_at_target", "found", "density", "short", "counts", "inspector", "day"}, openedRows},
 		{"warnings", "warnings of the reader: a row a kind and job", "",
 			[]string{"job", "crew", "date", "code", "text", "cure", "file", "line", "count"}, warningRows},
 		{"unreadable", "jobs that could not be read: a row a fault", "",
@@ -132,7 +137,8 @@ func openRows(u say.Units, r *audit.Review) (rows [][]string) {
 	for _, j := range r.Jobs {
 		for i := range j.Open {
 			b := &j.Open[i]
-			rows = append(rows, ofJob(j, j.SectionOf(b), b.Bay, u.OpenState(b), verdictOf(b), u.In(verify.Density, b.Density), b.Prob, b.Code, newOpenRow(u, j, b).Why))
+			rows = append(rows, ofJob(j, j.SectionOf(b), b.Bay, u.OpenState(b), verdictOf(b), u.In(verify.Density, b.Density), b.Prob, b.Code, newOpenRow(u, j, b).Why,
+				strings.ToLower(say.QueueWord(b.Plight.Queue())), u.In(verify.Density, b.Short), b.Area/u.Area().SI, b.By, b.When))
 		}
 	}
 	return rows
@@ -141,7 +147,7 @@ func openRows(u say.Units, r *audit.Review) (rows [][]string) {
 // findingRows tell every job that a finding speaks about of it, so that a filter by job finds it.
 func findingRows(u say.Units, r *audit.Review) (rows [][]string) {
 	settled := map[verify.Code]string{}
-	for _, c := range audit.Codes() {
+	for _, c := range plausible.Codes() {
 		settled[c.Code] = c.Answers
 	}
 	for i := range r.Findings {
@@ -166,13 +172,13 @@ func evidenceRows(_ say.Units, r *audit.Review) (rows [][]string) {
 
 // sampleRows are the bays to open in the order of the draw, with the seed that draws them again.
 func sampleRows(u say.Units, r *audit.Review) (rows [][]string) {
-	if r.Sample == nil {
+	if r.Plan == nil {
 		return nil
 	}
-	for i, d := range r.Sample.Bays {
+	for i, d := range r.Plan.Bays {
 		j := r.Jobs[d.Job]
 		rows = append(rows, ofJob(j, i+1, d.Section, d.Bay, say.Verdict(d.Verdict), u.In(verify.Density, d.Density), d.Prob,
-			say.WhyDrawn(d.Stratum), r.Sample.Seed, j.At.Record))
+			say.WhyDrawn(d.Class), r.Plan.Seed, j.At.Record))
 	}
 	return rows
 }
@@ -180,8 +186,8 @@ func sampleRows(u say.Units, r *audit.Review) (rows [][]string) {
 // openedRows are what inspectors found, and what the bay was called before them.
 func openedRows(u say.Units, r *audit.Review) (rows [][]string) {
 	for _, j := range r.Jobs {
-		for _, o := range j.Opened {
-			rows = append(rows, ofJob(j, o.Section, o.Bay, say.Verdict(o.Before), u.In(verify.Density, o.Core), o.Soft, o.Short))
+		for _, x := range j.Inspected {
+			rows = append(rows, ofJob(j, x.Section, x.Bay, say.Verdict(x.Verdict), x.Prob, x.Found.String(), u.In(verify.Density, x.Density), x.Short, x.Counts(), x.Inspector, x.Date))
 		}
 	}
 	return rows

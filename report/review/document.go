@@ -6,12 +6,16 @@ import (
 	"encoding/json"
 	"io"
 	"math"
+	"strings"
 
 	"bayproof/report"
 	"bayproof/report/say"
 	"bayproof/report/screen"
 	"bayproof/verify"
 	"bayproof/verify/audit"
+	"bayproof/verify/audit/compare"
+	"bayproof/verify/audit/inspect"
+	"bayproof/verify/audit/plausible"
 )
 
 // number is a quantity in the units of the document.
@@ -74,14 +78,20 @@ func document(r *audit.Review, tool report.Tool, jobs []report.Object) report.Ob
 	return report.Object{
 		{"schema", report.SchemaName("review")}, {"method", verify.Method},
 		{"tool", tool},
-		{"units", report.Object{{"density", u.Of(verify.Density).Symbol}, {"mass", u.Of(verify.Mass).Symbol}, {"volume", u.Of(verify.Volume).Symbol}}},
+		{"units", report.Object{{"density", u.Of(verify.Density).Symbol}, {"mass", u.Of(verify.Mass).Symbol}, {"volume", u.Of(verify.Volume).Symbol}, {"area", u.Area().Symbol}}},
 		{"totals", append(report.Object{{"name", ""}}, figures(u, &r.Tally, r.Pass, nil)...)},
-		{"crews", groups(r.Crews)}, {"section_kinds", groups(r.Kinds)}, {"months", groups(r.Months)},
+		{"terms", termsObject(u, r)}, {"needs", needsObject(u, &r.Needs)},
+		{"crews", groups(r.Crews)}, {"section_kinds", groups(r.Kinds)}, {"months", groups(r.Months)}, {"ways_of_counting", groups(r.Ways)},
+		{"between_crews", number(u, verify.Density, r.Model.Between)}, {"between_jobs", number(u, verify.Density, r.Model.SD)},
+		{"drifts", report.Each(r.Drifts, func(d *compare.Trend) report.Object {
+			return report.Object{{"crew", d.Name}, {"jobs", d.Jobs}, {"days", report.Number(d.Days)}, {"per_year", number(u, verify.Density, d.Slope)},
+				{"per_year_lo", number(u, verify.Density, d.Lo)}, {"per_year_hi", number(u, verify.Density, d.Hi)}, {"found", d.Found}}
+		})},
 		{"jobs", jobs},
-		{"looked_at", r.Looked}, {"false_discovery_rate", report.Number(audit.FalseRate)},
-		{"findings", report.Each(r.Findings, func(f *audit.Finding) report.Object { return findingObject(u, r, f) })},
-		{"opened", openedObject(&r.Opened)},
-		{"sample", sampleObject(u, r)},
+		{"looked_at", r.Looked}, {"false_discovery_rate", report.Number(plausible.FalseRate)},
+		{"findings", report.Each(r.Findings, func(f *plausible.Finding) report.Object { return findingObject(u, r, f) })},
+		{"inspections", judgedObject(u, &r.Judged)},
+		{"plan", planObject(u, r)},
 		{"not_read", report.Each(r.Bad, func(b *audit.Bad) report.Object {
 			return report.Object{{"place", b.Place}, {"faults", b.Faults}, {"more_faults", b.More}}
 		})},
@@ -101,12 +111,17 @@ func figures(u say.Units, t *audit.Tally, pass audit.Rate, g *audit.Group) repor
 		{"not_filled", t.NotFilled}, {"not_in_log", t.NotInLog}, {"closed", t.Closed}, {"closed_not_close", t.ClosedNotClose},
 		{"closed_now_or_then_not_close", t.ClosedHold},
 		{"decided", t.Decided}, {"left", t.Left}, {"bays_measured", t.Measured},
+		{"expected_short", report.Number(t.Short)}, {"reachable", report.Number(t.Reach)},
 		{"pass_rate", report.Number(pass.Share())}, {"pass_rate_lo", report.Number(pass.Lo)}, {"pass_rate_hi", report.Number(pass.Hi)},
 	}
 	if g != nil {
 		out = append(out, report.Object{
-			{"pass_rate_shrunk", report.Number(g.Shrunk)}, {"funnel_lo", report.Number(g.Lo)}, {"funnel_hi", report.Number(g.Hi)},
-			{"funnel_outer_lo", report.Number(g.OuterLo)}, {"funnel_outer_hi", report.Number(g.OuterHi)},
+			{"mean_density", number(u, verify.Density, g.Density.Mean)}, {"mean_density_lo", number(u, verify.Density, g.Density.Lo)}, {"mean_density_hi", number(u, verify.Density, g.Density.Hi)},
+			{"mean_density_shrunk", number(u, verify.Density, g.Density.Shrunk)},
+			{"limit_lo", number(u, verify.Density, g.Density.Low)}, {"limit_hi", number(u, verify.Density, g.Density.High)},
+			{"limit_outer_lo", number(u, verify.Density, g.Density.OuterLow)}, {"limit_outer_hi", number(u, verify.Density, g.Density.OuterHigh)}, {"outside", g.Outside()},
+			{"short_share", report.Number(g.Short.Share)}, {"short_share_lo", report.Number(g.Short.Lo)}, {"short_share_hi", report.Number(g.Short.Hi)}, {"short_outside", g.Short.Outside},
+			{"close_of_reachable", report.Number(g.Reached.Share)}, {"close_of_reachable_lo", report.Number(g.Reached.Lo)}, {"close_of_reachable_hi", report.Number(g.Reached.Hi)},
 		}...)
 	}
 	return append(out, report.Object{
@@ -125,16 +140,23 @@ func jobObject(u say.Units, j *audit.Job) report.Object {
 		{"by_section", report.Each(j.Sections, func(s *audit.Section) report.Object {
 			return append(report.Object{{"name", s.Name}}, figures(u, &s.Tally, s.Tally.Pass(), nil)...)
 		})},
-		{"open_bays", report.Each(j.Open, func(b *audit.OpenBay) report.Object {
+		{"needs", needsObject(u, &j.Needs)}, {"expected_short_area", report.Number(j.ShortArea / u.Area().SI)},
+		{"open_bays", report.Each(j.Open, func(b *audit.BayOf) report.Object {
 			return report.Object{{"section", j.SectionOf(b)}, {"bay", b.Bay}, {"state", u.OpenState(b)}, {"verdict", verdictOf(b)},
-				{"density", number(u, verify.Density, b.Density)}, {"prob_at_target", report.Number(b.Prob)}, {"code", b.Code}}
+				{"density", number(u, verify.Density, b.Density)}, {"prob_at_target", report.Number(b.Prob)}, {"short", number(u, verify.Density, b.Short)},
+				{"area", report.Number(b.Area / u.Area().SI)}, {"by", b.By}, {"date", b.When}, {"code", b.Code}}
 		})},
+		{"own_terms", report.Each(j.Terms, func(t *plausible.Term) report.Object {
+			return report.Object{{"setting", t.Setting}, {"own", t.Own}, {"judged_at", t.Used}}
+		})},
+		{"way_of_counting", j.Way},
+		{"falling", report.Object{{"sections", j.Falls.Sections}, {"slope_per_bay", number(u, verify.Density, j.Falls.Slope)}, {"z", report.Number(j.Falls.Z)}, {"found", j.Falls.Found()}}},
 		{"missing_evidence", report.Each(j.Missing, func(l *audit.Lack) report.Object {
 			return report.Object{{"ask", l.Ask}, {"have", report.Number(l.Have)}, {"want", report.Number(l.Want)}, {"text", say.Lacking(*l)}}
 		})},
-		{"opened_bays", report.Each(j.Opened, func(o *audit.Opened) report.Object {
-			return report.Object{{"section", o.Section}, {"bay", o.Bay}, {"verdict_before", say.Verdict(o.Before)},
-				{"core", number(u, verify.Density, o.Core)}, {"soft", o.Soft}, {"short", o.Short}}
+		{"inspected_bays", report.Each(j.Inspected, func(x *inspect.Result) report.Object {
+			return report.Object{{"section", x.Section}, {"bay", x.Bay}, {"verdict", say.Verdict(x.Verdict)}, {"prob_at_target", report.Number(x.Prob)},
+				{"found", x.Found.String()}, {"density", number(u, verify.Density, x.Density)}, {"short", x.Short}, {"counts", x.Counts()}, {"inspector", x.Inspector}, {"date", x.Date}}
 		})},
 		{"reader_warnings", report.Each(j.Warnings, func(h *audit.Warning) report.Object {
 			var line any
@@ -147,8 +169,8 @@ func jobObject(u say.Units, j *audit.Job) report.Object {
 }
 
 // verdictOf is the verdict of a bay that needs someone; a bay that is not filled has none.
-func verdictOf(b *audit.OpenBay) string {
-	if b.State == verify.NotFilled {
+func verdictOf(b *audit.BayOf) string {
+	if b.Plight == audit.NotFilled {
 		return ""
 	}
 	return say.Verdict(b.Verdict)
@@ -156,7 +178,7 @@ func verdictOf(b *audit.OpenBay) string {
 
 // findingObject is one finding with its sentence, what may be innocent about it, and the figures of the sentence under the
 // keys that Codes names.
-func findingObject(u say.Units, r *audit.Review, f *audit.Finding) report.Object {
+func findingObject(u say.Units, r *audit.Review, f *plausible.Finding) report.Object {
 	var jobs []string
 	for _, j := range f.Jobs {
 		jobs = append(jobs, r.Jobs[j].Name)
@@ -172,33 +194,64 @@ func findingObject(u say.Units, r *audit.Review, f *audit.Finding) report.Object
 		{"prob_honest", report.Number(f.P)}, {"q", report.Number(f.Q)}, {"data", data}}
 }
 
-// openedObject sets inspectors' findings against the verdicts; null where nobody opened a bay.
-func openedObject(o *audit.OpenedSum) any {
-	if o.Bays == 0 {
-		return nil
-	}
-	return report.Object{{"bays", o.Bays}, {"called_close", o.Close.N}, {"called_close_short", o.Close.K},
-		{"called_close_short_lo", report.Number(o.Close.Lo)}, {"called_close_short_hi", report.Number(o.Close.Hi)},
-		{"on_hold", o.Hold.N}, {"on_hold_short", o.Hold.K}}
+// termsObject says by what all jobs were judged, and how many set other terms.
+func termsObject(u say.Units, r *audit.Review) report.Object {
+	return report.Object{{"file", report.OrNull(r.Terms.File)}, {"sha256", report.OrNull(r.Terms.Digest)}, {"target", number(u, verify.Density, r.Terms.Target)},
+		{"confidence", report.Number(r.Terms.Confidence)}, {"rule", r.Terms.Rule.String()}, {"jobs_with_own_terms", ownTerms(r)}, {"text", u.TermsLine(&r.Terms, ownTerms(r))}}
 }
 
-// sampleObject lists the bays to open and what finding none bad proves; null where none were asked for.
-func sampleObject(u say.Units, r *audit.Review) any {
-	s := r.Sample
-	if s == nil {
+// needsObject counts the bays that somebody has to see to, by how they stand and by queue.
+func needsObject(u say.Units, n *audit.Needs) report.Object {
+	var kinds []report.Object
+	for p := range audit.Plight(audit.Plights) {
+		_, words := say.Plight(p)
+		kinds = append(kinds, report.Object{{"state", words}, {"queue", strings.ToLower(say.QueueWord(p.Queue()))}, {"bays", n.Bays[p]}, {"area", report.Number(n.Area[p] / u.Area().SI)}})
+	}
+	return report.Object{{"mend", n.In(audit.Mend)}, {"look", n.In(audit.Inspect)}, {"ask", n.In(audit.Ask)}, {"kinds", kinds}}
+}
+
+// judgedObject sets inspectors' findings against the verdicts; null where nobody inspected a bay.
+func judgedObject(u say.Units, j *inspect.Judged) any {
+	if j.Rows == 0 {
 		return nil
 	}
+	rows := func(list []inspect.Row) []report.Object {
+		return report.Each(list, func(r *inspect.Row) report.Object {
+			return append(report.Object{{"name", r.Name}}, foundObject(&r.Found, r.Stated)...)
+		})
+	}
+	return report.Object{{"rows", j.Rows}, {"told", j.Told}, {"close", foundObject(&j.Close, j.Stated)}, {"not_close", foundObject(&j.Hold, math.NaN())},
+		{"by_crew", rows(j.Crews)}, {"by_counting", rows(j.Counting)}, {"by_sureness", rows(j.Sureness)},
+		{"density_found_less_read", number(u, verify.Density, j.Differ)}, {"u_density_found_less_read", number(u, verify.Density, j.DifferU)}, {"densities", j.Densities}}
+}
+
+// foundObject is a share of short bays, stated and found.
+func foundObject(s *compare.Share, stated float64) report.Object {
+	return report.Object{{"bays", report.Number(s.N)}, {"short", report.Number(s.K)}, {"stated_share", report.Number(stated)},
+		{"found_share", report.Number(s.Share)}, {"found_share_lo", report.Number(s.Lo)}, {"found_share_hi", report.Number(s.Hi)}}
+}
+
+// planObject lists the bays to open and what finding none bad proves; null where none were asked for.
+func planObject(u say.Units, r *audit.Review) any {
+	p := r.Plan
+	if p == nil {
+		return nil
+	}
+	bound := func(b *inspect.Bound) report.Object {
+		return report.Object{{"crew", b.Crew}, {"bays", b.Bays}, {"drawn", b.Drawn}, {"bad_at_most", b.Most}, {"level", report.Number(inspect.Level)}, {"text", say.Bound(*b)}}
+	}
 	return report.Object{
-		{"seed", s.Seed}, {"asked", s.Asked},
-		{"bays", report.Each(s.Bays, func(d *audit.Drawn) report.Object {
-			return report.Object{{"job", r.Jobs[d.Job].Name}, {"section", d.Section}, {"bay", d.Bay}, {"verdict", say.Verdict(d.Verdict)},
-				{"density", number(u, verify.Density, d.Density)}, {"prob_at_target", report.Number(d.Prob)}, {"why", say.WhyDrawn(d.Stratum)}}
+		{"seed", p.Seed}, {"seed_sha256", p.Digest}, {"asked", p.Asked}, {"given", len(p.Bays)}, {"houses", p.Houses}, {"why", whyFew(p)},
+		{"bays", report.Each(p.Bays, func(d *inspect.Drawn) report.Object {
+			return report.Object{{"job", r.Jobs[d.Job].Name}, {"crew", d.Crew}, {"section", d.Section}, {"bay", d.Bay}, {"verdict", say.Verdict(d.Verdict)},
+				{"density", number(u, verify.Density, d.Density)}, {"prob_at_target", report.Number(d.Prob)}, {"why", say.WhyDrawn(d.Class)}}
 		})},
-		{"classes", report.Each(s.Class, func(c *audit.Class) report.Object {
-			return report.Object{{"why", say.WhyDrawn(c.Stratum)}, {"bays", c.Bays}, {"drawn", c.Drawn}, {"bad_left_possible", c.Left}, {"level", report.Number(audit.Level)}}
+		{"strata", report.Each(p.Strata, func(s *inspect.Stratum) report.Object {
+			return report.Object{{"crew", s.Crew}, {"why", say.WhyDrawn(s.Class)}, {"houses", s.Houses}, {"bays", s.Bays}, {"visits", s.Visits}, {"drawn", s.Drawn}}
 		})},
-		{"proofs", report.Each(s.Proofs, func(p *audit.Proof) report.Object {
-			return report.Object{{"rate", report.Number(p.Rate)}, {"bays", p.Bays}, {"need", p.Need}}
+		{"none_bad_proves", bound(&p.Bound)}, {"by_crew", report.Each(p.Crews, bound)},
+		{"proofs", report.Each(p.Proofs[:], func(x *inspect.Proof) report.Object {
+			return report.Object{{"rate", report.Number(x.Rate)}, {"bays", x.Bays}, {"need", x.Need}}
 		})},
 	}
 }

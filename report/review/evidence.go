@@ -1,6 +1,7 @@
 package review
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -11,6 +12,7 @@ import (
 	"bayproof/report/screen"
 	"bayproof/verify"
 	"bayproof/verify/audit"
+	"bayproof/verify/audit/inspect"
 )
 
 // missing lists the evidence that the programme asks for and jobs lack: in how many jobs each kind is missing, and the
@@ -54,26 +56,48 @@ func (t *text) missing() {
 	}
 }
 
-// opened sets what inspectors found against the verdicts.
-func (t *text) opened() {
-	o := &t.r.Opened
-	if o.Bays == 0 {
+// inspected sets what inspectors found against what was stated. A crew's own cores are no inspection.
+func (t *text) inspected() {
+	j := &t.r.Judged
+	if j.Rows == 0 {
 		return
 	}
-	t.Heading(fmt.Sprintf("%s opened by inspectors", say.Count(o.Bays, "bay", "bays")))
-	t.Item("", 0, openedText(o))
+	t.Heading(say.Count(j.Rows, "bay", "bays") + " inspected")
+	for _, line := range judgedLines(t.u, j) {
+		t.Item("", 0, screen.Clean(line))
+	}
 }
 
-// openedText says how many of the opened bays were short.
-func openedText(o *audit.OpenedSum) string {
-	text := fmt.Sprintf("Of %d called CLOSE %d were short: %s", o.Close.N, o.Close.K, say.Rate(o.Close))
-	if o.Close.N == 0 {
-		text = "None of them was called CLOSE"
+// judgedLines say what inspections say: over all, by crew, by way of counting, by stated sureness.
+func judgedLines(u say.Units, j *inspect.Judged) (out []string) {
+	if less := j.Rows - j.Told; less > 0 {
+		out = append(out, fmt.Sprintf("%d of them could not be opened, or not for a hazard, and count for nothing.", less))
 	}
-	if o.Hold.N > 0 {
-		text += fmt.Sprintf(". Of %d on hold %d were short: %s", o.Hold.N, o.Hold.K, say.Rate(o.Hold))
+	if j.Close.N > 0 {
+		out = append(out, fmt.Sprintf("Of %.0f called CLOSE: %s.", j.Close.N, say.Found(&inspect.Row{Stated: j.Stated, Found: j.Close})))
+	} else {
+		out = append(out, "None of them was called CLOSE.")
 	}
-	return text + "."
+	if j.Hold.N > 0 {
+		out = append(out, fmt.Sprintf("Of %.0f not called CLOSE %.0f were short.", j.Hold.N, j.Hold.K))
+	}
+	for _, x := range []struct {
+		what string
+		rows []inspect.Row
+	}{{"crew", j.Crews}, {"counting", j.Counting}, {"stated sureness", j.Sureness}} {
+		if len(x.rows) < 2 {
+			continue
+		}
+		for i := range x.rows {
+			r := &x.rows[i]
+			out = append(out, fmt.Sprintf("By %s, %s, %.0f bays: %s.", x.what, cmp.Or(r.Name, "not said"), r.Found.N, say.Found(r)))
+		}
+	}
+	if j.Densities > 1 {
+		unit := u.Of(verify.Density)
+		out = append(out, fmt.Sprintf("Densities found less read, %d bays: %+.2f ± %.2f %s.", j.Densities, j.Differ/unit.SI, 2*j.DifferU/unit.SI, unit.Name))
+	}
+	return out
 }
 
 // readerWarnings says on how many jobs' files the reader gave warnings, and of which kinds; empty where on none.
@@ -111,49 +135,72 @@ func warningLine(h *audit.Warning) string {
 	return line
 }
 
-// sample lists the bays to open.
-func (t *text) sample() {
-	s := t.r.Sample
-	if s == nil {
+// plan lists the bays to open, house by house.
+func (t *text) plan() {
+	p := t.r.Plan
+	if p == nil {
 		return
 	}
-	t.Heading(fmt.Sprintf("%s to open, drawn with seed %d", say.Count(len(s.Bays), "bay", "bays"), s.Seed))
-	last := audit.Stratum(255)
-	for i := range s.Bays {
-		d := &s.Bays[i]
-		if d.Stratum != last {
-			t.Item("", 0, t.Paint(screen.Dim, say.WhyDrawn(d.Stratum)))
-			last = d.Stratum
+	t.Heading(planTitle(p))
+	for _, line := range planLines(p) {
+		t.Item("", 0, screen.Clean(line))
+	}
+	last := -1
+	for i := range p.Bays {
+		d := &p.Bays[i]
+		if d.Job != last {
+			name := t.r.Jobs[d.Job].Name
+			if d.Crew != "" {
+				name += ", " + d.Crew
+			}
+			t.Item("", 0, t.Paint(screen.Bold, screen.Clean(name)))
+			last = d.Job
 		}
-		name := t.r.Jobs[d.Job].Name
-		if d.Section != "" {
-			name += ", " + d.Section
-		}
-		line := screen.Clean(name + ", " + d.Bay)
+		line := screen.Clean(strings.TrimPrefix(d.Section+" "+d.Bay, " "))
 		if !math.IsNaN(d.Density) {
 			line += ", reads " + density(t.u, d.Density) + " " + t.u.Of(verify.Density).Name
 		}
 		t.Item("  "+screen.Pad(say.Mark(d.Verdict)+" "+say.Verdict(d.Verdict), 11), 13, line)
 	}
-	for _, line := range proves(s) {
-		t.Item("", 0, line)
-	}
 }
 
-// proves says what finding none bad would show, and what it takes to show more.
-func proves(s *audit.Sample) []string {
-	var out []string
-	for _, c := range s.Class {
-		if c.Drawn == 0 || c.Stratum == audit.OpenHold {
-			continue
-		}
-		out = append(out, fmt.Sprintf("%s: none bad in %d of %d would leave at most %d possible (%.0f %%), 95 %% sure.",
-			upperFirst(say.WhyDrawn(c.Stratum)), c.Drawn, c.Bays, c.Left, math.Ceil(100*c.LeftShare())))
+// planTitle says how many bays in how many houses.
+func planTitle(p *inspect.Plan) string {
+	return fmt.Sprintf("%s to open in %s, drawn with seed %d", say.Count(len(p.Bays), "bay", "bays"), say.Count(p.Houses, "house", "houses"), p.Seed)
+}
+
+// whyFew says why fewer bays are given than were asked for; empty where as many are.
+func whyFew(p *inspect.Plan) string {
+	switch p.Short {
+	case inspect.NoMore:
+		return "there are no more filled bays"
+	case inspect.FewHouse:
+		return "there are few houses, and only the first bays of each are kept for a draw"
 	}
-	for _, p := range s.Proofs {
-		if p.Need > 0 && p.Need < p.Bays {
-			out = append(out, fmt.Sprintf("To show that fewer than %.0f %% of the %d called CLOSE are bad takes %d drawn at random from them, none bad.", 100*p.Rate, p.Bays, p.Need))
+	return ""
+}
+
+// planLines say what was asked and given, why, what none bad would prove, and what it takes to show more.
+func planLines(p *inspect.Plan) (out []string) {
+	line := fmt.Sprintf("Asked %d, given %d", p.Asked, len(p.Bays))
+	if why := whyFew(p); why != "" {
+		line += ": " + why
+	}
+	out = append(out, line+".")
+	out = append(out, "Drawn by crew and by stated doubt, every crew with a floor; houses first, then a bay in each; CLOSE before what is open.")
+	if p.Few {
+		out = append(out, "There are more crews than bays to open: crews are not set apart.")
+	}
+	if p.Bound.Bays > 0 {
+		out = append(out, say.Bound(p.Bound)+".")
+	}
+	for _, b := range p.Crews {
+		out = append(out, say.Bound(b)+".")
+	}
+	for _, x := range p.Proofs {
+		if x.Need > p.Bound.Drawn && x.Need < x.Bays {
+			out = append(out, fmt.Sprintf("To show that fewer than %.0f %% of the %d called CLOSE are bad takes about %d, a bay a house, none bad.", 100*x.Rate, x.Bays, x.Need))
 		}
 	}
-	return out
+	return append(out, "SHA-256 of the seed, to publish before the jobs are in: "+p.Digest+". Take a seed of ten figures or more, by dice: a short one can be guessed.")
 }

@@ -11,7 +11,7 @@ import (
 	"bayproof/report/screen"
 	"bayproof/verify"
 	"bayproof/verify/audit"
-	"bayproof/verify/stat"
+	"bayproof/verify/audit/plausible"
 )
 
 // results are the figures of some bays in words, with the verdicts as a bar. Job, section and group show the same ones.
@@ -78,7 +78,7 @@ func (p *page) jobs(r *audit.Review, u say.Units, urgent []int) {
 	said := map[int][]string{}
 	for i := range r.Findings {
 		f := &r.Findings[i]
-		if f.Code == audit.PhotoBays {
+		if f.Code == plausible.PhotoBays {
 			continue // told once, of all jobs together
 		}
 		for _, j := range f.Jobs {
@@ -99,14 +99,14 @@ func newJobRow(u say.Units, j *audit.Job, at int) jobRow {
 	n := &j.Tally
 	row := jobRow{
 		results: newResults(u, n, j.Tally.Pass()), At: at, Link: fmt.Sprintf("job-%d", at+1), Name: j.Name, Crew: j.Crew, Date: j.Date, Input: j.At.Input,
-		Record: j.At.Record, Close: int(n.Close), Filled: int(n.Filled), OpenMore: int(n.Open()) - len(j.Open),
+		Record: j.At.Record, Close: int(n.Close), Filled: int(n.Filled), OpenMore: needing(j) - len(j.Open),
 	}
-	for _, k := range openKinds(j) {
+	for _, k := range openKinds(u, j) {
 		names := strings.Join(k.Names, ", ")
 		if more := k.Count - len(k.Names); more > 0 && names != "" {
 			names += fmt.Sprintf(" and %d more", more)
 		}
-		row.Kinds = append(row.Kinds, kindRow{k.Word, strings.Replace(k.Word, "closed though not CLOSE", "EARLY", 1), k.Class, names, k.Count})
+		row.Kinds = append(row.Kinds, kindRow{k.Word, strings.NewReplacer("closed though not CLOSE", "EARLY", ", still open", "", "closed, and the empties say less went in", "EMPTIES").Replace(k.Word), k.Class, names, k.Count})
 	}
 	for i := range j.Sections {
 		s := &j.Sections[i]
@@ -121,8 +121,8 @@ func newJobRow(u say.Units, j *audit.Job, at int) jobRow {
 	for i := range j.Warnings {
 		row.Warnings = append(row.Warnings, warningLine(&j.Warnings[i]))
 	}
-	for i := range j.Opened {
-		row.Opened = append(row.Opened, u.OpenedBay(&j.Opened[i]))
+	for i := range j.Inspected {
+		row.Opened = append(row.Opened, u.Inspected(&j.Inspected[i]))
 	}
 	if n.UnaccountedJobs > 0 {
 		row.Unaccounted = fmt.Sprintf("%+.2f", n.Unaccounted)
@@ -130,9 +130,19 @@ func newJobRow(u say.Units, j *audit.Job, at int) jobRow {
 	return row
 }
 
-func newOpenRow(u say.Units, j *audit.Job, b *audit.OpenBay) openRow {
+// needing is how many bays in the log need someone.
+func needing(j *audit.Job) (n int) {
+	for p, k := range j.Needs.Bays {
+		if audit.Plight(p) != audit.NotLogged {
+			n += int(k)
+		}
+	}
+	return n
+}
+
+func newOpenRow(u say.Units, j *audit.Job, b *audit.BayOf) openRow {
 	row := openRow{Section: j.SectionOf(b), Bay: b.Bay, State: u.OpenState(b), Class: strings.ToLower(say.Verdict(b.Verdict)), Why: say.ReasonTitle(b.Code)}
-	if b.State == verify.NotFilled {
+	if b.Plight == audit.NotFilled {
 		row.Class, row.Why = "open", ""
 		return row
 	}
@@ -175,22 +185,22 @@ func newBar(n *audit.Tally) bar {
 // round2 keeps two decimals: finer than a pixel, and the page stays small.
 func round2(x float64) float64 { return math.Round(x*100) / 100 }
 
-// funnel is the crews' shares of CLOSE over the number of their bays.
-type funnel struct {
-	Width, Height, Left, Foot, Right, Top float64
-	Base                                  float64
-	BaseLabel                             string
-	Inner, Outer                          string // paths of both limits
-	Dots                                  []dot
-	XTicks, YTicks                        []tick
-	Label                                 string
+// crewChart draws the crews' mean densities, the lowest first, each with its interval and the limits within which it would lie were it like
+// the others.
+type crewChart struct {
+	Width, Height, Left, Right float64
+	Target, All                float64 // x of the target, and of the mean of all
+	Rows                       []crewBar
+	Ticks                      []tick
+	Label                      string
 }
 
-// dot is one crew, in the drawing's units, with its name beside it where there is room.
-type dot struct {
-	X, Y, TextX, TextY float64
-	Name, Class, Title string
-	Anchor             string
+// crewBar is one crew, in the drawing's units.
+type crewBar struct {
+	Y, TextY                float64
+	At, From, To            float64 // mean and interval
+	LimitFrom, LimitWide    float64
+	Name, Class, Title, Low string
 }
 
 // tick is a mark on an axis and its figure.
@@ -199,86 +209,47 @@ type tick struct {
 	Text string
 }
 
-const mostNamed = 24 // crews; with more only those outside the limits are named
+const mostDrawn = 60 // crews; of more only those that lie lowest
 
-// newFunnel draws the crews; nil with fewer than two.
-func newFunnel(r *audit.Review) *funnel {
-	most := 0
+// newCrewChart draws the crews; nil with fewer than two that have an interval.
+func newCrewChart(r *audit.Review, u say.Units) *crewChart {
+	var crews []*audit.Group
+	lo, hi := r.Terms.Target, r.Terms.Target
 	for i := range r.Crews {
-		most = max(most, r.Crews[i].Pass.N)
+		if g := &r.Crews[i]; !math.IsNaN(g.Density.Lo) {
+			crews = append(crews, g)
+			lo, hi = math.Min(lo, math.Min(g.Density.Lo, g.Density.OuterLow)), math.Max(hi, math.Max(g.Density.Hi, g.Density.OuterHigh))
+		}
 	}
-	if len(r.Crews) < 2 || most == 0 || r.Pass.N == 0 {
+	if len(crews) < 2 {
 		return nil
 	}
-	f := &funnel{Width: 640, Height: 320, Left: 48, Foot: 276, Right: 620, Top: 14}
-	step := niceStep(float64(most) / 4)
-	end := step * math.Ceil(float64(most)*1.06/step)
-	x := func(n float64) float64 { return round2(f.Left + (f.Right-f.Left)*n/end) }
-	y := func(p float64) float64 { return round2(f.Foot - (f.Foot-f.Top)*p) }
-	base := r.Pass.Share()
-	f.Base, f.BaseLabel = y(base), fmt.Sprintf("all: %.0f %%", 100*base)
-	f.Inner, f.Outer = limitPath(base, end, audit.Level, x, y), limitPath(base, end, audit.OuterLevel, x, y)
-	for i := range r.Crews {
-		if g := &r.Crews[i]; g.Pass.N > 0 {
-			f.Dots = append(f.Dots, newDot(g, x(float64(g.Pass.N)), y(g.Pass.Share()), f.Right, len(r.Crews)))
+	slices.SortStableFunc(crews, func(a, b *audit.Group) int { return cmp.Compare(a.Density.Mean, b.Density.Mean) })
+	crews = crews[:min(len(crews), mostDrawn)]
+	c := &crewChart{Width: 640, Left: 150, Right: 620}
+	unit := u.Of(verify.Density)
+	x := func(v float64) float64 {
+		return round2(c.Left + (c.Right-c.Left)*math.Min(1, math.Max(0, (v-lo)/(hi-lo))))
+	}
+	c.Target, c.All = x(r.Terms.Target), x(r.Model.Overall)
+	for i, g := range crews {
+		y := 14 + 20*float64(i)
+		b := crewBar{Y: y, TextY: y + 4, At: x(g.Density.Mean), From: x(g.Density.Lo), To: x(g.Density.Hi), Name: screen.Short(cmp.Or(g.Name, "not said"), 20), Class: "in",
+			LimitFrom: x(g.Density.Low), Title: cmp.Or(g.Name, "not said") + ": " + meanOf(u, g) + " " + unit.Name}
+		if b.LimitWide = round2(x(g.Density.High) - b.LimitFrom); g.Outside() < 0 {
+			b.Class, b.Low = "below", "low"
+		} else if g.Outside() > 0 {
+			b.Class = "above"
 		}
+		c.Rows = append(c.Rows, b)
 	}
-	spread(f.Dots)
-	for n := 0.0; n <= end+1e-9; n += step {
-		f.XTicks = append(f.XTicks, tick{x(n), group(n)})
+	c.Height = 20*float64(len(crews)) + 40
+	step := niceStep((hi - lo) / unit.SI / 6 * 100)
+	for v := math.Ceil(lo/unit.SI*100/step) * step; v <= hi/unit.SI*100; v += step {
+		c.Ticks = append(c.Ticks, tick{x(v / 100 * unit.SI), fmt.Sprintf("%.2f", v/100)})
 	}
-	for p := 0; p <= 100; p += 25 {
-		f.YTicks = append(f.YTicks, tick{y(float64(p) / 100), fmt.Sprintf("%d %%", p)})
-	}
-	f.Label = fmt.Sprintf("Share of CLOSE of %d crews over the number of their bays, with limits that widen for few bays", len(r.Crews))
-	return f
-}
-
-// newDot places a crew's name to the right of its dot, or to the left near the edge.
-func newDot(g *audit.Group, x, y, right float64, crews int) dot {
-	d := dot{X: x, Y: y, TextX: x + 9, TextY: y + 4, Anchor: "start", Class: "in", Title: cmp.Or(g.Name, "not said") + ": " + say.Rate(g.Pass) + " of " + say.Count(g.Pass.N, "bay", "bays")}
-	if crews <= mostNamed || g.Outside != 0 {
-		d.Name = screen.Short(cmp.Or(g.Name, "not said"), 18)
-	}
-	if x > right-90 {
-		d.TextX, d.Anchor = x-9, "end"
-	}
-	if g.Outside < 0 {
-		d.Class = "below"
-	} else if g.Outside > 0 {
-		d.Class = "above"
-	}
-	return d
-}
-
-// spread moves names down until none lies on another: each against all before it, again after every move, as a move may put
-// it onto the next.
-func spread(dots []dot) {
-	const apart = 13
-	for i := range dots {
-		for moved := true; moved; {
-			moved = false
-			for k := range dots[:i] {
-				if dots[i].Name != "" && dots[k].Name != "" && math.Abs(dots[i].TextX-dots[k].TextX) < 70 && math.Abs(dots[i].TextY-dots[k].TextY) < apart-0.5 {
-					dots[i].TextY, moved = dots[k].TextY+apart, true
-				}
-			}
-		}
-	}
-}
-
-// limitPath draws the upper limit forth and the lower one back, as the path of one area. The steps are finer for few bays,
-// where the limits bend most.
-func limitPath(base, end, level float64, x, y func(float64) float64) string {
-	var up, down []string
-	for k := range 81 {
-		n := math.Round(math.Max(1, end*math.Pow(float64(k)/80, 2)))
-		lo, hi := stat.FunnelLimits(base, int(n), level)
-		up = append(up, fmt.Sprintf("%g,%g", x(n), y(hi)))
-		down = append(down, fmt.Sprintf("%g,%g", x(n), y(lo)))
-	}
-	slices.Reverse(down)
-	return "M" + strings.Join(append(up, down...), " L") + " Z"
+	c.Label = fmt.Sprintf("Mean densities of %d crews with their intervals, and the limits within which each would lie were all alike", len(crews))
+	return c
 }
 
 // niceStep is 1, 2 or 5 times a power of ten, at least x.

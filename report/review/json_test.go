@@ -16,7 +16,7 @@ func TestJSONJobByJob(t *testing.T) {
 		r := hostileReview()
 		r.Jobs = []*audit.Job{r.Jobs[0], r.Jobs[0]}[:n]
 		if n == 0 {
-			r.Sample, r.Findings = nil, nil // they name jobs
+			r.Plan, r.Findings = nil, nil // they name jobs
 		}
 		jobs := []report.Object{}
 		for _, j := range r.Jobs {

@@ -7,55 +7,40 @@ import (
 
 	"bayproof/report/say"
 	"bayproof/report/screen"
-	"bayproof/verify"
 	"bayproof/verify/audit"
 )
 
-// urgentJobs returns the places of the jobs that need someone, the most urgent first. The weights put one bay closed though not
-// CLOSE, which is to be opened again, before ten that are short, a finding before four of these, what is only not known or
-// not done yet after them, and what a person decided last.
-func urgentJobs(r *audit.Review) []int {
-	weight := make([]int, len(r.Jobs))
-	for i, j := range r.Jobs {
-		n := &j.Tally
-		weight[i] = 1000*int(n.ClosedHold) + 100*int(n.OpenHold[verify.Add]+n.OpenHold[verify.Probe]) +
-			20*int(n.NotFilled+n.NotInLog) + 10*int(n.OpenHold[verify.Measure]) + int(n.Decided)
-	}
-	for i := range r.Findings {
-		if f := &r.Findings[i]; f.Speaks() {
-			weight[f.Jobs[0]] += 500
-		}
-	}
-	var out []int
-	for i := range r.Jobs {
-		if weight[i] > 0 {
-			out = append(out, i)
-		}
-	}
-	slices.SortStableFunc(out, func(a, b int) int { return weight[b] - weight[a] })
-	return out
-}
-
 // needs lists the jobs that need someone with the bays by name.
 func (t *text) needs() {
-	urgent := urgentJobs(t.r)
+	urgent := t.r.Ranked()
 	if len(urgent) == 0 {
 		t.Heading("No job needs you: every bay read is CLOSE")
 		return
 	}
 	t.Heading(needsYou(len(urgent), len(t.r.Jobs)))
+	for _, line := range queueLines(t.u, &t.r.Needs) {
+		t.Item("", 0, line)
+	}
 	for _, i := range urgent[:min(len(urgent), textJobs)] {
 		j := t.r.Jobs[i]
 		head := screen.Clean(j.Name)
 		if j.Crew != "" {
 			head += ", " + screen.Clean(j.Crew)
 		}
+		if j.ShortArea > 0 {
+			head += ", " + t.u.Face(j.ShortArea) + " expected short"
+		}
 		t.Item("", 0, t.Paint(screen.Bold, head))
-		for _, k := range openKinds(j) {
+		for _, k := range openKinds(t.u, j) {
 			mark, word, _ := strings.Cut(k.Word, " ")
 			line := fmt.Sprintf("%s %d %s", mark, k.Count, word)
 			if len(k.Names) > 0 {
-				line += ": " + strings.Join(k.Names, ", ")
+				sep := ", "
+				if strings.Contains(k.Names[0], ", ") {
+					sep = "; "
+				}
+				line += ": " + strings.Join(k.Names[:min(len(k.Names), textNamed)], sep)
+				k.Names = k.Names[:min(len(k.Names), textNamed)]
 				if more := k.Count - len(k.Names); more > 0 {
 					line += fmt.Sprintf(", and %d more", more)
 				}
@@ -73,48 +58,69 @@ func (t *text) needs() {
 	}
 }
 
-// openKind are the bays of a job that are open for one reason.
+// queueLines say what there is to mend, to look at and to ask about, each with its count.
+func queueLines(u say.Units, n *audit.Needs) (out []string) {
+	for q := range audit.Queue(audit.Queues) {
+		if n.In(q) == 0 {
+			continue
+		}
+		var parts []string
+		for p := range audit.Plight(audit.Plights) {
+			if p.Queue() == q && n.Bays[p] > 0 {
+				mark, words := say.Plight(p)
+				part := fmt.Sprintf("%s %d %s", mark, n.Bays[p], words)
+				if n.Area[p] > 0 {
+					part += " (" + u.Face(n.Area[p]) + ")"
+				}
+				parts = append(parts, part)
+			}
+		}
+		out = append(out, fmt.Sprintf("%s %d: %s.", say.QueueWord(q), n.In(q), strings.Join(parts, ", ")))
+	}
+	return out
+}
+
+// ownTerms counts the jobs that set terms of their own.
+func ownTerms(r *audit.Review) (n int) {
+	for _, j := range r.Jobs {
+		if len(j.Terms) > 0 {
+			n++
+		}
+	}
+	return n
+}
+
+// openKind are the bays of a job that stand alike.
 type openKind struct {
 	Word, Class string
 	Count       int
 	Names       []string // those that were kept, with their section where the job has more than one
 }
 
-// openKinds groups the bays of a job that need someone, the most urgent kind first.
-func openKinds(j *audit.Job) []openKind {
-	n := &j.Tally
-	kinds := []openKind{
-		{Word: "✕ closed though not CLOSE", Class: "add", Count: int(n.ClosedHold)},
-		{Word: "▲ ADD", Class: "add", Count: int(n.OpenHold[verify.Add])},
-		{Word: "◆ PROBE", Class: "probe", Count: int(n.OpenHold[verify.Probe])},
-		{Word: "○ MEASURE", Class: "measure", Count: int(n.OpenHold[verify.Measure])}, {Word: "□ not filled", Class: "open", Count: int(n.NotFilled)},
-		{Word: "□ not in the log", Class: "open", Count: int(n.NotInLog)}, {Word: "✓ decided by a person", Class: "close", Count: int(n.Decided)},
+// openKinds groups the bays of a job that need someone, the gravest kind first. What is short is named with how much.
+func openKinds(u say.Units, j *audit.Job) []openKind {
+	var kinds [audit.Plights]openKind
+	classes := [audit.Plights]string{"add", "add", "close", "measure", "add", "probe", "measure", "open", "open"}
+	var last [audit.Plights]string // the section last named
+	for p := range kinds {
+		mark, words := say.Plight(audit.Plight(p))
+		kinds[p] = openKind{Word: mark + " " + words, Class: classes[p], Count: int(j.Needs.Bays[p])}
 	}
-	var last [7]string // the section last named, by kind
 	for i := range j.Open {
 		b := &j.Open[i]
-		name, at := b.Bay, 3
-		switch {
-		case b.State == verify.NotFilled:
-			at = 4
-		case b.By != "":
-			at = 6
-		case b.State == verify.Closed:
-			at = 0
-		case b.Verdict == verify.Add:
-			at = 1
-		case b.Verdict == verify.Probe:
-			at = 2
+		name, k := b.Bay, &kinds[b.Plight]
+		if len(j.Sections) > 1 && j.SectionOf(b) != last[b.Plight] {
+			name, last[b.Plight] = j.SectionOf(b)+" "+b.Bay, j.SectionOf(b)
 		}
-		if len(j.Sections) > 1 && j.SectionOf(b) != last[at] {
-			name, last[at] = j.SectionOf(b)+" "+b.Bay, j.SectionOf(b)
-		}
-		if b.By != "" {
+		switch b.Plight {
+		case audit.ShortClosed:
+			name = u.ShortBay(b, name)
+		case audit.Decided:
 			name += " (" + b.By + ")"
 		}
-		kinds[at].Names = append(kinds[at].Names, name)
+		k.Names = append(k.Names, name)
 	}
-	return slices.DeleteFunc(kinds, func(k openKind) bool { return k.Count == 0 && len(k.Names) == 0 })
+	return slices.DeleteFunc(kinds[:], func(k openKind) bool { return k.Count == 0 })
 }
 
 // needsYou is the headline: how many jobs wait for someone.

@@ -37,7 +37,9 @@ type page struct {
 	More                     int
 	Findings                 []findingRow
 	Plausible                string
-	Funnel                   *funnel
+	Chart                    *crewChart
+	Terms                    string
+	Queues, Drifts           []string
 	Groups                   []groupTable
 	Jobs                     []jobRow
 	Shown                    string
@@ -45,7 +47,7 @@ type page struct {
 	Lacks                    []lackRow
 	LacksMore                int
 	AsksAny                  bool
-	Opened                   string
+	Inspected                []string
 	OpenedShort              []string
 	Sample                   *samplePart
 	Bad                      []audit.Bad
@@ -97,7 +99,8 @@ func AppendHTML(dst []byte, r *audit.Review, assets fs.FS) ([]byte, error) {
 func newPage(r *audit.Review) *page {
 	u := unitsOf(r)
 	p := &page{Density: u.Of(verify.Density).Name, Mass: u.Of(verify.Mass).Name, Bad: r.Bad, AsksAny: r.Asks.Any()}
-	urgent := urgentJobs(r)
+	urgent := r.Ranked()
+	p.Terms, p.Queues, p.Drifts = u.TermsLine(&r.Terms, ownTerms(r)), queueLines(u, &r.Needs), driftLines(u, r)
 	p.Title = fmt.Sprintf("%s, %s", say.Count(len(r.Jobs), "job", "jobs"), say.Count(int(r.Tally.Bays), "bay", "bays"))
 	p.Headline = needsYou(len(urgent), len(r.Jobs))
 	if len(urgent) == 0 {
@@ -105,8 +108,9 @@ func newPage(r *audit.Review) *page {
 	}
 	p.Summary = pounds(u, &r.Tally)
 	n := &r.Tally
-	p.Facts, p.Tiles = facts(r), []tile{ // the most urgent first
-		{n.ClosedHold, "✕", "EARLY", "add", "closed though not CLOSE"},
+	p.Facts, p.Tiles = facts(r), []tile{ // the gravest first
+		{r.Needs.Bays[audit.ShortClosed], "✕", "SHORT, CLOSED", "add", "shown to be short, and closed"},
+		{r.Needs.Bays[audit.Contradicted] + r.Needs.Bays[audit.ClosedDoubt], "◇", "EARLY", "measure", "closed though not CLOSE, or against the empties"},
 		{n.OpenHold[verify.Add], "▲", "ADD", "add", "short: more material"},
 		{n.OpenHold[verify.Probe], "◆", "PROBE", "probe", "look for a void"},
 		{n.OpenHold[verify.Measure], "○", "MEASURE", "measure", "not known yet"},
@@ -115,16 +119,16 @@ func newPage(r *audit.Review) *page {
 	}
 	p.jobs(r, u, urgent)
 	p.findings(r, u)
-	p.Funnel = newFunnel(r)
+	p.Chart = newCrewChart(r, u)
 	p.Groups = groupTables(r, u)
 	p.lacks(r)
-	if r.Opened.Bays > 0 {
-		p.Opened = openedText(&r.Opened)
+	if r.Judged.Rows > 0 {
+		p.Inspected = judgedLines(u, &r.Judged)
 	}
 	for _, j := range r.Jobs { // called CLOSE, and found short
-		for _, o := range j.Opened {
-			if o.Short && o.Before == verify.Close {
-				p.OpenedShort = append(p.OpenedShort, j.Name+", "+u.OpenedBay(&o))
+		for i := range j.Inspected {
+			if x := &j.Inspected[i]; x.Counts() && x.Short && x.Verdict == verify.Close {
+				p.OpenedShort = append(p.OpenedShort, j.Name+", "+u.Inspected(x))
 			}
 		}
 	}
@@ -157,7 +161,7 @@ func facts(r *audit.Review) []fact {
 
 // findings are what does not look as honest readings do.
 func (p *page) findings(r *audit.Review, u say.Units) {
-	p.Plausible = upperFirst(plausible(r)) + "."
+	p.Plausible = upperFirst(foundText(r)) + "."
 	if r.Figures {
 		p.Plausible = "Plausibility was not looked at."
 	} else if len(r.Findings) > 0 {
@@ -192,8 +196,8 @@ type groupTable struct {
 // groupRow is a crew, a kind of section or a month.
 type groupRow struct {
 	results
-	Name, Shrunk, Flag string
-	Jobs, Bays, Early  int32
+	Name, Mean, Short, Reached, Flag string
+	Jobs, Bays, Early                int32
 }
 
 // groupTables are the tables that compare anything: those of two groups or more.
@@ -202,17 +206,17 @@ func groupTables(r *audit.Review, u say.Units) []groupTable {
 	for _, x := range []struct {
 		title, what string
 		groups      []audit.Group
-	}{{"Crews", "crew", r.Crews}, {"Kinds of section", "kind", r.Kinds}, {"Months", "month", r.Months}} {
+	}{{"Crews", "crew", r.Crews}, {"Kinds of section", "kind", r.Kinds}, {"Months, crews taken off", "month", r.Months}, {"Ways of counting", "counting", r.Ways}} {
 		if len(x.groups) < 2 {
 			continue
 		}
 		t := groupTable{Title: x.title, What: x.what}
 		for i := range x.groups {
 			g := &x.groups[i]
-			row := groupRow{newResults(u, &g.Tally, g.Pass), cmp.Or(g.Name, "not said"), fmt.Sprintf("%.0f %%", 100*g.Shrunk), "", g.Tally.Jobs, g.Tally.Filled, g.Tally.ClosedHold}
-			if g.Outside < 0 {
+			row := groupRow{newResults(u, &g.Tally, g.Pass), cmp.Or(g.Name, "not said"), meanOf(u, g), shareOf(&g.Short), wholeShare(g.Reached.Share), "", g.Tally.Jobs, g.Tally.Filled, g.Tally.ClosedHold}
+			if g.Outside() < 0 {
 				row.Flag = "▼ below"
-			} else if g.Outside > 0 {
+			} else if g.Outside() > 0 {
 				row.Flag = "above"
 			}
 			t.Rows = append(t.Rows, row)
@@ -271,15 +275,15 @@ type sampleRow struct {
 }
 
 func newSamplePart(r *audit.Review, u say.Units) *samplePart {
-	if r.Sample == nil {
+	if r.Plan == nil {
 		return nil
 	}
-	out := &samplePart{Title: fmt.Sprintf("%s to open, drawn with seed %d", say.Count(len(r.Sample.Bays), "bay", "bays"), r.Sample.Seed), Proves: proves(r.Sample)}
-	for i := range r.Sample.Bays {
-		d := &r.Sample.Bays[i]
+	out := &samplePart{Title: planTitle(r.Plan), Proves: planLines(r.Plan)}
+	for i := range r.Plan.Bays {
+		d := &r.Plan.Bays[i]
 		out.Rows = append(out.Rows, sampleRow{
 			Job: r.Jobs[d.Job].Name, Section: d.Section, Bay: d.Bay, Verdict: say.Mark(d.Verdict) + " " + say.Verdict(d.Verdict),
-			Class: strings.ToLower(say.Verdict(d.Verdict)), Density: density(u, d.Density), Why: say.WhyDrawn(d.Stratum),
+			Class: strings.ToLower(say.Verdict(d.Verdict)), Density: density(u, d.Density), Why: say.WhyDrawn(d.Class),
 		})
 	}
 	return out

@@ -12,6 +12,8 @@ import (
 	"bayproof/report"
 	"bayproof/verify"
 	"bayproof/verify/audit"
+	"bayproof/verify/audit/inspect"
+	"bayproof/verify/audit/plausible"
 )
 
 const hostile = `<script>alert(1)</script>`
@@ -29,7 +31,7 @@ func hostileReview() *audit.Review {
 	f.Totals.UnaccountedBags = math.NaN()
 	opt := audit.Options{Figures: true, Inspect: 1, Seed: 1}
 	b := audit.NewBuilder(opt)
-	b.Add(audit.Summarize(f, audit.Place{Input: hostile, Record: "javascript:alert(1)"}, opt))
+	b.Add(audit.Summarize(f, audit.Place{Input: hostile, Record: "javascript:alert(1)"}, nil, opt))
 	b.Fail(audit.Bad{Place: hostile, Faults: []string{hostile}})
 	return b.Finish()
 }
@@ -76,7 +78,7 @@ func TestTextFits(t *testing.T) {
 // TestMachineFormats: every row of the CSV has the header's cells and no cell is a formula; the JSON is whole.
 func TestMachineFormats(t *testing.T) {
 	rows, err := csv.NewReader(bytes.NewReader(AppendCSV(nil, hostileReview()))).ReadAll()
-	if err != nil || len(rows) != 7 { // header, all, crew, kind, month, job, section
+	if err != nil || len(rows) != 8 { // header, all, crew, kind, month, counting, job, section
 		t.Fatalf("%v, %d rows", err, len(rows))
 	}
 	for _, row := range rows {
@@ -91,9 +93,9 @@ func TestMachineFormats(t *testing.T) {
 // TestTables: every table has its header, a row for what there is, and no cell that a spreadsheet would obey.
 func TestTables(t *testing.T) {
 	r := hostileReview()
-	r.Findings = []audit.Finding{{Code: audit.LateTimes, Jobs: []int{0}, P: 0.001, Q: 0.01}}
+	r.Findings = []plausible.Finding{{Code: plausible.LateTimes, Jobs: []int{0}, P: 0.001, Q: 0.01}}
 	r.Jobs[0].Missing = []audit.Lack{{Ask: "ask_cores", Want: 1}}
-	r.Jobs[0].Opened = []audit.Opened{{Section: "=1+1", Bay: "+1", Core: math.NaN()}}
+	r.Jobs[0].Inspected = []inspect.Result{{Section: "=1+1", Bay: "+1", Density: math.NaN(), Inspector: "@x"}}
 	r.Jobs[0].Warnings = []audit.Warning{{Code: "order", Text: "=1+1\x1b[2J", File: "+bays.csv", Line: 2, Count: 1}}
 	for _, table := range Tables()[1:] {
 		out := AppendTable(nil, r, table)

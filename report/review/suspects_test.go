@@ -3,12 +3,12 @@ package review
 import (
 	"testing"
 
-	"bayproof/verify/audit"
+	"bayproof/verify/audit/plausible"
 )
 
 func TestCrewNamed(t *testing.T) {
 	for name, want := range map[string]string{"north": "crew north", "crew 2": "crew 2", "Crew B": "Crew B"} {
-		if got := where(nil, &audit.Finding{Crew: name, Jobs: []int{0}}); got != want+" (1 job)" {
+		if got := where(nil, &plausible.Finding{Crew: name, Jobs: []int{0}}); got != want+" (1 job)" {
 			t.Errorf("%q is called %q, want %q", name, got, want)
 		}
 	}

@@ -12,6 +12,8 @@ import (
 	"bayproof/report/screen"
 	"bayproof/verify"
 	"bayproof/verify/audit"
+	"bayproof/verify/audit/compare"
+	"bayproof/verify/audit/plausible"
 )
 
 // How much of a long list the text shows; JSON, CSV and the page show all.
@@ -19,6 +21,7 @@ const (
 	textJobs     = 15
 	textFindings = 20
 	textLacks    = 12
+	textNamed    = 10 // bays of a job of one kind
 	textBad      = 10
 )
 
@@ -31,10 +34,12 @@ func AppendText(dst []byte, r *audit.Review, colour bool) []byte {
 	t.suspects()
 	t.groups("By crew", "crew", r.Crews)
 	t.groups("By kind of section", "kind", r.Kinds)
-	t.groups("By month", "month", r.Months)
+	t.groups("By month, crews taken off", "month", r.Months)
+	t.groups("By way of counting", "counting", r.Ways)
+	t.drifts()
 	t.missing()
-	t.opened()
-	t.sample()
+	t.inspected()
+	t.plan()
 	t.bad()
 	return t.Dst
 }
@@ -69,6 +74,7 @@ func (t *text) head() {
 	if len(t.r.Bad) > 0 {
 		t.Item("", 0, "What could not be read is in no figure; it is listed at the end.")
 	}
+	t.Item("", 0, screen.Clean(t.u.TermsLine(&t.r.Terms, ownTerms(t.r))))
 	t.Item("", 0, standing(n))
 	t.Item("", 0, pounds(t.u, n))
 	if line := readerWarnings(t.r); line != "" {
@@ -126,24 +132,98 @@ func (t *text) groups(title, what string, groups []audit.Group) {
 	for i := range groups {
 		g := &groups[i]
 		n := &g.Tally
-		outside = outside || g.Outside != 0
-		early := ""
+		outside = outside || g.Outside() != 0
+		closed := ""
 		if n.ClosedHold > 0 {
-			early = fmt.Sprint(n.ClosedHold)
+			closed = fmt.Sprint(n.ClosedHold)
 		}
 		rows = append(rows, []string{
 			screen.Short(screen.Clean(cmp.Or(g.Name, "not said")), 16), fmt.Sprint(n.Jobs), fmt.Sprint(n.Filled),
-			say.Rate(g.Pass) + strings.Repeat("!", max(g.Outside, -g.Outside)), // one for the inner limits, two for the outer ones
-			density(t.u, n.Density()), lower(t.u, n), say.Share(n.Mass, n.MassRequired), early,
+			meanOf(t.u, g) + strings.Repeat("!", max(g.Outside(), -g.Outside())), // one for the inner limits, two for the outer ones
+			shareOf(&g.Short), wholeShare(g.Reached.Share), say.Share(n.Mass, n.MassRequired), closed,
 		})
 	}
-	t.table([]string{what, "jobs", "bays", "CLOSE (95 %)", "mean", "low", "in/need", "early"}, rows)
+	t.table([]string{what, "jobs", "bays", "mean (95 %)", "short", "CLOSE", "in/need", "early"}, rows)
 	if what == "crew" {
-		t.Item("", 0, t.Paint(screen.Dim, "mean and low in "+t.u.Of(verify.Density).Name+"; low: what 19 bays in 20 exceed in the weakest section. early: closed though not CLOSE."))
+		t.Item("", 0, t.Paint(screen.Dim, "Mean density in "+t.u.Of(verify.Density).Name+", by a model in which bays of a job stand or fall together. short: bays expected below the target. CLOSE: of those that this way of counting could show. early: closed though not CLOSE."))
 		if outside {
-			t.Item("", 0, t.Paint(screen.Dim, "! and !!: fewer or more CLOSE than 95 % and 99.8 % of crews with so many bays have, were all alike."))
+			t.Item("", 0, t.Paint(screen.Dim, "! and !!: a lower or higher mean than 95 % and 99.8 % of crews with so many jobs have, were all alike."))
 		}
 	}
+}
+
+// meanOf writes a group's mean density with its interval, where it has one.
+func meanOf(u say.Units, g *audit.Group) string {
+	unit := u.Of(verify.Density)
+	switch d := &g.Density; {
+	case math.IsNaN(d.Mean):
+		return "–"
+	case math.IsNaN(d.Lo):
+		return fmt.Sprintf("%.2f", d.Mean/unit.SI)
+	default:
+		return fmt.Sprintf("%.2f (%.2f to %.2f)", d.Mean/unit.SI, d.Lo/unit.SI, d.Hi/unit.SI)
+	}
+}
+
+// shareOf writes an expected share of short bays with its interval, where it has one.
+func shareOf(s *compare.Share) string {
+	switch {
+	case math.IsNaN(s.Share):
+		return "–"
+	case math.IsNaN(s.Lo):
+		return wholeShare(s.Share)
+	}
+	return fmt.Sprintf("%.0f %% (%.0f to %.0f)", 100*s.Share, 100*s.Lo, 100*s.Hi)
+}
+
+// wholeShare writes a share in whole percent.
+func wholeShare(x float64) string {
+	if math.IsNaN(x) {
+		return "–"
+	}
+	return fmt.Sprintf("%.0f %%", 100*x)
+}
+
+// drifts lists crews whose jobs move over the year, and jobs whose bays fall along the order of filling.
+func (t *text) drifts() {
+	lines := driftLines(t.u, t.r)
+	if len(lines) == 0 {
+		return
+	}
+	t.Heading("Drift")
+	for _, line := range lines[:min(len(lines), textFindings)] {
+		t.Item("", 0, screen.Clean(line))
+	}
+	if more := len(lines) - textFindings; more > 0 {
+		t.Line(fmt.Sprintf("and %d more: --format json has them all", more))
+	}
+}
+
+// driftLines say which crews and which jobs drift.
+func driftLines(u say.Units, r *audit.Review) (out []string) {
+	unit := u.Of(verify.Density)
+	for i := range r.Drifts {
+		if d := &r.Drifts[i]; d.Found {
+			out = append(out, fmt.Sprintf("%s: %+.2f %s a year over %d jobs (95 %%: %+.2f to %+.2f).", cmp.Or(d.Name, "no crew said"), d.Slope/unit.SI, unit.Name, d.Jobs, d.Lo/unit.SI, d.Hi/unit.SI))
+		}
+	}
+	for _, j := range r.Jobs {
+		if !j.Falls.Found() {
+			continue
+		}
+		way := "falls"
+		if j.Falls.Slope > 0 {
+			way = "rises"
+		}
+		line := fmt.Sprintf("%s: density %s by %.3f %s a bay in the order of filling", j.Name, way, math.Abs(j.Falls.Slope)/unit.SI, unit.Name)
+		if len(j.Falls.Sections) == 0 {
+			line += ", all sections together"
+		} else if len(j.Sections) > 1 {
+			line += ": " + strings.Join(j.Falls.Sections, ", ")
+		}
+		out = append(out, line+".")
+	}
+	return out
 }
 
 // density writes a mean density without an interval.
@@ -161,7 +241,7 @@ func lower(u say.Units, n *audit.Tally) string {
 func upperFirst(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
 // where says which jobs and crew a finding speaks about.
-func where(r *audit.Review, f *audit.Finding) string {
+func where(r *audit.Review, f *plausible.Finding) string {
 	if f.Crew != "" {
 		name := "crew " + f.Crew
 		if strings.HasPrefix(strings.ToLower(f.Crew), "crew") {
@@ -169,15 +249,15 @@ func where(r *audit.Review, f *audit.Finding) string {
 		}
 		return name + " (" + say.Count(len(f.Jobs), "job", "jobs") + ")"
 	}
-	if f.Code == audit.PhotoBays && len(f.Jobs) > 1 {
+	if f.Code == plausible.PhotoBays && len(f.Jobs) > 1 {
 		return say.Count(len(f.Jobs), "job", "jobs")
 	}
 	return r.Jobs[f.Jobs[0]].Name
 }
 
-// plausible counts what was found: discoveries held down together, and pictures that stand twice, which are no matter of
+// foundText counts what was found: discoveries held down together, and pictures that stand twice, which are no matter of
 // chance.
-func plausible(r *audit.Review) string {
+func foundText(r *audit.Review) string {
 	photos := 0
 	for i := range r.Findings {
 		if math.IsNaN(r.Findings[i].P) {
@@ -189,7 +269,7 @@ func plausible(r *audit.Review) string {
 		text += "; at most 1 in 20 of such is chance"
 	}
 	if photos > 0 {
-		text += "; " + say.Count(photos, "photo finding", "photo findings")
+		text += "; " + say.Count(photos, "more stands", "more stand") + " in the files"
 	}
 	return text
 }
@@ -200,7 +280,7 @@ func (t *text) suspects() {
 	if t.r.Figures {
 		return
 	}
-	title, rest, _ := strings.Cut("Plausibility: "+plausible(t.r), "; ")
+	title, rest, _ := strings.Cut("Plausibility: "+foundText(t.r), "; ")
 	t.Heading(title)
 	if rest != "" {
 		t.Item("", 0, t.Paint(screen.Dim, upperFirst(rest)+"."))
@@ -239,13 +319,14 @@ func (t *text) bad() {
 // method says how the figures were made, for the page: who has to answer for them reads it there.
 func method(r *audit.Review) []string {
 	out := []string{
-		"A share of CLOSE stands with its 95 % Wilson interval. Shrunk rates are drawn towards the other crews by a beta distribution fitted to all of them: few bays are drawn most.",
-		"The funnel shows where a crew with so many bays lies if it is like all together: 19 in 20 within the inner limits, 998 in 1000 within the outer ones.",
+		"Crews are compared by the mean density of their bays in a model of jobs in crews and bays in jobs: how far jobs of one crew differ is found from all crews, and intervals and limits hold it (Paule and Mandel 1982; Knapp and Hartung 2003).",
+		"Limits: where a crew with so many jobs lies if it is like all the others together: 19 in 20 within the inner limits, 998 in 1000 within the outer ones.",
+		"Shares stand with intervals that know that bays of a job stand or fall together (Korn and Graubard 1998). CLOSE is a share of the bays that this way of counting could show, were all packed to the aim.",
 		"19 in 20: the lowest density, over the sections, that nineteen in twenty of the bays packed like the rest exceed, at 90 %.",
 	}
 	if !r.Figures {
 		out = append(out,
-			"Counts are held against the same bays filled and counted again by an honest crew that counts as this one did (each bay fresh, both ends, or running), with a spread between bays drawn from the prior of rule process: log-normal, median 3.5 %.",
+			"Counts are held against the likeliest honest crew by a ratio of likelihoods whose mean over honest crews is at most one, whatever their spread; some honest bays among invented ones cost it little (Wasserman, Ramdas and Balakrishnan 2020).",
 			"A copied run of rows is held against the chance that like bays, honestly measured, get the same cells; bags and weights tell as much as they are fine beside the spread of honest bays. Sizes alone tell nothing, as framing repeats itself and twin houses share it: all places with the same run of sizes are counted. Where the tube stopped and where the hole was tell as much as they are rare in their log.",
 			"All probabilities that were looked at are taken together and false discoveries held at 5 % whatever hangs together (Benjamini and Yekutieli 2001).")
 	}

@@ -135,9 +135,12 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 			word(key+"_up", u.up(places))
 		}
 		if key == across {
+			through := "the hole that is there"
 			if slices.ContainsFunc(o.Data, func(d verify.Datum) bool { return d.Key == "with" && d.Text == "hole" }) {
+				through = "a hole each"
 				word("caution", caution("hole", b.Bay.Section))
 			}
+			word("through", through)
 			if p := b.Bay.Pieces; len(p) > 0 && p[0].Dims().Width > verify.WideBay {
 				word("wide", "two")
 			}

@@ -5,8 +5,11 @@ import (
 	"strconv"
 	"strings"
 
+	"bayproof/model"
 	"bayproof/verify"
 	"bayproof/verify/audit"
+	"bayproof/verify/audit/inspect"
+	"bayproof/verify/audit/plausible"
 )
 
 // Lacking says one piece of missing evidence: "photos: 6 % of the bays, 100 % asked for".
@@ -82,49 +85,123 @@ func Rate(r audit.Rate) string {
 }
 
 // WhyDrawn says why a bay was drawn.
-func WhyDrawn(s audit.Stratum) string {
-	switch s {
-	case audit.OpenHold:
-		return "on hold and still open: costs nothing to look into"
-	case audit.ClosedHold:
+func WhyDrawn(c inspect.Class) string {
+	switch c {
+	case inspect.OpenHold:
+		return "on hold and still open"
+	case inspect.ClosedHold:
 		return "closed though not CLOSE"
-	case audit.Doubted:
-		return "CLOSE, in a job that something speaks against"
-	case audit.ByCrew:
-		return "CLOSE with the crew's help"
+	case inspect.Doubtful:
+		return "CLOSE, with the crew's help, under 98 % sure, or in a job with a finding"
 	}
-	return "CLOSE by its own count"
+	return "CLOSE by its own count, 98 % sure or more"
 }
 
 // OpenState says how a bay that needs someone stands.
-func (u Units) OpenState(b *audit.OpenBay) string {
-	switch {
-	case b.State == verify.NotFilled:
-		return "not filled"
-	case b.By != "":
+func (u Units) OpenState(b *audit.BayOf) string {
+	switch b.Plight {
+	case audit.ShortClosed:
+		return "short and closed"
+	case audit.Contradicted:
+		return "closed, and the empties say less went in"
+	case audit.Decided:
 		return "decided by " + b.By + ", " + Verdict(b.Verdict)
-	case b.State == verify.Closed && b.ClosedAs != verify.Close:
+	case audit.ClosedDoubt:
 		return "closed as " + Verdict(b.ClosedAs) + ", now " + Verdict(b.Verdict)
-	case b.State == verify.Closed:
-		return "closed as CLOSE, now " + Verdict(b.Verdict)
+	case audit.NotFilled:
+		return "not filled"
 	}
 	return Verdict(b.Verdict)
 }
 
-// OpenedBay says what an inspector found in a bay, beside the verdict that it had before: the test of the rule on a real roof.
-func (u Units) OpenedBay(o *audit.Opened) string {
-	name := o.Bay
-	if o.Section != "" {
-		name = o.Section + " " + o.Bay
+// Plight names how bays stand, with a mark in front.
+func Plight(p audit.Plight) (mark, words string) {
+	x := [audit.Plights][2]string{{"✕", "short and closed"}, {"✕", "closed, and the empties say less went in"}, {"✓", "decided by a person"}, {"◇", "closed though not CLOSE"},
+		{"▲", "ADD, still open"}, {"◆", "PROBE, still open"}, {"○", "MEASURE, still open"}, {"□", "not filled"}, {"□", "not in the log"}}[p]
+	return x[0], x[1]
+}
+
+// QueueWord says what is to be done.
+func QueueWord(q audit.Queue) string { return [...]string{"Mend", "Look", "Ask"}[q] }
+
+// Face writes an area of faces, whole square feet.
+func (u Units) Face(x float64) string {
+	unit, digits := u.Area(), 0
+	if u.System == model.SI {
+		digits = 1
 	}
-	text := name + ": was " + Verdict(o.Before)
-	if o.Core == o.Core { // a core was taken
-		text += ", core " + u.Density(o.Core, nan(), nan()) + " " + u.Of(verify.Density).Name
+	return fixed(x/unit.SI, digits) + " " + unit.Name
+}
+
+// ShortBay says of one bay that is short by how much, how large it is, who closed it and when: "b4, 2.10 lb/ft³, 1.40 short, 22 ft²,
+// AB, 2026-03-02".
+func (u Units) ShortBay(b *audit.BayOf, name string) string {
+	unit := u.Of(verify.Density)
+	text := name
+	if !math.IsNaN(b.Density) {
+		text += ", " + fixed(b.Density/unit.SI, 2) + " " + unit.Name
 	}
-	if o.Soft {
-		text += ", a probe found it not good"
+	if b.Short > 0 {
+		text += ", " + fixed(b.Short/unit.SI, 2) + " short"
 	}
-	if o.Short {
+	if b.Area > 0 {
+		text += ", " + u.Face(b.Area)
+	}
+	for _, s := range []string{b.By, b.When} {
+		if s != "" {
+			text += ", " + s
+		}
+	}
+	return text
+}
+
+// TermsLine says by what all jobs were judged, and how many set other terms of their own.
+func (u Units) TermsLine(t *audit.Terms, own int) string {
+	from := "no programme file: the published target and the usual terms"
+	if t.File != "" {
+		from = t.File + ", SHA-256 " + t.Digest[:min(12, len(t.Digest))] + "…"
+	}
+	text := "Judged at " + u.Density(t.Target, nan(), nan()) + " " + u.Of(verify.Density).Name + ", " + Percent(t.Confidence, nan()) + ", rule " + t.Rule.String() + " (" + from + ")"
+	switch {
+	case own == 1:
+		return text + "; 1 job set other terms."
+	case own > 1:
+		return text + "; " + plain(float64(own), 0) + " jobs set other terms."
+	}
+	return text + "."
+}
+
+// Bound says what finding none bad would prove.
+func Bound(b inspect.Bound) string {
+	who := "the " + plain(float64(b.Bays), 0) + " bays called CLOSE"
+	if b.Crew != "" {
+		who = b.Crew + "'s " + plain(float64(b.Bays), 0)
+	}
+	return "None bad in " + plain(float64(b.Drawn), 0) + " would prove, 95 % sure: at most " + plain(float64(b.Most), 0) + " of " + who + " are bad (" + fixed(math.Ceil(1000*b.Share()-1e-9)/10, 1) + " %)"
+}
+
+// Found says what inspections say about the bays that were CLOSE.
+func Found(r *inspect.Row) string {
+	return "stated " + fixed(100*r.Stated, 1) + " % short, found " + fixed(100*r.Found.Share, 1) + " % (" + fixed(100*r.Found.Lo, 1) + "–" + fixed(100*r.Found.Hi, 1) + ")"
+}
+
+// Inspected says what an inspector found in a bay, beside its verdict.
+func (u Units) Inspected(r *inspect.Result) string {
+	name := r.Bay
+	if r.Section != "" {
+		name = r.Section + " " + r.Bay
+	}
+	text := name + ": was " + Verdict(r.Verdict)
+	if r.Found != model.FoundNothing {
+		text += ", found " + r.Found.String()
+	}
+	if r.Density == r.Density {
+		text += ", " + u.Density(r.Density, nan(), nan()) + " " + u.Of(verify.Density).Name
+	}
+	switch {
+	case !r.Counts():
+		return text
+	case r.Short:
 		return text + ": short"
 	}
 	return text + ": holds"
@@ -139,42 +216,72 @@ type suspicion struct {
 
 // suspicions has a row for every code of a review's findings; a test holds it against the table of codes.
 var suspicions = map[verify.Code]suspicion{
-	audit.NearestStep: {"counts fit one density too well",
-		"{agree} of {counts} bag counts are the nearest step to one density times the bay's volume; honest replays of these bays show {usual.0}",
+	plausible.NearestStep: {"counts fit one density too well",
+		"{agree} of {counts} bag counts are the nearest step to one density times the bay's volume; honest ones would be {usual.0}",
 		"a crew that packs very evenly and always starts from a full hopper; a plan's figures kept as the count where they fitted"},
-	audit.NearestOften: {"a crew's counts often fit one density",
-		"in {times} of {of} jobs the counts lie close to one density times the volume; other crews: {others} of the jobs",
-		"a crew that packs very evenly and always starts from a full hopper; a plan's figures kept as the count where they fitted"},
-	audit.LastDigits: {"last digits are uneven",
+	plausible.NearestOften: {"a crew's counts often fit one density",
+		"in {of} jobs together {agree} of {counts} bag counts are the nearest step to one density times the bay's volume, more than any honest reading of both ends gives",
+		"a crew that always starts from a full hopper and does not say so; a plan's figures kept as the count where they fitted"},
+	plausible.MadeWeights: {"weights follow the tape too closely",
+		"{within} of {bays} weighed bays lie within {width.2} % of one density, {one_density}: closer than bays are packed and a tape is read",
+		"weights worked out from a target by a sheet that fills itself in; bays filled from bags that were weighed out beforehand"},
+	plausible.CopiedNear: {"rows copied and changed a little",
+		"{rows} rows from line {line} on have the sizes of those from line {other_line} on[ of {other_job}], and weights within a quarter of a pound",
+		"twin houses filled from bags that were weighed out beforehand"},
+	plausible.CopiedShuffled: {"rows copied in another order",
+		"{rows} weighed rows, the first in line {line}, stand in {other} too, in another order",
+		"the same house logged twice; one file kept for two names"},
+	plausible.PhotoAlike: {"a photo saved anew",
+		"photo {photo}[ (bay {bay})] is {other_photo}[ (bay {other_bay})] of {other} saved anew[; so are {more} more]",
+		"two shots of one wall, a second apart, in a house that was logged as two jobs"},
+	plausible.LastDigits: {"last digits are uneven",
 		"{times} of {values} weighed masses, read to {read_to}, end in {digit}; the ten digits should be about even (chi-square {chi_square.0})",
 		"a scale that sticks or is read to the nearest five; figures typed over from a form that rounds"},
-	audit.CopiedRows: {"measured rows stand twice",
+	plausible.CopiedRows: {"measured rows stand twice",
 		"{rows} rows from line {line} on are those from line {other_line} on[ of {other_job}], cell for cell",
 		"twin houses with like bays, all read from full hoppers; a block pasted by mistake and not yet overwritten"},
-	audit.PhotoTwice: {"photos that stand twice",
+	plausible.PhotoTwice: {"photos that stand twice",
 		"photo {photo}[ (bay {bay})] is the same picture as {other_photo}[ (bay {other_bay})][ of {other_job}][; so is {one_more} more][; so are {more} more][; {files} files[ in {in_jobs} jobs]]",
 		"one shot shows both bays; a file attached to the wrong job"},
-	audit.PhotoBays: {"one photo, several bays",
+	plausible.PhotoBays: {"one photo, several bays",
 		"[{lone} ][{several|photo|photos} at {bays} bays, as ]{photo}[ of {of_job}] at bay {bay} and at bay {other_bay}",
 		"one picture can show two bays, and most of these will"},
-	audit.BagsBought: {"bags do not add up",
+	plausible.BagsBought: {"bags do not add up",
 		"{bought} bags left the truck, the log has {logged}",
 		"bags lent to or taken from another job; torn bags; bags left in the hopper"},
-	audit.Empties: {"empties do not add up",
+	plausible.Empties: {"empties do not add up",
 		"{where}: {counted} empties counted, the log has {logged} bags",
 		"empties thrown away or carried over to the next section"},
-	audit.CoarseStep: {"step read is coarser than stated",
+	plausible.CrewTotals: {"a crew's logs hold more than its empties",
+		"all its jobs together log {excess} bags more than the empties say went in, {per_bay} a bay over {bays} bays",
+		"empties thrown away before they are counted; bags left in the hopper and used on the next job"},
+	plausible.NeverCounted: {"empties never counted",
+		"in none of {of} jobs were the empties counted; other crews do so in {others}",
+		"nobody told the crew; a truck that serves several crews"},
+	plausible.OddBag: {"an odd bag weight",
+		"bags are said to hold {bag}; in {others} other jobs[ with {product}] it is {usual}",
+		"another size of bag of the same product; a label that has changed"},
+	plausible.CoarseStep: {"step read is coarser than stated",
 		"{where}: bags are said to be read to {stated}, but only {odd} of {counts} counts show it: the log looks like {shown}",
 		"the setting was never changed from its default; the hopper has no finer marks"},
-	audit.AllStalled: {"never a bay that did not stall",
+	plausible.AllStalled: {"never a bay that did not stall",
 		"all {of} bays stalled; other crews say no in {others}",
 		"a crew that runs the tube again until it stalls, and only then writes the row"},
-	audit.LateTimes: {"times after the day",
+	plausible.TooFast: {"faster than a machine feeds",
+		"{bays} bays, {mass}, in {minutes} minutes by their times; no machine feeds that in less than {needs}",
+		"rows typed in after the work, from paper"},
+	plausible.TwoPlaces: {"in two houses at once",
+		"bays were filled here and in {other} in the same {minutes} minutes",
+		"a crew with two trucks; a clock that is wrong; rows typed in after the work"},
+	plausible.LateTimes: {"times after the day",
 		"in {times} of {of} jobs every time lies after the day of the job; other crews: {others} of the jobs",
 		"sheets filled in on the roof and typed in later; a clock that is wrong"},
-	audit.RaisedAfter: {"amended upward after a verdict",
+	plausible.RaisedAfter: {"amended upward after a verdict",
 		"{times} of {of} bays were amended to a higher density after a verdict other than CLOSE; others: {others} of the bays",
 		"slips found because the verdict made the crew look: the hopper's part bag forgotten, a size in the wrong column"},
+	plausible.OwnTerms: {"terms of its own",
+		"{setting} {own} in its own files, judged at {used}",
+		"a setting from before the programme; another programme's job"},
 }
 
 // Innocent is the explanation that has to be ruled out before anyone is accused.
@@ -189,7 +296,7 @@ func SuspectTitle(c verify.Code) string {
 }
 
 // Suspect says a finding of the review with its numbers, without the job that it speaks about.
-func (u Units) Suspect(f *audit.Finding) string {
+func (u Units) Suspect(f *plausible.Finding) string {
 	s, ok := suspicions[f.Code]
 	if !ok {
 		return string(f.Code)
@@ -198,7 +305,7 @@ func (u Units) Suspect(f *audit.Finding) string {
 }
 
 // derived is what a sentence needs besides a finding's own data: most of it stands only where there is something to say.
-func (u Units) derived(f *audit.Finding) []verify.Datum {
+func (u Units) derived(f *plausible.Finding) []verify.Datum {
 	var out []verify.Datum
 	text := func(key, text string) { out = append(out, verify.Datum{Key: key, Text: text, Dim: verify.Name}) }
 	number := func(key string, x float64) { out = append(out, verify.Datum{Key: key, Value: x}) }
@@ -213,15 +320,15 @@ func (u Units) derived(f *audit.Finding) []verify.Datum {
 	}
 	photos := of("photos").Value
 	switch f.Code {
-	case audit.LastDigits:
+	case plausible.LastDigits:
 		text("read_to", plain(of("step").Value, 2)+" "+u.Of(verify.Mass).Name)
-	case audit.Empties, audit.CoarseStep:
+	case plausible.Empties, plausible.CoarseStep:
 		where := of("section").Text
 		if where == "" {
 			where = "all bays"
 		}
 		text("where", where)
-	case audit.PhotoTwice:
+	case plausible.PhotoTwice:
 		if photos == 2 {
 			text("one_more", "one")
 		} else if photos > 2 {
@@ -230,7 +337,13 @@ func (u Units) derived(f *audit.Finding) []verify.Datum {
 		if files := of("places").Value; files > 2*photos {
 			number("files", files)
 		}
-	case audit.PhotoBays:
+	case plausible.MadeWeights:
+		text("one_density", u.Density(of("density").Value, nan(), nan())+" "+u.Of(verify.Density).Name)
+	case plausible.PhotoAlike:
+		if photos > 1 {
+			number("more", photos-1)
+		}
+	case plausible.PhotoBays:
 		if photos == 1 && of("bays").Value == 2 {
 			text("lone", "photo")
 		} else {
@@ -244,7 +357,7 @@ func (u Units) derived(f *audit.Finding) []verify.Datum {
 func HowOften(p float64) string {
 	switch {
 	case math.IsNaN(p):
-		return "no chance in it: the same bytes"
+		return "no chance in it: it stands in the files"
 	case p <= 0:
 		return "honest data: never by chance"
 	case p < 1e-9:

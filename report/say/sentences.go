@@ -242,13 +242,13 @@ var sentences = map[verify.Code]sentence{
 		long:  "Blow to the stall[ through a new hole {new}].[ Needs {least} or more; stop and look at {most}.] Weigh the bag before and after.[ {caution}][ {drill}]"},
 	verify.ActLook: {
 		brief: "[rod along from your hole to {along_up}][rod across {across_up}][press the netting {hand_up}][rod {rod_up}][smoke {smoke_up}][take a second {core}]",
-		long:  "[Push a rod along from your hole, to {along}. Never force it. Log how far it went firm, or where it gave way.][Push a rod across {across}, through a hole each[, {wide} across the width]. Log what you find.][Press the netting with your hand {hand}. Log what you find.][Rod it {rod}. Log what you find.][Smoke {smoke}, the fan at 50 Pa. Log what you find.][Take a second {core}.][ {caution}]"},
+		long:  "[Push a rod along from your hole, to {along}. Never force it. Log how far it went firm, or where it gave way.][Push a rod across {across}, through {through}[, {wide} across the width]. Log what you find.][Press the netting with your hand {hand}. Log what you find.][Rod it {rod}. Log what you find.][Smoke {smoke}, the fan at 50 Pa. Log what you find.][Take a second {core}.][ {caution}]"},
 	verify.ActSay: {
 		brief: "[say whether the flow stopped by itself: {stall} yes or no][measure the {bulge} at mid-width][put {bag_weight} in job.csv]",
 		long:  "[Did the flow stop by itself? Log {stall} yes or no. For all bays at once: to_stall yes in job.csv.][Measure how far the face stands out at mid-width, and log the {bulge}. 0 is an answer.][A bag's net weight is missing: put {bag_weight} in job.csv.]"},
 	verify.ActMeasure: {
-		brief: "[measure its {sizes}[ at {several|place|places}]]",
-		long:  "[Measure its {sizes}[ at {several|place|places}, not where it was read before].]"},
+		brief: "measure[ its {sizes}][ at {several|place|places}]",
+		long:  "Measure[ its {sizes}][ at {several|place|places}, not where it was read before]."},
 	verify.ActWait: {
 		brief: "leave it open until {until} bays are filled",
 		long:  "Leave it open until {until} bays of the section are filled. They may settle it."},

@@ -73,6 +73,9 @@ func JSON(document []byte) []byte {
 // Clean shows what a terminal would obey, or would turn round, as a replacement character: control characters and those
 // that change the direction of writing.
 func Clean(text string) string {
+	if !strings.ContainsFunc(text, obeyed) { // most text
+		return text
+	}
 	return strings.Map(func(r rune) rune {
 		if obeyed(r) {
 			return utf8.RuneError

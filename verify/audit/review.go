@@ -1,27 +1,31 @@
 package audit
 
 import (
-	"maps"
-	"slices"
-
 	"bayproof/model"
-	"bayproof/verify/stat"
+	"bayproof/verify/audit/compare"
+	"bayproof/verify/audit/inspect"
+	"bayproof/verify/audit/plausible"
 )
 
 // Review is what was found out about many jobs.
 type Review struct {
+	Terms    Terms
 	Jobs     []*Job // in the order of the inputs
 	Tally    Tally
+	Needs    Needs
 	Pass     Rate
 	Crews    []Group
 	Kinds    []Group
-	Months   []Group
-	Findings []Finding // all that was looked at and is a discovery at Rate, least likely first
-	Looked   int       // how many probabilities were looked at
+	Months   []Group // their densities freed of which crews worked then
+	Ways     []Group // of counting
+	Model    compare.Model
+	Drifts   []compare.Trend     // of crews over the dates of their jobs
+	Findings []plausible.Finding // what stands in the files, then all that is a discovery, least likely first
+	Looked   int                 // how many probabilities were looked at
 	Asks     Asks
-	Sample   *Sample // nil where none was asked for
-	Opened   OpenedSum
-	Figures  bool // plausibility was not looked at
+	Plan     *inspect.Plan  // nil where none was asked for
+	Judged   inspect.Judged // by what inspectors found
+	Figures  bool           // plausibility was not looked at
 	Bad      []Bad
 }
 
@@ -40,24 +44,33 @@ type Builder struct {
 	crews  map[string]*Tally
 	kinds  map[string]*Tally
 	months map[string]*Tally
-	pool   [strata][]drawn // candidates for the sample
-	rows   *rowTable
+	ways   map[string]*Tally
+	plain  *plausible.Table
 }
 
 // NewBuilder returns a review of nothing yet.
 func NewBuilder(opt Options) *Builder {
 	return &Builder{
-		opt: opt, rows: newRowTable(), crews: map[string]*Tally{}, kinds: map[string]*Tally{}, months: map[string]*Tally{},
-		review: Review{Tally: newTally(), Asks: opt.Asks, Figures: opt.Figures},
+		opt: opt, plain: plausible.NewTable(), crews: map[string]*Tally{}, kinds: map[string]*Tally{}, months: map[string]*Tally{},
+		ways: map[string]*Tally{}, review: Review{Terms: opt.Terms, Tally: newTally(), Asks: opt.Asks, Figures: opt.Figures},
 	}
 }
 
 // Add takes in a job.
 func (b *Builder) Add(j *Job) {
-	b.hand(j, len(b.review.Jobs))
+	if n := len(b.review.Jobs); b.opt.Inspect > 0 && n > fewHouses {
+		j.house.Keep(mostOfHouse)
+	}
+	for i := range j.Inspected {
+		j.Inspected[i].Job = len(b.review.Jobs)
+	}
 	b.review.Jobs = append(b.review.Jobs, j)
-	b.rows.add(j)
+	if j.plain != nil {
+		b.plain.Add(j.plain)
+	}
 	b.review.Tally.add(&j.Tally)
+	b.review.Needs.add(&j.Needs)
+	into(b.ways, j.Way, &j.Tally)
 	into(b.crews, j.Crew, &j.Tally)
 	into(b.months, j.Date[:min(7, len(j.Date))], &j.Tally) // "2026-05" of "2026-05-17"; empty where no day is known
 	for i := range j.Sections {
@@ -67,6 +80,11 @@ func (b *Builder) Add(j *Job) {
 	}
 }
 
+const (
+	fewHouses   = 500 // jobs of which as many bays are kept for the draw as are to be drawn
+	mostOfHouse = 8   // bays of each class that are kept of the others
+)
+
 // Fail takes in a job that could not be read.
 func (b *Builder) Fail(bad Bad) { b.review.Bad = append(b.review.Bad, bad) }
 
@@ -75,15 +93,28 @@ func (b *Builder) Fail(bad Bad) { b.review.Bad = append(b.review.Bad, bad) }
 func (b *Builder) Finish() *Review {
 	r := &b.review
 	tellApart(r.Jobs)
-	r.Pass = r.Tally.Pass()
-	r.Crews, r.Kinds, r.Months = groups(b.crews), groups(b.kinds), groups(b.months)
+	r.compare(b.crews, b.kinds, b.months, b.ways)
 	if !b.opt.Figures {
-		r.plausibility(b.rows)
-		b.rows = nil
+		for _, j := range r.Jobs {
+			j.plain.Name = j.Name
+		}
+		r.Findings, r.Looked = b.plain.Find()
+		b.plain = nil
 	}
-	r.Opened = sumOpened(r.Jobs)
+	var results []inspect.Result
+	for _, j := range r.Jobs {
+		results = append(results, j.Inspected...)
+	}
+	r.Judged = inspect.Judge(results)
 	if b.opt.Inspect > 0 {
-		r.Sample = drawSample(r, &b.pool, b.opt)
+		against := r.against()
+		houses := make([]inspect.House, len(r.Jobs))
+		for i, j := range r.Jobs {
+			j.house.Against = against[i] > 0
+			houses[i] = j.house
+			j.house = inspect.House{}
+		}
+		r.Plan = inspect.NewPlan(houses, b.opt.Inspect, b.opt.Seed)
 	}
 	return r
 }
@@ -97,70 +128,17 @@ func into(by map[string]*Tally, name string, t *Tally) {
 	by[name].add(t)
 }
 
-// Level is the level of intervals and of the inner funnel limits, and OuterLevel that of the outer ones.
-const (
-	Level      = 0.95
-	OuterLevel = 0.998
-)
-
-// Group are the jobs of one crew, section kind or month. Figures are over bays, so a large job weighs as it should.
-type Group struct {
-	Name   string // empty where the jobs do not say
-	Tally  Tally
-	Pass   Rate
-	Shrunk float64 // share of CLOSE, drawn towards the other groups as far as few bays ask for; NaN without bays
-	// The funnel: where the share of a group of this size lies if it is like all together.
-	Lo, Hi, OuterLo, OuterHi float64
-	Outside                  int // -2, -1, 1, 2: below or above the inner or the outer limits; 0 within
-}
-
-// Rate is a share of bays, K of N, with its Wilson interval at Level.
-type Rate struct {
-	K, N   int
-	Lo, Hi float64
-}
-
-// newRate returns k in n with its interval.
-func newRate(k, n int) Rate {
-	lo, hi := stat.Wilson(k, n, Level)
-	return Rate{K: k, N: n, Lo: lo, Hi: hi}
-}
-
-// Share is the raw share; NaN of none.
-func (r Rate) Share() float64 { return float64(r.K) / float64(r.N) }
-
-// Pass is the share of the filled bays that are CLOSE: of a section, a job or all jobs.
-func (t *Tally) Pass() Rate { return newRate(int(t.Close), int(t.Filled)) }
-
-// groups sorts tallies by name and sets each against all together: its share of CLOSE with an interval, the share drawn
-// towards the others by the beta distribution fitted to all of them, and the limits within which a group of so many bays
-// lies at the two levels if it is like all.
-func groups(by map[string]*Tally) []Group {
-	names := slices.Sorted(maps.Keys(by))
-	k, n := make([]int, len(names)), make([]int, len(names))
-	sumK, sumN := 0, 0
-	for i, name := range names {
-		k[i], n[i] = int(by[name].Close), int(by[name].Filled)
-		sumK, sumN = sumK+k[i], sumN+n[i]
-	}
-	prior := stat.FitRates(k, n)
-	baseline := float64(sumK) / float64(sumN)
-	out := make([]Group, len(names))
-	for i, name := range names {
-		g := Group{Name: name, Tally: *by[name], Pass: newRate(k[i], n[i]), Shrunk: prior.Shrink(k[i], n[i])}
-		g.Lo, g.Hi = stat.FunnelLimits(baseline, n[i], Level)
-		g.OuterLo, g.OuterHi = stat.FunnelLimits(baseline, n[i], OuterLevel)
-		switch p := g.Pass.Share(); {
-		case p < g.OuterLo:
-			g.Outside = -2
-		case p < g.Lo:
-			g.Outside = -1
-		case p > g.OuterHi:
-			g.Outside = 2
-		case p > g.Hi:
-			g.Outside = 1
+// against counts, by job, the findings that speak about it; one picture at two bays of a job does not.
+func (r *Review) against() []int {
+	out := make([]int, len(r.Jobs))
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		if f.Code == plausible.PhotoBays {
+			continue
 		}
-		out[i] = g
+		for _, j := range f.Jobs {
+			out[j]++
+		}
 	}
 	return out
 }

@@ -2,10 +2,14 @@ package audit
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"bayproof/model"
 	"bayproof/verify"
+	"bayproof/verify/audit/compare"
+	"bayproof/verify/audit/inspect"
+	"bayproof/verify/audit/plausible"
 )
 
 // Job is what is kept of one job. Nothing in it points into the job or its findings, which a review of many thousand jobs
@@ -18,16 +22,20 @@ type Job struct {
 	Target           float64 // kg/m³
 	Tally            Tally
 	Sections         []Section
-	Open             []OpenBay // the bays that need someone first, at most mostOpen
+	Needs            Needs
+	ShortArea        float64   // m² that are expected to be short, over all bays with a verdict
+	Open             []BayOf   // the bays that need someone by name, the gravest first, at most mostNamed of each plight
 	Missing          []Lack    // evidence that was asked for and is not there
 	Warnings         []Warning // warnings of the reader, by kind
+	Falls            Falls     // density falling along the order of filling
+	Way              string    // the way of counting of most of its bays
 
-	Opened []Opened // bays that an inspector opened
+	Inspected []inspect.Result // what inspectors found
+	Strange   []model.Source   // rows of inspectors that name no bay of the job
+	Terms     []plausible.Term // settings of its own that the programme's terms put aside
 
-	checks *checks  // nil where plausibility is not looked at
-	rows   []rowKey // measured rows, for copies, until they are handed to the review
-	photos []photo
-	drawn  []drawn // candidates for the sample
+	plain *plausible.Job // nil where plausibility is not looked at
+	house inspect.House  // for the draw of bays to inspect
 }
 
 // Place says where a job was found.
@@ -43,50 +51,67 @@ type Section struct {
 	Tally      Tally
 }
 
-// OpenBay is a bay that somebody has to see to: on hold, not filled, closed though not CLOSE, or decided by a person.
-type OpenBay struct {
-	Bay      string
-	Code     verify.Code // the first reason that nothing answered
-	Density  float64     // kg/m³
-	Prob     float64     // that it reaches the target
-	Section  int32       // place in the job's sections
-	Verdict  verify.Verdict
-	State    verify.State
-	ClosedAs verify.Verdict // where State is Closed
-	By       string         // who decided to close it as it stands; empty where nobody did
-}
-
-// SectionOf is the name of a bay's section.
-func (j *Job) SectionOf(b *OpenBay) string { return j.Sections[b.Section].Name }
-
-// mostOpen is how many bays of a job are kept by name; the tally counts all.
-const mostOpen = 10
-
 // Options say what a review looks for. Builder and Summarize must be given the same.
 type Options struct {
 	Asks    Asks
 	Figures bool   // results only: no plausibility
 	Inspect int    // bays to draw; 0 draws none
 	Seed    uint64 // of the draw
+	Terms   Terms  // by which all jobs are judged
 }
 
-// Summarize keeps of a job's findings what a review needs. It may run for many jobs at the same time. Names are copied: as
-// parts of a file's text they would keep all of it.
-func Summarize(f *verify.Findings, at Place, opt Options) *Job {
+// Summarize keeps of a job's findings, and of what inspectors found in it, what a review needs. It may run for many jobs at the same
+// time. Names are copied: as parts of a file's text they would keep all of it.
+func Summarize(f *verify.Findings, at Place, inspections []model.Inspection, opt Options) *Job {
 	st := &f.Job.Settings
 	j := &Job{
 		Name: strings.Clone(f.Job.Name), Site: strings.Clone(st.Site), Crew: strings.Clone(st.Crew), Date: strings.Clone(dayOf(f.Job)),
-		At: at, Units: st.Units, Target: st.Target, Tally: newTally(), Missing: opt.Asks.lacks(f), Opened: openedBays(f), Warnings: warningsOf(f.Job.Warnings),
+		At: at, Units: st.Units, Target: st.Target, Tally: newTally(), Missing: opt.Asks.lacks(f), Warnings: warningsOf(f.Job.Warnings),
+		Terms: termsOf(f.Job), Falls: fallsOf(f),
 	}
-	j.sections(f)
-	j.open(f)
+	j.sections(f, opt.Terms.reach())
+	j.needs(f)
+	j.Inspected, j.Strange = inspect.ResultsOf(f, inspections)
 	if !opt.Figures {
-		j.checks, j.rows, j.photos = checksOf(f), measuredRows(f), photosOf(f)
+		j.plain = plausible.Of(f, j.Terms)
 	}
 	if opt.Inspect > 0 {
 		j.draw(f, opt)
 	}
 	return j
+}
+
+// termsOf are the settings of a job, and of its sections, that the terms put aside.
+func termsOf(job *model.Job) (out []plausible.Term) {
+	add := func(list []model.Overruled) {
+		for _, o := range list {
+			t := plausible.Term{Setting: o.Name, Own: strings.Clone(o.Own), Used: strings.Clone(o.Used)}
+			if !slices.Contains(out, t) {
+				out = append(out, t)
+			}
+		}
+	}
+	add(job.Settings.Overruled)
+	for _, s := range job.Sections {
+		add(s.Settings.Overruled)
+	}
+	return out
+}
+
+// draw counts the bays that may be drawn and keeps those with the lowest tickets, never more than are to be drawn.
+func (j *Job) draw(f *verify.Findings, opt Options) {
+	j.house = inspect.House{Name: j.Name, Crew: j.Crew}
+	for i := range f.Bays {
+		b := &f.Bays[i]
+		if class, ok := inspect.Of(b, closedAs(b)); ok {
+			j.house.Add(inspect.Candidate{Ticket: inspect.Ticket(opt.Seed, j.Name, b.Bay.Section.Name, b.Bay.Name), Class: class,
+				Section: b.Bay.Section.Name, Bay: b.Bay.Name, Verdict: b.Verdict, Density: b.Density, Prob: b.ProbAtTarget}, opt.Inspect)
+		}
+	}
+	for i := range j.house.Kept {
+		k := &j.house.Kept[i]
+		k.Section, k.Bay = strings.Clone(k.Section), strings.Clone(k.Bay)
+	}
 }
 
 // dayOf is the job's day, or that of its first row with a time; empty where neither is known.
@@ -104,15 +129,26 @@ func dayOf(job *model.Job) string {
 
 // sections counts the bays by section and all together. Where nobody counted a section's bays from outside, those in the log
 // are all that are expected.
-func (j *Job) sections(f *verify.Findings) {
+func (j *Job) sections(f *verify.Findings, reach *compare.Reach) {
 	j.Sections = make([]Section, len(f.Sections))
 	for i := range f.Sections {
 		s := &f.Sections[i]
 		j.Sections[i] = Section{Name: strings.Clone(s.Section.Name), Kind: strings.Clone(s.Section.Kind), Tally: newTally()}
 		j.Sections[i].Tally.section(s)
 	}
+	ways, most := map[string]int{}, 0
 	for i := range f.Bays {
-		j.Sections[sectionAt(f, f.Bays[i].Bay.Section)].Tally.bay(&f.Bays[i])
+		b := &f.Bays[i]
+		t := &j.Sections[f.SectionAt(b.Bay.Section)].Tally
+		t.bay(b)
+		if !b.Judged() {
+			continue
+		}
+		t.density(b, reach)
+		way := inspect.CountingOf(b)
+		if ways[way]++; ways[way] > most {
+			most, j.Way = ways[way], way
+		}
 	}
 	for i := range j.Sections {
 		t := &j.Sections[i].Tally
@@ -125,80 +161,6 @@ func (j *Job) sections(f *verify.Findings) {
 	if x := f.Totals.UnaccountedBags; !math.IsNaN(x) {
 		j.Tally.Unaccounted, j.Tally.UnaccountedJobs = x, 1
 	}
-}
-
-// sectionAt is the place of a section among the findings'.
-func sectionAt(f *verify.Findings, s *model.Section) int {
-	at := 0
-	for at < len(f.Sections)-1 && f.Sections[at].Section != s {
-		at++
-	}
-	return at
-}
-
-// open keeps the bays that need someone: what cannot be mended any more first, then what can, in the log's order.
-func (j *Job) open(f *verify.Findings) {
-	n := 0
-	for i := range f.Bays {
-		if urgency(&f.Bays[i]) < calm {
-			n++
-		}
-	}
-	if n == 0 || j.Tally.Open() == 0 {
-		return
-	}
-	j.Open = make([]OpenBay, 0, min(n, mostOpen))
-	for rank := range calm {
-		for i := range f.Bays {
-			if len(j.Open) == cap(j.Open) {
-				return
-			}
-			if b := &f.Bays[i]; urgency(b) == rank {
-				j.Open = append(j.Open, openBay(b, sectionAt(f, b.Bay.Section)))
-			}
-		}
-	}
-}
-
-// calm is the urgency of a bay that needs nobody.
-const calm = 5
-
-// urgency is the place of a bay in the order of what needs someone: closed though not CLOSE then or now, which no top-up
-// mends any more; ADD and PROBE; MEASURE; not filled yet; decided by a person; nobody.
-func urgency(b *verify.Bay) int {
-	switch {
-	case b.State == verify.Struck:
-		return calm
-	case b.State == verify.NotFilled:
-		return 3
-	case b.IsDecided():
-		return 4
-	case b.State == verify.Closed && (closedAs(b) != verify.Close || b.Verdict != verify.Close):
-		return 0
-	case b.State == verify.Closed || b.Verdict == verify.Close:
-		return calm
-	case b.Verdict == verify.Measure:
-		return 2
-	}
-	return 1
-}
-
-// openBay is what is kept of a bay: how it stands, and the first reason that nothing has answered yet.
-func openBay(b *verify.Bay, section int) OpenBay {
-	o := OpenBay{
-		Section: int32(section), Bay: strings.Clone(b.Bay.Name), Verdict: b.Verdict, State: b.State,
-		ClosedAs: closedAs(b), Density: b.Density, Prob: b.ProbAtTarget,
-	}
-	if b.IsDecided() {
-		o.By = strings.Clone(b.Bay.Decided.By)
-	}
-	for i := range b.Reasons {
-		if r := &b.Reasons[i]; !r.IsAnswered() {
-			o.Code = r.Code
-			break
-		}
-	}
-	return o
 }
 
 // Tally are the counts and sums of some bays. Masses in kg, volumes in m³. Every section of every job has one, so the counts
@@ -216,12 +178,14 @@ type Tally struct {
 	Decided                          int32    // closed by a person by name and reason, though not CLOSE
 	Left                             int32    // not filled on purpose: in no other figure
 	OpenHold                         [4]int32 // filled, not closed and not CLOSE, by verdict
-	byCrew                           int32    // CLOSE with the help of the crew, and not ClosedHold
 	Measured                         int32    // bays whose sizes were all measured
 	Volume, Mass, MassRequired, Bags float64
 	Unaccounted                      float64 // bags loaded, not left and not logged, over the jobs that counted them
 	UnaccountedJobs                  int32
 	Lower                            float64 // lowest density that nineteen bays in twenty of a section exceed, at 90 %; NaN where no section has one
+	Densities, Squares               float64 // Σ ρ and Σ ρ² over the filled bays, kg/m³ and its square
+	Short                            float64 // Σ (1 − P(target reached)) over them: how many are expected to be short
+	Reach                            float64 // how many of them this way of counting could show to be CLOSE, were all well packed
 	LowerKnown, LowerShort           int32   // sections that have such a bound, and those where it lies below the target
 }
 
@@ -251,7 +215,7 @@ func (t *Tally) add(o *Tally) {
 	t.Add, t.Measure, t.Probe = t.Add+o.Add, t.Measure+o.Measure, t.Probe+o.Probe
 	t.NotFilled, t.NotInLog = t.NotFilled+o.NotFilled, t.NotInLog+o.NotInLog
 	t.Closed, t.ClosedNotClose = t.Closed+o.Closed, t.ClosedNotClose+o.ClosedNotClose
-	t.Measured, t.ClosedHold, t.byCrew = t.Measured+o.Measured, t.ClosedHold+o.ClosedHold, t.byCrew+o.byCrew
+	t.Measured, t.ClosedHold = t.Measured+o.Measured, t.ClosedHold+o.ClosedHold
 	t.Decided, t.Left = t.Decided+o.Decided, t.Left+o.Left
 	for v := range t.OpenHold {
 		t.OpenHold[v] += o.OpenHold[v]
@@ -259,6 +223,8 @@ func (t *Tally) add(o *Tally) {
 	t.Volume, t.Mass = t.Volume+o.Volume, t.Mass+o.Mass
 	t.MassRequired, t.Bags = t.MassRequired+o.MassRequired, t.Bags+o.Bags
 	t.Unaccounted, t.UnaccountedJobs = t.Unaccounted+o.Unaccounted, t.UnaccountedJobs+o.UnaccountedJobs
+	t.Densities, t.Squares = t.Densities+o.Densities, t.Squares+o.Squares
+	t.Short, t.Reach = t.Short+o.Short, t.Reach+o.Reach
 	t.LowerKnown, t.LowerShort = t.LowerKnown+o.LowerKnown, t.LowerShort+o.LowerShort
 	if !(t.Lower <= o.Lower) && !math.IsNaN(o.Lower) {
 		t.Lower = o.Lower
@@ -284,7 +250,15 @@ func (t *Tally) bay(b *verify.Bay) {
 	}
 }
 
-// verdict counts a filled bay by what can be said of it now, and by the stratum in which it may be drawn.
+// density adds a filled bay's density to the sums that crews are compared by. A bay without a usable figure is in none of them.
+func (t *Tally) density(b *verify.Bay, reach *compare.Reach) {
+	if p := chance(b); b.Density >= 0 && p >= 0 {
+		t.Densities, t.Squares, t.Short = t.Densities+b.Density, t.Squares+b.Density*b.Density, t.Short+1-p
+		t.Reach += reach.Of(b.U, b.Basis != verify.Own || b.Bay.Stalled())
+	}
+}
+
+// verdict counts a filled bay by what can be said of it now, and by whether it is closed.
 func (t *Tally) verdict(b *verify.Bay) {
 	t.Filled++
 	switch b.Verdict {
@@ -302,16 +276,14 @@ func (t *Tally) verdict(b *verify.Bay) {
 	case verify.Probe:
 		t.Probe++
 	}
-	switch s, _ := stratumOf(b); s {
-	case ByCrew:
-		t.byCrew++
-	case ClosedHold:
+	switch class, _ := inspect.Of(b, closedAs(b)); class {
+	case inspect.ClosedHold:
 		if b.IsDecided() {
 			t.Decided++
 		} else {
 			t.ClosedHold++
 		}
-	case OpenHold:
+	case inspect.OpenHold:
 		t.OpenHold[b.Verdict]++
 	}
 }

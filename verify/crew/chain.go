@@ -13,6 +13,7 @@ import (
 // gives the likelihood of all lots; with the backward pass each lot gets the weights of its errors given all other lots. A
 // lot's likelihood hangs on the difference of its two errors alone.
 type chain struct {
+	ws    *workspace
 	table *table // the same lots with every error their own: it says where to look
 	lots  []evidence
 	scale scale
@@ -76,10 +77,12 @@ const (
 	latticeMost  = 12   // points to either side
 )
 
-func newChain(t *table, lots []evidence, sc scale, ctx *context) *chain {
-	c := &chain{table: t, lots: resolvable(lots), scale: sc}
+// newChain lays out a section's lots for the two passes: in the order of the counter, on one lattice of errors. t is the section as if
+// every error were its lot's own: where it has weight the chain is asked, at its nodes of μ and τ.
+func newChain(ws *workspace, t *table, lots []evidence, sc scale, ctx *context) *chain {
+	c := &chain{ws: ws, table: t, lots: resolvable(lots), scale: sc}
 	bad, good := t.certain()
-	c.rates = rateRule(bad, good, chainRates)
+	c.rates = ws.rateRule(bad, good, chainRates)
 	for i, p := range append([]priorPart{fixedPrior(1)}, ctx.others...) { // the first part's weight stands in its μ
 		at := t.prior[i]
 		at.rate = p.atRates(c.rates)
@@ -184,10 +187,10 @@ func (c *chain) layOut() {
 		errors += len(h.in.weight)
 		longest = max(longest, h.width())
 	}
-	c.good, c.goodAbove = make([]float64, length), make([]float64, length)
+	c.good, c.goodAbove = c.ws.take(length), c.ws.take(length)
 	c.whole, c.above = make([][]parts, len(c.table.mu)), make([][]parts, len(c.table.mu))
-	c.mix, c.ahead = make([]perRate, length), make([]perRate, errors)
-	c.after, c.back, c.between = make([]perRate, longest), make([]perRate, longest), make([]perRate, longest)
+	c.mix, c.ahead = c.ws.rates.take(length), c.ws.rates.take(errors)
+	c.after, c.back, c.between = c.ws.rates.take(longest), c.ws.rates.take(longest), c.ws.rates.take(longest)
 }
 
 // likeliest is the node of the highest weight if every error were its lot's own.
@@ -255,11 +258,13 @@ func (c *chain) each(do func(at int, e *evidence, r *reading)) {
 	}
 }
 
-// likelihoods works out those of all hops at a node: of the good component at every node, of the others once for every μ.
+// likelihoods works out those of all hops at node (i, k), a row of differences of the two errors each: the lot then reads x0 − d·shift
+// and has its three components' likelihoods there, as in a table. The good one is worked out at every node, the others, which hang
+// on μ alone, once for every μ. mix has base + rate·per of each difference, at the three rates.
 func (c *chain) likelihoods(i, k int) {
 	mu, tau := c.table.mu[k], c.table.tau[i]
 	if c.whole[k] == nil {
-		whole := make([]parts, len(c.mix))
+		whole := c.ws.parts.take(len(c.mix))
 		c.each(func(at int, e *evidence, r *reading) {
 			whole[at] = parts{bad: e.odds * r.bad(mu), over: r.over(mu, 0)}
 		})
@@ -284,11 +289,12 @@ func (c *chain) likelihoods(i, k int) {
 	}
 }
 
-// cut works out what of the likelihoods lies above the target.
+// cut works out what of the same likelihoods lies at densities of the target or more (see type cut): goodAbove and above, by
+// difference as they are.
 func (c *chain) cut(i, k int) {
 	cut, whole := c.scale.cut(c.table.mu[k], c.table.tau[i]), c.whole[k]
 	if c.above[k] == nil {
-		above := make([]parts, len(c.mix))
+		above := c.ws.parts.take(len(c.mix))
 		c.each(func(at int, e *evidence, r *reading) {
 			above[at].bad, above[at].over = cut.tails(r, e.odds, whole[at].over)
 		})
@@ -311,7 +317,13 @@ func (c *chain) cut(i, k int) {
 }
 
 // forward returns the weight of a node at each rate in units of exp(log), and leaves in ahead what every hop's first reading is
-// known to be by the hops before.
+// known to be by the hops before. With αₚ(a) the weight of error a of hop p's first reading, L its likelihood and w the prior
+// weights of the errors of its last reading,
+//
+//	αₚ₊₁(b) = w(b)·Σₐ αₚ(a)·L(b − a),
+//
+// and where the next hop begins with a reading of its own the sum over b goes on as the weight of the rates. It is divided by its
+// sum every few hops, whose logarithm is kept (Rabiner, Proc. IEEE 77, 1989, from memory).
 func (c *chain) forward(i, k int) (log float64, byRate perRate) {
 	c.likelihoods(i, k)
 	c.prior.priorAt(i, k, byRate[:]) // weight of the rates with all hops before a break
@@ -367,7 +379,8 @@ func shrink(weight []perRate) float64 {
 	return math.Log(sum)
 }
 
-// backward runs back along the chain after forward, and calls at for each hop with between and back filled in.
+// backward runs back along the chain after forward, and calls at for each hop with between and back filled in. βₚ(b), the weight of
+// all hops after p with error b of its last reading, follows from the hop behind as αₚ does from the one before.
 func (c *chain) backward(at func(p int)) {
 	all := perRate{1, 1, 1} // weight of the rates with all hops after a break
 	for p := len(c.hops) - 1; p >= 0; p-- {
@@ -415,7 +428,9 @@ func (c *chain) meet(h *hop, after []perRate) {
 	}
 }
 
-// answer runs back along the chain and adds what the node, of so much weight, says about every lot.
+// answer runs back along the chain and adds what the node, of so much weight, says about every lot: between has the weights of its
+// differences by all other lots, so that its components and what of them lies above the target are sums over the differences, as
+// table.sum has them over one reading. They are divided by the same sum with the lot's whole likelihood, since α and β are scaled.
 func (c *chain) answer(i, k int, weight float64, s *sums, keep []int) {
 	c.cut(i, k)
 	c.backward(func(p int) {

@@ -74,8 +74,8 @@ const leastVariance = 4e-6
 
 // evidenceOf returns the evidence of the lots that have a density and are not left out, and where each stands among the lots
 // given. target in kg/m³; odds and left by lot, nil for none; lots to come beyond them have 1.
-func evidenceOf(lots []measure.Lot, target float64, odds []float64, left []bool) (known []evidence, place []int) {
-	known, place = make([]evidence, 0, len(lots)), make([]int, 0, len(lots))
+func evidenceOf(ws *workspace, lots []measure.Lot, target float64, odds []float64, left []bool) (known []evidence, place []int) {
+	known, place = ws.lots.take(len(lots))[:0], make([]int, 0, len(lots))
 	for i := range lots {
 		l := &lots[i]
 		x := l.Density / target
@@ -205,7 +205,7 @@ const mostTimes = 8
 
 // gather makes one evidence, that counts so many times, of lots that are alike in everything. of tells for each lot which
 // evidence stands for it. Lots on a counter differ by their readings and stay apart.
-func gather(lots []evidence) (distinct []evidence, of []int) {
+func gather(ws *workspace, lots []evidence) (distinct []evidence, of []int) {
 	of = make([]int, len(lots))
 	if chained(lots) {
 		for j := range of {
@@ -213,7 +213,7 @@ func gather(lots []evidence) (distinct []evidence, of []int) {
 		}
 		return lots, of
 	}
-	distinct = make([]evidence, 0, len(lots))
+	distinct = ws.lots.take(len(lots))[:0]
 	for j := range lots {
 		at := 0
 		for at < len(distinct) && (distinct[at].times == mostTimes || !distinct[at].like(&lots[j])) {

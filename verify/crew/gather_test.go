@@ -13,16 +13,16 @@ func TestGatheredLotsAreJudgedAsEach(t *testing.T) {
 		for i := range lots { // four kinds of lots, up to eleven of one
 			lots[i] = lots[[]int{0, 1, 1, 2, 2, 2, 3, 3, 3, 3}[i%10]]
 		}
-		known, _ := evidenceOf(lots, target*lb, nil, nil)
-		if got, _ := gather(known); len(got) > 8 || count(got) != len(known) {
+		known, _ := evidenceOf(new(workspace), lots, target*lb, nil, nil)
+		if got, _ := gather(new(workspace), known); len(got) > 8 || count(got) != len(known) {
 			t.Fatalf("%s: %d lots are %d evidences for %d", name, len(known), len(got), count(got))
 		}
 		apart := append(lots[:0:0], lots...)
 		for i := range apart {
 			apart[i].Density *= 1 + 1e-12*float64(i)
 		}
-		known, _ = evidenceOf(apart, target*lb, nil, nil)
-		if got, _ := gather(known); len(got) != len(known) {
+		known, _ = evidenceOf(new(workspace), apart, target*lb, nil, nil)
+		if got, _ := gather(new(workspace), known); len(got) != len(known) {
 			t.Fatalf("%s: %d lots that differ are %d evidences", name, len(known), len(got))
 		}
 		a, b := judge(lots, target*lb, nil, nil, &context{}), judge(apart, target*lb, nil, nil, &context{})
@@ -43,8 +43,8 @@ func TestCounterIsNotGathered(t *testing.T) {
 	for i := range lots {
 		lots[i].Density, lots[i].Own = lots[0].Density, lots[0].Own
 	}
-	known, _ := evidenceOf(lots, target*lb, nil, nil)
-	if got, _ := gather(known); len(got) != len(known) {
+	known, _ := evidenceOf(new(workspace), lots, target*lb, nil, nil)
+	if got, _ := gather(new(workspace), known); len(got) != len(known) {
 		t.Errorf("%d lots on a counter are %d evidences", len(known), len(got))
 	}
 }

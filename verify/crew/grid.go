@@ -73,6 +73,9 @@ func fixedPrior(weight float64) priorPart {
 	return priorPart{weight, meanPrior, sq(meanPriorSD), math.Log(SpreadMedian), sq(SpreadLogSD), badAlpha, badBeta}
 }
 
+// newGrid lays muNodes × tauNodes nodes evenly over a span, in μ and in ln(τ + tauOffset), and reckons their prior weights. μ and τ are
+// shares of the target; whole is all that the priors allow, beyond which no closer grid may go, wide as for component. The rates'
+// nodes follow from the lots that the span knows to be bad or good for certain.
 func newGrid(ws *workspace, over, whole span, muNodes, tauNodes int, wide float64, c *context) *grid {
 	g := &grid{span: over, whole: whole, mu: ws.take(muNodes), tau: ws.take(tauNodes), logTau: ws.take(tauNodes), tauStep: ws.take(tauNodes)}
 	step := (over.muHigh - over.muLow) / float64(muNodes-1)
@@ -85,9 +88,7 @@ func newGrid(ws *workspace, over, whole span, muNodes, tauNodes int, wide float6
 		g.tau[i], g.tauStep[i] = at-tauOffset, at*step
 		g.logTau[i] = math.Log(g.tau[i])
 	}
-	if g.rates = firstRates; over.bad+over.good > 0 {
-		g.rates = rateRule(over.bad, over.good, rateNodes)
-	}
+	g.rates = ws.rateRule(over.bad, over.good, rateNodes)
 	g.mix(ws, wide, c)
 	return g
 }
@@ -138,7 +139,8 @@ func (p *priorPart) atRates(rates []rateNode) []float64 {
 	return out
 }
 
-// priorAt fills in the prior weights of the rates at a node.
+// priorAt fills in the prior weights of the rates at node (i, k), one each: the sum over the mixture's parts of
+// weight of μₖ × weight of τᵢ × weight of the rate.
 func (g *grid) priorAt(i, k int, into []float64) {
 	clear(into)
 	for _, c := range g.prior {
@@ -187,9 +189,6 @@ func rateRule(bad, good, n int) []rateNode {
 	return rule
 }
 
-// firstRates are the nodes of the rate where nothing is known of any lot. Nothing writes to them.
-var firstRates = rateRule(0, 0, rateNodes)
-
 // table is a grid with the lots' likelihoods and the posterior at its nodes, every lot's error taken as its own.
 type table struct {
 	*grid
@@ -206,7 +205,11 @@ type table struct {
 	left, spread []float64 // [τ][μ], with a total: the bags that the log holds too many and no error of a count accounts for, and the variance of that
 }
 
-// newTable computes the likelihoods and multiplies them up.
+// newTable works out what every lot's reading is worth at every node of a grid, and from that the posterior.
+//
+// As good a lot reads N(x; μ, v + τ²), which hangs on both; as bad or over-full it hangs on μ alone (see reading), so that these two
+// are worked out once for all τ. A lot that its count leaves within an interval (half > 0) has the mean of the normal over it.
+// What the log says besides masses multiplies the bad one (odds). total is what the empties say of all counts together.
 func newTable(ws *workspace, g *grid, lots []evidence, total told) *table {
 	nt, nk, n := len(g.tau), len(g.mu), len(lots)
 	t := &table{grid: g, lots: lots, told: total, times: make([]int, n), read: make([]reading, n), good: ws.take(nt * nk * n), bad: ws.take(nk * n), over: ws.take(nk * n),
@@ -238,7 +241,11 @@ func (t *table) node(i, k int) (good, bad, over []float64) {
 	return t.good[(i*len(t.mu)+k)*n:][:n], t.bad[k*n:][:n], t.over[k*n:][:n]
 }
 
-// multiply fills in the posterior: prior times ∏ⱼ Lⱼ at every node.
+// multiply fills in the posterior at every node and rate, prior times ∏ⱼ Lⱼ^times, as byRate, and its sum over the rates as weight.
+//
+// A product of hundreds of likelihoods leaves the range of a float64. So each node's comes with a power of two that was taken out;
+// the highest of them is taken for all, and what is left is scaled until the highest weight is 1. log keeps what that unit is:
+// states are added by it (see sums).
 func (t *table) multiply(ws *workspace) {
 	nk, nr := len(t.mu), len(t.rates)
 	power := ws.take(len(t.weight)) // of two
@@ -265,7 +272,8 @@ func (t *table) multiply(ws *workspace) {
 	})
 }
 
-// exchange puts the grid's prior in the place of the one that the posterior was multiplied up with.
+// exchange puts the grid's prior in the place of the one that the posterior was multiplied up with: each weight is divided by its old
+// prior and multiplied by the new one. The lots, which cost most, need not be asked again.
 func (t *table) exchange(ws *workspace, before []component) {
 	now := t.prior
 	was, is := ws.take(len(t.rates)), ws.take(len(t.rates))
@@ -398,7 +406,7 @@ func (t *table) product(i, k int, p []float64) (power int) {
 // narrower: an error that is added to one lot and taken from the next drops out of the mean of many; steps is muSteps or chainSteps.
 func place(ws *workspace, lots, own []evidence, total told, steps, wide float64, c *context) *table {
 	whole := wholeSpan(wide)
-	mark := ws.used
+	mark := *ws
 	t := newTable(ws, newGrid(ws, whole, whole, firstMu, firstTau, wide, c), lots, total)
 	for n := 1; ; n++ {
 		next := t.holding(n == 1)
@@ -406,7 +414,7 @@ func place(ws *workspace, lots, own []evidence, total told, steps, wide float64,
 			return t
 		}
 		nodes := muNodesFor(own, next, steps)
-		ws.used = mark
+		ws.since(mark)
 		t = newTable(ws, newGrid(ws, next, whole, nodes, tauNodes, wide, c), lots, total)
 	}
 }
@@ -467,7 +475,9 @@ func ends(weight []float64, least float64) (first, last int) {
 	return max(first, 0), last
 }
 
-// certain counts the lots that are certainly bad, and certainly good, wherever the posterior lies; one less of each, to be safe.
+// certain counts the lots that are certainly bad, and certainly good, wherever the posterior lies; one less of each, to be safe. A
+// lot is certainly bad where at a rate of a quarter the bad component has 95 % of its likelihood at every node that has weight, and
+// good where it has less than half there. rateRule lays its nodes by the two numbers; a wrong one costs accuracy, no more.
 func (t *table) certain() (bad, good int) {
 	const counts, badAt, goodAt, rate = 1e-4, 0.95, 0.5, 0.25
 	all := count(t.lots)
@@ -495,16 +505,43 @@ func (t *table) certain() (bad, good int) {
 // workspace lends the numbers of one section, some hundred thousand bytes for microseconds, and takes them back for the next.
 // Nothing that leaves the package lies in it.
 type workspace struct {
-	room []float64
+	lent[float64]
+	parts lent[parts]
+	rates lent[perRate]
+	lots  lent[evidence]
+	rules map[[3]int][]rateNode // of rateRule, by what they were asked for
+}
+
+var workspaces = sync.Pool{New: func() any { return &workspace{lent: lent[float64]{room: make([]float64, 1<<15)}} }}
+
+// since gives back what was taken since a workspace was as it says.
+func (s *workspace) since(was workspace) {
+	s.used, s.parts.used, s.rates.used, s.lots.used = was.used, was.parts.used, was.rates.used, was.lots.used
+}
+
+// rateRule is the function of that name, which sections mostly ask alike. Nobody writes to what it returns.
+func (s *workspace) rateRule(bad, good, n int) []rateNode {
+	key := [3]int{bad, good, n}
+	rule := s.rules[key]
+	if rule == nil {
+		if rule = rateRule(bad, good, n); len(s.rules) > 1000 || s.rules == nil {
+			s.rules = map[[3]int][]rateNode{}
+		}
+		s.rules[key] = rule
+	}
+	return rule
+}
+
+// lent is room for values of one type, taken from the front on; what lies behind used is free.
+type lent[T any] struct {
+	room []T
 	used int
 }
 
-var workspaces = sync.Pool{New: func() any { return &workspace{room: make([]float64, 1<<15)} }}
-
-// take returns n numbers of any value.
-func (s *workspace) take(n int) []float64 {
+// take returns n values that are whatever they were before.
+func (s *lent[T]) take(n int) []T {
 	if s.used+n > len(s.room) {
-		s.room, s.used = make([]float64, 2*len(s.room)+n), 0 // what was taken before keeps the old room alive
+		s.room, s.used = make([]T, 2*len(s.room)+n), 0 // what was taken before keeps the old room alive
 	}
 	s.used += n
 	return s.room[s.used-n : s.used : s.used]

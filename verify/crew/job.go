@@ -118,7 +118,9 @@ func JudgeJob(sections []Section, total Total) []Result {
 	for i := range sections {
 		f[i] = infer(sections[i].Lots, sections[i].Target, sections[i].Seen.Odds, nil, &contexts[i])
 		defer f[i].release()
-		said[i] = f[i].summary()
+		if len(sections) > 1 { // nobody asks a section that is alone
+			said[i] = f[i].summary()
+		}
 	}
 	out := make([]Result, len(sections))
 	for i := range sections {
@@ -161,7 +163,7 @@ func (m *Memory) Judge(sections []Section, total Total, which int) Result {
 // summary is what section i says, remembered where nothing that it rests on changed.
 func (m *Memory) summary(i int, s *Section, c *context) summary {
 	now := remembered{target: s.Target, step: c.step, boxes: c.boxes}
-	now.known, _ = evidenceOf(s.Lots, s.Target, s.Seen.Odds, nil)
+	now.known, _ = evidenceOf(new(workspace), s.Lots, s.Target, s.Seen.Odds, nil) // kept: in memory of its own
 	if c.own != nil {
 		now.own = *c.own
 	}

@@ -72,7 +72,7 @@ func TestBiasAgainstClosedForm(t *testing.T) {
 			bags[i] = 1.5
 		}
 		lots := counted(2.5*lb, bags...)
-		known, _ := evidenceOf(lots, target*lb, nil, nil)
+		known, _ := evidenceOf(new(workspace), lots, target*lb, nil, nil)
 		s2 := n*q*q/6 + u*u
 		c := context{own: totalsOf(lots, Total{n*1.5 - over, u}), step: q}
 		var none, all float64
@@ -339,12 +339,12 @@ func TestTotalAgainstPlainSums(t *testing.T) {
 		}
 		total := Total{used - over, 1 / math.Sqrt(3)}
 		got := JudgeJob([]Section{*s}, total)[0]
-		lots, _ := evidenceOf(s.Lots, target*lb, nil, nil)
+		lots, _ := evidenceOf(new(workspace), s.Lots, target*lb, nil, nil)
 		var all float64
 		pass := make([]float64, len(lots))
 		for mu := 0.82; mu < 1.32; mu += 0.0125 {
 			for logTau := math.Log(SpreadMedian) - 2.1; logTau < math.Log(SpreadMedian)+2.11; logTau += 0.35 {
-				for _, r := range firstRates {
+				for _, r := range rateRule(0, 0, rateNodes) {
 					prior := r.weight * density((mu-meanPrior)/meanPriorSD) * density((logTau-math.Log(SpreadMedian))/SpreadLogSD)
 					w, above := plainTotal(lots, mu, math.Exp(logTau), r.rate, over, total.U, step)
 					all += prior * w

@@ -54,15 +54,15 @@ type inference struct {
 // infer places the grids of a section, with some lots left out (nil for none). release gives its numbers back.
 func infer(lots []measure.Lot, target float64, odds []float64, left []bool, c *context) *inference {
 	f := &inference{target: target, forget: forget, ws: workspaces.Get().(*workspace)}
-	f.ws.used = 0
+	f.ws.since(workspace{})
 	if !(target > 0) {
 		return f
 	}
-	f.known, f.place = evidenceOf(lots, target, odds, left)
+	f.known, f.place = evidenceOf(f.ws, lots, target, odds, left)
 	if len(f.known) == 0 {
 		return f
 	}
-	f.distinct, f.of = gather(f.known)
+	f.distinct, f.of = gather(f.ws, f.known)
 	all := states(f.distinct, c)
 	most := math.Inf(-1)
 	for i := range all {
@@ -110,17 +110,20 @@ func (f *inference) summary() summary {
 	return total.summary(len(f.known))
 }
 
-// sums adds up the posterior over all states. The predictives of the distinct lots in keep are kept.
+// sums adds up the posterior over all states, each by its own weight exp(log): what the lots are worth in it times its prior weight.
+// The predictives of the distinct lots in keep are kept. Nil where no lot has a density.
 func (f *inference) sums(keep []int, c *context) *sums {
 	var total *sums
 	for i := range f.states {
 		st, t := &f.states[i], f.tables[i]
 		s := &sums{wide: st.wide, forget: f.forget, lots: make([]lotSums, len(st.lots)), others: make([]Predictive, len(keep))}
+		mark := *f.ws
 		if chained(st.lots) {
-			newChain(t, st.lots, t.scale(st.wide), c).sum(s, keep)
+			newChain(f.ws, t, st.lots, t.scale(st.wide), c).sum(s, keep)
 		} else {
-			t.sum(s, t.scale(st.wide), keep)
+			t.sum(f.ws, s, t.scale(st.wide), keep)
 		}
+		f.ws.since(mark)
 		s.log += st.logWeight
 		for i := range s.rows {
 			s.rows[i].wide, s.rows[i].tape = math.Sqrt(sq(st.wide)+3*sq(st.tape)), st.tape // see lower
@@ -230,10 +233,11 @@ func (t *table) scale(wide float64) scale {
 
 // sum adds up a section without a counter, where every lot's error is its own. With L = base + rate·per the posterior weight of
 // a lot's component c, of likelihood C, is its share among the bays times C·Σ w/L over the rates.
-func (t *table) sum(s *sums, sc scale, keep []int) {
+func (t *table) sum(ws *workspace, s *sums, sc scale, keep []int) {
 	s.log = t.log
 	nk, nr, n := len(t.mu), len(t.rates), len(t.lots)
-	above := make([]parts, nk*n) // what of bad and over lies above the target, by μ
+	above := ws.parts.take(nk * n) // what of bad and over lies above the target, by μ
+	clear(above)
 	most := 0.0
 	for _, w := range t.weight {
 		most = math.Max(most, w)
@@ -331,7 +335,8 @@ type asRead struct{ x, u2, mu, uMu2, sd float64 } // sd: √(u² + τ² + u_μ²
 // hideFactor is how many standard deviations a reading is too high by once in twenty.
 const hideFactor = 1.645
 
-// posterior returns a lot's figures.
+// posterior returns a lot's figures from its sums: divided by the weight of all nodes they are posterior means. Of μ it takes the mean
+// and variance by all other lots (rest), since a lot that is short has drawn the section's own mean down. Shares of the target.
 func (s *sums) posterior(j int, e *evidence) Posterior {
 	l, per := s.lots[j], 1/s.weight
 	x := l.x * per

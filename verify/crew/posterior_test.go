@@ -92,7 +92,7 @@ func againstBrute(b brute, w world, sections int) (d difference) {
 	for range sections {
 		lots, _ := w.fill(rng)
 		r := judge(lots, target*lb, nil, nil, &context{})
-		e, _ := evidenceOf(lots, target*lb, nil, nil)
+		e, _ := evidenceOf(new(workspace), lots, target*lb, nil, nil)
 		for j, slow := range b.judge(e) {
 			d.add(r.Lots[j], slow)
 		}
@@ -134,7 +134,7 @@ func runningAgainstBrute(b bruteChain, w world, sections int) (d difference) {
 			lots[i].Common = 0
 		}
 		r := judge(lots, target*lb, nil, nil, &context{})
-		e, _ := evidenceOf(lots, target*lb, nil, nil)
+		e, _ := evidenceOf(new(workspace), lots, target*lb, nil, nil)
 		for j, slow := range b.judge(e) {
 			d.add(r.Lots[j], slow)
 		}

@@ -2,11 +2,13 @@ package stat
 
 import (
 	"cmp"
+	"hash/fnv"
 	"math"
 	"math/rand/v2"
 	"slices"
 	"sort"
 
+	"gonum.org/v1/gonum/mathext"
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -201,4 +203,47 @@ func FalseDiscoveries(p []float64) []float64 {
 		q[order[i]] = least
 	}
 	return q
+}
+
+// BinomialTail returns P(K ≥ k) of K in n with probability p; 1 for k ≤ 0, 0 for k > n, NaN for p outside 0 to 1. It is the
+// regularized incomplete beta function I_p(k, n − k + 1).
+func BinomialTail(n, k int, p float64) float64 {
+	switch {
+	case !(p >= 0 && p <= 1):
+		return math.NaN()
+	case k <= 0:
+		return 1
+	case k > n:
+		return 0
+	}
+	return mathext.RegIncBeta(float64(k), float64(n-k+1), p)
+}
+
+// BetaQuantile returns the quantile p of the beta distribution: the inverse of the regularized incomplete beta function. NaN for p
+// outside 0 to 1 and parameters that are not positive.
+func BetaQuantile(p, alpha, beta float64) float64 {
+	if !(p >= 0 && p <= 1 && alpha > 0 && beta > 0) {
+		return math.NaN()
+	}
+	return mathext.InvRegIncBeta(alpha, beta, p)
+}
+
+// PoissonTail returns P(K ≥ k) of a Poisson variable with the given mean: the regularized lower incomplete gamma function
+// P(k, mean). 1 for k ≤ 0; NaN for a mean that is not positive.
+func PoissonTail(k int, mean float64) float64 {
+	switch {
+	case !(mean > 0):
+		return math.NaN()
+	case k <= 0:
+		return 1
+	}
+	return mathext.GammaIncReg(float64(k), mean)
+}
+
+// Hash is the 64-bit FNV-1a hash of some bytes: for keys that are compared within one run, and for seeds that must be the
+// same everywhere.
+func Hash(data []byte) uint64 {
+	h := fnv.New64a()
+	h.Write(data) // never fails
+	return h.Sum64()
 }

@@ -1,4 +1,4 @@
-package audit
+package plausible
 
 import (
 	"math"
@@ -23,25 +23,42 @@ type habitGroup struct {
 }
 
 const (
-	fewCrews        = 3    // crews below which jobs stand for themselves
-	mostFitted      = 400  // groups up to which each is left out in turn
-	nearestUnlikely = 0.10 // probability of its counts below which a job counts for its crew's habit
-	leastStalls     = 20   // bays from which on it says something that all stalled
+	fewCrews       = 3   // crews below which jobs stand for themselves
+	mostFitted     = 400 // groups up to which each is left out in turn
+	leastStalls    = 20  // bays from which on it says something that all stalled
+	leastUncounted = 4   // jobs from which on it says something that no empties were counted
 )
 
-// habits sets each crew's habits beside the others': counts that lie near one density job after job, not one bay that did
-// not stall, times after the day, amendments upwards after a verdict.
+// habits sets each crew's habits beside the others': not one bay that did not stall, empties that are never counted, times
+// after the day, amendments upwards after a verdict.
 func (t *tests) habits(jobs []*Job) {
-	h := newHabit(jobs, func(c *checks) (int, int) {
-		if math.IsNaN(c.counts.p) || c.counts.fresh {
-			return 0, 0
+	h := newHabit(jobs, func(c *checks) (int, int) { return c.no, c.stalls })
+	t.never(h, AllStalled, leastStalls)
+	h = newHabit(jobs, func(c *checks) (int, int) {
+		if c.over.known {
+			return 1, 1
 		}
-		return int(one(c.counts.p <= nearestUnlikely)), 1
+		return 0, 1
 	})
-	t.often(h, NearestOften, true)
-	h = newHabit(jobs, func(c *checks) (int, int) { return c.no, c.stalls })
+	t.never(h, NeverCounted, leastUncounted)
+	h = newHabit(jobs, func(c *checks) (int, int) {
+		switch {
+		case c.timed == 0:
+			return 0, 0
+		case c.late:
+			return 1, 1
+		}
+		return 0, 1
+	})
+	t.often(h, LateTimes, true)
+	h = newHabit(jobs, func(c *checks) (int, int) { return c.raised, c.judged })
+	t.often(h, RaisedAfter, false)
+}
+
+// never adds, for each group that could have the habit so often at least, the chance that a group like the others never has it.
+func (t *tests) never(h *habit, code verify.Code, least int) {
 	for i, g := range h.groups {
-		if len(h.groups) < fewCrews || g.n < leastStalls {
+		if len(h.groups) < fewCrews || g.n < least || code == NeverCounted && g.crew == "" {
 			continue
 		}
 		p, rate := 1.0, 0.0
@@ -49,17 +66,8 @@ func (t *tests) habits(jobs []*Job) {
 			others := h.without(i)
 			p, rate = betaBinomial(others, 0, g.n), mean(others)
 		}
-		t.add(p, func() Finding { return g.finding(AllStalled, rate) })
+		t.add(p, func() Finding { return g.finding(code, rate) })
 	}
-	h = newHabit(jobs, func(c *checks) (int, int) {
-		if c.timed == 0 {
-			return 0, 0
-		}
-		return int(one(c.late)), 1
-	})
-	t.often(h, LateTimes, true)
-	h = newHabit(jobs, func(c *checks) (int, int) { return c.raised, c.judged })
-	t.often(h, RaisedAfter, false)
 }
 
 // often adds, for each group, the chance that a group like the others has as many or more,

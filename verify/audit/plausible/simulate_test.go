@@ -1,4 +1,4 @@
-package audit
+package plausible
 
 import (
 	"flag"
@@ -21,6 +21,8 @@ type habitOfCrew struct {
 	counting string  // ends, fresh, running, shared, weight
 	spread   float64 // of the density, relative
 	backward bool    // bags worked backwards from 3.7 lb/ft³
+	looks    float64 // share of the bays of such a crew that are honest all the same
+	jitter   float64 // share of its counts that are moved by a step
 	depth    float64 // in
 	like     bool    // all bays 12 ft long
 	tube     bool    // the tube's marks are logged
@@ -98,6 +100,7 @@ func (c *habitOfCrew) lengths(r *rand.Rand, n int) []float64 {
 func (c *habitOfCrew) rows(r *rand.Rand, lengths []float64) []string {
 	near := func(x float64) float64 { return math.Round(x*4) / 4 }
 	counter, held, n := 0.0, 0.0, len(lengths)
+	whole := *c
 	out := make([]string, n)
 	for i, length := range lengths {
 		density := math.Max(0.5, 3.85*(1+c.spread*r.NormFloat64()))
@@ -107,6 +110,10 @@ func (c *habitOfCrew) rows(r *rand.Rand, lengths []float64) []string {
 			density *= 1 - 0.05 - 0.35*r.Float64()
 		case u < 0.15:
 			density = 2.6 + 0.7*r.Float64()
+		}
+		c := whole
+		if c.backward && r.Float64() < c.looks {
+			c.backward = false
 		}
 		volume := 22.5 * c.depth / 144 * length
 		bags := density * volume / 25
@@ -127,8 +134,11 @@ func (c *habitOfCrew) rows(r *rand.Rand, lengths []float64) []string {
 				held = 3.7 * volume / 25
 			}
 		case c.backward:
-			amount = fmt.Sprintf("%v,,", near(held+3.7*volume/25))
-			held = 0
+			n := near(held + 3.7*volume/25)
+			if r.Float64() < c.jitter {
+				n += 0.25 * float64(2*r.IntN(2)-1)
+			}
+			amount, held = fmt.Sprintf("%v,,", n), 0
 		case c.counting == "fresh":
 			amount = fmt.Sprintf("%v,,", near(bags))
 		default:
@@ -145,21 +155,25 @@ func (c *habitOfCrew) rows(r *rand.Rand, lengths []float64) []string {
 	return out
 }
 
-// reviewed reads, judges and reviews a programme.
-func reviewed(t *testing.T, text string) *Review {
+// reviewed reads, judges and sets a programme's jobs side by side.
+func reviewed(t *testing.T, text string) ([]Finding, []*Job) {
 	t.Helper()
-	b := NewBuilder(Options{})
+	return reviewedT(t, text, NewTable())
+}
+
+func reviewedT(t *testing.T, text string, table *Table) ([]Finding, []*Job) {
 	opt := joblog.Options{Flags: map[string]string{"bag_weight": "25 lb", "rule": "guarded"}}
 	joblog.Scan(fstest.MapFS{"many.csv": &fstest.MapFile{Data: []byte(text)}}, "many.csv", opt, func(u *joblog.Unread) bool {
 		job, faults := u.Read()
 		if job == nil {
 			t.Fatal(faults)
 		}
-		b.Add(Summarize(verify.Check(job, verify.Options{}), Place{Input: "many.csv", Many: true}, Options{}))
+		table.Add(Of(verify.Check(job, verify.Options{}), nil))
 		u.Done()
 		return true
 	})
-	return b.Finish()
+	found, _ := table.Find()
+	return found, table.jobs
 }
 
 // outcome is what a number of programmes came to.
@@ -176,10 +190,10 @@ func runProgrammes(t *testing.T, p programme, n int, seed uint64, faked func(job
 	r := rand.New(rand.NewPCG(seed, 77))
 	out := outcome{programmes: n, found: map[verify.Code]int{}}
 	for range n {
-		rev := reviewed(t, p.write(r))
+		found, jobs := reviewed(t, p.write(r))
 		kinds := map[verify.Code]bool{}
-		for i := range rev.Findings {
-			f := &rev.Findings[i]
+		for i := range found {
+			f := &found[i]
 			kinds[f.Code] = true
 			right := false
 			for _, j := range f.Jobs {
@@ -195,11 +209,15 @@ func runProgrammes(t *testing.T, p programme, n int, seed uint64, faked func(job
 		if len(kinds) > 0 {
 			out.any++
 		}
-		for i, j := range rev.Jobs {
+		for i, j := range jobs {
 			if x := j.checks.counts.p; !math.IsNaN(x) && (!faked(i) || p.crews[0].backward) {
 				out.jobs++
-				out.low += int(one(x <= 0.05))
-				out.lower += int(one(x <= 0.01))
+				if x <= 0.05 {
+					out.low++
+				}
+				if x <= 0.01 {
+					out.lower++
+				}
 			}
 		}
 	}
@@ -334,6 +352,23 @@ func TestSimulatedBackward(t *testing.T) {
 		t.Logf("backward %-8s %d programmes, one crew of five: found in %d %v; wrong findings %d", counting, n, o.any, o.found, o.wrong)
 		if counting == "ends" && 2*o.any < n {
 			t.Errorf("%s: found in %d of %d", counting, o.any, n)
+		}
+	}
+}
+
+// TestSimulatedBackwardMixed holds how often a crew is found some of whose bays are honest all the same, or moved by a step.
+func TestSimulatedBackwardMixed(t *testing.T) {
+	n := 10
+	if *simulate {
+		n = 200
+	}
+	for i, x := range []struct{ looks, jitter, want float64 }{{0, 0, 0.9}, {0.05, 0, 0.8}, {0.10, 0, 0.6}, {0.20, 0, 0}, {0, 0.1, 0}, {0, 0.2, 0}} {
+		p := honest("ends")
+		p.crews[0].backward, p.crews[0].looks, p.crews[0].jitter = true, x.looks, x.jitter
+		o := runProgrammes(t, p, n, uint64(800+i), firstCrew)
+		t.Logf("backward, %.0f %% honest-looking, %.0f %% moved: %d programmes, found in %d %v; wrong findings %d", 100*x.looks, 100*x.jitter, n, o.any, o.found, o.wrong)
+		if limit := x.want*float64(n) - 3*math.Sqrt(x.want*(1-x.want)*float64(n)); float64(o.any) < limit {
+			t.Errorf("found in %d of %d, want %.0f %%", o.any, n, 100*x.want)
 		}
 	}
 }

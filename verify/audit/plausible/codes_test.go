@@ -1,4 +1,4 @@
-package audit
+package plausible
 
 import (
 	"go/ast"

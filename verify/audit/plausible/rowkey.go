@@ -1,14 +1,14 @@
-package audit
+package plausible
 
 import (
 	"encoding/binary"
-	"hash/fnv"
 	"math"
 	"slices"
 
 	"bayproof/model"
 	"bayproof/verify"
 	"bayproof/verify/crew"
+	"bayproof/verify/stat"
 )
 
 // rowKey is a row's measured cells as a hash, and how much it would take for another honest row to have the same: b bits say
@@ -50,13 +50,7 @@ func measuredRows(f *verify.Findings) []rowKey {
 // bays throughout: a run of like sizes is no wonder, and what is nominal tells nothing. What a count or a weight tells
 // follows from how far honest ones scatter in bays of one size.
 func keyOf(b *verify.Bay, readings float64) rowKey {
-	cells := make([]byte, 0, 160) // what most rows take
-	for d, x := range b.Bay.Pieces[0].Readings() {
-		for _, v := range x.Values {
-			cells = appendFloat(append(cells, byte(d)), v)
-		}
-	}
-	sizes := uint32(hashOf(cells))
+	sizes, cells := sizesOf(b)
 	m := &b.Bay.Fill.Material
 	amount := m.Bags
 	if m.Kind == model.MaterialCounter {
@@ -64,7 +58,18 @@ func keyOf(b *verify.Bay, readings float64) rowKey {
 	}
 	cells = appendFloat(appendFloat(appendFloat(append(cells, byte(m.Kind)), amount), m.Part), m.Mass)
 	bits := amountBits(b, m, amount) + readings
-	return rowKey{hash: hashOf(cells), sizes: sizes, bits: float32(bits), line: int32(b.Bay.Fill.Src.Line)}
+	return rowKey{hash: stat.Hash(cells), sizes: sizes, bits: float32(bits), line: int32(b.Bay.Fill.Src.Line)}
+}
+
+// sizesOf hashes a bay's readings; cells are what was hashed, with room for what a row says besides.
+func sizesOf(b *verify.Bay) (hash uint32, cells []byte) {
+	cells = make([]byte, 0, 160) // what most rows take
+	for d, x := range b.Bay.Pieces[0].Readings() {
+		for _, v := range x.Values {
+			cells = appendFloat(append(cells, byte(d)), v)
+		}
+	}
+	return uint32(stat.Hash(cells)), cells
 }
 
 // leastAlike is the number of rows of one size from which on the log itself shows how often their amounts agree.
@@ -184,7 +189,7 @@ func wayOf(b *verify.Bay) uint32 {
 	for _, x := range [...]float64{short, fill.OneHole()} {
 		way = appendFloat(way, math.Round(1000*x)+0) // + 0 turns −0 into 0
 	}
-	return uint32(hashOf(way)) | 1
+	return uint32(stat.Hash(way)) | 1
 }
 
 // sharedBits is what two rows tell that have the same cells, and by the tube's way where they agree in that too.
@@ -270,14 +275,6 @@ func (s *knownSizes) rarity(d int, r *model.Reading, in *model.Section) float64 
 		}
 	}
 	return bitsOf(float64(same) / float64(max(all, 1)))
-}
-
-// hashOf is the 64-bit FNV-1a hash of some bytes: for keys that are compared within one run, and for seeds that must be the
-// same everywhere.
-func hashOf(data []byte) uint64 {
-	h := fnv.New64a()
-	h.Write(data) // never fails
-	return h.Sum64()
 }
 
 // appendFloat appends the bits of a number to what is to be hashed.

@@ -1,4 +1,4 @@
-package audit
+package plausible
 
 import (
 	"math"
@@ -13,11 +13,13 @@ import (
 // and nothing was found.
 type checks struct {
 	counts     agreement
+	weights    closeness
 	step       stepCheck
 	bags       float64 // bags loaded and not left, against those logged: probability
 	bought     float64
 	logged     float64
 	empties    []emptiesCheck // of the sections whose empties were counted
+	over       totalDiff      // what the log holds more than the totals that were counted
 	digits     *digits        // nil where nothing was looked at
 	stalls, no int            // bays of which it is said whether the flow stalled, and those where it did not
 	timed      int            // rows with a time, of a job with a date
@@ -45,7 +47,11 @@ type emptiesCheck struct {
 // checksOf goes over what can be implausible in one job, alone or beside others.
 func checksOf(f *verify.Findings) *checks {
 	lots := lotsOf(f)
-	c := &checks{counts: agreementOf(f.Job.Name, lots), step: stepCheck{p: math.NaN()}, digits: lastDigits(f, lots)}
+	unit := model.Pound
+	if f.Job.Settings.Units == model.SI {
+		unit = 1
+	}
+	c := &checks{counts: agreementOf(lots, f.Job.Settings.Bag()), weights: closenessOf(lots, unit), step: stepCheck{p: math.NaN()}, digits: lastDigits(f, lots)}
 	if len(lots) > 0 {
 		c.step.p = 1 // looked at; a section where the log speaks against the stated step makes it less
 	}
@@ -56,6 +62,7 @@ func checksOf(f *verify.Findings) *checks {
 		}
 	}
 	c.bagsAndEmpties(f)
+	c.total(f)
 	c.habits(f)
 	return c
 }
@@ -98,6 +105,43 @@ func (c *checks) bagsAndEmpties(f *verify.Findings) {
 		}
 		c.empties = append(c.empties, e)
 	}
+}
+
+// totalDiff is by how much a job's log exceeds what its totals say went in, with its variance.
+type totalDiff struct {
+	known        bool
+	excess, uu   float64 // bags, bags²
+	logged, bays float64 // bags, and bays that were counted
+}
+
+// total sets all counts of a job against its total: the section's empties where every section has them, else the job's. A
+// bay's count has the variance q²/6 where both ends are read, q²/12 from a full hopper; of a counter only its ends count. From full
+// hoppers like bays round the same way, so that a part of the step, the prior's habit, is common. A part bag of the total is
+// known to one bag (1/3).
+func (c *checks) total(f *verify.Findings) {
+	if math.IsNaN(f.Totals.Emptied) {
+		return
+	}
+	d := totalDiff{known: true, uu: 1.0 / 3}
+	common := 0.0
+	for i := range f.Bays {
+		b := &f.Bays[i]
+		if !b.Judged() || b.Bay.Fill == nil {
+			continue
+		}
+		q := b.Bay.Section.Settings.BagStep
+		switch m := &b.Bay.Fill.Material; {
+		case m.Kind != model.MaterialBags:
+		case b.Bay.Section.Settings.Counting == model.CountingFresh:
+			d.uu, common, d.bays = d.uu+q*q/12, common+0.3*q/2, d.bays+1
+		default:
+			d.uu, d.bays = d.uu+q*q/6, d.bays+1
+		}
+	}
+	d.uu += common * common / 3
+	d.logged = f.Totals.Bags
+	d.excess = d.logged - f.Totals.Emptied
+	c.over = d
 }
 
 // habits counts what is only telling beside other crews: stalls, late times, amendments after a verdict. A bay may honestly
@@ -171,6 +215,8 @@ type lot struct {
 	volume   float64 // m³, as measured
 	bags     float64 // counted in steps; NaN where it was weighed or carries a part bag
 	mass     float64 // kg as weighed, of a whole lot or of a part bag; NaN where nothing was weighed
+	whole    float64 // kg of a whole lot that was weighed; 0 else
+	tape     float64 // the sum of (tape's step over size)² over the sizes that vary from bay to bay, see tapeOf
 	step     float64 // bags: the step that the log shows
 	counting model.Counting
 }
@@ -178,6 +224,7 @@ type lot struct {
 // lotsOf returns the lots that exactly one row filled, by section in fill order.
 func lotsOf(f *verify.Findings) []lot {
 	var out []lot
+	var tapes []tapeSteps
 	used := stepsUsed(f)
 	for i := range f.Bays {
 		b := &f.Bays[i]
@@ -188,13 +235,19 @@ func lotsOf(f *verify.Findings) []lot {
 		if m.Shared || !math.IsNaN(m.Within) {
 			continue
 		}
-		at := sectionAt(f, b.Bay.Section)
+		at := f.SectionAt(b.Bay.Section)
 		l := lot{section: at, volume: b.Volume, bags: math.NaN(), mass: math.NaN(), step: used[at], counting: b.Bay.Section.Settings.Counting}
 		for _, o := range b.Bay.SharedWith {
 			l.volume += o.Volume()
 		}
 		byOneRow := !slices.ContainsFunc(b.Bay.SharedWith, func(o *model.Bay) bool { return len(o.Moves) > 1 })
 		if l.take(m) && byOneRow && l.volume > 0 {
+			if l.whole > 0 {
+				if tapes == nil {
+					tapes = tapesOf(f)
+				}
+				l.tape = tapes[at].of(b.Bay)
+			}
 			out = append(out, l)
 		}
 	}
@@ -213,9 +266,59 @@ func (l *lot) take(m *model.Material) bool {
 	case model.MaterialCounter:
 		l.bags, l.counting = m.Bags-m.Prev, model.CountingRunning
 	case model.MaterialWeight:
-		l.mass = m.Mass
+		l.mass, l.whole = m.Mass, m.Mass
 	}
 	return l.bags > 0 || l.mass > 0
+}
+
+// tapeSteps is the step to which a section's widths and depths were read, in m, where they vary so that reading them to a step
+// leaves an error: three or more values. 0 where they do not: sawn timber is what it is.
+type tapeSteps [2]float64
+
+// tapesOf reads the steps off the sections' first readings.
+func tapesOf(f *verify.Findings) []tapeSteps {
+	out := make([]tapeSteps, len(f.Sections))
+	values := make([][2][]float64, len(f.Sections))
+	for i := range f.Bays {
+		b := f.Bays[i].Bay
+		if len(b.Pieces) == 0 {
+			continue
+		}
+		at := f.SectionAt(b.Section)
+		for d, r := range [...]*model.Reading{&b.Pieces[0].Width, &b.Pieces[0].Depth} {
+			if r.State == model.Measured && len(r.Values) == 1 && !slices.Contains(values[at][d], r.Values[0]) {
+				values[at][d] = append(values[at][d], r.Values[0])
+			}
+		}
+	}
+	for i := range out {
+		for d, list := range values[i] {
+			if len(list) < 3 {
+				continue
+			}
+			inches := make([]float64, len(list))
+			for k, v := range list {
+				inches[k] = v / model.Inch
+			}
+			for _, step := range [...]float64{0.5, 0.25, 0.125, 0.0625} {
+				if !slices.ContainsFunc(inches, func(x float64) bool { return math.Abs(x/step-math.Round(x/step)) > 1e-4 }) {
+					out[i][d] = step * model.Inch
+					break
+				}
+			}
+		}
+	}
+	return out
+}
+
+// of is the sum of (step/size)² of a bay: twelve times the relative variance that rounding leaves in its volume.
+func (t tapeSteps) of(b *model.Bay) float64 {
+	p := b.Pieces[0]
+	w, d := t[0]/p.Width.Mean(), t[1]/p.Depth.Mean()
+	if !(w*w+d*d >= 0) {
+		return 0
+	}
+	return w*w + d*d
 }
 
 // stepsUsed are the steps of the sections as the log shows them, in bags: the stated one, or the coarser one that the

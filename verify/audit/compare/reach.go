@@ -1,0 +1,94 @@
+package compare
+
+import (
+	"math"
+
+	"bayproof/verify/stat"
+)
+
+// Reach says what share of well-packed bays a way of counting can show at all: it depends on how uncertain a bay's reading is,
+// and not on the crew. A bay packed to the aim, N(aim, τ²), read with standard uncertainty u, is CLOSE where its reading lies
+// above a threshold x*: that at which the target is shown with the confidence,
+//
+//	crew's help:  P(ρ ≥ target | x) = confidence, ρ of a share 1 − r from N(aim, τ²), of r bad, rising evenly from 0 to 0.97 aim
+//	its own:      x* = target + z·u
+//
+// so that its chance is Φ((aim − x*)/√(u² + τ²)). r and τ are the medians of the priors of rule process. The shares are worked
+// out once for a row of u, and read off between them.
+type Reach struct {
+	target      float64
+	own, helped [reachSteps]float64
+}
+
+const (
+	reachSteps = 60
+	reachFirst = 0.002 // u over the target of the first step; the others rise by reachRatio each, the last is 0.35
+	reachRatio = 1.0915
+	usualTau   = 0.035 // relative spread, the prior's median
+	usualBad   = 0.146 // rate of bad bays, the prior's mean 1.2/8.2
+	badMost    = 0.97
+)
+
+// NewReach works the shares out for a target and an aim in kg/m³ and a confidence.
+func NewReach(target, aim, confidence float64) *Reach {
+	r := &Reach{target: target}
+	tau := usualTau * target
+	u := reachFirst * target
+	for i := range reachSteps {
+		own := target + stat.NormalQuantile(confidence)*u
+		r.own[i] = stat.NormalCDF((aim - own) / math.Hypot(u, tau))
+		// The posterior probability rises with the reading: halve between the target less and the aim plus six of both.
+		lo, hi := target-6*math.Hypot(u, tau), aim+6*math.Hypot(u, tau)
+		for range 50 {
+			if mid := (lo + hi) / 2; atTarget(mid, u, tau, target, aim) < confidence {
+				lo = mid
+			} else {
+				hi = mid
+			}
+		}
+		r.helped[i] = stat.NormalCDF((aim - hi) / math.Hypot(u, tau))
+		u *= reachRatio
+	}
+	return r
+}
+
+// atTarget is P(ρ ≥ target | x), the bad component by sums over 60 steps.
+func atTarget(x, u, tau, target, aim float64) float64 {
+	normal := func(d, s float64) float64 { return math.Exp(-d*d/(2*s*s)) / s }
+	v := u * u * tau * tau / (u*u + tau*tau)
+	mean := v * (x/(u*u) + aim/(tau*tau))
+	good := (1 - usualBad) * normal(x-aim, math.Hypot(u, tau))
+	goodAt := good * stat.NormalCDF((mean-target)/math.Sqrt(v))
+	bad, badAt := 0.0, 0.0
+	const steps = 60
+	for i := range steps {
+		share := (float64(i) + 0.5) / steps
+		rho := share * badMost * aim
+		p := usualBad * (0.5 + share) / steps * normal(x-rho, u)
+		if bad += p; rho >= target {
+			badAt += p
+		}
+	}
+	return (goodAt + badAt) / (good + bad)
+}
+
+// Of is the share of bays of standard uncertainty u, in kg/m³, that can be CLOSE; helped where the crew's other bays are evidence.
+// 0 where u is not known.
+func (r *Reach) Of(u float64, helped bool) float64 {
+	table := &r.own
+	if helped {
+		table = &r.helped
+	}
+	at := math.Log(u/r.target/reachFirst) / math.Log(reachRatio)
+	switch {
+	case !(at == at) || at >= reachSteps-1:
+		if at >= reachSteps-1 {
+			return table[reachSteps-1]
+		}
+		return 0
+	case at <= 0:
+		return table[0]
+	}
+	i := int(at)
+	return table[i] + (at-float64(i))*(table[i+1]-table[i])
+}

@@ -1,0 +1,162 @@
+package compare
+
+import (
+	"math"
+	"slices"
+
+	"bayproof/verify/stat"
+)
+
+// Count is what one job says about a share: K of its N bays. K may be a sum of probabilities and so no whole number.
+type Count struct {
+	Group string
+	K, N  float64
+}
+
+// Share is a share of a group's bays with its interval.
+type Share struct {
+	Name          string
+	Jobs          int
+	K, N          float64
+	Share, Lo, Hi float64
+	// Within these limits, at Level and at Outer, lies a group of so many bays and jobs if it is like all the others together.
+	Low, High, OuterLow, OuterHigh float64
+	Outside                        int // -2, -1, 1, 2: below or above the inner or outer limits; 0 within
+}
+
+// Shares are those of all groups with intervals that know that bays of a job stand or fall together.
+//
+// By how much more the jobs of one group differ than bays drawn one by one would is the design effect, one for all groups:
+//
+//	d = Σ (k − n·p)²/(1 − n/N) / Σ n·p·(1 − p)
+//
+// over the jobs, p and N the share and the bays of the job's group, 1 at least. A group counts as N/d bays; the interval is that
+// of Clopper and Pearson for them, d known by ν = jobs less groups degrees of freedom: N/d is made smaller by the square of
+// Student's over the normal quantile (Korn and Graubard 1998). With one job a group there is no d, and no interval.
+type Shares struct {
+	Groups []Share
+	Effect float64 // d; NaN where no group has two jobs
+	DOF    float64
+}
+
+// FitShares fits the shares. Groups stand in the order of their names.
+func FitShares(counts []Count) Shares {
+	by := map[string][]Count{}
+	var names []string
+	for _, c := range counts {
+		if !(c.N > 0) {
+			continue
+		}
+		if by[c.Group] == nil {
+			names = append(names, c.Group)
+		}
+		by[c.Group] = append(by[c.Group], c)
+	}
+	slices.Sort(names)
+	s := Shares{Effect: math.NaN()}
+	var over, under, allK, allN float64
+	for _, name := range names {
+		g := Share{Name: name, Jobs: len(by[name])}
+		for _, c := range by[name] {
+			g.K, g.N = g.K+c.K, g.N+c.N
+		}
+		g.Share = g.K / g.N
+		s.Groups = append(s.Groups, g)
+		s.DOF += float64(g.Jobs - 1)
+		allK, allN = allK+g.K, allN+g.N
+	}
+	pooled := allK / allN
+	for i, name := range names {
+		g := &s.Groups[i]
+		if g.Jobs < 2 {
+			continue
+		}
+		// The variance of a bay is taken at a share between the group's own and all's: a group of which no bay is short
+		// has a rate all the same.
+		p := (g.K + pooled*float64(g.Jobs)) / (g.N + float64(g.Jobs))
+		for _, c := range by[name] {
+			d := c.K - c.N*g.Share
+			over, under = over+d*d/math.Max(0.1, 1-c.N/g.N), under+c.N*p*(1-p)
+		}
+	}
+	if s.DOF >= 1 && under > 0 {
+		s.Effect = math.Max(1, over/under)
+	}
+	s.intervals(allK, allN)
+	return s
+}
+
+// intervals finds each group's interval and its limits. The limits are those of a difference: a group of N bays that is held
+// against N₋ of the others counts as 1/(d(1/N + 1/N₋)) bays, and lies within the interval of Clopper and Pearson that the
+// others' share would have in so many, which leans to the side that a small share leans to.
+func (s *Shares) intervals(allK, allN float64) {
+	inner, outer := stat.StudentQuantile((1+Level)/2, s.DOF), stat.StudentQuantile((1+Outer)/2, s.DOF)
+	normal := stat.NormalQuantile((1 + Level) / 2)
+	for i := range s.Groups {
+		g := &s.Groups[i]
+		nan := math.NaN()
+		g.Lo, g.Hi, g.Low, g.High, g.OuterLow, g.OuterHigh = nan, nan, nan, nan, nan, nan
+		if math.IsNaN(s.Effect) {
+			continue
+		}
+		n := g.N / s.Effect * (normal / inner) * (normal / inner)
+		g.Lo, g.Hi = exact(g.Share*n, n, Level)
+		others := allN - g.N
+		if !(others > 0) {
+			continue
+		}
+		mean := (allK - g.K) / others
+		bays := 1 / (s.Effect * (1/g.N + 1/others))
+		g.Low, g.High = limit(mean, bays*(normal/inner)*(normal/inner), Level)
+		wide := stat.NormalQuantile((1 + Outer) / 2)
+		g.OuterLow, g.OuterHigh = limit(mean, bays*(wide/outer)*(wide/outer), Outer)
+		switch {
+		case g.Share < g.OuterLow:
+			g.Outside = -2
+		case g.Share < g.Low:
+			g.Outside = -1
+		case g.Share > g.OuterHigh:
+			g.Outside = 2
+		case g.Share > g.High:
+			g.Outside = 1
+		}
+	}
+}
+
+// exact is the interval of Clopper and Pearson, for k and n that need not be whole: the ends are quantiles of beta distributions,
+// of Beta(k, n − k + 1) and Beta(k + 1, n − k).
+func exact(k, n, level float64) (lo, hi float64) {
+	tail := (1 - level) / 2
+	if hi = 1; k < n {
+		hi = stat.BetaQuantile(1-tail, k+1, n-k)
+	}
+	if k > 0 {
+		lo = stat.BetaQuantile(tail, k, n-k+1)
+	}
+	return lo, hi
+}
+
+// limit is that interval about a share, and never narrower than p ± z·√(p(1 − p)/bays): no share below it is nought.
+func limit(share, bays, level float64) (lo, hi float64) {
+	lo, hi = exact(share*bays, bays, level)
+	half := stat.NormalQuantile((1+level)/2) * math.Sqrt(share*(1-share)/bays)
+	return math.Max(0, math.Min(lo, share-half)), math.Min(1, math.Max(hi, share+half))
+}
+
+// One is the interval of one group of counts by itself, for what has no others: jobs cluster as among themselves. With one job
+// the bays are taken for independent.
+func One(counts []Count) Share {
+	for i := range counts {
+		counts[i].Group = ""
+	}
+	s := FitShares(counts)
+	if len(s.Groups) == 0 {
+		nan := math.NaN()
+		return Share{Share: nan, Lo: 0, Hi: 1}
+	}
+	g := s.Groups[0]
+	if math.IsNaN(s.Effect) {
+		g.Lo, g.Hi = exact(g.K, g.N, Level)
+	}
+	return g
+}

@@ -1,0 +1,88 @@
+package compare
+
+import (
+	"math"
+	"slices"
+
+	"bayproof/verify/stat"
+)
+
+// Dated is what a job says, with its day.
+type Dated struct {
+	Unit
+	Day float64 // days since any day
+}
+
+// Trend is how a group's jobs move over their days: a line by weights 1/(σ² + v), σ that between the jobs of a group.
+type Trend struct {
+	Name   string
+	Jobs   int
+	Days   float64 // from the first to the last
+	Slope  float64 // a year
+	Lo, Hi float64 // interval at Level
+	Found  bool    // beyond the outer limits: one honest group in 500
+}
+
+// leastDates are the jobs of a group, and leastDays their span, below which a trend says nothing.
+const (
+	leastDates = 4
+	leastDays  = 14.0
+)
+
+// Trends fits a line to every group with enough jobs on enough days, in the order of the names. m is the model of the same units, whose σ
+// the lines take; a group's own scatter about its line replaces it where it is larger.
+func Trends(units []Dated, m Model) (out []Trend) {
+	by := map[string][]Dated{}
+	var names []string
+	for _, u := range units {
+		if by[u.Group] == nil {
+			names = append(names, u.Group)
+		}
+		by[u.Group] = append(by[u.Group], u)
+	}
+	slices.Sort(names)
+	for _, name := range names {
+		if t, ok := trend(by[name], m); ok {
+			t.Name = name
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
+// trend fits one line.
+func trend(units []Dated, m Model) (t Trend, ok bool) {
+	first, last := units[0].Day, units[0].Day
+	var w, x, y float64
+	for _, u := range units {
+		first, last = math.Min(first, u.Day), math.Max(last, u.Day)
+		k := 1 / (m.SD*m.SD + u.Variance)
+		w, x, y = w+k, x+k*u.Day, y+k*u.Mean
+	}
+	t.Jobs, t.Days = len(units), last-first
+	if t.Jobs < leastDates || t.Days < leastDays || m.DOF < 1 {
+		return t, false
+	}
+	x, y = x/w, y/w
+	var xx, xy float64
+	for _, u := range units {
+		k := 1 / (m.SD*m.SD + u.Variance)
+		xx, xy = xx+k*(u.Day-x)*(u.Day-x), xy+k*(u.Day-x)*(u.Mean-y)
+	}
+	slope := xy / xx
+	residual := 0.0
+	for _, u := range units {
+		d := u.Mean - y - slope*(u.Day-x)
+		residual += d * d / (m.SD*m.SD + u.Variance)
+	}
+	factor := math.Max(1, residual/float64(t.Jobs-2))
+	se, dof := math.Sqrt(factor/xx), m.DOF
+	if factor > 1 {
+		dof = float64(t.Jobs - 2)
+	}
+	const year = 365.25
+	half := stat.StudentQuantile((1+Level)/2, dof) * se
+	t.Slope, t.Lo, t.Hi = slope*year, (slope-half)*year, (slope+half)*year
+	t.Found = math.Abs(slope) > stat.StudentQuantile((1+Outer)/2, dof)*se
+	return t, true
+}

@@ -1,0 +1,254 @@
+package audit
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strings"
+
+	"bayproof/verify"
+)
+
+// What a review says first is what was closed and is short, and then what can still be mended: by consequence, not by the order
+// of the log.
+
+// Plight is how a bay stands that somebody has to see to, the gravest first.
+type Plight uint8
+
+const (
+	ShortClosed  Plight = iota // closed, and shown to be short
+	Contradicted               // closed, and the empties say that less went in than the log has
+	Decided                    // closed as it stands by a person, by name and reason, short or not
+	ClosedDoubt                // closed though not CLOSE then or now, and not shown to be short
+	ShortOpen                  // shown to be short, or empty, and still open
+	OpenProbe                  // open; something speaks for a void
+	OpenMeasure                // open; neither shown to hold nor to be short
+	NotFilled                  // in the log, and not filled
+	NotLogged                  // counted from outside, and not in the log: has no name
+	Plights      = 9
+)
+
+// Queue is what is to be done about it.
+type Queue uint8
+
+const (
+	Mend    Queue = iota // material is missing, and where is known
+	Inspect              // somebody has to look
+	Ask                  // somebody has to say something
+	Queues  = 3
+)
+
+// Queue is the queue that a plight stands in.
+func (p Plight) Queue() Queue {
+	switch p {
+	case ShortClosed, ShortOpen, NotFilled:
+		return Mend
+	case ClosedDoubt, OpenProbe, OpenMeasure:
+		return Inspect
+	}
+	return Ask
+}
+
+// Stands is how a bay stands; ok is false of one that needs nobody. contradicted says that empties contradict its section's counts.
+func Stands(b *verify.Bay, contradicted bool) (p Plight, ok bool) {
+	closed := b.State == verify.Closed
+	switch {
+	case b.State == verify.NotFilled:
+		return NotFilled, true
+	case !b.Judged():
+		return 0, false
+	case b.IsDecided():
+		return Decided, true
+	case closed && (b.Verdict == verify.Add || b.VerdictToday == verify.Add):
+		return ShortClosed, true
+	case closed && contradicted:
+		return Contradicted, true
+	case closed && (b.Verdict != verify.Close || closedAs(b) != verify.Close):
+		return ClosedDoubt, true
+	case closed || b.Verdict == verify.Close:
+		return 0, false
+	case b.Verdict == verify.Add:
+		return ShortOpen, true
+	case b.Verdict == verify.Probe:
+		return OpenProbe, true
+	}
+	return OpenMeasure, true
+}
+
+// BayOf is a bay that somebody has to see to.
+type BayOf struct {
+	Bay      string
+	Section  int32 // place in the job's sections
+	Plight   Plight
+	Verdict  verify.Verdict
+	ClosedAs verify.Verdict // where it was closed
+	Code     verify.Code    // the first reason that nothing answered
+	Density  float64        // kg/m³
+	Prob     float64        // that it reaches the target, today
+	Short    float64        // kg/m³ by which it reads below the target; 0 where it does not
+	Area     float64        // m² of its face: volume over depth; NaN where it has no depth
+	By       string         // who closed it, or decided to; of an open bay who filled it
+	When     string         // day of that, 2006-01-02; empty where no time is known
+}
+
+// SectionOf is the name of a bay's section.
+func (j *Job) SectionOf(b *BayOf) string { return j.Sections[b.Section].Name }
+
+// mostNamed is how many bays of a job are kept by name, for each plight; the numbers count all.
+const mostNamed = 40
+
+// Needs are the bays of a job, or of all jobs, that somebody has to see to.
+type Needs struct {
+	Bays [Plights]int32   // how many
+	Area [Plights]float64 // m² of face; bays that are not in the log have none
+}
+
+// add adds another job's.
+func (n *Needs) add(o *Needs) {
+	for p := range n.Bays {
+		n.Bays[p], n.Area[p] = n.Bays[p]+o.Bays[p], n.Area[p]+o.Area[p]
+	}
+}
+
+// In is how many bays stand in a queue.
+func (n *Needs) In(q Queue) (bays int32) {
+	for p, k := range n.Bays {
+		if Plight(p).Queue() == q {
+			bays += k
+		}
+	}
+	return bays
+}
+
+// Any tells whether anybody is needed.
+func (n *Needs) Any() bool { return n.Bays != [Plights]int32{} }
+
+// needs sorts a job's bays by how they stand and keeps the gravest by name: of those that are short the ones that are short
+// of most. The area that is expected to be short is Σ area · (1 − P(target reached)) over all bays with a verdict.
+func (j *Job) needs(f *verify.Findings) {
+	contradicted := contradictedSections(f)
+	var kept [Plights][]BayOf
+	for i := range f.Bays {
+		b := &f.Bays[i]
+		if b.State == verify.Struck {
+			continue
+		}
+		at := f.SectionAt(b.Bay.Section)
+		area := areaOf(b)
+		if b.Judged() && area > 0 {
+			j.ShortArea += area * (1 - chance(b))
+		}
+		p, ok := Stands(b, contradicted != nil && contradicted[at])
+		if !ok {
+			continue
+		}
+		j.Needs.Bays[p]++
+		if area > 0 {
+			j.Needs.Area[p] += area
+		}
+		kept[p] = append(kept[p], BayOf{Section: int32(at), Plight: p, Area: area, Density: b.Density, Prob: chance(b), Bay: b.Bay.Name,
+			Verdict: b.Verdict, Short: math.Max(0, b.Bay.Section.Settings.Target-b.Density), Code: leading(b), ClosedAs: closedAs(b)})
+		k := &kept[p][len(kept[p])-1]
+		k.By, k.When = whoAndWhen(b)
+	}
+	j.Needs.Bays[NotLogged] += j.Tally.NotInLog
+	for p := range kept {
+		list := kept[p]
+		if len(list) > mostNamed {
+			slices.SortStableFunc(list, func(a, b BayOf) int { return cmp.Compare(b.Short, a.Short) })
+			list = list[:mostNamed]
+		} else if Plight(p) == ShortClosed || Plight(p) == ShortOpen {
+			slices.SortStableFunc(list, func(a, b BayOf) int { return cmp.Compare(b.Short, a.Short) })
+		}
+		for _, b := range list {
+			b.Bay, b.By = strings.Clone(b.Bay), strings.Clone(b.By)
+			j.Open = append(j.Open, b)
+		}
+	}
+}
+
+// contradictedSections are the sections whose counts the empties contradict; nil where none is.
+func contradictedSections(f *verify.Findings) []bool {
+	var out []bool
+	says := func(reasons []verify.Reason) bool {
+		return slices.ContainsFunc(reasons, func(r verify.Reason) bool { return r.Code == verify.TotalsShort && !r.IsAnswered() })
+	}
+	all := says(f.Totals.Reasons)
+	for s := range f.Sections {
+		if all || says(f.Sections[s].Reasons) {
+			if out == nil {
+				out = make([]bool, len(f.Sections))
+			}
+			out[s] = true
+		}
+	}
+	return out
+}
+
+// chance is the probability that a bay reaches the target by what is known today; that of its verdict where today's was not worked
+// out.
+func chance(b *verify.Bay) float64 {
+	if p := b.ProbToday; !math.IsNaN(p) && p != 0 {
+		return p
+	}
+	return b.ProbAtTarget
+}
+
+// areaOf is a bay's face in m²: its volume over its depth. NaN where it has none.
+func areaOf(b *verify.Bay) float64 {
+	if len(b.Bay.Pieces) == 0 || len(b.Bay.Pieces[0].Depth.Values) == 0 {
+		return math.NaN()
+	}
+	if p := b.Bay.Pieces[0]; len(p.Depth2.Values) > 0 {
+		return b.Volume / ((p.Depth.Mean() + p.Depth2.Mean()) / 2)
+	}
+	return b.Volume / b.Bay.Pieces[0].Depth.Mean()
+}
+
+// leading is the first reason of a bay that nothing answered.
+func leading(b *verify.Bay) verify.Code {
+	for i := range b.Reasons {
+		if r := &b.Reasons[i]; !r.IsAnswered() {
+			return r.Code
+		}
+	}
+	return ""
+}
+
+// whoAndWhen is who closed a bay, or decided to, and on which day; of an open one who filled it.
+func whoAndWhen(b *verify.Bay) (by, when string) {
+	e := b.Bay.Fill
+	if n := len(b.Bay.Closed); n > 0 {
+		e = b.Bay.Closed[n-1]
+	}
+	if b.IsDecided() {
+		e = b.Bay.Decided
+	}
+	if e == nil {
+		return "", ""
+	}
+	if by = e.By; by == "" && b.Bay.Fill != nil {
+		by = b.Bay.Fill.By
+	}
+	if e.Time.Year() > 1 {
+		when = e.Time.Format("2006-01-02")
+	}
+	return by, when
+}
+
+// Ranked are the places of the jobs that need someone, by the area that is expected to be short among their bays, the largest
+// first; of equal ones those with a finding before the others.
+func (r *Review) Ranked() []int {
+	against := r.against()
+	var out []int
+	for i, j := range r.Jobs {
+		if j.Needs.Any() || against[i] > 0 {
+			out = append(out, i)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b int) int {
+		ja, jb := r.Jobs[a], r.Jobs[b]
+		return cmp.Or(cmp.Compare(jb.ShortArea, ja.ShortArea), cmp.Compare(against[b], against[a]))
+	})
+	return out
+}

@@ -1,0 +1,249 @@
+package audit
+
+import (
+	"maps"
+	"math"
+	"slices"
+	"strconv"
+	"time"
+
+	"bayproof/model"
+	"bayproof/verify"
+	"bayproof/verify/audit/compare"
+	"bayproof/verify/stat"
+)
+
+// Terms are what all jobs of a review are judged by.
+type Terms struct {
+	File, Digest string  // of the programme's file; empty where there is none, and the defaults hold
+	Target, Aim  float64 // kg/m³
+	Confidence   float64
+	Rule         model.Rule
+	at           *compare.Reach
+}
+
+// NewTerms are the terms with what a way of counting can reach under them worked out.
+func NewTerms(file, digest string, st *model.Settings) Terms {
+	return Terms{file, digest, st.Target, st.Aim, st.Confidence, st.Rule, compare.NewReach(st.Target, st.Aim, st.Confidence)}
+}
+
+// reach is what can be reached; under terms that nobody made the published ones.
+func (t *Terms) reach() *compare.Reach {
+	if t.at == nil {
+		target := 3.5 * model.PoundPerCubicFoot
+		t.at = compare.NewReach(target, model.AimOverTarget*target, 0.95)
+	}
+	return t.at
+}
+
+// Level is the level of intervals and of the inner limits, and OuterLevel that of the outer ones.
+const (
+	Level      = compare.Level
+	OuterLevel = compare.Outer
+)
+
+// Group are the jobs of one crew, section kind, month or way of counting. Densities of months are what is left of them once the
+// crews that worked then are taken off, added to the mean of all.
+type Group struct {
+	Name    string // empty where the jobs do not say
+	Tally   Tally
+	Pass    Rate          // CLOSE of the filled bays
+	Density compare.Group // mean density of the bays, kg/m³
+	Short   compare.Share // bays that are expected to be short
+	Reached compare.Share // CLOSE of those that this way of counting could show to be
+}
+
+// Outside is where the group's mean density lies: -2, -1, 1, 2 below or above the inner or outer limits; 0 within.
+func (g *Group) Outside() int { return g.Density.Outside }
+
+// Rate is a share of bays, K of N, with its interval at Level, which knows that bays of a job stand or fall together.
+type Rate struct {
+	K, N   int
+	Lo, Hi float64
+}
+
+// Share is the raw share; NaN of none.
+func (r Rate) Share() float64 { return float64(r.K) / float64(r.N) }
+
+// Pass is the share of the filled bays of one section or job that are CLOSE. All its bays are there, so that the interval
+// (Wilson's) is that of more bays like these in the same job.
+func (t *Tally) Pass() Rate {
+	k, n := int(t.Close), int(t.Filled)
+	lo, hi := stat.Wilson(k, n, Level)
+	return Rate{K: k, N: n, Lo: lo, Hi: hi}
+}
+
+// unit is what a job, or a section of it, says about the density of its bays.
+func (t *Tally) unit(group string) compare.Unit {
+	n := float64(t.Filled)
+	mean := t.Densities / n
+	variance := (t.Squares - n*mean*mean) / (n - 1) / n
+	if t.Filled < 2 {
+		variance = usualVariance * mean * mean
+	}
+	return compare.Unit{Group: group, Mean: mean, Variance: math.Max(variance, 1e-12*mean*mean)}
+}
+
+// usualVariance is the relative variance of one bay where a job has no second: of a tenth, by reading and packing.
+const usualVariance = 0.01
+
+// compare sets crews, kinds of section, months and ways of counting side by side.
+func (r *Review) compare(crews, kinds, months, ways map[string]*Tally) {
+	crew := func(j *Job) string { return j.Crew }
+	r.Crews = r.groups(crews, crew)
+	r.Ways = r.groups(ways, func(j *Job) string { return j.Way })
+	r.Kinds = r.kinds(kinds)
+	r.Model = compare.Fit(r.units(crew))
+	mean := map[string]float64{}
+	for _, g := range r.Model.Groups {
+		mean[g.Name] = g.Mean
+	}
+	month := func(j *Job) string { return j.Date[:min(7, len(j.Date))] }
+	r.Months = r.groups(months, month)
+	left := r.units(month)
+	var dated []compare.Dated
+	at := 0
+	for _, j := range r.Jobs {
+		if j.Tally.Filled == 0 {
+			continue
+		}
+		if day, err := time.Parse("2006-01-02", j.Date); err == nil && j.Crew != "" {
+			u := left[at]
+			u.Group = j.Crew
+			dated = append(dated, compare.Dated{Unit: u, Day: float64(day.Unix()) / 86400})
+		}
+		left[at].Mean += r.Model.Overall - mean[j.Crew]
+		at++
+	}
+	byMonth := map[string]compare.Group{}
+	for _, g := range compare.Fit(left).Groups {
+		byMonth[g.Name] = g
+	}
+	for i := range r.Months {
+		r.Months[i].Density = byMonth[r.Months[i].Name]
+	}
+	r.Drifts = compare.Trends(dated, r.Model)
+	var counts []compare.Count
+	for _, j := range r.Jobs {
+		counts = append(counts, compare.Count{K: float64(j.Tally.Close), N: float64(j.Tally.Filled)})
+	}
+	all := compare.One(counts)
+	r.Pass = Rate{int(r.Tally.Close), int(r.Tally.Filled), all.Lo, all.Hi}
+}
+
+// units are what the jobs with a filled bay say about their densities, in the order of the jobs.
+func (r *Review) units(group func(*Job) string) (out []compare.Unit) {
+	for _, j := range r.Jobs {
+		if j.Tally.Filled > 0 {
+			out = append(out, j.Tally.unit(group(j)))
+		}
+	}
+	return out
+}
+
+// groups compares groups of jobs.
+func (r *Review) groups(by map[string]*Tally, group func(*Job) string) []Group {
+	var units []compare.Unit
+	var tallies []named
+	for _, j := range r.Jobs {
+		if j.Tally.Filled > 0 {
+			units = append(units, j.Tally.unit(group(j)))
+			tallies = append(tallies, named{group(j), &j.Tally})
+		}
+	}
+	return grouped(by, units, tallies)
+}
+
+// kinds compares kinds of section: a job has a unit of each kind.
+func (r *Review) kinds(by map[string]*Tally) []Group {
+	var units []compare.Unit
+	var tallies []named
+	for _, j := range r.Jobs {
+		for i := range j.Sections {
+			if s := &j.Sections[i]; s.Tally.Filled > 0 {
+				units = append(units, s.Tally.unit(s.Kind))
+				tallies = append(tallies, named{s.Kind, &s.Tally})
+			}
+		}
+	}
+	return grouped(by, units, tallies)
+}
+
+// named is a tally of a group.
+type named struct {
+	group string
+	*Tally
+}
+
+// grouped fits the models and puts what they say beside the sums, by name.
+func grouped(by map[string]*Tally, units []compare.Unit, tallies []named) []Group {
+	names := slices.Sorted(maps.Keys(by))
+	out := make([]Group, len(names))
+	at := make(map[string]*Group, len(names))
+	nan := math.NaN()
+	for i, name := range names {
+		t := by[name]
+		out[i] = Group{Name: name, Tally: *t, Pass: Rate{K: int(t.Close), N: int(t.Filled), Lo: nan, Hi: nan},
+			Density: compare.Group{Mean: nan, Lo: nan, Hi: nan}, Short: compare.Share{Share: nan, Lo: nan, Hi: nan}, Reached: compare.Share{Share: nan, Lo: nan, Hi: nan}}
+		at[name] = &out[i]
+	}
+	shares := func(k, n func(t *Tally) float64) []compare.Share {
+		counts := make([]compare.Count, len(tallies))
+		for i, t := range tallies {
+			counts[i] = compare.Count{Group: t.group, K: math.Min(k(t.Tally), n(t.Tally)), N: n(t.Tally)}
+		}
+		return compare.FitShares(counts).Groups
+	}
+	filled := func(t *Tally) float64 { return float64(t.Filled) }
+	closed := func(t *Tally) float64 { return float64(t.Close) }
+	for _, g := range compare.Fit(units).Groups {
+		at[g.Name].Density = g
+	}
+	for _, s := range shares(closed, filled) {
+		at[s.Name].Pass.Lo, at[s.Name].Pass.Hi = s.Lo, s.Hi
+	}
+	for _, s := range shares(func(t *Tally) float64 { return t.Short }, filled) {
+		at[s.Name].Short = s
+	}
+	for _, s := range shares(closed, func(t *Tally) float64 { return t.Reach }) {
+		at[s.Name].Reached = s
+	}
+	return out
+}
+
+// Falls says whether a job's densities fall, or rise, along the order of filling.
+type Falls struct {
+	Sections []string // where it shows in the section by itself
+	// All sections together: the slope that they have in common, kg/m³ a bay, over its standard uncertainty. 0 where no section
+	// has one.
+	Slope, Z float64
+}
+
+// Found tells whether it shows: in a section, or in all together once in a hundred honest jobs.
+func (f *Falls) Found() bool { return len(f.Sections) > 0 || math.Abs(f.Z) > 2.576 }
+
+// fallsOf gathers the slopes of a job's sections: their mean by weights 1/U², with U = 1/√Σ(1/U²).
+func fallsOf(f *verify.Findings) Falls {
+	var out Falls
+	weights := 0.0
+	for i := range f.Sections {
+		d := &f.Sections[i].Drift
+		if d.Method == "" || !(d.USlope > 0) {
+			continue
+		}
+		w := 1 / (d.USlope * d.USlope)
+		out.Slope, weights = out.Slope+w*d.Slope, weights+w
+		if d.Found {
+			name := f.Sections[i].Section.Name
+			if name == "" {
+				name = strconv.Itoa(i + 1)
+			}
+			out.Sections = append(out.Sections, string([]byte(name)))
+		}
+	}
+	if weights > 0 {
+		out.Slope /= weights
+		out.Z = out.Slope * math.Sqrt(weights)
+	}
+	return out
+}

@@ -1,0 +1,395 @@
+package plausible
+
+import (
+	"cmp"
+	"maps"
+	"math"
+	"slices"
+
+	"bayproof/model"
+	"bayproof/verify/stat"
+)
+
+// Bags worked backwards from a density are each the nearest step to one density times the bay's volume. Honest bays scatter, and
+// a count read at both ends falls to either side of what went in, so honest counts are the nearest step only now and then. What is
+// looked at is a ratio of likelihoods, in which some honest bays among the invented ones cost a little and switch nothing off:
+//
+//	L₁(ρ) = Π [(1 − ε − μ − β)·[n is nearest to ρV/q] + ε·K(n; ρV/q, 0.05) + μ·M(n) + β·W(n)]    worked backwards from ρ
+//	L₀    = sup over ρ, τ, β of  Π [(1 − β)·K(n; ρV/q, τ) + β·W(n)]                 honest, by section
+//
+// n are counts in steps of q bags, V volumes in bags of density ρ. K is the distribution of an honest count: what went in,
+// N(x, (τx)²), read at both ends to a step each (an error of triangular distribution). W spreads voids and slips evenly
+// from nothing to twice x, M stands for a step to either side of the nearest. ε is the share of bays that look honest, μ of those
+// that were moved by a step to look so.
+//
+// L₁, averaged over ρ and ε with weights that are fixed beforehand, is a distribution; L₀ is no less than the honest crew's
+// own likelihood, whatever its ρ and τ. So the mean of E = L₁/L₀ over honest data is at most 1, and P(E ≥ 1/p) ≤ p (Markov; a ratio
+// with the supremum below it: Wasserman, Ramdas and Balakrishnan 2020). No replay is needed, E of several jobs multiply, and
+// an even crew gains nothing by its evenness: τ = 0 is among the honest.
+//
+// From a full hopper there is no reading error that would part an even crew from one that works backwards; such counts
+// (fresh) are not looked at. Like bays that all need one count prove nothing either.
+
+const (
+	leastCounts = 6 // counts in a section, below which nothing is looked at
+	// Densities that bags may be worked backwards from, evenly in the logarithm: 2.4 to 5.0 lb/ft³ in steps of 0.15 %, a
+	// third of what tells two densities apart in 144 bays of six steps each.
+	densityFrom  = 2.4 * model.PoundPerCubicFoot
+	densityRatio = 0.0015
+	densities    = 490
+	wideSpread   = 0.05 // relative spread of the bays among worked-backwards ones that look honest
+	leastHits    = 0.70 // share of counts that are the nearest step, below which a density is not looked at
+	tauSteps     = 5    // spreads that L₀ is tried at
+	hopeless     = 3.0  // ln L₀ less ln L₁ above which a job says nothing for counts that were worked backwards
+	mostLogE     = 40   // ln E of a job beyond which nothing is gained
+	mostBehind   = 4    // counts by which a density may lag behind the best and still be looked at
+)
+
+// mixture is one set of the shares ε, μ and β of L₁ with its weight.
+type mixture struct{ honest, moved, odd, weight float64 }
+
+func mixtures() [6]mixture {
+	return [...]mixture{{0.02, 0.01, 0.01, 0.3}, {0.10, 0.01, 0.02, 0.25}, {0.25, 0.02, 0.02, 0.1}, {0.15, 0.02, 0.10, 0.05}, {0.02, 0.10, 0.01, 0.2}, {0.02, 0.20, 0.01, 0.1}}
+}
+
+// spreads are the τ that L₀ is tried at, oddShares the β.
+func spreads() [tauSteps]float64 { return [...]float64{0.02, 0.001, 0.010, 0.035, 0.06} }
+func oddShares() []float64       { return []float64{0.02, 0.15} }
+
+// agreement tells how many of a job's counts are the nearest step to one density, and what that speaks for.
+type agreement struct {
+	counts, agree int
+	usual         float64           // how many honest bays of these sizes agree, by the honest fit; NaN where the fit was not needed
+	p             float64           // 1/E; NaN where there is nothing to look at
+	backward      []atHypothesis    // ln L₁, where it is not nothing, until it is handed to the table
+	honest        [tauSteps]float64 // ln L₀ by spread
+}
+
+// hypothesis is a density of the grid and a mixture; atHypothesis is ln L₁ of one.
+type hypothesis struct{ density, mixture int16 }
+
+type atHypothesis struct {
+	hypothesis
+	log float64
+}
+
+// sectionCounts is a section's counts in steps, with what one m³ of volume takes in steps at 1 kg/m³.
+type sectionCounts struct {
+	count, per []float64 // steps; steps per kg/m³
+	running    bool
+}
+
+// agreementOf looks at the counts of a job, lots by section; bag is the net weight of a bag in kg.
+func agreementOf(lots []lot, bag float64) agreement {
+	out := agreement{usual: math.NaN(), p: math.NaN()}
+	var sections []sectionCounts
+	for from := 0; from < len(lots); {
+		to := from
+		for to < len(lots) && lots[to].section == lots[from].section {
+			to++
+		}
+		if c, ok := sectionCountsOf(lots[from:to], bag); ok {
+			sections, out.counts = append(sections, c), out.counts+len(c.count)
+		}
+		from = to
+	}
+	if len(sections) == 0 {
+		return out
+	}
+	hits := hitsOf(sections)
+	out.agree, out.p = int(slices.Max(hits)), 1
+	if float64(out.agree) < leastHits*float64(out.counts) {
+		return out
+	}
+	// Most honest jobs are told by one density, the one that most agree with, and one spread.
+	best := slices.Index(hits, int16(out.agree))
+	honest := 0.0
+	for i := range sections {
+		honest += sections[i].honest(densityAt(best), spreads()[0])
+	}
+	if list := backwardAt(nil, sections, best, out.agree); slices.MaxFunc(list, likelier).log+hopeless < honest {
+		return out
+	}
+	backward := backwardLikelihood(sections, hits, out.counts, out.agree)
+	most := math.Inf(-1)
+	for _, a := range backward {
+		most = math.Max(most, a.log)
+	}
+	out.honest, best, out.usual = honestLikelihood(sections, most+hopeless)
+	if most+hopeless <= out.honest[best] {
+		return out
+	}
+	sum := 0.0
+	out.backward = backward
+	for _, a := range backward {
+		sum += a.prior() * math.Exp(a.log-out.honest[best])
+	}
+	out.p = math.Min(1, 1/sum)
+	return out
+}
+
+// prior is the weight of a hypothesis.
+func (h hypothesis) prior() float64 { return mixtures()[h.mixture].weight / densities }
+
+// sectionCountsOf keeps a section's counts if they can tell anything: enough of them, read at both ends, and bays that need
+// different counts.
+func sectionCountsOf(lots []lot, bag float64) (c sectionCounts, ok bool) {
+	step := lots[0].step
+	if !(step > 0) || !(bag > 0) || lots[0].counting == model.CountingFresh {
+		return c, false
+	}
+	c.running = lots[0].counting == model.CountingRunning
+	var steps, per, least, most float64
+	least = math.Inf(1)
+	for i := range lots {
+		l := &lots[i]
+		if !(l.bags > 0) || l.counting != lots[0].counting {
+			continue
+		}
+		c.count, c.per = append(c.count, math.Round(l.bags/step)), append(c.per, l.volume/(step*bag))
+		steps, per = steps+l.bags/step, per+l.volume
+		least, most = math.Min(least, l.volume), math.Max(most, l.volume)
+	}
+	return c, len(c.count) >= leastCounts && (most-least)*steps/per >= 1
+}
+
+// densityAt is a density of the grid, kg/m³; placeOf is where a density lies on it.
+func densityAt(k int) float64         { return densityFrom * math.Exp(densityRatio*float64(k)) }
+func placeOf(density float64) float64 { return math.Log(density/densityFrom) / densityRatio }
+
+// hitsOf counts for each density of the grid how many counts n are the nearest step to it times the bay's volume: those with
+// (n − ½)/v ≤ ρ ≤ (n + ½)/v. Beginnings and ends are marked and added up.
+func hitsOf(sections []sectionCounts) []int16 {
+	hits := make([]int16, densities+1)
+	for i := range sections {
+		c := &sections[i]
+		for k, n := range c.count {
+			from := int(math.Ceil(placeOf((n-0.5)/c.per[k]) - 1e-6))
+			to := int(math.Floor(placeOf((n+0.5)/c.per[k]) + 1e-6))
+			if from, to = max(from, 0), min(to, densities-1); from <= to {
+				hits[from]++
+				hits[to+1]--
+			}
+		}
+	}
+	for k := 1; k < densities; k++ {
+		hits[k] += hits[k-1]
+	}
+	return hits[:densities]
+}
+
+// backwardLikelihood is ln L₁ by density and mixture, of those that come close to the most that agree. What is left out is taken
+// for nothing, which makes E smaller and never larger.
+func backwardLikelihood(sections []sectionCounts, hits []int16, counts, most int) (out []atHypothesis) {
+	for k, h := range hits {
+		if float64(h) >= leastHits*float64(counts) && int(h) >= most-mostBehind {
+			out = backwardAt(out, sections, k, int(h))
+		}
+	}
+	return out
+}
+
+// backwardAt appends ln L₁ of one density with which so many counts agree, by mixture.
+func backwardAt(out []atHypothesis, sections []sectionCounts, k, hits int) []atHypothesis {
+	mixes := mixtures()
+	var product [len(mixes)]float64
+	from := len(out)
+	for m, x := range mixes {
+		product[m] = 1
+		out = append(out, atHypothesis{hypothesis{int16(k), int16(m)}, float64(hits) * math.Log(1-x.honest-x.moved-x.odd)})
+	}
+	terms := 0
+	take := func() { // before a product of small numbers vanishes
+		for m := range product {
+			out[from+m].log += math.Log(product[m])
+			product[m] = 1
+		}
+		terms = 0
+	}
+	rho := densityAt(k)
+	for i := range sections {
+		c := &sections[i]
+		for j, n := range c.count {
+			x := rho * c.per[j]
+			if math.Abs(n-x) <= 0.5+1e-6*x {
+				continue
+			}
+			wide, odd, moved := readingChance(n, x, wideSpread), oddChance(n, x), 0.0
+			if math.Abs(n-x) <= 1.5 {
+				moved = 0.5
+			}
+			for m, mix := range mixes {
+				product[m] *= mix.honest*wide + mix.moved*moved + mix.odd*odd
+			}
+			if terms++; terms == 20 {
+				take()
+			}
+		}
+	}
+	take()
+	return out
+}
+
+// likelier orders hypotheses by their likelihood.
+func likelier(a, b atHypothesis) int { return cmp.Compare(a.log, b.log) }
+
+// honestLikelihood is ln L₀ by spread τ, the sum over the sections of the most that an honest crew's likelihood reaches at any
+// density, the place of the largest, and how many counts of that fit are usually the nearest step. It stops, with whatever it has,
+// once one is not below enough: then nothing speaks for counts that were worked backwards.
+func honestLikelihood(sections []sectionCounts, enough float64) (log [tauSteps]float64, most int, usual float64) {
+	start, found := make([]float64, len(sections)), make([]float64, len(sections))
+	for i := range sections {
+		start[i] = sections[i].middle()
+	}
+	top, agree := math.Inf(-1), math.NaN()
+	for at, tau := range spreads() {
+		for i := range sections {
+			c := &sections[i]
+			rho, width := start[i], 0.25/slices.Max(c.count) // uphill in steps that halve, from a quarter of a count's step
+			best := c.honest(rho, tau)
+			if len(sections) == 1 && best >= enough {
+				log[at] = best
+				return log, at, math.NaN()
+			}
+			for range 9 {
+				up, down := c.honest(rho*(1+width), tau), c.honest(rho*(1-width), tau)
+				switch {
+				case up > best && up >= down:
+					rho, best = rho*(1+width), up
+				case down > best:
+					rho, best = rho*(1-width), down
+				default:
+					width /= 2
+				}
+			}
+			found[i], start[i] = rho, rho
+			log[at] += best
+		}
+		if log[at] >= enough {
+			return log, at, math.NaN()
+		}
+		if log[at] > top {
+			top, most, agree = log[at], at, 0
+			for i := range sections {
+				for _, per := range sections[i].per {
+					x := found[i] * per
+					agree += readingChance(math.Round(x), x, tau)
+				}
+			}
+		}
+	}
+	return log, most, agree
+}
+
+// middle is the median of the densities that the counts say, kg/m³.
+func (c *sectionCounts) middle() float64 {
+	rho := make([]float64, len(c.count))
+	for i, n := range c.count {
+		rho[i] = n / c.per[i]
+	}
+	slices.Sort(rho)
+	return rho[len(rho)/2]
+}
+
+// honest is the larger of ln L₀ at the shares of odd bays, for a mean density and a relative spread.
+func (c *sectionCounts) honest(rho, tau float64) float64 {
+	shares := oddShares()
+	first, second, log1, log2 := 1.0, 1.0, 0.0, 0.0
+	for i, n := range c.count {
+		x := rho * c.per[i]
+		k, w := readingChance(n, x, tau), oddChance(n, x)
+		first *= (1-shares[0])*k + shares[0]*w
+		second *= (1-shares[1])*k + shares[1]*w
+		if i%20 == 19 { // before a product of small numbers vanishes
+			log1, log2, first, second = log1+math.Log(first), log2+math.Log(second), 1, 1
+		}
+	}
+	return math.Max(log1+math.Log(first), log2+math.Log(second))
+}
+
+// readingChance is the chance that what fills x steps, with relative spread tau, reads as n: both ends are read to the nearest
+// step, each from anywhere within one, so the reading's error is the difference of two even ones. With
+// G(z) = E[max(0, z − Y)] = (z − x)·Φ(z̃) + s·φ(z̃) of Y ~ N(x, s²), z̃ = (z − x)/s, it is G(n+1) − 2·G(n) + G(n−1).
+func readingChance(n, x, tau float64) float64 {
+	s := math.Max(tau*x, 1e-6)
+	g := func(z float64) float64 {
+		d := (z - x) / s
+		switch {
+		case d > 5: // below 1e-7 of s otherwise
+			return z - x
+		case d < -5:
+			return 0
+		}
+		return (z-x)*stat.NormalCDF(d) + s*math.Exp(-d*d/2)/math.Sqrt(2*math.Pi)
+	}
+	return math.Max(0, g(n+1)-2*g(n)+g(n-1))
+}
+
+// oddChance spreads evenly from nothing to twice of what a bay takes: voids, weak and over-full bays, slips.
+func oddChance(n, x float64) float64 {
+	if n > 2*x+1 {
+		return 1e-9
+	}
+	return 1 / (2*x + 2)
+}
+
+// crewCounts gathers what a crew's jobs say. Density, spread and how many bays look honest may be the crew's, the same in all its
+// jobs, and a share φ of the jobs may be worked backwards. An honest job among them then costs ln(1 − φ) at most:
+//
+//	E = min over τ of  mean over φ, ρ, ε of  Π (1 − φ + φ·L₁(ρ, ε)/L₀(τ))
+//
+// over the jobs: the least over τ is the ratio to an honest crew whose spread is the likeliest.
+type crewCounts struct {
+	jobs          []int
+	counts, agree int
+	looked        int
+	excess        [len(jobShares)][tauSteps]map[hypothesis]float64 // Σ ln(1 − φ + φ·E) − ln(1 − φ)
+}
+
+// jobShares are the shares φ.
+var jobShares = [...]float64{0.2, 0.6, 0.95}
+
+// add takes in a job of the crew.
+func (c *crewCounts) add(job int, a *agreement) {
+	c.looked++
+	c.counts, c.agree = c.counts+a.counts, c.agree+a.agree
+	if len(a.backward) > 0 {
+		c.jobs = append(c.jobs, job)
+	}
+	for i, phi := range jobShares {
+		for t := range tauSteps {
+			for _, x := range a.backward {
+				log := math.Min(mostLogE, x.log-a.honest[t])
+				if log < -10 {
+					continue
+				}
+				if c.excess[i][t] == nil {
+					c.excess[i][t] = map[hypothesis]float64{}
+				}
+				c.excess[i][t][x.hypothesis] += math.Log(1-phi+phi*math.Exp(log)) - math.Log(1-phi)
+			}
+		}
+	}
+}
+
+// p is 1/E of the crew.
+func (c *crewCounts) p() float64 {
+	least := math.Inf(1)
+	for t := range tauSteps {
+		sum := 0.0
+		for i, phi := range jobShares {
+			base, rest := float64(c.looked)*math.Log(1-phi), 1.0
+			excess := c.excess[i][t]
+			keys := slices.SortedFunc(maps.Keys(excess), func(a, b hypothesis) int { // in one order, so that sums are rounded alike
+				return cmp.Or(cmp.Compare(a.density, b.density), cmp.Compare(a.mixture, b.mixture))
+			})
+			for _, h := range keys {
+				sum += h.prior() * math.Exp(base+excess[h])
+				rest -= h.prior()
+			}
+			sum += rest * math.Exp(base)
+		}
+		least = math.Min(least, sum/float64(len(jobShares)))
+	}
+	return math.Min(1, 1/least)
+}

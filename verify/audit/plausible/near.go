@@ -1,0 +1,268 @@
+package plausible
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"bayproof/model"
+	"bayproof/verify"
+	"bayproof/verify/crew"
+	"bayproof/verify/stat"
+)
+
+// Who copies weighed rows and changes each a little, or puts them into another order, leaves no run that stands twice cell for
+// cell. Both are looked for among weighed bays alone: what a count in steps tells is too little to be changed and known again.
+//
+// Changed a little: a run of bays whose sizes are those of another place, row by row, and whose weights differ by no more than
+// mostChanged. A run is found by a window of three rows or more whose weights fall into the same buckets, and followed as far
+// as it goes. Two honest weights w of one size differ by N(0, 2(sw)²), so a run of n rows has the chance
+// p ≤ pairs of places · Π P(|difference| ≤ mostChanged).
+//
+// In another order: two jobs whose rows agree cell for cell more often than jobs with such sizes do. Rows are sorted by their
+// cells first, so that a copy stands side by side again, and found by windows of two rows or more. Of a bays of one size in
+// one job and b in the other a·b·P(same) pairs agree by chance; over all sizes that is Λ, and p ≤ pairs of jobs ·
+// P(Poisson(Λ) ≥ rows that agree).
+//
+// The spread s is that of the two jobs' own bays, by the median, and never more than the prior's median.
+
+const (
+	mostChanged  = 0.25 * model.Pound // by how much a copied weight is changed: 0.2 lb and a scale's tenth
+	bucket       = 0.5 * model.Pound  // of weights: changed ones stay in theirs four times in five
+	mostSame     = 24                 // places of one window that are set against each other
+	mostPairs    = 4000               // pairs of jobs that are set against each other in full
+	leastCopied  = 4                  // rows from which on a run is worth a word
+	leastSpread  = 0.004              // relative, below which a job's own spread is not believed
+	weighedLimit = 512                // weighed rows that are kept of a job
+)
+
+// weighed is a weighed bay whose sizes were measured.
+type weighed struct {
+	sizes  uint32  // hash
+	line   int32   // in the log
+	mass   float32 // kg
+	volume float32 // m³
+}
+
+// weighedRows are the weighed bays of a job in the log's order, and the relative spread of their densities: 1.4826 times the
+// median of |ln(ρ/median ρ)|.
+func weighedRows(f *verify.Findings) (rows []weighed, spread float64) {
+	var log []float64
+	for i := range f.Bays {
+		b := &f.Bays[i]
+		if b.Bay.Fill == nil || !b.Sized || len(b.Bay.Pieces) == 0 || len(rows) == weighedLimit {
+			continue
+		}
+		if m := &b.Bay.Fill.Material; m.Kind != model.MaterialWeight || m.Shared || !(m.Mass > 0) || !(b.Volume > 0) {
+			continue
+		}
+		sizes, _ := sizesOf(b)
+		m := b.Bay.Fill.Material.Mass
+		rows = append(rows, weighed{sizes, int32(b.Bay.Fill.Src.Line), float32(m), float32(b.Volume)})
+		log = append(log, math.Log(m/b.Volume))
+	}
+	if len(rows) < leastCopied {
+		return nil, 0
+	}
+	slices.Sort(log)
+	middle := log[len(log)/2]
+	for i := range log {
+		log[i] = math.Abs(log[i] - middle)
+	}
+	slices.Sort(log)
+	return rows, math.Max(leastSpread, math.Min(crew.SpreadMedian, 1.4826*log[len(log)/2]))
+}
+
+// copiedNear is a run or a set of weighed rows that another job has too.
+type copiedNear struct {
+	job, other      int
+	from, otherFrom int32 // lines
+	rows            int
+	p               float64
+}
+
+// place is a weighed row of a job.
+type place struct{ job, row int32 }
+
+// windowAt is a window of weighed rows by its hash and where it begins.
+type windowAt struct {
+	hash uint64
+	at   place
+}
+
+// nearTable holds the weighed rows of all jobs.
+type nearTable struct {
+	rows    [][]weighed
+	spreads []float64
+	total   int
+}
+
+// add takes over a job's rows.
+func (t *nearTable) add(rows []weighed, spread float64) {
+	t.rows, t.spreads, t.total = append(t.rows, rows), append(t.spreads, spread), t.total+len(rows)
+}
+
+// length is how many rows a window takes to be rare among all rows, least of them at least.
+func (t *nearTable) length(least int) int {
+	n := least
+	for rows := 1000; rows < t.total; rows *= 30 {
+		n++
+	}
+	return n
+}
+
+// windows cuts windows of n rows from every job, hash being that of one row, and hands places of one hash to meet, the
+// earlier first.
+func (t *nearTable) windows(rows [][]weighed, n int, hash func(w *weighed) uint64, meet func(a, b place)) {
+	list := make([]windowAt, 0, t.total)
+	for j, job := range rows {
+		for i := 0; i+n <= len(job); i++ {
+			sum := uint64(0)
+			for k := range job[i : i+n] {
+				sum = sum*markFactor + hash(&job[i+k])
+			}
+			list = append(list, windowAt{sum, place{int32(j), int32(i)}})
+		}
+	}
+	slices.SortFunc(list, func(a, b windowAt) int {
+		return cmp.Or(cmp.Compare(a.hash, b.hash), cmp.Compare(a.at.job, b.at.job), cmp.Compare(a.at.row, b.at.row))
+	})
+	for from := 0; from < len(list); {
+		to := from + 1
+		for to < len(list) && list[to].hash == list[from].hash {
+			to++
+		}
+		for a := from; a < min(to, from+mostSame); a++ {
+			for b := a + 1; b < min(to, from+mostSame); b++ {
+				meet(list[a].at, list[b].at)
+			}
+		}
+		from = to
+	}
+}
+
+// changed returns, by job, the least likely run that an earlier place has too with other weights; p is NaN for a job without
+// weighed rows and 1 where there is none.
+func (t *nearTable) changed() []copiedNear {
+	best := t.nothing()
+	pairs := float64(t.total) * float64(t.total) / 2
+	t.windows(t.rows, t.length(3), func(w *weighed) uint64 {
+		return uint64(w.sizes)<<32 ^ uint64(math.Floor(float64(w.mass)/bucket))*markFactor
+	}, func(a, b place) {
+		ra, rb := t.rows[a.job], t.rows[b.job]
+		like := func(i, k int32) bool {
+			return i >= 0 && k >= 0 && int(i) < len(ra) && int(k) < len(rb) && ra[i].sizes == rb[k].sizes &&
+				math.Abs(float64(ra[i].mass-rb[k].mass)) <= mostChanged
+		}
+		i, k := a.row, b.row
+		for like(i-1, k-1) {
+			i, k = i-1, k-1
+		}
+		from, otherFrom, n, same, log := k, i, 0, 0, 0.0
+		s := math.Min(t.spreads[a.job], t.spreads[b.job])
+		for like(i, k) && !(a.job == b.job && i == from) {
+			if ra[i].mass == rb[k].mass {
+				same++
+			}
+			log += math.Log(math.Erf(mostChanged / (2 * s * float64(rb[k].mass)))) // P(|d| ≤ c), d ~ N(0, 2(sw)²)
+			i, k, n = i+1, k+1, n+1
+		}
+		p := math.Min(1, pairs*math.Exp(log))
+		if n < leastCopied || same == n || p >= best[b.job].p { // cell for cell is another finding
+			return
+		}
+		best[b.job] = copiedNear{int(b.job), int(a.job), rb[from].line, ra[otherFrom].line, n, p}
+	})
+	return best
+}
+
+// shuffled returns, by job, the earlier job that shares more of its weighed rows than such sizes let expect.
+func (t *nearTable) shuffled() []copiedNear {
+	best := t.nothing()
+	sorted := make([][]weighed, len(t.rows))
+	for j, rows := range t.rows {
+		sorted[j] = slices.Clone(rows)
+		slices.SortFunc(sorted[j], func(a, b weighed) int { return cmp.Or(cmp.Compare(a.sizes, b.sizes), cmp.Compare(a.mass, b.mass)) })
+	}
+	jobs := 0.0
+	for _, rows := range t.rows {
+		if len(rows) > 0 {
+			jobs++
+		}
+	}
+	met := map[place]bool{}
+	t.windows(sorted, t.length(2), func(w *weighed) uint64 {
+		return uint64(w.sizes)<<32 ^ uint64(math.Float32bits(w.mass))*markFactor
+	}, func(a, b place) {
+		pair := place{a.job, b.job}
+		if a.job == b.job || met[pair] || len(met) >= mostPairs {
+			return
+		}
+		met[pair] = true
+		c := shared(sorted[a.job], sorted[b.job], math.Min(t.spreads[a.job], t.spreads[b.job]))
+		if c.p *= jobs * (jobs - 1) / 2; c.rows >= leastCopied && c.p < best[b.job].p {
+			c.job, c.other = int(b.job), int(a.job)
+			best[b.job] = c
+		}
+	})
+	return best
+}
+
+// shared counts the rows that two jobs, sorted by their cells, have in common, each once, and how likely so many are.
+func shared(a, b []weighed, spread float64) copiedNear {
+	var out copiedNear
+	expected := 0.0
+	for i, k := 0, 0; i < len(a) && k < len(b); {
+		if c := cmp.Compare(a[i].sizes, b[k].sizes); c != 0 {
+			if c < 0 {
+				i++
+			} else {
+				k++
+			}
+			continue
+		}
+		iTo, kTo := i, k
+		for iTo < len(a) && a[iTo].sizes == a[i].sizes {
+			iTo++
+		}
+		for kTo < len(b) && b[kTo].sizes == b[k].sizes {
+			kTo++
+		}
+		step := 0.1 * model.Pound // the finest that these scales are read to
+		if whole := float64(a[i].mass) / model.Pound; math.Abs(whole-math.Round(whole)) < 1e-4 {
+			step = model.Pound
+		}
+		expected += float64(iTo-i) * float64(kTo-k) * sameStep(step, spread*float64(a[i].mass))
+		for i < iTo && k < kTo {
+			switch c := cmp.Compare(a[i].mass, b[k].mass); {
+			case c < 0:
+				i++
+			case c > 0:
+				k++
+			default:
+				if out.rows == 0 {
+					out.from, out.otherFrom = b[k].line, a[i].line
+				}
+				out.rows, i, k = out.rows+1, i+1, k+1
+			}
+		}
+		i, k = iTo, kTo
+	}
+	out.p = 1
+	if expected > 0 {
+		out.p = stat.PoissonTail(out.rows, expected)
+	}
+	return out
+}
+
+// nothing is the answer where nothing is found.
+func (t *nearTable) nothing() []copiedNear {
+	out := make([]copiedNear, len(t.rows))
+	for j := range out {
+		out[j] = copiedNear{job: j, other: -1, p: 1}
+		if len(t.rows[j]) == 0 {
+			out[j].p = math.NaN()
+		}
+	}
+	return out
+}

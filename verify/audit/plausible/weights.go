@@ -1,0 +1,112 @@
+package plausible
+
+import (
+	"math"
+	"slices"
+
+	"bayproof/verify/crew"
+	"bayproof/verify/stat"
+)
+
+// Weights that were made from sizes lie at one density times the volume, closer than any crew packs and than a tape can be
+// read. What is looked at is the shortest interval of ln(m/V) that holds a share of a section's bays: a few honest ones among
+// made ones, or voids, lie outside it and move nothing. Were the bays packed with relative spread τ, then an interval of
+// width w that begins at a bay holds any other with chance P ≤ 2Φ(w/2s) − 1, s² = τ² + what rounding of the scale and of the
+// tape adds, and
+//
+//	p(τ) ≤ n · P(Bin(n − 1, P) ≥ k − 1)
+//
+// by Boole's inequality over where it begins. How even crews pack is drawn from the prior of rule process: p = ∫ p(τ) π(τ) dτ,
+// four times the least over four shares.
+
+const (
+	leastWeights = 8    // weighed bays in a section, below which nothing is looked at
+	widestMade   = 0.02 // width of an interval of half of the bays, above which no crew could be said to be too even
+)
+
+// closeness tells how close a section's weights lie to one density.
+type closeness struct {
+	bays, within int     // weighed bays, and those in the interval that is least likely
+	width        float64 // of that interval, relative to the density
+	density      float64 // kg/m³, its middle
+	section      int
+	p            float64 // NaN where there is nothing to look at
+}
+
+// closenessOf looks at the weights of a job, lots by section, and keeps the least likely section; p counts the sections.
+func closenessOf(lots []lot, unit float64) closeness {
+	out, looked := closeness{p: math.NaN()}, 0
+	for from := 0; from < len(lots); {
+		to := from
+		for to < len(lots) && lots[to].section == lots[from].section {
+			to++
+		}
+		if c := sectionCloseness(lots[from:to], unit); !math.IsNaN(c.p) {
+			looked++
+			if !(out.p <= c.p) {
+				out = c
+			}
+		}
+		from = to
+	}
+	out.p = math.Min(1, out.p*float64(looked))
+	return out
+}
+
+// sectionCloseness looks at one section; unit is that of the scale, in kg.
+func sectionCloseness(lots []lot, unit float64) closeness {
+	out := closeness{p: math.NaN(), section: lots[0].section}
+	var y, masses []float64
+	var sum, tape float64
+	for i := range lots {
+		if l := &lots[i]; l.whole > 0 {
+			y, masses = append(y, math.Log(l.whole/l.volume)), append(masses, l.whole/unit)
+			sum, tape = sum+l.whole, tape+l.tape
+		}
+	}
+	n := len(y)
+	if n < leastWeights {
+		return out
+	}
+	slices.Sort(y)
+	out.bays, out.p = n, 1
+	shares := []float64{1, 0.85, 0.7, 0.5}
+	if w, _ := shortest(y, (n+1)/2); w > widestMade {
+		return out
+	}
+	scale := recordedStep(masses) * unit / (sum / float64(n))
+	rounding := (scale*scale + tape/float64(n)) / 12
+	for _, share := range shares {
+		k := int(math.Ceil(share * float64(n)))
+		w, at := shortest(y, k)
+		if p := float64(len(shares)) * crowded(n, k, w, rounding); p < out.p {
+			out.p, out.within, out.width, out.density = p, k, w, math.Exp(at+w/2)
+		}
+	}
+	return out
+}
+
+// shortest is the width of the shortest interval that holds k of the sorted values, and where it begins.
+func shortest(y []float64, k int) (width, at float64) {
+	width = math.Inf(1)
+	for i := 0; i+k <= len(y); i++ {
+		if w := y[i+k-1] - y[i]; w < width {
+			width, at = w, y[i]
+		}
+	}
+	return width, at
+}
+
+// crowded is the chance that k of n honest bays lie within a width, the spread between bays drawn from the prior of rule process;
+// rounding is a variance that every crew has. The prior is cut into steps of a quarter of its standard deviation, down to five
+// of them; each step is taken at its lower end, which makes p larger.
+func crowded(n, k int, width, rounding float64) float64 {
+	p := stat.NormalCDF(-5)
+	for z := -5.0; z < 3; z += 0.25 {
+		tau := crew.SpreadMedian * math.Exp(crew.SpreadLogSD*z)
+		s := math.Sqrt(tau*tau + rounding)
+		inside := 2*stat.NormalCDF(width/(2*s)) - 1
+		p += (stat.NormalCDF(z+0.25) - stat.NormalCDF(z)) * math.Min(1, float64(n)*stat.BinomialTail(n-1, k-1, inside))
+	}
+	return math.Min(1, p)
+}
