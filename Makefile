@@ -7,6 +7,7 @@ NPM         ?= npm
 FOLDERS     := cmd model report verify
 BUILD       := CGO_ENABLED=0 $(GO) build -trimpath -buildvcs=auto -ldflags '-s -w -buildid='
 EXE         := $(shell $(GO) env GOEXE)
+GOVULNCHECK := golang.org/x/vuln/cmd/govulncheck@v1.9.0
 STATICCHECK := honnef.co/go/tools/cmd/staticcheck@v0.8.2
 PLATFORMS   := linux/amd64 linux/arm64 darwin/amd64 darwin/arm64 windows/amd64 windows/arm64
 PROFILE     := cmd/bayproof/default.pgo
@@ -14,7 +15,7 @@ CHECKER     := report/pocket/built/checker.wasm.gz
 FUZZTIME    ?= 10m
 SHA256      := $(shell command -v sha256sum >/dev/null && echo sha256sum || echo shasum -a 256)
 
-.PHONY: build script demo test lint bench profile simulate kills fuzz dist clean
+.PHONY: build script demo test race torture lint bench profile simulate kills fuzz dist clean
 
 build: script
 	$(BUILD) -o bin/bayproof$(EXE) ./cmd/bayproof
@@ -33,7 +34,8 @@ report/assets/npm/echarts.common.min.js: $(wildcard package.json package-lock.js
 	@if [ ! -f package.json ]; then echo "make: no package.json: the record will have no chart" >&2; \
 	elif ! command -v $(NPM) >/dev/null; then echo "make: $(NPM) not found: the record will have no chart" >&2; \
 	else $(NPM) ci --ignore-scripts --loglevel=error && mkdir -p $(@D) && \
-		cp node_modules/echarts/LICENSE node_modules/echarts/NOTICE node_modules/echarts/dist/echarts.common.min.js $(@D)/ && touch $@; fi
+		cp node_modules/echarts/LICENSE node_modules/echarts/NOTICE node_modules/echarts/dist/echarts.common.min.js $(@D)/ && \
+		cp node_modules/zrender/LICENSE $(@D)/zrender.LICENSE && touch $@; fi
 
 demo: build
 	bin/bayproof$(EXE) demo
@@ -48,6 +50,23 @@ lint:
 	$(GO) vet ./...
 	GOOS=windows $(GO) vet ./...
 	$(GO) run $(STATICCHECK) ./...
+	@out=$$($(GO) run $(GOVULNCHECK) ./... 2>&1) && echo "$$out" || { echo "$$out"; \
+		if grep -qE 'dial tcp|no such host|i/o timeout|proxyconnect|HTTP GET|fetching vulnerabilities|module lookup disabled' <<<"$$out"; then \
+			echo "lint: the list of known faults cannot be reached from here: govulncheck was not run" >&2; else exit 1; fi; }
+
+# The race detector on the packages that start goroutines; of the commands' tests those that do.
+race:
+	$(GO) test -race -timeout 30m ./model/joblog/... ./cmd/pocket
+	$(GO) test -race -timeout 30m -run '^(TestHostile|TestACrash|TestASignalLeavesNoFile)$$|TestScripts/^(review|many|check|journal)$$' ./cmd
+
+# The long forms of what is tried against breaking: takes an hour or more. Failing calls of the system, 1000 kills, time and memory of what grows, each hostile file
+# within two seconds; then the readings set against others, FUZZTIME each.
+torture:
+	BAYPROOF_TORTURE=1 BAYPROOF_KILLS=1000 CGO_ENABLED=0 $(GO) test -timeout 180m -count 1 -v \
+		-run '^(TestTheSystemFails|TestNoConfirmedEntryIsLost|TestTwiceTheInputInTime|TestHostile)$$' ./cmd
+	$(GO) test -run '^$$' -fuzz '^FuzzCutAgainstTheLibrary$$' -fuzztime $(FUZZTIME) ./model/joblog
+	$(GO) test -run '^$$' -fuzz '^FuzzAgainstExactLengths$$' -fuzztime $(FUZZTIME) ./model/cell
+	$(GO) test -run '^$$' -fuzz '^FuzzRead$$' -fuzztime $(FUZZTIME) ./model/joblog/journal
 
 # Built with the profile that the command itself is built with.
 bench: script
@@ -62,7 +81,7 @@ profile: script
 simulate:
 	$(GO) test -run '^TestSimulat' -count 1 -v -timeout 120m ./verify/crew -args -simulate
 	$(GO) test -run '^TestSimulat' -count 1 -v -timeout 120m ./verify -args -simulate -jobs 1000
-	$(GO) test -run '^TestSimulat' -count 1 -v -timeout 120m ./verify/audit -args -simulate
+	$(GO) test -run '^TestSimulat' -count 1 -v -timeout 120m ./verify/audit/... -args -simulate
 	$(GO) test -run '^Test(ObedientCrew|Commitment)$$' -count 1 -v -timeout 120m ./cmd/prompt -args -simulate
 
 # Kills the log command at a thousand random moments, and the phone's page at five hundred: no confirmed entry may be lost.
@@ -86,8 +105,9 @@ dist: script
 		out=dist/bayproof-$$os-$$arch$$ext; echo $$out; \
 		GOOS=$$os GOARCH=$$arch $(BUILD) -o $$out ./cmd/bayproof; done
 	.ci/licences > dist/LICENCES.txt
+	.ci/sbom dist/bayproof-* > dist/bayproof.cdx.json
 	.ci/handbook dist
 	cd dist && find * -type f ! -name SHA256SUMS -print0 | LC_ALL=C sort -z | xargs -0 $(SHA256) > SHA256SUMS && cat SHA256SUMS
 
 clean:
-	rm -rf bin dist bayproof-demo node_modules report/assets/npm/*.js report/assets/npm/LICENSE report/assets/npm/NOTICE report/pocket/built/*.*
+	rm -rf bin dist bayproof-demo node_modules report/assets/npm/*.js report/assets/npm/LICENSE report/assets/npm/zrender.LICENSE report/assets/npm/NOTICE report/pocket/built/*.*

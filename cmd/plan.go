@@ -343,6 +343,6 @@ func (o *planOptions) write(out *outputs, paper dest, p *plan.Plan) error {
 	if err := out.result(paper, func(w io.Writer) error { return sheets.WriteHTML(w, p, cautions) }); err != nil {
 		return err
 	}
-	fmt.Fprintf(o.env.Stderr, "bayproof: wrote %s: open it in a browser and print it\n", paper.file)
+	fmt.Fprintf(o.env.Stderr, "bayproof: wrote %s: open it in a browser and print it\n", screen.Clean(paper.file))
 	return nil
 }

@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"time"
 
 	"github.com/gofrs/flock"
@@ -255,6 +256,8 @@ func (f *Folder) trouble(name string, err error) *Trouble {
 		return &Trouble{f.Show(name) + ": " + errLink.Error(), "delete it"}
 	case errors.Is(err, errNoFile):
 		return &Trouble{f.Show(name) + ": " + errNoFile.Error(), "delete it"}
+	case errors.Is(err, syscall.ENOLCK), errors.Is(err, syscall.ENOSYS), errors.Is(err, syscall.EOPNOTSUPP):
+		return &Trouble{f.Show(name) + ": this disk keeps no locks: two could write to the log at once", "copy the job's folder to this computer's own disk, and log there"}
 	case errors.Is(err, fs.ErrPermission):
 		return &Trouble{f.Show(name) + ": " + plainErr(err).Error(), "may you write to the folder and to this file?"}
 	}

@@ -98,6 +98,13 @@ func (w *Writer) look() error {
 		return &Trouble{w.folder.Show(w.folder.Log) + ": " + what, hint}
 	}
 	from, whole := encodingOf(string(b)).tornFrom(b), b
+	if tornHead(b) {
+		if err := w.setAside(b, 0); err != nil {
+			return err
+		}
+		w.seen, w.layout = []byte{}, newLayout()
+		return nil
+	}
 	if from >= 0 {
 		whole = b[:from:from]
 	}
@@ -212,6 +219,7 @@ func (w *Writer) rewrite(wide widening) error {
 			return err
 		}
 		if err := w.replace(name, wide.log, info.Mode().Perm()); err != nil {
+			w.dropKept(kept) // the log stands as it was: a copy of it would only mislead
 			return err
 		}
 		w.added = Added{wide.added, kept}
@@ -233,7 +241,8 @@ func (w *Writer) replace(name string, data []byte, mode fs.FileMode) error {
 		return w.folder.trouble(part, err)
 	}
 	_, err = f.Write(data)
-	err = errors.Join(err, f.Chmod(mode), f.Sync(), f.Close())
+	_ = f.Chmod(mode) // it was opened with it; more than the umask allows is a favor
+	err = errors.Join(err, f.Sync(), f.Close())
 	if err == nil {
 		err = w.folder.root.Rename(part, name)
 	}
@@ -259,7 +268,8 @@ func (w *Writer) write(b []byte) (err error) {
 	if err != nil {
 		err = errors.Join(err, f.Truncate(int64(len(w.seen))))
 	}
-	if err = errors.Join(err, f.Close()); err != nil {
+	_ = f.Close() // what is synced is on disk, whatever closing says
+	if err != nil {
 		if w.seen == nil {
 			_ = w.folder.root.Remove(name) // an empty log where there was none
 		}
@@ -315,6 +325,13 @@ func (w *Writer) Reload() (Changed, error) {
 func (w *Writer) keepBase() (err error) {
 	w.kept, err = w.keepBeside(w.base)
 	return err
+}
+
+// dropKept takes a copy of the log that keepBeside made away again.
+func (w *Writer) dropKept(kept string) {
+	if kept != "" {
+		_ = w.folder.root.Remove(path.Join(path.Dir(w.folder.Log), path.Base(strings.ReplaceAll(kept, `\`, "/"))))
+	}
 }
 
 // keepBeside writes a log as it was into a new file beside it, and returns its name.
@@ -475,6 +492,14 @@ func (w *Writer) setAside(b []byte, from int) error {
 	return nil
 }
 
+// tornHead tells whether all that a log holds is the beginning of a new log's first row, as a power cut leaves it, with a block of NULs behind it or
+// nothing but that: nothing is lost with it. A first row that somebody typed has no byte order mark and is left alone.
+func tornHead(b []byte) bool {
+	text := bytes.TrimRight(b, "\x00")
+	l := newLayout()
+	return len(b) > 0 && bytes.HasPrefix(l.head(), text) && (len(text) < len(b) || len(text) < len(l.head()))
+}
+
 // tornFrom is the byte at which the torn end of a log begins, -1 where it is whole.
 func (e encoding) tornFrom(b []byte) int {
 	if !e.wide() {
@@ -611,7 +636,8 @@ func (w *Writer) writeJournal(lines []byte, chain *journal.Chain) error {
 			err = errors.Join(err, f.Truncate(whole))
 		}
 	}
-	if err = errors.Join(err, f.Close()); err != nil {
+	_ = f.Close() // what is synced is on disk, whatever closing says
+	if err != nil {
 		return &Trouble{fmt.Sprintf("%s: the row is not on disk: %v", w.folder.Show(name), plainErr(err)), "is the disk full?"}
 	}
 	if whole == 0 {
@@ -719,6 +745,7 @@ func (w *Writer) restore() (kept string, err error) {
 		}
 	}
 	if err := w.replace(w.folder.Log, log, mode); err != nil {
+		w.dropKept(kept)
 		return "", err
 	}
 	return kept, w.look()
