@@ -53,18 +53,39 @@ func reviewOnPaper(t *testing.T, b *browser, file string) {
 		if over := ask[[]string](t, b, wide); len(over) > 0 {
 			t.Errorf("%d px: tables wider than the paper: %q", width, over)
 		}
-		if n := ask[int](t, b, `[...document.querySelectorAll("details.job > div")].filter(e => e.getBoundingClientRect().height < 20).length`); n > 0 {
-			t.Errorf("%d jobs stay folded on paper", n)
+		const printed = `[...document.querySelectorAll("#jobcards details.job")].filter(e => e.getBoundingClientRect().height > 0).length`
+		if n := ask[int](t, b, printed); n != 0 {
+			t.Errorf("%d jobs that nobody unfolded are printed", n)
+		}
+		if n := ask[int](t, b, `document.querySelectorAll("#jobcards details.job").forEach((e, i) => e.open = i < 3); `+printed); n != 3 {
+			t.Errorf("%d jobs are printed, three are unfolded", n)
 		}
 	}
 }
 
-// The page has no script: with scripts blocked it says the same, and every job can still be unfolded.
+// The script adds tools and no facts: with scripts blocked the page says the same. With it every crew and state can be chosen, what does not fit is hidden,
+// a head sorts, and a link unfolds what it leads to.
 func reviewWithoutScripts(t *testing.T, b *browser, file string) {
 	b.open(t, file, 1280)
 	with := visible(t, b)
+	const shown = `[...document.querySelectorAll(".jobs tbody tr")].filter(e => !e.hidden)`
+	if bad := ask[[]string](t, b, `(() => { const crew = document.querySelectorAll(".tools select")[0]; crew.value = "Elm"; crew.onchange(); return `+shown+`.map(e => e.cells[1].textContent).filter(x => x !== "Elm") })()`); len(bad) > 0 {
+		t.Errorf("of other crews: %q", bad)
+	}
+	if n := ask[int](t, b, `(() => { document.querySelectorAll(".tools select")[0].value = ""; const s = document.querySelector(".tools input"); s.value = "mill bank"; s.oninput(); return `+shown+`.length })()`); n == 0 || n > 6 {
+		t.Errorf("%d jobs called Mill Bank", n)
+	}
+	if ok := ask[bool](t, b, `(() => { const s = document.querySelector(".tools input"); s.value = ""; s.oninput(); document.querySelector(".jobs thead button").onclick(); const names = `+shown+`.map(e => e.cells[0].textContent); return names.length > 20 && names.every((x, i) => i === 0 || names[i-1] <= x) })()`); !ok {
+		t.Error("not sorted by name")
+	}
+	if high := ask[int](t, b, `document.getElementById("jobs").offsetTop`); high > 3*800 {
+		t.Errorf("details begin at %d px, three screens are 2400", high)
+	}
 	call(t, b, emulation.SetScriptExecutionDisabled, emulation.SetScriptExecutionDisabledParams{Value: true})
 	b.open(t, file, 1280)
+	if high := ask[float64](t, b, `(() => { const e = document.querySelector('.first-jobs a'); const to = document.getElementById(e.hash.slice(1)); e.click(); return to.getBoundingClientRect().height })()`); high < 20 {
+		t.Errorf("a link without the script unfolds %v px", high)
+	}
 	if without := visible(t, b); without != with || len(with) < 5000 {
 		t.Errorf("%d characters with scripts, %d without", len(with), len(without))
 	}
