@@ -33,9 +33,9 @@ const (
 	mostOnPage   = 1000   // jobs one by one: those that need someone first
 	mostBays     = 10_000 // bays by name in the cards of all jobs, shared evenly among them
 	leastBays    = 5      // of a job, however many jobs there are
-	firstJobs    = 8      // in "These first"
+	firstJobs    = 5      // in "These first"
 	firstNamed   = 6      // bays of one kind of a job there
-	firstSaid    = 5      // findings that stand unfolded
+	firstSaid    = 4      // findings that stand unfolded
 	unfoldedRows = 12     // rows of a table that stands unfolded
 	unfoldedJobs = 60     // jobs whose table and cards stand unfolded
 )

@@ -126,6 +126,9 @@ func TestTables(t *testing.T) {
 	r.Jobs[0].Inspected = []inspect.Result{{Section: "=1+1", Bay: "+1", Density: math.NaN(), Inspector: "@x"}}
 	r.Jobs[0].Warnings = []audit.Warning{{Code: "order", Text: "=1+1\x1b[2J", File: "+bays.csv", Line: 2, Count: 1}}
 	for _, table := range Tables()[1:] {
+		if table.Name == Bays {
+			continue // its rows are no part of a review
+		}
 		out := AppendTable(nil, r, table)
 		rows, err := csv.NewReader(bytes.NewReader(out)).ReadAll()
 		if err != nil || len(rows) != 2 {
