@@ -36,6 +36,8 @@ const reviewHelp = `Type one of these:
   bayproof review many.csv             a log with a job column
   bayproof review RECORDS              records, or a folder of them: each is
                                        rechecked; one that differs is left out
+  bayproof review JOBS --compare OLD.json
+                                       what changed since --format json -o OLD.json
   bayproof review JOBS --html all.html an overview with every job in it
   bayproof review JOBS --inspect 12 --seed 7
                                        which bays to open, drawn at random
@@ -59,6 +61,8 @@ type reviewOptions struct {
 	tableName string
 	table     review.Table
 	html      string // the file of the page; empty for none
+	compare   string // the file of an earlier review
+	old       *review.Old
 	audit     audit.Options
 	ctx       context.Context // ends when the user stops the run
 	out       outputs
@@ -94,6 +98,8 @@ func newReview(env *Env) *cobra.Command {
 	_ = flags.MarkHidden("settings")
 	flags.StringVar(&o.html, "html", "", "write an overview as one HTML `FILE` too")
 	_ = cmd.MarkFlagFilename("html", "html")
+	flags.StringVar(&o.compare, "compare", "", "say what changed since the review in `FILE`, written with --format json")
+	_ = cmd.MarkFlagFilename("compare", "json")
 	flags.BoolVar(&o.audit.Figures, "figures", false, "results only, no plausibility: faster")
 	flags.IntVar(&o.audit.Inspect, "inspect", 0, "draw `N` bays to open")
 	flags.Uint64Var(&o.audit.Seed, "seed", 1, "`NUMBER` that the draw starts from: the same draws the same")
@@ -137,6 +143,9 @@ func (o *reviewOptions) run(formatGiven bool) error {
 	if err := o.settleTerms(); err != nil {
 		return err
 	}
+	if err := o.readOld(); err != nil {
+		return err
+	}
 	if err := o.chooseTable(formatGiven); err != nil {
 		return err
 	}
@@ -167,6 +176,30 @@ func (o *reviewOptions) run(formatGiven bool) error {
 	return o.writeAll(page, r)
 }
 
+// readOld reads the earlier review that is compared with.
+func (o *reviewOptions) readOld() error {
+	if o.compare == "" {
+		return nil
+	}
+	raw, err := os.ReadFile(o.compare)
+	if err != nil {
+		return plainPath(err)
+	}
+	o.out.keep(o.compare, "read by this command")
+	if o.old, err = review.ReadOld(raw); err != nil {
+		return withHint(fmt.Errorf("%s: %w", o.compare, err), "bayproof review JOBS --format json -o OLD.json writes one")
+	}
+	return nil
+}
+
+// sinceOf is what changed since the earlier review; nil where there is none.
+func (o *reviewOptions) sinceOf(r *audit.Review) *review.Since {
+	if o.old == nil {
+		return nil
+	}
+	return review.NewSince(o.old, o.compare, r)
+}
+
 // writeAll writes the page and the result. Jobs that could not be read are in both; on stderr they are told as well where
 // nobody sees the text. They make the exit code, and no failure.
 func (o *reviewOptions) writeAll(page dest, r *audit.Review) error {
@@ -174,7 +207,7 @@ func (o *reviewOptions) writeAll(page dest, r *audit.Review) error {
 		return err
 	}
 	if o.html != "" {
-		html, err := review.AppendHTML(nil, r, report.Assets())
+		html, err := review.AppendHTML(nil, r, o.sinceOf(r), report.Assets())
 		if err == nil {
 			err = o.out.result(page, whole(html))
 		}
@@ -201,7 +234,7 @@ const mostInspected = 10_000
 func (o *reviewOptions) write(w io.Writer, r *audit.Review) error {
 	switch o.format {
 	case formatJSON:
-		return review.WriteJSON(w, r, tool())
+		return review.WriteJSON(w, r, o.sinceOf(r), tool())
 	case formatCSV:
 		if o.bays != nil {
 			_, err := o.bays.Seek(0, io.SeekStart)
@@ -215,7 +248,7 @@ func (o *reviewOptions) write(w io.Writer, r *audit.Review) error {
 		}
 		return whole(review.AppendTable(nil, r, o.table))(w)
 	}
-	return whole(review.AppendText(nil, r, o.output == "" && o.env.Colour()))(w)
+	return whole(review.AppendText(nil, r, o.sinceOf(r), o.output == "" && o.env.Colour()))(w)
 }
 
 // tell lists on stderr what is wrong with the jobs that could not be read, where the result has no place for it or there is

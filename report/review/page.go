@@ -71,7 +71,15 @@ type page struct {
 	Bad                      []audit.Bad
 	Method                   []string
 	Density, Mass            string
+	Since                    *sincePart     // nil where nothing was compared
 	links                    map[int]string // to the cards, by the job's place in the review
+}
+
+// sincePart is what changed since an earlier review.
+type sincePart struct {
+	File  string
+	Lines []string
+	Lists []sinceList
 }
 
 // fact is one of the figures at the head of the page.
@@ -85,13 +93,16 @@ type findingRow struct {
 
 // AppendHTML appends the overview as one page that loads nothing. The assets hold the record's style sheet, so that both
 // look alike.
-func AppendHTML(dst []byte, r *audit.Review, assets fs.FS) ([]byte, error) {
+func AppendHTML(dst []byte, r *audit.Review, since *Since, assets fs.FS) ([]byte, error) {
 	base, err := fs.ReadFile(assets, "style.css")
 	if err != nil {
 		return dst, err
 	}
 	style := string(base) + pageStyle
 	p := newPage(r)
+	if since != nil {
+		p.Since = &sincePart{since.File, since.Lines, since.lists()}
+	}
 	p.Style = template.CSS(style)
 	sum := sha256.Sum256([]byte(style))
 	run := sha256.Sum256([]byte(pageScript))

@@ -41,7 +41,7 @@ func hostileReview() *audit.Review {
 
 // TestPageObeysNobody: names are text, nothing runs but the page's own script, which its policy names, nothing is loaded, and a link leads to a file only.
 func TestPageObeysNobody(t *testing.T) {
-	out, err := AppendHTML(nil, hostileReview(), fstest.MapFS{"style.css": {Data: []byte("body{}")}})
+	out, err := AppendHTML(nil, hostileReview(), nil, fstest.MapFS{"style.css": {Data: []byte("body{}")}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -74,7 +74,7 @@ func TestPageOfAThousandJobs(t *testing.T) {
 		}
 		r.Jobs = append(r.Jobs, j)
 	}
-	out, err := AppendHTML(nil, r, report.Assets())
+	out, err := AppendHTML(nil, r, nil, report.Assets())
 	if err != nil || len(out) > 3e6 {
 		t.Errorf("%d bytes, %v", len(out), err)
 	}
@@ -85,7 +85,7 @@ func TestPageOfAThousandJobs(t *testing.T) {
 
 // TestAssetsOfTheRecord: the page is built on the record's own style sheet.
 func TestAssetsOfTheRecord(t *testing.T) {
-	out, err := AppendHTML(nil, hostileReview(), report.Assets())
+	out, err := AppendHTML(nil, hostileReview(), nil, report.Assets())
 	if err != nil || !bytes.Contains(out, []byte("--close-ground")) {
 		t.Errorf("%v, or no colours in the page", err)
 	}
@@ -93,7 +93,7 @@ func TestAssetsOfTheRecord(t *testing.T) {
 
 // TestTextFits a small screen and has no control characters of a name.
 func TestTextFits(t *testing.T) {
-	for _, line := range strings.Split(string(AppendText(nil, hostileReview(), false)), "\n") {
+	for _, line := range strings.Split(string(AppendText(nil, hostileReview(), nil, false)), "\n") {
 		if len([]rune(line)) > width {
 			t.Errorf("%d characters: %s", len([]rune(line)), line)
 		}
