@@ -208,7 +208,7 @@ type crewChart struct {
 	Target, All                float64 // x of the target, and of the mean of all
 	Rows                       []crewBar
 	Ticks                      []tick
-	Label                      string
+	Label, More                string
 }
 
 // crewBar is one crew, in the drawing's units.
@@ -225,7 +225,7 @@ type tick struct {
 	Text string
 }
 
-const mostDrawn = 60 // crews; of more only those that lie lowest
+const mostDrawn = 20 // crews; of more only those that lie lowest
 
 // newCrewChart draws the crews; nil with fewer than two that have an interval.
 func newCrewChart(r *audit.Review, u say.Units) *crewChart {
@@ -241,8 +241,11 @@ func newCrewChart(r *audit.Review, u say.Units) *crewChart {
 		return nil
 	}
 	slices.SortStableFunc(crews, func(a, b *audit.Group) int { return cmp.Compare(a.Density.Mean, b.Density.Mean) })
-	crews = crews[:min(len(crews), mostDrawn)]
 	c := &crewChart{Width: 640, Left: 150, Right: 620}
+	if more := len(crews) - mostDrawn; more > 0 {
+		crews = crews[:mostDrawn]
+		c.More = fmt.Sprintf("Drawn are the %d that lie lowest; the other %d stand in the table.", mostDrawn, more)
+	}
 	unit := u.Of(verify.Density)
 	x := func(v float64) float64 {
 		return round2(c.Left + (c.Right-c.Left)*math.Min(1, math.Max(0, (v-lo)/(hi-lo))))

@@ -22,6 +22,7 @@ func (t *text) needs() {
 	for _, line := range queueLines(t.u, &t.r.Needs) {
 		t.Item("", 0, line)
 	}
+	cut := false
 	for _, i := range urgent[:min(len(urgent), textJobs)] {
 		j := t.r.Jobs[i]
 		head := screen.Clean(j.Name)
@@ -44,6 +45,7 @@ func (t *text) needs() {
 				k.Names = k.Names[:min(len(k.Names), textNamed)]
 				if more := k.Count - len(k.Names); more > 0 {
 					line += fmt.Sprintf(", and %d more", more)
+					cut = true
 				}
 			}
 			t.Item("", 2, screen.Clean(line))
@@ -55,7 +57,10 @@ func (t *text) needs() {
 		}
 	}
 	if more := len(urgent) - textJobs; more > 0 {
-		t.Line(fmt.Sprintf("and %d more: --html FILE and --table open show them all", more))
+		t.Line(fmt.Sprintf("and %s: --html FILE and --table open show them", say.Count(more, "more job", "more jobs")))
+	}
+	if cut {
+		t.Item("", 0, t.Paint(screen.Dim, "Bays that are counted here and not named stand in --table bays."))
 	}
 }
 

@@ -313,7 +313,7 @@ func (t *text) bad() {
 		}
 	}
 	if more := len(t.r.Bad) - textBad; more > 0 {
-		t.Line(fmt.Sprintf("and %d more", more))
+		t.Line(fmt.Sprintf("and %d more: --table unreadable has them all", more))
 	}
 }
 
