@@ -20,7 +20,8 @@ import (
 
 // browser is a tab of a real Chromium without a network, and what its pages did.
 type browser struct {
-	ctx context.Context
+	ctx      context.Context
+	chromium context.Context // that it is a tab of
 
 	mu       sync.Mutex
 	console  []string // lines, errors, exceptions, blocked loads
@@ -78,7 +79,7 @@ func newChromium(t *testing.T, more ...chromedp.ExecAllocatorOption) (context.Co
 	}
 	options := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]),
 		chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
-		chromedp.Flag("disable-background-networking", true), chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND"))
+		chromedp.Flag("disable-background-networking", true), chromedp.Flag("host-resolver-rules", "MAP * ~NOTFOUND , EXCLUDE 127.0.0.1"))
 	alloc, stopAlloc := chromedp.NewExecAllocator(context.Background(), append(options, more...)...)
 	ctx, stop := chromedp.NewContext(alloc)
 	if err := chromedp.Do(ctx); err != nil {
@@ -90,7 +91,7 @@ func newChromium(t *testing.T, more ...chromedp.ExecAllocatorOption) (context.Co
 // openTab opens a tab that remembers what its pages say and ask for.
 func openTab(t *testing.T, chromium context.Context) *browser {
 	t.Helper()
-	b := &browser{}
+	b := &browser{chromium: chromium}
 	ctx, stop := chromedp.NewContext(chromium, chromedp.WithListener(b.note))
 	ctx, cancel := context.WithTimeout(ctx, 8*time.Minute) // against one that hangs; the accessibility checker on a busy machine takes minutes
 	t.Cleanup(func() { cancel(); stop() })

@@ -6,8 +6,10 @@ import (
 	"io"
 	"io/fs"
 	"runtime"
+	"runtime/debug"
 	"slices"
 	"sync"
+	"sync/atomic"
 
 	"github.com/spf13/cobra"
 
@@ -198,7 +200,7 @@ func (p *printer) print(c checked) error {
 		return nil
 	case c.bays == 0:
 		p.faulty = true
-		printError(stderr, fmt.Sprintf("%s: no bay in the log", c.from.name()), "bayproof log "+c.from.arg+" takes them down one by one")
+		printError(stderr, fmt.Sprintf("%s: no bay in the log", c.from.name()), "bayproof log "+inQuotes(c.from.arg)+" takes them down one by one")
 		return nil
 	}
 	if len(p.pending) > 0 {
@@ -335,6 +337,7 @@ const (
 func inOrder[T, R any](feed func(give func(T) bool), work func(T) R, done func(R) error) error {
 	queue := make(chan chan []R, bunchesAhead*runtime.GOMAXPROCS(0))
 	stop := make(chan struct{})
+	var crash atomic.Pointer[crashed]
 	go func() {
 		defer close(queue)
 		given := 0
@@ -349,10 +352,15 @@ func inOrder[T, R any](feed func(give func(T) bool), work func(T) R, done func(R
 			}
 			go func() {
 				var out []R
+				defer func() {
+					if p := recover(); p != nil { // goes on where Run can tell of it
+						crash.Store(&crashed{p, debug.Stack()})
+					}
+					results <- out
+				}()
 				for _, item := range items {
 					out = append(out, work(item))
 				}
-				results <- out
 			}()
 			return true
 		}
@@ -366,6 +374,11 @@ func inOrder[T, R any](feed func(give func(T) bool), work func(T) R, done func(R
 		}
 	}()
 	var failed error
+	defer func() {
+		if c := crash.Load(); c != nil {
+			panic(c)
+		}
+	}()
 	for results := range queue { // to its end in any case: then the goroutines are done as well
 		for _, r := range <-results {
 			if failed == nil {

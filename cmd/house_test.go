@@ -39,7 +39,10 @@ func house() []room {
 		{"bayproof/verify/...", []string{"bayproof/model", "bayproof/verify/..."}, unclean},
 		{"bayproof/report/...", []string{"bayproof/report/...", "bayproof/verify/...", "bayproof/model", "github.com/go-echarts/go-echarts/v2/...", "golang.org/x/...", "rsc.io/qr", "aead.dev/minisign"}, []string{"os/...", "net/http/...", "log/..."}},
 		{"bayproof/cmd/demo", []string{}, nil},
+		{"bayproof/cmd/pocket", []string{"bayproof/cmd/prompt", "bayproof/report", "bayproof/report/say", "bayproof/verify", "bayproof/model/..."}, []string{"os/...", "net/...", "log/...", "syscall/..."}},
+		{"bayproof/cmd/pocket/wasm", []string{"bayproof/cmd/pocket"}, []string{"os/...", "net/...", "log/..."}},
 		{"bayproof/cmd/bayproof", []string{"bayproof/cmd"}, nil},
+		{"bayproof/cmd/pocket/serve", []string{"bayproof/cmd/pocket", "bayproof/model/...", "golang.org/x/net/netutil", "rsc.io/qr"}, []string{"os/...", "log/slog"}}, // log to silence net/http
 		{"bayproof/cmd/...", []string{"..."}, []string{"log/...", "net/http/..."}},
 	}
 }
@@ -129,8 +132,15 @@ func matches(pattern, name string) bool {
 // listPackages asks the go command for the module's packages, each once: built with a profile they are listed twice.
 func listPackages(t *testing.T) []listed {
 	t.Helper()
-	list := exec.Command("go", "list", "-pgo=off", "-json=ImportPath,Name,Dir,GoFiles,Imports", "./...")
-	list.Dir = ".."
+	packages := goList(t, os.Environ(), "./...")
+	return append(packages, goList(t, append(os.Environ(), "GOOS=js", "GOARCH=wasm"), "./cmd/pocket/wasm")...) // which no other system has
+}
+
+// goList asks the go command about packages.
+func goList(t *testing.T, env []string, pattern string) []listed {
+	t.Helper()
+	list := exec.Command("go", "list", "-pgo=off", "-json=ImportPath,Name,Dir,GoFiles,Imports", pattern)
+	list.Dir, list.Env = "..", env
 	list.Stderr = os.Stderr
 	out, err := list.Output()
 	if err != nil {

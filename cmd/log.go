@@ -90,7 +90,7 @@ func (o *logOptions) run() error {
 	}
 	folder, err := openJob(o.args[0])
 	if err != nil {
-		return withHint(err, "bayproof start "+o.args[0]+" sets up a job")
+		return withHint(err, "bayproof start "+inQuotes(o.args[0])+" sets up a job")
 	}
 	defer folder.Close()
 	writer, err := joblog.OpenWriter(folder, o.who())
@@ -255,9 +255,15 @@ func (o *logOptions) sit(book *logBook) error {
 		line, err := from.Ask(s.Prompt())
 		if err != nil {
 			show(s.Close())
+			if !errors.Is(err, io.EOF) {
+				return err
+			}
 			break
 		}
 		show(s.Feed(line))
+	}
+	if _, file := from.(*piped); file && !o.env.StdinTerminal && s.Refused() > 0 { // at a terminal whoever typed them saw it
+		return exitStatus(exitFault)
 	}
 	return nil
 }
@@ -388,9 +394,9 @@ func newAsking(env *Env) asking {
 	if env.StdinTerminal && env.StdoutTerminal && env.Getenv("TERM") != "dumb" {
 		l := liner.NewLiner()
 		l.SetCtrlCAborts(true)
-		return &typing{l, env.Stdout, env.width() - 20}
+		return &typing{l, env.Stdout, env.width() - 20, untilDone(func() { l.Close() })}
 	}
-	return &piped{in: bufio.NewReader(env.Stdin), out: env.Stdout, show: env.StdinTerminal}
+	return &piped{in: bufio.NewReaderSize(env.Stdin, mostTyped), out: env.Stdout, show: env.StdinTerminal}
 }
 
 // typing is a terminal with line editing and a history of the sitting.
@@ -398,6 +404,7 @@ type typing struct {
 	line *liner.State
 	out  io.Writer
 	room int // columns that the last line of a question may take: the answer stands behind it
+	done func()
 }
 
 // Ask shows the question and edits the answer on its last line. Ctrl-C ends the answers, as Ctrl-D does.
@@ -438,7 +445,10 @@ func lastLine(question string, room int) (head, last string) {
 }
 
 // Close gives the terminal back as it was.
-func (t *typing) Close() error { return t.line.Close() }
+func (t *typing) Close() error {
+	t.done()
+	return t.line.Close()
+}
 
 // piped reads lines; questions are shown only where a person types at a terminal that cannot edit.
 type piped struct {
@@ -447,16 +457,24 @@ type piped struct {
 	show bool
 }
 
+// mostTyped is how long a line may be, in bytes: nobody types more, and a device that never ends a line would fill the memory.
+const mostTyped = 64 << 10
+
+var errTyped = withHint(fmt.Errorf("a line of over %d kB is no entry", mostTyped>>10), "is it the right file? rows of a CSV are taken with --from FILE")
+
 // Ask returns the next line. A last line without an end counts.
 func (p *piped) Ask(question string) (string, error) {
 	if p.show {
 		io.WriteString(p.out, question)
 	}
-	line, err := p.in.ReadString('\n')
-	if err != nil && line == "" {
+	line, err := p.in.ReadSlice('\n')
+	switch {
+	case errors.Is(err, bufio.ErrBufferFull):
+		return "", errTyped
+	case err != nil && len(line) == 0:
 		return "", err
 	}
-	return strings.TrimRight(line, "\r\n"), nil
+	return strings.TrimRight(string(line), "\r\n"), nil
 }
 
 // Close leaves stdin to whoever opened it.

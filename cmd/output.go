@@ -45,7 +45,15 @@ func (t target) write(write func(io.Writer) error) error {
 	if err != nil {
 		return err
 	}
-	temp, name, err := createTemp(root, t.name)
+	name := tempName(t.name)
+	var making sync.Mutex
+	defer untilDone(func() {
+		making.Lock() // for good: nothing is made any more once the process is told to end
+		_ = root.Remove(name)
+	})()
+	making.Lock()
+	temp, err := root.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	making.Unlock()
 	if err != nil {
 		return writeTrouble(t.shown, err)
 	}
@@ -156,13 +164,11 @@ const (
 // tempStart is how the names of temporary files begin that become a file of that name.
 func tempStart(name string) string { return "." + filepath.Base(name) + "." }
 
-// createTemp makes a new file beside name: in the same folder, so that renaming it is one step of the file system.
-func createTemp(root *os.Root, name string) (*os.File, string, error) {
+// tempName is that of a new file beside name: in the same folder, so that renaming it is one step of the file system.
+func tempName(name string) string {
 	random := make([]byte, tempBytes)
 	rand.Read(random) // never fails: crypto/rand ends the program rather than give no random bytes
-	temp := filepath.Join(filepath.Dir(name), tempStart(name)+hex.EncodeToString(random)+tempEnding)
-	f, err := root.OpenFile(temp, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
-	return f, temp, err
+	return filepath.Join(filepath.Dir(name), tempStart(name)+hex.EncodeToString(random)+tempEnding)
 }
 
 // sweep takes away the temporary files of runs that were killed while they wrote the same file. Their age is told by the

@@ -1,20 +1,28 @@
 package cmd
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
+	"net"
+	"net/netip"
 	"os"
+	"os/signal"
 	"path/filepath"
+	"strings"
+	"syscall"
 
 	"github.com/spf13/cobra"
 
 	"bayproof/cmd/pocket"
+	"bayproof/cmd/pocket/serve"
 	"bayproof/model"
 	"bayproof/model/joblog"
 	page "bayproof/report/pocket"
+	"bayproof/report/screen"
 	"bayproof/report/sheets"
 	"bayproof/verify"
 	"bayproof/verify/plan"
@@ -118,6 +126,12 @@ const pocketHelp = `Type one of these:
   bayproof pocket JOB --folder DIR     the same as a site: put it on an https
                                        host, open it once on the phone, add it
                                        to the home screen
+  bayproof pocket JOB --serve          hands the page to a browser on this
+                                       computer, and takes its rows
+  bayproof pocket JOB --serve --listen 192.168.1.20
+                                       the same for phones on the truck's own
+                                       network; a code in the terminal has the
+                                       address. Ctrl-C ends it
   bayproof log JOB --from bays.csv     takes the rows that the phone shared
 
 The page holds the job, the log so far and the checker. It makes no request.
@@ -125,12 +139,21 @@ Rows stay on the phone until they are shared. One phone a section, and a
 machine: what a ditto takes over is the bay above it.
 
 A browser with WebAssembly and DecompressionStream opens it. Some phones run
-no page from a file: those need --folder.`
+no page from a file: those need --folder or --serve.
+
+With --serve rows go into the log as they are typed, and wait on the phone
+while the truck is out of reach: keep the page open, it cannot be opened again
+out there. It is plain http: only on a private network that is your own.
+Whoever has the address can read the job and add rows. It stays the same, so
+that waiting rows find it; delete bays.csv.serve for a new one. The prompt may
+run beside it. Photos are not sent: share them as files, into JOB/photos.`
 
 // pocketOptions are the flags of pocket.
 type pocketOptions struct {
 	common
 	folder string // where the page goes as a site; empty for one file
+	serve  bool   // hand it out and take rows
+	listen string // at this address
 }
 
 // newPocket builds the command that writes the job for a phone.
@@ -141,6 +164,8 @@ func newPocket(env *Env) *cobra.Command {
 	o.outputFlag(cmd, "write the page to `FILE` instead of JOB/pocket.html")
 	cmd.Flags().StringVar(&o.folder, "folder", "", "write it as a site into `DIR`")
 	_ = cmd.MarkFlagDirname("folder")
+	cmd.Flags().BoolVar(&o.serve, "serve", false, "hand it out over the network and take its rows")
+	cmd.Flags().StringVar(&o.listen, "listen", "", "with --serve: at this `ADDRESS` of yours")
 	return cmd
 }
 
@@ -148,6 +173,15 @@ func newPocket(env *Env) *cobra.Command {
 func (o *pocketOptions) run() error {
 	if o.folder != "" && o.output != "" {
 		return usageErrorf("one of them", "--folder with -o")
+	}
+	at, bad := serve.Address(o.listen)
+	switch {
+	case o.serve && (o.folder != "" || o.output != ""):
+		return usageErrorf("--serve writes no page: it hands it out", "--serve with --folder or -o")
+	case o.listen != "" && !o.serve:
+		return usageErrorf("bayproof pocket "+o.args[0]+" --serve --listen "+o.listen, "--listen without --serve")
+	case bad != nil:
+		return usageErrorf(ownAddresses(), "--listen %v", bad)
 	}
 	if !page.Built() {
 		return withHint(errors.New("this build has no checker for the phone"), "make build puts it in; a release has it")
@@ -160,6 +194,9 @@ func (o *pocketOptions) run() error {
 	job, err := o.pack(folder)
 	if err != nil {
 		return err
+	}
+	if o.serve {
+		return o.handOut(folder, at, job.Name)
 	}
 	out := outputs{env: o.env}
 	out.readsJob(folder.Dir, folder.Log)
@@ -204,6 +241,70 @@ func (o *pocketOptions) pack(folder *joblog.Folder) (page.Job, error) {
 	return page.Job{Name: job.Name, Data: b}, err
 }
 
+// ownAddresses is what --listen could be here.
+func ownAddresses() string {
+	if own := serve.Own(); len(own) > 0 {
+		return "this computer's own: " + strings.Join(own, ", ")
+	}
+	return "this computer is on no private network now"
+}
+
+// handOut serves the page and takes rows until Ctrl-C.
+func (o *pocketOptions) handOut(folder *joblog.Folder, at netip.AddrPort, name string) error {
+	token, err := folder.Token()
+	if err != nil {
+		return withHint(err, faultOf(err).Hint)
+	}
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	listener, err := net.Listen("tcp", at.String())
+	if err != nil {
+		return withHint(fmt.Errorf("%s: cannot be listened at: %w", at, plainNet(err)), ownAddresses())
+	}
+	say := func(text string) {
+		for _, line := range screen.Fill("", "  ", screen.Clean(text), o.env.width()-1) {
+			fmt.Fprintln(o.env.Stdout, line)
+		}
+	}
+	s := &serve.Server{Folder: folder, Flags: o.settings, Token: token, Told: func(line string) { say(o.env.Now().Format("15:04 ") + line) },
+		Page: func(path string) ([]byte, error) {
+			job, err := o.pack(folder)
+			if err != nil {
+				return nil, err
+			}
+			job.Path = path
+			return page.Append(nil, job)
+		}}
+	address := s.URL(listener.Addr())
+	say(name + " is handed out at")
+	fmt.Fprintln(o.env.Stdout, address)
+	if at.Addr().IsLoopback() {
+		say("to browsers on this computer. For a phone: --listen with an address of the truck's network; " + ownAddresses() + ".")
+	} else {
+		if o.env.StdoutTerminal && !o.env.ASCII {
+			code, err := serve.Code(address)
+			if err != nil {
+				return err
+			}
+			fmt.Fprint(o.env.Stdout, "\n"+code+"\n")
+		}
+		say("Plain http on a private network: whoever is on it can read along. Keep it to your own crew.")
+	}
+	say("One phone a section and machine. Keep the page open on the phone. Photos stay there until they are shared. Ctrl-C ends this.")
+	counts, err := s.Serve(ctx, listener)
+	say(counts.String())
+	return plainNet(err)
+}
+
+// plainNet leaves out of a network's error what was being done.
+func plainNet(err error) error {
+	var op *net.OpError
+	if errors.As(err, &op) {
+		return op.Err
+	}
+	return err
+}
+
 // site writes the page as a site into a folder, which is made where there is none.
 func (o *pocketOptions) site(out *outputs, job page.Job) error {
 	files, err := page.Site(job)
@@ -242,6 +343,6 @@ func (o *planOptions) write(out *outputs, paper dest, p *plan.Plan) error {
 	if err := out.result(paper, func(w io.Writer) error { return sheets.WriteHTML(w, p, cautions) }); err != nil {
 		return err
 	}
-	fmt.Fprintf(o.env.Stderr, "bayproof: wrote %s: open it in a browser and print it\n", paper.file)
+	fmt.Fprintf(o.env.Stderr, "bayproof: wrote %s: open it in a browser and print it\n", screen.Clean(paper.file))
 	return nil
 }

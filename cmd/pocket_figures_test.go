@@ -12,6 +12,10 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/performance"
+	"github.com/chromedp/chromedp"
+
 	"bayproof/cmd/pocket"
 	"bayproof/model/joblog"
 )
@@ -104,9 +108,14 @@ func pocketFiguresOfOtherJobs(t *testing.T, b *browser, _ string) {
 	}
 	dir := filepath.Join(t.TempDir(), "any")
 	shedJob(t, dir)
-	onPhone(t, b, pocketOf(t, dir)) // its checker is started again for every job
+	file := pocketOf(t, dir)
+	onPhone(t, b, file) // its checker is started again for every job
 	rng := rand.New(rand.NewPCG(200, 18))
 	for n := range jobs {
+		if n%20 == 19 { // a tab has some minutes
+			b = openTab(t, b.chromium)
+			onPhone(t, b, file)
+		}
 		dir := filepath.Join(t.TempDir(), fmt.Sprintf("job%d", n))
 		chanceJob(t, dir, rng)
 		want := checked(t, dir)
@@ -214,7 +223,8 @@ func manyBays(t *testing.T, dir string, n int, counter bool) {
 	makeFile(t, filepath.Join(dir, "bays.csv"), log)
 }
 
-// How long the page takes here, and how much it holds. Times are told and never failed on: another program may have the processor.
+// How long the page takes here, and how much it holds. Beside the time on the wall stands the processor's own, of the tab's process with all of
+// its threads: on a machine that others use too only that says something. Neither fails the test.
 func pocketSpeed(t *testing.T, b *browser, _ string) {
 	for _, x := range []struct {
 		name    string
@@ -228,7 +238,7 @@ func pocketSpeed(t *testing.T, b *browser, _ string) {
 		dir := filepath.Join(t.TempDir(), x.name)
 		manyBays(t, dir, x.bays, x.counter)
 		p := onPhone(t, b, pocketOf(t, dir))
-		ready := ask[string](t, b, `document.documentElement.dataset.ready`)
+		ready, opened := ask[string](t, b, `document.documentElement.dataset.ready`), processTime(t, b)
 		p.settled()
 		if x.bays > 25 {
 			p.tap(fmt.Sprintf("s%d", (x.bays-1)/25))
@@ -243,15 +253,32 @@ func pocketSpeed(t *testing.T, b *browser, _ string) {
 					p.tap(string(digit))
 				}
 			}
+			from := processTime(t, b)
 			p.tap("Yes")
-			took = append(took, ask[string](t, b, `document.documentElement.dataset.verdict`))
+			took = append(took, fmt.Sprintf("%s (%.0f)", ask[string](t, b, `document.documentElement.dataset.verdict`), processTime(t, b)-from))
 		}
 		memory := ask[float64](t, b, `bayproof.memory`) / (1 << 20)
-		t.Logf("%s: open to first tap %s ms, row to verdict %s ms, memory %.0f MB", x.name, ready, strings.Join(took, ", "), memory)
+		t.Logf("%s: open to first tap %s (%.0f) ms, row to verdict %s ms, memory %.0f MB", x.name, ready, opened, strings.Join(took, ", "), memory)
 		if memory > 96 {
 			t.Errorf("%s: %.0f MB, more than 96", x.name, memory)
 		}
 	}
+}
+
+// processTime is how much of a processor the tab's process has had, ms.
+func processTime(t *testing.T, b *browser) float64 {
+	t.Helper()
+	call(t, b, performance.Enable, performance.EnableParams{})
+	r, err := chromedp.Call(b.ctx, performance.GetMetrics, cdp.Empty{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, m := range r.Metrics {
+		if m.Name == "ProcessTime" {
+			return 1000 * m.Value
+		}
+	}
+	return math.NaN()
 }
 
 // The page of the demo has at most 3.5 MB.

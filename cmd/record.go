@@ -69,10 +69,10 @@ func newRecord(env *Env) *cobra.Command {
 // record then says that they are open.
 func (o *recordOptions) run() error {
 	if o.sign && (o.front || o.output == "-") {
-		return usageErrorf("bayproof record "+o.args[0]+" --sign", "--sign signs the record in its file: neither --front nor the screen")
+		return usageErrorf("bayproof record "+inQuotes(o.args[0])+" --sign", "--sign signs the record in its file: neither --front nor the screen")
 	}
 	if o.redact && o.photos {
-		return usageErrorf("bayproof record "+o.args[0]+" --redact", "--redact leaves photos out, --photos shows them")
+		return usageErrorf("bayproof record "+inQuotes(o.args[0])+" --redact", "--redact leaves photos out, --photos shows them")
 	}
 	folder, err := openJob(o.args[0])
 	if err != nil {
@@ -105,7 +105,7 @@ func (o *recordOptions) run() error {
 		return err
 	}
 	if len(job.Bays) == 0 {
-		return withHint(fmt.Errorf("%s: no bay in the log: there is nothing to record", o.args[0]), "bayproof log "+o.args[0]+" asks for the first one")
+		return withHint(fmt.Errorf("%s: no bay in the log: there is nothing to record", o.args[0]), "bayproof log "+inQuotes(o.args[0])+" asks for the first one")
 	}
 	stop := o.env.waiting(say.Count(len(job.Bays), "bay", "bays") + " are judged, each as it stood too")
 	defer stop()
@@ -143,7 +143,7 @@ func (o *recordOptions) run() error {
 		}
 	}
 	if !d.screen() {
-		fmt.Fprintf(o.env.Stderr, "bayproof: wrote %s: open it in a browser\n", d.file)
+		fmt.Fprintf(o.env.Stderr, "bayproof: wrote %s: open it in a browser\n", screen.Clean(d.file))
 	}
 	return nil
 }
@@ -180,7 +180,7 @@ func (o *recordOptions) signed(d dest, page []byte) error {
 	if err := (target{shown: name, folder: filepath.Dir(name), name: filepath.Base(name), inJob: true}).write(func(w io.Writer) error { _, err := w.Write(text); return err }); err != nil {
 		return err
 	}
-	fmt.Fprintf(o.env.Stderr, "bayproof: signed: %s\n", name)
+	fmt.Fprintf(o.env.Stderr, "bayproof: signed: %s\n", screen.Clean(name))
 	return nil
 }
 
@@ -276,7 +276,7 @@ func putSince(root *os.Root, name, than string) bool {
 // sayChanged says that the record beside a job is of other files than those that are there.
 func sayChanged(w io.Writer, dir string) {
 	if names := changedSince(dir); len(names) > 0 {
-		fmt.Fprintf(w, "bayproof: %s is of other files: since then %s\n", screen.Clean(filepath.Join(dir, "record.html")), screen.Clean(strings.Join(names, ", ")+" changed; bayproof record "+dir+" writes it anew"))
+		fmt.Fprintf(w, "bayproof: %s is of other files: since then %s\n", screen.Clean(filepath.Join(dir, "record.html")), screen.Clean(strings.Join(names, ", ")+" changed; bayproof record "+inQuotes(dir)+" writes it anew"))
 	}
 }
 

@@ -5,10 +5,14 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"os/signal"
 	"runtime"
 	"runtime/debug"
 	"strings"
+	"sync"
+	"syscall"
 	"time"
+	"unicode"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -49,9 +53,21 @@ func commands(env *Env, args []string) []*cobra.Command {
 	return list
 }
 
-// Run runs bayproof with the arguments after the program's name and returns its exit code.
-func Run(args []string, env *Env) int {
+// Run runs bayproof with the arguments after the program's name and returns its exit code; that of a fault of its own, which is told with
+// what whoever mends it needs, is exitCrash.
+func Run(args []string, env *Env) (code int) {
 	env = env.forTerminal()
+	defer func() {
+		if p := recover(); p != nil {
+			stack := debug.Stack()
+			if c, other := p.(*crashed); other {
+				p, stack = c.what, c.stack
+			}
+			printError(env.Stderr, fmt.Sprintf("this is a fault of bayproof and not of your files: %v", p), "keep the files as they are, and report it with these lines")
+			env.Stderr.Write(stack)
+			code = exitCrash
+		}
+	}()
 	root := newRoot(env, args)
 	root.SetArgs(args)
 	if err := unknownCommand(root, args); err != nil {
@@ -122,7 +138,7 @@ func unknownCommand(root *cobra.Command, args []string) error {
 // most want to check a job; a slip of two letters is taken for one.
 func commandHint(root *cobra.Command, name string) string {
 	if _, err := os.Stat(name); err == nil {
-		return "did you mean: bayproof check " + name
+		return "did you mean: bayproof check " + inQuotes(name)
 	}
 	root.SuggestionsMinimumDistance = 2
 	if near := root.SuggestionsFor(name); len(near) > 0 {
@@ -223,6 +239,8 @@ const (
 	exitUsage = 2 // the command line makes no sense
 	exitOpen  = 3 // done, and the answer is that something is open, or differs
 	exitPart  = 4 // done, and nothing differs, but something was not compared
+
+	exitCrash = 70 // a fault of the program itself
 )
 
 // graver returns the exit code that counts where two inputs give two: 1 before 2, 3 and 4, and 0 last.
@@ -231,6 +249,49 @@ func graver(a, b int) int {
 		return max(a, b)
 	}
 	return min(a, b)
+}
+
+// crashed is a panic of another goroutine than the one that can tell of it.
+type crashed struct {
+	what  any
+	stack []byte
+}
+
+// inQuotes is a name as it can be typed again: in quotes where the shell would take it for something else.
+func inQuotes(name string) string {
+	plain := func(r rune) bool {
+		return unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune("._-+,:@%/\\", r)
+	}
+	switch {
+	case name != "" && strings.IndexFunc(name, func(r rune) bool { return !plain(r) }) < 0 && (runtime.GOOS == "windows" || !strings.Contains(name, "\\")):
+		return name
+	case runtime.GOOS == "windows":
+		return `"` + name + `"`
+	}
+	return "'" + strings.ReplaceAll(name, "'", `'\''`) + "'"
+}
+
+// untilDone sees to it that a signal that ends the process undoes first what must not be left behind: a terminal whose lines are edited, a hidden
+// file. What it returns ends that. A signal that is ignored stays so.
+func untilDone(undo func()) (done func()) {
+	got, ended := make(chan os.Signal, 1), make(chan struct{})
+	for _, s := range []os.Signal{os.Interrupt, syscall.SIGTERM, syscall.SIGHUP} {
+		if !signal.Ignored(s) {
+			signal.Notify(got, s)
+		}
+	}
+	go func() {
+		select {
+		case s := <-got:
+			undo()
+			signal.Stop(got)
+			if p, err := os.FindProcess(os.Getpid()); err == nil && p.Signal(s) != nil { // now as if nobody had listened; Windows knows no such thing
+				_ = p.Kill()
+			}
+		case <-ended:
+		}
+	}()
+	return sync.OnceFunc(func() { signal.Stop(got); close(ended) })
 }
 
 // exitStatus is an error that prints nothing and only sets the exit code: all there is to say was said when it was found.

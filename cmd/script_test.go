@@ -37,7 +37,14 @@ func TestScripts(t *testing.T) {
 	}
 	testscript.Run(t, testscript.Params{
 		Files: scripts,
-		Cmds:  map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "forge": forge, "signers": signers},
+		Setup: func(env *testscript.Env) error { // files that cannot stand in a script
+			endless := os.WriteFile(filepath.Join(env.WorkDir, "endless"), []byte(strings.Repeat("x", 100_000)), 0o666)
+			if _, err := os.Stat(filepath.Join(env.WorkDir, "headless")); err != nil {
+				return endless
+			}
+			return errors.Join(endless, os.WriteFile(filepath.Join(env.WorkDir, "headless", "bays.csv"), []byte("\ufeffsection,bay,entry,sha"), 0o666))
+		},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "forge": forge, "signers": signers},
 	})
 }
 

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"maps"
 	"os"
@@ -81,7 +82,9 @@ func (o *startOptions) run() error {
 	if !o.yes {
 		q.from = newAsking(o.env)
 		defer q.from.Close()
-		q.ask()
+		if q.ask(); q.failed != nil {
+			return q.failed
+		}
 	}
 	return o.write(q)
 }
@@ -106,7 +109,7 @@ func (o *startOptions) free(q *questions) error {
 			continue
 		case o.yes || name == joblog.LogName:
 			return withHint(fmt.Errorf("%s is there already, and start writes over nothing", filepath.Join(dir, name)),
-				"edit it in a spreadsheet, or name another folder; bayproof log "+dir+" goes on with the job")
+				"edit it in a spreadsheet, or name another folder; bayproof log "+inQuotes(dir)+" goes on with the job")
 		}
 		q.there = append(q.there, name)
 	}
@@ -199,10 +202,10 @@ func (o *startOptions) write(q *questions) error {
 		m = append(m, name)
 	}
 	if q.left {
-		fmt.Fprintf(o.env.Stdout, "\nKept in %s: what was answered so far. bayproof start %s goes on with it.\n", dir, dir)
+		fmt.Fprintf(o.env.Stdout, "\nKept in %s: what was answered so far. bayproof start %s goes on with it.\n", screen.Clean(dir), screen.Clean(inQuotes(dir)))
 		return nil
 	}
-	set, text := &read.Settings, fmt.Sprintf("%s is set up: job.csv with %s, sections.csv with %s.\n", dir,
+	set, text := &read.Settings, fmt.Sprintf("%s is set up: job.csv with %s, sections.csv with %s.\n", screen.Clean(dir),
 		say.Count(len(q.values), "setting", "settings"), say.Count(len(q.before)+len(q.sections), "section", "sections"))
 	if set.From["aim"] == model.OriginDefault {
 		u := set.Units.Unit(model.ShowDensity)
@@ -227,6 +230,7 @@ type questions struct {
 	o        *startOptions
 	from     asking // nil where nothing is asked
 	over     bool   // no more answers come: the rest takes its default
+	failed   error  // why, where they did not just end: nothing is written
 	left     bool   // somebody left with questions open
 	hoses    bool   // there is a second machine or hose
 	values   map[string]string
@@ -472,6 +476,9 @@ func (q *questions) line(x question) (string, answerTo) {
 		answer, err := q.from.Ask("\n" + b.String() + prompt)
 		if err != nil {
 			q.over, q.left = true, q.o.env.StdinTerminal
+			if !errors.Is(err, io.EOF) {
+				q.failed = err
+			}
 			break
 		}
 		switch answer = strings.TrimSpace(answer); strings.ToLower(answer) {
@@ -495,7 +502,7 @@ func (q *questions) line(x question) (string, answerTo) {
 // tell shows lines as wide as the screen.
 func (q *questions) tell(indent, text string) {
 	for _, line := range strings.Split(text, "\n") {
-		for _, part := range screen.Fill(indent, indent, line, q.o.env.width()-1) {
+		for _, part := range screen.Fill(indent, indent, screen.Clean(line), q.o.env.width()-1) {
 			fmt.Fprintln(q.o.env.Stdout, part)
 		}
 	}
@@ -526,7 +533,7 @@ func (q *questions) bag(name, answer string) string {
 	}
 	if a, ok := model.ParseAnswer(tare); tare != "" && !(ok && a == model.No) {
 		if bad := q.refused("bag_tare", tare); bad != nil {
-			fmt.Fprintf(q.o.env.Stdout, "  %s; %s\n", bad.What, bad.Hint)
+			fmt.Fprintf(q.o.env.Stdout, "  %s; %s\n", screen.Clean(bad.What), screen.Clean(bad.Hint))
 		} else {
 			name = "bag_checks"
 			q.values["bag_tare"] = q.withUnit(tare)

@@ -361,7 +361,7 @@ func planSchema() Object {
 func tallyKeys(group bool) []key {
 	out := slices.Concat(texts("name", ""), counts("jobs", "", "sections", "", "bays", "in the logs", "bays_expected", "counted", "filled", "", "close", "", "close_own", "by their own count", "close_crew", "with the crew's help",
 		"add", "", "measure", "", "probe", "", "not_filled", "", "not_in_log", "", "left", "on purpose", "decided", "by a person", "closed", "by a row of the log", "closed_not_close", "against the verdict then", "closed_now_or_then_not_close", "against the verdict then or now", "bays_measured", "all sizes measured"),
-		figures("expected_short", "Σ of the chances to be short", "reachable", "bays that this way of counting could show to be CLOSE, were all packed to the aim",
+		figures("expected_short", "Σ of the chances to be short, of bays weighed or blown to the stall"), counts("expected_short_of", "so many of them"), figures("reachable", "bays that this way of counting could show to be CLOSE, were all packed to the aim",
 			"pass_rate", "CLOSE of the filled", "pass_rate_lo", "95 % interval, by which bays of a job stand or fall together", "pass_rate_hi", ""))
 	if group {
 		out = append(out, figures("mean_density", "of its bays, by a model of jobs in groups", "mean_density_lo", "95 % interval", "mean_density_hi", "", "mean_density_shrunk", "drawn to the mean of all groups",
@@ -382,7 +382,7 @@ func reviewSchema() Object {
 	job := objectOf("", slices.Concat(tallyKeys(false), texts("crew", "", "site", "", "date", "", "input", "the folder or file"), words("record", "its record"), []key{
 		{"by_section", listOf("the same by section", objectOf("", tallyKeys(false)...))},
 		{"needs", needsSchema()}, {"expected_short_area", figureOf("Σ of face by the chance to be short")},
-		{"open_bays", listOf("that need someone, the gravest first, at most forty of each state", objectOf("", slices.Concat(texts("section", "", "bay", "", "state", ""), []key{{"verdict", verdict}}, figures("density", "", "prob_at_target", "today", "short", "by how much it reads below the target", "area", "of its face"), texts("by", "who closed, decided or filled it", "date", "when", "code", "what leads"))...))},
+		{"open_bays", listOf("that need someone, the gravest first: at most forty of each state that is closed or decided, ten that are open; needs counts all", objectOf("", slices.Concat(texts("section", "", "bay", "", "state", ""), []key{{"verdict", verdict}}, figures("density", "", "prob_at_target", "today", "short", "by how much it reads below the target", "area", "of its face"), texts("by", "who closed, decided or filled it", "date", "when", "code", "what leads"))...))},
 		{"own_terms", listOf("settings of its own that it is not judged by", objectOf("", texts("setting", "", "own", "", "judged_at", "")...))},
 		{"way_of_counting", textOf("of most of its bays")},
 		{"falling", objectOf("density along the order of filling", key{"sections", typed("in which it shows", "array", "null")}, key{"slope_per_bay", figureOf("all sections together")}, key{"z", figureOf("over its standard uncertainty")}, key{"found", yesNo("")})},

@@ -228,7 +228,7 @@ func (c *check) commit() {
 // noPassing keeps a bay with a hazard in it from CLOSE: a person decides, and that stays to be seen.
 func (b *Bay) noPassing() {
 	if b.Reopened == ReHazard && b.Verdict == Close {
-		b.Verdict = Measure
+		b.Verdict, b.VerdictToday = Measure, Measure
 	}
 }
 

@@ -287,7 +287,7 @@ func (e *Engine) Append(row prompt.Row) error { return e.AppendAll([]prompt.Row{
 
 // AppendAll keeps the rows of an entry, all or none, and returns once they are on the phone's disk.
 func (e *Engine) AppendAll(rows []prompt.Row) error {
-	job, _ := e.Job()
+	job := e.session.Findings().Job // the log as it stands
 	var kept []Kept
 	var stamped []map[string]string
 	for i, row := range rows {
@@ -305,25 +305,44 @@ func (e *Engine) AppendAll(rows []prompt.Row) error {
 	return e.appendRows(stamped)
 }
 
-// Before is a digest of the last row that says sizes or material in a row's section, and of the last one that ran through its machine:
-// what a ditto takes over, and where a counter goes on from. A row that was typed behind others than stand there now says something
-// else than was meant.
-func Before(job *model.Job, row map[string]string) string {
-	sum := sha256.New()
-	of := func(is func(*model.Entry) bool) {
-		for _, x := range slices.Backward(job.Log) {
-			if sized := slices.ContainsFunc(readings(&x.Size), func(r *model.Reading) bool { return r.State != model.Absent }); !x.Withdrawn && (sized || x.Material.Kind != model.MaterialNone) && is(&x) {
-				for i, text := range x.Cells {
-					if i < len(job.Columns) && strings.TrimSpace(text) != "" && job.Columns[i] != "entry" {
-						fmt.Fprintf(sum, "%s=%s\n", job.Columns[i], strings.TrimSpace(text))
-					}
-				}
-				return
-			}
+// Above are the last row that says sizes or material in a row's section, and the last one that ran through its machine: what a ditto takes
+// over, and where a counter goes on from. Either may be nil.
+func Above(job *model.Job, row map[string]string) (inSection, atMachine *model.Entry) {
+	for i := len(job.Log) - 1; i >= 0 && (inSection == nil || atMachine == nil); i-- {
+		x := &job.Log[i]
+		sized := slices.ContainsFunc(readings(&x.Size), func(r *model.Reading) bool { return r.State != model.Absent })
+		if x.Withdrawn || !sized && x.Material.Kind == model.MaterialNone {
+			continue
+		}
+		if inSection == nil && strings.EqualFold(x.Section, row["section"]) {
+			inSection = x
+		}
+		if atMachine == nil && x.Material.Reads() && strings.EqualFold(x.Machine, row["machine"]) {
+			atMachine = x
 		}
 	}
-	of(func(x *model.Entry) bool { return strings.EqualFold(x.Section, row["section"]) })
-	of(func(x *model.Entry) bool { return x.Material.Reads() && strings.EqualFold(x.Machine, row["machine"]) })
+	return inSection, atMachine
+}
+
+// Before is a digest of the two rows above: a row that was typed behind others than stand there now says something else than was meant. It
+// hangs neither on the order of columns, which a log that is widened changes, nor on times, which dittos do not take over.
+func Before(job *model.Job, row map[string]string) string {
+	sum := sha256.New()
+	inSection, atMachine := Above(job, row)
+	for _, x := range []*model.Entry{inSection, atMachine} {
+		fmt.Fprintln(sum, x != nil)
+		if x == nil {
+			continue
+		}
+		var said []string
+		for i, text := range x.Cells {
+			if i < len(job.Columns) && strings.TrimSpace(text) != "" && job.Columns[i] != "entry" && job.Columns[i] != "time" {
+				said = append(said, job.Columns[i]+"="+strings.TrimSpace(text))
+			}
+		}
+		slices.Sort(said)
+		fmt.Fprintf(sum, "%q\n", said)
+	}
 	return hex.EncodeToString(sum.Sum(nil))[:16]
 }
 

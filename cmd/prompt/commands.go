@@ -67,7 +67,7 @@ func (s *Session) parsed(tokens []string, then func(typed)) {
 	t, err := parseWords(s.job.Settings.Units, tokens)
 	if err != nil {
 		s.sayf("not written: %s", err)
-		s.bad = &refused{}
+		s.notWritten()
 		return
 	}
 	then(t)

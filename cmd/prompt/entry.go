@@ -60,7 +60,7 @@ func (s *Session) withFigures(d draft, t typed, then func(draft)) {
 	switch len(fits) {
 	case 0:
 		s.sayf("%s", s.misfit(d, t))
-		s.bad = &refused{}
+		s.notWritten()
 	case 1:
 		then(fits[0])
 	default:

@@ -368,7 +368,7 @@ func (s *Session) Do(bay string) (Form, bool) {
 		return Form{}, false
 	}
 	f := s.Form(action, bay)
-	f.Order = s.say.Now(x)
+	f.Order = s.say.BriefNow(x)
 	if x.Bay.Owes == model.OwesSizes || action == "fill" || action == "decided" || action == "recount" {
 		return f, true
 	}

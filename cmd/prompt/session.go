@@ -48,19 +48,20 @@ type Session struct {
 	section string           // that lines at rest are about; empty where the job has none
 	machine string           // or hose that they are about; empty where there is one
 
-	out   strings.Builder      // what is said to the present line
-	text  string               // what the next line answers; empty at rest
-	ask   func(line string)    // takes the answer; nil at rest
-	bad   *refused             // the last line where it was not written; nil where it was
-	half  *draft               // a bay whose line was left half typed; nil where there is none
-	best  bool                 // the question offers readings of a line of which the first is taken where nobody answers
-	lost  []Row                // rows that could not be written and are offered again; nil where there are none
-	next  []string             // lines typed instead of an answer, to be taken once what was asked is done
-	own   []deed               // the entries of this sitting, for undo
-	told  map[plan.Held]string // the bays to be left open that were named already
-	asked bool                 // finish asked for the empties
-	odd   string               // what looked odd in the last entry; empty where nothing did
-	done  bool
+	out      strings.Builder      // what is said to the present line
+	text     string               // what the next line answers; empty at rest
+	ask      func(line string)    // takes the answer; nil at rest
+	bad      *refused             // the last line where it was not written; nil where it was
+	refusals int                  // lines that were not written
+	half     *draft               // a bay whose line was left half typed; nil where there is none
+	best     bool                 // the question offers readings of a line of which the first is taken where nobody answers
+	lost     []Row                // rows that could not be written and are offered again; nil where there are none
+	next     []string             // lines typed instead of an answer, to be taken once what was asked is done
+	own      []deed               // the entries of this sitting, for undo
+	told     map[plan.Held]string // the bays to be left open that were named already
+	asked    bool                 // finish asked for the empties
+	odd      string               // what looked odd in the last entry; empty where nothing did
+	done     bool
 
 	cautioned map[string]bool // the cautions of orders that were said whole already
 }

@@ -116,7 +116,7 @@ func (s *Session) putOr(otherwise func(), rows ...Row) {
 		if bad := plain(row, s.job.Settings.Units); bad != nil {
 			s.sayf("  not written: %s", bad.What)
 			s.sayf("  %s", bad.Hint)
-			s.bad = &refused{rows}
+			s.notWritten(rows...)
 			otherwise()
 			return
 		}
@@ -124,12 +124,21 @@ func (s *Session) putOr(otherwise func(), rows ...Row) {
 	job, faults := s.book.Try(rows...)
 	if len(faults) > 0 {
 		s.refuse(faults)
-		s.bad = &refused{rows}
+		s.notWritten(rows...)
 		otherwise()
 		return
 	}
 	s.write(rows, rows, job)
 }
+
+// notWritten keeps the rows of a line that was not written; none of one that was not understood.
+func (s *Session) notWritten(rows ...Row) {
+	s.bad = &refused{rows}
+	s.refusals++
+}
+
+// Refused is how many lines were not written and not taken back: who pipes a file of them in wants to know.
+func (s *Session) Refused() int { return s.refusals }
 
 // refuse says why rows cannot be written. A fault in the rows just typed has no place in a file yet and is told without one.
 func (s *Session) refuse(faults []model.Fault) {

@@ -15,6 +15,7 @@ import (
 func (s *Session) undo() {
 	if s.bad != nil { // who types undo means the line above
 		s.bad = nil
+		s.refusals--
 		s.sayf("the line above was not written; undo once more takes back the entry before it")
 		return
 	}

@@ -120,13 +120,15 @@ func (sc *scanner) number(t *token) {
 func isDigit(r rune) bool { return r >= '0' && r <= '9' }
 
 // word reads a unit or another word: letters, a closing 2 or 3 of an area or a volume, a closing point, and what
-// follows a slash between letters (lb/ft3).
+// follows a slash between letters (lb/ft3). A point with digits behind it closes no word: 12ft.5 may be 12 ft 5 in, or half an inch, or half a foot. They are
+// taken for part of the word, which is then none.
 func (sc *scanner) word() {
 	for {
 		sc.while(unicode.IsLetter)
 		sc.power()
 		if sc.i < len(sc.s) && sc.s[sc.i] == '.' {
 			sc.i++
+			sc.while(isDigit)
 		}
 		if sc.i+1 >= len(sc.s) || sc.s[sc.i] != '/' || sc.s[sc.i+1]|0x20 < 'a' || sc.s[sc.i+1]|0x20 > 'z' {
 			return

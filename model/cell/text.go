@@ -3,6 +3,7 @@ package cell
 import (
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"golang.org/x/text/unicode/norm"
 
@@ -75,7 +76,10 @@ func Text(s string) string {
 }
 
 // guarded tells whether a text begins so that a spreadsheet may run it, or with the guard itself.
-func guarded(s string) bool { return s != "" && strings.IndexByte("=+-@\t\r'", s[0]) >= 0 }
+func guarded(s string) bool {
+	first, _ := utf8.DecodeRuneInString(s)
+	return s != "" && strings.ContainsRune("=+-@\t\r'＝＋－＠", first) // the full-width signs of East Asian keyboards compute too
+}
 
 // GuardText is what Text undoes: text beginning with = + - @ tab CR or ' gets a leading ' so that no spreadsheet runs it.
 func GuardText(s string) string {

@@ -539,7 +539,8 @@ func (w *Writer) AppendCore(row map[string]string) error {
 			err = errors.Join(err, f.Truncate(info.Size()))
 		}
 	}
-	if err = errors.Join(err, f.Close()); err != nil {
+	_ = f.Close() // what is synced is on disk, whatever closing says
+	if err != nil {
 		return &Trouble{fmt.Sprintf("%s: the row is not on disk: %v", w.folder.Show(coresFile), plainErr(err)), "is the disk full?"}
 	}
 	w.cores = append(w.cores, add)

@@ -2,11 +2,14 @@ package joblog
 
 import (
 	"bytes"
+	"context"
+	"crypto/rand"
 	"errors"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"time"
 
 	"github.com/gofrs/flock"
@@ -168,7 +171,7 @@ func OwnFiles(log string) []string {
 	return []string{
 		log, "job.csv", "sections.csv", "cores.csv", "inspections.csv", "programme.csv",
 		"record.html", "record.html.minisig", "sheets.html", "pocket.html",
-		log + ".lock", log + ".torn", log + ".before", log + ".journal",
+		log + ".lock", log + ".torn", log + ".before", log + ".journal", log + ".serve",
 	}
 }
 
@@ -253,6 +256,8 @@ func (f *Folder) trouble(name string, err error) *Trouble {
 		return &Trouble{f.Show(name) + ": " + errLink.Error(), "delete it"}
 	case errors.Is(err, errNoFile):
 		return &Trouble{f.Show(name) + ": " + errNoFile.Error(), "delete it"}
+	case errors.Is(err, syscall.ENOLCK), errors.Is(err, syscall.ENOSYS), errors.Is(err, syscall.EOPNOTSUPP):
+		return &Trouble{f.Show(name) + ": this disk keeps no locks: two could write to the log at once", "copy the job's folder to this computer's own disk, and log there"}
 	case errors.Is(err, fs.ErrPermission):
 		return &Trouble{f.Show(name) + ": " + plainErr(err).Error(), "may you write to the folder and to this file?"}
 	}
@@ -277,25 +282,48 @@ type lock struct {
 	file  *os.File // the same file, open to be written to
 }
 
-// hold takes the lock. The name of the holder stands in its file from the second byte on, since Windows locks the first.
+// hold takes the lock of a sitting. The name of the holder stands in its file from the second byte on, since Windows locks the first.
 func (w *Writer) hold(who string) error {
 	name := w.folder.Log + ".lock"
-	f, openErr := w.folder.openToWrite(name, os.O_RDWR|os.O_CREATE)
+	l, err := w.folder.lock(name, 0)
+	if err != nil {
+		return err
+	}
+	shareWithFolder(l.file, w.folder.root, true)
+	_, err = l.file.WriteAt([]byte(strings.ReplaceAll(who, "\n", " ")+"\n"), 1)
+	if err = errors.Join(err, l.file.Truncate(int64(len(who)+2))); err != nil {
+		l.letGo(true)
+		return w.folder.trouble(name, err)
+	}
+	w.lock = l
+	return nil
+}
+
+// lock takes the lock of a file that is made where there is none, and waits for it so long.
+func (f *Folder) lock(name string, wait time.Duration) (*lock, error) {
+	file, openErr := f.openToWrite(name, os.O_RDWR|os.O_CREATE)
 	if openErr != nil && !errors.Is(openErr, fs.ErrPermission) {
-		return w.folder.trouble(name, openErr)
+		return nil, f.trouble(name, openErr)
 	}
-	l := &lock{flock: flock.New(filepath.Join(w.folder.Dir, filepath.FromSlash(name))), file: f}
-	if f != nil {
-		shareWithFolder(f, w.folder.root)
-	}
+	l := &lock{flock: flock.New(filepath.Join(f.Dir, filepath.FromSlash(name))), file: file}
 	got, err := l.flock.TryLock()
+	if err == nil && !got && wait > 0 {
+		ctx, done := context.WithTimeout(context.Background(), wait)
+		got, err = l.flock.TryLockContext(ctx, 2*time.Millisecond)
+		if done(); errors.Is(err, context.DeadlineExceeded) {
+			err = nil
+		}
+	}
 	switch {
+	case err == nil && !got && wait > 0:
+		l.letGo(false)
+		return nil, &Trouble{"somebody else is writing to the log, for " + wait.String() + " now", "try again; is a program hung up?"}
 	case err == nil && !got:
-		l.letGo()
-		return &Trouble{"the log is open elsewhere: " + w.folder.holder(name), "close it there first"}
+		l.letGo(false)
+		return nil, &Trouble{"the log is open elsewhere: " + f.holder(name), "close it there first"}
 	case openErr != nil: // it may be looked at and not held
-		l.letGo()
-		return w.folder.trouble(name, openErr)
+		l.letGo(false)
+		return nil, f.trouble(name, openErr)
 	case err == nil: // what was locked, by its path, has to be what was opened, within the folder
 		locked, err1 := l.flock.Stat()
 		opened, err2 := l.file.Stat()
@@ -303,16 +331,77 @@ func (w *Writer) hold(who string) error {
 			err = errLink
 		}
 	}
-	if err == nil {
-		_, err = f.WriteAt([]byte(strings.ReplaceAll(who, "\n", " ")+"\n"), 1)
-		err = errors.Join(err, f.Truncate(int64(len(who)+2)))
-	}
 	if err != nil {
-		l.letGo()
-		return w.folder.trouble(name, err)
+		l.letGo(false)
+		return nil, f.trouble(name, err)
 	}
-	w.lock = l
-	return nil
+	return l, nil
+}
+
+// A log has a second lock once rows came in over a network: the lock of a sitting is held for hours, this one for as long as a row takes
+// to write, by the server and by the sitting beside it. Its file comes about with the first server, and holds from the second byte on the
+// token in the address of that log's page: the phones know it, and a server that is started anew is where they look for it.
+func served(log string) string { return log + ".serve" }
+
+// patience is how long a row waits for another one to be written.
+const patience = 10 * time.Second
+
+// Token is the token in the address under which the log's page is served, made with the first call. Those who may write into the folder
+// can read it.
+func (f *Folder) Token() (string, error) {
+	l, err := f.lock(served(f.Log), patience)
+	if err != nil {
+		return "", err
+	}
+	defer l.letGo(false)
+	shareWithFolder(l.file, f.root, false)
+	b := make([]byte, maxWho)
+	n, _ := l.file.ReadAt(b, 1)
+	if token := strings.TrimSpace(string(b[:n])); len(token) == len(rand.Text()) && strings.Trim(token, "ABCDEFGHIJKLMNOPQRSTUVWXYZ234567") == "" {
+		return token, nil
+	}
+	token := rand.Text()
+	_, err = l.file.WriteAt([]byte(token+"\n"), 1)
+	if err = errors.Join(err, l.file.Truncate(int64(len(token)+2)), l.file.Sync()); err != nil {
+		return "", f.trouble(served(f.Log), err)
+	}
+	return token, nil
+}
+
+// OpenBeside makes the log ready to be appended to beside whoever holds its lock for a sitting. Until it is closed a sitting waits
+// with its next row: it is held for the rows of one entry, and no longer.
+func OpenBeside(f *Folder) (*Writer, error) {
+	l, err := f.lock(served(f.Log), patience)
+	if err != nil {
+		return nil, err
+	}
+	w := &Writer{folder: f, beside: l}
+	if err = errors.Join(w.look(), w.openJournal()); err != nil {
+		w.Close()
+		return nil, err
+	}
+	w.base = w.seen
+	return w, nil
+}
+
+// alone runs what writes while no server does, with the journal as it is then. Where the log was never served nobody is waited for.
+func (w *Writer) alone(run func() error) error {
+	if w.beside != nil {
+		return run()
+	}
+	if _, err := w.folder.root.Lstat(served(w.folder.Log)); err == nil {
+		l, err := w.folder.lock(served(w.folder.Log), patience)
+		if err != nil {
+			return err
+		}
+		defer l.letGo(false)
+	}
+	if info, err := w.folder.root.Stat(journalOf(w.folder.Log)); w.chain != nil && err == nil && info.Size() > int64(w.chain.Bytes) {
+		if err := w.openJournal(); err != nil {
+			return err
+		}
+	}
+	return run()
 }
 
 // holder reads who holds the lock.
@@ -329,10 +418,11 @@ func (f *Folder) holder(name string) string {
 	return "by a program that does not say its name"
 }
 
-// letGo gives the lock back. The file stays: to take it away would let two others each hold a lock of its own.
-func (l *lock) letGo() {
+// letGo gives the lock back; named says that its file holds the name of the holder. The file stays: to take it away would let two others
+// each hold a lock of its own.
+func (l *lock) letGo(named bool) {
 	if l.file != nil {
-		if l.flock.Locked() {
+		if named && l.flock.Locked() {
 			_ = l.file.Truncate(0) // a name without a holder would only mislead
 		}
 		defer l.file.Close()
@@ -341,15 +431,18 @@ func (l *lock) letGo() {
 }
 
 // shareWithFolder lets those who may write into the folder hold the lock, and those who may read the folder see who does,
-// whatever the umask of the one who came first. Where the system has no groups, or the file is somebody else's, it stays
-// as it is.
-func shareWithFolder(f *os.File, root *os.Root) {
+// whatever the umask of the one who came first; where readers may not see it, nobody but those who may write. Where the system has no
+// groups, or the file is somebody else's, it stays as it is.
+func shareWithFolder(f *os.File, root *os.Root, readers bool) {
 	folder, err := root.Stat(".")
 	if err != nil {
 		return
 	}
 	const readWrite = 0o066 // of group and others
 	want := 0o600 | folder.Mode().Perm()&readWrite
+	if write := folder.Mode().Perm() & 0o022; !readers {
+		want = 0o600 | write | write<<1
+	}
 	if group := groupOf(folder); group >= 0 {
 		_ = f.Chown(-1, group)
 	}

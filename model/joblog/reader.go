@@ -148,6 +148,9 @@ func why(err error) (what, hint string) {
 		return errNoFile.Error(), "delete it, or put the file in its place"
 	}
 	var perr *fs.PathError
+	if errors.As(err, &perr) && !strings.Contains(err.Error(), "escapes") {
+		return "cannot be read: " + perr.Err.Error(), "is the disk whole, and there? try again"
+	}
 	if errors.As(err, &perr) {
 		return "cannot be read: " + perr.Err.Error(), "a link that leads out of the job folder is not followed"
 	}
@@ -166,6 +169,10 @@ func (r *reader) beside() {
 // prepare reads the files beside the log, its journal where that is asked for, and its header. It answers nil where the log's rows cannot be read.
 func (r *reader) prepare(log string) *logPlan {
 	r.beside()
+	if tornHead([]byte(log)) {
+		r.f.add(model.Source{File: r.log, Line: 1}, "the first row was torn off while it was written, and no bay stands in the log", "bayproof log JOB sets it aside and begins anew")
+		return nil
+	}
 	text, ok := decode(r.log, 1, log, &r.f)
 	if !ok {
 		return nil

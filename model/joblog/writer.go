@@ -32,6 +32,7 @@ func (t *Trouble) Error() string { return t.What }
 type Writer struct {
 	folder *Folder
 	lock   *lock
+	beside *lock  // see OpenBeside
 	seen   []byte // the log as last seen; nil while there is none
 	layout layout
 	base   []byte // the log as it was when it was opened, or when this writer last wrote to it
@@ -56,10 +57,7 @@ func OpenWriter(f *Folder, who string) (*Writer, error) {
 	if err := w.hold(who); err != nil {
 		return nil, err
 	}
-	err := w.look()
-	if err == nil {
-		err = w.openJournal()
-	}
+	err := w.alone(func() error { return errors.Join(w.look(), w.openJournal()) })
 	if err != nil {
 		w.Close()
 		return nil, err
@@ -71,9 +69,12 @@ func OpenWriter(f *Folder, who string) (*Writer, error) {
 // Close gives the lock back.
 func (w *Writer) Close() error {
 	if w.lock != nil {
-		w.lock.letGo()
-		w.lock = nil
+		w.lock.letGo(true)
 	}
+	if w.beside != nil {
+		w.beside.letGo(false)
+	}
+	w.lock, w.beside = nil, nil
 	return nil
 }
 
@@ -97,6 +98,13 @@ func (w *Writer) look() error {
 		return &Trouble{w.folder.Show(w.folder.Log) + ": " + what, hint}
 	}
 	from, whole := encodingOf(string(b)).tornFrom(b), b
+	if tornHead(b) {
+		if err := w.setAside(b, 0); err != nil {
+			return err
+		}
+		w.seen, w.layout = []byte{}, newLayout()
+		return nil
+	}
 	if from >= 0 {
 		whole = b[:from:from]
 	}
@@ -119,6 +127,11 @@ func (w *Writer) look() error {
 // Append writes one row, column to text, as the last line of the log and then into the journal, and returns once it is on disk in both: then it is
 // confirmed. A row that the journal does not take is taken off the log again. It writes nothing where another program changed the log since the last look, and then returns ErrChanged.
 func (w *Writer) Append(row map[string]string) error {
+	return w.alone(func() error { return w.appendRow(row) })
+}
+
+// appendRow is Append while nobody else writes.
+func (w *Writer) appendRow(row map[string]string) error {
 	wide, err := w.widened(row)
 	if err != nil {
 		return err
@@ -206,6 +219,7 @@ func (w *Writer) rewrite(wide widening) error {
 			return err
 		}
 		if err := w.replace(name, wide.log, info.Mode().Perm()); err != nil {
+			w.dropKept(kept) // the log stands as it was: a copy of it would only mislead
 			return err
 		}
 		w.added = Added{wide.added, kept}
@@ -227,7 +241,8 @@ func (w *Writer) replace(name string, data []byte, mode fs.FileMode) error {
 		return w.folder.trouble(part, err)
 	}
 	_, err = f.Write(data)
-	err = errors.Join(err, f.Chmod(mode), f.Sync(), f.Close())
+	_ = f.Chmod(mode) // it was opened with it; more than the umask allows is a favor
+	err = errors.Join(err, f.Sync(), f.Close())
 	if err == nil {
 		err = w.folder.root.Rename(part, name)
 	}
@@ -253,7 +268,8 @@ func (w *Writer) write(b []byte) (err error) {
 	if err != nil {
 		err = errors.Join(err, f.Truncate(int64(len(w.seen))))
 	}
-	if err = errors.Join(err, f.Close()); err != nil {
+	_ = f.Close() // what is synced is on disk, whatever closing says
+	if err != nil {
 		if w.seen == nil {
 			_ = w.folder.root.Remove(name) // an empty log where there was none
 		}
@@ -286,7 +302,7 @@ type Changed struct {
 // nowhere else. Until a row is written the answer is found anew each time.
 func (w *Writer) Reload() (Changed, error) {
 	var c Changed
-	err := w.look()
+	err := w.alone(w.look)
 	c.Torn = w.torn
 	if err == nil {
 		c.Lost, c.Tail = missing(w.folder, w.base, w.seen)
@@ -309,6 +325,13 @@ func (w *Writer) Reload() (Changed, error) {
 func (w *Writer) keepBase() (err error) {
 	w.kept, err = w.keepBeside(w.base)
 	return err
+}
+
+// dropKept takes a copy of the log that keepBeside made away again.
+func (w *Writer) dropKept(kept string) {
+	if kept != "" {
+		_ = w.folder.root.Remove(path.Join(path.Dir(w.folder.Log), path.Base(strings.ReplaceAll(kept, `\`, "/"))))
+	}
 }
 
 // keepBeside writes a log as it was into a new file beside it, and returns its name.
@@ -469,6 +492,14 @@ func (w *Writer) setAside(b []byte, from int) error {
 	return nil
 }
 
+// tornHead tells whether all that a log holds is the beginning of a new log's first row, as a power cut leaves it, with a block of NULs behind it or
+// nothing but that: nothing is lost with it. A first row that somebody typed has no byte order mark and is left alone.
+func tornHead(b []byte) bool {
+	text := bytes.TrimRight(b, "\x00")
+	l := newLayout()
+	return len(b) > 0 && bytes.HasPrefix(l.head(), text) && (len(text) < len(b) || len(text) < len(l.head()))
+}
+
 // tornFrom is the byte at which the torn end of a log begins, -1 where it is whole.
 func (e encoding) tornFrom(b []byte) int {
 	if !e.wide() {
@@ -605,7 +636,8 @@ func (w *Writer) writeJournal(lines []byte, chain *journal.Chain) error {
 			err = errors.Join(err, f.Truncate(whole))
 		}
 	}
-	if err = errors.Join(err, f.Close()); err != nil {
+	_ = f.Close() // what is synced is on disk, whatever closing says
+	if err != nil {
 		return &Trouble{fmt.Sprintf("%s: the row is not on disk: %v", w.folder.Show(name), plainErr(err)), "is the disk full?"}
 	}
 	if whole == 0 {
@@ -628,6 +660,12 @@ func (w *Writer) takeBack() error {
 		return &Trouble{fmt.Sprintf("%s: its last row cannot be taken off again: %v", w.folder.Show(w.folder.Log), plainErr(err)), "delete that row, and type it again"}
 	}
 	return nil
+}
+
+// Rows are the rows of the log as it was last seen, column to text.
+func (w *Writer) Rows() []map[string]string {
+	rows, _ := rowsOf(w.folder, w.seen)
+	return rows
 }
 
 // Compared sets the log as it stands beside its journal; rows are those of the log.
@@ -679,6 +717,18 @@ func (w *Writer) Restored() (log []byte, n int, err error) {
 
 // Restore writes the log that Restored gives, whole or not at all, and keeps the one that stood there beside it, under the name that it returns.
 func (w *Writer) Restore() (kept string, err error) {
+	err = w.alone(func() error {
+		if err := w.look(); err != nil { // as it stands now
+			return err
+		}
+		kept, err = w.restore()
+		return err
+	})
+	return kept, err
+}
+
+// restore is Restore while nobody else writes.
+func (w *Writer) restore() (kept string, err error) {
 	log, n, err := w.Restored()
 	if err != nil || n == 0 {
 		return "", err
@@ -695,6 +745,7 @@ func (w *Writer) Restore() (kept string, err error) {
 		}
 	}
 	if err := w.replace(w.folder.Log, log, mode); err != nil {
+		w.dropKept(kept)
 		return "", err
 	}
 	return kept, w.look()
@@ -703,6 +754,18 @@ func (w *Writer) Restore() (kept string, err error) {
 // Accept notes in the journal that the log is meant as it stands: what was changed in it, what was taken out, in which order its rows stand. by and time say
 // who accepts it, and when. It returns what was accepted, a sentence each.
 func (w *Writer) Accept(by, time string) (told []string, err error) {
+	err = w.alone(func() error {
+		if err := w.look(); err != nil { // as it stands now
+			return err
+		}
+		told, err = w.accept(by, time)
+		return err
+	})
+	return told, err
+}
+
+// accept is Accept while nobody else writes.
+func (w *Writer) accept(by, time string) (told []string, err error) {
 	c, _ := w.Compared()
 	chain := w.chain.Clone()
 	var lines []byte

@@ -71,6 +71,7 @@ func page(dst []byte, job Job, site bool) ([]byte, error) {
 	}
 	if job.Path != "" {
 		policy += "; connect-src 'self'"
+		head = `<link rel="icon" href="data:,">` // else the browser asks for one
 	}
 	config, err := json.Marshal(struct {
 		Site bool   `json:"site"`

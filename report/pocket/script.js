@@ -101,16 +101,25 @@ async function hold() {
     store.reading = !await new Promise(ok => navigator.locks.request("bayproof " + job.digest, {ifAvailable: true}, lock => { ok(!!lock); return lock && new Promise(() => {}); }));
     return;
   }
-  const me = token();
+  // A tab that is loaded anew is known by what it left as it went; a copy of a tab that still stands finds nothing.
+  const left = "bayproof " + job.digest;
+  let me = token();
+  try { me = sessionStorage.getItem(left) || me; sessionStorage.removeItem(left); } catch (e) { /* then it waits until it is missed */ }
+  addEventListener("pagehide", () => { if (!store.reading) try { sessionStorage.setItem(left, me); } catch (e) { /* as above */ } });
+  addEventListener("pageshow", e => { if (e.persisted) location.reload(); });
   const beat = async () => {
     const tx = strict("holders"), at = tx.objectStore("holders"), was = await got(at.get(job.digest)), now = Date.now();
-    const mine = !was || was.me === me || Math.abs(now - was.at) > 6000;
-    if (mine) at.put({job: job.digest, me, at: now});
+    const free = !was || was.me === me || Math.abs(now - was.at) > 6000;
+    if (free && !store.reading) at.put({job: job.digest, me, at: now});
     await done(tx);
-    return mine;
+    return free;
   };
   store.reading = !await beat();
-  setInterval(async () => { const mine = await beat(); if (!mine && !store.reading) { store.reading = true; render(); } }, 2000);
+  // A tab that was closed or killed is missed after a while. The next one starts from what is on disk.
+  setInterval(async () => {
+    const free = await beat();
+    if (!free && !store.reading) { store.reading = true; render(); } else if (free && store.reading) location.reload();
+  }, 2000);
 }
 
 // ---- The checker ----------------------------------------------------------------------------------------------------
@@ -149,6 +158,7 @@ const ui = {screen: "sections", section: "", machine: "", by: "", state: null, b
 const button = (text, onclick, kind = "", more = {}) => h("button" + kind, {type: "button", onclick: guarded(onclick), ...more}, text);
 const mark = (b, big) => h("span.mark" + (big ? ".big" : ""), {"aria-hidden": "true", text: b.mark});
 const unshared = () => store.rows.filter(r => r.n >= store.shared && !r.known && !r.sent).length;
+const sentence = text => text.charAt(0).toUpperCase() + text.slice(1);
 const title = name => name || ui.state.job;
 
 // guarded runs one tap at a time: a second one while a row is being kept is none.
@@ -189,7 +199,7 @@ function render() {
 function notices() {
   if (store.reading) return "Open in another tab: this one only shows.";
   if (!store.db) return store.failed + " Share the log after each section.";
-  if (config.path && connect.out) return `The truck is out of reach: ${unshared()} rows wait on this phone.`;
+  if (config.path && connect.out) return `${connect.out === "404" ? "The address has changed: read the code at the truck again" : "The truck is out of reach"}: ${unshared() === 1 ? "1 row waits" : unshared() + " rows wait"} on this phone.`;
   return "";
 }
 
@@ -219,14 +229,14 @@ const screens = {
     if (!b) return screens.bays();
     const can = store.reading ? {disabled: true} : {};
     return [top(b.bay, () => show("bays")),
-      h("div.stand.k-" + b.kind, {}, mark(b, true), h("strong", {text: b.word + (b.closed ? ", closed" : "")}), b.order ? h("p", {text: b.order}) : null, b.sizes ? h("p.fine", {text: b.sizes}) : null),
+      h("div.stand.k-" + b.kind, {}, mark(b, true), h("strong", {text: b.word + (b.closed ? ", closed" : "")}), b.brief ? h("p", {text: sentence(b.brief)}) : null, b.order && b.order !== b.brief ? h("p.fine", {text: b.order}) : null, b.sizes ? h("p.fine", {text: b.sizes}) : null),
       h("div.actions", {}, actions(b).map(([text, run, kind]) => button(text, run, kind || "", can)), b.filled ? button("Why", why) : null)];
   },
   form() { return form(); },
   verdict() {
-    const r = ui.reply, b = r.bay || {mark: "✓", word: "LOGGED", kind: "open", bay: "", order: ""}, last = ui.state.next;
+    const r = ui.reply, b = r.bay || {mark: "✓", word: "LOGGED", kind: "open", bay: "", order: "", brief: ""}, last = ui.state.next;
     return [h("div.full.k-" + b.kind, {role: "status"}, h("h1", {tabindex: "-1"}, mark(b, true), h("span.huge", {text: b.word})), h("p.name", {text: [title(ui.section), b.bay].filter(Boolean).join(" · ")}),
-      b.order ? h("p.now" + (b.order.length > 110 ? ".long" : ""), {text: b.order}) : null,
+      b.brief ? h("p.now", {text: sentence(b.brief)}) : null, b.order && b.order !== b.brief ? h("p.long", {text: b.order}) : null,
       r.odd ? h("p.odd", {text: r.odd.replace(/ If it is not:.*| If that is a slip:.*/, " If not, put it right.")}) : null,
       r.bay ? null : r.text.map(t => h("p.now", {text: t})),
       r.changed.length ? h("ul.changed", {}, r.changed.map(c => h("li", {text: `${c.bay} was ${c.was}, is now ${c.mark} ${c.word}`}))) : null),
@@ -265,7 +275,7 @@ function waiting() {
   const rows = store.earlier, refused = store.rows.filter((r, i, all) => r.refused && (!i || all[i - 1].entry !== r.entry));
   if (!rows.length && !refused.length) return null;
   const said = r => Object.entries(r.row).filter(([k, v]) => v && k !== "time").map(([k, v]) => k + " " + v).join(", ");
-  if (refused.length) return h("section.waiting", {}, h("h2", {text: "The truck did not take"}), h("ul", {}, refused.map(r => h("li", {}, h("p", {text: said(r)}), h("p", {text: r.refused.refused}), (r.refused.here || []).map(t => h("p.fine", {text: "There: " + t})), button("Hand it over all the same", () => offer(r), "", {disabled: store.reading})))));
+  if (refused.length) return h("section.waiting", {}, h("h2", {text: "The truck did not take"}), h("ul", {}, refused.map(r => h("li", {}, h("p", {text: said(r)}), h("p", {text: r.refused.refused}), (r.refused.here || []).map(t => h("p.fine", {text: "There: " + t})), button("Hand it over all the same", () => offer(r), "", {disabled: store.reading}), button("Leave it out", () => leaveOut(r), "", {disabled: store.reading})))));
   return h("section.waiting", {}, h("h2", {text: "Not in this log"}), h("p.fine", {text: "This phone keeps these rows of the job."}),
     h("ul", {}, rows.map(r => h("li", {}, h("p", {text: said(r) + (r.why ? ". " + r.why : "")}), button("Add it", () => addAgain(r), "", {disabled: store.reading}), button("Leave it out", () => leaveOut(r), "", {disabled: store.reading})))));
 }
@@ -279,10 +289,17 @@ async function addAgain(r) {
 }
 
 async function leaveOut(r) {
-  const tx = strict("rows");
-  tx.objectStore("rows").put({...r, moved: true});
-  await done(tx);
+  const rows = r.refused ? store.rows.filter(x => x.entry === r.entry) : [r];
+  if (store.db) {
+    const tx = strict("rows");
+    for (const x of rows) tx.objectStore("rows").put({...x, moved: true});
+    await done(tx);
+  }
   store.earlier = store.earlier.filter(x => x !== r);
+  if (r.refused) {
+    store.rows = store.rows.filter(x => !rows.includes(x));
+    if (store.db) { location.reload(); return; } // without it what stands below reads otherwise
+  }
   render();
 }
 
@@ -344,7 +361,7 @@ function form() {
   const save = f.stalls
     ? h("div.stall", {role: "group", "aria-label": "Stalled? The answer keeps the row"}, h("span.label", {text: "Stalled? The answer logs it."}), button("Yes", () => send("yes"), ".main"), button("No", () => send("no"), ".main"), button("Don't know", () => send("?"), ".main"))
     : h("div.stall.one", {}, button("Log it", () => send(""), ".main"));
-  return [top(f.title, () => drop()), f.order ? h("p.order", {text: f.order}) : null, ui.said ? h("p.refusal", {role: "alert", text: ui.said}) : null,
+  return [top(f.title, () => drop()), f.order ? h("p.order", {text: sentence(f.order)}) : null, ui.said ? h("p.refusal", {role: "alert", text: ui.said}) : null,
     h("ul.fields", {}, rows, hidden ? h("li", {}, button("More …", () => { ui.more = true; note(); render(); }, ".field.more")) : null), h("div.pad", {}, at ? keys(at) : null, save)];
 }
 
@@ -371,7 +388,7 @@ function keys(x) {
     case "words": return words(x, v);
     case "stop": return pad(x.unit === "ft" ? foot : point, more, x.choices.map(c => key(c, c === "?" ? "nobody can tell" : c, () => put(" " + c), ".small")));
     case "feet": return pad(x.unit === "ft" ? foot : point, x.unit === "ft" ? point : null, more, same);
-    case "bags": return pad(point, weighed("+", "plus a weighed part bag"), weighed("-", "less what is left, weighed"), key("shared", "shares the next bay's count", () => set(x, "shared"), ".small"));
+    case "bags": return pad(point, weighed("+", "plus a weighed part bag"), weighed("-", "less what is left, weighed"), key("shared", "shares the next bay's count", () => set(x, "shared"), ".small.last"));
     case "tape": return pad(point, more, same);
   }
   return pad(point);
@@ -498,13 +515,14 @@ function share() {
   list.append(button("Download bays.csv", async () => { await down(await log()); gave(); render(); }, sheet ? "" : ".main"));
   photos.forEach(name => list.append(button("Download " + name, async () => down(await photo(name)))));
   return [top("Share", () => show("sections")), h("p", {text: unshared() ? `${unshared()} of ${store.rows.length} rows are on this phone alone.` : `${store.rows.length} rows, all handed over.`}), list,
-    h("p.fine", {text: "At the truck: bayproof log " + job.name + " --from bays.csv takes the rows that are not there yet. Photos go into the folder photos."})];
+    config.path ? h("p.fine", {text: "The truck takes rows by itself. Keep this page open: out of its reach it cannot be opened again. Photos are not sent: they go into the folder photos."}) : h("p.fine", {text: "At the truck: bayproof log " + job.name + " --from bays.csv takes the rows that are not there yet. Photos go into the folder photos."})];
 }
 
 // ---- A server on the truck ------------------------------------------------------------------------------------------
 // connect hands the rows that it has not got yet to the server that the page came from, entry by entry in their order, and tries again
 // while it is out of reach. A page from a file has none. What goes: {rows: [{id, row, after}]}. What comes: {taken: true}, or {refused: why,
-// here: [what stands there, in words], after: the digest that holds there now}: then both are shown, and the entry is offered again.
+// here: [what stands there, in words], after: the digest that holds there now, time: one that is later than what stands there}: then both
+// are shown, and the entry is offered again.
 async function connect() {
   if (!config.path || store.reading || connect.runs) return;
   connect.runs = true;
@@ -514,14 +532,14 @@ async function connect() {
       const entry = store.rows.filter(r => r.entry === next.entry);
       const answer = await fetch(config.path, {method: "POST", headers: {"Content-Type": "application/json"}, cache: "no-store", credentials: "omit",
         body: JSON.stringify({rows: entry.map(({id, row, after}) => ({id, row, after}))})});
-      if (!answer.ok) throw new Error(String(answer.status));
-      const said = await answer.json();
+      if (!answer.ok && answer.status !== 400 && answer.status !== 413) throw new Error(String(answer.status));
+      const said = answer.ok ? await answer.json() : {refused: "The truck cannot read it.", after: next.after}; // the rows behind it go on
       for (const r of entry) said.taken ? r.sent = true : r.refused = said;
       await update(entry);
     }
-    connect.out = false;
+    connect.out = "";
   } catch (e) {
-    connect.out = true;
+    connect.out = e.message || "nothing came back";
     connect.later = setTimeout(connect, 5000);
   } finally { connect.runs = false; }
   if (!ui.busy && (ui.screen === "sections" || ui.screen === "bays")) render();
@@ -535,12 +553,15 @@ async function update(entry) {
   await done(tx);
 }
 
-// offer hands a refused entry over again, under what stands there now: its dittos then mean that bay.
+// offer hands a refused entry over again, under what stands there now: its dittos then mean that bay. Those that were typed behind it are
+// tried again too, each behind the one before it.
 async function offer(r) {
-  const entry = store.rows.filter(x => x.entry === r.entry);
-  entry[0].after = r.refused.after;
-  for (const x of entry) delete x.refused;
-  await update(entry);
+  const entry = store.rows.filter(x => x.entry === r.entry), {after, time} = r.refused;
+  entry[0].after = after;
+  if (time) for (const x of entry) x.row = {...x.row, time};
+  const again = store.rows.filter(x => x.refused && x.entry >= r.entry);
+  for (const x of again) delete x.refused;
+  await update(again);
   await connect();
   render();
 }

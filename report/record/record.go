@@ -15,11 +15,11 @@ import (
 	"strconv"
 	"strings"
 	"sync"
-	"unicode"
 
 	"bayproof/model"
 	"bayproof/report"
 	"bayproof/report/say"
+	"bayproof/report/screen"
 	"bayproof/verify"
 )
 
@@ -324,12 +324,11 @@ func hash(s string) string {
 	return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
 }
 
-// Characters that turn the direction of writing can make a line read as what it is not: "12 bags" as "21 bags". In the
-// page each shows as U+FFFD; in the JSON that it carries they stand escaped, so that nothing is lost.
+// Characters that turn the direction of writing can make a line read as what it is not: "12 bags" as "21 bags"; control characters, that a terminal obeys
+// which shows the file. In the page each shows as U+FFFD; in the JSON that it carries they stand escaped, so that nothing is lost.
 
-// turns tells whether a character is one of them (Unicode property Bidi_Control). None is in Latin-1: most text is passed over
-// without a search.
-func turns(r rune) bool { return r > unicode.MaxLatin1 && unicode.Is(unicode.Bidi_Control, r) }
+// turns tells whether a character is one of them, line ends and tabs being none.
+func turns(r rune) bool { return r != '\n' && r != '\t' && r != '\r' && screen.Obeyed(r) }
 
 // shownTurn is what stands in the page, escapedTurn what stands in JSON.
 func shownTurn(rune) string     { return "\ufffd" }

@@ -38,7 +38,7 @@ func cells(values ...any) []string {
 
 // jsonOnly are the figures that stand in JSON alone. The columns of the CSV are kept as spreadsheets that look them up know
 // them; new figures go to JSON.
-var jsonOnly = map[any]bool{"closed_now_or_then_not_close": true, "bays_measured": true, "limit_outer_lo": true, "limit_outer_hi": true, "expected_short": true, "reachable": true, "mean_density_shrunk": true, "short_outside": true, "close_of_reachable_lo": true, "close_of_reachable_hi": true,
+var jsonOnly = map[any]bool{"closed_now_or_then_not_close": true, "bays_measured": true, "limit_outer_lo": true, "limit_outer_hi": true, "expected_short": true, "expected_short_of": true, "reachable": true, "mean_density_shrunk": true, "short_outside": true, "close_of_reachable_lo": true, "close_of_reachable_hi": true,
 	"sections_lower_short": true, "sections_lower_known": true}
 
 // AppendCSV appends a row for all jobs together, for every crew, section kind and month, and for every job and section.
@@ -102,7 +102,7 @@ func Tables() []Table {
 	return []Table{
 		{Name: "results", Means: "figures of all, crews, kinds, months, jobs, sections"},
 		{Name: Bays, Means: "every bay of every job, with all its codes"},
-		{"open", "bays that need someone, up to forty a job of each kind; bays has all", "",
+		{"open", "bays that need someone, closed ones first: some of each job", "",
 			[]string{"job", "crew", "date", "section", "bay", "state", "verdict", "density", "prob_at_target", "code", "why", "queue", "short", "area", "by", "day"}, openRows},
 		{"findings", "plausibility: a row a finding and job", "plausibility",
 			[]string{"job", "crew", "date", "finding", "code", "title", "text", "innocent", "settled_by", "prob_honest", "q", "jobs"}, findingRows},
@@ -142,7 +142,7 @@ func openRows(u say.Units, r *audit.Review) (rows [][]string) {
 		for i := range j.Open {
 			b := &j.Open[i]
 			rows = append(rows, ofJob(j, j.SectionOf(b), b.Bay, u.OpenState(b), verdictOf(b), u.In(verify.Density, b.Density), b.Prob, b.Code, newOpenRow(u, j, b).Why,
-				strings.ToLower(say.QueueWord(b.Plight.Queue())), u.In(verify.Density, b.Short), b.Area/u.Area().SI, b.By, b.When))
+				strings.ToLower(say.QueueWord(b.Plight.Queue())), u.In(verify.Density, j.ShortBy(b)), b.Area/u.Area().SI, b.By, b.Day()))
 		}
 	}
 	return rows

@@ -112,7 +112,7 @@ func figures(u say.Units, t *audit.Tally, pass audit.Rate, g *audit.Group) repor
 		{"not_filled", t.NotFilled}, {"not_in_log", t.NotInLog}, {"closed", t.Closed}, {"closed_not_close", t.ClosedNotClose},
 		{"closed_now_or_then_not_close", t.ClosedHold},
 		{"decided", t.Decided}, {"left", t.Left}, {"bays_measured", t.Measured},
-		{"expected_short", report.Number(t.Short)}, {"reachable", report.Number(t.Reach)},
+		{"expected_short", report.Number(t.Short)}, {"expected_short_of", t.Told}, {"reachable", report.Number(t.Reach)},
 		{"pass_rate", report.Number(pass.Share())}, {"pass_rate_lo", report.Number(pass.Lo)}, {"pass_rate_hi", report.Number(pass.Hi)},
 	}
 	if g != nil {
@@ -144,8 +144,8 @@ func jobObject(u say.Units, j *audit.Job) report.Object {
 		{"needs", needsObject(u, &j.Needs)}, {"expected_short_area", report.Number(j.ShortArea / u.Area().SI)},
 		{"open_bays", report.Each(j.Open, func(b *audit.BayOf) report.Object {
 			return report.Object{{"section", j.SectionOf(b)}, {"bay", b.Bay}, {"state", u.OpenState(b)}, {"verdict", verdictOf(b)},
-				{"density", number(u, verify.Density, b.Density)}, {"prob_at_target", report.Number(b.Prob)}, {"short", number(u, verify.Density, b.Short)},
-				{"area", report.Number(b.Area / u.Area().SI)}, {"by", b.By}, {"date", b.When}, {"code", b.Code}}
+				{"density", number(u, verify.Density, b.Density)}, {"prob_at_target", report.Number(b.Prob)}, {"short", number(u, verify.Density, j.ShortBy(b))},
+				{"area", report.Number(b.Area / u.Area().SI)}, {"by", b.By}, {"date", b.Day()}, {"code", b.Code}}
 		})},
 		{"own_terms", report.Each(j.Terms, func(t *plausible.Term) report.Object {
 			return report.Object{{"setting", t.Setting}, {"own", t.Own}, {"judged_at", t.Used}}

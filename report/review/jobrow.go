@@ -3,7 +3,9 @@ package review
 import (
 	"cmp"
 	"fmt"
+	"html/template"
 	"math"
+	"net/url"
 	"slices"
 	"strings"
 
@@ -29,12 +31,19 @@ func newResults(u say.Units, n *audit.Tally, pass audit.Rate) results {
 	return results{say.Rate(pass), say.Share(n.Mass, n.MassRequired), density(u, n.Density()), lower(u, n), bays, newBar(n)}
 }
 
+// wayTo is a file's way as the address of a link: a folder may be called Job #12, a?b or x:y. What looks like an address of another kind is made a
+// file's again.
+func wayTo(file string) template.URL {
+	return template.URL(strings.ReplaceAll((&url.URL{Path: file}).String(), ":", "%3A"))
+}
+
 // jobRow is one job: a line of the table, and the card that opens under it.
 type jobRow struct {
 	results
 	At                                int    // in Review.Jobs
 	Link                              string // the card's id on the page
-	Name, Crew, Date, Input, Record   string
+	Name, Crew, Date, Input           string
+	Record                            template.URL // the way to its record, escaped
 	CrewLink                          string
 	Short                             string  // area that is expected to be short
 	ShortArea                         float64 // the same as a number, to sort by
@@ -107,7 +116,7 @@ func newJobRow(u say.Units, j *audit.Job, at, named, bays int) jobRow {
 	n := &j.Tally
 	row := jobRow{
 		results: newResults(u, n, j.Tally.Pass()), At: at, Link: fmt.Sprintf("job-%d", at+1), Name: j.Name, Crew: j.Crew, Date: j.Date, Input: j.At.Input,
-		Record: j.At.Record, Close: int(n.Close), Filled: int(n.Filled), Short: u.Face(j.ShortArea), ShortArea: round2(j.ShortArea / u.Area().SI), OpenMore: needing(j) - min(len(j.Open), bays),
+		Record: wayTo(j.At.Record), Close: int(n.Close), Filled: int(n.Filled), Short: u.Face(j.ShortArea), ShortArea: round2(j.ShortArea / u.Area().SI), OpenMore: needing(j) - min(len(j.Open), bays),
 	}
 	for _, k := range openKinds(u, j) {
 		sep := ", "

@@ -50,9 +50,11 @@ func (t *text) needs() {
 			}
 			t.Item("", 2, screen.Clean(line))
 		}
+		var said []string
 		for k := range t.r.Findings { // what speaks against the job alone; the figures follow below
-			if f := &t.r.Findings[k]; f.Speaks() && f.Jobs[0] == i {
-				t.Item("", 2, "! "+say.SuspectTitle(f.Code))
+			if f := &t.r.Findings[k]; f.Speaks() && f.Jobs[0] == i && !slices.Contains(said, say.SuspectTitle(f.Code)) {
+				said = append(said, say.SuspectTitle(f.Code))
+				t.Item("", 2, "! "+said[len(said)-1])
 			}
 		}
 	}
@@ -201,7 +203,7 @@ func openKinds(u say.Units, j *audit.Job) []openKind {
 		}
 		switch b.Plight {
 		case audit.ShortClosed:
-			name = u.ShortBay(b, name)
+			name = u.ShortBay(j, b, name)
 		case audit.Decided:
 			name += " (" + b.By + ")"
 		}

@@ -13,6 +13,7 @@ import (
 	"strings"
 
 	"bayproof/report/say"
+	"bayproof/report/screen"
 	"bayproof/verify"
 	"bayproof/verify/audit"
 )
@@ -117,7 +118,7 @@ func AppendHTML(dst []byte, r *audit.Review, since *Since, assets fs.FS) ([]byte
 	if err := t.Execute(&b, p); err != nil {
 		return dst, err
 	}
-	return append(dst, b.Bytes()...), nil
+	return append(dst, screen.HTML(b.Bytes())...), nil
 }
 
 // newPage puts the review into words and units, the table of jobs before what links to its cards.

@@ -69,7 +69,7 @@ func TestPageOfAThousandJobs(t *testing.T) {
 	for i := range 1000 {
 		j := &audit.Job{Name: fmt.Sprintf("%04d Weir Side", i), Crew: fmt.Sprint("crew ", i%10), Date: "2026-05-01", Sections: []audit.Section{{Tally: audit.Tally{Bays: 30, Filled: 30, Add: 30}}}, Tally: audit.Tally{Bays: 30, Expected: 30, Filled: 30, Add: 30}, ShortArea: float64(i)}
 		for k := range 30 {
-			j.Open = append(j.Open, audit.BayOf{Bay: fmt.Sprint("b", k+1), Plight: audit.ShortOpen, Verdict: verify.Add, Code: "short", Density: 50, Prob: 0.01, Short: 6, Area: 2})
+			j.Open = append(j.Open, audit.BayOf{Bay: fmt.Sprint("b", k+1), Plight: audit.ShortOpen, Verdict: verify.Add, Code: "short", Density: 50, Prob: 0.01, Area: 2})
 			j.Needs.Bays[audit.ShortOpen]++
 		}
 		r.Jobs = append(r.Jobs, j)

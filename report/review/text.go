@@ -146,7 +146,7 @@ func (t *text) groups(title, what string, groups []audit.Group) {
 	}
 	t.table([]string{what, "jobs", "bays", "mean (95 %)", "short", "CLOSE", "in/need", "early"}, rows)
 	if what == "crew" {
-		t.Item("", 0, t.Paint(screen.Dim, "Mean density in "+t.u.Of(verify.Density).Name+", by a model in which bays of a job stand or fall together. short: bays expected below the target. CLOSE: of those that this way of counting could show. early: closed though not CLOSE."))
+		t.Item("", 0, t.Paint(screen.Dim, "Mean density in "+t.u.Of(verify.Density).Name+", by a model in which bays of a job stand or fall together. short: bays expected below the target, of those weighed or blown to the stall. CLOSE: of those that this way of counting could show. early: closed though not CLOSE."))
 		if outside {
 			t.Item("", 0, t.Paint(screen.Dim, "! and !!: a lower or higher mean than 95 % and 99.8 % of crews with so many jobs have, were all alike."))
 		}

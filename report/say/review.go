@@ -135,19 +135,19 @@ func (u Units) Face(x float64) string {
 
 // ShortBay says of one bay that is short by how much, how large it is, who closed it and when: "b4, 2.10 lb/ft³, 1.40 short, 22 ft²,
 // AB, 2026-03-02".
-func (u Units) ShortBay(b *audit.BayOf, name string) string {
+func (u Units) ShortBay(j *audit.Job, b *audit.BayOf, name string) string {
 	unit := u.Of(verify.Density)
 	text := name
 	if !math.IsNaN(b.Density) {
 		text += ", " + fixed(b.Density/unit.SI, 2) + " " + unit.Name
 	}
-	if b.Short > 0 {
-		text += ", " + fixed(b.Short/unit.SI, 2) + " short"
+	if short := j.ShortBy(b); short > 0 {
+		text += ", " + fixed(short/unit.SI, 2) + " short"
 	}
 	if b.Area > 0 {
 		text += ", " + u.Face(b.Area)
 	}
-	for _, s := range []string{b.By, b.When} {
+	for _, s := range []string{b.By, b.Day()} {
 		if s != "" {
 			text += ", " + s
 		}
@@ -177,7 +177,7 @@ func Bound(b inspect.Bound) string {
 	if b.Crew != "" {
 		who = b.Crew + "'s " + plain(float64(b.Bays), 0)
 	}
-	return "None bad in " + plain(float64(b.Drawn), 0) + " would prove, 95 % sure: at most " + plain(float64(b.Most), 0) + " of " + who + " are bad (" + fixed(math.Ceil(1000*b.Share()-1e-9)/10, 1) + " %)"
+	return "None bad in " + plain(float64(b.Drawn), 0) + " would prove, 95 % sure: at most " + plain(float64(b.Most), 0) + " of " + who + " are bad (" + fixed(math.Max(0, math.Ceil(1000*b.Share()-1e-9))/10, 1) + " %)"
 }
 
 // Found says what inspections say about the bays that were CLOSE.

@@ -14,11 +14,14 @@ import (
 // Cell is text as a cell of a CSV file: what begins like a formula gets a leading apostrophe, which the log's reader takes
 // off again, and what a terminal would obey is shown as in Clean: a CSV file is looked at there as well.
 func Cell(text string) string {
-	if text != "" && strings.IndexByte("=+-@\t\r'", text[0]) >= 0 {
+	if first, _ := utf8.DecodeRuneInString(text); text != "" && strings.ContainsRune(formulaSigns, first) {
 		text = "'" + text
 	}
 	return Clean(text)
 }
+
+// formulaSigns are those at which a spreadsheet begins to compute, the full-width ones of East Asian keyboards too, and the guard itself.
+const formulaSigns = "=+-@\t\r'＝＋－＠"
 
 // Quote appends a cell of a CSV file. It stands in quotes where it begins or ends with a space or holds a quote, a line
 // end or one of the separators: those of every form in which the file may be read (RFC 4180, 2.5 to 2.7).
@@ -57,7 +60,7 @@ func Figure(x float64) string {
 // JSON writes the characters that Clean takes out as \u escapes: no reader of the document sees a difference, and a
 // terminal has nothing to obey. Line ends and tabs between the values stay; within a string the encoder has escaped them.
 func JSON(document []byte) []byte {
-	escaped := func(r rune) bool { return r >= 0x7f && obeyed(r) }
+	escaped := func(r rune) bool { return r >= 0x7f && Obeyed(r) }
 	var out []byte
 	for {
 		i := bytes.IndexFunc(document, escaped)
@@ -73,19 +76,29 @@ func JSON(document []byte) []byte {
 // Clean shows what a terminal would obey, or would turn round, as a replacement character: control characters and those
 // that change the direction of writing.
 func Clean(text string) string {
-	if !strings.ContainsFunc(text, obeyed) { // most text
+	if !strings.ContainsFunc(text, Obeyed) { // most text
 		return text
 	}
 	return strings.Map(func(r rune) rune {
-		if obeyed(r) {
+		if Obeyed(r) {
 			return utf8.RuneError
 		}
 		return r
 	}, text)
 }
 
-// obeyed tells whether a terminal would do something with a character instead of showing it.
-func obeyed(r rune) bool {
+// HTML is Clean for a page: line ends and tabs stay. Whoever looks at the file with another program than a browser is safe too.
+func HTML(page []byte) []byte {
+	return bytes.Map(func(r rune) rune {
+		if r != '\n' && r != '\t' && r != '\r' && Obeyed(r) {
+			return utf8.RuneError
+		}
+		return r
+	}, page)
+}
+
+// Obeyed tells whether a terminal would do something with a character instead of showing it.
+func Obeyed(r rune) bool {
 	switch {
 	case r >= ' ' && r < 0x7f:
 		return false // most text, told without a table

@@ -1,6 +1,7 @@
 package sheets
 
 import (
+	"bytes"
 	_ "embed"
 	"html/template"
 	"io"
@@ -288,7 +289,17 @@ func WriteHTML(w io.Writer, p *plan.Plan, cautions []verify.Caution) error {
 	if err != nil {
 		return err
 	}
-	return t.Execute(w, newPaper(p, cautions))
+	return written(w, t, newPaper(p, cautions))
+}
+
+// written lays a page out; what a terminal would obey is not in it.
+func written(w io.Writer, t *template.Template, page any) error {
+	var b bytes.Buffer
+	if err := t.Execute(&b, page); err != nil {
+		return err
+	}
+	_, err := w.Write(screen.HTML(b.Bytes()))
+	return err
 }
 
 // todo is what the template of the to-do sheet shows: the open bays with their orders, in the log's order.
@@ -326,7 +337,7 @@ func WriteTodo(w io.Writer, f *verify.Findings) error {
 	if err != nil {
 		return err
 	}
-	return t.Execute(w, todoOf(f))
+	return written(w, t, todoOf(f))
 }
 
 // AppendTodo appends the open bays with their orders as lines for a screen.

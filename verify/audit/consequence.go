@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"bayproof/verify"
 )
@@ -85,17 +86,31 @@ type BayOf struct {
 	Code     verify.Code    // the first reason that nothing answered
 	Density  float64        // kg/m³
 	Prob     float64        // that it reaches the target, today
-	Short    float64        // kg/m³ by which it reads below the target; 0 where it does not
 	Area     float64        // m² of its face: volume over depth; NaN where it has no depth
-	By       string         // who closed it, or decided to; of an open bay who filled it
-	When     string         // day of that, 2006-01-02; empty where no time is known
+	By       string         // who closed it, or decided to, and filled it where the log says no more; empty of an open one
+	day      int32          // of that, since 1970; 0 where no time is known
 }
+
+// Day is the day on which a bay was closed or decided, 2006-01-02; empty where no time is known.
+func (b *BayOf) Day() string {
+	if b.day == 0 {
+		return ""
+	}
+	return time.Unix(int64(b.day)*86400, 0).UTC().Format("2006-01-02")
+}
+
+// ShortBy is by how much a bay of the job reads below the target, kg/m³; 0 where it does not.
+func (j *Job) ShortBy(b *BayOf) float64 { return math.Max(0, j.Target-b.Density) }
 
 // SectionOf is the name of a bay's section.
 func (j *Job) SectionOf(b *BayOf) string { return j.Sections[b.Section].Name }
 
-// mostNamed is how many bays of a job are kept by name, for each plight; the numbers count all.
-const mostNamed = 40
+// How many bays of a job are kept by name, for each plight that cannot be mended any more or that a person took on himself, and of all
+// that are still open together; the numbers count all.
+const (
+	mostNamed = 40
+	mostOpen  = 10
+)
 
 // Needs are the bays of a job, or of all jobs, that somebody has to see to.
 type Needs struct {
@@ -123,22 +138,20 @@ func (n *Needs) In(q Queue) (bays int32) {
 // Any tells whether anybody is needed.
 func (n *Needs) Any() bool { return n.Bays != [Plights]int32{} }
 
-// needs sorts a job's bays by how they stand and keeps the gravest by name: of those that are short the ones that are short
-// of most. The area that is expected to be short is Σ area · (1 − P(target reached)) over all bays with a verdict.
+// needs sorts a job's bays by how they stand and keeps the gravest by name. The area that is expected to be short is Σ area · (1 − P(target reached)) over all bays with a verdict.
 func (j *Job) needs(f *verify.Findings) {
 	contradicted := contradictedSections(f)
-	var kept [Plights][]BayOf
+	var kept [Plights][]int // places of bays
 	for i := range f.Bays {
 		b := &f.Bays[i]
 		if b.State == verify.Struck {
 			continue
 		}
-		at := f.SectionAt(b.Bay.Section)
 		area := areaOf(b)
-		if b.Judged() && area > 0 {
+		if area > 0 && b.Judged() {
 			j.ShortArea += area * (1 - chance(b))
 		}
-		p, ok := Stands(b, contradicted != nil && contradicted[at])
+		p, ok := Stands(b, contradicted != nil && contradicted[f.SectionAt(b.Bay.Section)])
 		if !ok {
 			continue
 		}
@@ -146,25 +159,39 @@ func (j *Job) needs(f *verify.Findings) {
 		if area > 0 {
 			j.Needs.Area[p] += area
 		}
-		kept[p] = append(kept[p], BayOf{Section: int32(at), Plight: p, Area: area, Density: b.Density, Prob: chance(b), Bay: b.Bay.Name,
-			Verdict: b.Verdict, Short: math.Max(0, b.Bay.Section.Settings.Target-b.Density), Code: leading(b), ClosedAs: closedAs(b)})
-		k := &kept[p][len(kept[p])-1]
-		k.By, k.When = whoAndWhen(b)
+		if p == ShortClosed || p == ShortOpen || len(kept[p]) < mostNamed {
+			kept[p] = append(kept[p], i)
+		}
 	}
 	j.Needs.Bays[NotLogged] += j.Tally.NotInLog
+	open := mostOpen
 	for p := range kept {
-		list := kept[p]
-		if len(list) > mostNamed {
-			slices.SortStableFunc(list, func(a, b BayOf) int { return cmp.Compare(b.Short, a.Short) })
-			list = list[:mostNamed]
-		} else if Plight(p) == ShortClosed || Plight(p) == ShortOpen {
-			slices.SortStableFunc(list, func(a, b BayOf) int { return cmp.Compare(b.Short, a.Short) })
+		list, most := kept[p], mostNamed
+		if Plight(p) == ShortClosed || Plight(p) == ShortOpen { // those that are short of most
+			slices.SortStableFunc(list, func(a, b int) int { return cmp.Compare(shortOf(&f.Bays[b]), shortOf(&f.Bays[a])) })
 		}
-		for _, b := range list {
-			b.Bay, b.By = strings.Clone(b.Bay), strings.Clone(b.By)
-			j.Open = append(j.Open, b)
+		if Plight(p) >= ClosedDoubt {
+			most = open
+			open -= min(open, len(list))
+		}
+		for _, i := range list[:min(len(list), most)] {
+			j.Open = append(j.Open, bayOf(&f.Bays[i], Plight(p), f.SectionAt(f.Bays[i].Bay.Section)))
 		}
 	}
+}
+
+// shortOf is by how much a bay reads below its target, kg/m³; 0 where it does not.
+func shortOf(b *verify.Bay) float64 { return math.Max(0, b.Bay.Section.Settings.Target-b.Density) }
+
+// bayOf is what is kept of a bay by name.
+func bayOf(b *verify.Bay, p Plight, section int) BayOf {
+	out := BayOf{Section: int32(section), Plight: p, Area: areaOf(b), Density: b.Density, Prob: chance(b), Bay: strings.Clone(b.Bay.Name),
+		Verdict: b.Verdict, Code: leading(b), ClosedAs: closedAs(b)}
+	if p <= ClosedDoubt {
+		out.By, out.day = whoAndWhen(b)
+		out.By = strings.Clone(out.By)
+	}
+	return out
 }
 
 // contradictedSections are the sections whose counts the empties contradict; nil where none is.
@@ -215,8 +242,8 @@ func leading(b *verify.Bay) verify.Code {
 	return ""
 }
 
-// whoAndWhen is who closed a bay, or decided to, and on which day; of an open one who filled it.
-func whoAndWhen(b *verify.Bay) (by, when string) {
+// whoAndWhen is who closed a bay, or decided to, and on which day since 1970.
+func whoAndWhen(b *verify.Bay) (by string, day int32) {
 	e := b.Bay.Fill
 	if n := len(b.Bay.Closed); n > 0 {
 		e = b.Bay.Closed[n-1]
@@ -225,15 +252,15 @@ func whoAndWhen(b *verify.Bay) (by, when string) {
 		e = b.Bay.Decided
 	}
 	if e == nil {
-		return "", ""
+		return "", 0
 	}
 	if by = e.By; by == "" && b.Bay.Fill != nil {
 		by = b.Bay.Fill.By
 	}
-	if e.Time.Year() > 1 {
-		when = e.Time.Format("2006-01-02")
+	if t := e.Time; t.Year() > 1970 { // the day where it was written
+		day = int32(time.Date(t.Year(), t.Month(), t.Day(), 0, 0, 0, 0, time.UTC).Unix() / 86400)
 	}
-	return by, when
+	return by, day
 }
 
 // Ranked are the places of the jobs that need someone, by the area that is expected to be short among their bays, the largest

@@ -49,7 +49,7 @@ type Group struct {
 	Tally   Tally
 	Pass    Rate          // CLOSE of the filled bays
 	Density compare.Group // mean density of the bays, kg/m³
-	Short   compare.Share // bays that are expected to be short
+	Short   compare.Share // bays expected to be short, of those weighed or blown to the stall
 	Reached compare.Share // CLOSE of those that this way of counting could show to be
 }
 
@@ -202,7 +202,7 @@ func grouped(by map[string]*Tally, units []compare.Unit, tallies []named) []Grou
 	for _, s := range shares(closed, filled) {
 		at[s.Name].Pass.Lo, at[s.Name].Pass.Hi = s.Lo, s.Hi
 	}
-	for _, s := range shares(func(t *Tally) float64 { return t.Short }, filled) {
+	for _, s := range shares(func(t *Tally) float64 { return t.Short }, func(t *Tally) float64 { return float64(t.Told) }) {
 		at[s.Name].Short = s
 	}
 	for _, s := range shares(closed, func(t *Tally) float64 { return t.Reach }) {

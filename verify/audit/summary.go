@@ -184,7 +184,8 @@ type Tally struct {
 	UnaccountedJobs                  int32
 	Lower                            float64 // lowest density that nineteen bays in twenty of a section exceed, at 90 %; NaN where no section has one
 	Densities, Squares               float64 // Σ ρ and Σ ρ² over the filled bays, kg/m³ and its square
-	Short                            float64 // Σ (1 − P(target reached)) over them: how many are expected to be short
+	Told                             int32   // of them weighed, or counted and blown to the stall
+	Short                            float64 // Σ (1 − P(target reached)) over those: how many are expected to be short
 	Reach                            float64 // how many of them this way of counting could show to be CLOSE, were all well packed
 	LowerKnown, LowerShort           int32   // sections that have such a bound, and those where it lies below the target
 }
@@ -224,7 +225,7 @@ func (t *Tally) add(o *Tally) {
 	t.MassRequired, t.Bags = t.MassRequired+o.MassRequired, t.Bags+o.Bags
 	t.Unaccounted, t.UnaccountedJobs = t.Unaccounted+o.Unaccounted, t.UnaccountedJobs+o.UnaccountedJobs
 	t.Densities, t.Squares = t.Densities+o.Densities, t.Squares+o.Squares
-	t.Short, t.Reach = t.Short+o.Short, t.Reach+o.Reach
+	t.Told, t.Short, t.Reach = t.Told+o.Told, t.Short+o.Short, t.Reach+o.Reach
 	t.LowerKnown, t.LowerShort = t.LowerKnown+o.LowerKnown, t.LowerShort+o.LowerShort
 	if !(t.Lower <= o.Lower) && !math.IsNaN(o.Lower) {
 		t.Lower = o.Lower
@@ -250,12 +251,22 @@ func (t *Tally) bay(b *verify.Bay) {
 	}
 }
 
-// density adds a filled bay's density to the sums that crews are compared by. A bay without a usable figure is in none of them.
+// density adds a filled bay's density to the sums that crews are compared by. A bay without a usable figure is in none of them. A
+// count of which nobody says that the bay was blown to the stall says how much went in at most: its chance to be short hangs on that,
+// not on how the crew packs, and is left out of the share that is expected to be short.
 func (t *Tally) density(b *verify.Bay, reach *compare.Reach) {
-	if p := chance(b); b.Density >= 0 && p >= 0 {
-		t.Densities, t.Squares, t.Short = t.Densities+b.Density, t.Squares+b.Density*b.Density, t.Short+1-p
-		t.Reach += reach.Of(b.U, b.Basis != verify.Own || b.Bay.Stalled())
+	p := chance(b)
+	if !(b.Density >= 0 && p >= 0) {
+		return
 	}
+	t.Densities, t.Squares = t.Densities+b.Density, t.Squares+b.Density*b.Density
+	if fill := b.Bay.Fill; fill != nil && fill.Material.Kind != model.MaterialWeight && !b.Bay.Stalled() {
+		st := &b.Bay.Section.Settings
+		t.Reach += reach.Stopped(b.U, st.BagStep*st.Bag()/b.Volume)
+		return
+	}
+	t.Told, t.Short = t.Told+1, t.Short+1-p
+	t.Reach += reach.Of(b.U, b.Basis != verify.Own || b.Bay.Section.Settings.Rule == model.RuleProcess)
 }
 
 // verdict counts a filled bay by what can be said of it now, and by whether it is closed.

@@ -20,8 +20,8 @@ const (
 	// explains it. Then it was bad before: a void that is full now, or a void elsewhere or a bay that is light all over, which is not. Of
 	// the two neither is likelier beforehand, so that it is as likely as not still bad: badBeta/badAlpha takes the prior rate of bad bays to
 	// even odds. And it stalled twice, so that it lies in the upper third of where bad bays lie: three times as likely there as anywhere.
-	// Held against counting in SIMULATION.md, "Orders, obeyed", in houses that no factor was chosen by: 151 of 324 were still bad. Twice as much
-	// moves what is short among the closed by 0.04 %.
+	// Held against counting in SIMULATION.md, "Orders, obeyed", in houses that no factor was chosen by: 151 of 324 were still bad. In
+	// 100 jobs twice as much moved what is short among the closed by 0.04 %.
 	TakesMore      = 3 * badBeta / badAlpha
 	fewDegrees     = 15.0 // below so many degrees of freedom a variance is widened
 	leastDegrees   = 3.0  // from so many down the variance of Student's t runs away

@@ -16,7 +16,8 @@ import (
 // so that its chance is Φ((aim − x*)/√(u² + τ²)). r and τ are the medians of the priors of rule process. The shares are worked
 // out once for a row of u, and read off between them.
 type Reach struct {
-	target      float64
+	target, aim float64
+	z           float64 // normal quantile of the confidence
 	own, helped [reachSteps]float64
 }
 
@@ -31,7 +32,7 @@ const (
 
 // NewReach works the shares out for a target and an aim in kg/m³ and a confidence.
 func NewReach(target, aim, confidence float64) *Reach {
-	r := &Reach{target: target}
+	r := &Reach{target: target, aim: aim, z: stat.NormalQuantile(confidence)}
 	tau := usualTau * target
 	u := reachFirst * target
 	for i := range reachSteps {
@@ -91,4 +92,16 @@ func (r *Reach) Of(u float64, helped bool) float64 {
 	}
 	i := int(at)
 	return table[i] + (at-float64(i))*(table[i+1]-table[i])
+}
+
+// Stopped is that share of bays of which nobody says that they were blown to the stall: what went in may then fall short of the
+// count by anything up to a step, here in kg/m³, so that the reading is taken for half a step less and less surely, and the crew's
+// other bays are no evidence.
+func (r *Reach) Stopped(u, step float64) float64 {
+	wide := math.Sqrt(u*u + step*step/12)
+	tau := usualTau * r.target
+	if p := stat.NormalCDF((r.aim - step/2 - r.target - r.z*wide) / math.Hypot(u, tau)); p >= 0 {
+		return p
+	}
+	return 0
 }

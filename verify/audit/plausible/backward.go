@@ -73,10 +73,11 @@ type atHypothesis struct {
 	log float64
 }
 
-// sectionCounts is a section's counts in steps, with what one m³ of volume takes in steps at 1 kg/m³.
+// sectionCounts is a section's counts in steps, with what its volume takes in steps at 1 kg/m³. Like bays of one count stand
+// once, with how many they are: framing repeats itself.
 type sectionCounts struct {
-	count, per []float64 // steps; steps per kg/m³
-	running    bool
+	count, per, times []float64 // steps; steps per kg/m³; bays
+	bays              int
 }
 
 // agreementOf looks at the counts of a job, lots by section; bag is the net weight of a bag in kg.
@@ -89,7 +90,7 @@ func agreementOf(lots []lot, bag float64) agreement {
 			to++
 		}
 		if c, ok := sectionCountsOf(lots[from:to], bag); ok {
-			sections, out.counts = append(sections, c), out.counts+len(c.count)
+			sections, out.counts = append(sections, c), out.counts+c.bays
 		}
 		from = to
 	}
@@ -138,7 +139,6 @@ func sectionCountsOf(lots []lot, bag float64) (c sectionCounts, ok bool) {
 	if !(step > 0) || !(bag > 0) || lots[0].counting == model.CountingFresh {
 		return c, false
 	}
-	c.running = lots[0].counting == model.CountingRunning
 	var steps, per, least, most float64
 	least = math.Inf(1)
 	for i := range lots {
@@ -146,11 +146,23 @@ func sectionCountsOf(lots []lot, bag float64) (c sectionCounts, ok bool) {
 		if !(l.bags > 0) || l.counting != lots[0].counting {
 			continue
 		}
-		c.count, c.per = append(c.count, math.Round(l.bags/step)), append(c.per, l.volume/(step*bag))
+		c.add(math.Round(l.bags/step), l.volume/(step*bag))
 		steps, per = steps+l.bags/step, per+l.volume
 		least, most = math.Min(least, l.volume), math.Max(most, l.volume)
 	}
-	return c, len(c.count) >= leastCounts && (most-least)*steps/per >= 1
+	return c, c.bays >= leastCounts && (most-least)*steps/per >= 1
+}
+
+// add takes in a count.
+func (c *sectionCounts) add(count, per float64) {
+	c.bays++
+	for i := range c.count {
+		if c.count[i] == count && math.Abs(c.per[i]-per) < 1e-12*per {
+			c.times[i]++
+			return
+		}
+	}
+	c.count, c.per, c.times = append(c.count, count), append(c.per, per), append(c.times, 1)
 }
 
 // densityAt is a density of the grid, kg/m³; placeOf is where a density lies on it.
@@ -167,8 +179,8 @@ func hitsOf(sections []sectionCounts) []int16 {
 			from := int(math.Ceil(placeOf((n-0.5)/c.per[k]) - 1e-6))
 			to := int(math.Floor(placeOf((n+0.5)/c.per[k]) + 1e-6))
 			if from, to = max(from, 0), min(to, densities-1); from <= to {
-				hits[from]++
-				hits[to+1]--
+				hits[from] += int16(c.times[k])
+				hits[to+1] -= int16(c.times[k])
 			}
 		}
 	}
@@ -192,19 +204,9 @@ func backwardLikelihood(sections []sectionCounts, hits []int16, counts, most int
 // backwardAt appends ln L₁ of one density with which so many counts agree, by mixture.
 func backwardAt(out []atHypothesis, sections []sectionCounts, k, hits int) []atHypothesis {
 	mixes := mixtures()
-	var product [len(mixes)]float64
 	from := len(out)
 	for m, x := range mixes {
-		product[m] = 1
 		out = append(out, atHypothesis{hypothesis{int16(k), int16(m)}, float64(hits) * math.Log(1-x.honest-x.moved-x.odd)})
-	}
-	terms := 0
-	take := func() { // before a product of small numbers vanishes
-		for m := range product {
-			out[from+m].log += math.Log(product[m])
-			product[m] = 1
-		}
-		terms = 0
 	}
 	rho := densityAt(k)
 	for i := range sections {
@@ -219,14 +221,10 @@ func backwardAt(out []atHypothesis, sections []sectionCounts, k, hits int) []atH
 				moved = 0.5
 			}
 			for m, mix := range mixes {
-				product[m] *= mix.honest*wide + mix.moved*moved + mix.odd*odd
-			}
-			if terms++; terms == 20 {
-				take()
+				out[from+m].log += c.times[j] * math.Log(mix.honest*wide+mix.moved*moved+mix.odd*odd)
 			}
 		}
 	}
-	take()
 	return out
 }
 
@@ -271,9 +269,9 @@ func honestLikelihood(sections []sectionCounts, enough float64) (log [tauSteps]f
 		if log[at] > top {
 			top, most, agree = log[at], at, 0
 			for i := range sections {
-				for _, per := range sections[i].per {
+				for j, per := range sections[i].per {
 					x := found[i] * per
-					agree += readingChance(math.Round(x), x, tau)
+					agree += sections[i].times[j] * readingChance(math.Round(x), x, tau)
 				}
 			}
 		}
@@ -281,30 +279,33 @@ func honestLikelihood(sections []sectionCounts, enough float64) (log [tauSteps]f
 	return log, most, agree
 }
 
-// middle is the median of the densities that the counts say, kg/m³.
+// middle is a density that half of the bays lie below, kg/m³.
 func (c *sectionCounts) middle() float64 {
-	rho := make([]float64, len(c.count))
-	for i, n := range c.count {
-		rho[i] = n / c.per[i]
+	order := make([]int, len(c.count))
+	for i := range order {
+		order[i] = i
 	}
-	slices.Sort(rho)
-	return rho[len(rho)/2]
+	slices.SortFunc(order, func(a, b int) int { return cmp.Compare(c.count[a]/c.per[a], c.count[b]/c.per[b]) })
+	below := 0.0
+	for _, i := range order {
+		if below += c.times[i]; 2*below >= float64(c.bays) {
+			return c.count[i] / c.per[i]
+		}
+	}
+	return math.NaN()
 }
 
 // honest is the larger of ln L₀ at the shares of odd bays, for a mean density and a relative spread.
 func (c *sectionCounts) honest(rho, tau float64) float64 {
 	shares := oddShares()
-	first, second, log1, log2 := 1.0, 1.0, 0.0, 0.0
+	first, second := 0.0, 0.0
 	for i, n := range c.count {
 		x := rho * c.per[i]
 		k, w := readingChance(n, x, tau), oddChance(n, x)
-		first *= (1-shares[0])*k + shares[0]*w
-		second *= (1-shares[1])*k + shares[1]*w
-		if i%20 == 19 { // before a product of small numbers vanishes
-			log1, log2, first, second = log1+math.Log(first), log2+math.Log(second), 1, 1
-		}
+		first += c.times[i] * math.Log((1-shares[0])*k+shares[0]*w)
+		second += c.times[i] * math.Log((1-shares[1])*k+shares[1]*w)
 	}
-	return math.Max(log1+math.Log(first), log2+math.Log(second))
+	return math.Max(first, second)
 }
 
 // readingChance is the chance that what fills x steps, with relative spread tau, reads as n: both ends are read to the nearest

@@ -168,12 +168,13 @@ type window struct {
 const markFactor = 6364136223846793005
 
 // windows cuts from every row on the shortest run of its job, of two rows at least and mostWindow at most, that is rare by
-// so many bits.
+// so many bits of what amounts tell by themselves: what the job's other rows add or take would cut a copy elsewhere than its
+// original.
 func (t *rowTable) windows(enough float64) []window {
 	rare := make([]float64, len(t.rows)) // bits of a row with what its sizes add
 	for i, k := range t.rows {
 		ofSizes := math.Log2(float64(len(t.rows)) / float64(t.ofSizes[k.sizes]))
-		rare[i] = float64(k.bits + float32(math.Min(mostRare, ofSizes)))
+		rare[i] = float64(k.cut)/16 + math.Min(mostRare, ofSizes)
 	}
 	out := make([]window, 0, len(t.rows))
 	for i, k := range t.rows {

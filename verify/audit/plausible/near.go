@@ -17,7 +17,7 @@ import (
 // Changed a little: a run of bays whose sizes are those of another place, row by row, and whose weights differ by no more than
 // mostChanged. A run is found by a window of three rows or more whose weights fall into the same buckets, and followed as far
 // as it goes. Two honest weights w of one size differ by N(0, 2(sw)²), so a run of n rows has the chance
-// p ≤ pairs of places · Π P(|difference| ≤ mostChanged).
+// p ≤ pairs of places with such sizes · Π P(|difference| ≤ mostChanged).
 //
 // In another order: two jobs whose rows agree cell for cell more often than jobs with such sizes do. Rows are sorted by their
 // cells first, so that a copy stands side by side again, and found by windows of two rows or more. Of a bays of one size in
@@ -95,6 +95,7 @@ type nearTable struct {
 	rows    [][]weighed
 	spreads []float64
 	total   int
+	counted int // runs whose places were counted
 }
 
 // add takes over a job's rows.
@@ -145,7 +146,6 @@ func (t *nearTable) windows(rows [][]weighed, n int, hash func(w *weighed) uint6
 // weighed rows and 1 where there is none.
 func (t *nearTable) changed() []copiedNear {
 	best := t.nothing()
-	pairs := float64(t.total) * float64(t.total) / 2
 	t.windows(t.rows, t.length(3), func(w *weighed) uint64 {
 		return uint64(w.sizes)<<32 ^ uint64(math.Floor(float64(w.mass)/bucket))*markFactor
 	}, func(a, b place) {
@@ -167,13 +167,33 @@ func (t *nearTable) changed() []copiedNear {
 			log += math.Log(math.Erf(mostChanged / (2 * s * float64(rb[k].mass)))) // P(|d| ≤ c), d ~ N(0, 2(sw)²)
 			i, k, n = i+1, k+1, n+1
 		}
-		p := math.Min(1, pairs*math.Exp(log))
-		if n < leastCopied || same == n || p >= best[b.job].p { // cell for cell is another finding
+		if n < leastCopied || same == n || math.Exp(log) >= best[b.job].p { // cell for cell is another finding
+			return
+		}
+		p := math.Min(1, t.alike(rb[from:from+int32(n)])*math.Exp(log))
+		if p >= best[b.job].p {
 			return
 		}
 		best[b.job] = copiedNear{int(b.job), int(a.job), rb[from].line, ra[otherFrom].line, n, p}
 	})
 	return best
+}
+
+// alike is how many pairs of places there are whose sizes are those of a run, row by row; it may begin at any of its rows. Where very
+// many runs are looked at, all places count.
+func (t *nearTable) alike(run []weighed) float64 {
+	if t.counted++; t.counted > mostCounted {
+		return float64(t.total) * float64(t.total) / 2
+	}
+	places := 0.0
+	for _, job := range t.rows {
+		for i := 0; i+len(run) <= len(job); i++ {
+			if slices.EqualFunc(job[i:i+len(run)], run, func(a, b weighed) bool { return a.sizes == b.sizes }) {
+				places++
+			}
+		}
+	}
+	return math.Max(1, places*(places-1)/2) * float64(len(run))
 }
 
 // shuffled returns, by job, the earlier job that shares more of its weighed rows than such sizes let expect.

@@ -54,7 +54,7 @@ func copiedJobs(n, rows int, bits float32) []*Job {
 	for i := range jobs {
 		jobs[i] = &Job{Name: fmt.Sprint("job ", i)}
 		for k := range rows {
-			jobs[i].rows = append(jobs[i].rows, rowKey{hash: r.Uint64(), sizes: uint32(r.IntN(5)), bits: bits, line: int32(k + 2)})
+			jobs[i].rows = append(jobs[i].rows, rowKey{hash: r.Uint64(), sizes: uint32(r.IntN(5)), bits: bits, cut: sixteenths(float64(bits)), line: int32(k + 2)})
 		}
 	}
 	return jobs

@@ -18,9 +18,10 @@ type rowKey struct {
 	sizes   uint32  // hash of the sizes alone
 	bits    float32 // −log₂ of the chance that a bay of these sizes, honestly measured and filled, gets the same cells
 	way     uint32  // hash of how the tube went; 0 where nothing is said
-	wayBits float32 // −log₂ of the chance that another row of the job has it
 	line    int32
 	job     int32 // over all jobs
+	wayBits uint8 // −log₂ of the chance that another row of the job has it, in sixteenths, never too many
+	cut     uint8 // what the amount tells by itself, in sixteenths, the same for equal rows of any job: where windows are cut
 }
 
 // mostRows is how many rows of one job are kept for the comparison.
@@ -57,8 +58,8 @@ func keyOf(b *verify.Bay, readings float64) rowKey {
 		amount -= m.Prev // what the counter says went in
 	}
 	cells = appendFloat(appendFloat(appendFloat(append(cells, byte(m.Kind)), amount), m.Part), m.Mass)
-	bits := amountBits(b, m, amount) + readings
-	return rowKey{hash: stat.Hash(cells), sizes: sizes, bits: float32(bits), line: int32(b.Bay.Fill.Src.Line)}
+	bits := amountBits(b, m, amount)
+	return rowKey{hash: stat.Hash(cells), sizes: sizes, bits: float32(bits + readings), cut: sixteenths(bits), line: int32(b.Bay.Fill.Src.Line)}
 }
 
 // sizesOf hashes a bay's readings; cells are what was hashed, with room for what a row says besides.
@@ -167,9 +168,12 @@ func addWays(keys []rowKey, bays []*verify.Bay) {
 			before := keys[i-1].way
 			chance = math.Max(chance, float64(steps[step{before, k.way}])/float64(after[before]))
 		}
-		k.wayBits = float32(math.Min(255, math.Floor(16*bitsOf(chance))) / 16) // in sixteenths, never too many
+		k.wayBits = sixteenths(bitsOf(chance))
 	}
 }
+
+// sixteenths writes bits in sixteenths, never too many.
+func sixteenths(bits float64) uint8 { return uint8(math.Min(255, math.Floor(16*bits))) }
 
 // wayOf hashes how far short of the length the tube stopped and where the hole was, to the millimeter; 0 where neither is
 // said.
@@ -196,7 +200,7 @@ func wayOf(b *verify.Bay) uint32 {
 func sharedBits(a, b *rowKey) float64 {
 	bits := math.Min(float64(a.bits), float64(b.bits))
 	if a.way == b.way {
-		bits += math.Min(float64(a.wayBits), float64(b.wayBits))
+		bits += float64(min(a.wayBits, b.wayBits)) / 16
 	}
 	return bits
 }

@@ -18,7 +18,7 @@ func TestWindowsAreShortest(t *testing.T) {
 			j := new(Job)
 			for range r.IntN(3 * mostWindow) {
 				bits := max(0, most*(r.Float64()-0.2))
-				j.rows = append(j.rows, rowKey{hash: r.Uint64(), sizes: uint32(r.IntN(40)), bits: float32(bits)})
+				j.rows = append(j.rows, rowKey{hash: r.Uint64(), sizes: uint32(r.IntN(40)), cut: sixteenths(bits)})
 			}
 			jobs = append(jobs, j, new(Job))
 		}
@@ -31,7 +31,7 @@ func TestWindowsAreShortest(t *testing.T) {
 			n, bits := 0, 0.0
 			for n < mostWindow && i+n < rows.first[k.job+1] && (bits < enough || n < 2) {
 				row := rows.rows[i+n]
-				bits += float64(row.bits + float32(math.Min(mostRare, math.Log2(float64(len(rows.rows))/float64(rows.ofSizes[row.sizes])))))
+				bits += float64(row.cut)/16 + math.Min(mostRare, math.Log2(float64(len(rows.rows))/float64(rows.ofSizes[row.sizes])))
 				n++
 			}
 			got, ok := hashes[i]

@@ -1,0 +1,272 @@
+package cmd_test
+
+import (
+	"bytes"
+	"fmt"
+	"maps"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"bayproof/model/joblog"
+	"bayproof/model/joblog/journal"
+)
+
+// attempt is a command under which the system is made to fail.
+type attempt struct {
+	name  string
+	stdin string
+	args  []string // JOB stands for the folder
+	may   []string // files that may come about in the job, besides those that are there
+	whole string   // the file that is there whole or not at all; empty for none
+}
+
+// attempts are the commands that write.
+func attempts() []attempt {
+	rows := "b1 22.5 5.5 12 1 3/4\nb2 22.5 5.5 12 2\nb3 22.5 5.5 12 1.5\nfinish\n"
+	logs := []string{"bays.csv", "bays.csv.journal", "bays.csv.lock"}
+	return []attempt{
+		{"log", rows, []string{"log", "JOB"}, logs, ""},
+		{"log, columns are added", rows, []string{"log", "JOB/few"}, []string{"few/bays.csv.journal", "few/bays.csv.lock", "few/bays.csv.before"}, ""},
+		{"record", "", []string{"record", "JOB/full"}, []string{"full/record.html"}, "full/record.html"},
+		{"start", "", []string{"start", "JOB/new", "--yes", "--bag-weight", "25 lb", "--section", "n, rafter, 3"}, []string{"new/job.csv", "new/sections.csv"}, ""},
+		{"plan", "", []string{"plan", "JOB/full", "--sheets"}, []string{"full/sheets.html"}, "full/sheets.html"},
+		{"recheck --extract", "", []string{"recheck", "JOB/kept.html", "--extract", "JOB/out"}, []string{"out/bays.csv", "out/job.csv", "out/sections.csv"}, ""},
+		{"check -o", "", []string{"check", "JOB/full", "-f", "json", "-o", "JOB/out.json"}, []string{"out.json"}, "out.json"},
+	}
+}
+
+// failures are what the system can say to each call, and kill for the end of the process at that call.
+func failures() map[string][]string {
+	return map[string][]string{
+		"write": {"ENOSPC", "EIO", "EINTR", "EDQUOT", "kill"}, "pwrite64": {"ENOSPC", "kill"}, "fsync": {"EIO", "ENOSPC", "kill"}, "ftruncate": {"EIO", "kill"},
+		"openat": {"EMFILE", "ENOSPC", "EIO", "EINTR", "kill"}, "read": {"EIO", "EINTR", "kill"}, "flock": {"ENOLCK", "EINTR", "kill"}, "renameat": {"EIO", "ENOSPC", "kill"},
+		"mkdirat": {"ENOSPC", "kill"}, "fchmod": {"EIO", "kill"}, "newfstatat": {"EIO", "kill"}, "fstat": {"EIO"}, "close": {"EIO", "EINTR"},
+	}
+}
+
+// Each command meets each failure at each of its calls: no row that was confirmed is lost, from log or journal, no file is there in part, nothing is
+// left but what has a name of its own, and the exit code and the message say that it was not done. The short form takes a few of the points.
+func TestTheSystemFails(t *testing.T) {
+	if _, err := exec.LookPath("strace"); err != nil {
+		t.Skip("no strace here: what happens where the system fails is not tried")
+	}
+	if out, err := exec.Command("strace", "-o", os.DevNull, "-e", "inject=fsync:error=EIO", "true").CombinedOutput(); err != nil {
+		t.Skipf("strace may not trace or cannot inject here: %v: %s", err, out)
+	}
+	const seed = 20260514
+	r := rand.New(rand.NewPCG(seed, 1))
+	long := os.Getenv("BAYPROOF_TORTURE") != ""
+	points, most := 4, 14 // points of each command, and calls of one kind that are tried, some of them
+	wanted := 2 * len(attempts())
+	if long {
+		points, most, wanted = 600, 600, 2000                           // all of them, one after the other, until there are no more
+		if n, _ := strconv.Atoi(os.Getenv("BAYPROOF_TORTURE")); n > 1 { // so many of each command, in any order
+			points, wanted, long = n, n*len(attempts())/2, false
+		}
+	}
+	type point struct {
+		call, error string
+		n           int
+	}
+	template := faultyJob(t)
+	wants := map[string]string{}
+	met, killed, tried := map[string]int{}, 0, 0
+	began := time.Now()
+	for _, a := range attempts() {
+		var all []point
+		for _, call := range slices.Sorted(maps.Keys(failures())) {
+			for _, e := range failures()[call] {
+				for n := range most {
+					all = append(all, point{call, e, n + 1})
+				}
+			}
+		}
+		if !long {
+			r.Shuffle(len(all), func(i, j int) { all[i], all[j] = all[j], all[i] })
+		}
+		beyond := map[string]int{} // by call and error: the first number at which nothing was met
+		for _, p := range all {
+			if b := beyond[p.call+p.error]; b > 0 && p.n >= b {
+				continue
+			}
+			if met[a.name] == points {
+				break
+			}
+			dir := filepath.Join(t.TempDir(), "job")
+			if err := os.CopyFS(dir, os.DirFS(template)); err != nil {
+				t.Fatal(err)
+			}
+			tried++
+			if !a.failsAt(t, dir, p.call, p.error, p.n, wants) {
+				beyond[p.call+p.error] = p.n
+				continue
+			}
+			met[a.name]++
+			if p.error == "kill" {
+				killed++
+			}
+			if t.Failed() {
+				t.Fatalf("%s, %s at %s number %d (seed %d)", a.name, p.error, p.call, p.n, seed)
+			}
+		}
+	}
+	total := 0
+	for _, n := range met {
+		total += n
+	}
+	t.Logf("%d points, %d of them kills, in %d runs and %.0f s: %v", total, killed, tried, time.Since(began).Seconds(), met)
+	if total < wanted || len(met) < len(attempts()) {
+		t.Errorf("%d points of %d, of %d commands: strace meets too few to show anything", total, wanted, len(met))
+	}
+}
+
+// faultyJob is the folder that every attempt begins with: an empty job, one whose log lacks columns, one that is full, and its record.
+func faultyJob(t *testing.T) string {
+	t.Helper()
+	dir := t.TempDir()
+	job, sections := "name,value\nbag_weight,25 lb\n", "section,kind,bays\nn,rafter,3\n"
+	for name, text := range map[string]string{
+		"job.csv": job, "sections.csv": sections, "few/job.csv": job, "few/bays.csv": "section,bay,width,depth,length,bags\nn,b0,22.5,5.5,12,2\n", "few/sections.csv": sections,
+		"full/job.csv": job, "full/sections.csv": sections, "full/bays.csv": "section,bay,width,depth,length,bags\nn,b1,22.5,5.5,12,2\nn,b2,22.5,5.5,12,1.75\n",
+	} {
+		if err := os.MkdirAll(filepath.Join(dir, filepath.Dir(name)), 0o777); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if code, _, stderr := runCommand(t, "record", filepath.Join(dir, "full"), "-o", filepath.Join(dir, "kept.html")); code != 0 {
+		t.Fatal(stderr)
+	}
+	return dir
+}
+
+// rowAnswer confirms a bay of log.
+var rowAnswer = regexp.MustCompile(`(?m)^(b\d+) [■▲◆○] `)
+
+// failsAt runs the command with one failure and looks at what is left. It answers false where the failure was not met.
+func (a *attempt) failsAt(t *testing.T, dir, call, failure string, n int, wants map[string]string) bool {
+	t.Helper()
+	inject := fmt.Sprintf("inject=%s:error=%s:when=%d", call, failure, n)
+	if failure == "kill" {
+		inject = fmt.Sprintf("inject=%s:signal=KILL:when=%d", call, n)
+	}
+	trace := filepath.Join(t.TempDir(), "trace")
+	args := []string{"-f", "-qq", "-o", trace, "-e", "trace=" + call, "-e", inject, "bayproof"}
+	for _, arg := range a.args {
+		args = append(args, strings.Replace(arg, "JOB", dir, 1))
+	}
+	before := filesIn(t, dir)
+	c := exec.Command("strace", args...)
+	c.Env = append(os.Environ(), "GOMAXPROCS=1", "HOME="+t.TempDir())
+	var stdout, stderr bytes.Buffer
+	c.Stdin, c.Stdout, c.Stderr = strings.NewReader(a.stdin), &stdout, &stderr
+	_ = c.Run()
+	text, err := os.ReadFile(trace)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Contains(text, []byte("INJECTED")) && !bytes.Contains(text, []byte("killed by SIGKILL")) {
+		if a.whole != "" && c.ProcessState.ExitCode() <= 3 && wants[a.whole] == "" {
+			b, _ := os.ReadFile(filepath.Join(dir, a.whole))
+			wants[a.whole] = string(b)
+		}
+		return false
+	}
+	code := c.ProcessState.ExitCode()
+	dead := failure == "kill"
+	switch {
+	case dead || code == 0 || code == 3:
+	case code == 2 && call == "newfstatat": // what is there cannot be told: nothing is written
+	case code == 127 && strings.Contains(stderr.String(), "shared libraries"), code == 2 && strings.Contains(stderr.String(), "fatal error: "): // it did not come to start
+	case code != 1:
+		t.Errorf("exit code %d:\n%s", code, &stderr)
+	case call != "write" && !strings.Contains(stderr.String(), "bayproof: error: ") && !strings.Contains(stdout.String(), "not written"):
+		t.Errorf("exit code 1, and no word why:\n%s%s", &stdout, &stderr)
+	}
+	after := filesIn(t, dir)
+	for name, data := range after {
+		had, was := before[name]
+		switch {
+		case was && (had == data || strings.HasSuffix(name, "few/bays.csv")):
+		case slices.Contains(a.may, name):
+		case dead && strings.Contains(filepath.Base(name), ".tmp"), dead && strings.HasSuffix(name, "bays.csv.new"): // swept by the next run
+		default:
+			t.Errorf("%s was left or changed", name)
+		}
+	}
+	for name := range before {
+		if _, there := after[name]; !there {
+			t.Errorf("%s is gone", name)
+		}
+	}
+	if data, there := after[a.whole]; a.whole != "" && there && wants[a.whole] != "" && len(data) != len(wants[a.whole]) {
+		t.Errorf("%s is there in part: %d bytes of %d", a.whole, len(data), len(wants[a.whole]))
+	}
+	if a.name == "start" && (code == 0) != (after["new/job.csv"] != "" && after["new/sections.csv"] != "") && !dead {
+		t.Errorf("exit code %d, and the job has %v", code, slices.Collect(maps.Keys(after)))
+	}
+	if strings.HasPrefix(a.name, "log") {
+		confirmedAreThere(t, strings.Replace(a.args[1], "JOB", dir, 1), stdout.String())
+	}
+	return true
+}
+
+// confirmedAreThere opens the log as the next sitting would: it reads without a fault, and what was confirmed stands in it and in its journal.
+func confirmedAreThere(t *testing.T, dir, stdout string) {
+	t.Helper()
+	rows := map[string]bool{}
+	if info, err := os.Stat(filepath.Join(dir, "bays.csv")); err == nil && info.Size() > 0 { // killed before its first byte: an empty log is none
+		rows, _ = readKilled(t, dir)
+	}
+	b, _ := os.ReadFile(filepath.Join(dir, "bays.csv.journal"))
+	chain := journal.Read(b)
+	if chain.Broken > 0 {
+		t.Errorf("the journal's chain does not hold from line %d on", chain.Broken)
+	}
+	kept := map[string]bool{}
+	for _, k := range chain.Rows {
+		kept[k.Cells["bay"]] = true
+	}
+	for _, m := range rowAnswer.FindAllStringSubmatch(stdout, -1) {
+		if !rows[m[1]] || !kept[m[1]] {
+			t.Errorf("%s was confirmed; in the log %t, in the journal %t\n%s", m[1], rows[m[1]], kept[m[1]], stdout)
+		}
+	}
+	folder, err := joblog.Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer folder.Close()
+	if job, faults := joblog.Read(folder.FS, folder.Log, joblog.Options{Journal: true}); len(faults) == 0 && job.Journal != nil && job.Journal.Gone > 0 {
+		t.Errorf("the journal has %d rows that the log lacks", job.Journal.Gone)
+	}
+}
+
+// filesIn are the files below a folder with what they hold.
+func filesIn(t *testing.T, dir string) map[string]string {
+	t.Helper()
+	out := map[string]string{}
+	err := filepath.WalkDir(dir, func(name string, d os.DirEntry, err error) error {
+		if err != nil || !d.Type().IsRegular() {
+			return err
+		}
+		b, err := os.ReadFile(name)
+		rel, _ := filepath.Rel(dir, name)
+		out[filepath.ToSlash(rel)] = string(b)
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return out
+}

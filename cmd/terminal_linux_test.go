@@ -1,0 +1,104 @@
+package cmd_test
+
+import (
+	"fmt"
+
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"golang.org/x/sys/unix"
+)
+
+// openTerminal opens a pair of ends: what is written to the first is typed at the second, which is a terminal.
+func openTerminal(t *testing.T) (keys, screen *os.File) {
+	t.Helper()
+	keys, err := os.OpenFile("/dev/ptmx", os.O_RDWR, 0)
+	if err != nil {
+		t.Skipf("no terminals here: %v", err)
+	}
+	t.Cleanup(func() { keys.Close() })
+	if err := unix.IoctlSetPointerInt(int(keys.Fd()), unix.TIOCSPTLCK, 0); err != nil {
+		t.Fatal(err)
+	}
+	n, err := unix.IoctlGetInt(int(keys.Fd()), unix.TIOCGPTN)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if screen, err = os.OpenFile(fmt.Sprint("/dev/pts/", n), os.O_RDWR|syscall.O_NOCTTY, 0); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { screen.Close() })
+	if err := unix.IoctlSetWinsize(int(screen.Fd()), unix.TIOCSWINSZ, &unix.Winsize{Row: 24, Col: 80}); err != nil {
+		t.Fatal(err)
+	}
+	return keys, screen
+}
+
+// A signal that ends the prompt leaves the terminal as it was: who types there next sees what is typed.
+func TestASignalLeavesTheTerminal(t *testing.T) {
+	dir := t.TempDir()
+	for name, text := range map[string]string{"job.csv": "name,value\nbag_weight,25 lb\n", "sections.csv": "section\nn\n"} {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	keys, screen := openTerminal(t)
+	before, err := unix.IoctlGetTermios(int(screen.Fd()), unix.TCGETS)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range []syscall.Signal{syscall.SIGTERM, syscall.SIGHUP} {
+		c := exec.Command("bayproof", "log", dir)
+		c.Env = append(os.Environ(), "TERM=xterm")
+		c.Stdin, c.Stdout, c.Stderr = screen, screen, screen
+		if err := c.Start(); err != nil {
+			t.Fatal(err)
+		}
+		shown := make(chan string, 100)
+		go func() {
+			b := make([]byte, 4096)
+			for {
+				n, err := keys.Read(b)
+				shown <- string(b[:n])
+				if err != nil || strings.Contains(string(b[:n]), "b1>") {
+					return
+				}
+			}
+		}()
+		for seen, late := "", time.After(20*time.Second); !strings.Contains(seen, "b1>"); {
+			select {
+			case text := <-shown:
+				seen += text
+			case <-late:
+				t.Fatalf("no prompt within 20 s: %q", seen)
+			}
+		}
+		changed := false // the prompt edits its line: it has to be seen before it is ended
+		for i := 0; i < 200 && !changed; i++ {
+			now, err := unix.IoctlGetTermios(int(screen.Fd()), unix.TCGETS)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if changed = now.Lflag != before.Lflag; !changed {
+				time.Sleep(5 * time.Millisecond)
+			}
+		}
+		_ = c.Process.Signal(s)
+		_ = c.Wait()
+		if status, ok := c.ProcessState.Sys().(syscall.WaitStatus); !ok || !status.Signaled() || status.Signal() != s {
+			t.Errorf("%v: ended with %v", s, c.ProcessState)
+		}
+		after, err := unix.IoctlGetTermios(int(screen.Fd()), unix.TCGETS)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !changed || *after != *before {
+			t.Errorf("%v: the prompt changed the terminal %t, and it was left at %x, was %x", s, changed, after.Lflag, before.Lflag)
+		}
+	}
+}
