@@ -49,6 +49,7 @@ func TestInABrowser(t *testing.T) {
 		{"record saved by a browser", record, savedByABrowser},
 		{"hostile text in the record", filepath.Join(t.TempDir(), "record.html"), hostileTextInTheRecord},
 		{"review", review, reviewAtEveryWidth},
+		{"review of a thousand", thousandPage(t), reviewOfAThousand},
 		{"review on paper", review, reviewOnPaper},
 		{"review without scripts", review, reviewWithoutScripts},
 		{"review is accessible", review, reviewIsAccessible},

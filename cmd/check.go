@@ -237,6 +237,7 @@ type jobRead struct {
 	folder *joblog.Folder // for names; it may be closed
 	rows   *joblog.Unread
 	err    error // the input could not be opened
+	record bool  // arg is a record, which holds one
 }
 
 // name is how the job is named in messages: as it was given, and by its name in the log where that holds several.

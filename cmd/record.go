@@ -611,11 +611,16 @@ func (o *recheckOptions) sayExtracted(c *record.Carried) {
 // carriedJob reads the job again from the files that a record carries, one at least; the first of them is the log. Of photos
 // only name, digest and time are inside, which is all that a verdict can hang on.
 func carriedJob(c *record.Carried) (*model.Job, []model.Fault) {
+	return carriedBy(c, recordReading(c.Name, c.Flags))
+}
+
+// carriedBy is carriedJob with the job read by other options.
+func carriedBy(c *record.Carried, opt joblog.Options) (*model.Job, []model.Fault) {
 	var fsys fs.FS = nothing{}
 	for _, f := range c.Files {
 		fsys = joblog.Overlay(fsys, f.Name, f.Raw)
 	}
-	job, faults := joblog.Read(fsys, c.Files[0].Name, recordReading(c.Name, c.Flags))
+	job, faults := joblog.Read(fsys, c.Files[0].Name, opt)
 	if len(faults) > 0 {
 		return nil, faults
 	}

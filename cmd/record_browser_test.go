@@ -103,7 +103,7 @@ func visible(t *testing.T, b *browser) string {
 	t.Helper()
 	return ask[string](t, b, `(() => {
 		const page = document.body.cloneNode(true);
-		page.querySelectorAll(".plot, script").forEach(e => e.remove());
+		page.querySelectorAll(".plot, .tools, script").forEach(e => e.remove());
 		return page.textContent;
 	})()`)
 }

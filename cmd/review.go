@@ -9,7 +9,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"math"
 	"os"
 	"os/signal"
@@ -35,6 +34,10 @@ import (
 const reviewHelp = `Type one of these:
   bayproof review JOBS                 all jobs below a folder: what needs you
   bayproof review many.csv             a log with a job column
+  bayproof review RECORDS              records, or a folder of them: each is
+                                       rechecked; one that differs is left out
+  bayproof review JOBS --compare OLD.json
+                                       what changed since --format json -o OLD.json
   bayproof review JOBS --html all.html an overview with every job in it
   bayproof review JOBS --inspect 12 --seed 7
                                        which bays to open, drawn at random
@@ -58,11 +61,14 @@ type reviewOptions struct {
 	tableName string
 	table     review.Table
 	html      string // the file of the page; empty for none
+	compare   string // the file of an earlier review
+	old       *review.Old
 	audit     audit.Options
 	ctx       context.Context // ends when the user stops the run
 	out       outputs
 	asides    []string // what was given and not read, without harm
 
+	bays      *os.File                      // rows of --table bays until all jobs are read; nil for other tables
 	inspected map[string][]model.Inspection // of the file beside all jobs, by the folded name of the job
 
 	stale        sync.Mutex
@@ -92,6 +98,8 @@ func newReview(env *Env) *cobra.Command {
 	_ = flags.MarkHidden("settings")
 	flags.StringVar(&o.html, "html", "", "write an overview as one HTML `FILE` too")
 	_ = cmd.MarkFlagFilename("html", "html")
+	flags.StringVar(&o.compare, "compare", "", "say what changed since the review in `FILE`, written with --format json")
+	_ = cmd.MarkFlagFilename("compare", "json")
 	flags.BoolVar(&o.audit.Figures, "figures", false, "results only, no plausibility: faster")
 	flags.IntVar(&o.audit.Inspect, "inspect", 0, "draw `N` bays to open")
 	flags.Uint64Var(&o.audit.Seed, "seed", 1, "`NUMBER` that the draw starts from: the same draws the same")
@@ -135,6 +143,9 @@ func (o *reviewOptions) run(formatGiven bool) error {
 	if err := o.settleTerms(); err != nil {
 		return err
 	}
+	if err := o.readOld(); err != nil {
+		return err
+	}
 	if err := o.chooseTable(formatGiven); err != nil {
 		return err
 	}
@@ -142,6 +153,14 @@ func (o *reviewOptions) run(formatGiven bool) error {
 		return err
 	}
 	pileUp(o.env, garbageOfReview)
+	if o.table.Name == review.Bays { // a million rows would fill the memory, and half of them must not be written
+		file, err := os.CreateTemp("", "bayproof-")
+		if err != nil {
+			return plainPath(err)
+		}
+		defer func() { file.Close(); os.Remove(file.Name()) }()
+		o.bays = file
+	}
 	r, err := o.gather()
 	if err != nil {
 		return err
@@ -157,6 +176,30 @@ func (o *reviewOptions) run(formatGiven bool) error {
 	return o.writeAll(page, r)
 }
 
+// readOld reads the earlier review that is compared with.
+func (o *reviewOptions) readOld() error {
+	if o.compare == "" {
+		return nil
+	}
+	raw, err := os.ReadFile(o.compare)
+	if err != nil {
+		return plainPath(err)
+	}
+	o.out.keep(o.compare, "read by this command")
+	if o.old, err = review.ReadOld(raw); err != nil {
+		return withHint(fmt.Errorf("%s: %w", o.compare, err), "bayproof review JOBS --format json -o OLD.json writes one")
+	}
+	return nil
+}
+
+// sinceOf is what changed since the earlier review; nil where there is none.
+func (o *reviewOptions) sinceOf(r *audit.Review) *review.Since {
+	if o.old == nil {
+		return nil
+	}
+	return review.NewSince(o.old, o.compare, r)
+}
+
 // writeAll writes the page and the result. Jobs that could not be read are in both; on stderr they are told as well where
 // nobody sees the text. They make the exit code, and no failure.
 func (o *reviewOptions) writeAll(page dest, r *audit.Review) error {
@@ -164,7 +207,7 @@ func (o *reviewOptions) writeAll(page dest, r *audit.Review) error {
 		return err
 	}
 	if o.html != "" {
-		html, err := review.AppendHTML(nil, r, report.Assets())
+		html, err := review.AppendHTML(nil, r, o.sinceOf(r), report.Assets())
 		if err == nil {
 			err = o.out.result(page, whole(html))
 		}
@@ -191,11 +234,21 @@ const mostInspected = 10_000
 func (o *reviewOptions) write(w io.Writer, r *audit.Review) error {
 	switch o.format {
 	case formatJSON:
-		return review.WriteJSON(w, r, tool())
+		return review.WriteJSON(w, r, o.sinceOf(r), tool())
 	case formatCSV:
+		if o.bays != nil {
+			_, err := o.bays.Seek(0, io.SeekStart)
+			if err == nil {
+				_, err = w.Write(report.AppendReviewHeader(nil))
+			}
+			if err == nil {
+				_, err = io.Copy(w, o.bays)
+			}
+			return err
+		}
 		return whole(review.AppendTable(nil, r, o.table))(w)
 	}
-	return whole(review.AppendText(nil, r, o.output == "" && o.env.Colour()))(w)
+	return whole(review.AppendText(nil, r, o.sinceOf(r), o.output == "" && o.env.Colour()))(w)
 }
 
 // tell lists on stderr what is wrong with the jobs that could not be read, where the result has no place for it or there is
@@ -211,7 +264,7 @@ func (o *reviewOptions) tell(r *audit.Review) {
 		}
 	}
 	if len(r.Bad) == 0 {
-		printError(o.env.Stderr, "no job found", "name a folder with jobs in it, a job's folder, or a CSV file with a column job")
+		printError(o.env.Stderr, "no job found", "name a folder with jobs or records in it, a job's folder, a record, or a CSV file with a column job")
 	}
 }
 
@@ -225,6 +278,11 @@ func (o *reviewOptions) gather() (*audit.Review, error) {
 	p := &progress{env: o.env, start: o.env.Now(), last: o.env.Now()}
 	err := inOrder(o.feed, o.sum, func(s summed) error {
 		p.step()
+		if len(s.rows) > 0 {
+			if _, err := o.bays.Write(s.rows); err != nil {
+				return plainPath(err)
+			}
+		}
 		if s.bad != nil {
 			b.Fail(*s.bad)
 		} else {
@@ -252,6 +310,9 @@ func (o *reviewOptions) feed(give func(jobRead) bool) {
 		if in.folder != nil {
 			o.out.readsJob(in.folder.Dir, in.folder.Log)
 		}
+		if in.record {
+			o.out.keep(in.arg, "the record that is reviewed")
+		}
 		found.given++
 		found.more = o.ctx.Err() == nil && give(in)
 		return found.more
@@ -261,13 +322,17 @@ func (o *reviewOptions) feed(give func(jobRead) bool) {
 			break
 		}
 	}
+	if found.more {
+		found.giveRecords()
+	}
 	o.asides = found.asides
 }
 
 // summed is one job's summary, or why there is none. The findings themselves are let go: a million rows would fill the memory.
 type summed struct {
-	job *audit.Job
-	bad *audit.Bad
+	job  *audit.Job
+	bad  *audit.Bad
+	rows []byte // of --table bays
 }
 
 // sum reads one job, judges it and keeps what a review needs of it. It runs on several goroutines at once.
@@ -275,20 +340,32 @@ func (o *reviewOptions) sum(in jobRead) summed {
 	if in.err != nil {
 		return summed{bad: &audit.Bad{Place: in.arg, Faults: []string{in.err.Error()}}}
 	}
+	if in.record {
+		return o.sumRecord(in)
+	}
 	defer in.rows.Done()
 	job, faults := in.rows.Read()
 	if job == nil {
 		return summed{bad: badJob(in, faults)}
 	}
-	f := verify.Check(job, verify.Options{Closings: true, Codes: true})
-	if f.Totals.Bays == 0 {
-		return summed{bad: &audit.Bad{Place: in.name(), Faults: []string{in.name() + ": no bay in the log"}}}
-	}
 	at := audit.Place{Input: in.arg, Many: in.rows.Many}
 	if !in.rows.Many {
 		at.Record = o.recordOf(in.folder)
 	}
-	return summed{job: audit.Summarize(f, at, o.inspectionsOf(in, job), o.audit)}
+	return o.judge(in, job, at, in.name())
+}
+
+// judge judges a job that was read, found where at says, and keeps what a review needs of it.
+func (o *reviewOptions) judge(in jobRead, job *model.Job, at audit.Place, name string) (s summed) {
+	f := verify.Check(job, verify.Options{Closings: true, Codes: true})
+	if f.Totals.Bays == 0 {
+		return summed{bad: &audit.Bad{Place: name, Faults: []string{name + ": no bay in the log"}}}
+	}
+	s.job = audit.Summarize(f, at, o.inspectionsOf(in, job), o.audit)
+	if o.bays != nil {
+		s.rows = report.AppendReviewCSV(nil, f, s.job.Crew, s.job.Date, at.Input)
+	}
+	return s
 }
 
 // readInspections reads the inspectors' files that stand beside the jobs: in a folder that is given, or beside a file that is.
@@ -345,7 +422,7 @@ func (o *reviewOptions) inspectionFaults(dir string, faults []model.Fault) error
 // that is told and the file left out: it is no fault of the job's.
 func (o *reviewOptions) inspectionsOf(in jobRead, job *model.Job) []model.Inspection {
 	rows := o.inspected[model.Fold(job.Name)]
-	if in.folder == nil || in.rows.Many {
+	if in.folder == nil || in.record || in.rows.Many {
 		return rows
 	}
 	if info, err := os.Stat(filepath.Join(in.folder.Dir, joblog.InspectionsName)); err != nil || !info.Mode().IsRegular() {
@@ -375,6 +452,11 @@ func (o *reviewOptions) recordOf(folder *joblog.Folder) string {
 		o.staleRecords = append(o.staleRecords, record+": not linked, since it was written "+strings.Join(names, ", ")+" changed")
 		return ""
 	}
+	return o.wayTo(record)
+}
+
+// wayTo is the way from the page to a record, or from here where there is no page; empty where there is none.
+func (o *reviewOptions) wayTo(record string) string {
 	base := "."
 	if o.html != "" {
 		base = filepath.Dir(o.html)
@@ -403,174 +485,6 @@ func badJob(in jobRead, faults []model.Fault) *audit.Bad {
 
 // mostFaults is how many faults of a job are kept; check shows them all.
 const mostFaults = 3
-
-// finder finds the jobs of a review: those of logs, of jobs' folders and of every job's folder below a folder. Whatever
-// looks like a job and cannot be read is given too, with the reason; what is left out for another reason is told in asides.
-type finder struct {
-	opt    joblog.Options
-	give   func(jobRead) bool
-	seen   map[string][]visit // by the real path, whatever its case
-	links  []string           // links to folders, which wait for the folders themselves
-	given  int                // jobs so far, those that cannot be read among them
-	more   bool               // the review wants more
-	asides []string           // what is left out, and why, in sentences
-}
-
-// visit is a folder that was gone through, or the log in it that was read.
-type visit struct{ shown, real, log string }
-
-// find gives the jobs of one input, those of a folder in the order of their paths, linked ones last. It answers false
-// when no more are wanted.
-func (f *finder) find(arg string) bool {
-	info, err := os.Stat(arg)
-	if err != nil {
-		return eachJob(arg, f.opt, f.give) // says so
-	}
-	if !info.IsDir() {
-		if f.first(arg, behindLinks(filepath.Dir(arg)), filepath.Base(arg)) {
-			eachJob(arg, f.opt, f.give)
-		}
-		return f.more
-	}
-	before, asides := f.given, len(f.asides)
-	f.walk(arg, behindLinks(arg))
-	for len(f.links) > 0 && f.more {
-		links := f.links
-		f.links = nil
-		for _, link := range links {
-			if f.more {
-				f.follow(link)
-			}
-		}
-	}
-	if f.given == before && len(f.asides) == asides && f.more {
-		f.fail(arg, withHint(errors.New(arg+": no job in this folder or below it"), "a job is a folder with bays.csv in it"))
-	}
-	return f.more
-}
-
-// walk goes through a folder, which really lies at real, and those below it. A job's folder may hold others. Hidden folders
-// are left out: they belong to programs.
-func (f *finder) walk(dir, real string) {
-	if !f.first(dir, real, "") {
-		return
-	}
-	entries, err := os.ReadDir(dir)
-	if err != nil {
-		f.fail(dir, plainPath(err))
-		return
-	}
-	if !f.job(dir, real, entries) {
-		return
-	}
-	for _, e := range entries {
-		path := filepath.Join(dir, e.Name())
-		switch {
-		case !f.more:
-			return
-		case strings.HasPrefix(e.Name(), "."), e.Name() == joblog.LogName:
-		case e.IsDir():
-			f.walk(path, filepath.Join(real, e.Name()))
-		case e.Type()&(fs.ModeSymlink|fs.ModeIrregular) != 0: // the second are junctions of Windows
-			f.link(path)
-		}
-	}
-}
-
-// job gives the job whose folder it is, if it is one. It answers false where nothing in the folder can be looked at.
-func (f *finder) job(dir, real string, entries []fs.DirEntry) bool {
-	log, settings := "", false
-	for _, e := range entries {
-		switch {
-		case e.Name() == joblog.LogName:
-			log = e.Name()
-		case log == "" && strings.EqualFold(e.Name(), joblog.LogName):
-			log = e.Name()
-		case strings.EqualFold(e.Name(), "job.csv"):
-			settings = true
-		}
-	}
-	if log == "" {
-		if settings {
-			f.fail(dir, errors.New(dir+": job.csv and no log: a log is called "+joblog.LogName))
-		}
-		return true
-	}
-	at := filepath.Join(dir, joblog.LogName)
-	info, err := os.Stat(at) // where the case of names does not count this is Bays.csv too
-	_, none := os.Lstat(at)
-	switch {
-	case errors.Is(err, fs.ErrPermission):
-		f.fail(dir, plainPath(err))
-		return false
-	case log != joblog.LogName && none != nil:
-		f.fail(dir, fmt.Errorf("%s: the log is called %s: rename it %s", dir, log, joblog.LogName))
-	case err != nil && none == nil:
-		f.fail(dir, errors.New(at+": a link that leads nowhere"))
-	case err == nil && info.IsDir():
-		f.fail(dir, errors.New(at+": a folder, not a file"))
-	case f.first(dir, real, joblog.LogName):
-		eachJob(dir, f.opt, f.give)
-	}
-	return true
-}
-
-// link notes a link that leads to a folder, or nowhere.
-func (f *finder) link(path string) {
-	info, err := os.Stat(path)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		f.aside("%s is a link that leads nowhere: not looked into", path)
-	case err != nil:
-		f.fail(path, plainPath(err))
-	case info.IsDir():
-		f.links = append(f.links, path)
-	}
-}
-
-// follow goes into a link that leads to a job's folder. One to any other is named and not gone into: it may lead anywhere,
-// and to the whole disk.
-func (f *finder) follow(path string) {
-	entries, err := os.ReadDir(path)
-	if err != nil {
-		f.fail(path, plainPath(err))
-		return
-	}
-	for _, e := range entries {
-		if strings.EqualFold(e.Name(), joblog.LogName) || strings.EqualFold(e.Name(), "job.csv") {
-			f.walk(path, behindLinks(path))
-			return
-		}
-	}
-	f.aside("%s is a link to a folder that is no job: not looked into", path)
-}
-
-// first tells whether a folder, or the log in it, is met for the first time, and says it where it is not. A folder is
-// known by itself and not by its name, so that a job is never counted twice and then said to be a copy of itself.
-func (f *finder) first(shown, real, log string) bool {
-	key := strings.ToLower(real)
-	for _, v := range f.seen[key] {
-		if v.log != log || real != v.real && !sameFolder(real, v.real) {
-			continue
-		}
-		if filepath.Clean(shown) == filepath.Clean(v.shown) {
-			f.aside("%s is given twice: it is read once", shown)
-		} else {
-			f.aside("%s is %s again: it is read once", shown, v.shown)
-		}
-		return false
-	}
-	f.seen[key] = append(f.seen[key], visit{shown, real, log})
-	return true
-}
-
-// aside notes what is left out without harm.
-func (f *finder) aside(format string, args ...any) {
-	f.asides = append(f.asides, fmt.Sprintf(format, args...))
-}
-
-// fail gives what looks like a job and cannot be read.
-func (f *finder) fail(at string, err error) { f.give(jobRead{arg: at, err: err}) }
 
 // readProgramme reads the programme's settings: rows of name and value as in job.csv, a header or none. They hold for every
 // job in place of its own; what stands on the command line beats them. A name given twice is refused: one of the two would be

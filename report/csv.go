@@ -29,8 +29,40 @@ const (
 // bytesOfRow is what a row takes without its job's name, of a bay to which something is to be added nearly.
 const bytesOfRow = 256
 
+// reviewColumns are the columns of AppendReviewCSV.
+const reviewColumns = ",crew,date,input,codes\n"
+
+// AppendReviewHeader appends the header row of AppendReviewCSV.
+func AppendReviewHeader(dst []byte) []byte {
+	return append(append(dst, csvColumns[:len(csvColumns)-1]...), reviewColumns...)
+}
+
+// AppendReviewCSV appends the rows of AppendCSV with what tells the jobs of a review apart behind them, and the codes of all reasons that
+// nothing answered, with spaces between: "few-cores wide".
+func AppendReviewCSV(dst []byte, f *verify.Findings, crew, date, input string) []byte {
+	tail := screen.AppendCell(append(screen.AppendCell(append(screen.AppendCell([]byte{','}, crew), ','), date), ','), input)
+	return appendCSV(dst, f, func(dst []byte, b *verify.Bay) []byte {
+		dst = append(append(dst, tail...), ',')
+		from := len(dst)
+		for i := range b.Reasons {
+			r := &b.Reasons[i]
+			if r.IsAnswered() {
+				continue
+			}
+			if len(dst) > from {
+				dst = append(dst, ' ')
+			}
+			dst = append(dst, r.Code...)
+		}
+		return dst
+	})
+}
+
 // AppendCSV appends a row for every bay of one job, in the job's units. What does not exist is an empty cell.
-func AppendCSV(dst []byte, f *verify.Findings) []byte {
+func AppendCSV(dst []byte, f *verify.Findings) []byte { return appendCSV(dst, f, nil) }
+
+// appendCSV appends the rows with what more adds to each.
+func appendCSV(dst []byte, f *verify.Findings, more func([]byte, *verify.Bay) []byte) []byte {
 	columns := written.Get().(*[csvNumbers]digits)
 	defer written.Put(columns)
 	u := say.UnitsOf(f.Job)
@@ -68,6 +100,9 @@ func AppendCSV(dst []byte, f *verify.Findings) []byte {
 			b.EmptyLength / length, b.EmptyLengthLo / length, b.EmptyLengthHi / length, b.CouldHide / length,
 		} {
 			dst = columns[beforeAdd+i].append(dst, x)
+		}
+		if more != nil {
+			dst = more(dst, b)
 		}
 		dst = append(dst, '\n')
 	}

@@ -402,6 +402,7 @@ func reviewSchema() Object {
 		key{"inspections", append(typed("inspectors' findings against the verdicts; null where nobody inspected a bay", "object", "null"), [2]any{"properties", Object{}})},
 		key{"plan", typed("bays to open, what they were drawn from, and what finding none bad proves; null where none were asked for", "object", "null")},
 		key{"not_read", listOf("inputs with faults", objectOf("", key{"place", textOf("the input, and the job in it")}, key{"faults", listOf("", textOf(""))}, key{"more_faults", countOf("beyond those")}))},
+		key{"since", append(typed("what changed since the review of --compare; null without it", "object", "null"), [2]any{"properties", Object{}})},
 	))
 }
 

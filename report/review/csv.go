@@ -93,11 +93,15 @@ type Table struct {
 	rows  func(say.Units, *audit.Review) [][]string
 }
 
+// Bays names the table of every bay. Its rows are written as the jobs are read: a review keeps no bay that needs nobody.
+const Bays = "bays"
+
 // Tables are the tables in the order of the help; the first is the one that stands where none is named. Each begins with
 // the job, so that a spreadsheet can look one up in the other.
 func Tables() []Table {
 	return []Table{
 		{Name: "results", Means: "figures of all, crews, kinds, months, jobs, sections"},
+		{Name: Bays, Means: "every bay of every job, with all its codes"},
 		{"open", "bays that need someone, closed ones first: some of each job", "",
 			[]string{"job", "crew", "date", "section", "bay", "state", "verdict", "density", "prob_at_target", "code", "why", "queue", "short", "area", "by", "day"}, openRows},
 		{"findings", "plausibility: a row a finding and job", "plausibility",

@@ -25,8 +25,8 @@ func number(u say.Units, dim verify.Dim, si float64) report.Number {
 
 // WriteJSON writes the review as one document, its jobs one after the other: a programme's may be a hundred megabytes.
 // Numbers stand in the units of the first job, at full precision.
-func WriteJSON(w io.Writer, r *audit.Review, tool report.Tool) error {
-	doc, err := indented(document(r, tool, nil), "")
+func WriteJSON(w io.Writer, r *audit.Review, since *Since, tool report.Tool) error {
+	doc, err := indented(document(r, since, tool, nil), "")
 	if err != nil {
 		return err
 	}
@@ -68,7 +68,7 @@ func indented(v any, behind string) ([]byte, error) {
 }
 
 // document is the whole review with the jobs given, null for those that are written one by one.
-func document(r *audit.Review, tool report.Tool, jobs []report.Object) report.Object {
+func document(r *audit.Review, since *Since, tool report.Tool, jobs []report.Object) report.Object {
 	u := unitsOf(r)
 	groups := func(list []audit.Group) []report.Object {
 		return report.Each(list, func(g *audit.Group) report.Object {
@@ -95,6 +95,7 @@ func document(r *audit.Review, tool report.Tool, jobs []report.Object) report.Ob
 		{"not_read", report.Each(r.Bad, func(b *audit.Bad) report.Object {
 			return report.Object{{"place", b.Place}, {"faults", b.Faults}, {"more_faults", b.More}}
 		})},
+		{"since", since.object()},
 	}
 }
 

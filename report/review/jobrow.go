@@ -44,6 +44,9 @@ type jobRow struct {
 	Link                              string // the card's id on the page
 	Name, Crew, Date, Input           string
 	Record                            template.URL // the way to its record, escaped
+	CrewLink                          string
+	Short                             string  // area that is expected to be short
+	ShortArea                         float64 // the same as a number, to sort by
 	Close, Filled                     int
 	Kinds                             []kindRow // what is open, the most urgent kind first
 	Sections                          []sectionRow
@@ -81,7 +84,7 @@ func (p *page) jobs(r *audit.Review, u say.Units, urgent []int) {
 		}
 	}
 	if len(order) > mostOnPage {
-		p.Shown = fmt.Sprintf("Shown are the %d of %d jobs that need someone most; --format csv holds all.", mostOnPage, len(order))
+		p.Shown = fmt.Sprintf("Shown are the %d of %d jobs that need someone most; the other %d stand in --format csv and --table bays.", mostOnPage, len(order), len(order)-mostOnPage)
 		order = order[:mostOnPage]
 	}
 	said := map[int][]string{}
@@ -94,34 +97,47 @@ func (p *page) jobs(r *audit.Review, u say.Units, urgent []int) {
 			said[j] = append(said[j], say.SuspectTitle(f.Code)+": "+u.Suspect(f))
 		}
 	}
-	for _, i := range order {
-		row := newJobRow(u, r.Jobs[i], i)
-		row.Findings, row.Calm = said[i], !is[i]
-		p.Jobs = append(p.Jobs, row)
+	crews := map[string]string{}
+	for i := range r.Crews {
+		crews[r.Crews[i].Name] = fmt.Sprintf("crew-%d", i+1)
 	}
-	first := min(len(urgent), 8)
+	p.Many, p.links = len(order) > unfoldedJobs, map[int]string{}
+	for _, i := range order {
+		row := newJobRow(u, r.Jobs[i], i, firstNamed, max(leastBays, mostBays/len(order)))
+		row.Findings, row.Calm, row.CrewLink = said[i], !is[i], crews[row.Crew]
+		p.Jobs, p.links[i] = append(p.Jobs, row), row.Link
+	}
+	first := min(len(urgent), firstJobs)
 	p.First, p.More = p.Jobs[:first], len(urgent)-first
 }
 
-// newJobRow puts one job into words; at is its place in the review.
-func newJobRow(u say.Units, j *audit.Job, at int) jobRow {
+// newJobRow puts one job into words; at is its place in the review. Of each kind so many bays are named, and so many stand in its card.
+func newJobRow(u say.Units, j *audit.Job, at, named, bays int) jobRow {
 	n := &j.Tally
 	row := jobRow{
 		results: newResults(u, n, j.Tally.Pass()), At: at, Link: fmt.Sprintf("job-%d", at+1), Name: j.Name, Crew: j.Crew, Date: j.Date, Input: j.At.Input,
-		Record: wayTo(j.At.Record), Close: int(n.Close), Filled: int(n.Filled), OpenMore: needing(j) - len(j.Open),
+		Record: wayTo(j.At.Record), Close: int(n.Close), Filled: int(n.Filled), Short: u.Face(j.ShortArea), ShortArea: round2(j.ShortArea / u.Area().SI), OpenMore: needing(j) - min(len(j.Open), bays),
 	}
 	for _, k := range openKinds(u, j) {
-		names := strings.Join(k.Names, ", ")
+		sep := ", "
+		if len(k.Names) > 0 && strings.Contains(k.Names[0], ", ") {
+			sep = "; "
+		}
+		k.Names = k.Names[:min(len(k.Names), named)]
+		names := strings.Join(k.Names, sep)
 		if more := k.Count - len(k.Names); more > 0 && names != "" {
-			names += fmt.Sprintf(" and %d more", more)
+			names += fmt.Sprintf("%sand %d more", sep, more)
 		}
 		row.Kinds = append(row.Kinds, kindRow{k.Word, strings.NewReplacer("closed though not CLOSE", "EARLY", ", still open", "", "closed, and the empties say less went in", "EMPTIES").Replace(k.Word), k.Class, names, k.Count})
 	}
 	for i := range j.Sections {
+		if len(j.Sections) == 1 && j.Sections[0].Name == "" {
+			break // the row of the job says it all
+		}
 		s := &j.Sections[i]
 		row.Sections = append(row.Sections, sectionRow{newResults(u, &s.Tally, s.Tally.Pass()), cmp.Or(s.Name, "all bays"), s.Kind})
 	}
-	for i := range j.Open {
+	for i := range j.Open[:min(len(j.Open), bays)] {
 		row.Open = append(row.Open, newOpenRow(u, j, &j.Open[i]))
 	}
 	for _, l := range j.Missing {
@@ -201,7 +217,7 @@ type crewChart struct {
 	Target, All                float64 // x of the target, and of the mean of all
 	Rows                       []crewBar
 	Ticks                      []tick
-	Label                      string
+	Label, More                string
 }
 
 // crewBar is one crew, in the drawing's units.
@@ -218,7 +234,7 @@ type tick struct {
 	Text string
 }
 
-const mostDrawn = 60 // crews; of more only those that lie lowest
+const mostDrawn = 20 // crews; of more only those that lie lowest
 
 // newCrewChart draws the crews; nil with fewer than two that have an interval.
 func newCrewChart(r *audit.Review, u say.Units) *crewChart {
@@ -234,8 +250,11 @@ func newCrewChart(r *audit.Review, u say.Units) *crewChart {
 		return nil
 	}
 	slices.SortStableFunc(crews, func(a, b *audit.Group) int { return cmp.Compare(a.Density.Mean, b.Density.Mean) })
-	crews = crews[:min(len(crews), mostDrawn)]
 	c := &crewChart{Width: 640, Left: 150, Right: 620}
+	if more := len(crews) - mostDrawn; more > 0 {
+		crews = crews[:mostDrawn]
+		c.More = fmt.Sprintf("Drawn are the %d that lie lowest; the other %d stand in the table.", mostDrawn, more)
+	}
 	unit := u.Of(verify.Density)
 	x := func(v float64) float64 {
 		return round2(c.Left + (c.Right-c.Left)*math.Min(1, math.Max(0, (v-lo)/(hi-lo))))

@@ -22,12 +22,12 @@ func TestJSONJobByJob(t *testing.T) {
 		for _, j := range r.Jobs {
 			jobs = append(jobs, jobObject(unitsOf(r), j))
 		}
-		want, err := indented(document(r, tool, jobs), "")
+		want, err := indented(document(r, nil, tool, jobs), "")
 		if err != nil {
 			t.Fatal(err)
 		}
 		var got bytes.Buffer
-		if err := WriteJSON(&got, r, tool); err != nil || !json.Valid(got.Bytes()) {
+		if err := WriteJSON(&got, r, nil, tool); err != nil || !json.Valid(got.Bytes()) {
 			t.Fatalf("%d jobs: %v, or no JSON: %s", n, err, got.Bytes())
 		}
 		if !bytes.Equal(got.Bytes(), want) {

@@ -1,6 +1,7 @@
 package review
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -21,6 +22,7 @@ func (t *text) needs() {
 	for _, line := range queueLines(t.u, &t.r.Needs) {
 		t.Item("", 0, line)
 	}
+	cut := false
 	for _, i := range urgent[:min(len(urgent), textJobs)] {
 		j := t.r.Jobs[i]
 		head := screen.Clean(j.Name)
@@ -43,6 +45,7 @@ func (t *text) needs() {
 				k.Names = k.Names[:min(len(k.Names), textNamed)]
 				if more := k.Count - len(k.Names); more > 0 {
 					line += fmt.Sprintf(", and %d more", more)
+					cut = true
 				}
 			}
 			t.Item("", 2, screen.Clean(line))
@@ -56,7 +59,10 @@ func (t *text) needs() {
 		}
 	}
 	if more := len(urgent) - textJobs; more > 0 {
-		t.Line(fmt.Sprintf("and %d more: --html FILE and --table open show them all", more))
+		t.Line(fmt.Sprintf("and %s: --html FILE and --table open show them", say.Count(more, "more job", "more jobs")))
+	}
+	if cut {
+		t.Item("", 0, t.Paint(screen.Dim, "Bays that are counted here and not named stand in --table bays."))
 	}
 }
 
@@ -66,20 +72,101 @@ func queueLines(u say.Units, n *audit.Needs) (out []string) {
 		if n.In(q) == 0 {
 			continue
 		}
-		var parts []string
-		for p := range audit.Plight(audit.Plights) {
-			if p.Queue() == q && n.Bays[p] > 0 {
-				mark, words := say.Plight(p)
-				part := fmt.Sprintf("%s %d %s", mark, n.Bays[p], words)
-				if n.Area[p] > 0 {
-					part += " (" + u.Face(n.Area[p]) + ")"
-				}
-				parts = append(parts, part)
-			}
-		}
-		out = append(out, fmt.Sprintf("%s %d: %s.", say.QueueWord(q), n.In(q), strings.Join(parts, ", ")))
+		out = append(out, fmt.Sprintf("%s %d: %s.", say.QueueWord(q), n.In(q), strings.Join(queueParts(u, n, q), ", ")))
 	}
 	return out
+}
+
+// queueParts are the kinds of bays in a queue, each with its count and its area.
+func queueParts(u say.Units, n *audit.Needs, q audit.Queue) (parts []string) {
+	for p := range audit.Plight(audit.Plights) {
+		if p.Queue() == q && n.Bays[p] > 0 {
+			mark, words := say.Plight(p)
+			part := fmt.Sprintf("%s %d %s", mark, n.Bays[p], words)
+			if n.Area[p] > 0 {
+				part += " (" + u.Face(n.Area[p]) + ")"
+			}
+			parts = append(parts, part)
+		}
+	}
+	return parts
+}
+
+// queueCard is one queue on the first screen: how many bays, of which kinds, and the jobs to begin with.
+type queueCard struct {
+	Word, Class, Means string
+	Count              int32
+	Parts              []string
+	First              []jobLink
+	More               int // jobs of the queue beyond those
+}
+
+// jobLink leads to the card of a job. Without a link it is not on the page.
+type jobLink struct{ Name, Link, What string }
+
+// mostLinked is how many jobs, or findings, a card of the first screen names.
+const mostLinked = 4
+
+// queues are the cards of the first screen: what to mend, to look at, to ask; and what to ask about because it does not look as honest
+// readings do. Jobs stand by the area that is expected to be short.
+func (p *page) queues(r *audit.Review, u say.Units, urgent []int) {
+	classes := [audit.Queues]string{"add", "measure", "open"}
+	means := [audit.Queues]string{"material is missing, and where is known", "somebody has to look or to measure", "somebody has to say something"}
+	for q := range audit.Queue(audit.Queues) {
+		card := queueCard{Word: say.QueueWord(q), Class: classes[q], Means: means[q], Count: r.Needs.In(q), Parts: queueParts(u, &r.Needs, q)}
+		for _, i := range urgent {
+			n := r.Jobs[i].Needs.In(q)
+			switch {
+			case n == 0:
+			case len(card.First) == mostLinked:
+				card.More++
+			default:
+				card.First = append(card.First, jobLink{r.Jobs[i].Name, p.linkTo(i), say.Count(int(n), "bay", "bays")})
+			}
+		}
+		p.Queues = append(p.Queues, card)
+	}
+	if r.Figures {
+		return
+	}
+	card := queueCard{Word: "Findings", Class: "probe", Means: "what does not look as honest readings do: rule out the innocent first", Count: int32(len(r.Findings)), More: max(0, len(r.Findings)-mostLinked)}
+	for i := range p.Findings[:min(len(p.Findings), mostLinked)] {
+		f := &p.Findings[i]
+		card.First = append(card.First, jobLink{f.Where, f.Link, f.Title})
+	}
+	p.Queues = append(p.Queues, card)
+}
+
+// crewJobs are the jobs of one crew, in the order in which they need someone.
+type crewJobs struct {
+	Name, Link string
+	Bays       int32
+	Jobs       []jobLink
+}
+
+// crews lists the jobs of every crew, so that the way leads from a crew to its jobs and their bays.
+func (p *page) crews(r *audit.Review) {
+	at := map[string]int{}
+	for i := range r.Crews {
+		g := &r.Crews[i]
+		at[g.Name] = i
+		p.Crews = append(p.Crews, crewJobs{Name: cmp.Or(g.Name, "not said"), Link: fmt.Sprintf("crew-%d", i+1), Bays: g.Tally.Bays})
+	}
+	for i := range p.Jobs {
+		row := &p.Jobs[i]
+		c, ok := at[row.Crew]
+		if !ok {
+			continue
+		}
+		var needs []string
+		for _, k := range row.Kinds {
+			needs = append(needs, fmt.Sprintf("%d %s", k.Count, k.Short))
+		}
+		if len(row.Findings) > 0 {
+			needs = append(needs, say.Count(len(row.Findings), "finding", "findings"))
+		}
+		p.Crews[c].Jobs = append(p.Crews[c].Jobs, jobLink{row.Name, row.Link, strings.Join(needs, ", ")})
+	}
 }
 
 // ownTerms counts the jobs that set terms of their own.

@@ -24,26 +24,44 @@ var pageTemplate string
 //go:embed review.css
 var pageStyle string
 
-// mostOnPage is how many jobs the page shows one by one: those that need someone first. CSV and JSON hold all.
-const mostOnPage = 1000
+// pageScript sorts, filters and searches the table of jobs, and opens what a link leads to. The page says everything without it.
+//
+//go:embed review.js
+var pageScript string
+
+// How much the page shows at once. Whatever it leaves out it counts, and says where it stands.
+const (
+	mostOnPage   = 1000   // jobs one by one: those that need someone first
+	mostBays     = 10_000 // bays by name in the cards of all jobs, shared evenly among them
+	leastBays    = 5      // of a job, however many jobs there are
+	firstJobs    = 5      // in "These first"
+	firstNamed   = 6      // bays of one kind of a job there
+	firstSaid    = 4      // findings that stand unfolded
+	unfoldedRows = 12     // rows of a table that stands unfolded
+	unfoldedJobs = 60     // jobs whose table and cards stand unfolded
+)
 
 // page is what the template reads: everything in words and in units.
 type page struct {
 	Policy                   template.HTMLAttr
 	Style                    template.CSS
+	Script                   template.JS
 	Title, Headline, Summary string
 	Facts                    []fact
-	Tiles                    []tile
+	Standing                 string
 	First                    []jobRow
 	More                     int
-	Findings                 []findingRow
+	Findings, MoreFindings   []findingRow
 	Plausible                string
 	Chart                    *crewChart
 	Terms                    string
-	Queues, Drifts           []string
+	Queues                   []queueCard
+	Drifts                   []string
 	Groups                   []groupTable
+	Crews                    []crewJobs
 	Jobs                     []jobRow
 	Shown                    string
+	Many                     bool // jobs: their table and cards are folded
 	Asked                    []string
 	Lacks                    []lackRow
 	LacksMore                int
@@ -54,17 +72,19 @@ type page struct {
 	Bad                      []audit.Bad
 	Method                   []string
 	Density, Mass            string
+	Since                    *sincePart     // nil where nothing was compared
+	links                    map[int]string // to the cards, by the job's place in the review
+}
+
+// sincePart is what changed since an earlier review.
+type sincePart struct {
+	File  string
+	Lines []string
+	Lists []sinceList
 }
 
 // fact is one of the figures at the head of the page.
 type fact struct{ Name, Value string }
-
-// tile counts the bays of one kind, over all jobs. Mark and word say which; the class only colors it.
-type tile struct {
-	Count             int32
-	Mark, Word, Class string
-	Means             string
-}
 
 // findingRow is a finding in words, with a link to the card of the job that it speaks against.
 type findingRow struct {
@@ -74,17 +94,22 @@ type findingRow struct {
 
 // AppendHTML appends the overview as one page that loads nothing. The assets hold the record's style sheet, so that both
 // look alike.
-func AppendHTML(dst []byte, r *audit.Review, assets fs.FS) ([]byte, error) {
+func AppendHTML(dst []byte, r *audit.Review, since *Since, assets fs.FS) ([]byte, error) {
 	base, err := fs.ReadFile(assets, "style.css")
 	if err != nil {
 		return dst, err
 	}
 	style := string(base) + pageStyle
 	p := newPage(r)
+	if since != nil {
+		p.Since = &sincePart{since.File, since.Lines, since.lists()}
+	}
 	p.Style = template.CSS(style)
 	sum := sha256.Sum256([]byte(style))
-	p.Policy = template.HTMLAttr(fmt.Sprintf(`content="default-src 'none'; style-src 'sha256-%s'; base-uri 'none'; form-action 'none'"`,
-		base64.StdEncoding.EncodeToString(sum[:])))
+	run := sha256.Sum256([]byte(pageScript))
+	p.Script = template.JS(pageScript)
+	p.Policy = template.HTMLAttr(fmt.Sprintf(`content="default-src 'none'; style-src 'sha256-%s'; script-src 'sha256-%s'; base-uri 'none'; form-action 'none'"`,
+		base64.StdEncoding.EncodeToString(sum[:]), base64.StdEncoding.EncodeToString(run[:])))
 	t, err := template.New("review").Parse(pageTemplate)
 	if err != nil {
 		return dst, err
@@ -101,25 +126,18 @@ func newPage(r *audit.Review) *page {
 	u := unitsOf(r)
 	p := &page{Density: u.Of(verify.Density).Name, Mass: u.Of(verify.Mass).Name, Bad: r.Bad, AsksAny: r.Asks.Any()}
 	urgent := r.Ranked()
-	p.Terms, p.Queues, p.Drifts = u.TermsLine(&r.Terms, ownTerms(r)), queueLines(u, &r.Needs), driftLines(u, r)
+	p.Terms, p.Drifts = u.TermsLine(&r.Terms, ownTerms(r)), driftLines(u, r)
 	p.Title = fmt.Sprintf("%s, %s", say.Count(len(r.Jobs), "job", "jobs"), say.Count(int(r.Tally.Bays), "bay", "bays"))
 	p.Headline = needsYou(len(urgent), len(r.Jobs))
 	if len(urgent) == 0 {
 		p.Headline = "No job needs you"
 	}
 	p.Summary = pounds(u, &r.Tally)
-	n := &r.Tally
-	p.Facts, p.Tiles = facts(r), []tile{ // the gravest first
-		{r.Needs.Bays[audit.ShortClosed], "✕", "SHORT, CLOSED", "add", "shown to be short, and closed"},
-		{r.Needs.Bays[audit.Contradicted] + r.Needs.Bays[audit.ClosedDoubt], "◇", "EARLY", "measure", "closed though not CLOSE, or against the empties"},
-		{n.OpenHold[verify.Add], "▲", "ADD", "add", "short: more material"},
-		{n.OpenHold[verify.Probe], "◆", "PROBE", "probe", "look for a void"},
-		{n.OpenHold[verify.Measure], "○", "MEASURE", "measure", "not known yet"},
-		{n.NotFilled + n.NotInLog, "□", "OPEN", "open", "not filled or not in the log"},
-		{n.Close, "■", "CLOSE", "close", "shown to reach the target"},
-	}
+	p.Facts, p.Standing = facts(r), standing(&r.Tally)
 	p.jobs(r, u, urgent)
 	p.findings(r, u)
+	p.queues(r, u, urgent)
+	p.crews(r)
 	p.Chart = newCrewChart(r, u)
 	p.Groups = groupTables(r, u)
 	p.lacks(r)
@@ -133,7 +151,7 @@ func newPage(r *audit.Review) *page {
 			}
 		}
 	}
-	p.Sample = newSamplePart(r, u)
+	p.Sample = p.sample(r, u)
 	p.Method = method(r)
 	return p
 }
@@ -173,32 +191,31 @@ func (p *page) findings(r *audit.Review, u say.Units) {
 		row := findingRow{upperFirst(say.SuspectTitle(f.Code)), where(r, f), upperFirst(u.Suspect(f)) + ".", upperFirst(say.HowOften(f.P)), say.Innocent(f.Code), ""}
 		if f.Speaks() || len(f.Jobs) == 1 {
 			row.Link = p.linkTo(f.Jobs[0])
+		} else if k := slices.IndexFunc(r.Crews, func(g audit.Group) bool { return g.Name == f.Crew }); f.Crew != "" && k >= 0 {
+			row.Link = fmt.Sprintf("crew-%d", k+1)
 		}
 		p.Findings = append(p.Findings, row)
+	}
+	if n := firstSaid; len(p.Findings) > n {
+		p.Findings, p.MoreFindings = p.Findings[:n], p.Findings[n:]
 	}
 }
 
 // linkTo is the card of a job; empty where it is not among those shown.
-func (p *page) linkTo(job int) string {
-	for i := range p.Jobs {
-		if p.Jobs[i].At == job {
-			return p.Jobs[i].Link
-		}
-	}
-	return ""
-}
+func (p *page) linkTo(job int) string { return p.links[job] }
 
 // groupTable compares crews, kinds of section or months.
 type groupTable struct {
 	Title, What, Note string
+	Open              bool // stands unfolded
 	Rows              []groupRow
 }
 
 // groupRow is a crew, a kind of section or a month.
 type groupRow struct {
 	results
-	Name, Mean, Short, Reached, Flag string
-	Jobs, Bays, Early                int32
+	Name, Link, Mean, Short, Reached, Flag string
+	Jobs, Bays, Early                      int32
 }
 
 // groupTables are the tables that compare anything: those of two groups or more.
@@ -214,7 +231,10 @@ func groupTables(r *audit.Review, u say.Units) []groupTable {
 		t := groupTable{Title: x.title, What: x.what}
 		for i := range x.groups {
 			g := &x.groups[i]
-			row := groupRow{newResults(u, &g.Tally, g.Pass), cmp.Or(g.Name, "not said"), meanOf(u, g), shareOf(&g.Short), wholeShare(g.Reached.Share), "", g.Tally.Jobs, g.Tally.Filled, g.Tally.ClosedHold}
+			row := groupRow{newResults(u, &g.Tally, g.Pass), cmp.Or(g.Name, "not said"), "", meanOf(u, g), shareOf(&g.Short), wholeShare(g.Reached.Share), "", g.Tally.Jobs, g.Tally.Filled, g.Tally.ClosedHold}
+			if x.what == "crew" {
+				row.Link = fmt.Sprintf("crew-%d", i+1)
+			}
 			if g.Outside() < 0 {
 				row.Flag = "▼ below"
 			} else if g.Outside() > 0 {
@@ -222,6 +242,7 @@ func groupTables(r *audit.Review, u say.Units) []groupTable {
 			}
 			t.Rows = append(t.Rows, row)
 		}
+		t.Open = x.what == "crew" && len(t.Rows) <= unfoldedRows
 		out = append(out, t)
 	}
 	return out
@@ -275,7 +296,7 @@ type sampleRow struct {
 	Job, Link, Section, Bay, Verdict, Class, Density, Why string
 }
 
-func newSamplePart(r *audit.Review, u say.Units) *samplePart {
+func (p *page) sample(r *audit.Review, u say.Units) *samplePart {
 	if r.Plan == nil {
 		return nil
 	}
@@ -283,7 +304,7 @@ func newSamplePart(r *audit.Review, u say.Units) *samplePart {
 	for i := range r.Plan.Bays {
 		d := &r.Plan.Bays[i]
 		out.Rows = append(out.Rows, sampleRow{
-			Job: r.Jobs[d.Job].Name, Section: d.Section, Bay: d.Bay, Verdict: say.Mark(d.Verdict) + " " + say.Verdict(d.Verdict),
+			Job: r.Jobs[d.Job].Name, Link: p.linkTo(d.Job), Section: d.Section, Bay: d.Bay, Verdict: say.Mark(d.Verdict) + " " + say.Verdict(d.Verdict),
 			Class: strings.ToLower(say.Verdict(d.Verdict)), Density: density(u, d.Density), Why: say.WhyDrawn(d.Class),
 		})
 	}

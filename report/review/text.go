@@ -26,11 +26,12 @@ const (
 )
 
 // AppendText appends the review as text: what needs the supervisor first, then the results, then what is implausible,
-// missing, drawn and unreadable.
-func AppendText(dst []byte, r *audit.Review, colour bool) []byte {
+// missing, drawn and unreadable. What changed since an earlier review stands where one is given.
+func AppendText(dst []byte, r *audit.Review, since *Since, colour bool) []byte {
 	t := &text{screen.Page{Dst: dst, Colour: colour, Width: width}, r, unitsOf(r)}
 	t.head()
 	t.needs()
+	t.since(since)
 	t.suspects()
 	t.groups("By crew", "crew", r.Crews)
 	t.groups("By kind of section", "kind", r.Kinds)
@@ -312,7 +313,7 @@ func (t *text) bad() {
 		}
 	}
 	if more := len(t.r.Bad) - textBad; more > 0 {
-		t.Line(fmt.Sprintf("and %d more", more))
+		t.Line(fmt.Sprintf("and %d more: --table unreadable has them all", more))
 	}
 }
 
