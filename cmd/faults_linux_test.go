@@ -37,7 +37,7 @@ func attempts() []attempt {
 		{"log, columns are added", rows, []string{"log", "JOB/few"}, []string{"few/bays.csv.journal", "few/bays.csv.lock", "few/bays.csv.before"}, ""},
 		{"record", "", []string{"record", "JOB/full"}, []string{"full/record.html"}, "full/record.html"},
 		{"start", "", []string{"start", "JOB/new", "--yes", "--bag-weight", "25 lb", "--section", "n, rafter, 3"}, []string{"new/job.csv", "new/sections.csv"}, ""},
-		{"plan", "", []string{"plan", "JOB/full", "--sheets"}, []string{"full/sheets.html"}, "full/sheets.html"},
+		{"plan", "", []string{"plan", "JOB/full", "--sheets", "JOB/full/sheets.html"}, []string{"full/sheets.html"}, "full/sheets.html"},
 		{"recheck --extract", "", []string{"recheck", "JOB/kept.html", "--extract", "JOB/out"}, []string{"out/bays.csv", "out/job.csv", "out/sections.csv"}, ""},
 		{"check -o", "", []string{"check", "JOB/full", "-f", "json", "-o", "JOB/out.json"}, []string{"out.json"}, "out.json"},
 	}

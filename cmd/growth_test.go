@@ -77,7 +77,7 @@ func dimensions() []grown {
 		{"looks into a bay", 200, func(n int) map[string]string { return log(on(n, "entry", "seen", "probe", "rod firm", "at", "6")) }, text, 0},
 		{"amends of a bay", 100, func(n int) map[string]string { return log(on(n, amend...)) }, csv, 3.5},
 		{"closings", 100, func(n int) map[string]string { return log(bays(n, 20, closed)) }, csv, 4.0},
-		{"closings, as the text has them", 60, func(n int) map[string]string { return log(bays(n, 20, closed)) }, text, 3.4},
+		{"closings, as the text has them", 60, func(n int) map[string]string { return log(bays(n, 20, closed)) }, text, 3.6},
 		{"faulty cells", 2000, func(n int) map[string]string {
 			return log(strings.Repeat(grownRow("section", "s", "bay", "b1", "width", "x"), n))
 		}, csv, 0},

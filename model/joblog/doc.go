@@ -3,7 +3,7 @@
 // log come to together is model's.
 //
 // It reads from an fs.FS. Open gives one for a folder on disk that no link and no `..` leads out of. It imports model,
-// model/cell, its own journal, the standard library, golang.org/x/text and gofrs/flock.
+// model/cell, model/joblog/journal, the standard library, golang.org/x/text and gofrs/flock.
 //
 // # How a log is read
 //

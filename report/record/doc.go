@@ -3,7 +3,7 @@
 // files, the findings as JSON, and one digest over the whole.
 //
 // It decides nothing. Numbers come from the findings; what is worked out here only places ink: scales, bins, the lengths
-// of bars. It imports report, report/say, verify, verify/measure, model, go-echarts, golang.org/x/image, rsc.io/qr and
+// of bars. It imports report, report/say, report/screen, verify, verify/measure, model, go-echarts, golang.org/x/image, rsc.io/qr and
 // the standard library. It opens no file but the photos of the job's folder that it is handed, and reads no clock: the same input gives
 // the same bytes.
 //

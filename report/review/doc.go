@@ -9,5 +9,5 @@
 //
 // A review is shown in one system of units, that of its first job. Sentences come from report/say, figures from verify/audit.
 //
-// It imports report, report/say, report/screen, verify, verify/audit, verify/stat, model and the standard library.
+// It imports report, report/say, report/screen, verify, verify/audit, verify/audit/compare, verify/audit/inspect, verify/audit/plausible, model and the standard library.
 package review

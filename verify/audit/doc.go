@@ -11,5 +11,5 @@
 // moves a verdict, and each names what would settle it (Codes).
 //
 // It is pure: same findings, same review, whatever the order in which the jobs were summarized. It imports model, verify,
-// verify/crew and verify/stat.
+// verify/stat, verify/audit/compare, verify/audit/inspect and verify/audit/plausible.
 package audit
