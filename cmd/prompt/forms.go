@@ -37,7 +37,8 @@ func (s *Session) do(tail string) {
 	})
 }
 
-// fill asks for the blanks of a line, one after the other. Nothing stands for an answer: Enter drops the line.
+// fill asks for the blanks of a line, one after the other. Nothing stands for an answer: Enter drops the line, and so does a
+// command, which is taken instead. Who decides and why are words of any kind.
 func (s *Session) fill(line string) {
 	before, after, blank := strings.Cut(line, "_")
 	if !blank {
@@ -48,6 +49,11 @@ func (s *Session) fill(line string) {
 	s.question("  "+before+"[?]"+after+" ", func(answer string) {
 		if answer == "" {
 			s.sayf("  dropped; nothing was written")
+			return
+		}
+		if word, _ := cut(answer); command(word) != nil && !strings.HasPrefix(line, "decide ") {
+			s.sayf("  dropped; nothing was written")
+			s.rest(answer)
 			return
 		}
 		s.fill(before + answer + after)

@@ -533,3 +533,13 @@ func TestShapeToldLate(t *testing.T) {
 	text = sitting(t, newPaperBook(), Options{}, "b1 round", "12", "8", "2 box", "cancel")
 	says(t, text, "box has other sizes")
 }
+
+// A command typed at a blank of an order's line drops the line and is taken.
+func TestCommandInsteadOfABlank(t *testing.T) {
+	book := newPaperBook()
+	text := sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4 stall", "b2 22.5 5.5 12 1 stall", "do b2", "why b2", "do b2", "_")
+	says(t, text, "dropped; nothing was written", "b2 ▲ ADD  reads 2.42", "of this crew's full bays reads this low")
+	if n := strings.Count(book.log, "\n"); n != 3 {
+		t.Errorf("%d lines in the log, want a header and 2 rows:\n%s", n, book.log)
+	}
+}
