@@ -57,7 +57,7 @@ lint:
 # The race detector on the packages that start goroutines; of the commands' tests those that do.
 race:
 	$(GO) test -race -timeout 30m ./model/joblog/... ./cmd/pocket
-	$(GO) test -race -timeout 30m -run '^(TestHostile|TestACrash|TestASignalLeavesNoFile)$$|TestScripts/^(review|many|check|journal)$$' ./cmd
+	$(GO) test -race -timeout 30m -run '^(TestHostile|TestACrash|TestASignalLeavesNoFile)$$|TestScripts/^(many|journal)$$' ./cmd
 
 # The long forms of what is tried against breaking: takes an hour or more. Failing calls of the system, 1000 kills, time and memory of what grows, each hostile file
 # within two seconds; then the readings set against others, FUZZTIME each.

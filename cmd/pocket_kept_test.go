@@ -137,7 +137,7 @@ func pocketInTwoTabs(t *testing.T, b *browser, _ string) {
 // there twice. BAYPROOF_KILLS says how often; `make kills` kills 500 times.
 func TestPocketKilled(t *testing.T) {
 	needsChecker(t)
-	kills := 6
+	kills := 4
 	if n, err := strconv.Atoi(os.Getenv("BAYPROOF_KILLS")); err == nil {
 		kills = min(n, 500)
 	}
