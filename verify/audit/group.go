@@ -90,16 +90,15 @@ const usualVariance = 0.01
 // compare sets crews, kinds of section, months and ways of counting side by side.
 func (r *Review) compare(crews, kinds, months, ways map[string]*Tally) {
 	crew := func(j *Job) string { return j.Crew }
-	r.Crews = r.groups(crews, crew)
-	r.Ways = r.groups(ways, func(j *Job) string { return j.Way })
+	r.Crews, r.Model = r.groups(crews, crew)
+	r.Ways, _ = r.groups(ways, func(j *Job) string { return j.Way })
 	r.Kinds = r.kinds(kinds)
-	r.Model = compare.Fit(r.units(crew))
 	mean := map[string]float64{}
 	for _, g := range r.Model.Groups {
 		mean[g.Name] = g.Mean
 	}
 	month := func(j *Job) string { return j.Date[:min(7, len(j.Date))] }
-	r.Months = r.groups(months, month)
+	r.Months, _ = r.groups(months, month)
 	left := r.units(month)
 	var dated []compare.Dated
 	at := 0
@@ -142,16 +141,14 @@ func (r *Review) units(group func(*Job) string) (out []compare.Unit) {
 }
 
 // groups compares groups of jobs.
-func (r *Review) groups(by map[string]*Tally, group func(*Job) string) []Group {
-	var units []compare.Unit
+func (r *Review) groups(by map[string]*Tally, group func(*Job) string) ([]Group, compare.Model) {
 	var tallies []named
 	for _, j := range r.Jobs {
 		if j.Tally.Filled > 0 {
-			units = append(units, j.Tally.unit(group(j)))
 			tallies = append(tallies, named{group(j), &j.Tally})
 		}
 	}
-	return grouped(by, units, tallies)
+	return grouped(by, r.units(group), tallies)
 }
 
 // kinds compares kinds of section: a job has a unit of each kind.
@@ -166,7 +163,8 @@ func (r *Review) kinds(by map[string]*Tally) []Group {
 			}
 		}
 	}
-	return grouped(by, units, tallies)
+	groups, _ := grouped(by, units, tallies)
+	return groups
 }
 
 // named is a tally of a group.
@@ -175,8 +173,8 @@ type named struct {
 	*Tally
 }
 
-// grouped fits the models and puts what they say beside the sums, by name.
-func grouped(by map[string]*Tally, units []compare.Unit, tallies []named) []Group {
+// grouped fits the models and puts what they say beside the sums, by name. The model is that of the densities.
+func grouped(by map[string]*Tally, units []compare.Unit, tallies []named) ([]Group, compare.Model) {
 	names := slices.Sorted(maps.Keys(by))
 	out := make([]Group, len(names))
 	at := make(map[string]*Group, len(names))
@@ -196,7 +194,8 @@ func grouped(by map[string]*Tally, units []compare.Unit, tallies []named) []Grou
 	}
 	filled := func(t *Tally) float64 { return float64(t.Filled) }
 	closed := func(t *Tally) float64 { return float64(t.Close) }
-	for _, g := range compare.Fit(units).Groups {
+	densities := compare.Fit(units)
+	for _, g := range densities.Groups {
 		at[g.Name].Density = g
 	}
 	for _, s := range shares(closed, filled) {
@@ -208,7 +207,7 @@ func grouped(by map[string]*Tally, units []compare.Unit, tallies []named) []Grou
 	for _, s := range shares(closed, func(t *Tally) float64 { return t.Reach }) {
 		at[s.Name].Reached = s
 	}
-	return out
+	return out, densities
 }
 
 // Falls says whether a job's densities fall, or rise, along the order of filling.

@@ -183,15 +183,21 @@ func (m *Model) limits() {
 		}
 		mean, u := (sum-w*g.Mean)/others, math.Sqrt(g.U*g.U+1/others)
 		g.Low, g.High, g.OuterLow, g.OuterHigh = mean-inner*u, mean+inner*u, mean-outer*u, mean+outer*u
-		switch {
-		case g.Mean < g.OuterLow:
-			g.Outside = -2
-		case g.Mean < g.Low:
-			g.Outside = -1
-		case g.Mean > g.OuterHigh:
-			g.Outside = 2
-		case g.Mean > g.High:
-			g.Outside = 1
-		}
+		g.Outside = outside(g.Mean, g.Low, g.High, g.OuterLow, g.OuterHigh)
 	}
+}
+
+// outside is where x lies: -2, -1, 1, 2 below or above the outer or inner limits; 0 within.
+func outside(x, low, high, outerLow, outerHigh float64) int {
+	switch {
+	case x < outerLow:
+		return -2
+	case x < low:
+		return -1
+	case x > outerHigh:
+		return 2
+	case x > high:
+		return 1
+	}
+	return 0
 }

@@ -110,16 +110,7 @@ func (s *Shares) intervals(allK, allN float64) {
 		g.Low, g.High = limit(mean, bays*(normal/inner)*(normal/inner), Level)
 		wide := stat.NormalQuantile((1 + Outer) / 2)
 		g.OuterLow, g.OuterHigh = limit(mean, bays*(wide/outer)*(wide/outer), Outer)
-		switch {
-		case g.Share < g.OuterLow:
-			g.Outside = -2
-		case g.Share < g.Low:
-			g.Outside = -1
-		case g.Share > g.OuterHigh:
-			g.Outside = 2
-		case g.Share > g.High:
-			g.Outside = 1
-		}
+		g.Outside = outside(g.Share, g.Low, g.High, g.OuterLow, g.OuterHigh)
 	}
 }
 
