@@ -68,8 +68,7 @@ func (t *textPage) glance(s *verify.Section) {
 		default:
 			text += fmt.Sprintf(" (least sure %s, %s)", screen.Clean(least.Bay.Name), say.Percent(least.ProbAtTarget, least.Bay.Section.Settings.Confidence))
 		}
-		word := say.Mark(verify.Close) + " " + part.word
-		t.Item(t.Paint(colours[verify.Close], word)+screen.Pad("", labelWidth-len([]rune(word))), labelWidth, text)
+		t.Item(t.labelled(verify.Close, part.word), labelWidth, text)
 	}
 }
 

@@ -28,8 +28,11 @@ func (p *page) heading(text string) {
 }
 
 // label is the mark and word of a verdict, padded to one width.
-func (p *page) label(v verify.Verdict) string {
-	word := say.Mark(v) + " " + say.Verdict(v)
+func (p *page) label(v verify.Verdict) string { return p.labelled(v, say.Verdict(v)) }
+
+// labelled is label with another word behind the mark.
+func (p *page) labelled(v verify.Verdict, word string) string {
+	word = say.Mark(v) + " " + word
 	return p.Paint(colours[v], word) + screen.Pad("", labelWidth-utf8.RuneCountInString(word))
 }
 

@@ -187,12 +187,7 @@ func (e *Engine) verdicts() map[string]verify.Verdict {
 func (e *Engine) reply(ask Ask, text string, before map[string]verify.Verdict) Reply {
 	f := e.session.Findings()
 	w := say.New(f)
-	r := Reply{Wrote: e.wrote, Text: []string{}, Odd: e.session.Odd(), Changed: []BayView{}}
-	for line := range strings.Lines(text) {
-		if line = strings.TrimSpace(line); line != "" {
-			r.Text = append(r.Text, line)
-		}
-	}
+	r := Reply{Wrote: e.wrote, Text: lines(text), Odd: e.session.Odd(), Changed: []BayView{}}
 	bay := ask.Bay
 	if len(e.wrote) > 0 {
 		bay = e.wrote[0].Row["bay"]
@@ -232,13 +227,15 @@ func (e *Engine) settle() {
 }
 
 // why says what a bay's verdict rests on, a line a reason.
-func (e *Engine) why(bay string) []string {
-	text := e.session.Feed("why " + bay)
-	lines := []string{}
+func (e *Engine) why(bay string) []string { return lines(e.session.Feed("why " + bay)) }
+
+// lines are those of what the prompt says, without its indents.
+func lines(text string) []string {
+	out := []string{}
 	for line := range strings.Lines(text) {
 		if line = strings.TrimSpace(line); line != "" {
-			lines = append(lines, line)
+			out = append(out, line)
 		}
 	}
-	return lines
+	return out
 }

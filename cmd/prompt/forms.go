@@ -47,16 +47,16 @@ func (s *Session) fill(line string) {
 		return
 	}
 	s.question("  "+before+"[?]"+after+" ", func(answer string) {
-		if answer == "" {
-			s.sayf("  dropped; nothing was written")
+		word, _ := cut(answer)
+		instead := command(word) != nil && !strings.HasPrefix(line, "decide ")
+		if answer != "" && !instead {
+			s.fill(before + answer + after)
 			return
 		}
-		if word, _ := cut(answer); command(word) != nil && !strings.HasPrefix(line, "decide ") {
-			s.sayf("  dropped; nothing was written")
+		s.sayf("  dropped; nothing was written")
+		if instead {
 			s.rest(answer)
-			return
 		}
-		s.fill(before + answer + after)
 	})
 }
 
@@ -145,6 +145,7 @@ func (s *Session) questions(action, bay string) Form {
 	amount, weight := s.amountFields()
 	photo := Field{Column: "photo", Label: "Photo", Keys: PhotoKeys, More: true}
 	note := Field{Column: "note", Label: "Note", Keys: WordKeys, More: true}
+	behind := func(fields []Field) []Field { return slices.Concat(fields, s.seenFields(false), []Field{photo, note}) }
 	switch action {
 	case "fill":
 		f.Stalls = true
@@ -152,16 +153,12 @@ func (s *Session) questions(action, bay string) Form {
 		if !sized {
 			f.Fields = s.sizeFields(bay)
 		}
-		f.Fields = append(f.Fields, amount, weight)
-		f.Fields = append(f.Fields, s.seenFields(false)...)
-		f.Fields = append(f.Fields, photo, note)
+		f.Fields = behind(append(f.Fields, amount, weight))
 	case "size":
 		f.Fields = append(s.sizeFields(bay), Field{Column: "stop", Label: "Rod stopped at", Keys: StopKeys, Unit: s.unit("stop"), Choices: model.StopWords(), More: true}, photo, note)
 	case "amend":
 		f.Stalls = true
-		f.Fields = append(s.sizeFields(bay), amount, weight)
-		f.Fields = append(f.Fields, s.seenFields(false)...)
-		f.Fields = append(f.Fields, photo, note)
+		f.Fields = behind(append(s.sizeFields(bay), amount, weight))
 		if fill := filling(b); fill != nil {
 			s.fillIn(&f, s.restate(b, fill)[0])
 		}

@@ -130,9 +130,6 @@ func (s *Session) verdict(x *verify.Bay) {
 // order says what to do about a bay: briefly, but whole with its caution the first time that a sitting has that caution.
 func (s *Session) order(x *verify.Bay) string {
 	if caution := say.Cautioned(x); caution != "" && !s.cautioned[caution] {
-		if s.cautioned == nil {
-			s.cautioned = map[string]bool{}
-		}
 		s.cautioned[caution] = true
 		return s.say.Now(x)
 	}

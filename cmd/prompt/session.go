@@ -78,7 +78,7 @@ type deed struct {
 // New starts a session on a log that reads without a fault; otherwise it returns the faults. A log with faults has to be mended
 // first: no verdict could be told after an entry.
 func New(book Book, opt Options) (*Session, []model.Fault) {
-	s := &Session{book: book, opt: opt, told: map[plan.Held]string{}}
+	s := &Session{book: book, opt: opt, told: map[plan.Held]string{}, cautioned: map[string]bool{}}
 	if s.opt.Width <= 0 {
 		s.opt.Width = 80
 	}
