@@ -248,11 +248,8 @@ func shared(a, b []weighed, spread float64) copiedNear {
 		for kTo < len(b) && b[kTo].sizes == b[k].sizes {
 			kTo++
 		}
-		step := 0.1 * model.Pound // the finest that these scales are read to
-		if whole := float64(a[i].mass) / model.Pound; math.Abs(whole-math.Round(whole)) < 1e-4 {
-			step = model.Pound
-		}
-		expected += float64(iTo-i) * float64(kTo-k) * sameStep(step, spread*float64(a[i].mass))
+		m := float64(a[i].mass)
+		expected += float64(iTo-i) * float64(kTo-k) * sameStep(scaleStep(m, 1e-4), spread*m)
 		for i < iTo && k < kTo {
 			switch c := cmp.Compare(a[i].mass, b[k].mass); {
 			case c < 0:

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"encoding/hex"
 	"fmt"
-	"math"
 	"math/bits"
 	"slices"
 	"strings"
@@ -104,7 +103,7 @@ func photoFindings(jobs []*Job) (again, bays []Finding) {
 // photoAgain speaks about the last file of a group, and names the first as the other: the one that was there before. The jobs
 // stand the same way round, each once.
 func photoAgain(jobs []*Job, g []seenAt) Finding {
-	f := Finding{Code: PhotoTwice, P: math.NaN(), Q: math.NaN()}
+	f := standing(PhotoTwice, nil)
 	for k := len(g) - 1; k >= 0; k-- {
 		if n := len(f.Jobs); n == 0 || f.Jobs[n-1] != g[k].job {
 			f.Jobs = append(f.Jobs, g[k].job)
@@ -121,7 +120,7 @@ func photoAgain(jobs []*Job, g []seenAt) Finding {
 func atBays(jobs []*Job) []Finding {
 	photos, named := 0, 0
 	var first *photo
-	f := Finding{Code: PhotoBays, P: math.NaN(), Q: math.NaN()}
+	f := standing(PhotoBays, nil)
 	for i, j := range jobs {
 		before := photos
 		for k := range j.photos {

@@ -108,16 +108,10 @@ func amountBits(b *verify.Bay, m *model.Material, amount float64) float64 {
 	switch {
 	case m.Shared:
 		return 0
-	case m.Kind == model.MaterialWeight || m.Part != 0:
-		x := m.Mass
-		if m.Part != 0 {
-			x = b.Mass
-		}
-		step := 0.1 * model.Pound
-		if whole := x / model.Pound; m.Part == 0 && math.Abs(whole-math.Round(whole)) < 1e-6 {
-			step = model.Pound
-		}
-		return bitsOf(sameStep(step, crew.SpreadMedian*x))
+	case m.Part != 0:
+		return bitsOf(sameStep(finestStep, crew.SpreadMedian*b.Mass))
+	case m.Kind == model.MaterialWeight:
+		return bitsOf(sameStep(scaleStep(m.Mass, 1e-6), crew.SpreadMedian*m.Mass))
 	}
 	set := &b.Bay.Section.Settings
 	step, sigma := set.BagStep, crew.SpreadMedian*amount
@@ -126,6 +120,17 @@ func amountBits(b *verify.Bay, m *model.Material, amount float64) float64 {
 		sigma = math.Sqrt(crew.SpreadMedian*crew.SpreadMedian*amount*amount + step*step*reading)
 	}
 	return bitsOf(sameStep(step, sigma))
+}
+
+// finestStep is the finest that crews' scales are read to, kg.
+const finestStep = 0.1 * model.Pound
+
+// scaleStep is the step, kg, that a weight is taken to be read to: a whole pound where it is one, within so much of a pound.
+func scaleStep(mass, within float64) float64 {
+	if whole := mass / model.Pound; math.Abs(whole-math.Round(whole)) < within {
+		return model.Pound
+	}
+	return finestStep
 }
 
 // sameStep is the chance that two values with standard deviation sigma are rounded to one step of q, wherever the steps
