@@ -99,7 +99,7 @@ func (p *page) jobs(r *audit.Review, u say.Units, urgent []int) {
 	}
 	crews := map[string]string{}
 	for i := range r.Crews {
-		crews[r.Crews[i].Name] = fmt.Sprintf("crew-%d", i+1)
+		crews[r.Crews[i].Name] = crewLink(i)
 	}
 	p.Many, p.links = len(order) > unfoldedJobs, map[int]string{}
 	for _, i := range order {
@@ -119,13 +119,8 @@ func newJobRow(u say.Units, j *audit.Job, at, named, bays int) jobRow {
 		Record: wayTo(j.At.Record), Close: int(n.Close), Filled: int(n.Filled), Short: u.Face(j.ShortArea), ShortArea: round2(j.ShortArea / u.Area().SI), OpenMore: needing(j) - min(len(j.Open), bays),
 	}
 	for _, k := range openKinds(u, j) {
-		sep := ", "
-		if len(k.Names) > 0 && strings.Contains(k.Names[0], ", ") {
-			sep = "; "
-		}
-		k.Names = k.Names[:min(len(k.Names), named)]
-		names := strings.Join(k.Names, sep)
-		if more := k.Count - len(k.Names); more > 0 && names != "" {
+		names, sep, more := k.some(named)
+		if more > 0 && names != "" {
 			names += fmt.Sprintf("%sand %d more", sep, more)
 		}
 		row.Kinds = append(row.Kinds, kindRow{k.Word, strings.NewReplacer("closed though not CLOSE", "EARLY", ", still open", "", "closed, and the empties say less went in", "EMPTIES").Replace(k.Word), k.Class, names, k.Count})

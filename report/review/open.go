@@ -36,14 +36,9 @@ func (t *text) needs() {
 		for _, k := range openKinds(t.u, j) {
 			mark, word, _ := strings.Cut(k.Word, " ")
 			line := fmt.Sprintf("%s %d %s", mark, k.Count, word)
-			if len(k.Names) > 0 {
-				sep := ", "
-				if strings.Contains(k.Names[0], ", ") {
-					sep = "; "
-				}
-				line += ": " + strings.Join(k.Names[:min(len(k.Names), textNamed)], sep)
-				k.Names = k.Names[:min(len(k.Names), textNamed)]
-				if more := k.Count - len(k.Names); more > 0 {
+			if names, _, more := k.some(textNamed); names != "" {
+				line += ": " + names
+				if more > 0 {
 					line += fmt.Sprintf(", and %d more", more)
 					cut = true
 				}
@@ -144,13 +139,16 @@ type crewJobs struct {
 	Jobs       []jobLink
 }
 
+// crewLink is the id, on the page, of the crew at this place of the review.
+func crewLink(at int) string { return fmt.Sprintf("crew-%d", at+1) }
+
 // crews lists the jobs of every crew, so that the way leads from a crew to its jobs and their bays.
 func (p *page) crews(r *audit.Review) {
 	at := map[string]int{}
 	for i := range r.Crews {
 		g := &r.Crews[i]
 		at[g.Name] = i
-		p.Crews = append(p.Crews, crewJobs{Name: cmp.Or(g.Name, "not said"), Link: fmt.Sprintf("crew-%d", i+1), Bays: g.Tally.Bays})
+		p.Crews = append(p.Crews, crewJobs{Name: cmp.Or(g.Name, "not said"), Link: crewLink(i), Bays: g.Tally.Bays})
 	}
 	for i := range p.Jobs {
 		row := &p.Jobs[i]
@@ -184,6 +182,16 @@ type openKind struct {
 	Word, Class string
 	Count       int
 	Names       []string // those that were kept, with their section where the job has more than one
+}
+
+// some are the first of the names, joined by what none of them holds, and how many bays are left.
+func (k *openKind) some(most int) (names, sep string, more int) {
+	sep = ", "
+	if len(k.Names) > 0 && strings.Contains(k.Names[0], sep) {
+		sep = "; "
+	}
+	shown := k.Names[:min(len(k.Names), most)]
+	return strings.Join(shown, sep), sep, k.Count - len(shown)
 }
 
 // openKinds groups the bays of a job that need someone, the gravest kind first. What is short is named with how much.

@@ -192,7 +192,7 @@ func (p *page) findings(r *audit.Review, u say.Units) {
 		if f.Speaks() || len(f.Jobs) == 1 {
 			row.Link = p.linkTo(f.Jobs[0])
 		} else if k := slices.IndexFunc(r.Crews, func(g audit.Group) bool { return g.Name == f.Crew }); f.Crew != "" && k >= 0 {
-			row.Link = fmt.Sprintf("crew-%d", k+1)
+			row.Link = crewLink(k)
 		}
 		p.Findings = append(p.Findings, row)
 	}
@@ -233,7 +233,7 @@ func groupTables(r *audit.Review, u say.Units) []groupTable {
 			g := &x.groups[i]
 			row := groupRow{newResults(u, &g.Tally, g.Pass), cmp.Or(g.Name, "not said"), "", meanOf(u, g), shareOf(&g.Short), wholeShare(g.Reached.Share), "", g.Tally.Jobs, g.Tally.Filled, g.Tally.ClosedHold}
 			if x.what == "crew" {
-				row.Link = fmt.Sprintf("crew-%d", i+1)
+				row.Link = crewLink(i)
 			}
 			if g.Outside() < 0 {
 				row.Flag = "▼ below"
