@@ -45,7 +45,7 @@ func (f *finder) find(arg string) bool {
 	if err != nil {
 		return eachJob(arg, f.opt, f.give) // says so
 	}
-	if ext := strings.ToLower(filepath.Ext(arg)); !info.IsDir() && (ext == ".html" || ext == ".htm") {
+	if !info.IsDir() && isPage(arg) {
 		f.records = append(f.records, arg)
 		return f.more
 	}
@@ -172,14 +172,46 @@ func (f *finder) follow(path string) {
 	f.aside("%s is a link to a folder that is no job: not looked into", path)
 }
 
+// isPage tells by its name whether a file may be a record: an HTML page.
+func isPage(name string) bool {
+	return slices.Contains([]string{".html", ".htm"}, strings.ToLower(filepath.Ext(name)))
+}
+
+// blankedCopies tells which of the records that were met are blanked copies of one in the same folder. Such a copy says nothing that the
+// record beside it does not say better: its files are those that it was made from. The zero value is ready.
+type blankedCopies struct {
+	whole     map[string][]record.Carried  // by folder, of the records that carry the files themselves
+	originals map[string][]record.Original // by name, of the blanked ones
+}
+
+// meet takes note of a record; of one that cannot be read nothing is noted.
+func (b *blankedCopies) meet(name string, page []byte) {
+	if b.whole == nil {
+		b.whole, b.originals = map[string][]record.Carried{}, map[string][]record.Original{}
+	}
+	c, err := record.Inside(page)
+	switch dir := filepath.Dir(name); {
+	case err != nil:
+	case len(c.Originals) > 0:
+		b.originals[name] = c.Originals
+	default:
+		b.whole[dir] = append(b.whole[dir], c)
+	}
+}
+
+// has tells whether a record is such a copy, once all that lie in its folder were met.
+func (b *blankedCopies) has(name string) bool {
+	originals := b.originals[name]
+	return slices.ContainsFunc(b.whole[filepath.Dir(name)], func(c record.Carried) bool { return c.Holds(originals) })
+}
+
 // recordsIn notes the records that lie in a folder, but for blanked copies of one that lies there too.
 func (f *finder) recordsIn(dir string, entries []fs.DirEntry) {
-	var whole []record.Carried
-	blanked := map[string][]record.Original{}
+	var copies blankedCopies
 	var names []string
 	for _, e := range entries {
 		name := filepath.Join(dir, e.Name())
-		if ext := strings.ToLower(filepath.Ext(name)); !e.Type().IsRegular() || ext != ".html" && ext != ".htm" {
+		if !e.Type().IsRegular() || !isPage(name) {
 			continue
 		}
 		page, err := readRecord(name)
@@ -187,14 +219,10 @@ func (f *finder) recordsIn(dir string, entries []fs.DirEntry) {
 			continue // sheets, a phone's page, a review
 		}
 		names = append(names, name)
-		if c, err := record.Inside(page); err == nil && len(c.Originals) > 0 {
-			blanked[name] = c.Originals
-		} else if err == nil {
-			whole = append(whole, c)
-		}
+		copies.meet(name, page)
 	}
 	for _, name := range names {
-		if originals := blanked[name]; originals != nil && slices.ContainsFunc(whole, func(c record.Carried) bool { return c.Holds(originals) }) {
+		if copies.has(name) {
 			f.aside("%s is a blanked copy of the record beside it: left out", name)
 			continue
 		}

@@ -412,11 +412,10 @@ func (o *recheckOptions) records() ([]string, error) {
 			continue
 		}
 		var found []string
-		carried := map[string][]record.Carried{} // by folder, of the records that carry the files themselves
-		blanked := map[string][]record.Original{}
+		var copies blankedCopies
 		others := 0
 		err := filepath.WalkDir(arg, func(name string, d fs.DirEntry, err error) error {
-			if err != nil || !d.Type().IsRegular() || !slices.Contains([]string{".html", ".htm"}, strings.ToLower(filepath.Ext(name))) {
+			if err != nil || !d.Type().IsRegular() || !isPage(name) {
 				return err
 			}
 			page, err := readRecord(name)
@@ -425,11 +424,7 @@ func (o *recheckOptions) records() ([]string, error) {
 				return nil
 			}
 			found = append(found, name)
-			if c, err := record.Inside(page); err == nil && len(c.Originals) > 0 {
-				blanked[name] = c.Originals
-			} else if err == nil {
-				carried[filepath.Dir(name)] = append(carried[filepath.Dir(name)], c)
-			}
+			copies.meet(name, page)
 			return nil
 		})
 		if err != nil {
@@ -438,9 +433,8 @@ func (o *recheckOptions) records() ([]string, error) {
 		if len(found) == 0 {
 			return nil, withHint(fmt.Errorf("%s: no record in this folder", arg), "bayproof record JOB writes one")
 		}
-		// A blanked copy says nothing that the record beside it does not say better: its files are those that it was made from.
 		for _, name := range found {
-			if originals := blanked[name]; slices.ContainsFunc(carried[filepath.Dir(name)], func(c record.Carried) bool { return c.Holds(originals) }) {
+			if copies.has(name) {
 				fmt.Fprintf(o.env.Stderr, "bayproof: %s: a blanked copy of the record beside it, left out; name it to have it rechecked\n", screen.Clean(name))
 				continue
 			}
