@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"maps"
 	"os"
@@ -32,6 +33,7 @@ type finder struct {
 
 	folders []string            // the jobs' folders that were given
 	records []string            // records that lie by no job: they wait for the folders
+	heads   map[string][]byte   // of the logs in folders, as they were asked for
 	digests map[[32]byte]string // of records that were met, and where
 }
 
@@ -264,16 +266,38 @@ func (f *finder) giveRecords() {
 
 // folderOf is the job's folder whose log is this one, or begins with it: the log grew since.
 func (f *finder) folderOf(log []byte) (dir string, grown bool) {
+	if len(log) == 0 {
+		return "", false
+	}
 	for _, dir := range f.folders {
-		name := filepath.Join(dir, joblog.LogName)
-		if info, err := os.Stat(name); err != nil || info.Size() < int64(len(log)) || len(log) == 0 {
+		if !bytes.HasPrefix(f.head(dir), log[:min(len(log), headBytes)]) {
 			continue
 		}
+		name := filepath.Join(dir, joblog.LogName)
 		if now, err := os.ReadFile(name); err == nil && bytes.HasPrefix(now, log) {
 			return dir, len(now) > len(log)
 		}
 	}
 	return "", false
+}
+
+// headBytes is how much of a log's beginning is looked at first, which tells it from most others.
+const headBytes = 512
+
+// head is the beginning of the log in a job's folder, read once; empty where it cannot be read.
+func (f *finder) head(dir string) []byte {
+	head, known := f.heads[dir]
+	if !known {
+		if log, err := os.Open(filepath.Join(dir, joblog.LogName)); err == nil {
+			head, _ = io.ReadAll(io.LimitReader(log, headBytes))
+			log.Close()
+		}
+		if f.heads == nil {
+			f.heads = map[string][]byte{}
+		}
+		f.heads[dir] = head
+	}
+	return head
 }
 
 // sumRecord rechecks a record and judges the job that it carries by the review's terms. One that differs from what its files give is left out, with the

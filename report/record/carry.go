@@ -292,12 +292,15 @@ func Inside(page []byte) (Carried, error) {
 
 // Holds tells whether the files inside are those of which blanked copies were made: as many, of the same digests. A blanked copy may have another name.
 func (c *Carried) Holds(originals []Original) bool {
+	if len(originals) == 0 || len(originals) != len(c.Files) {
+		return false
+	}
 	sums := map[string]bool{}
 	for _, f := range c.Files {
 		sum := sha256.Sum256(f.Raw)
 		sums[hex.EncodeToString(sum[:])] = true
 	}
-	return len(originals) > 0 && len(originals) == len(c.Files) && !slices.ContainsFunc(originals, func(o Original) bool { return !sums[o.SHA256] })
+	return !slices.ContainsFunc(originals, func(o Original) bool { return !sums[o.SHA256] })
 }
 
 // notWhole says why a file is no record that can be opened.
