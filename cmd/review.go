@@ -8,6 +8,10 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"image"
+	_ "image/gif"  // registers its decoder
+	_ "image/jpeg" // registers its decoder
+	_ "image/png"  // registers its decoder
 	"io"
 	"math"
 	"os"
@@ -19,12 +23,14 @@ import (
 	"sync"
 	"syscall"
 
+	"github.com/corona10/goimagehash"
 	"github.com/spf13/cobra"
 
 	"bayproof/model"
 	"bayproof/model/cell"
 	"bayproof/model/joblog"
 	"bayproof/report"
+	"bayproof/report/record"
 	"bayproof/report/review"
 	"bayproof/report/say"
 	"bayproof/verify"
@@ -637,4 +643,46 @@ func (o *reviewOptions) chooseTable(formatGiven bool) error {
 		return usageErrorf("name a programme with ask_ rows: --programme FILE", "--table %s: no evidence is asked for", o.tableName)
 	}
 	return nil
+}
+
+// mostPixels bounds what is decoded of a picture: a file of a few bytes may claim a picture that fills the memory.
+const mostPixels = 64_000_000
+
+// lookOf takes a picture's perceptual hash: 256 signs of the lowest frequencies of its brightness, which a picture keeps when it
+// is saved anew, smaller or in another quality. It is nought of what is no picture, of one that a record would not decode either, and
+// of a plain one, of which the signs are noise.
+func lookOf(photo io.Reader) (hash [4]uint64) {
+	raw, err := io.ReadAll(io.LimitReader(photo, 64<<20))
+	if err != nil {
+		return hash
+	}
+	config, _, err := image.DecodeConfig(bytes.NewReader(raw))
+	if err != nil || config.Width*config.Height > mostPixels || config.Width < 16 || config.Height < 16 || record.Costly(raw) != "" {
+		return hash
+	}
+	picture, _, err := image.Decode(bytes.NewReader(raw))
+	if err != nil || plain(picture) {
+		return hash
+	}
+	signs, err := goimagehash.ExtPerceptionHash(picture, 16, 16)
+	if err != nil {
+		return hash
+	}
+	copy(hash[:], signs.GetHash())
+	return hash
+}
+
+// plain tells whether a picture is of one brightness throughout, as a lens cap is: 16 by 16 places of it differ by less than a
+// twentieth of the scale.
+func plain(p image.Image) bool {
+	b := p.Bounds()
+	least, most := uint32(1<<32-1), uint32(0)
+	for y := range 16 {
+		for x := range 16 {
+			r, g, bl, _ := p.At(b.Min.X+b.Dx()*x/16, b.Min.Y+b.Dy()*y/16).RGBA()
+			light := (r + g + bl) / 3
+			least, most = min(least, light), max(most, light)
+		}
+	}
+	return most-least < 65535/20
 }

@@ -51,6 +51,16 @@ func (c *cost) over() string {
 	return ""
 }
 
+// Costly says which budget of one picture a JPEG or PNG is over, so that it is better not decoded; empty where it is over none, and of files of other
+// kinds.
+func Costly(raw []byte) string {
+	c, err := costOf(raw)
+	if err != nil {
+		return ""
+	}
+	return c.over()
+}
+
 var errNoPicture = errors.New("not a JPEG or PNG picture")
 
 // costOf reads what decoding takes off the head of a photo, and how many scans a JPEG has off the whole of it. Nothing is decoded.

@@ -2,6 +2,9 @@ package cmd
 
 import (
 	"bytes"
+	"compress/zlib"
+	"encoding/binary"
+	"hash/crc32"
 	"image"
 	"image/color"
 	"image/jpeg"
@@ -9,6 +12,7 @@ import (
 	"math"
 	"math/bits"
 	"math/rand/v2"
+	"runtime"
 	"testing"
 
 	"golang.org/x/image/draw"
@@ -89,5 +93,29 @@ func TestLookOfPictures(t *testing.T) {
 		if look := lookOf(data); look != [4]uint64{} {
 			t.Errorf("%s: %v", name, look)
 		}
+	}
+}
+
+// TestLookOfCostlyPicture: a picture that asks for 400 MB, of which a few bytes are there, is not decoded.
+func TestLookOfCostlyPicture(t *testing.T) {
+	var pixels bytes.Buffer
+	z := zlib.NewWriter(&pixels)
+	_, _ = z.Write(make([]byte, 100))
+	_ = z.Close()
+	raw := []byte("\x89PNG\r\n\x1a\n")
+	for _, c := range []struct {
+		kind string
+		data []byte
+	}{{"IHDR", append(binary.BigEndian.AppendUint32(binary.BigEndian.AppendUint32(nil, 5000), 5000), 16, 6, 0, 0, 1)}, {"IDAT", pixels.Bytes()}} {
+		raw = binary.BigEndian.AppendUint32(raw, uint32(len(c.data)))
+		checked := append([]byte(c.kind), c.data...)
+		raw = binary.BigEndian.AppendUint32(append(raw, checked...), crc32.ChecksumIEEE(checked))
+	}
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	look := lookOf(bytes.NewReader(raw))
+	runtime.ReadMemStats(&after)
+	if took := (after.TotalAlloc - before.TotalAlloc) >> 20; took > 20 || look != [4]uint64{} {
+		t.Errorf("took %d MB, signs %x", took, look)
 	}
 }
