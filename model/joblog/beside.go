@@ -526,22 +526,15 @@ func (w *Writer) AppendCore(row map[string]string) error {
 	if err != nil {
 		return err
 	}
-	f, err := w.folder.openToWrite(coresFile, os.O_WRONLY|os.O_APPEND|os.O_CREATE)
-	if err != nil {
-		return w.folder.trouble(coresFile, err)
-	}
-	info, err := f.Stat()
-	if err == nil {
-		if _, err = f.Write(add); err == nil {
-			err = f.Sync()
+	err = w.appendTo(coresFile, add, func(f *os.File) (int64, error) {
+		info, err := f.Stat()
+		if err != nil {
+			return 0, err
 		}
-		if err != nil { // what a full disk took of it
-			err = errors.Join(err, f.Truncate(info.Size()))
-		}
-	}
-	_ = f.Close() // what is synced is on disk, whatever closing says
+		return info.Size(), nil
+	})
 	if err != nil {
-		return &Trouble{fmt.Sprintf("%s: the row is not on disk: %v", w.folder.Show(coresFile), plainErr(err)), "is the disk full?"}
+		return err
 	}
 	w.cores = append(w.cores, add)
 	return nil

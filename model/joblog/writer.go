@@ -255,28 +255,40 @@ func (w *Writer) replace(name string, data []byte, mode fs.FileMode) error {
 }
 
 // write adds bytes to the log in one write. What a full disk took of them is taken off again.
-func (w *Writer) write(b []byte) (err error) {
-	name := w.folder.Log
+func (w *Writer) write(b []byte) error {
+	opened := false
+	err := w.appendTo(w.folder.Log, b, func(*os.File) (int64, error) {
+		opened = true
+		return int64(len(w.seen)), nil
+	})
+	switch {
+	case err != nil && opened && w.seen == nil:
+		_ = w.folder.root.Remove(w.folder.Log) // an empty log where there was none
+	case err == nil && len(w.seen) == 0:
+		w.syncFolder()
+	}
+	return err
+}
+
+// appendTo adds bytes to a file of the folder in one write, and returns once they are on disk. end is asked with the file open where it
+// ends: what a full disk took of the bytes is taken off again down to there.
+func (w *Writer) appendTo(name string, b []byte, end func(*os.File) (int64, error)) error {
 	f, err := w.folder.openToWrite(name, os.O_WRONLY|os.O_APPEND|os.O_CREATE)
 	if err != nil {
 		return w.folder.trouble(name, err)
 	}
-	_, err = f.Write(b)
+	at, err := end(f)
 	if err == nil {
-		err = f.Sync()
-	}
-	if err != nil {
-		err = errors.Join(err, f.Truncate(int64(len(w.seen))))
+		if _, err = f.Write(b); err == nil {
+			err = f.Sync()
+		}
+		if err != nil {
+			err = errors.Join(err, f.Truncate(at))
+		}
 	}
 	_ = f.Close() // what is synced is on disk, whatever closing says
 	if err != nil {
-		if w.seen == nil {
-			_ = w.folder.root.Remove(name) // an empty log where there was none
-		}
 		return &Trouble{fmt.Sprintf("%s: the row is not on disk: %v", w.folder.Show(name), plainErr(err)), "is the disk full?"}
-	}
-	if len(w.seen) == 0 {
-		w.syncFolder()
 	}
 	return nil
 }
@@ -438,10 +450,7 @@ func whole(row map[string]string) map[string]string {
 		return row
 	}
 	row = maps.Clone(row)
-	row["entry"] = "size"
-	if row["bags"]+row["counter"]+row["weight"] != "" {
-		row["entry"] = "fill"
-	}
+	row["entry"] = journal.UnsaidEntry(row)
 	return row
 }
 
@@ -614,31 +623,20 @@ func (w *Writer) confirm(row map[string]string) error {
 // writeJournal adds lines to the journal and makes the chain theirs, once they are on disk. What was torn off behind its last whole line is cut first,
 // and what a full disk took of the lines is taken off again.
 func (w *Writer) writeJournal(lines []byte, chain *journal.Chain) error {
-	name := journalOf(w.folder.Log)
-	f, err := w.folder.openToWrite(name, os.O_WRONLY|os.O_APPEND|os.O_CREATE)
-	if err != nil {
-		return w.folder.trouble(name, err)
-	}
-	info, err := f.Stat()
 	whole := int64(w.chain.Bytes)
-	switch {
-	case err != nil:
-	case info.Size() < whole:
-		err = errors.New("was cut by another program")
-	case info.Size() > whole:
-		err = f.Truncate(whole)
-	}
-	if err == nil {
-		if _, err = f.Write(lines); err == nil {
-			err = f.Sync()
+	err := w.appendTo(journalOf(w.folder.Log), lines, func(f *os.File) (int64, error) {
+		info, err := f.Stat()
+		switch {
+		case err != nil:
+		case info.Size() < whole:
+			err = errors.New("was cut by another program")
+		case info.Size() > whole:
+			err = f.Truncate(whole)
 		}
-		if err != nil {
-			err = errors.Join(err, f.Truncate(whole))
-		}
-	}
-	_ = f.Close() // what is synced is on disk, whatever closing says
+		return whole, err
+	})
 	if err != nil {
-		return &Trouble{fmt.Sprintf("%s: the row is not on disk: %v", w.folder.Show(name), plainErr(err)), "is the disk full?"}
+		return err
 	}
 	if whole == 0 {
 		w.syncFolder()
@@ -766,7 +764,7 @@ func (w *Writer) Accept(by, time string) (told []string, err error) {
 
 // accept is Accept while nobody else writes.
 func (w *Writer) accept(by, time string) (told []string, err error) {
-	c, _ := w.Compared()
+	c, rows := w.Compared()
 	chain := w.chain.Clone()
 	var lines []byte
 	for _, d := range c.Differences {
@@ -776,7 +774,6 @@ func (w *Writer) accept(by, time string) (told []string, err error) {
 	if c.Moved >= 0 {
 		told = append(told, "rows stand in another order")
 		form := journal.Form{Units: w.layout.units}
-		rows, _ := rowsOf(w.folder, w.seen)
 		now := form.Compare(chain.Rows, rows)
 		order := make([]int, len(chain.Rows))
 		for i := range order {

@@ -148,6 +148,14 @@ func (f *Form) columns(but ...string) []column {
 	return out
 }
 
+// UnsaidEntry is the entry of a row that leaves it out: a fill where it has material, else a size.
+func UnsaidEntry(row Row) string {
+	if row["bags"]+row["counter"]+row["weight"] != "" {
+		return "fill"
+	}
+	return "size"
+}
+
 // says reads the cells of a row. Its entry is said where it was left out.
 func (f *Form) says(cols []column, row Row) said {
 	out := make(said, len(cols))
@@ -155,10 +163,7 @@ func (f *Form) says(cols []column, row Row) said {
 	for i := range cols {
 		out[i] = f.cell(&cols[i], &e, row[cols[i].Name])
 		if cols[i].Name == "entry" && out[i] == "" {
-			out[i] = "size"
-			if row["bags"]+row["counter"]+row["weight"] != "" {
-				out[i] = "fill"
-			}
+			out[i] = UnsaidEntry(row)
 		}
 	}
 	return out
