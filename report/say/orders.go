@@ -41,9 +41,8 @@ func (u Units) where(b *model.Bay, at []float64) string {
 	if hole < model.Inch {
 		hole = math.NaN() // both are told from the same place
 	}
-	var up, from []string
+	var from []string
 	for _, x := range at {
-		up = append(up, u.Length(x))
 		switch d := x - hole; {
 		case math.IsNaN(d):
 		case math.Abs(d) < model.Inch/2:
@@ -54,7 +53,7 @@ func (u Units) where(b *model.Bay, at []float64) string {
 			from = append(from, u.Length(-d)+" below")
 		}
 	}
-	text := List(up) + " up from the " + LowEnd(b.Section)
+	text := u.up(at) + " from the " + LowEnd(b.Section)
 	if len(from) == 0 {
 		return text
 	}

@@ -100,16 +100,13 @@ func WhyDrawn(c inspect.Class) string {
 // OpenState says how a bay that needs someone stands.
 func (u Units) OpenState(b *audit.BayOf) string {
 	switch b.Plight {
-	case audit.ShortClosed:
-		return "short and closed"
-	case audit.Contradicted:
-		return "closed, and the empties say less went in"
+	case audit.ShortClosed, audit.Contradicted, audit.NotFilled:
+		_, words := Plight(b.Plight)
+		return words
 	case audit.Decided:
 		return "decided by " + b.By + ", " + Verdict(b.Verdict)
 	case audit.ClosedDoubt:
 		return "closed as " + Verdict(b.ClosedAs) + ", now " + Verdict(b.Verdict)
-	case audit.NotFilled:
-		return "not filled"
 	}
 	return Verdict(b.Verdict)
 }
