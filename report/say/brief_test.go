@@ -12,7 +12,7 @@ import (
 
 // TestBrief: what a list says of a code uses its evidence and nothing else, and is never longer than what the record says.
 func TestBrief(t *testing.T) {
-	us := Units{model.US}
+	us := Units{System: model.US}
 	shorter := 0
 	for _, c := range verify.Codes() {
 		brief := brief(c.Code)

@@ -48,7 +48,7 @@ func TestMeasureAllSizes(t *testing.T) {
 	b := &verify.Bay{Bay: &model.Bay{Name: "b2", Section: &model.Section{}}, Further: &verify.Further{}}
 	b.Now = verify.Order{Action: verify.ActMeasure, Data: []verify.Datum{
 		{Key: "dimension", Text: "width, depth, length", Dim: verify.Name}, {Key: "places", Value: 1}}}
-	w := &Words{Units: Units{model.US}}
+	w := &Words{Units: Units{System: model.US}}
 	if text, line := w.Order(&b.Now), w.Line(b); text != "Measure its width, depth and length." || line != "size b2 width _ depth _ length _" {
 		t.Errorf("%q, %q", text, line)
 	}
@@ -60,7 +60,7 @@ func TestMeasureAllSizes(t *testing.T) {
 
 // TestSince: why a closed bay is asked about again is said in the words of the row that found it.
 func TestSince(t *testing.T) {
-	u := Units{model.US}
+	u := Units{System: model.US}
 	for _, c := range []struct {
 		code verify.Code
 		by   *model.Entry

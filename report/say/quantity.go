@@ -7,14 +7,18 @@ import (
 	"strings"
 
 	"bayproof/model"
+	"bayproof/report/say/lang"
 	"bayproof/verify"
 )
 
-// Units shows SI quantities in the units of a job.
-type Units struct{ System model.System }
+// Units shows SI quantities in the units of a job, in the language of its crew.
+type Units struct {
+	System model.System
+	lang.Language
+}
 
-// UnitsOf returns the units of a job.
-func UnitsOf(job *model.Job) Units { return Units{job.Settings.Units} }
+// UnitsOf returns the units of a job, and the language that its crew reads.
+func UnitsOf(job *model.Job) Units { return Units{job.Settings.Units, lang.Of(job.Settings.Lang)} }
 
 // Unit is one unit of measure: its factor to SI, and its name for machines and for people.
 type Unit struct {

@@ -60,7 +60,7 @@ func TestSuspect(t *testing.T) {
 		{plausible.RaisedAfter, 1, often, "3 of 4 bays were amended to a higher density after a verdict other than CLOSE; others: 12 % of the bays"},
 	} {
 		f := &plausible.Finding{Code: x.code, Jobs: make([]int, x.jobs), Data: x.data}
-		if got := (Units{model.US}).Suspect(f); got != x.want {
+		if got := (Units{System: model.US}).Suspect(f); got != x.want {
 			t.Errorf("%s says\n%s, want\n%s", x.code, got, x.want)
 		}
 	}

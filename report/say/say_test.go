@@ -15,7 +15,7 @@ const pcf = model.PoundPerCubicFoot
 // TestDensityDigits: the half-width has two significant digits and the value ends where it does (JCGM 100, 7.2.6); one
 // digit more where a short bay would read as the target.
 func TestDensityDigits(t *testing.T) {
-	us, si := Units{model.US}, Units{model.SI}
+	us, si := Units{System: model.US}, Units{System: model.SI}
 	for _, x := range []struct {
 		u                units
 		rho, half, limit float64
@@ -71,7 +71,7 @@ func TestPercent(t *testing.T) {
 
 // TestMass: a mass to add ends with the digit in which its uncertainty begins, and never reads as nothing.
 func TestMass(t *testing.T) {
-	us := Units{model.US}
+	us := Units{System: model.US}
 	for _, x := range []struct {
 		lb, half float64
 		want     string
@@ -86,7 +86,7 @@ func TestMass(t *testing.T) {
 
 // TestTape: sizes read as on a tape, counts as on a hopper.
 func TestTape(t *testing.T) {
-	us, si := Units{model.US}, Units{model.SI}
+	us, si := Units{System: model.US}, Units{System: model.SI}
 	for _, x := range []struct{ got, want string }{
 		{us.Size(5.5 * model.Inch), "5 1/2 in"}, {us.Size(22.49 * model.Inch), "22 1/2 in"}, {us.Size(0.125 * model.Inch), "1/8 in"}, {us.Size(6 * model.Inch), "6 in"},
 		{si.Size(0.1397), "140 mm"}, {us.Length(3.44 * model.Foot), "3' 5\""}, {si.Length(1.0485), "1.05 m"}, {us.LengthRange(1.2*model.Foot, 3*model.Foot), "1' 2\" to 3'"},
@@ -104,7 +104,7 @@ func TestTape(t *testing.T) {
 
 // TestPhrase: brackets go with the datum that is missing, inner ones by themselves.
 func TestPhrase(t *testing.T) {
-	us := Units{model.US}
+	us := Units{System: model.US}
 	data := []verify.Datum{{Key: "a", Value: 2 * model.Foot, Dim: verify.Length}, {Key: "n", Value: 1}, {Key: "gone", Value: math.NaN(), Dim: verify.Length}}
 	for _, x := range []struct{ sentence, want string }{
 		{"plain", "plain"}, {"x {a} y", "x 2' y"}, {"x[ {b}] y", "x y"}, {"x[ {gone}] y", "x y"}, {"x[ {a}[ {b}]] y", "x 2' y"},
@@ -118,7 +118,7 @@ func TestPhrase(t *testing.T) {
 
 // TestEveryCode: every code that verify knows has words of its own, which use its evidence and nothing else.
 func TestEveryCode(t *testing.T) {
-	us := Units{model.US}
+	us := Units{System: model.US}
 	codes := verify.Codes()
 	if len(codes) < 30 {
 		t.Fatalf("only %d codes", len(codes))

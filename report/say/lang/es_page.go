@@ -1,0 +1,4 @@
+package lang
+
+// page is what the page for a phone says.
+var page = map[string]string{}

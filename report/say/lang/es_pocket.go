@@ -1,0 +1,3 @@
+package lang
+
+var pocket = map[string]string{}

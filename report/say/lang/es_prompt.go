@@ -1,0 +1,4 @@
+package lang
+
+// prompt is what the sitting at the prompt and its forms say.
+var prompt = map[string]string{}
