@@ -1,8 +1,8 @@
 // What went into a lot, kg, and how well it is known.
 //
 // A count of bags is read to a step q (a quarter of a bag, say). What one reading is off by is
-// uniform over ±q/2, u = q/√12. A count in which both ends are read is the difference of two such
-// readings, q/√6 (JCGM 100, 4.3.7 and 4.3.9). Counts differ in how they hang together with their
+// uniform over ±q/2, u = q/√12 (JCGM 100, F.2.2.1). A count in which both ends are read is the
+// difference of two such readings, q/√6 (4.3.9). Counts differ in how they hang together with their
 // neighbors:
 //
 //   - ends: both ends of every bay are read by themselves; errors are independent between bays;
