@@ -79,7 +79,8 @@ func Look(s string) (model.Look, *Refusal) {
 	return look, bad
 }
 
-// under reads a figure and its unit, which a look has to say, and gives it by the unit's factor.
+// under reads a figure and its unit, which a look has to say, and returns it times the unit's
+// factor in units (Pa or K), most at most.
 func under(s, text string, most float64, write string, units map[string]float64) (float64, *Refusal) {
 	number := strings.TrimRight(text, "°abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ")
 	factor, ok := units[strings.ToLower(strings.TrimSpace(text[len(number):]))]
@@ -94,7 +95,8 @@ func under(s, text string, most float64, write string, units map[string]float64)
 	return v * factor, nil
 }
 
-// Stops reads where a rod stopped and at what: `6 block`, several with `;` between.
+// Stops reads where a rod stopped, in m, and at what: `6 block`, several with `;` between. Nil for
+// an empty cell.
 func (f *Form) Stops(s string) (stops []model.Stop, bad *Refusal) {
 	if Blank(s) {
 		return nil, nil
@@ -146,7 +148,9 @@ func (f *Form) eachStop(s string, give func(place string, what int) *Refusal) *R
 // longestFeed is longer than any bay takes, in seconds: four hours.
 const longestFeed = 4 * 3600
 
-// Feed reads how long material ran: `4:10`, `250 s`, `4 min`, bursts with `;` between, which add up; or shared.
+// Feed reads for how many seconds material ran: `4:10`, `250 s`, `4 min`, bursts with `;` between,
+// which add up; or shared. The zero value for an empty cell. Zero, more than four hours, and a
+// number without a unit are refused.
 func Feed(s string) (feed model.Feed, bad *Refusal) {
 	if Blank(s) {
 		return feed, nil
@@ -199,7 +203,8 @@ func burst(s string) (seconds float64, why string) {
 	return unit * float64(v), ""
 }
 
-// Differences reads figures with `;` between that may be below zero, or 0; a unit after the last holds for all.
+// Differences reads figures with `;` between that may be below zero, or 0, in SI; a unit after the
+// last holds for all. Nil for an empty cell.
 func (f *Form) Differences(s string) (values []float64, bad *Refusal) {
 	if Blank(s) {
 		return nil, nil
@@ -268,8 +273,9 @@ func oneOf(name, s string, words []string) *Refusal {
 	return refuse(name, s, 0, "a word that is not known here", hint)
 }
 
-// Nearest returns the known word that is one or two letters off (one, for words of up to four letters), or "". A
-// swap of neighbours counts as one. Of several the nearest wins, then the first.
+// Nearest returns the known word that is one or two letters off (one, where either word has four
+// letters or fewer), or "". A swap of neighbors counts as one. Of several the nearest wins, then
+// the first.
 func Nearest(wrong string, known []string) string {
 	// Short words are near to each other by themselves: two letters off, lid would be rod.
 	best, found := 3, ""
@@ -288,9 +294,11 @@ func Nearest(wrong string, known []string) string {
 	return found
 }
 
-// lettersOff is the optimal string alignment distance of two words: how many letters are put in, left out, changed, or
-// swapped with a neighbor, no letter touched twice. Row i, column j of the table is the distance of a's first i letters
-// from b's first j.
+// lettersOff returns the optimal string alignment distance of two words: how many letters are put
+// in, left out, changed, or swapped with a neighbor, no letter touched twice. d[i][j] is the
+// distance of a's first i letters from b's first j, by
+//
+//	d[i+1][j+1] = min(d[i][j] + [a[i] ≠ b[j]], d[i][j+1] + 1, d[i+1][j] + 1, d[i−1][j−1] + 1 after a swap)
 func lettersOff(a, b []rune) int {
 	d := make([][]int, len(a)+1)
 	for i := range d {

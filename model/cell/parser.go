@@ -8,8 +8,9 @@ import (
 	"bayproof/model"
 )
 
-// parser reads one cell by the grammar that the package's comment shows, a method for each of its rules, with one token
-// ahead. The first refusal ends it; what is read after that means nothing.
+// parser reads one cell by the grammar that the package's comment shows, a method for each of its
+// rules, with one token ahead (recursive descent). The first refusal ends it; what is read after
+// that means nothing.
 type parser struct {
 	form *Form
 	scan scanner
@@ -39,7 +40,8 @@ func (p *parser) verdict() *Refusal {
 	return p.bad
 }
 
-// mixed reads a number, a fraction, or a whole number with a fraction; the token ahead must begin it.
+// mixed reads a number, a fraction, or a whole number with a fraction, and returns its value; the
+// token ahead must begin it. 0 where it does not.
 func (p *parser) mixed() float64 {
 	first := p.tok
 	switch {
@@ -99,7 +101,8 @@ func (p *parser) tail(whole token) float64 {
 	return 0
 }
 
-// over reads the slash ahead and the denominator of a fraction. Two slashes are a date.
+// over reads the slash ahead and the denominator of a fraction, and returns its value. Two slashes
+// are a date.
 func (p *parser) over(num token) float64 {
 	p.advance()
 	den := p.tok
@@ -139,7 +142,8 @@ type group struct {
 	said   bool // the unit is written in the cell
 }
 
-// group reads a whole cell: readings with ; between, a tolerance after the last. Where it is no good, p.bad says so.
+// group reads a whole cell: readings with ; between, a tolerance after the last, and returns them
+// in SI. Where the cell is no good, p.bad says so.
 func (f *Form) group(s string) (p parser, g group) {
 	p = parser{form: f, scan: scanner{s: s, comma: f.Comma}}
 	var ms []measure
@@ -175,8 +179,8 @@ func (f *Form) group(s string) (p parser, g group) {
 	return p, g
 }
 
-// inSI finds the one unit of the cell, that of its last reading or of its tolerance, and turns everything into SI. tol is
-// nil where no tolerance is written.
+// inSI finds the one unit of the cell, that of its last reading or of its tolerance, and turns
+// everything into SI by it. tol is nil where no tolerance is written.
 func (p *parser) inSI(ms []measure, tol *measure) (g group) {
 	last := ms[len(ms)-1]
 	if tol != nil && !last.has && tol.has {
@@ -205,7 +209,7 @@ func (p *parser) inSI(ms []measure, tol *measure) (g group) {
 	return g
 }
 
-// positive refuses a tolerance that is none; tol is in SI.
+// positive refuses a tolerance that is not above 0 or not finite; tol is in SI, and returned.
 func (p *parser) positive(tol float64, at int) float64 {
 	if !(tol > 0 && tol < math.MaxFloat64) {
 		p.refuse(at, "a ± of nothing", "leave the ± out, or give half the width of what it may be off by")
@@ -216,7 +220,8 @@ func (p *parser) positive(tol float64, at int) float64 {
 // offBy says what a tolerance is.
 const offBy = "the ± is how far off it may be, to either side"
 
-// A tolerance beyond both its reading and these is a slip: nobody misses a whole bag, and no scale for bags is off by so much.
+// A tolerance beyond both its reading and these, in bags and kg, is a slip: nobody misses a whole
+// bag, and no scale for bags is off by so much.
 const (
 	looseBags = 1
 	looseMass = 10 * model.Pound
@@ -390,8 +395,9 @@ func (p *parser) smaller(m *measure, symbol string, ratio float64) {
 	m.v, m.pair = large*ratio+v, true
 }
 
-// fraction checks and divides. A tape has halves to sixty-fourths; a tenth of a foot is on a surveyor's tape, but a
-// spreadsheet rounds fractions to tenths too, so it must be written as a decimal. Bags are also told apart by thirds.
+// fraction checks and divides, num/den. A tape has halves to sixty-fourths; a tenth of a foot is on
+// a surveyor's tape, but a spreadsheet rounds fractions to tenths too, so it must be written as a
+// decimal. Bags are also told apart by thirds. 0 for a denominator of 0.
 func (p *parser) fraction(num float64, den, at int) float64 {
 	switch {
 	case den == 0:

@@ -97,7 +97,8 @@ func unguard(s string) string {
 	return s
 }
 
-// Photos reads file names with `;` between, trimmed, none empty.
+// Photos reads file names with `;` between, trimmed; empty ones are left out. Nil for an empty
+// cell.
 func Photos(s string) []string {
 	if Blank(s) {
 		return nil
