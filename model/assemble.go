@@ -28,8 +28,9 @@ func (j *Job) AssembleIn(m *Memory) []Fault {
 	m.again(len(j.Log))
 	a := Assembler{job: j, mem: m, sections: map[string]*named{}, order: m.order[:0],
 		byRow: m.byRow, feed: m.feed, loose: map[loose]bool{}, run: map[string]int{}, unstarted: map[*Entry]bool{}}
-	// Sections of an earlier putting together are found again by name, so that they stay the same objects; but only where
-	// a row of this beginning of the log names them do they stand in the job.
+	// Sections of an earlier putting together are found again by name, so that they stay the same
+	// objects; but only where a row of this beginning of the log names them do they stand in the
+	// job.
 	for _, s := range j.Sections {
 		a.sections[Fold(s.Name)] = &named{section: s, bays: m.names(0)}
 	}
@@ -72,11 +73,13 @@ type Assembler struct {
 	listed   bool              // sections.csv lists sections
 	order    []*gathered       // bays in the order in which the log first names them
 	byRow    []*gathered       // by row; nil where a row names no bay
-	// feed is the material in the order in which it was blown: an amend stands in the place of the fill that it replaces,
-	// so that a counter is read in the order of the work and not of the writing. By row; nil where nothing is blown.
+	// feed is the material in the order in which it was blown: an amend stands in the place of the
+	// fill that it replaces, so that a counter is read in the order of the work and not of the
+	// writing. By row; nil where nothing is blown.
 	feed []*Entry
 	run  map[string]int // `set` rows so far, by machine
-	// unstarted has the first reading of a machine's counter where no count row stands before it: it is read from 0.
+	// unstarted has the first reading of a machine's counter where no count row stands before it:
+	// it is read from 0.
 	unstarted map[*Entry]bool
 	loose     map[loose]bool  // _within settings that were told already
 	columns   []Column[Entry] // of the log; nil until a row asks
@@ -206,7 +209,8 @@ func (a *Assembler) machine(e *Entry) string {
 
 // name finds the section and the bay of every row; a row without them is a fault and is passed over.
 func (a *Assembler) name() {
-	// A job has either no sections or one on every row: a blank among them is a name that was not filled down.
+	// A job has either no sections or one on every row: a blank among them is a name that was not
+	// filled down.
 	sections := false
 	for i := range a.job.Log {
 		sections = sections || a.job.Log[i].Section != ""
@@ -273,7 +277,8 @@ func (a *Assembler) bayOf(in *named, e *Entry) *gathered {
 	return g
 }
 
-// sectionOf finds or makes the row's section. One that sections.csv does not list has the settings of the job.
+// sectionOf finds or makes the row's section. One that sections.csv does not list has the settings
+// of the job.
 func (a *Assembler) sectionOf(e *Entry) *named {
 	key := Fold(e.Section)
 	in := a.sections[key]
@@ -363,7 +368,8 @@ func (a *Assembler) owed() {
 	}
 }
 
-// Undone tells whether every row of the bay was taken back by itself: it is as if it had not been named.
+// Undone tells whether every row of the bay was taken back by itself: it is as if it had not been
+// named.
 func (b *Bay) Undone() bool {
 	return !slices.ContainsFunc(b.Rows, func(e *Entry) bool {
 		_, one := withdraws(e)

@@ -25,7 +25,8 @@ type chain struct {
 	at    int      // its number; 0 where it is an exact zero
 	n     *int     // readings of all machines so far
 	held  []*Entry // readings out of force since then
-	// between are the rows of other columns since a section's last reading; sections without a reading have no entry.
+	// between are the rows of other columns since a section's last reading; sections without a
+	// reading have no entry.
 	between map[*Section][]*Entry
 }
 
@@ -70,7 +71,8 @@ func (a *Assembler) chainCounter() {
 		case counter:
 			a.read(c, e, g.bay.Section)
 		case !gone && !e.Material.AddsNothing():
-			// Bags that another column tells went through the same machine: the section's next reading has them too.
+			// Bags that another column tells went through the same machine: the section's next
+			// reading has them too.
 			if rows, read := c.between[g.bay.Section]; read {
 				c.between[g.bay.Section] = append(rows, e)
 			}
@@ -128,8 +130,9 @@ func (c *chain) number(e *Entry) {
 	e.Material.ReadAt = c.at
 }
 
-// share groups the bays that one figure belongs to: those whose fill says `shared`, and the next bay filled. That is the next
-// in the order of the work, so that a bay that is amended keeps its group.
+// share groups the bays that one figure belongs to: those whose fill says `shared`, and the next
+// bay filled. That is the next in the order of the work, so that a bay that is amended keeps its
+// group.
 func (a *Assembler) share() {
 	waiting := map[string][]*gathered{} // by machine
 	for _, e := range a.feed {
@@ -153,8 +156,8 @@ func (a *Assembler) share() {
 	}
 }
 
-// group ties the bays of one figure together; the last one carries it. Where one of them was withdrawn nobody said what is
-// left for the others: they wait until they are amended.
+// group ties the bays of one figure together; the last one carries it. Where one of them was
+// withdrawn nobody said what is left for the others: they wait until they are amended.
 func (a *Assembler) group(bays []*gathered) {
 	last := bays[len(bays)-1]
 	if len(bays) > MostSharing {
@@ -232,14 +235,16 @@ func (a *Assembler) checkTimes() {
 		"was the file sorted, or is the date missing?", places)
 }
 
-// Densest is the density in kg/m³ beyond which no loose fill packs, and no run-off into a neighboring space goes unseen: a
-// bale as it comes from the press has some 10 to 12 lb/ft3, and loose fill blown into a bay stays well under that. What
-// lies between a section's ceiling and this is a suspicion that the verdict deals with; what lies above is a slip of a unit,
-// of a size or of the count, and is refused. It bounds the settings target, aim and ceiling too.
+// Densest is the density in kg/m³ beyond which no loose fill packs, and no run-off into a
+// neighboring space goes unseen: a bale as it comes from the press has some 10 to 12 lb/ft3, and
+// loose fill blown into a bay stays well under that. What lies between a section's ceiling and this
+// is a suspicion that the verdict deals with; what lies above is a slip of a unit, of a size or of
+// the count, and is refused. It bounds the settings target, aim and ceiling too.
 const Densest = 20 * PoundPerCubicFoot
 
-// overBag is how many bags a weighed part bag may seem to be, besides what its scale is off by: single bags differ from
-// their label, by some percent at the most, and what is left of a bag that nothing was taken from weighs as much as it does.
+// overBag is how many bags a weighed part bag may seem to be, besides what its scale is off by:
+// single bags differ from their label, by some percent at the most, and what is left of a bag that
+// nothing was taken from weighs as much as it does.
 const overBag = 1.1
 
 // dust is the share of a mass below which a difference is that of the way to SI and back.
@@ -283,13 +288,15 @@ func (a *Assembler) checkAmounts(b *Bay) {
 			"%s lost more than went in: %s too much", b.title(), a.job.Settings.Units.Figure(ShowMass, -in))
 		return
 	}
-	// A size that was taken over from an unlike bay is to be measured, and proves no slip of the figure.
+	// A size that was taken over from an unlike bay is to be measured, and proves no slip of the
+	// figure.
 	if !takenOver(b) {
 		a.checkDensity(b, in, bag)
 	}
 }
 
-// takenOver tells whether a size of the bay, or of one that shares its figure, is that of the bay above.
+// takenOver tells whether a size of the bay, or of one that shares its figure, is that of the bay
+// above.
 func takenOver(b *Bay) bool {
 	ditto := func(b *Bay) bool {
 		for i := range b.Pieces {

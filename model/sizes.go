@@ -108,10 +108,11 @@ func (a *Assembler) another(e *Entry, g *gathered, size int, to, from *Reading) 
 	to.read(from, g.bay.Section.Settings.tapes()[size])
 }
 
-// takeOver gives a bay what its rows do not say, from the bay above it. Rows that measure no size at all take over the whole
-// bay; rows that give width, depth and length take over nothing but what a ditto mark asks for; any others each blank cell and
-// a blank shape, but a bulge only by its mark. It starts from what the rows say, so that a size measured later undoes what a
-// blank took over before it.
+// takeOver gives a bay what its rows do not say, from the bay above it. Rows that measure no size
+// at all take over the whole bay; rows that give width, depth and length take over nothing but what
+// a ditto mark asks for; any others each blank cell and a blank shape, but a bulge only by its
+// mark. It starts from what the rows say, so that a size measured later undoes what a blank took
+// over before it.
 func (a *Assembler) takeOver(e *Entry, g *gathered) {
 	body := g.own()
 	if g.shape == nil {
@@ -174,8 +175,9 @@ func (g *gathered) sized() *gathered {
 	return up
 }
 
-// takeOne makes a size that of the bay above, or where that lacks one which no bay can do without, of the nearest that has it.
-// It is not measured here, so its own readings and ± are not taken over with it.
+// takeOne makes a size that of the bay above, or where that lacks one which no bay can do without,
+// of the nearest that has it. It is not measured here, so its own readings and ± are not taken over
+// with it.
 func (a *Assembler) takeOne(e *Entry, g, up *gathered, size int, to *Reading) {
 	explicit, raw := to.State == Ditto, to.Raw
 	*to = Reading{Raw: raw, Within: math.NaN(), Line: int32(e.Src.Line)}
@@ -198,8 +200,8 @@ func (a *Assembler) takeOne(e *Entry, g, up *gathered, size int, to *Reading) {
 	}
 }
 
-// from notes whose sizes a bay takes over: those of the bay above, or where nothing was measured in that one either, of the bay
-// that it took them from.
+// from notes whose sizes a bay takes over: those of the bay above, or where nothing was measured in
+// that one either, of the bay that it took them from.
 func (g *gathered) from(up *gathered) {
 	b := up.bay
 	for _, r := range b.Pieces[0].Readings() {
@@ -213,7 +215,8 @@ func (g *gathered) from(up *gathered) {
 	}
 }
 
-// restated refuses an amend that leaves out what the bay had: a blank might mean the same again, that of the bay above, or none.
+// restated refuses an amend that leaves out what the bay had: a blank might mean the same again,
+// that of the bay above, or none.
 func (a *Assembler) restated(e *Entry, g *gathered, old *Piece) {
 	body := g.own()
 	shape := body.Shape
@@ -323,8 +326,8 @@ func (s *Settings) tapes() [Sizes]float64 {
 	return [...]float64{w, w, d, d, l, l, d}
 }
 
-// takeShape takes the shape that the row says; two rows must not say two. What no row says is a box, or a taper where another
-// end is measured.
+// takeShape takes the shape that the row says; two rows must not say two. What no row says is a
+// box, or a taper where another end is measured.
 func (a *Assembler) takeShape(e *Entry, g *gathered) {
 	said, body := e.Size.Shape, g.bay.Pieces[0]
 	if said == ShapeUnsaid {
@@ -340,7 +343,8 @@ func (a *Assembler) takeShape(e *Entry, g *gathered) {
 	g.shape = e
 }
 
-// otherEnd tells whether a size of the piece's other end is given, and tapers whether that alone makes it a taper.
+// otherEnd tells whether a size of the piece's other end is given, and tapers whether that alone
+// makes it a taper.
 func (p *Piece) otherEnd() bool { return p.Width2.State != Absent || p.Depth2.State != Absent }
 func (p *Piece) tapers() bool   { return p.Shape == ShapeUnsaid && p.otherEnd() }
 
@@ -360,13 +364,14 @@ func (a *Assembler) checkShape(e *Entry, p *Piece) {
 	}
 }
 
-// require refuses material in a bay, or a piece, whose size is not known: without it there is no density. A bay that is
-// measured and not filled yet may lack some.
+// require refuses material in a bay, or a piece, whose size is not known: without it there is no
+// density. A bay that is measured and not filled yet may lack some.
 func (a *Assembler) require(e *Entry, g *gathered, p *Piece) {
 	if p.Width.State != Absent && p.Depth.State != Absent && p.Length.State != Absent {
 		return // nearly always
 	}
-	// A row without any size, on whose bay no other row has one either, waits for the roof sheet (see owed).
+	// A row without any size, on whose bay no other row has one either, waits for the roof sheet
+	// (see owed).
 	if (e.Kind == EntryFill || e.Kind == EntryAmend) && !anySize(p) && (len(a.job.Columns) == 0 || a.column("width")*a.column("depth")*a.column("length") > 0) {
 		return
 	}
@@ -384,8 +389,9 @@ func (a *Assembler) require(e *Entry, g *gathered, p *Piece) {
 	}
 }
 
-// piece adds a piece to the bay, or a less that takes away. A size left blank, or a ditto, is the bay's own: a strip that is
-// missing on one side is as deep and as long as the bay. It counts as taken over, since it was not measured there.
+// piece adds a piece to the bay, or a less that takes away. A size left blank, or a ditto, is the
+// bay's own: a strip that is missing on one side is as deep and as long as the bay. It counts as
+// taken over, since it was not measured there.
 func (a *Assembler) piece(e *Entry, g *gathered) {
 	p := e.Size
 	p.Less = e.Kind == EntryLess
@@ -406,8 +412,8 @@ func (a *Assembler) piece(e *Entry, g *gathered) {
 	g.bay.Pieces = append(g.bay.Pieces, &p)
 }
 
-// fromBody makes a piece's size the bay's own. Where the bay has none either, a size that every piece needs is missed by
-// require; of the others only a ditto mark asks for one.
+// fromBody makes a piece's size the bay's own. Where the bay has none either, a size that every
+// piece needs is missed by require; of the others only a ditto mark asks for one.
 func (a *Assembler) fromBody(e *Entry, g *gathered, size int, to, body *Reading) {
 	explicit := to.State == Ditto
 	if len(body.Values) == 0 {
@@ -485,8 +491,8 @@ func (a *Assembler) checkDepth(b *Bay) {
 // it is a slip of the unit, or of the bay's length.
 const placeSlack = Foot
 
-// checkPlaces refuses places that are not in the bay, and warns of those that are told a little beyond its end. Where no
-// length is known, nothing can be said of them.
+// checkPlaces refuses places that are not in the bay, and warns of those that are told a little
+// beyond its end. Where no length is known, nothing can be said of them.
 func (a *Assembler) checkPlaces(b *Bay) {
 	long := b.LongWay()
 	if long == 0 {
@@ -570,8 +576,9 @@ func longest(r *Reading) float64 {
 	return slices.Max(r.Values)
 }
 
-// DressedInches returns the size in inches, exactly, to which dry lumber of a nominal size is dressed (PS 20, American Softwood
-// Lumber Standard; read in a reprint); false for sizes that are not in the table.
+// DressedInches returns the size in inches, exactly, to which dry lumber of a nominal size is
+// dressed (PS 20, American Softwood Lumber Standard; read in a reprint); false for sizes that are
+// not in the table.
 func DressedInches(nominal int) (float64, bool) {
 	switch nominal {
 	case 2, 3, 4, 5, 6:
@@ -585,8 +592,9 @@ func DressedInches(nominal int) (float64, bool) {
 // tapeMark is the finest mark of a tape: sizes closer than that are read alike.
 const tapeMark = Inch / 16
 
-// RafterDepth returns the full depth of a rafter, dressed or full-sawn, that a measured depth in m is within a sixteenth of
-// an inch of; false where it is none. Nominal 4 to 12, the sizes that rafters are sawn to.
+// RafterDepth returns the full depth of a rafter, dressed or full-sawn, that a measured depth in m
+// is within a sixteenth of an inch of; false where it is none. Nominal 4 to 12, the sizes that
+// rafters are sawn to.
 func RafterDepth(depth float64) (float64, bool) {
 	for _, nominal := range [...]int{4, 6, 8, 10, 12} {
 		dressed, _ := DressedInches(nominal)

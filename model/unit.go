@@ -58,8 +58,8 @@ func (u Unit) SI(v float64) float64 { return v * u.Factor }
 // In converts an SI value to this unit.
 func (u Unit) In(si float64) float64 { return si / u.Factor }
 
-// Display is a kind of figure that is shown in a unit of its own. Sizes and lengths are both of DimLength, and are kept
-// apart because a depth is told in inches and a bay's length in feet.
+// Display is a kind of figure that is shown in a unit of its own. Sizes and lengths are both of
+// DimLength, and are kept apart because a depth is told in inches and a bay's length in feet.
 type Display uint8
 
 const (
@@ -88,7 +88,8 @@ var shown = [...][2]Unit{
 	ShowRValue:   {US: {"°F·h·ft²/Btu", DimRValue, RValue}, SI: {"m²·K/W", DimRValue, 1}},
 }
 
-// Unit returns the unit that a system of units shows a figure in. It is also the unit of a bare number in a cell.
+// Unit returns the unit that a system of units shows a figure in. It is also the unit of a bare
+// number in a cell.
 func (s System) Unit(d Display) Unit { return shown[d][s] }
 
 // Figure returns an SI value as messages about the log tell it: in the unit that the system shows
@@ -101,9 +102,9 @@ func (s System) Figure(d Display, si float64) string {
 	return fmt.Sprintf("%.4g %s", u.In(si), u.Symbol)
 }
 
-// spellings are the units that may stand in a cell or a header, each with the ways it is written. A unit that a
-// system shows is that system's own, so that what is printed reads back as the same unit. R-values have none: they stand
-// alone, as on the bag.
+// spellings are the units that may stand in a cell or a header, each with the ways it is written. A
+// unit that a system shows is that system's own, so that what is printed reads back as the same
+// unit. R-values have none: they stand alone, as on the bag.
 var spellings = []struct {
 	unit    Unit
 	written []string

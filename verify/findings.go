@@ -5,8 +5,8 @@ import (
 	"bayproof/verify/measure"
 )
 
-// Findings are everything that was found out about one job. All quantities are SI; NaN means that there is no such
-// figure. Nothing in it is rounded.
+// Findings are everything that was found out about one job. All quantities are SI; NaN means that
+// there is no such figure. Nothing in it is rounded.
 type Findings struct {
 	Job      *model.Job
 	RuleUsed model.Rule
@@ -31,7 +31,8 @@ func (f *Findings) SectionAt(s *model.Section) int {
 type Verdict uint8
 
 const (
-	// Measure: neither shown to reach the target nor to be short; more readings, more material or the bays to come decide.
+	// Measure: neither shown to reach the target nor to be short; more readings, more material or
+	// the bays to come decide.
 	Measure Verdict = iota
 	// Close: the target is reached with the confidence that was asked for, and no suspicion stands.
 	Close
@@ -45,7 +46,8 @@ const (
 type State uint8
 
 const (
-	// NotFilled: measured or named, and nothing is known to be in it; a bay that waits for a shared count too.
+	// NotFilled: measured or named, and nothing is known to be in it; a bay that waits for a shared
+	// count too.
 	NotFilled State = iota
 	// Filled: material is in force, and nobody has closed it.
 	Filled
@@ -66,7 +68,8 @@ const (
 	OfJob              // with the help of the job's other sections
 )
 
-// Bay is what was found out about one bay. A bay that is not filled has a volume (where it was measured) and NaN elsewhere.
+// Bay is what was found out about one bay. A bay that is not filled has a volume (where it was
+// measured) and NaN elsewhere.
 type Bay struct {
 	Bay     *model.Bay // with the other bays of its count, whose density is its own too
 	State   State
@@ -74,11 +77,11 @@ type Bay struct {
 	Basis   Basis
 	Sized   bool // every size of it was measured, none taken over
 
-	// Volume in m³, mass in kg, bags as counted or as the mass over the bag weight, density in kg/m³. Of a shared count mass
-	// and bags are this bay's part by volume.
+	// Volume in m³, mass in kg, bags as counted or as the mass over the bag weight, density in
+	// kg/m³. Of a shared count mass and bags are this bay's part by volume.
 	Volume, Mass, Bags, Density float64
-	// U is the combined standard uncertainty of the density, kg/m³; DOF its effective degrees of freedom
-	// (Welch–Satterthwaite).
+	// U is the combined standard uncertainty of the density, kg/m³; DOF its effective degrees of
+	// freedom (Welch–Satterthwaite).
 	U, DOF        float64
 	Lo, Hi, Level float64 // expanded interval of the density, kg/m³, and its level
 	ProbMeasured  float64 // P(density ≥ target), from this bay's measurement alone
@@ -87,19 +90,21 @@ type Bay struct {
 	Reasons []Reason
 	*Further
 
-	// A bay that was closed on CLOSE keeps what it stood at: Verdict, ProbAtTarget and CouldHide are those of its closing. What it
-	// would read today stands beside it. Of any other bay they are the same.
+	// A bay that was closed on CLOSE keeps what it stood at: Verdict, ProbAtTarget and CouldHide
+	// are those of its closing. What it would read today stands beside it. Of any other bay they
+	// are the same.
 	VerdictToday Verdict
 	ProbToday    float64
 
 	AddMass, AddBags, AddDensity              float64 // what brings it to the aim, and the density that it then has; NaN where nothing is to be added
 	EmptyLength, EmptyLengthLo, EmptyLengthHi float64 // m
-	// CouldHide is the longest empty length in m that the bay's reading still allows: a longer one, the rest packed like the
-	// crew's, would have read lower 19 times in 20.
+	// CouldHide is the longest empty length in m that the bay's reading still allows: a longer one,
+	// the rest packed like the crew's, would have read lower 19 times in 20.
 	CouldHide float64
 }
 
-// Further is what few bays have, or what was asked for. Check gives every bay one: those that have nothing of it share an empty one.
+// Further is what few bays have, or what was asked for. Check gives every bay one: those that have
+// nothing of it share an empty one.
 type Further struct {
 	Cores    []Core      // in the order of cores.csv
 	Closings []Closing   // one for each `closed` row
@@ -131,8 +136,8 @@ type Closing struct {
 	mass, volume, couldHide float64
 }
 
-// Amendment is what an `amend` row changed. Where the order of the rows is in doubt no verdict as it stood is known: both are
-// MEASURE then, without a density.
+// Amendment is what an `amend` row changed. Where the order of the rows is in doubt no verdict as
+// it stood is known: both are MEASURE then, without a density.
 type Amendment struct {
 	Row, Replaced          *model.Entry // the amend row, and the fill that it replaced
 	OldVerdict, NewVerdict Verdict
@@ -143,7 +148,8 @@ type Amendment struct {
 // Judged tells whether a bay has a verdict: it holds material and is not withdrawn.
 func (b *Bay) Judged() bool { return b.State == Filled || b.State == Closed }
 
-// IsDecided tells whether a person closed a bay that is not CLOSE: nothing is asked of it any more, unless something was found in it since.
+// IsDecided tells whether a person closed a bay that is not CLOSE: nothing is asked of it any more,
+// unless something was found in it since.
 func (b *Bay) IsDecided() bool {
 	return b.Judged() && b.Bay.Decided != nil && b.Verdict != Close && b.Reopened == ""
 }
@@ -158,7 +164,8 @@ type Reason struct {
 	blown bool      // of probe-soft: material was blown in there since, and a look is still wanted
 }
 
-// Answer says what answered a reason. An answered reason stays in the record and no longer holds the verdict.
+// Answer says what answered a reason. An answered reason stays in the record and no longer holds
+// the verdict.
 type Answer struct {
 	Code Code         // the kind of answer: rod-firm, smoke-still, ir-even, tube, amended, lost, core
 	Row  *model.Entry // the row that brought it; nil where it came from elsewhere
@@ -193,8 +200,9 @@ const (
 	Rarity                 // a share that is said as one in so many
 )
 
-// Code is the stable name of a reason, an answer, an action or a warning. The table Codes explains each. It stands in JSON,
-// CSV and records: a code that was given out never changes its meaning, and is never used again for another.
+// Code is the stable name of a reason, an answer, an action or a warning. The table Codes explains
+// each. It stands in JSON, CSV and records: a code that was given out never changes its meaning,
+// and is never used again for another.
 type Code string
 
 // Advice is what would have settled this bay, for the next one.

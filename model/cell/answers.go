@@ -10,8 +10,8 @@ import (
 	"bayproof/model"
 )
 
-// answer reads a cell that holds one word of a list; said is false for an empty cell. The list comes as a function because only
-// a refusal needs it.
+// answer reads a cell that holds one word of a list; said is false for an empty cell. The list
+// comes as a function because only a refusal needs it.
 func answer[T any](name, s string, parse func(string) (T, bool), words func() []string) (v T, said bool, bad *Refusal) {
 	if Blank(s) {
 		return v, false, nil
@@ -35,15 +35,17 @@ func Stalled(name, s string) (model.Answer, *Refusal) {
 	return a, bad
 }
 
-// Limits of what a look is made under: a blower door at 50 Pa, a roof in the sun. Beyond them it is a slip.
+// Limits of what a look is made under: a blower door at 50 Pa, a roof in the sun. Beyond them it is
+// a slip.
 const (
 	mostPascal = 500
 	mostKelvin = 100
 	fahrenheit = 5. / 9 // K
 )
 
-// Look reads what a look into a bay found, and how: along or across behind a rod, `50 Pa` behind smoke, `20 F` or `11 C`, a
-// difference of temperature, behind ir, with either decimal mark. An empty cell is no look.
+// Look reads what a look into a bay found, and how: along or across behind a rod, `50 Pa` behind
+// smoke, `20 F` or `11 C`, a difference of temperature, behind ir, with either decimal mark. An
+// empty cell is no look.
 func Look(s string) (model.Look, *Refusal) {
 	look := model.Look{Under: math.NaN()}
 	if Blank(s) {
@@ -123,7 +125,8 @@ func (f *Form) PlainStops(s string) (string, *Refusal) {
 	return strings.Join(parts, "; "), bad
 }
 
-// eachStop cuts a cell into stops: the place as written, and the word behind it by its place among those known.
+// eachStop cuts a cell into stops: the place as written, and the word behind it by its place among
+// those known.
 func (f *Form) eachStop(s string, give func(place string, what int) *Refusal) *Refusal {
 	const ways = "write 6 block, 6 wire, 6 pipe, 6 duct, 6 flue, or 6 ? where nobody can tell"
 	for part := range strings.SplitSeq(spaced(s), ";") {
@@ -323,8 +326,9 @@ func lettersOff(a, b []rune) int {
 	return d[len(a)][len(b)]
 }
 
-// stamps are the ways to write a day and a time, the commonest first. Where seconds stand, the library takes a fraction
-// after them. Without a zone the time is UTC, which stands for the local clock.
+// stamps are the ways to write a day and a time, the commonest first. Where seconds stand, the
+// library takes a fraction after them. Without a zone the time is UTC, which stands for the local
+// clock.
 var stamps = []string{
 	time.RFC3339, "2006-01-02T15:04", "2006-01-02 15:04", "2006-01-02 15:04:05", "2006-01-02T15:04:05",
 	"2006-01-02 15:04:05Z07:00", "2006-01-02 15:04:05 Z07:00", "2006-01-02T15:04Z07:00", "2006-01-02 15:04Z07:00", "2006-01-02 15:04 Z07:00",
@@ -338,15 +342,16 @@ type Clock struct {
 // Time reads one time of a job whose day is given, as Clock.Time does.
 func Time(s string, day time.Time) (time.Time, *Refusal) { return (&Clock{day}).Time(s) }
 
-// Time reads RFC 3339, also with a space for the T and without seconds or zone; `14:20` takes Day. An empty cell is the
-// zero time.
+// Time reads RFC 3339, also with a space for the T and without seconds or zone; `14:20` takes Day.
+// An empty cell is the zero time.
 func (c *Clock) Time(s string) (time.Time, *Refusal) {
 	text := strings.Trim(spaced(s), " ")
 	if text == "" {
 		return time.Time{}, nil
 	}
 	for _, layout := range stamps {
-		// The library takes 9:20 for 09:20. Behind a day, where nothing but the length tells a time from a slip, it is none.
+		// The library takes 9:20 for 09:20. Behind a day, where nothing but the length tells a time
+		// from a slip, it is none.
 		if short := strings.HasSuffix(layout, "15:04"); short && len(text) != len(layout) {
 			continue
 		}
@@ -367,7 +372,8 @@ func (c *Clock) Time(s string) (time.Time, *Refusal) {
 	return time.Time{}, refuse("time", s, 0, "not a time", "write 2026-03-02 14:20, 2026-03-02T14:20:00-05:00, or 14:20 where the job has a date")
 }
 
-// Date reads 2026-03-02; an empty cell is the zero time. No other order of day and month is taken: 3/2/2026 is two days.
+// Date reads 2026-03-02; an empty cell is the zero time. No other order of day and month is taken:
+// 3/2/2026 is two days.
 func Date(name, s string) (time.Time, *Refusal) {
 	text := strings.Trim(spaced(s), " ")
 	if text == "" {

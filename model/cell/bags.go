@@ -92,8 +92,9 @@ func (p *parser) bagWord() {
 // heaviestPart is the most that a part of a bag can weigh, in kg.
 const heaviestPart = 60
 
-// part reads a part bag by weight: + 14.5 lb in the hopper, or - 10.5 lb left over. Before it stand whole bags: a bag that
-// was opened is told either by eye or by weight. It is a mass, so that its ± is one too.
+// part reads a part bag by weight: + 14.5 lb in the hopper, or - 10.5 lb left over. Before it stand
+// whole bags: a bag that was opened is told either by eye or by weight. It is a mass, so that its ±
+// is one too.
 func (p *parser) part(m *model.Material, count measure) {
 	sign := p.tok
 	const ways = "weigh the part bag and write 1 + 14.5 lb or 2 - 10.5 lb, or give the count as 1 3/4"

@@ -22,7 +22,8 @@ type Form struct {
 	BareMax float64    // SI; above it a number with no unit anywhere is refused; 0 is no limit
 }
 
-// Refusal is what is wrong with a cell: no value comes of it. The reader of the file puts the place before it.
+// Refusal is what is wrong with a cell: no value comes of it. The reader of the file puts the place
+// before it.
 type Refusal struct {
 	What string // what was read and why it is no good: "width 2-Mar: a date, not a number"
 	Hint string // what would be accepted
@@ -59,8 +60,8 @@ func figureOf[T any](columns []model.Column[T], name string) *model.Figure {
 	return nil
 }
 
-// WithUnit returns the form with the unit that the header gives, in which bare numbers of the column are; it refuses a unit of
-// another kind. The limits stay: they are in SI.
+// WithUnit returns the form with the unit that the header gives, in which bare numbers of the
+// column are; it refuses a unit of another kind. The limits stay: they are in SI.
 func (f Form) WithUnit(u model.Unit) (Form, *Refusal) {
 	if u.Dimension != f.Unit.Dimension {
 		why := fmt.Sprintf("%s is a unit of %s, not of %s", u.Symbol, u.Dimension, f.Unit.Dimension)
@@ -71,8 +72,8 @@ func (f Form) WithUnit(u model.Unit) (Form, *Refusal) {
 	return f, nil
 }
 
-// SplitHeader takes the unit off a header: "width_in" is width and in, "length_m" is length and m. It answers false where
-// the name ends in no unit.
+// SplitHeader takes the unit off a header: "width_in" is width and in, "length_m" is length and m.
+// It answers false where the name ends in no unit.
 func SplitHeader(name string) (base string, u model.Unit, ok bool) {
 	i := strings.LastIndexByte(name, '_')
 	if i <= 0 {
@@ -159,8 +160,8 @@ func (f *Form) Reading(s string, r *model.Reading, arena []float64) ([]float64, 
 	return arena, nil
 }
 
-// List reads several lengths with `;` between that add up and are no repeats (reach). They are appended to arena; the
-// first result is the cell's own part of it, nil for an empty cell.
+// List reads several lengths with `;` between that add up and are no repeats (reach). They are
+// appended to arena; the first result is the cell's own part of it, nil for an empty cell.
 func (f *Form) List(s string, arena []float64) (values, grown []float64, bad *Refusal) {
 	if v, ok := f.plain(s); ok {
 		values, grown = keep(arena, v)
@@ -224,8 +225,8 @@ func (f *Form) least() string {
 	return "it must be above 0"
 }
 
-// limit says a limit as it is set: in feet for lengths, in the reading's unit otherwise; the least length in inches or
-// millimeters.
+// limit says a limit as it is set: in feet for lengths, in the reading's unit otherwise; the least
+// length in inches or millimeters.
 func (f *Form) limit(si float64, u model.Unit) string {
 	switch {
 	case si == model.Thinnest && (u.Factor == model.Inch || u.Factor == model.Foot):

@@ -31,8 +31,8 @@ func (p *parser) refuse(at int, why, hint string) {
 	}
 }
 
-// verdict is the refusal in the words that fit best: where the whole cell looks like something known (a date, a
-// decimal comma), that is said instead of where the grammar stopped.
+// verdict is the refusal in the words that fit best: where the whole cell looks like something
+// known (a date, a decimal comma), that is said instead of where the grammar stopped.
 func (p *parser) verdict() *Refusal {
 	if why, hint := diagnose(p.scan.s, p.form); why != "" {
 		return p.form.refuse(p.scan.s, p.bad.At, why, hint)
@@ -65,8 +65,9 @@ func (p *parser) mixed() float64 {
 	return first.v + p.tail(first)
 }
 
-// tail reads the fraction after a whole number, with a space or a hyphen between; 0 where there is none. A hyphen with a space
-// on either side is a minus and belongs to whoever reads on (2 - 10.5 lb), as does a number that no slash follows.
+// tail reads the fraction after a whole number, with a space or a hyphen between; 0 where there is
+// none. A hyphen with a space on either side is a minus and belongs to whoever reads on (2 - 10.5
+// lb), as does a number that no slash follows.
 func (p *parser) tail(whole token) float64 {
 	back, ahead := p.scan, p.tok
 	joined := p.tok.kind == hyphen && !p.tok.gap
@@ -123,8 +124,8 @@ func (p *parser) over(num token) float64 {
 // most is how many readings one cell may hold.
 const most = 32
 
-// measure is one number of a cell with the unit that stands behind it. Feet with inches, and pounds with ounces, are kept in
-// the smaller unit, in which tapes and scales are exact.
+// measure is one number of a cell with the unit that stands behind it. Feet with inches, and pounds
+// with ounces, are kept in the smaller unit, in which tapes and scales are exact.
 type measure struct {
 	v    float64 // in unit; feet with inches are in inches
 	unit model.Unit
@@ -227,8 +228,9 @@ const (
 	looseMass = 10 * model.Pound
 )
 
-// narrower refuses a tolerance that leaves nothing sure of the least of its readings. A size of nothing is no size; where
-// nothing can be, 0 ± 1/8 is an honest count, and a small mass is known no better than its scale.
+// narrower refuses a tolerance that leaves nothing sure of the least of its readings. A size of
+// nothing is no size; where nothing can be, 0 ± 1/8 is an honest count, and a small mass is known
+// no better than its scale.
 func (p *parser) narrower(tol, reading float64, at int) {
 	if p.bad != nil {
 		return
@@ -253,8 +255,8 @@ func (m measure) symbol() string {
 	return m.unit.Symbol
 }
 
-// agree gives a reading the unit of the last one, or refuses two units. Feet may stand beside feet and inches, pounds beside
-// pounds and ounces: that is one way of writing.
+// agree gives a reading the unit of the last one, or refuses two units. Feet may stand beside feet
+// and inches, pounds beside pounds and ounces: that is one way of writing.
 func (p *parser) agree(m *measure, last measure) {
 	switch a, b := m.symbol(), last.symbol(); {
 	case !m.has && last.pair:
@@ -283,7 +285,8 @@ func (p *parser) agreeWithin(tol *measure, last measure) {
 // measure reads one number with its unit: 14 1/2, 14.5 in, 12' 6 1/2", 14 lb 8 oz.
 func (p *parser) measure() measure {
 	m := measure{at: p.tok.at}
-	// A minus is read, so that the number behind it can be shown, and refused then: nothing here is below 0.
+	// A minus is read, so that the number behind it can be shown, and refused then: nothing here is
+	// below 0.
 	minus := p.tok.kind == hyphen
 	if minus {
 		p.advance()
@@ -314,7 +317,8 @@ func (p *parser) unit(m *measure) {
 	}
 }
 
-// unitWord reads a unit of up to three words (in of water): the longest that is known. What comes after it is left ahead.
+// unitWord reads a unit of up to three words (in of water): the longest that is known. What comes
+// after it is left ahead.
 func (p *parser) unitWord() (model.Unit, bool) {
 	from := p.tok
 	u, ok := model.LookupUnit(p.text(from))
@@ -345,7 +349,8 @@ func (p *parser) unitWord() (model.Unit, bool) {
 	return u, ok
 }
 
-// fits refuses a unit of another kind than the column's: a weight in a column of lengths is in the wrong column.
+// fits refuses a unit of another kind than the column's: a weight in a column of lengths is in the
+// wrong column.
 func (p *parser) fits(m *measure) {
 	want := p.form.Unit.Dimension
 	if !m.has || m.unit.Dimension == want {
@@ -358,8 +363,9 @@ func (p *parser) fits(m *measure) {
 	p.refuse(m.at, fmt.Sprintf("%s is a unit of %s, not of %s", m.unit.Symbol, m.unit.Dimension, want), p.units())
 }
 
-// smaller reads the inches after feet or the ounces after pounds. Without a mark of their own they must be fewer than
-// make up the larger unit; with one too, since 12' 14" is more likely a slip than a length.
+// smaller reads the inches after feet or the ounces after pounds. Without a mark of their own they
+// must be fewer than make up the larger unit; with one too, since 12' 14" is more likely a slip
+// than a length.
 func (p *parser) smaller(m *measure, symbol string, ratio float64) {
 	back, ahead := p.scan, p.tok
 	if p.tok.kind == hyphen {
@@ -415,7 +421,8 @@ func (p *parser) fraction(num float64, den, at int) float64 {
 	return num / float64(den)
 }
 
-// known tells whether a denominator can be honest: one that a tape has, and the thirds by which a bag is told apart.
+// known tells whether a denominator can be honest: one that a tape has, and the thirds by which a
+// bag is told apart.
 func (p *parser) known(den int) bool {
 	if den == 3 {
 		return p.form.Unit.Dimension == model.DimCount

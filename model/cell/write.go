@@ -34,13 +34,15 @@ func (f *Form) Plain(s string) (string, *Refusal) {
 	return f.written(g), nil
 }
 
-// written puts a group back into text, in its own unit; feet with inches become inches, pounds with ounces ounces.
+// written puts a group back into text, in its own unit; feet with inches become inches, pounds with
+// ounces ounces.
 func (f *Form) written(g group) string {
 	u := f.Unit
 	if g.said {
 		u, _ = model.LookupUnit(g.unit)
 	}
-	// A lone unit at the end holds for all of the cell, so that one must be found in which everything can be told.
+	// A lone unit at the end holds for all of the cell, so that one must be found in which
+	// everything can be told.
 	switch {
 	case g.unit == "ft in", g.unit == "ft" && g.said && !math.IsNaN(g.within): // the ± may be in inches
 		u, _ = model.LookupUnit("in")
@@ -61,7 +63,8 @@ func (f *Form) written(g group) string {
 	return text
 }
 
-// FormatReadings writes the values of a size with their ± in one unit, as a cell that reads back the same.
+// FormatReadings writes the values of a size with their ± in one unit, as a cell that reads back
+// the same.
 func FormatReadings(r *model.Reading, u model.Unit) string {
 	f := Form{Unit: u}
 	return f.written(group{values: r.Values, within: r.Within, unit: u.Symbol, said: true})
@@ -163,7 +166,8 @@ func decimal(s string, comma bool) (float64, bool) {
 	return v, err == nil
 }
 
-// tapeFraction reads 14 1/2 and 14-1/2, all in ASCII, the fraction below 1 and in halves to sixty-fourths.
+// tapeFraction reads 14 1/2 and 14-1/2, all in ASCII, the fraction below 1 and in halves to
+// sixty-fourths.
 func tapeFraction(s string) (float64, bool) {
 	s, below, fraction := strings.Cut(s, "/")
 	i := strings.IndexAny(s, " -")

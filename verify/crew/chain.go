@@ -81,8 +81,8 @@ type hop struct {
 	first   int     // place of the errors of its first reading among all
 }
 
-// errors are the weights of what a reading may be off by, low steps of the lattice and on. A reading that is exact, or is not
-// there, has the one error 0.
+// errors are the weights of what a reading may be off by, low steps of the lattice and on. A
+// reading that is exact, or is not there, has the one error 0.
 type errors struct {
 	low    int
 	weight []float64

@@ -34,8 +34,8 @@ type Result struct {
 
 // Seen is what is known besides masses and sizes. The zero value is nothing.
 type Seen struct {
-	// Odds holds for each lot a factor on the likelihood of its being bad: what was seen at the bay. 1 says nothing; nil
-	// says nothing about any.
+	// Odds holds for each lot a factor on the likelihood of its being bad: what was seen at the
+	// bay. 1 says nothing; nil says nothing about any.
 	Odds []float64
 	// Unordered says that the lots' order is not the order of filling: neighbours are not compared.
 	Unordered bool

@@ -460,8 +460,8 @@ func (s *sums) process(lots int, target float64) Process {
 		Rate: s.rate * per, LowerTolerance: s.lower(nineteenInTwenty, atNinety) * target}
 }
 
-// What the lower tolerance of a section says: the share of its bays that exceed it, as a standard normal quantile, and how
-// sure that is, as the share of the posterior below it.
+// What the lower tolerance of a section says: the share of its bays that exceed it, as a standard
+// normal quantile, and how sure that is, as the share of the posterior below it.
 const (
 	nineteenInTwenty = 1.6448536269514722 // Φ⁻¹(0.95)
 	atNinety         = 0.1

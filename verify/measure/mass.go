@@ -152,7 +152,8 @@ func (m *mass) step(g *model.Material, f float64, s *scale) {
 // kg is the mass per bag, signed. A reading that the lot has already gets the sum of both
 // coefficients: the reading between a fill and the top-up that follows it drops out.
 func (m *mass) chained(kg float64, from, to int, c *chain) {
-	// A difference of two readings: the error of the first counts against the lot, that of the second for it.
+	// A difference of two readings: the error of the first counts against the lot, that of the
+	// second for it.
 	for _, t := range [...]Term{{from, -kg, c.u[from]}, {to, kg, c.u[to]}} {
 		if i := slices.IndexFunc(m.terms, func(o Term) bool { return o.Reading == t.Reading }); i >= 0 {
 			m.terms[i].Coef += t.Coef

@@ -37,8 +37,8 @@ type Sizes struct {
 // (its Σ cᵢ)²)/2. (Derived here.)
 type dittos struct {
 	sum [Dims]float64 // Σ cᵢ, signed, m²
-	// squares is the sum over bays of the square of each one's sum. Bays that copy one neighbour share half of the variance of
-	// their errors: (sum² + squares)/2.
+	// squares is the sum over bays of the square of each one's sum. Bays that copy one neighbour
+	// share half of the variance of their errors: (sum² + squares)/2.
 	squares [Dims]float64
 	u       [Dims]float64 // kg/m³: what they bring to the lot's density
 	unlike  [Dims]bool    // taken over from a bay of another kind than the section's
@@ -124,7 +124,8 @@ func (z *Sizes) reading(r *model.Reading, dim Dim, c, within float64) {
 	if !math.IsNaN(r.Within) { // the cell's own ± holds
 		within = r.Within
 	}
-	// The half-width does not average over repeated readings of one tape, the scatter does: c²·s²/n, with s known later.
+	// The half-width does not average over repeated readings of one tape, the scatter does:
+	// c²·s²/n, with s known later.
 	z.tape[dim] += c * within / sqrt3
 	if dim == Depth {
 		z.depth += c

@@ -242,7 +242,8 @@ func (sec *Section) closes(lot measure.Lot, reads, sd float64) bool {
 	return p.ProbAtTarget >= set.Confidence && !p.ShortOfCrew()
 }
 
-// sum adds up the bays: volume in m³, mass in kg and bags at the aim, and the range of what they could hide in m.
+// sum adds up the bays: volume in m³, mass in kg and bags at the aim, and the range of what they
+// could hide in m.
 func (sec *Section) sum(bays []Bay) {
 	sec.HidesMin, sec.HidesMax = math.Inf(1), math.Inf(-1)
 	for i := range bays {
@@ -281,8 +282,8 @@ type Load struct {
 // out, rounded up to whole bags.
 func loadOf(p *Plan) Load {
 	l := Load{Chance: loadChance}
-	// Variances in bags². What is off together is added before it is squared: sizes within a section, the crew's mean over
-	// the job.
+	// Variances in bags². What is off together is added before it is squared: sizes within a
+	// section, the crew's mean over the job.
 	var sizes2, crew, rest, bagWeightShare float64
 	for i := range p.Sections {
 		sec := &p.Sections[i]

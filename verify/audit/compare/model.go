@@ -49,7 +49,8 @@ type Group struct {
 	U      float64 // standard uncertainty of Mean: by its jobs, and what these differ by
 	Lo, Hi float64 // interval of the group's own mean at Level; NaN where no group has two jobs
 	Shrunk float64 // drawn towards the others as far as few jobs ask for
-	// Within these limits, at Level and at Outer, lies a group of so many jobs if it is like all the others together.
+	// Within these limits, at Level and at Outer, lies a group of so many jobs if it is like all
+	// the others together.
 	Low, High, OuterLow, OuterHigh float64
 	Outside                        int // -2, -1, 1, 2: below or above the inner or outer limits; 0 within
 }

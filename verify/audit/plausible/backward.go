@@ -40,8 +40,8 @@ import (
 
 const (
 	leastCounts = 6 // counts in a section, below which nothing is looked at
-	// Densities that bags may be worked backwards from, evenly in the logarithm: 2.4 to 5.0 lb/ft³ in steps of 0.15 %, a
-	// third of what tells two densities apart in 144 bays of six steps each.
+	// Densities that bags may be worked backwards from, evenly in the logarithm: 2.4 to 5.0 lb/ft³
+	// in steps of 0.15 %, a third of what tells two densities apart in 144 bays of six steps each.
 	densityFrom  = 2.4 * model.PoundPerCubicFoot
 	densityRatio = 0.0015
 	densities    = 490
@@ -83,8 +83,8 @@ type atHypothesis struct {
 	log float64
 }
 
-// sectionCounts is a section's counts in steps, with what its volume takes in steps at 1 kg/m³. Like bays of one count stand
-// once, with how many they are: framing repeats itself.
+// sectionCounts is a section's counts in steps, with what its volume takes in steps at 1 kg/m³.
+// Like bays of one count stand once, with how many they are: framing repeats itself.
 type sectionCounts struct {
 	count, per, times []float64 // steps; steps per kg/m³; bays
 	bays              int
