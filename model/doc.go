@@ -17,6 +17,6 @@
 //
 // Everything in it is pure: no files, no clock, no printing. It imports the standard library only.
 //
-// All quantities are SI: metres, square metres, cubic metres, kilograms, kilograms per cubic metre.
+// All quantities are SI: meters, square meters, cubic meters, kilograms, kilograms per cubic meter.
 // A share is a number from 0 to 1. What was not given is NaN where zero would mean something.
 package model

@@ -39,7 +39,7 @@ type Section struct {
 	Kind                string  // rafter, wall, floor, knee wall; empty when not said
 	Expected            int     // bays counted from outside or from drawings; -1 when not said
 	Covers              float64 // m²; NaN when not said
-	Spacing             float64 // m on centre; NaN when not said
+	Spacing             float64 // m on center; NaN when not said
 	Typical             Piece   // the typical bay, for plans only
 	Face                string  // rigid, netting, membrane
 	Holes               string  // slit, drill, ask, no; empty when not said

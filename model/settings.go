@@ -34,10 +34,10 @@ type Settings struct {
 	Lang                                                 string            // en or es
 	From                                                 map[string]Origin // by setting name; absent means OriginDefault
 	Raw                                                  map[string]string // the value as written, by setting name; absent means the default of the table
-	Overruled                                            []Overruled       // values of the job's or the section's own that the programme's terms put aside
+	Overruled                                            []Overruled       // values of the job's or the section's own that the program's terms put aside
 }
 
-// Overruled is a value that a job gives and that is not used, because the programme's terms govern it.
+// Overruled is a value that a job gives and that is not used, because the program's terms govern it.
 type Overruled struct {
 	Name      string
 	Own, Used string // as the table writes them, in the job's units
@@ -79,7 +79,7 @@ const (
 	OriginDefault Origin = iota
 	OriginJob
 	OriginSection
-	OriginTerms // the programme's, or of a review without one its defaults
+	OriginTerms // the program's, or of a review without one its defaults
 	OriginFlag
 )
 

@@ -49,7 +49,7 @@ func (d Dimension) String() string {
 type Unit struct {
 	Symbol    string // as it is written out
 	Dimension Dimension
-	Factor    float64
+	Factor    float64 // value in SI of one of it
 }
 
 // SI converts a value in this unit to SI.

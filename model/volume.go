@@ -24,7 +24,7 @@ func (p *Piece) Readings() [Sizes]*Reading {
 	return [...]*Reading{&p.Width, &p.Width2, &p.Depth, &p.Depth2, &p.Length, &p.Length2, &p.Bulge}
 }
 
-// Mean returns the mean of the values in metres; NaN when there are none.
+// Mean returns the mean of the values in meters; NaN when there are none.
 func (r Reading) Mean() float64 { return mean(r.Values) }
 
 // mean is the arithmetic mean; NaN of none.
@@ -39,16 +39,16 @@ func mean(values []float64) float64 {
 	return sum / float64(len(values))
 }
 
-// Dims are the numbers that a piece's volume is made of, in metres. They are the means of its
+// Dims are the numbers that a piece's volume is made of, in meters. They are the means of its
 // readings, with what was left blank filled in, so that a caller may move one of them and ask for
 // the volume again.
 type Dims struct {
 	Shape                        Shape
-	Width, Width2, Depth, Depth2 float64
+	Width, Width2, Depth, Depth2 float64 // near end and far end
 	Length, Length2              float64 // the two long sides; equal but for a skew end
-	Bulge                        float64
-	WidthFollows, DepthFollows   bool // Width2, Depth2 were not given and are those of the first end
-	LengthFollows                bool // Length2 was not given: the bay is cut square
+	Bulge                        float64 // at mid-width
+	WidthFollows, DepthFollows   bool    // Width2, Depth2 were not given and are those of the first end
+	LengthFollows                bool    // Length2 was not given: the bay is cut square
 }
 
 // Dims returns the piece's dimensions: the mean of each cell's readings, the other end as the first
@@ -73,7 +73,7 @@ func follow(r *Reading, otherwise float64) (value float64, follows bool) {
 	return mean(r.Values), false
 }
 
-// Deeper returns the dimensions with every depth that was given moved by so many metres, of which
+// Deeper returns the dimensions with every depth that was given moved by so many meters, of which
 // none goes below zero: what a tape reads too little for all of a job (Settings.DepthOff).
 func (d Dims) Deeper(by float64) Dims {
 	if by != 0 {
@@ -82,7 +82,7 @@ func (d Dims) Deeper(by float64) Dims {
 	return d
 }
 
-// LongSide returns the longer of the piece's two long sides in metres, as Dims has them.
+// LongSide returns the longer of the piece's two long sides in meters, as Dims has them.
 func (p *Piece) LongSide() float64 {
 	d := p.Dims()
 	return max(d.Length, d.Length2)

@@ -118,7 +118,7 @@ type DesignCheck struct {
 	// Impermeable is set for unvented sections: what the published table asks for, m²·K/W; NaN
 	// where the zone is not in it.
 	Unvented            bool
-	RequiredImpermeable float64
+	RequiredImpermeable float64 // m²·K/W; NaN where the zone is not in the table
 	ActualImpermeable   float64 // m²·K/W; NaN when not said
 }
 

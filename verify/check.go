@@ -90,8 +90,8 @@ type sectionLots struct {
 type decision struct {
 	prob                    float64 // P(density ≥ target): decides
 	basis                   Basis
-	couldHide               float64 // shares of a bay's length; NaN where the rule has none
-	empty, emptyLo, emptyHi float64
+	couldHide               float64  // shares of a bay's length; NaN where the rule has none
+	empty, emptyLo, emptyHi float64  // that would be empty if the rest were packed like the crew's, and its 90 % interval; NaN where nothing says so
 	reasons                 []Reason // suspicions that rest on the crew's other bays
 }
 

@@ -94,7 +94,7 @@ type Bay struct {
 	// are those of its closing. What it would read today stands beside it. Of any other bay they
 	// are the same.
 	VerdictToday Verdict
-	ProbToday    float64
+	ProbToday    float64 // P(density ≥ target) today
 
 	AddMass, AddBags, AddDensity              float64 // what brings it to the aim, and the density that it then has; NaN where nothing is to be added
 	EmptyLength, EmptyLengthLo, EmptyLengthHi float64 // m
@@ -130,10 +130,10 @@ type Core struct {
 type Closing struct {
 	Row                   *model.Entry // nil where there was no such row
 	Verdict               Verdict
-	Density, ProbAtTarget float64
-	Codes                 []Code // unanswered reasons then
+	Density, ProbAtTarget float64 // kg/m³; NaN where there was no figure
+	Codes                 []Code  // unanswered reasons then
 
-	mass, volume, couldHide float64
+	mass, volume, couldHide float64 // kg, m³, m: as they stood, for telling what was amended since
 }
 
 // Amendment is what an `amend` row changed. Where the order of the rows is in doubt no verdict as
@@ -141,7 +141,7 @@ type Closing struct {
 type Amendment struct {
 	Row, Replaced          *model.Entry // the amend row, and the fill that it replaced
 	OldVerdict, NewVerdict Verdict
-	OldDensity, NewDensity float64
+	OldDensity, NewDensity float64 // kg/m³; NaN where not known
 	Minutes                float64 // between the two rows; NaN where times were not logged
 }
 
@@ -177,7 +177,7 @@ func (r Reason) IsAnswered() bool { return r.Answered.Code != "" }
 // Datum is one number or name of the evidence.
 type Datum struct {
 	Key   string
-	Value float64
+	Value float64 // SI, in the unit of Dim; 0 where the datum is a name
 	Dim   Dim
 	Text  string // where the datum is a name
 }
@@ -189,8 +189,8 @@ type Dim uint8
 const (
 	Number      Dim = iota // a count or a pure number
 	Probability            // a share of 1
-	Length                 // m, shown in feet or metres
-	Size                   // m, shown in the small unit: inches, millimetres
+	Length                 // m, shown in feet or meters
+	Size                   // m, shown in the small unit: inches, millimeters
 	Volume                 // m³
 	Mass                   // kg
 	Density                // kg/m³
@@ -219,7 +219,7 @@ type Section struct {
 	Measured                   int     // bays whose sizes were all measured
 	Missing                    int     // expected but not in the log; 0 where not known
 	Volume, Mass, MassRequired float64 // over filled bays, at the target
-	Bags, BagsRequired         float64
+	Bags, BagsRequired         float64 // bags in the log, and that the target takes
 	Emptied                    float64 // bags that went into it by the empties; NaN where nobody counted
 	Density, U, ProbAtTarget   float64 // pooled
 	Lo, Hi                     float64 // expanded interval of the pooled density, at the bays' level
@@ -250,10 +250,10 @@ type DriftPoint struct {
 
 // Totals are the job's counts and sums.
 type Totals struct {
-	Bays, Close, Add, Measure, Probe, NotFilled, NotInLog int
-	CloseOwn, CloseCrew                                   int
-	ClosedNotClose, Left, Decided                         int
-	Volume, Mass, MassRequired, Bags, UnaccountedBags     float64
+	Bays, Close, Add, Measure, Probe, NotFilled, NotInLog int     // bays by verdict; NotFilled have none and NotInLog are known by number only
+	CloseOwn, CloseCrew                                   int     // of Close: by their own count, with the crew's help
+	ClosedNotClose, Left, Decided                         int     // closed against their verdict; left empty on purpose; decided by a person
+	Volume, Mass, MassRequired, Bags, UnaccountedBags     float64 // m³, kg, kg at the target, bags; loaded less left less what the log holds, NaN where not known
 	Elsewhere                                             float64 // bags that left the truck and went into no bay, by the log
 	Emptied                                               float64 // bags that went into the bays by loaded less left, or by the empties; NaN where nobody counted
 	Counts                                                Counts

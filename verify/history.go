@@ -58,7 +58,7 @@ type past struct {
 // are settings of the finished job: at that time nobody knew them.
 type beginning struct {
 	*check
-	rows    int
+	rows    int    // of the log that it has
 	decided []bool // by section
 	judged  []bool // by bay
 }

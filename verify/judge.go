@@ -99,7 +99,7 @@ func (c *check) figures(b *Bay, l *measure.Lot, d *decision, z *measure.Sizes) {
 // for the effective degrees of freedom, at Level (JCGM 100, G.3). It keeps the last one, as most
 // bays of a job have the same degrees of freedom and the quantile is found by iteration.
 type expansion struct {
-	dof, k float64
+	dof, k float64 // the last degrees of freedom, and their factor; k 0 before the first
 }
 
 // at returns k for so many degrees of freedom; NaN where they are.
@@ -334,7 +334,7 @@ func (a *advisor) leftOpen() []float64 {
 		return nil
 	}
 	// The next bay is like the last; its readings of a counter count as noise of its own, as nobody
-	// knows their neighbours.
+	// knows their neighbors.
 	next := a.lots[n-1]
 	next.Count, next.Terms = math.Sqrt(countVar(&next)), nil
 	spread := math.Sqrt(a.out.SD*a.out.SD + next.Own*next.Own + next.Count*next.Count)

@@ -276,8 +276,8 @@ func (c *check) emptiedJob() float64 {
 
 // tally is what the empties rows of one machine add up to, and the last of them.
 type tally struct {
-	bags float64
-	last int // row of the log
+	bags float64 // counted empty
+	last int     // row of the log
 }
 
 // emptiesRows adds up the empties rows of a section, or those without one for nil, and the bags

@@ -8,7 +8,7 @@ import (
 	"bayproof/verify"
 )
 
-// Asks is the evidence that a programme asks for. The zero value asks for nothing.
+// Asks is the evidence that a program asks for. The zero value asks for nothing.
 type Asks struct {
 	Photos    float64 // share of the filled bays with a photo
 	Measured  float64 // share of the bays whose sizes were all measured
@@ -26,7 +26,7 @@ type Asks struct {
 
 // Lack is one piece of evidence that was asked for and is not there.
 type Lack struct {
-	Ask        string // the name of the ask in the programme's file
+	Ask        string // the name of the ask in the program's file
 	Have, Want float64
 	Share      bool // Have and Want are shares of the bays; else numbers
 }
@@ -39,7 +39,7 @@ type AskDef struct {
 	Field func(*Asks) any // *float64, *int or *bool
 }
 
-// AskDefs is the table of what a programme can ask for, in the order in which lacks are listed.
+// AskDefs is the table of what a program can ask for, in the order in which lacks are listed.
 func AskDefs() []AskDef {
 	return []AskDef{
 		{"ask_photos", "share", "of the filled bays with a photo that is there", func(a *Asks) any { return &a.Photos }},

@@ -32,7 +32,7 @@ type Job struct {
 
 	Inspected []inspect.Result // what inspectors found
 	Strange   []model.Source   // rows of inspectors that name no bay of the job
-	Terms     []plausible.Term // settings of its own that the programme's terms put aside
+	Terms     []plausible.Term // settings of its own that the program's terms put aside
 
 	plain *plausible.Job // nil where plausibility is not looked at
 	house inspect.House  // for the draw of bays to inspect

@@ -35,7 +35,7 @@ type Lot struct {
 	Interval  float64
 	Terms     []Term  // readings of the running counter, with the density's sensitivity to each
 	Common    float64 // kg/m³ per standard uncertainty of the bag weight
-	CommonDOF float64
+	CommonDOF float64 // degrees of freedom of the bag weight; +Inf where the label holds
 
 	// What follows is zero where nothing of the kind is known.
 
@@ -74,8 +74,8 @@ type Term struct {
 
 // Share is one input's share in a variance, from 0 to 1.
 type Share struct {
-	Input string // a setting-like name: width, depth, length, bulge, bags, bag_weight, weight, ditto
-	Share float64
+	Input string  // a setting-like name: width, depth, length, bulge, bags, bag_weight, weight, ditto
+	Share float64 // of the variance, 0 to 1
 }
 
 // formLots makes a lot of every filled bay, one of the bays that share a count, by section and in

@@ -27,7 +27,7 @@ import (
 // mass is what a lot's rows say went in, with the parts of its uncertainty, in kg or kg². The zero
 // value is nothing.
 type mass struct {
-	kg      float64
+	kg      float64 // in the lot, spill and losses taken off
 	bags    float64 // bags counted, weighed part bags as their share
 	used    float64 // bags that left the pile, spill and losses included
 	coef    float64 // kg per kg of bag weight: whole and stepped bags counted
@@ -187,8 +187,8 @@ const FewBags = 4
 type BagWeight struct {
 	Mass    float64 // kg; NaN where it is not known
 	U       float64 // kg
-	DOF     float64
-	Weighed int // bags weighed; 0 where the label holds
+	DOF     float64 // of U; +Inf where nothing was estimated
+	Weighed int     // bags weighed; 0 where the label holds
 }
 
 // Bag returns the net bag weight that holds for the job.

@@ -37,7 +37,7 @@ type Sizes struct {
 // (its Σ cᵢ)²)/2. (Derived here.)
 type dittos struct {
 	sum [Dims]float64 // Σ cᵢ, signed, m²
-	// squares is the sum over bays of the square of each one's sum. Bays that copy one neighbour
+	// squares is the sum over bays of the square of each one's sum. Bays that copy one neighbor
 	// share half of the variance of their errors: (sum² + squares)/2.
 	squares [Dims]float64
 	u       [Dims]float64 // kg/m³: what they bring to the lot's density
@@ -221,9 +221,9 @@ type Spread struct {
 	Reading    float64 // m: s of one reading, pooled; 0 where it is not known
 	ReadingDOF float64 // Σ(n − 1) of the pool used; 0 where nothing was read twice: unknown, not zero
 	FromJob    bool    // the pool is the whole job's, as the section's own is too small
-	Ditto      float64 // m: standard uncertainty of taking the neighbour's value instead of measuring
-	DittoDOF   float64
-	Pairs      int // pairs of successive bays of one kind that were measured
+	Ditto      float64 // m: standard uncertainty of taking the neighbor's value instead of measuring
+	DittoDOF   float64 // of Ditto; +Inf for a stated half-width
+	Pairs      int     // pairs of successive bays of one kind that were measured
 }
 
 // poolReadings fills in what the repeated readings of every section say: s² = Σ squared deviations

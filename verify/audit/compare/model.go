@@ -44,8 +44,8 @@ type Model struct {
 // Group is where one group lies, in the unit of its jobs' means.
 type Group struct {
 	Name   string
-	Jobs   int
-	Mean   float64
+	Jobs   int     // with a mean
+	Mean   float64 // Σ w·y/Σ w over its jobs
 	U      float64 // standard uncertainty of Mean: by its jobs, and what these differ by
 	Lo, Hi float64 // interval of the group's own mean at Level; NaN where no group has two jobs
 	Shrunk float64 // drawn towards the others as far as few jobs ask for

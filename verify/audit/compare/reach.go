@@ -20,9 +20,9 @@ import (
 // rule process: mean and spread are taken as known here, which makes the forecast a little too
 // good. The shares are computed once for a row of u, and interpolated.
 type Reach struct {
-	target, aim float64
-	z           float64 // normal quantile of the confidence
-	own, helped [reachSteps]float64
+	target, aim float64             // kg/m³
+	z           float64             // normal quantile of the confidence
+	own, helped [reachSteps]float64 // shares closed, by step of u: by its own count, with the crew's help
 }
 
 const (

@@ -20,7 +20,7 @@ import (
 // no whole number.
 type Count struct {
 	Group string
-	K, N  float64
+	K, N  float64 // bays it holds for, and all bays
 }
 
 // Share is a share of a group's bays with its interval at Level. NaN where there is no interval.

@@ -18,9 +18,9 @@ type checks struct {
 	counts     agreement
 	weights    closeness
 	step       stepCheck
-	bags       float64 // bags loaded and not left, against those logged: probability
-	bought     float64
-	logged     float64
+	bags       float64        // bags loaded and not left, against those logged: probability
+	bought     float64        // bags that left the truck: loaded less left
+	logged     float64        // bags in the log
 	empties    []emptiesCheck // of the sections whose empties were counted
 	over       totalDiff      // what the log holds more than the totals that were counted
 	digits     *digits        // nil where nothing was looked at
@@ -218,7 +218,7 @@ func twoSided(z float64) float64 { return math.Erfc(math.Abs(z) / math.Sqrt2) }
 // lot is one mass that one row brought, and the bays that it filled. Bays filled by several rows
 // are left out: their readings hang together in ways that a replay would have to guess.
 type lot struct {
-	section  int
+	section  int     // its place among the findings'
 	volume   float64 // m³, as measured
 	bags     float64 // counted in steps; NaN where it was weighed or carries a part bag
 	mass     float64 // kg as weighed, of a whole lot or of a part bag; NaN where nothing was weighed
@@ -353,7 +353,7 @@ func stepsUsed(f *verify.Findings) []float64 {
 	return out
 }
 
-// Last digits are looked at in weighed masses only: a scale has no favourites, so its digits are
+// Last digits are looked at in weighed masses only: a scale has no favorites, so its digits are
 // even where masses scatter by several of its steps. Of no other reading can that be said of an
 // honest crew:
 //
@@ -375,8 +375,8 @@ func stepsUsed(f *verify.Findings) []float64 {
 // and a scale that shows fifths has no odd ones.
 type digits struct {
 	step   float64 // in the job's unit of mass
-	values int
-	of     [10]int
+	values int     // how many digits
+	of     [10]int // by digit
 }
 
 const (

@@ -47,9 +47,9 @@ func (t *rowTable) join() { t.rows, t.jobs = slices.Concat(t.jobs...), nil }
 
 // copied is a run of rows that stands in two places.
 type copied struct {
-	job, other      int
-	from, otherFrom int32 // lines
-	rows            int
+	job, other      int     // places of the jobs, the later one first
+	from, otherFrom int32   // lines
+	rows            int     // of the run
 	bits            float64 // −log₂ of the chance that two honest places agree so
 	p               float64 // bound on the chance that any two do
 }

@@ -94,7 +94,7 @@ func (t *Table) Add(j *Job) {
 // tests is everything that was looked at: the probabilities, and what those few would find that
 // could be discoveries.
 type tests struct {
-	p     []float64
+	p     []float64       // p-values of all that was looked at
 	found map[int]Finding // by place in p
 }
 
@@ -330,7 +330,7 @@ const (
 	TwoPlaces      verify.Code = "two-places"      // a crew in two houses at once
 	LateTimes      verify.Code = "late-times"      // times after the day
 	RaisedAfter    verify.Code = "raised-after"    // amendments that raise the density after a verdict
-	OwnTerms       verify.Code = "own-terms"       // a setting of the job's own where the programme's holds
+	OwnTerms       verify.Code = "own-terms"       // a setting of the job's own where the program's holds
 )
 
 // KindFinding is the kind of the codes above: they speak about jobs and crews set side by side and

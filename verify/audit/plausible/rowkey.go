@@ -250,8 +250,8 @@ type knownSizes [7][]knownSize
 type knownSize struct {
 	section *model.Section
 	values  []float64 // m
-	mean    float64
-	bays    int
+	mean    float64   // m
+	bays    int       // that have it
 }
 
 // newKnownSizes gathers the readings of a job's first mostCompared bays.
