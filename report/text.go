@@ -54,7 +54,7 @@ func newTextPage(f *verify.Findings, colour bool) *textPage {
 	return t
 }
 
-// head says which job it is and how its bays stand, and a setting from the command line at once: with it the files alone
+// head says which job it is and how its bays stand, and terms and settings from elsewhere at once: without them its files
 // would not give these verdicts.
 func (t *textPage) head() {
 	s := &t.f.Job.Settings
@@ -69,19 +69,25 @@ func (t *textPage) head() {
 	if t.f.Totals.Counts == verify.Contradicted {
 		t.paragraph(0, t.w.Counts(t.f))
 	}
-	if say.Flagged(s) {
+	if t.first() {
 		t.paragraph(0, t.unusual())
 	}
 }
 
+// first tells whether the line about settings stands at the head: where the job's own files alone would not give these verdicts.
+func (t *textPage) first() bool { return t.f.Job.Terms != nil || say.Flagged(&t.f.Job.Settings) }
+
 // unusual is the one line about settings: it names those that are not what they are where nothing is said; empty where there
 // are none.
 func (t *textPage) unusual() string {
-	set := t.w.NotDefault(t.f.Job)
-	if set == "" {
-		return ""
+	text := ""
+	if t.f.Job.Terms != nil {
+		text = "Judged by " + screen.Clean(say.TermsOf(t.f.Job)) + "."
 	}
-	return "Not the usual settings: " + screen.Clean(set) + "."
+	if set := t.w.NotDefault(t.f.Job); set != "" {
+		text += " Not the usual settings: " + screen.Clean(set) + "."
+	}
+	return strings.TrimSpace(text)
 }
 
 // counts says how the bays stand: "14 bays: 9 CLOSE, 2 ADD, 3 MEASURE; 1 not filled, 2 not in the log."
@@ -381,7 +387,7 @@ func (t *textPage) bags() {
 // notes are the warnings and cautions.
 func (t *textPage) notes() {
 	lines := t.w.Notes(t.f)
-	if set := t.unusual(); set != "" && !say.Flagged(&t.f.Job.Settings) {
+	if set := t.unusual(); set != "" && !t.first() {
 		lines = append([]string{set}, lines...)
 	}
 	if len(lines) == 0 {
