@@ -20,6 +20,9 @@ type Units struct {
 // UnitsOf returns the units of a job, and the language that its crew reads.
 func UnitsOf(job *model.Job) Units { return Units{job.Settings.Units, lang.Of(job.Settings.Lang)} }
 
+// InEnglish is the same units for what is read at the desk and by machines.
+func (u Units) InEnglish() Units { return Units{System: u.System} }
+
 // Unit is one unit of measure: its factor to SI, and its name for machines and for people.
 type Unit struct {
 	SI     float64
@@ -287,6 +290,9 @@ func Fraction(x float64, den int) string {
 	}
 	return sign + strconv.Itoa(whole) + " " + strconv.Itoa(part) + "/" + strconv.Itoa(den)
 }
+
+// Percent is that of the package in the crew's language.
+func (u Units) Percent(p, limit float64) string { return u.S(Percent(p, limit)) }
 
 // Percent writes how sure something is, always rounded down so that nothing sounds surer than it is: "97 %". Where that
 // would not show on which side of the limit it lies, one more digit is printed. A limit of NaN compares with nothing.

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"bayproof/model"
+	"bayproof/report/say/lang"
 	"bayproof/verify"
 )
 
@@ -92,6 +93,15 @@ func (w *Words) NextBay(b *verify.Bay) string {
 // Verdict returns the word of a verdict.
 func Verdict(v verify.Verdict) string {
 	return [...]string{verify.Measure: "MEASURE", verify.Close: "CLOSE", verify.Add: "ADD", verify.Probe: "PROBE"}[v]
+}
+
+// Verdict returns the word of a verdict as the crew's screens show it: the English word, with that of the crew's language beside it.
+func (u Units) Verdict(v verify.Verdict) string {
+	word := Verdict(v)
+	if own := u.S(word); own != word {
+		return word + "·" + own
+	}
+	return word
 }
 
 // Mark returns the shape that stands beside the word, so that neither depends on colour: a full square may be closed,
@@ -205,24 +215,11 @@ func Names(bays []*model.Bay) string {
 	return List(names)
 }
 
-// List joins names as they are said: "b3", "b3 and b4", "b3, b4 and b5".
-func List(names []string) string {
-	if len(names) < 2 {
-		return strings.Join(names, "")
-	}
-	return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1]
-}
+// List is that of lang in English, which is read at the desk.
+func List(names []string) string { return lang.English.List(names) }
 
-// Count says how many of something there are: "no bays", "1 bay", "3 bays".
-func Count(n int, one, many string) string {
-	switch n {
-	case 0:
-		return "no " + many
-	case 1:
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
-}
+// Count is that of lang in English, which is read at the desk.
+func Count(n int, one, many string) string { return lang.English.Count(n, one, many) }
 
 // Place says where something stands in an input: "bays.csv:14:3".
 func Place(src model.Source) string {
@@ -433,6 +430,9 @@ func (w *Words) BriefLegend(f *verify.Findings) string {
 }
 
 // Owed says what a bay waits for; empty where it waits for nothing.
+func (u Units) Owed(o model.Owes) string { return u.S(Owed(o)) }
+
+// Owed is that of Units in English.
 func Owed(o model.Owes) string {
 	return [...]string{model.OwesShare: "shares the next bay's figure", model.OwesSizes: "waiting for the roof sheet", model.OwesCount: "waiting for the truck sheet"}[o]
 }
