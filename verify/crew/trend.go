@@ -32,7 +32,7 @@ const (
 	DriftLimits = 3.0
 
 	// Probability of a bad or over-full bay above which it takes no part in the drift.
-	oddAbove = 0.5 // probability of a bad or over-full bay above which it takes no part in the drift
+	oddAbove = 0.5
 )
 
 // Trend is how the density moves along the fill order, by the machine setting whose slope stands

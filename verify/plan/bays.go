@@ -9,8 +9,8 @@ import (
 	"bayproof/verify/measure"
 )
 
-// sectionBays lists the bays of a section: those of the log that have a size, then as many typical ones as the table
-// counts beyond the log.
+// sectionBays lists the bays of a section: those of the log that have a size, then as many typical
+// ones as the table counts beyond the log; nil where there are neither.
 func sectionBays(job *model.Job, s *model.Section) []Bay {
 	// A bay of the log without a size cannot be planned, and one that is left on purpose need not be; their names are taken all
 	// the same, so that none is given twice and the table's bays are not counted twice.
@@ -45,13 +45,15 @@ func sectionBays(job *model.Job, s *model.Section) []Bay {
 	return bays
 }
 
-// length is that by which an empty share is turned into metres. It returns the mean of a piece's two long sides, in metres.
+// length returns the mean of a piece's two long sides in meters, by which an empty share is turned
+// into a length.
 func length(p *model.Piece) float64 {
 	d := p.Dims()
 	return (d.Length + d.Length2) / 2
 }
 
-// asDitto is how a typical bay's sizes are known: as if taken over from a bay above. It returns the piece with every size marked as not measured in the bay at hand.
+// asDitto returns the piece with every size marked as not measured in the bay at hand: a typical
+// bay's sizes are known as if taken over from a bay above.
 func asDitto(p model.Piece) *model.Piece {
 	for _, r := range p.Readings() {
 		if r.State == model.Measured {
@@ -84,8 +86,8 @@ func uVolume(pieces []*model.Piece, set *model.Settings) float64 {
 	return math.Sqrt((width*width + depth*depth + long*long) / 3)
 }
 
-// within returns the half-width of one size: the cell's own, else the setting's; never less than ditto's where the size
-// was taken over.
+// within returns the half-width in meters of one size: the cell's own, else the setting's; at least
+// ditto where the size was taken over.
 func within(r model.Reading, setting, ditto float64) float64 {
 	a := setting
 	if !math.IsNaN(r.Within) && r.Within > 0 {

@@ -1,3 +1,9 @@
+// Pictures that come again.
+//
+// A picture that comes again is no matter of chance: the bytes are the same or they are not. So it
+// stands beside what was looked at with a probability, and neither adds to what is held down there
+// nor helps anything else to be found.
+
 package plausible
 
 import (
@@ -12,9 +18,6 @@ import (
 	"bayproof/verify"
 )
 
-// A picture that comes again is no matter of chance: the bytes are the same or they are not. So it stands beside what was
-// looked at with a probability, and neither adds to what is held down there nor helps anything else to be found.
-
 // photo is one file, by the first half of its SHA-256.
 type photo struct {
 	sum  [16]byte
@@ -24,7 +27,8 @@ type photo struct {
 	look [4]uint64 // perceptual hash; nought where the picture was not looked at
 }
 
-// photosOf are the photos of a job that are there and hold anything, each with the bays whose rows name it.
+// photosOf returns the photos of a job that are there and hold anything, each with the bays whose
+// rows name it.
 func photosOf(f *verify.Findings) []photo {
 	var out []photo
 	for i := range f.Job.Photos {
@@ -44,7 +48,8 @@ func photosOf(f *verify.Findings) []photo {
 	return out
 }
 
-// baysOf are the bays whose rows name a photo, each once, with their section where the job has several.
+// baysOf returns the bays whose rows name a photo, each once, with their section where the job has
+// several.
 func baysOf(job *model.Job, name string) []string {
 	var out []string
 	for i := range job.Log {
@@ -100,8 +105,8 @@ func photoFindings(jobs []*Job) (again, bays []Finding) {
 	return again, atBays(jobs)
 }
 
-// photoAgain speaks about the last file of a group, and names the first as the other: the one that was there before. The jobs
-// stand the same way round, each once.
+// photoAgain speaks about the last file of a group of equal ones, and names the first as the other:
+// the one that was there before. The jobs stand the same way round, each once.
 func photoAgain(jobs []*Job, g []seenAt) Finding {
 	f := standing(PhotoTwice, nil)
 	for k := len(g) - 1; k >= 0; k-- {
@@ -197,7 +202,8 @@ func alikePhotos(jobs []*Job) []Finding {
 	return out
 }
 
-// differing counts the signs in which two pictures' hashes differ.
+// differing returns the Hamming distance of two pictures' hashes: the signs of 256 in which they
+// differ.
 func differing(a, b [4]uint64) (n int) {
 	for i := range a {
 		n += bits.OnesCount64(a[i] ^ b[i])
