@@ -45,9 +45,8 @@ func (c *check) warnSettings() {
 	}
 	c.overruled(st.Overruled, "")
 	for _, s := range c.job.Sections {
-		if own := s.Settings.Overruled; len(own) > len(st.Overruled) { // the job's stand first
-			c.overruled(own[len(st.Overruled):], s.Name)
-		}
+		own := slices.DeleteFunc(slices.Clone(s.Settings.Overruled), func(o model.Overruled) bool { return slices.Contains(st.Overruled, o) })
+		c.overruled(own, s.Name)
 	}
 	if bag := &c.measured.Bag; bag.Weighed > 0 {
 		// Weighing bags is meant to know them better than the label does: its limit as a rectangular one, a/√3.
