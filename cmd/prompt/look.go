@@ -112,12 +112,18 @@ func (s *Session) show(tail string) {
 	s.todo(sec)
 }
 
-// todo lists the bays of a section (of all for nil) that are filled and not CLOSE, with what to do, in the log's order.
+// todo lists the bays of a section (of all for nil) that are filled and not CLOSE, with what to do, in the log's order; under a
+// heading where there are any.
 func (s *Session) todo(sec *model.Section) {
+	first := true
 	for i := range s.f.Bays {
 		x := &s.f.Bays[i]
 		if x.Bay.Fill == nil || x.Bay.Struck || x.Verdict == verify.Close || x.IsDecided() || sec != nil && x.Bay.Section != sec {
 			continue
+		}
+		if first {
+			s.sayf("Left to do:")
+			first = false
 		}
 		s.sayf("  %s %s  %s: %s", say.Mark(x.Verdict), s.word(x.Verdict), s.title(x.Bay), s.say.BriefNow(x))
 	}
@@ -151,11 +157,7 @@ func (s *Session) finish() {
 	s.accept(s.job, s.opt.Judge(s.job, ""))
 	s.sayf("%s: %s", s.job.Name, s.counts())
 	s.closedAgainst()
-	open := s.f.Totals.Add + s.f.Totals.Measure + s.f.Totals.Probe
-	if open > 0 {
-		s.sayf("Left to do:")
-		s.todo(nil)
-	}
+	s.todo(nil)
 	s.missing()
 	for i := range s.f.Sections {
 		if x := &s.f.Sections[i]; x.Bays > 0 {

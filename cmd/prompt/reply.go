@@ -256,8 +256,9 @@ func told(mass float64, set *model.Settings) (bags float64, ok bool) {
 
 // went says what went in against the aim, in bags where both can be said in bags.
 func (s *Session) went(x *verify.Bay, set *model.Settings) string {
-	if bags, ok := told(set.Aim*x.Volume, set); ok && !math.IsNaN(x.Bags) {
-		return s.say.F("%s, aim %s", s.bagsOf(x.Bags), say.Bags(bags))
+	bags, ok := told(set.Aim*x.Volume, set)
+	if in := say.Bags(x.Bags); ok && !strings.ContainsAny(in, ".?") { // a part of a shared count is told in pounds
+		return s.say.F("%s, aim %s", s.bags(in), say.Bags(bags))
 	}
 	return s.say.F("%s, aim %s", s.say.Whole(x.Mass), s.say.Whole(set.Aim*x.Volume))
 }
