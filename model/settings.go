@@ -2,6 +2,7 @@ package model
 
 import (
 	"fmt"
+	"reflect"
 	"slices"
 	"strings"
 )
@@ -41,6 +42,28 @@ type Settings struct {
 type Overruled struct {
 	Name      string
 	Own, Used string // as the table writes them, in the job's units
+	Src       Source // of the own one
+	Value     any    // of the own one: a pointer of the type that SettingDef.Field has
+}
+
+// UnderOwn does something with a job whose own values hold where its program's terms put them aside, and puts the terms back.
+func (j *Job) UnderOwn(do func()) {
+	all := []*Settings{&j.Settings}
+	for _, s := range j.Sections {
+		all = append(all, &s.Settings)
+	}
+	for _, s := range all {
+		governed := *s
+		defer func() { *s = governed }()
+		for _, o := range s.Overruled {
+			for _, d := range settingDefs {
+				if d.Name == o.Name {
+					reflect.ValueOf(d.Field(s)).Elem().Set(reflect.ValueOf(o.Value).Elem())
+				}
+			}
+		}
+	}
+	do()
 }
 
 // DepthOff is by how much every depth of the job was read too small, in m: the mean of what a

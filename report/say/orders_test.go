@@ -24,12 +24,12 @@ func TestOrderCautions(t *testing.T) {
 		{"hole", model.Section{}, []string{"Voltage tester", "bath and kitchen", "1978"}, []string{"Slit"}},
 		{"hole", model.Section{Kind: "wall", Holes: "ask"}, []string{"ask first", "Voltage tester", "1978"}, nil},
 		{"hole", model.Section{Kind: "rafter", Face: "netting"}, []string{"Slit"}, []string{"Voltage", "1978"}},
-		{"blow", roof, []string{"first pop", "who can stop the machine", "less air"}, nil},
+		{"blow", roof, []string{"first pop", "can stop the machine", "less air"}, nil},
 		{"blow", model.Section{Face: "netting"}, []string{"first pop"}, []string{"Plaster"}},
 		{"smoke", roof, []string{"Fires out", "appliances off", "trained", "vermiculite", "Relight"}, nil},
-		{"hazard", roof, []string{"appliance or circuit off", "don't leave the house"}, nil},
+		{"hazard", roof, []string{"appliance or circuit off", "Don't leave the house"}, nil},
 	} {
-		text := caution(c.work, &c.of)
+		text := Units{}.caution(c.work, &c.of)
 		for _, want := range c.says {
 			if !strings.Contains(text, want) {
 				t.Errorf("%s, %+v: %q does not say %q", c.work, c.of, text, want)

@@ -213,13 +213,26 @@ type Term struct {
 	Own, Used string // as they are written
 }
 
+// Own are all of a job's, and what comes of its bays by them and by those that govern.
+type Own struct {
+	Terms           []Term
+	Close, Governed int // bays that are CLOSE
+	Filled          int // of so many
+}
+
 // ownTerms lists jobs that set what the program governs.
 func ownTerms(jobs []*Job) []Finding {
 	var out []Finding
 	for i, j := range jobs {
-		for _, t := range j.terms {
-			out = append(out, standing(OwnTerms, []int{i}, name("setting", t.Setting), name("own", t.Own), name("used", t.Used)))
+		if j.own == nil {
+			continue
 		}
+		var own, used []string
+		for _, t := range j.own.Terms {
+			own, used = append(own, t.Setting+" "+t.Own), append(used, t.Used)
+		}
+		out = append(out, standing(OwnTerms, []int{i}, name("own", strings.Join(own, ", ")), name("used", strings.Join(used, ", ")),
+			number("close_own", float64(j.own.Close)), number("close", float64(j.own.Governed)), number("bays", float64(j.own.Filled))))
 	}
 	return out
 }

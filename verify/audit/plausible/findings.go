@@ -42,17 +42,17 @@ type Job struct {
 	spread     float64 // of the weighed rows
 	photos     []photo
 	days       []day
-	terms      []Term
+	own        *Own
 	bag        float64 // kg, as stated; NaN where no bag is counted or bags were weighed
 	product    string  // maker and product, in small letters
 }
 
-// Of keeps what is needed of a job; terms are settings of its own that it is not judged by. It may
-// run for many jobs at the same time.
-func Of(f *verify.Findings, terms []Term) *Job {
+// Of keeps what is needed of a job; own is what it has of its own and is not judged by. It may run
+// for many jobs at the same time.
+func Of(f *verify.Findings, own *Own) *Job {
 	st := &f.Job.Settings
 	j := &Job{Name: strings.Clone(f.Job.Name), Crew: strings.Clone(st.Crew), checks: checksOf(f), rows: measuredRows(f),
-		photos: photosOf(f), days: daysOf(f), terms: terms, bag: math.NaN(),
+		photos: photosOf(f), days: daysOf(f), own: own, bag: math.NaN(),
 		product: strings.ToLower(strings.TrimSpace(st.Manufacturer + " " + st.Product))}
 	j.weighed, j.spread = weighedRows(f)
 	if len(st.BagChecks) == 0 {
@@ -330,7 +330,7 @@ const (
 	TwoPlaces      verify.Code = "two-places"      // a crew in two houses at once
 	LateTimes      verify.Code = "late-times"      // times after the day
 	RaisedAfter    verify.Code = "raised-after"    // amendments that raise the density after a verdict
-	OwnTerms       verify.Code = "own-terms"       // a setting of the job's own where the program's holds
+	OwnTerms       verify.Code = "own-terms"       // settings of the job's own where the program's hold
 )
 
 // KindFinding is the kind of the codes above: they speak about jobs and crews set side by side and
@@ -393,7 +393,7 @@ func Codes() []verify.CodeInfo {
 			"the paper sheets; log at the truck; a clock set right", "times, of, others", peers),
 		find(RaisedAfter, "bays amended to a higher density after a verdict other than CLOSE, more of them than others have",
 			"what each amendment says why; the first rows, which stay in the record", "times, of, others", peers),
-		find(OwnTerms, "a job that sets what the programme's terms govern: it is judged by the programme's",
-			"the programme's terms in its job.csv, or none", "setting, own, used", stands),
+		find(OwnTerms, "a job that sets what the program's terms govern: it is judged by the program's",
+			"the program's terms in its job.csv, or none", "own, used, close_own, close, bays", stands),
 	}
 }
