@@ -124,9 +124,9 @@ func evidenceOf(ws *workspace, lots []measure.Lot, target float64, odds []float6
 	return known, place
 }
 
-// compareFeed sets near of the timed lots: the density at which a lot's feed is compared with its
-// count. It is the count x drawn to the median m of the timed counts as if densities scattered by s
-// = feedNear·m about it,
+// compareFeed sets near, where some lot was timed: the density at which a lot's feed is compared
+// with its count. It is the count x drawn to the median m of the timed counts as if densities
+// scattered by s = feedNear·m about it,
 //
 //	near = (x·s² + m·count)/(s² + count)
 //
