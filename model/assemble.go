@@ -179,10 +179,12 @@ func (a *Assembler) fault(e *Entry, column, hint, format string, args ...any) {
 	a.faultAt(src, hint, format, args...)
 }
 
+// faultAt refuses what stands at a place.
 func (a *Assembler) faultAt(src Source, hint, format string, args ...any) {
 	a.faults = append(a.faults, Fault{Src: src, What: fmt.Sprintf(format, args...), Hint: hint})
 }
 
+// warn tells of a row what stops nothing.
 func (a *Assembler) warn(e *Entry, code, format string, args ...any) {
 	a.job.Warnings = append(a.job.Warnings, Warning{Code: code, Text: fmt.Sprintf(format, args...), Src: e.Src,
 		Section: e.Section, Bay: e.Bay})

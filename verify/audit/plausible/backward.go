@@ -78,6 +78,7 @@ type agreement struct {
 // hypothesis is a density of the grid and a mixture; atHypothesis is ln L₁ of one.
 type hypothesis struct{ density, mixture int16 }
 
+// atHypothesis is ln L₁ of a hypothesis.
 type atHypothesis struct {
 	hypothesis
 	log float64 // ln L₁

@@ -28,6 +28,7 @@ type rowTable struct {
 	counted int            // runs whose places were counted
 }
 
+// newRowTable returns a table without rows.
 func newRowTable() *rowTable { return &rowTable{ofSizes: map[uint32]int{}, first: []int{0}} }
 
 // add takes over the rows of the next job, which keeps none. They are joined when all are there: a
