@@ -247,6 +247,7 @@ func judgeAmong(sections []Section, i int, said []summary, c *context, f *infere
 		f.forget = forgetAlone
 		alone = f.result(len(s.Lots), c).Lots
 		f.forget = forget
+		// Likelihoods and grids stay as they are: only the prior is exchanged.
 		c.others = fromSections(rest)
 		f.mix(c)
 	}

@@ -81,6 +81,8 @@ func (t *rowTable) findCopies() []copied {
 		for to < len(windows) && windows[to].hash == windows[from].hash {
 			to++
 		}
+		// Each with the first only: of a block pasted many times every place is found as a copy of
+		// the first.
 		for k := from + 1; k < min(to, from+mostAlike); k++ {
 			t.compare(int(windows[from].row), int(windows[k].row), best)
 		}
