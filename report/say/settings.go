@@ -65,7 +65,7 @@ func (w *Words) sectionsOwn(def model.SettingDef, job *model.Job) []string {
 	}
 	var out []string
 	for i, value := range values {
-		out = append(out, fmt.Sprintf("%s %s (%s: %s)", def.Name, value, model.OriginSection, List(names[i])))
+		out = append(out, fmt.Sprintf("%s %s (%s: %s)", def.Name, value, model.OriginSection, w.List(names[i])))
 	}
 	return out
 }
