@@ -288,6 +288,7 @@ var sentences = map[verify.Code]sentence{
 	verify.SpreadUnknown:   {later: true, long: "you measured everything once ({input}). Measure a few twice"},
 	verify.StepDoubled:     {long: "the counts look read to {used} of a bag, not {stated} ({odd} odd ones in {counts}). So {used} is used. Read finer, or set bag_step to what you read"},
 	verify.PhotoMissing:    {long: "{photo} is not in photos/"},
+	verify.TermsOverride:   {long: "{setting} {own} is not used: the program's {used} holds", later: true},
 	verify.FlagOverride:    {long: "{setting} given by flag: write it in job.csv, or the next check may say something else"},
 	verify.CrewNotAsked:    {later: true, long: "rule guarded looks at each bay by itself. It can't see a void in a bay that reads over the target. Rule process can"},
 	verify.SpillNotTaken:   {later: true, long: "no spill taken off: what's on the floor counts as in the bay"},

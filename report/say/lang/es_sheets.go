@@ -80,7 +80,7 @@ var sheets = map[string]string{
 	"Empties":                      "Bolsas vacías",
 	"<b>Tick the box</b> as the bag goes in.": "<b>Marque la casilla</b> al echar la bolsa.",
 	"<b>At each stop signal</b> write in the open bag’s box: the bay, and the part that is gone (b7 ½).": "<b>En cada aviso de parada</b> escriba en la casilla de la bolsa abierta: el espacio, y cuánto se fue de la bolsa (b7 ½).",
-	"Read it at the hopper’s mark. A box has room for four bays.":                                              "Léalo en la marca de la tolva. En una casilla caben cuatro espacios.",
+	"Read it at the hopper’s mark. A box has room for four bays.":                                        "Léalo en la marca de la tolva. En una casilla caben cuatro espacios.",
 	"Feed times": "Tiempos de material",
 	"<b>Write down start and stop</b> of the feed for each bay, at the machine. Bursts too. Only while material moves. It jammed? Leave it blank.": "<b>Apunte cuándo empieza y cuándo para</b> el material de cada espacio, en la máquina. También los ratitos. Solo mientras corre. ¿Se tapó la manguera? Déjelo en blanco.",
 	"start":                             "empieza",
