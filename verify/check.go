@@ -67,8 +67,8 @@ type check struct {
 	filled   int      // bays of the job in the order of filling; with advice
 	recounts []string // sections whose empties were counted again, folded, empty for the job; with advice
 	spare    []Reason // for the first reasons of bays to come
-	// uncounted leaves out what settings and sections say of bags loaded, left and used: of a beginning of the log that was not
-	// known yet. Its empties rows were.
+	// uncounted leaves out what settings and sections say of bags loaded, left and used: of a
+	// beginning of the log that was not known yet. Its empties rows were.
 	uncounted bool
 }
 
@@ -80,8 +80,8 @@ type sectionLots struct {
 	decided []decision   // one a lot, for the rule to fill in
 	all     measure.Lot  // pooled; of a section without lots nothing
 	result  *crew.Result // what rule process says; nil under rule guarded
-	// contradicted is the evidence that the log holds more bags than the empties of the section or the job explain; nil where
-	// it does not, or nobody counted.
+	// contradicted is the evidence that the log holds more bags than the empties of the section or
+	// the job explain; nil where it does not, or nobody counted.
 	contradicted []Datum
 	out          *Section // Mean, SD, LowerTolerance, Drift and Reasons are the rule's to set
 }
@@ -90,8 +90,8 @@ type sectionLots struct {
 type decision struct {
 	prob                    float64 // P(density ≥ target): decides
 	basis                   Basis
-	couldHide               float64 // shares of a bay's length; NaN where the rule has none
-	empty, emptyLo, emptyHi float64
+	couldHide               float64  // shares of a bay's length; NaN where the rule has none
+	empty, emptyLo, emptyHi float64  // that would be empty if the rest were packed like the crew's, and its 90 % interval; NaN where nothing says so
 	reasons                 []Reason // suspicions that rest on the crew's other bays
 }
 
@@ -136,8 +136,9 @@ func (c *check) baysOf(section int) iter.Seq2[int, *Bay] {
 	}
 }
 
-// decide lets the job's rule decide about the lots of all sections. Rule guarded takes the measurement alone: nothing that
-// rests on the crew's other bays is looked at, and the findings say so.
+// decide lets the job's rule decide about the lots of all sections. Rule guarded takes the
+// measurement alone: nothing that rests on the crew's other bays is looked at, and the findings say
+// so.
 func (c *check) decide() {
 	for i := range c.sections {
 		guarded(&c.sections[i])

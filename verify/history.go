@@ -58,7 +58,7 @@ type past struct {
 // are settings of the finished job: at that time nobody knew them.
 type beginning struct {
 	*check
-	rows    int
+	rows    int    // of the log that it has
 	decided []bool // by section
 	judged  []bool // by bay
 }
@@ -134,8 +134,9 @@ func (p *past) closings(b *Bay, i int) {
 	}
 }
 
-// logged keeps the verdict right after the fill was logged; of bays that share a count, after the last of them, as only
-// then there was a figure. Its row is that one: after an earlier row the log said that the bay was not filled.
+// logged keeps the verdict right after the fill was logged; of bays that share a count, after the
+// last of them, as only then there was a figure. Its row is that one: after an earlier row the log
+// said that the bay was not filled.
 func (p *past) logged(b *Bay, i int) {
 	row := b.Bay.Fill
 	for _, o := range b.Bay.SharedWith {
@@ -310,8 +311,8 @@ func hazardous(e *model.Entry) bool {
 	return false
 }
 
-// hazardWords are the words of a note that name a leak, wet framing, a flue, a live wire or a duct, as crews write them; in Spanish
-// from memory.
+// hazardWords are the words of a note that name a leak, wet framing, a flue, a live wire or a duct,
+// as crews write them; in Spanish from memory.
 var hazardWords = func() map[string]bool {
 	words := map[string]bool{}
 	for _, w := range strings.Fields("leak leaks leaking leaked leaky wet damp moist moisture flue flues chimney wire wires wiring knob duct ducts return vent " +

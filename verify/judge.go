@@ -99,7 +99,7 @@ func (c *check) figures(b *Bay, l *measure.Lot, d *decision, z *measure.Sizes) {
 // for the effective degrees of freedom, at Level (JCGM 100, G.3). It keeps the last one, as most
 // bays of a job have the same degrees of freedom and the quantile is found by iteration.
 type expansion struct {
-	dof, k float64
+	dof, k float64 // the last degrees of freedom, and their factor; k 0 before the first
 }
 
 // at returns k for so many degrees of freedom; NaN where they are.
@@ -136,7 +136,8 @@ func verdictOf(b *Bay) Verdict {
 // reasons gathers what speaks about a bay: the figure first, then what holds it, then suspicions.
 // Of an empty bay the crew's other bays say nothing that the count does not.
 func (c *check) reasons(i int, b *Bay, l *measure.Lot, d *decision) {
-	// An unanswered reason about the figure holds the verdict by the figure itself; it is told so that it can be answered.
+	// An unanswered reason about the figure holds the verdict by the figure itself; it is told so
+	// that it can be answered.
 	confidence := b.Bay.Section.Settings.Confidence
 	density, half := num("density", b.Density, Density), num("half_width", (b.Hi-b.Lo)/2, Density)
 	switch p := d.prob; {
@@ -226,7 +227,8 @@ func leading(reasons []Reason) *Reason {
 	return first
 }
 
-// held returns the first unanswered reason that keeps a bay from CLOSE whatever its own figure says; nil where none does.
+// held returns the first unanswered reason that keeps a bay from CLOSE whatever its own figure
+// says; nil where none does.
 func held(reasons []Reason) *Reason {
 	for i := range reasons {
 		if r := &reasons[i]; !r.IsAnswered() && rowOf(r.Code).Holds {
@@ -236,7 +238,8 @@ func held(reasons []Reason) *Reason {
 	return nil
 }
 
-// Held returns the reason that holds a bay at MEASURE whatever its own figure says; nil where there is none.
+// Held returns the reason that holds a bay at MEASURE whatever its own figure says; nil where there
+// is none.
 func (b *Bay) Held() *Reason {
 	if b.Verdict != Measure {
 		return nil
@@ -330,7 +333,8 @@ func (a *advisor) leftOpen() []float64 {
 	if a.toCome <= 0 || n == 0 || math.IsNaN(a.out.Mean) {
 		return nil
 	}
-	// The next bay is like the last; its readings of a counter count as noise of its own, as nobody knows their neighbours.
+	// The next bay is like the last; its readings of a counter count as noise of its own, as nobody
+	// knows their neighbors.
 	next := a.lots[n-1]
 	next.Count, next.Terms = math.Sqrt(countVar(&next)), nil
 	spread := math.Sqrt(a.out.SD*a.out.SD + next.Own*next.Own + next.Count*next.Count)
@@ -536,7 +540,8 @@ func (a *advisor) threeDepths(b *Bay, k int) Advice {
 // share stays. NaN where the scatter of its readings is not known.
 func (a *advisor) depthAgain(b *Bay, k int) float64 {
 	l := &a.lots[k]
-	// The budget has the depth's share of the variance, tape and scatter together; the tape's parts are taken off.
+	// The budget has the depth's share of the variance, tape and scatter together; the tape's parts
+	// are taken off.
 	tape := (1-measure.CommonShare)*square(l.Tape(measure.Depth)) + l.Shared*l.Shared
 	scatter := shareOf(b, "depth")*l.U*l.U - tape
 	if scatter <= 1e-9*l.U*l.U {

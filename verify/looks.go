@@ -28,9 +28,11 @@ const (
 	lookEnd    = model.Foot / 2 // a look so close to an end has seen it
 	// slack is what a place told in whole inches may be off by.
 	slack = model.Inch
-	// LeastPascals is the pressure across the face from which smoke that stands still says something, Pa.
+	// LeastPascals is the pressure across the face from which smoke that stands still says
+	// something, Pa.
 	LeastPascals = 50.0
-	// LeastKelvin is the difference between inside and outside from which an even infrared picture says something, K: 18 °F.
+	// LeastKelvin is the difference between inside and outside from which an even infrared picture
+	// says something, K: 18 °F.
 	LeastKelvin = 10.0
 	// WideBay is the width from which a rod across is pushed in twice, m.
 	WideBay = 20 * model.Inch
@@ -526,8 +528,8 @@ func (b *Bay) probeSoft(t *tube) {
 	}
 }
 
-// blownAt tells whether a row blew material in at a place: through a hole within a foot of it, or with the tube past it; where no
-// hole is said, through the fill hole that is.
+// blownAt tells whether a row blew material in at a place: through a hole within a foot of it, or
+// with the tube past it; where no hole is said, through the fill hole that is.
 func (t *tube) blownAt(e *model.Entry, at float64) bool {
 	if e.Kind != model.EntryTopup || e.Material.AddsNothing() {
 		return false
@@ -548,8 +550,9 @@ func isSoft(p model.Probe) bool {
 	return p == model.RodSoft || p == model.RodEmpty || p == model.HandSoft || p == model.SmokeMoves || p == model.IRCold
 }
 
-// clears tells whether a later look answers a finding: of a kind that can see the same thing, and covering the place. Air that
-// moves is answered by smoke alone, as a rod may be firm beside a channel.
+// clears tells whether a later look answers a finding: of a kind that can see the same thing, and
+// covering the place. Air that moves is answered by smoke alone, as a rod may be firm beside a
+// channel.
 func (t *tube) clears(b *model.Bay, later *model.Entry, found model.Probe, at float64) bool {
 	if (found == model.SmokeMoves) != (later.Probe == model.SmokeStill) {
 		return false

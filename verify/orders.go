@@ -74,7 +74,8 @@ func cost(all ...work) (sum float64) {
 const (
 	// LeastBlow is the least mass that is ever ordered, kg: a hose holds about half of it.
 	LeastBlow = 2 * model.Pound
-	// HoleWithin is how far a hole keeps from what must not be drilled, and how far from a void it still fills it, m.
+	// HoleWithin is how far a hole keeps from what must not be drilled, and how far from a void it
+	// still fills it, m.
 	HoleWithin = model.Foot
 	// MostOrders is how many rows that answer orders a bay may have before a person decides.
 	MostOrders = 3
@@ -752,7 +753,8 @@ func (a *advisor) closingMass(k int, unit, most float64) float64 {
 		}
 		return true
 	}
-	// Bisection: more mass makes the target surer, up to the ceiling, above which material goes elsewhere.
+	// Bisection: more mass makes the target surer, up to the ceiling, above which material goes
+	// elsewhere.
 	units := int(math.Max(math.Round(most/unit), 0))
 	if n := sort.Search(units+1, closes); n <= units {
 		return float64(n) * unit

@@ -76,8 +76,8 @@ func (c *check) count() (notFilled []int) {
 // The mass required brings all of the volume to the target. A section without a bag counted (all
 // weighed) is told in bags all the same, by the bag weight. A pooled figure never upgrades a bay.
 func (c *check) poolMass(out *Section, all *measure.Lot) {
-	// MassRequired brings all of the section's volume to the target. A section without a bag counted (all weighed) is told in
-	// bags all the same, by the bag weight.
+	// MassRequired brings all of the section's volume to the target. A section without a bag
+	// counted (all weighed) is told in bags all the same, by the bag weight.
 	target, bag := out.Section.Settings.Target, c.measured.Bag.Mass
 	out.Volume, out.Mass = all.Volume, all.Mass
 	out.MassRequired = target * all.Volume
@@ -153,8 +153,9 @@ func (t *Totals) verdict(b *Bay) {
 	}
 }
 
-// ClosedAgainst tells whether the bay was closed though not CLOSE: on the log as it stood at its last closing, or as it
-// stands now where that was not worked out. It stays so whatever happens to the bay, unless it is withdrawn.
+// ClosedAgainst tells whether the bay was closed though not CLOSE: on the log as it stood at its
+// last closing, or as it stands now where that was not worked out. It stays so whatever happens to
+// the bay, unless it is withdrawn.
 func (b *Bay) ClosedAgainst() bool {
 	if b.State == Struck || len(b.Bay.Closed) == 0 {
 		return false
@@ -210,7 +211,8 @@ func (c *check) empties() {
 		over = true
 		c.warning(TotalsOver, data...)
 	}
-	// What agrees in one section says nothing for the others, and nothing where bags are missing from the log.
+	// What agrees in one section says nothing for the others, and nothing where bags are missing
+	// from the log.
 	if t.Counts == Confirmed && (over || !every && math.IsNaN(t.Emptied)) {
 		t.Counts = Unchecked
 	}
@@ -274,8 +276,8 @@ func (c *check) emptiedJob() float64 {
 
 // tally is what the empties rows of one machine add up to, and the last of them.
 type tally struct {
-	bags float64
-	last int // row of the log
+	bags float64 // counted empty
+	last int     // row of the log
 }
 
 // emptiesRows adds up the empties rows of a section, or those without one for nil, and the bags
@@ -324,8 +326,8 @@ func (c *check) emptiesRows(s *model.Section) float64 {
 	return sum
 }
 
-// countedAfter tells whether empties of the machine that blew a row's material were counted after it, or of all machines. An
-// amend corrects what was blown when the bay was first filled.
+// countedAfter tells whether empties of the machine that blew a row's material were counted after
+// it, or of all machines. An amend corrects what was blown when the bay was first filled.
 func countedAfter(by map[string]tally, b *model.Bay, e *model.Entry) bool {
 	at, machine := e.Index, e.Machine
 	for _, r := range b.Rows {

@@ -138,8 +138,9 @@ func lookedInto(l *measure.Lot, share float64) (doubt []stretch, last Answer) {
 	return doubt, last
 }
 
-// drift looks for a density that moves along the order of filling, and raises it on the section, machine by machine;
-// `set` rows start it afresh. Where the order of the log is doubtful there is none.
+// drift looks for a density that moves along the order of filling, and raises it on the section,
+// machine by machine; `set` rows start it afresh. Where the order of the log is doubtful there is
+// none.
 func (c *check) drift(s *sectionLots, r *crew.Result) Drift {
 	if c.job.OrderDoubtful {
 		return Drift{}
@@ -180,7 +181,8 @@ func (c *check) coresOf(b *model.Bay) []Core {
 // (core − density)/√(u² + U²) beyond ±CoreLimit. A later core of the same bay that agrees answers.
 // A core without a density says nothing.
 func (b *Bay) agreeCores(l *measure.Lot) {
-	// z is the difference in combined standard uncertainties; NaN where the bay or the core has no density.
+	// z is the difference in combined standard uncertainties; NaN where the bay or the core has no
+	// density.
 	var raised *Reason
 	for i := range b.Cores {
 		core := &b.Cores[i]

@@ -29,31 +29,34 @@ type Lot struct {
 	Own    float64 // kg/m³: sizes but for Shared, weighings
 	OwnDOF float64 // +Inf where nothing was estimated from few readings
 	Count  float64 // kg/m³: a count by `ends` or `fresh` as noise of its own; 0 for a weighed mass and for a counter
-	// Interval is the half-width in kg/m³ within which a `fresh` count leaves the density: like bays round the same way.
-	// 0 where the count is not fresh. It describes the same error as Count does.
+	// Interval is the half-width in kg/m³ within which a `fresh` count leaves the density: like
+	// bays round the same way. 0 where the count is not fresh. It describes the same error as Count
+	// does.
 	Interval  float64
 	Terms     []Term  // readings of the running counter, with the density's sensitivity to each
 	Common    float64 // kg/m³ per standard uncertainty of the bag weight
-	CommonDOF float64
+	CommonDOF float64 // degrees of freedom of the bag weight; +Inf where the label holds
 
 	// What follows is zero where nothing of the kind is known.
 
-	// PerBag is the density that one bag more or less in a count by steps makes, kg/m³; 0 for a weighed mass and for whole bags
-	// with a weighed part. What every count of a section is off by (see crew.Total) moves the density by so much a bag.
+	// PerBag is the density that one bag more or less in a count by steps makes, kg/m³; 0 for a
+	// weighed mass and for whole bags with a weighed part. What every count of a section is off by
+	// (see crew.Total) moves the density by so much a bag.
 	PerBag float64
-	// OneSided is the density of one counting step, kg/m³, where nobody said that the bay was blown to the stall: the true
-	// value of the count may then fall short of the count by anything from nothing to one step, besides all other errors. 0 for
-	// a weighed mass and where the stall was said.
+	// OneSided is the density of one counting step, kg/m³, where nobody said that the bay was blown
+	// to the stall: the true value of the count may then fall short of the count by anything from
+	// nothing to one step, besides all other errors. 0 for a weighed mass and where the stall was
+	// said.
 	OneSided float64
-	// Shared is the standard uncertainty of the density, kg/m³, by the part of the tape's error that all readings of the job
-	// share: a/√12 of the depth's half-width a, or what depth checks leave of it. It is not in Own; Density has the mean of the
-	// checks put right.
+	// Shared is the standard uncertainty of the density, kg/m³, by the part of the tape's error
+	// that all readings of the job share: a/√12 of the depth's half-width a, or what depth checks
+	// leave of it. It is not in Own; Density has the mean of the checks put right.
 	Shared    float64
 	SharedDOF float64 // its degrees of freedom; 0 or +Inf where it was not estimated from checks
 	// Feed is for how many seconds material ran into the lot; 0 where that was not timed for all of it.
 	Feed float64
-	// Setting numbers the machine, and its stretches between set rows, that blew it: feed, and the order of filling, are comparable
-	// within one.
+	// Setting numbers the machine, and its stretches between set rows, that blew it: feed, and the
+	// order of filling, are comparable within one.
 	Setting int
 
 	U   float64 // kg/m³: combined standard uncertainty
@@ -71,8 +74,8 @@ type Term struct {
 
 // Share is one input's share in a variance, from 0 to 1.
 type Share struct {
-	Input string // a setting-like name: width, depth, length, bulge, bags, bag_weight, weight, ditto
-	Share float64
+	Input string  // a setting-like name: width, depth, length, bulge, bags, bag_weight, weight, ditto
+	Share float64 // of the variance, 0 to 1
 }
 
 // formLots makes a lot of every filled bay, one of the bays that share a count, by section and in

@@ -27,7 +27,7 @@ import (
 // mass is what a lot's rows say went in, with the parts of its uncertainty, in kg or kg². The zero
 // value is nothing.
 type mass struct {
-	kg      float64
+	kg      float64 // in the lot, spill and losses taken off
 	bags    float64 // bags counted, weighed part bags as their share
 	used    float64 // bags that left the pile, spill and losses included
 	coef    float64 // kg per kg of bag weight: whole and stepped bags counted
@@ -152,7 +152,8 @@ func (m *mass) step(g *model.Material, f float64, s *scale) {
 // kg is the mass per bag, signed. A reading that the lot has already gets the sum of both
 // coefficients: the reading between a fill and the top-up that follows it drops out.
 func (m *mass) chained(kg float64, from, to int, c *chain) {
-	// A difference of two readings: the error of the first counts against the lot, that of the second for it.
+	// A difference of two readings: the error of the first counts against the lot, that of the
+	// second for it.
 	for _, t := range [...]Term{{from, -kg, c.u[from]}, {to, kg, c.u[to]}} {
 		if i := slices.IndexFunc(m.terms, func(o Term) bool { return o.Reading == t.Reading }); i >= 0 {
 			m.terms[i].Coef += t.Coef
@@ -186,8 +187,8 @@ const FewBags = 4
 type BagWeight struct {
 	Mass    float64 // kg; NaN where it is not known
 	U       float64 // kg
-	DOF     float64
-	Weighed int // bags weighed; 0 where the label holds
+	DOF     float64 // of U; +Inf where nothing was estimated
+	Weighed int     // bags weighed; 0 where the label holds
 }
 
 // Bag returns the net bag weight that holds for the job.

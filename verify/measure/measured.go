@@ -161,9 +161,9 @@ func (m *Measured) weighLot(l *Lot, s *scale, sp *[Dims]Spread) parts {
 // half-width, the scatter of readings and what was taken over; of the material weighings, counts
 // and the bag weight.
 type parts struct {
-	tape, random, ditto   [Dims]float64
-	shared                float64 // of the depth's tape, what all bays of the job have in common
-	weigh, count, bagMass float64
+	tape, random, ditto   [Dims]float64 // half-widths, scatter of readings, sizes taken over
+	shared                float64       // of the depth's tape, what all bays of the job have in common
+	weigh, count, bagMass float64       // weighings and part bags, counts, bag weight
 }
 
 // material fills in what the mass w brings, divided by the volume v in m³, and turns the counter's

@@ -37,8 +37,8 @@ type Sizes struct {
 // (its Σ cᵢ)²)/2. (Derived here.)
 type dittos struct {
 	sum [Dims]float64 // Σ cᵢ, signed, m²
-	// squares is the sum over bays of the square of each one's sum. Bays that copy one neighbour share half of the variance of
-	// their errors: (sum² + squares)/2.
+	// squares is the sum over bays of the square of each one's sum. Bays that copy one neighbor
+	// share half of the variance of their errors: (sum² + squares)/2.
 	squares [Dims]float64
 	u       [Dims]float64 // kg/m³: what they bring to the lot's density
 	unlike  [Dims]bool    // taken over from a bay of another kind than the section's
@@ -124,7 +124,8 @@ func (z *Sizes) reading(r *model.Reading, dim Dim, c, within float64) {
 	if !math.IsNaN(r.Within) { // the cell's own ± holds
 		within = r.Within
 	}
-	// The half-width does not average over repeated readings of one tape, the scatter does: c²·s²/n, with s known later.
+	// The half-width does not average over repeated readings of one tape, the scatter does:
+	// c²·s²/n, with s known later.
 	z.tape[dim] += c * within / sqrt3
 	if dim == Depth {
 		z.depth += c
@@ -220,9 +221,9 @@ type Spread struct {
 	Reading    float64 // m: s of one reading, pooled; 0 where it is not known
 	ReadingDOF float64 // Σ(n − 1) of the pool used; 0 where nothing was read twice: unknown, not zero
 	FromJob    bool    // the pool is the whole job's, as the section's own is too small
-	Ditto      float64 // m: standard uncertainty of taking the neighbour's value instead of measuring
-	DittoDOF   float64
-	Pairs      int // pairs of successive bays of one kind that were measured
+	Ditto      float64 // m: standard uncertainty of taking the neighbor's value instead of measuring
+	DittoDOF   float64 // of Ditto; +Inf for a stated half-width
+	Pairs      int     // pairs of successive bays of one kind that were measured
 }
 
 // poolReadings fills in what the repeated readings of every section say: s² = Σ squared deviations

@@ -35,7 +35,7 @@ type Step struct {
 // tally is one count that may speak about the step: the material, in bags, of a lot that one row
 // brought, its volume in m³, and whether it was read from an exact start.
 type tally struct {
-	count, volume float64
+	count, volume float64 // bags, m³
 	fresh         bool
 }
 

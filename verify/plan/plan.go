@@ -27,23 +27,23 @@ type Plan struct {
 // Section is the plan of one run of like bays. Densities are in kg/m³.
 type Section struct {
 	Section         *model.Section
-	Bays            int // planned: those in the log and those that the table counts
-	Sized           int // of these, measured or taken over in the log; the rest is taken as the typical bay
-	Filled          int
-	Volume          float64 // m³
-	Mass            float64 // kg at the aim
-	Bags            float64 // at the aim; NaN without a bag weight
-	BagsUsed        float64 // counted so far in the log
-	HidesMin        float64 // m: least and largest of what its bays could hide
-	HidesMax        float64
-	Ways            []Way // ways of counting; the present one first
-	Mean, SD        float64
-	Aim             float64 // kg/m³ that the plan packs to
-	Target, Ceiling float64
+	Bays            int            // planned: those in the log and those that the table counts
+	Sized           int            // of these, measured or taken over in the log; the rest is taken as the typical bay
+	Filled          int            // of these, filled
+	Volume          float64        // m³
+	Mass            float64        // kg at the aim
+	Bags            float64        // at the aim; NaN without a bag weight
+	BagsUsed        float64        // counted so far in the log
+	HidesMin        float64        // m: least and largest of what its bays could hide
+	HidesMax        float64        // m
+	Ways            []Way          // ways of counting; the present one first
+	Mean, SD        float64        // kg/m³: what the crew packs to, and its spread between bays
+	Aim             float64        // kg/m³ that the plan packs to
+	Target, Ceiling float64        // kg/m³
 	FromLog         bool           // Mean and SD are those of the bays logged so far
 	counting        model.Counting // as the settings say, else as the log does it
 	weighed         bool           // every fill logged so far is weighed, or its part bag is
-	meanU           float64
+	meanU           float64        // kg/m³: standard uncertainty of Mean
 }
 
 // Bay is the plan of one bay.
@@ -242,7 +242,8 @@ func (sec *Section) closes(lot measure.Lot, reads, sd float64) bool {
 	return p.ProbAtTarget >= set.Confidence && !p.ShortOfCrew()
 }
 
-// sum adds up the bays: volume in m³, mass in kg and bags at the aim, and the range of what they could hide in m.
+// sum adds up the bays: volume in m³, mass in kg and bags at the aim, and the range of what they
+// could hide in m.
 func (sec *Section) sum(bays []Bay) {
 	sec.HidesMin, sec.HidesMax = math.Inf(1), math.Inf(-1)
 	for i := range bays {
@@ -281,8 +282,8 @@ type Load struct {
 // out, rounded up to whole bags.
 func loadOf(p *Plan) Load {
 	l := Load{Chance: loadChance}
-	// Variances in bags². What is off together is added before it is squared: sizes within a section, the crew's mean over
-	// the job.
+	// Variances in bags². What is off together is added before it is squared: sizes within a
+	// section, the crew's mean over the job.
 	var sizes2, crew, rest, bagWeightShare float64
 	for i := range p.Sections {
 		sec := &p.Sections[i]

@@ -31,7 +31,8 @@ func newGauge(sec *Section) gauge {
 	return g
 }
 
-// BagWeight returns the net bag weight in kg, the mean of weighed bags or else the label's; NaN where there is neither.
+// BagWeight returns the net bag weight in kg, the mean of weighed bags or else the label's; NaN
+// where there is neither.
 func BagWeight(set *model.Settings) float64 { return measure.Bag(set).Mass }
 
 // uMass returns the standard uncertainty in kg of one bay's material: a/√3 weighed to ±a, else of
@@ -52,9 +53,10 @@ func (g gauge) uMass() float64 {
 	}
 }
 
-// uDensity returns the standard uncertainty in kg/m³ of the density ρ = m/V of a bay that holds mass, kg, by propagation of
-// the parts (JCGM 100, 5.1.2): the count's and the volume's, and apart from it what all bays of the job share, the bag
-// weight, whose relative standard uncertainty is bagShare.
+// uDensity returns the standard uncertainty in kg/m³ of the density ρ = m/V of a bay that holds
+// mass, kg, by propagation of the parts (JCGM 100, 5.1.2): the count's and the volume's, and apart
+// from it what all bays of the job share, the bag weight, whose relative standard uncertainty is
+// bagShare.
 //
 //	own² = (u(m)/V)² + (ρ·u(V)/V)²,  common = ρ·bagShare
 func (g gauge) uDensity(b *Bay, mass, bagShare float64) (own, common float64) {

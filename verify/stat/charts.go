@@ -42,8 +42,8 @@ func Smooth(x, v, c []float64, start, lambda float64) []EWMA {
 // Line is a straight line At0 + Slope·t through correlated readings, with the standard
 // uncertainties of both and their correlation.
 type Line struct {
-	At0, Slope         float64
-	UAt0, USlope, Corr float64
+	At0, Slope         float64 // of x at t = 0, and per unit of t
+	UAt0, USlope, Corr float64 // their standard uncertainties, and the correlation of the two
 }
 
 // FitLine fits x = a + b·t to readings with variances v and covariances c with the reading before

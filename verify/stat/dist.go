@@ -6,8 +6,9 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// normalFrom is the number of degrees of freedom from which Student's t is taken as normal: the two differ there by
-// less than 1e-8 in probability (the leading term of the difference is at most 0.13/ν).
+// normalFrom is the number of degrees of freedom from which Student's t is taken as normal: the two
+// differ there by less than 1e-8 in probability (the leading term of the difference is at most
+// 0.13/ν).
 const normalFrom = 2e7
 
 // NormalCDF returns Φ(z), the standard normal distribution function; NaN for NaN.

@@ -44,12 +44,13 @@ type Model struct {
 // Group is where one group lies, in the unit of its jobs' means.
 type Group struct {
 	Name   string
-	Jobs   int
-	Mean   float64
+	Jobs   int     // with a mean
+	Mean   float64 // Σ w·y/Σ w over its jobs
 	U      float64 // standard uncertainty of Mean: by its jobs, and what these differ by
 	Lo, Hi float64 // interval of the group's own mean at Level; NaN where no group has two jobs
 	Shrunk float64 // drawn towards the others as far as few jobs ask for
-	// Within these limits, at Level and at Outer, lies a group of so many jobs if it is like all the others together.
+	// Within these limits, at Level and at Outer, lies a group of so many jobs if it is like all
+	// the others together.
 	Low, High, OuterLow, OuterHigh float64
 	Outside                        int // -2, -1, 1, 2: below or above the inner or outer limits; 0 within
 }

@@ -20,9 +20,9 @@ import (
 // rule process: mean and spread are taken as known here, which makes the forecast a little too
 // good. The shares are computed once for a row of u, and interpolated.
 type Reach struct {
-	target, aim float64
-	z           float64 // normal quantile of the confidence
-	own, helped [reachSteps]float64
+	target, aim float64             // kg/m³
+	z           float64             // normal quantile of the confidence
+	own, helped [reachSteps]float64 // shares closed, by step of u: by its own count, with the crew's help
 }
 
 const (
@@ -42,7 +42,8 @@ func NewReach(target, aim, confidence float64) *Reach {
 	for i := range reachSteps {
 		own := target + stat.NormalQuantile(confidence)*u
 		r.own[i] = stat.NormalCDF((aim - own) / math.Hypot(u, tau))
-		// The posterior probability rises with the reading: halve between the target less and the aim plus six of both.
+		// The posterior probability rises with the reading: halve between the target less and the
+		// aim plus six of both.
 		lo, hi := target-6*math.Hypot(u, tau), aim+6*math.Hypot(u, tau)
 		for range 50 {
 			if mid := (lo + hi) / 2; atTarget(mid, u, tau, target, aim) < confidence {

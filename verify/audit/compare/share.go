@@ -20,7 +20,7 @@ import (
 // no whole number.
 type Count struct {
 	Group string
-	K, N  float64
+	K, N  float64 // bays it holds for, and all bays
 }
 
 // Share is a share of a group's bays with its interval at Level. NaN where there is no interval.
@@ -29,7 +29,8 @@ type Share struct {
 	Jobs          int
 	K, N          float64
 	Share, Lo, Hi float64
-	// Within these limits, at Level and at Outer, lies a group of so many bays and jobs if it is like all the others together.
+	// Within these limits, at Level and at Outer, lies a group of so many bays and jobs if it is
+	// like all the others together.
 	Low, High, OuterLow, OuterHigh float64
 	Outside                        int // -2, -1, 1, 2: below or above the inner or outer limits; 0 within
 }
@@ -84,8 +85,8 @@ func FitShares(counts []Count) Shares {
 		if g.Jobs < 2 {
 			continue
 		}
-		// The variance of a bay is taken at a share between the group's own and all's: a group of which no bay is short
-		// has a rate all the same.
+		// The variance of a bay is taken at a share between the group's own and all's: a group of
+		// which no bay is short has a rate all the same.
 		p := (g.K + pooled*float64(g.Jobs)) / (g.N + float64(g.Jobs))
 		for _, c := range by[name] {
 			d := c.K - c.N*g.Share

@@ -17,7 +17,7 @@ type Dated struct {
 // the means a year of 365.25 days.
 type Trend struct {
 	Name   string
-	Jobs   int
+	Jobs   int     // of the group
 	Days   float64 // from the first to the last
 	Slope  float64 // a year
 	Lo, Hi float64 // interval at Level

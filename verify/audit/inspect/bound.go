@@ -37,7 +37,7 @@ const Level = 0.95
 type Bound struct {
 	Crew        string // empty of all together
 	Bays, Drawn int    // called CLOSE; of them drawn
-	Most        int
+	Most        int    // bad bays, at most, among them
 }
 
 // Share is Most of Bays; NaN of none.

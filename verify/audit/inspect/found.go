@@ -100,7 +100,7 @@ type Judged struct {
 	Crews, Counting []Row   // of bays that were CLOSE
 	Sureness        []Row
 	Differ, DifferU float64 // mean of found less read over the bays with a density, kg/m³, and its standard uncertainty
-	Densities       int
+	Densities       int     // bays with a density found
 }
 
 // Row is one line of bays that were CLOSE: how many were stated to be short, and how many were.

@@ -153,7 +153,7 @@ func Digest(seed uint64) string {
 type Plan struct {
 	Seed   uint64
 	Digest string
-	Asked  int
+	Asked  int     // bays asked for
 	Bays   []Drawn // house by house
 	Strata []Stratum
 	Few    bool // fewer bays were asked for than there are crews: crews were not set apart
@@ -186,8 +186,8 @@ type Drawn struct {
 type Stratum struct {
 	Crew          string
 	Class         Class
-	Houses, Bays  int // that there are
-	Visits, Drawn int
+	Houses, Bays  int   // that there are
+	Visits, Drawn int   // houses that are visited, and bays drawn in them
 	sizes         []int // bays by house
 	take          []int // bays that are drawn, by house; 0 where it is not visited
 	at            []int // places of the houses, by ticket
@@ -197,8 +197,8 @@ type Stratum struct {
 // Proof is what it takes to show that less than a share Rate of the Bays called CLOSE are bad: Need
 // of them, none bad, drawn all equally likely (stat.DetectionSize at Level).
 type Proof struct {
-	Rate       float64
-	Bays, Need int
+	Rate       float64 // share of bad bays
+	Bays, Need int     // called CLOSE, and to be opened
 }
 
 // doubtWeight is how much more often a doubtful bay is drawn than a sure one (this tool's own).

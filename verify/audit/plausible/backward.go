@@ -40,8 +40,8 @@ import (
 
 const (
 	leastCounts = 6 // counts in a section, below which nothing is looked at
-	// Densities that bags may be worked backwards from, evenly in the logarithm: 2.4 to 5.0 lb/ft³ in steps of 0.15 %, a
-	// third of what tells two densities apart in 144 bays of six steps each.
+	// Densities that bags may be worked backwards from, evenly in the logarithm: 2.4 to 5.0 lb/ft³
+	// in steps of 0.15 %, a third of what tells two densities apart in 144 bays of six steps each.
 	densityFrom  = 2.4 * model.PoundPerCubicFoot
 	densityRatio = 0.0015
 	densities    = 490
@@ -80,14 +80,14 @@ type hypothesis struct{ density, mixture int16 }
 
 type atHypothesis struct {
 	hypothesis
-	log float64
+	log float64 // ln L₁
 }
 
-// sectionCounts is a section's counts in steps, with what its volume takes in steps at 1 kg/m³. Like bays of one count stand
-// once, with how many they are: framing repeats itself.
+// sectionCounts is a section's counts in steps, with what its volume takes in steps at 1 kg/m³.
+// Like bays of one count stand once, with how many they are: framing repeats itself.
 type sectionCounts struct {
 	count, per, times []float64 // steps; steps per kg/m³; bays
-	bays              int
+	bays              int       // Σ times
 }
 
 // agreementOf looks at the counts of a job, lots by section; bag is the net weight of a bag in kg.
@@ -368,9 +368,9 @@ func oddChance(n, x float64) float64 {
 //
 // over the jobs: the least over τ is the ratio to an honest crew whose spread is the likeliest.
 type crewCounts struct {
-	jobs          []int
+	jobs          []int // places of those that something speaks for
 	counts, agree int
-	looked        int
+	looked        int                                              // jobs with counts that could tell anything
 	excess        [len(jobShares)][tauSteps]map[hypothesis]float64 // Σ ln(1 − φ + φ·E) − ln(1 − φ)
 }
 

@@ -18,9 +18,9 @@ type checks struct {
 	counts     agreement
 	weights    closeness
 	step       stepCheck
-	bags       float64 // bags loaded and not left, against those logged: probability
-	bought     float64
-	logged     float64
+	bags       float64        // bags loaded and not left, against those logged: probability
+	bought     float64        // bags that left the truck: loaded less left
+	logged     float64        // bags in the log
 	empties    []emptiesCheck // of the sections whose empties were counted
 	over       totalDiff      // what the log holds more than the totals that were counted
 	digits     *digits        // nil where nothing was looked at
@@ -31,8 +31,8 @@ type checks struct {
 	raised     int            // amended after a verdict that was not CLOSE, to a higher density
 }
 
-// stepCheck is what is known about the recording step: the stated one, and the one that the log shows. A crew that states
-// quarter bags and reads halves looks surer than it is.
+// stepCheck is what is known about the recording step: the stated one, and the one that the log
+// shows. A crew that states quarter bags and reads halves looks surer than it is.
 type stepCheck struct {
 	stated, shown float64 // bags
 	odd, counts   float64 // counts at odd multiples of the stated step, and all
@@ -215,10 +215,10 @@ func value(data []verify.Datum, key string) float64 {
 // erfc(|z|/√2).
 func twoSided(z float64) float64 { return math.Erfc(math.Abs(z) / math.Sqrt2) }
 
-// lot is one mass that one row brought, and the bays that it filled. Bays filled by several rows are left out: their readings
-// hang together in ways that a replay would have to guess.
+// lot is one mass that one row brought, and the bays that it filled. Bays filled by several rows
+// are left out: their readings hang together in ways that a replay would have to guess.
 type lot struct {
-	section  int
+	section  int     // its place among the findings'
 	volume   float64 // m³, as measured
 	bags     float64 // counted in steps; NaN where it was weighed or carries a part bag
 	mass     float64 // kg as weighed, of a whole lot or of a part bag; NaN where nothing was weighed
@@ -353,26 +353,30 @@ func stepsUsed(f *verify.Findings) []float64 {
 	return out
 }
 
-// Last digits are looked at in weighed masses only: a scale has no favourites, so its digits are even where masses scatter
-// by several of its steps. Of no other reading can that be said of an honest crew:
+// Last digits are looked at in weighed masses only: a scale has no favorites, so its digits are
+// even where masses scatter by several of its steps. Of no other reading can that be said of an
+// honest crew:
 //
-//   - width, depth and length are made, not drawn: sawn timber has one depth, framing keeps to a module, rafters are cut by
-//     one pattern. Their fractions are the builder's, and a tape read by eye falls on halves and quarters before eighths.
-//     Beside other crews a crew that works in one kind of house would stand out as honestly as one that invents;
-//   - repeats of one size agree wherever the timber is even or the second reading is taken at the same place, and how often
-//     that is so differs from crew to crew with nothing to bound it;
-//   - bags and counters in fractions are read by eye: halves before quarters is what coarse-step looks at, with a stated
-//     step of its own. In hundredths they are masses divided by the bag's weight, whose digits lie on that lattice.
+//   - width, depth and length are made, not drawn: sawn timber has one depth, framing keeps to a
+//     module, rafters are cut by one pattern. Their fractions are the builder's, and a tape read by
+//     eye falls on halves and quarters before eighths. Beside other crews a crew that works in one
+//     kind of house would stand out as honestly as one that invents;
+//   - repeats of one size agree wherever the timber is even or the second reading is taken at the
+//     same place, and how often that is so differs from crew to crew with nothing to bound it;
+//   - bags and counters in fractions are read by eye: halves before quarters is what coarse-step
+//     looks at, with a stated step of its own. In hundredths they are masses divided by the bag's
+//     weight, whose digits lie on that lattice.
 //
-// What can be said of these is said by the steps that the log shows (coarse-step), by counts that agree with one density
-// (nearest-step) and by rows that stand twice (copied-rows).
+// What can be said of these is said by the steps that the log shows (coarse-step), by counts that
+// agree with one density (nearest-step) and by rows that stand twice (copied-rows).
 
-// digits are the last digits of a job's weighed masses, in units of the step that they were recorded to. The step is read
-// off the values: zeros at the end that a file drops are no digits, and a scale that shows fifths has no odd ones.
+// digits are the last digits of a job's weighed masses, in units of the step that they were
+// recorded to. The step is read off the values: zeros at the end that a file drops are no digits,
+// and a scale that shows fifths has no odd ones.
 type digits struct {
 	step   float64 // in the job's unit of mass
-	values int
-	of     [10]int
+	values int     // how many digits
+	of     [10]int // by digit
 }
 
 const (

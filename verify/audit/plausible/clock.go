@@ -109,7 +109,7 @@ func minutes(key string, s float64) verify.Datum { return number(key, math.Round
 // span is a day of a job of a crew.
 type span struct {
 	*day
-	job int
+	job int // its place
 }
 
 // overlaps finds, crew by crew, days of two jobs that lie one upon the other by leastOverlap or
@@ -156,9 +156,9 @@ func overlaps(jobs []*Job) []Finding {
 
 // bagGroup is the jobs of one product by the bag weight that they state.
 type bagGroup struct {
-	jobs  int
+	jobs  int           // that state a bag weight
 	of    map[int][]int // by weight in tenths of a pound
-	order []int
+	order []int         // the weights as they came
 }
 
 const (

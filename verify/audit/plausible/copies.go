@@ -30,8 +30,8 @@ type rowTable struct {
 
 func newRowTable() *rowTable { return &rowTable{ofSizes: map[uint32]int{}, first: []int{0}} }
 
-// add takes over the rows of the next job, which keeps none. They are joined when all are there: a list that grows to a million rows
-// is copied over and over.
+// add takes over the rows of the next job, which keeps none. They are joined when all are there: a
+// list that grows to a million rows is copied over and over.
 func (t *rowTable) add(j *Job) {
 	job := len(t.first) - 1
 	for i := range j.rows {
@@ -47,9 +47,9 @@ func (t *rowTable) join() { t.rows, t.jobs = slices.Concat(t.jobs...), nil }
 
 // copied is a run of rows that stands in two places.
 type copied struct {
-	job, other      int
-	from, otherFrom int32 // lines
-	rows            int
+	job, other      int     // places of the jobs, the later one first
+	from, otherFrom int32   // lines
+	rows            int     // of the run
 	bits            float64 // −log₂ of the chance that two honest places agree so
 	p               float64 // bound on the chance that any two do
 }
@@ -108,10 +108,10 @@ func (t *rowTable) compare(a, b int, best []copied) {
 		bits += sharedBits(&t.rows[a+n], &t.rows[b+n])
 		n++
 	}
-	// Counting places looks at every row, so it is done only for a run that could be a discovery: one whose probability is
-	// not above what the false discovery rate leaves beside as many others as the root of the number of jobs.
-	// How many places have such sizes is at first taken as if sizes followed each other at random: rows · Π(share of the
-	// sizes), one at least.
+	// Counting places looks at every row, so it is done only for a run that could be a discovery:
+	// one whose probability is not above what the false discovery rate leaves beside as many others
+	// as the root of the number of jobs. How many places have such sizes is at first taken as if
+	// sizes followed each other at random: rows · Π(share of the sizes), one at least.
 	worth := FalseRate / math.Sqrt(float64(len(t.first)))
 	all := float64(len(t.rows))
 	places := all

@@ -32,7 +32,8 @@ type Finding struct {
 // of a job does not.
 func (f *Finding) Speaks() bool { return f.Crew == "" && f.Code != PhotoBays }
 
-// Job is what is kept of one job to tell whether it is plausible. Nothing in it points into the job or its findings.
+// Job is what is kept of one job to tell whether it is plausible. Nothing in it points into the job
+// or its findings.
 type Job struct {
 	Name, Crew string // the name may be made longer, to tell it from another, before Find
 	checks     *checks
@@ -60,8 +61,8 @@ func Of(f *verify.Findings, own *Own) *Job {
 	return j
 }
 
-// Table takes in jobs one after the other. What of a job is only needed to be set beside other jobs it takes over and does not
-// leave in the job.
+// Table takes in jobs one after the other. What of a job is only needed to be set beside other jobs
+// it takes over and does not leave in the job.
 type Table struct {
 	jobs  []*Job
 	rows  *rowTable
@@ -90,9 +91,10 @@ func (t *Table) Add(j *Job) {
 	t.jobs = append(t.jobs, j)
 }
 
-// tests is everything that was looked at: the probabilities, and what those few would find that could be discoveries.
+// tests is everything that was looked at: the probabilities, and what those few would find that
+// could be discoveries.
 type tests struct {
-	p     []float64
+	p     []float64       // p-values of all that was looked at
 	found map[int]Finding // by place in p
 }
 
@@ -331,10 +333,12 @@ const (
 	OwnTerms       verify.Code = "own-terms"       // settings of the job's own where the program's hold
 )
 
-// KindFinding is the kind of the codes above: they speak about jobs and crews set side by side and hold no verdict.
+// KindFinding is the kind of the codes above: they speak about jobs and crews set side by side and
+// hold no verdict.
 const KindFinding verify.Kind = "finding"
 
-// Codes is the table of what a review can find, in the order in which it is looked for. Answers says what settles it.
+// Codes is the table of what a review can find, in the order in which it is looked for. Answers
+// says what settles it.
 func Codes() []verify.CodeInfo {
 	find := func(c verify.Code, means, settles, data, source string) verify.CodeInfo {
 		return verify.CodeInfo{Code: c, Kind: KindFinding, Means: means, Answers: settles, Data: data, Source: source}

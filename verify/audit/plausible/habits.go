@@ -25,8 +25,8 @@ type habit struct {
 // habitGroup is a crew, or a job where there are only a few crews.
 type habitGroup struct {
 	crew string // empty of a job
-	jobs []int
-	k, n int // how often it was so, of how often it could have been
+	jobs []int  // places of its jobs
+	k, n int    // how often it was so, of how often it could have been
 }
 
 const (

@@ -86,10 +86,10 @@ func weighedRows(f *verify.Findings) (rows []weighed, spread float64) {
 // copiedNear is a run or a set of weighed rows that another job has too, or the job itself in
 // another place.
 type copiedNear struct {
-	job, other      int
-	from, otherFrom int32 // lines
-	rows            int
-	p               float64
+	job, other      int     // places of the jobs, the later one first
+	from, otherFrom int32   // lines
+	rows            int     // that are alike
+	p               float64 // bound on the chance of that among all jobs
 }
 
 // place is a weighed row of a job.
@@ -104,9 +104,9 @@ type windowAt struct {
 // nearTable holds the weighed rows of all jobs.
 type nearTable struct {
 	rows    [][]weighed
-	spreads []float64
-	total   int
-	counted int // runs whose places were counted
+	spreads []float64 // by job, relative
+	total   int       // rows of all jobs
+	counted int       // runs whose places were counted
 }
 
 // add takes over a job's rows.

@@ -71,8 +71,9 @@ func baysOf(job *model.Job, name string) []string {
 // seenAt is one file of one job: places in Review.Jobs and in its photos.
 type seenAt struct{ job, photo int }
 
-// photoFindings returns one finding for the pictures that the same jobs share or hold under several names, those in most
-// jobs first, and one for all jobs with pictures that are named at several bays.
+// photoFindings returns one finding for the pictures that the same jobs share or hold under several
+// names, those in most jobs first, and one for all jobs with pictures that are named at several
+// bays.
 func photoFindings(jobs []*Job) (again, bays []Finding) {
 	first := map[[16]byte]int{} // place in groups
 	var groups [][]seenAt
@@ -121,7 +122,8 @@ func photoAgain(jobs []*Job, g []seenAt) Finding {
 	return f
 }
 
-// atBays counts the pictures that are named at more than one bay, over all jobs, and names the first; nil where none is.
+// atBays counts the pictures that are named at more than one bay, over all jobs, and names the
+// first; nil where none is.
 func atBays(jobs []*Job) []Finding {
 	photos, named := 0, 0
 	var first *photo
@@ -148,11 +150,13 @@ func atBays(jobs []*Job) []Finding {
 	return []Finding{f}
 }
 
-// A picture that was saved anew, smaller, cut a little or in another quality, has other bytes and nearly the same perceptual
-// hash: 256 signs of the lowest frequencies of its brightness. Two pictures that differ in mostDiffer of them at most are one
-// and the same; unlike ones differ in about half, and two shots of like bays in more than fifty (tried on drawn scenes, see
-// cmd's tests). A hash is cut into pieces of sixteen signs: where at most mostDiffer of 256 differ, at least one of the sixteen pieces is equal,
-// so that only pictures with an equal piece are set against each other.
+// A picture that was saved anew, smaller, cut a little or in another quality, has other bytes and
+// nearly the same perceptual hash: 256 signs of the lowest frequencies of its brightness. Two
+// pictures that differ in mostDiffer of them at most are one and the same; unlike ones differ in
+// about half, and two shots of like bays in more than fifty (tried on drawn scenes, see cmd's
+// tests). A hash is cut into pieces of sixteen signs: where at most mostDiffer of 256 differ, at
+// least one of the sixteen pieces is equal, so that only pictures with an equal piece are set
+// against each other.
 
 const (
 	mostDiffer  = 15 // signs of 256; with fewer than sixteen one piece is equal

@@ -83,7 +83,8 @@ func sizesOf(b *verify.Bay) (hash uint32, cells []byte) {
 	return uint32(stat.Hash(cells)), cells
 }
 
-// leastAlike is the number of rows of one size from which on the log itself shows how often their amounts agree.
+// leastAlike is the number of rows of one size from which on the log itself shows how often their
+// amounts agree.
 const leastAlike = 4
 
 // discountAlike takes from what a row tells where the job's other rows of the same sizes have its
@@ -230,7 +231,8 @@ func sharedBits(a, b *rowKey) float64 {
 	return bits
 }
 
-// Sizes on the nominal grid are the builder's, not the tape's: only what is read off it can differ between twin houses.
+// Sizes on the nominal grid are the builder's, not the tape's: only what is read off it can differ
+// between twin houses.
 const (
 	localSize = 0.5 * model.Inch  // readings nearer than that are taken for one nominal size
 	tapeGrid  = 0.25 * model.Inch // a length on this grid tells nothing
@@ -239,16 +241,17 @@ const (
 // mostCompared bounds the bays that a reading is compared with.
 const mostCompared = 64
 
-// knownSizes are the readings of a job's first bays by dimension, in the order of model.Piece.Readings, alike ones of a
-// section together. Lengths are not among them: every bay has one of its own, and what it tells is told by its fractions.
+// knownSizes are the readings of a job's first bays by dimension, in the order of
+// model.Piece.Readings, alike ones of a section together. Lengths are not among them: every bay has
+// one of its own, and what it tells is told by its fractions.
 type knownSizes [7][]knownSize
 
 // knownSize is one reading as some bays of a section have it.
 type knownSize struct {
 	section *model.Section
 	values  []float64 // m
-	mean    float64
-	bays    int
+	mean    float64   // m
+	bays    int       // that have it
 }
 
 // newKnownSizes gathers the readings of a job's first mostCompared bays.

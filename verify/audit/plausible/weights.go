@@ -37,7 +37,7 @@ type closeness struct {
 	bays, within int     // weighed bays, and those in the interval that is least likely
 	width        float64 // of that interval, relative to the density
 	density      float64 // kg/m³, its middle
-	section      int
+	section      int     // its place among the findings'
 	p            float64 // NaN where there is nothing to look at
 }
 
