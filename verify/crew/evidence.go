@@ -75,7 +75,7 @@ const leastVariance = 4e-6
 // evidenceOf returns the evidence of the lots that have a density and are not left out, and where each stands among the lots
 // given. target in kg/m³; odds and left by lot, nil for none; lots to come beyond them have 1.
 func evidenceOf(ws *workspace, lots []measure.Lot, target float64, odds []float64, left []bool) (known []evidence, place []int) {
-	known, place = ws.lots.take(len(lots))[:0], make([]int, 0, len(lots))
+	known, place = ws.lots.take(len(lots))[:0], ws.ints.take(len(lots))[:0]
 	for i := range lots {
 		l := &lots[i]
 		x := l.Density / target
