@@ -75,6 +75,9 @@ func BenchmarkReviewGuarded(b *testing.B) {
 // BenchmarkReviewProcess: the same with rule process, suspicion and plausibility. At most 6 × bare.
 func BenchmarkReviewProcess(b *testing.B) { benchReview(b, benchJobs) }
 
+// BenchmarkReviewBays: every bay of a million as a row of CSV, with rule process and without plausibility.
+func BenchmarkReviewBays(b *testing.B) { benchReview(b, benchJobs, "--figures", "--table", "bays") }
+
 // BenchmarkReviewHalf is half the work: twice of it takes at most 2.2 times as long.
 func BenchmarkReviewHalf(b *testing.B) { benchReview(b, benchJobs/2) }
 
