@@ -11,7 +11,6 @@ import (
 	"unicode/utf8"
 
 	"bayproof/model"
-	"bayproof/report/say"
 	"bayproof/verify"
 )
 
