@@ -22,6 +22,7 @@ import (
 	"bayproof/model"
 	"bayproof/model/joblog"
 	page "bayproof/report/pocket"
+	"bayproof/report/say/lang"
 	"bayproof/report/screen"
 	"bayproof/report/sheets"
 	"bayproof/verify"
@@ -240,7 +241,7 @@ func (o *pocketOptions) pack(folder *joblog.Folder) (page.Job, error) {
 		return page.Job{}, withHint(err, faultOf(err).Hint)
 	}
 	b, err := json.Marshal(data)
-	return page.Job{Name: job.Name, Data: b}, err
+	return page.Job{Name: job.Name, Data: b, Lang: lang.Of(job.Settings.Lang)}, err
 }
 
 // ownAddresses is what --listen could be here.
