@@ -1,3 +1,10 @@
+// Verdicts as they stood when rows were logged.
+//
+// What a crew could know at a row is found by putting the rows up to it together anew
+// (model.Job.Upto) and judging that job as any job is judged. Nothing of a past verdict is stored,
+// so that it cannot be changed afterwards: it follows from the log. Beginnings are judged only
+// where they are asked about.
+
 package verify
 
 import (
@@ -10,9 +17,8 @@ import (
 	"bayproof/verify/crew"
 )
 
-// history fills in the verdicts as they stood when rows were logged. Each is found by putting the log's first rows
-// together anew and judging them as the job is judged, so that it says what the crew could know then. Where the order of
-// the rows is in doubt there is no past to be had; what an amendment replaced is known all the same.
+// history fills in the verdicts as they stood when rows were logged. Where the order of the rows is
+// in doubt there is no past to be had; what an amendment replaced is known all the same.
 func (c *check) history() {
 	if c.opts.Closings {
 		for i := range c.found.Bays {
@@ -39,24 +45,26 @@ func (c *check) history() {
 	}
 }
 
-// past judges beginnings of the log, and keeps the last few: bays are mostly asked about in the order of the log.
+// past judges beginnings of the log, and keeps the last few: bays are mostly asked about in the
+// order of the log.
 type past struct {
 	whole  *check
 	recent []*beginning
 	memory crew.Memory // what the sections said at the beginning before: most have changed nothing since
 }
 
-// beginning is the log up to one of its rows, put together and measured; of its sections and bays only those are judged that are
-// asked about. Bags that were loaded, left and counted as empties are settings of the finished job: at that time nobody knew them.
+// beginning is the log up to one of its rows, put together and measured; of its sections and bays
+// only those are judged that are asked about. Bags that were loaded, left and counted as empties
+// are settings of the finished job: at that time nobody knew them.
 type beginning struct {
 	*check
-	rows    int
+	rows    int    // of the log that it has
 	decided []bool // by section
 	judged  []bool // by bay
 }
 
-// upto returns the beginning of the first n rows. A `closed` row says nothing about a verdict: the rows before it make the
-// same beginning.
+// upto returns the beginning of the first n rows. A `closed` row says nothing about a verdict: the
+// rows before it make the same beginning.
 func (p *past) upto(n int) *beginning {
 	for n > 0 && p.whole.job.Log[n-1].Kind == model.EntryClosed {
 		n--
@@ -88,10 +96,10 @@ func (p *past) at(n, i int) *Bay {
 		guarded(&then.sections[s])
 		if then.rule == model.RuleProcess {
 			if then.given == nil {
-				then.tell()
+				then.fillGiven()
 			}
 			r := p.memory.Judge(then.given, emptied(then.found.Totals.Emptied), s)
-			then.hear(s, &r)
+			then.takeResult(s, &r)
 		}
 	}
 	if !then.judged[i] {
@@ -126,8 +134,9 @@ func (p *past) closings(b *Bay, i int) {
 	}
 }
 
-// logged keeps the verdict right after the fill was logged; of bays that share a count, after the last of them, as only
-// then there was a figure. Its row is that one: after an earlier row the log said that the bay was not filled.
+// logged keeps the verdict right after the fill was logged; of bays that share a count, after the
+// last of them, as only then there was a figure. Its row is that one: after an earlier row the log
+// said that the bay was not filled.
 func (p *past) logged(b *Bay, i int) {
 	row := b.Bay.Fill
 	for _, o := range b.Bay.SharedWith {
@@ -139,7 +148,8 @@ func (p *past) logged(b *Bay, i int) {
 	p.whole.further(b).Logged = &logged
 }
 
-// amendments pairs each `amend` row of a bay with the row that it replaced. The verdicts are unknown yet.
+// amendments pairs each `amend` row of a bay, and each fill after one that was taken back, with the
+// row that it replaced. The verdicts are unknown yet.
 func amendments(b *model.Bay) []Amendment {
 	var out []Amendment
 	var last *model.Entry // the fill that an amend replaces
@@ -171,8 +181,9 @@ func (p *past) amendments(b *Bay, i int) {
 	}
 }
 
-// minutesBetween, in an amendment, tells a slip that was mended on the spot from a figure that was changed once the verdict
-// was known. It is the time from one row to a later one; NaN where either has none.
+// minutesBetween returns the time from one row to a later one in minutes; NaN where either has
+// none. In an amendment it tells a slip that was mended on the spot from a figure that was changed
+// once the verdict was known.
 func minutesBetween(from, to *model.Entry) float64 {
 	if from == nil || from.Time.IsZero() || to.Time.IsZero() {
 		return math.NaN()
@@ -180,8 +191,9 @@ func minutesBetween(from, to *model.Entry) float64 {
 	return to.Time.Sub(from.Time).Minutes()
 }
 
-// gone keeps what would otherwise leave no trace: whoever amends an entry or books a loss makes a suspicion go away. It
-// brings back, as answered, suspicions that stood before an amended or a lost entry and went away with it.
+// gone brings back, as answered, suspicions that stood before an amended or a lost entry and went
+// away with it: whoever amends an entry or books a loss would otherwise make a suspicion go away
+// without a trace.
 func (p *past) gone(b *Bay, i int) {
 	for _, e := range b.Bay.Rows {
 		answer := ByAmend
@@ -205,9 +217,10 @@ func (p *past) gone(b *Bay, i int) {
 	}
 }
 
-// commit keeps what a bay stood at when it was closed on CLOSE: that the crew's figures moved since is no reason to open it. What it
-// would read today stands beside it. What is learned of this bay itself since then, and totals that contradict the counts, ask about
-// it again. So does what is found in a bay after a person decided about it.
+// commit keeps what a bay stood at when it was closed on CLOSE: that the crew's figures moved since
+// is no reason to open it. What it would read today stands beside it. What is learned of this bay
+// itself since then, and totals that contradict the counts, ask about it again; so does what is
+// found in a bay after a person decided about it.
 func (c *check) commit() {
 	for i := range c.found.Bays {
 		b := &c.found.Bays[i]
@@ -232,7 +245,9 @@ func (b *Bay) noPassing() {
 	}
 }
 
-// stand lets a bay stand at what it was closed on, unless something asks about it again.
+// stand lets a bay stand at what it was closed on, unless something asks about it again: a hazard,
+// something found, its own mass or volume changed by more than 1e-9, or totals that contradict the
+// counts. A bay that is CLOSE today all the same is asked about only for a hazard.
 func (b *Bay) stand(at *Closing) {
 	same := func(then, now float64) bool { return math.Abs(now-then) <= 1e-9*math.Abs(then) }
 	b.Reopened, b.ReopenedBy = b.learned(at.Row.Index)
@@ -254,8 +269,9 @@ func (b *Bay) stand(at *Closing) {
 	}
 }
 
-// learned says what the rows of a bay from the one with this index on found in it, and the row: first of all what is no place for
-// material, then a look that found something or a word about its filling that speaks against it; empty where they found nothing.
+// learned returns what the rows of a bay from the one with this index on found in it, and the row:
+// first of all what is no place for material, then a look that found something or a word about its
+// filling that speaks against it; empty where they found nothing.
 func (b *Bay) learned(since int) (code Code, by *model.Entry) {
 	for _, e := range b.Bay.Rows {
 		if e.Index < since || !inForce(b.Bay, e) {
@@ -275,8 +291,8 @@ func (b *Bay) learned(since int) (code Code, by *model.Entry) {
 	return code, by
 }
 
-// hazardous tells whether a row speaks of what is no place for material: a rod that stopped at anything but a block, or a note that
-// names it and does not say that there is none.
+// hazardous tells whether a row speaks of what is no place for material: a rod that stopped at
+// anything but a block, or a note that names it without a word of denial in the four words before.
 func hazardous(e *model.Entry) bool {
 	for _, s := range e.Stops {
 		if s.What != model.StopBlock {
@@ -295,8 +311,8 @@ func hazardous(e *model.Entry) bool {
 	return false
 }
 
-// hazardWords are the words of a note that name a leak, wet framing, a flue, a live wire or a duct, as crews write them; in Spanish
-// from memory.
+// hazardWords are the words of a note that name a leak, wet framing, a flue, a live wire or a duct,
+// as crews write them; in Spanish from memory.
 var hazardWords = func() map[string]bool {
 	words := map[string]bool{}
 	for _, w := range strings.Fields("leak leaks leaking leaked leaky wet damp moist moisture flue flues chimney wire wires wiring knob duct ducts return vent " +

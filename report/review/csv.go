@@ -54,31 +54,36 @@ func AppendCSV(dst []byte, r *audit.Review) []byte {
 			head = append(head, x[0].(string))
 		}
 	}
-	dst = screen.AppendRow(dst, append(head, "record")...)
-	put := func(names []string, t *audit.Tally, pass audit.Rate, g *audit.Group, record string) {
+	dst = screen.AppendRow(dst, append(head, "record", "target", "confidence", "rule", "log_sha256", "programme_sha256", "units")...)
+	put := func(names []string, t *audit.Tally, pass audit.Rate, g *audit.Group, j *audit.Job) {
 		row := names
 		for _, x := range figures(u, t, pass, g) {
 			if !jsonOnly[x[0]] {
 				row = append(row, cells(x[1])...)
 			}
 		}
-		dst = screen.AppendRow(dst, append(row, screen.Cell(record))...)
+		if j != nil {
+			row = append(row, cells(j.At.Record, u.In(verify.Density, j.Target), j.Confidence, j.Rule, j.Log, j.Programme)...)
+		} else {
+			row = append(row, "", "", "", "", "", "")
+		}
+		dst = screen.AppendRow(dst, append(row, u.System.String())...)
 	}
-	put(cells("all", "", "", "", "", ""), &r.Tally, r.Pass, none, "")
+	put(cells("all", "", "", "", "", ""), &r.Tally, r.Pass, none, nil)
 	for _, g := range []struct {
 		level  string
 		groups []audit.Group
 	}{{"crew", r.Crews}, {"section_kind", r.Kinds}, {"month", r.Months}, {"counting", r.Ways}} {
 		for i := range g.groups {
 			x := &g.groups[i]
-			put(cells(g.level, "", "", x.Name, "", ""), &x.Tally, x.Pass, x, "")
+			put(cells(g.level, "", "", x.Name, "", ""), &x.Tally, x.Pass, x, nil)
 		}
 	}
 	for _, j := range r.Jobs {
-		put(cells("job", j.Name, "", "", j.Crew, j.Date), &j.Tally, j.Tally.Pass(), none, j.At.Record)
+		put(cells("job", j.Name, "", "", j.Crew, j.Date), &j.Tally, j.Tally.Pass(), none, j)
 		for i := range j.Sections {
 			s := &j.Sections[i]
-			put(cells("section", j.Name, s.Name, s.Kind, j.Crew, j.Date), &s.Tally, s.Tally.Pass(), none, "")
+			put(cells("section", j.Name, s.Name, s.Kind, j.Crew, j.Date), &s.Tally, s.Tally.Pass(), none, nil)
 		}
 	}
 	return dst

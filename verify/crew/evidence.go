@@ -56,7 +56,7 @@ type evidence struct {
 
 // link ties a lot to one reading of the running counter. The zero value is no reading.
 type link struct {
-	reading int
+	reading int     // its number in the job's counters
 	coef    float64 // of the error of that reading in the density, signed, per bag
 	v       float64 // variance of the reading, bags²; 0 where it is exact
 }

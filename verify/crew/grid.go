@@ -114,9 +114,9 @@ type component struct{ mu, tau, rate []float64 }
 // rate ~ Beta(alpha, beta), all independent of each other. weight is the part's share of the
 // mixture. μ and τ are shares of the target.
 type priorPart struct {
-	weight                       float64
-	mu, muVar, logTau, logTauVar float64
-	alpha, beta                  float64
+	weight                       float64 // share of the mixture
+	mu, muVar, logTau, logTauVar float64 // means and variances of μ and of ln τ
+	alpha, beta                  float64 // of the rate of bad bays
 }
 
 // fixedPrior returns the prior that no log moves, with so much weight.

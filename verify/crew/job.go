@@ -43,7 +43,7 @@ type Section struct {
 // Total is how many bags went into bays by the empties: loaded less left less what went elsewhere.
 // The zero value is none.
 type Total struct {
-	Bags float64
+	Bags float64 // that went into bays
 	U    float64 // bags: standard uncertainty, by the part bags, which leave it anywhere within ± √3·U; > 0
 }
 
@@ -165,10 +165,10 @@ type Memory struct{ said []remembered }
 
 // remembered is all that a section's summary rests on, and the summary.
 type remembered struct {
-	target   float64
+	target   float64 // kg/m³
 	known    []evidence
-	own, job totals // zero for none
-	step     float64
+	own, job totals  // zero for none
+	step     float64 // bags
 	boxes    []box
 	summary  summary
 }
@@ -276,8 +276,8 @@ func (s *Section) boxes() []box {
 // muVar) and ln τ ~ N(logTau, logTauVar), shares of the target; the number of lots, and how many of
 // them are expected to be bad. A variance of 0 says nothing about that figure.
 type summary struct {
-	mu, muVar, logTau, logTauVar float64
-	lots, bad                    float64
+	mu, muVar, logTau, logTauVar float64 // means and variances of μ and of ln τ
+	lots, bad                    float64 // number of lots, and expected number of bad ones
 }
 
 // ok tells whether the summary says something about μ.
