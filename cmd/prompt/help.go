@@ -69,7 +69,9 @@ func (s *Session) helpLines() []helpLine {
 // wordLines are the words that the answers use.
 func (s *Session) wordLines() []helpLine {
 	S := s.say.S
-	verdict := func(v verify.Verdict, means string) helpLine { return helpLine{say.Mark(v) + " " + s.word(v), means} }
+	verdict := func(v verify.Verdict, means string) helpLine {
+		return helpLine{say.Mark(v) + " " + s.say.Verdict(v), means}
+	}
 	return []helpLine{
 		verdict(verify.Close, S("The pounds are in, and nothing points to a void.")),
 		verdict(verify.Add, S("Short. The numbers prove it.")),
