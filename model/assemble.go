@@ -16,16 +16,9 @@ func (j *Job) Assemble() []Fault { return j.AssembleIn(new(Memory)) }
 // Sections are not: whoever keeps one may.
 func (j *Job) AssembleIn(m *Memory) []Fault {
 	m.again(len(j.Log))
-	a := Assembler{job: j, mem: m, sections: map[string]*named{}, order: m.order[:0],
-		byRow: m.byRow, feed: m.feed, loose: map[loose]bool{}, run: map[string]int{}, unstarted: map[*Entry]bool{}}
-	// Sections of an earlier putting together are found again by name, so that they stay the same objects; but only where
-	// a row of this beginning of the log names them do they stand in the job.
-	for _, s := range j.Sections {
-		a.sections[Fold(s.Name)] = &named{section: s, bays: m.names(0)}
-	}
-	j.Sections = slices.DeleteFunc(slices.Clone(j.Sections), func(s *Section) bool { return !s.Listed })
-	a.listed = len(j.Sections) > 0
-	a.name()
+	j.Bays = nil
+	a := assembler(j, m)
+	a.name(0)
 	if a.overLimits() {
 		return a.faults
 	}
@@ -37,18 +30,23 @@ func (j *Job) AssembleIn(m *Memory) []Fault {
 	a.chainCounter()
 	a.share()
 	a.finish()
+	a.check()
 	m.order = a.order
 	return a.faults
 }
 
-// Upto returns the job as it stood when its first n rows were logged, put together anew; sections are the same objects,
-// rows and bays are not. A part of a good log may have faults of its own, where a later row mended them.
-func (j *Job) Upto(n int) (*Job, []Fault) {
-	k := *j
-	k.Log = slices.Clone(j.Log[:n])
-	k.Bays, k.Left, k.Warnings, k.OrderDoubtful = nil, nil, nil, false
-	faults := k.Assemble()
-	return &k, faults
+// assembler is ready for the first row of a job's log.
+func assembler(j *Job, m *Memory) Assembler {
+	a := Assembler{job: j, mem: m, sections: map[string]*named{}, order: m.order[:0],
+		byRow: m.byRow, feed: m.feed, loose: map[loose]bool{}, run: map[string]int{}, unstarted: map[*Entry]bool{}}
+	// Sections of an earlier putting together are found again by name, so that they stay the same objects; but only where
+	// a row of this beginning of the log names them do they stand in the job.
+	for _, s := range j.Sections {
+		a.sections[Fold(s.Name)] = &named{section: s, bays: m.names(0)}
+	}
+	j.Sections = slices.DeleteFunc(slices.Clone(j.Sections), func(s *Section) bool { return !s.Listed })
+	a.listed = len(j.Sections) > 0
+	return a
 }
 
 // Assembler puts one log together, or any beginning of one. The log is gone through three times: rows find their bays by
@@ -63,6 +61,8 @@ type Assembler struct {
 	listed   bool              // sections.csv lists sections
 	order    []*gathered       // bays in the order in which the log first names them
 	byRow    []*gathered       // by row; nil where a row names no bay
+	// sectioned is set where a row names a section.
+	sectioned bool
 	// feed is the material in the order in which it was blown: an amend stands in the place of the fill that it replaces,
 	// so that a counter is read in the order of the work and not of the writing. By row; nil where nothing is blown.
 	feed []*Entry
@@ -148,10 +148,16 @@ type gathered struct {
 	place  int       // row of its first fill: its place in fill order; -1 while not filled
 	fill   *Entry    // the fill in force, of a withdrawn bay too
 	struck *Entry    // the row that withdrew it; nil while it counts
-	shape  *Entry    // the row that said the shape
-	owned  bool      // the bay's first piece is its own, and not that of a row
-	killed int       // so many of the bay's rows, from the first, are out of force or closings
+	// withdrew is the last row that withdrew it, whether it counts again or not.
+	withdrew *Entry
+	shape    *Entry // the row that said the shape
+	owned    bool   // the bay's first piece is its own, and not that of a row
+	grown    bool   // a row of it was taken since the log was last put together (see Beginnings)
+	killed   int    // so many of the bay's rows, from the first, are out of force or closings
 }
+
+// filled tells whether a fill of the bay is in force: one that was withdrawn and measured again since is not filled.
+func (g *gathered) filled() bool { return g.struck == nil && g.fill != nil }
 
 // fault refuses a row. The place is the named column, or where the log has none such the bay's.
 func (a *Assembler) fault(e *Entry, column, hint, format string, args ...any) {
@@ -193,16 +199,15 @@ func (a *Assembler) machine(e *Entry) string {
 	return Fold(e.Machine)
 }
 
-// name finds the section and the bay of every row; a row without them is a fault and is passed over.
-func (a *Assembler) name() {
+// name finds the section and the bay of every row from one on; a row without them is a fault and is passed over.
+func (a *Assembler) name(from int) {
 	// A job has either no sections or one on every row: a blank among them is a name that was not filled down.
-	sections := false
-	for i := range a.job.Log {
-		sections = sections || a.job.Log[i].Section != ""
+	for i := from; i < len(a.job.Log); i++ {
+		a.sectioned = a.sectioned || a.job.Log[i].Section != ""
 	}
 	var in *named
 	var g *gathered
-	for i := range a.job.Log {
+	for i := from; i < len(a.job.Log); i++ {
 		e := &a.job.Log[i]
 		e.Index = i
 		switch {
@@ -214,7 +219,7 @@ func (a *Assembler) name() {
 		case totals(e):
 			a.fault(e, "section", "delete the row: the log holds bays only", "a row of totals")
 			continue
-		case e.Section == "" && sections:
+		case e.Section == "" && a.sectioned:
 			a.fault(e, "section", "fill the name down; a row of totals is deleted", "section is blank")
 			continue
 		case e.Bay == "":
@@ -298,8 +303,7 @@ func differs(a, b string) (what, hint string) {
 	return "case or spaces", "write it one way"
 }
 
-// finish fills in what follows from all rows: fill order, material in force, and whether bays can hold
-// what is said of them. A bay that is struck, or that waits for its shared figure, has no place in the order of filling: its
+// finish fills in what follows from all rows: fill order and material in force. A bay that is struck, or that waits for its shared figure, has no place in the order of filling: its
 // fill is not in force.
 func (a *Assembler) finish() {
 	// An amend stands in the place of its fill, so that an amended bay keeps its number.
@@ -309,13 +313,13 @@ func (a *Assembler) finish() {
 		if e == nil || e.Kind != EntryFill && e.Kind != EntryAmend {
 			continue
 		}
-		if g := a.byRow[e.Index]; g.struck == nil && g.bay.Owes == OwesNothing {
+		if g := a.byRow[e.Index]; g.filled() && g.bay.Owes == OwesNothing {
 			order++
 			g.bay.Order, g.bay.Fill = order, g.fill
 		}
 	}
 	// A bay that is left on purpose is no bay of the job's: nothing is missing where it is.
-	a.job.Bays, a.job.Left = make([]*Bay, 0, len(a.order)), nil
+	a.job.Bays, a.job.Left = slices.Grow(a.job.Bays[:0], len(a.order)), nil
 	for _, g := range a.order {
 		g.bay.Struck = g.bay.Struck || g.bay.Undone()
 		if g.bay.Left != nil && !g.bay.Struck {
@@ -323,9 +327,15 @@ func (a *Assembler) finish() {
 			continue
 		}
 		a.job.Bays = append(a.job.Bays, g.bay)
-		g.bay.listMoves()
+		if g.bay.Moves == nil {
+			g.bay.listMoves()
+		}
 	}
-	// Bays that share a figure are checked together, so all must have their moves by now.
+}
+
+// check refuses bays that cannot hold what is said of them. Those that share a figure are checked together, so all must have their
+// moves by now.
+func (a *Assembler) check() {
 	for _, g := range a.order {
 		a.checkAmounts(g.bay)
 		a.checkLess(g.bay)

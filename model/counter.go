@@ -125,66 +125,82 @@ func (c *chain) number(e *Entry) {
 // share groups the bays that one figure belongs to: those whose fill says `shared`, and the next bay filled. That is the next
 // in the order of the work, so that a bay that is amended keeps its group.
 func (a *Assembler) share() {
-	waiting := map[string][]*gathered{} // by machine
+	waiting := map[string][]*Entry{} // by machine
 	for _, e := range a.feed {
 		if e == nil || e.Kind != EntryFill && e.Kind != EntryAmend {
 			continue
 		}
-		g, machine := a.byRow[e.Index], a.machine(e)
+		machine := a.machine(e)
 		if open := waiting[machine]; e.Material.Shared {
-			waiting[machine] = append(open, g)
+			waiting[machine] = append(open, e)
 		} else if len(open) > 0 {
-			a.group(append(open, g))
+			a.group(append(open, e))
 			delete(waiting, machine)
 		}
 	}
 	for _, machine := range slices.Sorted(maps.Keys(waiting)) {
-		open := waiting[machine]
-		for _, g := range open {
-			g.bay.Owes = OwesShare
+		open := slices.DeleteFunc(waiting[machine], func(e *Entry) bool { return a.byRow[e.Index].fill == nil }) // withdrawn, and measured again
+		for _, e := range open {
+			a.byRow[e.Index].bay.Owes = OwesShare
 		}
-		a.warn(open[0].fill, "shared-open", "%s shares the next bay's figure, and no bay follows yet: it counts as not filled", open[0].bay.title())
+		if len(open) > 0 {
+			a.warn(open[0], "shared-open", "%s shares the next bay's figure, and no bay follows yet: it counts as not filled", a.byRow[open[0].Index].bay.title())
+		}
 	}
 }
 
-// group ties the bays of one figure together; the last one carries it. Where one of them was withdrawn nobody said what is
-// left for the others: they wait until they are amended.
-func (a *Assembler) group(bays []*gathered) {
-	last := bays[len(bays)-1]
+// group ties the bays of one figure together, whose fills are given; the last one carries it. Where one of them was withdrawn nobody said
+// what is left for the others: they wait until they are amended.
+func (a *Assembler) group(fills []*Entry) {
+	bays := make([]*gathered, len(fills))
+	for i, e := range fills {
+		bays[i] = a.byRow[e.Index]
+	}
+	end, last := fills[len(fills)-1], bays[len(bays)-1]
+	sum := &end.Material
 	if len(bays) > MostSharing {
-		a.fault(last.fill, last.fill.Material.Kind.Column(), "count every few bays: a figure shared by so many says nothing about any of them",
+		a.fault(end, sum.Kind.Column(), "count every few bays: a figure shared by so many says nothing about any of them",
 			"%s shares its figure with %d bays, over %d", last.bay.title(), len(bays)-1, MostSharing-1)
 		return
 	}
 	var gone *gathered
-	for _, g := range bays {
-		m, sum := &g.fill.Material, &last.fill.Material
+	for i, g := range bays {
+		e, m := fills[i], &fills[i].Material
 		switch {
 		case g.bay.Section != last.bay.Section:
-			a.fault(g.fill, m.Kind.Column(), "bays that share a count stand one after the other in one section",
+			a.fault(e, m.Kind.Column(), "bays that share a count stand one after the other in one section",
 				"%s shares the next bay's figure, and the next bay filled is %s", g.bay.title(), last.bay.title())
 			return
 		case m.Kind != sum.Kind:
-			a.fault(g.fill, m.Kind.Column(), "write both in one column", "%s shares a figure of %s, and %s has %s", g.bay.title(),
+			a.fault(e, m.Kind.Column(), "write both in one column", "%s shares a figure of %s, and %s has %s", g.bay.title(),
 				m.Kind.Column(), last.bay.title(), sum.Kind.Column())
 			return
-		case g.struck != nil:
+		case !g.filled():
 			gone = g
 		}
 	}
-	for _, g := range bays {
+	for i, g := range bays {
 		if gone == nil {
 			for _, other := range bays {
 				if other != g {
 					g.bay.SharedWith = append(g.bay.SharedWith, other.bay)
 				}
 			}
-		} else if g.struck == nil {
+		} else if g.filled() {
 			g.bay.Owes = OwesShare
-			a.warn(g.fill, "shared-open", "%s shares a count with %s, which was withdrawn on %s: it counts as not filled until it is amended",
-				g.bay.title(), gone.bay.title(), at(gone.struck))
+			a.warn(fills[i], "shared-open", "%s shares a count with %s, which was withdrawn on %s: it counts as not filled until it is amended",
+				g.bay.title(), gone.bay.title(), at(gone.withdrew))
 		}
 	}
+}
+
+// wall is a time as the clock on the wall shows it, whatever its zone.
+func wall(at time.Time) time.Time {
+	if at.Location() == time.UTC {
+		return at
+	}
+	_, offset := at.Zone()
+	return at.Add(time.Duration(offset) * time.Second)
 }
 
 // checkTimes warns where times run backward within a section and a machine. Clocks are compared as they hang on the wall: a log may hold times with a
@@ -199,11 +215,7 @@ func (a *Assembler) checkTimes() {
 		if e.Time.IsZero() {
 			continue
 		}
-		now := e.Time
-		if now.Location() != time.UTC {
-			_, offset := now.Zone()
-			now = now.Add(time.Duration(offset) * time.Second)
-		}
+		now := wall(e.Time)
 		k := clock{e.Section, a.machine(e)}
 		if now.Before(last[k]) {
 			if back++; first == nil {

@@ -208,7 +208,7 @@ func (a *Assembler) amend(e *Entry, g *gathered) {
 // strike withdraws the bay: its rows go out of force, and its fill is none any more. A strike that withdraws one row alone is
 // done with before (see undo).
 func (a *Assembler) strike(e *Entry, g *gathered) {
-	g.struck, g.bay.Struck = e, true
+	g.struck, g.withdrew, g.bay.Struck = e, e, true
 	g.kill("struck", len(g.bay.Rows)-1)
 }
 

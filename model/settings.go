@@ -40,6 +40,7 @@ type Settings struct {
 type Overruled struct {
 	Name      string
 	Own, Used string // as the table writes them, in the job's units
+	Src       Source // of the own one
 }
 
 // DepthOff is by how much every depth of the job was read too small, in m: the mean of what a second person's tape reads more at

@@ -19,7 +19,7 @@ var (
 	ruleWords     = []string{"process", "guarded"}
 	countingWords = []string{"ends", "fresh", "running"}
 	materialWords = []string{"bags", "counter", "weight"}
-	originWords   = []string{"default", "job.csv", "sections.csv", "programme", "flag"}
+	originWords   = []string{"default", "job.csv", "sections.csv", "programme.csv", "flag"}
 )
 
 // EntryWords are the words of the entry column, in the order of the kinds.

@@ -111,6 +111,7 @@ func jobObject(f *verify.Findings, tool Tool) Object {
 			{"length", w.Of(verify.Length).Symbol}, {"volume", w.Of(verify.Volume).Symbol},
 			{"mass", w.Of(verify.Mass).Symbol}, {"density", w.Of(verify.Density).Symbol},
 		}},
+		{"terms", termsObject(f.Job.Terms)},
 		{"settings", settings(s)}, // those that sections override are the job's here
 		{"rule_used", f.RuleUsed.String()},
 		{"bays", Each(slices.Concat(f.Bays, f.Left), func(b *verify.Bay) Object { return bayObject(w, b) })},
@@ -119,6 +120,14 @@ func jobObject(f *verify.Findings, tool Tool) Object {
 		{"journal", journalObject(f.Job.Journal)},
 		{"warnings", Each(f.Warnings, func(x *verify.Warning) Object { return warningObject(w, x) })},
 	}
+}
+
+// termsObject is the file of the program's terms that governed; null where none did.
+func termsObject(in *model.Input) any {
+	if in == nil {
+		return nil
+	}
+	return Object{{"file", in.File}, {"sha256", in.SHA256}}
 }
 
 // journalObject is what came of the log's journal; null where there is none.

@@ -298,6 +298,7 @@ func checkSchema() Object {
 		key{"job", objectOf("which job", key{"name", textOf("")}, key{"date", textOf("")}, key{"crew", textOf("")}, key{"site", textOf("")})},
 		key{"inputs", listOf("files that were read", objectOf("", key{"file", textOf("")}, key{"sha256", textOf("")}))},
 		unitsKey("length", "volume", "mass", "density"),
+		key{"?terms", orNull(objectOf("the program's file whose terms governed; null: the job's own settings did", key{"file", textOf("")}, key{"sha256", textOf("")}))},
 		key{"settings", append(typed("by name: every setting that bayproof fields lists", "object"), [2]any{"additionalProperties", Object(setting)})},
 		key{"rule_used", wordOf("the rule that decided", "process", "guarded")},
 		key{"bays", listOf("in the log's order", objectOf("", bay...))}, key{"sections", listOf("in the order of sections.csv, then of the log", objectOf("", section...))}, key{"totals", objectOf("the whole job", totals...)},

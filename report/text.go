@@ -47,10 +47,11 @@ type textPage struct {
 const longestName = 12
 
 func newTextPage(f *verify.Findings, colour bool) *textPage {
-	t := &textPage{page: page{Page: screen.Page{Colour: colour, Width: pageWidth}}, f: f, w: say.New(f)}
+	t := &textPage{page: page{Page: screen.Page{Colour: colour}}, f: f, w: say.New(f)}
 	for _, label := range []string{t.w.Verdict(verify.Add), t.w.Verdict(verify.Probe), t.w.Verdict(verify.Measure), t.w.Verdict(verify.Close), t.w.S(unfilled), t.w.S(unlogged)} {
 		t.labelWidth = max(t.labelWidth, utf8.RuneCountInString(label)+3)
 	}
+	t.Width = pageWidth + t.labelWidth
 	for i := range f.Bays {
 		t.nameWidth = max(t.nameWidth, min(utf8.RuneCountInString(f.Bays[i].Bay.Name), longestName)+2)
 	}
@@ -68,7 +69,7 @@ func (t *textPage) unfinished(word string) string {
 	return screen.Pad("□ "+t.w.S(word), t.labelWidth)
 }
 
-// head says which job it is and how its bays stand, and a setting from the command line at once: with it the files alone
+// head says which job it is and how its bays stand, and terms and settings from elsewhere at once: without them its files
 // would not give these verdicts.
 func (t *textPage) head() {
 	s := &t.f.Job.Settings
@@ -83,19 +84,25 @@ func (t *textPage) head() {
 	if t.f.Totals.Counts == verify.Contradicted {
 		t.paragraph(0, t.w.Counts(t.f))
 	}
-	if say.Flagged(s) {
+	if t.first() {
 		t.paragraph(0, t.unusual())
 	}
 }
 
+// first tells whether the line about settings stands at the head: where the job's own files alone would not give these verdicts.
+func (t *textPage) first() bool { return t.f.Job.Terms != nil || say.Flagged(&t.f.Job.Settings) }
+
 // unusual is the one line about settings: it names those that are not what they are where nothing is said; empty where there
 // are none.
 func (t *textPage) unusual() string {
-	set := t.w.NotDefault(t.f.Job)
-	if set == "" {
-		return ""
+	text := ""
+	if t.f.Job.Terms != nil {
+		text = t.w.F("Judged by %s.", screen.Clean(t.w.TermsOf(t.f.Job)))
 	}
-	return t.w.F("Not the usual settings: %s.", screen.Clean(set))
+	if set := t.w.NotDefault(t.f.Job); set != "" {
+		text += " " + t.w.F("Not the usual settings: %s.", screen.Clean(set))
+	}
+	return strings.TrimSpace(text)
 }
 
 // counts says how the bays stand: "14 bays: 9 CLOSE, 2 ADD, 3 MEASURE; 1 unfilled; 2 unlogged."
@@ -356,11 +363,12 @@ func (t *textPage) mayClose() {
 	}{{verify.Filled, t.w.S("May be closed")}, {verify.Closed, t.w.S("Closed, and rightly")}} {
 		good := func(b *verify.Bay) bool { return isGood(b, part.state) }
 		t.bySection(part.heading, good, func(b *verify.Bay) {
-			t.Line(t.label(b.Verdict) + t.name(b) + screen.Pad(t.w.Figure(b), 12) + " " + t.w.SureAndWhose(b))
-			for _, text := range t.answered(b) {
-				t.paragraph(t.labelWidth, text)
+			text := strings.ReplaceAll(screen.Pad(t.w.Figure(b), 12), " ", "\u00a0") + " " + t.w.SureAndWhose(b)
+			if hides := t.w.CouldHide(b); hides != "" {
+				text += "; " + hides
 			}
-			if text := t.w.CouldHide(b); text != "" {
+			t.bay(b, text, nil)
+			for _, text := range t.answered(b) {
 				t.paragraph(t.labelWidth, text)
 			}
 		})
@@ -391,7 +399,7 @@ func (t *textPage) bags() {
 // notes are the warnings and cautions.
 func (t *textPage) notes() {
 	lines := t.w.Notes(t.f)
-	if set := t.unusual(); set != "" && !say.Flagged(&t.f.Job.Settings) {
+	if set := t.unusual(); set != "" && !t.first() {
 		lines = append([]string{set}, lines...)
 	}
 	if len(lines) == 0 {

@@ -134,6 +134,7 @@ const (
 	StepDoubled     Code = "step-doubled"
 	PhotoMissing    Code = "photo-missing"
 	FlagOverride    Code = "flag-override"
+	TermsOverride   Code = "terms-override"
 	SpillNotTaken   Code = "spill-not-deducted"
 	CrewNotAsked    Code = "crew-not-asked"
 	TotalsOver      Code = "totals-over"
@@ -234,6 +235,8 @@ var codes = slices.Concat(
 		CodeInfo{Code: PhotoMissing, Means: "photos that the log names are not there", Answers: "add them to photos/", Data: "photo", Source: own},
 		CodeInfo{Code: FlagOverride, Means: "a verdict rests on a setting given by a flag",
 			Answers: "write it into job.csv", Data: "setting", Source: own},
+		CodeInfo{Code: TermsOverride, Means: "a value of the job's own is not used: the program's terms hold",
+			Answers: "nothing to do: the program decides", Data: "setting, own, used", Source: own},
 		CodeInfo{Code: CrewNotAsked, Means: "rule guarded: a bay is judged by itself; a void in a bay above the target cannot show",
 			Answers: "rule process", Source: own},
 		CodeInfo{Code: SpillNotTaken, Means: "spill is not deducted", Answers: "give spill its share", Source: own},

@@ -43,11 +43,25 @@ func (c *check) warnSettings() {
 	for _, name := range st.Flagged() {
 		c.warning(FlagOverride, named("setting", name))
 	}
+	c.overruled(st.Overruled, "")
+	for _, s := range c.job.Sections {
+		if own := s.Settings.Overruled; len(own) > len(st.Overruled) { // the job's stand first
+			c.overruled(own[len(st.Overruled):], s.Name)
+		}
+	}
 	if bag := &c.measured.Bag; bag.Weighed > 0 {
 		// Weighing bags is meant to know them better than the label does: its limit as a rectangular one, a/√3.
 		if label := bag.Mass * st.BagWithin / math.Sqrt(3); bag.U > label {
 			c.warning(BagChecksCoarse, num("u", bag.U, Mass), num("u_label", label, Mass))
 		}
+	}
+}
+
+// overruled says which values of the job's own, or of a section's, the program's terms put aside.
+func (c *check) overruled(list []model.Overruled, section string) {
+	for _, o := range list {
+		w := c.warning(TermsOverride, named("setting", o.Name), named("own", o.Own), named("used", o.Used))
+		w.Src, w.Section = o.Src, section
 	}
 }
 

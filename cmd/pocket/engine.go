@@ -39,7 +39,7 @@ type Data struct {
 // Pack takes what a page carries out of a job's folder. A log that is still to come is none of the files.
 func Pack(folder *joblog.Folder, flags map[string]string) (Data, error) {
 	d := Data{Name: folder.Name, Log: folder.Log, Files: map[string][]byte{}, Flags: flags}
-	for _, name := range []string{folder.Log, "job.csv", "sections.csv", "cores.csv"} {
+	for _, name := range []string{folder.Log, "job.csv", "sections.csv", "cores.csv", joblog.ProgrammeName} {
 		b, err := fs.ReadFile(folder.FS, name)
 		if errors.Is(err, fs.ErrNotExist) {
 			continue

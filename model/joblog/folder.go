@@ -169,7 +169,7 @@ const Photos = "photos"
 // first: what is read, what is made from it, and what stands beside the log while somebody writes to it.
 func OwnFiles(log string) []string {
 	return []string{
-		log, "job.csv", "sections.csv", "cores.csv", "inspections.csv", "programme.csv",
+		log, "job.csv", "sections.csv", "cores.csv", InspectionsName, ProgrammeName,
 		"record.html", "record.html.minisig", "sheets.html", "pocket.html",
 		log + ".lock", log + ".torn", log + ".before", log + ".journal", log + ".serve",
 	}

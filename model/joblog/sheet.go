@@ -465,8 +465,8 @@ func (b *Blanker) File(file string, raw []byte) ([]byte, bool) {
 	text, ok := decode(file, 1, string(raw), &f)
 	known := bayColumns(model.LogColumns())
 	switch path.Base(file) {
-	case "job.csv":
-		known = &knownColumns{what: file, names: []string{"name", "value"}, own: 2, index: map[string]int{"name": 0, "value": 1}}
+	case "job.csv", ProgrammeName:
+		known = namesAndValues(file)
 	case "sections.csv":
 		known = knownOf(file, "section", model.SectionColumns(), func(d model.SettingDef) bool { return d.BySection > 0 })
 	case "cores.csv":
@@ -510,8 +510,9 @@ func (b *Blanker) File(file string, raw []byte) ([]byte, bool) {
 		}
 		row = slices.Clone(row)
 		switch key := headerKey(at(row, name)); {
-		case known.index["value"] == 1 && known.own == 2: // job.csv: a setting a row
-			keep := slices.ContainsFunc(model.SettingDefs(), func(d model.SettingDef) bool { return d.Name == key && !d.Personal })
+		case known.index["value"] == 1 && known.own == 2: // a setting or an ask a row
+			keep := slices.ContainsFunc(model.SettingDefs(), func(d model.SettingDef) bool { return d.Name == key && !d.Personal }) ||
+				slices.ContainsFunc(model.AskDefs(), func(d model.AskDef) bool { return d.Name == key })
 			for i := range row {
 				if !keep || i != name && i != value {
 					row[i] = ""

@@ -37,7 +37,7 @@ func (t *text) missing() {
 	}
 	slices.SortStableFunc(jobs, func(a, b *audit.Job) int { return len(b.Missing) - len(a.Missing) })
 	var counts []string
-	for _, d := range audit.AskDefs() {
+	for _, d := range model.AskDefs() {
 		if n := in[d.Name]; n > 0 {
 			counts = append(counts, fmt.Sprintf("%s in %d", say.LackName(d.Name), n))
 		}

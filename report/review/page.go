@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strings"
 
+	"bayproof/model"
 	"bayproof/report/say"
 	"bayproof/report/screen"
 	"bayproof/verify"
@@ -257,7 +258,7 @@ func (p *page) lacks(r *audit.Review) {
 		}
 	}
 	column := map[string]int{}
-	for _, d := range audit.AskDefs() {
+	for _, d := range model.AskDefs() {
 		if asked[d.Name] {
 			column[d.Name] = len(p.Asked)
 			p.Asked = append(p.Asked, say.LackName(d.Name))

@@ -22,7 +22,7 @@ type Review struct {
 	Drifts   []compare.Trend     // of crews over the dates of their jobs
 	Findings []plausible.Finding // what stands in the files, then all that is a discovery, least likely first
 	Looked   int                 // how many probabilities were looked at
-	Asks     Asks
+	Asks     model.Asks
 	Plan     *inspect.Plan  // nil where none was asked for
 	Judged   inspect.Judged // by what inspectors found
 	Figures  bool           // plausibility was not looked at

@@ -53,7 +53,7 @@ type Section struct {
 
 // Options say what a review looks for. Builder and Summarize must be given the same.
 type Options struct {
-	Asks    Asks
+	Asks    model.Asks
 	Figures bool   // results only: no plausibility
 	Inspect int    // bays to draw; 0 draws none
 	Seed    uint64 // of the draw
@@ -66,7 +66,7 @@ func Summarize(f *verify.Findings, at Place, inspections []model.Inspection, opt
 	st := &f.Job.Settings
 	j := &Job{
 		Name: strings.Clone(f.Job.Name), Site: strings.Clone(st.Site), Crew: strings.Clone(st.Crew), Date: strings.Clone(dayOf(f.Job)),
-		At: at, Units: st.Units, Target: st.Target, Tally: newTally(), Missing: opt.Asks.lacks(f), Warnings: warningsOf(f.Job.Warnings),
+		At: at, Units: st.Units, Target: st.Target, Tally: newTally(), Missing: lacks(&opt.Asks, f), Warnings: warningsOf(f.Job.Warnings),
 		Terms: termsOf(f.Job), Falls: fallsOf(f),
 	}
 	j.sections(f, opt.Terms.reach())

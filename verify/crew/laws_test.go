@@ -59,7 +59,7 @@ func TestPluggingInIsAnotherAnswer(t *testing.T) {
 	c := (&scale{slope: 0}).cut(mu, tau)
 	above, o := c.of(&read, 1, l), others{1, r.Process.Rate}
 	var whole lotSums
-	whole.say(&o, &l, &above)
+	whole.addAt(&o, &l, &above)
 	base, per := l.mixed()
 	plugged := whole.pass / (base + r.Process.Rate*per)
 	p := r.Lots[2].ProbAtTarget
