@@ -7,7 +7,7 @@ var prompt = map[string]string{
 
 	// Opening, list and end.
 	"%s. Roof sheet: sizes, reach, rod. ? for help, finish to end.":         "%s. Hoja del techo: medidas, manguera, varilla. ? es ayuda, finish termina.",
-	"%s. Truck sheet: the counter at each stop. ? for help, finish to end.": "%s. Hoja de la troca: el contador en cada parada. ? es ayuda, finish termina.",
+	"%s. Truck sheet: the counter at each stop. ? for help, finish to end.": "%s. Hoja del camión: el contador en cada parada. ? es ayuda, finish termina.",
 	"%s. Sizes and bags, bay by bay. ? for help, finish to end.":            "%s. Medidas y bolsas, espacio por espacio. ? es ayuda, finish termina.",
 	"  %s. Whole job: %s": "  %s. Todo el trabajo: %s",
 	"No bag weight yet: only pounds can be logged. For bags put bag_weight,25 lb into job.csv first.": "Falta el peso de la bolsa: por ahora solo libras. Para contar bolsas ponga primero bag_weight,25 lb en job.csv.",
@@ -24,7 +24,7 @@ var prompt = map[string]string{
 	"Not filled: %s":                               "Sin llenar: %s",
 	"%s Then: bayproof log, and empties 6":         "%s Luego: bayproof log, y empties 6",
 	"Left open for an inspector: %s":               "Se deja abierto para el inspector: %s",
-	"Closed before they were cleared, look first:": "Se cerraron antes de tiempo, vea primero estos:",
+	"Closed, look again:": "Cerrados, mire otra vez:",
 	"  %s %s: closed on %s, now %s: %s":            "  %s %s: se cerró con %s, ahora %s: %s",
 	"  %s %s: closed as %s":                        "  %s %s: se cerró con %s",
 	"  %s %s: closed on %s, now %s":                "  %s %s: se cerró con %s, ahora %s",
@@ -164,7 +164,7 @@ var prompt = map[string]string{
 	"Decide what? As in: decide b4 AB: seen from the attic":                                    "¿Decidir qué? Como: decide b4 AB: visto desde el ático",
 	"How much? As in: recount %s 1 3/4":                                                        "¿Cuánto? Como: recount %s 1 3/4",
 	"Leave what? As in: leave b7 flue":                                                         "¿Cuál se queda vacío, y por qué? Como: leave b7 chimenea",
-	"This one is logged at the truck.":                                                         "Este se anota en la troca.",
+	"This one is logged at the truck.":                                                         "Este se anota en el camión.",
 
 	// Help.
 	"A bay:":                                          "Un espacio:",
