@@ -246,12 +246,18 @@ func NewSection(name string, settings Settings) *Section {
 		Settings: settings}
 }
 
-// EntryKind says what a row of the log does. size measures a bay that is not filled yet; fill says
-// what went in, and at most sizes too; piece and less add a solid to the bay or take one away;
-// topup adds material, lost takes some out again. seen and closed tell what was found and that the
-// bay was covered. amend is the bay's whole new fill and puts all its rows before it out of force,
-// strike withdraws the bay. count says where the counter stands, and set that the machine was set
-// anew; these two belong to no bay.
+// Cleared is memory for n values, all zero: that of s where it is large enough.
+func Cleared[T any](s []T, n int) []T {
+	s = slices.Grow(s[:0], n)[:n]
+	clear(s)
+	return s
+}
+
+// EntryKind says what a row of the log does. size measures a bay that is not filled yet; fill says what went in, and at most
+// sizes too; piece and less add a solid to the bay or take one away; topup adds material, lost takes some out again.
+// seen and closed tell what was found and that the bay was covered. amend is the bay's whole new fill and puts all its
+// rows before it out of force, strike withdraws the bay. count says where the counter stands, and set that the machine
+// was set anew; these two belong to no bay.
 type EntryKind uint8
 
 const (

@@ -87,7 +87,7 @@ func (t *textPage) lastLines() {
 		t.Item("- ", 2, screen.Clean(line))
 	}
 	if n.Close+n.Add+n.Measure+n.Probe > 0 {
-		t.paragraph(0, t.w.S("Up is from the low end: eave or bottom plate. Figures, why: check --why."))
+		t.paragraph(0, t.w.S("Up means from the eave or the bottom plate. More: check --why."))
 	}
 }
 

@@ -9,8 +9,8 @@ import (
 	"bayproof/verify"
 )
 
-// pageWidth is what fits a small screen, in characters.
-const pageWidth = 72
+// pageWidth is what fits a small screen beside a label, in characters: with English labels 72 in all.
+const pageWidth = 61
 
 // page lays lines out for a terminal: what is printed is clean already (screen.Clean), so that no name from a file is obeyed.
 type page struct {

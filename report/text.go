@@ -47,10 +47,11 @@ type textPage struct {
 const longestName = 12
 
 func newTextPage(f *verify.Findings, colour bool) *textPage {
-	t := &textPage{page: page{Page: screen.Page{Colour: colour, Width: pageWidth}}, f: f, w: say.New(f)}
+	t := &textPage{page: page{Page: screen.Page{Colour: colour}}, f: f, w: say.New(f)}
 	for _, label := range []string{t.w.Verdict(verify.Add), t.w.Verdict(verify.Probe), t.w.Verdict(verify.Measure), t.w.Verdict(verify.Close), t.w.S(unfilled), t.w.S(unlogged)} {
 		t.labelWidth = max(t.labelWidth, utf8.RuneCountInString(label)+3)
 	}
+	t.Width = pageWidth + t.labelWidth
 	for i := range f.Bays {
 		t.nameWidth = max(t.nameWidth, min(utf8.RuneCountInString(f.Bays[i].Bay.Name), longestName)+2)
 	}
@@ -96,7 +97,7 @@ func (t *textPage) first() bool { return t.f.Job.Terms != nil || say.Flagged(&t.
 func (t *textPage) unusual() string {
 	text := ""
 	if t.f.Job.Terms != nil {
-		text = t.w.F("Judged by %s.", screen.Clean(say.TermsOf(t.f.Job)))
+		text = t.w.F("Judged by %s.", screen.Clean(t.w.TermsOf(t.f.Job)))
 	}
 	if set := t.w.NotDefault(t.f.Job); set != "" {
 		text += " " + t.w.F("Not the usual settings: %s.", screen.Clean(set))
@@ -362,11 +363,12 @@ func (t *textPage) mayClose() {
 	}{{verify.Filled, t.w.S("May be closed")}, {verify.Closed, t.w.S("Closed, and rightly")}} {
 		good := func(b *verify.Bay) bool { return isGood(b, part.state) }
 		t.bySection(part.heading, good, func(b *verify.Bay) {
-			t.Line(t.label(b.Verdict) + t.name(b) + screen.Pad(t.w.Figure(b), 12) + " " + t.w.SureAndWhose(b))
-			for _, text := range t.answered(b) {
-				t.paragraph(t.labelWidth, text)
+			text := strings.ReplaceAll(screen.Pad(t.w.Figure(b), 12), " ", "\u00a0") + " " + t.w.SureAndWhose(b)
+			if hides := t.w.CouldHide(b); hides != "" {
+				text += "; " + hides
 			}
-			if text := t.w.CouldHide(b); text != "" {
+			t.bay(b, text, nil)
+			for _, text := range t.answered(b) {
 				t.paragraph(t.labelWidth, text)
 			}
 		})

@@ -19,7 +19,7 @@ func (s *Session) accept(job *model.Job, f *verify.Findings) {
 }
 
 // reply answers rows that are on disk, a bay in three lines at most: the verdict and what to do; what was understood of it, and how
-// far the section is; then earlier bays that stand otherwise now. A caution is said whole the first time.
+// far the section is; then earlier bays that stand otherwise now. A caution stands under it the first time.
 func (s *Session) reply(rows []Row, old *verify.Findings) {
 	row := rows[len(rows)-1]
 	for i := len(rows) - 1; i >= 0 && row["bay"] == ""; i-- {
@@ -44,13 +44,13 @@ func (s *Session) reply(rows []Row, old *verify.Findings) {
 		if b.Owes == model.OwesCount {
 			s.sized(b)
 		}
-		s.sayf("%s: %s", b.Name, s.owed(b))
+		s.sayf("%s: %s", b.Name, s.say.Owed(b.Owes))
 	case b.Fill == nil:
 		s.sized(b)
 	case row["entry"] == "closed":
 		s.closed(of(s.f, b))
 	default:
-		s.verdict(of(s.f, b))
+		s.verdict(of(s.f, b), row["entry"] != "seen" && row["entry"] != "decided")
 	}
 	if b != nil {
 		s.replaced(bayOf(old.Job, row["section"], row["bay"]), b)
@@ -91,14 +91,14 @@ func besides(b *model.Bay) []*model.Entry {
 // closed says how a bay stood when it was closed. Closing one that is not CLOSE is the crew's affair: it is logged and said.
 func (s *Session) closed(x *verify.Bay) {
 	if x.Verdict == verify.Close {
-		s.sayf("%s closed: %s %s", x.Bay.Name, say.Mark(x.Verdict), s.word(x.Verdict))
+		s.sayf("%s closed: %s %s", x.Bay.Name, say.Mark(x.Verdict), s.say.Verdict(x.Verdict))
 		return
 	}
 	if x.IsDecided() {
 		s.sayf("%s closed: %s", x.Bay.Name, s.say.DecidedAs(x))
 		return
 	}
-	s.sayf("%s closed before it was cleared: %s %s", x.Bay.Name, say.Mark(x.Verdict), s.word(x.Verdict))
+	s.sayf("%s closed before it was cleared: %s %s", x.Bay.Name, say.Mark(x.Verdict), s.say.Verdict(x.Verdict))
 	if text := s.say.BriefNow(x); text != "" {
 		s.sayf("  now: %s", text)
 	}
@@ -114,42 +114,32 @@ func (s *Session) sized(b *model.Bay) {
 	s.sayf("%s measured: %s. It takes %s.", b.Name, s.say.Bay(b), s.amount(b.Section.Settings.Aim*v, &b.Section.Settings))
 }
 
-// verdict says how a filled bay stands and the one thing to do about it. What the verdict rests on is left to why.
-func (s *Session) verdict(x *verify.Bay) {
-	if text := s.order(x); text != "" {
-		s.sayf("%s %s  %s: %s", say.Mark(x.Verdict), s.word(x.Verdict), x.Bay.Name, text)
+// verdict says how a filled bay stands and the one thing to do about it, and where figures of it were typed how they were understood.
+// What the verdict rests on is left to why.
+func (s *Session) verdict(x *verify.Bay, figures bool) {
+	if text := s.say.BriefNow(x); text != "" {
+		s.sayf("%s %s  %s: %s", say.Mark(x.Verdict), s.say.Verdict(x.Verdict), x.Bay.Name, text)
 	} else {
-		s.sayf("%s %s  %s", say.Mark(x.Verdict), s.word(x.Verdict), x.Bay.Name)
+		s.sayf("%s %s  %s", say.Mark(x.Verdict), s.say.Verdict(x.Verdict), x.Bay.Name)
 	}
-	line := s.say.Bay(x.Bay)
-	switch n := len(x.Bay.Pieces) - 1; {
-	case n == 1:
-		line = s.say.F("%s and 1 piece", line)
-	case n > 1:
-		line = s.say.F("%s and %d pieces", line, n)
+	if figures {
+		s.sayf("  %s; %s; %s", s.understood(x.Bay), s.went(x, &x.Bay.Section.Settings), s.progress(x.Bay.Section))
 	}
-	s.sayf("  %s; %s; %s", line, s.went(x, &x.Bay.Section.Settings), s.progress(x.Bay.Section))
-}
-
-// word is the word of a verdict, in another language with its own beside it.
-func (s *Session) word(v verify.Verdict) string {
-	word := say.Verdict(v)
-	if own := s.say.S(word); own != word {
-		return word + "/" + own
-	}
-	return word
-}
-
-// owed is what a bay waits for.
-func (s *Session) owed(b *model.Bay) string { return s.say.S(say.Owed(b.Owes)) }
-
-// order says what to do about a bay: briefly, but whole with its caution the first time that a sitting has that caution.
-func (s *Session) order(x *verify.Bay) string {
-	if caution := say.Cautioned(x); caution != "" && !s.cautioned[caution] {
+	if caution := s.say.Cautioned(x); caution != "" && !s.cautioned[caution] {
 		s.cautioned[caution] = true
-		return s.say.Now(x)
+		s.sayf("  %s", caution)
 	}
-	return s.say.BriefNow(x)
+}
+
+// understood says a bay's sizes as they were understood, with its further pieces.
+func (s *Session) understood(b *model.Bay) string {
+	switch n := len(b.Pieces) - 1; {
+	case n == 1:
+		return s.say.F("%s and 1 piece", s.say.Bay(b))
+	case n > 1:
+		return s.say.F("%s and %d pieces", s.say.Bay(b), n)
+	}
+	return s.say.Bay(b)
 }
 
 // progress says how far a section is, and its bags against the plan: weighed bays at their share of a bag, against what the
@@ -174,7 +164,7 @@ func (s *Session) counts() string {
 		v verify.Verdict
 	}{{t.Close, verify.Close}, {t.Add, verify.Add}, {t.Probe, verify.Probe}, {t.Measure, verify.Measure}} {
 		if x.n > 0 {
-			parts = append(parts, fmt.Sprintf("%d\u00a0%s", x.n, s.word(x.v)))
+			parts = append(parts, fmt.Sprintf("%d\u00a0%s", x.n, s.say.Verdict(x.v)))
 		}
 	}
 	if t.NotFilled > 0 {
@@ -205,7 +195,7 @@ func (s *Session) changes(old *verify.Findings, but *model.Bay) {
 			continue
 		}
 		only = x
-		if text := []any{x.Bay.Name, say.Mark(x.Verdict), s.word(x.Verdict)}; len(x.Bay.Closed) > 0 {
+		if text := []any{x.Bay.Name, say.Mark(x.Verdict), s.say.Verdict(x.Verdict)}; len(x.Bay.Closed) > 0 {
 			now = append(now, s.say.F("%s is now %s %s, though closed", text...))
 		} else {
 			now = append(now, s.say.F("%s is now %s %s", text...))

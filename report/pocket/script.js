@@ -270,7 +270,7 @@ const screens = {
   },
 };
 
-const both = b => b.own ? b.word + "/" + b.own : b.word; // a verdict's word, with the crew's beside it
+const both = b => b.own ? b.word + "·" + b.own : b.word; // a verdict's word, with the crew's beside it
 const stands = b => b.closed ? say("closed", both(b)) : both(b);
 const shows = (x, word) => x.says && x.choices.includes(word) ? x.says[x.choices.indexOf(word)] : word; // a word of the log as its key says it
 

@@ -222,7 +222,7 @@ var sentences = map[verify.Code]sentence{
 		brief: "{rarity} full bays reads this low[; could be a gap of {empty}[ ({empty_lo to empty_hi})]]",
 		long:  "{rarity} of this crew's full bays reads this low[. If the rest is packed like your other bays, {empty} or so is empty[: {empty_lo to empty_hi}]]"},
 	verify.OverFull: {title: "more than it can hold",
-		long: "reads {density}[, over the ceiling of {ceiling}]. {prob_over} sure that bags went somewhere else, or a size is wrong"},
+		long: "reads {density}[, over the ceiling of {ceiling}]: material went somewhere else, or a size is wrong"},
 	verify.Reach: {title: "the tube did not pass it all",
 		brief: "the tube missed {missing}[: {from to to}]",
 		long:  "the tube never got to {missing} of it[: {from to to} from the low end]"},
@@ -252,8 +252,8 @@ var sentences = map[verify.Code]sentence{
 		brief: "[{from_to} ][{only} or more ]to the stall[, new hole {up}]",
 		long:  "Blow to the stall[ through a new hole {new}].[ Needs {least} or more. Stop and look at {most}.] Weigh the bag before and after.[ {caution}][ {drill}]"},
 	verify.ActLook: {
-		brief: "[rod along from your hole to {along_up}][rod across {across_up}][press the netting {hand_up}][rod {rod_up}][smoke {smoke_up}][take a second {core}]",
-		long:  "[Push a rod along from your hole, to {along}. Never force it. Log how far it went firm, or where it gave way.][Push a rod across {across}, through {through}[, {wide} across the width]. Log what you find.][Press the netting with your hand {hand}. Log what you find.][Rod it {rod}. Log what you find.][Smoke {smoke}, the fan at 50 Pa. Log what you find.][Take a second {core}.][ {caution}]"},
+		brief: "[rod along from your hole to {along_up}][rod across at {across_up}][press the netting at {hand_up}][rod at {rod_up}][smoke at {smoke_up}][take a second {core}]",
+		long:  "[Push a rod along from your hole, to {along}. Never force it. Log how far it went firm, or where it gave way.][Push a rod across at {across}, through {through}[, {wide} across the width]. Log what you find.][Press the netting with your hand at {hand}. Log what you find.][Rod it at {rod}. Log what you find.][Smoke at {smoke}, the fan at 50 Pa. Log what you find.][Take a second {core}.][ {caution}]"},
 	verify.ActSay: {
 		brief: "[say whether the flow stopped by itself: {stall} yes or no][measure the {bulge} at mid-width][put {bag_weight} in job.csv]",
 		long:  "[Did the flow stop by itself? Log {stall} yes or no. For all bays at once: to_stall yes in job.csv.][Measure how far the face stands out at mid-width, and log the {bulge}. 0 is an answer.][A bag's net weight is missing: put {bag_weight} in job.csv.]"},

@@ -302,12 +302,11 @@ func (w *Words) ClosedAs(b *verify.Bay) string {
 
 // Section says what went into a section and what had to: "north slope: 21 1/4 bags, 531 lb in. Needs 497 lb for 3.5".
 func (w *Words) Section(s *verify.Section) string {
-	half := s.U * s.Volume
-	text := w.Mass(s.Mass, half)
+	text := w.Whole(s.Mass)
 	if s.Bags > 0 {
 		text = w.bagsOf(s.Bags) + ", " + text
 	}
-	text = w.F("%s in. Needs %s for %s", text, w.Mass(s.MassRequired, half), w.Target(s.Section.Settings.Target))
+	text = w.F("%s in. Needs %s for %s", text, w.Whole(s.MassRequired), w.Target(s.Section.Settings.Target))
 	if s.Section.Name != "" {
 		text = s.Section.Name + ": " + text
 	}
@@ -319,12 +318,12 @@ func (w *Words) Alike(s *verify.Section) string {
 	if math.IsNaN(s.LowerTolerance) {
 		return ""
 	}
-	odd := w.F("%d to %d of the %d are not like the rest", s.OddLo, s.OddHi, s.Bays)
+	odd := w.F("not like the rest: %d to %d of the %d", s.OddLo, s.OddHi, s.Bays)
 	switch {
 	case s.OddHi == 0:
 		odd = w.F("all %d are packed alike", s.Bays)
 	case s.OddLo == s.OddHi:
-		odd = w.F("%d of the %d are not like the rest", s.OddLo, s.Bays)
+		odd = w.F("not like the rest: %d of the %d", s.OddLo, s.Bays)
 	}
 	return w.F("of the bays packed like the rest, 19 in 20 are over %s %s (90 %% sure); %s", w.Density(s.LowerTolerance, nan(), s.Section.Settings.Target), w.Of(verify.Density).Name, odd)
 }

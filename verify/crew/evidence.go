@@ -107,7 +107,7 @@ const leastVariance = 4e-6
 // those whose own or counting uncertainty is NaN. target in kg/m³, > 0; odds and left by lot, nil
 // for none; lots beyond the end of odds have 1. The evidence is the workspace's memory.
 func evidenceOf(ws *workspace, lots []measure.Lot, target float64, odds []float64, left []bool) (known []evidence, place []int) {
-	known, place = ws.lots.take(len(lots))[:0], make([]int, 0, len(lots))
+	known, place = ws.lots.take(len(lots))[:0], ws.ints.take(len(lots))[:0]
 	for i := range lots {
 		l := &lots[i]
 		x := l.Density / target

@@ -641,6 +641,7 @@ type workspace struct {
 	parts lent[parts]
 	rates lent[perRate]
 	lots  lent[evidence]
+	ints  lent[int]
 	rules map[[3]int][]rateNode // of rateRule, by what they were asked for
 }
 
@@ -648,7 +649,7 @@ var workspaces = sync.Pool{New: func() any { return &workspace{lent: lent[float6
 
 // since gives back what was taken since a workspace was as it says.
 func (s *workspace) since(was workspace) {
-	s.used, s.parts.used, s.rates.used, s.lots.used = was.used, was.parts.used, was.rates.used, was.lots.used
+	s.used, s.parts.used, s.rates.used, s.lots.used, s.ints.used = was.used, was.parts.used, was.rates.used, was.lots.used, was.ints.used
 }
 
 // rateRule is the function of that name with the rules kept, as sections mostly ask for the same

@@ -24,7 +24,11 @@ type Measured struct {
 	Spreads  [][Dims]Spread // by section
 	Budgets  [][]Share      // by lot: the inputs' shares of its variance, largest first, adding up to 1; nil where nobody asked
 
-	sectionOf []int        // by bay: place of its section among the job's
+	sectionOf []int // by bay: place of its section among the job's
+	places    map[*model.Section]int
+	own       [][Dims]stat.Pool // of what was read twice, by section
+	filled    []int             // bays
+	tallied   []tally
 	common    stat.Freedom // what depth checks leave common to all depths, m²; nothing without checks
 	chain     *chain       // readings of a count that runs on; nil where none does
 }
@@ -37,20 +41,31 @@ type Options struct {
 	Budget bool // fill in Budgets
 }
 
-// Of measures a job. It reads the job and changes nothing in it. What a lot lacks is NaN: the
-// density of a bay with a size missing, the mass of bags whose weight is not known.
+// Of measures a job. It reads the job and changes nothing in it.
+func Of(job *model.Job, opts Options) *Measured {
+	m := new(Measured)
+	m.Of(job, opts)
+	return m
+}
+
+// Of measures another job in the place of the one before. What a lot lacks is NaN: the density of a
+// bay with a size missing, the mass of bags whose weight is not known.
 //
 // The order matters: how far readings scatter must be known before a size that was taken over gets
 // its uncertainty, volumes before the counts can show the step that they were read to, the step
 // before a count gets its uncertainty.
-func Of(job *model.Job, opts Options) *Measured {
-	m := &Measured{Bag: Bag(&job.Settings), common: depthCommon(&job.Settings), sectionOf: make([]int, len(job.Bays))}
-	places := make(map[*model.Section]int, len(job.Sections))
+func (m *Measured) Of(job *model.Job, opts Options) {
+	m.Bag, m.common, m.chain, m.Budgets = Bag(&job.Settings), depthCommon(&job.Settings), nil, nil
+	m.sectionOf = model.Cleared(m.sectionOf, len(job.Bays))
+	if m.places == nil {
+		m.places = make(map[*model.Section]int, len(job.Sections))
+	}
+	clear(m.places)
 	for s, sec := range job.Sections {
-		places[sec] = s
+		m.places[sec] = s
 	}
 	for i, b := range job.Bays {
-		m.sectionOf[i] = places[b.Section]
+		m.sectionOf[i] = m.places[b.Section]
 	}
 	m.measureSizes(job)
 	m.formLots(job)
@@ -67,7 +82,6 @@ func Of(job *model.Job, opts Options) *Measured {
 			}
 		}
 	}
-	return m
 }
 
 // scaleOf returns what the material of section s is computed with.
