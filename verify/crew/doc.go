@@ -11,8 +11,7 @@
 //	priors      the fixed statements about μ, τ and r, and the limits of suspicion
 //	evidence    a lot relative to the target; lots that are alike gathered as one that counts several times; errors that all
 //	            lots have in common, and the bias of the counts that totals tell of, integrated around the rest
-//	likelihood  what a lot reads as a likelihood over its density: good, bad, over-full, and what lies above the target;
-//	            the normal distribution as a table
+//	likelihood  what a lot reads as a likelihood over its density: good, bad, over-full, and what lies above the target
 //	grid        nodes of μ, τ and r, laid where the posterior lies
 //	feed        feed time as a second measurement of what went in
 //	posterior   sums over the nodes where every lot's error is its own; what comes of them
