@@ -17,6 +17,7 @@ import (
 	"math"
 
 	"bayproof/verify/measure"
+	"bayproof/verify/stat"
 )
 
 // forget is the share of the highest weight below which a node takes no part in the answers.
@@ -500,7 +501,7 @@ func (s *sums) lower(wide, share float64) float64 {
 			}
 			mu := r.mu / r.weight
 			v := max(0, r.mu2/r.weight-mu*mu) + sq(wide*r.step)/12 + sq(r.wide*mu)
-			sum += r.weight * normal.cdf((q-mu+wide*math.Hypot(r.tau, r.tape*mu))/math.Sqrt(v))
+			sum += r.weight * stat.TableCDF((q-mu+wide*math.Hypot(r.tau, r.tape*mu))/math.Sqrt(v))
 		}
 		return sum / all
 	}
