@@ -105,9 +105,11 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 		if stops {
 			word("most", u.Whole(most.Value))
 		}
-		switch from := strings.TrimSuffix(u.Whole(least.Value), " "+u.Of(verify.Mass).Name); {
+		switch from, to := u.Whole(least.Value), u.Whole(most.Value); {
+		case needs && from == to:
+			word("from_to", to)
 		case needs && stops:
-			word("from_to", u.F("%s to %s", from, u.Whole(most.Value)))
+			word("from_to", u.F("%s to %s", strings.TrimSuffix(from, " "+u.Of(verify.Mass).Name), to))
 		case needs:
 			word("only", u.Whole(least.Value))
 		}
