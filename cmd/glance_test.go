@@ -2,11 +2,14 @@ package cmd_test
 
 import (
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 	"unicode/utf8"
+
+	"github.com/chromedp/cdproto/emulation"
 )
 
 // fortyBays writes a job of 40 bays in three sections, weighed ± 1 lb and blown to the stall, eight of them not done: short ones, one that the tube did
@@ -99,4 +102,49 @@ func TestOneGlance(t *testing.T) {
 		}
 		t.Logf("%s: %d lines\n%s", lang, len(lines), text)
 	}
+}
+
+// planned writes the sheets of a job that is not begun, in both languages, and its orders; they stand beside each other in one folder.
+func planned(t *testing.T) string {
+	dir, _ := fortyBays(t)
+	to := t.TempDir()
+	rows := "section,kind,bays,face,holes,width,depth,length,shape\nnorth slope,rafter,16,netting,,22.5,5.5,12,\nknee wall,knee wall,6,rigid,drill,14.5,30,5,wedge\n"
+	fresh := t.TempDir()
+	for name, text := range map[string]string{"job.csv": "name,value\nbag_weight,25 lb\n", "sections.csv": rows} {
+		if err := os.WriteFile(filepath.Join(fresh, name), []byte(text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, lang := range []string{"en", "es"} {
+		for _, args := range [][]string{{"plan", fresh, "--sheets", filepath.Join(to, "sheets-"+lang+".html")}, {"plan", dir, "--todo", "--sheets", filepath.Join(to, "todo-"+lang+".html")}} {
+			if code, _, stderr := runCommand(t, append(args, "--lang", lang)...); code != 0 {
+				t.Fatalf("%q: %d %s", args, code, stderr)
+			}
+		}
+	}
+	return to
+}
+
+// sheetsOnPaper: on Letter and on A4, in both languages, no word runs out of its cell, and each page says which language it is in.
+func sheetsOnPaper(t *testing.T, b *browser, dir string) {
+	call(t, b, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"})
+	for _, name := range []string{"sheets-en", "sheets-es", "todo-en", "todo-es"} {
+		for _, mm := range []float64{216 - 21, 210 - 21} { // width of the paper less its margins
+			b.open(t, filepath.Join(dir, name+".html"), int64(math.Floor(mm/25.4*96)))
+			if wide := ask[[]string](t, b, `[...document.querySelectorAll("th, td, h1, .ask span")].filter(x => x.scrollWidth > x.clientWidth + 1 && x.clientWidth > 0).map(x => x.textContent)`); len(wide) > 0 {
+				t.Errorf("%s, %g mm: %q", name, mm, wide)
+			}
+			if cells := ask[int](t, b, `document.querySelectorAll("th, td").length`); cells < 20 {
+				t.Errorf("%s has %d cells", name, cells)
+			}
+			if lang := ask[string](t, b, `document.documentElement.lang`); !strings.HasSuffix(name, lang) {
+				t.Errorf("%s is said to be in %q", name, lang)
+			}
+		}
+	}
+	b.open(t, filepath.Join(dir, "sheets-es.html"), 700)
+	if n := ask[int](t, b, `(() => { const th = document.querySelectorAll("th")[8]; th.textContent = "averyverylongwordindeed"; return th.scrollWidth - th.clientWidth })()`); n <= 1 {
+		t.Error("a word that runs out of its cell is not seen")
+	}
+	b.quiet(t)
 }
