@@ -44,10 +44,10 @@ const reviewHelp = `Type one of these:
   bayproof review JOBS --table findings -o findings.csv
                                        for a spreadsheet
   bayproof review JOBS --programme programme.csv
-                                       judged by the programme's terms
+                                       judged by the program's terms
 
 programme.csv holds name,value like job.csv: settings, which then govern
-every job (its own are shown, never used), and what evidence the programme
+every job (its own are shown, never used), and what evidence the program
 asks for. What it does not say of target, confidence, ceiling and rule is
 judged at the usual values. What inspectors found is read from
 inspections.csv in JOBS or in a job's folder. The evidence:
@@ -148,6 +148,7 @@ func (o *reviewOptions) run(formatGiven bool) error {
 	if err := o.readInspections(); err != nil {
 		return err
 	}
+	o.audit.Digests = o.format == formatJSON || o.format == formatCSV && o.tableName == "" || o.tableName == review.Tables()[0].Name
 	pileUp(o.env, garbageOfReview)
 	if o.table.Name == review.Bays { // a million rows would fill the memory, and half of them must not be written
 		file, err := os.CreateTemp("", "bayproof-")
@@ -242,7 +243,7 @@ func (o *reviewOptions) write(w io.Writer, r *audit.Review) error {
 			}
 			return err
 		}
-		return whole(review.AppendTable(nil, r, o.table))(w)
+		return review.WriteTable(w, r, o.table)
 	}
 	return whole(review.AppendText(nil, r, o.sinceOf(r), o.output == "" && o.env.Colour()))(w)
 }
@@ -300,7 +301,7 @@ func (o *reviewOptions) gather() (*audit.Review, error) {
 
 // feed gives the jobs of all inputs, and notes each as one whose files no result may take the place of.
 func (o *reviewOptions) feed(give func(jobRead) bool) {
-	opt := joblog.Options{Flags: o.settings, Terms: &o.terms, Photos: !o.audit.Figures, Look: lookOf, Journal: !o.audit.Figures}
+	opt := joblog.Options{Flags: o.settings, Terms: &o.terms, Photos: !o.audit.Figures, Look: lookOf, Journal: !o.audit.Figures, Hash: o.audit.Digests}
 	found := finder{opt: opt, seen: map[string][]visit{}, more: true}
 	found.give = func(in jobRead) bool {
 		if in.folder != nil {
@@ -358,6 +359,13 @@ func (o *reviewOptions) judge(in jobRead, job *model.Job, at audit.Place, name s
 		return summed{bad: &audit.Bad{Place: name, Faults: []string{name + ": no bay in the log"}}}
 	}
 	s.job = audit.Summarize(f, at, o.inspectionsOf(in, job), o.audit)
+	if o.format == formatJSON {
+		made, err := review.Made(job)
+		if err != nil {
+			return summed{bad: &audit.Bad{Place: name, Faults: []string{err.Error()}}}
+		}
+		s.job.Made = made
+	}
 	if o.bays != nil {
 		s.rows = report.AppendReviewCSV(nil, f, s.job.Crew, s.job.Date, at.Input)
 	}
@@ -525,7 +533,7 @@ func (o *reviewOptions) chooseTable(formatGiven bool) error {
 	case needs == "plausibility" && o.audit.Figures:
 		return usageErrorf("leave --figures out", "--table %s: plausibility is not looked at", o.tableName)
 	case needs == "settings" && !o.audit.Asks.Any():
-		return usageErrorf("name a programme with ask_ rows: --programme FILE", "--table %s: no evidence is asked for", o.tableName)
+		return usageErrorf("name a program's file with ask_ rows: --programme FILE", "--table %s: no evidence is asked for", o.tableName)
 	}
 	return nil
 }

@@ -22,8 +22,9 @@ type cautionRow struct {
 	applies func(*model.Job) bool
 }
 
-// Cautions returns those that apply to a job, in the order of the work: the machine, the way up, what is in the cavity,
-// the face, the house. What nobody said about a section counts as a reason to say it.
+// Cautions returns those that apply to a job, in the order of the work: the machine, the way up,
+// what is in the cavity, the face, the house. What nobody said about a section counts as a reason
+// to say it.
 func Cautions(job *model.Job) []Caution {
 	var out []Caution
 	for _, row := range cautions {
@@ -34,8 +35,9 @@ func Cautions(job *model.Job) []Caution {
 	return out
 }
 
-// cautions are all of them with their sources. Rows marked "from memory" were not read in a copy of the source. A text
-// defers to local code and licensed practice wherever a figure of a code stands in it.
+// cautions are all of them with their sources. Rows marked "from memory" were not read in a copy of
+// the source. A text defers to local code and licensed practice wherever a figure of a code stands
+// in it.
 var cautions = []cautionRow{
 	// The machine and the way up.
 	{Caution{"jam", "", "Clear a jam only with the machine unplugged. Read the mark with your eyes. Never reach in.", "29 CFR 1926.417 (from memory); common practice"}, always},
@@ -104,20 +106,24 @@ func cellulose(job *model.Job) bool {
 	return strings.Contains(strings.ToLower(job.Settings.Material), "cellulose")
 }
 
-// DesignCheck sets a section beside a published figure. It is no finding about a bay and moves no verdict.
+// DesignCheck sets a section beside a published figure. It is no finding about a bay and moves no
+// verdict.
 type DesignCheck struct {
 	Section *model.Section
 	Depth   float64 // m: mean clear depth of its bays; NaN where none was measured
-	// R is the thermal resistance of the fill at that depth, m²·K/W, from one stated conductivity: ±RWithin of itself.
+	// R is the thermal resistance of the fill at that depth, m²·K/W, from one stated conductivity:
+	// ±RWithin of itself.
 	R, RWithin float64
 	Settling   []SettlingCheck // what is published for a wall of this depth; mostly nothing
-	// Impermeable is set for unvented sections: what the published table asks for, m²·K/W; NaN where the zone is not in it.
+	// Impermeable is set for unvented sections: what the published table asks for, m²·K/W; NaN
+	// where the zone is not in it.
 	Unvented            bool
-	RequiredImpermeable float64
+	RequiredImpermeable float64 // m²·K/W; NaN where the zone is not in the table
 	ActualImpermeable   float64 // m²·K/W; NaN when not said
 }
 
-// SettlingCheck compares the least density of a section's bays with one at which no settling was observed.
+// SettlingCheck compares the least density of a section's bays with one at which no settling was
+// observed.
 type SettlingCheck struct {
 	Gap       float64 // m: depth of the wall that was tried
 	Condition string
@@ -126,12 +132,13 @@ type SettlingCheck struct {
 	Met       bool
 }
 
-// DesignConductivity is what the design check of R takes for dense-packed cellulose: 0.040 W/(m·K), given for
-// 55.2 kg/m³ blown in and for 60 and 70 kg/m³ in an open building-material data set (RWTH Aachen).
+// DesignConductivity is what the design check of R takes for dense-packed cellulose: 0.040 W/(m·K),
+// given for 55.2 kg/m³ blown in and for 60 and 70 kg/m³ in an open building-material data set (RWTH
+// Aachen).
 const DesignConductivity = 0.040
 
-// designRWithin is the stated uncertainty of a calculated R; common practice, wide enough for one conductivity to stand
-// for products and densities that differ.
+// designRWithin is the stated uncertainty of a calculated R; common practice, wide enough for one
+// conductivity to stand for products and densities that differ.
 const designRWithin = 0.10
 
 // DesignChecks returns one check a section, in the order of the sections.
@@ -161,12 +168,14 @@ func designCheck(f *Findings, s *model.Section) DesignCheck {
 	return c
 }
 
-// gapWithin is how far a section's depth may be from the gap that was tried, m: framing of 3½ and 4 in counts as the gap of
-// 0.1 m, of 11¼ and 12 in as that of 0.3 m. For depths between nothing is published, and nothing is said.
+// gapWithin is how far a section's depth may be from the gap that was tried, m: framing of 3½ and 4
+// in counts as the gap of 0.1 m, of 11¼ and 12 in as that of 0.3 m. For depths between nothing is
+// published, and nothing is said.
 const gapWithin = 0.015
 
-// settlingTable holds the densities from which on no settling was found in walls of the given gap: T. V. Rasmussen,
-// Danish Building Research Institute (SBi), Settling of loose-fill insulation materials in walls (summary).
+// settlingTable holds the densities from which on no settling was found in walls of the given gap:
+// T. V. Rasmussen, Danish Building Research Institute (SBi), Settling of loose-fill insulation
+// materials in walls (summary).
 func settlingTable() []SettlingCheck {
 	return []SettlingCheck{
 		{Gap: 0.1, Condition: "wall gap 0.1 m (4 in), 50 % relative humidity", Published: 48},
@@ -175,8 +184,8 @@ func settlingTable() []SettlingCheck {
 	}
 }
 
-// impermeableR returns the least R, in °F·h·ft²/Btu, of air-impermeable insulation in an unvented roof by climate zone:
-// IRC Table R806.5, 2015 to 2024.
+// impermeableR returns the least R, in °F·h·ft²/Btu, of air-impermeable insulation in an unvented
+// roof by climate zone: IRC Table R806.5, 2015 to 2024.
 func impermeableR(zone string) (float64, bool) {
 	z := strings.ToUpper(strings.TrimSpace(zone))
 	switch z {
@@ -192,8 +201,8 @@ func impermeableR(zone string) (float64, bool) {
 	return r, ok
 }
 
-// meanDepth is the mean over a section's filled bays of the first piece's mean depth; half of it for a wedge, two thirds
-// of a bulge added (a parabola's mean). NaN where no depth is known.
+// meanDepth is the mean over a section's filled bays of the first piece's mean depth; half of it
+// for a wedge, two thirds of a bulge added (a parabola's mean). NaN where no depth is known.
 func meanDepth(f *Findings, s *model.Section) float64 {
 	sum, n := 0.0, 0.0
 	for i := range f.Bays {
@@ -208,7 +217,8 @@ func meanDepth(f *Findings, s *model.Section) float64 {
 	return sum / n // 0/0 is NaN: nothing known
 }
 
-// pieceDepth is the mean depth of a piece over its face, m: of both ends where the far one was measured.
+// pieceDepth is the mean depth of a piece over its face, m: of both ends where the far one was
+// measured.
 func pieceDepth(p *model.Piece) float64 {
 	d := p.Depth.Mean()
 	if p.Depth2.State != model.Absent {

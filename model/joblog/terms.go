@@ -251,10 +251,14 @@ func (r *Resolver) overrule(s *model.Settings, d model.SettingDef, g Given) *mod
 		return bad
 	}
 	used, mine := said(d, s), said(d, &own)
-	if used == mine || slices.ContainsFunc(s.Overruled, func(o model.Overruled) bool { return o.Name == d.Name && o.Own == mine }) {
+	if used == mine { // a section may say again what the terms do, and its job another thing
+		s.Overruled = slices.DeleteFunc(slices.Clone(s.Overruled), func(o model.Overruled) bool { return o.Name == d.Name })
 		return nil
 	}
-	s.Overruled = append(s.Overruled[:len(s.Overruled):len(s.Overruled)], model.Overruled{Name: d.Name, Own: mine, Used: used, Src: g.Src})
+	if slices.ContainsFunc(s.Overruled, func(o model.Overruled) bool { return o.Name == d.Name && o.Own == mine }) {
+		return nil
+	}
+	s.Overruled = append(s.Overruled[:len(s.Overruled):len(s.Overruled)], model.Overruled{Name: d.Name, Own: mine, Used: used, Src: g.Src, Value: d.Field(&own)})
 	return nil
 }
 

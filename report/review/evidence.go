@@ -32,7 +32,7 @@ func (t *text) missing() {
 		}
 	}
 	if len(jobs) == 0 {
-		t.Heading("Missing evidence: none, every job has what the programme asks for")
+		t.Heading("Missing evidence: none, every job has what the program asks for")
 		return
 	}
 	slices.SortStableFunc(jobs, func(a, b *audit.Job) int { return len(b.Missing) - len(a.Missing) })

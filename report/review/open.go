@@ -167,11 +167,19 @@ func (p *page) crews(r *audit.Review) {
 	}
 }
 
-// ownTerms counts the jobs that set terms of their own.
-func ownTerms(r *audit.Review) (n int) {
+// termsOfJobs counts the jobs whose own folder or record has the terms of the review, has others, and has none.
+func termsOfJobs(r *audit.Review) (n say.TermsOfJobs) {
 	for _, j := range r.Jobs {
-		if len(j.Terms) > 0 {
-			n++
+		if j.Own != nil {
+			n.Own++
+		}
+		switch j.Programme {
+		case "":
+			n.None++
+		case r.Terms.Digest:
+			n.Same++
+		default:
+			n.Other++
 		}
 	}
 	return n

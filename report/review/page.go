@@ -127,7 +127,7 @@ func newPage(r *audit.Review) *page {
 	u := unitsOf(r)
 	p := &page{Density: u.Of(verify.Density).Name, Mass: u.Of(verify.Mass).Name, Bad: r.Bad, AsksAny: r.Asks.Any()}
 	urgent := r.Ranked()
-	p.Terms, p.Drifts = u.TermsLine(&r.Terms, ownTerms(r)), driftLines(u, r)
+	p.Terms, p.Drifts = u.TermsLine(&r.Terms, termsOfJobs(r)), driftLines(u, r)
 	p.Title = fmt.Sprintf("%s, %s", say.Count(len(r.Jobs), "job", "jobs"), say.Count(int(r.Tally.Bays), "bay", "bays"))
 	p.Headline = needsYou(len(urgent), len(r.Jobs))
 	if len(urgent) == 0 {

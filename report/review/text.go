@@ -75,7 +75,7 @@ func (t *text) head() {
 	if len(t.r.Bad) > 0 {
 		t.Item("", 0, "What could not be read is in no figure; it is listed at the end.")
 	}
-	t.Item("", 0, screen.Clean(t.u.TermsLine(&t.r.Terms, ownTerms(t.r))))
+	t.Item("", 0, screen.Clean(t.u.TermsLine(&t.r.Terms, termsOfJobs(t.r))))
 	t.Item("", 0, standing(n))
 	t.Item("", 0, pounds(t.u, n))
 	if line := readerWarnings(t.r); line != "" {

@@ -24,18 +24,15 @@ func (u Units) Whole(x float64) string {
 	return fixed(x/unit.SI, 0) + " " + unit.Name
 }
 
-// LowEnd is what the low end of a section's bays is called on site.
-func (u Units) LowEnd(s *model.Section) string { return u.S(LowEnd(s)) }
-
-// LowEnd is that of Units in English.
-func LowEnd(s *model.Section) string {
+// upFrom says places from the low end of a section's bays, by what that is called on site.
+func (u Units) upFrom(s *model.Section, places string) string {
 	switch strings.ToLower(s.Kind) {
 	case "rafter":
-		return "eave"
+		return u.F("%s up from the eave", places)
 	case "wall":
-		return "bottom plate"
+		return u.F("%s up from the bottom plate", places)
 	}
-	return "low end"
+	return u.F("%s up from the low end", places)
 }
 
 // where says places of a bay by both ways of finding them: from the low end, and from the fill hole where that is known.
@@ -56,7 +53,7 @@ func (u Units) where(b *model.Bay, at []float64) string {
 			from = append(from, u.F("%s below your hole", u.Length(-d)))
 		}
 	}
-	text := u.F("%s up from the %s", u.lengths(at), u.LowEnd(b.Section))
+	text := u.upFrom(b.Section, u.lengths(at))
 	if len(from) == 0 {
 		return text
 	}

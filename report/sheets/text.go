@@ -157,7 +157,7 @@ func (t *text) hold(p *plan.Plan) {
 // in ten: a better count, or more material.
 func (t *text) ways(sec *plan.Section) {
 	now := sec.Ways[0]
-	t.wrap(2, t.u.F("Counted as now (%s): about %s of the good bays close at %s.", t.way(now), t.u.F("%.0f in 10", tens(now.Closed)), t.u.Target(sec.Aim)))
+	t.wrap(2, t.u.F("Counted as now: %s. About %s of the good bays close at %s.", t.way(now), t.u.F("%.0f in 10", tens(now.Closed)), t.u.Target(sec.Aim)))
 	if now.Closed >= eightInTen {
 		return
 	}

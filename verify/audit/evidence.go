@@ -10,7 +10,7 @@ import (
 
 // Lack is one piece of evidence that was asked for and is not there.
 type Lack struct {
-	Ask        string // the name of the ask in the programme's file
+	Ask        string // the name of the ask in the program's file
 	Have, Want float64
 	Share      bool // Have and Want are shares of the bays; else numbers
 }

@@ -15,7 +15,7 @@ import (
 
 // Terms are what all jobs of a review are judged by.
 type Terms struct {
-	File, Digest string  // of the programme's file; empty where there is none, and the defaults hold
+	File, Digest string  // of the program's file; empty where there is none, and the defaults hold
 	Target, Aim  float64 // kg/m³
 	Confidence   float64
 	Rule         model.Rule

@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"encoding/json"
 	"math"
 	"slices"
 	"strings"
@@ -30,9 +31,14 @@ type Job struct {
 	Falls            Falls     // density falling along the order of filling
 	Way              string    // the way of counting of most of its bays
 
-	Inspected []inspect.Result // what inspectors found
-	Strange   []model.Source   // rows of inspectors that name no bay of the job
-	Terms     []plausible.Term // settings of its own that the programme's terms put aside
+	Inspected  []inspect.Result // what inspectors found
+	Strange    []model.Source   // rows of inspectors that name no bay of the job
+	Own        *plausible.Own   // settings of its own that the program's terms put aside; nil where there are none
+	Programme  string           // SHA-256 of the program's terms beside its log; empty where there are none
+	Confidence float64
+	Rule       model.Rule
+	Log        string          // SHA-256 of its log; empty where nobody asks
+	Made       json.RawMessage // the settings and files that it was made from, as the document has them; nil where nobody asks
 
 	plain *plausible.Job // nil where plausibility is not looked at
 	house inspect.House  // for the draw of bays to inspect
@@ -55,6 +61,7 @@ type Section struct {
 type Options struct {
 	Asks    model.Asks
 	Figures bool   // results only: no plausibility
+	Digests bool   // the digest of each log is kept
 	Inspect int    // bays to draw; 0 draws none
 	Seed    uint64 // of the draw
 	Terms   Terms  // by which all jobs are judged
@@ -67,13 +74,22 @@ func Summarize(f *verify.Findings, at Place, inspections []model.Inspection, opt
 	j := &Job{
 		Name: strings.Clone(f.Job.Name), Site: strings.Clone(st.Site), Crew: strings.Clone(st.Crew), Date: strings.Clone(dayOf(f.Job)),
 		At: at, Units: st.Units, Target: st.Target, Tally: newTally(), Missing: lacks(&opt.Asks, f), Warnings: warningsOf(f.Job.Warnings),
-		Terms: termsOf(f.Job), Falls: fallsOf(f),
+		Own: ownOf(f.Job), Falls: fallsOf(f), Confidence: st.Confidence, Rule: st.Rule,
+	}
+	if t := f.Job.Terms; t != nil {
+		j.Programme = t.SHA256
+	}
+	if opt.Digests && len(f.Job.Inputs) > 0 {
+		j.Log = f.Job.Inputs[0].SHA256
 	}
 	j.sections(f, opt.Terms.reach())
+	if j.Own != nil {
+		j.Own.Governed, j.Own.Filled = int(j.Tally.Close), int(j.Tally.Filled)
+	}
 	j.needs(f)
 	j.Inspected, j.Strange = inspect.ResultsOf(f, inspections)
 	if !opt.Figures {
-		j.plain = plausible.Of(f, j.Terms)
+		j.plain = plausible.Of(f, j.Own)
 	}
 	if opt.Inspect > 0 {
 		j.draw(f, opt)
@@ -81,13 +97,15 @@ func Summarize(f *verify.Findings, at Place, inspections []model.Inspection, opt
 	return j
 }
 
-// termsOf are the settings of a job, and of its sections, that the terms put aside.
-func termsOf(job *model.Job) (out []plausible.Term) {
+// ownOf are the settings of a job, and of its sections, that the terms put aside, and what its bays would be by them; nil where there
+// are none.
+func ownOf(job *model.Job) *plausible.Own {
+	own := &plausible.Own{}
 	add := func(list []model.Overruled) {
 		for _, o := range list {
 			t := plausible.Term{Setting: o.Name, Own: strings.Clone(o.Own), Used: strings.Clone(o.Used)}
-			if !slices.Contains(out, t) {
-				out = append(out, t)
+			if !slices.Contains(own.Terms, t) {
+				own.Terms = append(own.Terms, t)
 			}
 		}
 	}
@@ -95,7 +113,11 @@ func termsOf(job *model.Job) (out []plausible.Term) {
 	for _, s := range job.Sections {
 		add(s.Settings.Overruled)
 	}
-	return out
+	if own.Terms == nil {
+		return nil
+	}
+	job.UnderOwn(func() { own.Close = verify.Check(job, verify.Options{Closings: true}).Totals.Close })
+	return own
 }
 
 // draw counts the bays that may be drawn and keeps those with the lowest tickets, never more than are to be drawn.

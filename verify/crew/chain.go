@@ -72,7 +72,7 @@ func (p *perRate) times(f float64) perRate { return perRate{p[0] * f, p[1] * f, 
 
 // hop is one lot of the chain: the step from its first reading to its last.
 type hop struct {
-	lot     int
+	lot     int     // place of the lot in the section
 	in, out errors  // of its readings
 	linked  bool    // the first reading is the last one of the hop before
 	x0      float64 // the density as read at the least difference of the errors
@@ -81,11 +81,11 @@ type hop struct {
 	first   int     // place of the errors of its first reading among all
 }
 
-// errors are the weights of what a reading may be off by, low steps of the lattice and on. A reading that is exact, or is not
-// there, has the one error 0.
+// errors are the weights of what a reading may be off by, low steps of the lattice and on. A
+// reading that is exact, or is not there, has the one error 0.
 type errors struct {
-	low    int
-	weight []float64
+	low    int       // steps of the lattice of the first error
+	weight []float64 // of each error, adding up to 1
 }
 
 // width is the number of differences that the errors of the two readings can have.

@@ -56,7 +56,7 @@ type evidence struct {
 
 // link ties a lot to one reading of the running counter. The zero value is no reading.
 type link struct {
-	reading int
+	reading int     // its number in the job's counters
 	coef    float64 // of the error of that reading in the density, signed, per bag
 	v       float64 // variance of the reading, bags²; 0 where it is exact
 }
@@ -107,7 +107,7 @@ const leastVariance = 4e-6
 // those whose own or counting uncertainty is NaN. target in kg/m³, > 0; odds and left by lot, nil
 // for none; lots beyond the end of odds have 1. The evidence is the workspace's memory.
 func evidenceOf(ws *workspace, lots []measure.Lot, target float64, odds []float64, left []bool) (known []evidence, place []int) {
-	known, place = ws.lots.take(len(lots))[:0], make([]int, 0, len(lots))
+	known, place = ws.lots.take(len(lots))[:0], ws.ints.take(len(lots))[:0]
 	for i := range lots {
 		l := &lots[i]
 		x := l.Density / target

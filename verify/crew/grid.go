@@ -114,9 +114,9 @@ type component struct{ mu, tau, rate []float64 }
 // rate ~ Beta(alpha, beta), all independent of each other. weight is the part's share of the
 // mixture. μ and τ are shares of the target.
 type priorPart struct {
-	weight                       float64
-	mu, muVar, logTau, logTauVar float64
-	alpha, beta                  float64
+	weight                       float64 // share of the mixture
+	mu, muVar, logTau, logTauVar float64 // means and variances of μ and of ln τ
+	alpha, beta                  float64 // of the rate of bad bays
 }
 
 // fixedPrior returns the prior that no log moves, with so much weight.
@@ -636,6 +636,7 @@ type workspace struct {
 	parts lent[parts]
 	rates lent[perRate]
 	lots  lent[evidence]
+	ints  lent[int]
 	rules map[[3]int][]rateNode // of rateRule, by what they were asked for
 }
 
@@ -643,7 +644,7 @@ var workspaces = sync.Pool{New: func() any { return &workspace{lent: lent[float6
 
 // since gives back what was taken since a workspace was as it says.
 func (s *workspace) since(was workspace) {
-	s.used, s.parts.used, s.rates.used, s.lots.used = was.used, was.parts.used, was.rates.used, was.lots.used
+	s.used, s.parts.used, s.rates.used, s.lots.used, s.ints.used = was.used, was.parts.used, was.rates.used, was.lots.used, was.ints.used
 }
 
 // rateRule is the function of that name with the rules kept, as sections mostly ask for the same

@@ -43,7 +43,7 @@ type Section struct {
 // Total is how many bags went into bays by the empties: loaded less left less what went elsewhere.
 // The zero value is none.
 type Total struct {
-	Bags float64
+	Bags float64 // that went into bays
 	U    float64 // bags: standard uncertainty, by the part bags, which leave it anywhere within ± √3·U; > 0
 }
 
@@ -151,9 +151,9 @@ func JudgeJob(sections []Section, total Total) []Result {
 			said[i] = f[i].summary()
 		}
 	}
-	out := make([]Result, len(sections))
+	out, rest := make([]Result, len(sections)), make([]summary, 0, len(sections))
 	for i := range sections {
-		out[i] = judgeAmong(sections, i, said, &contexts[i], f[i])
+		out[i] = judgeAmong(sections, i, said, rest, &contexts[i], f[i])
 	}
 	return out
 }
@@ -161,14 +161,17 @@ func JudgeJob(sections []Section, total Total) []Result {
 // Memory keeps what the sections of a job said about how they are packed. A job that is judged
 // again and again as its log grows asks only those sections anew whose evidence changed. The zero
 // value remembers nothing. It is not safe for use by several goroutines.
-type Memory struct{ said []remembered }
+type Memory struct {
+	said  []remembered
+	known workspace // evidence that is compared with what is remembered
+}
 
 // remembered is all that a section's summary rests on, and the summary.
 type remembered struct {
-	target   float64
+	target   float64 // kg/m³
 	known    []evidence
-	own, job totals // zero for none
-	step     float64
+	own, job totals  // zero for none
+	step     float64 // bags
 	boxes    []box
 	summary  summary
 }
@@ -187,27 +190,29 @@ func (m *Memory) Judge(sections []Section, total Total, which int) Result {
 	s := &sections[which]
 	f := infer(s.Lots, s.Target, s.Seen.Odds, nil, &contexts[which])
 	defer f.release()
-	return judgeAmong(sections, which, said, &contexts[which], f)
+	return judgeAmong(sections, which, said, make([]summary, 0, len(said)), &contexts[which], f)
 }
 
 // summary returns what section i says, remembered where nothing that it rests on changed.
 func (m *Memory) summary(i int, s *Section, c *context) summary {
 	now := remembered{target: s.Target, step: c.step, boxes: c.boxes}
-	now.known, _ = evidenceOf(new(workspace), s.Lots, s.Target, s.Seen.Odds, nil) // kept: in memory of its own
+	m.known.since(workspace{})
+	now.known, _ = evidenceOf(&m.known, s.Lots, s.Target, s.Seen.Odds, nil)
 	if c.own != nil {
 		now.own = *c.own
 	}
 	if c.job != nil {
 		now.job = *c.job
 	}
-	if then := &m.said[i]; then.target == now.target && then.own == now.own && then.job == now.job && then.step == now.step &&
+	then := &m.said[i]
+	if then.target == now.target && then.own == now.own && then.job == now.job && then.step == now.step &&
 		slices.Equal(then.boxes, now.boxes) && slices.Equal(then.known, now.known) {
 		return then.summary
 	}
 	f := infer(s.Lots, s.Target, s.Seen.Odds, nil, c)
 	defer f.release()
-	now.summary = f.summary()
-	m.said[i] = now
+	now.summary, now.known = f.summary(), append(then.known[:0], now.known...)
+	*then = now
 	return now.summary
 }
 
@@ -229,13 +234,12 @@ func contextsOf(sections []Section, total Total) []context {
 	return out
 }
 
-// judgeAmong judges section i with what the other ones said. f is its inference by its own lots; c
-// becomes what is known about it, and f's prior is exchanged. Where others say something, the
-// section's own lots are asked first: whether they alone show the target decides what the verdict
-// is said to rest on (BySection).
-func judgeAmong(sections []Section, i int, said []summary, c *context, f *inference) Result {
+// judgeAmong judges section i with what the other ones say, for which rest is room. f is its
+// inference by its own lots; c becomes what is known about it, and f's prior is exchanged. Where
+// others say something, the section's own lots are asked first: whether they alone show the target
+// decides what the verdict is said to rest on (BySection).
+func judgeAmong(sections []Section, i int, said, rest []summary, c *context, f *inference) Result {
 	s := &sections[i]
-	var rest []summary
 	for k := range said {
 		if k != i && said[k].ok() {
 			rest = append(rest, said[k].against(sections[k].Target/s.Target))
@@ -276,8 +280,8 @@ func (s *Section) boxes() []box {
 // muVar) and ln τ ~ N(logTau, logTauVar), shares of the target; the number of lots, and how many of
 // them are expected to be bad. A variance of 0 says nothing about that figure.
 type summary struct {
-	mu, muVar, logTau, logTauVar float64
-	lots, bad                    float64
+	mu, muVar, logTau, logTauVar float64 // means and variances of μ and of ln τ
+	lots, bad                    float64 // number of lots, and expected number of bad ones
 }
 
 // ok tells whether the summary says something about μ.

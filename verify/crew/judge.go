@@ -22,7 +22,7 @@ import (
 type Result struct {
 	Lots    []Posterior // in the order of the lots given
 	Process Process
-	Pairs   []Pair // neighbours that look swapped
+	Pairs   []Pair // neighbors that look swapped
 	Named   []bool // lots that are over-full or stand in a pair: no evidence for the others
 
 	MeanOver bool // the section's mean lies over the ceiling
@@ -34,10 +34,10 @@ type Result struct {
 
 // Seen is what is known besides masses and sizes. The zero value is nothing.
 type Seen struct {
-	// Odds holds for each lot a factor on the likelihood of its being bad: what was seen at the bay. 1 says nothing; nil
-	// says nothing about any.
+	// Odds holds for each lot a factor on the likelihood of its being bad: what was seen at the
+	// bay. 1 says nothing; nil says nothing about any.
 	Odds []float64
-	// Unordered says that the lots' order is not the order of filling: neighbours are not compared.
+	// Unordered says that the lots' order is not the order of filling: neighbors are not compared.
 	Unordered bool
 }
 
@@ -186,8 +186,8 @@ type Predictive struct {
 // predictiveNode is one (μ, τ) with its weight without the lot, and the lot as it reads there.
 type predictiveNode struct {
 	others
-	mu, tau float64
-	x, v    float64 // the lot as read, readings shared with neighbours put right
+	mu, tau float64 // shares of the target
+	x, v    float64 // the lot as read, readings shared with neighbors put right
 	factor  float64 // what densities are multiplied by in the node's state of what lots share
 	scale   *scale
 }

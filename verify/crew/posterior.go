@@ -34,9 +34,9 @@ const forgetState = 12
 // node's posterior weight, in units of exp(log). Divided by weight they are posterior means.
 // Densities are shares of the target.
 type sums struct {
-	log, weight              float64
-	mu, mu2, tau, tau2, rate float64
-	logTau, logTau2          float64
+	log, weight              float64 // logarithm of the unit; Σ weight
+	mu, mu2, tau, tau2, rate float64 // Σ weight·μ, weight·μ², weight·τ, weight·τ², weight·r
+	logTau, logTau2          float64 // Σ weight·ln τ, weight·(ln τ)²
 	// relative standard uncertainty of the common scale (see state)
 	wide float64
 	// share of the highest weight below which a node is left out
@@ -460,8 +460,8 @@ func (s *sums) process(lots int, target float64) Process {
 		Rate: s.rate * per, LowerTolerance: s.lower(nineteenInTwenty, atNinety) * target}
 }
 
-// What the lower tolerance of a section says: the share of its bays that exceed it, as a standard normal quantile, and how
-// sure that is, as the share of the posterior below it.
+// What the lower tolerance of a section says: the share of its bays that exceed it, as a standard
+// normal quantile, and how sure that is, as the share of the posterior below it.
 const (
 	nineteenInTwenty = 1.6448536269514722 // Φ⁻¹(0.95)
 	atNinety         = 0.1

@@ -32,7 +32,7 @@ const (
 	DriftLimits = 3.0
 
 	// Probability of a bad or over-full bay above which it takes no part in the drift.
-	oddAbove = 0.5 // probability of a bad or over-full bay above which it takes no part in the drift
+	oddAbove = 0.5
 )
 
 // Trend is how the density moves along the fill order, by the machine setting whose slope stands
@@ -74,9 +74,9 @@ func Trending(lots []measure.Lot, r Result) (t Trend, ok bool) {
 // line, densities x in kg/m³, variances v and each one's covariance c with the one before, in
 // (kg/m³)².
 type stretch struct {
-	setting     int
-	lot         []int
-	at, x, v, c []float64
+	setting     int       // number of the machine setting
+	lot         []int     // indexes of the lots
+	at, x, v, c []float64 // abscissa, density, variance, covariance with the lot before
 }
 
 // stretchesOf parts the lots by machine setting, in fill order, and drops lots that are probably
@@ -123,7 +123,7 @@ func shared(a, b *measure.Lot) float64 {
 
 // ChartPoint is one lot on the chart of the density along the fill order. kg/m³.
 type ChartPoint struct {
-	Lot          int
+	Lot          int     // index of the lot
 	EWMA, Lo, Hi float64 // moving average about the section's mean, and its limits
 }
 

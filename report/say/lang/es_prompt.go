@@ -3,7 +3,6 @@ package lang
 // prompt is what the sitting at the prompt and its forms say. Words that are typed stay as the log has them.
 var prompt = map[string]string{
 	// Verdicts; the English word stands beside them.
-	"CLOSE": "CERRAR", "ADD": "AGREGAR", "PROBE": "REVISAR", "MEASURE": "MEDIR",
 	"NOT FILLED": "SIN LLENAR", "LEFT EMPTY": "SE QUEDA VACÍO", "WITHDRAWN": "RETIRADO",
 
 	// Opening, list and end.
@@ -13,7 +12,6 @@ var prompt = map[string]string{
 	"  %s. Whole job: %s": "  %s. Todo el trabajo: %s",
 	"No bag weight yet: only pounds can be logged. For bags put bag_weight,25 lb into job.csv first.": "Falta el peso de la bolsa: por ahora solo libras. Para contar bolsas ponga primero bag_weight,25 lb en job.csv.",
 	"%s filled":                     "%s llenos",
-	"%d of %d":                      "%d de %d",
 	"%d not filled":                 "%d sin llenar",
 	"no bay yet":                    "todavía ninguno",
 	"No bay yet.":                   "Todavía no hay ningún espacio.",
@@ -58,7 +56,6 @@ var prompt = map[string]string{
 	"%s: type %s. Or the count alone, for a bay like the one above.":       "%s: escriba %s. O solo la cuenta, si es igual al de arriba.",
 	"Which of the %d? [1] ":                                                "¿Cuál de las %d? [1] ",
 	"Taken: %s":                                                            "Se tomó: %s",
-	"not filled yet":                                                       "sin llenar todavía",
 	"  %s width: ":                                                         "  %s ancho (width): ",
 	"  %s depth: ":                                                         "  %s fondo (depth): ",
 	"  %s length: ":                                                        "  %s largo (length): ",
@@ -89,8 +86,6 @@ var prompt = map[string]string{
 	// A bay's answer.
 	"%s and 1 piece":                         "%s y 1 pieza",
 	"%s and %d pieces":                       "%s y %d piezas",
-	"%s bag":                                 "%s bolsa",
-	"%s bags":                                "%s bolsas",
 	"%s (about %s)":                          "%s (unas %s)",
 	"%s, aim %s":                             "%s, meta %s",
 	"%s bays: %s, plan %s":                   "%s espacios: %s, plan %s",
@@ -163,7 +158,6 @@ var prompt = map[string]string{
 	"How big is the box? As in: box %s 3.5 ft3. That is asked once.":       "¿De qué tamaño es la caja? Como: box %s 3.5 ft3. Se pregunta una sola vez.",
 	"Core of which bay? As in: core b7 27 g diameter 2.5 depth 5.5 at 3":   "¿Muestra de qué espacio? Como: core b7 27 g diameter 2.5 depth 5.5 at 3",
 	"test box": "caja de prueba",
-	"core":     "muestra",
 	"Empties? As in: empties 6, empties hip 6, empties recount 31":                             "¿Cuántas vacías? Como: empties 6, empties norte 6, empties recount 31",
 	"How much? As in: %[1]s %[2]s 8 lb, or %[1]s %[2]s 1/4 for bags":                           "¿Cuánto? Como: %[1]s %[2]s 8 lb, o %[1]s %[2]s 1/4 en bolsas",
 	"  The counter is taken to stand at %s still. If it moved: fix counter and what it shows.": "  Se toma que el contador sigue en %s. Si se movió: fix counter y lo que marca.",
@@ -235,20 +229,17 @@ var prompt = map[string]string{
 	"19 times in 20 the truth lies within it.":     "19 veces de 20 lo cierto cae ahí dentro.",
 
 	// Labels of forms and what stands on their keys.
-	"Photo": "Foto", "Note": "Nota", "Rod stopped at": "La varilla topó en", "What went in": "Lo que entró", "Bags": "Bolsas", "Found": "Se encontró",
+	"Photo": "Foto", "Note": "Nota", "Rod stopped at": "La varilla topó en", "What went in": "Lo que entró", "Found": "Se encontró",
 	"Where, from the eave": "Dónde, desde el alero", "Where, from the bottom plate": "Dónde, desde la placa de abajo", "Where, from the low end": "Dónde, desde abajo",
 	"Rod went": "La varilla fue", "Pressure across the face": "Presión en la cara", "Inside to outside": "De adentro a afuera",
 	"Who decides": "Quién decide", "Why": "Por qué", "Why it stays empty": "Por qué se queda vacío",
-	"Empty bags since they were counted last": "Bolsas vacías desde la última cuenta", "Empties": "Vacías", "Count": "Cuenta", "Counter": "Contador",
+	"Empty bags since they were counted last": "Bolsas vacías desde la última cuenta", "Count": "Cuenta", "Counter": "Contador",
 	"Where the counter starts": "Dónde empieza el contador", "Machine setting or lot changed": "Cambió el ajuste o el lote", "What changed": "Qué cambió",
 	"Bags that went elsewhere": "Bolsas para otra parte", "Where to": "A dónde",
 	"Width": "Ancho", "Width, other end": "Ancho, otra punta", "Depth": "Fondo", "Depth, other end": "Fondo, otra punta", "Length": "Largo", "Length, other side": "Largo, otro lado",
 	"Bulge": "Panza de la malla", "Shape": "Forma", "Counter at the stop": "Contador al parar", "Weight": "Peso", "Tube reached": "La manguera llegó a",
 	"Fill hole, from the eave": "Hoyo, desde el alero", "Fill hole, from the bottom plate": "Hoyo, desde la placa de abajo", "Fill hole, from the low end": "Hoyo, desde abajo",
 	"Feed time": "Tiempo de soplado", "Old material left in": "Material viejo adentro", "Count the empty bags again": "Cuente otra vez las bolsas vacías", "%d readings": "%d lecturas",
-	"box": "parejo", "taper": "se angosta", "wedge": "cuña", "round": "redondo",
-	"rod firm": "varilla: firme", "rod soft": "varilla: blando", "rod empty": "varilla: vacío", "hand firm": "mano: firme", "hand soft": "mano: blando",
-	"smoke still": "humo: quieto", "smoke moves": "humo: se mueve", "ir even": "infrarrojo: parejo", "ir cold": "infrarrojo: frío",
-	"along": "a lo largo", "across": "atravesada", "block": "bloque", "wire": "cable", "pipe": "tubo", "duct": "ducto", "flue": "chimenea",
+	"along": "a lo largo", "across": "atravesada",
 	"wires": "cables", "wet": "mojado", "attic": "ático", "torn": "rotas", "recount": "todas otra vez",
 }

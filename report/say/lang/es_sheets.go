@@ -19,7 +19,7 @@ var sheets = map[string]string{
 	"look>=":                 "mire>=",
 	"hides":                  "esconde",
 	"Logged so far: %s, %s.": "Anotado hasta ahora: %s, %s.",
-	"Counted as now (%s): about %s of the good bays close at %s.": "Contando como ahora (%s): cierran unos %s de los espacios buenos, a %s.",
+	"Counted as now: %s. About %s of the good bays close at %s.": "Contando como ahora: %s. Cierran unos %s de los espacios buenos, a %s.",
 	"%.0f in 10":                "%.0f de 10",
 	"What would close 8 in 10:": "Para cerrar 8 de 10:",
 	"as now":                    "como ahora",

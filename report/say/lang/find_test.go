@@ -59,7 +59,8 @@ var byFunction = []struct{ file, name string }{
 var elsewhere = []string{
 	"width", "depth", "length", "bulge", "width2", "depth2", "length2", // sizes
 	"netting", "membrane", // faces
-	"eave", "bottom plate", "low end", "core", "infrared even", "infrared cold", "rod", "hand", "bay", "empties", "unknown",
+	"across", "along", "attic", "recount", "torn", "wet", "wires", // keys of the forms
+	"core", "infrared even", "infrared cold", "rod", "hand", "bay", "empties", "unknown",
 }
 
 // said is a sentence in the source, where it was found.
@@ -76,7 +77,7 @@ func find(t *testing.T) map[string]said {
 			all[x.text] = x
 		}
 	}
-	files := 0
+	files, sayers := 0, sayers(t)
 	for _, s := range screens {
 		for _, path := range sources(t, s.dir) {
 			files++
@@ -86,7 +87,7 @@ func find(t *testing.T) map[string]said {
 				}
 				continue
 			}
-			for _, x := range inCode(t, path) {
+			for _, x := range inCode(t, path, sayers) {
 				x.screen = s.screen
 				add(x)
 			}
@@ -153,8 +154,28 @@ func inTemplate(t *testing.T, path string) (out []string) {
 	return out
 }
 
-// inCode finds what S, F, Count and phrase are called with. A text that is put together while the program runs has its table above.
-func inCode(t *testing.T, path string) (out []said) {
+// sayers are the functions that are given a sentence first, in English: those of lang, and all whose first parameter is called english.
+func sayers(t *testing.T) []string {
+	names := []string{"S", "F", "phrase"}
+	for _, s := range screens {
+		for _, path := range sources(t, s.dir) {
+			if filepath.Ext(path) != ".go" {
+				continue
+			}
+			file, _ := parse(t, path)
+			for _, decl := range file.Decls {
+				f, ok := decl.(*ast.FuncDecl)
+				if ok && len(f.Type.Params.List) > 0 && len(f.Type.Params.List[0].Names) > 0 && f.Type.Params.List[0].Names[0].Name == "english" {
+					names = append(names, f.Name.Name)
+				}
+			}
+		}
+	}
+	return names
+}
+
+// inCode finds what sayers and Count are called with. A text that is put together while the program runs has its table above.
+func inCode(t *testing.T, path string, sayers []string) (out []said) {
 	file, fset := parse(t, path)
 	consts := constants(t, filepath.Dir(path))
 	ast.Inspect(file, func(n ast.Node) bool {
@@ -162,16 +183,22 @@ func inCode(t *testing.T, path string) (out []said) {
 		if !ok {
 			return true
 		}
-		fun, ok := call.Fun.(*ast.SelectorExpr)
-		if !ok {
-			return true
+		var pkg, name string
+		switch fun := call.Fun.(type) {
+		case *ast.Ident:
+			name = fun.Name
+		case *ast.SelectorExpr:
+			name = fun.Sel.Name
+			if id, ok := fun.X.(*ast.Ident); ok {
+				pkg = id.Name
+			}
 		}
 		var args []ast.Expr
-		switch pkg, _ := fun.X.(*ast.Ident); {
-		case pkg != nil && slices.Contains([]string{"strings", "bytes", "utf8", "say", "slices"}, pkg.Name): // of the desk, in English
-		case (fun.Sel.Name == "S" || fun.Sel.Name == "F" || fun.Sel.Name == "phrase") && len(call.Args) > 0:
+		switch {
+		case slices.Contains([]string{"strings", "bytes", "utf8", "say", "slices"}, pkg): // of the desk, in English
+		case slices.Contains(sayers, name) && len(call.Args) > 0:
 			args = call.Args[:1]
-		case fun.Sel.Name == "Count" && len(call.Args) == 3:
+		case name == "Count" && len(call.Args) == 3:
 			args = call.Args[1:]
 		}
 		for _, arg := range args {

@@ -33,10 +33,13 @@ func (l Language) Tag() string {
 	return string(l)
 }
 
+// tables are the sentences by subject.
+func tables() []map[string]string { return []map[string]string{prompt, screens, sheets, page} }
+
 // spanish is the Spanish of every sentence, from its tables by subject.
 var spanish = sync.OnceValue(func() map[string]string {
 	all := map[string]string{}
-	for _, table := range []map[string]string{prompt, screens, sheets, page} {
+	for _, table := range tables() {
 		maps.Copy(all, table)
 	}
 	return all

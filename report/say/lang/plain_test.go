@@ -15,7 +15,7 @@ import (
 //
 //	grade = 0.39 · words/sentences + 11.8 · syllables/words − 15.59
 //
-// For the limit of words a sentence ends at . ? or !; for the grade at : and ; too, as Flesch counts (How to Write Plain English, 1979). A
+// A sentence ends at . ? or ! alone. A
 // figure, a name and any place for one counts as one word of one syllable; bracketed parts that follow each other are sentences of their own. Syllables are groups of vowels, y among them, less a silent e at the
 // end, and less that of -es and -ed where nobody hears it. Texts of under four words are labels.
 const (
@@ -25,7 +25,6 @@ const (
 
 var (
 	ends   = regexp.MustCompile(`[.?!](?:\s|$)`)
-	pauses = regexp.MustCompile(`[.?!:;](?:\s|$)`)
 	vowels = regexp.MustCompile(`[aeiouy]+`)
 	silent = regexp.MustCompile(`(?:[^aeiouylr]|[aeiouy][lr])e$|[^aeiouytd]ed$|[^aeiouyscxzgh]es$`)
 	word   = regexp.MustCompile(`[\pL\pN][\pL\pN'’/-]*`)
@@ -45,8 +44,8 @@ func spoken(text string) string {
 	return strings.NewReplacer("][", ". ", "[", "", "]", "").Replace(text)
 }
 
-func sentencesOf(text string, end *regexp.Regexp) (out [][]string) {
-	for _, s := range end.Split(text, -1) {
+func sentencesOf(text string) (out [][]string) {
+	for _, s := range ends.Split(text, -1) {
 		if words := word.FindAllString(s, -1); len(words) > 0 {
 			out = append(out, words)
 		}
@@ -77,7 +76,7 @@ func syllables(w string) int {
 func grade(texts []string) float64 {
 	var sentences, words, sound float64
 	for _, text := range texts {
-		for _, s := range sentencesOf(spoken(text), pauses) {
+		for _, s := range sentencesOf(spoken(text)) {
 			sentences++
 			words += float64(len(s))
 			for _, w := range s {
@@ -90,7 +89,7 @@ func grade(texts []string) float64 {
 
 // long are the sentences of a text that have too many words.
 func long(text string) (out []string) {
-	for _, s := range sentencesOf(spoken(text), ends) {
+	for _, s := range sentencesOf(spoken(text)) {
 		if len(s) > mostWords {
 			out = append(out, strings.Join(s, " "))
 		}
