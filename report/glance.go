@@ -86,8 +86,11 @@ func (t *textPage) lastLines() {
 	for _, line := range t.w.NotesNow(t.f) {
 		t.Item("- ", 2, screen.Clean(line))
 	}
-	if n.Close+n.Add+n.Measure+n.Probe > 0 {
+	switch {
+	case n.Add+n.Measure+n.Probe > 0: // with places to go to
 		t.paragraph(0, t.w.S("Up means from the eave or the bottom plate. More: check --why."))
+	case n.Close > 0:
+		t.paragraph(0, t.w.S("More: check --why."))
 	}
 }
 

@@ -44,6 +44,8 @@ var screens = map[string]string{
 	"In the log, but never on the truck: %s. More than counting error. Count again. Look for bags logged twice. Log what was lost.":                           "Anotadas, pero nunca en el camión: %s. Es más que error de conteo. Cuente otra vez. Busque bolsas anotadas dos veces. Anote lo que se perdió.",
 	"The empties allow %s at most, on average. Trust no count until that is cleared. Count the empties again. Look for bags logged twice. Log what was lost.": "Según las bolsas vacías, el promedio es %s cuando mucho. No confíe en ninguna cuenta hasta aclararlo. Cuente otra vez las vacías. Busque bolsas anotadas dos veces. Anote lo que se perdió.",
 
+	"More: check --why.": "Más: check --why.",
+
 	// What check --why and --summary say besides.
 	"Closed, look again":  "Cerrados, mire otra vez",
 	"To do first":         "Esto primero",

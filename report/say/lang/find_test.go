@@ -198,7 +198,7 @@ func inCode(t *testing.T, path string, sayers []string) (out []said) {
 		case slices.Contains([]string{"strings", "bytes", "utf8", "say", "slices"}, pkg): // of the desk, in English
 		case slices.Contains(sayers, name) && len(call.Args) > 0:
 			args = call.Args[:1]
-		case name == "Count" && len(call.Args) == 3:
+		case name == "Count" && pkg != "" && len(call.Args) == 3:
 			args = call.Args[1:]
 		}
 		for _, arg := range args {
