@@ -56,10 +56,10 @@ type Box struct{ Density, U float64 }
 const TotalsRare = 0.01
 
 // TotalsLimit returns how many of its standard deviations, √(readings + within²/3), a log may hold
-// more than its total before that happens once in 1/TotalsRare honest logs. Counts are off by a
-// normal error of the variance readings, bags², the total by anything within ± within bags (JCGM
-// 100, 4.3.7), so that the excess is the sum of a normal and a uniform error, and exceeds q with
-// the chance (derived here)
+// more than its total: in an honest log it holds more than that with the chance TotalsRare. Counts
+// are off by a normal error of the variance readings, bags², the total by anything within ± within
+// bags (JCGM 100, 4.3.7), so that the excess is the sum of a normal and a uniform error, and
+// exceeds q with the chance (derived here)
 //
 //	s/(2·within)·(G((within − q)/s) − G((−within − q)/s)),  s² = readings, G(z) = ∫Φ dz = z·Φ + φ
 //
@@ -141,7 +141,8 @@ func totalsOf(lots []measure.Lot, t Total) *totals {
 func (t *totals) log(more float64) float64 { return -math.Log(t.u) - 0.5*sq((t.over+more)/t.u) }
 
 // JudgeJob judges the sections of a job, each with the others as evidence about it; one result a
-// section. total is that of the job; the zero value is none. See the top of the file for the model.
+// section, in their order. total is that of the job; the zero value is none. See the top of the
+// file for the model. No sections give no results.
 func JudgeJob(sections []Section, total Total) []Result {
 	contexts, said, f := contextsOf(sections, total), make([]summary, len(sections)), make([]*inference, len(sections))
 	for i := range sections {
@@ -250,6 +251,7 @@ func judgeAmong(sections []Section, i int, said, rest []summary, c *context, f *
 		f.forget = forgetAlone
 		alone = f.result(len(s.Lots), c).Lots
 		f.forget = forget
+		// Likelihoods and grids stay as they are: only the prior is exchanged.
 		c.others = fromSections(rest)
 		f.mix(c)
 	}

@@ -325,6 +325,7 @@ func (m *Measured) likePairs(job *model.Job, s int, d Dim, size int, kind float6
 		if !like || !measured {
 			v = math.NaN()
 		}
+		// Two successive bays that were both measured; a NaN parts them.
 		if diff := math.Abs(v - before); !math.IsNaN(diff) {
 			diffs = append(diffs, diff)
 		}

@@ -1,3 +1,6 @@
+// Distributions, means and degrees of freedom, each guarded where the library panics, returns 0 or
+// loses digits: NaN goes in and NaN comes out, and nothing is clamped.
+
 package stat
 
 import (

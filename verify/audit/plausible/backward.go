@@ -81,6 +81,7 @@ type agreement struct {
 // hypothesis is a density of the grid and a mixture; atHypothesis is ln L₁ of one.
 type hypothesis struct{ density, mixture int16 }
 
+// atHypothesis is ln L₁ of a hypothesis.
 type atHypothesis struct {
 	hypothesis
 	log float64 // ln L₁
@@ -418,6 +419,8 @@ func (c *crewCounts) p() float64 {
 	for t := range tauSteps {
 		sum := 0.0
 		for i, phi := range jobShares {
+			// A job of which nothing speaks for a hypothesis counts as honest there: its factor is
+			// 1 − φ.
 			base, rest := float64(c.looked)*math.Log(1-phi), 1.0
 			excess := c.excess[i][t]
 			keys := slices.SortedFunc(maps.Keys(excess), func(a, b hypothesis) int { // in one order, so that sums are rounded alike
