@@ -293,7 +293,7 @@ func (s *Session) move(kind, tail string) {
 	s.onBay(tail, func(b *model.Bay, t typed) {
 		row := t.said
 		if n := len(t.ways[0]); n > 1 || n == 0 && t.amount == "" {
-			s.sayf("How much? As in: %[1]s %[2]s 8 lb, or %[1]s %[2]s 1/4 for bags", kind, b.Name)
+			s.sayf("How much? As in: %[1]s %[2]s 8 lb, or %[1]s %[2]s 1/4 for bags", map[string]string{"topup": "top", "lost": "lost"}[kind], b.Name)
 			return
 		}
 		switch n := len(t.ways[0]); {

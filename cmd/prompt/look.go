@@ -69,12 +69,7 @@ func (s *Session) bayLine(x *verify.Bay, withSection bool) string {
 	case x.Bay.Fill == nil:
 		return s.say.F("%-6s measured, not filled: %s", name, s.say.Bay(x.Bay))
 	}
-	text := fmt.Sprintf("%-6s %s %-*s %s, ", name, say.Mark(x.Verdict), s.widest(), s.say.Verdict(x.Verdict), s.say.Bay(x.Bay))
-	if math.IsNaN(x.Bags) {
-		text += s.say.Whole(x.Mass)
-	} else {
-		text += s.bagsOf(x.Bags)
-	}
+	text := fmt.Sprintf("%-6s %s %-*s %s, %s", name, say.Mark(x.Verdict), s.widest(), s.say.Verdict(x.Verdict), s.say.Bay(x.Bay), s.in(x))
 	if len(x.Bay.Closed) > 0 {
 		text += ", " + s.say.ClosedAs(x)
 	}
@@ -104,6 +99,10 @@ func (s *Session) show(tail string) {
 	for i := range s.f.Sections {
 		if x := &s.f.Sections[i]; x.Section == sec && x.Bays > 0 {
 			s.sayf("  %s", s.say.Section(x))
+			if aim := x.BagsRequired * sec.Settings.Aim / sec.Settings.Target; x.Bags > 0 && aim > 0 { // weighed bays at their share of a bag
+				quarters := func(bags float64) string { return s.bagsOf(math.Round(bags*4) / 4) }
+				s.sayf("  %s so far. Plan for these bays: %s", quarters(x.Bags), quarters(aim))
+			}
 			for _, r := range x.Reasons {
 				s.sayf("  %s", s.say.Reason(r))
 			}

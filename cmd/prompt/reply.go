@@ -28,7 +28,7 @@ func (s *Session) reply(rows []Row, old *verify.Findings) {
 	b := bayOf(s.job, row["section"], row["bay"])
 	switch {
 	case b == nil && row["entry"] == "set":
-		s.sayf("Setting noted. Bays from here on are judged on it. Blow a test box on it: box 12.4 lb 3.5 ft3")
+		s.sayf("Setting noted. Judged afresh from here. Blow a test box: box 12.4 lb 3.5 ft3")
 	case b == nil && row["entry"] == "empties":
 		s.sayf("%s empty bags noted. %s", row["bags"], s.say.Counts(s.f))
 	case b == nil && row["entry"] == "elsewhere":
@@ -123,7 +123,7 @@ func (s *Session) verdict(x *verify.Bay, figures bool) {
 		s.sayf("%s %s  %s", say.Mark(x.Verdict), s.say.Verdict(x.Verdict), x.Bay.Name)
 	}
 	if figures {
-		s.sayf("  %s; %s; %s", s.understood(x.Bay), s.went(x, &x.Bay.Section.Settings), s.progress(x.Bay.Section))
+		s.sayf("  %s; %s; %s", s.understood(x.Bay), s.went(x, &x.Bay.Section.Settings), s.say.F("%s bays", s.sharesOf(x.Bay.Section)))
 	}
 	if caution := s.say.Cautioned(x); caution != "" && !s.cautioned[caution] {
 		s.cautioned[caution] = true
@@ -140,19 +140,6 @@ func (s *Session) understood(b *model.Bay) string {
 		return s.say.F("%s and %d pieces", s.say.Bay(b), n)
 	}
 	return s.say.Bay(b)
-}
-
-// progress says how far a section is, and its bags against the plan: weighed bays at their share of a bag, against what the
-// section's filled bays take at the aim.
-func (s *Session) progress(sec *model.Section) string {
-	for i := range s.f.Sections {
-		x := &s.f.Sections[i]
-		if aim := x.BagsRequired * sec.Settings.Aim / sec.Settings.Target; x.Section == sec && x.Bags > 0 && aim > 0 {
-			quarters := func(bags float64) float64 { return math.Round(bags*4) / 4 }
-			return s.say.F("%s bays: %s, plan %s", s.sharesOf(sec), say.Bags(quarters(x.Bags)), say.Bags(quarters(aim)))
-		}
-	}
-	return s.say.F("%s bays", s.sharesOf(sec))
 }
 
 // counts says the verdicts of the job.
@@ -205,7 +192,7 @@ func (s *Session) changes(old *verify.Findings, but *model.Bay) {
 	case len(now) == 1 && s.say.BriefNow(only) != "":
 		s.sayf("  ! %s: %s", now[0], s.say.BriefNow(only))
 	case len(now) > 0:
-		s.sayf("  ! %s", strings.Join(now, ", "))
+		s.sayf("  ! %s", strings.Join(now, "; "))
 	}
 }
 
@@ -246,12 +233,22 @@ func told(mass float64, set *model.Settings) (bags float64, ok bool) {
 
 // went says what went in against the aim, in bags where both can be said in bags.
 func (s *Session) went(x *verify.Bay, set *model.Settings) string {
-	bags, ok := told(set.Aim*x.Volume, set)
-	if in := say.Bags(x.Bags); ok && !strings.ContainsAny(in, ".?") { // a part of a shared count is told in pounds
-		return s.say.F("%s, aim %s", s.bags(in), say.Bags(bags))
+	if bags, ok := told(set.Aim*x.Volume, set); ok && counted(x.Bags) {
+		return s.say.F("%s, aim %s", s.in(x), say.Bags(bags))
 	}
-	return s.say.F("%s, aim %s", s.say.Whole(x.Mass), s.say.Whole(set.Aim*x.Volume))
+	return s.say.F("%s, aim %s", s.in(x), s.say.Whole(set.Aim*x.Volume))
 }
+
+// in says what is in a bay: bags where somebody could have counted so many, else whole pounds, as of its part of a shared count.
+func (s *Session) in(x *verify.Bay) string {
+	if counted(x.Bags) {
+		return s.bagsOf(x.Bags)
+	}
+	return s.say.Whole(x.Mass)
+}
+
+// counted tells whether a number of bags is one that a hopper shows: to an eighth.
+func counted(bags float64) bool { return math.Abs(bags*8-math.Round(bags*8)) < 1e-6 }
 
 // bagsOf says a count of bags: 1 bag, 1 3/4 bags.
 func (s *Session) bagsOf(n float64) string { return s.bags(say.Bags(n)) }

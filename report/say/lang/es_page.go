@@ -33,7 +33,7 @@ var page = map[string]string{
 
 	"Close it": "Cerrar", "Looked": "Se revisó", "Topped up": "Se le agregó", "Measured again": "Medido otra vez", "Put right": "Corregir", "Counted again": "Contado otra vez",
 	"Came out again": "Se salió", "Close all the same": "Cerrar de todos modos", "Decide by name": "Decidir con nombre", "Withdraw": "Retirar", "More …": "Más …",
-	"needed": "falta", "″ %s as %s": "″ %s como %s", "Stalled? The answer logs it.": "¿Ya no le entró? Al responder se anota.", "Yes": "Sí", "No": "No", "Don't know": "No sé", "Log it": "Anotar",
+	"needed": "falta", "″ %s as %s": "″ %s como %s", "Stalled? The answer logs it.": "¿Ya no le entró? Así se anota.", "Yes": "Sí", "No": "No", "Don't know": "No sé", "Log it": "Anotar",
 
 	"Delete": "Borrar", "Next": "Sigue", "Next figure": "Siguiente cifra", "point": "punto", "and another": "y otra", "feet": "pies", "same as above": "igual al de arriba",
 	"plus a weighed part bag": "más una bolsa empezada, pesada", "less what is left, weighed": "menos lo que queda, pesado", "shared": "juntos",
