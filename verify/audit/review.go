@@ -111,8 +111,8 @@ func (b *Builder) Finish() *Review {
 		houses := make([]inspect.House, len(r.Jobs))
 		for i, j := range r.Jobs {
 			j.house.Against = against[i] > 0
-			houses[i] = j.house
-			j.house = inspect.House{}
+			houses[i] = *j.house
+			j.house = nil
 		}
 		r.Plan = inspect.NewPlan(houses, b.opt.Inspect, b.opt.Seed)
 	}

@@ -223,7 +223,7 @@ type lot struct {
 
 // lotsOf returns the lots that exactly one row filled, by section in fill order.
 func lotsOf(f *verify.Findings) []lot {
-	var out []lot
+	out := make([]lot, 0, len(f.Bays))
 	var tapes []tapeSteps
 	used := stepsUsed(f)
 	for i := range f.Bays {
