@@ -115,14 +115,15 @@ func agreementOf(lots []lot, bag float64, crew bool) agreement {
 	for i := range sections {
 		honest += sections[i].honest(densityAt(best), spreads()[0])
 	}
-	if likeliest(backwardAt(nil, sections, best, out.agree))+hopeless < honest {
+	margin := hopeless
+	if !crew {
+		margin = math.Log(FalseRate) // E is below 1/FalseRate from there on
+	}
+	if backwardAtMost(out.agree, out.counts)+margin < honest || likeliest(backwardAt(nil, sections, best, out.agree))+hopeless < honest {
 		return out
 	}
 	backward := backwardLikelihood(sections, hits, out.counts, out.agree)
-	enough := likeliest(backward) + hopeless
-	if !crew {
-		enough = likeliest(backward) + math.Log(FalseRate) // E is below 1/FalseRate from there on
-	}
+	enough := likeliest(backward) + margin
 	byTau, best, usual := honestLikelihood(sections, enough)
 	if out.usual = usual; enough <= byTau[best] {
 		return out
@@ -245,6 +246,16 @@ func backwardAt(out []atHypothesis, sections []sectionCounts, k, hits int) []atH
 		out = append(out, atHypothesis{hypothesis{int16(k), int16(m)}, float64(hits)*math.Log(1-x.honest-x.moved-x.odd) + rest[m].log()})
 	}
 	return out
+}
+
+// backwardAtMost is above ln L₁ of any density, so many of the counts agreeing at most: no count that does not has a chance above 1/2.
+func backwardAtMost(agree, counts int) float64 {
+	most := math.Inf(-1)
+	for _, m := range mixtures() {
+		rest := m.honest + m.moved + m.odd
+		most = math.Max(most, float64(agree)*math.Log(1-rest)+float64(counts-agree)*math.Log(rest/2))
+	}
+	return most
 }
 
 // likeliest is the largest ln L₁.
