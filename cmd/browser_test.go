@@ -54,6 +54,7 @@ func TestInABrowser(t *testing.T) {
 		{"review on paper", review, reviewOnPaper},
 		{"review without scripts", review, reviewWithoutScripts},
 		{"review is accessible", review, reviewIsAccessible},
+		{"sheets on paper", planned(t), sheetsOnPaper},
 		{"loud page is heard", filepath.Join(t.TempDir(), "loud.html"), loudPageIsHeard},
 	} {
 		t.Run(x.name, func(t *testing.T) {

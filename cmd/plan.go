@@ -22,6 +22,7 @@ import (
 	"bayproof/model"
 	"bayproof/model/joblog"
 	page "bayproof/report/pocket"
+	"bayproof/report/say/lang"
 	"bayproof/report/screen"
 	"bayproof/report/sheets"
 	"bayproof/verify"
@@ -240,7 +241,7 @@ func (o *pocketOptions) pack(folder *joblog.Folder) (page.Job, error) {
 		return page.Job{}, withHint(err, faultOf(err).Hint)
 	}
 	b, err := json.Marshal(data)
-	return page.Job{Name: job.Name, Data: b}, err
+	return page.Job{Name: job.Name, Data: b, Lang: lang.Of(job.Settings.Lang)}, err
 }
 
 // ownAddresses is what --listen could be here.
@@ -279,7 +280,10 @@ func (o *pocketOptions) handOut(folder *joblog.Folder, at netip.AddrPort, name s
 		}}
 	address := s.URL(listener.Addr())
 	say(name + " is handed out at")
-	fmt.Fprintln(o.env.Stdout, address)
+	if _, err := fmt.Fprintln(o.env.Stdout, address); err != nil { // nobody would find the page
+		listener.Close()
+		return fmt.Errorf("the page's address cannot be shown: %w", plainPath(err))
+	}
 	if at.Addr().IsLoopback() {
 		say("to browsers on this computer. For a phone: --listen with an address of the truck's network; " + ownAddresses() + ".")
 	} else {

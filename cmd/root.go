@@ -204,6 +204,20 @@ func (e *Env) forTerminal() *Env {
 	return &shown
 }
 
+// localeLanguage is the language of messages of a Unix locale, "es" of es_MX.UTF-8: of the first of the three that is set; empty where
+// none is.
+func localeLanguage(getenv func(string) string) string {
+	for _, name := range []string{"LC_ALL", "LC_MESSAGES", "LANG"} {
+		if locale := getenv(name); locale != "" {
+			if at := strings.IndexAny(locale, "_-.@"); at >= 0 {
+				locale = locale[:at]
+			}
+			return strings.ToLower(locale)
+		}
+	}
+	return ""
+}
+
 // localeUTF8 tells whether a Unix locale shows UTF-8. The first of the three that is set decides, as POSIX has it; with none
 // of them it is the locale C, which does not.
 func localeUTF8(getenv func(string) string) bool {

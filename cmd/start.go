@@ -160,6 +160,9 @@ func (o *startOptions) write(q *questions) error {
 	if q.values["date"] == "" { // a job begins today unless said otherwise
 		q.values["date"] = o.env.Now().Format("2006-01-02")
 	}
+	if lang := localeLanguage(o.env.Getenv); q.values["lang"] == "" && lang != "en" && q.refused("lang", lang) == nil && lang != "" {
+		q.values["lang"] = lang // what the system speaks, where bayproof does
+	}
 	rows := [][]string{{"section", "kind", "bays", "spacing", "shape", "width", "depth", "length", "face", "holes", "vent_space", "unvented", "climate_zone", "covers", "bags_used", "label_r", "note"}}
 	for _, s := range q.sections {
 		var row []string
@@ -230,6 +233,9 @@ func (o *startOptions) write(q *questions) error {
 	if set.From["aim"] == model.OriginDefault {
 		u := set.Units.Unit(model.ShowDensity)
 		text += fmt.Sprintf("Pack to %.3g %s, a tenth over the target: nearer to it a count to a quarter of a bag does not show that the bay reaches it.\n", u.In(set.Aim), u.Symbol)
+	}
+	if lang := q.values["lang"]; lang != "" && o.settings["lang"] == "" {
+		text += fmt.Sprintf("job.csv says lang %s, this computer's language: the crew reads it. For English write en there.\n", lang)
 	}
 	if q.values["bag_weight"] == "" && q.values["bag_checks"] == "" {
 		text += "Still open: what a bag weighs. Without it only weighed masses can be logged: put bag_weight and the label's net weight into job.csv.\n"

@@ -67,7 +67,7 @@ func AppendCSV(dst []byte, f *verify.Findings) []byte { return appendCSV(dst, f,
 func appendCSV(dst []byte, f *verify.Findings, more func([]byte, *verify.Bay) []byte) []byte {
 	columns := written.Get().(*[csvNumbers]digits)
 	defer written.Put(columns)
-	u := say.UnitsOf(f.Job)
+	u := say.UnitsOf(f.Job).InEnglish()
 	// The SI value of each unit, looked up once a job.
 	length, volume, mass, density := u.Of(verify.Length).SI, u.Of(verify.Volume).SI, u.Of(verify.Mass).SI, u.Of(verify.Density).SI
 	job := screen.AppendCell(nil, f.Job.Name)

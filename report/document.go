@@ -100,7 +100,7 @@ func Each[T any](list []T, object func(*T) Object) []Object {
 
 // jobObject is the whole document: it puts the findings of one job into the shape of the format.
 func jobObject(f *verify.Findings, tool Tool) Object {
-	w := say.New(f)
+	w := say.New(f).InEnglish()
 	s := &f.Job.Settings
 	return Object{
 		{"schema", CheckSchema}, {"method", verify.Method}, {"text", textDigest()}, {"lang", "en"},

@@ -26,11 +26,11 @@ func (w *Words) NotDefault(job *model.Job) string {
 }
 
 // TermsOf says whose terms a job was judged by, with the digest of their file.
-func TermsOf(job *model.Job) string {
+func (u Units) TermsOf(job *model.Job) string {
 	if job.Terms == nil {
-		return "the job's own settings: no program file"
+		return u.S("the job's own settings: no program file")
 	}
-	return fmt.Sprintf("the program's terms, %s, SHA-256 %.16s…", job.Terms.File, job.Terms.SHA256)
+	return u.F("the program's terms, %s, SHA-256 %.16s…", job.Terms.File, job.Terms.SHA256)
 }
 
 // Flagged tells whether a verdict rests on a setting from the command line: the job's files alone may not give it.
@@ -73,7 +73,7 @@ func (w *Words) sectionsOwn(def model.SettingDef, job *model.Job) []string {
 	}
 	var out []string
 	for i, value := range values {
-		out = append(out, fmt.Sprintf("%s %s (%s: %s)", def.Name, value, model.OriginSection, List(names[i])))
+		out = append(out, fmt.Sprintf("%s %s (%s: %s)", def.Name, value, model.OriginSection, w.List(names[i])))
 	}
 	return out
 }

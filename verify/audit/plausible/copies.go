@@ -1,3 +1,16 @@
+// Runs of rows that stand twice, cell for cell.
+//
+// Such a run is pasted or chance. The chance that one given place agrees with another by accident
+// is 2^−bits, where bits is what the run's rows tell together (rowkey.go). By Boole's inequality,
+// that times the number of pairs of places that could have agreed bounds the chance that honest
+// logs hold such a run anywhere: that is p.
+//
+// Comparing every place with every other would take the square of a million rows. Instead a window
+// is cut at every row: the shortest run from it on that is rarer than one match by chance among all
+// rows. Windows are hashed, those with equal hashes compared, and followed as far as they are
+// equal. TestWindowsAreShortest, TestCopies and TestCopiesOfLittle hold it; TestSimulatedCopies
+// counts what is found.
+
 package plausible
 
 import (
@@ -5,12 +18,6 @@ import (
 	"math"
 	"slices"
 )
-
-// A run of rows that stands twice, cell for cell, is pasted or chance. The chance that one given place agrees with another
-// by accident is 2^−bits, where bits is what the run's rows tell; times the number of pairs of places that could have
-// agreed it bounds the probability that honest logs hold such a run anywhere. To find runs without comparing every place
-// with every other, a window is cut at every row: the shortest run from it on that is rarer than one match by chance among
-// all rows. Places with equal windows are compared, and followed as far as they are equal.
 
 // rowTable holds the measured rows of all jobs, in the order of the jobs.
 type rowTable struct {
@@ -21,10 +28,11 @@ type rowTable struct {
 	counted int            // runs whose places were counted
 }
 
+// newRowTable returns a table without rows.
 func newRowTable() *rowTable { return &rowTable{ofSizes: map[uint32]int{}, first: []int{0}} }
 
-// add takes over the rows of the next job, which keeps none. They are joined when all are there: a list that grows to a million rows
-// is copied over and over.
+// add takes over the rows of the next job, which keeps none. They are joined when all are there: a
+// list that grows to a million rows is copied over and over.
 func (t *rowTable) add(j *Job) {
 	job := len(t.first) - 1
 	for i := range j.rows {
@@ -40,9 +48,9 @@ func (t *rowTable) join() { t.rows, t.jobs = slices.Concat(t.jobs...), nil }
 
 // copied is a run of rows that stands in two places.
 type copied struct {
-	job, other      int
-	from, otherFrom int32 // lines
-	rows            int
+	job, other      int     // places of the jobs, the later one first
+	from, otherFrom int32   // lines
+	rows            int     // of the run
 	bits            float64 // −log₂ of the chance that two honest places agree so
 	p               float64 // bound on the chance that any two do
 }
@@ -55,8 +63,9 @@ const (
 	mostRare    = 4.0  // bits that rare sizes add to where a window is cut, never to what it proves
 )
 
-// findCopies returns, for each job, the least likely run that it shares with another place, and how likely that is by
-// chance; p is NaN for a job without measured rows and 1 where nothing is shared.
+// findCopies returns, for each job, the least likely run that it shares with an earlier place; p is
+// NaN for a job with fewer than two measured rows and 1 where nothing is shared. Of windows with
+// one hash mostAlike at most are compared, each with the first.
 func (t *rowTable) findCopies() []copied {
 	best := make([]copied, len(t.first)-1)
 	for i := range best {
@@ -72,6 +81,8 @@ func (t *rowTable) findCopies() []copied {
 		for to < len(windows) && windows[to].hash == windows[from].hash {
 			to++
 		}
+		// Each with the first only: of a block pasted many times every place is found as a copy of
+		// the first.
 		for k := from + 1; k < min(to, from+mostAlike); k++ {
 			t.compare(int(windows[from].row), int(windows[k].row), best)
 		}
@@ -80,12 +91,13 @@ func (t *rowTable) findCopies() []copied {
 	return best
 }
 
-// compare follows two equal places, rows a and b over all jobs with a before b, as far as they are equal, and keeps the run
-// in best where it is the least likely of b's job. Its probability is at most
+// compare follows two equal places, rows a and b over all jobs with a before b, as far as they are
+// equal, and keeps the run in best where it is the least likely of b's job. Its probability is at
+// most
 //
 //	p = pairs of places with like sizes · 2^−Σ bits
 //
-// by Boole's inequality: the sum over all pairs bounds the chance that any of them agrees.
+// A run that begins further up is found there and left out here; a run may not overlap its copy.
 func (t *rowTable) compare(a, b int, best []copied) {
 	ja, jb := int(t.rows[a].job), int(t.rows[b].job)
 	if a > t.first[ja] && b > t.first[jb] && t.rows[a-1].hash == t.rows[b-1].hash {
@@ -99,10 +111,10 @@ func (t *rowTable) compare(a, b int, best []copied) {
 		bits += sharedBits(&t.rows[a+n], &t.rows[b+n])
 		n++
 	}
-	// Counting places looks at every row, so it is done only for a run that could be a discovery: one whose probability is
-	// not above what the false discovery rate leaves beside as many others as the root of the number of jobs.
-	// How many places have such sizes is at first taken as if sizes followed each other at random: rows · Π(share of the
-	// sizes), one at least.
+	// Counting places looks at every row, so it is done only for a run that could be a discovery:
+	// one whose probability is not above what the false discovery rate leaves beside as many others
+	// as the root of the number of jobs. How many places have such sizes is at first taken as if
+	// sizes followed each other at random: rows · Π(share of the sizes), one at least.
 	worth := FalseRate / math.Sqrt(float64(len(t.first)))
 	all := float64(len(t.rows))
 	places := all
@@ -118,8 +130,8 @@ func (t *rowTable) compare(a, b int, best []copied) {
 	}
 }
 
-// starts is how many runs of n rows could have begun where these two places have like sizes: one where only the run itself
-// has them, many in twin houses, where a block may begin at any row.
+// starts returns how many runs of n rows could have begun where these two places have like sizes:
+// one where only the run itself has them, many in twin houses, where a block may begin at any row.
 func (t *rowTable) starts(a, b, n int) int {
 	ja, jb := t.rows[a].job, t.rows[b].job
 	from, to := 0, n
@@ -132,10 +144,11 @@ func (t *rowTable) starts(a, b, n int) int {
 	return from + to - n + 1
 }
 
-// pairs is how many pairs of places could have been equal: of the run's job, and of all rows, those that have its sizes row
-// by row; the run may begin wherever its place has like sizes. Under like bays that is nearly every place; where no other
-// house has such a run of sizes it is one. Where very many runs stand twice the later ones are held against all places,
-// which is never too little.
+// pairs returns how many pairs of places could have been equal: of the run's job times all rows,
+// those that have its sizes row by row; the run may begin wherever its place has like sizes. Under
+// like bays that is nearly every place; where no other house has such a run of sizes it is one.
+// Where very many runs stand twice (mostCounted) the later ones are held against all places, which
+// is never too little.
 func (t *rowTable) pairs(b, n, starts int) float64 {
 	job := t.rows[b].job
 	if t.counted++; t.counted > mostCounted {
@@ -163,13 +176,15 @@ type window struct {
 	row  int32 // over all jobs
 }
 
-// markFactor is odd and has its bits all over: the multiplier of Knuth's 64-bit congruential generator MMIX. The hash of a
-// window is the polynomial in it with the rows' hashes as coefficients (Karp and Rabin 1987).
+// markFactor is odd and has its bits all over: the multiplier of Knuth's 64-bit congruential
+// generator MMIX. The hash of a window is the polynomial in it with the rows' hashes as
+// coefficients, modulo 2⁶⁴ (Karp and Rabin 1987).
 const markFactor = 6364136223846793005
 
-// windows cuts from every row on the shortest run of its job, of two rows at least and mostWindow at most, that is rare by
-// so many bits of what amounts tell by themselves: what the job's other rows add or take would cut a copy elsewhere than its
-// original.
+// windows cuts from every row on the shortest run of its job, of two rows at least and mostWindow
+// at most, that is rare by so many bits of what amounts tell by themselves and, up to mostRare bits
+// a row, how rare its sizes are. What the job's other rows add or take is not counted: it would cut
+// a copy elsewhere than its original. Rows from which no run is rare enough have no window.
 func (t *rowTable) windows(enough float64) []window {
 	rare := make([]float64, len(t.rows)) // bits of a row with what its sizes add
 	for i, k := range t.rows {
