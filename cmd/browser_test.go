@@ -50,6 +50,7 @@ func TestInABrowser(t *testing.T) {
 		{"hostile text in the record", filepath.Join(t.TempDir(), "record.html"), hostileTextInTheRecord},
 		{"review", review, reviewAtEveryWidth},
 		{"review of a thousand", thousandPage(t), reviewOfAThousand},
+		{"review names the cheats", review, reviewNamesTheCheats},
 		{"review on paper", review, reviewOnPaper},
 		{"review without scripts", review, reviewWithoutScripts},
 		{"review is accessible", review, reviewIsAccessible},
