@@ -280,7 +280,10 @@ func (o *pocketOptions) handOut(folder *joblog.Folder, at netip.AddrPort, name s
 		}}
 	address := s.URL(listener.Addr())
 	say(name + " is handed out at")
-	fmt.Fprintln(o.env.Stdout, address)
+	if _, err := fmt.Fprintln(o.env.Stdout, address); err != nil { // nobody would find the page
+		listener.Close()
+		return fmt.Errorf("the page's address cannot be shown: %w", plainPath(err))
+	}
 	if at.Addr().IsLoopback() {
 		say("to browsers on this computer. For a phone: --listen with an address of the truck's network; " + ownAddresses() + ".")
 	} else {

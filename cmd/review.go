@@ -243,7 +243,7 @@ func (o *reviewOptions) write(w io.Writer, r *audit.Review) error {
 			}
 			return err
 		}
-		return whole(review.AppendTable(nil, r, o.table))(w)
+		return review.WriteTable(w, r, o.table)
 	}
 	return whole(review.AppendText(nil, r, o.sinceOf(r), o.output == "" && o.env.Colour()))(w)
 }

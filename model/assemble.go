@@ -4,8 +4,8 @@
 // every row finds its section and bay by name (name); then each row is applied to its bay in the
 // log's order, amends and strikes having been looked up before (undo, take); then follows what
 // needs whole bays or the whole job: the counter, shared figures, the order of filling, and checks
-// of what cannot be (chainCounter, share, finish). The same on any beginning of a log is what was
-// known then (Upto).
+// of what cannot be (chainCounter, share, finish, check). The same on any beginning of a log is
+// what was known then (beginnings.go).
 
 package model
 
@@ -45,12 +45,13 @@ func (j *Job) AssembleIn(m *Memory) []Fault {
 	return a.faults
 }
 
-// assembler is ready for the first row of a job's log.
+// assembler returns one that is ready for the first row of a job's log.
+//
+// Sections of an earlier putting together are found again by name, so that they stay the same
+// objects; but only where a row of this beginning of the log names them do they stand in the job.
 func assembler(j *Job, m *Memory) Assembler {
 	a := Assembler{job: j, mem: m, sections: map[string]*named{}, order: m.order[:0],
 		byRow: m.byRow, feed: m.feed, loose: map[loose]bool{}, run: map[string]int{}, unstarted: map[*Entry]bool{}}
-	// Sections of an earlier putting together are found again by name, so that they stay the same objects; but only where
-	// a row of this beginning of the log names them do they stand in the job.
 	for _, s := range j.Sections {
 		a.sections[Fold(s.Name)] = &named{section: s, bays: m.names(0)}
 	}
@@ -71,8 +72,9 @@ type Assembler struct {
 	byRow    []*gathered       // by row; nil where a row names no bay
 	// sectioned is set where a row names a section.
 	sectioned bool
-	// feed is the material in the order in which it was blown: an amend stands in the place of the fill that it replaces,
-	// so that a counter is read in the order of the work and not of the writing. By row; nil where nothing is blown.
+	// feed is the material in the order in which it was blown: an amend stands in the place of the
+	// fill that it replaces, so that a counter is read in the order of the work and not of the
+	// writing. By row; nil where nothing is blown.
 	feed []*Entry
 	run  map[string]int // `set` rows so far, by machine
 	// unstarted has the first reading of a machine's counter where no count row stands before it:
@@ -166,7 +168,8 @@ type gathered struct {
 	killed   int    // so many of the bay's rows, from the first, are out of force or closings
 }
 
-// filled tells whether a fill of the bay is in force: one that was withdrawn and measured again since is not filled.
+// filled tells whether a fill of the bay is in force: one that was withdrawn and measured again
+// since is not filled.
 func (g *gathered) filled() bool { return g.struck == nil && g.fill != nil }
 
 // fault refuses a row. The place is the named column, or where the log has none such the bay's.
@@ -178,10 +181,12 @@ func (a *Assembler) fault(e *Entry, column, hint, format string, args ...any) {
 	a.faultAt(src, hint, format, args...)
 }
 
+// faultAt refuses what stands at a place.
 func (a *Assembler) faultAt(src Source, hint, format string, args ...any) {
 	a.faults = append(a.faults, Fault{Src: src, What: fmt.Sprintf(format, args...), Hint: hint})
 }
 
+// warn tells of a row what stops nothing.
 func (a *Assembler) warn(e *Entry, code, format string, args ...any) {
 	a.job.Warnings = append(a.job.Warnings, Warning{Code: code, Text: fmt.Sprintf(format, args...), Src: e.Src,
 		Section: e.Section, Bay: e.Bay})
@@ -210,9 +215,11 @@ func (a *Assembler) machine(e *Entry) string {
 	return Fold(e.Machine)
 }
 
-// name finds the section and the bay of every row from one on; a row without them is a fault and is passed over.
+// name finds the section and the bay of every row from one on; a row without them is a fault and is
+// passed over.
 func (a *Assembler) name(from int) {
-	// A job has either no sections or one on every row: a blank among them is a name that was not filled down.
+	// A job has either no sections or one on every row: a blank among them is a name that was not
+	// filled down.
 	for i := from; i < len(a.job.Log); i++ {
 		a.sectioned = a.sectioned || a.job.Log[i].Section != ""
 	}
@@ -315,9 +322,9 @@ func differs(a, b string) (what, hint string) {
 	return "case or spaces", "write it one way"
 }
 
-// finish fills in what follows from all rows: fill order, material in force, and whether bays can
-// hold what is said of them. A bay that is struck, or that waits for its shared figure or its
-// sizes, has no place in the order of filling: its fill is not in force.
+// finish fills in what follows from all rows: fill order and material in force. A bay that is
+// struck, or that waits for its shared figure or its sizes, has no place in the order of filling:
+// its fill is not in force.
 func (a *Assembler) finish() {
 	// An amend stands in the place of its fill, so that an amended bay keeps its number.
 	a.owed()
@@ -346,8 +353,8 @@ func (a *Assembler) finish() {
 	}
 }
 
-// check refuses bays that cannot hold what is said of them. Those that share a figure are checked together, so all must have their
-// moves by now.
+// check refuses bays that cannot hold what is said of them. Those that share a figure are checked
+// together, so all must have their moves by now.
 func (a *Assembler) check() {
 	for _, g := range a.order {
 		a.checkAmounts(g.bay)

@@ -158,8 +158,9 @@ func (a *Assembler) share() {
 	}
 }
 
-// group ties the bays of one figure together, whose fills are given; the last one carries it. Where one of them was withdrawn nobody said
-// what is left for the others: they wait until they are amended.
+// group ties the bays of one figure together, whose fills are given; the last one carries it. Where
+// one of them was withdrawn nobody said what is left for the others: they wait until they are
+// amended.
 func (a *Assembler) group(fills []*Entry) {
 	bays := make([]*gathered, len(fills))
 	for i, e := range fills {
@@ -203,7 +204,7 @@ func (a *Assembler) group(fills []*Entry) {
 	}
 }
 
-// wall is a time as the clock on the wall shows it, whatever its zone.
+// wall returns a time as the clock on the wall shows it, whatever its zone.
 func wall(at time.Time) time.Time {
 	if at.Location() == time.UTC {
 		return at
@@ -212,8 +213,9 @@ func wall(at time.Time) time.Time {
 	return at.Add(time.Duration(offset) * time.Second)
 }
 
-// checkTimes warns where times run backward within a section and a machine. Clocks are compared as they hang on the wall: a log may hold times with a
-// zone and times without.
+// checkTimes warns where times run backward within a section and a machine; then nothing is
+// concluded from the order of the rows. Clocks are compared as they hang on the wall, without their
+// zones: a log may hold times with a zone and times without.
 func (a *Assembler) checkTimes() {
 	type clock struct{ section, machine string }
 	last := map[clock]time.Time{}

@@ -246,6 +246,13 @@ func NewSection(name string, settings Settings) *Section {
 		Settings: settings}
 }
 
+// Cleared is memory for n values, all zero: that of s where it is large enough.
+func Cleared[T any](s []T, n int) []T {
+	s = slices.Grow(s[:0], n)[:n]
+	clear(s)
+	return s
+}
+
 // EntryKind says what a row of the log does. size measures a bay that is not filled yet; fill says
 // what went in, and at most sizes too; piece and less add a solid to the bay or take one away;
 // topup adds material, lost takes some out again. seen and closed tell what was found and that the

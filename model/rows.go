@@ -1,3 +1,10 @@
+// What each kind of row does to its bay, and what it may carry.
+//
+// A log is never edited: a slip is mended by a later row. An amend takes a bay's rows before it out
+// of force and stands in the place of its fill; a strike withdraws a bay, or the one row that its
+// note names. Rows that are out of force stay among the bay's rows, with why (Bay.Dead), so that
+// what was known before can be told.
+
 package model
 
 import (

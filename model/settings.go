@@ -46,7 +46,8 @@ type Overruled struct {
 	Value     any    // of the own one: a pointer of the type that SettingDef.Field has
 }
 
-// UnderOwn does something with a job whose own values hold where its program's terms put them aside, and puts the terms back.
+// UnderOwn does something with a job whose own values hold where its program's terms put them
+// aside, and puts the terms back.
 func (j *Job) UnderOwn(do func()) {
 	all := []*Settings{&j.Settings}
 	for _, s := range j.Sections {
@@ -66,7 +67,7 @@ func (j *Job) UnderOwn(do func()) {
 	do()
 }
 
-// DepthOff is by how much every depth of the job was read too small, in m: the mean of what a
+// DepthOff returns by how much every depth of the job was read too small, in m: the mean of what a
 // second person's tape reads more at the crew's marks; 0 where nobody checked.
 func (s *Settings) DepthOff() float64 {
 	if len(s.DepthChecks) == 0 {
@@ -86,8 +87,8 @@ func (s *Settings) Flagged() (names []string) {
 	return names
 }
 
-// Bag is the net weight of a bag in kg that holds: the mean of weighed bags less the tare, else the
-// label's; NaN where neither is given.
+// Bag returns the net weight of a bag in kg that holds: the mean of weighed bags less the tare,
+// else the label's; NaN where neither is given.
 func (s *Settings) Bag() float64 {
 	if len(s.BagChecks) > 0 {
 		return mean(s.BagChecks) - s.BagTare

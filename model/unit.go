@@ -1,3 +1,6 @@
+// Units: their factors to SI, how they are written in cells and headers, and which of them each
+// kind of figure is shown in.
+
 package model
 
 import (

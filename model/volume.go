@@ -1,3 +1,7 @@
+// Sizes as numbers, and the volume of a piece with its derivatives. The formulas stand at
+// Dims.Gradient; published volumes hold them (TestPublishedVolumes in verify/measure), differences
+// the derivatives (TestGradient there).
+
 package model
 
 import "math"
@@ -27,7 +31,7 @@ func (p *Piece) Readings() [Sizes]*Reading {
 // Mean returns the mean of the values in meters; NaN when there are none.
 func (r Reading) Mean() float64 { return mean(r.Values) }
 
-// mean is the arithmetic mean; NaN of none.
+// mean returns the arithmetic mean; NaN of none.
 func mean(values []float64) float64 {
 	if len(values) == 1 {
 		return values[0]
@@ -89,15 +93,17 @@ func (p *Piece) LongSide() float64 {
 }
 
 // Gradient returns the volume V in m³ and its derivatives ∂V/∂x in m² by size, of which the
-// uncertainty of V is made (JCGM 100 5.1.3). V is by the prismoidal rule, which is exact for a
-// straight taper:
+// uncertainty of V is made (JCGM 100, 5.1.3). V is by the prismoidal rule, which is exact for a
+// straight taper, with end sections (w₁, d₁) and (w₂, d₂):
 //
 //	V = L/6·(w₁d₁ + (w₁+w₂)(d₁+d₂) + w₂d₂),  L = (length + length2)/2,  d = depth + 2/3·bulge
 //
-// A box has equal ends, V = L·w·d. A wedge is half a box: its depth runs from the whole to nothing.
-// A round is π/4·w²·L. The two thirds of a bulge are the mean rise of a face that stands out in a
-// parabola between its studs; they are added to the depth at every point, so that a bulge on a
-// wedge counts whole.
+//	box:   equal ends, V = L·w·d
+//	wedge: half a box, V = L·w·(depth/2 + 2/3·bulge): its depth runs from the whole to nothing
+//	round: V = π/4·w²·L
+//
+// The two thirds of a bulge are the mean rise of a face that stands out in a parabola between its
+// studs; they are added to the depth at every point, so that a bulge on a wedge counts whole.
 //
 // An end that was not given is the first end's: its derivative is added to that of the size that
 // was measured, and is 0 itself. V is NaN where a dimension that the shape needs is missing.

@@ -1,3 +1,5 @@
+// The words that stand in the log and in the settings, their values, and how a word is read.
+
 package model
 
 import (

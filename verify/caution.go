@@ -1,3 +1,11 @@
+// Cautions, and checks of the design: what is printed beside the verdicts and moves none of them.
+//
+// A caution is one hazard of the work with its source and with what must be true of the job for it
+// to be worth saying. A design check sets a section beside a published figure: its R-value from one
+// stated conductivity, R = depth/λ; the density from which on no settling was found in walls of
+// that depth; the air-impermeable insulation that an unvented roof asks for. All of it defers to
+// local code and licensed practice.
+
 package verify
 
 import (
@@ -72,6 +80,7 @@ var cautions = []cautionRow{
 	{Caution{"label", "", "The material must meet the fire and corrosion rules. Its bag says so.", "IRC R302.10.3; 16 CFR 1209 and 1404"}, cellulose},
 }
 
+// always is for what every job is told.
 func always(*model.Job) bool { return true }
 
 // has tells whether a section is of one of the kinds, or of none that was said.
@@ -100,13 +109,15 @@ func unvented(job *model.Job) bool {
 	})
 }
 
+// isRoof tells whether a section may be a roof: one whose kind nobody said may be.
 func isRoof(s *model.Section) bool { return s.Kind == "" || strings.EqualFold(s.Kind, "rafter") }
 
+// cellulose tells whether the job's material says that it is cellulose.
 func cellulose(job *model.Job) bool {
 	return strings.Contains(strings.ToLower(job.Settings.Material), "cellulose")
 }
 
-// DesignCheck sets a section beside a published figure. It is no finding about a bay and moves no
+// DesignCheck sets a section beside published figures. It is no finding about a bay and moves no
 // verdict.
 type DesignCheck struct {
 	Section *model.Section
@@ -137,8 +148,8 @@ type SettlingCheck struct {
 // Aachen).
 const DesignConductivity = 0.040
 
-// designRWithin is the stated uncertainty of a calculated R; common practice, wide enough for one
-// conductivity to stand for products and densities that differ.
+// designRWithin is the stated relative uncertainty of a calculated R; common practice, wide enough
+// for one conductivity to stand for products and densities that differ.
 const designRWithin = 0.10
 
 // DesignChecks returns one check a section, in the order of the sections.
@@ -150,6 +161,9 @@ func DesignChecks(f *Findings) []DesignCheck {
 	return out
 }
 
+// designCheck checks one section: R = depth/DesignConductivity in m²·K/W, NaN where no depth is
+// known; published settling where its depth is one that was tried, to gapWithin; and what its
+// climate zone asks for.
 func designCheck(f *Findings, s *model.Section) DesignCheck {
 	c := DesignCheck{Section: s, Depth: meanDepth(f, s), RWithin: designRWithin, Unvented: s.Unvented == model.Yes}
 	c.R = c.Depth / DesignConductivity
@@ -185,7 +199,7 @@ func settlingTable() []SettlingCheck {
 }
 
 // impermeableR returns the least R, in °F·h·ft²/Btu, of air-impermeable insulation in an unvented
-// roof by climate zone: IRC Table R806.5, 2015 to 2024.
+// roof by climate zone: IRC Table R806.5, 2015 to 2024. False for a zone that is not in it.
 func impermeableR(zone string) (float64, bool) {
 	z := strings.ToUpper(strings.TrimSpace(zone))
 	switch z {
@@ -201,8 +215,8 @@ func impermeableR(zone string) (float64, bool) {
 	return r, ok
 }
 
-// meanDepth is the mean over a section's filled bays of the first piece's mean depth; half of it
-// for a wedge, two thirds of a bulge added (a parabola's mean). NaN where no depth is known.
+// meanDepth returns the mean over a section's filled bays of the first piece's mean depth, m; NaN
+// where no depth is known.
 func meanDepth(f *Findings, s *model.Section) float64 {
 	sum, n := 0.0, 0.0
 	for i := range f.Bays {
@@ -217,8 +231,9 @@ func meanDepth(f *Findings, s *model.Section) float64 {
 	return sum / n // 0/0 is NaN: nothing known
 }
 
-// pieceDepth is the mean depth of a piece over its face, m: of both ends where the far one was
-// measured.
+// pieceDepth returns the mean depth of a piece over its face, m: of both ends where the far one was
+// measured, half of it for a wedge, two thirds of a bulge added (a parabola's mean). NaN where no
+// depth was measured.
 func pieceDepth(p *model.Piece) float64 {
 	d := p.Depth.Mean()
 	if p.Depth2.State != model.Absent {
@@ -233,7 +248,7 @@ func pieceDepth(p *model.Piece) float64 {
 	return d
 }
 
-// leastDensity is that of the weakest filled bay of a section, kg/m³; NaN where none has one.
+// leastDensity returns that of the weakest filled bay of a section, kg/m³; NaN where none has one.
 func leastDensity(f *Findings, s *model.Section) float64 {
 	least := math.NaN()
 	for i := range f.Bays {

@@ -60,7 +60,9 @@ type check struct {
 	rule     model.Rule
 	measured *measure.Measured
 	sections []sectionLots
-	given    []crew.Section // what rule process was told, by section
+	decided  []decision     // of the sections' lots
+	given    []crew.Section // what rule process was told, by section; empty before
+	truck    []*model.Entry // the log's empties and elsewhere rows that hold
 	found    *Findings
 	factor   expansion
 	nothing  *Further // shared by the bays of which nothing further is known: never written to
@@ -97,21 +99,26 @@ type decision struct {
 
 // measured starts a check: the job is measured, and nothing is decided yet.
 func measured(job *model.Job, opts Options) *check {
-	rule := job.Settings.Rule
-	c := &check{
-		job: job, opts: opts, rule: rule,
-		nothing:  new(Further),
-		measured: measure.Of(job, measure.Options{Budget: opts.Budget}),
-		sections: make([]sectionLots, len(job.Sections)),
-		found:    &Findings{Job: job, RuleUsed: rule, Bays: make([]Bay, len(job.Bays)), Sections: make([]Section, len(job.Sections))},
-	}
-	decided := make([]decision, len(c.measured.Lots))
-	for s, r := range c.measured.Sections {
-		c.sections[s] = sectionLots{
-			of: job.Sections[s], lots: c.measured.Lots[r.From:r.To], decided: decided[r.From:r.To], out: &c.found.Sections[s],
+	c := &check{opts: opts, rule: job.Settings.Rule, nothing: new(Further), measured: new(measure.Measured), found: new(Findings)}
+	c.measure(job)
+	return c
+}
+
+// measure takes another job in the place of the one before, whose findings are not good any more.
+func (c *check) measure(job *model.Job) {
+	c.job, c.given, c.truck = job, c.given[:0], c.truck[:0]
+	for i := range job.Log {
+		if e := &job.Log[i]; (e.Kind == model.EntryEmpties || e.Kind == model.EntryElsewhere) && !e.Withdrawn {
+			c.truck = append(c.truck, e)
 		}
 	}
-	return c
+	m := c.measured
+	m.Of(job, measure.Options{Budget: c.opts.Budget})
+	*c.found = Findings{Job: job, RuleUsed: c.rule, Bays: model.Cleared(c.found.Bays, len(job.Bays)), Sections: model.Cleared(c.found.Sections, len(job.Sections))}
+	c.sections, c.decided = model.Cleared(c.sections, len(job.Sections)), model.Cleared(c.decided, len(m.Lots))
+	for s, r := range m.Sections {
+		c.sections[s] = sectionLots{of: job.Sections[s], lots: m.Lots[r.From:r.To], decided: c.decided[r.From:r.To], out: &c.found.Sections[s]}
+	}
 }
 
 // lotOf returns the lot that a bay (by its place in the job) is in, and what was decided about it;
@@ -190,7 +197,7 @@ func (c *check) process() {
 // fillGiven puts together what rule process is told about every section: its lots, target and
 // ceiling, what was seen besides masses, its total and its test boxes.
 func (c *check) fillGiven() {
-	c.given = make([]crew.Section, len(c.sections))
+	c.given = model.Cleared(c.given, len(c.sections))
 	for i := range c.sections {
 		s := &c.sections[i]
 		st := &s.of.Settings

@@ -42,6 +42,7 @@ func (c *check) judgeBay(i int) {
 	}
 	b.Mass, b.Bags = l.Mass, l.Bags
 	if len(l.Bays) > 1 { // each has its volume's part
+		// Nobody knows which of them holds how much: one density is taken for all.
 		b.Mass, b.Bags = l.Mass*z.Volume/l.Volume, l.Bags*z.Volume/l.Volume
 	}
 	if c.opts.Budget {
@@ -430,6 +431,7 @@ func (s *sectionLots) atLeastFull(given *crew.Section, r *crew.Result, bag, step
 	}
 	for i, p := range r.Predict(given, which) {
 		l := &s.lots[which[i]]
+		// What it would have been judged as, had it taken no more than a full bay does.
 		less := tookSince(l, bag, step) - fullTakes(l, &s.of.Settings)
 		prob, _ := p.Prob(crew.Change{Add: -less / l.Volume, Odds: 1 / crew.TakesMore})
 		if d := &s.decided[which[i]]; prob > d.prob {

@@ -146,6 +146,7 @@ func (t *tube) deadEnds(ways int) int {
 	return 1
 }
 
+// atLow and atTop tell whether the fill hole is within a throw of that end.
 func (t *tube) atLow() bool { return t.hole <= t.throw }
 func (t *tube) atTop() bool { return t.hole >= t.length-t.throw }
 

@@ -324,6 +324,7 @@ func (a *advisor) choose(b *Bay, k int, last bool) Order {
 			best = c
 		}
 	}
+	// A new hole needs its place, which the look may find.
 	if best.Action == ActBlow && a.looksFirst(b, look) {
 		return look
 	}
@@ -698,6 +699,8 @@ func (a *advisor) blow(b *Bay, k int, rest []*Reason) (Order, bool) {
 	}
 	var left []Code
 	p := math.NaN()
+	// closingMass took the other bays as they were. Judged anew they may say otherwise; then it
+	// takes a little more.
 	for ; least <= most; least += unit {
 		if p, left = a.judgedAs(k, blownLot(l, least, a.settings.WeighWithin)); p >= a.settings.Confidence {
 			break

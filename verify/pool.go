@@ -170,10 +170,18 @@ func (b *Bay) ClosedAgainst() bool {
 }
 
 // empties compares the empties counted, of every section and of the job, with the bags that the log
-// says were used. It sets each section's pooled lot (all), and what contradicts its counts.
+// says were used. It sets each section's pooled lot (all), and what contradicts its counts. Of a
+// beginning of the log in which nothing was emptied yet there is nothing to compare.
 func (c *check) empties() {
 	st, t := &c.job.Settings, &c.found.Totals
 	t.DensityMost, t.UnaccountedBags, t.Elsewhere = math.NaN(), math.NaN(), c.elsewhere()
+	if c.uncounted && len(c.truck) == 0 {
+		for i := range c.sections {
+			c.sections[i].out.Emptied = math.NaN()
+		}
+		t.Emptied = math.NaN()
+		return
+	}
 	var used, usedVar, volume float64
 	over, every := false, true // a total is more than the log holds; every section with a filled bay has one
 	for i := range c.sections {
@@ -266,8 +274,8 @@ func (c *check) emptiedJob() float64 {
 	if out := st.BagsLoaded - st.BagsLeft; !c.uncounted && !math.IsNaN(out) {
 		return out - c.found.Totals.Elsewhere
 	}
-	for i := range c.job.Log {
-		if e := &c.job.Log[i]; e.Kind == model.EntryEmpties && !e.Withdrawn && e.Section != "" {
+	for _, e := range c.truck {
+		if e.Kind == model.EntryEmpties && e.Section != "" {
 			return math.NaN()
 		}
 	}
@@ -286,9 +294,8 @@ type tally struct {
 // there are none, or where nothing was blown before the last.
 func (c *check) emptiesRows(s *model.Section) float64 {
 	by := map[string]tally{}
-	for i := range c.job.Log {
-		e := &c.job.Log[i]
-		if e.Kind != model.EntryEmpties || e.Withdrawn || (s == nil) != (e.Section == "") || s != nil && model.Fold(e.Section) != model.Fold(s.Name) {
+	for _, e := range c.truck {
+		if e.Kind != model.EntryEmpties || (s == nil) != (e.Section == "") || s != nil && model.Fold(e.Section) != model.Fold(s.Name) {
 			continue
 		}
 		machine := model.Fold(e.Machine)
@@ -346,8 +353,8 @@ func countedAfter(by map[string]tally, b *model.Bay, e *model.Entry) bool {
 // elsewhere returns how many bags left the truck and went into no bay by the log's rows; a weight
 // as its share of a bag, NaN where the bag weight is unknown.
 func (c *check) elsewhere() (bags float64) {
-	for i := range c.job.Log {
-		if e := &c.job.Log[i]; e.Kind == model.EntryElsewhere && !e.Withdrawn {
+	for _, e := range c.truck {
+		if e.Kind == model.EntryElsewhere {
 			bags += c.bagsIn(&e.Material)
 		}
 	}

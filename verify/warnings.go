@@ -1,3 +1,6 @@
+// What is worth knowing and holds no verdict: a figure that rests on less than it seems to, or
+// something in the job that contradicts something else.
+
 package verify
 
 import (

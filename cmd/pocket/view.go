@@ -163,7 +163,7 @@ func (e *Engine) bayView(w *say.Words, x *verify.Bay) BayView {
 		v.Kind, v.Mark, v.Word = "struck", "×", w.S("WITHDRAWN")
 		return v
 	case x.Bay.Owes != model.OwesNothing:
-		v.Order = w.S(say.Owed(x.Bay.Owes))
+		v.Order = w.Owed(x.Bay.Owes)
 		v.Brief = v.Order
 		return v
 	case x.Judged():

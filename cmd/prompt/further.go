@@ -159,7 +159,7 @@ func (s *Session) core(tail string) {
 		return
 	}
 	if x := of(s.f, s.bay(b.Name)); x != nil && x.Bay.Fill != nil {
-		s.verdict(x)
+		s.verdict(x, true)
 	}
 }
 
@@ -232,7 +232,7 @@ func (s *Session) seen(b *model.Bay, said Row) {
 		said["entry"] = "seen"
 		s.put(s.rowOf(b.Name, said))
 	case x != nil && b.Fill != nil:
-		s.verdict(x)
+		s.verdict(x, true)
 	default:
 		s.sized(b)
 	}
@@ -293,7 +293,7 @@ func (s *Session) move(kind, tail string) {
 	s.onBay(tail, func(b *model.Bay, t typed) {
 		row := t.said
 		if n := len(t.ways[0]); n > 1 || n == 0 && t.amount == "" {
-			s.sayf("How much? As in: %[1]s %[2]s 8 lb, or %[1]s %[2]s 1/4 for bags", kind, b.Name)
+			s.sayf("How much? As in: %[1]s %[2]s 8 lb, or %[1]s %[2]s 1/4 for bags", map[string]string{"topup": "top", "lost": "lost"}[kind], b.Name)
 			return
 		}
 		switch n := len(t.ways[0]); {
@@ -370,7 +370,7 @@ func (s *Session) why(tail string) {
 			s.sized(b)
 			return
 		}
-		s.sayf("%s %s  %s %s", say.Mark(x.Verdict), s.word(x.Verdict), x.Bay.Name, s.say.Evidence(x))
+		s.sayf("%s %s  %s %s", say.Mark(x.Verdict), s.say.Verdict(x.Verdict), x.Bay.Name, s.say.Evidence(x))
 		for _, r := range x.Reasons {
 			switch {
 			case r.IsAnswered():

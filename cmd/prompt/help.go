@@ -69,7 +69,9 @@ func (s *Session) helpLines() []helpLine {
 // wordLines are the words that the answers use.
 func (s *Session) wordLines() []helpLine {
 	S := s.say.S
-	verdict := func(v verify.Verdict, means string) helpLine { return helpLine{say.Mark(v) + " " + s.word(v), means} }
+	verdict := func(v verify.Verdict, means string) helpLine {
+		return helpLine{say.Mark(v) + " " + s.say.Verdict(v), means}
+	}
 	return []helpLine{
 		verdict(verify.Close, S("The pounds are in, and nothing points to a void.")),
 		verdict(verify.Add, S("Short. The numbers prove it.")),
@@ -77,7 +79,7 @@ func (s *Session) wordLines() []helpLine {
 		verdict(verify.Measure, S("Can't tell yet.")),
 		{"stall", S("The flow stopped by itself. A jam is no stall.")},
 		{"hole", S("Where the tube went in, from the low end.")},
-		{S("low end"), S("The eave, or a wall's bottom plate.")},
+		{S("the low end"), S("The eave, or a wall's bottom plate.")},
 		{S("aim"), S("What to pack to: the target and some more.")},
 		{S("ditto"), S("Taken from the bay above, not measured here.")},
 		{"±", S("19 times in 20 the truth lies within it.")},

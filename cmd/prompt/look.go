@@ -65,16 +65,11 @@ func (s *Session) bayLine(x *verify.Bay, withSection bool) string {
 	case x.Bay.Struck:
 		return s.say.F("%-6s withdrawn", name)
 	case x.Bay.Owes != model.OwesNothing:
-		return fmt.Sprintf("%-6s %s", name, s.owed(x.Bay))
+		return fmt.Sprintf("%-6s %s", name, s.say.Owed(x.Bay.Owes))
 	case x.Bay.Fill == nil:
 		return s.say.F("%-6s measured, not filled: %s", name, s.say.Bay(x.Bay))
 	}
-	text := fmt.Sprintf("%-6s %s %-*s %s, ", name, say.Mark(x.Verdict), s.widest(), s.word(x.Verdict), s.say.Bay(x.Bay))
-	if math.IsNaN(x.Bags) {
-		text += s.say.Whole(x.Mass)
-	} else {
-		text += s.bagsOf(x.Bags)
-	}
+	text := fmt.Sprintf("%-6s %s %-*s %s, %s", name, say.Mark(x.Verdict), s.widest(), s.say.Verdict(x.Verdict), s.say.Bay(x.Bay), s.in(x))
 	if len(x.Bay.Closed) > 0 {
 		text += ", " + s.say.ClosedAs(x)
 	}
@@ -84,7 +79,7 @@ func (s *Session) bayLine(x *verify.Bay, withSection bool) string {
 // widest is the width of the longest word of a verdict.
 func (s *Session) widest() (n int) {
 	for _, v := range []verify.Verdict{verify.Measure, verify.Close, verify.Add, verify.Probe} {
-		n = max(n, utf8.RuneCountInString(s.word(v)))
+		n = max(n, utf8.RuneCountInString(s.say.Verdict(v)))
 	}
 	return n
 }
@@ -104,6 +99,10 @@ func (s *Session) show(tail string) {
 	for i := range s.f.Sections {
 		if x := &s.f.Sections[i]; x.Section == sec && x.Bays > 0 {
 			s.sayf("  %s", s.say.Section(x))
+			if aim := x.BagsRequired * sec.Settings.Aim / sec.Settings.Target; x.Bags > 0 && aim > 0 { // weighed bays at their share of a bag
+				quarters := func(bags float64) string { return s.bagsOf(math.Round(bags*4) / 4) }
+				s.sayf("  %s so far. Plan for these bays: %s", quarters(x.Bags), quarters(aim))
+			}
 			for _, r := range x.Reasons {
 				s.sayf("  %s", s.say.Reason(r))
 			}
@@ -121,11 +120,14 @@ func (s *Session) todo(sec *model.Section) {
 		if x.Bay.Fill == nil || x.Bay.Struck || x.Verdict == verify.Close || x.IsDecided() || sec != nil && x.Bay.Section != sec {
 			continue
 		}
+		if sec == nil && x.Reopened != "" { // listed above
+			continue
+		}
 		if first {
 			s.sayf("Left to do:")
 			first = false
 		}
-		s.sayf("  %s %s  %s: %s", say.Mark(x.Verdict), s.word(x.Verdict), s.title(x.Bay), s.say.BriefNow(x))
+		s.sayf("  %s %s  %s: %s", say.Mark(x.Verdict), s.say.Verdict(x.Verdict), s.title(x.Bay), s.say.BriefNow(x))
 	}
 }
 
@@ -249,16 +251,16 @@ func (s *Session) closedAgainst() {
 			continue
 		}
 		if first {
-			s.sayf("Closed before they were cleared, look first:")
+			s.sayf("Closed, look again:")
 			first = false
 		}
 		switch mark, bay := say.Mark(x.Verdict), s.title(x.Bay); {
 		case last == verify.Close && x.Reopened != "":
-			s.sayf("  %s %s: closed on %s, now %s: %s", mark, bay, s.word(last), s.word(x.Verdict), s.say.Since(x))
+			s.sayf("  %s %s: closed on %s, now %s: %s", mark, bay, s.say.Verdict(last), s.say.Verdict(x.Verdict), s.say.Since(x))
 		case last == x.Verdict:
-			s.sayf("  %s %s: closed as %s", mark, bay, s.word(last))
+			s.sayf("  %s %s: closed as %s", mark, bay, s.say.Verdict(last))
 		default:
-			s.sayf("  %s %s: closed on %s, now %s", mark, bay, s.word(last), s.word(x.Verdict))
+			s.sayf("  %s %s: closed on %s, now %s", mark, bay, s.say.Verdict(last), s.say.Verdict(x.Verdict))
 		}
 	}
 }
@@ -272,7 +274,7 @@ func (s *Session) missing() {
 		}
 	}
 	if len(names) > 0 {
-		s.sayf("Not filled: %s", say.List(names))
+		s.sayf("Not filled: %s", s.say.List(names))
 	}
 	for i := range s.f.Sections {
 		if x := &s.f.Sections[i]; x.Missing > 0 {

@@ -19,7 +19,7 @@ func (s *Session) accept(job *model.Job, f *verify.Findings) {
 }
 
 // reply answers rows that are on disk, a bay in three lines at most: the verdict and what to do; what was understood of it, and how
-// far the section is; then earlier bays that stand otherwise now. A caution is said whole the first time.
+// far the section is; then earlier bays that stand otherwise now. A caution stands under it the first time.
 func (s *Session) reply(rows []Row, old *verify.Findings) {
 	row := rows[len(rows)-1]
 	for i := len(rows) - 1; i >= 0 && row["bay"] == ""; i-- {
@@ -28,7 +28,7 @@ func (s *Session) reply(rows []Row, old *verify.Findings) {
 	b := bayOf(s.job, row["section"], row["bay"])
 	switch {
 	case b == nil && row["entry"] == "set":
-		s.sayf("Setting noted. Bays from here on are judged on it. Blow a test box on it: box 12.4 lb 3.5 ft3")
+		s.sayf("Setting noted. Judged afresh from here. Blow a test box: box 12.4 lb 3.5 ft3")
 	case b == nil && row["entry"] == "empties":
 		s.sayf("%s empty bags noted. %s", row["bags"], s.say.Counts(s.f))
 	case b == nil && row["entry"] == "elsewhere":
@@ -44,13 +44,13 @@ func (s *Session) reply(rows []Row, old *verify.Findings) {
 		if b.Owes == model.OwesCount {
 			s.sized(b)
 		}
-		s.sayf("%s: %s", b.Name, s.owed(b))
+		s.sayf("%s: %s", b.Name, s.say.Owed(b.Owes))
 	case b.Fill == nil:
 		s.sized(b)
 	case row["entry"] == "closed":
 		s.closed(of(s.f, b))
 	default:
-		s.verdict(of(s.f, b))
+		s.verdict(of(s.f, b), row["entry"] != "seen" && row["entry"] != "decided")
 	}
 	if b != nil {
 		s.replaced(bayOf(old.Job, row["section"], row["bay"]), b)
@@ -91,14 +91,14 @@ func besides(b *model.Bay) []*model.Entry {
 // closed says how a bay stood when it was closed. Closing one that is not CLOSE is the crew's affair: it is logged and said.
 func (s *Session) closed(x *verify.Bay) {
 	if x.Verdict == verify.Close {
-		s.sayf("%s closed: %s %s", x.Bay.Name, say.Mark(x.Verdict), s.word(x.Verdict))
+		s.sayf("%s closed: %s %s", x.Bay.Name, say.Mark(x.Verdict), s.say.Verdict(x.Verdict))
 		return
 	}
 	if x.IsDecided() {
 		s.sayf("%s closed: %s", x.Bay.Name, s.say.DecidedAs(x))
 		return
 	}
-	s.sayf("%s closed before it was cleared: %s %s", x.Bay.Name, say.Mark(x.Verdict), s.word(x.Verdict))
+	s.sayf("%s closed before it was cleared: %s %s", x.Bay.Name, say.Mark(x.Verdict), s.say.Verdict(x.Verdict))
 	if text := s.say.BriefNow(x); text != "" {
 		s.sayf("  now: %s", text)
 	}
@@ -114,55 +114,32 @@ func (s *Session) sized(b *model.Bay) {
 	s.sayf("%s measured: %s. It takes %s.", b.Name, s.say.Bay(b), s.amount(b.Section.Settings.Aim*v, &b.Section.Settings))
 }
 
-// verdict says how a filled bay stands and the one thing to do about it. What the verdict rests on is left to why.
-func (s *Session) verdict(x *verify.Bay) {
-	if text := s.order(x); text != "" {
-		s.sayf("%s %s  %s: %s", say.Mark(x.Verdict), s.word(x.Verdict), x.Bay.Name, text)
+// verdict says how a filled bay stands and the one thing to do about it, and where figures of it were typed how they were understood.
+// What the verdict rests on is left to why.
+func (s *Session) verdict(x *verify.Bay, figures bool) {
+	if text := s.say.BriefNow(x); text != "" {
+		s.sayf("%s %s  %s: %s", say.Mark(x.Verdict), s.say.Verdict(x.Verdict), x.Bay.Name, text)
 	} else {
-		s.sayf("%s %s  %s", say.Mark(x.Verdict), s.word(x.Verdict), x.Bay.Name)
+		s.sayf("%s %s  %s", say.Mark(x.Verdict), s.say.Verdict(x.Verdict), x.Bay.Name)
 	}
-	line := s.say.Bay(x.Bay)
-	switch n := len(x.Bay.Pieces) - 1; {
-	case n == 1:
-		line = s.say.F("%s and 1 piece", line)
-	case n > 1:
-		line = s.say.F("%s and %d pieces", line, n)
+	if figures {
+		s.sayf("  %s; %s; %s", s.understood(x.Bay), s.went(x, &x.Bay.Section.Settings), s.say.F("%s bays", s.sharesOf(x.Bay.Section)))
 	}
-	s.sayf("  %s; %s; %s", line, s.went(x, &x.Bay.Section.Settings), s.progress(x.Bay.Section))
-}
-
-// word is the word of a verdict, in another language with its own beside it.
-func (s *Session) word(v verify.Verdict) string {
-	word := say.Verdict(v)
-	if own := s.say.S(word); own != word {
-		return word + "/" + own
-	}
-	return word
-}
-
-// owed is what a bay waits for.
-func (s *Session) owed(b *model.Bay) string { return s.say.S(say.Owed(b.Owes)) }
-
-// order says what to do about a bay: briefly, but whole with its caution the first time that a sitting has that caution.
-func (s *Session) order(x *verify.Bay) string {
-	if caution := say.Cautioned(x); caution != "" && !s.cautioned[caution] {
+	if caution := s.say.Cautioned(x); caution != "" && !s.cautioned[caution] {
 		s.cautioned[caution] = true
-		return s.say.Now(x)
+		s.sayf("  %s", caution)
 	}
-	return s.say.BriefNow(x)
 }
 
-// progress says how far a section is, and its bags against the plan: weighed bays at their share of a bag, against what the
-// section's filled bays take at the aim.
-func (s *Session) progress(sec *model.Section) string {
-	for i := range s.f.Sections {
-		x := &s.f.Sections[i]
-		if aim := x.BagsRequired * sec.Settings.Aim / sec.Settings.Target; x.Section == sec && x.Bags > 0 && aim > 0 {
-			quarters := func(bags float64) float64 { return math.Round(bags*4) / 4 }
-			return s.say.F("%s bays: %s, plan %s", s.sharesOf(sec), say.Bags(quarters(x.Bags)), say.Bags(quarters(aim)))
-		}
+// understood says a bay's sizes as they were understood, with its further pieces.
+func (s *Session) understood(b *model.Bay) string {
+	switch n := len(b.Pieces) - 1; {
+	case n == 1:
+		return s.say.F("%s and 1 piece", s.say.Bay(b))
+	case n > 1:
+		return s.say.F("%s and %d pieces", s.say.Bay(b), n)
 	}
-	return s.say.F("%s bays", s.sharesOf(sec))
+	return s.say.Bay(b)
 }
 
 // counts says the verdicts of the job.
@@ -174,7 +151,7 @@ func (s *Session) counts() string {
 		v verify.Verdict
 	}{{t.Close, verify.Close}, {t.Add, verify.Add}, {t.Probe, verify.Probe}, {t.Measure, verify.Measure}} {
 		if x.n > 0 {
-			parts = append(parts, fmt.Sprintf("%d\u00a0%s", x.n, s.word(x.v)))
+			parts = append(parts, fmt.Sprintf("%d\u00a0%s", x.n, s.say.Verdict(x.v)))
 		}
 	}
 	if t.NotFilled > 0 {
@@ -205,7 +182,7 @@ func (s *Session) changes(old *verify.Findings, but *model.Bay) {
 			continue
 		}
 		only = x
-		if text := []any{x.Bay.Name, say.Mark(x.Verdict), s.word(x.Verdict)}; len(x.Bay.Closed) > 0 {
+		if text := []any{x.Bay.Name, say.Mark(x.Verdict), s.say.Verdict(x.Verdict)}; len(x.Bay.Closed) > 0 {
 			now = append(now, s.say.F("%s is now %s %s, though closed", text...))
 		} else {
 			now = append(now, s.say.F("%s is now %s %s", text...))
@@ -215,7 +192,7 @@ func (s *Session) changes(old *verify.Findings, but *model.Bay) {
 	case len(now) == 1 && s.say.BriefNow(only) != "":
 		s.sayf("  ! %s: %s", now[0], s.say.BriefNow(only))
 	case len(now) > 0:
-		s.sayf("  ! %s", strings.Join(now, ", "))
+		s.sayf("  ! %s", strings.Join(now, "; "))
 	}
 }
 
@@ -256,12 +233,22 @@ func told(mass float64, set *model.Settings) (bags float64, ok bool) {
 
 // went says what went in against the aim, in bags where both can be said in bags.
 func (s *Session) went(x *verify.Bay, set *model.Settings) string {
-	bags, ok := told(set.Aim*x.Volume, set)
-	if in := say.Bags(x.Bags); ok && !strings.ContainsAny(in, ".?") { // a part of a shared count is told in pounds
-		return s.say.F("%s, aim %s", s.bags(in), say.Bags(bags))
+	if bags, ok := told(set.Aim*x.Volume, set); ok && counted(x.Bags) {
+		return s.say.F("%s, aim %s", s.in(x), say.Bags(bags))
 	}
-	return s.say.F("%s, aim %s", s.say.Whole(x.Mass), s.say.Whole(set.Aim*x.Volume))
+	return s.say.F("%s, aim %s", s.in(x), s.say.Whole(set.Aim*x.Volume))
 }
+
+// in says what is in a bay: bags where somebody could have counted so many, else whole pounds, as of its part of a shared count.
+func (s *Session) in(x *verify.Bay) string {
+	if counted(x.Bags) {
+		return s.bagsOf(x.Bags)
+	}
+	return s.say.Whole(x.Mass)
+}
+
+// counted tells whether a number of bags is one that a hopper shows: to an eighth.
+func counted(bags float64) bool { return math.Abs(bags*8-math.Round(bags*8)) < 1e-6 }
 
 // bagsOf says a count of bags: 1 bag, 1 3/4 bags.
 func (s *Session) bagsOf(n float64) string { return s.bags(say.Bags(n)) }

@@ -188,7 +188,7 @@ func behind(column string) func(*typed, []string) (int, error) {
 				return 1, nil
 			}
 		}
-		return 0, t.errorf("How %[1]s? As in: 8 1/4 %[1]s", tokens[0])
+		return 0, t.errorf("How much? As in: 8 1/4 %s", tokens[0])
 	}
 }
 

@@ -1,3 +1,6 @@
+// Cells of words, times and days, and what stands behind a word: how a rod went, what pressure a
+// look was made under, where a rod stopped.
+
 package cell
 
 import (

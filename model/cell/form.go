@@ -51,6 +51,7 @@ func Column(name string, units model.System) (Form, bool) {
 	return FormOf(name, fig, units), true
 }
 
+// figureOf returns the figure of a column by its name; nil where there is none.
 func figureOf[T any](columns []model.Column[T], name string) *model.Figure {
 	for _, c := range columns {
 		if c.Name == name {

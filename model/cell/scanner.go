@@ -1,3 +1,6 @@
+// Cutting a cell into tokens: numbers, words, signs and fractions in one character, in all the ways
+// in which keyboards and spreadsheets write them.
+
 package cell
 
 import (
@@ -86,6 +89,7 @@ func isSpace(r rune) bool { return wide(r) || r > 127 && model.Invisible(r) }
 // none.
 func wide(r rune) bool { return r == ' ' || r == '\t' || r > 127 && unicode.Is(unicode.Zs, r) }
 
+// digitAt tells whether an ASCII digit stands at a byte.
 func (sc *scanner) digitAt(i int) bool { return i < len(sc.s) && sc.s[i]-'0' <= 9 }
 
 // number reads digits, a decimal mark and an exponent, and nothing else that the library would

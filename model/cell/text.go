@@ -1,3 +1,6 @@
+// Names and free text: spaces, marks, characters that do not show, and the guard against
+// spreadsheets that run text as formulas.
+
 package cell
 
 import (

@@ -1,3 +1,6 @@
+// What is said of a cell that was refused: where the grammar stopped, or what well-known slip
+// stands in it (a date that was a fraction, a decimal comma), and what would be accepted.
+
 package cell
 
 import (

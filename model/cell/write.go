@@ -1,3 +1,5 @@
+// Writing numbers and cells back, and the short way by which the commonest cells are read.
+
 package cell
 
 import (

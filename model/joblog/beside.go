@@ -1,3 +1,10 @@
+// The files beside the log: job.csv, sections.csv, cores.csv, inspections.csv, and the pictures in
+// photos/.
+//
+// They are small tables, cut when the folder is opened and read cell by cell for every job, since
+// what a bare number means depends on the job's units (rawTable). What a core's volume is, and that
+// no loose fill is as dense as a core says, is checked here (coreVolume).
+
 package joblog
 
 import (

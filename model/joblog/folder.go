@@ -1,3 +1,8 @@
+// A job folder on disk, and what can be opened in it: files of the folder, and nothing that a link,
+// a pipe, a device or `..` leads to elsewhere (os.OpenRoot). Names are checked by the rules of
+// every system, not of the one that runs, since a log and a record travel (PlainName). Overlay and
+// Memory are folders in which a log stands as it would be.
+
 package joblog
 
 import (

@@ -1,3 +1,12 @@
+// Reading one job: the files beside the log, the log's header, then row by row, then the bays that
+// the rows come to.
+//
+// reader holds what is one for all jobs of a log: the files beside it, the columns, the command
+// line. builder makes a job of a run of rows, and may be used for one job after the other; in a log
+// of many jobs several builders work at the same time. Faults are collected and never end the
+// reading, so that whoever mends a file sees all of them at once; of a file with more than
+// maxFaults, which have one cause, the first are told.
+
 package joblog
 
 import (

@@ -1,3 +1,8 @@
+// Settings: from what is given on the command line, in the program's terms, in job.csv, in a row of
+// sections.csv and by default, the values that hold, each with where it came from (model.Origin).
+// The table of settings in model says how each is read and what its range is; what must hold
+// between settings is checked here.
+
 package joblog
 
 import (

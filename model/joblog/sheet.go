@@ -1,3 +1,12 @@
+// A table as text: lines are cut into cells, and cells are checked against the header.
+//
+// Spreadsheets and people write quotes in more ways than a CSV library takes: an inch mark inside a
+// cell, a quote that was not doubled, a ditto mark alone. A line break inside a cell is refused
+// anyway, so every line can be cut by itself: first by the book (closeStrict); where that does not
+// come to the header's number of cells, by a looser rule that allows for inch marks (closeLoose),
+// which is taken where it does. Lines without a quote are cut eight bytes at a time. What was meant
+// in two ways is a fault, never a guess.
+
 package joblog
 
 import (

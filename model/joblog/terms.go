@@ -1,3 +1,7 @@
+// A program's terms: settings that hold against a job's own, and the evidence that it asks for. A
+// job's own value of such a setting is read and checked all the same, kept as overruled, and told;
+// so nothing that somebody wrote is lost.
+
 package joblog
 
 import (

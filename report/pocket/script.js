@@ -3,10 +3,10 @@
 // stands are the checker's to say.
 (() => {
 const $ = id => document.getElementById(id);
-const job = JSON.parse($("job").textContent), config = JSON.parse($("config").textContent), words = JSON.parse($("words").textContent);
+const job = JSON.parse($("job").textContent), config = JSON.parse($("config").textContent), sentences = JSON.parse($("words").textContent);
 
 // say is a sentence of the page in the crew's language, its places filled in the order that the language has them: %s, or %[2]s.
-const say = (name, ...fills) => { let n = 0; return words[name].replace(/%(?:\[(\d)\])?s/g, (_, at) => fills[at ? at - 1 : n++]); };
+const say = (name, ...fills) => { let n = 0; return sentences[name].replace(/%(?:\[(\d)\])?s/g, (_, at) => fills[at ? at - 1 : n++]); };
 
 // h makes an element: h("button.big", {onclick, text}, children).
 function h(kind, set = {}, ...children) {
@@ -270,7 +270,7 @@ const screens = {
   },
 };
 
-const both = b => b.own ? b.word + "/" + b.own : b.word; // a verdict's word, with the crew's beside it
+const both = b => b.own ? b.word + "·\u200b" + b.own : b.word; // a verdict's word, with the crew's beside it; it may break between
 const stands = b => b.closed ? say("closed", both(b)) : both(b);
 const shows = (x, word) => x.says && x.choices.includes(word) ? x.says[x.choices.indexOf(word)] : word; // a word of the log as its key says it
 

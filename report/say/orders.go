@@ -209,11 +209,11 @@ func (u Units) caution(of string, s *model.Section) string {
 }
 
 // Cautioned is what an order of a bay is cautioned of, so that it need not be said twice; empty where nothing is.
-func Cautioned(b *verify.Bay) string {
-	data := Units{}.ordered(b, &b.Now)
+func (u Units) Cautioned(b *verify.Bay) string {
+	data := u.ordered(b, &b.Now)
 	work, _ := find(data, "caution")
 	hole, _ := find(data, "drill")
-	return work.Text + hole.Text
+	return strings.TrimSpace(work.Text + " " + hole.Text)
 }
 
 // values are the numbers under a key, in their order.

@@ -15,7 +15,8 @@ type Lack struct {
 	Share      bool // Have and Want are shares of the bays; else numbers
 }
 
-// lacks lists what a job lacks, in the order of model.AskDefs. A share of no bays is not known and counts as lacking.
+// lacks lists what a job lacks, in the order of model.AskDefs; nil where nothing is asked for. A
+// share of no bays is not known and counts as lacking.
 func lacks(a *model.Asks, f *verify.Findings) []Lack {
 	if !a.Any() {
 		return nil
@@ -41,10 +42,12 @@ func lacks(a *model.Asks, f *verify.Findings) []Lack {
 	return out
 }
 
-// holdings is the evidence that a job has, by ask: a share, a number, or 1 for yes.
+// holdings returns the evidence that a job has, by ask: a share from 0 to 1, a number, or 1 for
+// yes; NaN for a share of no bays.
 //
-// Shares are over the bays that could have the evidence: sizes over all in the log, the rest over those that are filled. What
-// is asked of sections every section must have, as one that was forgotten is the one to ask about.
+// Shares are over the bays that could have the evidence: sizes over all in the log, the rest over
+// those that are filled. What is asked of sections every section must have, as one that was
+// forgotten is the one to ask about.
 func holdings(f *verify.Findings) map[string]float64 {
 	var filled, bays, photos, measured, probes, stalls, untimed float64
 	for i := range f.Bays {

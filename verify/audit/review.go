@@ -36,8 +36,9 @@ type Bad struct {
 	More   int      // faults beyond those
 }
 
-// Builder takes in summaries one after the other, in the order of the inputs. What of a job is only needed to be set beside
-// other jobs, its rows and its candidates for the sample, it takes over and does not leave in the job.
+// Builder takes in summaries one after the other, in the order of the inputs. What of a job is only
+// needed to be set beside other jobs, its rows and its candidates for the sample, it takes over and
+// does not leave in the job.
 type Builder struct {
 	opt    Options
 	review Review
@@ -88,8 +89,8 @@ const (
 // Fail takes in a job that could not be read.
 func (b *Builder) Fail(bad Bad) { b.review.Bad = append(b.review.Bad, bad) }
 
-// Finish sets everything side by side. Findings come before the sample, as a job that something speaks against is a class of
-// its own there.
+// Finish sets everything side by side. Findings come before the sample, as a job that something
+// speaks against is a class of its own there.
 func (b *Builder) Finish() *Review {
 	r := &b.review
 	tellApart(r.Jobs)
@@ -151,8 +152,9 @@ type Warning struct {
 	Count      int    // how many of its kind
 }
 
-// warningsOf keeps the first warning of every kind and counts the rest; nil where there is none. Its texts are no part of a row,
-// and what is said of a file of many jobs is one text for all of them.
+// warningsOf keeps the first warning of every kind and counts the rest; nil where there is none.
+// Its texts are no part of a row, and what is said of a file of many jobs is one text for all of
+// them.
 func warningsOf(warnings []model.Warning) []Warning {
 	var out []Warning
 next:

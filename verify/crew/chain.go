@@ -257,11 +257,14 @@ func (c *chain) sum(s *sums, keep []int) {
 	}
 	i, k := c.likeliest()
 	visited, most := make([]bool, nk*nt), 0.0
+	// Nodes to visit, and behind them the neighbors of those that had weight. The posterior is taken
+	// to have one hill: nothing is looked for beyond nodes without weight.
 	queue := []int{i*nk + k/stride[i]*stride[i]}
 	visited[queue[0]] = true
 	for ; len(queue) > 0; queue = queue[1:] {
 		i, k := queue[0]/nk, queue[0]%nk
 		log, byRate := c.forward(i, k)
+		// The unit of all weights is that of the first node, which is about the likeliest.
 		if most == 0 {
 			s.log = log
 		}
@@ -508,6 +511,8 @@ func (c *chain) answer(i, k int, weight float64, s *sums, keep []int) {
 			l.addAt(&o, &whole, &above)
 			l.x, l.x2 = l.x+o.all*x, l.x2+o.all*x*x
 		}
+		// with is the node's weight in the units of between: dividing by it leaves the share of
+		// each component, and times weight the node's part of the sums.
 		into, own := &s.lots[h.lot], weight/with
 		into.pass, into.bad, into.over = into.pass+own*l.pass, into.bad+own*l.bad, into.over+own*l.over
 		into.byOthers(own*without/e.scale, c.table.mu[k])

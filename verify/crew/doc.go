@@ -41,16 +41,17 @@
 // # How accurate it is
 //
 // TestPosteriorAgainstBruteForce and TestRunningAgainstBruteForce hold P(y ≥ 1) against plain sums
-// over fine even grids that share no code with this package, on sections drawn by chance: at most 1
-// bay in 100 (2 along a counter) may be off by more than 0.002, none by more than 0.01, and none
+// over fine even grids that share no code with this package, on sections drawn by chance. Of
+// ordinary ones at most 1 bay in 100 (2 along a counter) may be off by more than 0.002, and none
 // whose probability lies between 0.90 and 0.98, where the verdict turns, by more than 0.002
-// (0.003). DEVELOPERS.md says what was measured.
+// (0.003); of these and of odd ones none at all by more than 0.01. DEVELOPERS.md says what was
+// measured.
 //
 // # The files
 //
 //	priors      the fixed statements about μ, τ and r
 //	evidence    a lot relative to the target; equal lots gathered as one; the states of what lots share
-//	likelihood  G, B and O of a reading, and the parts of them at y ≥ 1; the normal distribution as a table
+//	likelihood  G, B and O of a reading, and the parts of them at y ≥ 1
 //	grid        nodes of μ, τ and r, laid where the posterior lies; the posterior at them
 //	feed        feed time as a second measurement of what went in
 //	posterior   sums over the nodes where every lot's error is its own; the figures that come of them

@@ -107,7 +107,7 @@ const leastVariance = 4e-6
 // those whose own or counting uncertainty is NaN. target in kg/m³, > 0; odds and left by lot, nil
 // for none; lots beyond the end of odds have 1. The evidence is the workspace's memory.
 func evidenceOf(ws *workspace, lots []measure.Lot, target float64, odds []float64, left []bool) (known []evidence, place []int) {
-	known, place = ws.lots.take(len(lots))[:0], make([]int, 0, len(lots))
+	known, place = ws.lots.take(len(lots))[:0], ws.ints.take(len(lots))[:0]
 	for i := range lots {
 		l := &lots[i]
 		x := l.Density / target
@@ -124,9 +124,9 @@ func evidenceOf(ws *workspace, lots []measure.Lot, target float64, odds []float6
 	return known, place
 }
 
-// compareFeed sets near of the timed lots: the density at which a lot's feed is compared with its
-// count. It is the count x drawn to the median m of the timed counts as if densities scattered by s
-// = feedNear·m about it,
+// compareFeed sets near, where some lot was timed: the density at which a lot's feed is compared
+// with its count. It is the count x drawn to the median m of the timed counts as if densities
+// scattered by s = feedNear·m about it,
 //
 //	near = (x·s² + m·count)/(s² + count)
 //
@@ -142,6 +142,8 @@ func compareFeed(lots []evidence) {
 		return
 	}
 	slices.Sort(counts)
+	// The upper of two middle ones: which does not matter, as it only says where a logarithm is
+	// linearized.
 	median := counts[len(counts)/2]
 	for j := range lots {
 		e, v := &lots[j], sq(feedNear*median)
@@ -223,6 +225,7 @@ func (e *evidence) byItself() float64 {
 // that counts against it and the first after that which counts for it, become links. Others (of a
 // top-up later in the day) count as noise of the lot's own, (coef·U)².
 func (e *evidence) tie(terms []measure.Term, target float64) {
+	// A copy: the lot's own terms are not sorted.
 	terms = append([]measure.Term(nil), terms...)
 	sort.Slice(terms, func(i, j int) bool { return terms[i].Reading < terms[j].Reading })
 	var in, out measure.Term
@@ -496,6 +499,8 @@ func byBias(s state, more float64, c *context) []state {
 		return sum
 	}
 	first := says[0]
+	// What the lots' own counting errors bring to u² is taken off: table.total puts it back node by
+	// node, as the readings tell of it.
 	rest := sq(first.u)
 	for j := range s.lots {
 		if e := &s.lots[j]; e.summed() {

@@ -295,6 +295,7 @@ func newTable(ws *workspace, g *grid, lots []evidence, total told) *table {
 		e := &lots[j]
 		t.times[j], t.read[j] = e.times, e.reading()
 		for k, mu := range g.mu {
+			// These two do not depend on τ: one row of them serves every τ.
 			t.bad[k*n+j], t.over[k*n+j] = e.odds*t.read[j].bad(mu), t.read[j].over(mu, 0)
 		}
 		for i, tau := range g.tau {
@@ -526,10 +527,13 @@ func place(ws *workspace, lots, own []evidence, total told, steps, wide float64,
 	t := newTable(ws, newGrid(ws, whole, whole, firstMu, firstTau, wide, c), lots, total)
 	for n := 1; ; n++ {
 		next := t.holding(n == 1)
+		// The first grid only finds the posterior: its nodes are too far apart for answers. A later
+		// one that fits is kept.
 		if n == mostGrids || n > 1 && next.muHigh-next.muLow > fits*(t.muHigh-t.muLow) {
 			return t
 		}
 		nodes := muNodesFor(own, next, steps)
+		// The table before is not needed any more: its memory is taken for the next.
 		ws.since(mark)
 		t = newTable(ws, newGrid(ws, next, whole, nodes, tauNodes, wide, c), lots, total)
 	}
@@ -616,6 +620,7 @@ func (t *table) certain() (bad, good int) {
 		b, g := 0, 0
 		likeGood, likeBad, likeOver := t.node(at/len(t.mu), at%len(t.mu))
 		for j := range t.lots {
+			// The factor 1 − o of good and bad is left out: a rough comparison will do.
 			spoiled, sound := rate*likeBad[j], (1-rate)*likeGood[j]
 			switch sum := spoiled + sound + likeOver[j]*overRate; {
 			case spoiled > badAt*sum:
@@ -636,6 +641,7 @@ type workspace struct {
 	parts lent[parts]
 	rates lent[perRate]
 	lots  lent[evidence]
+	ints  lent[int]
 	rules map[[3]int][]rateNode // of rateRule, by what they were asked for
 }
 
@@ -643,7 +649,7 @@ var workspaces = sync.Pool{New: func() any { return &workspace{lent: lent[float6
 
 // since gives back what was taken since a workspace was as it says.
 func (s *workspace) since(was workspace) {
-	s.used, s.parts.used, s.rates.used, s.lots.used = was.used, was.parts.used, was.rates.used, was.lots.used
+	s.used, s.parts.used, s.rates.used, s.lots.used, s.ints.used = was.used, was.parts.used, was.rates.used, was.lots.used, was.ints.used
 }
 
 // rateRule is the function of that name with the rules kept, as sections mostly ask for the same

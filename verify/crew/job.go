@@ -56,10 +56,10 @@ type Box struct{ Density, U float64 }
 const TotalsRare = 0.01
 
 // TotalsLimit returns how many of its standard deviations, √(readings + within²/3), a log may hold
-// more than its total before that happens once in 1/TotalsRare honest logs. Counts are off by a
-// normal error of the variance readings, bags², the total by anything within ± within bags (JCGM
-// 100, 4.3.7), so that the excess is the sum of a normal and a uniform error, and exceeds q with
-// the chance (derived here)
+// more than its total: in an honest log it holds more than that with the chance TotalsRare. Counts
+// are off by a normal error of the variance readings, bags², the total by anything within ± within
+// bags (JCGM 100, 4.3.7), so that the excess is the sum of a normal and a uniform error, and
+// exceeds q with the chance (derived here)
 //
 //	s/(2·within)·(G((within − q)/s) − G((−within − q)/s)),  s² = readings, G(z) = ∫Φ dz = z·Φ + φ
 //
@@ -141,7 +141,8 @@ func totalsOf(lots []measure.Lot, t Total) *totals {
 func (t *totals) log(more float64) float64 { return -math.Log(t.u) - 0.5*sq((t.over+more)/t.u) }
 
 // JudgeJob judges the sections of a job, each with the others as evidence about it; one result a
-// section. total is that of the job; the zero value is none. See the top of the file for the model.
+// section, in their order. total is that of the job; the zero value is none. See the top of the
+// file for the model. No sections give no results.
 func JudgeJob(sections []Section, total Total) []Result {
 	contexts, said, f := contextsOf(sections, total), make([]summary, len(sections)), make([]*inference, len(sections))
 	for i := range sections {
@@ -151,9 +152,9 @@ func JudgeJob(sections []Section, total Total) []Result {
 			said[i] = f[i].summary()
 		}
 	}
-	out := make([]Result, len(sections))
+	out, rest := make([]Result, len(sections)), make([]summary, 0, len(sections))
 	for i := range sections {
-		out[i] = judgeAmong(sections, i, said, &contexts[i], f[i])
+		out[i] = judgeAmong(sections, i, said, rest, &contexts[i], f[i])
 	}
 	return out
 }
@@ -161,7 +162,10 @@ func JudgeJob(sections []Section, total Total) []Result {
 // Memory keeps what the sections of a job said about how they are packed. A job that is judged
 // again and again as its log grows asks only those sections anew whose evidence changed. The zero
 // value remembers nothing. It is not safe for use by several goroutines.
-type Memory struct{ said []remembered }
+type Memory struct {
+	said  []remembered
+	known workspace // evidence that is compared with what is remembered
+}
 
 // remembered is all that a section's summary rests on, and the summary.
 type remembered struct {
@@ -187,27 +191,29 @@ func (m *Memory) Judge(sections []Section, total Total, which int) Result {
 	s := &sections[which]
 	f := infer(s.Lots, s.Target, s.Seen.Odds, nil, &contexts[which])
 	defer f.release()
-	return judgeAmong(sections, which, said, &contexts[which], f)
+	return judgeAmong(sections, which, said, make([]summary, 0, len(said)), &contexts[which], f)
 }
 
 // summary returns what section i says, remembered where nothing that it rests on changed.
 func (m *Memory) summary(i int, s *Section, c *context) summary {
 	now := remembered{target: s.Target, step: c.step, boxes: c.boxes}
-	now.known, _ = evidenceOf(new(workspace), s.Lots, s.Target, s.Seen.Odds, nil) // kept: in memory of its own
+	m.known.since(workspace{})
+	now.known, _ = evidenceOf(&m.known, s.Lots, s.Target, s.Seen.Odds, nil)
 	if c.own != nil {
 		now.own = *c.own
 	}
 	if c.job != nil {
 		now.job = *c.job
 	}
-	if then := &m.said[i]; then.target == now.target && then.own == now.own && then.job == now.job && then.step == now.step &&
+	then := &m.said[i]
+	if then.target == now.target && then.own == now.own && then.job == now.job && then.step == now.step &&
 		slices.Equal(then.boxes, now.boxes) && slices.Equal(then.known, now.known) {
 		return then.summary
 	}
 	f := infer(s.Lots, s.Target, s.Seen.Odds, nil, c)
 	defer f.release()
-	now.summary = f.summary()
-	m.said[i] = now
+	now.summary, now.known = f.summary(), append(then.known[:0], now.known...)
+	*then = now
 	return now.summary
 }
 
@@ -229,13 +235,12 @@ func contextsOf(sections []Section, total Total) []context {
 	return out
 }
 
-// judgeAmong judges section i with what the other ones said. f is its inference by its own lots; c
-// becomes what is known about it, and f's prior is exchanged. Where others say something, the
-// section's own lots are asked first: whether they alone show the target decides what the verdict
-// is said to rest on (BySection).
-func judgeAmong(sections []Section, i int, said []summary, c *context, f *inference) Result {
+// judgeAmong judges section i with what the other ones said; rest is memory for that, of which
+// nothing is kept. f is the section's inference by its own lots; c becomes what is known about it,
+// and f's prior is exchanged. Where others say something, the section's own lots are asked first:
+// whether they alone show the target decides what the verdict is said to rest on (BySection).
+func judgeAmong(sections []Section, i int, said, rest []summary, c *context, f *inference) Result {
 	s := &sections[i]
-	var rest []summary
 	for k := range said {
 		if k != i && said[k].ok() {
 			rest = append(rest, said[k].against(sections[k].Target/s.Target))
@@ -246,6 +251,7 @@ func judgeAmong(sections []Section, i int, said []summary, c *context, f *infere
 		f.forget = forgetAlone
 		alone = f.result(len(s.Lots), c).Lots
 		f.forget = forget
+		// Likelihoods and grids stay as they are: only the prior is exchanged.
 		c.others = fromSections(rest)
 		f.mix(c)
 	}

@@ -69,6 +69,8 @@ func judgeNamed(lots []measure.Lot, target float64, seen Seen, c *context, f *in
 	if !slices.Contains(r.Named, true) {
 		return r
 	}
+	// Those named are left out, and the rest is computed anew: what a misbooked mass did to μ and τ
+	// is undone.
 	again := judge(lots, target, seen.Odds, r.Named, c)
 	if again.Process.Lots == 0 {
 		return r

@@ -17,6 +17,7 @@ import (
 	"math"
 
 	"bayproof/verify/measure"
+	"bayproof/verify/stat"
 )
 
 // forget is the share of the highest weight below which a node takes no part in the answers.
@@ -100,6 +101,7 @@ func infer(lots []measure.Lot, target float64, odds []float64, left []bool, c *c
 		if s.logWeight < most-forgetState {
 			continue
 		}
+		// Along a counter the table is only to say where to look, with every error its lot's own.
 		lots, steps, total := s.lots, muSteps, s.told
 		if chained(lots) {
 			steps, total = chainSteps, told{} // of a counter's errors it knows the last reading's only
@@ -157,6 +159,8 @@ func (f *inference) sums(keep []int, c *context) *sums {
 		f.ws.since(mark)
 		s.log += st.logWeight
 		for i := range s.rows {
+			// wide has the tape's shared part once; three times more of it make it double (see
+			// lower).
 			s.rows[i].wide, s.rows[i].tape = math.Sqrt(sq(st.wide)+3*sq(st.tape)), st.tape // see lower
 		}
 		if total == nil {
@@ -305,6 +309,8 @@ func (t *table) sum(ws *workspace, s *sums, sc scale, keep []int) {
 				r = t.corrected(j, i, k, rate, &whole)
 				whole = r.parts(t.mu[k], t.tau[i], e.odds)
 			}
+			// What of the bad and of the over-full component lies above the target depends on μ
+			// alone, and is kept for all τ; over is never 0 once it was computed (likelihoodLeak).
 			if corrected || cut.over == 0 {
 				cut.bad, cut.over = c.tails(&r, e.odds, whole.over)
 			}
@@ -495,7 +501,7 @@ func (s *sums) lower(wide, share float64) float64 {
 			}
 			mu := r.mu / r.weight
 			v := max(0, r.mu2/r.weight-mu*mu) + sq(wide*r.step)/12 + sq(r.wide*mu)
-			sum += r.weight * normal.cdf((q-mu+wide*math.Hypot(r.tau, r.tape*mu))/math.Sqrt(v))
+			sum += r.weight * stat.TableCDF((q-mu+wide*math.Hypot(r.tau, r.tape*mu))/math.Sqrt(v))
 		}
 		return sum / all
 	}

@@ -82,10 +82,10 @@ type Share struct {
 // fill order, where a shared count stands at its first bay. It sets Lots, LotOf and Sections. A bay
 // that was sized before it was filled may stand elsewhere in the log.
 func (m *Measured) formLots(job *model.Job) {
-	m.Lots = make([]Lot, 0, len(job.Bays))
-	m.LotOf = make([]int32, len(job.Bays))
-	m.Sections = make([]Range, len(job.Sections))
-	filled := make([]int, 0, len(job.Bays))
+	m.Lots = model.Cleared(m.Lots, len(job.Bays))[:0]
+	m.LotOf = model.Cleared(m.LotOf, len(job.Bays))
+	m.Sections = model.Cleared(m.Sections, len(job.Sections))
+	filled := slices.Grow(m.filled[:0], len(job.Bays))
 	for i, b := range job.Bays {
 		m.LotOf[i] = -1
 		if b.Fill != nil && !b.Struck {
@@ -119,6 +119,7 @@ func (m *Measured) formLots(job *model.Job) {
 		}
 		m.LotOf[i] = k
 	}
+	m.filled = filled
 	m.timeLots()
 }
 

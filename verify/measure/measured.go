@@ -13,7 +13,7 @@ import (
 )
 
 // Measured is everything that the sizes and the material of a job say, before any target is asked
-// for. All of it is the caller's to keep.
+// for. It is the caller's, and stays as it is until the caller measures another job in its place.
 type Measured struct {
 	Bag      BagWeight
 	Lots     []Lot          // by section in the job's order, in each by fill order
@@ -24,9 +24,13 @@ type Measured struct {
 	Spreads  [][Dims]Spread // by section
 	Budgets  [][]Share      // by lot: the inputs' shares of its variance, largest first, adding up to 1; nil where nobody asked
 
-	sectionOf []int        // by bay: place of its section among the job's
-	common    stat.Freedom // what depth checks leave common to all depths, m²; nothing without checks
-	chain     *chain       // readings of a count that runs on; nil where none does
+	sectionOf []int                  // by bay: place of its section among the job's
+	places    map[*model.Section]int // of the sections in the job
+	own       [][Dims]stat.Pool      // of what was read twice, by section
+	filled    []int                  // places of the filled bays, while lots are made
+	tallied   []tally                // counts of the step at hand
+	common    stat.Freedom           // what depth checks leave common to all depths, m²; nothing without checks
+	chain     *chain                 // readings of a count that runs on; nil where none does
 }
 
 // Range is a run of lots, From included, To not. The zero value is no lots.
@@ -37,20 +41,32 @@ type Options struct {
 	Budget bool // fill in Budgets
 }
 
-// Of measures a job. It reads the job and changes nothing in it. What a lot lacks is NaN: the
-// density of a bay with a size missing, the mass of bags whose weight is not known.
+// Of measures a job. It reads the job and changes nothing in it.
+func Of(job *model.Job, opts Options) *Measured {
+	m := new(Measured)
+	m.Of(job, opts)
+	return m
+}
+
+// Of measures another job in the place of the one before, in the same memory: nothing of that is
+// good any more. What a lot lacks is NaN: the density of a bay with a size missing, the mass of
+// bags whose weight is not known.
 //
 // The order matters: how far readings scatter must be known before a size that was taken over gets
 // its uncertainty, volumes before the counts can show the step that they were read to, the step
 // before a count gets its uncertainty.
-func Of(job *model.Job, opts Options) *Measured {
-	m := &Measured{Bag: Bag(&job.Settings), common: depthCommon(&job.Settings), sectionOf: make([]int, len(job.Bays))}
-	places := make(map[*model.Section]int, len(job.Sections))
+func (m *Measured) Of(job *model.Job, opts Options) {
+	m.Bag, m.common, m.chain, m.Budgets = Bag(&job.Settings), depthCommon(&job.Settings), nil, nil
+	m.sectionOf = model.Cleared(m.sectionOf, len(job.Bays))
+	if m.places == nil {
+		m.places = make(map[*model.Section]int, len(job.Sections))
+	}
+	clear(m.places)
 	for s, sec := range job.Sections {
-		places[sec] = s
+		m.places[sec] = s
 	}
 	for i, b := range job.Bays {
-		m.sectionOf[i] = places[b.Section]
+		m.sectionOf[i] = m.places[b.Section]
 	}
 	m.measureSizes(job)
 	m.formLots(job)
@@ -67,7 +83,6 @@ func Of(job *model.Job, opts Options) *Measured {
 			}
 		}
 	}
-	return m
 }
 
 // scaleOf returns what the material of section s is computed with.

@@ -55,7 +55,7 @@ func (z *Sizes) dittos() *dittos {
 // measureSizes fills in Sizes and Spreads.
 func (m *Measured) measureSizes(job *model.Job) {
 	m.poolReadings(job)
-	m.Sizes = make([]Sizes, len(job.Bays))
+	m.Sizes = model.Cleared(m.Sizes, len(job.Bays))
 	taken := make([]bool, len(job.Sections)) // a size of it was taken over
 	for i, b := range job.Bays {
 		m.Sizes[i].of(b)
@@ -232,7 +232,8 @@ type Spread struct {
 // ends of a taper are readings of one dimension, and no repeats of each other. Bays that were
 // struck are left out.
 func (m *Measured) poolReadings(job *model.Job) {
-	own := make([][Dims]stat.Pool, len(job.Sections))
+	m.own = model.Cleared(m.own, len(job.Sections))
+	own := m.own
 	var all [Dims]stat.Pool
 	for i, b := range job.Bays {
 		if b.Struck {
@@ -251,7 +252,7 @@ func (m *Measured) poolReadings(job *model.Job) {
 			all[d].Join(own[s][d])
 		}
 	}
-	m.Spreads = make([][Dims]Spread, len(job.Sections))
+	m.Spreads = model.Cleared(m.Spreads, len(job.Sections))
 	for s := range own {
 		for d := range Dims {
 			p, fromJob := own[s][d], false
@@ -324,6 +325,7 @@ func (m *Measured) likePairs(job *model.Job, s int, d Dim, size int, kind float6
 		if !like || !measured {
 			v = math.NaN()
 		}
+		// Two successive bays that were both measured; a NaN parts them.
 		if diff := math.Abs(v - before); !math.IsNaN(diff) {
 			diffs = append(diffs, diff)
 		}

@@ -17,6 +17,7 @@ package measure
 
 import (
 	"math"
+	"slices"
 
 	"bayproof/model"
 )
@@ -42,7 +43,7 @@ type tally struct {
 // findSteps finds the step that the log shows, for every stated step of the job. Sections that
 // state the same step are looked at together: the habit is the crew's.
 func (m *Measured) findSteps(job *model.Job) {
-	m.Steps = make([]Step, len(job.Sections))
+	m.Steps = model.Cleared(m.Steps, len(job.Sections))
 	shown := map[float64]Step{}
 	for s, sec := range job.Sections {
 		q := sec.Settings.BagStep
@@ -60,7 +61,7 @@ func (m *Measured) findSteps(job *model.Job) {
 // tallies returns the counts of the sections that state step q: lots whose material came in one
 // row, counted in steps.
 func (m *Measured) tallies(job *model.Job, q float64) []tally {
-	all := make([]tally, 0, len(m.Lots))
+	all := slices.Grow(m.tallied[:0], len(m.Lots))
 	for s, sec := range job.Sections {
 		if sec.Settings.BagStep != q {
 			continue
@@ -73,6 +74,7 @@ func (m *Measured) tallies(job *model.Job, q float64) []tally {
 			}
 		}
 	}
+	m.tallied = all
 	return all
 }
 

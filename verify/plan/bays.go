@@ -1,3 +1,6 @@
+// The bays that a plan is for: those of the log that have a size, then typical ones as the sections
+// table counts them, with volumes, their uncertainties, and names that count on.
+
 package plan
 
 import (

@@ -1,3 +1,5 @@
+// Bays to leave open for an inspector: a reproducible random draw by place in fill order.
+
 package plan
 
 import (

@@ -1,3 +1,6 @@
+// The plan of a job: bag counts at the aim, where to stop and look, what a bay could hide, what to
+// load. The formulas stand at fill, hides and loadOf.
+
 package plan
 
 import (

@@ -1,3 +1,7 @@
+// Series of readings in order: a moving average and a straight line, both of readings whose
+// neighbors are correlated, as those along a running counter are. Without covariances both are the
+// textbook's; with them a counter's rounding does not look like drift (TestFitLineKnowsTheCounter).
+
 package stat
 
 import (

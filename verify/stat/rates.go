@@ -1,3 +1,6 @@
+// Shares and rates: intervals, rates of several groups drawn together, sampling to find bad ones,
+// false discoveries among many p-values, and seeded random numbers.
+
 package stat
 
 import (

@@ -12,8 +12,8 @@ var page = map[string]string{
 	"Rows are kept no more. Share the log after each section.":      "Ya no se guarda nada. Comparta el registro después de cada sección.",
 	"The phone's storage is full.":                                  "El teléfono no tiene espacio.",
 	"Open in another tab. This one only shows.":                     "Abierta en otra pestaña. Esta solo muestra.",
-	"The address has changed. Read the code at the truck again.":    "Cambió la dirección. Lea otra vez el código en la troca.",
-	"The truck is out of reach.":                                    "No se alcanza la troca.",
+	"The address has changed. Read the code at the truck again.":    "Cambió la dirección. Lea otra vez el código en el camión.",
+	"The truck is out of reach.":                                    "No se alcanza el camión.",
 	"1 row waits on this phone.":                                    "1 línea espera en este teléfono.",
 	"%s rows wait on this phone.":                                   "%s líneas esperan en este teléfono.",
 	"NOT KEPT":                                                      "NO SE GUARDÓ",
@@ -33,7 +33,7 @@ var page = map[string]string{
 
 	"Close it": "Cerrar", "Looked": "Se revisó", "Topped up": "Se le agregó", "Measured again": "Medido otra vez", "Put right": "Corregir", "Counted again": "Contado otra vez",
 	"Came out again": "Se salió", "Close all the same": "Cerrar de todos modos", "Decide by name": "Decidir con nombre", "Withdraw": "Retirar", "More …": "Más …",
-	"needed": "falta", "″ %s as %s": "″ %s como %s", "Stalled? The answer logs it.": "¿Ya no le entró? Al responder se anota.", "Yes": "Sí", "No": "No", "Don't know": "No sé", "Log it": "Anotar",
+	"needed": "falta", "″ %s as %s": "″ %s como %s", "Stalled? The answer logs it.": "¿Ya no le entró? Así se anota.", "Yes": "Sí", "No": "No", "Don't know": "No sé", "Log it": "Anotar",
 
 	"Delete": "Borrar", "Next": "Sigue", "Next figure": "Siguiente cifra", "point": "punto", "and another": "y otra", "feet": "pies", "same as above": "igual al de arriba",
 	"plus a weighed part bag": "más una bolsa empezada, pesada", "less what is left, weighed": "menos lo que queda, pesado", "shared": "juntos",
@@ -43,9 +43,9 @@ var page = map[string]string{
 	"Share": "Compartir", "Share %s": "Compartir %s", "Share. Rows not shared: %s": "Compartir. Líneas sin compartir: %s", "Share the log": "Compartir el registro",
 	"Share the log and photos": "Compartir registro y fotos", "Download %s": "Descargar %s",
 	"%s of %s rows are on this phone alone.": "%s de %s líneas están solo en este teléfono.", "%s rows, all handed over.": "%s líneas, todas entregadas.",
-	"The truck takes rows by itself. Keep this page open. Out of the truck's reach it cannot be opened again. Photos are not sent: put them into the folder photos.": "La troca toma las líneas sola. Deje esta página abierta. Lejos de la troca no se puede volver a abrir. Las fotos no se mandan: póngalas en la carpeta photos.",
-	"At the truck: bayproof log %s --from bays.csv adds what is not there yet. Photos go into the folder photos.":                                                    "En la troca: bayproof log %s --from bays.csv agrega lo que falte. Las fotos van en la carpeta photos.",
+	"The truck takes rows by itself. Keep this page open. Out of the truck's reach it cannot be opened again. Photos are not sent: put them into the folder photos.": "El camión toma las líneas solo. Deje esta página abierta. Lejos del camión no se puede volver a abrir. Las fotos no se mandan: póngalas en la carpeta photos.",
+	"At the truck: bayproof log %s --from bays.csv adds what is not there yet. Photos go into the folder photos.":                                                    "En el camión: bayproof log %s --from bays.csv agrega lo que falte. Las fotos van en la carpeta photos.",
 
-	"The truck did not take": "La troca no tomó", "The truck cannot read it.": "La troca no lo puede leer.", "There: %s": "Allá: %s", "Hand it over all the same": "Entregar de todos modos",
+	"The truck did not take": "El camión no tomó", "The truck cannot read it.": "El camión no lo puede leer.", "There: %s": "Allá: %s", "Hand it over all the same": "Entregar de todos modos",
 	"Leave it out": "Dejarlo fuera", "Not in this log": "No está en este registro", "This phone keeps these rows of the job.": "Este teléfono guarda estas líneas del trabajo.", "Add it": "Agregar",
 }

@@ -90,6 +90,8 @@ func FitShares(counts []Count) Shares {
 		p := (g.K + pooled*float64(g.Jobs)) / (g.N + float64(g.Jobs))
 		for _, c := range by[name] {
 			d := c.K - c.N*g.Share
+			// A job is in its group's share itself, which makes it differ less by the factor 1 −
+			// n/N; a job that is nearly the whole group is not blown up beyond ten times.
 			over, under = over+d*d/math.Max(0.1, 1-c.N/g.N), under+c.N*p*(1-p)
 		}
 	}

@@ -54,7 +54,7 @@ func checksOf(f *verify.Findings) *checks {
 	if f.Job.Settings.Units == model.SI {
 		unit = 1
 	}
-	c := &checks{counts: agreementOf(lots, f.Job.Settings.Bag()), weights: closenessOf(lots, unit), step: stepCheck{p: math.NaN()}, digits: lastDigits(f, lots)}
+	c := &checks{counts: agreementOf(lots, f.Job.Settings.Bag(), f.Job.Settings.Crew != ""), weights: closenessOf(lots, unit), step: stepCheck{p: math.NaN()}, digits: lastDigits(f, lots)}
 	if len(lots) > 0 {
 		c.step.p = 1 // looked at; a section where the log speaks against the stated step makes it less
 	}

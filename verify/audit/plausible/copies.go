@@ -28,6 +28,7 @@ type rowTable struct {
 	counted int            // runs whose places were counted
 }
 
+// newRowTable returns a table without rows.
 func newRowTable() *rowTable { return &rowTable{ofSizes: map[uint32]int{}, first: []int{0}} }
 
 // add takes over the rows of the next job, which keeps none. They are joined when all are there: a
@@ -80,6 +81,8 @@ func (t *rowTable) findCopies() []copied {
 		for to < len(windows) && windows[to].hash == windows[from].hash {
 			to++
 		}
+		// Each with the first only: of a block pasted many times every place is found as a copy of
+		// the first.
 		for k := from + 1; k < min(to, from+mostAlike); k++ {
 			t.compare(int(windows[from].row), int(windows[k].row), best)
 		}

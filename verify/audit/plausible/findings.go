@@ -47,8 +47,8 @@ type Job struct {
 	product    string  // maker and product, in small letters
 }
 
-// Of keeps what is needed of a job; own is what it has of its own and is not judged by. It may run for many jobs at the
-// same time.
+// Of keeps what is needed of a job; own is what it has of its own and is not judged by. It may run
+// for many jobs at the same time.
 func Of(f *verify.Findings, own *Own) *Job {
 	st := &f.Job.Settings
 	j := &Job{Name: strings.Clone(f.Job.Name), Crew: strings.Clone(st.Crew), checks: checksOf(f), rows: measuredRows(f),

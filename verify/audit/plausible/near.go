@@ -114,8 +114,8 @@ func (t *nearTable) add(rows []weighed, spread float64) {
 	t.rows, t.spreads, t.total = append(t.rows, rows), append(t.spreads, spread), t.total+len(rows)
 }
 
-// length returns how many rows a window takes to be rare among all rows: least up to a thousand of
-// them, one more for every thirtyfold.
+// length returns how many rows a window takes to be rare among all rows: least of them, one more
+// beyond a thousand rows, and another for every thirtyfold.
 func (t *nearTable) length(least int) int {
 	n := least
 	for rows := 1000; rows < t.total; rows *= 30 {
