@@ -256,7 +256,7 @@ var screens = map[string]string{
 	"sizes measured in %s, copied from the bay above in the rest":                                                               "medidas tomadas en %s; en los demás, copiadas del anterior",
 
 	// Cautions on an order.
-	"Netting or membrane: slit it, patch it after.":                                                      "Malla o membrana: córtela, luego párchela.",
+	"Netting or membrane: slit it, patch it after.":                                     "Malla o membrana: córtela, luego párchela.",
 	"A finished face: ask first.":                                                       "Cara terminada: pregunte primero.",
 	"Voltage tester, depth stop, GFCI.":                                                 "Probador de voltaje, tope de broca, GFCI.",
 	"Not in line with switches and outlets, not on bath and kitchen walls.":             "No en línea con apagadores y contactos, ni en paredes de baño o cocina.",
