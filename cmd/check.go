@@ -45,6 +45,7 @@ func newCheck(env *Env) *cobra.Command {
 	o := &checkOptions{common: common{env: env}}
 	cmd := o.command("check JOB…", "which bays may be closed, what to do about the rest", checkHelp, atLeastOneJob, completeJobs(env), o.run)
 	o.settingFlags(cmd)
+	o.programmeFlag(cmd, judgedBy)
 	o.formatFlag(cmd)
 	o.outputFlag(cmd, toFile)
 	cmd.Flags().BoolVar(&o.why, "why", false, "with what every verdict rests on: figures, reasons, whole orders, what a bay could still hide")
@@ -64,7 +65,11 @@ func (o *checkOptions) run() error {
 		return usageErrorf("json and csv carry all figures", "--why is for text only, not %s", o.format)
 	}
 	pileUp(o.env, garbageOfCheck)
+	if err := o.programme.read(); err != nil {
+		return err
+	}
 	out := outputs{env: o.env}
+	o.programme.keep(&out)
 	for _, arg := range o.args {
 		out.reads(arg)
 	}
@@ -96,7 +101,7 @@ func (o *checkOptions) run() error {
 func (o *checkOptions) feed(give func(jobRead) bool) {
 	opt := joblog.Options{Flags: o.settings, Hash: o.format == formatJSON, Journal: true} // the other formats show no digests
 	for _, arg := range o.args {
-		if !eachJob(arg, opt, give) {
+		if !eachJob(arg, &o.programme, opt, give) {
 			return
 		}
 	}
@@ -250,12 +255,15 @@ func (j jobRead) name() string {
 
 // eachJob finds the jobs of one input and gives them one by one; it answers false when give wants no more. A log without a
 // column job is one job; one with it holds a job for every name, whose rows follow one another.
-func eachJob(arg string, opt joblog.Options, give func(jobRead) bool) bool {
+func eachJob(arg string, terms *programme, opt joblog.Options, give func(jobRead) bool) bool {
 	folder, err := openJob(arg)
 	if err != nil {
 		return give(jobRead{arg: arg, err: err})
 	}
 	defer folder.Close()
+	if terms != nil {
+		terms.over(folder)
+	}
 	opt.Name = folder.Name
 	more := true
 	joblog.Scan(folder.FS, folder.Log, opt, func(rows *joblog.Unread) bool {

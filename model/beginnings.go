@@ -1,3 +1,7 @@
+// Beginnings of a log: what was known when its first n rows were logged. Job.Upto puts one
+// beginning together anew; Beginnings goes through many of them at the cost of little more than
+// one. prefix_test.go of package joblog holds that both say the same.
+
 package model
 
 import (
@@ -5,8 +9,9 @@ import (
 	"time"
 )
 
-// Upto returns the job as it stood when its first n rows were logged, put together anew; sections are the same objects,
-// rows and bays are not. A part of a good log may have faults of its own, where a later row mended them.
+// Upto returns the job as it stood when its first n rows were logged, 0 ≤ n ≤ len(Log), put
+// together anew; sections are the same objects, rows and bays are not. A part of a good log may
+// have faults of its own, where a later row mended them.
 func (j *Job) Upto(n int) (*Job, []Fault) {
 	k := *j
 	k.Log = unassembled(j.Log[:n])
@@ -15,7 +20,7 @@ func (j *Job) Upto(n int) (*Job, []Fault) {
 	return &k, faults
 }
 
-// unassembled is a copy of rows as they were read, without what putting them together added.
+// unassembled returns a copy of rows as they were read, without what putting them together added.
 func unassembled(rows []Entry) []Entry {
 	rows = slices.Clone(rows)
 	for i := range rows {
@@ -33,14 +38,17 @@ func unnumber(rows []Entry) {
 	}
 }
 
-// Beginnings goes through the beginnings of a log, each put together from the one before: a row is taken once, and only what all rows
-// of a log bring about together (the counter, shared figures, the order of filling) is found anew. Of a log without faults.
+// Beginnings goes through the beginnings of a log without faults, each put together from the one
+// before: a row is taken once, and only what all rows of a log bring about together (the counter,
+// shared figures, the order of filling) is found anew. A row that takes others back starts from the
+// first row again.
 type Beginnings struct {
 	Assembler
 	whole *Job
 	rows  []Entry // of the whole log
-	// counts, shares: the log has readings of a counter, figures that bays share. back is the first row whose time lies before an earlier
-	// one's: up to there no times run backward.
+	// counts and shares say that the log has readings of a counter, and figures that bays share.
+	// back is the first row whose time lies before an earlier one's: up to there no times run
+	// backward.
 	counts, shares bool
 	back           int
 }
@@ -75,8 +83,8 @@ func (b *Beginnings) restart() {
 	b.Assembler = assembler(&job, b.mem)
 }
 
-// Upto is Job.Upto but for faults and warnings, which are not told. The job is good until the next is asked for; going on from the one before
-// costs least.
+// Upto is Job.Upto but for faults and warnings, which are not told. The job is good until the next
+// is asked for; going on from the one before costs least.
 func (b *Beginnings) Upto(n int) *Job {
 	from := len(b.job.Log)
 	again := n < from

@@ -1,3 +1,11 @@
+// Verdicts as they stood when rows were logged.
+//
+// What a crew could know at a row is found by putting the rows up to it together (model.Beginnings)
+// and judging that job as any job is judged. Nothing of a past verdict is stored, so that it cannot
+// be changed afterwards: it follows from the log. What is wanted of all beginnings is gathered
+// first and told in the log's order, so that each beginning is put together from the one before; of
+// its sections and bays only those are judged that are asked about.
+
 package verify
 
 import (
@@ -11,9 +19,8 @@ import (
 	"bayproof/verify/crew"
 )
 
-// history fills in the verdicts as they stood when rows were logged. Each is found by putting the log's first rows
-// together anew and judging them as the job is judged, so that it says what the crew could know then. Where the order of
-// the rows is in doubt there is no past to be had; what an amendment replaced is known all the same.
+// history fills in the verdicts as they stood when rows were logged. Where the order of the rows is
+// in doubt there is no past to be had; what an amendment replaced is known all the same.
 func (c *check) history() {
 	if c.opts.Closings {
 		for i := range c.found.Bays {
@@ -41,8 +48,8 @@ func (c *check) history() {
 	p.tell()
 }
 
-// past judges beginnings of the log. What is wanted of them is gathered first and told in the order of the log, so that each beginning is
-// put together from the one before.
+// past judges beginnings of the log: first what is wanted of them is gathered (ask), then it is
+// told (tell).
 type past struct {
 	whole  *check
 	wanted []wanted
@@ -59,8 +66,8 @@ type wanted struct {
 	with      func(then *Bay) // nil where it was not known then; good until with returns
 }
 
-// ask wants bay i as it stood after the first n rows. A `closed` row says nothing about a verdict: the rows before it make the
-// same beginning.
+// ask wants bay i as it stood after the first n rows. A `closed` row says nothing about a verdict:
+// the rows before it make the same beginning.
 func (p *past) ask(n, i int, with func(then *Bay)) {
 	for n > 0 && p.whole.job.Log[n-1].Kind == model.EntryClosed {
 		n--
@@ -68,7 +75,7 @@ func (p *past) ask(n, i int, with func(then *Bay)) {
 	p.wanted = append(p.wanted, wanted{n, i, with})
 }
 
-// tell gives what was asked for.
+// tell gives what was asked for, beginning by beginning.
 func (p *past) tell() {
 	if p.wanted == nil {
 		return
@@ -84,8 +91,8 @@ func (p *past) tell() {
 	}
 }
 
-// begin measures a beginning of the log. Bags that were loaded, left and counted as empties are settings of the finished job: at that time
-// nobody knew them.
+// begin measures a beginning of the log. Bags that were loaded, left and counted as empties are
+// settings of the finished job: at that time nobody knew them.
 func (p *past) begin(job *model.Job) {
 	if p.then == nil {
 		p.then = measured(job, Options{Codes: p.whole.opts.Codes})
@@ -98,8 +105,8 @@ func (p *past) begin(job *model.Job) {
 	p.then.boxes()
 }
 
-// at returns bay i of the job as it stood then; nil where it was not known. It may have had another place among the bays: those that are
-// left on purpose have none.
+// at returns bay i of the job as it stood then; nil where it was not known. It may have had another
+// place among the bays: those that are left on purpose have none.
 func (p *past) at(i int) *Bay {
 	then, now := p.then, p.whole.job.Bays[i]
 	same := func(b *model.Bay) bool { return b.Section == now.Section && b.Name == now.Name }
@@ -113,10 +120,10 @@ func (p *past) at(i int) *Bay {
 		guarded(&then.sections[s])
 		if then.rule == model.RuleProcess {
 			if len(then.given) == 0 {
-				then.tell()
+				then.fillGiven()
 			}
 			r := p.memory.Judge(then.given, emptied(then.found.Totals.Emptied), s)
-			then.hear(s, &r)
+			then.takeResult(s, &r)
 		}
 	}
 	if !p.judged[i] {
@@ -154,8 +161,9 @@ func (p *past) closings(b *Bay, i int) {
 	}
 }
 
-// logged keeps the verdict right after the fill was logged; of bays that share a count, after the last of them, as only
-// then there was a figure. Its row is that one: after an earlier row the log said that the bay was not filled.
+// logged keeps the verdict right after the fill was logged; of bays that share a count, after the
+// last of them, as only then there was a figure. Its row is that one: after an earlier row the log
+// said that the bay was not filled.
 func (p *past) logged(b *Bay, i int) {
 	row := b.Bay.Fill
 	for _, o := range b.Bay.SharedWith {
@@ -170,7 +178,8 @@ func (p *past) logged(b *Bay, i int) {
 	})
 }
 
-// amendments pairs each `amend` row of a bay with the row that it replaced. The verdicts are unknown yet.
+// amendments pairs each `amend` row of a bay, and each fill after one that was taken back, with the
+// row that it replaced. The verdicts are unknown yet.
 func amendments(b *model.Bay) []Amendment {
 	var out []Amendment
 	var last *model.Entry // the fill that an amend replaces
@@ -208,8 +217,9 @@ func (p *past) amendments(b *Bay, i int) {
 	}
 }
 
-// minutesBetween, in an amendment, tells a slip that was mended on the spot from a figure that was changed once the verdict
-// was known. It is the time from one row to a later one; NaN where either has none.
+// minutesBetween returns the time from one row to a later one in minutes; NaN where either has
+// none. In an amendment it tells a slip that was mended on the spot from a figure that was changed
+// once the verdict was known.
 func minutesBetween(from, to *model.Entry) float64 {
 	if from == nil || from.Time.IsZero() || to.Time.IsZero() {
 		return math.NaN()
@@ -217,8 +227,9 @@ func minutesBetween(from, to *model.Entry) float64 {
 	return to.Time.Sub(from.Time).Minutes()
 }
 
-// gone keeps what would otherwise leave no trace: whoever amends an entry or books a loss makes a suspicion go away. It
-// brings back, as answered, suspicions that stood before an amended or a lost entry and went away with it.
+// gone brings back, as answered, suspicions that stood before an amended or a lost entry and went
+// away with it: whoever amends an entry or books a loss would otherwise make a suspicion go away
+// without a trace.
 func (p *past) gone(b *Bay, i int) {
 	for _, e := range b.Bay.Rows {
 		answer := ByAmend
@@ -248,9 +259,10 @@ func (p *past) gone(b *Bay, i int) {
 	}
 }
 
-// commit keeps what a bay stood at when it was closed on CLOSE: that the crew's figures moved since is no reason to open it. What it
-// would read today stands beside it. What is learned of this bay itself since then, and totals that contradict the counts, ask about
-// it again. So does what is found in a bay after a person decided about it.
+// commit keeps what a bay stood at when it was closed on CLOSE: that the crew's figures moved since
+// is no reason to open it. What it would read today stands beside it. What is learned of this bay
+// itself since then, and totals that contradict the counts, ask about it again; so does what is
+// found in a bay after a person decided about it.
 func (c *check) commit() {
 	for i := range c.found.Bays {
 		b := &c.found.Bays[i]
@@ -275,7 +287,9 @@ func (b *Bay) noPassing() {
 	}
 }
 
-// stand lets a bay stand at what it was closed on, unless something asks about it again.
+// stand lets a bay stand at what it was closed on, unless something asks about it again: a hazard,
+// something found, its own mass or volume changed by more than 1e-9, or totals that contradict the
+// counts. A bay that is CLOSE today all the same is asked about only for a hazard.
 func (b *Bay) stand(at *Closing) {
 	same := func(then, now float64) bool { return math.Abs(now-then) <= 1e-9*math.Abs(then) }
 	b.Reopened, b.ReopenedBy = b.learned(at.Row.Index)
@@ -297,8 +311,9 @@ func (b *Bay) stand(at *Closing) {
 	}
 }
 
-// learned says what the rows of a bay from the one with this index on found in it, and the row: first of all what is no place for
-// material, then a look that found something or a word about its filling that speaks against it; empty where they found nothing.
+// learned returns what the rows of a bay from the one with this index on found in it, and the row:
+// first of all what is no place for material, then a look that found something or a word about its
+// filling that speaks against it; empty where they found nothing.
 func (b *Bay) learned(since int) (code Code, by *model.Entry) {
 	for _, e := range b.Bay.Rows {
 		if e.Index < since || !inForce(b.Bay, e) {
@@ -318,8 +333,8 @@ func (b *Bay) learned(since int) (code Code, by *model.Entry) {
 	return code, by
 }
 
-// hazardous tells whether a row speaks of what is no place for material: a rod that stopped at anything but a block, or a note that
-// names it and does not say that there is none.
+// hazardous tells whether a row speaks of what is no place for material: a rod that stopped at
+// anything but a block, or a note that names it without a word of denial in the four words before.
 func hazardous(e *model.Entry) bool {
 	for _, s := range e.Stops {
 		if s.What != model.StopBlock {
@@ -338,8 +353,8 @@ func hazardous(e *model.Entry) bool {
 	return false
 }
 
-// hazardWords are the words of a note that name a leak, wet framing, a flue, a live wire or a duct, as crews write them; in Spanish
-// from memory.
+// hazardWords are the words of a note that name a leak, wet framing, a flue, a live wire or a duct,
+// as crews write them; in Spanish from memory.
 var hazardWords = func() map[string]bool {
 	words := map[string]bool{}
 	for _, w := range strings.Fields("leak leaks leaking leaked leaky wet damp moist moisture flue flues chimney wire wires wiring knob duct ducts return vent " +

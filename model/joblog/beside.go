@@ -1,3 +1,10 @@
+// The files beside the log: job.csv, sections.csv, cores.csv, inspections.csv, and the pictures in
+// photos/.
+//
+// They are small tables, cut when the folder is opened and read cell by cell for every job, since
+// what a bare number means depends on the job's units (rawTable). What a core's volume is, and that
+// no loose fill is as dense as a core says, is checked here (coreVolume).
+
 package joblog
 
 import (
@@ -27,14 +34,24 @@ func (r *reader) readJob() {
 	if !ok || allBlank([]string{text}) {
 		return
 	}
-	known := &knownColumns{what: "job.csv", names: []string{"name", "value"}, own: 2, index: map[string]int{"name": 0, "value": 1}}
-	s, ok := openSheet(file, text, known, &r.f)
+	r.eachNamed(file, text, func(g Given, at model.Source) {
+		if known, _ := r.resolver.Known(g.Name); known {
+			r.given = append(r.given, g)
+		} else {
+			r.strangeSetting(at, g.Name)
+		}
+	})
+}
+
+// eachNamed gives the rows of a file of names and values; at is the place of the name.
+func (r *reader) eachNamed(file, text string, give func(g Given, at model.Source)) {
+	s, ok := openSheet(file, text, namesAndValues(path.Base(file)), &r.f)
 	if !ok {
 		return
 	}
 	name, value := s.field("name"), s.field("value")
 	if name < 0 || value < 0 {
-		r.f.add(model.Source{File: file, Line: s.lines.n}, "job.csv has the columns name and value", "its first row is name,value")
+		r.f.add(model.Source{File: file, Line: s.lines.n}, path.Base(file)+" has the columns name and value", "its first row is name,value")
 		return
 	}
 	// A setting may be a number: what the decimal mark is shows in the whole column, not in one cell.
@@ -46,16 +63,17 @@ func (r *reader) readJob() {
 		}
 		key := headerKey(at(row, name))
 		src := model.Source{File: file, Line: line, Col: name + 1}
-		switch known, _ := r.resolver.Known(key); {
-		case known:
-			src.Col = value + 1
-			r.given = append(r.given, Given{Name: key, Text: at(row, value), Src: src, Comma: comma})
-		case key == "":
+		if key == "" {
 			r.f.add(src, "a value without a name", "bayproof fields lists the settings")
-		default:
-			r.strangeSetting(src, key)
+			continue
 		}
+		give(Given{Name: key, Text: at(row, value), Src: model.Source{File: file, Line: line, Col: value + 1}, Comma: comma}, src)
 	}
+}
+
+// namesAndValues are the columns of such a file.
+func namesAndValues(what string) *knownColumns {
+	return &knownColumns{what: what, names: []string{"name", "value"}, own: 2, index: map[string]int{"name": 0, "value": 1}}
 }
 
 // strangeSetting refuses a name that is nearly a setting, and warns of any other.

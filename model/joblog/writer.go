@@ -1,3 +1,13 @@
+// Appending to a log so that no confirmed row is lost.
+//
+// A row is confirmed once it is on disk in the log and in the journal beside it. One write appends
+// it, and it is synced before Append returns; what the journal does not take is taken off the log
+// again. A Writer holds a lock on a file of its own, knows the bytes of the log as it saw them
+// last, and refuses to write where they are others: rows that another program dropped are found by
+// their bay, entry and minute and told. A last line that was torn off while it was written is set
+// aside before anything follows it. Where the log has to be rewritten (columns that it lacks, rows
+// brought back) that is one atomic replacement, and the log as it was is kept beside it.
+
 package joblog
 
 import (

@@ -41,8 +41,9 @@ func when(holds bool, text string) string {
 func (p *page) Facts() []fact {
 	s := &p.f.Job.Settings
 	return given(
-		fact{"Site", s.Site}, fact{"Date", s.Date}, fact{"Crew", s.Crew}, fact{"Installer", s.Installer}, fact{"Programme", s.Program}, fact{"Work order", s.WorkOrder},
+		fact{"Site", s.Site}, fact{"Date", s.Date}, fact{"Crew", s.Crew}, fact{"Installer", s.Installer}, fact{"Program", s.Program}, fact{"Work order", s.WorkOrder},
 		fact{"Material", joined(" · ", s.Material, s.Manufacturer, s.Product, s.Lot)},
+		fact{"Judged by", p.TermsOf(p.f.Job)},
 	)
 }
 

@@ -1,3 +1,9 @@
+// The journal's rows set against those of a log. A spreadsheet that saved the log may have written
+// figures and times anew; so cells are compared by what they say (figures in SI to ten digits,
+// times to the minute), not by their text. Rows are matched in three rounds, each among those that
+// are left: the same in every cell; the same section, bay, entry and minute; the same in all cells
+// but one of these four.
+
 package journal
 
 import (
