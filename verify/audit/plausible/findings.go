@@ -32,6 +32,7 @@ type Job struct {
 	Name, Crew string // the name may be made longer, to tell it from another, before Find
 	checks     *checks
 	rows       []rowKey // measured rows, for copies, until they are handed to the table
+	first      int32    // line of the log at which the job begins
 	weighed    []weighed
 	spread     float64 // of the weighed rows
 	photos     []photo
@@ -45,7 +46,7 @@ type Job struct {
 // same time.
 func Of(f *verify.Findings, terms []Term) *Job {
 	st := &f.Job.Settings
-	j := &Job{Name: strings.Clone(f.Job.Name), Crew: strings.Clone(st.Crew), checks: checksOf(f), rows: measuredRows(f),
+	j := &Job{Name: strings.Clone(f.Job.Name), Crew: strings.Clone(st.Crew), checks: checksOf(f), rows: measuredRows(f), first: int32(firstLine(f.Job)),
 		photos: photosOf(f), days: daysOf(f), terms: terms, bag: math.NaN(),
 		product: strings.ToLower(strings.TrimSpace(st.Manufacturer + " " + st.Product))}
 	j.weighed, j.spread = weighedRows(f)
