@@ -48,7 +48,7 @@ func Cautions(job *model.Job) []Caution {
 // in it.
 var cautions = []cautionRow{
 	// The machine and the way up.
-	{Caution{"jam", "", "Clear a jam only with the machine unplugged. Read the mark with your eyes. Never reach in.", "29 CFR 1926.417 (from memory); common practice"}, always},
+	{Caution{"jam", "", "Clear a jam only with the machine unplugged. Look at the mark in the hopper. Never reach in.", "29 CFR 1926.417 (from memory); common practice"}, always},
 	{Caution{"dust", "", "Most blowing work is over the dust limit. Respirator, N95 or better, and safety glasses, for helpers too.",
 		"29 CFR 1910.1000 (15 mg/m³ total, 5 respirable); NIOSH HHE 2000-0332; the respirator: common practice"}, always},
 	{Caution{"static", "", "A blowing hose builds up static. Expect the shock. On a ladder hold on at three points. Keep the hose away from solvents and open flames.", common}, always},
