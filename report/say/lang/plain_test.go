@@ -153,3 +153,14 @@ func TestPlainFinds(t *testing.T) {
 		t.Error("English is not its own key")
 	}
 }
+
+// TestSpanishIsShort: Spanish takes a fifth more words, and no more.
+func TestSpanishIsShort(t *testing.T) {
+	for _, key := range lang.Keys() {
+		for _, s := range sentencesOf(spoken(lang.Spanish.S(key))) {
+			if len(s) > 24 {
+				t.Errorf("%d words: %s", len(s), strings.Join(s, " "))
+			}
+		}
+	}
+}
