@@ -76,7 +76,7 @@ var cautions = []cautionRow{
 	{Caution{"combustion", "", "Gas, oil and wood appliances: someone trained tests them before the work. Again every day before leaving, and after the house is tightened. One failed? Turn it off, and call a licensed contractor.", common}, always},
 	{Caution{"asbestos", "asbestos in siding, texture and pipe wrap", "Don't drill it.", "29 CFR 1926.1101 (from memory)"}, always},
 	{Caution{"vermiculite", "vermiculite", "Treat it as asbestos. Leave it alone.", "US EPA"}, always},
-	{Caution{"lead", "paint from before 1978", "Drilling it is lead work: a certified renovator and a lead-safe setup, wherever the house asks for them.", "40 CFR 745"}, always},
+	{Caution{"lead", "paint from before 1978", "Drilling it is lead work. Wherever the house asks for them: a certified renovator and a lead-safe setup.", "40 CFR 745"}, always},
 	{Caution{"label", "", "The material must meet the fire and corrosion rules. Its bag says so.", "IRC R302.10.3; 16 CFR 1209 and 1404"}, cellulose},
 }
 

@@ -298,6 +298,6 @@ var screens = map[string]string{
 	"vermiculite":                           "vermiculita",
 	"Treat it as asbestos. Leave it alone.": "Trátela como asbesto. No la mueva.",
 	"paint from before 1978":                "pintura de antes de 1978",
-	"Drilling it is lead work: a certified renovator and a lead-safe setup, wherever the house asks for them.": "Perforarla es trabajo con plomo: un renovador certificado y área protegida, donde la casa lo pida.",
+	"Drilling it is lead work. Wherever the house asks for them: a certified renovator and a lead-safe setup.": "Perforarla es trabajo con plomo. Donde la casa lo pida: un renovador certificado y área protegida.",
 	"The material must meet the fire and corrosion rules. Its bag says so.":                                    "El material debe cumplir las reglas de fuego y corrosión. Su bolsa lo dice.",
 }
