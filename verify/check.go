@@ -3,6 +3,8 @@ package verify
 import (
 	"iter"
 	"math"
+	"slices"
+	"strings"
 
 	"bayproof/model"
 	"bayproof/verify/crew"
@@ -19,6 +21,9 @@ type Options struct {
 	Closings bool   // amendments after a verdict, reasons that went away
 	Logged   bool   // the verdict right after each fill, by recomputing the job row by row
 	Codes    bool   // of the reasons that every bay may have the codes alone, without their evidence
+	// Growing remembers what was found at the check before of the same job, whose log grew since: sections other than that of
+	// AdviceIn whose own evidence did not change stand as they did then. With AdviceIn empty all are judged. Nil remembers nothing.
+	Growing *crew.Memory
 }
 
 // All asks for everything that a record shows.
@@ -188,10 +193,23 @@ func couldHide(l *measure.Lot, st *model.Settings) float64 {
 // over the ceiling.
 func (c *check) process() {
 	c.fillGiven()
-	results := crew.JudgeJob(c.given, emptied(c.found.Totals.Emptied))
+	results := c.judged()
 	for i := range c.sections {
 		c.takeResult(i, &results[i])
 	}
+}
+
+// judged is what rule process says about the sections.
+func (c *check) judged() []crew.Result {
+	total := emptied(c.found.Totals.Emptied)
+	if c.opts.Growing == nil {
+		return crew.JudgeJob(c.given, total)
+	}
+	of := -1
+	if c.opts.AdviceIn != "" {
+		of = slices.IndexFunc(c.sections, func(s sectionLots) bool { return strings.EqualFold(s.of.Name, c.opts.AdviceIn) })
+	}
+	return c.opts.Growing.Growing(c.given, total, of)
 }
 
 // fillGiven puts together what rule process is told about every section: its lots, target and
