@@ -39,7 +39,7 @@ func house() []room {
 		{"bayproof/verify/...", []string{"bayproof/model", "bayproof/verify/..."}, unclean},
 		{"bayproof/report/...", []string{"bayproof/report/...", "bayproof/verify/...", "bayproof/model", "github.com/go-echarts/go-echarts/v2/...", "golang.org/x/...", "rsc.io/qr", "aead.dev/minisign"}, []string{"os/...", "net/http/...", "log/..."}},
 		{"bayproof/cmd/demo", []string{}, nil},
-		{"bayproof/cmd/pocket", []string{"bayproof/cmd/prompt", "bayproof/report", "bayproof/report/say/...", "bayproof/verify", "bayproof/verify/crew", "bayproof/model/..."}, []string{"os/...", "net/...", "log/...", "syscall/..."}},
+		{"bayproof/cmd/pocket", []string{"bayproof/cmd/prompt", "bayproof/report", "bayproof/report/say/...", "bayproof/verify", "bayproof/model/..."}, []string{"os/...", "net/...", "log/...", "syscall/..."}},
 		{"bayproof/cmd/pocket/wasm", []string{"bayproof/cmd/pocket"}, []string{"os/...", "net/...", "log/..."}},
 		{"bayproof/cmd/bayproof", []string{"bayproof/cmd"}, nil},
 		{"bayproof/cmd/pocket/serve", []string{"bayproof/cmd/pocket", "bayproof/model/...", "golang.org/x/net/netutil", "rsc.io/qr"}, []string{"os/...", "log/slog"}}, // log to silence net/http

@@ -21,7 +21,6 @@ import (
 	"bayproof/report"
 	"bayproof/report/say"
 	"bayproof/verify"
-	"bayproof/verify/crew"
 )
 
 // Data is what a page carries of a job: its files as they stood when the page was written.
@@ -93,7 +92,7 @@ type Engine struct {
 	last    time.Time // of the log's rows
 	stood   map[string]stood
 	settled *verify.Findings // of the job as it stood at the last Settle
-	grown   crew.Memory      // what was found of the sections at the check before
+	grown   verify.Growing   // what was found at the check before
 }
 
 // stood is how a closed bay stands: what it was closed on is found by going through the log, which Settle does.
