@@ -72,8 +72,9 @@ type Assembler struct {
 	byRow    []*gathered       // by row; nil where a row names no bay
 	// sectioned is set where a row names a section.
 	sectioned bool
-	// feed is the material in the order in which it was blown: an amend stands in the place of the fill that it replaces,
-	// so that a counter is read in the order of the work and not of the writing. By row; nil where nothing is blown.
+	// feed is the material in the order in which it was blown: an amend stands in the place of the
+	// fill that it replaces, so that a counter is read in the order of the work and not of the
+	// writing. By row; nil where nothing is blown.
 	feed []*Entry
 	run  map[string]int // `set` rows so far, by machine
 	// unstarted has the first reading of a machine's counter where no count row stands before it:
@@ -167,7 +168,8 @@ type gathered struct {
 	killed   int    // so many of the bay's rows, from the first, are out of force or closings
 }
 
-// filled tells whether a fill of the bay is in force: one that was withdrawn and measured again since is not filled.
+// filled tells whether a fill of the bay is in force: one that was withdrawn and measured again
+// since is not filled.
 func (g *gathered) filled() bool { return g.struck == nil && g.fill != nil }
 
 // fault refuses a row. The place is the named column, or where the log has none such the bay's.
@@ -216,7 +218,8 @@ func (a *Assembler) machine(e *Entry) string {
 // name finds the section and the bay of every row from one on; a row without them is a fault and is
 // passed over.
 func (a *Assembler) name(from int) {
-	// A job has either no sections or one on every row: a blank among them is a name that was not filled down.
+	// A job has either no sections or one on every row: a blank among them is a name that was not
+	// filled down.
 	for i := from; i < len(a.job.Log); i++ {
 		a.sectioned = a.sectioned || a.job.Log[i].Section != ""
 	}

@@ -253,11 +253,12 @@ func Cleared[T any](s []T, n int) []T {
 	return s
 }
 
-// EntryKind says what a row of the log does. size measures a bay that is not filled yet; fill says what went in, and at most
-// sizes too; piece and less add a solid to the bay or take one away; topup adds material, lost takes some out again.
-// seen and closed tell what was found and that the bay was covered. amend is the bay's whole new fill and puts all its
-// rows before it out of force, strike withdraws the bay. count says where the counter stands, and set that the machine
-// was set anew; these two belong to no bay.
+// EntryKind says what a row of the log does. size measures a bay that is not filled yet; fill says
+// what went in, and at most sizes too; piece and less add a solid to the bay or take one away;
+// topup adds material, lost takes some out again. seen and closed tell what was found and that the
+// bay was covered. amend is the bay's whole new fill and puts all its rows before it out of force,
+// strike withdraws the bay. count says where the counter stands, and set that the machine was set
+// anew; these two belong to no bay.
 type EntryKind uint8
 
 const (

@@ -46,7 +46,8 @@ type Overruled struct {
 	Value     any    // of the own one: a pointer of the type that SettingDef.Field has
 }
 
-// UnderOwn does something with a job whose own values hold where its program's terms put them aside, and puts the terms back.
+// UnderOwn does something with a job whose own values hold where its program's terms put them
+// aside, and puts the terms back.
 func (j *Job) UnderOwn(do func()) {
 	all := []*Settings{&j.Settings}
 	for _, s := range j.Sections {

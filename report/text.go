@@ -257,11 +257,14 @@ func (t *textPage) openBays(s *verify.Section, about func(*verify.Bay) []string)
 			if text := texts[i]; len(bays) == 1 {
 				t.bay(bays[0], text[0], text[1:])
 			} else {
-				names := t.w.List(cleanNames(bays))
+				names := screen.Clean(t.w.List(ranges(bays)))
 				if bays[0].Held() != nil { // one order for all of them
 					names += ":"
 				} else {
 					names = t.w.F("%s, each:", names)
+				}
+				if len(text) == 1 {
+					names, text = names+" "+text[0], nil
 				}
 				t.said(t.label(v), t.labelWidth, names, text)
 			}

@@ -272,10 +272,10 @@ func readerCodes() []CodeInfo {
 	return all
 }
 
-// Method is the number of the way in which figures are computed. It stands in every record and JSON document and rises by
-// one with a change after which some log gives another figure or verdict: an integrator, a prior, a constant, a rule.
-// Sentences, layout and new keys do not raise it. Only the present method is kept; a document without a number is of
-// method 1.
+// Method is the number of the way in which figures are computed. It stands in every record and JSON
+// document and rises by one with a change after which some log gives another figure or verdict: an
+// integrator, a prior, a constant, a rule. Sentences, layout and new keys do not raise it. Only the
+// present method is kept; a document without a number is of method 1.
 const Method = 7
 
 // Limits and levels that verdicts rest on. Constants explains each with its unit and source.

@@ -21,8 +21,9 @@
 //	advise     the one order of every open bay, by recomputing: what would close it, and what would have settled it
 //	total      the job's counts and sums
 //
-// Whatever a step leaves behind is in the findings, which are the caller's to keep. Nothing is
-// taken again for the next job: a review of many jobs stays flat because it lets their findings go.
+// Whatever a step leaves behind is in the findings, which are the caller's to keep. Nothing of it
+// is taken again for the next job: a review of many jobs stays flat because it lets their findings
+// go. Only the beginnings of a log that history goes through share one check and its memory.
 //
 // # The seam for a rule
 //

@@ -1,9 +1,10 @@
 // Verdicts as they stood when rows were logged.
 //
-// What a crew could know at a row is found by putting the rows up to it together anew
-// (model.Job.Upto) and judging that job as any job is judged. Nothing of a past verdict is stored,
-// so that it cannot be changed afterwards: it follows from the log. Beginnings are judged only
-// where they are asked about.
+// What a crew could know at a row is found by putting the rows up to it together (model.Beginnings)
+// and judging that job as any job is judged. Nothing of a past verdict is stored, so that it cannot
+// be changed afterwards: it follows from the log. What is wanted of all beginnings is gathered
+// first and told in the log's order, so that each beginning is put together from the one before; of
+// its sections and bays only those are judged that are asked about.
 
 package verify
 
@@ -47,8 +48,8 @@ func (c *check) history() {
 	p.tell()
 }
 
-// past judges beginnings of the log. What is wanted of them is gathered first and told in the order of the log, so that each beginning is
-// put together from the one before.
+// past judges beginnings of the log: first what is wanted of them is gathered (ask), then it is
+// told (tell).
 type past struct {
 	whole  *check
 	wanted []wanted
@@ -65,8 +66,8 @@ type wanted struct {
 	with      func(then *Bay) // nil where it was not known then; good until with returns
 }
 
-// ask wants bay i as it stood after the first n rows. A `closed` row says nothing about a verdict: the rows before it make the
-// same beginning.
+// ask wants bay i as it stood after the first n rows. A `closed` row says nothing about a verdict:
+// the rows before it make the same beginning.
 func (p *past) ask(n, i int, with func(then *Bay)) {
 	for n > 0 && p.whole.job.Log[n-1].Kind == model.EntryClosed {
 		n--
@@ -74,7 +75,7 @@ func (p *past) ask(n, i int, with func(then *Bay)) {
 	p.wanted = append(p.wanted, wanted{n, i, with})
 }
 
-// tell gives what was asked for.
+// tell gives what was asked for, beginning by beginning.
 func (p *past) tell() {
 	if p.wanted == nil {
 		return
@@ -90,8 +91,8 @@ func (p *past) tell() {
 	}
 }
 
-// begin measures a beginning of the log. Bags that were loaded, left and counted as empties are settings of the finished job: at that time
-// nobody knew them.
+// begin measures a beginning of the log. Bags that were loaded, left and counted as empties are
+// settings of the finished job: at that time nobody knew them.
 func (p *past) begin(job *model.Job) {
 	if p.then == nil {
 		p.then = measured(job, Options{Codes: p.whole.opts.Codes})
@@ -104,8 +105,8 @@ func (p *past) begin(job *model.Job) {
 	p.then.boxes()
 }
 
-// at returns bay i of the job as it stood then; nil where it was not known. It may have had another place among the bays: those that are
-// left on purpose have none.
+// at returns bay i of the job as it stood then; nil where it was not known. It may have had another
+// place among the bays: those that are left on purpose have none.
 func (p *past) at(i int) *Bay {
 	then, now := p.then, p.whole.job.Bays[i]
 	same := func(b *model.Bay) bool { return b.Section == now.Section && b.Name == now.Name }

@@ -170,7 +170,8 @@ func (b *Bay) ClosedAgainst() bool {
 }
 
 // empties compares the empties counted, of every section and of the job, with the bags that the log
-// says were used. It sets each section's pooled lot (all), and what contradicts its counts.
+// says were used. It sets each section's pooled lot (all), and what contradicts its counts. Of a
+// beginning of the log in which nothing was emptied yet there is nothing to compare.
 func (c *check) empties() {
 	st, t := &c.job.Settings, &c.found.Totals
 	t.DensityMost, t.UnaccountedBags, t.Elsewhere = math.NaN(), math.NaN(), c.elsewhere()

@@ -99,17 +99,17 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 	case verify.ActBlow:
 		least, needs := find(o.Data, "mass")
 		most, stops := find(o.Data, "mass_most")
-		if needs {
-			word("least", u.Whole(least.Value))
-		}
-		if stops {
-			word("most", u.Whole(most.Value))
-		}
-		switch from := strings.TrimSuffix(u.Whole(least.Value), " "+u.Of(verify.Mass).Name); {
+		switch from, to := u.Whole(least.Value), u.Whole(most.Value); {
+		case needs && stops && from == to:
+			word("most", to)
+			word("from_to", to)
 		case needs && stops:
-			word("from_to", u.F("%s to %s", from, u.Whole(most.Value)))
+			word("least", from)
+			word("most", to)
+			word("from_to", u.F("%s to %s", strings.TrimSuffix(from, " "+u.Of(verify.Mass).Name), to))
 		case needs:
-			word("only", u.Whole(least.Value))
+			word("least", from)
+			word("only", from)
 		}
 		if hole, ok := find(o.Data, "hole"); ok {
 			word("new", u.where(b.Bay, []float64{hole.Value}))
@@ -227,19 +227,40 @@ func values(data []verify.Datum, key string) (out []float64) {
 }
 
 // Now says the one thing to do about a bay; empty where nothing is.
-func (w *Words) Now(b *verify.Bay) string { return w.now(b, long) }
+func (w *Words) Now(b *verify.Bay) string { return w.now(b, long, true) }
 
 // BriefNow is Now in a line of a list.
-func (w *Words) BriefNow(b *verify.Bay) string { return w.now(b, brief) }
+func (w *Words) BriefNow(b *verify.Bay) string { return w.now(b, brief, true) }
 
-func (w *Words) now(b *verify.Bay, sentence func(verify.Code) string) string {
+// NowAndCautions are Now without what it cautions of, and that: for a list of orders, which says each caution once.
+func (w *Words) NowAndCautions(b *verify.Bay) (now string, cautions []string) {
+	if b.Now.Action != "" {
+		for _, d := range w.ordered(b, &b.Now) {
+			for _, c := range orderCautions {
+				if isCaution(d) && strings.Contains(d.Text, w.S(c.text)) {
+					cautions = append(cautions, w.S(c.text))
+				}
+			}
+		}
+	}
+	return w.now(b, long, false), cautions
+}
+
+// isCaution tells whether a datum of an order is what stands on it as a caution.
+func isCaution(d verify.Datum) bool { return d.Key == "caution" || d.Key == "drill" }
+
+func (w *Words) now(b *verify.Bay, sentence func(verify.Code) string, cautioned bool) string {
 	switch {
 	case b.IsDecided():
 		return w.F("decided by %s: %s", b.Bay.Decided.By, b.Bay.Decided.Note)
 	case b.Bay.Owes == model.OwesSizes:
 		return w.S("Waiting for the roof sheet: its sizes are not logged yet.")
 	case b.Now.Action != "":
-		return w.phrase(sentence(b.Now.Action), w.ordered(b, &b.Now))
+		data := w.ordered(b, &b.Now)
+		if !cautioned {
+			data = slices.DeleteFunc(data, isCaution)
+		}
+		return w.phrase(sentence(b.Now.Action), data)
 	case !b.Judged() || b.Verdict == verify.Close:
 		return ""
 	}

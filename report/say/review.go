@@ -231,7 +231,7 @@ var suspicions = map[verify.Code]suspicion{
 		"in {of} jobs together {agree} of {counts} bag counts are the nearest step to one density times the bay's volume, more than any honest reading of both ends gives",
 		"a crew that always starts from a full hopper and does not say so; a plan's figures kept as the count where they fitted"},
 	plausible.MadeWeights: {"weights follow the tape too closely",
-		"{within} of {bays} weighed bays lie within {width.2} % of one density, {one_density}: closer than bays are packed and a tape is read",
+		"{within} of {bays} weighed bays lie within {close_to} % of one density, {one_density}: closer than bays are packed and a tape is read",
 		"weights worked out from a target by a sheet that fills itself in; bays filled from bags that were weighed out beforehand"},
 	plausible.CopiedNear: {"rows copied and changed a little",
 		"{rows} rows from line {line} on have the sizes of those from line {other_line} on[ of {other_job}], and weights within a quarter of a pound",
@@ -346,6 +346,11 @@ func (u Units) derived(f *plausible.Finding) []verify.Datum {
 			number("files", files)
 		}
 	case plausible.MadeWeights:
+		close := "less than 0.01"
+		if w := of("width").Value; w >= 0.005 {
+			close = plain(w, 2)
+		}
+		text("close_to", close)
 		text("one_density", u.Density(of("density").Value, nan(), nan())+" "+u.Of(verify.Density).Name)
 	case plausible.PhotoAlike:
 		if photos > 1 {

@@ -250,7 +250,7 @@ var sentences = map[verify.Code]sentence{
 	// Orders: one thing to do.
 	verify.ActBlow: {
 		brief: "[{from_to} ][{only} or more ]to the stall[, new hole {up}]",
-		long:  "Blow to the stall[ through a new hole {new}].[ Needs {least} or more. Stop and look at {most}.] Weigh the bag before and after.[ {caution}][ {drill}]"},
+		long:  "Blow to the stall[ through a new hole {new}].[ Needs {least} or more.][ Stop and look at {most}.] Weigh the bag before and after.[ {caution}][ {drill}]"},
 	verify.ActLook: {
 		brief: "[rod along from your hole to {along_up}][rod across at {across_up}][press the netting at {hand_up}][rod at {rod_up}][smoke at {smoke_up}][take a second {core}]",
 		long:  "[Push a rod along from your hole, to {along}. Never force it. Log how far it went firm, or where it gave way.][Push a rod across at {across}, through {through}[, {wide} across the width]. Log what you find.][Press the netting with your hand at {hand}. Log what you find.][Rod it at {rod}. Log what you find.][Smoke at {smoke}, the fan at 50 Pa. Log what you find.][Take a second {core}.][ {caution}]"},
@@ -345,7 +345,7 @@ var orderCautions = []struct {
 	text    string
 	applies func(*model.Section) bool
 }{
-	{"hole", "Slit it, and patch it after.", slit},
+	{"hole", "Netting or membrane: slit it, patch it after.", slit},
 	{"hole", "A finished face: ask first.", func(s *model.Section) bool { return s.HowHoles() == "ask" }},
 	{"hole", "Voltage tester, depth stop, GFCI.", drilled},
 	{"hole", "Not in line with switches and outlets, not on bath and kitchen walls.", func(s *model.Section) bool {

@@ -317,11 +317,16 @@ func written(w io.Writer, layout string, l lang.Language, page any) error {
 type todo struct {
 	Lang      string // of HTML
 	Job, Site string
-	Close     string // the verdict that asks for nothing
+	Close     string   // the verdict that asks for nothing
+	Cautions  []string // that hold for some of the orders
 	Rows      []todoRow
 }
 
-type todoRow struct{ Bay, Stands, Order string }
+type todoRow struct {
+	Bay    string
+	Stands []string // its mark and words, between which a line may break
+	Order  string
+}
 
 // todoOf gathers the bays that are not CLOSE, nor decided, nor withdrawn.
 func todoOf(f *verify.Findings) todo {
@@ -332,11 +337,17 @@ func todoOf(f *verify.Findings) todo {
 		if x.Bay.Struck || x.IsDecided() || x.Verdict == verify.Close && x.State != verify.NotFilled || x.Now.Action == "" {
 			continue
 		}
-		stands := say.Mark(x.Verdict) + " " + w.Verdict(x.Verdict)
+		stands := strings.SplitAfter(say.Mark(x.Verdict)+"\u00a0"+w.Verdict(x.Verdict), "·")
 		if x.State == verify.NotFilled {
-			stands = w.S("not filled")
+			stands = []string{w.S("not filled")}
 		}
-		t.Rows = append(t.Rows, todoRow{strings.TrimSpace(x.Bay.Section.Name + " " + x.Bay.Name), stands, w.Now(x)})
+		order, cautions := w.NowAndCautions(x)
+		for _, text := range cautions {
+			if !slices.Contains(t.Cautions, text) {
+				t.Cautions = append(t.Cautions, text)
+			}
+		}
+		t.Rows = append(t.Rows, todoRow{strings.TrimSpace(x.Bay.Section.Name + " " + x.Bay.Name), stands, order})
 	}
 	return t
 }
@@ -354,8 +365,11 @@ func AppendTodo(dst []byte, f *verify.Findings) []byte {
 	t := &text{screen.Page{Dst: dst, Width: textWidth}, say.UnitsOf(f.Job)}
 	list := todoOf(f)
 	t.linef(t.u.S("%s: %s to do"), f.Job.Name, t.u.Count(len(list.Rows), "bay", "bays"))
+	if len(list.Cautions) > 0 {
+		t.wrap(0, strings.Join(list.Cautions, " "))
+	}
 	for _, row := range list.Rows {
-		t.wrap(2, row.Bay+" "+row.Stands+": "+row.Order)
+		t.wrap(2, row.Bay+" "+strings.Join(row.Stands, "")+": "+row.Order)
 	}
 	return t.Dst
 }

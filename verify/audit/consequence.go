@@ -171,9 +171,9 @@ func (j *Job) needs(f *verify.Findings) {
 		}
 	}
 	j.Needs.Bays[NotLogged] += j.Tally.NotInLog
-	open := mostOpen
-	for p := range kept {
-		list, most := kept[p], mostNamed
+	open, named := mostOpen, 0
+	for p, list := range kept {
+		most := mostNamed
 		if Plight(p) == ShortClosed || Plight(p) == ShortOpen { // those that are short of most
 			slices.SortStableFunc(list, func(a, b int) int { return cmp.Compare(shortOf(&f.Bays[b]), shortOf(&f.Bays[a])) })
 		}
@@ -181,7 +181,12 @@ func (j *Job) needs(f *verify.Findings) {
 			most = open
 			open -= min(open, len(list))
 		}
-		for _, i := range list[:min(len(list), most)] {
+		kept[p] = list[:min(len(list), most)]
+		named += len(kept[p])
+	}
+	j.Open = slices.Grow(j.Open, named)
+	for p, list := range kept {
+		for _, i := range list {
 			j.Open = append(j.Open, bayOf(&f.Bays[i], Plight(p), f.SectionAt(f.Bays[i].Bay.Section)))
 		}
 	}

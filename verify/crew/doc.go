@@ -51,7 +51,7 @@
 //
 //	priors      the fixed statements about μ, τ and r
 //	evidence    a lot relative to the target; equal lots gathered as one; the states of what lots share
-//	likelihood  G, B and O of a reading, and the parts of them at y ≥ 1; the normal distribution as a table
+//	likelihood  G, B and O of a reading, and the parts of them at y ≥ 1
 //	grid        nodes of μ, τ and r, laid where the posterior lies; the posterior at them
 //	feed        feed time as a second measurement of what went in
 //	posterior   sums over the nodes where every lot's error is its own; the figures that come of them

@@ -262,10 +262,10 @@ func contextsOf(sections []Section, total Total) []context {
 	return out
 }
 
-// judgeAmong judges section i with what the other ones say, for which rest is room. f is its
-// inference by its own lots; c becomes what is known about it, and f's prior is exchanged. Where
-// others say something, the section's own lots are asked first: whether they alone show the target
-// decides what the verdict is said to rest on (BySection).
+// judgeAmong judges section i with what the other ones said; rest is memory for that, of which
+// nothing is kept. f is the section's inference by its own lots; c becomes what is known about it,
+// and f's prior is exchanged. Where others say something, the section's own lots are asked first:
+// whether they alone show the target decides what the verdict is said to rest on (BySection).
 func judgeAmong(sections []Section, i int, said, rest []summary, c *context, f *inference) Result {
 	s := &sections[i]
 	for k := range said {

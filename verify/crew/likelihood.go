@@ -12,7 +12,11 @@
 
 package crew
 
-import "math"
+import (
+	"math"
+
+	"bayproof/verify/stat"
+)
 
 // reading is what a lot reads, as a likelihood over the density y that it may have: normal in y
 // around x with standard deviation sd > 0; where half > 0 (a fresh count) the mean of that over x −
@@ -33,11 +37,11 @@ func (r *reading) good(mu, tau float64) float64 {
 	per := 1 / math.Sqrt(r.sd*r.sd+tau*tau)
 	d := (r.x - mu) * per
 	if r.half == 0 {
-		_, bell := normal.at(d)
+		_, bell := stat.TableNormal(d)
 		return bell * per
 	}
 	w := r.half * per
-	return (normal.cdf(d+w) - normal.cdf(d-w)) / (2 * r.half)
+	return (stat.TableCDF(d+w) - stat.TableCDF(d-w)) / (2 * r.half)
 }
 
 // bad returns the likelihood of the reading if the lot is bad, B(μ): its error integrated over y
@@ -51,7 +55,7 @@ func (r *reading) good(mu, tau float64) float64 {
 func (r *reading) bad(mu float64) float64 {
 	most := badMost * mu
 	l := r.badUpTo(most, most)
-	if r.x-r.half < normalReach*r.sd { // else nothing lies below 0
+	if r.x-r.half < stat.NormalReach*r.sd { // else nothing lies below 0
 		l -= r.badUpTo(0, most)
 	}
 	return max(0, l)
@@ -89,11 +93,11 @@ func (r *reading) over(mu, from float64) float64 {
 func (r *reading) massUpTo(edge float64) float64 {
 	z := (edge - r.x) / r.sd
 	if r.half == 0 {
-		return normal.cdf(z)
+		return stat.TableCDF(z)
 	}
 	w := r.half / r.sd
 	integral := func(z float64) float64 {
-		p, d := normal.at(z)
+		p, d := stat.TableNormal(z)
 		return z*p + d
 	}
 	return (integral(z+w) - integral(z-w)) / (2 * w)
@@ -105,12 +109,12 @@ func (r *reading) massUpTo(edge float64) float64 {
 func (r *reading) upTo(edge float64) (mass, first float64) {
 	z := (edge - r.x) / r.sd
 	if r.half == 0 {
-		p, d := normal.at(z)
+		p, d := stat.TableNormal(z)
 		return p, r.x*p - r.sd*d
 	}
 	w := r.half / r.sd
 	integrals := func(z float64) (mass, first float64) {
-		p, d := normal.at(z)
+		p, d := stat.TableNormal(z)
 		mass = z*p + d
 		return mass, edge*mass - r.sd*((z*z+1)*p+z*d)/2
 	}
@@ -179,7 +183,7 @@ func (c *cut) pull(v float64) (gain, per float64) {
 // above returns P(density ≥ target) of a good lot that reads x, Φ((μ + gain·(x − μ) − aim)·per),
 // gain and per from pull.
 func (c *cut) above(x, gain, per float64) float64 {
-	return normal.cdf((c.mu + gain*(x-c.mu) - c.aim) * per)
+	return stat.TableCDF((c.mu + gain*(x-c.mu) - c.aim) * per)
 }
 
 // interval is good for a fresh count: the mean over z in x ± half of φ((z − μ)/s)/s·above(z), s² =
@@ -194,7 +198,7 @@ func (c *cut) interval(r *reading, gain, per float64) float64 {
 	}
 	mid, reach := (low+high)/2, (high-low)/2
 	at := func(z float64) float64 {
-		_, bell := normal.at((z - c.mu) / s)
+		_, bell := stat.TableNormal((z - c.mu) / s)
 		return bell / s * c.above(z, gain, per)
 	}
 	sum := 0.0
@@ -263,69 +267,6 @@ func (r *reading) between(low, high float64) (mass, first, second float64) {
 		second += (r.x*r.x+r.sd*r.sd)*p - r.sd*(edge.y+r.x)*d
 	}
 	return mass, first, second
-}
-
-const (
-	// Beyond so many standard deviations the normal distribution is 0 or 1 to 1e-15, and at this
-	// step a cubic through values and slopes is good to 6e-8.
-	normalReach = 8.0      // beyond so many standard deviations the normal distribution is 0 or 1 to 1e-15
-	normalStep  = 1.0 / 16 // a cubic through values and slopes is good to 6e-8 at this step
-)
-
-// normalTable holds Φ and φ on −normalReach to normalReach: for every step four coefficients each
-// of the cubic in the share of the way through the step that meets value and slope at both ends
-// (Hermite interpolation). Reading it costs a fifth of math.Erfc and math.Exp.
-type normalTable [2*int(normalReach/normalStep) + 1][8]float64
-
-// normal is the table in use; nothing writes to it.
-var normal = newNormalTable()
-
-// newNormalTable computes the coefficients. The slope of Φ is φ(z), that of φ is −z·φ(z).
-func newNormalTable() *normalTable {
-	t := new(normalTable)
-	cubic := func(from, slope, to, next float64) [4]float64 {
-		rise := to - from
-		slope, next = slope*normalStep, next*normalStep
-		return [4]float64{from, slope, 3*rise - 2*slope - next, slope + next - 2*rise}
-	}
-	for i := range t {
-		a := -normalReach + float64(i)*normalStep
-		b := a + normalStep
-		whole, bell := cubic(cdf(a), density(a), cdf(b), density(b)), cubic(density(a), -a*density(a), density(b), -b*density(b))
-		copy(t[i][:4], whole[:])
-		copy(t[i][4:], bell[:])
-	}
-	return t
-}
-
-// cdf returns Φ(z) to 1e-7. NaN gives 0: an unknown must not look sure.
-func (t *normalTable) cdf(z float64) float64 {
-	switch {
-	case z >= normalReach:
-		return 1
-	case !(z > -normalReach): // NaN goes to the cautious side
-		return 0
-	}
-	f := (z + normalReach) * (1 / normalStep)
-	i := int(f)
-	f -= float64(i)
-	c := &t[i]
-	return c[0] + f*(c[1]+f*(c[2]+f*c[3]))
-}
-
-// at returns Φ(z) and φ(z) to 1e-7 each; 0 and 0 for NaN.
-func (t *normalTable) at(z float64) (cdf, density float64) {
-	switch {
-	case z >= normalReach:
-		return 1, 0
-	case !(z > -normalReach):
-		return 0, 0
-	}
-	f := (z + normalReach) * (1 / normalStep)
-	i := int(f)
-	f -= float64(i)
-	c := &t[i]
-	return c[0] + f*(c[1]+f*(c[2]+f*c[3])), c[4] + f*(c[5]+f*(c[6]+f*c[7]))
 }
 
 // cdf is the standard normal distribution function Φ(z) = erfc(−z/√2)/2, to the last digits.

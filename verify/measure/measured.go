@@ -13,7 +13,7 @@ import (
 )
 
 // Measured is everything that the sizes and the material of a job say, before any target is asked
-// for. All of it is the caller's to keep.
+// for. It is the caller's, and stays as it is until the caller measures another job in its place.
 type Measured struct {
 	Bag      BagWeight
 	Lots     []Lot          // by section in the job's order, in each by fill order
@@ -24,13 +24,13 @@ type Measured struct {
 	Spreads  [][Dims]Spread // by section
 	Budgets  [][]Share      // by lot: the inputs' shares of its variance, largest first, adding up to 1; nil where nobody asked
 
-	sectionOf []int // by bay: place of its section among the job's
-	places    map[*model.Section]int
-	own       [][Dims]stat.Pool // of what was read twice, by section
-	filled    []int             // bays
-	tallied   []tally
-	common    stat.Freedom // what depth checks leave common to all depths, m²; nothing without checks
-	chain     *chain       // readings of a count that runs on; nil where none does
+	sectionOf []int                  // by bay: place of its section among the job's
+	places    map[*model.Section]int // of the sections in the job
+	own       [][Dims]stat.Pool      // of what was read twice, by section
+	filled    []int                  // places of the filled bays, while lots are made
+	tallied   []tally                // counts of the step at hand
+	common    stat.Freedom           // what depth checks leave common to all depths, m²; nothing without checks
+	chain     *chain                 // readings of a count that runs on; nil where none does
 }
 
 // Range is a run of lots, From included, To not. The zero value is no lots.
@@ -48,8 +48,9 @@ func Of(job *model.Job, opts Options) *Measured {
 	return m
 }
 
-// Of measures another job in the place of the one before. What a lot lacks is NaN: the density of a
-// bay with a size missing, the mass of bags whose weight is not known.
+// Of measures another job in the place of the one before, in the same memory: nothing of that is
+// good any more. What a lot lacks is NaN: the density of a bay with a size missing, the mass of
+// bags whose weight is not known.
 //
 // The order matters: how far readings scatter must be known before a size that was taken over gets
 // its uncertainty, volumes before the counts can show the step that they were read to, the step

@@ -17,6 +17,65 @@ const normalFrom = 2e7
 // NormalCDF returns Φ(z), the standard normal distribution function; NaN for NaN.
 func NormalCDF(z float64) float64 { return 0.5 * math.Erfc(-z/math.Sqrt2) }
 
+// NormalReach is how many standard deviations from the mean the normal distribution is 0 or 1 to 1e-15.
+const NormalReach = 8.0
+
+const normalStep = 1.0 / 16 // a cubic through values and slopes is good to 6e-8 at this step
+
+// normal holds Φ and φ as cubics in the share of the way through each step, which meet values and slopes at both ends: a fifth of the cost of
+// math.Erfc and math.Exp to those who ask ten thousand times. Nothing writes to it.
+var normal = newNormalTable()
+
+type normalTable [2*int(NormalReach/normalStep) + 1][8]float64
+
+func newNormalTable() *normalTable {
+	t := new(normalTable)
+	density := func(z float64) float64 { return math.Exp(-0.5*z*z) * (1 / (math.Sqrt2 * 1.7724538509055160273)) }
+	cubic := func(from, slope, to, next float64) [4]float64 {
+		rise := to - from
+		slope, next = slope*normalStep, next*normalStep
+		return [4]float64{from, slope, 3*rise - 2*slope - next, slope + next - 2*rise}
+	}
+	for i := range t {
+		a := -NormalReach + float64(i)*normalStep
+		b := a + normalStep
+		whole, bell := cubic(NormalCDF(a), density(a), NormalCDF(b), density(b)), cubic(density(a), -a*density(a), density(b), -b*density(b))
+		copy(t[i][:4], whole[:])
+		copy(t[i][4:], bell[:])
+	}
+	return t
+}
+
+// TableCDF returns Φ(z) to 1e-7.
+func TableCDF(z float64) float64 {
+	switch {
+	case z >= NormalReach:
+		return 1
+	case !(z > -NormalReach): // NaN goes to the cautious side
+		return 0
+	}
+	f := (z + NormalReach) * (1 / normalStep)
+	i := int(f)
+	f -= float64(i)
+	c := &normal[i]
+	return c[0] + f*(c[1]+f*(c[2]+f*c[3]))
+}
+
+// TableNormal returns Φ(z) and φ(z) to 1e-7.
+func TableNormal(z float64) (cdf, density float64) {
+	switch {
+	case z >= NormalReach:
+		return 1, 0
+	case !(z > -NormalReach):
+		return 0, 0
+	}
+	f := (z + NormalReach) * (1 / normalStep)
+	i := int(f)
+	f -= float64(i)
+	c := &normal[i]
+	return c[0] + f*(c[1]+f*(c[2]+f*c[3])), c[4] + f*(c[5]+f*(c[6]+f*c[7]))
+}
+
 // NormalQuantile returns Φ⁻¹(p); −Inf at 0, +Inf at 1, NaN outside 0 to 1.
 func NormalQuantile(p float64) float64 {
 	if !(p >= 0 && p <= 1) {

@@ -205,7 +205,7 @@ var screens = map[string]string{
 
 	// Orders.
 	"[{from_to} ][{only} or more ]to the stall[, new hole {up}]": "[{from_to} ][{only} o más ]hasta que ya no le entre[, hoyo nuevo a {up}]",
-	"Blow to the stall[ through a new hole {new}].[ Needs {least} or more. Stop and look at {most}.] Weigh the bag before and after.[ {caution}][ {drill}]":           "Sople hasta que ya no le entre[, por un hoyo nuevo a {new}].[ Pide {least} o más. Con {most} pare y mire.] Pese la bolsa antes y después.[ {caution}][ {drill}]",
+	"Blow to the stall[ through a new hole {new}].[ Needs {least} or more.][ Stop and look at {most}.] Weigh the bag before and after.[ {caution}][ {drill}]":         "Sople hasta que ya no le entre[, por un hoyo nuevo a {new}].[ Pide {least} o más.][ Con {most} pare y mire.] Pese la bolsa antes y después.[ {caution}][ {drill}]",
 	"[rod along from your hole to {along_up}][rod across at {across_up}][press the netting at {hand_up}][rod at {rod_up}][smoke at {smoke_up}][take a second {core}]": "[varilla a lo largo, desde su hoyo hasta {along_up}][varilla atravesada a {across_up}][apriete la malla a {hand_up}][varilla a {rod_up}][humo a {smoke_up}][saque otra {core}]",
 	"[Push a rod along from your hole, to {along}. Never force it. Log how far it went firm, or where it gave way.][Push a rod across at {across}, through {through}[, {wide} across the width]. Log what you find.][Press the netting with your hand at {hand}. Log what you find.][Rod it at {rod}. Log what you find.][Smoke at {smoke}, the fan at 50 Pa. Log what you find.][Take a second {core}.][ {caution}]": "[Meta una varilla a lo largo desde su hoyo, hasta {along}. Nunca la fuerce. Anote hasta dónde topó firme, o dónde cedió.][Meta una varilla atravesada a {across}, por {through}[, {wide} a lo ancho]. Anote lo que halle.][Apriete la malla con la mano a {hand}. Anote lo que halle.][Meta la varilla a {rod}. Anote lo que halle.][Pruebe con humo a {smoke}, el ventilador a 50 Pa. Anote lo que halle.][Saque otra {core}.][ {caution}]",
 	"[say whether the flow stopped by itself: {stall} yes or no][measure the {bulge} at mid-width][put {bag_weight} in job.csv]":                                                                                                                                "[diga si solo dejó de entrarle: {stall} yes o no][mida la panza ({bulge}) a medio ancho][ponga {bag_weight} en job.csv]",
@@ -256,7 +256,7 @@ var screens = map[string]string{
 	"sizes measured in %s, copied from the bay above in the rest":                                                               "medidas tomadas en %s; en los demás, copiadas del anterior",
 
 	// Cautions on an order.
-	"Slit it, and patch it after.":                                                      "Córtela, y párchela después.",
+	"Netting or membrane: slit it, patch it after.":                                     "Malla o membrana: córtela, luego párchela.",
 	"A finished face: ask first.":                                                       "Cara terminada: pregunte primero.",
 	"Voltage tester, depth stop, GFCI.":                                                 "Probador de voltaje, tope de broca, GFCI.",
 	"Not in line with switches and outlets, not on bath and kitchen walls.":             "No en línea con apagadores y contactos, ni en paredes de baño o cocina.",

@@ -51,7 +51,8 @@ const (
 	wideSpread           = 0.05 // relative spread of the bays among worked-backwards ones that look honest
 	leastHits            = 0.70 // share of counts that are the nearest step, below which a density is not looked at
 	tauSteps             = 5    // spreads that L₀ is tried at
-	hopeless             = 3.0  // ln L₀ less ln L₁ above which a job says nothing for counts that were worked backwards
+	mixes                = 6    // sets of shares that L₁ is averaged over
+	hopeless             = 3.0  // ln L₀ less ln L₁ above which a job says nothing for counts that were worked backwards, in its crew's sum either
 	mostLogE             = 40   // ln E of a job beyond which nothing is gained
 	mostBehind           = 4    // counts by which a density may lag behind the best and still be looked at
 )
@@ -60,22 +61,27 @@ const (
 type mixture struct{ honest, moved, odd, weight float64 }
 
 // mixtures returns the sets of shares that L₁ is averaged over; their weights add up to 1.
-func mixtures() [6]mixture {
+func mixtures() [mixes]mixture {
 	return [...]mixture{{0.02, 0.01, 0.01, 0.25}, {0.10, 0.01, 0.02, 0.2}, {0.25, 0.02, 0.02, 0.1}, {0.15, 0.02, 0.10, 0.05}, {0.005, 0.12, 0.005, 0.25}, {0.01, 0.22, 0.01, 0.15}}
 }
 
 // spreads returns the τ that L₀ is tried at, the likeliest first; oddShares the β.
 func spreads() [tauSteps]float64 { return [...]float64{0.02, 0.001, 0.010, 0.035, 0.06} }
-func oddShares() []float64       { return []float64{0.02, 0.15} }
+func oddShares() [2]float64      { return [...]float64{0.02, 0.15} }
 
 // agreement tells how many of a job's counts are the nearest step to one density, and what that
 // speaks for.
 type agreement struct {
 	counts, agree int
-	usual         float64           // how many honest bays of these sizes agree, by the honest fit; NaN where the fit was not needed
-	p             float64           // 1/E; NaN where there is nothing to look at
-	backward      []atHypothesis    // ln L₁, where it is not nothing, until it is handed to the table
-	honest        [tauSteps]float64 // ln L₀ by spread
+	usual         float64      // how many honest bays of these sizes agree, by the honest fit; NaN where the fit was not needed
+	p             float64      // 1/E; NaN where there is nothing to look at
+	says          *likelihoods // where they are not nothing, until they are handed to the table: of a job that names its crew
+}
+
+// likelihoods are a job's.
+type likelihoods struct {
+	backward []atHypothesis    // ln L₁
+	honest   [tauSteps]float64 // ln L₀ by spread
 }
 
 // hypothesis is a density of the grid and a mixture; atHypothesis is ln L₁ of one.
@@ -97,8 +103,9 @@ type sectionCounts struct {
 // agreementOf looks at the counts of a job, lots by section; bag is the net weight of a bag in kg.
 // p = 1/E, at most 1: NaN where no section can tell anything, 1 where too few counts agree or the
 // honest fit is far better. Whatever is cut short on the way takes E for nothing and so makes p
-// larger, never smaller.
-func agreementOf(lots []lot, bag float64) agreement {
+// larger, never smaller. A job that names no crew speaks for
+// itself alone: what cannot be a discovery by itself is not gone into.
+func agreementOf(lots []lot, bag float64, crew bool) agreement {
 	out := agreement{usual: math.NaN(), p: math.NaN()}
 	var sections []sectionCounts
 	for from := 0; from < len(lots); {
@@ -125,24 +132,27 @@ func agreementOf(lots []lot, bag float64) agreement {
 	for i := range sections {
 		honest += sections[i].honest(densityAt(best), spreads()[0])
 	}
-	if list := backwardAt(nil, sections, best, out.agree); slices.MaxFunc(list, likelier).log+hopeless < honest {
+	margin := hopeless
+	if !crew {
+		margin = math.Log(FalseRate) // E is below 1/FalseRate from there on
+	}
+	if backwardAtMost(out.agree, out.counts)+margin < honest || likeliest(backwardAt(nil, sections, best, out.agree))+hopeless < honest {
 		return out
 	}
 	backward := backwardLikelihood(sections, hits, out.counts, out.agree)
-	most := math.Inf(-1)
-	for _, a := range backward {
-		most = math.Max(most, a.log)
-	}
-	out.honest, best, out.usual = honestLikelihood(sections, most+hopeless)
-	if most+hopeless <= out.honest[best] {
+	enough := likeliest(backward) + margin
+	byTau, best, usual := honestLikelihood(sections, enough)
+	if out.usual = usual; enough <= byTau[best] {
 		return out
 	}
 	sum := 0.0
-	out.backward = backward
 	for _, a := range backward {
-		sum += a.prior() * math.Exp(a.log-out.honest[best])
+		sum += a.prior() * math.Exp(a.log-byTau[best])
 	}
 	out.p = math.Min(1, 1/sum)
+	if crew {
+		out.says = &likelihoods{backward, byTau}
+	}
 	return out
 }
 
@@ -219,8 +229,16 @@ func hitsOf(sections []sectionCounts) []int16 {
 // many counts agree as with the best (mostBehind). What is left out is taken for nothing, which
 // makes E smaller and never larger.
 func backwardLikelihood(sections []sectionCounts, hits []int16, counts, most int) (out []atHypothesis) {
+	least := max(int(math.Ceil(leastHits*float64(counts))), most-mostBehind)
+	looked := 0
+	for _, h := range hits {
+		if int(h) >= least {
+			looked++
+		}
+	}
+	out = make([]atHypothesis, 0, looked*mixes)
 	for k, h := range hits {
-		if float64(h) >= leastHits*float64(counts) && int(h) >= most-mostBehind {
+		if int(h) >= least {
 			out = backwardAt(out, sections, k, int(h))
 		}
 	}
@@ -230,10 +248,9 @@ func backwardLikelihood(sections []sectionCounts, hits []int16, counts, most int
 // backwardAt appends ln L₁ of density k, with which so many counts agree, by mixture. Of a count
 // that is the nearest step only the first term is taken, which makes L₁ a little smaller.
 func backwardAt(out []atHypothesis, sections []sectionCounts, k, hits int) []atHypothesis {
-	mixes := mixtures()
-	from := len(out)
-	for m, x := range mixes {
-		out = append(out, atHypothesis{hypothesis{int16(k), int16(m)}, float64(hits) * math.Log(1-x.honest-x.moved-x.odd)})
+	var rest [mixes]product // of the counts that do not agree
+	for m := range rest {
+		rest[m].rest = 1
 	}
 	rho := densityAt(k)
 	for i := range sections {
@@ -247,16 +264,49 @@ func backwardAt(out []atHypothesis, sections []sectionCounts, k, hits int) []atH
 			if math.Abs(n-x) <= 1.5 {
 				moved = 0.5
 			}
-			for m, mix := range mixes {
-				out[from+m].log += c.times[j] * math.Log(mix.honest*wide+mix.moved*moved+mix.odd*odd)
+			for m, mix := range mixtures() {
+				rest[m].times(mix.honest*wide+mix.moved*moved+mix.odd*odd, c.times[j])
 			}
 		}
+	}
+	for m, x := range mixtures() {
+		out = append(out, atHypothesis{hypothesis{int16(k), int16(m)}, float64(hits)*math.Log(1-x.honest-x.moved-x.odd) + rest[m].log()})
 	}
 	return out
 }
 
-// likelier orders hypotheses by their likelihood.
-func likelier(a, b atHypothesis) int { return cmp.Compare(a.log, b.log) }
+// backwardAtMost is above ln L₁ of any density, so many of the counts agreeing at most: no count that does not has a chance above 1/2.
+func backwardAtMost(agree, counts int) float64 {
+	most := math.Inf(-1)
+	for _, m := range mixtures() {
+		rest := m.honest + m.moved + m.odd
+		most = math.Max(most, float64(agree)*math.Log(1-rest)+float64(counts-agree)*math.Log(rest/2))
+	}
+	return most
+}
+
+// likeliest is the largest ln L₁.
+func likeliest(list []atHypothesis) float64 {
+	most := math.Inf(-1)
+	for _, a := range list {
+		most = math.Max(most, a.log)
+	}
+	return most
+}
+
+// product is a product of chances, none below 1e-12, kept within the range of a float64: exp(taken)·rest.
+type product struct{ taken, rest float64 }
+
+// times multiplies by x to the power of n.
+func (p *product) times(x, n float64) {
+	for ; n > 0; n-- {
+		if p.rest *= x; p.rest < 1e-250 {
+			p.taken, p.rest = p.taken+math.Log(p.rest), 1
+		}
+	}
+}
+
+func (p *product) log() float64 { return p.taken + math.Log(p.rest) }
 
 // honestLikelihood returns ln L₀ by spread τ, the sum over the sections of the most that an honest
 // crew's likelihood reaches at any density; the place of the largest; and how many counts of that
@@ -328,14 +378,14 @@ func (c *sectionCounts) middle() float64 {
 // a relative spread tau.
 func (c *sectionCounts) honest(rho, tau float64) float64 {
 	shares := oddShares()
-	first, second := 0.0, 0.0
+	first, second := product{rest: 1}, product{rest: 1}
 	for i, n := range c.count {
 		x := rho * c.per[i]
 		k, w := readingChance(n, x, tau), oddChance(n, x)
-		first += c.times[i] * math.Log((1-shares[0])*k+shares[0]*w)
-		second += c.times[i] * math.Log((1-shares[1])*k+shares[1]*w)
+		first.times((1-shares[0])*k+shares[0]*w, c.times[i])
+		second.times((1-shares[1])*k+shares[1]*w, c.times[i])
 	}
-	return math.Max(first, second)
+	return math.Max(first.log(), second.log())
 }
 
 // readingChance returns K(n; x, tau), the chance that what fills x steps, with relative spread tau,
@@ -357,7 +407,8 @@ func readingChance(n, x, tau float64) float64 {
 		case d < -5:
 			return 0
 		}
-		return (z-x)*stat.NormalCDF(d) + s*math.Exp(-d*d/2)/math.Sqrt(2*math.Pi)
+		whole, bell := stat.TableNormal(d)
+		return s * (d*whole + bell)
 	}
 	return math.Max(0, g(n+1)-2*g(n)+g(n-1))
 }
@@ -381,8 +432,8 @@ func oddChance(n, x float64) float64 {
 type crewCounts struct {
 	jobs          []int // places of those that something speaks for
 	counts, agree int
-	looked        int                                              // jobs with counts that could tell anything
-	excess        [len(jobShares)][tauSteps]map[hypothesis]float64 // Σ ln(1 − φ + φ·E) − ln(1 − φ)
+	looked        int                                                 // jobs with counts that could tell anything
+	excess        map[int16]*[mixes][tauSteps][len(jobShares)]float64 // by density: Σ ln(1 − φ + φ·E) − ln(1 − φ)
 }
 
 // jobShares are the shares φ.
@@ -393,20 +444,25 @@ var jobShares = [...]float64{0.2, 0.6, 0.95}
 func (c *crewCounts) add(job int, a *agreement) {
 	c.looked++
 	c.counts, c.agree = c.counts+a.counts, c.agree+a.agree
-	if len(a.backward) > 0 {
-		c.jobs = append(c.jobs, job)
+	if a.says == nil {
+		return
 	}
-	for i, phi := range jobShares {
-		for t := range tauSteps {
-			for _, x := range a.backward {
-				log := math.Min(mostLogE, x.log-a.honest[t])
-				if log < -10 {
-					continue
+	c.jobs = append(c.jobs, job)
+	if c.excess == nil {
+		c.excess = map[int16]*[mixes][tauSteps][len(jobShares)]float64{}
+	}
+	for _, x := range a.says.backward {
+		at := c.excess[x.density]
+		if at == nil {
+			at = new([mixes][tauSteps][len(jobShares)]float64)
+			c.excess[x.density] = at
+		}
+		for t, honest := range a.says.honest {
+			if log := math.Min(mostLogE, x.log-honest); log >= -10 {
+				e := math.Exp(log)
+				for i, phi := range jobShares {
+					at[x.mixture][t][i] += math.Log1p(phi / (1 - phi) * e)
 				}
-				if c.excess[i][t] == nil {
-					c.excess[i][t] = map[hypothesis]float64{}
-				}
-				c.excess[i][t][x.hypothesis] += math.Log(1-phi+phi*math.Exp(log)) - math.Log(1-phi)
 			}
 		}
 	}
@@ -415,6 +471,7 @@ func (c *crewCounts) add(job int, a *agreement) {
 // p returns 1/E of the crew, at most 1. Hypotheses that no job spoke for have the product of the (1
 // − φ) alone.
 func (c *crewCounts) p() float64 {
+	order := slices.Sorted(maps.Keys(c.excess)) // in one order, so that sums are rounded alike
 	least := math.Inf(1)
 	for t := range tauSteps {
 		sum := 0.0
@@ -422,13 +479,12 @@ func (c *crewCounts) p() float64 {
 			// A job of which nothing speaks for a hypothesis counts as honest there: its factor is
 			// 1 − φ.
 			base, rest := float64(c.looked)*math.Log(1-phi), 1.0
-			excess := c.excess[i][t]
-			keys := slices.SortedFunc(maps.Keys(excess), func(a, b hypothesis) int { // in one order, so that sums are rounded alike
-				return cmp.Or(cmp.Compare(a.density, b.density), cmp.Compare(a.mixture, b.mixture))
-			})
-			for _, h := range keys {
-				sum += h.prior() * math.Exp(base+excess[h])
-				rest -= h.prior()
+			for _, density := range order {
+				for m := range mixes {
+					prior := hypothesis{density, int16(m)}.prior()
+					sum += prior * math.Exp(base+c.excess[density][m][t][i])
+					rest -= prior
+				}
 			}
 			sum += rest * math.Exp(base)
 		}

@@ -54,7 +54,7 @@ func checksOf(f *verify.Findings) *checks {
 	if f.Job.Settings.Units == model.SI {
 		unit = 1
 	}
-	c := &checks{counts: agreementOf(lots, f.Job.Settings.Bag()), weights: closenessOf(lots, unit), step: stepCheck{p: math.NaN()}, digits: lastDigits(f, lots)}
+	c := &checks{counts: agreementOf(lots, f.Job.Settings.Bag(), f.Job.Settings.Crew != ""), weights: closenessOf(lots, unit), step: stepCheck{p: math.NaN()}, digits: lastDigits(f, lots)}
 	if len(lots) > 0 {
 		c.step.p = 1 // looked at; a section where the log speaks against the stated step makes it less
 	}
@@ -231,7 +231,7 @@ type lot struct {
 // lotsOf returns the lots that exactly one row filled, by section in fill order. Bays filled by
 // several rows are left out: their readings hang together in ways that nobody could replay.
 func lotsOf(f *verify.Findings) []lot {
-	var out []lot
+	out := make([]lot, 0, len(f.Bays))
 	var tapes []tapeSteps
 	used := stepsUsed(f)
 	for i := range f.Bays {

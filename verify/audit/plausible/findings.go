@@ -83,7 +83,7 @@ func (t *Table) Add(j *Job) {
 			t.crews[j.Crew], t.order = c, append(t.order, j.Crew)
 		}
 		c.add(len(t.jobs), a)
-		a.backward = nil
+		a.says = nil
 	}
 	t.rows.add(j)
 	t.near.add(j.weighed, j.spread)
@@ -123,7 +123,6 @@ func (t *tests) add(p float64, find func() Finding) {
 func (t *Table) Find() (findings []Finding, looked int) {
 	jobs := t.jobs
 	copies := make(chan []copied) // looked for meanwhile: they take longest
-	t.rows.join()
 	go func() { copies <- t.rows.findCopies() }()
 	all := &tests{found: map[int]Finding{}}
 	for i, j := range jobs {
