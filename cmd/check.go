@@ -16,7 +16,6 @@ import (
 	"bayproof/model"
 	"bayproof/model/joblog"
 	"bayproof/report"
-	"bayproof/report/say"
 	"bayproof/report/screen"
 	"bayproof/verify"
 )
@@ -287,25 +286,25 @@ func readJob(env *Env, folder *joblog.Folder, files fs.FS, opt joblog.Options) (
 	return job, nil
 }
 
-// printFaults lists the faults of a job as file:line:column. A hint that holds for several in a row is printed once,
+// printFaults lists the faults of a job. A hint that holds for several in a row is printed once,
 // after the last of them.
 func printFaults(stderr io.Writer, folder *joblog.Folder, faults []model.Fault) {
 	for i, f := range faults {
-		fmt.Fprintf(stderr, "bayproof: error: %s\n", screen.Clean(place(folder, f.Src)+f.What))
+		fmt.Fprintf(stderr, "bayproof: error: %s\n", screen.Clean(shown(folder, f).String()))
 		if i+1 == len(faults) || faults[i+1].Hint != f.Hint {
 			printHint(stderr, f.Hint)
 		}
 	}
 }
 
-// place writes where a fault stands, as the user would open it, with a colon and a space behind it: file:line:column, which
-// editors jump to. A fault of no file is the folder's.
-func place(folder *joblog.Folder, src model.Source) string {
-	if src.File == "" {
-		return folder.Dir + ": "
+// shown is a fault with its file as the user would open it. A fault of no file is the folder's.
+func shown(folder *joblog.Folder, f model.Fault) model.Fault {
+	if f.Src.File == "" {
+		f.Src.File = folder.Dir
+	} else {
+		f.Src.File = folder.Show(f.Src.File)
 	}
-	src.File = folder.Show(src.File)
-	return say.Place(src) + ": "
+	return f
 }
 
 // plainPath says what is wrong with a path without naming the call that found out: "lstat jobs: permission denied" means

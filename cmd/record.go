@@ -320,7 +320,7 @@ func blankedInput(job *model.Job, log string, flags map[string]string, by record
 	}
 	blank, faults := carriedJob(c)
 	if len(faults) > 0 {
-		return record.Input{}, fmt.Errorf("the blanked copies cannot be read: %s:%d:%d: %s", faults[0].Src.File, faults[0].Src.Line, faults[0].Src.Col, faults[0].What)
+		return record.Input{}, fmt.Errorf("the blanked copies can't be read: %s", faults[0])
 	}
 	in, err := recordInput(blank, c.Flags, by)
 	in.Originals = c.Originals
@@ -528,8 +528,7 @@ func signatures(name string) []recheck.Signature {
 func computeAgain(c *record.Carried) (recheck.Again, error) {
 	job, faults := carriedJob(c)
 	if len(faults) > 0 {
-		f := faults[0]
-		return recheck.Again{Faults: fmt.Sprintf("%s, first %s:%d:%d: %s", say.Count(len(faults), "fault", "faults"), f.Src.File, f.Src.Line, f.Src.Col, f.What)}, nil
+		return recheck.Again{Faults: fmt.Sprintf("%s, first %s", say.Count(len(faults), "fault", "faults"), faults[0])}, nil
 	}
 	in, err := recordInput(job, c.Flags, c.Tool)
 	if err != nil {

@@ -262,9 +262,9 @@ func (o *reviewOptions) write(w io.Writer, r *audit.Review) error {
 func (o *reviewOptions) tell(r *audit.Review) {
 	told := map[string]bool{} // a fault of the command line is that of every job
 	for _, bad := range r.Bad {
-		for _, line := range bad.Faults {
-			if !told[line] {
-				printError(o.env.Stderr, line)
+		for _, f := range bad.Faults {
+			if line := f.Told(); !told[line] {
+				printError(o.env.Stderr, f.String(), f.Hint)
 				told[line] = true
 			}
 		}
@@ -344,7 +344,7 @@ type summed struct {
 // sum reads one job, judges it and keeps what a review needs of it. It runs on several goroutines at once.
 func (o *reviewOptions) sum(in jobRead) summed {
 	if in.err != nil {
-		return summed{bad: &audit.Bad{Place: in.arg, Faults: []string{in.err.Error()}}}
+		return summed{bad: &audit.Bad{Place: in.arg, Faults: []model.Fault{{What: in.err.Error()}}}}
 	}
 	if in.record {
 		return o.sumRecord(in)
@@ -365,7 +365,7 @@ func (o *reviewOptions) sum(in jobRead) summed {
 func (o *reviewOptions) judge(in jobRead, job *model.Job, at audit.Place, name string) (s summed) {
 	f := verify.Check(job, verify.Options{Closings: true, Codes: true})
 	if f.Totals.Bays == 0 {
-		return summed{bad: &audit.Bad{Place: name, Faults: []string{name + ": no bay in the log"}}}
+		return summed{bad: &audit.Bad{Place: name, Faults: []model.Fault{{What: name + ": no bay in the log"}}}}
 	}
 	s.job = audit.Summarize(f, at, o.inspectionsOf(in, job), o.audit)
 	if o.bays != nil {
@@ -417,7 +417,7 @@ func (o *reviewOptions) inspectionFaults(dir string, faults []model.Fault) error
 	}
 	f := faults[0]
 	f.Src.File = filepath.Join(dir, f.Src.File)
-	text := say.Place(f.Src) + ": " + f.What
+	text := f.String()
 	if n := len(faults) - 1; n > 0 {
 		text += fmt.Sprintf(" (and %s)", say.Count(n, "more fault", "more faults"))
 	}
@@ -484,7 +484,7 @@ func badJob(in jobRead, faults []model.Fault) *audit.Bad {
 			bad.More = len(faults) - i
 			break
 		}
-		bad.Faults = append(bad.Faults, place(in.folder, f.Src)+f.What)
+		bad.Faults = append(bad.Faults, shown(in.folder, f))
 	}
 	return bad
 }
@@ -550,7 +550,7 @@ func (o *reviewOptions) settleTerms() error {
 	}
 	st, faults := joblog.TermsOf(o.settings, &o.terms)
 	for _, f := range faults {
-		return withHint(errors.New(say.Place(f.Src)+": "+f.What), f.Hint)
+		return withHint(errors.New(f.String()), f.Hint)
 	}
 	o.audit.Terms = audit.NewTerms(o.programme, o.audit.Terms.Digest, &st)
 	return nil

@@ -123,7 +123,7 @@ func (o *startOptions) free(q *questions) error {
 	defer folder.Close()
 	job, faults := joblog.Read(joblog.Overlay(folder.FS, joblog.LogName, []byte(emptyLog)), joblog.LogName, joblog.Options{})
 	if len(faults) > 0 {
-		return withHint(fmt.Errorf("%s:%d: %s", faults[0].Src.File, faults[0].Src.Line, faults[0].What), faults[0].Hint)
+		return withHint(errors.New(faults[0].String()), faults[0].Hint)
 	}
 	q.had = map[string]bool{}
 	for _, def := range model.SettingDefs() {
@@ -597,7 +597,7 @@ func (q *questions) refused(name, text string) *model.Fault {
 	if v := q.values["units"]; v != "" && name != "units" { // what a bare number is in
 		given = append(given, joblog.Given{Name: "units", Text: v})
 	}
-	given = append(given, joblog.Given{Name: name, Text: text, Src: model.Source{File: name, Line: 1}})
+	given = append(given, joblog.Given{Name: name, Text: text, Src: model.Place{Source: model.Source{File: name, Line: 1}}})
 	_, faults := r.Job("", given)
 	for i, f := range faults {
 		// A fault about two settings together waits until all are known.
@@ -766,7 +766,8 @@ func (q *questions) defaults() error {
 	files := joblog.Overlay(joblog.Overlay(nothing{}, "job.csv", data), joblog.LogName, []byte(emptyLog))
 	job, faults := joblog.Read(files, "", joblog.Options{})
 	if len(faults) > 0 {
-		return withHint(fmt.Errorf("%s:%d: %s", file, faults[0].Src.Line, faults[0].What), faults[0].Hint, "mend or delete "+file)
+		faults[0].Src.File = file
+		return withHint(errors.New(faults[0].String()), faults[0].Hint, "correct or delete "+file)
 	}
 	for _, def := range model.SettingDefs() {
 		if job.Settings.From[def.Name] == model.OriginJob && !def.OneJob && !q.had[def.Name] {

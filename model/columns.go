@@ -262,26 +262,26 @@ func EntryDefs() []EntryDef {
 }
 
 // otherwise is the hint of a row that carries what it may not.
-const otherwise = "it carries by, note and time only"
+const otherwise = "leave it blank: this row has by, note and time only"
 
 // entryDefs is the table by kind.
 var entryDefs = [entryKinds]EntryDef{
 	EntrySize: {Word: "size", Sizes: true, Observations: true,
-		Hint: "a size row carries sizes and what was seen; entry fill carries what went in",
+		Hint: "write what went in as entry fill; a size row has sizes and what was seen",
 		May:  "sizes, observations", Meaning: "measured, before the fill or after it; a second row adds readings"},
 	EntryFill: {Word: "fill", Sizes: true, Material: true, Observations: true,
 		May: "material, observations, sizes unless measured before", Meaning: "the bay was filled; one a bay"},
-	EntryPiece: {Word: "piece", Sizes: true, Hint: "a piece or less row carries sizes only",
+	EntryPiece: {Word: "piece", Sizes: true, Hint: "leave it blank: a piece or less row has sizes only",
 		May: "sizes", Meaning: "volume that belongs to the same bay too"},
-	EntryLess: {Word: "less", Sizes: true, Hint: "a piece or less row carries sizes only",
+	EntryLess: {Word: "less", Sizes: true, Hint: "leave it blank: a piece or less row has sizes only",
 		May: "sizes", Meaning: "volume in the bay that cannot be filled: a duct, blocking"},
 	EntryTopup: {Word: "topup", Material: true, Observations: true, AfterFill: true,
-		Hint: "a topup row carries material and what was seen; sizes are amended",
+		Hint: "write an amend to change sizes; a topup row has material and what was seen",
 		May:  "material, also 0, a counter beside a weight, observations", Meaning: "blown into the bay afterwards; 0 changes no figure and answers nothing"},
-	EntryLost: {Word: "lost", Material: true, AfterFill: true, Hint: "a lost row carries material only",
+	EntryLost: {Word: "lost", Material: true, AfterFill: true, Hint: "leave it blank: a lost row has material only",
 		May: "bags or weight, a counter beside a weight", Meaning: "went in and came out, or never got in"},
 	EntrySeen: {Word: "seen", Observations: true, AfterFill: true,
-		Hint: "a seen row carries what was seen only; material is a topup",
+		Hint: "write material as a topup; a seen row has what was seen",
 		May:  "observations; before the fill too where a size row stands", Meaning: "what a look into the bay found; the last word on each counts, probes add up"},
 	EntryClosed: {Word: "closed", AfterFill: true, Hint: otherwise, Meaning: "the bay was closed; its verdict then is kept"},
 	EntryDecided: {Word: "decided", AfterFill: true, Hint: otherwise,
@@ -292,13 +292,13 @@ var entryDefs = [entryKinds]EntryDef{
 		Meaning: "withdraws the bay; its rows stay, struck through, and that it was closed stays a fact; with the word of an entry in note, as closed or topup: withdraws the last such row alone, as if it had not been"},
 	EntryLeave: {Word: "leave", Hint: otherwise,
 		May: "note, which says why", Meaning: "not filled on purpose: in the log, and never missing"},
-	EntryEmpties: {Word: "empties", Material: true, Nameless: true, Hint: "an empties row carries bags only",
+	EntryEmpties: {Word: "empties", Material: true, Nameless: true, Hint: "write the bags alone",
 		May: "bags, no bay; section or machine", Meaning: "empty bags counted since the last such row; a recount is a new row with note recount"},
-	EntryElsewhere: {Word: "elsewhere", Material: true, Nameless: true, Hint: "an elsewhere row carries material and a note only",
+	EntryElsewhere: {Word: "elsewhere", Material: true, Nameless: true, Hint: "leave it blank: an elsewhere row has material and a note",
 		May: "bags or weight, a counter beside a weight, note, no bay", Meaning: "bags that left the truck for the attic, a test box, or were torn"},
-	EntryCount: {Word: "count", Material: true, Nameless: true, Hint: "a count row carries the counter only",
+	EntryCount: {Word: "count", Material: true, Nameless: true, Hint: "write the counter alone",
 		May: "counter, no bay", Meaning: "the counter at the start of a day or after a reset"},
-	EntrySet: {Word: "set", Nameless: true, Hint: "a set row carries a note only",
+	EntrySet: {Word: "set", Nameless: true, Hint: "write a note alone",
 		May: "note, no bay", Meaning: "machine setting or lot changed: fill order is judged afresh from here"},
 }
 

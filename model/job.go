@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 )
 
 // Job is one job as its files state it, put together and free of faults. A reader fills in all but Bays, OrderDoubtful and the
@@ -20,7 +22,7 @@ type Job struct {
 	Cores    []Core
 	Inputs   []Input  // files read, the log first
 	Photos   []Photo  // files found in photos/
-	Header   []string // the log's columns as written
+	Frame             // how a spreadsheet shows the log
 	Columns  []string // the log's columns by their known names, empty where no one knows them
 	Extra    []string // columns that no one knows, kept for the record
 	Warnings []Warning
@@ -47,7 +49,7 @@ type Section struct {
 	AirImpermeableR     float64 // m²·K/W; NaN when not said
 	Note                string
 	Settings            Settings // resolved for this section
-	Src                 Source
+	Src                 Place
 }
 
 // OpenFace tells whether the face is netting or a membrane: it stands out, can be pressed, and is slit and patched.
@@ -131,7 +133,7 @@ type Core struct {
 	Mass               float64   // kg
 	At                 float64   // m from the low end; NaN when not said
 	By, Date, Photo    string
-	Src                Source
+	Src                Place
 }
 
 // Inspection is one row of inspections.csv: what an inspector found in a bay. A crew's own cores and looks are no inspection.
@@ -191,26 +193,49 @@ type Photo struct {
 	Look   [4]uint64 // perceptual hash, 256 signs of its lowest frequencies; nought where nobody looked at the picture
 }
 
-// Source is a place in an input, from which file:line:column is written before a message.
-type Source struct {
-	File string
-	Line int // from 1; 0 when the whole file is meant
-	Col  int // field from 1; 0 when the whole row is meant
-}
-
 // Fault is one thing that makes an input unusable. All of them are gathered and told at once, each with its place: a job with
 // a fault has no verdicts.
 type Fault struct {
-	Src  Source
-	What string // lower case, no full stop, names the thing and its range
-	Hint string // what would cure it
+	Src  Place
+	What string // what is wrong: lower case, no full stop, names the thing and its range
+	Hint string // what to type
+}
+
+// String says where it is and what is wrong.
+func (f Fault) String() string {
+	if place := f.Src.String(); place != "" {
+		return place + ": " + f.What
+	}
+	return f.What
+}
+
+// Told is the whole fault in one line: where, what is wrong, what to type.
+func (f Fault) Told() string {
+	text := f.String()
+	if f.Hint != "" {
+		text += ". " + upper(f.Hint)
+	}
+	if strings.HasSuffix(text, "?") {
+		return text
+	}
+	return text + "."
+}
+
+// upper is a sentence with a capital letter; one that begins with the name of a command, a flag or a file stays as it is.
+func upper(s string) string {
+	word, _, _ := strings.Cut(s, " ")
+	if strings.ContainsAny(word, "._-,0123456789") || word == "bayproof" {
+		return s
+	}
+	r, n := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(r)) + s[n:]
 }
 
 // Warning is one thing worth knowing that stops nothing. Its code is a row of WarningDefs.
 type Warning struct {
 	Code         string
 	Text         string
-	Src          Source
+	Src          Place
 	Section, Bay string
 }
 

@@ -229,7 +229,7 @@ func (p *page) Warnings() []fact {
 		place := joined(" ", w.Section, w.Bay)
 		// A warning of the files has its place in one of them; one of the job has a section, a bay or neither.
 		if w.Src.File != "" {
-			place = joined(", ", place, say.Place(w.Src))
+			place = joined(", ", place, w.Src.String())
 		}
 		text := p.Warning(w)
 		if text == "" {
