@@ -508,7 +508,8 @@ func (o *reviewOptions) readProgramme() error {
 	o.terms.File, o.audit.Terms.Digest = o.programme, hex.EncodeToString(sum[:])
 	in := csv.NewReader(bytes.NewReader(bytes.TrimPrefix(raw, []byte("\ufeff")))) // the mark that spreadsheets put before UTF-8
 	in.FieldsPerRecord, in.TrimLeadingSpace, in.LazyQuotes = -1, true, true
-	seen := map[string]int{}
+	seen := map[string]int{} // their rows
+	hidden := 0              // lines that are no rows of their own: breaks inside cells
 	for {
 		row, err := in.Read()
 		if errors.Is(err, io.EOF) {
@@ -518,6 +519,10 @@ func (o *reviewOptions) readProgramme() error {
 			return fmt.Errorf("%s: %w", o.programme, err)
 		}
 		line, _ := in.FieldPos(0)
+		place := model.Place{Source: model.Source{File: o.programme, Line: line}, Row: line - hidden}
+		for _, cell := range row {
+			hidden += strings.Count(cell, "\n")
+		}
 		name, value := strings.ToLower(strings.ReplaceAll(strings.TrimSpace(row[0]), " ", "_")), ""
 		if len(row) > 1 {
 			value = strings.TrimSpace(row[1])
@@ -526,11 +531,12 @@ func (o *reviewOptions) readProgramme() error {
 			continue
 		}
 		if first, again := seen[name]; again {
-			return fmt.Errorf("%s:%d: %s stands in line %d already", o.programme, line, name, first)
+			return fmt.Errorf("%s: %s stands in row %d already", place, name, first)
 		}
-		seen[name] = line
+		seen[name] = place.Row
 		if err := o.programmeRow(name, value); err != nil {
-			return fmt.Errorf("%s:%d:2: %w", o.programme, line, err)
+			place.Col = 2
+			return fmt.Errorf("%s: %w", place, err)
 		}
 	}
 }

@@ -211,14 +211,14 @@ func (f Fault) String() string {
 
 // Told is the whole fault in one line: where, what is wrong, what to type.
 func (f Fault) Told() string {
-	text := f.String()
-	if f.Hint != "" {
-		text += ". " + upper(f.Hint)
+	if f.Hint == "" {
+		return f.String()
 	}
-	if strings.HasSuffix(text, "?") {
-		return text
+	text := f.String() + ". " + upper(f.Hint)
+	if !strings.HasSuffix(text, "?") {
+		text += "."
 	}
-	return text + "."
+	return text
 }
 
 // upper is a sentence with a capital letter; one that begins with the name of a command, a flag or a file stays as it is.

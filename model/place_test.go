@@ -39,7 +39,7 @@ func TestFaultTold(t *testing.T) {
 	for want, f := range map[string]Fault{
 		`bays.csv, row 7, column A "depth": depth 140 is over 4 ft. Write 140 mm if you meant that.`: {place, "depth 140 is over 4 ft", "write 140 mm if you meant that"},
 		"the log is empty. bayproof log JOB starts one.":                                             {Place{}, "the log is empty", "bayproof log JOB starts one"},
-		"bay is blank.": {Place{}, "bay is blank", ""},
+		"bay is blank": {Place{}, "bay is blank", ""},
 	} {
 		if got := f.Told(); got != want {
 			t.Errorf("%s, want %s", got, want)
