@@ -50,10 +50,10 @@ const reviewHelp = `Type one of these:
   bayproof review JOBS --table findings -o findings.csv
                                        for a spreadsheet
   bayproof review JOBS --programme programme.csv
-                                       judged by the programme's terms
+                                       judged by the program's terms
 
 programme.csv holds name,value like job.csv: settings, which then govern
-every job (its own are shown, never used), and what evidence the programme
+every job (its own are shown, never used), and what evidence the program
 asks for. What it does not say of target, confidence, ceiling and rule is
 judged at the usual values. What inspectors found is read from
 inspections.csv in JOBS or in a job's folder. The evidence:

@@ -182,8 +182,8 @@ type Dim uint8
 const (
 	Number      Dim = iota // a count or a pure number
 	Probability            // a share of 1
-	Length                 // m, shown in feet or metres
-	Size                   // m, shown in the small unit: inches, millimetres
+	Length                 // m, shown in feet or meters
+	Size                   // m, shown in the small unit: inches, millimeters
 	Volume                 // m³
 	Mass                   // kg
 	Density                // kg/m³

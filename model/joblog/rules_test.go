@@ -427,7 +427,7 @@ func TestCounterBesideWeight(t *testing.T) {
 		}
 	}
 	for name, rows := range map[string]string{
-		"bays.csv:3:13: counter 1.5 runs back: it stood at 2 in row 2":   filled("b1", "counter=2") + row("n", "b1", "topup", "counter=1.5", "weight=6 lb"),
+		"bays.csv:3:13: counter 1.5 runs back: it stood at 2 in row 2":  filled("b1", "counter=2") + row("n", "b1", "topup", "counter=1.5", "weight=6 lb"),
 		"bays.csv:2:13: this row says the material twice: 2 and 40 lb":  filled("b1", "counter=2", "weight=40 lb"),
 		"bays.csv:3:13: this row says the material twice: 1 and 2":      filled("b1", "counter=2") + row("n", "b1", "topup", "counter=2", "bags=1"),
 		"bays.csv:2:14: this row says the material twice: shared and 9": filled("b1", "counter=shared", "weight=9"),

@@ -358,9 +358,9 @@ func Codes() []verify.CodeInfo {
 			"the camera's own files; the photo of the right bay", "photos, photo, bay, other, other_photo, other_bay, differ", "perceptual hash of the picture (goimagehash)"),
 		find(PhotoBays, "pictures named at two or more bays of a job",
 			"nothing where it shows them all; else a photo of each", "photos, bays, photo, bay, other_bay, job", files),
-		find(BagsBought, "bags that left the truck and bags logged that differ by more than the readings explain",
+		find(BagsBought, "bags that left the truck and bags logged that differ by more than counting error",
 			"the delivery note and what came back; an amended count; a lost entry", "bought, logged", "JCGM 100"),
-		find(Empties, "a section's empties and the bags logged for it that differ by more than the readings explain",
+		find(Empties, "a section's empties and the bags logged for it that differ by more than counting error",
 			"the empties counted again; an amended entry; a lost entry", "counted, logged, section", "JCGM 100"),
 		find(CrewTotals, "a crew whose logs, all its jobs together, hold more than the totals that were counted explain",
 			"empties counted by somebody else; part bags weighed", "excess, bays, per_bay", "JCGM 100"),
@@ -380,7 +380,7 @@ func Codes() []verify.CodeInfo {
 			"the paper sheets; log at the truck; a clock set right", "times, of, others", peers),
 		find(RaisedAfter, "bays amended to a higher density after a verdict other than CLOSE, more of them than others have",
 			"what each amendment says why; the first rows, which stay in the record", "times, of, others", peers),
-		find(OwnTerms, "a job that sets what the programme's terms govern: it is judged by the programme's",
-			"the programme's terms in its job.csv, or none", "setting, own, used", stands),
+		find(OwnTerms, "a job that sets what the program's terms govern: it is judged by the program's",
+			"the program's terms in its job.csv, or none", "setting, own, used", stands),
 	}
 }
