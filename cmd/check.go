@@ -29,8 +29,11 @@ const checkHelp = `Type one of these:
 
 JOB is a folder with bays.csv in it, or that file itself.
 
-Exit code: 0 every bay is filled and may be closed; 3 something is open;
-1 an input has a fault or no bay; 2 the command line makes no sense.`
+A fault in a file is told as file, row and column as a spreadsheet shows
+them, then what to type.
+
+Exit code: 0 every bay is filled and CLOSE; 3 something is open; 1 a file
+has a fault, or there is no bay; 2 the command line makes no sense.`
 
 // checkOptions are the flags of check.
 type checkOptions struct {
@@ -46,7 +49,7 @@ func newCheck(env *Env) *cobra.Command {
 	o.settingFlags(cmd)
 	o.formatFlag(cmd)
 	o.outputFlag(cmd, toFile)
-	cmd.Flags().BoolVar(&o.why, "why", false, "with what every verdict rests on: figures, reasons, whole orders, what a bay could still hide")
+	cmd.Flags().BoolVar(&o.why, "why", false, "with figures, reasons and whole orders, and what a bay could still hide")
 	cmd.Flags().BoolVar(&o.summary, "summary", false, "pounds by section instead of bay by bay")
 	return cmd
 }
@@ -56,7 +59,7 @@ func newCheck(env *Env) *cobra.Command {
 func (o *checkOptions) run() error {
 	switch {
 	case o.summary && o.why:
-		return usageErrorf("--why is bay by bay", "--summary and --why do not go together")
+		return usageErrorf("--why is bay by bay", "--summary and --why can't go together")
 	case o.summary && o.format != formatText:
 		return usageErrorf("json and csv carry all figures", "--summary is for text only, not %s", o.format)
 	case o.why && o.format != formatText:

@@ -52,11 +52,11 @@ const reviewHelp = `Type one of these:
   bayproof review JOBS --programme programme.csv
                                        judged by the program's terms
 
-programme.csv holds name,value like job.csv: settings, which then govern
-every job (its own are shown, never used), and what evidence the program
-asks for. What it does not say of target, confidence, ceiling and rule is
-judged at the usual values. What inspectors found is read from
-inspections.csv in JOBS or in a job's folder. The evidence:
+programme.csv holds name,value like job.csv. Its settings govern every job;
+a job's own are shown, never used. Target, confidence, ceiling and rule are
+at their usual values where it says none. It also says what evidence the
+program asks for. inspections.csv, in JOBS or in a job's folder, says what
+inspectors found. The evidence:
 `
 
 // reviewOptions are the flags of review, and what they lead to.

@@ -24,7 +24,7 @@ import (
 )
 
 const startHelp = `Type one of these:
-  bayproof start JOB                        asks a few questions, Enter takes
+  bayproof start JOB                        asks a few questions; Enter takes
                                             what stands in brackets
   bayproof start JOB --bag-weight "25 lb"   answers one ahead
   bayproof start JOB --section "north slope, rafter, 14, 2x6 at 24, 12"
@@ -32,10 +32,10 @@ const startHelp = `Type one of these:
                                             bays, framing, length, and what
                                             else is asked; may repeat
 
-It makes the folder JOB with job.csv and sections.csv, which any spreadsheet
-opens, and never writes over what is there. ? explains a question, back goes
-one back, Ctrl-C leaves what was answered; start then goes on with it. What
-your jobs have in common can be kept as your defaults; only start reads them.
+It makes the folder JOB with job.csv and sections.csv. Any spreadsheet opens
+them. Nothing that is there is written over. ? explains a question, back goes
+back one. Ctrl-C stops and keeps your answers: type start again to go on. Keep
+what your jobs share as your defaults; only start reads them.
 
 Then: bayproof plan JOB, and bayproof log JOB at the truck.`
 
