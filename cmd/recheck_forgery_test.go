@@ -173,7 +173,7 @@ func forgeries(t *testing.T, other string) []forgery {
 		{"a byte order mark and a verdict", both(rowVerdict, func(page string) string { return "\ufeff" + page }), 3, `“CLOSE”, it is “ADD”`},
 		{"marks of a browser and a verdict", both(once("<!doctype html>", "<!DOCTYPE html>"), rowVerdict), 3, `“CLOSE”, it is “ADD”`},
 		{"cut behind the findings", func(page string) string { return page[:strings.LastIndex(page, "</section>")] }, 3, "cut"},
-		{"cut before the files", func(page string) string { return page[:strings.Index(page, `id="sources"`)] }, 1, "cut: the file stops"},
+		{"cut before the files", func(page string) string { return page[:strings.Index(page, `id="sources"`)] }, 1, "cut off: the file stops"},
 	}
 }
 
@@ -228,15 +228,15 @@ func TestHarmlessChanges(t *testing.T) {
 		says   string
 	}{
 		{"line ends", func(p string) string { return strings.ReplaceAll(p, "\n", "\r\n") }, 0, "its line ends were changed"},
-		{"byte order mark", func(p string) string { return "\ufeff" + p }, 0, "a byte order mark was put before it"},
-		{"footer of a mail program", func(p string) string { return p + "-- \nSent from my telephone\n" }, 0, "text was put behind its end: “-- Sent from my telephone”"},
+		{"byte order mark", func(p string) string { return "\ufeff" + p }, 0, "a byte order mark was put in front of it"},
+		{"footer of a mail program", func(p string) string { return p + "-- \nSent from my telephone\n" }, 0, "text was added after its end: “-- Sent from my telephone”"},
 		{"renamed", func(p string) string { return p }, 0, "as written: SHA-256"},
 		{"zipped and back", zipped, 0, "as written: SHA-256"},
 		{"last line end lost", func(p string) string { return strings.TrimRight(p, "\n") }, 0, "blank lines at its end"},
 		{"blank lines at the end", func(p string) string { return p + "\n\n" }, 0, "blank lines at its end"},
 		{"through mail: mark, line ends and footer", func(p string) string {
 			return "\ufeff" + strings.ReplaceAll(p+"\nThis message is confidential.\n", "\n", "\r\n")
-		}, 0, "a byte order mark was put before it; its line ends were changed; text was put behind its end"},
+		}, 0, "a byte order mark was put in front of it; its line ends were changed; text was added after its end"},
 		{"saved by a browser", func(p string) string {
 			return strings.Replace(strings.Replace(p, "<!doctype html>\n<html", "<!DOCTYPE html>\n<!-- saved from url=(0011)about:blank -->\n<html", 1), "<main>", `<main data-x="">`, 1)
 		}, 4, "a browser saved it again"},
