@@ -338,7 +338,8 @@ const (
 )
 
 // inOrder calls work for every item that feed gives, on all cores at once, and done for every result in the order of the
-// items, in the caller's goroutine. An error of done ends the run: feed gets false from then on and should stop.
+// items, in the caller's goroutine. An error of done ends the run: feed gets false from then on and should stop. Where feed or work
+// crashes, the caller does, once nothing is under way any more.
 //
 // Every bunch of items gets a goroutine and a channel for its results. The channels wait in one queue in the order of the
 // items, so that taking them one after the other is all that order needs; the queue's length bounds how many are under way.
@@ -346,8 +347,14 @@ func inOrder[T, R any](feed func(give func(T) bool), work func(T) R, done func(R
 	queue := make(chan chan []R, bunchesAhead*runtime.GOMAXPROCS(0))
 	stop := make(chan struct{})
 	var crash atomic.Pointer[crashed]
+	caught := func() { // goes on where Run can tell of it
+		if p := recover(); p != nil {
+			crash.Store(&crashed{p, debug.Stack()})
+		}
+	}
 	go func() {
 		defer close(queue)
+		defer caught()
 		given := 0
 		var bunch []T
 		send := func() bool {
@@ -360,12 +367,8 @@ func inOrder[T, R any](feed func(give func(T) bool), work func(T) R, done func(R
 			}
 			go func() {
 				var out []R
-				defer func() {
-					if p := recover(); p != nil { // goes on where Run can tell of it
-						crash.Store(&crashed{p, debug.Stack()})
-					}
-					results <- out
-				}()
+				defer func() { results <- out }()
+				defer caught()
 				for _, item := range items {
 					out = append(out, work(item))
 				}
@@ -389,7 +392,7 @@ func inOrder[T, R any](feed func(give func(T) bool), work func(T) R, done func(R
 	}()
 	for results := range queue { // to its end in any case: then the goroutines are done as well
 		for _, r := range <-results {
-			if failed == nil {
+			if failed == nil && crash.Load() == nil {
 				if failed = done(r); failed != nil {
 					close(stop)
 				}

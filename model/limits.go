@@ -17,6 +17,9 @@ const (
 // overLimits refuses a job with more sections, bays or rows than any has, once for each, before
 // anything is put together that grows with their square.
 func (a *Assembler) overLimits() bool {
+	if len(a.job.Log) <= min(MostBayRows, MostBays, MostSections) {
+		return false
+	}
 	over := false
 	refuse := func(e *Entry, column, hint, format string, args ...any) {
 		over = true

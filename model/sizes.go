@@ -477,6 +477,9 @@ func (a *Assembler) checkTape(s *Section, p *Piece) {
 // checkDepth refuses depth checks that leave nothing of a depth of the bay's own, m.
 func (a *Assembler) checkDepth(b *Bay) {
 	by := b.Section.Settings.DepthOff()
+	if by >= 0 {
+		return
+	}
 	for _, r := range [...]*Reading{&b.Pieces[0].Depth, &b.Pieces[0].Depth2} {
 		if d := r.Mean(); r.State == Measured && d > 0 && d+by <= 0 {
 			u := a.job.Settings.Units.Unit(ShowSize)

@@ -154,7 +154,7 @@ func (j *Job) needs(f *verify.Findings) {
 		if b.State == verify.Struck {
 			continue
 		}
-		area := areaOf(b)
+		area := b.Bay.Face()
 		if area > 0 && b.Judged() {
 			j.ShortArea += area * (1 - chance(b))
 		}
@@ -171,9 +171,9 @@ func (j *Job) needs(f *verify.Findings) {
 		}
 	}
 	j.Needs.Bays[NotLogged] += j.Tally.NotInLog
-	open := mostOpen
-	for p := range kept {
-		list, most := kept[p], mostNamed
+	open, named := mostOpen, 0
+	for p, list := range kept {
+		most := mostNamed
 		if Plight(p) == ShortClosed || Plight(p) == ShortOpen { // those that are short of most
 			slices.SortStableFunc(list, func(a, b int) int { return cmp.Compare(shortOf(&f.Bays[b]), shortOf(&f.Bays[a])) })
 		}
@@ -181,7 +181,12 @@ func (j *Job) needs(f *verify.Findings) {
 			most = open
 			open -= min(open, len(list))
 		}
-		for _, i := range list[:min(len(list), most)] {
+		kept[p] = list[:min(len(list), most)]
+		named += len(kept[p])
+	}
+	j.Open = slices.Grow(j.Open, named)
+	for p, list := range kept {
+		for _, i := range list {
 			j.Open = append(j.Open, bayOf(&f.Bays[i], Plight(p), f.SectionAt(f.Bays[i].Bay.Section)))
 		}
 	}
@@ -192,7 +197,7 @@ func shortOf(b *verify.Bay) float64 { return math.Max(0, b.Bay.Section.Settings.
 
 // bayOf is what is kept of a bay by name.
 func bayOf(b *verify.Bay, p Plight, section int) BayOf {
-	out := BayOf{Section: int32(section), Plight: p, Area: areaOf(b), Density: b.Density, Prob: chance(b), Bay: strings.Clone(b.Bay.Name),
+	out := BayOf{Section: int32(section), Plight: p, Area: b.Bay.Face(), Density: b.Density, Prob: chance(b), Bay: strings.Clone(b.Bay.Name),
 		Verdict: b.Verdict, Code: leading(b), ClosedAs: closedAs(b)}
 	if p <= ClosedDoubt {
 		out.By, out.day = whoAndWhen(b)
@@ -226,18 +231,6 @@ func chance(b *verify.Bay) float64 {
 		return p
 	}
 	return b.ProbAtTarget
-}
-
-// areaOf returns a bay's face in m²: its volume over the mean of its depths at both ends. NaN where
-// it has none.
-func areaOf(b *verify.Bay) float64 {
-	if len(b.Bay.Pieces) == 0 || len(b.Bay.Pieces[0].Depth.Values) == 0 {
-		return math.NaN()
-	}
-	if p := b.Bay.Pieces[0]; len(p.Depth2.Values) > 0 {
-		return b.Volume / ((p.Depth.Mean() + p.Depth2.Mean()) / 2)
-	}
-	return b.Volume / b.Bay.Pieces[0].Depth.Mean()
 }
 
 // leading is the first reason of a bay that nothing answered.

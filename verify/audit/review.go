@@ -94,7 +94,11 @@ func (b *Builder) Fail(bad Bad) { b.review.Bad = append(b.review.Bad, bad) }
 func (b *Builder) Finish() *Review {
 	r := &b.review
 	tellApart(r.Jobs)
-	r.compare(b.crews, b.kinds, b.months, b.ways)
+	compared := make(chan struct{})
+	go func() { // beside what is plausible, of which it needs nothing
+		defer close(compared)
+		r.compare(b.crews, b.kinds, b.months, b.ways)
+	}()
 	if !b.opt.Figures {
 		for _, j := range r.Jobs {
 			j.plain.Name = j.Name
@@ -102,6 +106,7 @@ func (b *Builder) Finish() *Review {
 		r.Findings, r.Looked = b.plain.Find()
 		b.plain = nil
 	}
+	<-compared
 	var results []inspect.Result
 	for _, j := range r.Jobs {
 		results = append(results, j.Inspected...)
@@ -112,8 +117,8 @@ func (b *Builder) Finish() *Review {
 		houses := make([]inspect.House, len(r.Jobs))
 		for i, j := range r.Jobs {
 			j.house.Against = against[i] > 0
-			houses[i] = j.house
-			j.house = inspect.House{}
+			houses[i] = *j.house
+			j.house = nil
 		}
 		r.Plan = inspect.NewPlan(houses, b.opt.Inspect, b.opt.Seed)
 	}

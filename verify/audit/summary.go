@@ -41,7 +41,7 @@ type Job struct {
 	Made       json.RawMessage // the settings and files that it was made from, as the document has them; nil where nobody asks
 
 	plain *plausible.Job // nil where plausibility is not looked at
-	house inspect.House  // for the draw of bays to inspect
+	house *inspect.House // for the draw of bays to inspect; nil where none is asked for
 }
 
 // Place says where a job was found.
@@ -125,7 +125,7 @@ func ownOf(job *model.Job) *plausible.Own {
 // draw counts the bays that may be drawn and keeps those with the lowest tickets, never more than
 // are to be drawn.
 func (j *Job) draw(f *verify.Findings, opt Options) {
-	j.house = inspect.House{Name: j.Name, Crew: j.Crew}
+	j.house = &inspect.House{Name: j.Name, Crew: j.Crew}
 	for i := range f.Bays {
 		b := &f.Bays[i]
 		if class, ok := inspect.Of(b, closedAs(b)); ok {

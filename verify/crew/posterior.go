@@ -493,15 +493,21 @@ func (s *sums) lower(wide, share float64) float64 {
 	for i := range s.rows {
 		all += s.rows[i].weight
 	}
+	type normal struct{ weight, mu, off, sd float64 }
+	parts := make([]normal, 0, len(s.rows))
+	for i := range s.rows {
+		r := &s.rows[i]
+		if r.weight < 1e-9*all {
+			continue
+		}
+		mu := r.mu / r.weight
+		v := max(0, r.mu2/r.weight-mu*mu) + sq(wide*r.step)/12 + sq(r.wide*mu)
+		parts = append(parts, normal{r.weight, mu, wide * math.Hypot(r.tau, r.tape*mu), math.Sqrt(v)})
+	}
 	below := func(q float64) (sum float64) {
-		for i := range s.rows {
-			r := &s.rows[i]
-			if r.weight < 1e-9*all {
-				continue
-			}
-			mu := r.mu / r.weight
-			v := max(0, r.mu2/r.weight-mu*mu) + sq(wide*r.step)/12 + sq(r.wide*mu)
-			sum += r.weight * stat.TableCDF((q-mu+wide*math.Hypot(r.tau, r.tape*mu))/math.Sqrt(v))
+		for i := range parts {
+			p := &parts[i]
+			sum += p.weight * stat.TableCDF((q-p.mu+p.off)/p.sd)
 		}
 		return sum / all
 	}

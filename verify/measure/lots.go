@@ -131,23 +131,31 @@ func (m *Measured) timeLots() {
 		machine string
 		run     int
 	}
-	numbers, open := map[setting]int{}, map[string]bool{} // open, by machine: the bay before shares its time
+	numbers, open := map[setting]int{}, map[string]*bool{} // open, by machine: the bay before shares its time
+	var shares *bool
 	for k := range m.Lots {
 		l := &m.Lots[k]
 		first := l.Bays[0]
-		machine := model.Fold(first.Machine)
-		at := setting{machine, first.Run}
-		if _, known := numbers[at]; !known {
-			numbers[at] = len(numbers)
+		if last := k - 1; last >= 0 && first.Machine == m.Lots[last].Bays[0].Machine && first.Run == m.Lots[last].Bays[0].Run {
+			l.Setting = m.Lots[last].Setting
+		} else {
+			machine := model.Fold(first.Machine)
+			at := setting{machine, first.Run}
+			if _, known := numbers[at]; !known {
+				numbers[at] = len(numbers)
+			}
+			if l.Setting = numbers[at]; open[machine] == nil {
+				open[machine] = new(bool)
+			}
+			shares = open[machine]
 		}
-		l.Setting = numbers[at]
-		foreign := open[machine]
+		foreign := *shares
 		sum, whole := 0.0, true
 		for i, b := range l.Bays {
 			feed, said := feedOf(b)
 			last := i == len(l.Bays)-1
 			sum, whole = sum+feed.Seconds, whole && said && !(feed.Shared && last)
-			open[machine] = feed.Shared
+			*shares = feed.Shared
 		}
 		if whole && !foreign {
 			l.Feed = sum

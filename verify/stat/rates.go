@@ -5,7 +5,6 @@ package stat
 
 import (
 	"cmp"
-	"hash/fnv"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -268,7 +267,9 @@ func PoissonTail(k int, mean float64) float64 {
 // Hash returns the 64-bit FNV-1a hash of some bytes: for keys that are compared within one run, and
 // for seeds that must be the same everywhere.
 func Hash(data []byte) uint64 {
-	h := fnv.New64a()
-	h.Write(data) // never fails
-	return h.Sum64()
+	h := uint64(14695981039346656037)
+	for _, b := range data {
+		h = (h ^ uint64(b)) * 1099511628211
+	}
+	return h
 }

@@ -162,6 +162,24 @@ func TestLists(t *testing.T) {
 	}
 }
 
+// TestGlossary: every term is used as the glossary has it, and what it warns of stands nowhere.
+func TestGlossary(t *testing.T) {
+	var all string
+	for _, key := range lang.Keys() {
+		all += strings.ToLower(lang.Spanish.S(key)) + "\n"
+	}
+	for _, x := range lang.Glossary() {
+		for _, word := range regexp.MustCompile(`; |, `).Split(strings.ToLower(x.Spanish), -1) {
+			if !strings.Contains(all, word) {
+				t.Errorf("%s: no sentence says %q", x.English, word)
+			}
+		}
+		if x.Never != "" && regexp.MustCompile(`\b`+x.Never+`\b`).MatchString(all) {
+			t.Errorf("%s: a sentence says %q", x.English, x.Never)
+		}
+	}
+}
+
 // TestUnknownIsEnglish: what has no row, and what names no language, is said in English.
 func TestUnknownIsEnglish(t *testing.T) {
 	if got := lang.Spanish.F("no such sentence %d", 3); got != "no such sentence 3" {

@@ -73,10 +73,15 @@ func oddShares() [2]float64      { return [...]float64{0.02, 0.15} }
 // speaks for.
 type agreement struct {
 	counts, agree int
-	usual         float64           // how many honest bays of these sizes agree, by the honest fit; NaN where the fit was not needed
-	p             float64           // 1/E; NaN where there is nothing to look at
-	backward      []atHypothesis    // ln L₁, where it is not nothing, until it is handed to the table
-	honest        [tauSteps]float64 // ln L₀ by spread
+	usual         float64      // how many honest bays of these sizes agree, by the honest fit; NaN where the fit was not needed
+	p             float64      // 1/E; NaN where there is nothing to look at
+	says          *likelihoods // where they are not nothing, until they are handed to the table: of a job that names its crew
+}
+
+// likelihoods are a job's.
+type likelihoods struct {
+	backward []atHypothesis    // ln L₁
+	honest   [tauSteps]float64 // ln L₀ by spread
 }
 
 // hypothesis is a density of the grid and a mixture; atHypothesis is ln L₁ of one.
@@ -127,25 +132,26 @@ func agreementOf(lots []lot, bag float64, crew bool) agreement {
 	for i := range sections {
 		honest += sections[i].honest(densityAt(best), spreads()[0])
 	}
-	if likeliest(backwardAt(nil, sections, best, out.agree))+hopeless < honest {
+	margin := hopeless
+	if !crew {
+		margin = math.Log(FalseRate) // E is below 1/FalseRate from there on
+	}
+	if backwardAtMost(out.agree, out.counts)+margin < honest || likeliest(backwardAt(nil, sections, best, out.agree))+hopeless < honest {
 		return out
 	}
 	backward := backwardLikelihood(sections, hits, out.counts, out.agree)
-	enough := likeliest(backward) + hopeless
-	if !crew {
-		enough = likeliest(backward) + math.Log(FalseRate) // E is below 1/FalseRate from there on
-	}
-	out.honest, best, out.usual = honestLikelihood(sections, enough)
-	if enough <= out.honest[best] {
+	enough := likeliest(backward) + margin
+	byTau, best, usual := honestLikelihood(sections, enough)
+	if out.usual = usual; enough <= byTau[best] {
 		return out
 	}
 	sum := 0.0
 	for _, a := range backward {
-		sum += a.prior() * math.Exp(a.log-out.honest[best])
+		sum += a.prior() * math.Exp(a.log-byTau[best])
 	}
 	out.p = math.Min(1, 1/sum)
 	if crew {
-		out.backward = backward
+		out.says = &likelihoods{backward, byTau}
 	}
 	return out
 }
@@ -267,6 +273,16 @@ func backwardAt(out []atHypothesis, sections []sectionCounts, k, hits int) []atH
 		out = append(out, atHypothesis{hypothesis{int16(k), int16(m)}, float64(hits)*math.Log(1-x.honest-x.moved-x.odd) + rest[m].log()})
 	}
 	return out
+}
+
+// backwardAtMost is above ln L₁ of any density, so many of the counts agreeing at most: no count that does not has a chance above 1/2.
+func backwardAtMost(agree, counts int) float64 {
+	most := math.Inf(-1)
+	for _, m := range mixtures() {
+		rest := m.honest + m.moved + m.odd
+		most = math.Max(most, float64(agree)*math.Log(1-rest)+float64(counts-agree)*math.Log(rest/2))
+	}
+	return most
 }
 
 // likeliest is the largest ln L₁.
@@ -428,20 +444,20 @@ var jobShares = [...]float64{0.2, 0.6, 0.95}
 func (c *crewCounts) add(job int, a *agreement) {
 	c.looked++
 	c.counts, c.agree = c.counts+a.counts, c.agree+a.agree
-	if len(a.backward) == 0 {
+	if a.says == nil {
 		return
 	}
 	c.jobs = append(c.jobs, job)
 	if c.excess == nil {
 		c.excess = map[int16]*[mixes][tauSteps][len(jobShares)]float64{}
 	}
-	for _, x := range a.backward {
+	for _, x := range a.says.backward {
 		at := c.excess[x.density]
 		if at == nil {
 			at = new([mixes][tauSteps][len(jobShares)]float64)
 			c.excess[x.density] = at
 		}
-		for t, honest := range a.honest {
+		for t, honest := range a.says.honest {
 			if log := math.Min(mostLogE, x.log-honest); log >= -10 {
 				e := math.Exp(log)
 				for i, phi := range jobShares {

@@ -231,7 +231,7 @@ type lot struct {
 // lotsOf returns the lots that exactly one row filled, by section in fill order. Bays filled by
 // several rows are left out: their readings hang together in ways that nobody could replay.
 func lotsOf(f *verify.Findings) []lot {
-	var out []lot
+	out := make([]lot, 0, len(f.Bays))
 	var tapes []tapeSteps
 	used := stepsUsed(f)
 	for i := range f.Bays {

@@ -38,6 +38,7 @@ type Job struct {
 	Name, Crew string // the name may be made longer, to tell it from another, before Find
 	checks     *checks
 	rows       []rowKey // measured rows, for copies, until they are handed to the table
+	first      int32    // line of the log at which the job begins
 	weighed    []weighed
 	spread     float64 // of the weighed rows
 	photos     []photo
@@ -51,7 +52,7 @@ type Job struct {
 // for many jobs at the same time.
 func Of(f *verify.Findings, own *Own) *Job {
 	st := &f.Job.Settings
-	j := &Job{Name: strings.Clone(f.Job.Name), Crew: strings.Clone(st.Crew), checks: checksOf(f), rows: measuredRows(f),
+	j := &Job{Name: strings.Clone(f.Job.Name), Crew: strings.Clone(st.Crew), checks: checksOf(f), rows: measuredRows(f), first: int32(firstLine(f.Job)),
 		photos: photosOf(f), days: daysOf(f), own: own, bag: math.NaN(),
 		product: strings.ToLower(strings.TrimSpace(st.Manufacturer + " " + st.Product))}
 	j.weighed, j.spread = weighedRows(f)
@@ -83,7 +84,7 @@ func (t *Table) Add(j *Job) {
 			t.crews[j.Crew], t.order = c, append(t.order, j.Crew)
 		}
 		c.add(len(t.jobs), a)
-		a.backward = nil
+		a.says = nil
 	}
 	t.rows.add(j)
 	t.near.add(j.weighed, j.spread)
@@ -123,7 +124,6 @@ func (t *tests) add(p float64, find func() Finding) {
 func (t *Table) Find() (findings []Finding, looked int) {
 	jobs := t.jobs
 	copies := make(chan []copied) // looked for meanwhile: they take longest
-	t.rows.join()
 	go func() { copies <- t.rows.findCopies() }()
 	all := &tests{found: map[int]Finding{}}
 	for i, j := range jobs {

@@ -58,6 +58,7 @@ type weighed struct {
 // to the prior's median. None where there are fewer than leastCopied.
 func weighedRows(f *verify.Findings) (rows []weighed, spread float64) {
 	var log []float64
+	var cells [mostCells]byte
 	for i := range f.Bays {
 		b := &f.Bays[i]
 		if b.Bay.Fill == nil || !b.Sized || len(b.Bay.Pieces) == 0 || len(rows) == weighedLimit {
@@ -66,7 +67,7 @@ func weighedRows(f *verify.Findings) (rows []weighed, spread float64) {
 		if m := &b.Bay.Fill.Material; m.Kind != model.MaterialWeight || m.Shared || !(m.Mass > 0) || !(b.Volume > 0) {
 			continue
 		}
-		sizes, _ := sizesOf(b)
+		sizes, _ := sizesOf(b, cells[:0])
 		m := b.Bay.Fill.Material.Mass
 		rows = append(rows, weighed{sizes, int32(b.Bay.Fill.Src.Line), float32(m), float32(b.Volume)})
 		log = append(log, math.Log(m/b.Volume))
@@ -90,15 +91,6 @@ type copiedNear struct {
 	from, otherFrom int32   // lines
 	rows            int     // that are alike
 	p               float64 // bound on the chance of that among all jobs
-}
-
-// place is a weighed row of a job.
-type place struct{ job, row int32 }
-
-// windowAt is a window of weighed rows by its hash and where it begins.
-type windowAt struct {
-	hash uint64
-	at   place
 }
 
 // nearTable holds the weighed rows of all jobs.
@@ -127,31 +119,24 @@ func (t *nearTable) length(least int) int {
 // windows cuts windows of n rows from every job, hash being that of one row, and hands places of
 // one hash to meet, the earlier first; of one hash mostSame places at most.
 func (t *nearTable) windows(rows [][]weighed, n int, hash func(w *weighed) uint64, meet func(a, b place)) {
-	list := make([]windowAt, 0, t.total)
+	list := make([]window, 0, t.total)
 	for j, job := range rows {
 		for i := 0; i+n <= len(job); i++ {
 			sum := uint64(0)
 			for k := range job[i : i+n] {
 				sum = sum*markFactor + hash(&job[i+k])
 			}
-			list = append(list, windowAt{sum, place{int32(j), int32(i)}})
+			list = append(list, window{sum, place{int32(j), int32(i)}})
 		}
 	}
-	slices.SortFunc(list, func(a, b windowAt) int {
-		return cmp.Or(cmp.Compare(a.hash, b.hash), cmp.Compare(a.at.job, b.at.job), cmp.Compare(a.at.row, b.at.row))
-	})
-	for from := 0; from < len(list); {
-		to := from + 1
-		for to < len(list) && list[to].hash == list[from].hash {
-			to++
-		}
-		for a := from; a < min(to, from+mostSame); a++ {
-			for b := a + 1; b < min(to, from+mostSame); b++ {
-				meet(list[a].at, list[b].at)
+	eachAlike(list, func(alike []window) {
+		alike = alike[:min(len(alike), mostSame)]
+		for a := range alike {
+			for b := a + 1; b < len(alike); b++ {
+				meet(alike[a].at, alike[b].at)
 			}
 		}
-		from = to
-	}
+	})
 }
 
 // changed returns, by job, the least likely run that an earlier place has too with other weights; p
@@ -201,11 +186,7 @@ func (t *nearTable) alike(run []weighed) float64 {
 	}
 	places := 0.0
 	for _, job := range t.rows {
-		for i := 0; i+len(run) <= len(job); i++ {
-			if slices.EqualFunc(job[i:i+len(run)], run, func(a, b weighed) bool { return a.sizes == b.sizes }) {
-				places++
-			}
-		}
+		places += float64(alikeRuns(job, run, func(a, b *weighed) bool { return a.sizes == b.sizes }))
 	}
 	return math.Max(1, places*(places-1)/2) * float64(len(run))
 }

@@ -26,22 +26,32 @@ type rowKey struct {
 	sizes   uint32  // hash of the sizes alone
 	bits    float32 // −log₂ of the chance that a bay of these sizes, honestly measured and filled, gets the same cells
 	way     uint32  // hash of how the tube went; 0 where nothing is said
-	line    int32
-	job     int32 // over all jobs
-	wayBits uint8 // −log₂ of the chance that another row of the job has it, in sixteenths, never too many
-	cut     uint8 // what the amount tells by itself, in sixteenths, the same for equal rows of any job: where windows are cut
+	line    uint16  // in the log, from the job's first one on
+	wayBits uint8   // −log₂ of the chance that another row of the job has it, in sixteenths, never too many
+	cut     uint8   // what the amount tells by itself, in sixteenths, the same for equal rows of any job: where windows are cut
 }
 
-// mostRows is how many rows of one job are kept for the comparison.
-const mostRows = 512
+// mostRows is how many rows of one job are kept for the comparison, mostLine how far from its first one.
+const (
+	mostRows = 512
+	mostLine = math.MaxUint16
+)
+
+// firstLine is where a job begins in its log.
+func firstLine(job *model.Job) int {
+	if len(job.Log) == 0 {
+		return 0
+	}
+	return job.Log[0].Src.Line
+}
 
 // measuredRows returns the keys of the rows that carry material and sizes that were measured,
 // mostRows at most. Sizes that were taken over from the row before or from the section are no cells
 // of the row: no wonder that they agree.
 func measuredRows(f *verify.Findings) []rowKey {
-	var bays []*verify.Bay
+	bays, first := make([]*verify.Bay, 0, min(len(f.Bays), mostRows)), firstLine(f.Job)
 	for i := range f.Bays {
-		if b := &f.Bays[i]; b.Bay.Fill != nil && b.Sized && len(b.Bay.Pieces) > 0 && len(bays) < mostRows {
+		if b := &f.Bays[i]; b.Bay.Fill != nil && b.Sized && len(b.Bay.Pieces) > 0 && len(bays) < mostRows && b.Bay.Fill.Src.Line-first <= mostLine {
 			bays = append(bays, b)
 		}
 	}
@@ -50,6 +60,7 @@ func measuredRows(f *verify.Findings) []rowKey {
 	for i, b := range bays {
 		readings[i] = known.bits(b)
 		keys[i] = keyOf(b, readings[i])
+		keys[i].line = uint16(b.Bay.Fill.Src.Line - first)
 	}
 	discountAlike(keys, readings)
 	addWays(keys, bays)
@@ -60,7 +71,8 @@ func measuredRows(f *verify.Findings) []rowKey {
 // (amountBits) and what its readings tell, in bits. Twin houses have like bays throughout: a run of
 // like sizes is no wonder, and what is nominal tells nothing.
 func keyOf(b *verify.Bay, readings float64) rowKey {
-	sizes, cells := sizesOf(b)
+	var room [mostCells]byte
+	sizes, cells := sizesOf(b, room[:0])
 	m := &b.Bay.Fill.Material
 	amount := m.Bags
 	if m.Kind == model.MaterialCounter {
@@ -68,13 +80,14 @@ func keyOf(b *verify.Bay, readings float64) rowKey {
 	}
 	cells = appendFloat(appendFloat(appendFloat(append(cells, byte(m.Kind)), amount), m.Part), m.Mass)
 	bits := amountBits(b, m, amount)
-	return rowKey{hash: stat.Hash(cells), sizes: sizes, bits: float32(bits + readings), cut: sixteenths(bits), line: int32(b.Bay.Fill.Src.Line)}
+	return rowKey{hash: stat.Hash(cells), sizes: sizes, bits: float32(bits + readings), cut: sixteenths(bits)}
 }
 
-// sizesOf hashes a bay's readings; cells are what was hashed, with room for what a row says
-// besides.
-func sizesOf(b *verify.Bay) (hash uint32, cells []byte) {
-	cells = make([]byte, 0, 160) // what most rows take
+// mostCells is what the cells of most rows take, in bytes.
+const mostCells = 160
+
+// sizesOf hashes a bay's readings, which it appends to cells.
+func sizesOf(b *verify.Bay, cells []byte) (uint32, []byte) {
 	for d, x := range b.Bay.Pieces[0].Readings() {
 		for _, v := range x.Values {
 			cells = appendFloat(append(cells, byte(d)), v)
@@ -83,8 +96,28 @@ func sizesOf(b *verify.Bay) (hash uint32, cells []byte) {
 	return uint32(stat.Hash(cells)), cells
 }
 
-// leastAlike is the number of rows of one size from which on the log itself shows how often their
-// amounts agree.
+// tally counts how often keys come. A job has so few that it looks through them all.
+type tally[K comparable] struct {
+	keys []K
+	n    []int
+}
+
+func (t *tally[K]) add(key K) {
+	if at := slices.Index(t.keys, key); at >= 0 {
+		t.n[at]++
+		return
+	}
+	t.keys, t.n = append(t.keys, key), append(t.n, 1)
+}
+
+func (t *tally[K]) of(key K) int {
+	if at := slices.Index(t.keys, key); at >= 0 {
+		return t.n[at]
+	}
+	return 0
+}
+
+// leastAlike is the number of rows of one size from which on the log itself shows how often their amounts agree.
 const leastAlike = 4
 
 // discountAlike takes from what a row tells where the job's other rows of the same sizes have its
@@ -92,14 +125,15 @@ const leastAlike = 4
 // more) with k others of the same amount, the amount tells −log₂(k/(n − 1)) bits at most. Readings
 // are the same throughout such rows, so only the amount can differ.
 func discountAlike(keys []rowKey, readings []float64) {
-	ofSizes, same := make(map[uint32]int, len(keys)), make(map[uint64]int, len(keys))
+	var ofSizes tally[uint32]
+	var same tally[uint64]
 	for _, k := range keys {
-		ofSizes[k.sizes]++
-		same[k.hash]++
+		ofSizes.add(k.sizes)
+		same.add(k.hash)
 	}
 	for i := range keys {
 		k := &keys[i]
-		if n, others := ofSizes[k.sizes], same[k.hash]-1; n >= leastAlike && others > 0 {
+		if n, others := ofSizes.of(k.sizes), same.of(k.hash)-1; n >= leastAlike && others > 0 {
 			shown := bitsOf(float64(others) / float64(n-1))
 			k.bits = min(k.bits, float32(shown+readings[i]))
 		}
@@ -169,16 +203,17 @@ func sameStep(q, sigma float64) float64 {
 // for a stretch of bays tells little.
 func addWays(keys []rowKey, bays []*verify.Bay) {
 	type step struct{ before, way uint32 }
-	ofAll, after, steps := map[uint32]int{}, map[uint32]int{}, map[step]int{}
+	var ofAll, after tally[uint32]
+	var steps tally[step]
 	said, before := 0, uint32(0)
 	for i, b := range bays {
 		if way := wayOf(b); way != 0 {
 			keys[i].way = way
 			said++
-			ofAll[way]++
+			ofAll.add(way)
 			if i > 0 {
-				after[before]++
-				steps[step{before, way}]++
+				after.add(before)
+				steps.add(step{before, way})
 			}
 		}
 		before = keys[i].way
@@ -188,10 +223,10 @@ func addWays(keys []rowKey, bays []*verify.Bay) {
 		if k.way == 0 {
 			continue
 		}
-		chance := float64(ofAll[k.way]) / float64(said) // the row itself counts: never less than the share
+		chance := float64(ofAll.of(k.way)) / float64(said) // the row itself counts: never less than the share
 		if i > 0 {
 			before := keys[i-1].way
-			chance = math.Max(chance, float64(steps[step{before, k.way}])/float64(after[before]))
+			chance = math.Max(chance, float64(steps.of(step{before, k.way}))/float64(after.of(before)))
 		}
 		k.wayBits = sixteenths(bitsOf(chance))
 	}
@@ -214,7 +249,8 @@ func wayOf(b *verify.Bay) uint32 {
 			short -= r
 		}
 	}
-	var way []byte
+	var room [16]byte
+	way := room[:0]
 	for _, x := range [...]float64{short, fill.OneHole()} {
 		way = appendFloat(way, math.Round(1000*x)+0) // + 0 turns −0 into 0
 	}
