@@ -239,13 +239,9 @@ var codes = slices.Concat(
 			Answers: "write it into job.csv", Data: "setting", Source: own},
 		CodeInfo{Code: TermsOverride, Means: "a value of the job's own is not used: the program's terms hold",
 			Answers: "nothing to do: the program decides", Data: "setting, own, used", Source: own},
-<<<<<<< HEAD
 		CodeInfo{Code: EvidenceMissing, Means: "evidence that the program asks for is not there, or not all of it",
 			Answers: "log it, or add the file", Data: "ask, have, want, share", Source: own},
-		CodeInfo{Code: CrewNotAsked, Means: "rule guarded: a bay is judged by itself; a void in a bay above the target cannot show",
-=======
 		CodeInfo{Code: CrewNotAsked, Means: "rule guarded judges each bay by itself: a hole in a bay above the target can't show",
->>>>>>> main
 			Answers: "rule process", Source: own},
 		CodeInfo{Code: SpillNotTaken, Means: "no spill taken off: what's on the floor counts as in the bay", Answers: "set spill", Source: own},
 		CodeInfo{Code: TotalsOver, Means: "more bags were emptied than the log holds",
