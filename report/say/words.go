@@ -77,7 +77,11 @@ func (w *Words) Warning(x verify.Warning) string {
 	if x.Text != "" {
 		return x.Text
 	}
-	return w.phrase(long(x.Code), x.Data)
+	data := x.Data
+	if x.Code == verify.EvidenceMissing {
+		data = []verify.Datum{{Key: "ask", Text: w.asked(verify.LackOf(&x)), Dim: verify.Name}}
+	}
+	return w.phrase(long(x.Code), data)
 }
 
 // NextBay says what would have settled this bay, for the next one; empty where there is nothing to advise.
