@@ -451,9 +451,6 @@ func (w *Words) BriefLegend(f *verify.Findings) string {
 }
 
 // Owed says what a bay waits for; empty where it waits for nothing.
-func (u Units) Owed(o model.Owes) string { return u.S(Owed(o)) }
-
-// Owed is that of Units in English.
-func Owed(o model.Owes) string {
-	return [...]string{model.OwesShare: "shares the next bay's figure", model.OwesSizes: "waiting for the roof sheet", model.OwesCount: "waiting for the truck sheet"}[o]
+func (u Units) Owed(o model.Owes) string {
+	return u.S([...]string{model.OwesShare: "shares the next bay's figure", model.OwesSizes: "waiting for the roof sheet", model.OwesCount: "waiting for the truck sheet"}[o])
 }
