@@ -38,7 +38,7 @@ var screens = map[string]string{
 	"The empties confirm the counts.":                                      "Las bolsas vacías confirman las cuentas.",
 	"%d of %d bays not in the log: find them, then fill or log them":       "%d de %d espacios sin anotar: búsquelos, luego llénelos o anótelos",
 	"Nothing checks the counts: count the empties.":                        "Nada confirma las cuentas: cuente las bolsas vacías.",
-	"Up counts from the eave or the bottom plate. More: check --why.":       "Los lugares son desde el alero o la placa de abajo. Más: check --why.",
+	"Up counts from the eave or the bottom plate. More: check --why.":      "Los lugares son desde el alero o la placa de abajo. Más: check --why.",
 	"Left the truck, but in no bay: %s. No more than counting error.":      "Salieron del camión y no están en ningún espacio: %s. No pasa del error de conteo.",
 	"In the log, but never on the truck: %s. No more than counting error.": "Anotadas, pero nunca en el camión: %s. No pasa del error de conteo.",
 	"Left the truck, but in no bay: %s. More than counting error. Find the bay nobody logged, or log where they went.":                                        "Salieron del camión y no están en ningún espacio: %s. Es más que error de conteo. Busque el espacio que nadie anotó, o anote adónde se fueron.",
