@@ -164,7 +164,8 @@ var screens = map[string]string{
 	"pipe":                        "tubo",
 	"duct":                        "ducto",
 	"flue":                        "chimenea",
-	"unknown":                     "quién sabe qué",
+	"row":                         "fila", "line": "línea", "column": "columna",
+	"unknown": "quién sabe qué",
 
 	// Reasons.
 	"short, and the numbers prove it[: {prob_short} sure]": "le falta, y los números lo prueban[: {prob_short} seguro]",

@@ -63,7 +63,7 @@ var elsewhere = []string{
 	"width", "depth", "length", "bulge", "width2", "depth2", "length2", // sizes
 	"netting", "membrane", // faces
 	"across", "along", "attic", "recount", "torn", "wet", "wires", // keys of the forms
-	"core", "infrared even", "infrared cold", "rod", "hand", "bay", "empties", "unknown",
+	"core", "infrared even", "infrared cold", "rod", "hand", "bay", "empties", "unknown", "row", "line", "column",
 }
 
 // said is a sentence in the source, where it was found.
