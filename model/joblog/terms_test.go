@@ -112,7 +112,7 @@ func TestTermsInTheFolder(t *testing.T) {
 func TestTermsRefused(t *testing.T) {
 	for text, want := range map[string]string{
 		"name,value\ntraget,3.5\n":             "p.csv:2:1 traget is no setting and nothing that can be asked for",
-		"name,value\ntarget,3.5\ntarget,3.6\n": "p.csv:3:1 target is given twice, first in line 2",
+		"name,value\ntarget,3.5\ntarget,3.6\n": "p.csv:3:1 target is given twice, first in row 2",
 		"name,value\nask_photos,many\n":        "p.csv:2:2 ask_photos many: a share up to 1, a percentage, or yes or no",
 		"name,value\nbags_loaded,40\n":         "p.csv:2:1 bags_loaded is of one job alone: no program says it",
 		"name,value\nunits,ells\n":             "p.csv:2:2 units ells: no such system of units",
