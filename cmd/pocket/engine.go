@@ -93,6 +93,7 @@ type Engine struct {
 	stood   map[string]stood
 	settled *verify.Findings // of the job as it stood at the last Settle
 	grown   verify.Growing   // what was found at the check before
+	opened  bool             // orders are wanted: on opening they are what can be waited for
 }
 
 // stood is how a closed bay stands: what it was closed on is found by going through the log, which Settle does.
@@ -141,17 +142,17 @@ func New(data Data, kept []Kept, now func() time.Time, keep func([]Kept) error) 
 		return nil, standing, faultError(faults[0])
 	}
 	s.Opening()
-	e.session = s
+	e.session, e.opened = s, true
 	return e, standing, nil
 }
 
-// judge leaves out what the verdict of the moment can do without: orders of other sections and what the row says about them, and what
-// bays were closed on. Of a job that was settled all of that is known.
+// judge leaves out what the verdict of the moment can do without: orders of other sections and what the row says about them, what
+// bays were closed on, and on opening all orders. Of a job that was settled all of that is known.
 func (e *Engine) judge(job *model.Job, section string) *verify.Findings {
 	if e.settled != nil && e.settled.Job == job {
 		return e.settled
 	}
-	return verify.Check(job, verify.Options{Advice: true, AdviceIn: section, Growing: &e.grown})
+	return verify.Check(job, verify.Options{Advice: e.opened, AdviceIn: section, Growing: &e.grown})
 }
 
 // Standing is what a row that the phone keeps is to the log.
@@ -171,6 +172,9 @@ func (e *Engine) takeUp(kept []Kept) ([]Standing, error) {
 		if !standing[i].Known && standing[i].Why == "" {
 			rows = append(rows, k.Row)
 		}
+	}
+	if len(rows) == 0 {
+		return standing, nil
 	}
 	if _, faults := e.read(rows...); len(faults) == 0 {
 		return standing, e.appendRows(rows)
