@@ -33,6 +33,17 @@ func phoneOf(t *testing.T, data Data, kept *[]Kept) (*Engine, []Standing) {
 	return e, standing
 }
 
+// The terms of the program go with the job's files onto the phone, and hold there.
+func TestTermsOnThePhone(t *testing.T) {
+	job := shed()
+	job.Files["programme.csv"] = []byte("name,value\ntarget,4.2\nceiling,5\n")
+	var kept []Kept
+	e, _ := phoneOf(t, job, &kept)
+	if r := enter(t, e, "fill", "b2", prompt.Row{"bags": "1 3/4", "stall": "yes"}); r.Bay == nil || r.Bay.Word == "CLOSE" {
+		t.Errorf("%+v", r.Bay)
+	}
+}
+
 // enter hands in the answers of a form.
 func enter(t *testing.T, e *Engine, action, bay string, said prompt.Row) Reply {
 	t.Helper()

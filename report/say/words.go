@@ -72,12 +72,15 @@ func (w *Words) Answered(r verify.Reason) string {
 	return text
 }
 
-// Warning says one thing worth knowing. The reader of the files says its own.
+// Warning says one thing worth knowing. The reader of the files says its own, in English.
 func (w *Words) Warning(x verify.Warning) string {
-	if x.Text != "" {
-		return x.Text
+	if x.Text == "" {
+		return w.phrase(long(x.Code), x.Data)
 	}
-	return w.phrase(long(x.Code), x.Data)
+	if key := "warning " + string(x.Code); w.S(key) != key { // what its kind means; the place has the figures
+		return strings.TrimLeft(strings.TrimSpace(x.Section+" "+x.Bay)+": "+w.S(key), ": ")
+	}
+	return x.Text
 }
 
 // NextBay says what would have settled this bay, for the next one; empty where there is nothing to advise.
@@ -448,9 +451,6 @@ func (w *Words) BriefLegend(f *verify.Findings) string {
 }
 
 // Owed says what a bay waits for; empty where it waits for nothing.
-func (u Units) Owed(o model.Owes) string { return u.S(Owed(o)) }
-
-// Owed is that of Units in English.
-func Owed(o model.Owes) string {
-	return [...]string{model.OwesShare: "shares the next bay's figure", model.OwesSizes: "waiting for the roof sheet", model.OwesCount: "waiting for the truck sheet"}[o]
+func (u Units) Owed(o model.Owes) string {
+	return u.S([...]string{model.OwesShare: "shares the next bay's figure", model.OwesSizes: "waiting for the roof sheet", model.OwesCount: "waiting for the truck sheet"}[o])
 }
