@@ -16,7 +16,6 @@ import (
 	"bayproof/model"
 	"bayproof/model/joblog"
 	"bayproof/report"
-	"bayproof/report/say"
 	"bayproof/report/screen"
 	"bayproof/verify"
 )
@@ -30,8 +29,11 @@ const checkHelp = `Type one of these:
 
 JOB is a folder with bays.csv in it, or that file itself.
 
-Exit code: 0 every bay is filled and may be closed; 3 something is open;
-1 an input has a fault or no bay; 2 the command line makes no sense.`
+A fault in a file is told as file, row and column as a spreadsheet shows
+them, then what to type.
+
+Exit code: 0 every bay is filled and CLOSE; 3 something is open; 1 a file
+has a fault, or there is no bay; 2 the command line makes no sense.`
 
 // checkOptions are the flags of check.
 type checkOptions struct {
@@ -48,7 +50,7 @@ func newCheck(env *Env) *cobra.Command {
 	o.programmeFlag(cmd, judgedBy)
 	o.formatFlag(cmd)
 	o.outputFlag(cmd, toFile)
-	cmd.Flags().BoolVar(&o.why, "why", false, "with what every verdict rests on: figures, reasons, whole orders, what a bay could still hide")
+	cmd.Flags().BoolVar(&o.why, "why", false, "with figures, reasons and whole orders, and what a bay could still hide")
 	cmd.Flags().BoolVar(&o.summary, "summary", false, "pounds by section instead of bay by bay")
 	return cmd
 }
@@ -58,7 +60,7 @@ func newCheck(env *Env) *cobra.Command {
 func (o *checkOptions) run() error {
 	switch {
 	case o.summary && o.why:
-		return usageErrorf("--why is bay by bay", "--summary and --why do not go together")
+		return usageErrorf("--why is bay by bay", "--summary and --why can't go together")
 	case o.summary && o.format != formatText:
 		return usageErrorf("json and csv carry all figures", "--summary is for text only, not %s", o.format)
 	case o.why && o.format != formatText:
@@ -295,25 +297,25 @@ func readJob(env *Env, folder *joblog.Folder, files fs.FS, opt joblog.Options) (
 	return job, nil
 }
 
-// printFaults lists the faults of a job as file:line:column. A hint that holds for several in a row is printed once,
+// printFaults lists the faults of a job. A hint that holds for several in a row is printed once,
 // after the last of them.
 func printFaults(stderr io.Writer, folder *joblog.Folder, faults []model.Fault) {
 	for i, f := range faults {
-		fmt.Fprintf(stderr, "bayproof: error: %s\n", screen.Clean(place(folder, f.Src)+f.What))
+		fmt.Fprintf(stderr, "bayproof: error: %s\n", screen.Clean(shown(folder, f).String()))
 		if i+1 == len(faults) || faults[i+1].Hint != f.Hint {
 			printHint(stderr, f.Hint)
 		}
 	}
 }
 
-// place writes where a fault stands, as the user would open it, with a colon and a space behind it: file:line:column, which
-// editors jump to. A fault of no file is the folder's.
-func place(folder *joblog.Folder, src model.Source) string {
-	if src.File == "" {
-		return folder.Dir + ": "
+// shown is a fault with its file as the user would open it. A fault of no file is the folder's.
+func shown(folder *joblog.Folder, f model.Fault) model.Fault {
+	if f.Src.File == "" {
+		f.Src.File = folder.Dir
+	} else {
+		f.Src.File = folder.Show(f.Src.File)
 	}
-	src.File = folder.Show(src.File)
-	return say.Place(src) + ": "
+	return f
 }
 
 // plainPath says what is wrong with a path without naming the call that found out: "lstat jobs: permission denied" means

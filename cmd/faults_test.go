@@ -65,7 +65,7 @@ func TestClockThatRunsBack(t *testing.T) {
 		}
 	}
 	code, stdout, stderr := runCommand(t, "check", dir)
-	if code == 1 || !strings.Contains(spaced(stdout), "times run backward") || !strings.Contains(spaced(stdout), "bays.csv:4") {
+	if code == 1 || !strings.Contains(spaced(stdout), "times run backward") || !strings.Contains(spaced(stdout), "bays.csv, row 4") {
 		t.Errorf("exit code %d: %s%s", code, stdout, stderr)
 	}
 	if _, rows, _ := runCommand(t, "check", dir, "-f", "csv"); strings.Index(rows, ",b2,") > strings.Index(rows, ",b3,") {

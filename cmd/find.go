@@ -13,6 +13,7 @@ import (
 	"slices"
 	"strings"
 
+	"bayproof/model"
 	"bayproof/model/joblog"
 	"bayproof/report/recheck"
 	"bayproof/report/record"
@@ -304,7 +305,7 @@ func (f *finder) head(dir string) []byte {
 // reason among what could not be read; one that could not be compared in full is reviewed and told.
 func (o *reviewOptions) sumRecord(in jobRead) summed {
 	bad := func(format string, args ...any) summed {
-		return summed{bad: &audit.Bad{Place: in.arg, Faults: []string{in.arg + ": " + fmt.Sprintf(format, args...)}}}
+		return summed{bad: &audit.Bad{Place: in.arg, Faults: []model.Fault{{Src: model.Place{Source: model.Source{File: in.arg}}, What: fmt.Sprintf(format, args...)}}}}
 	}
 	page, err := readRecord(in.arg)
 	if err != nil {

@@ -27,8 +27,8 @@ import (
 const helpWidth = 72
 
 // firstPage opens the help: what bayproof is for and what an installer types, in the order of the work.
-const firstPage = `bayproof tells which bays of a dense-pack job may be closed, from what
-was blown in and how big each bay is.
+const firstPage = `bayproof tells which bays of a dense-pack job you may close, from what
+went in and how big each bay is.
 
 A job from start to finish. Put your name for it where it says JOB: it
 becomes a folder.
@@ -37,7 +37,7 @@ becomes a folder.
 // verdictPage says what each verdict asks for.
 const verdictPage = `
 check gives every bay one word:
-  CLOSE    enough went in, and nothing points to a void: may be closed
+  CLOSE    enough went in, and nothing points to a void: close it
   ADD      short: blow more in
   MEASURE  can't tell yet: measure or count again
   PROBE    pounds look right, but there may be a hole: look into it
@@ -46,6 +46,47 @@ check gives every bay one word:
 // lastPage says where to read on.
 const lastPage = `
 More about one of them, and its flags: bayproof help check
+What the words mean: bayproof help words
+`
+
+// wordsHelp explains the words that screens and records use without a word about them.
+const wordsHelp = `On the roof
+  low end       the eave of a roof bay, the bottom plate of a wall bay: every
+                place in a bay is measured up from there
+  to the stall  blown until nothing moves in the clear tube, at each
+                pull-back and last at the hole, and the tube blows free. A
+                plug, a kink or an empty hopper is a jam, not a stall
+  reach         how many feet of the bay the tube's tip passed
+  ditto         " or blank: size as the bay above, not measured here
+  top up        more material after the fill; log the pounds, even 0
+  void, hole    a part of the bay with nothing in it
+
+Verdicts
+  CLOSE         enough went in, and nothing points to a void: close it
+  ADD           short: the numbers prove it
+  MEASURE       can't tell yet: do what settles it
+  PROBE         pounds look right, but there may be a hole: look into it
+  decided       a person closed the bay as it stands, and said why
+
+Figures
+  reads 3.62 ± 0.27   pounds a cubic foot, by the bay's own count and sizes.
+                ± is the 95 % interval: 19 times in 20 the true figure is in
+                it. It means that everywhere
+  97 % sure     of what stands beside it. A bay closes at 95 %. From 10 to
+                90 % no figure is said: can't tell yet
+  own           sure by the bay's own count and sizes
+  crew, job     sure with help from the section's other bays; from the job's
+                other sections
+  target        the least density that passes: 3.5
+  aim           what to pack to, to prove the target by counting bags: 3.85
+  ceiling       above it some went elsewhere, or a size is wrong: 4.5
+  could hide    a longer void would have read lower, 19 times in 20. Closed
+                bays hide one more often than that
+  step          the smallest part of a bag that the crew tells apart
+  fill order    bays in the order they were filled; drift is a density that
+                moves along it
+
+Local code, the code official and licensed practice decide; bayproof does not.
 `
 
 // ofTheWork are the commands of one job, in the order of the work.
@@ -140,13 +181,19 @@ func hanging(b *strings.Builder, head, text string) {
 	}
 }
 
+// wordsPage is what help explains besides the commands.
+const wordsPage = "words"
+
 // newHelp builds the command that prints another one's help: bayproof help check is bayproof check --help.
 func newHelp(_ *Env) *cobra.Command {
 	return &cobra.Command{
 		Use:   "help [COMMAND]",
-		Short: "what to type, for one command",
+		Short: "what to type, for one command; help words: what the words mean",
 		ValidArgsFunction: once(func(cmd *cobra.Command, _ []string, begun string) ([]string, cobra.ShellCompDirective) {
 			var names []string
+			if strings.HasPrefix(wordsPage, begun) {
+				names = append(names, wordsPage+"\twhat the words mean")
+			}
 			for _, c := range cmd.Root().Commands() {
 				if strings.HasPrefix(c.Name(), begun) {
 					names = append(names, c.Name()+"\t"+c.Short)
@@ -155,6 +202,10 @@ func newHelp(_ *Env) *cobra.Command {
 			return names, cobra.ShellCompDirectiveNoFileComp
 		}),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 1 && args[0] == wordsPage {
+				fmt.Fprint(cmd.OutOrStdout(), wordsHelp)
+				return nil
+			}
 			about, rest, err := cmd.Root().Find(args)
 			if err != nil || len(rest) > 0 {
 				name := strings.Join(args, " ")

@@ -143,7 +143,7 @@ func TestNothingReachesOutOfTheFolder(t *testing.T) {
 		makeFile(t, filepath.Join(dir, "photos", "b1.jpg"), "a picture")
 		makeFile(t, filepath.Join(dir, "bays.csv"), "bay,width,depth,length,weight,photo\nb1,22.5,5.5,12,30,"+photo+"\n")
 		code, _, stderr := runCommand(t, "record", dir, "--photos")
-		if code != 1 || !strings.Contains(stderr, "is no file name") {
+		if code != 1 || !strings.Contains(stderr, "is not a file name") {
 			t.Errorf("%s: exit code %d: %s", photo, code, stderr)
 		}
 	}
@@ -176,7 +176,7 @@ func TestNoLinkLeadsOut(t *testing.T) {
 		if strings.Contains(stderr+checked, "known to nobody") || name == "bays.csv" && strings.Contains(checked, "b1 ") {
 			t.Errorf("%s: a link out of the folder was followed", name)
 		}
-		if !strings.HasPrefix(name, "photos") && !strings.Contains(stderr, "cannot be read") {
+		if !strings.HasPrefix(name, "photos") && !strings.Contains(stderr, "can't be read") {
 			t.Errorf("%s: nothing is said about the link: %s", name, stderr)
 		}
 	}

@@ -29,13 +29,13 @@ const logHelp = `Type one of these:
   bayproof log JOB            type the bays in the order they were filled
   bayproof log JOB --truck    the truck sheet: the counter at each stop
   bayproof log JOB --roof     the roof sheet: sizes, reach, rod
-  bayproof log JOB --from F   rows that were logged elsewhere: those not in
-                              the log yet are added, what contradicts it is
+  bayproof log JOB --from F   adds rows logged elsewhere, on a phone or in a
+                              spreadsheet; a row that contradicts the log is
                               named and left out
-  bayproof log JOB --restore  brings back rows that are gone from the log;
-                              its journal keeps every row that was confirmed
-  bayproof log JOB --accept   the log is right as it stands: notes in the
-                              journal what was changed or taken out
+  bayproof log JOB --restore  brings back rows that are gone from the log:
+                              its journal keeps every confirmed row
+  bayproof log JOB --accept   says the log is right: the journal notes what
+                              was changed or taken out
 
 At the prompt:
   b8 14.5 2 1/4;2 1/2 11'6 1 3/4   name, width, depth, length, bags
@@ -45,9 +45,9 @@ At the prompt:
   top b7 8 lb stall                and help lists the other words
   finish                           a summary, and back
 
-Each entry is on disk before the next is asked for, and is answered with the
-verdict. No row that was written is ever changed; undo adds one. Either sheet
-may come first. Columns that the log lacks are added, once.`
+Every entry is on disk before the next one, and gets its verdict. A written
+row is never changed; undo adds one. Type either sheet first. Columns that the
+log lacks are added, once.`
 
 // logOptions are the flags of log.
 type logOptions struct {

@@ -520,12 +520,12 @@ type warned struct {
 // tell writes the warnings of one job that were not written yet.
 func (w *warned) tell(folder *joblog.Folder, warnings []model.Warning) {
 	for _, x := range warnings {
-		text := place(folder, x.Src) + x.Text
+		text := shown(folder, model.Fault{Src: x.Src, What: x.Text}).String()
 		if x.Bay == "" {
 			if x.Code == "encoding" { // which every part of a file has that shows it
 				x.Src.Line = 0
 			}
-			key := place(folder, x.Src) + x.Text
+			key := shown(folder, model.Fault{Src: x.Src, What: x.Text}).String()
 			if w.told[key] {
 				continue
 			}

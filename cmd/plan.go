@@ -38,12 +38,12 @@ const planHelp = `Type one of these:
                                        roof; on paper in JOB/sheets.html
   bayproof plan JOB --hold 3 --seed 7  and the bays that an inspector wants open
 
-Open the sheets in a browser and print them, Letter or A4. The plan starts
-from sections.csv and from whatever bays are in the log by now.
+Open the sheets in a browser and print them, Letter or A4. The plan uses
+sections.csv and the bays that are in the log by now.
 
-at aim  what the bay should take; blow to the stall whatever it takes
-look>=  more than the bay can hold: stop, look at the face and the ducts
-hides   a gap as long as this keeps the bay open; a shorter one could hide`
+at aim  what the bay should take. Blow to the stall, whatever it takes
+look>=  more than the bay can hold: stop, check the face and the ducts
+hides   a gap this long keeps the bay open; a shorter one could hide`
 
 // planOptions are the flags of plan.
 type planOptions struct {
@@ -137,19 +137,19 @@ const pocketHelp = `Type one of these:
                                        address. Ctrl-C ends it
   bayproof log JOB --from bays.csv     takes the rows that the phone shared
 
-The page holds the job, the log so far and the checker. It makes no request.
-Rows stay on the phone until they are shared. One phone a section, and a
-machine: what a ditto takes over is the bay above it.
+The page holds the job, the log so far and the checker. It sends nothing.
+Rows stay on the phone until you share them. One phone a section and a
+machine: a ditto means the bay above it on that phone.
 
-A browser with WebAssembly and DecompressionStream opens it. Some phones run
-no page from a file: those need --folder or --serve.
+It needs a browser with WebAssembly and DecompressionStream. No real phone was
+tried. Some phones open no page from a file: use --folder or --serve there.
 
-With --serve rows go into the log as they are typed, and wait on the phone
-while the truck is out of reach: keep the page open, it cannot be opened again
-out there. It is plain http: only on a private network that is your own.
-Whoever has the address can read the job and add rows. It stays the same, so
-that waiting rows find it; delete bays.csv.serve for a new one. The prompt may
-run beside it. Photos are not sent: share them as files, into JOB/photos.`
+With --serve rows go into the log as you type them. Out of the truck's reach
+they wait on the phone: keep the page open, it can't be opened again out there.
+It is plain http: use a private network of your own. Whoever has the address
+can read the job and add rows. The address stays, so that waiting rows find it;
+delete bays.csv.serve for a new one. The prompt may run beside it. Photos are
+not sent: put them into JOB/photos as files.`
 
 // pocketOptions are the flags of pocket.
 type pocketOptions struct {

@@ -123,7 +123,7 @@ func forgeries(t *testing.T, other string) []forgery {
 		}), 3, `files differs .*inputs\[bays\.csv\]\.sha256`},
 		{"the log made unreadable", raw(func(c *record.Carried) {
 			c.Files[0].Raw = bytes.Replace(c.Files[0].Raw, []byte("26 3/4"), []byte("wide"), 1)
-		}), 3, "no record can be written from the files inside: 2 faults, first bays"},
+		}), 3, "the files inside make no record: 2 faults, first bays"},
 		{"the job's settings", raw(func(c *record.Carried) { c.Files[1].Raw = append(c.Files[1].Raw, "spill,0.02\n"...) }), 3, "files differs"},
 		{"two files under each other's names", raw(func(c *record.Carried) { c.Files[1].Name, c.Files[2].Name = c.Files[2].Name, c.Files[1].Name }), 3, "files differs"},
 		{"a file gone", raw(func(c *record.Carried) { c.Files = c.Files[:len(c.Files)-1] }), 3, "files differs"},
@@ -154,7 +154,7 @@ func forgeries(t *testing.T, other string) []forgery {
 		{"other method, a row gone", both(method, matched(`<tr class="v-add" data-of=.*?</tr>\n`, "")), 3, `not in the page`},
 		{"other shape of the findings", both(in("findings", matched(`"schema":"[^"]*"`, `"schema":"bayproof/check/0"`)), rowVerdict), 3, `the record says “CLOSE”`},
 		{"hidden text", once(`<main>`, `<main><p hidden>All bays may be closed</p>`), 3, `the record says “All bays may be closed”`},
-		{"an element hidden", matched(`<tr class="v-add"`, `<tr hidden class="v-add"`), 3, "kept from being seen"},
+		{"an element hidden", matched(`<tr class="v-add"`, `<tr hidden class="v-add"`), 3, "hidden"},
 		{"a style that hides a row", matched(`<tr class="v-add"`, `<tr style="display:none" class="v-add"`), 4, "a style on an element"},
 		{"a style sheet that hides rows", once("</style>", ".v-add{display:none}</style>"), 4, "a style sheet that is not ours"},
 		{"another style sheet", once("</head>", "<style>.v-add{display:none}</style></head>"), 4, "a style sheet that is not ours"},
@@ -173,7 +173,7 @@ func forgeries(t *testing.T, other string) []forgery {
 		{"a byte order mark and a verdict", both(rowVerdict, func(page string) string { return "\ufeff" + page }), 3, `“CLOSE”, it is “ADD”`},
 		{"marks of a browser and a verdict", both(once("<!doctype html>", "<!DOCTYPE html>"), rowVerdict), 3, `“CLOSE”, it is “ADD”`},
 		{"cut behind the findings", func(page string) string { return page[:strings.LastIndex(page, "</section>")] }, 3, "cut"},
-		{"cut before the files", func(page string) string { return page[:strings.Index(page, `id="sources"`)] }, 1, "cut: the file stops"},
+		{"cut before the files", func(page string) string { return page[:strings.Index(page, `id="sources"`)] }, 1, "cut off: the file stops"},
 	}
 }
 
@@ -228,18 +228,18 @@ func TestHarmlessChanges(t *testing.T) {
 		says   string
 	}{
 		{"line ends", func(p string) string { return strings.ReplaceAll(p, "\n", "\r\n") }, 0, "its line ends were changed"},
-		{"byte order mark", func(p string) string { return "\ufeff" + p }, 0, "a byte order mark was put before it"},
-		{"footer of a mail program", func(p string) string { return p + "-- \nSent from my telephone\n" }, 0, "text was put behind its end: “-- Sent from my telephone”"},
+		{"byte order mark", func(p string) string { return "\ufeff" + p }, 0, "a byte order mark was put in front of it"},
+		{"footer of a mail program", func(p string) string { return p + "-- \nSent from my telephone\n" }, 0, "text was added after its end: “-- Sent from my telephone”"},
 		{"renamed", func(p string) string { return p }, 0, "as written: SHA-256"},
 		{"zipped and back", zipped, 0, "as written: SHA-256"},
 		{"last line end lost", func(p string) string { return strings.TrimRight(p, "\n") }, 0, "blank lines at its end"},
 		{"blank lines at the end", func(p string) string { return p + "\n\n" }, 0, "blank lines at its end"},
 		{"through mail: mark, line ends and footer", func(p string) string {
 			return "\ufeff" + strings.ReplaceAll(p+"\nThis message is confidential.\n", "\n", "\r\n")
-		}, 0, "a byte order mark was put before it; its line ends were changed; text was put behind its end"},
+		}, 0, "a byte order mark was put in front of it; its line ends were changed; text was added after its end"},
 		{"saved by a browser", func(p string) string {
 			return strings.Replace(strings.Replace(p, "<!doctype html>\n<html", "<!DOCTYPE html>\n<!-- saved from url=(0011)about:blank -->\n<html", 1), "<main>", `<main data-x="">`, 1)
-		}, 4, "a browser saved it anew"},
+		}, 4, "a browser saved it again"},
 		{"indented by a formatter", func(p string) string {
 			return regexp.MustCompile(`(</tr>|</p>|</li>)`).ReplaceAllString(p, "\n    $1\n  ")
 		}, 4, "formatted"},

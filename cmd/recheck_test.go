@@ -267,7 +267,7 @@ func TestBlankedRecord(t *testing.T) {
 	}
 	code, stdout, stderr := runCommand(t, "recheck", file)
 	flat := strings.Join(strings.Fields(stdout), " ")
-	for _, says := range []string{"files not fully checked blanked copies", "4 original files named by SHA-256, not inside and not verified", "page holds written again: the same to the byte"} {
+	for _, says := range []string{"files not fully checked blanked copies", "4 original files named by SHA-256, not inside, not verified", "page holds written again: the same to the byte"} {
 		if code != 4 || !strings.Contains(flat, says) {
 			t.Errorf("exit code %d, want 4, and %q: %s%s", code, says, stdout, stderr)
 		}

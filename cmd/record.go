@@ -39,9 +39,9 @@ const recordHelp = `Type one of these:
   bayproof record JOB --redact      to give away, JOB/redacted.html: no site, no
                                     names, initials, notes, names of photos
 
-The record is one file. It opens in any browser without a network, prints
-on Letter and A4, and carries the job's files inside, so that anyone can
-compute it again: bayproof recheck record.html`
+The record is one file. Any browser opens it, without a network. It prints
+on Letter and A4. The job's files are inside, so anyone can compute it
+again: bayproof recheck record.html`
 
 // recordOptions are the flags of record.
 type recordOptions struct {
@@ -311,7 +311,7 @@ func blankedInput(job *model.Job, log string, flags map[string]string, by record
 	}
 	blank, faults := carriedJob(c)
 	if len(faults) > 0 {
-		return record.Input{}, fmt.Errorf("the blanked copies cannot be read: %s:%d:%d: %s", faults[0].Src.File, faults[0].Src.Line, faults[0].Src.Col, faults[0].What)
+		return record.Input{}, fmt.Errorf("the blanked copies can't be read: %s", faults[0])
 	}
 	in, err := recordInput(blank, c.Flags, by)
 	in.Originals = c.Originals
@@ -324,16 +324,16 @@ const recheckHelp = `Type one of these:
   bayproof recheck record.html --signers FILE who signed it?
   bayproof recheck record.html --extract DIR  gives the job's files back
 
-Looked at, in this order: the bytes (is the file as it was written?), the
+It checks, in this order: the bytes (is the file as it was written?), the
 files and the figures (computed again from the files inside), the page
-(written again and compared line by line). What differs is quoted, verdicts
-first. A record of another method, or in another version's words, is
-compared as far as it can be.
+(written again, and compared line by line). It quotes what differs, verdicts
+first. It compares a record of another method, or in another version's words,
+as far as it can.
 
 Exit code: 0 it holds; 3 something differs; 4 nothing differs, but not all
-could be checked: another method or other words, a page saved by a browser
-or laid out anew, a script or style that is not ours, files blanked with
---redact, a signature missing or foreign with --signers; 1 it cannot be read.
+could be checked: another method or other words, a page that a browser saved
+or laid out again, a script or style that is not ours, files blanked with
+--redact, a signature missing or foreign with --signers; 1 it can't be read.
 Of several records 1 counts before 3, and 3 before 4.`
 
 // recheckOptions are the flags of recheck.
@@ -519,8 +519,7 @@ func signatures(name string) []recheck.Signature {
 func computeAgain(c *record.Carried) (recheck.Again, error) {
 	job, faults := carriedJob(c)
 	if len(faults) > 0 {
-		f := faults[0]
-		return recheck.Again{Faults: fmt.Sprintf("%s, first %s:%d:%d: %s", say.Count(len(faults), "fault", "faults"), f.Src.File, f.Src.Line, f.Src.Col, f.What)}, nil
+		return recheck.Again{Faults: fmt.Sprintf("%s, first %s", say.Count(len(faults), "fault", "faults"), faults[0])}, nil
 	}
 	in, err := recordInput(job, c.Flags, c.Tool)
 	if err != nil {

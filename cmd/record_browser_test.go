@@ -292,7 +292,7 @@ func savedByABrowser(t *testing.T, b *browser, file string) {
 	file = filepath.Join(t.TempDir(), "saved.html")
 	makeFile(t, file, saved)
 	code, stdout, stderr := runCommand(t, "recheck", file)
-	if flat := strings.Join(strings.Fields(stdout), " "); code != 4 || !strings.Contains(flat, "a browser saved it anew") || !strings.Contains(flat, "figures holds") {
+	if flat := strings.Join(strings.Fields(stdout), " "); code != 4 || !strings.Contains(flat, "a browser saved it again") || !strings.Contains(flat, "figures holds") {
 		t.Errorf("exit code %d: %s%s", code, stdout, stderr)
 	}
 }
@@ -322,7 +322,7 @@ func TestFrontSaysWhoDecidedWhat(t *testing.T) {
 	text := strings.Join(strings.Fields(html.UnescapeString(regexp.MustCompile(`<[^>]*>`).ReplaceAllString(page[from:to], " "))), " ")
 	at := 0
 	for _, want := range []string{
-		"Not done: 6 of 10 bays may be closed, 1 is decided by a person; 3 ask for something first",
+		"Not done: 6 of 10 bays may be closed, 1 is decided by a person; 3 want something first",
 		"1 DECIDED", "1 LEFT",
 		"Closed, and open again", "north n2 PROBE over 99 % ab 2026-03-02 08:11 a look found something since: rod empty at 3'; closed on CLOSE at over 99 %",
 		"Decided by a person", "south s1 ADD under 1 % cd 2026-03-02 10:30 a second layer",

@@ -24,6 +24,7 @@ func TestReferencePages(t *testing.T) {
 	const dir = "reference"
 	pages := map[string]string{
 		"fields.md":    page("What a job's files hold", "fields"),
+		"words.md":     page("What the words mean", "help", "words"),
 		"constants.md": page("What figures rest on besides the files", "fields", "--constants"),
 	}
 	dictionary := "# What JSON documents and CSV tables hold\n\nEvery document names itself under `schema`; numbers are in the job's units at full precision, and what does not exist is `null`. A dot leads into an object, `[]` into a list, `*` stands for any name. " +

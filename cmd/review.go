@@ -46,11 +46,11 @@ const reviewHelp = `Type one of these:
   bayproof review JOBS --programme programme.csv
                                        judged by the program's terms
 
-programme.csv holds name,value like job.csv: settings, which then govern
-every job (its own are shown, never used), and what evidence the program
-asks for. What it does not say of target, confidence, ceiling and rule is
-judged at the usual values. What inspectors found is read from
-inspections.csv in JOBS or in a job's folder. The evidence:
+programme.csv holds name,value like job.csv. Its settings govern every job;
+a job's own are shown, never used. Target, confidence, ceiling and rule are
+at their usual values where it says none. It also says what evidence the
+program asks for. inspections.csv, in JOBS or in a job's folder, says what
+inspectors found. The evidence:
 `
 
 // reviewOptions are the flags of review, and what they lead to.
@@ -253,9 +253,9 @@ func (o *reviewOptions) write(w io.Writer, r *audit.Review) error {
 func (o *reviewOptions) tell(r *audit.Review) {
 	told := map[string]bool{} // a fault of the command line is that of every job
 	for _, bad := range r.Bad {
-		for _, line := range bad.Faults {
-			if !told[line] {
-				printError(o.env.Stderr, line)
+		for _, f := range bad.Faults {
+			if line := f.Told(); !told[line] {
+				printError(o.env.Stderr, f.String(), f.Hint)
 				told[line] = true
 			}
 		}
@@ -335,7 +335,7 @@ type summed struct {
 // sum reads one job, judges it and keeps what a review needs of it. It runs on several goroutines at once.
 func (o *reviewOptions) sum(in jobRead) summed {
 	if in.err != nil {
-		return summed{bad: &audit.Bad{Place: in.arg, Faults: []string{in.err.Error()}}}
+		return summed{bad: &audit.Bad{Place: in.arg, Faults: []model.Fault{{What: in.err.Error()}}}}
 	}
 	if in.record {
 		return o.sumRecord(in)
@@ -356,13 +356,13 @@ func (o *reviewOptions) sum(in jobRead) summed {
 func (o *reviewOptions) judge(in jobRead, job *model.Job, at audit.Place, name string) (s summed) {
 	f := verify.Check(job, verify.Options{Closings: true, Codes: true})
 	if f.Totals.Bays == 0 {
-		return summed{bad: &audit.Bad{Place: name, Faults: []string{name + ": no bay in the log"}}}
+		return summed{bad: &audit.Bad{Place: name, Faults: []model.Fault{{What: name + ": no bay in the log"}}}}
 	}
 	s.job = audit.Summarize(f, at, o.inspectionsOf(in, job), o.audit)
 	if o.format == formatJSON {
 		made, err := review.Made(job)
 		if err != nil {
-			return summed{bad: &audit.Bad{Place: name, Faults: []string{err.Error()}}}
+			return summed{bad: &audit.Bad{Place: name, Faults: []model.Fault{{What: err.Error()}}}}
 		}
 		s.job.Made = made
 	}
@@ -415,7 +415,7 @@ func (o *reviewOptions) inspectionFaults(dir string, faults []model.Fault) error
 	}
 	f := faults[0]
 	f.Src.File = filepath.Join(dir, f.Src.File)
-	text := say.Place(f.Src) + ": " + f.What
+	text := f.String()
 	if n := len(faults) - 1; n > 0 {
 		text += fmt.Sprintf(" (and %s)", say.Count(n, "more fault", "more faults"))
 	}
@@ -482,7 +482,7 @@ func badJob(in jobRead, faults []model.Fault) *audit.Bad {
 			bad.More = len(faults) - i
 			break
 		}
-		bad.Faults = append(bad.Faults, place(in.folder, f.Src)+f.What)
+		bad.Faults = append(bad.Faults, shown(in.folder, f))
 	}
 	return bad
 }

@@ -159,7 +159,7 @@ func reviewWithoutScripts(t *testing.T, b *browser, file string) {
 	if without := visible(t, b); without != with || len(with) < 5000 {
 		t.Errorf("%d characters with scripts, %d without", len(with), len(without))
 	}
-	for _, fact := range []string{"jobs need you", "is the same picture as", "cell for cell", "bays counted from outside", ", drawn with seed 1", "width -22.5: negative"} {
+	for _, fact := range []string{"jobs need you", "is the same picture as", "cell for cell", "bays counted from outside", ", drawn with seed 1", "width -22.5 is negative"} {
 		if !strings.Contains(with, fact) {
 			t.Errorf("the page does not say %q", fact)
 		}

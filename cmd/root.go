@@ -21,7 +21,6 @@ import (
 	"bayproof/model"
 	"bayproof/model/cell"
 	"bayproof/model/joblog"
-	"bayproof/report/say"
 	"bayproof/report/screen"
 )
 
@@ -519,7 +518,7 @@ func (p *programme) over(folder *joblog.Folder) {
 
 // faultAt is a fault of a file that belongs to no job, with its place.
 func faultAt(f model.Fault) error {
-	return withHint(errors.New(say.Place(f.Src)+": "+f.What), f.Hint)
+	return withHint(errors.New(f.String()), f.Hint)
 }
 
 // formatFlag attaches --format, which every command with a result for reading has.

@@ -24,7 +24,7 @@ import (
 )
 
 const startHelp = `Type one of these:
-  bayproof start JOB                        asks a few questions, Enter takes
+  bayproof start JOB                        asks a few questions; Enter takes
                                             what stands in brackets
   bayproof start JOB --bag-weight "25 lb"   answers one ahead
   bayproof start JOB --section "north slope, rafter, 14, 2x6 at 24, 12"
@@ -34,10 +34,10 @@ const startHelp = `Type one of these:
   bayproof start JOB --programme FILE       copies the program's terms into the
                                             job: there they hold
 
-It makes the folder JOB with job.csv and sections.csv, which any spreadsheet
-opens, and never writes over what is there. ? explains a question, back goes
-one back, Ctrl-C leaves what was answered; start then goes on with it. What
-your jobs have in common can be kept as your defaults; only start reads them.
+It makes the folder JOB with job.csv and sections.csv. Any spreadsheet opens
+them. Nothing that is there is written over. ? explains a question, back goes
+back one. Ctrl-C stops and keeps your answers: type start again to go on. Keep
+what your jobs share as your defaults; only start reads them.
 
 Then: bayproof plan JOB, and bayproof log JOB at the truck.`
 
@@ -134,7 +134,7 @@ func (o *startOptions) free(q *questions) error {
 	defer folder.Close()
 	job, faults := joblog.Read(joblog.Overlay(folder.FS, joblog.LogName, []byte(emptyLog)), joblog.LogName, joblog.Options{})
 	if len(faults) > 0 {
-		return withHint(fmt.Errorf("%s:%d: %s", faults[0].Src.File, faults[0].Src.Line, faults[0].What), faults[0].Hint)
+		return withHint(errors.New(faults[0].String()), faults[0].Hint)
 	}
 	q.had = map[string]bool{}
 	for _, def := range model.SettingDefs() {
@@ -626,7 +626,7 @@ func (q *questions) refused(name, text string) *model.Fault {
 	if v := q.values["units"]; v != "" && name != "units" { // what a bare number is in
 		given = append(given, joblog.Given{Name: "units", Text: v})
 	}
-	given = append(given, joblog.Given{Name: name, Text: text, Src: model.Source{File: name, Line: 1}})
+	given = append(given, joblog.Given{Name: name, Text: text, Src: model.Place{Source: model.Source{File: name, Line: 1}}})
 	_, faults := r.Job("", given)
 	for i, f := range faults {
 		// A fault about two settings together waits until all are known.
@@ -795,7 +795,8 @@ func (q *questions) defaults() error {
 	files := joblog.Overlay(joblog.Overlay(nothing{}, "job.csv", data), joblog.LogName, []byte(emptyLog))
 	job, faults := joblog.Read(files, "", joblog.Options{})
 	if len(faults) > 0 {
-		return withHint(fmt.Errorf("%s:%d: %s", file, faults[0].Src.Line, faults[0].What), faults[0].Hint, "mend or delete "+file)
+		faults[0].Src.File = file
+		return withHint(errors.New(faults[0].String()), faults[0].Hint, "correct or delete "+file)
 	}
 	for _, def := range model.SettingDefs() {
 		if job.Settings.From[def.Name] == model.OriginJob && !def.OneJob && !q.had[def.Name] {

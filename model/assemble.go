@@ -183,12 +183,12 @@ func (a *Assembler) fault(e *Entry, column, hint, format string, args ...any) {
 
 // faultAt refuses what stands at a place.
 func (a *Assembler) faultAt(src Source, hint, format string, args ...any) {
-	a.faults = append(a.faults, Fault{Src: src, What: fmt.Sprintf(format, args...), Hint: hint})
+	a.faults = append(a.faults, Fault{Src: a.job.Place(src), What: fmt.Sprintf(format, args...), Hint: hint})
 }
 
 // warn tells of a row what stops nothing.
 func (a *Assembler) warn(e *Entry, code, format string, args ...any) {
-	a.job.Warnings = append(a.job.Warnings, Warning{Code: code, Text: fmt.Sprintf(format, args...), Src: e.Src,
+	a.job.Warnings = append(a.job.Warnings, Warning{Code: code, Text: fmt.Sprintf(format, args...), Src: a.job.Place(e.Src),
 		Section: e.Section, Bay: e.Bay})
 }
 
@@ -204,8 +204,11 @@ func (a *Assembler) column(name string) int {
 // title returns the bay as messages name it: with its section, where the job has sections.
 func (b *Bay) title() string { return strings.TrimPrefix(b.Section.Name+" "+b.Name, " ") }
 
-// at names the line of a row.
-func at(e *Entry) string { return fmt.Sprintf("line %d", e.Src.Line) }
+// at names a row, as a spreadsheet numbers it.
+func (a *Assembler) at(e *Entry) string { return a.atLine(e.Src.Line) }
+
+// atLine names the row that shows a line.
+func (a *Assembler) atLine(line int) string { return fmt.Sprintf("row %d", a.job.Row(line)) }
 
 // machine returns the machine of a row, folded: what it says itself, else what filled its bay.
 func (a *Assembler) machine(e *Entry) string {
@@ -231,17 +234,17 @@ func (a *Assembler) name(from int) {
 		switch {
 		case entryDefs[e.Kind].Nameless, e.Kind == EntryStrike && e.Bay == "":
 			if e.Bay != "" {
-				a.fault(e, "bay", "leave the bay blank", "a %s row belongs to no bay, and this one names %s", e.Kind, e.Bay)
+				a.fault(e, "bay", "leave bay blank", "this %s row belongs to no bay, and it names %s", e.Kind, e.Bay)
 			}
 			continue
 		case totals(e):
-			a.fault(e, "section", "delete the row: the log holds bays only", "a row of totals")
+			a.fault(e, "section", "delete the row: the log holds bays only", "this is a row of totals")
 			continue
 		case e.Section == "" && a.sectioned:
-			a.fault(e, "section", "fill the name down; a row of totals is deleted", "section is blank")
+			a.fault(e, "section", "fill the name down; delete a row of totals", "section is blank")
 			continue
 		case e.Bay == "":
-			a.fault(e, "bay", "name it; only count, set, empties and elsewhere rows have no bay", "bay is blank")
+			a.fault(e, "bay", "name the bay; only count, set, empties and elsewhere rows have none", "bay is blank")
 			continue
 		}
 		// Rows about one section, and about one bay, mostly follow each other.
@@ -280,7 +283,7 @@ func (a *Assembler) bayOf(in *named, e *Entry) *gathered {
 		a.order = append(a.order, g)
 	} else if g.bay.Name != e.Bay {
 		what, hint := differs(e.Bay, g.bay.Name)
-		a.fault(e, "bay", hint, "bay %s differs from %s on %s only in %s", e.Bay, g.bay.Name, at(g.first), what)
+		a.fault(e, "bay", hint, "bay %s differs from %s in %s only by %s", e.Bay, g.bay.Name, a.at(g.first), what)
 	}
 	return g
 }
@@ -292,7 +295,7 @@ func (a *Assembler) sectionOf(e *Entry) *named {
 	in := a.sections[key]
 	if in == nil {
 		in = &named{section: NewSection(e.Section, a.job.Settings), bays: a.mem.names(min(len(a.job.Log)-e.Index, mostAhead))}
-		in.section.Src = e.Src
+		in.section.Src = a.job.Place(e.Src)
 		if a.listed && e.Section != "" {
 			a.warn(e, "section-not-listed", "section %s is not in sections.csv", e.Section)
 		}
@@ -305,7 +308,7 @@ func (a *Assembler) sectionOf(e *Entry) *named {
 			of = " of " + s.Src.File
 		}
 		what, hint := differs(e.Section, s.Name)
-		a.fault(e, "section", hint, "section %s differs from %s on line %d%s only in %s", e.Section, s.Name, s.Src.Line, of, what)
+		a.fault(e, "section", hint, "section %s differs from %s in row %d%s only by %s", e.Section, s.Name, s.Src.Row, of, what)
 	}
 	if !s.Listed && !in.used {
 		a.job.Sections = append(a.job.Sections, s)
@@ -317,7 +320,7 @@ func (a *Assembler) sectionOf(e *Entry) *named {
 // differs says what two names that fold to one differ in, and what to do.
 func differs(a, b string) (what, hint string) {
 	if r, ok := unseen(a, b); ok {
-		return fmt.Sprintf("%U, which does not show", r), "type the name anew on both rows"
+		return fmt.Sprintf("%U, which does not show", r), "type the name again in both rows"
 	}
 	return "case or spaces", "write it one way"
 }
@@ -420,7 +423,7 @@ func (a *Assembler) checkLess(b *Bay) {
 	}
 	for _, p := range slices.Backward(b.Pieces) {
 		if p.Less {
-			a.faultAt(p.Src, "look at the units of its sizes", "less takes away more than %s holds", b.title())
+			a.faultAt(p.Src, "check the units of its sizes", "less takes away more than %s holds", b.title())
 			return
 		}
 	}

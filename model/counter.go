@@ -92,15 +92,15 @@ func (a *Assembler) read(c *chain, e *Entry, section *Section) {
 	if c.last == nil {
 		a.unstarted[e] = true
 	} else if e.Material.Bags < c.stood {
-		a.fault(e, "counter", "was the file sorted? after a reset write a count row", "counter %s runs back: it stood at %s on %s",
-			a.reading(e), a.reading(c.last), at(c.last))
+		a.fault(e, "counter", "write a count row after a reset; was the file sorted?", "counter %s runs back: it stood at %s in %s",
+			a.reading(e), a.reading(c.last), a.at(c.last))
 	}
 	if e.Material.Beside { // what was weighed before it is in no difference of two readings
 		clear(c.between)
 	}
 	for _, b := range c.between[section] {
-		a.fault(b, b.Material.Kind.Column(), "read the counter here too, or start it again with a count row",
-			"%s %s between two counter readings of one section: the reading on %s counts it once more", b.Material.Kind.Column(), b.Material.Raw, at(e))
+		a.fault(b, b.Material.Kind.Column(), "write the counter here too, or a count row before the next reading",
+			"%s %s stands between two counter readings of one section: the reading in %s counts it again", b.Material.Kind.Column(), b.Material.Raw, a.at(e))
 	}
 	c.between[section] = nil
 	c.number(e)
@@ -153,7 +153,7 @@ func (a *Assembler) share() {
 			a.byRow[e.Index].bay.Owes = OwesShare
 		}
 		if len(open) > 0 {
-			a.warn(open[0], "shared-open", "%s shares the next bay's figure, and no bay follows yet: it counts as not filled", a.byRow[open[0].Index].bay.title())
+			a.warn(open[0], "shared-open", "%s shares the next bay's figure, and no bay follows yet: it counts as not filled. Log the next bay", a.byRow[open[0].Index].bay.title())
 		}
 	}
 }
@@ -170,7 +170,7 @@ func (a *Assembler) group(fills []*Entry) {
 	sum := &end.Material
 	if len(bays) > MostSharing {
 		a.fault(end, sum.Kind.Column(), "count every few bays: a figure shared by so many says nothing about any of them",
-			"%s shares its figure with %d bays, over %d", last.bay.title(), len(bays)-1, MostSharing-1)
+			"%s shares its figure with %d bays, more than %d", last.bay.title(), len(bays)-1, MostSharing-1)
 		return
 	}
 	var gone *gathered
@@ -178,7 +178,7 @@ func (a *Assembler) group(fills []*Entry) {
 		e, m := fills[i], &fills[i].Material
 		switch {
 		case g.bay.Section != last.bay.Section:
-			a.fault(e, m.Kind.Column(), "bays that share a count stand one after the other in one section",
+			a.fault(e, m.Kind.Column(), "put bays that share a count one after the other, in one section",
 				"%s shares the next bay's figure, and the next bay filled is %s", g.bay.title(), last.bay.title())
 			return
 		case m.Kind != sum.Kind:
@@ -198,8 +198,8 @@ func (a *Assembler) group(fills []*Entry) {
 			}
 		} else if g.filled() {
 			g.bay.Owes = OwesShare
-			a.warn(fills[i], "shared-open", "%s shares a count with %s, which was withdrawn on %s: it counts as not filled until it is amended",
-				g.bay.title(), gone.bay.title(), at(gone.withdrew))
+			a.warn(fills[i], "shared-open", "%s shares a count with %s, which was withdrawn in %s: it counts as not filled. Amend it",
+				g.bay.title(), gone.bay.title(), a.at(gone.withdrew))
 		}
 	}
 }
@@ -251,8 +251,8 @@ func (a *Assembler) checkTimes() {
 		places = fmt.Sprintf("%d places", back)
 	}
 	a.job.OrderDoubtful = true
-	a.warn(first, "order", "times run backward in %s, here first: nothing is concluded from the order of filling; "+
-		"was the file sorted, or is the date missing?", places)
+	a.warn(first, "order", "times run backward in %s, here first, so the order of filling counts for nothing. "+
+		"Was the file sorted? Is a date missing?", places)
 }
 
 // Densest is the density in kg/m³ beyond which no loose fill packs, and no run-off into a
@@ -304,8 +304,8 @@ func (a *Assembler) checkAmounts(b *Bay) {
 	// A share spilled never reached the bay, so that what was lost from it is held against the rest.
 	in, lost := b.balance(bag, 1-set.Spill)
 	if lost != nil {
-		a.fault(lost, lost.Material.Kind.Column(), "look at both rows and their units; a bay that was emptied is amended to what is in it",
-			"%s lost more than went in: %s too much", b.title(), a.job.Settings.Units.Figure(ShowMass, -in))
+		a.fault(lost, lost.Material.Kind.Column(), "check both rows and their units; for a bay that was emptied write an amend with what is in it",
+			"%s lost %s more than went in", b.title(), a.job.Settings.Units.Figure(ShowMass, -in))
 		return
 	}
 	// A size that was taken over from an unlike bay is to be measured, and proves no slip of the
@@ -344,13 +344,13 @@ func (a *Assembler) badPart(e *Entry, set *Settings, bag float64) bool {
 	switch {
 	case math.Abs(m.Part) > overBag*bag+off:
 		// Ask for what a person would have written: the whole bags that are in it, and the rest.
-		hint := "look at the weight and its unit"
+		hint := "check the weight and its unit"
 		if whole := math.Floor(in / bag); whole >= 0 {
-			hint += fmt.Sprintf("; more than a bag is written as bags and the rest: %g + %s", whole, u.Figure(ShowMass, in-whole*bag))
+			hint += fmt.Sprintf("; for more than a bag write %g + %s", whole, u.Figure(ShowMass, in-whole*bag))
 		}
-		a.fault(e, "bags", hint, "bags %s: the part is %s, and a whole bag is %s", m.Raw, u.Figure(ShowMass, math.Abs(m.Part)), u.Figure(ShowMass, bag))
+		a.fault(e, "bags", hint, "bags %s has a part of %s, and a whole bag is %s", m.Raw, u.Figure(ShowMass, math.Abs(m.Part)), u.Figure(ShowMass, bag))
 	case in < -dust*bag:
-		a.fault(e, "bags", "write 0 where nothing went in", "bags %s: more left over than the %s that were opened", m.Raw, u.Figure(ShowMass, m.Bags*bag))
+		a.fault(e, "bags", "write 0 if nothing went in", "bags %s leaves more than the %s that were opened", m.Raw, u.Figure(ShowMass, m.Bags*bag))
 	default:
 		return false
 	}
@@ -424,7 +424,7 @@ func (a *Assembler) checkDensity(b *Bay, in, bag float64) {
 	case (in-off)/v > Densest:
 		a.tooDense(b, heaviest, in, v)
 	case a.unstarted[heaviest] && in/v > set.Ceiling:
-		a.warn(heaviest, "counter-start", "counter %s is the first reading, and no count row says where the counter stood before: all %.4g bags are taken to be in %s; if it did not start at 0, write a count row before it",
+		a.warn(heaviest, "counter-start", "counter %s is the first reading, so all %.4g bags count as in %s. If it did not start at 0, write a count row before it",
 			heaviest.Material.Raw, heaviest.Material.Bags, b.title())
 	}
 }
@@ -433,13 +433,13 @@ func (a *Assembler) checkDensity(b *Bay, in, bag float64) {
 // brings most of it.
 func (a *Assembler) tooDense(b *Bay, e *Entry, in, v float64) {
 	u, m := a.job.Settings.Units, &e.Material
-	hint := "look at the figure, at the sizes, and at the units of both"
+	hint := "check the figure, the sizes and their units"
 	switch {
 	case a.unstarted[e]:
-		hint = "the counter's start is not known: write a count row before it that says where the counter stood"
+		hint = "write a count row before it that says where the counter stood"
 	case m.Kind == MaterialCounter:
-		hint = fmt.Sprintf("it stood at %g before: look at the reading; where the counter was set anew, write a count row before it", m.Prev)
+		hint = fmt.Sprintf("check the reading: it stood at %g before; after a reset write a count row first", m.Prev)
 	}
-	a.fault(e, m.Kind.Column(), hint, "%s %s: %s in %s, which holds %s; no loose fill packs beyond %s",
+	a.fault(e, m.Kind.Column(), hint, "%s %s puts %s into %s, which holds %s: no loose fill packs past %s",
 		m.Kind.Column(), m.Raw, u.Figure(ShowMass, in), b.title(), u.Figure(ShowVolume, v), u.Figure(ShowDensity, Densest))
 }

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 )
 
 // Job is one job as its files state it, put together and free of faults. A reader fills in all but
@@ -22,7 +24,7 @@ type Job struct {
 	Inputs   []Input  // files read, the log first
 	Terms    *Input   // that of the program's terms among them; nil where there are none
 	Photos   []Photo  // files found in photos/
-	Header   []string // the log's columns as written
+	Frame             // how a spreadsheet shows the log
 	Columns  []string // the log's columns by their known names, empty where no one knows them
 	Extra    []string // columns that no one knows, kept for the record
 	Warnings []Warning
@@ -51,7 +53,7 @@ type Section struct {
 	AirImpermeableR     float64 // m²·K/W; NaN when not said
 	Note                string
 	Settings            Settings // resolved for this section
-	Src                 Source
+	Src                 Place
 }
 
 // OpenFace tells whether the face is netting or a membrane: it stands out, can be pressed, and is
@@ -140,7 +142,7 @@ type Core struct {
 	Mass               float64   // kg
 	At                 float64   // m from the low end; NaN when not said
 	By, Date, Photo    string
-	Src                Source
+	Src                Place
 }
 
 // Inspection is one row of inspections.csv: what an inspector found in a bay. A crew's own cores
@@ -201,26 +203,49 @@ type Photo struct {
 	Look   [4]uint64 // perceptual hash, 256 signs of its lowest frequencies; nought where nobody looked at the picture
 }
 
-// Source is a place in an input, from which file:line:column is written before a message.
-type Source struct {
-	File string
-	Line int // from 1; 0 when the whole file is meant
-	Col  int // field from 1; 0 when the whole row is meant
-}
-
 // Fault is one thing that makes an input unusable. All of them are gathered and told at once, each
 // with its place: a job with a fault has no verdicts.
 type Fault struct {
-	Src  Source
-	What string // lower case, no full stop, names the thing and its range
-	Hint string // what would cure it
+	Src  Place
+	What string // what is wrong: lower case, no full stop, names the thing and its range
+	Hint string // what to type
+}
+
+// String says where it is and what is wrong.
+func (f Fault) String() string {
+	if place := f.Src.String(); place != "" {
+		return place + ": " + f.What
+	}
+	return f.What
+}
+
+// Told is the whole fault in one line: where, what is wrong, what to type.
+func (f Fault) Told() string {
+	if f.Hint == "" {
+		return f.String()
+	}
+	text := f.String() + ". " + upper(f.Hint)
+	if !strings.HasSuffix(text, "?") {
+		text += "."
+	}
+	return text
+}
+
+// upper is a sentence with a capital letter; one that begins with the name of a command, a flag or a file stays as it is.
+func upper(s string) string {
+	word, _, _ := strings.Cut(s, " ")
+	if strings.ContainsAny(word, "._-,0123456789") || word == "bayproof" {
+		return s
+	}
+	r, n := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(r)) + s[n:]
 }
 
 // Warning is one thing worth knowing that stops nothing. Its code is a row of WarningDefs.
 type Warning struct {
 	Code         string
 	Text         string
-	Src          Source
+	Src          Place
 	Section, Bay string
 }
 
@@ -506,22 +531,22 @@ type WarningDef struct{ Code, Means, Cure string }
 // them. Warnings of a verdict stand in verify's table of codes.
 func WarningDefs() []WarningDef {
 	return []WarningDef{
-		{"encoding", "a file is not UTF-8 and was read as Windows-1252", "save it as CSV UTF-8"},
-		{"unknown-column", "columns that no one knows are kept and not used", "name them as the format does, or leave them"},
+		{"encoding", "a file is not UTF-8 and was read as Windows-1252", "check accents and fractions, save as CSV UTF-8"},
+		{"unknown-column", "columns with unknown names are not used, only kept", "correct the name, or leave them"},
 		{"unknown-setting", "a row of job.csv names no setting", "bayproof fields lists them"},
-		{"section-not-listed", "the log names a section that sections.csv lacks", "add its row, or write its name as there"},
-		{"order", "times run backward: nothing is concluded from the order of filling", "put the rows back into the order of the work"},
-		{"shared-open", "a bay shares a figure that is not logged, or was withdrawn: it counts as not filled", "log the next bay, or amend"},
-		{"line-unended", "the last row ends in a figure and has no line end: the file may have been cut off there", "look at the figure, and end the line"},
-		{"counter-start", "the first reading of the counter, with no count row before it, fills a bay over the ceiling: it is read from 0", "write a count row before it that says where the counter stood"},
-		{"beyond-bay", "a place or a fill hole lies up to a foot beyond the bay's end: it is taken for the end", "look at its unit"},
-		{"size-replaced", "a size was amended to one that is more than three times its ± away, or its shape to another: it replaces what was read before, which otherwise counts beside it", "measure it once more if either may be right"},
-		{"invisible", "a name holds characters that do not show: they are left out", "type the name anew"},
-		{"photos", "a photo cannot be read", "look at the file"},
-		{"journal-gone", "the log no longer holds a row that was confirmed; the journal does", "bayproof log JOB --restore brings it back; --accept says that it was taken out on purpose"},
-		{"journal-changed", "a row was changed in the log after it was confirmed: no verdict is held for it", "bayproof log JOB --accept records the change"},
-		{"journal-order", "rows stand in the log in another order than they were confirmed in", "sort the log by time again, or bayproof log JOB --accept"},
-		{"journal-broken", "the journal itself was changed: from that line on it shows nothing", "keep it with the job, and say who changed it"},
-		{"journal", "the journal cannot be read", "look at the file"},
+		{"section-not-listed", "the log names a section that sections.csv lacks", "add its row, or write the name the same way"},
+		{"order", "times run backward: the order of filling counts for nothing", "put the rows back in the order of the work"},
+		{"shared-open", "a bay shares a figure that is missing: it counts as not filled", "log the next bay, or amend"},
+		{"line-unended", "the last row has no line end: the file may have been cut off in its last figure", "check the figure, and end the line"},
+		{"counter-start", "the first counter reading has no count row before it, and puts a bay over the ceiling: it counts from 0", "write a count row before it"},
+		{"beyond-bay", "a place lies up to a foot past the bay's end and counts as its end", "check its unit"},
+		{"size-replaced", "an amended size is more than three times its ± away, or the shape is another: the new one replaces the old, else both count", "measure again if either may be right"},
+		{"invisible", "a name has characters that do not show: they are left out", "type the name again"},
+		{"photos", "a photo can't be read", "check the file"},
+		{"journal-gone", "a confirmed row is gone from the log; the journal has it", "bayproof log JOB --restore brings it back; --accept says it was taken out on purpose"},
+		{"journal-changed", "a row was changed after it was confirmed; no verdict waits for it", "bayproof log JOB --accept records the change"},
+		{"journal-order", "rows stand in another order than they were confirmed in", "sort the log by time again, or bayproof log JOB --accept"},
+		{"journal-broken", "the journal was changed: from that line on it shows nothing", "keep it with the job, and say who changed it"},
+		{"journal", "the journal can't be read", "check the file"},
 	}
 }

@@ -33,14 +33,14 @@ func (a *Assembler) overLimits() bool {
 		e := &a.job.Log[i]
 		if rows[g]++; rows[g] == 1 {
 			if bays[g.bay.Section]++; bays[g.bay.Section] == MostBays+1 {
-				refuse(e, "section", "a section is a run of like bays: part it, and give each part its name", "section %s has more than %d bays", e.Section, MostBays)
+				refuse(e, "section", "split it, and give each part its name: a section is a run of like bays", "section %s has more than %d bays", e.Section, MostBays)
 			}
 			if bays[g.bay.Section] == 1 && len(bays) == MostSections+1 {
-				refuse(e, "section", "make a job of each part of the house, a folder each", "the job has more than %d sections", MostSections)
+				refuse(e, "section", "make each part of the house a job, in its own folder", "the job has more than %d sections", MostSections)
 			}
 		}
 		if rows[g] == MostBayRows+1 {
-			refuse(e, "bay", "is it one bay? give the others their own names; a new job begins a new log", "%s has more than %d rows", g.bay.title(), MostBayRows)
+			refuse(e, "bay", "give other bays their own names, and a new job a new log", "%s has more than %d rows", g.bay.title(), MostBayRows)
 		}
 	}
 	return over

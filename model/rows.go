@@ -78,7 +78,7 @@ func (a *Assembler) takeNameless(e *Entry) {
 		if _, one := withdraws(e); one {
 			return
 		}
-		a.fault(e, "bay", "name the bay, or in the note what is withdrawn: "+strings.Join(namelessWords(), ", "), "strike without a bay")
+		a.fault(e, "bay", "name the bay, or write in the note what to withdraw: "+strings.Join(namelessWords(), ", "), "this strike names no bay")
 	case !entryDefs[e.Kind].Nameless || !a.carries(e):
 	case e.Kind == EntrySet:
 		a.run[Fold(e.Machine)]++
@@ -90,7 +90,7 @@ func (a *Assembler) takeNameless(e *Entry) {
 			a.feed[e.Index] = e
 		}
 	case e.Material.Kind != MaterialCounter || e.Material.Shared:
-		a.fault(e, "counter", "a count row says where the counter stands", "count without a counter reading")
+		a.fault(e, "counter", "write where the counter stands", "this count row has no counter reading")
 	default:
 		a.feed[e.Index] = e
 	}
@@ -100,13 +100,13 @@ func (a *Assembler) takeNameless(e *Entry) {
 func (a *Assembler) empties(e *Entry) {
 	switch m := &e.Material; {
 	case m.Kind == MaterialNone:
-		a.fault(e, "bags", "0 is accepted", "empties without bags")
+		a.fault(e, "bags", "write how many, even 0", "this empties row has no bags")
 	case m.Kind != MaterialBags:
-		a.fault(e, m.Kind.Column(), entryDefs[e.Kind].Hint, "an empties row with %s", m.Kind.Column())
+		a.fault(e, m.Kind.Column(), entryDefs[e.Kind].Hint, "this empties row can't carry %s", m.Kind.Column())
 	case m.Shared || m.Part != 0 || m.Bags != math.Trunc(m.Bags):
-		a.fault(e, "bags", "count whole empty bags", "empties %s: not a whole number", m.Raw)
+		a.fault(e, "bags", "count whole empty bags", "empties %s is not a whole number", m.Raw)
 	case e.Section != "" && !slices.ContainsFunc(a.order, func(g *gathered) bool { return Fold(g.bay.Section.Name) == Fold(e.Section) }):
-		a.fault(e, "section", "write it as the bays' rows do, or leave it blank where the bags are the whole job's", "empties of section %s, which no bay's row names", e.Section)
+		a.fault(e, "section", "write the section as the bays' rows do, or leave it blank if the bags are the whole job's", "the log has no bay in section %s", e.Section)
 	}
 }
 
@@ -114,13 +114,13 @@ func (a *Assembler) empties(e *Entry) {
 func (a *Assembler) elsewhere(e *Entry) {
 	switch m := &e.Material; {
 	case m.Kind == MaterialNone:
-		a.fault(e, "bags", "say how much", "elsewhere without bags or weight")
+		a.fault(e, "bags", "write how much, in bags or weight", "this elsewhere row has no bags or weight")
 	case m.Kind == MaterialCounter:
-		a.fault(e, "counter", "say how much in bags or weight; a counter may stand beside a weight", "elsewhere with a counter reading: does it say where the counter stands, or how much went elsewhere?")
+		a.fault(e, "counter", "write the bags or the weight; the counter may stand beside a weight", "the counter alone does not say how much went elsewhere")
 	case m.Shared:
-		a.fault(e, m.Kind.Column(), "only a fill shares the next bay's figure", "an elsewhere row that shares a figure")
+		a.fault(e, m.Kind.Column(), "write how much; only a fill can say shared", "this elsewhere row can't share the next bay's figure")
 	case e.Note == "":
-		a.fault(e, "note", "attic, test box, torn", "elsewhere without a note: where did it go?")
+		a.fault(e, "note", "write where it went: attic, test box, torn", "this elsewhere row has no note")
 	}
 }
 
@@ -132,24 +132,24 @@ func (a *Assembler) inTurn(e *Entry, g *gathered) bool {
 	// A bay that was withdrawn is new: measured, filled, left, or where it was filled before
 	// amended to what is in it now.
 	case g.struck != nil && e.Kind != EntryFill && e.Kind != EntrySize && e.Kind != EntryLeave && !(e.Kind == EntryAmend && g.place >= 0):
-		a.fault(e, "entry", "a fill or an amend brings it back", "%s for %s, which was withdrawn on %s", e.Kind, b.title(), at(g.struck))
+		a.fault(e, "entry", "write a fill or an amend to bring it back", "%s for %s, which was struck in %s", e.Kind, b.title(), a.at(g.struck))
 	case g.struck != nil:
 		return true
 	case e.Kind == EntryFill && g.fill != nil:
-		a.fault(e, "entry", "one fill a bay: piece adds volume, topup adds material, amend replaces the fill",
-			"%s was filled on %s already", b.title(), at(g.fill))
+		a.fault(e, "entry", "write topup to add material, piece to add volume, amend to replace the fill",
+			"%s was filled already, in %s", b.title(), a.at(g.fill))
 	case e.Kind == EntryLeave && g.fill != nil:
-		a.fault(e, "entry", "leave is for a bay that is never filled; strike withdraws the fill", "leave for %s, which was filled on %s", b.title(), at(g.fill))
+		a.fault(e, "entry", "write strike to withdraw the fill; leave is for a bay that stays empty", "leave for %s, which was filled in %s", b.title(), a.at(g.fill))
 	case e.Kind == EntryLeave && e.Note == "":
-		a.fault(e, "note", "a flue, a duct, full already", "leave without a note: why is %s not filled?", b.title())
+		a.fault(e, "note", "write why: a flue, a duct, full already", "leave without a note does not say why %s stays empty", b.title())
 	case e.Kind == EntryDecided && (e.Note == "" || e.By == ""):
-		a.fault(e, "by", "a person decides: type by and note", "decided without by and note: who closes %s, and why?", b.title())
+		a.fault(e, "by", "type who in by, and why in note: a person decides", "decided without by and note does not say who closes %s, and why", b.title())
 	case (e.Kind == EntryPiece || e.Kind == EntryLess) && len(b.Pieces) == 0:
-		a.fault(e, "entry", "was the file sorted? its size or fill row comes first", "%s before any size of %s", e.Kind, b.title())
+		a.fault(e, "entry", "put its size or fill row first; was the file sorted?", "%s comes before any size of %s", e.Kind, b.title())
 	case e.Kind == EntryStrike && len(b.Rows) == 1:
-		a.fault(e, "entry", "was the file sorted?", "strike before any row of %s", b.title())
+		a.fault(e, "entry", "put the bay's rows first; was the file sorted?", "strike comes before any row of %s", b.title())
 	case entryDefs[e.Kind].AfterFill && g.fill == nil && !(e.Kind == EntrySeen && len(b.Pieces) > 0):
-		a.fault(e, "entry", "was the file sorted? its fill row comes first", "%s before the fill of %s", e.Kind, b.title())
+		a.fault(e, "entry", "put its fill row first; was the file sorted?", "%s comes before the fill of %s", e.Kind, b.title())
 	default:
 		return true
 	}
@@ -252,7 +252,7 @@ func (a *Assembler) undo() {
 			if e.Bay != "" {
 				what += " of " + e.Bay
 			}
-			a.fault(e, "note", "a strike with another note, or none, withdraws the bay", "%s: there is none before it", what)
+			a.fault(e, "note", "leave the note blank to withdraw the whole bay", "%s, but there is none above it", what)
 			continue
 		}
 		a.job.Log[at].Withdrawn = true
@@ -329,9 +329,9 @@ func said(v float64) bool { return !math.IsNaN(v) }
 func (a *Assembler) carries(e *Entry) bool {
 	def := entryDefs[e.Kind]
 	if c := a.stray(e, &def); c != nil {
-		what := "a %s row with a %s"
+		what := "this %s row can't carry a %s"
 		if c.Is != ColumnSize {
-			what = "a %s row with %s"
+			what = "this %s row can't carry %s"
 		}
 		a.fault(e, c.Name, def.Hint, what, e.Kind, c.Name)
 		return false
@@ -361,25 +361,25 @@ func (a *Assembler) carriesMaterial(e *Entry) bool {
 	m := &e.Material
 	column := m.Kind.Column()
 	if m.Beside && e.Kind != EntryTopup && e.Kind != EntryLost && e.Kind != EntryElsewhere {
-		a.fault(e, "counter", "keep one of bags, counter and weight", "material is said twice on this row: %s and %s", e.Cells[a.column("counter")-1], m.Raw)
+		a.fault(e, "counter", "keep one of bags, counter and weight", "this row says the material twice: %s and %s", e.Cells[a.column("counter")-1], m.Raw)
 		return false
 	}
 	switch e.Kind {
 	case EntryFill, EntryAmend:
 		if m.Kind == MaterialNone {
-			a.fault(e, "bags", "0 is accepted; a bay that is measured and not filled is a size row", "%s without bags, counter or weight", e.Kind)
+			a.fault(e, "bags", "log what went in, even 0; a bay that is measured and not filled is entry size", "%s without bags, counter or weight", e.Kind)
 			return false
 		}
 	case EntryTopup, EntryLost:
 		return a.carriesMove(e)
 	case EntrySize:
 		if !anySize(&e.Size) && len(e.Photos) == 0 && !e.Observes() {
-			a.fault(e, "entry", "what was seen of a filled bay is entry seen; an empty row is deleted", "a size row without any size")
+			a.fault(e, "entry", "write entry seen for a look into a filled bay, or delete the row", "a size row without any size")
 			return false
 		}
 	case EntryCount:
 		if m.Kind != MaterialCounter && m.Kind != MaterialNone {
-			a.fault(e, column, "a count row carries the counter only", "a count row with %s", column)
+			a.fault(e, column, "write the counter alone", "this count row can't carry %s", column)
 			return false
 		}
 	}
@@ -396,11 +396,11 @@ func (a *Assembler) carriesMove(e *Entry) bool {
 	m := &e.Material
 	switch {
 	case m.Kind == MaterialNone:
-		a.fault(e, "bags", "0 is accepted", "%s without bags, counter or weight", e.Kind)
+		a.fault(e, "bags", "log the pounds, even 0", "%s without bags, counter or weight", e.Kind)
 	case m.Shared:
-		a.fault(e, m.Kind.Column(), "only a fill shares the next bay's figure", "a %s row that shares a figure", e.Kind)
+		a.fault(e, m.Kind.Column(), "write how much; only a fill can say shared", "this %s row can't share the next bay's figure", e.Kind)
 	case e.Kind == EntryLost && m.Kind == MaterialCounter:
-		a.fault(e, "counter", "say how much in bags or weight; a counter may stand beside a weight", "lost with a counter reading: does it say where the counter stands, or how much was lost?")
+		a.fault(e, "counter", "write the bags or the weight; the counter may stand beside a weight", "the counter alone does not say how much was lost")
 	default:
 		return true
 	}

@@ -42,7 +42,7 @@ type Settings struct {
 type Overruled struct {
 	Name      string
 	Own, Used string // as the table writes them, in the job's units
-	Src       Source // of the own one
+	Src       Place  // of the own one
 	Value     any    // of the own one: a pointer of the type that SettingDef.Field has
 }
 
@@ -252,13 +252,13 @@ const (
 // memory).
 var settingDefs = []SettingDef{
 	// Which job it is.
-	{Name: "job", OneJob: true, Personal: true, Meaning: "name of the job; the folder's name where none is given", Field: func(s *Settings) any { return &s.Job }},
+	{Name: "job", OneJob: true, Personal: true, Meaning: "name of the job; else the folder's name", Field: func(s *Settings) any { return &s.Job }},
 	{Name: "site", OneJob: true, Personal: true, Meaning: "where the job is", Field: func(s *Settings) any { return &s.Site }},
 	{Name: "crew", Personal: true, Meaning: "who did the work", Field: func(s *Settings) any { return &s.Crew }},
 	{Name: "installer", Personal: true, Meaning: "the company", Field: func(s *Settings) any { return &s.Installer }},
 	{Name: "program", Personal: true, Meaning: "the program that pays", Field: func(s *Settings) any { return &s.Program }},
 	{Name: "work_order", OneJob: true, Personal: true, Meaning: "its number for the job", Field: func(s *Settings) any { return &s.WorkOrder }},
-	{Name: "date", Kind: SettingDate, OneJob: true, Meaning: "day of the work, 2026-03-02; a time of 14:20 in the log takes it",
+	{Name: "date", Kind: SettingDate, OneJob: true, Meaning: "day of the work, 2026-03-02; a time of 14:20 in the log is on it",
 		Field: func(s *Settings) any { return &s.Date }},
 	{Name: "units", Kind: SettingWord, Bears: BearsFact, Choices: systemWords, Default: "us",
 		Meaning: "units of bare numbers and of results", Field: func(s *Settings) any { return &s.Units }},
@@ -266,7 +266,7 @@ var settingDefs = []SettingDef{
 
 	// What was blown.
 	{Name: "material", Bears: BearsChoice, Default: "cellulose",
-		Meaning: "kind of material; a mineral fibre or damp-sprayed one needs a target of its own", Field: func(s *Settings) any { return &s.Material }},
+		Meaning: "kind of material; a mineral fiber or damp-sprayed one needs a target of its own", Field: func(s *Settings) any { return &s.Material }},
 	{Name: "manufacturer", Meaning: "who made it", Field: func(s *Settings) any { return &s.Manufacturer }},
 	{Name: "product", Meaning: "its name on the bag", Field: func(s *Settings) any { return &s.Product }},
 	{Name: "lot", OneJob: true, Meaning: "lot number on the bag", Field: func(s *Settings) any { return &s.Lot }},
@@ -275,31 +275,31 @@ var settingDefs = []SettingDef{
 	// What a verdict is taken against. Of a bay it is asked whether its density reaches the target,
 	// and how surely.
 	{Name: "target", Kind: SettingQuantity, Show: ShowDensity, Bears: BearsChoice, Default: "3.5 lb/ft3", BySection: 1, Min: loosest, Max: Densest,
-		Meaning: "least density that is accepted", Field: func(s *Settings) any { return &s.Target }},
+		Meaning: "least density that passes", Field: func(s *Settings) any { return &s.Target }},
 	{Name: "aim", Kind: SettingQuantity, Show: ShowDensity, Bears: BearsChoice, Default: "3.85 lb/ft3", BySection: 2, Min: loosest, Max: Densest,
-		Meaning: "density that the crew packs to; 1.1 of the target where none is given", Field: func(s *Settings) any { return &s.Aim }},
+		Meaning: "density that the crew packs to; else 1.1 times the target", Field: func(s *Settings) any { return &s.Aim }},
 	{Name: "ceiling", Kind: SettingQuantity, Show: ShowDensity, Bears: BearsChoice, Default: "4.5 lb/ft3", BySection: 3, Min: loosest, Max: Densest,
-		Meaning: "above this the material cannot all be in the bay", Field: func(s *Settings) any { return &s.Ceiling }},
+		Meaning: "above this the material can't all be in the bay", Field: func(s *Settings) any { return &s.Ceiling }},
 	{Name: "to_stall", Kind: SettingWord, Bears: BearsFact, OneJob: true, Choices: answerWords[:2],
-		Meaning: "yes: every bay is blown until the flow stops, unless its row says no or ?; without it or stall yes a count gets no credit from the crew's other bays", Field: func(s *Settings) any { return &s.ToStall }},
+		Meaning: "yes: every bay is blown to the stall unless its row says no or ?. Without it, or stall yes, a count gets no credit from the crew's other bays", Field: func(s *Settings) any { return &s.ToStall }},
 	{Name: "rule", Kind: SettingWord, Bears: BearsChoice, Choices: ruleWords, Default: "process",
-		Meaning: "process: the crew's other bays are evidence; guarded: each bay by its own measurement", Field: func(s *Settings) any { return &s.Rule }},
+		Meaning: "process: the crew's other bays count too; guarded: each bay by its own measurement", Field: func(s *Settings) any { return &s.Rule }},
 	{Name: "confidence", Kind: SettingShare, Bears: BearsChoice, Default: "0.95",
 		Meaning: "how sure a verdict must be, above 0.5 and below 1", Field: func(s *Settings) any { return &s.Confidence }},
 
 	// Bags and how they are counted. The weight of a bag has no default: without it a count says
 	// nothing.
 	{Name: "counting", Kind: SettingWord, Bears: BearsChoice, Choices: countingWords, BySection: 5,
-		Meaning: "ends: start and end of each bay are read by themselves; fresh: each starts from an exact level; running: it starts where the last ended. Without it running with counter, ends with bags",
+		Meaning: "ends: start and end of each bay are read; fresh: each bay starts from an exact level; running: it starts where the last one ended. Else running with counter, ends with bags",
 		Field:   func(s *Settings) any { return &s.Counting }},
 	{Name: "bag_weight", Kind: SettingQuantity, Show: ShowMass, Bears: BearsFact, Min: lightestBag, Max: heaviestBag,
-		Meaning: "net weight of a bag; needed where bags are counted", Field: func(s *Settings) any { return &s.BagWeight }},
+		Meaning: "net weight of a bag; needed if you count bags", Field: func(s *Settings) any { return &s.BagWeight }},
 	{Name: "bag_within", Kind: SettingShare, Bears: BearsChoice, Default: "1.5 %", Zero: true, Max: 0.2,
 		Meaning: "± limit on the average net weight of the job's bags", Field: func(s *Settings) any { return &s.BagWithin }},
 	{Name: "bag_checks", Kind: SettingWeights, Show: ShowMass, Bears: BearsFact, OneJob: true, Min: lightestBag, Max: heaviestBag,
 		Meaning: "weighed bags, 25.3; 25.1; 25.2; their mean replaces the label", Field: func(s *Settings) any { return &s.BagChecks }},
 	{Name: "bag_tare", Kind: SettingQuantity, Show: ShowMass, Bears: BearsChoice, Default: "0", OneJob: true, Zero: true, Max: 5,
-		Meaning: "weight of an empty wrapper, where bags were weighed in it", Field: func(s *Settings) any { return &s.BagTare }},
+		Meaning: "weight of an empty wrapper, if bags were weighed in it", Field: func(s *Settings) any { return &s.BagTare }},
 	{Name: "bag_step", Kind: SettingCount, Bears: BearsChoice, Default: "1/4", BySection: 4, Max: 1,
 		Meaning: "smallest part of a bag that the crew tells apart", Field: func(s *Settings) any { return &s.BagStep }},
 	{Name: "weigh_within", Kind: SettingQuantity, Show: ShowMass, Bears: BearsChoice, Default: "1 lb", BySection: 7, Zero: true, Max: 20,
@@ -309,7 +309,7 @@ var settingDefs = []SettingDef{
 	{Name: "bags_left", Kind: SettingCount, OneJob: true, Zero: true,
 		Meaning: "bags that came back", Field: func(s *Settings) any { return &s.BagsLeft }},
 	{Name: "spill", Kind: SettingShare, Bears: BearsChoice, Default: "0", Zero: true, Max: 0.5,
-		Meaning: "share of the material that never reaches a bay", Field: func(s *Settings) any { return &s.Spill }},
+		Meaning: "share of the material that never gets into a bay", Field: func(s *Settings) any { return &s.Spill }},
 
 	// The tape and the tube. A ± of the tape is a limit to either side, and all readings of a size
 	// share its error.

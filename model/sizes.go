@@ -101,8 +101,8 @@ func (a *Assembler) another(e *Entry, g *gathered, size int, to, from *Reading) 
 	}
 	name := SizeNames()[size]
 	if e.Kind != EntrySize {
-		a.fault(e, name, "leave it blank here; a further reading is a size row before the fill", "%s %s: %s was measured on line %d already, %s",
-			name, from.Raw, name, to.Line, to.Raw)
+		a.fault(e, name, "leave it blank here; write a further reading in a size row before the fill", "%s %s, but %s was measured already: %s in %s",
+			name, from.Raw, name, to.Raw, a.atLine(int(to.Line)))
 		return
 	}
 	to.read(from, g.bay.Section.Settings.tapes()[size])
@@ -196,7 +196,7 @@ func (a *Assembler) takeOne(e *Entry, g, up *gathered, size int, to *Reading) {
 	}
 	if explicit {
 		name := SizeNames()[size]
-		a.fault(e, name, "measure it", "%s is a ditto, and no bay above %s in its section has one", name, g.bay.title())
+		a.fault(e, name, "measure it", "%s is a ditto, and no bay above %s in its section has a size", name, g.bay.title())
 	}
 }
 
@@ -224,7 +224,7 @@ func (a *Assembler) restated(e *Entry, g *gathered, old *Piece) {
 		shape = old.Shape
 		ends := body.Width2.State != Absent || body.Depth2.State != Absent
 		if shape > ShapeBox && !ends && body.given() {
-			a.fault(e, "shape", "write the shape again; box where it is one", "an amend inherits nothing, and its shape is blank: %s again, or a box?", shape)
+			a.fault(e, "shape", "write "+shape.String()+" again, or box", "an amend takes over nothing, and its shape is blank")
 			shape = ShapeBox
 		}
 	}
@@ -234,11 +234,11 @@ func (a *Assembler) restated(e *Entry, g *gathered, old *Piece) {
 			continue
 		}
 		name := SizeNames()[i]
-		hint, or := `write the size again, or " for the size of the bay above`, "or as the bay above"
+		hint := "write " + was[i].Raw + " again, or \" for the size of the bay above"
 		if !needed(shape, i) {
-			hint, or = "write it again; where there is none, 0 for a bulge, else the first one's size", "or none"
+			hint = "write " + was[i].Raw + " again; for none write 0 for a bulge, else the first one's size"
 		}
-		a.fault(e, name, hint, "an amend inherits nothing, and its %s is blank: %s again, as on line %d, %s?", name, was[i].Raw, was[i].Line, or)
+		a.fault(e, name, hint, "an amend takes over nothing, and its %s is blank: %s has %s", name, a.atLine(int(was[i].Line)), was[i].Raw)
 	}
 }
 
@@ -254,7 +254,7 @@ const slips = 3
 func (a *Assembler) join(e *Entry, g *gathered, old *Piece) {
 	body := g.own()
 	if was, now := max(old.Shape, ShapeBox), max(body.Shape, ShapeBox); was != now {
-		a.warn(e, "size-replaced", "shape of %s amended from %s to %s, and its sizes with it", g.bay.title(), was, now)
+		a.warn(e, "size-replaced", "shape of %s amended from %s to %s: the new sizes replace the old. If the first was right, amend again", g.bay.title(), was, now)
 		return
 	}
 	was, within := old.Readings(), g.bay.Section.Settings.tapes()
@@ -277,7 +277,7 @@ func (a *Assembler) join(e *Entry, g *gathered, old *Piece) {
 				dim = ShowLength
 			}
 			show := func(m float64) string { return a.job.Settings.Units.Figure(dim, m) }
-			a.warn(e, "size-replaced", "%s of %s amended from %s to %s, more than %d times its ± away: the first is taken for a slip",
+			a.warn(e, "size-replaced", "%s of %s amended from %s to %s, more than %d times its ± away, so the first counts as a slip. If either may be right, measure again",
 				SizeNames()[i], g.bay.title(), show(was[i].Mean()), show(now.Mean()), slips)
 		default:
 			*now = *was[i]
@@ -334,7 +334,7 @@ func (a *Assembler) takeShape(e *Entry, g *gathered) {
 		return
 	}
 	if g.shape != nil && body.Shape != said {
-		a.fault(e, "shape", "leave it blank here, or amend", "shape %s: line %d says %s", said, g.shape.Src.Line, body.Shape)
+		a.fault(e, "shape", "leave it blank here, or write an amend", "shape %s, but %s says %s", said, a.at(g.shape), body.Shape)
 		return
 	}
 	if body.Shape != said {
@@ -356,11 +356,11 @@ func (a *Assembler) checkShape(e *Entry, p *Piece) {
 	}
 	switch {
 	case p.otherEnd() && p.Shape != ShapeTaper:
-		a.fault(e, name, "another end is shape taper", "%s on a %s", name, p.Shape)
+		a.fault(e, name, "write taper in shape for a bay with another end", "a %[2]s has no %[1]s", name, p.Shape)
 	case p.Shape == ShapeRound && p.Depth.State == Measured:
-		a.fault(e, "depth", "its width is the diameter; leave depth blank, or say its shape where the bay above is the round one", "depth on a round")
+		a.fault(e, "depth", "leave depth blank: the width is the diameter; if only the bay above is round, write this one's shape", "a round has no depth")
 	case p.Shape == ShapeRound && p.Bulge.State == Measured:
-		a.fault(e, "bulge", "leave it blank", "bulge on a round")
+		a.fault(e, "bulge", "leave it blank", "a round has no bulge")
 	}
 }
 
@@ -380,12 +380,12 @@ func (a *Assembler) require(e *Entry, g *gathered, p *Piece) {
 		if r.State != Absent || !needed(p.Shape, i) || e.Size.Readings()[i].State == Ditto {
 			continue
 		}
-		name, hint := SizeNames()[i], "measure it: there is no bay above it in its section to take it from"
+		name, hint := SizeNames()[i], "measure it: no bay above it in its section has one"
 		// Who left a whole column out is told so, and not for every bay that there is none above it.
 		if len(a.job.Columns) > 0 && a.column(name) == 0 {
-			hint = "the log has no column " + name + ": add it to the first row"
+			hint = "add a column " + name + " to the first row: the log has none"
 		}
-		a.fault(e, name, hint, "%s %s without %s", g.bay.title(), e.Kind, name)
+		a.fault(e, name, hint, "%s has a %s row and no %s", g.bay.title(), e.Kind, name)
 	}
 }
 
@@ -398,7 +398,7 @@ func (a *Assembler) piece(e *Entry, g *gathered) {
 	body := g.bay.Pieces[0].Readings()
 	for i, r := range p.Readings() {
 		if r.State == Owed {
-			a.fault(e, SizeNames()[i], "measure it, or leave it blank for the bay's own", "%s of a %s is ?", SizeNames()[i], e.Kind)
+			a.fault(e, SizeNames()[i], "measure it, or leave it blank for the bay's own", "this %[2]s row can't have ? for its %[1]s", SizeNames()[i], e.Kind)
 		}
 		if r.State == Ditto || r.State == Absent && needed(p.Shape, i) {
 			a.fromBody(e, g, i, r, body[i])
@@ -469,8 +469,8 @@ func (a *Assembler) checkTape(s *Section, p *Piece) {
 		}
 		a.loose[key] = true
 		u := a.job.Settings.Units.Unit(ShowSize)
-		a.faultAt(Source{File: p.Src.File, Line: int(c.r.Line), Col: int(c.r.Col)}, setting+" is how far off one reading may be, to either side: look at its unit",
-			"%s %.4g %s: %s %.4g %s (%s) reaches down to zero", c.size, u.In(slices.Min(c.r.Values)), u.Symbol, setting, u.In(c.within), u.Symbol, from)
+		a.faultAt(Source{File: p.Src.File, Line: int(c.r.Line), Col: int(c.r.Col)}, "check the unit of "+setting+": it is how far off one reading may be, to either side",
+			"%s %.4g %s is no more than its %s, %.4g %s (%s)", c.size, u.In(slices.Min(c.r.Values)), u.Symbol, setting, u.In(c.within), u.Symbol, from)
 	}
 }
 
@@ -483,8 +483,8 @@ func (a *Assembler) checkDepth(b *Bay) {
 	for _, r := range [...]*Reading{&b.Pieces[0].Depth, &b.Pieces[0].Depth2} {
 		if d := r.Mean(); r.State == Measured && d > 0 && d+by <= 0 {
 			u := a.job.Settings.Units.Unit(ShowSize)
-			a.faultAt(Source{File: b.Pieces[0].Src.File, Line: int(r.Line), Col: int(r.Col)}, "depth_checks are a second person's depth less the crew's: look at their unit and sign",
-				"depth %.4g %s: depth_checks put it right by %.4g %s, which leaves nothing", u.In(d), u.Symbol, u.In(by), u.Symbol)
+			a.faultAt(Source{File: b.Pieces[0].Src.File, Line: int(r.Line), Col: int(r.Col)}, "check the unit and sign of depth_checks: a second person's depth less the crew's",
+				"depth %.4g %s comes to nothing: depth_checks correct it by %.4g %s", u.In(d), u.Symbol, u.In(by), u.Symbol)
 		}
 	}
 }
@@ -518,8 +518,8 @@ func (a *Assembler) checkPlaces(b *Bay) {
 		}
 		for _, r := range e.Reach {
 			if r > long+placeSlack {
-				a.fault(e, "reach", slip(r, long, units, "the tube passes a bay once; two ways are two values with ; between"),
-					"reach %s: %s is %s long", units.Figure(ShowLength, r), b.title(), units.Figure(ShowLength, long))
+				a.fault(e, "reach", slip(r, long, units, "write two ways as two values with ; between: the tube passes a bay once"),
+					"reach %s is past the end: %s is %s long", units.Figure(ShowLength, r), b.title(), units.Figure(ShowLength, long))
 				break
 			}
 		}
@@ -535,7 +535,7 @@ func (a *Assembler) checkPlace(b *Bay, e *Entry, column string, place, long floa
 		a.fault(e, column, hint, "%s", what)
 		return
 	}
-	a.warn(e, "beyond-bay", "%s lies beyond the length of %s", column, b.title())
+	a.warn(e, "beyond-bay", "%s lies past the end of %s and counts as its end. Check its unit", column, b.title())
 }
 
 // Beyond says what is wrong with a place that cannot be in the bay, in m from its low end, and what
@@ -545,8 +545,8 @@ func (b *Bay) Beyond(column string, place float64, units System) (what, hint str
 	if long == 0 || !(place > long+placeSlack) {
 		return "", ""
 	}
-	what = fmt.Sprintf("%s %s: %s is %s long", column, units.Figure(ShowLength, place), b.title(), units.Figure(ShowLength, long))
-	return what, slip(place, long, units, "places are told from the low end; if the bay is longer, mend its length")
+	what = fmt.Sprintf("%s %s is past the end: %s is %s long", column, units.Figure(ShowLength, place), b.title(), units.Figure(ShowLength, long))
+	return what, slip(place, long, units, "measure places from the low end; if the bay is longer, correct its length")
 }
 
 // slip asks whether the smaller unit was meant, where that would lie in the bay of that length in
@@ -554,7 +554,7 @@ func (b *Bay) Beyond(column string, place float64, units System) (what, hint str
 func slip(m, long float64, units System, otherwise string) string {
 	small := units.Unit(ShowSize)
 	if v := units.Unit(ShowLength).In(m); small.SI(v) <= long {
-		return fmt.Sprintf("%.4g %s? %s", v, small.Symbol, otherwise)
+		return fmt.Sprintf("write %.4g %s if you meant that; %s", v, small.Symbol, otherwise)
 	}
 	return otherwise
 }

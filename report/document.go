@@ -162,16 +162,27 @@ func totals(w *say.Words, f *verify.Findings) Object {
 	}
 }
 
-// warningObject is one warning with the place that it speaks of; a line of 0 is none.
+// warningObject is one warning with the place that it speaks of.
 func warningObject(w *say.Words, x *verify.Warning) Object {
-	var line any
-	if x.Src.Line > 0 {
-		line = x.Src.Line
+	place := PlaceObject(x.Src)
+	return slices.Concat(Object{{"code", x.Code}, {"text", w.Warning(*x)}}, place[:2], Object{{"section", OrNull(x.Section)}, {"bay", OrNull(x.Bay)}}, place[2:])
+}
+
+// FaultObject is one fault: what is wrong, what to type, and where.
+func FaultObject(f *model.Fault) Object {
+	return append(Object{{"text", f.What}, {"hint", OrNull(f.Hint)}}, PlaceObject(f.Src)...)
+}
+
+// PlaceObject is a place as the file has it, then as a spreadsheet shows it: a number of 0 is none.
+func PlaceObject(p model.Place) Object {
+	number := func(n int) any {
+		if n <= 0 {
+			return nil
+		}
+		return n
 	}
-	return Object{
-		{"code", x.Code}, {"text", w.Warning(*x)}, {"file", OrNull(x.Src.File)}, {"line", line},
-		{"section", OrNull(x.Section)}, {"bay", OrNull(x.Bay)},
-	}
+	return Object{{"file", OrNull(p.File)}, {"line", number(p.Line)}, {"column", number(p.Col)}, {"row", number(p.Row)},
+		{"letter", OrNull(model.Letter(p.Col))}, {"title", OrNull(p.Title)}}
 }
 
 // bayObject is one bay with its figures in the job's units: what was measured, how sure is what follows from it, the verdict

@@ -37,7 +37,7 @@ func inventedFindings() *verify.Findings {
 	f.Sections = []verify.Section{inventedSection(slope, 5, 14, 8), inventedSection(knee, 2, -1, 0)}
 	f.Totals = verify.Totals{Bays: 8, Close: 3, Add: 1, Measure: 2, Probe: 1, NotFilled: 1, NotInLog: 8, CloseOwn: 1, CloseCrew: 2,
 		ClosedNotClose: 1, Volume: 46 * model.CubicFoot, Mass: 168 * model.Pound, MassRequired: 161 * model.Pound, Bags: 6.75, UnaccountedBags: 1.5}
-	f.Warnings = []verify.Warning{{Code: "unknown-column", Text: "a column that no one knows: colour", Src: model.Source{File: "bays.csv", Line: 1}}}
+	f.Warnings = []verify.Warning{{Code: "unknown-column", Text: "1 column is not used, only kept in the record: color", Src: model.Place{Source: model.Source{File: "bays.csv", Line: 1, Col: 14}, Row: 1, Title: "color"}}}
 	return f
 }
 

@@ -158,6 +158,12 @@ func listOf(meaning string, of kind) kind {
 	return append(typed(meaning, "array"), [2]any{"items", Object(of)})
 }
 
+// placeKeys are those of a place: as the file has it, then as a spreadsheet shows it.
+func placeKeys() []key {
+	return []key{{"file", wordOrNot("")}, {"line", typed("", "integer", "null")}, {"column", typed("its field in the row, from 1", "integer", "null")},
+		{"row", typed("as a spreadsheet numbers it", "integer", "null")}, {"letter", wordOrNot("of the column, as a spreadsheet names it")}, {"title", wordOrNot("of the column, as its header is written")}}
+}
+
 // wordOf is one of some words; the empty one stands for null.
 func wordOf(meaning string, words ...string) kind {
 	list := make([]any, len(words))
@@ -305,7 +311,7 @@ func checkSchema() Object {
 		key{"?journal", orNull(objectOf("the log beside its journal; null: it has none", key{"rows", countOf("that were confirmed")}, key{"end", textOf("the chain's last sum, hex")},
 			key{"agrees", yesNo("the log holds all of them as they were confirmed")}, key{"gone", countOf("rows that the log no longer has")}, key{"changed", countOf("rows with other cells in the log")},
 			key{"moved", yesNo("rows stand in another order")}, key{"accepted", countOf("changes that somebody accepted")}, key{"broken", typed("the journal's first line that its chain does not hold for", "integer", "null")}))},
-		key{"warnings", listOf("what is worth knowing", objectOf("", key{"code", textOf("")}, key{"text", textOf("")}, key{"file", wordOrNot("")}, key{"line", typed("", "integer", "null")}, key{"section", wordOrNot("")}, key{"bay", wordOrNot("")}))},
+		key{"warnings", listOf("what is worth knowing", objectOf("", slices.Concat([]key{{"code", textOf("")}, {"text", textOf("")}}, placeKeys()[:2], []key{{"section", wordOrNot("")}, {"bay", wordOrNot("")}}, placeKeys()[2:])...))},
 	))
 }
 
@@ -391,7 +397,7 @@ func reviewSchema() Object {
 		{"falling", objectOf("density along the order of filling", key{"sections", typed("in which it shows", "array", "null")}, key{"slope_per_bay", figureOf("all sections together")}, key{"z", figureOf("over its standard uncertainty")}, key{"found", yesNo("")})},
 		{"missing_evidence", listOf("what the program asks for and the job lacks", objectOf("", slices.Concat(texts("ask", "its name"), figures("have", "", "want", ""), texts("text", "the sentence"))...))},
 		{"inspected_bays", listOf("rows of inspections.csv", objectOf("", slices.Concat(texts("section", "", "bay", ""), []key{{"verdict", verdict}}, figures("prob_at_target", "stated"), texts("found", "full, short, empty, soft, not opened, hazard"), figures("density", "found"), []key{{"short", yesNo("")}, {"counts", yesNo("it says what is in the bay")}}, texts("inspector", "", "date", ""))...))},
-		{"reader_warnings", listOf("what is worth knowing about its files", objectOf("", key{"code", textOf("")}, key{"text", textOf("")}, key{"file", wordOrNot("")}, key{"line", typed("", "integer", "null")}, key{"count", countOf("times")}))},
+		{"reader_warnings", listOf("what is worth knowing about its files", objectOf("", slices.Concat([]key{{"code", textOf("")}, {"text", textOf("")}}, placeKeys()[:2], []key{{"count", countOf("times")}}, placeKeys()[2:])...))},
 	})...)
 	return Object(objectOf("many jobs", schemaKey("review"), key{"method", countOf("rises when a figure can change")}, toolKey(), unitsKey("density", "mass", "volume", "area"),
 		key{"terms", objectOf("by which all jobs are judged", slices.Concat(words("file", "the program's; null: the usual values", "sha256", ""), figures("target", "", "confidence", ""), texts("rule", ""), counts("jobs_with_own_terms", "", "jobs_under_it", "whose folder or record has these very terms", "jobs_under_others", "has other ones", "jobs_under_none", "has none"), texts("text", "the sentence"))...)},
@@ -404,7 +410,7 @@ func reviewSchema() Object {
 		key{"findings", listOf("which accuse nobody", objectOf("", slices.Concat(texts("code", "", "crew", ""), []key{{"jobs", typed("names", "array", "null")}}, texts("text", "the sentence", "innocent", "what may be behind it"), figures("prob_honest", "chance of it among honest logs", "q", "false discovery rate at which it stands"), []key{{"data", anyData()}})...))},
 		key{"inspections", append(typed("inspectors' findings against the verdicts; null where nobody inspected a bay", "object", "null"), [2]any{"properties", Object{}})},
 		key{"plan", typed("bays to open, what they were drawn from, and what finding none bad proves; null where none were asked for", "object", "null")},
-		key{"not_read", listOf("inputs with faults", objectOf("", key{"place", textOf("the input, and the job in it")}, key{"faults", listOf("", textOf(""))}, key{"more_faults", countOf("beyond those")}))},
+		key{"not_read", listOf("inputs with faults", objectOf("", key{"place", textOf("the input, and the job in it")}, key{"faults", listOf("the first ones", objectOf("", append([]key{{"text", textOf("what is wrong")}, {"hint", wordOrNot("what to type")}}, placeKeys()...)...))}, key{"more_faults", countOf("beyond those")}))},
 		key{"since", append(typed("what changed since the review of --compare; null without it", "object", "null"), [2]any{"properties", Object{}})},
 	))
 }

@@ -244,7 +244,7 @@ func TestAmendLeavesNothingOut(t *testing.T) {
 	for _, c := range []struct{ first, amend, want string }{
 		{",22.5,,5.5,,12,,1,40", ",22.5,,5.5,,12,,,40", "its bulge is blank"},
 		{",22.5,,5.5,,12,10,,40", ",22.5,,5.5,,12,,,40", "its length2 is blank"},
-		{"wedge,22.5,,5.5,,12,,,20", ",22.5,,5.5,,12,,,20", "its shape is blank: wedge again, or a box?"},
+		{"wedge,22.5,,5.5,,12,,,20", ",22.5,,5.5,,12,,,20", "its shape is blank"},
 		{"taper,22.5,,5.5,4.5,12,,,40", "taper,22.5,,5.5,,12,,,40", "its depth2 is blank"},
 		{",22.5,,5.5,,12,,1,40", ",22.5,,5.5,,12,,0,40", ""},
 		{"wedge,22.5,,5.5,,12,,,20", "box,22.5,,5.5,,12,,,40", ""},

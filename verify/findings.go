@@ -279,7 +279,7 @@ type Warning struct {
 	Code         Code
 	Text         string // set for warnings of the reader; empty where Data says it
 	Data         []Datum
-	Src          model.Source
+	Src          model.Place
 	Section, Bay string
 }
 

@@ -153,7 +153,7 @@ func bulged(b *model.Bay) bool {
 // warnPhotos names the photos that rows of the log or of cores.csv name and the folder lacks: a
 // photo is evidence only where it can be looked at.
 func (c *check) warnPhotos() {
-	look := func(photo string, src model.Source, section, bay string) {
+	look := func(photo string, src model.Place, section, bay string) {
 		if !slices.ContainsFunc(c.job.Photos, func(f model.Photo) bool { return model.NamesPhoto(photo, f.Name) }) {
 			m := c.warning(PhotoMissing, named("photo", photo))
 			m.Src, m.Section, m.Bay = src, section, bay
@@ -162,7 +162,7 @@ func (c *check) warnPhotos() {
 	for i := range c.job.Log {
 		e := &c.job.Log[i]
 		for _, p := range e.Photos {
-			look(p, e.Src, e.Section, e.Bay)
+			look(p, c.job.Place(e.Src), e.Section, e.Bay)
 		}
 	}
 	for i := range c.job.Cores {

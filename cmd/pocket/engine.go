@@ -371,10 +371,7 @@ func (e *Engine) Reload() (prompt.Changed, error) { return prompt.Changed{}, nil
 
 // faultError says a fault with its place.
 func faultError(f model.Fault) error {
-	if f.Src.File == "" {
-		return errors.New(f.What)
-	}
-	return fmt.Errorf("%s:%d: %s", f.Src.File, f.Src.Line, f.What)
+	return errors.New(f.String())
 }
 
 // Ask is the argument of a call.

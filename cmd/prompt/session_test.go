@@ -185,10 +185,10 @@ func TestNameOfAWithdrawnBay(t *testing.T) {
 // A place that is not in the bay is refused at once, with the unit that would fit.
 func TestPlaceBeyondTheBay(t *testing.T) {
 	for _, c := range []struct{ line, says string }{
-		{"probe b1 rod soft at 40", "not written: at 40 ft: north slope b1 is 12 ft long"},
-		{"probe b1 rod soft at 40", "40 in? places are told from the low end; if the bay is longer, mend its length"},
-		{"b1 reach 30", "not written: reach 30 ft: north slope b1 is 12 ft long"},
-		{"b1 hole 14", "not written: hole 14 ft: north slope b1 is 12 ft long"},
+		{"probe b1 rod soft at 40", "not written: at 40 ft is past the end: north slope b1 is 12 ft long"},
+		{"probe b1 rod soft at 40", "write 40 in if you meant that; measure places from the low end; if the bay is longer, correct its length"},
+		{"b1 reach 30", "not written: reach 30 ft is past the end: north slope b1 is 12 ft long"},
+		{"b1 hole 14", "not written: hole 14 ft is past the end: north slope b1 is 12 ft long"},
 	} {
 		book := newPaperBook()
 		text := sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", c.line)
@@ -205,12 +205,12 @@ func TestPlaceBeyondTheBay(t *testing.T) {
 // An amount that cannot be is refused when it is typed, with what would cure it.
 func TestAmountsThatCannotBe(t *testing.T) {
 	for _, c := range []struct{ line, says string }{
-		{"b2 22.5 5.5 12 2 - 60 lb", "not written: bags 2 - 60 lb: the part is 60 lb, and a whole bag is 25 lb"},
-		{"b2 22.5 5.5 12 1 + 30 lb", "more than a bag is written as bags and the rest: 2 + 5 lb"},
-		{"lost b1 500 lb", "not written: north slope b1 lost more than went in: 456.2 lb too much"},
-		{"b2 22.5 5.5 12 counter 9000", "not written: counter 9000: 225000 lb in north slope b2, which holds 10.31 ft3; no loose fill packs beyond 20 lb/ft3 the counter's start is not known: write a count row before it"},
-		{"b2 22.5 5.5 12 40", "look at the figure, at the sizes, and at the units of both"},
-		{"b2 1e-300 5.5 12 1", "width 1e-300: under 1/64 in; look at the number"},
+		{"b2 22.5 5.5 12 2 - 60 lb", "not written: bags 2 - 60 lb has a part of 60 lb, and a whole bag is 25 lb"},
+		{"b2 22.5 5.5 12 1 + 30 lb", "for more than a bag write 2 + 5 lb"},
+		{"lost b1 500 lb", "not written: north slope b1 lost 456.2 lb more than went in"},
+		{"b2 22.5 5.5 12 counter 9000", "not written: counter 9000 puts 225000 lb into north slope b2, which holds 10.31 ft3: no loose fill packs past 20 lb/ft3 write a count row before it"},
+		{"b2 22.5 5.5 12 40", "check the figure, the sizes and their units"},
+		{"b2 1e-300 5.5 12 1", "width 1e-300 is under 1/64 in; check the number"},
 	} {
 		book := newPaperBook()
 		text := sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", c.line)
@@ -459,7 +459,7 @@ func TestRefusedCountKeepsSizes(t *testing.T) {
 	book := newPaperBook()
 	book.jobCSV = "name,value\njob,boathouse\n"
 	text := sitting(t, book, Options{}, "", "22 1/2", "5 1/2", "12", "2", "weight 40 lb", "finish")
-	says(t, text, "No bag weight yet: only pounds can be logged", "not written: bags are counted, and bag_weight is not given",
+	says(t, text, "No bag weight yet: only pounds can be logged", "not written: bags are counted, and nobody gave the bag_weight",
 		"Kept: width 22 1/2, depth 5 1/2, length 12")
 	if !strings.Contains(book.log, "fill,,22.5,,5.5,,12,") || !strings.Contains(book.log, "40 lb") {
 		t.Errorf("the bay is not in the log as typed:\n%s\n%s", book.log, text)

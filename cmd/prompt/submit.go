@@ -10,7 +10,6 @@ import (
 
 	"bayproof/model"
 	"bayproof/model/cell"
-	"bayproof/report/say"
 	"bayproof/verify"
 )
 
@@ -147,13 +146,13 @@ func (s *Session) refuse(faults []model.Fault) {
 	if n := len(s.job.Log); n > 0 {
 		last = s.job.Log[n-1].Src.Line
 	}
-	s.tell(faults, func(src model.Source) bool { // the rows just typed would come after the last
+	s.tell(faults, func(src model.Place) bool { // the rows just typed would come after the last
 		return src.File == "" || src.File == s.job.Inputs[0].File && src.Line > last
 	})
 }
 
 // tell lists faults with their place, but for those whose place says nothing to who is typing.
-func (s *Session) tell(faults []model.Fault, placeless func(model.Source) bool) {
+func (s *Session) tell(faults []model.Fault, placeless func(model.Place) bool) {
 	for i, fault := range faults {
 		if i == 3 {
 			s.sayf("  and %d more", len(faults)-i)
@@ -162,7 +161,7 @@ func (s *Session) tell(faults []model.Fault, placeless func(model.Source) bool) 
 		where := ""
 		if src := fault.Src; !placeless(src) {
 			src.Col = 0 // nobody counts fields at a prompt
-			where = say.Place(src) + ": "
+			where = src.String() + ": "
 		}
 		s.refusef("%s%s", where, fault.What)
 		if fault.Hint != "" {
@@ -349,7 +348,7 @@ func (s *Session) reconcile(rows []Row) {
 		s.sayf("Another program changed the log. It cannot be read: %s", err)
 	case len(faults) > 0:
 		s.sayf("Another program changed the log. It no longer reads:")
-		s.tell(faults, func(src model.Source) bool { return src.File == "" })
+		s.tell(faults, func(src model.Place) bool { return src.File == "" })
 	default:
 		s.sayf("Another program changed the log. It was read again.")
 		s.take(job)

@@ -156,7 +156,7 @@ func TestHeaderAndSystem(t *testing.T) {
 		}
 	}
 	pounds, _ := model.LookupUnit("lb")
-	if _, bad := us.WithUnit(pounds); bad == nil || bad.What != "length_lb: lb is a unit of weight, not of length" {
+	if _, bad := us.WithUnit(pounds); bad == nil || bad.What != "length_lb has lb, a unit of weight, not of length" {
 		t.Errorf("length_lb: %+v", bad)
 	}
 }

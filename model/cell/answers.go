@@ -33,7 +33,7 @@ func Stalled(name, s string) (model.Answer, *Refusal) {
 	}
 	a, bad := YesNo(name, s)
 	if bad != nil {
-		bad.Hint = "write yes, no, or ? where nobody could tell; leave the cell empty where nobody looked"
+		bad.Hint = "write yes, no, or ? if nobody could tell; leave the cell empty if nobody looked"
 	}
 	return a, bad
 }
@@ -71,7 +71,7 @@ func Look(s string) (model.Look, *Refusal) {
 	case model.RodFirm, model.RodSoft, model.RodEmpty:
 		way := slices.IndexFunc(model.RodWays(), func(w string) bool { return strings.EqualFold(w, tail) })
 		if look.Way = model.Along + model.RodWay(way); way < 0 {
-			bad = refuse("probe", s, 0, tail+" has no place behind a rod", "write along or across, the way that the rod went, or nothing")
+			bad = refuse("probe", s, 0, "has "+tail+" after the rod", "write along or across, the way the rod went, or nothing")
 		}
 	case model.SmokeStill, model.SmokeMoves:
 		look.Under, bad = under(s, tail, mostPascal, "50 Pa, the pressure across the face", map[string]float64{"pa": 1})
@@ -79,7 +79,7 @@ func Look(s string) (model.Look, *Refusal) {
 		look.Under, bad = under(s, tail, mostKelvin, "20 F or 11 C, the difference between inside and outside",
 			map[string]float64{"f": fahrenheit, "°f": fahrenheit, "c": 1, "°c": 1, "k": 1})
 	default:
-		bad = refuse("probe", s, 0, tail+" has no place here", "write "+look.Probe.String()+" alone")
+		bad = refuse("probe", s, 0, "has "+tail+" in the wrong place", "write "+look.Probe.String()+" alone")
 	}
 	return look, bad
 }
@@ -90,12 +90,12 @@ func under(s, text string, most float64, write string, units map[string]float64)
 	number := strings.TrimRight(text, "°abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ")
 	factor, ok := units[strings.ToLower(strings.TrimSpace(text[len(number):]))]
 	if !ok || Blank(number) {
-		return math.NaN(), refuse("probe", s, 0, text+" has no place here", "write "+write+", or nothing")
+		return math.NaN(), refuse("probe", s, 0, "has "+text+" in the wrong place", "write "+write+", or nothing")
 	}
 	form := Form{Name: "probe", Unit: model.Unit{Dimension: model.DimCount, Factor: 1}, Comma: strings.Contains(number, ","), Max: most / factor}
 	v, bad := form.Number(strings.TrimSpace(number))
 	if bad != nil {
-		return math.NaN(), refuse("probe", s, 0, bad.What[len("probe "):], "write "+write)
+		return math.NaN(), refuse("probe", s, 0, strings.TrimPrefix(bad.What, "probe "+show(number)+" "), "write "+write)
 	}
 	return v * factor, nil
 }
@@ -131,18 +131,18 @@ func (f *Form) PlainStops(s string) (string, *Refusal) {
 // eachStop cuts a cell into stops: the place as written, and the word behind it by its place among
 // those known.
 func (f *Form) eachStop(s string, give func(place string, what int) *Refusal) *Refusal {
-	const ways = "write 6 block, 6 wire, 6 pipe, 6 duct, 6 flue, or 6 ? where nobody can tell"
+	const ways = "write 6 block, 6 wire, 6 pipe, 6 duct, 6 flue, or 6 ? if nobody can tell"
 	for part := range strings.SplitSeq(spaced(s), ";") {
 		part = strings.Trim(part, " ")
 		what := slices.IndexFunc(model.StopWords(), func(w string) bool {
 			return len(part) >= len(w) && strings.EqualFold(part[len(part)-len(w):], w)
 		})
 		if what < 0 {
-			return refuse(f.Name, s, 0, "stopped at what?", ways)
+			return refuse(f.Name, s, 0, "does not say at what the rod stopped", ways)
 		}
 		place := strings.TrimSpace(part[:len(part)-len(model.StopWords()[what])])
 		if place == "" {
-			return refuse(f.Name, s, 0, "stopped where?", ways)
+			return refuse(f.Name, s, 0, "does not say where the rod stopped", ways)
 		}
 		if bad := give(place, what); bad != nil {
 			return bad
@@ -167,12 +167,12 @@ func Feed(s string) (feed model.Feed, bad *Refusal) {
 	for part := range strings.SplitSeq(spaced(s), ";") {
 		seconds, why := burst(strings.ToLower(strings.Trim(part, " ")))
 		if feed.Seconds += seconds; why == "" && feed.Seconds > longestFeed {
-			why = "over 4 h"
+			why = "is over 4 h"
 		}
 		if why != "" {
 			hint := "write 4:10 or 250 s, bursts with ; between, or shared"
 			if strings.Count(part, ":") > 1 {
-				hint = "a spreadsheet turned minutes and seconds into a time of day: format the column as text and write 250 s"
+				hint = "format the column as text and write 250 s: a spreadsheet turned minutes and seconds into a time of day"
 			}
 			return model.Feed{}, refuse("feed", s, 0, why, hint)
 		}
@@ -187,11 +187,11 @@ func burst(s string) (seconds float64, why string) {
 		sec, err2 := strconv.ParseUint(second, 10, 16)
 		switch {
 		case err1 != nil || err2 != nil || len(second) != 2:
-			return 0, "no minutes and seconds"
+			return 0, "is not minutes and seconds"
 		case sec > 59:
-			return 0, "over 59 seconds"
+			return 0, "has over 59 seconds"
 		case m+sec == 0:
-			return 0, "zero"
+			return 0, "is zero"
 		}
 		return float64(60*m + sec), ""
 	}
@@ -200,11 +200,11 @@ func burst(s string) (seconds float64, why string) {
 	v, err := strconv.ParseUint(number, 10, 16)
 	switch {
 	case unit == 0 && err == nil:
-		return 0, "minutes or seconds?"
+		return 0, "does not say minutes or seconds"
 	case unit == 0 || err != nil:
-		return 0, "no time"
+		return 0, "is no time"
 	case v == 0:
-		return 0, "zero"
+		return 0, "is zero"
 	}
 	return unit * float64(v), ""
 }
@@ -226,7 +226,7 @@ func (f *Form) Differences(s string) (values []float64, bad *Refusal) {
 		}
 		v, bad := f.Number(size)
 		if bad == nil && math.IsNaN(v) {
-			bad = refuse(f.Name, s, 0, "an empty value", "write the differences with ; between")
+			bad = refuse(f.Name, s, 0, "has an empty value", "write the differences with ; between")
 		}
 		if bad != nil {
 			return nil, bad
@@ -254,7 +254,7 @@ func Shape(s string) (model.Shape, *Refusal) {
 func YesNo(name, s string) (model.Answer, *Refusal) {
 	a, _, bad := answer(name, s, model.ParseAnswer, func() []string { return nil })
 	if bad != nil {
-		bad = refuse(name, s, 0, "neither yes nor no", "write yes or no, or leave the cell empty where nobody looked")
+		bad = refuse(name, s, 0, "is neither yes nor no", "write yes or no, or leave the cell empty if nobody looked")
 	}
 	return a, bad
 }
@@ -272,11 +272,11 @@ func OneOf(name, s string, words []string) (string, *Refusal) {
 
 // oneOf refuses a word that is none of those known, and asks for the one that it is nearly.
 func oneOf(name, s string, words []string) *Refusal {
-	hint := "known are " + strings.Join(words, ", ")
+	hint := "write " + anyOf(words)
 	if near := Nearest(strings.ToLower(strings.Trim(spaced(s), " ")), words); near != "" {
-		hint = near + "?"
+		hint = "write " + near
 	}
-	return refuse(name, s, 0, "a word that is not known here", hint)
+	return refuse(name, s, 0, "is not one of its words", hint)
 }
 
 // Nearest returns the known word that is one or two letters off (one, where either word has four
@@ -368,11 +368,11 @@ func (c *Clock) Time(s string) (time.Time, *Refusal) {
 			continue
 		}
 		if c.Day.IsZero() {
-			return time.Time{}, refuse("time", s, 0, "a time of day, but the job has no date", "give the job's date, or write 2026-03-02 "+text)
+			return time.Time{}, refuse("time", s, 0, "is a time of day, and the job has no date", "give the job its date, or write 2026-03-02 "+text)
 		}
 		return time.Date(c.Day.Year(), c.Day.Month(), c.Day.Day(), t.Hour(), t.Minute(), t.Second(), 0, c.Day.Location()), nil
 	}
-	return time.Time{}, refuse("time", s, 0, "not a time", "write 2026-03-02 14:20, 2026-03-02T14:20:00-05:00, or 14:20 where the job has a date")
+	return time.Time{}, refuse("time", s, 0, "is not a time", "write 2026-03-02 14:20, 2026-03-02T14:20:00-05:00, or 14:20 if the job has a date")
 }
 
 // Date reads 2026-03-02; an empty cell is the zero time. No other order of day and month is taken:
@@ -384,7 +384,7 @@ func Date(name, s string) (time.Time, *Refusal) {
 	}
 	t, err := time.Parse("2006-01-02", text)
 	if err != nil {
-		return t, refuse(name, s, 0, "not a day as year-month-day", "write 2026-03-02, and format the cell as text")
+		return t, refuse(name, s, 0, "is not a day as year-month-day", "write 2026-03-02, and format the cell as text")
 	}
 	return t, nil
 }

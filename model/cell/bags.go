@@ -33,7 +33,7 @@ func (f *Form) Bags(s string, kind model.MaterialKind, m *model.Material) *Refus
 	p := parser{form: f, scan: scanner{s: s, comma: f.Comma}}
 	p.bags(m)
 	if kind == model.MaterialCounter && m.Part != 0 {
-		p.refuse(0, "a part by weight in a counter", "write the counter as a number, 12.5; part bags by weight belong in the column bags")
+		p.refuse(0, "has a part by weight, and a counter has none", "write the counter as a number, 12.5; part bags by weight go in the column bags")
 	}
 	if p.bad != nil {
 		*m = model.Material{Within: math.NaN()}
@@ -50,7 +50,7 @@ func (p *parser) bags(m *model.Material) {
 	p.advance()
 	count := measure{at: p.tok.at}
 	if p.tok.kind == hyphen {
-		p.refuse(p.tok.at, "negative", "it must be 0 or more; material that came out is an entry lost")
+		p.refuse(p.tok.at, "is negative", "write 0 or more; for material that came out write entry lost")
 	}
 	count.v = p.mixed()
 	p.bagWord()
@@ -83,10 +83,10 @@ func (p *parser) bagWord() {
 		return
 	}
 	if u, ok := model.LookupUnit(p.text(p.tok)); ok && u.Dimension == model.DimMass {
-		p.refuse(p.tok.at, "a weight in a column of bags", "put it in the column weight, or write 0 + "+strings.Trim(spaced(p.scan.s), " "))
+		p.refuse(p.tok.at, "is a weight in a column of bags", "put it in the column weight, or write 0 + "+strings.Trim(spaced(p.scan.s), " "))
 		return
 	}
-	p.refuse(p.tok.at, p.text(p.tok)+" has no place after bags", "write 1.75, 1 3/4, 1 + 14.5 lb or 2 - 10.5 lb")
+	p.refuse(p.tok.at, "has "+p.text(p.tok)+", and a count of bags has no unit", "write 1.75, 1 3/4, 1 + 14.5 lb or 2 - 10.5 lb")
 }
 
 // heaviestPart is the most that a part of a bag can weigh, in kg.
@@ -99,10 +99,10 @@ func (p *parser) part(m *model.Material, count measure) {
 	sign := p.tok
 	const ways = "weigh the part bag and write 1 + 14.5 lb or 2 - 10.5 lb, or give the count as 1 3/4"
 	if sign.kind == hyphen && !sign.gap {
-		p.refuse(sign.at, "a hyphen joins a whole number and a fraction, nothing else", "put a space before the minus: 2 - 10.5 lb")
+		p.refuse(sign.at, "has a hyphen that joins no whole number and fraction", "put a space before the minus: 2 - 10.5 lb")
 	}
 	if count.v != math.Trunc(count.v) {
-		p.refuse(count.at, "a part of a bag by eye and another by weight", ways)
+		p.refuse(count.at, "has one part by eye and another by weight", ways)
 	}
 	weights := Form{Name: p.form.Name, Unit: model.US.Unit(model.ShowMass), Comma: p.form.Comma, Zero: true, Max: heaviestPart}
 	// The rest of the cell is a mass, with the units, limits and hints of one.
@@ -111,7 +111,7 @@ func (p *parser) part(m *model.Material, count measure) {
 	p.advance()
 	part := p.measure()
 	if !part.has {
-		p.refuse(part.at, "a part with no unit", ways)
+		p.refuse(part.at, "has a part with no unit", ways)
 	}
 	kg := part.unit.SI(part.v)
 	p.inRange(part, kg, true)
@@ -126,7 +126,7 @@ func (p *parser) part(m *model.Material, count measure) {
 	if sign.kind == hyphen {
 		kg = -kg
 		if count.v == 0 && kg < 0 {
-			p.refuse(sign.at, "less than nothing", ways)
+			p.refuse(sign.at, "is less than nothing", ways)
 		}
 	}
 	m.Part = kg

@@ -44,7 +44,7 @@ func TestBags(t *testing.T) {
 			var m model.Material
 			bad := column(t, name).Bags(test.cell, kind, &m)
 			if kind == model.MaterialCounter && test.part != 0 {
-				if bad == nil || bad.What != "counter "+strings.TrimSpace(test.cell)+": a part by weight in a counter" {
+				if bad == nil || bad.What != "counter "+strings.TrimSpace(test.cell)+" has a part by weight, and a counter has none" {
 					t.Errorf("counter %q: %+v", test.cell, bad)
 				}
 				continue
@@ -66,27 +66,27 @@ func TestBagsRefused(t *testing.T) {
 		bags = "write 1.75, 1 3/4, 1 + 14.5 lb or 2 - 10.5 lb"
 	)
 	tests := []struct{ cell, why, hint string }{
-		{"-1", "negative", "it must be 0 or more; material that came out is an entry lost"},
-		{"2-10.5 lb", "a hyphen joins a whole number and a fraction, nothing else", "put a space before the minus: 2 - 10.5 lb"},
-		{"1 + 14.5", "a part with no unit", ways},
-		{"1 - 1/2", "a part with no unit", ways},
-		{"1 1/2 + 3 lb", "a part of a bag by eye and another by weight", ways},
-		{"0 - 3 lb", "less than nothing", ways},
-		{"14.5 lb", "a weight in a column of bags", "put it in the column weight, or write 0 + 14.5 lb"},
-		{"14.5 ft", "ft has no place after bags", bags},
-		{"1 + 145 lb", "over 132.3 lb", "145 oz?"},
-		{"1 + 3 in", "in is a unit of length, not of weight", "known are lb, oz, kg, g"},
-		{"2/5", "nobody tells a bag apart by fifths", "format the column as text, or write a decimal: 0.4"},
-		{"3-Mar", "a date, not a number", "a spreadsheet turns a fraction into a date: format the column as text and type it again"},
-		{"4-Mar", "a date, not a number", "a spreadsheet turns a fraction into a date: format the column as text; if 3/4 was typed, write 0.75"},
-		{"1-Feb", "a date, not a number", "a spreadsheet turns a fraction into a date: format the column as text; if 1/2 was typed, write 0.5"},
-		{"46085", "over 10000", "a spreadsheet turned a fraction into a date: format the column as text and type it again"},
-		{"1,5", "a decimal comma in a file whose decimal mark is the point", "write 1.5, or save the file with semicolons between its cells"},
-		{"1 ± 0", "a ± of nothing", "leave the ± out, or give half the width of what it may be off by"},
-		{"1; 2", "a ; has no place here", bags},
-		{"NaN", "not a number", "write what was measured, or leave the cell empty"},
-		{"1e999", "too large to be a number", "write 1.75, 1 3/4 or 1-3/4"},
-		{"1 + 1e999 lb", "too large to be a number", "write 14.5, 14 1/2, or with a unit 14.5 lb, 6.6 kg"},
+		{"-1", "is negative", "write 0 or more; for material that came out write entry lost"},
+		{"2-10.5 lb", "has a hyphen that joins no whole number and fraction", "put a space before the minus: 2 - 10.5 lb"},
+		{"1 + 14.5", "has a part with no unit", ways},
+		{"1 - 1/2", "has a part with no unit", ways},
+		{"1 1/2 + 3 lb", "has one part by eye and another by weight", ways},
+		{"0 - 3 lb", "is less than nothing", ways},
+		{"14.5 lb", "is a weight in a column of bags", "put it in the column weight, or write 0 + 14.5 lb"},
+		{"14.5 ft", "has ft, and a count of bags has no unit", bags},
+		{"1 + 145 lb", "is over 132.3 lb", "write 145 oz if you meant that"},
+		{"1 + 3 in", "has in, a unit of length, not of weight", "write lb, oz, kg or g"},
+		{"2/5", "is in fifths, and nobody can tell those apart on a bag", "format the column as text, or write a decimal: 0.4"},
+		{"3-Mar", "is a date, not a number", "format the column as text and type it again: a spreadsheet turned a fraction into a date"},
+		{"4-Mar", "is a date, not a number", "format the column as text, and write 0.75 if you typed 3/4: a spreadsheet turned a fraction into a date"},
+		{"1-Feb", "is a date, not a number", "format the column as text, and write 0.5 if you typed 1/2: a spreadsheet turned a fraction into a date"},
+		{"46085", "is over 10000", "format the column as text and type it again: a spreadsheet turned a fraction into a date"},
+		{"1,5", "has a decimal comma, and this file uses the point", "write 1.5, or save the file with semicolons between its cells"},
+		{"1 ± 0", "has a ± of nothing", "leave the ± out, or write how far off it may be, to either side"},
+		{"1; 2", "has a ; in the wrong place", bags},
+		{"NaN", "is not a number", "write what you measured, or leave the cell empty"},
+		{"1e999", "is too large for a number", "write 1.75, 1 3/4 or 1-3/4"},
+		{"1 + 1e999 lb", "is too large for a number", "write 14.5, 14 1/2, or with a unit 14.5 lb, 6.6 kg"},
 	}
 	for _, test := range tests {
 		var m model.Material
@@ -95,7 +95,7 @@ func TestBagsRefused(t *testing.T) {
 			t.Errorf("%q is accepted as %+v", test.cell, m)
 			continue
 		}
-		if want := "bags " + test.cell + ": " + test.why; bad.What != want || bad.Hint != test.hint || m.Kind != model.MaterialNone {
+		if want := "bags " + test.cell + " " + test.why; bad.What != want || bad.Hint != test.hint || m.Kind != model.MaterialNone {
 			t.Errorf("%q\n got %s | %s\nwant %s | %s", test.cell, bad.What, bad.Hint, want, test.hint)
 		}
 	}

@@ -65,7 +65,7 @@ func figureOf[T any](columns []model.Column[T], name string) *model.Figure {
 // column are; it refuses a unit of another kind. The limits stay: they are in SI.
 func (f Form) WithUnit(u model.Unit) (Form, *Refusal) {
 	if u.Dimension != f.Unit.Dimension {
-		why := fmt.Sprintf("%s is a unit of %s, not of %s", u.Symbol, u.Dimension, f.Unit.Dimension)
+		why := fmt.Sprintf("has %s, a unit of %s, not of %s", u.Symbol, u.Dimension, f.Unit.Dimension)
 		p := parser{form: &f}
 		return f, refuse("", f.Name+"_"+u.Symbol, 0, why, p.units())
 	}
@@ -102,7 +102,7 @@ func (f *Form) Number(s string) (float64, *Refusal) {
 	}
 	a, bad := f.Amount(s)
 	if bad == nil && !math.IsNaN(a.Within) {
-		return math.NaN(), f.refuse(s, 0, "a ± has no place here", "write the value alone")
+		return math.NaN(), f.refuse(s, 0, "has a ±, and takes none", "write the value alone")
 	}
 	return a.Value, bad
 }
@@ -121,7 +121,7 @@ func (f *Form) Amount(s string) (Amount, *Refusal) {
 	// Repeats are for sizes, which a tape may read twice; of anything else a second value is a slip.
 	p, g := f.group(s)
 	if p.bad == nil && len(g.values) > 1 {
-		p.refuse(g.at[1], "more than one value", "write one value")
+		p.refuse(g.at[1], "has more than one value", "write one value")
 	}
 	if p.bad != nil {
 		return none, p.verdict()
@@ -173,7 +173,7 @@ func (f *Form) List(s string, arena []float64) (values, grown []float64, bad *Re
 	}
 	p, g := f.group(s)
 	if p.bad == nil && !math.IsNaN(g.within) {
-		p.refuse(0, "a ± has no place here", "write the lengths alone")
+		p.refuse(0, "has a ±, and takes none", "write the lengths alone")
 	}
 	if p.bad != nil {
 		return nil, arena, p.verdict()
@@ -204,26 +204,26 @@ func (p *parser) inRange(m measure, si float64, said bool) {
 	bare := !said && !f.Said
 	switch {
 	case math.IsNaN(si) || math.IsInf(si, 0):
-		p.refuse(m.at, "too large to be a number", p.example())
+		p.refuse(m.at, "is too large for a number", p.example())
 	case si == 0 && !f.Zero:
-		p.refuse(m.at, "zero", "write what was measured, or leave the cell empty")
+		p.refuse(m.at, "is zero", "write what you measured, or leave the cell empty")
 	case si < 0:
-		p.refuse(m.at, "negative", f.least())
+		p.refuse(m.at, "is negative", f.least())
 	case f.Max > 0 && si > f.Max:
-		p.refuse(m.at, fmt.Sprintf("over %s", f.limit(f.Max, m.unit)), p.fitting(m))
+		p.refuse(m.at, fmt.Sprintf("is over %s", f.limit(f.Max, m.unit)), p.fitting(m))
 	case si < f.Min && si != 0:
-		p.refuse(m.at, fmt.Sprintf("under %s", f.limit(f.Min, m.unit)), p.fitting(m))
+		p.refuse(m.at, fmt.Sprintf("is under %s", f.limit(f.Min, m.unit)), p.fitting(m))
 	case f.BareMax > 0 && bare && si > f.BareMax:
-		p.refuse(m.at, fmt.Sprintf("read as %s %s, longer than any bay", FormatNumber(m.v), m.unit.Symbol), p.fitting(m))
+		p.refuse(m.at, fmt.Sprintf("is read as %s %s, longer than any bay", FormatNumber(m.v), m.unit.Symbol), p.fitting(m))
 	}
 }
 
 // least says what the least is.
 func (f *Form) least() string {
 	if f.Zero {
-		return "0 is the least"
+		return "write 0 or more"
 	}
-	return "it must be above 0"
+	return "write a number above 0"
 }
 
 // limit says a limit as it is set: in feet for lengths, in the reading's unit otherwise; the least
@@ -252,7 +252,7 @@ func (f *Form) limit(si float64, u model.Unit) string {
 // is 3/4.
 func (p *parser) fitting(m measure) string {
 	if m.v >= firstDay && m.v <= lastDay && m.v == math.Trunc(m.v) {
-		return "a spreadsheet turned a fraction into a date: format the column as text and type it again"
+		return "format the column as text and type it again: a spreadsheet turned a fraction into a date"
 	}
 	lo, hi := p.form.Min, p.form.Max
 	if lo == 0 {
@@ -264,8 +264,8 @@ func (p *parser) fitting(m measure) string {
 	for _, symbol := range unitsOf(p.form.Unit) {
 		u, _ := model.LookupUnit(symbol)
 		if v := u.SI(m.v); symbol != m.unit.Symbol && v >= lo && v <= hi {
-			return fmt.Sprintf("%s %s?", FormatNumber(m.v), symbol)
+			return fmt.Sprintf("write %s %s if you meant that", FormatNumber(m.v), symbol)
 		}
 	}
-	return "look at the number and its unit again"
+	return "check the number and its unit"
 }

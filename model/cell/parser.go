@@ -58,7 +58,7 @@ func (p *parser) mixed() float64 {
 	}
 	if !first.whole {
 		if p.tok.kind == number || p.tok.kind == vulgar {
-			p.refuse(p.tok.at, "two numbers side by side", "write one number, or a whole number and a fraction as in 14 1/2")
+			p.refuse(p.tok.at, "has two numbers side by side", "write one number, or a whole number and a fraction as in 14 1/2")
 		}
 		return first.v
 	}
@@ -85,7 +85,7 @@ func (p *parser) tail(whole token) float64 {
 		if p.tok.kind == slash {
 			v := p.over(part)
 			if v >= 1 {
-				p.refuse(part.at, "a fraction of 1 or more after a whole number", p.example())
+				p.refuse(part.at, "has a fraction of 1 or more after a whole number", p.example())
 			}
 			return v
 		}
@@ -95,7 +95,7 @@ func (p *parser) tail(whole token) float64 {
 			if p.form.Unit.Symbol == "ft" {
 				hint = fmt.Sprintf("%s' %s\" for feet and inches, or %[1]s; %[2]s for two readings", p.text(whole), p.text(part))
 			}
-			p.refuse(part.at, "two numbers side by side", hint)
+			p.refuse(part.at, "has two numbers side by side", hint)
 		}
 	}
 	p.scan, p.tok = back, ahead
@@ -108,12 +108,12 @@ func (p *parser) over(num token) float64 {
 	p.advance()
 	den := p.tok
 	if !num.whole || den.kind != number || !den.whole {
-		p.refuse(den.at, "no fraction", p.example())
+		p.refuse(den.at, "has a bad fraction", p.example())
 		return 0
 	}
 	p.advance()
 	if p.tok.kind == slash {
-		p.refuse(p.tok.at, "no fraction", p.example())
+		p.refuse(p.tok.at, "has a bad fraction", p.example())
 	}
 	if den.v > 1000 { // nor would it fit an int
 		den.v = 0
@@ -153,7 +153,7 @@ func (f *Form) group(s string) (p parser, g group) {
 	// Each turn reads one measure, and the ± behind it if there is one; that ends the cell.
 	for p.bad == nil {
 		if len(ms) == most {
-			p.refuse(p.tok.at, "more than 32 values", "give the ones that count")
+			p.refuse(p.tok.at, "has more than 32 values", "keep the ones that count")
 			return p, g
 		}
 		ms = append(ms, p.measure())
@@ -162,7 +162,7 @@ func (f *Form) group(s string) (p parser, g group) {
 			m := p.measure()
 			tol = &m
 			if p.tok.kind == semicolon {
-				p.refuse(p.tok.at, "a ± before the last reading", "one ± after the last reading holds for all")
+				p.refuse(p.tok.at, "has a ± before the last reading", "write one ± after the last reading: it holds for all")
 			}
 		}
 		if p.tok.kind != semicolon {
@@ -186,7 +186,7 @@ func (p *parser) inSI(ms []measure, tol *measure) (g group) {
 	last := ms[len(ms)-1]
 	if tol != nil && !last.has && tol.has {
 		if tol.pair {
-			p.refuse(tol.at, "two ways of writing in one cell", p.example())
+			p.refuse(tol.at, "mixes two ways of writing", p.example())
 		}
 		last.unit, last.has = tol.unit, true
 	}
@@ -213,13 +213,13 @@ func (p *parser) inSI(ms []measure, tol *measure) (g group) {
 // positive refuses a tolerance that is not above 0 or not finite; tol is in SI, and returned.
 func (p *parser) positive(tol float64, at int) float64 {
 	if !(tol > 0 && tol < math.MaxFloat64) {
-		p.refuse(at, "a ± of nothing", "leave the ± out, or give half the width of what it may be off by")
+		p.refuse(at, "has a ± of nothing", "leave the ± out, or write how far off it may be, to either side")
 	}
 	return tol
 }
 
 // offBy says what a tolerance is.
-const offBy = "the ± is how far off it may be, to either side"
+const offBy = "write how far off it may be, to either side"
 
 // A tolerance beyond both its reading and these, in bags and kg, is a slip: nobody misses a whole
 // bag, and no scale for bags is off by so much.
@@ -238,9 +238,9 @@ func (p *parser) narrower(tol, reading float64, at int) {
 	loose := map[model.Dimension]float64{model.DimCount: looseBags, model.DimMass: looseMass}[p.form.Unit.Dimension]
 	switch {
 	case !p.form.Zero && tol >= reading:
-		p.refuse(at, "a ± that reaches down to zero: a size of nothing is no size", offBy)
+		p.refuse(at, "has a ± as large as the size itself", offBy)
 	case p.form.Zero && reading > 0 && tol > max(reading, loose):
-		p.refuse(at, "a ± larger than the reading itself", offBy)
+		p.refuse(at, "has a ± larger than the reading", offBy)
 	}
 }
 
@@ -260,14 +260,14 @@ func (m measure) symbol() string {
 func (p *parser) agree(m *measure, last measure) {
 	switch a, b := m.symbol(), last.symbol(); {
 	case !m.has && last.pair:
-		p.refuse(m.at, "two ways of writing in one cell", "write every reading in feet and inches, or none")
+		p.refuse(m.at, "mixes two ways of writing", "write every reading in feet and inches, or none")
 	case !m.has:
 		m.unit = last.unit
 	case a == b, a == "ft" && b == "ft in", a == "ft in" && b == "ft", a == "lb" && b == "lb oz", a == "lb oz" && b == "lb":
 	case !last.has:
-		p.refuse(m.at, "a unit, but none after the last reading", "a unit after the last reading holds for all")
+		p.refuse(m.at, "has a unit, but none after the last reading", "put the unit after the last reading: it holds for all")
 	default:
-		p.refuse(m.at, "two units in one cell, "+a+" and "+b, "write all readings in one unit")
+		p.refuse(m.at, "has two units, "+a+" and "+b, "write all readings in one unit")
 	}
 }
 
@@ -278,7 +278,7 @@ func (p *parser) agreeWithin(tol *measure, last measure) {
 		tol.unit = last.unit
 	case a == b, a == "in" && (b == "ft" || b == "ft in"), a == "oz" && (b == "lb" || b == "lb oz"):
 	default:
-		p.refuse(tol.at, "two units in one cell, "+b+" and "+a, "write the reading and its ± in one unit")
+		p.refuse(tol.at, "has two units, "+b+" and "+a, "write the reading and its ± in one unit")
 	}
 }
 
@@ -294,7 +294,7 @@ func (p *parser) measure() measure {
 	m.v = p.mixed()
 	p.unit(&m)
 	if minus {
-		p.refuse(m.at, "negative", p.form.least())
+		p.refuse(m.at, "is negative", p.form.least())
 	}
 	return m
 }
@@ -344,7 +344,7 @@ func (p *parser) unitWord() (model.Unit, bool) {
 	}
 	p.scan, p.tok = back, ahead
 	if !ok {
-		p.refuse(from.at, fmt.Sprintf("%s is no unit that is known", p.text(from)), p.units())
+		p.refuse(from.at, fmt.Sprintf("has %s, which is no unit", p.text(from)), p.units())
 	}
 	return u, ok
 }
@@ -357,10 +357,10 @@ func (p *parser) fits(m *measure) {
 		return
 	}
 	if want == model.DimCount {
-		p.refuse(m.at, fmt.Sprintf("a plain number has no unit, and %s is one of %s", m.unit.Symbol, m.unit.Dimension), p.units())
+		p.refuse(m.at, fmt.Sprintf("has %s, a unit of %s, and a count has none", m.unit.Symbol, m.unit.Dimension), p.units())
 		return
 	}
-	p.refuse(m.at, fmt.Sprintf("%s is a unit of %s, not of %s", m.unit.Symbol, m.unit.Dimension, want), p.units())
+	p.refuse(m.at, fmt.Sprintf("has %s, a unit of %s, not of %s", m.unit.Symbol, m.unit.Dimension, want), p.units())
 }
 
 // smaller reads the inches after feet or the ounces after pounds. Without a mark of their own they
@@ -378,24 +378,24 @@ func (p *parser) smaller(m *measure, symbol string, ratio float64) {
 	// An apostrophe stands between thousands in some countries: 1'000 is not 1 ft 0 in.
 	large, at := m.v, p.tok.at
 	if p.tok.whole && p.tok.to-p.tok.at > 2 {
-		p.refuse(at, "an apostrophe between thousands, or feet and too many inches", "write 1000 in as the digits alone, feet and inches as 12' 6\"")
+		p.refuse(at, "has an apostrophe between thousands, or feet and too many inches", "write 1000 in as the digits alone, feet and inches as 12' 6\"")
 	}
 	v := p.mixed()
 	if p.tok.kind == inch || p.tok.kind == word || p.tok.kind == foot {
 		if u, _ := p.unitWord(); u.Symbol != symbol && p.bad == nil {
-			p.refuse(at, fmt.Sprintf("%s after %s", u.Symbol, m.unit.Symbol), p.example())
+			p.refuse(at, fmt.Sprintf("has %s after %s", u.Symbol, m.unit.Symbol), p.example())
 		}
 	} else if symbol == "oz" {
-		p.refuse(at, "two numbers after one another", "write 14 lb 8 oz or 14.5 lb")
+		p.refuse(at, "has two numbers one after the other", "write 14 lb 8 oz or 14.5 lb")
 	}
 	// What is left of the larger unit is told in one way only: 12.5' 6" and 12' 14" are slips.
 	whole := large == float64(int64(large))
 	switch {
 	case !whole:
-		p.refuse(at, fmt.Sprintf("a part of a %s, and %s after it", m.unit.Symbol, symbol), p.example())
+		p.refuse(at, fmt.Sprintf("has part of a %s, and %s after it", m.unit.Symbol, symbol), p.example())
 	case v >= ratio:
-		hint := fmt.Sprintf("%s %s %s %s?", FormatNumber(large+math.Floor(v/ratio)), m.unit.Symbol, FormatNumber(math.Mod(v, ratio)), symbol)
-		p.refuse(at, fmt.Sprintf("%s %s after the %s: it must be below %g", FormatNumber(v), symbol, m.unit.Symbol, ratio), hint)
+		hint := fmt.Sprintf("write %s %s %s %s", FormatNumber(large+math.Floor(v/ratio)), m.unit.Symbol, FormatNumber(math.Mod(v, ratio)), symbol)
+		p.refuse(at, fmt.Sprintf("has %s %s after the %s: it must be below %g", FormatNumber(v), symbol, m.unit.Symbol, ratio), hint)
 	}
 	m.unit, _ = model.LookupUnit(symbol)
 	m.v, m.pair = large*ratio+v, true
@@ -407,16 +407,16 @@ func (p *parser) smaller(m *measure, symbol string, ratio float64) {
 func (p *parser) fraction(num float64, den, at int) float64 {
 	switch {
 	case den == 0:
-		p.refuse(at, "no fraction", p.example())
+		p.refuse(at, "has a bad fraction", p.example())
 		return 0
 	case !p.known(den) && p.form.Unit.Dimension == model.DimCount:
-		p.refuse(at, fmt.Sprintf("nobody tells a bag apart by %s", parts(den)), p.decimalHint(num, den))
+		p.refuse(at, fmt.Sprintf("is in %s, and nobody can tell those apart on a bag", parts(den)), p.decimalHint(num, den))
 	case !p.known(den) && p.form.Unit.Dimension == model.DimLength:
-		p.refuse(at, fmt.Sprintf("no tape has %s: a spreadsheet rounds 2 3/16 to 2 1/5", parts(den)), "look at the tape again, format the column as text, or write a decimal")
+		p.refuse(at, fmt.Sprintf("is in %s, which no tape has: a spreadsheet rounds 2 3/16 to 2 1/5", parts(den)), "check the tape again, format the column as text, or write a decimal")
 	case !p.known(den):
-		p.refuse(at, fmt.Sprintf("a fraction in %s: a spreadsheet rounds fractions so", parts(den)), p.decimalHint(num, den))
+		p.refuse(at, fmt.Sprintf("is in %s: a spreadsheet rounds fractions that way", parts(den)), p.decimalHint(num, den))
 	case num > float64(den) && num >= 10:
-		p.refuse(at, "a fraction over 1 can be misread", fmt.Sprintf("write %s, or leave a space after the whole number", FormatNumber(num/float64(den))))
+		p.refuse(at, "has a fraction over 1, which is easy to misread", fmt.Sprintf("write %s, or leave a space after the whole number", FormatNumber(num/float64(den))))
 	}
 	return num / float64(den)
 }

@@ -9,7 +9,7 @@ import (
 // A size whose tolerance reaches zero is no size. Where nothing can be, a small reading may be known that badly: a count to a
 // bag, a mass to 10 lb (4.5 kg).
 func TestTolerances(t *testing.T) {
-	const zero, large = "a ± that reaches down to zero: a size of nothing is no size", "a ± larger than the reading itself"
+	const zero, large = "has a ± as large as the size itself", "has a ± larger than the reading"
 	for _, x := range []struct{ column, cell, why string }{
 		{"depth", "5.5 +- 9", zero},
 		{"depth", "5.5 ± 5.5", zero},
@@ -37,7 +37,7 @@ func TestTolerances(t *testing.T) {
 			var r model.Reading
 			if _, bad := column(t, x.column).Reading(x.cell, &r, nil); bad != nil {
 				why = bad.What
-				if bad.Hint != "the ± is how far off it may be, to either side" {
+				if bad.Hint != "write how far off it may be, to either side" {
 					t.Errorf("%q: hint %s", x.cell, bad.Hint)
 				}
 			} else {
@@ -46,7 +46,7 @@ func TestTolerances(t *testing.T) {
 		}
 		want := x.why
 		if want != "" {
-			want = x.column + " " + x.cell + ": " + want
+			want = x.column + " " + x.cell + " " + want
 		}
 		if why != want {
 			t.Errorf("%s %q\n got %s\nwant %s", x.column, x.cell, why, want)
@@ -62,7 +62,7 @@ func TestTolerances(t *testing.T) {
 			why = bad.What
 		}
 		if want != "" {
-			want = "bags " + cell + ": " + want
+			want = "bags " + cell + " " + want
 		}
 		if why != want {
 			t.Errorf("%q\n got %s\nwant %s", cell, why, want)

@@ -25,9 +25,9 @@ func (f *Form) refuse(s string, at int, why, hint string) *Refusal {
 	return refuse(f.Name, s, at, why, string(b))
 }
 
-// refuse makes a refusal: "width 2-Mar: a date, not a number".
+// refuse makes a refusal: "width 2-Mar is a date, not a number". What is wrong is what the cell is or has.
 func refuse(name, s string, at int, why, hint string) *Refusal {
-	what := show(s) + ": " + why
+	what := show(s) + " " + why
 	if name != "" {
 		what = name + " " + what
 	}
@@ -56,7 +56,7 @@ func show(s string) string {
 func (p *parser) absent(t token) string {
 	switch t.kind {
 	case semicolon, foot, inch, within, percent, slash:
-		return "a number is missing before " + p.text(t)
+		return "needs a number before " + p.text(t)
 	}
 	return p.unexpected(t)
 }
@@ -64,9 +64,9 @@ func (p *parser) absent(t token) string {
 // misplaced says what a token is where the grammar cannot use it; words and the rest are shown
 // themselves.
 var misplaced = map[kind]string{
-	end: "a number is missing", hyphen: "a hyphen joins a whole number and a fraction, nothing else",
-	number: "two numbers side by side", vulgar: "two numbers side by side", semicolon: "a ; has no place here",
-	foot: "a foot mark has no place here", inch: "an inch mark has no place here", plus: "a + has no place here", within: "a second ±",
+	end: "needs a number", hyphen: "has a hyphen that joins no whole number and fraction",
+	number: "has two numbers side by side", vulgar: "has two numbers side by side", semicolon: "has a ; in the wrong place",
+	foot: "has a foot mark in the wrong place", inch: "has an inch mark in the wrong place", plus: "has a + in the wrong place", within: "has a second ±",
 }
 
 // unexpected says what stands where the grammar cannot use it.
@@ -74,10 +74,10 @@ func (p *parser) unexpected(t token) string {
 	if said, ok := misplaced[t.kind]; ok {
 		return said
 	}
-	if t.kind == word {
-		return p.text(t) + " is not a number"
+	if text := p.text(t); t.kind != word || text != strings.Trim(spaced(p.scan.s), " ") {
+		return "has " + text + ", which is no part of a number"
 	}
-	return p.text(t) + " has no place in a number"
+	return "is not a number"
 }
 
 // example shows what the column accepts.
@@ -109,7 +109,16 @@ func (p *parser) units() string {
 	if len(unitsOf(p.form.Unit)) == 0 {
 		return p.example()
 	}
-	return "known are " + strings.Join(unitsOf(p.form.Unit), ", ")
+	return "write " + anyOf(unitsOf(p.form.Unit))
+}
+
+// anyOf lists words of which one will do.
+func anyOf(words []string) string {
+	last := len(words) - 1
+	if last < 1 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:last], ", ") + " or " + words[last]
 }
 
 // unitsOf lists the units of a unit's kind that are proposed, those of its own system first.
@@ -131,7 +140,7 @@ func diagnose(s string, f *Form) (why, hint string) {
 	t := strings.ToLower(strings.Trim(spaced(s), " "))
 	switch strings.Trim(t, "+-") {
 	case "nan", "inf", "infinity", "n/a", "na", "none", "null", "?", "x", "tbd":
-		return "not a number", "write what was measured, or leave the cell empty"
+		return "is not a number", "write what you measured, or leave the cell empty"
 	}
 	for _, c := range complaints() {
 		if c.marks == pointFiles && f.Comma || c.marks == commaFiles && !f.Comma {
@@ -166,34 +175,34 @@ const (
 var complaints = sync.OnceValue(func() []complaint {
 	const (
 		months = `(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*`
-		asText = "a spreadsheet turns a fraction into a date: format the column as text and type it again"
+		asText = "format the column as text and type it again: a spreadsheet turned a fraction into a date"
 	)
 	re := regexp.MustCompile
 	say := func(s string) func([]string) string { return func([]string) string { return s } }
 	return []complaint{
-		{re(`[\n\r]`), anyFiles, "a line break inside the cell", say("a quote may be missing its end")},
-		{re(`^=`), anyFiles, "a formula, not a number", say("write the number itself")},
-		{re(`^#`), anyFiles, "a spreadsheet's error, not a number", say("write the number itself")},
-		{re(`^(\d{1,2})[-. /]` + months + `$|^` + months + `[-. /](\d{1,2})$`), anyFiles, "a date, not a number", dateHint},
-		{re(`^\d{1,2}[-. /]` + months + `[-. /,]+\d{2,4}$|^` + months + `[-. /]\d{1,2},? \d{2,4}$`), anyFiles, "a date, not a number", say(asText)},
-		{re(`^\d{1,2}/\d{1,2}/\d{2,4}\b|^\d{4}-\d{1,2}-\d{1,2}|^\d{1,2}\.\d{1,2}\.\d{2,4}$`), anyFiles, "a date, not a number", say(asText)},
-		{re(`^[-+]?0x`), anyFiles, "a hexadecimal number", say("write a decimal number as 14.5")},
-		{re(`\d_\d`), anyFiles, "an underscore inside a number", say("write the digits alone")},
-		{re(`^(\d{1,3}(?:,\d{3})+)(\.\d+)?\D*$`), pointFiles, "a comma between thousands", func(m []string) string {
+		{re(`[\n\r]`), anyFiles, "has a line break", say("write the cell on one line; is a quote left open?")},
+		{re(`^=`), anyFiles, "is a formula, not a number", say("write the number itself")},
+		{re(`^#`), anyFiles, "is a spreadsheet's error, not a number", say("write the number itself")},
+		{re(`^(\d{1,2})[-. /]` + months + `$|^` + months + `[-. /](\d{1,2})$`), anyFiles, "is a date, not a number", dateHint},
+		{re(`^\d{1,2}[-. /]` + months + `[-. /,]+\d{2,4}$|^` + months + `[-. /]\d{1,2},? \d{2,4}$`), anyFiles, "is a date, not a number", say(asText)},
+		{re(`^\d{1,2}/\d{1,2}/\d{2,4}\b|^\d{4}-\d{1,2}-\d{1,2}|^\d{1,2}\.\d{1,2}\.\d{2,4}$`), anyFiles, "is a date, not a number", say(asText)},
+		{re(`^[-+]?0x`), anyFiles, "is a hexadecimal number", say("write a decimal number as 14.5")},
+		{re(`\d_\d`), anyFiles, "has an underscore", say("write the digits alone")},
+		{re(`^(\d{1,3}(?:,\d{3})+)(\.\d+)?\D*$`), pointFiles, "has a comma between thousands", func(m []string) string {
 			return "write " + strings.ReplaceAll(m[1], ",", "") + m[2] + ", with no comma"
 		}},
-		{re(`^(\d*),(\d+)\D*$`), pointFiles, "a decimal comma in a file whose decimal mark is the point", func(m []string) string {
+		{re(`^(\d*),(\d+)\D*$`), pointFiles, "has a decimal comma, and this file uses the point", func(m []string) string {
 			return fmt.Sprintf("write %s.%s, or save the file with semicolons between its cells", m[1], m[2])
 		}},
-		{re(`\d,`), pointFiles, "a comma inside the cell", say("several readings have ; between them; the decimal mark is the point")},
-		{re(`\d\.\d{3}\b`), commaFiles, "a point in a file whose decimal mark is the comma", say("write the number with a comma for its decimals and nothing between thousands")},
-		{re(`\d\.\d`), commaFiles, "a decimal point in a file whose decimal mark is the comma", say("write all numbers of a file with one decimal mark")},
+		{re(`\d,`), pointFiles, "has a comma", say("write ; between readings, and a point before decimals")},
+		{re(`\d\.\d{3}\b`), commaFiles, "has a point, and this file uses the decimal comma", say("write the number with a comma for its decimals and nothing between thousands")},
+		{re(`\d\.\d`), commaFiles, "has a decimal point, and this file uses the comma", say("write all numbers of a file with one decimal mark")},
 	}
 })
 
 // dateHint guesses the fraction behind a date of a day and a month: 8-Mar was 3/8.
 func dateHint(m []string) string {
-	const asText = "a spreadsheet turns a fraction into a date: format the column as text"
+	const asText = "format the column as text"
 	var month int
 	for i, name := range strings.Fields("jan feb mar apr may jun jul aug sep oct nov dec") {
 		if strings.Contains(m[0], name) {
@@ -205,7 +214,7 @@ func dateHint(m []string) string {
 	// 3/8 is 8-Mar to one spreadsheet and 3-Aug to another; the larger of the two is the denominator.
 	lo, hi := min(day, month), max(day, month)
 	if lo >= 1 && lo < hi && hi <= 64 && hi&(hi-1) == 0 {
-		return fmt.Sprintf("%s; if %d/%d was typed, write %s", asText, lo, hi, FormatNumber(float64(lo)/float64(hi)))
+		return fmt.Sprintf("%s, and write %s if you typed %d/%d: a spreadsheet turned a fraction into a date", asText, FormatNumber(float64(lo)/float64(hi)), lo, hi)
 	}
-	return asText + " and type it again"
+	return asText + " and type it again: a spreadsheet turned a fraction into a date"
 }

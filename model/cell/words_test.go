@@ -18,7 +18,7 @@ func TestYesNo(t *testing.T) {
 			t.Errorf("%q: %v (%v)", s, a, bad)
 		}
 	}
-	if _, bad := YesNo("stall", "maybe"); bad == nil || bad.What != "stall maybe: neither yes nor no" {
+	if _, bad := YesNo("stall", "maybe"); bad == nil || bad.What != "stall maybe is neither yes nor no" {
 		t.Errorf("maybe: %+v", bad)
 	}
 }
@@ -27,7 +27,7 @@ func TestWordColumns(t *testing.T) {
 	if p, bad := Look("Rod  Firm"); bad != nil || p.Probe != model.RodFirm {
 		t.Errorf("%v (%v)", p, bad)
 	}
-	if _, bad := Look("rod frm"); bad == nil || bad.What != "probe rod frm: a word that is not known here" || bad.Hint != "rod firm?" {
+	if _, bad := Look("rod frm"); bad == nil || bad.What != "probe rod frm is not one of its words" || bad.Hint != "write rod firm" {
 		t.Errorf("%+v", bad)
 	}
 	if k, ok, bad := Entry("TopUp"); bad != nil || !ok || k != model.EntryTopup {
@@ -36,10 +36,10 @@ func TestWordColumns(t *testing.T) {
 	if _, ok, bad := Entry(" "); ok || bad != nil {
 		t.Errorf("empty entry: %v (%v)", ok, bad)
 	}
-	if _, _, bad := Entry("fil"); bad == nil || bad.Hint != "fill?" {
+	if _, _, bad := Entry("fil"); bad == nil || bad.Hint != "write fill" {
 		t.Errorf("%+v", bad)
 	}
-	if _, bad := Shape("pyramid"); bad == nil || bad.Hint != "known are box, taper, wedge, round" {
+	if _, bad := Shape("pyramid"); bad == nil || bad.Hint != "write box, taper, wedge or round" {
 		t.Errorf("%+v", bad)
 	}
 	if s, bad := Shape("wedge"); bad != nil || s != model.ShapeWedge {
@@ -66,7 +66,7 @@ func TestTime(t *testing.T) {
 			t.Errorf("%q is accepted as %v", s, got)
 		}
 	}
-	if _, bad := Time("14:20", time.Time{}); bad == nil || bad.Hint != "give the job's date, or write 2026-03-02 14:20" {
+	if _, bad := Time("14:20", time.Time{}); bad == nil || bad.Hint != "give the job its date, or write 2026-03-02 14:20" {
 		t.Errorf("%+v", bad)
 	}
 }
@@ -147,9 +147,9 @@ func TestLooks(t *testing.T) {
 		t.Errorf("a decimal comma: %+v (%v)", got, bad)
 	}
 	for s, want := range map[string]string{
-		"hand firm along": "hand firm along: along has no place here", "rod firm up": "up has no place behind a rod", "smoke still 50": "50 has no place here",
-		"smoke still 50 F": "50 F has no place here", "ir even 20 Pa": "20 Pa has no place here", "smoke still -5 Pa": "negative", "ir even 0 F": "zero",
-		"smoke still 5000 Pa": "over 500", "ir even F": "F has no place here", "rod firm 4 ft": "4 ft has no place behind a rod",
+		"hand firm along": "has along in the wrong place", "rod firm up": "has up after the rod", "smoke still 50": "has 50 in the wrong place",
+		"smoke still 50 F": "has 50 F in the wrong place", "ir even 20 Pa": "has 20 Pa in the wrong place", "smoke still -5 Pa": "is negative", "ir even 0 F": "zero",
+		"smoke still 5000 Pa": "over 500", "ir even F": "has F in the wrong place", "rod firm 4 ft": "has 4 ft after the rod",
 	} {
 		if _, bad := Look(s); bad == nil || !strings.Contains(bad.What, want) {
 			t.Errorf("%s: %+v, want %s", s, bad, want)
@@ -167,8 +167,8 @@ func TestFeed(t *testing.T) {
 		}
 	}
 	for s, want := range map[string]string{
-		"250": "minutes or seconds?", "4:75": "over 59 seconds", "0:00": "zero", "4:10:00": "no minutes and seconds", "-4:10": "no minutes and seconds", "4:1": "no minutes and seconds",
-		"300 min": "over 4 h", "0 s": "zero", "4 h": "minutes or seconds?", "NaN s": "no time", "2:00;": "no time", "0x10 s": "no time",
+		"250": "does not say minutes or seconds", "4:75": "has over 59 seconds", "0:00": "zero", "4:10:00": "is not minutes and seconds", "-4:10": "is not minutes and seconds", "4:1": "is not minutes and seconds",
+		"300 min": "is over 4 h", "0 s": "zero", "4 h": "does not say minutes or seconds", "NaN s": "is no time", "2:00;": "is no time", "0x10 s": "is no time",
 	} {
 		if got, bad := Feed(s); bad == nil || !strings.Contains(bad.What, want) {
 			t.Errorf("%s: %+v, %+v, want %s", s, got, bad, want)
@@ -183,7 +183,7 @@ func TestStops(t *testing.T) {
 	if bad != nil || len(got) != 3 || got[0].What != model.StopBlock || !near(got[0].At, 6*model.Foot) || got[1].What != model.StopWire || got[2] != (model.Stop{}) {
 		t.Errorf("%+v (%v)", got, bad)
 	}
-	for s, want := range map[string]string{"6": "stopped at what?", "block": "stopped where?", "6 brick": "stopped at what?", "-6 block": "negative", "41 flue": "longer than any bay", "6;": "stopped at what?"} {
+	for s, want := range map[string]string{"6": "does not say at what the rod stopped", "block": "does not say where the rod stopped", "6 brick": "does not say at what the rod stopped", "-6 block": "is negative", "41 flue": "longer than any bay", "6;": "does not say at what the rod stopped"} {
 		if _, bad := f.Stops(s); bad == nil || !strings.Contains(bad.What, want) {
 			t.Errorf("%s: %+v, want %s", s, bad, want)
 		}

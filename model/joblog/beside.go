@@ -51,7 +51,7 @@ func (r *reader) eachNamed(file, text string, give func(g Given, at model.Source
 	}
 	name, value := s.field("name"), s.field("value")
 	if name < 0 || value < 0 {
-		r.f.add(model.Source{File: file, Line: s.lines.n}, path.Base(file)+" has the columns name and value", "its first row is name,value")
+		r.f.add(model.Source{File: file, Line: s.lines.n}, path.Base(file)+" needs the columns name and value", "write name,value in its first row")
 		return
 	}
 	// A setting may be a number: what the decimal mark is shows in the whole column, not in one cell.
@@ -64,10 +64,10 @@ func (r *reader) eachNamed(file, text string, give func(g Given, at model.Source
 		key := headerKey(at(row, name))
 		src := model.Source{File: file, Line: line, Col: name + 1}
 		if key == "" {
-			r.f.add(src, "a value without a name", "bayproof fields lists the settings")
+			r.f.add(src, "this value has no name", "write the setting's name; bayproof fields lists them")
 			continue
 		}
-		give(Given{Name: key, Text: at(row, value), Src: model.Source{File: file, Line: line, Col: value + 1}, Comma: comma}, src)
+		give(Given{Name: key, Text: at(row, value), Src: s.frame.Place(model.Source{File: file, Line: line, Col: value + 1}), Comma: comma}, src)
 	}
 }
 
@@ -83,10 +83,10 @@ func (r *reader) strangeSetting(src model.Source, key string) {
 		names = append(names, d.Name)
 	}
 	if near := cell.Nearest(key, names); near != "" {
-		r.f.addf(src, "write "+near, "setting %s: %s?", key, near)
+		r.f.addf(src, "write "+near, "no setting is called %s", key)
 		return
 	}
-	r.f.warn("unknown-setting", src, "%s: no such setting, not used", key)
+	r.f.warn("unknown-setting", src, "no setting is called %s: it is not used. bayproof fields lists the settings", key)
 }
 
 // field is the column of a name, -1 where there is none.
@@ -192,7 +192,7 @@ func fill[T any](c *cells, table []model.Column[T], to *T) {
 			var n float64
 			if n, bad = c.number(col.Name, col.Figure); !math.IsNaN(n) {
 				if *p = int(n); n != math.Trunc(n) {
-					c.fault(col.Name, "count whole bays", "%s %s: not a whole number", col.Name, c.text(col.Name))
+					c.fault(col.Name, "count whole bays", "%s %s is not a whole number", col.Name, c.text(col.Name))
 				}
 			}
 		case *model.Reading:
@@ -228,7 +228,7 @@ func (c *cells) words(name string, is model.ColumnKind, words []string) string {
 	case s == "" || slices.Contains(words, strings.ToLower(s)):
 		return strings.ToLower(s)
 	}
-	c.fault(name, "write "+strings.Join(words, ", "), "%s %s: no such word", name, c.text(name))
+	c.fault(name, "write "+strings.Join(words, ", "), "%s %s is not one of its words", name, c.text(name))
 	return ""
 }
 
@@ -269,18 +269,18 @@ func (r *reader) makeSections(job *model.Job, f *faultList) []*model.Section {
 	byName := map[string]*model.Section{}
 	for _, c := range r.sections.of(job, f) {
 		s := model.NewSection("", job.Settings)
-		s.Listed, s.Src = true, model.Source{File: c.t.sheet.file, Line: c.row.line}
-		s.Typical.Src = s.Src
+		s.Listed, s.Src = true, c.t.sheet.frame.Place(model.Source{File: c.t.sheet.file, Line: c.row.line})
+		s.Typical.Src = s.Src.Source
 		fill(c, model.SectionColumns(), s)
 		settings, faults := r.resolver.Section(job.Settings, c.settings())
 		c.f.addAll(faults)
 		s.Settings = settings
 		if s.Name == "" {
-			c.fault("section", "name it, or delete the row", "section is blank")
+			c.fault("section", "name the section, or delete the row", "section is blank")
 			continue
 		}
 		if first := byName[model.Fold(s.Name)]; first != nil {
-			c.f.addf(c.place("section"), "a section is one row", "section %s stands on line %d already", s.Name, first.Src.Line)
+			c.f.addf(c.place("section"), "keep one row for each section", "section %s stands in row %d already", s.Name, first.Src.Row)
 			continue
 		}
 		byName[model.Fold(s.Name)] = s
@@ -294,7 +294,7 @@ func (c *cells) settings() []Given {
 	var given []Given
 	for i, col := range c.t.sheet.cols {
 		if col.setting && !cell.Blank(at(c.row.cells, i)) {
-			given = append(given, Given{Name: col.name, Text: withUnit(at(c.row.cells, i), col.unit), Src: c.place(col.name), Comma: c.t.comma})
+			given = append(given, Given{Name: col.name, Text: withUnit(at(c.row.cells, i), col.unit), Src: c.t.sheet.frame.Place(c.place(col.name)), Comma: c.t.comma})
 		}
 	}
 	return given
@@ -329,10 +329,10 @@ func Inspections(fsys fs.FS, file string, own bool) ([]model.Inspection, []model
 			c.fault("bay", "name the bay as the log does", "bay is blank")
 		}
 		if x.Job == "" && !own {
-			c.fault("job", "name the job: the file stands beside several", "job is blank")
+			c.fault("job", "name the job: this file stands beside several", "job is blank")
 		}
 		if x.Found == model.FoundNothing && math.IsNaN(x.Density) {
-			c.fault("found", "write full, short, empty, soft, not opened or hazard, or give a density", "nothing is said of bay %s", x.Bay)
+			c.fault("found", "write full, short, empty, soft, not opened or hazard, or give a density", "this row says nothing about bay %s", x.Bay)
 		}
 		out = append(out, x)
 	}
@@ -346,7 +346,7 @@ func (r *reader) makeCores(job *model.Job, f *faultList) []model.Core {
 	}
 	var out []model.Core
 	for _, c := range r.cores.of(job, f) {
-		k := model.Core{Src: model.Source{File: c.t.sheet.file, Line: c.row.line}}
+		k := model.Core{Src: c.t.sheet.frame.Place(model.Source{File: c.t.sheet.file, Line: c.row.line})}
 		if fill(c, model.CoreColumns(), &k); k.Kind == "" {
 			k.Kind = "core"
 		}
@@ -365,16 +365,16 @@ func (c *cells) coreVolume(k *model.Core) {
 	round := !math.IsNaN(k.Diameter) && !math.IsNaN(k.Depth)
 	switch {
 	case math.IsNaN(k.Mass):
-		c.fault("weight", "weigh it, in grams", "a core without a weight")
+		c.fault("weight", "weigh it, in grams", "this core has no weight")
 	case math.IsNaN(k.Volume) && round:
 		k.Volume = math.Pi / 4 * k.Diameter * k.Diameter * k.Depth
 	case math.IsNaN(k.Volume):
-		c.fault("volume", "give diameter and depth, or volume", "a core without a volume")
+		c.fault("volume", "write diameter and depth, or volume", "this core has no volume")
 	case round:
-		c.fault("volume", "keep one of them", "a core with diameter and depth, and with a volume too")
+		c.fault("volume", "keep one of them", "this core has diameter and depth, and a volume too")
 	}
 	if k.Mass > model.Densest*k.Volume {
-		c.fault("weight", "a bare weight is in grams; look at the sizes and their units", "weight %s: no loose fill packs to %s",
+		c.fault("weight", "check the sizes and their units; a bare weight is in grams", "weight %s comes to %s: no loose fill packs to that",
 			c.text("weight"), c.job.Units.Figure(model.ShowDensity, k.Mass/k.Volume))
 	}
 }
@@ -385,7 +385,7 @@ func (c *cells) coreBay(job *model.Job, k *model.Core) {
 		return
 	}
 	if k.Bay == "" {
-		c.fault("bay", "name the bay that it was taken from", "bay is blank")
+		c.fault("bay", "name the bay it was taken from", "bay is blank")
 		return
 	}
 	for i := range job.Log {
@@ -393,7 +393,7 @@ func (c *cells) coreBay(job *model.Job, k *model.Core) {
 			return
 		}
 	}
-	c.fault("bay", "write its section and bay as the log does", "core of %s %s, which the log does not name", k.Section, k.Bay)
+	c.fault("bay", "write its section and bay as the log does", "the log has no bay %s %s", k.Section, k.Bay)
 }
 
 // corePlaces refuses cores that were taken where their bay is not. It needs the bays put together.
@@ -405,7 +405,7 @@ func (r *reader) corePlaces(job *model.Job, f *faultList) {
 		}
 		for _, b := range job.Bays {
 			if b.Name == k.Bay && b.Section.Name == k.Section && k.Kind == "core" {
-				src := k.Src
+				src := k.Src.Source
 				src.Col = r.cores.sheet.field("at") + 1
 				if what, hint := b.Beyond("at", k.At, job.Settings.Units); what != "" {
 					f.add(src, what, hint)
@@ -481,7 +481,7 @@ func (b *builder) checkPhotos(job *model.Job) {
 		for _, name := range job.Log[i].Photos {
 			if src := job.Log[i].Src; !PlainName(name) {
 				src.Col = column + 1
-				b.f.addf(src, "write the file's name alone; photos lie in photos/", "photo %s is no file name", name)
+				b.f.addf(src, "write the file's name alone, and put photos into photos/", "photo %s is not a file name", name)
 			}
 		}
 	}
@@ -508,11 +508,11 @@ func (w *Writer) WithCore(row map[string]string) (fs.FS, []byte, error) {
 		var f faultList
 		text, ok := decode(coresFile, 1, string(b), &f)
 		if !ok {
-			return nil, nil, firstTrouble(w.folder, f.list)
+			return nil, nil, f.firstTrouble(w.folder)
 		}
 		s, ok := openSheet(coresFile, text, knownOf(coresFile, "weight", model.CoreColumns(), func(model.SettingDef) bool { return false }), &f)
 		if !ok {
-			return nil, nil, firstTrouble(w.folder, f.list)
+			return nil, nil, f.firstTrouble(w.folder)
 		}
 		l.cols, l.sep, l.text = s.cols, s.cut.sep, encodingOf(string(b))
 		if strings.Contains(text, "\r\n") {

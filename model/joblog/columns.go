@@ -98,7 +98,7 @@ func headerKey(title string) string {
 func (k *knownColumns) plan(s *sheet) bool {
 	src := model.Source{File: s.file, Line: s.lines.n}
 	if len(s.header) > maxColumns {
-		s.f.addf(src, "is it the right file?", "%d columns; %s has %d at most that anyone knows", len(s.header), k.what, len(k.names))
+		s.f.addf(src, "check that this is the right file", "%d columns are too many: %s has %d at most", len(s.header), k.what, len(k.names))
 		return false
 	}
 	ok, found := true, 0
@@ -119,11 +119,11 @@ func (k *knownColumns) plan(s *sheet) bool {
 		s.cols = append(s.cols, c)
 	}
 	if _, there := seen[k.must]; k.must != "" && found > 0 && !there {
-		s.f.addf(src, "add it to the first row", "%s has no column %s", k.what, k.must)
+		s.f.addf(src, "add a column "+k.must+" to the first row", "%s has no column %s", k.what, k.must)
 		ok = false
 	}
 	if found == 0 {
-		s.f.addf(src, "its columns are "+strings.Join(k.names[:min(len(k.names), 12)], ", ")+" …", "the first row names no column of %s", k.what)
+		s.f.addf(src, "write its columns in the first row: "+strings.Join(k.names[:min(len(k.names), 12)], ", ")+" …", "the first row names no column of %s", k.what)
 		return false
 	}
 	return k.strangers(s) && ok
@@ -133,7 +133,7 @@ func (k *knownColumns) plan(s *sheet) bool {
 func (k *knownColumns) repeated(header []string, first, i int, name string) string {
 	a, b := strings.TrimSpace(header[first]), strings.TrimSpace(header[i])
 	if headerKey(a) == headerKey(b) {
-		return fmt.Sprintf("column %s stands twice, in columns %d and %d", name, first+1, i+1)
+		return fmt.Sprintf("column %s stands twice, in columns %s and %s", name, model.Letter(first+1), model.Letter(i+1))
 	}
 	return fmt.Sprintf("columns %s and %s both say %s", a, b, name)
 }
@@ -155,12 +155,12 @@ func (k *knownColumns) strangers(s *sheet) bool {
 			continue
 		}
 		if base, unit := k.strangeUnit(s, key); base != "" {
-			s.f.addf(s.place(i), "known are in, ft, mm, cm, m, lb, oz, kg, g", "column %s: %s is no unit that is known", strings.TrimSpace(c.title), unit)
+			s.f.addf(s.place(i), "write in, ft, mm, cm, m, lb, oz, kg or g", "column %s ends in %s, which is no unit", strings.TrimSpace(c.title), unit)
 			ok = false
 			continue
 		}
 		if near := k.near(key); near != "" {
-			s.f.addf(s.place(i), "write "+near+", or a name that is farther off", "column %s: %s?", strings.TrimSpace(c.title), near)
+			s.f.addf(s.place(i), "write "+near+", or a name less like it", "no column is called %s", strings.TrimSpace(c.title))
 			ok = false
 			continue
 		}
@@ -170,14 +170,14 @@ func (k *knownColumns) strangers(s *sheet) bool {
 		s.extra = append(s.extra, strings.TrimSpace(c.title))
 	}
 	if n := len(s.extra); n > 0 {
-		what, names := fmt.Sprintf("%d columns", n), strings.Join(s.extra[:min(n, maxNamed)], ", ")
+		what, names := fmt.Sprintf("%d columns are", n), strings.Join(s.extra[:min(n, maxNamed)], ", ")
 		if n == 1 {
-			what = "1 column"
+			what = "1 column is"
 		}
 		if n > maxNamed {
 			names += fmt.Sprintf(" and %d more", n-maxNamed)
 		}
-		s.f.warn("unknown-column", s.place(first), "%s that no one knows: kept in the record, not used: %s", what, names)
+		s.f.warn("unknown-column", s.place(first), "%s not used, only kept in the record: %s", what, names)
 	}
 	return ok
 }
@@ -252,7 +252,7 @@ func planLog(s *sheet, table []model.Column[model.Entry]) *logPlan {
 func (p *logPlan) form(field int, c column) {
 	if col := p.cols[field]; col == nil || col.Figure == nil {
 		if c.unit != "" {
-			p.sheet.f.addf(p.sheet.place(field), "write "+c.name, "column %s has no unit", c.title)
+			p.sheet.f.addf(p.sheet.place(field), "write "+c.name, "column %s can't have a unit", c.title)
 		}
 		return
 	}
@@ -481,7 +481,7 @@ func (r *rowReader) material(to *model.Material, column string, form *cell.Form,
 	case to.Kind == weight && m.Kind == counter && !m.Shared:
 		to.Bags, to.Beside = m.Bags, true
 	default:
-		return &cell.Refusal{What: "material is said twice on this row: " + to.Raw + " and " + m.Raw,
+		return &cell.Refusal{What: "this row says the material twice: " + to.Raw + " and " + m.Raw,
 			Hint: "keep one of bags, counter and weight"}
 	}
 	return nil
@@ -499,5 +499,5 @@ func (r *rowReader) unseen(name, written string, field int) {
 		}
 	}
 	src := model.Source{File: r.plan.sheet.file, Line: r.line, Col: field + 1}
-	r.f.warn("invisible", src, "%s: %U does not show and is left out of the name, here first", name, c)
+	r.f.warn("invisible", src, "%[2]U does not show and is left out of the name %[1]s, here first. Type the name again", name, c)
 }

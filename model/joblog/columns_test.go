@@ -30,9 +30,9 @@ func TestAColumnIsOneRow(t *testing.T) {
 		t.Errorf("read %v m, columns %v: %v", tilt, job.Columns, faults)
 	}
 	for log, want := range map[string]string{
-		"section,bay,width,depth,length,bags,tilt\nn,b1,22.5,5.5,12,2,50\n": "2:7: tilt 50: over",
-		"section,bay,width,depth,length,bags,tillt\nn,b1,22.5,5.5,12,2,5\n": "1:7: column tillt: tilt?",
-		"section,bay,width,depth,length,bags,tilt_lb\nn,b1,22.5,5.5,12,2,5": "lb is a unit of weight",
+		"section,bay,width,depth,length,bags,tilt\nn,b1,22.5,5.5,12,2,50\n": "2:7: tilt 50 is over 3.281 ft",
+		"section,bay,width,depth,length,bags,tillt\nn,b1,22.5,5.5,12,2,5\n": "1:7: no column is called tillt",
+		"section,bay,width,depth,length,bags,tilt_lb\nn,b1,22.5,5.5,12,2,5": "tilt_lb has lb, a unit of weight, not of length",
 	} {
 		if _, faults := read(log); !strings.Contains(told(faults), want) {
 			t.Errorf("told %s, want %s", told(faults), want)

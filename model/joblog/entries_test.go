@@ -123,30 +123,30 @@ func TestRefusedEntries(t *testing.T) {
 		rows []map[string]string
 		want string
 	}{
-		{"empties of a bay", []map[string]string{fill(), cellsOfRow("n", "b1", "empties", "bags=2")}, "3:2: a empties row belongs to no bay, and this one names b1"},
-		{"empties weighed", []map[string]string{fill(), cellsOfRow("", "", "empties", "weight=2")}, "3:14: an empties row with weight (an empties row carries bags only)"},
-		{"empties without bags", []map[string]string{fill(), cellsOfRow("", "", "empties")}, "3:12: empties without bags (0 is accepted)"},
-		{"half an empty", []map[string]string{fill(), cellsOfRow("", "", "empties", "bags=2 1/2")}, "3:12: empties 2 1/2: not a whole number (count whole empty bags)"},
-		{"empties of a section that is none", []map[string]string{fill(), cellsOfRow("m", "", "empties", "bags=2")}, "3:1: empties of section m, which no bay's row names"},
-		{"empties seen", []map[string]string{fill(), cellsOfRow("", "", "empties", "bags=2", "stall=yes")}, "3:20: a empties row with stall"},
-		{"elsewhere without a note", []map[string]string{fill(), cellsOfRow("", "", "elsewhere", "bags=2")}, "3:26: elsewhere without a note: where did it go? (attic, test box, torn)"},
-		{"elsewhere without material", []map[string]string{fill(), cellsOfRow("", "", "elsewhere", "note=attic")}, "3:12: elsewhere without bags or weight"},
-		{"elsewhere by the counter", []map[string]string{fill(), cellsOfRow("", "", "elsewhere", "counter=2", "note=attic")}, "3:13: elsewhere with a counter reading"},
-		{"leave after a fill", []map[string]string{fill(), cellsOfRow("n", "b1", "leave", "note=flue")}, "3:3: leave for n b1, which was filled on line 2 (leave is for a bay that is never filled; strike withdraws the fill)"},
-		{"leave without a note", []map[string]string{fill(), cellsOfRow("n", "b2", "leave")}, "3:26: leave without a note: why is n b2 not filled?"},
-		{"leave with a size", []map[string]string{fill(), cellsOfRow("n", "b2", "leave", "note=flue", "width=14")}, "3:5: a leave row with a width (it carries by, note and time only)"},
-		{"decided before the fill", []map[string]string{fill(), cellsOfRow("n", "b2", "decided", "by=AB", "note=x")}, "3:3: decided before the fill of n b2"},
-		{"decided by nobody", []map[string]string{fill(), cellsOfRow("n", "b1", "decided", "note=x")}, "3:25: decided without by and note: who closes n b1, and why?"},
+		{"empties of a bay", []map[string]string{fill(), cellsOfRow("n", "b1", "empties", "bags=2")}, "3:2: this empties row belongs to no bay, and it names b1"},
+		{"empties weighed", []map[string]string{fill(), cellsOfRow("", "", "empties", "weight=2")}, "3:14: this empties row can't carry weight (write the bags alone)"},
+		{"this empties row has no bags", []map[string]string{fill(), cellsOfRow("", "", "empties")}, "3:12: this empties row has no bags (write how many, even 0)"},
+		{"half an empty", []map[string]string{fill(), cellsOfRow("", "", "empties", "bags=2 1/2")}, "3:12: empties 2 1/2 is not a whole number (count whole empty bags)"},
+		{"empties of a section that is none", []map[string]string{fill(), cellsOfRow("m", "", "empties", "bags=2")}, "3:1: the log has no bay in section m"},
+		{"empties seen", []map[string]string{fill(), cellsOfRow("", "", "empties", "bags=2", "stall=yes")}, "3:20: this empties row can't carry stall"},
+		{"elsewhere without a note", []map[string]string{fill(), cellsOfRow("", "", "elsewhere", "bags=2")}, "3:26: this elsewhere row has no note (write where it went: attic, test box, torn)"},
+		{"elsewhere without material", []map[string]string{fill(), cellsOfRow("", "", "elsewhere", "note=attic")}, "3:12: this elsewhere row has no bags or weight"},
+		{"elsewhere by the counter", []map[string]string{fill(), cellsOfRow("", "", "elsewhere", "counter=2", "note=attic")}, "3:13: the counter alone does not say how much went elsewhere"},
+		{"leave after a fill", []map[string]string{fill(), cellsOfRow("n", "b1", "leave", "note=flue")}, "3:3: leave for n b1, which was filled in row 2 (write strike to withdraw the fill; leave is for a bay that stays empty)"},
+		{"leave without a note", []map[string]string{fill(), cellsOfRow("n", "b2", "leave")}, "3:26: leave without a note does not say why n b2 stays empty"},
+		{"leave with a size", []map[string]string{fill(), cellsOfRow("n", "b2", "leave", "note=flue", "width=14")}, "3:5: this leave row can't carry a width (leave it blank: this row has by, note and time only)"},
+		{"decided before the fill", []map[string]string{fill(), cellsOfRow("n", "b2", "decided", "by=AB", "note=x")}, "3:3: decided comes before the fill of n b2"},
+		{"decided by nobody", []map[string]string{fill(), cellsOfRow("n", "b1", "decided", "note=x")}, "3:25: decided without by and note does not say who closes n b1, and why"},
 		{"decided for no reason", []map[string]string{fill(), cellsOfRow("n", "b1", "decided", "by=AB")}, "3:25: decided without by and note"},
-		{"size with bags", []map[string]string{cellsOfRow("n", "b1", "size", "width=22.5", "depth=5.5", "length=12", "bags=1")}, "a size row with bags"},
-		{"piece with a stop", []map[string]string{fill(), cellsOfRow("n", "b1", "piece", "width=22.5", "depth=5.5", "length=2", "stop=1 block")}, "3:18: a piece row with stop"},
-		{"stop beyond the bay", []map[string]string{fill("stop=30 block")}, "2:18: stop 30 ft: n b1 is 12 ft long"},
-		{"the second hole beyond the bay", []map[string]string{fill("hole=2; 30")}, "2:16: hole 30 ft: n b1 is 12 ft long"},
-		{"the second look beyond the bay", []map[string]string{fill("probe=rod firm", "at=2; 30")}, "2:22: at 30 ft: n b1 is 12 ft long"},
-		{"stopped at nothing", []map[string]string{fill("stop=6")}, "2:18: stop 6: stopped at what? (write 6 block, 6 wire, 6 pipe, 6 duct, 6 flue, or 6 ? where nobody can tell)"},
-		{"a time of day", []map[string]string{fill("feed=4:10:00")}, "2:17: feed 4:10:00: no minutes and seconds (a spreadsheet turned minutes and seconds into a time of day"},
-		{"a bare time", []map[string]string{fill("feed=250")}, "2:17: feed 250: minutes or seconds?"},
-		{"smoke under nothing", []map[string]string{fill("probe=smoke still 50")}, "2:21: probe smoke still 50: 50 has no place here (write 50 Pa, the pressure across the face, or nothing)"},
+		{"size with bags", []map[string]string{cellsOfRow("n", "b1", "size", "width=22.5", "depth=5.5", "length=12", "bags=1")}, "this size row can't carry bags"},
+		{"piece with a stop", []map[string]string{fill(), cellsOfRow("n", "b1", "piece", "width=22.5", "depth=5.5", "length=2", "stop=1 block")}, "3:18: this piece row can't carry stop"},
+		{"stop beyond the bay", []map[string]string{fill("stop=30 block")}, "2:18: stop 30 ft is past the end: n b1 is 12 ft long"},
+		{"the second hole beyond the bay", []map[string]string{fill("hole=2; 30")}, "2:16: hole 30 ft is past the end: n b1 is 12 ft long"},
+		{"the second look beyond the bay", []map[string]string{fill("probe=rod firm", "at=2; 30")}, "2:22: at 30 ft is past the end: n b1 is 12 ft long"},
+		{"stopped at nothing", []map[string]string{fill("stop=6")}, "2:18: stop 6 does not say at what the rod stopped (write 6 block, 6 wire, 6 pipe, 6 duct, 6 flue, or 6 ? if nobody can tell)"},
+		{"a time of day", []map[string]string{fill("feed=4:10:00")}, "2:17: feed 4:10:00 is not minutes and seconds (format the column as text and write 250 s: a spreadsheet turned minutes and seconds into a time of day"},
+		{"a bare time", []map[string]string{fill("feed=250")}, "2:17: feed 250 does not say minutes or seconds"},
+		{"smoke under nothing", []map[string]string{fill("probe=smoke still 50")}, "2:21: probe smoke still 50 has 50 in the wrong place (write 50 Pa, the pressure across the face, or nothing)"},
 	} {
 		_, faults := readLog(wide(x.rows...))
 		if len(faults) != 1 || !strings.Contains(told(faults), x.want) {
@@ -172,7 +172,7 @@ func TestNewSettings(t *testing.T) {
 		t.Errorf("defaults %+v", job.Settings)
 	}
 	for text, want := range map[string]string{
-		"to_stall,?": "to_stall ?: neither yes nor no", "depth_checks,1/8; 0; 1/8": "depth_checks 1/8; 0; 1/8: 3 of them (five or more bays", "lang,de": "lang de: a word that is not known here",
+		"to_stall,?": "to_stall ? is neither yes nor no", "depth_checks,1/8; 0; 1/8": "depth_checks 1/8; 0; 1/8 has too few: 3 (have a second person measure five bays or more", "lang,de": "lang de is not one of its words",
 		"depth_checks,1/8; 0; x; 0; 0": "depth_checks", "depth_checks,1/8; 0; 14 in; 0; 0": "over 1 ft",
 	} {
 		if _, faults := read(text + "\n"); len(faults) != 1 || !strings.Contains(told(faults), want) {

@@ -103,11 +103,11 @@ func TestFilesThatFail(t *testing.T) {
 			want  string
 		}{
 			{-1, fs.ErrPermission, "may not be read"},
-			{-1, broken, "cannot be read: input/output error"},
+			{-1, broken, "can't be read: input/output error"},
 			{0, fs.ErrNotExist, "no such file"}, // gone between opening and reading, as on a network's disk
-			{0, broken, "cannot be read: input/output error"},
-			{12, broken, "cannot be read: input/output error"},
-			{12, fs.ErrClosed, "cannot be read: file already closed"},
+			{0, broken, "can't be read: input/output error"},
+			{12, broken, "can't be read: input/output error"},
+			{12, fs.ErrClosed, "can't be read: file already closed"},
 		} {
 			fsys := failing{FS: wholeJob(false), name: name, after: x.after, err: x.err}
 			if x.after == 0 && x.err == fs.ErrNotExist && name != "bays.csv" {
@@ -157,7 +157,7 @@ func TestFilesThatChange(t *testing.T) {
 	for _, name := range []string{"bays.csv", "job.csv", "sections.csv", "cores.csv"} {
 		fsys := failing{FS: wholeJob(false), name: name, grow: true}
 		job, faults := joblog.Read(fsys, "", joblog.Options{Name: "j", KeepRaw: true, Hash: true})
-		want := model.Fault{Src: model.Source{File: name}, What: "was written to while it was read", Hint: "type the command again"}
+		want := model.Fault{Src: model.Place{Source: model.Source{File: name}}, What: "was written to while it was read", Hint: "type the command again"}
 		if job != nil || len(faults) != 1 || faults[0] != want {
 			t.Errorf("%s: job %v, told %v", name, job != nil, faults)
 		}

@@ -115,7 +115,7 @@ type Memory struct{ writer Writer }
 func InMemory(fsys fs.FS, log, name string) (*Memory, error) {
 	m := &Memory{Writer{folder: &Folder{FS: fsys, Log: log, Name: name, Dir: "."}}}
 	if b, err := fs.ReadFile(fsys, log); err == nil && encodingOf(string(b)).tornFrom(b) >= 0 {
-		return nil, &Trouble{log + ": its last line is torn", "bayproof log sets it aside, and asks for that bay again"}
+		return nil, &Trouble{log + ": its last line breaks off", "bayproof log sets it aside, and asks for that bay again"}
 	}
 	return m, m.writer.look()
 }
@@ -322,7 +322,7 @@ func (f *Folder) lock(name string, wait time.Duration) (*lock, error) {
 	switch {
 	case err == nil && !got && wait > 0:
 		l.letGo(false)
-		return nil, &Trouble{"somebody else is writing to the log, for " + wait.String() + " now", "try again; is a program hung up?"}
+		return nil, &Trouble{"somebody else is writing to the log, for " + wait.String() + " now", "try again; is a program stuck?"}
 	case err == nil && !got:
 		l.letGo(false)
 		return nil, &Trouble{"the log is open elsewhere: " + f.holder(name), "close it there first"}

@@ -70,7 +70,7 @@ func layoutOf(f *Folder, b []byte) (layout, error) {
 	text, ok := decode(f.Log, 1, string(b), &r.f)
 	l := newLayout()
 	if !ok {
-		return l, firstTrouble(f, r.f.list)
+		return l, r.f.firstTrouble(f)
 	}
 	settings, _ := r.resolver.Job(f.Name, r.given)
 	l.units = settings.Units
@@ -80,7 +80,7 @@ func layoutOf(f *Folder, b []byte) (layout, error) {
 		if strings.Trim(text, " \r\n\t"+bom) == "" {
 			return l, nil
 		}
-		return l, firstTrouble(f, r.f.list)
+		return l, r.f.firstTrouble(f)
 	}
 	s := plan.sheet
 	l.cols, l.title, l.sep = s.cols, s.header, s.cut.sep
@@ -96,15 +96,14 @@ func layoutOf(f *Folder, b []byte) (layout, error) {
 }
 
 // firstTrouble is the first fault as an error.
-func firstTrouble(f *Folder, faults []model.Fault) error {
-	if len(faults) == 0 {
-		return &Trouble{f.Show(f.Log) + " cannot be read", ""}
+func (f *faultList) firstTrouble(folder *Folder) error {
+	if len(f.list) == 0 {
+		return &Trouble{folder.Show(folder.Log) + " can't be read", ""}
 	}
-	x := faults[0]
-	if x.Src.Line == 0 {
-		return &Trouble{f.Show(x.Src.File) + ": " + x.What, x.Hint}
-	}
-	return &Trouble{fmt.Sprintf("%s:%d: %s", f.Show(x.Src.File), x.Src.Line, x.What), x.Hint}
+	x := f.list[0]
+	place := f.place(x.Src.Source)
+	place.File = folder.Show(place.File)
+	return &Trouble{place.String() + ": " + x.What, x.Hint}
 }
 
 // has tells whether the log has a column of this name.
@@ -147,7 +146,7 @@ func (l *layout) append(b []byte, row map[string]string) ([]byte, error) {
 	line.WriteString(l.end)
 	s, err := l.text.coder().NewEncoder().String(line.String())
 	if err != nil {
-		return nil, &Trouble{"the log is written in Windows-1252, which has no place for what stands in this row", "save the log as CSV UTF-8 first"}
+		return nil, &Trouble{"the log is in Windows-1252, which can't hold this row", "save the log as CSV UTF-8 first"}
 	}
 	return append(b, s...), nil
 }
@@ -258,11 +257,11 @@ func (w *Writer) widened(row map[string]string) (widening, error) {
 	r := newReader(w.folder.FS, w.folder.Log, Options{})
 	text, ok := decode(w.folder.Log, 1, string(w.seen), &r.f)
 	if !ok {
-		return same, firstTrouble(w.folder, r.f.list)
+		return same, r.f.firstTrouble(w.folder)
 	}
 	plan := r.plan(text)
 	if plan == nil {
-		return same, firstTrouble(w.folder, r.f.list)
+		return same, r.f.firstTrouble(w.folder)
 	}
 	out, err := wide.rows(text, plan.sheet, place)
 	if err != nil {
@@ -291,7 +290,7 @@ func (wide *widening) rows(text string, s *sheet, place int) (string, error) {
 		}
 		row, open := s.cut.cut(body, nil)
 		if open > 0 {
-			return "", &Trouble{fmt.Sprintf("line %d has a quote that is not closed", n+1), "mend it in a spreadsheet"}
+			return "", &Trouble{fmt.Sprintf("line %d has a quote that is not closed", n+1), "close it in a text editor"}
 		}
 		for len(row) < len(s.header) {
 			row = append(row, "")
@@ -412,9 +411,9 @@ func encodingOf(b string) encoding {
 // decode turns a file's bytes into text: a byte order mark is taken off; what is neither UTF-8 nor UTF-16 is read as
 // Windows-1252 with a warning; NUL is a fault. line is that of the first byte. It answers false where nothing can be read.
 func decode(file string, line int, b string, f *faultList) (string, bool) {
-	const half = "the last row is torn off in the middle of a letter"
+	const half = "the last row breaks off in the middle of a letter"
 	if strings.HasPrefix(b, "PK\x03\x04") || strings.HasPrefix(b, "\xd0\xcf\x11\xe0") { // as spreadsheets' own files begin
-		f.add(model.Source{File: file}, "a workbook, not a CSV file", "save the sheet as CSV UTF-8")
+		f.add(model.Source{File: file}, "this is a workbook, not a CSV file", "save the sheet as CSV UTF-8")
 		return "", false
 	}
 	if e := utf16Of(b); e.wide() {
@@ -428,7 +427,7 @@ func decode(file string, line int, b string, f *faultList) (string, bool) {
 	b = strings.TrimPrefix(b, bom)
 	if at := strings.IndexByte(b, 0); at >= 0 {
 		src := model.Source{File: file, Line: line + strings.Count(b[:at], "\n")}
-		f.add(src, "a NUL byte: this is no text", "save as CSV UTF-8; a torn file ends at the line before")
+		f.add(src, "this is not text: it has a NUL byte", "save as CSV UTF-8; if the file was cut off, keep the lines before this one")
 		return "", false
 	}
 	if utf8.ValidString(b) {
@@ -436,16 +435,16 @@ func decode(file string, line int, b string, f *faultList) (string, bool) {
 	}
 	if bad := firstInvalid(b); bad > 0 && !utf8.FullRuneInString(b[bad:]) {
 		src := model.Source{File: file, Line: line + strings.Count(b[:bad], "\n")}
-		f.add(src, half, "complete it or delete it; a whole file in Windows-1252 is saved as CSV UTF-8")
+		f.add(src, half, "complete it or delete it, and save as CSV UTF-8")
 		return "", false
 	}
 	s, err := windows1252.coder().NewDecoder().String(b)
 	if err != nil {
-		f.add(model.Source{File: file}, "neither UTF-8 nor Windows-1252", "save as CSV UTF-8")
+		f.add(model.Source{File: file}, "this is neither UTF-8 nor Windows-1252", "save as CSV UTF-8")
 		return "", false
 	}
 	src := model.Source{File: file, Line: line + strings.Count(b[:firstInvalid(b)], "\n")}
-	f.warn("encoding", src, "%s is not UTF-8: read as Windows-1252; look at accents and fractions, and save as CSV UTF-8", file)
+	f.warn("encoding", src, "%s is not UTF-8 and was read as Windows-1252. Check accents and fractions, and save as CSV UTF-8", file)
 	return s, true
 }
 
@@ -560,7 +559,7 @@ func tableComma(text lines, s *sheet, f *faultList, numeric func(field int) bool
 		}
 	}
 	if comma.Line > 0 && point.Line > 0 {
-		f.addf(comma, "use one decimal mark in the whole file", "%s has a decimal comma, and %s on line %d a decimal point", commaCell, pointCell, point.Line)
+		f.addf(comma, "write one decimal mark in the whole file", "%s has a decimal comma, and %s in row %d a decimal point", commaCell, pointCell, s.frame.Row(point.Line))
 	}
 	return comma.Line > 0
 }

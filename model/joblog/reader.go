@@ -149,24 +149,24 @@ func (r *reader) text(file string) (string, bool) {
 func why(err error) (what, hint string) {
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return "no such file", "a job is a folder with bays.csv in it; bayproof start sets one up"
+		return "there is no such file", "name a folder with bays.csv in it; bayproof start sets one up"
 	case errors.Is(err, fs.ErrPermission):
-		return "may not be read", "look at its permissions, or whether another program holds it"
+		return "may not be read", "check its permissions, and close it in other programs"
 	case errors.Is(err, errChanged):
 		return errChanged.Error(), "type the command again"
 	case errors.Is(err, errTooLarge):
-		return err.Error(), "is it the right file? a log of many jobs has a column job, and each job's rows stand together"
+		return err.Error(), "check that this is the right file; a log of many jobs needs a column job, each job's rows together"
 	case errors.Is(err, errNoFile):
 		return errNoFile.Error(), "delete it, or put the file in its place"
 	}
 	var perr *fs.PathError
 	if errors.As(err, &perr) && !strings.Contains(err.Error(), "escapes") {
-		return "cannot be read: " + perr.Err.Error(), "is the disk whole, and there? try again"
+		return "can't be read: " + perr.Err.Error(), "check the disk, and try again"
 	}
 	if errors.As(err, &perr) {
-		return "cannot be read: " + perr.Err.Error(), "a link that leads out of the job folder is not followed"
+		return "can't be read: " + perr.Err.Error(), "put the file itself there: a link out of the job folder is not followed"
 	}
-	return "cannot be read: " + err.Error(), ""
+	return "can't be read: " + err.Error(), ""
 }
 
 // beside reads the files beside the log.
@@ -183,7 +183,7 @@ func (r *reader) beside() {
 func (r *reader) prepare(log string) *logPlan {
 	r.beside()
 	if tornHead([]byte(log)) {
-		r.f.add(model.Source{File: r.log, Line: 1}, "the first row was torn off while it was written, and no bay stands in the log", "bayproof log JOB sets it aside and begins anew")
+		r.f.add(model.Source{File: r.log, Line: 1}, "the first row breaks off, and the log has no bay", "bayproof log JOB sets it aside and starts over")
 		return nil
 	}
 	text, ok := decode(r.log, 1, log, &r.f)
@@ -220,7 +220,7 @@ func (r *reader) readJournal(log string) {
 	r.journal = &model.Journal{Rows: chain.Written, Accepted: chain.Accepted, Moved: c.Moved >= 0, Broken: chain.Broken, End: chain.End}
 	for i := range c.Differences {
 		d := &c.Differences[i]
-		x := model.Warning{Code: "journal-changed", Text: tell(d.Told(r.log)), Src: model.Source{File: r.log}, Section: cell.Name(d.Cells["section"]), Bay: cell.Name(d.Cells["bay"])}
+		x := model.Warning{Code: "journal-changed", Text: tell(d.Told(r.log)), Src: model.Place{Source: model.Source{File: r.log}}, Section: cell.Name(d.Cells["section"]), Bay: cell.Name(d.Cells["bay"])}
 		if d.Now == nil {
 			if r.journal.Gone++; r.journal.Gone == 1 {
 				x.Text += ": bayproof log JOB --restore brings it back"
@@ -244,7 +244,7 @@ func (r *reader) readJournal(log string) {
 		r.f.warn(code, model.Source{File: r.log}, "%d more rows are not as they were confirmed: of %d in the journal %d are gone, %d changed", more, len(chain.Rows), r.journal.Gone, r.journal.Changed)
 	}
 	if c.Moved >= 0 {
-		r.f.warn("journal-order", model.Source{File: r.log}, "%s stands before rows that were logged before it: was the file sorted?", chain.Rows[c.Moved].Told())
+		r.f.warn("journal-order", model.Source{File: r.log}, "%s stands above rows that were logged before it. Was the file sorted?", chain.Rows[c.Moved].Told())
 	}
 	if chain.Broken > 0 {
 		r.f.warn("journal-broken", model.Source{File: name, Line: chain.Broken}, "the journal was changed: from line %d on it shows nothing", chain.Broken)
@@ -256,7 +256,7 @@ func (r *reader) faultOfJournal() []model.Fault {
 	if r.journal == nil || r.journal.Gone+r.journal.Changed == 0 {
 		return nil
 	}
-	return []model.Fault{{Src: model.Source{File: r.log}, Hint: "bayproof log JOB --restore brings back rows that are gone",
+	return []model.Fault{{Src: model.Place{Source: model.Source{File: r.log}}, Hint: "bayproof log JOB --restore brings back rows that are gone",
 		What: fmt.Sprintf("not as it was logged: %d rows are gone, %d changed; the journal has them", r.journal.Gone, r.journal.Changed)}}
 }
 
@@ -265,7 +265,7 @@ func (r *reader) plan(text string) *logPlan {
 	s, ok := openSheet(r.log, text, bayColumns(r.columns), &r.f)
 	if !ok {
 		if len(s.header) == 0 {
-			r.f.add(model.Source{File: r.log}, "the log is empty", "its first row names its columns: section, bay, entry, width, depth, length, bags, time")
+			r.f.add(model.Source{File: r.log}, "the log is empty", "write its columns in the first row: section, bay, entry, width, depth, length, bags, time")
 		}
 		return nil
 	}
@@ -298,22 +298,31 @@ func newBuilder(r *reader, plan *logPlan) *builder {
 func (b *builder) build(name string, text lines) *model.Job {
 	b.f = faultList{}
 	if rows := strings.Count(text.rest, string(text.end)); rows > model.MostRows {
-		b.f.addf(model.Source{File: b.sheet.file, Line: text.n + 1}, "is it one job? a log of many jobs has a column job; a large house is parted into jobs, a folder each",
-			"%d rows of one job, over %d", rows, model.MostRows)
+		b.f.addf(model.Source{File: b.sheet.file, Line: text.n + 1}, "add a column job to a log of many jobs; split a large house into jobs, a folder each",
+			"%d rows are too many for one job: over %d", rows, model.MostRows)
 		text.rest = ""
 	}
 	b.sheet.lines, b.sheet.spare, b.sheet.full = text, -1, false
 	b.sheet.plain = strings.IndexByte(text.rest, '"') < 0
 	b.mem.again(strings.Count(text.rest, string(text.end)) + 2)
 	b.sheet.comma = b.plan.decimalComma(text, &b.sheet, &b.f)
-	job := &model.Job{Header: b.sheet.header, Columns: b.plan.names, Extra: b.sheet.extra, Inputs: b.r.inputs, Photos: b.r.photos, Journal: b.r.journal, Terms: b.r.terms}
+	b.sheet.frame = &model.Frame{Header: b.plan.sheet.frame.Header, Hidden: slices.Clone(b.plan.sheet.frame.Hidden)}
+	b.f.shows(b.sheet.file, b.sheet.frame)
+	job := &model.Job{Columns: b.plan.names, Extra: b.sheet.extra, Inputs: b.r.inputs, Photos: b.r.photos, Journal: b.r.journal, Terms: b.r.terms}
 	row, line, ok := b.sheet.next() // settings first: they say the units that cells are read in
 	b.settle(job, name, row)
 	job.Sections = b.r.makeSections(job, &b.f)
 	b.readRows(job, row, line, ok)
+	job.Frame = *b.sheet.frame
 	job.Cores = b.r.makeCores(job, &b.f)
 	b.together(job)
 	job.Warnings = append(append(b.r.f.warnings[:len(b.r.f.warnings):len(b.r.f.warnings)], b.f.warnings...), job.Warnings...)
+	for i := range job.Warnings {
+		x := &job.Warnings[i]
+		if x.Src = b.f.place(x.Src.Source); x.Src.Row == 0 {
+			x.Src = b.r.f.place(x.Src.Source)
+		}
+	}
 	return job
 }
 
@@ -337,9 +346,9 @@ func (b *builder) readRows(job *model.Job, row []string, line int, ok bool) {
 func (b *builder) together(job *model.Job) {
 	var late faultList
 	for _, f := range job.AssembleIn(&b.mem.bays) {
-		row := f.Src
+		row := f.Src.Source
 		if row.Col = 0; !b.f.lines[row] {
-			late.add(f.Src, f.What, f.Hint)
+			late.add(f.Src.Source, f.What, f.Hint)
 		}
 	}
 	b.f.absorb(&late)
@@ -361,7 +370,7 @@ func (b *builder) needs(job *model.Job) {
 				src = e.Src
 				src.Col = slices.Index(b.plan.names, k.Column()) + 1
 			}
-			b.f.addf(src, `bag_weight,25 lb in job.csv, or --bag-weight "25 lb"`, "bags are counted, and bag_weight is not given")
+			b.f.addf(src, `write bag_weight,25 lb in job.csv, or type --bag-weight "25 lb"`, "bags are counted, and nobody gave the bag_weight")
 			return
 		}
 	}
@@ -389,7 +398,7 @@ func (b *builder) settle(job *model.Job, name string, row []string) {
 	if !known {
 		given := b.allGiven()
 		if b.plan.jobField >= 0 {
-			given = append(given, Given{Name: "job", Text: name, Src: b.sheet.place(b.plan.jobField)})
+			given = append(given, Given{Name: "job", Text: name, Src: b.sheet.frame.Place(b.sheet.place(b.plan.jobField))})
 		}
 		got.settings, got.faults = b.r.resolver.Job(b.r.opt.Name, given)
 		if b.plan.jobField >= 0 {
@@ -420,7 +429,7 @@ func (b *builder) allGiven() []Given {
 			continue
 		}
 		named[name] = true
-		own = append(own, Given{Name: name, Text: withUnit(b.first[i], b.sheet.cols[field].unit), Src: b.sheet.place(field), Comma: b.sheet.comma})
+		own = append(own, Given{Name: name, Text: withUnit(b.first[i], b.sheet.cols[field].unit), Src: b.sheet.frame.Place(b.sheet.place(field)), Comma: b.sheet.comma})
 	}
 	if b.plan.jobField >= 0 {
 		named["job"] = true
@@ -445,9 +454,9 @@ func (b *builder) sameJob(job *model.Job, row []string) bool {
 	switch name {
 	case job.Name:
 	case "":
-		b.f.add(src, "job is blank", "fill the name down; a row of totals is deleted")
+		b.f.add(src, "job is blank", "fill the name down; delete a row of totals")
 	default:
-		b.f.addf(src, "bayproof check and bayproof review read a log of many jobs", "the log holds more than one job: %s, and from here %s", job.Name, name)
+		b.f.addf(src, "read a log of many jobs with bayproof check or bayproof review", "the log has more than one job: %s, and from here %s", job.Name, name)
 		return false
 	}
 	return true
@@ -458,7 +467,7 @@ func (b *builder) sameSettings(row []string) {
 	for i, field := range b.plan.settings {
 		if field < len(row) && row[field] != b.first[i] && !cell.Blank(row[field]) {
 			name := b.sheet.cols[field].name
-			b.f.addf(b.sheet.place(field), "it stands on the job's first row, once", "%s is %s here and %s on the job's first row", name,
+			b.f.addf(b.sheet.place(field), "write it once, in the job's first row", "%s is %s here and %s in the job's first row", name,
 				quoted(row[field]), quoted(b.first[i]))
 		}
 	}
@@ -497,9 +506,10 @@ const maxTold = 300
 // faultList collects what is wrong with the files of one job, and what is worth knowing.
 type faultList struct {
 	list     []model.Fault
-	dropped  map[string]int        // by file
-	count    map[string]int        // by file
-	lines    map[model.Source]bool // rows at fault
+	dropped  map[string]int          // by file
+	count    map[string]int          // by file
+	lines    map[model.Source]bool   // rows at fault
+	frames   map[string]*model.Frame // how spreadsheets show the files, by name
 	warnings []model.Warning
 }
 
@@ -516,18 +526,37 @@ func (f *faultList) add(src model.Source, what, hint string) {
 		f.dropped[src.File]++
 		return
 	}
-	f.list = append(f.list, model.Fault{Src: src, What: tell(what), Hint: tell(hint)})
+	f.list = append(f.list, model.Fault{Src: model.Place{Source: src}, What: tell(what), Hint: tell(hint)})
 }
 
 // absorb takes over the faults of another list, and how many of them are not told.
 func (f *faultList) absorb(other *faultList) {
 	f.addAll(other.list)
+	for file, frame := range other.frames {
+		f.shows(file, frame)
+	}
 	for file, n := range other.dropped {
 		if f.dropped == nil {
 			f.count, f.dropped = map[string]int{}, map[string]int{}
 		}
 		f.dropped[file] += n
 	}
+}
+
+// shows notes how a spreadsheet shows a file.
+func (f *faultList) shows(file string, frame *model.Frame) {
+	if f.frames == nil {
+		f.frames = map[string]*model.Frame{}
+	}
+	f.frames[file] = frame
+}
+
+// place is a source as a spreadsheet shows it; of a file that holds no table the line alone is known.
+func (f *faultList) place(src model.Source) model.Place {
+	if frame := f.frames[src.File]; frame != nil {
+		return frame.Place(src)
+	}
+	return model.Place{Source: src}
 }
 
 // addf is add with a message that is put together.
@@ -538,13 +567,13 @@ func (f *faultList) addf(src model.Source, hint, format string, args ...any) {
 // addAll takes over faults that are complete, as those of settings are.
 func (f *faultList) addAll(list []model.Fault) {
 	for _, x := range list {
-		f.add(x.Src, x.What, x.Hint)
+		f.add(x.Src.Source, x.What, x.Hint)
 	}
 }
 
 // warn notes something worth knowing that stops nothing.
 func (f *faultList) warn(code string, src model.Source, format string, args ...any) {
-	f.warnings = append(f.warnings, model.Warning{Code: code, Text: tell(fmt.Sprintf(format, args...)), Src: src})
+	f.warnings = append(f.warnings, model.Warning{Code: code, Text: tell(fmt.Sprintf(format, args...)), Src: model.Place{Source: src}})
 }
 
 // sorted returns the faults in the order of the files given, then of lines and columns; of each file at most maxFaults,
@@ -559,6 +588,9 @@ func (f *faultList) sorted(files []string) []model.Fault {
 	slices.SortStableFunc(f.list, func(a, b model.Fault) int {
 		return cmp.Or(cmp.Compare(rank[a.Src.File], rank[b.Src.File]), cmp.Compare(a.Src.Line, b.Src.Line), cmp.Compare(a.Src.Col, b.Src.Col))
 	})
+	for i := range f.list {
+		f.list[i].Src = f.place(f.list[i].Src.Source)
+	}
 	return f.cut()
 }
 
@@ -573,8 +605,8 @@ func (f *faultList) cut() []model.Fault {
 		told := min(j-i, maxFaults)
 		out = append(out, f.list[i:i+told]...)
 		if more := j - i - told + f.dropped[file]; more > 0 {
-			out = append(out, model.Fault{Src: model.Source{File: file}, What: fmt.Sprintf("%d more faults in this file", more),
-				Hint: "mend the first ones and read it again: most likely they have one cause"})
+			out = append(out, model.Fault{Src: model.Place{Source: model.Source{File: file}}, What: fmt.Sprintf("%d more faults in this file", more),
+				Hint: "correct the first ones and try again: most likely they have one cause"})
 		}
 		i = j
 	}

@@ -366,10 +366,10 @@ func TestAmountsThatCanBe(t *testing.T) {
 	}
 	for _, x := range []struct{ name, rows, want string }{
 		{"more than was in by then", filled("b1", "bags=1") + row("n", "b1", "lost", "weight=30") + row("n", "b1", "topup", "bags=1"),
-			"n b1 lost more than went in: 5 lb too much"},
-		{"more than two bays share", filled("b1", "bags=shared") + filled("b2", "bags=3") + row("n", "b1", "lost", "weight=80"), "n b2 lost more than went in: 5 lb too much"},
-		{"two bays share too much", filled("b1", "bags=shared") + filled("b2", "bags=30"), "bags 30: 750 lb in n b2, which holds 20.63 ft3"},
-		{"a top-up too much", filled("b1", "bags=1") + row("n", "b1", "topup", "weight=800 lb"), "3:14: weight 800 lb: 825 lb in n b1"},
+			"n b1 lost 5 lb more than went in"},
+		{"more than two bays share", filled("b1", "bags=shared") + filled("b2", "bags=3") + row("n", "b1", "lost", "weight=80"), "n b2 lost 5 lb more than went in"},
+		{"two bays share too much", filled("b1", "bags=shared") + filled("b2", "bags=30"), "bags 30 puts 750 lb into n b2, which holds 20.63 ft3: no loose fill packs past 20 lb/ft3"},
+		{"a top-up too much", filled("b1", "bags=1") + row("n", "b1", "topup", "weight=800 lb"), "3:14: weight 800 lb puts 825 lb into n b1, which holds 10.31 ft3: no loose fill packs past 20 lb/ft3"},
 	} {
 		if _, faults := readLog(head + x.rows); len(faults) != 1 || !strings.Contains(told(faults), x.want) {
 			t.Errorf("%s: told %s, want %s", x.name, told(faults), x.want)
@@ -427,10 +427,10 @@ func TestCounterBesideWeight(t *testing.T) {
 		}
 	}
 	for name, rows := range map[string]string{
-		"bays.csv:3:13: counter 1.5 runs back: it stood at 2 on line 2":   filled("b1", "counter=2") + row("n", "b1", "topup", "counter=1.5", "weight=6 lb"),
-		"bays.csv:2:13: material is said twice on this row: 2 and 40 lb":  filled("b1", "counter=2", "weight=40 lb"),
-		"bays.csv:3:13: material is said twice on this row: 1 and 2":      filled("b1", "counter=2") + row("n", "b1", "topup", "counter=2", "bags=1"),
-		"bays.csv:2:14: material is said twice on this row: shared and 9": filled("b1", "counter=shared", "weight=9"),
+		"bays.csv:3:13: counter 1.5 runs back: it stood at 2 in row 2":  filled("b1", "counter=2") + row("n", "b1", "topup", "counter=1.5", "weight=6 lb"),
+		"bays.csv:2:13: this row says the material twice: 2 and 40 lb":  filled("b1", "counter=2", "weight=40 lb"),
+		"bays.csv:3:13: this row says the material twice: 1 and 2":      filled("b1", "counter=2") + row("n", "b1", "topup", "counter=2", "bags=1"),
+		"bays.csv:2:14: this row says the material twice: shared and 9": filled("b1", "counter=shared", "weight=9"),
 	} {
 		_, faults := readLog(head + rows)
 		if text := told(faults); !strings.Contains(text, name) {

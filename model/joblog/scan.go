@@ -97,6 +97,9 @@ func (u *Unread) Read() (*model.Job, []model.Fault) {
 	}
 	heard := b.f.warnings // of the job's own part of the log
 	job := b.build(u.Name, u.rows)
+	for i := range heard {
+		heard[i].Src = b.f.place(heard[i].Src.Source)
+	}
 	if len(heard) > 0 {
 		job.Warnings = append(heard, job.Warnings...)
 	}
@@ -189,7 +192,7 @@ func (c *jobCutter) whole() {
 	switch {
 	case s.failed:
 	case changed != nil:
-		s.reader.f.add(changed.Src, changed.What, changed.Hint)
+		s.reader.f.add(changed.Src.Source, changed.What, changed.Hint)
 		s.failed = true
 	case c.err != nil:
 		what, hint := why(c.err)
@@ -215,7 +218,7 @@ func (c *jobCutter) run() {
 		if at-from > model.MostBytes || n < 0 && len(c.buf)-from > model.MostBytes {
 			what, hint := why(errTooLarge)
 			c.flush()
-			c.give(&Unread{Name: cell.Name(name), shared: c.shared, repeat: &model.Fault{Src: model.Source{File: c.shared.reader.log, Line: c.line + 1}, What: "job " + tell(cell.Name(name)) + ": " + what, Hint: hint}})
+			c.give(&Unread{Name: cell.Name(name), shared: c.shared, repeat: &model.Fault{Src: c.place(c.line+1, 0), What: "job " + tell(cell.Name(name)) + ": " + what, Hint: hint}})
 			return
 		}
 		if n < 0 && !c.ended {
@@ -245,7 +248,7 @@ func (c *jobCutter) run() {
 	switch { // the last job has no successor that would end it
 	case c.err != nil:
 		what, hint := why(c.err)
-		c.give(&Unread{shared: c.shared, repeat: &model.Fault{Src: model.Source{File: c.shared.reader.log, Line: c.line + rows}, What: what, Hint: hint}})
+		c.give(&Unread{shared: c.shared, repeat: &model.Fault{Src: c.place(c.line+rows, 0), What: what, Hint: hint}})
 	case from < len(c.buf):
 		c.send(name, c.buf[from:], rows)
 	}
@@ -343,16 +346,25 @@ func headerOf(b string) (line string, rows int) {
 func (c *jobCutter) send(name string, rows string, lines int) bool {
 	u := &Unread{Name: cell.Name(name), Line: c.line + 1, Many: true, text: rows, cut: true, shared: c.shared}
 	c.line += lines
-	src := model.Source{File: c.shared.reader.log, Line: u.Line, Col: c.field + 1}
+	src := c.place(u.Line, c.field+1)
 	if before, again := c.first[u.Name]; again {
-		u.repeat = &model.Fault{Src: src, What: fmt.Sprintf("job %s comes again: it began on line %d and another one stands in between", tell(u.Name), before),
-			Hint: "a job's rows stand together; was the file sorted?"}
+		u.repeat = &model.Fault{Src: src, What: fmt.Sprintf("job %s comes again: it began in row %d, and another job stands in between", tell(u.Name), c.place(before, 0).Row),
+			Hint: "put a job's rows together; was the file sorted?"}
 	} else if u.Name == "" {
 		u.repeat = &model.Fault{Src: src, What: "job is blank", Hint: "fill the name down"}
 	} else {
 		c.first[strings.Clone(u.Name)] = u.Line // the name alone, not the block that it stands in
 	}
 	return c.after(u)
+}
+
+// place is a place in the log.
+func (c *jobCutter) place(line, col int) model.Place {
+	src := model.Source{File: c.shared.reader.log, Line: line, Col: col}
+	if c.shared.plan == nil {
+		return model.Place{Source: src}
+	}
+	return c.shared.plan.sheet.frame.Place(src)
 }
 
 // after gives a job, the first one only once it is known whether there is another: what stands beside the log may be
@@ -383,7 +395,7 @@ func (r *reader) oneJobBeside() bool {
 	bad := false
 	for _, t := range []*rawTable{r.sections, r.cores} {
 		if t != nil && t.sheet.field("job") < 0 {
-			r.f.add(model.Source{File: t.sheet.file, Line: 1}, "the log beside it holds many jobs, and this file has no column job", "add a column job")
+			r.f.add(model.Source{File: t.sheet.file, Line: 1}, "the log beside it has many jobs, and this file has no column job", "add a column job")
 			bad = true
 		}
 	}
@@ -424,7 +436,7 @@ func (c *jobCutter) changed() *model.Fault {
 		return nil
 	}
 	what, hint := why(errChanged)
-	return &model.Fault{Src: model.Source{File: c.shared.reader.log}, What: what, Hint: hint}
+	return &model.Fault{Src: c.place(0, 0), What: what, Hint: hint}
 }
 
 // readSteady reads a file whole; it answers errChanged where the file was written to meanwhile.

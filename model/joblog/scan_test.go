@@ -85,7 +85,7 @@ func TestScanLines(t *testing.T) {
 // TestJobComesAgain: names the line and the line where the job began; the other jobs are good.
 func TestJobComesAgain(t *testing.T) {
 	got := scanned([]byte("job,section,bay,width,depth,length,bags\nA,n,b1,22.5,5.5,12,2\nB,n,b1,22.5,5.5,12,2\nA,n,b2,22.5,5.5,12,2\nC,n,b1,22.5,5.5,12,2\n"))
-	want := "bays.csv:4:1: job A comes again: it began on line 2 and another one stands in between (a job's rows stand together; was the file sorted?)\n"
+	want := "bays.csv:4:1: job A comes again: it began in row 2, and another job stands in between (put a job's rows together; was the file sorted?)\n"
 	if len(got) != 4 || got[2] != want || !strings.HasPrefix(got[3], "C\n") {
 		t.Errorf("%q", got)
 	}
@@ -102,7 +102,7 @@ func TestJobsInAnyColumn(t *testing.T) {
 // TestJobBlank: a row without a job belongs to none.
 func TestJobBlank(t *testing.T) {
 	got := scanned([]byte("job,section,bay,width,depth,length,bags\nA,n,b1,22.5,5.5,12,2\n,n,b2,22.5,5.5,12,2\n"))
-	if len(got) != 1 || got[0] != "bays.csv:3:1: job is blank (fill the name down; a row of totals is deleted)\n" {
+	if len(got) != 1 || got[0] != "bays.csv:3:1: job is blank (fill the name down; delete a row of totals)\n" {
 		t.Errorf("%q", got)
 	}
 }
@@ -122,7 +122,7 @@ func TestSettingsInColumns(t *testing.T) {
 		u.Done()
 		return true
 	})
-	want := []string{"A one 30", "B two 20", "C one 25", "bays.csv:7:2: crew is \"two\" here and \"one\" on the job's first row (it stands on the job's first row, once)\n"}
+	want := []string{"A one 30", "B two 20", "C one 25", "bays.csv:7:2: crew is \"two\" here and \"one\" in the job's first row (write it once, in the job's first row)\n"}
 	if strings.Join(got, "|") != strings.Join(want, "|") {
 		t.Errorf("%q, want %q", got, want)
 	}
@@ -131,7 +131,7 @@ func TestSettingsInColumns(t *testing.T) {
 // TestOneJobAlone: Read takes one job; a log of more is not cut down to the first.
 func TestOneJobAlone(t *testing.T) {
 	job, faults := readLog("job,section,bay,width,depth,length,bags\nA,n,b1,22.5,5.5,12,2\nB,n,b1,22.5,5.5,12,2\n")
-	if job != nil || len(faults) != 1 || faults[0].What != "the log holds more than one job: A, and from here B" {
+	if job != nil || len(faults) != 1 || faults[0].What != "the log has more than one job: A, and from here B" {
 		t.Error(told(faults))
 	}
 	if job := mustRead(t, "job,section,bay,width,depth,length,bags\nA,n,b1,22.5,5.5,12,2\n"); job.Name != "A" || job.Settings.From["job"] != model.OriginJob {
@@ -153,11 +153,11 @@ func TestScanOfOneJob(t *testing.T) {
 	if got := scanned([]byte(head + filled("b1", "bags=2"))); len(got) != 1 || !strings.Contains(got[0], "n/b1 order 1") {
 		t.Errorf("%q", got)
 	}
-	if got := scanned([]byte("job,widht,bay\nA,1,2\n")); len(got) != 1 || !strings.Contains(got[0], "column widht: width?") {
+	if got := scanned([]byte("job,widht,bay\nA,1,2\n")); len(got) != 1 || !strings.Contains(got[0], "no column is called widht") {
 		t.Errorf("%q", got)
 	}
 	Scan(fstest.MapFS{}, "", Options{}, func(u *Unread) bool {
-		if _, faults := u.Read(); len(faults) != 1 || faults[0].What != "no such file" {
+		if _, faults := u.Read(); len(faults) != 1 || faults[0].What != "there is no such file" {
 			t.Error(told(faults))
 		}
 		return true
@@ -235,7 +235,7 @@ func TestManyJobsBeside(t *testing.T) {
 		})
 		return got
 	}
-	if got := scan("section,bays\nn,3\n"); len(got) != 1 || got[0] != "sections.csv:1:0: the log beside it holds many jobs, and this file has no column job (add a column job)\n" {
+	if got := scan("section,bays\nn,3\n"); len(got) != 1 || got[0] != "sections.csv:1:0: the log beside it has many jobs, and this file has no column job (add a column job)\n" {
 		t.Errorf("%q", got)
 	}
 	if got := scan("job,section,bays\nA,n,3\nB,n,4\n"); strings.Join(got, "|") != "A 3|B 4" {

@@ -22,7 +22,7 @@ import (
 type Given struct {
 	Name  string // as in the table of settings
 	Text  string
-	Src   model.Source
+	Src   model.Place
 	Comma bool // its file's decimal mark is a comma
 	// In is the system of units that a bare number is in; nil for the job's.
 	In *model.System
@@ -55,7 +55,7 @@ func newResolver(flags map[string]string, terms *Terms) (*Resolver, []model.Faul
 		r.index[d.Name] = i
 		for _, name := range []string{d.Name, d.Flag()} {
 			if text, ok := flags[name]; ok {
-				r.flags = append(r.flags, Given{Name: d.Name, Text: text, Src: model.Source{File: "--" + d.Flag()}})
+				r.flags = append(r.flags, Given{Name: d.Name, Text: text, Src: model.Place{Source: model.Source{File: "--" + d.Flag()}}})
 				break
 			}
 		}
@@ -175,7 +175,7 @@ func (r *Resolver) giveAll(s *model.Settings, given []Given, from model.Origin) 
 		}
 		said := func(before Given) bool { return before.Name == g.Name && !cell.Blank(before.Text) }
 		if first := slices.IndexFunc(given[:i], said); first >= 0 {
-			what := fmt.Sprintf("%s is given twice, first in line %d", g.Name, given[first].Src.Line)
+			what := fmt.Sprintf("%s is given twice, first in row %d", g.Name, given[first].Src.Row)
 			faults = append(faults, model.Fault{Src: g.Src, What: what, Hint: "keep one of the two rows"})
 			continue
 		}
@@ -217,7 +217,7 @@ func (g *Given) system(s *model.Settings) model.System {
 func (r *Resolver) relations(s model.Settings, given []Given) []model.Fault {
 	faults := r.bounds(s, given)
 	if c := s.Confidence; !(c > 0.5 && c < 1) {
-		faults = append(faults, r.fault(given, fmt.Sprintf("confidence %.4g is not above 0.5 and below 1", c), "0.95 is usual", "confidence"))
+		faults = append(faults, r.fault(given, fmt.Sprintf("confidence %.4g is not above 0.5 and below 1", c), "write 0.95, as is usual", "confidence"))
 	}
 	if s.BagsLeft > s.BagsLoaded {
 		what := fmt.Sprintf("bags_left %.6g is more than bags_loaded %.6g", s.BagsLeft, s.BagsLoaded)
@@ -226,7 +226,7 @@ func (r *Resolver) relations(s model.Settings, given []Given) []model.Fault {
 	faults = append(faults, r.weighed(s, given)...)
 	if reason := noDefaultTarget(s.Material); reason != "" && s.From["target"] == model.OriginDefault {
 		what := fmt.Sprintf("material %s has no default target: %s", s.Material, reason)
-		faults = append(faults, r.fault(given, what, "give the density that its maker or your program asks for as target, and an aim and a ceiling with it", "material"))
+		faults = append(faults, r.fault(given, what, "write the density that its maker or your program asks for as target, and an aim and a ceiling with it", "material"))
 	}
 	return faults
 }
@@ -239,11 +239,11 @@ func (r *Resolver) bounds(s model.Settings, given []Given) []model.Fault {
 		return fmt.Sprintf("%s %.4g %s (%s)", name, u.In(v), u.Symbol, s.From[name])
 	}
 	if s.Aim < s.Target {
-		hint := fmt.Sprintf("leave the aim out, or give 10 %% over the target, what it takes to show the target by counting: %.3g %s", u.In(model.AimOverTarget*s.Target), u.Symbol)
+		hint := fmt.Sprintf("leave the aim out, or write %.3g %s: by counting it takes 10 %% over the target to prove it", u.In(model.AimOverTarget*s.Target), u.Symbol)
 		faults = append(faults, r.fault(given, said("aim", s.Aim)+" is below "+said("target", s.Target), hint, "target", "aim"))
 	}
 	if s.Ceiling < s.Aim {
-		hint := fmt.Sprintf("give a ceiling too; common practice is some 29 %% over the target: %.3g %s", u.In(1.286*s.Target), u.Symbol)
+		hint := fmt.Sprintf("write a ceiling too: %.3g %s, some 29 %% over the target, is common practice", u.In(1.286*s.Target), u.Symbol)
 		faults = append(faults, r.fault(given, said("ceiling", s.Ceiling)+" is below "+said("aim", s.Aim), hint, "aim", "ceiling", "target"))
 	}
 	return faults
@@ -268,7 +268,7 @@ func (r *Resolver) weighed(s model.Settings, given []Given) []model.Fault {
 		return []model.Fault{r.fault(given, what, "weigh an empty wrapper again", "bag_tare", "bag_checks")}
 	case math.Abs(net-s.BagWeight) > oddBag*s.BagWeight:
 		what := fmt.Sprintf("bag_checks average %.4g %s and bag_weight says %.4g %s", u.In(net), u.Symbol, u.In(s.BagWeight), u.Symbol)
-		return []model.Fault{r.fault(given, what, "look at their units, lb or kg", "bag_checks", "bag_weight")}
+		return []model.Fault{r.fault(given, what, "check their units, lb or kg", "bag_checks", "bag_weight")}
 	}
 	return nil
 }
@@ -298,7 +298,7 @@ func noDefaultTarget(material string) string {
 	m := strings.ToLower(material)
 	for _, word := range []string{"mineral", "rock", "stone", "slag", "glass"} {
 		if strings.Contains(m, word) {
-			return "blown mineral fibre and glass are judged by air permeance, 3.5 cfm/ft2 at 50 Pa at most, not by a published density"
+			return "blown mineral fiber and glass are judged by air permeance, 3.5 cfm/ft2 at 50 Pa at most, not by a published density"
 		}
 	}
 	for _, word := range []string{"damp", "wet", "spray", "stabilized", "stabilised"} {
@@ -362,7 +362,7 @@ func setNumber(s *model.Settings, d model.SettingDef, g Given, sys model.System)
 		if d.Kind == model.SettingDifferences {
 			v, bad = form.Differences(g.Text)
 			if n := len(v); bad == nil && n > 0 && n < fewestChecks {
-				bad = &cell.Refusal{What: fmt.Sprintf("%s %s: %d of them", d.Name, g.Text, n), Hint: "five or more bays, measured by a second person, say how far two readings differ"}
+				bad = &cell.Refusal{What: fmt.Sprintf("%s %s has too few: %d", d.Name, g.Text, n), Hint: "have a second person measure five bays or more"}
 			}
 		}
 		if bad == nil {

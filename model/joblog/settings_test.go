@@ -13,7 +13,7 @@ func given(lines ...string) []Given {
 	var out []Given
 	for i, line := range lines {
 		name, text, _ := strings.Cut(line, ",")
-		out = append(out, Given{Name: name, Text: text, Src: model.Source{File: "job.csv", Line: i + 2, Col: 2}})
+		out = append(out, Given{Name: name, Text: text, Src: model.Place{Source: model.Source{File: "job.csv", Line: i + 2, Col: 2}, Row: i + 2}})
 	}
 	return out
 }

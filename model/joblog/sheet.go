@@ -29,6 +29,7 @@ type sheet struct {
 	header []string
 	cols   []column
 	extra  []string // headers that no one knows
+	frame  *model.Frame
 	lines  lines
 	f      *faultList
 	row    []string // of next
@@ -49,7 +50,8 @@ type column struct {
 // openSheet reads the header: the first line that is not blank, after a line `sep=;` where there is one. It answers
 // false where the text holds no table that anyone knows; an empty text has no header and no fault.
 func openSheet(file, text string, k *knownColumns, f *faultList) (*sheet, bool) {
-	s := &sheet{file: file, lines: newLines(text, 0), f: f, spare: -1, mem: new(rowMemory)}
+	s := &sheet{file: file, frame: new(model.Frame), lines: newLines(text, 0), f: f, spare: -1, mem: new(rowMemory)}
+	f.shows(file, s.frame)
 	sep := byte(0)
 	for {
 		line, ok := s.lines.next()
@@ -57,7 +59,8 @@ func openSheet(file, text string, k *knownColumns, f *faultList) (*sheet, bool) 
 			return s, false
 		}
 		if sep == 0 {
-			if sep = sepLine(line); sep != 0 {
+			if sep = sepLine(line); sep != 0 { // spreadsheets obey it and show no row
+				s.frame.Hidden = append(s.frame.Hidden, model.Hidden{From: s.lines.n, Lines: 1})
 				continue
 			}
 		}
@@ -66,10 +69,13 @@ func openSheet(file, text string, k *knownColumns, f *faultList) (*sheet, bool) 
 		}
 		if len(line) > model.MostLine || strings.Count(line, ",")+strings.Count(line, ";")+strings.Count(line, "\t") >= model.MostColumns {
 			s.header = []string{tell(line)}
-			f.addf(model.Source{File: file, Line: s.lines.n}, "is it the right file?", "a first row of %d kB, or over %d columns: no table of a job has so many", len(line)>>10, model.MostColumns)
+			f.addf(model.Source{File: file, Line: s.lines.n}, "check that this is the right file", "the first row has %d kB, or over %d columns: no table of a job has so many", len(line)>>10, model.MostColumns)
 			return s, false
 		}
 		s.readHeader(line, sep, k)
+		for _, title := range s.header {
+			s.frame.Header = append(s.frame.Header, tell(title))
+		}
 		return s, k.plan(s)
 	}
 }
@@ -122,7 +128,7 @@ func (s *sheet) next() (cells []string, line int, ok bool) {
 			continue
 		}
 		if len(text) > model.MostLine {
-			s.f.addf(model.Source{File: s.file, Line: s.lines.n}, "shorten the note; was a quote left open?", "a row of %d kB: no row is that long", len(text)>>10)
+			s.f.addf(model.Source{File: s.file, Line: s.lines.n}, "shorten the note; is a quote left open?", "this row has %d kB: no row is that long", len(text)>>10)
 			continue
 		}
 		open := 0
@@ -136,7 +142,7 @@ func (s *sheet) next() (cells []string, line int, ok bool) {
 			s.openQuote(open)
 		case allBlank(s.row) || slices.Equal(s.row, s.header): // the header may stand in the file once more
 		case s.tornOff(len(s.row)):
-			s.f.addf(s.place(len(s.row)-1), "complete it or delete it", "the last row is torn off: %s of %d and no line end", cellsOf(len(s.row)), len(s.header))
+			s.f.addf(s.place(len(s.row)-1), "complete it or delete it", "the last row breaks off: %s of %d and no line end", cellsOf(len(s.row)), len(s.header))
 		case s.fits(s.row):
 			s.full = len(s.row) == len(s.header)
 			s.unended()
@@ -160,7 +166,7 @@ func (s *sheet) unended() {
 		return
 	}
 	if _, figure := cell.Column(s.cols[last].name, model.US); figure {
-		s.f.warn("line-unended", s.place(last), "the last row has no line end: if the file was cut off there, %s %s may be only the start of a figure; look at it, and end the line",
+		s.f.warn("line-unended", s.place(last), "the last row has no line end. If the file was cut off there, %s %s may be only the start of a figure. Check it, and end the line",
 			s.cols[last].name, s.row[last])
 	}
 }
@@ -177,11 +183,11 @@ func (s *sheet) fits(row []string) bool {
 		s.row, s.spare = row[:want], n-want
 		return true
 	}
-	hint := "a comma inside a cell? put the cell in quotes"
+	hint := "put a cell with a comma in it in quotes"
 	if s.cut.sep == ';' {
-		hint = "in a semicolon file every row has as many cells as the header; put readings with ; between in quotes"
+		hint = "give the row as many cells as the header; put readings with ; between them in quotes"
 	}
-	s.f.addf(model.Source{File: s.file, Line: s.lines.n, Col: min(n, want+1)}, hint, "%s where the header names %d", cellsOf(n), want)
+	s.f.addf(model.Source{File: s.file, Line: s.lines.n, Col: min(n, want+1)}, hint, "%s here, and the header names %d", cellsOf(n), want)
 	return false
 }
 
@@ -369,13 +375,13 @@ func (s *sheet) openQuote(field int) {
 			break // a row by itself: no broken cell runs across it
 		}
 		if at := strings.IndexByte(line, '"'); at >= 0 && s.cut.ends(line[at+1:]) >= 0 {
+			s.frame.Hidden = append(s.frame.Hidden, model.Hidden{From: s.lines.n + 1, Lines: ahead.n - s.lines.n})
 			s.lines = ahead
-			s.f.add(src, fmt.Sprintf("a line break inside a cell: its quote opens here and closes on line %d", ahead.n),
-				"write the cell on one line")
+			s.f.add(src, fmt.Sprintf("this cell has a line break: its quote closes on line %d of the file", ahead.n), "write the cell on one line")
 			return
 		}
 	}
-	s.f.add(src, "a quote opens this cell and nothing closes it", `close it; an inch mark inside quotes is written twice, 12' 6""`)
+	s.f.add(src, "a quote opens this cell and nothing closes it", `close the quote; write an inch mark inside quotes twice, 12' 6""`)
 }
 
 // cellsOf counts cells in words.

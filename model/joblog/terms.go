@@ -50,7 +50,7 @@ func (r *reader) termsIn(file string, raw []byte) *Terms {
 	seen := map[string]int{}
 	r.eachNamed(file, text, func(g Given, at model.Source) {
 		if first, again := seen[g.Name]; again && !cell.Blank(g.Text) {
-			r.f.addf(at, "keep one of the two rows", "%s is given twice, first in line %d", g.Name, first)
+			r.f.addf(at, "keep one of the two rows", "%s is given twice, first in row %d", g.Name, first)
 			return
 		}
 		setting := slices.IndexFunc(settings, func(d model.SettingDef) bool { return d.Name == g.Name })
@@ -64,18 +64,18 @@ func (r *reader) termsIn(file string, raw []byte) *Terms {
 		case g.Name == "units":
 			in, ok = model.ParseSystem(g.Text)
 			if !ok {
-				r.f.addf(g.Src, "write us or si", "units %s: no such system of units", cell.Text(g.Text))
+				r.f.addf(g.Src.Source, "write us or si", "units %s: no such system of units", cell.Text(g.Text))
 			}
 		case setting >= 0:
 			g.In = &in
 			t.Given = append(t.Given, g)
 		default:
 			if what := setAsk(model.AskDefs()[ask], &t.Asks, g.Text); what != "" {
-				r.f.add(g.Src, what, "bayproof review --help lists what can be asked for")
+				r.f.add(g.Src.Source, what, "bayproof review --help lists what can be asked for")
 			}
 		}
 		if !cell.Blank(g.Text) {
-			seen[g.Name] = g.Src.Line
+			seen[g.Name] = g.Src.Row
 		}
 	})
 	return t
@@ -196,7 +196,7 @@ func (r *reader) readTerms() {
 	}
 	for _, name := range slices.Sorted(maps.Keys(r.opt.Own)) {
 		own = slices.DeleteFunc(own, func(g Given) bool { return g.Name == name })
-		own = append(own, Given{Name: name, Text: r.opt.Own[name], Src: model.Source{File: "--" + strings.ReplaceAll(name, "_", "-")}})
+		own = append(own, Given{Name: name, Text: r.opt.Own[name], Src: model.Place{Source: model.Source{File: "--" + strings.ReplaceAll(name, "_", "-")}}})
 	}
 	r.resolver.own = own
 }

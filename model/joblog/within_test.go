@@ -21,13 +21,13 @@ func withinJob(settings, sections, rows string) string {
 // A _within setting that leaves nothing sure of a size is refused once a section, as the size's own ± is in its cell.
 func TestWithinThatReachesZero(t *testing.T) {
 	for _, c := range []struct{ settings, sections, rows, want string }{
-		{"depth_checks,-6; -6; -6; -6; -6\n", "", "A,b3,,,14.5,5,,12,25\n", "bays.csv:4:6: depth 5 in: depth_checks put it right by -6 in, which leaves nothing"},
-		{"depth_within,6 in\n", "", "A,b3,,,14.5,5,,12,25\n", "bays.csv:3:6: depth 5.5 in: depth_within 6 in (job.csv) reaches down to zero"},
-		{"depth_within,5.5 in\n", "", "", "bays.csv:3:6: depth 5.5 in: depth_within 5.5 in (job.csv)"},
-		{"width_within,12 in\n", "", "A,b3,,,14.5; 11,5.5,,12,25\n", "bays.csv:4:5: width 11 in: width_within 12 in (job.csv)"},
-		{"length_within,1 ft\n", "", "A,b3,,,14.5,5.5,,1,25\n", "bays.csv:4:8: length 12 in: length_within 12 in (job.csv)"},
-		{"", "section,depth_within\nA,6 in\n", "", "bays.csv:3:6: depth 5.5 in: depth_within 6 in (sections.csv)"},
-		{"depth_within,6 in\n", "section,depth\nA,\nB,5 in\n", "", "sections.csv:3:2: depth 5 in: depth_within 6 in (job.csv)"},
+		{"depth_checks,-6; -6; -6; -6; -6\n", "", "A,b3,,,14.5,5,,12,25\n", "bays.csv:4:6: depth 5 in comes to nothing: depth_checks correct it by -6 in"},
+		{"depth_within,6 in\n", "", "A,b3,,,14.5,5,,12,25\n", "bays.csv:3:6: depth 5.5 in is no more than its depth_within, 6 in (job.csv)"},
+		{"depth_within,5.5 in\n", "", "", "bays.csv:3:6: depth 5.5 in is no more than its depth_within, 5.5 in (job.csv)"},
+		{"width_within,12 in\n", "", "A,b3,,,14.5; 11,5.5,,12,25\n", "bays.csv:4:5: width 11 in is no more than its width_within, 12 in (job.csv)"},
+		{"length_within,1 ft\n", "", "A,b3,,,14.5,5.5,,1,25\n", "bays.csv:4:8: length 12 in is no more than its length_within, 12 in (job.csv)"},
+		{"", "section,depth_within\nA,6 in\n", "", "bays.csv:3:6: depth 5.5 in is no more than its depth_within, 6 in (sections.csv)"},
+		{"depth_within,6 in\n", "section,depth\nA,\nB,5 in\n", "", "sections.csv:3:2: depth 5 in is no more than its depth_within, 6 in (job.csv)"},
 		{"depth_within,6 in\n", "", "A,b3,,taper,14.5,5,6,12,25\n", "bays.csv:3:6: depth 5.5 in"},
 	} {
 		got := withinJob(c.settings, c.sections, c.rows)
@@ -35,7 +35,7 @@ func TestWithinThatReachesZero(t *testing.T) {
 			t.Errorf("%q %q %q: told\n%s\nwant\n%s", c.settings, c.sections, c.rows, got, c.want)
 		}
 	}
-	if got := withinJob("depth_within,6 in\n", "", "A,b3,,,14.5,5,,12,25\n"); strings.Count(got, "reaches down to zero") != 1 {
+	if got := withinJob("depth_within,6 in\n", "", "A,b3,,,14.5,5,,12,25\n"); strings.Count(got, "is no more than") != 1 {
 		t.Errorf("two bays of a section: told more than once:\n%s", got)
 	}
 }

@@ -123,7 +123,7 @@ func (w *Writer) look() error {
 	}
 	if from >= 0 {
 		if !l.known {
-			return &Trouble{w.folder.Show(w.folder.Log) + ": torn, and no header above that is known", "give it another name; bayproof log then begins a new one"}
+			return &Trouble{w.folder.Show(w.folder.Log) + ": it breaks off, and no row above is a header", "give it another name; bayproof log then starts a new one"}
 		}
 		if err := w.setAside(b, from); err != nil {
 			return err
@@ -257,7 +257,7 @@ func (w *Writer) replace(name string, data []byte, mode fs.FileMode) error {
 	}
 	if err != nil {
 		_ = w.folder.root.Remove(part)
-		return &Trouble{fmt.Sprintf("%s: cannot be written anew: %v", w.folder.Show(name), plainErr(err)), "is the disk full? is it open elsewhere?"}
+		return &Trouble{fmt.Sprintf("%s: can't be written again: %v", w.folder.Show(name), plainErr(err)), "make room on the disk, and close it in other programs"}
 	}
 	w.syncFolder()
 	return nil
@@ -297,7 +297,7 @@ func (w *Writer) appendTo(name string, b []byte, end func(*os.File) (int64, erro
 	}
 	_ = f.Close() // what is synced is on disk, whatever closing says
 	if err != nil {
-		return &Trouble{fmt.Sprintf("%s: the row is not on disk: %v", w.folder.Show(name), plainErr(err)), "is the disk full?"}
+		return &Trouble{fmt.Sprintf("%s: the row is not on disk: %v", w.folder.Show(name), plainErr(err)), "make room on the disk"}
 	}
 	return nil
 }
@@ -370,7 +370,7 @@ func (w *Writer) keepBeside(log []byte) (string, error) {
 		}
 	}
 	if err != nil {
-		return "", &Trouble{w.folder.Show(name) + ": the log as it was cannot be kept: " + plainErr(err).Error(), "may you write to the folder, and is there room on the disk?"}
+		return "", &Trouble{w.folder.Show(name) + ": the log as it was can't be kept: " + plainErr(err).Error(), "may you write to the folder, and is there room on the disk?"}
 	}
 	return w.folder.Show(name), nil
 }
@@ -406,7 +406,7 @@ func (w *Writer) Compare(file string, data []byte) ([]Foreign, error) {
 		return nil, err
 	}
 	if !l.known {
-		return nil, &Trouble{file + " holds no rows", "is it the right file?"}
+		return nil, &Trouble{file + " has no rows", "check that this is the right file"}
 	}
 	rows, _ := rowsOf(w.folder, data)
 	for i, row := range rows {
@@ -448,7 +448,7 @@ func (w *Writer) setAside(b []byte, from int) error {
 		err = errors.Join(f.Truncate(int64(from)), f.Sync(), f.Close())
 	}
 	if err != nil {
-		return &Trouble{w.folder.Show(w.folder.Log) + ": " + plainErr(err).Error(), "its last line is torn: delete it"}
+		return &Trouble{w.folder.Show(w.folder.Log) + ": " + plainErr(err).Error(), "delete its last line: it breaks off"}
 	}
 	w.torn = w.folder.Show(name)
 	return nil
@@ -608,7 +608,7 @@ func (w *Writer) takeBack() error {
 		err = w.folder.root.Remove(w.folder.Log)
 	}
 	if err != nil {
-		return &Trouble{fmt.Sprintf("%s: its last row cannot be taken off again: %v", w.folder.Show(w.folder.Log), plainErr(err)), "delete that row, and type it again"}
+		return &Trouble{fmt.Sprintf("%s: its last row can't be taken off again: %v", w.folder.Show(w.folder.Log), plainErr(err)), "delete that row, and type it again"}
 	}
 	return nil
 }

@@ -158,7 +158,7 @@ func TestWriterWith(t *testing.T) {
 // TestWriterRefuses: what cannot be written, with what would cure it.
 func TestWriterRefuses(t *testing.T) {
 	for _, x := range []struct{ log, what, hint string }{
-		{"section,widht,bay\n", "bays.csv:1: column widht: width?", "write width, or a name that is farther off"},
+		{"section,widht,bay\n", "bays.csv, row 1, column B \"widht\": no column is called widht", "write width, or a name less like it"},
 	} {
 		dir := jobOnDisk(t, map[string]string{"bays.csv": x.log})
 		_, err := OpenWriter(openFolder(t, dir), "")
@@ -313,10 +313,10 @@ func TestWriterMissesRowsOfOthers(t *testing.T) {
 // TestWriterLeavesWhatItDoesNotKnow: no byte is taken off a file that is then refused, nor written beside it but the lock.
 func TestWriterLeavesWhatItDoesNotKnow(t *testing.T) {
 	for _, x := range []struct{ name, text, want string }{
-		{"a workbook", "PK\x03\x04[Content_Types].xml\n\x00\x01abc", ": a workbook, not a CSV file"},
-		{"another table", "name,value\njob,boat", ":1: the first row names no column of the log"},
-		{"no header", "n,b1,22.5\x00\x00\x00", ": torn, and no header above that is known"},
-		{"NULs in the middle", "section,bay,width,depth,length,bags,time\nn,b1\x00,22.5\nn,b2,22", ":2: a NUL byte: this is no text"},
+		{"a workbook", "PK\x03\x04[Content_Types].xml\n\x00\x01abc", ": this is a workbook, not a CSV file"},
+		{"another table", "name,value\njob,boat", ", row 1: the first row names no column of the log"},
+		{"no header", "n,b1,22.5\x00\x00\x00", ": it breaks off, and no row above is a header"},
+		{"NULs in the middle", "section,bay,width,depth,length,bags,time\nn,b1\x00,22.5\nn,b2,22", ", line 2: this is not text: it has a NUL byte"},
 	} {
 		dir := jobOnDisk(t, map[string]string{"job.csv": jobCSV, "bays.csv": x.text})
 		_, err := OpenWriter(openFolder(t, dir), "a test")

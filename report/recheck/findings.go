@@ -122,7 +122,7 @@ func decode(doc []byte) (any, error) {
 		return nil, err
 	}
 	if _, err := d.Token(); !errors.Is(err, io.EOF) {
-		return nil, errors.New("something stands behind their end")
+		return nil, errors.New("something stands after their end")
 	}
 	return v, nil
 }

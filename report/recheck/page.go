@@ -323,9 +323,9 @@ func compareUnseen(a, b []element) (foreign, unseen []string) {
 	say(&foreign, "style", "a style sheet that is not ours", "our style sheet is gone")
 	say(&foreign, "styling", "a style on an element that is not ours", "a style on an element is gone")
 	say(&foreign, "handler", "a script on an element that is not ours", "")
-	say(&foreign, "fetch", "something that is fetched or shown from elsewhere", "")
+	say(&foreign, "fetch", "something fetched or shown from elsewhere", "")
 	say(&unseen, "comment", "a comment that nobody sees", "")
-	say(&unseen, "hidden", "something that is kept from being seen", "something that was kept from being seen is shown")
+	say(&unseen, "hidden", "something hidden", "something that was hidden is shown")
 	say(&unseen, "data", "what a chart or the record carries as data", "what a chart or the record carries as data")
 	say(&unseen, "markup", "the markup", "the markup")
 	return foreign, unseen

@@ -58,9 +58,9 @@ const Schema = "bayproof/recheck/1"
 
 // DigestNote says what the digest does not prove: it is computed, and anyone can compute it.
 const DigestNote = "A digest shows that nothing changed since the record was written.\n" +
-	"It does not show that what was written is true, nor who wrote it: whoever\n" +
-	"changes the files and writes the record anew gets another that holds.\n" +
-	"For that it is signed: bayproof record JOB --sign."
+	"It does not show who wrote it, or that it is true: change the files, write\n" +
+	"the record again, and the new one holds too.\n" +
+	"A signature shows who wrote it: bayproof record JOB --sign."
 
 // Tool is what computes again.
 type Tool struct {
@@ -149,7 +149,7 @@ func Gravest(a, b Outcome) Outcome {
 func (c *check) files(found []Difference) {
 	files := say.Count(len(c.o.Carried.Files), "file", "files")
 	if len(found) > 0 {
-		c.r.add("files", Differs, "the %s inside are not those that the figures were computed from: %s", files, first(found))
+		c.r.add("files", Differs, "the %s inside are not the ones the figures came from: %s", files, first(found))
 		c.r.Differences = append(c.r.Differences, found...)
 		return
 	}
@@ -158,7 +158,7 @@ func (c *check) files(found []Difference) {
 		text += fmt.Sprintf("\n%s named by SHA-256, not inside", say.Count(n, "photo", "photos"))
 	}
 	if n := len(c.o.Carried.Originals); n > 0 {
-		c.r.add("files", Partly, "blanked copies: no site, names, initials, notes and names of photos\n%s\n%s named by SHA-256, not inside and not verified", text, say.Count(n, "original file", "original files"))
+		c.r.add("files", Partly, "blanked copies: no site, names, initials, notes or names of photos\n%s\n%s named by SHA-256, not inside, not verified", text, say.Count(n, "original file", "original files"))
 		return
 	}
 	c.r.add("files", Holds, "%s", text)
@@ -167,8 +167,8 @@ func (c *check) files(found []Difference) {
 // figures compares what was computed again with what the record carries and shows.
 func (c *check) figures(a Again) error {
 	if a.Faults != "" { // these are no files from which a record can have been written
-		c.r.add("figures", Differs, "no record can be written from the files inside: %s", a.Faults)
-		c.r.add("page", Partly, "it cannot be written again")
+		c.r.add("figures", Differs, "the files inside make no record: %s", a.Faults)
+		c.r.add("page", Partly, "it can't be written again")
 		return nil
 	}
 	found, left, err := Compare(c.o.Findings, a.JSON)
@@ -181,7 +181,7 @@ func (c *check) figures(a Again) error {
 		c.r.add("figures", Differs, "%s when computed again from the files inside; first %s",
 			say.Count(len(found), "figure differs", "figures differ"), first(found))
 	case left > 0:
-		c.r.add("figures", Partly, "%s computed again, and all that both have is the same; %s of another version's document were not compared",
+		c.r.add("figures", Partly, "%s computed again: all that both have is the same; %s of another version's document not compared",
 			say.Count(a.Bays, "bay", "bays"), say.Count(left, "entry", "entries"))
 	default:
 		c.r.add("figures", Holds, "%s computed again from %s inside, all the same", say.Count(a.Bays, "bay", "bays"), say.Count(len(c.o.Carried.Files), "file", "files"))
@@ -212,19 +212,19 @@ func (c *check) pages(a Again, other bool) {
 		facts := compareFacts(c.o.Page, a.JSON)
 		c.r.Differences = append(c.r.Differences, facts...)
 		if len(facts) > 0 {
-			c.r.add("page", Differs, "it shows %s otherwise than they come out; first %s", say.Count(len(facts), "verdict or figure", "verdicts or figures"), first(facts))
+			c.r.add("page", Differs, "it shows %s that come out differently; first %s", say.Count(len(facts), "verdict or figure", "verdicts or figures"), first(facts))
 			return
 		}
 		c.r.Differences = append(c.r.Differences, p.lines...)
-		c.r.add("page", Partly, "written in the words of version %s, this is %s: verdicts, counts and headline figures are the same, %s otherwise; first %s",
+		c.r.add("page", Partly, "in the words of version %s, and this is %s: verdicts, counts and headline figures are the same, %s differently; first %s",
 			c.r.Tool.Version, c.tool.Version, say.Count(len(p.lines), "line reads", "lines read"), first(p.lines))
 	case len(p.lines) > 0:
 		c.r.Differences = append(c.r.Differences, p.lines...)
-		c.r.add("page", Differs, "%s otherwise than written again; first %s", say.Count(len(p.lines), "line reads", "lines read"), first(p.lines))
+		c.r.add("page", Differs, "%s differently when written again; first %s", say.Count(len(p.lines), "line reads", "lines read"), first(p.lines))
 	case len(p.foreign) > 0 || c.o.SavedAs || c.formatted():
-		c.r.add("page", Partly, "every line reads as written again; what may change how it looks was not compared%s", because(p.foreign))
+		c.r.add("page", Partly, "every line reads the same; what may change how it looks was not compared%s", because(p.foreign))
 	default:
-		c.r.add("page", Differs, "every line reads as written again, but %s differs", strings.Join(append(p.unseen, "the markup")[:max(1, len(p.unseen))], ", "))
+		c.r.add("page", Differs, "every line reads the same, but %s differs", strings.Join(append(p.unseen, "the markup")[:max(1, len(p.unseen))], ", "))
 	}
 }
 
@@ -246,15 +246,15 @@ func (c *check) otherMethod() {
 	if r.Stated < r.Method {
 		age = "an older"
 	}
-	r.add("figures", Partly, "written by %s method: figures not compared. The record names method %d, this version computes by method %d. To compare them take the version that wrote it: %s",
+	r.add("figures", Partly, "written by %s method: figures not compared. The record names method %d, this version has method %d. To compare, use the version that wrote it: %s",
 		age, r.Stated, r.Method, r.Tool.Version)
 	facts := compareFacts(c.o.Page, c.o.Findings)
 	r.Differences = append(r.Differences, facts...)
 	if len(facts) > 0 {
-		r.add("page", Differs, "it shows %s otherwise than its own findings; first %s", say.Count(len(facts), "verdict or figure", "verdicts or figures"), first(facts))
+		r.add("page", Differs, "it shows %s that differ from its own findings; first %s", say.Count(len(facts), "verdict or figure", "verdicts or figures"), first(facts))
 		return
 	}
-	r.add("page", Partly, "a page of another method cannot be written again; its verdicts, counts and headline figures are those of its findings")
+	r.add("page", Partly, "a page of another method can't be written again; its verdicts, counts and headline figures match its findings")
 }
 
 // bytes tells whether the file is as it was written, and names what happened to it.
@@ -273,12 +273,12 @@ func (c *check) bytes() {
 	}
 	if m := speaks().FindString(o.Footer); m != "" { // a footer that speaks of the job is none of a mail program
 		r.Changes = append(r.Changes, "edited")
-		r.add("bytes", Differs, "text behind the end of the page speaks of the job: “%s”", cut(o.Footer, 200))
+		r.add("bytes", Differs, "text after the end of the page speaks of the job: “%s”", cut(o.Footer, 200))
 		return
 	}
 	if !bytes.Contains(o.Page, []byte("</html>")) {
 		r.Changes = append(r.Changes, "cut")
-		r.add("bytes", Differs, "cut: its end is missing; ask for the file itself")
+		r.add("bytes", Differs, "cut off: its end is missing; ask for the file itself")
 		return
 	}
 	if o.Holds() {
@@ -301,19 +301,19 @@ func (c *check) changed() (string, Outcome) {
 	clean := c.paged && len(p.lines) == 0 && !slices.ContainsFunc(c.r.Findings, func(f Finding) bool { return f.Result == Differs })
 	switch {
 	case c.o.SavedAs && (clean || !c.paged):
-		return "a browser saved it anew: ask for the file itself", Partly
+		return "a browser saved it again: ask for the file itself", Partly
 	case c.paged && len(p.lines) > 0:
 		return "edited: what it says was changed", Differs
 	case clean && len(p.foreign) > 0:
 		return "changed where nobody reads: " + strings.Join(p.foreign, "; "), Partly
 	case clean && !p.same && c.formatted():
-		return "formatted: a program laid it out anew; ask for the file itself", Partly
+		return "formatted: a program laid it out again; ask for the file itself", Partly
 	case clean && !p.same:
 		return "edited where nobody reads: " + strings.Join(append(p.unseen, "the markup")[:max(1, len(p.unseen))], "; "), Differs
 	case clean && !c.page.bytes:
 		return "formatted: a program changed its white space; ask for the file itself", Partly
 	}
-	return fmt.Sprintf("edited: it says %.12s…, its bytes give another digest", c.o.Stated), Differs
+	return fmt.Sprintf("edited: it says %.12s…, and its bytes give another digest", c.o.Stated), Differs
 }
 
 // compareFacts sets the verdicts, counts and figures that a page marks against findings: at the precision in which they are printed, whatever
@@ -470,7 +470,7 @@ func (r *Result) Text() string {
 		head := fmt.Sprintf("  %-9s", part)
 		for i, d := range of {
 			if i == listed {
-				hang(head, fmt.Sprintf("and %d more: --format json lists all", len(of)-i))
+				hang(head, fmt.Sprintf("and %d more: --format json lists them all", len(of)-i))
 				break
 			}
 			hang(head, d.String())

@@ -53,21 +53,21 @@ type Signature struct {
 func (r *Result) Signed(page []byte, list []Signature, signers []Signer) {
 	if signers == nil {
 		if len(list) > 0 {
-			r.add("signature", Holds, "%s beside it, not looked at: --signers FILE tells whose", say.Count(len(list), "signature", "signatures"))
+			r.add("signature", Holds, "%s beside it, not checked: --signers FILE tells whose", say.Count(len(list), "signature", "signatures"))
 		}
 		return
 	}
 	if len(list) == 0 {
-		r.add("signature", Partly, "not signed: no .minisig file lies beside it")
+		r.add("signature", Partly, "not signed: no .minisig file beside it")
 	}
 	for _, s := range list {
 		result, text := Partly, ""
 		var found minisign.Signature
 		if err := found.UnmarshalText(bytes.ReplaceAll(s.Text, []byte("\r\n"), []byte("\n"))); err != nil {
-			r.add("signature", Differs, "%s is no signature that can be read", s.File)
+			r.add("signature", Differs, "%s can't be read as a signature", s.File)
 			continue
 		}
-		text = fmt.Sprintf("%s was made with a key that is none of the %s", s.File, say.Count(len(signers), "signer's", "signers'"))
+		text = fmt.Sprintf("%s was made with none of the %s keys", s.File, say.Count(len(signers), "signer's", "signers'"))
 		for _, who := range signers {
 			if who.Key.ID() != found.KeyID {
 				continue
@@ -77,7 +77,7 @@ func (r *Result) Signed(page []byte, list []Signature, signers []Signer) {
 				r.SignedBy = append(r.SignedBy, who.Name)
 				break
 			}
-			result, text = Differs, fmt.Sprintf("%s: the signature of %s is not one of this file: it was changed since, or the signature is another's", s.File, who.Name)
+			result, text = Differs, fmt.Sprintf("%s: the signature of %s does not fit this file: one of them was changed", s.File, who.Name)
 		}
 		r.add("signature", result, "%s", text)
 	}

@@ -120,7 +120,7 @@ func (b *bay) Figures() []fact {
 		basis = ", with the job's other sections"
 	}
 	// The interval stands beside the density as its ±; where it cannot be stated that is said.
-	interval := when(unknown(b.half()), "cannot be stated")
+	interval := when(unknown(b.half()), "not known")
 	// One count for several bays: a figure of theirs is one figure, and whoever checks it looks at all of them.
 	var sharing []string
 	for _, o := range b.Bay.SharedWith {
@@ -400,9 +400,9 @@ func (b *bay) amendment(a verify.Amendment) string {
 		resized = resized || old[i].State == model.Measured && now[i].State == model.Measured && old[i].Raw != now[i].Raw
 		change(name, old[i].Raw, now[i].Raw)
 	}
-	both := " A size that was read twice counts with both readings."
+	both := " Both readings of a size count."
 	if changes == nil {
-		return text + ": material and sizes unchanged."
+		return text + ": material and sizes are the same."
 	}
 	text += ": " + strings.Join(changes, ", ") + "."
 	if !resized {

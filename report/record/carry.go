@@ -93,7 +93,7 @@ const (
 )
 
 // errNoDigest is what opening gives for a file that has no digest, or more than one.
-var errNoDigest = errors.New("no digest in the file: it is not a record, or it was cut")
+var errNoDigest = errors.New("the file has no digest: it is not a record, or it was cut off")
 
 // zeroDigest is what the page carries where the digest will stand: a digest cannot be part of what it is taken over.
 func zeroDigest() string { return strings.Repeat("0", digestSize) }
@@ -215,9 +215,9 @@ type Way string
 
 // What a mail program, an editor or a transfer does to a file.
 const (
-	ByteMark Way = "a byte order mark was put before it"
+	ByteMark Way = "a byte order mark was put in front of it"
 	LineEnds Way = "its line ends were changed"
-	Footer   Way = "text was put behind its end"
+	Footer   Way = "text was added after its end"
 	Ending   Way = "blank lines at its end were added or taken off"
 )
 
@@ -272,10 +272,10 @@ func Open(file []byte) (*Opened, error) {
 	o.SavedAs = savedAs(o.Page)
 	blocks := carriedBlocks(o.Page)
 	if blocks["sources"] == nil || blocks["findings"] == nil {
-		return nil, notWhole(file, errors.New("the job's files and findings are not in it: it is not a record, or it was cut"))
+		return nil, notWhole(file, errors.New("the job's files and findings are not in it: it is not a record, or it was cut off"))
 	}
 	if err := json.Unmarshal(blocks["sources"], &o.Carried); err != nil {
-		return nil, fmt.Errorf("the job's files cannot be read from it: %w", err)
+		return nil, fmt.Errorf("its job files can't be read: %w", err)
 	}
 	o.Findings = blocks["findings"]
 	return o, nil
@@ -285,7 +285,7 @@ func Open(file []byte) (*Opened, error) {
 func Inside(page []byte) (Carried, error) {
 	var c Carried
 	if err := json.Unmarshal(carriedBlocks(page)["sources"], &c); err != nil {
-		return c, fmt.Errorf("the job's files cannot be read from it: %w", err)
+		return c, fmt.Errorf("its job files can't be read: %w", err)
 	}
 	return c, nil
 }
@@ -311,7 +311,7 @@ func notWhole(file []byte, err error) error {
 	case bytes.Contains(file[:min(len(file), 4096)], []byte("\nMIME-Version:")):
 		return errArchive
 	case IsRecord(file) && !bytes.Contains(file, []byte("</html>")):
-		return fmt.Errorf("cut: the file stops after %d bytes, before its end: ask for the file itself", len(file))
+		return fmt.Errorf("cut off: the file stops after %d bytes, before its end: ask for the file itself", len(file))
 	}
 	return err
 }

@@ -105,7 +105,7 @@ func (s *section) densityFigures(n int) []figure {
 		}
 		out = append(out, figure{
 			ID: fmt.Sprintf("density-%d-%d", n, len(out)+1), chart: s.densityChart(part), Drawing: s.drawDensities(part), Height: 20*len(part) + 74, Title: title, TableLink: "bays",
-			Summary: s.Name + ": density of " + plural(len(part), "bay", "bays") + " in fill order with its interval against the target; the same figures stand in the table of bays.",
+			Summary: s.Name + ": density of " + plural(len(part), "bay", "bays") + " in fill order with its interval against the target; the table of bays has the same figures.",
 		})
 	}
 	return out
@@ -143,7 +143,7 @@ func (b *bay) tip() string {
 // nil for fewer than four, of which nothing can be seen.
 func (s *section) spreadFigure(n int) *figure {
 	bins := s.bins()
-	f := &figure{ID: fmt.Sprintf("spread-%d", n), Head: []string{"Density from", "to", "Bays", "Which"}, Note: "Distribution against the target: a mark for each bay at its best estimate."}
+	f := &figure{ID: fmt.Sprintf("spread-%d", n), Head: []string{"Density from", "to", "Bays", "Which"}, Note: "One mark for each bay, at its best estimate, against the target."}
 	filled, below, tallest := 0, 0, 0
 	for _, bin := range bins {
 		var names []string
@@ -215,8 +215,8 @@ func (s *section) driftFigure(n int) *figure {
 	}
 	f := &figure{
 		ID: fmt.Sprintf("drift-%d", n), Height: 240, Title: firstUpper(driftTitle(d)),
-		Note: "Exponentially weighted mean of the density in fill order, between the limits that a steady machine would keep." + afresh(d.Points),
-		Head: []string{"Bay", "Weighted mean", "Lower limit", "Upper limit"},
+		Note: "Running average of the density in fill order. Between the dashed lines the machine ran steady." + afresh(d.Points),
+		Head: []string{"Bay", "Running average", "Lower limit", "Upper limit"},
 	}
 	f.Summary = s.Name + ": " + f.Title
 	var names []string
@@ -245,7 +245,7 @@ func (s *section) driftFigure(n int) *figure {
 	f.Drawing = p.drawDrift(d.Points)
 	line("upper limit", hi, "dashed", 1)
 	line("lower limit", lo, "dashed", 1)
-	line("weighted mean", mean, "solid", 1.8)
+	line("running average", mean, "solid", 1.8)
 	return f
 }
 
@@ -259,7 +259,7 @@ func driftTitle(d verify.Drift) string {
 	}
 	switch {
 	case !d.Found:
-		return "no drift of the machine is shown"
+		return "the machine ran steady"
 	case out > 0:
 		return "the density drifts; " + plural(out, "bay lies", "bays lie") + " outside the limits"
 	case d.Slope > 0:
@@ -274,7 +274,7 @@ func afresh(points []verify.DriftPoint) string {
 	if first.Run == last.Run && first.Machine == last.Machine {
 		return ""
 	}
-	return " Each machine, and its stretches between set rows, is taken by itself."
+	return " Each machine counts by itself, and so does each stretch between set rows."
 }
 
 // Colours are the style sheet's own variables, so that light, dark and paper change them without drawing again.
@@ -626,7 +626,7 @@ type bagRow struct {
 
 // Bags is the figure of bags; nil where none were counted.
 func (p *page) Bags() *bagFigure {
-	f := &bagFigure{Title: "Every section took at least the bags that the target asks for"}
+	f := &bagFigure{Title: "Every section took the bags the target asks for, or more"}
 	short := 0
 	for _, s := range p.Sections {
 		set := &s.Section.Settings

@@ -96,7 +96,7 @@ func (p *page) MapTitle() string {
 		}
 	}
 	if n == 0 {
-		return "The bays as they lie: no empty length is suspected"
+		return "The bays as they lie: no empty length suspected"
 	}
 	return "The bays as they lie: " + plural(n, "bay", "bays") + " with an empty length suspected"
 }

@@ -71,14 +71,14 @@ func exampleFindings() *verify.Findings {
 	f.Totals = exampleTotals(f)
 	rho := f.Bays[0].Density
 	f.Bays[0].Cores = []verify.Core{{
-		Core:    &model.Core{Kind: "core", At: 5 * model.Foot, By: "ro", Date: "2026-05-12", Photo: "b1-core.jpg", Src: model.Source{File: "cores.csv", Line: 2}},
+		Core:    &model.Core{Kind: "core", At: 5 * model.Foot, By: "ro", Date: "2026-05-12", Photo: "b1-core.jpg", Src: model.Place{Source: model.Source{File: "cores.csv", Line: 2}, Row: 2}},
 		Density: rho * 1.01, U: 0.06 * rho, Lo: (1.01 - 1.96*0.06) * rho, Hi: (1.01 + 1.96*0.06) * rho, Agrees: model.Yes,
 	}}
 	f.Priors = []verify.Constant{
 		{Name: "μ/target", Value: "N(1.057, 0.10)", Unit: "1", Source: "fixed in the code", Use: "mean density of a section's bays before any is counted"},
 		{Name: "τ/target", Value: "log-normal, median 0.035, σ 0.7", Unit: "1", Source: "fixed in the code", Use: "spread between a section's bays"},
 	}
-	f.Warnings = []verify.Warning{{Code: "photo-missing", Text: "b9.jpg is named and not in photos/", Src: model.Source{File: "bays.csv", Line: 10}}}
+	f.Warnings = []verify.Warning{{Code: "photo-missing", Text: "b9.jpg is named and not in photos/", Src: model.Place{Source: model.Source{File: "bays.csv", Line: 10}}}}
 	return f
 }
 

@@ -58,17 +58,17 @@ func (p *page) Headline() string {
 	decided := when(t.Decided > 0, ", "+plural(t.Decided, "is", "are")+" decided by a person")
 	switch {
 	case t.Bays == 0:
-		return "No bay is in the log"
+		return "The log has no bay"
 	case decided != "":
-		return when(open > 0, "Not done: ") + fmt.Sprintf("%d of %d bays may be closed%s", t.Close, t.Bays+t.NotInLog, decided) + when(open > 0, "; "+plural(open, "asks for", "ask for")+" something first")
+		return when(open > 0, "Not done: ") + fmt.Sprintf("%d of %d bays may be closed%s", t.Close, t.Bays+t.NotInLog, decided) + when(open > 0, "; "+plural(open, "wants", "want")+" something first")
 	case open == 0 && t.Close == 1:
 		return "The one bay may be closed"
 	case open == 0:
 		return "All " + plural(t.Close, "bay", "bays") + " may be closed"
 	case t.Close == 0:
-		return fmt.Sprintf("Not done: no bay of %d may be closed yet", t.Bays+t.NotInLog)
+		return fmt.Sprintf("Not done: none of %d bays may be closed yet", t.Bays+t.NotInLog)
 	}
-	return fmt.Sprintf("Not done: %d of %d bays may be closed; %s something first", t.Close, t.Bays+t.NotInLog, plural(open, "asks for", "ask for"))
+	return fmt.Sprintf("Not done: %d of %d bays may be closed; %s something first", t.Close, t.Bays+t.NotInLog, plural(open, "wants", "want"))
 }
 
 // tile is one count of bays.
@@ -90,10 +90,10 @@ func (p *page) Tiles() []tile {
 		out = append(out, tile{notFilled(), t.NotFilled, "in the log, no material yet", "not_filled"})
 	}
 	if t.NotInLog > 0 {
-		out = append(out, tile{notInLog(), t.NotInLog, "counted, and nobody logged them", "not_in_log"})
+		out = append(out, tile{notInLog(), t.NotInLog, "counted, but nobody logged them", "not_in_log"})
 	}
 	if t.Decided > 0 {
-		out = append(out, tile{decided(), t.Decided, "closed by a person as they are; among those before too", "decided"})
+		out = append(out, tile{decided(), t.Decided, "a person closed them as they stand; counted above too", "decided"})
 	}
 	if t.Left > 0 {
 		out = append(out, tile{leftOut(), t.Left, "not filled on purpose", "left"})
@@ -106,10 +106,10 @@ func (p *page) Notes() []string {
 	t := p.f.Totals
 	var out []string
 	if t.Close > 0 {
-		out = append(out, fmt.Sprintf("Of %d CLOSE, %d by their own count and %d with the help of the crew's other bays.", t.Close, t.CloseOwn, t.CloseCrew))
+		out = append(out, fmt.Sprintf("%d CLOSE: %d by their own count, %d with the help of the crew's other bays.", t.Close, t.CloseOwn, t.CloseCrew))
 	}
 	if t.ClosedNotClose > 0 {
-		out = append(out, plural(t.ClosedNotClose, "bay was", "bays were")+" closed without being CLOSE.")
+		out = append(out, plural(t.ClosedNotClose, "bay was", "bays were")+" closed before being cleared.")
 	}
 	return out
 }
@@ -184,7 +184,7 @@ func (p *page) Forgotten() []fact {
 	var out []fact
 	for _, s := range p.Sections {
 		if s.Missing > 0 {
-			out = append(out, fact{plural(s.Missing, "bay", "bays") + " of " + s.Name, "counted, and nobody logged " + map[bool]string{true: "it", false: "them"}[s.Missing == 1] + ": find, fill and log, or mend the count in sections.csv"})
+			out = append(out, fact{plural(s.Missing, "bay", "bays") + " of " + s.Name, "counted, but nobody logged " + map[bool]string{true: "it", false: "them"}[s.Missing == 1] + ": find, fill and log, or correct the count in sections.csv"})
 		}
 	}
 	return out
@@ -296,16 +296,16 @@ func (p *page) Accounted() []string {
 			out = append([]string{text}, out...)
 		}
 	}
-	answer := "Not shown."
+	answer := "Nobody can tell."
 	switch {
 	case counts == verify.Confirmed:
 		answer = "Yes."
 	case counts == verify.Contradicted:
-		answer = "No: the log holds more than the empties allow."
+		answer = "No: the log has more bags than the empties allow."
 	case over:
-		answer = "Not all of it: the log holds less than left the truck."
+		answer = "Not all of it: the log has less than left the truck."
 	case len(out) == 0:
-		out = []string{"No empties were counted: nothing checks what went in but the readings themselves."}
+		out = []string{"Nobody counted the empties: nothing else checks what went in."}
 	}
 	return append([]string{answer}, out...)
 }
@@ -334,7 +334,7 @@ func (p *page) Means() []string {
 		row := s.Packing()
 		text := s.Name + ": " + row.Pooled + " " + p.unit(verify.Density)
 		if row.Lower != blank {
-			text += ", of those packed like the rest nineteen in twenty exceed " + row.Lower
+			text += ", 19 in 20 of those packed like the rest are over " + row.Lower
 		}
 		out = append(out, text)
 	}
@@ -450,10 +450,10 @@ func journal(j *model.Journal) string {
 	if j == nil {
 		return ""
 	}
-	text := plural(j.Rows, "row", "rows") + " confirmed as it was typed; "
+	text := plural(j.Rows, "row", "rows") + " confirmed when typed; "
 	switch {
 	case j.Broken > 0:
-		text += fmt.Sprintf("the journal was changed from its line %d on", j.Broken)
+		text += fmt.Sprintf("somebody changed the journal, from its line %d on", j.Broken)
 	case j.Agrees():
 		text += "the log agrees"
 	default:

@@ -128,7 +128,7 @@ func (s *section) Checks() []fact {
 		if c.Met {
 			word = "at or above"
 		}
-		out = append(out, fact{"Settling", fmt.Sprintf("the weakest bay, %s, is %s %s %s, from which on none was found (%s)",
+		out = append(out, fact{"Settling", fmt.Sprintf("the weakest bay, %s, is %s %s %s, above which none was found (%s)",
 			s.p.density(c.Least, nan(), c.Published), word, s.p.density(c.Published, nan(), nan()), s.p.unit(verify.Density), c.Condition)})
 	}
 	if s.check.Unvented {
@@ -145,14 +145,14 @@ func (p *page) Settles() bool {
 // impermeable compares the air-impermeable layer with the published table; other routes are for others to judge. What is stated
 // stands as it was typed and the table's figure to as many places, so that below never reads as equal.
 func (s *section) impermeable() string {
-	const other = " The code has other routes; ask, do not conclude from this."
+	const other = " The code has other routes: ask the code official."
 	c := &s.check
 	zone, stated, table := s.Section.ClimateZone, s.p.labelR(c.ActualImpermeable), s.p.tableR(c.RequiredImpermeable)
 	switch {
 	case unknown(c.RequiredImpermeable):
-		return "climate zone not given or not in the published table: what air-impermeable insulation it needs is open." + other
+		return "no climate zone given, or none in the published table: what air-impermeable insulation it needs is open." + other
 	case unknown(c.ActualImpermeable):
-		return fmt.Sprintf("climate zone %s: the published table asks for %s air-impermeable; nothing is stated here.%s", zone, table, other)
+		return fmt.Sprintf("climate zone %s: the published table asks for %s air-impermeable; none is stated here.%s", zone, table, other)
 	// The share of a billionth is for figures that were converted: R-20 typed is R-20 asked for.
 	case c.ActualImpermeable < c.RequiredImpermeable*(1-1e-9):
 		return fmt.Sprintf("climate zone %s: %s air-impermeable is stated, below what the published table asks for, %s.%s", zone, stated, table, other)

@@ -229,7 +229,7 @@ func (p *page) Warnings() []fact {
 		place := joined(" ", w.Section, w.Bay)
 		// A warning of the files has its place in one of them; one of the job has a section, a bay or neither.
 		if w.Src.File != "" {
-			place = joined(", ", place, say.Place(w.Src))
+			place = joined(", ", place, w.Src.String())
 		}
 		text := p.Warning(w)
 		if text == "" {
@@ -245,29 +245,29 @@ func (p *page) Explanation() []string {
 	set := &p.f.Job.Settings
 	sure, short := percent(set.Confidence, nan()), percent(1-set.Confidence, nan())
 	out := []string{
-		"Nobody can look inside a closed bay. What can be known is how much material went in and how big the bay is. The volume of each bay follows from its measured clear width, depth and length; its mass from the bags counted or the material weighed; density is mass over volume. " +
-			"How far that density can be trusted follows from the tape, the hopper’s marks and the bags themselves, put together as the Guide to the Expression of Uncertainty in Measurement (JCGM 100) does it. Nothing was rounded before a verdict.",
+		"Nobody can look inside a closed bay. You can know how much went in and how big the bay is. The volume comes from the clear width, depth and length as measured, the mass from the bags counted or the material weighed. Density is mass over volume. " +
+			"How far to trust that density follows from the tape, the hopper’s marks and the bags, put together as in the Guide to the Expression of Uncertainty in Measurement (JCGM 100). Nothing is rounded before a verdict.",
 	}
 	if p.f.RuleUsed == model.RuleGuarded {
-		out = append(out, fmt.Sprintf("Decision rule “guarded” (JCGM 106, with a guard band): each bay is judged by its own measurement alone. CLOSE needs a probability of at least %s that the bay’s density is at the target or above; ADD means that this probability is %s or less. "+
-			"At most one truly short bay in twenty passes at 95 %%; the rule says nothing about the share of short bays among those that pass. It takes nothing from the crew’s other bays: a void in a bay that reads above the target cannot show.", sure, short))
+		out = append(out, fmt.Sprintf("Decision rule “guarded” (JCGM 106, with a guard band): it judges each bay by its own measurement alone. CLOSE needs a probability of at least %s that the bay’s density is at the target or above; ADD means that it is %s or less. "+
+			"At 95 %% at most one truly short bay in twenty passes. The rule does not say how many of the bays that pass are short. It takes nothing from the crew’s other bays: a void in a bay that reads above the target can’t show.", sure, short))
 	} else {
-		out = append(out, fmt.Sprintf("Decision rule “process” (JCGM 106, with prior knowledge of the process): the bays that one crew packed in one section are evidence about each other. CLOSE needs a probability of at least %s that the bay’s density is at the target or above, given its own count, the section’s other bays and the job’s other sections; ADD means that this probability is %s or less. "+
-			"A bay that stands apart from the others does not widen the spread of all: it is taken for what it may be, weak, hollow or over-full. What was assumed beforehand is fixed in the tool and printed below; no setting moves it. Sections of a job are evidence about each other: the prior of a section is 0.3 of the fixed one and 0.7 of what the other sections say, widened by how far sections differ.", sure, short),
-			"Known weak side: many bays 1 to 4 % below the target among good ones. Up to 7 to 9 % of the bays that pass can then be short, few of them by more than 3 %.")
+		out = append(out, fmt.Sprintf("Decision rule “process” (JCGM 106, with prior knowledge of the process): bays that one crew packed in one section tell about each other. CLOSE needs a probability of at least %s that the bay’s density is at the target or above, given its own count, the section’s other bays and the job’s other sections; ADD means that it is %s or less. "+
+			"A bay unlike the others does not widen the spread of all: it counts as what it may be, weak, hollow or over-full. The prior assumptions are fixed in the tool and printed below; no setting moves them. A job’s sections tell about each other too: a section’s prior is 0.3 of the fixed one and 0.7 of what the other sections say, widened by how far sections differ.", sure, short),
+			"Known weak side: many bays 1 to 4 % below the target among good ones. Then up to 7 to 9 % of the bays that pass can be short, few of them by more than 3 %.")
 	}
-	out = append(out, "Between ADD and CLOSE stands MEASURE: can't tell yet. PROBE means that the pounds look right, but something points to a void, or to material that went somewhere else. "+
-		"Beside every CLOSE stands what the bay could hide: a longer gap, the rest packed like the crew’s other bays, would have read lower 19 times in 20. That was so before the bay was filled; of voids in bays that closed it covers fewer.",
-		fmt.Sprintf("The figures were computed by method %d. This number rises with a version of the tool that gives some log another figure; figures of different methods are not compared.", verify.Method))
+	out = append(out, "Between ADD and CLOSE stands MEASURE: can’t tell yet. PROBE: the pounds look right, but something points to a void, or some material went elsewhere. "+
+		"Beside every CLOSE stands what the bay could hide: a longer gap, the rest packed like the crew’s other bays, would have read lower 19 times in 20. That holds for a bay before it is filled; of voids in bays that closed it covers fewer.",
+		fmt.Sprintf("Figures by method %d. The number rises when a version of the tool gives some log another figure; figures of different methods are not compared.", verify.Method))
 	switch who := cmp.Or(set.Installer, "the installer"); set.ToStall {
 	case model.Yes:
-		out = append(out, fmt.Sprintf("Stated by %s: every bay was blown until the flow stopped, unless its row says otherwise. That makes a count say how much went in, to either side; it answers no doubt about a bay.", who))
+		out = append(out, fmt.Sprintf("Stated by %s: every bay was blown to the stall unless its row says otherwise. So a count says how much went in, not only how much at most. It settles no doubt about a bay.", who))
 	default:
-		out = append(out, "Nobody stated for the job that bays were blown until the flow stopped. Where no row says it of a bay, its count may read up to one counting step too high, and the crew’s other bays say nothing for it.")
+		out = append(out, "Nobody stated that the bays were blown to the stall. Where no row says it of a bay, its count may be up to one step too high, and gets no credit from the crew’s other bays.")
 	}
 	// What is not deducted favours the crew: it is said.
 	if set.Spill == 0 {
-		out = append(out, "Spill was not deducted: all material counted is taken to have reached a bay.")
+		out = append(out, "No spill taken off: what’s on the floor counts as in the bay.")
 	}
 	return out
 }

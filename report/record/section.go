@@ -206,10 +206,10 @@ func outcomes() []outcome {
 		return outcome{mark{say.Verdict(v), class}, v, symbol, means}
 	}
 	return []outcome{
-		row(verify.Add, "add", "triangle", "shown to be short"),
-		row(verify.Probe, "probe", "diamond", "may hide a void, or went elsewhere"),
+		row(verify.Add, "add", "triangle", "short: the numbers prove it"),
+		row(verify.Probe, "probe", "diamond", "may hide a void, or some went elsewhere"),
 		row(verify.Measure, "measure", "emptyCircle", "can't tell yet"),
-		row(verify.Close, "close", "rect", "target shown, nothing suspicious"),
+		row(verify.Close, "close", "rect", "enough in, nothing points to a void"),
 	}
 }
 

@@ -231,7 +231,7 @@ func warningRows(_ say.Units, r *audit.Review) (rows [][]string) {
 func unreadableRows(_ say.Units, r *audit.Review) (rows [][]string) {
 	for _, b := range r.Bad {
 		for _, fault := range b.Faults {
-			rows = append(rows, cells(b.Place, fault, b.More))
+			rows = append(rows, cells(b.Place, fault.Told(), b.More))
 		}
 	}
 	return rows

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"io"
 	"math"
+	"slices"
 	"strings"
 
 	"bayproof/model"
@@ -94,7 +95,7 @@ func document(r *audit.Review, since *Since, tool report.Tool, jobs []report.Obj
 		{"inspections", judgedObject(u, &r.Judged)},
 		{"plan", planObject(u, r)},
 		{"not_read", report.Each(r.Bad, func(b *audit.Bad) report.Object {
-			return report.Object{{"place", b.Place}, {"faults", b.Faults}, {"more_faults", b.More}}
+			return report.Object{{"place", b.Place}, {"faults", report.Each(b.Faults, report.FaultObject)}, {"more_faults", b.More}}
 		})},
 		{"since", since.object()},
 	}
@@ -166,11 +167,8 @@ func jobObject(u say.Units, j *audit.Job) report.Object {
 				{"found", x.Found.String()}, {"density", number(u, verify.Density, x.Density)}, {"short", x.Short}, {"counts", x.Counts()}, {"inspector", x.Inspector}, {"date", x.Date}}
 		})},
 		{"reader_warnings", report.Each(j.Warnings, func(h *audit.Warning) report.Object {
-			var line any
-			if h.Line > 0 {
-				line = h.Line
-			}
-			return report.Object{{"code", h.Code}, {"text", h.Text}, {"file", report.OrNull(h.File)}, {"line", line}, {"count", h.Count}}
+			place := report.PlaceObject(h.Place)
+			return slices.Concat(report.Object{{"code", h.Code}, {"text", h.Text}}, place[:2], report.Object{{"count", h.Count}}, place[2:])
 		})},
 	}...)
 }

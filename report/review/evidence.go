@@ -125,7 +125,7 @@ func readerWarnings(r *audit.Review) string {
 
 // warningLine says one kind of warning and how many more of it there are.
 func warningLine(h *audit.Warning) string {
-	line := say.Place(model.Source{File: h.File, Line: h.Line}) + ": " + h.Text
+	line := h.Place.String() + ": " + h.Text
 	if h.File == "" {
 		line = h.Text
 	}

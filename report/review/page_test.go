@@ -35,7 +35,7 @@ func hostileReview() *audit.Review {
 	opt := audit.Options{Figures: true, Inspect: 1, Seed: 1}
 	b := audit.NewBuilder(opt)
 	b.Add(audit.Summarize(f, audit.Place{Input: hostile, Record: "javascript:alert(1)"}, nil, opt))
-	b.Fail(audit.Bad{Place: hostile, Faults: []string{hostile}})
+	b.Fail(audit.Bad{Place: hostile, Faults: []model.Fault{{What: hostile}}})
 	return b.Finish()
 }
 
@@ -126,7 +126,7 @@ func TestTables(t *testing.T) {
 	r.Findings = []plausible.Finding{{Code: plausible.LateTimes, Jobs: []int{0}, P: 0.001, Q: 0.01}}
 	r.Jobs[0].Missing = []audit.Lack{{Ask: "ask_cores", Want: 1}}
 	r.Jobs[0].Inspected = []inspect.Result{{Section: "=1+1", Bay: "+1", Density: math.NaN(), Inspector: "@x"}}
-	r.Jobs[0].Warnings = []audit.Warning{{Code: "order", Text: "=1+1\x1b[2J", File: "+bays.csv", Line: 2, Count: 1}}
+	r.Jobs[0].Warnings = []audit.Warning{{Code: "order", Text: "=1+1\x1b[2J", Place: model.Place{Source: model.Source{File: "+bays.csv", Line: 2}, Row: 2}, Count: 1}}
 	for _, table := range Tables()[1:] {
 		if table.Name == Bays {
 			continue // its rows are no part of a review

@@ -250,7 +250,7 @@ func (t *text) bad() {
 		b := &t.r.Bad[i]
 		t.Item("", 0, t.Paint(screen.Bold, screen.Clean(b.Place)))
 		for _, f := range b.Faults {
-			t.Item("", 2, screen.Clean(f))
+			t.Item("", 2, screen.Clean(f.Told()))
 		}
 		if b.More > 0 {
 			t.Line(fmt.Sprintf("  and %s", say.Count(b.More, "more fault", "more faults")))

@@ -1,7 +1,6 @@
 package say
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -16,13 +15,14 @@ import (
 type Words struct {
 	Units
 	rule     model.Rule
-	level    float64 // of the expanded intervals
+	level    float64     // of the expanded intervals
+	frame    model.Frame // of the log
 	sections map[*model.Section]*verify.Section
 }
 
 // New returns the words for the findings of a job, in that job's units and in the language that its crew reads. It is called once a job.
 func New(f *verify.Findings) *Words {
-	w := &Words{Units: UnitsOf(f.Job), rule: f.RuleUsed, level: verify.Level, sections: make(map[*model.Section]*verify.Section, len(f.Sections))}
+	w := &Words{Units: UnitsOf(f.Job), rule: f.RuleUsed, level: verify.Level, frame: f.Job.Frame, sections: make(map[*model.Section]*verify.Section, len(f.Sections))}
 	for i := range f.Sections {
 		w.sections[f.Sections[i].Section] = &f.Sections[i]
 	}
@@ -60,14 +60,14 @@ func cannotTell(r verify.Reason) bool {
 	return r.Code == verify.NotShown && slices.ContainsFunc(r.Data, func(d verify.Datum) bool { return d.Key == "prob" && undecided(d.Value, 1) })
 }
 
-// Answered says what answered a reason: "rod firm there (bays.csv:23)"; empty while nothing has.
+// Answered says what answered a reason: "rod firm there (bays.csv, row 23)"; empty while nothing has.
 func (w *Words) Answered(r verify.Reason) string {
 	if !r.IsAnswered() {
 		return ""
 	}
 	text := w.S(long(r.Answered.Code))
 	if row := r.Answered.Row; row != nil && row.Src.Line > 0 {
-		text += " (" + Place(model.Source{File: row.Src.File, Line: row.Src.Line}) + ")"
+		text += " (" + w.placeOf(row) + ")"
 	}
 	return text
 }
@@ -233,16 +233,9 @@ func List(names []string) string { return lang.English.List(names) }
 // Count is that of lang in English, which is read at the desk.
 func Count(n int, one, many string) string { return lang.English.Count(n, one, many) }
 
-// Place says where something stands in an input: "bays.csv:14:3".
-func Place(src model.Source) string {
-	text := src.File
-	for _, n := range []int{src.Line, src.Col} {
-		if n <= 0 {
-			break // a column stands behind its line only
-		}
-		text += fmt.Sprintf(":%d", n)
-	}
-	return text
+// placeOf says where a row of the log stands, as spreadsheets show it: "bays.csv, row 14".
+func (w *Words) placeOf(e *model.Entry) string {
+	return w.frame.Place(model.Source{File: e.Src.File, Line: e.Src.Line}).String()
 }
 
 // InEvidence tells whether the line of figures says already what the reason says; a list need not say it twice.
@@ -292,12 +285,12 @@ func (w *Words) ClosedOn(b *verify.Bay) string {
 	return w.F("closed on %s", w.Verdict(b.Closings[len(b.Closings)-1].Verdict))
 }
 
-// ClosedAs is ClosedOn with the row that closed it: "closed on MEASURE (bays.csv:31)".
+// ClosedAs is ClosedOn with the row that closed it: "closed on MEASURE (bays.csv, row 31)".
 func (w *Words) ClosedAs(b *verify.Bay) string {
 	text := w.ClosedOn(b)
 	if n := len(b.Closings); n > 0 {
 		if row := b.Closings[n-1].Row; row != nil && row.Src.Line > 0 {
-			text += " (" + Place(model.Source{File: row.Src.File, Line: row.Src.Line}) + ")"
+			text += " (" + w.placeOf(row) + ")"
 		}
 	}
 	return text
@@ -402,7 +395,7 @@ func (w *Words) WarningWithPlace(x verify.Warning) string {
 	text := w.Warning(x)
 	switch {
 	case x.Src.File != "":
-		return Place(x.Src) + ": " + text
+		return x.Src.String() + ": " + text
 	case x.Bay != "":
 		return strings.TrimPrefix(x.Section+" "+x.Bay, " ") + ": " + text
 	case x.Section != "":

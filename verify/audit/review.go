@@ -31,9 +31,9 @@ type Review struct {
 
 // Bad is a job that could not be read.
 type Bad struct {
-	Place  string   // the input, and the job in it
-	Faults []string // one line each
-	More   int      // faults beyond those
+	Place  string        // the input, and the job in it
+	Faults []model.Fault // the first ones
+	More   int           // faults beyond those
 }
 
 // Builder takes in summaries one after the other, in the order of the inputs. What of a job is only
@@ -151,10 +151,9 @@ func (r *Review) against() []int {
 
 // Warning is one kind of warning that the reader gave on a job's files.
 type Warning struct {
-	Code, Text string // of the first of its kind
-	File       string // where that stands; empty where no place is known
-	Line       int    // from 1; 0 when the whole file is meant
-	Count      int    // how many of its kind
+	Code, Text  string // of the first of its kind
+	model.Place        // where that stands
+	Count       int    // how many of its kind
 }
 
 // warningsOf keeps the first warning of every kind and counts the rest; nil where there is none.
@@ -171,7 +170,7 @@ next:
 				continue next
 			}
 		}
-		out = append(out, Warning{w.Code, w.Text, w.Src.File, w.Src.Line, 1})
+		out = append(out, Warning{w.Code, w.Text, w.Src, 1})
 	}
 	return out
 }
