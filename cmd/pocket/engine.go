@@ -19,7 +19,7 @@ import (
 	"bayproof/model/cell"
 	"bayproof/model/joblog"
 	"bayproof/report"
-	"bayproof/report/say"
+	"bayproof/report/say/lang"
 	"bayproof/verify"
 )
 
@@ -93,6 +93,7 @@ type Engine struct {
 	stood   map[string]stood
 	settled *verify.Findings // of the job as it stood at the last Settle
 	grown   verify.Growing   // what was found at the check before
+	crew    lang.Language    // that the job's crew reads
 	opened  bool             // orders are wanted: on opening they are what can be waited for
 }
 
@@ -120,6 +121,7 @@ func New(data Data, kept []Kept, now func() time.Time, keep func([]Kept) error) 
 			e.last = t
 		}
 	}
+	e.crew = lang.Of(job.Settings.Lang)
 	standing, err := e.takeUp(kept)
 	if err != nil {
 		return nil, standing, err
@@ -184,7 +186,7 @@ func (e *Engine) takeUp(kept []Kept) ([]Standing, error) {
 			continue
 		}
 		if _, faults := e.read(k.Row); len(faults) > 0 {
-			standing[i].Why = faults[0].What
+			standing[i].Why = e.crew.Told(faults[0].What)
 			continue
 		}
 		if err := e.appendRows([]map[string]string{k.Row}); err != nil {
@@ -229,7 +231,7 @@ func (e *Engine) Earlier(kept []Kept) ([]Standing, error) {
 	for i := range standing {
 		if x := &standing[i]; !x.Known && x.Why == "" {
 			if _, faults := e.read(kept[i].Row); len(faults) > 0 {
-				x.Why = faults[0].What
+				x.Why = e.crew.Told(faults[0].What)
 			}
 		}
 	}
@@ -429,7 +431,7 @@ func (e *Engine) form(ask Ask) (prompt.Form, error) {
 	if f, ok := e.session.Do(ask.Bay); ok {
 		return f, nil
 	}
-	return prompt.Form{}, errors.New(say.New(e.session.Findings()).S("This one is logged at the truck."))
+	return prompt.Form{}, errors.New(e.crew.S("This one is logged at the truck."))
 }
 
 // enter takes the answers of a form.
