@@ -50,9 +50,11 @@ func TestInABrowser(t *testing.T) {
 		{"hostile text in the record", filepath.Join(t.TempDir(), "record.html"), hostileTextInTheRecord},
 		{"review", review, reviewAtEveryWidth},
 		{"review of a thousand", thousandPage(t), reviewOfAThousand},
+		{"review names the cheats", review, reviewNamesTheCheats},
 		{"review on paper", review, reviewOnPaper},
 		{"review without scripts", review, reviewWithoutScripts},
 		{"review is accessible", review, reviewIsAccessible},
+		{"sheets on paper", planned(t), sheetsOnPaper},
 		{"loud page is heard", filepath.Join(t.TempDir(), "loud.html"), loudPageIsHeard},
 	} {
 		t.Run(x.name, func(t *testing.T) {

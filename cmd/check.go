@@ -47,6 +47,7 @@ func newCheck(env *Env) *cobra.Command {
 	o := &checkOptions{common: common{env: env}}
 	cmd := o.command("check JOB…", "which bays may be closed, what to do about the rest", checkHelp, atLeastOneJob, completeJobs(env), o.run)
 	o.settingFlags(cmd)
+	o.programmeFlag(cmd, judgedBy)
 	o.formatFlag(cmd)
 	o.outputFlag(cmd, toFile)
 	cmd.Flags().BoolVar(&o.why, "why", false, "with figures, reasons and whole orders, and what a bay could still hide")
@@ -66,7 +67,11 @@ func (o *checkOptions) run() error {
 		return usageErrorf("json and csv carry all figures", "--why is for text only, not %s", o.format)
 	}
 	pileUp(o.env, garbageOfCheck)
+	if err := o.programme.read(); err != nil {
+		return err
+	}
 	out := outputs{env: o.env}
+	o.programme.keep(&out)
 	for _, arg := range o.args {
 		out.reads(arg)
 	}
@@ -98,7 +103,7 @@ func (o *checkOptions) run() error {
 func (o *checkOptions) feed(give func(jobRead) bool) {
 	opt := joblog.Options{Flags: o.settings, Hash: o.format == formatJSON, Journal: true} // the other formats show no digests
 	for _, arg := range o.args {
-		if !eachJob(arg, opt, give) {
+		if !eachJob(arg, &o.programme, opt, give) {
 			return
 		}
 	}
@@ -252,12 +257,15 @@ func (j jobRead) name() string {
 
 // eachJob finds the jobs of one input and gives them one by one; it answers false when give wants no more. A log without a
 // column job is one job; one with it holds a job for every name, whose rows follow one another.
-func eachJob(arg string, opt joblog.Options, give func(jobRead) bool) bool {
+func eachJob(arg string, terms *programme, opt joblog.Options, give func(jobRead) bool) bool {
 	folder, err := openJob(arg)
 	if err != nil {
 		return give(jobRead{arg: arg, err: err})
 	}
 	defer folder.Close()
+	if terms != nil {
+		terms.over(folder)
+	}
 	opt.Name = folder.Name
 	more := true
 	joblog.Scan(folder.FS, folder.Log, opt, func(rows *joblog.Unread) bool {
@@ -332,7 +340,8 @@ const (
 )
 
 // inOrder calls work for every item that feed gives, on all cores at once, and done for every result in the order of the
-// items, in the caller's goroutine. An error of done ends the run: feed gets false from then on and should stop.
+// items, in the caller's goroutine. An error of done ends the run: feed gets false from then on and should stop. Where feed or work
+// crashes, the caller does, once nothing is under way any more.
 //
 // Every bunch of items gets a goroutine and a channel for its results. The channels wait in one queue in the order of the
 // items, so that taking them one after the other is all that order needs; the queue's length bounds how many are under way.
@@ -340,8 +349,14 @@ func inOrder[T, R any](feed func(give func(T) bool), work func(T) R, done func(R
 	queue := make(chan chan []R, bunchesAhead*runtime.GOMAXPROCS(0))
 	stop := make(chan struct{})
 	var crash atomic.Pointer[crashed]
+	caught := func() { // goes on where Run can tell of it
+		if p := recover(); p != nil {
+			crash.Store(&crashed{p, debug.Stack()})
+		}
+	}
 	go func() {
 		defer close(queue)
+		defer caught()
 		given := 0
 		var bunch []T
 		send := func() bool {
@@ -354,12 +369,8 @@ func inOrder[T, R any](feed func(give func(T) bool), work func(T) R, done func(R
 			}
 			go func() {
 				var out []R
-				defer func() {
-					if p := recover(); p != nil { // goes on where Run can tell of it
-						crash.Store(&crashed{p, debug.Stack()})
-					}
-					results <- out
-				}()
+				defer func() { results <- out }()
+				defer caught()
 				for _, item := range items {
 					out = append(out, work(item))
 				}
@@ -383,7 +394,7 @@ func inOrder[T, R any](feed func(give func(T) bool), work func(T) R, done func(R
 	}()
 	for results := range queue { // to its end in any case: then the goroutines are done as well
 		for _, r := range <-results {
-			if failed == nil {
+			if failed == nil && crash.Load() == nil {
 				if failed = done(r); failed != nil {
 					close(stop)
 				}

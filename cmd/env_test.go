@@ -34,6 +34,18 @@ func TestTerminalsThatShowUTF8(t *testing.T) {
 	}
 }
 
+// The language of messages, as POSIX has it.
+func TestLanguageOfTheSystem(t *testing.T) {
+	for env, want := range map[string]string{
+		"LANG=es_MX.UTF-8": "es", "LANG=es": "es", "LANG=es-US": "es", "LANG=en_US.UTF-8": "en", "LANG=C": "c", "LANG=C.UTF-8": "c", "LANG=POSIX": "posix", "": "", "LANG=.UTF-8": "",
+		"LC_ALL=en_US LANG=es_MX": "en", "LC_ALL= LC_MESSAGES=es_US@x LANG=en_US": "es", "LANG=ES_MX": "es",
+	} {
+		if got := localeLanguage(envOf(env)); got != want {
+			t.Errorf("%s: %q, want %q", env, got, want)
+		}
+	}
+}
+
 func envOf(text string) func(string) string {
 	return func(name string) string {
 		for _, field := range strings.Fields(text) {

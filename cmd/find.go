@@ -46,7 +46,7 @@ type visit struct{ shown, real, log string }
 func (f *finder) find(arg string) bool {
 	info, err := os.Stat(arg)
 	if err != nil {
-		return eachJob(arg, f.opt, f.give) // says so
+		return eachJob(arg, nil, f.opt, f.give) // says so
 	}
 	if !info.IsDir() && isPage(arg) {
 		f.records = append(f.records, arg)
@@ -54,7 +54,7 @@ func (f *finder) find(arg string) bool {
 	}
 	if !info.IsDir() {
 		if f.first(arg, behindLinks(filepath.Dir(arg)), filepath.Base(arg)) {
-			eachJob(arg, f.opt, f.give)
+			eachJob(arg, nil, f.opt, f.give)
 		}
 		return f.more
 	}
@@ -140,7 +140,7 @@ func (f *finder) job(dir, real string, entries []fs.DirEntry) bool {
 		f.fail(dir, errors.New(at+": a folder, not a file"))
 	case f.first(dir, real, joblog.LogName):
 		f.folders = append(f.folders, dir)
-		eachJob(dir, f.opt, f.give)
+		eachJob(dir, nil, f.opt, f.give)
 	}
 	return true
 }
@@ -335,11 +335,8 @@ func (o *reviewOptions) sumRecord(in jobRead) summed {
 	}
 	opt := recordReading(opened.Carried.Name, opened.Carried.Flags)
 	opt.Terms = &o.terms
-	if len(o.settings) > 0 { // what stands on the command line beats what the record was made with
-		opt.Flags = maps.Clone(opened.Carried.Flags)
-		if opt.Flags == nil {
-			opt.Flags = map[string]string{}
-		}
+	opt.Own, opt.Flags = o.terms.Split(opened.Carried.Flags) // what the record was made with is the job's own word
+	if len(o.settings) > 0 {                                 // what stands on the command line beats what the record was made with
 		maps.Copy(opt.Flags, o.settings)
 	}
 	job, faults := carriedBy(&opened.Carried, opt)

@@ -79,7 +79,7 @@ type bursting struct{ bytes.Buffer }
 
 func (b *bursting) Write([]byte) (int, error) { panic("a fault of the program") }
 
-// A fault of the program itself has an exit code of its own, and says that the files are not to blame; one on another goroutine too.
+// A fault of the program itself has an exit code of its own, and says that the files are not to blame.
 func TestACrash(t *testing.T) {
 	var stderr bytes.Buffer
 	code := cmd.Run([]string{"version"}, &cmd.Env{Stdin: strings.NewReader(""), Stdout: &bursting{}, Stderr: &stderr, Now: time.Now, Getenv: func(string) string { return "" }})

@@ -66,6 +66,7 @@ func newLog(env *Env) *cobra.Command {
 	o := &logOptions{common: common{env: env}}
 	cmd := o.command("log JOB", "type bays at the prompt, verdict after each", logHelp, oneJob, completeJob(env), o.run)
 	o.settingFlags(cmd)
+	o.programmeFlag(cmd, judgedBy)
 	cmd.Flags().BoolVar(&o.truck, "truck", false, "type in the truck sheet")
 	cmd.Flags().BoolVar(&o.roof, "roof", false, "type in the roof sheet")
 	cmd.Flags().StringVar(&o.from, "from", "", "add the rows of `FILE` that the log lacks")
@@ -88,7 +89,10 @@ func (o *logOptions) run() error {
 	case (o.restore || o.accept) && (o.from != "" || o.truck || o.roof):
 		return usageErrorf("--restore and --accept ask nothing: they do it and are done", "--restore or --accept with --from, --truck or --roof")
 	}
-	folder, err := openJob(o.args[0])
+	if err := o.programme.read(); err != nil {
+		return err
+	}
+	folder, err := o.openJob()
 	if err != nil {
 		return withHint(err, "bayproof start "+inQuotes(o.args[0])+" sets up a job")
 	}

@@ -1,7 +1,12 @@
 package cmd
 
 import (
+	"bytes"
 	"errors"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 )
@@ -45,6 +50,69 @@ func TestInOrder(t *testing.T) {
 		})
 		if !errors.Is(err, full) || n != last {
 			t.Errorf("an error at result %d: %v, %d results taken", last, err, n)
+		}
+	}
+}
+
+// A crash on a goroutine that feeds or works is one of the command: exit code 70, where it was, nothing of the result.
+func TestACrashOfAWorker(t *testing.T) {
+	dir := t.TempDir()
+	log := "job,section,bay,width,depth,length,bags\n"
+	for _, job := range []string{"j1", "j2", "j3"} {
+		log += job + ",n,b1,22.5,5.5,12,2\n"
+	}
+	for name, text := range map[string]string{"bays.csv": log, "job.csv": "name,value\nbag_weight,25 lb\n"} {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var stdout, stderr bytes.Buffer
+	code := Run([]string{"check", dir}, &Env{Stdin: strings.NewReader(""), Stdout: &stdout, Stderr: &stderr, Now: time.Now, StdoutTerminal: true,
+		Getenv: func(name string) string {
+			if name == "NO_COLOR" { // asked for where a job is laid out
+				panic("a fault of the program")
+			}
+			return ""
+		}})
+	if code != 70 || stdout.Len() > 0 || !strings.HasPrefix(stderr.String(), "bayproof: error: this is a fault of bayproof and not of your files: a fault of the program\n") {
+		t.Errorf("exit code %d\n%s\n%.300s", code, &stdout, &stderr)
+	}
+	if at := stderr.String(); !strings.Contains(at, "(*checkOptions).judge") || strings.Contains(at, "cmd.Run(") {
+		t.Errorf("not on a goroutine of its own:\n%s", at)
+	}
+	for name, at := range map[string]int{"feed": 100, "work": -100} {
+		file := filepath.Join(dir, "result.csv")
+		if err := os.WriteFile(file, []byte("before"), 0o666); err != nil {
+			t.Fatal(err)
+		}
+		to, _ := (&outputs{}).targetOf(file)
+		done := 0
+		func() {
+			defer func() {
+				if _, is := recover().(*crashed); !is {
+					t.Errorf("%s: no crash came through", name)
+				}
+			}()
+			_ = to.write(func(w io.Writer) error {
+				return inOrder(func(give func(int) bool) {
+					for i := range 500 {
+						if i == at {
+							panic("fed wrongly")
+						}
+						give(i)
+					}
+				}, func(i int) int {
+					if i == -at {
+						panic("worked wrongly")
+					}
+					return i
+				}, func(int) error { done++; _, err := io.WriteString(w, "after"); return err })
+			})
+		}()
+		b, _ := os.ReadFile(file)
+		left, _ := filepath.Glob(filepath.Join(dir, ".*"))
+		if string(b) != "before" || len(left) > 0 || done > 100 {
+			t.Errorf("%s: %q stands there, %v beside it, %d results were taken", name, b, left, done)
 		}
 	}
 }

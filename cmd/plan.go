@@ -22,6 +22,7 @@ import (
 	"bayproof/model"
 	"bayproof/model/joblog"
 	page "bayproof/report/pocket"
+	"bayproof/report/say/lang"
 	"bayproof/report/screen"
 	"bayproof/report/sheets"
 	"bayproof/verify"
@@ -60,6 +61,7 @@ func newPlan(env *Env) *cobra.Command {
 	o.settingFlags(cmd)
 	o.formatFlag(cmd)
 	o.outputFlag(cmd, "write the plan to `FILE` instead of the screen")
+	o.programmeFlag(cmd, judgedBy)
 	cmd.Flags().BoolVar(&o.todo, "todo", false, "the open bays with their orders, for the roof")
 	cmd.Flags().StringVar(&o.sheets, "sheets", "", "write the tally sheets to `FILE`; - for none")
 	_ = cmd.MarkFlagFilename("sheets", "html")
@@ -78,7 +80,7 @@ func (o *planOptions) run() error {
 	if o.hold < 0 {
 		return usageErrorf("", "--hold %d: from 0 on", o.hold)
 	}
-	folder, err := openJob(o.args[0])
+	folder, err := o.openJob()
 	if err != nil {
 		return err
 	}
@@ -90,6 +92,7 @@ func (o *planOptions) run() error {
 	}
 	out := outputs{env: o.env}
 	out.readsJob(folder.Dir, folder.Log)
+	o.programme.keep(&out)
 	if err := out.allow(o.toOutput(), paper); err != nil {
 		return err
 	}
@@ -238,7 +241,7 @@ func (o *pocketOptions) pack(folder *joblog.Folder) (page.Job, error) {
 		return page.Job{}, withHint(err, faultOf(err).Hint)
 	}
 	b, err := json.Marshal(data)
-	return page.Job{Name: job.Name, Data: b}, err
+	return page.Job{Name: job.Name, Data: b, Lang: lang.Of(job.Settings.Lang)}, err
 }
 
 // ownAddresses is what --listen could be here.
@@ -277,7 +280,10 @@ func (o *pocketOptions) handOut(folder *joblog.Folder, at netip.AddrPort, name s
 		}}
 	address := s.URL(listener.Addr())
 	say(name + " is handed out at")
-	fmt.Fprintln(o.env.Stdout, address)
+	if _, err := fmt.Fprintln(o.env.Stdout, address); err != nil { // nobody would find the page
+		listener.Close()
+		return fmt.Errorf("the page's address cannot be shown: %w", plainPath(err))
+	}
 	if at.Addr().IsLoopback() {
 		say("to browsers on this computer. For a phone: --listen with an address of the truck's network; " + ownAddresses() + ".")
 	} else {

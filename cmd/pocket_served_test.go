@@ -99,7 +99,7 @@ func TestPocketServed(t *testing.T) {
 		t.Errorf("the terminal had %q", said)
 	}
 	p.tap("roof", "Fill b2", "1", "3/4", "Yes", "Bays")
-	p.until(`document.body.innerText.includes("out of reach: 1 row waits")`)
+	p.until(`document.body.innerText.includes("out of reach. 1 row waits")`)
 	if count("b2") != 0 {
 		t.Error("b2 is in the log while nobody serves")
 	}

@@ -20,6 +20,7 @@ import (
 
 	"bayproof/cmd"
 	layout "bayproof/report/pocket"
+	"bayproof/report/say/lang"
 )
 
 // phone is a page of a job on a screen of 360 by 740 that is touched.
@@ -257,7 +258,7 @@ var pocketScreens = []struct {
 	name string
 	taps []string
 }{
-	{"sections", nil}, {"who", []string{"Who, which machine"}}, {"more", []string{"Back", "Counter, empties, setting …"}}, {"empties", []string{"Empty bags counted"}},
+	{"sections", nil}, {"who", []string{"Who, which machine"}}, {"more", []string{"Back", "Counter, empties, setting"}}, {"empties", []string{"Empty bags counted"}},
 	{"bays", []string{"Back", "Back", "roof"}}, {"name", []string{"Another name"}}, {"fill", []string{"Back", "Fill b1"}}, {"feed", []string{"More …", "Feed time", "Start"}},
 	{"rod stop", []string{"Stop", "Clear", "Rod stopped at"}}, {"photo", []string{"Photo"}}, {"note", []string{"Note"}},
 	{"refused", []string{"Yes"}},
@@ -272,18 +273,32 @@ func pocketInGloveAndSun(t *testing.T, b *browser, _ string) {
 	dir := filepath.Join(t.TempDir(), "sun")
 	shedJob(t, dir)
 	file := pocketOf(t, dir)
+	spanish := filepath.Join(t.TempDir(), "sol")
+	shedJob(t, spanish)
+	makeFile(t, filepath.Join(spanish, "job.csv"), readFile(t, filepath.Join(spanish, "job.csv"))+"lang,es\n")
+	files := map[lang.Language]string{lang.English: file, lang.Spanish: pocketOf(t, spanish)}
 	axe := ""
 	if text, err := os.ReadFile("../node_modules/axe-core/axe.min.js"); err == nil && os.Getenv("BAYPROOF_ACCESSIBILITY") != "" {
 		axe = string(text)
 	}
-	for _, x := range []struct{ scheme, size string }{{"light", ""}, {"dark", ""}, {"light", "200%"}} {
+	for _, x := range []struct {
+		scheme, size string
+		lang.Language
+	}{{"light", "", ""}, {"dark", "", ""}, {"light", "200%", ""}, {"light", "", lang.Spanish}, {"light", "200%", lang.Spanish}} {
 		call(t, b, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: x.scheme}}})
-		p := onPhone(t, b, file)
+		p := onPhone(t, b, files[x.Language])
 		ask[bool](t, b, fmt.Sprintf(`document.documentElement.style.fontSize = %q; true`, x.size))
 		for _, s := range pocketScreens {
-			p.tap(s.taps...)
+			for _, tap := range s.taps {
+				p.tap(inLanguage(x.Language, tap))
+			}
 			for _, complaint := range ask[[]string](t, b, glove) {
-				t.Errorf("%s %s %s: %s", s.name, x.scheme, x.size, complaint)
+				t.Errorf("%s %s %s %s: %s", s.name, x.scheme, x.size, x.Language, complaint)
+			}
+			for _, said := range ask[[]string](t, b, everyText) {
+				if own := x.Language.S(said); own != said && !slices.Contains([]string{"CLOSE", "ADD", "MEASURE", "PROBE"}, said) { // these stand beside their own
+					t.Errorf("%s: in a job in Spanish the page says %q, not %q", s.name, said, own)
+				}
 			}
 			if axe != "" {
 				for _, v := range violations(t, b, axe) {
@@ -295,10 +310,13 @@ func pocketInGloveAndSun(t *testing.T, b *browser, _ string) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				makeFile(t, filepath.Join(to, strings.ReplaceAll(s.name+" "+x.scheme+strings.TrimSuffix(x.size, "%"), " ", "-")+".png"), string(png))
+				makeFile(t, filepath.Join(to, strings.ReplaceAll(s.name+" "+x.scheme+strings.TrimSuffix(x.size, "%")+string(x.Language), " ", "-")+".png"), string(png))
 			}
 		}
 		p.quiet(t)
+		if got := ask[string](t, b, `document.documentElement.lang`); got != x.Tag() {
+			t.Errorf("the page says that it is in %q, not %q", got, x.Tag())
+		}
 		ask[bool](t, b, `new Promise(ok => { const q = indexedDB.open("bayproof"); q.onsuccess = () => { const tx = q.result.transaction(["rows", "jobs"], "readwrite"); tx.objectStore("rows").clear(); tx.objectStore("jobs").clear(); tx.oncomplete = () => ok(true); }; })`)
 	}
 	// It finds what it looks for.
@@ -310,6 +328,21 @@ func pocketInGloveAndSun(t *testing.T, b *browser, _ string) {
 		t.Log("a long run, only with BAYPROOF_ACCESSIBILITY=1 and axe-core: the accessibility checker did not run")
 	}
 }
+
+// inLanguage is a button's text in a language, a bay's name at its end.
+func inLanguage(l lang.Language, text string) string {
+	if said, name, ok := strings.Cut(text, " b"); ok && !strings.Contains(name, " ") {
+		return l.F(said+" %s", "b"+name)
+	}
+	return l.S(text)
+}
+
+// everyText are the texts and names that somebody reads or hears.
+const everyText = `(() => {
+	const out = [...document.querySelectorAll("[aria-label]")].map(el => el.getAttribute("aria-label")), walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+	for (let n; (n = walk.nextNode());) if (!n.parentElement.closest("script, style, noscript")) out.push(n.data.trim());
+	return out;
+})()`
 
 // glove lists what a glove or an eye in the sun would miss: small targets, dim text (WCAG 2.2, 1.4.6: 7 to 1), text that is cut off, a
 // page wider than the screen.

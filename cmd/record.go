@@ -57,6 +57,7 @@ func newRecord(env *Env) *cobra.Command {
 	o := &recordOptions{common: common{env: env}}
 	cmd := o.command("record JOB", "the quality record, one HTML file", recordHelp, oneJob, completeJob(env), o.run)
 	o.settingFlags(cmd)
+	o.programmeFlag(cmd, judgedBy)
 	o.outputFlag(cmd, "write the record to `FILE` instead of JOB/record.html; - for the screen")
 	cmd.Flags().BoolVar(&o.photos, "photos", false, "put small copies of the photos into the record")
 	cmd.Flags().BoolVar(&o.sign, "sign", false, "sign the record with your own key, made the first time, as record.html.minisig beside it")
@@ -74,7 +75,7 @@ func (o *recordOptions) run() error {
 	if o.redact && o.photos {
 		return usageErrorf("bayproof record "+inQuotes(o.args[0])+" --redact", "--redact leaves photos out, --photos shows them")
 	}
-	folder, err := openJob(o.args[0])
+	folder, err := o.openJob()
 	if err != nil {
 		return err
 	}
@@ -97,6 +98,7 @@ func (o *recordOptions) run() error {
 	}
 	out := outputs{env: o.env}
 	out.readsJob(folder.Dir, folder.Log)
+	o.programme.keep(&out)
 	if err := out.allow(d); err != nil {
 		return err
 	}
@@ -239,13 +241,12 @@ func changedSince(dir string) []string {
 		return nil
 	}
 	var out []string
-	inside := map[string][]byte{"job.csv": nil, "sections.csv": nil, "cores.csv": nil}
+	inside := map[string][]byte{"job.csv": nil, "sections.csv": nil, "cores.csv": nil, joblog.ProgrammeName: nil}
 	for _, f := range carried.Files {
 		inside[f.Name] = f.Raw
 	}
-	// A programme's terms are judged by wherever they lie: one that was put there since is told, one that the record was made beside is not.
-	if inside[programmeName] == nil && putSince(root, programmeName, "record.html") {
-		inside[programmeName] = nil
+	if !plain(joblog.ProgrammeName) { // the record was made with one that was named
+		delete(inside, joblog.ProgrammeName)
 	}
 	for _, name := range slices.Sorted(maps.Keys(inside)) {
 		if !joblog.PlainPath(name) {
@@ -261,16 +262,6 @@ func changedSince(dir string) []string {
 		}
 	}
 	return out
-}
-
-// programmeName is the file of a programme's terms in a job.
-const programmeName = "programme.csv"
-
-// putSince tells whether a file of a folder is there and younger than another.
-func putSince(root *os.Root, name, than string) bool {
-	a, err1 := root.Lstat(name)
-	b, err2 := root.Lstat(than)
-	return err1 == nil && err2 == nil && a.ModTime().After(b.ModTime())
 }
 
 // sayChanged says that the record beside a job is of other files than those that are there.

@@ -3,9 +3,6 @@ package cmd
 import (
 	"bytes"
 	"context"
-	"crypto/sha256"
-	"encoding/csv"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"image"
@@ -13,12 +10,10 @@ import (
 	_ "image/jpeg" // registers its decoder
 	_ "image/png"  // registers its decoder
 	"io"
-	"math"
 	"os"
 	"os/signal"
 	"path/filepath"
 	"slices"
-	"strconv"
 	"strings"
 	"sync"
 	"syscall"
@@ -27,7 +22,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"bayproof/model"
-	"bayproof/model/cell"
 	"bayproof/model/joblog"
 	"bayproof/report"
 	"bayproof/report/record"
@@ -62,8 +56,7 @@ inspectors found. The evidence:
 // reviewOptions are the flags of review, and what they lead to.
 type reviewOptions struct {
 	common
-	programme string // the file of --programme
-	terms     joblog.Terms
+	terms     joblog.Terms // the programme's, and the usual ones where it says nothing
 	tableName string
 	table     review.Table
 	html      string // the file of the page; empty for none
@@ -97,10 +90,9 @@ func newReview(env *Env) *cobra.Command {
 		tables = append(tables, t.Name+"\t"+t.Means)
 	}
 	_ = cmd.RegisterFlagCompletionFunc("table", cobra.FixedCompletions(tables, cobra.ShellCompDirectiveNoFileComp))
-	for _, name := range []string{"programme", "settings"} { // the second is its older name
-		flags.StringVar(&o.programme, name, "", "judge by the terms in `FILE`")
-		_ = cmd.RegisterFlagCompletionFunc(name, completeFile(env, ".csv"))
-	}
+	o.programmeFlag(cmd, "judge by the program's terms in `FILE`")
+	flags.StringVar(&o.programme.file, "settings", "", "the older name of --programme, `FILE`")
+	_ = cmd.RegisterFlagCompletionFunc("settings", completeFile(env, ".csv"))
 	_ = flags.MarkHidden("settings")
 	flags.StringVar(&o.html, "html", "", "write an overview as one HTML `FILE` too")
 	_ = cmd.MarkFlagFilename("html", "html")
@@ -116,7 +108,7 @@ func newReview(env *Env) *cobra.Command {
 func reviewLong() string {
 	var b strings.Builder
 	b.WriteString(reviewHelp)
-	for _, d := range audit.AskDefs() {
+	for _, d := range model.AskDefs() {
 		hanging(&b, fmt.Sprintf("  %-20s ", d.Name), d.Kind+": "+d.Means)
 	}
 	b.WriteString("\n--table NAME gives one of these as CSV, the job first in every row:\n")
@@ -136,14 +128,12 @@ func (o *reviewOptions) run(formatGiven bool) error {
 		return usageErrorf("", "--inspect %d: 1 to %d bays", o.audit.Inspect, mostInspected)
 	}
 	o.out.env = o.env
-	if o.programme != "" {
-		o.out.keep(o.programme, "read by this command")
-	}
+	o.programme.keep(&o.out)
 	page := dest{flag: "--html", file: o.html}
 	if err := o.out.allow(page, o.toOutput()); err != nil {
 		return err
 	}
-	if err := o.readProgramme(); err != nil {
+	if err := o.programme.read(); err != nil {
 		return err
 	}
 	if err := o.settleTerms(); err != nil {
@@ -158,6 +148,7 @@ func (o *reviewOptions) run(formatGiven bool) error {
 	if err := o.readInspections(); err != nil {
 		return err
 	}
+	o.audit.Digests = o.format == formatJSON || o.format == formatCSV && o.tableName == "" || o.tableName == review.Tables()[0].Name
 	pileUp(o.env, garbageOfReview)
 	if o.table.Name == review.Bays { // a million rows would fill the memory, and half of them must not be written
 		file, err := os.CreateTemp("", "bayproof-")
@@ -252,7 +243,7 @@ func (o *reviewOptions) write(w io.Writer, r *audit.Review) error {
 			}
 			return err
 		}
-		return whole(review.AppendTable(nil, r, o.table))(w)
+		return review.WriteTable(w, r, o.table)
 	}
 	return whole(review.AppendText(nil, r, o.sinceOf(r), o.output == "" && o.env.Colour()))(w)
 }
@@ -310,7 +301,7 @@ func (o *reviewOptions) gather() (*audit.Review, error) {
 
 // feed gives the jobs of all inputs, and notes each as one whose files no result may take the place of.
 func (o *reviewOptions) feed(give func(jobRead) bool) {
-	opt := joblog.Options{Flags: o.settings, Terms: &o.terms, Photos: !o.audit.Figures, Look: lookOf, Journal: !o.audit.Figures}
+	opt := joblog.Options{Flags: o.settings, Terms: &o.terms, Photos: !o.audit.Figures, Look: lookOf, Journal: !o.audit.Figures, Hash: o.audit.Digests}
 	found := finder{opt: opt, seen: map[string][]visit{}, more: true}
 	found.give = func(in jobRead) bool {
 		if in.folder != nil {
@@ -368,6 +359,13 @@ func (o *reviewOptions) judge(in jobRead, job *model.Job, at audit.Place, name s
 		return summed{bad: &audit.Bad{Place: name, Faults: []model.Fault{{What: name + ": no bay in the log"}}}}
 	}
 	s.job = audit.Summarize(f, at, o.inspectionsOf(in, job), o.audit)
+	if o.format == formatJSON {
+		made, err := review.Made(job)
+		if err != nil {
+			return summed{bad: &audit.Bad{Place: name, Faults: []model.Fault{{What: err.Error()}}}}
+		}
+		s.job.Made = made
+	}
 	if o.bays != nil {
 		s.rows = report.AppendReviewCSV(nil, f, s.job.Crew, s.job.Date, at.Input)
 	}
@@ -492,130 +490,19 @@ func badJob(in jobRead, faults []model.Fault) *audit.Bad {
 // mostFaults is how many faults of a job are kept; check shows them all.
 const mostFaults = 3
 
-// readProgramme reads the programme's settings: rows of name and value as in job.csv, a header or none. They hold for every
-// job in place of its own; what stands on the command line beats them. A name given twice is refused: one of the two would be
-// lost without a word.
-func (o *reviewOptions) readProgramme() error {
-	o.terms = joblog.Terms{Text: map[string]string{}}
-	if o.programme == "" {
-		return nil
-	}
-	raw, err := os.ReadFile(o.programme)
-	if err != nil {
-		return plainPath(err)
-	}
-	sum := sha256.Sum256(raw)
-	o.terms.File, o.audit.Terms.Digest = o.programme, hex.EncodeToString(sum[:])
-	in := csv.NewReader(bytes.NewReader(bytes.TrimPrefix(raw, []byte("\ufeff")))) // the mark that spreadsheets put before UTF-8
-	in.FieldsPerRecord, in.TrimLeadingSpace, in.LazyQuotes = -1, true, true
-	seen := map[string]int{} // their rows
-	hidden := 0              // lines that are no rows of their own: breaks inside cells
-	for {
-		row, err := in.Read()
-		if errors.Is(err, io.EOF) {
-			return nil
-		}
-		if err != nil {
-			return fmt.Errorf("%s: %w", o.programme, err)
-		}
-		line, _ := in.FieldPos(0)
-		place := model.Place{Source: model.Source{File: o.programme, Line: line}, Row: line - hidden}
-		for _, cell := range row {
-			hidden += strings.Count(cell, "\n")
-		}
-		name, value := strings.ToLower(strings.ReplaceAll(strings.TrimSpace(row[0]), " ", "_")), ""
-		if len(row) > 1 {
-			value = strings.TrimSpace(row[1])
-		}
-		if name == "" || name == "name" || value == "" {
-			continue
-		}
-		if first, again := seen[name]; again {
-			return fmt.Errorf("%s: %s stands in row %d already", place, name, first)
-		}
-		seen[name] = place.Row
-		if err := o.programmeRow(name, value); err != nil {
-			place.Col = 2
-			return fmt.Errorf("%s: %w", place, err)
-		}
-	}
-}
-
-// settleTerms gives what the programme does not say of the four settings that no job may choose for itself their usual values, and
-// works out what all jobs are judged by.
+// settleTerms works out what all jobs are judged by: the programme's terms, with the usual values where it does not say them.
 func (o *reviewOptions) settleTerms() error {
-	_, given := o.terms.Text["target"]
-	o.terms.OwnTarget = !given
-	for _, d := range model.SettingDefs() {
-		switch d.Name {
-		case "target", "confidence", "ceiling", "rule":
-			if _, said := o.terms.Text[d.Name]; !said {
-				o.terms.Text[d.Name] = d.Default
-			}
-		}
+	o.terms = joblog.Terms{}
+	if o.programme.terms != nil {
+		o.terms = *o.programme.terms
 	}
+	o.audit.Asks = o.terms.Asks
+	o.terms.Complete()
 	st, faults := joblog.TermsOf(o.settings, &o.terms)
 	for _, f := range faults {
-		return withHint(errors.New(f.String()), f.Hint)
+		return faultAt(f)
 	}
-	o.audit.Terms = audit.NewTerms(o.programme, o.audit.Terms.Digest, &st)
-	return nil
-}
-
-// programmeRow takes one row: a setting that governs all jobs, or evidence that is asked for.
-func (o *reviewOptions) programmeRow(name, value string) error {
-	var known []string
-	for _, d := range model.SettingDefs() {
-		if d.Name == name {
-			o.terms.Text[name] = value
-			return nil
-		}
-		known = append(known, d.Name)
-	}
-	for _, d := range audit.AskDefs() {
-		if d.Name == name {
-			return withHint(setAsk(d, &o.audit.Asks, value), programmeHint)
-		}
-		known = append(known, d.Name)
-	}
-	hint := programmeHint
-	if near := cell.Nearest(name, known); near != "" {
-		hint = "did you mean " + near + "?"
-	}
-	return withHint(fmt.Errorf("%s is no setting and nothing that can be asked for", name), hint)
-}
-
-// programmeHint goes with a row that makes no sense.
-const programmeHint = "bayproof review --help lists what can be asked for"
-
-// setAsk reads the value of an ask into its field, whose type says what it is: a share of the bays (yes is all of them, no is
-// none), a number of them, or yes or no.
-func setAsk(d audit.AskDef, asks *audit.Asks, value string) error {
-	switch p := d.Field(asks).(type) {
-	case *float64:
-		if answer, bad := cell.YesNo(d.Name, value); bad == nil {
-			*p = map[model.Answer]float64{model.Yes: 1}[answer]
-			return nil
-		}
-		form := joblog.SettingForm(model.SettingDef{Name: d.Name, Kind: model.SettingShare, Zero: true, Max: 1}, model.US, false)
-		v, bad := form.Number(value)
-		if bad != nil || math.IsNaN(v) {
-			return fmt.Errorf("%s %s: a share up to 1, a percentage, or yes or no", d.Name, value)
-		}
-		*p = v
-	case *int:
-		n, err := strconv.Atoi(value)
-		if err != nil || n < 0 || n > 1000 {
-			return fmt.Errorf("%s %s: a whole number from 0 to 1000", d.Name, value)
-		}
-		*p = n
-	case *bool:
-		answer, bad := cell.YesNo(d.Name, value)
-		if bad != nil {
-			return fmt.Errorf("%s %s: yes or no", d.Name, value)
-		}
-		*p = answer == model.Yes
-	}
+	o.audit.Terms = audit.NewTerms(o.terms.File, o.terms.SHA256, &st)
 	return nil
 }
 
@@ -646,7 +533,7 @@ func (o *reviewOptions) chooseTable(formatGiven bool) error {
 	case needs == "plausibility" && o.audit.Figures:
 		return usageErrorf("leave --figures out", "--table %s: plausibility is not looked at", o.tableName)
 	case needs == "settings" && !o.audit.Asks.Any():
-		return usageErrorf("name a programme with ask_ rows: --programme FILE", "--table %s: no evidence is asked for", o.tableName)
+		return usageErrorf("name a program's file with ask_ rows: --programme FILE", "--table %s: no evidence is asked for", o.tableName)
 	}
 	return nil
 }

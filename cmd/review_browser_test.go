@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -72,7 +73,7 @@ func reviewAtEveryWidth(t *testing.T, b *browser, file string) {
 			if over := ask[int](t, b, `document.documentElement.scrollWidth - document.documentElement.clientWidth`); over > 0 {
 				t.Errorf("the page is %d px wider than the screen", over)
 			}
-			const scrolled = `[...document.querySelectorAll("main > section:not(#jobcards) .wide")].filter(e => e.scrollWidth > e.clientWidth + 1).map(e => e.closest("section").id)`
+			const scrolled = `document.querySelectorAll("details.fold").forEach(e => e.open = true); [...document.querySelectorAll("main > section:not(#jobcards) .wide")].filter(e => e.scrollWidth > e.clientWidth + 1).map(e => e.closest("section").id)`
 			if width >= 768 {
 				if hidden := ask[[]string](t, b, scrolled); len(hidden) > 0 {
 					t.Errorf("tables that do not fit: %q", hidden)
@@ -83,8 +84,38 @@ func reviewAtEveryWidth(t *testing.T, b *browser, file string) {
 	}
 }
 
-// On paper no table is wider than the sheet: Letter and A4 less the margins of 13 mm are 718 and 695 px wide.
+// The first two screens of a desk, 1600 px, name every crew and job of the invented program that cheats with what it does, and accuse no other crew
+// of anything.
+func reviewNamesTheCheats(t *testing.T, b *browser, file string) {
+	b.open(t, file, 1280)
+	const shown = `[...document.querySelectorAll("#glance li, .first-jobs > li, .suspects > li")].filter(e => { const r = e.getBoundingClientRect(); return r.height > 0 && r.bottom <= 1600 }).map(e => e.innerText)`
+	items := ask[[]string](t, b, shown)
+	for _, cheat := range [][2]string{
+		{"Ash", "short and closed"}, {"Elm", "short and closed"},
+		{"crew Ash", "erms of its own"}, {"crew Cedar", "fit one density"}, {"crew Larch", "eights follow the tape"}, {"crew Linden", "more than its empties"},
+		{"15 ", "ows copied and changed"}, {"25 ", "aster than a machine"}, {"35 ", "photo saved anew"}, {"45 ", "easured rows stand twice"},
+	} {
+		if !slices.ContainsFunc(items, func(x string) bool { return strings.Contains(x, cheat[0]) && strings.Contains(x, cheat[1]) }) {
+			t.Errorf("nothing on the first two screens says of %q %q", cheat[0], cheat[1])
+		}
+	}
+	const accused = `[...document.querySelectorAll(".suspects > li")].map(e => e.querySelector(".of").innerText)`
+	for _, of := range ask[[]string](t, b, accused) {
+		for _, honest := range []string{"Alder", "Maple", "Hazel", "crew Birch"} { // a job of Birch's has a picture of another one's
+			if strings.Contains(of, honest) {
+				t.Errorf("%q is accused", of)
+			}
+		}
+	}
+}
+
+// On paper the review of sixty jobs takes ten pages at most, and no table is wider than the sheet: Letter and A4 less the margins of 13 mm are 718 and 695 px wide.
 func reviewOnPaper(t *testing.T, b *browser, file string) {
+	for name, paper := range papers() {
+		if n := printed(t, b, file, paper); n < 2 || n > 10 {
+			t.Errorf("%s: %d pages, want 10 at most", name, n)
+		}
+	}
 	call(t, b, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"})
 	for _, width := range []int64{718, 695} {
 		b.open(t, file, width)
@@ -92,11 +123,11 @@ func reviewOnPaper(t *testing.T, b *browser, file string) {
 		if over := ask[[]string](t, b, wide); len(over) > 0 {
 			t.Errorf("%d px: tables wider than the paper: %q", width, over)
 		}
-		const printed = `[...document.querySelectorAll("#jobcards details.job")].filter(e => e.getBoundingClientRect().height > 0).length`
-		if n := ask[int](t, b, printed); n != 0 {
+		const unfolded = `[...document.querySelectorAll("#jobcards details.job")].filter(e => e.getBoundingClientRect().height > 0).length`
+		if n := ask[int](t, b, unfolded); n != 0 {
 			t.Errorf("%d jobs that nobody unfolded are printed", n)
 		}
-		if n := ask[int](t, b, `document.querySelectorAll("#jobcards details.job").forEach((e, i) => e.open = i < 3); `+printed); n != 3 {
+		if n := ask[int](t, b, `document.querySelectorAll("#jobcards details.job").forEach((e, i) => e.open = i < 3); `+unfolded); n != 3 {
 			t.Errorf("%d jobs are printed, three are unfolded", n)
 		}
 	}

@@ -20,6 +20,7 @@ import (
 
 	"bayproof/model"
 	"bayproof/model/cell"
+	"bayproof/model/joblog"
 	"bayproof/report/screen"
 )
 
@@ -200,6 +201,20 @@ func (e *Env) forTerminal() *Env {
 		shown.Stderr = screen.ASCII(e.Stderr)
 	}
 	return &shown
+}
+
+// localeLanguage is the language of messages of a Unix locale, "es" of es_MX.UTF-8: of the first of the three that is set; empty where
+// none is.
+func localeLanguage(getenv func(string) string) string {
+	for _, name := range []string{"LC_ALL", "LC_MESSAGES", "LANG"} {
+		if locale := getenv(name); locale != "" {
+			if at := strings.IndexAny(locale, "_-.@"); at >= 0 {
+				locale = locale[:at]
+			}
+			return strings.ToLower(locale)
+		}
+	}
+	return ""
 }
 
 // localeUTF8 tells whether a Unix locale shows UTF-8. The first of the three that is set decides, as POSIX has it; with none
@@ -399,11 +414,12 @@ func atLeastOneJob(cmd *cobra.Command, args []string) error {
 
 // common is what most commands have in common: their surroundings, and what the command line gave them.
 type common struct {
-	env      *Env
-	args     []string          // what stands on the command line besides flags
-	settings map[string]string // settings given as flags, by their names in job.csv
-	format   format
-	output   string // -o: empty or "-" for the screen
+	env       *Env
+	args      []string          // what stands on the command line besides flags
+	settings  map[string]string // settings given as flags, by their names in job.csv
+	programme programme
+	format    format
+	output    string // -o: empty or "-" for the screen
 }
 
 // command builds a command around its run, which finds the command line in c. Errors that run returns become the exit code.
@@ -436,6 +452,73 @@ func (c *common) settingFlags(cmd *cobra.Command) {
 		_ = cmd.Flags().SetAnnotation(def.Flag(), settingAnnotation, []string{def.Name})
 		_ = cmd.RegisterFlagCompletionFunc(def.Flag(), completeSetting(def))
 	}
+}
+
+// programme is the file of a programme's terms that was named on the command line.
+type programme struct {
+	file  string // empty for none
+	raw   []byte
+	terms *joblog.Terms
+}
+
+// programmeFlag attaches --programme.
+func (c *common) programmeFlag(cmd *cobra.Command, what string) {
+	cmd.Flags().StringVar(&c.programme.file, "programme", "", what)
+	_ = cmd.RegisterFlagCompletionFunc("programme", completeFile(c.env, ".csv"))
+}
+
+// judgedBy is what --programme does for one job.
+const judgedBy = "judge by the program's terms in `FILE`, not by those in the job"
+
+// keep sees to it that no result takes the file's place.
+func (p *programme) keep(out *outputs) {
+	if p.file != "" {
+		out.keep(p.file, "read by this command")
+	}
+}
+
+// read reads the file. What is wrong with it is told before any job is looked at.
+func (p *programme) read() error {
+	if p.file == "" || p.terms != nil {
+		return nil
+	}
+	raw, err := os.ReadFile(p.file)
+	if err != nil {
+		return plainPath(err)
+	}
+	terms, faults := joblog.ReadTerms(p.file, raw)
+	if len(faults) == 0 {
+		_, faults = joblog.TermsOf(nil, terms)
+	}
+	for _, f := range faults {
+		return faultAt(f)
+	}
+	p.raw, p.terms = raw, terms
+	return nil
+}
+
+// openJob opens the one job of a command line, under the terms that it names.
+func (c *common) openJob() (*joblog.Folder, error) {
+	if err := c.programme.read(); err != nil {
+		return nil, err
+	}
+	folder, err := openJob(c.args[0])
+	if err == nil {
+		c.programme.over(folder)
+	}
+	return folder, err
+}
+
+// over puts the terms over those that a job's folder may have.
+func (p *programme) over(folder *joblog.Folder) {
+	if p.terms != nil {
+		folder.FS = joblog.Overlay(folder.FS, joblog.ProgrammeName, p.raw)
+	}
+}
+
+// faultAt is a fault of a file that belongs to no job, with its place.
+func faultAt(f model.Fault) error {
+	return withHint(errors.New(f.String()), f.Hint)
 }
 
 // formatFlag attaches --format, which every command with a result for reading has.

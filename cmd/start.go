@@ -31,6 +31,8 @@ const startHelp = `Type one of these:
                                             a section: name, kind, how many
                                             bays, framing, length, and what
                                             else is asked; may repeat
+  bayproof start JOB --programme FILE       copies the program's terms into the
+                                            job: there they hold
 
 It makes the folder JOB with job.csv and sections.csv. Any spreadsheet opens
 them. Nothing that is there is written over. ? explains a question, back goes
@@ -51,6 +53,7 @@ func newStart(env *Env) *cobra.Command {
 	o := &startOptions{common: common{env: env}}
 	cmd := o.command("start JOB", "sets up a job folder by asking", startHelp, oneJob, once(completeFolder), o.run)
 	o.settingFlags(cmd)
+	o.programmeFlag(cmd, "copy the program's terms in `FILE` into the job, where they hold")
 	cmd.Flags().StringArrayVar(&o.sections, "section", nil, "a section as `NAME, KIND, BAYS, FRAMING, LENGTH`; may repeat")
 	_ = cmd.RegisterFlagCompletionFunc("section", cobra.NoFileCompletions)
 	cmd.Flags().BoolVarP(&o.yes, "yes", "y", false, "ask nothing: flags and defaults only")
@@ -60,6 +63,9 @@ func newStart(env *Env) *cobra.Command {
 // run takes what the flags and the user's defaults say, asks for the rest, and writes the job's two files.
 func (o *startOptions) run() error {
 	q := &questions{o: o, values: map[string]string{}}
+	if err := o.programme.read(); err != nil {
+		return err
+	}
 	if err := o.free(q); err != nil {
 		return err
 	}
@@ -67,6 +73,9 @@ func (o *startOptions) run() error {
 		return err
 	}
 	for name, text := range o.settings {
+		if o.programme.terms.Govern(name) {
+			return withHint(fmt.Errorf("--%s: the program's terms say it", strings.ReplaceAll(name, "_", "-")), "leave it out: what "+o.programme.file+" says holds")
+		}
 		if bad := q.refused(name, text); bad != nil {
 			return withHint(fmt.Errorf("--%s: %s", strings.ReplaceAll(name, "_", "-"), bad.What), bad.Hint)
 		}
@@ -100,14 +109,16 @@ func (o *startOptions) free(q *questions) error {
 		}
 		return err == nil, nil
 	}
-	for _, name := range []string{"job.csv", "sections.csv", joblog.LogName} {
+	for _, name := range []string{"job.csv", "sections.csv", joblog.LogName, joblog.ProgrammeName} {
 		is, err := there(name)
 		switch {
 		case err != nil:
 			return err
 		case !is:
 			continue
-		case o.yes || name == joblog.LogName:
+		case name == joblog.ProgrammeName && o.programme.terms == nil:
+			continue // it holds
+		case o.yes || name != "job.csv" && name != "sections.csv":
 			return withHint(fmt.Errorf("%s is there already, and start writes over nothing", filepath.Join(dir, name)),
 				"edit it in a spreadsheet, or name another folder; bayproof log "+inQuotes(dir)+" goes on with the job")
 		}
@@ -149,6 +160,9 @@ func (o *startOptions) write(q *questions) error {
 	if q.values["date"] == "" { // a job begins today unless said otherwise
 		q.values["date"] = o.env.Now().Format("2006-01-02")
 	}
+	if lang := localeLanguage(o.env.Getenv); q.values["lang"] == "" && lang != "en" && q.refused("lang", lang) == nil && lang != "" {
+		q.values["lang"] = lang // what the system speaks, where bayproof does
+	}
 	rows := [][]string{{"section", "kind", "bays", "spacing", "shape", "width", "depth", "length", "face", "holes", "vent_space", "unvented", "climate_zone", "covers", "bags_used", "label_r", "note"}}
 	for _, s := range q.sections {
 		var row []string
@@ -157,8 +171,14 @@ func (o *startOptions) write(q *questions) error {
 		}
 		rows = append(rows, row)
 	}
+	maps.DeleteFunc(q.values, func(name, _ string) bool { return o.programme.terms.Govern(name) }) // a default of the user's own that would hold nothing
 	dir, job, sections := o.args[0], q.settingTable(true), table(rows)
 	whole := map[string][]byte{"job.csv": job, "sections.csv": sections}
+	written := []string{"job.csv", "sections.csv"}
+	if o.programme.terms != nil {
+		written = append(written, joblog.ProgrammeName)
+		whole[joblog.ProgrammeName] = o.programme.raw
+	}
 	for _, name := range q.there { // rows are added to what stands there
 		data, err := os.ReadFile(filepath.Join(dir, name))
 		if err != nil {
@@ -174,7 +194,10 @@ func (o *startOptions) write(q *questions) error {
 		}
 		whole[name] = append(data, rows...)
 	}
-	files := joblog.Overlay(joblog.Overlay(joblog.Overlay(nothing{}, "job.csv", whole["job.csv"]), "sections.csv", whole["sections.csv"]), joblog.LogName, []byte(emptyLog))
+	files := joblog.Overlay(nothing{}, joblog.LogName, []byte(emptyLog))
+	for _, name := range written {
+		files = joblog.Overlay(files, name, whole[name])
+	}
 	read, faults := joblog.Read(files, "", joblog.Options{})
 	if len(faults) > 0 {
 		for _, f := range faults {
@@ -187,7 +210,7 @@ func (o *startOptions) write(q *questions) error {
 		m.undo()
 		return err
 	}
-	for _, file := range []string{"job.csv", "sections.csv"} {
+	for _, file := range written {
 		name := filepath.Join(dir, file)
 		if slices.Contains(q.there, file) {
 			if err := addTo(name, whole[file]); err != nil {
@@ -210,6 +233,9 @@ func (o *startOptions) write(q *questions) error {
 	if set.From["aim"] == model.OriginDefault {
 		u := set.Units.Unit(model.ShowDensity)
 		text += fmt.Sprintf("Pack to %.3g %s, a tenth over the target: nearer to it a count to a quarter of a bag does not show that the bay reaches it.\n", u.In(set.Aim), u.Symbol)
+	}
+	if lang := q.values["lang"]; lang != "" && o.settings["lang"] == "" {
+		text += fmt.Sprintf("job.csv says lang %s, this computer's language: the crew reads it. For English write en there.\n", lang)
 	}
 	if q.values["bag_weight"] == "" && q.values["bag_checks"] == "" {
 		text += "Still open: what a bag weighs. Without it only weighed masses can be logged: put bag_weight and the label's net weight into job.csv.\n"
@@ -268,7 +294,10 @@ func (q *questions) asked() []question {
 		{answered: []string{"to_stall"}, ask: "will every bay be blown until the flow stops by itself, yes or no", why: "only then do a crew's bays speak for each other; ? says what stalled means", more: stalled, take: (*questions).setting},
 	}
 	return slices.DeleteFunc(list, func(x question) bool {
-		ahead := func(name string) bool { _, given := q.o.settings[name]; return given || q.had[name] }
+		ahead := func(name string) bool {
+			_, given := q.o.settings[name]
+			return given || q.had[name] || q.o.programme.terms.Govern(name)
+		}
 		if x.answered == nil { // the second machine, asked where a count runs on
 			return q.had["counting"] || q.values["counting"] != model.CountingRunning.String()
 		}

@@ -1,3 +1,12 @@
+// Putting a log together: rows become bays.
+//
+// A log is only appended to. What holds at the end follows from its rows alone, in three passes:
+// every row finds its section and bay by name (name); then each row is applied to its bay in the
+// log's order, amends and strikes having been looked up before (undo, take); then follows what
+// needs whole bays or the whole job: the counter, shared figures, the order of filling, and checks
+// of what cannot be (chainCounter, share, finish, check). The same on any beginning of a log is
+// what was known then (beginnings.go).
+
 package model
 
 import (
@@ -7,25 +16,19 @@ import (
 	"strings"
 )
 
-// Assemble puts the log together: it fills in Bays, adds the sections that only the log names to Sections, and what
-// stood before each reading of the counter. It reads Log, the listed Sections and Settings, and returns every fault in
-// the log's order. It is a function of the rows alone, so that Upto can ask what held at any time.
+// Assemble puts the log together: it fills in Bays and Left, adds the sections that only the log
+// names to Sections, and sets what stood before each reading of the counter. It reads Log, the
+// listed Sections and Settings, and returns every fault in the log's order; nil for a good log. It
+// is a function of the rows alone, so that Upto can ask what held at any time.
 func (j *Job) Assemble() []Fault { return j.AssembleIn(new(Memory)) }
 
-// AssembleIn is Assemble for a reader of many jobs: the bays stand in m, and are good until the next job is put together in it.
-// Sections are not: whoever keeps one may.
+// AssembleIn is Assemble for a reader of many jobs: the bays stand in m, and are good until the
+// next job is put together in it. Sections are not: whoever keeps one may.
 func (j *Job) AssembleIn(m *Memory) []Fault {
 	m.again(len(j.Log))
-	a := Assembler{job: j, mem: m, sections: map[string]*named{}, order: m.order[:0],
-		byRow: m.byRow, feed: m.feed, loose: map[loose]bool{}, run: map[string]int{}, unstarted: map[*Entry]bool{}}
-	// Sections of an earlier putting together are found again by name, so that they stay the same objects; but only where
-	// a row of this beginning of the log names them do they stand in the job.
-	for _, s := range j.Sections {
-		a.sections[Fold(s.Name)] = &named{section: s, bays: m.names(0)}
-	}
-	j.Sections = slices.DeleteFunc(slices.Clone(j.Sections), func(s *Section) bool { return !s.Listed })
-	a.listed = len(j.Sections) > 0
-	a.name()
+	j.Bays = nil
+	a := assembler(j, m)
+	a.name(0)
 	if a.overLimits() {
 		return a.faults
 	}
@@ -37,24 +40,28 @@ func (j *Job) AssembleIn(m *Memory) []Fault {
 	a.chainCounter()
 	a.share()
 	a.finish()
+	a.check()
 	m.order = a.order
 	return a.faults
 }
 
-// Upto returns the job as it stood when its first n rows were logged, put together anew; sections are the same objects,
-// rows and bays are not. A part of a good log may have faults of its own, where a later row mended them.
-func (j *Job) Upto(n int) (*Job, []Fault) {
-	k := *j
-	k.Log = slices.Clone(j.Log[:n])
-	k.Bays, k.Left, k.Warnings, k.OrderDoubtful = nil, nil, nil, false
-	faults := k.Assemble()
-	return &k, faults
+// assembler returns one that is ready for the first row of a job's log.
+//
+// Sections of an earlier putting together are found again by name, so that they stay the same
+// objects; but only where a row of this beginning of the log names them do they stand in the job.
+func assembler(j *Job, m *Memory) Assembler {
+	a := Assembler{job: j, mem: m, sections: map[string]*named{}, order: m.order[:0],
+		byRow: m.byRow, feed: m.feed, loose: map[loose]bool{}, run: map[string]int{}, unstarted: map[*Entry]bool{}}
+	for _, s := range j.Sections {
+		a.sections[Fold(s.Name)] = &named{section: s, bays: m.names(0)}
+	}
+	j.Sections = slices.DeleteFunc(slices.Clone(j.Sections), func(s *Section) bool { return !s.Listed })
+	a.listed = len(j.Sections) > 0
+	return a
 }
 
-// Assembler puts one log together, or any beginning of one. The log is gone through three times: rows find their bays by
-// name (name); then each row is applied to its bay in the log's order (take); then follow the counter, shared figures
-// and the checks that need whole bays (chainCounter, share, finish). A row with a fault is passed over and the rest goes
-// on, so that all faults of a log are told at once.
+// Assembler puts one log together, or any beginning of one. A row with a fault is passed over and
+// the rest goes on, so that all faults of a log are told at once.
 type Assembler struct {
 	job      *Job
 	mem      *Memory
@@ -63,11 +70,15 @@ type Assembler struct {
 	listed   bool              // sections.csv lists sections
 	order    []*gathered       // bays in the order in which the log first names them
 	byRow    []*gathered       // by row; nil where a row names no bay
-	// feed is the material in the order in which it was blown: an amend stands in the place of the fill that it replaces,
-	// so that a counter is read in the order of the work and not of the writing. By row; nil where nothing is blown.
+	// sectioned is set where a row names a section.
+	sectioned bool
+	// feed is the material in the order in which it was blown: an amend stands in the place of the
+	// fill that it replaces, so that a counter is read in the order of the work and not of the
+	// writing. By row; nil where nothing is blown.
 	feed []*Entry
 	run  map[string]int // `set` rows so far, by machine
-	// unstarted has the first reading of a machine's counter where no count row stands before it: it is read from 0.
+	// unstarted has the first reading of a machine's counter where no count row stands before it:
+	// it is read from 0.
 	unstarted map[*Entry]bool
 	loose     map[loose]bool  // _within settings that were told already
 	columns   []Column[Entry] // of the log; nil until a row asks
@@ -81,21 +92,22 @@ type named struct {
 	used    bool                 // a row of the log names it
 }
 
-// room is the memory that nearly every bay needs: itself, one piece, and two rows.
-type room struct {
+// slot is the memory that nearly every bay needs: itself, one piece, and two rows.
+type slot struct {
 	gathered
 	bay    Bay
 	pieces [1]*Piece
 	rows   [2]*Entry
 }
 
-// mostAhead is for how many bays room is made at a time.
+// mostAhead is for how many bays memory is taken at a time.
 const mostAhead = 64
 
-// Memory is where bays are put together. The zero value is ready.
+// Memory is where bays are put together, to be used again for the next job. The zero value is
+// ready. It is not safe for use by several goroutines.
 type Memory struct {
-	rooms     [][]room    // each of them never moves, as bays point into it
-	at, used  int         // what is taken: rooms before at, and so many of that one
+	blocks    [][]slot    // each of them never moves, as bays point into it
+	at, used  int         // what is taken: blocks before at, and so many of that one
 	order     []*gathered // these three as in Assembler
 	byRow     []*gathered
 	feed      []*Entry
@@ -117,21 +129,21 @@ func (m *Memory) again(rows int) {
 	clear(m.feed)
 }
 
-// room is empty room for one bay of at most so many.
-func (m *Memory) room(most int) *room {
-	if m.at < len(m.rooms) && m.used == len(m.rooms[m.at]) {
+// slot returns an empty slot, for one bay of at most so many.
+func (m *Memory) slot(most int) *slot {
+	if m.at < len(m.blocks) && m.used == len(m.blocks[m.at]) {
 		m.at, m.used = m.at+1, 0
 	}
-	if m.at == len(m.rooms) {
-		m.rooms = append(m.rooms, make([]room, min(most, mostAhead)))
+	if m.at == len(m.blocks) {
+		m.blocks = append(m.blocks, make([]slot, min(most, mostAhead)))
 	}
 	m.used++
-	r := &m.rooms[m.at][m.used-1]
-	*r = room{}
+	r := &m.blocks[m.at][m.used-1]
+	*r = slot{}
 	return r
 }
 
-// names is an empty map for the bays of a section, about so many.
+// names returns an empty map for the bays of a section, about so many.
 func (m *Memory) names(about int) map[string]*gathered {
 	if m.bySection == len(m.bays) {
 		m.bays = append(m.bays, make(map[string]*gathered, about))
@@ -148,10 +160,17 @@ type gathered struct {
 	place  int       // row of its first fill: its place in fill order; -1 while not filled
 	fill   *Entry    // the fill in force, of a withdrawn bay too
 	struck *Entry    // the row that withdrew it; nil while it counts
-	shape  *Entry    // the row that said the shape
-	owned  bool      // the bay's first piece is its own, and not that of a row
-	killed int       // so many of the bay's rows, from the first, are out of force or closings
+	// withdrew is the last row that withdrew it, whether it counts again or not.
+	withdrew *Entry
+	shape    *Entry // the row that said the shape
+	owned    bool   // the bay's first piece is its own, and not that of a row
+	grown    bool   // a row of it was taken since the log was last put together (see Beginnings)
+	killed   int    // so many of the bay's rows, from the first, are out of force or closings
 }
+
+// filled tells whether a fill of the bay is in force: one that was withdrawn and measured again
+// since is not filled.
+func (g *gathered) filled() bool { return g.struck == nil && g.fill != nil }
 
 // fault refuses a row. The place is the named column, or where the log has none such the bay's.
 func (a *Assembler) fault(e *Entry, column, hint, format string, args ...any) {
@@ -162,16 +181,19 @@ func (a *Assembler) fault(e *Entry, column, hint, format string, args ...any) {
 	a.faultAt(src, hint, format, args...)
 }
 
+// faultAt refuses what stands at a place.
 func (a *Assembler) faultAt(src Source, hint, format string, args ...any) {
 	a.faults = append(a.faults, Fault{Src: a.job.Place(src), What: fmt.Sprintf(format, args...), Hint: hint})
 }
 
+// warn tells of a row what stops nothing.
 func (a *Assembler) warn(e *Entry, code, format string, args ...any) {
 	a.job.Warnings = append(a.job.Warnings, Warning{Code: code, Text: fmt.Sprintf(format, args...), Src: a.job.Place(e.Src),
 		Section: e.Section, Bay: e.Bay})
 }
 
-// column is the field of a known column, from 1; 0 where the log has none. Columns holds "" for those that no one knows.
+// column returns the field of a known column, from 1; 0 where the log has none. Columns holds ""
+// for those that no one knows.
 func (a *Assembler) column(name string) int {
 	if name == "" {
 		return 0
@@ -179,7 +201,7 @@ func (a *Assembler) column(name string) int {
 	return slices.Index(a.job.Columns, name) + 1
 }
 
-// title is the bay as messages name it: with its section, where the job has sections.
+// title returns the bay as messages name it: with its section, where the job has sections.
 func (b *Bay) title() string { return strings.TrimPrefix(b.Section.Name+" "+b.Name, " ") }
 
 // at names a row, as a spreadsheet numbers it.
@@ -188,7 +210,7 @@ func (a *Assembler) at(e *Entry) string { return a.atLine(e.Src.Line) }
 // atLine names the row that shows a line.
 func (a *Assembler) atLine(line int) string { return fmt.Sprintf("row %d", a.job.Row(line)) }
 
-// machine is the machine of a row, folded: what it says itself, else what filled its bay.
+// machine returns the machine of a row, folded: what it says itself, else what filled its bay.
 func (a *Assembler) machine(e *Entry) string {
 	if g := a.byRow[e.Index]; e.Machine == "" && g != nil {
 		return Fold(g.bay.Machine)
@@ -196,16 +218,17 @@ func (a *Assembler) machine(e *Entry) string {
 	return Fold(e.Machine)
 }
 
-// name finds the section and the bay of every row; a row without them is a fault and is passed over.
-func (a *Assembler) name() {
-	// A job has either no sections or one on every row: a blank among them is a name that was not filled down.
-	sections := false
-	for i := range a.job.Log {
-		sections = sections || a.job.Log[i].Section != ""
+// name finds the section and the bay of every row from one on; a row without them is a fault and is
+// passed over.
+func (a *Assembler) name(from int) {
+	// A job has either no sections or one on every row: a blank among them is a name that was not
+	// filled down.
+	for i := from; i < len(a.job.Log); i++ {
+		a.sectioned = a.sectioned || a.job.Log[i].Section != ""
 	}
 	var in *named
 	var g *gathered
-	for i := range a.job.Log {
+	for i := from; i < len(a.job.Log); i++ {
 		e := &a.job.Log[i]
 		e.Index = i
 		switch {
@@ -217,7 +240,7 @@ func (a *Assembler) name() {
 		case totals(e):
 			a.fault(e, "section", "delete the row: the log holds bays only", "this is a row of totals")
 			continue
-		case e.Section == "" && sections:
+		case e.Section == "" && a.sectioned:
 			a.fault(e, "section", "fill the name down; delete a row of totals", "section is blank")
 			continue
 		case e.Bay == "":
@@ -235,7 +258,7 @@ func (a *Assembler) name() {
 	}
 }
 
-// totals knows the last row that many a spreadsheet has.
+// totals tells whether a row is the line of totals that many a spreadsheet ends with.
 func totals(e *Entry) bool {
 	if e.Bay != "" && e.Section != "" {
 		return false
@@ -245,13 +268,13 @@ func totals(e *Entry) bool {
 	return slices.Contains([]string{"total", "totals", "sum", "grandtotal", "subtotal"}, strings.TrimSuffix(word, ":"))
 }
 
-// bayOf finds or makes the row's bay in its section. The order in which bays are first named is that of Job.Bays, and within a
-// section it says which bay a ditto means.
+// bayOf finds or makes the row's bay in its section. The order in which bays are first named is
+// that of Job.Bays, and within a section it says which bay a ditto means.
 func (a *Assembler) bayOf(in *named, e *Entry) *gathered {
 	key := Fold(e.Bay)
 	g := in.bays[key]
 	if g == nil {
-		made := a.mem.room(len(a.job.Log) - e.Index) // every row may name one more
+		made := a.mem.slot(len(a.job.Log) - e.Index) // every row may name one more
 		made.bay.Section, made.bay.Name = in.section, e.Bay
 		made.bay.Pieces, made.bay.Rows = made.pieces[:0], made.rows[:0]
 		g = &made.gathered
@@ -265,7 +288,8 @@ func (a *Assembler) bayOf(in *named, e *Entry) *gathered {
 	return g
 }
 
-// sectionOf finds or makes the row's section. One that sections.csv does not list has the settings of the job.
+// sectionOf finds or makes the row's section. One that sections.csv does not list has the settings
+// of the job.
 func (a *Assembler) sectionOf(e *Entry) *named {
 	key := Fold(e.Section)
 	in := a.sections[key]
@@ -301,9 +325,9 @@ func differs(a, b string) (what, hint string) {
 	return "case or spaces", "write it one way"
 }
 
-// finish fills in what follows from all rows: fill order, material in force, and whether bays can hold
-// what is said of them. A bay that is struck, or that waits for its shared figure, has no place in the order of filling: its
-// fill is not in force.
+// finish fills in what follows from all rows: fill order and material in force. A bay that is
+// struck, or that waits for its shared figure or its sizes, has no place in the order of filling:
+// its fill is not in force.
 func (a *Assembler) finish() {
 	// An amend stands in the place of its fill, so that an amended bay keeps its number.
 	a.owed()
@@ -312,13 +336,13 @@ func (a *Assembler) finish() {
 		if e == nil || e.Kind != EntryFill && e.Kind != EntryAmend {
 			continue
 		}
-		if g := a.byRow[e.Index]; g.struck == nil && g.bay.Owes == OwesNothing {
+		if g := a.byRow[e.Index]; g.filled() && g.bay.Owes == OwesNothing {
 			order++
 			g.bay.Order, g.bay.Fill = order, g.fill
 		}
 	}
 	// A bay that is left on purpose is no bay of the job's: nothing is missing where it is.
-	a.job.Bays, a.job.Left = make([]*Bay, 0, len(a.order)), nil
+	a.job.Bays, a.job.Left = slices.Grow(a.job.Bays[:0], len(a.order)), nil
 	for _, g := range a.order {
 		g.bay.Struck = g.bay.Struck || g.bay.Undone()
 		if g.bay.Left != nil && !g.bay.Struck {
@@ -326,9 +350,15 @@ func (a *Assembler) finish() {
 			continue
 		}
 		a.job.Bays = append(a.job.Bays, g.bay)
-		g.bay.listMoves()
+		if g.bay.Moves == nil {
+			g.bay.listMoves()
+		}
 	}
-	// Bays that share a figure are checked together, so all must have their moves by now.
+}
+
+// check refuses bays that cannot hold what is said of them. Those that share a figure are checked
+// together, so all must have their moves by now.
+func (a *Assembler) check() {
 	for _, g := range a.order {
 		a.checkAmounts(g.bay)
 		a.checkLess(g.bay)
@@ -337,7 +367,8 @@ func (a *Assembler) finish() {
 	a.checkWithin()
 }
 
-// owed finds the bays of which one of the two sheets is not typed in yet.
+// owed finds the bays of which one of the two sheets is not typed in yet: material without sizes,
+// or what only the filling shows without material.
 func (a *Assembler) owed() {
 	for _, g := range a.order {
 		b := g.bay
@@ -354,7 +385,8 @@ func (a *Assembler) owed() {
 	}
 }
 
-// Undone tells whether every row of the bay was taken back by itself: it is as if it had not been named.
+// Undone tells whether every row of the bay was taken back by itself: it is as if it had not been
+// named.
 func (b *Bay) Undone() bool {
 	return !slices.ContainsFunc(b.Rows, func(e *Entry) bool {
 		_, one := withdraws(e)
@@ -367,7 +399,8 @@ func (e *Entry) afterwards() bool {
 	return len(e.Reach) > 0 || e.Stall != Unsaid || e.Feed != Feed{} || e.Size.Bulge.State == Measured
 }
 
-// listMoves lists the rows in force that carry material.
+// listMoves lists the rows in force that carry material, the fill, top-ups and losses, in the log's
+// order.
 func (b *Bay) listMoves() {
 	if b.Fill == nil {
 		return

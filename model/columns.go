@@ -6,9 +6,11 @@ import (
 	"time"
 )
 
-// Column is one column of a file whose rows are each a T (an Entry of bays.csv, a Section, a Core): everything about it stands in its row of one table. The readers find
-// in it how a cell reads and where its value goes, the manual what it means, the writer and the prompt its place and its name.
-// The order of a table is the one in which the columns are printed and a new file has them; nothing else hangs on it.
+// Column is one column of a file whose rows are each a T (an Entry of bays.csv, a Section, a Core):
+// everything about it stands in its row of one table. The readers find in it how a cell reads and
+// where its value goes, the manual what it means, the writer and the prompt its place and its name.
+// The order of a table is the one in which the columns are printed and a new file has them; nothing
+// else hangs on it.
 type Column[T any] struct {
 	Name    string
 	Is      ColumnKind
@@ -29,7 +31,8 @@ const (
 	ColumnObservation                   // what was seen of a filled bay
 )
 
-// Figure says what a cell that holds a figure may hold. Limits are in SI; a value beyond them is a slip of unit or of the pen.
+// Figure says what a cell that holds a figure may hold. Limits are in SI; a value beyond them is a
+// slip of unit or of the pen.
 type Figure struct {
 	Show     Display // what kind of figure it is, which gives the unit of a bare number in each system
 	Count    bool    // a plain number, of bags or of bays: it has no unit
@@ -39,8 +42,9 @@ type Figure struct {
 	BareMax  float64 // above it a number with no unit anywhere is refused; 0 is no limit
 }
 
-// Below a sixty-fourth of an inch no tape reads, nobody splits a bag finer than into thousandths, and no scale for bags, nor one
-// for cores, shows less than a tenth or a hundredth of a gram. Longer, wider and deeper is no bay: the number is in another unit.
+// Below a sixty-fourth of an inch no tape reads, nobody splits a bag finer than into thousandths,
+// and no scale for bags, nor one for cores, shows less than a tenth or a hundredth of a gram.
+// Longer, wider and deeper is no bay: the number is in another unit.
 const (
 	Thinnest  = Inch / 64
 	leastBag  = 0.001
@@ -57,15 +61,16 @@ const (
 	mostRoom  = 10    // m³
 )
 
-// What the cells of a kind of size or of material may hold. A width, a depth or a length of 0 is no bay; nothing may have been
-// blown, and nothing stands out of a flat face.
+// What the cells of a kind of size or of material may hold. A width, a depth or a length of 0 is no
+// bay; nothing may have been blown, and nothing stands out of a flat face.
 func widthCell() *Figure { return &Figure{Show: ShowSize, Min: Thinnest, Max: widest} }
 func depthCell() *Figure { return &Figure{Show: ShowSize, Min: Thinnest, Max: deepest} }
 func bulgeCell() *Figure { return &Figure{Show: ShowSize, Min: Thinnest, Max: deepest, Zero: true} }
 func countCell() *Figure { return &Figure{Count: true, Min: leastBag, Max: mostBags, Zero: true} }
 func massCell() *Figure  { return &Figure{Show: ShowMass, Min: leastMass, Max: mostMass, Zero: true} }
 
-// lengthCell is the length of a bay; placeCell is a length that may be 0: a place in a bay, a side that runs to a point.
+// lengthCell is the length of a bay; placeCell is a length that may be 0: a place in a bay, a side
+// that runs to a point.
 func lengthCell() *Figure {
 	return &Figure{Show: ShowLength, Min: Thinnest, Max: longWay, BareMax: longBare}
 }
@@ -114,8 +119,8 @@ func LogColumns() []Column[Entry] {
 	}
 }
 
-// SectionColumns are the columns of sections.csv but for the settings that a section may override, which follow from their
-// own table.
+// SectionColumns are the columns of sections.csv but for the settings that a section may override,
+// which follow from their own table.
 func SectionColumns() []Column[Section] {
 	const name, size, words = ColumnName, ColumnSize, ColumnWords
 	return []Column[Section]{
@@ -243,7 +248,8 @@ func (c *Column[T]) Said(row *T) bool {
 	return true // an entry is always something
 }
 
-// EntryDef describes one word of the column entry: what a row of it may carry besides the words that every row may have.
+// EntryDef describes one word of the column entry: what a row of it may carry besides the words
+// that every row may have.
 type EntryDef struct {
 	Word                          string
 	Sizes, Material, Observations bool

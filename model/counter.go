@@ -1,3 +1,13 @@
+// The running counter, figures that bays share, times, and masses that cannot be.
+//
+// A counter tells how many bags went through its machine so far. A bay's bags are its reading less
+// the one before it in the order of the work, whatever bay that belongs to: readings 3, 5.25 and 8
+// fill three bays with 3, 2.25 and 2.75 bags. A reading that is off takes from one bay what it
+// gives to the next. So every reading of the job has a number, by which verify/measure knows which
+// two a bay rests on, and that two bays share one (Material.PrevAt, ReadAt). Each machine has a
+// chain of its own. Before the first reading, and where a count row says 0, the counter is exact:
+// that has number 0 and no uncertainty.
+
 package model
 
 import (
@@ -8,29 +18,25 @@ import (
 	"time"
 )
 
-// A counter belongs to its machine: each has its own chain, and all readings of the job are numbered through. A counter tells how many bags went through it so far; a bay's bags are its reading less the one before it
-// in the order of the work, whatever bay that belongs to. Readings 3, 5.25 and 8 fill three bays with 3, 2.25 and 2.75
-// bags, and a reading that is off takes from one bay what it gives to the next. So every reading has a number by which
-// verify/measure knows which two a bay rests on, and that two bays share one (Material.PrevAt, ReadAt). Before the first
-// reading, and where a count row says 0, the counter is exact: that has number 0 and no uncertainty.
-
-// chain is the counter as it goes along.
+// chain is one machine's counter as it goes along.
 type chain struct {
 	last  *Entry   // the reading before; nil before the first
 	stood float64  // what it was, in bags; 0 before the first
 	at    int      // its number; 0 where it is an exact zero
 	n     *int     // readings of all machines so far
 	held  []*Entry // readings out of force since then
-	// between are the rows of other columns since a section's last reading; sections without a reading have no entry.
+	// between are the rows of other columns since a section's last reading; sections without a
+	// reading have no entry.
 	between map[*Section][]*Entry
 }
 
-// chainCounter goes along the readings of the counter in their order: it fills in what stood before each, and refuses a
-// counter that runs back and material booked by another column in between.
+// chainCounter goes along the readings of the counters in their order: it fills in what stood
+// before each (Material.Prev, bags) and their numbers, and refuses a counter that runs back, and
+// material booked by another column in between.
 //
-// The reading of a row that is no longer in force (its bay was withdrawn, or an amend dropped it) is still where the
-// counter stood, and what was blown then belongs to no other bay. But where the counter did not go beyond it afterwards
-// it was never there: such a reading is passed over.
+// The reading of a row that is no longer in force (its bay was withdrawn, or an amend dropped it)
+// is still where the counter stood, and what was blown then belongs to no other bay. But where the
+// counter did not go beyond it afterwards it was never there: such a reading is passed over.
 func (a *Assembler) chainCounter() {
 	readings, chains := 0, map[string]*chain{}
 	for _, e := range a.feed {
@@ -65,7 +71,8 @@ func (a *Assembler) chainCounter() {
 		case counter:
 			a.read(c, e, g.bay.Section)
 		case !gone && !e.Material.AddsNothing():
-			// Bags that another column tells went through the same machine: the section's next reading has them too.
+			// Bags that another column tells went through the same machine: the section's next
+			// reading has them too.
 			if rows, read := c.between[g.bay.Section]; read {
 				c.between[g.bay.Section] = append(rows, e)
 			}
@@ -73,8 +80,8 @@ func (a *Assembler) chainCounter() {
 	}
 }
 
-// read takes the reading at the end of a fill or a top-up. A reading below the one before it is refused, since a counter runs one
-// way: rows are out of order, or it was reset.
+// read takes the reading at the end of a fill or a top-up. A reading below the one before it is
+// refused, since a counter runs one way: rows are out of order, or it was reset.
 func (a *Assembler) read(c *chain, e *Entry, section *Section) {
 	for _, h := range c.held { // a reading out of force counts where the counter went beyond it
 		if h.Material.Bags >= c.stood && h.Material.Bags < e.Material.Bags {
@@ -99,7 +106,7 @@ func (a *Assembler) read(c *chain, e *Entry, section *Section) {
 	c.number(e)
 }
 
-// reading is the counter's reading as a row writes it.
+// reading returns the counter's reading as a row writes it.
 func (a *Assembler) reading(e *Entry) string {
 	if e.Material.Beside {
 		return e.Cells[a.column("counter")-1]
@@ -107,8 +114,9 @@ func (a *Assembler) reading(e *Entry) string {
 	return e.Material.Raw
 }
 
-// number sets the reading beside the one before it and gives it its number; a counter at 0 is exact and has number 0. A
-// top-up of 0 finds the counter where it was read already: it has the number of that reading.
+// number sets the reading beside the one before it and gives it its number; a counter at 0 is exact
+// and has number 0. A top-up of 0 finds the counter where it was read already: it has the number of
+// that reading.
 func (c *chain) number(e *Entry) {
 	e.Material.Prev, e.Material.PrevAt = c.stood, c.at
 	c.last, c.stood = e, e.Material.Bags
@@ -122,73 +130,92 @@ func (c *chain) number(e *Entry) {
 	e.Material.ReadAt = c.at
 }
 
-// share groups the bays that one figure belongs to: those whose fill says `shared`, and the next bay filled. That is the next
-// in the order of the work, so that a bay that is amended keeps its group.
+// share groups the bays that one figure belongs to: those whose fill says `shared`, and the next
+// bay filled. That is the next in the order of the work, so that a bay that is amended keeps its
+// group.
 func (a *Assembler) share() {
-	waiting := map[string][]*gathered{} // by machine
+	waiting := map[string][]*Entry{} // by machine
 	for _, e := range a.feed {
 		if e == nil || e.Kind != EntryFill && e.Kind != EntryAmend {
 			continue
 		}
-		g, machine := a.byRow[e.Index], a.machine(e)
+		machine := a.machine(e)
 		if open := waiting[machine]; e.Material.Shared {
-			waiting[machine] = append(open, g)
+			waiting[machine] = append(open, e)
 		} else if len(open) > 0 {
-			a.group(append(open, g))
+			a.group(append(open, e))
 			delete(waiting, machine)
 		}
 	}
 	for _, machine := range slices.Sorted(maps.Keys(waiting)) {
-		open := waiting[machine]
-		for _, g := range open {
-			g.bay.Owes = OwesShare
+		open := slices.DeleteFunc(waiting[machine], func(e *Entry) bool { return a.byRow[e.Index].fill == nil }) // withdrawn, and measured again
+		for _, e := range open {
+			a.byRow[e.Index].bay.Owes = OwesShare
 		}
-		a.warn(open[0].fill, "shared-open", "%s shares the next bay's figure, and no bay follows yet: it counts as not filled. Log the next bay", open[0].bay.title())
+		if len(open) > 0 {
+			a.warn(open[0], "shared-open", "%s shares the next bay's figure, and no bay follows yet: it counts as not filled. Log the next bay", a.byRow[open[0].Index].bay.title())
+		}
 	}
 }
 
-// group ties the bays of one figure together; the last one carries it. Where one of them was withdrawn nobody said what is
-// left for the others: they wait until they are amended.
-func (a *Assembler) group(bays []*gathered) {
-	last := bays[len(bays)-1]
+// group ties the bays of one figure together, whose fills are given; the last one carries it. Where
+// one of them was withdrawn nobody said what is left for the others: they wait until they are
+// amended.
+func (a *Assembler) group(fills []*Entry) {
+	bays := make([]*gathered, len(fills))
+	for i, e := range fills {
+		bays[i] = a.byRow[e.Index]
+	}
+	end, last := fills[len(fills)-1], bays[len(bays)-1]
+	sum := &end.Material
 	if len(bays) > MostSharing {
-		a.fault(last.fill, last.fill.Material.Kind.Column(), "count every few bays: a figure shared by so many says nothing about any of them",
+		a.fault(end, sum.Kind.Column(), "count every few bays: a figure shared by so many says nothing about any of them",
 			"%s shares its figure with %d bays, more than %d", last.bay.title(), len(bays)-1, MostSharing-1)
 		return
 	}
 	var gone *gathered
-	for _, g := range bays {
-		m, sum := &g.fill.Material, &last.fill.Material
+	for i, g := range bays {
+		e, m := fills[i], &fills[i].Material
 		switch {
 		case g.bay.Section != last.bay.Section:
-			a.fault(g.fill, m.Kind.Column(), "put bays that share a count one after the other, in one section",
+			a.fault(e, m.Kind.Column(), "put bays that share a count one after the other, in one section",
 				"%s shares the next bay's figure, and the next bay filled is %s", g.bay.title(), last.bay.title())
 			return
 		case m.Kind != sum.Kind:
-			a.fault(g.fill, m.Kind.Column(), "write both in one column", "%s shares a figure of %s, and %s has %s", g.bay.title(),
+			a.fault(e, m.Kind.Column(), "write both in one column", "%s shares a figure of %s, and %s has %s", g.bay.title(),
 				m.Kind.Column(), last.bay.title(), sum.Kind.Column())
 			return
-		case g.struck != nil:
+		case !g.filled():
 			gone = g
 		}
 	}
-	for _, g := range bays {
+	for i, g := range bays {
 		if gone == nil {
 			for _, other := range bays {
 				if other != g {
 					g.bay.SharedWith = append(g.bay.SharedWith, other.bay)
 				}
 			}
-		} else if g.struck == nil {
+		} else if g.filled() {
 			g.bay.Owes = OwesShare
-			a.warn(g.fill, "shared-open", "%s shares a count with %s, which was struck in %s: it counts as not filled. Amend it",
-				g.bay.title(), gone.bay.title(), a.at(gone.struck))
+			a.warn(fills[i], "shared-open", "%s shares a count with %s, which was struck in %s: it counts as not filled. Amend it",
+				g.bay.title(), gone.bay.title(), a.at(gone.withdrew))
 		}
 	}
 }
 
-// checkTimes warns where times run backward within a section and a machine. Clocks are compared as they hang on the wall: a log may hold times with a
-// zone and times without.
+// wall returns a time as the clock on the wall shows it, whatever its zone.
+func wall(at time.Time) time.Time {
+	if at.Location() == time.UTC {
+		return at
+	}
+	_, offset := at.Zone()
+	return at.Add(time.Duration(offset) * time.Second)
+}
+
+// checkTimes warns where times run backward within a section and a machine; then nothing is
+// concluded from the order of the rows. Clocks are compared as they hang on the wall, without their
+// zones: a log may hold times with a zone and times without.
 func (a *Assembler) checkTimes() {
 	type clock struct{ section, machine string }
 	last := map[clock]time.Time{}
@@ -199,11 +226,7 @@ func (a *Assembler) checkTimes() {
 		if e.Time.IsZero() {
 			continue
 		}
-		now := e.Time
-		if now.Location() != time.UTC {
-			_, offset := now.Zone()
-			now = now.Add(time.Duration(offset) * time.Second)
-		}
+		now := wall(e.Time)
 		k := clock{e.Section, a.machine(e)}
 		if now.Before(last[k]) {
 			if back++; first == nil {
@@ -225,21 +248,24 @@ func (a *Assembler) checkTimes() {
 		"Was the file sorted? Is a date missing?", places)
 }
 
-// Densest is the density in kg/m³ beyond which no loose fill packs, and no run-off into a neighboring space goes unseen: a
-// bale as it comes from the press has some 10 to 12 lb/ft3, and loose fill blown into a bay stays well under that. What
-// lies between a section's ceiling and this is a suspicion that the verdict deals with; what lies above is a slip of a unit,
-// of a size or of the count, and is refused. It bounds the settings target, aim and ceiling too.
+// Densest is the density in kg/m³ beyond which no loose fill packs, and no run-off into a
+// neighboring space goes unseen: a bale as it comes from the press has some 10 to 12 lb/ft3, and
+// loose fill blown into a bay stays well under that. What lies between a section's ceiling and this
+// is a suspicion that the verdict deals with; what lies above is a slip of a unit, of a size or of
+// the count, and is refused. It bounds the settings target, aim and ceiling too.
 const Densest = 20 * PoundPerCubicFoot
 
-// overBag is how many bags a weighed part bag may seem to be, besides what its scale is off by: single bags differ from
-// their label, by some percent at the most, and what is left of a bag that nothing was taken from weighs as much as it does.
+// overBag is how many bags a weighed part bag may seem to be, besides what its scale is off by:
+// single bags differ from their label, by some percent at the most, and what is left of a bag that
+// nothing was taken from weighs as much as it does.
 const overBag = 1.1
 
 // dust is the share of a mass below which a difference is that of the way to SI and back.
 const dust = 1e-9
 
-// kg is the mass in kg that a row says, without its sign, where a bag weighs bag kg; NaN where it counts bags and their
-// weight is not known.
+// kg returns the mass in kg that a row says, without its sign, where a bag weighs bag kg: Mass, or
+// (Bags − Prev)·bag + Part. NaN where it counts bags and their weight is not known; no bags at all
+// weigh nothing.
 func (m *Material) kg(bag float64) float64 {
 	if m.Kind == MaterialWeight {
 		return m.Mass
@@ -251,8 +277,9 @@ func (m *Material) kg(bag float64) float64 {
 	return m.Part
 }
 
-// checkAmounts refuses masses that cannot be: a part bag heavier than a bag, a loss of more than went in, a bay denser than
-// anything packs. Rows that an amend or a strike took out of force are let be, so that a slip can be mended in the log.
+// checkAmounts refuses masses that cannot be: a part bag heavier than a bag, a loss of more than
+// went in, a bay denser than anything packs. Rows that an amend or a strike took out of force are
+// let be, so that a slip can be mended in the log.
 func (a *Assembler) checkAmounts(b *Bay) {
 	if b.Fill == nil {
 		return
@@ -274,13 +301,15 @@ func (a *Assembler) checkAmounts(b *Bay) {
 			"%s lost %s more than went in", b.title(), a.job.Settings.Units.Figure(ShowMass, -in))
 		return
 	}
-	// A size that was taken over from an unlike bay is to be measured, and proves no slip of the figure.
+	// A size that was taken over from an unlike bay is to be measured, and proves no slip of the
+	// figure.
 	if !takenOver(b) {
 		a.checkDensity(b, in, bag)
 	}
 }
 
-// takenOver tells whether a size of the bay, or of one that shares its figure, is that of the bay above.
+// takenOver tells whether a size of the bay, or of one that shares its figure, is that of the bay
+// above.
 func takenOver(b *Bay) bool {
 	ditto := func(b *Bay) bool {
 		for i := range b.Pieces {
@@ -295,7 +324,8 @@ func takenOver(b *Bay) bool {
 	return ditto(b) || slices.ContainsFunc(b.SharedWith, ditto)
 }
 
-// badPart refuses a part by weight that is no part of a bag, and one that leaves less than nothing.
+// badPart refuses a part by weight that is no part of a bag, heavier than overBag·bag and what the
+// scale is off by, and one that leaves less than nothing. It tells whether it did.
 func (a *Assembler) badPart(e *Entry, set *Settings, bag float64) bool {
 	m := &e.Material
 	off := set.WeighWithin
@@ -320,9 +350,14 @@ func (a *Assembler) badPart(e *Entry, set *Settings, bag float64) bool {
 	return true
 }
 
-// balance is the mass in kg that stays in a bay, or in the bays that share its figure, of which the share keep gets there;
-// and the row by which more came out than was in, nil where none does. Of one bay the rows are taken in their order, so
-// that nothing is lost before it went in; between bays that share a figure there is no such order.
+// balance returns the mass in kg that stays in a bay, or in the bays that share its figure, of
+// which the share keep gets there,
+//
+//	Σ keep·kg of fills and top-ups − Σ kg of losses
+//
+// and the row by which more came out than was in, nil where none does. Of one bay the rows are
+// taken in their order, so that nothing is lost before it went in; between bays that share a figure
+// there is no such order.
 func (b *Bay) balance(bag, keep float64) (in float64, over *Entry) {
 	moves := b.Moves
 	for _, other := range b.SharedWith {
@@ -349,9 +384,11 @@ func (b *Bay) balance(bag, keep float64) (in float64, over *Entry) {
 	return in, over
 }
 
-// checkDensity refuses a bay, or bays that share a figure, with more in it than packs, and warns where a bay over the ceiling
-// may be so only because the counter is read from 0. What the count or the scale may be off by is taken off before: in a very
-// small bay a quarter of a bag is a great density.
+// checkDensity refuses a bay, or bays that share a figure, in which (in − off)/V exceeds Densest,
+// in being their mass in kg and off the sum of the half-widths of all figures: each is off by that
+// at most, and in a very small bay a quarter of a bag is a great density. It warns where a bay over
+// the ceiling may be so only because the counter is read from 0. A bay without a volume has a fault
+// already, and NaN refuses nothing.
 func (a *Assembler) checkDensity(b *Bay, in, bag float64) {
 	set := &b.Section.Settings
 	// v is in m³; off is in kg, the sum of the half-widths of all figures: each is off by that at most.
@@ -385,7 +422,8 @@ func (a *Assembler) checkDensity(b *Bay, in, bag float64) {
 	}
 }
 
-// tooDense is the fault of a bay of v m³ with more in it than packs; e is the row that brings most of it.
+// tooDense is the fault of a bay of v m³ with in kg in it, more than packs; e is the row that
+// brings most of it.
 func (a *Assembler) tooDense(b *Bay, e *Entry, in, v float64) {
 	u, m := a.job.Settings.Units, &e.Material
 	hint := "check the figure, the sizes and their units"

@@ -10,8 +10,9 @@ import (
 	"unicode/utf8"
 )
 
-// Job is one job as its files state it, put together and free of faults. A reader fills in all but Bays, OrderDoubtful and the
-// sections that only the log names, which Assemble adds. From then on nothing in it is changed: findings point into it.
+// Job is one job as its files state it, put together and free of faults. A reader fills in all but
+// Bays, OrderDoubtful and the sections that only the log names, which Assemble adds. From then on
+// nothing in it is changed: findings point into it.
 type Job struct {
 	Name     string
 	Settings Settings   // resolved for the job
@@ -21,24 +22,27 @@ type Job struct {
 	Left     []*Bay     // bays that are not filled on purpose, which Bays lacks: nothing is missing where they are
 	Cores    []Core
 	Inputs   []Input  // files read, the log first
+	Terms    *Input   // that of the program's terms among them; nil where there are none
 	Photos   []Photo  // files found in photos/
 	Frame             // how a spreadsheet shows the log
 	Columns  []string // the log's columns by their known names, empty where no one knows them
 	Extra    []string // columns that no one knows, kept for the record
 	Warnings []Warning
 	Journal  *Journal // what came of the log's journal; nil where there is none, or nobody asked
-	// OrderDoubtful is set where times run backward: no finding that needs the order of rows is made then.
+	// OrderDoubtful is set where times run backward: no finding that needs the order of rows is
+	// made then.
 	OrderDoubtful bool
 }
 
-// Section is a run of like bays, filled by one crew in one way: what one of them tells about another is told within it.
+// Section is a run of like bays, filled by one crew in one way: what one of them tells about
+// another is told within it.
 type Section struct {
 	Name                string
 	Listed              bool    // it has a row in sections.csv
 	Kind                string  // rafter, wall, floor, knee wall; empty when not said
 	Expected            int     // bays counted from outside or from drawings; -1 when not said
 	Covers              float64 // m²; NaN when not said
-	Spacing             float64 // m on centre; NaN when not said
+	Spacing             float64 // m on center; NaN when not said
 	Typical             Piece   // the typical bay, for plans only
 	Face                string  // rigid, netting, membrane
 	Holes               string  // slit, drill, ask, no; empty when not said
@@ -52,10 +56,12 @@ type Section struct {
 	Src                 Place
 }
 
-// OpenFace tells whether the face is netting or a membrane: it stands out, can be pressed, and is slit and patched.
+// OpenFace tells whether the face is netting or a membrane: it stands out, can be pressed, and is
+// slit and patched.
 func (s *Section) OpenFace() bool { return s.Face == "netting" || s.Face == "membrane" }
 
-// HowHoles is how a hole is made in the section: as it was said, else slit where the face is open; empty where nobody said.
+// HowHoles is how a hole is made in the section: as it was said, else slit where the face is open;
+// empty where nobody said.
 func (s *Section) HowHoles() string {
 	if s.Holes == "" && s.OpenFace() {
 		return "slit"
@@ -63,9 +69,9 @@ func (s *Section) HowHoles() string {
 	return s.Holes
 }
 
-// Bay is one cavity filled as one: what all the rows about it come to. Its entries are those of the job's log, not copies, so
-// that a finding can name the row that it rests on. Rows, Pieces and Moves are in file order; the order of filling is
-// Order.
+// Bay is one cavity filled as one: what all the rows about it come to. Its entries are those of the
+// job's log, not copies, so that a finding can name the row that it rests on. Rows, Pieces and
+// Moves are in file order; the order of filling is Order.
 type Bay struct {
 	Section *Section
 	Name    string
@@ -82,12 +88,14 @@ type Bay struct {
 	Order   int    // place in fill order from 1; an amended fill keeps its place; 0 while not filled
 	Machine string // the machine or hose that filled it; empty where there is one
 	Run     int    // how many `set` rows of its machine stand before its fill
-	// SharedWith are the other bays of the same section that the one count belongs to, in fill order; nil when its own.
+	// SharedWith are the other bays of the same section that the one count belongs to, in fill
+	// order; nil when its own.
 	SharedWith []*Bay
 	Owes       Owes
 }
 
-// Owes is what a bay still lacks to be judged: it counts as not filled (Fill and Moves are nil) although material is in it.
+// Owes is what a bay still lacks to be judged: it counts as not filled (Fill and Moves are nil)
+// although material is in it.
 type Owes uint8
 
 const (
@@ -107,14 +115,15 @@ func (b *Bay) StallSaid() (said Answer) {
 	return said
 }
 
-// Stalled tells whether somebody said that the bay was blown until the flow stopped: the last word of its rows, else that for all bays.
+// Stalled tells whether somebody said that the bay was blown until the flow stopped: the last word
+// of its rows, else that for all bays.
 func (b *Bay) Stalled() bool {
 	said := b.StallSaid()
 	return said == Yes || said == Unsaid && b.Section.Settings.ToStall == Yes
 }
 
-// Piece is one solid that a bay is made of. Which sizes it needs depends on its shape; a bay's first piece is the bay itself,
-// and what is left blank there is that of the bay above.
+// Piece is one solid that a bay is made of. Which sizes it needs depends on its shape; a bay's
+// first piece is the bay itself, and what is left blank there is that of the bay above.
 type Piece struct {
 	Shape                                                Shape
 	Less                                                 bool // taken away instead of added
@@ -122,8 +131,8 @@ type Piece struct {
 	Src                                                  Source
 }
 
-// Core is one row of cores.csv: a core sample or a test box, whose mass over its volume is a density that no count of bags
-// went into.
+// Core is one row of cores.csv: a core sample or a test box, whose mass over its volume is a
+// density that no count of bags went into.
 type Core struct {
 	Section, Bay, Kind string
 	Machine            string    // that filled a test box; empty where there is one
@@ -136,7 +145,8 @@ type Core struct {
 	Src                Place
 }
 
-// Inspection is one row of inspections.csv: what an inspector found in a bay. A crew's own cores and looks are no inspection.
+// Inspection is one row of inspections.csv: what an inspector found in a bay. A crew's own cores
+// and looks are no inspection.
 type Inspection struct {
 	Job, Section, Bay string
 	Inspector, Date   string
@@ -193,8 +203,8 @@ type Photo struct {
 	Look   [4]uint64 // perceptual hash, 256 signs of its lowest frequencies; nought where nobody looked at the picture
 }
 
-// Fault is one thing that makes an input unusable. All of them are gathered and told at once, each with its place: a job with
-// a fault has no verdicts.
+// Fault is one thing that makes an input unusable. All of them are gathered and told at once, each
+// with its place: a job with a fault has no verdicts.
 type Fault struct {
 	Src  Place
 	What string // what is wrong: lower case, no full stop, names the thing and its range
@@ -239,7 +249,8 @@ type Warning struct {
 	Section, Bay string
 }
 
-// Journal is what came of setting a log beside its journal, the file that keeps every row that was confirmed. No verdict rests on it.
+// Journal is what came of setting a log beside its journal, the file that keeps every row that was
+// confirmed. No verdict rests on it.
 type Journal struct {
 	Rows     int    // that were confirmed
 	Accepted int    // changes of them that somebody accepted
@@ -260,11 +271,19 @@ func NewSection(name string, settings Settings) *Section {
 		Settings: settings}
 }
 
-// EntryKind says what a row of the log does. size measures a bay that is not filled yet; fill says what went in, and at most
-// sizes too; piece and less add a solid to the bay or take one away; topup adds material, lost takes some out again.
-// seen and closed tell what was found and that the bay was covered. amend is the bay's whole new fill and puts all its
-// rows before it out of force, strike withdraws the bay. count says where the counter stands, and set that the machine
-// was set anew; these two belong to no bay.
+// Cleared is memory for n values, all zero: that of s where it is large enough.
+func Cleared[T any](s []T, n int) []T {
+	s = slices.Grow(s[:0], n)[:n]
+	clear(s)
+	return s
+}
+
+// EntryKind says what a row of the log does. size measures a bay that is not filled yet; fill says
+// what went in, and at most sizes too; piece and less add a solid to the bay or take one away;
+// topup adds material, lost takes some out again. seen and closed tell what was found and that the
+// bay was covered. amend is the bay's whole new fill and puts all its rows before it out of force,
+// strike withdraws the bay. count says where the counter stands, and set that the machine was set
+// anew; these two belong to no bay.
 type EntryKind uint8
 
 const (
@@ -288,9 +307,9 @@ const (
 	entryKinds = iota // how many there are
 )
 
-// Entry is one row of the log, its cells read. What an empty cell comes to depends on the kind of entry and on the rows
-// before, and is found when the log is put together; but for Index and the last three of Material, an entry stays as it
-// was read.
+// Entry is one row of the log, its cells read. What an empty cell comes to depends on the kind of
+// entry and on the rows before, and is found when the log is put together; but for Index and the
+// last three of Material, an entry stays as it was read.
 type Entry struct {
 	Src          Source
 	Index        int // place in the log from 0
@@ -314,7 +333,8 @@ type Entry struct {
 	Size     Piece    // shape and sizes as written on this row
 }
 
-// Places are where the row looked, in m from the low end; one NaN where it looked and did not say where.
+// Places are where the row looked, in m from the low end; one NaN where it looked and did not say
+// where.
 func (e *Entry) Places() []float64 {
 	if len(e.At) == 0 {
 		return []float64{math.NaN()}
@@ -322,8 +342,8 @@ func (e *Entry) Places() []float64 {
 	return e.At
 }
 
-// OneHole is the place of the fill hole in m from the low end; NaN where none was said, or more than one: the material then
-// came from several places.
+// OneHole is the place of the fill hole in m from the low end; NaN where none was said, or more
+// than one: the material then came from several places.
 func (e *Entry) OneHole() float64 {
 	if len(e.Hole) != 1 {
 		return math.NaN()
@@ -376,8 +396,9 @@ func (e *Entry) NamesPhoto(file string) bool {
 	return slices.ContainsFunc(e.Photos, func(name string) bool { return NamesPhoto(name, file) })
 }
 
-// NamesPhoto tells whether a name of a photo column, of the log or of cores.csv, means a file of photos/: the file's own name, or a pattern such as
-// `b7*.jpg` (path.Match). Case does not matter: a camera writes B7.JPG where a person types b7.jpg.
+// NamesPhoto tells whether a name of a photo column, of the log or of cores.csv, means a file of
+// photos/: the file's own name, or a pattern such as `b7*.jpg` (path.Match). Case does not matter:
+// a camera writes B7.JPG where a person types b7.jpg.
 func NamesPhoto(name, file string) bool {
 	if strings.EqualFold(name, file) {
 		return true
@@ -389,16 +410,16 @@ func NamesPhoto(name, file string) bool {
 	return ok && err == nil
 }
 
-// Material is what a row says went in (or, of a lost row, came out). What that weighs is for verify/measure to say, with the
-// weight of a bag and its uncertainty.
+// Material is what a row says went in (or, of a lost row, came out). What that weighs is for
+// verify/measure to say, with the weight of a bag and its uncertainty.
 type Material struct {
 	Kind   MaterialKind
 	Shared bool    // shares the figure of the next bay
 	Bags   float64 // MaterialBags: bags counted. MaterialCounter, and Beside: the counter's reading
 	Part   float64 // kg of a weighed part bag, signed; 0 when there is none
 	Mass   float64 // MaterialWeight: kg
-	// Beside is set where a weight stands beside a reading of the counter: the weight is the mass, Bags is the reading, and the
-	// counter goes on from there.
+	// Beside is set where a weight stands beside a reading of the counter: the weight is the mass,
+	// Bags is the reading, and the counter goes on from there.
 	Beside bool
 	Within float64 // the cell's own ±, kg for a mass, bags for a count; NaN when the setting holds
 	Raw    string
@@ -411,8 +432,8 @@ type Material struct {
 // Reads tells whether the row reads the counter, at its own figure and not at the next bay's.
 func (m *Material) Reads() bool { return m.Kind == MaterialCounter && !m.Shared || m.Beside }
 
-// AddsNothing tells whether a figure is 0: of a counter, whether it stands where it stood. A figure that the next bay
-// brings is none.
+// AddsNothing tells whether a figure is 0: of a counter, whether it stands where it stood. A figure
+// that the next bay brings is none.
 func (m *Material) AddsNothing() bool {
 	switch {
 	case m.Shared:
@@ -425,8 +446,9 @@ func (m *Material) AddsNothing() bool {
 	return m.Kind == MaterialWeight && m.Mass == 0
 }
 
-// TopsUpNothing tells whether the row is a top-up of 0. It says that the tube was run again, and changes no figure: it is
-// no count and no weighing with an uncertainty of its own, and no reading of the counter beside the one before it.
+// TopsUpNothing tells whether the row is a top-up of 0. It says that the tube was run again, and
+// changes no figure: it is no count and no weighing with an uncertainty of its own, and no reading
+// of the counter beside the one before it.
 func (e *Entry) TopsUpNothing() bool { return e.Kind == EntryTopup && e.Material.AddsNothing() }
 
 // MaterialKind says which of the three columns a row's material stands in.
@@ -439,8 +461,9 @@ const (
 	MaterialWeight
 )
 
-// Shape is the solid that a bay or a piece is taken for. A taper runs straight from one end to the other, a wedge from its
-// depth to nothing, a round is a cylinder whose diameter is its width. Gradient has their volumes.
+// Shape is the solid that a bay or a piece is taken for. A taper runs straight from one end to the
+// other, a wedge from its depth to nothing, a round is a cylinder whose diameter is its width.
+// Gradient has their volumes.
 type Shape uint8
 
 const (
@@ -461,8 +484,8 @@ const (
 	Doubtful // somebody looked, and could not tell: `?`
 )
 
-// Probe is what a look into a filled bay found: how a rod met the material, whether smoke at the hole moved, how even it
-// looked to an infrared camera.
+// Probe is what a look into a filled bay found: how a rod met the material, whether smoke at the
+// hole moved, how even it looked to an infrared camera.
 type Probe uint8
 
 const (
@@ -478,8 +501,9 @@ const (
 	IRCold
 )
 
-// Reading is what one size cell says: its repeats are kept apart, because how far they scatter is all that the log tells of
-// the hand that held the tape. Seven of them stand in every row of a log, which may have millions: they are kept small.
+// Reading is what one size cell says: its repeats are kept apart, because how far they scatter is
+// all that the log tells of the hand that held the tape. Seven of them stand in every row of a log,
+// which may have millions: they are kept small.
 type Reading struct {
 	Values []float64 // m, one a repeat; for a ditto the value taken over
 	Within float64   // m, the cell's own half-width; NaN when the setting holds
@@ -489,8 +513,8 @@ type Reading struct {
 	State  ReadingState
 }
 
-// ReadingState says whether a size was measured. A ditto has a value, that of the bay above, and no reading of its own: what
-// it may be off by is how far neighboring bays differ.
+// ReadingState says whether a size was measured. A ditto has a value, that of the bay above, and no
+// reading of its own: what it may be off by is how far neighboring bays differ.
 type ReadingState uint8
 
 const (
@@ -503,8 +527,8 @@ const (
 // WarningDef describes a warning that the reading of a job can give.
 type WarningDef struct{ Code, Means, Cure string }
 
-// WarningDefs returns the table of the reader's warnings, in the order in which the manual prints them. Warnings of a verdict
-// stand in verify's table of codes.
+// WarningDefs returns the table of the reader's warnings, in the order in which the manual prints
+// them. Warnings of a verdict stand in verify's table of codes.
 func WarningDefs() []WarningDef {
 	return []WarningDef{
 		{"encoding", "a file is not UTF-8 and was read as Windows-1252", "check accents and fractions, save as CSV UTF-8"},

@@ -1,7 +1,8 @@
 package model
 
-// Limits of one job's files. No crew comes near them; a file that does holds something else than it should, or several jobs, and would take minutes and
-// gigabytes where a job takes milliseconds: what a row means can hang on all rows before it. Each is refused in words that say what to do.
+// Limits of one job's files. No crew comes near them; a file that does holds something else than it
+// should, or several jobs, and would take minutes and gigabytes where a job takes milliseconds:
+// what a row means can hang on all rows before it. Each is refused in words that say what to do.
 const (
 	MostBytes    = 32 << 20 // of a file, and of one job in a log of many
 	MostLine     = 64 << 10 // bytes of a row
@@ -13,8 +14,12 @@ const (
 	MostSharing  = 100      // bays that share one figure
 )
 
-// overLimits refuses a job with more sections, bays or rows than any has, once for each, before anything is put together that grows with their square.
+// overLimits refuses a job with more sections, bays or rows than any has, once for each, before
+// anything is put together that grows with their square.
 func (a *Assembler) overLimits() bool {
+	if len(a.job.Log) <= min(MostBayRows, MostBays, MostSections) {
+		return false
+	}
 	over := false
 	refuse := func(e *Entry, column, hint, format string, args ...any) {
 		over = true

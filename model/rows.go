@@ -1,3 +1,10 @@
+// What each kind of row does to its bay, and what it may carry.
+//
+// A log is never edited: a slip is mended by a later row. An amend takes a bay's rows before it out
+// of force and stands in the place of its fill; a strike withdraws a bay, or the one row that its
+// note names. Rows that are out of force stay among the bay's rows, with why (Bay.Dead), so that
+// what was known before can be told.
+
 package model
 
 import (
@@ -7,9 +14,9 @@ import (
 	"time"
 )
 
-// take applies one row to its bay, which is nil where it names none. A row that comes out of turn, or that carries what its
-// entry may not, is a fault and does nothing; but a fill with a fault is one all the same, or every later row of the bay
-// would be refused for coming before its fill.
+// take applies one row to its bay, which is nil where it names none. A row that comes out of turn,
+// or that carries what its entry may not, is a fault and does nothing; but a fill with a fault is
+// one all the same, or every later row of the bay would be refused for coming before its fill.
 func (a *Assembler) take(e *Entry, g *gathered) {
 	if g == nil {
 		a.takeNameless(e)
@@ -60,9 +67,10 @@ func (a *Assembler) take(e *Entry, g *gathered) {
 	}
 }
 
-// takeNameless applies a row that belongs to no bay: a count, from which the counter goes on, or a set, which parts the bays
-// before it from those after it (Bay.Run), since the machine blows otherwise now. Empties and what went elsewhere stay in
-// the log, where whoever adds them up finds them.
+// takeNameless applies a row that belongs to no bay: a count, from which the counter goes on, or a
+// set, which parts the bays before it from those after it (Bay.Run), since the machine blows
+// otherwise now. Empties and what went elsewhere stay in the log, where whoever adds them up finds
+// them.
 func (a *Assembler) takeNameless(e *Entry) {
 	switch {
 	case e.Withdrawn:
@@ -116,12 +124,13 @@ func (a *Assembler) elsewhere(e *Entry) {
 	}
 }
 
-// inTurn checks that what the row hangs on came before it. Most of its faults mean that the file was sorted, or that a
-// row belongs to another bay.
+// inTurn checks that what the row hangs on came before it. Most of its faults mean that the file
+// was sorted, or that a row belongs to another bay.
 func (a *Assembler) inTurn(e *Entry, g *gathered) bool {
 	b := g.bay
 	switch {
-	// A bay that was withdrawn is new: measured, filled, left, or where it was filled before amended to what is in it now.
+	// A bay that was withdrawn is new: measured, filled, left, or where it was filled before
+	// amended to what is in it now.
 	case g.struck != nil && e.Kind != EntryFill && e.Kind != EntrySize && e.Kind != EntryLeave && !(e.Kind == EntryAmend && g.place >= 0):
 		a.fault(e, "entry", "write a fill or an amend to bring it back", "%s for %s, which was struck in %s", e.Kind, b.title(), a.at(g.struck))
 	case g.struck != nil:
@@ -147,9 +156,9 @@ func (a *Assembler) inTurn(e *Entry, g *gathered) bool {
 	return false
 }
 
-// fill takes the row as the bay's fill. Its place in the order of filling is that of the row, by which the counter is read
-// and neighbors in time are known. A bay that was withdrawn and is filled again stands where it is filled now, and what the
-// counter read at its old fill is not read.
+// fill takes the row as the bay's fill. Its place in the order of filling is that of the row, by
+// which the counter is read and neighbors in time are known. A bay that was withdrawn and is filled
+// again stands where it is filled now, and what the counter read at its old fill is not read.
 func (a *Assembler) fill(e *Entry, g *gathered) {
 	if g.place >= 0 {
 		a.feed[g.place] = nil
@@ -169,8 +178,8 @@ func (a *Assembler) runOf(machine string) int {
 	return a.run[""] + a.run[machine]
 }
 
-// RunAt is how many set rows of a machine the log has up to a time; ok is false where that cannot be told: a set row or the time
-// itself has none.
+// RunAt is how many set rows of a machine the log has up to a time; ok is false where that cannot
+// be told: a set row or the time itself has none.
 func (j *Job) RunAt(machine string, at time.Time) (run int, ok bool) {
 	for i := range j.Log {
 		e := &j.Log[i]
@@ -187,9 +196,9 @@ func (j *Job) RunAt(machine string, at time.Time) (run int, ok bool) {
 	return run, true
 }
 
-// amend takes the row as the bay's whole new fill: it stands in the old one's place, and nothing is inherited but what was read
-// before (see join). Who amends a bay says all that is known of it now; half a correction that leaned on a row before it could
-// not be read by itself.
+// amend takes the row as the bay's whole new fill: it stands in the old one's place, and nothing is
+// inherited but what was read before (see join). Who amends a bay says all that is known of it now;
+// half a correction that leaned on a row before it could not be read by itself.
 func (a *Assembler) amend(e *Entry, g *gathered) {
 	g.kill("amended", len(g.bay.Rows)-1)
 	a.feed[g.place], g.fill = e, e
@@ -205,19 +214,20 @@ func (a *Assembler) amend(e *Entry, g *gathered) {
 	a.require(e, g, g.bay.Pieces[0])
 }
 
-// strike withdraws the bay: its rows go out of force, and its fill is none any more. A strike that withdraws one row alone is
-// done with before (see undo).
+// strike withdraws the bay: its rows go out of force, and its fill is none any more. A strike that
+// withdraws one row alone is done with before (see undo).
 func (a *Assembler) strike(e *Entry, g *gathered) {
-	g.struck, g.bay.Struck = e, true
+	g.struck, g.withdrew, g.bay.Struck = e, e, true
 	g.kill("struck", len(g.bay.Rows)-1)
 }
 
 // StrikeClosing is the note of a strike that withdraws the bay's last closing and nothing else.
 const StrikeClosing = "closed"
 
-// undo finds the rows that a strike withdraws by itself: one whose note is the word of an entry (fill, topup, closed) takes the
-// last row of that kind back that still holds, of its bay, or where it names none of the job. It is then as if that row had
-// never been written, for whatever came after it too; both rows stay in the log.
+// undo finds the rows that a strike withdraws by itself: one whose note is the word of an entry
+// (fill, topup, closed) takes the last row of that kind back that still holds, of its bay, or where
+// it names none of the job. It is then as if that row had never been written, for whatever came
+// after it too; both rows stay in the log.
 func (a *Assembler) undo() {
 	var took map[int]int // by strike: the row that it takes back
 	for i := range a.job.Log {
@@ -256,7 +266,8 @@ func (a *Assembler) undo() {
 	}
 }
 
-// withdraws is the kind of the one row that a strike takes back; false where it withdraws its bay, or is no strike.
+// withdraws is the kind of the one row that a strike takes back; false where it withdraws its bay,
+// or is no strike.
 func withdraws(e *Entry) (EntryKind, bool) {
 	if e.Kind != EntryStrike || e.Note == "" {
 		return 0, false
@@ -275,8 +286,8 @@ func namelessWords() (words []string) {
 	return words
 }
 
-// topup takes the row's material. A row that says again what an amend took out of force stands where that row stood, so
-// that the counter's order holds.
+// topup takes the row's material. A row that says again what an amend took out of force stands
+// where that row stood, so that the counter's order holds.
 func (a *Assembler) topup(e *Entry, g *gathered) {
 	a.feed[e.Index] = e
 	if e.Material.Kind != MaterialCounter {
@@ -328,8 +339,8 @@ func (a *Assembler) carries(e *Entry) bool {
 	return a.carriesMaterial(e)
 }
 
-// stray is the first column, in the order of the table, that says something and that the row's entry may not carry; nil where
-// there is none.
+// stray is the first column, in the order of the table, that says something and that the row's
+// entry may not carry; nil where there is none.
 func (a *Assembler) stray(e *Entry, def *EntryDef) *Column[Entry] {
 	if def.Sizes && def.Material && def.Observations {
 		return nil

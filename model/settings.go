@@ -2,13 +2,15 @@ package model
 
 import (
 	"fmt"
+	"reflect"
 	"slices"
 	"strings"
 )
 
-// Settings are the values that verdicts rest on, resolved for a job or a section: a flag's, else that of the section's row,
-// else the job's own, else the default (model/joblog.Resolver). The table SettingDefs has a row for each; From says where
-// each value came from, so that what differs from the default can be told beside every verdict.
+// Settings are the values that verdicts rest on, resolved for a job or a section: a flag's, else
+// that of the section's row, else the job's own, else the default (model/joblog.Resolver). The
+// table SettingDefs has a row for each; From says where each value came from, so that what differs
+// from the default can be told beside every verdict.
 type Settings struct {
 	Job, Site, Crew, Installer, Program, WorkOrder, Date string
 	Material, Manufacturer, Product, Lot, Delivery       string
@@ -33,17 +35,40 @@ type Settings struct {
 	Lang                                                 string            // en or es
 	From                                                 map[string]Origin // by setting name; absent means OriginDefault
 	Raw                                                  map[string]string // the value as written, by setting name; absent means the default of the table
-	Overruled                                            []Overruled       // values of the job's or the section's own that the programme's terms put aside
+	Overruled                                            []Overruled       // values of the job's or the section's own that the program's terms put aside
 }
 
-// Overruled is a value that a job gives and that is not used, because the programme's terms govern it.
+// Overruled is a value that a job gives and that is not used, because the program's terms govern it.
 type Overruled struct {
 	Name      string
 	Own, Used string // as the table writes them, in the job's units
+	Src       Place  // of the own one
+	Value     any    // of the own one: a pointer of the type that SettingDef.Field has
 }
 
-// DepthOff is by how much every depth of the job was read too small, in m: the mean of what a second person's tape reads more at
-// the crew's marks; 0 where nobody checked.
+// UnderOwn does something with a job whose own values hold where its program's terms put them
+// aside, and puts the terms back.
+func (j *Job) UnderOwn(do func()) {
+	all := []*Settings{&j.Settings}
+	for _, s := range j.Sections {
+		all = append(all, &s.Settings)
+	}
+	for _, s := range all {
+		governed := *s
+		defer func() { *s = governed }()
+		for _, o := range s.Overruled {
+			for _, d := range settingDefs {
+				if d.Name == o.Name {
+					reflect.ValueOf(d.Field(s)).Elem().Set(reflect.ValueOf(o.Value).Elem())
+				}
+			}
+		}
+	}
+	do()
+}
+
+// DepthOff returns by how much every depth of the job was read too small, in m: the mean of what a
+// second person's tape reads more at the crew's marks; 0 where nobody checked.
 func (s *Settings) DepthOff() float64 {
 	if len(s.DepthChecks) == 0 {
 		return 0
@@ -51,8 +76,8 @@ func (s *Settings) DepthOff() float64 {
 	return mean(s.DepthChecks)
 }
 
-// Flagged names the settings that a verdict rests on and that came from the command line, in the order of the table: without
-// them the job's files may give other verdicts.
+// Flagged names the settings that a verdict rests on and that came from the command line, in the
+// order of the table: without them the job's files may give other verdicts.
 func (s *Settings) Flagged() (names []string) {
 	for i := range settingDefs {
 		if name := settingDefs[i].Name; settingDefs[i].Bears != BearsNothing && s.From[name] == OriginFlag {
@@ -62,8 +87,8 @@ func (s *Settings) Flagged() (names []string) {
 	return names
 }
 
-// Bag is the net weight of a bag in kg that holds: the mean of weighed bags less the tare, else the label's; NaN where
-// neither is given.
+// Bag returns the net weight of a bag in kg that holds: the mean of weighed bags less the tare,
+// else the label's; NaN where neither is given.
 func (s *Settings) Bag() float64 {
 	if len(s.BagChecks) > 0 {
 		return mean(s.BagChecks) - s.BagTare
@@ -78,12 +103,12 @@ const (
 	OriginDefault Origin = iota
 	OriginJob
 	OriginSection
-	OriginTerms // the programme's, or of a review without one its defaults
+	OriginTerms // the program's, or of a review without one its defaults
 	OriginFlag
 )
 
-// System is the family of units that a job is written and shown in. It decides what a bare number means, and nothing else:
-// quantities are SI as soon as they are read.
+// System is the family of units that a job is written and shown in. It decides what a bare number
+// means, and nothing else: quantities are SI as soon as they are read.
 type System uint8
 
 const (
@@ -99,9 +124,10 @@ const (
 	RuleGuarded             // the measurement alone, with a guard band (JCGM 106)
 )
 
-// Counting says which readings of the hopper a bay's count rests on, and so how uncertain it is: two readings of its own
-// (ends), one (fresh), or two that it shares with its neighbors, so that what one bay has too much the next has too little
-// (running). verify/measure turns that into a standard uncertainty.
+// Counting says which readings of the hopper a bay's count rests on, and so how uncertain it is:
+// two readings of its own (ends), one (fresh), or two that it shares with its neighbors, so that
+// what one bay has too much the next has too little (running). verify/measure turns that into a
+// standard uncertainty.
 type Counting uint8
 
 const (
@@ -111,8 +137,8 @@ const (
 	CountingRunning                 // a bay starts where the last one ended
 )
 
-// SettingKind says what a setting's text must be; from SettingCount on they are numbers. The field of each kind is the Go type
-// that holds it, see SettingDef.Field.
+// SettingKind says what a setting's text must be; from SettingCount on they are numbers. The field
+// of each kind is the Go type that holds it, see SettingDef.Field.
 type SettingKind uint8
 
 const (
@@ -126,8 +152,8 @@ const (
 	SettingDifferences                    // quantities with ; between that may be below zero
 )
 
-// Bearing says whether a verdict rests on a setting, and with that when it is told beside the verdicts: from a flag
-// always, since the job's files alone may give another verdict.
+// Bearing says whether a verdict rests on a setting, and with that when it is told beside the
+// verdicts: from a flag always, since the job's files alone may give another verdict.
 type Bearing uint8
 
 const (
@@ -136,9 +162,9 @@ const (
 	BearsChoice                 // it can be left unsaid: whatever differs from the default is told
 )
 
-// SettingDef is the row of a setting: everything about it but where its value is kept. Every name is a row of job.csv, a
-// further column of a log of many jobs, and a flag; manual, completion, record and sources follow from the row. A new
-// setting is a row here and its field in Settings.
+// SettingDef is the row of a setting: everything about it but where its value is kept. Every name
+// is a row of job.csv, a further column of a log of many jobs, and a flag; manual, completion,
+// record and sources follow from the row. A new setting is a row here and its field in Settings.
 type SettingDef struct {
 	Name      string
 	Kind      SettingKind
@@ -208,21 +234,22 @@ func (d SettingDef) SetWord(s *Settings, w string) (ok bool) {
 	return ok
 }
 
-// AimOverTarget is the aim over the target where none is given: 3.85 over 3.5 lb/ft³, what counts to a quarter of a bag need to
-// show the target. Source: own simulation, verify/crew/SIMULATION.md.
+// AimOverTarget is the aim over the target where none is given: 3.85 over 3.5 lb/ft³, what counts
+// to a quarter of a bag need to show the target. Source: own simulation, verify/crew/SIMULATION.md.
 const AimOverTarget = 1.1
 
-// Limits of settings. Below 0.5 lb/ft3 and beyond Densest no loose fill packs, a bag of it weighs some 5 to 25 kg: what
-// lies outside is in another unit.
+// Limits of settings. Below 0.5 lb/ft3 and beyond Densest no loose fill packs, a bag of it weighs
+// some 5 to 25 kg: what lies outside is in another unit.
 const (
 	loosest     = 0.5 * PoundPerCubicFoot
 	lightestBag = 1  // kg
 	heaviestBag = 60 // kg
 )
 
-// settingDefs is the table. Sources: the target of 3.5 lb/ft3 is published (Standard Work Specifications 4.1103.1); the
-// aim is AimOverTarget of it; the ceiling is common practice. The ±1.5 % of a bag follows from the allowable variation of labelled weights (NIST Handbook
-// 133, from memory).
+// settingDefs is the table. Sources: the target of 3.5 lb/ft3 is published (Standard Work
+// Specifications 4.1103.1); the aim is AimOverTarget of it; the ceiling is common practice. The
+// ±1.5 % of a bag follows from the allowable variation of labelled weights (NIST Handbook 133, from
+// memory).
 var settingDefs = []SettingDef{
 	// Which job it is.
 	{Name: "job", OneJob: true, Personal: true, Meaning: "name of the job; else the folder's name", Field: func(s *Settings) any { return &s.Job }},
@@ -245,7 +272,8 @@ var settingDefs = []SettingDef{
 	{Name: "lot", OneJob: true, Meaning: "lot number on the bag", Field: func(s *Settings) any { return &s.Lot }},
 	{Name: "delivery", OneJob: true, Personal: true, Meaning: "delivery note", Field: func(s *Settings) any { return &s.Delivery }},
 
-	// What a verdict is taken against. Of a bay it is asked whether its density reaches the target, and how surely.
+	// What a verdict is taken against. Of a bay it is asked whether its density reaches the target,
+	// and how surely.
 	{Name: "target", Kind: SettingQuantity, Show: ShowDensity, Bears: BearsChoice, Default: "3.5 lb/ft3", BySection: 1, Min: loosest, Max: Densest,
 		Meaning: "least density that passes", Field: func(s *Settings) any { return &s.Target }},
 	{Name: "aim", Kind: SettingQuantity, Show: ShowDensity, Bears: BearsChoice, Default: "3.85 lb/ft3", BySection: 2, Min: loosest, Max: Densest,
@@ -259,7 +287,8 @@ var settingDefs = []SettingDef{
 	{Name: "confidence", Kind: SettingShare, Bears: BearsChoice, Default: "0.95",
 		Meaning: "how sure a verdict must be, above 0.5 and below 1", Field: func(s *Settings) any { return &s.Confidence }},
 
-	// Bags and how they are counted. The weight of a bag has no default: without it a count says nothing.
+	// Bags and how they are counted. The weight of a bag has no default: without it a count says
+	// nothing.
 	{Name: "counting", Kind: SettingWord, Bears: BearsChoice, Choices: countingWords, BySection: 5,
 		Meaning: "ends: start and end of each bay are read; fresh: each bay starts from an exact level; running: it starts where the last one ended. Else running with counter, ends with bags",
 		Field:   func(s *Settings) any { return &s.Counting }},
@@ -282,7 +311,8 @@ var settingDefs = []SettingDef{
 	{Name: "spill", Kind: SettingShare, Bears: BearsChoice, Default: "0", Zero: true, Max: 0.5,
 		Meaning: "share of the material that never gets into a bay", Field: func(s *Settings) any { return &s.Spill }},
 
-	// The tape and the tube. A ± of the tape is a limit to either side, and all readings of a size share its error.
+	// The tape and the tube. A ± of the tape is a limit to either side, and all readings of a size
+	// share its error.
 	{Name: "width_within", Kind: SettingQuantity, Show: ShowSize, Bears: BearsChoice, Default: "1/8 in", BySection: 8, Zero: true, Max: Foot,
 		Meaning: "± of one tape reading of a width", Field: func(s *Settings) any { return &s.WidthWithin }},
 	{Name: "depth_within", Kind: SettingQuantity, Show: ShowSize, Bears: BearsChoice, Default: "1/4 in", BySection: 9, Zero: true, Max: Foot,

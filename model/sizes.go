@@ -1,3 +1,12 @@
+// The sizes of a bay: which rows say them, what is taken over from the bay above, what an amend
+// replaces, and what cannot be.
+//
+// A size has one of four states: measured in this bay, by one reading or several; taken over from
+// the bay above (a ditto, or a blank cell); owed, where the sheet with it is not typed in yet;
+// absent. What is taken over keeps no readings of its own, since it was not measured here. A size
+// that an amend states again joins the readings that stood there, so that nobody keeps the reading
+// that pleases; it replaces them only where it is more than three times its ± away, a slip.
+
 package model
 
 import (
@@ -6,8 +15,9 @@ import (
 	"slices"
 )
 
-// measure adds the row's sizes to the bay. The first row that has any gives them; later size rows add readings, and what no
-// row says is that of the bay above. old is the size that an amend replaces, else nil.
+// measure adds the sizes of row e to its bay. The first row that has any gives them; later size
+// rows add readings, and what no row says is that of the bay above. old is the size that an amend
+// replaces, else nil.
 func (a *Assembler) measure(e *Entry, g *gathered, old *Piece) {
 	fresh := len(g.bay.Pieces) == 0
 	if fresh {
@@ -45,7 +55,8 @@ func (a *Assembler) measure(e *Entry, g *gathered, old *Piece) {
 	a.checkShape(e, g.bay.Pieces[0])
 }
 
-// whole tells whether a row's sizes are all that its bay needs: nothing is taken over, and nothing follows from them.
+// whole tells whether a row's sizes are all that its bay needs: nothing is taken over, and nothing
+// follows from them.
 func (p *Piece) whole() bool {
 	for _, r := range p.Readings() {
 		if r.State == Ditto {
@@ -55,8 +66,8 @@ func (p *Piece) whole() bool {
 	return p.given() && !p.tapers()
 }
 
-// own is the bay itself as a piece that may be changed: up to the first change it is that of the row which gave the sizes, as
-// nearly all bays stay.
+// own returns the bay itself as a piece that may be changed: up to the first change it is that of
+// the row which gave the sizes, as nearly all bays stay.
 func (g *gathered) own() *Piece {
 	if !g.owned {
 		p := *g.bay.Pieces[0]
@@ -81,8 +92,8 @@ func (s Shape) has(size int) bool {
 	return true
 }
 
-// another adds further readings of a size that has some, or takes the place of a ditto. Repeats of one bay are told in one
-// cell or in several size rows; of two ± the wider holds for all.
+// another adds further readings of a size that has some, or takes the place of a ditto. Repeats of
+// one bay are told in one cell or in several size rows; of two ± the wider holds for all.
 func (a *Assembler) another(e *Entry, g *gathered, size int, to, from *Reading) {
 	if to.State != Measured {
 		*to = *from
@@ -97,10 +108,11 @@ func (a *Assembler) another(e *Entry, g *gathered, size int, to, from *Reading) 
 	to.read(from, g.bay.Section.Settings.tapes()[size])
 }
 
-// takeOver gives a bay what its rows do not say, from the bay above it. Rows that measure no size at all take over the whole
-// bay; rows that give width, depth and length take over nothing but what a ditto mark asks for; any others each blank cell and
-// a blank shape, but a bulge only by its mark. It starts from what the rows say, so that a size measured later undoes what a
-// blank took over before it.
+// takeOver gives a bay what its rows do not say, from the bay above it. Rows that measure no size
+// at all take over the whole bay; rows that give width, depth and length take over nothing but what
+// a ditto mark asks for; any others each blank cell and a blank shape, but a bulge only by its
+// mark. It starts from what the rows say, so that a size measured later undoes what a blank took
+// over before it.
 func (a *Assembler) takeOver(e *Entry, g *gathered) {
 	body := g.own()
 	if g.shape == nil {
@@ -153,7 +165,8 @@ func (p *Piece) given() bool {
 	return p.Width.State == Measured && p.Length.State == Measured && (p.Depth.State == Measured || p.Shape == ShapeRound)
 }
 
-// sized is the nearest bay above in the section that has sizes and is not withdrawn; nil where there is none.
+// sized returns the nearest bay above in the section that has sizes and is not withdrawn; nil where
+// there is none.
 func (g *gathered) sized() *gathered {
 	up := g.above
 	for up != nil && (up.struck != nil || len(up.bay.Pieces) == 0 || up.bay.Pieces[0].unsized()) {
@@ -162,8 +175,9 @@ func (g *gathered) sized() *gathered {
 	return up
 }
 
-// takeOne makes a size that of the bay above, or where that lacks one which no bay can do without, of the nearest that has it.
-// It is not measured here, so its own readings and ± are not taken over with it.
+// takeOne makes a size that of the bay above, or where that lacks one which no bay can do without,
+// of the nearest that has it. It is not measured here, so its own readings and ± are not taken over
+// with it.
 func (a *Assembler) takeOne(e *Entry, g, up *gathered, size int, to *Reading) {
 	explicit, raw := to.State == Ditto, to.Raw
 	*to = Reading{Raw: raw, Within: math.NaN(), Line: int32(e.Src.Line)}
@@ -186,8 +200,8 @@ func (a *Assembler) takeOne(e *Entry, g, up *gathered, size int, to *Reading) {
 	}
 }
 
-// from notes whose sizes a bay takes over: those of the bay above, or where nothing was measured in that one either, of the bay
-// that it took them from.
+// from notes whose sizes a bay takes over: those of the bay above, or where nothing was measured in
+// that one either, of the bay that it took them from.
 func (g *gathered) from(up *gathered) {
 	b := up.bay
 	for _, r := range b.Pieces[0].Readings() {
@@ -201,7 +215,8 @@ func (g *gathered) from(up *gathered) {
 	}
 }
 
-// restated refuses an amend that leaves out what the bay had: a blank might mean the same again, that of the bay above, or none.
+// restated refuses an amend that leaves out what the bay had: a blank might mean the same again,
+// that of the bay above, or none.
 func (a *Assembler) restated(e *Entry, g *gathered, old *Piece) {
 	body := g.own()
 	shape := body.Shape
@@ -227,14 +242,15 @@ func (a *Assembler) restated(e *Entry, g *gathered, old *Piece) {
 	}
 }
 
-// slips is how many times its ± an amended size may differ from the readings that it replaces and be another reading of the
-// same bay: farther off one of them is a slip.
+// slips is how many times its ± an amended size may differ from the readings that it replaces and
+// still be another reading of the same bay: farther off one of them is a slip (this tool's own).
 const slips = 3
 
-// join lets the sizes of an amend and the readings that they replace stand together. Whoever measures a bay again once its
-// verdict is known has read it twice, and does not get to keep the reading that pleases. What was read before and is only said
-// again is no further reading. Where the two are too far apart to be readings of one bay, or of one shape, the amend holds
-// alone, and a warning names both.
+// join lets the sizes of an amend and the readings that they replace stand together. Whoever
+// measures a bay again once its verdict is known has read it twice. What was read before and is
+// only said again is no further reading. Where the mean of the new readings is more than slips
+// times the wider ± from that of the old ones, or the shape is another, the amend holds alone, and
+// a warning names both.
 func (a *Assembler) join(e *Entry, g *gathered, old *Piece) {
 	body := g.own()
 	if was, now := max(old.Shape, ShapeBox), max(body.Shape, ShapeBox); was != now {
@@ -270,7 +286,8 @@ func (a *Assembler) join(e *Entry, g *gathered, old *Piece) {
 	}
 }
 
-// besides returns those of the values that are none of the reading's own, each of its own matching one.
+// besides returns those of the values that are none of the reading's own, to 1e-9 m, each of its
+// own matching one.
 func (r *Reading) besides(values []float64) []float64 {
 	own := slices.Clone(r.Values)
 	var out []float64
@@ -285,7 +302,7 @@ func (r *Reading) besides(values []float64) []float64 {
 	return out
 }
 
-// within is the half-width of a reading, m: its own, or the setting's.
+// within returns the half-width of a reading in m: its own, or the setting's.
 func (r *Reading) within(setting float64) float64 {
 	if said(r.Within) {
 		return r.Within
@@ -293,7 +310,8 @@ func (r *Reading) within(setting float64) float64 {
 	return setting
 }
 
-// read adds the values of another cell; of two ±, the cell's own or the setting's, the wider holds for all.
+// read adds the values of another cell; of two ±, the cell's own or the setting's, the wider holds
+// for all.
 func (r *Reading) read(further *Reading, setting float64) {
 	if said(r.Within) || said(further.Within) {
 		r.Within = max(r.within(setting), further.within(setting))
@@ -302,14 +320,14 @@ func (r *Reading) read(further *Reading, setting float64) {
 	r.Raw += "; " + further.Raw
 }
 
-// tapes are the ± of the tape's settings by size, m.
+// tapes returns the ± of the tape's settings by size, m.
 func (s *Settings) tapes() [Sizes]float64 {
 	w, d, l := s.WidthWithin, s.DepthWithin, s.LengthWithin
 	return [...]float64{w, w, d, d, l, l, d}
 }
 
-// takeShape takes the shape that the row says; two rows must not say two. What no row says is a box, or a taper where another
-// end is measured.
+// takeShape takes the shape that the row says; two rows must not say two. What no row says is a
+// box, or a taper where another end is measured.
 func (a *Assembler) takeShape(e *Entry, g *gathered) {
 	said, body := e.Size.Shape, g.bay.Pieces[0]
 	if said == ShapeUnsaid {
@@ -325,7 +343,8 @@ func (a *Assembler) takeShape(e *Entry, g *gathered) {
 	g.shape = e
 }
 
-// otherEnd tells whether a size of the piece's other end is given, and tapers whether that alone makes it a taper.
+// otherEnd tells whether a size of the piece's other end is given, and tapers whether that alone
+// makes it a taper.
 func (p *Piece) otherEnd() bool { return p.Width2.State != Absent || p.Depth2.State != Absent }
 func (p *Piece) tapers() bool   { return p.Shape == ShapeUnsaid && p.otherEnd() }
 
@@ -345,13 +364,14 @@ func (a *Assembler) checkShape(e *Entry, p *Piece) {
 	}
 }
 
-// require refuses material in a bay, or a piece, whose size is not known: without it there is no density. A bay that is
-// measured and not filled yet may lack some.
+// require refuses material in a bay, or a piece, whose size is not known: without it there is no
+// density. A bay that is measured and not filled yet may lack some.
 func (a *Assembler) require(e *Entry, g *gathered, p *Piece) {
 	if p.Width.State != Absent && p.Depth.State != Absent && p.Length.State != Absent {
 		return // nearly always
 	}
-	// A row without any size, on whose bay no other row has one either, waits for the roof sheet (see owed).
+	// A row without any size, on whose bay no other row has one either, waits for the roof sheet
+	// (see owed).
 	if (e.Kind == EntryFill || e.Kind == EntryAmend) && !anySize(p) && (len(a.job.Columns) == 0 || a.column("width")*a.column("depth")*a.column("length") > 0) {
 		return
 	}
@@ -369,8 +389,9 @@ func (a *Assembler) require(e *Entry, g *gathered, p *Piece) {
 	}
 }
 
-// piece adds a piece to the bay, or a less that takes away. A size left blank, or a ditto, is the bay's own: a strip that is
-// missing on one side is as deep and as long as the bay. It counts as taken over, since it was not measured there.
+// piece adds a piece to the bay, or a less that takes away. A size left blank, or a ditto, is the
+// bay's own: a strip that is missing on one side is as deep and as long as the bay. It counts as
+// taken over, since it was not measured there.
 func (a *Assembler) piece(e *Entry, g *gathered) {
 	p := e.Size
 	p.Less = e.Kind == EntryLess
@@ -391,8 +412,8 @@ func (a *Assembler) piece(e *Entry, g *gathered) {
 	g.bay.Pieces = append(g.bay.Pieces, &p)
 }
 
-// fromBody makes a piece's size the bay's own. Where the bay has none either, a size that every piece needs is missed by
-// require; of the others only a ditto mark asks for one.
+// fromBody makes a piece's size the bay's own. Where the bay has none either, a size that every
+// piece needs is missed by require; of the others only a ditto mark asks for one.
 func (a *Assembler) fromBody(e *Entry, g *gathered, size int, to, body *Reading) {
 	explicit := to.State == Ditto
 	if len(body.Values) == 0 {
@@ -411,9 +432,9 @@ type loose struct {
 	setting string
 }
 
-// checkWithin refuses a _within setting that leaves nothing sure of a size it holds for, as the size's own ± is refused
-// in its cell. Pieces are let be: a strip taken away may be thinner than a tape reads. So are the defaults, which nobody
-// mistyped.
+// checkWithin refuses a _within setting that leaves nothing sure of a size it holds for, as the
+// size's own ± is refused in its cell. Pieces are let be: a strip taken away may be thinner than a
+// tape reads. So are the defaults, which nobody mistyped.
 func (a *Assembler) checkWithin() {
 	for _, s := range a.job.Sections {
 		a.checkTape(s, &s.Typical)
@@ -456,6 +477,9 @@ func (a *Assembler) checkTape(s *Section, p *Piece) {
 // checkDepth refuses depth checks that leave nothing of a depth of the bay's own, m.
 func (a *Assembler) checkDepth(b *Bay) {
 	by := b.Section.Settings.DepthOff()
+	if by >= 0 {
+		return
+	}
 	for _, r := range [...]*Reading{&b.Pieces[0].Depth, &b.Pieces[0].Depth2} {
 		if d := r.Mean(); r.State == Measured && d > 0 && d+by <= 0 {
 			u := a.job.Settings.Units.Unit(ShowSize)
@@ -465,12 +489,13 @@ func (a *Assembler) checkDepth(b *Bay) {
 	}
 }
 
-// placeSlack is how far past the bay's end a place, or the tube's mark, may be told: the tape, the foot of tube outside the
-// hole, a rod held at a slant. Farther off nothing can be in the bay: it is a slip of the unit, or of the bay's length.
+// placeSlack is how far past the bay's end, in m, a place or the tube's mark may be told: the tape,
+// the foot of tube outside the hole, a rod held at a slant. Farther off nothing can be in the bay:
+// it is a slip of the unit, or of the bay's length.
 const placeSlack = Foot
 
-// checkPlaces refuses places that are not in the bay, and warns of those that are told a little beyond its end. Where no
-// length is known, nothing can be said of them.
+// checkPlaces refuses places that are not in the bay, and warns of those that are told a little
+// beyond its end. Where no length is known, nothing can be said of them.
 func (a *Assembler) checkPlaces(b *Bay) {
 	long := b.LongWay()
 	if long == 0 {
@@ -513,8 +538,8 @@ func (a *Assembler) checkPlace(b *Bay, e *Entry, column string, place, long floa
 	a.warn(e, "beyond-bay", "%s lies past the end of %s and counts as its end. Check its unit", column, b.title())
 }
 
-// Beyond says what is wrong with a place that cannot be in the bay, in m from its low end, and what would cure it. It is
-// empty where the place can be, or where the bay's length is not known.
+// Beyond says what is wrong with a place that cannot be in the bay, in m from its low end, and what
+// would cure it. Both are empty where the place can be, or where the bay's length is not known.
 func (b *Bay) Beyond(column string, place float64, units System) (what, hint string) {
 	long := b.LongWay()
 	if long == 0 || !(place > long+placeSlack) {
@@ -524,8 +549,8 @@ func (b *Bay) Beyond(column string, place float64, units System) (what, hint str
 	return what, slip(place, long, units, "measure places from the low end; if the bay is longer, correct its length")
 }
 
-// slip asks whether the smaller unit was meant, where that would lie in the bay of that length in m; else it says what else
-// could be.
+// slip asks whether the smaller unit was meant, where that would lie in the bay of that length in
+// m; else it says what else could be.
 func slip(m, long float64, units System, otherwise string) string {
 	small := units.Unit(ShowSize)
 	if v := units.Unit(ShowLength).In(m); small.SI(v) <= long {
@@ -534,7 +559,8 @@ func slip(m, long float64, units System, otherwise string) string {
 	return otherwise
 }
 
-// LongWay returns the longest way through a bay in m: its pieces may stand end to end. It is 0 where no length is known.
+// LongWay returns the longest way through a bay in m, Σ over its pieces of the longer side: pieces
+// may stand end to end. It is 0 where no length is known.
 func (b *Bay) LongWay() float64 {
 	var way float64
 	for i := range b.Pieces {
@@ -545,7 +571,7 @@ func (b *Bay) LongWay() float64 {
 	return way
 }
 
-// longest is the longest of a reading's values in m, 0 where there is none.
+// longest returns the longest of a reading's values in m, 0 where there is none.
 func longest(r *Reading) float64 {
 	if len(r.Values) == 0 {
 		return 0
@@ -553,8 +579,9 @@ func longest(r *Reading) float64 {
 	return slices.Max(r.Values)
 }
 
-// DressedInches returns the size in inches, exactly, to which dry lumber of a nominal size is dressed (PS 20, American Softwood
-// Lumber Standard; read in a reprint); false for sizes that are not in the table.
+// DressedInches returns the size in inches, exactly, to which dry lumber of a nominal size is
+// dressed (PS 20, American Softwood Lumber Standard; read in a reprint); false for sizes that are
+// not in the table.
 func DressedInches(nominal int) (float64, bool) {
 	switch nominal {
 	case 2, 3, 4, 5, 6:
@@ -568,8 +595,9 @@ func DressedInches(nominal int) (float64, bool) {
 // tapeMark is the finest mark of a tape: sizes closer than that are read alike.
 const tapeMark = Inch / 16
 
-// RafterDepth returns the full depth of a rafter, dressed or full-sawn, that a measured depth in m is within a sixteenth of
-// an inch of; false where it is none. Nominal 4 to 12, the sizes that rafters are sawn to.
+// RafterDepth returns the full depth of a rafter, dressed or full-sawn, that a measured depth in m
+// is within a sixteenth of an inch of; false where it is none. Nominal 4 to 12, the sizes that
+// rafters are sawn to.
 func RafterDepth(depth float64) (float64, bool) {
 	for _, nominal := range [...]int{4, 6, 8, 10, 12} {
 		dressed, _ := DressedInches(nominal)

@@ -1,3 +1,6 @@
+// Units: their factors to SI, how they are written in cells and headers, and which of them each
+// kind of figure is shown in.
+
 package model
 
 import (
@@ -6,7 +9,8 @@ import (
 	"slices"
 )
 
-// Exact factors to SI (NIST Handbook 44, Appendix C; NIST SP 811, Appendix B).
+// Factors to SI (NIST Handbook 44, Appendix C; NIST SP 811, Appendix B). Exact but for RValue and
+// InchOfWater, which are rounded to six and eight figures.
 const (
 	Inch              = 0.0254             // m
 	Foot              = 0.3048             // m
@@ -21,7 +25,8 @@ const (
 	CubicFootPerMinute = CubicFoot / 60 // m³/s
 )
 
-// Dimension says what a unit measures.
+// Dimension says what a unit measures; beside each stands the SI unit that values of it are kept
+// in.
 type Dimension uint8
 
 const (
@@ -42,12 +47,12 @@ func (d Dimension) String() string {
 	return [...]string{"count", "share", "length", "area", "volume", "weight", "density", "pressure", "air flow", "R-value"}[d]
 }
 
-// Unit is a unit of measurement. A value in it times Factor is the value in SI; there are no units with an offset here, such as
-// temperatures would need.
+// Unit is a unit of measurement: value in SI = value·Factor. There are no units with an offset,
+// such as temperatures would need.
 type Unit struct {
 	Symbol    string // as it is written out
 	Dimension Dimension
-	Factor    float64
+	Factor    float64 // value in SI of one of it
 }
 
 // SI converts a value in this unit to SI.
@@ -56,8 +61,8 @@ func (u Unit) SI(v float64) float64 { return v * u.Factor }
 // In converts an SI value to this unit.
 func (u Unit) In(si float64) float64 { return si / u.Factor }
 
-// Display is a kind of figure that is shown in a unit of its own. Sizes and lengths are both of DimLength, and are kept
-// apart because a depth is told in inches and a bay's length in feet.
+// Display is a kind of figure that is shown in a unit of its own. Sizes and lengths are both of
+// DimLength, and are kept apart because a depth is told in inches and a bay's length in feet.
 type Display uint8
 
 const (
@@ -72,8 +77,8 @@ const (
 	ShowRValue
 )
 
-// shown is the unit of each kind of figure in each system of units, by both: shown[ShowMass][US] is the pound. A cubic meter
-// an hour is the metric unit of air flow, since a blower door is read in it.
+// shown is the unit of each kind of figure in each system of units: shown[ShowMass][US] is the
+// pound. A cubic meter an hour is the metric unit of air flow, since a blower door is read in it.
 var shown = [...][2]Unit{
 	ShowSize:     {US: {"in", DimLength, Inch}, SI: {"mm", DimLength, 0.001}},
 	ShowLength:   {US: {"ft", DimLength, Foot}, SI: {"m", DimLength, 1}},
@@ -86,10 +91,12 @@ var shown = [...][2]Unit{
 	ShowRValue:   {US: {"°F·h·ft²/Btu", DimRValue, RValue}, SI: {"m²·K/W", DimRValue, 1}},
 }
 
-// Unit returns the unit that a system of units shows a figure in. It is also the unit of a bare number in a cell.
+// Unit returns the unit that a system of units shows a figure in. It is also the unit of a bare
+// number in a cell.
 func (s System) Unit(d Display) Unit { return shown[d][s] }
 
-// Figure is an SI value as messages about the log tell it: to four digits, whole where there are more before the point.
+// Figure returns an SI value as messages about the log tell it: in the unit that the system shows
+// it in, to four significant digits, whole from 1000 up.
 func (s System) Figure(d Display, si float64) string {
 	u := s.Unit(d)
 	if v := u.In(si); math.Abs(v) >= 1000 {
@@ -98,9 +105,9 @@ func (s System) Figure(d Display, si float64) string {
 	return fmt.Sprintf("%.4g %s", u.In(si), u.Symbol)
 }
 
-// spellings are the units that may stand in a cell or a header, each with the ways it is written. A unit that a
-// system shows is that system's own, so that what is printed reads back as the same unit. R-values have none: they stand
-// alone, as on the bag.
+// spellings are the units that may stand in a cell or a header, each with the ways it is written. A
+// unit that a system shows is that system's own, so that what is printed reads back as the same
+// unit. R-values have none: they stand alone, as on the bag.
 var spellings = []struct {
 	unit    Unit
 	written []string
@@ -137,9 +144,9 @@ var spellings = []struct {
 	{Unit{"L/s", DimFlow, 0.001}, []string{"l/s", "L/s"}},
 }
 
-// LookupUnit finds the unit that a word or mark in a cell or a header stands for. Only the spellings of the table are
-// taken: where case were ignored, mm and MM, or g and G, could not be told from a slip. It answers false for what it does
-// not know.
+// LookupUnit finds the unit that a word or mark in a cell or a header stands for; false for what it
+// does not know. Only the spellings of the table are taken: if case were ignored, mm and MM, or g
+// and G, could not be told from a slip.
 func LookupUnit(s string) (Unit, bool) {
 	for _, u := range spellings {
 		if slices.Contains(u.written, s) {

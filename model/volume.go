@@ -1,3 +1,7 @@
+// Sizes as numbers, and the volume of a piece with its derivatives. The formulas stand at
+// Dims.Gradient; published volumes hold them (TestPublishedVolumes in verify/measure), differences
+// the derivatives (TestGradient there).
+
 package model
 
 import "math"
@@ -24,10 +28,10 @@ func (p *Piece) Readings() [Sizes]*Reading {
 	return [...]*Reading{&p.Width, &p.Width2, &p.Depth, &p.Depth2, &p.Length, &p.Length2, &p.Bulge}
 }
 
-// Mean returns the mean of the values in metres; NaN when there are none.
+// Mean returns the mean of the values in meters; NaN when there are none.
 func (r Reading) Mean() float64 { return mean(r.Values) }
 
-// mean is the arithmetic mean; NaN of none.
+// mean returns the arithmetic mean; NaN of none.
 func mean(values []float64) float64 {
 	if len(values) == 1 {
 		return values[0]
@@ -39,19 +43,20 @@ func mean(values []float64) float64 {
 	return sum / float64(len(values))
 }
 
-// Dims are the numbers that a piece's volume is made of, in metres. They are the means of its readings, with what was
-// left blank filled in, so that a caller may move one of them and ask for the volume again.
+// Dims are the numbers that a piece's volume is made of, in meters. They are the means of its
+// readings, with what was left blank filled in, so that a caller may move one of them and ask for
+// the volume again.
 type Dims struct {
 	Shape                        Shape
-	Width, Width2, Depth, Depth2 float64
+	Width, Width2, Depth, Depth2 float64 // near end and far end
 	Length, Length2              float64 // the two long sides; equal but for a skew end
-	Bulge                        float64
-	WidthFollows, DepthFollows   bool // Width2, Depth2 were not given and are those of the first end
-	LengthFollows                bool // Length2 was not given: the bay is cut square
+	Bulge                        float64 // at mid-width
+	WidthFollows, DepthFollows   bool    // Width2, Depth2 were not given and are those of the first end
+	LengthFollows                bool    // Length2 was not given: the bay is cut square
 }
 
-// Dims returns the piece's dimensions: the mean of each cell's readings, the other end as the first where it was left
-// blank, no bulge where none was said. What was never given is NaN.
+// Dims returns the piece's dimensions: the mean of each cell's readings, the other end as the first
+// where it was left blank, no bulge where none was said. What was never given is NaN.
 func (p *Piece) Dims() Dims {
 	d := Dims{Shape: p.Shape}
 	d.Width, _ = follow(&p.Width, math.NaN())
@@ -72,8 +77,8 @@ func follow(r *Reading, otherwise float64) (value float64, follows bool) {
 	return mean(r.Values), false
 }
 
-// Deeper returns the dimensions with every depth that was given moved by so many metres, of which none goes below zero: what a
-// tape reads too little for all of a job (Settings.DepthOff).
+// Deeper returns the dimensions with every depth that was given moved by so many meters, of which
+// none goes below zero: what a tape reads too little for all of a job (Settings.DepthOff).
 func (d Dims) Deeper(by float64) Dims {
 	if by != 0 {
 		d.Depth, d.Depth2 = max(d.Depth+by, 0), max(d.Depth2+by, 0)
@@ -81,23 +86,27 @@ func (d Dims) Deeper(by float64) Dims {
 	return d
 }
 
-// LongSide returns the longer of the piece's two long sides in metres, as Dims has them.
+// LongSide returns the longer of the piece's two long sides in meters, as Dims has them.
 func (p *Piece) LongSide() float64 {
 	d := p.Dims()
 	return max(d.Length, d.Length2)
 }
 
-// Gradient returns the volume V in m³ and its derivatives ∂V/∂x in m² by size, of which the uncertainty of V is made
-// (JCGM 100 5.1.3). V is by the prismoidal rule, which is exact for a straight taper:
+// Gradient returns the volume V in m³ and its derivatives ∂V/∂x in m² by size, of which the
+// uncertainty of V is made (JCGM 100, 5.1.3). V is by the prismoidal rule, which is exact for a
+// straight taper, with end sections (w₁, d₁) and (w₂, d₂):
 //
 //	V = L/6·(w₁d₁ + (w₁+w₂)(d₁+d₂) + w₂d₂),  L = (length + length2)/2,  d = depth + 2/3·bulge
 //
-// A box has equal ends, V = L·w·d. A wedge is half a box: its depth runs from the whole to nothing. A round is π/4·w²·L. The
-// two thirds of a bulge are the mean rise of a face that stands out in a parabola between its studs; they are added to the
-// depth at every point, so that a bulge on a wedge counts whole.
+//	box:   equal ends, V = L·w·d
+//	wedge: half a box, V = L·w·(depth/2 + 2/3·bulge): its depth runs from the whole to nothing
+//	round: V = π/4·w²·L
 //
-// An end that was not given is the first end's: its derivative is added to that of the size that was measured, and is 0
-// itself. V is NaN where a dimension that the shape needs is missing.
+// The two thirds of a bulge are the mean rise of a face that stands out in a parabola between its
+// studs; they are added to the depth at every point, so that a bulge on a wedge counts whole.
+//
+// An end that was not given is the first end's: its derivative is added to that of the size that
+// was measured, and is 0 itself. V is NaN where a dimension that the shape needs is missing.
 func (d Dims) Gradient() (v float64, g [Sizes]float64) {
 	length, rise := (d.Length+d.Length2)/2, 2*d.Bulge/3
 	var section float64 // mean cross-section in m²: V = section·length
@@ -107,7 +116,8 @@ func (d Dims) Gradient() (v float64, g [Sizes]float64) {
 		v = section * length
 		g[SizeWidth] = math.Pi / 2 * d.Width * length
 	case ShapeTaper:
-		// Each end's width counts twice with its own depth and once with the other's, and the same of depths.
+		// Each end's width counts twice with its own depth and once with the other's, and the same
+		// of depths.
 		d1, d2 := d.Depth+rise, d.Depth2+rise
 		sum, sixth := d.Width*d1+(d.Width+d.Width2)*(d1+d2)+d.Width2*d2, length/6
 		section, v = sum/6, sixth*sum
@@ -144,11 +154,13 @@ func (d Dims) Volume() float64 {
 	return v
 }
 
-// Volume returns the volume of the piece in m³, positive for a `less` too. See Dims.Gradient for the formula.
+// Volume returns the volume of the piece in m³, positive for a `less` too. See Dims.Gradient for
+// the formula.
 func (p *Piece) Volume() float64 { return p.Dims().Volume() }
 
-// Volume returns the volume in force of the bay in m³: its own, plus its pieces, without what `less` takes away, its depths put
-// right by the depth checks. It is NaN while a dimension is missing.
+// Volume returns the volume in force of the bay in m³: its own, plus its pieces, without what
+// `less` takes away, its depths put right by the depth checks. It is NaN while a dimension is
+// missing.
 func (b *Bay) Volume() float64 {
 	if len(b.Pieces) == 0 {
 		return math.NaN()

@@ -1,3 +1,5 @@
+// The words that stand in the log and in the settings, their values, and how a word is read.
+
 package model
 
 import (
@@ -7,8 +9,9 @@ import (
 	"unicode/utf8"
 )
 
-// The words that stand in the log and in the settings, in the order of their values. Where the first value of a type
-// means that nothing was said it has no word, and the list begins with the second.
+// The words that stand in the log and in the settings, in the order of their values. Where the
+// first value of a type means that nothing was said it has no word, and the list begins with the
+// second.
 var (
 	shapeWords    = []string{"box", "taper", "wedge", "round"}
 	probeWords    = []string{"rod firm", "rod soft", "rod empty", "hand firm", "hand soft", "smoke still", "smoke moves", "ir even", "ir cold"}
@@ -19,7 +22,7 @@ var (
 	ruleWords     = []string{"process", "guarded"}
 	countingWords = []string{"ends", "fresh", "running"}
 	materialWords = []string{"bags", "counter", "weight"}
-	originWords   = []string{"default", "job.csv", "sections.csv", "programme", "flag"}
+	originWords   = []string{"default", "job.csv", "sections.csv", "programme.csv", "flag"}
 )
 
 // EntryWords are the words of the entry column, in the order of the kinds.
@@ -75,8 +78,8 @@ func (c Counting) String() string { return wordOf(c, CountingEnds, countingWords
 // String says where a setting's value came from.
 func (o Origin) String() string { return originWords[o] }
 
-// parse finds a word in any case, with spaces and what does not show around it; first is the value of the first word.
-// The zero value and false answer for what is no word.
+// parse finds a word in any case, with spaces and what does not show around it; first is the value
+// of the first word. The zero value and false answer for what is no word.
 func parse[T ~uint8](s string, first T, words []string) (T, bool) {
 	for i, w := range words { // as the format has it: nearly all
 		if s == w {
@@ -131,8 +134,9 @@ func ParseAnswer(s string) (Answer, bool) {
 	return No, true
 }
 
-// Fold makes names that differ only in case, spaces or characters that do not show the same: "North Slope" and "north slope"
-// are one section, and writing it in two ways is a fault rather than a second section.
+// Fold makes names that differ only in case, spaces or characters that do not show the same: "North
+// Slope" and "north slope" are one section, and writing it in two ways is a fault rather than a
+// second section.
 func Fold(name string) string {
 	folded := func(r rune) rune {
 		if unicode.IsSpace(r) || Invisible(r) {
@@ -148,9 +152,10 @@ func Fold(name string) string {
 	return name
 }
 
-// Invisible tells whether a character does not show: zero-width spaces and joiners, soft hyphens, marks that turn the direction
-// of writing, variation selectors, fillers. Source: Unicode, general category Cf but for the signs that stand before a number
-// and do show, and Default_Ignorable_Code_Point.
+// Invisible tells whether a character does not show: zero-width spaces and joiners, soft hyphens,
+// marks that turn the direction of writing, variation selectors, fillers. Source: Unicode, general
+// category Cf but for the signs that stand before a number and do show, and
+// Default_Ignorable_Code_Point.
 func Invisible(r rune) bool {
 	if r < 0x80 {
 		return false
@@ -159,7 +164,8 @@ func Invisible(r rune) bool {
 		unicode.Is(unicode.Variation_Selector, r) || unicode.Is(unicode.Other_Default_Ignorable_Code_Point, r)
 }
 
-// unseen tells whether two names differ only in characters that do not show, and gives the first of them.
+// unseen tells whether two names differ only in characters that do not show, and gives the first of
+// them.
 func unseen(a, b string) (rune, bool) {
 	visible := func(r rune) rune {
 		if Invisible(r) {

@@ -30,7 +30,7 @@ const (
 const bytesOfRow = 256
 
 // reviewColumns are the columns of AppendReviewCSV.
-const reviewColumns = ",crew,date,input,codes\n"
+const reviewColumns = ",crew,date,input,codes,units\n"
 
 // AppendReviewHeader appends the header row of AppendReviewCSV.
 func AppendReviewHeader(dst []byte) []byte {
@@ -38,9 +38,11 @@ func AppendReviewHeader(dst []byte) []byte {
 }
 
 // AppendReviewCSV appends the rows of AppendCSV with what tells the jobs of a review apart behind them, and the codes of all reasons that
-// nothing answered, with spaces between: "few-cores wide".
+// nothing answered, with spaces between: "few-cores wide"; then the units that the
+// figures are in, us or si: jobs of both may stand in one table.
 func AppendReviewCSV(dst []byte, f *verify.Findings, crew, date, input string) []byte {
 	tail := screen.AppendCell(append(screen.AppendCell(append(screen.AppendCell([]byte{','}, crew), ','), date), ','), input)
+	units := f.Job.Settings.Units.String()
 	return appendCSV(dst, f, func(dst []byte, b *verify.Bay) []byte {
 		dst = append(append(dst, tail...), ',')
 		from := len(dst)
@@ -54,7 +56,7 @@ func AppendReviewCSV(dst []byte, f *verify.Findings, crew, date, input string) [
 			}
 			dst = append(dst, r.Code...)
 		}
-		return dst
+		return append(append(dst, ','), units...)
 	})
 }
 
@@ -65,7 +67,7 @@ func AppendCSV(dst []byte, f *verify.Findings) []byte { return appendCSV(dst, f,
 func appendCSV(dst []byte, f *verify.Findings, more func([]byte, *verify.Bay) []byte) []byte {
 	columns := written.Get().(*[csvNumbers]digits)
 	defer written.Put(columns)
-	u := say.UnitsOf(f.Job)
+	u := say.UnitsOf(f.Job).InEnglish()
 	// The SI value of each unit, looked up once a job.
 	length, volume, mass, density := u.Of(verify.Length).SI, u.Of(verify.Volume).SI, u.Of(verify.Mass).SI, u.Of(verify.Density).SI
 	job := screen.AppendCell(nil, f.Job.Name)

@@ -100,17 +100,18 @@ func Each[T any](list []T, object func(*T) Object) []Object {
 
 // jobObject is the whole document: it puts the findings of one job into the shape of the format.
 func jobObject(f *verify.Findings, tool Tool) Object {
-	w := say.New(f)
+	w := say.New(f).InEnglish()
 	s := &f.Job.Settings
 	return Object{
 		{"schema", CheckSchema}, {"method", verify.Method}, {"text", textDigest()}, {"lang", "en"},
 		{"tool", tool},
 		{"job", Object{{"name", f.Job.Name}, {"date", s.Date}, {"crew", s.Crew}, {"site", s.Site}}},
-		{"inputs", Each(f.Job.Inputs, func(in *model.Input) Object { return Object{{"file", in.File}, {"sha256", in.SHA256}} })},
+		{"inputs", Inputs(f.Job)},
 		{"units", Object{
 			{"length", w.Of(verify.Length).Symbol}, {"volume", w.Of(verify.Volume).Symbol},
 			{"mass", w.Of(verify.Mass).Symbol}, {"density", w.Of(verify.Density).Symbol},
 		}},
+		{"terms", termsObject(f.Job.Terms)},
 		{"settings", settings(s)}, // those that sections override are the job's here
 		{"rule_used", f.RuleUsed.String()},
 		{"bays", Each(slices.Concat(f.Bays, f.Left), func(b *verify.Bay) Object { return bayObject(w, b) })},
@@ -119,6 +120,19 @@ func jobObject(f *verify.Findings, tool Tool) Object {
 		{"journal", journalObject(f.Job.Journal)},
 		{"warnings", Each(f.Warnings, func(x *verify.Warning) Object { return warningObject(w, x) })},
 	}
+}
+
+// Inputs are the digests of a job's files, the log first.
+func Inputs(job *model.Job) []Object {
+	return Each(job.Inputs, func(in *model.Input) Object { return Object{{"file", in.File}, {"sha256", in.SHA256}} })
+}
+
+// termsObject is the file of the program's terms that governed; null where none did.
+func termsObject(in *model.Input) any {
+	if in == nil {
+		return nil
+	}
+	return Object{{"file", in.File}, {"sha256", in.SHA256}}
 }
 
 // journalObject is what came of the log's journal; null where there is none.
@@ -243,15 +257,37 @@ func sectionObject(w *say.Words, s *verify.Section) Object {
 
 // settings lists every setting in the order of the table, with its unit and the place that its value came from.
 func settings(s *model.Settings) Object {
-	var out Object
+	return settingsFrom(s, func(from model.Origin) string { return from.String() })
+}
+
+// GivenSettings lists those of a reviewed job that are not the default, where the terms may be a review's without a file.
+func GivenSettings(s *model.Settings) Object {
+	return settingsFrom(s, func(from model.Origin) string {
+		switch from {
+		case model.OriginDefault:
+			return ""
+		case model.OriginTerms:
+			return "terms"
+		}
+		return from.String()
+	})
+}
+
+// settingsFrom leaves out settings whose origin has no word.
+func settingsFrom(s *model.Settings, word func(model.Origin) string) Object {
+	out := Object{}
 	for _, def := range model.SettingDefs() {
+		source := word(s.From[def.Name])
+		if source == "" {
+			continue
+		}
 		var unit any
 		factor := 1.0 // counts, shares and words have no unit
 		if def.Kind == model.SettingQuantity || def.Kind == model.SettingWeights || def.Kind == model.SettingDifferences {
 			u := s.Units.Unit(def.Show)
 			unit, factor = u.Symbol, u.Factor
 		}
-		out = append(out, [2]any{def.Name, Object{{"value", settingValue(def, s, factor)}, {"unit", unit}, {"source", s.From[def.Name].String()}}})
+		out = append(out, [2]any{def.Name, Object{{"value", settingValue(def, s, factor)}, {"unit", unit}, {"source", source}}})
 	}
 	return out
 }

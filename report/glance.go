@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"bayproof/report/say"
 	"bayproof/report/screen"
 	"bayproof/verify"
 )
@@ -18,7 +17,7 @@ func AppendText(dst []byte, f *verify.Findings, colour bool) []byte {
 	t := newTextPage(f, colour)
 	t.head()
 	t.closedEarly(func(b *verify.Bay) (first string, rest []string) {
-		first = "closed on " + closedWord(b)
+		first = t.w.ClosedOn(b)
 		if now := t.w.BriefNow(b); now != "" {
 			first += ": " + now
 		}
@@ -55,20 +54,20 @@ func (t *textPage) glance(s *verify.Section) {
 	for _, part := range []struct {
 		state verify.State
 		word  string
-	}{{verify.Filled, say.Verdict(verify.Close)}, {verify.Closed, "closed"}} {
+	}{{verify.Filled, t.w.Verdict(verify.Close)}, {verify.Closed, t.w.S("closed")}} {
 		good := t.wanted(s, func(b *verify.Bay) bool { return isGood(b, part.state) })
 		if len(good) == 0 {
 			continue
 		}
-		text := screen.Clean(say.List(ranges(good)))
+		text := screen.Clean(t.w.List(ranges(good)))
 		switch least := leastSure(good); {
 		case math.IsNaN(least.ProbAtTarget):
 		case least.ProbAtTarget > 0.99:
-			text += " (over 99 % sure)"
+			text += " " + t.w.S("(over 99 % sure)")
 		default:
-			text += fmt.Sprintf(" (least sure %s, %s)", screen.Clean(least.Bay.Name), say.Percent(least.ProbAtTarget, least.Bay.Section.Settings.Confidence))
+			text += " " + t.w.F("(least sure %s, %s)", screen.Clean(least.Bay.Name), t.w.Percent(least.ProbAtTarget, least.Bay.Section.Settings.Confidence))
 		}
-		t.Item(t.labelled(verify.Close, part.word), labelWidth, text)
+		t.Item(t.labelled(verify.Close, part.word), t.labelWidth, text)
 	}
 }
 
@@ -87,8 +86,11 @@ func (t *textPage) lastLines() {
 	for _, line := range t.w.NotesNow(t.f) {
 		t.Item("- ", 2, screen.Clean(line))
 	}
-	if n.Close+n.Add+n.Measure+n.Probe > 0 {
-		t.paragraph(0, "Figures, reasons and notes: check --why.")
+	switch {
+	case n.Add+n.Measure+n.Probe > 0: // with places to go to
+		t.paragraph(0, t.w.S("Up means from the eave or the bottom plate. More: check --why."))
+	case n.Close > 0:
+		t.paragraph(0, t.w.S("More: check --why."))
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"flag"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -68,19 +69,40 @@ func TestGoldenSI(t *testing.T) {
 	golden(t, "check-si.csv", AppendCSV(AppendCSVHeader(nil), f))
 }
 
+// TestGoldenSpanish holds the same job as a crew reads it in Spanish; the formats for machines are the English ones.
+func TestGoldenSpanish(t *testing.T) {
+	f := inventedFindings()
+	f.Job.Settings.Lang = "es"
+	golden(t, "check-es.txt", AppendText(nil, f, false))
+	golden(t, "why-es.txt", AppendWhy(nil, f, false))
+	golden(t, "summary-es.txt", AppendSummary(nil, f, false))
+	golden(t, "check.csv", AppendCSV(AppendCSVHeader(nil), f))
+	texts := regexp.MustCompile(`"text":"[^"]*"`)
+	if diff := cmp.Diff(texts.FindAllString(string(mustJSON(t, inventedFindings(), false)), -1), texts.FindAllString(string(mustJSON(t, f, false)), -1)); diff != "" {
+		t.Errorf("JSON has other sentences in Spanish: %s", diff)
+	}
+}
+
 // TestTextWidth holds that no line is wider than the page, and that colour changes nothing but colour.
 func TestTextWidth(t *testing.T) {
 	f := inventedFindings()
-	for _, text := range [][]byte{AppendText(nil, f, false), AppendWhy(nil, f, false), AppendSummary(nil, f, false)} {
-		for _, line := range strings.Split(string(text), "\n") {
-			if n := utf8.RuneCountInString(line); n > pageWidth {
-				t.Errorf("%d characters wide, %d is the limit: %s", n, pageWidth, line)
-			}
-			if strings.ContainsAny(strings.ReplaceAll(line, "Not sure?", ""), "{}[]?") {
-				t.Errorf("a sentence without its evidence: %s", line)
+	for lang, width := range map[string]int{"": 72, "es": 79} {
+		f.Job.Settings.Lang = lang
+		for _, text := range [][]byte{AppendText(nil, f, false), AppendWhy(nil, f, false), AppendSummary(nil, f, false)} {
+			for _, line := range strings.Split(string(text), "\n") {
+				if n := utf8.RuneCountInString(line); n > width {
+					t.Errorf("%d characters wide, %d is the limit: %s", n, width, line)
+				}
+				if strings.ContainsAny(strings.NewReplacer("Not sure?", "", "seguro?", "").Replace(line), "{}[]?") {
+					t.Errorf("a sentence without its evidence: %s", line)
+				}
+				if words := english.FindString(line); lang != "" && words != "" && !strings.Contains(line, "bays.csv, ") && !strings.Contains(line, "left of the") { // the reader's words, and a bay's name
+					t.Errorf("English on a Spanish screen, %q: %s", words, line)
+				}
 			}
 		}
 	}
+	f.Job.Settings.Lang = ""
 	coloured := string(AppendText(nil, f, true))
 	for _, code := range []string{screen.Off, screen.Bold, screen.Red, screen.Green, screen.Yellow, screen.Magenta} {
 		coloured = strings.ReplaceAll(coloured, code, "")
@@ -89,6 +111,9 @@ func TestTextWidth(t *testing.T) {
 		t.Errorf("colour changed the text: %s", diff)
 	}
 }
+
+// english are words that no Spanish screen has.
+var english = regexp.MustCompile(`(?i)\b(the|and|of|with|from|that|bags?|bays?|was|were|your|sure)\b`)
 
 // TestJSONShape holds that the document reads back, is one line where asked for, and has null where nothing exists.
 func TestJSONShape(t *testing.T) {

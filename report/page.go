@@ -9,13 +9,14 @@ import (
 	"bayproof/verify"
 )
 
-// pageWidth is what fits a small screen, in characters.
-const pageWidth = 72
+// pageWidth is what fits a small screen beside a label, in characters: with English labels 72 in all.
+const pageWidth = 61
 
 // page lays lines out for a terminal: what is printed is clean already (screen.Clean), so that no name from a file is obeyed.
 type page struct {
 	screen.Page
 	afterHeading int // length of the page behind its last heading
+	labelWidth   int // of the longest label, "□ UNFILLED", and a space
 }
 
 // colours go with the marks of say.Mark and never stand alone: a log is read on paper and by eyes that see no red.
@@ -27,17 +28,11 @@ func (p *page) heading(text string) {
 	p.afterHeading = len(p.Dst)
 }
 
-// label is the mark and word of a verdict, padded to one width.
-func (p *page) label(v verify.Verdict) string { return p.labelled(v, say.Verdict(v)) }
-
-// labelled is label with another word behind the mark.
+// labelled is the mark of a verdict and a word, padded to one width.
 func (p *page) labelled(v verify.Verdict, word string) string {
 	word = say.Mark(v) + " " + word
-	return p.Paint(colours[v], word) + screen.Pad("", labelWidth-utf8.RuneCountInString(word))
+	return p.Paint(colours[v], word) + screen.Pad("", p.labelWidth-utf8.RuneCountInString(word))
 }
-
-// labelWidth is the width of the longest label, "□ UNFILLED", and a space.
-const labelWidth = 11
 
 // paragraph appends wrapped text with an indent.
 func (p *page) paragraph(indent int, text string) { p.Item("", indent, text) }

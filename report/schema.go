@@ -79,7 +79,8 @@ var columnMeanings = map[string]string{
 	"level": "what the row sums up", "check": "which check, or record for the whole, or the part of the record that differs", "result": "holds, differs or not fully checked",
 	"default": "what holds where nobody says otherwise", "document": "which document", "key": "where it stands", "type": "what its values are", "answered_by": "what answers it", "used_for": "what it is used for",
 	"finding": "its number among the findings", "title": "the finding in a few words", "settled_by": "what would settle it", "evidence": "what is asked for", "order": "in which they are drawn, from 1", "probe_bad": "a look found it soft or empty", "cure": "what would cure it",
-	"fault": "what is wrong, with its file, line and column",
+	"fault": "what is wrong, with its file, line and column", "log_sha256": "SHA-256 of the job's log, hex", "programme_sha256": "SHA-256 of the program's terms beside the log, hex",
+	"units": "that the figures of the row are in, us or si",
 }
 
 // ColumnMeaning says what a column of a CSV table is whose rows have no such key; empty where nobody says.
@@ -297,14 +298,14 @@ func checkSchema() Object {
 	}
 	totals = slices.Concat(totals, []key{{"counts", wordOf("what the empties make of the counts", "confirmed", "contradicted", "unchecked")}, {"reasons", reasons}, {"now", orderOf("what to do about the whole job")}},
 		figures("density_most", "mean that the empties allow at most", "volume", "", "mass", "", "mass_required", "", "bags", "", "bags_loaded", "", "bags_left", "", "bags_elsewhere", "left the truck and went into no bay, by the log", "bags_used", "went into the bays by loaded less left and elsewhere, or by the empties", "unaccounted_bags", "loaded less left less elsewhere less logged"))
-	setting := objectOf("", key{"value", typed("a number, a word, a list of numbers", "number", "string", "array", "null")}, key{"unit", wordOrNot("")}, key{"source", textOf("where it comes from")})
 	return Object(objectOf("one job",
 		key{"schema", kind{{"const", CheckSchema}}}, key{"method", countOf("rises when a figure can change")}, key{"text", textOf("digest of the sentences")}, key{"lang", textOf("of the sentences")},
 		key{"tool", objectOf("what wrote it", key{"name", textOf("")}, key{"version", textOf("")})},
 		key{"job", objectOf("which job", key{"name", textOf("")}, key{"date", textOf("")}, key{"crew", textOf("")}, key{"site", textOf("")})},
-		key{"inputs", listOf("files that were read", objectOf("", key{"file", textOf("")}, key{"sha256", textOf("")}))},
+		inputsKey(),
 		unitsKey("length", "volume", "mass", "density"),
-		key{"settings", append(typed("by name: every setting that bayproof fields lists", "object"), [2]any{"additionalProperties", Object(setting)})},
+		key{"?terms", orNull(objectOf("the program's file whose terms governed; null: the job's own settings did", key{"file", textOf("")}, key{"sha256", textOf("")}))},
+		key{"settings", append(typed("by name: every setting that bayproof fields lists", "object"), [2]any{"additionalProperties", Object(settingSchema())})},
 		key{"rule_used", wordOf("the rule that decided", "process", "guarded")},
 		key{"bays", listOf("in the log's order", objectOf("", bay...))}, key{"sections", listOf("in the order of sections.csv, then of the log", objectOf("", section...))}, key{"totals", objectOf("the whole job", totals...)},
 		key{"?journal", orNull(objectOf("the log beside its journal; null: it has none", key{"rows", countOf("that were confirmed")}, key{"end", textOf("the chain's last sum, hex")},
@@ -389,6 +390,8 @@ func reviewSchema() Object {
 		{"by_section", listOf("the same by section", objectOf("", tallyKeys(false)...))},
 		{"needs", needsSchema()}, {"expected_short_area", figureOf("Σ of face by the chance to be short")},
 		{"open_bays", listOf("that need someone, the gravest first: at most forty of each state that is closed or decided, ten that are open; needs counts all", objectOf("", slices.Concat(texts("section", "", "bay", "", "state", ""), []key{{"verdict", verdict}}, figures("density", "", "prob_at_target", "today", "short", "by how much it reads below the target", "area", "of its face"), texts("by", "who closed, decided or filled it", "date", "when", "code", "what leads"))...))},
+		{"close_by_own_terms", typed("bays that would be CLOSE by those; null: it has none", "integer", "null")}, {"programme_sha256", wordOrNot("of the program's terms beside its log; null: it has none")},
+		{"made_from", objectOf("what the job is judged from", key{"settings", append(typed("by name: those that are not the default; source terms: what this review judges by", "object"), [2]any{"additionalProperties", Object(settingSchema())})}, inputsKey())},
 		{"own_terms", listOf("settings of its own that it is not judged by", objectOf("", texts("setting", "", "own", "", "judged_at", "")...))},
 		{"way_of_counting", textOf("of most of its bays")},
 		{"falling", objectOf("density along the order of filling", key{"sections", typed("in which it shows", "array", "null")}, key{"slope_per_bay", figureOf("all sections together")}, key{"z", figureOf("over its standard uncertainty")}, key{"found", yesNo("")})},
@@ -397,7 +400,7 @@ func reviewSchema() Object {
 		{"reader_warnings", listOf("what is worth knowing about its files", objectOf("", slices.Concat([]key{{"code", textOf("")}, {"text", textOf("")}}, placeKeys()[:2], []key{{"count", countOf("times")}}, placeKeys()[2:])...))},
 	})...)
 	return Object(objectOf("many jobs", schemaKey("review"), key{"method", countOf("rises when a figure can change")}, toolKey(), unitsKey("density", "mass", "volume", "area"),
-		key{"terms", objectOf("by which all jobs are judged", slices.Concat(words("file", "the program's; null: the usual values", "sha256", ""), figures("target", "", "confidence", ""), texts("rule", ""), counts("jobs_with_own_terms", ""), texts("text", "the sentence"))...)},
+		key{"terms", objectOf("by which all jobs are judged", slices.Concat(words("file", "the program's; null: the usual values", "sha256", ""), figures("target", "", "confidence", ""), texts("rule", ""), counts("jobs_with_own_terms", "", "jobs_under_it", "whose folder or record has these very terms", "jobs_under_others", "has other ones", "jobs_under_none", "has none"), texts("text", "the sentence"))...)},
 		key{"needs", needsSchema()},
 		key{"totals", objectOf("all jobs", tallyKeys(false)...)}, key{"crews", groups("by crew")}, key{"section_kinds", groups("by kind of section")}, key{"months", groups("mean densities with the crews taken off")}, key{"ways_of_counting", groups("by way of counting")},
 		key{"between_crews", figureOf("standard deviation of crews' mean densities")}, key{"between_jobs", figureOf("of a crew's jobs")},
@@ -410,6 +413,16 @@ func reviewSchema() Object {
 		key{"not_read", listOf("inputs with faults", objectOf("", key{"place", textOf("the input, and the job in it")}, key{"faults", listOf("the first ones", objectOf("", append([]key{{"text", textOf("what is wrong")}, {"hint", wordOrNot("what to type")}}, placeKeys()...)...))}, key{"more_faults", countOf("beyond those")}))},
 		key{"since", append(typed("what changed since the review of --compare; null without it", "object", "null"), [2]any{"properties", Object{}})},
 	))
+}
+
+// settingSchema is the value of one setting.
+func settingSchema() kind {
+	return objectOf("", key{"value", typed("a number, a word, a list of numbers", "number", "string", "array", "null")}, key{"unit", wordOrNot("")}, key{"source", textOf("where it comes from")})
+}
+
+// inputsKey are the digests of a job's files.
+func inputsKey() key {
+	return key{"inputs", listOf("files that were read", objectOf("", key{"file", textOf("")}, key{"sha256", textOf("")}))}
 }
 
 // needsSchema are the bays that somebody has to see to.

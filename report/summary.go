@@ -39,9 +39,9 @@ func AppendSummary(dst []byte, f *verify.Findings, colour bool) []byte {
 const sectionColumn = 20
 
 // sectionLabel names a section in a table; a job that names none has one section of all its bays.
-func sectionLabel(s *verify.Section) string {
+func (t *textPage) sectionLabel(s *verify.Section) string {
 	if s.Section.Name == "" {
-		return "all bays"
+		return t.w.S("all bays")
 	}
 	return screen.Short(screen.Clean(s.Section.Name), sectionColumn)
 }
@@ -49,7 +49,7 @@ func sectionLabel(s *verify.Section) string {
 // pounds is the table of what went in against what the target takes.
 func (t *textPage) pounds() {
 	unit := t.w.Of(verify.Mass).Name
-	rows := [][]string{{"section", "bays", "in, " + unit, "needs, " + unit, "share", "density ± " + say.Percent(verify.Level, math.NaN())}}
+	rows := [][]string{{t.w.S("section"), t.w.S("bays"), t.w.F("in, %s", unit), t.w.F("needs, %s", unit), t.w.S("share"), t.w.F("density ± %s", t.w.Percent(verify.Level, math.NaN()))}}
 	add := func(name, bays string, in, needs, half float64, density string) {
 		rows = append(rows, []string{name, bays, t.w.MassFigure(in, half), t.w.MassFigure(needs, half), say.Share(in, needs), density})
 	}
@@ -57,13 +57,13 @@ func (t *textPage) pounds() {
 		s := &t.f.Sections[i]
 		bays := fmt.Sprint(s.Bays)
 		if s.Expected >= 0 {
-			bays = fmt.Sprintf("%d of %d", s.Bays, s.Expected)
+			bays = t.w.F("%d of %d", s.Bays, s.Expected)
 		}
-		add(sectionLabel(s), bays, s.Mass, s.MassRequired, s.U*s.Volume, t.w.Pooled(s))
+		add(t.sectionLabel(s), bays, s.Mass, s.MassRequired, s.U*s.Volume, t.w.Pooled(s))
 	}
 	if n := t.f.Totals; len(t.f.Sections) > 1 {
 		// No density: sections may have targets of their own.
-		add("together", fmt.Sprint(n.Close+n.Add+n.Measure+n.Probe), n.Mass, n.MassRequired, math.NaN(), "")
+		add(t.w.S("together"), fmt.Sprint(n.Close+n.Add+n.Measure+n.Probe), n.Mass, n.MassRequired, math.NaN(), "")
 	}
 	t.table(rows)
 	if text := t.w.Unaccounted(t.f); text != "" {
@@ -74,15 +74,15 @@ func (t *textPage) pounds() {
 // runs is the table of how each section was packed, freed of measurement noise: mean and spread of the density between bays,
 // the density that 19 bays in 20 are above, and whether it moved along the order of filling. Rule process alone has them.
 func (t *textPage) runs() {
-	rows, alike := [][]string{{"packed", "mean", "spread", "drift"}}, []string{}
+	rows, alike := [][]string{{t.w.S("packed"), t.w.S("mean"), t.w.S("spread"), t.w.S("drift")}}, []string{}
 	for i := range t.f.Sections {
 		s := &t.f.Sections[i]
 		if math.IsNaN(s.Mean) {
 			continue
 		}
 		mean, spread, _ := strings.Cut(t.w.Density(s.Mean, s.SD, math.NaN()), " ± ")
-		rows = append(rows, []string{sectionLabel(s), mean, spread, t.w.Drift(s)})
-		alike = append(alike, sectionLabel(s)+": "+t.w.Alike(s))
+		rows = append(rows, []string{t.sectionLabel(s), mean, spread, t.w.Drift(s)})
+		alike = append(alike, t.sectionLabel(s)+": "+t.w.Alike(s))
 	}
 	if len(rows) > 1 {
 		t.table(rows)
@@ -104,20 +104,20 @@ func (t *textPage) open() {
 			}
 		}
 		for _, v := range []verify.Verdict{verify.Add, verify.Probe, verify.Measure} {
-			name(say.Mark(v)+" "+say.Verdict(v), func(b *verify.Bay) bool { return b.Judged() && b.Verdict == v && !b.IsDecided() })
+			name(say.Mark(v)+" "+t.w.Verdict(v), func(b *verify.Bay) bool { return b.Judged() && b.Verdict == v && !b.IsDecided() })
 		}
-		name("□ UNFILLED", func(b *verify.Bay) bool { return b.State == verify.NotFilled })
+		name("□ "+t.w.S(unfilled), func(b *verify.Bay) bool { return b.State == verify.NotFilled })
 		if s.Missing > 0 {
-			parts = append(parts, fmt.Sprintf("□ UNLOGGED %d", s.Missing))
+			parts = append(parts, fmt.Sprintf("□ %s %d", t.w.S(unlogged), s.Missing))
 		}
 		if len(parts) > 0 {
-			lines = append(lines, sectionLabel(s)+": "+strings.Join(parts, "; "))
+			lines = append(lines, t.sectionLabel(s)+": "+strings.Join(parts, "; "))
 		}
 	}
 	if len(lines) == 0 {
 		return
 	}
-	t.heading("Open")
+	t.heading(t.w.S("Open"))
 	for _, line := range lines {
 		t.Item("", 0, line)
 	}
@@ -125,7 +125,7 @@ func (t *textPage) open() {
 
 // today lists the bays that were closed on CLOSE and would read otherwise today: they stay closed, and nothing is asked of them.
 func (t *textPage) today() {
-	t.bySection("Closed, and today", func(b *verify.Bay) bool { return t.w.Today(b) != "" }, func(b *verify.Bay) {
+	t.bySection(t.w.S("Closed, and today"), func(b *verify.Bay) bool { return t.w.Today(b) != "" }, func(b *verify.Bay) {
 		t.bay(b, t.w.Today(b), nil)
 	})
 }

@@ -47,14 +47,29 @@ type textPage struct {
 const longestName = 12
 
 func newTextPage(f *verify.Findings, colour bool) *textPage {
-	t := &textPage{page: page{Page: screen.Page{Colour: colour, Width: pageWidth}}, f: f, w: say.New(f)}
+	t := &textPage{page: page{Page: screen.Page{Colour: colour}}, f: f, w: say.New(f)}
+	for _, label := range []string{t.w.Verdict(verify.Add), t.w.Verdict(verify.Probe), t.w.Verdict(verify.Measure), t.w.Verdict(verify.Close), t.w.S(unfilled), t.w.S(unlogged)} {
+		t.labelWidth = max(t.labelWidth, utf8.RuneCountInString(label)+3)
+	}
+	t.Width = pageWidth + t.labelWidth
 	for i := range f.Bays {
 		t.nameWidth = max(t.nameWidth, min(utf8.RuneCountInString(f.Bays[i].Bay.Name), longestName)+2)
 	}
 	return t
 }
 
-// head says which job it is and how its bays stand, and a setting from the command line at once: with it the files alone
+// Labels of bays without a verdict.
+const unfilled, unlogged = "UNFILLED", "UNLOGGED"
+
+// label is the mark and word of a verdict, padded to one width.
+func (t *textPage) label(v verify.Verdict) string { return t.labelled(v, t.w.Verdict(v)) }
+
+// unfinished is the label of bays that are not filled, or not in the log.
+func (t *textPage) unfinished(word string) string {
+	return screen.Pad("□ "+t.w.S(word), t.labelWidth)
+}
+
+// head says which job it is and how its bays stand, and terms and settings from elsewhere at once: without them its files
 // would not give these verdicts.
 func (t *textPage) head() {
 	s := &t.f.Job.Settings
@@ -69,46 +84,46 @@ func (t *textPage) head() {
 	if t.f.Totals.Counts == verify.Contradicted {
 		t.paragraph(0, t.w.Counts(t.f))
 	}
-	if say.Flagged(s) {
+	if t.first() {
 		t.paragraph(0, t.unusual())
 	}
 }
 
+// first tells whether the line about settings stands at the head: where the job's own files alone would not give these verdicts.
+func (t *textPage) first() bool { return t.f.Job.Terms != nil || say.Flagged(&t.f.Job.Settings) }
+
 // unusual is the one line about settings: it names those that are not what they are where nothing is said; empty where there
 // are none.
 func (t *textPage) unusual() string {
-	set := t.w.NotDefault(t.f.Job)
-	if set == "" {
-		return ""
+	text := ""
+	if t.f.Job.Terms != nil {
+		text = t.w.F("Judged by %s.", screen.Clean(t.w.TermsOf(t.f.Job)))
 	}
-	return "Not the usual settings: " + screen.Clean(set) + "."
+	if set := t.w.NotDefault(t.f.Job); set != "" {
+		text += " " + t.w.F("Not the usual settings: %s.", screen.Clean(set))
+	}
+	return strings.TrimSpace(text)
 }
 
-// counts says how the bays stand: "14 bays: 9 CLOSE, 2 ADD, 3 MEASURE; 1 not filled, 2 not in the log."
+// counts says how the bays stand: "14 bays: 9 CLOSE, 2 ADD, 3 MEASURE; 1 unfilled; 2 unlogged."
 func (t *textPage) counts() string {
 	n := t.f.Totals
-	text, sep := say.Count(n.Bays, "bay", "bays"), ": "
+	text, sep := t.w.Count(n.Bays, "bay", "bays"), ": "
 	for _, x := range []struct {
-		n    int
-		word string
-	}{{n.Add, "ADD"}, {n.Probe, "PROBE"}, {n.Measure, "MEASURE"}, {n.Close, "CLOSE"}} {
+		n int
+		v verify.Verdict
+	}{{n.Add, verify.Add}, {n.Probe, verify.Probe}, {n.Measure, verify.Measure}, {n.Close, verify.Close}} {
 		if x.n > 0 {
-			text += fmt.Sprintf("%s%d\u00a0%s", sep, x.n, x.word)
+			text += fmt.Sprintf("%s%d\u00a0%s", sep, x.n, t.w.Verdict(x.v))
 			sep = ", "
 		}
 	}
-	if n.NotFilled > 0 {
-		text += fmt.Sprintf("; %d unfilled", n.NotFilled)
-	}
-	if n.NotInLog > 0 {
-		text += fmt.Sprintf("; %d unlogged", n.NotInLog)
-	}
 	for _, x := range []struct {
 		n    int
-		word string
-	}{{n.Decided, "decided"}, {n.Left, "left on purpose"}} {
+		text string
+	}{{n.NotFilled, t.w.S("%d unfilled")}, {n.NotInLog, t.w.S("%d unlogged")}, {n.Decided, t.w.S("%d decided")}, {n.Left, t.w.S("%d left on purpose")}} {
 		if x.n > 0 {
-			text += fmt.Sprintf("; %d %s", x.n, x.word)
+			text += "; " + fmt.Sprintf(x.text, x.n)
 		}
 	}
 	var left []string
@@ -116,14 +131,14 @@ func (t *textPage) counts() string {
 		left = append(left, screen.Clean(b.Bay.Name)+" ("+screen.Clean(b.Bay.Left.Note)+")")
 	}
 	if len(left) > 0 {
-		text += ": " + say.List(left)
+		text += ": " + t.w.List(left)
 	}
 	return text + "."
 }
 
 // bay prints one bay: its verdict and name, then what is said about it, a paragraph each.
 func (t *textPage) bay(b *verify.Bay, first string, rest []string) {
-	t.said(t.label(b.Verdict)+t.name(b), labelWidth+t.nameWidth, first, rest)
+	t.said(t.label(b.Verdict)+t.name(b), t.labelWidth+t.nameWidth, first, rest)
 }
 
 // name is a bay's name, cut and padded to the page's column.
@@ -135,7 +150,7 @@ func (t *textPage) name(b *verify.Bay) string {
 func (t *textPage) said(head string, headWidth int, first string, rest []string) {
 	t.Item(head, headWidth, first)
 	for _, text := range rest {
-		t.paragraph(labelWidth, text)
+		t.paragraph(t.labelWidth, text)
 	}
 }
 
@@ -194,7 +209,7 @@ func lookAgain(b *verify.Bay) bool {
 // closedEarly lists first of all the bays that someone closed on less than a CLOSE, and those closed on a CLOSE that later
 // evidence speaks against, with what is to be said about each.
 func (t *textPage) closedEarly(about func(*verify.Bay) (first string, rest []string)) {
-	t.bySection("Closed, look again", lookAgain, func(b *verify.Bay) {
+	t.bySection(t.w.S("Closed, look again"), lookAgain, func(b *verify.Bay) {
 		first, rest := about(b)
 		t.bay(b, screen.Clean(first), rest)
 	})
@@ -208,7 +223,7 @@ func (t *textPage) toDo() {
 	if n.Add+n.Probe+n.Measure-n.Decided+n.NotFilled+n.NotInLog == 0 && !slices.ContainsFunc(t.f.Sections, ofSections) {
 		return
 	}
-	t.part("To do first")
+	t.part(t.w.S("To do first"))
 	for i := range t.f.Sections {
 		t.openBays(&t.f.Sections[i], t.openText)
 		t.sectionLines(&t.f.Sections[i])
@@ -217,7 +232,7 @@ func (t *textPage) toDo() {
 
 // decided lists the bays that a person closed though they are not CLOSE, with their sureness.
 func (t *textPage) decided() {
-	t.bySection("Decided by a person", (*verify.Bay).IsDecided, func(b *verify.Bay) {
+	t.bySection(t.w.S("Decided by a person"), (*verify.Bay).IsDecided, func(b *verify.Bay) {
 		t.bay(b, screen.Clean(t.w.DecidedAs(b)), nil)
 	})
 }
@@ -242,24 +257,29 @@ func (t *textPage) openBays(s *verify.Section, about func(*verify.Bay) []string)
 			if text := texts[i]; len(bays) == 1 {
 				t.bay(bays[0], text[0], text[1:])
 			} else {
-				each := ", each:"
+				names := screen.Clean(t.w.List(ranges(bays)))
 				if bays[0].Held() != nil { // one order for all of them
-					each = ":"
+					names += ":"
+				} else {
+					names = t.w.F("%s, each:", names)
 				}
-				t.said(t.label(v), labelWidth, say.List(cleanNames(bays))+each, text)
+				if len(text) == 1 {
+					names, text = names+" "+text[0], nil
+				}
+				t.said(t.label(v), t.labelWidth, names, text)
 			}
 		}
 	}
 	for _, b := range t.wanted(s, func(b *verify.Bay) bool { return b.State == verify.NotFilled }) {
-		text := "not filled yet"
-		if owed := say.Owed(b.Bay.Owes); owed != "" {
+		text := t.w.S("not filled yet")
+		if owed := t.w.Owed(b.Bay.Owes); owed != "" {
 			text = owed
 		}
 		if !math.IsNaN(b.Volume) {
-			text += ", holds " + t.w.Volume(b.Volume)
+			text = t.w.F("%s, holds %s", text, t.w.Volume(b.Volume))
 		}
 		t.inSection(s)
-		t.Item(screen.Pad("□ UNFILLED", labelWidth)+t.name(b), labelWidth+t.nameWidth, text)
+		t.Item(t.unfinished(unfilled)+t.name(b), t.labelWidth+t.nameWidth, text)
 	}
 }
 
@@ -283,7 +303,7 @@ func (t *textPage) openText(b *verify.Bay) []string {
 	}
 	text = append(text, t.why(b)...)
 	if next := t.w.NextBay(b); next != "" {
-		text = append(text, screen.Clean("next bay: "+next))
+		text = append(text, screen.Clean(t.w.F("next bay: %s", next)))
 	}
 	return text
 }
@@ -315,7 +335,7 @@ func (t *textPage) answered(b *verify.Bay) []string {
 	var text []string
 	for _, r := range b.Reasons {
 		if r.IsAnswered() {
-			text = append(text, screen.Clean(t.w.BriefReason(r)+": answered, "+t.w.Answered(r)))
+			text = append(text, screen.Clean(t.w.F("%s: answered, %s", t.w.BriefReason(r), t.w.Answered(r))))
 		}
 	}
 	return text
@@ -328,12 +348,12 @@ func (t *textPage) sectionLines(s *verify.Section) {
 		t.inSection(s)
 	}
 	if s.Missing > 0 {
-		text := fmt.Sprintf("%d of %d bays not in the log: find them, then fill or log them", s.Missing, s.Expected)
-		t.Item(screen.Pad("□ UNLOGGED", labelWidth), labelWidth, text)
+		text := t.w.F("%d of %d bays not in the log: find them, then fill or log them", s.Missing, s.Expected)
+		t.Item(t.unfinished(unlogged), t.labelWidth, text)
 	}
 	for _, r := range open {
 		if r.Code != verify.NotInLog && r.Code != verify.NotFilledBays { // the lines above say them
-			t.Item(screen.Pad("! section", labelWidth), labelWidth, screen.Clean(t.w.Reason(r)))
+			t.Item(screen.Pad("! "+t.w.S("section"), t.labelWidth), t.labelWidth, screen.Clean(t.w.Reason(r)))
 		}
 	}
 }
@@ -343,15 +363,16 @@ func (t *textPage) mayClose() {
 	for _, part := range []struct {
 		state   verify.State
 		heading string
-	}{{verify.Filled, "May be closed"}, {verify.Closed, "Closed, and rightly"}} {
+	}{{verify.Filled, t.w.S("May be closed")}, {verify.Closed, t.w.S("Closed, and rightly")}} {
 		good := func(b *verify.Bay) bool { return isGood(b, part.state) }
 		t.bySection(part.heading, good, func(b *verify.Bay) {
-			t.Line(t.label(b.Verdict) + t.name(b) + screen.Pad(t.w.Figure(b), 12) + " " + t.w.SureAndWhose(b))
-			for _, text := range t.answered(b) {
-				t.paragraph(labelWidth, text)
+			text := strings.ReplaceAll(screen.Pad(t.w.Figure(b), 12), " ", "\u00a0") + " " + t.w.SureAndWhose(b)
+			if hides := t.w.CouldHide(b); hides != "" {
+				text += "; " + hides
 			}
-			if text := t.w.CouldHide(b); text != "" {
-				t.paragraph(labelWidth, text)
+			t.bay(b, text, nil)
+			for _, text := range t.answered(b) {
+				t.paragraph(t.labelWidth, text)
 			}
 		})
 	}
@@ -362,7 +383,7 @@ func (t *textPage) bags() {
 	if t.f.Totals.Mass == 0 || math.IsNaN(t.f.Totals.Mass) {
 		return
 	}
-	t.part("Bags")
+	t.part(t.w.S("Bags"))
 	for i := range t.f.Sections {
 		if s := &t.f.Sections[i]; s.Bays > 0 {
 			t.paragraph(0, screen.Clean(t.w.Section(s)))
@@ -381,13 +402,13 @@ func (t *textPage) bags() {
 // notes are the warnings and cautions.
 func (t *textPage) notes() {
 	lines := t.w.Notes(t.f)
-	if set := t.unusual(); set != "" && !say.Flagged(&t.f.Job.Settings) {
+	if set := t.unusual(); set != "" && !t.first() {
 		lines = append([]string{set}, lines...)
 	}
 	if len(lines) == 0 {
 		return
 	}
-	t.part("Worth knowing")
+	t.part(t.w.S("Worth knowing"))
 	for _, line := range lines {
 		t.Item("- ", 2, screen.Clean(line))
 	}

@@ -1,3 +1,11 @@
+// Cautions, and checks of the design: what is printed beside the verdicts and moves none of them.
+//
+// A caution is one hazard of the work with its source and with what must be true of the job for it
+// to be worth saying. A design check sets a section beside a published figure: its R-value from one
+// stated conductivity, R = depth/λ; the density from which on no settling was found in walls of
+// that depth; the air-impermeable insulation that an unvented roof asks for. All of it defers to
+// local code and licensed practice.
+
 package verify
 
 import (
@@ -22,8 +30,9 @@ type cautionRow struct {
 	applies func(*model.Job) bool
 }
 
-// Cautions returns those that apply to a job, in the order of the work: the machine, the way up, what is in the cavity,
-// the face, the house. What nobody said about a section counts as a reason to say it.
+// Cautions returns those that apply to a job, in the order of the work: the machine, the way up,
+// what is in the cavity, the face, the house. What nobody said about a section counts as a reason
+// to say it.
 func Cautions(job *model.Job) []Caution {
 	var out []Caution
 	for _, row := range cautions {
@@ -34,42 +43,44 @@ func Cautions(job *model.Job) []Caution {
 	return out
 }
 
-// cautions are all of them with their sources. Rows marked "from memory" were not read in a copy of the source. A text
-// defers to local code and licensed practice wherever a figure of a code stands in it.
+// cautions are all of them with their sources. Rows marked "from memory" were not read in a copy of
+// the source. A text defers to local code and licensed practice wherever a figure of a code stands
+// in it.
 var cautions = []cautionRow{
 	// The machine and the way up.
-	{Caution{"jam", "", "Clear a jam only with the machine unplugged. Look for the hopper's mark; never reach in.", "29 CFR 1926.417 (from memory); common practice"}, always},
-	{Caution{"dust", "", "Most blowing tasks exceed the dust limit without control: respirator, N95 or better, and eye protection, for helpers too.",
+	{Caution{"jam", "", "Clear a jam only with the machine unplugged. Read the mark with your eyes. Never reach in.", "29 CFR 1926.417 (from memory); common practice"}, always},
+	{Caution{"dust", "", "Most blowing work is over the dust limit. Respirator, N95 or better, and safety glasses, for helpers too.",
 		"29 CFR 1910.1000 (15 mg/m³ total, 5 respirable); NIOSH HHE 2000-0332; the respirator: common practice"}, always},
-	{Caution{"static", "", "A blowing hose builds up static: expect the shock, keep three points of contact on a ladder and the hose away from solvents and open flames.", common}, always},
-	{Caution{"service-drop", "", "Keep ladders and hoses away from the overhead service drop. Fiberglass ladders only.", "29 CFR 1926.1053(b)(12) (from memory)"}, always},
+	{Caution{"static", "", "A blowing hose builds up static. Expect the shock. On a ladder hold on at three points. Keep the hose away from solvents and open flames.", common}, always},
+	{Caution{"service-drop", "", "Keep ladders and hoses away from the power line to the house. Fiberglass ladders only.", "29 CFR 1926.1053(b)(12) (from memory)"}, always},
 	{Caution{"roof-edge", "", "Fall protection at roof edges and openings from 6 ft (1.8 m) up.", "29 CFR 1926.501"}, has("rafter")},
 	{Caution{"heat", "", "Attics and roofs in summer: water, a buddy, a time limit. Step on framing only.", common}, has("rafter", "knee wall", "floor")},
-	{Caution{"crawl-space", "", "Crawl space: a second person outside, light, knee pads; look first for standing water, gas, sewage and animals.", common}, has("floor")},
+	{Caution{"crawl-space", "", "Crawl space: a second person outside, a light, knee pads. Look first for standing water, gas, sewage and animals.", common}, has("floor")},
 
 	// What is in the cavity.
-	{Caution{"knob-and-tube", "knob-and-tube wiring", "Where it runs, no loose insulation in that cavity; local code and a licensed electrician decide.", "NFPA 70 394.12"}, always},
-	{Caution{"lights", "recessed lights, fan motors and other heat sources", "Not rated for contact: 3 in (76 mm) clear.", "IRC R302.14; NFPA 70 410.116(B)"}, always},
-	{Caution{"flue", "flues and chimneys that run through a bay", "Then do not fill that bay, and keep the listed clearance: 2 in (51 mm) unless the flue is listed for less; masonry 2 in (51 mm), 1 in (25 mm) if wholly outside. Material that reached one: stop, appliance off, dig it out, don't leave the house before.",
+	{Caution{"knob-and-tube", "knob-and-tube wiring", "Where it runs, no loose fill in that bay. Local code and a licensed electrician decide.", "NFPA 70 394.12"}, always},
+	{Caution{"lights", "recessed lights, fan motors and other heat sources", "Not rated for contact: keep 3 in (76 mm) clear.", "IRC R302.14; NFPA 70 410.116(B)"}, always},
+	{Caution{"flue", "flues and chimneys that run through a bay", "Then do not fill that bay, and keep the listed clearance. That is 2 in (51 mm), unless the flue is listed for less. Masonry: 2 in (51 mm), or 1 in (25 mm) if it is all outside. Material got to one? Stop, appliance off, dig it out. Don't leave the house before.",
 		"IRC R1003.18; US DOE/NREL Standard Work Specifications; common practice"}, always},
-	{Caution{"escape", "ducts, returns, cabinets, pocket doors and fans vented into the bay", "That is where material goes: seal them off or leave the bay.", common}, always},
-	{Caution{"wet", "wet framing, leaks and wet material", "Do not fill a wet bay; do not blow a bag that got wet.", common}, always},
-	{Caution{"drill", "", "Wires and pipes where you drill: voltage tester, depth stop, GFCI. Not in line with switches and outlets, not on bath and kitchen walls; not sure: don't drill.", common}, always},
-	{Caution{"vent-space", "", "Vented rafter bays keep at least 1 in (25 mm) between insulation and sheathing; dense packing crushes thin chutes. The depth that is logged is what is left below the channel.", "IRC R806.3"}, ventilated},
-	{Caution{"unvented", "", "Unvented roof: cellulose is air-permeable in the code however densely packed. The published table asks for air-impermeable insulation by climate zone; there are other routes. Ask the local code official.",
+	{Caution{"escape", "ducts, returns, cabinets, pocket doors and fans vented into the bay", "That is where material goes. Seal them off or leave the bay.", common}, always},
+	{Caution{"wet", "wet framing, leaks and wet material", "Don't fill a wet bay. Don't blow a bag that got wet.", common}, always},
+	{Caution{"drill", "", "Wires and pipes where you drill: voltage tester, depth stop, GFCI. Not in line with switches and outlets, not on bath and kitchen walls. Not sure? Don't drill.", common}, always},
+	{Caution{"vent-space", "", "Vented rafter bays keep 1 in (25 mm) or more open below the roof deck. Dense packing crushes thin chutes. Log the depth that is left below the channel.", "IRC R806.3"}, ventilated},
+	{Caution{"unvented", "", "Unvented roof: to the code, cellulose lets air through however dense it is. A table asks for insulation that stops air, by climate zone. There are other ways. Ask the local code official.",
 		"IRC R806.5 and Table R806.5"}, unvented},
-	{Caution{"fireblock", "", "Loose fill is not a fireblock unless it was tested as one.", "IRC R302.11"}, always},
+	{Caution{"fireblock", "", "Loose fill is no fireblock unless it was tested as one.", "IRC R302.11"}, always},
 
 	// The face and the house.
-	{Caution{"face", "", "Walk the rooms. Someone inside, watching the walls, who can stop the machine; stop at the first pop. Drywall holds at ½ in (13 mm) on framing 16 in (406 mm) on center, ⅝ in (16 mm) at 24 in (610 mm). Plaster, paneling, 3/8-in board: less air, brace first, ask.",
+	{Caution{"face", "", "Walk the rooms. Someone inside, watching the walls, who can stop the machine. Stop at the first pop. Drywall holds with ½ in (13 mm) on framing 16 in (406 mm) on center. At 24 in (610 mm) it takes ⅝ in (16 mm). Plaster, paneling, 3/8-in board: ask first, brace it, less air.",
 		"a state weatherization field guide; common practice"}, always},
-	{Caution{"combustion", "", "Combustion appliances are tested before the work, every day before leaving, and after the house is tightened, by someone trained to. Failed: appliance off, and call a licensed contractor.", common}, always},
-	{Caution{"asbestos", "asbestos in siding, texture and pipe wrap", "Do not drill it.", "29 CFR 1926.1101 (from memory)"}, always},
-	{Caution{"vermiculite", "vermiculite", "Assume asbestos and do not disturb it.", "US EPA"}, always},
-	{Caution{"lead", "paint from before 1978", "Drilling it to blow insulation is renovation: a certified renovator and a lead-safe setup, wherever the house asks for them.", "40 CFR 745"}, always},
-	{Caution{"label", "", "The material must meet the flammability and corrosiveness rules on its bag.", "IRC R302.10.3; 16 CFR 1209 and 1404"}, cellulose},
+	{Caution{"combustion", "", "Gas, oil and wood appliances: someone trained tests them before the work. Again every day before leaving, and after the house is tightened. One failed? Turn it off, and call a licensed contractor.", common}, always},
+	{Caution{"asbestos", "asbestos in siding, texture and pipe wrap", "Don't drill it.", "29 CFR 1926.1101 (from memory)"}, always},
+	{Caution{"vermiculite", "vermiculite", "Treat it as asbestos. Leave it alone.", "US EPA"}, always},
+	{Caution{"lead", "paint from before 1978", "Drilling it is lead work: a certified renovator and a lead-safe setup, wherever the house asks for them.", "40 CFR 745"}, always},
+	{Caution{"label", "", "The material must meet the fire and corrosion rules. Its bag says so.", "IRC R302.10.3; 16 CFR 1209 and 1404"}, cellulose},
 }
 
+// always is for what every job is told.
 func always(*model.Job) bool { return true }
 
 // has tells whether a section is of one of the kinds, or of none that was said.
@@ -98,26 +109,32 @@ func unvented(job *model.Job) bool {
 	})
 }
 
+// isRoof tells whether a section may be a roof: one whose kind nobody said may be.
 func isRoof(s *model.Section) bool { return s.Kind == "" || strings.EqualFold(s.Kind, "rafter") }
 
+// cellulose tells whether the job's material says that it is cellulose.
 func cellulose(job *model.Job) bool {
 	return strings.Contains(strings.ToLower(job.Settings.Material), "cellulose")
 }
 
-// DesignCheck sets a section beside a published figure. It is no finding about a bay and moves no verdict.
+// DesignCheck sets a section beside published figures. It is no finding about a bay and moves no
+// verdict.
 type DesignCheck struct {
 	Section *model.Section
 	Depth   float64 // m: mean clear depth of its bays; NaN where none was measured
-	// R is the thermal resistance of the fill at that depth, m²·K/W, from one stated conductivity: ±RWithin of itself.
+	// R is the thermal resistance of the fill at that depth, m²·K/W, from one stated conductivity:
+	// ±RWithin of itself.
 	R, RWithin float64
 	Settling   []SettlingCheck // what is published for a wall of this depth; mostly nothing
-	// Impermeable is set for unvented sections: what the published table asks for, m²·K/W; NaN where the zone is not in it.
+	// Impermeable is set for unvented sections: what the published table asks for, m²·K/W; NaN
+	// where the zone is not in it.
 	Unvented            bool
-	RequiredImpermeable float64
+	RequiredImpermeable float64 // m²·K/W; NaN where the zone is not in the table
 	ActualImpermeable   float64 // m²·K/W; NaN when not said
 }
 
-// SettlingCheck compares the least density of a section's bays with one at which no settling was observed.
+// SettlingCheck compares the least density of a section's bays with one at which no settling was
+// observed.
 type SettlingCheck struct {
 	Gap       float64 // m: depth of the wall that was tried
 	Condition string
@@ -126,12 +143,13 @@ type SettlingCheck struct {
 	Met       bool
 }
 
-// DesignConductivity is what the design check of R takes for dense-packed cellulose: 0.040 W/(m·K), given for
-// 55.2 kg/m³ blown in and for 60 and 70 kg/m³ in an open building-material data set (RWTH Aachen).
+// DesignConductivity is what the design check of R takes for dense-packed cellulose: 0.040 W/(m·K),
+// given for 55.2 kg/m³ blown in and for 60 and 70 kg/m³ in an open building-material data set (RWTH
+// Aachen).
 const DesignConductivity = 0.040
 
-// designRWithin is the stated uncertainty of a calculated R; common practice, wide enough for one conductivity to stand
-// for products and densities that differ.
+// designRWithin is the stated relative uncertainty of a calculated R; common practice, wide enough
+// for one conductivity to stand for products and densities that differ.
 const designRWithin = 0.10
 
 // DesignChecks returns one check a section, in the order of the sections.
@@ -143,6 +161,9 @@ func DesignChecks(f *Findings) []DesignCheck {
 	return out
 }
 
+// designCheck checks one section: R = depth/DesignConductivity in m²·K/W, NaN where no depth is
+// known; published settling where its depth is one that was tried, to gapWithin; and what its
+// climate zone asks for.
 func designCheck(f *Findings, s *model.Section) DesignCheck {
 	c := DesignCheck{Section: s, Depth: meanDepth(f, s), RWithin: designRWithin, Unvented: s.Unvented == model.Yes}
 	c.R = c.Depth / DesignConductivity
@@ -161,12 +182,14 @@ func designCheck(f *Findings, s *model.Section) DesignCheck {
 	return c
 }
 
-// gapWithin is how far a section's depth may be from the gap that was tried, m: framing of 3½ and 4 in counts as the gap of
-// 0.1 m, of 11¼ and 12 in as that of 0.3 m. For depths between nothing is published, and nothing is said.
+// gapWithin is how far a section's depth may be from the gap that was tried, m: framing of 3½ and 4
+// in counts as the gap of 0.1 m, of 11¼ and 12 in as that of 0.3 m. For depths between nothing is
+// published, and nothing is said.
 const gapWithin = 0.015
 
-// settlingTable holds the densities from which on no settling was found in walls of the given gap: T. V. Rasmussen,
-// Danish Building Research Institute (SBi), Settling of loose-fill insulation materials in walls (summary).
+// settlingTable holds the densities from which on no settling was found in walls of the given gap:
+// T. V. Rasmussen, Danish Building Research Institute (SBi), Settling of loose-fill insulation
+// materials in walls (summary).
 func settlingTable() []SettlingCheck {
 	return []SettlingCheck{
 		{Gap: 0.1, Condition: "wall gap 0.1 m (4 in), 50 % relative humidity", Published: 48},
@@ -175,8 +198,8 @@ func settlingTable() []SettlingCheck {
 	}
 }
 
-// impermeableR returns the least R, in °F·h·ft²/Btu, of air-impermeable insulation in an unvented roof by climate zone:
-// IRC Table R806.5, 2015 to 2024.
+// impermeableR returns the least R, in °F·h·ft²/Btu, of air-impermeable insulation in an unvented
+// roof by climate zone: IRC Table R806.5, 2015 to 2024. False for a zone that is not in it.
 func impermeableR(zone string) (float64, bool) {
 	z := strings.ToUpper(strings.TrimSpace(zone))
 	switch z {
@@ -192,8 +215,8 @@ func impermeableR(zone string) (float64, bool) {
 	return r, ok
 }
 
-// meanDepth is the mean over a section's filled bays of the first piece's mean depth; half of it for a wedge, two thirds
-// of a bulge added (a parabola's mean). NaN where no depth is known.
+// meanDepth returns the mean over a section's filled bays of the first piece's mean depth, m; NaN
+// where no depth is known.
 func meanDepth(f *Findings, s *model.Section) float64 {
 	sum, n := 0.0, 0.0
 	for i := range f.Bays {
@@ -208,7 +231,9 @@ func meanDepth(f *Findings, s *model.Section) float64 {
 	return sum / n // 0/0 is NaN: nothing known
 }
 
-// pieceDepth is the mean depth of a piece over its face, m: of both ends where the far one was measured.
+// pieceDepth returns the mean depth of a piece over its face, m: of both ends where the far one was
+// measured, half of it for a wedge, two thirds of a bulge added (a parabola's mean). NaN where no
+// depth was measured.
 func pieceDepth(p *model.Piece) float64 {
 	d := p.Depth.Mean()
 	if p.Depth2.State != model.Absent {
@@ -223,7 +248,7 @@ func pieceDepth(p *model.Piece) float64 {
 	return d
 }
 
-// leastDensity is that of the weakest filled bay of a section, kg/m³; NaN where none has one.
+// leastDensity returns that of the weakest filled bay of a section, kg/m³; NaN where none has one.
 func leastDensity(f *Findings, s *model.Section) float64 {
 	least := math.NaN()
 	for i := range f.Bays {

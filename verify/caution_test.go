@@ -85,7 +85,7 @@ func TestCautionsSayWhatHolds(t *testing.T) {
 		{"combustion", []string{"before the work", "every day before leaving", "after the house is tightened"}},
 		{"lead", []string{"certified renovator", "lead-safe", "1978"}},
 		{"dust", []string{"N95 or better"}},
-		{"drill", []string{"Wires and pipes", "voltage tester", "GFCI", "not sure: don't drill"}},
+		{"drill", []string{"Wires and pipes", "voltage tester", "GFCI", "Not sure? Don't drill"}},
 		{"heat", []string{"water", "time limit"}},
 		{"crawl-space", []string{"Crawl space", "second person"}},
 		{"static", []string{"hose", "ladder"}},

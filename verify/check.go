@@ -9,8 +9,8 @@ import (
 	"bayproof/verify/measure"
 )
 
-// Options say which costly parts of the findings are wanted. The zero value gives verdicts, reasons, sections and totals
-// only; All gives everything but Logged and Codes.
+// Options say which costly parts of the findings are wanted. The zero value gives verdicts,
+// reasons, sections and totals only; All gives everything but Logged and Codes.
 type Options struct {
 	Budget   bool   // shares of the inputs in every bay's variance, and what the rule rests on besides the log
 	Charts   bool   // the density along the fill order, bay by bay
@@ -24,8 +24,9 @@ type Options struct {
 // All asks for everything that a record shows.
 func All() Options { return Options{Budget: true, Charts: true, Advice: true, Closings: true} }
 
-// Check finds out everything about a job. It changes nothing in the job; the findings point into it and are the caller's to
-// keep. A job without bays gives findings without bays.
+// Check finds out everything about a job. It changes nothing in the job; the findings point into it
+// and are the caller's to keep. A job without bays gives findings without bays. The package comment
+// lists its steps.
 func Check(job *model.Job, opts Options) *Findings {
 	c := measured(job, opts)
 	if c.rule == model.RuleProcess && opts.Budget {
@@ -51,68 +52,77 @@ func Check(job *model.Job, opts Options) *Findings {
 	return c.found
 }
 
-// check is a job being checked: what was measured, what was decided about it, and the findings as they come together.
+// check is a job being checked: what was measured, what was decided about it, and the findings as
+// they come together.
 type check struct {
 	job      *model.Job
 	opts     Options
 	rule     model.Rule
 	measured *measure.Measured
 	sections []sectionLots
-	given    []crew.Section // what rule process was told, by section
+	decided  []decision     // of the sections' lots
+	given    []crew.Section // what rule process was told, by section; empty before
+	truck    []*model.Entry // the log's empties and elsewhere rows that hold
 	found    *Findings
 	factor   expansion
 	nothing  *Further // shared by the bays of which nothing further is known: never written to
 	filled   int      // bays of the job in the order of filling; with advice
 	recounts []string // sections whose empties were counted again, folded, empty for the job; with advice
-	room     []Reason // for the first reasons of bays to come
-	// uncounted leaves out what settings and sections say of bags loaded, left and used: of a beginning of the log that was not
-	// known yet. Its empties rows were.
+	spare    []Reason // for the first reasons of bays to come
+	// uncounted leaves out what settings and sections say of bags loaded, left and used: of a
+	// beginning of the log that was not known yet. Its empties rows were.
 	uncounted bool
 }
 
-// sectionLots are the lots of one section in fill order and what a rule decided about each. A section's verdicts rest on
-// these alone, so a section can be judged by itself.
+// sectionLots are the lots of one section in fill order and what a rule decided about each. A
+// section's verdicts rest on these and, under rule process, on what the job's other sections say.
 type sectionLots struct {
 	of      *model.Section
 	lots    []measure.Lot
 	decided []decision   // one a lot, for the rule to fill in
 	all     measure.Lot  // pooled; of a section without lots nothing
 	result  *crew.Result // what rule process says; nil under rule guarded
-	// contradicted is the evidence that the log holds more bags than the empties of the section or the job explain; nil where
-	// it does not, or nobody counted.
+	// contradicted is the evidence that the log holds more bags than the empties of the section or
+	// the job explain; nil where it does not, or nobody counted.
 	contradicted []Datum
 	out          *Section // Mean, SD, LowerTolerance, Drift and Reasons are the rule's to set
 }
 
-// decision is what a rule says about one lot.
+// decision is what a rule says about one lot. Lengths are shares of a bay's length.
 type decision struct {
 	prob                    float64 // P(density ≥ target): decides
 	basis                   Basis
-	couldHide               float64 // shares of a bay's length; NaN where the rule has none
-	empty, emptyLo, emptyHi float64
+	couldHide               float64  // shares of a bay's length; NaN where the rule has none
+	empty, emptyLo, emptyHi float64  // that would be empty if the rest were packed like the crew's, and its 90 % interval; NaN where nothing says so
 	reasons                 []Reason // suspicions that rest on the crew's other bays
 }
 
 // measured starts a check: the job is measured, and nothing is decided yet.
 func measured(job *model.Job, opts Options) *check {
-	rule := job.Settings.Rule
-	c := &check{
-		job: job, opts: opts, rule: rule,
-		nothing:  new(Further),
-		measured: measure.Of(job, measure.Options{Budget: opts.Budget}),
-		sections: make([]sectionLots, len(job.Sections)),
-		found:    &Findings{Job: job, RuleUsed: rule, Bays: make([]Bay, len(job.Bays)), Sections: make([]Section, len(job.Sections))},
-	}
-	decided := make([]decision, len(c.measured.Lots))
-	for s, r := range c.measured.Sections {
-		c.sections[s] = sectionLots{
-			of: job.Sections[s], lots: c.measured.Lots[r.From:r.To], decided: decided[r.From:r.To], out: &c.found.Sections[s],
-		}
-	}
+	c := &check{opts: opts, rule: job.Settings.Rule, nothing: new(Further), measured: new(measure.Measured), found: new(Findings)}
+	c.measure(job)
 	return c
 }
 
-// lotOf returns the lot that a bay (by its place in the job) is in, and what was decided about it; nil while it is not filled.
+// measure takes another job in the place of the one before, whose findings are not good any more.
+func (c *check) measure(job *model.Job) {
+	c.job, c.given, c.truck = job, c.given[:0], c.truck[:0]
+	for i := range job.Log {
+		if e := &job.Log[i]; (e.Kind == model.EntryEmpties || e.Kind == model.EntryElsewhere) && !e.Withdrawn {
+			c.truck = append(c.truck, e)
+		}
+	}
+	m := c.measured
+	m.Of(job, measure.Options{Budget: c.opts.Budget})
+	*c.found = Findings{Job: job, RuleUsed: c.rule, Bays: model.Cleared(c.found.Bays, len(job.Bays)), Sections: model.Cleared(c.found.Sections, len(job.Sections))}
+	c.sections, c.decided = model.Cleared(c.sections, len(job.Sections)), model.Cleared(c.decided, len(m.Lots))
+	for s, r := range m.Sections {
+		c.sections[s] = sectionLots{of: job.Sections[s], lots: m.Lots[r.From:r.To], decided: c.decided[r.From:r.To], out: &c.found.Sections[s]}
+	}
+}
+
+// lotOf returns the lot that a bay (by its place in the job) is in, and what was decided about it;
+// nil while it is not filled.
 func (c *check) lotOf(bay int) (*measure.Lot, *decision) {
 	k := c.measured.LotOf[bay]
 	if k < 0 {
@@ -133,8 +143,9 @@ func (c *check) baysOf(section int) iter.Seq2[int, *Bay] {
 	}
 }
 
-// decide lets the job's rule decide about the lots of all sections. Rule guarded takes the measurement alone: nothing that
-// rests on the crew's other bays is looked at, and the findings say so.
+// decide lets the job's rule decide about the lots of all sections. Rule guarded takes the
+// measurement alone: nothing that rests on the crew's other bays is looked at, and the findings say
+// so.
 func (c *check) decide() {
 	for i := range c.sections {
 		guarded(&c.sections[i])
@@ -144,8 +155,10 @@ func (c *check) decide() {
 	}
 }
 
-// guarded decides by the measurement alone (JCGM 106, decision with a guard band): prob_at_target is prob_measured.
-// What a lot could hide is reckoned from its own uncertainty around the aim, as nothing is known of the crew's other bays.
+// guarded decides by the measurement alone (JCGM 106, decision with a guard band): prob_at_target
+// is prob_measured, P(density ≥ target) by Student's t. It says how sure one bay is, and nothing of
+// the share of short bays among the closed. What a lot could hide is computed from its own
+// uncertainty around the aim, as nothing is known of the crew's other bays.
 func guarded(s *sectionLots) {
 	none := math.NaN()
 	for i := range s.lots {
@@ -158,27 +171,33 @@ func guarded(s *sectionLots) {
 	s.out.Mean, s.out.SD, s.out.LowerTolerance = none, none, none
 }
 
-// couldHide is the largest share of a lot's length that may be empty, the rest packed to the aim, without the reading being
-// too high for it 19 times in 20: 1 − (x − 1.645 u)/aim.
+// couldHide returns the largest share e of a lot's length that may be empty, the rest packed to the
+// aim, without the reading x being too high for it 19 times in 20:
+//
+//	e = 1 − (x − 1.645·u)/aim, within 0 to 1
+//
+// as a lot with e empty reads (1 − e)·aim on average, and one in twenty of its readings lies
+// 1.645·u above that. NaN where the lot has no density.
 func couldHide(l *measure.Lot, st *model.Settings) float64 {
 	return math.Min(1, math.Max(0, 1-(l.Density-OneSided95*l.U)/st.Aim))
 }
 
-// process decides with the crew's other bays as evidence (JCGM 106, prior knowledge of the process), those of the job's
-// other sections and the empties among it, and raises what only those can show: bays short of the crew, over-full ones,
-// swapped neighbours, drift, a section over the ceiling. A lot that its own measurement
-// shows to reach the target rests on that; one that its section's bays show to, on the crew; else on the job's other sections.
+// process decides with the crew's other bays as evidence (JCGM 106, prior knowledge of the process;
+// package crew), those of the job's other sections and the empties among it. It also raises what
+// only those can show: bays short of the crew, over-full ones, swapped neighbors, drift, a section
+// over the ceiling.
 func (c *check) process() {
-	c.tell()
+	c.fillGiven()
 	results := crew.JudgeJob(c.given, emptied(c.found.Totals.Emptied))
 	for i := range c.sections {
-		c.hear(i, &results[i])
+		c.takeResult(i, &results[i])
 	}
 }
 
-// tell puts together what rule process is told about every section.
-func (c *check) tell() {
-	c.given = make([]crew.Section, len(c.sections))
+// fillGiven puts together what rule process is told about every section: its lots, target and
+// ceiling, what was seen besides masses, its total and its test boxes.
+func (c *check) fillGiven() {
+	c.given = model.Cleared(c.given, len(c.sections))
 	for i := range c.sections {
 		s := &c.sections[i]
 		st := &s.of.Settings
@@ -193,8 +212,12 @@ func (c *check) tell() {
 	}
 }
 
-// hear takes over what rule process says about section i.
-func (c *check) hear(i int, r *crew.Result) {
+// takeResult takes over what rule process says about section i: probabilities, what bays could
+// hide, the section's mean, spread and drift, suspicions. The basis of a lot is its own measurement
+// where that shows the target by itself, or where its count may fall short, for which the crew says
+// nothing; else the crew where its section's lots show the target, or nobody does; else the job's
+// other sections.
+func (c *check) takeResult(i int, r *crew.Result) {
 	s := &c.sections[i]
 	s.result = r
 	for k := range s.lots {

@@ -23,8 +23,8 @@ const (
 	KindWarning       Kind = "warning"        // worth knowing, holds no verdict
 )
 
-// CodeInfo is a row of the table of codes: all that the program knows about a code but its sentences, which stand under
-// the same code in package report/say.
+// CodeInfo is a row of the table of codes: all that the program knows about a code but its
+// sentences, which stand under the same code in package report/say.
 type CodeInfo struct {
 	Code    Code
 	Kind    Kind
@@ -60,8 +60,8 @@ var rows = sync.OnceValue(func() map[Code]int {
 // isSuspicion tells the reasons for PROBE from those that rest on the figure.
 func isSuspicion(c Code) bool { return rowOf(c).Kind == KindSuspicion }
 
-// What several rows say alike. A source is a standard by its clause, "common practice" for what the trade does without one,
-// or "this tool's own" for what was chosen here.
+// What several rows say alike. A source is a standard by its clause, "common practice" for what the
+// trade does without one, or "this tool's own" for what was chosen here.
 const (
 	own     = "this tool's own"
 	common  = "common practice"
@@ -134,6 +134,7 @@ const (
 	StepDoubled     Code = "step-doubled"
 	PhotoMissing    Code = "photo-missing"
 	FlagOverride    Code = "flag-override"
+	TermsOverride   Code = "terms-override"
 	SpillNotTaken   Code = "spill-not-deducted"
 	CrewNotAsked    Code = "crew-not-asked"
 	TotalsOver      Code = "totals-over"
@@ -143,9 +144,10 @@ const (
 	BoxUnplaced     Code = "box-unplaced"
 )
 
-// codes is the table. Adding a code is its name above, its row here and its sentence in report/say/sentences.go, and whatever
-// raises it; tests hold that nothing is missing. Of suspicions material gone elsewhere leads before all, then what a look has
-// found, then where nobody has looked.
+// codes is the table. Adding a code is its name above, its row here and its sentence in
+// report/say/sentences.go, and whatever raises it; tests hold that nothing is missing. Of
+// suspicions material gone elsewhere leads before all, then what a look has found, then where
+// nobody has looked.
 var codes = slices.Concat(
 	// Reasons of a bay that rest on its figure, the first that stands first.
 	of(KindReason,
@@ -234,6 +236,8 @@ var codes = slices.Concat(
 		CodeInfo{Code: PhotoMissing, Means: "the log names photos that are not there", Answers: "add them to photos/", Data: "photo", Source: own},
 		CodeInfo{Code: FlagOverride, Means: "a verdict rests on a setting given by a flag",
 			Answers: "write it into job.csv", Data: "setting", Source: own},
+		CodeInfo{Code: TermsOverride, Means: "a value of the job's own is not used: the program's terms hold",
+			Answers: "nothing to do: the program decides", Data: "setting, own, used", Source: own},
 		CodeInfo{Code: CrewNotAsked, Means: "rule guarded judges each bay by itself: a hole in a bay above the target can't show",
 			Answers: "rule process", Source: own},
 		CodeInfo{Code: SpillNotTaken, Means: "no spill taken off: what's on the floor counts as in the bay", Answers: "set spill", Source: own},
@@ -268,11 +272,11 @@ func readerCodes() []CodeInfo {
 	return all
 }
 
-// Method is the number of the way in which figures are computed. It stands in every record and JSON document and rises by
-// one with a change after which some log gives another figure or verdict: an integrator, a prior, a constant, a rule.
-// Sentences, layout and new keys do not raise it. Only the present method is kept; a document without a number is of
-// method 1.
-const Method = 6
+// Method is the number of the way in which figures are computed. It stands in every record and JSON
+// document and rises by one with a change after which some log gives another figure or verdict: an
+// integrator, a prior, a constant, a rule. Sentences, layout and new keys do not raise it. Only the
+// present method is kept; a document without a number is of method 1.
+const Method = 7
 
 // Limits and levels that verdicts rest on. Constants explains each with its unit and source.
 const (
@@ -280,9 +284,11 @@ const (
 	Level = 0.95
 	// OneSided95 is the standard normal quantile of 0.95.
 	OneSided95 = 1.6448536269514722
-	// CoreLimit is how many combined standard uncertainties a core may be off the bag density: 1 false alarm in 100.
+	// CoreLimit is how many combined standard uncertainties a core may be off the bag density: 1
+	// false alarm in 100.
 	CoreLimit = 2.576
-	// CoreLocal is the relative standard uncertainty of one core for the whole bay, as density varies within a bay.
+	// CoreLocal is the relative standard uncertainty of one core for the whole bay, as density
+	// varies within a bay.
 	CoreLocal = 0.05
 	// CoreMassWithin is the ± of a core's weight, kg.
 	CoreMassWithin = 0.001
@@ -294,8 +300,8 @@ const (
 	LeastBlower = 80 * model.InchOfWater
 )
 
-// Constants is the one table of what verdicts rest on besides the log and its settings, with units and sources. The priors
-// of rule process stand in a table of their own.
+// Constants is the one table of what verdicts rest on besides the log and its settings, with units
+// and sources. The priors of rule process stand in a table of their own.
 func Constants() []Constant {
 	c := func(name string, value float64, unit, source, use string) Constant {
 		return Constant{Name: name, Value: fmt.Sprintf("%.6g", value), Unit: unit, Source: source, Use: use}
@@ -329,8 +335,8 @@ func orderConstants(c func(string, float64, string, string, string) Constant) (a
 	return all
 }
 
-// Priors lists what rule process rests on besides the log, with units and sources: its prior statements, and the limits of
-// suspicion and drift.
+// Priors lists what rule process rests on besides the log, with units and sources: its prior
+// statements, and the limits of suspicion and drift.
 func Priors() []Constant {
 	var all []Constant
 	for _, p := range slices.Concat(crew.Priors(), crew.JobPriors(), crew.Limits()) {

@@ -5,8 +5,8 @@ import (
 	"bayproof/verify/measure"
 )
 
-// Findings are everything that was found out about one job. All quantities are SI; NaN means that there is no such
-// figure. Nothing in it is rounded.
+// Findings are everything that was found out about one job. All quantities are SI; NaN means that
+// there is no such figure. Nothing in it is rounded.
 type Findings struct {
 	Job      *model.Job
 	RuleUsed model.Rule
@@ -31,7 +31,8 @@ func (f *Findings) SectionAt(s *model.Section) int {
 type Verdict uint8
 
 const (
-	// Measure: neither shown to reach the target nor to be short; more readings, more material or the bays to come decide.
+	// Measure: neither shown to reach the target nor to be short; more readings, more material or
+	// the bays to come decide.
 	Measure Verdict = iota
 	// Close: the target is reached with the confidence that was asked for, and no suspicion stands.
 	Close
@@ -45,7 +46,8 @@ const (
 type State uint8
 
 const (
-	// NotFilled: measured or named, and nothing is known to be in it; a bay that waits for a shared count too.
+	// NotFilled: measured or named, and nothing is known to be in it; a bay that waits for a shared
+	// count too.
 	NotFilled State = iota
 	// Filled: material is in force, and nobody has closed it.
 	Filled
@@ -66,7 +68,8 @@ const (
 	OfJob              // with the help of the job's other sections
 )
 
-// Bay is what was found out about one bay. A bay that is not filled has a volume (where it was measured) and NaN elsewhere.
+// Bay is what was found out about one bay. A bay that is not filled has a volume (where it was
+// measured) and NaN elsewhere.
 type Bay struct {
 	Bay     *model.Bay // with the other bays of its count, whose density is its own too
 	State   State
@@ -74,11 +77,11 @@ type Bay struct {
 	Basis   Basis
 	Sized   bool // every size of it was measured, none taken over
 
-	// Volume in m³, mass in kg, bags as counted or as the mass over the bag weight, density in kg/m³. Of a shared count mass
-	// and bags are this bay's part by volume.
+	// Volume in m³, mass in kg, bags as counted or as the mass over the bag weight, density in
+	// kg/m³. Of a shared count mass and bags are this bay's part by volume.
 	Volume, Mass, Bags, Density float64
-	// U is the combined standard uncertainty of the density, kg/m³; DOF its effective degrees of freedom
-	// (Welch–Satterthwaite).
+	// U is the combined standard uncertainty of the density, kg/m³; DOF its effective degrees of
+	// freedom (Welch–Satterthwaite).
 	U, DOF        float64
 	Lo, Hi, Level float64 // expanded interval of the density, kg/m³, and its level
 	ProbMeasured  float64 // P(density ≥ target), from this bay's measurement alone
@@ -87,19 +90,21 @@ type Bay struct {
 	Reasons []Reason
 	*Further
 
-	// A bay that was closed on CLOSE keeps what it stood at: Verdict, ProbAtTarget and CouldHide are those of its closing. What it
-	// would read today stands beside it. Of any other bay they are the same.
+	// A bay that was closed on CLOSE keeps what it stood at: Verdict, ProbAtTarget and CouldHide
+	// are those of its closing. What it would read today stands beside it. Of any other bay they
+	// are the same.
 	VerdictToday Verdict
-	ProbToday    float64
+	ProbToday    float64 // P(density ≥ target) today
 
 	AddMass, AddBags, AddDensity              float64 // what brings it to the aim, and the density that it then has; NaN where nothing is to be added
 	EmptyLength, EmptyLengthLo, EmptyLengthHi float64 // m
-	// CouldHide is the longest empty length in m that the bay's reading still allows: a longer one, the rest packed like the
-	// crew's, would have read lower 19 times in 20.
+	// CouldHide is the longest empty length in m that the bay's reading still allows: a longer one,
+	// the rest packed like the crew's, would have read lower 19 times in 20.
 	CouldHide float64
 }
 
-// Further is what few bays have, or what was asked for. Check gives every bay one: those that have nothing of it share an empty one.
+// Further is what few bays have, or what was asked for. Check gives every bay one: those that have
+// nothing of it share an empty one.
 type Further struct {
 	Cores    []Core      // in the order of cores.csv
 	Closings []Closing   // one for each `closed` row
@@ -125,25 +130,26 @@ type Core struct {
 type Closing struct {
 	Row                   *model.Entry // nil where there was no such row
 	Verdict               Verdict
-	Density, ProbAtTarget float64
-	Codes                 []Code // unanswered reasons then
+	Density, ProbAtTarget float64 // kg/m³; NaN where there was no figure
+	Codes                 []Code  // unanswered reasons then
 
-	mass, volume, couldHide float64
+	mass, volume, couldHide float64 // kg, m³, m: as they stood, for telling what was amended since
 }
 
-// Amendment is what an `amend` row changed. Where the order of the rows is in doubt no verdict as it stood is known: both are
-// MEASURE then, without a density.
+// Amendment is what an `amend` row changed. Where the order of the rows is in doubt no verdict as
+// it stood is known: both are MEASURE then, without a density.
 type Amendment struct {
 	Row, Replaced          *model.Entry // the amend row, and the fill that it replaced
 	OldVerdict, NewVerdict Verdict
-	OldDensity, NewDensity float64
+	OldDensity, NewDensity float64 // kg/m³; NaN where not known
 	Minutes                float64 // between the two rows; NaN where times were not logged
 }
 
 // Judged tells whether a bay has a verdict: it holds material and is not withdrawn.
 func (b *Bay) Judged() bool { return b.State == Filled || b.State == Closed }
 
-// IsDecided tells whether a person closed a bay that is not CLOSE: nothing is asked of it any more, unless something was found in it since.
+// IsDecided tells whether a person closed a bay that is not CLOSE: nothing is asked of it any more,
+// unless something was found in it since.
 func (b *Bay) IsDecided() bool {
 	return b.Judged() && b.Bay.Decided != nil && b.Verdict != Close && b.Reopened == ""
 }
@@ -158,7 +164,8 @@ type Reason struct {
 	blown bool      // of probe-soft: material was blown in there since, and a look is still wanted
 }
 
-// Answer says what answered a reason. An answered reason stays in the record and no longer holds the verdict.
+// Answer says what answered a reason. An answered reason stays in the record and no longer holds
+// the verdict.
 type Answer struct {
 	Code Code         // the kind of answer: rod-firm, smoke-still, ir-even, tube, amended, lost, core
 	Row  *model.Entry // the row that brought it; nil where it came from elsewhere
@@ -170,7 +177,7 @@ func (r Reason) IsAnswered() bool { return r.Answered.Code != "" }
 // Datum is one number or name of the evidence.
 type Datum struct {
 	Key   string
-	Value float64
+	Value float64 // SI, in the unit of Dim; 0 where the datum is a name
 	Dim   Dim
 	Text  string // where the datum is a name
 }
@@ -193,8 +200,9 @@ const (
 	Rarity                 // a share that is said as one in so many
 )
 
-// Code is the stable name of a reason, an answer, an action or a warning. The table Codes explains each. It stands in JSON,
-// CSV and records: a code that was given out never changes its meaning, and is never used again for another.
+// Code is the stable name of a reason, an answer, an action or a warning. The table Codes explains
+// each. It stands in JSON, CSV and records: a code that was given out never changes its meaning,
+// and is never used again for another.
 type Code string
 
 // Advice is what would have settled this bay, for the next one.
@@ -211,7 +219,7 @@ type Section struct {
 	Measured                   int     // bays whose sizes were all measured
 	Missing                    int     // expected but not in the log; 0 where not known
 	Volume, Mass, MassRequired float64 // over filled bays, at the target
-	Bags, BagsRequired         float64
+	Bags, BagsRequired         float64 // bags in the log, and that the target takes
 	Emptied                    float64 // bags that went into it by the empties; NaN where nobody counted
 	Density, U, ProbAtTarget   float64 // pooled
 	Lo, Hi                     float64 // expanded interval of the pooled density, at the bays' level
@@ -242,10 +250,10 @@ type DriftPoint struct {
 
 // Totals are the job's counts and sums.
 type Totals struct {
-	Bays, Close, Add, Measure, Probe, NotFilled, NotInLog int
-	CloseOwn, CloseCrew                                   int
-	ClosedNotClose, Left, Decided                         int
-	Volume, Mass, MassRequired, Bags, UnaccountedBags     float64
+	Bays, Close, Add, Measure, Probe, NotFilled, NotInLog int     // bays by verdict; NotFilled have none and NotInLog are known by number only
+	CloseOwn, CloseCrew                                   int     // of Close: by their own count, with the crew's help
+	ClosedNotClose, Left, Decided                         int     // closed against their verdict; left empty on purpose; decided by a person
+	Volume, Mass, MassRequired, Bags, UnaccountedBags     float64 // m³, kg, kg at the target, bags; loaded less left less what the log holds, NaN where not known
 	Elsewhere                                             float64 // bags that left the truck and went into no bay, by the log
 	Emptied                                               float64 // bags that went into the bays by loaded less left, or by the empties; NaN where nobody counted
 	Counts                                                Counts

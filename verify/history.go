@@ -1,6 +1,15 @@
+// Verdicts as they stood when rows were logged.
+//
+// What a crew could know at a row is found by putting the rows up to it together (model.Beginnings)
+// and judging that job as any job is judged. Nothing of a past verdict is stored, so that it cannot
+// be changed afterwards: it follows from the log. What is wanted of all beginnings is gathered
+// first and told in the log's order, so that each beginning is put together from the one before; of
+// its sections and bays only those are judged that are asked about.
+
 package verify
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strings"
@@ -10,9 +19,8 @@ import (
 	"bayproof/verify/crew"
 )
 
-// history fills in the verdicts as they stood when rows were logged. Each is found by putting the log's first rows
-// together anew and judging them as the job is judged, so that it says what the crew could know then. Where the order of
-// the rows is in doubt there is no past to be had; what an amendment replaced is known all the same.
+// history fills in the verdicts as they stood when rows were logged. Where the order of the rows is
+// in doubt there is no past to be had; what an amendment replaced is known all the same.
 func (c *check) history() {
 	if c.opts.Closings {
 		for i := range c.found.Bays {
@@ -37,65 +45,89 @@ func (c *check) history() {
 			p.logged(b, i)
 		}
 	}
+	p.tell()
 }
 
-// past judges beginnings of the log, and keeps the last few: bays are mostly asked about in the order of the log.
+// past judges beginnings of the log: first what is wanted of them is gathered (ask), then it is
+// told (tell).
 type past struct {
 	whole  *check
-	recent []*beginning
+	wanted []wanted
+	then   *check
 	memory crew.Memory // what the sections said at the beginning before: most have changed nothing since
-}
-
-// beginning is the log up to one of its rows, put together and measured; of its sections and bays only those are judged that are
-// asked about. Bags that were loaded, left and counted as empties are settings of the finished job: at that time nobody knew them.
-type beginning struct {
-	*check
-	rows    int
+	// Of then's sections and bays only those are judged that are asked about.
 	decided []bool // by section
 	judged  []bool // by bay
 }
 
-// upto returns the beginning of the first n rows. A `closed` row says nothing about a verdict: the rows before it make the
-// same beginning.
-func (p *past) upto(n int) *beginning {
+// wanted is a bay of the job as it stood after the first rows, and what is done with it.
+type wanted struct {
+	rows, bay int
+	with      func(then *Bay) // nil where it was not known then; good until with returns
+}
+
+// ask wants bay i as it stood after the first n rows. A `closed` row says nothing about a verdict:
+// the rows before it make the same beginning.
+func (p *past) ask(n, i int, with func(then *Bay)) {
 	for n > 0 && p.whole.job.Log[n-1].Kind == model.EntryClosed {
 		n--
 	}
-	for _, b := range p.recent {
-		if b.rows == n {
-			return b
-		}
-	}
-	job, _ := p.whole.job.Upto(n)
-	b := &beginning{check: measured(job, Options{Codes: p.whole.opts.Codes}), rows: n, decided: make([]bool, len(job.Sections)), judged: make([]bool, len(job.Bays))}
-	b.uncounted = true
-	b.empties()
-	b.boxes()
-	if p.recent = append(p.recent, b); len(p.recent) > 4 {
-		p.recent = p.recent[1:]
-	}
-	return b
+	p.wanted = append(p.wanted, wanted{n, i, with})
 }
 
-// at returns bay i as it stood after the first n rows; nil where it was not known then.
-func (p *past) at(n, i int) *Bay {
-	then := p.upto(n)
-	if bays, now := then.job.Bays, p.whole.job.Bays[i]; i >= len(bays) || bays[i].Name != now.Name || bays[i].Section != now.Section {
-		return nil
+// tell gives what was asked for, beginning by beginning.
+func (p *past) tell() {
+	if p.wanted == nil {
+		return
 	}
-	if s := then.measured.SectionOf(i); !then.decided[s] {
-		then.decided[s] = true
-		guarded(&then.sections[s])
-		if then.rule == model.RuleProcess {
-			if then.given == nil {
-				then.tell()
-			}
-			r := p.memory.Judge(then.given, emptied(then.found.Totals.Emptied), s)
-			then.hear(s, &r)
+	slices.SortStableFunc(p.wanted, func(a, b wanted) int { return cmp.Compare(a.rows, b.rows) })
+	log, rows := p.whole.job.Beginnings(), -1
+	for _, w := range p.wanted {
+		if w.rows != rows {
+			rows = w.rows
+			p.begin(log.Upto(rows))
+		}
+		w.with(p.at(w.bay))
+	}
+}
+
+// begin measures a beginning of the log. Bags that were loaded, left and counted as empties are
+// settings of the finished job: at that time nobody knew them.
+func (p *past) begin(job *model.Job) {
+	if p.then == nil {
+		p.then = measured(job, Options{Codes: p.whole.opts.Codes})
+		p.then.uncounted = true
+	} else {
+		p.then.measure(job)
+	}
+	p.decided, p.judged = model.Cleared(p.decided, len(job.Sections)), model.Cleared(p.judged, len(job.Bays))
+	p.then.empties()
+	p.then.boxes()
+}
+
+// at returns bay i of the job as it stood then; nil where it was not known. It may have had another
+// place among the bays: those that are left on purpose have none.
+func (p *past) at(i int) *Bay {
+	then, now := p.then, p.whole.job.Bays[i]
+	same := func(b *model.Bay) bool { return b.Section == now.Section && b.Name == now.Name }
+	if bays := then.job.Bays; i >= len(bays) || !same(bays[i]) {
+		if i = slices.IndexFunc(bays, same); i < 0 {
+			return nil
 		}
 	}
-	if !then.judged[i] {
-		then.judged[i] = true
+	if s := then.measured.SectionOf(i); !p.decided[s] {
+		p.decided[s] = true
+		guarded(&then.sections[s])
+		if then.rule == model.RuleProcess {
+			if len(then.given) == 0 {
+				then.fillGiven()
+			}
+			r := p.memory.Judge(then.given, emptied(then.found.Totals.Emptied), s)
+			then.takeResult(s, &r)
+		}
+	}
+	if !p.judged[i] {
+		p.judged[i] = true
 		then.judgeBay(i)
 	}
 	return &then.found.Bays[i]
@@ -120,14 +152,18 @@ func standing(row *model.Entry, b *Bay) Closing {
 
 // closings keeps the verdict at each `closed` row.
 func (p *past) closings(b *Bay, i int) {
+	if len(b.Bay.Closed) == 0 {
+		return
+	}
+	known := p.whole.further(b)
 	for _, e := range b.Bay.Closed {
-		known := p.whole.further(b)
-		known.Closings = append(known.Closings, standing(e, p.at(e.Index+1, i)))
+		p.ask(e.Index+1, i, func(then *Bay) { known.Closings = append(known.Closings, standing(e, then)) })
 	}
 }
 
-// logged keeps the verdict right after the fill was logged; of bays that share a count, after the last of them, as only
-// then there was a figure. Its row is that one: after an earlier row the log said that the bay was not filled.
+// logged keeps the verdict right after the fill was logged; of bays that share a count, after the
+// last of them, as only then there was a figure. Its row is that one: after an earlier row the log
+// said that the bay was not filled.
 func (p *past) logged(b *Bay, i int) {
 	row := b.Bay.Fill
 	for _, o := range b.Bay.SharedWith {
@@ -135,11 +171,15 @@ func (p *past) logged(b *Bay, i int) {
 			row = o.Fill
 		}
 	}
-	logged := standing(row, p.at(row.Index+1, i))
-	p.whole.further(b).Logged = &logged
+	known := p.whole.further(b)
+	p.ask(row.Index+1, i, func(then *Bay) {
+		logged := standing(row, then)
+		known.Logged = &logged
+	})
 }
 
-// amendments pairs each `amend` row of a bay with the row that it replaced. The verdicts are unknown yet.
+// amendments pairs each `amend` row of a bay, and each fill after one that was taken back, with the
+// row that it replaced. The verdicts are unknown yet.
 func amendments(b *model.Bay) []Amendment {
 	var out []Amendment
 	var last *model.Entry // the fill that an amend replaces
@@ -166,13 +206,20 @@ func (p *past) amendments(b *Bay, i int) {
 		if a.Row.Kind == model.EntryFill { // what stood before it was taken back
 			before = a.Replaced.Index + 1
 		}
-		old, now := standing(a.Row, p.at(before, i)), standing(a.Row, p.at(a.Row.Index+1, i))
-		a.OldVerdict, a.OldDensity, a.NewVerdict, a.NewDensity = old.Verdict, old.Density, now.Verdict, now.Density
+		p.ask(before, i, func(then *Bay) {
+			old := standing(a.Row, then)
+			a.OldVerdict, a.OldDensity = old.Verdict, old.Density
+		})
+		p.ask(a.Row.Index+1, i, func(then *Bay) {
+			now := standing(a.Row, then)
+			a.NewVerdict, a.NewDensity = now.Verdict, now.Density
+		})
 	}
 }
 
-// minutesBetween, in an amendment, tells a slip that was mended on the spot from a figure that was changed once the verdict
-// was known. It is the time from one row to a later one; NaN where either has none.
+// minutesBetween returns the time from one row to a later one in minutes; NaN where either has
+// none. In an amendment it tells a slip that was mended on the spot from a figure that was changed
+// once the verdict was known.
 func minutesBetween(from, to *model.Entry) float64 {
 	if from == nil || from.Time.IsZero() || to.Time.IsZero() {
 		return math.NaN()
@@ -180,8 +227,9 @@ func minutesBetween(from, to *model.Entry) float64 {
 	return to.Time.Sub(from.Time).Minutes()
 }
 
-// gone keeps what would otherwise leave no trace: whoever amends an entry or books a loss makes a suspicion go away. It
-// brings back, as answered, suspicions that stood before an amended or a lost entry and went away with it.
+// gone brings back, as answered, suspicions that stood before an amended or a lost entry and went
+// away with it: whoever amends an entry or books a loss would otherwise make a suspicion go away
+// without a trace.
 func (p *past) gone(b *Bay, i int) {
 	for _, e := range b.Bay.Rows {
 		answer := ByAmend
@@ -191,23 +239,30 @@ func (p *past) gone(b *Bay, i int) {
 		case e.Kind != model.EntryAmend || !inForce(b.Bay, e):
 			continue
 		}
-		before, after := p.at(e.Index, i), p.at(e.Index+1, i)
-		if before == nil || after == nil {
-			continue
-		}
-		for k := range before.Reasons {
-			r := before.Reasons[k]
-			if isSuspicion(r.Code) && !r.IsAnswered() && find(after.Reasons, r.Code) == nil && find(b.Reasons, r.Code) == nil {
-				r.Answered = Answer{Code: answer, Row: e}
-				b.Reasons = append(b.Reasons, r)
+		var before []Reason
+		p.ask(e.Index, i, func(then *Bay) {
+			if then != nil {
+				before = then.Reasons
 			}
-		}
+		})
+		p.ask(e.Index+1, i, func(after *Bay) {
+			if after == nil {
+				return
+			}
+			for _, r := range before {
+				if isSuspicion(r.Code) && !r.IsAnswered() && find(after.Reasons, r.Code) == nil && find(b.Reasons, r.Code) == nil {
+					r.Answered = Answer{Code: answer, Row: e}
+					b.Reasons = append(b.Reasons, r)
+				}
+			}
+		})
 	}
 }
 
-// commit keeps what a bay stood at when it was closed on CLOSE: that the crew's figures moved since is no reason to open it. What it
-// would read today stands beside it. What is learned of this bay itself since then, and totals that contradict the counts, ask about
-// it again. So does what is found in a bay after a person decided about it.
+// commit keeps what a bay stood at when it was closed on CLOSE: that the crew's figures moved since
+// is no reason to open it. What it would read today stands beside it. What is learned of this bay
+// itself since then, and totals that contradict the counts, ask about it again; so does what is
+// found in a bay after a person decided about it.
 func (c *check) commit() {
 	for i := range c.found.Bays {
 		b := &c.found.Bays[i]
@@ -232,7 +287,9 @@ func (b *Bay) noPassing() {
 	}
 }
 
-// stand lets a bay stand at what it was closed on, unless something asks about it again.
+// stand lets a bay stand at what it was closed on, unless something asks about it again: a hazard,
+// something found, its own mass or volume changed by more than 1e-9, or totals that contradict the
+// counts. A bay that is CLOSE today all the same is asked about only for a hazard.
 func (b *Bay) stand(at *Closing) {
 	same := func(then, now float64) bool { return math.Abs(now-then) <= 1e-9*math.Abs(then) }
 	b.Reopened, b.ReopenedBy = b.learned(at.Row.Index)
@@ -254,8 +311,9 @@ func (b *Bay) stand(at *Closing) {
 	}
 }
 
-// learned says what the rows of a bay from the one with this index on found in it, and the row: first of all what is no place for
-// material, then a look that found something or a word about its filling that speaks against it; empty where they found nothing.
+// learned returns what the rows of a bay from the one with this index on found in it, and the row:
+// first of all what is no place for material, then a look that found something or a word about its
+// filling that speaks against it; empty where they found nothing.
 func (b *Bay) learned(since int) (code Code, by *model.Entry) {
 	for _, e := range b.Bay.Rows {
 		if e.Index < since || !inForce(b.Bay, e) {
@@ -275,8 +333,8 @@ func (b *Bay) learned(since int) (code Code, by *model.Entry) {
 	return code, by
 }
 
-// hazardous tells whether a row speaks of what is no place for material: a rod that stopped at anything but a block, or a note that
-// names it and does not say that there is none.
+// hazardous tells whether a row speaks of what is no place for material: a rod that stopped at
+// anything but a block, or a note that names it without a word of denial in the four words before.
 func hazardous(e *model.Entry) bool {
 	for _, s := range e.Stops {
 		if s.What != model.StopBlock {
@@ -295,8 +353,8 @@ func hazardous(e *model.Entry) bool {
 	return false
 }
 
-// hazardWords are the words of a note that name a leak, wet framing, a flue, a live wire or a duct, as crews write them; in Spanish
-// from memory.
+// hazardWords are the words of a note that name a leak, wet framing, a flue, a live wire or a duct,
+// as crews write them; in Spanish from memory.
 var hazardWords = func() map[string]bool {
 	words := map[string]bool{}
 	for _, w := range strings.Fields("leak leaks leaking leaked leaky wet damp moist moisture flue flues chimney wire wires wiring knob duct ducts return vent " +

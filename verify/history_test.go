@@ -2,6 +2,7 @@ package verify_test
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"bayproof/model"
@@ -148,6 +149,29 @@ func TestHazardWords(t *testing.T) {
 		b := &f.Bays[0]
 		if b.Reopened != want || (b.Verdict == verify.Close) != (want == "") || (b.Now.Action == verify.ActDecide) != (want != "") {
 			t.Errorf("%q: %s, %s, %v", note, b.Reopened, verdictWord(b.Verdict), b.Now)
+		}
+	}
+}
+
+// TestClosingBesideABayThatIsLeft: what a bay was closed on is known although another one was measured, or filled, before or after it was
+// left on purpose.
+func TestClosingBesideABayThatIsLeft(t *testing.T) {
+	const (
+		head   = "section,bay,entry,width,depth,length,weight,note\n"
+		size   = "s,a,size,22.5,5.5,12,,\n"
+		leave  = "s,a,leave,,,,,flue\n"
+		filled = "s,b,fill,22.5,5.5,12,40,\ns,b,closed,,,,,\n"
+	)
+	for name, rows := range map[string]string{
+		"left after it":           size + filled + leave,
+		"filled after it":         leave + filled + "s,a,fill,22.5,5.5,12,40,\n",
+		"left as it was measured": size + leave + filled,
+	} {
+		f := verify.Check(guardedJob(t, "", head+rows), verify.All())
+		at := slices.IndexFunc(f.Bays, func(b verify.Bay) bool { return b.Bay.Name == "b" })
+		b := &f.Bays[at]
+		if len(b.Closings) != 1 || b.Closings[0].Verdict != verify.Close {
+			t.Errorf("%s: closed on %+v", name, b.Closings)
 		}
 	}
 }

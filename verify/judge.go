@@ -1,3 +1,11 @@
+// The verdict on one bay, and what is found by judging again with something changed.
+//
+// judgeBay turns a lot's decision into a bay's figures, reasons and verdict. The advisor asks "what
+// if": what more material, another reading, a finer way of counting or the bays to come would make
+// of the probability. Under rule process it asks the predictive distribution of the lot
+// (crew.Result.Predict), which answers without judging the section anew; where a change concerns
+// all lots the section is judged again.
+
 package verify
 
 import (
@@ -11,7 +19,8 @@ import (
 	"bayproof/verify/stat"
 )
 
-// judgeBay fills in a bay's figures, reasons and verdict, and what to do.
+// judgeBay fills in the figures, reasons and verdict of bay i (by its place in the job), and what
+// would bring it to the aim: aim·V − m kg, where it is ADD.
 func (c *check) judgeBay(i int) {
 	b, src, z := &c.found.Bays[i], c.job.Bays[i], &c.measured.Sizes[i]
 	b.Bay, b.Further = src, c.nothing
@@ -33,6 +42,7 @@ func (c *check) judgeBay(i int) {
 	}
 	b.Mass, b.Bags = l.Mass, l.Bags
 	if len(l.Bays) > 1 { // each has its volume's part
+		// Nobody knows which of them holds how much: one density is taken for all.
 		b.Mass, b.Bags = l.Mass*z.Volume/l.Volume, l.Bags*z.Volume/l.Volume
 	}
 	if c.opts.Budget {
@@ -47,7 +57,8 @@ func (c *check) judgeBay(i int) {
 	}
 }
 
-// further makes room for what is not known of every bay.
+// further makes room for what is not known of every bay. Until then a bay shares an empty Further,
+// which nobody writes to.
 func (c *check) further(b *Bay) *Further {
 	if b.Further == c.nothing {
 		b.Further = new(Further)
@@ -55,7 +66,7 @@ func (c *check) further(b *Bay) *Further {
 	return b.Further
 }
 
-// noFigures marks the figures that a bay does not have until they are filled in.
+// noFigures marks the figures that a bay does not have until they are filled in: NaN.
 func (b *Bay) noFigures() {
 	n := math.NaN()
 	b.Mass, b.Bags = n, n
@@ -65,9 +76,10 @@ func (b *Bay) noFigures() {
 	b.EmptyLength, b.EmptyLengthLo, b.EmptyLengthHi, b.CouldHide = n, n, n, n
 }
 
-// figures fills in the density that a lot shows for its bays, with the interval y ± k·u at Level, and the lengths in m that
-// the rule gives as shares. What is missing from a shared count may all be missing from this one bay: there a share is
-// of the length that all of the lot's volume would have at this bay's section.
+// figures fills in the density that a lot shows for its bays, with the interval y ± k·u at Level,
+// and the lengths in m that the rule gives as shares. What is missing from a shared count may all
+// be missing from this one bay: there a share is of the length that all of the lot's volume would
+// have at this bay's cross-section.
 func (c *check) figures(b *Bay, l *measure.Lot, d *decision, z *measure.Sizes) {
 	b.Density, b.U, b.DOF = l.Density, l.U, l.DOF
 	half := c.factor.at(l.DOF) * l.U
@@ -84,13 +96,14 @@ func (c *check) figures(b *Bay, l *measure.Lot, d *decision, z *measure.Sizes) {
 	b.EmptyLength, b.EmptyLengthLo, b.EmptyLengthHi = d.empty*length, d.emptyLo*length, d.emptyHi*length
 }
 
-// expansion is the factor k of the expanded interval y ± k·u: Student's t for the effective degrees of freedom, at Level
-// (JCGM 100, G.3). It keeps the last one, as most bays of a job have the same degrees of freedom and the quantile is found by
-// iteration.
+// expansion is the factor k of the expanded interval y ± k·u: the two-sided quantile of Student's t
+// for the effective degrees of freedom, at Level (JCGM 100, G.3). It keeps the last one, as most
+// bays of a job have the same degrees of freedom and the quantile is found by iteration.
 type expansion struct {
-	dof, k float64
+	dof, k float64 // the last degrees of freedom, and their factor; k 0 before the first
 }
 
+// at returns k for so many degrees of freedom; NaN where they are.
 func (e *expansion) at(dof float64) float64 {
 	if e.dof != dof || e.k == 0 {
 		e.dof, e.k = dof, stat.StudentQuantile((1+Level)/2, dof)
@@ -98,8 +111,16 @@ func (e *expansion) at(dof float64) float64 {
 	return e.k
 }
 
-// verdictOf is the action that a bay asks for: ADD before PROBE before MEASURE before CLOSE. Where p is the probability that
-// decides and γ the confidence asked for, ADD stands where p ≤ 1 − γ and CLOSE where p ≥ γ.
+// verdictOf returns the action that a bay asks for: ADD before PROBE before MEASURE before CLOSE.
+// With p the probability that decides and γ the confidence asked for:
+//
+//   - ADD where p ≤ 1 − γ, or nothing is in the bay;
+//
+//   - PROBE where a suspicion stands unanswered;
+//
+//   - CLOSE where p ≥ γ and no reason holds the bay;
+//
+//   - MEASURE else, and where p or the density is NaN: the zero value guesses nothing.
 func verdictOf(b *Bay) Verdict {
 	confidence := b.Bay.Section.Settings.Confidence
 	switch p := b.ProbAtTarget; {
@@ -113,10 +134,11 @@ func verdictOf(b *Bay) Verdict {
 	return Measure
 }
 
-// reasons gathers what speaks about a bay: the figure first, then what holds it, then suspicions. Of an empty bay the crew's
-// other bays say nothing that the count does not.
+// reasons gathers what speaks about a bay: the figure first, then what holds it, then suspicions.
+// Of an empty bay the crew's other bays say nothing that the count does not.
 func (c *check) reasons(i int, b *Bay, l *measure.Lot, d *decision) {
-	// An unanswered reason about the figure holds the verdict by the figure itself; it is told so that it can be answered.
+	// An unanswered reason about the figure holds the verdict by the figure itself; it is told so
+	// that it can be answered.
 	confidence := b.Bay.Section.Settings.Confidence
 	density, half := num("density", b.Density, Density), num("half_width", (b.Hi-b.Lo)/2, Density)
 	switch p := d.prob; {
@@ -151,23 +173,25 @@ func (c *check) reasons(i int, b *Bay, l *measure.Lot, d *decision) {
 	}
 }
 
-// reasonsAhead is for how many reasons room is made at a time.
+// reasonsAhead is for how many reasons memory is taken at a time.
 const reasonsAhead = 16
 
-// raise opens a reason that any bay may have: with its evidence only where that is wanted, which is most of what it costs.
+// raise opens a reason that any bay may have: with its evidence only where that is wanted, which is
+// most of what it costs.
 func (c *check) raise(b *Bay, code Code, data ...Datum) {
 	if b.Reasons == nil {
-		if len(c.room) == 0 {
-			c.room = make([]Reason, reasonsAhead)
+		if len(c.spare) == 0 {
+			c.spare = make([]Reason, reasonsAhead)
 		}
-		b.Reasons, c.room = c.room[:0:1], c.room[1:]
+		b.Reasons, c.spare = c.spare[:0:1], c.spare[1:]
 	}
 	if r := b.raise(code); !c.opts.Codes {
 		r.Data = slices.Clone(data)
 	}
 }
 
-// raise opens a reason of the bay. What it returns is for filling in the answer at once: the next reason may move it.
+// raise opens a reason of the bay. What it returns is for filling in the answer at once: the next
+// reason may move it.
 func (b *Bay) raise(code Code, data ...Datum) *Reason {
 	b.Reasons = append(b.Reasons, Reason{Code: code, Data: data})
 	return &b.Reasons[len(b.Reasons)-1]
@@ -191,7 +215,8 @@ func stands(reasons []Reason, code Code) *Reason {
 	return nil
 }
 
-// leading returns the unanswered suspicion that decides what is done first, by the table of codes; nil where none stands.
+// leading returns the unanswered suspicion that decides what is done first, the one with the least
+// Leads in the table of codes; nil where none stands.
 func leading(reasons []Reason) *Reason {
 	var first *Reason
 	for i := range reasons {
@@ -203,7 +228,8 @@ func leading(reasons []Reason) *Reason {
 	return first
 }
 
-// held returns the first unanswered reason that keeps a bay from CLOSE whatever its own figure says; nil where none does.
+// held returns the first unanswered reason that keeps a bay from CLOSE whatever its own figure
+// says; nil where none does.
 func held(reasons []Reason) *Reason {
 	for i := range reasons {
 		if r := &reasons[i]; !r.IsAnswered() && rowOf(r.Code).Holds {
@@ -213,7 +239,8 @@ func held(reasons []Reason) *Reason {
 	return nil
 }
 
-// Held returns the reason that holds a bay at MEASURE whatever its own figure says; nil where there is none.
+// Held returns the reason that holds a bay at MEASURE whatever its own figure says; nil where there
+// is none.
 func (b *Bay) Held() *Reason {
 	if b.Verdict != Measure {
 		return nil
@@ -221,8 +248,8 @@ func (b *Bay) Held() *Reason {
 	return held(b.Reasons)
 }
 
-// advisor holds what the other bays of a section say about each lot that is not settled. Lots are numbered as in the
-// section's own; guarded has no predictions.
+// advisor holds what the other bays of a section say about each lot that is not shown to reach the
+// target. Lots are numbered as in the section's own; rule guarded has no predictions.
 type advisor struct {
 	*sectionLots
 	settings  *model.Settings
@@ -236,7 +263,8 @@ type advisor struct {
 	ifRunning []float64                // by lot: probability if the counts had run on from bay to bay; nil until asked
 }
 
-// newAdvisor asks what the others predict for the lots of a section that do not reach the confidence.
+// newAdvisor asks what the others predict for the lots of section s that do not reach the
+// confidence.
 func (c *check) newAdvisor(s int) *advisor {
 	lots := &c.sections[s]
 	st := &lots.of.Settings
@@ -267,13 +295,17 @@ func (c *check) newAdvisor(s int) *advisor {
 	return a
 }
 
-// lotOf is the place of a filled bay's lot in the section.
+// lotOf returns the place of a filled bay's lot in the section.
 func (a *advisor) lotOf(bay int) int {
 	return int(a.job.measured.LotOf[bay] - a.job.measured.Sections[a.place].From)
 }
 
-// prob is the probability P(density ≥ target) that a lot would have after a change: by what the others predict for it under
-// rule process, by itself under guarded.
+// prob returns the probability P(density ≥ target) that lot k would have after a change: by what
+// the others predict for it under rule process, by itself under guarded. There
+//
+//	u² = U² + change.Var,  or  change.Var + Common² + Shared²  with change.Whole
+//
+// where Shared, what the depths of the job have in common, is relative and grows with the density.
 func (a *advisor) prob(k int, change crew.Change) float64 {
 	if p := a.predicted[k]; p != nil {
 		prob, _ := p.Prob(change)
@@ -293,14 +325,17 @@ func (a *advisor) prob(k int, change crew.Change) float64 {
 	return changed.ProbAtLeast(a.settings.Target)
 }
 
-// leftOpen recomputes the section as if the bays to come were logged, packed and measured like the last one: their readings
-// stand at even quantiles of N(μ, τ² + u²). It returns each lot's probability then; nil where none is to come.
+// leftOpen judges the section again as if the bays to come (mostToCome at most) were logged, packed
+// and measured like the last one: their readings stand at the even quantiles (i + ½)/n of N(μ, τ² +
+// u²), the most ordinary sample there is. It returns each lot's probability then; nil where none is
+// to come or the mean is not known.
 func (a *advisor) leftOpen() []float64 {
 	n := len(a.lots)
 	if a.toCome <= 0 || n == 0 || math.IsNaN(a.out.Mean) {
 		return nil
 	}
-	// The next bay is like the last; its readings of a counter count as noise of its own, as nobody knows their neighbours.
+	// The next bay is like the last; its readings of a counter count as noise of its own, as nobody
+	// knows their neighbors.
 	next := a.lots[n-1]
 	next.Count, next.Terms = math.Sqrt(countVar(&next)), nil
 	spread := math.Sqrt(a.out.SD*a.out.SD + next.Own*next.Own + next.Count*next.Count)
@@ -313,16 +348,19 @@ func (a *advisor) leftOpen() []float64 {
 	return a.judged(lots)[:n]
 }
 
-// FullTakes is how much more a bay packed to the stall takes, kg/m³: what a hose and a hole's mouth hold.
+// FullTakes is how much more a bay packed to the stall takes, kg/m³: what a hose and a hole's mouth
+// hold (this tool's own).
 const FullTakes = 0.05 * model.PoundPerCubicFoot
 
-// fullTakes is how much more a full lot may seem to have taken, kg: what a full bay takes and what weighing or counting cannot tell.
+// fullTakes returns how much more a full lot may seem to have taken, kg: FullTakes·V, and what
+// weighing cannot tell.
 func fullTakes(l *measure.Lot, st *model.Settings) float64 {
 	return FullTakes*l.Volume + st.WeighWithin
 }
 
-// tookSince is what went into a lot after its flow had stalled, kg, by top-ups that no look explains: a place that was found soft or
-// empty, blown into and found firm after it is like the rest again.
+// tookSince returns what went into a lot after its flow had stalled, kg, by top-ups that no look
+// explains: a place that was found soft or empty, blown into and found firm after it is like the
+// rest again.
 func tookSince(l *measure.Lot, bag, step float64) (kg float64) {
 	for _, b := range l.Bays {
 		stalled, soft, since := b.Section.Settings.ToStall == model.Yes, false, 0.0
@@ -347,7 +385,8 @@ func tookSince(l *measure.Lot, bag, step float64) (kg float64) {
 	return kg
 }
 
-// materialOf is what a row says went in, kg. A step of a count may be reading alone.
+// materialOf returns what a row says went in for certain, kg. A step of a count may be reading
+// alone, and is taken off.
 func materialOf(e *model.Entry, bag, step float64) float64 {
 	m := &e.Material
 	switch {
@@ -361,8 +400,8 @@ func materialOf(e *model.Entry, bag, step float64) float64 {
 	return math.Max(m.Bags-step, 0) * bag
 }
 
-// tookMore gives the lots that took more after their stall than a full one would the odds of bays that are not like the rest; nil
-// where there are none.
+// tookMore returns, by lot, the factor on the odds of a bad bay: crew.TakesMore of lots that took
+// more after their stall than a full one would, 1 of the others; nil where there are none.
 func (s *sectionLots) tookMore(bag, step float64) (odds []float64) {
 	for k := range s.lots {
 		if tookSince(&s.lots[k], bag, step) <= fullTakes(&s.lots[k], &s.of.Settings) {
@@ -376,8 +415,10 @@ func (s *sectionLots) tookMore(bag, step float64) (odds []float64) {
 	return odds
 }
 
-// atLeastFull keeps more material from making a verdict worse: a lot that took more than a full one is at least as sure as if it had
-// taken as much as that. What is over 99 % sure, which is all that is said of it, is left as it is: asking costs another inference.
+// atLeastFull keeps more material from making a verdict worse: a lot that took more than a full one
+// is at least as sure as if it had taken only as much as that, with no odds against it. What is
+// over 99 % sure, which is all that is said of it, is left as it is: asking costs another
+// inference.
 func (s *sectionLots) atLeastFull(given *crew.Section, r *crew.Result, bag, step float64) {
 	var which []int
 	for k, odds := range given.Seen.Odds {
@@ -390,6 +431,7 @@ func (s *sectionLots) atLeastFull(given *crew.Section, r *crew.Result, bag, step
 	}
 	for i, p := range r.Predict(given, which) {
 		l := &s.lots[which[i]]
+		// What it would have been judged as, had it taken no more than a full bay does.
 		less := tookSince(l, bag, step) - fullTakes(l, &s.of.Settings)
 		prob, _ := p.Prob(crew.Change{Add: -less / l.Volume, Odds: 1 / crew.TakesMore})
 		if d := &s.decided[which[i]]; prob > d.prob {
@@ -398,7 +440,8 @@ func (s *sectionLots) atLeastFull(given *crew.Section, r *crew.Result, bag, step
 	}
 }
 
-// countVar is what counting brings to a lot's variance, (kg/m³)²: ends or fresh counts, and readings of a running counter.
+// countVar returns what counting brings to a lot's variance, (kg/m³)²: Count² of ends or fresh
+// counts, and Σ (Coef·U)² of the readings of a running counter.
 func countVar(l *measure.Lot) float64 {
 	sum := l.Count * l.Count
 	for _, t := range l.Terms {
@@ -407,7 +450,8 @@ func countVar(l *measure.Lot) float64 {
 	return sum
 }
 
-// judged is the probability of every lot of a section that reads otherwise.
+// judged returns the probability of every lot of a section whose lots read otherwise, by judging it
+// again.
 func (a *advisor) judged(lots []measure.Lot) []float64 {
 	s := a.job.given[a.place]
 	s.Lots = lots
@@ -419,8 +463,9 @@ func (a *advisor) judged(lots []measure.Lot) []float64 {
 	return out
 }
 
-// nextBay says what, done at this bay, would have settled it, by recomputing: the least trouble that reaches the
-// confidence comes first; where none does, what comes nearest. It is nothing that the crew does already.
+// nextBay says what, done at bay b, would have settled it, by recomputing: the least trouble that
+// reaches the confidence comes first; where none does, what comes nearest. It is nothing that the
+// crew does already. Empty where nothing would have helped.
 func (a *advisor) nextBay(b *Bay, k int) Advice {
 	// Ordered by the trouble that they are; an improvement of less than half a percent is none.
 	var best Advice
@@ -437,8 +482,8 @@ func (a *advisor) nextBay(b *Bay, k int) Advice {
 	return best
 }
 
-// finer is the probability of a lot if it had been read in a finer way, which is taken to have read what all evidence now
-// holds for its most likely density.
+// finer returns the probability of lot k if it had been read in a finer way, which is taken to have
+// read the density that all evidence now holds for its most likely one.
 func (a *advisor) finer(k int, change crew.Change) float64 {
 	if p := a.predicted[k]; p != nil {
 		_, change.Add = p.Mean()
@@ -446,11 +491,12 @@ func (a *advisor) finer(k int, change crew.Change) float64 {
 	return a.prob(k, change)
 }
 
-// afresh numbers readings that no counter has.
+// afresh is from where readings are numbered that no counter has.
 const afresh = 1 << 30
 
-// runOn: the same counts kept running from bay to bay, so that each reading is shared by the two bays beside it. The
-// section is recomputed as if they had been read off one counter, in the same steps.
+// runOn is the advice to keep counts running from bay to bay, so that each reading is shared by the
+// two bays beside it. The section is judged again as if the same counts had been read off one
+// counter in the same steps, q/√12 a reading.
 func (a *advisor) runOn(_ *Bay, k int) Advice {
 	l := &a.lots[k]
 	if len(l.Terms) > 0 || !(l.Count > 0) || a.predicted == nil {
@@ -472,8 +518,8 @@ func (a *advisor) runOn(_ *Bay, k int) Advice {
 	return Advice{Input: "counting", Prob: a.ifRunning[k]}
 }
 
-// finerStep: the bags read to half the step: a quarter of the count's variance stays. Finer than to a quarter of a bag
-// nobody reads a hopper.
+// finerStep is the advice to read bags to half the step: a quarter of the count's variance stays.
+// Finer than to a quarter of a bag nobody reads a hopper.
 func (a *advisor) finerStep(_ *Bay, k int) Advice {
 	l := &a.lots[k]
 	if a.step/2 < 0.25 || !(l.Count > 0) && len(l.Terms) == 0 {
@@ -486,16 +532,18 @@ func (a *advisor) finerStep(_ *Bay, k int) Advice {
 	return Advice{Input: "bag_step", Data: []Datum{num("step", a.step/2, Bags)}, Prob: a.finer(k, change)}
 }
 
-// threeDepths: the depth read at three places instead of so many as it was.
+// threeDepths is the advice to read the depth at three places.
 func (a *advisor) threeDepths(b *Bay, k int) Advice {
 	return Advice{Input: "depth", Prob: a.depthAgain(b, k)}
 }
 
-// depthAgain is the probability if the depth had been read at three places: two thirds of what its readings scatter falls
-// away, what the tape's readings share stays. NaN where the scatter of its readings is not known.
+// depthAgain returns the probability if the depth had been read at three places instead of one: two
+// thirds of the variance that its readings' scatter brings fall away, what the tape's readings
+// share stays. NaN where the scatter of its readings is not known.
 func (a *advisor) depthAgain(b *Bay, k int) float64 {
 	l := &a.lots[k]
-	// The budget has the depth's share of the variance, tape and scatter together; the tape's parts are taken off.
+	// The budget has the depth's share of the variance, tape and scatter together; the tape's parts
+	// are taken off.
 	tape := (1-measure.CommonShare)*square(l.Tape(measure.Depth)) + l.Shared*l.Shared
 	scatter := shareOf(b, "depth")*l.U*l.U - tape
 	if scatter <= 1e-9*l.U*l.U {
@@ -504,7 +552,8 @@ func (a *advisor) depthAgain(b *Bay, k int) float64 {
 	return a.finer(k, crew.Change{Var: -scatter * 2 / 3})
 }
 
-// shareOf is an input's share of a bay's variance; 0 where it has none.
+// shareOf returns an input's share of a bay's variance; 0 where it has none, or budgets were not
+// asked for.
 func shareOf(b *Bay, input string) float64 {
 	for _, s := range b.Budget {
 		if s.Input == input {
@@ -514,7 +563,8 @@ func shareOf(b *Bay, input string) float64 {
 	return 0
 }
 
-// eachMeasured: the bay's own sizes measured instead of taken over.
+// eachMeasured is the advice to measure the bay's own sizes instead of taking them over: the
+// variance of taking over falls away.
 func (a *advisor) eachMeasured(b *Bay, k int) Advice {
 	share := shareOf(b, "ditto")
 	if share == 0 {
@@ -524,7 +574,8 @@ func (a *advisor) eachMeasured(b *Bay, k int) Advice {
 	return Advice{Input: "ditto", Prob: a.finer(k, crew.Change{Var: -share * l.U * l.U})}
 }
 
-// weighed: the part bag weighed instead of read off.
+// weighed is the advice to weigh the part bag instead of reading it off: of the count's variance
+// the scale's (within/V)²/3 stays.
 func (a *advisor) weighed(_ *Bay, k int) Advice {
 	l, within := &a.lots[k], a.settings.WeighWithin
 	if !(l.Count > 0) && len(l.Terms) == 0 {

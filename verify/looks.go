@@ -1,3 +1,15 @@
+// Looks into a bay: which length of it a rod, a hand, smoke or infrared has seen, and which is left
+// in doubt.
+//
+// A suspicion names lengths of a bay in which material may be missing, as stretches from its low
+// end. A firm look covers a stretch; material blown in through a hole of its own, until it stalled,
+// fills one. What is left of the lengths in doubt after all rows of the log is what is still in
+// doubt: nothing left answers the suspicion. A later look that found something puts its place back.
+// The same geometry says where looks and holes are ordered.
+//
+// All lengths are in m from the bay's low end. How far a look sees is this tool's own and stands in
+// the table of constants.
+
 package verify
 
 import (
@@ -8,17 +20,19 @@ import (
 	"bayproof/model"
 )
 
-// How far a look sees, in m. Firm looks that stand at most twice lookAcross apart, the last within lookEnd of the end, cover the
-// length between.
+// How far a look sees, in m. Firm looks that stand at most twice lookAcross apart, the last within
+// lookEnd of the end, cover the length between.
 const (
 	lookAcross = model.Foot     // a rod across, to either side of its hole
 	lookHand   = model.Foot / 2 // a hand pressed on netting
 	lookEnd    = model.Foot / 2 // a look so close to an end has seen it
 	// slack is what a place told in whole inches may be off by.
 	slack = model.Inch
-	// LeastPascals is the pressure across the face from which smoke that stands still says something, Pa.
+	// LeastPascals is the pressure across the face from which smoke that stands still says
+	// something, Pa.
 	LeastPascals = 50.0
-	// LeastKelvin is the difference between inside and outside from which an even infrared picture says something, K: 18 °F.
+	// LeastKelvin is the difference between inside and outside from which an even infrared picture
+	// says something, K: 18 °F.
 	LeastKelvin = 10.0
 	// WideBay is the width from which a rod across is pushed in twice, m.
 	WideBay = 20 * model.Inch
@@ -27,7 +41,8 @@ const (
 // stretch is a length of a bay, from and to in m from its low end.
 type stretch struct{ from, to float64 }
 
-// minus is what is left of some stretches without another one.
+// minus returns what is left of some stretches without another one: none, one or two pieces of
+// each.
 func minus(all []stretch, off stretch) []stretch {
 	var left []stretch
 	for _, s := range all {
@@ -45,14 +60,14 @@ func minus(all []stretch, off stretch) []stretch {
 	return left
 }
 
-// worth leaves out stretches that are shorter than places are told to.
+// worth leaves out stretches that are shorter than places are told to (slack). It changes what it
+// is given.
 func worth(all []stretch) []stretch {
 	return slices.DeleteFunc(all, func(s stretch) bool { return s.to-s.from <= slack })
 }
 
-// tube is what is known about the way of tube and rod through a bay. Lengths in m from the low end.
-//
-// Material is packed where the tip of the tube passes, and up to a throw beyond it towards an end that is closed: what lies
+// tube is what is known about the way of tube and rod through a bay. Material is packed where the
+// tip of the tube passes, and up to a throw beyond it towards an end that is closed: what lies
 // farther from any place that the tip has been is where a void is looked for.
 type tube struct {
 	length float64 // the bay's longer side; NaN where no size is known
@@ -63,8 +78,8 @@ type tube struct {
 	open   bool // its face is netting or a membrane
 }
 
-// tubeOf gathers what holds for the whole bay: the last place of the fill hole that was said, top-ups apart, and what a rod
-// stopped at.
+// tubeOf gathers what holds for the whole bay: the last place of the fill hole that was said,
+// top-ups apart, and what a rod stopped at.
 func tubeOf(b *model.Bay) tube {
 	st := &b.Section.Settings
 	t := tube{length: math.NaN(), within: st.LengthWithin, throw: st.Throw, hole: math.NaN(), open: b.Section.OpenFace()}
@@ -83,13 +98,15 @@ func tubeOf(b *model.Bay) tube {
 	return t
 }
 
-// FillHole is where the tube went in for the fill, in m from the low end; NaN where it was not said, or where there were several.
+// FillHole returns where the tube went in for the fill, in m from the low end; NaN where it was not
+// said, or where there were several.
 func FillHole(b *model.Bay) float64 {
 	t := tubeOf(b)
 	return t.hole
 }
 
-// inside is a place in the bay: one told a little beyond its end is at the end. The reader refuses those farther off.
+// inside returns a place in the bay: one told a little beyond its end is at the end. The reader
+// refuses those farther off.
 func inside(b *model.Bay, at float64) float64 {
 	if long := b.LongWay(); long > 0 && at > long {
 		return long
@@ -104,7 +121,8 @@ type way struct {
 	short   bool    // missing by more than the tape can tell
 }
 
-// wayOf works out one row's reach: the bay's length less what the tip passed, less one throw per dead end.
+// wayOf computes one row's reach: missing = length − Σ reach − throw·(dead ends), at least 0. Short
+// says that more is missing than the tape's ± can tell.
 func (t *tube) wayOf(e *model.Entry) way {
 	var passed float64
 	for _, r := range e.Reach {
@@ -115,8 +133,9 @@ func (t *tube) wayOf(e *model.Entry) way {
 	return way{passed: passed, missing: max(missing, 0), short: missing > t.within}
 }
 
-// deadEnds is how many ends of the bay the material is thrown towards: two where the hole is away from both ends, one
-// where it is at an end; where its place was not said, one for each way that the tube went.
+// deadEnds returns how many ends of the bay the material is thrown towards: two where the hole is
+// away from both ends, one where it is within a throw of an end; where its place was not said, one
+// for each way that the tube went, two at most.
 func (t *tube) deadEnds(ways int) int {
 	switch {
 	case math.IsNaN(t.hole):
@@ -127,11 +146,13 @@ func (t *tube) deadEnds(ways int) int {
 	return 1
 }
 
+// atLow and atTop tell whether the fill hole is within a throw of that end.
 func (t *tube) atLow() bool { return t.hole <= t.throw }
 func (t *tube) atTop() bool { return t.hole >= t.length-t.throw }
 
-// far is where a length may be missing: at the end away from the hole; at both where the hole's place is not known or lies
-// between. Beyond a stop often a whole bay is empty: all behind the first one on the way from the hole counts.
+// far returns where a length may be missing: at the end away from the hole; at both where the
+// hole's place is not known or lies between. Beyond a stop often a whole bay is empty: all behind
+// the first one on the way from the hole counts. Nil where nothing is missing.
 func (t *tube) far(missing float64) []stretch {
 	missing = math.Min(missing, t.length)
 	low, top := stretch{0, missing}, stretch{t.length - missing, t.length}
@@ -156,7 +177,19 @@ func (t *tube) far(missing float64) []stretch {
 	return []stretch{low, top}
 }
 
-// seen is what one firm look covers, never past a stop; false where it proves nothing.
+// seen returns what one firm look covers, never past a stop; nil where it proves nothing:
+//
+//   - a rod across: lookAcross to either side of its hole, to an end if within lookEnd of it;
+//
+//   - a rod along: from the fill hole to where it was pushed; nothing where that hole is not known;
+//
+//   - a hand: lookHand to either side;
+//
+//   - smoke that stands still: its own place, with LeastPascals across the face and a firm rod in
+//     the same hole, as a sealed void is still too;
+//
+//   - an even infrared picture: from its first to its last place, with LeastKelvin across the face,
+//     never on netting.
 func (t *tube) seen(b *model.Bay, e *model.Entry) []stretch {
 	var out []stretch
 	across := func(reach float64) {
@@ -198,14 +231,14 @@ func (t *tube) seen(b *model.Bay, e *model.Entry) []stretch {
 	return out
 }
 
-// rodded tells whether a firm rod stands in the log at the same hole.
+// rodded tells whether a firm rod stands in the log at the same hole, to 3 in.
 func (t *tube) rodded(b *model.Bay, at float64) bool {
 	return slices.ContainsFunc(b.Rows, func(e *model.Entry) bool {
 		return e.Probe == model.RodFirm && inForce(b, e) && slices.ContainsFunc(e.At, func(x float64) bool { return math.Abs(x-at) <= 3*slack })
 	})
 }
 
-// ends lets a stretch that comes close to an end reach it.
+// ends lets a stretch that comes within lookEnd of an end reach it.
 func (t *tube) ends(s stretch) stretch {
 	if s.from <= lookEnd+1e-9 {
 		s.from = 0
@@ -228,7 +261,8 @@ func (t *tube) cell(s stretch, in float64) stretch {
 	return s
 }
 
-// along is how far a rod goes from the fill hole, one or two ways, to cover some lengths; nil where it cannot.
+// along returns how far a rod goes from the fill hole, one or two ways, to cover some lengths in
+// doubt, which must be in order; nil where it cannot: no hole is known, or a stop lies between.
 func (t *tube) along(doubt []stretch) (at []float64) {
 	low, top := doubt[0].from, doubt[len(doubt)-1].to
 	if math.IsNaN(t.hole) || slices.ContainsFunc(t.stops, func(s model.Stop) bool { return s.At > low && s.At < top || (s.At > t.hole) != (s.At > low) }) {
@@ -246,7 +280,8 @@ func (t *tube) along(doubt []stretch) (at []float64) {
 	return at
 }
 
-// spread stands looks that see so far to either side so that they cover some lengths.
+// spread returns places of looks that see `each` to either side and together cover some lengths:
+// even steps of 2·each at most, less what places are told to.
 func (t *tube) spread(doubt []stretch, each float64) (at []float64) {
 	for _, s := range doubt {
 		from, to := s.from+each, s.to-each
@@ -268,25 +303,27 @@ func (t *tube) spread(doubt []stretch, each float64) (at []float64) {
 	return at
 }
 
-// whole is a place to the whole inch: nobody measures a hole finer.
+// whole returns a place to the whole inch: nobody measures a hole finer.
 func whole(at float64) float64 { return math.Round(at/model.Inch) * model.Inch }
 
-// mayDrill tells whether a hole may be made at a place: not within a foot of what the rod stopped at, unless that is a block.
+// mayDrill tells whether a hole may be made at a place: not within HoleWithin of what the rod
+// stopped at, unless that is a block.
 func (t *tube) mayDrill(at float64) bool {
 	return !slices.ContainsFunc(t.stops, func(s model.Stop) bool {
 		return s.What != model.StopBlock && math.Abs(s.At-at) < HoleWithin-1e-9
 	})
 }
 
-// stopped tells whether something lies between a place outside a stretch and that: nothing gets there from it.
+// stopped tells whether a stop lies between a place outside a stretch and the stretch: nothing gets
+// there from it.
 func (t *tube) stopped(at float64, s stretch) bool {
 	return slices.ContainsFunc(t.stops, func(x model.Stop) bool {
 		return at < s.from && x.At >= at && x.At <= s.from+slack || at > s.to && x.At <= at && x.At >= s.to-slack
 	})
 }
 
-// newHole is where a hole is made for some length: at its middle, or as near to it as may be drilled; NaN where none may be within a
-// foot of it.
+// newHole returns where a hole is made for some length: at its middle, or as near to it as may be
+// drilled, inch by inch to either side; NaN where none may be within HoleWithin of it.
 func (t *tube) newHole(s stretch) float64 {
 	middle := whole(math.Min(math.Max((s.from+s.to)/2, lookEnd), t.length-lookEnd)) // not into the plate
 	for step := -1.0; step < 400; step++ {
@@ -301,8 +338,9 @@ func (t *tube) newHole(s stretch) float64 {
 	return math.NaN()
 }
 
-// alsoFor moves a hole that is made where something was found by up to a foot, so that it serves what the tube did not reach too, where one
-// place is within a foot of both.
+// alsoFor returns a place up to 13 in from a hole that is made where something was found, so that
+// it serves what the tube did not reach too; the hole itself where no place is within a foot of
+// both.
 func (t *tube) alsoFor(hole float64, rest []*Reason) float64 {
 	serves := func(at float64) bool {
 		return !slices.ContainsFunc(rest, func(r *Reason) bool {
@@ -319,9 +357,10 @@ func (t *tube) alsoFor(hole float64, rest []*Reason) float64 {
 	return hole
 }
 
-// uncovered takes off some lengths in doubt what was answered by rows from the one with this index on: firm looks that cover it,
-// and material blown into it through a hole of its own until it stalled. A later look that found something puts its place back.
-// It returns what is left, and the answer where that is nothing.
+// uncovered takes off some lengths in doubt what was answered by rows from the one with index since
+// on: firm looks that cover it, and material blown into it through a hole of its own until it
+// stalled. A later look that found something puts its place back. It returns what is left, and the
+// answer where that is nothing.
 func (t *tube) uncovered(b *model.Bay, doubt []stretch, since int) ([]stretch, Answer) {
 	left, answer := worth(slices.Clone(doubt)), Answer{}
 	for _, e := range b.Rows {
@@ -356,8 +395,8 @@ func (t *tube) uncovered(b *model.Bay, doubt []stretch, since int) ([]stretch, A
 	return left, answer
 }
 
-// blown takes off what material that was blown in at a hole has filled: the stretch that the hole lies in or within a foot of, up
-// to the stops on either side.
+// blown takes off what material that was blown in at a hole has filled: the stretch that the hole
+// lies in or within HoleWithin of, up to the stops on either side.
 func (t *tube) blown(left []stretch, hole float64) []stretch {
 	var out []stretch
 	for _, s := range left {
@@ -378,7 +417,8 @@ func length(all []stretch) (sum float64) {
 	return sum
 }
 
-// stalled tells whether a row says that the flow stalled; where it says nothing, the word for the whole job holds.
+// stalled tells whether a row says that the flow stalled; where it says nothing, the word for the
+// whole job holds.
 func stalled(b *model.Bay, e *model.Entry) bool {
 	return e.Stall == model.Yes || e.Stall == model.Unsaid && b.Section.Settings.ToStall == model.Yes
 }
@@ -398,8 +438,9 @@ func answerOf(e *model.Entry) Code {
 	return ByTube
 }
 
-// reach raises the length that the tube did not pass, and looks for what answers it: looks that cover it, material blown into it
-// through a hole of its own, or the tube run again far enough with material.
+// reach raises the length that the tube did not pass, and looks for what answers it: looks that
+// cover it, material blown into it through a hole of its own, or the tube run again far enough with
+// material. A later short reach starts the search for an answer again.
 func (b *Bay) reach(t *tube) {
 	// Rows are in the order of the log. A later short reach starts the search for an answer again.
 	raised, since := false, 0
@@ -434,8 +475,9 @@ func (b *Bay) reach(t *tube) {
 	}
 }
 
-// noStall raises a flow that was said not to have stalled: nobody knows where it is thin, and the whole bay is in doubt. Material
-// blown in until it stalled answers it, looks along the whole bay, or another word about the fill.
+// noStall raises a flow that was said not to have stalled: nobody knows where it is thin, and the
+// whole bay is in doubt. Material blown in until it stalled answers it, looks along the whole bay,
+// or another word about the fill.
 func (b *Bay) noStall(t *tube) {
 	raised, since := false, 0
 	var answered Answer
@@ -457,8 +499,8 @@ func (b *Bay) noStall(t *tube) {
 	}
 }
 
-// probeSoft raises every look that found the bay soft, empty, moving or cold, one reason a finding. Material blown in there and a
-// look there after it answer it.
+// probeSoft raises every look that found the bay soft, empty, moving or cold, one reason a finding.
+// Material blown in there and a look there after it answer it, in that order.
 func (b *Bay) probeSoft(t *tube) {
 	for i, e := range b.Bay.Rows {
 		if !isSoft(e.Probe) || !inForce(b.Bay, e) {
@@ -487,8 +529,8 @@ func (b *Bay) probeSoft(t *tube) {
 	}
 }
 
-// blownAt tells whether a row blew material in at a place: through a hole within a foot of it, or with the tube past it; where no
-// hole is said, through the fill hole that is.
+// blownAt tells whether a row blew material in at a place: through a hole within a foot of it, or
+// with the tube past it; where no hole is said, through the fill hole that is.
 func (t *tube) blownAt(e *model.Entry, at float64) bool {
 	if e.Kind != model.EntryTopup || e.Material.AddsNothing() {
 		return false
@@ -503,13 +545,15 @@ func (t *tube) blownAt(e *model.Entry, at float64) bool {
 	return math.IsNaN(at) || slices.ContainsFunc(holes, func(h float64) bool { return math.Abs(h-at) <= near })
 }
 
-// isSoft tells whether a look speaks against the bay: it gives way, is empty, lets air through or is cold.
+// isSoft tells whether a look speaks against the bay: it gives way, is empty, lets air through or
+// is cold.
 func isSoft(p model.Probe) bool {
 	return p == model.RodSoft || p == model.RodEmpty || p == model.HandSoft || p == model.SmokeMoves || p == model.IRCold
 }
 
-// clears tells whether a later look answers a finding: of a kind that can see the same thing, and covering the place. Air that
-// moves is answered by smoke alone, as a rod may be firm beside a channel.
+// clears tells whether a later look answers a finding: of a kind that can see the same thing, and
+// covering the place. Air that moves is answered by smoke alone, as a rod may be firm beside a
+// channel.
 func (t *tube) clears(b *model.Bay, later *model.Entry, found model.Probe, at float64) bool {
 	if (found == model.SmokeMoves) != (later.Probe == model.SmokeStill) {
 		return false

@@ -1,3 +1,13 @@
+// Orders: the one thing to do about a bay, found by judging it again with that done.
+//
+// A verdict that is not CLOSE must say what to do next, and what it says must help. The candidates
+// are few: say a fact, look, measure, count again, blow, wait. For each the probability P(density ≥
+// target) is recomputed as it would be once it is done and goes as it most likely does; a candidate
+// settles the bay where that reaches the confidence and no reason is left. The cheapest that
+// settles it, by the table of costs in minutes, is the order. Where none settles it, what brings it
+// on comes first, each thing once; where nothing is left, a person decides. A bay whose rows
+// answered MostOrders orders is a person's to decide too, so that no order comes for ever.
+
 package verify
 
 import (
@@ -11,8 +21,9 @@ import (
 	"bayproof/verify/measure"
 )
 
-// Order is the one thing to do about a bay, a section or the job, in the codes of the table of codes; report/say has its sentence
-// and the line of the prompt that reports it. The zero value asks for nothing.
+// Order is the one thing to do about a bay, a section or the job, in the codes of the table of
+// codes; report/say has its sentence and the line of the prompt that reports it. The zero value
+// asks for nothing.
 type Order struct {
 	Action  Code    // blow, look, say, measure, wait, recount, decide, fill or count
 	Data    []Datum // a key that comes several times is a list
@@ -40,7 +51,7 @@ const (
 	smoking
 )
 
-// costs is the one table of what work takes, in minutes.
+// costs is the one table of what work takes, in minutes (this tool's own).
 var costs = [...]struct {
 	name    string
 	minutes float64
@@ -63,7 +74,8 @@ func cost(all ...work) (sum float64) {
 const (
 	// LeastBlow is the least mass that is ever ordered, kg: a hose holds about half of it.
 	LeastBlow = 2 * model.Pound
-	// HoleWithin is how far a hole keeps from what must not be drilled, and how far from a void it still fills it, m.
+	// HoleWithin is how far a hole keeps from what must not be drilled, and how far from a void it
+	// still fills it, m.
 	HoleWithin = model.Foot
 	// MostOrders is how many rows that answer orders a bay may have before a person decides.
 	MostOrders = 3
@@ -80,7 +92,8 @@ type candidate struct {
 	settles bool // the bay is CLOSE once it is done, if it goes as it most likely does
 }
 
-// advise gives every open bay its one order: the cheapest that settles it, found by judging it again with that done.
+// advise gives every open bay its one order, and every section and the job what concerns them as a
+// whole; under AdviceIn one section alone.
 func (c *check) advise() {
 	if !c.opts.Advice {
 		return
@@ -114,7 +127,8 @@ func (c *check) advise() {
 	}
 }
 
-// wholeJob gathers what the orders of all bays ask of the job: how many bays were filled, and whose empties were counted again.
+// wholeJob gathers what the orders of all bays ask of the job: how many bays were filled, and whose
+// empties were counted again.
 func (c *check) wholeJob() {
 	for _, b := range c.job.Bays {
 		c.filled = max(c.filled, b.Order)
@@ -126,8 +140,8 @@ func (c *check) wholeJob() {
 	}
 }
 
-// recountedEmpties tells whether the empties of a section, or of the job for nil, were counted again: where that agrees with the first
-// count, counting a third time settles nothing.
+// recountedEmpties tells whether the empties of a section, or of the job for nil, were counted
+// again: where that agrees with the first count, counting a third time settles nothing.
 func (c *check) recountedEmpties(s *model.Section) bool {
 	return slices.Contains(c.recounts, "") || s != nil && slices.Contains(c.recounts, model.Fold(s.Name))
 }
@@ -147,7 +161,10 @@ func again(reason Code, dimension string, places int) Order {
 		Data: []Datum{named("dimension", dimension), num("places", float64(places), Number)}}
 }
 
-// order is the one thing to do about a bay.
+// order returns the one thing to do about bay b, the i-th of the job. What needs no recomputing
+// comes first: a bay that is not filled, reopened, decided or CLOSE, a fact that is owed, counts
+// that the empties contradict, too many orders answered, a size of another kind. The rest is
+// choose's.
 func (a *advisor) order(b *Bay, i int) Order {
 	switch lead := leading(b.Reasons); {
 	case b.State == NotFilled && b.Bay.Owes != model.OwesNothing:
@@ -194,8 +211,8 @@ func (a *advisor) order(b *Bay, i int) Order {
 	return a.choose(b, a.lotOf(i), last)
 }
 
-// high tells whether a bay is the higher one of a swapped pair whose lower one is looked into: one look answers both. A lower one that was
-// closed, or is left to a person, is not.
+// high tells whether a bay is the higher one of a swapped pair whose lower one is looked into: one
+// look answers both. A lower one that was closed, or is left to a person, is not.
 func (a *advisor) high(b *Bay, r *Reason) bool {
 	if r.doubt != nil {
 		return false
@@ -219,8 +236,8 @@ func (a *advisor) decide(b *Bay) Order {
 	return o
 }
 
-// Existing is what was left in the bay before it was filled, by the last word on it: pounds cannot close such a bay. Empty where
-// nothing was said.
+// Existing returns what was left in the bay before it was filled, by the last word on it: pounds
+// cannot close such a bay. Empty where nothing was said.
 func (b *Bay) Existing() (what string) {
 	for _, e := range b.Bay.Rows {
 		if e.Existing != "" && inForce(b.Bay, e) {
@@ -230,7 +247,8 @@ func (b *Bay) Existing() (what string) {
 	return what
 }
 
-// answering counts the rows of a bay that answer orders: what came after its fill; looks that follow one another are one.
+// answering counts the rows of a bay that answer orders: what came after its fill; looks that
+// follow one another are one.
 func answering(b *model.Bay) (n int) {
 	filled, looked, sheet := false, (*model.Entry)(nil), roofSheet(b)
 	for _, e := range b.Rows {
@@ -251,8 +269,9 @@ func answering(b *model.Bay) (n int) {
 	return n
 }
 
-// roofSheet is the size row in which a bay's sizes came after what went into it, as the truck sheet was typed in first: it answers no
-// order and reads nothing again. Nil where the sizes were known by then.
+// roofSheet returns the size row in which a bay's sizes came after what went into it, as the truck
+// sheet was typed in first: it answers no order and reads nothing again. Nil where the sizes were
+// known by then.
 func roofSheet(b *model.Bay) *model.Entry {
 	if b.Fill == nil || b.From != nil {
 		return nil
@@ -269,13 +288,15 @@ func roofSheet(b *model.Bay) *model.Entry {
 	return nil
 }
 
-// sameLook tells whether a row goes on with the look of the row before it: one order may find one place firm and another soft.
+// sameLook tells whether a row goes on with the look of the row before it: one order may find one
+// place firm and another soft.
 func sameLook(before, e *model.Entry) bool {
 	return before != nil && before.Way == e.Way && before.Probe != e.Probe && !slices.ContainsFunc(e.At, func(x float64) bool { return slices.Contains(before.At, x) })
 }
 
-// choose takes the cheapest order that settles a bay; where none does, the one that gets furthest; then a person decides. Where
-// bays share a count, what concerns the count stands on the last of them alone.
+// choose returns the cheapest order that settles a bay; where none does, the one that gets furthest
+// (further). A tie goes by ties. Where bays share a count, what concerns the count stands on the
+// last of them alone.
 func (a *advisor) choose(b *Bay, k int, last bool) Order {
 	rest := b.besidesFigure()
 	shown := b.ProbAtTarget >= a.settings.Confidence
@@ -303,6 +324,7 @@ func (a *advisor) choose(b *Bay, k int, last bool) Order {
 			best = c
 		}
 	}
+	// A new hole needs its place, which the look may find.
 	if best.Action == ActBlow && a.looksFirst(b, look) {
 		return look
 	}
@@ -312,8 +334,9 @@ func (a *advisor) choose(b *Bay, k int, last bool) Order {
 	return a.further(b, k, last, look, blow)
 }
 
-// looksFirst tells whether a short bay that stalled is looked into before a hole is made for it: it has a void somewhere, or a size
-// or the count is wrong, and a new hole needs its place. Netting is slit in a minute: there it is blown into at once, and pressed after.
+// looksFirst tells whether a short bay that stalled is looked into before a hole is made for it: it
+// has a void somewhere, or a size or the count is wrong, and a new hole needs its place. Netting is
+// slit in a minute: there it is blown into at once, and pressed after.
 func (a *advisor) looksFirst(b *Bay, look Order) bool {
 	if b.Verdict != Add || !b.Bay.Stalled() || b.Bay.Section.OpenFace() || look.Action == "" || find(b.Reasons, ProbeSoft) != nil {
 		return false
@@ -321,7 +344,8 @@ func (a *advisor) looksFirst(b *Bay, look Order) bool {
 	return !slices.ContainsFunc(b.Bay.Rows, func(e *model.Entry) bool { return e.Probe != model.ProbeNone && inForce(b.Bay, e) })
 }
 
-// further is what is done where nothing settles a bay by itself: what brings it on, each thing once.
+// further returns what is done where nothing settles a bay by itself: what brings it on, each thing
+// once, in an order that depends on the verdict and on what leads; a person's decision last.
 func (a *advisor) further(b *Bay, k int, last bool, look, blow Order) Order {
 	lead := leading(b.Reasons)
 	recount := Order{Action: ActRecount, For: b.Reasons[0].Code, Minutes: cost(recounting), Data: []Datum{named("what", "bay")}}
@@ -363,7 +387,7 @@ func (a *advisor) further(b *Bay, k int, last bool, look, blow Order) Order {
 	return a.decide(b)
 }
 
-// besidesFigure are the reasons that stand and do not rest on the bay's figure.
+// besidesFigure returns the reasons that stand and do not rest on the bay's figure.
 func (b *Bay) besidesFigure() (out []*Reason) {
 	for i := range b.Reasons {
 		switch r := &b.Reasons[i]; {
@@ -397,8 +421,9 @@ func (b *Bay) measuredAgain(dimension string) bool {
 	})
 }
 
-// weakest is the dimension that most of a bay's uncertainty by its sizes comes from, of those that were not read again yet; empty
-// where all were.
+// weakest returns the dimension that most of a bay's uncertainty by its sizes comes from, of those
+// that were not read again yet; empty where all were, or where it is the length, which is not read
+// wrong by as much as would matter.
 func (a *advisor) weakest(b *Bay) string {
 	best, most := "", 0.0
 	for _, dim := range []string{"depth", "width", "length"} {
@@ -415,8 +440,9 @@ func (a *advisor) weakest(b *Bay) string {
 	return best
 }
 
-// unsaid tells whether a word about the stall comes before any work: where nobody spoke of it yet, the bay is not held by anything
-// else, and is not short whatever is said. It makes a count two-sided and lets the crew's other bays speak for it.
+// unsaid tells whether a word about the stall comes before any work: where nobody spoke of it yet,
+// the bay is not held by anything else, and is not short whatever is said. It makes a count
+// two-sided and lets the crew's other bays speak for it.
 func (b *Bay) unsaid() bool {
 	r := stands(b.Reasons, StallUnsaid)
 	if r == nil || b.Bay.StallSaid() != model.Unsaid || held(b.Reasons) != nil || stands(b.Reasons, NoMaterial) != nil {
@@ -425,7 +451,10 @@ func (b *Bay) unsaid() bool {
 	return b.Verdict == Measure || b.Verdict == Add && r.Data[1].Value > 1-b.Bay.Section.Settings.Confidence
 }
 
-// measure: the sizes that were taken over are measured, all in one go; where none was, one that scatters is read at three places more.
+// measure returns the candidate to measure: the sizes that were taken over, all in one go; where
+// none was, the one whose scatter brings most, at three places more. Its scatter's variance is the
+// dimension's share of U² less the tape's part, of which three quarters fall away (four readings
+// instead of one).
 func (a *advisor) measure(b *Bay, k int) candidate {
 	l := &a.lots[k]
 	if taken, less := a.takenOver(b, k); taken != "" {
@@ -449,8 +478,9 @@ func (a *advisor) measure(b *Bay, k int) candidate {
 	return best
 }
 
-// takenOver are the dimensions that a bay took over from the one above and that nobody measured since, with ", " between, and the variance
-// in (kg/m³)² that falls away once they are measured; empty where nothing would.
+// takenOver returns the dimensions that a bay took over from the one above and that nobody measured
+// since, with ", " between, and the variance in (kg/m³)² that falls away once they are measured;
+// empty where nothing would.
 func (a *advisor) takenOver(b *Bay, k int) (dimensions string, less float64) {
 	var names []string
 	readings, all := b.Bay.Pieces[0].Readings(), model.SizeNames()
@@ -465,7 +495,8 @@ func (a *advisor) takenOver(b *Bay, k int) (dimensions string, less float64) {
 	return strings.Join(names, ", "), less
 }
 
-// wait: for the section's bays to come, where the section judged again with them says that they help.
+// wait returns the candidate to wait for the section's bays to come: it settles the bay where the
+// section, judged again with them, says so (leftOpen).
 func (a *advisor) wait(k int) candidate {
 	if a.ifOpen == nil || a.filled >= mostToCome {
 		return candidate{}
@@ -474,8 +505,11 @@ func (a *advisor) wait(k int) candidate {
 	return candidate{Order{Action: ActWait, For: NotShown, Data: []Datum{until, num("prob", a.ifOpen[k], Probability)}}, a.ifOpen[k] >= a.settings.Confidence}
 }
 
-// look: where nobody has looked yet, or where something was found and material was blown in since. A hand on netting or a rod
-// along from the fill hole cost least; else test holes stand so that the looks cover the length in doubt.
+// look returns the look to order, for the lengths in doubt of all suspicions that looks answer:
+// where nobody has looked yet, or where something was found and material was blown in since. A hand
+// on netting or a rod along from the fill hole cost least; else test holes stand so that the looks
+// cover the length in doubt, mostHoles at most. Nothing where no hole may be made, or where what
+// was found is to be filled first.
 func (a *advisor) look(b *Bay, k int, rest []*Reason) Order {
 	t := tubeOf(b.Bay)
 	var doubt []stretch
@@ -528,8 +562,9 @@ func (a *advisor) look(b *Bay, k int, rest []*Reason) Order {
 	return o
 }
 
-// lookAfter is the look where something was found and material was blown in since: as it was found, but a rod for infrared, and
-// before smoke a rod in the same hole. What else of the bay is in doubt is looked at with it, where few holes will do.
+// lookAfter returns the look where something was found and material was blown in since: as it was
+// found, but a rod for infrared, and before smoke a rod in the same hole. What else of the bay is
+// in doubt is looked at with it, where few holes will do.
 func (a *advisor) lookAfter(b *Bay, k int, t *tube, r *Reason, rest []*Reason) Order {
 	o := Order{Action: ActLook, For: ProbeSoft}
 	at, found := []float64{whole((r.doubt[0].from + r.doubt[0].to) / 2)}, r.Data[0].Text
@@ -569,7 +604,8 @@ func (a *advisor) lookAfter(b *Bay, k int, t *tube, r *Reason, rest []*Reason) O
 	return o
 }
 
-// looked fills in where, with what, and what it takes; a hole each.
+// looked fills in where, with what, and what it takes: a hole for every place, and the ladder if it
+// has moved.
 func (a *advisor) looked(b *Bay, o Order, at []float64, with string, each ...work) Order {
 	for _, x := range at {
 		o.Data = append(o.Data, num("at", x, Length))
@@ -585,7 +621,7 @@ func (a *advisor) looked(b *Bay, o Order, at []float64, with string, each ...wor
 	return o
 }
 
-// hole is what making a hole in a bay's face takes, by the section; nil where none is made.
+// hole returns what making a hole in a bay's face takes, by the section; nil where none is made.
 func (a *advisor) hole(kind work) []work {
 	switch a.of.HowHoles() {
 	case "no":
@@ -605,7 +641,8 @@ func (a *advisor) moved(b *Bay) bool {
 	return b.Bay.Order < a.job.filled
 }
 
-// missing is where material is missing if any is: as much of the bay as the reading leaves empty, at the far end.
+// missing returns where material is missing if any is: as much of the bay as the reading leaves
+// empty, 1 − density/mean, a throw at least, at the far end.
 func (a *advisor) missing(b *Bay, k int, t *tube) []stretch {
 	mean := a.out.Mean
 	if math.IsNaN(mean) {
@@ -614,8 +651,11 @@ func (a *advisor) missing(b *Bay, k int, t *tube) []stretch {
 	return t.far(math.Max((1-a.lots[k].Density/mean)*t.length, t.throw))
 }
 
-// blow: the least mass, in whole pounds or kilograms, after which the bay is CLOSE, and the most before one stops and looks; and
-// where. It is not ordered again where some was blown in already.
+// blow returns the order to blow and whether it settles the bay: the least mass, in whole pounds or
+// kilograms, after which the bay is CLOSE when its section is judged again with it (judgedAs), the
+// most before one stops and looks, up to the ceiling, and where. closingMass says where to begin,
+// by the predictive distribution. Nothing where some was blown in already, where no hole may be
+// made, or where the least is over the most.
 func (a *advisor) blow(b *Bay, k int, rest []*Reason) (Order, bool) {
 	l := &a.lots[k]
 	t := tubeOf(b.Bay)
@@ -659,6 +699,8 @@ func (a *advisor) blow(b *Bay, k int, rest []*Reason) (Order, bool) {
 	}
 	var left []Code
 	p := math.NaN()
+	// closingMass took the other bays as they were. Judged anew they may say otherwise; then it
+	// takes a little more.
 	for ; least <= most; least += unit {
 		if p, left = a.judgedAs(k, blownLot(l, least, a.settings.WeighWithin)); p >= a.settings.Confidence {
 			break
@@ -681,8 +723,8 @@ func (a *advisor) blow(b *Bay, k int, rest []*Reason) (Order, bool) {
 	return o, settles
 }
 
-// toppedUp tells whether material was blown in already; of a place that was found soft or empty, since it was. What took less than was
-// needed is measured and counted again, and looked into.
+// toppedUp tells whether material was blown in already; of a place that was found soft or empty,
+// since it was. What took less than was needed is measured and counted again, and looked into.
 func toppedUp(b *Bay, soft bool) bool {
 	since := 0
 	if soft { // what was found later than the last top-up asks for another
@@ -697,9 +739,11 @@ func toppedUp(b *Bay, soft bool) bool {
 	})
 }
 
-// closingMass is the least mass in kg, weighed and in whole units of so many kg, that would bring a lot to the confidence by what the
-// other bays predict; NaN where none up to most does. A less certain total leans more on the crew and may for that alone look surer;
-// so the mass must do with an exact scale too.
+// closingMass returns the least mass in kg, weighed and in whole units of so many kg, that would
+// bring lot k to the confidence by what the other bays predict, by bisection: more mass makes the
+// target surer, up to the ceiling, above which material goes elsewhere. NaN where none up to most
+// does. A less certain total leans more on the crew and may for that alone look surer; so the mass
+// must do with an exact scale too.
 func (a *advisor) closingMass(k int, unit, most float64) float64 {
 	l, st := &a.lots[k], a.settings
 	closes := func(units int) bool {
@@ -712,7 +756,8 @@ func (a *advisor) closingMass(k int, unit, most float64) float64 {
 		}
 		return true
 	}
-	// Bisection: more mass makes the target surer, up to the ceiling, above which material goes elsewhere.
+	// Bisection: more mass makes the target surer, up to the ceiling, above which material goes
+	// elsewhere.
 	units := int(math.Max(math.Round(most/unit), 0))
 	if n := sort.Search(units+1, closes); n <= units {
 		return float64(n) * unit
@@ -720,8 +765,9 @@ func (a *advisor) closingMass(k int, unit, most float64) float64 {
 	return math.NaN()
 }
 
-// oddsAfter is the factor on the odds of a bad bay that so many kg more bring: a stalled lot that takes more than a full one would was
-// not like the rest. A place that was found is looked at again, which takes them off.
+// oddsAfter returns the factor on the odds of a bad bay that so many kg more bring: a stalled lot
+// that takes more than a full one would was not like the rest. A place that was found is looked at
+// again, which takes them off.
 func (a *advisor) oddsAfter(k int, mass float64) float64 {
 	l := &a.lots[k]
 	if a.result == nil || tookSince(l, a.bag, a.step)+mass <= fullTakes(l, a.settings) {
@@ -738,8 +784,9 @@ func (a *advisor) oddsAfter(k int, mass float64) float64 {
 	return 1
 }
 
-// blown is the change that so many kg more make, weighed to ± within kg: the sizes' part of the variance grows with the
-// density.
+// blown returns the change that so many kg more make, weighed to ± within kg: density + mass/V; the
+// sizes' part of the variance, which is relative, grows by the square of the density's ratio, and
+// the weighing adds (within/V)²/3.
 func blown(l *measure.Lot, mass, within float64) crew.Change {
 	add := mass / l.Volume
 	grow := 0.0
@@ -749,7 +796,8 @@ func blown(l *measure.Lot, mass, within float64) crew.Change {
 	return crew.Change{Add: add, Var: l.Own*l.Own*grow + square(within/l.Volume)/3}
 }
 
-// blownLot is the lot with so many kg more.
+// blownLot returns the lot with so many kg more, as blown has it; what depths share grows with the
+// density.
 func blownLot(l *measure.Lot, mass, within float64) measure.Lot {
 	out, change := *l, blown(l, mass, within)
 	out.Mass, out.Density = l.Mass+mass, l.Density+change.Add
@@ -761,8 +809,8 @@ func blownLot(l *measure.Lot, mass, within float64) measure.Lot {
 	return out
 }
 
-// judgedAs judges a section again with one lot otherwise: the probability of that lot, and what the crew's other bays then say
-// against it.
+// judgedAs judges a section again with lot k as l: the probability of that lot, and what the crew's
+// other bays then say against it. Under rule guarded the lot by itself.
 func (a *advisor) judgedAs(k int, l measure.Lot) (prob float64, left []Code) {
 	if a.result == nil {
 		return l.ProbAtLeast(a.settings.Target), nil

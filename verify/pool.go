@@ -1,3 +1,12 @@
+// Sums over sections and the job, and the bags that were emptied against those in the log.
+//
+// A total, the empties counted, is the only check of the counts themselves: no comparison of bays
+// shows that all of them were read high. Observed are the bags that the log says were used, with
+// the variance of their readings, and the total, known to ± TotalWithin by its part bags. Their
+// difference in standard deviations is set against the limit that honest logs exceed once in a
+// hundred (crew.TotalsLimit). Where the log holds more, no count of that section, or of the job,
+// can be relied on; where it agrees, the counts are confirmed.
+
 package verify
 
 import (
@@ -9,8 +18,8 @@ import (
 	"bayproof/verify/stat"
 )
 
-// pool fills in the sections: what they count, what is missing, and over filled bays the sums and the pooled density with
-// its covariances.
+// pool fills in the sections: what they count, what is missing, and over filled bays the sums and
+// the pooled density with its covariances.
 func (c *check) pool() {
 	notFilled := c.count()
 	for s := range c.found.Sections {
@@ -36,8 +45,9 @@ func (s *Section) raise(code Code, data ...Datum) {
 	s.Reasons = append(s.Reasons, Reason{Code: code, Data: data})
 }
 
-// count goes through the bays once for what the sections count: filled bays, those with all sizes measured, the face in m².
-// It returns by section how many are in the log and not filled; a bay that was withdrawn counts nowhere.
+// count goes through the bays once for what the sections count: filled bays, those with all sizes
+// measured, the face in m². It returns by section how many are in the log and not filled; a bay
+// that was withdrawn counts nowhere.
 func (c *check) count() (notFilled []int) {
 	notFilled = make([]int, len(c.found.Sections))
 	for i := range c.found.Bays {
@@ -61,11 +71,13 @@ func (c *check) count() (notFilled []int) {
 	return notFilled
 }
 
-// poolMass fills in the sums and the pooled density: a ratio of sums, in which the error of the bag weight stays whole and a
-// reading between two bays drops out. It never upgrades a bay.
+// poolMass fills in the sums and the pooled density Σm/ΣV of a section: a ratio of sums, in which
+// the error of the bag weight stays whole and a reading between two bays drops out (measure.Pool).
+// The mass required brings all of the volume to the target. A section without a bag counted (all
+// weighed) is told in bags all the same, by the bag weight. A pooled figure never upgrades a bay.
 func (c *check) poolMass(out *Section, all *measure.Lot) {
-	// MassRequired brings all of the section's volume to the target. A section without a bag counted (all weighed) is told in
-	// bags all the same, by the bag weight.
+	// MassRequired brings all of the section's volume to the target. A section without a bag
+	// counted (all weighed) is told in bags all the same, by the bag weight.
 	target, bag := out.Section.Settings.Target, c.measured.Bag.Mass
 	out.Volume, out.Mass = all.Volume, all.Mass
 	out.MassRequired = target * all.Volume
@@ -89,8 +101,8 @@ func leftIn(job *model.Job, s *model.Section) (n int) {
 	return n
 }
 
-// total counts the job's bays by verdict and sums its sections. A bay that is not filled has no verdict that counts; one
-// that was closed against its verdict counts whatever its state is now.
+// total counts the job's bays by verdict and sums its sections. A bay that is not filled has no
+// verdict that counts; one that was closed against its verdict counts whatever its state is now.
 func (c *check) total() {
 	t := &c.found.Totals
 	t.Left = len(c.job.Left)
@@ -141,8 +153,9 @@ func (t *Totals) verdict(b *Bay) {
 	}
 }
 
-// ClosedAgainst tells whether the bay was closed though not CLOSE: on the log as it stood at its last closing, or as it
-// stands now where that was not worked out. It stays so whatever happens to the bay, unless it is withdrawn.
+// ClosedAgainst tells whether the bay was closed though not CLOSE: on the log as it stood at its
+// last closing, or as it stands now where that was not worked out. It stays so whatever happens to
+// the bay, unless it is withdrawn.
 func (b *Bay) ClosedAgainst() bool {
 	if b.State == Struck || len(b.Bay.Closed) == 0 {
 		return false
@@ -156,11 +169,19 @@ func (b *Bay) ClosedAgainst() bool {
 	return b.Verdict != Close
 }
 
-// empties compares the empties counted, of every section and of the job, with the bags that the log says were used. Where the
-// log holds more than a total explains, no count of that section, or of the job, can be relied on.
+// empties compares the empties counted, of every section and of the job, with the bags that the log
+// says were used. It sets each section's pooled lot (all), and what contradicts its counts. Of a
+// beginning of the log in which nothing was emptied yet there is nothing to compare.
 func (c *check) empties() {
 	st, t := &c.job.Settings, &c.found.Totals
 	t.DensityMost, t.UnaccountedBags, t.Elsewhere = math.NaN(), math.NaN(), c.elsewhere()
+	if c.uncounted && len(c.truck) == 0 {
+		for i := range c.sections {
+			c.sections[i].out.Emptied = math.NaN()
+		}
+		t.Emptied = math.NaN()
+		return
+	}
 	var used, usedVar, volume float64
 	over, every := false, true // a total is more than the log holds; every section with a filled bay has one
 	for i := range c.sections {
@@ -198,16 +219,22 @@ func (c *check) empties() {
 		over = true
 		c.warning(TotalsOver, data...)
 	}
-	// What agrees in one section says nothing for the others, and nothing where bags are missing from the log.
+	// What agrees in one section says nothing for the others, and nothing where bags are missing
+	// from the log.
 	if t.Counts == Confirmed && (over || !every && math.IsNaN(t.Emptied)) {
 		t.Counts = Unchecked
 	}
 }
 
-// compared sets a total of bags, known to ± TotalWithin by its part bags, against the bags that the log holds, whose readings
-// have the variance usedVar in bags². It returns the evidence where they are further apart than the readings explain, once
-// in a hundred by chance: short where the log holds more than the total, with the mean density in kg/m³ that the total then
-// allows at most over volume m³. It notes what that says about the job's counts.
+// compared sets a total of bags against the bags that the log holds, whose readings have the
+// variance usedVar in bags²:
+//
+//	z = (used − counted)/√(usedVar + TotalWithin²/3)
+//
+// Beyond the limit to either side it returns the evidence: short where the log holds more than the
+// total, with the mean density in kg/m³ that the total then allows at most over volume m³, (counted
+// + TotalWithin)·bag·(1 − spill)/volume. It notes what that says about the job's counts. Nil where
+// z is within the limit, or NaN: nobody counted.
 func (c *check) compared(counted, used, usedVar, volume float64) (data []Datum, short bool) {
 	t := &c.found.Totals
 	z := (used - counted) / math.Sqrt(usedVar+TotalWithin*TotalWithin/3)
@@ -230,8 +257,8 @@ func (c *check) compared(counted, used, usedVar, volume float64) (data []Datum, 
 	return nil, false
 }
 
-// emptiedOf is how many bags went into a section by its empties: what its row in sections.csv says, else what its empties rows
-// add up to; NaN where nobody counted.
+// emptiedOf returns how many bags went into a section by its empties: what its row in sections.csv
+// says, else what its empties rows add up to; NaN where nobody counted.
 func (c *check) emptiedOf(s *model.Section) float64 {
 	if !c.uncounted && !math.IsNaN(s.BagsUsed) {
 		return s.BagsUsed
@@ -239,15 +266,16 @@ func (c *check) emptiedOf(s *model.Section) float64 {
 	return c.emptiesRows(s)
 }
 
-// emptiedJob is how many bags went into the job's bays: loaded less left, else what the empties rows without a section add up
-// to where none has one, less what went elsewhere; NaN where nobody counted.
+// emptiedJob returns how many bags went into the job's bays: loaded less left, else what the
+// empties rows without a section add up to where none has one, less what went elsewhere; NaN where
+// nobody counted.
 func (c *check) emptiedJob() float64 {
 	st := &c.job.Settings
 	if out := st.BagsLoaded - st.BagsLeft; !c.uncounted && !math.IsNaN(out) {
 		return out - c.found.Totals.Elsewhere
 	}
-	for i := range c.job.Log {
-		if e := &c.job.Log[i]; e.Kind == model.EntryEmpties && !e.Withdrawn && e.Section != "" {
+	for _, e := range c.truck {
+		if e.Kind == model.EntryEmpties && e.Section != "" {
 			return math.NaN()
 		}
 	}
@@ -256,18 +284,18 @@ func (c *check) emptiedJob() float64 {
 
 // tally is what the empties rows of one machine add up to, and the last of them.
 type tally struct {
-	bags float64
-	last int // row of the log
+	bags float64 // counted empty
+	last int     // row of the log
 }
 
-// emptiesRows adds up the empties rows of a section, or those without one for nil, and the bags that the log says were blown
-// after the last of them, which nobody counted yet: that part of the log is taken at its word. A recount replaces what its
-// machine's rows before it said. NaN where there are none, or where nothing was blown before the last.
+// emptiesRows adds up the empties rows of a section, or those without one for nil, and the bags
+// that the log says were blown after the last of them, which nobody counted yet: that part of the
+// log is taken at its word. A recount replaces what its machine's rows before it said. NaN where
+// there are none, or where nothing was blown before the last.
 func (c *check) emptiesRows(s *model.Section) float64 {
 	by := map[string]tally{}
-	for i := range c.job.Log {
-		e := &c.job.Log[i]
-		if e.Kind != model.EntryEmpties || e.Withdrawn || (s == nil) != (e.Section == "") || s != nil && model.Fold(e.Section) != model.Fold(s.Name) {
+	for _, e := range c.truck {
+		if e.Kind != model.EntryEmpties || (s == nil) != (e.Section == "") || s != nil && model.Fold(e.Section) != model.Fold(s.Name) {
 			continue
 		}
 		machine := model.Fold(e.Machine)
@@ -305,8 +333,8 @@ func (c *check) emptiesRows(s *model.Section) float64 {
 	return sum
 }
 
-// countedAfter tells whether empties of the machine that blew a row's material were counted after it, or of all machines. An
-// amend corrects what was blown when the bay was first filled.
+// countedAfter tells whether empties of the machine that blew a row's material were counted after
+// it, or of all machines. An amend corrects what was blown when the bay was first filled.
 func countedAfter(by map[string]tally, b *model.Bay, e *model.Entry) bool {
 	at, machine := e.Index, e.Machine
 	for _, r := range b.Rows {
@@ -322,18 +350,18 @@ func countedAfter(by map[string]tally, b *model.Bay, e *model.Entry) bool {
 	return known && at < all.last || ownKnown && at < own.last
 }
 
-// elsewhere is how many bags left the truck and went into no bay by the log's rows; a weight as its share of a bag, NaN where
-// the bag weight is unknown.
+// elsewhere returns how many bags left the truck and went into no bay by the log's rows; a weight
+// as its share of a bag, NaN where the bag weight is unknown.
 func (c *check) elsewhere() (bags float64) {
-	for i := range c.job.Log {
-		if e := &c.job.Log[i]; e.Kind == model.EntryElsewhere && !e.Withdrawn {
+	for _, e := range c.truck {
+		if e.Kind == model.EntryElsewhere {
 			bags += c.bagsIn(&e.Material)
 		}
 	}
 	return bags
 }
 
-// bagsIn is a row's material in bags; what shares the next bay's figure has none of its own.
+// bagsIn returns a row's material in bags; 0 of what shares the next bay's figure.
 func (c *check) bagsIn(m *model.Material) float64 {
 	bag := c.measured.Bag.Mass
 	switch {
@@ -351,8 +379,8 @@ func (c *check) bagsIn(m *model.Material) float64 {
 	return 0
 }
 
-// emptied is a total of bags by the empties, whose part bags leave it uncertain by a bag to either side (rectangular, JCGM
-// 100, 4.3.7); the zero value where nobody counted.
+// emptied returns a total of bags by the empties, whose part bags leave it uncertain by TotalWithin
+// to either side (rectangular, JCGM 100, 4.3.7); the zero value where nobody counted (NaN).
 func emptied(bags float64) crew.Total {
 	if math.IsNaN(bags) {
 		return crew.Total{}

@@ -1,3 +1,8 @@
+// Suspicions: what speaks for a void, or for material gone elsewhere, though the figure may do.
+// Those that rest on a bay's own rows and figures are raised under every rule; those that rest on
+// the crew's other bays under rule process. Test boxes and cores, densities of samples that were
+// cut or weighed apart, stand here too.
+
 package verify
 
 import (
@@ -29,8 +34,9 @@ func (c *check) suspect(b *Bay, l *measure.Lot, d *decision) {
 	b.agreeCores(l)
 }
 
-// aboveCeiling raises over-full where the density is shown, with the confidence asked for, to be above the ceiling. A
-// density that only reads above it is left alone: with bags read to a quarter one good section in five would be named.
+// aboveCeiling raises over-full where P(density ≥ ceiling) by the measurement reaches the
+// confidence asked for. A density that only reads above the ceiling is left alone: with bags read
+// to a quarter one good section in five would be named.
 func aboveCeiling(b *Bay, l *measure.Lot) {
 	st := &b.Bay.Section.Settings
 	if !(l.Density > st.Ceiling) {
@@ -44,7 +50,8 @@ func aboveCeiling(b *Bay, l *measure.Lot) {
 // inForce tells whether a row still holds: it was neither amended nor struck.
 func inForce(b *model.Bay, e *model.Entry) bool { return b.Dead == nil || b.Dead[e] == "" }
 
-// suspectCrew raises the suspicions that rest on the crew's other bays, and a section whose mean is over the ceiling.
+// suspectCrew raises the suspicions that rest on the crew's other bays, and a section whose mean is
+// over the ceiling. The limits are crew's.
 func (c *check) suspectCrew(s *sectionLots, r *crew.Result) {
 	paired := make([]bool, len(s.lots)) // the low one of a named pair is not also short of the crew
 	for i := range r.Pairs {
@@ -77,9 +84,9 @@ func (s *sectionLots) raise(lot int, code Code, data ...Datum) *Reason {
 	return &d.reasons[len(d.reasons)-1]
 }
 
-// shortOfCrew raises a lot that is probably bad, with how rarely a full bay of this crew reads so low and the length in m
-// that would be empty if the rest were packed like the crew's other bays. Of bays that share a count each has a length of
-// its own; their figures name it.
+// shortOfCrew raises lot i, which is probably bad, with how rarely a full bay of this crew reads so
+// low and the length in m that would be empty if the rest were packed like the crew's other bays.
+// Of bays that share a count each has a length of its own; their figures name it.
 func (s *sectionLots) shortOfCrew(i int, p *crew.Posterior) {
 	l, d := &s.lots[i], &s.decided[i]
 	d.empty, d.emptyLo, d.emptyHi = p.Empty()
@@ -92,7 +99,8 @@ func (s *sectionLots) shortOfCrew(i int, p *crew.Posterior) {
 	r.doubt, r.Answered = lookedInto(l, d.emptyHi)
 }
 
-// swapped raises both lots of a pair. What is found in the low one answers both: there the material would be missing.
+// swapped raises both lots of a pair. What is found in the low one answers both: there the material
+// would be missing, 1 − density/mean of its length.
 func (s *sectionLots) swapped(p *crew.Pair) {
 	doubt, answered := lookedInto(&s.lots[p.Low], 1-s.lots[p.Low].Density/s.out.Mean)
 	for _, at := range [2][2]int{{p.Low, p.High}, {p.High, p.Low}} {
@@ -104,8 +112,9 @@ func (s *sectionLots) swapped(p *crew.Pair) {
 	}
 }
 
-// lookedInto returns what is left in doubt of the length that would be empty, a share of the lot's, and where nothing is, the look
-// that answers. Where bays share a count each of them must have been looked into.
+// lookedInto returns what is left in doubt of the length that would be empty, a share of the lot's,
+// and where nothing is, the look that answers. Where bays share a count each of them must have been
+// looked into.
 func lookedInto(l *measure.Lot, share float64) (doubt []stretch, last Answer) {
 	answered := true
 	for _, b := range l.Bays {
@@ -129,8 +138,9 @@ func lookedInto(l *measure.Lot, share float64) (doubt []stretch, last Answer) {
 	return doubt, last
 }
 
-// drift looks for a density that moves along the order of filling, and raises it on the section, machine by machine;
-// `set` rows start it afresh. Where the order of the log is doubtful there is none.
+// drift looks for a density that moves along the order of filling, and raises it on the section,
+// machine by machine; `set` rows start it afresh. Where the order of the log is doubtful there is
+// none.
 func (c *check) drift(s *sectionLots, r *crew.Result) Drift {
 	if c.job.OrderDoubtful {
 		return Drift{}
@@ -153,7 +163,8 @@ func (c *check) drift(s *sectionLots, r *crew.Result) Drift {
 	return d
 }
 
-// coresOf reads the cores of a bay, filled or not. What was known when a bay was closed has those of before, and those that say no time.
+// coresOf returns the cores of a bay, filled or not, with their densities in kg/m³. What was known
+// when a bay was closed has those of before, and those that say no time.
 func (c *check) coresOf(b *model.Bay) []Core {
 	var out []Core
 	for i := range c.job.Cores {
@@ -166,10 +177,12 @@ func (c *check) coresOf(b *model.Bay) []Core {
 	return out
 }
 
-// agreeCores sets a bay's cores against its own density, and raises one that does not agree: more than CoreLimit of the
-// two standard uncertainties together lie between. A later core of the same bay that agrees answers.
+// agreeCores sets a bay's cores against its own density, and raises one that does not agree: z =
+// (core − density)/√(u² + U²) beyond ±CoreLimit. A later core of the same bay that agrees answers.
+// A core without a density says nothing.
 func (b *Bay) agreeCores(l *measure.Lot) {
-	// z is the difference in combined standard uncertainties; NaN where the bay or the core has no density.
+	// z is the difference in combined standard uncertainties; NaN where the bay or the core has no
+	// density.
 	var raised *Reason
 	for i := range b.Cores {
 		core := &b.Cores[i]
@@ -190,8 +203,9 @@ func (b *Bay) agreeCores(l *measure.Lot) {
 	}
 }
 
-// boxes reads the test boxes of the job: each is evidence for the sections that its machine blew at the setting of that time. A
-// box at no setting of the log is told. What was known when a bay was closed has the boxes of before.
+// boxes reads the test boxes of the job: each is evidence for the sections that its machine blew at
+// the setting of that time. A box at no setting of the log is told in a warning. What was known
+// when a bay was closed has the boxes of before.
 func (c *check) boxes() {
 	for i := range c.job.Cores {
 		box := &c.job.Cores[i]
@@ -219,14 +233,17 @@ func (c *check) boxes() {
 	}
 }
 
-// filledBy tells whether a time lies before the last row of a beginning of the log.
+// filledBy tells whether a time lies before the last row of a beginning of the log. False for no
+// time.
 func (c *check) filledBy(at time.Time) bool {
 	n := len(c.job.Log)
 	return n > 0 && !at.IsZero() && !at.After(c.job.Log[n-1].Time)
 }
 
-// boxDensity returns the density of a test box, ρ = m/V, and its standard uncertainty: the truck's scale, and the tape on its sides,
-// a cube's where the volume alone was given (all rectangular, JCGM 100, 4.3.7).
+// boxDensity returns the density of a test box, ρ = m/V in kg/m³, and its standard uncertainty by
+// the truck's scale and the tape, both rectangular (JCGM 100, 4.3.7). With a diameter d and a depth
+// h the tape's relative variance is (2a/d)²/3 + (a/h)²/3; where the volume alone was given, that of
+// a cube's three sides, 3·(a/side)²/3.
 func boxDensity(c *model.Core, st *model.Settings) (density, u float64) {
 	side := math.Cbrt(c.Volume)
 	rel2 := square(st.DepthWithin / side) // three sides, each ±a/side, over √3
@@ -240,13 +257,17 @@ func boxDensity(c *model.Core, st *model.Settings) (density, u float64) {
 // isBox tells a test box from a core.
 func isBox(c *model.Core) bool { return strings.Contains(strings.ToLower(c.Kind), "box") }
 
-// isCoreOf tells whether a row is a core of the bay. A test box is filled apart from any bay.
+// isCoreOf tells whether a row is a core of the bay. A test box is filled apart from any bay, and
+// is none.
 func isCoreOf(c *model.Core, b *model.Bay) bool {
 	return strings.EqualFold(c.Bay, b.Name) && strings.EqualFold(c.Section, b.Section.Name) && !isBox(c)
 }
 
-// coreDensity returns the density of a core, ρ = m/(π/4·d²·depth), and its standard uncertainty for the bay's mean:
-// the scale, the cutter's diameter, the tape (all rectangular), and how far one place stands for a bay.
+// coreDensity returns the density of a core in kg/m³ and its standard uncertainty for the bay's
+// mean. ρ = m/(π/4·d²·h); in its relative variance stand CoreLocal², how far one place stands for a
+// bay, and, rectangular, the cutter's diameter, (2·CoreDiameterWithin/d)²/3, and the tape,
+// (a/h)²/3. The scale adds CoreMassWithin/V/√3. Where a volume was given instead of a diameter, its
+// own error is left out.
 func coreDensity(c *model.Core, st *model.Settings) (density, u float64) {
 	volume, rel2 := c.Volume, square(CoreLocal)
 	if c.Diameter > 0 && c.Depth > 0 { // cut, and not of a volume that was given

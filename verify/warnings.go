@@ -1,3 +1,6 @@
+// What is worth knowing and holds no verdict: a figure that rests on less than it seems to, or
+// something in the job that contradicts something else.
+
 package verify
 
 import (
@@ -9,8 +12,9 @@ import (
 	"bayproof/verify/measure"
 )
 
-// warn gathers what is worth knowing and holds no verdict: the reader's warnings first. A warning says that a figure rests
-// on less than it seems to, or that something in the job contradicts something else; what to do about a bay is never in it.
+// warn gathers what is worth knowing and holds no verdict: the reader's warnings first. A warning
+// says that a figure rests on less than it seems to, or that something in the job contradicts
+// something else; what to do about a bay is never in it.
 func (c *check) warn() {
 	c.found.Warnings = slices.Grow(c.found.Warnings, len(c.job.Warnings)+4) // of the reader, and of most jobs
 	for _, m := range c.job.Warnings {
@@ -43,11 +47,25 @@ func (c *check) warnSettings() {
 	for _, name := range st.Flagged() {
 		c.warning(FlagOverride, named("setting", name))
 	}
+	c.overruled(st.Overruled, "")
+	for _, s := range c.job.Sections {
+		own := slices.DeleteFunc(slices.Clone(s.Settings.Overruled), func(o model.Overruled) bool { return slices.Contains(st.Overruled, o) })
+		c.overruled(own, s.Name)
+	}
 	if bag := &c.measured.Bag; bag.Weighed > 0 {
-		// Weighing bags is meant to know them better than the label does: its limit as a rectangular one, a/√3.
+		// Weighing bags is meant to know them better than the label does: its limit as a
+		// rectangular one, a/√3.
 		if label := bag.Mass * st.BagWithin / math.Sqrt(3); bag.U > label {
 			c.warning(BagChecksCoarse, num("u", bag.U, Mass), num("u_label", label, Mass))
 		}
+	}
+}
+
+// overruled says which values of the job's own, or of a section's, the program's terms put aside.
+func (c *check) overruled(list []model.Overruled, section string) {
+	for _, o := range list {
+		w := c.warning(TermsOverride, named("setting", o.Name), named("own", o.Own), named("used", o.Used))
+		w.Src, w.Section = o.Src, section
 	}
 }
 
@@ -95,8 +113,9 @@ func (c *check) warnSections() {
 	}
 }
 
-// warnVented looks whether the typical bay of a vented section, or half of those that were measured, are as deep as a rafter:
-// the channel under the sheathing is then in the volume, or has been filled. One bay among others hits such a depth by chance.
+// warnVented looks whether the typical bay of a vented section, or half of those that were
+// measured, are as deep as a rafter: the channel under the sheathing is then in the volume, or has
+// been filled. One bay among others hits such a depth by chance.
 func (c *check) warnVented(s int) {
 	full, ok := rafterDepth(&c.job.Sections[s].Typical)
 	hit, measured := 0, 0
@@ -113,7 +132,8 @@ func (c *check) warnVented(s int) {
 	}
 }
 
-// rafterDepth returns the depth of rafter (dressed or full-sawn lumber, within a sixteenth of an inch) that a piece was measured as deep as, at either end.
+// rafterDepth returns the depth of rafter (dressed or full-sawn lumber, within a sixteenth of an
+// inch) that a piece was measured as deep as, at either end.
 func rafterDepth(p *model.Piece) (float64, bool) {
 	for _, r := range [...]*model.Reading{&p.Depth, &p.Depth2} {
 		if r.State == model.Measured {
@@ -130,8 +150,8 @@ func bulged(b *model.Bay) bool {
 	return slices.ContainsFunc(b.Pieces, func(p *model.Piece) bool { return p.Bulge.State != model.Absent })
 }
 
-// warnPhotos names the photos that rows of the log or of cores.csv name and the folder lacks: a photo is evidence only
-// where it can be looked at.
+// warnPhotos names the photos that rows of the log or of cores.csv name and the folder lacks: a
+// photo is evidence only where it can be looked at.
 func (c *check) warnPhotos() {
 	look := func(photo string, src model.Place, section, bay string) {
 		if !slices.ContainsFunc(c.job.Photos, func(f model.Photo) bool { return model.NamesPhoto(photo, f.Name) }) {

@@ -19,6 +19,7 @@ import (
 	"bayproof/model/cell"
 	"bayproof/model/joblog"
 	"bayproof/report"
+	"bayproof/report/say"
 	"bayproof/verify"
 )
 
@@ -38,7 +39,7 @@ type Data struct {
 // Pack takes what a page carries out of a job's folder. A log that is still to come is none of the files.
 func Pack(folder *joblog.Folder, flags map[string]string) (Data, error) {
 	d := Data{Name: folder.Name, Log: folder.Log, Files: map[string][]byte{}, Flags: flags}
-	for _, name := range []string{folder.Log, "job.csv", "sections.csv", "cores.csv"} {
+	for _, name := range []string{folder.Log, "job.csv", "sections.csv", "cores.csv", joblog.ProgrammeName} {
 		b, err := fs.ReadFile(folder.FS, name)
 		if errors.Is(err, fs.ErrNotExist) {
 			continue
@@ -134,7 +135,7 @@ func New(data Data, kept []Kept, now func() time.Time, keep func([]Kept) error) 
 			entries = append(entries, []prompt.Row{k.Row})
 		}
 	}
-	s, faults := prompt.New(e, prompt.Options{Width: 1 << 16, Judge: e.judge, Wrote: entries})
+	s, faults := prompt.New(e, prompt.Options{Width: 1 << 16, Bare: true, Judge: e.judge, Wrote: entries})
 	if len(faults) > 0 {
 		return nil, standing, faultError(faults[0])
 	}
@@ -423,7 +424,7 @@ func (e *Engine) form(ask Ask) (prompt.Form, error) {
 	if f, ok := e.session.Do(ask.Bay); ok {
 		return f, nil
 	}
-	return prompt.Form{}, errors.New("nothing that this page logs answers it: it is logged at the truck")
+	return prompt.Form{}, errors.New(say.New(e.session.Findings()).S("This one is logged at the truck."))
 }
 
 // enter takes the answers of a form.

@@ -37,6 +37,7 @@ type Counted struct {
 	Kind string `json:"kind"`
 	Mark string `json:"mark"`
 	Word string `json:"word"`
+	Own  string `json:"own,omitempty"`
 	N    int    `json:"n"`
 }
 
@@ -47,13 +48,13 @@ type BayView struct {
 	Kind    string `json:"kind"` // close, add, measure, probe, open, struck, left: the look of it
 	Mark    string `json:"mark"`
 	Word    string `json:"word"`
-	Order   string `json:"order"` // the one thing to do; empty where nothing is
-	Brief   string `json:"brief"` // the same in a line of a list
-	Do      bool   `json:"do"`    // a form reports it
+	Own     string `json:"own,omitempty"` // the word of a verdict in the crew's language, where that is another
+	Order   string `json:"order"`         // the one thing to do; empty where nothing is
+	Brief   string `json:"brief"`         // the same in a line of a list
+	Do      bool   `json:"do"`            // a form reports it
 	Sizes   string `json:"sizes"`
 	Filled  bool   `json:"filled"`
 	Closed  bool   `json:"closed"`
-	Was     string `json:"was,omitempty"` // in a list of changes: the word before
 }
 
 // Reply answers an entry.
@@ -73,7 +74,7 @@ func (e *Engine) state() State {
 	s := State{Job: f.Job.Name, Section: e.session.Section(), Next: e.session.Next(), Full: e.session.Full(), Counts: w.Counts(f), CanUndo: e.session.CanUndo(), Sections: []SectionView{}, Bays: []BayView{}, Orders: []string{}}
 	for i := range f.Sections {
 		x := &f.Sections[i]
-		s.Sections = append(s.Sections, SectionView{Name: x.Section.Name, Filled: e.session.Filled(x.Section), Counts: e.counted(f, x.Section)})
+		s.Sections = append(s.Sections, SectionView{Name: x.Section.Name, Filled: e.session.Filled(x.Section), Counts: e.counted(w, f, x.Section)})
 		if x.Section.Name == s.Section {
 			if text := w.Order(&x.Now); text != "" {
 				s.Orders = append(s.Orders, text)
@@ -98,7 +99,7 @@ func (e *Engine) state() State {
 	}
 	for i := range f.Left {
 		if x := &f.Left[i]; x.Bay.Section.Name == s.Section {
-			s.Bays = append(s.Bays, BayView{Section: s.Section, Bay: x.Bay.Name, Kind: "left", Mark: "–", Word: "LEFT", Order: x.Bay.Left.Note, Brief: x.Bay.Left.Note})
+			s.Bays = append(s.Bays, BayView{Section: s.Section, Bay: x.Bay.Name, Kind: "left", Mark: "–", Word: w.S("LEFT EMPTY"), Order: x.Bay.Left.Note, Brief: x.Bay.Left.Note})
 		}
 	}
 	return s
@@ -113,7 +114,7 @@ func place(x *verify.Bay) int {
 }
 
 // counted counts a section's bays by how they stand, those that ask for something first.
-func (e *Engine) counted(f *verify.Findings, sec *model.Section) []Counted {
+func (e *Engine) counted(w *say.Words, f *verify.Findings, sec *model.Section) []Counted {
 	counts := []Counted{}
 	for _, v := range []verify.Verdict{verify.Add, verify.Probe, verify.Measure, verify.Close} {
 		n := 0
@@ -123,10 +124,18 @@ func (e *Engine) counted(f *verify.Findings, sec *model.Section) []Counted {
 			}
 		}
 		if n > 0 {
-			counts = append(counts, Counted{kindOf(v), say.Mark(v), say.Verdict(v), n})
+			counts = append(counts, Counted{kindOf(v), say.Mark(v), say.Verdict(v), own(w, v), n})
 		}
 	}
 	return counts
+}
+
+// own is the word of a verdict in the crew's language; empty where that is the verdict's own word.
+func own(w *say.Words, v verify.Verdict) string {
+	if word := w.S(say.Verdict(v)); word != say.Verdict(v) {
+		return word
+	}
+	return ""
 }
 
 // kindOf is a verdict as the page's style sheet names it.
@@ -145,21 +154,21 @@ func (e *Engine) verdict(x *verify.Bay) verify.Verdict {
 
 // bayView shows a bay.
 func (e *Engine) bayView(w *say.Words, x *verify.Bay) BayView {
-	v := BayView{Section: x.Bay.Section.Name, Bay: x.Bay.Name, Kind: "open", Mark: "□", Word: "NOT FILLED", Closed: x.State == verify.Closed, Filled: x.Judged()}
+	v := BayView{Section: x.Bay.Section.Name, Bay: x.Bay.Name, Kind: "open", Mark: "□", Word: w.S("NOT FILLED"), Closed: x.State == verify.Closed, Filled: x.Judged()}
 	if len(x.Bay.Pieces) > 0 && x.Bay.Volume() > 0 {
 		v.Sizes = w.Bay(x.Bay)
 	}
 	switch {
 	case x.State == verify.Struck:
-		v.Kind, v.Mark, v.Word = "struck", "×", "WITHDRAWN"
+		v.Kind, v.Mark, v.Word = "struck", "×", w.S("WITHDRAWN")
 		return v
 	case x.Bay.Owes != model.OwesNothing:
-		v.Order = say.Owed(x.Bay.Owes)
+		v.Order = w.Owed(x.Bay.Owes)
 		v.Brief = v.Order
 		return v
 	case x.Judged():
 		verdict := e.verdict(x)
-		v.Kind, v.Mark, v.Word = kindOf(verdict), say.Mark(verdict), say.Verdict(verdict)
+		v.Kind, v.Mark, v.Word, v.Own = kindOf(verdict), say.Mark(verdict), say.Verdict(verdict), own(w, verdict)
 		if verdict == verify.Close && !x.IsDecided() {
 			return v
 		}
@@ -194,19 +203,17 @@ func (e *Engine) reply(ask Ask, text string, before map[string]verify.Verdict) R
 	}
 	for i := range f.Bays {
 		x := &f.Bays[i]
-		own := strings.EqualFold(x.Bay.Name, cell.Name(bay)) && strings.EqualFold(x.Bay.Section.Name, e.session.Section())
+		asked := strings.EqualFold(x.Bay.Name, cell.Name(bay)) && strings.EqualFold(x.Bay.Section.Name, e.session.Section())
 		was, known := before[name(x.Bay)]
-		if own && known && x.State == verify.Closed && ask.Action == "closed" && len(e.wrote) > 0 {
+		if asked && known && x.State == verify.Closed && ask.Action == "closed" && len(e.wrote) > 0 {
 			e.stood[name(x.Bay)] = stood{was, len(x.Bay.Closed)}
 		}
 		switch now := e.verdict(x); {
-		case own:
+		case asked:
 			v := e.bayView(w, x)
 			r.Bay = &v
 		case known && x.Judged() && was != now:
-			v := e.bayView(w, x)
-			v.Was = say.Verdict(was)
-			r.Changed = append(r.Changed, v)
+			r.Changed = append(r.Changed, e.bayView(w, x))
 		}
 	}
 	r.State = e.state()

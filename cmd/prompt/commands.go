@@ -1,7 +1,6 @@
 package prompt
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -45,15 +44,15 @@ func (s *Session) newBay(name string) {
 	for _, c := range commands() {
 		known = append(known, c.words...)
 	}
-	if _, answer := model.ParseAnswer(name); answer {
-		s.sayf("  nothing was asked: what stands above is in the log; undo takes it back")
+	if _, answer := model.ParseAnswer(answerIn(s.say.Language, name)); answer {
+		s.sayf("Nothing was asked. The line above is in the log. undo takes it back.")
 		return
 	}
 	if near := cell.Nearest(strings.ToLower(name), known); len(name) > 2 && len(near) > 2 {
-		s.sayf("  %s is no word of the prompt; %s?", name, near)
+		s.sayf("%s is no word here. Did you mean %s?", name, near)
 	}
-	s.question(fmt.Sprintf("  a new bay called %q? [no] ", name), func(line string) {
-		if answer, _ := model.ParseAnswer(line); answer == model.Yes {
+	s.question(s.say.F("  New bay called %q? [no] ", name), func(line string) {
+		if answer := s.answer(line); answer == model.Yes {
 			s.step(draft{name: name, said: Row{}})
 			return
 		} else if answer != model.No {
@@ -64,9 +63,9 @@ func (s *Session) newBay(name string) {
 
 // parsed goes on with the words and figures of a line, or says what is wrong with them.
 func (s *Session) parsed(tokens []string, then func(typed)) {
-	t, err := parseWords(s.job.Settings.Units, tokens)
+	t, err := parseWords(s.say.Units, tokens)
 	if err != nil {
-		s.sayf("not written: %s", err)
+		s.refusef("%s", err)
 		s.notWritten()
 		return
 	}
@@ -170,7 +169,7 @@ func commands() []commandWords {
 		{[]string{"show"}, aSection, shows, (*Session).show},
 		{[]string{"section"}, aSection, answers, (*Session).change},
 		{[]string{"by"}, nothing, answers, func(s *Session, tail string) { s.opt.By = tail }},
-		{[]string{"help", "?"}, nothing, shows, func(s *Session, _ string) { s.sayf("%s", strings.TrimSuffix(helpText, "\n")) }},
+		{[]string{"help", "?"}, nothing, shows, (*Session).help},
 		{[]string{"finish", "quit", "exit", "q"}, nothing, ends, func(s *Session, _ string) { s.finish() }},
 		{[]string{"", "cancel", "drop", "back"}, nothing, drops, (*Session).drop},
 	}
@@ -179,10 +178,10 @@ func commands() []commandWords {
 // drop forgets a half-typed bay.
 func (s *Session) drop(string) {
 	if s.half == nil {
-		s.sayf("nothing to drop; undo takes back the last entry")
+		s.sayf("Nothing to drop. undo takes back the last entry.")
 		return
 	}
-	s.sayf("%s dropped; nothing of it was written", s.half.name)
+	s.sayf("%s dropped. Nothing of it was written.", s.half.name)
 	s.half = nil
 }
 
@@ -222,48 +221,12 @@ func (s *Session) onBay(tail string, run func(b *model.Bay, t typed)) {
 	switch {
 	case b != nil:
 		s.parsed(tokens, func(t typed) { run(b, t) })
-	case len(tokens) > 0:
-		s.sayf("no bay here is called %s; list shows them", tokens[0])
+	case len(tokens) > 0 && len(baysOf(s.job, s.section)) > 0:
+		s.sayf("No bay here is called %s. list shows them.", tokens[0])
 	default:
-		s.sayf("no bay yet")
+		s.sayf("No bay yet.")
 	}
 }
-
-// helpText lists what can be typed; every line fits 80 columns.
-const helpText = `A bay:  b8 14.5 2 1/4;2 1/2 11'6 1 3/4     name width depth length bags
-        1 3/4        the next bay, sizes as the one above (a ditto)
-        b8 14.5, 5.5, 12, 3/4    a comma keeps apart what could be 12 3/4
-        Enter        be asked, one size at a time; Enter there is a ditto
-        width 8 1/4 1/2     this one is narrower, all else as above (w d l)
-        38 lb        weighed;  1 + 14.5 lb  a part bag by weight;  shared
-        behind it, in any order:  stall  no stall  reach 11  hole 2
-        rod firm|soft|empty along|across  hand firm|soft  at 9; 11
-        smoke still|moves 50 Pa  ir even|cold 20 F
-        wedge|taper|round  width2 12  depth2 3  length2 8  bulge 1
-        photo b8.jpg  by AB  note (the rest of the line)
-Later:  top b7 8 lb stall     topped up (top b7 0 stall: it took none)
-        probe b7 rod firm at 9        seen in a filled bay
-        lost b7 5 lb          came out again, or never got in
-        piece b7 14.5 5.5 3   volume added;  less b7 … taken away
-        close b7              the bay is closed
-        fix width 22.5        a slip of the last bay; fix b7 bags 2
-        amend b7 14.5 5.5 12 2   the whole fill anew
-        strike b7             the bay is withdrawn;  strike b7 closed
-        do b7                 its order's line, with the blanks to fill in
-        why b7                what its verdict rests on
-        decide b7 AB: reason  a person closes it as it stands
-        recount b7 1 3/4      what went in, counted again
-        leave b7 flue         not filled on purpose
-        size b9 14.5 5.5 12   measured, not filled yet;  size b7 depth 5.4; 5.5
-        set gate to 4         machine setting or lot changed
-        count 0               the counter starts at
-        machine B             of two machines or hoses the one typed for
-        box 12.4 lb 3.5 ft3   a test box, blown to the stall and weighed
-        core b7 27 g diameter 2.5 depth 5.5 at 3
-        empties 6             empty bags counted since the last time
-Look:   list  list all  show  section hip  help
-        undo (takes back the last entry)  finish
-`
 
 // Complete returns the lines that a begun line may go on as: commands, then the bays of this section where a command takes
 // one, or the sections. Answers to a question are left to the one who types.

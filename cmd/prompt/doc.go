@@ -28,5 +28,5 @@
 // doubts, and logs that somebody else changed; further.go entries about bays that are in the log already; undo.go taking
 // back; sections.go names and sections; reply.go the answers to an entry; look.go the commands that write nothing.
 //
-// It imports model, model/cell, verify, verify/plan, report/say, report/screen and the standard library.
+// It imports model, model/cell, verify, verify/plan, report/say, report/say/lang, report/screen and the standard library.
 package prompt

@@ -8,7 +8,6 @@ import (
 
 	"bayproof/model"
 	"bayproof/model/cell"
-	"bayproof/report/say"
 )
 
 // draft is an entry of a bay while it is put together: from one line, or from answers one by one. Its texts are as typed;
@@ -59,7 +58,7 @@ func (s *Session) withFigures(d draft, t typed, then func(draft)) {
 	fits := s.fitting(d, t)
 	switch len(fits) {
 	case 0:
-		s.sayf("%s", s.misfit(d, t))
+		s.refusef("%s", s.misfit(d, t))
 		s.notWritten()
 	case 1:
 		then(fits[0])
@@ -118,8 +117,8 @@ func (s *Session) readable(d draft) bool {
 	return d.mass == "" || d.mass == "shared" || reads("bags", d.mass, units) || reads("weight", d.mass, units)
 }
 
-// misfit says what a line of figures should have been: which figure does not read where the number of them is right, else how
-// many are wanted.
+// misfit says what a line of figures should have been: which figure does not read where the number of them is right, else which are
+// wanted.
 func (s *Session) misfit(d draft, t typed) string {
 	lacks := d.lacks()
 	for _, way := range t.ways {
@@ -128,15 +127,15 @@ func (s *Session) misfit(d draft, t typed) string {
 		}
 		for i, column := range append(lacks, "bags")[:len(way)] {
 			if _, bad := plainCell(column, way[i], s.job.Settings.Units); bad != nil {
-				return "not written: " + bad.What + "; " + bad.Hint
+				return s.say.F("%s; %s", bad.What, bad.Hint)
 			}
 		}
 	}
-	want, shorter := strings.Join(lacks, " "), "Enter to be asked"
-	if s.opt.Sheet != Roof {
-		want, shorter = strings.TrimSpace(want+" "+s.column()), "the count alone for a bay like the one above"
+	want := strings.Join(lacks, " ")
+	if s.opt.Sheet == Roof {
+		return s.say.F("%s: type %s. Or Enter, to be asked.", d.name, want)
 	}
-	return fmt.Sprintf("not written: %s: %s; type %s, or %s", d.name, say.Count(len(t.ways[0]), "figure", "figures"), want, shorter)
+	return s.say.F("%s: type %s. Or the count alone, for a bay like the one above.", d.name, strings.TrimSpace(want+" "+s.column()))
 }
 
 // choose asks which of several readings is meant. The first is the likeliest: Enter takes it, and so does whatever else is typed
@@ -150,12 +149,12 @@ func (s *Session) choose(fits []draft, then func(draft)) {
 		options = append(options, fmt.Sprintf("%d: %s", i+1, d.inWords(s)))
 	}
 	s.sayf("  %s", strings.Join(options, "\n  "))
-	s.question(fmt.Sprintf("which of the %d? [1] ", len(fits)), func(line string) {
+	s.question(s.say.F("Which of the %d? [1] ", len(fits)), func(line string) {
 		if len(line) == 1 && line[0] >= '1' && int(line[0]-'0') <= len(fits) {
 			then(fits[line[0]-'1'])
 			return
 		}
-		s.sayf("  taken: %s", fits[0].inWords(s))
+		s.sayf("Taken: %s", fits[0].inWords(s))
 		then(fits[0])
 		if line != "" {
 			s.take1(line)
@@ -175,7 +174,7 @@ func (d draft) inWords(s *Session) string {
 	if d.mass != "" {
 		parts = append(parts, s.columnOf(d.mass)+" "+d.mass)
 	} else {
-		parts = append(parts, "not filled yet")
+		parts = append(parts, s.say.S("not filled yet"))
 	}
 	return strings.Join(parts, ", ")
 }
@@ -207,14 +206,15 @@ func (d draft) amountSaid() bool {
 
 // askSize asks for one size; Enter takes it over from the bay above as a ditto.
 func (s *Session) askSize(d draft, column string) {
-	hint, ditto := "", ""
+	asks := s.sizeQuestions()[column]
+	question, ditto := fmt.Sprintf(asks.bare, d.name), ""
 	if above := s.above(d.name); above != nil {
-		hint, ditto = " [as "+above.Name+": "+s.sizeText(above, column)+"]", `"`
+		question, ditto = fmt.Sprintf(asks.above, d.name, above.Name, s.sizeText(above, column)), `"`
 	}
 	s.keepHalf(d)
-	s.figureFor(d, fmt.Sprintf("  %s %s%s: ", d.name, column, hint), column, ditto, func(text string) {
+	s.figureFor(d, question, column, ditto, func(text string) {
 		if text == "" {
-			s.sayf("  %s is the first bay here: its %s has to be measured (cancel drops the entry)", d.name, column)
+			s.sayf("%s is the first bay here, so it has to be measured. cancel drops it.", d.name)
 			s.askSize(d, column)
 			return
 		}
@@ -227,7 +227,7 @@ func (s *Session) askSize(d draft, column string) {
 // wholeLine takes a line of several figures that was typed where one was asked for: as what the bay still lacks, or as its whole
 // line, the sizes too that were said before. It tells whether the line is one.
 func (s *Session) wholeLine(d draft, line string) bool {
-	t, err := parseWords(s.job.Settings.Units, strings.Fields(line))
+	t, err := parseWords(s.say.Units, strings.Fields(line))
 	if err != nil || len(t.ways[0]) < 2 && !t.counts {
 		return false
 	}
@@ -266,7 +266,17 @@ func (s *Session) setDown() {
 		d.kind = "size"
 		s.step(d)
 	default:
-		s.sayf("  %s is not written yet: %s; type %s to go on with it", s.half.name, Row(s.half.said).inWords(), s.half.name)
+		s.sayf("%[1]s is not written yet: %[2]s. Type %[1]s to go on with it.", s.half.name, Row(s.half.said).inWords())
+	}
+}
+
+// sizeQuestions ask for a size: of the first bay, and of one that has a bay above.
+func (s *Session) sizeQuestions() map[string]struct{ bare, above string } {
+	S := s.say.S
+	return map[string]struct{ bare, above string }{
+		"width":  {S("  %s width: "), S("  %s width [as %s: %s]: ")},
+		"depth":  {S("  %s depth: "), S("  %s depth [as %s: %s]: ")},
+		"length": {S("  %s length: "), S("  %s length [as %s: %s]: ")},
 	}
 }
 
@@ -286,12 +296,14 @@ func (s *Session) sizeText(b *model.Bay, column string) string {
 // bay at rest.
 func (s *Session) askMass(d draft) {
 	column := s.column()
-	what := column
-	if column == "counter" {
-		what = "counter at the stop" + s.counterHint()
+	question := s.say.F("  %s bags [Enter: not filled yet]: ", d.name)
+	if last, ok := s.lastReading(); column == "counter" && ok {
+		question = s.say.F("  %s counter at the stop, it stood at %s [Enter: not filled yet]: ", d.name, cell.FormatNumber(last))
+	} else if column == "counter" {
+		question = s.say.F("  %s counter at the stop [Enter: not filled yet]: ", d.name)
 	}
 	s.keepHalf(d)
-	s.question(fmt.Sprintf("  %s %s [Enter: not filled yet]: ", d.name, what), func(line string) {
+	s.question(question, func(line string) {
 		if line == "" {
 			d.kind = "size"
 			s.step(d)
@@ -300,14 +312,14 @@ func (s *Session) askMass(d draft) {
 		if s.instead(line) {
 			return
 		}
-		t, err := parseWords(s.job.Settings.Units, strings.Fields(line))
+		t, err := parseWords(s.say.Units, strings.Fields(line))
 		if err != nil {
 			s.sayf("  %s", err)
 			s.askMass(d)
 			return
 		}
 		if shape := t.said["shape"]; shape != "" && d.sized() && len(sizeNames(shape)) != len(sizeNames(d.said["shape"])) {
-			s.sayf("  %s has other sizes (%s) than were asked for; cancel drops the entry", shape, strings.Join(sizeNames(shape), ", "))
+			s.sayf("%s has other sizes: %s. cancel drops the entry.", shape, strings.Join(sizeNames(shape), ", "))
 			s.askMass(d)
 			return
 		}
@@ -321,7 +333,7 @@ func (s *Session) askMass(d draft) {
 			return
 		}
 		if len(t.ways[0]) > 1 || with.mass == "" && !with.amountSaid() {
-			s.sayf("  one figure, please: %s", column)
+			s.sayf("One figure, please: %s", column)
 			s.askMass(d)
 			return
 		}
@@ -329,10 +341,10 @@ func (s *Session) askMass(d draft) {
 	})
 }
 
-// counterHint shows where the counter stood.
+// counterHint shows where the counter stood; empty before its first reading.
 func (s *Session) counterHint() string {
 	if last, ok := s.lastReading(); ok {
-		return ", it stood at " + cell.FormatNumber(last)
+		return s.say.F("It stood at %s.", cell.FormatNumber(last))
 	}
 	return ""
 }

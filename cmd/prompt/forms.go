@@ -1,7 +1,6 @@
 package prompt
 
 import (
-	"fmt"
 	"maps"
 	"math"
 	"slices"
@@ -9,7 +8,7 @@ import (
 
 	"bayproof/model"
 	"bayproof/model/cell"
-	"bayproof/report/say"
+	"bayproof/report/say/lang"
 	"bayproof/verify"
 	"bayproof/verify/plan"
 )
@@ -29,7 +28,7 @@ func (s *Session) do(tail string) {
 				s.sayf("%s: %s", b.Name, s.say.Now(x))
 				return
 			}
-			s.sayf("%s: nothing to do", b.Name)
+			s.sayf("%s: nothing to do.", b.Name)
 			return
 		}
 		s.sayf("  now: %s", s.say.Now(x))
@@ -53,7 +52,7 @@ func (s *Session) fill(line string) {
 			s.fill(before + answer + after)
 			return
 		}
-		s.sayf("  dropped; nothing was written")
+		s.sayf("Dropped. Nothing was written.")
 		if instead {
 			s.rest(answer)
 		}
@@ -83,6 +82,7 @@ type Field struct {
 	From    string   `json:"from,omitempty"`    // the bay that it is taken over from
 	Hint    string   `json:"hint,omitempty"`    // where the counter stood, what is expected
 	Choices []string `json:"choices,omitempty"` // words to choose from
+	Says    []string `json:"says,omitempty"`    // what their keys say, where the crew reads another language than the log's
 	Parts   []string `json:"parts,omitempty"`   // fractions that have a key: of a tape, of a bag
 	Mass    string   `json:"mass,omitempty"`    // the unit of a part bag that is weighed
 	For     string   `json:"for,omitempty"`     // asked only where the look is of this kind: rod, smoke, ir
@@ -112,12 +112,24 @@ func (s *Session) Form(action, bay string) Form {
 	f := s.questions(action, bay)
 	for i := range f.Fields {
 		x := &f.Fields[i]
-		x.Parts = s.parts(x.Keys)
+		x.Parts, x.Says = s.parts(x.Keys), s.keysSay(x.Choices)
 		if x.Keys == BagKeys {
 			x.Mass = s.unit("weight")
 		}
 	}
 	return f
+}
+
+// keysSay are words of the log as a crew that reads another language finds them on the keys: what is written stays the word. None in
+// English.
+func (s *Session) keysSay(words []string) (says []string) {
+	if s.say.Language == lang.English {
+		return nil
+	}
+	for _, w := range words {
+		says = append(says, s.say.S(w))
+	}
+	return says
 }
 
 // parts are the fractions that a kind of keys has: the eighths of a tape, the parts of a bag that the crew tells apart.
@@ -143,8 +155,8 @@ func (s *Session) questions(action, bay string) Form {
 	b := s.bay(bay)
 	f := Form{Action: action, Section: s.section, Bay: bay, Title: bay}
 	amount, weight := s.amountFields()
-	photo := Field{Column: "photo", Label: "Photo", Keys: PhotoKeys, More: true}
-	note := Field{Column: "note", Label: "Note", Keys: WordKeys, More: true}
+	photo := Field{Column: "photo", Label: s.say.S("Photo"), Keys: PhotoKeys, More: true}
+	note := Field{Column: "note", Label: s.say.S("Note"), Keys: WordKeys, More: true}
 	behind := func(fields []Field) []Field { return slices.Concat(fields, s.seenFields(false), []Field{photo, note}) }
 	switch action {
 	case "fill":
@@ -155,7 +167,7 @@ func (s *Session) questions(action, bay string) Form {
 		}
 		f.Fields = behind(append(f.Fields, amount, weight))
 	case "size":
-		f.Fields = append(s.sizeFields(bay), Field{Column: "stop", Label: "Rod stopped at", Keys: StopKeys, Unit: s.unit("stop"), Choices: model.StopWords(), More: true}, photo, note)
+		f.Fields = append(s.sizeFields(bay), Field{Column: "stop", Label: s.say.S("Rod stopped at"), Keys: StopKeys, Unit: s.unit("stop"), Choices: model.StopWords(), More: true}, photo, note)
 	case "amend":
 		f.Stalls = true
 		f.Fields = behind(append(s.sizeFields(bay), amount, weight))
@@ -171,7 +183,7 @@ func (s *Session) questions(action, bay string) Form {
 		f.Fields = []Field{first, other}
 	case "topup":
 		f.Stalls = true
-		weight.More, weight.Label, weight.Must = false, "What went in", true
+		weight.More, weight.Label, weight.Must = false, s.say.S("What went in"), true
 		f.Fields = append(f.Fields, weight)
 		if amount.Column == "counter" {
 			f.Fields = append(f.Fields, amount)
@@ -185,15 +197,15 @@ func (s *Session) questions(action, bay string) Form {
 	case "lost":
 		weight.More, amount.More = false, true
 		if amount.Column == "counter" { // a loss is no reading of it
-			amount = Field{Column: "bags", Label: "Bags", Keys: BagKeys, More: true}
+			amount = Field{Column: "bags", Label: s.say.S("Bags"), Keys: BagKeys, More: true}
 		}
 		f.Fields = []Field{weight, amount, note}
 	case "seen":
-		probe := Field{Column: "probe", Label: "Found", Keys: ChoiceKeys, Choices: model.ProbeWords()}
-		at := Field{Column: "at", Label: "Where, from the " + s.lowEnd(), Keys: FeetKeys, Unit: s.unit("at")}
-		f.Fields = []Field{probe, {Column: "way", Label: "Rod went", Keys: ChoiceKeys, Choices: model.RodWays(), For: "rod"},
-			{Column: "pa", Label: "Pressure across the face", Keys: CountKeys, Unit: "Pa", For: "smoke"},
-			{Column: "difference", Label: "Inside to outside", Keys: CountKeys, Unit: s.degrees(), For: "ir"}, at}
+		probe := Field{Column: "probe", Label: s.say.S("Found"), Keys: ChoiceKeys, Choices: model.ProbeWords()}
+		at := Field{Column: "at", Label: s.fromLow(s.say.S("Where, from the eave"), s.say.S("Where, from the bottom plate"), s.say.S("Where, from the low end")), Keys: FeetKeys, Unit: s.unit("at")}
+		f.Fields = []Field{probe, {Column: "way", Label: s.say.S("Rod went"), Keys: ChoiceKeys, Choices: model.RodWays(), For: "rod"},
+			{Column: "pa", Label: s.say.S("Pressure across the face"), Keys: CountKeys, Unit: "Pa", For: "smoke"},
+			{Column: "difference", Label: s.say.S("Inside to outside"), Keys: CountKeys, Unit: s.degrees(), For: "ir"}, at}
 		f.Fields = append(f.Fields, s.seenFields(true)...)
 		photo.More = false
 		f.Fields = append(f.Fields, photo, note)
@@ -201,24 +213,24 @@ func (s *Session) questions(action, bay string) Form {
 		photo.More = false
 		f.Fields = []Field{photo, note}
 	case "decided":
-		f.Fields = []Field{{Column: "by", Label: "Who decides", Keys: WordKeys, Must: true}, {Column: "note", Label: "Why", Keys: WordKeys, Must: true}}
+		f.Fields = []Field{{Column: "by", Label: s.say.S("Who decides"), Keys: WordKeys, Must: true}, {Column: "note", Label: s.say.S("Why"), Keys: WordKeys, Must: true}}
 	case "leave":
-		f.Fields = []Field{{Column: "note", Label: "Why it stays empty", Keys: WordKeys, Must: true, Choices: []string{"flue", "wires", "wet", "duct"}}}
+		f.Fields = []Field{{Column: "note", Label: s.say.S("Why it stays empty"), Keys: WordKeys, Must: true, Choices: []string{"flue", "wires", "wet", "duct"}}}
 	case "strike":
-		f.Fields = []Field{{Column: "note", Label: "Why", Keys: WordKeys}}
+		f.Fields = []Field{{Column: "note", Label: s.say.S("Why"), Keys: WordKeys}}
 	case "empties":
-		f.Bay, f.Title = "", "Empty bags since they were counted last"
-		f.Fields = []Field{{Column: "bags", Label: "Empties", Keys: BagKeys, Must: true}, {Column: "note", Label: "Count", Keys: ChoiceKeys, Choices: []string{"recount"}, More: true}}
+		f.Bay, f.Title = "", s.say.S("Empty bags since they were counted last")
+		f.Fields = []Field{{Column: "bags", Label: s.say.S("Empties"), Keys: BagKeys, Must: true}, {Column: "note", Label: s.say.S("Count"), Keys: ChoiceKeys, Choices: []string{"recount"}, More: true}}
 	case "count":
-		f.Bay, f.Title = "", "Where the counter starts"
-		f.Fields = []Field{{Column: "counter", Label: "Counter", Keys: BagKeys, Must: true, Hint: strings.TrimPrefix(s.counterHint(), ", ")}}
+		f.Bay, f.Title = "", s.say.S("Where the counter starts")
+		f.Fields = []Field{{Column: "counter", Label: s.say.S("Counter"), Keys: BagKeys, Must: true, Hint: s.counterHint()}}
 	case "set":
-		f.Bay, f.Title = "", "Machine setting or lot changed"
-		f.Fields = []Field{{Column: "note", Label: "What changed", Keys: WordKeys, Must: true}}
+		f.Bay, f.Title = "", s.say.S("Machine setting or lot changed")
+		f.Fields = []Field{{Column: "note", Label: s.say.S("What changed"), Keys: WordKeys, Must: true}}
 	case "elsewhere":
-		f.Bay, f.Title = "", "Bags that went elsewhere"
+		f.Bay, f.Title = "", s.say.S("Bags that went elsewhere")
 		weight.More = true
-		f.Fields = []Field{{Column: "bags", Label: "Bags", Keys: BagKeys}, weight, {Column: "note", Label: "Where to", Keys: WordKeys, Must: true, Choices: []string{"attic", "torn"}}}
+		f.Fields = []Field{{Column: "bags", Label: s.say.S("Bags"), Keys: BagKeys}, weight, {Column: "note", Label: s.say.S("Where to"), Keys: WordKeys, Must: true, Choices: []string{"attic", "torn"}}}
 	}
 	return f
 }
@@ -237,16 +249,24 @@ func (s *Session) degrees() string {
 	return "F"
 }
 
-// lowEnd is what the low end is called in the present section.
-func (s *Session) lowEnd() string {
+// fromLow is that of three labels which names the low end of the present section.
+func (s *Session) fromLow(eave, plate, end string) string {
 	if sec := s.find(s.section); sec != nil {
-		return say.LowEnd(sec)
+		switch strings.ToLower(sec.Kind) {
+		case "rafter":
+			return eave
+		case "wall":
+			return plate
+		}
 	}
-	return "low end"
+	return end
 }
 
 // sizeLabels are the sizes in words, in the order of model.SizeNames.
-var sizeLabels = [model.Sizes]string{"Width", "Width, other end", "Depth", "Depth, other end", "Length", "Length, other side", "Bulge"}
+func (s *Session) sizeLabels() [model.Sizes]string {
+	S := s.say.S
+	return [model.Sizes]string{S("Width"), S("Width, other end"), S("Depth"), S("Depth, other end"), S("Length"), S("Length, other side"), S("Bulge")}
+}
 
 // sizeFields ask for a bay's shape and sizes: those that its shape needs, further ones where the section has them, the rest on
 // demand. Each shows what the bay above hands down.
@@ -277,20 +297,20 @@ func (s *Session) sizeFields(bay string) []Field {
 	for _, name := range sizeNames(shape.String()) {
 		asked[name] = true
 	}
-	shapes := Field{Column: "shape", Label: "Shape", Keys: ChoiceKeys, Choices: model.ShapeWords(), More: !asked["shape"]}
+	shapes := Field{Column: "shape", Label: s.say.S("Shape"), Keys: ChoiceKeys, Choices: model.ShapeWords(), More: !asked["shape"]}
 	if above == nil && shape > model.ShapeBox {
 		shapes.Value = shape.String() // that of the typical bay: no bay above hands it down
 	}
 	if above != nil && shape > model.ShapeBox {
 		shapes.Ditto, shapes.From = shape.String(), above.Name
 	}
-	fields := []Field{shapes}
+	fields, labels := []Field{shapes}, s.sizeLabels()
 	for i, name := range model.SizeNames() {
 		keys := TapeKeys
 		if strings.HasPrefix(name, "length") {
 			keys = FeetKeys
 		}
-		f := Field{Column: name, Label: sizeLabels[i], Keys: keys, Unit: s.unit(name), More: !asked[name]}
+		f := Field{Column: name, Label: labels[i], Keys: keys, Unit: s.unit(name), More: !asked[name]}
 		if above != nil {
 			if r := above.Pieces[0].Readings()[i]; len(r.Values) > 0 {
 				f.Ditto, f.From = s.say.Size(r.Mean()), above.Name
@@ -307,11 +327,11 @@ func (s *Session) sizeFields(bay string) []Field {
 // amountFields ask for what went in: in the column that the section counts in, or as a weight, which is asked first where the last
 // bay was weighed or no bag's weight is known.
 func (s *Session) amountFields() (amount, weight Field) {
-	amount = Field{Column: s.column(), Label: "Bags", Keys: BagKeys}
+	amount = Field{Column: s.column(), Label: s.say.S("Bags"), Keys: BagKeys}
 	if amount.Column == "counter" {
-		amount.Label, amount.Hint = "Counter at the stop", strings.TrimPrefix(s.counterHint(), ", ")
+		amount.Label, amount.Hint = s.say.S("Counter at the stop"), s.counterHint()
 	}
-	weight = Field{Column: "weight", Label: "Weight", Keys: MassKeys, Unit: s.unit("weight"), More: true}
+	weight = Field{Column: "weight", Label: s.say.S("Weight"), Keys: MassKeys, Unit: s.unit("weight"), More: true}
 	weighed := math.IsNaN(plan.BagWeight(&s.job.Settings))
 	for _, b := range slices.Backward(baysOf(s.job, s.section)) {
 		if b.Fill != nil {
@@ -328,11 +348,11 @@ func (s *Session) amountFields() (amount, weight Field) {
 // seenFields ask what was seen while a bay was filled, or after. What no bay of the section says is asked on demand; where the
 // hole was is offered as it was last.
 func (s *Session) seenFields(after bool) []Field {
-	reach := Field{Column: "reach", Label: "Tube reached", Keys: FeetKeys, Unit: s.unit("reach"), More: after}
-	hole := Field{Column: "hole", Label: "Fill hole, from the " + s.lowEnd(), Keys: FeetKeys, Unit: s.unit("hole"), More: true}
-	feed := Field{Column: "feed", Label: "Feed time", Keys: TimeKeys, More: true}
-	stop := Field{Column: "stop", Label: "Rod stopped at", Keys: StopKeys, Unit: s.unit("stop"), Choices: model.StopWords(), More: true}
-	existing := Field{Column: "existing", Label: "Old material left in", Keys: WordKeys, More: true}
+	reach := Field{Column: "reach", Label: s.say.S("Tube reached"), Keys: FeetKeys, Unit: s.unit("reach"), More: after}
+	hole := Field{Column: "hole", Label: s.fromLow(s.say.S("Fill hole, from the eave"), s.say.S("Fill hole, from the bottom plate"), s.say.S("Fill hole, from the low end")), Keys: FeetKeys, Unit: s.unit("hole"), More: true}
+	feed := Field{Column: "feed", Label: s.say.S("Feed time"), Keys: TimeKeys, More: true}
+	stop := Field{Column: "stop", Label: s.say.S("Rod stopped at"), Keys: StopKeys, Unit: s.unit("stop"), Choices: model.StopWords(), More: true}
+	existing := Field{Column: "existing", Label: s.say.S("Old material left in"), Keys: WordKeys, More: true}
 	for i := range s.job.Log {
 		if e := &s.job.Log[i]; e.Feed.Seconds > 0 && strings.EqualFold(e.Section, s.section) {
 			feed.More = after
@@ -376,7 +396,7 @@ func (s *Session) Do(bay string) (Form, bool) {
 		return f, true
 	}
 	if action == "empties" {
-		f.Title = "Count the empty bags again"
+		f.Title = s.say.S("Count the empty bags again")
 		s.fillIn(&f, Row{"note": "recount"})
 		return f, true
 	}
@@ -420,7 +440,7 @@ func (s *Session) ordered(f *Form, tokens []string) {
 		default:
 			x.More, x.Must = false, true
 			if n := strings.Count(text, "_"); n > 1 {
-				x.Hint = fmt.Sprintf("%d readings", n)
+				x.Hint = s.say.F("%d readings", n)
 			}
 			if !strings.Contains(text, "_") {
 				x.Value = text
@@ -441,12 +461,12 @@ func (s *Session) Enter(action, bay string, said Row) string {
 	switch action {
 	case "fill":
 		if b != nil && b.Fill != nil {
-			s.sayf("  not written: %s is filled already; top it up, or put its fill right", b.Name)
+			s.refusef("%s is filled already. Top it up, or put its fill right.", b.Name)
 			break
 		}
 		d := draft{name: bay, said: said}
 		if !d.amountSaid() {
-			s.sayf("  not written: what went in is missing: %s, or a weight", s.column())
+			s.refusef("What went in is missing: say bags, counter or weight.")
 			break
 		}
 		s.submit(d)
@@ -476,14 +496,14 @@ func (s *Session) Enter(action, bay string, said Row) string {
 // later is Enter for what is said of a bay that is in the log.
 func (s *Session) later(action string, b *model.Bay, said Row) {
 	if b == nil {
-		s.sayf("  not written: there is no such bay here")
+		s.refusef("There is no such bay here.")
 		return
 	}
 	switch action {
 	case "amend", "recount":
 		fill := filling(b)
 		if fill == nil {
-			s.sayf("  not written: %s is not filled", b.Name)
+			s.refusef("%s is not filled.", b.Name)
 			return
 		}
 		if action == "recount" {
@@ -582,6 +602,3 @@ func (s *Session) Findings() *verify.Findings { return s.f }
 
 // Odd is what looked odd in the last entry, with the word that mends it; empty where nothing did.
 func (s *Session) Odd() string { return s.odd }
-
-// Filled says how many bays of a section are filled.
-func (s *Session) Filled(sec *model.Section) string { return filledOf(s.job, sec) }

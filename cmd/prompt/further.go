@@ -1,7 +1,7 @@
 package prompt
 
 import (
-	"fmt"
+	"errors"
 	"maps"
 	"math"
 	"slices"
@@ -54,7 +54,7 @@ func (s *Session) piece(kind, tail string) {
 			s.put(s.rowOf(b.Name, row))
 			return
 		}
-		s.sayf("%s %s: type %s", kind, b.Name, strings.Join(names, " "))
+		s.sayf("%s %s: type its %s.", kind, b.Name, strings.Join(names, " "))
 	})
 }
 
@@ -62,7 +62,7 @@ func (s *Session) piece(kind, tail string) {
 func (s *Session) named(tail string) {
 	tokens := strings.Fields(tail)
 	if len(tokens) == 0 {
-		s.sayf("bay NAME and its figures: for a bay that is called like a word of the prompt")
+		s.sayf("bay NAME and its figures: for a bay that is called like a word here.")
 		return
 	}
 	s.parsed(tokens[1:], func(t typed) { s.entry(tokens[0], t) })
@@ -72,7 +72,7 @@ func (s *Session) named(tail string) {
 func (s *Session) setting(tail string) {
 	tail = strings.TrimSpace(strings.TrimPrefix(tail, "set "))
 	if tail == "" {
-		s.sayf("set what? as in: set gate to 4")
+		s.sayf("Set what? As in: set gate to 4")
 		return
 	}
 	s.put(s.rowIn("", "", Row{"entry": "set", "note": tail}))
@@ -81,7 +81,7 @@ func (s *Session) setting(tail string) {
 // count logs where the counter starts.
 func (s *Session) count(tail string) {
 	if tail == "" {
-		s.sayf("count what? as in: count 0%s", s.counterHint())
+		s.sayf("%s", strings.TrimSpace(s.counterHint()+" "+s.say.S("Count what? As in: count 0")))
 		return
 	}
 	s.put(s.rowIn("", "", Row{"entry": "count", "counter": tail}))
@@ -107,12 +107,12 @@ func (s *Session) sampled(kind string, tokens []string) (Row, error) {
 			}
 		}
 		if text == "" || !slices.ContainsFunc(model.CoreColumns(), func(c model.Column[model.Core]) bool { return c.Figure != nil && c.Name == name }) {
-			return nil, fmt.Errorf("what is %q? as in 12.4 lb 3.5 ft3, or diameter 2.5 depth 5.5", strings.Join(tokens[:max(n, 1)], " "))
+			return nil, errors.New(s.say.F("What is %q? As in: 12.4 lb 3.5 ft3, or diameter 2.5 depth 5.5", strings.Join(tokens[:max(n, 1)], " ")))
 		}
 		row[name], tokens = text, tokens[n:]
 	}
 	if row["weight"] == "" {
-		return nil, fmt.Errorf("how much did it weigh? as in 12.4 lb")
+		return nil, errors.New(s.say.S("How much did it weigh? As in: 12.4 lb"))
 	}
 	return row, nil
 }
@@ -125,7 +125,7 @@ const testBox = "test box"
 func (s *Session) box(tail string) {
 	row, err := s.sampled(testBox, strings.Fields(tail))
 	if err != nil {
-		s.sayf("not written: %s", err)
+		s.refusef("%s", err)
 		return
 	}
 	for _, c := range s.job.Cores {
@@ -134,7 +134,7 @@ func (s *Session) box(tail string) {
 		}
 	}
 	if row["volume"]+row["diameter"] == "" {
-		s.sayf("not written: how big is the box? as in box %s 3.5 ft3; that is asked once", row["weight"])
+		s.refusef("How big is the box? As in: box %s 3.5 ft3. That is asked once.", row["weight"])
 		return
 	}
 	if s.sample(row) {
@@ -146,12 +146,12 @@ func (s *Session) box(tail string) {
 func (s *Session) core(tail string) {
 	b, tokens := s.target(tail)
 	if b == nil {
-		s.sayf("core of which bay? as in core b7 27 g diameter 2.5 depth 5.5 at 3")
+		s.sayf("Core of which bay? As in: core b7 27 g diameter 2.5 depth 5.5 at 3")
 		return
 	}
 	row, err := s.sampled("core", tokens)
 	if err != nil {
-		s.sayf("not written: %s", err)
+		s.refusef("%s", err)
 		return
 	}
 	row["section"], row["bay"] = b.Section.Name, b.Name
@@ -159,7 +159,7 @@ func (s *Session) core(tail string) {
 		return
 	}
 	if x := of(s.f, s.bay(b.Name)); x != nil && x.Bay.Fill != nil {
-		s.verdict(x)
+		s.verdict(x, true)
 	}
 }
 
@@ -172,7 +172,7 @@ func (s *Session) sample(row Row) bool {
 		row["machine"] = s.machine
 	}
 	if err := s.book.AppendCore(row); err != nil {
-		s.sayf("  not written: %s", err)
+		s.refusef("%s", err)
 		return false
 	}
 	s.own = append(s.own, deed{core: row})
@@ -184,9 +184,17 @@ func (s *Session) sample(row Row) bool {
 	s.take(job)
 	if k := s.job.Cores; len(k) > 0 {
 		last := k[len(k)-1]
-		s.sayf("%s: %s %s", row["kind"], s.say.Target(last.Mass/last.Volume), s.say.Of(verify.Density).Name)
+		s.sayf("%s: %s %s", s.kind(row), s.say.Target(last.Mass/last.Volume), s.say.Of(verify.Density).Name)
 	}
 	return true
+}
+
+// kind is what a row of the file of cores and test boxes is about.
+func (s *Session) kind(row Row) string {
+	if row["kind"] == testBox {
+		return s.say.S("test box")
+	}
+	return s.say.S("core")
 }
 
 // empties logs a count of empty bags: of the job, or of the section that is named; recount stands for all that were counted before.
@@ -197,7 +205,7 @@ func (s *Session) empties(tail string) {
 		row["note"], tokens = "recount", tokens[1:]
 	}
 	if len(tokens) == 0 {
-		s.sayf("empties what? as in: empties 6, empties hip 6, empties recount 31")
+		s.sayf("Empties? As in: empties 6, empties hip 6, empties recount 31")
 		return
 	}
 	n := len(tokens) - 1
@@ -208,7 +216,7 @@ func (s *Session) empties(tail string) {
 	if name := strings.Join(tokens[:n], " "); name != "" {
 		sec := s.find(name)
 		if sec == nil {
-			s.sayf("not written: no section is called %s", name)
+			s.refusef("No section is called %s.", name)
 			return
 		}
 		row["section"] = sec.Name
@@ -224,7 +232,7 @@ func (s *Session) seen(b *model.Bay, said Row) {
 		said["entry"] = "seen"
 		s.put(s.rowOf(b.Name, said))
 	case x != nil && b.Fill != nil:
-		s.verdict(x)
+		s.verdict(x, true)
 	default:
 		s.sized(b)
 	}
@@ -285,7 +293,7 @@ func (s *Session) move(kind, tail string) {
 	s.onBay(tail, func(b *model.Bay, t typed) {
 		row := t.said
 		if n := len(t.ways[0]); n > 1 || n == 0 && t.amount == "" {
-			s.sayf("%s %s: how much? as in %s %s 8 lb, or 1/4 for bags", kind, b.Name, kind, b.Name)
+			s.sayf("How much? As in: %[1]s %[2]s 8 lb, or %[1]s %[2]s 1/4 for bags", map[string]string{"topup": "top", "lost": "lost"}[kind], b.Name)
 			return
 		}
 		switch n := len(t.ways[0]); {
@@ -308,7 +316,7 @@ func (s *Session) moving(kind string, b *model.Bay, row Row) {
 		// Without a reading after it the next bay's count would hold it once more.
 		row["counter"] = cell.FormatNumber(last)
 		s.put(row)
-		s.sayf("  the counter is taken to stand at %s still; if it moved: fix counter and what it shows", row["counter"])
+		s.sayf("  The counter is taken to stand at %s still. If it moved: fix counter and what it shows.", row["counter"])
 		return
 	}
 	s.put(row)
@@ -362,17 +370,17 @@ func (s *Session) why(tail string) {
 			s.sized(b)
 			return
 		}
-		s.sayf("%s %s %s  %s", x.Bay.Name, say.Mark(x.Verdict), say.Verdict(x.Verdict), s.say.Evidence(x))
+		s.sayf("%s %s  %s %s", say.Mark(x.Verdict), s.say.Verdict(x.Verdict), x.Bay.Name, s.say.Evidence(x))
 		for _, r := range x.Reasons {
 			switch {
 			case r.IsAnswered():
-				s.sayf("  %s: answered, %s", s.say.Reason(r), s.say.Answered(r))
+				s.sayf("  %s. Answered: %s", s.say.Reason(r), s.say.Answered(r))
 			case !say.InEvidence(r.Code):
 				s.sayf("  %s", s.say.Reason(r))
 			}
 		}
 		if !math.IsNaN(x.CouldHide) {
-			s.sayf("  could hide a gap of %s", s.say.Length(x.CouldHide))
+			s.sayf("  could hide a %s gap", s.say.Length(x.CouldHide))
 		}
 		if text := s.say.Now(x); text != "" {
 			s.sayf("  now: %s", text)
@@ -389,7 +397,7 @@ func (s *Session) decide(tail string) {
 	b, tokens := s.named1(head)
 	name := strings.Join(tokens, " ")
 	if reason = strings.TrimSpace(reason); !ok || b == nil || name == "" || reason == "" {
-		s.sayf("decide what? as in: decide b4 AB: seen from the attic")
+		s.sayf("Decide what? As in: decide b4 AB: seen from the attic")
 		return
 	}
 	row := s.rowOf(b.Name, Row{"entry": "decided", "note": reason})
@@ -413,7 +421,7 @@ func (s *Session) recount(tail string) {
 	s.onBay(tail, func(b *model.Bay, t typed) {
 		fill := filling(b)
 		if fill == nil || len(t.ways[0]) != 1 && t.amount == "" {
-			s.sayf("recount %s: how much? as in recount %s 1 3/4", b.Name, b.Name)
+			s.sayf("How much? As in: recount %s 1 3/4", b.Name)
 			return
 		}
 		if t.amount == "" {
@@ -443,7 +451,7 @@ func (s *Session) leave(tail string) {
 		name, reason = tokens[0], strings.Join(tokens[1:], " ")
 	}
 	if name == "" || reason == "" {
-		s.sayf("leave what? as in: leave b7 flue")
+		s.sayf("Leave what? As in: leave b7 flue")
 		return
 	}
 	s.put(s.rowOf(name, Row{"entry": "leave", "note": reason}))

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"bayproof/model"
 	"bayproof/report/say"
@@ -13,13 +14,19 @@ import (
 
 // greet says where the session starts.
 func (s *Session) greet() {
-	what := map[Sheet]string{Both: "sizes and bags, bay by bay", Roof: "roof sheet: sizes, reach, rod", Truck: "truck sheet: the counter at each stop"}
-	s.sayf("%s: %s. help lists what can be typed, finish ends.", s.job.Name, what[s.opt.Sheet])
+	switch s.opt.Sheet {
+	case Roof:
+		s.sayf("%s. Roof sheet: sizes, reach, rod. ? for help, finish to end.", s.job.Name)
+	case Truck:
+		s.sayf("%s. Truck sheet: the counter at each stop. ? for help, finish to end.", s.job.Name)
+	default:
+		s.sayf("%s. Sizes and bags, bay by bay. ? for help, finish to end.", s.job.Name)
+	}
 	if sec := s.find(s.section); sec != nil && len(s.job.Log) > 0 {
-		s.sayf("  %s; job: %s", filledOf(s.job, sec), s.counts())
+		s.sayf("  %s. Whole job: %s", s.filledOf(sec), s.counts())
 	}
 	if set := &s.job.Settings; math.IsNaN(set.BagWeight) && len(set.BagChecks) == 0 {
-		s.sayf("no bag weight yet: only weighed masses can be logged. For bags put bag_weight,25 lb into job.csv, or type finish and start log with --bag-weight \"25 lb\".")
+		s.sayf("No bag weight yet: only pounds can be logged. For bags put bag_weight,25 lb into job.csv first.")
 	}
 	if len(s.job.Sections) == 0 {
 		s.firstSection()
@@ -40,11 +47,11 @@ func (s *Session) list(tail string) {
 	for _, b := range s.job.Left {
 		if strings.EqualFold(tail, "all") || strings.EqualFold(b.Section.Name, s.section) {
 			shown++
-			s.sayf("%-6s left: %s", b.Name, b.Left.Note)
+			s.sayf("%-6s left empty: %s", b.Name, b.Left.Note)
 		}
 	}
 	if shown == 0 {
-		s.sayf("no bay yet")
+		s.sayf("No bay yet.")
 	}
 }
 
@@ -56,21 +63,25 @@ func (s *Session) bayLine(x *verify.Bay, withSection bool) string {
 	}
 	switch {
 	case x.Bay.Struck:
-		return fmt.Sprintf("%-6s withdrawn", name)
+		return s.say.F("%-6s withdrawn", name)
 	case x.Bay.Owes != model.OwesNothing:
-		return fmt.Sprintf("%-6s %s", name, say.Owed(x.Bay.Owes))
+		return fmt.Sprintf("%-6s %s", name, s.say.Owed(x.Bay.Owes))
 	case x.Bay.Fill == nil:
-		return fmt.Sprintf("%-6s measured, %s, not filled", name, s.say.Bay(x.Bay))
+		return s.say.F("%-6s measured, not filled: %s", name, s.say.Bay(x.Bay))
 	}
-	text := fmt.Sprintf("%-6s %s %-8s %s", name, say.Mark(x.Verdict), say.Verdict(x.Verdict), s.say.Figure(x))
-	if !math.IsNaN(x.Bags) {
-		text += ", " + bagsOf(x.Bags)
-	}
-	text += ", " + s.say.Bay(x.Bay)
+	text := fmt.Sprintf("%-6s %s %-*s %s, %s", name, say.Mark(x.Verdict), s.widest(), s.say.Verdict(x.Verdict), s.say.Bay(x.Bay), s.in(x))
 	if len(x.Bay.Closed) > 0 {
 		text += ", " + s.say.ClosedAs(x)
 	}
 	return text
+}
+
+// widest is the width of the longest word of a verdict.
+func (s *Session) widest() (n int) {
+	for _, v := range []verify.Verdict{verify.Measure, verify.Close, verify.Add, verify.Probe} {
+		n = max(n, utf8.RuneCountInString(s.say.Verdict(v)))
+	}
+	return n
 }
 
 // show tells how a section stands, with what is to be done in it.
@@ -80,14 +91,18 @@ func (s *Session) show(tail string) {
 		sec = s.find(tail)
 	}
 	if sec == nil {
-		s.sayf("no section is called %s", tail)
+		s.sayf("No section is called %s.", tail)
 		return
 	}
 	s.accept(s.job, s.opt.Judge(s.job, sec.Name))
-	s.sayf("%s", filledOf(s.job, sec))
+	s.sayf("%s", s.filledOf(sec))
 	for i := range s.f.Sections {
 		if x := &s.f.Sections[i]; x.Section == sec && x.Bays > 0 {
 			s.sayf("  %s", s.say.Section(x))
+			if aim := x.BagsRequired * sec.Settings.Aim / sec.Settings.Target; x.Bags > 0 && aim > 0 { // weighed bays at their share of a bag
+				quarters := func(bags float64) string { return s.bagsOf(math.Round(bags*4) / 4) }
+				s.sayf("  %s so far. Plan for these bays: %s", quarters(x.Bags), quarters(aim))
+			}
 			for _, r := range x.Reasons {
 				s.sayf("  %s", s.say.Reason(r))
 			}
@@ -96,14 +111,23 @@ func (s *Session) show(tail string) {
 	s.todo(sec)
 }
 
-// todo lists the bays of a section (of all for nil) that are filled and not CLOSE, with what to do, in the log's order.
+// todo lists the bays of a section (of all for nil) that are filled and not CLOSE, with what to do, in the log's order; under a
+// heading where there are any.
 func (s *Session) todo(sec *model.Section) {
+	first := true
 	for i := range s.f.Bays {
 		x := &s.f.Bays[i]
 		if x.Bay.Fill == nil || x.Bay.Struck || x.Verdict == verify.Close || x.IsDecided() || sec != nil && x.Bay.Section != sec {
 			continue
 		}
-		s.sayf("  %s %s %s: %s", say.Mark(x.Verdict), say.Verdict(x.Verdict), s.title(x.Bay), s.say.BriefNow(x))
+		if sec == nil && x.Reopened != "" { // listed above
+			continue
+		}
+		if first {
+			s.sayf("Left to do:")
+			first = false
+		}
+		s.sayf("  %s %s  %s: %s", say.Mark(x.Verdict), s.say.Verdict(x.Verdict), s.title(x.Bay), s.say.BriefNow(x))
 	}
 }
 
@@ -133,13 +157,9 @@ func (s *Session) finish() {
 		s.sayf("NOT in the log: %s", row.inWords())
 	}
 	s.accept(s.job, s.opt.Judge(s.job, ""))
-	s.sayf("%s in this session. %s: %s.", say.Count(len(s.own), "entry", "entries"), s.job.Name, s.counts())
+	s.sayf("%s: %s", s.job.Name, s.counts())
 	s.closedAgainst()
-	open := s.f.Totals.Add + s.f.Totals.Measure + s.f.Totals.Probe
-	if open > 0 {
-		s.sayf("To be done:")
-		s.todo(nil)
-	}
+	s.todo(nil)
 	s.missing()
 	for i := range s.f.Sections {
 		if x := &s.f.Sections[i]; x.Bays > 0 {
@@ -147,11 +167,11 @@ func (s *Session) finish() {
 		}
 	}
 	if s.uncounted() {
-		s.sayf("%s When they are counted: bayproof log again, and empties 6.", s.say.Counts(s.f))
+		s.sayf("%s Then: bayproof log, and empties 6", s.say.Counts(s.f))
 	}
 	for _, h := range s.opt.Hold {
 		if name := s.told[h]; name != "" {
-			s.sayf("Left open for an inspector: %s %s", h.Section.Name, name)
+			s.sayf("Left open for an inspector: %s", strings.TrimSpace(h.Section.Name+" "+name))
 		}
 	}
 }
@@ -178,7 +198,7 @@ func (s *Session) uncounted() bool {
 // askEmpties asks for the empties before the sitting ends, once, of each machine; it ends all the same where they are not counted.
 func (s *Session) askEmpties() {
 	s.asked = true
-	s.sayf("Run the hopper down into the last bay, weigh the open bag, bundle and count the empties.")
+	s.sayf("Run the hopper down into the last bay. Weigh the open bag. Bundle and count the empties.")
 	var machines []string
 	for _, b := range s.job.Bays {
 		if b.Fill != nil && !slices.Contains(machines, b.Machine) {
@@ -194,11 +214,11 @@ func (s *Session) emptiesOf(machines []string) {
 		s.finish()
 		return
 	}
-	of := ""
+	question := s.say.S("Empty bags since the last count [Enter: not counted yet]: ")
 	if machines[0] != "" {
-		of = " of " + machines[0]
+		question = s.say.F("Empty bags of %s since the last count [Enter: not counted yet]: ", machines[0])
 	}
-	s.question("empties"+of+" since they were counted last [Enter: not counted yet]: ", func(line string) {
+	s.question(question, func(line string) {
 		if line != "" && !numeric(line) {
 			s.rest(line)
 			return
@@ -231,19 +251,17 @@ func (s *Session) closedAgainst() {
 			continue
 		}
 		if first {
-			s.sayf("Closed, and the log does not bear it out:")
+			s.sayf("Closed, look again:")
 			first = false
 		}
-		how := s.say.ClosedAs(x) + ", now " + say.Verdict(x.Verdict)
-		if last == verify.Close {
-			how = "closed on a CLOSE, now " + say.Verdict(x.Verdict)
-			if x.Reopened != "" {
-				how += ": " + s.say.Since(x)
-			}
-		} else if last == x.Verdict {
-			how = "closed though " + say.Verdict(last)
+		switch mark, bay := say.Mark(x.Verdict), s.title(x.Bay); {
+		case last == verify.Close && x.Reopened != "":
+			s.sayf("  %s %s: closed on %s, now %s: %s", mark, bay, s.say.Verdict(last), s.say.Verdict(x.Verdict), s.say.Since(x))
+		case last == x.Verdict:
+			s.sayf("  %s %s: closed as %s", mark, bay, s.say.Verdict(last))
+		default:
+			s.sayf("  %s %s: closed on %s, now %s", mark, bay, s.say.Verdict(last), s.say.Verdict(x.Verdict))
 		}
-		s.sayf("  %s %s: %s", say.Mark(x.Verdict), s.title(x.Bay), how)
 	}
 }
 
@@ -256,11 +274,11 @@ func (s *Session) missing() {
 		}
 	}
 	if len(names) > 0 {
-		s.sayf("Not filled: %s", say.List(names))
+		s.sayf("Not filled: %s", s.say.List(names))
 	}
 	for i := range s.f.Sections {
 		if x := &s.f.Sections[i]; x.Missing > 0 {
-			s.sayf("%s: %s of the %d counted not in the log", x.Section.Name, say.Count(x.Missing, "bay", "bays"), x.Expected)
+			s.sayf("%s: %d of the %d bays are not in the log.", x.Section.Name, x.Missing, x.Expected)
 		}
 	}
 }

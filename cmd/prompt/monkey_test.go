@@ -118,7 +118,7 @@ func (m *monkey) figuresOf(line string) {
 }
 
 // what a reply says where something was written.
-var taken = regexp.MustCompile(`(?m)^\S+ [■▲◆○] [A-Z]|^\S+ measured|noted|withdrawn|^counter starts|^setting noted|^taken back|shares the next|waiting for|^\S+ closed|^\S+ left: `)
+var taken = regexp.MustCompile(`(?m)^[■▲◆○] [A-Z]|^\S+ measured|noted|withdrawn|^The counter starts|^Taken back|shares the next|waiting for|^\S+ closed|^\S+ left empty: `)
 
 // figuresNow are what the bays of a job measure and hold.
 func figuresNow(job *model.Job) map[string][3]float64 {

@@ -3,6 +3,7 @@ package prompt
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"bayproof/model"
@@ -17,8 +18,8 @@ func (s *Session) accept(job *model.Job, f *verify.Findings) {
 	s.say = say.New(f)
 }
 
-// reply answers rows that are on disk, a bay in three lines at most: the verdict; what was understood of it, and how far the
-// section is; what to do now. Then earlier bays that stand otherwise now.
+// reply answers rows that are on disk, a bay in three lines at most: the verdict and what to do; what was understood of it, and how
+// far the section is; then earlier bays that stand otherwise now. A caution stands under it the first time.
 func (s *Session) reply(rows []Row, old *verify.Findings) {
 	row := rows[len(rows)-1]
 	for i := len(rows) - 1; i >= 0 && row["bay"] == ""; i-- {
@@ -27,29 +28,29 @@ func (s *Session) reply(rows []Row, old *verify.Findings) {
 	b := bayOf(s.job, row["section"], row["bay"])
 	switch {
 	case b == nil && row["entry"] == "set":
-		s.sayf("setting noted; the order of filling is judged afresh from here. A test box now shows what stalled means on it: box 12.4 lb 3.5 ft3")
+		s.sayf("Setting noted. Judged afresh from here. Blow a test box: box 12.4 lb 3.5 ft3")
 	case b == nil && row["entry"] == "empties":
-		s.sayf("%s empties noted. %s", row["bags"], s.say.Counts(s.f))
+		s.sayf("%s empty bags noted. %s", row["bags"], s.say.Counts(s.f))
 	case b == nil && row["entry"] == "elsewhere":
-		s.sayf("%s noted as gone elsewhere", row["weight"]+row["bags"])
+		s.sayf("%s went elsewhere, noted.", row["weight"]+row["bags"])
 	case b == nil && row["entry"] == "leave":
-		s.sayf("%s left: %s. Nothing is ordered there.", row["bay"], row["note"])
+		s.sayf("%s left empty: %s.", row["bay"], row["note"])
 	case b == nil && row["entry"] == "strike":
 	case b == nil:
-		s.sayf("counter starts at %s", row["counter"])
+		s.sayf("The counter starts at %s.", row["counter"])
 	case b.Struck:
-		s.sayf("%s withdrawn", b.Name)
+		s.sayf("%s withdrawn.", b.Name)
 	case b.Owes != model.OwesNothing:
 		if b.Owes == model.OwesCount {
 			s.sized(b)
 		}
-		s.sayf("%s %s", b.Name, say.Owed(b.Owes))
+		s.sayf("%s: %s", b.Name, s.say.Owed(b.Owes))
 	case b.Fill == nil:
 		s.sized(b)
 	case row["entry"] == "closed":
 		s.closed(of(s.f, b))
 	default:
-		s.verdict(of(s.f, b))
+		s.verdict(of(s.f, b), row["entry"] != "seen" && row["entry"] != "decided")
 	}
 	if b != nil {
 		s.replaced(bayOf(old.Job, row["section"], row["bay"]), b)
@@ -64,8 +65,7 @@ func (s *Session) replaced(before, now *model.Bay) {
 		return
 	}
 	if gone := len(besides(before)) - len(besides(now)); gone > 0 {
-		s.sayf("  the amend stands for the whole bay: %s (pieces, top-ups, losses, what was seen) no longer hold; type again what still does",
-			say.Count(gone, "earlier row", "earlier rows"))
+		s.sayf("  The amend stands for the whole bay. Of its earlier rows %d no longer hold: type again what still does.", gone)
 	}
 }
 
@@ -91,15 +91,15 @@ func besides(b *model.Bay) []*model.Entry {
 // closed says how a bay stood when it was closed. Closing one that is not CLOSE is the crew's affair: it is logged and said.
 func (s *Session) closed(x *verify.Bay) {
 	if x.Verdict == verify.Close {
-		s.sayf("%s closed %s CLOSE", x.Bay.Name, say.Mark(x.Verdict))
+		s.sayf("%s closed: %s %s", x.Bay.Name, say.Mark(x.Verdict), s.say.Verdict(x.Verdict))
 		return
 	}
 	if x.IsDecided() {
 		s.sayf("%s closed: %s", x.Bay.Name, s.say.DecidedAs(x))
 		return
 	}
-	s.sayf("%s closed though %s %s: it will be listed at the finish", x.Bay.Name, say.Mark(x.Verdict), say.Verdict(x.Verdict))
-	if text := s.say.Now(x); text != "" {
+	s.sayf("%s closed before it was cleared: %s %s", x.Bay.Name, say.Mark(x.Verdict), s.say.Verdict(x.Verdict))
+	if text := s.say.BriefNow(x); text != "" {
 		s.sayf("  now: %s", text)
 	}
 }
@@ -108,45 +108,38 @@ func (s *Session) closed(x *verify.Bay) {
 func (s *Session) sized(b *model.Bay) {
 	v := b.Volume()
 	if !(v > 0) {
-		s.sayf("%s noted", b.Name)
+		s.sayf("%s noted.", b.Name)
 		return
 	}
-	s.sayf("%s measured: %s, %s; at the aim it takes %s", b.Name, s.say.Bay(b), s.say.Volume(v), s.amount(b.Section.Settings.Aim*v, &b.Section.Settings))
+	s.sayf("%s measured: %s. It takes %s.", b.Name, s.say.Bay(b), s.amount(b.Section.Settings.Aim*v, &b.Section.Settings))
 }
 
-// verdict says how a filled bay stands and the one thing to do about it. What the verdict rests on is left to why.
-func (s *Session) verdict(x *verify.Bay) {
-	s.sayf("%s %s %s  %s", x.Bay.Name, say.Mark(x.Verdict), say.Verdict(x.Verdict), s.say.Stands(x))
-	line := s.say.Bay(x.Bay)
-	if len(x.Bay.Pieces) > 1 {
-		line += fmt.Sprintf(" and %d pieces", len(x.Bay.Pieces)-1)
+// verdict says how a filled bay stands and the one thing to do about it, and where figures of it were typed how they were understood.
+// What the verdict rests on is left to why.
+func (s *Session) verdict(x *verify.Bay, figures bool) {
+	if text := s.say.BriefNow(x); text != "" {
+		s.sayf("%s %s  %s: %s", say.Mark(x.Verdict), s.say.Verdict(x.Verdict), x.Bay.Name, text)
+	} else {
+		s.sayf("%s %s  %s", say.Mark(x.Verdict), s.say.Verdict(x.Verdict), x.Bay.Name)
 	}
-	s.sayf("  %s; %s; %s", line, s.went(x, &x.Bay.Section.Settings), s.progress(x.Bay.Section))
-	if text := s.order(x); text != "" {
-		s.sayf("  now: %s", text)
+	if figures {
+		s.sayf("  %s; %s; %s", s.understood(x.Bay), s.went(x, &x.Bay.Section.Settings), s.say.F("%s bays", s.sharesOf(x.Bay.Section)))
 	}
-}
-
-// order says what to do about a bay: briefly, but whole with its caution the first time that a sitting has that caution.
-func (s *Session) order(x *verify.Bay) string {
-	if caution := say.Cautioned(x); caution != "" && !s.cautioned[caution] {
+	if caution := s.say.Cautioned(x); caution != "" && !s.cautioned[caution] {
 		s.cautioned[caution] = true
-		return s.say.Now(x)
+		s.sayf("  %s", caution)
 	}
-	return s.say.BriefNow(x)
 }
 
-// progress says how far a section is, and its bags against the plan: weighed bays at their share of a bag, against what the
-// section's filled bays take at the aim.
-func (s *Session) progress(sec *model.Section) string {
-	text := sharesOf(s.job, sec) + " bays"
-	for i := range s.f.Sections {
-		x := &s.f.Sections[i]
-		if aim := x.BagsRequired * sec.Settings.Aim / sec.Settings.Target; x.Section == sec && x.Bags > 0 && aim > 0 {
-			text += fmt.Sprintf(": %s, plan %.1f", say.Bags(x.Bags), aim)
-		}
+// understood says a bay's sizes as they were understood, with its further pieces.
+func (s *Session) understood(b *model.Bay) string {
+	switch n := len(b.Pieces) - 1; {
+	case n == 1:
+		return s.say.F("%s and 1 piece", s.say.Bay(b))
+	case n > 1:
+		return s.say.F("%s and %d pieces", s.say.Bay(b), n)
 	}
-	return text
+	return s.say.Bay(b)
 }
 
 // counts says the verdicts of the job.
@@ -158,19 +151,20 @@ func (s *Session) counts() string {
 		v verify.Verdict
 	}{{t.Close, verify.Close}, {t.Add, verify.Add}, {t.Probe, verify.Probe}, {t.Measure, verify.Measure}} {
 		if x.n > 0 {
-			parts = append(parts, fmt.Sprintf("%d\u00a0%s", x.n, say.Verdict(x.v)))
+			parts = append(parts, fmt.Sprintf("%d\u00a0%s", x.n, s.say.Verdict(x.v)))
 		}
 	}
 	if t.NotFilled > 0 {
-		parts = append(parts, fmt.Sprintf("%d\u00a0not\u00a0filled", t.NotFilled))
+		parts = append(parts, strings.ReplaceAll(s.say.F("%d not filled", t.NotFilled), " ", "\u00a0"))
 	}
 	if len(parts) == 0 {
-		return "no bay yet"
+		return s.say.S("no bay yet")
 	}
 	return strings.Join(parts, ", ")
 }
 
-// changes names earlier bays whose verdict is another one now: a later count may speak for or against them.
+// changes names earlier bays whose verdict is another one now, on one line: a later count may speak for or against them. What to do
+// about them stands in the list that show gives.
 func (s *Session) changes(old *verify.Findings, but *model.Bay) {
 	type name struct{ section, bay string }
 	was := map[name]verify.Verdict{}
@@ -179,20 +173,26 @@ func (s *Session) changes(old *verify.Findings, but *model.Bay) {
 			was[name{x.Bay.Section.Name, x.Bay.Name}] = x.Verdict
 		}
 	}
+	var now []string
+	var only *verify.Bay
 	for i := range s.f.Bays {
 		x := &s.f.Bays[i]
 		before, known := was[name{x.Bay.Section.Name, x.Bay.Name}]
 		if !known || x.Bay == but || x.Bay.Fill == nil || before == x.Verdict {
 			continue
 		}
-		text := fmt.Sprintf("! %s was %s, is now %s %s", x.Bay.Name, say.Verdict(before), say.Mark(x.Verdict), say.Verdict(x.Verdict))
-		if len(x.Bay.Closed) > 0 {
-			text += " (it is closed)"
+		only = x
+		if text := []any{x.Bay.Name, say.Mark(x.Verdict), s.say.Verdict(x.Verdict)}; len(x.Bay.Closed) > 0 {
+			now = append(now, s.say.F("%s is now %s %s, though closed", text...))
+		} else {
+			now = append(now, s.say.F("%s is now %s %s", text...))
 		}
-		if now := s.say.BriefNow(x); now != "" {
-			text += ": " + now
-		}
-		s.sayf("  %s", text)
+	}
+	switch {
+	case len(now) == 1 && s.say.BriefNow(only) != "":
+		s.sayf("  ! %s: %s", now[0], s.say.BriefNow(only))
+	case len(now) > 0:
+		s.sayf("  ! %s", strings.Join(now, "; "))
 	}
 }
 
@@ -211,38 +211,52 @@ func (s *Session) reveal(b *model.Bay) {
 	for _, h := range s.opt.Hold {
 		if strings.EqualFold(h.Section.Name, b.Section.Name) && h.Place == place && s.told[h] == "" {
 			s.told[h] = b.Name
-			s.sayf("  LEAVE %s OPEN: an inspector looks at it", b.Name)
+			s.sayf("  LEAVE %s OPEN. An inspector looks at it.", b.Name)
 		}
 	}
 }
 
-// amount says a mass, kg, as bags: exactly, and to the part of a bag that the crew can tell; as a mass where a bag's weight is
-// not known.
+// amount says a mass, kg, in pounds, and about as many bags to the part of a bag that the crew can tell; as pounds alone where a bag's
+// weight is not known.
 func (s *Session) amount(mass float64, set *model.Settings) string {
-	bags := mass / plan.BagWeight(set)
-	if math.IsNaN(bags) {
-		return s.say.Mass(mass, model.Pound)
+	if bags, ok := told(mass, set); ok {
+		return s.say.F("%s (about %s)", s.say.Whole(mass), s.bagsOf(bags))
 	}
-	if set.BagStep > 0 {
-		return fmt.Sprintf("%.2f\u00a0bags\u00a0(%s)", bags, strings.ReplaceAll(say.Bags(math.Round(bags/set.BagStep)*set.BagStep), " ", "\u00a0"))
-	}
-	return fmt.Sprintf("%.2f bags", bags)
+	return s.say.Whole(mass)
+}
+
+// told are the bags of a mass, kg, to the part of a bag that the crew can tell; false where that is none, or not known.
+func told(mass float64, set *model.Settings) (bags float64, ok bool) {
+	bags = math.Round(mass/plan.BagWeight(set)/set.BagStep) * set.BagStep
+	return bags, bags > 0
 }
 
 // went says what went in against the aim, in bags where both can be said in bags.
 func (s *Session) went(x *verify.Bay, set *model.Settings) string {
-	aim := set.Aim * x.Volume
-	bags := aim / plan.BagWeight(set)
-	if math.IsNaN(x.Bags) || math.IsNaN(bags) {
-		return s.say.Mass(x.Mass, math.NaN()) + ", aim " + s.say.Mass(aim, math.NaN())
+	if bags, ok := told(set.Aim*x.Volume, set); ok && counted(x.Bags) {
+		return s.say.F("%s, aim %s", s.in(x), say.Bags(bags))
 	}
-	return fmt.Sprintf("%s, aim %.2f", bagsOf(x.Bags), bags)
+	return s.say.F("%s, aim %s", s.in(x), s.say.Whole(set.Aim*x.Volume))
 }
 
-// bagsOf says a count of bags: 1 bag, 1 3/4 bags.
-func bagsOf(n float64) string {
-	if n == 1 {
-		return "1 bag"
+// in says what is in a bay: bags where somebody could have counted so many, else whole pounds, as of its part of a shared count.
+func (s *Session) in(x *verify.Bay) string {
+	if counted(x.Bags) {
+		return s.bagsOf(x.Bags)
 	}
-	return say.Bags(n) + " bags"
+	return s.say.Whole(x.Mass)
+}
+
+// counted tells whether a number of bags is one that a hopper shows: to an eighth.
+func counted(bags float64) bool { return math.Abs(bags*8-math.Round(bags*8)) < 1e-6 }
+
+// bagsOf says a count of bags: 1 bag, 1 3/4 bags.
+func (s *Session) bagsOf(n float64) string { return s.bags(say.Bags(n)) }
+
+// bags is a count with its noun.
+func (s *Session) bags(n string) string {
+	if slices.Contains([]string{"1/8", "1/4", "3/8", "1/2", "5/8", "3/4", "7/8", "1"}, n) {
+		return s.say.F("%s bag", n)
+	}
+	return s.say.F("%s bags", n)
 }

@@ -6,7 +6,6 @@ import (
 
 	"bayproof/model"
 	"bayproof/model/cell"
-	"bayproof/report/say"
 	"bayproof/verify/plan"
 )
 
@@ -100,14 +99,14 @@ func (s *Session) above(name string) *model.Bay {
 // firstSection asks for a section where the job lists none and its log holds none. A bay's line that is typed there is kept for
 // when that is answered.
 func (s *Session) firstSection() {
-	s.question("section (Enter: the job has none): ", func(line string) {
+	s.question(s.say.S("section (Enter: the job has none): "), func(line string) {
 		word, tail := cut(line)
 		switch {
 		case strings.EqualFold(word, "section"):
 			s.section = tail
 		case figured(line):
 			s.queue(line)
-			s.sayf("  that is a bay's line and is kept; first the section's name: north slope, say, or Enter where the job has none")
+			s.sayf("That is a bay's line, and it is kept. First the section's name, as in: north slope")
 			s.firstSection()
 		default:
 			s.section = line
@@ -132,14 +131,14 @@ func (s *Session) change(name string) {
 	sec := s.find(name)
 	switch {
 	case name == "" && len(s.job.Sections) == 0:
-		s.sayf("no section yet; section NAME starts one")
+		s.sayf("No section yet. section NAME starts one.")
 	case name == "":
 		for _, sec := range s.job.Sections {
-			s.sayf("%s", filledOf(s.job, sec))
+			s.sayf("%s", s.filledOf(sec))
 		}
 	case sec != nil:
 		s.section = sec.Name
-		s.sayf("%s", filledOf(s.job, sec))
+		s.sayf("%s", s.filledOf(sec))
 	default:
 		s.section = name
 		var names []string
@@ -148,9 +147,9 @@ func (s *Session) change(name string) {
 		}
 		switch near := cell.Nearest(strings.ToLower(name), names); {
 		case near != "":
-			s.sayf("%s is new; if %s is meant: section %s", name, near, near)
+			s.sayf("%[1]s is new. If you mean %[2]s: section %[2]s", name, near)
 		case len(names) > 0:
-			s.sayf("%s is new beside %s", name, say.List(names))
+			s.sayf("%s is new. There are: %s", name, strings.Join(names, ", "))
 		}
 	}
 }
@@ -160,26 +159,28 @@ func (s *Session) changeMachine(name string) {
 	s.machine = name
 	switch last, ok := s.lastReading(); {
 	case ok:
-		s.sayf("%s: its counter stood at %s", name, cell.FormatNumber(last))
+		s.sayf("%s: its counter stood at %s.", name, cell.FormatNumber(last))
 	case name != "":
-		s.sayf("%s: no reading yet; count 0 says where its counter starts", name)
+		s.sayf("%s: no reading yet. count 0 says where its counter starts.", name)
 	}
 }
 
 // filledOf says how many bays of a section are filled: "north slope: 3 of 12 filled".
-func filledOf(job *model.Job, sec *model.Section) string {
-	text := sharesOf(job, sec) + " filled"
+func (s *Session) filledOf(sec *model.Section) string {
 	if sec.Name == "" {
-		return text
+		return s.Filled(sec)
 	}
-	return sec.Name + ": " + text
+	return sec.Name + ": " + s.Filled(sec)
 }
+
+// Filled says how many bays of a section are filled: "3 of 12 filled".
+func (s *Session) Filled(sec *model.Section) string { return s.say.F("%s filled", s.sharesOf(sec)) }
 
 // sharesOf counts the filled bays of a section, "3 of 12": of those that its table counts, or of those that the log holds where
 // these are more.
-func sharesOf(job *model.Job, sec *model.Section) string {
+func (s *Session) sharesOf(sec *model.Section) string {
 	filled, all := 0, 0
-	for _, b := range baysOf(job, sec.Name) {
+	for _, b := range baysOf(s.job, sec.Name) {
 		if b.Struck {
 			continue
 		}
@@ -189,7 +190,7 @@ func sharesOf(job *model.Job, sec *model.Section) string {
 		}
 	}
 	if n := max(sec.Expected, all); n > 0 {
-		return fmt.Sprintf("%d of %d", filled, n)
+		return s.say.F("%d of %d", filled, n)
 	}
 	return fmt.Sprint(filled)
 }

@@ -2,13 +2,14 @@ package prompt
 
 import (
 	"errors"
-	"fmt"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
 
 	"bayproof/model"
 	"bayproof/report/say"
+	"bayproof/report/say/lang"
 	"bayproof/report/screen"
 	"bayproof/verify"
 	"bayproof/verify/plan"
@@ -32,6 +33,7 @@ type Options struct {
 	// Judge finds out about a job what the answers say, with orders in one section alone; nil for all that a prompt says. Who has to
 	// answer on a slower machine leaves out what takes long.
 	Judge func(job *model.Job, section string) *verify.Findings
+	Bare  bool    // the driver says itself that nothing was written
 	Wrote [][]Row // the entries of a sitting that this one goes on from, for undo
 }
 
@@ -152,7 +154,7 @@ func (s *Session) take1(line string) {
 		answer(line)
 	case c.during == drops:
 		s.half, s.lost = nil, nil
-		s.sayf("dropped; nothing was written")
+		s.sayf("Dropped. Nothing was written.")
 	case c.during == ends && best:
 		answer(line) // which takes the first and keeps the line for then
 	case c.during == ends:
@@ -205,10 +207,10 @@ func (s *Session) question(text string, then func(line string)) {
 	s.text, s.ask = text, then
 }
 
-// sayf writes a paragraph, wrapped; further lines are indented as far as the first and two more. What stands in columns keeps
-// its place: two spaces beside each other are no place to break.
-func (s *Session) sayf(format string, args ...any) {
-	for _, line := range strings.Split(fmt.Sprintf(format, args...), "\n") {
+// sayf writes a paragraph in the crew's language, wrapped; further lines are indented as far as the first and two more. What stands
+// in columns keeps its place: two spaces beside each other are no place to break.
+func (s *Session) sayf(english string, args ...any) {
+	for _, line := range strings.Split(s.say.F(english, args...), "\n") {
 		body := strings.TrimLeft(line, " ")
 		indent := line[:len(line)-len(body)]
 		body = strings.ReplaceAll(screen.Clean(body), "  ", "\u00a0\u00a0")
@@ -216,6 +218,30 @@ func (s *Session) sayf(format string, args ...any) {
 			s.out.WriteString(part + "\n")
 		}
 	}
+}
+
+// refusef says why a line was not written.
+func (s *Session) refusef(english string, args ...any) {
+	if why := s.say.F(english, args...); s.opt.Bare {
+		s.sayf("%s", why)
+	} else {
+		s.sayf("not written: %s", why)
+	}
+}
+
+// answer reads yes, no or ?; in a Spanish job also sí and no.
+func (s *Session) answer(line string) model.Answer {
+	a, _ := model.ParseAnswer(answerIn(s.say.Language, line))
+	return a
+}
+
+// answerIn is a word as the grammar has it: a crew that reads Spanish may say sí for yes. Nothing else is translated: the words of the
+// log are the same for everybody.
+func answerIn(l lang.Language, word string) string {
+	if l == lang.Spanish && slices.Contains([]string{"sí", "si", "s"}, strings.ToLower(word)) {
+		return "yes"
+	}
+	return word
 }
 
 // Row is one row of the log to be: column to text as the file shall hold it. A column that is not in it is an empty cell. The

@@ -7,9 +7,10 @@ import (
 	"strings"
 	"testing"
 
-	"bayproof/model"
 	"time"
 
+	"bayproof/model"
+	"bayproof/report/say"
 	"bayproof/verify/plan"
 )
 
@@ -19,7 +20,7 @@ func TestWholeJob(t *testing.T) {
 		"b1 22.5 5 1/2;5 5/8 12 1 3/4 stall reach 11.5",
 		"1 3/4 stall", "1 3/4", "1 1/2", "", "22 3/8", "", "11'10", "1 3/4",
 		"top b4 8 lb stall", "probe b4 rod firm at 9", "close", "close b1", "list", "finish")
-	says(t, text, "b1 ■ CLOSE", "5 of 12 bays: 8.82, plan 8.0", "7 bays of the 12 counted not in the log")
+	says(t, text, "■ CLOSE  b1", "5 of 12 bays", "7 of the 12 bays are not in the log")
 	if n := strings.Count(book.log, "\n"); n != 10 {
 		t.Errorf("%d lines in the log, want a header and 9 rows:\n%s", n, book.log)
 	}
@@ -48,7 +49,7 @@ func TestKeystrokes(t *testing.T) {
 func TestOddIsSaid(t *testing.T) {
 	book := newPaperBook()
 	text := sitting(t, book, Options{}, "b1 22.5 5.5 22.5 3 1/4", "n", "fix length 12 bags 1 3/4", "b2 22.5 5.5 12 4", "y", "b3 22.5 5.5 12 1 1/2", "fix b2 bags 1 1/2")
-	says(t, text, "b1 22' 6\" long? Bays here are 12'. If it is not: fix length", "nothing was asked", "b2: 4 bags in 10", "makes 9.7", "fix bags and what it was, or undo")
+	says(t, text, "b1 is 22' 6\" long? Bays here are 12'. If not: fix length", "Nothing was asked", "b2: 4 bags in 10", "makes 9.7", "fix bags and what it was, or undo")
 	says(t, book.log, "b1,fill,,22.5,,5.5,,22.5,,,3.25,", "b1,amend,,22.5,,5.5,,12,,,1.75,", "b2,amend,,22.5,,5.5,,12,,,1.5,")
 	if n := strings.Count(book.log, "\n"); n != 6 {
 		t.Errorf("%d lines:\n%s", n, book.log)
@@ -76,13 +77,13 @@ func TestAsksWhichReading(t *testing.T) {
 // What the file would refuse is refused before it is written, with what would cure it.
 func TestRefusals(t *testing.T) {
 	for _, c := range []struct{ line, says string }{
-		{"b1 1 3/4\n", "has to be measured"},
+		{"b1 1 3/4\n", "has to be measured. cancel drops it."},
 		{"b1 22.5 5.5 12 1 3/4 stalll", "stall?"},
-		{"b1 22.5 5.5", "2 figures; type width depth length bags"},
+		{"b1 22.5 5.5", "b1: type width depth length bags"},
 		{"b1 -3 5.5 12 1", "width"},
-		{"top b9 8 lb", "no bay here is called b9"},
+		{"top b9 8 lb", "No bay yet."},
 		{"rod", "rod what?"},
-		{"lost 5 lb", "no bay yet"},
+		{"lost 5 lb", "No bay yet"},
 	} {
 		book := newPaperBook()
 		text := sitting(t, book, Options{}, strings.Split(c.line, "\n")...)
@@ -198,7 +199,7 @@ func TestPlaceBeyondTheBay(t *testing.T) {
 	}
 	book := newPaperBook()
 	text := sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", "probe b1 rod soft at 12.5") // the tape's own error
-	says(t, strings.Join(strings.Fields(text), " "), "through a new hole 11' 6\" up from the eave")
+	says(t, strings.Join(strings.Fields(text), " "), "new hole 11' 6\" up")
 }
 
 // An amount that cannot be is refused when it is typed, with what would cure it.
@@ -224,7 +225,7 @@ func TestAmountsThatCannotBe(t *testing.T) {
 func TestAmendSaysWhatItReplaces(t *testing.T) {
 	book := newPaperBook()
 	text := sitting(t, book, Options{}, "b1 22.5 5.5 12 1 1/2", "top b1 8 lb", "probe b1 rod firm at 9", "amend b1 22.5 5.5 11.5 1 1/2")
-	says(t, text, "the amend stands for the whole bay: 2 earlier rows")
+	says(t, text, "The amend stands for the whole bay. Of its earlier rows 2 no longer hold")
 }
 
 // A bay is told as it is understood: what a ditto took over, and from where. A bay whose sizes were read in several rows, in feet
@@ -247,7 +248,7 @@ func TestBayAsUnderstood(t *testing.T) {
 func TestUndoOfAFill(t *testing.T) {
 	book := newPaperBook()
 	text := sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", "b2 22.5 5.5 12 1 3/4", "undo", "b2 22.5 5.5 11 1 1/2", "undo", "undo", "undo")
-	says(t, text, "b2 withdrawn", "nothing to take back")
+	says(t, text, "b2 withdrawn", "Nothing to take back")
 	says(t, book.log, "b2,strike", "b2,fill,,22.5,,5.5,,11,,,1.5", "b1,strike")
 }
 
@@ -255,7 +256,7 @@ func TestFullDisk(t *testing.T) {
 	book := newPaperBook()
 	book.fail = errDisk
 	text := sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", "", "1 3/4")
-	says(t, text, "NOT on disk: no space left on device", "still here: section north slope, bay b1, entry fill", "Enter tries again")
+	says(t, text, "NOT on disk: no space left on device", "Still here: section north slope, bay b1, entry fill", "Enter tries again")
 	if n := strings.Count(book.log, "\n"); n != 3 {
 		t.Errorf("want two rows:\n%s", book.log)
 	}
@@ -275,9 +276,9 @@ func TestOverwritten(t *testing.T) {
 		book.changed = rows[0] + rows[1]
 		book.lost = []Row{s.own[1].rows[0]}
 		text := s.Feed("b3 22.5 5.5 12 1 3/4") + s.Prompt()
-		says(t, text, "changed by another program", "gone from it", "bay b2, entry fill", "kept in bays.csv.before", "write them again, at the end of the log?")
+		says(t, text, "Another program changed the log", "gone from it", "bay b2, entry fill", "kept in bays.csv.before", "Write them again, at the end?")
 		for _, unclear := range []string{"", "b3 22.5 5.5 12 1 3/4", "maybe"} {
-			says(t, s.Feed(unclear)+s.Prompt(), "type y or n first", "write them again")
+			says(t, s.Feed(unclear)+s.Prompt(), "Type y or n first", "Write them again")
 		}
 		s.Feed(c.answer)
 		if n := strings.Count(book.log, "\n") - 1; n != c.rows {
@@ -289,12 +290,12 @@ func TestOverwritten(t *testing.T) {
 func TestRoofThenTruck(t *testing.T) {
 	book := newPaperBook()
 	text := sitting(t, book, Options{Sheet: Roof}, "22.5 5.5 12", "b2 22 3/8 5.5 12 hole 1", "", "22.5", "", "")
-	says(t, text, "1.59 bags (1 1/2)")
+	says(t, text, "It takes 40 lb (about 1 1/2 bags)")
 	if n := strings.Count(book.log, ",size,"); n != 3 {
 		t.Errorf("%d size rows, want 3:\n%s", n, book.log)
 	}
 	text = sitting(t, book, Options{Sheet: Truck}, "1 3/4", "b2 3 1/2", "5", "top b3 5 1/4", "top b3 0 stall", "top b3 4 lb", "b4 22.5 5.5 12 7")
-	says(t, text, "the counter is taken to stand at 5.25 still", "4 of 12 bays", "1 3/4 bags, aim")
+	says(t, text, "The counter is taken to stand at 5.25 still", "4 of 12 bays", "1 3/4 bags, aim")
 	says(t, book.log, "b1,fill,,,,,,,,,,1.75,", "b2,fill,,,,,,,,,,3.5,", "b3,fill,,,,,,,,,,5,", "b3,topup,,,,,,,,,,5.25", "b3,topup,,,,,,,,,,5.25,4 lb", "b4,fill,,22.5,,5.5,,12,,,,7,")
 	text = sitting(t, book, Options{Sheet: Roof}, "b3 reach 11 rod firm at 6")
 	says(t, book.log, "b3,seen,,,,,,,,,,,,11,,,,,rod firm,6")
@@ -307,13 +308,13 @@ func TestTruckThenRoof(t *testing.T) {
 	book := newPaperBook()
 	sitting(t, book, Options{}, "b1 22.5 5.5 12 counter 1 3/4")
 	waits := sitting(t, book, Options{Sheet: Truck}, "3 1/2", "5", "top b2 5 1/4 stall", "recount b3 5 1/4", "recount b3 5", "list")
-	says(t, waits, "b2 waiting for the roof sheet", "b3 waiting for the roof sheet", "2 not filled")
-	if strings.Contains(waits, "b2 ■") || strings.Contains(waits, "b3 ■") {
+	says(t, waits, "b2: waiting for the roof sheet", "b3: waiting for the roof sheet", "2 not filled")
+	if strings.Contains(waits, "■ CLOSE  b2") || strings.Contains(waits, "■ CLOSE  b3") {
 		t.Errorf("a bay is CLOSE without its sizes:\n%s", waits)
 	}
 	says(t, book.log, "b2,fill,,?,,?,,?,,,,3.5,", "b3,fill,,?,,?,,?,,,,5,", "b3,amend,,?,,?,,?,,,,5.25,", "b3,amend,,?,,?,,?,,,,5,")
 	text := sitting(t, book, Options{Sheet: Roof}, "b2 22.25 5.5 22 reach 11", "b2 22.25 5.5 11.5 reach 11", "b3 22 5.5 12")
-	says(t, text, "22' long? Bays here are 12'", "length 22 is taken for a slip, and 11.5 for what it is")
+	says(t, text, "b2 is 22' long? Bays here are 12'", "length 22 is taken for a slip, and 11.5 for what it is")
 	says(t, book.log, "b2,size,,22.25,,5.5,,11.5,,,,,,11,", "b3,size,,22,,5.5,,12,")
 	job, faults := book.Job()
 	if len(faults) > 0 {
@@ -386,21 +387,21 @@ func TestHoldIsToldLate(t *testing.T) {
 func TestClosedAgainst(t *testing.T) {
 	book := newPaperBook()
 	text := sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", "close b1", "b2 22.5 5.5 12 1", "close b2", "probe b1 rod empty at 3", "finish")
-	says(t, text, "b2 closed though ▲ ADD", "Closed, and the log does not bear it out:", "b1: closed on a CLOSE, now PROBE", "b2: closed though ADD")
-	if strings.Index(text, "does not bear it out") > strings.Index(text, "To be done:") {
+	says(t, text, "b2 closed before it was cleared: ▲ ADD", "Closed, look again:", "b1: closed on CLOSE, now PROBE", "b2: closed as ADD")
+	if strings.Index(text, "look again:") > strings.Index(text, "Left to do:") {
 		t.Errorf("the closed ones do not stand first:\n%s", text)
 	}
 }
 
 // TestObservationsTyped: the words of what was seen, with what may stand behind them, land in their columns.
 func TestObservationsTyped(t *testing.T) {
-	got, err := parseWords(model.US, strings.Fields("1 3/4 stall ? feed 2:00; 1:40 stop 6 1/2 block; 9 wire existing old batts machine B hole 2; 8 at 2; 4 hand soft by AB"))
+	got, err := parseWords(say.Units{}, strings.Fields("1 3/4 stall ? feed 2:00; 1:40 stop 6 1/2 block; 9 wire existing old batts machine B hole 2; 8 at 2; 4 hand soft by AB"))
 	want := Row{"stall": "?", "feed": "2:00; 1:40", "stop": "6 1/2 block; 9 wire", "existing": "old batts", "machine": "B", "hole": "2; 8", "at": "2; 4", "probe": "hand soft", "by": "AB"}
 	if err != nil || !maps.Equal(got.said, want) || got.ways[0][0] != "1 3/4" {
 		t.Errorf("%v %v (%v)", got.ways, got.said, err)
 	}
 	for line, probe := range map[string]string{"rod firm across 1": "rod firm across", "smoke still 50 Pa at 2": "smoke still 50 Pa", "ir even 20 F": "ir even 20 F", "rod firm 1": "rod firm"} {
-		if got, err := parseWords(model.US, strings.Fields(line)); err != nil || got.said["probe"] != probe {
+		if got, err := parseWords(say.Units{}, strings.Fields(line)); err != nil || got.said["probe"] != probe {
 			t.Errorf("%s: %v (%v)", line, got.said, err)
 		}
 	}
@@ -413,7 +414,7 @@ func TestObservationsTyped(t *testing.T) {
 func TestChangedVerdict(t *testing.T) {
 	book := newPaperBook()
 	text := sitting(t, book, Options{}, "b1 22.5 5.5 12 1 1/2", "1 3/4", "1 3/4", "1 3/4", "1 3/4", "1 3/4")
-	says(t, text, "! b1 was MEASURE, is now ■ CLOSE")
+	says(t, text, "! b1 is now ■ CLOSE")
 }
 
 func TestWrap(t *testing.T) {
@@ -422,11 +423,6 @@ func TestWrap(t *testing.T) {
 	for _, l := range strings.Split(text, "\n") {
 		if n := len([]rune(l)); n > 80 {
 			t.Errorf("%d columns: %s", n, l)
-		}
-	}
-	for _, l := range strings.Split(helpText, "\n") {
-		if n := len([]rune(l)); n > 79 {
-			t.Errorf("help: %d columns: %s", n, l)
 		}
 	}
 }
@@ -463,8 +459,8 @@ func TestRefusedCountKeepsSizes(t *testing.T) {
 	book := newPaperBook()
 	book.jobCSV = "name,value\njob,boathouse\n"
 	text := sitting(t, book, Options{}, "", "22 1/2", "5 1/2", "12", "2", "weight 40 lb", "finish")
-	says(t, text, "no bag weight yet: only weighed masses can be logged", "not written: bags are counted, and nobody gave the bag_weight",
-		"kept: width 22 1/2, depth 5 1/2, length 12")
+	says(t, text, "No bag weight yet: only pounds can be logged", "not written: bags are counted, and nobody gave the bag_weight",
+		"Kept: width 22 1/2, depth 5 1/2, length 12")
 	if !strings.Contains(book.log, "fill,,22.5,,5.5,,12,") || !strings.Contains(book.log, "40 lb") {
 		t.Errorf("the bay is not in the log as typed:\n%s\n%s", book.log, text)
 	}
@@ -494,7 +490,7 @@ func TestFirstSection(t *testing.T) {
 	}
 	book := newPaperBook()
 	book.sections = ""
-	if text := sitting(t, book, Options{}, "finish"); !strings.Contains(text, "no entries in this session") {
+	if text := sitting(t, book, Options{}, "finish"); !strings.Contains(text, "no bay yet") {
 		t.Errorf("finish is a section's name: %s", text)
 	}
 }
@@ -504,15 +500,15 @@ func TestFirstSection(t *testing.T) {
 func TestTotalsTakeWeighedBays(t *testing.T) {
 	book := newPaperBook()
 	sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", "b2 22.5 5.5 12 40 lb stall", "b3 22.5 5.5 12 1 1/2")
-	want := "3 of 12 bays: 4.85, plan 4.8" // 3 × 10.3125 ft³ × 3.85 lb/ft³ / 25 lb
-	for _, line := range []string{"b3 rod firm at 9", "top b2 0 stall", "top b2 0 lb stall", "top b1 0 stall", "top b3 0 lb"} {
-		if text := sitting(t, book, Options{}, line); !strings.Contains(text, want) {
+	want := "4 3/4 bags so far. Plan for these bays: 4 3/4 bags" // 4.85; 3 × 10.3125 ft³ × 3.85 lb/ft³ / 25 lb = 4.76
+	for _, line := range []string{"top b2 0 stall", "top b2 0 lb stall", "top b1 0 stall", "top b3 0 lb"} {
+		if text := sitting(t, book, Options{}, line, "show"); !strings.Contains(text, want) {
 			t.Errorf("%s: no %q in\n%s", line, want, text)
 		}
 	}
 	book = newPaperBook()
-	text := sitting(t, book, Options{}, "b1 22.5 5.5 12 40 lb stall", "top b1 0 stall")
-	if n := strings.Count(text, "1 of 12 bays: 1.60, plan 1.6"); n != 2 {
+	text := sitting(t, book, Options{}, "b1 22.5 5.5 12 40 lb stall", "show", "top b1 0 stall", "show")
+	if n := strings.Count(text, "1 1/2 bags so far. Plan for these bays: 1 1/2 bags"); n != 2 {
 		t.Errorf("said %d times, want 2:\n%s", n, text)
 	}
 	says(t, book.log, "b1,topup,,,,,,,,,0,")
@@ -538,7 +534,7 @@ func TestShapeToldLate(t *testing.T) {
 func TestCommandInsteadOfABlank(t *testing.T) {
 	book := newPaperBook()
 	text := sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4 stall", "b2 22.5 5.5 12 1 stall", "do b2", "why b2", "do b2", "_")
-	says(t, text, "dropped; nothing was written", "b2 ▲ ADD  reads 2.42", "of this crew's full bays reads this low")
+	says(t, text, "Dropped. Nothing was written.", "▲ ADD  b2 reads 2.42", "of this crew's full bays reads this low")
 	if n := strings.Count(book.log, "\n"); n != 3 {
 		t.Errorf("%d lines in the log, want a header and 2 rows:\n%s", n, book.log)
 	}

@@ -53,7 +53,8 @@ func (s *Session) remeasured(b *model.Bay, row Row) []Row {
 	}
 	set := &b.Section.Settings
 	within := [model.Sizes]float64{set.WidthWithin, set.WidthWithin, set.DepthWithin, set.DepthWithin, set.LengthWithin, set.LengthWithin, set.DepthWithin}
-	sizes, far := Row{}, ""
+	sizes := Row{}
+	var far []string
 	for i, was := range b.Pieces[0].Readings() {
 		name := model.SizeNames()[i]
 		text := row[name]
@@ -67,14 +68,14 @@ func (s *Session) remeasured(b *model.Bay, row Row) []Row {
 			continue
 		}
 		if math.Abs(now.Mean()-was.Mean()) > slips*within[i] {
-			far += fmt.Sprintf("%s %s is taken for a slip, and %s for what it is. ", name, was.Raw, text)
+			far = append(far, s.say.F("%s %s is taken for a slip, and %s for what it is. undo brings it back.", name, was.Raw, text))
 		}
 	}
-	if far == "" {
+	if far == nil {
 		return nil
 	}
 	if rows := s.mended(b, sizes); rows != nil {
-		s.sayf("%sundo brings it back", far)
+		s.sayf("%s", strings.Join(far, "\n"))
 		for column, text := range row { // what else the line says
 			if sizes[column] == "" {
 				rows[len(rows)-1][column] = text
@@ -91,7 +92,7 @@ func (s *Session) again(d draft) {
 	for _, column := range []string{"bags", "counter", "weight"} {
 		delete(d.said, column)
 	}
-	s.sayf("  kept: %s; say again what went in, or cancel to drop the entry", Row(d.said).inWords())
+	s.sayf("Kept: %s. Say again what went in, or cancel.", Row(d.said).inWords())
 	d.kind, d.mass = "", ""
 	s.askMass(d)
 }
@@ -113,7 +114,7 @@ func (s *Session) put(rows ...Row) { s.putOr(func() {}, rows...) }
 func (s *Session) putOr(otherwise func(), rows ...Row) {
 	for _, row := range rows {
 		if bad := plain(row, s.job.Settings.Units); bad != nil {
-			s.sayf("  not written: %s", bad.What)
+			s.refusef("%s", bad.What)
 			s.sayf("  %s", bad.Hint)
 			s.notWritten(rows...)
 			otherwise()
@@ -162,7 +163,7 @@ func (s *Session) tell(faults []model.Fault, placeless func(model.Place) bool) {
 			src.Col = 0 // nobody counts fields at a prompt
 			where = src.String() + ": "
 		}
-		s.sayf("  not written: %s%s", where, fault.What)
+		s.refusef("%s%s", where, fault.What)
 		if fault.Hint != "" {
 			s.sayf("  %s", fault.Hint)
 		}
@@ -191,8 +192,9 @@ func (s *Session) write(rest, all []Row, job *model.Job) {
 	s.own, s.lost, s.bad = append(s.own, deed{rows: all}), nil, nil
 	s.take(job)
 	s.reply(all, old)
-	if s.odd = s.doubt(all, job, s.f); s.odd != "" {
-		s.sayf("  %s", s.odd)
+	var mend string
+	if s.odd, mend = s.doubt(all, job, s.f); s.odd != "" {
+		s.sayf("  %s %s", s.odd, mend)
 	}
 }
 
@@ -216,35 +218,35 @@ const (
 	oddDense  = 1.25 // of the ceiling
 )
 
-// doubt says the first thing in the rows that looks odd, with the word that mends it; empty where nothing does. Only sizes and
+// doubt says the first thing in the rows that looks odd, and how it is mended; empty where nothing does. Only sizes and
 // fills are looked at: of anything else there is nothing to compare with.
-func (s *Session) doubt(rows []Row, job *model.Job, f *verify.Findings) string {
+func (s *Session) doubt(rows []Row, job *model.Job, f *verify.Findings) (odd, mend string) {
 	first := rows[0]
 	if !slices.Contains([]string{"size", "fill", "amend"}, first["entry"]) {
-		return ""
+		return "", ""
 	}
 	b := bayOf(job, first["section"], first["bay"])
 	if b == nil || len(b.Pieces) == 0 {
-		return ""
+		return "", ""
 	}
-	if q := s.doubtSizes(job, b); q != "" {
-		return q
+	if odd, mend = s.doubtSizes(job, b); odd != "" {
+		return odd, mend
 	}
 	return s.doubtDensity(f, b)
 }
 
 // doubtSizes compares what was measured with the section's other bays and its typical one.
-func (s *Session) doubtSizes(job *model.Job, b *model.Bay) string {
+func (s *Session) doubtSizes(job *model.Job, b *model.Bay) (odd, mend string) {
 	p := b.Pieces[0]
 	for _, x := range []struct {
-		name, column string
+		asks, column string
 		of           func(*model.Piece) model.Reading
 		limit        float64
 		say          func(float64) string
 	}{
-		{"wide", "width", func(p *model.Piece) model.Reading { return p.Width }, oddSize, s.say.Size},
-		{"deep", "depth", func(p *model.Piece) model.Reading { return p.Depth }, oddSize, s.say.Size},
-		{"long", "length", func(p *model.Piece) model.Reading { return p.Length }, oddLength, s.say.Length},
+		{s.say.S("%s is %s wide? Bays here are %s."), "width", func(p *model.Piece) model.Reading { return p.Width }, oddSize, s.say.Size},
+		{s.say.S("%s is %s deep? Bays here are %s."), "depth", func(p *model.Piece) model.Reading { return p.Depth }, oddSize, s.say.Size},
+		{s.say.S("%s is %s long? Bays here are %s."), "length", func(p *model.Piece) model.Reading { return p.Length }, oddLength, s.say.Length},
 	} {
 		r := x.of(p)
 		if r.State != model.Measured {
@@ -252,11 +254,11 @@ func (s *Session) doubtSizes(job *model.Job, b *model.Bay) string {
 		}
 		for _, v := range r.Values {
 			if near, ok := nearest(job, b, x.of, v); ok && ratio(v, near) > x.limit {
-				return fmt.Sprintf("%s %s %s? Bays here are %s. If it is not: fix %s and what it is, or undo", b.Name, x.say(v), x.name, x.say(near), x.column)
+				return fmt.Sprintf(x.asks, b.Name, x.say(v), x.say(near)), s.say.F("If not: fix %s and what it is, or undo.", x.column)
 			}
 		}
 	}
-	return ""
+	return "", ""
 }
 
 // nearest is the size in the section, the typical bay's among them, that comes closest to v.
@@ -287,19 +289,19 @@ func nearest(job *model.Job, b *model.Bay, of func(*model.Piece) model.Reading, 
 func ratio(a, b float64) float64 { return math.Exp(math.Abs(math.Log(a / b))) }
 
 // doubtDensity doubts a count that would make the bay nearly empty or impossibly dense.
-func (s *Session) doubtDensity(f *verify.Findings, b *model.Bay) string {
+func (s *Session) doubtDensity(f *verify.Findings, b *model.Bay) (odd, mend string) {
 	x := of(f, b)
 	if x == nil || math.IsNaN(x.Density) || b.Fill == nil {
-		return ""
+		return "", ""
 	}
 	set := &b.Section.Settings
 	if x.Density >= oddThin*set.Target && x.Density <= oddDense*set.Ceiling {
-		return ""
+		return "", ""
 	}
 	unit := s.say.Of(verify.Density).Name
 	aim := s.amount(set.Aim*x.Volume, set)
-	return fmt.Sprintf("%s: %s in %s makes %s %s; at the aim it takes %s. If that is a slip: fix %s and what it was, or undo", b.Name,
-		materialText(b.Fill), s.say.Volume(x.Volume), s.say.Target(x.Density), unit, aim, b.Fill.Material.Kind.Column())
+	return s.say.F("%s: %s in %s makes %s %s. At the aim it takes %s.", b.Name, s.materialText(b.Fill), s.say.Volume(x.Volume), s.say.Target(x.Density), unit, aim),
+		s.say.F("A slip? fix %s and what it was, or undo.", b.Fill.Material.Kind.Column())
 }
 
 // of returns the findings of a bay; nil where there are none.
@@ -312,28 +314,25 @@ func of(f *verify.Findings, b *model.Bay) *verify.Bay {
 }
 
 // materialText says what a row says went in.
-func materialText(e *model.Entry) string {
+func (s *Session) materialText(e *model.Entry) string {
 	m := &e.Material
 	switch m.Kind {
 	case model.MaterialCounter:
-		return "counter " + m.Raw + " after " + cell.FormatNumber(m.Prev)
+		return s.say.F("counter %s after %s", m.Raw, cell.FormatNumber(m.Prev))
 	case model.MaterialWeight:
-		return "weight " + m.Raw
+		return m.Raw
 	}
-	if m.Raw == "1" {
-		return "1 bag"
-	}
-	return m.Raw + " bags"
+	return s.bags(m.Raw)
 }
 
 // retry keeps an entry that could not be written on the screen and offers it again: the disk may be full, the share gone.
 func (s *Session) retry(rest, all []Row, job *model.Job, err error) {
-	s.sayf("  NOT on disk: %s", err)
+	s.sayf("NOT on disk: %s", err)
 	for _, row := range rest {
-		s.sayf("  still here: %s", row.inWords())
+		s.sayf("Still here: %s", row.inWords())
 	}
 	s.lost = rest
-	s.question("  Enter tries again, cancel drops it: ", func(line string) {
+	s.question(s.say.S("  Enter tries again, cancel drops it: "), func(line string) {
 		s.queue(line)
 		s.write(rest, all, job)
 	})
@@ -346,12 +345,12 @@ func (s *Session) reconcile(rows []Row) {
 	job, faults := s.book.Job()
 	switch {
 	case err != nil:
-		s.sayf("  the log was changed by another program and cannot be read: %s", err)
+		s.sayf("Another program changed the log. It cannot be read: %s", err)
 	case len(faults) > 0:
-		s.sayf("  the log was changed by another program and no longer reads:")
+		s.sayf("Another program changed the log. It no longer reads:")
 		s.tell(faults, func(src model.Place) bool { return src.File == "" })
 	default:
-		s.sayf("  the log was changed by another program; read again")
+		s.sayf("Another program changed the log. It was read again.")
 		s.take(job)
 		s.own = nil // what a strike would take back may be somebody else's row now
 		s.gone(changed)
@@ -360,10 +359,10 @@ func (s *Session) reconcile(rows []Row) {
 	}
 	s.gone(changed)
 	for _, row := range rows {
-		s.sayf("  still here: %s", row.inWords())
+		s.sayf("Still here: %s", row.inWords())
 	}
 	s.lost = rows
-	s.question("  mend the file, then Enter; cancel drops the entry: ", func(line string) {
+	s.question(s.say.S("  Mend the file, then Enter. cancel drops the entry: "), func(line string) {
 		s.queue(line)
 		s.reconcile(rows)
 	})
@@ -375,20 +374,20 @@ const mostGone = 10
 // gone says what was set aside of a log that somebody else changed, and which rows are gone from it.
 func (s *Session) gone(changed Changed) {
 	if changed.Torn != "" {
-		s.sayf("  its last line is torn; it is set aside in %s: type that bay again", changed.Torn)
+		s.sayf("Its last line was torn, and is set aside in %s. Type that bay again.", changed.Torn)
 	}
 	if len(changed.Lost) > 0 {
-		s.sayf("  rows that are gone from it:")
+		s.sayf("Rows that are gone from it:")
 	}
 	for i, row := range changed.Lost {
 		if i == mostGone {
-			s.sayf("    and %d more", len(changed.Lost)-i)
+			s.sayf("  and %d more", len(changed.Lost)-i)
 			break
 		}
-		s.sayf("    %s", row.inWords())
+		s.sayf("  %s", row.inWords())
 	}
 	if changed.Kept != "" {
-		s.sayf("  the log as it was is kept in %s", changed.Kept)
+		s.sayf("The log as it was is kept in %s.", changed.Kept)
 	}
 }
 
@@ -399,18 +398,18 @@ func (s *Session) offer(changed Changed, rows []Row) {
 		return
 	}
 	s.lost = rows
-	s.question("  write them again, at the end of the log? [y/n] ", func(line string) {
-		switch answer, _ := model.ParseAnswer(line); answer {
+	s.question(s.say.S("  Write them again, at the end? [y/n] "), func(line string) {
+		switch s.answer(line) {
 		case model.Yes:
 			s.putOr(func() {
-				s.sayf("  they cannot stand at the end of the log: put them back by hand from %s", changed.Kept)
+				s.sayf("They cannot stand at the end. Put them back by hand from %s.", changed.Kept)
 				s.put(rows...)
 			}, slices.Concat(changed.Lost, rows)...)
 		case model.No:
 			s.put(rows...)
 		default:
 			s.queue(line)
-			s.sayf("  type y or n first: nothing is written yet")
+			s.sayf("Type y or n first. Nothing is written yet.")
 			s.offer(changed, rows)
 		}
 	})

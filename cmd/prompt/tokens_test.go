@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"bayproof/model"
+	"bayproof/report/say"
 )
 
 // fits returns the ways of cutting a line that come to one of the numbers of figures.
@@ -61,7 +62,7 @@ func TestManyFractions(t *testing.T) {
 func TestColumnsAreWords(t *testing.T) {
 	for _, c := range model.LogColumns() {
 		if c.Figure != nil {
-			if got, err := parseWords(model.US, []string{c.Name, "2"}); err != nil || got.said[c.Name] != "2" {
+			if got, err := parseWords(say.Units{}, []string{c.Name, "2"}); err != nil || got.said[c.Name] != "2" {
 				t.Errorf("%s 2 is read %v (%v)", c.Name, got.said, err)
 			}
 			if !isWord(c.Name) {

@@ -16,11 +16,11 @@ func (s *Session) undo() {
 	if s.bad != nil { // who types undo means the line above
 		s.bad = nil
 		s.refusals--
-		s.sayf("the line above was not written; undo once more takes back the entry before it")
+		s.sayf("The line above was not written. undo once more takes back the entry before it.")
 		return
 	}
 	if len(s.own) == 0 {
-		s.sayf("nothing to take back")
+		s.sayf("Nothing to take back.")
 		return
 	}
 	at := len(s.own) - 1
@@ -51,7 +51,7 @@ func (s *Session) undo() {
 	s.own = s.own[:at]
 	kept := s.own
 	for _, row := range last.rows {
-		s.sayf("taken back: %s", row.inWords())
+		s.sayf("Taken back: %s", row.inWords())
 	}
 	s.write(rows, rows, job)
 	if s.ask == nil {
@@ -65,13 +65,13 @@ func (s *Session) undo() {
 // uncored takes a row out of the file of cores and test boxes again, and tells whether it could.
 func (s *Session) uncored(core Row) bool {
 	if err := s.book.TakeBackCore(); err != nil {
-		s.sayf("  not taken back: %s", err)
+		s.sayf("Not taken back: %s", err)
 		return false
 	}
 	if job, faults := s.book.Job(); len(faults) == 0 {
 		s.take(job)
 	}
-	s.sayf("taken back: %s, weight %s", core["kind"], core["weight"])
+	s.sayf("Taken back: %s, %s", s.kind(core), core["weight"])
 	return true
 }
 
@@ -104,26 +104,26 @@ func (s *Session) fix(tail string) {
 	}
 	b, tokens := s.target(tail)
 	if b == nil || len(tokens) == 0 {
-		s.sayf("fix what? as in: fix width 22.5, or fix b7 bags 2")
+		s.sayf("Fix what? As in: fix width 22.5, or fix b7 bags 2")
 		return
 	}
 	s.parsed(tokens, func(t typed) {
 		if len(t.loose) > 0 || len(t.said) == 0 {
-			s.sayf("not written: say the column too, as in: fix width 22.5")
+			s.refusef("Say what it is too, as in: fix width 22.5")
 			return
 		}
 		if rows := s.mended(b, t.said); rows != nil {
 			s.put(rows...)
 			return
 		}
-		s.sayf("not written: no row of %s says %s", b.Name, t.said.inWords())
+		s.refusef("No row of %s says %s.", b.Name, t.said.inWords())
 	})
 }
 
 // fixRefused mends the line above, which was not written, and writes it.
 func (s *Session) fixRefused(tail string) {
 	if len(s.bad.rows) != 1 {
-		s.sayf("not written: the line above was not understood; type it again")
+		s.refusef("The line above was not understood. Type it again.")
 		return
 	}
 	row := maps.Clone(s.bad.rows[0])
@@ -131,9 +131,9 @@ func (s *Session) fixRefused(tail string) {
 	if len(tokens) > 0 && strings.EqualFold(tokens[0], row["bay"]) {
 		tokens = tokens[1:]
 	}
-	t, err := parseWords(s.job.Settings.Units, tokens)
+	t, err := parseWords(s.say.Units, tokens)
 	if err != nil || len(t.loose) > 0 || len(t.said) == 0 {
-		s.sayf("not written: fix what of %s? as in: fix width 22.5", row["bay"])
+		s.refusef("Fix what of %s? As in: fix width 22.5", row["bay"])
 		return
 	}
 	change(row, t.said)

@@ -2,7 +2,7 @@ package prompt
 
 import (
 	"cmp"
-	"fmt"
+	"errors"
 	"math"
 	"regexp"
 	"slices"
@@ -13,13 +13,14 @@ import (
 
 	"bayproof/model"
 	"bayproof/model/cell"
+	"bayproof/report/say"
 	"bayproof/verify/plan"
 )
 
 // typed is a line after its words were understood: the figures by place, in every way they can be cut, and what the
 // words say, by column.
 type typed struct {
-	units  model.System
+	units  say.Units
 	loose  []string // figures without a word, as tokens; a comma keeps apart
 	ways   [][]string
 	said   Row
@@ -29,7 +30,7 @@ type typed struct {
 
 // parseWords reads what stands behind the name of a bay. Words may stand in any order; figures without a word belong to the
 // sizes and the material by their place.
-func parseWords(units model.System, tokens []string) (typed, error) {
+func parseWords(units say.Units, tokens []string) (typed, error) {
 	t := typed{said: Row{}, units: units}
 	for len(tokens) > 0 {
 		n, err := 0, error(nil)
@@ -47,7 +48,7 @@ func parseWords(units model.System, tokens []string) (typed, error) {
 			t.loose = append(t.loose, cutFigures(tokens[0])...)
 			n = 1
 		default:
-			return t, fmt.Errorf("what is %q? %s", tokens[0], guess(tokens[0]))
+			return t, t.unknown(tokens[0])
 		}
 		tokens = tokens[n:]
 	}
@@ -154,7 +155,7 @@ func (t *typed) column(c *model.Column[model.Entry], tokens []string) (int, erro
 		}
 		return t.figure(tokens)
 	case len(tokens) == 1:
-		return 0, fmt.Errorf("%s what?", c.Name)
+		return 0, t.errorf("%s what?", c.Name)
 	case c.Is != model.ColumnObservation:
 		t.said[c.Name] = tokens[1]
 		return 2, nil
@@ -167,7 +168,7 @@ func (t *typed) column(c *model.Column[model.Entry], tokens []string) (int, erro
 // bags takes the figure before the word for what went in.
 func (t *typed) bags(tokens []string) (int, error) {
 	if len(t.loose) == 0 {
-		return 0, fmt.Errorf("%s: a figure is missing", tokens[0])
+		return 0, t.errorf("%s: a figure is missing", tokens[0])
 	}
 	t.counts = true
 	return 1, nil
@@ -182,12 +183,12 @@ func before(column string) func(*typed, []string) (int, error) {
 func behind(column string) func(*typed, []string) (int, error) {
 	return func(t *typed, tokens []string) (int, error) {
 		for k := range t.loose {
-			if text := strings.Join(t.loose[k:], " "); reads(column, text, t.units) {
+			if text := strings.Join(t.loose[k:], " "); reads(column, text, t.units.System) {
 				t.said[column], t.loose = text, t.loose[:k]
 				return 1, nil
 			}
 		}
-		return 0, fmt.Errorf("how %s? as in 8 1/4 %s", tokens[0], tokens[0])
+		return 0, t.errorf("How much? As in: 8 1/4 %s", tokens[0])
 	}
 }
 
@@ -204,23 +205,28 @@ func lineWordOf(token string) *lineWord {
 // isWord tells whether a token is one of the words behind a bay.
 func isWord(token string) bool { return lineWordOf(token) != nil }
 
-// guess says what may have been meant by a token that is nothing.
-func guess(token string) string {
+// errorf is an error in the crew's language.
+func (t *typed) errorf(english string, args ...any) error {
+	return errors.New(t.units.F(english, args...))
+}
+
+// unknown says what may have been meant by a token that is nothing.
+func (t *typed) unknown(token string) error {
 	var known []string
 	for _, w := range lineWords() {
 		known = append(known, w.words...)
 	}
 	if near := cell.Nearest(strings.ToLower(token), known); near != "" {
-		return near + "?"
+		return t.errorf("What is %q? Did you mean %s?", token, near)
 	}
-	return "(help lists the words)"
+	return t.errorf("What is %q? help lists the words.", token)
 }
 
 // stall takes the word with the answer that may follow it: alone it is a yes.
 func (t *typed) stall(tokens []string) (int, error) {
 	t.said["stall"] = "yes"
 	if len(tokens) > 1 {
-		if a, bad := cell.Stalled("stall", tokens[1]); bad == nil {
+		if a, bad := cell.Stalled("stall", answerIn(t.units.Language, tokens[1])); bad == nil {
 			t.said["stall"] = a.String()
 			return 2, nil
 		}
@@ -236,7 +242,7 @@ func (t *typed) probe(tokens []string) (int, error) {
 			return n, nil
 		}
 	}
-	return 0, fmt.Errorf("%s what? one of %s", tokens[0], strings.Join(model.ProbeWords(), ", "))
+	return 0, t.errorf("%s what? One of: %s", tokens[0], strings.Join(model.ProbeWords(), ", "))
 }
 
 // figure takes the figure behind a word that is the name of its column: of the tokens there as many as read as one. Those left
@@ -247,14 +253,14 @@ func (t *typed) figure(tokens []string) (int, error) {
 		most++
 	}
 	if most == 1 {
-		return 0, fmt.Errorf("%s: a figure is missing", column)
+		return 0, t.errorf("%s: a figure is missing", column)
 	}
 	for n := most; n > 1; n-- {
 		text := strings.Join(tokens[1:n], " ")
 		if decimalComma().MatchString(text) {
 			text = strings.Replace(text, ",", ".", 1)
 		}
-		if reads(column, text, t.units) {
+		if reads(column, text, t.units.System) {
 			t.said[column] = text
 			return n, nil
 		}
@@ -276,7 +282,7 @@ func untilWord(tokens []string) int {
 func (t *typed) photos(tokens []string) (int, error) {
 	n := untilWord(tokens)
 	if n == 1 {
-		return 0, fmt.Errorf("photo: a file name is missing")
+		return 0, t.errorf("photo: a file name is missing")
 	}
 	t.said["photo"] = strings.Join(tokens[1:n], ";")
 	return n, nil

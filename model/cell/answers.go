@@ -1,3 +1,6 @@
+// Cells of words, times and days, and what stands behind a word: how a rod went, what pressure a
+// look was made under, where a rod stopped.
+
 package cell
 
 import (
@@ -10,8 +13,8 @@ import (
 	"bayproof/model"
 )
 
-// answer reads a cell that holds one word of a list; said is false for an empty cell. The list comes as a function because only
-// a refusal needs it.
+// answer reads a cell that holds one word of a list; said is false for an empty cell. The list
+// comes as a function because only a refusal needs it.
 func answer[T any](name, s string, parse func(string) (T, bool), words func() []string) (v T, said bool, bad *Refusal) {
 	if Blank(s) {
 		return v, false, nil
@@ -35,15 +38,17 @@ func Stalled(name, s string) (model.Answer, *Refusal) {
 	return a, bad
 }
 
-// Limits of what a look is made under: a blower door at 50 Pa, a roof in the sun. Beyond them it is a slip.
+// Limits of what a look is made under: a blower door at 50 Pa, a roof in the sun. Beyond them it is
+// a slip.
 const (
 	mostPascal = 500
 	mostKelvin = 100
 	fahrenheit = 5. / 9 // K
 )
 
-// Look reads what a look into a bay found, and how: along or across behind a rod, `50 Pa` behind smoke, `20 F` or `11 C`, a
-// difference of temperature, behind ir, with either decimal mark. An empty cell is no look.
+// Look reads what a look into a bay found, and how: along or across behind a rod, `50 Pa` behind
+// smoke, `20 F` or `11 C`, a difference of temperature, behind ir, with either decimal mark. An
+// empty cell is no look.
 func Look(s string) (model.Look, *Refusal) {
 	look := model.Look{Under: math.NaN()}
 	if Blank(s) {
@@ -79,7 +84,8 @@ func Look(s string) (model.Look, *Refusal) {
 	return look, bad
 }
 
-// under reads a figure and its unit, which a look has to say, and gives it by the unit's factor.
+// under reads a figure and its unit, which a look has to say, and returns it times the unit's
+// factor in units (Pa or K), most at most.
 func under(s, text string, most float64, write string, units map[string]float64) (float64, *Refusal) {
 	number := strings.TrimRight(text, "°abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ")
 	factor, ok := units[strings.ToLower(strings.TrimSpace(text[len(number):]))]
@@ -94,7 +100,8 @@ func under(s, text string, most float64, write string, units map[string]float64)
 	return v * factor, nil
 }
 
-// Stops reads where a rod stopped and at what: `6 block`, several with `;` between.
+// Stops reads where a rod stopped, in m, and at what: `6 block`, several with `;` between. Nil for
+// an empty cell.
 func (f *Form) Stops(s string) (stops []model.Stop, bad *Refusal) {
 	if Blank(s) {
 		return nil, nil
@@ -121,7 +128,8 @@ func (f *Form) PlainStops(s string) (string, *Refusal) {
 	return strings.Join(parts, "; "), bad
 }
 
-// eachStop cuts a cell into stops: the place as written, and the word behind it by its place among those known.
+// eachStop cuts a cell into stops: the place as written, and the word behind it by its place among
+// those known.
 func (f *Form) eachStop(s string, give func(place string, what int) *Refusal) *Refusal {
 	const ways = "write 6 block, 6 wire, 6 pipe, 6 duct, 6 flue, or 6 ? if nobody can tell"
 	for part := range strings.SplitSeq(spaced(s), ";") {
@@ -146,7 +154,9 @@ func (f *Form) eachStop(s string, give func(place string, what int) *Refusal) *R
 // longestFeed is longer than any bay takes, in seconds: four hours.
 const longestFeed = 4 * 3600
 
-// Feed reads how long material ran: `4:10`, `250 s`, `4 min`, bursts with `;` between, which add up; or shared.
+// Feed reads for how many seconds material ran: `4:10`, `250 s`, `4 min`, bursts with `;` between,
+// which add up; or shared. The zero value for an empty cell. Zero, more than four hours, and a
+// number without a unit are refused.
 func Feed(s string) (feed model.Feed, bad *Refusal) {
 	if Blank(s) {
 		return feed, nil
@@ -199,7 +209,8 @@ func burst(s string) (seconds float64, why string) {
 	return unit * float64(v), ""
 }
 
-// Differences reads figures with `;` between that may be below zero, or 0; a unit after the last holds for all.
+// Differences reads figures with `;` between that may be below zero, or 0, in SI; a unit after the
+// last holds for all. Nil for an empty cell.
 func (f *Form) Differences(s string) (values []float64, bad *Refusal) {
 	if Blank(s) {
 		return nil, nil
@@ -268,8 +279,9 @@ func oneOf(name, s string, words []string) *Refusal {
 	return refuse(name, s, 0, "is not one of its words", hint)
 }
 
-// Nearest returns the known word that is one or two letters off (one, for words of up to four letters), or "". A
-// swap of neighbours counts as one. Of several the nearest wins, then the first.
+// Nearest returns the known word that is one or two letters off (one, where either word has four
+// letters or fewer), or "". A swap of neighbors counts as one. Of several the nearest wins, then
+// the first.
 func Nearest(wrong string, known []string) string {
 	// Short words are near to each other by themselves: two letters off, lid would be rod.
 	best, found := 3, ""
@@ -288,9 +300,11 @@ func Nearest(wrong string, known []string) string {
 	return found
 }
 
-// lettersOff is the optimal string alignment distance of two words: how many letters are put in, left out, changed, or
-// swapped with a neighbor, no letter touched twice. Row i, column j of the table is the distance of a's first i letters
-// from b's first j.
+// lettersOff returns the optimal string alignment distance of two words: how many letters are put
+// in, left out, changed, or swapped with a neighbor, no letter touched twice. d[i][j] is the
+// distance of a's first i letters from b's first j, by
+//
+//	d[i+1][j+1] = min(d[i][j] + [a[i] ≠ b[j]], d[i][j+1] + 1, d[i+1][j] + 1, d[i−1][j−1] + 1 after a swap)
 func lettersOff(a, b []rune) int {
 	d := make([][]int, len(a)+1)
 	for i := range d {
@@ -315,8 +329,9 @@ func lettersOff(a, b []rune) int {
 	return d[len(a)][len(b)]
 }
 
-// stamps are the ways to write a day and a time, the commonest first. Where seconds stand, the library takes a fraction
-// after them. Without a zone the time is UTC, which stands for the local clock.
+// stamps are the ways to write a day and a time, the commonest first. Where seconds stand, the
+// library takes a fraction after them. Without a zone the time is UTC, which stands for the local
+// clock.
 var stamps = []string{
 	time.RFC3339, "2006-01-02T15:04", "2006-01-02 15:04", "2006-01-02 15:04:05", "2006-01-02T15:04:05",
 	"2006-01-02 15:04:05Z07:00", "2006-01-02 15:04:05 Z07:00", "2006-01-02T15:04Z07:00", "2006-01-02 15:04Z07:00", "2006-01-02 15:04 Z07:00",
@@ -330,15 +345,16 @@ type Clock struct {
 // Time reads one time of a job whose day is given, as Clock.Time does.
 func Time(s string, day time.Time) (time.Time, *Refusal) { return (&Clock{day}).Time(s) }
 
-// Time reads RFC 3339, also with a space for the T and without seconds or zone; `14:20` takes Day. An empty cell is the
-// zero time.
+// Time reads RFC 3339, also with a space for the T and without seconds or zone; `14:20` takes Day.
+// An empty cell is the zero time.
 func (c *Clock) Time(s string) (time.Time, *Refusal) {
 	text := strings.Trim(spaced(s), " ")
 	if text == "" {
 		return time.Time{}, nil
 	}
 	for _, layout := range stamps {
-		// The library takes 9:20 for 09:20. Behind a day, where nothing but the length tells a time from a slip, it is none.
+		// The library takes 9:20 for 09:20. Behind a day, where nothing but the length tells a time
+		// from a slip, it is none.
 		if short := strings.HasSuffix(layout, "15:04"); short && len(text) != len(layout) {
 			continue
 		}
@@ -359,7 +375,8 @@ func (c *Clock) Time(s string) (time.Time, *Refusal) {
 	return time.Time{}, refuse("time", s, 0, "is not a time", "write 2026-03-02 14:20, 2026-03-02T14:20:00-05:00, or 14:20 if the job has a date")
 }
 
-// Date reads 2026-03-02; an empty cell is the zero time. No other order of day and month is taken: 3/2/2026 is two days.
+// Date reads 2026-03-02; an empty cell is the zero time. No other order of day and month is taken:
+// 3/2/2026 is two days.
 func Date(name, s string) (time.Time, *Refusal) {
 	text := strings.Trim(spaced(s), " ")
 	if text == "" {

@@ -7,10 +7,14 @@ import (
 	"bayproof/model"
 )
 
-// Bags reads a count of bags or a counter: `1 3/4`, `1 + 14.5 lb`, `2 - 10.5 lb`, `1 ± 1/8`, `shared`. An empty cell
-// leaves MaterialNone. Otherwise Kind is set to kind and Bags, Part, Within, Shared and Raw are filled in. Within is
-// in kg where there is a part by weight, else in bags. A part by weight is refused in a counter: its readings are
-// subtracted from each other, and a part of the reading before would have to be known with it.
+// Bags reads a count of bags or a counter: `1 3/4`, `1 + 14.5 lb`, `2 - 10.5 lb`, `1 ± 1/8`,
+// `shared`. An empty cell leaves MaterialNone. Otherwise Kind is set to kind, Raw to the cell, Bags
+// to the number of bags and Part to the mass of the part bag in kg, below 0 for what was left over.
+// Within, the cell's own ±, is in kg where there is a part by weight, else in bags; NaN where there
+// is none.
+//
+// A part by weight is refused in a counter: its readings are subtracted from each other, and a part
+// of the reading before would have to be known with it. A refused cell leaves m empty.
 func (f *Form) Bags(s string, kind model.MaterialKind, m *model.Material) *Refusal {
 	m.Within = math.NaN()
 	if v, ok := f.plain(s); ok {
@@ -88,8 +92,9 @@ func (p *parser) bagWord() {
 // heaviestPart is the most that a part of a bag can weigh, in kg.
 const heaviestPart = 60
 
-// part reads a part bag by weight: + 14.5 lb in the hopper, or - 10.5 lb left over. Before it stand whole bags: a bag that
-// was opened is told either by eye or by weight. It is a mass, so that its ± is one too.
+// part reads a part bag by weight: + 14.5 lb in the hopper, or - 10.5 lb left over. Before it stand
+// whole bags: a bag that was opened is told either by eye or by weight. It is a mass, so that its ±
+// is one too.
 func (p *parser) part(m *model.Material, count measure) {
 	sign := p.tok
 	const ways = "weigh the part bag and write 1 + 14.5 lb or 2 - 10.5 lb, or give the count as 1 3/4"
@@ -127,7 +132,7 @@ func (p *parser) part(m *model.Material, count measure) {
 	m.Part = kg
 }
 
-// Weight reads a weighed mass into m; an empty cell leaves MaterialNone.
+// Weight reads a weighed mass in kg into m; an empty cell, or a refused one, leaves MaterialNone.
 func (f *Form) Weight(s string, m *model.Material) *Refusal {
 	a, bad := f.Amount(s)
 	m.Kind, m.Within = model.MaterialNone, math.NaN()

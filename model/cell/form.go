@@ -8,8 +8,9 @@ import (
 	"bayproof/model"
 )
 
-// Form says how the cells of one column, or the text of one setting, are to be read. Column makes one; it is
-// used by pointer for every row.
+// Form says how the cells of one column, or the text of one setting, are to be read: the unit of a
+// bare number, and the limits of what can be, in SI. FormOf and Column make one; it is used by
+// pointer for every row.
 type Form struct {
 	Name    string     // as messages name it: "width"
 	Unit    model.Unit // of a bare number
@@ -21,7 +22,8 @@ type Form struct {
 	BareMax float64    // SI; above it a number with no unit anywhere is refused; 0 is no limit
 }
 
-// Refusal is what is wrong with a cell: no value comes of it. The reader of the file puts the place before it.
+// Refusal is what is wrong with a cell: no value comes of it. The reader of the file puts the place
+// before it.
 type Refusal struct {
 	What string // what was read and why it is no good: "width 2-Mar: a date, not a number"
 	Hint string // what would be accepted
@@ -33,8 +35,8 @@ func FormOf(name string, fig *model.Figure, units model.System) Form {
 	return Form{Name: name, Unit: fig.Unit(units), Zero: fig.Zero, Min: fig.Min, Max: fig.Max, BareMax: fig.BareMax}
 }
 
-// Column returns the form of a column of figures of bays.csv, else of sections.csv or cores.csv, by its name. It answers
-// false for a name that is no such column.
+// Column returns the form of a column of figures of bays.csv, else of sections.csv or cores.csv, by
+// its name. It answers false for a name that is no such column.
 func Column(name string, units model.System) (Form, bool) {
 	fig := figureOf(model.LogColumns(), name)
 	if fig == nil {
@@ -49,6 +51,7 @@ func Column(name string, units model.System) (Form, bool) {
 	return FormOf(name, fig, units), true
 }
 
+// figureOf returns the figure of a column by its name; nil where there is none.
 func figureOf[T any](columns []model.Column[T], name string) *model.Figure {
 	for _, c := range columns {
 		if c.Name == name {
@@ -58,8 +61,8 @@ func figureOf[T any](columns []model.Column[T], name string) *model.Figure {
 	return nil
 }
 
-// WithUnit returns the form with the unit that the header gives, in which bare numbers of the column are; it refuses a unit of
-// another kind. The limits stay: they are in SI.
+// WithUnit returns the form with the unit that the header gives, in which bare numbers of the
+// column are; it refuses a unit of another kind. The limits stay: they are in SI.
 func (f Form) WithUnit(u model.Unit) (Form, *Refusal) {
 	if u.Dimension != f.Unit.Dimension {
 		why := fmt.Sprintf("has %s, a unit of %s, not of %s", u.Symbol, u.Dimension, f.Unit.Dimension)
@@ -70,8 +73,8 @@ func (f Form) WithUnit(u model.Unit) (Form, *Refusal) {
 	return f, nil
 }
 
-// SplitHeader takes the unit off a header: "width_in" is width and in, "length_m" is length and m. It answers false where
-// the name ends in no unit.
+// SplitHeader takes the unit off a header: "width_in" is width and in, "length_m" is length and m.
+// It answers false where the name ends in no unit.
 func SplitHeader(name string) (base string, u model.Unit, ok bool) {
 	i := strings.LastIndexByte(name, '_')
 	if i <= 0 {
@@ -91,7 +94,8 @@ type Amount struct {
 	Unit   string  // the unit that applied
 }
 
-// Number reads one quantity and gives it in SI. An empty cell gives NaN. A tolerance is refused.
+// Number reads one quantity and returns it in SI. An empty cell gives NaN and no refusal, a bad one
+// NaN and a refusal. A tolerance, and a second value, are refused.
 func (f *Form) Number(s string) (float64, *Refusal) {
 	if v, ok := f.plain(s); ok {
 		return v, nil
@@ -103,7 +107,9 @@ func (f *Form) Number(s string) (float64, *Refusal) {
 	return a.Value, bad
 }
 
-// Amount reads one quantity, with or without a unit and a tolerance. An empty cell gives NaN.
+// Amount reads one quantity, with or without a unit and a tolerance, in SI. An empty cell gives
+// NaN. Repeats are refused: they are for sizes, which a tape may read twice; of anything else a
+// second value is a slip.
 func (f *Form) Amount(s string) (Amount, *Refusal) {
 	if v, ok := f.plain(s); ok {
 		return Amount{v, math.NaN(), f.Unit.Symbol}, nil
@@ -123,10 +129,11 @@ func (f *Form) Amount(s string) (Amount, *Refusal) {
 	return Amount{g.values[0], g.within, g.unit}, nil
 }
 
-// Reading reads a size cell into r: repeats with `;` between, one unit, one tolerance. State becomes Measured; Ditto for
-// a ditto mark; Owed for a question mark; Absent for an empty cell (whether that means "as above" depends on the column). Values are appended to
-// arena, whose new end is returned, so that a reader of many rows allocates once in a while. Where the
-// cell stands is not touched.
+// Reading reads a size cell into r: repeats with `;` between, one unit, one tolerance, all in m.
+// State becomes Measured; Ditto for a ditto mark; Owed for a question mark; Absent for an empty
+// cell (whether that means "as above" depends on the column) and for a refused one. Values are
+// appended to arena, whose new end is returned, so that a reader of many rows allocates once in a
+// while. Where the cell stands is not touched.
 func (f *Form) Reading(s string, r *model.Reading, arena []float64) ([]float64, *Refusal) {
 	r.State, r.Values, r.Within, r.Raw = model.Absent, nil, math.NaN(), s
 	if v, ok := f.plain(s); ok {
@@ -154,8 +161,8 @@ func (f *Form) Reading(s string, r *model.Reading, arena []float64) ([]float64, 
 	return arena, nil
 }
 
-// List reads several lengths with `;` between that add up and are no repeats (reach). They are appended to arena; the
-// first result is the cell's own part of it, nil for an empty cell.
+// List reads several lengths with `;` between that add up and are no repeats (reach). They are
+// appended to arena; the first result is the cell's own part of it, nil for an empty cell.
 func (f *Form) List(s string, arena []float64) (values, grown []float64, bad *Refusal) {
 	if v, ok := f.plain(s); ok {
 		values, grown = keep(arena, v)
@@ -188,8 +195,10 @@ const (
 	lastDay  = 73050
 )
 
-// inRange refuses what cannot be: zero, and sizes beyond those of any bay. m is the number as it stands, si the same in SI;
-// said tells whether the cell has a unit.
+// inRange refuses what cannot be: zero and values below it where the form does not take them, and
+// what is beyond its limits. m is the number as it stands, si the same in SI; said tells whether
+// the cell has a unit: a bare number has a limit of its own (BareMax), above which it is likely in
+// another unit.
 func (p *parser) inRange(m measure, si float64, said bool) {
 	f := p.form
 	bare := !said && !f.Said
@@ -217,8 +226,8 @@ func (f *Form) least() string {
 	return "write a number above 0"
 }
 
-// limit says a limit as it is set: in feet for lengths, in the reading's unit otherwise; the least length in inches or
-// millimeters.
+// limit says a limit as it is set: in feet for lengths, in the reading's unit otherwise; the least
+// length in inches or millimeters.
 func (f *Form) limit(si float64, u model.Unit) string {
 	switch {
 	case si == model.Thinnest && (u.Factor == model.Inch || u.Factor == model.Foot):
@@ -237,9 +246,10 @@ func (f *Form) limit(si float64, u model.Unit) string {
 	return fmt.Sprintf("%.4g %s", u.In(si), u.Symbol)
 }
 
-// fitting asks whether another unit was meant: the first in which the number is a likely value, between the column's limits,
-// of lengths within half the longest (no bay is as long as the limit that refuses a slip). A whole number in the range of
-// spreadsheet days was a fraction once: 46085 is 3/4.
+// fitting asks whether another unit was meant: the first in which the number is a likely value,
+// between the column's limits, of lengths within half the longest (no bay is as long as the limit
+// that refuses a slip). A whole number in the range of spreadsheet days was a fraction once: 46085
+// is 3/4.
 func (p *parser) fitting(m measure) string {
 	if m.v >= firstDay && m.v <= lastDay && m.v == math.Trunc(m.v) {
 		return "format the column as text and type it again: a spreadsheet turned a fraction into a date"

@@ -8,8 +8,9 @@ import (
 	"bayproof/model"
 )
 
-// parser reads one cell by the grammar that the package's comment shows, a method for each of its rules, with one token
-// ahead. The first refusal ends it; what is read after that means nothing.
+// parser reads one cell by the grammar that the package's comment shows, a method for each of its
+// rules, with one token ahead (recursive descent). The first refusal ends it; what is read after
+// that means nothing.
 type parser struct {
 	form *Form
 	scan scanner
@@ -30,8 +31,8 @@ func (p *parser) refuse(at int, why, hint string) {
 	}
 }
 
-// verdict is the refusal in the words that fit best: where the whole cell looks like something known (a date, a
-// decimal comma), that is said instead of where the grammar stopped.
+// verdict is the refusal in the words that fit best: where the whole cell looks like something
+// known (a date, a decimal comma), that is said instead of where the grammar stopped.
 func (p *parser) verdict() *Refusal {
 	if why, hint := diagnose(p.scan.s, p.form); why != "" {
 		return p.form.refuse(p.scan.s, p.bad.At, why, hint)
@@ -39,7 +40,8 @@ func (p *parser) verdict() *Refusal {
 	return p.bad
 }
 
-// mixed reads a number, a fraction, or a whole number with a fraction; the token ahead must begin it.
+// mixed reads a number, a fraction, or a whole number with a fraction, and returns its value; the
+// token ahead must begin it. 0 where it does not.
 func (p *parser) mixed() float64 {
 	first := p.tok
 	switch {
@@ -63,8 +65,9 @@ func (p *parser) mixed() float64 {
 	return first.v + p.tail(first)
 }
 
-// tail reads the fraction after a whole number, with a space or a hyphen between; 0 where there is none. A hyphen with a space
-// on either side is a minus and belongs to whoever reads on (2 - 10.5 lb), as does a number that no slash follows.
+// tail reads the fraction after a whole number, with a space or a hyphen between; 0 where there is
+// none. A hyphen with a space on either side is a minus and belongs to whoever reads on (2 - 10.5
+// lb), as does a number that no slash follows.
 func (p *parser) tail(whole token) float64 {
 	back, ahead := p.scan, p.tok
 	joined := p.tok.kind == hyphen && !p.tok.gap
@@ -99,7 +102,8 @@ func (p *parser) tail(whole token) float64 {
 	return 0
 }
 
-// over reads the slash ahead and the denominator of a fraction. Two slashes are a date.
+// over reads the slash ahead and the denominator of a fraction, and returns its value. Two slashes
+// are a date.
 func (p *parser) over(num token) float64 {
 	p.advance()
 	den := p.tok
@@ -120,8 +124,8 @@ func (p *parser) over(num token) float64 {
 // most is how many readings one cell may hold.
 const most = 32
 
-// measure is one number of a cell with the unit that stands behind it. Feet with inches, and pounds with ounces, are kept in
-// the smaller unit, in which tapes and scales are exact.
+// measure is one number of a cell with the unit that stands behind it. Feet with inches, and pounds
+// with ounces, are kept in the smaller unit, in which tapes and scales are exact.
 type measure struct {
 	v    float64 // in unit; feet with inches are in inches
 	unit model.Unit
@@ -139,7 +143,8 @@ type group struct {
 	said   bool // the unit is written in the cell
 }
 
-// group reads a whole cell: readings with ; between, a tolerance after the last. Where it is no good, p.bad says so.
+// group reads a whole cell: readings with ; between, a tolerance after the last, and returns them
+// in SI. Where the cell is no good, p.bad says so.
 func (f *Form) group(s string) (p parser, g group) {
 	p = parser{form: f, scan: scanner{s: s, comma: f.Comma}}
 	var ms []measure
@@ -175,8 +180,8 @@ func (f *Form) group(s string) (p parser, g group) {
 	return p, g
 }
 
-// inSI finds the one unit of the cell, that of its last reading or of its tolerance, and turns everything into SI. tol is
-// nil where no tolerance is written.
+// inSI finds the one unit of the cell, that of its last reading or of its tolerance, and turns
+// everything into SI by it. tol is nil where no tolerance is written.
 func (p *parser) inSI(ms []measure, tol *measure) (g group) {
 	last := ms[len(ms)-1]
 	if tol != nil && !last.has && tol.has {
@@ -205,7 +210,7 @@ func (p *parser) inSI(ms []measure, tol *measure) (g group) {
 	return g
 }
 
-// positive refuses a tolerance that is none; tol is in SI.
+// positive refuses a tolerance that is not above 0 or not finite; tol is in SI, and returned.
 func (p *parser) positive(tol float64, at int) float64 {
 	if !(tol > 0 && tol < math.MaxFloat64) {
 		p.refuse(at, "has a ± of nothing", "leave the ± out, or write how far off it may be, to either side")
@@ -216,14 +221,16 @@ func (p *parser) positive(tol float64, at int) float64 {
 // offBy says what a tolerance is.
 const offBy = "write how far off it may be, to either side"
 
-// A tolerance beyond both its reading and these is a slip: nobody misses a whole bag, and no scale for bags is off by so much.
+// A tolerance beyond both its reading and these, in bags and kg, is a slip: nobody misses a whole
+// bag, and no scale for bags is off by so much.
 const (
 	looseBags = 1
 	looseMass = 10 * model.Pound
 )
 
-// narrower refuses a tolerance that leaves nothing sure of the least of its readings. A size of nothing is no size; where
-// nothing can be, 0 ± 1/8 is an honest count, and a small mass is known no better than its scale.
+// narrower refuses a tolerance that leaves nothing sure of the least of its readings. A size of
+// nothing is no size; where nothing can be, 0 ± 1/8 is an honest count, and a small mass is known
+// no better than its scale.
 func (p *parser) narrower(tol, reading float64, at int) {
 	if p.bad != nil {
 		return
@@ -248,8 +255,8 @@ func (m measure) symbol() string {
 	return m.unit.Symbol
 }
 
-// agree gives a reading the unit of the last one, or refuses two units. Feet may stand beside feet and inches, pounds beside
-// pounds and ounces: that is one way of writing.
+// agree gives a reading the unit of the last one, or refuses two units. Feet may stand beside feet
+// and inches, pounds beside pounds and ounces: that is one way of writing.
 func (p *parser) agree(m *measure, last measure) {
 	switch a, b := m.symbol(), last.symbol(); {
 	case !m.has && last.pair:
@@ -278,7 +285,8 @@ func (p *parser) agreeWithin(tol *measure, last measure) {
 // measure reads one number with its unit: 14 1/2, 14.5 in, 12' 6 1/2", 14 lb 8 oz.
 func (p *parser) measure() measure {
 	m := measure{at: p.tok.at}
-	// A minus is read, so that the number behind it can be shown, and refused then: nothing here is below 0.
+	// A minus is read, so that the number behind it can be shown, and refused then: nothing here is
+	// below 0.
 	minus := p.tok.kind == hyphen
 	if minus {
 		p.advance()
@@ -309,7 +317,8 @@ func (p *parser) unit(m *measure) {
 	}
 }
 
-// unitWord reads a unit of up to three words (in of water): the longest that is known. What comes after it is left ahead.
+// unitWord reads a unit of up to three words (in of water): the longest that is known. What comes
+// after it is left ahead.
 func (p *parser) unitWord() (model.Unit, bool) {
 	from := p.tok
 	u, ok := model.LookupUnit(p.text(from))
@@ -340,7 +349,8 @@ func (p *parser) unitWord() (model.Unit, bool) {
 	return u, ok
 }
 
-// fits refuses a unit of another kind than the column's: a weight in a column of lengths is in the wrong column.
+// fits refuses a unit of another kind than the column's: a weight in a column of lengths is in the
+// wrong column.
 func (p *parser) fits(m *measure) {
 	want := p.form.Unit.Dimension
 	if !m.has || m.unit.Dimension == want {
@@ -353,8 +363,9 @@ func (p *parser) fits(m *measure) {
 	p.refuse(m.at, fmt.Sprintf("has %s, a unit of %s, not of %s", m.unit.Symbol, m.unit.Dimension, want), p.units())
 }
 
-// smaller reads the inches after feet or the ounces after pounds. Without a mark of their own they must be fewer than
-// make up the larger unit; with one too, since 12' 14" is more likely a slip than a length.
+// smaller reads the inches after feet or the ounces after pounds. Without a mark of their own they
+// must be fewer than make up the larger unit; with one too, since 12' 14" is more likely a slip
+// than a length.
 func (p *parser) smaller(m *measure, symbol string, ratio float64) {
 	back, ahead := p.scan, p.tok
 	if p.tok.kind == hyphen {
@@ -390,8 +401,9 @@ func (p *parser) smaller(m *measure, symbol string, ratio float64) {
 	m.v, m.pair = large*ratio+v, true
 }
 
-// fraction checks and divides. A tape has halves to sixty-fourths; a tenth of a foot is on a surveyor's tape, but a
-// spreadsheet rounds fractions to tenths too, so it must be written as a decimal. Bags are also told apart by thirds.
+// fraction checks and divides, num/den. A tape has halves to sixty-fourths; a tenth of a foot is on
+// a surveyor's tape, but a spreadsheet rounds fractions to tenths too, so it must be written as a
+// decimal. Bags are also told apart by thirds. 0 for a denominator of 0.
 func (p *parser) fraction(num float64, den, at int) float64 {
 	switch {
 	case den == 0:
@@ -409,7 +421,8 @@ func (p *parser) fraction(num float64, den, at int) float64 {
 	return num / float64(den)
 }
 
-// known tells whether a denominator can be honest: one that a tape has, and the thirds by which a bag is told apart.
+// known tells whether a denominator can be honest: one that a tape has, and the thirds by which a
+// bag is told apart.
 func (p *parser) known(den int) bool {
 	if den == 3 {
 		return p.form.Unit.Dimension == model.DimCount

@@ -1,3 +1,6 @@
+// Cutting a cell into tokens: numbers, words, signs and fractions in one character, in all the ways
+// in which keyboards and spreadsheets write them.
+
 package cell
 
 import (
@@ -28,8 +31,8 @@ const (
 	stray // anything else
 )
 
-// token is one piece of a cell's text, s[at:to]. Whether a space stands before it is kept, because 14-1/2 joins what
-// 2 - 10.5 lb takes apart.
+// token is one piece of a cell's text, s[at:to]. Whether a space stands before it is kept, because
+// 14-1/2 joins what 2 - 10.5 lb takes apart.
 type token struct {
 	kind  kind
 	gap   bool // a space stands before it
@@ -40,8 +43,8 @@ type token struct {
 	den   int     // vulgar: denominator
 }
 
-// scanner cuts a cell into tokens. It is a value: a copy is a place to come back to, where the grammar has to look ahead by
-// more than one token.
+// scanner cuts a cell into tokens. It is a value: a copy is a place to come back to, where the
+// grammar has to look ahead by more than one token.
 type scanner struct {
 	s     string
 	i     int
@@ -82,13 +85,16 @@ func (sc *scanner) while(sort func(rune) bool) bool {
 // isSpace takes spaces of every kind, and what does not show at all, for a space.
 func isSpace(r rune) bool { return wide(r) || r > 127 && model.Invisible(r) }
 
-// wide takes blanks, tabs, non-breaking and thin spaces for a space. A line break inside a cell is none.
+// wide takes blanks, tabs, non-breaking and thin spaces for a space. A line break inside a cell is
+// none.
 func wide(r rune) bool { return r == ' ' || r == '\t' || r > 127 && unicode.Is(unicode.Zs, r) }
 
+// digitAt tells whether an ASCII digit stands at a byte.
 func (sc *scanner) digitAt(i int) bool { return i < len(sc.s) && sc.s[i]-'0' <= 9 }
 
-// number reads digits, a decimal mark and an exponent, and nothing else that the library would take: no NaN, no 0x1p-2, no
-// 1_000. The value is +Inf where it does not fit a float, which inRange refuses.
+// number reads digits, a decimal mark and an exponent, and nothing else that the library would
+// take: no NaN, no 0x1p-2, no 1_000. The value is +Inf where it does not fit a float, which inRange
+// refuses.
 func (sc *scanner) number(t *token) {
 	t.kind, t.whole = number, true
 	from := sc.i
@@ -119,9 +125,10 @@ func (sc *scanner) number(t *token) {
 
 func isDigit(r rune) bool { return r >= '0' && r <= '9' }
 
-// word reads a unit or another word: letters, a closing 2 or 3 of an area or a volume, a closing point, and what
-// follows a slash between letters (lb/ft3). A point with digits behind it closes no word: 12ft.5 may be 12 ft 5 in, or half an inch, or half a foot. They are
-// taken for part of the word, which is then none.
+// word reads a unit or another word: letters, a closing 2 or 3 of an area or a volume, a closing
+// point, and what follows a slash between letters (lb/ft3). A point with digits behind it closes no
+// word: 12ft.5 may be 12 ft 5 in, or half an inch, or half a foot. They are taken for part of the
+// word, which is then none.
 func (sc *scanner) word() {
 	for {
 		sc.while(unicode.IsLetter)
@@ -150,7 +157,8 @@ func (sc *scanner) power() {
 	}
 }
 
-// signs are the characters that stand for one sign each, in all the ways in which keyboards and spreadsheets write them.
+// signs are the characters that stand for one sign each, in all the ways in which keyboards and
+// spreadsheets write them.
 var signs = map[rune]kind{
 	'\'': foot, '’': foot, '‘': foot, '′': foot, '´': foot, '`': foot, '‛': foot,
 	'"': inch, '”': inch, '“': inch, '″': inch, '‟': inch, '〃': inch,
@@ -165,8 +173,8 @@ var vulgars = map[rune][2]int{
 	'⅕': {1, 5}, '⅖': {2, 5}, '⅗': {3, 5}, '⅘': {4, 5}, '⅙': {1, 6}, '⅚': {5, 6},
 }
 
-// sign reads a token that is neither a number nor a word; sc stands behind its first character r. Two foot marks are an inch
-// mark, and a plus before a minus is a tolerance: +-, +/-.
+// sign reads a token that is neither a number nor a word; sc stands behind its first character r.
+// Two foot marks are an inch mark, and a plus before a minus is a tolerance: +-, +/-.
 func (sc *scanner) sign(r rune, t *token) kind {
 	if f, ok := vulgars[r]; ok {
 		t.v, t.den = float64(f[0]), f[1]

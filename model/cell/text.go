@@ -1,3 +1,6 @@
+// Names and free text: spaces, marks, characters that do not show, and the guard against
+// spreadsheets that run text as formulas.
+
 package cell
 
 import (
@@ -10,7 +13,8 @@ import (
 	"bayproof/model"
 )
 
-// spaced turns spaces of every kind into single blanks and leaves out what does not show (see Unseen). Line breaks stay.
+// spaced turns spaces of every kind into single blanks and leaves out what does not show (see
+// Unseen). Line breaks stay.
 func spaced(s string) string {
 	if plainSpaces(s) {
 		return s
@@ -37,7 +41,8 @@ func spaced(s string) string {
 	return b.String()
 }
 
-// plainSpaces tells whether a text is ASCII with single blanks only, so that spaced has nothing to do: nearly every name.
+// plainSpaces tells whether a text is ASCII with single blanks only, so that spaced has nothing to
+// do: nearly every name.
 func plainSpaces(s string) bool {
 	for i := 0; i < len(s); i++ {
 		if s[i] >= 0x80 || s[i] == '\t' || s[i] == ' ' && i > 0 && s[i-1] == ' ' {
@@ -60,8 +65,8 @@ func DittoMark(s string) bool {
 // OwedMark tells whether a size cell says that its size stands on a sheet which is not typed in yet.
 func OwedMark(s string) bool { return strings.TrimFunc(s, isSpace) == "?" }
 
-// Name reads the name of a section or a bay: trimmed, inner spaces collapsed, NFC, a leading ' that guards a formula
-// sign and characters that do not show taken off.
+// Name reads the name of a section or a bay: trimmed, inner spaces collapsed, NFC, a leading ' that
+// guards a formula sign and characters that do not show taken off.
 func Name(s string) string {
 	s = unguard(s)
 	if !plainSpaces(s) {
@@ -81,7 +86,8 @@ func guarded(s string) bool {
 	return s != "" && strings.ContainsRune("=+-@\t\r'＝＋－＠", first) // the full-width signs of East Asian keyboards compute too
 }
 
-// GuardText is what Text undoes: text beginning with = + - @ tab CR or ' gets a leading ' so that no spreadsheet runs it.
+// GuardText is what Text undoes: text beginning with = + - @ tab CR or ' gets a leading ' so that
+// no spreadsheet runs it.
 func GuardText(s string) string {
 	if guarded(s) {
 		return "'" + s
@@ -97,7 +103,8 @@ func unguard(s string) string {
 	return s
 }
 
-// Photos reads file names with `;` between, trimmed, none empty.
+// Photos reads file names with `;` between, trimmed; empty ones are left out. Nil for an empty
+// cell.
 func Photos(s string) []string {
 	if Blank(s) {
 		return nil
@@ -111,7 +118,8 @@ func Photos(s string) []string {
 	return names
 }
 
-// Unseen returns the first character of a name that does not show and that Name leaves out; false where there is none.
+// Unseen returns the first character of a name that does not show and that Name leaves out; false
+// where there is none.
 func Unseen(s string) (rune, bool) {
 	if i := strings.IndexFunc(s, idle); i >= 0 {
 		return []rune(s[i:])[0], true
@@ -119,8 +127,9 @@ func Unseen(s string) (rune, bool) {
 	return 0, false
 }
 
-// idle tells whether a character does not show and shapes nothing. What joins or parts letters, picks the form of one or
-// makes up a flag stays in a name: it belongs to how some languages are written.
+// idle tells whether a character does not show and shapes nothing. What joins or parts letters,
+// picks the form of one or makes up a flag stays in a name: it belongs to how some languages are
+// written.
 func idle(r rune) bool {
 	switch {
 	case r == '\u200c', r == '\u200d', r >= '\ufe00' && r <= '\ufe0f', r >= 0xe0020 && r <= 0xe01ef, r >= '\u180b' && r <= '\u180f':

@@ -1,3 +1,6 @@
+// What is said of a cell that was refused: where the grammar stopped, or what well-known slip
+// stands in it (a date that was a fraction, a decimal comma), and what would be accepted.
+
 package cell
 
 import (
@@ -10,7 +13,8 @@ import (
 	"bayproof/model"
 )
 
-// refuse makes a refusal that names the column and shows the cell. The examples of its hint get the file's decimal mark.
+// refuse makes a refusal that names the column and shows the cell. The examples of its hint get the
+// file's decimal mark.
 func (f *Form) refuse(s string, at int, why, hint string) *Refusal {
 	b := []byte(hint)
 	for i := 1; f.Comma && i+1 < len(b); i++ {
@@ -30,7 +34,8 @@ func refuse(name, s string, at int, why, hint string) *Refusal {
 	return &Refusal{What: what, Hint: hint, At: at}
 }
 
-// show makes a cell fit for a message: one line, 40 characters at most, no control characters that a terminal would obey.
+// show makes a cell fit for a message: one line, 40 characters at most, no control characters that
+// a terminal would obey.
 func show(s string) string {
 	var b strings.Builder
 	n := 0
@@ -56,7 +61,8 @@ func (p *parser) absent(t token) string {
 	return p.unexpected(t)
 }
 
-// misplaced says what a token is where the grammar cannot use it; words and the rest are shown themselves.
+// misplaced says what a token is where the grammar cannot use it; words and the rest are shown
+// themselves.
 var misplaced = map[kind]string{
 	end: "needs a number", hyphen: "has a hyphen that joins no whole number and fraction",
 	number: "has two numbers side by side", vulgar: "has two numbers side by side", semicolon: "has a ; in the wrong place",
@@ -127,8 +133,8 @@ func unitsOf(u model.Unit) []string {
 	}[u.Dimension]
 }
 
-// diagnose knows what often stands in a cell that is no measurement, and says so better than a grammar can. It is
-// asked only about cells that were refused.
+// diagnose knows what often stands in a cell that is no measurement, and says so better than a
+// grammar can. It is asked only about cells that were refused.
 func diagnose(s string, f *Form) (why, hint string) {
 	// What people and spreadsheets write for nothing: an empty cell says it without a doubt.
 	t := strings.ToLower(strings.Trim(spaced(s), " "))
@@ -164,8 +170,8 @@ const (
 	commaFiles
 )
 
-// complaints lists the slips, the surest first. The patterns are compiled when the first bad cell needs them: most
-// runs have none.
+// complaints lists the slips, the surest first. The patterns are compiled when the first bad cell
+// needs them: most runs have none.
 var complaints = sync.OnceValue(func() []complaint {
 	const (
 		months = `(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*`

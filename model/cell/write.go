@@ -1,3 +1,5 @@
+// Writing numbers and cells back, and the short way by which the commonest cells are read.
+
 package cell
 
 import (
@@ -11,8 +13,9 @@ import (
 // FormatNumber writes a number as the shortest decimal that reads back the same, without an exponent.
 func FormatNumber(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
-// Plain rewrites a good cell for a spreadsheet: fractions as exact decimals, feet with inches as inches, units and
-// tolerances kept. What it returns reads back as the same values (the last bit apart where a cell mixes units).
+// Plain rewrites a good cell for a spreadsheet: fractions as exact decimals, feet with inches as
+// inches, units and tolerances kept. What it returns reads back as the same values (the last bit
+// apart where a cell mixes units); a bad cell is refused.
 func (f *Form) Plain(s string) (string, *Refusal) {
 	if _, ok := decimal(s, f.Comma); ok {
 		if _, bad := f.Number(s); bad != nil {
@@ -33,13 +36,15 @@ func (f *Form) Plain(s string) (string, *Refusal) {
 	return f.written(g), nil
 }
 
-// written puts a group back into text, in its own unit; feet with inches become inches, pounds with ounces ounces.
+// written puts a group back into text, in its own unit; feet with inches become inches, pounds with
+// ounces ounces.
 func (f *Form) written(g group) string {
 	u := f.Unit
 	if g.said {
 		u, _ = model.LookupUnit(g.unit)
 	}
-	// A lone unit at the end holds for all of the cell, so that one must be found in which everything can be told.
+	// A lone unit at the end holds for all of the cell, so that one must be found in which
+	// everything can be told.
 	switch {
 	case g.unit == "ft in", g.unit == "ft" && g.said && !math.IsNaN(g.within): // the ± may be in inches
 		u, _ = model.LookupUnit("in")
@@ -60,14 +65,15 @@ func (f *Form) written(g group) string {
 	return text
 }
 
-// FormatReadings writes the values of a size with their ± in one unit, as a cell that reads back the same.
+// FormatReadings writes the values of a size with their ± in one unit, as a cell that reads back
+// the same.
 func FormatReadings(r *model.Reading, u model.Unit) string {
 	f := Form{Unit: u}
 	return f.written(group{values: r.Values, within: r.Within, unit: u.Symbol, said: true})
 }
 
-// decimalText writes a number with the file's decimal mark, rid of the dust that the way to SI and back leaves: no
-// tape or scale has a fourteenth digit.
+// decimalText writes a number with the file's decimal mark, to 13 significant digits: the way to SI
+// and back leaves errors in those after them, which no tape or scale has.
 func (f *Form) decimalText(v float64) string {
 	if short, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 13, 64), 64); err == nil {
 		v = short
@@ -109,8 +115,9 @@ func (f *Form) PlainBags(s string) (string, *Refusal) {
 	return text, nil
 }
 
-// plain reads the commonest cells: a decimal number or a whole number and a fraction, with no sign and no unit, inside
-// the form's limits. It answers false for everything else, good or bad, which the grammar then reads.
+// plain reads the commonest cells, in SI: a decimal number or a whole number and a fraction, with
+// no sign and no unit, inside the form's limits. It answers false for everything else, good or bad,
+// which the grammar then reads.
 func (f *Form) plain(s string) (float64, bool) {
 	v, ok := decimal(s, f.Comma)
 	if !ok {
@@ -134,8 +141,9 @@ func decimalMark(comma bool) rune {
 	return '.'
 }
 
-// decimal reads digits with at most one decimal mark, 15 digits at most, ASCII spaces around them. Longer ones hold digits that
-// nobody measured, and are written shorter by Plain.
+// decimal reads digits with at most one decimal mark, 15 digits at most, ASCII spaces around them.
+// Longer ones hold digits that nobody measured, and are left to the grammar; Plain writes them
+// shorter.
 func decimal(s string, comma bool) (float64, bool) {
 	s = strings.Trim(s, " ")
 	mark := byte(decimalMark(comma))
@@ -160,7 +168,8 @@ func decimal(s string, comma bool) (float64, bool) {
 	return v, err == nil
 }
 
-// tapeFraction reads 14 1/2 and 14-1/2, all in ASCII, the fraction below 1 and in halves to sixty-fourths.
+// tapeFraction reads 14 1/2 and 14-1/2, all in ASCII, the fraction below 1 and in halves to
+// sixty-fourths.
 func tapeFraction(s string) (float64, bool) {
 	s, below, fraction := strings.Cut(s, "/")
 	i := strings.IndexAny(s, " -")

@@ -1,3 +1,10 @@
+// The files beside the log: job.csv, sections.csv, cores.csv, inspections.csv, and the pictures in
+// photos/.
+//
+// They are small tables, cut when the folder is opened and read cell by cell for every job, since
+// what a bare number means depends on the job's units (rawTable). What a core's volume is, and that
+// no loose fill is as dense as a core says, is checked here (coreVolume).
+
 package joblog
 
 import (
@@ -27,14 +34,24 @@ func (r *reader) readJob() {
 	if !ok || allBlank([]string{text}) {
 		return
 	}
-	known := &knownColumns{what: "job.csv", names: []string{"name", "value"}, own: 2, index: map[string]int{"name": 0, "value": 1}}
-	s, ok := openSheet(file, text, known, &r.f)
+	r.eachNamed(file, text, func(g Given, at model.Source) {
+		if known, _ := r.resolver.Known(g.Name); known {
+			r.given = append(r.given, g)
+		} else {
+			r.strangeSetting(at, g.Name)
+		}
+	})
+}
+
+// eachNamed gives the rows of a file of names and values; at is the place of the name.
+func (r *reader) eachNamed(file, text string, give func(g Given, at model.Source)) {
+	s, ok := openSheet(file, text, namesAndValues(path.Base(file)), &r.f)
 	if !ok {
 		return
 	}
 	name, value := s.field("name"), s.field("value")
 	if name < 0 || value < 0 {
-		r.f.add(model.Source{File: file, Line: s.lines.n}, "job.csv needs the columns name and value", "write name,value in its first row")
+		r.f.add(model.Source{File: file, Line: s.lines.n}, path.Base(file)+" needs the columns name and value", "write name,value in its first row")
 		return
 	}
 	// A setting may be a number: what the decimal mark is shows in the whole column, not in one cell.
@@ -45,17 +62,18 @@ func (r *reader) readJob() {
 			return
 		}
 		key := headerKey(at(row, name))
-		src := s.frame.Place(model.Source{File: file, Line: line, Col: name + 1})
-		switch known, _ := r.resolver.Known(key); {
-		case known:
-			src = s.frame.Place(model.Source{File: file, Line: line, Col: value + 1})
-			r.given = append(r.given, Given{Name: key, Text: at(row, value), Src: src, Comma: comma})
-		case key == "":
-			r.f.add(src.Source, "this value has no name", "write the setting's name; bayproof fields lists them")
-		default:
-			r.strangeSetting(src.Source, key)
+		src := model.Source{File: file, Line: line, Col: name + 1}
+		if key == "" {
+			r.f.add(src, "this value has no name", "write the setting's name; bayproof fields lists them")
+			continue
 		}
+		give(Given{Name: key, Text: at(row, value), Src: s.frame.Place(model.Source{File: file, Line: line, Col: value + 1}), Comma: comma}, src)
 	}
+}
+
+// namesAndValues are the columns of such a file.
+func namesAndValues(what string) *knownColumns {
+	return &knownColumns{what: what, names: []string{"name", "value"}, own: 2, index: map[string]int{"name": 0, "value": 1}}
 }
 
 // strangeSetting refuses a name that is nearly a setting, and warns of any other.

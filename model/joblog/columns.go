@@ -1,3 +1,12 @@
+// What a header means, and how the cells below it are read.
+//
+// A header's cell is a column of the tables in model, a setting, or something that no one knows; a
+// unit may stand behind its name. Names are resolved once for all rows (logPlan): each field gets
+// its column and the form of its cells in both systems of units. A row then fills a model.Entry by
+// what each column's field points at. Most rows of a section say the same names and sizes as the
+// row above: the text is compared, and what was read of it is taken over. Rows stand in memory that
+// is used again for the next job (rowMemory).
+
 package joblog
 
 import (

@@ -1,3 +1,8 @@
+// A job folder on disk, and what can be opened in it: files of the folder, and nothing that a link,
+// a pipe, a device or `..` leads to elsewhere (os.OpenRoot). Names are checked by the rules of
+// every system, not of the one that runs, since a log and a record travel (PlainName). Overlay and
+// Memory are folders in which a log stands as it would be.
+
 package joblog
 
 import (
@@ -169,7 +174,7 @@ const Photos = "photos"
 // first: what is read, what is made from it, and what stands beside the log while somebody writes to it.
 func OwnFiles(log string) []string {
 	return []string{
-		log, "job.csv", "sections.csv", "cores.csv", "inspections.csv", "programme.csv",
+		log, "job.csv", "sections.csv", "cores.csv", InspectionsName, ProgrammeName,
 		"record.html", "record.html.minisig", "sheets.html", "pocket.html",
 		log + ".lock", log + ".torn", log + ".before", log + ".journal", log + ".serve",
 	}

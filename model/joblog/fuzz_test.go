@@ -109,8 +109,12 @@ func checkJob(t *testing.T, job *model.Job) {
 	if len(job.Log) > 60 {
 		return
 	}
+	steps := job.Beginnings()
 	for n := range len(job.Log) + 1 {
-		job.Upto(n)
+		anew, _ := job.Upto(n)
+		if want, got := everything(anew), everything(steps.Upto(n)); got != want {
+			t.Errorf("%d rows, put together anew:\n%s\nfrom the rows before:\n%s", n, want, got)
+		}
 	}
 }
 

@@ -209,3 +209,36 @@ func TestJournalGoesOn(t *testing.T) {
 		t.Errorf("a row that was dropped and written again: %s", got)
 	}
 }
+
+// TestOneIdeaOfASameRow: a row is the same for the journal, for what another program dropped and for a log of a phone, however its cells are written; a cell
+// that says otherwise is no other row, and another name is one.
+func TestOneIdeaOfASameRow(t *testing.T) {
+	dir := logged(t, aRow("b1", "bags=1.75", "note=by the door"), aRow("b2", "time=2026-03-02T14:30:00-05:00"), aRow("b3", "time=2026-03-02T14:40:00-05:00"))
+	w := openWriter(t, dir)
+	const head = "time,bay,section,entry,bags,width,depth,length\n"
+	got, err := w.Compare("phone.csv", []byte(head+
+		"2026-03-02 14:20,b1,n,Fill,1 3/4,22.5 in,5 1/2,12'\n"+ // the same, written otherwise, without a note column
+		"2026-03-02 14:30,b2,n,,1.5,22.5,5.5,12\n"+ // another count
+		"2026-03-02 14:40,b4,n,,2,22.5,5.5,12\n"+ // another bay
+		",b3,n,,2,22.5,5.5,12\n")) // no time: a further one
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []Foreign{{Here: true}, {Against: `bags "1.5" there, "2" here`}, {}, {}}
+	for i, x := range got {
+		if x.Here != want[i].Here || x.Against != want[i].Against {
+			t.Errorf("row %d: here %t, against %q", i+1, x.Here, x.Against)
+		}
+	}
+	rewriteLog(t, dir, func(log string) string {
+		return strings.NewReplacer("1.75", "1 3/4", "n,b2,", "n,b9,").Replace(strings.Join(strings.SplitAfter(log, "\n")[:3], ""))
+	})
+	c, err := w.Reload()
+	if err != nil || len(c.Lost) != 1 || c.Lost[0]["bay"] != "b3" || !c.Tail {
+		t.Errorf("lost %v, tail %t, %v", c.Lost, c.Tail, err)
+	}
+	w.Close()
+	if told := journalOn(t, dir); !strings.Contains(told, "b3") || !strings.Contains(told, "bay is b9, was b2") || strings.Contains(told, "b1") {
+		t.Error(told)
+	}
+}

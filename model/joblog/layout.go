@@ -1,3 +1,8 @@
+// How a log is written: its encoding, separator, decimal mark, line end and columns. A row that is
+// appended takes the form of the rows that stand there, whatever wrote them. The same code finds
+// the encoding when a log is read (decode): UTF-8, UTF-16 with or without a byte order mark, else
+// Windows-1252 with a warning.
+
 package joblog
 
 import (

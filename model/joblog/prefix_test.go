@@ -2,9 +2,12 @@ package joblog
 
 import (
 	"fmt"
+	"math/rand/v2"
 	"os"
+	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 
@@ -81,6 +84,133 @@ func TestUpto(t *testing.T) {
 	}
 }
 
+// everything writes everything that putting a log together finds out.
+func everything(job *model.Job) string {
+	var b strings.Builder
+	rows := func(what string, of ...*model.Entry) {
+		fmt.Fprint(&b, " ", what)
+		for _, e := range of {
+			if e != nil {
+				fmt.Fprint(&b, " ", e.Index)
+			}
+		}
+	}
+	bays := func(what string, of ...*model.Bay) {
+		for _, x := range of {
+			if x != nil {
+				fmt.Fprintf(&b, " %s %s/%s", what, x.Section.Name, x.Name)
+			}
+		}
+	}
+	for _, x := range slices.Concat(job.Bays, job.Left) {
+		bays("", x)
+		fmt.Fprint(&b, " ", x.Order, x.Run, x.Struck, x.Owes, x.Machine)
+		bays("from", x.From)
+		bays("with", x.SharedWith...)
+		rows("fill", x.Fill)
+		rows("moves", x.Moves...)
+		rows("rows", x.Rows...)
+		rows("closed", x.Closed...)
+		rows("left", x.Left)
+		rows("decided", x.Decided)
+		for _, e := range x.Rows {
+			if why := x.Dead[e]; why != "" {
+				fmt.Fprint(&b, " ", why, e.Index)
+			}
+		}
+		for _, p := range x.Pieces {
+			fmt.Fprintf(&b, "\n\t%+v", *p)
+		}
+		fmt.Fprintln(&b)
+	}
+	for _, s := range job.Sections {
+		fmt.Fprint(&b, s.Name, " ")
+	}
+	for i := range job.Log {
+		e := &job.Log[i]
+		fmt.Fprint(&b, e.Index, e.Withdrawn, e.Material.Prev, e.Material.PrevAt, e.Material.ReadAt, "; ")
+	}
+	fmt.Fprintln(&b, job.OrderDoubtful, len(job.Bays), len(job.Left))
+	return b.String()
+}
+
+// TestBeginnings: beginnings that are put together each from the one before, at every row or at some, forward and back, are what they are
+// put together anew. Logs are made of any rows that a log without faults can have.
+func TestBeginnings(t *testing.T) {
+	logs := []*model.Job{}
+	demo, faults := Read(os.DirFS("../../cmd/demo/job"), "", Options{Name: "demo"})
+	if len(faults) > 0 {
+		t.Fatal(told(faults))
+	}
+	logs = append(logs, demo)
+	dice := rand.New(rand.NewPCG(17, 4))
+	for len(logs) < 60 {
+		text, last, minute, counter := head, (*model.Job)(nil), 0, 0.0
+		counts := len(logs)%3 == 0
+		for range 70 {
+			minute += dice.IntN(9)
+			if len(logs)%7 == 0 && dice.IntN(9) == 0 {
+				minute -= 60
+			}
+			counter += float64(dice.IntN(9)) / 4
+			pick := func(of ...string) string { return of[dice.IntN(len(of))] }
+			section, bay := pick("n", "s"), pick("b1", "b2", "b3", "b4", "b5")
+			amount := pick("bags=2", "bags=1.75", "bags=shared", "weight=40 lb")
+			if counts {
+				amount = pick(fmt.Sprint("counter=", counter), fmt.Sprint("counter=", counter), "counter=shared", "bags=2")
+			}
+			at := "time=" + time.Date(2026, 3, 2, 8, minute, 0, 0, time.UTC).Format("2006-01-02 15:04")
+			next := pick(
+				row(section, bay, "fill", with(box(), amount, at)...), row(section, bay, "fill", with(box(), amount, at)...), row(section, bay, "fill", amount, "length=9"),
+				row(section, bay, "fill", "width=\"\"\"\"", "depth=6", "length=11", amount, at), row(section, bay, "fill", amount, at), row(section, bay, "size", with(box(), at)...),
+				row(section, bay, "size", "width=22.75"), row(section, bay, "amend", with(box(), amount)...), row(section, bay, "amend", "width=22.25", "depth=5.5", "length=11.5", amount),
+				row(section, bay, "topup", pick("bags=0.25", fmt.Sprint("counter=", counter))), row(section, bay, "lost", "bags=0.25", at), row(section, bay, "seen", "probe=rod soft", "at=3"),
+				row(section, bay, "closed", at), row(section, bay, "strike"), row(section, bay, "strike", "note="+pick("fill", "topup", "closed", "amend", "strike", "seen")),
+				row(section, bay, "leave", "note=flue"), row(section, bay, "less", "width=4"), row(section, bay, "piece", "length=2"), row("", "", "count", fmt.Sprint("counter=", counter)),
+				row("", "", "set", "note=gate"), row("", "", "elsewhere", "bags=1", "note=attic"), row("", "", "strike", "note="+pick("count", "set")), row(section, "", "empties", "bags=3"))
+			if job, faults := readLog(text + next); len(faults) == 0 {
+				text, last = text+next, job
+			}
+		}
+		if last == nil || len(last.Log) < 20 {
+			t.Fatalf("only %d rows\n%s", len(last.Log), text)
+		}
+		logs = append(logs, last)
+	}
+	kinds := map[model.EntryKind]bool{}
+	for k, job := range logs {
+		every, some, before := job.Beginnings(), job.Beginnings(), everything(job)
+		for n := range len(job.Log) + 1 {
+			anew, _ := job.Upto(n)
+			want := everything(anew)
+			if diff := cmp.Diff(want, everything(every.Upto(n))); diff != "" {
+				t.Fatalf("log %d, %d rows (-anew +from the rows before):\n%s", k, n, diff)
+			}
+			if n < len(job.Log) {
+				kinds[job.Log[n].Kind] = true
+			}
+			if dice.IntN(4) > 0 {
+				continue
+			}
+			if diff := cmp.Diff(want, everything(some.Upto(n))); diff != "" {
+				t.Fatalf("log %d, %d rows, not all before (-anew +from the rows before):\n%s", k, n, diff)
+			}
+			if back := dice.IntN(n + 1); dice.IntN(4) == 0 {
+				anew, _ := job.Upto(back)
+				if diff := cmp.Diff(everything(anew), everything(some.Upto(back))); diff != "" {
+					t.Fatalf("log %d, back from %d rows to %d (-anew +from the rows before):\n%s", k, n, back, diff)
+				}
+			}
+		}
+		if everything(job) != before {
+			t.Fatalf("log %d: asking for beginnings changed it", k)
+		}
+	}
+	if len(kinds) < 15 {
+		t.Errorf("only %d kinds of rows", len(kinds))
+	}
+}
+
 // TestUptoOfAMendedLog: a log that a later row mended has the fault that it had then.
 func TestUptoOfAMendedLog(t *testing.T) {
 	job := mustRead(t, head+filled("b1", "counter=6")+filled("b2", "counter=4")+row("n", "b1", "amend", with(box(), "counter=2")...))
@@ -106,4 +236,20 @@ func TestDemoJob(t *testing.T) {
 			t.Fatalf("after %d rows: %s", n, told(faults))
 		}
 	}
+}
+
+// TestWithdrawnAndMeasuredAgain: a bay that shared a figure, was withdrawn and is measured again is not filled; the others wait.
+func TestWithdrawnAndMeasuredAgain(t *testing.T) {
+	first := head + filled("b1", "bags=shared") + row("n", "b1", "strike") + row("n", "b1", "size", box()...)
+	job := mustRead(t, first)
+	if b := bay(t, job, "b1"); b.Fill != nil || b.Owes != model.OwesNothing || len(job.Warnings) != 0 {
+		t.Errorf("alone: %+v, %v", b, job.Warnings)
+	}
+	job = mustRead(t, first+filled("b2", "bags=2")+filled("b3", "bags=2"))
+	b1, b2, b3 := bay(t, job, "b1"), bay(t, job, "b2"), bay(t, job, "b3")
+	if b1.Fill != nil || b1.Order != 0 || b2.Fill != nil || b2.Owes != model.OwesShare || b3.Order != 1 || len(job.Warnings) != 1 ||
+		job.Warnings[0].Text != "n b2 shares a count with n b1, which was struck in row 3: it counts as not filled. Amend it" {
+		t.Errorf("%+v\n%+v\n%+v\n%v", b1, b2, b3, job.Warnings)
+	}
+	bay(t, mustRead(t, head+filled("b1", "bags=2")+row("n", "b1", "strike")+row("n", "b1", "leave", "note=flue")+filled("b2", "bags=2")), "b2")
 }

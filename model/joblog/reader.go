@@ -1,3 +1,12 @@
+// Reading one job: the files beside the log, the log's header, then row by row, then the bays that
+// the rows come to.
+//
+// reader holds what is one for all jobs of a log: the files beside it, the columns, the command
+// line. builder makes a job of a run of rows, and may be used for one job after the other; in a log
+// of many jobs several builders work at the same time. Faults are collected and never end the
+// reading, so that whoever mends a file sees all of them at once; of a file with more than
+// maxFaults, which have one cause, the first are told.
+
 package joblog
 
 import (
@@ -22,11 +31,13 @@ import (
 
 // Options say how a job is read. The zero value reads all that a verdict needs.
 type Options struct {
-	Name    string            // the job's name where its files give none: the folder's
-	Flags   map[string]string // settings given on the command line, by their name in job.csv
-	Terms   *Terms            // that govern: they hold against a job's own values, and a flag against them; nil for none
-	KeepRaw bool              // keep the bytes of every input (Input.Raw)
-	Photos  bool              // list photos/ with SHA-256 and size; without it only their names are looked at
+	Name  string            // the job's name where its files give none: the folder's
+	Flags map[string]string // settings given on the command line, by their name in job.csv
+	Terms *Terms            // that govern: they hold against a job's own values, and a flag against them; nil for those in its folder
+	// Own are settings that the job's record was made with and that the terms govern: they count as the job's own.
+	Own     map[string]string
+	KeepRaw bool // keep the bytes of every input (Input.Raw)
+	Photos  bool // list photos/ with SHA-256 and size; without it only their names are looked at
 	// Taken tells when a photo was taken, where its file says so; nil when nobody asks.
 	Taken func(photo io.Reader) time.Time
 	// Look takes a picture's perceptual hash; nil when nobody asks.
@@ -76,6 +87,7 @@ type reader struct {
 	inputs   []model.Input
 	files    []string // in the order in which faults are told
 	journal  *model.Journal
+	terms    *model.Input // the file of the program's terms beside the log
 }
 
 // newReader resolves what the command line says; nothing is read from the folder yet.
@@ -90,7 +102,7 @@ func newReader(fsys fs.FS, log string, opt Options) *reader {
 		r.files = append(r.files, b.Src.File)
 	}
 	r.f.addAll(bad)
-	r.files = append(r.files, r.name("job.csv"), r.name("sections.csv"), log, r.name("cores.csv"))
+	r.files = append(r.files, r.name(ProgrammeName), r.name("job.csv"), r.name("sections.csv"), log, r.name("cores.csv"))
 	return r
 }
 
@@ -159,6 +171,7 @@ func why(err error) (what, hint string) {
 
 // beside reads the files beside the log.
 func (r *reader) beside() {
+	r.readTerms()
 	r.readJob()
 	bySection := func(d model.SettingDef) bool { return d.BySection > 0 }
 	r.sections = r.table("sections.csv", knownOf("sections.csv", "section", model.SectionColumns(), bySection))
@@ -295,7 +308,7 @@ func (b *builder) build(name string, text lines) *model.Job {
 	b.sheet.comma = b.plan.decimalComma(text, &b.sheet, &b.f)
 	b.sheet.frame = &model.Frame{Header: b.plan.sheet.frame.Header, Hidden: slices.Clone(b.plan.sheet.frame.Hidden)}
 	b.f.shows(b.sheet.file, b.sheet.frame)
-	job := &model.Job{Columns: b.plan.names, Extra: b.sheet.extra, Inputs: b.r.inputs, Photos: b.r.photos, Journal: b.r.journal}
+	job := &model.Job{Columns: b.plan.names, Extra: b.sheet.extra, Inputs: b.r.inputs, Photos: b.r.photos, Journal: b.r.journal, Terms: b.r.terms}
 	row, line, ok := b.sheet.next() // settings first: they say the units that cells are read in
 	b.settle(job, name, row)
 	job.Sections = b.r.makeSections(job, &b.f)

@@ -1,3 +1,8 @@
+// Settings: from what is given on the command line, in the program's terms, in job.csv, in a row of
+// sections.csv and by default, the values that hold, each with where it came from (model.Origin).
+// The table of settings in model says how each is read and what its range is; what must hold
+// between settings is checked here.
+
 package joblog
 
 import (
@@ -19,6 +24,8 @@ type Given struct {
 	Text  string
 	Src   model.Place
 	Comma bool // its file's decimal mark is a comma
+	// In is the system of units that a bare number is in; nil for the job's.
+	In *model.System
 }
 
 // Resolver resolves settings: a flag, else the section's row, else the job's own value, else the default. One serves all
@@ -28,6 +35,7 @@ type Resolver struct {
 	index map[string]int
 	flags []Given // in the order of the table
 	terms *Terms
+	own   []Given // what a job has of its own where these terms hold: beats what its files give
 	base  [2]base // by system of units, which decides what a bare number in a flag means
 }
 
@@ -37,25 +45,8 @@ type base struct {
 	late     []model.Fault // faults of flags that hold in this system alone
 }
 
-// TermsOf are the settings that a US job which says nothing has under these flags and terms: what all jobs are judged by.
-func TermsOf(flags map[string]string, terms *Terms) (model.Settings, []model.Fault) {
-	r, faults := newResolver(flags, terms)
-	st := r.base[model.US].settings
-	follow(&st)
-	r.fit(&st)
-	return st, faults
-}
-
 // NewResolver reads the flags, by setting name or by flag name. Faults name the flag as their file.
 func NewResolver(flags map[string]string) (*Resolver, []model.Fault) { return newResolver(flags, nil) }
-
-// Terms are settings that govern every job, by their names in job.csv.
-type Terms struct {
-	File string            // for faults
-	Text map[string]string // the value as written
-	// OwnTarget lets a job of a material without a published target keep its own: the terms are defaults, and nobody's demand.
-	OwnTarget bool
-}
 
 // newResolver reads flags and terms.
 func newResolver(flags map[string]string, terms *Terms) (*Resolver, []model.Fault) {
@@ -100,10 +91,8 @@ func (r *Resolver) start(sys model.System) (model.Settings, []model.Fault) {
 	s.Units = sys
 	var faults []model.Fault
 	if r.terms != nil {
-		for _, d := range r.defs {
-			if text, ok := r.terms.Text[d.Name]; ok {
-				faults = append(faults, r.give(&s, Given{Name: d.Name, Text: text, Src: model.Place{Source: model.Source{File: r.terms.File}}}, model.OriginTerms)...)
-			}
+		for _, g := range r.terms.Given {
+			faults = append(faults, r.give(&s, g, model.OriginTerms)...)
 		}
 	}
 	for _, g := range r.flags {
@@ -136,6 +125,7 @@ func (r *Resolver) Job(fallbackName string, given []Given) (model.Settings, []mo
 		sys, _ = unitsIn(given)
 	}
 	s := r.base[sys].settings
+	given = r.withOwn(given)
 	faults := r.base[sys].late
 	faults = append(faults[:len(faults):len(faults)], r.giveAll(&s, given, model.OriginJob)...)
 	if r.terms != nil && r.terms.OwnTarget && s.From["target"] == model.OriginTerms && noDefaultTarget(s.Material) != "" {
@@ -152,6 +142,7 @@ func (r *Resolver) Job(fallbackName string, given []Given) (model.Settings, []mo
 // Section resolves a section's settings on top of its job's.
 func (r *Resolver) Section(job model.Settings, given []Given) (model.Settings, []model.Fault) {
 	s := job
+	given = r.withoutOwn(given)
 	faults := r.giveAll(&s, given, model.OriginSection)
 	follow(&s)
 	r.fit(&s)
@@ -167,31 +158,6 @@ func (r *Resolver) Section(job model.Settings, given []Given) (model.Settings, [
 func follow(s *model.Settings) {
 	if s.From["aim"] == model.OriginDefault && s.From["target"] != model.OriginDefault {
 		s.Aim = model.AimOverTarget * s.Target
-	}
-}
-
-// ownTarget gives a job of a material without a published target its own back; without one it is refused as ever.
-func (r *Resolver) ownTarget(s *model.Settings, given []Given) {
-	s.From, s.Raw = maps.Clone(s.From), maps.Clone(s.Raw)
-	s.From["target"] = model.OriginDefault
-	s.Overruled = slices.DeleteFunc(slices.Clone(s.Overruled), func(o model.Overruled) bool { return o.Name == "target" })
-	for _, g := range given {
-		if g.Name == "target" && !cell.Blank(g.Text) {
-			r.give(s, g, model.OriginJob) // its faults were told
-		}
-	}
-}
-
-// fit lets an aim follow a target or a ceiling that the terms govern, where the job's own does not go with them: an aim of a job's
-// own is no fault in a programme that it did not make.
-func (r *Resolver) fit(s *model.Settings) {
-	if r.terms == nil || s.From["aim"] == model.OriginFlag || s.Target <= s.Aim && s.Aim <= s.Ceiling {
-		return
-	}
-	if aim := model.AimOverTarget * s.Target; aim <= s.Ceiling {
-		s.Aim = aim
-	} else if s.Target <= s.Ceiling {
-		s.Aim = s.Ceiling
 	}
 }
 
@@ -233,42 +199,18 @@ func (r *Resolver) give(s *model.Settings, g Given, from model.Origin) []model.F
 	default:
 		s.From[g.Name], s.Raw[g.Name] = from, g.Text
 	}
-	if bad := set(s, d, g, s.Units); bad != nil {
+	if bad := set(s, d, g, g.system(s)); bad != nil {
 		return []model.Fault{*bad}
 	}
 	return nil
 }
 
-// overrule checks a value that the terms govern and notes it where it differs from theirs.
-func (r *Resolver) overrule(s *model.Settings, d model.SettingDef, g Given) *model.Fault {
-	own := *s
-	if bad := set(&own, d, g, s.Units); bad != nil {
-		return bad
+// system is what a bare number of it is in.
+func (g *Given) system(s *model.Settings) model.System {
+	if g.In != nil {
+		return *g.In
 	}
-	used, mine := said(d, s), said(d, &own)
-	if used == mine || slices.ContainsFunc(s.Overruled, func(o model.Overruled) bool { return o.Name == d.Name && o.Own == mine }) {
-		return nil
-	}
-	s.Overruled = append(s.Overruled[:len(s.Overruled):len(s.Overruled)], model.Overruled{Name: d.Name, Own: mine, Used: used})
-	return nil
-}
-
-// said writes a setting as a person would, in the job's units.
-func said(d model.SettingDef, s *model.Settings) string {
-	if w, ok := d.Word(s); ok {
-		return w
-	}
-	v, ok := d.Number(s)
-	switch {
-	case !ok:
-		return s.Raw[d.Name]
-	case d.Kind == model.SettingQuantity:
-		u := s.Units.Unit(d.Show)
-		return strings.TrimSpace(fmt.Sprintf("%.4g %s", u.In(v), u.Symbol))
-	case d.Kind == model.SettingShare:
-		return fmt.Sprintf("%.4g %%", 100*v)
-	}
-	return fmt.Sprintf("%.4g", v)
+	return s.Units
 }
 
 // relations refuses settings that cannot hold together, or not with the material.
@@ -333,7 +275,11 @@ func (r *Resolver) weighed(s model.Settings, given []Given) []model.Fault {
 
 // fault places a fault where the first of the names that anybody gave is given: in the file, else at its flag.
 func (r *Resolver) fault(given []Given, what, hint string, names ...string) model.Fault {
-	for _, list := range [][]Given{r.flags, given} {
+	var terms []Given
+	if r.terms != nil {
+		terms = r.terms.Given
+	}
+	for _, list := range [][]Given{r.flags, terms, given} {
 		for _, name := range names {
 			for _, g := range list {
 				if g.Name == name && strings.TrimSpace(g.Text) != "" {

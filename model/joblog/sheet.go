@@ -1,3 +1,12 @@
+// A table as text: lines are cut into cells, and cells are checked against the header.
+//
+// Spreadsheets and people write quotes in more ways than a CSV library takes: an inch mark inside a
+// cell, a quote that was not doubled, a ditto mark alone. A line break inside a cell is refused
+// anyway, so every line can be cut by itself: first by the book (closeStrict); where that does not
+// come to the header's number of cells, by a looser rule that allows for inch marks (closeLoose),
+// which is taken where it does. Lines without a quote are cut eight bytes at a time. What was meant
+// in two ways is a fault, never a guess.
+
 package joblog
 
 import (
@@ -471,8 +480,8 @@ func (b *Blanker) File(file string, raw []byte) ([]byte, bool) {
 	text, ok := decode(file, 1, string(raw), &f)
 	known := bayColumns(model.LogColumns())
 	switch path.Base(file) {
-	case "job.csv":
-		known = &knownColumns{what: file, names: []string{"name", "value"}, own: 2, index: map[string]int{"name": 0, "value": 1}}
+	case "job.csv", ProgrammeName:
+		known = namesAndValues(file)
 	case "sections.csv":
 		known = knownOf(file, "section", model.SectionColumns(), func(d model.SettingDef) bool { return d.BySection > 0 })
 	case "cores.csv":
@@ -516,8 +525,9 @@ func (b *Blanker) File(file string, raw []byte) ([]byte, bool) {
 		}
 		row = slices.Clone(row)
 		switch key := headerKey(at(row, name)); {
-		case known.index["value"] == 1 && known.own == 2: // job.csv: a setting a row
-			keep := slices.ContainsFunc(model.SettingDefs(), func(d model.SettingDef) bool { return d.Name == key && !d.Personal })
+		case known.index["value"] == 1 && known.own == 2: // a setting or an ask a row
+			keep := slices.ContainsFunc(model.SettingDefs(), func(d model.SettingDef) bool { return d.Name == key && !d.Personal }) ||
+				slices.ContainsFunc(model.AskDefs(), func(d model.AskDef) bool { return d.Name == key })
 			for i := range row {
 				if !keep || i != name && i != value {
 					row[i] = ""

@@ -1,3 +1,13 @@
+// Appending to a log so that no confirmed row is lost.
+//
+// A row is confirmed once it is on disk in the log and in the journal beside it. One write appends
+// it, and it is synced before Append returns; what the journal does not take is taken off the log
+// again. A Writer holds a lock on a file of its own, knows the bytes of the log as it saw them
+// last, and refuses to write where they are others: rows that another program dropped are found by
+// their bay, entry and minute and told. A last line that was torn off while it was written is set
+// aside before anything follows it. Where the log has to be rewritten (columns that it lacks, rows
+// brought back) that is one atomic replacement, and the log as it was is kept beside it.
+
 package joblog
 
 import (
@@ -5,7 +15,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"maps"
 	"os"
 	"path"
 	"slices"
@@ -317,7 +326,7 @@ func (w *Writer) Reload() (Changed, error) {
 	err := w.alone(w.look)
 	c.Torn = w.torn
 	if err == nil {
-		c.Lost, c.Tail = missing(w.folder, w.base, w.seen)
+		c.Lost, c.Tail = missing(w.folder, w.base, w.seen, w.layout.units)
 		w.lost = c.Lost
 		if len(c.Lost) == 0 {
 			w.base, w.kept = w.seen, ""
@@ -366,38 +375,20 @@ func (w *Writer) keepBeside(log []byte) (string, error) {
 	return w.folder.Show(name), nil
 }
 
-// missing finds the rows of a log that are not in it any more. A spreadsheet that saved the log may have written a row's
-// figures and its time anew, so a row is known by its bay, its entry and its minute. tail tells whether no row that is left
-// stood after one that is gone.
-func missing(f *Folder, before, now []byte) (lost []map[string]string, tail bool) {
-	there := map[rowKey]int{}
-	rows, _ := rowsOf(f, now)
-	for _, row := range rows {
-		there[keyOf(row)]++
-	}
+// missing finds the rows of a log that are not in it any more. tail tells whether no row that is left stood after one that is gone.
+func missing(f *Folder, before, now []byte, units model.System) (lost []map[string]string, tail bool) {
+	were, _ := rowsOf(f, before)
+	are, _ := rowsOf(f, now)
+	form := journal.Form{Units: units}
 	tail = true
-	rows, _ = rowsOf(f, before)
-	for _, row := range rows {
-		if key := keyOf(row); there[key] > 0 {
-			there[key]--
+	for i, at := range form.Compare(journal.Numbered(were), are).Places {
+		if at < 0 {
+			lost = append(lost, were[i])
+		} else {
 			tail = tail && len(lost) == 0
-			continue
 		}
-		lost = append(lost, row)
 	}
 	return lost, tail
-}
-
-// rowKey is what a row is known by.
-type rowKey struct{ section, bay, entry, minute string }
-
-// keyOf finds what a row is known by. A time that cannot be read stands for itself.
-func keyOf(row map[string]string) rowKey {
-	k := rowKey{cell.Name(row["section"]), cell.Name(row["bay"]), cell.Name(row["entry"]), row["time"]}
-	if t, bad := cell.Time(row["time"], time.Time{}); bad == nil {
-		k.minute = t.Format("2006-01-02 15:04")
-	}
-	return k
 }
 
 // Foreign is a row that was logged elsewhere, and what it is to this log.
@@ -417,64 +408,26 @@ func (w *Writer) Compare(file string, data []byte) ([]Foreign, error) {
 	if !l.known {
 		return nil, &Trouble{file + " has no rows", "check that this is the right file"}
 	}
-	here := map[rowKey][]map[string]string{}
-	rows, _ := rowsOf(w.folder, w.seen)
-	for _, row := range rows {
-		row = whole(row)
-		key := keyOf(row)
-		here[key] = append(here[key], row)
+	rows, _ := rowsOf(w.folder, data)
+	for i, row := range rows {
+		if row["entry"] == "" {
+			rows[i]["entry"] = journal.UnsaidEntry(row)
+		}
 	}
-	var out []Foreign
-	rows, _ = rowsOf(w.folder, data)
-	for _, row := range rows {
-		row = whole(row)
-		x, key := Foreign{Row: row}, keyOf(row)
-		for k, other := range here[key] {
-			if x.Against = l.differs(row, other); x.Against == "" {
-				here[key] = slices.Delete(here[key], k, k+1) // one row is here once
-				x.Here = true
-				break
-			}
+	form := journal.Form{Units: w.layout.units, Has: l.has}
+	c := form.Compare(journal.Numbered(rows), w.Rows())
+	out := make([]Foreign, len(rows))
+	for i, at := range c.Places {
+		out[i] = Foreign{Row: rows[i], Here: at >= 0}
+	}
+	for _, d := range c.Differences {
+		x := &out[d.N-1]
+		// Of another name it is another row, and rows without a time may be further ones.
+		if x.Here = false; d.Now != nil && !d.Renamed() && !cell.Blank(d.Cells["time"]) {
+			x.Against = fmt.Sprintf("%s %q there, %q here", d.Columns[0], cell.Text(d.Cells[d.Columns[0]]), cell.Text(d.Now[d.Columns[0]]))
 		}
-		if key.minute == "" { // rows without a time may be further ones
-			x.Against = ""
-		}
-		out = append(out, x)
 	}
 	return out, nil
-}
-
-// whole returns a row with its entry said.
-func whole(row map[string]string) map[string]string {
-	if row["entry"] != "" {
-		return row
-	}
-	row = maps.Clone(row)
-	row["entry"] = journal.UnsaidEntry(row)
-	return row
-}
-
-// differs says the first cell in which two rows do not say the same, the first one in the columns of this layout; empty where there
-// is none. Figures are compared as they are
-// written plainly.
-func (l *layout) differs(a, b map[string]string) string {
-	for _, c := range model.LogColumns() {
-		if c.Name == "time" || c.Name == "section" || c.Name == "bay" || c.Name == "entry" || !l.has(c.Name) {
-			continue
-		}
-		plain := func(text string) string {
-			if form, ok := cell.Column(c.Name, l.units); ok && text != "" {
-				if out, bad := form.Plain(text); bad == nil {
-					return out
-				}
-			}
-			return cell.Text(text)
-		}
-		if x, y := plain(a[c.Name]), plain(b[c.Name]); x != y {
-			return fmt.Sprintf("%s %q there, %q here", c.Name, x, y)
-		}
-	}
-	return ""
 }
 
 // setAside takes a last line that was torn off while it was written out of the log, from the byte from on, into a file

@@ -56,7 +56,7 @@ func New(job *model.Job) Manual {
 			m.Settings = append(m.Settings, s)
 			continue
 		}
-		words := say.UnitsOf(job)
+		words := say.UnitsOf(job).InEnglish()
 		s.Value, s.Source = words.Setting(def, &job.Settings), job.Settings.From[def.Name].String()
 		m.Settings = append(m.Settings, s)
 		for _, section := range job.Sections {

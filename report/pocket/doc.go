@@ -8,5 +8,5 @@
 // make fills built/ (make script); a build without it can write no page and says so. script.js is cut by subject: what the phone
 // keeps, the checker, screens, keys, sharing, and connect, which hands rows to the server that a page came from.
 //
-// It imports the standard library.
+// It imports report/say/lang and the standard library.
 package pocket

@@ -2,6 +2,7 @@ package pocket
 
 import (
 	"bytes"
+	"cmp"
 	"crypto/sha256"
 	"embed"
 	"encoding/base64"
@@ -15,6 +16,8 @@ import (
 	"image/png"
 	"io"
 	"strings"
+
+	"bayproof/report/say/lang"
 )
 
 //go:embed page.html script.js style.css worker.js all:built
@@ -27,6 +30,7 @@ var ErrNotBuilt = errors.New("this build has no checker for the phone")
 type Job struct {
 	Name string
 	Data []byte // JSON
+	Lang lang.Language
 	Path string // of a page that a server hands out: where its rows go, below the page's own address; empty for none
 }
 
@@ -80,11 +84,17 @@ func page(dst []byte, job Job, site bool) ([]byte, error) {
 	if err != nil {
 		return dst, err
 	}
+	said := words(job.Lang)
+	table, err := json.Marshal(said)
+	if err != nil {
+		return dst, err
+	}
 	var text bytes.Buffer
 	json.HTMLEscape(&text, job.Data) // a name from the log must not end the element it stands in
 	out := strings.NewReplacer(
 		"{{policy}}", html.EscapeString(policy), "{{head}}", head, "{{title}}", html.EscapeString(job.Name),
 		"{{style}}", style, "{{job}}", text.String(), "{{config}}", string(config),
+		"{{lang}}", cmp.Or(string(job.Lang), "en"), "{{words}}", string(table), "{{starting}}", html.EscapeString(said["starting"]), "{{noScript}}", html.EscapeString(said["noScript"]),
 		"{{checker}}", base64.StdEncoding.EncodeToString(wasm), "{{start}}", start, "{{script}}", script,
 	).Replace(source("page.html"))
 	return append(dst, out...), nil

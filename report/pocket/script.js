@@ -3,7 +3,10 @@
 // stands are the checker's to say.
 (() => {
 const $ = id => document.getElementById(id);
-const job = JSON.parse($("job").textContent), config = JSON.parse($("config").textContent);
+const job = JSON.parse($("job").textContent), config = JSON.parse($("config").textContent), sentences = JSON.parse($("words").textContent);
+
+// say is a sentence of the page in the crew's language, its places filled in the order that the language has them: %s, or %[2]s.
+const say = (name, ...fills) => { let n = 0; return sentences[name].replace(/%(?:\[(\d)\])?s/g, (_, at) => fills[at ? at - 1 : n++]); };
 
 // h makes an element: h("button.big", {onclick, text}, children).
 function h(kind, set = {}, ...children) {
@@ -44,7 +47,7 @@ async function openStore() {
     await done(try1);
   } catch (e) {
     store.db = null;
-    store.failed = "This browser keeps nothing of this page.";
+    store.failed = say("keepsNothing");
     return;
   }
   const tx = store.db.transaction(["rows", "photos", "jobs"]);
@@ -69,7 +72,7 @@ async function keep(text) {
       tx.objectStore("jobs").put(own(null));
       await done(tx);
     } catch (e) {
-      ui.failure = String(e && e.name === "QuotaExceededError" ? "The phone's storage is full." : e && e.message || e);
+      ui.failure = String(e && e.name === "QuotaExceededError" ? say("full") : e && e.message || e);
       throw new Error(ui.failure);
     }
   }
@@ -172,8 +175,8 @@ function guarded(run) {
 }
 
 function broken(e) {
-  $("page").replaceChildren(h("h1", {text: job.job}), h("p", {text: "The page ran into a fault. What you logged is kept; open the page again."}), h("p.fine", {text: String(e && e.message || e)}),
-    h("button.main", {type: "button", onclick: () => location.reload()}, "Open again"));
+  $("page").replaceChildren(h("h1", {text: job.job}), h("p", {text: say("fault")}), h("p.fine", {text: String(e && e.message || e)}),
+    h("button.main", {type: "button", onclick: () => location.reload()}, say("openAgain")));
 }
 
 function show(screen) { if (screen !== ui.screen && screen !== "form" && ui.screen !== "form") ui.said = ""; ui.screen = screen; render(); scrollTo(0, 0); }
@@ -197,77 +200,81 @@ function render() {
 }
 
 function notices() {
-  if (store.reading) return "Open in another tab: this one only shows.";
-  if (!store.db) return store.failed + " Share the log after each section.";
-  if (config.path && connect.out) return `${connect.out === "404" ? "The address has changed: read the code at the truck again" : "The truck is out of reach"}: ${unshared() === 1 ? "1 row waits" : unshared() + " rows wait"} on this phone.`;
+  if (store.reading) return say("otherTab");
+  if (!store.db) return store.failed;
+  if (config.path && connect.out) return say(connect.out === "404" ? "newAddress" : "outOfReach") + " " + (unshared() === 1 ? say("waits1") : say("waits", unshared()));
   return "";
 }
 
-const top = (text, back, ...more) => h("header", {}, back ? button("‹", back, ".back", {"aria-label": "Back"}) : null, h("h1", {tabindex: "-1", text}), more);
+const top = (text, back, ...more) => h("header", {}, back ? button("‹", back, ".back", {"aria-label": say("back")}) : null, h("h1", {tabindex: "-1", text}), more);
 
 const screens = {
   sections() {
     const s = ui.state;
-    return [top(s.job, null, button("Share" + (unshared() ? " " + unshared() : ""), () => show("share"), ".side", {"aria-label": unshared() ? "Share, " + unshared() + " rows not shared" : "Share"})),
+    return [top(s.job, null, button(unshared() ? say("shareN", unshared()) : say("share"), () => show("share"), ".side", {"aria-label": unshared() ? say("shareSays", unshared()) : say("share")})),
       waiting(),
-      h("ul.list", {}, s.sections.map(x => h("li", {}, button([h("strong", {text: x.name || "All bays"}), h("span.fine", {text: x.filled.replace(x.name + ": ", "")}), counts(x)], () => go(x.name), ".row")))),
+      h("ul.list", {}, s.sections.map(x => h("li", {}, button([h("strong", {text: x.name || say("allBays")}), h("span.fine", {text: x.filled}), counts(x)], () => go(x.name), ".row")))),
       s.orders.map(o => h("p.order", {text: o})),
       s.counts ? h("p.fine", {text: s.counts}) : null,
-      h("div.foot", {}, button("Counter, empties, setting …", () => show("more")), button(ui.by || ui.machine ? [ui.by, ui.machine].filter(Boolean).join(" · ") : "Who, which machine", () => show("crew")))];
+      h("div.foot", {}, button(say("more"), () => show("more")), button(ui.by || ui.machine ? [ui.by, ui.machine].filter(Boolean).join(" · ") : say("who"), () => show("crew")))];
   },
   bays() {
     const s = ui.state;
-    return [top(title(ui.section), () => leaveSection(), button("Undo", undo, ".side", {disabled: !s.canUndo || store.reading})),
+    return [top(title(ui.section), () => leaveSection(), button(say("undo"), undo, ".side", {disabled: !s.canUndo || store.reading})),
       ui.said ? h("p.refusal", {role: "alert", text: ui.said}) : null, waiting(),
-      h("ol.list", {}, s.bays.map(b => h("li", {}, button([mark(b), h("strong", {text: b.bay}), h("span.word", {text: b.word + (b.closed ? ", closed" : "")}), b.brief ? h("span.todo", {text: b.brief}) : h("span.fine", {text: b.sizes})], () => { ui.bay = b.bay; show("bay"); }, ".row.k-" + b.kind)))),
-      s.bays.length ? null : h("p.fine", {text: "No bay yet."}),
+      h("ol.list", {}, s.bays.map(b => h("li", {}, button([mark(b), h("strong", {text: b.bay}), h("span.word", {text: stands(b)}), b.brief ? h("span.todo", {text: b.brief}) : h("span.fine", {text: b.sizes})], () => { ui.bay = b.bay; show("bay"); }, ".row.k-" + b.kind)))),
+      s.bays.length ? null : h("p.fine", {text: say("noBay")}),
       s.orders.map(o => h("p.order", {text: o})),
-      h("div.foot", {}, button((s.full ? "One more: " : "Fill ") + s.next, () => ask("fill", s.next), s.full ? "" : ".main", {disabled: store.reading}), button("Measure " + s.next, () => ask("size", s.next), "", {disabled: store.reading}), button("Another name", () => show("name"), "", {disabled: store.reading}))];
+      h("div.foot", {}, button(say(s.full ? "oneMore" : "fill", s.next), () => ask("fill", s.next), s.full ? "" : ".main", {disabled: store.reading}), button(say("measure", s.next), () => ask("size", s.next), "", {disabled: store.reading}), button(say("anotherName"), () => show("name"), "", {disabled: store.reading}))];
   },
   bay() {
     const b = ui.state.bays.find(x => x.bay === ui.bay);
     if (!b) return screens.bays();
     const can = store.reading ? {disabled: true} : {};
     return [top(b.bay, () => show("bays")),
-      h("div.stand.k-" + b.kind, {}, mark(b, true), h("strong", {text: b.word + (b.closed ? ", closed" : "")}), b.brief ? h("p", {text: sentence(b.brief)}) : null, b.order && b.order !== b.brief ? h("p.fine", {text: b.order}) : null, b.sizes ? h("p.fine", {text: b.sizes}) : null),
-      h("div.actions", {}, actions(b).map(([text, run, kind]) => button(text, run, kind || "", can)), b.filled ? button("Why", why) : null)];
+      h("div.stand.k-" + b.kind, {}, mark(b, true), h("strong", {text: stands(b)}), b.brief ? h("p", {text: sentence(b.brief)}) : null, b.order && b.order !== b.brief ? h("p.fine", {text: b.order}) : null, b.sizes ? h("p.fine", {text: b.sizes}) : null),
+      h("div.actions", {}, actions(b).map(([text, run, kind]) => button(text, run, kind || "", can)), b.filled ? button(say("why"), why) : null)];
   },
   form() { return form(); },
   verdict() {
-    const r = ui.reply, b = r.bay || {mark: "✓", word: "LOGGED", kind: "open", bay: "", order: "", brief: ""}, last = ui.state.next;
-    return [h("div.full.k-" + b.kind, {role: "status"}, h("h1", {tabindex: "-1"}, mark(b, true), h("span.huge", {text: b.word})), h("p.name", {text: [title(ui.section), b.bay].filter(Boolean).join(" · ")}),
+    const r = ui.reply, b = r.bay || {mark: "✓", word: say("logged"), kind: "open", bay: "", order: "", brief: ""}, last = ui.state.next;
+    return [h("div.full.k-" + b.kind, {role: "status"}, h("h1", {tabindex: "-1"}, mark(b, true), h("span.huge", {text: b.word}), b.own ? h("span.huge.own", {text: b.own}) : null), h("p.name", {text: [title(ui.section), b.bay].filter(Boolean).join(" · ")}),
       b.brief ? h("p.now", {text: sentence(b.brief)}) : null, b.order && b.order !== b.brief ? h("p.long", {text: b.order}) : null,
-      r.odd ? h("p.odd", {text: r.odd.replace(/ If it is not:.*| If that is a slip:.*/, " If not, put it right.")}) : null,
+      r.odd ? h("p.odd", {text: r.odd + " " + say("putRight")}) : null,
       r.bay ? null : r.text.map(t => h("p.now", {text: t})),
-      r.changed.length ? h("ul.changed", {}, r.changed.map(c => h("li", {text: `${c.bay} was ${c.was}, is now ${c.mark} ${c.word}`}))) : null),
-      h("div.foot", {}, b.do ? button("Done: log it", () => doOrder(b.bay), ".main") : null,
-        b.kind === "close" && !b.closed ? button("Close " + b.bay, () => enter("closed", b.bay, {}), b.do ? "" : ".main") : null,
-        button((r.full ? "One more: " : "Next: ") + last, () => ask("fill", last), b.do || r.full || b.kind === "close" && !b.closed ? "" : ".main"),
-        b.filled ? button("Why", why) : null, button("Undo", undo), button("Bays", () => show("bays")))];
+      r.changed.length ? h("ul.changed", {}, r.changed.map(c => h("li", {text: say("isNow", c.bay, c.mark, both(c))}))) : null),
+      h("div.foot", {}, b.do ? button(say("done"), () => doOrder(b.bay), ".main") : null,
+        b.kind === "close" && !b.closed ? button(say("close", b.bay), () => enter("closed", b.bay, {}), b.do ? "" : ".main") : null,
+        button(say(r.full ? "oneMore" : "next", last), () => ask("fill", last), b.do || r.full || b.kind === "close" && !b.closed ? "" : ".main"),
+        b.filled ? button(say("why"), why) : null, button(say("undo"), undo), button(say("bays"), () => show("bays")))];
   },
-  why() { return [top("Why: " + ui.bay, () => show(ui.back || "bay")), ui.why.map(t => h("p", {text: t}))]; },
+  why() { return [top(say("whyOf", ui.bay), () => show(ui.back || "bay")), ui.why.map(t => h("p", {text: t}))]; },
   name() {
     const input = h("input", {id: "name", autocomplete: "off", autocapitalize: "off"});
-    return [top("Which bay?", () => show("bays")), h("label", {for: "name", text: "Its name"}), input,
-      h("div.foot", {}, button("Fill it", () => input.value.trim() && ask("fill", input.value.trim()), ".main"), button("Measure it", () => input.value.trim() && ask("size", input.value.trim())), button("Left empty on purpose", () => input.value.trim() && ask("leave", input.value.trim())))];
+    return [top(say("whichBay"), () => show("bays")), h("label", {for: "name", text: say("itsName")}), input,
+      h("div.foot", {}, button(say("fillIt"), () => input.value.trim() && ask("fill", input.value.trim()), ".main"), button(say("measureIt"), () => input.value.trim() && ask("size", input.value.trim())), button(say("leftEmpty"), () => input.value.trim() && ask("leave", input.value.trim())))];
   },
   more() {
-    return [top("Counter, empties, setting", () => show("sections")), h("div.actions", {}, [["Empty bags counted", "empties"], ["Counter starts at", "count"], ["Bags that went elsewhere", "elsewhere"], ["Machine setting or lot changed", "set"]].map(([text, action]) => button(text, () => ask(action, ""), "", {disabled: store.reading})))];
+    return [top(say("more"), () => show("sections")), h("div.actions", {}, [[say("empties"), "empties"], [say("starts"), "count"], [say("elsewhere"), "elsewhere"], [say("setting"), "set"]].map(([text, action]) => button(text, () => ask(action, ""), "", {disabled: store.reading})))];
   },
   crew() {
     const by = h("input", {id: "by", autocomplete: "off", value: ui.by}), machine = h("input", {id: "machine", autocomplete: "off", value: ui.machine, list: "machines"});
-    return [top("Who types", () => show("sections")), h("label", {for: "by", text: "Initials, on every row"}), by, h("label", {for: "machine", text: "Machine or hose, where there are two"}), machine,
+    return [top(say("whoTypes"), () => show("sections")), h("label", {for: "by", text: say("initials")}), by, h("label", {for: "machine", text: say("machine")}), machine,
       h("datalist", {id: "machines"}, (ui.state.machines || []).map(m => h("option", {value: m}))),
-      h("div.foot", {}, button("Keep", async () => { ui.by = by.value.trim(); ui.machine = machine.value.trim(); note(); await look(); show("sections"); }, ".main"))];
+      h("div.foot", {}, button(say("keep"), async () => { ui.by = by.value.trim(); ui.machine = machine.value.trim(); note(); await look(); show("sections"); }, ".main"))];
   },
   share() { return share(); },
   failed() {
-    return [top("NOT KEPT", null), h("p", {text: ui.failure}), h("p", {text: "The row is not on the phone's disk. Nothing of it is lost while this page stays open."}),
-      h("div.foot", {}, button("Try again", () => again(), ".main"), button("Share what is logged", () => show("share")), button("Go on without keeping", async () => { store.db = null; store.failed = "Rows are not kept any more."; await again(); }), button("Back to the form", () => show("form")))];
+    return [top(say("notKept"), null), h("p", {text: ui.failure}), h("p", {text: say("notOnDisk")}),
+      h("div.foot", {}, button(say("tryAgain"), () => again(), ".main"), button(say("shareLogged"), () => show("share")), button(say("goOn"), async () => { store.db = null; store.failed = say("keepsNoMore"); await again(); }), button(say("toForm"), () => show("form")))];
   },
 };
 
-const counts = x => h("span.counts", {}, x.counts.map(c => h("span.k-" + c.kind, {"aria-label": `${c.n} ${c.word}`, role: "img"}, h("span.mark", {text: c.mark}), " " + c.n)));
+const both = b => b.own ? b.word + "·\u200b" + b.own : b.word; // a verdict's word, with the crew's beside it; it may break between
+const stands = b => b.closed ? say("closed", both(b)) : both(b);
+const shows = (x, word) => x.says && x.choices.includes(word) ? x.says[x.choices.indexOf(word)] : word; // a word of the log as its key says it
+
+const counts = x => h("span.counts", {}, x.counts.map(c => h("span.k-" + c.kind, {"aria-label": `${c.n} ${both(c)}`, role: "img"}, h("span.mark", {text: c.mark}), " " + c.n)));
 
 // waiting lists rows that this phone keeps and that are not in the log: of another page of the job, or at odds with what is there now.
 // Each is offered again.
@@ -275,9 +282,9 @@ function waiting() {
   const rows = store.earlier, refused = store.rows.filter((r, i, all) => r.refused && (!i || all[i - 1].entry !== r.entry));
   if (!rows.length && !refused.length) return null;
   const said = r => Object.entries(r.row).filter(([k, v]) => v && k !== "time").map(([k, v]) => k + " " + v).join(", ");
-  if (refused.length) return h("section.waiting", {}, h("h2", {text: "The truck did not take"}), h("ul", {}, refused.map(r => h("li", {}, h("p", {text: said(r)}), h("p", {text: r.refused.refused}), (r.refused.here || []).map(t => h("p.fine", {text: "There: " + t})), button("Hand it over all the same", () => offer(r), "", {disabled: store.reading}), button("Leave it out", () => leaveOut(r), "", {disabled: store.reading})))));
-  return h("section.waiting", {}, h("h2", {text: "Not in this log"}), h("p.fine", {text: "This phone keeps these rows of the job."}),
-    h("ul", {}, rows.map(r => h("li", {}, h("p", {text: said(r) + (r.why ? ". " + r.why : "")}), button("Add it", () => addAgain(r), "", {disabled: store.reading}), button("Leave it out", () => leaveOut(r), "", {disabled: store.reading})))));
+  if (refused.length) return h("section.waiting", {}, h("h2", {text: say("refused")}), h("ul", {}, refused.map(r => h("li", {}, h("p", {text: said(r)}), h("p", {text: r.refused.refused}), (r.refused.here || []).map(t => h("p.fine", {text: say("there", t)})), button(say("handOver"), () => offer(r), "", {disabled: store.reading}), button(say("leaveOut"), () => leaveOut(r), "", {disabled: store.reading})))));
+  return h("section.waiting", {}, h("h2", {text: say("notInLog")}), h("p.fine", {text: say("keepsRows")}),
+    h("ul", {}, rows.map(r => h("li", {}, h("p", {text: said(r) + (r.why ? ". " + r.why : "")}), button(say("add"), () => addAgain(r), "", {disabled: store.reading}), button(say("leaveOut"), () => leaveOut(r), "", {disabled: store.reading})))));
 }
 
 async function addAgain(r) {
@@ -310,15 +317,15 @@ function leaveSection() { show(!store.db && unshared() ? "share" : "sections"); 
 // actions are what can be logged of a bay; which of them there are follows from how it stands.
 function actions(b) {
   const list = [], form = (text, action, kind) => list.push([text, () => ask(action, b.bay), kind]);
-  if (b.do) list.push(["Done: log it", () => doOrder(b.bay), ".main"]);
-  if (b.kind === "close" && !b.closed) list.push(["Close it", () => enter("closed", b.bay, {}), ".main"]);
-  if (b.kind === "struck" || b.kind === "left") { form("Fill it", "fill", ".main"); return list; }
-  if (!b.filled) { form("Fill it", "fill", b.do ? "" : ".main"); form("Measure", "size"); }
-  else { form("Looked", "seen"); form("Topped up", "topup"); form("Measured again", "size"); form("Put right", "amend"); form("Counted again", "recount"); form("Came out again", "lost"); }
-  if (b.filled && b.kind !== "close" && !b.closed) form("Close all the same", "closed");
-  if (b.filled && b.kind !== "close") form("Decide by name", "decided");
-  form("Withdraw", "strike");
-  if (!b.filled) form("Left empty on purpose", "leave");
+  if (b.do) list.push([say("done"), () => doOrder(b.bay), ".main"]);
+  if (b.kind === "close" && !b.closed) list.push([say("closeIt"), () => enter("closed", b.bay, {}), ".main"]);
+  if (b.kind === "struck" || b.kind === "left") { form(say("fillIt"), "fill", ".main"); return list; }
+  if (!b.filled) { form(say("fillIt"), "fill", b.do ? "" : ".main"); form(say("measureIt"), "size"); }
+  else { form(say("looked"), "seen"); form(say("toppedUp"), "topup"); form(say("measured"), "size"); form(say("amended"), "amend"); form(say("recounted"), "recount"); form(say("cameOut"), "lost"); }
+  if (b.filled && b.kind !== "close" && !b.closed) form(say("closeAsIs"), "closed");
+  if (b.filled && b.kind !== "close") form(say("decide"), "decided");
+  form(say("withdraw"), "strike");
+  if (!b.filled) form(say("leftEmpty"), "leave");
   return list;
 }
 
@@ -353,16 +360,16 @@ function form() {
   const rows = f.fields.map((x, i) => {
     if (!shown(x)) return null;
     const v = ui.values[x.column];
-    const value = v ? h("span.value", {text: v + (/[a-z'"]/i.test(v) || x.keys === "words" || x.keys === "choice" ? "" : unit(x))})
-      : x.ditto ? h("span.ditto", {text: `″ ${x.ditto} as ${x.from}`}) : h("span.none", {text: x.hint || (x.must ? "needed" : "–")});
+    const value = v ? h("span.value", {text: shows(x, v) + (/[a-z'"]/i.test(v) || x.keys === "words" || x.keys === "choice" ? "" : unit(x))})
+      : x.ditto ? h("span.ditto", {text: say("ditto", shows(x, x.ditto), x.from)}) : h("span.none", {text: x.hint || (x.must ? say("needed") : "–")});
     return h("li", {}, button([h("span.label", {text: x.label}), value], () => { ui.active = i; note(); render(); }, ".field" + (i === ui.active ? ".on" : ""), {"aria-pressed": String(i === ui.active)}));
   });
   const hidden = f.fields.some(x => !shown(x) && !x.for);
   const save = f.stalls
-    ? h("div.stall", {role: "group", "aria-label": "Stalled? The answer keeps the row"}, h("span.label", {text: "Stalled? The answer logs it."}), button("Yes", () => send("yes"), ".main"), button("No", () => send("no"), ".main"), button("Don't know", () => send("?"), ".main"))
-    : h("div.stall.one", {}, button("Log it", () => send(""), ".main"));
+    ? h("div.stall", {role: "group", "aria-label": say("stalled")}, h("span.label", {text: say("stalled")}), button(say("yes"), () => send("yes"), ".main"), button(say("no"), () => send("no"), ".main"), button(say("dontKnow"), () => send("?"), ".main"))
+    : h("div.stall.one", {}, button(say("logIt"), () => send(""), ".main"));
   return [top(f.title, () => drop()), f.order ? h("p.order", {text: sentence(f.order)}) : null, ui.said ? h("p.refusal", {role: "alert", text: ui.said}) : null,
-    h("ul.fields", {}, rows, hidden ? h("li", {}, button("More …", () => { ui.more = true; note(); render(); }, ".field.more")) : null), h("div.pad", {}, at ? keys(at) : null, save)];
+    h("ul.fields", {}, rows, hidden ? h("li", {}, button(say("moreFields"), () => { ui.more = true; note(); render(); }, ".field.more")) : null), h("div.pad", {}, at ? keys(at) : null, save)];
 }
 
 function drop() { ui.form = null; ui.said = ""; note(); show(ui.back && ui.back !== "form" && ui.back !== "verdict" ? ui.back : "bays"); }
@@ -371,24 +378,24 @@ function drop() { ui.form = null; ui.said = ""; note(); show(ui.back && ui.back 
 function keys(x) {
   const v = ui.values[x.column] || "";
   const put = text => set(x, (v + text).trimStart());
-  const key = (text, say, run, kind = "") => button(text, run, ".key" + kind, say ? {"aria-label": say} : {});
+  const key = (text, means, run, kind = "") => button(text, run, ".key" + kind, means ? {"aria-label": means} : {});
   const digit = d => key(d, "", () => put(d));
   const part = p => key(p, "", () => set(x, (v.replace(/ ?\d+\/\d+$/, "") + (/[;+'-]\s*$/.test(v) || !v ? "" : " ") + p).trim()), ".part");
-  const gone = key("⌫", "Delete", () => set(x, v.replace(/( ?\d+\/\d+|\s?\S)$/, "").trimEnd()), ".edit");
-  const next = key("Next", "Next figure", () => { advance(); }, ".edit.last");
+  const gone = key("⌫", say("delete"), () => set(x, v.replace(/( ?\d+\/\d+|\s?\S)$/, "").trimEnd()), ".edit");
+  const next = key(say("nextKey"), say("nextFigure"), () => { advance(); }, ".edit.last");
   const numbers = "123456789".split("").map(digit), parts = (x.parts || []).map(part);
-  const point = key(".", "point", () => put(".")), more = key(";", "and another", () => put("; ")), foot = key("'", "feet", () => put("' "));
-  const same = x.ditto ? key("″", "same as above", () => { set(x, ""); advance(); }) : null;
-  const weighed = (sign, say) => key(`${sign === "-" ? "−" : "+"} ${x.mass}`, say, () => set(x, v.replace(/ ?[+-] .*$/, "") + ` ${sign} `), ".small");
+  const point = key(".", say("point"), () => put(".")), more = key(";", say("another"), () => put("; ")), foot = key("'", say("feet"), () => put("' "));
+  const same = x.ditto ? key("″", say("same"), () => { set(x, ""); advance(); }) : null;
+  const weighed = (sign, means) => key(`${sign === "-" ? "−" : "+"} ${x.mass}`, means, () => set(x, v.replace(/ ?[+-] .*$/, "") + ` ${sign} `), ".small");
   const pad = (dot, ...others) => h("div.keys", {}, h("div.digits", {}, numbers, dot || h("span"), digit("0"), gone), h("div.others", {}, parts, others, next));
   switch (x.keys) {
-    case "choice": return h("div.keys.words", {}, x.choices.map(c => key(c, "", () => { set(x, v === c ? "" : c); if (v !== c) advance(); }, v === c ? ".on" : "")));
+    case "choice": return h("div.keys.words", {}, x.choices.map(c => key(shows(x, c), "", () => { set(x, v === c ? "" : c); if (v !== c) advance(); }, v === c ? ".on" : "")));
     case "time": return timer(x, v);
     case "photo": return camera(x, v);
     case "words": return words(x, v);
-    case "stop": return pad(x.unit === "ft" ? foot : point, more, x.choices.map(c => key(c, c === "?" ? "nobody can tell" : c, () => put(" " + c), ".small")));
+    case "stop": return pad(x.unit === "ft" ? foot : point, more, x.choices.map(c => key(shows(x, c), c === "?" ? say("nobodyKnow") : shows(x, c), () => put(" " + c), ".small")));
     case "feet": return pad(x.unit === "ft" ? foot : point, x.unit === "ft" ? point : null, more, same);
-    case "bags": return pad(point, weighed("+", "plus a weighed part bag"), weighed("-", "less what is left, weighed"), key("shared", "shares the next bay's count", () => set(x, "shared"), ".small.last"));
+    case "bags": return pad(point, weighed("+", say("plus")), weighed("-", say("less")), key(say("shared"), say("shares"), () => set(x, "shared"), ".small.last"));
     case "tape": return pad(point, more, same);
   }
   return pad(point);
@@ -406,21 +413,21 @@ function advance() {
 
 // timer runs while material goes in; each burst is one more figure.
 function timer(x, v) {
-  const say = s => Math.floor(s / 60) + ":" + String(s % 60).padStart(2, "0");
+  const clock = s => Math.floor(s / 60) + ":" + String(s % 60).padStart(2, "0");
   const ran = () => Math.max(0, Math.round((Date.now() - ui.running) / 1000));
-  const face = h("span.clock", {role: "timer", text: ui.running ? say(ran()) : v || "0:00"});
+  const face = h("span.clock", {role: "timer", text: ui.running ? clock(ran()) : v || "0:00"});
   clearInterval(timer.tick);
-  if (ui.running) timer.tick = setInterval(() => { face.textContent = say(ran()); }, 500);
+  if (ui.running) timer.tick = setInterval(() => { face.textContent = clock(ran()); }, 500);
   return h("div.keys.time", {}, face, ui.running
-    ? button("Stop", () => { const s = ran(); ui.running = 0; clearInterval(timer.tick); set(x, s ? (v ? v + "; " : "") + say(s) : v); }, ".main.stop")
-    : button(v ? "Start again" : "Start", () => { ui.running = Date.now(); note(); render(); }, ".main"),
-    button("Clear", () => { ui.running = 0; clearInterval(timer.tick); set(x, ""); }));
+    ? button(say("stop"), () => { const s = ran(); ui.running = 0; clearInterval(timer.tick); set(x, s ? (v ? v + "; " : "") + clock(s) : v); }, ".main.stop")
+    : button(say(v ? "startAgain" : "start"), () => { ui.running = Date.now(); note(); render(); }, ".main"),
+    button(say("clear"), () => { ui.running = 0; clearInterval(timer.tick); set(x, ""); }));
 }
 
 function words(x, v) {
   const input = h("input", {"aria-label": x.label, value: v, autocomplete: "off"});
   input.oninput = () => { ui.values[x.column] = input.value; note(); };
-  return h("div.keys.words", {}, input, (x.choices || []).map(c => button(c, () => set(x, c), ".key")));
+  return h("div.keys.words", {}, input, (x.choices || []).map(c => button(shows(x, c), () => set(x, c), ".key")));
 }
 
 // camera takes a photo, keeps it by the bay's name and number, and puts the name into the row.
@@ -434,7 +441,7 @@ function camera(x, v) {
     await call("photo", {bay: ui.form.bay, name});
     set(x, v ? v + "; " + name : name);
   });
-  return h("div.keys.words", {}, h("label.camera", {for: "camera"}, "Take a photo", input), v ? h("p.fine", {text: v}) : null, v ? button("Without", () => set(x, ""), ".key") : null);
+  return h("div.keys.words", {}, h("label.camera", {for: "camera"}, say("photo"), input), v ? h("p.fine", {text: v}) : null, v ? button(say("noPhoto"), () => set(x, ""), ".key") : null);
 }
 
 async function keepPhoto(name, blob) {
@@ -459,7 +466,7 @@ async function enter(action, bay, said) {
   ui.last = [action, bay, said];
   const r = await call("enter", {action, bay, said});
   if (ui.failure) { show("failed"); return; }
-  if (!r.wrote.length) { ui.said = r.text.join(" ").replace(/not written: /g, ""); ui.form ? show("form") : show(ui.screen); return; }
+  if (!r.wrote.length) { ui.said = r.text.join(" "); ui.form ? show("form") : show(ui.screen); return; }
   ui.reply = r; ui.state = r; ui.form = null; ui.said = ""; ui.running = 0; ui.bay = r.bay ? r.bay.bay : "";
   clearInterval(timer.tick);
   show("verdict");
@@ -508,14 +515,14 @@ function share() {
   };
   let sheet = false;
   try { sheet = !!navigator.canShare && navigator.canShare({files: [new File(["x"], "bays.csv", {type: "text/csv"})]}); } catch (e) { /* none */ }
-  if (sheet) list.append(button("Share the log" + (photos.length ? " and photos" : ""), async () => {
+  if (sheet) list.append(button(say(photos.length ? "sharePhoto" : "shareLog"), async () => {
     const files = [await log(), ...await Promise.all(photos.map(photo))];
     try { await navigator.share({files, title: ui.state.job}); gave(); render(); } catch (e) { if (e.name !== "AbortError") { ui.said = String(e.message || e); render(); } }
   }, ".main"));
-  list.append(button("Download bays.csv", async () => { await down(await log()); gave(); render(); }, sheet ? "" : ".main"));
-  photos.forEach(name => list.append(button("Download " + name, async () => down(await photo(name)))));
-  return [top("Share", () => show("sections")), h("p", {text: unshared() ? `${unshared()} of ${store.rows.length} rows are on this phone alone.` : `${store.rows.length} rows, all handed over.`}), list,
-    config.path ? h("p.fine", {text: "The truck takes rows by itself. Keep this page open: out of its reach it cannot be opened again. Photos are not sent: they go into the folder photos."}) : h("p.fine", {text: "At the truck: bayproof log " + job.name + " --from bays.csv takes the rows that are not there yet. Photos go into the folder photos."})];
+  list.append(button(say("download", "bays.csv"), async () => { await down(await log()); gave(); render(); }, sheet ? "" : ".main"));
+  photos.forEach(name => list.append(button(say("download", name), async () => down(await photo(name)))));
+  return [top(say("share"), () => show("sections")), h("p", {text: unshared() ? say("hereOnly", unshared(), store.rows.length) : say("handedOver", store.rows.length)}), list,
+    config.path ? h("p.fine", {text: say("takesRows")}) : h("p.fine", {text: say("atTruck", job.name)})];
 }
 
 // ---- A server on the truck ------------------------------------------------------------------------------------------
@@ -533,13 +540,13 @@ async function connect() {
       const answer = await fetch(config.path, {method: "POST", headers: {"Content-Type": "application/json"}, cache: "no-store", credentials: "omit",
         body: JSON.stringify({rows: entry.map(({id, row, after}) => ({id, row, after}))})});
       if (!answer.ok && answer.status !== 400 && answer.status !== 413) throw new Error(String(answer.status));
-      const said = answer.ok ? await answer.json() : {refused: "The truck cannot read it.", after: next.after}; // the rows behind it go on
+      const said = answer.ok ? await answer.json() : {refused: say("cannotRead"), after: next.after}; // the rows behind it go on
       for (const r of entry) said.taken ? r.sent = true : r.refused = said;
       await update(entry);
     }
     connect.out = "";
   } catch (e) {
-    connect.out = e.message || "nothing came back";
+    connect.out = e.message || "?";
     connect.later = setTimeout(connect, 5000);
   } finally { connect.runs = false; }
   if (!ui.busy && (ui.screen === "sections" || ui.screen === "bays")) render();
@@ -569,7 +576,7 @@ async function offer(r) {
 // ---- Opening --------------------------------------------------------------------------------------------------------
 async function begin() {
   if (!window.WebAssembly || !window.DecompressionStream || !WebAssembly.instantiateStreaming) {
-    $("starting").textContent = "This browser is too old for the checker: it needs WebAssembly and DecompressionStream.";
+    $("starting").textContent = say("tooOld");
     return;
   }
   await openStore();

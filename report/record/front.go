@@ -43,6 +43,7 @@ func (p *page) Facts() []fact {
 	return given(
 		fact{"Site", s.Site}, fact{"Date", s.Date}, fact{"Crew", s.Crew}, fact{"Installer", s.Installer}, fact{"Program", s.Program}, fact{"Work order", s.WorkOrder},
 		fact{"Material", joined(" · ", s.Material, s.Manufacturer, s.Product, s.Lot)},
+		fact{"Judged by", p.TermsOf(p.f.Job)},
 	)
 }
 

@@ -163,7 +163,7 @@ type units struct{ Density, Interval, Mass, Length, Area string }
 func newPage(in Input) (*page, error) {
 	job := in.Findings.Job
 	p := &page{
-		Words: say.New(in.Findings), in: in, f: in.Findings, raw: rawLines(job), Title: job.Name,
+		Words: say.New(in.Findings).InEnglish(), in: in, f: in.Findings, raw: rawLines(job), Title: job.Name,
 		Library: template.JS(asset(in.Assets, chartScript)),
 		Tool:    in.Tool, Method: verify.Method, Inputs: job.Inputs, Extra: job.Extra, Zeros: zeroDigest(), Short: zeroDigest()[:shortSize], Front: in.Front,
 	}

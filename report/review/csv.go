@@ -1,7 +1,9 @@
 package review
 
 import (
+	"bufio"
 	"fmt"
+	"io"
 	"math"
 	"strings"
 
@@ -41,9 +43,9 @@ func cells(values ...any) []string {
 var jsonOnly = map[any]bool{"closed_now_or_then_not_close": true, "bays_measured": true, "limit_outer_lo": true, "limit_outer_hi": true, "expected_short": true, "expected_short_of": true, "reachable": true, "mean_density_shrunk": true, "short_outside": true, "close_of_reachable_lo": true, "close_of_reachable_hi": true,
 	"sections_lower_short": true, "sections_lower_known": true}
 
-// AppendCSV appends a row for all jobs together, for every crew, section kind and month, and for every job and section.
+// allFigures gives a row for all jobs together, for every crew, section kind and month, and for every job and section.
 // The column level says which. A row says what it speaks about first; the other columns are the flat keys of figures.
-func AppendCSV(dst []byte, r *audit.Review) []byte {
+func allFigures(r *audit.Review, give func(cells ...string)) {
 	u := unitsOf(r)
 	nan := math.NaN()
 	none := &audit.Group{Density: compare.Group{Mean: nan, Lo: nan, Hi: nan, Low: nan, High: nan}, // what is no group has no such figures
@@ -54,34 +56,38 @@ func AppendCSV(dst []byte, r *audit.Review) []byte {
 			head = append(head, x[0].(string))
 		}
 	}
-	dst = screen.AppendRow(dst, append(head, "record")...)
-	put := func(names []string, t *audit.Tally, pass audit.Rate, g *audit.Group, record string) {
+	give(append(head, "record", "target", "confidence", "rule", "log_sha256", "programme_sha256", "units")...)
+	put := func(names []string, t *audit.Tally, pass audit.Rate, g *audit.Group, j *audit.Job) {
 		row := names
 		for _, x := range figures(u, t, pass, g) {
 			if !jsonOnly[x[0]] {
 				row = append(row, cells(x[1])...)
 			}
 		}
-		dst = screen.AppendRow(dst, append(row, screen.Cell(record))...)
+		if j != nil {
+			row = append(row, cells(j.At.Record, u.In(verify.Density, j.Target), j.Confidence, j.Rule, j.Log, j.Programme)...)
+		} else {
+			row = append(row, "", "", "", "", "", "")
+		}
+		give(append(row, u.System.String())...)
 	}
-	put(cells("all", "", "", "", "", ""), &r.Tally, r.Pass, none, "")
+	put(cells("all", "", "", "", "", ""), &r.Tally, r.Pass, none, nil)
 	for _, g := range []struct {
 		level  string
 		groups []audit.Group
 	}{{"crew", r.Crews}, {"section_kind", r.Kinds}, {"month", r.Months}, {"counting", r.Ways}} {
 		for i := range g.groups {
 			x := &g.groups[i]
-			put(cells(g.level, "", "", x.Name, "", ""), &x.Tally, x.Pass, x, "")
+			put(cells(g.level, "", "", x.Name, "", ""), &x.Tally, x.Pass, x, nil)
 		}
 	}
 	for _, j := range r.Jobs {
-		put(cells("job", j.Name, "", "", j.Crew, j.Date), &j.Tally, j.Tally.Pass(), none, j.At.Record)
+		put(cells("job", j.Name, "", "", j.Crew, j.Date), &j.Tally, j.Tally.Pass(), none, j)
 		for i := range j.Sections {
 			s := &j.Sections[i]
-			put(cells("section", j.Name, s.Name, s.Kind, j.Crew, j.Date), &s.Tally, s.Tally.Pass(), none, "")
+			put(cells("section", j.Name, s.Name, s.Kind, j.Crew, j.Date), &s.Tally, s.Tally.Pass(), none, nil)
 		}
 	}
-	return dst
 }
 
 // Table is one kind of row that a review gives as CSV.
@@ -103,15 +109,15 @@ func Tables() []Table {
 		{Name: "results", Means: "figures of all, crews, kinds, months, jobs, sections"},
 		{Name: Bays, Means: "every bay of every job, with all its codes"},
 		{"open", "bays that need someone, closed ones first: some of each job", "",
-			[]string{"job", "crew", "date", "section", "bay", "state", "verdict", "density", "prob_at_target", "code", "why", "queue", "short", "area", "by", "day"}, openRows},
+			[]string{"job", "crew", "date", "section", "bay", "state", "verdict", "density", "prob_at_target", "code", "why", "queue", "short", "area", "by", "day", "units"}, openRows},
 		{"findings", "plausibility: a row a finding and job", "plausibility",
 			[]string{"job", "crew", "date", "finding", "code", "title", "text", "innocent", "settled_by", "prob_honest", "q", "jobs"}, findingRows},
 		{"evidence", "evidence asked for and missing", "settings",
 			[]string{"job", "crew", "date", "ask", "evidence", "have", "want", "text"}, evidenceRows},
 		{"sample", "the bays to open, house by house", "inspect",
-			[]string{"job", "crew", "date", "order", "section", "bay", "verdict", "density", "prob_at_target", "why", "seed", "record"}, sampleRows},
+			[]string{"job", "crew", "date", "order", "section", "bay", "verdict", "density", "prob_at_target", "why", "seed", "record", "units"}, sampleRows},
 		{"opened", "bays that inspectors opened", "",
-			[]string{"job", "crew", "date", "section", "bay", "verdict", "prob_at_target", "found", "density", "short", "counts", "inspector", "day"}, openedRows},
+			[]string{"job", "crew", "date", "section", "bay", "verdict", "prob_at_target", "found", "density", "short", "counts", "inspector", "day", "units"}, openedRows},
 		{"warnings", "warnings of the reader: a row a kind and job", "",
 			[]string{"job", "crew", "date", "code", "text", "cure", "file", "line", "count"}, warningRows},
 		{"unreadable", "jobs that could not be read: a row a fault", "",
@@ -119,16 +125,22 @@ func Tables() []Table {
 	}
 }
 
-// AppendTable appends one of the tables as CSV: its header, and a row for everything that there is.
-func AppendTable(dst []byte, r *audit.Review, t Table) []byte {
+// WriteTable writes one of the tables as CSV, row by row: its header, and a row for everything that there is.
+func WriteTable(w io.Writer, r *audit.Review, t Table) error {
+	out, row := bufio.NewWriter(w), []byte(nil)
+	give := func(cells ...string) {
+		row = screen.AppendRow(row[:0], cells...)
+		out.Write(row)
+	}
 	if t.rows == nil {
-		return AppendCSV(dst, r)
+		allFigures(r, give)
+		return out.Flush() // a bufio.Writer keeps its first error
 	}
-	dst = screen.AppendRow(dst, t.head...)
+	give(t.head...)
 	for _, row := range t.rows(unitsOf(r), r) {
-		dst = screen.AppendRow(dst, row...)
+		give(row...)
 	}
-	return dst
+	return out.Flush()
 }
 
 // ofJob begins a row.
@@ -142,7 +154,7 @@ func openRows(u say.Units, r *audit.Review) (rows [][]string) {
 		for i := range j.Open {
 			b := &j.Open[i]
 			rows = append(rows, ofJob(j, j.SectionOf(b), b.Bay, u.OpenState(b), verdictOf(b), u.In(verify.Density, b.Density), b.Prob, b.Code, newOpenRow(u, j, b).Why,
-				strings.ToLower(say.QueueWord(b.Plight.Queue())), u.In(verify.Density, j.ShortBy(b)), b.Area/u.Area().SI, b.By, b.Day()))
+				strings.ToLower(say.QueueWord(b.Plight.Queue())), u.In(verify.Density, j.ShortBy(b)), b.Area/u.Area().SI, b.By, b.Day(), u.System))
 		}
 	}
 	return rows
@@ -182,7 +194,7 @@ func sampleRows(u say.Units, r *audit.Review) (rows [][]string) {
 	for i, d := range r.Plan.Bays {
 		j := r.Jobs[d.Job]
 		rows = append(rows, ofJob(j, i+1, d.Section, d.Bay, say.Verdict(d.Verdict), u.In(verify.Density, d.Density), d.Prob,
-			say.WhyDrawn(d.Class), r.Plan.Seed, j.At.Record))
+			say.WhyDrawn(d.Class), r.Plan.Seed, j.At.Record, u.System))
 	}
 	return rows
 }
@@ -191,7 +203,7 @@ func sampleRows(u say.Units, r *audit.Review) (rows [][]string) {
 func openedRows(u say.Units, r *audit.Review) (rows [][]string) {
 	for _, j := range r.Jobs {
 		for _, x := range j.Inspected {
-			rows = append(rows, ofJob(j, x.Section, x.Bay, say.Verdict(x.Verdict), x.Prob, x.Found.String(), u.In(verify.Density, x.Density), x.Short, x.Counts(), x.Inspector, x.Date))
+			rows = append(rows, ofJob(j, x.Section, x.Bay, say.Verdict(x.Verdict), x.Prob, x.Found.String(), u.In(verify.Density, x.Density), x.Short, x.Counts(), x.Inspector, x.Date, u.System))
 		}
 	}
 	return rows

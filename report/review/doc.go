@@ -2,7 +2,7 @@
 // self-contained HTML page. All are made from the same review; none does arithmetic that a verdict could rest on.
 //
 // AppendText shows what needs the supervisor and the beginnings of long lists. WriteJSON holds everything, a job at a time.
-// AppendTable gives one table as CSV, of which the first, AppendCSV, has the flat figures of the JSON document as its columns.
+// WriteTable gives one table as CSV, of which the first has the flat figures of the JSON document as its columns.
 // AppendHTML writes a page that loads nothing and runs nothing but its own script, which sorts, filters and searches: every fact stands there without it. NewSince
 // compares with an earlier review's JSON document. Whatever stands in a job's files is text there and nothing else:
 // a name goes through screen.Clean to a terminal, through screen.Cell into a cell, through html/template into the page.

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"bayproof/model"
 	"bayproof/report"
 	"bayproof/report/say"
 	"bayproof/report/screen"
@@ -137,6 +138,13 @@ func figures(u say.Units, t *audit.Tally, pass audit.Rate, g *audit.Group) repor
 // those that need someone first are named; the figures count all.
 func jobObject(u say.Units, j *audit.Job) report.Object {
 	out := append(report.Object{{"name", j.Name}}, figures(u, &j.Tally, j.Tally.Pass(), nil)...)
+	own, closeByOwn := []report.Object{}, any(nil)
+	if j.Own != nil {
+		closeByOwn = j.Own.Close
+		own = report.Each(j.Own.Terms, func(t *plausible.Term) report.Object {
+			return report.Object{{"setting", t.Setting}, {"own", t.Own}, {"judged_at", t.Used}}
+		})
+	}
 	return append(out, report.Object{
 		{"crew", j.Crew}, {"site", j.Site}, {"date", j.Date}, {"input", j.At.Input}, {"record", report.OrNull(j.At.Record)},
 		{"by_section", report.Each(j.Sections, func(s *audit.Section) report.Object {
@@ -148,9 +156,7 @@ func jobObject(u say.Units, j *audit.Job) report.Object {
 				{"density", number(u, verify.Density, b.Density)}, {"prob_at_target", report.Number(b.Prob)}, {"short", number(u, verify.Density, j.ShortBy(b))},
 				{"area", report.Number(b.Area / u.Area().SI)}, {"by", b.By}, {"date", b.Day()}, {"code", b.Code}}
 		})},
-		{"own_terms", report.Each(j.Terms, func(t *plausible.Term) report.Object {
-			return report.Object{{"setting", t.Setting}, {"own", t.Own}, {"judged_at", t.Used}}
-		})},
+		{"own_terms", own}, {"close_by_own_terms", closeByOwn}, {"programme_sha256", report.OrNull(j.Programme)}, {"made_from", j.Made},
 		{"way_of_counting", j.Way},
 		{"falling", report.Object{{"sections", j.Falls.Sections}, {"slope_per_bay", number(u, verify.Density, j.Falls.Slope)}, {"z", report.Number(j.Falls.Z)}, {"found", j.Falls.Found()}}},
 		{"missing_evidence", report.Each(j.Missing, func(l *audit.Lack) report.Object {
@@ -193,10 +199,16 @@ func findingObject(u say.Units, r *audit.Review, f *plausible.Finding) report.Ob
 		{"prob_honest", report.Number(f.P)}, {"q", report.Number(f.Q)}, {"data", data}}
 }
 
+// Made is what a job was made from: the settings that somebody gave, and the digests of its files.
+func Made(job *model.Job) (json.RawMessage, error) {
+	return report.Object{{"settings", report.GivenSettings(&job.Settings)}, {"inputs", report.Inputs(job)}}.MarshalJSON()
+}
+
 // termsObject says by what all jobs were judged, and how many set other terms.
 func termsObject(u say.Units, r *audit.Review) report.Object {
+	n := termsOfJobs(r)
 	return report.Object{{"file", report.OrNull(r.Terms.File)}, {"sha256", report.OrNull(r.Terms.Digest)}, {"target", number(u, verify.Density, r.Terms.Target)},
-		{"confidence", report.Number(r.Terms.Confidence)}, {"rule", r.Terms.Rule.String()}, {"jobs_with_own_terms", ownTerms(r)}, {"text", u.TermsLine(&r.Terms, ownTerms(r))}}
+		{"confidence", report.Number(r.Terms.Confidence)}, {"rule", r.Terms.Rule.String()}, {"jobs_with_own_terms", n.Own}, {"jobs_under_it", n.Same}, {"jobs_under_others", n.Other}, {"jobs_under_none", n.None}, {"text", u.TermsLine(&r.Terms, n)}}
 }
 
 // needsObject counts the bays that somebody has to see to, by how they stand and by queue.

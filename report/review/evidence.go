@@ -32,12 +32,12 @@ func (t *text) missing() {
 		}
 	}
 	if len(jobs) == 0 {
-		t.Heading("Missing evidence: none, every job has what the programme asks for")
+		t.Heading("Missing evidence: none, every job has what the program asks for")
 		return
 	}
 	slices.SortStableFunc(jobs, func(a, b *audit.Job) int { return len(b.Missing) - len(a.Missing) })
 	var counts []string
-	for _, d := range audit.AskDefs() {
+	for _, d := range model.AskDefs() {
 		if n := in[d.Name]; n > 0 {
 			counts = append(counts, fmt.Sprintf("%s in %d", say.LackName(d.Name), n))
 		}

@@ -119,7 +119,11 @@ func newJobRow(u say.Units, j *audit.Job, at, named, bays int) jobRow {
 		Record: wayTo(j.At.Record), Close: int(n.Close), Filled: int(n.Filled), Short: u.Face(j.ShortArea), ShortArea: round2(j.ShortArea / u.Area().SI), OpenMore: needing(j) - min(len(j.Open), bays),
 	}
 	for _, k := range openKinds(u, j) {
-		names, sep, more := k.some(named)
+		most := named
+		if k.Long {
+			most = min(named, firstShort)
+		}
+		names, sep, more := k.some(most)
 		if more > 0 && names != "" {
 			names += fmt.Sprintf("%sand %d more", sep, more)
 		}
@@ -256,7 +260,7 @@ func newCrewChart(r *audit.Review, u say.Units) *crewChart {
 	}
 	c.Target, c.All = x(r.Terms.Target), x(r.Model.Overall)
 	for i, g := range crews {
-		y := 14 + 20*float64(i)
+		y := 12 + 17*float64(i)
 		b := crewBar{Y: y, TextY: y + 4, At: x(g.Density.Mean), From: x(g.Density.Lo), To: x(g.Density.Hi), Name: screen.Short(cmp.Or(g.Name, "not said"), 20), Class: "in",
 			LimitFrom: x(g.Density.Low), Title: cmp.Or(g.Name, "not said") + ": " + meanOf(u, g) + " " + unit.Name}
 		if b.LimitWide = round2(x(g.Density.High) - b.LimitFrom); g.Outside() < 0 {
@@ -266,7 +270,7 @@ func newCrewChart(r *audit.Review, u say.Units) *crewChart {
 		}
 		c.Rows = append(c.Rows, b)
 	}
-	c.Height = 20*float64(len(crews)) + 40
+	c.Height = 17*float64(len(crews)) + 34
 	step := niceStep((hi - lo) / unit.SI / 6 * 100)
 	for v := math.Ceil(lo/unit.SI*100/step) * step; v <= hi/unit.SI*100; v += step {
 		c.Ticks = append(c.Ticks, tick{x(v / 100 * unit.SI), fmt.Sprintf("%.2f", v/100)})

@@ -99,8 +99,11 @@ type queueCard struct {
 // jobLink leads to the card of a job. Without a link it is not on the page.
 type jobLink struct{ Name, Link, What string }
 
-// mostLinked is how many jobs, or findings, a card of the first screen names.
-const mostLinked = 4
+// How many jobs, and whose findings, a card of the first screen names.
+const (
+	mostLinked = 7
+	mostFound  = 10
+)
 
 // queues are the cards of the first screen: what to mend, to look at, to ask; and what to ask about because it does not look as honest
 // readings do. Jobs stand by the area that is expected to be short.
@@ -124,8 +127,8 @@ func (p *page) queues(r *audit.Review, u say.Units, urgent []int) {
 	if r.Figures {
 		return
 	}
-	card := queueCard{Word: "Findings", Class: "probe", Means: "what does not look as honest readings do: rule out the innocent first", Count: int32(len(r.Findings)), More: max(0, len(r.Findings)-mostLinked)}
-	for i := range p.Findings[:min(len(p.Findings), mostLinked)] {
+	card := queueCard{Word: "Findings", Class: "probe", Means: "what does not look as honest readings do: rule out the innocent first", Count: int32(len(r.Findings)), More: max(0, len(p.Findings)+len(p.MoreFindings)-mostFound)}
+	for i := range p.Findings[:min(len(p.Findings), mostFound)] {
 		f := &p.Findings[i]
 		card.First = append(card.First, jobLink{f.Where, f.Link, f.Title})
 	}
@@ -167,11 +170,19 @@ func (p *page) crews(r *audit.Review) {
 	}
 }
 
-// ownTerms counts the jobs that set terms of their own.
-func ownTerms(r *audit.Review) (n int) {
+// termsOfJobs counts the jobs whose own folder or record has the terms of the review, has others, and has none.
+func termsOfJobs(r *audit.Review) (n say.TermsOfJobs) {
 	for _, j := range r.Jobs {
-		if len(j.Terms) > 0 {
-			n++
+		if j.Own != nil {
+			n.Own++
+		}
+		switch j.Programme {
+		case "":
+			n.None++
+		case r.Terms.Digest:
+			n.Same++
+		default:
+			n.Other++
 		}
 	}
 	return n
@@ -182,6 +193,7 @@ type openKind struct {
 	Word, Class string
 	Count       int
 	Names       []string // those that were kept, with their section where the job has more than one
+	Long        bool     // more than a name stands there
 }
 
 // some are the first of the names, joined by what none of them holds, and how many bays are left.
@@ -211,7 +223,7 @@ func openKinds(u say.Units, j *audit.Job) []openKind {
 		}
 		switch b.Plight {
 		case audit.ShortClosed:
-			name = u.ShortBay(j, b, name)
+			name, k.Long = u.ShortBay(j, b, name), true
 		case audit.Decided:
 			name += " (" + b.By + ")"
 		}

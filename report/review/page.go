@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strings"
 
+	"bayproof/model"
 	"bayproof/report/say"
 	"bayproof/report/screen"
 	"bayproof/verify"
@@ -36,8 +37,9 @@ const (
 	leastBays    = 5      // of a job, however many jobs there are
 	firstJobs    = 5      // in "These first"
 	firstNamed   = 6      // bays of one kind of a job there
-	firstSaid    = 4      // findings that stand unfolded
-	unfoldedRows = 12     // rows of a table that stands unfolded
+	firstSaid    = 10     // kinds of findings that stand unfolded
+	firstShort   = 2      // bays there that are short and closed: each with how short, how large, who and when
+	unfoldedRows = 6      // rows of a table that stands unfolded: of more the drawing says enough until somebody asks
 	unfoldedJobs = 60     // jobs whose table and cards stand unfolded
 )
 
@@ -86,12 +88,6 @@ type sincePart struct {
 // fact is one of the figures at the head of the page.
 type fact struct{ Name, Value string }
 
-// findingRow is a finding in words, with a link to the card of the job that it speaks against.
-type findingRow struct {
-	Title, Where, Text, Often, Innocent string
-	Link                                string
-}
-
 // AppendHTML appends the overview as one page that loads nothing. The assets hold the record's style sheet, so that both
 // look alike.
 func AppendHTML(dst []byte, r *audit.Review, since *Since, assets fs.FS) ([]byte, error) {
@@ -126,7 +122,7 @@ func newPage(r *audit.Review) *page {
 	u := unitsOf(r)
 	p := &page{Density: u.Of(verify.Density).Name, Mass: u.Of(verify.Mass).Name, Bad: r.Bad, AsksAny: r.Asks.Any()}
 	urgent := r.Ranked()
-	p.Terms, p.Drifts = u.TermsLine(&r.Terms, ownTerms(r)), driftLines(u, r)
+	p.Terms, p.Drifts = u.TermsLine(&r.Terms, termsOfJobs(r)), driftLines(u, r)
 	p.Title = fmt.Sprintf("%s, %s", say.Count(len(r.Jobs), "job", "jobs"), say.Count(int(r.Tally.Bays), "bay", "bays"))
 	p.Headline = needsYou(len(urgent), len(r.Jobs))
 	if len(urgent) == 0 {
@@ -176,29 +172,6 @@ func facts(r *audit.Review) []fact {
 		add("Not readable", fmt.Sprint(n))
 	}
 	return out
-}
-
-// findings are what does not look as honest readings do.
-func (p *page) findings(r *audit.Review, u say.Units) {
-	p.Plausible = upperFirst(foundText(r)) + "."
-	if r.Figures {
-		p.Plausible = "Plausibility was not looked at."
-	} else if len(r.Findings) > 0 {
-		p.Plausible += " None is a proof: rule out the innocent explanation first."
-	}
-	for i := range r.Findings {
-		f := &r.Findings[i]
-		row := findingRow{upperFirst(say.SuspectTitle(f.Code)), where(r, f), upperFirst(u.Suspect(f)) + ".", upperFirst(say.HowOften(f.P)), say.Innocent(f.Code), ""}
-		if f.Speaks() || len(f.Jobs) == 1 {
-			row.Link = p.linkTo(f.Jobs[0])
-		} else if k := slices.IndexFunc(r.Crews, func(g audit.Group) bool { return g.Name == f.Crew }); f.Crew != "" && k >= 0 {
-			row.Link = crewLink(k)
-		}
-		p.Findings = append(p.Findings, row)
-	}
-	if n := firstSaid; len(p.Findings) > n {
-		p.Findings, p.MoreFindings = p.Findings[:n], p.Findings[n:]
-	}
 }
 
 // linkTo is the card of a job; empty where it is not among those shown.
@@ -257,7 +230,7 @@ func (p *page) lacks(r *audit.Review) {
 		}
 	}
 	column := map[string]int{}
-	for _, d := range audit.AskDefs() {
+	for _, d := range model.AskDefs() {
 		if asked[d.Name] {
 			column[d.Name] = len(p.Asked)
 			p.Asked = append(p.Asked, say.LackName(d.Name))

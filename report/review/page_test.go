@@ -105,8 +105,10 @@ func TestTextFits(t *testing.T) {
 
 // TestMachineFormats: every row of the CSV has the header's cells and no cell is a formula; the JSON is whole.
 func TestMachineFormats(t *testing.T) {
-	rows, err := csv.NewReader(bytes.NewReader(AppendCSV(nil, hostileReview()))).ReadAll()
-	if err != nil || len(rows) != 8 { // header, all, crew, kind, month, counting, job, section
+	var out bytes.Buffer
+	err1 := WriteTable(&out, hostileReview(), Tables()[0])
+	rows, err := csv.NewReader(&out).ReadAll()
+	if err1 != nil || err != nil || len(rows) != 8 { // header, all, crew, kind, month, counting, job, section
 		t.Fatalf("%v, %d rows", err, len(rows))
 	}
 	for _, row := range rows {
@@ -129,7 +131,11 @@ func TestTables(t *testing.T) {
 		if table.Name == Bays {
 			continue // its rows are no part of a review
 		}
-		out := AppendTable(nil, r, table)
+		var b bytes.Buffer
+		if err := WriteTable(&b, r, table); err != nil {
+			t.Fatal(err)
+		}
+		out := b.Bytes()
 		rows, err := csv.NewReader(bytes.NewReader(out)).ReadAll()
 		if err != nil || len(rows) != 2 {
 			t.Errorf("%s: %v, %d rows, want a header and one", table.Name, err, len(rows))

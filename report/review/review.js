@@ -78,7 +78,12 @@
     };
   });
   fold.insertBefore(tools, fold.children[1]);
-  addEventListener("beforeprint", function () { rows.forEach(function (r) { r.tr.hidden = false; }); });
-  addEventListener("afterprint", show);
+  var crews = document.querySelector("#groups details"), folded = false;
+  addEventListener("beforeprint", function () {
+    rows.forEach(function (r) { r.tr.hidden = false; });
+    folded = crews && !crews.open;
+    if (folded) crews.open = true;
+  });
+  addEventListener("afterprint", function () { if (folded) crews.open = false; show(); });
   show();
 })();

@@ -146,7 +146,7 @@ func (s *Since) terms(old *Old, r *audit.Review, u say.Units) {
 	case math.Abs(old.Terms.Target-target) > 1e-9*target || old.Terms.Confidence != r.Terms.Confidence || old.Terms.Rule != r.Terms.Rule.String():
 		s.Lines = append(s.Lines, fmt.Sprintf("The terms changed: then %.2f %s, %.0f %%, rule %s.", old.Terms.Target, u.Of(verify.Density).Name, 100*old.Terms.Confidence, old.Terms.Rule))
 	case digest != r.Terms.Digest:
-		s.Lines = append(s.Lines, "The programme's file is another than then.")
+		s.Lines = append(s.Lines, "The program's file is another than then.")
 	}
 	s.Lines = append(s.Lines, fmt.Sprintf("CLOSE %d of %d bays, then %d of %d.", r.Tally.Close, r.Tally.Bays, old.Totals.Close, old.Totals.Bays))
 }

@@ -13,7 +13,6 @@ import (
 	"bayproof/verify"
 	"bayproof/verify/audit"
 	"bayproof/verify/audit/compare"
-	"bayproof/verify/audit/plausible"
 )
 
 // How much of a long list the text shows; JSON, CSV and the page show all.
@@ -75,7 +74,7 @@ func (t *text) head() {
 	if len(t.r.Bad) > 0 {
 		t.Item("", 0, "What could not be read is in no figure; it is listed at the end.")
 	}
-	t.Item("", 0, screen.Clean(t.u.TermsLine(&t.r.Terms, ownTerms(t.r))))
+	t.Item("", 0, screen.Clean(t.u.TermsLine(&t.r.Terms, termsOfJobs(t.r))))
 	t.Item("", 0, standing(n))
 	t.Item("", 0, pounds(t.u, n))
 	if line := readerWarnings(t.r); line != "" {
@@ -240,61 +239,6 @@ func lower(u say.Units, n *audit.Tally) string {
 
 // upperFirst begins a sentence with a phrase that stands in the middle of one elsewhere. It begins with an ASCII letter or figure.
 func upperFirst(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
-
-// where says which jobs and crew a finding speaks about.
-func where(r *audit.Review, f *plausible.Finding) string {
-	if f.Crew != "" {
-		name := "crew " + f.Crew
-		if strings.HasPrefix(strings.ToLower(f.Crew), "crew") {
-			name = f.Crew // "crew 2" already
-		}
-		return name + " (" + say.Count(len(f.Jobs), "job", "jobs") + ")"
-	}
-	if f.Code == plausible.PhotoBays && len(f.Jobs) > 1 {
-		return say.Count(len(f.Jobs), "job", "jobs")
-	}
-	return r.Jobs[f.Jobs[0]].Name
-}
-
-// foundText counts what was found: discoveries held down together, and pictures that stand twice, which are no matter of
-// chance.
-func foundText(r *audit.Review) string {
-	photos := 0
-	for i := range r.Findings {
-		if math.IsNaN(r.Findings[i].P) {
-			photos++
-		}
-	}
-	text := fmt.Sprintf("%s in %s looked at", say.Count(len(r.Findings)-photos, "finding", "findings"), say.Count(r.Looked, "thing", "things"))
-	if len(r.Findings) > photos {
-		text += "; at most 1 in 20 of such is chance"
-	}
-	if photos > 0 {
-		text += "; " + say.Count(photos, "more stands", "more stand") + " in the files"
-	}
-	return text
-}
-
-// suspects lists what does not look as honest readings do, each with how rare it is and what may be innocent about it: the
-// reader is to ask, not to accuse.
-func (t *text) suspects() {
-	if t.r.Figures {
-		return
-	}
-	title, rest, _ := strings.Cut("Plausibility: "+foundText(t.r), "; ")
-	t.Heading(title)
-	if rest != "" {
-		t.Item("", 0, t.Paint(screen.Dim, upperFirst(rest)+"."))
-	}
-	for i := range t.r.Findings[:min(len(t.r.Findings), textFindings)] {
-		f := &t.r.Findings[i]
-		t.Item("", 0, t.Paint(screen.Bold, screen.Clean(where(t.r, f)))+": "+screen.Clean(t.u.Suspect(f))+".")
-		t.Item("", 2, upperFirst(say.HowOften(f.P))+". May be innocent: "+say.Innocent(f.Code)+".")
-	}
-	if more := len(t.r.Findings) - textFindings; more > 0 {
-		t.Line(fmt.Sprintf("and %d more: --table findings has them all", more))
-	}
-}
 
 // bad lists the jobs that could not be read.
 func (t *text) bad() {

@@ -24,15 +24,15 @@ func (u Units) Whole(x float64) string {
 	return fixed(x/unit.SI, 0) + " " + unit.Name
 }
 
-// LowEnd is what the low end of a section's bays is called on site.
-func LowEnd(s *model.Section) string {
+// upFrom says places from the low end of a section's bays, by what that is called on site.
+func (u Units) upFrom(s *model.Section, places string) string {
 	switch strings.ToLower(s.Kind) {
 	case "rafter":
-		return "eave"
+		return u.F("%s up from the eave", places)
 	case "wall":
-		return "bottom plate"
+		return u.F("%s up from the bottom plate", places)
 	}
-	return "low end"
+	return u.F("%s up from the low end", places)
 }
 
 // where says places of a bay by both ways of finding them: from the low end, and from the fill hole where that is known.
@@ -46,31 +46,30 @@ func (u Units) where(b *model.Bay, at []float64) string {
 		switch d := x - hole; {
 		case math.IsNaN(d):
 		case math.Abs(d) < model.Inch/2:
-			from = append(from, "at your hole")
+			from = append(from, u.S("at your hole"))
 		case d > 0:
-			from = append(from, u.Length(d)+" above")
+			from = append(from, u.F("%s above your hole", u.Length(d)))
 		default:
-			from = append(from, u.Length(-d)+" below")
+			from = append(from, u.F("%s below your hole", u.Length(-d)))
 		}
 	}
-	text := u.up(at) + " from the " + LowEnd(b.Section)
+	text := u.upFrom(b.Section, u.lengths(at))
 	if len(from) == 0 {
 		return text
 	}
-	said := List(from)
-	if !strings.HasSuffix(said, "your hole") {
-		said += " your hole"
-	}
-	return text + ", " + said
+	return text + ", " + u.List(from)
 }
 
 // up says places of a bay from its low end alone, for a line that must be short.
-func (u Units) up(at []float64) string {
-	var up []string
+func (u Units) up(at []float64) string { return u.F("%s up", u.lengths(at)) }
+
+// lengths lists places.
+func (u Units) lengths(at []float64) string {
+	var all []string
 	for _, x := range at {
-		up = append(up, u.Length(x))
+		all = append(all, u.Length(x))
 	}
-	return List(up) + " up"
+	return u.List(all)
 }
 
 // ordered is the evidence of an order with what only the bay tells: places in words, whole pounds, the way of looking.
@@ -84,34 +83,43 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 			word("why", u.Since(b))
 		}
 		if b != nil && b.Reopened == verify.ReHazard {
-			word("caution", caution("hazard", b.Bay.Section))
+			word("caution", u.caution("hazard", b.Bay.Section))
 		}
 		if d, ok := find(o.Data, "prob"); ok {
-			word("sure", Percent(d.Value, math.NaN()))
+			word("sure", u.Percent(d.Value, math.NaN()))
 		}
 		if b != nil && b.Existing() != "" {
 			word("left", b.Existing())
 		}
 	}
 	if b == nil && o.Action != verify.ActMeasure {
-		return append(data, named(o.Data)...)
+		return append(data, u.named(o.Data)...)
 	}
 	switch o.Action {
 	case verify.ActBlow:
-		for key, from := range map[string]string{"least": "mass", "most": "mass_most"} {
-			if d, ok := find(o.Data, from); ok {
-				word(key, u.Whole(d.Value))
-			}
+		least, needs := find(o.Data, "mass")
+		most, stops := find(o.Data, "mass_most")
+		switch from, to := u.Whole(least.Value), u.Whole(most.Value); {
+		case needs && stops && from == to:
+			word("most", to)
+			word("from_to", to)
+		case needs && stops:
+			word("least", from)
+			word("most", to)
+			word("from_to", u.F("%s to %s", strings.TrimSuffix(from, " "+u.Of(verify.Mass).Name), to))
+		case needs:
+			word("least", from)
+			word("only", from)
 		}
 		if hole, ok := find(o.Data, "hole"); ok {
 			word("new", u.where(b.Bay, []float64{hole.Value}))
 			word("up", u.up([]float64{hole.Value}))
-			word("drill", caution("hole", b.Bay.Section))
+			word("drill", u.caution("hole", b.Bay.Section))
 		}
-		word("caution", caution("blow", b.Bay.Section))
+		word("caution", u.caution("blow", b.Bay.Section))
 	case verify.ActMeasure:
 		dimension, _ := find(o.Data, "dimension")
-		word("sizes", List(strings.Split(dimension.Text, ", ")))
+		word("sizes", u.List(strings.Split(u.words(dimension.Text), ", ")))
 		if places, ok := find(o.Data, "places"); ok && places.Value > 1 {
 			data = append(data, verify.Datum{Key: "several", Value: places.Value})
 		}
@@ -119,7 +127,7 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 		way, _ := find(o.Data, "way")
 		with, _ := find(o.Data, "with")
 		if with.Text == "smoke" {
-			word("caution", caution("smoke", b.Bay.Section))
+			word("caution", u.caution("smoke", b.Bay.Section))
 		}
 		places := values(o.Data, "at")
 		key := with.Text
@@ -127,43 +135,43 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 			key = way.Text
 		}
 		if len(places) == 0 {
-			word(key, key)
-			word(key+"_up", key)
+			word(key, u.S(key))
+			word(key+"_up", u.S(key))
 		} else {
 			word(key, u.where(b.Bay, places))
 			word(key+"_up", u.up(places))
 		}
 		if key == across {
-			through := "the hole that is there"
+			through := u.S("the hole that is there")
 			if slices.ContainsFunc(o.Data, func(d verify.Datum) bool { return d.Key == "with" && d.Text == "hole" }) {
-				through = "a hole each"
-				word("caution", caution("hole", b.Bay.Section))
+				through = u.S("a hole each")
+				word("caution", u.caution("hole", b.Bay.Section))
 			}
 			word("through", through)
 			if p := b.Bay.Pieces; len(p) > 0 && p[0].Dims().Width > verify.WideBay {
-				word("wide", "two")
+				word("wide", u.S("two"))
 			}
 		}
 	}
-	return append(data, named(o.Data)...)
+	return append(data, u.named(o.Data)...)
 }
 
 // Since says why a bay that was closed on CLOSE, or by decision, is asked about again, with what the row that found it says.
 func (u Units) Since(b *verify.Bay) string {
-	text, row := long(b.Reopened), b.ReopenedBy
+	text, row := u.S(long(b.Reopened)), b.ReopenedBy
 	if row == nil {
 		return text
 	}
 	said := row.Note
 	for _, s := range row.Stops {
 		if said == "" && s.What != model.StopBlock {
-			said = strings.Replace(model.StopWords()[s.What], "?", "unknown", 1) + " at " + u.Length(s.At)
+			said = u.F("%s at %s", u.S(strings.Replace(model.StopWords()[s.What], "?", "unknown", 1)), u.Length(s.At))
 		}
 	}
 	if said == "" && row.Probe != model.ProbeNone {
-		said = row.Probe.String()
-		for _, at := range row.At {
-			said += " at " + u.Length(at)
+		said = u.S(row.Probe.String())
+		if len(row.At) > 0 {
+			said = u.F("%s at %s", said, u.lengths(row.At))
 		}
 	}
 	if said != "" {
@@ -175,33 +183,37 @@ func (u Units) Since(b *verify.Bay) string {
 // across is the way of a rod that goes through a test hole.
 const across = "across"
 
-// named lets a sentence ask for a column or a kind of count by its own name.
-func named(data []verify.Datum) (out []verify.Datum) {
+// named lets a sentence ask for a column or a kind of count by its own name. A column keeps it in every language, as it is typed.
+func (u Units) named(data []verify.Datum) (out []verify.Datum) {
 	for _, key := range []string{"column", "what"} {
 		if d, ok := find(data, key); ok {
-			out = append(out, verify.Datum{Key: d.Text, Text: d.Text, Dim: verify.Name})
+			text := d.Text
+			if key == "what" {
+				text = u.S(text)
+			}
+			out = append(out, verify.Datum{Key: d.Text, Text: text, Dim: verify.Name})
 		}
 	}
 	return out
 }
 
 // caution is what stands on an order of some work, for a section: what applies there, or may.
-func caution(of string, s *model.Section) string {
+func (u Units) caution(of string, s *model.Section) string {
 	var all []string
 	for _, c := range orderCautions {
 		if c.work == of && (c.applies == nil || c.applies(s)) {
-			all = append(all, c.text)
+			all = append(all, u.S(c.text))
 		}
 	}
 	return strings.Join(all, " ")
 }
 
 // Cautioned is what an order of a bay is cautioned of, so that it need not be said twice; empty where nothing is.
-func Cautioned(b *verify.Bay) string {
-	data := Units{}.ordered(b, &b.Now)
+func (u Units) Cautioned(b *verify.Bay) string {
+	data := u.ordered(b, &b.Now)
 	work, _ := find(data, "caution")
 	hole, _ := find(data, "drill")
-	return work.Text + hole.Text
+	return strings.TrimSpace(work.Text + " " + hole.Text)
 }
 
 // values are the numbers under a key, in their order.
@@ -215,40 +227,60 @@ func values(data []verify.Datum, key string) (out []float64) {
 }
 
 // Now says the one thing to do about a bay; empty where nothing is.
-func (w *Words) Now(b *verify.Bay) string { return w.now(b, long) }
+func (w *Words) Now(b *verify.Bay) string { return w.now(b, long, true) }
 
 // BriefNow is Now in a line of a list.
-func (w *Words) BriefNow(b *verify.Bay) string { return w.now(b, brief) }
+func (w *Words) BriefNow(b *verify.Bay) string { return w.now(b, brief, true) }
 
-func (w *Words) now(b *verify.Bay, sentence func(verify.Code) string) string {
+// NowAndCautions are Now without what it cautions of, and that: for a list of orders, which says each caution once.
+func (w *Words) NowAndCautions(b *verify.Bay) (now string, cautions []string) {
+	if b.Now.Action != "" {
+		for _, d := range w.ordered(b, &b.Now) {
+			for _, c := range orderCautions {
+				if isCaution(d) && strings.Contains(d.Text, w.S(c.text)) {
+					cautions = append(cautions, w.S(c.text))
+				}
+			}
+		}
+	}
+	return w.now(b, long, false), cautions
+}
+
+// isCaution tells whether a datum of an order is what stands on it as a caution.
+func isCaution(d verify.Datum) bool { return d.Key == "caution" || d.Key == "drill" }
+
+func (w *Words) now(b *verify.Bay, sentence func(verify.Code) string, cautioned bool) string {
 	switch {
 	case b.IsDecided():
-		return "decided by " + b.Bay.Decided.By + ": " + b.Bay.Decided.Note
+		return w.F("decided by %s: %s", b.Bay.Decided.By, b.Bay.Decided.Note)
 	case b.Bay.Owes == model.OwesSizes:
-		return "Waiting for the roof sheet: its sizes are not logged yet."
+		return w.S("Waiting for the roof sheet: its sizes are not logged yet.")
 	case b.Now.Action != "":
-		return w.phrase(sentence(b.Now.Action), w.ordered(b, &b.Now))
+		data := w.ordered(b, &b.Now)
+		if !cautioned {
+			data = slices.DeleteFunc(data, isCaution)
+		}
+		return w.phrase(sentence(b.Now.Action), data)
 	case !b.Judged() || b.Verdict == verify.Close:
 		return ""
 	}
 	for _, r := range b.Reasons {
 		if r.Code == verify.NeighbourSwap && !r.IsAnswered() {
-			return w.phrase("see {other}: one look answers both", r.Data)
+			return w.phrase(oneLook, r.Data)
 		}
 	}
-	var with []string
-	for _, o := range b.Bay.SharedWith {
-		with = append(with, o.Name)
-	}
-	if len(with) > 0 {
-		return "one order with " + List(with)
+	if with := w.names(b.Bay.SharedWith); with != "" {
+		return w.F("one order with %s", with)
 	}
 	return ""
 }
 
+// oneLook stands at a bay whose neighbor has the order.
+const oneLook = "see {other}: one look answers both"
+
 // DecidedAs says who closed a bay that is not CLOSE, at which sureness, and why.
 func (w *Words) DecidedAs(b *verify.Bay) string {
-	return Percent(b.ProbAtTarget, math.NaN()) + " sure; decided by " + b.Bay.Decided.By + ": " + b.Bay.Decided.Note
+	return w.F("%s sure; decided by %s: %s", w.Percent(b.ProbAtTarget, math.NaN()), b.Bay.Decided.By, b.Bay.Decided.Note)
 }
 
 // Today says what a bay that was closed on CLOSE would read today; empty where that is CLOSE too.
@@ -256,8 +288,8 @@ func (w *Words) Today(b *verify.Bay) string {
 	if b.State != verify.Closed || b.Verdict != verify.Close || b.VerdictToday == verify.Close {
 		return ""
 	}
-	return "closed on CLOSE, " + Percent(b.ProbAtTarget, math.NaN()) + " sure; by the other bays since: " + Verdict(b.VerdictToday) + ", " +
-		Percent(b.ProbToday, math.NaN())
+	return w.F("closed on %s, %s sure; by the other bays since: %s, %s", w.Verdict(verify.Close), w.Percent(b.ProbAtTarget, math.NaN()),
+		w.Verdict(b.VerdictToday), w.Percent(b.ProbToday, math.NaN()))
 }
 
 // Order says the one thing to do for a section or the job.

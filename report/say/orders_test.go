@@ -19,17 +19,17 @@ func TestOrderCautions(t *testing.T) {
 		says    []string
 		saysNot []string
 	}{
-		{"hole", wall, []string{"Voltage tester", "switches and outlets", "bath and kitchen", "1978"}, []string{"Slit", "ask first"}},
-		{"hole", roof, []string{"Voltage tester", "Not sure?", "1978"}, []string{"bath", "outlets", "Slit"}},
+		{"hole", wall, []string{"Voltage tester", "switches and outlets", "bath and kitchen", "1978"}, []string{"slit it", "ask first"}},
+		{"hole", roof, []string{"Voltage tester", "Not sure?", "1978"}, []string{"bath", "outlets", "slit it"}},
 		{"hole", model.Section{}, []string{"Voltage tester", "bath and kitchen", "1978"}, []string{"Slit"}},
 		{"hole", model.Section{Kind: "wall", Holes: "ask"}, []string{"ask first", "Voltage tester", "1978"}, nil},
-		{"hole", model.Section{Kind: "rafter", Face: "netting"}, []string{"Slit"}, []string{"Voltage", "1978"}},
-		{"blow", roof, []string{"first pop", "who can stop the machine", "less air"}, nil},
+		{"hole", model.Section{Kind: "rafter", Face: "netting"}, []string{"slit it"}, []string{"Voltage", "1978"}},
+		{"blow", roof, []string{"first pop", "can stop the machine", "less air"}, nil},
 		{"blow", model.Section{Face: "netting"}, []string{"first pop"}, []string{"Plaster"}},
 		{"smoke", roof, []string{"Fires out", "appliances off", "trained", "vermiculite", "Relight"}, nil},
-		{"hazard", roof, []string{"appliance or circuit off", "don't leave the house"}, nil},
+		{"hazard", roof, []string{"appliance or circuit off", "Don't leave the house"}, nil},
 	} {
-		text := caution(c.work, &c.of)
+		text := Units{}.caution(c.work, &c.of)
 		for _, want := range c.says {
 			if !strings.Contains(text, want) {
 				t.Errorf("%s, %+v: %q does not say %q", c.work, c.of, text, want)

@@ -20,6 +20,9 @@ type Units struct {
 // UnitsOf returns the units of a job, and the language that its crew reads.
 func UnitsOf(job *model.Job) Units { return Units{job.Settings.Units, lang.Of(job.Settings.Lang)} }
 
+// InEnglish is the same units for what is read at the desk and by machines.
+func (u Units) InEnglish() Units { return Units{System: u.System} }
+
 // Unit is one unit of measure: its factor to SI, and its name for machines and for people.
 type Unit struct {
 	SI     float64
@@ -152,7 +155,7 @@ func (u Units) Length(x float64) string {
 
 // LengthRange writes what lies between two places of a bay: 5' to 6' 10", 1.20 to 3.00 m.
 func (u Units) LengthRange(lo, hi float64) string {
-	return strings.TrimSuffix(u.Length(lo), " m") + " to " + u.Length(hi)
+	return u.F("%s to %s", strings.TrimSuffix(u.Length(lo), " m"), u.Length(hi))
 }
 
 // Size writes a width or depth: inches to an eighth as a fraction, whole millimetres.
@@ -206,13 +209,13 @@ func (u Units) Bay(b *model.Bay) string {
 	}
 	ends := func(one, other float64, write func(float64) string) string {
 		if text := write(other); text != write(one) {
-			return write(one) + " to " + text
+			return u.F("%s to %s", write(one), text)
 		}
 		return write(one)
 	}
 	text := ""
 	if d.Shape > model.ShapeBox {
-		text = d.Shape.String() + " "
+		text = u.S(d.Shape.String()) + " "
 	}
 	text += ends(d.Width, d.Width2, small)
 	if d.Shape != model.ShapeRound {
@@ -220,13 +223,13 @@ func (u Units) Bay(b *model.Bay) string {
 	}
 	text += " " + unit.Name + " × " + ends(d.Length, d.Length2, u.Measured)
 	if p.Bulge.State != model.Absent {
-		text += ", bulge " + small(d.Bulge) + " " + unit.Name
+		text += ", " + u.F("bulge %s %s", small(d.Bulge), unit.Name)
 	}
-	return text + taken(b)
+	return text + u.taken(b)
 }
 
 // taken says which sizes of a bay are those of another: all, or by name.
-func taken(b *model.Bay) string {
+func (u Units) taken(b *model.Bay) string {
 	if b.From == nil {
 		return ""
 	}
@@ -235,15 +238,15 @@ func taken(b *model.Bay) string {
 	for i, r := range b.Pieces[0].Readings() {
 		switch r.State {
 		case model.Ditto:
-			names = append(names, model.SizeNames()[i])
+			names = append(names, u.S(model.SizeNames()[i]))
 		case model.Measured:
 			measured = true
 		}
 	}
 	if !measured {
-		return ", as " + b.From.Name
+		return ", " + u.F("as %s", b.From.Name)
 	}
-	return ", " + List(names) + " as " + b.From.Name
+	return ", " + u.F("%s as %s", u.List(names), b.From.Name)
 }
 
 // Bags writes a count: quarters and eighths as fractions, else two places.
@@ -258,11 +261,11 @@ func Bags(x float64) string {
 }
 
 // bagsOf is Bags with its noun: "1/2 bag", "1 bag", "2 1/4 bags".
-func bagsOf(x float64) string {
+func (u Units) bagsOf(x float64) string {
 	if x > 1 {
-		return Bags(x) + " bags"
+		return u.F("%s bags", Bags(x))
 	}
-	return Bags(x) + " bag"
+	return u.F("%s bag", Bags(x))
 }
 
 // Fraction writes x to the nearest 1/den as a tape is read, "14 1/2"; den is a power of two.
@@ -287,6 +290,9 @@ func Fraction(x float64, den int) string {
 	}
 	return sign + strconv.Itoa(whole) + " " + strconv.Itoa(part) + "/" + strconv.Itoa(den)
 }
+
+// Percent is that of the package in the crew's language.
+func (u Units) Percent(p, limit float64) string { return u.S(Percent(p, limit)) }
 
 // Percent writes how sure something is, always rounded down so that nothing sounds surer than it is: "97 %". Where that
 // would not show on which side of the limit it lies, one more digit is printed. A limit of NaN compares with nothing.
@@ -359,7 +365,7 @@ func (u Units) Spread(mean, sd float64) string {
 	if !ok {
 		return text
 	}
-	return text + " with a spread of " + spread + " from bay to bay"
+	return u.F("%s with a spread of %s from bay to bay", text, spread)
 }
 
 // Share writes how much of what is needed went in, as a whole percentage; under 100 stays under 100.
@@ -380,15 +386,15 @@ func (w *Words) Drift(s *verify.Section) string {
 	d := s.Drift
 	switch {
 	case d.Method == "":
-		return "not judged"
+		return w.S("not judged")
 	case !d.Found:
-		return "none"
+		return w.S("none")
 	case d.Slope < 0:
-		return "falling"
+		return w.S("falling")
 	case d.Slope > 0:
-		return "rising"
+		return w.S("rising")
 	}
-	return "found"
+	return w.S("found")
 }
 
 // maxDecimals is more than any tape or scale on a roof resolves.

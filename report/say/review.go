@@ -152,18 +152,29 @@ func (u Units) ShortBay(j *audit.Job, b *audit.BayOf, name string) string {
 	return text
 }
 
-// TermsLine says by what all jobs were judged, and how many set other terms of their own.
-func (u Units) TermsLine(t *audit.Terms, own int) string {
-	from := "no programme file: the published target and the usual terms"
+// TermsOfJobs counts the jobs of a review by the terms that their crews had.
+type TermsOfJobs struct {
+	Own               int // that set other values of what the terms govern
+	Same, Other, None int // whose folder or record has the review's program file, another, none
+}
+
+// TermsLine says by what all jobs were judged, how many set other terms of their own, and under which file their crews worked.
+func (u Units) TermsLine(t *audit.Terms, n TermsOfJobs) string {
+	from := "no program file: the published target and the usual terms"
 	if t.File != "" {
 		from = t.File + ", SHA-256 " + t.Digest[:min(12, len(t.Digest))] + "…"
 	}
 	text := "Judged at " + u.Density(t.Target, nan(), nan()) + " " + u.Of(verify.Density).Name + ", " + Percent(t.Confidence, nan()) + ", rule " + t.Rule.String() + " (" + from + ")"
+	if n.Own > 0 {
+		text += "; " + Count(n.Own, "job", "jobs") + " set other terms"
+	}
 	switch {
-	case own == 1:
-		return text + "; 1 job set other terms."
-	case own > 1:
-		return text + "; " + plain(float64(own), 0) + " jobs set other terms."
+	case t.File == "" && n.Other > 0:
+		text += ". " + Count(n.Other, "job has", "jobs have") + " a program file beside the log: --programme FILE judges by it"
+	case t.File != "" && n.Other > 0:
+		text += ". " + Count(n.Other, "job was", "jobs were") + " worked under another program file, " + plain(float64(n.None), 0) + " under none"
+	case t.File != "" && n.None > 0 && n.Same > 0:
+		text += ". " + Count(n.None, "job was", "jobs were") + " worked under no program file"
 	}
 	return text + "."
 }
@@ -220,7 +231,7 @@ var suspicions = map[verify.Code]suspicion{
 		"in {of} jobs together {agree} of {counts} bag counts are the nearest step to one density times the bay's volume, more than any honest reading of both ends gives",
 		"a crew that always starts from a full hopper and does not say so; a plan's figures kept as the count where they fitted"},
 	plausible.MadeWeights: {"weights follow the tape too closely",
-		"{within} of {bays} weighed bays lie within {width.2} % of one density, {one_density}: closer than bays are packed and a tape is read",
+		"{within} of {bays} weighed bays lie within {close_to} % of one density, {one_density}: closer than bays are packed and a tape is read",
 		"weights worked out from a target by a sheet that fills itself in; bays filled from bags that were weighed out beforehand"},
 	plausible.CopiedNear: {"rows copied and changed a little",
 		"{rows} rows from line {line} on have the sizes of those from line {other_line} on[ of {other_job}], and weights within a quarter of a pound",
@@ -277,8 +288,8 @@ var suspicions = map[verify.Code]suspicion{
 		"{times} of {of} bays were amended to a higher density after a verdict other than CLOSE; others: {others} of the bays",
 		"slips found because the verdict made the crew look: the hopper's part bag forgotten, a size in the wrong column"},
 	plausible.OwnTerms: {"terms of its own",
-		"{setting} {own} in its own files, judged at {used}",
-		"a setting from before the programme; another programme's job"},
+		"{own} in its own files, judged at {used}: {close_own} of {bays} bays CLOSE by its own terms, {close} by the program's",
+		"a setting from before the program; another program's job"},
 }
 
 // Innocent is the explanation that has to be ruled out before anyone is accused.
@@ -335,6 +346,11 @@ func (u Units) derived(f *plausible.Finding) []verify.Datum {
 			number("files", files)
 		}
 	case plausible.MadeWeights:
+		close := "less than 0.01"
+		if w := of("width").Value; w >= 0.005 {
+			close = plain(w, 2)
+		}
+		text("close_to", close)
 		text("one_density", u.Density(of("density").Value, nan(), nan())+" "+u.Of(verify.Density).Name)
 	case plausible.PhotoAlike:
 		if photos > 1 {

@@ -39,7 +39,7 @@ func TestSuspect(t *testing.T) {
 		{plausible.MadeWeights, 1, data(number("within", 20), number("bays", 24), number("width", 0.16), verify.Datum{Key: "density", Value: 59.6, Dim: verify.Density}), "20 of 24 weighed bays lie within 0.16 % of one density, 3.72 lb/ft³: closer than bays are packed and a tape is read"},
 		{plausible.CopiedNear, 2, data(number("rows", 15), number("line", 2), text("other", "mill"), number("other_line", 20)), "15 rows from line 2 on have the sizes of those from line 20 on of mill, and weights within a quarter of a pound"},
 		{plausible.CopiedShuffled, 2, data(number("rows", 15), number("line", 2), text("other", "mill"), number("other_line", 20)), "15 weighed rows, the first in line 2, stand in mill too, in another order"},
-		{plausible.OwnTerms, 1, data(text("setting", "target"), text("own", "3 lb/ft3"), text("used", "3.5 lb/ft3")), "target 3 lb/ft3 in its own files, judged at 3.5 lb/ft3"},
+		{plausible.OwnTerms, 1, data(text("own", "target 3 lb/ft³"), text("used", "3.5 lb/ft³"), number("close_own", 14), number("close", 2), number("bays", 15)), "target 3 lb/ft³ in its own files, judged at 3.5 lb/ft³: 14 of 15 bays CLOSE by its own terms, 2 by the program's"},
 		{plausible.LastDigits, 1, data(number("values", 60), number("step", 0.5), number("digit", 5), number("times", 31), number("chi_square", 71.6)),
 			"31 of 60 weighed masses, read to 0.5 lb, end in 5; the ten digits should be about even (chi-square 72)"},
 		{plausible.CopiedRows, 1, data(number("rows", 6), number("line", 2), text("other", "mill"), number("other_line", 20)), "6 rows from line 2 on are those from line 20 on, cell for cell"},

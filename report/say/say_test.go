@@ -214,7 +214,7 @@ func TestDefaults(t *testing.T) {
 
 func TestBagsOf(t *testing.T) {
 	for x, want := range map[float64]string{0.5: "1/2 bag", 1: "1 bag", 2.25: "2 1/4 bags"} {
-		if got := bagsOf(x); got != want {
+		if got := (Units{}).bagsOf(x); got != want {
 			t.Errorf("%v: %q, want %q", x, got, want)
 		}
 	}

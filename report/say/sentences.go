@@ -14,7 +14,7 @@ import (
 	"bayproof/verify"
 )
 
-// phrase fills a sentence with the evidence of a finding. Places in it:
+// phrase says a sentence of the tables in the crew's language, filled with the evidence of a finding. Places in it:
 //
 //	{key}            the datum in its unit
 //	{key|one|many}   a count with its noun: 1 bay is, 3 bays are
@@ -25,7 +25,7 @@ import (
 //
 // Outside brackets a missing datum is written as "?", which a test finds.
 func (u Units) phrase(sentence string, data []verify.Datum) string {
-	text, _ := u.bracketed(sentence, data)
+	text, _ := u.bracketed(u.S(sentence), data)
 	return text
 }
 
@@ -105,7 +105,7 @@ func (u Units) place(place string, data []verify.Datum) (string, bool) {
 	if key, nouns, ok := strings.Cut(place, "|"); ok {
 		one, many, _ := strings.Cut(nouns, "|")
 		n, found := find(data, key)
-		return Count(int(n.Value), one, many), found
+		return u.Count(int(n.Value), one, many), found
 	}
 	d, ok := find(data, place)
 	if !ok {
@@ -125,22 +125,22 @@ func find(data []verify.Datum, key string) (verify.Datum, bool) {
 }
 
 // oneIn writes a rare share as one in so many, to two figures: "1 in 60".
-func oneIn(share float64) string {
+func (u Units) oneIn(share float64) string {
 	if !(share > 1e-4) {
-		return "under 1 in 10,000"
+		return u.S("under 1 in 10,000")
 	}
 	n := 1 / share
 	step := math.Pow(10, math.Max(0, math.Floor(math.Log10(n))-1))
-	return fmt.Sprintf("1 in %d", int(math.Round(n/step)*step))
+	return u.F("1 in %d", int(math.Round(n/step)*step))
 }
 
 // Datum writes one piece of evidence in its unit.
 func (u Units) Datum(d verify.Datum) string {
 	switch d.Dim {
 	case verify.Probability:
-		return Percent(d.Value, math.NaN())
+		return u.Percent(d.Value, math.NaN())
 	case verify.Rarity:
-		return oneIn(d.Value)
+		return u.oneIn(d.Value)
 	case verify.Length:
 		return u.Length(d.Value)
 	case verify.Size:
@@ -154,9 +154,11 @@ func (u Units) Datum(d verify.Datum) string {
 	case verify.Bags:
 		return Bags(d.Value)
 	case verify.Name:
-		if d.Key == "finding" {
-			// The log says rod-soft and ir-cold.
-			return strings.Replace(strings.ReplaceAll(d.Text, "-", " "), "ir ", "infrared ", 1)
+		switch d.Key {
+		case "finding": // the log says rod-soft and ir-cold
+			return u.S(strings.Replace(strings.ReplaceAll(d.Text, "-", " "), "ir ", "infrared ", 1))
+		case "face", "input":
+			return u.words(d.Text)
 		}
 		return d.Text
 	case verify.Pressure:
@@ -167,6 +169,15 @@ func (u Units) Datum(d verify.Datum) string {
 		return fixed(d.Value, 0)
 	}
 	return figures(d.Value, 2)
+}
+
+// words are words of the tool's own, one or several with commas, in the crew's language: width, depth.
+func (u Units) words(list string) string {
+	all := strings.Split(list, ", ")
+	for i, word := range all {
+		all[i] = u.S(word)
+	}
+	return strings.Join(all, ", ")
 }
 
 // sentence is what is said for a code; see phrase for the places in it.
@@ -181,8 +192,8 @@ type sentence struct {
 // list is never longer than what the record says.
 var sentences = map[verify.Code]sentence{
 	// Reasons of a bay that rest on its figure.
-	verify.Short: {title: "shown to be short",
-		long: "short of the target[: {prob_short} sure]"},
+	verify.Short: {title: "short by the numbers",
+		long: "short, and the numbers prove it[: {prob_short} sure]"},
 	verify.NoMaterial: {title: "nothing is in it",
 		long: "nothing went in"},
 	verify.NotShown: {title: "target not shown",
@@ -194,32 +205,32 @@ var sentences = map[verify.Code]sentence{
 
 	verify.StallUnsaid: {title: "nobody said that it stalled",
 		brief: "no word about the stall",
-		long:  "nobody said the flow stopped by itself: the count may be up to {step} too high, and your other bays can't vouch for it"},
+		long:  "nobody said the flow stopped by itself. The count may be up to {step} too high. Your other bays can't vouch for it"},
 
 	verify.TotalsShort: {title: "the empties contradict the counts",
 		brief: "{logged} bags logged, {counted} emptied: at most {density_most} on average",
-		long:  "{logged} bags are logged, but only {counted} were emptied: at most {density_most} on average. Don't rely on any count until that is cleared: count the empties again, look for bags booked twice, log what was lost"},
+		long:  "{logged} bags are logged, but only {counted} were emptied. That is {density_most} at most, on average. Trust no count until that is cleared. Count the empties again. Look for bags logged twice. Log what was lost"},
 	verify.SectionOver: {title: "the section is over the ceiling",
 		brief: "the section runs {mean}, over the ceiling of {ceiling}",
-		long:  "the section runs {mean} on average, over the ceiling of {ceiling}: a depth or the bag weight is off for all of it, or material leaks out"},
+		long:  "the section runs {mean}, over the ceiling of {ceiling}. A depth or the bag weight is wrong for all of it, or material leaks out"},
 	verify.BulgeMissing: {title: "no bulge measured",
 		brief: "no bulge measured on the {face}",
-		long:  "the face is {face} and no bulge was measured, so nobody knows what the bay holds. Measure how far it stands out at mid-width; 0 is an answer"},
+		long:  "the face is {face} and no bulge was measured. So nobody knows what the bay holds. Measure how far it stands out at mid-width. 0 is an answer"},
 
 	// Suspicions.
 	verify.ShortOfCrew: {title: "well below the crew's other bays",
 		brief: "{rarity} full bays reads this low[; could be a gap of {empty}[ ({empty_lo to empty_hi})]]",
-		long:  "{rarity} of this crew's full bays reads this low[; if the rest is packed like your other bays, about {empty} of it[ ({empty_lo to empty_hi})] is empty]"},
+		long:  "{rarity} of this crew's full bays reads this low[. If the rest is packed like your other bays, {empty} or so is empty[: {empty_lo to empty_hi}]]"},
 	verify.OverFull: {title: "more than it can hold",
-		long: "reads {density}[, over the ceiling of {ceiling}]: {prob_over} sure that material went somewhere else or a size is wrong"},
+		long: "reads {density}[, over the ceiling of {ceiling}]: material went somewhere else, or a size is wrong"},
 	verify.Reach: {title: "the tube did not pass it all",
-		brief: "the tube never reached {missing}[: {from to to}]",
-		long:  "the tube never reached {missing} of it[: {from to to} from the low end]"},
-	verify.NoStall: {title: "the flow did not stall",
+		brief: "the tube missed {missing}[: {from to to}]",
+		long:  "the tube never got to {missing} of it[: {from to to} from the low end]"},
+	verify.NoStall: {title: "it never stalled",
 		brief: "no stall",
-		long:  "the flow did not stall"},
+		long:  "it never stalled"},
 	verify.NeighbourSwap: {title: "bags of the neighbour?",
-		long: "it and {other} don't match, but together they are right: bags booked to the wrong bay, or the two are open to each other"},
+		long: "it and {other} don't match, but together they are right. Bags were logged in the wrong bay, or the two are open to each other"},
 	verify.ProbeSoft: {title: "a probe found it soft or empty",
 		brief: "{finding}[ at {at}]",
 		long:  "found: {finding}[ at {at} from the low end]"},
@@ -238,11 +249,11 @@ var sentences = map[verify.Code]sentence{
 
 	// Orders: one thing to do.
 	verify.ActBlow: {
-		brief: "[{least} or more ]to the stall[, new hole {up}][; stop at {most}]",
-		long:  "Blow to the stall[ through a new hole {new}].[ Needs {least} or more; stop and look at {most}.] Weigh the bag before and after.[ {caution}][ {drill}]"},
+		brief: "[{from_to} ][{only} or more ]to the stall[, new hole {up}]",
+		long:  "Blow to the stall[ through a new hole {new}].[ Needs {least} or more.][ Stop and look at {most}.] Weigh the bag before and after.[ {caution}][ {drill}]"},
 	verify.ActLook: {
-		brief: "[rod along from your hole to {along_up}][rod across {across_up}][press the netting {hand_up}][rod {rod_up}][smoke {smoke_up}][take a second {core}]",
-		long:  "[Push a rod along from your hole, to {along}. Never force it. Log how far it went firm, or where it gave way.][Push a rod across {across}, through {through}[, {wide} across the width]. Log what you find.][Press the netting with your hand {hand}. Log what you find.][Rod it {rod}. Log what you find.][Smoke {smoke}, the fan at 50 Pa. Log what you find.][Take a second {core}.][ {caution}]"},
+		brief: "[rod along from your hole to {along_up}][rod across at {across_up}][press the netting at {hand_up}][rod at {rod_up}][smoke at {smoke_up}][take a second {core}]",
+		long:  "[Push a rod along from your hole, to {along}. Never force it. Log how far it went firm, or where it gave way.][Push a rod across at {across}, through {through}[, {wide} across the width]. Log what you find.][Press the netting with your hand at {hand}. Log what you find.][Rod it at {rod}. Log what you find.][Smoke at {smoke}, the fan at 50 Pa. Log what you find.][Take a second {core}.][ {caution}]"},
 	verify.ActSay: {
 		brief: "[say whether the flow stopped by itself: {stall} yes or no][measure the {bulge} at mid-width][put {bag_weight} in job.csv]",
 		long:  "[Did the flow stop by itself? Log {stall} yes or no. For all bays at once: to_stall yes in job.csv.][Measure how far the face stands out at mid-width, and log the {bulge}. 0 is an answer.][A bag's net weight is missing: put {bag_weight} in job.csv.]"},
@@ -254,10 +265,10 @@ var sentences = map[verify.Code]sentence{
 		long:  "Leave it open until {until} bays of the section are filled. They may settle it."},
 	verify.ActRecount: {
 		brief: "[count what went into the {bay} again][count the {empties} again[ of {section}]]",
-		long:  "[Count again what went into the {bay}. Log it, even if it is the same.][Count the {empties} again[ of {section}]. Look for bags booked twice. Log what was lost.]"},
+		long:  "[Count again what went into the {bay}. Log it, even if it is the same.][Count the {empties} again[ of {section}]. Look for bags logged twice. Log what was lost.]"},
 	verify.ActDecide: {
-		brief: "yours to decide[ ({sure} sure)][: {left} was left in it, pounds can't close it][: it was closed, and {why}]",
-		long:  "Yours to decide[: {left} was left in it, and pounds can't close it][: it was closed, and {why}]. Close it by name and reason, or open it.[ Sure of the target: {sure}.][ {caution}]"},
+		brief: "yours to decide[ ({sure} sure)][: {left} was left in it, bags can't close it][: it was closed, and {why}]",
+		long:  "Yours to decide[: {left} was left in it, and bags can't close it][: it was closed, and {why}]. Close it by name and reason, or open it.[ Sure of the target: {sure}.][ {caution}]"},
 	verify.ActFill:  {long: "Fill it[: {mass} make the aim]."},
 	verify.ActCount: {long: "Waiting for the truck sheet: what went in is not logged yet."},
 
@@ -268,22 +279,23 @@ var sentences = map[verify.Code]sentence{
 	verify.ReTotals:  {long: "the empties contradict the counts"},
 
 	// Sections as a whole.
-	verify.NotInLog:      {long: "{bays|bay is|bays are} not in the log: find and fill, or log"},
+	verify.NotInLog:      {long: "{bays|bay is|bays are} not in the log: find them, then fill or log them"},
 	verify.NotFilledBays: {long: "{bays|bay is|bays are} measured and not filled"},
-	verify.DriftFound:    {long: "the density drifts from bay to bay in the order filled[, {slope} a bay]: check the machine; a set row starts fresh"},
+	verify.DriftFound:    {long: "the density drifts from bay to bay[, {slope} a bay]. Check the machine. A set row starts fresh"},
 
 	// Warnings. The reader of the files says its own.
-	verify.BlowerLow:       {long: "blower at {pressure}; it takes at least 80 in of water (19.9 kPa): clean the filter and the hose, close the air gate"},
-	verify.SpreadUnknown:   {later: true, long: "you measured everything once ({input}): measure a few twice"},
-	verify.StepDoubled:     {long: "the counts look read to {used} of a bag, not {stated} ({odd} odd ones in {counts}), so {used} is used: read finer, or set bag_step to what you read"},
+	verify.BlowerLow:       {long: "blower at {pressure}: it takes 80 in of water (19.9 kPa) or more. Clean filter and hose, close the air gate"},
+	verify.SpreadUnknown:   {later: true, long: "you measured everything once ({input}). Measure a few twice"},
+	verify.StepDoubled:     {long: "the counts look read to {used} of a bag, not {stated} ({odd} odd ones in {counts}). So {used} is used. Read finer, or set bag_step to what you read"},
 	verify.PhotoMissing:    {long: "{photo} is not in photos/"},
+	verify.TermsOverride:   {long: "{setting} {own} is not used: the program's {used} holds", later: true},
 	verify.FlagOverride:    {long: "{setting} given by flag: write it in job.csv, or the next check may say something else"},
-	verify.CrewNotAsked:    {later: true, long: "rule guarded judges every bay by itself and can't see a void in a bay that reads above the target; rule process can"},
+	verify.CrewNotAsked:    {later: true, long: "rule guarded looks at each bay by itself. It can't see a void in a bay that reads over the target. Rule process can"},
 	verify.SpillNotTaken:   {later: true, long: "no spill taken off: what's on the floor counts as in the bay"},
-	verify.TotalsOver:      {long: "{counted} bags emptied, {logged} logged, more than counting error: find the bay nobody logged, or log where the rest went"},
-	verify.BagChecksCoarse: {later: true, long: "the weighed bags say less about the bag weight (u {u}) than its label (u {u_label}): set weigh_within to the scale's own ±"},
-	verify.VentInDepth:     {long: "a depth of {depth} is the whole rafter, but vent_space is yes: log the depth left below the channel, at least 1 in less"},
-	verify.BoxUnplaced:     {long: "no telling at which machine setting this test box was filled: give its machine and time as in the log"},
+	verify.TotalsOver:      {long: "{counted} bags emptied, {logged} logged: more than counting error. Find the bay nobody logged, or log where the rest went"},
+	verify.BagChecksCoarse: {later: true, long: "the bags you weighed say less than their label does. Set weigh_within to the scale's own ±"},
+	verify.VentInDepth:     {long: "a depth of {depth} is the whole rafter, but vent_space is yes. Log the depth left below the channel, at least 1 in less"},
+	verify.BoxUnplaced:     {long: "no telling at which machine setting this test box was filled. Give its machine and time as in the log"},
 	verify.SizesTakenOver:  {later: true, long: "sizes measured in {measured} of {bays} bays, copied from the bay above in the rest"},
 }
 
@@ -333,7 +345,7 @@ var orderCautions = []struct {
 	text    string
 	applies func(*model.Section) bool
 }{
-	{"hole", "Slit it, and patch it after.", slit},
+	{"hole", "Netting or membrane: slit it, patch it after.", slit},
 	{"hole", "A finished face: ask first.", func(s *model.Section) bool { return s.HowHoles() == "ask" }},
 	{"hole", "Voltage tester, depth stop, GFCI.", drilled},
 	{"hole", "Not in line with switches and outlets, not on bath and kitchen walls.", func(s *model.Section) bool {
@@ -341,10 +353,10 @@ var orderCautions = []struct {
 	}},
 	{"hole", "Not sure? Don't drill.", drilled},
 	{"hole", "Before 1978 each hole is lead work.", drilled},
-	{"blow", "Stop at the first pop. Nobody in the rooms but the inside man, who can stop the machine.", nil},
-	{"blow", "Plaster, paneling, 3/8-in board: less air, brace it first, ask.", func(s *model.Section) bool { return !s.OpenFace() }},
-	{"smoke", "A trained operator. Fires out, combustion appliances off, blowing stopped, no asbestos or vermiculite. Relight and test before leaving.", nil},
-	{"hazard", "A leak: dry first. A flue or a light reached: appliance or circuit off, dig it out, don't leave the house.", nil},
+	{"blow", "Stop at the first pop. Only the inside man in the rooms. He can stop the machine.", nil},
+	{"blow", "Plaster, paneling, 3/8-in board: ask first, brace it, less air.", func(s *model.Section) bool { return !s.OpenFace() }},
+	{"smoke", "A trained operator. Fires out, gas and oil appliances off, blowing stopped. No asbestos or vermiculite. Relight and test before leaving.", nil},
+	{"hazard", "A leak: dry it first. A flue or a light reached: appliance or circuit off, dig it out. Don't leave the house before.", nil},
 }
 
 func slit(s *model.Section) bool    { return s.HowHoles() == "slit" }
@@ -372,7 +384,7 @@ func TextDigest(more ...[]byte) string {
 // Notes says what is worth knowing, a line each: warnings, those of one kind together, then the cautions that follow from
 // what the job says about itself. Bags that are missing are said by Unaccounted.
 func (w *Words) Notes(f *verify.Findings) []string {
-	return append(w.warnings(f, func(verify.Code) bool { return true }), Cautions(f.Job)...)
+	return append(w.warnings(f, func(verify.Code) bool { return true }), w.cautions(f.Job)...)
 }
 
 // NotesNow is Notes without what the reader can do nothing about now.
@@ -395,27 +407,27 @@ func (w *Words) warnings(f *verify.Findings, wanted func(verify.Code) bool) []st
 		case verify.FlagOverride:
 			flags = append(flags, w.phrase("{setting}", x.Data))
 		case verify.SizesTakenOver:
-			place := ""
-			if x.Section != "" {
-				place = " of " + x.Section
-			}
-			sized = append(sized, w.phrase("{measured} of {bays} bays", x.Data)+place)
+			place := verify.Datum{Key: "place", Text: x.Section, Dim: verify.Name}
+			sized = append(sized, w.phrase(sizedOf, append(slices.Clone(x.Data), place)))
 		default:
 			lines = append(lines, w.WarningWithPlace(x))
 		}
 	}
 	if len(sized) > 0 {
-		lines = append(lines, "sizes measured in "+List(sized)+", copied from the bay above in the rest")
+		lines = append(lines, w.F("sizes measured in %s, copied from the bay above in the rest", w.List(sized)))
 	}
 	if len(flags) > 0 {
-		lines = append(lines, List(flags)+" given by flag: write it in job.csv, or the next check may say something else")
+		lines = append(lines, w.phrase(long(verify.FlagOverride), []verify.Datum{{Key: "setting", Text: w.List(flags), Dim: verify.Name}}))
 	}
 	return lines
 }
 
-// Cautions returns the cautions that follow from what the job says about itself. All of them stand on the sheets of the
+// sizedOf says in how many bays of a section sizes were measured.
+const sizedOf = "{measured} of {bays} bays[ of {place}]"
+
+// cautions are those that follow from what the job says about itself. All of them stand on the sheets of the
 // plan and in the record.
-func Cautions(job *model.Job) []string {
+func (u Units) cautions(job *model.Job) []string {
 	said := map[verify.Code]bool{}
 	for _, s := range job.Sections {
 		said["unvented"] = said["unvented"] || s.Unvented == model.Yes
@@ -424,16 +436,19 @@ func Cautions(job *model.Job) []string {
 	var out []string
 	for _, c := range verify.Cautions(job) {
 		if said[c.Code] {
-			out = append(out, Caution(c))
+			out = append(out, u.Caution(c))
 		}
 	}
 	return out
 }
 
 // Caution writes one caution: what to look for, where it is a thing that may be there or not, and what to do.
-func Caution(c verify.Caution) string {
+func (u Units) Caution(c verify.Caution) string {
 	if c.LookFor == "" {
-		return c.Text
+		return u.S(c.Text)
 	}
-	return "Look for " + c.LookFor + ". " + c.Text
+	return u.F("Look for %s. %s", u.S(c.LookFor), u.S(c.Text))
 }
+
+// Caution is that of Units in English.
+func Caution(c verify.Caution) string { return Units{}.Caution(c) }

@@ -25,6 +25,14 @@ func (w *Words) NotDefault(job *model.Job) string {
 	return strings.Join(told, ", ")
 }
 
+// TermsOf says whose terms a job was judged by, with the digest of their file.
+func (u Units) TermsOf(job *model.Job) string {
+	if job.Terms == nil {
+		return u.S("the job's own settings: no program file")
+	}
+	return u.F("the program's terms, %s, SHA-256 %.16s…", job.Terms.File, job.Terms.SHA256)
+}
+
 // Flagged tells whether a verdict rests on a setting from the command line: the job's files alone may not give it.
 func Flagged(s *model.Settings) bool {
 	for _, def := range model.SettingDefs() {
@@ -65,7 +73,7 @@ func (w *Words) sectionsOwn(def model.SettingDef, job *model.Job) []string {
 	}
 	var out []string
 	for i, value := range values {
-		out = append(out, fmt.Sprintf("%s %s (%s: %s)", def.Name, value, model.OriginSection, List(names[i])))
+		out = append(out, fmt.Sprintf("%s %s (%s: %s)", def.Name, value, model.OriginSection, w.List(names[i])))
 	}
 	return out
 }

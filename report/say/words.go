@@ -1,12 +1,12 @@
 package say
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
 
 	"bayproof/model"
+	"bayproof/report/say/lang"
 	"bayproof/verify"
 )
 
@@ -20,7 +20,7 @@ type Words struct {
 	sections map[*model.Section]*verify.Section
 }
 
-// New returns the words for the findings of a job, in that job's units. It is called once a job.
+// New returns the words for the findings of a job, in that job's units and in the language that its crew reads. It is called once a job.
 func New(f *verify.Findings) *Words {
 	w := &Words{Units: UnitsOf(f.Job), rule: f.RuleUsed, level: verify.Level, frame: f.Job.Frame, sections: make(map[*model.Section]*verify.Section, len(f.Sections))}
 	for i := range f.Sections {
@@ -29,10 +29,16 @@ func New(f *verify.Findings) *Words {
 	return w
 }
 
+// InEnglish has the words in English, for the desk and for machines, and returns them.
+func (w *Words) InEnglish() *Words {
+	w.Units = w.Units.InEnglish()
+	return w
+}
+
 // Reason says one reason with its evidence.
 func (w *Words) Reason(r verify.Reason) string {
 	if cannotTell(r) {
-		return cantTell + " whether it reaches the target"
+		return w.S("can't tell yet whether it makes the target")
 	}
 	return w.phrase(long(r.Code), r.Data)
 }
@@ -59,7 +65,7 @@ func (w *Words) Answered(r verify.Reason) string {
 	if !r.IsAnswered() {
 		return ""
 	}
-	text := long(r.Answered.Code)
+	text := w.S(long(r.Answered.Code))
 	if row := r.Answered.Row; row != nil && row.Src.Line > 0 {
 		text += " (" + w.placeOf(row) + ")"
 	}
@@ -82,10 +88,10 @@ func (w *Words) NextBay(b *verify.Bay) string {
 	}
 	text := w.phrase(advice[a.Input], a.Data)
 	if undecided(a.Prob, b.Bay.Section.Settings.Confidence) {
-		return text + ": for this one that would not have been enough"
+		return w.F("%s. For this one that would not have been enough", text)
 	}
 	if a.Prob > 0 {
-		return text + ": this one would have come to " + Percent(a.Prob, nan())
+		return w.F("%s. This one would have come to %s", text, w.Percent(a.Prob, nan()))
 	}
 	return text
 }
@@ -93,6 +99,15 @@ func (w *Words) NextBay(b *verify.Bay) string {
 // Verdict returns the word of a verdict.
 func Verdict(v verify.Verdict) string {
 	return [...]string{verify.Measure: "MEASURE", verify.Close: "CLOSE", verify.Add: "ADD", verify.Probe: "PROBE"}[v]
+}
+
+// Verdict returns the word of a verdict as the crew's screens show it: the English word, with that of the crew's language beside it.
+func (u Units) Verdict(v verify.Verdict) string {
+	word := Verdict(v)
+	if own := u.S(word); own != word {
+		return word + "·" + own
+	}
+	return word
 }
 
 // Mark returns the shape that stands beside the word, so that neither depends on colour: a full square may be closed,
@@ -131,10 +146,10 @@ func (w *Words) Stands(b *verify.Bay) string {
 
 // Reads says what the bay's own count and sizes come to.
 func (w *Words) Reads(b *verify.Bay) string {
-	if names := Names(b.Bay.SharedWith); names != "" {
-		return "with " + names + " reads " + w.Figure(b)
+	if names := w.names(b.Bay.SharedWith); names != "" {
+		return w.F("with %s reads %s", names, w.Figure(b))
 	}
-	return "reads " + w.Figure(b)
+	return w.F("reads %s", w.Figure(b))
 }
 
 // Crew says how the crew's other bays run; empty where they had no say. Mean and spread (SD) are those of the density between
@@ -154,9 +169,9 @@ func (w *Words) Crew(b *verify.Bay) string {
 	}
 	spread := s.SD * math.Sqrt2 * math.Erfinv(w.level)
 	if others == 1 {
-		return "your other bay runs " + w.Density(s.Mean, spread, nan())
+		return w.F("your other bay runs %s", w.Density(s.Mean, spread, nan()))
 	}
-	return fmt.Sprintf("your other %d run %s", others, w.Density(s.Mean, spread, nan()))
+	return w.F("your other %d run %s", others, w.Density(s.Mean, spread, nan()))
 }
 
 // Sure says how sure the verdict is, and of what. ADD is sure of the opposite, so 1 - ProbAtTarget is said; between the two
@@ -166,16 +181,19 @@ func (w *Words) Sure(b *verify.Bay) string {
 	goal := w.Target(target(b))
 	switch {
 	case math.IsNaN(b.ProbAtTarget):
-		return "nobody can say whether that makes " + goal
+		return w.F("nobody can say whether that makes %s", goal)
 	case undecided(b.ProbAtTarget, confidence):
-		return cantTell + " whether that makes " + goal
+		return w.F("can't tell yet whether that makes %s", goal)
 	case b.ProbAtTarget <= 1-confidence:
-		return "short of " + goal + ", " + Percent(1-b.ProbAtTarget, confidence) + " sure"
+		return w.F("short of %s, %s sure", goal, w.Percent(1-b.ProbAtTarget, confidence))
 	case b.ProbAtTarget >= confidence:
-		return Percent(b.ProbAtTarget, confidence) + " sure of " + goal
+		return w.F(sureOf, w.Percent(b.ProbAtTarget, confidence), goal)
 	}
-	return Percent(b.ProbAtTarget, confidence) + " sure of " + goal + ", " + plain(confidence*100, 2) + " % is asked"
+	return w.F("%s sure of %s, %s %% is asked", w.Percent(b.ProbAtTarget, confidence), goal, plain(confidence*100, 2))
 }
+
+// sureOf says how sure a bay is of what is asked.
+const sureOf = "%s sure of %s"
 
 // Core says where a core was taken, what it reads, whether the bay's own count agrees, and who took it when: "at 5.0 ft,
 // 3.88 ± 0.46 lb/ft³, agrees with the bags; ro, 2026-05-12".
@@ -197,37 +215,28 @@ func (w *Words) Core(b *verify.Bay, c *verify.Core) string {
 
 func target(b *verify.Bay) float64 { return b.Bay.Section.Settings.Target }
 
-// Names lists bays by name.
-func Names(bays []*model.Bay) string {
+// names lists bays by name.
+func (u Units) names(bays []*model.Bay) string {
 	names := make([]string, 0, len(bays))
 	for _, bay := range bays {
 		names = append(names, bay.Name)
 	}
-	return List(names)
+	return u.List(names)
 }
 
-// List joins names as they are said: "b3", "b3 and b4", "b3, b4 and b5".
-func List(names []string) string {
-	if len(names) < 2 {
-		return strings.Join(names, "")
-	}
-	return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1]
-}
+// List is that of lang in English, which is read at the desk.
+func List(names []string) string { return lang.English.List(names) }
 
-// Count says how many of something there are: "no bays", "1 bay", "3 bays".
-func Count(n int, one, many string) string {
-	switch n {
-	case 0:
-		return "no " + many
-	case 1:
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
-}
+// Count is that of lang in English, which is read at the desk.
+func Count(n int, one, many string) string { return lang.English.Count(n, one, many) }
 
 // placeOf says where a row of the log stands, as spreadsheets show it: "bays.csv, row 14".
 func (w *Words) placeOf(e *model.Entry) string {
-	return w.frame.Place(model.Source{File: e.Src.File, Line: e.Src.Line}).String()
+	p := w.frame.Place(model.Source{File: e.Src.File, Line: e.Src.Line})
+	if p.Row == p.Line {
+		return w.F("%s, row %d", p.File, p.Row)
+	}
+	return w.F("%s, row %d (line %d)", p.File, p.Row, p.Line)
 }
 
 // InEvidence tells whether the line of figures says already what the reason says; a list need not say it twice.
@@ -243,51 +252,62 @@ func (w *Words) CouldHide(b *verify.Bay) string {
 	if math.IsNaN(b.CouldHide) {
 		return ""
 	}
-	return "a void longer than " + w.Length(b.CouldHide) + " would have read lower, 19 times in 20"
+	return w.F("could hide a gap of %s", w.Length(b.CouldHide))
 }
 
 // SureAndWhose is the short form of Sure for a line of a list. It says how sure a CLOSE is, and under rule process whether by
 // the bay's own count or with the crew's help.
 func (w *Words) SureAndWhose(b *verify.Bay) string {
 	confidence := b.Bay.Section.Settings.Confidence
-	text := strings.Replace(Percent(b.ProbAtTarget, confidence), "over ", ">", 1) + " sure"
+	sure := short(Percent(b.ProbAtTarget, confidence))
 	switch {
 	case undecided(b.ProbAtTarget, confidence):
-		return cantTell
+		return w.S(cantTell)
 	case w.rule == model.RuleGuarded:
-		return text // there is nobody else's evidence in it
+		return w.F("%s sure", sure) // there is nobody else's evidence in it
 	case b.Basis == verify.Crew:
-		return text + ", crew"
+		return w.F("%s sure, crew", sure)
 	case b.Basis == verify.OfJob:
-		return text + ", job"
+		return w.F("%s sure, job", sure)
 	}
-	return text + ", own"
+	return w.F("%s sure, own", sure)
 }
 
-// ClosedAs says how a bay stood when it was closed: "closed on MEASURE (bays.csv, row 31)".
-func (w *Words) ClosedAs(b *verify.Bay) string {
+// short writes a share of Percent with signs in place of its words.
+func short(percent string) string {
+	return strings.NewReplacer("over ", ">", "under ", "<").Replace(percent)
+}
+
+// ClosedOn says how a bay stood when it was closed: "closed on MEASURE".
+func (w *Words) ClosedOn(b *verify.Bay) string {
 	if len(b.Closings) == 0 {
-		return "closed"
+		return w.S("closed")
 	}
-	last := b.Closings[len(b.Closings)-1]
-	text := "closed on " + Verdict(last.Verdict)
-	if last.Row != nil && last.Row.Src.Line > 0 {
-		text += " (" + w.placeOf(last.Row) + ")"
+	return w.F("closed on %s", w.Verdict(b.Closings[len(b.Closings)-1].Verdict))
+}
+
+// ClosedAs is ClosedOn with the row that closed it: "closed on MEASURE (bays.csv, row 31)".
+func (w *Words) ClosedAs(b *verify.Bay) string {
+	text := w.ClosedOn(b)
+	if n := len(b.Closings); n > 0 {
+		if row := b.Closings[n-1].Row; row != nil && row.Src.Line > 0 {
+			text += " (" + w.placeOf(row) + ")"
+		}
 	}
 	return text
 }
 
-// Section says what went into a section and what had to: "north slope: 21 1/4 bags, 531 lb; 497 lb make 3.5".
+// Section says what went into a section and what had to: "north slope: 21 1/4 bags, 531 lb in. Needs 497 lb for 3.5".
 func (w *Words) Section(s *verify.Section) string {
-	half := s.U * s.Volume
-	text := w.Mass(s.Mass, half)
+	text := w.Whole(s.Mass)
 	if s.Bags > 0 {
-		text = bagsOf(s.Bags) + ", " + text
+		text = w.bagsOf(s.Bags) + ", " + text
 	}
+	text = w.F("%s in. Needs %s for %s", text, w.Whole(s.MassRequired), w.Target(s.Section.Settings.Target))
 	if s.Section.Name != "" {
 		text = s.Section.Name + ": " + text
 	}
-	return text + " in; " + w.Mass(s.MassRequired, half) + " make " + w.Target(s.Section.Settings.Target)
+	return text
 }
 
 // Alike says what a section's bays exceed and how many are not packed like the rest; empty where the rule has no such figure.
@@ -295,14 +315,14 @@ func (w *Words) Alike(s *verify.Section) string {
 	if math.IsNaN(s.LowerTolerance) {
 		return ""
 	}
-	odd := fmt.Sprintf("%d to %d of the %d are not like the rest", s.OddLo, s.OddHi, s.Bays)
+	odd := w.F("not like the rest: %d to %d of the %d", s.OddLo, s.OddHi, s.Bays)
 	switch {
 	case s.OddHi == 0:
-		odd = fmt.Sprintf("all %d are packed alike", s.Bays)
+		odd = w.F("all %d are packed alike", s.Bays)
 	case s.OddLo == s.OddHi:
-		odd = fmt.Sprintf("%d of the %d are not like the rest", s.OddLo, s.Bays)
+		odd = w.F("not like the rest: %d of the %d", s.OddLo, s.Bays)
 	}
-	return fmt.Sprintf("of the bays packed like the rest nineteen in twenty exceed %s %s, at 90 %%; %s", w.Density(s.LowerTolerance, nan(), s.Section.Settings.Target), w.Of(verify.Density).Name, odd)
+	return w.F("of the bays packed like the rest, 19 in 20 are over %s %s (90 %% sure); %s", w.Density(s.LowerTolerance, nan(), s.Section.Settings.Target), w.Of(verify.Density).Name, odd)
 }
 
 // Box says what a test box reads: "3.70 ± 0.42 lb/ft³; ro, 2026-05-12".
@@ -325,38 +345,36 @@ func takenBy(c *model.Core) (text string) {
 // Unaccounted is the balance of the truck: loaded less left less logged, in bags. It says how many bags left the truck and are
 // in no bay, and whether readings explain it; empty where nobody counted.
 func (w *Words) Unaccounted(f *verify.Findings) string {
-	bags, text := f.Totals.UnaccountedBags, ""
+	bags := f.Totals.UnaccountedBags
 	switch {
 	case math.IsNaN(bags):
 		return ""
 	case math.Abs(bags) < 0.005:
-		return "Bags out and bags in agree."
+		return w.S("Bags out and bags in agree.")
 	case bags < 0:
-		text = Bags(-bags) + " more bags in the log than left the truck"
 		for _, r := range f.Totals.Reasons {
 			if r.Code == verify.TotalsShort {
-				return text + ", more than counting error. Count again, look for bags booked twice, log what was lost."
+				return w.F("In the log, but never on the truck: %s. More than counting error. Count again. Look for bags logged twice. Log what was lost.", w.bagsOf(-bags))
 			}
 		}
-	default:
-		text = Bags(bags) + " bags left the truck and are in no bay"
+		return w.F("In the log, but never on the truck: %s. No more than counting error.", w.bagsOf(-bags))
 	}
 	for _, x := range f.Warnings {
 		if x.Code == verify.TotalsOver && x.Section == "" {
-			return text + ", more than counting error. Find the bay nobody logged, or log where they went."
+			return w.F("Left the truck, but in no bay: %s. More than counting error. Find the bay nobody logged, or log where they went.", w.bagsOf(bags))
 		}
 	}
-	return text + ": no more than counting error."
+	return w.F("Left the truck, but in no bay: %s. No more than counting error.", w.bagsOf(bags))
 }
 
 // Counts says what the empties make of the counts in the log; empty where no bay was counted.
 func (w *Words) Counts(f *verify.Findings) string {
 	switch f.Totals.Counts {
 	case verify.Contradicted:
-		return fmt.Sprintf("The empties allow at most %s on average. Don't rely on any count until that is cleared: count the empties again, look for bags booked twice, log what was lost.",
+		return w.F("The empties allow %s at most, on average. Trust no count until that is cleared. Count the empties again. Look for bags logged twice. Log what was lost.",
 			w.Datum(verify.Datum{Value: f.Totals.DensityMost, Dim: verify.Density}))
 	case verify.Confirmed:
-		return "The empties confirm the counts."
+		return w.S("The empties confirm the counts.")
 	}
 	for _, x := range f.Warnings {
 		if x.Code == verify.TotalsOver { // counted, and said where it stands
@@ -366,7 +384,7 @@ func (w *Words) Counts(f *verify.Findings) string {
 	for i := range f.Bays {
 		for _, e := range f.Bays[i].Bay.Moves {
 			if k := e.Material.Kind; k == model.MaterialBags || k == model.MaterialCounter {
-				return "Nothing checks the counts: count the empties."
+				return w.S("Nothing checks the counts: count the empties.")
 			}
 		}
 	}
@@ -395,38 +413,41 @@ func (w *Words) BriefEvidence(b *verify.Bay) string { return w.evidence(b, w.bri
 
 func (w *Words) briefSure(b *verify.Bay) string {
 	confidence := b.Bay.Section.Settings.Confidence
-	text := Percent(b.ProbAtTarget, confidence) + " sure of " + w.Target(target(b))
 	switch p := b.ProbAtTarget; {
 	case math.IsNaN(p):
-		text = w.Sure(b)
+		return w.Sure(b)
 	case undecided(p, confidence):
-		return cantTell
+		return w.S(cantTell)
 	case p <= 1-confidence:
-		text = "short, " + Percent(1-p, confidence) + " sure"
+		return w.F("short, %s sure", short(Percent(1-p, confidence)))
+	default:
+		return w.F(sureOf, short(Percent(p, confidence)), w.Target(target(b)))
 	}
-	return strings.Replace(text, "over ", ">", 1)
 }
 
 // BriefReason says one reason with its evidence, one of several on a line.
 func (w *Words) BriefReason(r verify.Reason) string {
 	if cannotTell(r) {
-		return cantTell
+		return w.S(cantTell)
 	}
 	return w.phrase(brief(r.Code), r.Data)
 }
 
 // BriefLegend says what holds for every line of a list, and explains the figures of bays that may be closed.
 func (w *Words) BriefLegend(f *verify.Findings) string {
-	text := fmt.Sprintf("Close a bay once it is %s %% sure and nothing points to a void. Places in a bay are from its low end. "+
-		"Densities in %s; ± is the %s interval of the bay's own count and sizes. ",
-		plain(f.Job.Settings.Confidence*100, 2), w.Of(verify.Density).Name, Percent(w.level, nan()))
+	text := w.F("Close a bay once it is %s %% sure and nothing points to a void. Places are from the bay's low end. "+
+		"Densities in %s. ± is the %s interval from the bay's own count and sizes.",
+		plain(f.Job.Settings.Confidence*100, 2), w.Of(verify.Density).Name, w.Percent(w.level, nan()))
 	if f.RuleUsed == model.RuleProcess {
-		text += "Own: sure by that alone; crew: with help from the section's other bays; job: with help from the other sections. "
+		text += " " + w.S("Own: sure by that alone. Crew: with help from the section's other bays. Job: with help from the other sections.")
 	}
-	return strings.TrimSuffix(text, " ")
+	return text
 }
 
 // Owed says what a bay waits for; empty where it waits for nothing.
+func (u Units) Owed(o model.Owes) string { return u.S(Owed(o)) }
+
+// Owed is that of Units in English.
 func Owed(o model.Owes) string {
 	return [...]string{model.OwesShare: "shares the next bay's figure", model.OwesSizes: "waiting for the roof sheet", model.OwesCount: "waiting for the truck sheet"}[o]
 }

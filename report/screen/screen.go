@@ -241,9 +241,9 @@ func glue(text string) string {
 	return b.String()
 }
 
-// belongs tells whether a word goes with the figure before it: a unit, a plus-minus, the fraction after whole inches.
+// belongs tells whether a word goes with the figure before it: a unit, a plus-minus, the fraction after whole inches, inches after feet.
 func belongs(before, word string) bool {
-	if before == "±" {
+	if before == "±" || strings.HasSuffix(before, "'") && strings.ContainsAny(word, `"″`) && word[0] >= '0' && word[0] <= '9' {
 		return true
 	}
 	if n := len(before); n == 0 || before[n-1] < '0' || before[n-1] > '9' {

@@ -4,5 +4,5 @@
 // made for a clipboard and gloved hands; they print on Letter and on A4.
 //
 // It takes the figures from verify/plan and does no arithmetic of its own but counting boxes. It imports model, verify,
-// verify/plan, report, report/say, report/screen and the standard library.
+// verify/plan, report, report/say, report/say/lang, report/screen and the standard library.
 package sheets

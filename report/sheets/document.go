@@ -12,7 +12,7 @@ import (
 
 // AppendJSON appends the plan as one document on one line, in the job's units.
 func AppendJSON(dst []byte, p *plan.Plan, tool report.Tool, cautions []verify.Caution) ([]byte, error) {
-	u, l := say.UnitsOf(p.Job), &p.Load
+	u, l := say.UnitsOf(p.Job).InEnglish(), &p.Load
 	texts := make([]string, 0, len(cautions))
 	for _, c := range cautions {
 		texts = append(texts, say.Caution(c))
@@ -93,7 +93,7 @@ const csvColumns = "job,section,bay,state,volume,u_volume,length,mass,bags,look_
 
 // AppendCSV appends a header and a row for every bay, in the job's units. What does not exist is an empty cell.
 func AppendCSV(dst []byte, p *plan.Plan) []byte {
-	u := say.UnitsOf(p.Job)
+	u := say.UnitsOf(p.Job).InEnglish()
 	mass := func(x float64) float64 { return u.In(verify.Mass, x) }
 	dst = append(dst, csvColumns...)
 	for i := range p.Bays {

@@ -12,6 +12,7 @@ import (
 
 	"bayproof/model"
 	"bayproof/report/say"
+	"bayproof/report/say/lang"
 	"bayproof/report/screen"
 	"bayproof/verify"
 	"bayproof/verify/plan"
@@ -20,6 +21,7 @@ import (
 // paper is what the template of the two sheets shows (sheets.tmpl): all of it is text, written here in the job's units, so that
 // the template decides nothing but the layout. html/template escapes names that come from the files.
 type paper struct {
+	Lang                  string // of HTML
 	Job, Site, Crew, Date string
 	Aim, Ceiling          string
 	Size, Long, Mass      string // unit names
@@ -68,24 +70,24 @@ func newPaper(p *plan.Plan, cautions []verify.Caution) paper {
 	u := say.UnitsOf(p.Job)
 	set := &p.Job.Settings
 	d := paper{
-		Job: p.Job.Name, Site: set.Site, Crew: set.Crew, Date: set.Date,
+		Lang: u.Tag(), Job: p.Job.Name, Site: set.Site, Crew: set.Crew, Date: set.Date,
 		Aim: u.Target(set.Aim), Ceiling: u.Target(set.Ceiling),
 		Size: u.Of(verify.Size).Name, Long: u.Of(verify.Length).Name, Mass: u.Of(verify.Mass).Name,
-		Step: say.Bags(set.BagStep), Unknown: unknownLine(p), Boxes: boxes(p.Load), Bag: bagLine(u, set), InBags: inBags(p), Empties: countEmpties, WeighFirst: numbers(p.WeighFirst),
-		Load: loadLine(u, p), Blower: "least 80 in of water", // SWS 4.1101.5
+		Step: say.Bags(set.BagStep), Unknown: unknownLine(u, p), Boxes: boxes(p.Load), Bag: bagLine(u, set), InBags: inBags(p), Empties: u.S(countEmpties), WeighFirst: numbers(p.WeighFirst),
+		Load: loadLine(u, p), Blower: u.S("least 80 in of water"), // SWS 4.1101.5
 	}
 	if d.InBags {
 		d.Times = numbers((len(p.Bays) + spareRows + 2) / 3)
 	}
 	if u.System == model.SI {
-		d.Blower = "least 20 kPa"
+		d.Blower = u.S("least 20 kPa")
 	}
 	for i := range p.Sections {
 		d.Roof = append(d.Roof, newRoofSection(u, p, &p.Sections[i]))
 	}
 	for _, s := range p.Job.Sections {
 		if slices.Contains(p.Blind, s.Name) {
-			d.Roof = append(d.Roof, blankSection(s))
+			d.Roof = append(d.Roof, blankSection(u, s))
 		}
 	}
 	for i := range d.Roof {
@@ -93,7 +95,7 @@ func newPaper(p *plan.Plan, cautions []verify.Caution) paper {
 	}
 	for _, c := range cautions {
 		d.Vented = d.Vented || c.Code == "vent-space"
-		if t := (tick{c.LookFor, c.Text}); !slices.Contains(atTheTruck, c.Code) {
+		if t := (tick{u.S(c.LookFor), u.S(c.Text)}); !slices.Contains(atTheTruck, c.Code) {
 			d.RoofTicks = append(d.RoofTicks, t)
 		} else {
 			d.TruckTicks = append(d.TruckTicks, t)
@@ -108,9 +110,9 @@ func bagLine(u say.Units, set *model.Settings) string {
 	case math.IsNaN(bag):
 		return ""
 	case len(set.BagChecks) > 0:
-		return plainMass(u, bag) + " a bag as weighed"
+		return u.F("%s a bag as weighed.", plainMass(u, bag))
 	default:
-		return plainMass(u, bag) + " a bag by the label"
+		return u.F("%s a bag by the label.", plainMass(u, bag))
 	}
 }
 
@@ -140,8 +142,8 @@ func newRoofSection(u say.Units, p *plan.Plan, sec *plan.Section) roofSection {
 }
 
 // blankSection is the table of a section of whose bays nothing is known but how many there are: each has its row all the same.
-func blankSection(s *model.Section) roofSection {
-	t := roofSection{Name: s.Name, Note: "sizes not known: measure them", Open: s.OpenFace()}
+func blankSection(u say.Units, s *model.Section) roofSection {
+	t := roofSection{Name: s.Name, Note: u.S("sizes not known: measure them"), Open: s.OpenFace()}
 	var names []string
 	for n := range max(s.Expected, 0) {
 		names = append(names, plan.NextName(names))
@@ -154,13 +156,13 @@ func blankSection(s *model.Section) roofSection {
 }
 
 // unknownLine names the sections that the load is without.
-func unknownLine(p *plan.Plan) string {
+func unknownLine(u say.Units, p *plan.Plan) string {
 	var names []string
 	for _, s := range p.Job.Sections {
 		if slices.Contains(p.Blind, s.Name) {
 			name := s.Name
 			if s.Expected > 0 {
-				name += " (" + say.Count(s.Expected, "bay", "bays") + ")"
+				name += " (" + u.Count(s.Expected, "bay", "bays") + ")"
 			}
 			names = append(names, name)
 		}
@@ -168,7 +170,7 @@ func unknownLine(p *plan.Plan) string {
 	if names == nil {
 		return ""
 	}
-	return "Not in it: " + say.List(names) + ", nothing is known of the sizes there."
+	return u.F("Not in it: %s. No sizes are known there.", u.List(names))
 }
 
 // shapeWord is a bay's shape as the sheet says it; empty for a box.
@@ -189,11 +191,11 @@ const boxesInRow = 7
 
 // sectionNote says how many bays a section has and what they take.
 func sectionNote(u say.Units, sec *plan.Section) string {
-	n := say.Count(sec.Bays, "bay", "bays")
+	n := u.Count(sec.Bays, "bay", "bays")
 	if math.IsNaN(sec.Bags) {
-		return n + ", " + u.Mass(sec.Mass, model.Pound) + " in all"
+		return u.F("%s, %s in all", n, u.Mass(sec.Mass, model.Pound))
 	}
-	return n + ", " + bagsAbout(sec.Bags) + " bags in all"
+	return u.F("%s, %s bags in all", n, bagsAbout(sec.Bags))
 }
 
 // bagsAbout prints a sum of bags to a tenth.
@@ -285,45 +287,67 @@ var sheetsTemplate string
 
 // WriteHTML writes the two sheets as one page that needs nothing else.
 func WriteHTML(w io.Writer, p *plan.Plan, cautions []verify.Caution) error {
-	t, err := template.New("sheets").Parse(sheetsTemplate)
+	return written(w, sheetsTemplate, say.UnitsOf(p.Job).Language, newPaper(p, cautions))
+}
+
+// written lays a page out in a language; what a terminal would obey is not in it. In a template s says a sentence, and h one that
+// has markup of its own; what is filled in is escaped.
+func written(w io.Writer, layout string, l lang.Language, page any) error {
+	t, err := template.New("").Funcs(template.FuncMap{
+		"s": l.F,
+		"h": func(english string, args ...any) template.HTML {
+			for i, x := range args {
+				args[i] = template.HTMLEscaper(x)
+			}
+			return template.HTML(l.F(english, args...))
+		},
+	}).Parse(layout)
 	if err != nil {
 		return err
 	}
-	return written(w, t, newPaper(p, cautions))
-}
-
-// written lays a page out; what a terminal would obey is not in it.
-func written(w io.Writer, t *template.Template, page any) error {
 	var b bytes.Buffer
 	if err := t.Execute(&b, page); err != nil {
 		return err
 	}
-	_, err := w.Write(screen.HTML(b.Bytes()))
+	_, err = w.Write(screen.HTML(b.Bytes()))
 	return err
 }
 
 // todo is what the template of the to-do sheet shows: the open bays with their orders, in the log's order.
 type todo struct {
+	Lang      string // of HTML
 	Job, Site string
+	Close     string   // the verdict that asks for nothing
+	Cautions  []string // that hold for some of the orders
 	Rows      []todoRow
 }
 
-type todoRow struct{ Bay, Stands, Order string }
+type todoRow struct {
+	Bay    string
+	Stands []string // its mark and words, between which a line may break
+	Order  string
+}
 
 // todoOf gathers the bays that are not CLOSE, nor decided, nor withdrawn.
 func todoOf(f *verify.Findings) todo {
 	w := say.New(f)
-	t := todo{Job: f.Job.Name, Site: f.Job.Settings.Site}
+	t := todo{Lang: w.Tag(), Job: f.Job.Name, Site: f.Job.Settings.Site, Close: w.Verdict(verify.Close)}
 	for i := range f.Bays {
 		x := &f.Bays[i]
 		if x.Bay.Struck || x.IsDecided() || x.Verdict == verify.Close && x.State != verify.NotFilled || x.Now.Action == "" {
 			continue
 		}
-		stands := say.Mark(x.Verdict) + " " + say.Verdict(x.Verdict)
+		stands := strings.SplitAfter(say.Mark(x.Verdict)+"\u00a0"+w.Verdict(x.Verdict), "·")
 		if x.State == verify.NotFilled {
-			stands = "not filled"
+			stands = []string{w.S("not filled")}
 		}
-		t.Rows = append(t.Rows, todoRow{strings.TrimSpace(x.Bay.Section.Name + " " + x.Bay.Name), stands, w.Now(x)})
+		order, cautions := w.NowAndCautions(x)
+		for _, text := range cautions {
+			if !slices.Contains(t.Cautions, text) {
+				t.Cautions = append(t.Cautions, text)
+			}
+		}
+		t.Rows = append(t.Rows, todoRow{strings.TrimSpace(x.Bay.Section.Name + " " + x.Bay.Name), stands, order})
 	}
 	return t
 }
@@ -333,20 +357,19 @@ var todoTemplate string
 
 // WriteTodo writes the open bays with their orders as a page for the roof.
 func WriteTodo(w io.Writer, f *verify.Findings) error {
-	t, err := template.New("todo").Parse(todoTemplate)
-	if err != nil {
-		return err
-	}
-	return written(w, t, todoOf(f))
+	return written(w, todoTemplate, say.UnitsOf(f.Job).Language, todoOf(f))
 }
 
 // AppendTodo appends the open bays with their orders as lines for a screen.
 func AppendTodo(dst []byte, f *verify.Findings) []byte {
 	t := &text{screen.Page{Dst: dst, Width: textWidth}, say.UnitsOf(f.Job)}
 	list := todoOf(f)
-	t.linef("%s: %s to do", f.Job.Name, say.Count(len(list.Rows), "bay", "bays"))
+	t.linef(t.u.S("%s: %s to do"), f.Job.Name, t.u.Count(len(list.Rows), "bay", "bays"))
+	if len(list.Cautions) > 0 {
+		t.wrap(0, strings.Join(list.Cautions, " "))
+	}
 	for _, row := range list.Rows {
-		t.wrap(2, row.Bay+" "+row.Stands+": "+row.Order)
+		t.wrap(2, row.Bay+" "+strings.Join(row.Stands, "")+": "+row.Order)
 	}
 	return t.Dst
 }

@@ -14,17 +14,17 @@ import (
 // AppendText appends the plan for a screen of 72 columns.
 func AppendText(dst []byte, p *plan.Plan) []byte {
 	t := &text{screen.Page{Dst: dst, Width: textWidth}, say.UnitsOf(p.Job)}
-	t.linef("%s: plan for %s", p.Job.Name, bayCount(p))
+	t.linef(t.u.S("%s: plan for %s"), p.Job.Name, bayCount(t.u, p))
 	t.linef("")
 	t.wrap(0, loadLine(t.u, p))
-	if text := unknownLine(p); text != "" {
+	if text := unknownLine(t.u, p); text != "" {
 		t.wrap(0, text)
 	}
 	if filled(p) < p.WeighFirst {
-		t.wrap(0, fmt.Sprintf("Weigh what is left of the last bag in the first %d bays: they tell early how the crew packs.", p.WeighFirst))
+		t.wrap(0, t.u.F("First %d bays: weigh what is left of the last bag. That tells early how the crew packs.", p.WeighFirst))
 	}
 	if set := &p.Job.Settings; inBags(p) && math.IsNaN(set.BagsLoaded-set.BagsLeft) {
-		t.wrap(0, countEmpties)
+		t.wrap(0, t.u.S(countEmpties))
 	}
 	for i := range p.Sections {
 		t.linef("")
@@ -32,7 +32,7 @@ func AppendText(dst []byte, p *plan.Plan) []byte {
 	}
 	for _, name := range p.Blind {
 		t.linef("")
-		t.wrap(0, fmt.Sprintf("%s: not planned, nothing is known of its bays; give width, depth and length in sections.csv or log their sizes.", name))
+		t.wrap(0, t.u.F("%s: not planned. No sizes are known there. Give width, depth and length in sections.csv, or log them.", name))
 	}
 	t.hold(p)
 	return t.Dst
@@ -58,10 +58,10 @@ func (t *text) linef(format string, args ...any) { t.Line(screen.Clean(fmt.Sprin
 func (t *text) wrap(indent int, s string) { t.Item("", indent, screen.Clean(s)) }
 
 // bayCount heads the plan: "14 bays, 3 filled". A plan can be made again while the work goes on.
-func bayCount(p *plan.Plan) string {
-	s := say.Count(len(p.Bays), "bay", "bays")
+func bayCount(u say.Units, p *plan.Plan) string {
+	s := u.Count(len(p.Bays), "bay", "bays")
 	if n := filled(p); n > 0 {
-		s += fmt.Sprintf(", %d filled", n)
+		return u.F("%s, %d filled", s, n)
 	}
 	return s
 }
@@ -79,14 +79,13 @@ func filled(p *plan.Plan) (n int) {
 // to be opened where the log has used some already. Chances are given in 20, which a crew reads better than percent.
 func loadLine(u say.Units, p *plan.Plan) string {
 	l, set := p.Load, &p.Job.Settings
-	chance := fmt.Sprintf("%.0f chances in 20 of not running out", l.Chance*20)
 	if math.IsNaN(l.Bags) {
-		return fmt.Sprintf("%s at %s %s; no bag weight is given, so not in bags.", u.Mass(l.Mass, model.Pound), u.Target(set.Aim), u.Of(verify.Density).Name)
+		return u.F("%s at %s %s. No bag weight is given, so not in bags.", u.Mass(l.Mass, model.Pound), u.Target(set.Aim), u.Of(verify.Density).Name)
 	}
 	if l.Used > 0 {
-		return fmt.Sprintf("Have %.0f bags left to open: %s used, %s expected in all, %s.", l.Left, say.Bags(l.Used), bagsAbout(l.Expected), chance)
+		return u.F("Have %.0f bags left to open. Used: %s, expected in all: %s. They last, %.0f times in 20.", l.Left, say.Bags(l.Used), bagsAbout(l.Expected), l.Chance*20)
 	}
-	return fmt.Sprintf("Load %.0f bags: %s expected at %s %s, %s.", l.Bags, bagsAbout(l.Expected), u.Target(set.Aim), u.Of(verify.Density).Name, chance)
+	return u.F("Load %.0f bags. Expected: %s, at %s %s. They last, %.0f times in 20.", l.Bags, bagsAbout(l.Expected), u.Target(set.Aim), u.Of(verify.Density).Name, l.Chance*20)
 }
 
 // bayLine is a line of a section's table: bay, volume, at the aim, stop and look from, what it could hide.
@@ -95,12 +94,12 @@ const bayLine = "  %-12s %9s %9s %8s %8s"
 // section writes one section: its bays in groups of equals, then what its way of counting can close.
 func (t *text) section(p *plan.Plan, sec *plan.Section) {
 	t.linef("%s: %s", sec.Section.Name, sectionNote(t.u, sec))
-	t.linef(bayLine, "bay", "volume", "at aim", "look>=", "hides")
+	t.linef(bayLine, t.u.S("bay"), t.u.S("volume"), t.u.S("at aim"), t.u.S("look>="), t.u.S("hides"))
 	for _, g := range groups(p.Bays, sec.Section) {
 		t.group(g)
 	}
 	if sec.FromLog {
-		t.wrap(2, fmt.Sprintf("Logged so far: %s, %s.", t.u.Spread(sec.Mean, sec.SD), t.u.Of(verify.Density).Name))
+		t.wrap(2, t.u.F("Logged so far: %s, %s.", t.u.Spread(sec.Mean, sec.SD), t.u.Of(verify.Density).Name))
 	}
 	t.ways(sec)
 }
@@ -110,7 +109,7 @@ func (t *text) group(g []plan.Bay) {
 	b := &g[0]
 	name := b.Name
 	if len(g) > 1 {
-		name += " to " + g[len(g)-1].Name
+		name = t.u.F("%s to %s", name, g[len(g)-1].Name)
 	}
 	if len([]rune(name)) > 12 {
 		t.linef("  %s", name)
@@ -148,9 +147,9 @@ func (t *text) hold(p *plan.Plan) {
 		return
 	}
 	t.linef("")
-	t.wrap(0, fmt.Sprintf("To be left open for the inspector (seed %d); not for the crew, the prompt names each once its count is on disk:", p.HoldSeed))
+	t.wrap(0, t.u.F("To be left open for the inspector (seed %d). Not for the crew. The prompt names each once its count is on disk:", p.HoldSeed))
 	for _, h := range p.Hold {
-		t.linef("  %s: number %d in fill order (%s)", h.Section.Name, h.Place, h.Name)
+		t.linef("  "+t.u.S("%s: number %d in fill order (%s)"), h.Section.Name, h.Place, h.Name)
 	}
 }
 
@@ -158,11 +157,11 @@ func (t *text) hold(p *plan.Plan) {
 // in ten: a better count, or more material.
 func (t *text) ways(sec *plan.Section) {
 	now := sec.Ways[0]
-	t.wrap(2, fmt.Sprintf("Counted as now (%s), about %s of the good bays close at %s.", t.way(now), tens(now.Closed), t.u.Target(sec.Aim)))
+	t.wrap(2, t.u.F("Counted as now: %s. About %s of the good bays close at %s.", t.way(now), t.u.F("%.0f in 10", tens(now.Closed)), t.u.Target(sec.Aim)))
 	if now.Closed >= eightInTen {
 		return
 	}
-	t.linef("  What would close 8 in 10:")
+	t.linef("  %s", t.u.S("What would close 8 in 10:"))
 	any := false
 	for i, w := range sec.Ways {
 		if math.IsNaN(w.AimFor) {
@@ -171,15 +170,15 @@ func (t *text) ways(sec *plan.Section) {
 		any = true
 		cure := t.way(w)
 		if i == 0 {
-			cure = "as now"
+			cure = t.u.S("as now")
 		}
 		if w.More > 0 { // the share of material above the aim, told as one bag in so many
-			cure += fmt.Sprintf(", packed to %s (one bag in %.0f more)", t.u.Target(w.AimFor), 1/w.More)
+			cure = t.u.F("%s, packed to %s (one bag in %.0f more)", cure, t.u.Target(w.AimFor), 1/w.More)
 		}
 		t.wrap(4, cure)
 	}
 	if !any {
-		t.linef("    nothing below the ceiling: weigh each bay and measure it twice")
+		t.linef("    %s", t.u.S("nothing below the ceiling: weigh each bay and measure it twice"))
 	}
 }
 
@@ -187,30 +186,30 @@ func (t *text) ways(sec *plan.Section) {
 const eightInTen = 0.8
 
 // tens says a share in round words: a forecast is no better than that. All of them only where it is as good as all.
-func tens(p float64) string {
+func tens(p float64) float64 {
 	n := math.Round(p * 10)
 	if n == 10 && p < 0.995 || n == 10*eightInTen && p < eightInTen {
 		n--
 	}
-	return fmt.Sprintf("%.0f in 10", n)
+	return n
 }
 
 // way says a way of counting. A scale's ± is printed to a quarter of itself.
 func (t *text) way(w plan.Way) string {
 	switch w.Code {
 	case plan.WayPart:
-		return "part bags weighed to ± " + t.u.Mass(w.Within, w.Within/4)
+		return t.u.F("part bags weighed to ± %s", t.u.Mass(w.Within, w.Within/4))
 	case plan.WayRunning:
-		return "one running counter, to " + say.Bags(w.Step) + " bag"
+		return t.u.F("one running counter, to %s bag", say.Bags(w.Step))
 	case plan.WayQuarter:
-		return "bags read to 1/4"
+		return t.u.S("bags read to 1/4")
 	}
 	if math.IsNaN(w.Step) {
-		return "weighed to ± " + t.u.Mass(w.Within, w.Within/4)
+		return t.u.F("weighed to ± %s", t.u.Mass(w.Within, w.Within/4))
 	}
 	counting := w.Counting
 	if counting == model.CountingUnsaid {
 		counting = model.CountingEnds // what holds where nothing is said
 	}
-	return "bags read to " + say.Bags(w.Step) + ", " + counting.String()
+	return t.u.F("bags read to %s, %s", say.Bags(w.Step), t.u.S(counting.String()))
 }

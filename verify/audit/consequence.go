@@ -1,3 +1,6 @@
+// Which bays need somebody, and which jobs come first: by consequence, not by the order of the log.
+// What was closed and is short comes before all, then what can still be mended.
+
 package audit
 
 import (
@@ -9,9 +12,6 @@ import (
 
 	"bayproof/verify"
 )
-
-// What a review says first is what was closed and is short, and then what can still be mended: by consequence, not by the order
-// of the log.
 
 // Plight is how a bay stands that somebody has to see to, the gravest first.
 type Plight uint8
@@ -39,7 +39,7 @@ const (
 	Queues  = 3
 )
 
-// Queue is the queue that a plight stands in.
+// Queue returns the queue that a plight stands in.
 func (p Plight) Queue() Queue {
 	switch p {
 	case ShortClosed, ShortOpen, NotFilled:
@@ -50,7 +50,8 @@ func (p Plight) Queue() Queue {
 	return Ask
 }
 
-// Stands is how a bay stands; ok is false of one that needs nobody. contradicted says that empties contradict its section's counts.
+// Stands returns how a bay stands; ok is false of one that needs nobody. contradicted says that
+// empties contradict its section's counts.
 func Stands(b *verify.Bay, contradicted bool) (p Plight, ok bool) {
 	closed := b.State == verify.Closed
 	switch {
@@ -91,7 +92,8 @@ type BayOf struct {
 	day      int32          // of that, since 1970; 0 where no time is known
 }
 
-// Day is the day on which a bay was closed or decided, 2006-01-02; empty where no time is known.
+// Day returns the day on which a bay was closed or decided, 2006-01-02; empty where no time is
+// known.
 func (b *BayOf) Day() string {
 	if b.day == 0 {
 		return ""
@@ -99,14 +101,14 @@ func (b *BayOf) Day() string {
 	return time.Unix(int64(b.day)*86400, 0).UTC().Format("2006-01-02")
 }
 
-// ShortBy is by how much a bay of the job reads below the target, kg/m³; 0 where it does not.
+// ShortBy returns by how much a bay of the job reads below the target, kg/m³; 0 where it does not.
 func (j *Job) ShortBy(b *BayOf) float64 { return math.Max(0, j.Target-b.Density) }
 
 // SectionOf is the name of a bay's section.
 func (j *Job) SectionOf(b *BayOf) string { return j.Sections[b.Section].Name }
 
-// How many bays of a job are kept by name, for each plight that cannot be mended any more or that a person took on himself, and of all
-// that are still open together; the numbers count all.
+// How many bays of a job are kept by name, for each plight that cannot be mended any more or that a
+// person took on himself, and of all that are still open together; the numbers count all.
 const (
 	mostNamed = 40
 	mostOpen  = 10
@@ -125,7 +127,7 @@ func (n *Needs) add(o *Needs) {
 	}
 }
 
-// In is how many bays stand in a queue.
+// In returns how many bays stand in a queue.
 func (n *Needs) In(q Queue) (bays int32) {
 	for p, k := range n.Bays {
 		if Plight(p).Queue() == q {
@@ -138,7 +140,12 @@ func (n *Needs) In(q Queue) (bays int32) {
 // Any tells whether anybody is needed.
 func (n *Needs) Any() bool { return n.Bays != [Plights]int32{} }
 
-// needs sorts a job's bays by how they stand and keeps the gravest by name. The area that is expected to be short is Σ area · (1 − P(target reached)) over all bays with a verdict.
+// needs sorts a job's bays by how they stand and keeps the gravest by name. The area that is
+// expected to be short is
+//
+//	ShortArea = Σ area·(1 − P(density ≥ target)) over all bays with a verdict
+//
+// in m², whatever their verdicts are.
 func (j *Job) needs(f *verify.Findings) {
 	contradicted := contradictedSections(f)
 	var kept [Plights][]int // places of bays
@@ -164,9 +171,9 @@ func (j *Job) needs(f *verify.Findings) {
 		}
 	}
 	j.Needs.Bays[NotLogged] += j.Tally.NotInLog
-	open := mostOpen
-	for p := range kept {
-		list, most := kept[p], mostNamed
+	open, named := mostOpen, 0
+	for p, list := range kept {
+		most := mostNamed
 		if Plight(p) == ShortClosed || Plight(p) == ShortOpen { // those that are short of most
 			slices.SortStableFunc(list, func(a, b int) int { return cmp.Compare(shortOf(&f.Bays[b]), shortOf(&f.Bays[a])) })
 		}
@@ -174,13 +181,18 @@ func (j *Job) needs(f *verify.Findings) {
 			most = open
 			open -= min(open, len(list))
 		}
-		for _, i := range list[:min(len(list), most)] {
+		kept[p] = list[:min(len(list), most)]
+		named += len(kept[p])
+	}
+	j.Open = slices.Grow(j.Open, named)
+	for p, list := range kept {
+		for _, i := range list {
 			j.Open = append(j.Open, bayOf(&f.Bays[i], Plight(p), f.SectionAt(f.Bays[i].Bay.Section)))
 		}
 	}
 }
 
-// shortOf is by how much a bay reads below its target, kg/m³; 0 where it does not.
+// shortOf returns by how much a bay reads below its target, kg/m³; 0 where it does not.
 func shortOf(b *verify.Bay) float64 { return math.Max(0, b.Bay.Section.Settings.Target-b.Density) }
 
 // bayOf is what is kept of a bay by name.
@@ -212,8 +224,8 @@ func contradictedSections(f *verify.Findings) []bool {
 	return out
 }
 
-// chance is the probability that a bay reaches the target by what is known today; that of its verdict where today's was not worked
-// out.
+// chance returns the probability that a bay reaches the target by what is known today; that of its
+// verdict where today's was not found.
 func chance(b *verify.Bay) float64 {
 	if p := b.ProbToday; !math.IsNaN(p) && p != 0 {
 		return p
@@ -221,7 +233,8 @@ func chance(b *verify.Bay) float64 {
 	return b.ProbAtTarget
 }
 
-// areaOf is a bay's face in m²: its volume over its depth. NaN where it has none.
+// areaOf returns a bay's face in m²: its volume over the mean of its depths at both ends. NaN where
+// it has none.
 func areaOf(b *verify.Bay) float64 {
 	if len(b.Bay.Pieces) == 0 || len(b.Bay.Pieces[0].Depth.Values) == 0 {
 		return math.NaN()
@@ -242,7 +255,8 @@ func leading(b *verify.Bay) verify.Code {
 	return ""
 }
 
-// whoAndWhen is who closed a bay, or decided to, and on which day since 1970.
+// whoAndWhen returns who closed a bay, or decided to, and on which day since 1970; "" and 0 where
+// that is not known.
 func whoAndWhen(b *verify.Bay) (by string, day int32) {
 	e := b.Bay.Fill
 	if n := len(b.Bay.Closed); n > 0 {
@@ -263,8 +277,9 @@ func whoAndWhen(b *verify.Bay) (by string, day int32) {
 	return by, day
 }
 
-// Ranked are the places of the jobs that need someone, by the area that is expected to be short among their bays, the largest
-// first; of equal ones those with a finding before the others.
+// Ranked returns the places of the jobs that need someone, by the area that is expected to be short
+// among their bays, the largest first; of equal ones those with more findings against them before
+// the others.
 func (r *Review) Ranked() []int {
 	against := r.against()
 	var out []int

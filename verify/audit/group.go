@@ -1,3 +1,7 @@
+// Groups of jobs set side by side: crews, kinds of section, months, ways of counting. Every job, or
+// section of a kind, says one mean density with the variance that its bays leave in it, and some
+// counts; package compare has the models that know that bays of a job stand or fall together.
+
 package audit
 
 import (
@@ -15,19 +19,20 @@ import (
 
 // Terms are what all jobs of a review are judged by.
 type Terms struct {
-	File, Digest string  // of the programme's file; empty where there is none, and the defaults hold
+	File, Digest string  // of the program's file; empty where there is none, and the defaults hold
 	Target, Aim  float64 // kg/m³
 	Confidence   float64
 	Rule         model.Rule
 	at           *compare.Reach
 }
 
-// NewTerms are the terms with what a way of counting can reach under them worked out.
+// NewTerms returns the terms with what a way of counting can reach under them computed.
 func NewTerms(file, digest string, st *model.Settings) Terms {
 	return Terms{file, digest, st.Target, st.Aim, st.Confidence, st.Rule, compare.NewReach(st.Target, st.Aim, st.Confidence)}
 }
 
-// reach is what can be reached; under terms that nobody made the published ones.
+// reach returns what can be reached; under terms that nobody made by the published target (SWS
+// 4.1103.1), the usual aim and 0.95.
 func (t *Terms) reach() *compare.Reach {
 	if t.at == nil {
 		target := 3.5 * model.PoundPerCubicFoot
@@ -42,8 +47,8 @@ const (
 	OuterLevel = compare.Outer
 )
 
-// Group are the jobs of one crew, section kind, month or way of counting. Densities of months are what is left of them once the
-// crews that worked then are taken off, added to the mean of all.
+// Group are the jobs of one crew, section kind, month or way of counting. Densities of months are
+// what is left of them once the crews that worked then are taken off, added to the mean of all.
 type Group struct {
 	Name    string // empty where the jobs do not say
 	Tally   Tally
@@ -53,27 +58,32 @@ type Group struct {
 	Reached compare.Share // CLOSE of those that this way of counting could show to be
 }
 
-// Outside is where the group's mean density lies: -2, -1, 1, 2 below or above the inner or outer limits; 0 within.
+// Outside is where the group's mean density lies: -2, -1, 1, 2 below or above the inner or outer
+// limits; 0 within.
 func (g *Group) Outside() int { return g.Density.Outside }
 
-// Rate is a share of bays, K of N, with its interval at Level, which knows that bays of a job stand or fall together.
+// Rate is a share of bays, K of N, with its interval at Level, which knows that bays of a job stand
+// or fall together.
 type Rate struct {
 	K, N   int
 	Lo, Hi float64
 }
 
-// Share is the raw share; NaN of none.
+// Share returns the raw share K/N; NaN of none.
 func (r Rate) Share() float64 { return float64(r.K) / float64(r.N) }
 
-// Pass is the share of the filled bays of one section or job that are CLOSE. All its bays are there, so that the interval
-// (Wilson's) is that of more bays like these in the same job.
+// Pass returns the share of the filled bays of one section or job that are CLOSE. All its bays are
+// there, so that the interval (Wilson's) is that of more bays like these in the same job.
 func (t *Tally) Pass() Rate {
 	k, n := int(t.Close), int(t.Filled)
 	lo, hi := stat.Wilson(k, n, Level)
 	return Rate{K: k, N: n, Lo: lo, Hi: hi}
 }
 
-// unit is what a job, or a section of it, says about the density of its bays.
+// unit returns what a job, or a section of it, says about the density of its n bays: their mean,
+// and its variance s²/n with s² = (Σρ² − n·mean²)/(n − 1), (kg/m³)². With one bay, usualVariance of
+// the mean's square. At least 1e-12 of that, so that no job has all the weight. The group is the
+// caller's.
 func (t *Tally) unit(group string) compare.Unit {
 	n := float64(t.Filled)
 	mean := t.Densities / n
@@ -84,10 +94,13 @@ func (t *Tally) unit(group string) compare.Unit {
 	return compare.Unit{Group: group, Mean: mean, Variance: math.Max(variance, 1e-12*mean*mean)}
 }
 
-// usualVariance is the relative variance of one bay where a job has no second: of a tenth, by reading and packing.
+// usualVariance is the relative variance of one bay's density where a job has no second: a tenth,
+// squared, by reading and packing (this tool's own).
 const usualVariance = 0.01
 
-// compare sets crews, kinds of section, months and ways of counting side by side.
+// compare sets crews, kinds of section, months and ways of counting side by side. What months say
+// is freed of the crews that worked then: from each job's mean that of its crew is taken off, and
+// the mean of all added. Trends are those of crews over the days of their jobs.
 func (r *Review) compare(crews, kinds, months, ways map[string]*Tally) {
 	crew := func(j *Job) string { return j.Crew }
 	r.Crews, r.Model = r.groups(crews, crew)
@@ -130,7 +143,8 @@ func (r *Review) compare(crews, kinds, months, ways map[string]*Tally) {
 	r.Pass = Rate{int(r.Tally.Close), int(r.Tally.Filled), all.Lo, all.Hi}
 }
 
-// units are what the jobs with a filled bay say about their densities, in the order of the jobs.
+// units returns what the jobs with a filled bay say about their densities, in the order of the
+// jobs.
 func (r *Review) units(group func(*Job) string) (out []compare.Unit) {
 	for _, j := range r.Jobs {
 		if j.Tally.Filled > 0 {
@@ -140,7 +154,7 @@ func (r *Review) units(group func(*Job) string) (out []compare.Unit) {
 	return out
 }
 
-// groups compares groups of jobs.
+// groups compares groups of jobs, by the group that each job is in.
 func (r *Review) groups(by map[string]*Tally, group func(*Job) string) ([]Group, compare.Model) {
 	var tallies []named
 	for _, j := range r.Jobs {
@@ -173,7 +187,9 @@ type named struct {
 	*Tally
 }
 
-// grouped fits the models and puts what they say beside the sums, by name. The model is that of the densities.
+// grouped fits the models and puts what they say beside the sums, by name. The model that is
+// returned is that of the densities. A share's K is cut to its N: what could be reached may be less
+// than what is CLOSE.
 func grouped(by map[string]*Tally, units []compare.Unit, tallies []named) ([]Group, compare.Model) {
 	names := slices.Sorted(maps.Keys(by))
 	out := make([]Group, len(names))
@@ -213,15 +229,17 @@ func grouped(by map[string]*Tally, units []compare.Unit, tallies []named) ([]Gro
 // Falls says whether a job's densities fall, or rise, along the order of filling.
 type Falls struct {
 	Sections []string // where it shows in the section by itself
-	// All sections together: the slope that they have in common, kg/m³ a bay, over its standard uncertainty. 0 where no section
-	// has one.
+	// All sections together: the slope that they have in common, kg/m³ a bay, over its standard
+	// uncertainty. 0 where no section has one.
 	Slope, Z float64
 }
 
-// Found tells whether it shows: in a section, or in all together once in a hundred honest jobs.
+// Found tells whether it shows: in a section, or in all together with |Z| beyond the two-sided 1 %
+// point of the normal distribution.
 func (f *Falls) Found() bool { return len(f.Sections) > 0 || math.Abs(f.Z) > 2.576 }
 
-// fallsOf gathers the slopes of a job's sections: their mean by weights 1/U², with U = 1/√Σ(1/U²).
+// fallsOf gathers the slopes of a job's sections: their mean by weights 1/U², in kg/m³ a bay, and Z
+// = mean·√Σ(1/U²), the mean over its standard uncertainty.
 func fallsOf(f *verify.Findings) Falls {
 	var out Falls
 	weights := 0.0

@@ -22,7 +22,7 @@ type Review struct {
 	Drifts   []compare.Trend     // of crews over the dates of their jobs
 	Findings []plausible.Finding // what stands in the files, then all that is a discovery, least likely first
 	Looked   int                 // how many probabilities were looked at
-	Asks     Asks
+	Asks     model.Asks
 	Plan     *inspect.Plan  // nil where none was asked for
 	Judged   inspect.Judged // by what inspectors found
 	Figures  bool           // plausibility was not looked at
@@ -36,8 +36,9 @@ type Bad struct {
 	More   int           // faults beyond those
 }
 
-// Builder takes in summaries one after the other, in the order of the inputs. What of a job is only needed to be set beside
-// other jobs, its rows and its candidates for the sample, it takes over and does not leave in the job.
+// Builder takes in summaries one after the other, in the order of the inputs. What of a job is only
+// needed to be set beside other jobs, its rows and its candidates for the sample, it takes over and
+// does not leave in the job.
 type Builder struct {
 	opt    Options
 	review Review
@@ -88,12 +89,16 @@ const (
 // Fail takes in a job that could not be read.
 func (b *Builder) Fail(bad Bad) { b.review.Bad = append(b.review.Bad, bad) }
 
-// Finish sets everything side by side. Findings come before the sample, as a job that something speaks against is a class of
-// its own there.
+// Finish sets everything side by side. Findings come before the sample, as a job that something
+// speaks against is a class of its own there.
 func (b *Builder) Finish() *Review {
 	r := &b.review
 	tellApart(r.Jobs)
-	r.compare(b.crews, b.kinds, b.months, b.ways)
+	compared := make(chan struct{})
+	go func() { // beside what is plausible, of which it needs nothing
+		defer close(compared)
+		r.compare(b.crews, b.kinds, b.months, b.ways)
+	}()
 	if !b.opt.Figures {
 		for _, j := range r.Jobs {
 			j.plain.Name = j.Name
@@ -101,6 +106,7 @@ func (b *Builder) Finish() *Review {
 		r.Findings, r.Looked = b.plain.Find()
 		b.plain = nil
 	}
+	<-compared
 	var results []inspect.Result
 	for _, j := range r.Jobs {
 		results = append(results, j.Inspected...)
@@ -111,8 +117,8 @@ func (b *Builder) Finish() *Review {
 		houses := make([]inspect.House, len(r.Jobs))
 		for i, j := range r.Jobs {
 			j.house.Against = against[i] > 0
-			houses[i] = j.house
-			j.house = inspect.House{}
+			houses[i] = *j.house
+			j.house = nil
 		}
 		r.Plan = inspect.NewPlan(houses, b.opt.Inspect, b.opt.Seed)
 	}
@@ -150,8 +156,9 @@ type Warning struct {
 	Count       int    // how many of its kind
 }
 
-// warningsOf keeps the first warning of every kind and counts the rest; nil where there is none. Its texts are no part of a row,
-// and what is said of a file of many jobs is one text for all of them.
+// warningsOf keeps the first warning of every kind and counts the rest; nil where there is none.
+// Its texts are no part of a row, and what is said of a file of many jobs is one text for all of
+// them.
 func warningsOf(warnings []model.Warning) []Warning {
 	var out []Warning
 next:

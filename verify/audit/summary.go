@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"encoding/json"
 	"math"
 	"slices"
 	"strings"
@@ -12,8 +13,8 @@ import (
 	"bayproof/verify/audit/plausible"
 )
 
-// Job is what is kept of one job. Nothing in it points into the job or its findings, which a review of many thousand jobs
-// lets go one after the other.
+// Job is what is kept of one job. Nothing in it points into the job or its findings, which a review
+// of many thousand jobs lets go one after the other.
 type Job struct {
 	Name             string // with where it was found, if others are called the same
 	Site, Crew, Date string
@@ -30,12 +31,17 @@ type Job struct {
 	Falls            Falls     // density falling along the order of filling
 	Way              string    // the way of counting of most of its bays
 
-	Inspected []inspect.Result // what inspectors found
-	Strange   []model.Source   // rows of inspectors that name no bay of the job
-	Terms     []plausible.Term // settings of its own that the programme's terms put aside
+	Inspected  []inspect.Result // what inspectors found
+	Strange    []model.Source   // rows of inspectors that name no bay of the job
+	Own        *plausible.Own   // settings of its own that the program's terms put aside; nil where there are none
+	Programme  string           // SHA-256 of the program's terms beside its log; empty where there are none
+	Confidence float64
+	Rule       model.Rule
+	Log        string          // SHA-256 of its log; empty where nobody asks
+	Made       json.RawMessage // the settings and files that it was made from, as the document has them; nil where nobody asks
 
 	plain *plausible.Job // nil where plausibility is not looked at
-	house inspect.House  // for the draw of bays to inspect
+	house *inspect.House // for the draw of bays to inspect; nil where none is asked for
 }
 
 // Place says where a job was found.
@@ -45,7 +51,8 @@ type Place struct {
 	Record string // its record, where one exists, relative to the working folder; empty where none does
 }
 
-// Section is what is kept of one section. Its kind (wall, slope, floor) is what sections of many jobs are compared by.
+// Section is what is kept of one section. Its kind (wall, slope, floor) is what sections of many
+// jobs are compared by.
 type Section struct {
 	Name, Kind string
 	Tally      Tally
@@ -53,27 +60,38 @@ type Section struct {
 
 // Options say what a review looks for. Builder and Summarize must be given the same.
 type Options struct {
-	Asks    Asks
+	Asks    model.Asks
 	Figures bool   // results only: no plausibility
+	Digests bool   // the digest of each log is kept
 	Inspect int    // bays to draw; 0 draws none
 	Seed    uint64 // of the draw
 	Terms   Terms  // by which all jobs are judged
 }
 
-// Summarize keeps of a job's findings, and of what inspectors found in it, what a review needs. It may run for many jobs at the same
-// time. Names are copied: as parts of a file's text they would keep all of it.
+// Summarize keeps of a job's findings, and of what inspectors found in it, what a review needs. It
+// may run for many jobs at the same time. Names are copied: as parts of a file's text they would
+// keep all of it.
 func Summarize(f *verify.Findings, at Place, inspections []model.Inspection, opt Options) *Job {
 	st := &f.Job.Settings
 	j := &Job{
 		Name: strings.Clone(f.Job.Name), Site: strings.Clone(st.Site), Crew: strings.Clone(st.Crew), Date: strings.Clone(dayOf(f.Job)),
-		At: at, Units: st.Units, Target: st.Target, Tally: newTally(), Missing: opt.Asks.lacks(f), Warnings: warningsOf(f.Job.Warnings),
-		Terms: termsOf(f.Job), Falls: fallsOf(f),
+		At: at, Units: st.Units, Target: st.Target, Tally: newTally(), Missing: lacks(&opt.Asks, f), Warnings: warningsOf(f.Job.Warnings),
+		Own: ownOf(f.Job), Falls: fallsOf(f), Confidence: st.Confidence, Rule: st.Rule,
+	}
+	if t := f.Job.Terms; t != nil {
+		j.Programme = t.SHA256
+	}
+	if opt.Digests && len(f.Job.Inputs) > 0 {
+		j.Log = f.Job.Inputs[0].SHA256
 	}
 	j.sections(f, opt.Terms.reach())
+	if j.Own != nil {
+		j.Own.Governed, j.Own.Filled = int(j.Tally.Close), int(j.Tally.Filled)
+	}
 	j.needs(f)
 	j.Inspected, j.Strange = inspect.ResultsOf(f, inspections)
 	if !opt.Figures {
-		j.plain = plausible.Of(f, j.Terms)
+		j.plain = plausible.Of(f, j.Own)
 	}
 	if opt.Inspect > 0 {
 		j.draw(f, opt)
@@ -81,13 +99,15 @@ func Summarize(f *verify.Findings, at Place, inspections []model.Inspection, opt
 	return j
 }
 
-// termsOf are the settings of a job, and of its sections, that the terms put aside.
-func termsOf(job *model.Job) (out []plausible.Term) {
+// ownOf are the settings of a job, and of its sections, that the terms put aside, and what its bays
+// would be by them; nil where there are none.
+func ownOf(job *model.Job) *plausible.Own {
+	own := &plausible.Own{}
 	add := func(list []model.Overruled) {
 		for _, o := range list {
 			t := plausible.Term{Setting: o.Name, Own: strings.Clone(o.Own), Used: strings.Clone(o.Used)}
-			if !slices.Contains(out, t) {
-				out = append(out, t)
+			if !slices.Contains(own.Terms, t) {
+				own.Terms = append(own.Terms, t)
 			}
 		}
 	}
@@ -95,12 +115,17 @@ func termsOf(job *model.Job) (out []plausible.Term) {
 	for _, s := range job.Sections {
 		add(s.Settings.Overruled)
 	}
-	return out
+	if own.Terms == nil {
+		return nil
+	}
+	job.UnderOwn(func() { own.Close = verify.Check(job, verify.Options{Closings: true}).Totals.Close })
+	return own
 }
 
-// draw counts the bays that may be drawn and keeps those with the lowest tickets, never more than are to be drawn.
+// draw counts the bays that may be drawn and keeps those with the lowest tickets, never more than
+// are to be drawn.
 func (j *Job) draw(f *verify.Findings, opt Options) {
-	j.house = inspect.House{Name: j.Name, Crew: j.Crew}
+	j.house = &inspect.House{Name: j.Name, Crew: j.Crew}
 	for i := range f.Bays {
 		b := &f.Bays[i]
 		if class, ok := inspect.Of(b, closedAs(b)); ok {
@@ -127,8 +152,9 @@ func dayOf(job *model.Job) string {
 	return ""
 }
 
-// sections counts the bays by section and all together. Where nobody counted a section's bays from outside, those in the log
-// are all that are expected.
+// sections counts the bays by section and all together. Where nobody counted a section's bays from
+// outside, those in the log are all that are expected. The job's way of counting is that of most of
+// its bays.
 func (j *Job) sections(f *verify.Findings, reach *compare.Reach) {
 	j.Sections = make([]Section, len(f.Sections))
 	for i := range f.Sections {
@@ -163,8 +189,8 @@ func (j *Job) sections(f *verify.Findings, reach *compare.Reach) {
 	}
 }
 
-// Tally are the counts and sums of some bays. Masses in kg, volumes in m³. Every section of every job has one, so the counts
-// are small: two thousand million bays at most.
+// Tally are the counts and sums of some bays. Masses in kg, volumes in m³. Every section of every
+// job has one, so the counts are small: two thousand million bays at most.
 type Tally struct {
 	Jobs, Sections                   int32
 	Bays                             int32 // in the log and not withdrawn
@@ -193,7 +219,7 @@ type Tally struct {
 // newTally returns the tally of nothing.
 func newTally() Tally { return Tally{Lower: math.NaN()} }
 
-// Density is the mean density in kg/m³: all mass over all volume. NaN where nothing is filled.
+// Density returns the mean density in kg/m³: all mass over all volume. NaN where nothing is filled.
 func (t *Tally) Density() float64 { return t.Mass / t.Volume }
 
 // Waiting is the number of bays on hold that are still open.
@@ -208,7 +234,8 @@ func (t *Tally) Waiting() int32 {
 // Open is the number of bays in the log that somebody has to see to.
 func (t *Tally) Open() int32 { return t.ClosedHold + t.Waiting() + t.NotFilled + t.Decided }
 
-// add adds another tally. Of lower bounds the lowest stays: the weakest section is what a buyer gets.
+// add adds another tally. Of lower bounds the lowest stays: the weakest section is what a buyer
+// gets.
 func (t *Tally) add(o *Tally) {
 	t.Jobs, t.Sections = t.Jobs+o.Jobs, t.Sections+o.Sections
 	t.Bays, t.Expected, t.Filled = t.Bays+o.Bays, t.Expected+o.Expected, t.Filled+o.Filled
@@ -251,9 +278,11 @@ func (t *Tally) bay(b *verify.Bay) {
 	}
 }
 
-// density adds a filled bay's density to the sums that crews are compared by. A bay without a usable figure is in none of them. A
-// count of which nobody says that the bay was blown to the stall says how much went in at most: its chance to be short hangs on that,
-// not on how the crew packs, and is left out of the share that is expected to be short.
+// density adds a filled bay's density to the sums that crews are compared by. A bay without a
+// usable figure is in none of them. A count of which nobody says that the bay was blown to the
+// stall says how much went in at most: its chance to be short depends on that, not on how the crew
+// packs, and is left out of the share that is expected to be short. reach says how likely a
+// well-packed bay that is read like this one is CLOSE.
 func (t *Tally) density(b *verify.Bay, reach *compare.Reach) {
 	p := chance(b)
 	if !(b.Density >= 0 && p >= 0) {
@@ -299,7 +328,8 @@ func (t *Tally) verdict(b *verify.Bay) {
 	}
 }
 
-// closedAs is the verdict when the bay was last closed, or the one of now where that was not worked out.
+// closedAs is the verdict when the bay was last closed, or the one of now where that was not worked
+// out.
 func closedAs(b *verify.Bay) verify.Verdict {
 	if n := len(b.Closings); n > 0 {
 		return b.Closings[n-1].Verdict
@@ -307,8 +337,8 @@ func closedAs(b *verify.Bay) verify.Verdict {
 	return b.Verdict
 }
 
-// section adds a section's sums: kg, m³ and bags over its filled bays, and its lower tolerance bound in kg/m³ where enough
-// bays give one.
+// section adds a section's sums: kg, m³ and bags over its filled bays, and its lower tolerance
+// bound in kg/m³ where enough bays give one.
 func (t *Tally) section(s *verify.Section) {
 	t.Sections++
 	t.NotInLog += int32(s.Missing)

@@ -122,15 +122,10 @@ func (h *houseOf) files() fstest.MapFS {
 	return fstest.MapFS{"job.csv": {Data: []byte(set + h.settings)}, "bays.csv": {Data: []byte(b.String())}}
 }
 
-// usualTerms are those of a programme without a file.
-func usualTerms() *joblog.Terms {
-	return &joblog.Terms{OwnTarget: true, Text: map[string]string{"target": "3.5 lb/ft3", "confidence": "0.95", "ceiling": "4.5 lb/ft3", "rule": "process"}}
-}
-
 // review reads, judges and reviews a programme; photos are handed over as their hashes.
 func review(t testing.TB, houses []*houseOf, opt audit.Options, inspections map[string][]model.Inspection) *audit.Review {
 	t.Helper()
-	terms := usualTerms()
+	terms := (&joblog.Terms{}).Complete()
 	st, faults := joblog.TermsOf(nil, terms)
 	if len(faults) > 0 {
 		t.Fatal(faults)

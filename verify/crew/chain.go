@@ -1,3 +1,33 @@
+// A section along a running counter: forward and backward pass.
+//
+// Nobody reads one count a bay there: the counter is read between bays, and what went into a bay is
+// the difference of two readings. So an error of a reading that makes one bay look heavy makes the
+// next look light. Lot j reads
+//
+//	xⱼ = yⱼ + cⱼ·(ε_out − ε_in) + own error,   ε ~ N(0, U²)
+//
+// and ε_out of one lot is ε_in of the next. Unknown, besides μ, τ and r, are the errors ε of all
+// readings. Given μ, τ and r the lots form a Markov chain along the readings: what lies before a
+// reading and what lies after it depend on each other only through its error. So the sum over all
+// errors, which has exponentially many terms, is done reading by reading (the forward–backward
+// algorithm of hidden Markov models: Rabiner, Proc. IEEE 77, 1989, from memory). The errors take
+// the values of an even lattice, a step somewhat below one standard deviation: sums of smooth
+// functions over even steps are accurate beyond need.
+//
+//   - The forward pass carries, for every value of the error of the reading at hand, the weight of
+//     all lots before it. At the end stands the likelihood of all lots: the posterior weight of the
+//     node.
+//
+//   - The backward pass carries the weight of all lots after it. Together they give each lot the
+//     weights of its two errors by all other lots, without its own likelihood; and so what
+//     posterior.go needs.
+//
+// A lot's likelihood depends only on the difference of its two errors. Which nodes of μ and τ have
+// weight is known roughly from the same lots with independent errors (table); from the likeliest
+// one the sum goes outward as long as there is weight. It is held against a much finer lattice by
+// TestRunningAgainstBruteForce; a counter whose readings are exact gives what counts of their own
+// give, to the last digit (TestExactCounter).
+
 package crew
 
 import (
@@ -5,13 +35,9 @@ import (
 	"sort"
 )
 
-// chain is a section whose lots share readings of the running counter: lot j reads
-//
-//	xⱼ = yⱼ + cⱼ·(ε_out − ε_in) + own error,   ε ~ N(0, U²), one and the same ε in the lot after it.
-//
-// The errors take the values of an even lattice. Given (μ, τ) and the rate, sums over them run along the chain: the forward pass
-// gives the likelihood of all lots; with the backward pass each lot gets the weights of its errors given all other lots. A
-// lot's likelihood hangs on the difference of its two errors alone.
+// chain is a section whose lots share readings of the running counter, at one state of what they
+// share. Arrays that are indexed by difference hold for each hop all differences of its two errors,
+// from the least up, hop after hop (hop.at).
 type chain struct {
 	ws    *workspace
 	table *table // the same lots with every error their own: it says where to look
@@ -32,20 +58,21 @@ type chain struct {
 	between   []perRate // by difference: weight without the hop's own likelihood
 }
 
-// chainRates is the number of rates of bad bays: each costs a sum over the errors.
+// chainRates is the number of nodes of the rate of bad bays: each costs a sum over the errors.
 const chainRates = 3
 
-// perRate holds a number for each rate.
+// perRate holds a number for each node of the rate.
 type perRate [chainRates]float64
 
+// sum adds up the numbers of all rates.
 func (p *perRate) sum() float64 { return p[0] + p[1] + p[2] }
 
-// times multiplies all numbers by f.
+// times returns all numbers multiplied by f.
 func (p *perRate) times(f float64) perRate { return perRate{p[0] * f, p[1] * f, p[2] * f} }
 
-// hop is one lot of the chain.
+// hop is one lot of the chain: the step from its first reading to its last.
 type hop struct {
-	lot     int
+	lot     int     // place of the lot in the section
 	in, out errors  // of its readings
 	linked  bool    // the first reading is the last one of the hop before
 	x0      float64 // the density as read at the least difference of the errors
@@ -54,21 +81,23 @@ type hop struct {
 	first   int     // place of the errors of its first reading among all
 }
 
-// errors are the weights of what a reading may be off by, low steps of the lattice and on. A reading that is exact, or is not
-// there, has the one error 0.
+// errors are the weights of what a reading may be off by, low steps of the lattice and on. A
+// reading that is exact, or is not there, has the one error 0.
 type errors struct {
-	low    int
-	weight []float64
+	low    int       // steps of the lattice of the first error
+	weight []float64 // of each error, adding up to 1
 }
 
-// width is the number of differences of the two readings' errors.
+// width is the number of differences that the errors of the two readings can have.
 func (h *hop) width() int { return len(h.in.weight) + len(h.out.weight) - 1 }
 
-// x is the density as read with the errors of the readings put right; d counts differences from the least.
+// x returns the lot's density as read, with the errors of the readings put right; d counts
+// differences from the least.
 func (h *hop) x(d int) float64 { return h.x0 - float64(d)*h.shift }
 
-// The lattice. One error in seven hundred lies beyond latticeReach; a step wider than latticeStep of the narrowest error, or
-// latticeSharp of the narrowest likelihood, would show.
+// The lattice. One error in seven hundred lies beyond latticeReach standard deviations; a step
+// wider than latticeStep of the narrowest error, or latticeSharp of the narrowest likelihood, would
+// show in the sums.
 const (
 	latticeStep  = 0.9  // of U
 	latticeReach = 3.2  // of U
@@ -77,8 +106,10 @@ const (
 	latticeMost  = 12   // points to either side
 )
 
-// newChain lays out a section's lots for the two passes: in the order of the counter, on one lattice of errors. t is the section as if
-// every error were its lot's own: where it has weight the chain is asked, at its nodes of μ and τ.
+// newChain lays out a section's lots for the two passes: in the order of the counter, on one
+// lattice of errors. t is the section as if every error were its lot's own: where it has weight the
+// chain is asked, at its nodes of μ and τ. The prior is t's, with the rate at chainRates nodes
+// instead; sc is the common scale.
 func newChain(ws *workspace, t *table, lots []evidence, sc scale, ctx *context) *chain {
 	c := &chain{ws: ws, table: t, lots: resolvable(lots), scale: sc}
 	bad, good := t.certain()
@@ -93,8 +124,9 @@ func newChain(ws *workspace, t *table, lots []evidence, sc scale, ctx *context) 
 	return c
 }
 
-// resolvable turns readings that are much surer than the surest of the others into noise of the lots: no lattice has room for
-// both.
+// resolvable returns the lots with readings that the lattice cannot hold turned into noise of the
+// lots, v + coef²·variance: those that are much surer than the least sure one (latticeSmall), and
+// the first reading of a lot whose two readings weigh differently.
 func resolvable(lots []evidence) []evidence {
 	most := 0.0
 	for i := range lots {
@@ -117,7 +149,10 @@ func resolvable(lots []evidence) []evidence {
 	return out
 }
 
-// link puts the lots into the order of the counter and lays out their lattice.
+// link puts the lots into the order of the counter, by their last reading, and lays their errors
+// out on the lattice. One step of the difference ε_out − ε_in changes the density by shift =
+// step·coef. A hop is linked where its first reading is the last one of the hop before; else the
+// chain breaks there, and begins anew with the weight so far.
 func (c *chain) link() {
 	order := make([]int, len(c.lots))
 	for j := range order {
@@ -141,7 +176,9 @@ func (c *chain) link() {
 	}
 }
 
-// latticeOf returns the step of the lattice, bags.
+// latticeOf returns the step of the lattice in bags: the least of latticeStep·U over the readings
+// and latticeSharp·√(v + SpreadMedian²)/|coef| over the lots, but not so small that the widest
+// error needs more than latticeMost points to either side.
 func latticeOf(lots []evidence) float64 {
 	step, widest := math.Inf(1), 0.0
 	for j := range lots {
@@ -157,7 +194,9 @@ func latticeOf(lots []evidence) float64 {
 	return max(step, latticeReach*widest/latticeMost)
 }
 
-// errorsOf returns a reading's errors on the lattice; their weights sum to 1.
+// errorsOf returns the errors of a reading on the lattice: normal weights of variance v out to
+// latticeReach standard deviations, adding up to 1. The error 0 alone where the reading is exact or
+// there is none.
 func errorsOf(l *link, step float64) errors {
 	v := l.variance()
 	if v == 0 {
@@ -176,7 +215,8 @@ func errorsOf(l *link, step float64) errors {
 	return errors{-reach, w}
 }
 
-// layOut makes room for what is summed.
+// layOut numbers differences and errors of all hops, sets each hop's density at the least
+// difference, and takes the memory for the sums.
 func (c *chain) layOut() {
 	longest, length, errors := 0, 0, 0
 	for p := range c.hops {
@@ -193,7 +233,7 @@ func (c *chain) layOut() {
 	c.after, c.back, c.between = c.ws.rates.take(longest), c.ws.rates.take(longest), c.ws.rates.take(longest)
 }
 
-// likeliest is the node of the highest weight if every error were its lot's own.
+// likeliest returns the node (i, k) that has the highest weight if every error is its lot's own.
 func (c *chain) likeliest() (i, k int) {
 	best := 0
 	for at, w := range c.table.weight {
@@ -204,8 +244,10 @@ func (c *chain) likeliest() (i, k int) {
 	return best / len(c.table.mu), best % len(c.table.mu)
 }
 
-// sum visits the nodes from the likeliest outward, as far as they have weight, and adds them up. A τ whose μ are known less
-// well needs fewer of them: every stride-th, each of which stands for so many.
+// sum visits the nodes of μ and τ from the likeliest outward, breadth first, as far as they have
+// weight, and adds them up. At a larger τ μ is known less well and needs fewer nodes: every
+// stride-th, each of which stands for so many. A neighbor that falls between strides is moved to
+// the node below it. keep as in inference.sums.
 func (c *chain) sum(s *sums, keep []int) {
 	nk, nt := len(c.table.mu), len(c.table.tau)
 	stride := make([]int, nt)
@@ -215,11 +257,14 @@ func (c *chain) sum(s *sums, keep []int) {
 	}
 	i, k := c.likeliest()
 	visited, most := make([]bool, nk*nt), 0.0
+	// Nodes to visit, and behind them the neighbors of those that had weight. The posterior is taken
+	// to have one hill: nothing is looked for beyond nodes without weight.
 	queue := []int{i*nk + k/stride[i]*stride[i]}
 	visited[queue[0]] = true
 	for ; len(queue) > 0; queue = queue[1:] {
 		i, k := queue[0]/nk, queue[0]%nk
 		log, byRate := c.forward(i, k)
+		// The unit of all weights is that of the first node, which is about the likeliest.
 		if most == 0 {
 			s.log = log
 		}
@@ -245,7 +290,7 @@ func (c *chain) sum(s *sums, keep []int) {
 	}
 }
 
-// each runs over all hops and differences with the lot as it reads there.
+// each calls do for all hops and differences, with the lot and its reading there.
 func (c *chain) each(do func(at int, e *evidence, r *reading)) {
 	for p := range c.hops {
 		h := &c.hops[p]
@@ -258,9 +303,10 @@ func (c *chain) each(do func(at int, e *evidence, r *reading)) {
 	}
 }
 
-// likelihoods works out those of all hops at node (i, k), a row of differences of the two errors each: the lot then reads x0 − d·shift
-// and has its three components' likelihoods there, as in a table. The good one is worked out at every node, the others, which hang
-// on μ alone, once for every μ. mix has base + rate·per of each difference, at the three rates.
+// likelihoods computes those of all hops at node (i, k), a row of differences each: the lot then
+// reads x0 − d·shift, and has its three components' likelihoods there, as in a table. The good one
+// is computed at every node, the others, which depend on μ alone, once for every μ. mix holds L =
+// base + rate·perRate at the three rates.
 func (c *chain) likelihoods(i, k int) {
 	mu, tau := c.table.mu[k], c.table.tau[i]
 	if c.whole[k] == nil {
@@ -289,8 +335,8 @@ func (c *chain) likelihoods(i, k int) {
 	}
 }
 
-// cut works out what of the same likelihoods lies at densities of the target or more (see type cut): goodAbove and above, by
-// difference as they are.
+// cut computes what of the same likelihoods lies at densities of the target or more (see type cut):
+// goodAbove and above.
 func (c *chain) cut(i, k int) {
 	cut, whole := c.scale.cut(c.table.mu[k], c.table.tau[i]), c.whole[k]
 	if c.above[k] == nil {
@@ -316,14 +362,17 @@ func (c *chain) cut(i, k int) {
 	}
 }
 
-// forward returns the weight of a node at each rate in units of exp(log), and leaves in ahead what every hop's first reading is
-// known to be by the hops before. With αₚ(a) the weight of error a of hop p's first reading, L its likelihood and w the prior
-// weights of the errors of its last reading,
+// forward returns the weight of node (i, k) at each rate, in units of exp(log), and leaves in ahead
+// what every hop's first reading is known to be by the hops before.
 //
-//	αₚ₊₁(b) = w(b)·Σₐ αₚ(a)·L(b − a),
+// With αₚ(a) the weight of error a of hop p's first reading, L the hop's likelihood and w(b) the
+// prior weights of the errors of its last reading,
 //
-// and where the next hop begins with a reading of its own the sum over b goes on as the weight of the rates. It is divided by its
-// sum every few hops, whose logarithm is kept (Rabiner, Proc. IEEE 77, 1989, from memory).
+//	αₚ₊₁(b) = w(b)·Σₐ αₚ(a)·L(b − a)
+//
+// Where the next hop begins with a reading of its own, the sum over b goes on as the weight of the
+// rates. The weights are divided by their sum every scaleAfter hops, whose logarithm is kept, so
+// that they stay within the range of a float64.
 func (c *chain) forward(i, k int) (log float64, byRate perRate) {
 	c.likelihoods(i, k)
 	c.prior.priorAt(i, k, byRate[:]) // weight of the rates with all hops before a break
@@ -360,7 +409,7 @@ func (c *chain) forward(i, k int) (log float64, byRate perRate) {
 	return log, byRate
 }
 
-// added sums weights at each rate.
+// added sums the weights of all errors, at each rate.
 func added(weight []perRate) (sum perRate) {
 	for a := range weight {
 		w := &weight[a]
@@ -369,7 +418,7 @@ func added(weight []perRate) (sum perRate) {
 	return sum
 }
 
-// shrink divides weights by their sum and returns its logarithm.
+// shrink divides weights by the sum of them all and returns the logarithm of that.
 func shrink(weight []perRate) float64 {
 	all := added(weight)
 	sum := all.sum()
@@ -379,8 +428,14 @@ func shrink(weight []perRate) float64 {
 	return math.Log(sum)
 }
 
-// backward runs back along the chain after forward, and calls at for each hop with between and back filled in. βₚ(b), the weight of
-// all hops after p with error b of its last reading, follows from the hop behind as αₚ does from the one before.
+// backward runs back along the chain after forward, and calls at for each hop p with between and
+// back filled in. With βₚ(b) the weight of all hops after p if the last reading of p has error b,
+// and w(a) the prior weights of the errors of its first reading,
+//
+//	βₚ₋₁(a) = Σ_b L(b − a)·w(b)·βₚ(b)
+//
+// It is scaled like the forward pass. The factor is not kept: whoever uses between divides by a sum
+// of the same units (answer).
 func (c *chain) backward(at func(p int)) {
 	all := perRate{1, 1, 1} // weight of the rates with all hops after a break
 	for p := len(c.hops) - 1; p >= 0; p-- {
@@ -408,8 +463,11 @@ func (c *chain) backward(at func(p int)) {
 	}
 }
 
-// meet leaves in between the weights of the differences of a hop's errors without its own likelihood, and in back those of
-// its first reading with all that comes after, its own likelihood counted in.
+// meet computes for a hop, from ahead and after, the weights of the differences of its two errors
+// by all other lots, without its own likelihood (between), and those of its first reading by all
+// that comes after, its own likelihood counted in (back):
+//
+//	between(d) = Σ over b − a = d of α(a)·after(b),   back(a) = Σ_b L(b − a)·after(b)
 func (c *chain) meet(h *hop, after []perRate) {
 	from, mix := c.ahead[h.first:][:len(h.in.weight)], c.mix[h.at:][:h.width()]
 	between := c.between[:len(mix)]
@@ -428,9 +486,14 @@ func (c *chain) meet(h *hop, after []perRate) {
 	}
 }
 
-// answer runs back along the chain and adds what the node, of so much weight, says about every lot: between has the weights of its
-// differences by all other lots, so that its components and what of them lies above the target are sums over the differences, as
-// table.sum has them over one reading. They are divided by the same sum with the lot's whole likelihood, since α and β are scaled.
+// answer runs back along the chain and adds what node (i, k), of so much weight, says about every
+// lot. between has the weights of the lot's differences by all other lots; so its components, and
+// what of them lies above the target, are sums over the differences, as table.sum has them for the
+// one reading. They are divided by the same sum with the lot's whole likelihood (with), which is
+// the node's weight in the units of between: α and β are scaled.
+//
+// The reading x with its neighbors' put right is a mean by all other lots (without). keep as in
+// inference.sums.
 func (c *chain) answer(i, k int, weight float64, s *sums, keep []int) {
 	c.cut(i, k)
 	c.backward(func(p int) {
@@ -445,9 +508,11 @@ func (c *chain) answer(i, k int, weight float64, s *sums, keep []int) {
 			without += o.all
 			whole, above := c.whole[k][at], c.above[k][at]
 			whole.good, above.good = c.good[at], c.goodAbove[at]
-			l.say(&o, &whole, &above)
+			l.addAt(&o, &whole, &above)
 			l.x, l.x2 = l.x+o.all*x, l.x2+o.all*x*x
 		}
+		// with is the node's weight in the units of between: dividing by it leaves the share of
+		// each component, and times weight the node's part of the sums.
 		into, own := &s.lots[h.lot], weight/with
 		into.pass, into.bad, into.over = into.pass+own*l.pass, into.bad+own*l.bad, into.over+own*l.over
 		into.byOthers(own*without/e.scale, c.table.mu[k])
@@ -464,7 +529,7 @@ func (c *chain) answer(i, k int, weight float64, s *sums, keep []int) {
 	})
 }
 
-// others sums weights over the rates.
+// others sums weights over the rates: all, and times the rate.
 func (c *chain) others(w *perRate) others {
 	return others{w.sum(), w[0]*c.rates[0].rate + w[1]*c.rates[1].rate + w[2]*c.rates[2].rate}
 }

@@ -41,7 +41,7 @@ func odder(lots []measure.Lot, i int, rng *rand.Rand) {
 	}
 }
 
-// Whatever a counter's log holds, every answer is a number, and a seat asked about no change answers what Judge does.
+// Whatever a counter's log holds, every answer is a number, and a predictive asked about no change answers what Judge does.
 func TestOddCounters(t *testing.T) {
 	rng := rand.New(rand.NewPCG(9, 9))
 	for n := range 300 {
@@ -64,7 +64,7 @@ func TestOddCounters(t *testing.T) {
 		for k, s := range r.Predict(&Section{Lots: lots, Target: target * lb}, which) {
 			p, bad := s.Prob(Change{})
 			if want := r.Lots[which[k]]; !(math.Abs(p-want.ProbAtTarget) < 1e-6 && math.Abs(bad-want.Bad) < 1e-6) {
-				t.Errorf("section %d lot %d: seat %v %v, judge %v %v", n, which[k], p, bad, want.ProbAtTarget, want.Bad)
+				t.Errorf("section %d lot %d: predicted %v %v, judge %v %v", n, which[k], p, bad, want.ProbAtTarget, want.Bad)
 			}
 			if d, above := s.Mean(); math.IsNaN(d + above) {
 				t.Errorf("section %d lot %d: mean %v, %v above", n, which[k], d, above)

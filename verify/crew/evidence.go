@@ -1,3 +1,28 @@
+// The lots of a section as evidence, and what they share.
+//
+// A measured lot (measure.Lot, kg/m³) becomes an evidence: everything divided by the target. Its
+// errors are of two kinds. Those that are the lot's own go into the variance v and are integrated
+// with the likelihood (likelihood.go). Those that all lots share cannot be: an error of the bag
+// weight does not average out over bays. They are unknowns like μ and τ, and are integrated around
+// the rest: the section is computed once for each of a few values of the shared error, its states,
+// and the answers are averaged by the states' weights, prior weight times the likelihood that the
+// lots have in the state. Five errors are shared, and states returns the product of their nodes:
+//
+//   - the habit of reading fresh counts: two nodes (byHabit);
+//
+//   - the bag weight, and what the readings of a tape share: relative errors. Where they are the
+//     same share of every lot they are one scale error, which needs no nodes: it is carried in
+//     closed form (scale); else three nodes of the Gauss–Hermite rule (byScale);
+//
+//   - the bias of the counts, where a total speaks about it: none, or three nodes (byBias);
+//
+//   - rate and scatter of the feed time: feed.go.
+//
+// Errors that only neighbors share, the readings of a running counter, are chain.go's.
+//
+// Lots that are alike in everything say the same and are gathered into one evidence that counts
+// several times.
+
 package crew
 
 import (
@@ -8,7 +33,8 @@ import (
 	"bayproof/verify/measure"
 )
 
-// evidence is one lot as the rule sees it. Densities are shares of the target, variances their squares.
+// evidence is one lot as the rule sees it. Densities are shares of the target, variances squares of
+// that.
 type evidence struct {
 	x       float64 // density as read
 	v       float64 // variance of the error that is this lot's alone, widened for few degrees of freedom
@@ -28,14 +54,15 @@ type evidence struct {
 	times   int     // so many lots are alike in all this
 }
 
-// link ties a lot to a reading of the running counter.
+// link ties a lot to one reading of the running counter. The zero value is no reading.
 type link struct {
-	reading int
+	reading int     // its number in the job's counters
 	coef    float64 // of the error of that reading in the density, signed, per bag
 	v       float64 // variance of the reading, bags²; 0 where it is exact
 }
 
-// variance is that of a reading that the lot has; 0 where it has none.
+// variance is the variance in bags² of a reading that the lot has; 0 where it has none or the
+// reading is exact.
 func (l *link) variance() float64 {
 	if l.coef == 0 {
 		return 0
@@ -53,14 +80,16 @@ func chained(lots []evidence) bool {
 	return false
 }
 
-// alone is the evidence with the readings of the counter taken as noise of the lot's own.
+// alone returns the evidence with its counter readings taken as noise of its own: v + Σ
+// coef²·variance. That is what the lot would be if its neighbors had readings of their own.
 func (e evidence) alone() evidence {
 	e.v += sq(e.in.coef)*e.in.v + sq(e.out.coef)*e.out.v
 	e.in, e.out = link{}, link{}
 	return e
 }
 
-// scaled is the evidence with its density and all errors multiplied by f.
+// scaled returns the evidence with its density multiplied by f, and with it everything that is
+// proportional to a density; variances by f². scale remembers f.
 func (e evidence) scaled(f float64) evidence {
 	e.x, e.half, e.v, e.scale = e.x*f, e.half*f, e.v*f*f, e.scale*f
 	e.bag, e.count, e.short = e.bag*f, e.count*f*f, e.short*f
@@ -69,13 +98,16 @@ func (e evidence) scaled(f float64) evidence {
 	return e
 }
 
-// leastVariance keeps a likelihood from becoming a spike that no grid can see: a relative 0.2 %.
+// leastVariance is the least variance of a lot, (0.2 % of the target)²: it keeps a likelihood from
+// becoming a spike that no grid can see.
 const leastVariance = 4e-6
 
-// evidenceOf returns the evidence of the lots that have a density and are not left out, and where each stands among the lots
-// given. target in kg/m³; odds and left by lot, nil for none; lots to come beyond them have 1.
+// evidenceOf returns the evidence of the lots that have a density, and the index of each among the
+// lots given. Left out are those marked in left, those whose density is not finite or below 0, and
+// those whose own or counting uncertainty is NaN. target in kg/m³, > 0; odds and left by lot, nil
+// for none; lots beyond the end of odds have 1. The evidence is the workspace's memory.
 func evidenceOf(ws *workspace, lots []measure.Lot, target float64, odds []float64, left []bool) (known []evidence, place []int) {
-	known, place = ws.lots.take(len(lots))[:0], make([]int, 0, len(lots))
+	known, place = ws.lots.take(len(lots))[:0], ws.ints.take(len(lots))[:0]
 	for i := range lots {
 		l := &lots[i]
 		x := l.Density / target
@@ -92,7 +124,13 @@ func evidenceOf(ws *workspace, lots []measure.Lot, target float64, odds []float6
 	return known, place
 }
 
-// compareFeed finds where each lot's feed is compared with its count: the count, drawn to the median as a density of that spread.
+// compareFeed sets near, where some lot was timed: the density at which a lot's feed is compared
+// with its count. It is the count x drawn to the median m of the timed counts as if densities
+// scattered by s = feedNear·m about it,
+//
+//	near = (x·s² + m·count)/(s² + count)
+//
+// so that one bad count does not decide where the logarithm of its density is linearized.
 func compareFeed(lots []evidence) {
 	var counts []float64
 	for j := range lots {
@@ -104,6 +142,8 @@ func compareFeed(lots []evidence) {
 		return
 	}
 	slices.Sort(counts)
+	// The upper of two middle ones: which does not matter, as it only says where a logarithm is
+	// linearized.
 	median := counts[len(counts)/2]
 	for j := range lots {
 		e, v := &lots[j], sq(feedNear*median)
@@ -111,9 +151,21 @@ func compareFeed(lots []evidence) {
 	}
 }
 
-// relative divides a lot by the target (kg/m³). Where the count is fresh its interval replaces Count. Of a counter's
-// readings the two that bound the lot's longest stretch are kept as links; others (a top-up later in the day) count as
-// noise of its own.
+// relative divides a lot by the target (kg/m³):
+//
+//   - x and v: density, and its variance by sizes and weighings, widened for few degrees of
+//     freedom; and by the count where that is noise of the lot's own;
+//
+//   - half instead of the latter where the count is fresh: then it is an interval;
+//
+//   - kappa, tape: Common and Shared as shares of the lot's density, widened too; 0 for a lot of
+//     density 0;
+//
+//   - count, bag: the count's variance by readings of its own, and the density of one bag; count
+//     only where it is noise;
+//
+//   - in, out: the counter readings (tie); short: one counting step where nobody said that the bay
+//     was stalled (oneSided).
 func relative(l *measure.Lot, target float64) evidence {
 	e := evidence{x: l.Density / target, odds: 1, scale: 1, times: 1}
 	e.v = sq(l.Own/target) * widening(l.OwnDOF)
@@ -148,16 +200,19 @@ func relative(l *measure.Lot, target float64) evidence {
 	return e
 }
 
-// oneSided: the true count falls short of the count by anything from nothing to one step. That is an interval, a step wide,
-// below the reading. A fresh count has an interval already: its own becomes noise.
+// oneSided takes in that the true count may fall short of the count by anything from 0 to one step
+// (short): an interval a step wide below the reading, x − short/2 ± short/2. The interval of a
+// fresh count, if there was one, becomes noise with the variance half²/3 of a uniform error.
 func (e *evidence) oneSided() {
 	e.v += sq(e.half) / 3
 	e.half = e.short / 2
 	e.x -= e.half
 }
 
-// byItself is P(density ≥ target) by the lot's own reading alone, nothing taken from the crew: the mean of Φ((z − 1)/s) over z
-// in x ± half, s with all that is common counted in, from ∫Φ = z·Φ + φ.
+// byItself returns P(density ≥ target) by the lot's own reading alone, nothing taken from the crew:
+// the mean of Φ((z − 1)/s) over z in x ± half, from ∫Φ dz = z·Φ + φ, with s² = v + (kappa² +
+// tape²)·x², counter readings taken as noise. It is for lots with half > 0, as oneSided leaves
+// them.
 func (e *evidence) byItself() float64 {
 	a := e.alone()
 	s := math.Sqrt(a.v + (sq(e.kappa)+sq(e.tape))*sq(e.x))
@@ -166,8 +221,11 @@ func (e *evidence) byItself() float64 {
 	return (integral(z+w) - integral(z-w)) / (2 * w)
 }
 
-// tie takes over the readings of the counter.
+// tie takes over the readings of the counter. Those that bound the lot's first stretch, the first
+// that counts against it and the first after that which counts for it, become links. Others (of a
+// top-up later in the day) count as noise of the lot's own, (coef·U)².
 func (e *evidence) tie(terms []measure.Term, target float64) {
+	// A copy: the lot's own terms are not sorted.
 	terms = append([]measure.Term(nil), terms...)
 	sort.Slice(terms, func(i, j int) bool { return terms[i].Reading < terms[j].Reading })
 	var in, out measure.Term
@@ -185,9 +243,11 @@ func (e *evidence) tie(terms []measure.Term, target float64) {
 	e.out = link{out.Reading, out.Coef / target, out.U * out.U}
 }
 
-// widening is the factor on a variance that was estimated with ν degrees of freedom: ν/(ν − 2), the variance of
-// Student's t, below 15. That runs away at 2, so from 3 down it goes on as 3·(3/ν)^1.5, which at ν = 1 (15.6) still
-// covers the square of the ratio of the 95 % points, (6.314/1.645)² = 14.7.
+// widening returns the factor on a variance that was estimated with ν degrees of freedom: ν/(ν −
+// 2), the variance of Student's t, below fewDegrees. That runs away at ν = 2, so from leastDegrees
+// = 3 down it goes on as 3·(3/ν)^1.5, equal at 3. At ν = 1 that is 15.6, which still covers the
+// square of the ratio of the 95 % points, (6.314/1.645)² = 14.7; below 1 it is what it is at 1. 1
+// for NaN. (The second formula is derived here.)
 func widening(dof float64) float64 {
 	switch {
 	case math.IsNaN(dof) || dof >= fewDegrees:
@@ -199,12 +259,13 @@ func widening(dof float64) float64 {
 	return leastDegrees * r * math.Sqrt(r)
 }
 
-// Lots that are alike in everything say the same about the crew, and the same is said about each. mostTimes bounds how many
-// of them one evidence stands for, so that a product of likelihoods can be scaled before it leaves the range of a float64.
+// mostTimes bounds how many lots one evidence stands for, so that a product of likelihoods can be
+// scaled before it leaves the range of a float64 (see scaleAfter).
 const mostTimes = 8
 
-// gather makes one evidence, that counts so many times, of lots that are alike in everything. of tells for each lot which
-// evidence stands for it. Lots on a counter differ by their readings and stay apart.
+// gather makes one evidence, which counts so many times, of lots that are alike in everything. They
+// say the same about the crew, and the same is said about each. of has for each lot the index of
+// the evidence that stands for it. Lots on a counter differ by their readings and stay apart.
 func gather(ws *workspace, lots []evidence) (distinct []evidence, of []int) {
 	of = make([]int, len(lots))
 	if chained(lots) {
@@ -236,7 +297,7 @@ func (e *evidence) like(o *evidence) bool {
 		e.feed == o.feed && e.setting == o.setting
 }
 
-// countedIn is the number of lots among them that were counted by steps.
+// countedIn returns how many lots the evidence stands for that were counted in steps.
 func countedIn(lots []evidence) (n int) {
 	for i := range lots {
 		if lots[i].bag > 0 {
@@ -246,7 +307,7 @@ func countedIn(lots []evidence) (n int) {
 	return n
 }
 
-// count is the number of lots that some evidence stands for.
+// count returns how many lots the evidence stands for.
 func count(lots []evidence) (n int) {
 	for i := range lots {
 		n += lots[i].times
@@ -256,8 +317,9 @@ func count(lots []evidence) (n int) {
 
 func sq(x float64) float64 { return x * x }
 
-// state is one state of what all lots of a section share, with the lots as they read in it. The answer is the mean over
-// the states, each by its prior weight times the likelihood that the lots have in it.
+// state is one value of what all lots of a section share, with the lots as they read in it. The
+// answer for the section is the mean over the states, each weighted by exp(logWeight) times the
+// likelihood that the lots have in it.
 type state struct {
 	lots      []evidence
 	wide      float64 // relative standard uncertainty of a scale that is one for all lots; integrated in closed form (see scale)
@@ -266,17 +328,19 @@ type state struct {
 	told      told
 }
 
-// told is what a total says about the errors of the lots' counts together (see table.multiply). The zero value is nothing.
+// told is what a total says about the errors of the lots' counts together (see table.total). The
+// zero value says nothing.
 type told struct {
 	over float64 // bags that the lots hold, as they read in the state, more than the total
 	rest float64 // bags²: variance of that by all but the lots' own counts
 	log  float64 // ln of its likelihood before the lots have been asked, which logWeight has
 }
 
-// summed tells whether a total says something about the error of the lot's count: one by steps, of readings of its own.
+// summed tells whether a total says something about the error of the lot's count: whether it was
+// counted in steps, with readings of its own.
 func (e *evidence) summed() bool { return e.count > 0 && e.bag > 0 && e.half == 0 }
 
-// bags is how much the counted lots hold together as they read.
+// bags returns how many bags the counted lots hold together as they read, Σ x/bag.
 func bags(lots []evidence) (sum float64) {
 	for i := range lots {
 		if e := &lots[i]; e.bag > 0 {
@@ -286,10 +350,11 @@ func bags(lots []evidence) (sum float64) {
 	return sum
 }
 
-// apart is the difference in a relative common error between lots above which it is integrated by nodes.
+// apart is the difference between lots in a relative common error above which it is integrated by
+// nodes.
 const apart = 0.002
 
-// context is what is known about a section besides its lots.
+// context is what is known about a section besides its lots. The zero value is nothing.
 type context struct {
 	own, job *totals // what the empties of the section, and of the job, say about the counts; nil for nothing
 	step     float64 // bags
@@ -297,12 +362,15 @@ type context struct {
 	boxes    []box
 }
 
-// box is a test box: its density and the variance of that.
+// box is a test box: its density, a share of the target, and the variance of that.
 type box struct{ x, v float64 }
 
-// states lists the nodes of what lots share: the habit of reading fresh counts, the bag weight, what the tape's readings share,
-// the bias of the counts, rate and scatter of the feed. A relative error that is the same share of every lot only shifts the target against all of them,
-// which the sums hold in closed form (wide).
+// states returns the states of a section: all combinations of the nodes of the errors that its lots
+// share, in the order habit, bag weight, tape, bias, feed. Weights are as in state; they need not
+// add up to 1.
+//
+// A state may change what the lots read. Then a total, which was set against the log, is off by the
+// change: held keeps what the log holds.
 func states(lots []evidence, c *context) []state {
 	all := []state{{lots: lots}}
 	all = expand(all, byHabit)
@@ -329,7 +397,9 @@ func expand(all []state, by func(state) []state) []state {
 	return out
 }
 
-// byHabit: fresh counts round the same way, so that all of them are off by the same share of their half-width.
+// byHabit makes two states of a section with fresh counts: these round the same way, so that all of
+// them are off by the same share, ± readingHabit, of their half-width. Counts that may fall short
+// (short > 0) have an interval for another reason and stay.
 func byHabit(s state) []state {
 	fresh := false
 	for i := range s.lots {
@@ -349,9 +419,15 @@ func byHabit(s state) []state {
 	return []state{habit(-readingHabit), habit(readingHabit)}
 }
 
-// byScale: where the bags weigh κ·z less than was taken for granted, or the tape reads so much too little, z standard normal,
-// densities are x/(1 − κ·z). z is taken at the three nodes of the Gauss–Hermite rule (Abramowitz & Stegun 25.4.46): it moves
-// densities by less than the rest of their uncertainty, so that more nodes change nothing.
+// byScale integrates a relative error κ·z that lots share, z standard normal, κ by lot (of): where
+// the bags weigh κ·z less than was taken for granted, or the tape reads so much too little, true
+// densities are x/(1 − κ·z).
+//
+// Where κ is the same for all lots, to within apart, it is one scale error and goes into wide. Else
+// z is taken at the three nodes of the Gauss–Hermite rule (Abramowitz & Stegun 25.4.46): it moves
+// densities by less than the rest of their uncertainty, so that more nodes change nothing. Where
+// every lot has at least half of the largest κ, the mean κ goes into wide and only the differences
+// go by nodes, as if they were another error.
 func byScale(s state, of func(*evidence) float64) []state {
 	low, high, mean := math.Inf(1), 0.0, meanOf(s.lots, of)
 	for i := range s.lots {
@@ -373,7 +449,7 @@ func byScale(s state, of func(*evidence) float64) []state {
 	return out
 }
 
-// meanOf is the mean of something over the lots.
+// meanOf returns the mean of something over the lots.
 func meanOf(lots []evidence, of func(*evidence) float64) (mean float64) {
 	for i := range lots {
 		mean += of(&lots[i]) * float64(lots[i].times)
@@ -381,15 +457,31 @@ func meanOf(lots []evidence, of func(*evidence) float64) (mean float64) {
 	return mean / float64(count(lots))
 }
 
-// hermite3 is the rule of Gauss and Hermite with three nodes for a standard normal variable.
+// hermite3 returns the Gauss–Hermite rule with three nodes for a standard normal variable: exact
+// for polynomials up to the fifth degree.
 func hermite3() [3]struct{ z, weight float64 } {
 	return [3]struct{ z, weight float64 }{{-math.Sqrt(3), 1. / 6}, {0, 2. / 3}, {math.Sqrt(3), 1. / 6}}
 }
 
-// byBias: every count of the section holds β bags more than went in, nought with prior weight noBias, else N(0, step²). A total
-// says over ~ N(n·β + short, u²). Where β is not nought its posterior by the totals is normal; it is taken at three nodes. What a
-// total says about the errors of the counts given β, and by them about the crew's mean, is left to the nodes (told). Without a
-// total no bias is modelled: nothing could tell it. more is by how many bags the lots read more in the state than in the log.
+// byBias integrates a bias β of the counts, in bags a bay, that a total can tell of: every count of
+// the section holds β bags more than went in, β = 0 with prior probability noBias, else β ~ N(0,
+// step²). A total is a reading of the sum,
+//
+//	over + more ~ N(n·β + short, u²)
+//
+// with n counted lots, by over bags too many in the log, and more by which the lots read more in
+// this state than in the log. So given that β is not 0 its posterior by the totals is normal, with
+//
+//	precision 1/step² + Σ (n/u)²,  mean Σ n·(over + more − short)/u² / precision
+//
+// and is taken at its three Gauss–Hermite nodes. A node's weight is the prior density over the
+// node's own normal density, times the totals' likelihood: the same for all three but for rounding.
+// Held against the closed form by TestBiasAgainstClosedForm.
+//
+// Given β, what is left of the total says something about the errors of single counts, and through
+// them about μ: that is table.total's, and told hands it over, of the section's own total or else
+// of the job's. Without a total no bias is modeled: nothing could tell it. Without a step (c.step ≤
+// 0) β is 0.
 func byBias(s state, more float64, c *context) []state {
 	var says []*totals
 	for _, t := range []*totals{c.own, c.job} {
@@ -407,6 +499,8 @@ func byBias(s state, more float64, c *context) []state {
 		return sum
 	}
 	first := says[0]
+	// What the lots' own counting errors bring to u² is taken off: table.total puts it back node by
+	// node, as the readings tell of it.
 	rest := sq(first.u)
 	for j := range s.lots {
 		if e := &s.lots[j]; e.summed() {
@@ -442,8 +536,9 @@ func byBias(s state, more float64, c *context) []state {
 	return out
 }
 
-// moved is the state with every lot changed. A likelihood is per share of the density as read: where a lot's density was
-// multiplied by f, so is its likelihood per share.
+// moved returns the state with every lot changed, and its weight multiplied. Likelihoods are
+// densities per share of the density as read: where change multiplied a lot's density by f, its
+// likelihood is multiplied by f too.
 func (s state) moved(weight float64, change func(evidence) evidence) state {
 	out := s
 	out.lots, out.logWeight = make([]evidence, len(s.lots)), s.logWeight+math.Log(weight)
@@ -456,21 +551,28 @@ func (s state) moved(weight float64, change func(evidence) evidence) state {
 	return out
 }
 
-// scale is the common relative error δ ~ N(0, wide²) of all densities as read. Against the densities as read it is the same
-// as a target known only to that: N(1 − δ). The priors of μ and τ are those of the true ones, μ/(1 − δ) and τ/(1 − δ): so
-// the prior of the μ that stands in the grid is widened (see grid), and given μ and τ what is left of δ is normal with
+// scale is the common relative error δ ~ N(0, wide²) of all densities as read: true ones are x/(1 −
+// δ). Against the densities as read it is the same as a target that is known only to that, 1 − δ,
+// and it needs no nodes. Derived here:
 //
-//	sd² = wide²·σ²/(σ² + wide²·μ²), σ the standard deviation of the prior of μ,
-//	mean = sd²·d ln prior/dδ = sd²·(1 + μ·(m − μ)/σ² + slope of the prior of ln τ)  to first order.
+// The priors of μ and τ speak of the true ones, μ/(1 − δ) and τ/(1 − δ) with μ and τ as read. So
+// the prior of the μ that stands in the grid is wider (see grid.component), and given μ and τ what
+// is left of δ is to first order normal, with m and σ mean and standard deviation of the prior of
+// μ, and slope that of the logarithm of the prior in ln τ:
 //
-// sd and the slope hardly hang on μ and τ: they are taken once, at the posterior means.
+//	sd² = wide²·σ²/(σ² + wide²·μ²)
+//	mean = sd²·(1 + μ·(m − μ)/σ² + slope),  slope = (ln SpreadMedian − ln τ)/SpreadLogSD²
+//
+// sd and slope hardly depend on μ and τ: they are taken once, at their posterior means.
 type scale struct{ wide, sd, slope float64 }
 
+// newScale returns the scale at a posterior mean of μ and of ln τ, shares of the target.
 func newScale(wide, mu, logTau float64) scale {
 	return scale{wide, wide * meanPriorSD / math.Sqrt(sq(meanPriorSD)+sq(wide*mu)), (math.Log(SpreadMedian) - logTau) / sq(SpreadLogSD)}
 }
 
-// aim is the mean of the target against the densities as read, at a μ. Its standard deviation is sd.
+// aim returns the mean 1 − E δ of the target against the densities as read, at a μ. Its standard
+// deviation is sd.
 func (s *scale) aim(mu float64) float64 {
 	return 1 - sq(s.sd)*(1+mu*(meanPrior-mu)/sq(meanPriorSD)+s.slope)
 }

@@ -1,3 +1,25 @@
+// Feed time as a second measurement of what went into a lot.
+//
+// Observed are the seconds f that material ran into a lot, and its count. Unknown are the rate ρ of
+// the machine (kg/s, one at every machine setting), flat in its logarithm, and the scatter σ of ln
+// f:
+//
+//	ln f ~ N(ln(m/ρ), σ²), m the mass
+//
+// Neither is assumed: both are found by how feed and counts agree, and integrated; σ over six
+// values, ln ρ over the three Gauss–Hermite nodes of its posterior given σ. In some bays feed ran
+// on after the stall, which makes f too long: so the likelihood of ln f is a mixture,
+//
+//	(1 − feedRanOn)·N + feedRanOn·(N moved by 0 to feedMost, all equally likely)
+//
+// and a lot's feed counts with the chance that it did not run on. For each state feed and count
+// become one reading (withFeed): after that the rest of the rule knows nothing of feed.
+//
+// The form is derived here. A count's error is taken relative to a smoothed density (near), not to
+// the count itself: a count that is too low would then seem the surer one, and bias the rate low.
+// TestFeed: feed that is good to 5 % closes more bays, feed that is good to 40 % hardly any, and
+// its unit does not matter.
+
 package crew
 
 import (
@@ -6,26 +28,32 @@ import (
 	"slices"
 )
 
-// Feed time is a second measurement of what went into a lot: ln f ~ N(ln(m/ρ), σ²), f the seconds that material ran, m the mass, ρ
-// the rate of the machine at one setting, flat in its logarithm, σ the scatter. Neither is assumed: both are found by how feed and
-// counts agree, and integrated.
-//
-// In some bays feed ran on after the stall. So the likelihood of ln f is (1 − feedRanOn)·N + feedRanOn·(N moved by 0 to feedMost,
-// all equally likely), and a lot's feed counts with the chance that it did not run on.
 const (
-	feedRanOn  = 0.10 // prior share of the lots in which feed ran on
-	feedMost   = 0.50 // of ln f, by which it may be too long
-	feedNear   = 0.10 // spread of densities about the median with which a lot's count is first smoothed
-	feedLeast  = 4    // lots with feed of one setting, from which it says something
-	feedRounds = 4    // of finding the rate with the lots that did not run on
+	// Prior share of the lots in which feed ran on.
+	feedRanOn = 0.10
+	// By how much ln f may be too long there.
+	feedMost = 0.50
+	// Relative standard deviation about the median to which counts are drawn before feed is
+	// compared with them (see compareFeed).
+	feedNear = 0.10
+	// Least number of timed lots of one machine setting from which feed says something.
+	feedLeast = 4
+	// Rounds of finding the rate with the lots that did not run on.
+	feedRounds = 4
 )
 
-// feedScatters are the nodes of σ, all equally likely: even steps of its logarithm.
+// feedScatters returns the nodes of σ, all equally likely: even steps of its logarithm.
 func feedScatters() []float64 { return []float64{0.03, 0.05, 0.083, 0.139, 0.23, 0.39} }
 
-// byFeed makes of a state one for every scatter and three rates of feed. Sizes are left out: they are one and the same error in
-// density by count and by feed. Lots on a counter, and intervals, stay as they are. The rates of several settings are taken to
-// be off together.
+// byFeed makes of a state one for each of the six scatters and three rates; the state itself where
+// no machine setting has feedLeast timed lots.
+//
+// ln ρ is flat, so that its posterior given σ is normal about rateOfFeed's value r.log with
+// standard uncertainty r.u. At the node z = (ln ρ − r.log)/r.u the state's weight is the rule's
+// weight times exp(z²/2)·r.u, which turns the rule's normal density into a flat one, times the
+// lots' feed likelihoods. The rates of several settings are taken to be off together, at the same
+// z. Sizes are left out: they are one and the same error in the density by count and by feed. Lots
+// on a counter, and intervals, stay as they are.
 func byFeed(s state) []state {
 	settings := feedSettings(s.lots)
 	if len(settings) == 0 {
@@ -57,12 +85,14 @@ func byFeed(s state) []state {
 	return out
 }
 
-// timed tells whether the lot's feed is a second measurement beside its count.
+// timed tells whether the lot's feed is a second measurement beside its count: it was timed and
+// counted in steps with readings of its own.
 func (e *evidence) timed() bool {
 	return e.feed > 0 && e.count > 0 && e.half == 0 && e.x > 0 && e.in.coef == 0 && e.out.coef == 0
 }
 
-// feedSettings lists the timed lots of each machine setting that has enough of them.
+// feedSettings returns the indexes of the timed lots of each machine setting that has feedLeast of
+// them or more.
 func feedSettings(lots []evidence) (all [][]int) {
 	order := make([]int, 0, len(lots))
 	for j := range lots {
@@ -81,10 +111,14 @@ func feedSettings(lots []evidence) (all [][]int) {
 	return all
 }
 
-// feedRate is what the counts say about the rate at one setting for a scatter: ln ρ and its standard uncertainty.
+// feedRate is what the counts say about the rate at one setting for a given scatter: ln ρ, ρ in
+// kg/s, and its standard uncertainty. u is 0 for a lot without feed.
 type feedRate struct{ log, u float64 }
 
-// rateOfFeed finds it as the mean of ln(count/feed) by weight, each lot by the chance that its feed did not run on.
+// rateOfFeed returns the weighted mean of ln(y/f) over the timed lots, y the density by the count
+// and f the feed, and its standard uncertainty 1/√Σw. The weight of a lot is w = P(feed did not run
+// on)·times/(σ² + count/near²); that chance is taken from the rate of the round before, in
+// feedRounds rounds. ln y is linearized about near.
 func rateOfFeed(lots []evidence, timed []int, sigma float64) (r feedRate) {
 	weight := make([]float64, len(timed))
 	for k := range weight {
@@ -106,8 +140,13 @@ func rateOfFeed(lots []evidence, timed []int, sigma float64) (r feedRate) {
 	return r
 }
 
-// feedLikelihood is the logarithm of the likelihood of count and feed together, but for what neither rate nor scatter moves, and
-// the chance that feed did not run on. d = ln(ρ·f/y) with y by the count has the variance σ² + count/y².
+// feedLikelihood returns the logarithm of the likelihood of the lot's feed given its count, for a
+// rate in kg/s and a scatter σ, and straight, the posterior chance that its feed did not run on. d
+// = ln(ρ·f/y), y the density by the count, has the variance s² = σ² + count/near², and
+//
+//	likelihood = (1 − feedRanOn)·φ(d/s)/s + feedRanOn·(Φ(d/s) − Φ((d − feedMost)/s))/feedMost
+//
+// kept from falling below 1e-12, so that one absurd feed does not rule out every state.
 func (e *evidence) feedLikelihood(rate, sigma float64) (log, straight float64) {
 	d := math.Log(rate*e.feed/e.near) - (e.x-e.near)/e.near
 	s := math.Sqrt(sigma*sigma + e.count/sq(e.near))
@@ -117,9 +156,11 @@ func (e *evidence) feedLikelihood(rate, sigma float64) (log, straight float64) {
 	return math.Log(all), right / all
 }
 
-// withFeed joins feed to the count as two readings of one mass. The feed's likelihood is taken as normal in the density about near:
-// ln y ≈ ln near + (y − near)/near, so that it reads near·(1 + ln(ρ·f/near)) with the variance (σ·near)² over its chance of
-// being straight.
+// withFeed returns the lot with its feed joined to its count, and the logarithm of the feed's
+// likelihood. The feed's likelihood is taken as normal in the density about near, ln y ≈ ln near +
+// (y − near)/near: it reads near·(1 + ln(ρ·f/near)) with the variance (σ·near)²/straight. Count and
+// feed are two readings of one mass, joined by their weights 1/variance; the part of v that comes
+// of sizes stays.
 func (e evidence) withFeed(rate, sigma float64) (with evidence, log float64) {
 	log, straight := e.feedLikelihood(rate, sigma)
 	reads := e.near * (1 + math.Log(rate*e.feed/e.near))

@@ -1,3 +1,23 @@
+// The rule for a job: its sections, its totals and its test boxes.
+//
+// Sections of one job are packed by one crew: they are evidence about each other, but not the same.
+// The hierarchical model has a third level for that: section means scatter by B about a mean M of
+// the job, and ln τ by tauBetween. Three steps compute it (JudgeJob):
+//
+//   - every section says by itself, as two normal distributions and a count of bad bays, what its
+//     lots know about μ, ln τ and r, with the fixed prior divided out (summary);
+//
+//   - for one section, what all others say becomes a prior (fromSections): M given their means, for
+//     each of four values of B, weighted by how well that B explains them;
+//
+//   - its prior is a mixture, 0.3 of the fixed one and 0.7 of that. The weights are of the priors:
+//     the section's own lots move them, so that a section that is unlike the others soon rests on
+//     the fixed prior.
+//
+// A total, the empties counted, is evidence about the counts: Σ of the bags logged less Σ of the
+// bags emptied is known to the uncertainty of both. It enters through a bias of all counts (byBias)
+// and through the errors of single counts (table.total).
+
 package crew
 
 import (
@@ -20,21 +40,31 @@ type Section struct {
 	Boxes   []Box
 }
 
-// Total is how many bags went into bays by the empties: loaded less left less what went elsewhere. The zero value is none.
+// Total is how many bags went into bays by the empties: loaded less left less what went elsewhere.
+// The zero value is none.
 type Total struct {
-	Bags float64
+	Bags float64 // that went into bays
 	U    float64 // bags: standard uncertainty, by the part bags, which leave it anywhere within ± √3·U; > 0
 }
 
-// Box is a test box of the job, blown to the stall at the section's machine setting and weighed. kg/m³.
+// Box is a test box of the job, blown to the stall at the section's machine setting and weighed:
+// its density and the standard uncertainty of that, kg/m³.
 type Box struct{ Density, U float64 }
 
-// TotalsRare is how often the counts of an honest log may hold so much more than a total, one-sided.
+// TotalsRare is how often the counts of an honest log may hold so much more than a total,
+// one-sided.
 const TotalsRare = 0.01
 
-// TotalsLimit is how many standard deviations the log may hold more than a total explains. Counts are off by a normal error of
-// the variance readings, bags², the total by anything within ± within bags (JCGM 100, 4.3.7). Together they are over by q or more
-// with the chance s/(2·within)·(G((within − q)/s) − G((−within − q)/s)), s² = readings, G(z) = ∫Φ = z·Φ + φ.
+// TotalsLimit returns how many of its standard deviations, √(readings + within²/3), a log may hold
+// more than its total: in an honest log it holds more than that with the chance TotalsRare. Counts
+// are off by a normal error of the variance readings, bags², the total by anything within ± within
+// bags (JCGM 100, 4.3.7), so that the excess is the sum of a normal and a uniform error, and
+// exceeds q with the chance (derived here)
+//
+//	s/(2·within)·(G((within − q)/s) − G((−within − q)/s)),  s² = readings, G(z) = ∫Φ dz = z·Φ + φ
+//
+// Found by bisection between 0 and 4, to 1e-6. within must be above 0. TestTotalsLimit holds both
+// ends and a sum of random numbers.
 func TotalsLimit(readings, within float64) float64 {
 	s, sd := math.Sqrt(readings)+1e-9, math.Sqrt(readings+within*within/3)
 	g := func(z float64) float64 { return z*cdf(z) + density(z) }
@@ -50,8 +80,7 @@ func TotalsLimit(readings, within float64) float64 {
 	return high
 }
 
-// totals is what the empties say about the counts of a section: by how many bags the log holds more than went in, over how many
-// counted lots, and the standard uncertainty of that by the readings and the part bags.
+// totals is what the empties say about the counts of a section or a job.
 type totals struct {
 	over  float64 // bags
 	lots  int     // counted ones
@@ -59,11 +88,14 @@ type totals struct {
 	short float64 // bags: what the lots that nobody said were stalled fall short by on average, together
 }
 
-// totalsOf compares lots with a total; nil where there is none or nothing was counted.
+// totalsOf compares lots with a total:
 //
 //	over = Σ logged − total,  u² = Σ u²(count) + u²(total)
 //
-// Along a counter readings between drop out: the sum has the variance of its ends.
+// Along a counter the coefficients of each reading are added over the lots before they are squared:
+// readings between two bays drop out, and the sum has the variance of its ends. A count that may
+// fall short by a step does so by half a step on average (short), with the variance step²/12. Nil
+// where there is no total, nothing was counted, or the bags of a lot are not known.
 func totalsOf(lots []measure.Lot, t Total) *totals {
 	if !(t.U > 0) {
 		return nil
@@ -104,15 +136,13 @@ func totalsOf(lots []measure.Lot, t Total) *totals {
 	return &out
 }
 
-// log is the logarithm of the likelihood that the log holds over + more bags too many where honest readings are behind all of it.
+// log returns the logarithm of the likelihood N(over + more; 0, u²) that an honest log holds over +
+// more bags too many, but for a constant.
 func (t *totals) log(more float64) float64 { return -math.Log(t.u) - 0.5*sq((t.over+more)/t.u) }
 
-// JudgeJob judges the sections of a job, each with the others as evidence about it. total is that of the job; the zero value is
-// none.
-//
-// What the lots of every section say by themselves comes first. Then the prior of each becomes a mixture: othersWeight of what the
-// job's other sections say about a section of this crew (see fromSections), the rest the fixed one. The weights are of the
-// priors: a section's own lots move them.
+// JudgeJob judges the sections of a job, each with the others as evidence about it; one result a
+// section, in their order. total is that of the job; the zero value is none. See the top of the
+// file for the model. No sections give no results.
 func JudgeJob(sections []Section, total Total) []Result {
 	contexts, said, f := contextsOf(sections, total), make([]summary, len(sections)), make([]*inference, len(sections))
 	for i := range sections {
@@ -122,28 +152,32 @@ func JudgeJob(sections []Section, total Total) []Result {
 			said[i] = f[i].summary()
 		}
 	}
-	out := make([]Result, len(sections))
+	out, rest := make([]Result, len(sections)), make([]summary, 0, len(sections))
 	for i := range sections {
-		out[i] = judgeAmong(sections, i, said, &contexts[i], f[i])
+		out[i] = judgeAmong(sections, i, said, rest, &contexts[i], f[i])
 	}
 	return out
 }
 
-// Memory keeps what the sections of a job said about how they are packed. A job that is judged again and again as its log grows asks
-// only those sections anew whose evidence changed. The zero value remembers nothing.
-type Memory struct{ said []remembered }
+// Memory keeps what the sections of a job said about how they are packed. A job that is judged
+// again and again as its log grows asks only those sections anew whose evidence changed. The zero
+// value remembers nothing. It is not safe for use by several goroutines.
+type Memory struct {
+	said  []remembered
+	known workspace // evidence that is compared with what is remembered
+}
 
 // remembered is all that a section's summary rests on, and the summary.
 type remembered struct {
-	target   float64
+	target   float64 // kg/m³
 	known    []evidence
-	own, job totals // zero for none
-	step     float64
+	own, job totals  // zero for none
+	step     float64 // bags
 	boxes    []box
 	summary  summary
 }
 
-// Judge is what JudgeJob says about one section of the job.
+// Judge returns what JudgeJob says about one section of the job, the one with index which.
 func (m *Memory) Judge(sections []Section, total Total, which int) Result {
 	contexts, said := contextsOf(sections, total), make([]summary, len(sections))
 	for len(m.said) < len(sections) {
@@ -157,31 +191,33 @@ func (m *Memory) Judge(sections []Section, total Total, which int) Result {
 	s := &sections[which]
 	f := infer(s.Lots, s.Target, s.Seen.Odds, nil, &contexts[which])
 	defer f.release()
-	return judgeAmong(sections, which, said, &contexts[which], f)
+	return judgeAmong(sections, which, said, make([]summary, 0, len(said)), &contexts[which], f)
 }
 
-// summary is what section i says, remembered where nothing that it rests on changed.
+// summary returns what section i says, remembered where nothing that it rests on changed.
 func (m *Memory) summary(i int, s *Section, c *context) summary {
 	now := remembered{target: s.Target, step: c.step, boxes: c.boxes}
-	now.known, _ = evidenceOf(new(workspace), s.Lots, s.Target, s.Seen.Odds, nil) // kept: in memory of its own
+	m.known.since(workspace{})
+	now.known, _ = evidenceOf(&m.known, s.Lots, s.Target, s.Seen.Odds, nil)
 	if c.own != nil {
 		now.own = *c.own
 	}
 	if c.job != nil {
 		now.job = *c.job
 	}
-	if then := &m.said[i]; then.target == now.target && then.own == now.own && then.job == now.job && then.step == now.step &&
+	then := &m.said[i]
+	if then.target == now.target && then.own == now.own && then.job == now.job && then.step == now.step &&
 		slices.Equal(then.boxes, now.boxes) && slices.Equal(then.known, now.known) {
 		return then.summary
 	}
 	f := infer(s.Lots, s.Target, s.Seen.Odds, nil, c)
 	defer f.release()
-	now.summary = f.summary()
-	m.said[i] = now
+	now.summary, now.known = f.summary(), append(then.known[:0], now.known...)
+	*then = now
 	return now.summary
 }
 
-// contextsOf is what is known about each section besides its lots and the other sections.
+// contextsOf returns what is known about each section besides its lots and the other sections.
 func contextsOf(sections []Section, total Total) []context {
 	var job *totals
 	if total.U > 0 {
@@ -199,10 +235,12 @@ func contextsOf(sections []Section, total Total) []context {
 	return out
 }
 
-// judgeAmong judges section i with what the other ones say. f is its inference by its own lots.
-func judgeAmong(sections []Section, i int, said []summary, c *context, f *inference) Result {
+// judgeAmong judges section i with what the other ones said; rest is memory for that, of which
+// nothing is kept. f is the section's inference by its own lots; c becomes what is known about it,
+// and f's prior is exchanged. Where others say something, the section's own lots are asked first:
+// whether they alone show the target decides what the verdict is said to rest on (BySection).
+func judgeAmong(sections []Section, i int, said, rest []summary, c *context, f *inference) Result {
 	s := &sections[i]
-	var rest []summary
 	for k := range said {
 		if k != i && said[k].ok() {
 			rest = append(rest, said[k].against(sections[k].Target/s.Target))
@@ -213,6 +251,7 @@ func judgeAmong(sections []Section, i int, said []summary, c *context, f *infere
 		f.forget = forgetAlone
 		alone = f.result(len(s.Lots), c).Lots
 		f.forget = forget
+		// Likelihoods and grids stay as they are: only the prior is exchanged.
 		c.others = fromSections(rest)
 		f.mix(c)
 	}
@@ -227,6 +266,8 @@ func judgeAmong(sections []Section, i int, said []summary, c *context, f *infere
 // sure is the probability from which the mean of a section is said to be over the ceiling.
 const sure = 0.95
 
+// boxes returns the test boxes as shares of the target; those without a density or an uncertainty
+// are left out.
 func (s *Section) boxes() []box {
 	var out []box
 	for _, b := range s.Boxes {
@@ -237,23 +278,31 @@ func (s *Section) boxes() []box {
 	return out
 }
 
-// summary is what a section's lots say about how it is packed, freed of the fixed prior: normal in μ and in ln τ, the number of
-// lots and how many of them are bad.
+// summary is what a section's lots say about how it is packed, freed of the fixed prior: μ ~ N(mu,
+// muVar) and ln τ ~ N(logTau, logTauVar), shares of the target; the number of lots, and how many of
+// them are expected to be bad. A variance of 0 says nothing about that figure.
 type summary struct {
-	mu, muVar, logTau, logTauVar float64
-	lots, bad                    float64
+	mu, muVar, logTau, logTauVar float64 // means and variances of μ and of ln τ
+	lots, bad                    float64 // number of lots, and expected number of bad ones
 }
 
+// ok tells whether the summary says something about μ.
 func (s *summary) ok() bool { return s.muVar > 0 }
 
-// against is the summary in shares of another target.
+// against returns the summary in shares of another target, ratio times smaller.
 func (s summary) against(ratio float64) summary {
 	s.mu, s.muVar, s.logTau = s.mu*ratio, s.muVar*sq(ratio), s.logTau+math.Log(ratio)
 	return s
 }
 
-// summary divides the fixed prior out of a section's posterior, both taken as normal: precision 1/v − 1/v₀, mean by precisions.
-// The zero value where the lots say less than the prior.
+// summary divides the fixed prior N(m₀, v₀) out of the section's posterior of μ and of ln τ, mean m
+// and variance v, both taken as normal:
+//
+//	precision p = 1/v − 1/v₀,  mean (m/v − m₀/v₀)/p,  variance 1/p
+//
+// Where the lots add less than a twentieth of the prior's precision they say nothing. The number of
+// bad bays is the one that a beta posterior with this mean rate would have counted, E(r)·(lots +
+// badAlpha + badBeta) − badAlpha.
 func (s *sums) summary(lots int) summary {
 	if lots == 0 {
 		return summary{}
@@ -275,10 +324,15 @@ func (s *sums) summary(lots int) summary {
 	return out
 }
 
-// fromSections is what other sections of the job say about one: for each of some spreads B between the means of sections the
-// mean of sections M given theirs, μᵣ ~ N(M, vᵣ + B²), and a section's own mean about it, N(M, v_M + B²); each B with its prior
-// weight times the likelihood of the others' means. ln τ is taken as one for the job but for tauBetween, the rate of bad bays by
-// the others' lots, each counted half.
+// fromSections returns what the other sections of a job say about one, as parts of its prior whose
+// weights add up to othersWeight.
+//
+// There is a part for each spread B between sections (sectionsApart). Given B, the mean M of the
+// job is normal, by the prior of μ and the others' means μᵢ ~ N(M, vᵢ + B²) (normalMean); the
+// section's own mean is M ± B, N(mean of M, variance of M + B²). The part's weight is the prior
+// weight of B times the likelihood of the others' means. ln τ is one for the job but for
+// tauBetween. The rate is Beta(badAlpha, badBeta) updated by the others' bad and good lots, each
+// counted half, as another section need not have the same rate.
 func fromSections(rest []summary) []priorPart {
 	var parts []priorPart
 	tau := normalMean(math.Log(SpreadMedian), sq(SpreadLogSD), rest, func(s *summary) (float64, float64) { return s.logTau, s.logTauVar }, sq(tauBetween))
@@ -305,11 +359,16 @@ func fromSections(rest []summary) []priorPart {
 	return parts
 }
 
-// known is a normal distribution with the logarithm of the likelihood of what it was found by.
+// normalKnown is a normal distribution, and the logarithm of the likelihood of the values that it
+// was found by, but for a constant.
 type normalKnown struct{ mean, variance, log float64 }
 
-// normalMean updates a normal prior of a common mean by values with their own variances, each apart from it by the variance
-// between besides.
+// normalMean updates a normal prior of a common mean by values with their own variances v, each
+// apart from it by the variance between besides. For each value, with s = variance + v + between:
+//
+//	log −= ½·ln s + (x − mean)²/(2s),  gain = variance/s,  mean += gain·(x − mean),  variance *= 1 − gain
+//
+// A value whose variance is not above 0 says nothing.
 func normalMean(mean, variance float64, rest []summary, of func(*summary) (value, variance float64), between float64) normalKnown {
 	k := normalKnown{mean: mean, variance: variance}
 	for i := range rest {

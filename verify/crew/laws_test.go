@@ -32,21 +32,6 @@ func TestRateRules(t *testing.T) {
 	}
 }
 
-func TestNormalTable(t *testing.T) {
-	for z := -9.0; z < 9; z += 0.0137 {
-		whole, bell := normal.at(z)
-		if d := math.Abs(normal.cdf(z) - 0.5*math.Erfc(-z/math.Sqrt2)); d > 1e-7 || whole != normal.cdf(z) {
-			t.Fatalf("Φ(%v) off by %g", z, d)
-		}
-		if d := math.Abs(bell - density(z)); d > 1e-7 {
-			t.Fatalf("φ(%v) off by %g", z, d)
-		}
-	}
-	if p := normal.cdf(math.NaN()); p != 0 {
-		t.Errorf("Φ(NaN) = %v: an unknown must not look sure", p)
-	}
-}
-
 // Where few bays speak, mean and spread are not known: to plug in their estimates is surer than the evidence. Of four
 // bays the low one is not shown when they are integrated; with μ, τ and the rate plugged in it would close.
 func TestPluggingInIsAnotherAnswer(t *testing.T) {
@@ -59,7 +44,7 @@ func TestPluggingInIsAnotherAnswer(t *testing.T) {
 	c := (&scale{slope: 0}).cut(mu, tau)
 	above, o := c.of(&read, 1, l), others{1, r.Process.Rate}
 	var whole lotSums
-	whole.say(&o, &l, &above)
+	whole.addAt(&o, &l, &above)
 	base, per := l.mixed()
 	plugged := whole.pass / (base + r.Process.Rate*per)
 	p := r.Lots[2].ProbAtTarget

@@ -8,10 +8,10 @@ import (
 	"bayproof/model"
 )
 
-// A seat asked about no change answers what Judge answers, to what the table of the normal curve is good for, and asked about a change what Judge answers for the changed
+// A predictive asked about no change answers what Judge answers, to what the table of the normal curve is good for, and asked about a change what Judge answers for the changed
 // lot. The second holds less closely: the change may move the part of μ and τ that the grid follows, and along a
-// counter the other lots of the seat still believe what they learned from the lot as it was.
-func TestSeatAnswersLikeJudge(t *testing.T) {
+// counter the other lots still believe what they learned from the lot as it was.
+func TestPredictAnswersLikeJudge(t *testing.T) {
 	worlds := map[string]world{
 		"ends":    quarter(),
 		"running": mod(quarter(), func(w *world) { w.counting = model.CountingRunning }),
@@ -27,13 +27,13 @@ func TestSeatAnswersLikeJudge(t *testing.T) {
 			i := which[k]
 			p, bad := s.Prob(Change{})
 			if math.Abs(p-r.Lots[i].ProbAtTarget) > 1e-7 || math.Abs(bad-r.Lots[i].Bad) > 1e-7 {
-				t.Errorf("%s lot %d: seat %v %v, judge %v %v", name, i, p, bad, r.Lots[i].ProbAtTarget, r.Lots[i].Bad)
+				t.Errorf("%s lot %d: predicted %v %v, judge %v %v", name, i, p, bad, r.Lots[i].ProbAtTarget, r.Lots[i].Bad)
 			}
 			more := append(lots[:0:0], lots...)
 			more[i].Density += 0.2 * lb
 			want := Judge(more, target*lb, Seen{}).Lots[i].ProbAtTarget
 			if p, _ := s.Prob(Change{Add: 0.2 * lb}); math.Abs(p-want) > within[name] {
-				t.Errorf("%s lot %d, 0.2 lb/ft³ more: seat %v, judge %v", name, i, p, want)
+				t.Errorf("%s lot %d, 0.2 lb/ft³ more: predicted %v, judge %v", name, i, p, want)
 			}
 		}
 	}

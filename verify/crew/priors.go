@@ -2,52 +2,84 @@ package crew
 
 import "strconv"
 
-// The fixed prior statements. No setting moves them; Priors prints them. All are shares of the target or pure numbers.
+// The fixed prior statements. No setting moves them; Priors prints them with their sources. μ, τ
+// and densities are shares of the target, rates are shares of the bays, the rest are pure numbers.
 const (
-	meanPrior    = 1.057 // μ/target: 3.7 over 3.5 lb/ft³, the density that crews pack to over the target
-	meanPriorSD  = 0.10
-	SpreadMedian = 0.035 // τ/target: log-normal
-	SpreadLogSD  = 0.7   // standard deviation of ln τ
-	badAlpha     = 1.2   // the rate of bad bays is Beta(badAlpha, badBeta)
-	badBeta      = 7.0
-	badMost      = 0.97 // a bad bay has a density from nothing to badMost·μ
-	badRise      = 0.5  // and the more the likelier: its distribution rises evenly, by badRise to either side of its mean
-	overRate     = 0.02 // share of over-full bays among the others
-	overLeast    = 1.03 // an over-full bay has a density from overLeast·μ to overMost·μ, all equally likely
-	overMost     = 1.8
-	readingHabit = 0.3 // share of the half-width of a fresh count's interval by which all of a section's are off, to either side
-	// TakesMore is the factor on the odds of a bad bay where one took more after its stall than a full one would, with nothing found that
-	// explains it. Then it was bad before: a void that is full now, or a void elsewhere or a bay that is light all over, which is not. Of
-	// the two neither is likelier beforehand, so that it is as likely as not still bad: badBeta/badAlpha takes the prior rate of bad bays to
-	// even odds. And it stalled twice, so that it lies in the upper third of where bad bays lie: three times as likely there as anywhere.
-	// Held against counting in SIMULATION.md, "Orders, obeyed", in houses that no factor was chosen by: 151 of 324 were still bad. In
-	// 100 jobs twice as much moved what is short among the closed by 0.04 %.
-	TakesMore      = 3 * badBeta / badAlpha
-	fewDegrees     = 15.0 // below so many degrees of freedom a variance is widened
-	leastDegrees   = 3.0  // from so many down the variance of Student's t runs away
-	likelihoodLeak = 1e-9 // what no component explains; keeps a sum from vanishing, moves no answer
+	// Mean of the normal prior of μ: 3.7 over 3.5 lb/ft³, what crews pack to (common practice) over
+	// the target (SWS 4.1103.1).
+	meanPrior = 1.057
+	// Its standard deviation, this tool's own.
+	meanPriorSD = 0.10
+	// SpreadMedian is the median of the log-normal prior of τ, this tool's own.
+	SpreadMedian = 0.035
+	// SpreadLogSD is the standard deviation of ln τ.
+	SpreadLogSD = 0.7
+	// The prior of the rate of bad bays r is Beta(badAlpha, badBeta): mean 1.2/8.2, about one in
+	// seven.
+	badAlpha = 1.2
+	badBeta  = 7.0
+	// A bad bay has a density y from 0 to badMost·μ.
+	badMost = 0.97
+	// Its probability density rises evenly, from (1 − badRise) to (1 + badRise) times the mean
+	// height: with 0.5 it is three times as high at badMost·μ as at 0.
+	badRise = 0.5
+	// Prior probability o that a bay is over-full.
+	overRate = 0.02
+	// An over-full bay has a density uniform from overLeast·μ to overMost·μ.
+	overLeast = 1.03
+	overMost  = 1.8
+	// All fresh counts of a section are taken to be off by this share of half a counting step, to
+	// one side or the other with probability 1/2 each (see byHabit).
+	readingHabit = 0.3
+	// TakesMore is the factor on the odds of a bad bay where a bay took more after its stall than a
+	// full one would and nothing was found that explains it. It is derived in two steps. Such a bay
+	// was bad before: either it had a void that is full now, or it is still bad, with a void
+	// elsewhere or light all over. Neither is likelier beforehand, so it is as likely as not still
+	// bad: badBeta/badAlpha takes the prior rate of bad bays to even odds. And it stalled twice, so
+	// that it lies in the upper third of where bad bays lie, which makes its reading three times as
+	// likely under the bad component. Counted in SIMULATION.md ("Orders, obeyed"), in houses by
+	// which no factor was chosen: 151 of 324 such bays were still bad. Twice the factor moved what
+	// is short among the closed by 0.04 % there (100 jobs).
+	TakesMore = 3 * badBeta / badAlpha
+	// Degrees of freedom below which a variance is widened (see widening).
+	fewDegrees = 15.0
+	// From so many down the variance of Student's t, ν/(ν − 2), runs away; widening goes on by
+	// another formula.
+	leastDegrees = 3.0
+	// What no component explains is added to the likelihood of an over-full bay, per share of the
+	// target. It keeps a product over the lots from vanishing and moves no answer.
+	likelihoodLeak = 1e-9
 )
 
 // Prior statements about a job.
 const (
-	noBias       = 0.9  // prior probability that the counts of a section have no common bias; else it is N(0, step²)
-	othersWeight = 0.7  // of the prior of a section: what the job's other sections say; the rest is the fixed prior
-	tauBetween   = 0.30 // standard deviation of ln τ between sections of a job
+	// Prior probability that the counts of a section have no common bias β; else β ~ N(0, step²),
+	// in bags.
+	noBias = 0.9
+	// Weight, in the mixture that is a section's prior, of what the job's other sections say; the
+	// rest is the fixed prior.
+	othersWeight = 0.7
+	// Standard deviation of ln τ between sections of a job.
+	tauBetween = 0.30
 )
 
-// sectionsApart lists spreads of the mean between sections of one job, shares of the target, with their prior weights.
+// sectionsApart lists the standard deviations B of the mean between sections of one job, shares of
+// the target, with their prior weights, which add up to 1. This tool's own; see fromSections for
+// what is done with them.
 func sectionsApart() []struct{ sd, weight float64 } {
 	return []struct{ sd, weight float64 }{{0.02, 0.3}, {0.04, 0.35}, {0.08, 0.25}, {0.15, 0.1}}
 }
 
-// Prior is one statement that the rule rests on besides the log.
+// Prior is one statement that the rule rests on besides the log: Value in Unit, where it comes from
+// and what it is used for.
 type Prior struct {
 	Name, Value, Unit, Source, Use string
 }
 
 const ownStatement = "this tool's own statement, fixed: no setting moves it"
 
-// Priors returns every fixed statement of the rule, as the record prints them.
+// Priors returns every fixed statement of the rule for a section, as the record prints them. What a
+// job adds is in JobPriors, the limits of suspicion are in Limits.
 func Priors() []Prior {
 	return []Prior{
 		{"crew's mean", "normal, mean 1.057, sd 0.10", "of the target",
@@ -72,7 +104,8 @@ func Priors() []Prior {
 	}
 }
 
-// JobPriors returns the fixed statements that JudgeJob rests on besides: about totals, the sections of a job, feed.
+// JobPriors returns the fixed statements that JudgeJob adds: about totals, the sections of a job,
+// and feed.
 func JobPriors() []Prior {
 	return []Prior{
 		{"bias of the counts", "0 with probability 0.9, else normal with sd one step; with a total only", "bags a bay", ownStatement,
@@ -86,7 +119,7 @@ func JobPriors() []Prior {
 	}
 }
 
-// Limits returns the limits of suspicion and drift, as the record prints them.
+// Limits returns the limits of suspicion and of drift, as the record prints them.
 func Limits() []Prior {
 	const budget = "chosen for its false alarms in clean sections; the figure is this tool's own"
 	num := func(x float64) string { return strconv.FormatFloat(x, 'g', 4, 64) }

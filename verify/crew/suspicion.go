@@ -1,3 +1,8 @@
+// Suspicions that rest on the crew's other bays: a bay short of them, and two neighbors whose
+// material looks booked to the wrong one. Each compares a figure with a limit; the limits were
+// chosen by the false alarms that they cost in sections drawn by chance, and SIMULATION.md has
+// those.
+
 package crew
 
 import (
@@ -6,23 +11,38 @@ import (
 	"bayproof/verify/measure"
 )
 
-// Limits of suspicion. What they cost in false alarms is measured by the simulation, and stands in SIMULATION.md.
+// Limits of suspicion. Limits prints them.
 const (
-	BadAbove      = 0.48 // posterior probability of the bad component
-	BadIfShort    = 0.25 // the same where the lot is rather below the target than above: there it costs few false alarms
-	OverAbove     = 0.50 // of the over-full one
-	SwapApart     = 3.2  // standard deviations between two bays filled one after the other
-	SwapTogether  = 1.5  // and at most so many between the two together and the section
-	SwapHigh      = 2.2  // and at least so many of one bay's between the higher one and the section's mean: a void makes none
-	swapLeastLots = 4    // below, the section says too little about what two bays are apart
+	// BadAbove is the posterior probability of the bad component above which a lot is short of the
+	// crew.
+	BadAbove = 0.48
+	// BadIfShort is the same where the lot is rather below the target than above: there it costs
+	// few false alarms.
+	BadIfShort = 0.25
+	// OverAbove is the posterior probability of the over-full component above which a lot is
+	// over-full.
+	OverAbove = 0.50
+	// SwapApart is how many of its standard deviations the difference between two bays filled one
+	// after the other must exceed.
+	SwapApart = 3.2
+	// SwapTogether is how many of its standard deviations the density of the two together may lie
+	// off the section's mean.
+	SwapTogether = 1.5
+	// SwapHigh is how many of its standard deviations the higher one must lie over the section's
+	// mean: a void makes no high neighbor.
+	SwapHigh = 2.2
+	// Number of lots below which the section says too little about how far apart two bays may be.
+	swapLeastLots = 4
 )
 
-// ShortOfCrew tells whether the crew's other bays speak for a void or a weak bay.
+// ShortOfCrew tells whether the crew's other bays speak for a void or a weak bay. False where the
+// figures are NaN.
 func (p *Posterior) ShortOfCrew() bool {
 	return p.Bad > BadAbove || p.Bad > BadIfShort && p.ProbAtTarget < 0.5
 }
 
-// Pair is two lots, one filled right after the other, that look as if material of one were booked to the other.
+// Pair is two lots, one filled right after the other, that look as if material of one were booked
+// to the other. Standard deviations have the crew's spread in them.
 type Pair struct {
 	Low, High int     // indexes of the lots
 	Apart     float64 // kg/m³: their difference
@@ -33,11 +53,15 @@ type Pair struct {
 	UOver     float64 // its standard deviation
 }
 
-// swaps returns the pairs of neighbours whose difference exceeds SwapApart of its standard deviations while the two
-// together lie within SwapTogether of the section's mean and the higher one lies over it by SwapHigh. The lots are in
-// fill order, and neighbours are those of one machine setting. A shared counter reading enters the
-// difference with both its coefficients, (c₁ + c₂)·ε, and cancels in the sum. A lot stands in one pair at most: the
-// pair farther apart wins.
+// swaps returns the pairs of neighbors, of one machine setting and one right after the other in
+// fill order, for which
+//
+//	|ρ₁ − ρ₂| > SwapApart·sd,  |mean of the two − section's mean| < SwapTogether·sd,  high − section's mean > SwapHigh·sd
+//
+// each sd that of the difference on its left. Material of one that was booked to the other makes
+// one too high, one too low and leaves their sum. A lot stands in one pair at most: the pair
+// farther apart, in its standard deviations, wins. None where the section has fewer than
+// swapLeastLots lots.
 func swaps(lots []measure.Lot, r Result) []Pair {
 	var found []Pair
 	if r.Process.Lots < swapLeastLots {
@@ -58,7 +82,14 @@ func swaps(lots []measure.Lot, r Result) []Pair {
 	return found
 }
 
-// pair compares lots a and b.
+// pair compares lots a and b with each other and with the section's process s. With the volumes'
+// shares fₐ = Vₐ/(Vₐ + V_b), f_b = 1 − fₐ and t² = τ² + u(τ)²:
+//
+//	SD²    = var(ρₐ − ρ_b) + 2·t²
+//	USD²   = var(fₐ·ρₐ + f_b·ρ_b) + (fₐ² + f_b²)·t² + u(μ)²
+//	UOver² = var(ρ_high) + t² + u(μ)²
+//
+// var is the variance by measurement (combined).
 func pair(lots []measure.Lot, a, b int, s Process) Pair {
 	p := Pair{Low: a, High: b, Apart: lots[b].Density - lots[a].Density}
 	if p.Apart < 0 {
@@ -75,7 +106,10 @@ func pair(lots []measure.Lot, a, b int, s Process) Pair {
 	return p
 }
 
-// combined is the variance of f·a + g·b without the common error of the bag weight, which moves the section's mean too.
+// combined returns the variance in (kg/m³)² of f·a + g·b by sizes, weighings and counts. A counter
+// reading that both lots have enters with the sum of its coefficients: in a difference it counts
+// twice, in a sum it drops out. What all lots of the section have in common (bag weight, tape) is
+// left out, as it moves the section's mean too.
 func combined(a, b *measure.Lot, f, g float64) float64 {
 	v := sq(f*a.Own)*widening(a.OwnDOF) + sq(f*a.Count) + sq(g*b.Own)*widening(b.OwnDOF) + sq(g*b.Count)
 	for _, t := range a.Terms {
@@ -95,6 +129,7 @@ func combined(a, b *measure.Lot, f, g float64) float64 {
 	return v
 }
 
+// reads tells whether a reading is among the terms.
 func reads(terms []measure.Term, reading int) bool {
 	for _, t := range terms {
 		if t.Reading == reading {
@@ -104,6 +139,8 @@ func reads(terms []measure.Term, reading int) bool {
 	return false
 }
 
+// keepFarther adds a pair to those found, unless one that shares a lot with it is at least as far
+// apart; those that are less far apart fall out.
 func keepFarther(found []Pair, p Pair) []Pair {
 	for i := len(found) - 1; i >= 0; i-- {
 		f := found[i]

@@ -1,3 +1,14 @@
+// Drift: whether the density moves along the order of filling.
+//
+// Observed are the densities of the lots of one machine setting in fill order, with their variances
+// and the covariance of neighbors that share a counter reading. A straight line is fitted by
+// generalized least squares (stat.FitLine), and drift is said where its slope is more of its
+// standard uncertainties off 0 than the limit. Bad and over-full lots are left out: a void at the
+// end of a section is no drift. The chart beside it is an exponentially weighted moving average
+// (NIST/SEMATECH e-Handbook 6.3.2.4) whose limits know the covariance too. TestDrift holds the
+// slope on a section that moves by half a pound; the share of false alarms in clean sections stands
+// in SIMULATION.md.
+
 package crew
 
 import (
@@ -9,8 +20,9 @@ import (
 )
 
 const (
-	// DriftAbove is how many standard deviations the slope along the fill order may be off nothing: 1 false alarm in 100
-	// sections; where there are n machine settings, in each of them 1 in 100·n.
+	// DriftAbove is how many of its standard uncertainties the slope along the fill order may be
+	// off 0, where there is one machine setting: the two-sided 1 % point of the normal
+	// distribution. Where there are n, it is the two-sided 1/n % point in each.
 	DriftAbove = 2.576
 	// DriftLeast is the number of bays below which a stretch says nothing about a slope.
 	DriftLeast = 6
@@ -19,10 +31,13 @@ const (
 	// DriftLimits is how many standard deviations the moving average may be off the mean.
 	DriftLimits = 3.0
 
-	oddAbove = 0.5 // probability of a bad or over-full bay above which it takes no part in the drift
+	// Probability of a bad or over-full bay above which it takes no part in the drift.
+	oddAbove = 0.5
 )
 
-// Trend is how the density moves along the fill order, by the stretch whose slope stands out most.
+// Trend is how the density moves along the fill order, by the machine setting whose slope stands
+// out most: slope per bay of the fill order, its standard uncertainty, their ratio and the limit
+// for that.
 type Trend struct {
 	Slope, USlope float64 // kg/m³ per bay
 	Z             float64 // Slope/USlope
@@ -30,9 +45,11 @@ type Trend struct {
 	Found         bool
 }
 
-// Trending fits a line to the lots of every machine setting in fill order. Bad and over-full lots are left out; the crew's spread
-// and the readings that neighbours share (covariance c_out·c_in·U²) are in the variances. ok is false where no setting has lots
-// enough.
+// Trending fits a line to the lots of every machine setting in fill order and returns the one with
+// the largest |Z|. t of the line is a lot's index in lots, so that left-out lots leave a gap. ok is
+// false where no setting has DriftLeast lots that count, or no line can be fitted. Found says that
+// |Z| is above the limit, DriftAbove for one setting and the normal quantile 1 − 0.005/n for n
+// (Bonferroni).
 func Trending(lots []measure.Lot, r Result) (t Trend, ok bool) {
 	stretches := stretchesOf(lots, r)
 	t.Limit = DriftAbove
@@ -53,14 +70,18 @@ func Trending(lots []measure.Lot, r Result) (t Trend, ok bool) {
 	return t, ok
 }
 
-// stretch is the lots of one machine setting with their variances and each one's covariance with the one before.
+// stretch is the lots of one machine setting that count: their indexes, the same as abscissa of the
+// line, densities x in kg/m³, variances v and each one's covariance c with the one before, in
+// (kg/m³)².
 type stretch struct {
-	setting     int
-	lot         []int
-	at, x, v, c []float64
+	setting     int       // number of the machine setting
+	lot         []int     // indexes of the lots
+	at, x, v, c []float64 // abscissa, density, variance, covariance with the lot before
 }
 
-// stretchesOf parts the lots by machine setting and drops the odd ones and the short stretches.
+// stretchesOf parts the lots by machine setting, in fill order, and drops lots that are probably
+// bad or over-full or have no figures, and settings with fewer than DriftLeast lots. A variance is
+// the measurement's (combined) and the crew's, τ².
 func stretchesOf(lots []measure.Lot, r Result) (long []stretch) {
 	var all []stretch
 	for i := range lots {
@@ -86,7 +107,8 @@ func stretchesOf(lots []measure.Lot, r Result) (long []stretch) {
 	return slices.DeleteFunc(all, func(s stretch) bool { return len(s.lot) < DriftLeast })
 }
 
-// shared is the covariance of two lots by the readings of the counter that both have.
+// shared returns the covariance in (kg/m³)² of two lots by the counter readings that both have, Σ
+// coef·coef·U².
 func shared(a, b *measure.Lot) float64 {
 	sum := 0.0
 	for _, t := range a.Terms {
@@ -101,12 +123,13 @@ func shared(a, b *measure.Lot) float64 {
 
 // ChartPoint is one lot on the chart of the density along the fill order. kg/m³.
 type ChartPoint struct {
-	Lot          int
+	Lot          int     // index of the lot
 	EWMA, Lo, Hi float64 // moving average about the section's mean, and its limits
 }
 
-// Charted draws the stretches that Trending looks at: an exponentially weighted moving average (NIST/SEMATECH e-Handbook 6.3.2.4)
-// whose limits know what neighbours share.
+// Charted returns the moving average of the stretches that Trending looks at, lot by lot: z = λ·x +
+// (1 − λ)·z with λ = DriftMemory, from the section's mean, with the limits mean ±
+// DriftLimits·sd(z). sd(z) knows what neighbors share (stat.Smooth).
 func Charted(lots []measure.Lot, r Result) (points []ChartPoint) {
 	mean := r.Process.Mean
 	for _, s := range stretchesOf(lots, r) {

@@ -1,3 +1,5 @@
+// Lots: what one mass filled, and the figures of it that everything else is made of.
+
 package measure
 
 import (
@@ -11,9 +13,10 @@ import (
 
 // Lot is what one mass filled: one bay, or the bays that share one count. It has one density.
 //
-// The variance of the density is Own² + Count² + Common² + Shared² and, for a running counter, the variance of the sum over
-// Terms: the parts are kept apart because they are shared differently. Own and Count belong to this lot alone, Common
-// is one and the same error in every bag of the job, a reading of the counter is shared with the neighbour.
+// The variance of the density is Own² + Count² + Common² + Shared² and, along a running counter, Σ
+// (Coef·U)² over Terms. The parts are kept apart because they are shared differently: Own and Count
+// belong to this lot alone, Common is one and the same error in every counted bag of the job,
+// Shared one in every depth of it, and a reading of the counter is shared with the neighbor.
 type Lot struct {
 	Bays    []*model.Bay // in fill order
 	Volume  float64      // m³, of all its bays
@@ -26,31 +29,34 @@ type Lot struct {
 	Own    float64 // kg/m³: sizes but for Shared, weighings
 	OwnDOF float64 // +Inf where nothing was estimated from few readings
 	Count  float64 // kg/m³: a count by `ends` or `fresh` as noise of its own; 0 for a weighed mass and for a counter
-	// Interval is the half-width in kg/m³ within which a `fresh` count leaves the density: like bays round the same way.
-	// 0 where the count is not fresh. It describes the same error as Count does.
+	// Interval is the half-width in kg/m³ within which a `fresh` count leaves the density: like
+	// bays round the same way. 0 where the count is not fresh. It describes the same error as Count
+	// does.
 	Interval  float64
 	Terms     []Term  // readings of the running counter, with the density's sensitivity to each
 	Common    float64 // kg/m³ per standard uncertainty of the bag weight
-	CommonDOF float64
+	CommonDOF float64 // degrees of freedom of the bag weight; +Inf where the label holds
 
 	// What follows is zero where nothing of the kind is known.
 
-	// PerBag is the density that one bag more or less in a count by steps makes, kg/m³; 0 for a weighed mass and for whole bags
-	// with a weighed part. What every count of a section is off by (see crew.Total) moves the density by so much a bag.
+	// PerBag is the density that one bag more or less in a count by steps makes, kg/m³; 0 for a
+	// weighed mass and for whole bags with a weighed part. What every count of a section is off by
+	// (see crew.Total) moves the density by so much a bag.
 	PerBag float64
-	// OneSided is the density of one counting step, kg/m³, where nobody said that the bay was blown to the stall: the true
-	// value of the count may then fall short of the count by anything from nothing to one step, besides all other errors. 0 for
-	// a weighed mass and where the stall was said.
+	// OneSided is the density of one counting step, kg/m³, where nobody said that the bay was blown
+	// to the stall: the true value of the count may then fall short of the count by anything from
+	// nothing to one step, besides all other errors. 0 for a weighed mass and where the stall was
+	// said.
 	OneSided float64
-	// Shared is the standard uncertainty of the density, kg/m³, by the part of the tape's error that all readings of the job
-	// share: a/√12 of the depth's half-width a, or what depth checks leave of it. It is not in Own; Density has the mean of the
-	// checks put right.
+	// Shared is the standard uncertainty of the density, kg/m³, by the part of the tape's error
+	// that all readings of the job share: a/√12 of the depth's half-width a, or what depth checks
+	// leave of it. It is not in Own; Density has the mean of the checks put right.
 	Shared    float64
 	SharedDOF float64 // its degrees of freedom; 0 or +Inf where it was not estimated from checks
 	// Feed is for how many seconds material ran into the lot; 0 where that was not timed for all of it.
 	Feed float64
-	// Setting numbers the machine, and its stretches between set rows, that blew it: feed, and the order of filling, are comparable
-	// within one.
+	// Setting numbers the machine, and its stretches between set rows, that blew it: feed, and the
+	// order of filling, are comparable within one.
 	Setting int
 
 	U   float64 // kg/m³: combined standard uncertainty
@@ -59,26 +65,27 @@ type Lot struct {
 	sizes *Sizes // of its bays together: the one bay's own, or a sum
 }
 
-// Term is the share that one reading of the job's counter has in a lot's density.
+// Term is the sensitivity of a lot's density to one reading of the job's counter.
 type Term struct {
 	Reading int     // number of the reading in the job's counter
 	Coef    float64 // kg/m³ per bag
 	U       float64 // bags: standard uncertainty of that reading; 0 for one known to be exact
 }
 
-// Share is one input's share in a variance.
+// Share is one input's share in a variance, from 0 to 1.
 type Share struct {
-	Input string // a setting-like name: width, depth, length, bulge, bags, bag_weight, weight, ditto
-	Share float64
+	Input string  // a setting-like name: width, depth, length, bulge, bags, bag_weight, weight, ditto
+	Share float64 // of the variance, 0 to 1
 }
 
-// formLots makes a lot of every filled bay, one of the bays that share a count, by section and in fill order: that of
-// the first bay of each. A bay that was sized before it was filled stands elsewhere in the log.
+// formLots makes a lot of every filled bay, one of the bays that share a count, by section and in
+// fill order, where a shared count stands at its first bay. It sets Lots, LotOf and Sections. A bay
+// that was sized before it was filled may stand elsewhere in the log.
 func (m *Measured) formLots(job *model.Job) {
-	m.Lots = make([]Lot, 0, len(job.Bays))
-	m.LotOf = make([]int32, len(job.Bays))
-	m.Sections = make([]Range, len(job.Sections))
-	filled := make([]int, 0, len(job.Bays))
+	m.Lots = model.Cleared(m.Lots, len(job.Bays))[:0]
+	m.LotOf = model.Cleared(m.LotOf, len(job.Bays))
+	m.Sections = model.Cleared(m.Sections, len(job.Sections))
+	filled := slices.Grow(m.filled[:0], len(job.Bays))
 	for i, b := range job.Bays {
 		m.LotOf[i] = -1
 		if b.Fill != nil && !b.Struck {
@@ -112,33 +119,43 @@ func (m *Measured) formLots(job *model.Job) {
 		}
 		m.LotOf[i] = k
 	}
+	m.filled = filled
 	m.timeLots()
 }
 
-// timeLots numbers the machine settings of the job and fills in for how long material ran into each lot. A time that a bay shares
-// with the next one belongs to both; where they are no one lot it is nobody's.
+// timeLots numbers the machine settings of the job, one for every machine and stretch between its
+// `set` rows, and fills in for how many seconds material ran into each lot. A time that a bay
+// shares with the next one belongs to both; where the two are not one lot, it is nobody's.
 func (m *Measured) timeLots() {
 	type setting struct {
 		machine string
 		run     int
 	}
-	numbers, open := map[setting]int{}, map[string]bool{} // open, by machine: the bay before shares its time
+	numbers, open := map[setting]int{}, map[string]*bool{} // open, by machine: the bay before shares its time
+	var shares *bool
 	for k := range m.Lots {
 		l := &m.Lots[k]
 		first := l.Bays[0]
-		machine := model.Fold(first.Machine)
-		at := setting{machine, first.Run}
-		if _, known := numbers[at]; !known {
-			numbers[at] = len(numbers)
+		if last := k - 1; last >= 0 && first.Machine == m.Lots[last].Bays[0].Machine && first.Run == m.Lots[last].Bays[0].Run {
+			l.Setting = m.Lots[last].Setting
+		} else {
+			machine := model.Fold(first.Machine)
+			at := setting{machine, first.Run}
+			if _, known := numbers[at]; !known {
+				numbers[at] = len(numbers)
+			}
+			if l.Setting = numbers[at]; open[machine] == nil {
+				open[machine] = new(bool)
+			}
+			shares = open[machine]
 		}
-		l.Setting = numbers[at]
-		foreign := open[machine]
+		foreign := *shares
 		sum, whole := 0.0, true
 		for i, b := range l.Bays {
 			feed, said := feedOf(b)
 			last := i == len(l.Bays)-1
 			sum, whole = sum+feed.Seconds, whole && said && !(feed.Shared && last)
-			open[machine] = feed.Shared
+			*shares = feed.Shared
 		}
 		if whole && !foreign {
 			l.Feed = sum
@@ -146,8 +163,8 @@ func (m *Measured) timeLots() {
 	}
 }
 
-// feedOf is for how long material ran into a bay: what the last row said of its fill, and its top-ups each. said is false where some
-// of it was not timed, or came out again.
+// feedOf returns for how long material ran into a bay: what the last row said of its fill, and the
+// time of each top-up. said is false where some of it was not timed, or came out again.
 func feedOf(b *model.Bay) (feed model.Feed, said bool) {
 	tops, all := 0.0, true
 	for _, e := range b.Rows {
@@ -171,13 +188,16 @@ func (l *Lot) stalled() bool {
 	return !slices.ContainsFunc(l.Bays, func(b *model.Bay) bool { return !b.Stalled() })
 }
 
-// ProbAtLeast is P(density ≥ target) by the lot's measurement alone. A count that may fall short by up to a step is taken in the
-// middle of that, the step as one more error (rectangular, JCGM 100, 4.3.7).
+// ProbAtLeast returns P(density ≥ target) by the lot's measurement alone, target in kg/m³:
+// Student's t for its degrees of freedom (stat.ProbAtLeast). A count that may fall short by up to a
+// step is taken in the middle of that, the step as one more error (rectangular, JCGM 100, 4.3.7).
+// NaN where the lot has no density.
 func (l *Lot) ProbAtLeast(target float64) float64 {
 	return stat.ProbAtLeast(l.Density-l.OneSided/2, math.Hypot(l.U, l.OneSided/sqrt12), l.DOF, target)
 }
 
-// Unlike names the sizes that a bay of the lot took over from a bay of another kind than the rest of its section.
+// Unlike names the dimensions that a bay of the lot took over from a bay of another kind than the
+// rest of its section; nil for none.
 func (l *Lot) Unlike() (dims []string) {
 	if l.sizes.ditto == nil {
 		return nil
@@ -190,12 +210,14 @@ func (l *Lot) Unlike() (dims []string) {
 	return dims
 }
 
-// Tape is, with its sign, what the half-widths of the tape readings of a dimension bring, kg/m³: hook, angle and habit, which
-// every reading of it in the lot shares. A pooled figure adds them before it squares. All of it is in Own, but of the depth's
-// square a quarter, for which Shared stands.
+// Tape returns, with its sign, what the half-widths of a dimension's tape readings bring to the
+// density, kg/m³: hook, angle and habit, one error for all readings of that dimension in the lot. A
+// pooled figure adds these before it squares. All of it is in Own; of the depth's square a quarter
+// is not, for which Shared stands.
 func (l *Lot) Tape(d Dim) float64 { return -(l.Density / l.sizes.Volume) * l.sizes.tape[d] }
 
-// Taken is the part of Own, kg/m³, that sizes of a dimension taken over from the bay above bring.
+// Taken returns the part of Own, kg/m³, that sizes of a dimension taken over from the bay above
+// bring.
 func (l *Lot) Taken(d Dim) float64 {
 	if l.sizes.ditto == nil {
 		return 0
@@ -203,7 +225,8 @@ func (l *Lot) Taken(d Dim) float64 {
 	return l.sizes.ditto.u[d]
 }
 
-// join adds the sizes of another bay of the same lot. What the tape's readings share they share across the bays too.
+// join adds the sizes of another bay of the same lot: sums of volumes and of sensitivities. What
+// the tape's readings share they share across the bays too.
 func (z *Sizes) join(o *Sizes) {
 	z.Volume += o.Volume
 	z.depth += o.depth

@@ -1,3 +1,18 @@
+// What went into a lot, kg, and how well it is known.
+//
+// A count of bags is read to a step q (a quarter of a bag, say). What one reading is off by is
+// uniform over ±q/2, u = q/√12 (JCGM 100, F.2.2.1). A count in which both ends are read is the
+// difference of two such readings, q/√6 (4.3.9). Counts differ in how they hang together with their
+// neighbors:
+//
+//   - ends: both ends of every bay are read by themselves; errors are independent between bays;
+//
+//   - fresh: every bay starts from an exact level and one end is read; like bays all round the same
+//     way, so the count is kept as the interval that it is;
+//
+//   - running: one reading ends a bay and begins the next. Readings get numbers, and every lot
+//     keeps the sensitivity to each (Term): what one bay has too much the next has too little.
+
 package measure
 
 import (
@@ -9,10 +24,10 @@ import (
 	"bayproof/verify/stat"
 )
 
-// mass is what a lot's rows say went in, with the parts of its uncertainty. Each part is in kg or kg²; weighLot divides by
-// the volume.
+// mass is what a lot's rows say went in, with the parts of its uncertainty, in kg or kg². The zero
+// value is nothing.
 type mass struct {
-	kg      float64
+	kg      float64 // in the lot, spill and losses taken off
 	bags    float64 // bags counted, weighed part bags as their share
 	used    float64 // bags that left the pile, spill and losses included
 	coef    float64 // kg per kg of bag weight: whole and stepped bags counted
@@ -24,8 +39,8 @@ type mass struct {
 	terms   []Term  // readings of a count that runs on; Coef in kg per bag
 }
 
-// scale is what a section's material is reckoned with: the bag and the step of its counts, what of it reaches the bay, and
-// how a count hangs together with the one before.
+// scale is what a section's material is computed with: the bag, the step of its counts, the share
+// that reaches the bay, and how a count hangs together with the one before.
 type scale struct {
 	bag    float64 // kg net
 	step   float64 // bags, as used
@@ -35,8 +50,10 @@ type scale struct {
 	chain  *chain
 }
 
-// take adds a row's material. Of what went in only the share that reaches the bay counts; what was lost is taken off
-// whole. A top-up of 0 changes nothing.
+// take adds a row's material. Of what went in only the share that reaches the bay counts (what was
+// spilled did not); what was lost out of the bay again is taken off whole. A top-up of 0 changes
+// nothing. Of a shared count the figure stands in the row that ends it. used counts what left the
+// pile, so that losses take nothing off it.
 func (m *mass) take(e *model.Entry, s *scale) {
 	if e.TopsUpNothing() {
 		return
@@ -69,7 +86,8 @@ func (m *mass) take(e *model.Entry, s *scale) {
 	}
 }
 
-// weighed adds a mass in kg with its half-width (rectangular). Nothing that was lost is not a weighing.
+// weighed adds f times a mass in kg with its half-width in kg: variance (f·half/√3)². A weighing of
+// 0 beside other material is none.
 func (m *mass) weighed(f, kg, half float64) {
 	m.kg += f * kg
 	if kg != 0 || m.kg == 0 {
@@ -77,8 +95,8 @@ func (m *mass) weighed(f, kg, half float64) {
 	}
 }
 
-// bagged adds a count of bags with its weighed part bag. A count with a weighed part is whole and exact. A top-up of 0 is
-// no count.
+// bagged adds a count of bags and its weighed part bag in kg. A count with a weighed part is of
+// whole bags, and exact; the part has the scale's half-width. A top-up of 0 is no count.
 func (m *mass) bagged(e *model.Entry, f, sign float64, s *scale) {
 	g := &e.Material
 	if g.Bags == 0 && g.Part == 0 && e.Kind == model.EntryTopup {
@@ -101,16 +119,20 @@ func (m *mass) bagged(e *model.Entry, f, sign float64, s *scale) {
 	m.step(g, f, s)
 }
 
-// count adds a number of bags: each carries the error of the bag weight.
+// count adds n bags that f of reached the bay: each carries the error of the bag weight.
 func (m *mass) count(n, f, sign float64) {
 	m.counted = true
 	m.coef += f * n
 	m.bags += sign * n
 }
 
-// step adds the uncertainty of a count to the step q: q/√6 where both ends are read by themselves; the interval ±q/2, and
-// so q/√12, where only one is (fresh); the cell's own ± where it states one. No bags at all: q/√6, however they would
-// have been counted.
+// step adds the uncertainty of a count to the step q, times f·bag kg a bag:
+//
+//   - ends: variance (q/√6)², or (w/√3)² where the cell states its own ±w;
+//
+//   - fresh: a half-width q/2, or the cell's own; halves add up, as like bays round alike;
+//
+//   - no bags at all: q/√6, however they would have been counted.
 func (m *mass) step(g *model.Material, f float64, s *scale) {
 	kg, stated := math.Abs(f*s.bag), !math.IsNaN(g.Within)
 	switch {
@@ -125,10 +147,13 @@ func (m *mass) step(g *model.Material, f float64, s *scale) {
 	}
 }
 
-// chained adds the two readings of a count that runs on which bound a row, merging with those already there: the reading
-// between a fill and the top-up that follows it drops out. kg is the mass per bag, signed.
+// chained adds the two readings, from and to, of a count that runs on which bound a row: a
+// difference, so that the error of the first counts against the lot and that of the second for it.
+// kg is the mass per bag, signed. A reading that the lot has already gets the sum of both
+// coefficients: the reading between a fill and the top-up that follows it drops out.
 func (m *mass) chained(kg float64, from, to int, c *chain) {
-	// A difference of two readings: the error of the first counts against the lot, that of the second for it.
+	// A difference of two readings: the error of the first counts against the lot, that of the
+	// second for it.
 	for _, t := range [...]Term{{from, -kg, c.u[from]}, {to, kg, c.u[to]}} {
 		if i := slices.IndexFunc(m.terms, func(o Term) bool { return o.Reading == t.Reading }); i >= 0 {
 			m.terms[i].Coef += t.Coef
@@ -138,7 +163,7 @@ func (m *mass) chained(kg float64, from, to int, c *chain) {
 	}
 }
 
-// halfWidth is the ± of a mass: the cell's own, else the setting's.
+// halfWidth returns the ± of a weighed mass in kg: the cell's own, else the setting's.
 func halfWidth(g *model.Material, setting float64) float64 {
 	if math.IsNaN(g.Within) {
 		return setting
@@ -153,21 +178,30 @@ const (
 	sqrt12 = 3.4641016151377544 // one reading rounded to a step q: q/√12
 )
 
-// FewBags is the number of weighed bags under which their scatter is not taken below what the label allows.
+// FewBags is the number of weighed bags below which their scatter is not taken below what the label
+// allows.
 const FewBags = 4
 
-// BagWeight is the average net weight of the job's bags. Its error is one and the same in every bag.
+// BagWeight is the average net weight of the job's bags with its standard uncertainty. Its error is
+// one and the same in every bag.
 type BagWeight struct {
 	Mass    float64 // kg; NaN where it is not known
 	U       float64 // kg
-	DOF     float64
-	Weighed int // bags weighed; 0 where the label holds
+	DOF     float64 // of U; +Inf where nothing was estimated
+	Weighed int     // bags weighed; 0 where the label holds
 }
 
-// Bag returns the net bag weight that holds for the job: the label with its ± limit on the average (rectangular), or the
-// mean of weighed bags less the tare, u² = s²/n + a²/3 with ν = n − 1 for the first part, where a is the scale's
-// half-width (`weigh_within`). Under four bags s is not taken below the allowable variation of one bag over √3; of one
-// bag nothing is estimated, so that floor stands alone.
+// Bag returns the net bag weight that holds for the job.
+//
+// By the label: its weight, u = limit·weight/√3, where the limit is a share of the average
+// (rectangular). By n weighed bags: their mean less the tare, with
+//
+//	u² = s²/n + a²/3,  ν = n − 1 for the first part
+//
+// s the standard deviation of the bags and a the scale's half-width (weigh_within). Below FewBags
+// bags s is not taken below the allowable variation of one bag over √3; of one bag nothing is
+// estimated, so that this floor stands alone, with infinite ν. The mass is NaN where neither is
+// known.
 func Bag(st *model.Settings) BagWeight {
 	n := len(st.BagChecks)
 	if n == 0 {
@@ -192,8 +226,9 @@ func Bag(st *model.Settings) BagWeight {
 	return w
 }
 
-// AllowableVariation is how much one bag may fall short of its label, in kg, by its net weight (NIST Handbook 133,
-// maximum allowable variations; from memory). The three rows known are used beyond their ends too.
+// AllowableVariation returns how much one bag may fall short of its label, in kg, by its net weight
+// in kg (NIST Handbook 133, maximum allowable variations; from memory). The three rows known are
+// used beyond their ends too.
 func AllowableVariation(net float64) float64 {
 	switch lb := net / model.Pound; {
 	case lb <= 23.20:
@@ -204,15 +239,16 @@ func AllowableVariation(net float64) float64 {
 	return 0.44 * model.Pound
 }
 
-// chain holds the standard uncertainties of a job's counter readings. Bags that are counted `running` without a counter
-// share their readings with the rows before and after them in the same way and get numbers of their own behind those.
+// chain holds the standard uncertainties of a job's counter readings, by number of the reading.
+// Bags that are counted running without a counter share their readings with the rows before and
+// after them in the same way, and get numbers of their own behind those.
 type chain struct {
 	u      []float64            // bags, by number of the reading; 0 is the exact zero
 	before map[*model.Entry]int // of a row of bags that run on: the reading before it; the one after it is the next
 }
 
-// chainOf gathers the readings of the log: those of bays in file order, so that an amended reading takes the old one's
-// place, one of a struck bay included; then those that a `count` row says.
+// chainOf gathers the readings of the log: those of bays in file order, so that an amended reading
+// takes the old one's place, one of a struck bay included; then those that a `count` row says.
 func (m *Measured) chainOf(job *model.Job) *chain {
 	c := &chain{u: []float64{0}, before: map[*model.Entry]int{}}
 	for i, b := range job.Bays {
@@ -231,7 +267,8 @@ func (m *Measured) chainOf(job *model.Job) *chain {
 	return c
 }
 
-// set notes one reading of the counter: q/√12, its own ± over √3, nothing for a counter at 0.
+// set notes one reading of the counter and, where the reading before it has not been seen, that one
+// too: q/√12 each, or the cell's own ± over √3. A counter at 0 is exact.
 func (c *chain) set(g *model.Material, q float64) {
 	for len(c.u) <= max(g.ReadAt, g.PrevAt) {
 		c.u = append(c.u, q/sqrt12)
@@ -242,7 +279,8 @@ func (c *chain) set(g *model.Material, q float64) {
 	}
 }
 
-// readingU is the standard uncertainty of one reading, in bags: its own ± over √3, else the step q over √12.
+// readingU returns the standard uncertainty of one reading in bags: its own ± over √3, else the
+// step q over √12.
 func readingU(g *model.Material, q float64) float64 {
 	if !math.IsNaN(g.Within) {
 		return g.Within / sqrt3
@@ -250,7 +288,8 @@ func readingU(g *model.Material, q float64) float64 {
 	return q / sqrt12
 }
 
-// runOn numbers the readings between rows of bags that run on from each other, in the order of the log.
+// runOn numbers the readings between rows of bags that run on from each other, in the order of the
+// log. After a weighed part bag the hopper is known to be empty: that reading is exact.
 func (c *chain) runOn(job *model.Job, m *Measured) {
 	type counted struct {
 		row  *model.Entry

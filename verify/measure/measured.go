@@ -1,3 +1,6 @@
+// From a job to its lots: the order in which things must be known, and how the parts of a variance
+// are combined.
+
 package measure
 
 import (
@@ -9,7 +12,8 @@ import (
 	"bayproof/verify/stat"
 )
 
-// Measured is everything that the sizes and the material of a job say, before any target is asked for.
+// Measured is everything that the sizes and the material of a job say, before any target is asked
+// for. It is the caller's, and stays as it is until the caller measures another job in its place.
 type Measured struct {
 	Bag      BagWeight
 	Lots     []Lot          // by section in the job's order, in each by fill order
@@ -20,12 +24,16 @@ type Measured struct {
 	Spreads  [][Dims]Spread // by section
 	Budgets  [][]Share      // by lot: the inputs' shares of its variance, largest first, adding up to 1; nil where nobody asked
 
-	sectionOf []int        // by bay: place of its section among the job's
-	common    stat.Freedom // what depth checks leave common to all depths, m²; nothing without checks
-	chain     *chain       // readings of a count that runs on; nil where none does
+	sectionOf []int                  // by bay: place of its section among the job's
+	places    map[*model.Section]int // of the sections in the job
+	own       [][Dims]stat.Pool      // of what was read twice, by section
+	filled    []int                  // places of the filled bays, while lots are made
+	tallied   []tally                // counts of the step at hand
+	common    stat.Freedom           // what depth checks leave common to all depths, m²; nothing without checks
+	chain     *chain                 // readings of a count that runs on; nil where none does
 }
 
-// Range is a run of lots, From included, To not.
+// Range is a run of lots, From included, To not. The zero value is no lots.
 type Range struct{ From, To int32 }
 
 // Options say what may be left out where speed counts.
@@ -34,17 +42,31 @@ type Options struct {
 }
 
 // Of measures a job. It reads the job and changes nothing in it.
-//
-// The order matters: what readings scatter must be known before a size taken over gets its uncertainty, volumes before the
-// counts can show the step, the step before a count gets its uncertainty.
 func Of(job *model.Job, opts Options) *Measured {
-	m := &Measured{Bag: Bag(&job.Settings), common: depthCommon(&job.Settings), sectionOf: make([]int, len(job.Bays))}
-	places := make(map[*model.Section]int, len(job.Sections))
+	m := new(Measured)
+	m.Of(job, opts)
+	return m
+}
+
+// Of measures another job in the place of the one before, in the same memory: nothing of that is
+// good any more. What a lot lacks is NaN: the density of a bay with a size missing, the mass of
+// bags whose weight is not known.
+//
+// The order matters: how far readings scatter must be known before a size that was taken over gets
+// its uncertainty, volumes before the counts can show the step that they were read to, the step
+// before a count gets its uncertainty.
+func (m *Measured) Of(job *model.Job, opts Options) {
+	m.Bag, m.common, m.chain, m.Budgets = Bag(&job.Settings), depthCommon(&job.Settings), nil, nil
+	m.sectionOf = model.Cleared(m.sectionOf, len(job.Bays))
+	if m.places == nil {
+		m.places = make(map[*model.Section]int, len(job.Sections))
+	}
+	clear(m.places)
 	for s, sec := range job.Sections {
-		places[sec] = s
+		m.places[sec] = s
 	}
 	for i, b := range job.Bays {
-		m.sectionOf[i] = places[b.Section]
+		m.sectionOf[i] = m.places[b.Section]
 	}
 	m.measureSizes(job)
 	m.formLots(job)
@@ -61,10 +83,9 @@ func Of(job *model.Job, opts Options) *Measured {
 			}
 		}
 	}
-	return m
 }
 
-// scaleOf is what the material of a section is reckoned with.
+// scaleOf returns what the material of section s is computed with.
 func (m *Measured) scaleOf(job *model.Job, s int) scale {
 	st := &job.Sections[s].Settings
 	return scale{
@@ -73,8 +94,10 @@ func (m *Measured) scaleOf(job *model.Job, s int) scale {
 	}
 }
 
-// Pool returns the lots of a section as if they were one: masses and volumes add, the bag weight, the tape's half-widths
-// and the shared readings of the counter keep their covariances. The reading between two bays drops out of it.
+// Pool returns the lots of section s as if they were one: ρ = Σm/ΣV, a ratio of sums. Sensitivities
+// are added over the lots before they are squared wherever lots share an error: the bag weight, the
+// tape's half-widths, the counter's readings, of which those between two bays drop out. UUsed, in
+// bags, is by the readings of bags and scale alone.
 func (m *Measured) Pool(job *model.Job, s int) Lot {
 	r := m.Sections[s]
 	all := Lot{sizes: &Sizes{}, Bays: make([]*model.Bay, 0, r.To-r.From)}
@@ -88,7 +111,8 @@ func (m *Measured) Pool(job *model.Job, s int) Lot {
 	return all
 }
 
-// runsOn tells whether any material was counted on from reading to reading, by a counter or by bags that run on.
+// runsOn tells whether any material was counted on from reading to reading, by a counter or by bags
+// that run on.
 func (m *Measured) runsOn(job *model.Job) bool {
 	for _, s := range job.Sections {
 		if s.Settings.Counting == model.CountingRunning {
@@ -117,8 +141,9 @@ func (m *Measured) SectionOf(bay int) int { return m.sectionOf[bay] }
 
 func square(x float64) float64 { return x * x }
 
-// weighLot fills in a lot's mass, density and uncertainty: ρ = m/V, ∂ρ/∂m = 1/V, ∂ρ/∂V = −ρ/V, first order in absolute
-// terms (JCGM 100, 5.1.2), so that it stands at density 0 too. Its sizes are there already; V in m³, m in kg.
+// weighLot fills in a lot's mass, density and uncertainty, and returns the variances that it is
+// made of. Its sizes are there already. A lot whose bays were not all said to be blown to the stall
+// gets OneSided, if its count was read in steps.
 func (m *Measured) weighLot(l *Lot, s *scale, sp *[Dims]Spread) parts {
 	var w mass
 	for _, b := range l.Bays {
@@ -147,15 +172,19 @@ func (m *Measured) weighLot(l *Lot, s *scale, sp *[Dims]Spread) parts {
 	return p
 }
 
-// parts are the variances that make up a lot's, in (kg/m³)²: by dimension of the sizes the tape's half-width, the scatter of
-// readings and what was taken over; of the material weighings, counts and the bag weight.
+// parts are the variances that make up a lot's, in (kg/m³)²: by dimension of the sizes the tape's
+// half-width, the scatter of readings and what was taken over; of the material weighings, counts
+// and the bag weight.
 type parts struct {
-	tape, random, ditto   [Dims]float64
-	shared                float64 // of the depth's tape, what all bays of the job have in common
-	weigh, count, bagMass float64
+	tape, random, ditto   [Dims]float64 // half-widths, scatter of readings, sizes taken over
+	shared                float64       // of the depth's tape, what all bays of the job have in common
+	weigh, count, bagMass float64       // weighings and part bags, counts, bag weight
 }
 
-// material fills in what the mass brings and scales the counter's terms to the density.
+// material fills in what the mass w brings, divided by the volume v in m³, and turns the counter's
+// terms from kg per bag into kg/m³ per bag. uBag is the standard uncertainty of the bag weight in
+// kg; one error of it moves every counted bag alike, Common = coef·uBag/v. A fresh count is ±half,
+// rectangular.
 func (p *parts) material(l *Lot, w *mass, uBag, v float64) {
 	p.weigh, p.count = w.weigh2/(v*v), (w.count2+w.half*w.half/3)/(v*v)
 	l.Count = math.Sqrt(p.count)
@@ -172,8 +201,15 @@ func (p *parts) material(l *Lot, w *mass, uBag, v float64) {
 	}
 }
 
-// sizes fills in what the tape brings: the half-widths as they are, the scatter of readings by how many there were, and
-// what taking a size over costs. Of the depth's half-width a share is common to the job, or what depth checks leave.
+// sizes fills in what the tape brings, with k = ρ/V and cᵢ = ∂V/∂xᵢ over the readings of a
+// dimension:
+//
+//	tape:   (k·Σ cᵢ·aᵢ/√3)², one error for all readings of the dimension
+//	random: k²·s²·Σ cᵢ²/nᵢ, s the scatter of one reading
+//	ditto:  k²·d²·((Σ cᵢ)² + Σ over bays of (its Σ cᵢ)²)/2, d that of taking over (see dittos)
+//
+// Of the depth's tape part CommonShare is common to the job and goes into Shared; where depths were
+// checked with a second tape, what the checks leave (common) takes its place.
 func (p *parts) sizes(l *Lot, sp *[Dims]Spread, common *stat.Freedom) {
 	// ∂ρ/∂x = −(ρ/V)·∂V/∂x for every size x; the sums over a lot's readings of ∂V/∂x are there already.
 	z := l.sizes
@@ -194,8 +230,9 @@ func (p *parts) sizes(l *Lot, sp *[Dims]Spread, common *stat.Freedom) {
 	l.Shared = math.Sqrt(p.shared)
 }
 
-// combine adds the variances and their degrees of freedom, those of the lot's own and of all. Nothing was estimated from
-// readings for a half-width that somebody stated: its degrees of freedom are infinite.
+// combine adds the variances and their degrees of freedom, those of the lot's own and of all. A
+// half-width that somebody stated was not estimated from readings: its degrees of freedom are
+// infinite.
 func (p *parts) combine(l *Lot, sp *[Dims]Spread) {
 	var own stat.Freedom
 	inf := math.Inf(1)
@@ -217,7 +254,8 @@ func (p *parts) combine(l *Lot, sp *[Dims]Spread) {
 	l.U, l.DOF = all.U(), all.DOF()
 }
 
-// budget lists the inputs' shares of the variance, largest first; none where there is no variance to share.
+// budget returns the inputs' shares of the variance, largest first, adding up to 1; none where
+// there is no variance to share.
 func (p *parts) budget() []Share {
 	all := make([]Share, 0, Dims+4)
 	var ditto, sum float64

@@ -1,12 +1,29 @@
+// The step that the counts of a section were really read to.
+//
+// A count's uncertainty is a fixed share of its step: a crew that states quarters and reads halves
+// would be taken to know twice as much as it does. Odd multiples of the stated step are the
+// evidence: an honest reader of quarters writes a quarter or three quarters for about half of all
+// bays, a reader of halves for none. Given the volumes of the bays, the density they are packed to
+// and how it spreads, the number of bags that each needs follows, and with it the chance that an
+// honest reader writes an odd multiple. The number of odd ones among independent counts has the
+// Poisson-binomial distribution. If so few as were found would be seen less than once in a hundred,
+// the step is doubled, up to one bag.
+//
+// Like bays may all need the same even count; so density and spread are chosen within a range so
+// that the chance is largest. The test can fail to see a coarse reader; it rarely accuses an honest
+// one. TestShownStep and TestLikeBaysProveNothing hold both.
+
 package measure
 
 import (
 	"math"
+	"slices"
 
 	"bayproof/model"
 )
 
-// RareStep is the probability under which an honest reader of the stated step would show so few odd multiples.
+// RareStep is the probability below which an honest reader of the stated step would show so few odd
+// multiples (this tool's own).
 const RareStep = 0.01
 
 // Step is the smallest part of a bag that a section's counts are taken to tell apart.
@@ -16,20 +33,17 @@ type Step struct {
 	Prob         float64 // probability that an honest reader shows so few odd multiples; 1 where nothing was tested
 }
 
-// The step matters because a count's uncertainty is a fixed share of it: a crew that states quarters and reads halves would
-// be taken to know twice as much as it does. Odd multiples of the stated step are the evidence: a reader of quarters writes
-// a quarter or three quarters in about half of all bays, a reader of halves in none.
-
-// tally is one count that may speak about the step: the material of a lot that one row brought.
+// tally is one count that may speak about the step: the material, in bags, of a lot that one row
+// brought, its volume in m³, and whether it was read from an exact start.
 type tally struct {
-	count, volume float64
+	count, volume float64 // bags, m³
 	fresh         bool
 }
 
-// findSteps finds the step that the log shows, for every stated step of the job. Sections that state the same step are
-// looked at together: the habit is the crew's.
+// findSteps finds the step that the log shows, for every stated step of the job. Sections that
+// state the same step are looked at together: the habit is the crew's.
 func (m *Measured) findSteps(job *model.Job) {
-	m.Steps = make([]Step, len(job.Sections))
+	m.Steps = model.Cleared(m.Steps, len(job.Sections))
 	shown := map[float64]Step{}
 	for s, sec := range job.Sections {
 		q := sec.Settings.BagStep
@@ -44,9 +58,10 @@ func (m *Measured) findSteps(job *model.Job) {
 	}
 }
 
-// tallies gathers the counts of the sections that state step q: lots whose material came in one row, counted in steps.
+// tallies returns the counts of the sections that state step q: lots whose material came in one
+// row, counted in steps.
 func (m *Measured) tallies(job *model.Job, q float64) []tally {
-	all := make([]tally, 0, len(m.Lots))
+	all := slices.Grow(m.tallied[:0], len(m.Lots))
 	for s, sec := range job.Sections {
 		if sec.Settings.BagStep != q {
 			continue
@@ -59,10 +74,13 @@ func (m *Measured) tallies(job *model.Job, q float64) []tally {
 			}
 		}
 	}
+	m.tallied = all
 	return all
 }
 
-// steppedCount returns the count of a lot that exactly one row brought and that was read in steps.
+// steppedCount returns the count in bags of a lot that exactly one row brought and that was read in
+// steps; false for any other lot, for one with a weighed part bag or a ± of its own, and for a
+// count of 0.
 func steppedCount(l *Lot) (float64, bool) {
 	var found *model.Entry
 	for _, b := range l.Bays {
@@ -88,7 +106,8 @@ func steppedCount(l *Lot) (float64, bool) {
 	return 0, false
 }
 
-// shownStep doubles the step while its odd multiples are too rare for an honest reader, up to one bag.
+// shownStep doubles the step q while odd multiples of it are too rare for an honest reader, up to
+// one bag. Prob is the probability at the stated step.
 func shownStep(q float64, t []tally) Step {
 	out := Step{Stated: q, Used: q, Counts: len(t), Prob: 1}
 	out.Odd = oddMultiples(t, q)
@@ -105,7 +124,8 @@ func shownStep(q float64, t []tally) Step {
 	return out
 }
 
-// oddMultiples counts those that are not even multiples of q; what falls between multiples was read finer than q.
+// oddMultiples returns how many counts are not even multiples of q; what falls between multiples
+// was read finer than q and counts as odd.
 func oddMultiples(t []tally, q float64) int {
 	odd := 0
 	for i := range t {
@@ -117,12 +137,13 @@ func oddMultiples(t []tally, q float64) int {
 	return odd
 }
 
-// likeliest returns the largest probability with which an honest reader of step q shows at most odd odd multiples in
-// bays of these volumes, over pooled densities within 5 % and relative spreads between bays of 0, 3 and 6 %. Like bays
-// that all need the same even count make it 1 with the first spread: they prove nothing.
+// likeliest returns the largest probability with which an honest reader of step q shows at most odd
+// odd multiples in bays of these volumes: over densities within 5 % of the pooled one, in steps of
+// 0.5 %, and relative standard deviations between bays of 0, 3 and 6 %. Like bays that all need the
+// same even count make it 1 with the first of these: they prove nothing.
 //
-// Where a third or more are odd nothing is rare and 1 is answered at once. The middle case is tried first: it alone
-// clears most logs.
+// Where a third or more are odd nothing is rare, and 1 is returned at once. The middle case comes
+// first, and the search ends where RareStep is reached: it alone clears most logs.
 func likeliest(t []tally, q float64, odd int) float64 {
 	if 3*odd >= len(t) {
 		return 1
@@ -142,8 +163,9 @@ func likeliest(t []tally, q float64, odd int) float64 {
 	return best
 }
 
-// atMost is the probability of at most k odd multiples among independent counts (the Poisson-binomial distribution by
-// recurrence).
+// atMost returns the probability of at most k odd multiples among independent counts: the
+// Poisson-binomial distribution, by recurrence over the counts. perVolume is the steps that a m³
+// needs, spread the relative standard deviation of that between bays.
 func atMost(t []tally, perVolume, spread float64, k int) float64 {
 	dist := make([]float64, k+1) // by number of odd ones so far
 	dist[0] = 1
@@ -162,11 +184,16 @@ func atMost(t []tally, perVolume, spread float64, k int) float64 {
 	return min(sum, 1)
 }
 
-// oddShare is the probability that a need of N(m, sd²) steps is read as an odd number of them. Read from an exact start
-// it is rounded: a square wave of period 2 in m. Read as the difference of two roundings it falls to either side of m
-// in proportion: a triangle wave. Both are smoothed by sd; here are their Fourier series, odd harmonics only:
+// oddShare returns the probability that a need of N(m, sd²) steps is read as an odd number of them.
+// Read from an exact start (fresh) it is rounded: as a function of m a square wave of period 2.
+// Read as the difference of two roundings it falls to either side of m in proportion: a triangle
+// wave. Both are smoothed by sd, which multiplies the harmonic j by e^(−π²j²sd²/2); their Fourier
+// series are, over odd j,
 //
-//	½ − Σ (2/πj)·sin(πj/2)·cos(πjm)·e^(−π²j²sd²/2)   and   ½ − Σ (2/πj)²·cos(πjm)·e^(−π²j²sd²/2)
+//	fresh: ½ − Σ (2/πj)·sin(πj/2)·cos(πjm)·e^(−π²j²sd²/2)
+//	else:  ½ − Σ (2/πj)²·cos(πjm)·e^(−π²j²sd²/2)
+//
+// summed until a harmonic is damped below 1e-3, or to the fifteenth. Derived here.
 func oddShare(m, sd float64, fresh bool) float64 {
 	if sd == 0 {
 		return sharpShare(m, fresh)
@@ -188,7 +215,8 @@ func oddShare(m, sd float64, fresh bool) float64 {
 	return min(max(p, 0), 1)
 }
 
-// sharpShare is oddShare without spread.
+// sharpShare is oddShare without spread: the waves themselves, by the distance of m from the
+// nearest even number.
 func sharpShare(m float64, fresh bool) float64 {
 	fromEven := math.Abs(m - 2*math.Round(m/2)) // 0 to 1
 	if !fresh {

@@ -1,3 +1,6 @@
+// The bays that a plan is for: those of the log that have a size, then typical ones as the sections
+// table counts them, with volumes, their uncertainties, and names that count on.
+
 package plan
 
 import (
@@ -9,11 +12,12 @@ import (
 	"bayproof/verify/measure"
 )
 
-// sectionBays lists the bays of a section: those of the log that have a size, then as many typical ones as the table
-// counts beyond the log.
+// sectionBays lists the bays of a section: those of the log that have a size, then as many typical
+// ones as the table counts beyond the log; nil where there are neither.
 func sectionBays(job *model.Job, s *model.Section) []Bay {
-	// A bay of the log without a size cannot be planned, and one that is left on purpose need not be; their names are taken all
-	// the same, so that none is given twice and the table's bays are not counted twice.
+	// A bay of the log without a size cannot be planned, and one that is left on purpose need not
+	// be; their names are taken all the same, so that none is given twice and the table's bays are
+	// not counted twice.
 	var bays []Bay
 	var names []string
 	for _, b := range job.Left {
@@ -45,13 +49,15 @@ func sectionBays(job *model.Job, s *model.Section) []Bay {
 	return bays
 }
 
-// length is that by which an empty share is turned into metres. It returns the mean of a piece's two long sides, in metres.
+// length returns the mean of a piece's two long sides in meters, by which an empty share is turned
+// into a length.
 func length(p *model.Piece) float64 {
 	d := p.Dims()
 	return (d.Length + d.Length2) / 2
 }
 
-// asDitto is how a typical bay's sizes are known: as if taken over from a bay above. It returns the piece with every size marked as not measured in the bay at hand.
+// asDitto returns the piece with every size marked as not measured in the bay at hand: a typical
+// bay's sizes are known as if taken over from a bay above.
 func asDitto(p model.Piece) *model.Piece {
 	for _, r := range p.Readings() {
 		if r.State == model.Measured {
@@ -61,8 +67,9 @@ func asDitto(p model.Piece) *model.Piece {
 	return &p
 }
 
-// uVolume returns the standard uncertainty of the volume in m³ from the half-widths aᵢ of the sizes alone, each
-// rectangular, u = a/√3 (JCGM 100 4.3.7), the same dimension of all pieces fully correlated:
+// uVolume returns the standard uncertainty of the volume in m³ from the half-widths aᵢ of the sizes
+// alone, each rectangular, u = a/√3 (JCGM 100 4.3.7), the same dimension of all pieces fully
+// correlated:
 //
 //	u² = Σ over width, depth, length of (Σ over pieces of ∂V/∂xᵢ·aᵢ)² / 3
 //
@@ -84,8 +91,8 @@ func uVolume(pieces []*model.Piece, set *model.Settings) float64 {
 	return math.Sqrt((width*width + depth*depth + long*long) / 3)
 }
 
-// within returns the half-width of one size: the cell's own, else the setting's; never less than ditto's where the size
-// was taken over.
+// within returns the half-width in meters of one size: the cell's own, else the setting's; at least
+// ditto where the size was taken over.
 func within(r model.Reading, setting, ditto float64) float64 {
 	a := setting
 	if !math.IsNaN(r.Within) && r.Within > 0 {
@@ -97,8 +104,9 @@ func within(r model.Reading, setting, ditto float64) float64 {
 	return a
 }
 
-// NextName counts on from the last name: b7 → b8, 9 → 10, N-03 → N-04, "hip a" → "hip b", b7a → b8. A name that is taken is
-// passed over. With no name yet it is b1; a name that cannot be counted on gets a 2 behind it.
+// NextName counts on from the last name: b7 → b8, 9 → 10, N-03 → N-04, "hip a" → "hip b", b7a → b8.
+// A name that is taken is passed over. With no name yet it is b1; a name that cannot be counted on
+// gets a 2 behind it.
 func NextName(names []string) string {
 	if len(names) == 0 {
 		return "b1"
@@ -116,8 +124,8 @@ func NextName(names []string) string {
 	}
 }
 
-// step returns the name that follows: the number or the letter at its end counts on, zeros before it are kept, and a letter
-// behind a number, as of a bay that was split, falls away.
+// step returns the name that follows: the number or the letter at its end counts on, zeros before
+// it are kept, and a letter behind a number, as of a bay that was split, falls away.
 func step(name string) string {
 	if n := len(name); n > 1 && isLetter(name[n-1]) && name[n-2] >= '0' && name[n-2] <= '9' {
 		name = name[:n-1]
@@ -150,5 +158,6 @@ func countsByLetter(name string) bool {
 	return len(name) == 1 || name[len(name)-2] == ' ' || name[len(name)-2] == '-'
 }
 
-// isLetter tells whether a byte is a letter of the Latin alphabet; names in other scripts get a number behind them.
+// isLetter tells whether a byte is a letter of the Latin alphabet; names in other scripts get a
+// number behind them.
 func isLetter(c byte) bool { return c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' }

@@ -1,3 +1,5 @@
+// Bays to leave open for an inspector: a reproducible random draw by place in fill order.
+
 package plan
 
 import (
@@ -7,17 +9,18 @@ import (
 	"bayproof/verify/stat"
 )
 
-// Held is one bay to leave open for an inspector: the one that is filled as the Place-th of its section, whatever it is
-// called then.
+// Held is one bay to leave open for an inspector: the one that is filled as the Place-th of its
+// section, whatever it is called then.
 type Held struct {
 	Section *model.Section
 	Place   int    // in the section's fill order, from 1
 	Name    string // as it is called, or will be if names count on
 }
 
-// hold draws bays without replacement, each bay of the job as likely as any other: the first of a permutation of the bays
-// in section order. The same job size and seed give the same places. It is drawn by place in fill order, so that nobody
-// can steer it by naming bays.
+// hold draws opt.Hold bays without replacement, each bay of the job as likely as any other: the
+// first ones of a random permutation of the bays in section order, seeded with opt.Seed, so that
+// the same job size and seed give the same places. All of them where fewer are there. It is drawn
+// by place in fill order, so that nobody can steer it by naming bays.
 func hold(p *Plan, opt Options) []Held {
 	var all []Held
 	for i := range p.Sections {
@@ -38,8 +41,8 @@ func hold(p *Plan, opt Options) []Held {
 	return held
 }
 
-// placeNames returns the names of a section's bays by place in fill order: the filled ones as they were filled, then
-// the rest as planned.
+// placeNames returns the names of a section's bays by place in fill order: the filled ones as they
+// were filled, then the rest as planned.
 func placeNames(p *Plan, s *model.Section) []string {
 	var filled []*model.Bay
 	var rest []string

@@ -1,3 +1,6 @@
+// The plan of a job: bag counts at the aim, where to stop and look, what a bay could hide, what to
+// load. The formulas stand at fill, hides and loadOf.
+
 package plan
 
 import (
@@ -24,26 +27,26 @@ type Plan struct {
 	Assumptions []verify.Constant // what the forecasts rest on besides the files
 }
 
-// Section is the plan of one run of like bays.
+// Section is the plan of one run of like bays. Densities are in kg/m³.
 type Section struct {
 	Section         *model.Section
-	Bays            int // planned: those in the log and those that the table counts
-	Sized           int // of these, measured or taken over in the log; the rest is taken as the typical bay
-	Filled          int
-	Volume          float64 // m³
-	Mass            float64 // kg at the aim
-	Bags            float64 // at the aim; NaN without a bag weight
-	BagsUsed        float64 // counted so far in the log
-	HidesMin        float64 // m: least and largest of what its bays could hide
-	HidesMax        float64
-	Ways            []Way // ways of counting; the present one first
-	Mean, SD        float64
-	Aim             float64 // kg/m³ that the plan packs to
-	Target, Ceiling float64
+	Bays            int            // planned: those in the log and those that the table counts
+	Sized           int            // of these, measured or taken over in the log; the rest is taken as the typical bay
+	Filled          int            // of these, filled
+	Volume          float64        // m³
+	Mass            float64        // kg at the aim
+	Bags            float64        // at the aim; NaN without a bag weight
+	BagsUsed        float64        // counted so far in the log
+	HidesMin        float64        // m: least and largest of what its bays could hide
+	HidesMax        float64        // m
+	Ways            []Way          // ways of counting; the present one first
+	Mean, SD        float64        // kg/m³: what the crew packs to, and its spread between bays
+	Aim             float64        // kg/m³ that the plan packs to
+	Target, Ceiling float64        // kg/m³
 	FromLog         bool           // Mean and SD are those of the bays logged so far
 	counting        model.Counting // as the settings say, else as the log does it
 	weighed         bool           // every fill logged so far is weighed, or its part bag is
-	meanU           float64
+	meanU           float64        // kg/m³: standard uncertainty of Mean
 }
 
 // Bay is the plan of one bay.
@@ -70,7 +73,9 @@ type Options struct {
 	Seed uint64 // which ones: same job, same seed, same bays
 }
 
-// Make plans the job of the findings: the sections table and whatever bays were measured or filled so far.
+// Make plans the job of the findings: the sections table and whatever bays were measured or filled
+// so far. Sections without a planned bay are listed in Blind if the table counts bays in them. It
+// changes nothing in the findings.
 func Make(f *verify.Findings, opt Options) *Plan {
 	p := &Plan{Job: f.Job, WeighFirst: weighFirst, HoldSeed: opt.Seed, Assumptions: Assumptions()}
 	for _, s := range f.Job.Sections {
@@ -96,15 +101,14 @@ func Make(f *verify.Findings, opt Options) *Plan {
 	return p
 }
 
-// The forecasts rest on the same measurement model as the verdicts, with what is known beforehand in place of readings: the
-// typical sizes, the way of counting, a crew's usual spread.
-
 // massStep is how finely the amount to look at of a weighed bay is said, in kg: half a pound.
 const massStep = model.Pound / 2
 
-// newSection starts the plan of a section. From three filled bays on, mean and spread are the crew's own, and the mean's
-// standard uncertainty in kg/m³ is √(s² + u²)/√n, of n bays that scatter by s and are each known to u; before that it is a
-// share of the aim (crewMeanOff).
+// newSection starts the plan of a section. From weighFirst filled bays on, mean and spread are the
+// crew's own as the findings have them, and the mean's standard uncertainty is √(s² + u²)/√n in
+// kg/m³, of n bays that scatter by s, u being that of the pooled density; before that the mean is
+// the aim, known to a share of it (crewMeanOff), and the spread that of the rule's prior
+// (spreadShare).
 func newSection(f *verify.Findings, s *model.Section, bays []Bay) Section {
 	set := &s.Settings
 	// Until the log shows better the crew is taken to pack to the aim, off by crewMeanOff as a whole.
@@ -129,8 +133,8 @@ func newSection(f *verify.Findings, s *model.Section, bays []Bay) Section {
 	return sec
 }
 
-// countingOf is how a section's bags are counted: as the settings say, else running where its log has a counter; and whether
-// its log weighs every fill, or its part bag.
+// countingOf returns how a section's bags are counted: as the settings say, else running where its
+// log has a counter, else ends; and whether its log weighs every fill, or its part bag.
 func countingOf(job *model.Job, s *model.Section) (c model.Counting, weighed bool) {
 	fills, scale := 0, 0
 	c = s.Settings.Counting
@@ -152,8 +156,9 @@ func countingOf(job *model.Job, s *model.Section) (c model.Counting, weighed boo
 	return c, fills > 0 && scale == fills
 }
 
-// fill completes one bay: what it takes at the aim, from what on to look at it, the void that could stay unseen. That is
-// reckoned once for bays whose volumes are alike, which known keeps.
+// fill completes one bay: what it takes at the aim, from what on to look at it, the void that could
+// stay unseen. The last is computed once for bays whose volumes are alike, which known keeps by
+// rounded ln(volume).
 func (sec *Section) fill(b *Bay, known map[int]float64) {
 	set := &b.Section.Settings
 	g := newGauge(sec)
@@ -173,12 +178,17 @@ func (sec *Section) fill(b *Bay, known map[int]float64) {
 	b.Hides = share * b.Length
 }
 
-// hides returns the share of a bay's length that, empty, keeps the bay open 19 times in 20 under the rule in force: e with
+// hides returns the share e of a bay's length that, empty, keeps the bay open 19 times in 20 under
+// the rule in force, from 0 to 1:
 //
 //	(1 − e)·μ + 1.645·√((u² + τ²)·(1 + 1/n)) = x
 //
-// where x is the highest reading that the rule keeps open in a section of n bays packed to the aim, and u what knowing the material is
-// uncertain by: what the tape is off by moves the other bays too. It is never more than 1.
+// x is the highest reading that the rule keeps open in a section of n bays packed to the aim, found
+// by bisection over the rule itself, to a thousandth of the target. A bay with e of its length
+// empty reads (1 − e)·μ on average, and one in twenty of its readings lies above x. u is what
+// knowing the material is uncertain by; what the tape is off by moves the other bays too. The
+// factor 1 + 1/n is that of a new reading beside a mean of n (derived here;
+// TestHidesAgainstTheRule).
 func (sec *Section) hides(b *Bay, g gauge) float64 {
 	lot := sec.lot(b, g)
 	own := math.Sqrt(lot.Own*lot.Own + lot.Count*lot.Count + sec.SD*sec.SD)
@@ -195,7 +205,8 @@ func (sec *Section) hides(b *Bay, g gauge) float64 {
 	return math.Min(1, math.Max(0, 1-(low-verify.OneSided95*spread)/sec.Mean))
 }
 
-// lot is what a bay at the section's mean density will be to the rule, measured and blown to the stall.
+// lot returns what a bay at the section's mean density will be to the rule, once it is measured and
+// blown to the stall.
 func (sec *Section) lot(b *Bay, g gauge) measure.Lot {
 	inf := math.Inf(1)
 	l := measure.Lot{Volume: b.Volume, Density: sec.Mean, OwnDOF: inf, CommonDOF: inf, SharedDOF: inf, DOF: inf,
@@ -215,8 +226,9 @@ func (sec *Section) lot(b *Bay, g gauge) measure.Lot {
 	return l
 }
 
-// closes tells whether a bay that reads so closes among others that read as a crew's at the section's mean do, at even quantiles of
-// N(mean, sd²).
+// closes tells whether a bay that reads so many kg/m³ closes among others that read as a crew's at
+// the section's mean do, at even quantiles of N(mean, sd²). At most mostOthers others: more would
+// not change the answer by what matters here.
 func (sec *Section) closes(lot measure.Lot, reads, sd float64) bool {
 	set := &sec.Section.Settings
 	lots := []measure.Lot{lot}
@@ -233,7 +245,8 @@ func (sec *Section) closes(lot measure.Lot, reads, sd float64) bool {
 	return p.ProbAtTarget >= set.Confidence && !p.ShortOfCrew()
 }
 
-// sum adds up the bays: volume in m³, mass in kg and bags at the aim, and the range of what they could hide in m.
+// sum adds up the bays: volume in m³, mass in kg and bags at the aim, and the range of what they
+// could hide in m.
 func (sec *Section) sum(bays []Bay) {
 	sec.HidesMin, sec.HidesMax = math.Inf(1), math.Inf(-1)
 	for i := range bays {
@@ -262,17 +275,18 @@ type Load struct {
 	Chance   float64 // of not running out
 }
 
-// loadOf adds up what is to go in. Sizes that were not measured are taken to be off together within a section, the
-// crew's mean and the bag weight for the whole job. Bags in the log are known. With n bags to go into a bay of volume V, in
-// bags²:
+// loadOf adds up what is to go in. With n bags to go into a bay of volume V, in bags²,
 //
-//	U² = Σ over sections (Σ n·u(V)/V)² + (Σ n·u(mean)/mean)² + (Σ n · u(bag)/bag)²
+//	U² = Σ over sections (Σ n·u(V)/V)² + (Σ n·u(mean)/mean)² + (Σ n·u(bag)/bag)²
 //
-// Load are the bags used, Σ n, and as many times U as the chance of not running out asks for (normal quantile).
+// What is off together is added before it is squared: sizes that were not measured within a
+// section, the crew's mean and the bag weight over the whole job. Bags in the log are known. What
+// to load is the bags used, Σ n, and z·U with z the normal quantile of the chance of not running
+// out, rounded up to whole bags.
 func loadOf(p *Plan) Load {
 	l := Load{Chance: loadChance}
-	// Variances in bags². What is off together is added before it is squared: sizes within a section, the crew's mean over
-	// the job.
+	// Variances in bags². What is off together is added before it is squared: sizes within a
+	// section, the crew's mean over the job.
 	var sizes2, crew, rest, bagWeightShare float64
 	for i := range p.Sections {
 		sec := &p.Sections[i]
@@ -306,7 +320,8 @@ func loadOf(p *Plan) Load {
 	return l
 }
 
-// packTo returns the density that the rest of the section will be packed to: the crew's own mean once the log shows it.
+// packTo returns the density in kg/m³ that the rest of the section will be packed to: the crew's
+// own mean once the log shows it, else the aim.
 func packTo(sec *Section) float64 {
 	if sec.FromLog {
 		return sec.Mean
@@ -328,8 +343,8 @@ const (
 	aimStepLbFt3 = 0.05  // lb/ft³: how finely an aim is proposed
 )
 
-// Assumptions lists what the forecasts rest on besides the job's files, for the sheets: who plans by them should be able to
-// see that they are assumed, and where each comes from.
+// Assumptions lists what the forecasts rest on besides the job's files: whoever plans by them
+// should be able to see that they are assumed, and where each comes from.
 func Assumptions() []verify.Constant {
 	own := "this tool's own choice; moves no verdict"
 	pct := func(x float64) string { return fmt.Sprintf("%g", 100*x) }

@@ -1,3 +1,7 @@
+// Ways of counting: how well each knows what went into a bay, and what share of good bays a crew
+// could close with it. Beside the present way the plan shows others, and what aim each asks for:
+// mostly they cost less than the material that a higher aim takes.
+
 package plan
 
 import (
@@ -16,7 +20,8 @@ type gauge struct {
 	counting model.Counting
 }
 
-// newGauge returns the section's present way: bags by the step, or weighing where its log does so or the job gives no bag weight.
+// newGauge returns the section's present way: bags by the step, or weighing where its log does so
+// or the job gives no bag weight.
 func newGauge(sec *Section) gauge {
 	set := &sec.Section.Settings
 	g := gauge{bag: BagWeight(set), step: set.BagStep, counting: sec.counting}
@@ -26,12 +31,14 @@ func newGauge(sec *Section) gauge {
 	return g
 }
 
-// BagWeight returns the net bag weight in kg, the mean of weighed bags or else the label's; NaN where there is neither.
+// BagWeight returns the net bag weight in kg, the mean of weighed bags or else the label's; NaN
+// where there is neither.
 func BagWeight(set *model.Settings) float64 { return measure.Bag(set).Mass }
 
-// uMass returns the standard uncertainty in kg of one bay's material: q/√6 of a bag with both ends read, q/√12 with
-// one (rectangular readings, JCGM 100 4.3.7), a/√3 weighed. A running counter read as the chain that it is lies
-// between the two: q/√8, an approximation that serves forecasts only.
+// uMass returns the standard uncertainty in kg of one bay's material: a/√3 weighed to ±a, else of
+// the step times the bag weight q/√6 with both ends read, q/√12 with one (rectangular readings,
+// JCGM 100, 4.3.7 and 4.3.9). A running counter read as the chain that it is lies between the two:
+// q/√8, an approximation that serves forecasts only.
 func (g gauge) uMass() float64 {
 	if g.weigh > 0 {
 		return g.weigh / math.Sqrt(3)
@@ -46,9 +53,10 @@ func (g gauge) uMass() float64 {
 	}
 }
 
-// uDensity returns the standard uncertainty in kg/m³ of the density ρ = m/V of a bay that holds mass, kg, by propagation of
-// the parts (JCGM 100, 5.1.2): the count's and the volume's, and apart from it what all bays of the job share, the bag
-// weight, whose relative standard uncertainty is bagShare.
+// uDensity returns the standard uncertainty in kg/m³ of the density ρ = m/V of a bay that holds
+// mass, kg, by propagation of the parts (JCGM 100, 5.1.2): the count's and the volume's, and apart
+// from it what all bays of the job share, the bag weight, whose relative standard uncertainty is
+// bagShare.
 //
 //	own² = (u(m)/V)² + (ρ·u(V)/V)²,  common = ρ·bagShare
 func (g gauge) uDensity(b *Bay, mass, bagShare float64) (own, common float64) {
@@ -60,19 +68,17 @@ func (g gauge) uDensity(b *Bay, mass, bagShare float64) (own, common float64) {
 	return own, density * bagShare
 }
 
-// bagShare returns the relative standard uncertainty of the net bag weight: rectangular ±bag_within.
+// bagShare returns the relative standard uncertainty of the net bag weight by its label:
+// rectangular ±bag_within.
 func bagShare(set *model.Settings) float64 { return set.BagWithin / math.Sqrt(3) }
 
-// lookAt returns from which amount on a bay is above the ceiling, so that the crew stops and looks at it: the first whole
-// number of steps of unit (kg a step) over ceiling·volume. It is the only count that stops anybody: a bay is blown to the
-// stall, and the count is read after it.
+// lookAt returns from which amount on a bay is above the ceiling, in whole steps of unit (kg a
+// step): the first number of steps over ceiling·volume. It is the only count that stops anybody: a
+// bay is blown to the stall, and the count is read after it.
 func lookAt(b *Bay, ceiling, unit float64) (steps float64) {
 	const near = 1e-9 // a share of a step: an amount that is the ceiling but for rounding is not above it
 	return math.Floor(ceiling*b.Volume/unit+near) + 1
 }
-
-// Beside the present way of counting the plan shows what others would let the crew close, and what aim each asks for: mostly
-// they cost less than the material that a higher aim takes.
 
 // WayCode is the stable name of a way of knowing what went in.
 type WayCode string
@@ -119,6 +125,8 @@ func waysOf(sec *Section, bays []Bay) []Way {
 	return ways
 }
 
+// way forecasts what the way g of counting would let the crew close, and which aim would let it
+// close goodShare of its good bays.
 func (sec *Section) way(code WayCode, g gauge, bays []Bay) Way {
 	w := Way{Code: code, Counting: g.counting, Step: g.step, Within: math.NaN()}
 	if g.weigh > 0 {
@@ -130,8 +138,8 @@ func (sec *Section) way(code WayCode, g gauge, bays []Bay) Way {
 	return w
 }
 
-// aimFor returns the least aim, in steps of 0.05 lb/ft³ from the plan's own on, at which eight good bays in ten close;
-// NaN where none up to the ceiling does.
+// aimFor returns the least aim in kg/m³, in steps of aimStepLbFt3 from the plan's own on, at which
+// goodShare of the good bays close; NaN where none up to the ceiling does.
 func (sec *Section) aimFor(g gauge, bays []Bay) float64 {
 	const step = aimStepLbFt3 * model.PoundPerCubicFoot
 	for aim := sec.Aim; aim <= sec.Ceiling*(1+1e-12); {
@@ -143,8 +151,9 @@ func (sec *Section) aimFor(g gauge, bays []Bay) float64 {
 	return math.NaN()
 }
 
-// closed forecasts the share, 0 to 1, of good bays that close when the section is packed to aim with the crew's spread, as the
-// mean over its bays.
+// closed forecasts the share, 0 to 1, of good bays that close when the section is packed to aim,
+// kg/m³, with the crew's spread: the mean of closeProb over its bays, of which there is at least
+// one.
 func (sec *Section) closed(g gauge, bays []Bay, aim float64) float64 {
 	var sum float64
 	for i := range bays {
@@ -153,12 +162,27 @@ func (sec *Section) closed(g gauge, bays []Bay, aim float64) float64 {
 	return sum / float64(len(bays))
 }
 
-// closeProb forecasts how likely one good bay closes once the whole section is logged. The readings scatter around the
-// aim by √(τ² + u²). Rule guarded closes where the reading lies z·u above the target. Rule process shrinks the reading
-// towards the section's mean by w = s²/(s² + u²), s² = τ² + u_μ², and closes where what it then expects lies
-// z·√(w·u² + common²) above the target (normal theory). Two figures are fitted to the rule, which learns mean and spread
-// from the same counts: it is left with 0.85 of that doubt, and all bays of a section move together by 0.074·(1 − w)² of
-// the target. An approximation: the tests hold it against the rule itself.
+// closeProb forecasts how likely one good bay closes once the whole section is logged, packed to
+// aim in kg/m³.
+//
+// A good bay's density scatters about the aim by τ, its reading by √(τ² + u²); common is what all
+// readings have in common. With z = Φ⁻¹(confidence), rule guarded closes where the reading lies
+// z·√(u² + common²) above the target:
+//
+//	P = Φ((aim − target − z·√(u² + common²)) / √(τ² + u² + common²))
+//
+// Rule process shrinks the reading towards the section's mean by w = s²/(s² + u²), where s² = τ² +
+// u_μ² and u_μ² = (τ² + u²)/(n − 1) of n bays, and is left with a doubt: the posterior standard
+// deviation of a normal density, √(w·u² + common²). It closes where what it then expects lies z
+// doubts above the target:
+//
+//	P = Φ((aim − target − z·doubt) / scatter)
+//	doubt = doubtShare·√(w·u² + common²)
+//	scatter² = w²·(τ² + u²) + (1 − w)²·u_μ² + common² + learned²,  learned = learning·target·(1 − w)²
+//
+// Mean and spread are not known to the rule but learned from the same counts; doubtShare and
+// learning, which stand for that, are fitted to it. An approximation: TestForecastAgainstTheRule
+// holds it to 0.08 of the share that the rule itself closes.
 func (sec *Section) closeProb(g gauge, b *Bay, aim float64) float64 {
 	set := &sec.Section.Settings
 	u, common := g.uDensity(b, aim*b.Volume, bagShare(set))

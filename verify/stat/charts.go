@@ -1,3 +1,7 @@
+// Series of readings in order: a moving average and a straight line, both of readings whose
+// neighbors are correlated, as those along a running counter are. Without covariances both are the
+// textbook's; with them a counter's rounding does not look like drift (TestFitLineKnowsTheCounter).
+
 package stat
 
 import (
@@ -5,16 +9,22 @@ import (
 	"slices"
 )
 
-// EWMA is one point of an exponentially weighted moving average with the standard deviation that it has by chance.
+// EWMA is one point of an exponentially weighted moving average with the standard deviation that it
+// has by chance, in the unit of the readings.
 type EWMA struct{ Value, SD float64 }
 
-// Smooth returns the exponentially weighted moving average zᵢ = λ·xᵢ + (1 − λ)·zᵢ₋₁ from z₀ = start, with
+// Smooth returns the exponentially weighted moving average zᵢ = λ·xᵢ + (1 − λ)·zᵢ₋₁ from z₀ =
+// start, with
 //
 //	var zᵢ = (1 − λ)²·var zᵢ₋₁ + λ²·vᵢ + 2·λ²·(1 − λ)·cᵢ
 //
-// where vᵢ is the variance of xᵢ and cᵢ its covariance with xᵢ₋₁ (nil for none; earlier ones are taken as 0). With equal
-// variances and no covariance it tends to v·λ/(2 − λ) (NIST/SEMATECH e-Handbook 6.3.2.4). Empty input gives nil; λ
-// outside 0 to 1 gives nil.
+// where vᵢ is the variance of xᵢ and cᵢ its covariance with xᵢ₋₁. c may be nil for none;
+// covariances with earlier readings are taken as 0, which is what a running counter brings. The
+// last term is derived here; without it, and with equal variances, var z tends to v·λ/(2 − λ)
+// (NIST/SEMATECH e-Handbook 6.3.2.4).
+//
+// v has the length of x, and c too if it is not nil. Empty x gives no points; λ outside 0
+// (excluded) to 1 gives nil.
 func Smooth(x, v, c []float64, start, lambda float64) []EWMA {
 	if !(lambda > 0 && lambda <= 1) {
 		return nil
@@ -33,18 +43,21 @@ func Smooth(x, v, c []float64, start, lambda float64) []EWMA {
 	return out
 }
 
-// Line is a straight line through correlated readings, by generalised least squares.
+// Line is a straight line At0 + Slope·t through correlated readings, with the standard
+// uncertainties of both and their correlation.
 type Line struct {
-	At0, Slope         float64
-	UAt0, USlope, Corr float64
+	At0, Slope         float64 // of x at t = 0, and per unit of t
+	UAt0, USlope, Corr float64 // their standard uncertainties, and the correlation of the two
 }
 
-// FitLine fits x = a + b·t to readings with variances v and covariances c with the reading before (c[0] is not used):
+// FitLine fits x = a + b·t to readings with variances v and covariances c with the reading before
+// (c[0] is not used; c must have the length of v), by generalized least squares:
 //
 //	β = (XᵀV⁻¹X)⁻¹·XᵀV⁻¹x, cov β = (XᵀV⁻¹X)⁻¹
 //
-// with V tridiagonal, solved by elimination (Golub & Van Loan, Matrix Computations, 4.3). ok is false for fewer than
-// three readings, equal t, or a V that is not positive definite.
+// X has the columns 1 and t. V is tridiagonal, and the products with its inverse are solved for by
+// elimination (Golub and Van Loan, Matrix Computations, 4.3). ok is false for fewer than three
+// readings, equal t, or a V that is not positive definite.
 func FitLine(t, x, v, c []float64) (line Line, ok bool) {
 	if len(t) < 3 {
 		return line, false
@@ -67,8 +80,9 @@ func FitLine(t, x, v, c []float64) (line Line, ok bool) {
 	return line, true
 }
 
-// eliminate turns the right-hand sides y and z of V·(y z) into the solutions, for a symmetric V with diagonal v and c[i]
-// between i − 1 and i. It returns false where V is not positive definite: where a pivot is not above nought.
+// eliminate turns the right-hand sides y and z into the solutions of V·y' = y and V·z' = z, for a
+// symmetric tridiagonal V with diagonal v and c[i] between i − 1 and i. It returns false where a
+// pivot is not above 0: where V is not positive definite.
 func eliminate(v, c, y, z []float64) bool {
 	n := len(v)
 	d := make([]float64, n) // pivots
@@ -93,6 +107,7 @@ func eliminate(v, c, y, z []float64) bool {
 	return true
 }
 
+// dot is the scalar product Σ aᵢ·bᵢ.
 func dot(a, b []float64) float64 {
 	sum := 0.0
 	for i := range a {

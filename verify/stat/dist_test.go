@@ -115,3 +115,18 @@ func near(t *testing.T, what string, got, want, tol float64) {
 		t.Errorf("%s: %.12g, want %.12g ± %g", what, got, want, tol)
 	}
 }
+
+func TestNormalTable(t *testing.T) {
+	for z := -9.0; z < 9; z += 0.0137 {
+		whole, bell := stat.TableNormal(z)
+		if d := math.Abs(stat.TableCDF(z) - 0.5*math.Erfc(-z/math.Sqrt2)); d > 1e-7 || whole != stat.TableCDF(z) {
+			t.Fatalf("Φ(%v) off by %g", z, d)
+		}
+		if d := math.Abs(bell - math.Exp(-z*z/2)/math.Sqrt(2*math.Pi)); d > 1e-7 {
+			t.Fatalf("φ(%v) off by %g", z, d)
+		}
+	}
+	if p := stat.TableCDF(math.NaN()); p != 0 {
+		t.Errorf("Φ(NaN) = %v: an unknown must not look sure", p)
+	}
+}

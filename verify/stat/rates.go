@@ -1,8 +1,10 @@
+// Shares and rates: intervals, rates of several groups drawn together, sampling to find bad ones,
+// false discoveries among many p-values, and seeded random numbers.
+
 package stat
 
 import (
 	"cmp"
-	"hash/fnv"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -13,9 +15,13 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// Wilson returns the two-sided score interval of k in n at the given level (E. B. Wilson 1927; NIST/SEMATECH e-Handbook
-// 7.2.4.1). A one-sided bound at level c is the end of the two-sided interval at 2c − 1. It is 0 to 1 for n = 0: nothing
-// is known; NaN for k outside 0 to n or a level outside 0 to 1.
+// Wilson returns the two-sided score interval of a share, k in n seen, at the given level (E. B.
+// Wilson 1927; NIST/SEMATECH e-Handbook 7.2.4.1): with p = k/n and z = Φ⁻¹((1 + level)/2)
+//
+//	(p + z²/2n ± z·√(p(1 − p)/n + z²/4n²)) / (1 + z²/n)
+//
+// A one-sided bound at level c is the end of the two-sided interval at 2c − 1. It is 0 to 1 for n =
+// 0, where nothing is known; NaN for k outside 0 to n or a level outside 0 to 1.
 func Wilson(k, n int, level float64) (lo, hi float64) {
 	if k < 0 || k > n || !(level > 0 && level < 1) {
 		return math.NaN(), math.NaN()
@@ -37,14 +43,17 @@ func Wilson(k, n int, level float64) (lo, hi float64) {
 	return lo, hi
 }
 
-// FunnelLimits returns the limits within which the observed share of n stays with the given two-sided level when the
-// true share is the baseline p: p ± z·√(p(1 − p)/n), kept within 0 to 1. It is the Wilson interval inverted: a share
-// lies within the limits exactly where its Wilson interval holds the baseline. 0 to 1 for n = 0.
+// FunnelLimits returns the limits within which the observed share of n stays with the given
+// two-sided level when the true share is the baseline p: p ± z·√(p(1 − p)/n), kept within 0 to 1,
+// by the normal approximation. It is the Wilson interval inverted: a share lies within the limits
+// exactly where its Wilson interval holds the baseline. 0 to 1 for n = 0; NaN for arguments out of
+// range.
 func FunnelLimits(p float64, n int, level float64) (lo, hi float64) {
 	return controlLimits(p, n, NormalQuantile((1+level)/2))
 }
 
-// controlLimits are the limits of a p-chart at z standard deviations for a sample of n (NIST/SEMATECH e-Handbook 6.3.3.2).
+// controlLimits returns the limits of a p-chart at z standard deviations for a sample of n
+// (NIST/SEMATECH e-Handbook 6.3.3.2).
 func controlLimits(p float64, n int, z float64) (lo, hi float64) {
 	if !(p >= 0 && p <= 1) || n < 0 || math.IsNaN(z) {
 		return math.NaN(), math.NaN()
@@ -56,12 +65,13 @@ func controlLimits(p float64, n int, z float64) (lo, hi float64) {
 	return math.Max(0, p-half), math.Min(1, p+half)
 }
 
-// BetaPrior is a beta distribution of a rate among crews.
+// BetaPrior is a beta distribution of a rate among crews: Alpha and Beta weigh as so many ones and
+// noughts seen beforehand.
 type BetaPrior struct{ Alpha, Beta float64 }
 
-// FitBeta returns the beta distribution with the given mean m and standard deviation s: α + β = m·(1 − m)/s² − 1, α = m·(α + β).
-// Where the spread is nil or too wide
-// for a beta distribution it is the weakest that has the mean: one observation's worth.
+// FitBeta returns the beta distribution with the given mean m and standard deviation s, by moments:
+// α + β = m·(1 − m)/s² − 1, α = m·(α + β). Where the spread is 0 or too wide for that it is the
+// weakest that has the mean: one observation's worth.
 func FitBeta(mean, sd float64) BetaPrior {
 	size := mean*(1-mean)/(sd*sd) - 1
 	if !(size > 1) || math.IsInf(size, 0) {
@@ -70,15 +80,16 @@ func FitBeta(mean, sd float64) BetaPrior {
 	return BetaPrior{Alpha: mean * size, Beta: (1 - mean) * size}
 }
 
-// Shrink returns the mean of the rate after k in n: small crews move most towards the rest
-// (Gelman et al., Bayesian Data Analysis, 5.1).
+// Shrink returns the posterior mean of the rate after k in n, (α + k)/(α + β + n): small crews move
+// most towards the rest (Gelman et al., Bayesian Data Analysis, 5.1).
 func (b BetaPrior) Shrink(k, n int) float64 {
 	return (b.Alpha + float64(k)) / (b.Alpha + b.Beta + float64(n))
 }
 
-// FitRates returns the beta distribution of the true rates behind k[i] in n[i] by moments: the spread between the raw
-// rates less what counting alone explains. With fewer than three groups, or no spread beyond counting, all groups have
-// one rate: the prior then weighs as much as all that was seen.
+// FitRates returns the beta distribution of the true rates behind k[i] in n[i], by moments: the
+// spread between the raw rates less what counting alone explains (spreadBetween). With fewer than
+// three groups, or no spread beyond counting, all groups have one rate: the prior then weighs as
+// much as all that was seen. Groups of 0 are passed over; Beta(1/2, 1/2) where none is left.
 func FitRates(k, n []int) BetaPrior {
 	var sumK, sumN, groups int
 	for i := range n {
@@ -97,12 +108,13 @@ func FitRates(k, n []int) BetaPrior {
 	return FitBeta(mean, math.Sqrt(between))
 }
 
-// spreadBetween is the moment estimate of the variance of the true rates behind k[i] in n[i], with mean m, weighted by n:
+// spreadBetween returns the moment estimate of the variance of the true rates behind k[i] in n[i]
+// with mean m, weighted by n, as in a one-way analysis of variance:
 //
 //	(Σ nᵢ·(kᵢ/nᵢ − m)² − (g − 1)·m·(1 − m)) / (N − Σ nᵢ²/N − (g − 1)),  N = Σ nᵢ
 //
-// over the g groups that have any. It is below nought where the rates differ by less than counting alone explains, and NaN
-// or infinite for one group.
+// over the g groups that have any. It is below 0 where the rates differ by less than counting alone
+// explains, and NaN or infinite for one group.
 func spreadBetween(k, n []int, mean float64) float64 {
 	var s, sumN, sumN2, groups float64
 	for i := range n {
@@ -118,8 +130,9 @@ func spreadBetween(k, n []int, mean float64) float64 {
 	return (s - (groups-1)*noise) / (sumN - sumN2/sumN - (groups - 1))
 }
 
-// NoneFoundChance returns the chance that a sample of n out of a lot finds none of its bad ones: the hypergeometric
-// probability of nought. It is 1 where nothing is drawn or nothing is bad; NaN for numbers that do not fit the lot.
+// NoneFoundChance returns the chance that a sample of n out of a lot finds none of its bad ones:
+// the hypergeometric probability of 0, ∏ (lot − n − i)/(lot − i) over i < bad. It is 1 where
+// nothing is drawn or nothing is bad; NaN for numbers that do not fit the lot.
 func NoneFoundChance(lot, bad, n int) float64 {
 	if lot < 0 || bad < 0 || bad > lot || n < 0 || n > lot {
 		return math.NaN()
@@ -138,9 +151,10 @@ func NoneFoundChance(lot, bad, n int) float64 {
 	return chance
 }
 
-// DetectionSize returns how many of a lot have to be opened so that, with the given confidence, at least one bad one is
-// found if the share of bad ones is rate or more (hypergeometric; FAO/IPPC ISPM 31, appendix 1). A rate of less than
-// one in the lot counts as one. 0 where the arguments are out of range.
+// DetectionSize returns how many of a lot have to be opened so that, with the given confidence, at
+// least one bad one is found if the share of bad ones is rate or more (hypergeometric; FAO/IPPC
+// ISPM 31, appendix 1). A rate of less than one in the lot counts as one. 0 where the arguments are
+// out of range.
 func DetectionSize(lot int, rate, confidence float64) int {
 	if lot < 1 || !(rate > 0 && rate <= 1) || !(confidence > 0 && confidence < 1) {
 		return 0
@@ -149,15 +163,18 @@ func DetectionSize(lot int, rate, confidence float64) int {
 	return 1 + sort.Search(lot-1, func(i int) bool { return NoneFoundChance(lot, bad, 1+i) <= 1-confidence })
 }
 
-// ProvenRate returns the largest number of bad ones in the lot that a sample of n with none bad among them leaves
-// possible at the given confidence. With more than lot − n bad ones the sample must hit one.
+// ProvenRate returns the largest number of bad ones in the lot that a sample of n with none bad
+// among them leaves possible at the given confidence: one less than the first number that would
+// have been found with that confidence. With more than lot − n bad ones the sample must hit one.
 func ProvenRate(lot, n int, confidence float64) int {
 	return sort.Search(lot-n, func(i int) bool { return !(NoneFoundChance(lot, 1+i, n) > 1-confidence) })
 }
 
-// ChiSquare returns Pearson's statistic of observed counts against expected shares and the chance of one at least as
-// large, with one degree of freedom less than there are cells of positive share. NaN where nothing was observed or
-// fewer than two cells are left.
+// ChiSquare returns Pearson's statistic Σ (observed − expected)²/expected of observed counts
+// against expected shares, and the chance p of one at least as large, with one degree of freedom
+// less than there are cells of positive share. share has the length of observed and adds up to 1.
+// NaN where nothing was observed or fewer than two cells are left; +Inf and 0 where something was
+// observed in a cell of no share.
 func ChiSquare(observed []int, share []float64) (x2, p float64) {
 	total, cells := 0, 0
 	for i, k := range observed {
@@ -177,12 +194,19 @@ func ChiSquare(observed []int, share []float64) (x2, p float64) {
 	return x2, distuv.ChiSquared{K: float64(cells - 1)}.Survival(x2)
 }
 
-// Rand returns a stream of random numbers that is the same for the same seed, on every machine. The second word of the
-// generator's state follows from the first: the fraction of the golden ratio keeps the two apart.
+// Rand returns a stream of random numbers that is the same for the same seed, on every machine
+// (PCG). The second word of the generator's state follows from the first: the fraction of the
+// golden ratio keeps the two apart.
 func Rand(seed uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, seed^0x9e3779b97f4a7c15)) }
 
-// FalseDiscoveries returns, for each p-value, the smallest rate of false discoveries at which it counts as one, whatever
-// the dependence between them (Benjamini and Yekutieli 2001). NaN values stay NaN and were not looked at.
+// FalseDiscoveries returns, for each p-value, the smallest rate of false discoveries at which it
+// counts as one, whatever the dependence between them (Benjamini and Yekutieli 2001): with the m
+// p-values in rising order
+//
+//	qᵢ = min over j ≥ i of pⱼ·m·(1 + 1/2 + … + 1/m)/j, at most 1
+//
+// Of the findings with q ≤ 0.05 no more than one in twenty is expected to be false. NaN values stay
+// NaN and do not count into m: they were not looked at.
 func FalseDiscoveries(p []float64) []float64 {
 	order := make([]int, 0, len(p))
 	q := make([]float64, len(p))
@@ -205,8 +229,8 @@ func FalseDiscoveries(p []float64) []float64 {
 	return q
 }
 
-// BinomialTail returns P(K ≥ k) of K in n with probability p; 1 for k ≤ 0, 0 for k > n, NaN for p outside 0 to 1. It is the
-// regularized incomplete beta function I_p(k, n − k + 1).
+// BinomialTail returns P(K ≥ k) of K successes in n trials of probability p; 1 for k ≤ 0, 0 for k >
+// n, NaN for p outside 0 to 1. It is the regularized incomplete beta function I_p(k, n − k + 1).
 func BinomialTail(n, k int, p float64) float64 {
 	switch {
 	case !(p >= 0 && p <= 1):
@@ -219,8 +243,8 @@ func BinomialTail(n, k int, p float64) float64 {
 	return mathext.RegIncBeta(float64(k), float64(n-k+1), p)
 }
 
-// BetaQuantile returns the quantile p of the beta distribution: the inverse of the regularized incomplete beta function. NaN for p
-// outside 0 to 1 and parameters that are not positive.
+// BetaQuantile returns the quantile p of the beta distribution: the inverse of the regularized
+// incomplete beta function. NaN for p outside 0 to 1 and parameters that are not positive.
 func BetaQuantile(p, alpha, beta float64) float64 {
 	if !(p >= 0 && p <= 1 && alpha > 0 && beta > 0) {
 		return math.NaN()
@@ -228,8 +252,8 @@ func BetaQuantile(p, alpha, beta float64) float64 {
 	return mathext.InvRegIncBeta(alpha, beta, p)
 }
 
-// PoissonTail returns P(K ≥ k) of a Poisson variable with the given mean: the regularized lower incomplete gamma function
-// P(k, mean). 1 for k ≤ 0; NaN for a mean that is not positive.
+// PoissonTail returns P(K ≥ k) of a Poisson variable with the given mean: the regularized lower
+// incomplete gamma function P(k, mean). 1 for k ≤ 0; NaN for a mean that is not positive.
 func PoissonTail(k int, mean float64) float64 {
 	switch {
 	case !(mean > 0):
@@ -240,10 +264,12 @@ func PoissonTail(k int, mean float64) float64 {
 	return mathext.GammaIncReg(float64(k), mean)
 }
 
-// Hash is the 64-bit FNV-1a hash of some bytes: for keys that are compared within one run, and for seeds that must be the
-// same everywhere.
+// Hash returns the 64-bit FNV-1a hash of some bytes: for keys that are compared within one run, and
+// for seeds that must be the same everywhere.
 func Hash(data []byte) uint64 {
-	h := fnv.New64a()
-	h.Write(data) // never fails
-	return h.Sum64()
+	h := uint64(14695981039346656037)
+	for _, b := range data {
+		h = (h ^ uint64(b)) * 1099511628211
+	}
+	return h
 }

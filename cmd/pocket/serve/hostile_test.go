@@ -9,6 +9,7 @@ import (
 	"math/rand/v2"
 	"net"
 	"net/http"
+	"net/http/httptest"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -20,6 +21,7 @@ import (
 	"github.com/makiuchi-d/gozxing/qrcode"
 
 	"bayproof/cmd/pocket/serve"
+	"bayproof/model/joblog"
 )
 
 // request is one as it goes over the wire.
@@ -287,5 +289,35 @@ func TestCode(t *testing.T) {
 	}
 	if got, err := qrcode.NewQRCodeReader().Decode(bits, nil); err != nil || got.GetText() != address {
 		t.Errorf("it reads %v, %v", got, err)
+	}
+}
+
+// A crash in one request is told, answered as such, and leaves the server as it was: the next request is answered.
+func TestACrashOfARequest(t *testing.T) {
+	folder, err := joblog.Open(newJob(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer folder.Close()
+	crash, told := true, ""
+	s := &serve.Server{Folder: folder, Token: "abc", Told: func(line string) { told += line + "\n" }, Page: func(string) ([]byte, error) {
+		if crash {
+			panic("a fault of the program")
+		}
+		return []byte("the page"), nil
+	}}
+	ask := func() *httptest.ResponseRecorder {
+		r := httptest.NewRequest("GET", "/abc", nil)
+		r.Host = ""
+		w := httptest.NewRecorder()
+		s.ServeHTTP(w, r)
+		return w
+	}
+	if w := ask(); w.Code != http.StatusInternalServerError || told != "this is a fault of bayproof and not of your files: a fault of the program\n" {
+		t.Errorf("%d, told %q", w.Code, told)
+	}
+	crash = false
+	if w := ask(); w.Code != http.StatusOK || w.Body.String() != "the page" {
+		t.Errorf("%d %q", w.Code, w.Body)
 	}
 }

@@ -98,6 +98,14 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	h.Set("Cross-Origin-Resource-Policy", "same-origin")
 	origin, own := r.Header.Values("Origin"), "http://"+s.host
 	page, rows := s.path(r.RequestURI)
+	defer func() { // the rows stay on the phone, and others can go on
+		if x := recover(); x != nil {
+			s.mu.Lock()
+			defer s.mu.Unlock()
+			s.tell(fmt.Sprintf("this is a fault of bayproof and not of your files: %v", x))
+			http.Error(w, http.StatusText(http.StatusInternalServerError), http.StatusInternalServerError)
+		}
+	}()
 	switch {
 	case r.Host != s.host:
 		s.turn(w, http.StatusMisdirectedRequest)
@@ -133,15 +141,7 @@ func (s *Server) turn(w http.ResponseWriter, status int) {
 
 // handOut sends the page with the log as it is now.
 func (s *Server) handOut(w http.ResponseWriter) {
-	s.mu.Lock()
-	var page []byte
-	err := errors.New("at its end")
-	if s.Folder != nil {
-		if page, err = s.Page("/" + s.Token + "/rows"); err != nil {
-			s.tell("the page cannot be written: " + err.Error())
-		}
-	}
-	s.mu.Unlock()
+	page, err := s.page()
 	if err != nil {
 		http.Error(w, http.StatusText(http.StatusServiceUnavailable), http.StatusServiceUnavailable)
 		return
@@ -149,6 +149,19 @@ func (s *Server) handOut(w http.ResponseWriter) {
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	w.Header().Set("Content-Length", strconv.Itoa(len(page)))
 	_, _ = w.Write(page) // whoever went away loads it again
+}
+
+// page is the page as the job stands now.
+func (s *Server) page() (page []byte, err error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.Folder == nil {
+		return nil, errors.New("at its end")
+	}
+	if page, err = s.Page("/" + s.Token + "/rows"); err != nil {
+		s.tell("the page cannot be written: " + err.Error())
+	}
+	return page, err
 }
 
 // receive takes the rows of an entry and says what became of them.

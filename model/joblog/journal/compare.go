@@ -1,3 +1,9 @@
+// The journal's rows set against those of a log. A spreadsheet that saved the log may have written
+// figures and times anew; so cells are compared by what they say (figures in SI to ten digits,
+// times to the minute), not by their text. Rows are matched in three rounds, each among those that
+// are left: the same in every cell; the same section, bay, entry and minute; the same in all cells
+// but one of these four.
+
 package journal
 
 import (
@@ -16,6 +22,13 @@ import (
 type Form struct {
 	Units model.System
 	Day   time.Time // of a time of day without a date; zero where the job has no date
+	// Has tells of a column whether both sides can have it; nil where they have all. What a row is known by is always looked at.
+	Has func(column string) bool
+}
+
+// Renamed tells whether another bay, entry or time is said than was: of two logs it may be another row.
+func (d *Difference) Renamed() bool {
+	return slices.ContainsFunc(d.Columns, func(c string) bool { return slices.Contains(named, c) })
 }
 
 // Difference is one row of the journal that does not stand in the log as it was confirmed.
@@ -136,7 +149,7 @@ type column struct {
 func (f *Form) columns(but ...string) []column {
 	var out []column
 	for _, c := range model.LogColumns() {
-		if slices.Contains(but, c.Name) {
+		if slices.Contains(but, c.Name) || f.Has != nil && !f.Has(c.Name) && !slices.Contains(named, c.Name) {
 			continue
 		}
 		col := column{Column: c}
@@ -230,6 +243,15 @@ func figures(values ...float64) string {
 		out = append(out, strconv.FormatFloat(v, 'g', 10, 64))
 	}
 	return strings.Join(out, " ")
+}
+
+// Numbered are rows as they would stand in a journal that they alone were written to.
+func Numbered(rows []Row) []Kept {
+	out := make([]Kept, len(rows))
+	for i, row := range rows {
+		out[i] = Kept{i + 1, row}
+	}
+	return out
 }
 
 // Told is a row as a sentence names it: "row 7 of 14:20 (north slope b7, fill)".

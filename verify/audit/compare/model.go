@@ -1,3 +1,18 @@
+// Means of groups: a two-level normal model.
+//
+// Observed is a mean y for every job, with the variance v that its bays leave in it. Unknown are
+// the mean of every group M + c, the standard deviation σ between jobs of one group and τ between
+// groups:
+//
+//	y = M + c + a + e,   c ~ N(0, τ²),  a ~ N(0, σ²),  e ~ N(0, v)
+//
+// σ² and τ² are estimated by moments, each as the variance at which the weighted sum of squares is
+// what it should be on average (Paule and Mandel 1982). Group means are weighted means of their
+// jobs; their intervals use Student's t with the degrees of freedom by which σ² is known. A group's
+// limits are those of a difference between it and all the others. The balanced case is one-way
+// analysis of variance, which TestFitBalanced holds by hand; TestSimulatedCrews counts how often
+// limits and intervals are wrong.
+
 package compare
 
 import (
@@ -7,20 +22,17 @@ import (
 	"bayproof/verify/stat"
 )
 
-// Unit is what one job says about one quantity: a mean over its bays and how far that is off by its bays alone.
+// Unit is what one job says about one quantity. Mean and Variance are in the quantity's unit and
+// its square; a job where either is NaN is left out.
 type Unit struct {
 	Group    string  // the crew, the month or the way of counting
 	Mean     float64 // of the job's bays
 	Variance float64 // of Mean, from bay to bay and by reading: s²/n
 }
 
-// Model is a two-level model of jobs in groups:
-//
-//	y = M + c + a + e,   c ~ N(0, τ²) between groups, a ~ N(0, σ²) between the jobs of one group, e ~ N(0, v) within a job
-//
-// σ² is one for all groups and found by moments (Paule and Mandel 1982, within groups): Σ w·(y − ȳ)² over the groups equals the
-// degrees of freedom, w = 1/(σ² + v). Where even σ² = 0 leaves less it is nought, and the intervals are not made narrower
-// (Knapp and Hartung 2003, with the factor 1 at least). τ² likewise between groups.
+// Model is the two-level model fitted to units; see the top of the file. σ² is one for all groups.
+// Where even σ² = 0 leaves less scatter than the v explain, it is 0, and the intervals are not made
+// narrower (Knapp and Hartung 2003, with the factor 1 at least). τ² likewise between groups.
 type Model struct {
 	Groups  []Group
 	Overall float64 // M, by 1/(τ² + variance)
@@ -29,15 +41,16 @@ type Model struct {
 	DOF     float64 // jobs less groups: what σ² is known by; 0 where no group has two jobs, and then there is no interval
 }
 
-// Group is where one group lies.
+// Group is where one group lies, in the unit of its jobs' means.
 type Group struct {
 	Name   string
-	Jobs   int
-	Mean   float64
+	Jobs   int     // with a mean
+	Mean   float64 // Σ w·y/Σ w over its jobs
 	U      float64 // standard uncertainty of Mean: by its jobs, and what these differ by
 	Lo, Hi float64 // interval of the group's own mean at Level; NaN where no group has two jobs
 	Shrunk float64 // drawn towards the others as far as few jobs ask for
-	// Within these limits, at Level and at Outer, lies a group of so many jobs if it is like all the others together.
+	// Within these limits, at Level and at Outer, lies a group of so many jobs if it is like all
+	// the others together.
 	Low, High, OuterLow, OuterHigh float64
 	Outside                        int // -2, -1, 1, 2: below or above the inner or outer limits; 0 within
 }
@@ -48,8 +61,13 @@ const (
 	Outer = 0.998
 )
 
-// Fit fits the model. Groups stand in the order of their names; units with a mean or a variance that is not a number are left
-// out, and so are groups without any.
+// Fit fits the model to jobs. Groups stand in the order of their names; units with a mean or a
+// variance that is not a number are left out, and so are groups without any. No units give no
+// groups.
+//
+//	group mean = Σ w·y/Σ w,  U = √(1/Σ w),  w = 1/(σ² + v)
+//
+// U is NaN, and with it interval and limits, where no group has two jobs.
 func Fit(units []Unit) Model {
 	by := map[string][]Unit{}
 	var names []string
@@ -87,8 +105,10 @@ func Fit(units []Unit) Model {
 	return m
 }
 
-// within is σ and the factor on variances. With w = 1/(σ² + v) the sum Q(σ²) = Σ w·(y − ȳ)² falls in σ², so that Q = ν is found
-// by halving.
+// within returns the standard deviation between the units of each group, σ, and the factor on
+// variances, 1. With w = 1/(σ² + v) and ȳ the weighted mean of a group the sum Q(σ²) = Σ w·(y − ȳ)²
+// over all groups falls in σ²: Q = dof is found by bisection. σ is 0 where Q(0) is not above dof;
+// with dof < 1 nothing is known, and the factor is NaN.
 func within(names []string, by map[string][]Unit, dof float64) (sd, scale float64) {
 	if dof < 1 {
 		return 0, math.NaN()
@@ -116,7 +136,8 @@ func within(names []string, by map[string][]Unit, dof float64) (sd, scale float6
 	return math.Sqrt(hi), 1
 }
 
-// weightedSquares is Σ w·(y − ȳ)² of a group's jobs, w = 1/(variance + v), ȳ their weighted mean.
+// weightedSquares returns Σ w·(y − ȳ)² of a group's jobs, w = 1/(variance + v), ȳ their weighted
+// mean.
 func weightedSquares(units []Unit, variance float64) (sum float64) {
 	var mean, weights float64
 	for _, u := range units {
@@ -131,7 +152,9 @@ func weightedSquares(units []Unit, variance float64) (sum float64) {
 	return sum
 }
 
-// between finds τ and M, and draws the groups towards it: a group keeps τ²/(τ² + U²) of its distance.
+// between finds τ and M from the groups' means and uncertainties as within does from jobs, and
+// draws the groups towards M: a group keeps τ²/(τ² + U²) of its distance (the posterior mean with τ
+// known). It fills in the groups' intervals, mean ± t·U.
 func (m *Model) between() {
 	n := float64(len(m.Groups))
 	units := make([]Unit, len(m.Groups))
@@ -162,9 +185,10 @@ func (m *Model) between() {
 	}
 }
 
-// limits sets each group against all the others together, as if all had one mean: M₋ ± t·√(U² + U₋²), M₋ the mean of the others by
-// their variances, U₋ its standard uncertainty, t of Student's distribution with ν degrees of freedom. A group is not in the mean
-// that it is held against.
+// limits sets each group against all the others together, as if all had one mean: M₋ ± t·√(U² +
+// U₋²), with M₋ the mean of the others by their variances, U₋ = 1/√Σ(1/U²) its standard uncertainty
+// and t of Student's distribution with the model's degrees of freedom. A group is not in the mean
+// that it is held against. NaN where there is one group, or no degrees of freedom.
 func (m *Model) limits() {
 	var sum, weights float64
 	for _, g := range m.Groups {
@@ -187,7 +211,8 @@ func (m *Model) limits() {
 	}
 }
 
-// outside is where x lies: -2, -1, 1, 2 below or above the outer or inner limits; 0 within.
+// outside returns where x lies: −2 or −1 below the outer or inner limits, 1 or 2 above the inner or
+// outer ones, 0 within or where a limit is NaN.
 func outside(x, low, high, outerLow, outerHigh float64) int {
 	switch {
 	case x < outerLow:

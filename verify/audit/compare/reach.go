@@ -1,3 +1,5 @@
+// What a way of counting can show at all.
+
 package compare
 
 import (
@@ -6,19 +8,21 @@ import (
 	"bayproof/verify/stat"
 )
 
-// Reach says what share of well-packed bays a way of counting can show at all: it depends on how uncertain a bay's reading is,
-// and not on the crew. A bay packed to the aim, N(aim, τ²), read with standard uncertainty u, is CLOSE where its reading lies
-// above a threshold x*: that at which the target is shown with the confidence,
+// Reach says what share of well-packed bays a way of counting can show at all: it depends on how
+// uncertain a bay's reading is, and not on the crew. A bay packed to the aim, N(aim, τ²), read with
+// standard uncertainty u, is CLOSE where its reading lies above a threshold x*: that at which the
+// target is shown with the confidence,
 //
-//	crew's help:  P(ρ ≥ target | x) = confidence, ρ of a share 1 − r from N(aim, τ²), of r bad, rising evenly from 0 to 0.97 aim
-//	its own:      x* = target + z·u
+//	by its own:       x* = target + z·u
+//	with crew's help: P(ρ ≥ target | x*) = confidence, ρ of a share 1 − r from N(aim, τ²), of r bad, rising evenly from 0 to 0.97·aim
 //
-// so that its chance is Φ((aim − x*)/√(u² + τ²)). r and τ are the medians of the priors of rule process. The shares are worked
-// out once for a row of u, and read off between them.
+// so that its chance is Φ((aim − x*)/√(u² + τ²)). τ is the median and r the mean of the priors of
+// rule process: mean and spread are taken as known here, which makes the forecast a little too
+// good. The shares are computed once for a row of u, and interpolated.
 type Reach struct {
-	target, aim float64
-	z           float64 // normal quantile of the confidence
-	own, helped [reachSteps]float64
+	target, aim float64             // kg/m³
+	z           float64             // normal quantile of the confidence
+	own, helped [reachSteps]float64 // shares closed, by step of u: by its own count, with the crew's help
 }
 
 const (
@@ -30,7 +34,7 @@ const (
 	badMost    = 0.97
 )
 
-// NewReach works the shares out for a target and an aim in kg/m³ and a confidence.
+// NewReach computes the shares for a target and an aim in kg/m³ and a confidence between 0 and 1.
 func NewReach(target, aim, confidence float64) *Reach {
 	r := &Reach{target: target, aim: aim, z: stat.NormalQuantile(confidence)}
 	tau := usualTau * target
@@ -38,7 +42,8 @@ func NewReach(target, aim, confidence float64) *Reach {
 	for i := range reachSteps {
 		own := target + stat.NormalQuantile(confidence)*u
 		r.own[i] = stat.NormalCDF((aim - own) / math.Hypot(u, tau))
-		// The posterior probability rises with the reading: halve between the target less and the aim plus six of both.
+		// The posterior probability rises with the reading: halve between the target less and the
+		// aim plus six of both.
 		lo, hi := target-6*math.Hypot(u, tau), aim+6*math.Hypot(u, tau)
 		for range 50 {
 			if mid := (lo + hi) / 2; atTarget(mid, u, tau, target, aim) < confidence {
@@ -53,7 +58,9 @@ func NewReach(target, aim, confidence float64) *Reach {
 	return r
 }
 
-// atTarget is P(ρ ≥ target | x), the bad component by sums over 60 steps.
+// atTarget returns P(ρ ≥ target | x) for a reading x of standard uncertainty u of a bay packed to
+// aim with standard deviation tau, all in kg/m³. A good bay has the posterior N(m, v) with v =
+// u²τ²/(u² + τ²), m = v·(x/u² + aim/τ²); the bad component is a sum over 60 steps of its density.
 func atTarget(x, u, tau, target, aim float64) float64 {
 	normal := func(d, s float64) float64 { return math.Exp(-d*d/(2*s*s)) / s }
 	v := u * u * tau * tau / (u*u + tau*tau)
@@ -73,8 +80,9 @@ func atTarget(x, u, tau, target, aim float64) float64 {
 	return (goodAt + badAt) / (good + bad)
 }
 
-// Of is the share of bays of standard uncertainty u, in kg/m³, that can be CLOSE; helped where the crew's other bays are evidence.
-// 0 where u is not known.
+// Of returns the share of bays of standard uncertainty u, in kg/m³, that can be CLOSE; helped where
+// the crew's other bays are evidence. Interpolated linearly in ln u; beyond the ends of the table
+// it is the end's. 0 where u is not known.
 func (r *Reach) Of(u float64, helped bool) float64 {
 	table := &r.own
 	if helped {
@@ -94,9 +102,10 @@ func (r *Reach) Of(u float64, helped bool) float64 {
 	return table[i] + (at-float64(i))*(table[i+1]-table[i])
 }
 
-// Stopped is that share of bays of which nobody says that they were blown to the stall: what went in may then fall short of the
-// count by anything up to a step, here in kg/m³, so that the reading is taken for half a step less and less surely, and the crew's
-// other bays are no evidence.
+// Stopped returns that share for bays of which nobody says that they were blown to the stall: what
+// went in may then fall short of the count by anything up to a step, here in kg/m³. The reading is
+// taken for half a step less, with the variance step²/12 more, and the crew's other bays are no
+// evidence. 0 where u is not known.
 func (r *Reach) Stopped(u, step float64) float64 {
 	wide := math.Sqrt(u*u + step*step/12)
 	tau := usualTau * r.target

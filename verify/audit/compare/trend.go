@@ -13,10 +13,11 @@ type Dated struct {
 	Day float64 // days since any day
 }
 
-// Trend is how a group's jobs move over their days: a line by weights 1/(σ² + v), σ that between the jobs of a group.
+// Trend is how a group's jobs move over their days: the slope of a weighted line, in the unit of
+// the means a year of 365.25 days.
 type Trend struct {
 	Name   string
-	Jobs   int
+	Jobs   int     // of the group
 	Days   float64 // from the first to the last
 	Slope  float64 // a year
 	Lo, Hi float64 // interval at Level
@@ -29,8 +30,8 @@ const (
 	leastDays  = 14.0
 )
 
-// Trends fits a line to every group with enough jobs on enough days, in the order of the names. m is the model of the same units, whose σ
-// the lines take; a group's own scatter about its line replaces it where it is larger.
+// Trends fits a line to every group with at least leastDates jobs on at least leastDays days, in
+// the order of the names. m is the model of the same units.
 func Trends(units []Dated, m Model) (out []Trend) {
 	by := map[string][]Dated{}
 	var names []string
@@ -50,7 +51,13 @@ func Trends(units []Dated, m Model) (out []Trend) {
 	return out
 }
 
-// trend fits one line.
+// trend fits the line y = a + b·day of one group by weights w = 1/(σ² + v), σ that of the model m:
+//
+//	b = Σ w·(x − x̄)(y − ȳ)/Σ w·(x − x̄)²,  u(b) = √(f/Σ w·(x − x̄)²)
+//
+// f = Σ w·residual²/(jobs − 2), at least 1: a group's own scatter about its line replaces the
+// model's where it is larger, and its degrees of freedom, jobs − 2, the model's. Interval and limit
+// are Student's t times u(b). ok is false where there are too few jobs or days, or σ is not known.
 func trend(units []Dated, m Model) (t Trend, ok bool) {
 	first, last := units[0].Day, units[0].Day
 	var w, x, y float64

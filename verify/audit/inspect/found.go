@@ -1,3 +1,10 @@
+// What inspectors found, set against what was stated.
+//
+// A bay that is CLOSE is stated to reach the target with a probability p. If the verdicts are worth
+// what they say, the share of short bays among the inspected is about the mean of 1 − p, in every
+// group: by crew, by way of counting, by stated sureness. Intervals are those of compare.One, which
+// know that bays of a job stand or fall together.
+
 package inspect
 
 import (
@@ -25,11 +32,14 @@ type Result struct {
 	Inspector, Date    string
 }
 
-// Counts tells whether the row says anything about the bay: one that was not opened, or a hazard, does not.
+// Counts tells whether the row says anything about the bay: one that was not opened, or a hazard,
+// does not.
 func (r *Result) Counts() bool { return r.Found.Tells() }
 
-// ResultsOf sets the inspectors' rows of one job against its findings. A row of a bay that the job does not have is an error of that file, and
-// its place is returned. Where a bay has several rows the last that tells anything holds.
+// ResultsOf sets the inspectors' rows of one job against its findings. A row of a bay that the job
+// does not have is an error of that file, and its place is returned. Where a bay has several rows
+// the last that tells anything holds. Short is set where the bay was found empty or soft, or of a
+// density below its section's target.
 func ResultsOf(f *verify.Findings, rows []model.Inspection) (results []Result, unknown []model.Source) {
 	crew := strings.Clone(f.Job.Settings.Crew)
 	for i := range rows {
@@ -57,8 +67,9 @@ func ResultsOf(f *verify.Findings, rows []model.Inspection) (results []Result, u
 	return results, unknown
 }
 
-// CountingOf is the way of counting of a bay in a word: weight, ends, fresh, running; "stopped" in front of a count of which
-// nobody says that the bay was blown to the stall.
+// CountingOf returns the way of counting of a bay in a word: weight, ends, fresh, running; ", stall
+// not said" behind a count of which nobody says that the bay was blown to the stall. Empty for a
+// bay that was not filled.
 func CountingOf(b *verify.Bay) string {
 	if b.Bay.Fill == nil {
 		return ""
@@ -89,7 +100,7 @@ type Judged struct {
 	Crews, Counting []Row   // of bays that were CLOSE
 	Sureness        []Row
 	Differ, DifferU float64 // mean of found less read over the bays with a density, kg/m³, and its standard uncertainty
-	Densities       int
+	Densities       int     // bays with a density found
 }
 
 // Row is one line of bays that were CLOSE: how many were stated to be short, and how many were.
@@ -110,7 +121,9 @@ func surenessSteps() []struct {
 	}{{0.97, "95 to 97 %"}, {0.99, "97 to 99 %"}, {0.999, "99 to 99.9 %"}, {math.Inf(1), "99.9 % and more"}}
 }
 
-// Judge sets all results side by side. Intervals know that bays of a job stand or fall together.
+// Judge sets all results side by side. Differ is the mean of found less read, DifferU = √(Σ(d −
+// mean)²/(n − 1)/n) its standard uncertainty, both NaN for fewer than two bays with a density. Bays
+// that do not tell anything count in Rows alone.
 func Judge(results []Result) Judged {
 	j := Judged{Rows: len(results), Stated: math.NaN(), Differ: math.NaN(), DifferU: math.NaN()}
 	var close, hold, all []Result
@@ -160,7 +173,7 @@ func Judge(results []Result) Judged {
 	return j
 }
 
-// sureness is the name of the step of a stated sureness.
+// sureness returns the name of the step of a stated sureness.
 func sureness(prob float64) string {
 	for _, s := range surenessSteps() {
 		if prob < s.below {
@@ -170,7 +183,7 @@ func sureness(prob float64) string {
 	return ""
 }
 
-// rows are shares by name, in the order of the names.
+// rows returns shares by name, in the order of the names.
 func rows(results []Result, of func(*Result) string) (out []Row) {
 	by := map[string][]Result{}
 	var names []string
@@ -189,7 +202,8 @@ func rows(results []Result, of func(*Result) string) (out []Row) {
 	return out
 }
 
-// shareOf is the share of short ones among the results, and the mean of what was stated.
+// shareOf returns the share of short ones among the results, job by job, and the mean of what was
+// stated, 1 − p. NaN of none.
 func shareOf(results []Result) (found compare.Share, stated float64) {
 	of := map[int]*compare.Count{}
 	var jobs []int

@@ -1,3 +1,11 @@
+// Which bays to open: a stratified random draw that anybody can repeat.
+//
+// Every house and every bay has a ticket, a random number that follows from the seed and their
+// names alone (permanent random numbers: whoever has the lowest are drawn). Bays called CLOSE are
+// stratified by crew and by whether they are doubtful. A stratum's houses are drawn first, all
+// equally likely, then a bay in each: bays of one house are alike, so that a second one there says
+// little. The bound of bound.go holds for this design.
+
 package inspect
 
 import (
@@ -26,7 +34,8 @@ const (
 // sureStated is the stated sureness from which on a bay that is CLOSE by its own count is not doubtful.
 const sureStated = 0.98
 
-// Of is the class of a filled bay, its job's findings left out; ok is false of one that is withdrawn or not filled. closedAs is its
+// Of returns the class of a filled bay by its own figures; the findings against its job are left
+// out (House.Against). ok is false of a bay that is withdrawn or not filled. closedAs is its
 // verdict when it was closed.
 func Of(b *verify.Bay, closedAs verify.Verdict) (c Class, ok bool) {
 	closed := b.State == verify.Closed
@@ -53,7 +62,7 @@ type Candidate struct {
 	Prob         float64 // stated, that it reaches the target
 }
 
-// byTicket orders candidates.
+// byTicket orders candidates by ticket, and by name where two are equal.
 func byTicket(a, b Candidate) int {
 	return cmp.Or(cmp.Compare(a.Ticket, b.Ticket), cmp.Compare(a.Section, b.Section), cmp.Compare(a.Bay, b.Bay))
 }
@@ -66,7 +75,7 @@ type House struct {
 	Kept       []Candidate  // of each class those with the lowest tickets
 }
 
-// Add counts a bay and keeps it if it is among the most of its class with the lowest tickets.
+// Add counts a bay and keeps it if it is among the `most` of its class with the lowest tickets.
 func (h *House) Add(c Candidate, most int) {
 	h.Bays[c.Class]++
 	n := 0
@@ -93,7 +102,7 @@ func (h *House) Keep(most int) {
 	h.Kept = slices.DeleteFunc(h.Kept, func(c Candidate) bool { n[c.Class]++; return n[c.Class] > most })
 }
 
-// class is that of a candidate in this house, and bays the number of a class.
+// class is that of a candidate in this house: where a finding speaks against the job, none is sure.
 func (h *House) class(c Class) Class {
 	if c == Sure && h.Against {
 		return Doubtful
@@ -101,6 +110,7 @@ func (h *House) class(c Class) Class {
 	return c
 }
 
+// bays returns the number of bays of a class, with the same rule.
 func (h *House) bays(c Class) int {
 	switch {
 	case !h.Against:
@@ -112,7 +122,8 @@ func (h *House) bays(c Class) int {
 	return h.Bays[c]
 }
 
-// of are the candidates of a class by ticket: those that are kept of two classes in one hold the lowest of both together.
+// of returns the candidates of a class by ticket. Those that are kept of two classes together still
+// hold the lowest of both.
 func (h *House) of(c Class) (out []Candidate) {
 	for _, k := range h.Kept {
 		if h.class(k.Class) == c {
@@ -123,14 +134,16 @@ func (h *House) of(c Class) (out []Candidate) {
 	return out
 }
 
-// Ticket is a bay's or a house's place in the draw: the first number of a stream that is seeded with the draw's seed and the names,
-// so that neither the order of the inputs nor other jobs move it.
+// Ticket returns a bay's or a house's place in the draw: the first number of a stream that is
+// seeded with the draw's seed and the names, so that neither the order of the inputs nor other jobs
+// move it.
 func Ticket(seed uint64, names ...string) uint64 {
 	return stat.Rand(seed ^ stat.Hash([]byte(strings.Join(names, "\x00")))).Uint64()
 }
 
-// Digest is what is published of a seed before the jobs are in: nobody can choose the seed afterwards, and nobody knows it
-// before. SHA-256 of its decimal figures; a short seed can be guessed from it.
+// Digest returns what is published of a seed before the jobs are in, so that nobody can choose the
+// seed afterwards: SHA-256 of its decimal figures behind a fixed text, in hexadecimal. A short seed
+// can be guessed from it.
 func Digest(seed uint64) string {
 	sum := sha256.Sum256([]byte("bayproof inspect " + strconv.FormatUint(seed, 10)))
 	return hex.EncodeToString(sum[:])
@@ -140,7 +153,7 @@ func Digest(seed uint64) string {
 type Plan struct {
 	Seed   uint64
 	Digest string
-	Asked  int
+	Asked  int     // bays asked for
 	Bays   []Drawn // house by house
 	Strata []Stratum
 	Few    bool // fewer bays were asked for than there are crews: crews were not set apart
@@ -168,33 +181,36 @@ type Drawn struct {
 	Crew string
 }
 
-// Stratum is a crew's bays of one class: its houses are drawn first, all equally likely, and in each of them its bays.
+// Stratum is a crew's bays of one class: its houses are drawn first, all equally likely, and in
+// each of them its bays.
 type Stratum struct {
 	Crew          string
 	Class         Class
-	Houses, Bays  int // that there are
-	Visits, Drawn int
+	Houses, Bays  int   // that there are
+	Visits, Drawn int   // houses that are visited, and bays drawn in them
 	sizes         []int // bays by house
 	take          []int // bays that are drawn, by house; 0 where it is not visited
 	at            []int // places of the houses, by ticket
 	together      bool  // doubtful and sure bays alike
 }
 
-// Proof is what it takes to show that fewer than Rate of the Bays called CLOSE are bad: Need of them, none bad, drawn all
-// equally likely.
+// Proof is what it takes to show that less than a share Rate of the Bays called CLOSE are bad: Need
+// of them, none bad, drawn all equally likely (stat.DetectionSize at Level).
 type Proof struct {
-	Rate       float64
-	Bays, Need int
+	Rate       float64 // share of bad bays
+	Bays, Need int     // called CLOSE, and to be opened
 }
 
-// doubtWeight is how much more often a doubtful bay is drawn than a sure one. More would prove less: what none bad proves hangs on
-// the class that is looked at least.
+// doubtWeight is how much more often a doubtful bay is drawn than a sure one (this tool's own).
+// More would prove less: what none bad proves depends on the class that is looked at least.
 const doubtWeight = 1.5
 
-// NewPlan draws n bays, those called CLOSE before all others. Every crew has a floor: two bays where there are twice as many to
-// draw as crews, else one. What is left goes by number times weight, one after the other to the stratum with the highest average
-// (D'Hondt). A stratum draws its houses first and in each of them one bay; more than one only where it has fewer houses than
-// bays to draw, since a second bay of a house says little about the others.
+// NewPlan draws n bays from houses, those called CLOSE before all others. Every crew has a floor:
+// two bays where there are twice as many to draw as crews, else one. What is left goes by number
+// times weight, one after the other to the stratum with the highest bays·weight/(drawn + 1)
+// (D'Hondt). A stratum draws its houses first and in each of them one bay; more than one only where
+// it has fewer houses than bays to draw. Where fewer bays are called CLOSE than were asked for,
+// bays that are not CLOSE follow. Short says why fewer than n are given.
 func NewPlan(houses []House, n int, seed uint64) *Plan {
 	p := &Plan{Seed: seed, Digest: Digest(seed), Asked: n}
 	crews := map[string]bool{}
@@ -235,7 +251,8 @@ func NewPlan(houses []House, n int, seed uint64) *Plan {
 	return p
 }
 
-// strata sorts the houses into strata; together leaves sure and doubtful bays in one, since few are drawn.
+// strata sorts the houses into strata, each with its houses by ticket. together leaves sure and
+// doubtful bays in one, where few are drawn; Few leaves all crews in one.
 func (p *Plan) strata(houses []House, together bool, seed uint64) {
 	type key struct {
 		crew  string
@@ -286,7 +303,8 @@ func (p *Plan) strata(houses []House, together bool, seed uint64) {
 	slices.SortFunc(p.Strata, func(a, b Stratum) int { return cmp.Or(cmp.Compare(a.Crew, b.Crew), cmp.Compare(a.Class, b.Class)) })
 }
 
-// allot shares n bays out among the strata and returns how many found a place.
+// allot shares n bays out among the strata, setting Drawn of each, and returns how many found a
+// place.
 func (p *Plan) allot(n, crews int) int {
 	floor := 1
 	if n >= 2*crews {
@@ -323,7 +341,8 @@ func (p *Plan) allot(n, crews int) int {
 	return given
 }
 
-// draw takes a stratum's bays: one a house in the order of the houses' tickets, then a second, until all are drawn.
+// draw takes a stratum's bays: one a house in the order of the houses' tickets, then a second,
+// until all are drawn or no house has more that were kept.
 func (p *Plan) draw(s *Stratum, houses []House) {
 	left := s.Drawn
 	s.Drawn = 0
@@ -359,7 +378,7 @@ func (p *Plan) draw(s *Stratum, houses []House) {
 	}
 }
 
-// others draws bays that are not CLOSE, those that were closed first.
+// others draws n bays that are not CLOSE by ticket, those that were closed first.
 func (p *Plan) others(houses []House, n int) {
 	for _, class := range []Class{ClosedHold, OpenHold} {
 		var list []Drawn

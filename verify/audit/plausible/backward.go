@@ -1,3 +1,31 @@
+// Bags worked backwards from a density.
+//
+// Such counts are each the nearest step to one density times the bay's volume. Honest bays scatter,
+// and a count read at both ends falls to either side of what went in, so that honest counts are the
+// nearest step only now and then. The test is a ratio of likelihoods, in which some honest bays
+// among the invented ones cost a little and switch nothing off:
+//
+//	L₁(ρ) = Π [(1 − ε − μ − β)·[n is nearest to ρV/q] + ε·K(n; ρV/q, 0.05) + μ·M(n) + β·W(n)]    worked backwards from ρ
+//	L₀    = sup over ρ, τ, β of  Π [(1 − β)·K(n; ρV/q, τ) + β·W(n)]                 honest, ρ by section
+//
+// n are counts in steps of q bags, V volumes in bags of density ρ. K is the distribution of an
+// honest count: what went in, N(x, (τx)²), read at both ends to a step each (an error of triangular
+// distribution). W spreads voids and slips evenly from nothing to twice x, M stands for a step to
+// either side of the nearest. ε is the share of bays that look honest, μ of those that were moved
+// by a step to look so.
+//
+// L₁, averaged over ρ and ε with weights that are fixed beforehand, is a distribution; L₀ is no
+// less than the honest crew's own likelihood, whatever its ρ and τ. So the mean of E = L₁/L₀ over
+// honest data is at most 1, and P(E ≥ 1/p) ≤ p by Markov's inequality (a ratio with the supremum
+// below it: Wasserman, Ramdas and Balakrishnan 2020). No replay is needed, E of several jobs
+// multiply, and an even crew gains nothing by its evenness: τ = 0 is nearly among the honest. The
+// supremum is found by search, over five τ, two β and uphill in ρ; that this is near enough is what
+// TestHonestRatioMean holds: the mean of E over honest crews of every evenness.
+//
+// From a full hopper there is no reading error that would part an even crew from one that works
+// backwards; such counts (fresh) are not looked at. Like bays that all need one count prove nothing
+// either.
+
 package plausible
 
 import (
@@ -10,78 +38,74 @@ import (
 	"bayproof/verify/stat"
 )
 
-// Bags worked backwards from a density are each the nearest step to one density times the bay's volume. Honest bays scatter, and
-// a count read at both ends falls to either side of what went in, so honest counts are the nearest step only now and then. What is
-// looked at is a ratio of likelihoods, in which some honest bays among the invented ones cost a little and switch nothing off:
-//
-//	L₁(ρ) = Π [(1 − ε − μ − β)·[n is nearest to ρV/q] + ε·K(n; ρV/q, 0.05) + μ·M(n) + β·W(n)]    worked backwards from ρ
-//	L₀    = sup over ρ, τ, β of  Π [(1 − β)·K(n; ρV/q, τ) + β·W(n)]                 honest, by section
-//
-// n are counts in steps of q bags, V volumes in bags of density ρ. K is the distribution of an honest count: what went in,
-// N(x, (τx)²), read at both ends to a step each (an error of triangular distribution). W spreads voids and slips evenly
-// from nothing to twice x, M stands for a step to either side of the nearest. ε is the share of bays that look honest, μ of those
-// that were moved by a step to look so.
-//
-// L₁, averaged over ρ and ε with weights that are fixed beforehand, is a distribution; L₀ is no less than the honest crew's
-// own likelihood, whatever its ρ and τ. So the mean of E = L₁/L₀ over honest data is at most 1, and P(E ≥ 1/p) ≤ p (Markov; a ratio
-// with the supremum below it: Wasserman, Ramdas and Balakrishnan 2020). No replay is needed, E of several jobs multiply, and
-// an even crew gains nothing by its evenness: τ = 0 is among the honest.
-//
-// From a full hopper there is no reading error that would part an even crew from one that works backwards; such counts
-// (fresh) are not looked at. Like bays that all need one count prove nothing either.
-
 const (
 	leastCounts = 6 // counts in a section, below which nothing is looked at
-	// Densities that bags may be worked backwards from, evenly in the logarithm: 2.4 to 5.0 lb/ft³ in steps of 0.15 %, a
-	// third of what tells two densities apart in 144 bays of six steps each.
+	// Densities that bags may be worked backwards from, evenly in the logarithm: 2.4 to 5.0 lb/ft³
+	// in steps of 0.15 %, a third of what tells two densities apart in 144 bays of six steps each.
 	densityFrom  = 2.4 * model.PoundPerCubicFoot
 	densityRatio = 0.0015
 	densities    = 490
-	wideSpread   = 0.05 // relative spread of the bays among worked-backwards ones that look honest
-	leastHits    = 0.70 // share of counts that are the nearest step, below which a density is not looked at
-	tauSteps     = 5    // spreads that L₀ is tried at
-	hopeless     = 3.0  // ln L₀ less ln L₁ above which a job says nothing for counts that were worked backwards
-	mostLogE     = 40   // ln E of a job beyond which nothing is gained
-	mostBehind   = 4    // counts by which a density may lag behind the best and still be looked at
+	// Of them these, 3.45 to 4.0 lb/ft³, have so much of the weight.
+	likelyFrom, likelyTo = 242, 341
+	likelyShare          = 0.7
+	wideSpread           = 0.05 // relative spread of the bays among worked-backwards ones that look honest
+	leastHits            = 0.70 // share of counts that are the nearest step, below which a density is not looked at
+	tauSteps             = 5    // spreads that L₀ is tried at
+	mixes                = 6    // sets of shares that L₁ is averaged over
+	hopeless             = 3.0  // ln L₀ less ln L₁ above which a job says nothing for counts that were worked backwards, in its crew's sum either
+	mostLogE             = 40   // ln E of a job beyond which nothing is gained
+	mostBehind           = 4    // counts by which a density may lag behind the best and still be looked at
 )
 
 // mixture is one set of the shares ε, μ and β of L₁ with its weight.
 type mixture struct{ honest, moved, odd, weight float64 }
 
-func mixtures() [6]mixture {
-	return [...]mixture{{0.02, 0.01, 0.01, 0.3}, {0.10, 0.01, 0.02, 0.25}, {0.25, 0.02, 0.02, 0.1}, {0.15, 0.02, 0.10, 0.05}, {0.02, 0.10, 0.01, 0.2}, {0.02, 0.20, 0.01, 0.1}}
+// mixtures returns the sets of shares that L₁ is averaged over; their weights add up to 1.
+func mixtures() [mixes]mixture {
+	return [...]mixture{{0.02, 0.01, 0.01, 0.25}, {0.10, 0.01, 0.02, 0.2}, {0.25, 0.02, 0.02, 0.1}, {0.15, 0.02, 0.10, 0.05}, {0.005, 0.12, 0.005, 0.25}, {0.01, 0.22, 0.01, 0.15}}
 }
 
-// spreads are the τ that L₀ is tried at, oddShares the β.
+// spreads returns the τ that L₀ is tried at, the likeliest first; oddShares the β.
 func spreads() [tauSteps]float64 { return [...]float64{0.02, 0.001, 0.010, 0.035, 0.06} }
-func oddShares() []float64       { return []float64{0.02, 0.15} }
+func oddShares() [2]float64      { return [...]float64{0.02, 0.15} }
 
-// agreement tells how many of a job's counts are the nearest step to one density, and what that speaks for.
+// agreement tells how many of a job's counts are the nearest step to one density, and what that
+// speaks for.
 type agreement struct {
 	counts, agree int
-	usual         float64           // how many honest bays of these sizes agree, by the honest fit; NaN where the fit was not needed
-	p             float64           // 1/E; NaN where there is nothing to look at
-	backward      []atHypothesis    // ln L₁, where it is not nothing, until it is handed to the table
-	honest        [tauSteps]float64 // ln L₀ by spread
+	usual         float64      // how many honest bays of these sizes agree, by the honest fit; NaN where the fit was not needed
+	p             float64      // 1/E; NaN where there is nothing to look at
+	says          *likelihoods // where they are not nothing, until they are handed to the table: of a job that names its crew
+}
+
+// likelihoods are a job's.
+type likelihoods struct {
+	backward []atHypothesis    // ln L₁
+	honest   [tauSteps]float64 // ln L₀ by spread
 }
 
 // hypothesis is a density of the grid and a mixture; atHypothesis is ln L₁ of one.
 type hypothesis struct{ density, mixture int16 }
 
+// atHypothesis is ln L₁ of a hypothesis.
 type atHypothesis struct {
 	hypothesis
-	log float64
+	log float64 // ln L₁
 }
 
-// sectionCounts is a section's counts in steps, with what its volume takes in steps at 1 kg/m³. Like bays of one count stand
-// once, with how many they are: framing repeats itself.
+// sectionCounts is a section's counts in steps, with what its volume takes in steps at 1 kg/m³.
+// Like bays of one count stand once, with how many they are: framing repeats itself.
 type sectionCounts struct {
 	count, per, times []float64 // steps; steps per kg/m³; bays
-	bays              int
+	bays              int       // Σ times
 }
 
 // agreementOf looks at the counts of a job, lots by section; bag is the net weight of a bag in kg.
-func agreementOf(lots []lot, bag float64) agreement {
+// p = 1/E, at most 1: NaN where no section can tell anything, 1 where too few counts agree or the
+// honest fit is far better. Whatever is cut short on the way takes E for nothing and so makes p
+// larger, never smaller. A job that names no crew speaks for
+// itself alone: what cannot be a discovery by itself is not gone into.
+func agreementOf(lots []lot, bag float64, crew bool) agreement {
 	out := agreement{usual: math.NaN(), p: math.NaN()}
 	var sections []sectionCounts
 	for from := 0; from < len(lots); {
@@ -108,32 +132,42 @@ func agreementOf(lots []lot, bag float64) agreement {
 	for i := range sections {
 		honest += sections[i].honest(densityAt(best), spreads()[0])
 	}
-	if list := backwardAt(nil, sections, best, out.agree); slices.MaxFunc(list, likelier).log+hopeless < honest {
+	margin := hopeless
+	if !crew {
+		margin = math.Log(FalseRate) // E is below 1/FalseRate from there on
+	}
+	if backwardAtMost(out.agree, out.counts)+margin < honest || likeliest(backwardAt(nil, sections, best, out.agree))+hopeless < honest {
 		return out
 	}
 	backward := backwardLikelihood(sections, hits, out.counts, out.agree)
-	most := math.Inf(-1)
-	for _, a := range backward {
-		most = math.Max(most, a.log)
-	}
-	out.honest, best, out.usual = honestLikelihood(sections, most+hopeless)
-	if most+hopeless <= out.honest[best] {
+	enough := likeliest(backward) + margin
+	byTau, best, usual := honestLikelihood(sections, enough)
+	if out.usual = usual; enough <= byTau[best] {
 		return out
 	}
 	sum := 0.0
-	out.backward = backward
 	for _, a := range backward {
-		sum += a.prior() * math.Exp(a.log-out.honest[best])
+		sum += a.prior() * math.Exp(a.log-byTau[best])
 	}
 	out.p = math.Min(1, 1/sum)
+	if crew {
+		out.says = &likelihoods{backward, byTau}
+	}
 	return out
 }
 
-// prior is the weight of a hypothesis.
-func (h hypothesis) prior() float64 { return mixtures()[h.mixture].weight / densities }
+// prior is the weight of a hypothesis in the average L₁; all add up to 1. Whoever works backwards
+// mostly does so from a density that passes and can be believed.
+func (h hypothesis) prior() float64 {
+	share := (1 - likelyShare) / (densities - (likelyTo - likelyFrom))
+	if h.density >= likelyFrom && h.density < likelyTo {
+		share = likelyShare / (likelyTo - likelyFrom)
+	}
+	return mixtures()[h.mixture].weight * share
+}
 
-// sectionCountsOf keeps a section's counts if they can tell anything: enough of them, read at both ends, and bays that need
-// different counts.
+// sectionCountsOf keeps a section's counts if they can tell anything: leastCounts of them or more,
+// read at both ends, and bays whose needs differ by a step or more.
 func sectionCountsOf(lots []lot, bag float64) (c sectionCounts, ok bool) {
 	step := lots[0].step
 	if !(step > 0) || !(bag > 0) || lots[0].counting == model.CountingFresh {
@@ -153,7 +187,7 @@ func sectionCountsOf(lots []lot, bag float64) (c sectionCounts, ok bool) {
 	return c, c.bays >= leastCounts && (most-least)*steps/per >= 1
 }
 
-// add takes in a count.
+// add takes in a count of so many steps in a bay that takes per steps at 1 kg/m³.
 func (c *sectionCounts) add(count, per float64) {
 	c.bays++
 	for i := range c.count {
@@ -165,12 +199,13 @@ func (c *sectionCounts) add(count, per float64) {
 	c.count, c.per, c.times = append(c.count, count), append(c.per, per), append(c.times, 1)
 }
 
-// densityAt is a density of the grid, kg/m³; placeOf is where a density lies on it.
+// densityAt returns density k of the grid, kg/m³; placeOf where a density lies on it.
 func densityAt(k int) float64         { return densityFrom * math.Exp(densityRatio*float64(k)) }
 func placeOf(density float64) float64 { return math.Log(density/densityFrom) / densityRatio }
 
-// hitsOf counts for each density of the grid how many counts n are the nearest step to it times the bay's volume: those with
-// (n − ½)/v ≤ ρ ≤ (n + ½)/v. Beginnings and ends are marked and added up.
+// hitsOf returns for each density ρ of the grid how many counts n are the nearest step to it times
+// the bay's volume: those with (n − ½)/v ≤ ρ ≤ (n + ½)/v, v steps per kg/m³. Beginnings and ends of
+// these intervals are marked and added up.
 func hitsOf(sections []sectionCounts) []int16 {
 	hits := make([]int16, densities+1)
 	for i := range sections {
@@ -190,23 +225,32 @@ func hitsOf(sections []sectionCounts) []int16 {
 	return hits[:densities]
 }
 
-// backwardLikelihood is ln L₁ by density and mixture, of those that come close to the most that agree. What is left out is taken
-// for nothing, which makes E smaller and never larger.
+// backwardLikelihood returns ln L₁ by density and mixture, of the densities with which nearly as
+// many counts agree as with the best (mostBehind). What is left out is taken for nothing, which
+// makes E smaller and never larger.
 func backwardLikelihood(sections []sectionCounts, hits []int16, counts, most int) (out []atHypothesis) {
+	least := max(int(math.Ceil(leastHits*float64(counts))), most-mostBehind)
+	looked := 0
+	for _, h := range hits {
+		if int(h) >= least {
+			looked++
+		}
+	}
+	out = make([]atHypothesis, 0, looked*mixes)
 	for k, h := range hits {
-		if float64(h) >= leastHits*float64(counts) && int(h) >= most-mostBehind {
+		if int(h) >= least {
 			out = backwardAt(out, sections, k, int(h))
 		}
 	}
 	return out
 }
 
-// backwardAt appends ln L₁ of one density with which so many counts agree, by mixture.
+// backwardAt appends ln L₁ of density k, with which so many counts agree, by mixture. Of a count
+// that is the nearest step only the first term is taken, which makes L₁ a little smaller.
 func backwardAt(out []atHypothesis, sections []sectionCounts, k, hits int) []atHypothesis {
-	mixes := mixtures()
-	from := len(out)
-	for m, x := range mixes {
-		out = append(out, atHypothesis{hypothesis{int16(k), int16(m)}, float64(hits) * math.Log(1-x.honest-x.moved-x.odd)})
+	var rest [mixes]product // of the counts that do not agree
+	for m := range rest {
+		rest[m].rest = 1
 	}
 	rho := densityAt(k)
 	for i := range sections {
@@ -220,20 +264,55 @@ func backwardAt(out []atHypothesis, sections []sectionCounts, k, hits int) []atH
 			if math.Abs(n-x) <= 1.5 {
 				moved = 0.5
 			}
-			for m, mix := range mixes {
-				out[from+m].log += c.times[j] * math.Log(mix.honest*wide+mix.moved*moved+mix.odd*odd)
+			for m, mix := range mixtures() {
+				rest[m].times(mix.honest*wide+mix.moved*moved+mix.odd*odd, c.times[j])
 			}
 		}
+	}
+	for m, x := range mixtures() {
+		out = append(out, atHypothesis{hypothesis{int16(k), int16(m)}, float64(hits)*math.Log(1-x.honest-x.moved-x.odd) + rest[m].log()})
 	}
 	return out
 }
 
-// likelier orders hypotheses by their likelihood.
-func likelier(a, b atHypothesis) int { return cmp.Compare(a.log, b.log) }
+// backwardAtMost is above ln L₁ of any density, so many of the counts agreeing at most: no count that does not has a chance above 1/2.
+func backwardAtMost(agree, counts int) float64 {
+	most := math.Inf(-1)
+	for _, m := range mixtures() {
+		rest := m.honest + m.moved + m.odd
+		most = math.Max(most, float64(agree)*math.Log(1-rest)+float64(counts-agree)*math.Log(rest/2))
+	}
+	return most
+}
 
-// honestLikelihood is ln L₀ by spread τ, the sum over the sections of the most that an honest crew's likelihood reaches at any
-// density, the place of the largest, and how many counts of that fit are usually the nearest step. It stops, with whatever it has,
-// once one is not below enough: then nothing speaks for counts that were worked backwards.
+// likeliest is the largest ln L₁.
+func likeliest(list []atHypothesis) float64 {
+	most := math.Inf(-1)
+	for _, a := range list {
+		most = math.Max(most, a.log)
+	}
+	return most
+}
+
+// product is a product of chances, none below 1e-12, kept within the range of a float64: exp(taken)·rest.
+type product struct{ taken, rest float64 }
+
+// times multiplies by x to the power of n.
+func (p *product) times(x, n float64) {
+	for ; n > 0; n-- {
+		if p.rest *= x; p.rest < 1e-250 {
+			p.taken, p.rest = p.taken+math.Log(p.rest), 1
+		}
+	}
+}
+
+func (p *product) log() float64 { return p.taken + math.Log(p.rest) }
+
+// honestLikelihood returns ln L₀ by spread τ, the sum over the sections of the most that an honest
+// crew's likelihood reaches at any density; the place of the largest; and how many counts of that
+// fit are usually the nearest step. The density is sought uphill in nine steps that halve, from the
+// middle density or that of the τ before. It stops, with whatever it has, once one is not below
+// enough: then nothing speaks for counts that were worked backwards.
 func honestLikelihood(sections []sectionCounts, enough float64) (log [tauSteps]float64, most int, usual float64) {
 	start, found := make([]float64, len(sections)), make([]float64, len(sections))
 	for i := range sections {
@@ -279,7 +358,7 @@ func honestLikelihood(sections []sectionCounts, enough float64) (log [tauSteps]f
 	return log, most, agree
 }
 
-// middle is a density that half of the bays lie below, kg/m³.
+// middle returns the median density of the section's bays, kg/m³.
 func (c *sectionCounts) middle() float64 {
 	order := make([]int, len(c.count))
 	for i := range order {
@@ -295,22 +374,29 @@ func (c *sectionCounts) middle() float64 {
 	return math.NaN()
 }
 
-// honest is the larger of ln L₀ at the shares of odd bays, for a mean density and a relative spread.
+// honest returns the larger of ln L₀ at the shares of odd bays, for a mean density rho in kg/m³ and
+// a relative spread tau.
 func (c *sectionCounts) honest(rho, tau float64) float64 {
 	shares := oddShares()
-	first, second := 0.0, 0.0
+	first, second := product{rest: 1}, product{rest: 1}
 	for i, n := range c.count {
 		x := rho * c.per[i]
 		k, w := readingChance(n, x, tau), oddChance(n, x)
-		first += c.times[i] * math.Log((1-shares[0])*k+shares[0]*w)
-		second += c.times[i] * math.Log((1-shares[1])*k+shares[1]*w)
+		first.times((1-shares[0])*k+shares[0]*w, c.times[i])
+		second.times((1-shares[1])*k+shares[1]*w, c.times[i])
 	}
-	return math.Max(first, second)
+	return math.Max(first.log(), second.log())
 }
 
-// readingChance is the chance that what fills x steps, with relative spread tau, reads as n: both ends are read to the nearest
-// step, each from anywhere within one, so the reading's error is the difference of two even ones. With
-// G(z) = E[max(0, z − Y)] = (z − x)·Φ(z̃) + s·φ(z̃) of Y ~ N(x, s²), z̃ = (z − x)/s, it is G(n+1) − 2·G(n) + G(n−1).
+// readingChance returns K(n; x, tau), the chance that what fills x steps, with relative spread tau,
+// reads as n: both ends are read to the nearest step, each from anywhere within one, so that the
+// reading's error is the difference of two uniform ones. With G(z) = E[max(0, z − Y)] = (z −
+// x)·Φ(z̃) + s·φ(z̃) of Y ~ N(x, s²), s = tau·x, z̃ = (z − x)/s, it is the second difference
+//
+//	G(n + 1) − 2·G(n) + G(n − 1)
+//
+// Beyond five s the normal distribution is cut off. TestReadingChance holds it against drawn
+// hoppers.
 func readingChance(n, x, tau float64) float64 {
 	s := math.Max(tau*x, 1e-6)
 	g := func(z float64) float64 {
@@ -321,12 +407,14 @@ func readingChance(n, x, tau float64) float64 {
 		case d < -5:
 			return 0
 		}
-		return (z-x)*stat.NormalCDF(d) + s*math.Exp(-d*d/2)/math.Sqrt(2*math.Pi)
+		whole, bell := stat.TableNormal(d)
+		return s * (d*whole + bell)
 	}
 	return math.Max(0, g(n+1)-2*g(n)+g(n-1))
 }
 
-// oddChance spreads evenly from nothing to twice of what a bay takes: voids, weak and over-full bays, slips.
+// oddChance returns W(n): even from nothing to twice the x steps that a bay takes, 1/(2x + 2), for
+// voids, weak and over-full bays and slips; 1e-9 beyond.
 func oddChance(n, x float64) float64 {
 	if n > 2*x+1 {
 		return 1e-9
@@ -334,59 +422,69 @@ func oddChance(n, x float64) float64 {
 	return 1 / (2*x + 2)
 }
 
-// crewCounts gathers what a crew's jobs say. Density, spread and how many bays look honest may be the crew's, the same in all its
-// jobs, and a share φ of the jobs may be worked backwards. An honest job among them then costs ln(1 − φ) at most:
+// crewCounts gathers what a crew's jobs say. Density, spread and how many bays look honest may be
+// the crew's, the same in all its jobs, and a share φ of the jobs may be worked backwards. An
+// honest job among them then costs ln(1 − φ) at most:
 //
 //	E = min over τ of  mean over φ, ρ, ε of  Π (1 − φ + φ·L₁(ρ, ε)/L₀(τ))
 //
 // over the jobs: the least over τ is the ratio to an honest crew whose spread is the likeliest.
 type crewCounts struct {
-	jobs          []int
+	jobs          []int // places of those that something speaks for
 	counts, agree int
-	looked        int
-	excess        [len(jobShares)][tauSteps]map[hypothesis]float64 // Σ ln(1 − φ + φ·E) − ln(1 − φ)
+	looked        int                                                 // jobs with counts that could tell anything
+	excess        map[int16]*[mixes][tauSteps][len(jobShares)]float64 // by density: Σ ln(1 − φ + φ·E) − ln(1 − φ)
 }
 
 // jobShares are the shares φ.
 var jobShares = [...]float64{0.2, 0.6, 0.95}
 
-// add takes in a job of the crew.
+// add takes in a job of the crew. Of a hypothesis ln(L₁/L₀) is cut at mostLogE, and left out below
+// −10.
 func (c *crewCounts) add(job int, a *agreement) {
 	c.looked++
 	c.counts, c.agree = c.counts+a.counts, c.agree+a.agree
-	if len(a.backward) > 0 {
-		c.jobs = append(c.jobs, job)
+	if a.says == nil {
+		return
 	}
-	for i, phi := range jobShares {
-		for t := range tauSteps {
-			for _, x := range a.backward {
-				log := math.Min(mostLogE, x.log-a.honest[t])
-				if log < -10 {
-					continue
+	c.jobs = append(c.jobs, job)
+	if c.excess == nil {
+		c.excess = map[int16]*[mixes][tauSteps][len(jobShares)]float64{}
+	}
+	for _, x := range a.says.backward {
+		at := c.excess[x.density]
+		if at == nil {
+			at = new([mixes][tauSteps][len(jobShares)]float64)
+			c.excess[x.density] = at
+		}
+		for t, honest := range a.says.honest {
+			if log := math.Min(mostLogE, x.log-honest); log >= -10 {
+				e := math.Exp(log)
+				for i, phi := range jobShares {
+					at[x.mixture][t][i] += math.Log1p(phi / (1 - phi) * e)
 				}
-				if c.excess[i][t] == nil {
-					c.excess[i][t] = map[hypothesis]float64{}
-				}
-				c.excess[i][t][x.hypothesis] += math.Log(1-phi+phi*math.Exp(log)) - math.Log(1-phi)
 			}
 		}
 	}
 }
 
-// p is 1/E of the crew.
+// p returns 1/E of the crew, at most 1. Hypotheses that no job spoke for have the product of the (1
+// − φ) alone.
 func (c *crewCounts) p() float64 {
+	order := slices.Sorted(maps.Keys(c.excess)) // in one order, so that sums are rounded alike
 	least := math.Inf(1)
 	for t := range tauSteps {
 		sum := 0.0
 		for i, phi := range jobShares {
+			// A job of which nothing speaks for a hypothesis counts as honest there: its factor is
+			// 1 − φ.
 			base, rest := float64(c.looked)*math.Log(1-phi), 1.0
-			excess := c.excess[i][t]
-			keys := slices.SortedFunc(maps.Keys(excess), func(a, b hypothesis) int { // in one order, so that sums are rounded alike
-				return cmp.Or(cmp.Compare(a.density, b.density), cmp.Compare(a.mixture, b.mixture))
-			})
-			for _, h := range keys {
-				sum += h.prior() * math.Exp(base+excess[h])
-				rest -= h.prior()
+			for _, density := range order {
+				for m := range mixes {
+					prior := hypothesis{density, int16(m)}.prior()
+					sum += prior * math.Exp(base+c.excess[density][m][t][i])
+					rest -= prior
+				}
 			}
 			sum += rest * math.Exp(base)
 		}

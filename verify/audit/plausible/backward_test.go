@@ -67,7 +67,7 @@ func TestHonestRatioMean(t *testing.T) {
 		for _, tau := range []float64{0, 0.005, 0.015, 0.03} {
 			sum, most := 0.0, 0.0
 			for range jobs {
-				a := agreementOf(lots(tau, running, false), bag)
+				a := agreementOf(lots(tau, running, false), bag, true)
 				if e := 1 / a.p; a.p < 1 {
 					sum, most = sum+e, math.Max(most, e)
 				} else {
@@ -81,7 +81,7 @@ func TestHonestRatioMean(t *testing.T) {
 	}
 	var crew crewCounts
 	for i := range 6 {
-		a := agreementOf(lots(0, false, true), bag)
+		a := agreementOf(lots(0, false, true), bag, true)
 		crew.add(i, &a)
 	}
 	if p := crew.p(); !(p < 1e-6) {

@@ -1,3 +1,6 @@
+// What is looked at in one job: counts, weights, steps, totals, last digits, and what is counted
+// for habits.
+
 package plausible
 
 import (
@@ -9,15 +12,15 @@ import (
 	"bayproof/verify"
 )
 
-// checks is what was looked at in one job to tell whether it is plausible. A probability of NaN was not looked at; 1 was,
-// and nothing was found.
+// checks is what was looked at in one job to tell whether it is plausible. A p-value of NaN was not
+// looked at; 1 was, and nothing was found.
 type checks struct {
 	counts     agreement
 	weights    closeness
 	step       stepCheck
-	bags       float64 // bags loaded and not left, against those logged: probability
-	bought     float64
-	logged     float64
+	bags       float64        // bags loaded and not left, against those logged: probability
+	bought     float64        // bags that left the truck: loaded less left
+	logged     float64        // bags in the log
 	empties    []emptiesCheck // of the sections whose empties were counted
 	over       totalDiff      // what the log holds more than the totals that were counted
 	digits     *digits        // nil where nothing was looked at
@@ -28,8 +31,8 @@ type checks struct {
 	raised     int            // amended after a verdict that was not CLOSE, to a higher density
 }
 
-// stepCheck is what is known about the recording step: the stated one, and the one that the log shows. A crew that states
-// quarter bags and reads halves looks surer than it is.
+// stepCheck is what is known about the recording step: the stated one, and the one that the log
+// shows. A crew that states quarter bags and reads halves looks surer than it is.
 type stepCheck struct {
 	stated, shown float64 // bags
 	odd, counts   float64 // counts at odd multiples of the stated step, and all
@@ -51,7 +54,7 @@ func checksOf(f *verify.Findings) *checks {
 	if f.Job.Settings.Units == model.SI {
 		unit = 1
 	}
-	c := &checks{counts: agreementOf(lots, f.Job.Settings.Bag()), weights: closenessOf(lots, unit), step: stepCheck{p: math.NaN()}, digits: lastDigits(f, lots)}
+	c := &checks{counts: agreementOf(lots, f.Job.Settings.Bag(), f.Job.Settings.Crew != ""), weights: closenessOf(lots, unit), step: stepCheck{p: math.NaN()}, digits: lastDigits(f, lots)}
 	if len(lots) > 0 {
 		c.step.p = 1 // looked at; a section where the log speaks against the stated step makes it less
 	}
@@ -67,8 +70,9 @@ func checksOf(f *verify.Findings) *checks {
 	return c
 }
 
-// bagsAndEmpties sets bags loaded and not left against those logged, and empties counted against their section's. Where the
-// readings do not explain a difference, a reason or a warning carries it in standard uncertainties, z; else it is within them.
+// bagsAndEmpties sets bags loaded and not left against those logged, and empties counted against
+// their section's. Where the readings do not explain a difference, a reason or a warning of the
+// findings carries it in standard uncertainties, z, and p is two-sided; else p is 1.
 func (c *checks) bagsAndEmpties(f *verify.Findings) {
 	c.bags = math.NaN()
 	if x := f.Totals.UnaccountedBags; !math.IsNaN(x) {
@@ -107,17 +111,18 @@ func (c *checks) bagsAndEmpties(f *verify.Findings) {
 	}
 }
 
-// totalDiff is by how much a job's log exceeds what its totals say went in, with its variance.
+// totalDiff is by how much a job's log exceeds what its totals say went in, with its variance uu.
 type totalDiff struct {
 	known        bool
 	excess, uu   float64 // bags, bags²
 	logged, bays float64 // bags, and bays that were counted
 }
 
-// total sets all counts of a job against its total: the section's empties where every section has them, else the job's. A
-// bay's count has the variance q²/6 where both ends are read, q²/12 from a full hopper; of a counter only its ends count. From full
-// hoppers like bays round the same way, so that a part of the step, the prior's habit, is common. A part bag of the total is
-// known to one bag (1/3).
+// total sets all counts of a job against its total: excess = logged − emptied, in bags. Its
+// variance is q²/6 for every count read at both ends and q²/12 for one from a full hopper, q the
+// stated step; 1/3 for the part bag of the total (rectangular ±1). From full hoppers like bays
+// round the same way: 0.3 of half a step each, the prior's habit, is common to all, and the square
+// of their sum over 3 is added. Counters add nothing but their total's.
 func (c *checks) total(f *verify.Findings) {
 	if math.IsNaN(f.Totals.Emptied) {
 		return
@@ -144,8 +149,9 @@ func (c *checks) total(f *verify.Findings) {
 	c.over = d
 }
 
-// habits counts what is only telling beside other crews: stalls, late times, amendments after a verdict. A bay may honestly
-// be amended upwards once, and a day's log be typed in the evening; what is looked for is a crew that does so more than others.
+// habits counts what is only telling beside other crews: stalls, late times, amendments after a
+// verdict. A bay may honestly be amended upwards once, and a day's log be typed in the evening;
+// what is looked for is a crew that does so more than others.
 func (c *checks) habits(f *verify.Findings) {
 	for i := range f.Bays {
 		b := &f.Bays[i]
@@ -195,7 +201,7 @@ func stallOf(b *model.Bay) model.Answer {
 	return said
 }
 
-// value is the number of a key; NaN where there is none.
+// value returns the number of a key; NaN where there is none.
 func value(data []verify.Datum, key string) float64 {
 	for i := range data {
 		if data[i].Key == key {
@@ -205,13 +211,14 @@ func value(data []verify.Datum, key string) float64 {
 	return math.NaN()
 }
 
-// twoSided is the chance of a normal deviate at least as far from nought as z: 2·Φ(−|z|) = erfc(|z|/√2).
+// twoSided returns the chance of a normal deviate at least as far from 0 as z: 2·Φ(−|z|) =
+// erfc(|z|/√2).
 func twoSided(z float64) float64 { return math.Erfc(math.Abs(z) / math.Sqrt2) }
 
-// lot is one mass that one row brought, and the bays that it filled. Bays filled by several rows are left out: their readings
-// hang together in ways that a replay would have to guess.
+// lot is one mass that one row brought, and the bays that it filled. Bays filled by several rows
+// are left out: their readings hang together in ways that a replay would have to guess.
 type lot struct {
-	section  int
+	section  int     // its place among the findings'
 	volume   float64 // m³, as measured
 	bags     float64 // counted in steps; NaN where it was weighed or carries a part bag
 	mass     float64 // kg as weighed, of a whole lot or of a part bag; NaN where nothing was weighed
@@ -221,9 +228,10 @@ type lot struct {
 	counting model.Counting
 }
 
-// lotsOf returns the lots that exactly one row filled, by section in fill order.
+// lotsOf returns the lots that exactly one row filled, by section in fill order. Bays filled by
+// several rows are left out: their readings hang together in ways that nobody could replay.
 func lotsOf(f *verify.Findings) []lot {
-	var out []lot
+	out := make([]lot, 0, len(f.Bays))
 	var tapes []tapeSteps
 	used := stepsUsed(f)
 	for i := range f.Bays {
@@ -254,8 +262,8 @@ func lotsOf(f *verify.Findings) []lot {
 	return out
 }
 
-// take reads a row's material, and tells whether there is any. A part bag that was weighed is no count in steps: only the
-// part's mass is kept, for its digits.
+// take reads a row's material, and tells whether there is any. A part bag that was weighed is no
+// count in steps: only the part's mass is kept, for its digits.
 func (l *lot) take(m *model.Material) bool {
 	switch m.Kind {
 	case model.MaterialBags:
@@ -271,11 +279,13 @@ func (l *lot) take(m *model.Material) bool {
 	return l.bags > 0 || l.mass > 0
 }
 
-// tapeSteps is the step to which a section's widths and depths were read, in m, where they vary so that reading them to a step
-// leaves an error: three or more values. 0 where they do not: sawn timber is what it is.
+// tapeSteps is the step in m to which a section's widths and depths were read, where they vary so
+// that reading them to a step leaves an error: three values or more. 0 where they do not: sawn
+// timber is what it is.
 type tapeSteps [2]float64
 
-// tapesOf reads the steps off the sections' first readings.
+// tapesOf finds the steps from the first readings of the sections' bays: the coarsest of 1/2 to
+// 1/16 in of which all are multiples.
 func tapesOf(f *verify.Findings) []tapeSteps {
 	out := make([]tapeSteps, len(f.Sections))
 	values := make([][2][]float64, len(f.Sections))
@@ -311,7 +321,8 @@ func tapesOf(f *verify.Findings) []tapeSteps {
 	return out
 }
 
-// of is the sum of (step/size)² of a bay: twelve times the relative variance that rounding leaves in its volume.
+// of returns the sum of (step/size)² over width and depth of a bay: twelve times the relative
+// variance that rounding leaves in its volume. 0 where a size is missing.
 func (t tapeSteps) of(b *model.Bay) float64 {
 	p := b.Pieces[0]
 	w, d := t[0]/p.Width.Mean(), t[1]/p.Depth.Mean()
@@ -321,8 +332,8 @@ func (t tapeSteps) of(b *model.Bay) float64 {
 	return w*w + d*d
 }
 
-// stepsUsed are the steps of the sections as the log shows them, in bags: the stated one, or the coarser one that the
-// measurement used where the counts gave the stated one the lie.
+// stepsUsed returns the steps of the sections as the log shows them, in bags: the stated one, or
+// the coarser one that the measurement used where the counts spoke against the stated one.
 func stepsUsed(f *verify.Findings) []float64 {
 	out := make([]float64, len(f.Sections))
 	for i := range f.Sections {
@@ -342,26 +353,30 @@ func stepsUsed(f *verify.Findings) []float64 {
 	return out
 }
 
-// Last digits are looked at in weighed masses only: a scale has no favourites, so its digits are even where masses scatter
-// by several of its steps. Of no other reading can that be said of an honest crew:
+// Last digits are looked at in weighed masses only: a scale has no favorites, so its digits are
+// even where masses scatter by several of its steps. Of no other reading can that be said of an
+// honest crew:
 //
-//   - width, depth and length are made, not drawn: sawn timber has one depth, framing keeps to a module, rafters are cut by
-//     one pattern. Their fractions are the builder's, and a tape read by eye falls on halves and quarters before eighths.
-//     Beside other crews a crew that works in one kind of house would stand out as honestly as one that invents;
-//   - repeats of one size agree wherever the timber is even or the second reading is taken at the same place, and how often
-//     that is so differs from crew to crew with nothing to bound it;
-//   - bags and counters in fractions are read by eye: halves before quarters is what coarse-step looks at, with a stated
-//     step of its own. In hundredths they are masses divided by the bag's weight, whose digits lie on that lattice.
+//   - width, depth and length are made, not drawn: sawn timber has one depth, framing keeps to a
+//     module, rafters are cut by one pattern. Their fractions are the builder's, and a tape read by
+//     eye falls on halves and quarters before eighths. Beside other crews a crew that works in one
+//     kind of house would stand out as honestly as one that invents;
+//   - repeats of one size agree wherever the timber is even or the second reading is taken at the
+//     same place, and how often that is so differs from crew to crew with nothing to bound it;
+//   - bags and counters in fractions are read by eye: halves before quarters is what coarse-step
+//     looks at, with a stated step of its own. In hundredths they are masses divided by the bag's
+//     weight, whose digits lie on that lattice.
 //
-// What can be said of these is said by the steps that the log shows (coarse-step), by counts that agree with one density
-// (nearest-step) and by rows that stand twice (copied-rows).
+// What can be said of these is said by the steps that the log shows (coarse-step), by counts that
+// agree with one density (nearest-step) and by rows that stand twice (copied-rows).
 
-// digits are the last digits of a job's weighed masses, in units of the step that they were recorded to. The step is read
-// off the values: zeros at the end that a file drops are no digits, and a scale that shows fifths has no odd ones.
+// digits are the last digits of a job's weighed masses, in units of the step that they were
+// recorded to. The step is read off the values: zeros at the end that a file drops are no digits,
+// and a scale that shows fifths has no odd ones.
 type digits struct {
 	step   float64 // in the job's unit of mass
-	values int
-	of     [10]int
+	values int     // how many digits
+	of     [10]int // by digit
 }
 
 const (
@@ -369,9 +384,10 @@ const (
 	evenSpread   = 5.0 // steps that the masses must scatter by for last digits to be even: then the first harmonic is below 1 %
 )
 
-// lastDigits gathers a job's last digits, each mass over its step modulo 10, if honest ones would be even; nil where they would
-// not, or where there are too few masses. They are even where masses scatter by several steps: the k-th harmonic of a normal
-// spread σ is exp(−2π²·k²·σ²/(10·step)²) of the mean.
+// lastDigits gathers a job's last digits, each mass over its step modulo 10, if honest ones would
+// be even; nil where they would not, or where there are too few masses. They are even where masses
+// scatter by several steps: the k-th harmonic of their distribution, period ten steps, is
+// exp(−2π²·k²·σ²/(10·step)²) of the mean for a normal spread σ.
 func lastDigits(f *verify.Findings, lots []lot) *digits {
 	unit := model.Pound
 	if f.Job.Settings.Units == model.SI {
@@ -398,7 +414,8 @@ func lastDigits(f *verify.Findings, lots []lot) *digits {
 	return d
 }
 
-// recordedStep is the coarsest of the steps that scales show of which every value is a multiple; 0 where none is.
+// recordedStep returns the coarsest of the steps that scales show of which every value is a
+// multiple; 0 where none is.
 func recordedStep(values []float64) float64 {
 	for _, step := range [...]float64{5, 2, 1, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01} {
 		all := true
@@ -413,8 +430,9 @@ func recordedStep(values []float64) float64 {
 	return 0
 }
 
-// scatter is the root mean square, in the job's unit of mass, of what the weighed masses m differ by from one density ρ times
-// the volume V, √(Σ (m − ρ·V)²/n). Part bags may be anything and scatter by more.
+// scatter returns the root mean square, in the job's unit of mass, of what the weighed masses m
+// differ by from one density ρ times the volume V, √(Σ (m − ρ·V)²/n); density in the job's unit per
+// m³. Part bags may be anything and scatter by more.
 func scatter(lots []lot, unit, density float64) float64 {
 	sum, n := 0.0, 0
 	for i := range lots {

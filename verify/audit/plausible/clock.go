@@ -1,3 +1,11 @@
+// Clocks, bag weights and terms: what stands in the files and is no matter of chance.
+//
+// Times say when rows were typed, and where they were typed as the bays were filled also how long
+// that took. Two things cannot be: a day whose material no machine feeds in the time between its
+// first and its last bay, and a crew in two houses at once. Neither has a probability, so neither
+// is held down with what has one. Both have one innocent cause, rows typed in afterwards; where
+// many days of a program look so it is how its logs are kept, and no day is named.
+
 package plausible
 
 import (
@@ -11,14 +19,10 @@ import (
 	"bayproof/verify/stat"
 )
 
-// Times say when rows were typed, and where they were typed as the bays were filled also how long that took. Two things cannot
-// be: a day whose material no machine feeds in the time between its first and its last bay, and a crew in two houses at
-// once. Neither is a matter of chance, so neither is held down with what has a probability. Both have one innocent cause, rows
-// typed in afterwards; where many days of a programme look so it is how its logs are kept, and no day is named.
-
 const (
-	// mostFeed is what no portable machine feeds, in kg/s: 50 lb a minute, 3,000 lb an hour. Source: from memory, what makers state
-	// for large machines with an open hose is a half to two thirds of it; dense packing through a tube takes a third.
+	// mostFeed is what no portable machine feeds, in kg/s: 50 lb a minute, 3,000 lb an hour.
+	// Source: from memory, what makers state for large machines with an open hose is a half to two
+	// thirds of it; dense packing through a tube takes a third.
 	mostFeed     = 50 * model.Pound / 60
 	leastTimed   = 5    // bays of a day with a time, below which it says nothing
 	typedDays    = 0.20 // share of impossible days above which times are those of typing
@@ -26,7 +30,7 @@ const (
 	feedSlack    = 60   // s by which feed may run over what the clock allows
 )
 
-// day is what one day's times of a job say.
+// day is what the times of one job, one day and one machine say.
 type day struct {
 	first, last int64   // s since 1970
 	bays        int     // with a time
@@ -35,7 +39,9 @@ type day struct {
 	machine     uint32  // hash of the machine's name
 }
 
-// daysOf gathers the times of a job's fills by day and machine, in the log's order.
+// daysOf gathers the times of a job's fills by day and machine, in the log's order: fills less than
+// ten hours apart are of one day. Days with fewer than leastTimed times are left out. The first
+// bay's material is not counted, as its time says when it was done, not when it was begun.
 func daysOf(f *verify.Findings) []day {
 	var out []day
 	for i := range f.Bays {
@@ -66,14 +72,17 @@ func daysOf(f *verify.Findings) []day {
 	return slices.DeleteFunc(out, func(d day) bool { return d.bays < leastTimed })
 }
 
-// impossible tells whether a machine cannot have fed a day's material between its first time and its last, and how long it
-// takes at least.
+// impossible tells whether a machine cannot have fed a day's material between its first time and
+// its last, and returns how long it takes at least, in seconds: the larger of mass/mostFeed and the
+// feed times that were logged, less feedSlack.
 func (d *day) impossible() (bool, float64) {
 	needs := math.Max(d.mass/mostFeed, d.feed-feedSlack)
 	return float64(d.last-d.first) < needs, needs
 }
 
-// clocks finds days that no machine fits into, and crews in two houses at once.
+// clocks finds days that no machine fits into, and crews in two houses at once. Where more than a
+// share typedDays of all days look impossible (and more than one), times are those of typing and
+// none is named.
 func clocks(jobs []*Job) []Finding {
 	var out []Finding
 	days, wrong := 0, 0
@@ -94,17 +103,18 @@ func clocks(jobs []*Job) []Finding {
 	return append(out, overlaps(jobs)...)
 }
 
-// minutes is a time in s, said in whole minutes.
+// minutes is a time in seconds, said in whole minutes.
 func minutes(key string, s float64) verify.Datum { return number(key, math.Round(s/60)) }
 
 // span is a day of a job of a crew.
 type span struct {
 	*day
-	job int
+	job int // its place
 }
 
-// overlaps finds, crew by crew, days of two jobs that lie one upon the other at one machine. A crew of which more than half of the days do so
-// has two trucks, and is not named.
+// overlaps finds, crew by crew, days of two jobs that lie one upon the other by leastOverlap or
+// more at one machine. A crew of which more than half of the days (and more than two) do so has two
+// trucks, and is not named.
 func overlaps(jobs []*Job) []Finding {
 	of := map[string][]span{}
 	var crews []string
@@ -144,11 +154,11 @@ func overlaps(jobs []*Job) []Finding {
 	return out
 }
 
-// bagGroup are the jobs of one product by the bag weight that they state.
+// bagGroup is the jobs of one product by the bag weight that they state.
 type bagGroup struct {
-	jobs  int
+	jobs  int           // that state a bag weight
 	of    map[int][]int // by weight in tenths of a pound
-	order []int
+	order []int         // the weights as they came
 }
 
 const (
@@ -157,8 +167,9 @@ const (
 	oddBags      = 0.03 // by how much a bag weight differs from the usual one: twice the ± of a label
 )
 
-// bagWeights finds jobs whose stated bag weight is not that of their product in the others. Weighed bags replace the label, so that
-// jobs with any are left out.
+// bagWeights finds jobs whose stated bag weight differs by more than oddBags from that which a
+// share usualBags of the product's jobs state. Weighed bags replace the label, so that jobs with
+// weighed bags are left out.
 func bagWeights(jobs []*Job) []Finding {
 	groups := map[string]*bagGroup{}
 	var order []string
@@ -195,24 +206,38 @@ func bagWeights(jobs []*Job) []Finding {
 	return out
 }
 
-// Term is a setting of a job that the programme's terms put aside: what the job has, and what it is judged by.
+// Term is a setting of a job that the program's terms put aside: what the job has, and what it is
+// judged by.
 type Term struct {
 	Setting   string
 	Own, Used string // as they are written
 }
 
-// ownTerms finds jobs that set what the programme governs.
+// Own are all of a job's, and what comes of its bays by them and by those that govern.
+type Own struct {
+	Terms           []Term
+	Close, Governed int // bays that are CLOSE
+	Filled          int // of so many
+}
+
+// ownTerms lists jobs that set what the program governs.
 func ownTerms(jobs []*Job) []Finding {
 	var out []Finding
 	for i, j := range jobs {
-		for _, t := range j.terms {
-			out = append(out, standing(OwnTerms, []int{i}, name("setting", t.Setting), name("own", t.Own), name("used", t.Used)))
+		if j.own == nil {
+			continue
 		}
+		var own, used []string
+		for _, t := range j.own.Terms {
+			own, used = append(own, t.Setting+" "+t.Own), append(used, t.Used)
+		}
+		out = append(out, standing(OwnTerms, []int{i}, name("own", strings.Join(own, ", ")), name("used", strings.Join(used, ", ")),
+			number("close_own", float64(j.own.Close)), number("close", float64(j.own.Governed)), number("bays", float64(j.own.Filled))))
 	}
 	return out
 }
 
-// standing is a finding that stands in the files and is no matter of chance.
+// standing is a finding that stands in the files and is no matter of chance: it has no p.
 func standing(code verify.Code, jobs []int, data ...verify.Datum) Finding {
 	return Finding{Code: code, Jobs: jobs, Data: data, P: math.NaN(), Q: math.NaN()}
 }

@@ -1,3 +1,16 @@
+// Runs of rows that stand twice, cell for cell.
+//
+// Such a run is pasted or chance. The chance that one given place agrees with another by accident
+// is 2^−bits, where bits is what the run's rows tell together (rowkey.go). By Boole's inequality,
+// that times the number of pairs of places that could have agreed bounds the chance that honest
+// logs hold such a run anywhere: that is p.
+//
+// Comparing every place with every other would take the square of a million rows. Instead a window
+// is cut at every row: the shortest run from it on that is rarer than one match by chance among all
+// rows. Windows are hashed, those with equal hashes compared, and followed as far as they are
+// equal. TestWindowsAreShortest, TestCopies and TestCopiesOfLittle hold it; TestSimulatedCopies
+// counts what is found.
+
 package plausible
 
 import (
@@ -6,43 +19,30 @@ import (
 	"slices"
 )
 
-// A run of rows that stands twice, cell for cell, is pasted or chance. The chance that one given place agrees with another
-// by accident is 2^−bits, where bits is what the run's rows tell; times the number of pairs of places that could have
-// agreed it bounds the probability that honest logs hold such a run anywhere. To find runs without comparing every place
-// with every other, a window is cut at every row: the shortest run from it on that is rarer than one match by chance among
-// all rows. Places with equal windows are compared, and followed as far as they are equal.
-
 // rowTable holds the measured rows of all jobs, in the order of the jobs.
 type rowTable struct {
-	jobs    [][]rowKey     // of each job, until all are known
-	rows    []rowKey       // of all jobs one after the other, once they are joined
-	first   []int          // the first row of each job, and the number of rows
+	jobs    [][]rowKey
+	total   int            // rows
 	ofSizes map[uint32]int // how many rows have the same sizes
 	counted int            // runs whose places were counted
 }
 
-func newRowTable() *rowTable { return &rowTable{ofSizes: map[uint32]int{}, first: []int{0}} }
+func newRowTable() *rowTable { return &rowTable{ofSizes: map[uint32]int{}} }
 
-// add takes over the rows of the next job, which keeps none. They are joined when all are there: a list that grows to a million rows
-// is copied over and over.
+// add takes over the rows of the next job, which keeps none.
 func (t *rowTable) add(j *Job) {
-	job := len(t.first) - 1
 	for i := range j.rows {
-		j.rows[i].job = int32(job)
 		t.ofSizes[j.rows[i].sizes]++
 	}
-	t.jobs, t.first = append(t.jobs, j.rows), append(t.first, t.first[job]+len(j.rows))
+	t.jobs, t.total = append(t.jobs, j.rows), t.total+len(j.rows)
 	j.rows = nil
 }
 
-// join puts the rows of all jobs into one list; afterwards no job is added.
-func (t *rowTable) join() { t.rows, t.jobs = slices.Concat(t.jobs...), nil }
-
 // copied is a run of rows that stands in two places.
 type copied struct {
-	job, other      int
-	from, otherFrom int32 // lines
-	rows            int
+	job, other      int     // places of the jobs, the later one first
+	from, otherFrom int32   // lines
+	rows            int     // of the run
 	bits            float64 // −log₂ of the chance that two honest places agree so
 	p               float64 // bound on the chance that any two do
 }
@@ -55,135 +55,167 @@ const (
 	mostRare    = 4.0  // bits that rare sizes add to where a window is cut, never to what it proves
 )
 
-// findCopies returns, for each job, the least likely run that it shares with another place, and how likely that is by
-// chance; p is NaN for a job without measured rows and 1 where nothing is shared.
+// findCopies returns, for each job, the least likely run that it shares with an earlier place; p is
+// NaN for a job with fewer than two measured rows and 1 where nothing is shared. Of windows with
+// one hash mostAlike at most are compared, each with the first.
 func (t *rowTable) findCopies() []copied {
-	best := make([]copied, len(t.first)-1)
-	for i := range best {
+	best := make([]copied, len(t.jobs))
+	for i, rows := range t.jobs {
 		best[i] = copied{job: i, other: -1, p: 1}
-		if t.first[i+1]-t.first[i] < 2 {
+		if len(rows) < 2 {
 			best[i].p = math.NaN()
 		}
 	}
-	windows := t.windows(math.Log2(float64(len(t.rows)+1)) + windowSpare)
-	slices.SortFunc(windows, func(a, b window) int { return cmp.Or(cmp.Compare(a.hash, b.hash), cmp.Compare(a.row, b.row)) })
-	for from := 0; from < len(windows); {
-		to := from + 1
-		for to < len(windows) && windows[to].hash == windows[from].hash {
-			to++
+	eachAlike(t.windows(math.Log2(float64(t.total+1))+windowSpare), func(alike []window) {
+		for k := 1; k < min(len(alike), mostAlike); k++ {
+			t.compare(alike[0].at, alike[k].at, best)
 		}
-		for k := from + 1; k < min(to, from+mostAlike); k++ {
-			t.compare(int(windows[from].row), int(windows[k].row), best)
-		}
-		from = to
-	}
+	})
 	return best
 }
 
-// compare follows two equal places, rows a and b over all jobs with a before b, as far as they are equal, and keeps the run
-// in best where it is the least likely of b's job. Its probability is at most
+// compare follows two equal places, a before b, as far as they are equal, and keeps the run in best where it is the least likely of
+// b's job. Its probability is at most
 //
 //	p = pairs of places with like sizes · 2^−Σ bits
 //
 // by Boole's inequality: the sum over all pairs bounds the chance that any of them agrees.
-func (t *rowTable) compare(a, b int, best []copied) {
-	ja, jb := int(t.rows[a].job), int(t.rows[b].job)
-	if a > t.first[ja] && b > t.first[jb] && t.rows[a-1].hash == t.rows[b-1].hash {
+func (t *rowTable) compare(a, b place, best []copied) {
+	ra, rb := t.jobs[a.job], t.jobs[b.job]
+	if a.row > 0 && b.row > 0 && ra[a.row-1].hash == rb[b.row-1].hash {
 		return // the run begins further up and is found there
 	}
+	ra, rb = ra[a.row:], rb[b.row:]
 	n, bits := 0, 0.0
-	for a+n < t.first[ja+1] && b+n < t.first[jb+1] && t.rows[a+n].hash == t.rows[b+n].hash {
-		if ja == jb && a+n == b {
+	for n < min(len(ra), len(rb)) && ra[n].hash == rb[n].hash {
+		if a.job == b.job && int(a.row)+n == int(b.row) {
 			break // a run may not overlap its copy
 		}
-		bits += sharedBits(&t.rows[a+n], &t.rows[b+n])
+		bits += sharedBits(&ra[n], &rb[n])
 		n++
 	}
 	// Counting places looks at every row, so it is done only for a run that could be a discovery: one whose probability is
 	// not above what the false discovery rate leaves beside as many others as the root of the number of jobs.
 	// How many places have such sizes is at first taken as if sizes followed each other at random: rows · Π(share of the
 	// sizes), one at least.
-	worth := FalseRate / math.Sqrt(float64(len(t.first)))
-	all := float64(len(t.rows))
+	worth := FalseRate / math.Sqrt(float64(len(t.jobs)+1))
+	all := float64(t.total)
 	places := all
-	for _, k := range t.rows[b : b+n] {
+	for _, k := range rb[:n] {
 		places *= float64(t.ofSizes[k.sizes]) / all
 	}
-	if n < 2 || math.Max(1, places)*math.Exp2(-bits) >= math.Min(worth, best[jb].p) {
+	if n < 2 || math.Max(1, places)*math.Exp2(-bits) >= math.Min(worth, best[b.job].p) {
 		return
 	}
-	c := copied{job: jb, other: ja, from: t.rows[b].line, otherFrom: t.rows[a].line, rows: n, bits: bits}
-	if c.p = math.Min(1, t.pairs(b, n, t.starts(a, b, n))*math.Exp2(-bits)); c.p < best[jb].p {
-		best[jb] = c
+	c := copied{job: int(b.job), other: int(a.job), from: rb[0].line, otherFrom: ra[0].line, rows: n, bits: bits}
+	if c.p = math.Min(1, t.pairs(int(b.job), rb[:n], t.starts(a, b, n))*math.Exp2(-bits)); c.p < best[b.job].p {
+		best[b.job] = c
 	}
 }
 
 // starts is how many runs of n rows could have begun where these two places have like sizes: one where only the run itself
 // has them, many in twin houses, where a block may begin at any row.
-func (t *rowTable) starts(a, b, n int) int {
-	ja, jb := t.rows[a].job, t.rows[b].job
-	from, to := 0, n
-	for a-from > t.first[ja] && b-from > t.first[jb] && t.rows[a-from-1].sizes == t.rows[b-from-1].sizes {
-		from++
+func (t *rowTable) starts(a, b place, n int) int {
+	ra, rb := t.jobs[a.job], t.jobs[b.job]
+	like := func(by int) bool { // rows so far from the run's beginning
+		i, k := int(a.row)+by, int(b.row)+by
+		return i >= 0 && k >= 0 && i < len(ra) && k < len(rb) && ra[i].sizes == rb[k].sizes
 	}
-	for a+to < t.first[ja+1] && b+to < t.first[jb+1] && t.rows[a+to].sizes == t.rows[b+to].sizes {
+	from, to := 0, n
+	for like(from - 1) {
+		from--
+	}
+	for like(to) {
 		to++
 	}
-	return from + to - n + 1
+	return to - from - n + 1
 }
 
 // pairs is how many pairs of places could have been equal: of the run's job, and of all rows, those that have its sizes row
 // by row; the run may begin wherever its place has like sizes. Under like bays that is nearly every place; where no other
 // house has such a run of sizes it is one. Where very many runs stand twice the later ones are held against all places,
 // which is never too little.
-func (t *rowTable) pairs(b, n, starts int) float64 {
-	job := t.rows[b].job
+func (t *rowTable) pairs(job int, run []rowKey, starts int) float64 {
 	if t.counted++; t.counted > mostCounted {
-		return float64(t.first[job+1]-t.first[job]) * float64(len(t.rows))
+		return float64(len(t.jobs[job])) * float64(t.total)
 	}
-	likeSizes := func(a, b rowKey) bool { return a.sizes == b.sizes }
 	own, all := 0, 0
-	for i := range len(t.rows) - n + 1 {
-		if t.rows[i].sizes != t.rows[b].sizes || t.rows[i+n-1].job != t.rows[i].job {
-			continue
-		}
-		if slices.EqualFunc(t.rows[i:i+n], t.rows[b:b+n], likeSizes) {
-			all++
-			if t.rows[i].job == job {
-				own++
-			}
+	for i, rows := range t.jobs {
+		n := alikeRuns(rows, run, func(a, b *rowKey) bool { return a.sizes == b.sizes })
+		if all += n; i == job {
+			own = n
 		}
 	}
 	return float64(max(own, starts)) * float64(all-1)
 }
 
+// alikeRuns is in how many places a job's rows have such a run.
+func alikeRuns[T any](rows, run []T, like func(a, b *T) bool) (n int) {
+next:
+	for i := 0; i+len(run) <= len(rows); i++ {
+		for k := range run {
+			if !like(&rows[i+k], &run[k]) {
+				continue next
+			}
+		}
+		n++
+	}
+	return n
+}
+
+// place is a row of a job.
+type place struct{ job, row int32 }
+
 // window is a run of rows by the hash of their cells and the first of them.
 type window struct {
 	hash uint64
-	row  int32 // over all jobs
+	at   place
 }
 
-// markFactor is odd and has its bits all over: the multiplier of Knuth's 64-bit congruential generator MMIX. The hash of a
-// window is the polynomial in it with the rows' hashes as coefficients (Karp and Rabin 1987).
+// eachAlike hands windows of one hash to meet, the earlier first.
+func eachAlike(list []window, meet func(alike []window)) {
+	slices.SortFunc(list, func(a, b window) int {
+		return cmp.Or(cmp.Compare(a.hash, b.hash), cmp.Compare(a.at.job, b.at.job), cmp.Compare(a.at.row, b.at.row))
+	})
+	for from := 0; from < len(list); {
+		to := from + 1
+		for to < len(list) && list[to].hash == list[from].hash {
+			to++
+		}
+		meet(list[from:to])
+		from = to
+	}
+}
+
+// markFactor is odd and has its bits all over: the multiplier of Knuth's 64-bit congruential
+// generator MMIX. The hash of a window is the polynomial in it with the rows' hashes as
+// coefficients, modulo 2⁶⁴ (Karp and Rabin 1987).
 const markFactor = 6364136223846793005
 
-// windows cuts from every row on the shortest run of its job, of two rows at least and mostWindow at most, that is rare by
-// so many bits of what amounts tell by themselves: what the job's other rows add or take would cut a copy elsewhere than its
-// original.
+// windows cuts from every row on the shortest run of its job, of two rows at least and mostWindow
+// at most, that is rare by so many bits of what amounts tell by themselves and, up to mostRare bits
+// a row, how rare its sizes are. What the job's other rows add or take is not counted: it would cut
+// a copy elsewhere than its original. Rows from which no run is rare enough have no window.
 func (t *rowTable) windows(enough float64) []window {
-	rare := make([]float64, len(t.rows)) // bits of a row with what its sizes add
-	for i, k := range t.rows {
-		ofSizes := math.Log2(float64(len(t.rows)) / float64(t.ofSizes[k.sizes]))
-		rare[i] = float64(k.cut)/16 + math.Min(mostRare, ofSizes)
+	out := make([]window, 0, t.total)
+	rare := map[uint32]float64{} // bits that sizes add
+	for sizes, rows := range t.ofSizes {
+		rare[sizes] = math.Min(mostRare, math.Log2(float64(t.total)/float64(rows)))
 	}
-	out := make([]window, 0, len(t.rows))
-	for i, k := range t.rows {
-		hash, bits := uint64(0), 0.0
-		for end := i; end < min(t.first[k.job+1], i+mostWindow); end++ {
-			hash = hash*markFactor + t.rows[end].hash
-			if bits += rare[end]; bits >= enough && end > i {
-				out = append(out, window{hash, int32(i)})
-				break
+	bitsOf := make([]float64, 0, mostRows)
+	for job, rows := range t.jobs {
+		bitsOf = bitsOf[:0]
+		for i := range rows {
+			bitsOf = append(bitsOf, float64(rows[i].cut)/16+rare[rows[i].sizes])
+		}
+		for i := range rows {
+			hash, bits := uint64(0), 0.0
+			for end := i; end < min(len(rows), i+mostWindow); end++ {
+				hash = hash*markFactor + rows[end].hash
+				if bits += bitsOf[end]; bits >= enough && end > i {
+					out = append(out, window{hash, place{int32(job), int32(i)}})
+					break
+				}
 			}
 		}
 	}

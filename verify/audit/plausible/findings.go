@@ -1,3 +1,6 @@
+// The table of jobs, and what is found in it: the list of all that was looked at, with false
+// discoveries held down.
+
 package plausible
 
 import (
@@ -10,11 +13,12 @@ import (
 	"bayproof/verify/stat"
 )
 
-// FalseRate is the share of false discoveries that is accepted among the findings, whatever hangs together (Benjamini
-// and Yekutieli).
+// FalseRate is the expected share of false discoveries that is accepted among the findings,
+// whatever hangs together (Benjamini and Yekutieli; this tool's own choice).
 const FalseRate = 0.05
 
-// Finding is one discovery: a code, whom it speaks about, and the figures that the sentence about it is made of.
+// Finding is one discovery: a code, whom it speaks about, and the figures that the sentence about
+// it is made of.
 type Finding struct {
 	Code verify.Code
 	Jobs []int  // places of the jobs, in the order in which they were added
@@ -24,10 +28,12 @@ type Finding struct {
 	Q    float64 // the smallest rate of false discoveries at which it counts as one; NaN likewise
 }
 
-// Speaks tells whether the finding speaks against its first job by itself. One picture of two bays of a job does not.
+// Speaks tells whether the finding speaks against its first job by itself. One picture of two bays
+// of a job does not.
 func (f *Finding) Speaks() bool { return f.Crew == "" && f.Code != PhotoBays }
 
-// Job is what is kept of one job to tell whether it is plausible. Nothing in it points into the job or its findings.
+// Job is what is kept of one job to tell whether it is plausible. Nothing in it points into the job
+// or its findings.
 type Job struct {
 	Name, Crew string // the name may be made longer, to tell it from another, before Find
 	checks     *checks
@@ -36,17 +42,17 @@ type Job struct {
 	spread     float64 // of the weighed rows
 	photos     []photo
 	days       []day
-	terms      []Term
+	own        *Own
 	bag        float64 // kg, as stated; NaN where no bag is counted or bags were weighed
 	product    string  // maker and product, in small letters
 }
 
-// Of keeps what is needed of a job; terms are settings of its own that it is not judged by. It may run for many jobs at the
-// same time.
-func Of(f *verify.Findings, terms []Term) *Job {
+// Of keeps what is needed of a job; own is what it has of its own and is not judged by. It may run
+// for many jobs at the same time.
+func Of(f *verify.Findings, own *Own) *Job {
 	st := &f.Job.Settings
 	j := &Job{Name: strings.Clone(f.Job.Name), Crew: strings.Clone(st.Crew), checks: checksOf(f), rows: measuredRows(f),
-		photos: photosOf(f), days: daysOf(f), terms: terms, bag: math.NaN(),
+		photos: photosOf(f), days: daysOf(f), own: own, bag: math.NaN(),
 		product: strings.ToLower(strings.TrimSpace(st.Manufacturer + " " + st.Product))}
 	j.weighed, j.spread = weighedRows(f)
 	if len(st.BagChecks) == 0 {
@@ -55,8 +61,8 @@ func Of(f *verify.Findings, terms []Term) *Job {
 	return j
 }
 
-// Table takes in jobs one after the other. What of a job is only needed to be set beside other jobs it takes over and does not
-// leave in the job.
+// Table takes in jobs one after the other. What of a job is only needed to be set beside other jobs
+// it takes over and does not leave in the job.
 type Table struct {
 	jobs  []*Job
 	rows  *rowTable
@@ -77,7 +83,7 @@ func (t *Table) Add(j *Job) {
 			t.crews[j.Crew], t.order = c, append(t.order, j.Crew)
 		}
 		c.add(len(t.jobs), a)
-		a.backward = nil
+		a.says = nil
 	}
 	t.rows.add(j)
 	t.near.add(j.weighed, j.spread)
@@ -85,14 +91,16 @@ func (t *Table) Add(j *Job) {
 	t.jobs = append(t.jobs, j)
 }
 
-// tests is everything that was looked at: the probabilities, and what those few would find that could be discoveries.
+// tests is everything that was looked at: the probabilities, and what those few would find that
+// could be discoveries.
 type tests struct {
-	p     []float64
+	p     []float64       // p-values of all that was looked at
 	found map[int]Finding // by place in p
 }
 
-// add takes in a probability that was looked at. What it would find is only put together where it could be a discovery:
-// no rate of false discoveries is below its probability.
+// add takes in a p-value that was looked at; NaN was not, and is left out. What it would find is
+// only put together where it could be a discovery: no rate of false discoveries is below its
+// p-value.
 func (t *tests) add(p float64, find func() Finding) {
 	if math.IsNaN(p) {
 		return
@@ -105,16 +113,16 @@ func (t *tests) add(p float64, find func() Finding) {
 	t.p = append(t.p, p)
 }
 
-// Find sets all jobs side by side and returns the discoveries, what stands in the files first and then the least likely, and
-// how many probabilities were looked at.
+// Find sets all jobs side by side and returns the discoveries, what stands in the files first and
+// then the least likely, and how many p-values were looked at. A Table is asked once.
 //
-// One list holds everything that was looked at, as what hangs together may not be counted apart: a programme that is looked at
-// in a thousand ways has one thing in twenty at p ≤ 0.05 by chance. The method of Benjamini and Yekutieli holds whatever
-// the dependence, at the price of a factor of about ln(number looked at).
+// One list holds everything that was looked at, as what hangs together may not be counted apart: a
+// program that is looked at in a thousand ways has one thing in twenty at p ≤ 0.05 by chance. The
+// method of Benjamini and Yekutieli holds whatever the dependence, at the price of a factor of
+// about ln(number looked at).
 func (t *Table) Find() (findings []Finding, looked int) {
 	jobs := t.jobs
 	copies := make(chan []copied) // looked for meanwhile: they take longest
-	t.rows.join()
 	go func() { copies <- t.rows.findCopies() }()
 	all := &tests{found: map[int]Finding{}}
 	for i, j := range jobs {
@@ -156,7 +164,8 @@ func (t *Table) Find() (findings []Finding, looked int) {
 	return slices.Concat(ownTerms(jobs), bagWeights(jobs), clocks(jobs), again, alikePhotos(jobs), findings, bays), len(all.p)
 }
 
-// near adds copies that were changed or put into another order, but for those that stand cell for cell too.
+// near adds copies that were changed or put into another order, but for pairs of jobs that share a
+// run cell for cell (exact): these count as looked at.
 func (t *tests) near(jobs []*Job, code verify.Code, list []copiedNear, exact map[[2]int]bool) {
 	for _, c := range list {
 		if exact[[2]int{c.job, c.other}] {
@@ -173,8 +182,10 @@ func (t *tests) near(jobs []*Job, code verify.Code, list []copiedNear, exact map
 	}
 }
 
-// totals pools, crew by crew, by how much logs exceed the totals that were counted: what is within the readings in every job may
-// not be within them in all.
+// totals pools, crew by crew, by how much logs exceed the totals that were counted, z = Σ excess/√Σ
+// variance, two-sided: what is within the readings in every job may not be within them in all. A
+// crew with one job is left to the job's own test; logs that hold less than their totals count as
+// looked at, with p = 1.
 func (t *tests) totals(jobs []*Job) {
 	type pool struct {
 		excess, uu, bays float64
@@ -245,12 +256,11 @@ func (t *tests) job(i int, c *checks) {
 	}
 }
 
-// leastDigits is the number of last digits below which they are not looked at.
-//
-// A scale's digits differ by its step: pounds in tenths and in fifths are two kinds of digits and are not added up.
+// leastDigits is the number of last digits of a crew and step below which they are not looked at.
 const leastDigits = 60
 
-// digits pools last digits by crew and recording step: the habit is the crew's.
+// digits pools last digits by crew and recording step: the habit is the crew's. A scale's digits
+// differ by its step: pounds in tenths and in fifths are two kinds of digits and are not added up.
 func (t *tests) digits(jobs []*Job) {
 	type key struct {
 		crew string
@@ -286,8 +296,8 @@ func (t *tests) digits(jobs []*Job) {
 	}
 }
 
-// digitFinding holds last digits against even ones by Pearson's χ² = Σ (k − n/10)²/(n/10) over the ten digits, with nine
-// degrees of freedom.
+// digitFinding holds last digits against even ones by Pearson's χ² = Σ (k − n/10)²/(n/10) over the
+// ten digits, with nine degrees of freedom (TestDigitsOfPi).
 func digitFinding(d *digits, crew string, jobs []int) Finding {
 	x2, p := stat.ChiSquare(d.of[:], slices.Repeat([]float64{0.1}, 10))
 	most := slices.Index(d.of[:], slices.Max(d.of[:]))
@@ -319,13 +329,15 @@ const (
 	TwoPlaces      verify.Code = "two-places"      // a crew in two houses at once
 	LateTimes      verify.Code = "late-times"      // times after the day
 	RaisedAfter    verify.Code = "raised-after"    // amendments that raise the density after a verdict
-	OwnTerms       verify.Code = "own-terms"       // a setting of the job's own where the programme's holds
+	OwnTerms       verify.Code = "own-terms"       // settings of the job's own where the program's hold
 )
 
-// KindFinding is the kind of the codes above: they speak about jobs and crews set side by side and hold no verdict.
+// KindFinding is the kind of the codes above: they speak about jobs and crews set side by side and
+// hold no verdict.
 const KindFinding verify.Kind = "finding"
 
-// Codes is the table of what a review can find, in the order in which it is looked for. Answers says what settles it.
+// Codes is the table of what a review can find, in the order in which it is looked for. Answers
+// says what settles it.
 func Codes() []verify.CodeInfo {
 	find := func(c verify.Code, means, settles, data, source string) verify.CodeInfo {
 		return verify.CodeInfo{Code: c, Kind: KindFinding, Means: means, Answers: settles, Data: data, Source: source}
@@ -381,6 +393,6 @@ func Codes() []verify.CodeInfo {
 		find(RaisedAfter, "bays amended to a higher density after a verdict other than CLOSE, more of them than others have",
 			"what each amendment says why; the first rows, which stay in the record", "times, of, others", peers),
 		find(OwnTerms, "a job that sets what the program's terms govern: it is judged by the program's",
-			"the program's terms in its job.csv, or none", "setting, own, used", stands),
+			"the program's terms in its job.csv, or none", "own, used, close_own, close, bays", stands),
 	}
 }

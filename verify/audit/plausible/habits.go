@@ -1,3 +1,11 @@
+// Habits that are telling only beside those of others.
+//
+// Observed is k in n of a crew: of n bays k that did not stall, of n jobs k with empties counted.
+// Unknown is the rate of an honest crew. It differs from crew to crew: rates ~ Beta(α, β), fitted
+// by moments to the other crews alone (stat.FitRates). What a new crew does is then beta-binomial,
+// and p is its tail. It is an empirical Bayes test: with few other crews the beta distribution is
+// weak or wide, and little is unlikely.
+
 package plausible
 
 import (
@@ -8,8 +16,7 @@ import (
 	"bayproof/verify/stat"
 )
 
-// A habit is only telling beside the habits of others: k in n of one crew against what the other crews' rates, fitted
-// without it, let expect (beta-binomial).
+// habit is how often each group had a habit, k in n; "others" are the groups but one.
 type habit struct {
 	groups []habitGroup
 	all    *stat.BetaPrior // fitted to all groups, where they are too many to leave each out in turn
@@ -18,8 +25,8 @@ type habit struct {
 // habitGroup is a crew, or a job where there are only a few crews.
 type habitGroup struct {
 	crew string // empty of a job
-	jobs []int
-	k, n int // how often it was so, of how often it could have been
+	jobs []int  // places of its jobs
+	k, n int    // how often it was so, of how often it could have been
 }
 
 const (
@@ -29,8 +36,8 @@ const (
 	leastUncounted = 4   // jobs from which on it says something that no empties were counted
 )
 
-// habits sets each crew's habits beside the others': not one bay that did not stall, empties that are never counted, times
-// after the day, amendments upwards after a verdict.
+// habits sets each crew's habits beside the others': not one bay that did not stall, empties that
+// are never counted, times after the day, amendments upwards after a verdict.
 func (t *tests) habits(jobs []*Job) {
 	h := newHabit(jobs, func(c *checks) (int, int) { return c.no, c.stalls })
 	t.never(h, AllStalled, leastStalls)
@@ -55,7 +62,9 @@ func (t *tests) habits(jobs []*Job) {
 	t.often(h, RaisedAfter, false)
 }
 
-// never adds, for each group that could have the habit so often at least, the chance that a group like the others never has it.
+// never adds, for each group that could have had the habit `least` times, the chance that a group
+// like the others never has it, P(K = 0). A group that has it counts as looked at, with p = 1.
+// Nothing is added where there are fewer than fewCrews groups.
 func (t *tests) never(h *habit, code verify.Code, least int) {
 	for i, g := range h.groups {
 		if len(h.groups) < fewCrews || g.n < least || code == NeverCounted && g.crew == "" {
@@ -70,7 +79,8 @@ func (t *tests) never(h *habit, code verify.Code, least int) {
 	}
 }
 
-// often adds, for each group, the chance that a group like the others has as many or more,
+// often adds, for each group, the chance that a group like the others has the habit as often or
+// more,
 //
 //	P(K ≥ k) = 1 − Σ P(K = i) over i < k
 //
@@ -101,10 +111,9 @@ func (g *habitGroup) finding(code verify.Code, rate float64) Finding {
 	return Finding{Code: code, Jobs: g.jobs, Crew: g.crew, Data: []verify.Datum{number("times", float64(g.k)), number("of", float64(g.n)), others}}
 }
 
-// newHabit counts over crews, or over jobs where there are only a few crews.
-//
-// Jobs stand for themselves where there are fewer than three crews: then "others" are the other jobs. A job whose crew is not
-// said counts for no crew and is left out beside crews that are named.
+// newHabit counts over crews, or over jobs where there are fewer than fewCrews named crews: then
+// "others" are the other jobs. A job whose crew is not said counts for no crew and is left out
+// beside crews that are named; so is a job of which `of` says n = 0.
 func newHabit(jobs []*Job, of func(*checks) (k, n int)) *habit {
 	crews := map[string]bool{}
 	for _, j := range jobs {
@@ -133,8 +142,9 @@ func newHabit(jobs []*Job, of func(*checks) (k, n int)) *habit {
 	return h
 }
 
-// without fits the rates of all groups but one: a group must not be held against a prior that it has bent itself. With many
-// groups one does not bend it, and fitting anew for each would take the square of their number.
+// without returns the beta distribution of the rates of all groups but one: a group must not be
+// held against a prior that it has bent itself. With more than mostFitted groups one does not bend
+// it, and fitting anew for each would take the square of their number: all groups are taken.
 func (h *habit) without(i int) stat.BetaPrior {
 	if len(h.groups) <= mostFitted {
 		return fitted(slices.Delete(slices.Clone(h.groups), i, i+1))
@@ -146,7 +156,7 @@ func (h *habit) without(i int) stat.BetaPrior {
 	return *h.all
 }
 
-// fitted is the beta distribution of the rates of some groups.
+// fitted returns the beta distribution of the rates of some groups.
 func fitted(groups []habitGroup) stat.BetaPrior {
 	var k, n []int
 	for _, g := range groups {
@@ -158,8 +168,8 @@ func fitted(groups []habitGroup) stat.BetaPrior {
 // mean is the rate that the distribution lets expect, α/(α + β).
 func mean(b stat.BetaPrior) float64 { return b.Alpha / (b.Alpha + b.Beta) }
 
-// betaBinomial is the probability of k in n where the rate has the beta distribution b:
-// C(n, k)·B(k + α, n − k + β)/B(α, β), in logarithms.
+// betaBinomial returns the probability of k in n where the rate has the beta distribution b: C(n,
+// k)·B(k + α, n − k + β)/B(α, β), in logarithms.
 func betaBinomial(b stat.BetaPrior, k, n int) float64 {
 	x, m := float64(k), float64(n)
 	return math.Exp(lgamma(m+1) - lgamma(x+1) - lgamma(m-x+1) +
@@ -167,7 +177,7 @@ func betaBinomial(b stat.BetaPrior, k, n int) float64 {
 		lgamma(b.Alpha) - lgamma(b.Beta) + lgamma(b.Alpha+b.Beta))
 }
 
-// lgamma is ln Γ(x) of positive x, whose sign is known.
+// lgamma returns ln Γ(x) of positive x, whose sign is known.
 func lgamma(x float64) float64 {
 	v, _ := math.Lgamma(x)
 	return v

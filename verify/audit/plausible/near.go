@@ -1,3 +1,27 @@
+// Weighed rows that were copied and changed a little, or put into another order.
+//
+// Neither leaves a run that stands twice cell for cell. Both are looked for among weighed bays
+// alone: what a count in steps tells is too little to be changed and known again.
+//
+// Changed a little: a run of bays whose sizes are those of another place, row by row, and whose
+// weights differ by no more than mostChanged. Two honest weights w of one size differ by N(0,
+// 2(s·w)²), so that a run has the chance
+//
+//	p ≤ pairs of places with such sizes · Π P(|difference| ≤ mostChanged),  P = erf(mostChanged/(2·s·w))
+//
+// It is found by a window of three rows or more whose weights fall into the same buckets, and
+// followed as far as it goes.
+//
+// In another order: two jobs whose rows agree cell for cell more often than jobs with such sizes
+// do. Rows are sorted by their cells first, so that a copy stands side by side again, and found by
+// windows of two rows or more. Of a bays of one size in one job and b in the other, a·b·P(same
+// weight) pairs agree by chance; summed over all sizes that is Λ, and
+//
+//	p ≤ pairs of jobs · P(Poisson(Λ) ≥ rows that agree)
+//
+// The spread s is that of the two jobs' own bays, by the median, and never more than the prior's
+// median. Derived here.
+
 package plausible
 
 import (
@@ -10,21 +34,6 @@ import (
 	"bayproof/verify/crew"
 	"bayproof/verify/stat"
 )
-
-// Who copies weighed rows and changes each a little, or puts them into another order, leaves no run that stands twice cell for
-// cell. Both are looked for among weighed bays alone: what a count in steps tells is too little to be changed and known again.
-//
-// Changed a little: a run of bays whose sizes are those of another place, row by row, and whose weights differ by no more than
-// mostChanged. A run is found by a window of three rows or more whose weights fall into the same buckets, and followed as far
-// as it goes. Two honest weights w of one size differ by N(0, 2(sw)²), so a run of n rows has the chance
-// p ≤ pairs of places with such sizes · Π P(|difference| ≤ mostChanged).
-//
-// In another order: two jobs whose rows agree cell for cell more often than jobs with such sizes do. Rows are sorted by their
-// cells first, so that a copy stands side by side again, and found by windows of two rows or more. Of a bays of one size in
-// one job and b in the other a·b·P(same) pairs agree by chance; over all sizes that is Λ, and p ≤ pairs of jobs ·
-// P(Poisson(Λ) ≥ rows that agree).
-//
-// The spread s is that of the two jobs' own bays, by the median, and never more than the prior's median.
 
 const (
 	mostChanged  = 0.25 * model.Pound // by how much a copied weight is changed: 0.2 lb and a scale's tenth
@@ -44,10 +53,12 @@ type weighed struct {
 	volume float32 // m³
 }
 
-// weighedRows are the weighed bays of a job in the log's order, and the relative spread of their densities: 1.4826 times the
-// median of |ln(ρ/median ρ)|.
+// weighedRows returns the weighed bays of a job in the log's order, weighedLimit at most, and the
+// relative spread of their densities: 1.4826 times the median of |ln(ρ/median ρ)|, from leastSpread
+// to the prior's median. None where there are fewer than leastCopied.
 func weighedRows(f *verify.Findings) (rows []weighed, spread float64) {
 	var log []float64
+	var cells [mostCells]byte
 	for i := range f.Bays {
 		b := &f.Bays[i]
 		if b.Bay.Fill == nil || !b.Sized || len(b.Bay.Pieces) == 0 || len(rows) == weighedLimit {
@@ -56,7 +67,7 @@ func weighedRows(f *verify.Findings) (rows []weighed, spread float64) {
 		if m := &b.Bay.Fill.Material; m.Kind != model.MaterialWeight || m.Shared || !(m.Mass > 0) || !(b.Volume > 0) {
 			continue
 		}
-		sizes, _ := sizesOf(b)
+		sizes, _ := sizesOf(b, cells[:0])
 		m := b.Bay.Fill.Material.Mass
 		rows = append(rows, weighed{sizes, int32(b.Bay.Fill.Src.Line), float32(m), float32(b.Volume)})
 		log = append(log, math.Log(m/b.Volume))
@@ -73,29 +84,21 @@ func weighedRows(f *verify.Findings) (rows []weighed, spread float64) {
 	return rows, math.Max(leastSpread, math.Min(crew.SpreadMedian, 1.4826*log[len(log)/2]))
 }
 
-// copiedNear is a run or a set of weighed rows that another job has too.
+// copiedNear is a run or a set of weighed rows that another job has too, or the job itself in
+// another place.
 type copiedNear struct {
-	job, other      int
-	from, otherFrom int32 // lines
-	rows            int
-	p               float64
-}
-
-// place is a weighed row of a job.
-type place struct{ job, row int32 }
-
-// windowAt is a window of weighed rows by its hash and where it begins.
-type windowAt struct {
-	hash uint64
-	at   place
+	job, other      int     // places of the jobs, the later one first
+	from, otherFrom int32   // lines
+	rows            int     // that are alike
+	p               float64 // bound on the chance of that among all jobs
 }
 
 // nearTable holds the weighed rows of all jobs.
 type nearTable struct {
 	rows    [][]weighed
-	spreads []float64
-	total   int
-	counted int // runs whose places were counted
+	spreads []float64 // by job, relative
+	total   int       // rows of all jobs
+	counted int       // runs whose places were counted
 }
 
 // add takes over a job's rows.
@@ -103,7 +106,8 @@ func (t *nearTable) add(rows []weighed, spread float64) {
 	t.rows, t.spreads, t.total = append(t.rows, rows), append(t.spreads, spread), t.total+len(rows)
 }
 
-// length is how many rows a window takes to be rare among all rows, least of them at least.
+// length returns how many rows a window takes to be rare among all rows: least of them, one more
+// beyond a thousand rows, and another for every thirtyfold.
 func (t *nearTable) length(least int) int {
 	n := least
 	for rows := 1000; rows < t.total; rows *= 30 {
@@ -112,38 +116,32 @@ func (t *nearTable) length(least int) int {
 	return n
 }
 
-// windows cuts windows of n rows from every job, hash being that of one row, and hands places of one hash to meet, the
-// earlier first.
+// windows cuts windows of n rows from every job, hash being that of one row, and hands places of
+// one hash to meet, the earlier first; of one hash mostSame places at most.
 func (t *nearTable) windows(rows [][]weighed, n int, hash func(w *weighed) uint64, meet func(a, b place)) {
-	list := make([]windowAt, 0, t.total)
+	list := make([]window, 0, t.total)
 	for j, job := range rows {
 		for i := 0; i+n <= len(job); i++ {
 			sum := uint64(0)
 			for k := range job[i : i+n] {
 				sum = sum*markFactor + hash(&job[i+k])
 			}
-			list = append(list, windowAt{sum, place{int32(j), int32(i)}})
+			list = append(list, window{sum, place{int32(j), int32(i)}})
 		}
 	}
-	slices.SortFunc(list, func(a, b windowAt) int {
-		return cmp.Or(cmp.Compare(a.hash, b.hash), cmp.Compare(a.at.job, b.at.job), cmp.Compare(a.at.row, b.at.row))
-	})
-	for from := 0; from < len(list); {
-		to := from + 1
-		for to < len(list) && list[to].hash == list[from].hash {
-			to++
-		}
-		for a := from; a < min(to, from+mostSame); a++ {
-			for b := a + 1; b < min(to, from+mostSame); b++ {
-				meet(list[a].at, list[b].at)
+	eachAlike(list, func(alike []window) {
+		alike = alike[:min(len(alike), mostSame)]
+		for a := range alike {
+			for b := a + 1; b < len(alike); b++ {
+				meet(alike[a].at, alike[b].at)
 			}
 		}
-		from = to
-	}
+	})
 }
 
-// changed returns, by job, the least likely run that an earlier place has too with other weights; p is NaN for a job without
-// weighed rows and 1 where there is none.
+// changed returns, by job, the least likely run that an earlier place has too with other weights; p
+// is NaN for a job without weighed rows and 1 where there is none. A run whose weights are all the
+// same is another finding (copies.go).
 func (t *nearTable) changed() []copiedNear {
 	best := t.nothing()
 	t.windows(t.rows, t.length(3), func(w *weighed) uint64 {
@@ -179,24 +177,22 @@ func (t *nearTable) changed() []copiedNear {
 	return best
 }
 
-// alike is how many pairs of places there are whose sizes are those of a run, row by row; it may begin at any of its rows. Where very
-// many runs are looked at, all places count.
+// alike returns how many pairs of places there are whose sizes are those of a run, row by row,
+// times the rows at which it may begin. Where very many runs are looked at (mostCounted), all
+// places count.
 func (t *nearTable) alike(run []weighed) float64 {
 	if t.counted++; t.counted > mostCounted {
 		return float64(t.total) * float64(t.total) / 2
 	}
 	places := 0.0
 	for _, job := range t.rows {
-		for i := 0; i+len(run) <= len(job); i++ {
-			if slices.EqualFunc(job[i:i+len(run)], run, func(a, b weighed) bool { return a.sizes == b.sizes }) {
-				places++
-			}
-		}
+		places += float64(alikeRuns(job, run, func(a, b *weighed) bool { return a.sizes == b.sizes }))
 	}
 	return math.Max(1, places*(places-1)/2) * float64(len(run))
 }
 
-// shuffled returns, by job, the earlier job that shares more of its weighed rows than such sizes let expect.
+// shuffled returns, by job, the earlier job that shares more of its weighed rows than such sizes
+// let expect, p multiplied by the number of pairs of jobs.
 func (t *nearTable) shuffled() []copiedNear {
 	best := t.nothing()
 	sorted := make([][]weighed, len(t.rows))
@@ -228,7 +224,8 @@ func (t *nearTable) shuffled() []copiedNear {
 	return best
 }
 
-// shared counts the rows that two jobs, sorted by their cells, have in common, each once, and how likely so many are.
+// shared returns the rows that two jobs, sorted by their cells, have in common, each once, and p =
+// P(Poisson(Λ) ≥ so many) for one pair of jobs. spread is the relative spread of their densities.
 func shared(a, b []weighed, spread float64) copiedNear {
 	var out copiedNear
 	expected := 0.0
@@ -272,7 +269,7 @@ func shared(a, b []weighed, spread float64) copiedNear {
 	return out
 }
 
-// nothing is the answer where nothing is found.
+// nothing is the answer, by job, where nothing is found.
 func (t *nearTable) nothing() []copiedNear {
 	out := make([]copiedNear, len(t.rows))
 	for j := range out {

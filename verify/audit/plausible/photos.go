@@ -1,3 +1,9 @@
+// Pictures that come again.
+//
+// A picture that comes again is no matter of chance: the bytes are the same or they are not. So it
+// stands beside what was looked at with a probability, and neither adds to what is held down there
+// nor helps anything else to be found.
+
 package plausible
 
 import (
@@ -12,9 +18,6 @@ import (
 	"bayproof/verify"
 )
 
-// A picture that comes again is no matter of chance: the bytes are the same or they are not. So it stands beside what was
-// looked at with a probability, and neither adds to what is held down there nor helps anything else to be found.
-
 // photo is one file, by the first half of its SHA-256.
 type photo struct {
 	sum  [16]byte
@@ -24,7 +27,8 @@ type photo struct {
 	look [4]uint64 // perceptual hash; nought where the picture was not looked at
 }
 
-// photosOf are the photos of a job that are there and hold anything, each with the bays whose rows name it.
+// photosOf returns the photos of a job that are there and hold anything, each with the bays whose
+// rows name it.
 func photosOf(f *verify.Findings) []photo {
 	var out []photo
 	for i := range f.Job.Photos {
@@ -44,7 +48,8 @@ func photosOf(f *verify.Findings) []photo {
 	return out
 }
 
-// baysOf are the bays whose rows name a photo, each once, with their section where the job has several.
+// baysOf returns the bays whose rows name a photo, each once, with their section where the job has
+// several.
 func baysOf(job *model.Job, name string) []string {
 	var out []string
 	for i := range job.Log {
@@ -66,8 +71,9 @@ func baysOf(job *model.Job, name string) []string {
 // seenAt is one file of one job: places in Review.Jobs and in its photos.
 type seenAt struct{ job, photo int }
 
-// photoFindings returns one finding for the pictures that the same jobs share or hold under several names, those in most
-// jobs first, and one for all jobs with pictures that are named at several bays.
+// photoFindings returns one finding for the pictures that the same jobs share or hold under several
+// names, those in most jobs first, and one for all jobs with pictures that are named at several
+// bays.
 func photoFindings(jobs []*Job) (again, bays []Finding) {
 	first := map[[16]byte]int{} // place in groups
 	var groups [][]seenAt
@@ -100,8 +106,8 @@ func photoFindings(jobs []*Job) (again, bays []Finding) {
 	return again, atBays(jobs)
 }
 
-// photoAgain speaks about the last file of a group, and names the first as the other: the one that was there before. The jobs
-// stand the same way round, each once.
+// photoAgain speaks about the last file of a group of equal ones, and names the first as the other:
+// the one that was there before. The jobs stand the same way round, each once.
 func photoAgain(jobs []*Job, g []seenAt) Finding {
 	f := standing(PhotoTwice, nil)
 	for k := len(g) - 1; k >= 0; k-- {
@@ -116,7 +122,8 @@ func photoAgain(jobs []*Job, g []seenAt) Finding {
 	return f
 }
 
-// atBays counts the pictures that are named at more than one bay, over all jobs, and names the first; nil where none is.
+// atBays counts the pictures that are named at more than one bay, over all jobs, and names the
+// first; nil where none is.
 func atBays(jobs []*Job) []Finding {
 	photos, named := 0, 0
 	var first *photo
@@ -143,11 +150,13 @@ func atBays(jobs []*Job) []Finding {
 	return []Finding{f}
 }
 
-// A picture that was saved anew, smaller, cut a little or in another quality, has other bytes and nearly the same perceptual
-// hash: 256 signs of the lowest frequencies of its brightness. Two pictures that differ in mostDiffer of them at most are one
-// and the same; unlike ones differ in about half, and two shots of like bays in more than fifty (tried on drawn scenes, see
-// cmd's tests). A hash is cut into pieces of sixteen signs: where at most mostDiffer of 256 differ, at least one of the sixteen pieces is equal,
-// so that only pictures with an equal piece are set against each other.
+// A picture that was saved anew, smaller, cut a little or in another quality, has other bytes and
+// nearly the same perceptual hash: 256 signs of the lowest frequencies of its brightness. Two
+// pictures that differ in mostDiffer of them at most are one and the same; unlike ones differ in
+// about half, and two shots of like bays in more than fifty (tried on drawn scenes, see cmd's
+// tests). A hash is cut into pieces of sixteen signs: where at most mostDiffer of 256 differ, at
+// least one of the sixteen pieces is equal, so that only pictures with an equal piece are set
+// against each other.
 
 const (
 	mostDiffer  = 15 // signs of 256; with fewer than sixteen one piece is equal
@@ -197,7 +206,8 @@ func alikePhotos(jobs []*Job) []Finding {
 	return out
 }
 
-// differing counts the signs in which two pictures' hashes differ.
+// differing returns the Hamming distance of two pictures' hashes: the signs of 256 in which they
+// differ.
 func differing(a, b [4]uint64) (n int) {
 	for i := range a {
 		n += bits.OnesCount64(a[i] ^ b[i])

@@ -120,6 +120,5 @@ func rowsOf(jobs []*Job) *rowTable {
 	for _, j := range jobs {
 		t.add(j)
 	}
-	t.join()
 	return t
 }

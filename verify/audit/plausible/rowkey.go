@@ -1,3 +1,11 @@
+// What a row is worth as evidence that it was copied.
+//
+// Two honest rows may agree by chance. A row's bits are −log₂ of the chance that a bay of its
+// sizes, honestly measured and filled, gets the same cells: one honest row in 2^bits. Amounts tell
+// by how far honest ones scatter in bays of one size; sizes tell little, as framing repeats itself
+// from house to house; the way of the tube tells by how often the log's other rows have it. Every
+// estimate leans to too few bits, which makes copies harder to prove and never easier.
+
 package plausible
 
 import (
@@ -11,15 +19,14 @@ import (
 	"bayproof/verify/stat"
 )
 
-// rowKey is a row's measured cells as a hash, and how much it would take for another honest row to have the same: b bits say
-// that one honest row in 2^b has them. One is kept of every measured row of every job.
+// rowKey is a row's measured cells as a hash, and what they tell in bits. One is kept of every
+// measured row of every job.
 type rowKey struct {
 	hash    uint64  // of sizes and amount
 	sizes   uint32  // hash of the sizes alone
 	bits    float32 // −log₂ of the chance that a bay of these sizes, honestly measured and filled, gets the same cells
 	way     uint32  // hash of how the tube went; 0 where nothing is said
 	line    int32
-	job     int32 // over all jobs
 	wayBits uint8 // −log₂ of the chance that another row of the job has it, in sixteenths, never too many
 	cut     uint8 // what the amount tells by itself, in sixteenths, the same for equal rows of any job: where windows are cut
 }
@@ -27,8 +34,9 @@ type rowKey struct {
 // mostRows is how many rows of one job are kept for the comparison.
 const mostRows = 512
 
-// measuredRows returns the keys of the rows that carry material and sizes that were measured. Sizes that were taken over from
-// the row before or from the section are no cells of the row: no wonder that they agree.
+// measuredRows returns the keys of the rows that carry material and sizes that were measured,
+// mostRows at most. Sizes that were taken over from the row before or from the section are no cells
+// of the row: no wonder that they agree.
 func measuredRows(f *verify.Findings) []rowKey {
 	var bays []*verify.Bay
 	for i := range f.Bays {
@@ -47,11 +55,12 @@ func measuredRows(f *verify.Findings) []rowKey {
 	return keys
 }
 
-// keyOf hashes the values and adds up what they tell. Framing repeats itself from house to house, and twin houses have like
-// bays throughout: a run of like sizes is no wonder, and what is nominal tells nothing. What a count or a weight tells
-// follows from how far honest ones scatter in bays of one size.
+// keyOf hashes the values of a bay's fill and adds up what they tell: what its amount tells
+// (amountBits) and what its readings tell, in bits. Twin houses have like bays throughout: a run of
+// like sizes is no wonder, and what is nominal tells nothing.
 func keyOf(b *verify.Bay, readings float64) rowKey {
-	sizes, cells := sizesOf(b)
+	var room [mostCells]byte
+	sizes, cells := sizesOf(b, room[:0])
 	m := &b.Bay.Fill.Material
 	amount := m.Bags
 	if m.Kind == model.MaterialCounter {
@@ -62,9 +71,11 @@ func keyOf(b *verify.Bay, readings float64) rowKey {
 	return rowKey{hash: stat.Hash(cells), sizes: sizes, bits: float32(bits + readings), cut: sixteenths(bits), line: int32(b.Bay.Fill.Src.Line)}
 }
 
-// sizesOf hashes a bay's readings; cells are what was hashed, with room for what a row says besides.
-func sizesOf(b *verify.Bay) (hash uint32, cells []byte) {
-	cells = make([]byte, 0, 160) // what most rows take
+// mostCells is what the cells of most rows take, in bytes.
+const mostCells = 160
+
+// sizesOf hashes a bay's readings, which it appends to cells.
+func sizesOf(b *verify.Bay, cells []byte) (uint32, []byte) {
 	for d, x := range b.Bay.Pieces[0].Readings() {
 		for _, v := range x.Values {
 			cells = appendFloat(append(cells, byte(d)), v)
@@ -73,28 +84,51 @@ func sizesOf(b *verify.Bay) (hash uint32, cells []byte) {
 	return uint32(stat.Hash(cells)), cells
 }
 
+// tally counts how often keys come. A job has so few that it looks through them all.
+type tally[K comparable] struct {
+	keys []K
+	n    []int
+}
+
+func (t *tally[K]) add(key K) {
+	if at := slices.Index(t.keys, key); at >= 0 {
+		t.n[at]++
+		return
+	}
+	t.keys, t.n = append(t.keys, key), append(t.n, 1)
+}
+
+func (t *tally[K]) of(key K) int {
+	if at := slices.Index(t.keys, key); at >= 0 {
+		return t.n[at]
+	}
+	return 0
+}
+
 // leastAlike is the number of rows of one size from which on the log itself shows how often their amounts agree.
 const leastAlike = 4
 
-// discountAlike takes from what a row tells where the job's other rows of the same sizes have its amount too: like bays
-// that all take the same count tell nothing. Of n such rows with k others of the same amount the amount tells −log₂(k/(n − 1))
-// bits at most. Readings are the same throughout such rows, so only the amount can differ.
+// discountAlike takes from what a row tells where the job's other rows of the same sizes have its
+// amount too: like bays that all take the same count tell nothing. Of n such rows (leastAlike or
+// more) with k others of the same amount, the amount tells −log₂(k/(n − 1)) bits at most. Readings
+// are the same throughout such rows, so only the amount can differ.
 func discountAlike(keys []rowKey, readings []float64) {
-	ofSizes, same := make(map[uint32]int, len(keys)), make(map[uint64]int, len(keys))
+	var ofSizes tally[uint32]
+	var same tally[uint64]
 	for _, k := range keys {
-		ofSizes[k.sizes]++
-		same[k.hash]++
+		ofSizes.add(k.sizes)
+		same.add(k.hash)
 	}
 	for i := range keys {
 		k := &keys[i]
-		if n, others := ofSizes[k.sizes], same[k.hash]-1; n >= leastAlike && others > 0 {
+		if n, others := ofSizes.of(k.sizes), same.of(k.hash)-1; n >= leastAlike && others > 0 {
 			shown := bitsOf(float64(others) / float64(n-1))
 			k.bits = min(k.bits, float32(shown+readings[i]))
 		}
 	}
 }
 
-// bitsOf is −log₂ of a probability; 0 of what is certain, impossible or not known.
+// bitsOf returns −log₂ of a probability; 0 of what is certain, impossible or not known.
 func bitsOf(p float64) float64 {
 	if !(p > 0 && p < 1) {
 		return 0
@@ -102,8 +136,9 @@ func bitsOf(p float64) float64 {
 	return -math.Log2(p)
 }
 
-// amountBits is −log₂ of the chance that two honest amounts for one size agree. The spread is the prior's median; a count
-// that is read at both ends has its reading error besides, one from a full hopper has not.
+// amountBits returns −log₂ of the chance that two honest amounts for one size agree (sameStep). The
+// spread is the prior's median; a count that is read at both ends has its reading error besides,
+// one from a full hopper has not. 0 for a shared count.
 func amountBits(b *verify.Bay, m *model.Material, amount float64) float64 {
 	switch {
 	case m.Shared:
@@ -125,7 +160,8 @@ func amountBits(b *verify.Bay, m *model.Material, amount float64) float64 {
 // finestStep is the finest that crews' scales are read to, kg.
 const finestStep = 0.1 * model.Pound
 
-// scaleStep is the step, kg, that a weight is taken to be read to: a whole pound where it is one, within so much of a pound.
+// scaleStep returns the step in kg that a weight is taken to be read to: a whole pound where it is
+// one, to within so much of a pound; else the finest.
 func scaleStep(mass, within float64) float64 {
 	if whole := mass / model.Pound; math.Abs(whole-math.Round(whole)) < within {
 		return model.Pound
@@ -133,8 +169,13 @@ func scaleStep(mass, within float64) float64 {
 	return finestStep
 }
 
-// sameStep is the chance that two values with standard deviation sigma are rounded to one step of q, wherever the steps
-// lie: the mean of 1 − |x|/q over their difference x, nought beyond q. For sigma well above q it is q/(2√π·sigma).
+// sameStep returns the chance that two independent values with standard deviation sigma are rounded
+// to one step of q, wherever the steps lie: the mean of max(0, 1 − |x|/q) over their difference x ~
+// N(0, s²), s = √2·sigma. With z = q/s
+//
+//	erf(z/√2) − √(2/π)/z·(1 − e^(−z²/2))
+//
+// which for sigma well above q is q/(2√π·sigma). 1 for sigma 0. Derived here.
 func sameStep(q, sigma float64) float64 {
 	s := sigma * math.Sqrt2
 	if !(s > 0) {
@@ -144,21 +185,23 @@ func sameStep(q, sigma float64) float64 {
 	return math.Erf(z/math.Sqrt2) - math.Sqrt(2/math.Pi)/z*(1-math.Exp(-z*z/2))
 }
 
-// addWays adds what the tube's way tells: how far short of the bay's length it stopped, and where the hole was. How often
-// two honest rows agree in that is estimated from the log: among all its rows, and among those that follow the same value,
-// as a habit that holds for a stretch of bays tells little.
+// addWays adds what the tube's way tells: how far short of the bay's length it stopped, and where
+// the hole was. How often two honest rows agree in that is estimated from the log, as the larger of
+// two shares: among all its rows, and among those that follow the same value, as a habit that holds
+// for a stretch of bays tells little.
 func addWays(keys []rowKey, bays []*verify.Bay) {
 	type step struct{ before, way uint32 }
-	ofAll, after, steps := map[uint32]int{}, map[uint32]int{}, map[step]int{}
+	var ofAll, after tally[uint32]
+	var steps tally[step]
 	said, before := 0, uint32(0)
 	for i, b := range bays {
 		if way := wayOf(b); way != 0 {
 			keys[i].way = way
 			said++
-			ofAll[way]++
+			ofAll.add(way)
 			if i > 0 {
-				after[before]++
-				steps[step{before, way}]++
+				after.add(before)
+				steps.add(step{before, way})
 			}
 		}
 		before = keys[i].way
@@ -168,20 +211,20 @@ func addWays(keys []rowKey, bays []*verify.Bay) {
 		if k.way == 0 {
 			continue
 		}
-		chance := float64(ofAll[k.way]) / float64(said) // the row itself counts: never less than the share
+		chance := float64(ofAll.of(k.way)) / float64(said) // the row itself counts: never less than the share
 		if i > 0 {
 			before := keys[i-1].way
-			chance = math.Max(chance, float64(steps[step{before, k.way}])/float64(after[before]))
+			chance = math.Max(chance, float64(steps.of(step{before, k.way}))/float64(after.of(before)))
 		}
 		k.wayBits = sixteenths(bitsOf(chance))
 	}
 }
 
-// sixteenths writes bits in sixteenths, never too many.
+// sixteenths returns bits in sixteenths, rounded down, at most 255.
 func sixteenths(bits float64) uint8 { return uint8(math.Min(255, math.Floor(16*bits))) }
 
-// wayOf hashes how far short of the length the tube stopped and where the hole was, to the millimeter; 0 where neither is
-// said.
+// wayOf hashes how far short of the length the tube stopped and where the hole was, to the
+// millimeter; 0 where neither is said.
 func wayOf(b *verify.Bay) uint32 {
 	fill := b.Bay.Fill
 	if len(fill.Reach)+len(fill.Hole) == 0 {
@@ -194,14 +237,16 @@ func wayOf(b *verify.Bay) uint32 {
 			short -= r
 		}
 	}
-	var way []byte
+	var room [16]byte
+	way := room[:0]
 	for _, x := range [...]float64{short, fill.OneHole()} {
 		way = appendFloat(way, math.Round(1000*x)+0) // + 0 turns −0 into 0
 	}
 	return uint32(stat.Hash(way)) | 1
 }
 
-// sharedBits is what two rows tell that have the same cells, and by the tube's way where they agree in that too.
+// sharedBits returns what two rows that have the same cells tell, and by the tube's way where they
+// agree in that too: the lesser of the two rows' bits each.
 func sharedBits(a, b *rowKey) float64 {
 	bits := math.Min(float64(a.bits), float64(b.bits))
 	if a.way == b.way {
@@ -210,7 +255,8 @@ func sharedBits(a, b *rowKey) float64 {
 	return bits
 }
 
-// Sizes on the nominal grid are the builder's, not the tape's: only what is read off it can differ between twin houses.
+// Sizes on the nominal grid are the builder's, not the tape's: only what is read off it can differ
+// between twin houses.
 const (
 	localSize = 0.5 * model.Inch  // readings nearer than that are taken for one nominal size
 	tapeGrid  = 0.25 * model.Inch // a length on this grid tells nothing
@@ -219,18 +265,20 @@ const (
 // mostCompared bounds the bays that a reading is compared with.
 const mostCompared = 64
 
-// knownSizes are the readings of a job's first bays by dimension, in the order of model.Piece.Readings, alike ones of a
-// section together. Lengths are not among them: every bay has one of its own, and what it tells is told by its fractions.
+// knownSizes are the readings of a job's first bays by dimension, in the order of
+// model.Piece.Readings, alike ones of a section together. Lengths are not among them: every bay has
+// one of its own, and what it tells is told by its fractions.
 type knownSizes [7][]knownSize
 
 // knownSize is one reading as some bays of a section have it.
 type knownSize struct {
 	section *model.Section
 	values  []float64 // m
-	mean    float64
-	bays    int
+	mean    float64   // m
+	bays    int       // that have it
 }
 
+// newKnownSizes gathers the readings of a job's first mostCompared bays.
 func newKnownSizes(bays []*verify.Bay) *knownSizes {
 	var s knownSizes
 	for _, b := range bays[:min(len(bays), mostCompared)] {
@@ -251,8 +299,9 @@ func newKnownSizes(bays []*verify.Bay) *knownSizes {
 // isLength tells whether a dimension of model.Piece.Readings is length or length2.
 func isLength(d int) bool { return d == 4 || d == 5 }
 
-// bits is what a bay's tape readings tell: a length one bit where it was read finer than quarter inches, width and depth as
-// much as they are rare among the section's bays of the same nominal size.
+// bits returns what a bay's tape readings tell: a length one bit where it was read finer than
+// quarter inches, width and depth as much as they are rare among the section's bays of the same
+// nominal size.
 func (s *knownSizes) bits(b *verify.Bay) float64 {
 	bits := 0.0
 	for d, r := range b.Bay.Pieces[0].Readings() {
@@ -269,8 +318,8 @@ func (s *knownSizes) bits(b *verify.Bay) float64 {
 	return bits
 }
 
-// rarity is what one size tells, in bits: −log₂ of the share of the section's bays of one nominal size (means within localSize)
-// that have the same readings of a dimension.
+// rarity returns what one size tells, in bits: −log₂ of the share of the section's bays of one
+// nominal size (means within localSize) that have the same readings of dimension d.
 func (s *knownSizes) rarity(d int, r *model.Reading, in *model.Section) float64 {
 	same, all, mean := 1, 0, r.Mean()
 	for i := range s[d] {

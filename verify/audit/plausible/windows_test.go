@@ -22,31 +22,33 @@ func TestWindowsAreShortest(t *testing.T) {
 			}
 			jobs = append(jobs, j, new(Job))
 		}
-		rows := rowsOf(jobs)
-		hashes := map[int]uint64{} // by first row
-		for _, w := range rows.windows(enough) {
-			hashes[int(w.row)] = w.hash
+		table := rowsOf(jobs)
+		hashes := map[place]uint64{} // by first row
+		for _, w := range table.windows(enough) {
+			hashes[w.at] = w.hash
 		}
-		for i, k := range rows.rows {
-			n, bits := 0, 0.0
-			for n < mostWindow && i+n < rows.first[k.job+1] && (bits < enough || n < 2) {
-				row := rows.rows[i+n]
-				bits += float64(row.cut)/16 + math.Min(mostRare, math.Log2(float64(len(rows.rows))/float64(rows.ofSizes[row.sizes])))
-				n++
-			}
-			got, ok := hashes[i]
-			if bits < enough || n < 2 {
-				if none++; ok {
-					t.Fatalf("row %d: a window where %d rows tell %v bits", i, n, bits)
+		for job, rows := range table.jobs {
+			for i := range rows {
+				n, bits := 0, 0.0
+				for n < mostWindow && i+n < len(rows) && (bits < enough || n < 2) {
+					row := rows[i+n]
+					bits += float64(row.cut)/16 + math.Min(mostRare, math.Log2(float64(table.total)/float64(table.ofSizes[row.sizes])))
+					n++
 				}
-				continue
-			}
-			want := uint64(0)
-			for _, row := range rows.rows[i : i+n] {
-				want = want*markFactor + row.hash
-			}
-			if cut++; got != want {
-				t.Fatalf("row %d: not the window of %d rows that tell %v bits", i, n, bits)
+				got, ok := hashes[place{int32(job), int32(i)}]
+				if bits < enough || n < 2 {
+					if none++; ok {
+						t.Fatalf("row %d: a window where %d rows tell %v bits", i, n, bits)
+					}
+					continue
+				}
+				want := uint64(0)
+				for _, row := range rows[i : i+n] {
+					want = want*markFactor + row.hash
+				}
+				if cut++; got != want {
+					t.Fatalf("row %d: not the window of %d rows that tell %v bits", i, n, bits)
+				}
 			}
 		}
 	}

@@ -1,3 +1,0 @@
-package lang
-
-var pocket = map[string]string{}

@@ -1,0 +1,19 @@
+package lang
+
+import "testing"
+
+// TestOneTableEach: a sentence stands in one table alone, or one of two translations would be nobody's.
+func TestOneTableEach(t *testing.T) {
+	seen := map[string]bool{}
+	for _, table := range tables() {
+		for key := range table {
+			if seen[key] {
+				t.Errorf("%q stands in two tables", key)
+			}
+			seen[key] = true
+		}
+	}
+	if len(seen) == 0 {
+		t.Error("no tables")
+	}
+}
