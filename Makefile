@@ -93,7 +93,7 @@ kills: script
 fuzz:
 	@found=0; for pkg in $$($(GO) list ./...); do \
 		for target in $$($(GO) test -list '^Fuzz' $$pkg | grep '^Fuzz' || true); do found=1; \
-			echo "$$pkg $$target"; $(GO) test -run '^$$' -fuzz "^$$target\$$" -fuzztime $(FUZZTIME) $$pkg; \
+			echo "$$pkg $$target"; $(GO) test -run '^$$' -fuzz "^$$target\$$" -fuzztime $(FUZZTIME) -fuzzminimizetime 10x $$pkg; \
 	done; done; if [ $$found = 0 ]; then echo "make: no fuzz target found" >&2; exit 1; fi
 
 # Static, reproducible binaries with the readme, what it links to and shows, the licences of what is inside, and checksums of all.

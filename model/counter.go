@@ -218,7 +218,9 @@ func wall(at time.Time) time.Time {
 // zones: a log may hold times with a zone and times without.
 func (a *Assembler) checkTimes() {
 	type clock struct{ section, machine string }
-	last := map[clock]time.Time{}
+	last := map[clock]*time.Time{}
+	var on clock // the row before's
+	var before *time.Time
 	var first *Entry
 	back := 0
 	for i := range a.job.Log {
@@ -227,13 +229,18 @@ func (a *Assembler) checkTimes() {
 			continue
 		}
 		now := wall(e.Time)
-		k := clock{e.Section, a.machine(e)}
-		if now.Before(last[k]) {
+		if k := (clock{e.Section, a.machine(e)}); before == nil || k != on {
+			if on = k; last[k] == nil {
+				last[k] = new(time.Time)
+			}
+			before = last[k]
+		}
+		if now.Before(*before) {
 			if back++; first == nil {
 				first = e
 			}
 		}
-		last[k] = now
+		*before = now
 	}
 	if first == nil {
 		return

@@ -154,6 +154,33 @@ func (d Dims) Volume() float64 {
 	return v
 }
 
+// Face returns the area of the face in m²: mean width times mean length. A wedge's is as large as a
+// box's.
+func (d Dims) Face() float64 {
+	far := d.Width // width of the far end, which only a taper has apart
+	if d.Shape == ShapeTaper {
+		far = d.Width2
+	}
+	return (d.Width + far) / 2 * (d.Length + d.Length2) / 2
+}
+
+// Face returns the area of the bay's face in m², with its pieces and without what `less` takes
+// away; NaN while a dimension is missing or the bay has no size.
+func (b *Bay) Face() float64 {
+	if len(b.Pieces) == 0 {
+		return math.NaN()
+	}
+	area := 0.0
+	for _, p := range b.Pieces {
+		face := p.Dims().Face()
+		if p.Less {
+			face = -face
+		}
+		area += face
+	}
+	return area
+}
+
 // Volume returns the volume of the piece in m³, positive for a `less` too. See Dims.Gradient for
 // the formula.
 func (p *Piece) Volume() float64 { return p.Dims().Volume() }

@@ -84,6 +84,10 @@ func TestVolumeLaws(t *testing.T) {
 		{"a shape unsaid is a box", unsaid.Volume(), v},
 		{"the ends of a taper may be swapped", turned.Volume(), turned2.Volume()},
 		{"0.5 × 0.14 × 3", v, 0.21},
+		{"a box shows width times length", box.Dims().Face(), 1.5},
+		{"a wedge shows as much as a box", wedge.Dims().Face(), 1.5},
+		{"a tapering face has its mean width", turned.Dims().Face(), 1.35},
+		{"a skew face has its mean length", skew.Dims().Face(), 1.5},
 	} {
 		if math.Abs(x.got-x.want) > 1e-15 {
 			t.Errorf("%s: %v, want %v", x.law, x.got, x.want)
@@ -114,7 +118,10 @@ func TestBayVolume(t *testing.T) {
 	if got := b.Volume(); got != 4 {
 		t.Errorf("3 + 2 - 1 is %v", got)
 	}
-	if got := (&model.Bay{}).Volume(); !math.IsNaN(got) {
-		t.Errorf("a bay without sizes has a volume: %v", got)
+	if got := b.Face(); got != 4 {
+		t.Errorf("faces of 3 + 2 - 1 are %v", got)
+	}
+	if none := new(model.Bay); !math.IsNaN(none.Volume()) || !math.IsNaN(none.Face()) {
+		t.Errorf("a bay without sizes has volume %v and face %v", none.Volume(), none.Face())
 	}
 }

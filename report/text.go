@@ -363,7 +363,7 @@ func (t *textPage) mayClose() {
 	for _, part := range []struct {
 		state   verify.State
 		heading string
-	}{{verify.Filled, t.w.S("May be closed")}, {verify.Closed, t.w.S("Closed, and rightly")}} {
+	}{{verify.Filled, t.w.S("May be closed")}, {verify.Closed, t.w.S("Closed, and good")}} {
 		good := func(b *verify.Bay) bool { return isGood(b, part.state) }
 		t.bySection(part.heading, good, func(b *verify.Bay) {
 			text := strings.ReplaceAll(screen.Pad(t.w.Figure(b), 12), " ", "\u00a0") + " " + t.w.SureAndWhose(b)

@@ -48,7 +48,7 @@ func Cautions(job *model.Job) []Caution {
 // in it.
 var cautions = []cautionRow{
 	// The machine and the way up.
-	{Caution{"jam", "", "Clear a jam only with the machine unplugged. Read the mark with your eyes. Never reach in.", "29 CFR 1926.417 (from memory); common practice"}, always},
+	{Caution{"jam", "", "Clear a jam only with the machine unplugged. Look at the mark in the hopper. Never reach in.", "29 CFR 1926.417 (from memory); common practice"}, always},
 	{Caution{"dust", "", "Most blowing work is over the dust limit. Respirator, N95 or better, and safety glasses, for helpers too.",
 		"29 CFR 1910.1000 (15 mg/m³ total, 5 respirable); NIOSH HHE 2000-0332; the respirator: common practice"}, always},
 	{Caution{"static", "", "A blowing hose builds up static. Expect the shock. On a ladder hold on at three points. Keep the hose away from solvents and open flames.", common}, always},
@@ -76,7 +76,7 @@ var cautions = []cautionRow{
 	{Caution{"combustion", "", "Gas, oil and wood appliances: someone trained tests them before the work. Again every day before leaving, and after the house is tightened. One failed? Turn it off, and call a licensed contractor.", common}, always},
 	{Caution{"asbestos", "asbestos in siding, texture and pipe wrap", "Don't drill it.", "29 CFR 1926.1101 (from memory)"}, always},
 	{Caution{"vermiculite", "vermiculite", "Treat it as asbestos. Leave it alone.", "US EPA"}, always},
-	{Caution{"lead", "paint from before 1978", "Drilling it is lead work: a certified renovator and a lead-safe setup, wherever the house asks for them.", "40 CFR 745"}, always},
+	{Caution{"lead", "paint from before 1978", "Drilling it is lead work. Wherever the house asks for them: a certified renovator and a lead-safe setup.", "40 CFR 745"}, always},
 	{Caution{"label", "", "The material must meet the fire and corrosion rules. Its bag says so.", "IRC R302.10.3; 16 CFR 1209 and 1404"}, cellulose},
 }
 

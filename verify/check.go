@@ -3,6 +3,8 @@ package verify
 import (
 	"iter"
 	"math"
+	"slices"
+	"strings"
 
 	"bayproof/model"
 	"bayproof/verify/crew"
@@ -12,13 +14,36 @@ import (
 // Options say which costly parts of the findings are wanted. The zero value gives verdicts,
 // reasons, sections and totals only; All gives everything but Logged and Codes.
 type Options struct {
-	Budget   bool   // shares of the inputs in every bay's variance, and what the rule rests on besides the log
-	Charts   bool   // the density along the fill order, bay by bay
-	Advice   bool   // actions and advice that are found by recomputing
-	AdviceIn string // the section that Advice is wanted for; empty for all
-	Closings bool   // amendments after a verdict, reasons that went away
-	Logged   bool   // the verdict right after each fill, by recomputing the job row by row
-	Codes    bool   // of the reasons that every bay may have the codes alone, without their evidence
+	Budget   bool     // shares of the inputs in every bay's variance, and what the rule rests on besides the log
+	Charts   bool     // the density along the fill order, bay by bay
+	Advice   bool     // actions and advice that are found by recomputing
+	AdviceIn string   // the section that Advice is wanted for; empty for all
+	Closings bool     // amendments after a verdict, reasons that went away
+	Logged   bool     // the verdict right after each fill, by recomputing the job row by row
+	Codes    bool     // of the reasons that every bay may have the codes alone, without their evidence
+	Growing  *Growing // of a job that is checked after each of its rows; nil remembers nothing
+}
+
+// Growing remembers what was found at the check before of the same job, whose log grew since, for one who waits for the verdict of the
+// row that was added. With AdviceIn, sections other than that one whose own evidence did not change stand as they did then, and so do the
+// orders of bays that have no new row and the same verdict for the same reason. Without it all is found anew. The zero value remembers
+// nothing.
+type Growing struct {
+	crew   crew.Memory
+	orders map[bayName]ordered
+}
+
+// bayName is a bay by its section's name and its own.
+type bayName struct{ section, bay string }
+
+// ordered is the order of a bay, and what it was given for.
+type ordered struct {
+	verdict Verdict
+	state   State
+	lead    Code
+	rows    int
+	now     Order
+	next    *Advice
 }
 
 // All asks for everything that a record shows.
@@ -188,10 +213,23 @@ func couldHide(l *measure.Lot, st *model.Settings) float64 {
 // over the ceiling.
 func (c *check) process() {
 	c.fillGiven()
-	results := crew.JudgeJob(c.given, emptied(c.found.Totals.Emptied))
+	results := c.judged()
 	for i := range c.sections {
 		c.takeResult(i, &results[i])
 	}
+}
+
+// judged is what rule process says about the sections.
+func (c *check) judged() []crew.Result {
+	total := emptied(c.found.Totals.Emptied)
+	if c.opts.Growing == nil {
+		return crew.JudgeJob(c.given, total)
+	}
+	of := -1
+	if c.opts.AdviceIn != "" {
+		of = slices.IndexFunc(c.sections, func(s sectionLots) bool { return strings.EqualFold(s.of.Name, c.opts.AdviceIn) })
+	}
+	return c.opts.Growing.crew.Growing(c.given, total, of)
 }
 
 // fillGiven puts together what rule process is told about every section: its lots, target and

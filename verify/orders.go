@@ -105,6 +105,9 @@ func (c *check) advise() {
 		}
 		a := c.newAdvisor(s)
 		for i, b := range c.baysOf(s) {
+			if c.orderedBefore(b) {
+				continue
+			}
 			if o := a.order(b, i); o.Action != "" { // most bays have none
 				c.further(b).Now = o
 			}
@@ -113,6 +116,7 @@ func (c *check) advise() {
 					b.NextBay = &next
 				}
 			}
+			c.keepOrder(b)
 		}
 		if find(c.sections[s].out.Reasons, TotalsShort) != nil {
 			if !c.recountedEmpties(c.sections[s].of) {
@@ -125,6 +129,43 @@ func (c *check) advise() {
 	if find(c.found.Totals.Reasons, TotalsShort) != nil && !c.recountedEmpties(nil) {
 		c.found.Totals.Now = recountOf("")
 	}
+}
+
+// orderedBefore gives a bay the order that it had at the check before, and tells whether it may: see Growing.
+func (c *check) orderedBefore(b *Bay) bool {
+	g := c.opts.Growing
+	if g == nil || c.opts.AdviceIn == "" {
+		return false
+	}
+	was, ok := g.orders[bayName{b.Bay.Section.Name, b.Bay.Name}]
+	now := ordered{verdict: b.Verdict, state: b.State, lead: leadingCode(b), rows: len(b.Bay.Rows), now: was.now, next: was.next}
+	if !ok || was.verdict != now.verdict || was.state != now.state || was.lead != now.lead || was.rows != now.rows {
+		return false
+	}
+	if was.now.Action != "" {
+		c.further(b).Now, c.further(b).NextBay = was.now, was.next
+	}
+	return true
+}
+
+// keepOrder remembers the order of a bay for the check after.
+func (c *check) keepOrder(b *Bay) {
+	g := c.opts.Growing
+	if g == nil {
+		return
+	}
+	if g.orders == nil {
+		g.orders = map[bayName]ordered{}
+	}
+	g.orders[bayName{b.Bay.Section.Name, b.Bay.Name}] = ordered{b.Verdict, b.State, leadingCode(b), len(b.Bay.Rows), b.Now, b.NextBay}
+}
+
+// leadingCode is the code of the reason that leads; empty where none stands.
+func leadingCode(b *Bay) Code {
+	if r := leading(b.Reasons); r != nil {
+		return r.Code
+	}
+	return ""
 }
 
 // wholeJob gathers what the orders of all bays ask of the job: how many bays were filled, and whose

@@ -92,6 +92,7 @@ type Engine struct {
 	last    time.Time // of the log's rows
 	stood   map[string]stood
 	settled *verify.Findings // of the job as it stood at the last Settle
+	grown   verify.Growing   // what was found at the check before
 }
 
 // stood is how a closed bay stands: what it was closed on is found by going through the log, which Settle does.
@@ -144,13 +145,13 @@ func New(data Data, kept []Kept, now func() time.Time, keep func([]Kept) error) 
 	return e, standing, nil
 }
 
-// judge leaves out what the verdict of the moment can do without: orders of other sections, and what bays were closed on. Of a job that
-// was settled all of that is known.
+// judge leaves out what the verdict of the moment can do without: orders of other sections and what the row says about them, and what
+// bays were closed on. Of a job that was settled all of that is known.
 func (e *Engine) judge(job *model.Job, section string) *verify.Findings {
 	if e.settled != nil && e.settled.Job == job {
 		return e.settled
 	}
-	return verify.Check(job, verify.Options{Advice: true, AdviceIn: section})
+	return verify.Check(job, verify.Options{Advice: true, AdviceIn: section, Growing: &e.grown})
 }
 
 // Standing is what a row that the phone keeps is to the log.

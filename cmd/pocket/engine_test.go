@@ -2,11 +2,15 @@ package pocket
 
 import (
 	"errors"
+	"fmt"
+	"math"
 	"strings"
 	"testing"
 	"time"
 
 	"bayproof/cmd/prompt"
+	"bayproof/report"
+	"bayproof/verify"
 )
 
 // shed is a job of one section with one bay in its log.
@@ -27,6 +31,17 @@ func phoneOf(t *testing.T, data Data, kept *[]Kept) (*Engine, []Standing) {
 		t.Fatal(err)
 	}
 	return e, standing
+}
+
+// The terms of the program go with the job's files onto the phone, and hold there.
+func TestTermsOnThePhone(t *testing.T) {
+	job := shed()
+	job.Files["programme.csv"] = []byte("name,value\ntarget,4.2\nceiling,5\n")
+	var kept []Kept
+	e, _ := phoneOf(t, job, &kept)
+	if r := enter(t, e, "fill", "b2", prompt.Row{"bags": "1 3/4", "stall": "yes"}); r.Bay == nil || r.Bay.Word == "CLOSE" {
+		t.Errorf("%+v", r.Bay)
+	}
 }
 
 // enter hands in the answers of a form.
@@ -145,5 +160,66 @@ func TestFormOfAnOrder(t *testing.T) {
 	r = enter(t, e, f.Action, "b2", prompt.Row{"weight": "18", "hole": asked["hole"], "stall": "yes"})
 	if len(r.Wrote) != 1 || r.Wrote[0].Row["entry"] != "topup" {
 		t.Errorf("%+v", r)
+	}
+}
+
+// A row's verdict is that of the whole job before anything is settled, its order too; once settled all findings are, to the last bit.
+func TestRowsAndSettled(t *testing.T) {
+	data := shed()
+	data.Files["job.csv"] = []byte("name,value\nbag_weight,25 lb\n")
+	data.Files["sections.csv"] = []byte("section,kind,bays,width,depth,length\nroof,rafter,9,22.5,5.5,12\nloft,rafter,9,22.5,5.5,12\nwall,wall,9,14.5,5.5,8\n")
+	var kept []Kept
+	e, _ := phoneOf(t, data, &kept)
+	document := func(f *verify.Findings) string {
+		b, err := report.AppendJSON(nil, f, report.Tool{}, true)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return string(b)
+	}
+	orders, stood := 0, 0
+	for n, said := range []prompt.Row{
+		{"bags": "1 3/4", "stall": "yes"}, {"bags": "1 1/2", "stall": "yes"}, {"bags": "1", "stall": "yes"}, {"bags": "1 3/4", "stall": "no"}, {"bags": "1 1/2", "stall": "?"},
+		{"bags": "1 1/2", "stall": "yes", "reach": "9"}, {"bags": "1 3/4", "stall": "yes"}, {"bags": "2", "stall": "yes"}, {"bags": "1 1/2", "stall": "yes"}, {"bags": "1 1/4", "stall": "yes"},
+		{"bags": "1 3/4", "stall": "yes"}, {"bags": "1 1/2", "stall": "yes"},
+	} {
+		section := []string{"roof", "loft", "wall"}[n/2%3]
+		said["width"], said["depth"], said["length"] = "22 1/2", "5 1/2", "12"
+		x, err := e.Call("enter", Ask{Section: section, Action: "fill", Bay: fmt.Sprint("n", n), Said: said})
+		if err != nil || len(x.(Reply).Wrote) != 1 {
+			t.Fatal(err, x)
+		}
+		f, whole := e.session.Findings(), verify.Check(e.session.Findings().Job, verify.Options{Advice: true, Closings: true})
+		for i := range f.Bays {
+			got, want := &f.Bays[i], &whole.Bays[i]
+			if got.Bay.Section.Name != section {
+				if got.ProbAtTarget != want.ProbAtTarget && !math.IsNaN(want.ProbAtTarget) {
+					stood++
+				}
+				continue
+			}
+			if got.Verdict != want.Verdict || got.ProbAtTarget != want.ProbAtTarget && !math.IsNaN(want.ProbAtTarget) {
+				t.Errorf("row %d: %s is %v at %v, in the whole job %v at %v", n, got.Bay.Name, got.Verdict, got.ProbAtTarget, want.Verdict, want.ProbAtTarget)
+			}
+			if got.Bay.Name == fmt.Sprint("n", n) {
+				if fmt.Sprint(got.Now) != fmt.Sprint(want.Now) {
+					t.Errorf("row %d: the order is %v, in the whole job %v", n, got.Now, want.Now)
+				}
+				if got.Now.Action != "" {
+					orders++
+				}
+			}
+		}
+		if n%3 == 2 {
+			if _, err := e.Call("settle", Ask{Section: section}); err != nil {
+				t.Fatal(err)
+			}
+			if got, want := document(e.session.Findings()), document(whole); got != want {
+				t.Errorf("row %d: settled, the findings are\n%s, want\n%s", n, got, want)
+			}
+		}
+	}
+	if orders == 0 || stood == 0 {
+		t.Errorf("%d rows had orders, %d bays stood as before: nothing was looked at", orders, stood)
 	}
 }

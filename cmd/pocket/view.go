@@ -223,7 +223,7 @@ func (e *Engine) reply(ask Ask, text string, before map[string]verify.Verdict) R
 // settle finds all that `check` does: what bays were closed on, by going through the log, and the orders of every section. Until the next
 // entry the session shows that.
 func (e *Engine) settle() {
-	f := verify.Check(e.session.Findings().Job, verify.Options{Advice: true, Closings: true})
+	f := verify.Check(e.session.Findings().Job, verify.Options{Advice: true, Closings: true, Growing: &e.grown})
 	e.settled = f
 	for i := range f.Bays {
 		if x := &f.Bays[i]; x.State == verify.Closed {

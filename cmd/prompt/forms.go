@@ -453,8 +453,13 @@ func (s *Session) ordered(f *Form, tokens []string) {
 // Enter takes the answers of a form, by column, as the prompt takes a line, and returns what there is to say. Nothing that a line
 // would be refused for is written.
 func (s *Session) Enter(action, bay string, said Row) string {
-	said = maps.Clone(said)
-	maps.DeleteFunc(said, func(_, text string) bool { return strings.TrimSpace(text) == "" })
+	given := said
+	said = Row{}
+	for column, text := range given {
+		if strings.TrimSpace(text) != "" {
+			said[column] = text
+		}
+	}
 	s.ask, s.text, s.best, s.half, s.lost, s.bad, s.odd, s.next = nil, "", false, nil, nil, nil, "", nil
 	look(said)
 	b := s.bay(bay)

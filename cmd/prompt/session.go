@@ -132,6 +132,11 @@ func (s *Session) Done() bool { return s.done }
 // Feed takes one line and returns what there is to say to it. While a question is open, cancel, undo and back end it without
 // writing anything, finish ends the sitting, and what only shows something is answered before the question is asked again.
 func (s *Session) Feed(line string) string {
+	if strings.ContainsRune(line, utf8.RuneError) { // 5½ without its half is 5
+		s.sayf("not written: the line holds a character that cannot be read; type it again, a half as 1/2")
+		s.notWritten()
+		return s.flush()
+	}
 	s.take1(strings.TrimSpace(keyed(line)))
 	for s.ask == nil && len(s.next) > 0 && !s.done {
 		line, s.next = s.next[0], s.next[1:]
@@ -278,7 +283,7 @@ var ErrChanged = errors.New("the log was changed by another program")
 // keyed takes out of a line what no key writes: control characters come from a paste.
 func keyed(text string) string {
 	return strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) || r == utf8.RuneError {
+		if unicode.IsControl(r) {
 			return ' '
 		}
 		return r

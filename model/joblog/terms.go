@@ -46,25 +46,27 @@ func (r *reader) termsIn(file string, raw []byte) *Terms {
 	if !ok {
 		return t
 	}
-	in := model.US
+	in, settings := model.US, model.SettingDefs()
 	seen := map[string]int{}
 	r.eachNamed(file, text, func(g Given, at model.Source) {
 		if first, again := seen[g.Name]; again && !cell.Blank(g.Text) {
 			r.f.addf(at, "keep one of the two rows", "%s is given twice, first in row %d", g.Name, first)
 			return
 		}
-		setting := slices.ContainsFunc(model.SettingDefs(), func(d model.SettingDef) bool { return d.Name == g.Name })
+		setting := slices.IndexFunc(settings, func(d model.SettingDef) bool { return d.Name == g.Name })
 		ask := slices.IndexFunc(model.AskDefs(), func(d model.AskDef) bool { return d.Name == g.Name })
 		switch {
-		case !setting && ask < 0:
+		case setting < 0 && ask < 0:
 			r.strangeTerm(at, g.Name)
 		case cell.Blank(g.Text):
+		case setting >= 0 && settings[setting].OneJob:
+			r.f.addf(at, "leave it out: it stands in the job's own job.csv", "%s is of one job alone: no program says it", g.Name)
 		case g.Name == "units":
 			in, ok = model.ParseSystem(g.Text)
 			if !ok {
 				r.f.addf(g.Src.Source, "write us or si", "units %s is not one of its words", cell.Text(g.Text))
 			}
-		case setting:
+		case setting >= 0:
 			g.In = &in
 			t.Given = append(t.Given, g)
 		default:

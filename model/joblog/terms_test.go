@@ -115,6 +115,7 @@ func TestTermsRefused(t *testing.T) {
 		"name,value\ntarget,3.5\ntarget,3.6\n": "p.csv:3:1 target is given twice, first in row 2",
 		"name,value\nask_photos,many\n":        "p.csv:2:2 ask_photos many is not a share",
 		"name,value\nunits,ells\n":             "p.csv:2:2 units ells is not one of its words",
+		"name,value\nbags_loaded,40\n":         "p.csv:2:1 bags_loaded is of one job alone: no program says it",
 		"target,3.5\n":                         "p.csv:1:0 the first row names no column of p.csv",
 	} {
 		_, faults := joblog.ReadTerms("p.csv", []byte(text))

@@ -126,13 +126,24 @@ async function hold() {
 }
 
 // ---- The checker ----------------------------------------------------------------------------------------------------
-let checker = null; // what it exports
-async function startChecker() {
+let checker = null, compiled = null; // what it exports; the promise of its code
+
+// compile makes code of the checker beside whatever else is to be done: the largest part of opening.
+function compile() {
   const text = $("checker").textContent;
-  const bytes = Uint8Array.fromBase64 ? Uint8Array.fromBase64(text) : Uint8Array.from(atob(text), c => c.charCodeAt(0));
+  let bytes;
+  if (Uint8Array.fromBase64) bytes = Uint8Array.fromBase64(text);
+  else {
+    const raw = atob(text);
+    bytes = new Uint8Array(raw.length);
+    for (let i = 0; i < raw.length; i++) bytes[i] = raw.charCodeAt(i);
+  }
   const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip"));
-  const go = new Go();
-  const {instance} = await WebAssembly.instantiateStreaming(new Response(stream, {headers: {"Content-Type": "application/wasm"}}), go.importObject);
+  return WebAssembly.compileStreaming(new Response(stream, {headers: {"Content-Type": "application/wasm"}}));
+}
+
+async function startChecker() {
+  const go = new Go(), instance = await WebAssembly.instantiate(await compiled, go.importObject);
   checker = instance.exports;
   await new Promise(ready => {
     window.bayproofReady = ready;
@@ -575,10 +586,12 @@ async function offer(r) {
 
 // ---- Opening --------------------------------------------------------------------------------------------------------
 async function begin() {
-  if (!window.WebAssembly || !window.DecompressionStream || !WebAssembly.instantiateStreaming) {
+  if (!window.WebAssembly || !window.DecompressionStream || !WebAssembly.compileStreaming) {
     $("starting").textContent = say("tooOld");
     return;
   }
+  compiled = compile();
+  compiled.catch(() => {}); // startChecker says it
   await openStore();
   await hold();
   await startChecker();

@@ -9,7 +9,7 @@ func words(l lang.Language) map[string]string {
 	return map[string]string{
 		"starting":  S("Starting the checker …"),
 		"noScript":  S("This page needs its script, and it does not run here. Some phones run no script in a page from a file. Have the page put on a web host: bayproof pocket JOB --folder DIR"),
-		"tooOld":    S("This browser is too old. It needs WebAssembly and DecompressionStream."),
+		"tooOld":    S("This browser is too old for this page. It needs WebAssembly and DecompressionStream."),
 		"fault":     S("The page ran into a fault. What you logged is kept. Open the page again."),
 		"openAgain": S("Open again"),
 

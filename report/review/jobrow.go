@@ -99,7 +99,9 @@ func (p *page) jobs(r *audit.Review, u say.Units, urgent []int) {
 	}
 	crews := map[string]string{}
 	for i := range r.Crews {
-		crews[r.Crews[i].Name] = crewLink(i)
+		if len(r.Jobs) > 1 { // one job is all of its crew
+			crews[r.Crews[i].Name] = crewLink(i)
+		}
 	}
 	p.Many, p.links = len(order) > unfoldedJobs, map[int]string{}
 	for _, i := range order {

@@ -166,7 +166,11 @@ func facts(r *audit.Review) []fact {
 		}
 	}
 	if len(days) > 0 {
-		add("Days", slices.Min(days)+" to "+slices.Max(days))
+		if first, last := slices.Min(days), slices.Max(days); first == last {
+			add("Day", first)
+		} else {
+			add("Days", first+" to "+last)
+		}
 	}
 	if n := len(r.Bad); n > 0 {
 		add("Not readable", fmt.Sprint(n))

@@ -11,7 +11,7 @@
   }
   addEventListener("hashchange", reveal);
   if (location.hash) reveal();
-  if (!table) return;
+  if (!table || table.tBodies[0].rows.length < 6) return; // what is seen at a glance needs no tools
 
   var body = table.tBodies[0];
   var rows = Array.from(body.rows).map(function (tr) {

@@ -186,7 +186,7 @@ func (p *page) findings(r *audit.Review, u say.Units) {
 		switch {
 		case f.Crew == "" && len(s.jobs) == 0 && (f.Speaks() || len(f.Jobs) == 1):
 			row.Link, row.Crew = p.linkTo(f.Jobs[0]), crew
-		case crew != "" && k >= 0 && f.Code != plausible.PhotoBays:
+		case crew != "" && k >= 0 && len(r.Jobs) > 1 && f.Code != plausible.PhotoBays:
 			row.Link = crewLink(k)
 		}
 		for _, j := range s.jobs {

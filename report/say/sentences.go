@@ -286,7 +286,7 @@ var sentences = map[verify.Code]sentence{
 	// Warnings. The reader of the files says its own.
 	verify.BlowerLow:       {long: "blower at {pressure}: it takes 80 in of water (19.9 kPa) or more. Clean filter and hose, close the air gate"},
 	verify.SpreadUnknown:   {later: true, long: "you measured everything once ({input}). Measure a few twice"},
-	verify.StepDoubled:     {long: "the counts look read to {used} of a bag, not {stated} ({odd} odd ones in {counts}). So {used} is used. Read finer, or set bag_step to what you read"},
+	verify.StepDoubled:     {long: "the counts look like they were read to {used} of a bag, not {stated} ({odd} odd ones in {counts}). So {used} is used. Read finer, or set bag_step to what you read"},
 	verify.PhotoMissing:    {long: "{photo} is not in photos/"},
 	verify.TermsOverride:   {long: "{setting} {own} is not used: the program's {used} holds", later: true},
 	verify.FlagOverride:    {long: "{setting} given by flag: write it in job.csv, or the next check may say something else"},

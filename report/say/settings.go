@@ -18,7 +18,7 @@ func (w *Words) NotDefault(job *model.Job) string {
 	var told []string
 	for _, def := range model.SettingDefs() {
 		if Differs(def, &job.Settings) {
-			told = append(told, fmt.Sprintf("%s %s (%s)", def.Name, w.Setting(def, &job.Settings), job.Settings.From[def.Name]))
+			told = append(told, fmt.Sprintf("%s %s (%s)", def.Name, w.Setting(def, &job.Settings), w.S(job.Settings.From[def.Name].String())))
 		}
 		told = append(told, w.sectionsOwn(def, job)...)
 	}

@@ -222,16 +222,20 @@ func newRoofRow(u say.Units, b *plan.Bay) roofRow {
 			*x.to += " / " + x.show(x.size.Mean())
 		}
 	}
-	step := b.Section.Settings.BagStep // that the crew tells apart
-	switch row.Look = glyphs(say.Bags(b.LookAt)); {
-	case math.IsNaN(b.Bags):
-		row.Aim, row.Look = massOr(u, b.Mass), massOr(u, b.LookAtMass)
-	case step > 0:
-		row.Aim = glyphs(say.Bags(math.Round(b.Bags/step) * step))
-	default:
-		row.Aim = say.Bags(b.Bags)
-	}
+	aim, look := counts(u, b)
+	row.Aim, row.Look = glyphs(aim), glyphs(look)
 	return row
+}
+
+// counts are what a bay takes at the aim, to the step that the crew tells apart, and what to stop and look at.
+func counts(u say.Units, b *plan.Bay) (aim, look string) {
+	switch step := b.Section.Settings.BagStep; {
+	case math.IsNaN(b.Bags):
+		return massOr(u, b.Mass), massOr(u, b.LookAtMass)
+	case step > 0:
+		return say.Bags(math.Round(b.Bags/step) * step), say.Bags(b.LookAt)
+	}
+	return say.Bags(b.Bags), say.Bags(b.LookAt)
 }
 
 // size prints a width or depth as it was read.

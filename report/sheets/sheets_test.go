@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"math"
 	"os"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -121,6 +122,38 @@ func TestTextFits(t *testing.T) {
 		if !strings.Contains(text, want) {
 			t.Errorf("the text does not say %q:\n%s", want, text)
 		}
+	}
+}
+
+// TestSpanish: plan and sheets are Spanish from end to end, and fit; the formats for machines are the English ones.
+func TestSpanish(t *testing.T) {
+	english := regexp.MustCompile(`(?i)\b(the|and|of|with|from|bags?|bays?|depth|width|your|look|stall)\b`)
+	names := strings.NewReplacer("under the old board", "", "knob-and-tube", "") // a section's, and what the trade calls the wiring
+	p := example()
+	csv := AppendCSV(nil, p)
+	p.Job.Settings.Lang = "es"
+	for _, line := range strings.Split(string(AppendText(nil, p)), "\n") {
+		if n := len([]rune(line)); n > textWidth {
+			t.Errorf("%d columns: %s", n, line)
+		}
+		if word := english.FindString(names.Replace(line)); word != "" {
+			t.Errorf("English in the Spanish plan, %q: %s", word, line)
+		}
+	}
+	if !bytes.Equal(csv, AppendCSV(nil, p)) {
+		t.Error("the CSV is another one in Spanish")
+	}
+	var page bytes.Buffer
+	if err := WriteHTML(&page, p, cautions(p)); err != nil {
+		t.Fatal(err)
+	}
+	_, body, _ := strings.Cut(page.String(), "<body>")
+	said := regexp.MustCompile(`<[^>]*>`).ReplaceAllString(body, " ")
+	if all := english.FindAllString(names.Replace(said), -1); len(all) > 0 {
+		t.Errorf("English on the Spanish sheets: %q", all)
+	}
+	if !strings.Contains(page.String(), `<html lang="es">`) {
+		t.Error("the sheets do not say that they are Spanish")
 	}
 }
 

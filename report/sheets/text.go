@@ -115,10 +115,7 @@ func (t *text) group(g []plan.Bay) {
 		t.linef("  %s", name)
 		name = ""
 	}
-	aim, look := fmt.Sprintf("%.2f", b.Bags), say.Bags(b.LookAt)
-	if math.IsNaN(b.Bags) {
-		aim, look = massOr(t.u, b.Mass), massOr(t.u, b.LookAtMass)
-	}
+	aim, look := counts(t.u, b)
 	t.linef(bayLine, name, t.u.Volume(b.Volume), aim, look, t.u.Length(b.Hides))
 }
 

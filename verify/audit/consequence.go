@@ -154,7 +154,7 @@ func (j *Job) needs(f *verify.Findings) {
 		if b.State == verify.Struck {
 			continue
 		}
-		area := areaOf(b)
+		area := b.Bay.Face()
 		if area > 0 && b.Judged() {
 			j.ShortArea += area * (1 - chance(b))
 		}
@@ -197,7 +197,7 @@ func shortOf(b *verify.Bay) float64 { return math.Max(0, b.Bay.Section.Settings.
 
 // bayOf is what is kept of a bay by name.
 func bayOf(b *verify.Bay, p Plight, section int) BayOf {
-	out := BayOf{Section: int32(section), Plight: p, Area: areaOf(b), Density: b.Density, Prob: chance(b), Bay: strings.Clone(b.Bay.Name),
+	out := BayOf{Section: int32(section), Plight: p, Area: b.Bay.Face(), Density: b.Density, Prob: chance(b), Bay: strings.Clone(b.Bay.Name),
 		Verdict: b.Verdict, Code: leading(b), ClosedAs: closedAs(b)}
 	if p <= ClosedDoubt {
 		out.By, out.day = whoAndWhen(b)
@@ -231,18 +231,6 @@ func chance(b *verify.Bay) float64 {
 		return p
 	}
 	return b.ProbAtTarget
-}
-
-// areaOf returns a bay's face in m²: its volume over the mean of its depths at both ends. NaN where
-// it has none.
-func areaOf(b *verify.Bay) float64 {
-	if len(b.Bay.Pieces) == 0 || len(b.Bay.Pieces[0].Depth.Values) == 0 {
-		return math.NaN()
-	}
-	if p := b.Bay.Pieces[0]; len(p.Depth2.Values) > 0 {
-		return b.Volume / ((p.Depth.Mean() + p.Depth2.Mean()) / 2)
-	}
-	return b.Volume / b.Bay.Pieces[0].Depth.Mean()
 }
 
 // leading is the first reason of a bay that nothing answered.

@@ -165,6 +165,7 @@ func JudgeJob(sections []Section, total Total) []Result {
 type Memory struct {
 	said  []remembered
 	known workspace // evidence that is compared with what is remembered
+	found []Result  // of Growing, by section
 }
 
 // remembered is all that a section's summary rests on, and the summary.
@@ -185,7 +186,7 @@ func (m *Memory) Judge(sections []Section, total Total, which int) Result {
 	}
 	for i := range sections {
 		if i != which {
-			said[i] = m.summary(i, &sections[i], &contexts[i])
+			said[i], _ = m.summary(i, &sections[i], &contexts[i])
 		}
 	}
 	s := &sections[which]
@@ -194,8 +195,34 @@ func (m *Memory) Judge(sections []Section, total Total, which int) Result {
 	return judgeAmong(sections, which, said, make([]summary, 0, len(said)), &contexts[which], f)
 }
 
-// summary returns what section i says, remembered where nothing that it rests on changed.
-func (m *Memory) summary(i int, s *Section, c *context) summary {
+// Growing returns what JudgeJob says about the sections of a job whose log grows, with section which and those whose own evidence
+// changed since the time before judged anew. The others keep what was said of them then: what the new rows say about the crew moves them
+// little, and is left for a time when nobody waits. A section below 0 has all judged, as JudgeJob does.
+func (m *Memory) Growing(sections []Section, total Total, which int) []Result {
+	contexts, said, changed := contextsOf(sections, total), make([]summary, len(sections)), make([]bool, len(sections))
+	for len(m.said) < len(sections) {
+		m.said = append(m.said, remembered{})
+	}
+	for i := range sections {
+		said[i], changed[i] = m.summary(i, &sections[i], &contexts[i])
+	}
+	out, rest := make([]Result, len(sections)), make([]summary, 0, len(sections))
+	for i := range sections {
+		s := &sections[i]
+		if which >= 0 && i != which && !changed[i] && i < len(m.found) && len(m.found[i].Lots) == len(s.Lots) && m.found[i].unordered == s.Seen.Unordered {
+			out[i] = m.found[i]
+			continue
+		}
+		f := infer(s.Lots, s.Target, s.Seen.Odds, nil, &contexts[i])
+		out[i] = judgeAmong(sections, i, said, rest, &contexts[i], f)
+		f.release()
+	}
+	m.found = out
+	return out
+}
+
+// summary returns what section i says, remembered where nothing that it rests on changed, and whether something did.
+func (m *Memory) summary(i int, s *Section, c *context) (said summary, changed bool) {
 	now := remembered{target: s.Target, step: c.step, boxes: c.boxes}
 	m.known.since(workspace{})
 	now.known, _ = evidenceOf(&m.known, s.Lots, s.Target, s.Seen.Odds, nil)
@@ -208,13 +235,13 @@ func (m *Memory) summary(i int, s *Section, c *context) summary {
 	then := &m.said[i]
 	if then.target == now.target && then.own == now.own && then.job == now.job && then.step == now.step &&
 		slices.Equal(then.boxes, now.boxes) && slices.Equal(then.known, now.known) {
-		return then.summary
+		return then.summary, false
 	}
 	f := infer(s.Lots, s.Target, s.Seen.Odds, nil, c)
 	defer f.release()
 	now.summary, now.known = f.summary(), append(then.known[:0], now.known...)
 	*then = now
-	return now.summary
+	return now.summary, true
 }
 
 // contextsOf returns what is known about each section besides its lots and the other sections.

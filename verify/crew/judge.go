@@ -29,6 +29,8 @@ type Result struct {
 
 	alone []Posterior // what the section's own lots say, before the job's other sections were asked; nil where there are none
 	wide  float64     // relative standard uncertainty of what all lots have in common
+	// unordered is what Seen said, as a result is remembered with it.
+	unordered bool
 	context
 }
 
@@ -62,6 +64,7 @@ func Judge(lots []measure.Lot, target float64, seen Seen) Result {
 // inference with all of them.
 func judgeNamed(lots []measure.Lot, target float64, seen Seen, c *context, f *inference) Result {
 	r := f.result(len(lots), c)
+	r.unordered = seen.Unordered
 	if !seen.Unordered {
 		r.Pairs = swaps(lots, r)
 	}

@@ -14,13 +14,14 @@ import (
 // masses, a running counter, empties of sections and of the job, test boxes, and bays that are measured anew.
 func TestMemoryIsJudgeJob(t *testing.T) {
 	random := rand.New(rand.NewPCG(3, 19))
-	asked, remembered := 0, 0
+	asked, remembered, stood := 0, 0, 0
 	for job := range 6 {
 		sections := make([]Section, 2+random.IntN(3))
 		for s := range sections {
 			sections[s] = Section{Target: 56 + float64(s%2), Ceiling: 72, Step: 0.25}
 		}
-		var m Memory
+		var m, grows, settles Memory
+		before := make([]string, len(sections))
 		reading := 0
 		for range 8 {
 			s := random.IntN(len(sections))
@@ -53,6 +54,22 @@ func TestMemoryIsJudgeJob(t *testing.T) {
 				}
 			}
 			whole := JudgeJob(sections, total)
+			for i, r := range grows.Growing(sections, total, s) {
+				switch got := everything(&r); {
+				case i == s && got != everything(&whole[i]):
+					t.Fatalf("job %d, section %d grown is judged\n%s, the whole job\n%s", job, i, got, everything(&whole[i]))
+				case i != s && len(r.Lots) != len(sections[i].Lots):
+					t.Fatalf("job %d, section %d has %d lots, and %d results", job, i, len(sections[i].Lots), len(r.Lots))
+				case i != s && got == before[i]:
+					stood++
+				}
+				before[i] = everything(&r)
+			}
+			for i, r := range settles.Growing(sections, total, -1) {
+				if a, b := everything(&r), everything(&whole[i]); a != b {
+					t.Fatalf("job %d, section %d settled is judged\n%s, the whole job\n%s", job, i, a, b)
+				}
+			}
 			for _, which := range []int{s, (s + 1) % len(sections)} {
 				said := slices.Clone(m.said)
 				one := m.Judge(sections, total, which)
@@ -73,6 +90,9 @@ func TestMemoryIsJudgeJob(t *testing.T) {
 	}
 	if remembered*4 < asked || remembered == asked {
 		t.Errorf("of %d sections %d were remembered", asked, remembered)
+	}
+	if stood == 0 {
+		t.Error("no section was left as it was while another one grew")
 	}
 }
 

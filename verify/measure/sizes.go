@@ -93,9 +93,9 @@ func (z *Sizes) of(b *model.Bay) {
 	}
 }
 
-// add takes a piece in, or away where it is a `less`: its volume in m³, its face in m² (mean width
-// times mean length), and for each reading its part of the uncertainty. A size that was not given
-// has no sensitivity and is passed over.
+// add takes a piece in, or away where it is a `less`: its volume in m³, its face in m², and for each
+// reading its part of the uncertainty. A size that was not given has no sensitivity and is passed
+// over.
 func (z *Sizes) add(p *model.Piece, d *model.Dims, st *model.Settings) {
 	sign := 1.0
 	if p.Less {
@@ -103,11 +103,7 @@ func (z *Sizes) add(p *model.Piece, d *model.Dims, st *model.Settings) {
 	}
 	v, g := d.Gradient()
 	z.Volume += sign * v
-	far := d.Width // width of the far end, which only a taper has apart
-	if d.Shape == model.ShapeTaper {
-		far = d.Width2
-	}
-	z.Area += sign * (d.Width + far) / 2 * (d.Length + d.Length2) / 2
+	z.Area += sign * d.Face()
 	within := [Dims]float64{st.WidthWithin, st.DepthWithin, st.LengthWithin, st.DepthWithin}
 	for i, r := range p.Readings() {
 		if g[i] == 0 || r.State == model.Absent {

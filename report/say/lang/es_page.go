@@ -4,7 +4,7 @@ package lang
 var page = map[string]string{
 	"Starting the checker …": "Abriendo …",
 	"This page needs its script, and it does not run here. Some phones run no script in a page from a file. Have the page put on a web host: bayproof pocket JOB --folder DIR": "Esta página necesita su programa, y aquí no corre. Algunos teléfonos no lo corren desde un archivo. Pida que pongan la página en un servidor: bayproof pocket JOB --folder DIR",
-	"This browser is too old. It needs WebAssembly and DecompressionStream.":                                                                                                   "Este navegador es muy viejo. Necesita WebAssembly y DecompressionStream.",
+	"This browser is too old for this page. It needs WebAssembly and DecompressionStream.":                                                                                     "Este navegador es muy viejo. Necesita WebAssembly y DecompressionStream.",
 	"The page ran into a fault. What you logged is kept. Open the page again.":                                                                                                 "La página falló. Lo anotado está guardado. Ábrala otra vez.",
 	"Open again": "Abrir otra vez",
 

@@ -46,6 +46,7 @@ var tables = []table{
 	{"model/words.go", "stopWords", nil},
 	{"model/words.go", "countingWords", nil},
 	{"model/words.go", "shapeWords", nil},
+	{"model/words.go", "originWords", nil},
 }
 
 // byFunction are functions whose texts are sentences as a whole: verdict words, what a bay waits for, the ends of a section.

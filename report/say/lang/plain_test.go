@@ -10,14 +10,15 @@ import (
 	"bayproof/report/say/lang"
 )
 
-// A roof's sentences are read by a tired man in a hurry. Two limits hold for them: no sentence has over 20 words, and each screen as a whole
-// reads at or under US grade 7 by the formula of Kincaid et al., Derivation of new readability formulas for Navy enlisted personnel (1975):
+// A roof's sentences are read by a tired man in a hurry. Two limits hold for them: no sentence has over 20 words; and each screen as a whole,
+// and each text of six words or more by itself, reads at or under US grade 7 by the formula of Kincaid et al., Derivation of new
+// readability formulas for Navy enlisted personnel (1975):
 //
 //	grade = 0.39 · words/sentences + 11.8 · syllables/words − 15.59
 //
-// A sentence ends at . ? or ! alone. A
-// figure, a name and any place for one counts as one word of one syllable; bracketed parts that follow each other are sentences of their own. Syllables are groups of vowels, y among them, less a silent e at the
-// end, and less that of -es and -ed where nobody hears it. Texts of under four words are labels.
+// A sentence ends at . ? or ! alone. A figure, a name and any place for one counts as one word of one syllable; bracketed parts that
+// follow each other are sentences of their own. Syllables are groups of vowels, y among them, less a silent e at the end, and less
+// that of -es and -ed where nobody hears it. Texts of under four words are labels.
 const (
 	mostWords = 20
 	mostGrade = 7.0
@@ -110,7 +111,11 @@ func TestPlain(t *testing.T) {
 		for _, s := range long(text) {
 			t.Errorf("%s: over %d words: %s", x.at, mostWords, s)
 		}
-		if len(word.FindAllString(spoken(text), -1)) >= 4 {
+		n := len(word.FindAllString(spoken(text), -1))
+		if g := grade([]string{text}); n >= 6 && !(g <= mostGrade) {
+			t.Errorf("%s: grade %.1f: %s", x.at, g, text)
+		}
+		if n >= 4 {
 			byScreen[x.screen] = append(byScreen[x.screen], text)
 			byScreen["all"] = append(byScreen["all"], text)
 		}
@@ -151,5 +156,16 @@ func TestPlainFinds(t *testing.T) {
 	}
 	if lang.English.S("x") != "x" {
 		t.Error("English is not its own key")
+	}
+}
+
+// TestSpanishIsShort: Spanish takes a fifth more words, and no more.
+func TestSpanishIsShort(t *testing.T) {
+	for _, key := range lang.Keys() {
+		for _, s := range sentencesOf(spoken(lang.Spanish.S(key))) {
+			if len(s) > 24 {
+				t.Errorf("%d words: %s", len(s), strings.Join(s, " "))
+			}
+		}
 	}
 }

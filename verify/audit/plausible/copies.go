@@ -22,6 +22,7 @@ import (
 // rowTable holds the measured rows of all jobs, in the order of the jobs.
 type rowTable struct {
 	jobs    [][]rowKey
+	first   []int32        // by job: the line of its log at which it begins
 	total   int            // rows
 	ofSizes map[uint32]int // how many rows have the same sizes
 	counted int            // runs whose places were counted
@@ -34,7 +35,7 @@ func (t *rowTable) add(j *Job) {
 	for i := range j.rows {
 		t.ofSizes[j.rows[i].sizes]++
 	}
-	t.jobs, t.total = append(t.jobs, j.rows), t.total+len(j.rows)
+	t.jobs, t.first, t.total = append(t.jobs, j.rows), append(t.first, j.first), t.total+len(j.rows)
 	j.rows = nil
 }
 
@@ -107,7 +108,7 @@ func (t *rowTable) compare(a, b place, best []copied) {
 	if n < 2 || math.Max(1, places)*math.Exp2(-bits) >= math.Min(worth, best[b.job].p) {
 		return
 	}
-	c := copied{job: int(b.job), other: int(a.job), from: rb[0].line, otherFrom: ra[0].line, rows: n, bits: bits}
+	c := copied{job: int(b.job), other: int(a.job), from: t.first[b.job] + int32(rb[0].line), otherFrom: t.first[a.job] + int32(ra[0].line), rows: n, bits: bits}
 	if c.p = math.Min(1, t.pairs(int(b.job), rb[:n], t.starts(a, b, n))*math.Exp2(-bits)); c.p < best[b.job].p {
 		best[b.job] = c
 	}

@@ -38,6 +38,7 @@ type Job struct {
 	Name, Crew string // the name may be made longer, to tell it from another, before Find
 	checks     *checks
 	rows       []rowKey // measured rows, for copies, until they are handed to the table
+	first      int32    // line of the log at which the job begins
 	weighed    []weighed
 	spread     float64 // of the weighed rows
 	photos     []photo
@@ -51,7 +52,7 @@ type Job struct {
 // for many jobs at the same time.
 func Of(f *verify.Findings, own *Own) *Job {
 	st := &f.Job.Settings
-	j := &Job{Name: strings.Clone(f.Job.Name), Crew: strings.Clone(st.Crew), checks: checksOf(f), rows: measuredRows(f),
+	j := &Job{Name: strings.Clone(f.Job.Name), Crew: strings.Clone(st.Crew), checks: checksOf(f), rows: measuredRows(f), first: int32(firstLine(f.Job)),
 		photos: photosOf(f), days: daysOf(f), own: own, bag: math.NaN(),
 		product: strings.ToLower(strings.TrimSpace(st.Manufacturer + " " + st.Product))}
 	j.weighed, j.spread = weighedRows(f)

@@ -54,7 +54,7 @@ func copiedJobs(n, rows int, bits float32) []*Job {
 	for i := range jobs {
 		jobs[i] = &Job{Name: fmt.Sprint("job ", i)}
 		for k := range rows {
-			jobs[i].rows = append(jobs[i].rows, rowKey{hash: r.Uint64(), sizes: uint32(r.IntN(5)), bits: bits, cut: sixteenths(float64(bits)), line: int32(k + 2)})
+			jobs[i].rows = append(jobs[i].rows, rowKey{hash: r.Uint64(), sizes: uint32(r.IntN(5)), bits: bits, cut: sixteenths(float64(bits)), line: uint16(k + 2)})
 		}
 	}
 	return jobs
@@ -65,11 +65,11 @@ func TestCopies(t *testing.T) {
 	jobs := copiedJobs(30, 20, 6)
 	copy(jobs[20].rows[4:10], jobs[5].rows[2:8])
 	for k := range 6 { // the hashes come with their lines: those of the copy are its own
-		jobs[20].rows[4+k].line = int32(6 + k)
+		jobs[20].rows[4+k].line = uint16(6 + k)
 	}
 	copy(jobs[9].rows[12:18], jobs[9].rows[1:7])
 	for k := range 6 {
-		jobs[9].rows[12+k].line = int32(14 + k)
+		jobs[9].rows[12+k].line = uint16(14 + k)
 	}
 	for i, c := range rowsOf(jobs).findCopies() {
 		switch {

@@ -26,21 +26,32 @@ type rowKey struct {
 	sizes   uint32  // hash of the sizes alone
 	bits    float32 // −log₂ of the chance that a bay of these sizes, honestly measured and filled, gets the same cells
 	way     uint32  // hash of how the tube went; 0 where nothing is said
-	line    int32
-	wayBits uint8 // −log₂ of the chance that another row of the job has it, in sixteenths, never too many
-	cut     uint8 // what the amount tells by itself, in sixteenths, the same for equal rows of any job: where windows are cut
+	line    uint16  // in the log, from the job's first one on
+	wayBits uint8   // −log₂ of the chance that another row of the job has it, in sixteenths, never too many
+	cut     uint8   // what the amount tells by itself, in sixteenths, the same for equal rows of any job: where windows are cut
 }
 
-// mostRows is how many rows of one job are kept for the comparison.
-const mostRows = 512
+// mostRows is how many rows of one job are kept for the comparison, mostLine how far from its first one.
+const (
+	mostRows = 512
+	mostLine = math.MaxUint16
+)
+
+// firstLine is where a job begins in its log.
+func firstLine(job *model.Job) int {
+	if len(job.Log) == 0 {
+		return 0
+	}
+	return job.Log[0].Src.Line
+}
 
 // measuredRows returns the keys of the rows that carry material and sizes that were measured,
 // mostRows at most. Sizes that were taken over from the row before or from the section are no cells
 // of the row: no wonder that they agree.
 func measuredRows(f *verify.Findings) []rowKey {
-	var bays []*verify.Bay
+	bays, first := make([]*verify.Bay, 0, min(len(f.Bays), mostRows)), firstLine(f.Job)
 	for i := range f.Bays {
-		if b := &f.Bays[i]; b.Bay.Fill != nil && b.Sized && len(b.Bay.Pieces) > 0 && len(bays) < mostRows {
+		if b := &f.Bays[i]; b.Bay.Fill != nil && b.Sized && len(b.Bay.Pieces) > 0 && len(bays) < mostRows && b.Bay.Fill.Src.Line-first <= mostLine {
 			bays = append(bays, b)
 		}
 	}
@@ -49,6 +60,7 @@ func measuredRows(f *verify.Findings) []rowKey {
 	for i, b := range bays {
 		readings[i] = known.bits(b)
 		keys[i] = keyOf(b, readings[i])
+		keys[i].line = uint16(b.Bay.Fill.Src.Line - first)
 	}
 	discountAlike(keys, readings)
 	addWays(keys, bays)
@@ -68,7 +80,7 @@ func keyOf(b *verify.Bay, readings float64) rowKey {
 	}
 	cells = appendFloat(appendFloat(appendFloat(append(cells, byte(m.Kind)), amount), m.Part), m.Mass)
 	bits := amountBits(b, m, amount)
-	return rowKey{hash: stat.Hash(cells), sizes: sizes, bits: float32(bits + readings), cut: sixteenths(bits), line: int32(b.Bay.Fill.Src.Line)}
+	return rowKey{hash: stat.Hash(cells), sizes: sizes, bits: float32(bits + readings), cut: sixteenths(bits)}
 }
 
 // mostCells is what the cells of most rows take, in bytes.
