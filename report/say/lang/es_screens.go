@@ -19,8 +19,6 @@ var screens = map[string]string{
 	"closed":                      "cerrado",
 	"closed on %s":                "cerrado con %s",
 	"%s, each:":                   "%s, cada uno:",
-	"%s, row %d":                  "%s, fila %d",
-	"%s, row %d (line %d)":        "%s, fila %d (línea %d)",
 	"not filled":                  "sin llenar",
 	"not filled yet":              "todavía sin llenar",
 	"%s, holds %s":                "%s, le caben %s",
