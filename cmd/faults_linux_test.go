@@ -236,7 +236,8 @@ func (a *attempt) failsAt(t *testing.T, dir, call, failure string, n int, wants 
 			t.Errorf("%s is gone", name)
 		}
 	}
-	if data, there := after[a.whole]; a.whole != "" && there && wants[a.whole] != "" && len(data) != len(wants[a.whole]) {
+	// A result may say in a line more what could not be read; in part it would lack its end.
+	if data, there := after[a.whole]; a.whole != "" && there && wants[a.whole] != "" && !strings.HasSuffix(data, wants[a.whole][len(wants[a.whole])-8:]) {
 		t.Errorf("%s is there in part: %d bytes of %d", a.whole, len(data), len(wants[a.whole]))
 	}
 	if a.name == "start" && (code == 0) != (after["new/job.csv"] != "" && after["new/sections.csv"] != "") && !dead {
