@@ -43,7 +43,7 @@ var screens = map[string]string{
 	"The empties confirm the counts.":                                      "Las bolsas vacías confirman las cuentas.",
 	"%d of %d bays not in the log: find them, then fill or log them":       "%d de %d espacios sin anotar: búsquelos, luego llénelos o anótelos",
 	"Nothing checks the counts: count the empties.":                        "Nada confirma las cuentas: cuente las bolsas vacías.",
-	"Up means from the eave or the bottom plate. More: check --why.":       "Los lugares son desde el alero o la placa de abajo. Más: check --why.",
+	"Up counts from the eave or the bottom plate. More: check --why.":      "Los lugares son desde el alero o la placa de abajo. Más: check --why.",
 	"Left the truck, but in no bay: %s. No more than counting error.":      "Salieron del camión y no están en ningún espacio: %s. No pasa del error de conteo.",
 	"In the log, but never on the truck: %s. No more than counting error.": "Anotadas, pero nunca en el camión: %s. No pasa del error de conteo.",
 	"Left the truck, but in no bay: %s. More than counting error. Find the bay nobody logged, or log where they went.":                                        "Salieron del camión y no están en ningún espacio: %s. Es más que error de conteo. Busque el espacio que nadie anotó, o anote adónde se fueron.",
@@ -169,7 +169,8 @@ var screens = map[string]string{
 	"pipe":                        "tubo",
 	"duct":                        "ducto",
 	"flue":                        "chimenea",
-	"unknown":                     "quién sabe qué",
+	"row":                         "fila", "line": "línea", "column": "columna",
+	"unknown": "quién sabe qué",
 
 	// Reasons.
 	"short, and the numbers prove it[: {prob_short} sure]": "le falta, y los números lo prueban[: {prob_short} seguro]",
@@ -260,6 +261,25 @@ var screens = map[string]string{
 	"sizes measured in {measured} of {bays} bays, copied from the bay above in the rest":                                        "medidas tomadas en {measured} de {bays} espacios; en los demás, copiadas del anterior",
 	"{measured} of {bays} bays[ of {place}]":                                                                                    "{measured} de {bays} espacios[ de {place}]",
 	"sizes measured in %s, copied from the bay above in the rest":                                                               "medidas tomadas en %s; en los demás, copiadas del anterior",
+
+	// Warnings of the reader of the files, by their code.
+	"warning encoding":           "el archivo no está en UTF-8 y se leyó como Windows-1252. Guárdelo como CSV UTF-8",
+	"warning unknown-column":     "hay columnas que nadie conoce: se guardan y no se usan. Corrija el nombre, o déjelas",
+	"warning unknown-setting":    "una línea de job.csv no es ningún ajuste. bayproof fields dice cuáles hay",
+	"warning section-not-listed": "la lista dice una sección que no está en sections.csv. Agregue su línea, o escriba el nombre igual",
+	"warning order":              "las horas van para atrás: no se usa el orden de llenado. Ponga las líneas en el orden del trabajo",
+	"warning shared-open":        "va en una cuenta que falta: se toma como sin llenar. Anote el espacio que sigue, o corrija",
+	"warning line-unended":       "la última línea no acaba bien: el archivo pudo cortarse ahí. Revise el número y termine la línea",
+	"warning counter-start":      "la primera lectura del contador pasa del máximo: se cuenta desde 0. Ponga antes una línea count",
+	"warning beyond-bay":         "un lugar queda hasta un pie más allá del espacio: se toma como su punta. Revise la unidad",
+	"warning size-replaced":      "se corrigió una medida por más de tres veces su ±, o la forma: vale la nueva. Mida otra vez si no está seguro",
+	"warning invisible":          "un nombre tiene letras que no se ven: no se toman. Escriba el nombre de nuevo",
+	"warning photos":             "no se puede leer una foto. Revise el archivo",
+	"warning journal-gone":       "falta en la lista una línea que se confirmó. bayproof log --restore la trae. --accept dice que se quitó a propósito",
+	"warning journal-changed":    "se cambió una línea ya confirmada. bayproof log --accept anota el cambio",
+	"warning journal-order":      "las líneas están en otro orden que cuando se confirmaron. Ordénelas por hora, o bayproof log --accept",
+	"warning journal-broken":     "alguien cambió el diario: desde esa línea no prueba nada. Guárdelo con el trabajo, y diga quién lo cambió",
+	"warning journal":            "no se puede leer el diario. Revise el archivo",
 
 	// Cautions on an order.
 	"Netting or membrane: slit it, patch it after.":                                     "Malla o membrana: córtela, luego párchela.",
