@@ -354,7 +354,7 @@ func (s *sums) posterior(j int, e *evidence) Posterior {
 	return p
 }
 
-func unit(p float64) float64 { return math.Min(1, math.Max(0, p)) }
+func unit(p float64) float64 { return min(1, max(0, p)) }
 
 // Empty returns the share of the lot's length that would be empty if the rest were packed at the crew's mean, if the lot is
 // bad, with its 90 % interval: 1 − y/μ, normal around 1 − x/μ with variance (u² + (x/μ)²·u_μ²)/μ², cut to what a bad bay can be,

@@ -364,7 +364,7 @@ func (c *sectionCounts) honest(rho, tau float64) float64 {
 // step, each from anywhere within one, so the reading's error is the difference of two even ones. With
 // G(z) = E[max(0, z − Y)] = s·(z̃·Φ(z̃) + φ(z̃)) of Y ~ N(x, s²), z̃ = (z − x)/s, it is G(n+1) − 2·G(n) + G(n−1).
 func readingChance(n, x, tau float64) float64 {
-	s := math.Max(tau*x, 1e-6)
+	s := max(tau*x, 1e-6)
 	g := func(z float64) float64 {
 		d := (z - x) / s
 		switch {
@@ -376,7 +376,7 @@ func readingChance(n, x, tau float64) float64 {
 		whole, bell := stat.TableNormal(d)
 		return s * (d*whole + bell)
 	}
-	return math.Max(0, g(n+1)-2*g(n)+g(n-1))
+	return max(0, g(n+1)-2*g(n)+g(n-1))
 }
 
 // oddChance spreads evenly from nothing to twice of what a bay takes: voids, weak and over-full bays, slips.
