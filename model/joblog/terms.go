@@ -180,7 +180,7 @@ func (r *reader) readTerms() {
 	terms, own := r.opt.Terms, []Given(nil)
 	if raw, ok := r.bytes(file, false); ok {
 		there := r.termsIn(file, raw)
-		r.terms = &model.Input{File: file, SHA256: there.SHA256}
+		r.terms = &model.Terms{Input: model.Input{File: file, SHA256: there.SHA256}, Asks: there.Asks}
 		if terms == nil {
 			terms = there
 		} else {

@@ -42,6 +42,7 @@ type table struct {
 var tables = []table{
 	{"report/say/sentences.go", "sentences", []string{"long", "brief"}},
 	{"report/say/sentences.go", "advice", nil},
+	{"report/say/review.go", "lackNames", nil},
 	{"report/say/sentences.go", "orderCautions", []string{"1"}},
 	{"verify/caution.go", "cautions", []string{"1", "2"}},
 	{"model/words.go", "probeWords", nil},
