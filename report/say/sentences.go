@@ -229,7 +229,7 @@ var sentences = map[verify.Code]sentence{
 	verify.NoStall: {title: "it never stalled",
 		brief: "no stall",
 		long:  "it never stalled"},
-	verify.NeighbourSwap: {title: "bags of the neighbour?",
+	verify.NeighbourSwap: {title: "bags of the neighbor?",
 		long: "it and {other} don't match, but together they are right. Bags were logged in the wrong bay, or the two are open to each other"},
 	verify.ProbeSoft: {title: "a probe found it soft or empty",
 		brief: "{finding}[ at {at}]",

@@ -74,16 +74,17 @@ func (w *Words) Answered(r verify.Reason) string {
 
 // Warning says one thing worth knowing. The reader of the files says its own, in English.
 func (w *Words) Warning(x verify.Warning) string {
-	if key := "warning " + string(x.Code); x.Text != "" && w.S(key) != key { // what its kind means; the place has the figures
+	if x.Text == "" {
+		data := x.Data
+		if x.Code == verify.EvidenceMissing {
+			data = []verify.Datum{{Key: "ask", Text: w.asked(verify.LackOf(&x)), Dim: verify.Name}}
+		}
+		return w.phrase(long(x.Code), data)
+	}
+	if key := "warning " + string(x.Code); w.S(key) != key { // what its kind means; the place has the figures
 		return strings.TrimLeft(strings.TrimSpace(x.Section+" "+x.Bay)+": "+w.S(key), ": ")
-	} else if x.Text != "" {
-		return x.Text
 	}
-	data := x.Data
-	if x.Code == verify.EvidenceMissing {
-		data = []verify.Datum{{Key: "ask", Text: w.asked(verify.LackOf(&x)), Dim: verify.Name}}
-	}
-	return w.phrase(long(x.Code), data)
+	return x.Text
 }
 
 // NextBay says what would have settled this bay, for the next one; empty where there is nothing to advise.

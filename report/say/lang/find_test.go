@@ -28,6 +28,7 @@ var screens = []struct{ dir, screen string }{
 	{"verify", "cautions"},
 	{"cmd/prompt", "prompt"},
 	{"cmd/pocket", "phone"},
+	{"cmd/pocket/serve", "phone"},
 	{"report/pocket", "phone"},
 	{"cmd", "log and serve"},
 }
