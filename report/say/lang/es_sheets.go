@@ -1,3 +1,5 @@
+//go:build !js
+
 package lang
 
 // sheets is what stands on the tally sheets, the plan and the list of what is left to do.
