@@ -128,7 +128,7 @@ func Inputs(job *model.Job) []Object {
 }
 
 // termsObject is the file of the program's terms that governed; null where none did.
-func termsObject(in *model.Input) any {
+func termsObject(in *model.Terms) any {
 	if in == nil {
 		return nil
 	}

@@ -1,4 +1,4 @@
 package lang
 
-// sheets are not printed from a phone: its page is the smaller without them.
+// sheets is empty in a browser, where nothing is printed: the checker's size is limited.
 var sheets map[string]string

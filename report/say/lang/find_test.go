@@ -43,6 +43,7 @@ type table struct {
 var tables = []table{
 	{"report/say/sentences.go", "sentences", []string{"long", "brief"}},
 	{"report/say/sentences.go", "advice", nil},
+	{"report/say/review.go", "lackNames", nil},
 	{"report/say/sentences.go", "orderCautions", []string{"1"}},
 	{"verify/caution.go", "cautions", []string{"1", "2"}},
 	{"model/words.go", "probeWords", nil},
@@ -64,7 +65,7 @@ var elsewhere = []string{
 	"width", "depth", "length", "bulge", "width2", "depth2", "length2", // sizes
 	"netting", "membrane", // faces
 	"across", "along", "attic", "recount", "torn", "wet", "wires", // keys of the forms
-	"core", "infrared even", "infrared cold", "rod", "hand", "bay", "empties", "unknown",
+	"core", "infrared even", "infrared cold", "rod", "hand", "bay", "empties", "unknown", "row", "line", "column",
 }
 
 // said is a sentence in the source, where it was found.
