@@ -207,7 +207,7 @@ func (p *printer) print(c checked) error {
 		return nil
 	case c.bays == 0:
 		p.faulty = true
-		printError(stderr, fmt.Sprintf("%s: no bay in the log", c.from.name()), "bayproof log "+inQuotes(c.from.arg)+" takes them down one by one")
+		printError(stderr, fmt.Sprintf("%s: no bay in the log", c.from.name()), "bayproof log "+inQuotes(c.from.arg)+" logs them one by one")
 		return nil
 	}
 	if len(p.pending) > 0 {

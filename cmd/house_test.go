@@ -42,7 +42,7 @@ func house() []room {
 		{"bayproof/cmd/pocket", []string{"bayproof/cmd/prompt", "bayproof/report", "bayproof/report/say/...", "bayproof/verify", "bayproof/model/..."}, []string{"os/...", "net/...", "log/...", "syscall/..."}},
 		{"bayproof/cmd/pocket/wasm", []string{"bayproof/cmd/pocket"}, []string{"os/...", "net/...", "log/..."}},
 		{"bayproof/cmd/bayproof", []string{"bayproof/cmd"}, nil},
-		{"bayproof/cmd/pocket/serve", []string{"bayproof/cmd/pocket", "bayproof/model/...", "golang.org/x/net/netutil", "rsc.io/qr"}, []string{"os/...", "log/slog"}}, // log to silence net/http
+		{"bayproof/cmd/pocket/serve", []string{"bayproof/cmd/pocket", "bayproof/model/...", "bayproof/report/say/lang", "golang.org/x/net/netutil", "rsc.io/qr"}, []string{"os/...", "log/slog"}}, // log to silence net/http
 		{"bayproof/cmd/...", []string{"..."}, []string{"log/...", "net/http/..."}},
 	}
 }

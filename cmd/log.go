@@ -464,7 +464,7 @@ type piped struct {
 // mostTyped is how long a line may be, in bytes: nobody types more, and a device that never ends a line would fill the memory.
 const mostTyped = 64 << 10
 
-var errTyped = withHint(fmt.Errorf("a line of over %d kB is no entry", mostTyped>>10), "is it the right file? rows of a CSV are taken with --from FILE")
+var errTyped = withHint(fmt.Errorf("a line of over %d kB is no entry", mostTyped>>10), "check that this is the right file; --from FILE takes the rows of a CSV")
 
 // Ask returns the next line. A last line without an end counts.
 func (p *piped) Ask(question string) (string, error) {

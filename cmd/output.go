@@ -138,7 +138,7 @@ func writeThrough(name string, write func(io.Writer) error) error {
 // writeTrouble says why a file could not be written, under the name that was asked for and not that of the temporary file
 // or of the call that found out; a nil err stays nil.
 func writeTrouble(name string, err error) error {
-	const hint = "does the folder exist, may you write to it, and is there room on the disk?"
+	const hint = "check that the folder exists, that you may write to it, and that the disk has room"
 	var path *fs.PathError
 	var link *os.LinkError
 	switch {

@@ -262,7 +262,7 @@ func (o *pocketOptions) handOut(folder *joblog.Folder, at netip.AddrPort, name s
 	defer stop()
 	listener, err := net.Listen("tcp", at.String())
 	if err != nil {
-		return withHint(fmt.Errorf("%s: cannot be listened at: %w", at, plainNet(err)), ownAddresses())
+		return withHint(fmt.Errorf("%s: can't listen there: %w", at, plainNet(err)), ownAddresses())
 	}
 	say := func(text string) {
 		for _, line := range screen.Fill("", "  ", screen.Clean(text), o.env.width()-1) {
@@ -282,7 +282,7 @@ func (o *pocketOptions) handOut(folder *joblog.Folder, at netip.AddrPort, name s
 	say(name + " is handed out at")
 	if _, err := fmt.Fprintln(o.env.Stdout, address); err != nil { // nobody would find the page
 		listener.Close()
-		return fmt.Errorf("the page's address cannot be shown: %w", plainPath(err))
+		return fmt.Errorf("the page's address can't be shown: %w", plainPath(err))
 	}
 	if at.Addr().IsLoopback() {
 		say("to browsers on this computer. For a phone: --listen with an address of the truck's network; " + ownAddresses() + ".")

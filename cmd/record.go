@@ -197,7 +197,7 @@ func (o *recordOptions) signingKey() (minisign.PrivateKey, error) {
 	var key minisign.PrivateKey
 	if text, err := os.ReadFile(file); err == nil {
 		if err := key.UnmarshalText(text); err != nil {
-			return key, withHint(fmt.Errorf("%s: no key that can be used: %w", file, err), "move it away, and --sign makes a new one")
+			return key, withHint(fmt.Errorf("%s: not a key to sign with: %w", file, err), "move it away, and --sign makes a new one")
 		}
 		return key, nil
 	} else if !errors.Is(err, fs.ErrNotExist) {
@@ -490,7 +490,7 @@ func (o *recheckOptions) recheck(name string) (*recheck.Result, error) {
 	stop := o.env.waiting(filepath.Base(name) + " is computed again")
 	r, err := recheck.Check(name, opened, recheck.Tool{Version: Version, Arch: family(), Method: verify.Method}, computeAgain)
 	if stop(); err != nil {
-		return nil, withHint(fmt.Errorf("%s: %w", name, err), "what it carries cannot be computed again")
+		return nil, withHint(fmt.Errorf("%s: %w", name, err), "ask for the file itself: what it carries can't be computed again")
 	}
 	r.Signed(opened.Page, signatures(name), o.known)
 	return r, nil

@@ -201,7 +201,7 @@ func (o *startOptions) write(q *questions) error {
 	read, faults := joblog.Read(files, "", joblog.Options{})
 	if len(faults) > 0 {
 		for _, f := range faults {
-			printError(o.env.Stderr, f.Src.File+": "+f.What, f.Hint)
+			printError(o.env.Stderr, f.String(), f.Hint)
 		}
 		return exitStatus(exitFault)
 	}
@@ -790,7 +790,7 @@ func (q *questions) defaults() error {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil // none kept
 	case err != nil: // not to be taken for none: the job would be set up without them
-		return withHint(plainPath(err), "your defaults: mend the permissions of "+file+", or delete it")
+		return withHint(plainPath(err), "your defaults: correct the permissions of "+file+", or delete it")
 	}
 	files := joblog.Overlay(joblog.Overlay(nothing{}, "job.csv", data), joblog.LogName, []byte(emptyLog))
 	job, faults := joblog.Read(files, "", joblog.Options{})

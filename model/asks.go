@@ -1,5 +1,12 @@
 package model
 
+// Terms are the file of a program's terms that lies beside a log, and the evidence that it asks for. What its settings make of the job's
+// stands in the settings themselves.
+type Terms struct {
+	Input
+	Asks Asks
+}
+
 // Asks is the evidence that a programme asks for. The zero value asks for nothing.
 type Asks struct {
 	Photos    float64 // share of the filled bays with a photo

@@ -9,7 +9,8 @@
 // nothing a Warning; both carry their place and what would cure them.
 //
 // Where to look: job.go has the types of a job and of a row of its log; columns.go the tables of
-// columns and entries; settings.go the table of settings; unit.go and words.go the units and words
+// columns and entries; settings.go the table of settings; asks.go that of the
+// evidence that a program may ask for; unit.go and words.go the units and words
 // that stand in cells; volume.go the solids with their volumes and derivatives. The rest puts a log
 // together: assemble.go finds the bay of every row, rows.go says what each kind of row does and may
 // carry, sizes.go gives every bay its sizes and holds places against them, counter.go goes along

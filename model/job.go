@@ -22,7 +22,7 @@ type Job struct {
 	Left     []*Bay     // bays that are not filled on purpose, which Bays lacks: nothing is missing where they are
 	Cores    []Core
 	Inputs   []Input  // files read, the log first
-	Terms    *Input   // that of the program's terms among them; nil where there are none
+	Terms    *Terms   // that of the program's terms among them; nil where there are none
 	Photos   []Photo  // files found in photos/
 	Frame             // how a spreadsheet shows the log
 	Columns  []string // the log's columns by their known names, empty where no one knows them

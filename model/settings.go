@@ -262,7 +262,7 @@ var settingDefs = []SettingDef{
 		Field: func(s *Settings) any { return &s.Date }},
 	{Name: "units", Kind: SettingWord, Bears: BearsFact, Choices: systemWords, Default: "us",
 		Meaning: "units of bare numbers and of results", Field: func(s *Settings) any { return &s.Units }},
-	{Name: "lang", Kind: SettingWord, Choices: []string{"en", "es"}, Default: "en", Meaning: "what the crew reads", Field: func(s *Settings) any { return &s.Lang }},
+	{Name: "lang", Kind: SettingWord, Choices: []string{"en", "es"}, Default: "en", Meaning: "language of the crew's screens, sheets and phone page: en or es", Field: func(s *Settings) any { return &s.Lang }},
 
 	// What was blown.
 	{Name: "material", Bears: BearsChoice, Default: "cellulose",

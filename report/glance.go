@@ -88,7 +88,7 @@ func (t *textPage) lastLines() {
 	}
 	switch {
 	case n.Add+n.Measure+n.Probe > 0: // with places to go to
-		t.paragraph(0, t.w.S("Up means from the eave or the bottom plate. More: check --why."))
+		t.paragraph(0, t.w.S("Up counts from the eave or the bottom plate. More: check --why."))
 	case n.Close > 0:
 		t.paragraph(0, t.w.S("More: check --why."))
 	}

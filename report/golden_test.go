@@ -96,7 +96,7 @@ func TestTextWidth(t *testing.T) {
 				if strings.ContainsAny(strings.NewReplacer("Not sure?", "", "seguro?", "").Replace(line), "{}[]?") {
 					t.Errorf("a sentence without its evidence: %s", line)
 				}
-				if words := english.FindString(line); lang != "" && words != "" && !strings.Contains(line, "bays.csv:") && !strings.Contains(line, "left of the") { // the reader's words, and a bay's name
+				if words := english.FindString(strings.ReplaceAll(line, "bays.csv", "")); lang != "" && words != "" && !strings.Contains(line, "left of the") { // a bay's name
 					t.Errorf("English on a Spanish screen, %q: %s", words, line)
 				}
 			}

@@ -74,6 +74,7 @@ func Check(job *model.Job, opts Options) *Findings {
 	c.commit()
 	c.advise()
 	c.total()
+	c.lacks()
 	return c.found
 }
 

@@ -135,6 +135,7 @@ const (
 	PhotoMissing    Code = "photo-missing"
 	FlagOverride    Code = "flag-override"
 	TermsOverride   Code = "terms-override"
+	EvidenceMissing Code = "evidence-missing"
 	SpillNotTaken   Code = "spill-not-deducted"
 	CrewNotAsked    Code = "crew-not-asked"
 	TotalsOver      Code = "totals-over"
@@ -238,6 +239,8 @@ var codes = slices.Concat(
 			Answers: "write it into job.csv", Data: "setting", Source: own},
 		CodeInfo{Code: TermsOverride, Means: "a value of the job's own is not used: the program's terms hold",
 			Answers: "nothing to do: the program decides", Data: "setting, own, used", Source: own},
+		CodeInfo{Code: EvidenceMissing, Means: "evidence that the program asks for is not there, or not all of it",
+			Answers: "log it, or add the file", Data: "ask, have, want, share", Source: own},
 		CodeInfo{Code: CrewNotAsked, Means: "rule guarded judges each bay by itself: a hole in a bay above the target can't show",
 			Answers: "rule process", Source: own},
 		CodeInfo{Code: SpillNotTaken, Means: "no spill taken off: what's on the floor counts as in the bay", Answers: "set spill", Source: own},

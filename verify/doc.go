@@ -20,6 +20,7 @@
 //	commit     a bay that was closed on CLOSE stands at what it was closed on, until something reopens it
 //	advise     the one order of every open bay, by recomputing: what would close it, and what would have settled it
 //	total      the job's counts and sums
+//	lacks      what the program's terms ask for and the job has not
 //
 // Whatever a step leaves behind is in the findings, which are the caller's to keep. Nothing of it
 // is taken again for the next job: a review of many jobs stays flat because it lets their findings

@@ -19,7 +19,7 @@ import (
 	"bayproof/model/cell"
 	"bayproof/model/joblog"
 	"bayproof/report"
-	"bayproof/report/say"
+	"bayproof/report/say/lang"
 	"bayproof/verify"
 )
 
@@ -93,6 +93,8 @@ type Engine struct {
 	stood   map[string]stood
 	settled *verify.Findings // of the job as it stood at the last Settle
 	grown   verify.Growing   // what was found at the check before
+	crew    lang.Language    // that the job's crew reads
+	opened  bool             // orders are wanted: on opening they are what can be waited for
 }
 
 // stood is how a closed bay stands: what it was closed on is found by going through the log, which Settle does.
@@ -119,6 +121,7 @@ func New(data Data, kept []Kept, now func() time.Time, keep func([]Kept) error) 
 			e.last = t
 		}
 	}
+	e.crew = lang.Of(job.Settings.Lang)
 	standing, err := e.takeUp(kept)
 	if err != nil {
 		return nil, standing, err
@@ -141,17 +144,17 @@ func New(data Data, kept []Kept, now func() time.Time, keep func([]Kept) error) 
 		return nil, standing, faultError(faults[0])
 	}
 	s.Opening()
-	e.session = s
+	e.session, e.opened = s, true
 	return e, standing, nil
 }
 
-// judge leaves out what the verdict of the moment can do without: orders of other sections and what the row says about them, and what
-// bays were closed on. Of a job that was settled all of that is known.
+// judge leaves out what the verdict of the moment can do without: orders of other sections and what the row says about them, what
+// bays were closed on, and on opening all orders. Of a job that was settled all of that is known.
 func (e *Engine) judge(job *model.Job, section string) *verify.Findings {
 	if e.settled != nil && e.settled.Job == job {
 		return e.settled
 	}
-	return verify.Check(job, verify.Options{Advice: true, AdviceIn: section, Growing: &e.grown})
+	return verify.Check(job, verify.Options{Advice: e.opened, AdviceIn: section, Growing: &e.grown})
 }
 
 // Standing is what a row that the phone keeps is to the log.
@@ -172,6 +175,9 @@ func (e *Engine) takeUp(kept []Kept) ([]Standing, error) {
 			rows = append(rows, k.Row)
 		}
 	}
+	if len(rows) == 0 {
+		return standing, nil
+	}
 	if _, faults := e.read(rows...); len(faults) == 0 {
 		return standing, e.appendRows(rows)
 	}
@@ -180,7 +186,7 @@ func (e *Engine) takeUp(kept []Kept) ([]Standing, error) {
 			continue
 		}
 		if _, faults := e.read(k.Row); len(faults) > 0 {
-			standing[i].Why = faults[0].What
+			standing[i].Why = e.crew.Told(faults[0].What)
 			continue
 		}
 		if err := e.appendRows([]map[string]string{k.Row}); err != nil {
@@ -225,7 +231,7 @@ func (e *Engine) Earlier(kept []Kept) ([]Standing, error) {
 	for i := range standing {
 		if x := &standing[i]; !x.Known && x.Why == "" {
 			if _, faults := e.read(kept[i].Row); len(faults) > 0 {
-				x.Why = faults[0].What
+				x.Why = e.crew.Told(faults[0].What)
 			}
 		}
 	}
@@ -425,7 +431,7 @@ func (e *Engine) form(ask Ask) (prompt.Form, error) {
 	if f, ok := e.session.Do(ask.Bay); ok {
 		return f, nil
 	}
-	return prompt.Form{}, errors.New(say.New(e.session.Findings()).S("This one is logged at the truck."))
+	return prompt.Form{}, errors.New(e.crew.S("This one is logged at the truck."))
 }
 
 // enter takes the answers of a form.

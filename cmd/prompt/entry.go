@@ -127,7 +127,7 @@ func (s *Session) misfit(d draft, t typed) string {
 		}
 		for i, column := range append(lacks, "bags")[:len(way)] {
 			if _, bad := plainCell(column, way[i], s.job.Settings.Units); bad != nil {
-				return s.say.F("%s; %s", bad.What, bad.Hint)
+				return s.say.F("%s; %s", s.say.Told(bad.What), s.say.Told(bad.Hint))
 			}
 		}
 	}

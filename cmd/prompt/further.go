@@ -352,7 +352,7 @@ func (s *Session) figureFor(d draft, question, column, fallback string, then fun
 			if s.wholeLine(d, line) {
 				return
 			}
-			s.sayf("  %s; %s", bad.What, bad.Hint)
+			s.sayf("  %s; %s", s.say.Told(bad.What), s.say.Told(bad.Hint))
 			s.figureFor(d, question, column, fallback, then)
 			return
 		}

@@ -114,8 +114,8 @@ func (s *Session) put(rows ...Row) { s.putOr(func() {}, rows...) }
 func (s *Session) putOr(otherwise func(), rows ...Row) {
 	for _, row := range rows {
 		if bad := plain(row, s.job.Settings.Units); bad != nil {
-			s.refusef("%s", bad.What)
-			s.sayf("  %s", bad.Hint)
+			s.refusef("%s", s.say.Told(bad.What))
+			s.sayf("  %s", s.say.Told(bad.Hint))
 			s.notWritten(rows...)
 			otherwise()
 			return
@@ -163,9 +163,9 @@ func (s *Session) tell(faults []model.Fault, placeless func(model.Place) bool) {
 			src.Col = 0 // nobody counts fields at a prompt
 			where = src.String() + ": "
 		}
-		s.refusef("%s%s", where, fault.What)
+		s.refusef("%s%s", where, s.say.Told(fault.What))
 		if fault.Hint != "" {
-			s.sayf("  %s", fault.Hint)
+			s.sayf("  %s", s.say.Told(fault.Hint))
 		}
 	}
 }

@@ -9,7 +9,7 @@
 //
 // Read takes one job, Scan the jobs of a log that may hold a million rows; both go through the same steps.
 //
-//  1. reader.beside reads job.csv, sections.csv, cores.csv and the names in photos/. What hangs on the job's settings is kept
+//  1. reader.beside reads programme.csv (terms.go), job.csv, sections.csv, cores.csv and the names in photos/. What hangs on the job's settings is kept
 //     as cells (rawTable), since a log of many jobs resolves settings once a job.
 //  2. decode finds the encoding, openSheet the separator and the header, knownColumns.plan what each header means: a column of
 //     the tables in model, a setting, or something that no one knows. planLog makes the form of each column's cells.

@@ -87,7 +87,7 @@ type reader struct {
 	inputs   []model.Input
 	files    []string // in the order in which faults are told
 	journal  *model.Journal
-	terms    *model.Input // the file of the program's terms beside the log
+	terms    *model.Terms // the file of the program's terms beside the log
 }
 
 // newReader resolves what the command line says; nothing is read from the folder yet.

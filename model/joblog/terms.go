@@ -64,14 +64,14 @@ func (r *reader) termsIn(file string, raw []byte) *Terms {
 		case g.Name == "units":
 			in, ok = model.ParseSystem(g.Text)
 			if !ok {
-				r.f.addf(g.Src.Source, "write us or si", "units %s: no such system of units", cell.Text(g.Text))
+				r.f.addf(g.Src.Source, "write us or si", "units %s is not one of its words", cell.Text(g.Text))
 			}
 		case setting >= 0:
 			g.In = &in
 			t.Given = append(t.Given, g)
 		default:
-			if what := setAsk(model.AskDefs()[ask], &t.Asks, g.Text); what != "" {
-				r.f.add(g.Src.Source, what, "bayproof review --help lists what can be asked for")
+			if what, hint := setAsk(model.AskDefs()[ask], &t.Asks, g.Text); what != "" {
+				r.f.add(g.Src.Source, what, hint)
 			}
 		}
 		if !cell.Blank(g.Text) {
@@ -92,41 +92,41 @@ func (r *reader) strangeTerm(at model.Source, name string) {
 	}
 	hint := "bayproof review --help lists what can be asked for, bayproof fields the settings"
 	if near := cell.Nearest(name, known); near != "" {
-		hint = "did you mean " + near + "?"
+		hint = "write " + near
 	}
-	r.f.addf(at, hint, "%s is no setting and nothing that can be asked for", name)
+	r.f.addf(at, hint, "no setting or ask is called %s", name)
 }
 
 // setAsk reads the value of an ask into its field, whose type says what it is: a share of the bays (yes is all of them, no is
-// none), a number of them, or yes or no. It says what is wrong with it, nothing where all is well.
-func setAsk(d model.AskDef, asks *model.Asks, value string) string {
+// none), a number of them, or yes or no. It says what is wrong and what to write, nothing where all is well.
+func setAsk(d model.AskDef, asks *model.Asks, value string) (what, hint string) {
 	value = cell.Text(value)
 	answer, bad := cell.YesNo(d.Name, value)
 	switch p := d.Field(asks).(type) {
 	case *float64:
 		if bad == nil {
 			*p = map[model.Answer]float64{model.Yes: 1}[answer]
-			return ""
+			return "", ""
 		}
 		form := SettingForm(model.SettingDef{Name: d.Name, Kind: model.SettingShare, Zero: true, Max: 1}, model.US, false)
 		v, bad := form.Number(value)
 		if bad != nil || math.IsNaN(v) {
-			return fmt.Sprintf("%s %s: a share up to 1, a percentage, or yes or no", d.Name, value)
+			return fmt.Sprintf("%s %s is not a share", d.Name, value), "write a share up to 1, a percentage, or yes or no"
 		}
 		*p = v
 	case *int:
 		n, err := strconv.Atoi(value)
 		if err != nil || n < 0 || n > 1000 {
-			return fmt.Sprintf("%s %s: a whole number from 0 to 1000", d.Name, value)
+			return fmt.Sprintf("%s %s is not a whole number from 0 to 1000", d.Name, value), "write a whole number"
 		}
 		*p = n
 	case *bool:
 		if bad != nil {
-			return fmt.Sprintf("%s %s: yes or no", d.Name, value)
+			return fmt.Sprintf("%s %s is neither yes nor no", d.Name, value), "write yes or no"
 		}
 		*p = answer == model.Yes
 	}
-	return ""
+	return "", ""
 }
 
 // Complete gives what a programme does not say of the four settings that no job may choose for itself their usual values.
@@ -180,7 +180,7 @@ func (r *reader) readTerms() {
 	terms, own := r.opt.Terms, []Given(nil)
 	if raw, ok := r.bytes(file, false); ok {
 		there := r.termsIn(file, raw)
-		r.terms = &model.Input{File: file, SHA256: there.SHA256}
+		r.terms = &model.Terms{Input: model.Input{File: file, SHA256: there.SHA256}, Asks: there.Asks}
 		if terms == nil {
 			terms = there
 		} else {

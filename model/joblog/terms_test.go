@@ -111,11 +111,11 @@ func TestTermsInTheFolder(t *testing.T) {
 // TestTermsRefused: what a programme's file cannot mean is told with its place; nothing in it governs silently or not at all.
 func TestTermsRefused(t *testing.T) {
 	for text, want := range map[string]string{
-		"name,value\ntraget,3.5\n":             "p.csv:2:1 traget is no setting and nothing that can be asked for",
+		"name,value\ntraget,3.5\n":             "p.csv:2:1 no setting or ask is called traget",
 		"name,value\ntarget,3.5\ntarget,3.6\n": "p.csv:3:1 target is given twice, first in row 2",
-		"name,value\nask_photos,many\n":        "p.csv:2:2 ask_photos many: a share up to 1, a percentage, or yes or no",
+		"name,value\nask_photos,many\n":        "p.csv:2:2 ask_photos many is not a share",
+		"name,value\nunits,ells\n":             "p.csv:2:2 units ells is not one of its words",
 		"name,value\nbags_loaded,40\n":         "p.csv:2:1 bags_loaded is of one job alone: no program says it",
-		"name,value\nunits,ells\n":             "p.csv:2:2 units ells: no such system of units",
 		"target,3.5\n":                         "p.csv:1:0 the first row names no column of p.csv",
 	} {
 		_, faults := joblog.ReadTerms("p.csv", []byte(text))

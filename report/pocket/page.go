@@ -43,6 +43,18 @@ func source(name string) string {
 	return string(b)
 }
 
+// bare is a script or a style sheet without what only its author reads: indents, and unless they are to stay lines that are a comment as
+// a whole. No text in them goes over several lines.
+func bare(text string, comments bool) string {
+	var out strings.Builder
+	for line := range strings.Lines(text) {
+		if line = strings.TrimLeft(line, " \t"); line != "\n" && (comments || !strings.HasPrefix(line, "//")) {
+			out.WriteString(line)
+		}
+	}
+	return out.String()
+}
+
 // checker is the checker, compressed, and the script of the Go distribution that starts it.
 func checker() (wasm []byte, start string, err error) {
 	wasm, err = files.ReadFile("built/checker.wasm.gz")
@@ -65,7 +77,7 @@ func page(dst []byte, job Job, site bool) ([]byte, error) {
 	if err != nil {
 		return dst, err
 	}
-	script, style := source("script.js"), source("style.css")
+	script, style, start := bare(source("script.js"), false), bare(source("style.css"), false), bare(start, true) // its comments hold its licence
 	policy := "default-src 'none'; script-src '" + hash(start) + "' '" + hash(script) + "' 'wasm-unsafe-eval'; style-src '" + hash(style) +
 		"'; img-src data: blob:; base-uri 'none'; form-action 'none'"
 	head := ""

@@ -497,9 +497,8 @@ async function undo() {
 // What bays were closed on, and other sections' orders, are found while nobody taps: in a large job that takes longer than a verdict may,
 // and waits the longer for it.
 let lastTap = 0, settling = 0, took = 0;
-function settleSoon() {
+function settleSoon(wait = Math.max(1500, 8 * took)) {
   clearTimeout(settling);
-  const wait = Math.max(1500, 8 * took);
   settling = setTimeout(async () => {
     if (ui.busy || performance.now() - lastTap < wait) return settleSoon();
     ui.busy = true;
@@ -609,7 +608,7 @@ async function begin() {
   if (config.site && navigator.serviceWorker) navigator.serviceWorker.register("worker.js").catch(() => {});
   if (navigator.storage && navigator.storage.persist) navigator.storage.persist().catch(() => {});
   connect();
-  settleSoon();
+  settleSoon(300); // the orders
 }
 window.bayproof = {call, store, config, get busy() { return ui.busy; }, get memory() { return checker.mem.buffer.byteLength; }};
 begin().catch(broken);

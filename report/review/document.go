@@ -159,7 +159,7 @@ func jobObject(u say.Units, j *audit.Job) report.Object {
 		{"own_terms", own}, {"close_by_own_terms", closeByOwn}, {"programme_sha256", report.OrNull(j.Programme)}, {"made_from", j.Made},
 		{"way_of_counting", j.Way},
 		{"falling", report.Object{{"sections", j.Falls.Sections}, {"slope_per_bay", number(u, verify.Density, j.Falls.Slope)}, {"z", report.Number(j.Falls.Z)}, {"found", j.Falls.Found()}}},
-		{"missing_evidence", report.Each(j.Missing, func(l *audit.Lack) report.Object {
+		{"missing_evidence", report.Each(j.Missing, func(l *verify.Lack) report.Object {
 			return report.Object{{"ask", l.Ask}, {"have", report.Number(l.Have)}, {"want", report.Number(l.Want)}, {"text", say.Lacking(*l)}}
 		})},
 		{"inspected_bays", report.Each(j.Inspected, func(x *inspect.Result) report.Object {

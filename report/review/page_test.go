@@ -124,7 +124,7 @@ func TestMachineFormats(t *testing.T) {
 func TestTables(t *testing.T) {
 	r := hostileReview()
 	r.Findings = []plausible.Finding{{Code: plausible.LateTimes, Jobs: []int{0}, P: 0.001, Q: 0.01}}
-	r.Jobs[0].Missing = []audit.Lack{{Ask: "ask_cores", Want: 1}}
+	r.Jobs[0].Missing = []verify.Lack{{Ask: "ask_cores", Want: 1}}
 	r.Jobs[0].Inspected = []inspect.Result{{Section: "=1+1", Bay: "+1", Density: math.NaN(), Inspector: "@x"}}
 	r.Jobs[0].Warnings = []audit.Warning{{Code: "order", Text: "=1+1\x1b[2J", Place: model.Place{Source: model.Source{File: "+bays.csv", Line: 2}, Row: 2}, Count: 1}}
 	for _, table := range Tables()[1:] {

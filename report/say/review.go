@@ -13,7 +13,7 @@ import (
 )
 
 // Lacking says one piece of missing evidence: "photos: 6 % of the bays, 100 % asked for".
-func Lacking(l audit.Lack) string {
+func Lacking(l verify.Lack) string {
 	have, want := lackFigures(l)
 	switch {
 	case want == "":
@@ -24,8 +24,16 @@ func Lacking(l audit.Lack) string {
 	return LackName(l.Ask) + ": " + have + ", " + want + " asked for"
 }
 
+// asked says one piece of missing evidence to the crew: "photos (6 % so far, 100 % wanted)".
+func (u Units) asked(l verify.Lack) string {
+	if have, want := lackFigures(l); want != "" {
+		return u.F("%s (%s so far, %s wanted)", u.S(LackName(l.Ask)), have, want)
+	}
+	return u.S(LackName(l.Ask))
+}
+
 // LackCell says one lack in a table: what there is, against what was asked for.
-func LackCell(l audit.Lack) string {
+func LackCell(l verify.Lack) string {
 	if have, want := lackFigures(l); want != "" {
 		return have + " of " + want
 	}
@@ -34,7 +42,7 @@ func LackCell(l audit.Lack) string {
 
 // lackFigures writes what there is and what was asked for; nothing where evidence is there or not. What was asked for was
 // set, so it is written as it was; a share that was observed is rounded down.
-func lackFigures(l audit.Lack) (have, want string) {
+func lackFigures(l verify.Lack) (have, want string) {
 	switch {
 	case l.Share:
 		return wholePercent(l.Have), plain(100*l.Want, 2) + " %"

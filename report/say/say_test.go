@@ -7,7 +7,6 @@ import (
 
 	"bayproof/model"
 	"bayproof/verify"
-	"bayproof/verify/audit"
 )
 
 const pcf = model.PoundPerCubicFoot
@@ -222,7 +221,7 @@ func TestBagsOf(t *testing.T) {
 
 // What is asked for was set, so it is written as it was; what there is was observed, and never sounds like more.
 func TestLacking(t *testing.T) {
-	l := audit.Lack{Ask: "ask_photos", Share: true, Have: 0.996, Want: 1}
+	l := verify.Lack{Ask: "ask_photos", Share: true, Have: 0.996, Want: 1}
 	if got, want := Lacking(l), "photos: over 99 % of the bays, 100 % asked for"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}

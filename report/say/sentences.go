@@ -229,7 +229,7 @@ var sentences = map[verify.Code]sentence{
 	verify.NoStall: {title: "it never stalled",
 		brief: "no stall",
 		long:  "it never stalled"},
-	verify.NeighbourSwap: {title: "bags of the neighbour?",
+	verify.NeighbourSwap: {title: "bags of the neighbor?",
 		long: "it and {other} don't match, but together they are right. Bags were logged in the wrong bay, or the two are open to each other"},
 	verify.ProbeSoft: {title: "a probe found it soft or empty",
 		brief: "{finding}[ at {at}]",
@@ -288,6 +288,7 @@ var sentences = map[verify.Code]sentence{
 	verify.SpreadUnknown:   {later: true, long: "you measured everything once ({input}). Measure a few twice"},
 	verify.StepDoubled:     {long: "the counts look like they were read to {used} of a bag, not {stated} ({odd} odd ones in {counts}). So {used} is used. Read finer, or set bag_step to what you read"},
 	verify.PhotoMissing:    {long: "{photo} is not in photos/"},
+	verify.EvidenceMissing: {long: "the program still wants {ask}[, {have} of {want}]"},
 	verify.TermsOverride:   {long: "{setting} {own} is not used: the program's {used} holds", later: true},
 	verify.FlagOverride:    {long: "{setting} given by flag: write it in job.csv, or the next check may say something else"},
 	verify.CrewNotAsked:    {later: true, long: "rule guarded looks at each bay by itself. It can't see a void in a bay that reads over the target. Rule process can"},
@@ -383,7 +384,7 @@ func TextDigest(more ...[]byte) string {
 
 // Notes says what is worth knowing, a line each: warnings, those of one kind together, then the cautions that follow from
 // what the job says about itself. Bags that are missing are said by Unaccounted.
-func (w *Words) Notes(f *verify.Findings) []string {
+func Notes(w *Words, f *verify.Findings) []string {
 	return append(w.warnings(f, func(verify.Code) bool { return true }), w.cautions(f.Job)...)
 }
 
@@ -394,7 +395,7 @@ func (w *Words) NotesNow(f *verify.Findings) []string {
 
 // warnings says the warnings that are wanted, those of one kind together.
 func (w *Words) warnings(f *verify.Findings, wanted func(verify.Code) bool) []string {
-	var lines, flags, sized []string
+	var lines, flags, sized, asked []string
 	for _, x := range f.Warnings {
 		if !wanted(x.Code) {
 			continue
@@ -406,6 +407,8 @@ func (w *Words) warnings(f *verify.Findings, wanted func(verify.Code) bool) []st
 			}
 		case verify.FlagOverride:
 			flags = append(flags, w.phrase("{setting}", x.Data))
+		case verify.EvidenceMissing:
+			asked = append(asked, w.asked(verify.LackOf(&x)))
 		case verify.SizesTakenOver:
 			place := verify.Datum{Key: "place", Text: x.Section, Dim: verify.Name}
 			sized = append(sized, w.phrase(sizedOf, append(slices.Clone(x.Data), place)))
@@ -415,6 +418,9 @@ func (w *Words) warnings(f *verify.Findings, wanted func(verify.Code) bool) []st
 	}
 	if len(sized) > 0 {
 		lines = append(lines, w.F("sizes measured in %s, copied from the bay above in the rest", w.List(sized)))
+	}
+	if len(asked) > 0 {
+		lines = append(lines, w.phrase(long(verify.EvidenceMissing), []verify.Datum{{Key: "ask", Text: strings.Join(asked, "; "), Dim: verify.Name}}))
 	}
 	if len(flags) > 0 {
 		lines = append(lines, w.phrase(long(verify.FlagOverride), []verify.Datum{{Key: "setting", Text: w.List(flags), Dim: verify.Name}}))

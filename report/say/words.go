@@ -72,12 +72,19 @@ func (w *Words) Answered(r verify.Reason) string {
 	return text
 }
 
-// Warning says one thing worth knowing. The reader of the files says its own.
+// Warning says one thing worth knowing. The reader of the files says its own, in English.
 func (w *Words) Warning(x verify.Warning) string {
-	if x.Text != "" {
-		return x.Text
+	if x.Text == "" {
+		data := x.Data
+		if x.Code == verify.EvidenceMissing {
+			data = []verify.Datum{{Key: "ask", Text: w.asked(verify.LackOf(&x)), Dim: verify.Name}}
+		}
+		return w.phrase(long(x.Code), data)
 	}
-	return w.phrase(long(x.Code), x.Data)
+	if key := "warning " + string(x.Code); w.S(key) != key { // what its kind means; the place has the figures
+		return strings.TrimLeft(strings.TrimSpace(x.Section+" "+x.Bay)+": "+w.S(key), ": ")
+	}
+	return x.Text
 }
 
 // NextBay says what would have settled this bay, for the next one; empty where there is nothing to advise.
@@ -230,9 +237,23 @@ func List(names []string) string { return lang.English.List(names) }
 // Count is that of lang in English, which is read at the desk.
 func Count(n int, one, many string) string { return lang.English.Count(n, one, many) }
 
+// standsAt names a place in a file in the crew's language: "bays.csv, row 7, column D "depth"".
+func (u Units) standsAt(p model.Place) string {
+	title := p.Title
+	p.Title = ""
+	where := strings.TrimPrefix(p.String(), p.File)
+	for _, word := range []string{"row", "line", "column"} {
+		where = strings.Replace(where, word+" ", u.S(word)+" ", 1)
+	}
+	if title != "" {
+		where += ` "` + title + `"`
+	}
+	return p.File + where
+}
+
 // placeOf says where a row of the log stands, as spreadsheets show it: "bays.csv, row 14".
 func (w *Words) placeOf(e *model.Entry) string {
-	return w.frame.Place(model.Source{File: e.Src.File, Line: e.Src.Line}).String()
+	return w.standsAt(w.frame.Place(model.Source{File: e.Src.File, Line: e.Src.Line}))
 }
 
 // InEvidence tells whether the line of figures says already what the reason says; a list need not say it twice.
@@ -392,7 +413,7 @@ func (w *Words) WarningWithPlace(x verify.Warning) string {
 	text := w.Warning(x)
 	switch {
 	case x.Src.File != "":
-		return x.Src.String() + ": " + text
+		return w.standsAt(x.Src) + ": " + text
 	case x.Bay != "":
 		return strings.TrimPrefix(x.Section+" "+x.Bay, " ") + ": " + text
 	case x.Section != "":
@@ -441,9 +462,6 @@ func (w *Words) BriefLegend(f *verify.Findings) string {
 }
 
 // Owed says what a bay waits for; empty where it waits for nothing.
-func (u Units) Owed(o model.Owes) string { return u.S(Owed(o)) }
-
-// Owed is that of Units in English.
-func Owed(o model.Owes) string {
-	return [...]string{model.OwesShare: "shares the next bay's figure", model.OwesSizes: "waiting for the roof sheet", model.OwesCount: "waiting for the truck sheet"}[o]
+func (u Units) Owed(o model.Owes) string {
+	return u.S([...]string{model.OwesShare: "shares the next bay's figure", model.OwesSizes: "waiting for the roof sheet", model.OwesCount: "waiting for the truck sheet"}[o])
 }

@@ -9,7 +9,6 @@
 //	consequence  which bays need somebody, by how grave it is; jobs by the area that is expected to be short
 //	summary      what is kept of a job: its Tally and its bays by name
 //	group        crews, kinds of section, months and ways of counting, by the models of verify/audit/compare
-//	evidence     what the program asks for and a job lacks
 //	review       the jobs together
 //
 // What looks unlikely for honest work is found by verify/audit/plausible, the draw of bays to open

@@ -24,12 +24,12 @@ type Job struct {
 	Tally            Tally
 	Sections         []Section
 	Needs            Needs
-	ShortArea        float64   // m² that are expected to be short, over all bays with a verdict
-	Open             []BayOf   // the bays that need someone by name, the gravest first, at most mostNamed of each plight
-	Missing          []Lack    // evidence that was asked for and is not there
-	Warnings         []Warning // warnings of the reader, by kind
-	Falls            Falls     // density falling along the order of filling
-	Way              string    // the way of counting of most of its bays
+	ShortArea        float64       // m² that are expected to be short, over all bays with a verdict
+	Open             []BayOf       // the bays that need someone by name, the gravest first, at most mostNamed of each plight
+	Missing          []verify.Lack // evidence that was asked for and is not there
+	Warnings         []Warning     // warnings of the reader, by kind
+	Falls            Falls         // density falling along the order of filling
+	Way              string        // the way of counting of most of its bays
 
 	Inspected  []inspect.Result // what inspectors found
 	Strange    []model.Source   // rows of inspectors that name no bay of the job
@@ -75,7 +75,7 @@ func Summarize(f *verify.Findings, at Place, inspections []model.Inspection, opt
 	st := &f.Job.Settings
 	j := &Job{
 		Name: strings.Clone(f.Job.Name), Site: strings.Clone(st.Site), Crew: strings.Clone(st.Crew), Date: strings.Clone(dayOf(f.Job)),
-		At: at, Units: st.Units, Target: st.Target, Tally: newTally(), Missing: lacks(&opt.Asks, f), Warnings: warningsOf(f.Job.Warnings),
+		At: at, Units: st.Units, Target: st.Target, Tally: newTally(), Missing: verify.Lacks(&opt.Asks, f), Warnings: warningsOf(f.Job.Warnings),
 		Own: ownOf(f.Job), Falls: fallsOf(f), Confidence: st.Confidence, Rule: st.Rule,
 	}
 	if t := f.Job.Terms; t != nil {

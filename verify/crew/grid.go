@@ -289,7 +289,7 @@ type table struct {
 // multiplies the bad one. total is what the empties say of all counts together.
 func newTable(ws *workspace, g *grid, lots []evidence, total told) *table {
 	nt, nk, n := len(g.tau), len(g.mu), len(lots)
-	t := &table{grid: g, lots: lots, told: total, times: make([]int, n), read: make([]reading, n), good: ws.take(nt * nk * n), bad: ws.take(nk * n), over: ws.take(nk * n),
+	t := &table{grid: g, lots: lots, told: total, times: ws.ints.take(n), read: ws.read.take(n), good: ws.take(nt * nk * n), bad: ws.take(nk * n), over: ws.take(nk * n),
 		weight: ws.take(nt * nk), byRate: ws.take(nt * nk * len(g.rates))}
 	for j := range lots {
 		e := &lots[j]
@@ -583,8 +583,8 @@ func (t *table) holding(first bool) span {
 	most := 0.0
 	for at, w := range t.weight {
 		k, i := at%nk, at/nk
-		byMu[k], byTau[i] = math.Max(byMu[k], w), math.Max(byTau[i], w)
-		most = math.Max(most, w)
+		byMu[k], byTau[i] = max(byMu[k], w), max(byTau[i], w)
+		most = max(most, w)
 	}
 	keepM, keepT := keepMu, keepTau
 	if first {
@@ -652,6 +652,7 @@ type workspace struct {
 	rates lent[perRate]
 	lots  lent[evidence]
 	ints  lent[int]
+	read  lent[reading]
 	rules map[[3]int][]rateNode // of rateRule, by what they were asked for
 }
 
@@ -659,7 +660,8 @@ var workspaces = sync.Pool{New: func() any { return &workspace{lent: lent[float6
 
 // since gives back what was taken since a workspace was as it says.
 func (s *workspace) since(was workspace) {
-	s.used, s.parts.used, s.rates.used, s.lots.used, s.ints.used = was.used, was.parts.used, was.rates.used, was.lots.used, was.ints.used
+	s.used, s.parts.used, s.rates.used, s.lots.used, s.ints.used, s.read.used =
+		was.used, was.parts.used, was.rates.used, was.lots.used, was.ints.used, was.read.used
 }
 
 // rateRule is the function of that name with the rules kept, as sections mostly ask for the same

@@ -12,6 +12,6 @@
 // Which file holds what: server.go who is let in, and the lines of the terminal; rows.go what becomes of rows; address.go where it
 // listens, and the code.
 //
-// It imports golang.org/x/net/netutil, rsc.io/qr, cmd/pocket, model, model/cell, model/joblog, model/joblog/journal and the standard
+// It imports golang.org/x/net/netutil, rsc.io/qr, cmd/pocket, report/say/lang, model, model/cell, model/joblog, model/joblog/journal and the standard
 // library. Of that log is for net/http alone, to keep it from writing to the terminal by itself.
 package serve

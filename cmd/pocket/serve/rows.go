@@ -17,6 +17,7 @@ import (
 	"bayproof/model/cell"
 	"bayproof/model/joblog"
 	"bayproof/model/joblog/journal"
+	"bayproof/report/say/lang"
 )
 
 // Limits of what one request may hold: an entry is a row or two, a cell a line that somebody typed.
@@ -133,8 +134,9 @@ func (s *Server) take(e *entry) (a Answer, wrote int, err error) {
 	}
 	if _, faults := read(missing...); len(faults) > 0 {
 		a = movedOn(job, first.Row)
-		if a.Refused = faults[0].What; faults[0].Hint != "" {
-			a.Refused += "; " + faults[0].Hint
+		crew := lang.Of(job.Settings.Lang)
+		if a.Refused = crew.Told(faults[0].What); faults[0].Hint != "" {
+			a.Refused += "; " + crew.Told(faults[0].Hint)
 		}
 		return a, 0, nil
 	}
@@ -198,12 +200,9 @@ func movedOn(job *model.Job, row map[string]string) Answer {
 			a.Time = at.Format(time.RFC3339)
 		}
 	}
-	a.Refused = strings.TrimSpace(row["section"]+" "+row["bay"]) + ": "
-	switch {
-	case names == nil:
-		a.Refused += "the rows that it was typed behind are gone from the log."
-	default:
-		a.Refused += strings.Join(names, " and ") + " was logged since. What this row leaves out would now mean that bay."
+	crew, own := lang.Of(job.Settings.Lang), strings.TrimSpace(row["section"]+" "+row["bay"])
+	if a.Refused = crew.F("%s: %s was logged since. What this row leaves out would now mean that bay.", own, crew.List(names)); names == nil {
+		a.Refused = crew.F("%s: the rows that it was typed behind are gone from the log.", own)
 	}
 	return a
 }

@@ -48,4 +48,7 @@ var page = map[string]string{
 
 	"The truck did not take": "El camión no tomó", "The truck cannot read it.": "El camión no lo puede leer.", "There: %s": "Allá: %s", "Hand it over all the same": "Entregar de todos modos",
 	"Leave it out": "Dejarlo fuera", "Not in this log": "No está en este registro", "This phone keeps these rows of the job.": "Este teléfono guarda estas líneas del trabajo.", "Add it": "Agregar",
+
+	"%s: %s was logged since. What this row leaves out would now mean that bay.": "%s: después se anotó %s. Lo que esta línea no dice ahora se tomaría de ese espacio.",
+	"%s: the rows that it was typed behind are gone from the log.":               "%s: las líneas que había antes ya no están en el registro.",
 }

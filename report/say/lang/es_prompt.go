@@ -242,4 +242,6 @@ var prompt = map[string]string{
 	"Feed time": "Tiempo de soplado", "Old material left in": "Material viejo adentro", "Count the empty bags again": "Cuente otra vez las bolsas vacías", "%d readings": "%d lecturas",
 	"along": "a lo largo", "across": "atravesada",
 	"wires": "cables", "wet": "mojado", "attic": "ático", "torn": "rotas", "recount": "todas otra vez",
+
+	"not written: the line holds a character that cannot be read; type it again, a half as 1/2": "no se escribió: la línea trae una letra que no se puede leer. Escríbala otra vez, un medio como 1/2",
 }

@@ -80,18 +80,18 @@ type agreement struct {
 
 // likelihoods are a job's.
 type likelihoods struct {
-	backward []atHypothesis    // ln L₁
+	backward []atDensity       // ln L₁
 	honest   [tauSteps]float64 // ln L₀ by spread
 }
 
-// hypothesis is a density of the grid and a mixture; atHypothesis is ln L₁ of one.
-type hypothesis struct{ density, mixture int16 }
-
-// atHypothesis is ln L₁ of a hypothesis.
-type atHypothesis struct {
-	hypothesis
-	log float64 // ln L₁
+// atDensity is ln L₁ of a density of the grid, by mixture: a mixture at a density is a hypothesis.
+type atDensity struct {
+	density int
+	log     [mixes]float64
 }
+
+// most is the largest of them.
+func (a atDensity) most() float64 { return slices.Max(a.log[:]) }
 
 // sectionCounts is a section's counts in steps, with what its volume takes in steps at 1 kg/m³.
 // Like bays of one count stand once, with how many they are: framing repeats itself.
@@ -122,12 +122,12 @@ func agreementOf(lots []lot, bag float64, crew bool) agreement {
 		return out
 	}
 	hits := hitsOf(sections)
-	out.agree, out.p = int(slices.Max(hits)), 1
+	out.agree, out.p = int(slices.Max(hits[:])), 1
 	if float64(out.agree) < leastHits*float64(out.counts) {
 		return out
 	}
 	// Most honest jobs are told by one density, the one that most agree with, and one spread.
-	best := slices.Index(hits, int16(out.agree))
+	best := slices.Index(hits[:], int16(out.agree))
 	honest := 0.0
 	for i := range sections {
 		honest += sections[i].honest(densityAt(best), spreads()[0])
@@ -136,18 +136,27 @@ func agreementOf(lots []lot, bag float64, crew bool) agreement {
 	if !crew {
 		margin = math.Log(FalseRate) // E is below 1/FalseRate from there on
 	}
-	if backwardAtMost(out.agree, out.counts)+margin < honest || likeliest(backwardAt(nil, sections, best, out.agree))+hopeless < honest {
+	if backwardAtMost(out.agree, out.counts)+margin < honest || backwardAt(sections, best, out.agree).most()+hopeless < honest {
 		return out
 	}
-	backward := backwardLikelihood(sections, hits, out.counts, out.agree)
-	enough := likeliest(backward) + margin
+	backward := backwardLikelihood(sections, hits[:], out.counts, out.agree)
+	most := math.Inf(-1)
+	for i := range backward {
+		most = math.Max(most, backward[i].most())
+	}
+	enough := most + margin
+	if enough < honest {
+		return out
+	}
 	byTau, best, usual := honestLikelihood(sections, enough)
 	if out.usual = usual; enough <= byTau[best] {
 		return out
 	}
 	sum := 0.0
-	for _, a := range backward {
-		sum += a.prior() * math.Exp(a.log-byTau[best])
+	for i := range backward {
+		for m, log := range backward[i].log {
+			sum += prior(backward[i].density, m) * math.Exp(log-byTau[best])
+		}
 	}
 	out.p = math.Min(1, 1/sum)
 	if crew {
@@ -156,14 +165,14 @@ func agreementOf(lots []lot, bag float64, crew bool) agreement {
 	return out
 }
 
-// prior is the weight of a hypothesis in the average L₁; all add up to 1. Whoever works backwards
-// mostly does so from a density that passes and can be believed.
-func (h hypothesis) prior() float64 {
+// prior is the weight of a mixture at a density of the grid in the average L₁; all add up to 1.
+// Whoever works backwards mostly does so from a density that passes and can be believed.
+func prior(density, mixture int) float64 {
 	share := (1 - likelyShare) / (densities - (likelyTo - likelyFrom))
-	if h.density >= likelyFrom && h.density < likelyTo {
+	if density >= likelyFrom && density < likelyTo {
 		share = likelyShare / (likelyTo - likelyFrom)
 	}
-	return mixtures()[h.mixture].weight * share
+	return mixtures()[mixture].weight * share
 }
 
 // sectionCountsOf keeps a section's counts if they can tell anything: leastCounts of them or more,
@@ -206,8 +215,8 @@ func placeOf(density float64) float64 { return math.Log(density/densityFrom) / d
 // hitsOf returns for each density ρ of the grid how many counts n are the nearest step to it times
 // the bay's volume: those with (n − ½)/v ≤ ρ ≤ (n + ½)/v, v steps per kg/m³. Beginnings and ends of
 // these intervals are marked and added up.
-func hitsOf(sections []sectionCounts) []int16 {
-	hits := make([]int16, densities+1)
+func hitsOf(sections []sectionCounts) (out [densities]int16) {
+	var hits [densities + 1]int16
 	for i := range sections {
 		c := &sections[i]
 		for k, n := range c.count {
@@ -222,13 +231,14 @@ func hitsOf(sections []sectionCounts) []int16 {
 	for k := 1; k < densities; k++ {
 		hits[k] += hits[k-1]
 	}
-	return hits[:densities]
+	copy(out[:], hits[:])
+	return out
 }
 
 // backwardLikelihood returns ln L₁ by density and mixture, of the densities with which nearly as
 // many counts agree as with the best (mostBehind). What is left out is taken for nothing, which
 // makes E smaller and never larger.
-func backwardLikelihood(sections []sectionCounts, hits []int16, counts, most int) (out []atHypothesis) {
+func backwardLikelihood(sections []sectionCounts, hits []int16, counts, most int) (out []atDensity) {
 	least := max(int(math.Ceil(leastHits*float64(counts))), most-mostBehind)
 	looked := 0
 	for _, h := range hits {
@@ -236,18 +246,18 @@ func backwardLikelihood(sections []sectionCounts, hits []int16, counts, most int
 			looked++
 		}
 	}
-	out = make([]atHypothesis, 0, looked*mixes)
+	out = make([]atDensity, 0, looked)
 	for k, h := range hits {
 		if int(h) >= least {
-			out = backwardAt(out, sections, k, int(h))
+			out = append(out, backwardAt(sections, k, int(h)))
 		}
 	}
 	return out
 }
 
-// backwardAt appends ln L₁ of density k, with which so many counts agree, by mixture. Of a count
+// backwardAt is ln L₁ of density k, with which so many counts agree, by mixture. Of a count
 // that is the nearest step only the first term is taken, which makes L₁ a little smaller.
-func backwardAt(out []atHypothesis, sections []sectionCounts, k, hits int) []atHypothesis {
+func backwardAt(sections []sectionCounts, k, hits int) atDensity {
 	var rest [mixes]product // of the counts that do not agree
 	for m := range rest {
 		rest[m].rest = 1
@@ -269,8 +279,9 @@ func backwardAt(out []atHypothesis, sections []sectionCounts, k, hits int) []atH
 			}
 		}
 	}
+	out := atDensity{density: k}
 	for m, x := range mixtures() {
-		out = append(out, atHypothesis{hypothesis{int16(k), int16(m)}, float64(hits)*math.Log(1-x.honest-x.moved-x.odd) + rest[m].log()})
+		out.log[m] = float64(hits)*math.Log(1-x.honest-x.moved-x.odd) + rest[m].log()
 	}
 	return out
 }
@@ -281,15 +292,6 @@ func backwardAtMost(agree, counts int) float64 {
 	for _, m := range mixtures() {
 		rest := m.honest + m.moved + m.odd
 		most = math.Max(most, float64(agree)*math.Log(1-rest)+float64(counts-agree)*math.Log(rest/2))
-	}
-	return most
-}
-
-// likeliest is the largest ln L₁.
-func likeliest(list []atHypothesis) float64 {
-	most := math.Inf(-1)
-	for _, a := range list {
-		most = math.Max(most, a.log)
 	}
 	return most
 }
@@ -398,7 +400,7 @@ func (c *sectionCounts) honest(rho, tau float64) float64 {
 // Beyond five s the normal distribution is cut off. TestReadingChance holds it against drawn
 // hoppers.
 func readingChance(n, x, tau float64) float64 {
-	s := math.Max(tau*x, 1e-6)
+	s := max(tau*x, 1e-6)
 	g := func(z float64) float64 {
 		d := (z - x) / s
 		switch {
@@ -410,7 +412,7 @@ func readingChance(n, x, tau float64) float64 {
 		whole, bell := stat.TableNormal(d)
 		return s * (d*whole + bell)
 	}
-	return math.Max(0, g(n+1)-2*g(n)+g(n-1))
+	return max(0, g(n+1)-2*g(n)+g(n-1))
 }
 
 // oddChance returns W(n): even from nothing to twice the x steps that a bay takes, 1/(2x + 2), for
@@ -432,8 +434,8 @@ func oddChance(n, x float64) float64 {
 type crewCounts struct {
 	jobs          []int // places of those that something speaks for
 	counts, agree int
-	looked        int                                                 // jobs with counts that could tell anything
-	excess        map[int16]*[mixes][tauSteps][len(jobShares)]float64 // by density: Σ ln(1 − φ + φ·E) − ln(1 − φ)
+	looked        int                                               // jobs with counts that could tell anything
+	excess        map[int]*[mixes][tauSteps][len(jobShares)]float64 // by density: Σ ln(1 − φ + φ·E) − ln(1 − φ)
 }
 
 // jobShares are the shares φ.
@@ -449,7 +451,7 @@ func (c *crewCounts) add(job int, a *agreement) {
 	}
 	c.jobs = append(c.jobs, job)
 	if c.excess == nil {
-		c.excess = map[int16]*[mixes][tauSteps][len(jobShares)]float64{}
+		c.excess = map[int]*[mixes][tauSteps][len(jobShares)]float64{}
 	}
 	for _, x := range a.says.backward {
 		at := c.excess[x.density]
@@ -457,11 +459,13 @@ func (c *crewCounts) add(job int, a *agreement) {
 			at = new([mixes][tauSteps][len(jobShares)]float64)
 			c.excess[x.density] = at
 		}
-		for t, honest := range a.says.honest {
-			if log := math.Min(mostLogE, x.log-honest); log >= -10 {
-				e := math.Exp(log)
-				for i, phi := range jobShares {
-					at[x.mixture][t][i] += math.Log1p(phi / (1 - phi) * e)
+		for m, backward := range x.log {
+			for t, honest := range a.says.honest {
+				if log := math.Min(mostLogE, backward-honest); log >= -10 {
+					e := math.Exp(log)
+					for i, phi := range jobShares {
+						at[m][t][i] += math.Log1p(phi / (1 - phi) * e)
+					}
 				}
 			}
 		}
@@ -481,9 +485,8 @@ func (c *crewCounts) p() float64 {
 			base, rest := float64(c.looked)*math.Log(1-phi), 1.0
 			for _, density := range order {
 				for m := range mixes {
-					prior := hypothesis{density, int16(m)}.prior()
-					sum += prior * math.Exp(base+c.excess[density][m][t][i])
-					rest -= prior
+					sum += prior(density, m) * math.Exp(base+c.excess[density][m][t][i])
+					rest -= prior(density, m)
 				}
 			}
 			sum += rest * math.Exp(base)

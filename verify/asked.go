@@ -1,11 +1,10 @@
-package audit
+package verify
 
 import (
 	"math"
 	"slices"
 
 	"bayproof/model"
-	"bayproof/verify"
 )
 
 // Lack is one piece of evidence that was asked for and is not there.
@@ -15,9 +14,9 @@ type Lack struct {
 	Share      bool // Have and Want are shares of the bays; else numbers
 }
 
-// lacks lists what a job lacks, in the order of model.AskDefs; nil where nothing is asked for. A
+// Lacks lists what a job lacks of what a program asks for, in the order of model.AskDefs; nil where nothing is asked for. A
 // share of no bays is not known and counts as lacking.
-func lacks(a *model.Asks, f *verify.Findings) []Lack {
+func Lacks(a *model.Asks, f *Findings) []Lack {
 	if !a.Any() {
 		return nil
 	}
@@ -42,22 +41,55 @@ func lacks(a *model.Asks, f *verify.Findings) []Lack {
 	return out
 }
 
+// lacks tells what the program's terms beside the log ask for and the job lacks, once its totals are
+// known.
+func (c *check) lacks() {
+	if c.job.Terms == nil {
+		return
+	}
+	for _, l := range Lacks(&c.job.Terms.Asks, c.found) {
+		share := 0.0
+		if l.Share {
+			share = 1
+		}
+		c.warning(EvidenceMissing, named("ask", l.Ask), num("have", l.Have, Number), num("want", l.Want, Number), num("share", share, Number))
+	}
+}
+
+// LackOf is what such a warning speaks about.
+func LackOf(w *Warning) Lack {
+	var l Lack
+	for _, d := range w.Data {
+		switch d.Key {
+		case "ask":
+			l.Ask = d.Text
+		case "have":
+			l.Have = d.Value
+		case "want":
+			l.Want = d.Value
+		case "share":
+			l.Share = d.Value > 0
+		}
+	}
+	return l
+}
+
 // holdings returns the evidence that a job has, by ask: a share from 0 to 1, a number, or 1 for
 // yes; NaN for a share of no bays.
 //
 // Shares are over the bays that could have the evidence: sizes over all in the log, the rest over
 // those that are filled. What is asked of sections every section must have, as one that was
 // forgotten is the one to ask about.
-func holdings(f *verify.Findings) map[string]float64 {
+func holdings(f *Findings) map[string]float64 {
 	var filled, bays, photos, measured, probes, stalls, untimed float64
 	for i := range f.Bays {
 		b := &f.Bays[i]
-		if b.State == verify.Struck {
+		if b.State == Struck {
 			continue
 		}
 		bays++
 		measured += one(b.Sized)
-		if b.State == verify.NotFilled {
+		if b.State == NotFilled {
 			continue
 		}
 		filled++
@@ -96,7 +128,7 @@ func one(b bool) float64 {
 type observations struct{ photo, probe, stall, untimed bool }
 
 // observed gathers what the rows of a bay that still stand say.
-func observed(f *verify.Findings, b *model.Bay) observations {
+func observed(f *Findings, b *model.Bay) observations {
 	var o observations
 	for _, e := range b.Rows {
 		if _, dead := b.Dead[e]; dead {
