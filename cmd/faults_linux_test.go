@@ -14,7 +14,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -166,9 +165,6 @@ func faultyJob(t *testing.T) string {
 	return dir
 }
 
-// rowAnswer confirms a bay that was typed.
-var rowAnswer = regexp.MustCompile(`(?m)^(b\d+) [■▲◆○] `)
-
 // failsAt runs the command with one failure and looks at what is left. It answers false where the failure was not met.
 func (a *attempt) failsAt(t *testing.T, dir, call, failure string, n int, wants map[string]string) bool {
 	t.Helper()
@@ -193,7 +189,7 @@ func (a *attempt) failsAt(t *testing.T, dir, call, failure string, n int, wants 
 		confirmed = fromAPhone(t, c, filepath.Join(dir, "full"))
 	} else {
 		_ = c.Run()
-		for _, m := range rowAnswer.FindAllStringSubmatch(stdout.String(), -1) {
+		for _, m := range answer.FindAllStringSubmatch(stdout.String(), -1) {
 			confirmed = append(confirmed, m[1])
 		}
 	}
@@ -206,8 +202,8 @@ func (a *attempt) failsAt(t *testing.T, dir, call, failure string, n int, wants 
 			b, _ := os.ReadFile(filepath.Join(dir, a.whole))
 			wants[a.whole] = string(b)
 		}
-		if served && len(confirmed) != 3 {
-			t.Errorf("nothing failed, and only %v were taken", confirmed)
+		if (served || a.args[0] == "log") && len(confirmed) != 3 {
+			t.Errorf("nothing failed, and only %v were confirmed", confirmed)
 		}
 		return false
 	}
@@ -240,7 +236,8 @@ func (a *attempt) failsAt(t *testing.T, dir, call, failure string, n int, wants 
 			t.Errorf("%s is gone", name)
 		}
 	}
-	if data, there := after[a.whole]; a.whole != "" && there && wants[a.whole] != "" && len(data) != len(wants[a.whole]) {
+	// A result may say in a line more what could not be read; in part it would lack its end.
+	if data, there := after[a.whole]; a.whole != "" && there && wants[a.whole] != "" && !strings.HasSuffix(data, wants[a.whole][len(wants[a.whole])-8:]) {
 		t.Errorf("%s is there in part: %d bytes of %d", a.whole, len(data), len(wants[a.whole]))
 	}
 	if a.name == "start" && (code == 0) != (after["new/job.csv"] != "" && after["new/sections.csv"] != "") && !dead {

@@ -69,7 +69,7 @@ func newKillJob(t *testing.T) string {
 }
 
 // answer is the line that confirms a bay.
-var answer = regexp.MustCompile(`^(b\d+) [■▲◆○] `)
+var answer = regexp.MustCompile(`(?m)^[■▲◆○] [A-Z]+ +(b\d+)\b`)
 
 // sitAndKill types bays and kills the program at a random moment; what was confirmed by then is added.
 func sitAndKill(t *testing.T, dir string, r *rand.Rand, confirmed map[string]bool) {

@@ -227,7 +227,7 @@ func (o *reviewOptions) writeAll(page dest, r *audit.Review) error {
 // mostInspected bounds the draw: nobody opens more.
 const mostInspected = 10_000
 
-// write writes the result in the format that was asked for. JSON goes out job by job: of a million rows it is 70 MB.
+// write writes the result in the format that was asked for. JSON goes out job by job: of a million rows it is over a hundred megabytes.
 func (o *reviewOptions) write(w io.Writer, r *audit.Review) error {
 	switch o.format {
 	case formatJSON:
@@ -271,7 +271,7 @@ func (o *reviewOptions) gather() (*audit.Review, error) {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	o.ctx = ctx
-	b := audit.NewBuilder(o.audit)
+	b, made := audit.NewBuilder(o.audit), []byte(nil)
 	p := &progress{env: o.env, start: o.env.Now(), last: o.env.Now()}
 	err := inOrder(o.feed, o.sum, func(s summed) error {
 		p.step()
@@ -279,6 +279,11 @@ func (o *reviewOptions) gather() (*audit.Review, error) {
 			if _, err := o.bays.Write(s.rows); err != nil {
 				return plainPath(err)
 			}
+		}
+		if s.job != nil && bytes.Equal(s.job.Made, made) { // as of the jobs of one file
+			s.job.Made = made
+		} else if s.job != nil {
+			made = s.job.Made
 		}
 		if s.bad != nil {
 			b.Fail(*s.bad)

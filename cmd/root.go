@@ -613,8 +613,8 @@ func family() string {
 
 // A run over many jobs keeps little and throws away much. With Go's own setting, garbage as large as what lives, it collects
 // every few megabytes and spends a third of its time on that: a million rows then take check 2.9 times the processor time of
-// a bare CSV loop, and a review more than six times. A review keeps a summary of each job, some 85 MB for a million rows, so that
-// the garbage beside it counts: it gets the smaller share and stays within 300 MB.
+// a bare CSV loop, and a review more than six times. A review keeps a summary of each job, some 75 MB for a million rows, so that
+// the garbage beside it counts: it gets the smaller share and stays at some 300 MB.
 const (
 	garbageOfCheck  = 400 // percent of what lives that may pile up before it is collected
 	garbageOfReview = 200

@@ -198,7 +198,7 @@ func (a *Assembler) group(fills []*Entry) {
 			}
 		} else if g.filled() {
 			g.bay.Owes = OwesShare
-			a.warn(fills[i], "shared-open", "%s shares a count with %s, which was struck in %s: it counts as not filled. Amend it",
+			a.warn(fills[i], "shared-open", "%s shares a count with %s, which was withdrawn in %s: it counts as not filled. Amend it",
 				g.bay.title(), gone.bay.title(), a.at(gone.withdrew))
 		}
 	}

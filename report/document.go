@@ -257,27 +257,28 @@ func sectionObject(w *say.Words, s *verify.Section) Object {
 
 // settings lists every setting in the order of the table, with its unit and the place that its value came from.
 func settings(s *model.Settings) Object {
-	return settingsFrom(s, func(from model.Origin) string { return from.String() })
+	return settingsFrom(s, func(_ model.SettingDef, from model.Origin) string { return from.String() })
 }
 
-// GivenSettings lists those of a reviewed job that are not the default, where the terms may be a review's without a file.
+// GivenSettings lists those of a reviewed job that a verdict rests on and that are not the default; the terms may be a review's
+// without a file.
 func GivenSettings(s *model.Settings) Object {
-	return settingsFrom(s, func(from model.Origin) string {
-		switch from {
-		case model.OriginDefault:
+	return settingsFrom(s, func(def model.SettingDef, from model.Origin) string {
+		switch {
+		case from == model.OriginDefault || def.Bears == model.BearsNothing:
 			return ""
-		case model.OriginTerms:
+		case from == model.OriginTerms:
 			return "terms"
 		}
 		return from.String()
 	})
 }
 
-// settingsFrom leaves out settings whose origin has no word.
-func settingsFrom(s *model.Settings, word func(model.Origin) string) Object {
+// settingsFrom leaves out settings to which word gives none.
+func settingsFrom(s *model.Settings, word func(model.SettingDef, model.Origin) string) Object {
 	out := Object{}
 	for _, def := range model.SettingDefs() {
-		source := word(s.From[def.Name])
+		source := word(def, s.From[def.Name])
 		if source == "" {
 			continue
 		}

@@ -401,7 +401,7 @@ func (t *textPage) bags() {
 
 // notes are the warnings and cautions.
 func (t *textPage) notes() {
-	lines := t.w.Notes(t.f)
+	lines := say.Notes(t.w, t.f)
 	if set := t.unusual(); set != "" && !t.first() {
 		lines = append([]string{set}, lines...)
 	}

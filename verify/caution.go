@@ -35,7 +35,7 @@ type cautionRow struct {
 // to say it.
 func Cautions(job *model.Job) []Caution {
 	var out []Caution
-	for _, row := range cautions {
+	for _, row := range cautionRows() {
 		if row.applies(job) {
 			out = append(out, row.Caution)
 		}
@@ -43,41 +43,43 @@ func Cautions(job *model.Job) []Caution {
 	return out
 }
 
-// cautions are all of them with their sources. Rows marked "from memory" were not read in a copy of
+// cautionRows are all of them with their sources: made when they are asked for, which no phone does. Rows marked "from memory" were not read in a copy of
 // the source. A text defers to local code and licensed practice wherever a figure of a code stands
 // in it.
-var cautions = []cautionRow{
-	// The machine and the way up.
-	{Caution{"jam", "", "Clear a jam only with the machine unplugged. Look at the mark in the hopper. Never reach in.", "29 CFR 1926.417 (from memory); common practice"}, always},
-	{Caution{"dust", "", "Most blowing work is over the dust limit. Respirator, N95 or better, and safety glasses, for helpers too.",
-		"29 CFR 1910.1000 (15 mg/m³ total, 5 respirable); NIOSH HHE 2000-0332; the respirator: common practice"}, always},
-	{Caution{"static", "", "A blowing hose builds up static. Expect the shock. On a ladder hold on at three points. Keep the hose away from solvents and open flames.", common}, always},
-	{Caution{"service-drop", "", "Keep ladders and hoses away from the power line to the house. Fiberglass ladders only.", "29 CFR 1926.1053(b)(12) (from memory)"}, always},
-	{Caution{"roof-edge", "", "Fall protection at roof edges and openings from 6 ft (1.8 m) up.", "29 CFR 1926.501"}, has("rafter")},
-	{Caution{"heat", "", "Attics and roofs in summer: water, a buddy, a time limit. Step on framing only.", common}, has("rafter", "knee wall", "floor")},
-	{Caution{"crawl-space", "", "Crawl space: a second person outside, a light, knee pads. Look first for standing water, gas, sewage and animals.", common}, has("floor")},
+func cautionRows() []cautionRow {
+	return []cautionRow{
+		// The machine and the way up.
+		{Caution{"jam", "", "Clear a jam only with the machine unplugged. Look at the mark in the hopper. Never reach in.", "29 CFR 1926.417 (from memory); common practice"}, always},
+		{Caution{"dust", "", "Most blowing work is over the dust limit. Respirator, N95 or better, and safety glasses, for helpers too.",
+			"29 CFR 1910.1000 (15 mg/m³ total, 5 respirable); NIOSH HHE 2000-0332; the respirator: common practice"}, always},
+		{Caution{"static", "", "A blowing hose builds up static. Expect the shock. On a ladder hold on at three points. Keep the hose away from solvents and open flames.", common}, always},
+		{Caution{"service-drop", "", "Keep ladders and hoses away from the power line to the house. Fiberglass ladders only.", "29 CFR 1926.1053(b)(12) (from memory)"}, always},
+		{Caution{"roof-edge", "", "Fall protection at roof edges and openings from 6 ft (1.8 m) up.", "29 CFR 1926.501"}, has("rafter")},
+		{Caution{"heat", "", "Attics and roofs in summer: water, a buddy, a time limit. Step on framing only.", common}, has("rafter", "knee wall", "floor")},
+		{Caution{"crawl-space", "", "Crawl space: a second person outside, a light, knee pads. Look first for standing water, gas, sewage and animals.", common}, has("floor")},
 
-	// What is in the cavity.
-	{Caution{"knob-and-tube", "knob-and-tube wiring", "Where it runs, no loose fill in that bay. Local code and a licensed electrician decide.", "NFPA 70 394.12"}, always},
-	{Caution{"lights", "recessed lights, fan motors and other heat sources", "Not rated for contact: keep 3 in (76 mm) clear.", "IRC R302.14; NFPA 70 410.116(B)"}, always},
-	{Caution{"flue", "flues and chimneys that run through a bay", "Then do not fill that bay, and keep the listed clearance. That is 2 in (51 mm), unless the flue is listed for less. Masonry: 2 in (51 mm), or 1 in (25 mm) if it is all outside. Material got to one? Stop, appliance off, dig it out. Don't leave the house before.",
-		"IRC R1003.18; US DOE/NREL Standard Work Specifications; common practice"}, always},
-	{Caution{"escape", "ducts, returns, cabinets, pocket doors and fans vented into the bay", "That is where material goes. Seal them off or leave the bay.", common}, always},
-	{Caution{"wet", "wet framing, leaks and wet material", "Don't fill a wet bay. Don't blow a bag that got wet.", common}, always},
-	{Caution{"drill", "", "Wires and pipes where you drill: voltage tester, depth stop, GFCI. Not in line with switches and outlets, not on bath and kitchen walls. Not sure? Don't drill.", common}, always},
-	{Caution{"vent-space", "", "Vented rafter bays keep 1 in (25 mm) or more open below the roof deck. Dense packing crushes thin chutes. Log the depth that is left below the channel.", "IRC R806.3"}, ventilated},
-	{Caution{"unvented", "", "Unvented roof: to the code, cellulose lets air through however dense it is. A table asks for insulation that stops air, by climate zone. There are other ways. Ask the local code official.",
-		"IRC R806.5 and Table R806.5"}, unvented},
-	{Caution{"fireblock", "", "Loose fill is no fireblock unless it was tested as one.", "IRC R302.11"}, always},
+		// What is in the cavity.
+		{Caution{"knob-and-tube", "knob-and-tube wiring", "Where it runs, no loose fill in that bay. Local code and a licensed electrician decide.", "NFPA 70 394.12"}, always},
+		{Caution{"lights", "recessed lights, fan motors and other heat sources", "Not rated for contact: keep 3 in (76 mm) clear.", "IRC R302.14; NFPA 70 410.116(B)"}, always},
+		{Caution{"flue", "flues and chimneys that run through a bay", "Then do not fill that bay, and keep the listed clearance. That is 2 in (51 mm), unless the flue is listed for less. Masonry: 2 in (51 mm), or 1 in (25 mm) if it is all outside. Material got to one? Stop, appliance off, dig it out. Don't leave the house before.",
+			"IRC R1003.18; US DOE/NREL Standard Work Specifications; common practice"}, always},
+		{Caution{"escape", "ducts, returns, cabinets, pocket doors and fans vented into the bay", "That is where material goes. Seal them off or leave the bay.", common}, always},
+		{Caution{"wet", "wet framing, leaks and wet material", "Don't fill a wet bay. Don't blow a bag that got wet.", common}, always},
+		{Caution{"drill", "", "Wires and pipes where you drill: voltage tester, depth stop, GFCI. Not in line with switches and outlets, not on bath and kitchen walls. Not sure? Don't drill.", common}, always},
+		{Caution{"vent-space", "", "Vented rafter bays keep 1 in (25 mm) or more open below the roof deck. Dense packing crushes thin chutes. Log the depth that is left below the channel.", "IRC R806.3"}, ventilated},
+		{Caution{"unvented", "", "Unvented roof: to the code, cellulose lets air through however dense it is. A table asks for insulation that stops air, by climate zone. There are other ways. Ask the local code official.",
+			"IRC R806.5 and Table R806.5"}, unvented},
+		{Caution{"fireblock", "", "Loose fill is no fireblock unless it was tested as one.", "IRC R302.11"}, always},
 
-	// The face and the house.
-	{Caution{"face", "", "Walk the rooms. Someone inside, watching the walls, who can stop the machine. Stop at the first pop. Drywall holds with ½ in (13 mm) on framing 16 in (406 mm) on center. At 24 in (610 mm) it takes ⅝ in (16 mm). Plaster, paneling, 3/8-in board: ask first, brace it, less air.",
-		"a state weatherization field guide; common practice"}, always},
-	{Caution{"combustion", "", "Gas, oil and wood appliances: someone trained tests them before the work. Again every day before leaving, and after the house is tightened. One failed? Turn it off, and call a licensed contractor.", common}, always},
-	{Caution{"asbestos", "asbestos in siding, texture and pipe wrap", "Don't drill it.", "29 CFR 1926.1101 (from memory)"}, always},
-	{Caution{"vermiculite", "vermiculite", "Treat it as asbestos. Leave it alone.", "US EPA"}, always},
-	{Caution{"lead", "paint from before 1978", "Drilling it is lead work. Wherever the house asks for them: a certified renovator and a lead-safe setup.", "40 CFR 745"}, always},
-	{Caution{"label", "", "The material must meet the fire and corrosion rules. Its bag says so.", "IRC R302.10.3; 16 CFR 1209 and 1404"}, cellulose},
+		// The face and the house.
+		{Caution{"face", "", "Walk the rooms. Someone inside, watching the walls, who can stop the machine. Stop at the first pop. Drywall holds with ½ in (13 mm) on framing 16 in (406 mm) on center. At 24 in (610 mm) it takes ⅝ in (16 mm). Plaster, paneling, 3/8-in board: ask first, brace it, less air.",
+			"a state weatherization field guide; common practice"}, always},
+		{Caution{"combustion", "", "Gas, oil and wood appliances: someone trained tests them before the work. Again every day before leaving, and after the house is tightened. One failed? Turn it off, and call a licensed contractor.", common}, always},
+		{Caution{"asbestos", "asbestos in siding, texture and pipe wrap", "Don't drill it.", "29 CFR 1926.1101 (from memory)"}, always},
+		{Caution{"vermiculite", "vermiculite", "Treat it as asbestos. Leave it alone.", "US EPA"}, always},
+		{Caution{"lead", "paint from before 1978", "Drilling it is lead work. Wherever the house asks for them: a certified renovator and a lead-safe setup.", "40 CFR 745"}, always},
+		{Caution{"label", "", "The material must meet the fire and corrosion rules. Its bag says so.", "IRC R302.10.3; 16 CFR 1209 and 1404"}, cellulose},
+	}
 }
 
 // always is for what every job is told.

@@ -13,5 +13,5 @@
 //
 // Which file holds what: engine.go the job, its rows and the calls; view.go what the page is told; wasm/ the browser's side.
 //
-// It imports cmd/prompt, report, report/say, verify, model, model/cell, model/joblog and the standard library.
+// It imports cmd/prompt, report, report/say, report/say/lang, verify, model, model/cell, model/joblog and the standard library.
 package pocket

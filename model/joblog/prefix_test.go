@@ -248,7 +248,7 @@ func TestWithdrawnAndMeasuredAgain(t *testing.T) {
 	job = mustRead(t, first+filled("b2", "bags=2")+filled("b3", "bags=2"))
 	b1, b2, b3 := bay(t, job, "b1"), bay(t, job, "b2"), bay(t, job, "b3")
 	if b1.Fill != nil || b1.Order != 0 || b2.Fill != nil || b2.Owes != model.OwesShare || b3.Order != 1 || len(job.Warnings) != 1 ||
-		job.Warnings[0].Text != "n b2 shares a count with n b1, which was struck in row 3: it counts as not filled. Amend it" {
+		job.Warnings[0].Text != "n b2 shares a count with n b1, which was withdrawn in row 3: it counts as not filled. Amend it" {
 		t.Errorf("%+v\n%+v\n%+v\n%v", b1, b2, b3, job.Warnings)
 	}
 	bay(t, mustRead(t, head+filled("b1", "bags=2")+row("n", "b1", "strike")+row("n", "b1", "leave", "note=flue")+filled("b2", "bags=2")), "b2")

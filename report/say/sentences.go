@@ -384,7 +384,7 @@ func TextDigest(more ...[]byte) string {
 
 // Notes says what is worth knowing, a line each: warnings, those of one kind together, then the cautions that follow from
 // what the job says about itself. Bags that are missing are said by Unaccounted.
-func (w *Words) Notes(f *verify.Findings) []string {
+func Notes(w *Words, f *verify.Findings) []string {
 	return append(w.warnings(f, func(verify.Code) bool { return true }), w.cautions(f.Job)...)
 }
 

@@ -583,8 +583,8 @@ func (t *table) holding(first bool) span {
 	most := 0.0
 	for at, w := range t.weight {
 		k, i := at%nk, at/nk
-		byMu[k], byTau[i] = math.Max(byMu[k], w), math.Max(byTau[i], w)
-		most = math.Max(most, w)
+		byMu[k], byTau[i] = max(byMu[k], w), max(byTau[i], w)
+		most = max(most, w)
 	}
 	keepM, keepT := keepMu, keepTau
 	if first {

@@ -415,7 +415,7 @@ func (s *sums) posterior(j int, e *evidence) Posterior {
 }
 
 // unit returns p within 0 to 1, where rounding may have left it outside.
-func unit(p float64) float64 { return math.Min(1, math.Max(0, p)) }
+func unit(p float64) float64 { return min(1, max(0, p)) }
 
 // Empty returns the share e = 1 − y/μ of the lot's length that would be empty if the rest were
 // packed at the crew's mean and the lot is bad: its mean and 90 % interval.

@@ -1,4 +1,4 @@
 package lang
 
-// sheets is empty in a browser, where nothing is printed: the checker's size is limited.
+// sheets is empty in a browser, which says none of it: the size of the checker is limited.
 var sheets map[string]string

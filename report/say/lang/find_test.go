@@ -33,7 +33,7 @@ var screens = []struct{ dir, screen string }{
 	{"cmd", "log and serve"},
 }
 
-// table is a variable that holds sentences, which its users give to S by other names than the sentence's own.
+// table is a variable or a function that holds sentences, which its users give to S by other names than the sentence's own.
 type table struct {
 	file, name string
 	fields     []string // whose texts are sentences: by name, or by place among fields without names; empty for all
@@ -45,7 +45,7 @@ var tables = []table{
 	{"report/say/sentences.go", "advice", nil},
 	{"report/say/review.go", "lackNames", nil},
 	{"report/say/sentences.go", "orderCautions", []string{"1"}},
-	{"verify/caution.go", "cautions", []string{"1", "2"}},
+	{"verify/caution.go", "cautionRows", []string{"1", "2"}},
 	{"model/words.go", "probeWords", nil},
 	{"model/words.go", "stopWords", nil},
 	{"model/words.go", "countingWords", nil},
@@ -308,6 +308,13 @@ func inTable(t *testing.T, x table) (out []string) {
 		}
 	}
 	ast.Inspect(file, func(n ast.Node) bool {
+		if f, ok := n.(*ast.FuncDecl); ok && f.Name.Name == x.name { // a table that a function returns
+			for _, stmt := range f.Body.List {
+				if r, ok := stmt.(*ast.ReturnStmt); ok {
+					walk(r.Results[0], "")
+				}
+			}
+		}
 		if v, ok := n.(*ast.ValueSpec); ok {
 			for i, name := range v.Names {
 				if name.Name == x.name && i < len(v.Values) {

@@ -400,7 +400,7 @@ func (c *sectionCounts) honest(rho, tau float64) float64 {
 // Beyond five s the normal distribution is cut off. TestReadingChance holds it against drawn
 // hoppers.
 func readingChance(n, x, tau float64) float64 {
-	s := math.Max(tau*x, 1e-6)
+	s := max(tau*x, 1e-6)
 	g := func(z float64) float64 {
 		d := (z - x) / s
 		switch {
@@ -412,7 +412,7 @@ func readingChance(n, x, tau float64) float64 {
 		whole, bell := stat.TableNormal(d)
 		return s * (d*whole + bell)
 	}
-	return math.Max(0, g(n+1)-2*g(n)+g(n-1))
+	return max(0, g(n+1)-2*g(n)+g(n-1))
 }
 
 // oddChance returns W(n): even from nothing to twice the x steps that a bay takes, 1/(2x + 2), for
