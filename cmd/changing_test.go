@@ -90,7 +90,7 @@ func TestRowsDroppedWhileTheLogIsOpen(t *testing.T) {
 		name, now, answer, want string
 		says                    []string
 	}{
-		{"the first row", head + b2, "y", head + b2 + again + b3, []string{"rows that are gone from it:", "section n, bay b1, entry fill, width 22.5"}},
+		{"the first row", head + b2, "y", head + b2 + again + b3, []string{"Rows that are gone from it:", "section n, bay b1, entry fill, width 22.5"}},
 		{"the first row, let go", head + b2, "n", head + b2 + b3, []string{"bay b1, entry fill"}},
 		{"the last row", head + b1, "y", head + b1 + b2 + b3, []string{"bay b2, entry fill", "note wet"}},
 		{"all rows", head, "y", head + b1 + b2 + b3, []string{"bay b1, entry fill", "bay b2, entry fill"}},
@@ -103,7 +103,7 @@ func TestRowsDroppedWhileTheLogIsOpen(t *testing.T) {
 		in := &lineByLine{lines: []string{"b3 22.5 5.5 12 1 3/4", "what?", x.answer, "finish"}, before: map[int]func(){0: func() { makeFile(t, log, x.now) }}}
 		cmd.Run([]string{"log", dir}, &cmd.Env{Stdin: in, Stdout: &out, Stderr: &errs, Getenv: func(string) string { return "" },
 			Now: func() time.Time { return time.Date(2026, 5, 14, 9, 0, 0, 0, time.UTC) }})
-		for _, want := range append(x.says, "the log as it was is kept in", "bays.csv.before", "type y or n first") {
+		for _, want := range append(x.says, "The log as it was is kept in", "bays.csv.before", "Type y or n first") {
 			if !strings.Contains(out.String(), want) {
 				t.Errorf("%s: nothing says %q in\n%s%s", x.name, want, out.String(), errs.String())
 			}

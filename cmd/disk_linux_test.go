@@ -94,7 +94,7 @@ func TestFullDiskWhileLogging(t *testing.T) {
 	if strings.Contains(added, "x2") || strings.Contains(stdout, "x2 ■") {
 		t.Errorf("the disk was not full: %q\n%s", added, stdout)
 	}
-	if !strings.Contains(stdout+stderr, "is the disk full?") {
+	if !strings.Contains(stdout+stderr, "make room on the disk") {
 		t.Errorf("nothing is said of the full disk:\n%s%s", stdout, stderr)
 	}
 	if err := os.Remove(filepath.Join(dir, "ballast")); err != nil {

@@ -92,7 +92,7 @@ func TestLogThatVanishesWhileTyping(t *testing.T) {
 		Getenv: func(string) string { return "" },
 	})
 	said := spaced(out.String() + errs.String())
-	if !strings.Contains(said, "changed by another program") && !strings.Contains(said, "is gone") {
+	if !strings.Contains(said, "Another program changed the log") && !strings.Contains(said, "is gone") {
 		t.Errorf("nothing is said of the log that is gone:\n%s", said)
 	}
 }

@@ -115,7 +115,7 @@ func TestStatedRBesideTheTable(t *testing.T) {
 		}
 	}
 	page = recordOf(t, "us", roofBay{"5.5", ",yes,5A,"})
-	if want := "climate zone 5A: the published table asks for R-20 air-impermeable; nothing is stated here."; !strings.Contains(page, want) {
+	if want := "climate zone 5A: the published table asks for R-20 air-impermeable; none is stated here."; !strings.Contains(page, want) {
 		t.Errorf("the record does not say %q", want)
 	}
 }

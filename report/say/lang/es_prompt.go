@@ -158,6 +158,7 @@ var prompt = map[string]string{
 	"How big is the box? As in: box %s 3.5 ft3. That is asked once.":       "¿De qué tamaño es la caja? Como: box %s 3.5 ft3. Se pregunta una sola vez.",
 	"Core of which bay? As in: core b7 27 g diameter 2.5 depth 5.5 at 3":   "¿Muestra de qué espacio? Como: core b7 27 g diameter 2.5 depth 5.5 at 3",
 	"test box": "caja de prueba",
+	"Empties":  "Bolsas vacías",
 	"Empties? As in: empties 6, empties hip 6, empties recount 31":                             "¿Cuántas vacías? Como: empties 6, empties norte 6, empties recount 31",
 	"How much? As in: %[1]s %[2]s 8 lb, or %[1]s %[2]s 1/4 for bags":                           "¿Cuánto? Como: %[1]s %[2]s 8 lb, o %[1]s %[2]s 1/4 en bolsas",
 	"  The counter is taken to stand at %s still. If it moved: fix counter and what it shows.": "  Se toma que el contador sigue en %s. Si se movió: fix counter y lo que marca.",

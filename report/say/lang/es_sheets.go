@@ -79,7 +79,6 @@ var sheets = map[string]string{
 	"least 80 in of water":         "mínimo 80 in de agua",
 	"least 20 kPa":                 "mínimo 20 kPa",
 	"3 bags weighed, %s":           "3 bolsas pesadas, %s",
-	"Empties":                      "Bolsas vacías",
 	"<b>Tick the box</b> as the bag goes in.": "<b>Marque la casilla</b> al echar la bolsa.",
 	"<b>At each stop signal</b> write in the open bag’s box: the bay, and the part that is gone (b7 ½).": "<b>En cada aviso de parada</b> escriba en la casilla de la bolsa abierta: el espacio, y cuánto se fue de la bolsa (b7 ½).",
 	"Read it at the hopper’s mark. A box has room for four bays.":                                        "Léalo en la marca de la tolva. En una casilla caben cuatro espacios.",

@@ -39,6 +39,26 @@ func TestEverySentenceIsSpanishToo(t *testing.T) {
 	}
 }
 
+// TestPhoneHasItsSentences: what prompt and page say is Spanish on a phone too, whose checker lacks the table of sheets.
+func TestPhoneHasItsSentences(t *testing.T) {
+	said, sayers := 0, sayers(t)
+	for _, dir := range []string{"cmd/prompt", "cmd/pocket", "report/pocket"} {
+		for _, path := range sources(t, dir) {
+			if !strings.HasSuffix(path, ".go") {
+				continue
+			}
+			for _, x := range inCode(t, path, sayers) {
+				if said++; lang.LeftOut(x.text) {
+					t.Errorf("%s: %q is Spanish on paper alone", x.at, x.text)
+				}
+			}
+		}
+	}
+	if said < 100 || !lang.LeftOut("Roof sheet") {
+		t.Errorf("only %d sentences found, or a table without sheets", said)
+	}
+}
+
 // TestPlacesAgree: what is filled in, left out and set off is the same in both languages.
 func TestPlacesAgree(t *testing.T) {
 	for _, key := range lang.Keys() {
