@@ -567,3 +567,119 @@ func (t *tube) clears(b *model.Bay, later *model.Entry, found model.Probe, at fl
 func ProbeName(p model.Probe) string {
 	return strings.ReplaceAll(p.String(), " ", "-")
 }
+
+// look returns the look to order, for the lengths in doubt of all suspicions that looks answer:
+// where nobody has looked yet, or where something was found and material was blown in since. A hand
+// on netting or a rod along from the fill hole cost least; else test holes stand so that the looks
+// cover the length in doubt, mostHoles at most. Nothing where no hole may be made, or where what
+// was found is to be filled first.
+func (a *advisor) look(b *Bay, k int, rest []*Reason) Order {
+	t := tubeOf(b.Bay)
+	var doubt []stretch
+	var why Code
+	if slices.ContainsFunc(rest, func(r *Reason) bool { return r.Code == ProbeSoft && !r.blown }) {
+		return Order{} // what was found is filled first
+	}
+	for _, r := range rest {
+		if len(r.doubt) == 0 || r.Code == ProbeSoft && !r.blown {
+			continue
+		}
+		if len(a.lots[k].Bays) > 1 && (r.Code == ShortOfCrew || r.Code == NeighbourSwap) {
+			continue // nobody knows in which of its bays
+		}
+		if r.Code == ProbeSoft { // through the hole that the material went in by
+			return a.lookAfter(b, k, &t, r, rest)
+		}
+		if why == "" {
+			why = r.Code
+		}
+		for _, s := range r.doubt {
+			doubt = append(minus(doubt, s), s)
+		}
+	}
+	if why == "" && b.Verdict != Probe && len(a.lots[k].Bays) == 1 { // no suspicion names a place: where most is missing if any is
+		why = b.Reasons[0].Code
+		doubt, _ = t.uncovered(b.Bay, a.missing(b, k, &t), b.Bay.Fill.Index)
+	}
+	if len(doubt) == 0 {
+		return Order{}
+	}
+	slices.SortFunc(doubt, func(x, y stretch) int { return int(math.Copysign(1, x.from-y.from)) })
+	o := Order{Action: ActLook, For: why}
+	if t.open {
+		return a.looked(b, o, t.spread(doubt, lookHand), "hand", pressing)
+	}
+	pushed := slices.ContainsFunc(b.Bay.Rows, func(e *model.Entry) bool { return e.Way == model.Along && inForce(b.Bay, e) })
+	if at := t.along(doubt); at != nil && !pushed { // once: what it did not reach is not reached by the same way
+		o = a.looked(b, o, at, "rod", rodAlong)
+		o.Data = append(o.Data, named("way", "along"))
+		return o
+	}
+	at := t.spread(doubt, lookAcross)
+	hole := a.hole(testHole)
+	if hole == nil || len(at) > mostHoles || slices.ContainsFunc(at, func(x float64) bool { return !t.mayDrill(x) }) {
+		return Order{}
+	}
+	o = a.looked(b, o, at, "rod", hole...)
+	o.Data = append(o.Data, named("with", "hole"), named("way", "across"))
+	return o
+}
+
+// lookAfter returns the look where something was found and material was blown in since: as it was
+// found, but a rod for infrared, and before smoke a rod in the same hole. What else of the bay is
+// in doubt is looked at with it, where few holes will do.
+func (a *advisor) lookAfter(b *Bay, k int, t *tube, r *Reason, rest []*Reason) Order {
+	o := Order{Action: ActLook, For: ProbeSoft}
+	at, found := []float64{whole((r.doubt[0].from + r.doubt[0].to) / 2)}, r.Data[0].Text
+	switch {
+	case found == ProbeName(model.SmokeMoves) && t.rodded(b.Bay, at[0]):
+		return a.looked(b, o, at, "smoke", smoking)
+	case found == ProbeName(model.RodSoft), found == ProbeName(model.RodEmpty): // through the hole that is there, if it sees that far
+		for _, e := range b.Bay.Rows {
+			if t.blownAt(e, at[0]) && inForce(b.Bay, e) && len(e.Hole) == 1 && math.Abs(e.Hole[0]-at[0]) <= lookAcross+slack {
+				at[0] = e.Hole[0]
+			}
+		}
+	}
+	var left []stretch
+	each := lookAcross
+	if found == ProbeName(model.HandSoft) {
+		each = lookHand
+	}
+	for _, other := range rest {
+		if other != r && len(a.lots[k].Bays) == 1 {
+			left = append(left, minus(other.doubt, t.cell(stretch{at[0] - each, at[0] + each}, at[0]))...)
+		}
+	}
+	more := t.spread(worth(left), each)
+	if found == ProbeName(model.HandSoft) {
+		return a.looked(b, o, append(at, more...), "hand", pressing)
+	}
+	hole := a.hole(testHole)
+	if len(more) == 0 || hole == nil || len(more) > mostHoles || slices.ContainsFunc(more, func(x float64) bool { return !t.mayDrill(x) }) {
+		o = a.looked(b, o, at, "rod", rodAlong)
+	} else {
+		o = a.looked(b, o, append(at, more...), "rod", rodAlong)
+		o.Minutes += cost(hole...) * float64(len(more))
+		o.Data = append(o.Data, named("with", "hole"))
+	}
+	o.Data = append(o.Data, named("way", "across"))
+	return o
+}
+
+// looked fills in where, with what, and what it takes: a hole for every place, and the ladder if it
+// has moved.
+func (a *advisor) looked(b *Bay, o Order, at []float64, with string, each ...work) Order {
+	for _, x := range at {
+		o.Data = append(o.Data, num("at", x, Length))
+	}
+	o.Data = append(o.Data, named("with", with))
+	o.Minutes = cost(each...)
+	if each[0] == testHole || each[0] == slitting {
+		o.Minutes *= float64(len(at))
+	}
+	if a.moved(b) {
+		o.Minutes += cost(ladderMoved)
+	}
+	return o
+}
