@@ -114,15 +114,17 @@ func (s *Session) firstSection() {
 	})
 }
 
-// figured tells whether a line holds the figures of a bay: no section is called that.
+// figured tells whether a line holds the figures of a bay: three of them, or some behind a name that is counted on as bays
+// are (b2 1 1/2). No section is called that.
 func figured(line string) bool {
-	n := 0
-	for _, token := range strings.Fields(line) {
+	n, tokens := 0, strings.Fields(line)
+	for _, token := range tokens {
 		if numeric(token) && token != "," {
 			n++
 		}
 	}
-	return n >= 3
+	counted := len(tokens) > 1 && !numeric(tokens[0]) && numeric(tokens[1]) && strings.ContainsAny(tokens[0][len(tokens[0])-1:], "0123456789")
+	return n >= 3 || counted
 }
 
 // change goes to another section. One that the job's list lacks is gone to as well, and said: nothing is in it before a bay is.

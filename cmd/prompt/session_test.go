@@ -539,3 +539,18 @@ func TestCommandInsteadOfABlank(t *testing.T) {
 		t.Errorf("%d lines in the log, want a header and 2 rows:\n%s", n, book.log)
 	}
 }
+
+// Lines of bays that are typed where a section's name is asked for are all kept, in their order.
+func TestLinesBeforeTheSection(t *testing.T) {
+	book := newPaperBook()
+	book.jobCSV, book.sections, book.log = "name,value\njob,boathouse\nbag_weight,25 lb\n", "", book.log[:strings.IndexByte(book.log, '\n')+1]
+	text := sitting(t, book, Options{}, "b1 22 1/2 5 1/2 12 1 1/2 stall", "b2 1 1/2", "roof 2", "finish")
+	if strings.Count(text, "That is a bay's line, and it is kept.") != 2 {
+		t.Errorf("not both lines are kept:\n%s", text)
+	}
+	for _, row := range []string{"roof 2,b1,fill", "roof 2,b2,fill"} {
+		if !strings.Contains(book.log, row) {
+			t.Errorf("no row %s in\n%s", row, book.log)
+		}
+	}
+}
