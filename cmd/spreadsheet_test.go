@@ -13,6 +13,7 @@ import (
 	"testing"
 
 	"bayproof/cmd/demo"
+	"bayproof/model"
 
 	"github.com/google/go-cmp/cmp"
 )
@@ -29,7 +30,7 @@ A,b7,14 3/4,5 7/16; 5 3/8; 5 1/2,12 ft 6 in,3/4,
 `
 
 // TestSpreadsheetRoundTrip opens logs in a real spreadsheet, saves them, and reads the same numbers again; or every cell
-// that the spreadsheet changed is named by its line and column.
+// that the spreadsheet changed is named by its row and column.
 func TestSpreadsheetRoundTrip(t *testing.T) {
 	t.Parallel()
 	soffice, err := exec.LookPath("soffice")
@@ -146,9 +147,12 @@ func readLog(t *testing.T, log string) (understoodBays, complaints string) {
 func mended(t *testing.T, log, saved, complaints string) string {
 	t.Helper()
 	before, after := cells(t, log), cells(t, saved)
-	for _, place := range regexp.MustCompile(`bays\.csv:(\d+):(\d+): `).FindAllStringSubmatch(complaints, -1) {
+	for _, place := range regexp.MustCompile(`bays\.csv, row (\d+), column ([A-Z]+) `).FindAllStringSubmatch(complaints, -1) {
 		line, _ := strconv.Atoi(place[1])
-		col, _ := strconv.Atoi(place[2])
+		col := 0
+		for model.Letter(col) != place[2] {
+			col++
+		}
 		if line > len(before) || line > len(after) || col > len(before[line-1]) {
 			t.Fatalf("%s is outside the file", place[0])
 		}
