@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 )
 
 // Factors to SI (NIST Handbook 44, Appendix C; NIST SP 811, Appendix B). Exact but for RValue and
@@ -95,9 +96,37 @@ var shown = [...][2]Unit{
 // number in a cell.
 func (s System) Unit(d Display) Unit { return shown[d][s] }
 
-// Figure returns an SI value as messages about the log tell it: in the unit that the system shows
-// it in, to four significant digits, whole from 1000 up.
+// Tape writes a length in m as a tape shows it, in feet and inches to the eighth: 8' 2 1/2".
+func Tape(x float64) string {
+	eighths := int(math.Round(x / Inch * 8))
+	feet, inches, part := eighths/96, eighths/8%12, eighths%8
+	text := ""
+	if feet != 0 {
+		text = fmt.Sprintf("%d'", feet)
+	}
+	if feet != 0 && inches == 0 && part == 0 {
+		return text
+	}
+	if inches != 0 || part == 0 {
+		text += fmt.Sprintf(" %d", inches)
+	}
+	if part != 0 {
+		below := 8
+		for ; part%2 == 0; below /= 2 {
+			part /= 2
+		}
+		text += fmt.Sprintf(" %d/%d", part, below)
+	}
+	return strings.TrimSpace(text) + `"`
+}
+
+// Figure returns an SI value as messages about the log tell it: a length along a bay in feet as a
+// tape shows it, all else in the unit that the system shows it in, to four significant digits,
+// whole from 1000 up.
 func (s System) Figure(d Display, si float64) string {
+	if d == ShowLength && s == US && si >= 0 {
+		return Tape(si)
+	}
 	u := s.Unit(d)
 	if v := u.In(si); math.Abs(v) >= 1000 {
 		return fmt.Sprintf("%.0f %s", v, u.Symbol)

@@ -69,3 +69,14 @@ func TestDisplayUnits(t *testing.T) {
 		}
 	}
 }
+
+// A length stands as a tape shows it: feet, inches, eighths.
+func TestTape(t *testing.T) {
+	for inches, want := range map[float64]string{
+		0: `0"`, 0.5: `1/2"`, 9: `9"`, 12: `1'`, 12.5: `1' 1/2"`, 66: `5' 6"`, 98.625: `8' 2 5/8"`, 119.96: `10'`, 118: `9' 10"`, 144.0625: `12' 1/8"`,
+	} {
+		if got := Tape(inches * Inch); got != want {
+			t.Errorf("%g in is %s, want %s", inches, got, want)
+		}
+	}
+}

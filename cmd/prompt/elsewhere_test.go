@@ -38,7 +38,7 @@ func TestFaultsElsewhereNameTheirFile(t *testing.T) {
 func TestFaultsOfTheLogNameTheirLine(t *testing.T) {
 	paper := newPaperBook()
 	text := sitting(t, paper, Options{}, "b1 22.5 5.5 12 1 3/4", "top b9 1/4 stall", "top b1 1/4 reach 20")
-	says(t, text, "not written: reach 20 ft is past the end: north slope b1 is 12 ft long")
+	says(t, text, "not written: reach 20' is past the end: north slope b1 is 12' long")
 	if strings.Contains(text, "bays.csv") {
 		t.Errorf("the row being typed is told with a line:\n%s", text)
 	}

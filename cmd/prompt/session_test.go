@@ -185,10 +185,10 @@ func TestNameOfAWithdrawnBay(t *testing.T) {
 // A place that is not in the bay is refused at once, with the unit that would fit.
 func TestPlaceBeyondTheBay(t *testing.T) {
 	for _, c := range []struct{ line, says string }{
-		{"probe b1 rod soft at 40", "not written: at 40 ft is past the end: north slope b1 is 12 ft long"},
+		{"probe b1 rod soft at 40", "not written: at 40' is past the end: north slope b1 is 12' long"},
 		{"probe b1 rod soft at 40", "write 40 in if you meant that; measure places from the low end; if the bay is longer, correct its length"},
-		{"b1 reach 30", "not written: reach 30 ft is past the end: north slope b1 is 12 ft long"},
-		{"b1 hole 14", "not written: hole 14 ft is past the end: north slope b1 is 12 ft long"},
+		{"b1 reach 30", "not written: reach 30' is past the end: north slope b1 is 12' long"},
+		{"b1 hole 14", "not written: hole 14' is past the end: north slope b1 is 12' long"},
 	} {
 		book := newPaperBook()
 		text := sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", c.line)

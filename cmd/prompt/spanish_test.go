@@ -14,7 +14,7 @@ func TestRefusalsInSpanish(t *testing.T) {
 		"b2 22.5 5.5 12 2 - 60 lb":   "no se anotó: bags 2 - 60 lb trae una parte de 60 lb, y la bolsa entera pesa 25 lb revise el peso y su unidad",
 		"b2 22.5 5.5 12 40":          "no se anotó: bags 40 mete 1000 lb en north slope b2, donde caben 10.31 ft3: nada suelto empaca más de 20 lb/ft3 revise la cifra, las medidas y sus unidades",
 		"b2 22.5 5.5 12 counter 900": "ponga antes una línea count que diga en cuánto estaba",
-		"probe b1 rod soft at 40":    "no se anotó: at 40 ft pasa de la punta: north slope b1 mide 12 ft de largo escriba 40 in si eso quiso decir; mida desde abajo",
+		"probe b1 rod soft at 40":    "no se anotó: at 40' pasa de la punta: north slope b1 mide 12' de largo escriba 40 in si eso quiso decir; mida desde abajo",
 		"lost b1 500 lb":             "no se anotó: north slope b1 perdió 456.2 lb más de lo que entró",
 		"leave b1 flue":              "no se anotó: leave para north slope b1, que se llenó en la línea 2",
 		"recount b1 -1":              "no se anotó: bags -1 es negativo escriba 0 o más; si salió material use lost",

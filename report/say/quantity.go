@@ -168,12 +168,22 @@ func (u Units) Size(x float64) string {
 }
 
 // vulgar writes a number to an eighth as it stands on a tape: "13½".
-func vulgar(x float64) string {
-	text := Fraction(x, 8)
+func vulgar(x float64) string { return glyph(Fraction(x, 8)) }
+
+// glyph sets the eighths at the end of a figure as one sign: 13½, 8' 2½".
+func glyph(text string) string {
+	text, inches := strings.CutSuffix(text, `"`)
 	for i, f := range [...]string{"1/8", "1/4", "3/8", "1/2", "5/8", "3/4", "7/8"} {
 		if whole, ok := strings.CutSuffix(text, f); ok {
-			return strings.TrimSuffix(whole, " ") + string([]rune("⅛¼⅜½⅝¾⅞")[i])
+			if !strings.HasSuffix(whole, "' ") {
+				whole = strings.TrimSuffix(whole, " ")
+			}
+			text = whole + string([]rune("⅛¼⅜½⅝¾⅞")[i])
+			break
 		}
+	}
+	if inches {
+		text += `"`
 	}
 	return text
 }
@@ -183,16 +193,7 @@ func (u Units) Measured(x float64) string {
 	if u.Of(verify.Length).SI == 1 || math.IsNaN(x) {
 		return u.Length(x)
 	}
-	eighths := math.Round(x / model.Inch * 8)
-	feet := math.Floor(eighths / 96)
-	switch inches := eighths/8 - feet*12; {
-	case feet == 0:
-		return vulgar(inches) + `"`
-	case inches == 0:
-		return fixed(feet, 0) + "'"
-	default:
-		return fixed(feet, 0) + "' " + vulgar(inches) + `"`
-	}
+	return glyph(model.Tape(x))
 }
 
 // Bay writes a bay as it is understood: its shape where it is no box, its sizes as the tape shows them, its bulge, and which
