@@ -24,9 +24,10 @@ const (
 	benchBays = 40 // a job
 )
 
-// BenchmarkMillionRows checks one file of 25,000 jobs of 40 bays, eleven columns, under rule guarded, and reports how
-// many times as long it takes as a bare loop over the same rows in the same run: encoding/csv, ParseFloat, one density a
-// row and a row written for each. It also reports the most memory that the check held.
+// BenchmarkMillionRows checks one file of 25,000 jobs of 40 bays, eleven columns, under rule
+// guarded, and reports how many times as long it takes as a bare loop over the same rows in the
+// same run: encoding/csv, ParseFloat, one density a row and a row written for each. It also reports
+// the most memory that the check held.
 func BenchmarkMillionRows(b *testing.B) {
 	file := filepath.Join(b.TempDir(), "many.csv")
 	writeMany(b, file, benchJobs)
@@ -102,7 +103,8 @@ func bareLoop(tb testing.TB, file string) int {
 	return rows
 }
 
-// bareRows reads every row below the header with nothing but encoding/csv and ParseFloat, and gives it with its density.
+// bareRows reads every row below the header with nothing but encoding/csv and ParseFloat, and gives
+// it with its density.
 func bareRows(tb testing.TB, file string, each func(row []string, density float64)) (rows int) {
 	tb.Helper()
 	f, err := os.Open(file)
@@ -178,8 +180,8 @@ func runWatched(out io.Writer, args ...string) (code int, most uint64) {
 	return code, most
 }
 
-// BenchmarkFortyBays starts bayproof on one job of 40 bays and an empty Go program, by turns, and reports how much longer
-// the check takes (median of each).
+// BenchmarkFortyBays starts bayproof on one job of 40 bays and an empty Go program, by turns, and
+// reports how much longer the check takes (median of each).
 func BenchmarkFortyBays(b *testing.B) {
 	dir := b.TempDir()
 	empty, bayproof := filepath.Join(dir, "empty"), filepath.Join(dir, "bayproof")

@@ -13,8 +13,8 @@ import (
 	"bayproof/cmd"
 )
 
-// While a file of the job is written to, a record is made of the whole file or not at all: never of a part, and never is
-// half a record left.
+// While a file of the job is written to, a record is made of the whole file or not at all: never of
+// a part, and never is half a record left.
 func TestRecordWhileWrittenTo(t *testing.T) {
 	for _, name := range []string{"bays.csv", "job.csv"} {
 		dir := t.TempDir()
@@ -81,8 +81,9 @@ func (l *lineByLine) Read(p []byte) (int, error) {
 	return copy(p, l.lines[l.n-1]+"\n"), nil
 }
 
-// A row that another program dropped while the log is open is missed, whoever wrote it; so are all of them in a log that was
-// emptied. They are shown, kept, and written again once that is asked for.
+// A row that another program dropped while the log is open is missed, whoever wrote it; so are all
+// of them in a log that was emptied. They are shown, kept, and written again once that is asked
+// for.
 func TestRowsDroppedWhileTheLogIsOpen(t *testing.T) {
 	const head, b1, b2 = "section,bay,entry,width,depth,length,bags,note,time\n", "n,b1,fill,22.5,5.5,12,1.75,,2026-05-14T08:00:00Z\n", "n,b2,fill,22.5,5.5,12,1.5,wet,2026-05-14T08:10:00Z\n"
 	const b3, again = "n,b3,fill,22.5,5.5,12,1.75,,2026-05-14T09:00:00Z\n", "n,b1,fill,22.5,5.5,12,1.75,,2026-05-14T09:00:00Z\n"

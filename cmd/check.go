@@ -55,8 +55,8 @@ func newCheck(env *Env) *cobra.Command {
 	return cmd
 }
 
-// run checks every job and writes the results in the order of the inputs, as they come: a log may hold more jobs than would
-// go into memory. Its error carries the exit code.
+// run checks every job and writes the results in the order of the inputs, as they come: a log may
+// hold more jobs than would go into memory. Its error carries the exit code.
 func (o *checkOptions) run() error {
 	switch {
 	case o.summary && o.why:
@@ -83,8 +83,8 @@ func (o *checkOptions) run() error {
 		if err := inOrder(o.feed, o.judge, p.print); err != nil {
 			return err
 		}
-		// A job without a result weighs more than one with an open bay: nobody knows about its bays. A run without any job is
-		// a fault too, as an empty log is.
+		// A job without a result weighs more than one with an open bay: nobody knows about its
+		// bays. A run without any job is a fault too, as an empty log is.
 		switch {
 		case p.faulty || p.printed == 0:
 			return exitStatus(exitFault)
@@ -109,8 +109,8 @@ func (o *checkOptions) feed(give func(jobRead) bool) {
 	}
 }
 
-// checked is one job's result, ready to print: it is laid out where it was judged, so that only the writing itself has to be
-// in order.
+// checked is one job's result, ready to print: it is laid out where it was judged, so that only the
+// writing itself has to be in order.
 type checked struct {
 	from   jobRead
 	out    []byte
@@ -121,7 +121,8 @@ type checked struct {
 	err    error
 }
 
-// judge reads one job, finds out about it and lays the result out. It runs on several goroutines at once.
+// judge reads one job, finds out about it and lays the result out. It runs on several goroutines at
+// once.
 func (o *checkOptions) judge(in jobRead) checked {
 	c := checked{from: in, err: in.err}
 	if in.err != nil {
@@ -144,8 +145,8 @@ func (o *checkOptions) judge(in jobRead) checked {
 	return c
 }
 
-// lay writes the findings in the format that was asked for. JSON documents stand on one line each where several may come, so
-// that every line of the output is a document.
+// lay writes the findings in the format that was asked for. JSON documents stand on one line each
+// where several may come, so that every line of the output is a document.
 func (o *checkOptions) lay(f *verify.Findings, many bool) ([]byte, error) {
 	colour := o.output == "" && o.env.Colour()
 	switch {
@@ -164,7 +165,8 @@ func (o *checkOptions) lay(f *verify.Findings, many bool) ([]byte, error) {
 	return report.AppendText(nil, f, colour), nil
 }
 
-// wanted asks verify for what the format shows and no more: advice is found by recomputing the job and costs most.
+// wanted asks verify for what the format shows and no more: advice is found by recomputing the job
+// and costs most.
 func (o *checkOptions) wanted() verify.Options {
 	switch {
 	case o.format == formatJSON:
@@ -187,8 +189,9 @@ type printer struct {
 	warned  warned
 }
 
-// print writes one job: its result, or on stderr why there is none. Only an error of writing or of the program stops the run;
-// a job that cannot be read is told, counted in faulty, and the next ones are printed all the same.
+// print writes one job: its result, or on stderr why there is none. Only an error of writing or of
+// the program stops the run; a job that cannot be read is told, counted in faulty, and the next
+// ones are printed all the same.
 func (p *printer) print(c checked) error {
 	stderr := p.o.env.Stderr
 	switch {
@@ -237,8 +240,9 @@ func (p *printer) print(c checked) error {
 // tool is how this build names itself in JSON.
 func tool() report.Tool { return report.Tool{Name: "bayproof", Version: Version} }
 
-// jobRead is one job as it was found in an input: its rows, or why there are none. Finding jobs is done by one goroutine in the
-// order of the input; reading the cells of rows is most of the work and is left to whoever takes the job.
+// jobRead is one job as it was found in an input: its rows, or why there are none. Finding jobs is
+// done by one goroutine in the order of the input; reading the cells of rows is most of the work
+// and is left to whoever takes the job.
 type jobRead struct {
 	arg    string
 	folder *joblog.Folder // for names; it may be closed
@@ -247,7 +251,8 @@ type jobRead struct {
 	record bool  // arg is a record, which holds one
 }
 
-// name is how the job is named in messages: as it was given, and by its name in the log where that holds several.
+// name is how the job is named in messages: as it was given, and by its name in the log where that
+// holds several.
 func (j jobRead) name() string {
 	if j.rows.Many {
 		return j.arg + ": " + j.rows.Name
@@ -255,8 +260,9 @@ func (j jobRead) name() string {
 	return j.arg
 }
 
-// eachJob finds the jobs of one input and gives them one by one; it answers false when give wants no more. A log without a
-// column job is one job; one with it holds a job for every name, whose rows follow one another.
+// eachJob finds the jobs of one input and gives them one by one; it answers false when give wants
+// no more. A log without a column job is one job; one with it holds a job for every name, whose
+// rows follow one another.
 func eachJob(arg string, terms *programme, opt joblog.Options, give func(jobRead) bool) bool {
 	folder, err := openJob(arg)
 	if err != nil {
@@ -275,8 +281,8 @@ func eachJob(arg string, terms *programme, opt joblog.Options, give func(jobRead
 	return more
 }
 
-// openJob opens the folder that arg names, or that holds the log that it names, for reading files in it and nowhere else. The
-// caller closes it.
+// openJob opens the folder that arg names, or that holds the log that it names, for reading files
+// in it and nowhere else. The caller closes it.
 func openJob(arg string) (*joblog.Folder, error) {
 	folder, err := joblog.Open(arg)
 	if err != nil {
@@ -285,8 +291,8 @@ func openJob(arg string) (*joblog.Folder, error) {
 	return folder, nil
 }
 
-// readJob reads the one job of an open folder from files: the folder's own, or others laid over them. Its faults are printed,
-// and the error then only carries the exit code.
+// readJob reads the one job of an open folder from files: the folder's own, or others laid over
+// them. Its faults are printed, and the error then only carries the exit code.
 func readJob(env *Env, folder *joblog.Folder, files fs.FS, opt joblog.Options) (*model.Job, error) {
 	opt.Name = folder.Name
 	job, faults := joblog.Read(files, folder.Log, opt)
@@ -318,8 +324,8 @@ func shown(folder *joblog.Folder, f model.Fault) model.Fault {
 	return f
 }
 
-// plainPath says what is wrong with a path without naming the call that found out: "lstat jobs: permission denied" means
-// nothing to who typed jobs.
+// plainPath says what is wrong with a path without naming the call that found out: "lstat jobs:
+// permission denied" means nothing to who typed jobs.
 func plainPath(err error) error {
 	var pathErr *fs.PathError
 	if !errors.As(err, &pathErr) {
@@ -331,20 +337,23 @@ func plainPath(err error) error {
 	return fmt.Errorf("%s: %w", pathErr.Path, pathErr.Err)
 }
 
-// A small job is read and judged in some 50 µs, of which handing it to another goroutine would be a good part: so jobs go to
-// work in bunches. The first ones go alone, so that with a few large jobs no core waits for the other.
+// A small job is read and judged in some 50 µs, of which handing it to another goroutine would be a
+// good part: so jobs go to work in bunches. The first ones go alone, so that with a few large jobs
+// no core waits for the other.
 const (
 	aloneAtFirst = 64
 	inABunch     = 8
 	bunchesAhead = 8 // for each core: how far reading may run ahead of printing, which bounds the memory of a long run
 )
 
-// inOrder calls work for every item that feed gives, on all cores at once, and done for every result in the order of the
-// items, in the caller's goroutine. An error of done ends the run: feed gets false from then on and should stop. Where feed or work
-// crashes, the caller does, once nothing is under way any more.
+// inOrder calls work for every item that feed gives, on all cores at once, and done for every
+// result in the order of the items, in the caller's goroutine. An error of done ends the run: feed
+// gets false from then on and should stop. Where feed or work crashes, the caller does, once
+// nothing is under way any more.
 //
-// Every bunch of items gets a goroutine and a channel for its results. The channels wait in one queue in the order of the
-// items, so that taking them one after the other is all that order needs; the queue's length bounds how many are under way.
+// Every bunch of items gets a goroutine and a channel for its results. The channels wait in one
+// queue in the order of the items, so that taking them one after the other is all that order needs;
+// the queue's length bounds how many are under way.
 func inOrder[T, R any](feed func(give func(T) bool), work func(T) R, done func(R) error) error {
 	queue := make(chan chan []R, bunchesAhead*runtime.GOMAXPROCS(0))
 	stop := make(chan struct{})

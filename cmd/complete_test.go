@@ -7,7 +7,8 @@ import (
 	"testing"
 )
 
-// completed asks the hidden command that the shells ask, and returns the words and the number that says how to go on.
+// completed asks the hidden command that the shells ask, and returns the words and the number that
+// says how to go on.
 func completed(t *testing.T, args ...string) (words []string, directive string) {
 	t.Helper()
 	code, stdout, stderr := runCommand(t, append([]string{"__complete"}, args...)...)
@@ -79,7 +80,8 @@ func TestCompletion(t *testing.T) {
 	}
 }
 
-// Every setting is a flag whose value a shell completes, or knows to be free text: never the files that lie about.
+// Every setting is a flag whose value a shell completes, or knows to be free text: never the files
+// that lie about.
 func TestSettingsComplete(t *testing.T) {
 	t.Chdir(t.TempDir())
 	makeFile(t, "lies-about.txt", "")

@@ -13,8 +13,8 @@ import (
 	"bayproof/verify"
 )
 
-// The demo shows everything once: every verdict, every kind of entry and of probe, a bay nobody logged, a bay closed
-// though it was not CLOSE, an answered reason.
+// The demo shows everything once: every verdict, every kind of entry and of probe, a bay nobody
+// logged, a bay closed though it was not CLOSE, an answered reason.
 func TestDemoShowsEverything(t *testing.T) {
 	job, faults := joblog.Read(demo.Job(), "", joblog.Options{})
 	if len(faults) > 0 {
@@ -56,15 +56,16 @@ func TestDemoShowsEverything(t *testing.T) {
 	}
 }
 
-// restsOnNothing tells of the words of the log that are read and kept, and that no verdict and no total rests on yet: the demo
-// shows what the results show.
+// restsOnNothing tells of the words of the log that are read and kept, and that no verdict and no
+// total rests on yet: the demo shows what the results show.
 func restsOnNothing(word string) bool {
 	return slices.Contains([]string{"decided", "leave", "empties", "elsewhere", "hand firm", "hand soft"}, word)
 }
 
-// A building inspector would wave the demo through: every roof says how it is ventilated, a vented depth is below its channel,
-// an unvented roof has the air-impermeable insulation of IRC Table R806.5, a label's R belongs to the depth it stands beside (within
-// the 10 % of the calculated one), a face that gives has its bulge, and nothing is blown into a bay with a flue or old wires.
+// A building inspector would wave the demo through: every roof says how it is ventilated, a vented
+// depth is below its channel, an unvented roof has the air-impermeable insulation of IRC Table
+// R806.5, a label's R belongs to the depth it stands beside (within the 10 % of the calculated
+// one), a face that gives has its bulge, and nothing is blown into a bay with a flue or old wires.
 func TestDemoIsSound(t *testing.T) {
 	job, _ := joblog.Read(demo.Job(), "", joblog.Options{})
 	f := verify.Check(job, verify.All())

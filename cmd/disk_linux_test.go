@@ -13,7 +13,8 @@ import (
 	"time"
 )
 
-// smallDisk mounts a disk of its own that holds a job, and a function that fills it to the last byte. Only root may mount.
+// smallDisk mounts a disk of its own that holds a job, and a function that fills it to the last
+// byte. Only root may mount.
 func smallDisk(t *testing.T) (dir string, fill func()) {
 	t.Helper()
 	dir = t.TempDir()
@@ -57,7 +58,8 @@ func writers(dir string) [][]string {
 	}
 }
 
-// On a full disk every command says so, fails, and leaves the disk as it was: no half-written file, none less.
+// On a full disk every command says so, fails, and leaves the disk as it was: no half-written file,
+// none less.
 func TestFullDisk(t *testing.T) {
 	dir, fill := smallDisk(t)
 	fill()
@@ -71,7 +73,8 @@ func TestFullDisk(t *testing.T) {
 	}
 }
 
-// A row for which the disk has no room is not confirmed, and no part of it stays; when there is room again it goes in.
+// A row for which the disk has no room is not confirmed, and no part of it stays; when there is
+// room again it goes in.
 func TestFullDiskWhileLogging(t *testing.T) {
 	dir, fill := smallDisk(t)
 	log := filepath.Join(dir, "job", "bays.csv")

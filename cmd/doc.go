@@ -1,9 +1,10 @@
-// Package cmd ties everything together: flags become options, options become calls, results become output and an exit
-// code. It is the only package that opens files, reads the clock and knows a terminal, and it gets all three handed in
-// as an Env. It decides nothing about a bay.
+// Package cmd ties everything together: flags become options, options become calls, results become
+// output and an exit code. It is the only package that opens files, reads the clock and knows a
+// terminal, and it gets all three handed in as an Env. It decides nothing about a bay.
 //
-// Each command is built by a constructor that takes the Env and returns a cobra command. A command returns nil, an
-// error (printed, exit code 1), an error made by usageErrorf (printed, exit code 2), or exitStatus (nothing printed).
+// Each command is built by a constructor that takes the Env and returns a cobra command. A command
+// returns nil, an error (printed, exit code 1), an error made by usageErrorf (printed, exit code
+// 2), or exitStatus (nothing printed).
 //
 // Which file holds what:
 //
@@ -18,9 +19,10 @@
 //	output.go  where results go: whole files, never onto an input or through a link in a job; progress; warnings
 //	env_*.go   whether the terminal shows UTF-8, by system
 //
-// A run of check, as an example: Run builds the tree and lets cobra find the command; common.command fills in what the
-// command line gives and calls checkOptions.run; that names its inputs to outputs.reads, so that -o cannot destroy them, and
-// lets outputs.result call it back with a place to write. feed opens the inputs and finds their jobs; inOrder hands these to
-// judge on all cores and the results to printer.print in order. What is wrong with a job goes to stderr at its turn, and the
-// exit code is that of the gravest thing that was met.
+// A run of check, as an example: Run builds the tree and lets cobra find the command;
+// common.command fills in what the command line gives and calls checkOptions.run; that names its
+// inputs to outputs.reads, so that -o cannot destroy them, and lets outputs.result call it back
+// with a place to write. feed opens the inputs and finds their jobs; inOrder hands these to judge
+// on all cores and the results to printer.print in order. What is wrong with a job goes to stderr
+// at its turn, and the exit code is that of the gravest thing that was met.
 package cmd

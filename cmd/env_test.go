@@ -57,7 +57,8 @@ func envOf(text string) func(string) string {
 	}
 }
 
-// A terminal without UTF-8 gets ASCII, with the verdicts in words as everywhere; a file and a pipe get UTF-8.
+// A terminal without UTF-8 gets ASCII, with the verdicts in words as everywhere; a file and a pipe
+// get UTF-8.
 func TestASCIITerminal(t *testing.T) {
 	dir := t.TempDir()
 	if err := os.WriteFile(filepath.Join(dir, "bays.csv"), []byte("bay,width,depth,length,weight\nb1,22.5,5.5,12,40\nb2,22.5,5.5,12,20\n"), 0o644); err != nil {
@@ -105,8 +106,8 @@ func TestGraver(t *testing.T) {
 	}
 }
 
-// TestLastLine: behind the last line of a question there is room for the answer on the narrowest screen, and a word that is longer
-// than that hangs nothing up.
+// TestLastLine: behind the last line of a question there is room for the answer on the narrowest
+// screen, and a word that is longer than that hangs nothing up.
 func TestLastLine(t *testing.T) {
 	for _, c := range [][3]string{
 		{"  (a/very/long/name.csv)\n[no] ", "  (a/very/long/name.csv)\n", "[no] "},
@@ -120,7 +121,8 @@ func TestLastLine(t *testing.T) {
 	}
 }
 
-// Whoever waits at a terminal is told what is done, once a second from the first on; where nobody waits so long, or sits there, nothing is.
+// Whoever waits at a terminal is told what is done, once a second from the first on; where nobody
+// waits so long, or sits there, nothing is.
 func TestWaiting(t *testing.T) {
 	t.Parallel()
 	said := func(terminal bool, long time.Duration) string {

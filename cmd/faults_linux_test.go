@@ -53,7 +53,8 @@ func attempts() []attempt {
 	}
 }
 
-// failures are what the system can say to each call, and kill for the end of the process at that call.
+// failures are what the system can say to each call, and kill for the end of the process at that
+// call.
 func failures() map[string][]string {
 	return map[string][]string{
 		"write": {"ENOSPC", "EIO", "EINTR", "EDQUOT", "kill"}, "pwrite64": {"ENOSPC", "kill"}, "fsync": {"EIO", "ENOSPC", "kill"}, "ftruncate": {"EIO", "kill"},
@@ -62,8 +63,9 @@ func failures() map[string][]string {
 	}
 }
 
-// Each command meets each failure at each of its calls: no row that was confirmed is lost, from log or journal, no file is there in part, nothing is
-// left but what has a name of its own, and the exit code and the message say that it was not done. The short form takes a few of the points.
+// Each command meets each failure at each of its calls: no row that was confirmed is lost, from log
+// or journal, no file is there in part, nothing is left but what has a name of its own, and the
+// exit code and the message say that it was not done. The short form takes a few of the points.
 func TestTheSystemFails(t *testing.T) {
 	if _, err := exec.LookPath("strace"); err != nil {
 		t.Skip("no strace here: what happens where the system fails is not tried")
@@ -143,7 +145,8 @@ func TestTheSystemFails(t *testing.T) {
 	}
 }
 
-// faultyJob is the folder that every attempt begins with: an empty job, one whose log lacks columns, one that is full, and its record.
+// faultyJob is the folder that every attempt begins with: an empty job, one whose log lacks
+// columns, one that is full, and its record.
 func faultyJob(t *testing.T) string {
 	t.Helper()
 	dir := t.TempDir()
@@ -165,7 +168,8 @@ func faultyJob(t *testing.T) string {
 	return dir
 }
 
-// failsAt runs the command with one failure and looks at what is left. It answers false where the failure was not met.
+// failsAt runs the command with one failure and looks at what is left. It answers false where the
+// failure was not met.
 func (a *attempt) failsAt(t *testing.T, dir, call, failure string, n int, wants map[string]string) bool {
 	t.Helper()
 	inject := fmt.Sprintf("inject=%s:error=%s:when=%d", call, failure, n)
@@ -249,7 +253,8 @@ func (a *attempt) failsAt(t *testing.T, dir, call, failure string, n int, wants 
 	return true
 }
 
-// confirmedAreThere opens the log as the next sitting would: it reads without a fault, and what was confirmed stands in it and in its journal.
+// confirmedAreThere opens the log as the next sitting would: it reads without a fault, and what was
+// confirmed stands in it and in its journal.
 func confirmedAreThere(t *testing.T, dir string, confirmed []string) {
 	t.Helper()
 	rows := map[string]bool{}
@@ -304,8 +309,8 @@ func freePort(t *testing.T) string {
 	return port
 }
 
-// fromAPhone starts the traced server, sends it three bays as the page does, each three times at most until it is taken, ends the server by Ctrl-C,
-// and returns the bays that were taken.
+// fromAPhone starts the traced server, sends it three bays as the page does, each three times at
+// most until it is taken, ends the server by Ctrl-C, and returns the bays that were taken.
 func fromAPhone(t *testing.T, c *exec.Cmd, dir string) (taken []string) {
 	t.Helper()
 	stdout, err := c.StdoutPipe()

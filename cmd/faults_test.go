@@ -25,7 +25,8 @@ func typeIn(at time.Duration, lines string, args ...string) (code int, stdout, s
 	return code, out.String(), errs.String()
 }
 
-// A second one who logs the same job is told who holds it, and changes nothing; the first one goes on.
+// A second one who logs the same job is told who holds it, and changes nothing; the first one goes
+// on.
 func TestTwoWhoLog(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "job")
 	makeFile(t, filepath.Join(dir, "bays.csv"), oneBay)
@@ -55,7 +56,8 @@ func TestTwoWhoLog(t *testing.T) {
 	}
 }
 
-// Where the clock ran back between two rows, both stay, in the order in which they were typed, and it is said.
+// Where the clock ran back between two rows, both stay, in the order in which they were typed, and
+// it is said.
 func TestClockThatRunsBack(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "job")
 	makeFile(t, filepath.Join(dir, "bays.csv"), oneBay)
@@ -76,7 +78,8 @@ func TestClockThatRunsBack(t *testing.T) {
 // spaced puts wrapped text into one line.
 func spaced(text string) string { return strings.Join(strings.Fields(text), " ") }
 
-// A log that vanishes, or is written by another program, while someone types: the row is not lost silently.
+// A log that vanishes, or is written by another program, while someone types: the row is not lost
+// silently.
 func TestLogThatVanishesWhileTyping(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "job")
 	makeFile(t, filepath.Join(dir, "bays.csv"), oneBay)

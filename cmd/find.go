@@ -21,8 +21,9 @@ import (
 	"bayproof/verify/audit"
 )
 
-// finder finds the jobs of a review: those of logs, of jobs' folders and of every job's folder below a folder. Whatever
-// looks like a job and cannot be read is given too, with the reason; what is left out for another reason is told in asides.
+// finder finds the jobs of a review: those of logs, of jobs' folders and of every job's folder
+// below a folder. Whatever looks like a job and cannot be read is given too, with the reason; what
+// is left out for another reason is told in asides.
 type finder struct {
 	opt    joblog.Options
 	give   func(jobRead) bool
@@ -41,8 +42,8 @@ type finder struct {
 // visit is a folder that was gone through, or the log in it that was read.
 type visit struct{ shown, real, log string }
 
-// find gives the jobs of one input, those of a folder in the order of their paths, linked ones last. It answers false
-// when no more are wanted.
+// find gives the jobs of one input, those of a folder in the order of their paths, linked ones
+// last. It answers false when no more are wanted.
 func (f *finder) find(arg string) bool {
 	info, err := os.Stat(arg)
 	if err != nil {
@@ -75,8 +76,8 @@ func (f *finder) find(arg string) bool {
 	return f.more
 }
 
-// walk goes through a folder, which really lies at real, and those below it. A job's folder may hold others. Hidden folders
-// are left out: they belong to programs.
+// walk goes through a folder, which really lies at real, and those below it. A job's folder may
+// hold others. Hidden folders are left out: they belong to programs.
 func (f *finder) walk(dir, real string) {
 	if !f.first(dir, real, "") {
 		return
@@ -106,7 +107,8 @@ func (f *finder) walk(dir, real string) {
 	}
 }
 
-// job gives the job whose folder it is, if it is one. It answers false where nothing in the folder can be looked at.
+// job gives the job whose folder it is, if it is one. It answers false where nothing in the folder
+// can be looked at.
 func (f *finder) job(dir, real string, entries []fs.DirEntry) bool {
 	log, settings := "", false
 	for _, e := range entries {
@@ -158,8 +160,8 @@ func (f *finder) link(path string) {
 	}
 }
 
-// follow goes into a link that leads to a job's folder. One to any other is named and not gone into: it may lead anywhere,
-// and to the whole disk.
+// follow goes into a link that leads to a job's folder. One to any other is named and not gone
+// into: it may lead anywhere, and to the whole disk.
 func (f *finder) follow(path string) {
 	entries, err := os.ReadDir(path)
 	if err != nil {
@@ -180,8 +182,9 @@ func isPage(name string) bool {
 	return slices.Contains([]string{".html", ".htm"}, strings.ToLower(filepath.Ext(name)))
 }
 
-// blankedCopies tells which of the records that were met are blanked copies of one in the same folder. Such a copy says nothing that the
-// record beside it does not say better: its files are those that it was made from. The zero value is ready.
+// blankedCopies tells which of the records that were met are blanked copies of one in the same
+// folder. Such a copy says nothing that the record beside it does not say better: its files are
+// those that it was made from. The zero value is ready.
 type blankedCopies struct {
 	whole     map[string][]record.Carried  // by folder, of the records that carry the files themselves
 	originals map[string][]record.Original // by name, of the blanked ones
@@ -208,7 +211,8 @@ func (b *blankedCopies) has(name string) bool {
 	return slices.ContainsFunc(b.whole[filepath.Dir(name)], func(c record.Carried) bool { return c.Holds(originals) })
 }
 
-// recordsIn notes the records that lie in a folder, but for blanked copies of one that lies there too.
+// recordsIn notes the records that lie in a folder, but for blanked copies of one that lies there
+// too.
 func (f *finder) recordsIn(dir string, entries []fs.DirEntry) {
 	var copies blankedCopies
 	var names []string
@@ -233,8 +237,9 @@ func (f *finder) recordsIn(dir string, entries []fs.DirEntry) {
 	}
 }
 
-// giveRecords gives the records that were found, once all folders are known: a job is counted once, by its folder where that is given too. A record of
-// the folder's log as it is, or as it was before rows were added to it, is told and left out; so is one that lies there twice.
+// giveRecords gives the records that were found, once all folders are known: a job is counted once,
+// by its folder where that is given too. A record of the folder's log as it is, or as it was before
+// rows were added to it, is told and left out; so is one that lies there twice.
 func (f *finder) giveRecords() {
 	f.digests = map[[32]byte]string{}
 	for _, name := range f.records {
@@ -301,8 +306,9 @@ func (f *finder) head(dir string) []byte {
 	return head
 }
 
-// sumRecord rechecks a record and judges the job that it carries by the review's terms. One that differs from what its files give is left out, with the
-// reason among what could not be read; one that could not be compared in full is reviewed and told.
+// sumRecord rechecks a record and judges the job that it carries by the review's terms. One that
+// differs from what its files give is left out, with the reason among what could not be read; one
+// that could not be compared in full is reviewed and told.
 func (o *reviewOptions) sumRecord(in jobRead) summed {
 	bad := func(format string, args ...any) summed {
 		return summed{bad: &audit.Bad{Place: in.arg, Faults: []model.Fault{{Src: model.Place{Source: model.Source{File: in.arg}}, What: fmt.Sprintf(format, args...)}}}}
@@ -347,8 +353,9 @@ func (o *reviewOptions) sumRecord(in jobRead) summed {
 	return o.judge(in, job, at, in.arg)
 }
 
-// first tells whether a folder, or the log in it, is met for the first time, and says it where it is not. A folder is
-// known by itself and not by its name, so that a job is never counted twice and then said to be a copy of itself.
+// first tells whether a folder, or the log in it, is met for the first time, and says it where it
+// is not. A folder is known by itself and not by its name, so that a job is never counted twice and
+// then said to be a copy of itself.
 func (f *finder) first(shown, real, log string) bool {
 	key := strings.ToLower(real)
 	for _, v := range f.seen[key] {

@@ -12,8 +12,9 @@ import (
 	"github.com/chromedp/cdproto/emulation"
 )
 
-// fortyBays writes a job of 40 bays in three sections, weighed ± 1 lb and blown to the stall, eight of them not done: short ones, one that the tube did
-// not pass, one that did not stall, one soft to a rod.
+// fortyBays writes a job of 40 bays in three sections, weighed ± 1 lb and blown to the stall, eight
+// of them not done: short ones, one that the tube did not pass, one that did not stall, one soft to
+// a rod.
 func fortyBays(t *testing.T) (dir string, open []string) {
 	t.Helper()
 	const (
@@ -68,7 +69,8 @@ func fortyBays(t *testing.T) (dir string, open []string) {
 	return dir, open
 }
 
-// TestOneGlance: 40 bays are one look at a terminal of 30 lines and 80 columns, in both languages, and every open bay has its line with what to do.
+// TestOneGlance: 40 bays are one look at a terminal of 30 lines and 80 columns, in both languages,
+// and every open bay has its line with what to do.
 func TestOneGlance(t *testing.T) {
 	dir, open := fortyBays(t)
 	for _, lang := range []string{"en", "es"} {
@@ -104,7 +106,8 @@ func TestOneGlance(t *testing.T) {
 	}
 }
 
-// planned writes the sheets of a job that is not begun, in both languages, and its orders; they stand beside each other in one folder.
+// planned writes the sheets of a job that is not begun, in both languages, and its orders; they
+// stand beside each other in one folder.
 func planned(t *testing.T) string {
 	dir, _ := fortyBays(t)
 	to := t.TempDir()
@@ -125,7 +128,8 @@ func planned(t *testing.T) string {
 	return to
 }
 
-// sheetsOnPaper: on Letter and on A4, in both languages, no word runs out of its cell, and each page says which language it is in.
+// sheetsOnPaper: on Letter and on A4, in both languages, no word runs out of its cell, and each
+// page says which language it is in.
 func sheetsOnPaper(t *testing.T, b *browser, dir string) {
 	call(t, b, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"})
 	for _, name := range []string{"sheets-en", "sheets-es", "todo-en", "todo-es"} {

@@ -8,7 +8,8 @@ import (
 	"time"
 )
 
-// The same by the processor's time and the largest memory of the process, in the long form: other work on the machine moves the first a little.
+// The same by the processor's time and the largest memory of the process, in the long form: other
+// work on the machine moves the first a little.
 func TestTwiceTheInputInTime(t *testing.T) {
 	if os.Getenv("BAYPROOF_TORTURE") == "" {
 		t.Skip("the long form: make torture")

@@ -149,15 +149,16 @@ func (g *grown) written(t *testing.T, n int) []string {
 	return args
 }
 
-// Twice the input is at most 2.2 times the work, counted in allocations and in the bytes of them, which no other program on the machine
-// moves; `make torture` takes the time of it.
+// Twice the input is at most 2.2 times the work, counted in allocations and in the bytes of them,
+// which no other program on the machine moves; `make torture` takes the time of it.
 func TestTwiceTheInput(t *testing.T) {
 	for _, g := range dimensions() {
 		t.Run(g.name, func(t *testing.T) {
 			of := func(n int) (pieces, size float64) {
 				args := g.written(t, n)
-				// What is kept to be used again is made when it is first asked for, and anew where memory was collected or another processor goes on:
-				// the least of some runs has none of that.
+				// What is kept to be used again is made when it is first asked for, and anew where
+				// memory was collected or another processor goes on: the least of some runs has
+				// none of that.
 				defer debug.SetGCPercent(debug.SetGCPercent(-1))
 				pieces, size = math.Inf(1), math.Inf(1)
 				for range 4 {

@@ -26,8 +26,8 @@ func obeys(text string) string {
 	return ""
 }
 
-// Names of folders, sections, bays and people hold what a terminal obeys: no screen and no file shows any of it, but for the record's copies of the
-// job's files, which are base64.
+// Names of folders, sections, bays and people hold what a terminal obeys: no screen and no file
+// shows any of it, but for the record's copies of the job's files, which are base64.
 func TestNothingIsObeyed(t *testing.T) {
 	if runtime.GOOS == "windows" {
 		t.Skip("no such names there")
@@ -79,7 +79,8 @@ type bursting struct{ bytes.Buffer }
 
 func (b *bursting) Write([]byte) (int, error) { panic("a fault of the program") }
 
-// A fault of the program itself has an exit code of its own, and says that the files are not to blame.
+// A fault of the program itself has an exit code of its own, and says that the files are not to
+// blame.
 func TestACrash(t *testing.T) {
 	var stderr bytes.Buffer
 	code := cmd.Run([]string{"version"}, &cmd.Env{Stdin: strings.NewReader(""), Stdout: &bursting{}, Stderr: &stderr, Now: time.Now, Getenv: func(string) string { return "" }})

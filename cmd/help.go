@@ -26,7 +26,8 @@ import (
 // helpWidth keeps the help readable on a small screen.
 const helpWidth = 72
 
-// firstPage opens the help: what bayproof is for and what an installer types, in the order of the work.
+// firstPage opens the help: what bayproof is for and what an installer types, in the order of the
+// work.
 const firstPage = `bayproof tells which bays of a dense-pack job you may close, from what
 went in and how big each bay is.
 
@@ -120,8 +121,8 @@ func printRootHelp(root *cobra.Command, list []*cobra.Command) {
 // helpColumn is as wide as the longest that a command's first line is.
 const helpColumn = len("recheck record.html")
 
-// printHelp prints a command's help: what to type first, then its flags, then which settings may be flags too. cobra's own
-// form, usage line first, is not for people who open it once a month.
+// printHelp prints a command's help: what to type first, then its flags, then which settings may be
+// flags too. cobra's own form, usage line first, is not for people who open it once a month.
 func printHelp(cmd *cobra.Command, _ []string) {
 	var b strings.Builder
 	long := cmd.Long
@@ -134,7 +135,8 @@ func printHelp(cmd *cobra.Command, _ []string) {
 	fmt.Fprint(cmd.OutOrStdout(), b.String())
 }
 
-// helpFlags lists the flags that are no settings, where there are any: --help alone is none worth a heading.
+// helpFlags lists the flags that are no settings, where there are any: --help alone is none worth a
+// heading.
 func helpFlags(b *strings.Builder, cmd *cobra.Command) {
 	var shown []*pflag.Flag
 	cmd.Flags().VisitAll(func(f *pflag.Flag) {
@@ -159,7 +161,8 @@ func helpFlags(b *strings.Builder, cmd *cobra.Command) {
 	}
 }
 
-// helpSettings names the settings without explaining each: there are three dozen, and fields explains them.
+// helpSettings names the settings without explaining each: there are three dozen, and fields
+// explains them.
 func helpSettings(b *strings.Builder, cmd *cobra.Command) {
 	var names []string
 	cmd.Flags().VisitAll(func(f *pflag.Flag) {
@@ -184,7 +187,8 @@ func hanging(b *strings.Builder, head, text string) {
 // wordsPage is what help explains besides the commands.
 const wordsPage = "words"
 
-// newHelp builds the command that prints another one's help: bayproof help check is bayproof check --help.
+// newHelp builds the command that prints another one's help: bayproof help check is bayproof check
+// --help.
 func newHelp(_ *Env) *cobra.Command {
 	return &cobra.Command{
 		Use:   "help [COMMAND]",
@@ -226,7 +230,8 @@ const fieldsHelp = `Type one of these:
                            the JSON Schema of a document; with -f csv its
                            keys, types and meanings as a table`
 
-// newFields builds the command that lists columns, settings, entries and codes: the manual, or a job's own settings.
+// newFields builds the command that lists columns, settings, entries and codes: the manual, or a
+// job's own settings.
 func newFields(env *Env) *cobra.Command {
 	o := &common{env: env}
 	constants, schema := false, ""
@@ -264,8 +269,8 @@ type manual interface {
 	AppendJSON(dst []byte) ([]byte, error)
 }
 
-// fields writes the manual, with a job's settings and where each comes from where one is named; or the table of constants,
-// which are the same for every job.
+// fields writes the manual, with a job's settings and where each comes from where one is named; or
+// the table of constants, which are the same for every job.
 func (c *common) fields(constants bool) error {
 	var job *model.Job // nil for the manual alone
 	out := outputs{env: c.env}
@@ -300,8 +305,8 @@ const completionHelp = `Type the line of your shell, then open a new one:
   bayproof completion fish > ~/.config/fish/completions/bayproof.fish
   bayproof completion powershell >> $PROFILE`
 
-// newCompletion builds the command that writes what a shell needs to complete commands, flags and jobs. cobra writes it; the
-// script then asks bayproof itself, through the completers below.
+// newCompletion builds the command that writes what a shell needs to complete commands, flags and
+// jobs. cobra writes it; the script then asks bayproof itself, through the completers below.
 func newCompletion(env *Env) *cobra.Command {
 	c := &common{env: env}
 	shells := []string{"bash", "zsh", "fish", "powershell"}
@@ -329,8 +334,8 @@ func newCompletion(env *Env) *cobra.Command {
 	return cmd
 }
 
-// completer is what cobra asks for the words that may follow, each with an explanation behind a tab where it has one. The
-// directive says what the shell does with them.
+// completer is what cobra asks for the words that may follow, each with an explanation behind a tab
+// where it has one. The directive says what the shell does with them.
 type completer = func(cmd *cobra.Command, args []string, begun string) ([]string, cobra.ShellCompDirective)
 
 // completeJobs offers jobs: folders with a log in them, logs, and folders on the way there.
@@ -339,8 +344,8 @@ func completeJobs(env *Env) completer { return completeFile(env, ".csv") }
 // completeJob offers one job and no second.
 func completeJob(env *Env) completer { return once(completeJobs(env)) }
 
-// completeFile offers files with that ending, and folders on the way there. Where something offered is only on the way, no
-// space follows, so that the next key goes into it.
+// completeFile offers files with that ending, and folders on the way there. Where something offered
+// is only on the way, no space follows, so that the next key goes into it.
 func completeFile(env *Env, ending string) completer {
 	return func(_ *cobra.Command, _ []string, begun string) ([]string, cobra.ShellCompDirective) {
 		at, part := filepath.Split(begun)
@@ -389,8 +394,8 @@ func once(c completer) completer {
 	}
 }
 
-// isJob tells whether a folder is a job's, be it that its log is still to come. Names alone decide: nothing is read, as this is
-// asked at every key in a shell and for every file that is written.
+// isJob tells whether a folder is a job's, be it that its log is still to come. Names alone decide:
+// nothing is read, as this is asked at every key in a shell and for every file that is written.
 func isJob(dir string) bool {
 	for _, name := range []string{joblog.LogName, "job.csv"} {
 		if info, err := os.Stat(filepath.Join(dir, name)); err == nil && info.Mode().IsRegular() {
@@ -400,8 +405,8 @@ func isJob(dir string) bool {
 	return false
 }
 
-// completeSetting offers a setting's values: all of them where they are words, the default else. Of a figure the default
-// shows how it is written, unit included.
+// completeSetting offers a setting's values: all of them where they are words, the default else. Of
+// a figure the default shows how it is written, unit included.
 func completeSetting(def model.SettingDef) completer {
 	words := def.Choices
 	if len(words) == 0 && def.Default != "" {
@@ -422,8 +427,8 @@ its bays.csv in a spreadsheet to see what a log looks like.`
 // demoFolder is where the demo goes when nobody says where.
 const demoFolder = "bayproof-demo"
 
-// newDemo builds the command that writes the demo job, prints its verdicts and writes its record. Open bays are no failure
-// here: the demo has some on purpose.
+// newDemo builds the command that writes the demo job, prints its verdicts and writes its record.
+// Open bays are no failure here: the demo has some on purpose.
 func newDemo(env *Env) *cobra.Command {
 	c := common{env: env}
 	return c.command("demo [FOLDER]", "writes the demo job and its record", demoHelp, atMostOne("demo takes one folder, not %d"), once(completeFolder), func() error {
@@ -439,8 +444,9 @@ func newDemo(env *Env) *cobra.Command {
 	})
 }
 
-// copyJob writes every file of a job folder into dir, or none. A file that is already there and says the same is left
-// alone; one that says something else stops everything before the first write: it may be somebody's work.
+// copyJob writes every file of a job folder into dir, or none. A file that is already there and
+// says the same is left alone; one that says something else stops everything before the first
+// write: it may be somebody's work.
 func copyJob(job fs.FS, dir string) error {
 	missing, err := missingFiles(job, dir)
 	if err != nil {
@@ -466,8 +472,8 @@ func copyJob(job fs.FS, dir string) error {
 	return nil
 }
 
-// missingFiles lists the job's files that dir does not have yet, in a fixed order, and refuses a folder where one of them says
-// something else.
+// missingFiles lists the job's files that dir does not have yet, in a fixed order, and refuses a
+// folder where one of them says something else.
 func missingFiles(job fs.FS, dir string) ([]string, error) {
 	var missing []string
 	err := fs.WalkDir(job, ".", func(name string, entry fs.DirEntry, err error) error {

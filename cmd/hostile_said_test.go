@@ -53,7 +53,8 @@ func warned(t *testing.T, args []string) string {
 	return b.String()
 }
 
-// leftOut writes the record of a case about photos, with copies of them, and returns what is said of those left out.
+// leftOut writes the record of a case about photos, with copies of them, and returns what is said
+// of those left out.
 func leftOut(t *testing.T, name string) string {
 	t.Helper()
 	if !strings.HasPrefix(name, "photo-") {

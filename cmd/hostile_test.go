@@ -18,7 +18,8 @@ import (
 	"github.com/rogpeppe/go-internal/txtar"
 )
 
-// update rewrites testdata/hostile/expected.txt with what the reader says now: read the difference before it is committed.
+// update rewrites testdata/hostile/expected.txt with what the reader says now: read the difference
+// before it is committed.
 var update = flag.Bool("update-hostile", false, "rewrite the expected messages of the hostile corpus")
 
 const (
@@ -26,8 +27,9 @@ const (
 	hostileExpected = "expected.txt"
 )
 
-// TestHostile reads every file of the hostile corpus, each named for its fault, and compares word for word what is said
-// about it with expected.txt: `works` with the volume and mass that were understood, or `refused` with the messages.
+// TestHostile reads every file of the hostile corpus, each named for its fault, and compares word
+// for word what is said about it with expected.txt: `works` with the volume and mass that were
+// understood, or `refused` with the messages.
 func TestHostile(t *testing.T) {
 	t.Chdir(hostileFolder)
 	names := hostileNames(t)
@@ -109,7 +111,8 @@ func readHostile(t *testing.T, name string) string {
 	case 0, 3:
 		return "works\n" + understood(t, stdout) + warned(t, args) + stderr + leftOut(t, name)
 	case 1:
-		// In a log of many jobs those before the fault are good: they were written before it was read.
+		// In a log of many jobs those before the fault are good: they were written before it was
+		// read.
 		if strings.Count(stdout, "\n") > 1 && name != "job-comes-again.csv" {
 			t.Errorf("%s: a faulty input has results:\n%s", name, stdout)
 		}

@@ -12,20 +12,20 @@ import (
 	"testing"
 )
 
-// room is what a folder of the house may import besides the standard library, and what of the standard library it may
-// not. A pattern ending in /... matches what lies below as well.
+// room is what a folder of the house may import besides the standard library, and what of the
+// standard library it may not. A pattern ending in /... matches what lies below as well.
 type room struct {
 	path   string
 	may    []string
 	mayNot []string
 }
 
-// unclean are the packages through which a computation could see or change the world. Draws are of math/rand/v2, from a
-// seed: TestNothingHidden refuses those without.
+// unclean are the packages through which a computation could see or change the world. Draws are of
+// math/rand/v2, from a seed: TestNothingHidden refuses those without.
 var unclean = []string{"os/...", "net/...", "log/...", "syscall/...", "runtime/...", "math/rand", "crypto/rand", "path/filepath", "io/ioutil", "unsafe", "plugin"}
 
-// house is the order of the house: arrows point from cmd to report to verify to model, and from cmd to model/joblog to
-// model. The first room that matches a package holds for it.
+// house is the order of the house: arrows point from cmd to report to verify to model, and from cmd
+// to model/joblog to model. The first room that matches a package holds for it.
 func house() []room {
 	return []room{
 		{"bayproof/model/joblog/...", []string{"bayproof/model/...", "golang.org/x/text/...", "github.com/gofrs/flock"}, []string{"os/exec", "net/...", "log/..."}},
@@ -129,7 +129,8 @@ func matches(pattern, name string) bool {
 	return pattern == name || below && (strings.HasPrefix(name, above) || name == strings.TrimSuffix(above, "/"))
 }
 
-// listPackages asks the go command for the module's packages, each once: built with a profile they are listed twice.
+// listPackages asks the go command for the module's packages, each once: built with a profile they
+// are listed twice.
 func listPackages(t *testing.T) []listed {
 	t.Helper()
 	packages := goList(t, os.Environ(), "./...")

@@ -12,7 +12,8 @@ import (
 	"bayproof/cmd"
 )
 
-// hostileTexts are names that would do something if a terminal, a spreadsheet or a page obeyed them.
+// hostileTexts are names that would do something if a terminal, a spreadsheet or a page obeyed
+// them.
 func hostileTexts() []string {
 	return []string{
 		"\x1b[2J\x1b]0;owned\x07", "\u009b31m", "\u202egnp.exe", "a\u2066b", "=1+1", "+1", "-1", "@SUM(A1)", "\tx", "</script><script>alert(1)</script>",
@@ -36,8 +37,8 @@ func hostileJob(t *testing.T, text string) string {
 	return dir
 }
 
-// Nothing in a log is obeyed by the terminal that shows it: what comes out has no control characters and none that turn
-// the direction of writing, whatever the command.
+// Nothing in a log is obeyed by the terminal that shows it: what comes out has no control
+// characters and none that turn the direction of writing, whatever the command.
 func TestNothingIsObeyedByATerminal(t *testing.T) {
 	for _, text := range hostileTexts() {
 		dir := hostileJob(t, text)

@@ -15,7 +15,8 @@ import (
 	"golang.org/x/text/encoding/unicode"
 )
 
-// Every document names the files that it rests on with the SHA-256 of their bytes, be they of one job or of many.
+// Every document names the files that it rests on with the SHA-256 of their bytes, be they of one
+// job or of many.
 func TestInputsAreNamed(t *testing.T) {
 	t.Chdir(t.TempDir())
 	makeFile(t, "many/bays.csv", "job,section,bay,width,depth,length,weight\nJ1,A,b1,14.5,5.5,12,25\nJ2,A,b1,14.5,5.5,12,25\n")
@@ -52,8 +53,8 @@ func TestInputsAreNamed(t *testing.T) {
 	}
 }
 
-// A job whose files are in UTF-16, as some spreadsheets save text, gives the results, the record and the recheck of the same
-// job in UTF-8.
+// A job whose files are in UTF-16, as some spreadsheets save text, gives the results, the record
+// and the recheck of the same job in UTF-8.
 func TestUTF16Job(t *testing.T) {
 	coder := unicode.UTF16(unicode.LittleEndian, unicode.UseBOM).NewEncoder()
 	files := map[string]string{

@@ -17,8 +17,9 @@ import (
 	"bayproof/model/joblog"
 )
 
-// Kills of the log command at random moments: as many as BAYPROOF_KILLS says, a few else. An entry is confirmed once its
-// answer came out; every confirmed entry must be in the log afterwards, and the log must read without a fault.
+// Kills of the log command at random moments: as many as BAYPROOF_KILLS says, a few else. An entry
+// is confirmed once its answer came out; every confirmed entry must be in the log afterwards, and
+// the log must read without a fault.
 func TestNoConfirmedEntryIsLost(t *testing.T) {
 	kills, _ := strconv.Atoi(os.Getenv("BAYPROOF_KILLS"))
 	if kills == 0 {
@@ -71,7 +72,8 @@ func newKillJob(t *testing.T) string {
 // answer is the line that confirms a bay.
 var answer = regexp.MustCompile(`(?m)^[■▲◆○] [A-Z]+ +(b\d+)\b`)
 
-// sitAndKill types bays and kills the program at a random moment; what was confirmed by then is added.
+// sitAndKill types bays and kills the program at a random moment; what was confirmed by then is
+// added.
 func sitAndKill(t *testing.T, dir string, r *rand.Rand, confirmed map[string]bool) {
 	t.Helper()
 	log := exec.Command("bayproof", "log", dir)

@@ -13,7 +13,8 @@ import (
 	"time"
 )
 
-// aJob makes a folder with one job, s, and a file outside of it that nobody may write to through the job.
+// aJob makes a folder with one job, s, and a file outside of it that nobody may write to through
+// the job.
 func aJob(t *testing.T) (job, outside string) {
 	t.Helper()
 	root := t.TempDir()
@@ -47,7 +48,8 @@ func link(t *testing.T, make func(old, new string) error, to, from string) {
 	}
 }
 
-// Nothing is written through a link that lies in a job's folder, whichever file it stands for: the command says so.
+// Nothing is written through a link that lies in a job's folder, whichever file it stands for: the
+// command says so.
 func TestNothingIsWrittenThroughALink(t *testing.T) {
 	for _, x := range []struct {
 		name string
@@ -105,8 +107,8 @@ func TestNoPipeInAJobIsWrittenTo(t *testing.T) {
 	}
 }
 
-// The name of the temporary file cannot be foreseen, so nobody can put a link in its place; what a killed run left is
-// swept away, what one that still runs is writing is not.
+// The name of the temporary file cannot be foreseen, so nobody can put a link in its place; what a
+// killed run left is swept away, what one that still runs is writing is not.
 func TestTemporaryFiles(t *testing.T) {
 	job, outside := aJob(t)
 	for pid := os.Getpid(); pid < os.Getpid()+3; pid++ {
@@ -139,7 +141,8 @@ func TestTemporaryFiles(t *testing.T) {
 	}
 }
 
-// The lock file and the log are the job's own: one that is also a file elsewhere is refused and left as it is.
+// The lock file and the log are the job's own: one that is also a file elsewhere is refused and
+// left as it is.
 func TestNothingIsLoggedThroughALink(t *testing.T) {
 	for _, name := range []string{"bays.csv.lock", "bays.csv", "bays.csv.torn"} {
 		for how, make := range map[string]func(string, string) error{"hard": os.Link, "symbolic": os.Symlink} {

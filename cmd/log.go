@@ -77,7 +77,8 @@ func newLog(env *Env) *cobra.Command {
 	return cmd
 }
 
-// run opens the job's log for writing, which locks it against a second prompt, and holds one sitting.
+// run opens the job's log for writing, which locks it against a second prompt, and holds one
+// sitting.
 func (o *logOptions) run() error {
 	switch {
 	case o.truck && o.roof:
@@ -124,8 +125,8 @@ func (o *logOptions) run() error {
 	return o.sit(book)
 }
 
-// bringBack writes rows into the log that its journal has and it lacks, each at its place. A log that would not be read with them, and is
-// read without, stays as it is.
+// bringBack writes rows into the log that its journal has and it lacks, each at its place. A log
+// that would not be read with them, and is read without, stays as it is.
 func (o *logOptions) bringBack(folder *joblog.Folder, writer *joblog.Writer) error {
 	log, n, err := writer.Restored()
 	if err != nil {
@@ -157,7 +158,8 @@ func (o *logOptions) bringBack(folder *joblog.Folder, writer *joblog.Writer) err
 	return nil
 }
 
-// acceptChanges notes in the journal that the log is meant as it stands, and says what was accepted.
+// acceptChanges notes in the journal that the log is meant as it stands, and says what was
+// accepted.
 func (o *logOptions) acceptChanges(folder *joblog.Folder, writer *joblog.Writer) error {
 	told, err := writer.Accept(o.by, o.env.Now().Truncate(time.Second).Format(time.RFC3339))
 	if err != nil {
@@ -173,8 +175,8 @@ func (o *logOptions) acceptChanges(folder *joblog.Folder, writer *joblog.Writer)
 	return nil
 }
 
-// take adds the rows of another file that the log lacks. A row that contradicts the log, or that it cannot hold, is named and
-// left out; the others are added all the same.
+// take adds the rows of another file that the log lacks. A row that contradicts the log, or that it
+// cannot hold, is named and left out; the others are added all the same.
 func (o *logOptions) take(book *logBook) error {
 	data, err := os.ReadFile(o.from)
 	if err != nil {
@@ -282,8 +284,8 @@ func (o *logOptions) who() string {
 	return fmt.Sprintf("by %s on %s since %s (process %d)", name, where, o.env.Now().Format("15:04"), os.Getpid())
 }
 
-// logBook is a job's log on disk as the prompt sees it; it adds the time to each row. The prompt is a state machine that knows
-// neither files nor a clock: this is all of both that it gets.
+// logBook is a job's log on disk as the prompt sees it; it adds the time to each row. The prompt is
+// a state machine that knows neither files nor a clock: this is all of both that it gets.
 type logBook struct {
 	env    *Env
 	folder *joblog.Folder
@@ -296,8 +298,9 @@ type logBook struct {
 // Job returns the job as its files stand, or the faults that keep it from being read.
 func (b *logBook) Job() (*model.Job, []model.Fault) { return b.Try() }
 
-// Try puts the job together as it would be with the rows after its log, and writes nothing: what the prompt then writes is
-// known to read back without a fault. The whole job is read each time, some milliseconds for 500 bays.
+// Try puts the job together as it would be with the rows after its log, and writes nothing: what
+// the prompt then writes is known to read back without a fault. The whole job is read each time,
+// some milliseconds for 500 bays.
 func (b *logBook) Try(rows ...prompt.Row) (*model.Job, []model.Fault) {
 	var stamped []map[string]string
 	for _, row := range rows {
@@ -348,8 +351,9 @@ func (b *logBook) AppendCore(row prompt.Row) error {
 // TakeBackCore takes the last row that was written into cores.csv out again.
 func (b *logBook) TakeBackCore() error { return b.writer.TakeBackCore() }
 
-// Reload reads a log that another program changed, and says which rows of this sitting it dropped. Rows that are gone from it are to be written with their own time where
-// they stood after all that is left, else with that of writing: times that run backward would take the order's evidence.
+// Reload reads a log that another program changed, and says which rows of this sitting it dropped.
+// Rows that are gone from it are to be written with their own time where they stood after all that
+// is left, else with that of writing: times that run backward would take the order's evidence.
 func (b *logBook) Reload() (prompt.Changed, error) {
 	c, err := b.writer.Reload()
 	changed := prompt.Changed{Kept: c.Kept, Torn: c.Torn}
@@ -384,16 +388,16 @@ func faultOf(err error) model.Fault {
 	return model.Fault{What: err.Error()}
 }
 
-// asking is a person who answers, or a file that stands in for one. log and start ask through it, so that whatever can be
-// typed can be piped, with the same result.
+// asking is a person who answers, or a file that stands in for one. log and start ask through it,
+// so that whatever can be typed can be piped, with the same result.
 type asking interface {
 	// Ask shows a question and returns the answer; io.EOF where no more answers come.
 	Ask(question string) (string, error)
 	Close() error
 }
 
-// newAsking returns a line editor where someone types at a terminal that can edit, else a plain reader, which shows no questions
-// where its lines come from a file or a pipe.
+// newAsking returns a line editor where someone types at a terminal that can edit, else a plain
+// reader, which shows no questions where its lines come from a file or a pipe.
 func newAsking(env *Env) asking {
 	if env.StdinTerminal && env.StdoutTerminal && env.Getenv("TERM") != "dumb" {
 		l := liner.NewLiner()
@@ -411,7 +415,8 @@ type typing struct {
 	done func()
 }
 
-// Ask shows the question and edits the answer on its last line. Ctrl-C ends the answers, as Ctrl-D does.
+// Ask shows the question and edits the answer on its last line. Ctrl-C ends the answers, as Ctrl-D
+// does.
 func (t *typing) Ask(question string) (string, error) {
 	head, last := lastLine(question, t.room)
 	if _, err := io.WriteString(t.out, head); err != nil {
@@ -427,8 +432,9 @@ func (t *typing) Ask(question string) (string, error) {
 	return answer, err
 }
 
-// lastLine cuts a question into what is printed and the last line, behind which the answer is typed: a line editor
-// wants the whole line on the screen, with room for the answer. The lines before it are laid out already.
+// lastLine cuts a question into what is printed and the last line, behind which the answer is
+// typed: a line editor wants the whole line on the screen, with room for the answer. The lines
+// before it are laid out already.
 func lastLine(question string, room int) (head, last string) {
 	n := strings.LastIndexByte(question, '\n') + 1
 	head, last = question[:n], question[n:]
@@ -461,7 +467,8 @@ type piped struct {
 	show bool
 }
 
-// mostTyped is how long a line may be, in bytes: nobody types more, and a device that never ends a line would fill the memory.
+// mostTyped is how long a line may be, in bytes: nobody types more, and a device that never ends a
+// line would fill the memory.
 const mostTyped = 64 << 10
 
 var errTyped = withHint(fmt.Errorf("a line of over %d kB is no entry", mostTyped>>10), "check that this is the right file; --from FILE takes the rows of a CSV")

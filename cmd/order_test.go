@@ -11,7 +11,8 @@ import (
 	"time"
 )
 
-// TestInOrder holds that results come in the order of the items, whichever is done first, and that an error ends it.
+// TestInOrder holds that results come in the order of the items, whichever is done first, and that
+// an error ends it.
 func TestInOrder(t *testing.T) {
 	var got []int
 	feed := func(give func(int) bool) {
@@ -54,7 +55,8 @@ func TestInOrder(t *testing.T) {
 	}
 }
 
-// A crash on a goroutine that feeds or works is one of the command: exit code 70, where it was, nothing of the result.
+// A crash on a goroutine that feeds or works is one of the command: exit code 70, where it was,
+// nothing of the result.
 func TestACrashOfAWorker(t *testing.T) {
 	dir := t.TempDir()
 	log := "job,section,bay,width,depth,length,bags\n"

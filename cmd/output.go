@@ -21,17 +21,18 @@ import (
 	"bayproof/report/screen"
 )
 
-// target is where a file is written: a name below a folder, out of which nothing leads. os.Root sees to the last: a job's folder
-// may have come by mail, and a link in it to a file elsewhere must not make bayproof write there.
+// target is where a file is written: a name below a folder, out of which nothing leads. os.Root
+// sees to the last: a job's folder may have come by mail, and a link in it to a file elsewhere must
+// not make bayproof write there.
 type target struct {
 	shown        string // as the user wrote it
 	folder, name string
 	inJob        bool // the folder is a job's, and may come from somebody else: no link in it is followed or replaced
 }
 
-// write writes a file as a whole or not at all: a temporary file in the same folder, synced, closed, renamed. Where write
-// fails, nothing is left and what stood there before still does. Where it returns exitOpen or exitPart the file is whole:
-// that is a result and no failure.
+// write writes a file as a whole or not at all: a temporary file in the same folder, synced,
+// closed, renamed. Where write fails, nothing is left and what stood there before still does. Where
+// it returns exitOpen or exitPart the file is whole: that is a result and no failure.
 func (t target) write(write func(io.Writer) error) error {
 	if err := t.leadsOut(); err != nil {
 		return err
@@ -83,8 +84,9 @@ func (t target) write(write func(io.Writer) error) error {
 	return writeErr
 }
 
-// leadsOut says it where a link in a job's folder leads out of it on the way to the file. What os.Root makes of it, should
-// one be put there a moment later, stops the run too, in words that nobody understands.
+// leadsOut says it where a link in a job's folder leads out of it on the way to the file. What
+// os.Root makes of it, should one be put there a moment later, stops the run too, in words that
+// nobody understands.
 func (t target) leadsOut() error {
 	if !t.inJob {
 		return nil
@@ -102,7 +104,8 @@ func (t target) leadsOut() error {
 
 const linkHint = "delete it, or name another file"
 
-// free tells what stands where the file goes, nil where nothing does, and refuses what is not to be replaced.
+// free tells what stands where the file goes, nil where nothing does, and refuses what is not to be
+// replaced.
 func (t target) free(root *os.Root) (fs.FileInfo, error) {
 	info, err := root.Lstat(t.name)
 	switch {
@@ -120,8 +123,8 @@ func (t target) free(root *os.Root) (fs.FileInfo, error) {
 	return nil, withHint(fmt.Errorf("%s is no file: a pipe or a device", t.shown), linkHint)
 }
 
-// writeThrough writes into what is there and cannot be replaced: a device, a pipe. Such a thing holds nothing that could be
-// lost halfway.
+// writeThrough writes into what is there and cannot be replaced: a device, a pipe. Such a thing
+// holds nothing that could be lost halfway.
 func writeThrough(name string, write func(io.Writer) error) error {
 	f, err := os.OpenFile(name, os.O_WRONLY, 0)
 	if err != nil {
@@ -135,8 +138,8 @@ func writeThrough(name string, write func(io.Writer) error) error {
 	return writeErr
 }
 
-// writeTrouble says why a file could not be written, under the name that was asked for and not that of the temporary file
-// or of the call that found out; a nil err stays nil.
+// writeTrouble says why a file could not be written, under the name that was asked for and not that
+// of the temporary file or of the call that found out; a nil err stays nil.
 func writeTrouble(name string, err error) error {
 	const hint = "check that the folder exists, that you may write to it, and that the disk has room"
 	var path *fs.PathError
@@ -154,7 +157,8 @@ func writeTrouble(name string, err error) error {
 	return withHint(err, hint)
 }
 
-// The name of a temporary file is hidden, says whose it is, and cannot be foreseen: nobody can put a link there beforehand.
+// The name of a temporary file is hidden, says whose it is, and cannot be foreseen: nobody can put
+// a link there beforehand.
 const (
 	tempBytes  = 8
 	tempEnding = ".tmp"
@@ -164,15 +168,16 @@ const (
 // tempStart is how the names of temporary files begin that become a file of that name.
 func tempStart(name string) string { return "." + filepath.Base(name) + "." }
 
-// tempName is that of a new file beside name: in the same folder, so that renaming it is one step of the file system.
+// tempName is that of a new file beside name: in the same folder, so that renaming it is one step
+// of the file system.
 func tempName(name string) string {
 	random := make([]byte, tempBytes)
 	rand.Read(random) // never fails: crypto/rand ends the program rather than give no random bytes
 	return filepath.Join(filepath.Dir(name), tempStart(name)+hex.EncodeToString(random)+tempEnding)
 }
 
-// sweep takes away the temporary files of runs that were killed while they wrote the same file. Their age is told by the
-// clock of the disk that they lie on, which made fresh just now.
+// sweep takes away the temporary files of runs that were killed while they wrote the same file.
+// Their age is told by the clock of the disk that they lie on, which made fresh just now.
 func sweep(root *os.Root, name string, fresh *os.File) {
 	dir, err := root.Open(filepath.Dir(name))
 	if err != nil {
@@ -193,8 +198,8 @@ func sweep(root *os.Root, name string, fresh *os.File) {
 	}
 }
 
-// replace renames, and tries again for a short while where Windows says that someone (a virus scanner, an indexer)
-// holds the file.
+// replace renames, and tries again for a short while where Windows says that someone (a virus
+// scanner, an indexer) holds the file.
 func replace(root *os.Root, from, to string) error {
 	var err error
 	for wait := 5 * time.Millisecond; wait < 500*time.Millisecond; wait *= 2 {
@@ -226,16 +231,17 @@ func (c *common) toOutput() dest { return dest{flag: "-o", file: c.output} }
 // screen tells whether the result goes to stdout.
 func (d dest) screen() bool { return d.file == "" || d.file == "-" }
 
-// outputs are the results of a run, and what they must not destroy. Every file that a command writes for its user goes through here, and none takes the
-// place of a file that the run reads or that a job owns; a file is known by itself and not by its name.
+// outputs are the results of a run, and what they must not destroy. Every file that a command
+// writes for its user goes through here, and none takes the place of a file that the run reads or
+// that a job owns; a file is known by itself and not by its name.
 type outputs struct {
 	env  *Env
 	jobs []jobInput
 	also []keptFile
 }
 
-// jobInput is a job that the run reads. Its files are job.csv, sections.csv and the others that a job owns by name, its log,
-// and all its photos.
+// jobInput is a job that the run reads. Its files are job.csv, sections.csv and the others that a
+// job owns by name, its log, and all its photos.
 type jobInput struct {
 	dir, log string // the folder, and the log's name in it
 	unlike   bool   // the folder alone does not show that it is a job's
@@ -264,8 +270,8 @@ func (o *outputs) readsJob(dir, log string) {
 // keep notes any other file that is not to be written over; what goes on "FILE is".
 func (o *outputs) keep(file, what string) { o.also = append(o.also, keptFile{file, what}) }
 
-// result writes a result: to the screen, or to the file that d names. The screen gets what there is as it comes; a file comes
-// about as a whole or not at all.
+// result writes a result: to the screen, or to the file that d names. The screen gets what there is
+// as it comes; a file comes about as a whole or not at all.
 func (o *outputs) result(d dest, write func(io.Writer) error) error {
 	if d.screen() {
 		w := bufio.NewWriterSize(o.env.Stdout, 1<<16)
@@ -313,8 +319,8 @@ func (c *common) laidOut(text, csv func([]byte) []byte, document func([]byte) ([
 	}
 }
 
-// allow refuses files that a result must not take the place of, another result of this run among them. Commands ask it
-// before they begin to compute, and result asks it again.
+// allow refuses files that a result must not take the place of, another result of this run among
+// them. Commands ask it before they begin to compute, and result asks it again.
 func (o *outputs) allow(dests ...dest) error {
 	taken := map[string]string{}
 	for _, d := range dests {
@@ -334,8 +340,9 @@ func (o *outputs) allow(dests ...dest) error {
 	return nil
 }
 
-// kept says what a file is that is not to be written over, empty where it may be: one that this run reads, whatever it is
-// called; one among the photos of any job; one whose name a job keeps for itself. own is the name that the command may make.
+// kept says what a file is that is not to be written over, empty where it may be: one that this run
+// reads, whatever it is called; one among the photos of any job; one whose name a job keeps for
+// itself. own is the name that the command may make.
 func (o *outputs) kept(file, own string) string {
 	if info, err := os.Stat(file); err == nil && info.Mode().IsRegular() {
 		for _, k := range o.also {
@@ -402,9 +409,10 @@ func (o *outputs) isJob(dir string) bool {
 	return isJob(dir) || slices.ContainsFunc(o.jobs, func(job jobInput) bool { return job.unlike && sameFolder(dir, job.dir) })
 }
 
-// targetOf finds the folder out of which nothing may lead on the way to a file: the job's, where one lies on the way. Elsewhere
-// the user's own links are followed, so that the file behind one is replaced and not the link. special is something outside
-// of jobs that cannot be replaced: a device, a pipe.
+// targetOf finds the folder out of which nothing may lead on the way to a file: the job's, where
+// one lies on the way. Elsewhere the user's own links are followed, so that the file behind one is
+// replaced and not the link. special is something outside of jobs that cannot be replaced: a
+// device, a pipe.
 func (o *outputs) targetOf(file string) (t target, special bool) {
 	if t, ok := o.inJob(file); ok {
 		return t, false
@@ -432,7 +440,8 @@ func (o *outputs) inJob(file string) (target, bool) {
 	}
 }
 
-// behindLinks is the file that a name leads to, or the name in the folder that its folder leads to, from the root of the disk.
+// behindLinks is the file that a name leads to, or the name in the folder that its folder leads to,
+// from the root of the disk.
 func behindLinks(name string) string {
 	if real, err := filepath.EvalSymlinks(name); err == nil {
 		name = real
@@ -445,8 +454,8 @@ func behindLinks(name string) string {
 	return name
 }
 
-// sameFile tells whether a name leads to a file: by the disk's own numbering, so that links, other spellings and other case
-// make no difference.
+// sameFile tells whether a name leads to a file: by the disk's own numbering, so that links, other
+// spellings and other case make no difference.
 func sameFile(info os.FileInfo, name string) bool {
 	other, err := os.Stat(name)
 	return err == nil && os.SameFile(info, other)
@@ -458,7 +467,8 @@ func sameFolder(a, b string) bool {
 	return err == nil && sameFile(info, b)
 }
 
-// progress tells someone who waits at a terminal how many jobs were read: after a second, and then ten times a second.
+// progress tells someone who waits at a terminal how many jobs were read: after a second, and then
+// ten times a second.
 type progress struct {
 	env         *Env
 	start, last time.Time
@@ -471,7 +481,8 @@ const (
 	progressEvery = 100 * time.Millisecond
 )
 
-// step counts one job. Beyond the first few it looks at the clock for one job in sixteen: there may be a million.
+// step counts one job. Beyond the first few it looks at the clock for one job in sixteen: there may
+// be a million.
 func (p *progress) step() {
 	p.jobs++
 	if !p.env.StderrTerminal || p.jobs%16 != 0 && p.jobs > 64 {
@@ -485,7 +496,8 @@ func (p *progress) step() {
 	fmt.Fprintf(p.env.Stderr, "\rbayproof: %d jobs read, %.0f s ", p.jobs, now.Sub(p.start).Seconds())
 }
 
-// waiting tells someone who waits at a terminal what is being done, after a second and then once a second; what it returns ends that.
+// waiting tells someone who waits at a terminal what is being done, after a second and then once a
+// second; what it returns ends that.
 func (e *Env) waiting(what string) func() {
 	if !e.StderrTerminal {
 		return func() {}
@@ -510,8 +522,9 @@ func (e *Env) waiting(what string) func() {
 	return sync.OnceFunc(func() { close(done); <-ended })
 }
 
-// warned writes on stderr what the reader of the files found worth knowing, where the format on stdout has no place for
-// it. What holds for a whole file is said once, and not for each of its jobs again.
+// warned writes on stderr what the reader of the files found worth knowing, where the format on
+// stdout has no place for it. What holds for a whole file is said once, and not for each of its
+// jobs again.
 type warned struct {
 	stderr io.Writer
 	told   map[string]bool
@@ -544,8 +557,8 @@ func tellWarnings(stderr io.Writer, folder *joblog.Folder, warnings []model.Warn
 	w.tell(folder, warnings)
 }
 
-// writeNew writes a file that is not there yet, as a whole or not at all. O_EXCL makes sure of it: whatever has come there
-// while the questions were asked, a link among it, stays.
+// writeNew writes a file that is not there yet, as a whole or not at all. O_EXCL makes sure of it:
+// whatever has come there while the questions were asked, a link among it, stays.
 func writeNew(name string, data []byte) error {
 	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	if err != nil {
@@ -571,7 +584,8 @@ func addTo(name string, data []byte) error {
 	return errors.Join(err, f.Sync(), f.Close())
 }
 
-// nothing is an empty folder: files that are only in memory are laid over it and then read as any job is.
+// nothing is an empty folder: files that are only in memory are laid over it and then read as any
+// job is.
 type nothing struct{}
 
 // Open finds no file.
@@ -579,8 +593,9 @@ func (nothing) Open(name string) (fs.File, error) {
 	return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
 }
 
-// table writes a table for a spreadsheet: a byte order mark, so that it is taken for UTF-8, and every cell in quotes that one
-// of the separators known to spreadsheets could cut, or whose spaces at the ends would be lost.
+// table writes a table for a spreadsheet: a byte order mark, so that it is taken for UTF-8, and
+// every cell in quotes that one of the separators known to spreadsheets could cut, or whose spaces
+// at the ends would be lost.
 func table(rows [][]string) []byte {
 	b := []byte("\ufeff")
 	for _, row := range rows {
@@ -595,8 +610,8 @@ func table(rows [][]string) []byte {
 	return b
 }
 
-// made are the files and folders that a command has made so far, so that one that fails can take them away again: start and
-// demo make a job or nothing.
+// made are the files and folders that a command has made so far, so that one that fails can take
+// them away again: start and demo make a job or nothing.
 type made []string
 
 // folder makes a folder and those above it.
@@ -614,7 +629,8 @@ func (m *made) folder(dir string) error {
 	return writeTrouble(dir, err)
 }
 
-// undo takes everything away again, the last one first. A folder in which somebody else put something stays.
+// undo takes everything away again, the last one first. A folder in which somebody else put
+// something stays.
 func (m *made) undo() {
 	for _, name := range slices.Backward(*m) {
 		_ = os.Remove(name)

@@ -12,7 +12,8 @@ import (
 	"testing"
 )
 
-// nobody runs bayproof as a user whom permissions bind: as this one, or for root as one without any rights.
+// nobody runs bayproof as a user whom permissions bind: as this one, or for root as one without any
+// rights.
 func nobody(t *testing.T, dir string) func(args ...string) (code int, stdout, stderr string) {
 	t.Helper()
 	if os.Geteuid() != 0 {
@@ -72,7 +73,8 @@ func TestNoPermission(t *testing.T) {
 	}
 }
 
-// A folder that may only be read: check and the record on the screen work, what writes into it says why it cannot.
+// A folder that may only be read: check and the record on the screen work, what writes into it says
+// why it cannot.
 func TestReadOnlyFolder(t *testing.T) {
 	dir := t.TempDir()
 	run := nobody(t, dir)
@@ -99,7 +101,8 @@ func TestReadOnlyFolder(t *testing.T) {
 	}
 }
 
-// Defaults that are there and may not be read are no missing defaults: start says so and sets nothing up.
+// Defaults that are there and may not be read are no missing defaults: start says so and sets
+// nothing up.
 func TestDefaultsThatMayNotBeRead(t *testing.T) {
 	dir := t.TempDir()
 	run := nobody(t, dir)

@@ -75,7 +75,8 @@ func holdFlags(cmd *cobra.Command, hold *int, seed *uint64) {
 	cmd.Flags().Uint64Var(seed, "seed", 1, "which ones: the same `S` gives the same bays")
 }
 
-// run plans the job from sections.csv and from whatever is in its log by now; neither a log nor a bay is needed yet.
+// run plans the job from sections.csv and from whatever is in its log by now; neither a log nor a
+// bay is needed yet.
 func (o *planOptions) run() error {
 	if o.hold < 0 {
 		return usageErrorf("", "--hold %d: from 0 on", o.hold)
@@ -85,7 +86,8 @@ func (o *planOptions) run() error {
 		return err
 	}
 	defer folder.Close()
-	// The sheets go into the job beside the text plan as a matter of course, beside the machine formats only where a file is named.
+	// The sheets go into the job beside the text plan as a matter of course, beside the machine
+	// formats only where a file is named.
 	paper := dest{flag: "--sheets", file: o.sheets, own: "sheets.html"}
 	if paper.file == "" && o.format == formatText {
 		paper.file = filepath.Join(folder.Dir, paper.own)
@@ -332,12 +334,14 @@ func (o *pocketOptions) site(out *outputs, job page.Job) error {
 // emptyLog is a log without a row, for a job whose log is still to come.
 const emptyLog = "section,bay,entry,time\n"
 
-// planOf plans a job. What its log holds counts as it stands: a plan needs no advice and no history.
+// planOf plans a job. What its log holds counts as it stands: a plan needs no advice and no
+// history.
 func planOf(job *model.Job, opt plan.Options) *plan.Plan {
 	return plan.Make(verify.Check(job, verify.Options{}), opt)
 }
 
-// write writes the plan in the format that was asked for, then the two tally sheets, which never go to the screen.
+// write writes the plan in the format that was asked for, then the two tally sheets, which never go
+// to the screen.
 func (o *planOptions) write(out *outputs, paper dest, p *plan.Plan) error {
 	cautions := verify.Cautions(p.Job)
 	text := func(dst []byte) []byte { return sheets.AppendText(dst, p) }

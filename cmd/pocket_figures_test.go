@@ -20,8 +20,9 @@ import (
 	"bayproof/model/joblog"
 )
 
-// alike sets a document of the page beside that of check: every text the same, every number within 1e-8 + 1e-8·|a| (the browser's
-// processor and this one's differ in the last digits of exponentials and fused products; measured up to 4e-13).
+// alike sets a document of the page beside that of check: every text the same, every number within
+// 1e-8 + 1e-8·|a| (the browser's processor and this one's differ in the last digits of exponentials
+// and fused products; measured up to 4e-13).
 func alike(path string, a, b any) []string {
 	switch a := a.(type) {
 	case map[string]any:
@@ -66,7 +67,8 @@ func checked(t *testing.T, dir string) map[string]any {
 	return doc
 }
 
-// Once settled the page says of the demo's every bay what check says: the document, and what the lists show.
+// Once settled the page says of the demo's every bay what check says: the document, and what the
+// lists show.
 func pocketFiguresOfTheDemo(t *testing.T, b *browser, _ string) {
 	dir := filepath.Join(t.TempDir(), "demo")
 	if code, _, stderr := runCommand(t, "demo", dir); code != 0 {
@@ -142,8 +144,8 @@ func pocketFiguresOfOtherJobs(t *testing.T, b *browser, _ string) {
 	t.Logf("%d jobs are the same", jobs)
 }
 
-// chanceJob writes a job by chance: one to three sections, each counted in its own way, good bays and bad ones, with looks, top-ups, closings
-// and empties.
+// chanceJob writes a job by chance: one to three sections, each counted in its own way, good bays
+// and bad ones, with looks, top-ups, closings and empties.
 func chanceJob(t *testing.T, dir string, rng *rand.Rand) {
 	t.Helper()
 	sections, log := "section,kind,bays,face\n", "section,bay,entry,width,depth,length,bulge,bags,counter,weight,reach,stall,probe,at,by,note,time\n"
@@ -223,8 +225,9 @@ func manyBays(t *testing.T, dir string, n int, counter bool) {
 	makeFile(t, filepath.Join(dir, "bays.csv"), log)
 }
 
-// How long the page takes here, and how much it holds. Beside the time on the wall stands the processor's own, of the tab's process with all of
-// its threads: on a machine that others use too only that says something. Neither fails the test.
+// How long the page takes here, and how much it holds. Beside the time on the wall stands the
+// processor's own, of the tab's process with all of its threads: on a machine that others use too
+// only that says something. Neither fails the test.
 func pocketSpeed(t *testing.T, b *browser, _ string) {
 	for _, x := range []struct {
 		name    string

@@ -24,7 +24,8 @@ func before(t *testing.T, b *browser, source string) {
 	call(t, b, script.AddScriptToEvaluateOnNewDocument, script.AddScriptToEvaluateOnNewDocumentParams{Source: source})
 }
 
-// What is typed outlives a reload, the half of a bay too, and a clock that is set back; photos are kept by bay and number.
+// What is typed outlives a reload, the half of a bay too, and a clock that is set back; photos are
+// kept by bay and number.
 func pocketKeepsWhatIsTyped(t *testing.T, b *browser, _ string) {
 	dir := filepath.Join(t.TempDir(), "kept")
 	shedJob(t, dir)
@@ -73,8 +74,8 @@ func pocketKeepsWhatIsTyped(t *testing.T, b *browser, _ string) {
 	p.quiet(t)
 }
 
-// Where the disk is full nothing is shown as kept, and what was typed can be tried again; where a browser keeps nothing the page says so on
-// opening.
+// Where the disk is full nothing is shown as kept, and what was typed can be tried again; where a
+// browser keeps nothing the page says so on opening.
 func pocketWhereNothingIsKept(t *testing.T, b *browser, _ string) {
 	dir := filepath.Join(t.TempDir(), "full")
 	shedJob(t, dir)
@@ -101,7 +102,8 @@ func pocketWhereNothingIsKept(t *testing.T, b *browser, _ string) {
 	p.quiet(t)
 }
 
-// Of two tabs one writes: the other one only shows, and shows what the first wrote; with the browser's locks, and without.
+// Of two tabs one writes: the other one only shows, and shows what the first wrote; with the
+// browser's locks, and without.
 func pocketInTwoTabs(t *testing.T, b *browser, _ string) {
 	for _, without := range []string{"", `Object.defineProperty(navigator, "locks", {value: undefined});`} {
 		dir := filepath.Join(t.TempDir(), "two")
@@ -133,8 +135,9 @@ func pocketInTwoTabs(t *testing.T, b *browser, _ string) {
 	}
 }
 
-// TestPocketKilled kills a tab, or the whole browser, at random moments while bays are typed: no row whose verdict was shown is lost, none is
-// there twice. BAYPROOF_KILLS says how often; `make kills` kills 500 times.
+// TestPocketKilled kills a tab, or the whole browser, at random moments while bays are typed: no
+// row whose verdict was shown is lost, none is there twice. BAYPROOF_KILLS says how often; `make
+// kills` kills 500 times.
 func TestPocketKilled(t *testing.T) {
 	needsChecker(t)
 	kills := 4
@@ -224,8 +227,8 @@ func startChromiumIn(t *testing.T, profile string) (context.Context, func()) {
 	return ctx, stop
 }
 
-// The page as a site: opened once, it opens again with its server gone and the browser started anew, and keeps its rows; its worker, manifest
-// and icons are all that it asks for.
+// The page as a site: opened once, it opens again with its server gone and the browser started
+// anew, and keeps its rows; its worker, manifest and icons are all that it asks for.
 func TestPocketAsSite(t *testing.T) {
 	needsChecker(t)
 	dir, site, profile := filepath.Join(t.TempDir(), "site"), filepath.Join(t.TempDir(), "www"), t.TempDir()

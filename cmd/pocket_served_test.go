@@ -16,8 +16,8 @@ import (
 	"bayproof/cmd/pocket/serve"
 )
 
-// serving runs `pocket --serve` as a program of its own at an address and returns the page's, and how to end it by Ctrl-C, which returns all
-// that it said.
+// serving runs `pocket --serve` as a program of its own at an address and returns the page's, and
+// how to end it by Ctrl-C, which returns all that it said.
 func serving(t *testing.T, dir, at string) (address string, stop func() string) {
 	t.Helper()
 	program := exec.Command("bayproof", "pocket", dir, "--serve", "--listen", at)
@@ -51,9 +51,10 @@ func serving(t *testing.T, dir, at string) (address string, stop func() string) 
 	}
 }
 
-// A bay that is typed on the page that the command serves is in the log once; one that is typed while the truck is out of reach waits on the
-// phone, says so, and is in the log once the truck is back. Where this computer has a private address the browser uses that: there a page
-// is no secure context, and has neither locks nor a share sheet; elsewhere the locks are taken away.
+// A bay that is typed on the page that the command serves is in the log once; one that is typed
+// while the truck is out of reach waits on the phone, says so, and is in the log once the truck is
+// back. Where this computer has a private address the browser uses that: there a page is no secure
+// context, and has neither locks nor a share sheet; elsewhere the locks are taken away.
 func TestPocketServed(t *testing.T) {
 	t.Parallel()
 	needsChecker(t)

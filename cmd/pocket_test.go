@@ -49,7 +49,8 @@ func pocketOf(t *testing.T, dir string) string {
 	return filepath.Join(dir, "pocket.html")
 }
 
-// shedJob sets up a job of two sections, the second behind netting, that nobody has logged a bay of.
+// shedJob sets up a job of two sections, the second behind netting, that nobody has logged a bay
+// of.
 func shedJob(t *testing.T, dir string) {
 	t.Helper()
 	makeFile(t, filepath.Join(dir, "job.csv"), "name,value\njob,"+filepath.Base(dir)+"\nsite,by the lake\nbag_weight,25 lb\ndate,2026-03-02\nto_stall,yes\n")
@@ -90,7 +91,8 @@ func (p *phone) until(expression string) {
 	p.t.Fatalf("never: %s; the page shows %q", expression, ask[string](p.t, p.browser, `document.body.innerText`))
 }
 
-// spot finds a button by what it says, or is called, where nothing else covers it: a finger must meet it.
+// spot finds a button by what it says, or is called, where nothing else covers it: a finger must
+// meet it.
 const spot = `(text => {
 	const all = [...document.querySelectorAll("button:not(:disabled)")], said = b => b.getAttribute("aria-label") || b.innerText.trim();
 	const b = all.find(b => said(b) === text) || all.find(b => said(b).startsWith(text)) || all.find(b => b.innerText.trim().startsWith(text)) || all.find(b => b.innerText.split("\n").some(l => l.trim() === text));
@@ -150,8 +152,8 @@ func (p *phone) settled() {
 	p.until(`document.documentElement.dataset.settled === String(bayproof.store.next)`)
 }
 
-// A job is typed on the page from the first bay to the last, shared, and taken over: its record is that of the same rows typed at the
-// prompt, but for the times, which are set alike.
+// A job is typed on the page from the first bay to the last, shared, and taken over: its record is
+// that of the same rows typed at the prompt, but for the times, which are set alike.
 func pocketFromPlanToLastBay(t *testing.T, b *browser, _ string) {
 	dir := filepath.Join(t.TempDir(), "shed")
 	shedJob(t, dir)
@@ -267,8 +269,9 @@ var pocketScreens = []struct {
 	{"decide", []string{"Back", "Decide by name"}}, {"share", []string{"Back", "Back", "Back", "Share"}},
 }
 
-// Every screen, light and dark: what is tapped is at least 48 px high and wide, text stands out 7 to 1, nothing hangs over the edge, and
-// the console is silent. With text twice as large nothing is cut off, and every button can still be reached.
+// Every screen, light and dark: what is tapped is at least 48 px high and wide, text stands out 7
+// to 1, nothing hangs over the edge, and the console is silent. With text twice as large nothing is
+// cut off, and every button can still be reached.
 func pocketInGloveAndSun(t *testing.T, b *browser, _ string) {
 	dir := filepath.Join(t.TempDir(), "sun")
 	shedJob(t, dir)
@@ -344,8 +347,8 @@ const everyText = `(() => {
 	return out;
 })()`
 
-// glove lists what a glove or an eye in the sun would miss: small targets, dim text (WCAG 2.2, 1.4.6: 7 to 1), text that is cut off, a
-// page wider than the screen.
+// glove lists what a glove or an eye in the sun would miss: small targets, dim text (WCAG 2.2,
+// 1.4.6: 7 to 1), text that is cut off, a page wider than the screen.
 const glove = `(() => {
 	const out = [], seen = el => { const r = el.getBoundingClientRect(); return r.width > 0 && r.height > 0 && getComputedStyle(el).visibility !== "hidden"; };
 	const said = el => (el.getAttribute("aria-label") || el.textContent || el.id || el.tagName).trim().slice(0, 30);

@@ -8,8 +8,8 @@ import (
 	"testing"
 )
 
-// BenchmarkLongCommands runs what takes long and nothing else: `make profile` takes from it what the compiler is told to make
-// fast.
+// BenchmarkLongCommands runs what takes long and nothing else: `make profile` takes from it what
+// the compiler is told to make fast.
 func BenchmarkLongCommands(b *testing.B) {
 	dir := b.TempDir()
 	many, counter := filepath.Join(dir, "many.csv"), filepath.Join(dir, "counter.csv")

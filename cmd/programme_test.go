@@ -16,7 +16,8 @@ import (
 	"time"
 )
 
-// inventedCrew is a crew of the invented program: how it packs, counts and keeps its log, and how it cheats.
+// inventedCrew is a crew of the invented program: how it packs, counts and keeps its log, and how
+// it cheats.
 type inventedCrew struct {
 	name     string
 	mean, sd float64 // lb/ft³
@@ -27,7 +28,8 @@ type inventedCrew struct {
 	invents  string // backward: works its bags backwards from 3.7 lb/ft³; weights: its weights from 3.72; more: a quarter too much in every bay
 }
 
-// inventedCrews are ten, six of which cheat; Spruce does it in four ways, in a job each (see writeProgramme).
+// inventedCrews are ten, six of which cheat; Spruce does it in four ways, in a job each (see
+// writeProgramme).
 func inventedCrews() []inventedCrew {
 	return []inventedCrew{
 		{name: "Alder", mean: 3.92, sd: 0.11, counting: "weight", voids: 0.03},
@@ -69,7 +71,8 @@ type inventedFill struct {
 	time                 time.Time
 }
 
-// writeProgramme writes sixty invented jobs of ten crews below dir, one of them not readable, and a program's terms.
+// writeProgramme writes sixty invented jobs of ten crews below dir, one of them not readable, and a
+// program's terms.
 func writeProgramme(dir string) error {
 	r := rand.New(rand.NewPCG(11, 4))
 	streets := []string{"Quarry Row", "Mill Bank", "Station Hill", "Orchard End", "Ferry Lane", "Kiln Yard", "Chapel Rise", "Harbour Steps", "Tannery Court", "Weir Side"}
@@ -161,7 +164,8 @@ func (c *inventedCrew) amount(r *rand.Rand, pounds, volume float64, counter *flo
 	return amount
 }
 
-// copyRows puts the first rows of another job in the place of its own, their weights changed by so many pounds at most.
+// copyRows puts the first rows of another job in the place of its own, their weights changed by so
+// many pounds at most.
 func (j *inventedJob) copyRows(r *rand.Rand, other *inventedJob, n int, changed float64) {
 	for k := range n {
 		f, from := &j.fills[k], other.fills[k]
@@ -245,7 +249,8 @@ func (j *inventedJob) write(dir string) error {
 	return nil
 }
 
-// TestInventedProgramme writes the program, into the folder that BAYPROOF_PROGRAMME names where it is set.
+// TestInventedProgramme writes the program, into the folder that BAYPROOF_PROGRAMME names where it
+// is set.
 func TestInventedProgramme(t *testing.T) {
 	dir := os.Getenv("BAYPROOF_PROGRAMME")
 	if dir == "" {

@@ -13,8 +13,9 @@ import (
 	"testing"
 )
 
-// TestNothingHidden reads the code of every package: no init, no state in package variables, os.Exit in main alone, and
-// in model and verify neither clock nor printing nor a draw without a seed.
+// TestNothingHidden reads the code of every package: no init, no state in package variables,
+// os.Exit in main alone, and in model and verify neither clock nor printing nor a draw without a
+// seed.
 func TestNothingHidden(t *testing.T) {
 	for _, p := range listPackages(t) {
 		sources := map[string]string{}
@@ -70,8 +71,8 @@ type inspection struct {
 	complaints []string
 }
 
-// hidden returns what one package does behind its callers' backs. Imports are not followed: a name that comes from
-// elsewhere is known by its package and spelling, which is all that is asked.
+// hidden returns what one package does behind its callers' backs. Imports are not followed: a name
+// that comes from elsewhere is known by its package and spelling, which is all that is asked.
 func hidden(t *testing.T, path string, sources map[string]string) []string {
 	t.Helper()
 	in := &inspection{path: path, fset: token.NewFileSet(), info: &types.Info{Uses: map[*ast.Ident]types.Object{}}}
@@ -143,8 +144,8 @@ func (in *inspection) change(x ast.Expr) {
 	}
 }
 
-// mention complains about functions of other packages, called or handed on, that leave the process, look at the clock,
-// print or draw without a seed.
+// mention complains about functions of other packages, called or handed on, that leave the process,
+// look at the clock, print or draw without a seed.
 func (in *inspection) mention(sel *ast.SelectorExpr) {
 	id, ok := sel.X.(*ast.Ident)
 	if !ok {
@@ -166,8 +167,8 @@ func (in *inspection) mention(sel *ast.SelectorExpr) {
 	}
 }
 
-// seeded tells whether a name of math/rand/v2 is a type or makes a source from a seed; all others draw from the one source
-// of the process, which nobody has seeded.
+// seeded tells whether a name of math/rand/v2 is a type or makes a source from a seed; all others
+// draw from the one source of the process, which nobody has seeded.
 func seeded(name string) bool {
 	switch name {
 	case "New", "NewPCG", "NewChaCha8", "NewZipf", "Rand", "PCG", "ChaCha8", "Zipf", "Source":

@@ -14,16 +14,17 @@ import (
 	"github.com/google/go-cmp/cmp"
 )
 
-// block is one fenced block of a manual: a file that it tells the reader to make, or a terminal session.
+// block is one fenced block of a manual: a file that it tells the reader to make, or a terminal
+// session.
 type block struct {
 	line  int
 	info  string // what stands after the fence
 	lines []string
 }
 
-// TestReadme follows the README as a newcomer would, top to bottom in one empty folder: blocks opened with
-// ```csv FILE become files, every line `$ bayproof …` is run, and what follows it must be what comes out, on either
-// stream. A line `…` stands for any number of lines.
+// TestReadme follows the README as a newcomer would, top to bottom in one empty folder: blocks
+// opened with ```csv FILE become files, every line `$ bayproof …` is run, and what follows it must
+// be what comes out, on either stream. A line `…` stands for any number of lines.
 func TestReadme(t *testing.T) {
 	text, err := os.ReadFile("../README.md")
 	if err != nil {

@@ -14,7 +14,8 @@ import (
 	"bayproof/report/record"
 )
 
-// resealed puts a new digest into a page that somebody changed, as one would who knows how. A page that shows no digest stays as it is.
+// resealed puts a new digest into a page that somebody changed, as one would who knows how. A page
+// that shows no digest stays as it is.
 func resealed(page string) string {
 	out, err := record.Seal([]byte(page))
 	if err != nil {
@@ -31,7 +32,8 @@ type forgery struct {
 	says   string // what is told, white space taken out; a regular expression
 }
 
-// once replaces a text where it stands first; where it does not stand nothing changes, which the test refuses.
+// once replaces a text where it stands first; where it does not stand nothing changes, which the
+// test refuses.
 func once(old, new string) func(string) string {
 	return func(page string) string { return strings.Replace(page, old, new, 1) }
 }
@@ -61,7 +63,8 @@ func both(changes ...func(string) string) func(string) string {
 	}
 }
 
-// forgeries are the changes that recheck must not be talked round by; other is the record of another job, to be spliced.
+// forgeries are the changes that recheck must not be talked round by; other is the record of
+// another job, to be spliced.
 func forgeries(t *testing.T, other string) []forgery {
 	in := func(id string, change func(string) string) func(string) string {
 		return func(page string) string { return inCarried(t, page, id, change) }
@@ -177,8 +180,8 @@ func forgeries(t *testing.T, other string) []forgery {
 	}
 }
 
-// Nothing that is changed so that inputs, figures, page and digest are at odds holds, whether or not a new digest was put in; and what was
-// changed is said.
+// Nothing that is changed so that inputs, figures, page and digest are at odds holds, whether or
+// not a new digest was put in; and what was changed is said.
 func TestForgeries(t *testing.T) {
 	dir := t.TempDir()
 	page := readFile(t, demoRecord(t))
@@ -204,7 +207,8 @@ func TestForgeries(t *testing.T) {
 				if text == resealed(text) && f.name == "the square code" {
 					continue // a new digest draws a new code: nothing is at odds any more
 				}
-				// In the words of another version lines may differ; where the bytes do too, they were edited.
+				// In the words of another version lines may differ; where the bytes do too, they
+				// were edited.
 				if code != f.code && !(f.code == 4 && code == 3 && text == changed) {
 					t.Errorf("%s: exit code %d, want %d: %s%s", name, code, f.code, stdout, stderr)
 				}

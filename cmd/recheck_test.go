@@ -41,8 +41,8 @@ func readFile(t *testing.T, name string) string {
 
 var anyNumber = regexp.MustCompile(`([:\[,])(-?[0-9]+\.[0-9]+(?:e[+-]?[0-9]+)?)\b`)
 
-// nudge changes the numbers with a fraction of a JSON document by a share of themselves: all of them, or only the one with
-// that place among them.
+// nudge changes the numbers with a fraction of a JSON document by a share of themselves: all of
+// them, or only the one with that place among them.
 func nudge(t *testing.T, doc string, share float64, only int) (string, int) {
 	t.Helper()
 	n := 0
@@ -60,8 +60,9 @@ func nudge(t *testing.T, doc string, share float64, only int) (string, int) {
 	return out, n
 }
 
-// A record from another processor family, where every number came out otherwise in its last bits, still holds; here every
-// number is moved by 1e-12 of itself, hundreds of times what a sum loses (2.2e-16 a step).
+// A record from another processor family, where every number came out otherwise in its last bits,
+// still holds; here every number is moved by 1e-12 of itself, hundreds of times what a sum loses
+// (2.2e-16 a step).
 func TestRecordFromElsewhereHolds(t *testing.T) {
 	file := demoRecord(t)
 	numbers := 0
@@ -83,8 +84,8 @@ func TestRecordFromElsewhereHolds(t *testing.T) {
 	}
 }
 
-// A record that was written before methods had numbers is of method 1: it holds as long as that is the present one, and is of
-// an older one then.
+// A record that was written before methods had numbers is of method 1: it holds as long as that is
+// the present one, and is of an older one then.
 func TestRecordWithoutAMethod(t *testing.T) {
 	file := demoRecord(t)
 	page := inCarried(t, readFile(t, file), "findings", func(doc string) string {
@@ -127,14 +128,16 @@ func TestEveryNumberCounts(t *testing.T) {
 	}
 }
 
-// belowNothing tells whether a number, by its place, is below 1e-4, so that 1e-8 of it is below 1e-12.
+// belowNothing tells whether a number, by its place, is below 1e-4, so that 1e-8 of it is below
+// 1e-12.
 func belowNothing(doc string, place int) bool {
 	m := anyNumber.FindAllStringSubmatch(doc, place)
 	x, err := strconv.ParseFloat(m[place-1][2], 64)
 	return err == nil && x < 1e-4 && x > -1e-4
 }
 
-// What a record carries may be meant to do harm when it is given back: nothing is written but plain files in the folder.
+// What a record carries may be meant to do harm when it is given back: nothing is written but plain
+// files in the folder.
 func TestExtractWritesNowhereElse(t *testing.T) {
 	page := readFile(t, demoRecord(t))
 	for _, names := range [][]string{
@@ -195,7 +198,8 @@ func TestHostileRecords(t *testing.T) {
 	}
 }
 
-// Whatever the bytes of a job's files, they come back as they were: marks, line ends, old encodings, blank lines.
+// Whatever the bytes of a job's files, they come back as they were: marks, line ends, old
+// encodings, blank lines.
 func TestExtractGivesTheBytesBack(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "job")
 	files := map[string]string{
@@ -224,8 +228,10 @@ func TestExtractGivesTheBytesBack(t *testing.T) {
 	}
 }
 
-// A blanked record holds nothing of what was blanked, in none of its parts: not in the files that it carries, not in the findings, not on the page. What stays is what
-// figures hang on. Its figures are those of the copies, its originals are named and not verified, and recheck says so and ends with 4.
+// A blanked record holds nothing of what was blanked, in none of its parts: not in the files that
+// it carries, not in the findings, not on the page. What stays is what figures hang on. Its figures
+// are those of the copies, its originals are named and not verified, and recheck says so and ends
+// with 4.
 func TestBlankedRecord(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "Quibblewick house")
 	makeFile(t, filepath.Join(dir, "job.csv"), "name,value,remark\njob,Quibblewick attic\nsite,9 Quibblewick Lane\ncrew,the Zorros\ninstaller,Zorro Brothers\nprogram,Zorro Plan\nwork_order,QX-77\ndelivery,DN-4711\n"+
@@ -283,7 +289,8 @@ func TestBlankedRecord(t *testing.T) {
 	if code, _, stderr := runCommand(t, "record", dir, "--redact", "--photos"); code != 2 || !strings.Contains(stderr, "--redact leaves photos out") {
 		t.Errorf("--redact --photos: exit code %d: %s", code, stderr)
 	}
-	// Of a folder it is left out, by name, where the record of the files themselves lies beside it; alone it is looked at.
+	// Of a folder it is left out, by name, where the record of the files themselves lies beside it;
+	// alone it is looked at.
 	if code, _, stderr := runCommand(t, "record", dir, "--crew", "Zorro and sons", "--aim", "3.9 lb/ft3"); code != 0 {
 		t.Fatal(stderr)
 	}

@@ -66,8 +66,8 @@ func newRecord(env *Env) *cobra.Command {
 	return cmd
 }
 
-// run writes the record into its job, unless another file is named, and says where it is. Open bays are no hindrance: the
-// record then says that they are open.
+// run writes the record into its job, unless another file is named, and says where it is. Open bays
+// are no hindrance: the record then says that they are open.
 func (o *recordOptions) run() error {
 	if o.sign && (o.front || o.output == "-") {
 		return usageErrorf("bayproof record "+inQuotes(o.args[0])+" --sign", "--sign signs the record in its file: neither --front nor the screen")
@@ -150,12 +150,12 @@ func (o *recordOptions) run() error {
 	return nil
 }
 
-// memoryOfPhotos is what record keeps to while it copies photos, one after the other: what one took is thrown away for the next sooner
-// than by Go's own rule. A single one takes 160 MB at most.
+// memoryOfPhotos is what record keeps to while it copies photos, one after the other: what one took
+// is thrown away for the next sooner than by Go's own rule. A single one takes 160 MB at most.
 const memoryOfPhotos = 256 << 20
 
-// signed writes a signature beside the record. Of several signers each has a file of its own: one whose signature of these very bytes lies there is not
-// written over.
+// signed writes a signature beside the record. Of several signers each has a file of its own: one
+// whose signature of these very bytes lies there is not written over.
 func (o *recordOptions) signed(d dest, page []byte) error {
 	key, err := o.signingKey()
 	if err != nil {
@@ -186,7 +186,8 @@ func (o *recordOptions) signed(d dest, page []byte) error {
 	return nil
 }
 
-// signingKey reads the key of whoever runs the command, and makes it the first time: in the folder of user settings, readable to nobody else.
+// signingKey reads the key of whoever runs the command, and makes it the first time: in the folder
+// of user settings, readable to nobody else.
 func (o *recordOptions) signingKey() (minisign.PrivateKey, error) {
 	file, err := defaultsFile()
 	if err != nil {
@@ -217,8 +218,9 @@ func (o *recordOptions) signingKey() (minisign.PrivateKey, error) {
 	return key, nil
 }
 
-// changedSince names the files of a job that were changed, added or taken away since the record beside them was written; empty where there is no
-// such record, or it is of these very files. The record is trusted in nothing but the files that it carries.
+// changedSince names the files of a job that were changed, added or taken away since the record
+// beside them was written; empty where there is no such record, or it is of these very files. The
+// record is trusted in nothing but the files that it carries.
 func changedSince(dir string) []string {
 	root, err := os.OpenRoot(dir)
 	if err != nil {
@@ -271,14 +273,15 @@ func sayChanged(w io.Writer, dir string) {
 	}
 }
 
-// recordReading says how a job is read for its record, and read again by recheck: with the raw bytes of its files, which the
-// record carries, and with digests of them and of its photos.
+// recordReading says how a job is read for its record, and read again by recheck: with the raw
+// bytes of its files, which the record carries, and with digests of them and of its photos.
 func recordReading(name string, flags map[string]string) joblog.Options {
 	return joblog.Options{Name: name, Flags: flags, KeepRaw: true, Photos: true, Taken: record.Taken, Hash: true, Journal: true}
 }
 
-// recordInput is all that a record of a job is made from. recheck makes it anew from the files inside a record and compares:
-// whatever goes in here must follow from the files, the flags and this build alone.
+// recordInput is all that a record of a job is made from. recheck makes it anew from the files
+// inside a record and compares: whatever goes in here must follow from the files, the flags and
+// this build alone.
 func recordInput(job *model.Job, flags map[string]string, by record.Tool) (record.Input, error) {
 	opt := verify.All()
 	opt.Logged = true
@@ -287,7 +290,8 @@ func recordInput(job *model.Job, flags map[string]string, by record.Tool) (recor
 	return record.Input{Findings: f, JSON: doc, Flags: flags, Tool: by}, err
 }
 
-// blankedInput is what a record is made from that carries blanked copies of the job's files: all figures come of the copies, as recheck computes them again.
+// blankedInput is what a record is made from that carries blanked copies of the job's files: all
+// figures come of the copies, as recheck computes them again.
 func blankedInput(job *model.Job, log string, flags map[string]string, by record.Tool) (record.Input, error) {
 	blanker := joblog.NewBlanker(job)
 	c := &record.Carried{Tool: by, Name: joblog.Blanked, Flags: blanker.Flags(flags)}
@@ -393,8 +397,9 @@ func (o *recheckOptions) run() error {
 	return err
 }
 
-// records are the files to look at: those that are named, and of a folder every HTML file below it that says of itself that it is a record,
-// in the order of their names, but for blanked copies of a record that lies beside them. Links are not followed.
+// records are the files to look at: those that are named, and of a folder every HTML file below it
+// that says of itself that it is a record, in the order of their names, but for blanked copies of a
+// record that lies beside them. Links are not followed.
 func (o *recheckOptions) records() ([]string, error) {
 	var out []string
 	for _, arg := range o.args {
@@ -438,8 +443,8 @@ func (o *recheckOptions) records() ([]string, error) {
 	return out, nil
 }
 
-// write looks at one record after the other. Of several the good ones are told though one cannot be read; the error then
-// carries the gravest exit code.
+// write looks at one record after the other. Of several the good ones are told though one cannot be
+// read; the error then carries the gravest exit code.
 func (o *recheckOptions) write(w io.Writer, records []string) error {
 	code := exitDone
 	var out []byte
@@ -514,8 +519,8 @@ func signatures(name string) []recheck.Signature {
 	return out
 }
 
-// computeAgain makes a record anew from what another carries: in its name and under its version, so that all that differs is
-// what was changed.
+// computeAgain makes a record anew from what another carries: in its name and under its version, so
+// that all that differs is what was changed.
 func computeAgain(c *record.Carried) (recheck.Again, error) {
 	job, faults := carriedJob(c)
 	if len(faults) > 0 {
@@ -531,7 +536,8 @@ func computeAgain(c *record.Carried) (recheck.Again, error) {
 	return recheck.Again{JSON: in.JSON, Page: page.Bytes(), Bays: in.Findings.Totals.Bays}, err
 }
 
-// append lays out what was found: JSON of several records one a line, text with the file's name above it.
+// append lays out what was found: JSON of several records one a line, text with the file's name
+// above it.
 func (o *recheckOptions) append(dst []byte, r *recheck.Result, several bool) ([]byte, error) {
 	b := bytes.NewBuffer(dst)
 	switch o.format {
@@ -592,8 +598,9 @@ func (o *recheckOptions) sayExtracted(c *record.Carried) {
 	fmt.Fprintf(o.env.Stderr, "bayproof: %s\n", screen.Clean(text))
 }
 
-// carriedJob reads the job again from the files that a record carries, one at least; the first of them is the log. Of photos
-// only name, digest and time are inside, which is all that a verdict can hang on.
+// carriedJob reads the job again from the files that a record carries, one at least; the first of
+// them is the log. Of photos only name, digest and time are inside, which is all that a verdict can
+// hang on.
 func carriedJob(c *record.Carried) (*model.Job, []model.Fault) {
 	return carriedBy(c, recordReading(c.Name, c.Flags))
 }
@@ -614,8 +621,8 @@ func carriedBy(c *record.Carried, opt joblog.Options) (*model.Job, []model.Fault
 	return job, nil
 }
 
-// extract writes the files that a record carries into a folder that is not there yet, or is empty. Names that lead out
-// of it, or to one file twice, are refused before anything is written.
+// extract writes the files that a record carries into a folder that is not there yet, or is empty.
+// Names that lead out of it, or to one file twice, are refused before anything is written.
 func extract(opened *record.Opened, dir string) error {
 	if err := plainFiles(opened.Carried.Files); err != nil {
 		return withHint(err, "nothing was written")
@@ -641,8 +648,8 @@ func extract(opened *record.Opened, dir string) error {
 	return nil
 }
 
-// plainFiles refuses names that are none of a file in a job, and those that a folder could not hold beside each other: two
-// that differ in case alone, and one that is another's folder.
+// plainFiles refuses names that are none of a file in a job, and those that a folder could not hold
+// beside each other: two that differ in case alone, and one that is another's folder.
 func plainFiles(files []record.File) error {
 	seen, folders := map[string]bool{}, map[string]bool{}
 	for _, f := range files {
@@ -666,7 +673,8 @@ func plainFiles(files []record.File) error {
 	return nil
 }
 
-// extractFile writes one file where none is. os.Root keeps it below the folder, should a link have been put there meanwhile.
+// extractFile writes one file where none is. os.Root keeps it below the folder, should a link have
+// been put there meanwhile.
 func extractFile(root *os.Root, name string, raw []byte) error {
 	if sub := filepath.Dir(name); sub != "." {
 		if err := root.MkdirAll(sub, 0o777); err != nil {

@@ -35,8 +35,8 @@ func hasLibrary() bool {
 	return err == nil
 }
 
-// At the width of a desk, a tablet and a phone: every chart is drawn, nothing hangs over the edge, nothing is said to the
-// console, nothing leaves the page.
+// At the width of a desk, a tablet and a phone: every chart is drawn, nothing hangs over the edge,
+// nothing is said to the console, nothing leaves the page.
 func recordAtEveryWidth(t *testing.T, b *browser, file string) {
 	if !hasLibrary() {
 		t.Skip("the chart script is not built in (make script): no chart was drawn")
@@ -48,7 +48,8 @@ func recordAtEveryWidth(t *testing.T, b *browser, file string) {
 			if plots < 5 || drawn != plots {
 				t.Errorf("%d of %d charts are drawn, want all of at least 5", drawn, plots)
 			}
-			// Where the pointer comes to a chart it is drawn anew, as high as it was; before the page is printed the drawings stand again.
+			// Where the pointer comes to a chart it is drawn anew, as high as it was; before the
+			// page is printed the drawings stand again.
 			const enter = `(() => { const all = [...document.querySelectorAll("script[data-for]")].map(e => document.getElementById(e.dataset.for)), high = () => all.map(e => Math.round(e.getBoundingClientRect().height));
 				const before = high(), still = document.querySelectorAll(".plot > svg").length;
 				all.forEach(e => e.dispatchEvent(new PointerEvent("pointerenter")));
@@ -76,7 +77,8 @@ func loudPageIsHeard(t *testing.T, b *browser, file string) {
 	}
 }
 
-// With scripts blocked every verdict, figure and reason is still text, every bay is on the drawn map, and each chart is drawn.
+// With scripts blocked every verdict, figure and reason is still text, every bay is on the drawn
+// map, and each chart is drawn.
 func recordWithoutScripts(t *testing.T, b *browser, file string) {
 	b.open(t, file, 1280)
 	bays := ask[int](t, b, `document.querySelectorAll("article.card").length`)
@@ -124,7 +126,8 @@ func printed(t *testing.T, b *browser, file string, paper [2]float64) int {
 	return len(regexp.MustCompile(`/Type\s*/Page\b`).FindAll(r.Data, -1))
 }
 
-// On paper the first two pages are those to sign, and the demo takes twelve at most: on Letter and on A4.
+// On paper the first two pages are those to sign, and the demo takes twelve at most: on Letter and
+// on A4.
 func recordOnPaper(t *testing.T, b *browser, file string) {
 	front := filepath.Join(t.TempDir(), "front.html")
 	if code, _, stderr := runCommand(t, "record", filepath.Dir(file), "--front", "-o", front); code != 0 {
@@ -140,7 +143,8 @@ func recordOnPaper(t *testing.T, b *browser, file string) {
 	}
 }
 
-// closedJob writes a job of 500 bays in 20 sections, all closed, one in fifty of them light, and returns its folder.
+// closedJob writes a job of 500 bays in 20 sections, all closed, one in fifty of them light, and
+// returns its folder.
 func closedJob(t *testing.T) string {
 	t.Helper()
 	dir, random := t.TempDir(), rand.New(rand.NewPCG(5, 5))
@@ -168,8 +172,9 @@ func closedJob(t *testing.T) string {
 	return dir
 }
 
-// A record of 500 bays in 20 sections is 3.5 MB at most and takes sixty pages at most, the first part two of them. Printing it takes a minute on a busy
-// machine, so that it is left out, aloud, as the accessibility runs are.
+// A record of 500 bays in 20 sections is 3.5 MB at most and takes sixty pages at most, the first
+// part two of them. Printing it takes a minute on a busy machine, so that it is left out, aloud, as
+// the accessibility runs are.
 func TestRecordOf500Bays(t *testing.T) {
 	t.Parallel()
 	dir := closedJob(t)
@@ -197,8 +202,9 @@ func TestRecordOf500Bays(t *testing.T) {
 	}
 }
 
-// Nothing in the record keeps anyone out: the accessibility checker finds no violation at some widths, light or dark, on the screen or as the page stands on
-// paper, and with its scripts blocked.
+// Nothing in the record keeps anyone out: the accessibility checker finds no violation at some
+// widths, light or dark, on the screen or as the page stands on paper, and with its scripts
+// blocked.
 func recordIsAccessible(media, scheme string, blocked bool, widths ...int64) func(*testing.T, *browser, string) {
 	return func(t *testing.T, b *browser, file string) {
 		axe := axeScript(t)
@@ -224,8 +230,9 @@ func checkerSeesWhatIsWrong(t *testing.T, b *browser, file string) {
 	}
 }
 
-// axeScript returns the accessibility checker. A run of it over a long page takes a minute of a processor or more, so that it
-// is left out, aloud, where BAYPROOF_ACCESSIBILITY is not set; .ci/run sets it.
+// axeScript returns the accessibility checker. A run of it over a long page takes a minute of a
+// processor or more, so that it is left out, aloud, where BAYPROOF_ACCESSIBILITY is not set;
+// .ci/run sets it.
 func axeScript(t *testing.T) string {
 	t.Helper()
 	if os.Getenv("BAYPROOF_ACCESSIBILITY") == "" {
@@ -284,8 +291,8 @@ func TestRecordSize(t *testing.T) {
 	}
 }
 
-// A page that a browser wrote anew, charts and all, no longer has its bytes: recheck says what happened, compares the figures and every
-// line, and is not content.
+// A page that a browser wrote anew, charts and all, no longer has its bytes: recheck says what
+// happened, compares the figures and every line, and is not content.
 func savedByABrowser(t *testing.T, b *browser, file string) {
 	b.open(t, file, 1280)
 	saved := ask[string](t, b, `new XMLSerializer().serializeToString(document.doctype) + "\n" + document.documentElement.outerHTML`)
@@ -297,8 +304,9 @@ func savedByABrowser(t *testing.T, b *browser, file string) {
 	}
 }
 
-// The first pages of a job with everything that asks for a person: a bay closed on CLOSE in which something was found since, a bay that somebody decided, one that is left,
-// sections whose empties do not fit.
+// The first pages of a job with everything that asks for a person: a bay closed on CLOSE in which
+// something was found since, a bay that somebody decided, one that is left, sections whose empties
+// do not fit.
 func TestFrontSaysWhoDecidedWhat(t *testing.T) {
 	dir := t.TempDir()
 	makeFile(t, filepath.Join(dir, "job.csv"), "name,value\nbag_weight,25 lb\ndate,2026-03-02\n")

@@ -18,8 +18,8 @@ import (
 
 var updateReference = flag.Bool("update-reference", false, "write the reference pages anew")
 
-// The reference pages are the commands' own help and the manual of fields, a page each; this test writes them, and
-// holds that they are current.
+// The reference pages are the commands' own help and the manual of fields, a page each; this test
+// writes them, and holds that they are current.
 func TestReferencePages(t *testing.T) {
 	const dir = "reference"
 	pages := map[string]string{
@@ -93,7 +93,8 @@ func dictionaryOf(t *testing.T, name string) map[string]string {
 	return out
 }
 
-// tables are the columns of every CSV table, as the commands write them of the demo, each with what it is.
+// tables are the columns of every CSV table, as the commands write them of the demo, each with what
+// it is.
 func tables(t *testing.T) string {
 	t.Helper()
 	file := demoRecord(t)

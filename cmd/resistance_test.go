@@ -10,10 +10,12 @@ import (
 	"testing"
 )
 
-// roofBay is a section of one bay: the cell of its depth, and those of label_r, unvented, climate_zone and air_impermeable_r.
+// roofBay is a section of one bay: the cell of its depth, and those of label_r, unvented,
+// climate_zone and air_impermeable_r.
 type roofBay struct{ depth, section string }
 
-// recordOf writes a job of such sections and returns the text of its record: tags out, white space as one blank.
+// recordOf writes a job of such sections and returns the text of its record: tags out, white space
+// as one blank.
 func recordOf(t *testing.T, units string, bays ...roofBay) string {
 	t.Helper()
 	dir := filepath.Join(t.TempDir(), "job")
@@ -41,8 +43,9 @@ func recordOf(t *testing.T, units string, bays ...roofBay) string {
 	return strings.Join(strings.Fields(page), " ")
 }
 
-// 16 CFR 460.11 (read): R to the nearest tenth; 10 and over may go to the whole number. Calculated at λ 0.040 W/(m·K), by hand:
-// an inch is R 3.6057. The label's own R stands as it was typed, on certificate and receipt (16 CFR 460.17).
+// 16 CFR 460.11 (read): R to the nearest tenth; 10 and over may go to the whole number. Calculated
+// at λ 0.040 W/(m·K), by hand: an inch is R 3.6057. The label's own R stands as it was typed, on
+// certificate and receipt (16 CFR 460.17).
 func TestRoundingOfR(t *testing.T) {
 	cases := []struct{ depth, calculated, label, shown string }{
 		{"2.5 in", "R-9.0", "9", "R-9"},        // 9.0142
@@ -79,8 +82,9 @@ func TestThicknessOfAWedge(t *testing.T) {
 	}
 }
 
-// The stated column beside IRC Table R806.5, 2015 to 2024 (read), zone by zone from the cells to the page: what is a thousandth
-// below the table is below and reads so, what is a thousandth above is not. 1 °F·h·ft²/Btu = 0.176110 m²·K/W.
+// The stated column beside IRC Table R806.5, 2015 to 2024 (read), zone by zone from the cells to
+// the page: what is a thousandth below the table is below and reads so, what is a thousandth above
+// is not. 1 °F·h·ft²/Btu = 0.176110 m²·K/W.
 func TestStatedRBesideTheTable(t *testing.T) {
 	var bays []roofBay
 	var wants []string

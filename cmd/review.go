@@ -121,8 +121,8 @@ Exit code: 0 all jobs were read; 3 some could not be, the rest is reviewed;
 	return b.String()
 }
 
-// run reads all jobs, sets them side by side and writes the page and the result. What is wrong with the command line is said
-// before the first job is read: that may take long.
+// run reads all jobs, sets them side by side and writes the page and the result. What is wrong with
+// the command line is said before the first job is read: that may take long.
 func (o *reviewOptions) run(formatGiven bool) error {
 	if o.audit.Inspect < 0 || o.audit.Inspect > mostInspected {
 		return usageErrorf("", "--inspect %d: 1 to %d bays", o.audit.Inspect, mostInspected)
@@ -197,8 +197,8 @@ func (o *reviewOptions) sinceOf(r *audit.Review) *review.Since {
 	return review.NewSince(o.old, o.compare, r)
 }
 
-// writeAll writes the page and the result. Jobs that could not be read are in both; on stderr they are told as well where
-// nobody sees the text. They make the exit code, and no failure.
+// writeAll writes the page and the result. Jobs that could not be read are in both; on stderr they
+// are told as well where nobody sees the text. They make the exit code, and no failure.
 func (o *reviewOptions) writeAll(page dest, r *audit.Review) error {
 	if err := o.out.allow(page, o.toOutput()); err != nil { // once more, now that the jobs are known
 		return err
@@ -227,7 +227,8 @@ func (o *reviewOptions) writeAll(page dest, r *audit.Review) error {
 // mostInspected bounds the draw: nobody opens more.
 const mostInspected = 10_000
 
-// write writes the result in the format that was asked for. JSON goes out job by job: of a million rows it is over a hundred megabytes.
+// write writes the result in the format that was asked for. JSON goes out job by job: of a million
+// rows it is over a hundred megabytes.
 func (o *reviewOptions) write(w io.Writer, r *audit.Review) error {
 	switch o.format {
 	case formatJSON:
@@ -248,8 +249,8 @@ func (o *reviewOptions) write(w io.Writer, r *audit.Review) error {
 	return whole(review.AppendText(nil, r, o.sinceOf(r), o.output == "" && o.env.Colour()))(w)
 }
 
-// tell lists on stderr what is wrong with the jobs that could not be read, where the result has no place for it or there is
-// none.
+// tell lists on stderr what is wrong with the jobs that could not be read, where the result has no
+// place for it or there is none.
 func (o *reviewOptions) tell(r *audit.Review) {
 	told := map[string]bool{} // a fault of the command line is that of every job
 	for _, bad := range r.Bad {
@@ -265,8 +266,8 @@ func (o *reviewOptions) tell(r *audit.Review) {
 	}
 }
 
-// gather reads all jobs on all cores and takes their summaries in order. Where the user stops it nothing is written: half of
-// the jobs would look like all of them.
+// gather reads all jobs on all cores and takes their summaries in order. Where the user stops it
+// nothing is written: half of the jobs would look like all of them.
 func (o *reviewOptions) gather() (*audit.Review, error) {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
@@ -304,7 +305,8 @@ func (o *reviewOptions) gather() (*audit.Review, error) {
 	return b.Finish(), nil
 }
 
-// feed gives the jobs of all inputs, and notes each as one whose files no result may take the place of.
+// feed gives the jobs of all inputs, and notes each as one whose files no result may take the place
+// of.
 func (o *reviewOptions) feed(give func(jobRead) bool) {
 	opt := joblog.Options{Flags: o.settings, Terms: &o.terms, Photos: !o.audit.Figures, Look: lookOf, Journal: !o.audit.Figures, Hash: o.audit.Digests}
 	found := finder{opt: opt, seen: map[string][]visit{}, more: true}
@@ -330,14 +332,16 @@ func (o *reviewOptions) feed(give func(jobRead) bool) {
 	o.asides = found.asides
 }
 
-// summed is one job's summary, or why there is none. The findings themselves are let go: a million rows would fill the memory.
+// summed is one job's summary, or why there is none. The findings themselves are let go: a million
+// rows would fill the memory.
 type summed struct {
 	job  *audit.Job
 	bad  *audit.Bad
 	rows []byte // of --table bays
 }
 
-// sum reads one job, judges it and keeps what a review needs of it. It runs on several goroutines at once.
+// sum reads one job, judges it and keeps what a review needs of it. It runs on several goroutines
+// at once.
 func (o *reviewOptions) sum(in jobRead) summed {
 	if in.err != nil {
 		return summed{bad: &audit.Bad{Place: in.arg, Faults: []model.Fault{{What: in.err.Error()}}}}
@@ -377,7 +381,8 @@ func (o *reviewOptions) judge(in jobRead, job *model.Job, at audit.Place, name s
 	return s
 }
 
-// readInspections reads the inspectors' files that stand beside the jobs: in a folder that is given, or beside a file that is.
+// readInspections reads the inspectors' files that stand beside the jobs: in a folder that is
+// given, or beside a file that is.
 func (o *reviewOptions) readInspections() error {
 	o.inspected = map[string][]model.Inspection{}
 	seen := map[string]bool{}
@@ -427,8 +432,8 @@ func (o *reviewOptions) inspectionFaults(dir string, faults []model.Fault) error
 	return withHint(errors.New(text), f.Hint)
 }
 
-// inspectionsOf are the inspectors' rows of one job: of the file beside all jobs, and of one in the job's own folder. A fault of
-// that is told and the file left out: it is no fault of the job's.
+// inspectionsOf are the inspectors' rows of one job: of the file beside all jobs, and of one in the
+// job's own folder. A fault of that is told and the file left out: it is no fault of the job's.
 func (o *reviewOptions) inspectionsOf(in jobRead, job *model.Job) []model.Inspection {
 	rows := o.inspected[model.Fold(job.Name)]
 	if in.folder == nil || in.record || in.rows.Many {
@@ -448,8 +453,9 @@ func (o *reviewOptions) inspectionsOf(in jobRead, job *model.Job) []model.Inspec
 	return slices.Concat(rows, own)
 }
 
-// recordOf is the way from the page to a job's record, where there is one: relative, so that page and jobs can be moved or
-// sent together. One of other files than those beside it is not the job's any more: it is told and not linked.
+// recordOf is the way from the page to a job's record, where there is one: relative, so that page
+// and jobs can be moved or sent together. One of other files than those beside it is not the job's
+// any more: it is told and not linked.
 func (o *reviewOptions) recordOf(folder *joblog.Folder) string {
 	record := filepath.Join(folder.Dir, "record.html")
 	if info, err := os.Stat(record); err != nil || !info.Mode().IsRegular() {
@@ -464,7 +470,8 @@ func (o *reviewOptions) recordOf(folder *joblog.Folder) string {
 	return o.wayTo(record)
 }
 
-// wayTo is the way from the page to a record, or from here where there is no page; empty where there is none.
+// wayTo is the way from the page to a record, or from here where there is no page; empty where
+// there is none.
 func (o *reviewOptions) wayTo(record string) string {
 	base := "."
 	if o.html != "" {
@@ -495,7 +502,8 @@ func badJob(in jobRead, faults []model.Fault) *audit.Bad {
 // mostFaults is how many faults of a job are kept; check shows them all.
 const mostFaults = 3
 
-// settleTerms works out what all jobs are judged by: the programme's terms, with the usual values where it does not say them.
+// settleTerms works out what all jobs are judged by: the programme's terms, with the usual values
+// where it does not say them.
 func (o *reviewOptions) settleTerms() error {
 	o.terms = joblog.Terms{}
 	if o.programme.terms != nil {
@@ -511,7 +519,8 @@ func (o *reviewOptions) settleTerms() error {
 	return nil
 }
 
-// chooseTable finds the table that was asked for, and refuses one that would be empty for want of a flag.
+// chooseTable finds the table that was asked for, and refuses one that would be empty for want of a
+// flag.
 func (o *reviewOptions) chooseTable(formatGiven bool) error {
 	tables := review.Tables()
 	if o.tableName == "" {
@@ -543,12 +552,14 @@ func (o *reviewOptions) chooseTable(formatGiven bool) error {
 	return nil
 }
 
-// mostPixels bounds what is decoded of a picture: a file of a few bytes may claim a picture that fills the memory.
+// mostPixels bounds what is decoded of a picture: a file of a few bytes may claim a picture that
+// fills the memory.
 const mostPixels = 64_000_000
 
-// lookOf takes a picture's perceptual hash: 256 signs of the lowest frequencies of its brightness, which a picture keeps when it
-// is saved anew, smaller or in another quality. It is nought of what is no picture, of one that a record would not decode either, and
-// of a plain one, of which the signs are noise.
+// lookOf takes a picture's perceptual hash: 256 signs of the lowest frequencies of its brightness,
+// which a picture keeps when it is saved anew, smaller or in another quality. It is nought of what
+// is no picture, of one that a record would not decode either, and of a plain one, of which the
+// signs are noise.
 func lookOf(photo io.Reader) (hash [4]uint64) {
 	raw, err := io.ReadAll(io.LimitReader(photo, 64<<20))
 	if err != nil {
@@ -570,8 +581,8 @@ func lookOf(photo io.Reader) (hash [4]uint64) {
 	return hash
 }
 
-// plain tells whether a picture is of one brightness throughout, as a lens cap is: 16 by 16 places of it differ by less than a
-// twentieth of the scale.
+// plain tells whether a picture is of one brightness throughout, as a lens cap is: 16 by 16 places
+// of it differ by less than a twentieth of the scale.
 func plain(p image.Image) bool {
 	b := p.Bounds()
 	least, most := uint32(1<<32-1), uint32(0)

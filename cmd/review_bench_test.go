@@ -10,7 +10,8 @@ import (
 	"time"
 )
 
-// meansLoop is the least that many jobs need: encoding/csv, ParseFloat, one density a row, means per crew.
+// meansLoop is the least that many jobs need: encoding/csv, ParseFloat, one density a row, means
+// per crew.
 func meansLoop(tb testing.TB, file string) int {
 	tb.Helper()
 	type mean struct {
@@ -43,7 +44,8 @@ func reviewOf(tb testing.TB, args ...string) uint64 {
 	return peak
 }
 
-// benchReview reports how many times as long a review takes as the bare loop on the same file in the same run, by turns.
+// benchReview reports how many times as long a review takes as the bare loop on the same file in
+// the same run, by turns.
 func benchReview(b *testing.B, jobs int, args ...string) {
 	file := filepath.Join(b.TempDir(), "many.csv")
 	writeMany(b, file, jobs)
@@ -67,7 +69,8 @@ func benchReview(b *testing.B, jobs int, args ...string) {
 	b.ReportMetric(float64(peak)/1e6, "peak-MB")
 }
 
-// BenchmarkReviewGuarded: a million bays, rule guarded, all figures per bay, job and crew. At most 1.5 × bare.
+// BenchmarkReviewGuarded: a million bays, rule guarded, all figures per bay, job and crew. At most
+// 1.5 × bare.
 func BenchmarkReviewGuarded(b *testing.B) {
 	benchReview(b, benchJobs, "--rule", "guarded", "--figures")
 }
@@ -75,7 +78,8 @@ func BenchmarkReviewGuarded(b *testing.B) {
 // BenchmarkReviewProcess: the same with rule process, suspicion and plausibility. At most 6 × bare.
 func BenchmarkReviewProcess(b *testing.B) { benchReview(b, benchJobs) }
 
-// BenchmarkReviewBays: every bay of a million as a row of CSV, with rule process and without plausibility.
+// BenchmarkReviewBays: every bay of a million as a row of CSV, with rule process and without
+// plausibility.
 func BenchmarkReviewBays(b *testing.B) { benchReview(b, benchJobs, "--figures", "--table", "bays") }
 
 // BenchmarkReviewHalf is half the work: twice of it takes at most 2.2 times as long.

@@ -26,7 +26,8 @@ func programmePage(t *testing.T) string {
 	return page
 }
 
-// A thousand jobs: the table is folded until it is wanted, a filter or a search takes no more than a tenth of a second, layout included.
+// A thousand jobs: the table is folded until it is wanted, a filter or a search takes no more than
+// a tenth of a second, layout included.
 func reviewOfAThousand(t *testing.T, b *browser, file string) {
 	b.open(t, file, 1280)
 	if high := ask[int](t, b, `document.documentElement.scrollHeight`); high > 5000 {
@@ -64,8 +65,8 @@ func thousandPage(t *testing.T) string {
 	return page
 }
 
-// At the width of a desk, a tablet and a phone nothing hangs over the edge, at a desk and on a tablet no table has to be scrolled, nothing is
-// said to the console and nothing leaves the page.
+// At the width of a desk, a tablet and a phone nothing hangs over the edge, at a desk and on a
+// tablet no table has to be scrolled, nothing is said to the console and nothing leaves the page.
 func reviewAtEveryWidth(t *testing.T, b *browser, file string) {
 	for _, width := range []int64{1280, 768, 390} {
 		t.Run(fmt.Sprint(width), func(t *testing.T) {
@@ -84,8 +85,8 @@ func reviewAtEveryWidth(t *testing.T, b *browser, file string) {
 	}
 }
 
-// The first two screens of a desk, 1600 px, name every crew and job of the invented program that cheats with what it does, and accuse no other crew
-// of anything.
+// The first two screens of a desk, 1600 px, name every crew and job of the invented program that
+// cheats with what it does, and accuse no other crew of anything.
 func reviewNamesTheCheats(t *testing.T, b *browser, file string) {
 	b.open(t, file, 1280)
 	const shown = `[...document.querySelectorAll("#glance li, .first-jobs > li, .suspects > li")].filter(e => { const r = e.getBoundingClientRect(); return r.height > 0 && r.bottom <= 1600 }).map(e => e.innerText)`
@@ -109,7 +110,8 @@ func reviewNamesTheCheats(t *testing.T, b *browser, file string) {
 	}
 }
 
-// On paper the review of sixty jobs takes ten pages at most, and no table is wider than the sheet: Letter and A4 less the margins of 13 mm are 718 and 695 px wide.
+// On paper the review of sixty jobs takes ten pages at most, and no table is wider than the sheet:
+// Letter and A4 less the margins of 13 mm are 718 and 695 px wide.
 func reviewOnPaper(t *testing.T, b *browser, file string) {
 	for name, paper := range papers() {
 		if n := printed(t, b, file, paper); n < 2 || n > 10 {
@@ -133,8 +135,9 @@ func reviewOnPaper(t *testing.T, b *browser, file string) {
 	}
 }
 
-// The script adds tools and no facts: with scripts blocked the page says the same. With it every crew and state can be chosen, what does not fit is hidden,
-// a head sorts, and a link unfolds what it leads to.
+// The script adds tools and no facts: with scripts blocked the page says the same. With it every
+// crew and state can be chosen, what does not fit is hidden, a head sorts, and a link unfolds what
+// it leads to.
 func reviewWithoutScripts(t *testing.T, b *browser, file string) {
 	b.open(t, file, 1280)
 	with := visible(t, b)
@@ -166,8 +169,9 @@ func reviewWithoutScripts(t *testing.T, b *browser, file string) {
 	}
 }
 
-// Nothing in the review keeps anyone out: the accessibility checker finds no violation at a desk and on a phone, light and
-// dark, jobs unfolded; and it finds one where there is one. Every link leads somewhere, and the keyboard reaches it.
+// Nothing in the review keeps anyone out: the accessibility checker finds no violation at a desk
+// and on a phone, light and dark, jobs unfolded; and it finds one where there is one. Every link
+// leads somewhere, and the keyboard reaches it.
 func reviewIsAccessible(t *testing.T, b *browser, file string) {
 	axe := axeScript(t)
 	for _, scheme := range []string{"light", "dark"} {

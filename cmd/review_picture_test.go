@@ -18,8 +18,8 @@ import (
 	"golang.org/x/image/draw"
 )
 
-// scene draws a wall of studs with gray fill between, as most photos of bays are: where the studs stand and how the fill lies
-// differs from photo to photo.
+// scene draws a wall of studs with gray fill between, as most photos of bays are: where the studs
+// stand and how the fill lies differs from photo to photo.
 func scene(seed uint64) *image.RGBA {
 	r := rand.New(rand.NewPCG(seed, 1))
 	p := image.NewRGBA(image.Rect(0, 0, 640, 480))
@@ -62,8 +62,9 @@ func signsApart(a, b [4]uint64) (n int) {
 	return n
 }
 
-// TestLookOfPictures: a picture saved anew keeps its signs to within what the review takes for the same one, 15 of 256; other walls
-// differ in more than three times as many; what is no picture, or plain, has none.
+// TestLookOfPictures: a picture saved anew keeps its signs to within what the review takes for the
+// same one, 15 of 256; other walls differ in more than three times as many; what is no picture, or
+// plain, has none.
 func TestLookOfPictures(t *testing.T) {
 	const pictures = 12
 	var looks [][4]uint64
@@ -96,7 +97,8 @@ func TestLookOfPictures(t *testing.T) {
 	}
 }
 
-// TestLookOfCostlyPicture: a picture that asks for 400 MB, of which a few bytes are there, is not decoded.
+// TestLookOfCostlyPicture: a picture that asks for 400 MB, of which a few bytes are there, is not
+// decoded.
 func TestLookOfCostlyPicture(t *testing.T) {
 	var pixels bytes.Buffer
 	z := zlib.NewWriter(&pixels)

@@ -24,9 +24,10 @@ import (
 	"bayproof/report/screen"
 )
 
-// commands returns every command in the order in which the help lists them: those of one job in the order of the work, then
-// those of many jobs, then what belongs to the program itself. Where the command line begins with the name of one, it is that one
-// alone: no other is looked at then, and to build the flags of all takes longer than to read a small job.
+// commands returns every command in the order in which the help lists them: those of one job in the
+// order of the work, then those of many jobs, then what belongs to the program itself. Where the
+// command line begins with the name of one, it is that one alone: no other is looked at then, and
+// to build the flags of all takes longer than to read a small job.
 func commands(env *Env, args []string) []*cobra.Command {
 	all := []struct {
 		name  string
@@ -54,8 +55,8 @@ func commands(env *Env, args []string) []*cobra.Command {
 	return list
 }
 
-// Run runs bayproof with the arguments after the program's name and returns its exit code; that of a fault of its own, which is told with
-// what whoever mends it needs, is exitCrash.
+// Run runs bayproof with the arguments after the program's name and returns its exit code; that of
+// a fault of its own, which is told with what whoever mends it needs, is exitCrash.
 func Run(args []string, env *Env) (code int) {
 	env = env.forTerminal()
 	defer func() {
@@ -77,8 +78,9 @@ func Run(args []string, env *Env) (code int) {
 	return exitCode(env.Stderr, root.Execute())
 }
 
-// newRoot builds the command tree for the arguments, anew for every run: there is no state between two runs in one process, as tests have them.
-// cobra's own messages are off, so that exitCode is the one place that prints an error.
+// newRoot builds the command tree for the arguments, anew for every run: there is no state between
+// two runs in one process, as tests have them. cobra's own messages are off, so that exitCode is
+// the one place that prints an error.
 func newRoot(env *Env, args []string) *cobra.Command {
 	root := &cobra.Command{
 		Use:           "bayproof",
@@ -107,7 +109,8 @@ func newRoot(env *Env, args []string) *cobra.Command {
 	return root
 }
 
-// flagError turns pflag's complaint about a flag into a usage error that guesses what was meant, or says where to look.
+// flagError turns pflag's complaint about a flag into a usage error that guesses what was meant, or
+// says where to look.
 func flagError(cmd *cobra.Command, err error) error {
 	hint := "see " + cmd.CommandPath() + " --help"
 	if name, unknown := strings.CutPrefix(err.Error(), "unknown flag: --"); unknown {
@@ -121,8 +124,8 @@ func flagError(cmd *cobra.Command, err error) error {
 	return usageErrorf(hint, "%s", strings.ToLower(text[:1])+text[1:])
 }
 
-// unknownCommand returns a usage error where args name a command that is not there. cobra would hand such a word to the root
-// command as its argument, and the root would answer with its help.
+// unknownCommand returns a usage error where args name a command that is not there. cobra would
+// hand such a word to the root command as its argument, and the root would answer with its help.
 func unknownCommand(root *cobra.Command, args []string) error {
 	found, rest, err := root.Find(args)
 	if err != nil || found != root || len(rest) == 0 || strings.HasPrefix(rest[0], "-") {
@@ -135,8 +138,8 @@ func unknownCommand(root *cobra.Command, args []string) error {
 	return usageErrorf(commandHint(root, name), "unknown command %q", name)
 }
 
-// commandHint guesses what was meant by a command that is not there. Who names a folder or a file forgot the command, and
-// most want to check a job; a slip of two letters is taken for one.
+// commandHint guesses what was meant by a command that is not there. Who names a folder or a file
+// forgot the command, and most want to check a job; a slip of two letters is taken for one.
 func commandHint(root *cobra.Command, name string) string {
 	if _, err := os.Stat(name); err == nil {
 		return "did you mean: bayproof check " + inQuotes(name)
@@ -148,8 +151,8 @@ func commandHint(root *cobra.Command, name string) string {
 	return "bayproof --help lists the commands"
 }
 
-// Env is the world as a command may see it. Nothing in the package reaches for the process's own streams, clock or
-// environment: a test hands in others and sees all that a command says.
+// Env is the world as a command may see it. Nothing in the package reaches for the process's own
+// streams, clock or environment: a test hands in others and sees all that a command says.
 type Env struct {
 	Stdin          io.Reader
 	Stdout, Stderr io.Writer
@@ -187,8 +190,8 @@ func System() *Env {
 	}
 }
 
-// forTerminal is e with streams that show on its terminal: where that knows no UTF-8, marks and signs in ASCII. What goes into
-// a file or a pipe is UTF-8 everywhere.
+// forTerminal is e with streams that show on its terminal: where that knows no UTF-8, marks and
+// signs in ASCII. What goes into a file or a pipe is UTF-8 everywhere.
 func (e *Env) forTerminal() *Env {
 	if !e.ASCII || !e.StdoutTerminal && !e.StderrTerminal {
 		return e
@@ -203,8 +206,8 @@ func (e *Env) forTerminal() *Env {
 	return &shown
 }
 
-// localeLanguage is the language of messages of a Unix locale, "es" of es_MX.UTF-8: of the first of the three that is set; empty where
-// none is.
+// localeLanguage is the language of messages of a Unix locale, "es" of es_MX.UTF-8: of the first of
+// the three that is set; empty where none is.
 func localeLanguage(getenv func(string) string) string {
 	for _, name := range []string{"LC_ALL", "LC_MESSAGES", "LANG"} {
 		if locale := getenv(name); locale != "" {
@@ -217,8 +220,8 @@ func localeLanguage(getenv func(string) string) string {
 	return ""
 }
 
-// localeUTF8 tells whether a Unix locale shows UTF-8. The first of the three that is set decides, as POSIX has it; with none
-// of them it is the locale C, which does not.
+// localeUTF8 tells whether a Unix locale shows UTF-8. The first of the three that is set decides,
+// as POSIX has it; with none of them it is the locale C, which does not.
 func localeUTF8(getenv func(string) string) bool {
 	for _, name := range []string{"LC_ALL", "LC_CTYPE", "LANG"} {
 		if locale := getenv(name); locale != "" {
@@ -235,14 +238,15 @@ func localeUTF8(getenv func(string) string) bool {
 // utf8CodePage is the number that Windows gives to UTF-8.
 const utf8CodePage = 65001
 
-// codePageUTF8 tells whether a console of Windows shows the marks: by its code page, or because it is one of the newer kind,
-// which takes a missing character from another font.
+// codePageUTF8 tells whether a console of Windows shows the marks: by its code page, or because it
+// is one of the newer kind, which takes a missing character from another font.
 func codePageUTF8(page uint32, getenv func(string) string) bool {
 	return page == utf8CodePage || getenv("WT_SESSION") != ""
 }
 
-// Colour tells whether text output to stdout may carry colour: only where someone looks at it, and only where neither
-// NO_COLOR (https://no-color.org) nor a terminal that cannot show it says otherwise.
+// Colour tells whether text output to stdout may carry colour: only where someone looks at it, and
+// only where neither NO_COLOR (https://no-color.org) nor a terminal that cannot show it says
+// otherwise.
 func (e *Env) Colour() bool {
 	return e.StdoutTerminal && e.Getenv("NO_COLOR") == "" && e.Getenv("TERM") != "dumb"
 }
@@ -258,7 +262,8 @@ const (
 	exitCrash = 70 // a fault of the program itself
 )
 
-// graver returns the exit code that counts where two inputs give two: 1 before 2, 3 and 4, and 0 last.
+// graver returns the exit code that counts where two inputs give two: 1 before 2, 3 and 4, and 0
+// last.
 func graver(a, b int) int {
 	if a == exitDone || b == exitDone {
 		return max(a, b)
@@ -272,7 +277,8 @@ type crashed struct {
 	stack []byte
 }
 
-// inQuotes is a name as it can be typed again: in quotes where the shell would take it for something else.
+// inQuotes is a name as it can be typed again: in quotes where the shell would take it for
+// something else.
 func inQuotes(name string) string {
 	plain := func(r rune) bool {
 		return unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune("._-+,:@%/\\", r)
@@ -286,8 +292,9 @@ func inQuotes(name string) string {
 	return "'" + strings.ReplaceAll(name, "'", `'\''`) + "'"
 }
 
-// untilDone sees to it that a signal that ends the process undoes first what must not be left behind: a terminal whose lines are edited, a hidden
-// file. What it returns ends that. A signal that is ignored stays so.
+// untilDone sees to it that a signal that ends the process undoes first what must not be left
+// behind: a terminal whose lines are edited, a hidden file. What it returns ends that. A signal
+// that is ignored stays so.
 func untilDone(undo func()) (done func()) {
 	got, ended := make(chan os.Signal, 1), make(chan struct{})
 	for _, s := range []os.Signal{os.Interrupt, syscall.SIGTERM, syscall.SIGHUP} {
@@ -309,12 +316,14 @@ func untilDone(undo func()) (done func()) {
 	return sync.OnceFunc(func() { signal.Stop(got); close(ended) })
 }
 
-// exitStatus is an error that prints nothing and only sets the exit code: all there is to say was said when it was found.
+// exitStatus is an error that prints nothing and only sets the exit code: all there is to say was
+// said when it was found.
 type exitStatus int
 
 func (s exitStatus) Error() string { return fmt.Sprintf("exit status %d", int(s)) }
 
-// hintedError is an error with what would cure it. It may be wrapped further: the hints and the code are found all the same.
+// hintedError is an error with what would cure it. It may be wrapped further: the hints and the
+// code are found all the same.
 type hintedError struct {
 	err   error
 	hints []string // each a line of its own; an empty one is left out
@@ -332,7 +341,8 @@ func withHint(err error, hints ...string) error {
 	return &hintedError{err: err, hints: hints, code: exitFault}
 }
 
-// usageErrorf makes an error about the command line itself, with exit code 2 and a hint (which may be empty).
+// usageErrorf makes an error about the command line itself, with exit code 2 and a hint (which may
+// be empty).
 func usageErrorf(hint, format string, args ...any) error {
 	e := &hintedError{err: fmt.Errorf(format, args...), code: exitUsage}
 	if hint != "" {
@@ -341,8 +351,8 @@ func usageErrorf(hint, format string, args ...any) error {
 	return e
 }
 
-// exitCode prints err, where it has something to say, and returns the exit code it stands for: that of an exitStatus or of a
-// hintedError anywhere in it, else 1.
+// exitCode prints err, where it has something to say, and returns the exit code it stands for: that
+// of an exitStatus or of a hintedError anywhere in it, else 1.
 func exitCode(stderr io.Writer, err error) int {
 	var status exitStatus
 	var hinted *hintedError
@@ -359,8 +369,9 @@ func exitCode(stderr io.Writer, err error) int {
 	return exitFault
 }
 
-// printError writes one error with its hints, each on a line of its own. An error of many lines, as two joined ones are,
-// gets the prefix on each. Text from a file may stand in all of them, so that nothing in it is left for a terminal to obey.
+// printError writes one error with its hints, each on a line of its own. An error of many lines, as
+// two joined ones are, gets the prefix on each. Text from a file may stand in all of them, so that
+// nothing in it is left for a terminal to obey.
 func printError(stderr io.Writer, text string, hints ...string) {
 	for _, line := range strings.Split(strings.TrimRight(text, "\n"), "\n") {
 		fmt.Fprintf(stderr, "bayproof: error: %s\n", screen.Clean(line))
@@ -382,8 +393,8 @@ func printWarning(stderr io.Writer, text string) {
 	fmt.Fprintf(stderr, "bayproof: warning: %s\n", screen.Clean(text))
 }
 
-// oneJob refuses a command line that does not name exactly one job. The usual cause of a second one is a name with a space in
-// it that was not put in quotes.
+// oneJob refuses a command line that does not name exactly one job. The usual cause of a second one
+// is a name with a space in it that was not put in quotes.
 func oneJob(cmd *cobra.Command, args []string) error {
 	switch {
 	case len(args) == 0:
@@ -404,7 +415,8 @@ func atMostOne(complaint string) cobra.PositionalArgs {
 	}
 }
 
-// atLeastOneJob refuses a command line without a job: nothing is guessed from the folder that one happens to be in.
+// atLeastOneJob refuses a command line without a job: nothing is guessed from the folder that one
+// happens to be in.
 func atLeastOneJob(cmd *cobra.Command, args []string) error {
 	if len(args) == 0 {
 		return usageErrorf("bayproof "+cmd.Name()+" JOB, where JOB is a folder with bays.csv in it", "%s: which job?", cmd.Name())
@@ -412,7 +424,8 @@ func atLeastOneJob(cmd *cobra.Command, args []string) error {
 	return nil
 }
 
-// common is what most commands have in common: their surroundings, and what the command line gave them.
+// common is what most commands have in common: their surroundings, and what the command line gave
+// them.
 type common struct {
 	env       *Env
 	args      []string          // what stands on the command line besides flags
@@ -422,7 +435,8 @@ type common struct {
 	output    string // -o: empty or "-" for the screen
 }
 
-// command builds a command around its run, which finds the command line in c. Errors that run returns become the exit code.
+// command builds a command around its run, which finds the command line in c. Errors that run
+// returns become the exit code.
 func (c *common) command(use, short, long string, args cobra.PositionalArgs, complete completer, run func() error) *cobra.Command {
 	return &cobra.Command{
 		Use:               use,
@@ -442,7 +456,8 @@ func (c *common) command(use, short, long string, args cobra.PositionalArgs, com
 	}
 }
 
-// settingAnnotation marks the flags that are settings, and holds their names: the help lists them apart.
+// settingAnnotation marks the flags that are settings, and holds their names: the help lists them
+// apart.
 const settingAnnotation = "setting"
 
 // settingFlags gives the command a flag for every setting of job.csv: bag_weight is --bag-weight.
@@ -562,8 +577,8 @@ func (f *format) Set(s string) error {
 	return usageErrorf("", "%q is not text, json or csv", s)
 }
 
-// Version is what this build calls itself. Records carry it: recheck writes a page again only where version and family are
-// those that wrote it.
+// Version is what this build calls itself. Records carry it: recheck writes a page again only where
+// version and family are those that wrote it.
 const Version = "0.1.0"
 
 // newVersion builds the command that says which bayproof this is.
@@ -601,8 +616,8 @@ func buildSetting(key string) string {
 	return ""
 }
 
-// family names the processor family, and the level of it that this was built for where that is not the first: from it hang
-// the last bits of a sum (whether a product is rounded before it is added).
+// family names the processor family, and the level of it that this was built for where that is not
+// the first: from it hang the last bits of a sum (whether a product is rounded before it is added).
 func family() string {
 	level := buildSetting("GO" + strings.ToUpper(runtime.GOARCH))
 	if level == "" || level == "v1" || level == "v8.0" {
@@ -611,10 +626,11 @@ func family() string {
 	return runtime.GOARCH + " " + level
 }
 
-// A run over many jobs keeps little and throws away much. With Go's own setting, garbage as large as what lives, it collects
-// every few megabytes and spends a third of its time on that: a million rows then take check 2.9 times the processor time of
-// a bare CSV loop, and a review more than six times. A review keeps a summary of each job, some 75 MB for a million rows, so that
-// the garbage beside it counts: it gets the smaller share and stays at some 300 MB.
+// A run over many jobs keeps little and throws away much. With Go's own setting, garbage as large
+// as what lives, it collects every few megabytes and spends a third of its time on that: a million
+// rows then take check 2.9 times the processor time of a bare CSV loop, and a review more than six
+// times. A review keeps a summary of each job, some 75 MB for a million rows, so that the garbage
+// beside it counts: it gets the smaller share and stays at some 300 MB.
 const (
 	garbageOfCheck  = 400 // percent of what lives that may pile up before it is collected
 	garbageOfReview = 200

@@ -24,9 +24,10 @@ func TestMain(m *testing.M) {
 	})
 }
 
-// TestScripts runs every script; besides the usual commands there are `exits CODE ARGS…`, which runs bayproof and wants
-// that exit code, `signers FILE`, which writes the own public key under the name Kim into a file, and `forge RECORD OLD NEW…`, which puts each NEW in the place of the first match of the
-// pattern OLD and the digest anew (`! forge` leaves the digest).
+// TestScripts runs every script; besides the usual commands there are `exits CODE ARGS…`, which
+// runs bayproof and wants that exit code, `signers FILE`, which writes the own public key under the
+// name Kim into a file, and `forge RECORD OLD NEW…`, which puts each NEW in the place of the first
+// match of the pattern OLD and the digest anew (`! forge` leaves the digest).
 func TestScripts(t *testing.T) {
 	scripts, err := filepath.Glob(filepath.Join(scriptFolder, "*.txtar"))
 	if err != nil {

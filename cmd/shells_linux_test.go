@@ -76,8 +76,8 @@ func appears(file string) (text string, ok bool) {
 	return text, ok
 }
 
-// In a real shell Tab completes commands, jobs (names with blanks too), flags and their values: what counts is what bayproof
-// is then called with.
+// In a real shell Tab completes commands, jobs (names with blanks too), flags and their values:
+// what counts is what bayproof is then called with.
 func TestShellsComplete(t *testing.T) {
 	real, err := exec.LookPath("bayproof")
 	if err != nil {
@@ -134,7 +134,8 @@ func TestShellsComplete(t *testing.T) {
 	}
 }
 
-// At the prompt on a terminal Tab completes sections and bays, and what is then logged is what they are called.
+// At the prompt on a terminal Tab completes sections and bays, and what is then logged is what they
+// are called.
 func TestPromptCompletes(t *testing.T) {
 	dir := t.TempDir()
 	makeFile(t, filepath.Join(dir, "job", "job.csv"), "name,value\nbag_weight,25 lb\n")

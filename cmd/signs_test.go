@@ -7,7 +7,8 @@ import (
 	"testing"
 )
 
-// TestSignsSayWhatIsImported holds the sentence "It imports ..." of every doc.go against what the package imports.
+// TestSignsSayWhatIsImported holds the sentence "It imports ..." of every doc.go against what the
+// package imports.
 func TestSignsSayWhatIsImported(t *testing.T) {
 	read := 0
 	for _, p := range listPackages(t) {

@@ -18,7 +18,8 @@ import (
 	"github.com/google/go-cmp/cmp"
 )
 
-// fractionsLog has the fractions that spreadsheets like to turn into dates or to round, one bay each.
+// fractionsLog has the fractions that spreadsheets like to turn into dates or to round, one bay
+// each.
 const fractionsLog = `section,bay,width,depth,length,bags,note
 A,b1,14 1/2,2 3/16,12' 3 1/2,1 1/4,"commas, and ""quotes"""
 A,b2,14 17/32,5 15/16,12,1 1/2,
@@ -29,8 +30,8 @@ A,b6,14.5625,2.1875,12.03125,1/2,
 A,b7,14 3/4,5 7/16; 5 3/8; 5 1/2,12 ft 6 in,3/4,
 `
 
-// TestSpreadsheetRoundTrip opens logs in a real spreadsheet, saves them, and reads the same numbers again; or every cell
-// that the spreadsheet changed is named by its row and column.
+// TestSpreadsheetRoundTrip opens logs in a real spreadsheet, saves them, and reads the same numbers
+// again; or every cell that the spreadsheet changed is named by its row and column.
 func TestSpreadsheetRoundTrip(t *testing.T) {
 	t.Parallel()
 	soffice, err := exec.LookPath("soffice")
@@ -60,8 +61,9 @@ func demoLog(t *testing.T) string {
 	return string(log)
 }
 
-// throughSpreadsheet opens logs with number detection on or off and saves them as CSV, on the way as another kind of file
-// where that is asked for. One start of the spreadsheet, some seconds, serves all logs.
+// throughSpreadsheet opens logs with number detection on or off and saves them as CSV, on the way
+// as another kind of file where that is asked for. One start of the spreadsheet, some seconds,
+// serves all logs.
 func throughSpreadsheet(t *testing.T, soffice, home string, logs map[string]string, detect bool, through string) map[string]string {
 	t.Helper()
 	dir := t.TempDir()
@@ -74,7 +76,8 @@ func throughSpreadsheet(t *testing.T, soffice, home string, logs map[string]stri
 	for name, log := range logs {
 		makeFile(t, filepath.Join(dir, name+".csv"), log)
 	}
-	// Tokens: comma, double quote, UTF-8, from line 1, no column formats, US English, quoted cells as the rest, detection.
+	// Tokens: comma, double quote, UTF-8, from line 1, no column formats, US English, quoted cells
+	// as the rest, detection.
 	in := fmt.Sprintf("--infilter=Text - txt - csv (StarCalc):44,34,76,1,,1033,false,%v", detect)
 	if through != "csv" {
 		convert(t, soffice, home, in, through, files("csv"))
@@ -102,8 +105,9 @@ func convert(t *testing.T, soffice, home, in, to string, files []string) {
 	}
 }
 
-// checkRoundTrip reads a saved log. Where it is refused, each complaint must name a cell that was changed, and with those
-// cells mended the log must say what it said before: so no change went unnamed.
+// checkRoundTrip reads a saved log. Where it is refused, each complaint must name a cell that was
+// changed, and with those cells mended the log must say what it said before: so no change went
+// unnamed.
 func checkRoundTrip(t *testing.T, log, saved string) {
 	t.Helper()
 	want, complaints := readLog(t, log)
@@ -122,7 +126,8 @@ func checkRoundTrip(t *testing.T, log, saved string) {
 	}
 }
 
-// readLog checks a log in the demo's job folder and returns volume and mass of each bay, or the complaints.
+// readLog checks a log in the demo's job folder and returns volume and mass of each bay, or the
+// complaints.
 func readLog(t *testing.T, log string) (understoodBays, complaints string) {
 	t.Helper()
 	dir := t.TempDir()

@@ -60,7 +60,8 @@ func newStart(env *Env) *cobra.Command {
 	return cmd
 }
 
-// run takes what the flags and the user's defaults say, asks for the rest, and writes the job's two files.
+// run takes what the flags and the user's defaults say, asks for the rest, and writes the job's two
+// files.
 func (o *startOptions) run() error {
 	q := &questions{o: o, values: map[string]string{}}
 	if err := o.programme.read(); err != nil {
@@ -98,8 +99,9 @@ func (o *startOptions) run() error {
 	return o.write(q)
 }
 
-// free makes sure that nothing would be written over, before anything is asked. A job whose log is not begun may be gone on with:
-// what its files say is not asked again, and rows are only added to them.
+// free makes sure that nothing would be written over, before anything is asked. A job whose log is
+// not begun may be gone on with: what its files say is not asked again, and rows are only added to
+// them.
 func (o *startOptions) free(q *questions) error {
 	dir := o.args[0]
 	there := func(name string) (bool, error) {
@@ -154,8 +156,8 @@ func (o *startOptions) free(q *questions) error {
 	return nil
 }
 
-// write makes the folder and its files once they are known to read without a fault, as check will read them. Where a file
-// cannot be written, what was made before it goes again.
+// write makes the folder and its files once they are known to read without a fault, as check will
+// read them. Where a file cannot be written, what was made before it goes again.
 func (o *startOptions) write(q *questions) error {
 	if q.values["date"] == "" { // a job begins today unless said otherwise
 		q.values["date"] = o.env.Now().Format("2006-01-02")
@@ -267,7 +269,8 @@ type questions struct {
 	sections []sectionRow
 }
 
-// question is one thing that is asked, in words that end in a question mark and a reason in parentheses.
+// question is one thing that is asked, in words that end in a question mark and a reason in
+// parentheses.
 type question struct {
 	answered           []string // the settings that answer it ahead, the one it asks for first
 	ask, why, fallback string
@@ -277,8 +280,9 @@ type question struct {
 	into               func(row sectionRow, units model.System, answer string) error // takes the answer to a question about a section
 }
 
-// asked are the questions about the job that what is known so far leaves, in their order. Whoever takes an answer says what is wrong with it, or nothing; then
-// the question is asked again. An empty answer leaves the setting open.
+// asked are the questions about the job that what is known so far leaves, in their order. Whoever
+// takes an answer says what is wrong with it, or nothing; then the question is asked again. An
+// empty answer leaves the setting open.
 func (q *questions) asked() []question {
 	list := []question{
 		{answered: []string{"site"}, ask: "where is the job", why: "heads the sheets and the record", take: (*questions).setting},
@@ -305,11 +309,12 @@ func (q *questions) asked() []question {
 	})
 }
 
-// sectionRow is a row of sections.csv as start writes it, by its columns: cells as text, with a unit where they are not in the
-// job's.
+// sectionRow is a row of sections.csv as start writes it, by its columns: cells as text, with a
+// unit where they are not in the job's.
 type sectionRow map[string]string
 
-// into takes an answer for a column of a section as it stands; oneOf takes one of its words, and nothing for none.
+// into takes an answer for a column of a section as it stands; oneOf takes one of its words, and
+// nothing for none.
 func into(column string) func(sectionRow, model.System, string) error {
 	return func(row sectionRow, _ model.System, answer string) error { row[column] = answer; return nil }
 }
@@ -325,8 +330,8 @@ func oneOf(column string, words ...string) func(sectionRow, model.System, string
 	}
 }
 
-// about are the questions about one section, in the order of the cells after its name; which of them are asked hangs on what is known
-// of it.
+// about are the questions about one section, in the order of the cells after its name; which of
+// them are asked hangs on what is known of it.
 func (row sectionRow) about() []question {
 	list := []question{
 		{ask: "rafter, wall, floor or knee wall", why: "cautions and the record go by it", fallback: "rafter", more: "floor: an attic floor or a cantilever; knee wall: the triangle behind it.", into: sectionRow.kind},
@@ -370,7 +375,8 @@ func (q *questions) ask() {
 	q.keep()
 }
 
-// through asks a list of questions from one on, which may grow with the answers; back goes one back, and from the first out of it.
+// through asks a list of questions from one on, which may grow with the answers; back goes one
+// back, and from the first out of it.
 func (q *questions) through(at int, list func() []question, ask func(question) answerTo) answerTo {
 	for at < len(list()) && !q.left {
 		if ask(list()[at]) != goBack {
@@ -407,8 +413,8 @@ func (q *questions) second(_, answer string) string {
 	return ""
 }
 
-// askSections asks for one section after the other, until there is no more. back at the first name goes back to the questions
-// about the job, later into the section before.
+// askSections asks for one section after the other, until there is no more. back at the first name
+// goes back to the questions about the job, later into the section before.
 func (q *questions) askSections() answerTo {
 	blank := false
 	for !q.over {
@@ -451,7 +457,8 @@ func (q *questions) names() (names []string) {
 	return names
 }
 
-// askSection asks what is known of a section from one of its questions on, each until the answer can be one.
+// askSection asks what is known of a section from one of its questions on, each until the answer
+// can be one.
 func (q *questions) askSection(row sectionRow, from int) {
 	to := q.through(from, row.about, func(x question) answerTo {
 		x.ask = "  " + row["section"] + ": " + x.ask
@@ -485,7 +492,8 @@ func (q *questions) until(x question, take func(answer string) string) answerTo 
 	}
 }
 
-// line asks for one line and returns it, or the fallback where it is empty or no more lines come. ? explains, and it is asked again.
+// line asks for one line and returns it, or the fallback where it is empty or no more lines come. ?
+// explains, and it is asked again.
 func (q *questions) line(x question) (string, answerTo) {
 	width := q.o.env.width() - 1
 	for !q.over {
@@ -547,8 +555,9 @@ func (q *questions) setting(name, answer string) string {
 	return ""
 }
 
-// bag takes what a bag weighs: the label's figure, which is net, or several bags that were weighed, and asks what the wrapper
-// weighs. A single bag weighed with its wrapper is no label: it becomes a check with a tare.
+// bag takes what a bag weighs: the label's figure, which is net, or several bags that were weighed,
+// and asks what the wrapper weighs. A single bag weighed with its wrapper is no label: it becomes a
+// check with a tare.
 func (q *questions) bag(name, answer string) string {
 	if strings.Contains(answer, ";") {
 		name = "bag_checks"
@@ -581,7 +590,8 @@ func (q *questions) withUnit(weight string) string {
 	return weight
 }
 
-// parts takes how a part of a bag is told: by a scale, whose ± may be said, by marks, or by neither; a fraction is the step itself.
+// parts takes how a part of a bag is told: by a scale, whose ± may be said, by marks, or by
+// neither; a fraction is the step itself.
 func (q *questions) parts(name, answer string) string {
 	if a, ok := model.ParseAnswer(answer); ok { // marks or none
 		answer = map[model.Answer]string{model.Yes: "marks"}[a]
@@ -618,8 +628,8 @@ func (q *questions) counting(name, answer string) string {
 const stalled = "Stalled: with feed and air on and the hose clear, nothing more goes in, and drawing the tube back a little changes nothing. " +
 	"A jam is no stall, and stopping at a count is none. Put stall no into the row of a bay that did not stall."
 
-// refused tells what is wrong with a setting's text, among the answers so far; nil where nothing is. The reader of job.csv is
-// asked, so that no answer is taken here that check would refuse.
+// refused tells what is wrong with a setting's text, among the answers so far; nil where nothing
+// is. The reader of job.csv is asked, so that no answer is taken here that check would refuse.
 func (q *questions) refused(name, text string) *model.Fault {
 	r, _ := joblog.NewResolver(nil)
 	given := []joblog.Given{}
@@ -638,8 +648,8 @@ func (q *questions) refused(name, text string) *model.Fault {
 	return nil
 }
 
-// settingTable is a job.csv of what is known, in the order of the table of settings: all of it, or what holds for the next
-// job too.
+// settingTable is a job.csv of what is known, in the order of the table of settings: all of it, or
+// what holds for the next job too.
 func (q *questions) settingTable(all bool) []byte {
 	rows := [][]string{{"name", "value"}}
 	for _, def := range model.SettingDefs() {
@@ -659,9 +669,10 @@ func (q *questions) units() model.System {
 // thick is what a nominal 2-in member measures, in: the clear width is the spacing less it.
 const thick = 1.5
 
-// framing reads "2x6 at 24" as the clear width and depth between dressed members, and "22.5 x 5.5" as they are. Lumber is named
-// by what it measured before it was dried and planed: a 2x6 is 1.5 by 5.5 in, so that members 24 in on center leave 22.5 in.
-// Names of lumber are in inches whatever the job's units are, which the cells then say.
+// framing reads "2x6 at 24" as the clear width and depth between dressed members, and "22.5 x 5.5"
+// as they are. Lumber is named by what it measured before it was dried and planed: a 2x6 is 1.5 by
+// 5.5 in, so that members 24 in on center leave 22.5 in. Names of lumber are in inches whatever the
+// job's units are, which the cells then say.
 func framing(text string, units model.System) (spacing, width, depth string, err error) {
 	text = strings.ToLower(strings.TrimSpace(text))
 	if text == "" {
@@ -749,8 +760,9 @@ func (row sectionRow) channel(_ model.System, text string) error {
 	return nil
 }
 
-// parseSection reads a section's name and the answers about it in their order, as they stand behind --section and as they are
-// typed on one line; known is how many it has. All but the name may be missing.
+// parseSection reads a section's name and the answers about it in their order, as they stand behind
+// --section and as they are typed on one line; known is how many it has. All but the name may be
+// missing.
 func parseSection(cells []string, units model.System) (row sectionRow, known int, err error) {
 	row = sectionRow{"section": strings.TrimSpace(cells[0])}
 	if row["section"] == "" {
@@ -778,8 +790,9 @@ func defaultsFile() (string, error) {
 	return filepath.Join(dir, "bayproof", "defaults.csv"), nil
 }
 
-// defaults takes the user's own defaults, which stand behind flags and answers. The file is a job.csv and read as one. It is
-// named on stderr with what it gave, so that nobody wonders where a crew's name came from.
+// defaults takes the user's own defaults, which stand behind flags and answers. The file is a
+// job.csv and read as one. It is named on stderr with what it gave, so that nobody wonders where a
+// crew's name came from.
 func (q *questions) defaults() error {
 	file, err := defaultsFile()
 	if err != nil {
@@ -810,8 +823,8 @@ func (q *questions) defaults() error {
 	return nil
 }
 
-// keep offers to keep what jobs have in common, where nothing is kept yet: a file that is there is the user's to edit. That it
-// cannot be written is no reason to lose the job.
+// keep offers to keep what jobs have in common, where nothing is kept yet: a file that is there is
+// the user's to edit. That it cannot be written is no reason to lose the job.
 func (q *questions) keep() {
 	file, err := defaultsFile()
 	if err != nil || q.over || len(q.kept) > 0 {

@@ -14,7 +14,8 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// openTerminal opens a pair of ends: what is written to the first is typed at the second, which is a terminal.
+// openTerminal opens a pair of ends: what is written to the first is typed at the second, which is
+// a terminal.
 func openTerminal(t *testing.T) (keys, screen *os.File) {
 	t.Helper()
 	keys, err := os.OpenFile("/dev/ptmx", os.O_RDWR, 0)
@@ -39,7 +40,8 @@ func openTerminal(t *testing.T) (keys, screen *os.File) {
 	return keys, screen
 }
 
-// A signal that ends the prompt leaves the terminal as it was: who types there next sees what is typed.
+// A signal that ends the prompt leaves the terminal as it was: who types there next sees what is
+// typed.
 func TestASignalLeavesTheTerminal(t *testing.T) {
 	dir := t.TempDir()
 	for name, text := range map[string]string{"job.csv": "name,value\nbag_weight,25 lb\n", "sections.csv": "section\nn\n"} {

@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// TestFieldsOfColumns: what a row says has one place, and no field of an entry, a section or a core is filled by hand beside
-// the table but those that the log's order, or other rows, decide.
+// TestFieldsOfColumns: what a row says has one place, and no field of an entry, a section or a core
+// is filled by hand beside the table but those that the log's order, or other rows, decide.
 func TestFieldsOfColumns(t *testing.T) {
 	fieldsOf(t, LogColumns(), Entry{}, "Src", "Index", "Withdrawn", "Cells", "Size.Less", "Size.Src")
 	fieldsOf(t, SectionColumns(), Section{}, "Listed", "Settings", "Src", "Typical.Less", "Typical.Width2", "Typical.Depth2", "Typical.Length2",
@@ -50,7 +50,8 @@ func fieldsOf[T any](t *testing.T, table []Column[T], row T, others ...string) {
 	walk(reflect.ValueOf(&row).Elem(), "")
 }
 
-// TestSaid: an empty row says nothing in any column that an entry may be refused for, and each figure says something.
+// TestSaid: an empty row says nothing in any column that an entry may be refused for, and each
+// figure says something.
 func TestSaid(t *testing.T) {
 	for _, c := range LogColumns() {
 		e := BlankRow(LogColumns())

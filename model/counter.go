@@ -301,7 +301,8 @@ func (a *Assembler) checkAmounts(b *Bay) {
 	if b.Fill.Material.Shared { // the last of the bays that share it carries the figure
 		return
 	}
-	// A share spilled never reached the bay, so that what was lost from it is held against the rest.
+	// A share spilled never reached the bay, so that what was lost from it is held against the
+	// rest.
 	in, lost := b.balance(bag, 1-set.Spill)
 	if lost != nil {
 		a.fault(lost, lost.Material.Kind.Column(), "check both rows and their units; for a bay that was emptied write an amend with what is in it",
@@ -398,7 +399,8 @@ func (b *Bay) balance(bag, keep float64) (in float64, over *Entry) {
 // already, and NaN refuses nothing.
 func (a *Assembler) checkDensity(b *Bay, in, bag float64) {
 	set := &b.Section.Settings
-	// v is in m³; off is in kg, the sum of the half-widths of all figures: each is off by that at most.
+	// v is in m³; off is in kg, the sum of the half-widths of all figures: each is off by that at
+	// most.
 	v, off := b.Volume(), 0.0
 	for _, other := range b.SharedWith {
 		v += other.Volume()

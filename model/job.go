@@ -231,7 +231,8 @@ func (f Fault) Told() string {
 	return text
 }
 
-// upper is a sentence with a capital letter; one that begins with the name of a command, a flag or a file stays as it is.
+// upper is a sentence with a capital letter; one that begins with the name of a command, a flag or
+// a file stays as it is.
 func upper(s string) string {
 	word, _, _ := strings.Cut(s, " ")
 	if strings.ContainsAny(word, "._-,0123456789") || word == "bayproof" {
@@ -264,7 +265,8 @@ type Journal struct {
 // Agrees tells whether the log holds all that was confirmed, as it was confirmed.
 func (j *Journal) Agrees() bool { return j.Gone+j.Changed+j.Broken == 0 && !j.Moved }
 
-// NewSection returns a section of which nothing is known but its name and the settings that hold in it.
+// NewSection returns a section of which nothing is known but its name and the settings that hold in
+// it.
 func NewSection(name string, settings Settings) *Section {
 	nan := math.NaN()
 	return &Section{Name: name, Expected: -1, Covers: nan, Spacing: nan, BagsUsed: nan, LabelR: nan, AirImpermeableR: nan,

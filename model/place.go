@@ -20,8 +20,8 @@ type Place struct {
 	Title string // of the column, as its header is written; empty where it has none, or the whole row is meant
 }
 
-// String names the place for people: `bays.csv, row 7, column D "depth"`, the line beside the row where they differ. Empty
-// where no file is meant.
+// String names the place for people: `bays.csv, row 7, column D "depth"`, the line beside the row
+// where they differ. Empty where no file is meant.
 func (p Place) String() string {
 	text := p.File
 	switch {
@@ -43,7 +43,8 @@ func (p Place) String() string {
 	return text
 }
 
-// Letter is the name that a spreadsheet gives a column, from 1: A to Z, AA and on; empty where no column is meant.
+// Letter is the name that a spreadsheet gives a column, from 1: A to Z, AA and on; empty where no
+// column is meant.
 func Letter(col int) string {
 	var name []byte
 	for ; col > 0; col = (col - 1) / 26 {
@@ -53,8 +54,8 @@ func Letter(col int) string {
 	return string(name)
 }
 
-// Frame is how a spreadsheet shows the rows and columns of a file. A row whose cell holds line breaks is one row there,
-// and a first line that only says the separator is none.
+// Frame is how a spreadsheet shows the rows and columns of a file. A row whose cell holds line
+// breaks is one row there, and a first line that only says the separator is none.
 type Frame struct {
 	Header []string // as written
 	Hidden []Hidden // in the order of lines

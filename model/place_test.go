@@ -10,7 +10,8 @@ func TestLetter(t *testing.T) {
 	}
 }
 
-// A cell with line breaks is one row in a spreadsheet, and a first line that says the separator is none.
+// A cell with line breaks is one row in a spreadsheet, and a first line that says the separator is
+// none.
 func TestFrame(t *testing.T) {
 	f := Frame{Header: []string{"bay", " depth "}, Hidden: []Hidden{{From: 1, Lines: 1}, {From: 4, Lines: 2}}}
 	for line, want := range map[int]string{

@@ -40,7 +40,8 @@ func (a *Assembler) take(e *Entry, g *gathered) {
 		g.struck, g.bay.Struck = nil, false
 		g.fill, g.bay.Pieces, g.shape = nil, nil, nil
 	}
-	// Seen rows are done with here: they are found again among the bay's rows, and so is what was lost.
+	// Seen rows are done with here: they are found again among the bay's rows, and so is what was
+	// lost.
 	switch e.Kind {
 	case EntrySize:
 		a.measure(e, g, nil)

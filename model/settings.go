@@ -38,7 +38,8 @@ type Settings struct {
 	Overruled                                            []Overruled       // values of the job's or the section's own that the program's terms put aside
 }
 
-// Overruled is a value that a job gives and that is not used, because the program's terms govern it.
+// Overruled is a value that a job gives and that is not used, because the program's terms govern
+// it.
 type Overruled struct {
 	Name      string
 	Own, Used string // as the table writes them, in the job's units
@@ -333,8 +334,8 @@ var settingDefs = []SettingDef{
 		Meaning: "air leakage of the house at 50 Pa after the work", Field: func(s *Settings) any { return &s.CFM50After }},
 }
 
-// Terms are the file of a program's terms that lies beside a log, and the evidence that it asks for. What its settings make of the job's
-// stands in the settings themselves.
+// Terms are the file of a program's terms that lies beside a log, and the evidence that it asks
+// for. What its settings make of the job's stands in the settings themselves.
 type Terms struct {
 	Input
 	Asks Asks

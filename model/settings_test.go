@@ -6,8 +6,9 @@ import (
 	"testing"
 )
 
-// The table and the struct hold the same: every field of Settings but where values come from and how they were written is
-// the field of one row, and of one only, so that a new setting cannot be forgotten in either.
+// The table and the struct hold the same: every field of Settings but where values come from and
+// how they were written is the field of one row, and of one only, so that a new setting cannot be
+// forgotten in either.
 func TestSettingTable(t *testing.T) {
 	var s Settings
 	rows := map[any]string{}
@@ -45,7 +46,8 @@ func TestSettingTable(t *testing.T) {
 	}
 }
 
-// The settings that a section may override, and the facts that verdicts rest on, as the format has them.
+// The settings that a section may override, and the facts that verdicts rest on, as the format has
+// them.
 func TestSettingsOfSections(t *testing.T) {
 	sections, facts := map[int]string{}, ""
 	for _, d := range SettingDefs() {

@@ -381,7 +381,8 @@ func (a *Assembler) require(e *Entry, g *gathered, p *Piece) {
 			continue
 		}
 		name, hint := SizeNames()[i], "measure it: no bay above it in its section has one"
-		// Who left a whole column out is told so, and not for every bay that there is none above it.
+		// Who left a whole column out is told so, and not for every bay that there is none above
+		// it.
 		if len(a.job.Columns) > 0 && a.column(name) == 0 {
 			hint = "add a column " + name + " to the first row: the log has none"
 		}
@@ -447,7 +448,8 @@ func (a *Assembler) checkWithin() {
 	}
 }
 
-// checkTape checks one bay's sizes against the tape's settings, in m; of two ends the larger counts.
+// checkTape checks one bay's sizes against the tape's settings, in m; of two ends the larger
+// counts.
 func (a *Assembler) checkTape(s *Section, p *Piece) {
 	for _, c := range [...]struct {
 		size   string

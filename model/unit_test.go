@@ -5,7 +5,8 @@ import (
 	"testing"
 )
 
-// NIST Handbook 44 App. C and SP 811 App. B. Products and quotients of exact factors: a few units in the last place.
+// NIST Handbook 44 App. C and SP 811 App. B. Products and quotients of exact factors: a few units
+// in the last place.
 func TestUnitConstants(t *testing.T) {
 	for _, c := range []struct {
 		name      string

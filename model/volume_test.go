@@ -22,8 +22,8 @@ func piece(shape model.Shape, w, w2, d, d2, l, l2, bulge float64) model.Piece {
 	return p
 }
 
-// TestPublishedVolumes: the published solids. The tolerance is the half of the last digit that is printed, or a few
-// times the spacing of floating-point numbers where the answer is exact.
+// TestPublishedVolumes: the published solids. The tolerance is the half of the last digit that is
+// printed, or a few times the spacing of floating-point numbers where the answer is exact.
 func TestPublishedVolumes(t *testing.T) {
 	nan := math.NaN()
 	const in, ft = 1.0 / 12, 1.0
@@ -47,8 +47,9 @@ func TestPublishedVolumes(t *testing.T) {
 	}
 }
 
-// TestPrismsOfSunTzu: trapezoidal prisms as a box with the mean breadth; breadths are the ends of a section, so the
-// prism lies on its side: its depth runs from one breadth to the other (Sun Tzu's Mathematical Manual II 17, 22, 23).
+// TestPrismsOfSunTzu: trapezoidal prisms as a box with the mean breadth; breadths are the ends of a
+// section, so the prism lies on its side: its depth runs from one breadth to the other (Sun Tzu's
+// Mathematical Manual II 17, 22, 23).
 func TestPrismsOfSunTzu(t *testing.T) {
 	for _, x := range []struct{ a, b, height, length, want float64 }{
 		{50, 30, 20, 60, 48000}, {20, 54, 38, 5550, 7803300}, {12.6, 8, 18, 52824, 9793569.6},

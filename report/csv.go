@@ -12,7 +12,8 @@ import (
 	"bayproof/verify"
 )
 
-// csvColumns are the flat keys of a bay in the order of the JSON document, the job's name before them.
+// csvColumns are the flat keys of a bay in the order of the JSON document, the job's name before
+// them.
 const csvColumns = "job,section,bay,state,volume,mass,bags,density,u_density,dof,density_lo,density_hi,level," +
 	"prob_measured,prob_at_target,basis,verdict,verdict_when_closed,verdict_today,prob_today,add_mass,add_bags,add_density," +
 	"empty_length,empty_length_lo,empty_length_hi,could_hide\n"
@@ -26,7 +27,8 @@ const (
 	csvNumbers = beforeAdd + 8 // and all of them
 )
 
-// bytesOfRow is what a row takes without its job's name, of a bay to which something is to be added nearly.
+// bytesOfRow is what a row takes without its job's name, of a bay to which something is to be added
+// nearly.
 const bytesOfRow = 256
 
 // reviewColumns are the columns of AppendReviewCSV.
@@ -37,9 +39,9 @@ func AppendReviewHeader(dst []byte) []byte {
 	return append(append(dst, csvColumns[:len(csvColumns)-1]...), reviewColumns...)
 }
 
-// AppendReviewCSV appends the rows of AppendCSV with what tells the jobs of a review apart behind them, and the codes of all reasons that
-// nothing answered, with spaces between: "few-cores wide"; then the units that the
-// figures are in, us or si: jobs of both may stand in one table.
+// AppendReviewCSV appends the rows of AppendCSV with what tells the jobs of a review apart behind
+// them, and the codes of all reasons that nothing answered, with spaces between: "few-cores wide";
+// then the units that the figures are in, us or si: jobs of both may stand in one table.
 func AppendReviewCSV(dst []byte, f *verify.Findings, crew, date, input string) []byte {
 	tail := screen.AppendCell(append(screen.AppendCell(append(screen.AppendCell([]byte{','}, crew), ','), date), ','), input)
 	units := f.Job.Settings.Units.String()
@@ -60,7 +62,8 @@ func AppendReviewCSV(dst []byte, f *verify.Findings, crew, date, input string) [
 	})
 }
 
-// AppendCSV appends a row for every bay of one job, in the job's units. What does not exist is an empty cell.
+// AppendCSV appends a row for every bay of one job, in the job's units. What does not exist is an
+// empty cell.
 func AppendCSV(dst []byte, f *verify.Findings) []byte { return appendCSV(dst, f, nil) }
 
 // appendCSV appends the rows with what more adds to each.
@@ -111,11 +114,12 @@ func appendCSV(dst []byte, f *verify.Findings, more func([]byte, *verify.Bay) []
 	return dst
 }
 
-// written is taken again from job to job: the digits that a column wrote last are mostly those that it writes next.
+// written is taken again from job to job: the digits that a column wrote last are mostly those that
+// it writes next.
 var written = sync.Pool{New: func() any { return new([csvNumbers]digits) }}
 
-// The words below are keys of the machine formats and no sentences: programs compare them, so they never change. Empty is
-// where a bay has no such thing.
+// The words below are keys of the machine formats and no sentences: programs compare them, so they
+// never change. Empty is where a bay has no such thing.
 
 // stateWord is how far a bay has come. A struck bay was withdrawn by its crew and keeps its rows.
 func stateWord(s verify.State) string {
@@ -140,7 +144,8 @@ func verdictWord(b *verify.Bay) string {
 	return say.Verdict(b.Verdict)
 }
 
-// todayWord is what the verdict would be today; another one than the verdict for a bay that was closed on CLOSE alone.
+// todayWord is what the verdict would be today; another one than the verdict for a bay that was
+// closed on CLOSE alone.
 func todayWord(b *verify.Bay) string {
 	if !b.Judged() {
 		return ""
@@ -148,8 +153,8 @@ func todayWord(b *verify.Bay) string {
 	return say.Verdict(b.VerdictToday)
 }
 
-// basisWord says whose evidence the verdict rests on: the bay's own measurement, that and the section's other bays, or
-// the job's other sections too.
+// basisWord says whose evidence the verdict rests on: the bay's own measurement, that and the
+// section's other bays, or the job's other sections too.
 func basisWord(b *verify.Bay) string {
 	switch {
 	case !b.Judged():
@@ -162,7 +167,8 @@ func basisWord(b *verify.Bay) string {
 	return "own"
 }
 
-// closedWord is the verdict as it stood when the bay was last closed; none for a bay that was withdrawn.
+// closedWord is the verdict as it stood when the bay was last closed; none for a bay that was
+// withdrawn.
 func closedWord(b *verify.Bay) string {
 	if b.State == verify.Struck || len(b.Closings) == 0 {
 		return ""
@@ -181,16 +187,17 @@ func levelOf(b *verify.Bay) float64 {
 // slots is how many figures are kept of a column.
 const slots = 32
 
-// digits keeps figures of one column as they were written lately: like bays share most of theirs, and finding the shortest
-// digits that read back as the same number (strconv's 'g', -1) is what a row costs most for. What append returns is a copy:
-// no caller holds what is kept.
+// digits keeps figures of one column as they were written lately: like bays share most of theirs,
+// and finding the shortest digits that read back as the same number (strconv's 'g', -1) is what a
+// row costs most for. What append returns is a copy: no caller holds what is kept.
 type digits [slots]struct {
 	bits uint64
 	n    uint8 // bytes of text; 0 where nothing is kept
 	text [27]byte
 }
 
-// append writes a comma and x with the shortest digits that read back as x; nothing where x does not exist.
+// append writes a comma and x with the shortest digits that read back as x; nothing where x does
+// not exist.
 func (d *digits) append(dst []byte, x float64) []byte {
 	dst = append(dst, ',')
 	if math.IsNaN(x) || math.IsInf(x, 0) {

@@ -23,7 +23,8 @@ func AppendJSON(dst []byte, f *verify.Findings, tool Tool, indent bool) ([]byte,
 	if err != nil {
 		return dst, err
 	}
-	// MarshalJSON leaves line ends between the values: json.Compact and json.Indent set all of them anew.
+	// MarshalJSON leaves line ends between the values: json.Compact and json.Indent set all of them
+	// anew.
 	var b bytes.Buffer
 	if indent {
 		err = json.Indent(&b, text, "", "  ")
@@ -33,8 +34,9 @@ func AppendJSON(dst []byte, f *verify.Findings, tool Tool, indent bool) ([]byte,
 	return append(append(dst, screen.JSON(b.Bytes())...), '\n'), err
 }
 
-// The parts of the document from here on. Whatever a reader may hold the tool to stands in it: figures unrounded and in the
-// job's units, reasons as codes with their evidence, and beside both the sentence that the text shows.
+// The parts of the document from here on. Whatever a reader may hold the tool to stands in it:
+// figures unrounded and in the job's units, reasons as codes with their evidence, and beside both
+// the sentence that the text shows.
 
 // Tool names the program that made a document.
 type Tool struct {
@@ -42,8 +44,9 @@ type Tool struct {
 	Version string `json:"version"`
 }
 
-// Number is a float64 that is null in JSON where it does not exist: NaN stands for that everywhere in verify. Infinite degrees
-// of freedom (nothing was estimated from readings) are null too, since JSON has no infinity.
+// Number is a float64 that is null in JSON where it does not exist: NaN stands for that everywhere
+// in verify. Infinite degrees of freedom (nothing was estimated from readings) are null too, since
+// JSON has no infinity.
 type Number float64
 
 // MarshalJSON writes the shortest digits that read back as the same float64.
@@ -54,12 +57,13 @@ func (n Number) MarshalJSON() ([]byte, error) {
 	return json.Marshal(float64(n))
 }
 
-// Object is an object of a JSON document: keys, each with its value, in the order in which they are written, which is that
-// of the format.
+// Object is an object of a JSON document: keys, each with its value, in the order in which they are
+// written, which is that of the format.
 type Object [][2]any
 
-// MarshalJSON writes the keys in their order, which a map would lose. < and & stand as they are: the document is no part of a
-// page. The line end that Encode puts behind every value stays; encoding/json takes it out where it takes the object in.
+// MarshalJSON writes the keys in their order, which a map would lose. < and & stand as they are:
+// the document is no part of a page. The line end that Encode puts behind every value stays;
+// encoding/json takes it out where it takes the object in.
 func (o Object) MarshalJSON() ([]byte, error) {
 	var b bytes.Buffer
 	enc := json.NewEncoder(&b)
@@ -89,7 +93,8 @@ func OrNull(word string) any {
 	return word
 }
 
-// Each is how lists get into a document: it makes an object of every element of a list; a list without any is [] and not null.
+// Each is how lists get into a document: it makes an object of every element of a list; a list
+// without any is [] and not null.
 func Each[T any](list []T, object func(*T) Object) []Object {
 	out := make([]Object, 0, len(list))
 	for i := range list {
@@ -147,7 +152,8 @@ func journalObject(j *model.Journal) any {
 	return Object{{"rows", j.Rows}, {"end", j.End}, {"agrees", j.Agrees()}, {"gone", j.Gone}, {"changed", j.Changed}, {"moved", j.Moved}, {"accepted", j.Accepted}, {"broken", broken}}
 }
 
-// totals are the counts of bays by verdict and state, and what went in against what the target takes.
+// totals are the counts of bays by verdict and state, and what went in against what the target
+// takes.
 func totals(w *say.Words, f *verify.Findings) Object {
 	u, t, st := w.Units, &f.Totals, &f.Job.Settings
 	return Object{
@@ -185,9 +191,9 @@ func PlaceObject(p model.Place) Object {
 		{"letter", OrNull(model.Letter(p.Col))}, {"title", OrNull(p.Title)}}
 }
 
-// bayObject is one bay with its figures in the job's units: what was measured, how sure is what follows from it, the verdict
-// with its reasons, what can be done now and what would have served, then what is only known of some bays. Its flat keys are
-// the columns of the CSV format.
+// bayObject is one bay with its figures in the job's units: what was measured, how sure is what
+// follows from it, the verdict with its reasons, what can be done now and what would have served,
+// then what is only known of some bays. Its flat keys are the columns of the CSV format.
 func bayObject(w *say.Words, b *verify.Bay) Object {
 	in := func(dim verify.Dim, x float64) Number { return Number(w.In(dim, x)) }
 	lines := make([]int, 0, len(b.Bay.Rows)) // of the log, that name the bay
@@ -228,8 +234,8 @@ func reasons(w *say.Words, list []verify.Reason) []Object {
 	})
 }
 
-// sectionObject is what a section's bays say together. Mean, sd and lower_tolerance are of the packing, freed of the noise of
-// measuring, and exist under rule process alone.
+// sectionObject is what a section's bays say together. Mean, sd and lower_tolerance are of the
+// packing, freed of the noise of measuring, and exist under rule process alone.
 func sectionObject(w *say.Words, s *verify.Section) Object {
 	in := func(dim verify.Dim, x float64) Number { return Number(w.In(dim, x)) }
 	var expected any
@@ -255,13 +261,14 @@ func sectionObject(w *say.Words, s *verify.Section) Object {
 	}
 }
 
-// settings lists every setting in the order of the table, with its unit and the place that its value came from.
+// settings lists every setting in the order of the table, with its unit and the place that its
+// value came from.
 func settings(s *model.Settings) Object {
 	return settingsFrom(s, func(_ model.SettingDef, from model.Origin) string { return from.String() })
 }
 
-// GivenSettings lists those of a reviewed job that a verdict rests on and that are not the default; the terms may be a review's
-// without a file.
+// GivenSettings lists those of a reviewed job that a verdict rests on and that are not the default;
+// the terms may be a review's without a file.
 func GivenSettings(s *model.Settings) Object {
 	return settingsFrom(s, func(def model.SettingDef, from model.Origin) string {
 		switch {

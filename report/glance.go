@@ -10,9 +10,10 @@ import (
 	"bayproof/verify"
 )
 
-// AppendText appends a job as a crew reads it at a glance: first how it stands, then what was closed too early, then section by
-// section a line for every bay that wants something (mark, word, name, what to do and where) and one line for all that want
-// nothing. What a verdict rests on is left to AppendWhy.
+// AppendText appends a job as a crew reads it at a glance: first how it stands, then what was
+// closed too early, then section by section a line for every bay that wants something (mark, word,
+// name, what to do and where) and one line for all that want nothing. What a verdict rests on is
+// left to AppendWhy.
 func AppendText(dst []byte, f *verify.Findings, colour bool) []byte {
 	t := newTextPage(f, colour)
 	t.head()
@@ -31,7 +32,8 @@ func AppendText(dst []byte, f *verify.Findings, colour bool) []byte {
 	return append(dst, t.Dst...)
 }
 
-// glance is a section: its name with what went in, what wants something, then its good bays in a line.
+// glance is a section: its name with what went in, what wants something, then its good bays in a
+// line.
 func (t *textPage) glance(s *verify.Section) {
 	if head := screen.Clean(t.w.Section(s)); s.Bays > 0 {
 		for _, line := range screen.Wrap(head, t.Width) {
@@ -71,7 +73,8 @@ func (t *textPage) glance(s *verify.Section) {
 	}
 }
 
-// lastLines say how the job's bags come out, what the reader can mend now, and where the rest stands.
+// lastLines say how the job's bags come out, what the reader can mend now, and where the rest
+// stands.
 func (t *textPage) lastLines() {
 	n := t.f.Totals
 	t.Blank()
@@ -99,7 +102,8 @@ func isGood(b *verify.Bay, state verify.State) bool {
 	return b.State == state && b.Verdict == verify.Close && !lookAgain(b)
 }
 
-// leastSure is the bay with the lowest probability at the target; one without a probability counts as surer than none.
+// leastSure is the bay with the lowest probability at the target; one without a probability counts
+// as surer than none.
 func leastSure(bays []*verify.Bay) *verify.Bay {
 	return slices.MinFunc(bays, func(a, b *verify.Bay) int {
 		switch pa, pb := a.ProbAtTarget, b.ProbAtTarget; {
@@ -130,7 +134,8 @@ func ranges(bays []*verify.Bay) (out []string) {
 	return out
 }
 
-// follows tells whether one name is the next after another: b10 after b9, with the same letters before.
+// follows tells whether one name is the next after another: b10 after b9, with the same letters
+// before.
 func follows(name, next string) bool {
 	letters := strings.TrimRight(name, "0123456789")
 	var n int

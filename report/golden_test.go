@@ -69,7 +69,8 @@ func TestGoldenSI(t *testing.T) {
 	golden(t, "check-si.csv", AppendCSV(AppendCSVHeader(nil), f))
 }
 
-// TestGoldenSpanish holds the same job as a crew reads it in Spanish; the formats for machines are the English ones.
+// TestGoldenSpanish holds the same job as a crew reads it in Spanish; the formats for machines are
+// the English ones.
 func TestGoldenSpanish(t *testing.T) {
 	f := inventedFindings()
 	f.Job.Settings.Lang = "es"
@@ -83,7 +84,8 @@ func TestGoldenSpanish(t *testing.T) {
 	}
 }
 
-// TestTextWidth holds that no line is wider than the page, and that colour changes nothing but colour.
+// TestTextWidth holds that no line is wider than the page, and that colour changes nothing but
+// colour.
 func TestTextWidth(t *testing.T) {
 	f := inventedFindings()
 	for lang, width := range map[string]int{"": 72, "es": 79} {
@@ -115,7 +117,8 @@ func TestTextWidth(t *testing.T) {
 // english are words that no Spanish screen has.
 var english = regexp.MustCompile(`(?i)\b(the|and|of|with|from|that|bags?|bays?|was|were|your|sure)\b`)
 
-// TestJSONShape holds that the document reads back, is one line where asked for, and has null where nothing exists.
+// TestJSONShape holds that the document reads back, is one line where asked for, and has null where
+// nothing exists.
 func TestJSONShape(t *testing.T) {
 	f := inventedFindings()
 	line := mustJSON(t, f, false)
@@ -158,7 +161,8 @@ func TestCSVKeys(t *testing.T) {
 	}
 }
 
-// flatKeys reads up to the first bay and returns those of its keys whose values are no lists and no objects.
+// flatKeys reads up to the first bay and returns those of its keys whose values are no lists and no
+// objects.
 func flatKeys(t *testing.T, dec *json.Decoder) []string {
 	t.Helper()
 	for {

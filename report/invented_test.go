@@ -12,8 +12,8 @@ var nan = math.NaN()
 
 const pcf = model.PoundPerCubicFoot
 
-// inventedFindings is a job that no reader read and no rule judged: figures of the right size for every kind of line
-// that a report has.
+// inventedFindings is a job that no reader read and no rule judged: figures of the right size for
+// every kind of line that a report has.
 func inventedFindings() *verify.Findings {
 	s := inventedSettings()
 	job := &model.Job{Name: "Old boathouse", Settings: s, Inputs: []model.Input{{File: "bays.csv", SHA256: "00ff"}}}

@@ -9,17 +9,20 @@ import (
 	"bayproof/verify"
 )
 
-// pageWidth is what fits a small screen beside a label, in characters: with English labels 72 in all.
+// pageWidth is what fits a small screen beside a label, in characters: with English labels 72 in
+// all.
 const pageWidth = 61
 
-// page lays lines out for a terminal: what is printed is clean already (screen.Clean), so that no name from a file is obeyed.
+// page lays lines out for a terminal: what is printed is clean already (screen.Clean), so that no
+// name from a file is obeyed.
 type page struct {
 	screen.Page
 	afterHeading int // length of the page behind its last heading
 	labelWidth   int // of the longest label, "□ UNFILLED", and a space
 }
 
-// colours go with the marks of say.Mark and never stand alone: a log is read on paper and by eyes that see no red.
+// colours go with the marks of say.Mark and never stand alone: a log is read on paper and by eyes
+// that see no red.
 var colours = map[verify.Verdict]string{verify.Close: screen.Green, verify.Add: screen.Red, verify.Probe: screen.Magenta, verify.Measure: screen.Yellow}
 
 // heading begins a part of the page.
@@ -37,8 +40,8 @@ func (p *page) labelled(v verify.Verdict, word string) string {
 // paragraph appends wrapped text with an indent.
 func (p *page) paragraph(indent int, text string) { p.Item("", indent, text) }
 
-// table appends rows after an empty line, their cells side by side with two spaces between. The first row is the heads;
-// the first column is left-aligned, the others right.
+// table appends rows after an empty line, their cells side by side with two spaces between. The
+// first row is the heads; the first column is left-aligned, the others right.
 func (p *page) table(rows [][]string) {
 	widths := make([]int, len(rows[0]))
 	for _, row := range rows {

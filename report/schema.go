@@ -10,8 +10,9 @@ import (
 	"bayproof/report/screen"
 )
 
-// The schemas of the documents (JSON Schema, 2020-12), each with a sentence for every key: what a program may rely on. Documents are
-// written elsewhere, key by key; tests hold every document to its schema, so that neither can change alone.
+// The schemas of the documents (JSON Schema, 2020-12), each with a sentence for every key: what a
+// program may rely on. Documents are written elsewhere, key by key; tests hold every document to
+// its schema, so that neither can change alone.
 
 // Schemas are the names of the documents that have a schema.
 func Schemas() []string {
@@ -21,8 +22,9 @@ func Schemas() []string {
 // SchemaName is the key schema of a document.
 func SchemaName(document string) string { return "bayproof/" + document + "/1" }
 
-// AppendDictionary appends the keys of a document as CSV, a row each: where it stands, what its values are, what it means. A dot leads into an object, [] into a list. The
-// flat keys of a list are the columns of the command's CSV.
+// AppendDictionary appends the keys of a document as CSV, a row each: where it stands, what its
+// values are, what it means. A dot leads into an object, [] into a list. The flat keys of a list
+// are the columns of the command's CSV.
 func AppendDictionary(dst []byte, name string) ([]byte, error) {
 	doc, err := schemaOf(name)
 	if err != nil {
@@ -83,7 +85,8 @@ var columnMeanings = map[string]string{
 	"units": "that the figures of the row are in, us or si",
 }
 
-// ColumnMeaning says what a column of a CSV table is whose rows have no such key; empty where nobody says.
+// ColumnMeaning says what a column of a CSV table is whose rows have no such key; empty where
+// nobody says.
 func ColumnMeaning(column string) string {
 	if text := meanings[column]; text != "" {
 		return text
@@ -173,7 +176,8 @@ func wordOf(meaning string, words ...string) kind {
 	return kind{{"enum", list}, {"description", meaning}}
 }
 
-// meanings are those of keys and of columns that mean the same wherever they stand. A key that says its own keeps it.
+// meanings are those of keys and of columns that mean the same wherever they stand. A key that says
+// its own keeps it.
 var meanings = map[string]string{
 	"schema": "names the document, and by its number the shape", "name": "its name", "version": "the tool's version", "job": "the job's name", "date": "the job's date, as job.csv says it",
 	"crew": "the crew, as job.csv says it", "site": "the place, as job.csv says it", "file": "the file's name; null where no file is meant", "sha256": "SHA-256 of its bytes, hex",
@@ -200,7 +204,8 @@ type key struct {
 	of   kind
 }
 
-// objectOf is an object of these keys and no other; those that begin with a question mark need not be there.
+// objectOf is an object of these keys and no other; those that begin with a question mark need not
+// be there.
 func objectOf(meaning string, keys ...key) kind {
 	var properties Object
 	required := []string{}
@@ -214,7 +219,8 @@ func objectOf(meaning string, keys ...key) kind {
 	return append(typed(meaning, "object"), [2]any{"properties", properties}, [2]any{"required", required}, [2]any{"additionalProperties", false})
 }
 
-// explained is the schema of a key with what it means: what it says itself, else what it means everywhere.
+// explained is the schema of a key with what it means: what it says itself, else what it means
+// everywhere.
 func explained(name string, of kind) Object {
 	said := func(part [2]any) bool { return part[0] == "description" }
 	if i := slices.IndexFunc(of, said); i >= 0 && of[i][1] != "" {
@@ -241,7 +247,8 @@ func anyData() kind {
 	return openObject("the evidence, in the job's units, by the keys that bayproof fields lists for the code")
 }
 
-// openObject is an object of which some keys are known, none of them need be there, and others may be.
+// openObject is an object of which some keys are known, none of them need be there, and others may
+// be.
 func openObject(meaning string, keys ...key) kind {
 	var out kind
 	for _, part := range objectOf(meaning, keys...) {

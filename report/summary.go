@@ -10,8 +10,8 @@ import (
 	"bayproof/verify"
 )
 
-// AppendSummary appends the supervisor's view of a job: what was closed that should not have been, pounds in and
-// required by section, how the density runs, and the names of the bays that are open.
+// AppendSummary appends the supervisor's view of a job: what was closed that should not have been,
+// pounds in and required by section, how the density runs, and the names of the bays that are open.
 func AppendSummary(dst []byte, f *verify.Findings, colour bool) []byte {
 	t := newTextPage(f, colour)
 	t.head()
@@ -32,8 +32,8 @@ func AppendSummary(dst []byte, f *verify.Findings, colour bool) []byte {
 	return append(dst, t.Dst...)
 }
 
-// The tables below have a row a section. A section is what one crew packed alike: its bays may be summed, and a job's
-// sections, whose targets may differ, only as pounds.
+// The tables below have a row a section. A section is what one crew packed alike: its bays may be
+// summed, and a job's sections, whose targets may differ, only as pounds.
 
 // sectionColumn is how much of a section's name a table shows.
 const sectionColumn = 20
@@ -71,8 +71,9 @@ func (t *textPage) pounds() {
 	}
 }
 
-// runs is the table of how each section was packed, freed of measurement noise: mean and spread of the density between bays,
-// the density that 19 bays in 20 are above, and whether it moved along the order of filling. Rule process alone has them.
+// runs is the table of how each section was packed, freed of measurement noise: mean and spread of
+// the density between bays, the density that 19 bays in 20 are above, and whether it moved along
+// the order of filling. Rule process alone has them.
 func (t *textPage) runs() {
 	rows, alike := [][]string{{t.w.S("packed"), t.w.S("mean"), t.w.S("spread"), t.w.S("drift")}}, []string{}
 	for i := range t.f.Sections {
@@ -123,7 +124,8 @@ func (t *textPage) open() {
 	}
 }
 
-// today lists the bays that were closed on CLOSE and would read otherwise today: they stay closed, and nothing is asked of them.
+// today lists the bays that were closed on CLOSE and would read otherwise today: they stay closed,
+// and nothing is asked of them.
 func (t *textPage) today() {
 	t.bySection(t.w.S("Closed, and today"), func(b *verify.Bay) bool { return t.w.Today(b) != "" }, func(b *verify.Bay) {
 		t.bay(b, t.w.Today(b), nil)

@@ -12,8 +12,9 @@ import (
 	"bayproof/verify"
 )
 
-// AppendWhy appends a job as text with what every verdict rests on: what is to be done first, then what may be closed and what
-// that could still hide, then the bags, what is worth knowing and what the figures mean.
+// AppendWhy appends a job as text with what every verdict rests on: what is to be done first, then
+// what may be closed and what that could still hide, then the bags, what is worth knowing and what
+// the figures mean.
 func AppendWhy(dst []byte, f *verify.Findings, colour bool) []byte {
 	t := newTextPage(f, colour)
 	t.head()
@@ -33,8 +34,9 @@ func AppendWhy(dst []byte, f *verify.Findings, colour bool) []byte {
 	return append(dst, t.Dst...)
 }
 
-// textPage writes one job, part by part in the order of what is to be done with it. Each part is left out as a whole where
-// it has nothing to say. say makes the sentences; whatever a file's text went into is cleaned here, where it is printed.
+// textPage writes one job, part by part in the order of what is to be done with it. Each part is
+// left out as a whole where it has nothing to say. say makes the sentences; whatever a file's text
+// went into is cleaned here, where it is printed.
 type textPage struct {
 	page
 	f         *verify.Findings
@@ -69,8 +71,8 @@ func (t *textPage) unfinished(word string) string {
 	return screen.Pad("□ "+t.w.S(word), t.labelWidth)
 }
 
-// head says which job it is and how its bays stand, and terms and settings from elsewhere at once: without them its files
-// would not give these verdicts.
+// head says which job it is and how its bays stand, and terms and settings from elsewhere at once:
+// without them its files would not give these verdicts.
 func (t *textPage) head() {
 	s := &t.f.Job.Settings
 	parts := []string{t.Paint(screen.Bold, screen.Clean(t.f.Job.Name))}
@@ -89,11 +91,12 @@ func (t *textPage) head() {
 	}
 }
 
-// first tells whether the line about settings stands at the head: where the job's own files alone would not give these verdicts.
+// first tells whether the line about settings stands at the head: where the job's own files alone
+// would not give these verdicts.
 func (t *textPage) first() bool { return t.f.Job.Terms != nil || say.Flagged(&t.f.Job.Settings) }
 
-// unusual is the one line about settings: it names those that are not what they are where nothing is said; empty where there
-// are none.
+// unusual is the one line about settings: it names those that are not what they are where nothing
+// is said; empty where there are none.
 func (t *textPage) unusual() string {
 	text := ""
 	if t.f.Job.Terms != nil {
@@ -146,7 +149,8 @@ func (t *textPage) name(b *verify.Bay) string {
 	return screen.Pad(screen.Short(screen.Clean(b.Bay.Name), longestName), t.nameWidth)
 }
 
-// said prints what is said about one bay or several: text behind a head, and further paragraphs under it.
+// said prints what is said about one bay or several: text behind a head, and further paragraphs
+// under it.
 func (t *textPage) said(head string, headWidth int, first string, rest []string) {
 	t.Item(head, headWidth, first)
 	for _, text := range rest {
@@ -154,7 +158,8 @@ func (t *textPage) said(head string, headWidth int, first string, rest []string)
 	}
 }
 
-// wanted returns a section's bays of which something holds, in the log's order; of all sections where s is nil.
+// wanted returns a section's bays of which something holds, in the log's order; of all sections
+// where s is nil.
 func (t *textPage) wanted(s *verify.Section, holds func(*verify.Bay) bool) []*verify.Bay {
 	var out []*verify.Bay
 	for i := range t.f.Bays {
@@ -185,7 +190,8 @@ func (t *textPage) part(heading string) {
 	t.under = nil
 }
 
-// bySection prints the bays of which something holds under a heading, by section; nothing where there are none.
+// bySection prints the bays of which something holds under a heading, by section; nothing where
+// there are none.
 func (t *textPage) bySection(heading string, holds func(*verify.Bay) bool, print func(*verify.Bay)) {
 	if len(t.wanted(nil, holds)) == 0 {
 		return
@@ -199,15 +205,17 @@ func (t *textPage) bySection(heading string, holds func(*verify.Bay) bool, print
 	}
 }
 
-// A bay stands in one list only: Closed, look again; To do first; or one of the two lists of good bays.
+// A bay stands in one list only: Closed, look again; To do first; or one of the two lists of good
+// bays.
 
-// lookAgain tells whether a bay was closed though it should not have been, as known then or as known now.
+// lookAgain tells whether a bay was closed though it should not have been, as known then or as
+// known now.
 func lookAgain(b *verify.Bay) bool {
 	return b.State == verify.Closed && !b.IsDecided() && (b.Verdict != verify.Close || closedWord(b) != say.Verdict(verify.Close))
 }
 
-// closedEarly lists first of all the bays that someone closed on less than a CLOSE, and those closed on a CLOSE that later
-// evidence speaks against, with what is to be said about each.
+// closedEarly lists first of all the bays that someone closed on less than a CLOSE, and those
+// closed on a CLOSE that later evidence speaks against, with what is to be said about each.
 func (t *textPage) closedEarly(about func(*verify.Bay) (first string, rest []string)) {
 	t.bySection(t.w.S("Closed, look again"), lookAgain, func(b *verify.Bay) {
 		first, rest := about(b)
@@ -237,8 +245,8 @@ func (t *textPage) decided() {
 	})
 }
 
-// openBays lists a section's open bays, the most pressing verdict first, with what about says of each, a paragraph each. Bays of
-// one verdict about which the same is said stand together.
+// openBays lists a section's open bays, the most pressing verdict first, with what about says of
+// each, a paragraph each. Bays of one verdict about which the same is said stand together.
 func (t *textPage) openBays(s *verify.Section, about func(*verify.Bay) []string) {
 	for _, v := range []verify.Verdict{verify.Add, verify.Probe, verify.Measure} {
 		var groups [][]*verify.Bay
@@ -308,7 +316,8 @@ func (t *textPage) openText(b *verify.Bay) []string {
 	return text
 }
 
-// why says what the verdict rests on: the figures, then together every reason that the figures do not say already.
+// why says what the verdict rests on: the figures, then together every reason that the figures do
+// not say already.
 func (t *textPage) why(b *verify.Bay) []string {
 	var text, reasons []string
 	if evidence := t.w.BriefEvidence(b); evidence != "" {

@@ -43,9 +43,9 @@ func Cautions(job *model.Job) []Caution {
 	return out
 }
 
-// cautionRows are all of them with their sources: made when they are asked for, which no phone does. Rows marked "from memory" were not read in a copy of
-// the source. A text defers to local code and licensed practice wherever a figure of a code stands
-// in it.
+// cautionRows are all of them with their sources: made when they are asked for, which no phone
+// does. Rows marked "from memory" were not read in a copy of the source. A text defers to local
+// code and licensed practice wherever a figure of a code stands in it.
 func cautionRows() []cautionRow {
 	return []cautionRow{
 		// The machine and the way up.

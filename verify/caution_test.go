@@ -119,8 +119,9 @@ func TestCautionsSayWhatHolds(t *testing.T) {
 	}
 }
 
-// A depth that is a rafter's whole depth, beside a vent space, has the channel in it: PS 20 dressed 3½, 5½, 7¼, 9¼, 11¼ in,
-// full-sawn 4, 6, 8, 10, 12 in. From the cell to the warning; a tape reads such a depth to a sixteenth.
+// A depth that is a rafter's whole depth, beside a vent space, has the channel in it: PS 20 dressed
+// 3½, 5½, 7¼, 9¼, 11¼ in, full-sawn 4, 6, 8, 10, 12 in. From the cell to the warning; a tape reads
+// such a depth to a sixteenth.
 func TestDepthOfAVentedBay(t *testing.T) {
 	warned := func(units, vent, typical string, depths ...string) (bays, depth float64, ok bool) {
 		rows := "section,bay,width,depth,length,weight\n"

@@ -24,10 +24,11 @@ type Options struct {
 	Growing  *Growing // of a job that is checked after each of its rows; nil remembers nothing
 }
 
-// Growing remembers what was found at the check before of the same job, whose log grew since, for one who waits for the verdict of the
-// row that was added. With AdviceIn, sections other than that one whose own evidence did not change stand as they did then, and so do the
-// orders of bays that have no new row and the same verdict for the same reason. Without it all is found anew. The zero value remembers
-// nothing.
+// Growing remembers what was found at the check before of the same job, whose log grew since, for
+// one who waits for the verdict of the row that was added. With AdviceIn, sections other than that
+// one whose own evidence did not change stand as they did then, and so do the orders of bays that
+// have no new row and the same verdict for the same reason. Without it all is found anew. The zero
+// value remembers nothing.
 type Growing struct {
 	crew   crew.Memory
 	orders map[bayName]ordered

@@ -72,7 +72,8 @@ const (
 	covered      = "look along the length in doubt, or blow it to the stall through its own hole"
 )
 
-// The codes by name, for what raises them and for what asks for one of them; the table says the rest.
+// The codes by name, for what raises them and for what asks for one of them; the table says the
+// rest.
 const (
 	// Reasons of a bay that rest on its figure.
 	NotShown    Code = "not-shown"
@@ -170,7 +171,8 @@ var codes = slices.Concat(
 		CodeInfo{Code: BulgeMissing, Holds: true, Means: "netting or a membrane, and no bulge measured: the volume is not known",
 			Answers: "measure the bulge, even 0", Data: "face", Source: "geometry"},
 	),
-	// Reasons to probe, each with its place among those that lead, what is done about it, and where.
+	// Reasons to probe, each with its place among those that lead, what is done about it, and
+	// where.
 	of(KindSuspicion,
 		CodeInfo{Code: ShortOfCrew, Leads: 6, Means: "so far below the crew's other bays that it may have a hole",
 			Answers: firmThere, Data: "rarity, empty, empty_lo, empty_hi", Source: own},

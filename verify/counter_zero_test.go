@@ -7,8 +7,8 @@ import (
 	"bayproof/verify"
 )
 
-// TestTopupOfNothing is a law: a top-up of 0, in whatever column and however the crew counts, changes no figure of any bay
-// or section (exact: the same sums in the same order).
+// TestTopupOfNothing is a law: a top-up of 0, in whatever column and however the crew counts,
+// changes no figure of any bay or section (exact: the same sums in the same order).
 func TestTopupOfNothing(t *testing.T) {
 	const head = "section,bay,entry,width,depth,length,bags,counter,weight\n"
 	for name, c := range map[string]struct{ settings, plain, with string }{
@@ -52,7 +52,8 @@ func TestTopupOfNothing(t *testing.T) {
 	}
 }
 
-// manyEven is a log whose counts, all halves, show a step of half a bag where a quarter is stated; more follows each fill.
+// manyEven is a log whose counts, all halves, show a step of half a bag where a quarter is stated;
+// more follows each fill.
 func manyEven(more string) string {
 	rows := ""
 	for i := range 24 {

@@ -10,8 +10,8 @@ import (
 	"bayproof/verify/stat"
 )
 
-// crewWorld is a crew whose bays are known: how it packs, counts and logs. Bays of 22½ × 5½ in, 9 to 15 ft, quarter bags of 25 lb, both ends
-// read. One bay in ten has a void of up to a third.
+// crewWorld is a crew whose bays are known: how it packs, counts and logs. Bays of 22½ × 5½ in, 9
+// to 15 ft, quarter bags of 25 lb, both ends read. One bay in ten has a void of up to a third.
 type crewWorld struct {
 	name     string
 	mean     float64 // lb/ft³
@@ -58,7 +58,8 @@ func (w *crewWorld) fill(r *rand.Rand, bays int) (settings, log string, truth []
 	return settings + w.settings, log, truth
 }
 
-// Crews whose bays are known, through the whole program from the cells on: what closes, and what of it is short.
+// Crews whose bays are known, through the whole program from the cells on: what closes, and what of
+// it is short.
 func TestCrewsThroughTheProgram(t *testing.T) {
 	jobs := 30
 	if *runSimulation {

@@ -8,8 +8,8 @@ import (
 	"bayproof/verify"
 )
 
-// designJob is a job of one bay, 22½ in wide, 12 ft long, of the given depth in inches and with the given pounds in it.
-// Section is the cells of unvented, climate_zone and air_impermeable_r.
+// designJob is a job of one bay, 22½ in wide, 12 ft long, of the given depth in inches and with the
+// given pounds in it. Section is the cells of unvented, climate_zone and air_impermeable_r.
 func designJob(t *testing.T, depth, weight, section string) verify.DesignCheck {
 	t.Helper()
 	job := readJob(t, map[string]string{
@@ -20,7 +20,8 @@ func designJob(t *testing.T, depth, weight, section string) verify.DesignCheck {
 	return verify.DesignChecks(verify.Check(job, verify.Options{}))[0]
 }
 
-// 5½ in at λ 0.040 W/(m·K): 0.1397/0.040 = 3.4925 m²·K/W = R 19.83 (by hand; 1e-12: exact but for rounding).
+// 5½ in at λ 0.040 W/(m·K): 0.1397/0.040 = 3.4925 m²·K/W = R 19.83 (by hand; 1e-12: exact but for
+// rounding).
 func TestDesignR(t *testing.T) {
 	c := designJob(t, "5.5", "40", ",,")
 	if want := 3.4925; math.Abs(c.R-want) > 1e-12 || c.RWithin != 0.10 {
@@ -31,9 +32,10 @@ func TestDesignR(t *testing.T) {
 	}
 }
 
-// Published densities without settling in walls, by gap: 48 kg/m³ at 0.1 m, 53 and (humidity cycling) 63 at 0.3 m (T. V.
-// Rasmussen, SBi, summary). A bay is set beside the figures of its own depth alone: 3½ and 4 in are a gap of 0.1 m, 11¼ and
-// 12 in one of 0.3 m, within 15 mm; for depths between nothing is published. At 4 in the bay holds 7.5 ft³, so that 24 lb are
+// Published densities without settling in walls, by gap: 48 kg/m³ at 0.1 m, 53 and (humidity
+// cycling) 63 at 0.3 m (T. V. Rasmussen, SBi, summary). A bay is set beside the figures of its own
+// depth alone: 3½ and 4 in are a gap of 0.1 m, 11¼ and 12 in one of 0.3 m, within 15 mm; for depths
+// between nothing is published. At 4 in the bay holds 7.5 ft³, so that 24 lb are
 // 3.2 lb/ft³ = 51.259 kg/m³; at 12 in 22.5 ft³, 76.5 lb are 3.4 lb/ft³ = 54.463 kg/m³ (by hand).
 func TestDesignSettling(t *testing.T) {
 	for _, tt := range []struct {

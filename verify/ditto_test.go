@@ -34,8 +34,9 @@ func bayNamed(t testing.TB, f *verify.Findings, name string) *verify.Bay {
 	return nil
 }
 
-// TestDittoTakesTheWholeBay: what a row says by its cells, down to the density. Volumes in ft³ by hand: a wedge is half a box, a
-// skew takes the mean of its sides, two thirds of a bulge add to the depth.
+// TestDittoTakesTheWholeBay: what a row says by its cells, down to the density. Volumes in ft³ by
+// hand: a wedge is half a box, a skew takes the mean of its sides, two thirds of a bulge add to the
+// depth.
 func TestDittoTakesTheWholeBay(t *testing.T) {
 	const (
 		wedge  = "s,a,fill,wedge,13.5,,22.5,,8,,,40\n"
@@ -83,8 +84,9 @@ func TestDittoTakesTheWholeBay(t *testing.T) {
 	}
 }
 
-// TestDittoToTheVerdict: like bays that say their count alone get the verdict of the bay that was measured: behind netting its
-// bulge is theirs, and a bay that is as full as a wedge is no box half full.
+// TestDittoToTheVerdict: like bays that say their count alone get the verdict of the bay that was
+// measured: behind netting its bulge is theirs, and a bay that is as full as a wedge is no box half
+// full.
 func TestDittoToTheVerdict(t *testing.T) {
 	verdicts := func(f *verify.Findings) string {
 		var all []string
@@ -129,9 +131,10 @@ func TestDittoBulge(t *testing.T) {
 	}
 }
 
-// TestSizeUnlike: a size taken over from a bay that is more than an inch, or of a length a foot, off the section's median holds
-// the bay until it is measured, names the bay it came from, and an amend with the size lets it go. What is odd widens nothing: the
-// other bays that say their count alone keep their ± ¼ in.
+// TestSizeUnlike: a size taken over from a bay that is more than an inch, or of a length a foot,
+// off the section's median holds the bay until it is measured, names the bay it came from, and an
+// amend with the size lets it go. What is odd widens nothing: the other bays that say their count
+// alone keep their ± ¼ in.
 func TestSizeUnlike(t *testing.T) {
 	rows := func(odd, ditto string) string {
 		all := ""
@@ -173,8 +176,9 @@ func TestSizeUnlike(t *testing.T) {
 	}
 }
 
-// TestAmendedSizesJoin: a size amended after a verdict stands beside what was read before; more than three times its ± away it
-// replaces it and is named. Depths in inches; the tape is good to ± ¼ in.
+// TestAmendedSizesJoin: a size amended after a verdict stands beside what was read before; more
+// than three times its ± away it replaces it and is named. Depths in inches; the tape is good to ±
+// ¼ in.
 func TestAmendedSizesJoin(t *testing.T) {
 	inch := func(r model.Reading) []float64 {
 		var all []float64
@@ -239,7 +243,8 @@ func TestAmendedSizesJoin(t *testing.T) {
 	}
 }
 
-// TestAmendLeavesNothingOut: an amend whose blanks would take a bulge, another end or a shape away in silence is refused.
+// TestAmendLeavesNothingOut: an amend whose blanks would take a bulge, another end or a shape away
+// in silence is refused.
 func TestAmendLeavesNothingOut(t *testing.T) {
 	for _, c := range []struct{ first, amend, want string }{
 		{",22.5,,5.5,,12,,1,40", ",22.5,,5.5,,12,,,40", "its bulge is blank"},

@@ -10,7 +10,8 @@ import (
 	"bayproof/model/joblog"
 )
 
-// readJob reads a job as the command does: settings as the text of job.csv, bays as that of bays.csv.
+// readJob reads a job as the command does: settings as the text of job.csv, bays as that of
+// bays.csv.
 func readJob(t testing.TB, files map[string]string) *model.Job {
 	t.Helper()
 	fsys := fstest.MapFS{}

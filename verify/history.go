@@ -280,7 +280,8 @@ func (c *check) commit() {
 	}
 }
 
-// noPassing keeps a bay with a hazard in it from CLOSE: a person decides, and that stays to be seen.
+// noPassing keeps a bay with a hazard in it from CLOSE: a person decides, and that stays to be
+// seen.
 func (b *Bay) noPassing() {
 	if b.Reopened == ReHazard && b.Verdict == Close {
 		b.Verdict, b.VerdictToday = Measure, Measure

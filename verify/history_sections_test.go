@@ -9,8 +9,8 @@ import (
 	"bayproof/verify"
 )
 
-// manyClosed is a log of n bays in sections of 25, rows of the sections mixed where mix is set: each bay is closed right after its
-// fill, some were topped up, amended or probed before.
+// manyClosed is a log of n bays in sections of 25, rows of the sections mixed where mix is set:
+// each bay is closed right after its fill, some were topped up, amended or probed before.
 func manyClosed(n int, mix bool) map[string]string {
 	var b strings.Builder
 	b.WriteString("section,bay,entry,width,depth,length,bags,probe,at\n")
@@ -38,7 +38,8 @@ func manyClosed(n int, mix bool) map[string]string {
 	return map[string]string{"job.csv": "name,value\nbag_weight,25 lb\nto_stall,yes\n", "bays.csv": b.String()}
 }
 
-// TestHistoryIsThatOfTheWholeJob: what is kept of the past is what a check of the log's first rows says, all sections judged.
+// TestHistoryIsThatOfTheWholeJob: what is kept of the past is what a check of the log's first rows
+// says, all sections judged.
 func TestHistoryIsThatOfTheWholeJob(t *testing.T) {
 	for _, mix := range []bool{false, true} {
 		job := readJob(t, manyClosed(75, mix))
@@ -79,7 +80,8 @@ func TestHistoryIsThatOfTheWholeJob(t *testing.T) {
 	}
 }
 
-// BenchmarkHistory measures what the past of a long job costs: 500 bays in 20 sections, each closed after its fill.
+// BenchmarkHistory measures what the past of a long job costs: 500 bays in 20 sections, each closed
+// after its fill.
 func BenchmarkHistory(b *testing.B) {
 	for name, mix := range map[string]bool{"section by section": false, "mixed": true} {
 		b.Run(name, func(b *testing.B) {
@@ -93,8 +95,8 @@ func BenchmarkHistory(b *testing.B) {
 	}
 }
 
-// TestEmptiesOfThen: what settings say of the truck nobody knew while the work went on; a row of empties that stands before a
-// bay was closed was known then.
+// TestEmptiesOfThen: what settings say of the truck nobody knew while the work went on; a row of
+// empties that stands before a bay was closed was known then.
 func TestEmptiesOfThen(t *testing.T) {
 	fills := "bay,entry,bags,width,depth,length,stall\n"
 	for i := range 6 {

@@ -9,8 +9,8 @@ import (
 	"bayproof/verify"
 )
 
-// TestClosings: the verdict at each `closed` row is kept beside the final one. The bay was closed short, then topped up;
-// the other was closed on CLOSE and probed soft later.
+// TestClosings: the verdict at each `closed` row is kept beside the final one. The bay was closed
+// short, then topped up; the other was closed on CLOSE and probed soft later.
 func TestClosings(t *testing.T) {
 	f := verify.Check(guardedJob(t, "", head+
 		"s,a,fill,22.5,5.5,12,,30,,,,,,\n"+
@@ -49,8 +49,8 @@ func TestAmendments(t *testing.T) {
 	near(t, "old density", a.OldDensity/model.PoundPerCubicFoot, 33/10.3125, 1e-9)
 }
 
-// TestAmendmentsOfADoubtfulOrder: where times run backward no verdict as it stood is made up, but what replaced what is told
-// by the rows alone.
+// TestAmendmentsOfADoubtfulOrder: where times run backward no verdict as it stood is made up, but
+// what replaced what is told by the rows alone.
 func TestAmendmentsOfADoubtfulOrder(t *testing.T) {
 	f := verify.Check(guardedJob(t, "", head+
 		"s,b,fill,22.5,5.5,12,,33,,,,,,2026-03-01T08:00\n"+
@@ -67,7 +67,8 @@ func TestAmendmentsOfADoubtfulOrder(t *testing.T) {
 	}
 }
 
-// TestLogged: the verdict right after a fill knows nothing of later rows, and costs only those who ask for it.
+// TestLogged: the verdict right after a fill knows nothing of later rows, and costs only those who
+// ask for it.
 func TestLogged(t *testing.T) {
 	job := guardedJob(t, "", head+
 		"s,a,fill,22.5,5.5,12,,30,,,,,,\n"+
@@ -85,7 +86,8 @@ func TestLogged(t *testing.T) {
 	}
 }
 
-// TestHistoryChangesNothing is a law: asking for the past changes no figure and no verdict of the present.
+// TestHistoryChangesNothing is a law: asking for the past changes no figure and no verdict of the
+// present.
 func TestHistoryChangesNothing(t *testing.T) {
 	job := guardedJob(t, "", head+
 		"s,a,fill,22.5,5.5,12,,30,9,0,no,,,\n"+"s,a,closed,,,,,,,,,,,\n"+
@@ -102,8 +104,8 @@ func TestHistoryChangesNothing(t *testing.T) {
 	}
 }
 
-// TestNoPastWithoutOrder: where times run backward the file may have been sorted, and nothing is said about what was
-// known when.
+// TestNoPastWithoutOrder: where times run backward the file may have been sorted, and nothing is
+// said about what was known when.
 func TestNoPastWithoutOrder(t *testing.T) {
 	f := verify.Check(guardedJob(t, "", head+
 		"s,a,fill,22.5,5.5,12,,40,,,,,,2026-03-01T09:00\n"+
@@ -113,8 +115,8 @@ func TestNoPastWithoutOrder(t *testing.T) {
 	}
 }
 
-// TestClosingSurvives: what a bay stood at when it was closed is judged on the log up to that row, and no later row but a
-// strike of the closing itself takes it away.
+// TestClosingSurvives: what a bay stood at when it was closed is judged on the log up to that row,
+// and no later row but a strike of the closing itself takes it away.
 func TestClosingSurvives(t *testing.T) {
 	const rows = head + "s,a,fill,22.5,5.5,12,,30,,,,,,\n" + "s,a,closed,,,,,,,,,,,\n"
 	for name, later := range map[string]string{
@@ -136,8 +138,8 @@ func TestClosingSurvives(t *testing.T) {
 	}
 }
 
-// TestHazardWords: a note that names what is no place for material asks the supervisor again about a closed bay; one that says that there
-// is none does not, nor does a word that only begins alike.
+// TestHazardWords: a note that names what is no place for material asks the supervisor again about
+// a closed bay; one that says that there is none does not, nor does a word that only begins alike.
 func TestHazardWords(t *testing.T) {
 	for note, want := range map[string]verify.Code{
 		"leak at the ridge": verify.ReHazard, "Framing WET.": verify.ReHazard, "chimney behind it": verify.ReHazard, "old knob and tube": verify.ReHazard,
@@ -153,8 +155,8 @@ func TestHazardWords(t *testing.T) {
 	}
 }
 
-// TestClosingBesideABayThatIsLeft: what a bay was closed on is known although another one was measured, or filled, before or after it was
-// left on purpose.
+// TestClosingBesideABayThatIsLeft: what a bay was closed on is known although another one was
+// measured, or filled, before or after it was left on purpose.
 func TestClosingBesideABayThatIsLeft(t *testing.T) {
 	const (
 		head   = "section,bay,entry,width,depth,length,weight,note\n"

@@ -10,8 +10,8 @@ import (
 	"bayproof/verify"
 )
 
-// TestFindingsAreKept: findings are the caller's. What was found out about a job stays as it is whatever is checked after
-// it, and what is found out does not depend on the jobs before.
+// TestFindingsAreKept: findings are the caller's. What was found out about a job stays as it is
+// whatever is checked after it, and what is found out does not depend on the jobs before.
 func TestFindingsAreKept(t *testing.T) {
 	short := "section,bay,entry,width,depth,length,bags,reach,stall,probe\n" +
 		"north,b1,fill,22.5,5.5,12,1,9,no,\nnorth,b2,fill,22.5,5.5,12,3,11,yes,\nnorth,b2,closed,,,,,,,\nnorth,b1,strike,,,,,,,\n" +
@@ -46,7 +46,8 @@ func TestFindingsAreKept(t *testing.T) {
 	}
 }
 
-// told writes findings out: their numbers and advice in full, and the rows and bays that they point at by address.
+// told writes findings out: their numbers and advice in full, and the rows and bays that they point
+// at by address.
 func told(f *verify.Findings) string {
 	all, further, advice := *f, make([]verify.Further, len(f.Bays)), make([]verify.Advice, len(f.Bays))
 	all.Bays = slices.Clone(f.Bays)

@@ -23,8 +23,8 @@ func randomRows(r *rand.Rand, n int, mass func() float64) string {
 	return b.String()
 }
 
-// TestDoubleMass is a law: twice the mass is twice the density, and twice what an input that scales with it leaves; the
-// relative uncertainty of sizes stays.
+// TestDoubleMass is a law: twice the mass is twice the density, and twice what an input that scales
+// with it leaves; the relative uncertainty of sizes stays.
 func TestDoubleMass(t *testing.T) {
 	const settings = "weigh_within,0\n"
 	r := rand.New(rand.NewPCG(1, 2))
@@ -41,7 +41,8 @@ func TestDoubleMass(t *testing.T) {
 	}
 }
 
-// TestUnits is a law: a job in SI units and the same job in US units have one verdict and one probability.
+// TestUnits is a law: a job in SI units and the same job in US units have one verdict and one
+// probability.
 func TestUnits(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 4))
 	us := "section,bay,width,depth,length,bags,weight\n"
@@ -71,8 +72,8 @@ func TestUnits(t *testing.T) {
 	}
 }
 
-// TestWiderNeverCloses is a law: wider uncertainty of any kind never turns a bay that is not CLOSE into CLOSE under rule
-// guarded.
+// TestWiderNeverCloses is a law: wider uncertainty of any kind never turns a bay that is not CLOSE
+// into CLOSE under rule guarded.
 func TestWiderNeverCloses(t *testing.T) {
 	wider := []string{"bag_step,1/2\n", "bag_within,4 %\n", "width_within,1/2\n", "depth_within,3/4\n", "length_within,3\n", "confidence,0.99\n"}
 	rows := strings.ReplaceAll(plainRows(40), ",1,", ",1.25,")
@@ -98,8 +99,8 @@ func TestWiderNeverCloses(t *testing.T) {
 	}
 }
 
-// TestOrderOfBays is a law: in a log without counters the order of whole bays changes no density and no probability of the
-// measurement.
+// TestOrderOfBays is a law: in a log without counters the order of whole bays changes no density
+// and no probability of the measurement.
 func TestOrderOfBays(t *testing.T) {
 	lines := strings.Split(strings.TrimSpace(plainRows(24)), "\n")
 	want := map[string]verify.Bay{}
@@ -168,8 +169,9 @@ func anyOther(def model.SettingDef) string {
 	return "another"
 }
 
-// Bearing: a setting that a flag can move a verdict, a probability or what to do with is one that a verdict rests on by
-// the table of settings, and no other is. The material alone moves no figure: its kind asks for a target of its own.
+// Bearing: a setting that a flag can move a verdict, a probability or what to do with is one that a
+// verdict rests on by the table of settings, and no other is. The material alone moves no figure:
+// its kind asks for a target of its own.
 func TestBearing(t *testing.T) {
 	another := map[string]string{
 		"units": "si", "target": "3.4", "aim": "4", "ceiling": "6", "rule": "guarded", "confidence": "0.6", "counting": "fresh", "bag_weight": "24 lb",

@@ -131,7 +131,8 @@ func (c *check) advise() {
 	}
 }
 
-// orderedBefore gives a bay the order that it had at the check before, and tells whether it may: see Growing.
+// orderedBefore gives a bay the order that it had at the check before, and tells whether it may:
+// see Growing.
 func (c *check) orderedBefore(b *Bay) bool {
 	g := c.opts.Growing
 	if g == nil || c.opts.AdviceIn == "" {

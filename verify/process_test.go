@@ -11,7 +11,8 @@ import (
 	"bayproof/verify/measure"
 )
 
-// processJob is a job of these rows under the default rule, 25 lb bags to a quarter, masses within 0.5 lb.
+// processJob is a job of these rows under the default rule, 25 lb bags to a quarter, masses within
+// 0.5 lb.
 func processJob(t testing.TB, settings, rows string) *model.Job {
 	t.Helper()
 	return readJob(t, map[string]string{
@@ -20,7 +21,8 @@ func processJob(t testing.TB, settings, rows string) *model.Job {
 	})
 }
 
-// crewRows are bays of 22½ × 5½ in, 12 ft, 10.3125 ft³, with the given masses in lb, depths read twice; extra rows follow.
+// crewRows are bays of 22½ × 5½ in, 12 ft, 10.3125 ft³, with the given masses in lb, depths read
+// twice; extra rows follow.
 func crewRows(masses []float64, extra ...string) string {
 	rows := head
 	for i, m := range masses {
@@ -39,7 +41,8 @@ func checked(t *testing.T, settings, rows string) *verify.Findings {
 	return verify.Check(processJob(t, settings, rows), verify.All())
 }
 
-// 33 lb are 3.20 lb/ft³ among bays at 3.85: a sixth of the bay would be empty if the rest were packed like the others.
+// 33 lb are 3.20 lb/ft³ among bays at 3.85: a sixth of the bay would be empty if the rest were
+// packed like the others.
 func TestShortOfCrew(t *testing.T) {
 	masses := plainly()
 	masses[4] = 33
@@ -60,8 +63,8 @@ func TestShortOfCrew(t *testing.T) {
 	}
 }
 
-// A bay shown to be above the target can still hide a void: 38.2 lb are 3.70 lb/ft³, among bays at 4.25. It is PROBE, not
-// CLOSE, until someone has looked.
+// A bay shown to be above the target can still hide a void: 38.2 lb are 3.70 lb/ft³, among bays at
+// 4.25. It is PROBE, not CLOSE, until someone has looked.
 func TestAboveTargetAndStillSuspect(t *testing.T) {
 	var masses []float64
 	for _, m := range plainly() {
@@ -79,8 +82,9 @@ func TestAboveTargetAndStillSuspect(t *testing.T) {
 	}
 }
 
-// What answers short-of-crew: a look within the length named, at an end when the hole's place is not known; a top-up of
-// nothing that stalled lowers the odds, and where that is enough the reason stays as answered by it.
+// What answers short-of-crew: a look within the length named, at an end when the hole's place is
+// not known; a top-up of nothing that stalled lowers the odds, and where that is enough the reason
+// stays as answered by it.
 func TestShortOfCrewAnswered(t *testing.T) {
 	masses := plainly()
 	masses[4] = 34.9
@@ -110,8 +114,8 @@ func TestShortOfCrewAnswered(t *testing.T) {
 	}
 }
 
-// Five pounds booked to the wrong neighbour: both are named, the low one is not short of the crew besides, and where times
-// run backward nobody is compared.
+// Five pounds booked to the wrong neighbour: both are named, the low one is not short of the crew
+// besides, and where times run backward nobody is compared.
 func TestNeighbourSwap(t *testing.T) {
 	masses := plainly()
 	masses[5], masses[6] = 33.0, 46.0
@@ -164,7 +168,8 @@ func TestDriftOfASection(t *testing.T) {
 	}
 }
 
-// quarters are a crew's bays counted to a quarter of a bag: most cannot show the target by themselves.
+// quarters are a crew's bays counted to a quarter of a bag: most cannot show the target by
+// themselves.
 func quarters(counts ...float64) string {
 	rows := "section,bay,entry,width,depth,length,bags,weight,reach,hole,stall,probe,at,time\n"
 	for i, n := range counts {
@@ -204,7 +209,8 @@ func TestCrewsHelp(t *testing.T) {
 	}
 }
 
-// The weight that would close a bay does: logged as a top-up, the bay is CLOSE; with half of it, it is not.
+// The weight that would close a bay does: logged as a top-up, the bay is CLOSE; with half of it, it
+// is not.
 func TestClosingWeight(t *testing.T) {
 	masses := plainly()
 	settings := "depth_within,1/2\n"
@@ -241,8 +247,8 @@ func datum(data []verify.Datum, key string) float64 {
 	return math.NaN()
 }
 
-// Nobody reads a hopper finer than to a quarter of a bag: a crew that reads quarters is not told to, one that reads halves
-// is told to read quarters.
+// Nobody reads a hopper finer than to a quarter of a bag: a crew that reads quarters is not told
+// to, one that reads halves is told to read quarters.
 func TestNoFinerThanAQuarter(t *testing.T) {
 	told := func(settings, rows string) map[float64]int {
 		steps := map[float64]int{}
@@ -261,8 +267,8 @@ func TestNoFinerThanAQuarter(t *testing.T) {
 	}
 }
 
-// No line is a dead end: every bay that is not CLOSE says what to do, and one whose tube was run again and took nothing is
-// not told to run it once more.
+// No line is a dead end: every bay that is not CLOSE says what to do, and one whose tube was run
+// again and took nothing is not told to run it once more.
 func TestNoDeadEnd(t *testing.T) {
 	rows := quarters(1.5, 1.5, 1.25, 1.5) + "s,b3,topup,,,,0,,,,yes,,,\n"
 	f := checked(t, "", rows)
@@ -271,7 +277,8 @@ func TestNoDeadEnd(t *testing.T) {
 		if b.Verdict != verify.Close && (b.Now.Action == "") {
 			t.Errorf("bay %d: %s, %q", i+1, verdictWord(b.Verdict), b.Now.Action)
 		}
-		// Of the bay that took nothing more a finer look would most likely have shown that it is short: no way betters it.
+		// Of the bay that took nothing more a finer look would most likely have shown that it is
+		// short: no way betters it.
 		if b.Verdict == verify.Measure && b.NextBay == nil && i != 2 {
 			t.Errorf("bay %d: nothing for the next bay", i+1)
 		}
@@ -281,7 +288,8 @@ func TestNoDeadEnd(t *testing.T) {
 	}
 }
 
-// A bay left open while the next ones are logged: what is said of it is what comes when they are, packed like the others.
+// A bay left open while the next ones are logged: what is said of it is what comes when they are,
+// packed like the others.
 func TestLeaveOpen(t *testing.T) {
 	files := func(rows string) map[string]string {
 		return map[string]string{"job.csv": "name,value\nbag_weight,25 lb\nto_stall,yes\n", "sections.csv": "section,bays\ns,12\n", "bays.csv": rows}
@@ -316,7 +324,8 @@ func TestPriorsSayTheirSource(t *testing.T) {
 	}
 }
 
-// countedRows are twelve bays of 10.3125 ft³ whose counts read 3.64 and 4.24 lb/ft³, 3.8 on average; stalls by bay, as the column has them.
+// countedRows are twelve bays of 10.3125 ft³ whose counts read 3.64 and 4.24 lb/ft³, 3.8 on
+// average; stalls by bay, as the column has them.
 func countedRows(stall func(bay int) string, extra ...string) string {
 	rows := head
 	for i := range 12 {
@@ -329,8 +338,9 @@ func countedRows(stall func(bay int) string, extra ...string) string {
 	return rows + strings.Join(extra, "\n") + "\n"
 }
 
-// Without a word about the stall a count gets no credit from the crew: the order is to say it. Whoever says it for the job or the
-// bay gets it; a bay that says ? or no is not covered by the job's word; a weighed mass needs none.
+// Without a word about the stall a count gets no credit from the crew: the order is to say it.
+// Whoever says it for the job or the bay gets it; a bay that says ? or no is not covered by the
+// job's word; a weighed mass needs none.
 func TestStallSaid(t *testing.T) {
 	const b1 = 0
 	blank, yes := func(int) string { return "" }, func(int) string { return "yes" }
@@ -372,8 +382,8 @@ func TestStallSaid(t *testing.T) {
 	}
 }
 
-// Feed time is a second measurement of what went in: where it agrees with the counts, half-bag counts close good bays that they
-// cannot close alone.
+// Feed time is a second measurement of what went in: where it agrees with the counts, half-bag
+// counts close good bays that they cannot close alone.
 func TestFeedTime(t *testing.T) {
 	rows := func(timed bool) string {
 		text := "section,bay,entry,width,depth,length,bags,feed\n"
@@ -393,7 +403,8 @@ func TestFeedTime(t *testing.T) {
 	}
 }
 
-// A lot is timed where all that went into it was, by one time of its own; machines and set rows part what is comparable.
+// A lot is timed where all that went into it was, by one time of its own; machines and set rows
+// part what is comparable.
 func TestTimedLots(t *testing.T) {
 	log := "section,bay,entry,width,depth,length,bags,feed,machine,note\n" +
 		"s,b1,fill,22.5,5.5,12,1 1/2,4:10,,\n" +

@@ -30,8 +30,9 @@ func reasonOf(s *verify.Section, c verify.Code) *verify.Reason {
 	return nil
 }
 
-// TestPoundsPerArea: a nominal 4 in wall, 3½ in deep, at the least density of 3.5 lb/ft³ takes 1.021 lb/ft² (a state
-// programme's closed-sidewall rule says 1; derived, printed to three decimals).
+// TestPoundsPerArea: a nominal 4 in wall, 3½ in deep, at the least density of 3.5 lb/ft³ takes
+// 1.021 lb/ft² (a state programme's closed-sidewall rule says 1; derived, printed to three
+// decimals).
 func TestPoundsPerArea(t *testing.T) {
 	f := verify.Check(guardedJob(t, "", "section,bay,width,depth,length,weight\nw,a,14.5,3.5,8,12\nw,b,22.5,3.5,8,20\n"), verify.Options{})
 	s := f.Sections[0]
@@ -39,8 +40,9 @@ func TestPoundsPerArea(t *testing.T) {
 	near(t, "installed", f.Totals.Mass/model.Pound, 32, 1e-9)
 }
 
-// TestCorePlug: a 2⅛ in hole through 3½ in: 0.0071834 ft³; 11.404 g are 3.5 lb/ft³, 1 g off is 0.307 (derived; printed
-// to that many digits). The bay is packed to 7 lb/ft³ by weight, so that the core speaks against it.
+// TestCorePlug: a 2⅛ in hole through 3½ in: 0.0071834 ft³; 11.404 g are 3.5 lb/ft³, 1 g off is
+// 0.307 (derived; printed to that many digits). The bay is packed to 7 lb/ft³ by weight, so that
+// the core speaks against it.
 func TestCorePlug(t *testing.T) {
 	for _, c := range []struct{ grams, want float64 }{{11.404, 3.5}, {12.404, 3.807}} {
 		job := readJob(t, map[string]string{
@@ -107,7 +109,8 @@ func TestCompleteness(t *testing.T) {
 	}
 }
 
-// TestEmpties: seven bags logged. Six to eight empties are the part bags' doing; five contradict the log, ten are more than it holds.
+// TestEmpties: seven bags logged. Six to eight empties are the part bags' doing; five contradict
+// the log, ten are more than it holds.
 func TestEmpties(t *testing.T) {
 	for used, want := range map[string]string{"": "unchecked", "7": "confirmed", "8": "confirmed", "6": "confirmed", "10": "unchecked", "5": "contradicted"} {
 		f := sectioned(t, "", used)
@@ -178,9 +181,10 @@ func TestPhotos(t *testing.T) {
 	}
 }
 
-// TestCoreReading: 19.9 g out of a 2⅛ in hole through 5½ in (0.0112883 ft³) are 3.887 lb/ft³. Its u: 5 % for the place, ±1/32 in
-// of the cutter and ±1/4 in of the tape, ±1 g of the scale, all rectangular (JCGM 100, 4.3.7), worked out by hand; of a
-// volume that was given, place and scale alone. It agrees with 40 lb in 10.3125 ft³; nothing agrees with a bay not filled.
+// TestCoreReading: 19.9 g out of a 2⅛ in hole through 5½ in (0.0112883 ft³) are 3.887 lb/ft³. Its
+// u: 5 % for the place, ±1/32 in of the cutter and ±1/4 in of the tape, ±1 g of the scale, all
+// rectangular (JCGM 100, 4.3.7), worked out by hand; of a volume that was given, place and scale
+// alone. It agrees with 40 lb in 10.3125 ft³; nothing agrees with a bay not filled.
 func TestCoreReading(t *testing.T) {
 	for cells, u := range map[string]float64{"2 1/8,5.5,": 0.2554, ",,0.0112883 ft3": 0.2248} {
 		job := readJob(t, map[string]string{
@@ -200,7 +204,8 @@ func TestCoreReading(t *testing.T) {
 	}
 }
 
-// TestEmptiesOfSomeSections: empties of one section confirm nothing of another; with both counted they do.
+// TestEmptiesOfSomeSections: empties of one section confirm nothing of another; with both counted
+// they do.
 func TestEmptiesOfSomeSections(t *testing.T) {
 	for other, want := range map[string]string{"": "unchecked", "3": "confirmed", "7": "unchecked", "1": "contradicted"} {
 		job := readJob(t, map[string]string{
@@ -214,8 +219,9 @@ func TestEmptiesOfSomeSections(t *testing.T) {
 	}
 }
 
-// A test box is evidence for how the bays at its machine setting are packed: a dense one makes a bay surer, a light one less. A box of
-// another machine or section, or at a setting that nobody can tell, says nothing, and the last is told.
+// A test box is evidence for how the bays at its machine setting are packed: a dense one makes a
+// bay surer, a light one less. A box of another machine or section, or at a setting that nobody can
+// tell, says nothing, and the last is told.
 func TestTestBox(t *testing.T) {
 	p := func(log, cores string) (float64, *verify.Findings) {
 		job := readJob(t, map[string]string{
@@ -241,7 +247,8 @@ func TestTestBox(t *testing.T) {
 		t.Fatalf("%d boxes", len(boxes))
 	}
 	near(t, "box", boxes[0].Density/model.PoundPerCubicFoot, 4, 1e-9)
-	// Scale 0.2/14/√3 = 0.0082; sides ∛3.5 = 1.518 ft = 18.22 in, each ± 1/4 in: 0.25/18.22 = 0.0137.
+	// Scale 0.2/14/√3 = 0.0082; sides ∛3.5 = 1.518 ft = 18.22 in, each ± 1/4 in: 0.25/18.22 =
+	// 0.0137.
 	near(t, "its u", boxes[0].U/boxes[0].Density, math.Hypot(0.2/14/math.Sqrt(3), 0.25/12/math.Cbrt(3.5)), 1e-9)
 	set := "s,,set,,,,,,gate up,08:25\n"
 	moved := strings.Replace(bays, "s,b4", set+"s,b4", 1)

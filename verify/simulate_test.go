@@ -22,7 +22,8 @@ type logged struct {
 	truth          []float64
 }
 
-// closed judges a log from its rows on: how many bays from the first on are CLOSE, and of them how many are truly short of 3.5.
+// closed judges a log from its rows on: how many bays from the first on are CLOSE, and of them how
+// many are truly short of 3.5.
 func (l *logged) closed(t testing.TB, from int) (closed, short int) {
 	t.Helper()
 	f := verify.Check(readJob(t, map[string]string{"job.csv": "name,value\nbag_weight,25 lb\nto_stall,yes\n" + l.settings, "bays.csv": l.rows}), verify.Options{})
@@ -37,7 +38,8 @@ func (l *logged) closed(t testing.TB, from int) (closed, short int) {
 	return closed, short
 }
 
-// packed draws a bay's true density about the crew's mean, ± 0.12: one bay in ten with a void of 5 to 40 %, one in twenty weak.
+// packed draws a bay's true density about the crew's mean, ± 0.12: one bay in ten with a void of 5
+// to 40 %, one in twenty weak.
 func packed(mean float64, rng *rand.Rand) float64 {
 	d := mean + 0.12*rng.NormFloat64()
 	switch u := rng.Float64(); {
@@ -51,8 +53,9 @@ func packed(mean float64, rng *rand.Rand) float64 {
 
 func even(half float64, rng *rand.Rand) float64 { return half * (2*rng.Float64() - 1) }
 
-// dittoed is a section of ten bays of which the first two are measured and the others told by their count alone. Bays are in truth
-// even within ± 1/8 in of width and depth and ± 1/2 in of length; the first is of its own width, in, and length, ft.
+// dittoed is a section of ten bays of which the first two are measured and the others told by their
+// count alone. Bays are in truth even within ± 1/8 in of width and depth and ± 1/2 in of length;
+// the first is of its own width, in, and length, ft.
 func dittoed(width, feet float64, weighed bool, rng *rand.Rand) *logged {
 	column := "counter"
 	if weighed {
@@ -82,8 +85,8 @@ func dittoed(width, feet float64, weighed bool, rng *rand.Rand) *logged {
 	return l
 }
 
-// dittoShares are the shares of the second to the tenth bay that are closed, in sections with a first bay of its own kind and in
-// like ones, of the same crews.
+// dittoShares are the shares of the second to the tenth bay that are closed, in sections with a
+// first bay of its own kind and in like ones, of the same crews.
 func dittoShares(t testing.TB, width, feet float64, weighed bool, sections int, seed uint64) (odd, like float64) {
 	for i, x := range [...]struct{ width, feet float64 }{{width, feet}, {22.5, 12}} {
 		rng := rand.New(rand.NewPCG(seed, 0x9e3779b97f4a7c15))
@@ -101,8 +104,9 @@ func dittoShares(t testing.TB, width, feet float64, weighed bool, sections int, 
 	return odd, like
 }
 
-// TestSimulateOddFirstBay: a first bay of another width or length costs the bays below it nothing: 22½ in and 12 ft are measured in the
-// second, and dittos follow. With few sections always; -simulate prints the row of 400.
+// TestSimulateOddFirstBay: a first bay of another width or length costs the bays below it nothing:
+// 22½ in and 12 ft are measured in the second, and dittos follow. With few sections always;
+// -simulate prints the row of 400.
 func TestSimulateOddFirstBay(t *testing.T) {
 	sections, most := 60, 0.06
 	if *runSimulation {
@@ -137,8 +141,8 @@ const (
 	smallest                // five readings, and writes down the smallest alone, as if it had read it once
 )
 
-// amended is a section of 24 bays weighed to ± 0.5 lb, 5½ in deep, whose depth is read once to 1/8 in (standard deviation) with a
-// tape that is off by up to ± 0.09 in, each bay by itself.
+// amended is a section of 24 bays weighed to ± 0.5 lb, 5½ in deep, whose depth is read once to 1/8
+// in (standard deviation) with a tape that is off by up to ± 0.09 in, each bay by itself.
 func amended(mean float64, how amender, readings int, rng *rand.Rand) *logged {
 	l := &logged{settings: "weigh_within,0.5 lb\n", rows: "section,bay,entry,width,depth,length,weight\n"}
 	var amends strings.Builder
@@ -189,8 +193,9 @@ func amendedShort(t testing.TB, mean float64, how amender, readings, jobs int, s
 	return 100 * float64(of) / float64(n), float64(n) / float64(24*jobs)
 }
 
-// TestSimulateSmallerDepth: whoever keeps the smaller of repeated depths by amending bends nothing, as both readings stand; who writes
-// down the smallest alone does, which no log can show and which shows that this test can fail.
+// TestSimulateSmallerDepth: whoever keeps the smaller of repeated depths by amending bends nothing,
+// as both readings stand; who writes down the smallest alone does, which no log can show and which
+// shows that this test can fail.
 func TestSimulateSmallerDepth(t *testing.T) {
 	jobs, most := 60, 2.5
 	if *runSimulation {

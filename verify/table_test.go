@@ -12,8 +12,9 @@ import (
 	"bayproof/model"
 )
 
-// TestSuspicionsAreActedOn: a code that the table calls a suspicion asks for PROBE and stands at a place of its own in the
-// order in which they lead; one that rests on the figure asks for none. A code without either would let a bay be closed over it.
+// TestSuspicionsAreActedOn: a code that the table calls a suspicion asks for PROBE and stands at a
+// place of its own in the order in which they lead; one that rests on the figure asks for none. A
+// code without either would let a bay be closed over it.
 func TestSuspicionsAreActedOn(t *testing.T) {
 	sure := func(code Code) *Bay {
 		section := &model.Section{Settings: model.Settings{Confidence: 0.95}}
@@ -44,7 +45,8 @@ func TestSuspicionsAreActedOn(t *testing.T) {
 	}
 }
 
-// TestTies: every action that is chosen by its cost has its place among equals, and every work its minutes and name.
+// TestTies: every action that is chosen by its cost has its place among equals, and every work its
+// minutes and name.
 func TestTies(t *testing.T) {
 	for _, c := range Codes() {
 		if chosen := c.Kind == KindAction && c.Code != ActFill && c.Code != ActCount; chosen != slices.Contains(ties, c.Code) {
@@ -58,8 +60,8 @@ func TestTies(t *testing.T) {
 	}
 }
 
-// TestLeading: what is done first follows the table, not the order in which the reasons were raised; what was answered
-// leads nothing.
+// TestLeading: what is done first follows the table, not the order in which the reasons were
+// raised; what was answered leads nothing.
 func TestLeading(t *testing.T) {
 	reasons := []Reason{{Code: NotShown}, {Code: CoreDisagrees}, {Code: Reach}, {Code: ProbeSoft}, {Code: OverFull, Answered: Answer{Code: ByLost}}}
 	if r := leading(reasons); r == nil || r.Code != ProbeSoft {
@@ -70,8 +72,8 @@ func TestLeading(t *testing.T) {
 	}
 }
 
-// TestCodesDeclared: every code that the source declares has its row, once, and every row but the reader's is declared: a
-// new code is its constant, its row and its sentence.
+// TestCodesDeclared: every code that the source declares has its row, once, and every row but the
+// reader's is declared: a new code is its constant, its row and its sentence.
 func TestCodesDeclared(t *testing.T) {
 	file, err := parser.ParseFile(token.NewFileSet(), "codes.go", nil, 0)
 	if err != nil {
@@ -102,7 +104,8 @@ func TestCodesDeclared(t *testing.T) {
 	}
 }
 
-// TestNothingKnownOfABay: a bay of which nothing was found out has no figure that could be taken for one.
+// TestNothingKnownOfABay: a bay of which nothing was found out has no figure that could be taken
+// for one.
 func TestNothingKnownOfABay(t *testing.T) {
 	var b Bay
 	b.noFigures()

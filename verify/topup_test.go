@@ -9,8 +9,9 @@ import (
 	"bayproof/verify"
 )
 
-// toppedUp is a crew at 3.85 lb/ft³ that weighs or counts, all bays 22½ × 5½ in × 12 ft (10.31 ft³), whose last bay was filled with so
-// many lb and took more after its stall; rows after that stand below.
+// toppedUp is a crew at 3.85 lb/ft³ that weighs or counts, all bays 22½ × 5½ in × 12 ft (10.31
+// ft³), whose last bay was filled with so many lb and took more after its stall; rows after that
+// stand below.
 func toppedUp(t *testing.T, fill, more float64, rows string) *verify.Bay {
 	t.Helper()
 	log := "section,bay,entry,width,depth,length,weight,hole,probe,at,stall\n"
@@ -30,14 +31,16 @@ func toppedUp(t *testing.T, fill, more float64, rows string) *verify.Bay {
 	return &f.Bays[len(f.Bays)-1]
 }
 
-// TestMoreNeverWorse is a law: whatever a bay took before, more material never makes the target less sure, or no less than 99 %, up to where
-// it is more than the bay can hold. What went in beyond what a full bay takes speaks against the bay, and must not outweigh itself.
+// TestMoreNeverWorse is a law: whatever a bay took before, more material never makes the target
+// less sure, or no less than 99 %, up to where it is more than the bay can hold. What went in
+// beyond what a full bay takes speaks against the bay, and must not outweigh itself.
 func TestMoreNeverWorse(t *testing.T) {
 	for _, fill := range []float64{32, 34, 35, 36, 36.5} {
 		last := toppedUp(t, fill, 0, "").ProbAtTarget
 		for more := 0.2; more <= 42-fill; more += 0.2 {
 			p := toppedUp(t, fill, more, "").ProbAtTarget
-			// What a full bay would have taken is reckoned from the bay as it stands, whose sizes' share of the variance has grown.
+			// What a full bay would have taken is reckoned from the bay as it stands, whose sizes'
+			// share of the variance has grown.
 			if p < math.Min(last-0.002, 0.99) {
 				t.Errorf("%g lb: after %.1f lb more %.4f, after less %.4f", fill, more, p, last)
 			}
@@ -46,8 +49,9 @@ func TestMoreNeverWorse(t *testing.T) {
 	}
 }
 
-// TestTookMoreThanFull is a law: of two bays that hold the same, the one that took part of it after its stall is less sure than the one
-// that took all before it, and as sure again once a look explained where it went: found empty, blown into, found firm.
+// TestTookMoreThanFull is a law: of two bays that hold the same, the one that took part of it after
+// its stall is less sure than the one that took all before it, and as sure again once a look
+// explained where it went: found empty, blown into, found firm.
 func TestTookMoreThanFull(t *testing.T) {
 	const holds = 37.5
 	whole := toppedUp(t, holds, 0, "")
@@ -61,7 +65,8 @@ func TestTookMoreThanFull(t *testing.T) {
 			t.Errorf("%g lb where it was empty: %.4f, all before it %.4f", more, explained.ProbAtTarget, whole.ProbAtTarget)
 		}
 	}
-	// What a full bay takes too is no sign of anything: 0.05 lb/ft³ of 10.31 ft³ and the scale's half pound.
+	// What a full bay takes too is no sign of anything: 0.05 lb/ft³ of 10.31 ft³ and the scale's
+	// half pound.
 	if d := toppedUp(t, holds-1, 1, "").ProbAtTarget - whole.ProbAtTarget; math.Abs(d) > 0.005 {
 		t.Errorf("1 lb after the stall moves it by %.4f", d)
 	}

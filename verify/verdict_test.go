@@ -19,7 +19,8 @@ func near(t *testing.T, what string, got, want, tol float64) {
 
 const head = "section,bay,entry,width,depth,length,bags,weight,reach,hole,stall,probe,at,time\n"
 
-// one checks the rows of one bay, "b", of 22½ × 5½ in, 12 ft, 10.3125 ft³. The bay must come out as the last of the log.
+// one checks the rows of one bay, "b", of 22½ × 5½ in, 12 ft, 10.3125 ft³. The bay must come out as
+// the last of the log.
 func one(t *testing.T, settings string, rows ...string) verify.Bay {
 	t.Helper()
 	f := verify.Check(guardedJob(t, settings, head+strings.Join(rows, "\n")+"\n"), verify.All())
@@ -52,8 +53,8 @@ func topup(weight, reach, stall string) string {
 	return fmt.Sprintf("s,b,topup,,,,,%s,%s,,%s,,,", weight, reach, stall)
 }
 
-// TestVerdicts goes through what rows make of a bay. 40 lb are 3.88 lb/ft³ and shown with weigh_within 1 lb; 37 lb are 3.59
-// and not; 30 lb are 2.9 and short.
+// TestVerdicts goes through what rows make of a bay. 40 lb are 3.88 lb/ft³ and shown with
+// weigh_within 1 lb; 37 lb are 3.59 and not; 30 lb are 2.9 and short.
 func TestVerdicts(t *testing.T) {
 	for _, c := range []struct {
 		name, want string // verdict, then reasons
@@ -128,8 +129,9 @@ func TestAdd(t *testing.T) {
 	}
 }
 
-// TestGuardBandDecides: with weighing alone (tapes without ±) the acceptance limit of rule guarded stands 0.8224·U above
-// the target, U = 2u (ILAC-G8:09/2019; printed to four decimals). The job's own numbers on either side of it.
+// TestGuardBandDecides: with weighing alone (tapes without ±) the acceptance limit of rule guarded
+// stands 0.8224·U above the target, U = 2u (ILAC-G8:09/2019; printed to four decimals). The job's
+// own numbers on either side of it.
 func TestGuardBandDecides(t *testing.T) {
 	const exact = "width_within,0\ndepth_within,0\nlength_within,0\n"
 	u := 1 / math.Sqrt(3) // lb

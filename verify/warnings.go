@@ -179,8 +179,8 @@ type Lack struct {
 	Share      bool // Have and Want are shares of the bays; else numbers
 }
 
-// Lacks lists what a job lacks of what a program asks for, in the order of model.AskDefs; nil where nothing is asked for. A
-// share of no bays is not known and counts as lacking.
+// Lacks lists what a job lacks of what a program asks for, in the order of model.AskDefs; nil where
+// nothing is asked for. A share of no bays is not known and counts as lacking.
 func Lacks(a *model.Asks, f *Findings) []Lack {
 	if !a.Any() {
 		return nil
@@ -206,8 +206,8 @@ func Lacks(a *model.Asks, f *Findings) []Lack {
 	return out
 }
 
-// lacks tells what the program's terms beside the log ask for and the job lacks, once its totals are
-// known.
+// lacks tells what the program's terms beside the log ask for and the job lacks, once its totals
+// are known.
 func (c *check) lacks() {
 	if c.job.Terms == nil {
 		return

@@ -17,8 +17,9 @@ import (
 	"bayproof/model/joblog"
 )
 
-// FuzzPageAgainstCommand: whatever is typed on the page, the log that it shares is one that the command reads without a fault, with the same findings, to the last digit;
-// and what the command finds no fault with is there.
+// FuzzPageAgainstCommand: whatever is typed on the page, the log that it shares is one that the
+// command reads without a fault, with the same findings, to the last digit; and what the command
+// finds no fault with is there.
 func FuzzPageAgainstCommand(f *testing.F) {
 	for _, x := range [][6]string{
 		{"22.5", "5.5", "12", "1 3/4", "yes", "north corner"}, {"22 1/2", "", "", "2", "no", ""}, {"57 cm", "14 cm", "3.6 m", "1.5", "", "=1+1"}, {"", "", "", "1¾", "yes", "a;b\"c,d"},

@@ -36,7 +36,8 @@ type Data struct {
 	Wrote  time.Time         `json:"wrote"`
 }
 
-// Pack takes what a page carries out of a job's folder. A log that is still to come is none of the files.
+// Pack takes what a page carries out of a job's folder. A log that is still to come is none of the
+// files.
 func Pack(folder *joblog.Folder, flags map[string]string) (Data, error) {
 	d := Data{Name: folder.Name, Log: folder.Log, Files: map[string][]byte{}, Flags: flags}
 	for _, name := range []string{folder.Log, "job.csv", "sections.csv", "cores.csv", joblog.ProgrammeName} {
@@ -61,8 +62,9 @@ func Pack(folder *joblog.Folder, flags map[string]string) (Data, error) {
 	return d, nil
 }
 
-// Of names the job that was read from the files. Its digest does not hang on the log: a page that is written anew, and one that a
-// server hands out again, finds the rows that the phone kept before. Jobs of one name differ by site, date or work order.
+// Of names the job that was read from the files. Its digest does not hang on the log: a page that
+// is written anew, and one that a server hands out again, finds the rows that the phone kept
+// before. Jobs of one name differ by site, date or work order.
 func (d *Data) Of(job *model.Job) {
 	s := &job.Settings
 	d.Job = job.Name
@@ -97,14 +99,16 @@ type Engine struct {
 	opened  bool             // orders are wanted: on opening they are what can be waited for
 }
 
-// stood is how a closed bay stands: what it was closed on is found by going through the log, which Settle does.
+// stood is how a closed bay stands: what it was closed on is found by going through the log, which
+// Settle does.
 type stood struct {
 	verdict  verify.Verdict
 	closings int // `closed` rows that it takes account of
 }
 
-// New puts a job together with the rows that the phone kept, and says of each what it is to the log. The log may be a newer one than
-// they were typed for: what it has already is there once, and what cannot stand behind it any more is left out, with why.
+// New puts a job together with the rows that the phone kept, and says of each what it is to the
+// log. The log may be a newer one than they were typed for: what it has already is there once, and
+// what cannot stand behind it any more is left out, with why.
 func New(data Data, kept []Kept, now func() time.Time, keep func([]Kept) error) (*Engine, []Standing, error) {
 	e := &Engine{data: data, now: now, keep: keep, stood: map[string]stood{}}
 	e.files = folder{files: data.Files, photos: slices.Clone(data.Photos)}
@@ -148,8 +152,9 @@ func New(data Data, kept []Kept, now func() time.Time, keep func([]Kept) error) 
 	return e, standing, nil
 }
 
-// judge leaves out what the verdict of the moment can do without: orders of other sections and what the row says about them, what
-// bays were closed on, and on opening all orders. Of a job that was settled all of that is known.
+// judge leaves out what the verdict of the moment can do without: orders of other sections and what
+// the row says about them, what bays were closed on, and on opening all orders. Of a job that was
+// settled all of that is known.
 func (e *Engine) judge(job *model.Job, section string) *verify.Findings {
 	if e.settled != nil && e.settled.Job == job {
 		return e.settled
@@ -163,7 +168,8 @@ type Standing struct {
 	Why   string `json:"why"`   // why it is not in this one; empty where it is, or could be
 }
 
-// takeUp puts rows that the phone kept behind the log: all at once where they read, else one by one.
+// takeUp puts rows that the phone kept behind the log: all at once where they read, else one by
+// one.
 func (e *Engine) takeUp(kept []Kept) ([]Standing, error) {
 	standing, err := e.compare(kept)
 	if err != nil {
@@ -276,8 +282,8 @@ func (e *Engine) Try(rows ...prompt.Row) (*model.Job, []model.Fault) {
 	return e.read(stamped...)
 }
 
-// stamp adds the time of writing where the row has none: later than any row of the log, whatever the phone's clock says, since
-// order is evidence.
+// stamp adds the time of writing where the row has none: later than any row of the log, whatever
+// the phone's clock says, since order is evidence.
 func (e *Engine) stamp(row prompt.Row) map[string]string {
 	row = maps.Clone(row)
 	if row["time"] == "" {
@@ -313,8 +319,9 @@ func (e *Engine) AppendAll(rows []prompt.Row) error {
 	return e.appendRows(stamped)
 }
 
-// Above are the last row that says sizes or material in a row's section, and the last one that ran through its machine: what a ditto takes
-// over, and where a counter goes on from. Either may be nil.
+// Above are the last row that says sizes or material in a row's section, and the last one that ran
+// through its machine: what a ditto takes over, and where a counter goes on from. Either may be
+// nil.
 func Above(job *model.Job, row map[string]string) (inSection, atMachine *model.Entry) {
 	for i := len(job.Log) - 1; i >= 0 && (inSection == nil || atMachine == nil); i-- {
 		x := &job.Log[i]
@@ -332,8 +339,9 @@ func Above(job *model.Job, row map[string]string) (inSection, atMachine *model.E
 	return inSection, atMachine
 }
 
-// Before is a digest of the two rows above: a row that was typed behind others than stand there now says something else than was meant. It
-// hangs neither on the order of columns, which a log that is widened changes, nor on times, which dittos do not take over.
+// Before is a digest of the two rows above: a row that was typed behind others than stand there now
+// says something else than was meant. It hangs neither on the order of columns, which a log that is
+// widened changes, nor on times, which dittos do not take over.
 func Before(job *model.Job, row map[string]string) string {
 	sum := sha256.New()
 	inSection, atMachine := Above(job, row)
@@ -388,7 +396,8 @@ type Ask struct {
 	Name    string     `json:"name"`  // photo: the one that was taken
 }
 
-// Call answers one call of the page: state, form, enter, again, why, settle, photo, share or check. An answer is JSON.
+// Call answers one call of the page: state, form, enter, again, why, settle, photo, share or check.
+// An answer is JSON.
 func (e *Engine) Call(name string, ask Ask) (any, error) {
 	e.session.Go(ask.Section, ask.Machine, ask.By)
 	switch name {
@@ -442,8 +451,8 @@ func (e *Engine) enter(ask Ask) Reply {
 	return e.reply(ask, text, before)
 }
 
-// again puts a row of an earlier page behind the log. Its time stands where it comes after all that is there; times that run backward would
-// take the order's evidence.
+// again puts a row of an earlier page behind the log. Its time stands where it comes after all that
+// is there; times that run backward would take the order's evidence.
 func (e *Engine) again(ask Ask) Reply {
 	before := e.verdicts()
 	e.wrote, e.undoing = []Kept{}, false
@@ -454,8 +463,8 @@ func (e *Engine) again(ask Ask) Reply {
 	return e.reply(ask, e.session.Again(row), before)
 }
 
-// photoName is what the next photo of a bay is called: by bay and number, with its section in front where another section has a bay
-// of that name.
+// photoName is what the next photo of a bay is called: by bay and number, with its section in front
+// where another section has a bay of that name.
 func (e *Engine) photoName(section, bay string) string {
 	stem := bay
 	for _, b := range e.session.Findings().Job.Bays {

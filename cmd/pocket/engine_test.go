@@ -54,8 +54,9 @@ func enter(t *testing.T, e *Engine, action, bay string, said prompt.Row) Reply {
 	return r.(Reply)
 }
 
-// A row is kept before its verdict is told, later than the one before it whatever the clock says; what cannot be read, or is no whole
-// fill, is not kept; undo takes back an entry of before the page was opened.
+// A row is kept before its verdict is told, later than the one before it whatever the clock says;
+// what cannot be read, or is no whole fill, is not kept; undo takes back an entry of before the
+// page was opened.
 func TestRowsAreKept(t *testing.T) {
 	var kept []Kept
 	e, _ := phoneOf(t, shed(), &kept)
@@ -95,7 +96,8 @@ func TestRowsThatCannotBeKept(t *testing.T) {
 	}
 }
 
-// A page that is written anew has some of the kept rows in its log: those are there once. What contradicts it is named.
+// A page that is written anew has some of the kept rows in its log: those are there once. What
+// contradicts it is named.
 func TestKeptRowsOnANewerPage(t *testing.T) {
 	var kept []Kept
 	e, _ := phoneOf(t, shed(), &kept)
@@ -113,7 +115,8 @@ func TestKeptRowsOnANewerPage(t *testing.T) {
 	}
 }
 
-// What a row was typed behind is known by its digest: another row of the section changes it, one of another section does not.
+// What a row was typed behind is known by its digest: another row of the section changes it, one of
+// another section does not.
 func TestBefore(t *testing.T) {
 	digest := func(more string) string {
 		data := shed()
@@ -163,7 +166,8 @@ func TestFormOfAnOrder(t *testing.T) {
 	}
 }
 
-// A row's verdict is that of the whole job before anything is settled, its order too; once settled all findings are, to the last bit.
+// A row's verdict is that of the whole job before anything is settled, its order too; once settled
+// all findings are, to the last bit.
 func TestRowsAndSettled(t *testing.T) {
 	data := shed()
 	data.Files["job.csv"] = []byte("name,value\nbag_weight,25 lb\n")

@@ -10,8 +10,9 @@ import (
 	"bayproof/cmd/prompt"
 )
 
-// BenchmarkRow times what the page waits for between a tap and a verdict in a job of 500 bays in 20 sections: a row tried, kept, judged and
-// shown. In the browser it takes three to five times as long.
+// BenchmarkRow times what the page waits for between a tap and a verdict in a job of 500 bays in 20
+// sections: a row tried, kept, judged and shown. In the browser it takes three to five times as
+// long.
 func BenchmarkRow(b *testing.B) {
 	for _, counted := range []string{"bags", "counter"} {
 		b.Run(counted, func(b *testing.B) {

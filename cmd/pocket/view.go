@@ -11,7 +11,8 @@ import (
 	"bayproof/verify"
 )
 
-// State is what the page shows of a job: every section with its counts, and the bays of the one that is looked at.
+// State is what the page shows of a job: every section with its counts, and the bays of the one
+// that is looked at.
 type State struct {
 	Job      string        `json:"job"`
 	Section  string        `json:"section"`
@@ -105,7 +106,8 @@ func (e *Engine) state() State {
 	return s
 }
 
-// place is where a bay stands in a list in the order of filling; one that is not filled comes after all.
+// place is where a bay stands in a list in the order of filling; one that is not filled comes after
+// all.
 func place(x *verify.Bay) int {
 	if x.Bay.Order == 0 {
 		return math.MaxInt32
@@ -220,8 +222,8 @@ func (e *Engine) reply(ask Ask, text string, before map[string]verify.Verdict) R
 	return r
 }
 
-// settle finds all that `check` does: what bays were closed on, by going through the log, and the orders of every section. Until the next
-// entry the session shows that.
+// settle finds all that `check` does: what bays were closed on, by going through the log, and the
+// orders of every section. Until the next entry the session shows that.
 func (e *Engine) settle() {
 	f := verify.Check(e.session.Findings().Job, verify.Options{Advice: true, Closings: true, Growing: &e.grown})
 	e.settled = f

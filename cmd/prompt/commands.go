@@ -8,8 +8,9 @@ import (
 	"bayproof/model/cell"
 )
 
-// rest takes a line at rest: a command, a bay, or the figures of the next bay. A bay that is called like a command is meant
-// where the whole line is its name; with figures behind it the word bay tells them apart.
+// rest takes a line at rest: a command, a bay, or the figures of the next bay. A bay that is called
+// like a command is meant where the whole line is its name; with figures behind it the word bay
+// tells them apart.
 func (s *Session) rest(line string) {
 	if line == "" {
 		s.step(draft{name: s.nextName(), said: Row{}})
@@ -32,13 +33,14 @@ func (s *Session) rest(line string) {
 	s.parsed(tokens, func(t typed) { s.entry(name, t) })
 }
 
-// unlike tells whether a word alone is hardly the name of a bay: it is none that comes next, and has no figure in it, as a slip
-// for a command has not.
+// unlike tells whether a word alone is hardly the name of a bay: it is none that comes next, and
+// has no figure in it, as a slip for a command has not.
 func (s *Session) unlike(name string) bool {
 	return !strings.EqualFold(name, s.nextName()) && !strings.ContainsAny(name, "0123456789")
 }
 
-// newBay asks whether a word alone is the name of a bay. Whatever is typed but a yes is taken for what it is.
+// newBay asks whether a word alone is the name of a bay. Whatever is typed but a yes is taken for
+// what it is.
 func (s *Session) newBay(name string) {
 	var known []string
 	for _, c := range commands() {
@@ -78,7 +80,8 @@ func cut(line string) (word, tail string) {
 	return word, strings.TrimSpace(tail)
 }
 
-// known finds the bay whose name stands in front: the longest run of words that names one here, or the one that comes next.
+// known finds the bay whose name stands in front: the longest run of words that names one here, or
+// the one that comes next.
 func (s *Session) known(tokens []string) (name string, tail []string, ok bool) {
 	for n := min(len(tokens), 4); n > 0; n-- {
 		candidate := strings.TrimSuffix(strings.Join(tokens[:n], " "), ",")
@@ -92,9 +95,9 @@ func (s *Session) known(tokens []string) (name string, tail []string, ok bool) {
 	return "", tokens, false
 }
 
-// splitName takes the bay's name off the front: the longest run of words that is the name of a bay here, else the first
-// word where it cannot be a figure, else no name at all, and the next bay is meant. In a section whose bays are called
-// by numbers the first figure is the name.
+// splitName takes the bay's name off the front: the longest run of words that is the name of a bay
+// here, else the first word where it cannot be a figure, else no name at all, and the next bay is
+// meant. In a section whose bays are called by numbers the first figure is the name.
 func (s *Session) splitName(tokens []string) (name string, tail []string) {
 	if name, tail, ok := s.known(tokens); ok {
 		return name, tail
@@ -109,8 +112,8 @@ func (s *Session) splitName(tokens []string) (name string, tail []string) {
 	return strings.TrimSuffix(tokens[0], ","), tokens[1:]
 }
 
-// commandWords are what a line at rest may begin with. The first word is the one that help and completion name; where it is
-// empty they name none.
+// commandWords are what a line at rest may begin with. The first word is the one that help and
+// completion name; where it is empty they name none.
 type commandWords struct {
 	words  []string
 	takes  takes
@@ -195,8 +198,9 @@ func command(word string) *commandWords {
 	return nil
 }
 
-// target takes the name of a bay off the front of a command's tail, which may be of up to four words; without one the last bay
-// is meant: what is seen or topped up is mostly the bay just filled. It is nil, with the tokens, where a name is of no bay.
+// target takes the name of a bay off the front of a command's tail, which may be of up to four
+// words; without one the last bay is meant: what is seen or topped up is mostly the bay just
+// filled. It is nil, with the tokens, where a name is of no bay.
 func (s *Session) target(tail string) (b *model.Bay, tokens []string) {
 	tokens = strings.Fields(tail)
 	for n := min(len(tokens), 4); n > 0; n-- {
@@ -228,8 +232,9 @@ func (s *Session) onBay(tail string, run func(b *model.Bay, t typed)) {
 	}
 }
 
-// Complete returns the lines that a begun line may go on as: commands, then the bays of this section where a command takes
-// one, or the sections. Answers to a question are left to the one who types.
+// Complete returns the lines that a begun line may go on as: commands, then the bays of this
+// section where a command takes one, or the sections. Answers to a question are left to the one who
+// types.
 func (s *Session) Complete(begun string) []string {
 	if s.ask != nil {
 		return nil

@@ -10,8 +10,9 @@ import (
 	"bayproof/model"
 )
 
-// twoWays types a bay with these figures, each behind its column's name, and writes the same texts into the cells of a row. It returns the jobs of both, nil
-// where the row is not taken, and what the prompt said.
+// twoWays types a bay with these figures, each behind its column's name, and writes the same texts
+// into the cells of a row. It returns the jobs of both, nil where the row is not taken, and what
+// the prompt said.
 func twoWays(cells []string) (typed, written *model.Job, said string) {
 	columns := []string{"width", "depth", "length", "bags"}
 	line, row := "b1", Row{"section": "north slope", "bay": "b1", "entry": "fill", "stall": "yes"}
@@ -33,7 +34,8 @@ func twoWays(cells []string) (typed, written *model.Job, said string) {
 	return typed, written, said
 }
 
-// plainFigure tells whether a text is a figure alone, without what a line has signs for: words, what keeps figures apart, marks of a ditto or of what is owed.
+// plainFigure tells whether a text is a figure alone, without what a line has signs for: words,
+// what keeps figures apart, marks of a ditto or of what is owed.
 func plainFigure(text string) bool {
 	return text != "" && text == strings.Join(strings.Fields(text), " ") && strings.ContainsFunc(text, unicode.IsDigit) && !strings.ContainsAny(text, "xX×*,;#_?=") &&
 		!strings.HasPrefix(text, `"`) && !strings.HasPrefix(text, "'") && !strings.ContainsFunc(text, func(r rune) bool { return unicode.IsControl(r) || unicode.IsLetter(r) && r > 127 })
@@ -48,8 +50,9 @@ func sameFigures(a, b *model.Job) bool {
 	return x.Verdict == y.Verdict && near(x.Volume, y.Volume) && near(x.Mass, y.Mass) && near(x.Density, y.Density) && near(x.U, y.U) && near(x.ProbAtTarget, y.ProbAtTarget)
 }
 
-// What is typed at the prompt means what it means in a cell, or is refused: never is it taken for something else. A figure without a blank in it that a cell takes is
-// taken, too; of one with blanks the prompt may not see that it is one.
+// What is typed at the prompt means what it means in a cell, or is refused: never is it taken for
+// something else. A figure without a blank in it that a cell takes is taken, too; of one with
+// blanks the prompt may not see that it is one.
 func FuzzPromptAgainstCSV(f *testing.F) {
 	for _, cells := range [][4]string{
 		{"22.5", "5.5", "12", "1.75"}, {"22 1/2", "5 1/2", "12", "1 3/4"}, {"22-1/2", "5-1/2\"", "12'", "1-3/4"}, {"22.5 in", "5.5 in", "12' 6\"", "2"}, {"57 cm", "14 cm", "3.6 m", "1.5"},
@@ -75,7 +78,8 @@ func FuzzPromptAgainstCSV(f *testing.F) {
 	})
 }
 
-// A character of another encoding is not passed over: 5½ would be read as 5. An open question stays open.
+// A character of another encoding is not passed over: 5½ would be read as 5. An open question stays
+// open.
 func TestUnreadableCharacter(t *testing.T) {
 	book := newPaperBook()
 	text := sitting(t, book, Options{}, "b1 22.5 5\xbd 12 1 3/4", "b1 22.5 5\ufffd 12 1 3/4", "b1", "22.5", "5\xbd", "5 1/2", "12", "1 3/4")

@@ -17,7 +17,8 @@ func (b busyBook) Try(rows ...Row) (*model.Job, []model.Fault) {
 	return nil, []model.Fault{b.fault}
 }
 
-// What keeps an entry from being written and is not the entry's own is told with the file it stands in.
+// What keeps an entry from being written and is not the entry's own is told with the file it stands
+// in.
 func TestFaultsElsewhereNameTheirFile(t *testing.T) {
 	book := busyBook{newPaperBook(), model.Fault{Src: model.Place{Source: model.Source{File: "sections.csv"}}, What: "was written to while it was read", Hint: "type the command again"}}
 	says(t, sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4"), "not written: sections.csv: was written to while it was read\n  type the command again\n")

@@ -10,8 +10,8 @@ import (
 	"bayproof/model/cell"
 )
 
-// draft is an entry of a bay while it is put together: from one line, or from answers one by one. Its texts are as typed;
-// plain makes them cells when they are written.
+// draft is an entry of a bay while it is put together: from one line, or from answers one by one.
+// Its texts are as typed; plain makes them cells when they are written.
 type draft struct {
 	name    string
 	kind    string // entry, empty for the kind that follows from what is said
@@ -20,7 +20,8 @@ type draft struct {
 	stepped bool   // figures were asked for one by one
 }
 
-// with returns the draft with one more cell said; the draft itself stays, so that a question can be asked again.
+// with returns the draft with one more cell said; the draft itself stays, so that a question can be
+// asked again.
 func (d draft) with(column, text string) draft {
 	d.said = maps.Clone(d.said)
 	d.said[column] = text
@@ -35,7 +36,8 @@ func (d draft) lacks() []string {
 // sized tells whether any size was said.
 func (d draft) sized() bool { return len(d.lacks()) < len(sizeNames(d.said["shape"])) }
 
-// entry takes the figures and words behind a bay's name. Of a bay that is in the log, words without a figure are something seen.
+// entry takes the figures and words behind a bay's name. Of a bay that is in the log, words without
+// a figure are something seen.
 func (s *Session) entry(name string, t typed) {
 	d := draft{name: name, said: t.said}
 	b := s.bay(name)
@@ -53,7 +55,8 @@ func (s *Session) entry(name string, t typed) {
 	}
 }
 
-// withFigures fills the draft with the figures of a line, asking where they can be read in two ways, and goes on.
+// withFigures fills the draft with the figures of a line, asking where they can be read in two
+// ways, and goes on.
 func (s *Session) withFigures(d draft, t typed, then func(draft)) {
 	fits := s.fitting(d, t)
 	switch len(fits) {
@@ -67,8 +70,8 @@ func (s *Session) withFigures(d draft, t typed, then func(draft)) {
 	}
 }
 
-// sizeNames are the sizes that a shape is typed with, in the order in which they are typed: of a round one the width is the
-// diameter.
+// sizeNames are the sizes that a shape is typed with, in the order in which they are typed: of a
+// round one the width is the diameter.
 func sizeNames(shape string) []string {
 	if shape == "round" {
 		return []string{"width", "length"}
@@ -76,8 +79,9 @@ func sizeNames(shape string) []string {
 	return []string{"width", "depth", "length"}
 }
 
-// fitting returns the drafts that the line can stand for: the sizes that no word says, the amount, or both; each figure must read
-// in its column. A line may be cut in many ways (see figures), of which mostly one fits.
+// fitting returns the drafts that the line can stand for: the sizes that no word says, the amount,
+// or both; each figure must read in its column. A line may be cut in many ways (see figures), of
+// which mostly one fits.
 func (s *Session) fitting(d draft, t typed) []draft {
 	lacks := d.lacks()
 	filling := t.amount == "" && d.kind != "size" && (s.opt.Sheet != Roof || t.counts)
@@ -117,8 +121,8 @@ func (s *Session) readable(d draft) bool {
 	return d.mass == "" || d.mass == "shared" || reads("bags", d.mass, units) || reads("weight", d.mass, units)
 }
 
-// misfit says what a line of figures should have been: which figure does not read where the number of them is right, else which are
-// wanted.
+// misfit says what a line of figures should have been: which figure does not read where the number
+// of them is right, else which are wanted.
 func (s *Session) misfit(d draft, t typed) string {
 	lacks := d.lacks()
 	for _, way := range t.ways {
@@ -138,8 +142,8 @@ func (s *Session) misfit(d draft, t typed) string {
 	return s.say.F("%s: type %s. Or the count alone, for a bay like the one above.", d.name, strings.TrimSpace(want+" "+s.column()))
 }
 
-// choose asks which of several readings is meant. The first is the likeliest: Enter takes it, and so does whatever else is typed
-// instead of an answer, so that nothing is lost that was typed.
+// choose asks which of several readings is meant. The first is the likeliest: Enter takes it, and
+// so does whatever else is typed instead of an answer, so that nothing is lost that was typed.
 func (s *Session) choose(fits []draft, then func(draft)) {
 	if len(fits) > 9 {
 		fits = fits[:9]
@@ -179,9 +183,10 @@ func (d draft) inWords(s *Session) string {
 	return strings.Join(parts, ", ")
 }
 
-// step asks for what a draft lacks, one figure at a time, and hands it on once it is whole. Sizes that are known already are
-// not asked for again, nor any on the truck sheet; on the roof sheet nothing is asked about what went in. The count alone, or
-// with a size or two, is a whole entry where a bay above has the others.
+// step asks for what a draft lacks, one figure at a time, and hands it on once it is whole. Sizes
+// that are known already are not asked for again, nor any on the truck sheet; on the roof sheet
+// nothing is asked about what went in. The count alone, or with a size or two, is a whole entry
+// where a bay above has the others.
 func (s *Session) step(d draft) {
 	b := s.bay(d.name)
 	known := b != nil && len(b.Pieces) > 0 && b.Volume() > 0 && !b.Struck
@@ -224,8 +229,9 @@ func (s *Session) askSize(d draft, column string) {
 	})
 }
 
-// wholeLine takes a line of several figures that was typed where one was asked for: as what the bay still lacks, or as its whole
-// line, the sizes too that were said before. It tells whether the line is one.
+// wholeLine takes a line of several figures that was typed where one was asked for: as what the bay
+// still lacks, or as its whole line, the sizes too that were said before. It tells whether the line
+// is one.
 func (s *Session) wholeLine(d draft, line string) bool {
 	t, err := parseWords(s.say.Units, strings.Fields(line))
 	if err != nil || len(t.ways[0]) < 2 && !t.counts {
@@ -249,15 +255,16 @@ func (s *Session) wholeLine(d draft, line string) bool {
 	return false
 }
 
-// keepHalf keeps what was said of a bay so far, so that its name goes on with it where something else was typed in between.
+// keepHalf keeps what was said of a bay so far, so that its name goes on with it where something
+// else was typed in between.
 func (s *Session) keepHalf(d draft) {
 	if d.stepped || len(d.said) > 0 {
 		s.half = &d
 	}
 }
 
-// setDown writes what was typed of a bay where that is all its sizes, as measured and not filled, and else says that it is not in
-// the log yet.
+// setDown writes what was typed of a bay where that is all its sizes, as measured and not filled,
+// and else says that it is not in the log yet.
 func (s *Session) setDown() {
 	switch {
 	case s.half == nil:
@@ -292,8 +299,8 @@ func (s *Session) sizeText(b *model.Bay, column string) string {
 	return s.say.Measured(dims.Length)
 }
 
-// askMass asks for what went in; Enter leaves the bay measured and not filled. Words may stand beside the figure, as behind a
-// bay at rest.
+// askMass asks for what went in; Enter leaves the bay measured and not filled. Words may stand
+// beside the figure, as behind a bay at rest.
 func (s *Session) askMass(d draft) {
 	column := s.column()
 	question := s.say.F("  %s bags [Enter: not filled yet]: ", d.name)
@@ -349,8 +356,8 @@ func (s *Session) counterHint() string {
 	return ""
 }
 
-// lastReading is where the counter of the machine that is typed for stood last, in bags; false before its first reading. It runs on
-// through all sections.
+// lastReading is where the counter of the machine that is typed for stood last, in bags; false
+// before its first reading. It runs on through all sections.
 func (s *Session) lastReading() (bags float64, ok bool) {
 	for _, e := range slices.Backward(s.job.Log) {
 		machine := e.Machine
@@ -364,7 +371,8 @@ func (s *Session) lastReading() (bags float64, ok bool) {
 	return 0, false
 }
 
-// columnOf is the column that a figure of material stands in: a figure with a unit of mass alone is a weight.
+// columnOf is the column that a figure of material stands in: a figure with a unit of mass alone is
+// a weight.
 func (s *Session) columnOf(mass string) string {
 	units := s.job.Settings.Units
 	if mass != "shared" && !reads("bags", mass, units) && reads("weight", mass, units) {
@@ -373,8 +381,8 @@ func (s *Session) columnOf(mass string) string {
 	return s.column()
 }
 
-// column is the column of a bare figure here: as the section's last fill, else the counter on the truck sheet and where
-// the job counts by a running counter, else bags.
+// column is the column of a bare figure here: as the section's last fill, else the counter on the
+// truck sheet and where the job counts by a running counter, else bags.
 func (s *Session) column() string {
 	bays := baysOf(s.job, s.section)
 	for i := len(bays) - 1; i >= 0; i-- {
@@ -397,8 +405,8 @@ func (s *Session) column() string {
 	return "bags"
 }
 
-// plain rewrites the figures of a row as the file shall hold them: exact decimals, units and tolerances kept. What
-// cannot be read is told with the column's name.
+// plain rewrites the figures of a row as the file shall hold them: exact decimals, units and
+// tolerances kept. What cannot be read is told with the column's name.
 func plain(row Row, units model.System) *cell.Refusal {
 	for _, c := range model.LogColumns() {
 		if text := row[c.Name]; text != "" && c.Figure != nil {
@@ -412,8 +420,8 @@ func plain(row Row, units model.System) *cell.Refusal {
 	return nil
 }
 
-// plainCell rewrites one figure as a cell of its column, or says what is wrong with it. What stands for a figure (shared, a
-// ditto mark) and what is in no column of figures stays as it is.
+// plainCell rewrites one figure as a cell of its column, or says what is wrong with it. What stands
+// for a figure (shared, a ditto mark) and what is in no column of figures stays as it is.
 func plainCell(column, text string, units model.System) (string, *cell.Refusal) {
 	if text == "shared" || cell.DittoMark(text) || cell.OwedMark(text) {
 		return text, nil
@@ -437,8 +445,9 @@ func reads(column, text string, units model.System) bool {
 	return bad == nil
 }
 
-// sizesOf fills in the sizes that are not typed: dittos for a bay without any that has one above, but on the truck sheet a
-// question mark, since they are the roof sheet's to say; for a bay that is amended those it had.
+// sizesOf fills in the sizes that are not typed: dittos for a bay without any that has one above,
+// but on the truck sheet a question mark, since they are the roof sheet's to say; for a bay that is
+// amended those it had.
 func (s *Session) sizesOf(d draft, b *model.Bay, row Row) {
 	if d.sized() {
 		return

@@ -13,8 +13,8 @@ import (
 	"bayproof/verify/plan"
 )
 
-// do says a bay's order in full and types the line that reports it: it asks for each blank, and takes the line as if it had been
-// typed whole.
+// do says a bay's order in full and types the line that reports it: it asks for each blank, and
+// takes the line as if it had been typed whole.
 func (s *Session) do(tail string) {
 	s.onBay(tail, func(b *model.Bay, _ typed) {
 		s.take(s.job)
@@ -36,8 +36,9 @@ func (s *Session) do(tail string) {
 	})
 }
 
-// fill asks for the blanks of a line, one after the other. Nothing stands for an answer: Enter drops the line, and so does a
-// command, which is taken instead. Who decides and why are words of any kind.
+// fill asks for the blanks of a line, one after the other. Nothing stands for an answer: Enter
+// drops the line, and so does a command, which is taken instead. Who decides and why are words of
+// any kind.
 func (s *Session) fill(line string) {
 	before, after, blank := strings.Cut(line, "_")
 	if !blank {
@@ -59,8 +60,9 @@ func (s *Session) fill(line string) {
 	})
 }
 
-// Form is what is asked to log one thing: the same questions as at the prompt, all at once, for whoever has keys instead of lines.
-// What it asks hangs on the section: its shape, its face, how it counts, what was seen there before.
+// Form is what is asked to log one thing: the same questions as at the prompt, all at once, for
+// whoever has keys instead of lines. What it asks hangs on the section: its shape, its face, how it
+// counts, what was seen there before.
 type Form struct {
 	Action  string  `json:"action"` // a word of the entry column, amend or recount; what Enter takes
 	Section string  `json:"section"`
@@ -107,7 +109,8 @@ const (
 	WordKeys   Keys = "words"
 )
 
-// Form asks what an action needs of a bay in the present section. A fill of a bay that has sizes asks for none.
+// Form asks what an action needs of a bay in the present section. A fill of a bay that has sizes
+// asks for none.
 func (s *Session) Form(action, bay string) Form {
 	f := s.questions(action, bay)
 	for i := range f.Fields {
@@ -120,8 +123,8 @@ func (s *Session) Form(action, bay string) Form {
 	return f
 }
 
-// keysSay are words of the log as a crew that reads another language finds them on the keys: what is written stays the word. None in
-// English.
+// keysSay are words of the log as a crew that reads another language finds them on the keys: what
+// is written stays the word. None in English.
 func (s *Session) keysSay(words []string) (says []string) {
 	if s.say.Language == lang.English {
 		return nil
@@ -132,7 +135,8 @@ func (s *Session) keysSay(words []string) (says []string) {
 	return says
 }
 
-// parts are the fractions that a kind of keys has: the eighths of a tape, the parts of a bag that the crew tells apart.
+// parts are the fractions that a kind of keys has: the eighths of a tape, the parts of a bag that
+// the crew tells apart.
 func (s *Session) parts(keys Keys) []string {
 	us := s.job.Settings.Units != model.SI
 	step := s.job.Settings.BagStep
@@ -268,8 +272,8 @@ func (s *Session) sizeLabels() [model.Sizes]string {
 	return [model.Sizes]string{S("Width"), S("Width, other end"), S("Depth"), S("Depth, other end"), S("Length"), S("Length, other side"), S("Bulge")}
 }
 
-// sizeFields ask for a bay's shape and sizes: those that its shape needs, further ones where the section has them, the rest on
-// demand. Each shows what the bay above hands down.
+// sizeFields ask for a bay's shape and sizes: those that its shape needs, further ones where the
+// section has them, the rest on demand. Each shows what the bay above hands down.
 func (s *Session) sizeFields(bay string) []Field {
 	above := s.above(bay)
 	asked := map[string]bool{}
@@ -324,8 +328,8 @@ func (s *Session) sizeFields(bay string) []Field {
 	return fields
 }
 
-// amountFields ask for what went in: in the column that the section counts in, or as a weight, which is asked first where the last
-// bay was weighed or no bag's weight is known.
+// amountFields ask for what went in: in the column that the section counts in, or as a weight,
+// which is asked first where the last bay was weighed or no bag's weight is known.
 func (s *Session) amountFields() (amount, weight Field) {
 	amount = Field{Column: s.column(), Label: s.say.S("Bags"), Keys: BagKeys}
 	if amount.Column == "counter" {
@@ -345,8 +349,8 @@ func (s *Session) amountFields() (amount, weight Field) {
 	return amount, weight
 }
 
-// seenFields ask what was seen while a bay was filled, or after. What no bay of the section says is asked on demand; where the
-// hole was is offered as it was last.
+// seenFields ask what was seen while a bay was filled, or after. What no bay of the section says is
+// asked on demand; where the hole was is offered as it was last.
 func (s *Session) seenFields(after bool) []Field {
 	reach := Field{Column: "reach", Label: s.say.S("Tube reached"), Keys: FeetKeys, Unit: s.unit("reach"), More: after}
 	hole := Field{Column: "hole", Label: s.fromLow(s.say.S("Fill hole, from the eave"), s.say.S("Fill hole, from the bottom plate"), s.say.S("Fill hole, from the low end")), Keys: FeetKeys, Unit: s.unit("hole"), More: true}
@@ -371,8 +375,9 @@ func (s *Session) fillIn(f *Form, row Row) {
 	}
 }
 
-// Do is the form of a bay's order, filled in as the order's line says it (say.Line): what stands there as _ is left to be answered.
-// It is false where the bay has no order, or one that no form reports.
+// Do is the form of a bay's order, filled in as the order's line says it (say.Line): what stands
+// there as _ is left to be answered. It is false where the bay has no order, or one that no form
+// reports.
 func (s *Session) Do(bay string) (Form, bool) {
 	x := of(s.f, s.bay(bay))
 	if x == nil {
@@ -404,7 +409,8 @@ func (s *Session) Do(bay string) (Form, bool) {
 	return f, true
 }
 
-// ordered fills a form in from the words of an order's line and leaves, of a size's row, the sizes that it asks for.
+// ordered fills a form in from the words of an order's line and leaves, of a size's row, the sizes
+// that it asks for.
 func (s *Session) ordered(f *Form, tokens []string) {
 	asked := map[string]string{}
 	column := ""
@@ -450,8 +456,8 @@ func (s *Session) ordered(f *Form, tokens []string) {
 	f.Stalls = f.Stalls || slices.Contains(tokens, "stall")
 }
 
-// Enter takes the answers of a form, by column, as the prompt takes a line, and returns what there is to say. Nothing that a line
-// would be refused for is written.
+// Enter takes the answers of a form, by column, as the prompt takes a line, and returns what there
+// is to say. Nothing that a line would be refused for is written.
 func (s *Session) Enter(action, bay string, said Row) string {
 	given := said
 	said = Row{}
@@ -538,7 +544,8 @@ func (s *Session) later(action string, b *model.Bay, said Row) {
 	}
 }
 
-// look puts the answers about a look together as its cell: rod firm along, smoke still 50 Pa, ir even 18 F.
+// look puts the answers about a look together as its cell: rod firm along, smoke still 50 Pa, ir
+// even 18 F.
 func look(said Row) {
 	method, _ := cut(said["probe"])
 	for column, of := range map[string]string{"way": "rod", "pa": "smoke", "difference": "ir"} {
@@ -549,7 +556,8 @@ func look(said Row) {
 	}
 }
 
-// Go makes a section, a machine in it and the initials of who types the present ones; orders are then those of its bays.
+// Go makes a section, a machine in it and the initials of who types the present ones; orders are
+// then those of its bays.
 func (s *Session) Go(section, machine, by string) {
 	s.machine, s.opt.By = machine, by
 	s.ask, s.text, s.best = nil, "", false // nobody answers

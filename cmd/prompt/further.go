@@ -14,7 +14,8 @@ import (
 	"bayproof/verify"
 )
 
-// measure logs the sizes of a bay that is not filled yet: those typed behind its name, else they are asked for.
+// measure logs the sizes of a bay that is not filled yet: those typed behind its name, else they
+// are asked for.
 func (s *Session) measure(tail string) {
 	d := draft{name: s.nextName(), kind: "size", said: Row{}}
 	if tail == "" {
@@ -37,8 +38,8 @@ func (s *Session) measure(tail string) {
 	})
 }
 
-// piece logs volume added to a bay or taken away: a dormer's cheek, a chimney. Only lines with as many figures as the shape has
-// sizes can be meant, and the first such cut is taken.
+// piece logs volume added to a bay or taken away: a dormer's cheek, a chimney. Only lines with as
+// many figures as the shape has sizes can be meant, and the first such cut is taken.
 func (s *Session) piece(kind, tail string) {
 	s.onBay(tail, func(b *model.Bay, t typed) {
 		names := sizeNames(t.said["shape"])
@@ -68,7 +69,8 @@ func (s *Session) named(tail string) {
 	s.parsed(tokens[1:], func(t typed) { s.entry(tokens[0], t) })
 }
 
-// setting logs a change of the machine's setting or of the lot: from there on the order of filling is judged afresh.
+// setting logs a change of the machine's setting or of the lot: from there on the order of filling
+// is judged afresh.
 func (s *Session) setting(tail string) {
 	tail = strings.TrimSpace(strings.TrimPrefix(tail, "set "))
 	if tail == "" {
@@ -87,7 +89,8 @@ func (s *Session) count(tail string) {
 	s.put(s.rowIn("", "", Row{"entry": "count", "counter": tail}))
 }
 
-// sampled reads a core or a test box: figures tell by their unit what they are, or by the name of their column.
+// sampled reads a core or a test box: figures tell by their unit what they are, or by the name of
+// their column.
 func (s *Session) sampled(kind string, tokens []string) (Row, error) {
 	row := Row{"kind": kind}
 	for len(tokens) > 0 {
@@ -120,8 +123,8 @@ func (s *Session) sampled(kind string, tokens []string) (Row, error) {
 // testBox is what cores.csv calls one, and the note of what went into it.
 const testBox = "test box"
 
-// box logs a test box that was blown to the stall and weighed: a row of cores.csv, and its material as gone elsewhere. Its volume
-// is said once.
+// box logs a test box that was blown to the stall and weighed: a row of cores.csv, and its material
+// as gone elsewhere. Its volume is said once.
 func (s *Session) box(tail string) {
 	row, err := s.sampled(testBox, strings.Fields(tail))
 	if err != nil {
@@ -197,7 +200,8 @@ func (s *Session) kind(row Row) string {
 	return s.say.S("core")
 }
 
-// empties logs a count of empty bags: of the job, or of the section that is named; recount stands for all that were counted before.
+// empties logs a count of empty bags: of the job, or of the section that is named; recount stands
+// for all that were counted before.
 func (s *Session) empties(tail string) {
 	tokens := strings.Fields(tail)
 	row := Row{"entry": "empties"}
@@ -238,7 +242,8 @@ func (s *Session) seen(b *model.Bay, said Row) {
 	}
 }
 
-// only logs an entry that carries no more than these columns: that a bay was closed, or is withdrawn.
+// only logs an entry that carries no more than these columns: that a bay was closed, or is
+// withdrawn.
 func (s *Session) only(entry, tail string, columns ...string) {
 	s.onBay(tail, func(b *model.Bay, t typed) {
 		row := Row{"entry": entry}
@@ -251,7 +256,8 @@ func (s *Session) only(entry, tail string, columns ...string) {
 	})
 }
 
-// strike withdraws a bay, or where an entry's word stands behind its name the last such row of it alone.
+// strike withdraws a bay, or where an entry's word stands behind its name the last such row of it
+// alone.
 func (s *Session) strike(tail string) {
 	b, tokens := s.target(tail)
 	if b != nil && len(tokens) == 1 {
@@ -263,8 +269,8 @@ func (s *Session) strike(tail string) {
 	s.only("strike", tail, "note")
 }
 
-// amend logs a whole new fill; sizes that are not typed are those the bay had, and so is what went in. The row stands for all
-// that was said of the bay before.
+// amend logs a whole new fill; sizes that are not typed are those the bay had, and so is what went
+// in. The row stands for all that was said of the bay before.
 func (s *Session) amend(tail string) {
 	s.onBay(tail, func(b *model.Bay, t typed) {
 		s.withFigures(draft{name: b.Name, said: t.said, kind: "amend"}, t, func(d draft) {
@@ -288,7 +294,8 @@ func amountOf(b *model.Bay) Row {
 	return Row{m.Material.Kind.Column(): m.Material.Raw}
 }
 
-// move logs a top-up or a loss: material that went into a filled bay later, or came out again or never got in.
+// move logs a top-up or a loss: material that went into a filled bay later, or came out again or
+// never got in.
 func (s *Session) move(kind, tail string) {
 	s.onBay(tail, func(b *model.Bay, t typed) {
 		row := t.said
@@ -322,8 +329,8 @@ func (s *Session) moving(kind string, b *model.Bay, row Row) {
 	s.put(row)
 }
 
-// moved says in which column a top-up or a loss stands. Where the section runs by the counter a top-up is a reading of
-// it, and 0 is the reading before once more.
+// moved says in which column a top-up or a loss stands. Where the section runs by the counter a
+// top-up is a reading of it, and 0 is the reading before once more.
 func (s *Session) moved(kind, text string) (column, value string) {
 	column = s.columnOf(text)
 	last, ok := s.lastReading()
@@ -336,7 +343,8 @@ func (s *Session) moved(kind, text string) (column, value string) {
 	return column, text
 }
 
-// figureFor asks for a figure of a column until it reads; Enter stands for fallback, which may be empty.
+// figureFor asks for a figure of a column until it reads; Enter stands for fallback, which may be
+// empty.
 func (s *Session) figureFor(d draft, question, column, fallback string, then func(text string)) {
 	s.question(question, func(line string) {
 		if line == "" {
@@ -360,8 +368,8 @@ func (s *Session) figureFor(d draft, question, column, fallback string, then fun
 	})
 }
 
-// why tells what a bay's verdict rests on, what was answered too, what it could hide, the whole order, and what would have
-// served.
+// why tells what a bay's verdict rests on, what was answered too, what it could hide, the whole
+// order, and what would have served.
 func (s *Session) why(tail string) {
 	s.onBay(tail, func(b *model.Bay, _ typed) {
 		x := of(s.f, b)

@@ -9,7 +9,8 @@ import (
 	"bayproof/verify"
 )
 
-// helpLine is one thing that can be typed, with what it means in the crew's language; a heading has no meaning.
+// helpLine is one thing that can be typed, with what it means in the crew's language; a heading has
+// no meaning.
 type helpLine struct{ typed, means string }
 
 // helpLines are all of them. What is typed is the same in every language.

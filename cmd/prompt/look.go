@@ -111,8 +111,8 @@ func (s *Session) show(tail string) {
 	s.todo(sec)
 }
 
-// todo lists the bays of a section (of all for nil) that are filled and not CLOSE, with what to do, in the log's order; under a
-// heading where there are any.
+// todo lists the bays of a section (of all for nil) that are filled and not CLOSE, with what to do,
+// in the log's order; under a heading where there are any.
 func (s *Session) todo(sec *model.Section) {
 	first := true
 	for i := range s.f.Bays {
@@ -139,8 +139,9 @@ func (s *Session) title(b *model.Bay) string {
 	return b.Name
 }
 
-// finish ends the session with a summary: what was closed against the evidence first, then what is to be done, what is
-// missing, how the sections stand, whether the empties are still to be counted, and the bays left open for an inspector.
+// finish ends the session with a summary: what was closed against the evidence first, then what is
+// to be done, what is missing, how the sections stand, whether the empties are still to be counted,
+// and the bays left open for an inspector.
 func (s *Session) finish() {
 	if !s.asked {
 		s.setDown()
@@ -176,7 +177,8 @@ func (s *Session) finish() {
 	}
 }
 
-// uncounted tells whether bags were counted into bays since empties were counted last, and no total says otherwise how many went.
+// uncounted tells whether bags were counted into bays since empties were counted last, and no total
+// says otherwise how many went.
 func (s *Session) uncounted() bool {
 	set := &s.job.Settings
 	bySection := slices.ContainsFunc(s.job.Sections, func(x *model.Section) bool { return !math.IsNaN(x.BagsUsed) })
@@ -195,7 +197,8 @@ func (s *Session) uncounted() bool {
 	return false
 }
 
-// askEmpties asks for the empties before the sitting ends, once, of each machine; it ends all the same where they are not counted.
+// askEmpties asks for the empties before the sitting ends, once, of each machine; it ends all the
+// same where they are not counted.
 func (s *Session) askEmpties() {
 	s.asked = true
 	s.sayf("Run the hopper down into the last bay. Weigh the open bag. Bundle and count the empties.")
@@ -238,7 +241,8 @@ func (s *Session) emptiesOf(machines []string) {
 	})
 }
 
-// closedAgainst lists bays that were closed though not CLOSE, or on a CLOSE that later evidence speaks against.
+// closedAgainst lists bays that were closed though not CLOSE, or on a CLOSE that later evidence
+// speaks against.
 func (s *Session) closedAgainst() {
 	first := true
 	for i := range s.f.Bays {

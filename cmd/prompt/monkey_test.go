@@ -19,7 +19,8 @@ var (
 	seedOne  = flag.Uint64("session", 0, "the only session that TestMonkey types, and tells")
 )
 
-// monkey types at random into a log: bays, slips, half answers, wrong words, and now and then it ends the session, or kills it.
+// monkey types at random into a log: bays, slips, half answers, wrong words, and now and then it
+// ends the session, or kills it.
 type monkey struct {
 	*rand.Rand
 	book  *paperBook
@@ -133,8 +134,9 @@ func figuresNow(job *model.Job) map[string][3]float64 {
 	return out
 }
 
-// TestMonkey: whatever is typed, every row that was shown as taken is in the log with the values shown, nothing is in the log that
-// nobody typed, and no bay's figures change because a line about another one was typed. Each session prints its seed where it fails.
+// TestMonkey: whatever is typed, every row that was shown as taken is in the log with the values
+// shown, nothing is in the log that nobody typed, and no bay's figures change because a line about
+// another one was typed. Each session prints its seed where it fails.
 func TestMonkey(t *testing.T) {
 	from, to := uint64(1), uint64(*sessions)
 	if *seedOne > 0 {
@@ -238,7 +240,8 @@ func (m *monkey) unheard(t *testing.T, seed uint64, before, now *model.Job, adde
 	return n
 }
 
-// rests tells whether a bay's figures hang on another bay that was written to: it takes over its sizes, or shares its count.
+// rests tells whether a bay's figures hang on another bay that was written to: it takes over its
+// sizes, or shares its count.
 func rests(job *model.Job, key string, was, is map[string][3]float64) bool {
 	section, name, _ := strings.Cut(key, "|")
 	b := bayOf(job, section, name)
@@ -253,8 +256,9 @@ func rests(job *model.Job, key string, was, is map[string][3]float64) bool {
 		(b.From != nil || len(b.SharedWith) > 0 || b.Owes != model.OwesNothing || slices.ContainsFunc(b.Rows, func(e *model.Entry) bool { return e.Material.Shared }))
 }
 
-// TestSheetsAreTheFile: a job of forty bays typed from its two sheets, either one first, by pure lines comes to the same findings as
-// the same job as a file: volumes, masses, order, densities, probabilities, verdicts, reasons and orders.
+// TestSheetsAreTheFile: a job of forty bays typed from its two sheets, either one first, by pure
+// lines comes to the same findings as the same job as a file: volumes, masses, order, densities,
+// probabilities, verdicts, reasons and orders.
 func TestSheetsAreTheFile(t *testing.T) {
 	r := rand.New(rand.NewPCG(40, 4))
 	var roof, truck []string

@@ -18,8 +18,9 @@ import (
 	"bayproof/verify"
 )
 
-// A crew that does to the letter what the orders say, in houses whose truth is known. It reads `now` of each bay from the JSON, does
-// it with its hands, and logs it by filling in the blanks of `now.log` at the prompt.
+// A crew that does to the letter what the orders say, in houses whose truth is known. It reads
+// `now` of each bay from the JSON, does it with its hands, and logs it by filling in the blanks of
+// `now.log` at the prompt.
 
 var (
 	simulateOrders = flag.Bool("simulate", false, "run the obedient crew for the table, which takes minutes")
@@ -46,7 +47,8 @@ type site struct {
 	step     float64 // bags
 	mean     float64 // lb/ft³ that the crew packs to
 	depths   int     // readings of the depth of each bay
-	// wanted: least share of the good bays closed after two orders, most short among the closed, most voids of a quarter closed
+	// wanted: least share of the good bays closed after two orders, most short among the closed,
+	// most voids of a quarter closed
 	closed, short, voids float64
 }
 
@@ -287,7 +289,8 @@ func (b *judged) lead() string {
 	return strings.Join(codes, "+")
 }
 
-// sinceBlown are the orders since the last one to blow, that one among them: the look into a place that was blown into since is another one.
+// sinceBlown are the orders since the last one to blow, that one among them: the look into a place
+// that was blown into since is another one.
 func (c *cavity) sinceBlown() []string {
 	for i := len(c.orders) - 1; i >= 0; i-- {
 		if strings.HasPrefix(c.orders[i], "blow ") {
@@ -314,8 +317,9 @@ type done struct {
 	openAtEnd, tooMany, twice, tiny, over, atWire int
 	decided, all                                  int
 	needless, blown                               float64 // lb
-	// Bays that took more after their stall than a full one would, with nothing found in them; those of them that are still below 0.97 of
-	// the crew's density, which is what the rule calls bad; and those of these in the upper third below that.
+	// Bays that took more after their stall than a full one would, with nothing found in them;
+	// those of them that are still below 0.97 of the crew's density, which is what the rule calls
+	// bad; and those of these in the upper third below that.
 	tookMore, stillBad, upperThird int
 	minutes                        [rounds]float64
 	refused                        int
@@ -329,8 +333,8 @@ func (d *done) example(format string, args ...any) {
 	}
 }
 
-// obey runs one house through its rounds of orders, until none is left that somebody can do. A bay that is CLOSE is closed, and asked for
-// nothing from then on.
+// obey runs one house through its rounds of orders, until none is left that somebody can do. A bay
+// that is CLOSE is closed, and asked for nothing from then on.
 func (h *house) obey(t *testing.T, d *done) {
 	d.jobs++
 	for round, busy := 0, true; busy; round++ {
@@ -558,7 +562,8 @@ func (h *house) do(t *testing.T, c *cavity, b *judged, data *orderData, d *done)
 	return nil
 }
 
-// sharing tells whether a bay shares its count with the one before it: the pounds are then for both.
+// sharing tells whether a bay shares its count with the one before it: the pounds are then for
+// both.
 func (h *house) sharing(c *cavity) bool {
 	return slices.ContainsFunc(h.bays[:len(h.bays)-1], func(o *cavity) bool { return o.shared && (o == c || h.bays[slices.Index(h.bays, o)+1] == c) })
 }
@@ -690,9 +695,10 @@ func drawn(seed uint64, n int) *rand.Rand {
 
 func share(n, of int) float64 { return float64(n) / float64(max(of, 1)) }
 
-// TestObedientCrew prints the table of the obedient crew, seeds counting up from 201, and fails where an order breaks a law: one
-// given twice, one under two pounds or over the ceiling, a hole beside a wire, a line that the prompt does not take, a bay that is
-// neither closed nor left to a person after three orders. Floors are shown beside what is reached and fail nothing.
+// TestObedientCrew prints the table of the obedient crew, seeds counting up from 201, and fails
+// where an order breaks a law: one given twice, one under two pounds or over the ceiling, a hole
+// beside a wire, a line that the prompt does not take, a bay that is neither closed nor left to a
+// person after three orders. Floors are shown beside what is reached and fail nothing.
 func TestObedientCrew(t *testing.T) {
 	jobs := 3
 	if *simulateOrders {
@@ -745,8 +751,9 @@ func (d *done) whatWith(t *testing.T) {
 	}
 }
 
-// TestCommitment fills houses bay by bay and closes each bay as soon as it is CLOSE: what is logged of other bays after it asks for
-// nothing at one that is closed. Rows of the table take turns, seeds as there.
+// TestCommitment fills houses bay by bay and closes each bay as soon as it is CLOSE: what is logged
+// of other bays after it asks for nothing at one that is closed. Rows of the table take turns,
+// seeds as there.
 func TestCommitment(t *testing.T) {
 	jobs := 6
 	if *simulateOrders {
@@ -779,8 +786,9 @@ func TestCommitment(t *testing.T) {
 	t.Logf("%d jobs from %d of each row on: %d bays closed on CLOSE, of which %d would read otherwise by the bays since", jobs/3*3, *orderedFrom, closed, other)
 }
 
-// closeAsFilled puts the rows of the house into its log one by one, each bay closed once it is CLOSE. It is judged by the rows without
-// closings, which say nothing about a verdict and would have every one of them judged anew each time.
+// closeAsFilled puts the rows of the house into its log one by one, each bay closed once it is
+// CLOSE. It is judged by the rows without closings, which say nothing about a verdict and would
+// have every one of them judged anew each time.
 func (h *house) closeAsFilled(t *testing.T) {
 	rows := strings.SplitAfter(h.book.log, "\n")
 	open, logged := rows[0], rows[0]

@@ -12,14 +12,16 @@ import (
 	"bayproof/verify/plan"
 )
 
-// accept makes a job with its findings the present one; quantities are said in its units from then on.
+// accept makes a job with its findings the present one; quantities are said in its units from then
+// on.
 func (s *Session) accept(job *model.Job, f *verify.Findings) {
 	s.job, s.f = job, f
 	s.say = say.New(f)
 }
 
-// reply answers rows that are on disk, a bay in three lines at most: the verdict and what to do; what was understood of it, and how
-// far the section is; then earlier bays that stand otherwise now. A caution stands under it the first time.
+// reply answers rows that are on disk, a bay in three lines at most: the verdict and what to do;
+// what was understood of it, and how far the section is; then earlier bays that stand otherwise
+// now. A caution stands under it the first time.
 func (s *Session) reply(rows []Row, old *verify.Findings) {
 	row := rows[len(rows)-1]
 	for i := len(rows) - 1; i >= 0 && row["bay"] == ""; i-- {
@@ -59,7 +61,8 @@ func (s *Session) reply(rows []Row, old *verify.Findings) {
 	s.reveal(b)
 }
 
-// replaced says what an amend took out of force besides the fill, so that nobody thinks it still counts.
+// replaced says what an amend took out of force besides the fill, so that nobody thinks it still
+// counts.
 func (s *Session) replaced(before, now *model.Bay) {
 	if before == nil || before.Struck || now.Struck {
 		return
@@ -88,7 +91,8 @@ func besides(b *model.Bay) []*model.Entry {
 	return rows
 }
 
-// closed says how a bay stood when it was closed. Closing one that is not CLOSE is the crew's affair: it is logged and said.
+// closed says how a bay stood when it was closed. Closing one that is not CLOSE is the crew's
+// affair: it is logged and said.
 func (s *Session) closed(x *verify.Bay) {
 	if x.Verdict == verify.Close {
 		s.sayf("%s closed: %s %s", x.Bay.Name, say.Mark(x.Verdict), s.say.Verdict(x.Verdict))
@@ -114,8 +118,8 @@ func (s *Session) sized(b *model.Bay) {
 	s.sayf("%s measured: %s. It takes %s.", b.Name, s.say.Bay(b), s.amount(b.Section.Settings.Aim*v, &b.Section.Settings))
 }
 
-// verdict says how a filled bay stands and the one thing to do about it, and where figures of it were typed how they were understood.
-// What the verdict rests on is left to why.
+// verdict says how a filled bay stands and the one thing to do about it, and where figures of it
+// were typed how they were understood. What the verdict rests on is left to why.
 func (s *Session) verdict(x *verify.Bay, figures bool) {
 	if text := s.say.BriefNow(x); text != "" {
 		s.sayf("%s %s  %s: %s", say.Mark(x.Verdict), s.say.Verdict(x.Verdict), x.Bay.Name, text)
@@ -163,8 +167,8 @@ func (s *Session) counts() string {
 	return strings.Join(parts, ", ")
 }
 
-// changes names earlier bays whose verdict is another one now, on one line: a later count may speak for or against them. What to do
-// about them stands in the list that show gives.
+// changes names earlier bays whose verdict is another one now, on one line: a later count may speak
+// for or against them. What to do about them stands in the list that show gives.
 func (s *Session) changes(old *verify.Findings, but *model.Bay) {
 	type name struct{ section, bay string }
 	was := map[name]verify.Verdict{}
@@ -196,8 +200,9 @@ func (s *Session) changes(old *verify.Findings, but *model.Bay) {
 	}
 }
 
-// reveal names a bay that is to be left open, once its count is on disk and not before: a crew that knows which bay is looked at
-// fills it better. Its place is its rank in the order of filling of its section.
+// reveal names a bay that is to be left open, once its count is on disk and not before: a crew that
+// knows which bay is looked at fills it better. Its place is its rank in the order of filling of
+// its section.
 func (s *Session) reveal(b *model.Bay) {
 	if b == nil || b.Fill == nil {
 		return
@@ -216,8 +221,8 @@ func (s *Session) reveal(b *model.Bay) {
 	}
 }
 
-// amount says a mass, kg, in pounds, and about as many bags to the part of a bag that the crew can tell; as pounds alone where a bag's
-// weight is not known.
+// amount says a mass, kg, in pounds, and about as many bags to the part of a bag that the crew can
+// tell; as pounds alone where a bag's weight is not known.
 func (s *Session) amount(mass float64, set *model.Settings) string {
 	if bags, ok := told(mass, set); ok {
 		return s.say.F("%s (about %s)", s.say.Whole(mass), s.bagsOf(bags))
@@ -225,7 +230,8 @@ func (s *Session) amount(mass float64, set *model.Settings) string {
 	return s.say.Whole(mass)
 }
 
-// told are the bags of a mass, kg, to the part of a bag that the crew can tell; false where that is none, or not known.
+// told are the bags of a mass, kg, to the part of a bag that the crew can tell; false where that is
+// none, or not known.
 func told(mass float64, set *model.Settings) (bags float64, ok bool) {
 	bags = math.Round(mass/plan.BagWeight(set)/set.BagStep) * set.BagStep
 	return bags, bags > 0
@@ -239,7 +245,8 @@ func (s *Session) went(x *verify.Bay, set *model.Settings) string {
 	return s.say.F("%s, aim %s", s.in(x), s.say.Whole(set.Aim*x.Volume))
 }
 
-// in says what is in a bay: bags where somebody could have counted so many, else whole pounds, as of its part of a shared count.
+// in says what is in a bay: bags where somebody could have counted so many, else whole pounds, as
+// of its part of a shared count.
 func (s *Session) in(x *verify.Bay) string {
 	if counted(x.Bags) {
 		return s.bagsOf(x.Bags)

@@ -9,7 +9,8 @@ import (
 	"bayproof/verify/plan"
 )
 
-// startSection is the section of the last row, where work went on, else the first that the table lists.
+// startSection is the section of the last row, where work went on, else the first that the table
+// lists.
 func (s *Session) startSection() string {
 	for i := len(s.job.Log) - 1; i >= 0; i-- {
 		if e := &s.job.Log[i]; e.Bay != "" {
@@ -56,7 +57,8 @@ func baysOf(job *model.Job, section string) []*model.Bay {
 	return bays
 }
 
-// nextName is the bay that comes next: the first that one sheet named and the other did not, else the name after the last one.
+// nextName is the bay that comes next: the first that one sheet named and the other did not, else
+// the name after the last one.
 func (s *Session) nextName() string {
 	bays := baysOf(s.job, s.section)
 	names := make([]string, 0, len(bays))
@@ -82,7 +84,8 @@ func (s *Session) lastBay() *model.Bay {
 	return nil
 }
 
-// above is the bay whose sizes a ditto takes over, the last one before it with sizes; nil where there is none.
+// above is the bay whose sizes a ditto takes over, the last one before it with sizes; nil where
+// there is none.
 func (s *Session) above(name string) *model.Bay {
 	var last *model.Bay
 	for _, b := range baysOf(s.job, s.section) {
@@ -96,8 +99,8 @@ func (s *Session) above(name string) *model.Bay {
 	return last
 }
 
-// firstSection asks for a section where the job lists none and its log holds none. A bay's line that is typed there is kept for
-// when that is answered.
+// firstSection asks for a section where the job lists none and its log holds none. A bay's line
+// that is typed there is kept for when that is answered.
 func (s *Session) firstSection() {
 	s.question(s.say.S("section (Enter: the job has none): "), func(line string) {
 		word, tail := cut(line)
@@ -114,8 +117,8 @@ func (s *Session) firstSection() {
 	})
 }
 
-// figured tells whether a line holds the figures of a bay: three of them, or some behind a name that is counted on as bays
-// are (b2 1 1/2). No section is called that.
+// figured tells whether a line holds the figures of a bay: three of them, or some behind a name
+// that is counted on as bays are (b2 1 1/2). No section is called that.
 func figured(line string) bool {
 	n, tokens := 0, strings.Fields(line)
 	for _, token := range tokens {
@@ -127,8 +130,8 @@ func figured(line string) bool {
 	return n >= 3 || counted
 }
 
-// change goes to another section. One that the job's list lacks is gone to as well, and said: nothing is in it before a bay is.
-// Without a name it lists them.
+// change goes to another section. One that the job's list lacks is gone to as well, and said:
+// nothing is in it before a bay is. Without a name it lists them.
 func (s *Session) change(name string) {
 	sec := s.find(name)
 	switch {
@@ -178,8 +181,8 @@ func (s *Session) filledOf(sec *model.Section) string {
 // Filled says how many bays of a section are filled: "3 of 12 filled".
 func (s *Session) Filled(sec *model.Section) string { return s.say.F("%s filled", s.sharesOf(sec)) }
 
-// sharesOf counts the filled bays of a section, "3 of 12": of those that its table counts, or of those that the log holds where
-// these are more.
+// sharesOf counts the filled bays of a section, "3 of 12": of those that its table counts, or of
+// those that the log holds where these are more.
 func (s *Session) sharesOf(sec *model.Section) string {
 	filled, all := 0, 0
 	for _, b := range baysOf(s.job, sec.Name) {

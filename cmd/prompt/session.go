@@ -24,22 +24,24 @@ const (
 	Truck              // the truck sheet: the counter at each stop signal
 )
 
-// Options are what the driver chooses; they hold for the whole sitting, but for By, which the word by changes.
+// Options are what the driver chooses; they hold for the whole sitting, but for By, which the word
+// by changes.
 type Options struct {
 	Sheet Sheet
 	By    string      // initials written on every row; empty for none
 	Hold  []plan.Held // bays to be left open, told once their count is on disk
 	Width int         // columns of the screen; 0 for 80
-	// Judge finds out about a job what the answers say, with orders in one section alone; nil for all that a prompt says. Who has to
-	// answer on a slower machine leaves out what takes long.
+	// Judge finds out about a job what the answers say, with orders in one section alone; nil for
+	// all that a prompt says. Who has to answer on a slower machine leaves out what takes long.
 	Judge func(job *model.Job, section string) *verify.Findings
 	Bare  bool    // the driver says itself that nothing was written
 	Wrote [][]Row // the entries of a sitting that this one goes on from, for undo
 }
 
-// Session is one sitting at the prompt. It is in one of two states: at rest, where a line is a command or a bay, or with a
-// question open, whose answer goes to ask. A question leads to the next one by asking it from within ask; the state of a
-// half-typed entry is in what ask has closed over, and is gone with it when the entry is dropped.
+// Session is one sitting at the prompt. It is in one of two states: at rest, where a line is a
+// command or a bay, or with a question open, whose answer goes to ask. A question leads to the next
+// one by asking it from within ask; the state of a half-typed entry is in what ask has closed over,
+// and is gone with it when the entry is dropped.
 type Session struct {
 	book Book
 	opt  Options
@@ -68,7 +70,8 @@ type Session struct {
 	cautioned map[string]bool // the cautions of orders that were said whole already
 }
 
-// refused is a line that was not written: the rows that it came to, none where it was not understood.
+// refused is a line that was not written: the rows that it came to, none where it was not
+// understood.
 type refused struct{ rows []Row }
 
 // deed is what one entry of this session wrote: so it can be taken back.
@@ -77,8 +80,8 @@ type deed struct {
 	core Row // in the file of cores and test boxes; nil for none
 }
 
-// New starts a session on a log that reads without a fault; otherwise it returns the faults. A log with faults has to be mended
-// first: no verdict could be told after an entry.
+// New starts a session on a log that reads without a fault; otherwise it returns the faults. A log
+// with faults has to be mended first: no verdict could be told after an entry.
 func New(book Book, opt Options) (*Session, []model.Fault) {
 	s := &Session{book: book, opt: opt, told: map[plan.Held]string{}, cautioned: map[string]bool{}}
 	if s.opt.Width <= 0 {
@@ -105,8 +108,9 @@ func (s *Session) take(job *model.Job) {
 	s.accept(job, s.opt.Judge(job, s.section))
 }
 
-// findings are what the prompt shows of a job, computed anew after every entry (13 to 32 ms in a job of 500 bays). Advice is found by recomputing and asked for in one section alone while
-// bays are typed; everywhere for an empty name.
+// findings are what the prompt shows of a job, computed anew after every entry (13 to 32 ms in a
+// job of 500 bays). Advice is found by recomputing and asked for in one section alone while bays
+// are typed; everywhere for an empty name.
 func findings(job *model.Job, section string) *verify.Findings {
 	return verify.Check(job, verify.Options{Advice: true, AdviceIn: section, Closings: true})
 }
@@ -114,7 +118,8 @@ func findings(job *model.Job, section string) *verify.Findings {
 // Opening returns what is said before the first line.
 func (s *Session) Opening() string { return s.flush() }
 
-// Prompt returns what the next line answers: a question, or at rest the section and the bay that bare figures go to.
+// Prompt returns what the next line answers: a question, or at rest the section and the bay that
+// bare figures go to.
 func (s *Session) Prompt() string {
 	if s.ask != nil {
 		return s.text
@@ -129,8 +134,9 @@ func (s *Session) Prompt() string {
 // Done tells whether the session is over.
 func (s *Session) Done() bool { return s.done }
 
-// Feed takes one line and returns what there is to say to it. While a question is open, cancel, undo and back end it without
-// writing anything, finish ends the sitting, and what only shows something is answered before the question is asked again.
+// Feed takes one line and returns what there is to say to it. While a question is open, cancel,
+// undo and back end it without writing anything, finish ends the sitting, and what only shows
+// something is answered before the question is asked again.
 func (s *Session) Feed(line string) string {
 	if strings.ContainsRune(line, utf8.RuneError) { // 5½ without its half is 5
 		s.sayf("not written: the line holds a character that cannot be read; type it again, a half as 1/2")
@@ -171,8 +177,9 @@ func (s *Session) take1(line string) {
 	}
 }
 
-// instead tells whether a line that was typed as an answer is none: the line of a bay, or a command with what belongs to it. It is
-// taken as such, and what was typed of the bay before stays half typed.
+// instead tells whether a line that was typed as an answer is none: the line of a bay, or a command
+// with what belongs to it. It is taken as such, and what was typed of the bay before stays half
+// typed.
 func (s *Session) instead(line string) bool {
 	word, tail := cut(line)
 	tokens := strings.Fields(line)
@@ -212,8 +219,9 @@ func (s *Session) question(text string, then func(line string)) {
 	s.text, s.ask = text, then
 }
 
-// sayf writes a paragraph in the crew's language, wrapped; further lines are indented as far as the first and two more. What stands
-// in columns keeps its place: two spaces beside each other are no place to break.
+// sayf writes a paragraph in the crew's language, wrapped; further lines are indented as far as the
+// first and two more. What stands in columns keeps its place: two spaces beside each other are no
+// place to break.
 func (s *Session) sayf(english string, args ...any) {
 	for _, line := range strings.Split(s.say.F(english, args...), "\n") {
 		body := strings.TrimLeft(line, " ")
@@ -240,8 +248,8 @@ func (s *Session) answer(line string) model.Answer {
 	return a
 }
 
-// answerIn is a word as the grammar has it: a crew that reads Spanish may say sí for yes. Nothing else is translated: the words of the
-// log are the same for everybody.
+// answerIn is a word as the grammar has it: a crew that reads Spanish may say sí for yes. Nothing
+// else is translated: the words of the log are the same for everybody.
 func answerIn(l lang.Language, word string) string {
 	if l == lang.Spanish && slices.Contains([]string{"sí", "si", "s"}, strings.ToLower(word)) {
 		return "yes"
@@ -249,8 +257,8 @@ func answerIn(l lang.Language, word string) string {
 	return word
 }
 
-// Row is one row of the log to be: column to text as the file shall hold it. A column that is not in it is an empty cell. The
-// driver adds the time.
+// Row is one row of the log to be: column to text as the file shall hold it. A column that is not
+// in it is an empty cell. The driver adds the time.
 type Row map[string]string
 
 // Book is the log on disk.
@@ -259,8 +267,9 @@ type Book interface {
 	Job() (*model.Job, []model.Fault)
 	// Try puts the job together as it would be with the rows after its log. It writes nothing.
 	Try(rows ...Row) (*model.Job, []model.Fault)
-	// Append writes one row and returns once it is on disk. ErrChanged means that nothing was written because the file
-	// is no longer what this session last saw; Reload makes it known again.
+	// Append writes one row and returns once it is on disk. ErrChanged means that nothing was
+	// written because the file is no longer what this session last saw; Reload makes it known
+	// again.
 	Append(row Row) error
 	// AppendCore writes a row into the file of cores and test boxes, by its columns.
 	AppendCore(row Row) error

@@ -28,7 +28,8 @@ func TestWholeJob(t *testing.T) {
 		`north slope,b2,fill,,"""",,"""",,"""",,,1.75`, `b4,seen,,,,,,,,,,,,,,,,,rod firm,9`)
 }
 
-// A bay costs six keys, Enter among them, where only the count changes, and fourteen with one measured depth.
+// A bay costs six keys, Enter among them, where only the count changes, and fourteen with one
+// measured depth.
 func TestKeystrokes(t *testing.T) {
 	for _, c := range []struct {
 		line, row string
@@ -56,7 +57,8 @@ func TestOddIsSaid(t *testing.T) {
 	}
 }
 
-// A line that reads in two ways is asked about; whatever is typed instead of an answer takes the likelier one, and is taken too.
+// A line that reads in two ways is asked about; whatever is typed instead of an answer takes the
+// likelier one, and is taken too.
 func TestAsksWhichReading(t *testing.T) {
 	for _, c := range []struct {
 		lines []string
@@ -136,7 +138,8 @@ func TestUndo(t *testing.T) {
 	}
 }
 
-// state says what holds of every bay; what was answered, as by the amending row, stays in the record.
+// state says what holds of every bay; what was answered, as by the amending row, stays in the
+// record.
 func state(t *testing.T, book *paperBook) string {
 	t.Helper()
 	job, faults := book.Job()
@@ -158,8 +161,8 @@ func state(t *testing.T, book *paperBook) string {
 	return b.String()
 }
 
-// A bay that was withdrawn before it was filled gives its name up: it was the wrong one, or the wrong sizes, and the right
-// bay takes the name. None of the old sizes goes with it.
+// A bay that was withdrawn before it was filled gives its name up: it was the wrong one, or the
+// wrong sizes, and the right bay takes the name. None of the old sizes goes with it.
 func TestNameOfAWithdrawnBay(t *testing.T) {
 	for _, back := range []string{"undo", "strike b1"} {
 		book := newPaperBook()
@@ -228,8 +231,9 @@ func TestAmendSaysWhatItReplaces(t *testing.T) {
 	says(t, text, "The amend stands for the whole bay. Of its earlier rows 2 no longer hold")
 }
 
-// A bay is told as it is understood: what a ditto took over, and from where. A bay whose sizes were read in several rows, in feet
-// and in inches, is said again as it stands when a later row is taken back.
+// A bay is told as it is understood: what a ditto took over, and from where. A bay whose sizes were
+// read in several rows, in feet and in inches, is said again as it stands when a later row is taken
+// back.
 func TestBayAsUnderstood(t *testing.T) {
 	book := newPaperBook()
 	text := sitting(t, book, Options{}, "b1 22.5 5.5 12'2 1 wedge bulge 1", "1", `b3 22 " " 1`, "amend b3 22 5.5 12'2 1 wedge")
@@ -262,7 +266,8 @@ func TestFullDisk(t *testing.T) {
 	}
 }
 
-// A spreadsheet saved an older copy over the log: the row that went is shown and written again if wanted.
+// A spreadsheet saved an older copy over the log: the row that went is shown and written again if
+// wanted.
 func TestOverwritten(t *testing.T) {
 	for _, c := range []struct {
 		answer string
@@ -302,8 +307,9 @@ func TestRoofThenTruck(t *testing.T) {
 	_ = text
 }
 
-// The truck sheet first: a bay waits for the roof sheet although one above it is measured, and nothing of the count is typed twice.
-// A size that is typed alone takes the others over, as everywhere.
+// The truck sheet first: a bay waits for the roof sheet although one above it is measured, and
+// nothing of the count is typed twice. A size that is typed alone takes the others over, as
+// everywhere.
 func TestTruckThenRoof(t *testing.T) {
 	book := newPaperBook()
 	sitting(t, book, Options{}, "b1 22.5 5.5 12 counter 1 3/4")
@@ -382,8 +388,8 @@ func TestHoldIsToldLate(t *testing.T) {
 	says(t, s.Feed(""), "LEAVE b2 OPEN")
 }
 
-// What was closed against the evidence stands first in the summary: closed though not CLOSE, and closed on a CLOSE that
-// later evidence speaks against.
+// What was closed against the evidence stands first in the summary: closed though not CLOSE, and
+// closed on a CLOSE that later evidence speaks against.
 func TestClosedAgainst(t *testing.T) {
 	book := newPaperBook()
 	text := sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", "close b1", "b2 22.5 5.5 12 1", "close b2", "probe b1 rod empty at 3", "finish")
@@ -393,7 +399,8 @@ func TestClosedAgainst(t *testing.T) {
 	}
 }
 
-// TestObservationsTyped: the words of what was seen, with what may stand behind them, land in their columns.
+// TestObservationsTyped: the words of what was seen, with what may stand behind them, land in their
+// columns.
 func TestObservationsTyped(t *testing.T) {
 	got, err := parseWords(say.Units{}, strings.Fields("1 3/4 stall ? feed 2:00; 1:40 stop 6 1/2 block; 9 wire existing old batts machine B hole 2; 8 at 2; 4 hand soft by AB"))
 	want := Row{"stall": "?", "feed": "2:00; 1:40", "stop": "6 1/2 block; 9 wire", "existing": "old batts", "machine": "B", "hole": "2; 8", "at": "2; 4", "probe": "hand soft", "by": "AB"}
@@ -454,7 +461,8 @@ func FuzzLines(f *testing.F) {
 	})
 }
 
-// Without a bag weight the prompt says so at once, and sizes that were typed one by one outlive a count that is refused.
+// Without a bag weight the prompt says so at once, and sizes that were typed one by one outlive a
+// count that is refused.
 func TestRefusedCountKeepsSizes(t *testing.T) {
 	book := newPaperBook()
 	book.jobCSV = "name,value\njob,boathouse\n"
@@ -495,8 +503,8 @@ func TestFirstSection(t *testing.T) {
 	}
 }
 
-// The bags of a section are all that went in, weighed bays at their share of a bag: 1 3/4 + 40 lb / 25 lb + 1 1/2 = 4.85.
-// Nothing moves them but material: a top-up of 0 does not.
+// The bags of a section are all that went in, weighed bays at their share of a bag: 1 3/4 + 40 lb /
+// 25 lb + 1 1/2 = 4.85. Nothing moves them but material: a top-up of 0 does not.
 func TestTotalsTakeWeighedBays(t *testing.T) {
 	book := newPaperBook()
 	sitting(t, book, Options{}, "b1 22.5 5.5 12 1 3/4", "b2 22.5 5.5 12 40 lb stall", "b3 22.5 5.5 12 1 1/2")
@@ -518,7 +526,8 @@ func TestTotalsTakeWeighedBays(t *testing.T) {
 	}
 }
 
-// A shape that is told too late, after the sizes were asked for, cannot have them: it is said, and asked again.
+// A shape that is told too late, after the sizes were asked for, cannot have them: it is said, and
+// asked again.
 func TestShapeToldLate(t *testing.T) {
 	book := newPaperBook()
 	text := sitting(t, book, Options{}, "", "22.5", "5.5", "12", "2 round", "1 3/4")

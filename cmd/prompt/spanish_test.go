@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// What a crew that reads Spanish types wrong is refused in Spanish, with what to type instead; what is no refusal that the table knows
-// stays as it was said.
+// What a crew that reads Spanish types wrong is refused in Spanish, with what to type instead; what
+// is no refusal that the table knows stays as it was said.
 func TestRefusalsInSpanish(t *testing.T) {
 	for line, want := range map[string]string{
 		"b2 -3 5.5 12 1":             "no se anotó: width -3 es negativo; escriba un número mayor que 0",

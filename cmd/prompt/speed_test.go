@@ -23,7 +23,8 @@ func longJob(bays int) *paperBook {
 	return book
 }
 
-// BenchmarkEntry is one bay typed in a job of 500: read, tried, judged, said. Writing to disk is not in it.
+// BenchmarkEntry is one bay typed in a job of 500: read, tried, judged, said. Writing to disk is
+// not in it.
 func BenchmarkEntry(b *testing.B) {
 	book := longJob(499)
 	s, faults := New(book, Options{})

@@ -13,8 +13,8 @@ import (
 	"bayproof/verify"
 )
 
-// submit makes a row of a whole draft and puts it to the log: an amend where a bay is stated anew, a fill where something went
-// in, else a size.
+// submit makes a row of a whole draft and puts it to the log: an amend where a bay is stated anew,
+// a fill where something went in, else a size.
 func (s *Session) submit(d draft) {
 	row := maps.Clone(d.said)
 	s.sizesOf(d, s.bay(d.name), row)
@@ -42,11 +42,13 @@ func (s *Session) submit(d draft) {
 	s.putOr(again, s.rowOf(d.name, row))
 }
 
-// slips is how many times its ± a size may differ from what was read before and be one more reading of it: as in an amend.
+// slips is how many times its ± a size may differ from what was read before and be one more reading
+// of it: as in an amend.
 const slips = 3
 
-// remeasured returns the rows that put sizes typed for a bay in place of those that it has, where one of them is too far from
-// what was read before to be another reading of it; nil where they may stand beside each other.
+// remeasured returns the rows that put sizes typed for a bay in place of those that it has, where
+// one of them is too far from what was read before to be another reading of it; nil where they may
+// stand beside each other.
 func (s *Session) remeasured(b *model.Bay, row Row) []Row {
 	if len(b.Pieces) == 0 || b.Struck {
 		return nil
@@ -106,8 +108,9 @@ func (s *Session) rowOf(bay string, row Row) Row {
 	return row
 }
 
-// put tries rows against the whole log and writes them. Nothing is written that would not read back without a fault: the log on
-// disk reads at any moment. What only looks odd is written, and said under the answer.
+// put tries rows against the whole log and writes them. Nothing is written that would not read back
+// without a fault: the log on disk reads at any moment. What only looks odd is written, and said
+// under the answer.
 func (s *Session) put(rows ...Row) { s.putOr(func() {}, rows...) }
 
 // putOr is put, and goes on with otherwise where the rows cannot be written.
@@ -137,10 +140,12 @@ func (s *Session) notWritten(rows ...Row) {
 	s.refusals++
 }
 
-// Refused is how many lines were not written and not taken back: who pipes a file of them in wants to know.
+// Refused is how many lines were not written and not taken back: who pipes a file of them in wants
+// to know.
 func (s *Session) Refused() int { return s.refusals }
 
-// refuse says why rows cannot be written. A fault in the rows just typed has no place in a file yet and is told without one.
+// refuse says why rows cannot be written. A fault in the rows just typed has no place in a file yet
+// and is told without one.
 func (s *Session) refuse(faults []model.Fault) {
 	last := 0
 	if n := len(s.job.Log); n > 0 {
@@ -170,8 +175,9 @@ func (s *Session) tell(faults []model.Fault, placeless func(model.Place) bool) {
 	}
 }
 
-// write appends the rows still to come, one write each, and then judges; all is the whole entry, job what the log then says. Where a
-// write fails the rows before it are on disk, and the rest is offered again: none is written twice.
+// write appends the rows still to come, one write each, and then judges; all is the whole entry,
+// job what the log then says. Where a write fails the rows before it are on disk, and the rest is
+// offered again: none is written twice.
 func (s *Session) write(rest, all []Row, job *model.Job) {
 	rows := [][]Row{rest}
 	if _, whole := s.book.(wholeBook); !whole {
@@ -209,8 +215,9 @@ func (s *Session) append(rows []Row) error {
 	return s.book.Append(rows[0])
 }
 
-// How far a figure may lie from its neighbours before it is asked about; moves no verdict. The ratios are of use and not
-// measured: bays framed alike differ by some percent, a slip of the finger (12.5 for 22.5, 1 bag for 11) by far more.
+// How far a figure may lie from its neighbours before it is asked about; moves no verdict. The
+// ratios are of use and not measured: bays framed alike differ by some percent, a slip of the
+// finger (12.5 for 22.5, 1 bag for 11) by far more.
 const (
 	oddSize   = 1.35 // width, depth: ratio to the nearest one of the section
 	oddLength = 1.6
@@ -218,8 +225,8 @@ const (
 	oddDense  = 1.25 // of the ceiling
 )
 
-// doubt says the first thing in the rows that looks odd, and how it is mended; empty where nothing does. Only sizes and
-// fills are looked at: of anything else there is nothing to compare with.
+// doubt says the first thing in the rows that looks odd, and how it is mended; empty where nothing
+// does. Only sizes and fills are looked at: of anything else there is nothing to compare with.
 func (s *Session) doubt(rows []Row, job *model.Job, f *verify.Findings) (odd, mend string) {
 	first := rows[0]
 	if !slices.Contains([]string{"size", "fill", "amend"}, first["entry"]) {
@@ -325,7 +332,8 @@ func (s *Session) materialText(e *model.Entry) string {
 	return s.bags(m.Raw)
 }
 
-// retry keeps an entry that could not be written on the screen and offers it again: the disk may be full, the share gone.
+// retry keeps an entry that could not be written on the screen and offers it again: the disk may be
+// full, the share gone.
 func (s *Session) retry(rest, all []Row, job *model.Job, err error) {
 	s.sayf("NOT on disk: %s", err)
 	for _, row := range rest {
@@ -338,8 +346,9 @@ func (s *Session) retry(rest, all []Row, job *model.Job, err error) {
 	})
 }
 
-// reconcile reads a log that somebody else changed, offers rows that are gone from it, and puts the entry anew: against the
-// log as it is now it may be a fault or odd. A spreadsheet that was open beside the prompt and saved is the usual cause.
+// reconcile reads a log that somebody else changed, offers rows that are gone from it, and puts the
+// entry anew: against the log as it is now it may be a fault or odd. A spreadsheet that was open
+// beside the prompt and saved is the usual cause.
 func (s *Session) reconcile(rows []Row) {
 	changed, err := s.book.Reload()
 	job, faults := s.book.Job()
@@ -368,10 +377,12 @@ func (s *Session) reconcile(rows []Row) {
 	})
 }
 
-// mostGone is how many rows that are gone are shown; they stand in the file that is named with them.
+// mostGone is how many rows that are gone are shown; they stand in the file that is named with
+// them.
 const mostGone = 10
 
-// gone says what was set aside of a log that somebody else changed, and which rows are gone from it.
+// gone says what was set aside of a log that somebody else changed, and which rows are gone from
+// it.
 func (s *Session) gone(changed Changed) {
 	if changed.Torn != "" {
 		s.sayf("Its last line was torn, and is set aside in %s. Type that bay again.", changed.Torn)
@@ -391,7 +402,8 @@ func (s *Session) gone(changed Changed) {
 	}
 }
 
-// offer asks whether rows that the other program dropped are to be written again, until that is answered.
+// offer asks whether rows that the other program dropped are to be written again, until that is
+// answered.
 func (s *Session) offer(changed Changed, rows []Row) {
 	if len(changed.Lost) == 0 {
 		s.put(rows...)

@@ -58,7 +58,8 @@ func TestManyFractions(t *testing.T) {
 	}
 }
 
-// TestColumnsAreWords: a figure of the log that is not told by its place is a word of the prompt, and a row shows every column.
+// TestColumnsAreWords: a figure of the log that is not told by its place is a word of the prompt,
+// and a row shows every column.
 func TestColumnsAreWords(t *testing.T) {
 	for _, c := range model.LogColumns() {
 		if c.Figure != nil {

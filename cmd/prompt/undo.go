@@ -9,9 +9,10 @@ import (
 	"bayproof/model/cell"
 )
 
-// undo takes back the last entry of this session: a strike for each of its rows, the last one first, which names the kind of row
-// that it takes back. Nothing in the log is ever changed; it reads from then on as if those rows had not been written, so that
-// the bay can be typed again. A row of cores.csv, which no strike can name, is taken out of that file.
+// undo takes back the last entry of this session: a strike for each of its rows, the last one
+// first, which names the kind of row that it takes back. Nothing in the log is ever changed; it
+// reads from then on as if those rows had not been written, so that the bay can be typed again. A
+// row of cores.csv, which no strike can name, is taken out of that file.
 func (s *Session) undo() {
 	if s.bad != nil { // who types undo means the line above
 		s.bad = nil
@@ -95,8 +96,9 @@ func (s *Session) rowIn(section, bay string, row Row) Row {
 	return row
 }
 
-// fix mends a slip in the last entry of a bay: the row that says the column is said again with what is typed now. A fill keeps
-// its place, and what it says else; what was replaced stays in the log, struck through.
+// fix mends a slip in the last entry of a bay: the row that says the column is said again with what
+// is typed now. A fill keeps its place, and what it says else; what was replaced stays in the log,
+// struck through.
 func (s *Session) fix(tail string) {
 	if s.bad != nil {
 		s.fixRefused(tail)
@@ -140,8 +142,9 @@ func (s *Session) fixRefused(tail string) {
 	s.put(row)
 }
 
-// mended returns the rows that say a bay's rows again with some cells changed; nil where none of its rows can say them. A fill is
-// amended. Any other row is taken back with those of its kind after it, and all of them are written again.
+// mended returns the rows that say a bay's rows again with some cells changed; nil where none of
+// its rows can say them. A fill is amended. Any other row is taken back with those of its kind
+// after it, and all of them are written again.
 func (s *Session) mended(b *model.Bay, said Row) []Row {
 	row := lastSaying(b, said)
 	if row == nil {
@@ -181,8 +184,8 @@ func change(row, said Row) {
 	}
 }
 
-// lastSaying is the last row in force of a bay that says one of the columns, else its fill, else its last row in force that may
-// say them.
+// lastSaying is the last row in force of a bay that says one of the columns, else its fill, else
+// its last row in force that may say them.
 func lastSaying(b *model.Bay, said Row) (row *model.Entry) {
 	columns := slices.DeleteFunc(model.LogColumns(), func(c model.Column[model.Entry]) bool { return said[c.Name] == "" })
 	var otherwise *model.Entry
@@ -203,7 +206,8 @@ func lastSaying(b *model.Bay, said Row) (row *model.Entry) {
 	return row
 }
 
-// filling is the row that says what went into a bay, one that waits for its sizes too; nil where none does.
+// filling is the row that says what went into a bay, one that waits for its sizes too; nil where
+// none does.
 func filling(b *model.Bay) *model.Entry {
 	for _, e := range slices.Backward(b.Rows) {
 		if (e.Kind == model.EntryFill || e.Kind == model.EntryAmend) && b.Dead[e] == "" && !b.Struck {
@@ -213,9 +217,9 @@ func filling(b *model.Bay) *model.Entry {
 	return nil
 }
 
-// restate returns rows that say again all that holds of a bay with a fill: its fill with its sizes as an amend, then pieces,
-// top-ups, losses and what was seen. A top-up by the counter is said in bags, since its reading stands where it was; the
-// counter then starts anew from its last reading.
+// restate returns rows that say again all that holds of a bay with a fill: its fill with its sizes
+// as an amend, then pieces, top-ups, losses and what was seen. A top-up by the counter is said in
+// bags, since its reading stands where it was; the counter then starts anew from its last reading.
 func (s *Session) restate(b *model.Bay, fill *model.Entry) []Row {
 	head := cells(s.job.Columns, fill)
 	head["entry"] = "amend"
@@ -264,8 +268,8 @@ func cells(columns []string, e *model.Entry) Row {
 	return row
 }
 
-// restateSizes writes the sizes of a bay as they stand, so that an amend says them again. What was read in several cells may have
-// had several units: it is written in one.
+// restateSizes writes the sizes of a bay as they stand, so that an amend says them again. What was
+// read in several cells may have had several units: it is written in one.
 func restateSizes(p *model.Piece, row Row, units model.System) {
 	if p.Shape != model.ShapeUnsaid && row["shape"] == "" {
 		row["shape"] = p.Shape.String()

@@ -17,8 +17,8 @@ import (
 	"bayproof/verify/plan"
 )
 
-// typed is a line after its words were understood: the figures by place, in every way they can be cut, and what the
-// words say, by column.
+// typed is a line after its words were understood: the figures by place, in every way they can be
+// cut, and what the words say, by column.
 type typed struct {
 	units  say.Units
 	loose  []string // figures without a word, as tokens; a comma keeps apart
@@ -28,8 +28,8 @@ type typed struct {
 	counts bool   // the last of the figures without a word is what went in: "1 1/2 bags"
 }
 
-// parseWords reads what stands behind the name of a bay. Words may stand in any order; figures without a word belong to the
-// sizes and the material by their place.
+// parseWords reads what stands behind the name of a bay. Words may stand in any order; figures
+// without a word belong to the sizes and the material by their place.
 func parseWords(units say.Units, tokens []string) (typed, error) {
 	t := typed{said: Row{}, units: units}
 	for len(tokens) > 0 {
@@ -62,8 +62,8 @@ func isTimes(token string) bool { return slices.Contains([]string{"x", "X", "×"
 // decimalComma is a figure as it is written where the decimal mark is a comma.
 var decimalComma = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^\d*,\d{1,2}$`) })
 
-// cutFigures cuts what was typed without spaces, as 22.5x5.5x12 or 14.5,5.5,12, and takes a comma within one figure for its
-// decimal mark. What keeps figures apart comes back as a comma.
+// cutFigures cuts what was typed without spaces, as 22.5x5.5x12 or 14.5,5.5,12, and takes a comma
+// within one figure for its decimal mark. What keeps figures apart comes back as a comma.
 func cutFigures(token string) []string {
 	if isTimes(token) {
 		return []string{","}
@@ -89,14 +89,15 @@ func cutFigures(token string) []string {
 	return out
 }
 
-// lineWord are words that may stand behind a bay. take notes one of them with what belongs to it and returns how many tokens
-// that was; 0 where it is no such word after all.
+// lineWord are words that may stand behind a bay. take notes one of them with what belongs to it
+// and returns how many tokens that was; 0 where it is no such word after all.
 type lineWord struct {
 	words []string
 	take  func(t *typed, tokens []string) (int, error)
 }
 
-// lineWords are all of them: those of one thing that was seen, and the columns of the log that are said by their name.
+// lineWords are all of them: those of one thing that was seen, and the columns of the log that are
+// said by their name.
 func lineWords() []lineWord {
 	words := []lineWord{
 		{[]string{"stall", "stalled"}, (*typed).stall},
@@ -125,8 +126,8 @@ func lineWords() []lineWord {
 	return words
 }
 
-// namedColumns are the columns of the log that a line says by their name: figures, and words of one's own but for the names of
-// section and bay, and the note, which takes the rest of the line.
+// namedColumns are the columns of the log that a line says by their name: figures, and words of
+// one's own but for the names of section and bay, and the note, which takes the rest of the line.
 func namedColumns() []model.Column[model.Entry] {
 	return slices.DeleteFunc(model.LogColumns(), func(c model.Column[model.Entry]) bool {
 		if c.Figure != nil {
@@ -143,8 +144,8 @@ func namedColumns() []model.Column[model.Entry] {
 	})
 }
 
-// column takes what stands behind the name of a column: its figure, one word, or of what was seen all up to the next word. A
-// count may stand before its word: "1 1/2 bags".
+// column takes what stands behind the name of a column: its figure, one word, or of what was seen
+// all up to the next word. A count may stand before its word: "1 1/2 bags".
 func (t *typed) column(c *model.Column[model.Entry], tokens []string) (int, error) {
 	switch {
 	case c.Is == model.ColumnMaterial && len(t.loose) > 0 && !(len(tokens) > 1 && numeric(tokens[1])):
@@ -179,7 +180,8 @@ func before(column string) func(*typed, []string) (int, error) {
 	return func(t *typed, tokens []string) (int, error) { return t.figure(append([]string{column}, tokens[1:]...)) }
 }
 
-// behind takes the figure before the word, as in "8 1/4 wide": of the figures that it may be the longest.
+// behind takes the figure before the word, as in "8 1/4 wide": of the figures that it may be the
+// longest.
 func behind(column string) func(*typed, []string) (int, error) {
 	return func(t *typed, tokens []string) (int, error) {
 		for k := range t.loose {
@@ -245,8 +247,9 @@ func (t *typed) probe(tokens []string) (int, error) {
 	return 0, t.errorf("%s what? One of: %s", tokens[0], strings.Join(model.ProbeWords(), ", "))
 }
 
-// figure takes the figure behind a word that is the name of its column: of the tokens there as many as read as one. Those left
-// are figures by their place: in "width 8 1/4 3/4" the last is what went in.
+// figure takes the figure behind a word that is the name of its column: of the tokens there as many
+// as read as one. Those left are figures by their place: in "width 8 1/4 3/4" the last is what went
+// in.
 func (t *typed) figure(tokens []string) (int, error) {
 	column, most := strings.ToLower(tokens[0]), 1
 	for most < len(tokens) && (numeric(tokens[most]) || tokens[most] == "shared") {
@@ -288,9 +291,10 @@ func (t *typed) photos(tokens []string) (int, error) {
 	return n, nil
 }
 
-// A line is cut at its spaces, and a figure may hold spaces itself: 1 3/4, 12' 6 1/2", 2 1/4; 2 1/2, 38 lb. Where two
-// pieces must belong together they are joined, where they may, both readings are kept and the one that makes sense of
-// the whole line is taken. Where two do, the person is asked.
+// A line is cut at its spaces, and a figure may hold spaces itself: 1 3/4, 12' 6 1/2", 2 1/4; 2
+// 1/2, 38 lb. Where two pieces must belong together they are joined, where they may, both readings
+// are kept and the one that makes sense of the whole line is taken. Where two do, the person is
+// asked.
 
 // bond says whether a token belongs to the one before it.
 type bond uint8
@@ -320,7 +324,8 @@ func figures(tokens []string) [][]string {
 // mostWays bounds the readings that a line of fractions can have: each fraction may double them.
 const mostWays = 256
 
-// extend adds a token to every way so far: to its last figure, as a figure of its own, or both where that cannot be told.
+// extend adds a token to every way so far: to its last figure, as a figure of its own, or both
+// where that cannot be told.
 func extend(ways [][]string, token string, b bond) [][]string {
 	var out [][]string
 	for _, w := range ways {
@@ -367,7 +372,8 @@ func bondOf(before, token string) bond {
 	return apart
 }
 
-// isUnit tells whether a token is a unit spelled out: lb, mm, ft. Marks as in 12' stand in the figure's own token.
+// isUnit tells whether a token is a unit spelled out: lb, mm, ft. Marks as in 12' stand in the
+// figure's own token.
 func isUnit(token string) bool {
 	r, _ := utf8.DecodeRuneInString(token)
 	if !unicode.IsLetter(r) {
@@ -391,9 +397,10 @@ const (
 	clearly  = 0.5 // how much farther off (see off) the next reading lies where nobody is asked
 )
 
-// likely are the readings of a line that a bay here could have, the likeliest first; all of them where none could be. Where the
-// first is by far the likeliest it is the only one: 14.5 5 11 1/4 may end in a length of 11 1/4 ft, or in 11 ft and a quarter of
-// a bag, which no bay of that size is filled with.
+// likely are the readings of a line that a bay here could have, the likeliest first; all of them
+// where none could be. Where the first is by far the likeliest it is the only one: 14.5 5 11 1/4
+// may end in a length of 11 1/4 ft, or in 11 ft and a quarter of a bag, which no bay of that size
+// is filled with.
 func (s *Session) likely(fits []draft) []draft {
 	if len(fits) < 2 {
 		return fits
@@ -409,8 +416,9 @@ func (s *Session) likely(fits []draft) []draft {
 	return fits
 }
 
-// off is how far a reading of a line lies from the bays here, as the sum of the logarithms of what its sizes and its density
-// differ by; infinite where no bay could be so. What cannot be told is not far off.
+// off is how far a reading of a line lies from the bays here, as the sum of the logarithms of what
+// its sizes and its density differ by; infinite where no bay could be so. What cannot be told is
+// not far off.
 func (s *Session) off(d draft) (sum float64) {
 	w, deep, long, ok := s.dims(d)
 	if !ok {
@@ -453,7 +461,8 @@ func (s *Session) dims(d draft) (w, deep, long float64, ok bool) {
 	return v[0], v[1], v[2], d.said["shape"] == ""
 }
 
-// like is a bay to compare with: the one above, else the section's typical one; nil where there is neither.
+// like is a bay to compare with: the one above, else the section's typical one; nil where there is
+// neither.
 func (s *Session) like(name string) *model.Piece {
 	if b := s.above(name); b != nil {
 		return b.Pieces[0]
@@ -464,8 +473,8 @@ func (s *Session) like(name string) *model.Piece {
 	return nil
 }
 
-// massOf is the mass in kg that a draft says went in: bags, or the counter less its last reading, times a bag's weight, and a
-// part bag that was weighed. NaN where that cannot be told.
+// massOf is the mass in kg that a draft says went in: bags, or the counter less its last reading,
+// times a bag's weight, and a part bag that was weighed. NaN where that cannot be told.
 func (s *Session) massOf(d draft) float64 {
 	form, _ := cell.Column("bags", s.job.Settings.Units)
 	var m model.Material

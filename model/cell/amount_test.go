@@ -17,12 +17,14 @@ func column(t testing.TB, name string) *Form {
 	return &f
 }
 
-// near allows two units in the last place: a value goes through one product with the unit's factor and one sum.
+// near allows two units in the last place: a value goes through one product with the unit's factor
+// and one sum.
 func near(a, b float64) bool {
 	return a == b || math.Abs(a-b) <= 4.5e-16*math.Abs(b) || math.IsNaN(a) && math.IsNaN(b)
 }
 
-// The values are those of the definitions 1 in = 0.0254 m, 1 ft = 12 in (NIST Handbook 44, App. C), by hand.
+// The values are those of the definitions 1 in = 0.0254 m, 1 ft = 12 in (NIST Handbook 44, App. C),
+// by hand.
 func TestReading(t *testing.T) {
 	const in, ft = 0.0254, 0.3048
 	nan := math.NaN()

@@ -6,7 +6,8 @@ import (
 	"bayproof/model"
 )
 
-// The limits are those of the format: 100 ft, 8 ft and 4 ft are just accepted, in every way of writing them.
+// The limits are those of the format: 100 ft, 8 ft and 4 ft are just accepted, in every way of
+// writing them.
 func TestLimits(t *testing.T) {
 	for _, test := range []struct{ column, good, bad string }{
 		{"width", "96", "96.1"}, {"width", "8 ft", "8.01 ft"}, {"width", "8'", "8' 1/16"}, {"width2", "2438.4 mm", "2439 mm"},

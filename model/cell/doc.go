@@ -20,8 +20,8 @@
 // A bare number is in the unit of its header, else in that of the job's system. A unit after the
 // last reading of a cell holds for all of them. What a person could have meant in two ways is
 // refused and not guessed: 14 12 may be two readings or feet and inches, 2 1/5 is what a
-// spreadsheet makes of 2 3/16. TestReading, TestBags and FuzzCell hold the grammar, rational_test.go
-// reads lengths a second way, in exact fractions.
+// spreadsheet makes of 2 3/16. TestReading, TestBags and FuzzCell hold the grammar,
+// rational_test.go reads lengths a second way, in exact fractions.
 //
 // # The files
 //

@@ -19,8 +19,8 @@ func seeds() []string {
 	}
 }
 
-// FuzzCell holds three laws for any text: nothing panics; what is accepted is finite, in range and no more than the form
-// allows; what the writer makes of it reads back as the same.
+// FuzzCell holds three laws for any text: nothing panics; what is accepted is finite, in range and
+// no more than the form allows; what the writer makes of it reads back as the same.
 func FuzzCell(f *testing.F) {
 	for _, s := range seeds() {
 		f.Add(s, false)

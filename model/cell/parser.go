@@ -329,7 +329,8 @@ func (p *parser) unitWord() (model.Unit, bool) {
 		u, ok = model.LookupUnit(`"`)
 	}
 	p.advance()
-	// Words are joined as long as they make a unit; else the parser stands where the last unit ended.
+	// Words are joined as long as they make a unit; else the parser stands where the last unit
+	// ended.
 	back, ahead := p.scan, p.tok
 	for range 2 {
 		if p.tok.kind != word {

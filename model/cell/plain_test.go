@@ -32,7 +32,8 @@ func TestDecimalAgainstLibrary(t *testing.T) {
 	}
 }
 
-// What the fast path takes, the grammar takes too and reads alike; what it leaves may be good or bad.
+// What the fast path takes, the grammar takes too and reads alike; what it leaves may be good or
+// bad.
 func TestPlainAgreesWithGrammar(t *testing.T) {
 	for _, name := range []string{"width", "length", "length2", "bags", "weight"} {
 		f := column(t, name)

@@ -11,8 +11,10 @@ import (
 	"bayproof/model"
 )
 
-// The reading of a length written a second time, as an expression and exact arithmetic, from the table of formats alone: a whole number, a decimal or a fraction, then
-// a unit; or feet and inches below 12. It knows fewer ways of writing than the grammar does; what it knows both must read as the same.
+// The reading of a length written a second time, as an expression and exact arithmetic, from the
+// table of formats alone: a whole number, a decimal or a fraction, then a unit; or feet and inches
+// below 12. It knows fewer ways of writing than the grammar does; what it knows both must read as
+// the same.
 var (
 	plainLength = regexp.MustCompile(`^(?:(\d+)[ -])?(\d+)/(\d+) ?(in|ft|mm|cm|m|"|')?$|^(\d*\.?\d+|\d+\.) ?(in|ft|mm|cm|m|"|')?$`)
 	feetInches  = regexp.MustCompile(`^(\d+) ?(?:'|ft)[ -]?(?:(\d+)(?:[ -](\d+)/(\d+))?|(\d+)/(\d+)) ?(?:"|in)?$`)
@@ -81,8 +83,9 @@ func isZero(digits string) bool { return digits != "" && strings.Trim(digits, "0
 // lengthSeeds are texts of both kinds.
 var lengthSeeds = []string{"12ft.5", "12 ft 5 in", "12' 6", "12'-6 1/2\"", "14 1/2", "14-1/2", "1/2", ".5", "5.", "12ft5", "12 ft.6 in", "0 1/2", "3/8in", "12' 11 15/16", "12' 12", "1 1/2 ft", "0.25 m", "22.5 mm", "14 17/16"}
 
-// checkLength holds the grammar to the exact reading, in a column of inches and in one of feet: a number that both know is one number, and what the grammar
-// takes and the exact reading does not know holds something that is in none of its forms.
+// checkLength holds the grammar to the exact reading, in a column of inches and in one of feet: a
+// number that both know is one number, and what the grammar takes and the exact reading does not
+// know holds something that is in none of its forms.
 func checkLength(t *testing.T, text string) {
 	for _, column := range []struct{ name, bare string }{{"width", "in"}, {"length", "ft"}} {
 		form, _ := Column(column.name, model.US)

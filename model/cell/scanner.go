@@ -104,7 +104,8 @@ func (sc *scanner) number(t *token) {
 		sc.i++
 		sc.while(isDigit)
 	}
-	// An e with digits behind it is an exponent, as a spreadsheet writes 1E-05; else it begins a word.
+	// An e with digits behind it is an exponent, as a spreadsheet writes 1E-05; else it begins a
+	// word.
 	if sc.i < len(sc.s) && sc.s[sc.i]|0x20 == 'e' {
 		j := sc.i + 1
 		if j < len(sc.s) && (sc.s[j] == '+' || sc.s[j] == '-') {

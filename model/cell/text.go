@@ -62,7 +62,8 @@ func DittoMark(s string) bool {
 	return slices.Contains([]string{`"`, "''", "”", "“", "″", "〃", "’’", "′′"}, strings.TrimFunc(s, isSpace))
 }
 
-// OwedMark tells whether a size cell says that its size stands on a sheet which is not typed in yet.
+// OwedMark tells whether a size cell says that its size stands on a sheet which is not typed in
+// yet.
 func OwedMark(s string) bool { return strings.TrimFunc(s, isSpace) == "?" }
 
 // Name reads the name of a section or a bay: trimmed, inner spaces collapsed, NFC, a leading ' that
@@ -95,7 +96,8 @@ func GuardText(s string) string {
 	return s
 }
 
-// unguard takes the guard off. An apostrophe that guards nothing is the writer's own ('tis) and stays.
+// unguard takes the guard off. An apostrophe that guards nothing is the writer's own ('tis) and
+// stays.
 func unguard(s string) string {
 	if s != "" && s[0] == '\'' && guarded(s[1:]) {
 		return s[1:]

@@ -6,8 +6,8 @@ import (
 	"bayproof/model"
 )
 
-// A size whose tolerance reaches zero is no size. Where nothing can be, a small reading may be known that badly: a count to a
-// bag, a mass to 10 lb (4.5 kg).
+// A size whose tolerance reaches zero is no size. Where nothing can be, a small reading may be
+// known that badly: a count to a bag, a mass to 10 lb (4.5 kg).
 func TestTolerances(t *testing.T) {
 	const zero, large = "has a ± as large as the size itself", "has a ± larger than the reading"
 	for _, x := range []struct{ column, cell, why string }{

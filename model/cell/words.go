@@ -25,7 +25,8 @@ func (f *Form) refuse(s string, at int, why, hint string) *Refusal {
 	return refuse(f.Name, s, at, why, string(b))
 }
 
-// refuse makes a refusal: "width 2-Mar is a date, not a number". What is wrong is what the cell is or has.
+// refuse makes a refusal: "width 2-Mar is a date, not a number". What is wrong is what the cell is
+// or has.
 func refuse(name, s string, at int, why, hint string) *Refusal {
 	what := show(s) + " " + why
 	if name != "" {
@@ -211,7 +212,8 @@ func dateHint(m []string) string {
 	}
 	var day int
 	fmt.Sscan(m[1]+m[2], &day)
-	// 3/8 is 8-Mar to one spreadsheet and 3-Aug to another; the larger of the two is the denominator.
+	// 3/8 is 8-Mar to one spreadsheet and 3-Aug to another; the larger of the two is the
+	// denominator.
 	lo, hi := min(day, month), max(day, month)
 	if lo >= 1 && lo < hi && hi <= 64 && hi&(hi-1) == 0 {
 		return fmt.Sprintf("%s, and write %s if you typed %d/%d: a spreadsheet turned a fraction into a date", asText, FormatNumber(float64(lo)/float64(hi)), lo, hi)

@@ -10,7 +10,8 @@ import (
 	"bayproof/model"
 )
 
-// FormatNumber writes a number as the shortest decimal that reads back the same, without an exponent.
+// FormatNumber writes a number as the shortest decimal that reads back the same, without an
+// exponent.
 func FormatNumber(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
 // Plain rewrites a good cell for a spreadsheet: fractions as exact decimals, feet with inches as

@@ -8,8 +8,9 @@ import (
 	"testing/fstest"
 )
 
-// TestTextOfTheRowAbove: a row whose cells are those of the row above it is read as if it stood alone, in every way of
-// writing a size, and nothing is taken from the job before it, whose units may be others.
+// TestTextOfTheRowAbove: a row whose cells are those of the row above it is read as if it stood
+// alone, in every way of writing a size, and nothing is taken from the job before it, whose units
+// may be others.
 func TestTextOfTheRowAbove(t *testing.T) {
 	sizes := []string{"22.5", "22 1/2", "22.5; 22.75", "22.5 ± 1/8", "571 mm", `"`, " ", "", "22.5"}
 	var log strings.Builder
@@ -60,8 +61,9 @@ func TestTextOfTheRowAbove(t *testing.T) {
 	}
 }
 
-// TestJobsInOneMemory: a job put together where another one stood is as if it stood alone. The first one has all that a bay can
-// have besides its sizes: nothing of it may be left in the bays of the second.
+// TestJobsInOneMemory: a job put together where another one stood is as if it stood alone. The
+// first one has all that a bay can have besides its sizes: nothing of it may be left in the bays of
+// the second.
 func TestJobsInOneMemory(t *testing.T) {
 	log := "job,section,bay,entry,width,depth,length,bags,machine,stall,note,by\n" +
 		"a,n,b1,,22.5,5.5,12,2,A,yes,,\na,n,b1,closed,,,,,,,,RE\na,n,b1,decided,,,,,,,seen,RE\na,n,b2,,22.5,5.5,12,shared,A,,,\na,n,b3,,22.5,5.5,12,4,A,,,\n" +

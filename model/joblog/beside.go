@@ -54,7 +54,8 @@ func (r *reader) eachNamed(file, text string, give func(g Given, at model.Source
 		r.f.add(model.Source{File: file, Line: s.lines.n}, path.Base(file)+" needs the columns name and value", "write name,value in its first row")
 		return
 	}
-	// A setting may be a number: what the decimal mark is shows in the whole column, not in one cell.
+	// A setting may be a number: what the decimal mark is shows in the whole column, not in one
+	// cell.
 	comma := tableComma(s.lines, s, &r.f, func(i int) bool { return i == value })
 	for {
 		row, line, more := s.next()
@@ -102,8 +103,8 @@ func at(row []string, field int) string {
 	return row[field]
 }
 
-// rawTable is sections.csv or cores.csv cut into its cells. Those are read for every job anew, since what a bare number means
-// hangs on the job's units.
+// rawTable is sections.csv or cores.csv cut into its cells. Those are read for every job anew,
+// since what a bare number means hangs on the job's units.
 type rawTable struct {
 	sheet *sheet
 	comma bool
@@ -150,7 +151,8 @@ type cells struct {
 	f   *faultList
 }
 
-// of returns the rows that belong to a job: all of them, or those that name it where the table has a column job.
+// of returns the rows that belong to a job: all of them, or those that name it where the table has
+// a column job.
 func (t *rawTable) of(job *model.Job, f *faultList) []*cells {
 	field := t.sheet.field("job")
 	var out []*cells
@@ -162,7 +164,8 @@ func (t *rawTable) of(job *model.Job, f *faultList) []*cells {
 	return out
 }
 
-// place is the row's cell in a column, for a fault; the whole row where the file has no such column.
+// place is the row's cell in a column, for a fault; the whole row where the file has no such
+// column.
 func (c *cells) place(name string) model.Source {
 	return model.Source{File: c.t.sheet.file, Line: c.row.line, Col: c.t.sheet.field(name) + 1}
 }
@@ -177,8 +180,9 @@ func (c *cells) raw(name string) string { return at(c.row.cells, c.t.sheet.field
 
 func (c *cells) text(name string) string { return cell.Text(c.raw(name)) }
 
-// fill reads the cells of a row into what its columns point at: the type of the field says how a cell reads, as rowReader.cell
-// does for the log. These tables are a few rows long, so that nothing is kept from one row to the next.
+// fill reads the cells of a row into what its columns point at: the type of the field says how a
+// cell reads, as rowReader.cell does for the log. These tables are a few rows long, so that nothing
+// is kept from one row to the next.
 func fill[T any](c *cells, table []model.Column[T], to *T) {
 	for i := range table {
 		col := &table[i]
@@ -303,8 +307,9 @@ func (c *cells) settings() []Given {
 // InspectionsName is the name of the inspectors' file, beside the jobs or in one of them.
 const InspectionsName = "inspections.csv"
 
-// Inspections reads an inspectors' file; nothing where there is none. Bare figures are in the units of a US job: the file
-// belongs to no job. own says that it stands in a job's folder, where no row needs to name the job.
+// Inspections reads an inspectors' file; nothing where there is none. Bare figures are in the units
+// of a US job: the file belongs to no job. own says that it stands in a job's folder, where no row
+// needs to name the job.
 func Inspections(fsys fs.FS, file string, own bool) ([]model.Inspection, []model.Fault) {
 	r := newReader(fsys, LogName, Options{})
 	r.files = []string{file}
@@ -440,7 +445,8 @@ func (r *reader) listPhotos() []model.Photo {
 	return out
 }
 
-// hashPhoto reads a photo's bytes once, for its hash, and its head once more for what it says of itself.
+// hashPhoto reads a photo's bytes once, for its hash, and its head once more for what it says of
+// itself.
 func (r *reader) hashPhoto(name string, p *model.Photo) bool {
 	f, err := r.fsys.Open(name)
 	if err == nil {
@@ -490,7 +496,8 @@ func (b *builder) checkPhotos(job *model.Job) {
 // coresFile is the file of core samples and test boxes.
 const coresFile = "cores.csv"
 
-// WithCore returns the folder as it would be with a row more in cores.csv, and that row's bytes. It writes nothing.
+// WithCore returns the folder as it would be with a row more in cores.csv, and that row's bytes. It
+// writes nothing.
 func (w *Writer) WithCore(row map[string]string) (fs.FS, []byte, error) {
 	b, err := fs.ReadFile(w.folder.FS, coresFile)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
@@ -558,7 +565,8 @@ func (w *Writer) AppendCore(row map[string]string) error {
 	return nil
 }
 
-// TakeBackCore takes the last row that AppendCore wrote off cores.csv again, where nothing stands behind it.
+// TakeBackCore takes the last row that AppendCore wrote off cores.csv again, where nothing stands
+// behind it.
 func (w *Writer) TakeBackCore() error {
 	b, err := fs.ReadFile(w.folder.FS, coresFile)
 	if err != nil || len(w.cores) == 0 || !bytes.HasSuffix(b, w.cores[len(w.cores)-1]) {

@@ -30,8 +30,8 @@ type knownColumns struct {
 	index map[string]int
 }
 
-// knownOf are the columns of a table and the settings that may stand beside them. A column job belongs to every file, since a
-// folder may hold many jobs.
+// knownOf are the columns of a table and the settings that may stand beside them. A column job
+// belongs to every file, since a folder may hold many jobs.
 func knownOf[T any](what, must string, table []model.Column[T], settings func(model.SettingDef) bool) *knownColumns {
 	k := &knownColumns{what: what, must: must, index: map[string]int{}}
 	for i := range table {
@@ -62,7 +62,8 @@ func bayColumns(table []model.Column[model.Entry]) *knownColumns {
 	return knownOf("the log", "bay", table, func(model.SettingDef) bool { return true })
 }
 
-// name finds the known name and the unit that a header's cell stands for; both are empty where no one knows it.
+// name finds the known name and the unit that a header's cell stands for; both are empty where no
+// one knows it.
 func (k *knownColumns) name(title string) (name, unit string) {
 	key := headerKey(title)
 	if _, ok := k.index[key]; ok {
@@ -76,7 +77,8 @@ func (k *knownColumns) name(title string) (name, unit string) {
 	return "", ""
 }
 
-// headerKey is the header as the table of names writes it: lower case, underscores for spaces, a unit in brackets too.
+// headerKey is the header as the table of names writes it: lower case, underscores for spaces, a
+// unit in brackets too.
 func headerKey(title string) string {
 	key := strings.ToLower(cell.Text(strings.ReplaceAll(title, "\u00a0", " ")))
 	key = strings.Map(func(r rune) rune {
@@ -94,7 +96,8 @@ func headerKey(title string) string {
 	return strings.Trim(key, "_")
 }
 
-// plan fills in the sheet's columns and makes the header's faults. It answers false where rows cannot be read.
+// plan fills in the sheet's columns and makes the header's faults. It answers false where rows
+// cannot be read.
 func (k *knownColumns) plan(s *sheet) bool {
 	src := model.Source{File: s.file, Line: s.lines.n}
 	if len(s.header) > maxColumns {
@@ -141,7 +144,8 @@ func (k *knownColumns) repeated(header []string, first, i int, name string) stri
 // maxNamed is how many unknown columns a warning names.
 const maxNamed = 8
 
-// strangers warns of columns that no one knows, and refuses those that are most likely a slip of the pen.
+// strangers warns of columns that no one knows, and refuses those that are most likely a slip of
+// the pen.
 func (k *knownColumns) strangers(s *sheet) bool {
 	ok := true
 	first := -1
@@ -182,7 +186,8 @@ func (k *knownColumns) strangers(s *sheet) bool {
 	return ok
 }
 
-// strangeUnit splits a header into a figure's name and what should be its unit, where no other column holds that figure.
+// strangeUnit splits a header into a figure's name and what should be its unit, where no other
+// column holds that figure.
 func (k *knownColumns) strangeUnit(s *sheet, key string) (base, unit string) {
 	i := strings.LastIndexByte(key, '_')
 	if i <= 0 {
@@ -211,7 +216,8 @@ func (k *knownColumns) near(key string) string {
 	return ""
 }
 
-// logPlan is how the rows of one log are read: what each field is, and the form of its cells in each system of units.
+// logPlan is how the rows of one log are read: what each field is, and the form of its cells in
+// each system of units.
 type logPlan struct {
 	sheet    *sheet
 	cols     []*model.Column[model.Entry] // by field; nil where the cell is not the row's: a setting, the job, what no one knows
@@ -222,7 +228,8 @@ type logPlan struct {
 	blank    model.Entry                  // a row that says nothing
 }
 
-// planLog resolves the log's columns once for all its rows: a log of a million rows must not look names up in each of them. It answers nil where a unit in the header makes no sense.
+// planLog resolves the log's columns once for all its rows: a log of a million rows must not look
+// names up in each of them. It answers nil where a unit in the header makes no sense.
 func planLog(s *sheet, table []model.Column[model.Entry]) *logPlan {
 	before := len(s.f.list)
 	p := &logPlan{sheet: s, jobField: s.field("job"), blank: model.BlankRow(table), cols: make([]*model.Column[model.Entry], len(s.cols)), names: make([]string, len(s.cols)),
@@ -276,10 +283,11 @@ func formOf(c column, fig *model.Figure, units model.System) (cell.Form, *cell.R
 	return form.WithUnit(u)
 }
 
-// rowMemory is where the rows of a job stand: its entries, the cells they keep as written, the values they point at, and the bays
-// that they are put together to. It is
-// the one thing of the reader that is used again for the next job: a log of a million rows would otherwise be a gigabyte of
-// entries that nobody looks at any more. Whoever reads a job says with Unread.Done that its rows are.
+// rowMemory is where the rows of a job stand: its entries, the cells they keep as written, the
+// values they point at, and the bays that they are put together to. It is the one thing of the
+// reader that is used again for the next job: a log of a million rows would otherwise be a gigabyte
+// of entries that nobody looks at any more. Whoever reads a job says with Unread.Done that its rows
+// are.
 type rowMemory struct {
 	entries []model.Entry
 	bays    model.Memory
@@ -298,8 +306,8 @@ func (m *rowMemory) again(rows int) {
 // slab is how many cells or values are made room for at a time.
 const slab = 512
 
-// room is where the cells of the next row go: behind those of the rows before it. A row with more cells than n, which the
-// header has, may get memory of its own.
+// room is where the cells of the next row go: behind those of the rows before it. A row with more
+// cells than n, which the header has, may get memory of its own.
 func (m *rowMemory) room(n int) []string {
 	at := len(m.cells)
 	if cap(m.cells)-at < n {
@@ -332,8 +340,9 @@ type rowReader struct {
 	clock cell.Clock
 	line  int  // of the row at hand
 	said  bool // the row at hand says its entry
-	// What the rows above say, by field. Most rows of a section say the same name and the same sizes again: the text is compared
-	// and what was read is taken over, which is much faster than to read it once more and cannot differ from it.
+	// What the rows above say, by field. Most rows of a section say the same name and the same
+	// sizes again: the text is compared and what was read is taken over, which is much faster than
+	// to read it once more and cannot differ from it.
 	names []nameAbove
 	above []*model.Reading
 }
@@ -347,8 +356,8 @@ func newRowReader(plan *logPlan, mem *rowMemory, f *faultList) *rowReader {
 	return &rowReader{plan: plan, mem: mem, f: f, forms: make([]cell.Form, n), names: make([]nameAbove, n), above: make([]*model.Reading, n)}
 }
 
-// begin makes the reader ready for another job's rows. Its forms are the log's, in the units that the job's settings name: in a log of
-// many jobs each may have its own.
+// begin makes the reader ready for another job's rows. Its forms are the log's, in the units that
+// the job's settings name: in a log of many jobs each may have its own.
 func (r *rowReader) begin(settings *model.Settings, comma bool) {
 	copy(r.forms, r.plan.forms[settings.Units])
 	for i := range r.forms {
@@ -455,8 +464,8 @@ func (r *rowReader) size(to *model.Reading, form *cell.Form, field int, s string
 	return bad
 }
 
-// material reads one of the three columns that say what went in; two of them on one row are a fault, but for a counter beside a
-// weight, which some entries may have.
+// material reads one of the three columns that say what went in; two of them on one row are a
+// fault, but for a counter beside a weight, which some entries may have.
 func (r *rowReader) material(to *model.Material, column string, form *cell.Form, s string) (bad *cell.Refusal) {
 	m := to
 	if to.Kind != model.MaterialNone {

@@ -8,8 +8,9 @@ import (
 	"bayproof/model"
 )
 
-// TestAColumnIsOneRow adds a column to a copy of the table and touches nothing else: the reader knows its name, its unit and its
-// slips of the pen, its cells are read and refused, and a row keeps it.
+// TestAColumnIsOneRow adds a column to a copy of the table and touches nothing else: the reader
+// knows its name, its unit and its slips of the pen, its cells are read and refused, and a row
+// keeps it.
 func TestAColumnIsOneRow(t *testing.T) {
 	var tilt float64
 	table := append(model.LogColumns(), model.Column[model.Entry]{Name: "tilt", Is: model.ColumnObservation,

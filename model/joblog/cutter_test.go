@@ -2,8 +2,8 @@ package joblog
 
 import "testing"
 
-// TestAmong: a byte is found where it stands and nowhere else, whatever its neighbours: those that differ from it in one
-// bit, by one, or not at all, on either side.
+// TestAmong: a byte is found where it stands and nowhere else, whatever its neighbours: those that
+// differ from it in one bit, by one, or not at all, on either side.
 func TestAmong(t *testing.T) {
 	for b := range 256 {
 		for _, other := range []int{b ^ 1, b ^ 0x80, b + 1, b - 1, b, 0, 255} {

@@ -7,8 +7,9 @@ import (
 	"testing"
 )
 
-// checkCut sets the cutter against the library's reader of CSV: a line that the library reads as one record without complaint is cut into the same cells. (The
-// cutter reads more: a quote inside a cell is an inch mark.)
+// checkCut sets the cutter against the library's reader of CSV: a line that the library reads as
+// one record without complaint is cut into the same cells. (The cutter reads more: a quote inside a
+// cell is an inch mark.)
 func checkCut(t *testing.T, line string, sep byte) {
 	if strings.ContainsAny(line, "\r\n\x00") || line == "" {
 		return

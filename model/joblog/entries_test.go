@@ -34,7 +34,8 @@ func cellsOfRow(section, bay, entry string, pairs ...string) map[string]string {
 	return row
 }
 
-// TestObservationsAreKept: what was seen of a bay stands in its entry, through the writer and in every form that a log has.
+// TestObservationsAreKept: what was seen of a bay stands in its entry, through the writer and in
+// every form that a log has.
 func TestObservationsAreKept(t *testing.T) {
 	said := []string{"width=22.5", "depth=5.5", "length=12", "bags=2", "hole=2; 6.5", "feed=2:00; 1:40", "stop=6.5 block; 9 wire", "existing=old batts, 2 in",
 		"stall=?", "probe=ir even 18 F", "at=2; 4; 6", "machine=hose B", "time=2026-03-02 14:20"}
@@ -98,7 +99,8 @@ func TestLeft(t *testing.T) {
 	}
 }
 
-// TestDecided: a decision is kept with who took it and why, and goes with the fill that it was about.
+// TestDecided: a decision is kept with who took it and why, and goes with the fill that it was
+// about.
 func TestDecided(t *testing.T) {
 	log := wide(cellsOfRow("n", "b1", "fill", "width=22.5", "depth=5.5", "length=12", "bags=2"), cellsOfRow("n", "b1", "decided", "by=AB", "note=seen from the attic"))
 	if d := bay(t, mustRead(t, log), "b1").Decided; d == nil || d.By != "AB" || d.Note != "seen from the attic" {
@@ -113,7 +115,8 @@ func TestDecided(t *testing.T) {
 	}
 }
 
-// TestRefusedEntries: every rule of the columns and entries above, with the words that it is told in.
+// TestRefusedEntries: every rule of the columns and entries above, with the words that it is told
+// in.
 func TestRefusedEntries(t *testing.T) {
 	fill := func(more ...string) map[string]string {
 		return cellsOfRow("n", "b1", "fill", append([]string{"width=22.5", "depth=5.5", "length=12", "bags=2"}, more...)...)

@@ -92,8 +92,8 @@ func scanned(fsys fs.FS) (jobs int, faults []model.Fault) {
 	return jobs, faults
 }
 
-// A file that cannot be opened, that breaks off or that vanishes while it is read gives a fault that names it; no figure
-// comes from half a file.
+// A file that cannot be opened, that breaks off or that vanishes while it is read gives a fault
+// that names it; no figure comes from half a file.
 func TestFilesThatFail(t *testing.T) {
 	broken := errors.New("input/output error")
 	for _, name := range []string{"bays.csv", "job.csv", "sections.csv", "cores.csv"} {
@@ -152,7 +152,8 @@ func TestLogThatChanges(t *testing.T) {
 	}
 }
 
-// The same holds for every file of a job, and for one job read by itself as record and plan do: one fault, which names the file.
+// The same holds for every file of a job, and for one job read by itself as record and plan do: one
+// fault, which names the file.
 func TestFilesThatChange(t *testing.T) {
 	for _, name := range []string{"bays.csv", "job.csv", "sections.csv", "cores.csv"} {
 		fsys := failing{FS: wholeJob(false), name: name, grow: true}

@@ -29,8 +29,8 @@ type Folder struct {
 	root *os.Root
 }
 
-// Open opens a job folder, or the folder of a log: JOB and JOB/bays.csv are the same job. Links and `..` that lead out of
-// the folder are refused when a file is read.
+// Open opens a job folder, or the folder of a log: JOB and JOB/bays.csv are the same job. Links and
+// `..` that lead out of the folder are refused when a file is read.
 func Open(at string) (*Folder, error) {
 	info, err := os.Stat(at)
 	if err != nil {
@@ -103,15 +103,17 @@ func (f *overlaid) ModTime() time.Time         { return time.Time{} }
 func (f *overlaid) IsDir() bool                { return false }
 func (f *overlaid) Sys() any                   { return nil }
 
-// errNoFile says that something else than a file stands under a name: opening a pipe would wait for someone to write
-// into it.
+// errNoFile says that something else than a file stands under a name: opening a pipe would wait for
+// someone to write into it.
 var errNoFile = errors.New("not a file: a pipe or a device")
 
-// Memory is a job whose log grows in memory: nobody else writes to it, and whoever holds it keeps the rows. Rows are put into the
-// form of the log as a Writer puts them; nothing that needs a disk or a lock is done.
+// Memory is a job whose log grows in memory: nobody else writes to it, and whoever holds it keeps
+// the rows. Rows are put into the form of the log as a Writer puts them; nothing that needs a disk
+// or a lock is done.
 type Memory struct{ writer Writer }
 
-// InMemory takes a job's files as they stand. Its log has to be whole: a torn last line is set aside on disk, by a Writer.
+// InMemory takes a job's files as they stand. Its log has to be whole: a torn last line is set
+// aside on disk, by a Writer.
 func InMemory(fsys fs.FS, log, name string) (*Memory, error) {
 	m := &Memory{Writer{folder: &Folder{FS: fsys, Log: log, Name: name, Dir: "."}}}
 	if b, err := fs.ReadFile(fsys, log); err == nil && encodingOf(string(b)).tornFrom(b) >= 0 {
@@ -151,8 +153,8 @@ func (m *Memory) Log() []byte { return m.writer.seen }
 // plainFiles is a folder of which only files and folders open.
 type plainFiles struct{ root *os.Root }
 
-// Open opens a file or a folder of the folder, and nothing else: to open a pipe would wait for a writer, to read a device
-// might never end.
+// Open opens a file or a folder of the folder, and nothing else: to open a pipe would wait for a
+// writer, to read a device might never end.
 func (p plainFiles) Open(name string) (fs.File, error) {
 	info, err := p.Stat(name)
 	if err != nil {
@@ -170,8 +172,9 @@ func (p plainFiles) Stat(name string) (fs.FileInfo, error) { return fs.Stat(p.ro
 // Photos is the folder of a job's photos.
 const Photos = "photos"
 
-// OwnFiles are the names of the files beside its photos that a job's folder has or may come to have, its log by that name
-// first: what is read, what is made from it, and what stands beside the log while somebody writes to it.
+// OwnFiles are the names of the files beside its photos that a job's folder has or may come to
+// have, its log by that name first: what is read, what is made from it, and what stands beside the
+// log while somebody writes to it.
 func OwnFiles(log string) []string {
 	return []string{
 		log, "job.csv", "sections.csv", "cores.csv", InspectionsName, ProgrammeName,
@@ -180,9 +183,10 @@ func OwnFiles(log string) []string {
 	}
 }
 
-// PlainName tells whether a name can be that of a file in a folder and of nothing else, on every system: no path, no
-// drive or stream (the colon), no device of Windows, nothing that Windows cuts off the end, no control character. It does not
-// depend on the system it runs on, since a log and a record travel.
+// PlainName tells whether a name can be that of a file in a folder and of nothing else, on every
+// system: no path, no drive or stream (the colon), no device of Windows, nothing that Windows cuts
+// off the end, no control character. It does not depend on the system it runs on, since a log and a
+// record travel.
 func PlainName(name string) bool {
 	switch {
 	case name == "", name == ".", name == "..", len(name) > 255, strings.ContainsAny(name, `/\:`), device(name):
@@ -193,8 +197,8 @@ func PlainName(name string) bool {
 	return strings.IndexFunc(name, func(r rune) bool { return r < ' ' || r == 0x7f }) < 0
 }
 
-// device tells whether Windows opens a device by this name, with whatever ending. Source: Microsoft, "Naming Files, Paths,
-// and Namespaces".
+// device tells whether Windows opens a device by this name, with whatever ending. Source:
+// Microsoft, "Naming Files, Paths, and Namespaces".
 func device(name string) bool {
 	base, _, _ := strings.Cut(name, ".")
 	base = strings.ToUpper(strings.TrimRight(base, " "))
@@ -213,7 +217,8 @@ func device(name string) bool {
 	return false
 }
 
-// PlainPath tells whether a slash-separated name leads to a file in a folder or in one below it, and nowhere else.
+// PlainPath tells whether a slash-separated name leads to a file in a folder or in one below it,
+// and nowhere else.
 func PlainPath(name string) bool {
 	for part := range strings.SplitSeq(name, "/") {
 		if !PlainName(part) {
@@ -226,8 +231,9 @@ func PlainPath(name string) bool {
 // errLink says that a file is one elsewhere too: what is written to it would be written there.
 var errLink = errors.New("a link to another file: nothing is written through it")
 
-// openToWrite opens a file of the folder to write to, or makes it; never a link, a pipe, or a file that goes by another name
-// too, since what is written would change something that is not the job's.
+// openToWrite opens a file of the folder to write to, or makes it; never a link, a pipe, or a file
+// that goes by another name too, since what is written would change something that is not the
+// job's.
 func (f *Folder) openToWrite(name string, flag int) (*os.File, error) {
 	stands, err := f.root.Lstat(name)
 	if err == nil {
@@ -281,13 +287,15 @@ func plainErr(err error) error {
 // maxWho is how much of a lock file is read.
 const maxWho = 200
 
-// lock is a lock on a file of its own beside the log: Windows keeps others from reading a file that is locked.
+// lock is a lock on a file of its own beside the log: Windows keeps others from reading a file that
+// is locked.
 type lock struct {
 	flock *flock.Flock
 	file  *os.File // the same file, open to be written to
 }
 
-// hold takes the lock of a sitting. The name of the holder stands in its file from the second byte on, since Windows locks the first.
+// hold takes the lock of a sitting. The name of the holder stands in its file from the second byte
+// on, since Windows locks the first.
 func (w *Writer) hold(who string) error {
 	name := w.folder.Log + ".lock"
 	l, err := w.folder.lock(name, 0)
@@ -343,16 +351,18 @@ func (f *Folder) lock(name string, wait time.Duration) (*lock, error) {
 	return l, nil
 }
 
-// A log has a second lock once rows came in over a network: the lock of a sitting is held for hours, this one for as long as a row takes
-// to write, by the server and by the sitting beside it. Its file comes about with the first server, and holds from the second byte on the
-// token in the address of that log's page: the phones know it, and a server that is started anew is where they look for it.
+// A log has a second lock once rows came in over a network: the lock of a sitting is held for
+// hours, this one for as long as a row takes to write, by the server and by the sitting beside it.
+// Its file comes about with the first server, and holds from the second byte on the token in the
+// address of that log's page: the phones know it, and a server that is started anew is where they
+// look for it.
 func served(log string) string { return log + ".serve" }
 
 // patience is how long a row waits for another one to be written.
 const patience = 10 * time.Second
 
-// Token is the token in the address under which the log's page is served, made with the first call. Those who may write into the folder
-// can read it.
+// Token is the token in the address under which the log's page is served, made with the first call.
+// Those who may write into the folder can read it.
 func (f *Folder) Token() (string, error) {
 	l, err := f.lock(served(f.Log), patience)
 	if err != nil {
@@ -373,8 +383,9 @@ func (f *Folder) Token() (string, error) {
 	return token, nil
 }
 
-// OpenBeside makes the log ready to be appended to beside whoever holds its lock for a sitting. Until it is closed a sitting waits
-// with its next row: it is held for the rows of one entry, and no longer.
+// OpenBeside makes the log ready to be appended to beside whoever holds its lock for a sitting.
+// Until it is closed a sitting waits with its next row: it is held for the rows of one entry, and
+// no longer.
 func OpenBeside(f *Folder) (*Writer, error) {
 	l, err := f.lock(served(f.Log), patience)
 	if err != nil {
@@ -389,7 +400,8 @@ func OpenBeside(f *Folder) (*Writer, error) {
 	return w, nil
 }
 
-// alone runs what writes while no server does, with the journal as it is then. Where the log was never served nobody is waited for.
+// alone runs what writes while no server does, with the journal as it is then. Where the log was
+// never served nobody is waited for.
 func (w *Writer) alone(run func() error) error {
 	if w.beside != nil {
 		return run()
@@ -423,8 +435,8 @@ func (f *Folder) holder(name string) string {
 	return "by a program that does not say its name"
 }
 
-// letGo gives the lock back; named says that its file holds the name of the holder. The file stays: to take it away would let two others
-// each hold a lock of its own.
+// letGo gives the lock back; named says that its file holds the name of the holder. The file stays:
+// to take it away would let two others each hold a lock of its own.
 func (l *lock) letGo(named bool) {
 	if l.file != nil {
 		if named && l.flock.Locked() {
@@ -435,9 +447,10 @@ func (l *lock) letGo(named bool) {
 	_ = l.flock.Unlock()
 }
 
-// shareWithFolder lets those who may write into the folder hold the lock, and those who may read the folder see who does,
-// whatever the umask of the one who came first; where readers may not see it, nobody but those who may write. Where the system has no
-// groups, or the file is somebody else's, it stays as it is.
+// shareWithFolder lets those who may write into the folder hold the lock, and those who may read
+// the folder see who does, whatever the umask of the one who came first; where readers may not see
+// it, nobody but those who may write. Where the system has no groups, or the file is somebody
+// else's, it stays as it is.
 func shareWithFolder(f *os.File, root *os.Root, readers bool) {
 	folder, err := root.Stat(".")
 	if err != nil {

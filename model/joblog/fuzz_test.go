@@ -13,7 +13,8 @@ import (
 	"bayproof/model"
 )
 
-// seeds are logs that exercise the reader: the hostile corpus, the demonstration job, and every form that a test reads.
+// seeds are logs that exercise the reader: the hostile corpus, the demonstration job, and every
+// form that a test reads.
 func seeds(t testing.TB) []string {
 	var out []string
 	err := filepath.WalkDir("../../testdata/hostile", func(path string, d fs.DirEntry, err error) error {
@@ -37,8 +38,8 @@ func seeds(t testing.TB) []string {
 		"job,section,bay,width,depth,length,bags\nA,n,b1,22.5,5.5,12,2\nB,n,b1,22.5,5.5,12,2\n")
 }
 
-// FuzzLog: whatever the bytes, the reader ends, points into the file, takes no number that is not finite, and every part
-// of a good log puts together.
+// FuzzLog: whatever the bytes, the reader ends, points into the file, takes no number that is not
+// finite, and every part of a good log puts together.
 func FuzzLog(f *testing.F) {
 	all := seeds(f)
 	if len(all) < 60 {

@@ -62,7 +62,8 @@ func TestJournal(t *testing.T) {
 	if got := journalOn(t, dir); got != "" {
 		t.Errorf("as it was written: %s", got)
 	}
-	// A spreadsheet: other separator, decimal comma, quotes, times without seconds, columns in another order.
+	// A spreadsheet: other separator, decimal comma, quotes, times without seconds, columns in
+	// another order.
 	rewriteLog(t, dir, func(string) string {
 		return "sep=;\r\nbay;section;time;entry;width_mm;depth;length;bags;note\r\nb1;n;2026-03-02 14:20;fill;\"571,5\";5,50;12;2,0;a b\r\nb2;n;2026-03-02 14:30;fill;571,5;5,5;12,0;2;\r\nb3;n;2026-03-02 14:40;fill;571,5;5,5;12;1,75;\r\n"
 	})
@@ -109,7 +110,8 @@ func TestJournal(t *testing.T) {
 	}
 }
 
-// Rows come back at their places in every form that a log has, and those that the log has besides stay.
+// Rows come back at their places in every form that a log has, and those that the log has besides
+// stay.
 func TestRestore(t *testing.T) {
 	b1, b2, b3 := aRow("b1"), aRow("b2", "time=2026-03-02T14:30:00-05:00"), aRow("b3", "time=2026-03-02T14:40:00-05:00")
 	utf16 := func(s string) string {
@@ -176,7 +178,8 @@ func TestJournalThatCannotBeWritten(t *testing.T) {
 	}
 }
 
-// A torn line of the journal is cut off before the next one; a row that another program dropped, and that is written again, is one row.
+// A torn line of the journal is cut off before the next one; a row that another program dropped,
+// and that is written again, is one row.
 func TestJournalGoesOn(t *testing.T) {
 	dir := logged(t, aRow("b1"), aRow("b2"))
 	name := filepath.Join(dir, "bays.csv.journal")
@@ -210,8 +213,9 @@ func TestJournalGoesOn(t *testing.T) {
 	}
 }
 
-// TestOneIdeaOfASameRow: a row is the same for the journal, for what another program dropped and for a log of a phone, however its cells are written; a cell
-// that says otherwise is no other row, and another name is one.
+// TestOneIdeaOfASameRow: a row is the same for the journal, for what another program dropped and
+// for a log of a phone, however its cells are written; a cell that says otherwise is no other row,
+// and another name is one.
 func TestOneIdeaOfASameRow(t *testing.T) {
 	dir := logged(t, aRow("b1", "bags=1.75", "note=by the door"), aRow("b2", "time=2026-03-02T14:30:00-05:00"), aRow("b3", "time=2026-03-02T14:40:00-05:00"))
 	w := openWriter(t, dir)

@@ -21,7 +21,8 @@ import (
 	"bayproof/model/cell"
 )
 
-// layout is how the rows of a log are written: its own columns, separator, decimal mark, line end and encoding.
+// layout is how the rows of a log are written: its own columns, separator, decimal mark, line end
+// and encoding.
 type layout struct {
 	cols  []column
 	title []string
@@ -40,7 +41,8 @@ type cellForm struct {
 	numeric bool
 }
 
-// form is that of a column by its place. All of them are looked up once: a log has thousands of cells.
+// form is that of a column by its place. All of them are looked up once: a log has thousands of
+// cells.
 func (l *layout) form(i int) (*cell.Form, bool) {
 	if len(l.forms) != len(l.cols) {
 		l.forms = make([]cellForm, len(l.cols))
@@ -151,8 +153,8 @@ func (l *layout) append(b []byte, row map[string]string) ([]byte, error) {
 	return append(b, s...), nil
 }
 
-// row is append the other way round: a row of the log as text by column, whose figures say the unit of their header and
-// have a decimal point.
+// row is append the other way round: a row of the log as text by column, whose figures say the unit
+// of their header and have a decimal point.
 func (l *layout) row(cells []string) map[string]string {
 	row := map[string]string{}
 	for i, c := range l.cols {
@@ -184,8 +186,8 @@ func implied(name string, row map[string]string) bool {
 	return name == "entry" && (material && row[name] == "fill" || !material && row[name] == "size")
 }
 
-// cell makes text fit for the column: a figure keeps its unit where the header states another one, and takes the file's
-// decimal mark; free text is kept from being run by a spreadsheet.
+// cell makes text fit for the column: a figure keeps its unit where the header states another one,
+// and takes the file's decimal mark; free text is kept from being run by a spreadsheet.
 func (l *layout) cell(c column, text string) string {
 	text = strings.Map(func(r rune) rune {
 		if r == '\n' || r == '\r' || r == 0 {
@@ -209,7 +211,8 @@ func (l *layout) cell(c column, text string) string {
 	return text
 }
 
-// quote puts a cell in quotes where it could be taken for more than one, or for the start of a quoted one.
+// quote puts a cell in quotes where it could be taken for more than one, or for the start of a
+// quoted one.
 func (l *layout) quote(text string) string {
 	if strings.IndexByte(text, l.sep) < 0 && strings.IndexByte(text, '"') < 0 && text == strings.TrimSpace(text) {
 		return text
@@ -224,8 +227,8 @@ type widening struct {
 	layout layout
 }
 
-// widened adds to a log all the columns that a new one has, where it lacks one of those that a row says; before the time, which
-// stays last. The rows that stand there say nothing in them.
+// widened adds to a log all the columns that a new one has, where it lacks one of those that a row
+// says; before the time, which stays last. The rows that stand there say nothing in them.
 func (w *Writer) widened(row map[string]string) (widening, error) {
 	same := widening{nil, w.seen, w.layout}
 	lacks := false
@@ -308,7 +311,8 @@ func (wide *widening) rows(text string, s *sheet, place int) (string, error) {
 	return out.String(), nil
 }
 
-// rowsOf returns the rows of a log and the line of each, those of one that cannot be read being none.
+// rowsOf returns the rows of a log and the line of each, those of one that cannot be read being
+// none.
 func rowsOf(f *Folder, log []byte) (rows []map[string]string, at []int) {
 	l, err := layoutOf(f, log)
 	if err != nil || !l.known {
@@ -397,7 +401,8 @@ func (e encoding) coder() xencoding.Encoding {
 // wide tells whether a character takes two bytes at least.
 func (e encoding) wide() bool { return e == utf16Little || e == utf16Big }
 
-// encodingOf finds how a file is written. Whatever is neither UTF-16 nor UTF-8 is taken for Windows-1252.
+// encodingOf finds how a file is written. Whatever is neither UTF-16 nor UTF-8 is taken for
+// Windows-1252.
 func encodingOf(b string) encoding {
 	if e := utf16Of(b); e.wide() {
 		return e
@@ -408,8 +413,9 @@ func encodingOf(b string) encoding {
 	return windows1252
 }
 
-// decode turns a file's bytes into text: a byte order mark is taken off; what is neither UTF-8 nor UTF-16 is read as
-// Windows-1252 with a warning; NUL is a fault. line is that of the first byte. It answers false where nothing can be read.
+// decode turns a file's bytes into text: a byte order mark is taken off; what is neither UTF-8 nor
+// UTF-16 is read as Windows-1252 with a warning; NUL is a fault. line is that of the first byte. It
+// answers false where nothing can be read.
 func decode(file string, line int, b string, f *faultList) (string, bool) {
 	const half = "the last row breaks off in the middle of a letter"
 	if strings.HasPrefix(b, "PK\x03\x04") || strings.HasPrefix(b, "\xd0\xcf\x11\xe0") { // as spreadsheets' own files begin
@@ -448,8 +454,8 @@ func decode(file string, line int, b string, f *faultList) (string, bool) {
 	return s, true
 }
 
-// utf16Of knows the byte order marks of UTF-16, and text without one by its NULs at every other byte; utf8Text where
-// there is neither.
+// utf16Of knows the byte order marks of UTF-16, and text without one by its NULs at every other
+// byte; utf8Text where there is neither.
 func utf16Of(b string) encoding {
 	switch {
 	case strings.HasPrefix(b, "\xff\xfe"):
@@ -495,7 +501,8 @@ type lines struct {
 	ended bool
 }
 
-// newLines begins with the line after number before. A file that has no line feed at all has carriage returns for line ends.
+// newLines begins with the line after number before. A file that has no line feed at all has
+// carriage returns for line ends.
 func newLines(s string, before int) lines {
 	l := lines{rest: s, n: before, end: '\n'}
 	if strings.IndexByte(s, '\n') < 0 && strings.IndexByte(s, '\r') >= 0 {
@@ -524,8 +531,8 @@ func (l *lines) next() (string, bool) {
 	return line, true
 }
 
-// decimalComma tells whether a comma is the decimal mark: in a semicolon or tab file, where numbers have commas and none
-// has a point. Where both stand, which one is meant nobody knows.
+// decimalComma tells whether a comma is the decimal mark: in a semicolon or tab file, where numbers
+// have commas and none has a point. Where both stand, which one is meant nobody knows.
 func (p *logPlan) decimalComma(text lines, s *sheet, f *faultList) bool {
 	return tableComma(text, s, f, func(field int) bool {
 		return p.cols[field] != nil && p.cols[field].Figure != nil
@@ -564,7 +571,8 @@ func tableComma(text lines, s *sheet, f *faultList, numeric func(field int) bool
 	return comma.Line > 0
 }
 
-// between tells whether the mark stands between two digits; those of other scripts are refused in the cell.
+// between tells whether the mark stands between two digits; those of other scripts are refused in
+// the cell.
 func between(s string, mark byte) bool {
 	for i := 1; i+1 < len(s); i++ {
 		if s[i] == mark && s[i-1]-'0' <= 9 && s[i+1]-'0' <= 9 {

@@ -134,8 +134,9 @@ func everything(job *model.Job) string {
 	return b.String()
 }
 
-// TestBeginnings: beginnings that are put together each from the one before, at every row or at some, forward and back, are what they are
-// put together anew. Logs are made of any rows that a log without faults can have.
+// TestBeginnings: beginnings that are put together each from the one before, at every row or at
+// some, forward and back, are what they are put together anew. Logs are made of any rows that a log
+// without faults can have.
 func TestBeginnings(t *testing.T) {
 	logs := []*model.Job{}
 	demo, faults := Read(os.DirFS("../../cmd/demo/job"), "", Options{Name: "demo"})
@@ -238,7 +239,8 @@ func TestDemoJob(t *testing.T) {
 	}
 }
 
-// TestWithdrawnAndMeasuredAgain: a bay that shared a figure, was withdrawn and is measured again is not filled; the others wait.
+// TestWithdrawnAndMeasuredAgain: a bay that shared a figure, was withdrawn and is measured again is
+// not filled; the others wait.
 func TestWithdrawnAndMeasuredAgain(t *testing.T) {
 	first := head + filled("b1", "bags=shared") + row("n", "b1", "strike") + row("n", "b1", "size", box()...)
 	job := mustRead(t, first)

@@ -34,7 +34,8 @@ type Options struct {
 	Name  string            // the job's name where its files give none: the folder's
 	Flags map[string]string // settings given on the command line, by their name in job.csv
 	Terms *Terms            // that govern: they hold against a job's own values, and a flag against them; nil for those in its folder
-	// Own are settings that the job's record was made with and that the terms govern: they count as the job's own.
+	// Own are settings that the job's record was made with and that the terms govern: they count as
+	// the job's own.
 	Own     map[string]string
 	KeepRaw bool // keep the bytes of every input (Input.Raw)
 	Photos  bool // list photos/ with SHA-256 and size; without it only their names are looked at
@@ -46,9 +47,10 @@ type Options struct {
 	Journal bool // set the log beside its journal, where there is one and the log holds one job
 }
 
-// Read reads one job from fsys. log names the log in it, "bays.csv" where it is empty; job.csv, sections.csv, cores.csv
-// and photos/ are taken from the same folder. All faults of all files come back together, in the order of files, lines
-// and columns; with any of them the job is nil. A log that holds several jobs is a fault here: see Map.
+// Read reads one job from fsys. log names the log in it, "bays.csv" where it is empty; job.csv,
+// sections.csv, cores.csv and photos/ are taken from the same folder. All faults of all files come
+// back together, in the order of files, lines and columns; with any of them the job is nil. A log
+// that holds several jobs is a fault here: see Map.
 func Read(fsys fs.FS, log string, opt Options) (*model.Job, []model.Fault) {
 	r := newReader(fsys, log, opt)
 	raw, ok := r.bytes(r.log, true)
@@ -112,7 +114,8 @@ func (r *reader) name(file string) string { return path.Join(path.Dir(r.log), fi
 // faults returns what was found wrong, in order.
 func (r *reader) faults() []model.Fault { return r.f.sorted(r.files) }
 
-// bytes reads a file and keeps its SHA-256. It answers false where there is none; that is a fault of a file that is needed.
+// bytes reads a file and keeps its SHA-256. It answers false where there is none; that is a fault
+// of a file that is needed.
 func (r *reader) bytes(file string, needed bool) ([]byte, bool) {
 	b, err := readSteady(r.fsys, file)
 	if err != nil {
@@ -179,7 +182,8 @@ func (r *reader) beside() {
 	r.photos = r.listPhotos()
 }
 
-// prepare reads the files beside the log, its journal where that is asked for, and its header. It answers nil where the log's rows cannot be read.
+// prepare reads the files beside the log, its journal where that is asked for, and its header. It
+// answers nil where the log's rows cannot be read.
 func (r *reader) prepare(log string) *logPlan {
 	r.beside()
 	if tornHead([]byte(log)) {
@@ -199,7 +203,8 @@ func (r *reader) prepare(log string) *logPlan {
 // mostTold is how many rows that are not as they were confirmed are told one by one.
 const mostTold = 5
 
-// readJournal sets the log beside its journal, where there is one. A journal that cannot be read stops nothing.
+// readJournal sets the log beside its journal, where there is one. A journal that cannot be read
+// stops nothing.
 func (r *reader) readJournal(log string) {
 	name := journalOf(r.log)
 	b, err := readSteady(r.fsys, name)
@@ -251,7 +256,8 @@ func (r *reader) readJournal(log string) {
 	}
 }
 
-// faultOfJournal says of a log that cannot be read what its journal knows of it; nothing of one that it agrees with.
+// faultOfJournal says of a log that cannot be read what its journal knows of it; nothing of one
+// that it agrees with.
 func (r *reader) faultOfJournal() []model.Fault {
 	if r.journal == nil || r.journal.Gone+r.journal.Changed == 0 {
 		return nil
@@ -272,8 +278,8 @@ func (r *reader) plan(text string) *logPlan {
 	return planLog(s, r.columns)
 }
 
-// builder makes jobs of the rows of a log, one after the other. A job's rows are good until the next build; all else of it is
-// the caller's.
+// builder makes jobs of the rows of a log, one after the other. A job's rows are good until the
+// next build; all else of it is the caller's.
 type builder struct {
 	r     *reader // only read from
 	plan  *logPlan
@@ -285,7 +291,8 @@ type builder struct {
 	first []string // the setting cells of the job's first row, in the order of plan.settings
 }
 
-// newBuilder makes a builder with memory of its own. The sheet is a copy, since several of them cut rows at the same time.
+// newBuilder makes a builder with memory of its own. The sheet is a copy, since several of them cut
+// rows at the same time.
 func newBuilder(r *reader, plan *logPlan) *builder {
 	b := &builder{r: r, plan: plan, cache: map[string]settled{}, sheet: *plan.sheet}
 	b.sheet.mem, b.sheet.f = &b.mem, &b.f
@@ -293,8 +300,8 @@ func newBuilder(r *reader, plan *logPlan) *builder {
 	return b
 }
 
-// build makes a job of the rows in text. name is the job's; where it is empty the log, job.csv or the folder gives one.
-// The job is whole only where b.f holds no fault afterwards.
+// build makes a job of the rows in text. name is the job's; where it is empty the log, job.csv or
+// the folder gives one. The job is whole only where b.f holds no fault afterwards.
 func (b *builder) build(name string, text lines) *model.Job {
 	b.f = faultList{}
 	if rows := strings.Count(text.rest, string(text.end)); rows > model.MostRows {
@@ -342,7 +349,8 @@ func (b *builder) readRows(job *model.Job, row []string, line int, ok bool) {
 	job.Log = b.mem.entries
 }
 
-// together puts the job together. A row whose cells are at fault gives no further faults: they would follow from the first.
+// together puts the job together. A row whose cells are at fault gives no further faults: they
+// would follow from the first.
 func (b *builder) together(job *model.Job) {
 	var late faultList
 	for _, f := range job.AssembleIn(&b.mem.bays) {
@@ -382,9 +390,9 @@ type settled struct {
 	faults   []model.Fault
 }
 
-// settle resolves the job's settings: what its first row says, over job.csv. In a log of many jobs most of them say the same, so
-// that what was resolved is kept by the texts that it came from. It needs the first row alone, since a later row that says
-// otherwise is a fault (see sameSettings).
+// settle resolves the job's settings: what its first row says, over job.csv. In a log of many jobs
+// most of them say the same, so that what was resolved is kept by the texts that it came from. It
+// needs the first row alone, since a later row that says otherwise is a fault (see sameSettings).
 func (b *builder) settle(job *model.Job, name string, row []string) {
 	b.first = nil
 	for _, field := range b.plan.settings {
@@ -481,7 +489,8 @@ func quoted(s string) string {
 	return `"` + s + `"`
 }
 
-// withUnit adds the unit of a header to a cell that has none; where a rod stopped, before what it stopped at.
+// withUnit adds the unit of a header to a cell that has none; where a rod stopped, before what it
+// stopped at.
 func withUnit(s, unit string) string {
 	for _, word := range model.StopWords() {
 		if place, ok := strings.CutSuffix(s, " "+word); ok {
@@ -497,7 +506,8 @@ func withUnit(s, unit string) string {
 	return s + " " + unit
 }
 
-// maxFaults is how many faults of one file are told; a file with more has one cause that the first ones show.
+// maxFaults is how many faults of one file are told; a file with more has one cause that the first
+// ones show.
 const maxFaults = 100
 
 // maxTold is how many bytes of a message are kept: a cell can hold a whole book.
@@ -551,7 +561,8 @@ func (f *faultList) shows(file string, frame *model.Frame) {
 	f.frames[file] = frame
 }
 
-// place is a source as a spreadsheet shows it; of a file that holds no table the line alone is known.
+// place is a source as a spreadsheet shows it; of a file that holds no table the line alone is
+// known.
 func (f *faultList) place(src model.Source) model.Place {
 	if frame := f.frames[src.File]; frame != nil {
 		return frame.Place(src)
@@ -576,8 +587,8 @@ func (f *faultList) warn(code string, src model.Source, format string, args ...a
 	f.warnings = append(f.warnings, model.Warning{Code: code, Text: tell(fmt.Sprintf(format, args...)), Src: model.Place{Source: src}})
 }
 
-// sorted returns the faults in the order of the files given, then of lines and columns; of each file at most maxFaults,
-// and one more that says how many are not told.
+// sorted returns the faults in the order of the files given, then of lines and columns; of each
+// file at most maxFaults, and one more that says how many are not told.
 func (f *faultList) sorted(files []string) []model.Fault {
 	rank := make(map[string]int, len(files))
 	for i, name := range files {
@@ -613,7 +624,8 @@ func (f *faultList) cut() []model.Fault {
 	return out
 }
 
-// tell makes text from a file fit to be shown: control characters are shown and not obeyed, what is endless is cut.
+// tell makes text from a file fit to be shown: control characters are shown and not obeyed, what is
+// endless is cut.
 func tell(s string) string {
 	if len(s) > maxTold {
 		cut := maxTold

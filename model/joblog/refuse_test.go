@@ -5,7 +5,8 @@ import (
 	"testing"
 )
 
-// TestRefused: every rule of the entries, with the words that it is told in. A row each; line 2 is the first.
+// TestRefused: every rule of the entries, with the words that it is told in. A row each; line 2 is
+// the first.
 func TestRefused(t *testing.T) {
 	const where = "bays.csv:"
 	for _, x := range []struct{ name, rows, want string }{

@@ -12,7 +12,8 @@ import (
 // near compares lengths and masses that went through one unit and back.
 func near(a, b float64) bool { return math.Abs(a-b) <= 1e-12*math.Abs(b) }
 
-// TestDittos: a blank and a ditto mark take the size of the bay above in the section, over bays without one.
+// TestDittos: a blank and a ditto mark take the size of the bay above in the section, over bays
+// without one.
 func TestDittos(t *testing.T) {
 	job := mustRead(t, head+
 		row("n", "b1", "fill", "width=22.5; 22.25", "depth=5.5", "length=12", "bags=2")+
@@ -34,8 +35,8 @@ func TestDittos(t *testing.T) {
 	}
 }
 
-// TestSizesAdd: further size rows are further readings; a fill may add what was not measured; a measured size takes the
-// place of a ditto.
+// TestSizesAdd: further size rows are further readings; a fill may add what was not measured; a
+// measured size takes the place of a ditto.
 func TestSizesAdd(t *testing.T) {
 	job := mustRead(t, head+
 		row("n", "b1", "size", "width=22.5", "depth=5.5; 5.25 +- 1/8", "length=12")+
@@ -89,7 +90,8 @@ func TestDefaultEntry(t *testing.T) {
 	}
 }
 
-// TestAmend: an amend inherits nothing, keeps its place in fill order and in the counter, and leaves the rest struck through.
+// TestAmend: an amend inherits nothing, keeps its place in fill order and in the counter, and
+// leaves the rest struck through.
 func TestAmend(t *testing.T) {
 	job := mustRead(t, head+
 		filled("b1", "counter=2")+
@@ -122,8 +124,8 @@ func TestAmendOfADitto(t *testing.T) {
 	}
 }
 
-// TestStrike: a withdrawn bay is out of the fill order; what was blown then belongs to no other bay, unless the counter
-// never stood there.
+// TestStrike: a withdrawn bay is out of the fill order; what was blown then belongs to no other
+// bay, unless the counter never stood there.
 func TestStrike(t *testing.T) {
 	job := mustRead(t, head+filled("b1", "counter=2")+filled("b2", "counter=4")+row("n", "b2", "strike")+filled("b3", "counter=6")+
 		filled("b4", "counter=60")+row("n", "b4", "strike")+filled("b5", "counter=8"))
@@ -136,8 +138,9 @@ func TestStrike(t *testing.T) {
 	}
 }
 
-// TestRowTakenBack: a strike whose note is the word of an entry takes that row alone back, and all that follows is read as if it
-// had never been written: the bay's place, the counter, what an amend had put out of force.
+// TestRowTakenBack: a strike whose note is the word of an entry takes that row alone back, and all
+// that follows is read as if it had never been written: the bay's place, the counter, what an amend
+// had put out of force.
 func TestRowTakenBack(t *testing.T) {
 	b := func(name, counter string) string { return filled(name, "counter="+counter) }
 	job := mustRead(t, head+b("b1", "2")+b("b2", "3")+row("n", "b2", "strike", "note=fill")+b("b3", "4")+b("b2", "6")+
@@ -160,7 +163,8 @@ func TestRowTakenBack(t *testing.T) {
 	}
 }
 
-// TestEitherSheetFirst: sizes and what was seen may stand before the fill or after it; a bay of which one sheet is owed waits.
+// TestEitherSheetFirst: sizes and what was seen may stand before the fill or after it; a bay of
+// which one sheet is owed waits.
 func TestEitherSheetFirst(t *testing.T) {
 	roof := row("n", "b1", "size", with(box(), "reach=11", "stall=yes")...) + row("n", "b2", "size", with(box(), "reach=11")...)
 	truck := row("n", "b1", "fill", "counter=2") + row("n", "b2", "fill", "counter=4")
@@ -184,7 +188,8 @@ func TestEitherSheetFirst(t *testing.T) {
 	}
 }
 
-// TestBackAgain: a withdrawn bay that is filled again stands where it is filled now, and its old reading is gone.
+// TestBackAgain: a withdrawn bay that is filled again stands where it is filled now, and its old
+// reading is gone.
 func TestBackAgain(t *testing.T) {
 	job := mustRead(t, head+filled("b1", "counter=2")+filled("b2", "counter=5")+row("n", "b2", "strike")+filled("b2", "counter=4")+filled("b3", "counter=6"))
 	b2, b3 := bay(t, job, "b2"), bay(t, job, "b3")
@@ -197,8 +202,8 @@ func TestBackAgain(t *testing.T) {
 	}
 }
 
-// TestNameAgain: a bay that was withdrawn before it was filled is another bay when its name is taken again: filled in the order
-// of its fill, with nothing of the old sizes.
+// TestNameAgain: a bay that was withdrawn before it was filled is another bay when its name is
+// taken again: filled in the order of its fill, with nothing of the old sizes.
 func TestNameAgain(t *testing.T) {
 	job := mustRead(t, head+row("n", "b2", "size", box()...)+row("n", "b2", "strike")+filled("b1", "bags=2")+
 		row("n", "b2", "fill", "width=16", "depth=5.5", "length=8", "bags=1"))
@@ -215,7 +220,8 @@ func TestNameAgain(t *testing.T) {
 	}
 }
 
-// TestPlacesInTheBay: what a tape or a second piece explains is no slip, and a row that is out of force holds up nothing.
+// TestPlacesInTheBay: what a tape or a second piece explains is no slip, and a row that is out of
+// force holds up nothing.
 func TestPlacesInTheBay(t *testing.T) {
 	for _, x := range []struct {
 		name, rows string
@@ -234,7 +240,8 @@ func TestPlacesInTheBay(t *testing.T) {
 	}
 }
 
-// TestRestatedTopup: a top-up that an amend took out of force and that is said again stands where it stood.
+// TestRestatedTopup: a top-up that an amend took out of force and that is said again stands where
+// it stood.
 func TestRestatedTopup(t *testing.T) {
 	job := mustRead(t, head+filled("b1", "counter=2")+row("n", "b1", "topup", "counter=2.5")+filled("b2", "counter=4")+
 		row("n", "b1", "amend", with(box(), "counter=2")...)+row("n", "b1", "topup", "counter=2.5"))
@@ -243,7 +250,8 @@ func TestRestatedTopup(t *testing.T) {
 	}
 }
 
-// TestCounter: count rows set the counter, an exact zero is reading 0, and rows of one reading are numbered through the job.
+// TestCounter: count rows set the counter, an exact zero is reading 0, and rows of one reading are
+// numbered through the job.
 func TestCounter(t *testing.T) {
 	job := mustRead(t, head+filled("b1", "counter=2")+row("s", "b1", "fill", with(box(), "counter=4")...)+
 		row("", "", "count", "counter=0")+filled("b2", "counter=1.5")+row("", "", "count", "counter=7")+filled("b3", "counter=9"))
@@ -259,7 +267,8 @@ func TestCounter(t *testing.T) {
 	}
 }
 
-// TestBagsBesideCounters: what is not fed by the counter's machine, or is nothing, or another section's, may stand between.
+// TestBagsBesideCounters: what is not fed by the counter's machine, or is nothing, or another
+// section's, may stand between.
 func TestBagsBesideCounters(t *testing.T) {
 	mustRead(t, head+filled("b1", "counter=2")+row("n", "b1", "topup", "bags=0", "stall=yes")+row("n", "b1", "lost", "bags=1/4")+
 		row("s", "b1", "fill", with(box(), "bags=2")...)+filled("b2", "counter=4"))
@@ -302,7 +311,8 @@ func TestRuns(t *testing.T) {
 	}
 }
 
-// TestTimes: times that run back put the order in doubt; clocks are compared as they hang on the wall.
+// TestTimes: times that run back put the order in doubt; clocks are compared as they hang on the
+// wall.
 func TestTimes(t *testing.T) {
 	job := mustRead(t, head+filled("b1", "bags=2", "time=2026-03-02 14:20")+filled("b2", "bags=2", "time=2026-03-02T14:30:00-05:00")+
 		filled("b3", "bags=2", "time=2026-03-02 14:40"))
@@ -327,7 +337,8 @@ func TestTimeTakesTheJobsDate(t *testing.T) {
 	}
 }
 
-// TestNames: trimmed, collapsed, composed; the same bay name in two sections is two bays; without sections there is one.
+// TestNames: trimmed, collapsed, composed; the same bay name in two sections is two bays; without
+// sections there is one.
 func TestNames(t *testing.T) {
 	job := mustRead(t, head+row(" n  slope ", "cafe\u0301", "fill", with(box(), "bags=2")...)+row("n slope", "caf\u00e9", "closed")+
 		row("s", "caf\u00e9", "fill", with(box(), "bags=2")...))
@@ -340,8 +351,9 @@ func TestNames(t *testing.T) {
 	}
 }
 
-// TestAmountsThatCanBe: an honest log is never refused for what went in: a bag weighed back whole, a small bay counted to a
-// step, a loss that a top-up came before, figures that several bays share, and slips that were mended.
+// TestAmountsThatCanBe: an honest log is never refused for what went in: a bag weighed back whole,
+// a small bay counted to a step, a loss that a top-up came before, figures that several bays share,
+// and slips that were mended.
 func TestAmountsThatCanBe(t *testing.T) {
 	tiny := []string{"width=14.5", "depth=3.5", "length=9 in"} // 0.26 ft³: a step of 1/4 bag is 24 lb/ft³
 	for _, x := range []struct{ name, rows string }{
@@ -377,8 +389,8 @@ func TestAmountsThatCanBe(t *testing.T) {
 	}
 }
 
-// TestMachines: counters, set rows, shared figures and times are each machine's own; a row that names none is of the machine that
-// filled its bay.
+// TestMachines: counters, set rows, shared figures and times are each machine's own; a row that
+// names none is of the machine that filled its bay.
 func TestMachines(t *testing.T) {
 	fill := func(name, machine string, more ...string) map[string]string {
 		return cellsOfRow("n", name, "fill", with(box(), append(more, "machine="+machine)...)...)
@@ -412,7 +424,8 @@ func TestMachines(t *testing.T) {
 	}
 }
 
-// TestCounterBesideWeight: the weight is the mass, and the counter goes on from there; nothing in between is counted twice.
+// TestCounterBesideWeight: the weight is the mass, and the counter goes on from there; nothing in
+// between is counted twice.
 func TestCounterBesideWeight(t *testing.T) {
 	job := mustRead(t, head+filled("b1", "counter=2")+row("n", "b1", "topup", "counter=2.3", "weight=6 lb")+
 		row("n", "b1", "lost", "weight=1 lb", "counter=2.3")+filled("b2", "counter=4.3")+

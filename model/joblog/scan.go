@@ -40,7 +40,8 @@ type Unread struct {
 	lent   *builder // whose memory the job stands in; nil before Read and after Done
 }
 
-// shared is what the jobs of one log have in common: the files beside it, its columns, and the memory of readers.
+// shared is what the jobs of one log have in common: the files beside it, its columns, and the
+// memory of readers.
 type shared struct {
 	reader *reader
 	plan   *logPlan
@@ -48,9 +49,9 @@ type shared struct {
 	failed bool      // the reader's own faults are those of every job
 }
 
-// Scan finds the jobs of a log and gives them one after the other; it stops early when give returns false. A log without
-// a column job is one job, as Read reads it. A log of many jobs is never held in memory whole: its rows are cut where
-// the job changes, and Unread.Read does the rest.
+// Scan finds the jobs of a log and gives them one after the other; it stops early when give returns
+// false. A log without a column job is one job, as Read reads it. A log of many jobs is never held
+// in memory whole: its rows are cut where the job changes, and Unread.Read does the rest.
 func Scan(fsys fs.FS, log string, opt Options, give func(*Unread) bool) {
 	r := newReader(fsys, log, opt)
 	s := &shared{reader: r}
@@ -112,7 +113,8 @@ func (u *Unread) Read() (*model.Job, []model.Fault) {
 	return job, nil
 }
 
-// Done gives the memory of the job's rows and bays back for the next one: the job must not be looked at afterwards.
+// Done gives the memory of the job's rows and bays back for the next one: the job must not be
+// looked at afterwards.
 func (u *Unread) Done() {
 	if u.lent != nil {
 		u.shared.idle.Put(u.lent)
@@ -136,8 +138,9 @@ func (r *reader) hash(file string) {
 // block is how many bytes of a log are read at a time.
 const block = 256 << 10
 
-// jobCutter cuts a log of many jobs into them, in one pass. It looks for no more than the job's cell in each line: where a job
-// ends is all that one goroutine must find before the others can read, and a look at a whole row would keep them waiting.
+// jobCutter cuts a log of many jobs into them, in one pass. It looks for no more than the job's
+// cell in each line: where a job ends is all that one goroutine must find before the others can
+// read, and a look at a whole row would keep them waiting.
 type jobCutter struct {
 	in     fs.File
 	from   io.Reader // in, or what it holds as UTF-8
@@ -157,7 +160,8 @@ type jobCutter struct {
 	held   *Unread // the first job, until there is another
 }
 
-// fill reads one block more, or as much as was gathered. Room is made for what the file is known to hold: most logs are a few kilobytes.
+// fill reads one block more, or as much as was gathered. Room is made for what the file is known to
+// hold: most logs are a few kilobytes.
 func (c *jobCutter) fill() {
 	most := int64(max(block, len(c.buf))) // doubling: what is gathered is copied each time
 	left := int(min(max(c.opened.bytes-c.read, 0), most)) + 1
@@ -258,7 +262,8 @@ func (c *jobCutter) run() {
 	}
 }
 
-// job is the job cell of a line, as written; it answers false for a line that names none: a blank one, the header again.
+// job is the job cell of a line, as written; it answers false for a line that names none: a blank
+// one, the header again.
 func (c *jobCutter) job(line string) (string, bool) {
 	if c.field > 0 || line != "" && line[0] == '"' {
 		line = strings.TrimRight(line, "\r\n")
@@ -327,8 +332,8 @@ func (c *jobCutter) start() bool {
 	return true
 }
 
-// headerOf finds the header line, the first that holds something and is no separator line, and where the rows begin; -1
-// where there is none.
+// headerOf finds the header line, the first that holds something and is no separator line, and
+// where the rows begin; -1 where there is none.
 func headerOf(b string) (line string, rows int) {
 	l := lines{rest: b, end: '\n'}
 	for {
@@ -367,8 +372,8 @@ func (c *jobCutter) place(line, col int) model.Place {
 	return c.shared.plan.sheet.frame.Place(src)
 }
 
-// after gives a job, the first one only once it is known whether there is another: what stands beside the log may be
-// the first one's alone.
+// after gives a job, the first one only once it is known whether there is another: what stands
+// beside the log may be the first one's alone.
 func (c *jobCutter) after(u *Unread) bool {
 	if len(c.first) == 1 && c.held == nil && u.repeat == nil {
 		c.held = u
@@ -390,7 +395,8 @@ func (c *jobCutter) flush() bool {
 	return u == nil || c.give(u)
 }
 
-// oneJobBeside refuses files beside a log of many jobs that do not say which job their rows belong to.
+// oneJobBeside refuses files beside a log of many jobs that do not say which job their rows belong
+// to.
 func (r *reader) oneJobBeside() bool {
 	bad := false
 	for _, t := range []*rawTable{r.sections, r.cores} {
@@ -402,8 +408,8 @@ func (r *reader) oneJobBeside() bool {
 	return bad
 }
 
-// stamp shows that a file was written to while it was read. A file that was replaced or deleted meanwhile is read to its
-// end as it was: that is no harm.
+// stamp shows that a file was written to while it was read. A file that was replaced or deleted
+// meanwhile is read to its end as it was: that is no harm.
 type stamp struct {
 	bytes int64
 	at    time.Time
@@ -418,7 +424,8 @@ func stampOf(f fs.File) stamp {
 	return stamp{info.Size(), info.ModTime()}
 }
 
-// errChanged says that a file is not as it was when it was opened: what was read may be part old and part new.
+// errChanged says that a file is not as it was when it was opened: what was read may be part old
+// and part new.
 var errChanged = errors.New("was written to while it was read")
 
 // errTooLarge says that a file is larger than any job's.

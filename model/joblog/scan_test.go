@@ -148,7 +148,8 @@ func TestScanStops(t *testing.T) {
 	}
 }
 
-// TestScanOfOneJob: a log without a column job, one with a bad header and one that is not there each give one answer.
+// TestScanOfOneJob: a log without a column job, one with a bad header and one that is not there
+// each give one answer.
 func TestScanOfOneJob(t *testing.T) {
 	if got := scanned([]byte(head + filled("b1", "bags=2"))); len(got) != 1 || !strings.Contains(got[0], "n/b1 order 1") {
 		t.Errorf("%q", got)
@@ -247,7 +248,8 @@ func TestManyJobsBeside(t *testing.T) {
 	}
 }
 
-// TestScanDecimalMarks: each job of a log has its own decimal mark, whatever that of the job before it is.
+// TestScanDecimalMarks: each job of a log has its own decimal mark, whatever that of the job before
+// it is.
 func TestScanDecimalMarks(t *testing.T) {
 	var log strings.Builder
 	log.WriteString("job;section;bay;width;depth;length;bags\n")

@@ -9,8 +9,8 @@ import (
 	"time"
 )
 
-// A sitting and a server write to one log in turn: the sitting is told that the log is another one, and neither loses a row of log or
-// journal.
+// A sitting and a server write to one log in turn: the sitting is told that the log is another one,
+// and neither loses a row of log or journal.
 func TestBesideASitting(t *testing.T) {
 	dir := jobOnDisk(t, map[string]string{"job.csv": jobCSV})
 	if _, err := openFolder(t, dir).Token(); err != nil {
@@ -78,7 +78,8 @@ func TestSittingWaits(t *testing.T) {
 	}
 }
 
-// The token stays the same, only those who may write into the folder can read it, and one that was damaged is made anew.
+// The token stays the same, only those who may write into the folder can read it, and one that was
+// damaged is made anew.
 func TestToken(t *testing.T) {
 	dir := jobOnDisk(t, map[string]string{"job.csv": jobCSV})
 	first, err := openFolder(t, dir).Token()

@@ -28,8 +28,8 @@ type Given struct {
 	In *model.System
 }
 
-// Resolver resolves settings: a flag, else the section's row, else the job's own value, else the default. One serves all
-// jobs of a run; use does not change it.
+// Resolver resolves settings: a flag, else the section's row, else the job's own value, else the
+// default. One serves all jobs of a run; use does not change it.
 type Resolver struct {
 	defs  []model.SettingDef
 	index map[string]int
@@ -66,7 +66,8 @@ func newResolver(flags map[string]string, terms *Terms) (*Resolver, []model.Faul
 	if sys, ok := unitsIn(r.flags); ok {
 		return r, [2][]model.Fault{badUS, badSI}[sys]
 	}
-	// A flag that is at fault in both systems is told at once, one whose bare number is too much in one of them with the job.
+	// A flag that is at fault in both systems is told at once, one whose bare number is too much in
+	// one of them with the job.
 	in := func(list []model.Fault) func(model.Fault) bool {
 		return func(f model.Fault) bool {
 			return slices.ContainsFunc(list, func(other model.Fault) bool { return other.Src == f.Src })
@@ -101,7 +102,8 @@ func (r *Resolver) start(sys model.System) (model.Settings, []model.Fault) {
 	return s, faults
 }
 
-// unitsIn finds the system of units that a source gives; what is no system is reported where it is set.
+// unitsIn finds the system of units that a source gives; what is no system is reported where it is
+// set.
 func unitsIn(given []Given) (model.System, bool) {
 	for _, g := range given {
 		if sys, ok := model.ParseSystem(g.Text); ok && g.Name == "units" {
@@ -117,8 +119,9 @@ func (r *Resolver) Known(name string) (known, bySection bool) {
 	return ok, ok && r.defs[i].BySection > 0
 }
 
-// Job resolves a job's settings. fallbackName is the job's name where none is given (the folder's). given keeps the
-// order of the file, so that faults do; names that are no settings are skipped, empty texts are not given.
+// Job resolves a job's settings. fallbackName is the job's name where none is given (the folder's).
+// given keeps the order of the file, so that faults do; names that are no settings are skipped,
+// empty texts are not given.
 func (r *Resolver) Job(fallbackName string, given []Given) (model.Settings, []model.Fault) {
 	sys, ok := unitsIn(r.flags)
 	if !ok {
@@ -161,7 +164,8 @@ func follow(s *model.Settings) {
 	}
 }
 
-// giveAll sets what a source gives. The maps of s may be shared with other jobs, so they are copied first.
+// giveAll sets what a source gives. The maps of s may be shared with other jobs, so they are copied
+// first.
 func (r *Resolver) giveAll(s *model.Settings, given []Given, from model.Origin) []model.Fault {
 	var faults []model.Fault
 	copied := false
@@ -184,7 +188,8 @@ func (r *Resolver) giveAll(s *model.Settings, given []Given, from model.Origin) 
 	return faults
 }
 
-// give sets one setting. A value that a flag overrules is checked all the same: a fault in a file is a fault.
+// give sets one setting. A value that a flag overrules is checked all the same: a fault in a file
+// is a fault.
 func (r *Resolver) give(s *model.Settings, g Given, from model.Origin) []model.Fault {
 	d := r.defs[r.index[g.Name]]
 	switch before := s.From[g.Name]; {
@@ -273,7 +278,8 @@ func (r *Resolver) weighed(s model.Settings, given []Given) []model.Fault {
 	return nil
 }
 
-// fault places a fault where the first of the names that anybody gave is given: in the file, else at its flag.
+// fault places a fault where the first of the names that anybody gave is given: in the file, else
+// at its flag.
 func (r *Resolver) fault(given []Given, what, hint string, names ...string) model.Fault {
 	var terms []Given
 	if r.terms != nil {
@@ -291,9 +297,9 @@ func (r *Resolver) fault(given []Given, what, hint string, names ...string) mode
 	return model.Fault{What: what, Hint: hint}
 }
 
-// noDefaultTarget says why the published 3.5 lb/ft³, which holds for dry cellulose in closed cavities, is no target for a
-// material. Sources: Standard Work Specifications 4.1103.1 (mineral fibre and glass are judged by air permeance); a
-// damp spray is held by its binder and weighed wet.
+// noDefaultTarget says why the published 3.5 lb/ft³, which holds for dry cellulose in closed
+// cavities, is no target for a material. Sources: Standard Work Specifications 4.1103.1 (mineral
+// fibre and glass are judged by air permeance); a damp spray is held by its binder and weighed wet.
 func noDefaultTarget(material string) string {
 	m := strings.ToLower(material)
 	for _, word := range []string{"mineral", "rock", "stone", "slag", "glass"} {

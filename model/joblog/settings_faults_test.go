@@ -59,7 +59,8 @@ func TestSettingFaults(t *testing.T) {
 	}
 }
 
-// A flag that is bad in every system is a fault of the flags alone; one that is bad in a job's units is one of the job's.
+// A flag that is bad in every system is a fault of the flags alone; one that is bad in a job's
+// units is one of the job's.
 func TestFlagFaultsAreSaidOnce(t *testing.T) {
 	r, faults := NewResolver(map[string]string{"target": "56 lb", "aim": "60"})
 	if len(faults) != 1 || faults[0].Src.File != "--target" {
@@ -90,7 +91,8 @@ func TestMaterialNeedsTarget(t *testing.T) {
 	}
 }
 
-// A section's own bounds are judged with the job's; what is wrong with the job is not said again for every section.
+// A section's own bounds are judged with the job's; what is wrong with the job is not said again
+// for every section.
 func TestSectionBounds(t *testing.T) {
 	r, _ := NewResolver(nil)
 	job, _ := r.Job("folder", given("aim,3.9"))

@@ -25,7 +25,8 @@ func resolve(t *testing.T, flags map[string]string, lines ...string) (model.Sett
 	return s, append(faults, more...)
 }
 
-// The defaults of the format, turned into SI by hand: 1 lb/ft³ = 16.018463373960138 kg/m³, 1 in = 0.0254 m, 1 lb = 0.45359237 kg.
+// The defaults of the format, turned into SI by hand: 1 lb/ft³ = 16.018463373960138 kg/m³, 1 in =
+// 0.0254 m, 1 lb = 0.45359237 kg.
 func TestDefaults(t *testing.T) {
 	for _, units := range []string{"us", "si"} {
 		s, faults := resolve(t, nil, "units,"+units)

@@ -47,8 +47,9 @@ type column struct {
 	setting bool   // it is a setting, not a column of the file's own
 }
 
-// openSheet reads the header: the first line that is not blank, after a line `sep=;` where there is one. It answers
-// false where the text holds no table that anyone knows; an empty text has no header and no fault.
+// openSheet reads the header: the first line that is not blank, after a line `sep=;` where there is
+// one. It answers false where the text holds no table that anyone knows; an empty text has no
+// header and no fault.
 func openSheet(file, text string, k *knownColumns, f *faultList) (*sheet, bool) {
 	s := &sheet{file: file, frame: new(model.Frame), lines: newLines(text, 0), f: f, spare: -1, mem: new(rowMemory)}
 	f.shows(file, s.frame)
@@ -116,8 +117,8 @@ func blankLine(line string) bool {
 	return strings.Trim(line, ",;\t\r\" \u00a0") == ""
 }
 
-// next gives the next row that holds something: its cells, which stay until the memory is taken again, and its line. Rows that cannot be cut
-// are faults and are passed over.
+// next gives the next row that holds something: its cells, which stay until the memory is taken
+// again, and its line. Rows that cannot be cut are faults and are passed over.
 func (s *sheet) next() (cells []string, line int, ok bool) {
 	for {
 		text, more := s.lines.next()
@@ -151,15 +152,16 @@ func (s *sheet) next() (cells []string, line int, ok bool) {
 	}
 }
 
-// tornOff knows a last row that lacks its line end and cells which the row before it has, or the time, where that is the last
-// column: a log that bayproof wrote has both in every row.
+// tornOff knows a last row that lacks its line end and cells which the row before it has, or the
+// time, where that is the last column: a log that bayproof wrote has both in every row.
 func (s *sheet) tornOff(cells int) bool {
 	timed := len(s.cols) > 0 && s.cols[len(s.cols)-1].name == "time"
 	return s.lines.rest == "" && !s.lines.ended && (s.full || timed) && cells < len(s.header)
 }
 
-// unended warns of a last row that ends in a figure and in no line end: some editors leave it out, and a file that was cut off
-// while it was written or copied looks the same. Of 1.75 the 1 is a figure too.
+// unended warns of a last row that ends in a figure and in no line end: some editors leave it out,
+// and a file that was cut off while it was written or copied looks the same. Of 1.75 the 1 is a
+// figure too.
 func (s *sheet) unended() {
 	last := len(s.row) - 1
 	if s.lines.rest != "" || s.lines.ended || last >= len(s.cols) || cell.Blank(s.row[last]) {
@@ -171,8 +173,9 @@ func (s *sheet) unended() {
 	}
 }
 
-// fits tells whether a row has the cells that the header names. A comma file may leave out blank ones at the end, or have
-// as many more as every row has; one row with a cell more has a comma in a cell, and what stands after it has moved.
+// fits tells whether a row has the cells that the header names. A comma file may leave out blank
+// ones at the end, or have as many more as every row has; one row with a cell more has a comma in a
+// cell, and what stands after it has moved.
 func (s *sheet) fits(row []string) bool {
 	n, want := len(row), len(s.header)
 	if n == want || s.cut.sep != ';' && n < want {
@@ -196,7 +199,8 @@ func (s *sheet) place(field int) model.Source {
 	return model.Source{File: s.file, Line: s.lines.n, Col: field + 1}
 }
 
-// allBlank tells whether cells hold spaces alone. It looks at bytes, as every row of a log is asked; a no-break space is two of them.
+// allBlank tells whether cells hold spaces alone. It looks at bytes, as every row of a log is
+// asked; a no-break space is two of them.
 func allBlank(cells []string) bool {
 	for _, c := range cells {
 		for i := 0; i < len(c); i++ {
@@ -210,16 +214,17 @@ func allBlank(cells []string) bool {
 	return true
 }
 
-// cutter cuts a line into its cells. A quote opens a cell only at its start; inside a cell it is text (an inch mark).
-// Because a line break inside a cell is refused anyway, every line is cut by itself, and a line whose quotes do not add
-// up may be read the way it was meant.
+// cutter cuts a line into its cells. A quote opens a cell only at its start; inside a cell it is
+// text (an inch mark). Because a line break inside a cell is refused anyway, every line is cut by
+// itself, and a line whose quotes do not add up may be read the way it was meant.
 type cutter struct {
 	sep   byte
 	ditto []bool // columns in which a quote alone is a cell: as the bay above
 	want  int    // cells of the header; 0 while it is read
 }
 
-// cut appends the line's cells. open is the number from 1 of a cell whose quote is not closed on this line, else 0.
+// cut appends the line's cells. open is the number from 1 of a cell whose quote is not closed on
+// this line, else 0.
 func (c *cutter) cut(line string, cells []string) (out []string, open int) {
 	if strings.IndexByte(line, '"') < 0 {
 		return c.plain(line, cells), 0
@@ -259,9 +264,10 @@ func (c *cutter) plain(line string, cells []string) []string {
 	return append(cells, line[from:])
 }
 
-// among looks for a byte in the first eight of s: the top bit of every byte of the answer tells whether that one is b,
-// the lowest byte standing for the first. A byte of x is zero where they are the same, and only there does neither it nor
-// the sum of its lower bits and 127, which carries nothing over, have its top bit set.
+// among looks for a byte in the first eight of s: the top bit of every byte of the answer tells
+// whether that one is b, the lowest byte standing for the first. A byte of x is zero where they are
+// the same, and only there does neither it nor the sum of its lower bits and 127, which carries
+// nothing over, have its top bit set.
 func among(s string, b byte) uint64 {
 	const ones, low = 0x0101010101010101, 0x7f7f7f7f7f7f7f7f
 	_ = s[7]
@@ -300,7 +306,8 @@ func (c *cutter) quoted(line string, cells []string, closing func(c *cutter, s s
 	}
 }
 
-// ends tells how many spaces stand before the end of the cell, or -1 where more of the cell follows.
+// ends tells how many spaces stand before the end of the cell, or -1 where more of the cell
+// follows.
 func (c *cutter) ends(s string) int {
 	i := 0
 	for i < len(s) && s[i] == ' ' {
@@ -312,8 +319,8 @@ func (c *cutter) ends(s string) int {
 	return -1
 }
 
-// closeStrict reads a quoted cell by the book: a doubled quote is one quote, a single one closes the cell and stands
-// before a separator. It returns the cell and where it ends, or -1.
+// closeStrict reads a quoted cell by the book: a doubled quote is one quote, a single one closes
+// the cell and stands before a separator. It returns the cell and where it ends, or -1.
 func closeStrict(c *cutter, s string) (string, int) {
 	doubled := false
 	for i := 1; i < len(s); i++ {
@@ -338,8 +345,8 @@ func closeStrict(c *cutter, s string) (string, int) {
 	return "", -1
 }
 
-// closeLoose reads a quoted cell whose own quotes were not doubled: it ends at the first quotes that stand before a
-// separator. Two of them are an inch mark and the closing quote.
+// closeLoose reads a quoted cell whose own quotes were not doubled: it ends at the first quotes
+// that stand before a separator. Two of them are an inch mark and the closing quote.
 func closeLoose(c *cutter, s string) (string, int) {
 	for i := 1; i < len(s); i++ {
 		if s[i] != '"' {
@@ -360,8 +367,9 @@ func closeLoose(c *cutter, s string) (string, int) {
 // maxBreak is how many lines a broken cell is followed for.
 const maxBreak = 40
 
-// openQuote makes the fault of a quote that is not closed on its line. Where a later line closes it, the cell holds a
-// line break and the lines in between are passed over, or each of them would be a fault of its own.
+// openQuote makes the fault of a quote that is not closed on its line. Where a later line closes
+// it, the cell holds a line break and the lines in between are passed over, or each of them would
+// be a fault of its own.
 func (s *sheet) openQuote(field int) {
 	src := model.Source{File: s.file, Line: s.lines.n, Col: field}
 	ahead := s.lines
@@ -392,9 +400,10 @@ func cellsOf(n int) string {
 	return fmt.Sprintf("%d cells", n)
 }
 
-// Blanker writes copies of a job's files from which nobody learns who worked, for whom and where: settings that say so, notes, initials, names of photos and whatever
-// stands in columns that no one knows. One person keeps one mark and one photo one name in all files, lines keep their numbers, and every other cell stands as it was
-// written, names of sections and bays among them.
+// Blanker writes copies of a job's files from which nobody learns who worked, for whom and where:
+// settings that say so, notes, initials, names of photos and whatever stands in columns that no one
+// knows. One person keeps one mark and one photo one name in all files, lines keep their numbers,
+// and every other cell stands as it was written, names of sections and bays among them.
 type Blanker struct {
 	job            *model.Job
 	people, photos map[string]string // what stands for each
@@ -474,7 +483,8 @@ func (b *Blanker) cell(column, text string) string {
 	return text
 }
 
-// File is the copy of one of the job's files, by its name in the folder: UTF-8, its rows on the lines on which they stood. It answers false for a file that holds no table.
+// File is the copy of one of the job's files, by its name in the folder: UTF-8, its rows on the
+// lines on which they stood. It answers false for a file that holds no table.
 func (b *Blanker) File(file string, raw []byte) ([]byte, bool) {
 	var f faultList
 	text, ok := decode(file, 1, string(raw), &f)

@@ -26,12 +26,13 @@ type Terms struct {
 	File, SHA256 string     // of the file; empty where nobody gave one
 	Given        []Given    // the settings, in the order of the file
 	Asks         model.Asks // evidence
-	// OwnTarget lets a job of a material without a published target keep its own: the terms are defaults, and nobody's demand.
+	// OwnTarget lets a job of a material without a published target keep its own: the terms are
+	// defaults, and nobody's demand.
 	OwnTarget bool
 }
 
-// ReadTerms reads a programme's file: rows of name and value, as in job.csv. Bare numbers are in the units that its row units names,
-// else in those of a US job: they mean the same in every job.
+// ReadTerms reads a programme's file: rows of name and value, as in job.csv. Bare numbers are in
+// the units that its row units names, else in those of a US job: they mean the same in every job.
 func ReadTerms(file string, raw []byte) (*Terms, []model.Fault) {
 	r := &reader{}
 	t := r.termsIn(file, raw)
@@ -81,7 +82,8 @@ func (r *reader) termsIn(file string, raw []byte) *Terms {
 	return t
 }
 
-// strangeTerm refuses a name that means nothing in a programme's file: a slip there would govern nothing without a word.
+// strangeTerm refuses a name that means nothing in a programme's file: a slip there would govern
+// nothing without a word.
 func (r *reader) strangeTerm(at model.Source, name string) {
 	var known []string
 	for _, d := range model.SettingDefs() {
@@ -97,8 +99,9 @@ func (r *reader) strangeTerm(at model.Source, name string) {
 	r.f.addf(at, hint, "no setting or ask is called %s", name)
 }
 
-// setAsk reads the value of an ask into its field, whose type says what it is: a share of the bays (yes is all of them, no is
-// none), a number of them, or yes or no. It says what is wrong and what to write, nothing where all is well.
+// setAsk reads the value of an ask into its field, whose type says what it is: a share of the bays
+// (yes is all of them, no is none), a number of them, or yes or no. It says what is wrong and what
+// to write, nothing where all is well.
 func setAsk(d model.AskDef, asks *model.Asks, value string) (what, hint string) {
 	value = cell.Text(value)
 	answer, bad := cell.YesNo(d.Name, value)
@@ -129,7 +132,8 @@ func setAsk(d model.AskDef, asks *model.Asks, value string) (what, hint string) 
 	return "", ""
 }
 
-// Complete gives what a programme does not say of the four settings that no job may choose for itself their usual values.
+// Complete gives what a programme does not say of the four settings that no job may choose for
+// itself their usual values.
 func (t *Terms) Complete() *Terms {
 	t.OwnTarget = !t.Govern("target")
 	for _, d := range model.SettingDefs() {
@@ -173,8 +177,9 @@ func (t *Terms) Split(flags map[string]string) (governed, rest map[string]string
 	return governed, rest
 }
 
-// readTerms takes the terms that lie beside the log. Where others govern, which come from whoever sets many jobs side by side, the job's
-// hold in what those do not say and are values of its own in the rest, as flags are that its record was made with.
+// readTerms takes the terms that lie beside the log. Where others govern, which come from whoever
+// sets many jobs side by side, the job's hold in what those do not say and are values of its own in
+// the rest, as flags are that its record was made with.
 func (r *reader) readTerms() {
 	file := r.name(ProgrammeName)
 	terms, own := r.opt.Terms, []Given(nil)
@@ -216,7 +221,8 @@ func (r *Resolver) withoutOwn(given []Given) []Given {
 	})
 }
 
-// TermsOf are the settings that a US job which says nothing has under these flags and terms: what all jobs are judged by.
+// TermsOf are the settings that a US job which says nothing has under these flags and terms: what
+// all jobs are judged by.
 func TermsOf(flags map[string]string, terms *Terms) (model.Settings, []model.Fault) {
 	r, faults := newResolver(flags, terms)
 	st := r.base[model.US].settings
@@ -225,7 +231,8 @@ func TermsOf(flags map[string]string, terms *Terms) (model.Settings, []model.Fau
 	return st, append(faults, r.relations(st, nil)...)
 }
 
-// ownTarget gives a job of a material without a published target its own back; without one it is refused as ever.
+// ownTarget gives a job of a material without a published target its own back; without one it is
+// refused as ever.
 func (r *Resolver) ownTarget(s *model.Settings, given []Given) {
 	s.From, s.Raw = maps.Clone(s.From), maps.Clone(s.Raw)
 	s.From["target"] = model.OriginDefault
@@ -237,8 +244,8 @@ func (r *Resolver) ownTarget(s *model.Settings, given []Given) {
 	}
 }
 
-// fit lets an aim follow a target or a ceiling that the terms govern, where the job's own does not go with them: an aim of a job's
-// own is no fault in a programme that it did not make.
+// fit lets an aim follow a target or a ceiling that the terms govern, where the job's own does not
+// go with them: an aim of a job's own is no fault in a programme that it did not make.
 func (r *Resolver) fit(s *model.Settings) {
 	if r.terms == nil || s.From["aim"] == model.OriginFlag || s.Target <= s.Aim && s.Aim <= s.Ceiling {
 		return

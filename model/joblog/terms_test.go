@@ -20,8 +20,9 @@ func readUnder(t *testing.T, settings, sections string, terms *joblog.Terms) (*m
 	return joblog.Read(files, "", joblog.Options{Terms: terms})
 }
 
-// TestTermsGovern: what the terms say holds against the job's own and the section's own, which are kept to be shown; an aim that does
-// not go with them follows; a material without a published target keeps its own under defaults and not under a programme.
+// TestTermsGovern: what the terms say holds against the job's own and the section's own, which are
+// kept to be shown; an aim that does not go with them follows; a material without a published
+// target keeps its own under defaults and not under a programme.
 func TestTermsGovern(t *testing.T) {
 	usual := (&joblog.Terms{}).Complete()
 	programme, faults := joblog.ReadTerms("programme.csv", []byte("name,value\ntarget,3.6\nconfidence,0.9\nceiling,4.5\nrule,guarded\nask_photos,20 %\n"))
@@ -73,8 +74,9 @@ func TestTermsGovern(t *testing.T) {
 	}
 }
 
-// TestTermsInTheFolder: terms beside the log govern by themselves, in their own units whatever the job's; where others govern, they are the
-// job's own word, as flags of its record are, and hold in what the others do not say.
+// TestTermsInTheFolder: terms beside the log govern by themselves, in their own units whatever the
+// job's; where others govern, they are the job's own word, as flags of its record are, and hold in
+// what the others do not say.
 func TestTermsInTheFolder(t *testing.T) {
 	usual := (&joblog.Terms{}).Complete()
 	const pcf = model.PoundPerCubicFoot
@@ -108,7 +110,8 @@ func TestTermsInTheFolder(t *testing.T) {
 	}
 }
 
-// TestTermsRefused: what a programme's file cannot mean is told with its place; nothing in it governs silently or not at all.
+// TestTermsRefused: what a programme's file cannot mean is told with its place; nothing in it
+// governs silently or not at all.
 func TestTermsRefused(t *testing.T) {
 	for text, want := range map[string]string{
 		"name,value\ntraget,3.5\n":             "p.csv:2:1 no setting or ask is called traget",

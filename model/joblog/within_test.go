@@ -18,7 +18,8 @@ func withinJob(settings, sections, rows string) string {
 	return told(faults)
 }
 
-// A _within setting that leaves nothing sure of a size is refused once a section, as the size's own ± is in its cell.
+// A _within setting that leaves nothing sure of a size is refused once a section, as the size's own
+// ± is in its cell.
 func TestWithinThatReachesZero(t *testing.T) {
 	for _, c := range []struct{ settings, sections, rows, want string }{
 		{"depth_checks,-6; -6; -6; -6; -6\n", "", "A,b3,,,14.5,5,,12,25\n", "bays.csv:4:6: depth 5 in comes to nothing: depth_checks correct it by -6 in"},

@@ -36,8 +36,8 @@ type Trouble struct{ What, Hint string }
 // Error is what is the matter, without the hint.
 func (t *Trouble) Error() string { return t.What }
 
-// Writer appends rows to a job's log, one write a row, each on disk before Append returns. It holds a lock beside the
-// log while it is open, and never changes a row that stands there.
+// Writer appends rows to a job's log, one write a row, each on disk before Append returns. It holds
+// a lock beside the log while it is open, and never changes a row that stands there.
 type Writer struct {
 	folder *Folder
 	lock   *lock
@@ -59,8 +59,9 @@ type Added struct {
 	Kept    string // the file that holds the log as it was
 }
 
-// OpenWriter takes the lock of the folder's log and makes the log ready to be appended to. who says who holds it, to
-// anyone else who tries. A last line that was torn off while it was written is set aside: see Torn.
+// OpenWriter takes the lock of the folder's log and makes the log ready to be appended to. who says
+// who holds it, to anyone else who tries. A last line that was torn off while it was written is set
+// aside: see Torn.
 func OpenWriter(f *Folder, who string) (*Writer, error) {
 	w := &Writer{folder: f}
 	if err := w.hold(who); err != nil {
@@ -90,11 +91,12 @@ func (w *Writer) Close() error {
 // Torn is the file that a torn last line was set aside in, empty where there was none.
 func (w *Writer) Torn() string { return w.torn }
 
-// Added is what Append added to the header of a log that lacked columns; no columns where nothing was.
+// Added is what Append added to the header of a log that lacked columns; no columns where nothing
+// was.
 func (w *Writer) Added() Added { return w.added }
 
-// look reads the log as it stands and mends a torn end. Nothing is taken off a file whose header is not understood: it may be
-// something else than a log.
+// look reads the log as it stands and mends a torn end. Nothing is taken off a file whose header is
+// not understood: it may be something else than a log.
 func (w *Writer) look() error {
 	w.torn = ""
 	b, err := fs.ReadFile(w.folder.FS, w.folder.Log)
@@ -133,8 +135,10 @@ func (w *Writer) look() error {
 	return nil
 }
 
-// Append writes one row, column to text, as the last line of the log and then into the journal, and returns once it is on disk in both: then it is
-// confirmed. A row that the journal does not take is taken off the log again. It writes nothing where another program changed the log since the last look, and then returns ErrChanged.
+// Append writes one row, column to text, as the last line of the log and then into the journal, and
+// returns once it is on disk in both: then it is confirmed. A row that the journal does not take is
+// taken off the log again. It writes nothing where another program changed the log since the last
+// look, and then returns ErrChanged.
 func (w *Writer) Append(row map[string]string) error {
 	return w.alone(func() error { return w.appendRow(row) })
 }
@@ -176,8 +180,8 @@ func (w *Writer) appendRow(row map[string]string) error {
 	return nil
 }
 
-// line is what Append writes for a row: the row itself, after the header where the log has none yet, after the line end
-// that the last row lacks.
+// line is what Append writes for a row: the row itself, after the header where the log has none
+// yet, after the line end that the last row lacks.
 func (w *Writer) line(row map[string]string) ([]byte, error) {
 	var b []byte
 	switch {
@@ -210,7 +214,8 @@ func (w *Writer) With(rows ...map[string]string) (fs.FS, error) {
 	return Overlay(w.folder.FS, w.folder.Log, would.seen), nil
 }
 
-// rewrite puts the widened log in the place of the one that stands there, whole or not at all, and keeps that beside it.
+// rewrite puts the widened log in the place of the one that stands there, whole or not at all, and
+// keeps that beside it.
 func (w *Writer) rewrite(wide widening) error {
 	name := w.folder.Log
 	if len(w.seen) > 0 {
@@ -238,8 +243,8 @@ func (w *Writer) rewrite(wide widening) error {
 	return nil
 }
 
-// replace writes a file beside another and gives it its name. Where someone holds the file that fails on Windows, and whoever
-// appends tries again.
+// replace writes a file beside another and gives it its name. Where someone holds the file that
+// fails on Windows, and whoever appends tries again.
 func (w *Writer) replace(name string, data []byte, mode fs.FileMode) error {
 	part := name + ".new"
 	if left, err := w.folder.root.Lstat(part); err == nil && left.Mode().IsRegular() {
@@ -279,8 +284,9 @@ func (w *Writer) write(b []byte) error {
 	return err
 }
 
-// appendTo adds bytes to a file of the folder in one write, and returns once they are on disk. end is asked with the file open where it
-// ends: what a full disk took of the bytes is taken off again down to there.
+// appendTo adds bytes to a file of the folder in one write, and returns once they are on disk. end
+// is asked with the file open where it ends: what a full disk took of the bytes is taken off again
+// down to there.
 func (w *Writer) appendTo(name string, b []byte, end func(*os.File) (int64, error)) error {
 	f, err := w.folder.openToWrite(name, os.O_WRONLY|os.O_APPEND|os.O_CREATE)
 	if err != nil {
@@ -318,9 +324,10 @@ type Changed struct {
 	Torn string              // the file that a torn last line was set aside in, empty where there was none
 }
 
-// Reload reads a log that another program changed and says which of the rows are gone that stood in it when it was opened
-// or last written to. What is gone is set aside first, and so is a log that cannot be read any more: these bytes stand
-// nowhere else. Until a row is written the answer is found anew each time.
+// Reload reads a log that another program changed and says which of the rows are gone that stood in
+// it when it was opened or last written to. What is gone is set aside first, and so is a log that
+// cannot be read any more: these bytes stand nowhere else. Until a row is written the answer is
+// found anew each time.
 func (w *Writer) Reload() (Changed, error) {
 	var c Changed
 	err := w.alone(w.look)
@@ -375,7 +382,8 @@ func (w *Writer) keepBeside(log []byte) (string, error) {
 	return w.folder.Show(name), nil
 }
 
-// missing finds the rows of a log that are not in it any more. tail tells whether no row that is left stood after one that is gone.
+// missing finds the rows of a log that are not in it any more. tail tells whether no row that is
+// left stood after one that is gone.
 func missing(f *Folder, before, now []byte, units model.System) (lost []map[string]string, tail bool) {
 	were, _ := rowsOf(f, before)
 	are, _ := rowsOf(f, now)
@@ -398,8 +406,8 @@ type Foreign struct {
 	Against string // what the log says otherwise: another cell of the same bay, entry and time; empty where nothing does
 }
 
-// Compare sets the rows of another file, a log too, beside those of this one: each is new, or here already, or against a row of
-// the same bay, entry and time whose cells are others.
+// Compare sets the rows of another file, a log too, beside those of this one: each is new, or here
+// already, or against a row of the same bay, entry and time whose cells are others.
 func (w *Writer) Compare(file string, data []byte) ([]Foreign, error) {
 	l, err := layoutOf(&Folder{FS: Overlay(w.folder.FS, file, data), Log: file}, data)
 	if err != nil {
@@ -430,8 +438,8 @@ func (w *Writer) Compare(file string, data []byte) ([]Foreign, error) {
 	return out, nil
 }
 
-// setAside takes a last line that was torn off while it was written out of the log, from the byte from on, into a file
-// beside it.
+// setAside takes a last line that was torn off while it was written out of the log, from the byte
+// from on, into a file beside it.
 func (w *Writer) setAside(b []byte, from int) error {
 	name := w.folder.Log + ".torn"
 	f, err := w.folder.openToWrite(name, os.O_WRONLY|os.O_APPEND|os.O_CREATE)
@@ -454,8 +462,9 @@ func (w *Writer) setAside(b []byte, from int) error {
 	return nil
 }
 
-// tornHead tells whether all that a log holds is the beginning of a new log's first row, as a power cut leaves it, with a block of NULs behind it or
-// nothing but that: nothing is lost with it. A first row that somebody typed has no byte order mark and is left alone.
+// tornHead tells whether all that a log holds is the beginning of a new log's first row, as a power
+// cut leaves it, with a block of NULs behind it or nothing but that: nothing is lost with it. A
+// first row that somebody typed has no byte order mark and is left alone.
 func tornHead(b []byte) bool {
 	text := bytes.TrimRight(b, "\x00")
 	l := newLayout()
@@ -502,8 +511,8 @@ func tornFrom(b []byte) int {
 	return from
 }
 
-// wholeRow tells whether a last line without line end is all of its row: it has as many cells as the row before, and its time
-// is as long as there, where that has one.
+// wholeRow tells whether a last line without line end is all of its row: it has as many cells as
+// the row before, and its time is as long as there, where that has one.
 func wholeRow(before, last string) bool {
 	var f faultList
 	s, ok := openSheet("", strings.TrimPrefix(before, bom), bayColumns(model.LogColumns()), &f)
@@ -551,8 +560,9 @@ func (w *Writer) openJournal() error {
 	return nil
 }
 
-// confirm writes a row into the journal. A row that another program dropped is there already where it is written again with its own time; with another time it stands at
-// another place, and takes the place of the one that was dropped.
+// confirm writes a row into the journal. A row that another program dropped is there already where
+// it is written again with its own time; with another time it stands at another place, and takes
+// the place of the one that was dropped.
 func (w *Writer) confirm(row map[string]string) error {
 	form, chain := journal.Form{Units: w.layout.units}, w.chain.Clone()
 	at := slices.IndexFunc(w.lost, func(lost map[string]string) bool { return form.Same(lost, row) })
@@ -573,8 +583,9 @@ func (w *Writer) confirm(row map[string]string) error {
 	return nil
 }
 
-// writeJournal adds lines to the journal and makes the chain theirs, once they are on disk. What was torn off behind its last whole line is cut first,
-// and what a full disk took of the lines is taken off again.
+// writeJournal adds lines to the journal and makes the chain theirs, once they are on disk. What
+// was torn off behind its last whole line is cut first, and what a full disk took of the lines is
+// taken off again.
 func (w *Writer) writeJournal(lines []byte, chain *journal.Chain) error {
 	whole := int64(w.chain.Bytes)
 	err := w.appendTo(journalOf(w.folder.Log), lines, func(f *os.File) (int64, error) {
@@ -626,8 +637,8 @@ func (w *Writer) Compared() (c *journal.Compared, rows []map[string]string) {
 	return form.Compare(w.chain.Rows, rows), rows
 }
 
-// Restored is the log with the rows that are in its journal and not in it any more, each behind the row that it was written after, and
-// how many these are. It writes nothing.
+// Restored is the log with the rows that are in its journal and not in it any more, each behind the
+// row that it was written after, and how many these are. It writes nothing.
 func (w *Writer) Restored() (log []byte, n int, err error) {
 	would := &Writer{folder: w.folder, layout: w.layout, seen: bytes.Clone(w.seen)}
 	c, _ := w.Compared()
@@ -666,7 +677,8 @@ func (w *Writer) Restored() (log []byte, n int, err error) {
 	return would.layout.insert(would.seen, behind), n, nil
 }
 
-// Restore writes the log that Restored gives, whole or not at all, and keeps the one that stood there beside it, under the name that it returns.
+// Restore writes the log that Restored gives, whole or not at all, and keeps the one that stood
+// there beside it, under the name that it returns.
 func (w *Writer) Restore() (kept string, err error) {
 	err = w.alone(func() error {
 		if err := w.look(); err != nil { // as it stands now
@@ -702,8 +714,9 @@ func (w *Writer) restore() (kept string, err error) {
 	return kept, w.look()
 }
 
-// Accept notes in the journal that the log is meant as it stands: what was changed in it, what was taken out, in which order its rows stand. by and time say
-// who accepts it, and when. It returns what was accepted, a sentence each.
+// Accept notes in the journal that the log is meant as it stands: what was changed in it, what was
+// taken out, in which order its rows stand. by and time say who accepts it, and when. It returns
+// what was accepted, a sentence each.
 func (w *Writer) Accept(by, time string) (told []string, err error) {
 	err = w.alone(func() error {
 		if err := w.look(); err != nil { // as it stands now

@@ -44,7 +44,8 @@ func aRow(bay string, more ...string) map[string]string {
 	return row
 }
 
-// TestWriterNewLog: a new log has a byte order mark, the whole header and its rows; nothing is made before the first row.
+// TestWriterNewLog: a new log has a byte order mark, the whole header and its rows; nothing is made
+// before the first row.
 func TestWriterNewLog(t *testing.T) {
 	dir := jobOnDisk(t, map[string]string{"job.csv": jobCSV})
 	w := openWriter(t, dir)
@@ -75,7 +76,8 @@ func reads(t *testing.T, dir string, bays int) {
 	}
 }
 
-// TestWriterKeepsTheForm: a row is written in the log's own header, separator, decimal mark, line end and encoding.
+// TestWriterKeepsTheForm: a row is written in the log's own header, separator, decimal mark, line
+// end and encoding.
 func TestWriterKeepsTheForm(t *testing.T) {
 	for _, x := range []struct{ name, log, wrote string }{
 		{"CRLF and columns of its own", "weather,Bay,section,depth,width,length,bags,note,time\r\nsun,b1,n,5.5,22.5,12,2,,2026-03-02 14:00\r\n",
@@ -112,7 +114,8 @@ func TestWriterKeepsTheForm(t *testing.T) {
 	}
 }
 
-// TestWriterText: nothing that is typed runs in a spreadsheet, breaks the line, or comes back otherwise.
+// TestWriterText: nothing that is typed runs in a spreadsheet, breaks the line, or comes back
+// otherwise.
 func TestWriterText(t *testing.T) {
 	dir := jobOnDisk(t, map[string]string{"job.csv": jobCSV})
 	w := openWriter(t, dir)
@@ -169,8 +172,9 @@ func TestWriterRefuses(t *testing.T) {
 	}
 }
 
-// TestWriterAddsColumns: columns that a row needs and the log lacks are added once, all that a new log has, with the old bytes kept;
-// what stood in the log reads as before, whatever its separator, quotes, encoding and line end.
+// TestWriterAddsColumns: columns that a row needs and the log lacks are added once, all that a new
+// log has, with the old bytes kept; what stood in the log reads as before, whatever its separator,
+// quotes, encoding and line end.
 func TestWriterAddsColumns(t *testing.T) {
 	for _, x := range []struct{ name, log, head string }{
 		{"a plain log", "section,bay,width,depth,length,bags\nn,b0,22.5,5.5,12,2\n", "section,bay,width,depth,length,bags,entry,shape,"},
@@ -235,8 +239,8 @@ func TestWriterLock(t *testing.T) {
 	openWriter(t, dir)
 }
 
-// TestWriterSeesChanges: a row is not written after what another program wrote; Reload tells which of the writer's own
-// rows are gone, however the other program wrote the rest.
+// TestWriterSeesChanges: a row is not written after what another program wrote; Reload tells which
+// of the writer's own rows are gone, however the other program wrote the rest.
 func TestWriterSeesChanges(t *testing.T) {
 	dir := jobOnDisk(t, map[string]string{"job.csv": jobCSV})
 	w := openWriter(t, dir)
@@ -268,8 +272,9 @@ func TestWriterSeesChanges(t *testing.T) {
 	}
 }
 
-// TestWriterMissesRowsOfOthers: every row that stood in the log is missed, whoever wrote it, in an emptied log too; it is
-// handed back with units and decimal mark said, and the log as it was is kept under a name of its own, once.
+// TestWriterMissesRowsOfOthers: every row that stood in the log is missed, whoever wrote it, in an
+// emptied log too; it is handed back with units and decimal mark said, and the log as it was is
+// kept under a name of its own, once.
 func TestWriterMissesRowsOfOthers(t *testing.T) {
 	log := "section;bay;width_mm;depth;length;bags;note;time\nn;b1;570;5,5;12;2;'=x;2026-03-02 14:00\nn;b2;570;5,5;12;1 3/4;;2026-03-02 14:10\n"
 	for _, x := range []struct {
@@ -310,7 +315,8 @@ func TestWriterMissesRowsOfOthers(t *testing.T) {
 	}
 }
 
-// TestWriterLeavesWhatItDoesNotKnow: no byte is taken off a file that is then refused, nor written beside it but the lock.
+// TestWriterLeavesWhatItDoesNotKnow: no byte is taken off a file that is then refused, nor written
+// beside it but the lock.
 func TestWriterLeavesWhatItDoesNotKnow(t *testing.T) {
 	for _, x := range []struct{ name, text, want string }{
 		{"a workbook", "PK\x03\x04[Content_Types].xml\n\x00\x01abc", ": this is a workbook, not a CSV file"},
@@ -332,7 +338,8 @@ func TestWriterLeavesWhatItDoesNotKnow(t *testing.T) {
 	}
 }
 
-// TestWriterUTF16: a log in UTF-16 is read, appended to in its own encoding, and loses of a torn end what is torn alone.
+// TestWriterUTF16: a log in UTF-16 is read, appended to in its own encoding, and loses of a torn
+// end what is torn alone.
 func TestWriterUTF16(t *testing.T) {
 	const head, whole = "section,bay,width,depth,length,bags,note,time\r\n", "n,b1,22.5,5.5,12,2,déjà 𝄞,2026-03-02 14:20:00\r\n"
 	for _, e := range []encoding{utf16Little, utf16Big} {
@@ -364,7 +371,8 @@ func TestWriterUTF16(t *testing.T) {
 	}
 }
 
-// TestWriterTornLine: a last line that was torn off is set aside; one that only lacks its line end is whole.
+// TestWriterTornLine: a last line that was torn off is set aside; one that only lacks its line end
+// is whole.
 func TestWriterTornLine(t *testing.T) {
 	good := "section,bay,width,depth,length,bags,time\nn,b1,22.5,5.5,12,2,2026-03-02T14:20:00-05:00\n"
 	for _, x := range []struct{ name, tail, torn string }{
@@ -395,7 +403,8 @@ func TestWriterTornLine(t *testing.T) {
 	}
 }
 
-// TestWriterReadOnly: a folder that may not be written to gives a clear answer and is left as it was.
+// TestWriterReadOnly: a folder that may not be written to gives a clear answer and is left as it
+// was.
 func TestWriterReadOnly(t *testing.T) {
 	if os.Geteuid() == 0 || runtime.GOOS == "windows" {
 		t.Skip("permissions do not bind here")

@@ -43,7 +43,8 @@ func columnsOf[T any](file string, table []model.Column[T]) []Column {
 	return all
 }
 
-// unitOf names the units of a bare figure in us and in si jobs. An R-value is written as it is printed on the bag.
+// unitOf names the units of a bare figure in us and in si jobs. An R-value is written as it is
+// printed on the bag.
 func unitOf(f *model.Figure) string {
 	us, si := f.Unit(model.US), f.Unit(model.SI)
 	if us.Dimension == model.DimRValue || us == si {

@@ -7,8 +7,9 @@ import (
 	"bayproof/verify/plan"
 )
 
-// Constants is every number that figures rest on besides the job's files: `bayproof fields --constants` prints them. They
-// are the same for every job and belong to verify.Method, so that a record needs to name the method alone.
+// Constants is every number that figures rest on besides the job's files: `bayproof fields
+// --constants` prints them. They are the same for every job and belong to verify.Method, so that a
+// record needs to name the method alone.
 type Constants []Constant
 
 // Constant is one of them, with what it belongs to: process, measurement or plan.
@@ -17,8 +18,8 @@ type Constant struct {
 	verify.Constant
 }
 
-// NewConstants puts the table together: what rule process takes for known beforehand, what the measurement and its limits
-// rest on, and what a plan's forecasts rest on.
+// NewConstants puts the table together: what rule process takes for known beforehand, what the
+// measurement and its limits rest on, and what a plan's forecasts rest on.
 func NewConstants() Constants {
 	var all Constants
 	for _, part := range []struct {
@@ -32,8 +33,9 @@ func NewConstants() Constants {
 	return all
 }
 
-// What verify and plan compute with stands in their code as a typed constant; the tables printed here are made from the same
-// constants or, where the value is a sentence (a distribution), stand beside them. A test fails on one without a source.
+// What verify and plan compute with stands in their code as a typed constant; the tables printed
+// here are made from the same constants or, where the value is a sentence (a distribution), stand
+// beside them. A test fails on one without a source.
 
 // kindTitles head the constants of a kind.
 var kindTitles = map[string]string{
@@ -42,7 +44,8 @@ var kindTitles = map[string]string{
 	"plan":        "Plan: forecasts, which move no verdict",
 }
 
-// AppendText appends the table for reading: a name on its line, below it the value with its unit, use and source.
+// AppendText appends the table for reading: a name on its line, below it the value with its unit,
+// use and source.
 func (all Constants) AppendText(dst []byte) []byte {
 	p := page{screen.Page{Dst: dst, Width: width}}
 	kind := ""
@@ -61,7 +64,8 @@ func (all Constants) AppendText(dst []byte) []byte {
 	return p.Dst
 }
 
-// AppendCSV appends the table with a header. A value is text: some are ranges, and one begins with a minus sign.
+// AppendCSV appends the table with a header. A value is text: some are ranges, and one begins with
+// a minus sign.
 func (all Constants) AppendCSV(dst []byte) []byte {
 	dst = screen.AppendRow(dst, "kind", "name", "value", "unit", "used_for", "source")
 	for _, c := range all {
@@ -70,7 +74,8 @@ func (all Constants) AppendCSV(dst []byte) []byte {
 	return dst
 }
 
-// AppendJSON appends the table as one indented document, with the method that the constants belong to.
+// AppendJSON appends the table as one indented document, with the method that the constants belong
+// to.
 func (all Constants) AppendJSON(dst []byte) ([]byte, error) {
 	return appendJSON(dst, report.Object{
 		{"schema", report.SchemaName("constants")}, {"method", verify.Method},

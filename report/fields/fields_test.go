@@ -19,8 +19,8 @@ import (
 	"bayproof/verify/audit/plausible"
 )
 
-// TestColumnsAreRead: a job whose files have exactly these columns has no column that the reader does not know, and a
-// column left out of the table would be missed by whoever reads the manual.
+// TestColumnsAreRead: a job whose files have exactly these columns has no column that the reader
+// does not know, and a column left out of the table would be missed by whoever reads the manual.
 func TestColumnsAreRead(t *testing.T) {
 	header := map[string][]string{}
 	for _, c := range Columns() {
@@ -61,7 +61,8 @@ func TestEntries(t *testing.T) {
 	}
 }
 
-// TestOverrides: the settings that a section may override are columns of sections.csv, and no other setting is.
+// TestOverrides: the settings that a section may override are columns of sections.csv, and no other
+// setting is.
 func TestOverrides(t *testing.T) {
 	var columns []string
 	for _, c := range Columns() {
@@ -76,7 +77,8 @@ func TestOverrides(t *testing.T) {
 	}
 }
 
-// TestReviewCodes: every code of a review is in the manual with its meaning, its innocent explanation and what settles it.
+// TestReviewCodes: every code of a review is in the manual with its meaning, its innocent
+// explanation and what settles it.
 func TestReviewCodes(t *testing.T) {
 	text := strings.Join(strings.Fields(string(New(nil).AppendText(nil))), " ")
 	for _, c := range plausible.Codes() {
@@ -92,7 +94,8 @@ func TestReviewCodes(t *testing.T) {
 	}
 }
 
-// TestConstants: every number has a unit, a use and a source, each stands once, and every format has all of them.
+// TestConstants: every number has a unit, a use and a source, each stands once, and every format
+// has all of them.
 func TestConstants(t *testing.T) {
 	all := NewConstants()
 	rows, err := csv.NewReader(bytes.NewReader(all.AppendCSV(nil))).ReadAll()
@@ -130,7 +133,8 @@ func TestTextWidth(t *testing.T) {
 	}
 }
 
-// TestColumnsAreRows: the manual and a new log have every column of the table, in its order; a new log has no job.
+// TestColumnsAreRows: the manual and a new log have every column of the table, in its order; a new
+// log has no job.
 func TestColumnsAreRows(t *testing.T) {
 	var table, manual []string
 	for _, c := range model.LogColumns() {

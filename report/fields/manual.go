@@ -14,8 +14,8 @@ import (
 	"bayproof/verify/audit/plausible"
 )
 
-// Manual is everything that `fields` prints. Nothing of it is written here: columns, entries and settings are model's tables, codes those
-// of verify and verify/audit.
+// Manual is everything that `fields` prints. Nothing of it is written here: columns, entries and
+// settings are model's tables, codes those of verify and verify/audit.
 type Manual struct {
 	Job      *model.Job // nil where no job was named
 	Columns  []Column
@@ -30,8 +30,8 @@ type Code struct {
 	Innocent string // of a review's finding: the explanation that has to be ruled out first
 }
 
-// Setting is one setting, and with a job its value and where that came from. A section that overrides it has a row of its own
-// behind the job's.
+// Setting is one setting, and with a job its value and where that came from. A section that
+// overrides it has a row of its own behind the job's.
 type Setting struct {
 	Name    string
 	Section string // the section whose row overrides the job; empty for the job's own
@@ -72,7 +72,8 @@ func New(job *model.Job) Manual {
 // width is what fits a small screen, in characters.
 const width = 72
 
-// AppendText appends the manual for reading: with a job its settings alone, as the rest is the same for every job.
+// AppendText appends the manual for reading: with a job its settings alone, as the rest is the same
+// for every job.
 func (m Manual) AppendText(dst []byte) []byte {
 	p := page{screen.Page{Dst: dst, Width: width}}
 	if m.Job != nil {
@@ -142,8 +143,8 @@ var kindWords = map[verify.Kind][2]string{
 	plausible.KindFinding:    {"findings of a review, which accuse nobody", "settled by"},
 }
 
-// AppendCSV appends the manual for a spreadsheet, where filters find what a reader looks for. It is one table: what it is,
-// where it belongs, its name, and what there is to say about it.
+// AppendCSV appends the manual for a spreadsheet, where filters find what a reader looks for. It is
+// one table: what it is, where it belongs, its name, and what there is to say about it.
 func (m Manual) AppendCSV(dst []byte) []byte {
 	dst = screen.AppendRow(dst, "kind", "file", "section", "name", "unit", "default", "value", "source", "meaning", "answered_by", "innocent")
 	for _, c := range m.Columns {
@@ -190,7 +191,8 @@ func (m Manual) AppendJSON(dst []byte) ([]byte, error) {
 	})
 }
 
-// appendJSON appends a document, indented for reading. It is no part of a page, so < and & stand as they are.
+// appendJSON appends a document, indented for reading. It is no part of a page, so < and & stand as
+// they are.
 func appendJSON(dst []byte, document report.Object) ([]byte, error) {
 	var b bytes.Buffer
 	enc := json.NewEncoder(&b)

@@ -26,7 +26,8 @@ var files embed.FS
 // ErrNotBuilt says that this build has no checker for the browser.
 var ErrNotBuilt = errors.New("this build has no checker for the phone")
 
-// Job is what a page is written for: the document that the checker reads (cmd/pocket.Data), and what the layout needs of it.
+// Job is what a page is written for: the document that the checker reads (cmd/pocket.Data), and
+// what the layout needs of it.
 type Job struct {
 	Name string
 	Data []byte // JSON
@@ -43,8 +44,8 @@ func source(name string) string {
 	return string(b)
 }
 
-// bare is a script or a style sheet without what only its author reads: indents, and unless they are to stay lines that are a comment as
-// a whole. No text in them goes over several lines.
+// bare is a script or a style sheet without what only its author reads: indents, and unless they
+// are to stay lines that are a comment as a whole. No text in them goes over several lines.
 func bare(text string, comments bool) string {
 	var out strings.Builder
 	for line := range strings.Lines(text) {
@@ -71,7 +72,8 @@ func Built() bool { _, _, err := checker(); return err == nil }
 // Append appends the page of a job.
 func Append(dst []byte, job Job) ([]byte, error) { return page(dst, job, false) }
 
-// page appends the page. One of a site may ask its own host for the site's files; one that a server hands out, to take its rows.
+// page appends the page. One of a site may ask its own host for the site's files; one that a server
+// hands out, to take its rows.
 func page(dst []byte, job Job, site bool) ([]byte, error) {
 	wasm, start, err := checker()
 	if err != nil {
@@ -112,7 +114,8 @@ func page(dst []byte, job Job, site bool) ([]byte, error) {
 	return append(dst, out...), nil
 }
 
-// hash is the source expression of an inline script or style: its SHA-256, by which the policy knows it.
+// hash is the source expression of an inline script or style: its SHA-256, by which the policy
+// knows it.
 func hash(text string) string {
 	sum := sha256.Sum256([]byte(text))
 	return "sha256-" + base64.StdEncoding.EncodeToString(sum[:])
@@ -124,8 +127,9 @@ type File struct {
 	Data []byte
 }
 
-// Site returns the page as a site: put on any https host, a phone keeps it and opens it without a network. The worker's cache is
-// named after the page, so that a new page takes the place of an old one.
+// Site returns the page as a site: put on any https host, a phone keeps it and opens it without a
+// network. The worker's cache is named after the page, so that a new page takes the place of an old
+// one.
 func Site(job Job) ([]File, error) {
 	index, err := page(nil, job, true)
 	if err != nil {
@@ -151,7 +155,8 @@ func Site(job Job) ([]File, error) {
 	return list, nil
 }
 
-// icon draws what stands on a home screen: the full square of CLOSE between two rafters, so many pixels wide.
+// icon draws what stands on a home screen: the full square of CLOSE between two rafters, so many
+// pixels wide.
 func icon(w io.Writer, size int) error {
 	img := image.NewPaletted(image.Rect(0, 0, size, size), color.Palette{color.RGBA{0x16, 0x20, 0x1c, 0xff}, color.RGBA{0xc9, 0xd2, 0xcd, 0xff}, color.RGBA{0x74, 0xcf, 0xa6, 0xff}})
 	part := func(x0, y0, x1, y1 int, c int) {

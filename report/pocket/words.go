@@ -2,8 +2,9 @@ package pocket
 
 import "bayproof/report/say/lang"
 
-// words are the sentences that the page says itself, by the names that its script has for them; labels of forms, verdicts and orders come
-// from the checker. A place for a figure or a name is %s, as everywhere.
+// words are the sentences that the page says itself, by the names that its script has for them;
+// labels of forms, verdicts and orders come from the checker. A place for a figure or a name is %s,
+// as everywhere.
 func words(l lang.Language) map[string]string {
 	S := l.S
 	return map[string]string{

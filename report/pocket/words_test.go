@@ -12,7 +12,8 @@ import (
 // said finds the names of sentences that a script asks for.
 var said = regexp.MustCompile(`say\((?:[^,()]+ \? )?"(\w+)"(?: : "(\w+)")?`)
 
-// prose finds what somebody would read: a literal of several words, or one word that begins with a capital.
+// prose finds what somebody would read: a literal of several words, or one word that begins with a
+// capital.
 var prose = regexp.MustCompile("[\"`]([A-Z][a-z']+|[A-Za-z][a-z']+ [a-z']+ [^\"`]*)[\"`]")
 
 // TestScriptSaysWhatTheTableHolds: the script says no sentence of its own, asks for none that is not there, and leaves none out.

@@ -17,7 +17,8 @@ import (
 	"bayproof/report/record"
 )
 
-// Difference is one thing that a record says otherwise than what comes of its files: a figure of its findings or a line of its page.
+// Difference is one thing that a record says otherwise than what comes of its files: a figure of
+// its findings or a line of its page.
 type Difference struct {
 	Part   Part   `json:"part"`
 	Where  string `json:"where"`  // the way through the findings, bays[north slope b7].density, or the place in the page, bay b7 of north slope
@@ -25,7 +26,8 @@ type Difference struct {
 	Now    string `json:"now"`    // what comes of its files; of a record of another method what its own findings say
 }
 
-// Part is what a difference is about. Differences are told in this order: what a verdict is comes before what it rests on.
+// Part is what a difference is about. Differences are told in this order: what a verdict is comes
+// before what it rests on.
 type Part string
 
 // The parts, in the order in which they are told.
@@ -46,8 +48,9 @@ func inOrder(list []Difference) []Difference {
 	return list
 }
 
-// Two numbers are the same within near of their size: processors differ in the last bits of a sum. What is left of two
-// sums that cancel may be all last bits: below nothing, in any unit of a job, there is no difference either.
+// Two numbers are the same within near of their size: processors differ in the last bits of a sum.
+// What is left of two sums that cancel may be all last bits: below nothing, in any unit of a job,
+// there is no difference either.
 const (
 	near    = 1e-9
 	nothing = 1e-12
@@ -60,8 +63,8 @@ type document struct {
 	Text   string          `json:"text"` // digest of the sentences
 }
 
-// method returns the number of the method by which findings were computed: 1 where they name none, 0 where what stands there is no such
-// number.
+// method returns the number of the method by which findings were computed: 1 where they name none,
+// 0 where what stands there is no such number.
 func (d document) method() int {
 	if d.Method == nil {
 		return 1
@@ -73,8 +76,8 @@ func (d document) method() int {
 	return n
 }
 
-// CompareFiles sets the names and digests of the files from which the findings say that they were computed against the files
-// that the record carries.
+// CompareFiles sets the names and digests of the files from which the findings say that they were
+// computed against the files that the record carries.
 func CompareFiles(o *record.Opened) ([]Difference, error) {
 	doc, err := decode(o.Findings)
 	if err != nil {
@@ -92,9 +95,10 @@ func CompareFiles(o *record.Opened) ([]Difference, error) {
 	return c.found, nil
 }
 
-// Compare sets the findings of a record against those computed again, by the same method: numbers within 1e-9 of their size,
-// verdicts, codes and names to the letter, and sentences too where both have the same. The tool may be newer. Of documents of
-// another shape only what both have is compared, and left counts what is not.
+// Compare sets the findings of a record against those computed again, by the same method: numbers
+// within 1e-9 of their size, verdicts, codes and names to the letter, and sentences too where both
+// have the same. The tool may be newer. Of documents of another shape only what both have is
+// compared, and left counts what is not.
 func Compare(stated, now []byte) (found []Difference, left int, err error) {
 	a, err := decode(stated)
 	if err != nil {
@@ -113,7 +117,8 @@ func Compare(stated, now []byte) (found []Difference, left int, err error) {
 	return inOrder(c.found), c.left, nil
 }
 
-// decode reads one JSON document and nothing behind it. Numbers stay as they were written: a float would hide the last digits.
+// decode reads one JSON document and nothing behind it. Numbers stay as they were written: a float
+// would hide the last digits.
 func decode(doc []byte) (any, error) {
 	var v any
 	d := json.NewDecoder(bytes.NewReader(doc))
@@ -127,8 +132,8 @@ func decode(doc []byte) (any, error) {
 	return v, nil
 }
 
-// comparison walks both documents at once and gathers what differs. A place is written as the way through the findings:
-// .bays[north slope b7].density.
+// comparison walks both documents at once and gathers what differs. A place is written as the way
+// through the findings: .bays[north slope b7].density.
 type comparison struct {
 	otherShape, otherText bool // keys, sentences of another version: what only one of them has is no difference
 	found                 []Difference
@@ -194,7 +199,8 @@ func (c *comparison) value(where string, a, b any) {
 	c.differ(where, a, b)
 }
 
-// object compares key by key. Who wrote it is no figure, and settings that one version alone knows are none of the other's.
+// object compares key by key. Who wrote it is no figure, and settings that one version alone knows
+// are none of the other's.
 func (c *comparison) object(where string, a, b map[string]any) {
 	for _, key := range slices.Sorted(maps.Keys(union(a, b))) {
 		x, inA := a[key]
@@ -204,7 +210,8 @@ func (c *comparison) object(where string, a, b map[string]any) {
 		case at == ".tool" || at == ".schema" || at == ".text" || at == ".inputs": // files have a check of their own
 		case key == "text" && c.otherText:
 			c.left++
-		// A setting that was dropped is told with its values where one of its figures moves; one that is new is not.
+		// A setting that was dropped is told with its values where one of its figures moves; one
+		// that is new is not.
 		case where == ".settings" && inA != inB && !inB:
 		case inA != inB && c.otherShape:
 			c.left++
@@ -220,7 +227,8 @@ func union(a, b map[string]any) map[string]any {
 	return all
 }
 
-// list compares entry by entry, those with a name under it: what one of them lacks is said, and the others are compared all the same.
+// list compares entry by entry, those with a name under it: what one of them lacks is said, and the
+// others are compared all the same.
 func (c *comparison) list(where string, a, b []any) {
 	x, y := named(a), named(b)
 	for i, name := range x.names {
@@ -250,7 +258,8 @@ type entries struct {
 	of    map[string]int
 }
 
-// named names every entry of a list: a bay, a section, a code or a file, else its place; a name that comes again gets its number.
+// named names every entry of a list: a bay, a section, a code or a file, else its place; a name
+// that comes again gets its number.
 func named(list []any) entries {
 	e := entries{of: map[string]int{}}
 	for i, v := range list {
@@ -286,7 +295,8 @@ func nameOf(v any, i int) string {
 	return fmt.Sprint(i)
 }
 
-// same tells whether two numbers are one within the tolerance: |x - y| ≤ max(nothing, near·max(|x|, |y|)).
+// same tells whether two numbers are one within the tolerance: |x - y| ≤ max(nothing, near·max(|x|,
+// |y|)).
 func same(a, b json.Number) bool {
 	if a == b {
 		return true

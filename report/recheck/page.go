@@ -12,9 +12,10 @@ import (
 	xhtml "golang.org/x/net/html"
 )
 
-// A page is held against the page that is written again in two ways. Its elements, one by one, with all that is not seen: styles, scripts,
-// drawings, attributes; that is what a record has to stand. Its lines, as somebody reads them: they say what differs in words, and
-// are all that can be held against a page that a browser or a formatter wrote anew.
+// A page is held against the page that is written again in two ways. Its elements, one by one, with
+// all that is not seen: styles, scripts, drawings, attributes; that is what a record has to stand.
+// Its lines, as somebody reads them: they say what differs in words, and are all that can be held
+// against a page that a browser or a formatter wrote anew.
 
 // element is one piece of a page: a start or an end of an element, a text, a comment.
 type element struct {
@@ -44,7 +45,8 @@ var inline = map[string]bool{
 	"svg": true, "use": true, "path": true, "rect": true, "circle": true, "polygon": true, "g": true, "img": true,
 }
 
-// look takes a page apart. Of a page that a browser wrote anew the charts are left out: it has kept them as the script drew them.
+// look takes a page apart. Of a page that a browser wrote anew the charts are left out: it has kept
+// them as the script drew them.
 func look(page []byte, saved bool) *looked {
 	out := &looked{}
 	r := reader{out: out}
@@ -109,7 +111,8 @@ func look(page []byte, saved bool) *looked {
 // digestSize and shortSize are the digits of the digest in full and in short.
 const digestSize, shortSize = 64, 12
 
-// withoutDigest blanks the digest where a start of an element shows it: in the running head and as a square code.
+// withoutDigest blanks the digest where a start of an element shows it: in the running head and as
+// a square code.
 func withoutDigest(e *element) {
 	for i, a := range e.attrs {
 		switch {
@@ -254,8 +257,9 @@ type compared struct {
 	unseen  []string     // what else differs and is not seen
 }
 
-// comparePages sets a page against the page that was written again. elsewhere allows drawings and the figures behind charts to differ in
-// their last digits, as those of another processor do; words and figures that are read never.
+// comparePages sets a page against the page that was written again. elsewhere allows drawings and
+// the figures behind charts to differ in their last digits, as those of another processor do; words
+// and figures that are read never.
 func comparePages(page, again []byte, saved, elsewhere bool) compared {
 	a, b := look(page, saved), look(again, saved)
 	c := compared{lines: compareLines(a.lines, b.lines)}
@@ -288,7 +292,8 @@ var drawing = map[string]bool{"d": true, "points": true, "x": true, "y": true, "
 
 var figure = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`-?[0-9]+(?:\.[0-9]+)?(?:e[-+]?[0-9]+)?`) })
 
-// alike tells whether two texts are the same but for numbers that lie within a width of each other; numbers near nothing and large ones by their share.
+// alike tells whether two texts are the same but for numbers that lie within a width of each other;
+// numbers near nothing and large ones by their share.
 func alike(a, b string, within float64) bool {
 	if figure().ReplaceAllString(a, "0") != figure().ReplaceAllString(b, "0") {
 		return false
@@ -389,11 +394,13 @@ func subtract(a, b map[string]int) int {
 	return n
 }
 
-// compareLines says which lines read otherwise, in words of the page. The digest is left out: it has a check of its own.
+// compareLines says which lines read otherwise, in words of the page. The digest is left out: it
+// has a check of its own.
 func compareLines(a, b []line) []Difference {
 	var out []Difference
 	for _, e := range edits(a, b) {
-		// Lines that came in the place of others are told together, one by one; those left over are new or gone.
+		// Lines that came in the place of others are told together, one by one; those left over are
+		// new or gone.
 		for i := range max(len(e.gone), len(e.new)) {
 			d := Difference{}
 			if i < len(e.gone) {
@@ -433,8 +440,9 @@ func bare(text string) string {
 // edit is a run of lines of one page that stands where another run stands in the other.
 type edit struct{ gone, new []line }
 
-// edits finds the runs in which two lists of lines differ (Myers 1986, the greedy way): from both ends what is the same is passed over, and between them the
-// fewest lines that have to go or come; past mostEdits of these all that is left between is one run.
+// edits finds the runs in which two lists of lines differ (Myers 1986, the greedy way): from both
+// ends what is the same is passed over, and between them the fewest lines that have to go or come;
+// past mostEdits of these all that is left between is one run.
 func edits(a, b []line) []edit {
 	eq := func(x, y line) bool { return x.text == y.text || bare(x.text) == bare(y.text) }
 	for len(a) > 0 && len(b) > 0 && eq(a[0], b[0]) {
@@ -471,7 +479,8 @@ func edits(a, b []line) []edit {
 	return []edit{{a, b}}
 }
 
-// runs walks the trail of a comparison back and gathers what went and came between two lines that are the same.
+// runs walks the trail of a comparison back and gathers what went and came between two lines that
+// are the same.
 func runs(a, b []line, trail [][]int) []edit {
 	type step struct{ x, y, fromX, fromY int }
 	var steps []step

@@ -76,7 +76,8 @@ type Again struct {
 	Bays   int
 }
 
-// Check looks at a record that was opened. again computes it anew from what it carries; it is not called for a record of another method.
+// Check looks at a record that was opened. again computes it anew from what it carries; it is not
+// called for a record of another method.
 func Check(name string, o *record.Opened, tool Tool, again func(*record.Carried) (Again, error)) (*Result, error) {
 	if len(o.Carried.Files) == 0 {
 		return nil, errors.New("it carries no files")
@@ -194,7 +195,8 @@ func (c *check) figures(a Again) error {
 	return nil
 }
 
-// pages sets the page against the one written again: other tells that its sentences may be another version's.
+// pages sets the page against the one written again: other tells that its sentences may be another
+// version's.
 func (c *check) pages(a Again, other bool) {
 	c.paged = true
 	p := &c.page
@@ -236,10 +238,12 @@ func because(foreign []string) string {
 	return ": " + strings.Join(foreign, "; ")
 }
 
-// formatted tells whether the page differs as one that a program laid out anew: in white space alone, and its digest stands apart.
+// formatted tells whether the page differs as one that a program laid out anew: in white space
+// alone, and its digest stands apart.
 func (c *check) formatted() bool { return len(c.page.unseen) == 0 && len(c.page.foreign) == 0 }
 
-// otherMethod compares what does not hang on the method: what the page shows with the findings that the record carries.
+// otherMethod compares what does not hang on the method: what the page shows with the findings that
+// the record carries.
 func (c *check) otherMethod() {
 	r := c.r
 	age := "a newer"
@@ -316,8 +320,8 @@ func (c *check) changed() (string, Outcome) {
 	return fmt.Sprintf("edited: it says %.12s…, and its bytes give another digest", c.o.Stated), Differs
 }
 
-// compareFacts sets the verdicts, counts and figures that a page marks against findings: at the precision in which they are printed, whatever
-// sentences stand round them.
+// compareFacts sets the verdicts, counts and figures that a page marks against findings: at the
+// precision in which they are printed, whatever sentences stand round them.
 func compareFacts(page, findings []byte) []Difference {
 	var doc struct {
 		Bays []struct {
@@ -392,7 +396,8 @@ func compareFacts(page, findings []byte) []Difference {
 	return inOrder(out)
 }
 
-// printed tells whether a text begins with a number as it is written to as many places as stand there; a dash is no number.
+// printed tells whether a text begins with a number as it is written to as many places as stand
+// there; a dash is no number.
 func printed(text string, x float64) bool {
 	written, _, _ := strings.Cut(text, " ")
 	n, err := strconv.ParseFloat(written, 64)
@@ -407,7 +412,8 @@ func printed(text string, x float64) bool {
 // first writes the first of some differences in one line.
 func first(list []Difference) string { return list[0].String() }
 
-// String is a difference in one line: where, what the record says, what it comes to. Of two long texts it shows them from where they part.
+// String is a difference in one line: where, what the record says, what it comes to. Of two long
+// texts it shows them from where they part.
 func (d Difference) String() string {
 	a, b := []rune(strings.Trim(d.Stated, `"`)), []rune(strings.Trim(d.Now, `"`))
 	const most, before = 160, 40
@@ -444,7 +450,8 @@ const listed = 12
 // width is what fits a terminal, in characters.
 const width = 78
 
-// Text lays the checks out for a screen: each with its sentences under one another, then what differs, verdicts first.
+// Text lays the checks out for a screen: each with its sentences under one another, then what
+// differs, verdicts first.
 func (r *Result) Text() string {
 	var b strings.Builder
 	hang := func(head, text string) {

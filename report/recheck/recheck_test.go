@@ -11,8 +11,8 @@ import (
 	"bayproof/report/record"
 )
 
-// A record of an older method is told as one of a newer is: its figures are not compared, its files and what its page shows of its
-// own findings are.
+// A record of an older method is told as one of a newer is: its figures are not compared, its files
+// and what its page shows of its own findings are.
 func TestRecordOfAnOlderMethod(t *testing.T) {
 	raw := []byte("section,bay\n")
 	sum := sha256.Sum256(raw)
@@ -42,7 +42,8 @@ func TestRecordOfAnOlderMethod(t *testing.T) {
 	}
 }
 
-// A number that another processor gives in other last bits is the same; one that anybody could see is not.
+// A number that another processor gives in other last bits is the same; one that anybody could see
+// is not.
 func TestCompare(t *testing.T) {
 	stated := []byte(`{"schema":"s/1","text":"t","tool":{"version":"1"},"settings":{"spill":{"value":0.5},"dropped":{"value":false}},"bays":[{"section":"s","bay":"b1","density":3.62,"excess":0.5e-15,"verdict":"CLOSE","reasons":[{"code":"reach","text":"a"}]}]}`)
 	for _, c := range []struct {
@@ -82,7 +83,8 @@ func TestCompare(t *testing.T) {
 	}
 }
 
-// The order of what is told is that of what matters, and nothing is left out: all differences are in the document, and the text says how many it leaves to it.
+// The order of what is told is that of what matters, and nothing is left out: all differences are
+// in the document, and the text says how many it leaves to it.
 func TestDifferencesAreToldInOrder(t *testing.T) {
 	r := &Result{Outcome: Differs}
 	for i := range 40 {
@@ -142,7 +144,8 @@ func TestEdits(t *testing.T) {
 	}
 }
 
-// A page is read line by line with its place; styles and scripts are no lines, and what is marked stands alone.
+// A page is read line by line with its place; styles and scripts are no lines, and what is marked
+// stands alone.
 func TestLook(t *testing.T) {
 	page := `<html><head><title>T</title><style>p{}</style></head><body><section id="bays"><h2>Every <b>bay</b></h2><table><tr data-of="n b1"><td>x</td><td data-is="verdict"><span>ADD</span></td></tr></table><p>after</p></section><script>var a="<p>no</p>"</script></body></html>`
 	var got []string
@@ -155,7 +158,8 @@ func TestLook(t *testing.T) {
 	}
 }
 
-// Drawings of another processor may be off by a hundredth of a pixel; what is read may not be off at all.
+// Drawings of another processor may be off by a hundredth of a pixel; what is read may not be off
+// at all.
 func TestElsewhere(t *testing.T) {
 	page := []byte(`<html><body><p>3.62</p><svg><path d="M1.25 3"/></svg></body></html>`)
 	for _, c := range []struct {

@@ -10,8 +10,9 @@ import (
 	"bayproof/report/say"
 )
 
-// A record is signed in the format of minisign, an open one that other programs verify too: a file record.html.minisig beside it, and
-// record.html.2.minisig and so on where several people sign. Who they are, names and public keys, is the reader's to say.
+// A record is signed in the format of minisign, an open one that other programs verify too: a file
+// record.html.minisig beside it, and record.html.2.minisig and so on where several people sign. Who
+// they are, names and public keys, is the reader's to say.
 
 // Signer is somebody whose public key is known.
 type Signer struct {
@@ -19,7 +20,8 @@ type Signer struct {
 	Key  minisign.PublicKey
 }
 
-// ParseSigners reads a list of signers: a line each, the name and then the public key; what follows # is a remark. The error names the line.
+// ParseSigners reads a list of signers: a line each, the name and then the public key; what follows
+// # is a remark. The error names the line.
 func ParseSigners(text []byte) ([]Signer, error) {
 	var out []Signer
 	for i, row := range strings.Split(strings.TrimPrefix(string(text), "\ufeff"), "\n") {
@@ -48,8 +50,9 @@ type Signature struct {
 	Text []byte
 }
 
-// Signed sets the signatures beside a record against a list of signers and puts what is found among its checks. Without a list it is only told that
-// there are any: a key that nobody vouches for proves nothing.
+// Signed sets the signatures beside a record against a list of signers and puts what is found among
+// its checks. Without a list it is only told that there are any: a key that nobody vouches for
+// proves nothing.
 func (r *Result) Signed(page []byte, list []Signature, signers []Signer) {
 	if signers == nil {
 		if len(list) > 0 {

@@ -13,10 +13,12 @@ import (
 	"bayproof/verify"
 )
 
-// What the page says of one bay. The row of the table is for finding a bay and acting on it; the card is for whoever doubts
-// the verdict: all figures, every reading, every row as it was written, what answered a reason and how the verdict changed.
+// What the page says of one bay. The row of the table is for finding a bay and acting on it; the
+// card is for whoever doubts the verdict: all figures, every reading, every row as it was written,
+// what answered a reason and how the verdict changed.
 
-// Do says what can be done about a bay in two minutes; of a bay that may be closed, what that rests on.
+// Do says what can be done about a bay in two minutes; of a bay that may be closed, what that rests
+// on.
 func (b *bay) Do() string {
 	switch {
 	case b.State == verify.Struck:
@@ -37,7 +39,8 @@ func (b *bay) Do() string {
 // Brief is Do in a line of a list; the card has it whole.
 func (b *bay) Brief() string { return cmp.Or(when(b.Judged(), b.p.BriefNow(b.judged)), b.Do()) }
 
-// agreeing counts the cores that agree with a bay's count, and the looks into it; empty where there are none.
+// agreeing counts the cores that agree with a bay's count, and the looks into it; empty where there
+// are none.
 func (b *bay) agreeing() string {
 	n := 0
 	for _, c := range b.Cores {
@@ -57,8 +60,9 @@ func (b *bay) agreeing() string {
 	return joined("; ", cores, when(looks > 0, plural(looks, "look", "looks")))
 }
 
-// Usual tells whether there is nothing to tell of a bay but its figures: CLOSE from its filling on, no reason, no look, core or photo, no row that is no longer in force. On
-// paper its card leaves out what the table of bays says already.
+// Usual tells whether there is nothing to tell of a bay but its figures: CLOSE from its filling on,
+// no reason, no look, core or photo, no row that is no longer in force. On paper its card leaves
+// out what the table of bays says already.
 func (b *bay) Usual() bool {
 	if !b.Judged() || b.Verdict != verify.Close || len(b.Reasons)+len(b.Cores)+len(b.looks())+len(b.Bay.Dead)+len(b.Photos()) > 0 {
 		return false
@@ -80,8 +84,8 @@ func (b *bay) Why() string {
 	return strings.Join(out, "; ")
 }
 
-// Dense, Sure and Hides are a bay's cells in the table of bays; a dash where it has no verdict. Dense is its density with the
-// interval.
+// Dense, Sure and Hides are a bay's cells in the table of bays; a dash where it has no verdict.
+// Dense is its density with the interval.
 func (b *bay) Dense() string { return orBlank(when(b.Judged(), b.reads())) }
 
 // Sure is the probability that decides, rounded down.
@@ -92,7 +96,8 @@ func (b *bay) Sure() string {
 // Hides is the longest empty length that the bay's reading still allows.
 func (b *bay) Hides() string { return orBlank(when(b.Judged(), b.p.length(b.CouldHide))) }
 
-// Evidence says in one line what a bay reads, how the crew's others run, and how sure that makes the verdict.
+// Evidence says in one line what a bay reads, how the crew's others run, and how sure that makes
+// the verdict.
 func (b *bay) Evidence() string {
 	return when(b.Judged(), firstUpper(b.p.Evidence(b.judged)))
 }
@@ -100,13 +105,15 @@ func (b *bay) Evidence() string {
 // Next says what would have settled this bay, for the next one.
 func (b *bay) Next() string { return b.p.NextBay(b.judged) }
 
-// Figures are a bay's quantities with their uncertainty, each where it is known: density with its expanded interval, standard
-// uncertainty and effective degrees of freedom; both probabilities of being at the target, from its own measurement and as
-// decided; then what would bring it to the aim, what may be empty, what could be empty unseen, and the shares of the variance.
-// A bay without a verdict has its volume at most.
+// Figures are a bay's quantities with their uncertainty, each where it is known: density with its
+// expanded interval, standard uncertainty and effective degrees of freedom; both probabilities of
+// being at the target, from its own measurement and as decided; then what would bring it to the
+// aim, what may be empty, what could be empty unseen, and the shares of the variance. A bay without
+// a verdict has its volume at most.
 func (b *bay) Figures() []fact {
 	p, unit := b.p, " "+b.p.unit(verify.Density)
-	// Texts of figures that are unknown are made too and then left out: making them costs nothing and cannot fail.
+	// Texts of figures that are unknown are made too and then left out: making them costs nothing
+	// and cannot fail.
 	volume := fact{"Volume", p.Volume(b.Volume)}
 	if !b.Judged() {
 		volume.Value = when(!unknown(b.Volume), volume.Value)
@@ -121,7 +128,8 @@ func (b *bay) Figures() []fact {
 	}
 	// The interval stands beside the density as its ±; where it cannot be stated that is said.
 	interval := when(unknown(b.half()), "not known")
-	// One count for several bays: a figure of theirs is one figure, and whoever checks it looks at all of them.
+	// One count for several bays: a figure of theirs is one figure, and whoever checks it looks at
+	// all of them.
 	var sharing []string
 	for _, o := range b.Bay.SharedWith {
 		sharing = append(sharing, brief(o.Name))
@@ -150,15 +158,16 @@ func (b *bay) Figures() []fact {
 	)
 }
 
-// today is what a bay that was closed on CLOSE would be on the log as it stands now; empty where that is what it is.
+// today is what a bay that was closed on CLOSE would be on the log as it stands now; empty where
+// that is what it is.
 func (b *bay) today() string {
 	now := verdictMark(b.VerdictToday).Word + ", " + percent(b.ProbToday, b.set.Confidence)
 	frozen := b.State == verify.Closed && len(b.Closings) > 0 && b.Closings[len(b.Closings)-1].Verdict == verify.Close
 	return when(frozen && now != b.Word+", "+percent(b.ProbAtTarget, b.set.Confidence), now)
 }
 
-// Sizes lists the readings in force, piece by piece, then what was said about the filling, what each core reads beside the bags, those
-// that agree too, and the looks.
+// Sizes lists the readings in force, piece by piece, then what was said about the filling, what
+// each core reads beside the bags, those that agree too, and the looks.
 func (b *bay) Sizes() []fact {
 	var out []fact
 	for i := range b.Bay.Pieces {
@@ -196,9 +205,10 @@ func (b *bay) Sizes() []fact {
 	return out
 }
 
-// filling says what the rows in force observed about how the bay was filled: whether the flow stalled, how far the tube came, where the holes
-// are, where a rod stopped, what was left in the bay before, for how long material ran, and by which machine. The last that was said holds;
-// stops add up.
+// filling says what the rows in force observed about how the bay was filled: whether the flow
+// stalled, how far the tube came, where the holes are, where a rod stopped, what was left in the
+// bay before, for how long material ran, and by which machine. The last that was said holds; stops
+// add up.
 func (b *bay) filling() string {
 	var stall, existing string
 	var reach, hole, stops []string
@@ -271,7 +281,8 @@ func (b *bay) look(e *model.Entry) string {
 	return joined("; ", text, joined(", ", e.By, when(!e.Time.IsZero(), b.p.time(e))))
 }
 
-// reading writes the mean of a reading and where it comes from, from being the bay that a ditto was taken from: lengths in the long unit, all else in the small one.
+// reading writes the mean of a reading and where it comes from, from being the bay that a ditto was
+// taken from: lengths in the long unit, all else in the small one.
 func (p *page) reading(r *model.Reading, long bool, from string) string {
 	mean := p.size(r.Mean())
 	if long {
@@ -316,9 +327,10 @@ func (b *bay) Rows() []logRow {
 	return out
 }
 
-// rawLines returns the lines of the inputs as they were written, by file and line: the record shows the rows that somebody
-// wrote, quotes and odd cells included, and not what was read out of them. Bytes that are no UTF-8 show as U+FFFD. Lines of a file in UTF-16, in which every
-// other byte is NUL, are left out: their rows are shown by their cells.
+// rawLines returns the lines of the inputs as they were written, by file and line: the record shows
+// the rows that somebody wrote, quotes and odd cells included, and not what was read out of them.
+// Bytes that are no UTF-8 show as U+FFFD. Lines of a file in UTF-16, in which every other byte is
+// NUL, are left out: their rows are shown by their cells.
 func rawLines(job *model.Job) map[model.Source]string {
 	out := map[model.Source]string{}
 	for _, in := range job.Inputs {
@@ -332,8 +344,9 @@ func rawLines(job *model.Job) map[model.Source]string {
 	return out
 }
 
-// History tells how the verdict came about: when logged, at each closing, and now; then what was amended. Each is what the crew
-// could know at that row: a bay that was closed on MEASURE stays seen as such, whatever it is now.
+// History tells how the verdict came about: when logged, at each closing, and now; then what was
+// amended. Each is what the crew could know at that row: a bay that was closed on MEASURE stays
+// seen as such, whatever it is now.
 func (b *bay) History() []string {
 	if !b.Judged() {
 		return nil
@@ -369,15 +382,16 @@ func (b *bay) closing(c verify.Closing) string {
 // afterVerdict marks an amendment that came when a verdict was known.
 const afterVerdict = ", after a verdict"
 
-// amendment says what a row changed, with both values as they were written, the minutes between where times were logged, and
-// whether a verdict of the bay was known before it: a figure that grows after a verdict is worth a second look.
+// amendment says what a row changed, with both values as they were written, the minutes between
+// where times were logged, and whether a verdict of the bay was known before it: a figure that
+// grows after a verdict is worth a second look.
 func (b *bay) amendment(a verify.Amendment) string {
 	text := fmt.Sprintf("Line %d replaced line %d", a.Row.Src.Line, a.Replaced.Src.Line)
 	if !unknown(a.Minutes) {
 		text += ", " + plural(int(math.Round(a.Minutes)), "minute", "minutes") + " later"
 	}
-	// Line numbers tell the order: all rows of a bay stand in one file. A verdict is known once the bay was logged, with its
-	// count where that is shared, or closed.
+	// Line numbers tell the order: all rows of a bay stand in one file. A verdict is known once the
+	// bay was logged, with its count where that is shared, or closed.
 	known := b.Closings
 	if b.Logged != nil {
 		known = append([]verify.Closing{*b.Logged}, known...)
@@ -428,8 +442,8 @@ const (
 	intervalPad   = 7.0
 )
 
-// Interval places a bay's density on the stretch that all bays share; nil where it has none. An interval that cannot be
-// stated is drawn as none, at the estimate.
+// Interval places a bay's density on the stretch that all bays share; nil where it has none. An
+// interval that cannot be stated is drawn as none, at the estimate.
 func (b *bay) Interval() *interval {
 	if !b.Judged() {
 		return nil
@@ -451,7 +465,8 @@ func (b *bay) Interval() *interval {
 // span is a stretch of densities, kg/m³.
 type span struct{ lo, hi float64 }
 
-// densitySpan covers every interval and the three lines, with a little room: whole half pounds, or ten kilograms.
+// densitySpan covers every interval and the three lines, with a little room: whole half pounds, or
+// ten kilograms.
 func (p *page) densitySpan() span {
 	s := span{math.Inf(1), math.Inf(-1)}
 	for i := range p.f.Bays {

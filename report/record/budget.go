@@ -8,9 +8,10 @@ import (
 	"slices"
 )
 
-// What decoding a photo takes is reckoned from its head before anything of it is decoded, since a few hundred kilobytes can ask for a gigabyte or a minute: a photo
-// comes from anybody's telephone, or from somebody who wants the record not to be written. Work is counted in pixels and not in seconds, that the same
-// photos make the same record on a slow machine too.
+// What decoding a photo takes is reckoned from its head before anything of it is decoded, since a
+// few hundred kilobytes can ask for a gigabyte or a minute: a photo comes from anybody's telephone,
+// or from somebody who wants the record not to be written. Work is counted in pixels and not in
+// seconds, that the same photos make the same record on a slow machine too.
 const (
 	mostPhoto    = 64 << 20    // bytes of a file that is decoded
 	mostPixels   = 60_000_000  // of a picture: what telephones take, 12 to 50 million
@@ -51,8 +52,8 @@ func (c *cost) over() string {
 	return ""
 }
 
-// Costly says which budget of one picture a JPEG or PNG is over, so that it is better not decoded; empty where it is over none, and of files of other
-// kinds.
+// Costly says which budget of one picture a JPEG or PNG is over, so that it is better not decoded;
+// empty where it is over none, and of files of other kinds.
 func Costly(raw []byte) string {
 	c, err := costOf(raw)
 	if err != nil {
@@ -63,7 +64,8 @@ func Costly(raw []byte) string {
 
 var errNoPicture = errors.New("not a JPEG or PNG picture")
 
-// costOf reads what decoding takes off the head of a photo, and how many scans a JPEG has off the whole of it. Nothing is decoded.
+// costOf reads what decoding takes off the head of a photo, and how many scans a JPEG has off the
+// whole of it. Nothing is decoded.
 func costOf(raw []byte) (cost, error) {
 	switch {
 	case bytes.HasPrefix(raw, []byte{0xff, 0xd8}):
@@ -74,7 +76,8 @@ func costOf(raw []byte) (cost, error) {
 	return cost{}, errNoPicture
 }
 
-// costOfPNG reads the head of a PNG (W3C PNG, 11.2.2 IHDR: at byte 16 width, height, depth of a sample, kind of colour, ..., interlaced or not).
+// costOfPNG reads the head of a PNG (W3C PNG, 11.2.2 IHDR: at byte 16 width, height, depth of a
+// sample, kind of colour, ..., interlaced or not).
 func costOfPNG(raw []byte) (cost, error) {
 	if len(raw) < 33 || string(raw[12:16]) != "IHDR" {
 		return cost{}, errNoPicture
@@ -96,7 +99,8 @@ func costOfPNG(raw []byte) (cost, error) {
 	return c, nil
 }
 
-// costOfJPEG goes from marker to marker of a JPEG (ITU-T T.81, annex B): the frame says width, height, samples and whether the picture is progressive, each SOS begins a scan.
+// costOfJPEG goes from marker to marker of a JPEG (ITU-T T.81, annex B): the frame says width,
+// height, samples and whether the picture is progressive, each SOS begins a scan.
 func costOfJPEG(raw []byte) (cost, error) {
 	const frame, scan, adobe, end = 0xc0, 0xda, 0xee, 0xd9
 	c := cost{}
@@ -143,7 +147,8 @@ func costOfJPEG(raw []byte) (cost, error) {
 	return c, nil
 }
 
-// samples is how many samples a frame has in all its parts: of each as many blocks as its own share of the largest sampling, a whole unit at the edges.
+// samples is how many samples a frame has in all its parts: of each as many blocks as its own share
+// of the largest sampling, a whole unit at the edges.
 func samples(body []byte, width, height int) int64 {
 	n := min(int(body[5]), 4, (len(body)-6)/3)
 	across, down := 1, 1

@@ -37,7 +37,8 @@ func pngHead(w, h uint32, depth, colour, interlaced byte) []byte {
 	return binary.BigEndian.AppendUint32(b, crc32.ChecksumIEEE(b[12:]))
 }
 
-// jpegHead is a frame of a JPEG of that size and kind (0 in one go, 2 progressive), the sampling of each part, and so many scans with a little data.
+// jpegHead is a frame of a JPEG of that size and kind (0 in one go, 2 progressive), the sampling of
+// each part, and so many scans with a little data.
 func jpegHead(w, h uint16, kind byte, scans int, sampling ...byte) []byte {
 	b := []byte{0xff, 0xd8, 0xff, 0xc0 + kind}
 	b = binary.BigEndian.AppendUint16(b, uint16(8+3*len(sampling)))
@@ -97,7 +98,8 @@ func TestBudgets(t *testing.T) {
 	}
 }
 
-// Decoding takes what was reckoned, or less: measured on pictures of every kind that the library can write.
+// Decoding takes what was reckoned, or less: measured on pictures of every kind that the library
+// can write.
 func TestReckonedMemory(t *testing.T) {
 	box := image.Rect(0, 0, 1600, 1000)
 	for name, raw := range map[string][]byte{

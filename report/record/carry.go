@@ -19,11 +19,13 @@ import (
 	"rsc.io/qr"
 )
 
-// A record ends with what it takes to do without the page: two blocks of JSON in script elements that are never run, with the
-// ids sources and findings, and before them the digest of the whole file. Whoever reads one again trusts none of it until the
-// digest holds, and then knows only that nothing changed since it was written.
+// A record ends with what it takes to do without the page: two blocks of JSON in script elements
+// that are never run, with the ids sources and findings, and before them the digest of the whole
+// file. Whoever reads one again trusts none of it until the digest holds, and then knows only that
+// nothing changed since it was written.
 
-// Carried is the first of the two JSON blocks of a record: what it takes to compute the findings, the second, again.
+// Carried is the first of the two JSON blocks of a record: what it takes to compute the findings,
+// the second, again.
 type Carried struct {
 	Tool     Tool              `json:"tool"`
 	Name     string            `json:"name"`
@@ -31,7 +33,8 @@ type Carried struct {
 	Files    []File            `json:"files"`
 	Photos   []CarriedPhoto    `json:"photos"`
 	Pictures []Picture         `json:"pictures,omitempty"`
-	// Originals are the files of which blanked copies stand in Files; none where the files themselves do. Nothing in the record shows that the digests are true.
+	// Originals are the files of which blanked copies stand in Files; none where the files
+	// themselves do. Nothing in the record shows that the digests are true.
 	Originals []Original `json:"originals,omitempty"`
 }
 
@@ -55,8 +58,8 @@ type CarriedPhoto struct {
 	Taken  time.Time `json:"taken,omitzero"`
 }
 
-// carry writes both blocks as JSON that is safe inside a script element: < > and & stand escaped, and so do characters that
-// turn the direction of writing.
+// carry writes both blocks as JSON that is safe inside a script element: < > and & stand escaped,
+// and so do characters that turn the direction of writing.
 func (p *page) carry() (sources, findings template.JS, err error) {
 	job := p.f.Job
 	// Lists are [] and not null where they are empty: other programs read this too.
@@ -80,8 +83,10 @@ func (p *page) carry() (sources, findings template.JS, err error) {
 	return template.JS(mapDirection(doc, escapedTurn)), template.JS(mapDirection(escaped.Bytes(), escapedTurn)), nil
 }
 
-// The digest is the SHA-256 of the whole file, in lower-case hex, with every place that shows it blanked: its digits as zeros, its square
-// code empty. It stands in full once, in short in the running head and on the first page, and as a square code beside that; all text of the job is escaped, so that these marks cannot stand anywhere else.
+// The digest is the SHA-256 of the whole file, in lower-case hex, with every place that shows it
+// blanked: its digits as zeros, its square code empty. It stands in full once, in short in the
+// running head and on the first page, and as a square code beside that; all text of the job is
+// escaped, so that these marks cannot stand anywhere else.
 const (
 	digestOpen  = `<code id="digest">`
 	digestClose = `</code>`
@@ -95,7 +100,8 @@ const (
 // errNoDigest is what opening gives for a file that has no digest, or more than one.
 var errNoDigest = errors.New("the file has no digest: it is not a record, or it was cut off")
 
-// zeroDigest is what the page carries where the digest will stand: a digest cannot be part of what it is taken over.
+// zeroDigest is what the page carries where the digest will stand: a digest cannot be part of what
+// it is taken over.
 func zeroDigest() string { return strings.Repeat("0", digestSize) }
 
 // shown is a place of the page that shows the digest.
@@ -104,7 +110,8 @@ type shown struct {
 	code     bool // as a square code
 }
 
-// digestPlaces returns where the digest stands in full, then every other place that shows it, in the order of the page. In full it stands exactly once.
+// digestPlaces returns where the digest stands in full, then every other place that shows it, in
+// the order of the page. In full it stands exactly once.
 func digestPlaces(page []byte) (full shown, all []shown, err error) {
 	for _, mark := range []struct {
 		open string
@@ -133,7 +140,8 @@ func digestPlaces(page []byte) (full shown, all []shown, err error) {
 	return full, all, nil
 }
 
-// withDigest returns the page with a digest in every place that shows it, blank where none is given.
+// withDigest returns the page with a digest in every place that shows it, blank where none is
+// given.
 func withDigest(page []byte, all []shown, digest string) []byte {
 	out := make([]byte, 0, len(page)+8192)
 	at := 0
@@ -152,7 +160,8 @@ func withDigest(page []byte, all []shown, digest string) []byte {
 	return append(out, page[at:]...)
 }
 
-// Blank returns the page with every place that shows the digest blanked: two pages that differ in nothing else are one.
+// Blank returns the page with every place that shows the digest blanked: two pages that differ in
+// nothing else are one.
 func Blank(page []byte) []byte {
 	_, all, err := digestPlaces(page)
 	if err != nil {
@@ -176,8 +185,9 @@ func digestOf(blanked []byte) string {
 	return hex.EncodeToString(sum[:])
 }
 
-// squareCode draws the digest as a square code (ISO/IEC 18004) that a telephone reads: the path of its dark squares, one unit each, row by
-// row as strokes one unit wide; empty where it cannot be made, which 64 digits always can.
+// squareCode draws the digest as a square code (ISO/IEC 18004) that a telephone reads: the path of
+// its dark squares, one unit each, row by row as strokes one unit wide; empty where it cannot be
+// made, which 64 digits always can.
 func squareCode(digest string) string {
 	code, err := qr.Encode(strings.ToUpper(digest), qr.M)
 	if err != nil {
@@ -210,7 +220,8 @@ type Opened struct {
 	SavedAs  bool   // the file bears the marks of a browser that saved the page anew
 }
 
-// Way is one thing that happens to a file between its writer and its reader and leaves what it says as it is.
+// Way is one thing that happens to a file between its writer and its reader and leaves what it says
+// as it is.
 type Way string
 
 // What a mail program, an editor or a transfer does to a file.
@@ -221,7 +232,8 @@ const (
 	Ending   Way = "blank lines at its end were added or taken off"
 )
 
-// Holds tells whether the file's bytes are those that were written, but for what was put round them. It does not tell who wrote them.
+// Holds tells whether the file's bytes are those that were written, but for what was put round
+// them. It does not tell who wrote them.
 func (o *Opened) Holds() bool { return o.Stated == o.Computed }
 
 // mostRecord bounds what is read: a record of 500 bays with photos stays far below.
@@ -243,13 +255,15 @@ func ReadFile(r io.Reader) ([]byte, error) {
 	return page, err
 }
 
-// IsRecord tells whether a file says of itself, in its first lines, that it is a record: one that was cut too.
+// IsRecord tells whether a file says of itself, in its first lines, that it is a record: one that
+// was cut too.
 func IsRecord(file []byte) bool {
 	return bytes.Contains(file[:min(len(file), 8192)], []byte("dense-pack record</title>")) || bytes.Contains(file, []byte(digestOpen))
 }
 
-// Open reads a record. It trusts nothing in it: what is carried is decoded, never run, and names of files are looked at
-// when they are written out. A file without its digest, its sources or its findings is an error.
+// Open reads a record. It trusts nothing in it: what is carried is decoded, never run, and names of
+// files are looked at when they are written out. A file without its digest, its sources or its
+// findings is an error.
 func Open(file []byte) (*Opened, error) {
 	// Refused before anything in it is searched or decoded.
 	if len(file) > mostRecord {
@@ -265,7 +279,8 @@ func Open(file []byte) (*Opened, error) {
 		}
 	}
 	o.Stated = string(o.Page[full.from:full.to])
-	// A page that shows another digest in its running head or in the square code than in full is none that was written.
+	// A page that shows another digest in its running head or in the square code than in full is
+	// none that was written.
 	if err == nil && bytes.Equal(withDigest(o.Page, all, o.Stated), o.Page) {
 		o.Computed = digestOf(withDigest(o.Page, all, ""))
 	}
@@ -281,7 +296,8 @@ func Open(file []byte) (*Opened, error) {
 	return o, nil
 }
 
-// Inside returns what a record carries besides its findings, without looking at anything else in it.
+// Inside returns what a record carries besides its findings, without looking at anything else in
+// it.
 func Inside(page []byte) (Carried, error) {
 	var c Carried
 	if err := json.Unmarshal(carriedBlocks(page)["sources"], &c); err != nil {
@@ -290,7 +306,8 @@ func Inside(page []byte) (Carried, error) {
 	return c, nil
 }
 
-// Holds tells whether the files inside are those of which blanked copies were made: as many, of the same digests. A blanked copy may have another name.
+// Holds tells whether the files inside are those of which blanked copies were made: as many, of the
+// same digests. A blanked copy may have another name.
 func (c *Carried) Holds(originals []Original) bool {
 	if len(originals) == 0 || len(originals) != len(c.Files) {
 		return false
@@ -326,7 +343,8 @@ func (o *Opened) unwrap() {
 	if bytes.Contains(o.Page, []byte("\r\n")) {
 		note(LineEnds, bytes.ReplaceAll(o.Page, []byte("\r\n"), []byte("\n")))
 	}
-	// What a mail program adds stands behind the end of the page. More than text, it may be anything: it stays and is found.
+	// What a mail program adds stands behind the end of the page. More than text, it may be
+	// anything: it stays and is found.
 	const end = "</html>"
 	at := bytes.LastIndex(o.Page, []byte(end))
 	if at < 0 {
@@ -356,8 +374,10 @@ var apart = sync.OnceValue(func() *regexp.Regexp {
 	return regexp.MustCompile(`<code\s+id="?digest"?\s*>\s*([0-9a-f]{64})\s*</code`)
 })
 
-// carriedBlocks returns the JSON of the script elements that carry the job, by id; of two with one id the first. Browsers and formatters that wrote the page anew may
-// turn attributes round and put white space between them. No text inside can end an element early: the JSON was written without < and >.
+// carriedBlocks returns the JSON of the script elements that carry the job, by id; of two with one
+// id the first. Browsers and formatters that wrote the page anew may turn attributes round and put
+// white space between them. No text inside can end an element early: the JSON was written without <
+// and >.
 func carriedBlocks(page []byte) map[string][]byte {
 	out := map[string][]byte{}
 	for rest := page; ; {
@@ -379,8 +399,8 @@ func carriedBlocks(page []byte) map[string][]byte {
 
 var blockID = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`\sid="?(sources|findings)"?(?:\s|$)`) })
 
-// savedAs tells whether a browser wrote the page anew: it then writes the first line its own way, keeps the drawn charts,
-// or says where the page came from.
+// savedAs tells whether a browser wrote the page anew: it then writes the first line its own way,
+// keeps the drawn charts, or says where the page came from.
 func savedAs(page []byte) bool {
 	const first = "<!doctype html>"
 	head := string(page[:min(len(page), 4096)])

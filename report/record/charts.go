@@ -20,12 +20,14 @@ import (
 	"bayproof/verify"
 )
 
-// A chart comes into the page in three parts: a drawing, its options as a block of JSON beside it, and below both the
-// figures in a table. The drawing is made here, so that a browser without scripts, a mail's preview and a printer show it. Where the boot script runs it reads the blocks and hands
-// them to the chart library, which draws the same into the boxes and tells a bay's figures where the pointer is; it
-// knows nothing of bays. All of them are line charts with an axis of densities: lines carry intervals, means and limits, and
-// the bays' marks are laid over as scattered points, one series a verdict, so that each has its own shape and colour. How axes and labels look
-// the boot script knows: it is the same in all.
+// A chart comes into the page in three parts: a drawing, its options as a block of JSON beside it,
+// and below both the figures in a table. The drawing is made here, so that a browser without
+// scripts, a mail's preview and a printer show it. Where the boot script runs it reads the blocks
+// and hands them to the chart library, which draws the same into the boxes and tells a bay's
+// figures where the pointer is; it knows nothing of bays. All of them are line charts with an axis
+// of densities: lines carry intervals, means and limits, and the bays' marks are laid over as
+// scattered points, one series a verdict, so that each has its own shape and colour. How axes and
+// labels look the boot script knows: it is the same in all.
 //
 // Bars of bags and of shares are so plain that the templates draw them as SVG: they need no script.
 
@@ -40,8 +42,8 @@ type figure struct {
 	chart                    *charts.Line  // nil where the pointer has nothing to ask: the table has all
 }
 
-// Options are the chart's options as JSON that is safe inside a script element: the encoder escapes < and >. The library's
-// Validate fills in what it leaves open; a template stops at the error.
+// Options are the chart's options as JSON that is safe inside a script element: the encoder escapes
+// < and >. The library's Validate fills in what it leaves open; a template stops at the error.
 func (f figure) Options() (template.JS, error) {
 	if f.chart == nil {
 		return "", nil
@@ -55,7 +57,8 @@ func (f figure) Options() (template.JS, error) {
 	if err != nil {
 		return "", fmt.Errorf("the options of a chart: %w", err)
 	}
-	// What is the same in all charts the boot script knows; a quotation mark of a name is escaped, so that no name can hold any of it.
+	// What is the same in all charts the boot script knows; a quotation mark of a name is escaped,
+	// so that no name can hold any of it.
 	for _, same := range [][2]string{
 		{`"animation":false,`, ""}, {`"tooltip":{"show":true,"trigger":"item","formatter":"{b}"},`, ""}, {`"symbol":["none","none"],`, ""},
 		{`"label":{"show":true,"position":"start","formatter":"{b}"},`, ""}, {`,"position":"start","formatter":"{b}"}`, "}"},
@@ -69,8 +72,8 @@ func (f figure) Options() (template.JS, error) {
 // bareValue is a point without a name: its place alone says as much.
 var bareValue = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`\{"value":(\[[^\]"]*\])\}`) })
 
-// setFigures makes a section's charts, n being its number from 1: densities always, drift and distribution only where it has
-// enough bays for them to say something.
+// setFigures makes a section's charts, n being its number from 1: densities always, drift and
+// distribution only where it has enough bays for them to say something.
 func (s *section) setFigures(n int) {
 	const low = 300 // px: a chart of densities below this height leaves room for another under it
 	s.Figures = s.densityFigures(n)
@@ -89,7 +92,8 @@ func (s *section) setFigures(n int) {
 	}
 }
 
-// densityFigures are the bays' densities with their intervals in fill order: one chart, or several where a section has many bays.
+// densityFigures are the bays' densities with their intervals in fill order: one chart, or several
+// where a section has many bays.
 func (s *section) densityFigures(n int) []figure {
 	const chunk = 40 // the most bays that one chart shows
 	filled := s.filled()
@@ -111,8 +115,8 @@ func (s *section) densityFigures(n int) []figure {
 	return out
 }
 
-// densityChart is one row a bay, down the page: the interval as a line, the estimate as its verdict's symbol. All intervals are
-// one series of the line, broken between bays.
+// densityChart is one row a bay, down the page: the interval as a line, the estimate as its
+// verdict's symbol. All intervals are one series of the line, broken between bays.
 func (s *section) densityChart(bays []*bay) *charts.Line {
 	p := s.p
 	names := make([]string, len(bays))
@@ -139,8 +143,8 @@ func (b *bay) tip() string {
 	return joined(" · ", b.Name, b.reads(), b.Word, "at the target: "+percent(b.ProbAtTarget, b.set.Confidence))
 }
 
-// spreadFigure piles the bays' densities up against the target, a mark for each bay, one upon the other in the middle of its bin;
-// nil for fewer than four, of which nothing can be seen.
+// spreadFigure piles the bays' densities up against the target, a mark for each bay, one upon the
+// other in the middle of its bin; nil for fewer than four, of which nothing can be seen.
 func (s *section) spreadFigure(n int) *figure {
 	bins := s.bins()
 	f := &figure{ID: fmt.Sprintf("spread-%d", n), Head: []string{"Density from", "to", "Bays", "Which"}, Note: "One mark for each bay, at its best estimate, against the target."}
@@ -181,8 +185,9 @@ type bin struct {
 	bays   []*bay
 }
 
-// bins sorts a section's bays by density. It cuts the shared span into equal stretches of a tenth of a pound a cubic foot or two kilograms a cubic metre;
-// twice that, and again, where the span is wide.
+// bins sorts a section's bays by density. It cuts the shared span into equal stretches of a tenth
+// of a pound a cubic foot or two kilograms a cubic metre; twice that, and again, where the span is
+// wide.
 func (s *section) bins() []bin {
 	at, width := s.p.densities, 0.1*s.p.Of(verify.Density).SI
 	if s.p.Of(verify.Density).SI == 1 {
@@ -206,8 +211,9 @@ func (s *section) bins() []bin {
 	return out
 }
 
-// driftFigure shows how the density moves along the fill order: its exponentially weighted mean between the limits that a
-// steady machine keeps (NIST/SEMATECH e-Handbook, 6.3.2.4), both from the findings; nil where there are too few bays or no order.
+// driftFigure shows how the density moves along the fill order: its exponentially weighted mean
+// between the limits that a steady machine keeps (NIST/SEMATECH e-Handbook, 6.3.2.4), both from the
+// findings; nil where there are too few bays or no order.
 func (s *section) driftFigure(n int) *figure {
 	d, p := s.Drift, s.p
 	if d.Method == "" || len(d.Points) < 2 {
@@ -249,7 +255,8 @@ func (s *section) driftFigure(n int) *figure {
 	return f
 }
 
-// driftTitle says what was found: no drift, bays outside the limits, or a slope, kg/m³ per bay, that no bay shows by itself.
+// driftTitle says what was found: no drift, bays outside the limits, or a slope, kg/m³ per bay,
+// that no bay shows by itself.
 func driftTitle(d verify.Drift) string {
 	out := 0
 	for _, p := range d.Points {
@@ -277,13 +284,15 @@ func afresh(points []verify.DriftPoint) string {
 	return " Each machine counts by itself, and so does each stretch between set rows."
 }
 
-// Colours are the style sheet's own variables, so that light, dark and paper change them without drawing again.
+// Colours are the style sheet's own variables, so that light, dark and paper change them without
+// drawing again.
 const (
 	inkColor  = "var(--ink)"
 	softColor = "var(--soft)"
 )
 
-// framed starts a chart with what all of them share: axes, no title and no legend (they are HTML), no animation.
+// framed starts a chart with what all of them share: axes, no title and no legend (they are HTML),
+// no animation.
 func framed(x opts.XAxis, y opts.YAxis, g opts.Grid) *charts.Line {
 	g.ContainLabel = opts.Bool(true)
 	c := charts.NewLine()
@@ -303,7 +312,8 @@ func (p *page) densityAxis() opts.XAxis {
 	}
 }
 
-// addLimits draws target, aim and ceiling across the chart, their names at the top: its axis runs downward.
+// addLimits draws target, aim and ceiling across the chart, their names at the top: its axis runs
+// downward.
 func (s *section) addLimits(c *charts.Line) {
 	set := &s.Section.Settings
 	for _, l := range []struct {
@@ -320,7 +330,8 @@ func (s *section) addLimits(c *charts.Line) {
 	}
 }
 
-// addMarks lays the bays' symbols over a chart, verdict by verdict: a series has one shape and one colour.
+// addMarks lays the bays' symbols over a chart, verdict by verdict: a series has one shape and one
+// colour.
 func addMarks(c *charts.Line, marks map[verify.Verdict][]opts.ScatterData) {
 	for _, o := range outcomes() {
 		if len(marks[o.verdict]) == 0 {
@@ -337,7 +348,8 @@ func addMarks(c *charts.Line, marks map[verify.Verdict][]opts.ScatterData) {
 // drawWidth is the width of a drawing, px; it is shown as wide as there is room.
 const drawWidth = 560.0
 
-// drawing is a chart being written as SVG: its rooms for labels, px from the edges, and the scales of its axes.
+// drawing is a chart being written as SVG: its rooms for labels, px from the edges, and the scales
+// of its axes.
 type drawing struct {
 	b                        strings.Builder
 	left, right, top, bottom float64
@@ -386,7 +398,8 @@ func (d *drawing) path(class string, xy ...float64) {
 // lift stands between the points of two lines of one path.
 func lift() []float64 { return []float64{nan(), nan()} }
 
-// marks lays the verdicts' symbols with their middles at places, x and y in turn, one path a verdict.
+// marks lays the verdicts' symbols with their middles at places, x and y in turn, one path a
+// verdict.
 func (d *drawing) marks(at map[verify.Verdict][]float64) {
 	for _, o := range outcomes() {
 		xy := at[o.verdict]
@@ -416,7 +429,8 @@ func (d *drawing) done() template.HTML {
 	return template.HTML(fmt.Sprintf(`<svg viewBox="0 0 %g %g" text-anchor="middle">%s</svg>`, drawWidth, d.height, d.b.String()))
 }
 
-// densityFrame starts a drawing along the axis of densities: its numbers and name below, the limits across it.
+// densityFrame starts a drawing along the axis of densities: its numbers and name below, the limits
+// across it.
 func (s *section) densityFrame(left, height float64) *drawing {
 	p := s.p
 	d := &drawing{left: left, right: 16, top: 20, bottom: 36, height: height, xLo: p.densities.lo, xHi: p.densities.hi}
@@ -529,8 +543,9 @@ func (p *page) drawDrift(points []verify.DriftPoint) template.HTML {
 	return d.done()
 }
 
-// shown rounds a density, kg/m³, for a chart, in the job's unit: four places are more than any screen shows, and keep the record
-// small. Null, which the library does not draw, where it is unknown.
+// shown rounds a density, kg/m³, for a chart, in the job's unit: four places are more than any
+// screen shows, and keep the record small. Null, which the library does not draw, where it is
+// unknown.
 func (p *page) shown(x float64) any {
 	if unknown(x) {
 		return nil
@@ -538,8 +553,8 @@ func (p *page) shown(x float64) any {
 	return math.Round(x/p.Of(verify.Density).SI*1e4) / 1e4
 }
 
-// shareFigure shows what the uncertainty of the densities comes from: for each section the mean over its bays of each
-// input's share of the variance. It is drawn without a script.
+// shareFigure shows what the uncertainty of the densities comes from: for each section the mean
+// over its bays of each input's share of the variance. It is drawn without a script.
 type shareFigure struct {
 	Title  string
 	Inputs []string // the largest share of the job first
@@ -592,8 +607,8 @@ func (p *page) Budget() *shareFigure {
 	return f
 }
 
-// meanBudget averages the shares of the variance over the bays that have them: an input that a bay does not name has no share
-// in it. Shares are of 1, by input.
+// meanBudget averages the shares of the variance over the bays that have them: an input that a bay
+// does not name has no share in it. Shares are of 1, by input.
 func (s *section) meanBudget() map[string]float64 {
 	mean, n := map[string]float64{}, 0.0
 	for _, b := range s.Bays {
@@ -610,8 +625,8 @@ func (s *section) meanBudget() map[string]float64 {
 	return mean
 }
 
-// bagFigure compares by section what the target asks for, what the aim asks for, and what was used. It is drawn without a
-// script: bars in percent of the longest.
+// bagFigure compares by section what the target asks for, what the aim asks for, and what was used.
+// It is drawn without a script: bars in percent of the longest.
 type bagFigure struct {
 	Title   string
 	Rows    []bagRow

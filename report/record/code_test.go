@@ -15,7 +15,8 @@ import (
 // stroke is one dark run of the square code's path: its left end, its row, its length.
 var stroke = regexp.MustCompile(`M(\d+) (\d+)\.5h(\d+)`)
 
-// drawnCode paints the square code of a page as a browser does, some px a square, with the white margin of its viewBox.
+// drawnCode paints the square code of a page as a browser does, some px a square, with the white
+// margin of its viewBox.
 func drawnCode(t *testing.T, page string) image.Image {
 	t.Helper()
 	m := regexp.MustCompile(`viewBox="-2 -2 (\d+) (\d+)"[^>]*><path id="code" d="([^"]*)"`).FindStringSubmatch(page)

@@ -9,9 +9,9 @@ import (
 	"bayproof/verify"
 )
 
-// The map is drawn by the templates as SVG, one small drawing a bay. Lengths come in metres from the first piece of the bay,
-// the bay itself; pieces added or taken away are not drawn. In a drawing x runs to the right and y downward from its upper
-// left corner, px.
+// The map is drawn by the templates as SVG, one small drawing a bay. Lengths come in metres from
+// the first piece of the bay, the bay itself; pieces added or taken away are not drawn. In a
+// drawing x runs to the right and y downward from its upper left corner, px.
 
 // mapBay is one bay seen square to its face, its low end at the bottom.
 type mapBay struct {
@@ -29,8 +29,8 @@ const (
 	mapPad    = 2.0  // px round a bay, for its outline
 )
 
-// setMap draws the bays as they lie: one scale for width and length over the whole job, those that nobody logged at the end
-// of their section.
+// setMap draws the bays as they lie: one scale for width and length over the whole job, those that
+// nobody logged at the end of their section.
 func (p *page) setMap() {
 	scale := p.mapScale()
 	for _, s := range p.Sections {
@@ -43,15 +43,16 @@ func (p *page) setMap() {
 	}
 }
 
-// manyBays is from how many bays on the map shows their verdicts alone, and paper leaves to the table of bays what its charts would say again: the
-// first pages are two, and the annex of 500 bays is no more than sixty.
+// manyBays is from how many bays on the map shows their verdicts alone, and paper leaves to the
+// table of bays what its charts would say again: the first pages are two, and the annex of 500 bays
+// is no more than sixty.
 const manyBays = 100
 
 // Many tells whether the job has so many bays.
 func (p *page) Many() bool { return len(p.bays) > manyBays }
 
-// mapScale returns px per metre, one scale for both directions of all bays, so that the longest and the widest bay fit into
-// their places. Where there are many bays the places are lower.
+// mapScale returns px per metre, one scale for both directions of all bays, so that the longest and
+// the widest bay fit into their places. Where there are many bays the places are lower.
 func (p *page) mapScale() float64 {
 	longest, widest, tallest := 0.0, 0.0, 190.0 // m, m, px
 	for _, b := range p.bays {
@@ -113,7 +114,8 @@ func (p *page) HasVoids() bool {
 	return false
 }
 
-// face returns the widths at both ends and the lengths of both sides of a bay's face, in metres; zeros where nobody measured.
+// face returns the widths at both ends and the lengths of both sides of a bay's face, in metres;
+// zeros where nobody measured.
 func face(b *model.Bay) (w, w2, l, l2 float64) {
 	if len(b.Pieces) == 0 {
 		return 0, 0, 0, 0
@@ -131,14 +133,14 @@ func meanOr(r *model.Reading, otherwise float64) float64 {
 	return r.Mean()
 }
 
-// drawn draws a bay at a scale of px per metre: its outline, the fill hole, and the suspected empty length at the end away
-// from the hole.
+// drawn draws a bay at a scale of px per metre: its outline, the fill hole, and the suspected empty
+// length at the end away from the hole.
 func (b *bay) drawn(scale float64) mapBay {
 	w, w2, l, l2 := face(b.Bay)
 	w, w2, l, l2 = w*scale, w2*scale, l*scale, l2*scale
 	m := mapBay{mark: b.mark, ID: b.ID, Name: b.Name, Width: math.Max(w, w2) + 2*mapPad, Height: math.Max(l, l2) + 2*mapPad}
-	// The low end (width w) lies at the bottom, the far end (w2) at the top, both centred; the sides l and l2 may differ: a bay
-	// under a hip is cut askew.
+	// The low end (width w) lies at the bottom, the far end (w2) at the top, both centred; the
+	// sides l and l2 may differ: a bay under a hip is cut askew.
 	foot, side := m.Height-mapPad, (math.Max(w, w2)-w2)/2
 	left := mapPad + (math.Max(w, w2)-w)/2
 	m.Outline = points(left, foot, left+w, foot, mapPad+side+w2, foot-l2, mapPad+side, foot-l)
@@ -166,8 +168,8 @@ func (b *bay) drawn(scale float64) mapBay {
 	return m
 }
 
-// suspected tells whether a bay's empty length is worth drawing: the bay is short, or something that is not answered speaks
-// for a void.
+// suspected tells whether a bay's empty length is worth drawing: the bay is short, or something
+// that is not answered speaks for a void.
 func (b *bay) suspected() bool {
 	if unknown(b.EmptyLength) || !b.Judged() || b.Verdict == verify.Close {
 		return false
@@ -180,7 +182,8 @@ func (b *bay) suspected() bool {
 	return b.Verdict == verify.Add
 }
 
-// missingBay stands for a bay that nobody logged, as large as is typical of its section, else as its first bay.
+// missingBay stands for a bay that nobody logged, as large as is typical of its section, else as
+// its first bay.
 func (s *section) missingBay(scale float64) mapBay {
 	// 0.4 m is a bay between framing 16 in on center, where the table says nothing.
 	typical := &s.Section.Typical

@@ -35,8 +35,8 @@ func exampleSections() []exampleSection {
 	}
 }
 
-// exampleFindings is a job that no reader read and no rule judged: numbers of the right size in every field, so that
-// the page can be looked at and its parts tested by themselves.
+// exampleFindings is a job that no reader read and no rule judged: numbers of the right size in
+// every field, so that the page can be looked at and its parts tested by themselves.
 func exampleFindings() *verify.Findings {
 	job := &model.Job{Name: "Old boathouse", Settings: exampleSettings()}
 	f := &verify.Findings{Job: job, RuleUsed: model.RuleProcess}

@@ -7,8 +7,8 @@ import (
 	"time"
 )
 
-// takenJPEG is the head of a JPEG with an Exif block that says how the picture is turned and when it was taken: tables as
-// in TIFF 6.0, tags 274 and 34665, and Exif 2.3, tag 36867.
+// takenJPEG is the head of a JPEG with an Exif block that says how the picture is turned and when
+// it was taken: tables as in TIFF 6.0, tags 274 and 34665, and Exif 2.3, tag 36867.
 func takenJPEG(order binary.AppendByteOrder, mark, taken string) []byte {
 	u16, u32 := order.AppendUint16, order.AppendUint32
 	t := u32(u16([]byte(mark), 42), 8)
@@ -38,7 +38,8 @@ func TestTakenAndTurned(t *testing.T) {
 	}
 }
 
-// A segment whose length does not even count itself, and tables that stand outside or within themselves.
+// A segment whose length does not even count itself, and tables that stand outside or within
+// themselves.
 func TestDamagedMetadata(t *testing.T) {
 	good := takenJPEG(binary.BigEndian, "MM", "2026:03:14 15:09:26")
 	for name, photo := range map[string][]byte{

@@ -14,9 +14,11 @@ import (
 	"bayproof/verify"
 )
 
-// The first part of the page is for whoever signs the job off: on paper its first two pages, enough to sign. One line says how far
-// the job is; then who closed what against its verdict, what is open and what to do about it, whether the material is accounted for, the bays as they
-// lie, what evidence there is, and who did the work. It counts and sums nothing that the findings have not counted; all else is the annex.
+// The first part of the page is for whoever signs the job off: on paper its first two pages, enough
+// to sign. One line says how far the job is; then who closed what against its verdict, what is open
+// and what to do about it, whether the material is accounted for, the bays as they lie, what
+// evidence there is, and who did the work. It counts and sums nothing that the findings have not
+// counted; all else is the annex.
 
 // fact is a name with a value.
 type fact struct{ Name, Value string }
@@ -24,7 +26,8 @@ type fact struct{ Name, Value string }
 // Long tells whether a value needs the room of two.
 func (f fact) Long() bool { return utf8.RuneCountInString(f.Value) > 24 }
 
-// given leaves out the facts whose value nobody gave. Papers do not use it: there an empty value is a line to fill in by hand.
+// given leaves out the facts whose value nobody gave. Papers do not use it: there an empty value is
+// a line to fill in by hand.
 func given(facts ...fact) []fact {
 	return slices.DeleteFunc(facts, func(f fact) bool { return f.Value == "" })
 }
@@ -47,11 +50,12 @@ func (p *page) Facts() []fact {
 	)
 }
 
-// Differs names the settings that a verdict rests on and that are not the usual; empty where all are.
+// Differs names the settings that a verdict rests on and that are not the usual; empty where all
+// are.
 func (p *page) Differs() string { return p.NotDefault(p.f.Job) }
 
-// Headline says in one line what a supervisor wants to know first: whether the job is done, and how many bays may be closed. Bays that
-// were forgotten are open too.
+// Headline says in one line what a supervisor wants to know first: whether the job is done, and how
+// many bays may be closed. Bays that were forgotten are open too.
 func (p *page) Headline() string {
 	t := p.f.Totals
 	open := t.Add + t.Probe + t.Measure - t.Decided + t.NotFilled + t.NotInLog
@@ -78,7 +82,8 @@ type tile struct {
 	Means, Counts string // what it means; the count's name among the findings' totals
 }
 
-// Tiles count the bays by verdict, then those that have none because they were not filled or not logged.
+// Tiles count the bays by verdict, then those that have none because they were not filled or not
+// logged.
 func (p *page) Tiles() []tile {
 	t := p.f.Totals
 	counts := map[verify.Verdict]int{verify.Add: t.Add, verify.Probe: t.Probe, verify.Measure: t.Measure, verify.Close: t.Close}
@@ -101,7 +106,8 @@ func (p *page) Tiles() []tile {
 	return out
 }
 
-// Notes say what the counts alone do not: what the CLOSE rest on, closings too early, bags that no bay took.
+// Notes say what the counts alone do not: what the CLOSE rest on, closings too early, bags that no
+// bay took.
 func (p *page) Notes() []string {
 	t := p.f.Totals
 	var out []string
@@ -114,8 +120,9 @@ func (p *page) Notes() []string {
 	return out
 }
 
-// The lists of the first part share the room that is left on its first page: frontRows lines less one a section, and never fewer than
-// leastRows. Each list has at least leastOfList of its lines; what is left out is counted and stands in the annex.
+// The lists of the first part share the room that is left on its first page: frontRows lines less
+// one a section, and never fewer than leastRows. Each list has at least leastOfList of its lines;
+// what is left out is counted and stands in the annex.
 const (
 	frontRows   = 26
 	leastRows   = 8
@@ -157,8 +164,9 @@ func (p *page) Lists() front {
 
 func cutTo[T any](list []T, n int) (shown []T, more int) { return list[:n], len(list) - n }
 
-// open are the bays that ask for something, in the order of verdicts and then of the log, those with nothing in them last; not those that somebody decided, nor those that stand
-// above them because they were closed on CLOSE.
+// open are the bays that ask for something, in the order of verdicts and then of the log, those
+// with nothing in them last; not those that somebody decided, nor those that stand above them
+// because they were closed on CLOSE.
 func (p *page) open() []*bay {
 	var out []*bay
 	for _, o := range outcomes() {
@@ -206,8 +214,8 @@ func (p *page) Whole() []fact {
 	return append(out, given(fact{"The whole job", p.Order(&p.f.Totals.Now)})...)
 }
 
-// reopened are the bays that were closed on CLOSE, or by a person's decision, and are asked about again: with what they would be today,
-// and who closed them.
+// reopened are the bays that were closed on CLOSE, or by a person's decision, and are asked about
+// again: with what they would be today, and who closed them.
 func (p *page) reopened() []closed {
 	var out []closed
 	for _, b := range p.bays {
@@ -227,8 +235,8 @@ func (p *page) reopened() []closed {
 	return out
 }
 
-// against are the bays that were closed against their verdict, and decidedBays those that a person closes as they stand, each with who, when and why. A closing after a
-// decision carries that out.
+// against are the bays that were closed against their verdict, and decidedBays those that a person
+// closes as they stand, each with who, when and why. A closing after a decision carries that out.
 func (p *page) against() []closed {
 	var out []closed
 	for _, b := range p.bays {
@@ -270,8 +278,8 @@ func (p *page) left() []fact {
 	return out
 }
 
-// Accounted answers whether the material is accounted for and whether the counts can be trusted: what the empties make of the counts,
-// then bags that no bay took.
+// Accounted answers whether the material is accounted for and whether the counts can be trusted:
+// what the empties make of the counts, then bags that no bay took.
 func (p *page) Accounted() []string {
 	var out []string
 	for _, s := range p.f.Sections {
@@ -327,7 +335,8 @@ func (p *page) Elsewhere() []string {
 	return out
 }
 
-// Means says how the crew packed, section by section: the mean with its interval, what nineteen bays in twenty exceed.
+// Means says how the crew packed, section by section: the mean with its interval, what nineteen
+// bays in twenty exceed.
 func (p *page) Means() []string {
 	var out []string
 	for _, s := range p.Packed() {
@@ -373,7 +382,8 @@ func (p *page) Kinds() []fact {
 	}
 }
 
-// Leakage is the blower-door reading before and after, and the blower's pressure; nothing of what nobody took.
+// Leakage is the blower-door reading before and after, and the blower's pressure; nothing of what
+// nobody took.
 func (p *page) Leakage() []fact {
 	s := &p.f.Job.Settings
 	said := func(name string) string {
@@ -410,7 +420,8 @@ func (p *page) Amendments() []fact {
 	return out
 }
 
-// Work says who did and logged the work, and when: initials with the rows that each logged, days with their first and last time.
+// Work says who did and logged the work, and when: initials with the rows that each logged, days
+// with their first and last time.
 func (p *page) Work() []fact {
 	s := &p.f.Job.Settings
 	rows, days := map[string]int{}, map[string][2]time.Time{}
@@ -445,7 +456,8 @@ func (p *page) Work() []fact {
 	return append(facts, given(fact{"Journal", journal(p.f.Job.Journal)})...)
 }
 
-// journal says whether the log is as it was confirmed row by row, and what the chain of its journal ends in; empty where there is none.
+// journal says whether the log is as it was confirmed row by row, and what the chain of its journal
+// ends in; empty where there is none.
 func journal(j *model.Journal) string {
 	if j == nil {
 		return ""
@@ -462,7 +474,8 @@ func journal(j *model.Journal) string {
 	return text + when(j.Accepted > 0, "; "+plural(j.Accepted, "change", "changes")+" accepted") + "; chain ends " + j.End
 }
 
-// materialRow is one line of the table of material: cells of masses, bags and areas, counts of bays.
+// materialRow is one line of the table of material: cells of masses, bags and areas, counts of
+// bays.
 type materialRow struct {
 	Name, Link, Bays, Expected, Area, Covers, Required, Installed, Over, Bags, Density, Close string
 	Light, Missing                                                                            bool // too few pounds, too few bays
@@ -494,8 +507,9 @@ func (p *page) Total() materialRow {
 	return row
 }
 
-// material sets out sums in cells: how much the filled volume asks for at the target, how much went in, and by how much that is
-// over. Signs are written: a section that is light is seen by its minus.
+// material sets out sums in cells: how much the filled volume asks for at the target, how much went
+// in, and by how much that is over. Signs are written: a section that is light is seen by its
+// minus.
 func (p *page) material(name, link string, s *verify.Section, closed int) materialRow {
 	over := p.mass(s.Mass - s.MassRequired)
 	if s.Mass > s.MassRequired {

@@ -11,10 +11,12 @@ import (
 
 var update = flag.Bool("update", false, "write the golden page instead of comparing with it")
 
-// unread is what nobody reads in the golden page: scripts and what they draw from, the style sheet, its policy, the digest.
+// unread is what nobody reads in the golden page: scripts and what they draw from, the style sheet,
+// its policy, the digest.
 var unread = regexp.MustCompile(`(?s)(<script[^>]*>).*?(</script>)|(<style>).*?(</style>)|(http-equiv="Content-Security-Policy") content="[^"]*"|(<code id="(?:digest|short)">)[0-9a-f]*|(<path id="code" d=")[^"]*|(--digest:')[0-9a-f]*`)
 
-// TestGoldenPage holds every word and drawing of one invented job; look at the difference before -update.
+// TestGoldenPage holds every word and drawing of one invented job; look at the difference before
+// -update.
 func TestGoldenPage(t *testing.T) {
 	const file = "testdata/record.html"
 	in := exampleInputs()

@@ -35,8 +35,8 @@ func hostileTexts() map[string]string {
 	}
 }
 
-// Whatever stands in the fields of a job, the page has the same elements in the same order, the text can be read in it,
-// and what it carries is what was given.
+// Whatever stands in the fields of a job, the page has the same elements in the same order, the
+// text can be read in it, and what it carries is what was given.
 func TestHostileText(t *testing.T) {
 	plain := hostileElements(t, "plain")
 	for name, text := range hostileTexts() {

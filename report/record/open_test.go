@@ -8,7 +8,8 @@ import (
 	"testing"
 )
 
-// Every byte of a record counts: a bit flipped in any one is found, by the digest or because the file is no record any more.
+// Every byte of a record counts: a bit flipped in any one is found, by the digest or because the
+// file is no record any more.
 func TestEveryFlippedByteIsFound(t *testing.T) {
 	t.Parallel()
 	in := exampleInputs()

@@ -31,7 +31,8 @@ func examplePage(t *testing.T, in Input) []byte {
 	return b.Bytes()
 }
 
-// A record of some forty bays keeps under 1 MB: 665 kB of it are the chart script, the rest is measured here.
+// A record of some forty bays keeps under 1 MB: 665 kB of it are the chart script, the rest is
+// measured here.
 func TestSize(t *testing.T) {
 	in := exampleInputs()
 	in.Assets = withoutLibrary{in.assets()}
@@ -52,7 +53,8 @@ func TestSameInputSameBytes(t *testing.T) {
 	}
 }
 
-// The priors of a job's rule stand in its record; all other constants are the same for every job, and the page says where.
+// The priors of a job's rule stand in its record; all other constants are the same for every job,
+// and the page says where.
 func TestConstantsAreNamedNotPrinted(t *testing.T) {
 	in := exampleInputs()
 	in.Assets = withoutLibrary{in.assets()}
@@ -103,8 +105,8 @@ func TestSettlingIsNamedWhereItIsShown(t *testing.T) {
 	}
 }
 
-// What a template names in a branch that no test takes would be missed only when somebody's record is written: every name that
-// a template calls is a field or a method of what the page consists of.
+// What a template names in a branch that no test takes would be missed only when somebody's record
+// is written: every name that a template calls is a field or a method of what the page consists of.
 func TestTemplatesNameWhatThereIs(t *testing.T) {
 	known := map[string]bool{}
 	for _, v := range []any{

@@ -9,18 +9,20 @@ import (
 	"bayproof/verify"
 )
 
-// The papers are forms that others ask for: the certificate that is posted on the job site (IRC N1101.10.1) and the receipt
-// for the customer (16 CFR 460.17). What the job does not say stays a blank line; signatures always do. The design checks
-// beside them set the job against published figures for whoever designs or inspects it. Neither rests on a verdict.
+// The papers are forms that others ask for: the certificate that is posted on the job site (IRC
+// N1101.10.1) and the receipt for the customer (16 CFR 460.17). What the job does not say stays a
+// blank line; signatures always do. The design checks beside them set the job against published
+// figures for whoever designs or inspects it. Neither rests on a verdict.
 
-// paper is the certificate and the receipt of one section. An empty value is a blank to fill in by hand. Where bays of the section are
-// open both are withheld: NotYet says why.
+// paper is the certificate and the receipt of one section. An empty value is a blank to fill in by
+// hand. Where bays of the section are open both are withheld: NotYet says why.
 type paper struct {
 	Certificate, Receipt []fact
 	NotYet               string
 }
 
-// notYet says which bays keep a section's papers back: those that are neither CLOSE nor decided, and those that nobody logged; empty where there are none.
+// notYet says which bays keep a section's papers back: those that are neither CLOSE nor decided,
+// and those that nobody logged; empty where there are none.
 func (s *section) notYet() string {
 	var open []string
 	for _, b := range s.Bays {
@@ -32,9 +34,10 @@ func (s *section) notYet() string {
 	return joined(", ", when(len(open) > 0, nameList(open)+" open"), when(s.Missing > 0, plural(s.Missing, "bay", "bays")+" not logged"))
 }
 
-// Paper makes both papers of a section. R-values are the bag label's, typed in: never worked out from a thickness and never
-// added up over sections (16 CFR 460.17). A dense-packed bay has no settled thickness of its own: both thickness fields are
-// the cavity's depth, which is an inference and is named so.
+// Paper makes both papers of a section. R-values are the bag label's, typed in: never worked out
+// from a thickness and never added up over sections (16 CFR 460.17). A dense-packed bay has no
+// settled thickness of its own: both thickness fields are the cavity's depth, which is an inference
+// and is named so.
 func (s *section) Paper() paper {
 	p, set := s.p, s.Section.Settings
 	where := s.Section.Name // with its kind unless the name says it
@@ -69,8 +72,8 @@ func (s *section) Paper() paper {
 	}
 }
 
-// runsThin tells whether a filled bay of the section is deeper at one side or end than at the other: its thickness is a mean then,
-// and whoever measures one end finds another.
+// runsThin tells whether a filled bay of the section is deeper at one side or end than at the
+// other: its thickness is a mean then, and whoever measures one end finds another.
 func (s *section) runsThin() bool {
 	for _, b := range s.filled() {
 		if len(b.Bay.Pieces) == 0 {
@@ -83,8 +86,8 @@ func (s *section) runsThin() bool {
 	return false
 }
 
-// labelR writes an R-value, m²·K/W, as it was typed in the job's own units; empty where it was not: nothing is worked out in its
-// place.
+// labelR writes an R-value, m²·K/W, as it was typed in the job's own units; empty where it was not:
+// nothing is worked out in its place.
 func (p *page) labelR(r float64) string {
 	switch {
 	case unknown(r):
@@ -95,7 +98,8 @@ func (p *page) labelR(r float64) string {
 	return "R-" + plainNumber(r/model.RValue)
 }
 
-// tableR writes a figure of the published table: whole in the units it is printed in, to a thousandth in SI.
+// tableR writes a figure of the published table: whole in the units it is printed in, to a
+// thousandth in SI.
 func (p *page) tableR(r float64) string {
 	if p.System == model.SI && !unknown(r) {
 		return "R " + number(r, 3) + " m²·K/W"
@@ -103,8 +107,9 @@ func (p *page) tableR(r float64) string {
 	return p.labelR(r)
 }
 
-// CalculatedR is the thermal resistance of the fill at its depth, from one stated conductivity and rounded as the labelling rule
-// does: to a tenth, from 10 on to the whole number (16 CFR 460.11). Empty where no depth is known.
+// CalculatedR is the thermal resistance of the fill at its depth, from one stated conductivity and
+// rounded as the labelling rule does: to a tenth, from 10 on to the whole number (16 CFR 460.11).
+// Empty where no depth is known.
 func (s *section) CalculatedR() string {
 	if unknown(s.check.R) {
 		return ""
@@ -137,13 +142,15 @@ func (s *section) Checks() []fact {
 	return out
 }
 
-// Settles tells whether a figure on settling was published for the depth of any section: only then its source is named.
+// Settles tells whether a figure on settling was published for the depth of any section: only then
+// its source is named.
 func (p *page) Settles() bool {
 	return slices.ContainsFunc(p.Packed(), func(s *section) bool { return len(s.check.Settling) > 0 })
 }
 
-// impermeable compares the air-impermeable layer with the published table; other routes are for others to judge. What is stated
-// stands as it was typed and the table's figure to as many places, so that below never reads as equal.
+// impermeable compares the air-impermeable layer with the published table; other routes are for
+// others to judge. What is stated stands as it was typed and the table's figure to as many places,
+// so that below never reads as equal.
 func (s *section) impermeable() string {
 	const other = " The code has other routes: ask the code official."
 	c := &s.check

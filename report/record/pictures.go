@@ -21,12 +21,13 @@ import (
 	"bayproof/model"
 )
 
-// Photos stay in the job's folder. A record names those of a bay with digest and time, so that whoever is shown a photo later
-// can tell whether it is that one; small copies come in where they are asked for. Of the metadata only the time and the way
-// up are read, by the few lines below: they meet files from anybody, and say nothing rather than fail.
+// Photos stay in the job's folder. A record names those of a bay with digest and time, so that
+// whoever is shown a photo later can tell whether it is that one; small copies come in where they
+// are asked for. Of the metadata only the time and the way up are read, by the few lines below:
+// they meet files from anybody, and say nothing rather than fail.
 
-// photo is one picture of a bay: by name, digest and time; the small copy only where it is carried, as an address that holds
-// the picture itself.
+// photo is one picture of a bay: by name, digest and time; the small copy only where it is carried,
+// as an address that holds the picture itself.
 type photo struct {
 	Name, SHA256, Taken string
 	Bytes               string // its size
@@ -34,8 +35,9 @@ type photo struct {
 	Picture             template.URL
 }
 
-// Photos returns the photos that a bay's rows and then its cores name, by name or by pattern, each once, in the order in which
-// they are named. A name that nothing in photos/ has is shown all the same.
+// Photos returns the photos that a bay's rows and then its cores name, by name or by pattern, each
+// once, in the order in which they are named. A name that nothing in photos/ has is shown all the
+// same.
 func (b *bay) Photos() []photo {
 	var names []string
 	for _, row := range b.Bay.Rows {
@@ -86,8 +88,10 @@ const (
 	pictureGrade = 72  // JPEG quality of the copy
 )
 
-// Pictures makes small upright copies, without metadata, of the photos that the log or cores.csv names, in the order of their names.
-// What cannot be copied, or is over what is spent on a photo or on all of them, is left out and told, one line each; the record names it with its digest all the same.
+// Pictures makes small upright copies, without metadata, of the photos that the log or cores.csv
+// names, in the order of their names. What cannot be copied, or is over what is spent on a photo or
+// on all of them, is left out and told, one line each; the record names it with its digest all the
+// same.
 func Pictures(fsys fs.FS, job *model.Job) (pictures []Picture, left []string) {
 	work, copied, more := int64(0), 0, 0
 	for _, p := range job.Photos {
@@ -113,8 +117,8 @@ func Pictures(fsys fs.FS, job *model.Job) (pictures []Picture, left []string) {
 	return pictures, left
 }
 
-// isNamed tells whether any row of the log or of cores.csv names a photo, by its name or a pattern: what nobody named is no
-// evidence and stays out.
+// isNamed tells whether any row of the log or of cores.csv names a photo, by its name or a pattern:
+// what nobody named is no evidence and stays out.
 func isNamed(job *model.Job, photo string) bool {
 	for i := range job.Log {
 		if job.Log[i].NamesPhoto(photo) {
@@ -129,7 +133,8 @@ func isNamed(job *model.Job, photo string) bool {
 	return false
 }
 
-// smallCopy decodes, shrinks, turns upright and encodes a photo. What that takes is reckoned before: spent is its work in pixels times scans.
+// smallCopy decodes, shrinks, turns upright and encodes a photo. What that takes is reckoned
+// before: spent is its work in pixels times scans.
 func smallCopy(fsys fs.FS, name string) (pic Picture, spent int64, err error) {
 	f, err := fsys.Open(name)
 	if err != nil {
@@ -171,8 +176,8 @@ func smallCopy(fsys fs.FS, name string) (pic Picture, spent int64, err error) {
 	return Picture{Width: b.Dx(), Height: b.Dy(), JPEG: out.Bytes()}, takes.work(), nil
 }
 
-// shrink scales a picture so that its longer side fits; a small one stays as large as it is. What is transparent
-// becomes white.
+// shrink scales a picture so that its longer side fits; a small one stays as large as it is. What
+// is transparent becomes white.
 func shrink(src image.Image) *image.RGBA {
 	b := src.Bounds()
 	w, h := b.Dx(), b.Dy()
@@ -205,8 +210,8 @@ func upright(src *image.RGBA, orientation int) *image.RGBA {
 	return dst
 }
 
-// turned returns where a stored pixel belongs in the upright picture: 2, 4, 5 and 7 are mirrored, 3 stands on its head, 6 and 8
-// lie on a side.
+// turned returns where a stored pixel belongs in the upright picture: 2, 4, 5 and 7 are mirrored, 3
+// stands on its head, 6 and 8 lie on a side.
 func turned(x, y, w, h, orientation int) (int, int) {
 	switch orientation {
 	case 2:
@@ -227,24 +232,28 @@ func turned(x, y, w, h, orientation int) (int, int) {
 	return x, y
 }
 
-// exif is the little that a record takes from a photo's metadata (Exif 2.3 in a JPEG's APP1 segment): when it was taken
-// and which way up it is. Where it was taken is never read: a place is somebody's home.
+// exif is the little that a record takes from a photo's metadata (Exif 2.3 in a JPEG's APP1
+// segment): when it was taken and which way up it is. Where it was taken is never read: a place is
+// somebody's home.
 type exif struct {
 	Taken       time.Time // zero where the file does not say
 	Orientation int       // 1 to 8 as in TIFF 6.0; 1 where the file does not say
 }
 
-// exifHead is how much of a file is looked at: the segment stands near its start and is at most 64 KB long.
+// exifHead is how much of a file is looked at: the segment stands near its start and is at most 64
+// KB long.
 const exifHead = 128 << 10
 
-// The tags that are read: TIFF 6.0 (orientation), Exif 2.3 (the pointer to its own table, DateTimeOriginal).
+// The tags that are read: TIFF 6.0 (orientation), Exif 2.3 (the pointer to its own table,
+// DateTimeOriginal).
 const (
 	tagOrientation = 0x0112
 	tagExifTable   = 0x8769
 	tagTaken       = 0x9003
 )
 
-// Taken tells when a photo was taken by the camera's own clock; the zero time where the file does not say.
+// Taken tells when a photo was taken by the camera's own clock; the zero time where the file does
+// not say.
 func Taken(photo io.Reader) time.Time { return readExif(photo).Taken }
 
 // readExif reads the head of a photo. It never fails: a damaged or missing segment says nothing.
@@ -258,7 +267,8 @@ func readExif(r io.Reader) exif {
 	if len(tiff) < 8 {
 		return found
 	}
-	// A TIFF block opens with II or MM, Intel's or Motorola's order of bytes, and says at byte 4 where its first table stands.
+	// A TIFF block opens with II or MM, Intel's or Motorola's order of bytes, and says at byte 4
+	// where its first table stands.
 	var order binary.ByteOrder = binary.BigEndian
 	if tiff[0] == 'I' {
 		order = binary.LittleEndian
@@ -270,8 +280,8 @@ func readExif(r io.Reader) exif {
 	return found
 }
 
-// exifSegment returns the TIFF block of a JPEG's Exif segment; nil where there is none. It goes from segment to segment by their
-// lengths and stops where the picture itself begins (marker DA).
+// exifSegment returns the TIFF block of a JPEG's Exif segment; nil where there is none. It goes
+// from segment to segment by their lengths and stops where the picture itself begins (marker DA).
 func exifSegment(jpeg []byte) []byte {
 	if !bytes.HasPrefix(jpeg, []byte{0xff, 0xd8}) {
 		return nil
@@ -295,14 +305,14 @@ type tiffFile struct {
 	order binary.ByteOrder
 }
 
-// table reads one table of tags and returns where the table of Exif tags stands; 0 where it names none. Places are offsets into
-// the block and come from the file: each is checked against its end.
+// table reads one table of tags and returns where the table of Exif tags stands; 0 where it names
+// none. Places are offsets into the block and come from the file: each is checked against its end.
 func (t tiffFile) table(at uint64, into *exif) (sub uint64) {
 	if at+2 > uint64(len(t.b)) {
 		return 0
 	}
-	// A table is a count and that many rows of 12 bytes: tag, type, number of values, and the value itself or where it stands. A
-	// count that leads beyond the block ends there.
+	// A table is a count and that many rows of 12 bytes: tag, type, number of values, and the value
+	// itself or where it stands. A count that leads beyond the block ends there.
 	for n, p := t.order.Uint16(t.b[at:]), at+2; n > 0 && p+12 <= uint64(len(t.b)); n, p = n-1, p+12 {
 		row := t.b[p : p+12]
 		switch t.order.Uint16(row) {
@@ -319,8 +329,8 @@ func (t tiffFile) table(at uint64, into *exif) (sub uint64) {
 	return sub
 }
 
-// time reads "2006:01:02 15:04:05", the form that Exif asks for; the zero time for anything else. The camera gives no zone: the
-// time is shown as its clock had it.
+// time reads "2006:01:02 15:04:05", the form that Exif asks for; the zero time for anything else.
+// The camera gives no zone: the time is shown as its clock had it.
 func (t tiffFile) time(count uint32, at uint64) time.Time {
 	const layout = "2006:01:02 15:04:05"
 	if count < uint32(len(layout)) || at+uint64(len(layout)) > uint64(len(t.b)) {

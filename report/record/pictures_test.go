@@ -54,8 +54,9 @@ func photoJob(names ...string) *model.Job {
 	return job
 }
 
-// Every orientation of TIFF 6.0 (tag 274) is stored so that, turned upright, the red quarter has to be where the table
-// says: row 0 and column 0 of the stored picture are that side of the upright one.
+// Every orientation of TIFF 6.0 (tag 274) is stored so that, turned upright, the red quarter has to
+// be where the table says: row 0 and column 0 of the stored picture are that side of the upright
+// one.
 func TestPicturesStandUpright(t *testing.T) {
 	for o, corner := range map[uint16][2]int{1: {0, 0}, 2: {1, 0}, 3: {1, 1}, 4: {0, 1}, 5: {0, 0}, 6: {1, 0}, 7: {1, 1}, 8: {0, 1}} {
 		files := fstest.MapFS{"photos/a.jpg": {Data: turnedJPEG(t, cornered(960, 640), o)}}

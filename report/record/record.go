@@ -35,7 +35,8 @@ type Input struct {
 	Front     bool       // the first two pages alone, with the digest of the whole record: to be printed and signed, not a record
 }
 
-// Tool says what wrote the record. A record is compared byte for byte only where all three and the method agree.
+// Tool says what wrote the record. A record is compared byte for byte only where all three and the
+// method agree.
 type Tool struct {
 	Name    string `json:"name"`
 	Version string `json:"version"`
@@ -52,8 +53,8 @@ type Picture struct {
 // chartScript is where `make` puts the chart library.
 const chartScript = "npm/echarts.common.min.js"
 
-// Write writes the record: the page, then its digest put in the place of the zeros. Nothing is written where the page cannot
-// be made whole.
+// Write writes the record: the page, then its digest put in the place of the zeros. Nothing is
+// written where the page cannot be made whole.
 func Write(w io.Writer, in Input) error {
 	if in.Assets == nil {
 		in.Assets = report.Assets()
@@ -66,7 +67,8 @@ func Write(w io.Writer, in Input) error {
 	page.Front = false
 	sealed, err := page.sealed()
 	if err == nil && front {
-		// The first pages alone are no record: they show the digest of the one that they are the first pages of.
+		// The first pages alone are no record: they show the digest of the one that they are the
+		// first pages of.
 		full, _, _ := digestPlaces(sealed) // it was put there just now
 		digest := string(sealed[full.from:full.to])
 		page.Front, page.Zeros, page.Short, page.Code = true, digest, digest[:shortSize], squareCode(digest)
@@ -101,13 +103,15 @@ func (p *page) sealed() ([]byte, error) {
 	return Seal(page)
 }
 
-// tight takes the comments and the white space out of the style sheet that only its writers need. None of its strings holds what is replaced.
+// tight takes the comments and the white space out of the style sheet that only its writers need.
+// None of its strings holds what is replaced.
 func tight(style string) string {
 	style = strings.ReplaceAll(unindented(remark().ReplaceAllString(style, "")), "\n", "")
 	return strings.NewReplacer("; }", "}", ";}", "}", "; ", ";", ": ", ":", " { ", "{", " {", "{", " } ", "}", "} ", "}", ", ", ",").Replace(style)
 }
 
-// unindented takes the indents, the empty lines and the lines of nothing but a comment out of a script or a style sheet.
+// unindented takes the indents, the empty lines and the lines of nothing but a comment out of a
+// script or a style sheet.
 func unindented(text string) string {
 	var out []string
 	for line := range strings.Lines(text) {
@@ -120,8 +124,8 @@ func unindented(text string) string {
 
 var remark = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`/\*[^*]*\*/`) })
 
-// asset reads one of the files that the page is built from; a missing one is empty, as the chart library is where it was not
-// built in.
+// asset reads one of the files that the page is built from; a missing one is empty, as the chart
+// library is where it was not built in.
 func asset(fsys fs.FS, name string) string {
 	b, err := fs.ReadFile(fsys, name)
 	if err != nil {
@@ -130,8 +134,9 @@ func asset(fsys fs.FS, name string) string {
 	return string(b)
 }
 
-// page is what the templates read: its fields, its methods and those of its sections and bays. What they return is already
-// in words and in the job's units; quantities inside are SI. html/template escapes all of it, whatever stands in the log.
+// page is what the templates read: its fields, its methods and those of its sections and bays. What
+// they return is already in words and in the job's units; quantities inside are SI. html/template
+// escapes all of it, whatever stands in the log.
 type page struct {
 	*say.Words
 	in  Input
@@ -167,7 +172,8 @@ func newPage(in Input) (*page, error) {
 		Library: template.JS(asset(in.Assets, chartScript)),
 		Tool:    in.Tool, Method: verify.Method, Inputs: job.Inputs, Extra: job.Extra, Zeros: zeroDigest(), Short: zeroDigest()[:shortSize], Front: in.Front,
 	}
-	// The policy names what the page carries by its hash, so it is made from the very bytes that go in.
+	// The policy names what the page carries by its hash, so it is made from the very bytes that go
+	// in.
 	style, scripts := tight(asset(in.Assets, "style.css")), []string(nil)
 	// Without the library there is nothing to start: the page then carries no script at all.
 	if p.Library != "" {
@@ -188,8 +194,8 @@ func newPage(in Input) (*page, error) {
 	return p, err
 }
 
-// functions are what the templates call beside methods: on reasons, cautions and numbers, whose types are other packages' and
-// have no methods for a page.
+// functions are what the templates call beside methods: on reasons, cautions and numbers, whose
+// types are other packages' and have no methods for a page.
 func (p *page) functions() template.FuncMap {
 	return template.FuncMap{
 		"add":     func(a, b float64) float64 { return a + b },
@@ -209,7 +215,8 @@ func (p *page) Originals() []Original { return p.in.Originals }
 // Running is what the head of every printed page says of the job: its name and date.
 func (p *page) Running() string { return joined(", ", brief(p.Title), p.f.Job.Settings.Date) }
 
-// Packed are the sections that hold material: only they have papers, design checks and figures as a whole.
+// Packed are the sections that hold material: only they have papers, design checks and figures as a
+// whole.
 func (p *page) Packed() []*section {
 	return slices.DeleteFunc(slices.Clone(p.Sections), func(s *section) bool { return s.sums.Bays == 0 })
 }
@@ -217,17 +224,18 @@ func (p *page) Packed() []*section {
 // Cautions are the hazards that apply to the job.
 func (p *page) Cautions() []verify.Caution { return verify.Cautions(p.f.Job) }
 
-// Priors are what rule process took for granted about the crew; none under rule guarded. All other constants are the same for
-// every job: the page names where they are listed.
+// Priors are what rule process took for granted about the crew; none under rule guarded. All other
+// constants are the same for every job: the page names where they are listed.
 func (p *page) Priors() []verify.Constant { return p.f.Priors }
 
-// Warnings are what is worth knowing about the files and the job, each with where it was found. One without a sentence shows its
-// code: nothing that was found is kept back.
+// Warnings are what is worth knowing about the files and the job, each with where it was found. One
+// without a sentence shows its code: nothing that was found is kept back.
 func (p *page) Warnings() []fact {
 	var out []fact
 	for _, w := range p.f.Warnings {
 		place := joined(" ", w.Section, w.Bay)
-		// A warning of the files has its place in one of them; one of the job has a section, a bay or neither.
+		// A warning of the files has its place in one of them; one of the job has a section, a bay
+		// or neither.
 		if w.Src.File != "" {
 			place = joined(", ", place, w.Src.String())
 		}
@@ -240,7 +248,8 @@ func (p *page) Warnings() []fact {
 	return out
 }
 
-// Explanation says what was done with the log, in words that an administrator can check. The known weak side is part of it.
+// Explanation says what was done with the log, in words that an administrator can check. The known
+// weak side is part of it.
 func (p *page) Explanation() []string {
 	set := &p.f.Job.Settings
 	sure, short := percent(set.Confidence, nan()), percent(1-set.Confidence, nan())
@@ -298,14 +307,16 @@ func (p *page) Settings() []settingRow {
 	return out
 }
 
-// plainNumber writes a number that somebody set: four places at most, which hides what converting it left in the last bits.
+// plainNumber writes a number that somebody set: four places at most, which hides what converting
+// it left in the last bits.
 func plainNumber(x float64) string {
 	return strconv.FormatFloat(math.Round(x*1e4)/1e4, 'f', -1, 64)
 }
 
-// policy is the content security policy of the page, of its style sheet and scripts: nothing is loaded, nothing is sent, and only the scripts and the
-// style sheet that the record was written with run. Styles on elements are allowed because the chart library places its
-// tooltips with them; they cannot fetch anything, since no source is allowed for images other than data.
+// policy is the content security policy of the page, of its style sheet and scripts: nothing is
+// loaded, nothing is sent, and only the scripts and the style sheet that the record was written
+// with run. Styles on elements are allowed because the chart library places its tooltips with them;
+// they cannot fetch anything, since no source is allowed for images other than data.
 func policy(style string, scripts ...string) string {
 	parts := []string{"default-src 'none'", "img-src data:", "style-src " + hash(style), "style-src-attr 'unsafe-inline'"}
 	if len(scripts) == 0 {
@@ -324,8 +335,9 @@ func hash(s string) string {
 	return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
 }
 
-// Characters that turn the direction of writing can make a line read as what it is not: "12 bags" as "21 bags"; control characters, that a terminal obeys
-// which shows the file. In the page each shows as U+FFFD; in the JSON that it carries they stand escaped, so that nothing is lost.
+// Characters that turn the direction of writing can make a line read as what it is not: "12 bags"
+// as "21 bags"; control characters, that a terminal obeys which shows the file. In the page each
+// shows as U+FFFD; in the JSON that it carries they stand escaped, so that nothing is lost.
 
 // turns tells whether a character is one of them, line ends and tabs being none.
 func turns(r rune) bool { return r != '\n' && r != '\t' && r != '\r' && screen.Obeyed(r) }
@@ -334,7 +346,8 @@ func turns(r rune) bool { return r != '\n' && r != '\t' && r != '\r' && screen.O
 func shownTurn(rune) string     { return "\ufffd" }
 func escapedTurn(r rune) string { return fmt.Sprintf(`\u%04x`, r) }
 
-// mapDirection writes a text with such characters replaced. Text without any, which is nearly all, comes back as it is.
+// mapDirection writes a text with such characters replaced. Text without any, which is nearly all,
+// comes back as it is.
 func mapDirection(text []byte, as func(rune) string) []byte {
 	if !bytes.ContainsFunc(text, turns) {
 		return text

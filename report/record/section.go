@@ -13,9 +13,10 @@ import (
 	"bayproof/verify"
 )
 
-// The views are made once, before any template runs. A template ranges over the sections of the page and the bays of a
-// section and calls what it shows; so a part of the page that shows one thing more needs a method here or in bay.go and its
-// place in the template. TestTemplatesNameWhatThereIs holds the names in the templates against these types, since nothing
+// The views are made once, before any template runs. A template ranges over the sections of the
+// page and the bays of a section and calls what it shows; so a part of the page that shows one
+// thing more needs a method here or in bay.go and its place in the template.
+// TestTemplatesNameWhatThereIs holds the names in the templates against these types, since nothing
 // compiles them.
 
 // sums and judged give what is embedded below a name of its own: a section's and a bay's findings.
@@ -24,8 +25,8 @@ type (
 	judged = verify.Bay
 )
 
-// section is one section of the job as the templates see it: its findings and, made from them, names, figures and drawings.
-// No figure of a section upgrades a bay.
+// section is one section of the job as the templates see it: its findings and, made from them,
+// names, figures and drawings. No figure of a section upgrades a bay.
 type section struct {
 	*sums
 	p               *page
@@ -37,7 +38,8 @@ type section struct {
 	Map             []mapBay
 }
 
-// bay is one bay as the templates see it: a row of the table of bays, a card with its evidence, a line of what to do.
+// bay is one bay as the templates see it: a row of the table of bays, a card with its evidence, a
+// line of what to do.
 type bay struct {
 	*judged
 	mark
@@ -48,8 +50,9 @@ type bay struct {
 	Name, Of  string          // its name and its section's, cut; the section's empty where it has none
 }
 
-// setSections makes the views of all sections and bays, then what is drawn of them. Their ids follow the order of the findings,
-// so that a link from one part of the page to another needs nothing but them.
+// setSections makes the views of all sections and bays, then what is drawn of them. Their ids
+// follow the order of the findings, so that a link from one part of the page to another needs
+// nothing but them.
 func (p *page) setSections() {
 	checks := verify.DesignChecks(p.f)
 	of := map[*model.Section]*section{}
@@ -67,7 +70,8 @@ func (p *page) setSections() {
 			ID: "bay-" + strconv.Itoa(i+1), Name: brief(found.Bay.Name), Of: brief(found.Bay.Section.Name),
 		}
 		p.bays = append(p.bays, b)
-		// A bay without a section among the findings has no part of the page to stand in; the findings have all sections.
+		// A bay without a section among the findings has no part of the page to stand in; the
+		// findings have all sections.
 		if s := of[found.Bay.Section]; s != nil {
 			s.Bays = append(s.Bays, b)
 			b.sectionID = s.ID
@@ -91,23 +95,25 @@ func (b *bay) place() int {
 	return b.Bay.Order
 }
 
-// Key is the bay's name with its section's before it, whole: it marks what on the page is the bay's.
+// Key is the bay's name with its section's before it, whole: it marks what on the page is the
+// bay's.
 func (b *bay) Key() string { return joined(" ", b.Bay.Section.Name, b.Bay.Name) }
 
-// half is the half-width of a bay's expanded interval, kg/m³; NaN where it cannot be stated. How many digits of a density are
-// written follows from it.
+// half is the half-width of a bay's expanded interval, kg/m³; NaN where it cannot be stated. How
+// many digits of a density are written follows from it.
 func (b *bay) half() float64 { return (b.Hi - b.Lo) / 2 }
 
 // reads writes the bay's density, with its interval and as many digits as tell it from the target.
 func (b *bay) reads() string { return b.p.density(b.Density, b.half(), b.set.Target) }
 
-// filled are the bays of a section that have a verdict, in fill order. Those withdrawn or without material stand in the map and
-// the tables, not in figures.
+// filled are the bays of a section that have a verdict, in fill order. Those withdrawn or without
+// material stand in the map and the tables, not in figures.
 func (s *section) filled() []*bay {
 	return slices.DeleteFunc(slices.Clone(s.Bays), func(b *bay) bool { return !b.Judged() })
 }
 
-// Limits places the section's target, aim and ceiling for the drawings of its bays; nil where none is drawn.
+// Limits places the section's target, aim and ceiling for the drawings of its bays; nil where none
+// is drawn.
 func (s *section) Limits() *interval {
 	for _, b := range s.filled() {
 		return b.Interval()
@@ -115,7 +121,8 @@ func (s *section) Limits() *interval {
 	return nil
 }
 
-// Title says what was found in a section, as the title of its chart: how many bays may be closed, and which may not.
+// Title says what was found in a section, as the title of its chart: how many bays may be closed,
+// and which may not.
 func (s *section) Title() string {
 	filled, named := s.filled(), map[verify.Verdict][]string{}
 	for _, b := range filled {
@@ -140,12 +147,13 @@ func (s *section) Title() string {
 	return joined("; ", title, strings.Join(rest, ", "))
 }
 
-// packing is how a section was packed as a whole, in table cells: its pooled density; the mean and the spread of its bays'
-// true densities; what nineteen bays in twenty exceed; which way it drifts; in how many bays all sizes were measured.
+// packing is how a section was packed as a whole, in table cells: its pooled density; the mean and
+// the spread of its bays' true densities; what nineteen bays in twenty exceed; which way it drifts;
+// in how many bays all sizes were measured.
 type packing struct{ Pooled, Mean, SD, Lower, Drift, Measured string }
 
-// Packing returns a section's figures as a whole. Mean and spread are freed of the noise of measuring; the lower tolerance limit
-// holds at 90 %.
+// Packing returns a section's figures as a whole. Mean and spread are freed of the noise of
+// measuring; the lower tolerance limit holds at 90 %.
 func (s *section) Packing() packing {
 	return packing{
 		Pooled:   orBlank(s.p.Pooled(s.sums)),
@@ -157,7 +165,8 @@ func (s *section) Packing() packing {
 	}
 }
 
-// Facts are the figures of a section as a whole, above its bays' evidence; none where it holds no material.
+// Facts are the figures of a section as a whole, above its bays' evidence; none where it holds no
+// material.
 func (s *section) Facts() []fact {
 	if s.sums.Bays == 0 {
 		return nil
@@ -183,8 +192,8 @@ type mark struct {
 	Class string // names the colour, the pattern (p-…) and the shape (s-…)
 }
 
-// The marks of bays that have no verdict: withdrawn, logged without material, counted and never logged, not filled on purpose; and of those whose verdict a person
-// passed over.
+// The marks of bays that have no verdict: withdrawn, logged without material, counted and never
+// logged, not filled on purpose; and of those whose verdict a person passed over.
 func decided() mark   { return mark{"DECIDED", "decided"} }
 func leftOut() mark   { return mark{"LEFT", "left"} }
 func struck() mark    { return mark{"STRUCK", "struck"} }
@@ -199,8 +208,8 @@ type outcome struct {
 	means   string
 }
 
-// outcomes are the verdicts in the order in which they are told: what is to be done first. Lists, legends, charts and tiles all
-// go by this table.
+// outcomes are the verdicts in the order in which they are told: what is to be done first. Lists,
+// legends, charts and tiles all go by this table.
 func outcomes() []outcome {
 	row := func(v verify.Verdict, class, symbol, means string) outcome {
 		return outcome{mark{say.Verdict(v), class}, v, symbol, means}
@@ -224,7 +233,8 @@ func markOf(b *verify.Bay) mark {
 	return verdictMark(b.Verdict)
 }
 
-// verdictMark is the mark of a verdict, for a bay as it stands and for one as it stood when a row was logged.
+// verdictMark is the mark of a verdict, for a bay as it stands and for one as it stood when a row
+// was logged.
 func verdictMark(v verify.Verdict) mark {
 	for _, o := range outcomes() {
 		if o.verdict == v {

@@ -13,8 +13,8 @@ import (
 	"bayproof/verify/measure"
 )
 
-// Quantities are written here as table cells, whose heading carries the unit; sentences and quantities with their unit are
-// package say's. What is not known is a dash in a cell.
+// Quantities are written here as table cells, whose heading carries the unit; sentences and
+// quantities with their unit are package say's. What is not known is a dash in a cell.
 
 // nan stands for a limit that nothing is compared with, and for a half-width that is not known.
 func nan() float64 { return math.NaN() }
@@ -51,7 +51,8 @@ func (p *page) length(x float64) string {
 }
 func (p *page) area(x float64) string { return number(x/p.Area().SI, p.places(0, 1)) }
 
-// places are the digits behind the point in the job's units: a metre takes one more than a foot, a square metre too.
+// places are the digits behind the point in the job's units: a metre takes one more than a foot, a
+// square metre too.
 func (p *page) places(us, si int) int {
 	if p.System == model.SI {
 		return si
@@ -59,11 +60,13 @@ func (p *page) places(us, si int) int {
 	return us
 }
 
-// density is a cell, from kg/m³, with the half-width and the digits that this allows; figure leaves the half-width out.
+// density is a cell, from kg/m³, with the half-width and the digits that this allows; figure leaves
+// the half-width out.
 func (p *page) density(x, half, limit float64) string { return known(x, p.Density(x, half, limit)) }
 func (p *page) figure(x, half float64) string         { return known(x, p.DensityFigure(x, half)) }
 
-// size is a width or a depth in the small unit, with it; bags a count; percent a probability, never rounded across its limit.
+// size is a width or a depth in the small unit, with it; bags a count; percent a probability, never
+// rounded across its limit.
 func (p *page) size(x float64) string { return known(x, p.Size(x)) }
 func bags(x float64) string           { return known(x, say.Bags(x)) }
 func percent(x, limit float64) string { return known(x, say.Percent(x, limit)) }
@@ -86,8 +89,9 @@ func level(p float64) string {
 	return strconv.FormatFloat(math.Round(p*1000)/10, 'f', -1, 64) + " % interval"
 }
 
-// freedom writes effective degrees of freedom (JCGM 100, G.4), which are not rounded before use. Beyond a thousand no factor
-// of any interval differs from the normal one's in a digit that is shown.
+// freedom writes effective degrees of freedom (JCGM 100, G.4), which are not rounded before use.
+// Beyond a thousand no factor of any interval differs from the normal one's in a digit that is
+// shown.
 func freedom(dof float64) string {
 	switch {
 	case math.IsNaN(dof):
@@ -101,7 +105,8 @@ func freedom(dof float64) string {
 // reason says one reason with its evidence, for the templates and the table of bays.
 func (p *page) reason(r verify.Reason) string { return p.said(p.Reason(r), r.Code, r.Data) }
 
-// said falls back on the code and its figures where there is no sentence for it: nothing that was found is kept back.
+// said falls back on the code and its figures where there is no sentence for it: nothing that was
+// found is kept back.
 func (p *page) said(text string, code verify.Code, data []verify.Datum) string {
 	if text != "" || code == "" {
 		return text
@@ -128,7 +133,8 @@ func inputName(input string) string {
 	return strings.ReplaceAll(input, "_", " ")
 }
 
-// budgetLine names the inputs of a bay's variance by their shares, those under half a percent left out.
+// budgetLine names the inputs of a bay's variance by their shares, those under half a percent left
+// out.
 func budgetLine(shares []measure.Share) string {
 	var parts []string
 	for _, s := range shares {
@@ -161,10 +167,12 @@ func nameList(names []string) string {
 	return strings.Join(names[:most], " ") + fmt.Sprintf(" and %d more", len(names)-most)
 }
 
-// isFigure tells whether a cell holds a figure, which needs nothing to isolate it from the text beside it.
+// isFigure tells whether a cell holds a figure, which needs nothing to isolate it from the text
+// beside it.
 func isFigure(cell string) bool { return strings.Trim(cell, "0123456789.,±–- %") == "" }
 
-// firstUpper starts a title that follows nothing. All texts that it gets begin with a letter of ASCII.
+// firstUpper starts a title that follows nothing. All texts that it gets begin with a letter of
+// ASCII.
 func firstUpper(s string) string {
 	if s == "" {
 		return s
@@ -172,7 +180,8 @@ func firstUpper(s string) string {
 	return strings.ToUpper(s[:1]) + s[1:]
 }
 
-// brief cuts a name that would push everything else off a drawing or out of a title; the bay's card has it whole.
+// brief cuts a name that would push everything else off a drawing or out of a title; the bay's card
+// has it whole.
 func brief(name string) string {
 	const most = 24 // characters
 	if r := []rune(name); len(r) > most {

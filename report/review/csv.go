@@ -17,8 +17,8 @@ import (
 	"bayproof/verify/audit/plausible"
 )
 
-// cells writes values as the cells of a row: text so that neither a spreadsheet nor a terminal obeys it, numbers at full
-// precision, what does not exist empty, yes and no as such.
+// cells writes values as the cells of a row: text so that neither a spreadsheet nor a terminal
+// obeys it, numbers at full precision, what does not exist empty, yes and no as such.
 func cells(values ...any) []string {
 	out := make([]string, len(values))
 	for i, v := range values {
@@ -38,13 +38,14 @@ func cells(values ...any) []string {
 	return out
 }
 
-// jsonOnly are the figures that stand in JSON alone. The columns of the CSV are kept as spreadsheets that look them up know
-// them; new figures go to JSON.
+// jsonOnly are the figures that stand in JSON alone. The columns of the CSV are kept as
+// spreadsheets that look them up know them; new figures go to JSON.
 var jsonOnly = map[any]bool{"closed_now_or_then_not_close": true, "bays_measured": true, "limit_outer_lo": true, "limit_outer_hi": true, "expected_short": true, "expected_short_of": true, "reachable": true, "mean_density_shrunk": true, "short_outside": true, "close_of_reachable_lo": true, "close_of_reachable_hi": true,
 	"sections_lower_short": true, "sections_lower_known": true}
 
-// allFigures gives a row for all jobs together, for every crew, section kind and month, and for every job and section.
-// The column level says which. A row says what it speaks about first; the other columns are the flat keys of figures.
+// allFigures gives a row for all jobs together, for every crew, section kind and month, and for
+// every job and section. The column level says which. A row says what it speaks about first; the
+// other columns are the flat keys of figures.
 func allFigures(r *audit.Review, give func(cells ...string)) {
 	u := unitsOf(r)
 	nan := math.NaN()
@@ -99,11 +100,12 @@ type Table struct {
 	rows  func(say.Units, *audit.Review) [][]string
 }
 
-// Bays names the table of every bay. Its rows are written as the jobs are read: a review keeps no bay that needs nobody.
+// Bays names the table of every bay. Its rows are written as the jobs are read: a review keeps no
+// bay that needs nobody.
 const Bays = "bays"
 
-// Tables are the tables in the order of the help; the first is the one that stands where none is named. Each begins with
-// the job, so that a spreadsheet can look one up in the other.
+// Tables are the tables in the order of the help; the first is the one that stands where none is
+// named. Each begins with the job, so that a spreadsheet can look one up in the other.
 func Tables() []Table {
 	return []Table{
 		{Name: "results", Means: "figures of all, crews, kinds, months, jobs, sections"},
@@ -125,7 +127,8 @@ func Tables() []Table {
 	}
 }
 
-// WriteTable writes one of the tables as CSV, row by row: its header, and a row for everything that there is.
+// WriteTable writes one of the tables as CSV, row by row: its header, and a row for everything that
+// there is.
 func WriteTable(w io.Writer, r *audit.Review, t Table) error {
 	out, row := bufio.NewWriter(w), []byte(nil)
 	give := func(cells ...string) {
@@ -148,7 +151,8 @@ func ofJob(j *audit.Job, values ...any) []string {
 	return append(cells(j.Name, j.Crew, j.Date), cells(values...)...)
 }
 
-// openRows are the bays that need someone, with the title of the first reason that nothing has answered.
+// openRows are the bays that need someone, with the title of the first reason that nothing has
+// answered.
 func openRows(u say.Units, r *audit.Review) (rows [][]string) {
 	for _, j := range r.Jobs {
 		for i := range j.Open {
@@ -209,7 +213,8 @@ func openedRows(u say.Units, r *audit.Review) (rows [][]string) {
 	return rows
 }
 
-// warningRows are the reader's warnings, each with what cures it. A warning of a whole file has no line.
+// warningRows are the reader's warnings, each with what cures it. A warning of a whole file has no
+// line.
 func warningRows(_ say.Units, r *audit.Review) (rows [][]string) {
 	cures := map[string]string{}
 	for _, d := range model.WarningDefs() {

@@ -25,8 +25,8 @@ func number(u say.Units, dim verify.Dim, si float64) report.Number {
 	return report.Number(u.In(dim, si))
 }
 
-// WriteJSON writes the review as one document, its jobs one after the other: a programme's may be a hundred megabytes.
-// Numbers stand in the units of the first job, at full precision.
+// WriteJSON writes the review as one document, its jobs one after the other: a programme's may be a
+// hundred megabytes. Numbers stand in the units of the first job, at full precision.
 func WriteJSON(w io.Writer, r *audit.Review, since *Since, tool report.Tool) error {
 	doc, err := indented(document(r, since, tool, nil), "")
 	if err != nil {
@@ -101,8 +101,8 @@ func document(r *audit.Review, since *Since, tool report.Tool, jobs []report.Obj
 	}
 }
 
-// figures are the results of some bays, the same in JSON and CSV. A group, where it is not nil, adds its shrunk rate and
-// its place in the funnel.
+// figures are the results of some bays, the same in JSON and CSV. A group, where it is not nil,
+// adds its shrunk rate and its place in the funnel.
 func figures(u say.Units, t *audit.Tally, pass audit.Rate, g *audit.Group) report.Object {
 	unaccounted := report.Number(math.NaN())
 	if t.UnaccountedJobs > 0 {
@@ -134,8 +134,8 @@ func figures(u say.Units, t *audit.Tally, pass audit.Rate, g *audit.Group) repor
 	}...)
 }
 
-// jobObject is one job: its figures, its sections, and what somebody has to see to. Of a job with very many open bays only
-// those that need someone first are named; the figures count all.
+// jobObject is one job: its figures, its sections, and what somebody has to see to. Of a job with
+// very many open bays only those that need someone first are named; the figures count all.
 func jobObject(u say.Units, j *audit.Job) report.Object {
 	out := append(report.Object{{"name", j.Name}}, figures(u, &j.Tally, j.Tally.Pass(), nil)...)
 	own, closeByOwn := []report.Object{}, any(nil)
@@ -181,8 +181,8 @@ func verdictOf(b *audit.BayOf) string {
 	return say.Verdict(b.Verdict)
 }
 
-// findingObject is one finding with its sentence, what may be innocent about it, and the figures of the sentence under the
-// keys that Codes names.
+// findingObject is one finding with its sentence, what may be innocent about it, and the figures of
+// the sentence under the keys that Codes names.
 func findingObject(u say.Units, r *audit.Review, f *plausible.Finding) report.Object {
 	var jobs []string
 	for _, j := range f.Jobs {
@@ -242,7 +242,8 @@ func foundObject(s *compare.Share, stated float64) report.Object {
 		{"found_share", report.Number(s.Share)}, {"found_share_lo", report.Number(s.Lo)}, {"found_share_hi", report.Number(s.Hi)}}
 }
 
-// planObject lists the bays to open and what finding none bad proves; null where none were asked for.
+// planObject lists the bays to open and what finding none bad proves; null where none were asked
+// for.
 func planObject(u say.Units, r *audit.Review) any {
 	p := r.Plan
 	if p == nil {

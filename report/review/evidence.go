@@ -15,8 +15,8 @@ import (
 	"bayproof/verify/audit/inspect"
 )
 
-// missing lists the evidence that the programme asks for and jobs lack: in how many jobs each kind is missing, and the
-// jobs that lack most.
+// missing lists the evidence that the programme asks for and jobs lack: in how many jobs each kind
+// is missing, and the jobs that lack most.
 func (t *text) missing() {
 	if !t.r.Asks.Any() {
 		return
@@ -56,7 +56,8 @@ func (t *text) missing() {
 	}
 }
 
-// inspected sets what inspectors found against what was stated. A crew's own cores are no inspection.
+// inspected sets what inspectors found against what was stated. A crew's own cores are no
+// inspection.
 func (t *text) inspected() {
 	j := &t.r.Judged
 	if j.Rows == 0 {
@@ -100,7 +101,8 @@ func judgedLines(u say.Units, j *inspect.Judged) (out []string) {
 	return out
 }
 
-// readerWarnings says on how many jobs' files the reader gave warnings, and of which kinds; empty where on none.
+// readerWarnings says on how many jobs' files the reader gave warnings, and of which kinds; empty
+// where on none.
 func readerWarnings(r *audit.Review) string {
 	jobs, of := 0, map[string]int{}
 	for _, j := range r.Jobs {
@@ -180,7 +182,8 @@ func whyFew(p *inspect.Plan) string {
 	return ""
 }
 
-// planLines say what was asked and given, why, what none bad would prove, and what it takes to show more.
+// planLines say what was asked and given, why, what none bad would prove, and what it takes to show
+// more.
 func planLines(p *inspect.Plan) (out []string) {
 	line := fmt.Sprintf("Asked %d, given %d", p.Asked, len(p.Bays))
 	if why := whyFew(p); why != "" {

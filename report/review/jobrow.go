@@ -16,7 +16,8 @@ import (
 	"bayproof/verify/audit/plausible"
 )
 
-// results are the figures of some bays in words, with the verdicts as a bar. Job, section and group show the same ones.
+// results are the figures of some bays in words, with the verdicts as a bar. Job, section and group
+// show the same ones.
 type results struct {
 	Rate, Share, Density, Lower string
 	Bays                        string // in the log, and of how many where more were counted from outside
@@ -31,8 +32,8 @@ func newResults(u say.Units, n *audit.Tally, pass audit.Rate) results {
 	return results{say.Rate(pass), say.Share(n.Mass, n.MassRequired), density(u, n.Density()), lower(u, n), bays, newBar(n)}
 }
 
-// wayTo is a file's way as the address of a link: a folder may be called Job #12, a?b or x:y. What looks like an address of another kind is made a
-// file's again.
+// wayTo is a file's way as the address of a link: a folder may be called Job #12, a?b or x:y. What
+// looks like an address of another kind is made a file's again.
 func wayTo(file string) template.URL {
 	return template.URL(strings.ReplaceAll((&url.URL{Path: file}).String(), ":", "%3A"))
 }
@@ -113,7 +114,8 @@ func (p *page) jobs(r *audit.Review, u say.Units, urgent []int) {
 	p.First, p.More = p.Jobs[:first], len(urgent)-first
 }
 
-// newJobRow puts one job into words; at is its place in the review. Of each kind so many bays are named, and so many stand in its card.
+// newJobRow puts one job into words; at is its place in the review. Of each kind so many bays are
+// named, and so many stand in its card.
 func newJobRow(u say.Units, j *audit.Job, at, named, bays int) jobRow {
 	n := &j.Tally
 	row := jobRow{
@@ -176,7 +178,8 @@ func newOpenRow(u say.Units, j *audit.Job, b *audit.BayOf) openRow {
 	return row
 }
 
-// bar is the verdicts of some bays as one bar, drawn as parts of 100, with the same in words for who cannot see it.
+// bar is the verdicts of some bays as one bar, drawn as parts of 100, with the same in words for
+// who cannot see it.
 type bar struct {
 	Parts []barPart
 	Label string
@@ -211,8 +214,8 @@ func newBar(n *audit.Tally) bar {
 // round2 keeps two decimals: finer than a pixel, and the page stays small.
 func round2(x float64) float64 { return math.Round(x*100) / 100 }
 
-// crewChart draws the crews' mean densities, the lowest first, each with its interval and the limits within which it would lie were it like
-// the others.
+// crewChart draws the crews' mean densities, the lowest first, each with its interval and the
+// limits within which it would lie were it like the others.
 type crewChart struct {
 	Width, Height, Left, Right float64
 	Target, All                float64 // x of the target, and of the mean of all

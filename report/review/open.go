@@ -87,7 +87,8 @@ func queueParts(u say.Units, n *audit.Needs, q audit.Queue) (parts []string) {
 	return parts
 }
 
-// queueCard is one queue on the first screen: how many bays, of which kinds, and the jobs to begin with.
+// queueCard is one queue on the first screen: how many bays, of which kinds, and the jobs to begin
+// with.
 type queueCard struct {
 	Word, Class, Means string
 	Count              int32
@@ -105,8 +106,9 @@ const (
 	mostFound  = 10
 )
 
-// queues are the cards of the first screen: what to mend, to look at, to ask; and what to ask about because it does not look as honest
-// readings do. Jobs stand by the area that is expected to be short.
+// queues are the cards of the first screen: what to mend, to look at, to ask; and what to ask about
+// because it does not look as honest readings do. Jobs stand by the area that is expected to be
+// short.
 func (p *page) queues(r *audit.Review, u say.Units, urgent []int) {
 	classes := [audit.Queues]string{"add", "measure", "open"}
 	means := [audit.Queues]string{"material is missing, and where is known", "somebody has to look or to measure", "somebody has to say something"}
@@ -170,7 +172,8 @@ func (p *page) crews(r *audit.Review) {
 	}
 }
 
-// termsOfJobs counts the jobs whose own folder or record has the terms of the review, has others, and has none.
+// termsOfJobs counts the jobs whose own folder or record has the terms of the review, has others,
+// and has none.
 func termsOfJobs(r *audit.Review) (n say.TermsOfJobs) {
 	for _, j := range r.Jobs {
 		if j.Own != nil {
@@ -206,7 +209,8 @@ func (k *openKind) some(most int) (names, sep string, more int) {
 	return strings.Join(shown, sep), sep, k.Count - len(shown)
 }
 
-// openKinds groups the bays of a job that need someone, the gravest kind first. What is short is named with how much.
+// openKinds groups the bays of a job that need someone, the gravest kind first. What is short is
+// named with how much.
 func openKinds(u say.Units, j *audit.Job) []openKind {
 	var kinds [audit.Plights]openKind
 	classes := [audit.Plights]string{"add", "add", "close", "measure", "add", "probe", "measure", "open", "open"}

@@ -25,7 +25,8 @@ var pageTemplate string
 //go:embed review.css
 var pageStyle string
 
-// pageScript sorts, filters and searches the table of jobs, and opens what a link leads to. The page says everything without it.
+// pageScript sorts, filters and searches the table of jobs, and opens what a link leads to. The
+// page says everything without it.
 //
 //go:embed review.js
 var pageScript string
@@ -88,8 +89,8 @@ type sincePart struct {
 // fact is one of the figures at the head of the page.
 type fact struct{ Name, Value string }
 
-// AppendHTML appends the overview as one page that loads nothing. The assets hold the record's style sheet, so that both
-// look alike.
+// AppendHTML appends the overview as one page that loads nothing. The assets hold the record's
+// style sheet, so that both look alike.
 func AppendHTML(dst []byte, r *audit.Review, since *Since, assets fs.FS) ([]byte, error) {
 	base, err := fs.ReadFile(assets, "style.css")
 	if err != nil {
@@ -225,7 +226,8 @@ func groupTables(r *audit.Review, u say.Units) []groupTable {
 	return out
 }
 
-// lacks is the table of missing evidence: a row a job, a column an ask that some job falls short of.
+// lacks is the table of missing evidence: a row a job, a column an ask that some job falls short
+// of.
 func (p *page) lacks(r *audit.Review) {
 	asked := map[string]bool{}
 	for _, j := range r.Jobs {
@@ -256,7 +258,8 @@ func (p *page) lacks(r *audit.Review) {
 	}
 }
 
-// lackRow is what one job lacks, by the asks that head the columns; empty where it has what is asked.
+// lackRow is what one job lacks, by the asks that head the columns; empty where it has what is
+// asked.
 type lackRow struct {
 	Name, Link string
 	Cells      []string

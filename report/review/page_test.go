@@ -39,7 +39,8 @@ func hostileReview() *audit.Review {
 	return b.Finish()
 }
 
-// TestPageObeysNobody: names are text, nothing runs but the page's own script, which its policy names, nothing is loaded, and a link leads to a file only.
+// TestPageObeysNobody: names are text, nothing runs but the page's own script, which its policy
+// names, nothing is loaded, and a link leads to a file only.
 func TestPageObeysNobody(t *testing.T) {
 	out, err := AppendHTML(nil, hostileReview(), nil, fstest.MapFS{"style.css": {Data: []byte("body{}")}})
 	if err != nil {
@@ -62,8 +63,9 @@ func TestPageObeysNobody(t *testing.T) {
 	}
 }
 
-// TestPageOfAThousandJobs: whatever stands open in them, the page of a thousand jobs takes no more than three megabytes, and says of the
-// bays that it leaves out how many they are and where they stand.
+// TestPageOfAThousandJobs: whatever stands open in them, the page of a thousand jobs takes no more
+// than three megabytes, and says of the bays that it leaves out how many they are and where they
+// stand.
 func TestPageOfAThousandJobs(t *testing.T) {
 	r := &audit.Review{Figures: true}
 	for i := range 1000 {
@@ -103,7 +105,8 @@ func TestTextFits(t *testing.T) {
 	}
 }
 
-// TestMachineFormats: every row of the CSV has the header's cells and no cell is a formula; the JSON is whole.
+// TestMachineFormats: every row of the CSV has the header's cells and no cell is a formula; the
+// JSON is whole.
 func TestMachineFormats(t *testing.T) {
 	var out bytes.Buffer
 	err1 := WriteTable(&out, hostileReview(), Tables()[0])
@@ -120,7 +123,8 @@ func TestMachineFormats(t *testing.T) {
 	}
 }
 
-// TestTables: every table has its header, a row for what there is, and no cell that a spreadsheet would obey.
+// TestTables: every table has its header, a row for what there is, and no cell that a spreadsheet
+// would obey.
 func TestTables(t *testing.T) {
 	r := hostileReview()
 	r.Findings = []plausible.Finding{{Code: plausible.LateTimes, Jobs: []int{0}, P: 0.001, Q: 0.01}}

@@ -14,8 +14,9 @@ import (
 	"bayproof/verify/audit"
 )
 
-// Old is what is read of an earlier review's JSON document, to be compared with one of now. Jobs are the same that bear the same name, findings the same
-// that bear the same code about the same jobs and crew.
+// Old is what is read of an earlier review's JSON document, to be compared with one of now. Jobs
+// are the same that bear the same name, findings the same that bear the same code about the same
+// jobs and crew.
 type Old struct {
 	Schema string   `json:"schema"`
 	Method int      `json:"method"`
@@ -131,7 +132,8 @@ func NewSince(old *Old, file string, r *audit.Review) *Since {
 	return s
 }
 
-// terms says whether both were judged by the same: figures of other terms or another method are no change of the jobs.
+// terms says whether both were judged by the same: figures of other terms or another method are no
+// change of the jobs.
 func (s *Since) terms(old *Old, r *audit.Review, u say.Units) {
 	target := u.In(verify.Density, r.Terms.Target)
 	digest := ""

@@ -14,7 +14,8 @@ import (
 	"bayproof/verify/audit/plausible"
 )
 
-// suspects are the findings of one kind about one crew: what a crew does in job after job is one thing to ask it about.
+// suspects are the findings of one kind about one crew: what a crew does in job after job is one
+// thing to ask it about.
 type suspects struct {
 	lead *plausible.Finding
 	jobs []int // that the others speak about
@@ -23,7 +24,8 @@ type suspects struct {
 // withCrew is the finding about a crew beside which those of its jobs say nothing more.
 var withCrew = map[verify.Code]verify.Code{plausible.NearestStep: plausible.NearestOften, plausible.BagsBought: plausible.CrewTotals, plausible.Empties: plausible.CrewTotals}
 
-// suspectsOf groups the findings of a review, in the order in which it has them. Jobs whose crew nobody named stand by themselves.
+// suspectsOf groups the findings of a review, in the order in which it has them. Jobs whose crew
+// nobody named stand by themselves.
 func suspectsOf(r *audit.Review) []suspects {
 	type key struct {
 		code      verify.Code
@@ -72,7 +74,8 @@ func suspectsOf(r *audit.Review) []suspects {
 	return out
 }
 
-// who is the crew that several findings speak about, or where the only one does; said is the sentence.
+// who is the crew that several findings speak about, or where the only one does; said is the
+// sentence.
 func (s *suspects) who(r *audit.Review) string {
 	if len(s.jobs) == 0 || s.lead.Crew != "" {
 		return where(r, s.lead)
@@ -118,8 +121,8 @@ func crewName(name string) string {
 	return "crew " + name
 }
 
-// foundText counts what was found: discoveries held down together, and pictures that stand twice, which are no matter of
-// chance.
+// foundText counts what was found: discoveries held down together, and pictures that stand twice,
+// which are no matter of chance.
 func foundText(r *audit.Review) string {
 	photos := 0
 	for i := range r.Findings {
@@ -137,8 +140,8 @@ func foundText(r *audit.Review) string {
 	return text
 }
 
-// suspects lists what does not look as honest readings do, each with how rare it is and what may be innocent about it: the
-// reader is to ask, not to accuse.
+// suspects lists what does not look as honest readings do, each with how rare it is and what may be
+// innocent about it: the reader is to ask, not to accuse.
 func (t *text) suspects() {
 	if t.r.Figures {
 		return
@@ -162,7 +165,8 @@ func (t *text) suspects() {
 	}
 }
 
-// findingRow are findings of one kind in words, with a link to the card of the job that they speak against, or to the crew.
+// findingRow are findings of one kind in words, with a link to the card of the job that they speak
+// against, or to the crew.
 type findingRow struct {
 	Title, Where, Text, Often, Innocent string
 	Link, Crew                          string // Crew is that of a job

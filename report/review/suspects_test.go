@@ -18,8 +18,8 @@ func TestCrewNamed(t *testing.T) {
 	}
 }
 
-// TestSuspectsOfACrew: findings of one kind about one crew's jobs stand together, under what is said of the crew where anything is; jobs without a crew
-// stand by themselves.
+// TestSuspectsOfACrew: findings of one kind about one crew's jobs stand together, under what is
+// said of the crew where anything is; jobs without a crew stand by themselves.
 func TestSuspectsOfACrew(t *testing.T) {
 	r := &audit.Review{Jobs: []*audit.Job{{Name: "a", Crew: "oak"}, {Name: "b", Crew: "oak"}, {Name: "c", Crew: "ash"}, {Name: "d"}, {Name: "e"}}}
 	of := func(code verify.Code, crew string, jobs ...int) plausible.Finding {

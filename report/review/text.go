@@ -24,8 +24,9 @@ const (
 	textBad      = 10
 )
 
-// AppendText appends the review as text: what needs the supervisor first, then the results, then what is implausible,
-// missing, drawn and unreadable. What changed since an earlier review stands where one is given.
+// AppendText appends the review as text: what needs the supervisor first, then the results, then
+// what is implausible, missing, drawn and unreadable. What changed since an earlier review stands
+// where one is given.
 func AppendText(dst []byte, r *audit.Review, since *Since, colour bool) []byte {
 	t := &text{screen.Page{Dst: dst, Colour: colour, Width: width}, r, unitsOf(r)}
 	t.head()
@@ -59,7 +60,8 @@ func unitsOf(r *audit.Review) say.Units {
 	return say.Units{System: model.US}
 }
 
-// head counts jobs and bays, and says how they stand. What could not be read is in no figure, so it is said at once.
+// head counts jobs and bays, and says how they stand. What could not be read is in no figure, so it
+// is said at once.
 func (t *text) head() {
 	n := &t.r.Tally
 	line := say.Count(len(t.r.Jobs), "job", "jobs")
@@ -82,7 +84,8 @@ func (t *text) head() {
 	}
 }
 
-// standing says how bays stand: "412 CLOSE (301 by their own count, 111 with the crew's help), 12 ADD, …".
+// standing says how bays stand: "412 CLOSE (301 by their own count, 111 with the crew's help), 12
+// ADD, …".
 func standing(n *audit.Tally) string {
 	parts := []string{fmt.Sprintf("■ %d CLOSE (%d by own count, %d with the crew's help)", n.Close, n.CloseOwn, n.CloseCrew)}
 	for _, x := range []struct {
@@ -184,7 +187,8 @@ func wholeShare(x float64) string {
 	return fmt.Sprintf("%.0f %%", 100*x)
 }
 
-// drifts lists crews whose jobs move over the year, and jobs whose bays fall along the order of filling.
+// drifts lists crews whose jobs move over the year, and jobs whose bays fall along the order of
+// filling.
 func (t *text) drifts() {
 	lines := driftLines(t.u, t.r)
 	if len(lines) == 0 {
@@ -229,7 +233,8 @@ func driftLines(u say.Units, r *audit.Review) (out []string) {
 // density writes a mean density without an interval.
 func density(u say.Units, x float64) string { return u.Density(x, math.NaN(), math.NaN()) }
 
-// lower writes the lower tolerance bound of the weakest section; empty where no section has enough bays for one.
+// lower writes the lower tolerance bound of the weakest section; empty where no section has enough
+// bays for one.
 func lower(u say.Units, n *audit.Tally) string {
 	if n.LowerKnown == 0 {
 		return ""
@@ -237,7 +242,8 @@ func lower(u say.Units, n *audit.Tally) string {
 	return density(u, n.Lower)
 }
 
-// upperFirst begins a sentence with a phrase that stands in the middle of one elsewhere. It begins with an ASCII letter or figure.
+// upperFirst begins a sentence with a phrase that stands in the middle of one elsewhere. It begins
+// with an ASCII letter or figure.
 func upperFirst(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
 // bad lists the jobs that could not be read.
@@ -284,8 +290,8 @@ const width = 72
 // leastName is what is left of the first column of a table at least, in characters.
 const leastName = 8
 
-// table appends columns; the first is left-aligned and gives way where all do not fit, the others stand right. Columns that
-// are empty throughout are left out.
+// table appends columns; the first is left-aligned and gives way where all do not fit, the others
+// stand right. Columns that are empty throughout are left out.
 func (t *text) table(head []string, rows [][]string) {
 	widths, over := make([]int, len(head)), -2-width
 	for i := range head {

@@ -10,7 +10,8 @@ import (
 	"bayproof/verify"
 )
 
-// TestBrief: what a list says of a code uses its evidence and nothing else, and is never longer than what the record says.
+// TestBrief: what a list says of a code uses its evidence and nothing else, and is never longer
+// than what the record says.
 func TestBrief(t *testing.T) {
 	us := Units{System: model.US}
 	shorter := 0
@@ -52,7 +53,8 @@ func TestEveryReasonHasATitle(t *testing.T) {
 	}
 }
 
-// TestCantTellYet: between 10 and 90 % no figure is said; nearer to a verdict, and wherever one follows, it is.
+// TestCantTellYet: between 10 and 90 % no figure is said; nearer to a verdict, and wherever one
+// follows, it is.
 func TestCantTellYet(t *testing.T) {
 	nan := math.NaN()
 	for _, c := range []struct {

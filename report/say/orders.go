@@ -35,7 +35,8 @@ func (u Units) upFrom(s *model.Section, places string) string {
 	return u.F("%s up from the low end", places)
 }
 
-// where says places of a bay by both ways of finding them: from the low end, and from the fill hole where that is known.
+// where says places of a bay by both ways of finding them: from the low end, and from the fill hole
+// where that is known.
 func (u Units) where(b *model.Bay, at []float64) string {
 	hole := verify.FillHole(b)
 	if hole < model.Inch {
@@ -72,7 +73,8 @@ func (u Units) lengths(at []float64) string {
 	return u.List(all)
 }
 
-// ordered is the evidence of an order with what only the bay tells: places in words, whole pounds, the way of looking.
+// ordered is the evidence of an order with what only the bay tells: places in words, whole pounds,
+// the way of looking.
 func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 	data := slices.Clone(o.Data)
 	word := func(key, text string) {
@@ -156,7 +158,8 @@ func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
 	return append(data, u.named(o.Data)...)
 }
 
-// Since says why a bay that was closed on CLOSE, or by decision, is asked about again, with what the row that found it says.
+// Since says why a bay that was closed on CLOSE, or by decision, is asked about again, with what
+// the row that found it says.
 func (u Units) Since(b *verify.Bay) string {
 	text, row := u.S(long(b.Reopened)), b.ReopenedBy
 	if row == nil {
@@ -183,7 +186,8 @@ func (u Units) Since(b *verify.Bay) string {
 // across is the way of a rod that goes through a test hole.
 const across = "across"
 
-// named lets a sentence ask for a column or a kind of count by its own name. A column keeps it in every language, as it is typed.
+// named lets a sentence ask for a column or a kind of count by its own name. A column keeps it in
+// every language, as it is typed.
 func (u Units) named(data []verify.Datum) (out []verify.Datum) {
 	for _, key := range []string{"column", "what"} {
 		if d, ok := find(data, key); ok {
@@ -208,7 +212,8 @@ func (u Units) caution(of string, s *model.Section) string {
 	return strings.Join(all, " ")
 }
 
-// Cautioned is what an order of a bay is cautioned of, so that it need not be said twice; empty where nothing is.
+// Cautioned is what an order of a bay is cautioned of, so that it need not be said twice; empty
+// where nothing is.
 func (u Units) Cautioned(b *verify.Bay) string {
 	data := u.ordered(b, &b.Now)
 	work, _ := find(data, "caution")
@@ -232,7 +237,8 @@ func (w *Words) Now(b *verify.Bay) string { return w.now(b, long, true) }
 // BriefNow is Now in a line of a list.
 func (w *Words) BriefNow(b *verify.Bay) string { return w.now(b, brief, true) }
 
-// NowAndCautions are Now without what it cautions of, and that: for a list of orders, which says each caution once.
+// NowAndCautions are Now without what it cautions of, and that: for a list of orders, which says
+// each caution once.
 func (w *Words) NowAndCautions(b *verify.Bay) (now string, cautions []string) {
 	if b.Now.Action != "" {
 		for _, d := range w.ordered(b, &b.Now) {
@@ -300,8 +306,8 @@ func (w *Words) Order(o *verify.Order) string {
 	return w.phrase(long(o.Action), w.ordered(nil, o))
 }
 
-// Line is the line of the prompt that reports an order about a bay, _ where a figure or a word goes in; empty where the prompt
-// has none.
+// Line is the line of the prompt that reports an order about a bay, _ where a figure or a word goes
+// in; empty where the prompt has none.
 func (w *Words) Line(b *verify.Bay) string {
 	o, name := &b.Now, b.Bay.Name
 	if b.Bay.Owes == model.OwesSizes {
@@ -389,7 +395,8 @@ func (w *Words) OrderLine(o *verify.Order) string {
 	return ""
 }
 
-// counted tells whether the bay's material was read off a counter: what is weighed in later moves it too.
+// counted tells whether the bay's material was read off a counter: what is weighed in later moves
+// it too.
 func counted(b *model.Bay) bool {
 	return b.Fill != nil && b.Fill.Material.Kind == model.MaterialCounter
 }

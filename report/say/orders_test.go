@@ -9,8 +9,9 @@ import (
 	"bayproof/verify"
 )
 
-// TestOrderCautions: the caution on an order is that of its work and of what is known of its section; what nobody said is a reason to
-// say it. What must not be said counts as much: a roof has no bath walls, netting is not drilled.
+// TestOrderCautions: the caution on an order is that of its work and of what is known of its
+// section; what nobody said is a reason to say it. What must not be said counts as much: a roof has
+// no bath walls, netting is not drilled.
 func TestOrderCautions(t *testing.T) {
 	wall, roof := model.Section{Kind: "wall", Holes: "drill"}, model.Section{Kind: "rafter", Holes: "drill"}
 	for _, c := range []struct {

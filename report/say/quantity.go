@@ -36,7 +36,8 @@ var shown = map[verify.Dim]model.Display{
 	verify.Mass: model.ShowMass, verify.Density: model.ShowDensity, verify.Pressure: model.ShowPressure,
 }
 
-// Of returns the unit in which a quantity of this dimension is shown; what has none has the factor 1.
+// Of returns the unit in which a quantity of this dimension is shown; what has none has the factor
+// 1.
 func (u Units) Of(dim verify.Dim) Unit {
 	if d, ok := shown[dim]; ok {
 		return u.show(d)
@@ -62,8 +63,8 @@ func printed(symbol string) string {
 	return symbol
 }
 
-// In returns an SI value in the unit of its dimension, at full precision, for machines. A Size comes in the unit of
-// lengths: small units are for reading only.
+// In returns an SI value in the unit of its dimension, at full precision, for machines. A Size
+// comes in the unit of lengths: small units are for reading only.
 func (u Units) In(dim verify.Dim, si float64) float64 {
 	if dim == verify.Size {
 		dim = verify.Length
@@ -71,9 +72,10 @@ func (u Units) In(dim verify.Dim, si float64) float64 {
 	return si / u.Of(dim).SI
 }
 
-// How a quantity is written depends on what it is. What was measured ends where its uncertainty begins (Density, Mass); what was
-// set or given is written as it was (Target, plain); what a tape or a hopper shows is written in their fractions (Size, Bags);
-// probabilities are rounded down (Percent). Arguments are SI, and a half-width is that of the expanded interval.
+// How a quantity is written depends on what it is. What was measured ends where its uncertainty
+// begins (Density, Mass); what was set or given is written as it was (Target, plain); what a tape
+// or a hopper shows is written in their fractions (Size, Bags); probabilities are rounded down
+// (Percent). Arguments are SI, and a half-width is that of the expanded interval.
 
 // unknown stands where there is no figure.
 const unknown = "?"
@@ -81,9 +83,9 @@ const unknown = "?"
 // nan stands for a limit that nothing is compared with, and for a half-width that is not known.
 func nan() float64 { return math.NaN() }
 
-// Density writes a density with its half-width, "3.62 ± 0.27", without the unit: the half-width has two digits and the
-// density ends where it does (JCGM 100, 7.2.6). The limit is the density that the reader compares it with: see against. A
-// half-width of NaN leaves it out.
+// Density writes a density with its half-width, "3.62 ± 0.27", without the unit: the half-width has
+// two digits and the density ends where it does (JCGM 100, 7.2.6). The limit is the density that
+// the reader compares it with: see against. A half-width of NaN leaves it out.
 func (u Units) Density(x, half, limit float64) string {
 	if math.IsNaN(x) {
 		return unknown
@@ -97,8 +99,8 @@ func (u Units) Density(x, half, limit float64) string {
 	return against(x, limit, places) + " ± " + fixed(half, places)
 }
 
-// Target writes a density that was set and not measured: with as many places as it needs, two at most, and one at least
-// for pounds.
+// Target writes a density that was set and not measured: with as many places as it needs, two at
+// most, and one at least for pounds.
 func (u Units) Target(x float64) string {
 	unit := u.Of(verify.Density)
 	s := plain(x/unit.SI, 2)
@@ -108,8 +110,8 @@ func (u Units) Target(x float64) string {
 	return s
 }
 
-// Mass writes a mass with its unit. half is its half-width, whose first digit decides where the value ends; where that is
-// not known the mass has two digits.
+// Mass writes a mass with its unit. half is its half-width, whose first digit decides where the
+// value ends; where that is not known the mass has two digits.
 func (u Units) Mass(x, half float64) string {
 	unit := u.Of(verify.Mass)
 	x, half = x/unit.SI, half/unit.SI
@@ -123,7 +125,8 @@ func (u Units) Mass(x, half float64) string {
 	return fixed(x, places) + " " + unit.Name
 }
 
-// Volume writes a volume with its unit: cubic feet to a tenth, cubic metres to a thousandth, so that columns align.
+// Volume writes a volume with its unit: cubic feet to a tenth, cubic metres to a thousandth, so
+// that columns align.
 func (u Units) Volume(x float64) string {
 	unit := u.Of(verify.Volume)
 	places := 1
@@ -133,7 +136,8 @@ func (u Units) Volume(x float64) string {
 	return fixed(x/unit.SI, places) + " " + unit.Name
 }
 
-// Length writes a distance along a bay as the tape shows it, to the inch: 6', 5' 6", 9"; metres to a hundredth.
+// Length writes a distance along a bay as the tape shows it, to the inch: 6', 5' 6", 9"; metres to
+// a hundredth.
 func (u Units) Length(x float64) string {
 	if math.IsNaN(x) {
 		return unknown
@@ -196,8 +200,9 @@ func (u Units) Measured(x float64) string {
 	return glyph(model.Tape(x))
 }
 
-// Bay writes a bay as it is understood: its shape where it is no box, its sizes as the tape shows them, its bulge, and which
-// bay the sizes come from that were not measured in it: wedge 13½ × 22½ in × 8' 2", bulge 1 in, as k1.
+// Bay writes a bay as it is understood: its shape where it is no box, its sizes as the tape shows
+// them, its bulge, and which bay the sizes come from that were not measured in it: wedge 13½ × 22½
+// in × 8' 2", bulge 1 in, as k1.
 func (u Units) Bay(b *model.Bay) string {
 	p := b.Pieces[0]
 	d := p.Dims()
@@ -295,8 +300,9 @@ func Fraction(x float64, den int) string {
 // Percent is that of the package in the crew's language.
 func (u Units) Percent(p, limit float64) string { return u.S(Percent(p, limit)) }
 
-// Percent writes how sure something is, always rounded down so that nothing sounds surer than it is: "97 %". Where that
-// would not show on which side of the limit it lies, one more digit is printed. A limit of NaN compares with nothing.
+// Percent writes how sure something is, always rounded down so that nothing sounds surer than it
+// is: "97 %". Where that would not show on which side of the limit it lies, one more digit is
+// printed. A limit of NaN compares with nothing.
 func Percent(p, limit float64) string {
 	switch {
 	case math.IsNaN(p):
@@ -317,8 +323,9 @@ func Percent(p, limit float64) string {
 	return fixed(p*100, maxDecimals) + " %"
 }
 
-// figures writes x with at least n significant digits, never losing whole ones: for numbers whose uncertainty nobody knows. The
-// first digit stands floor(log10 x) places before the point, so n-1 places less that are written.
+// figures writes x with at least n significant digits, never losing whole ones: for numbers whose
+// uncertainty nobody knows. The first digit stands floor(log10 x) places before the point, so n-1
+// places less that are written.
 func figures(x float64, n int) string {
 	if math.IsNaN(x) || math.IsInf(x, 0) {
 		return unknown
@@ -345,7 +352,8 @@ func (u Units) MassFigure(x, half float64) string {
 	return strings.TrimSuffix(u.Mass(x, half), " "+u.Of(verify.Mass).Name)
 }
 
-// DensityFigure writes a density for a table cell with the digits that its half-width allows, without that.
+// DensityFigure writes a density for a table cell with the digits that its half-width allows,
+// without that.
 func (u Units) DensityFigure(x, half float64) string {
 	text, _, _ := strings.Cut(u.Density(x, half, nan()), " ± ")
 	return text
@@ -359,8 +367,8 @@ func (w *Words) Pooled(s *verify.Section) string {
 	return w.Density(s.Density, (s.Hi-s.Lo)/2, s.Section.Settings.Target)
 }
 
-// Spread writes a mean density and how the bays scatter about it (standard deviation), in words: ± is for intervals.
-// Without the unit: "3.85 with a spread of 0.10 from bay to bay".
+// Spread writes a mean density and how the bays scatter about it (standard deviation), in words: ±
+// is for intervals. Without the unit: "3.85 with a spread of 0.10 from bay to bay".
 func (u Units) Spread(mean, sd float64) string {
 	text, spread, ok := strings.Cut(u.Density(mean, sd, nan()), " ± ")
 	if !ok {
@@ -369,7 +377,8 @@ func (u Units) Spread(mean, sd float64) string {
 	return u.F("%s with a spread of %s from bay to bay", text, spread)
 }
 
-// Share writes how much of what is needed went in, as a whole percentage; under 100 stays under 100.
+// Share writes how much of what is needed went in, as a whole percentage; under 100 stays under
+// 100.
 func Share(in, needs float64) string {
 	share := 100 * in / needs
 	switch {
@@ -381,8 +390,8 @@ func Share(in, needs float64) string {
 	return fixed(share, 0) + " %"
 }
 
-// Drift says in a word how the density moves along the fill order. It is found where its slope is more than its uncertainty
-// explains, and not judged where too few bays are in a known order.
+// Drift says in a word how the density moves along the fill order. It is found where its slope is
+// more than its uncertainty explains, and not judged where too few bays are in a known order.
 func (w *Words) Drift(s *verify.Section) string {
 	d := s.Drift
 	switch {
@@ -401,14 +410,16 @@ func (w *Words) Drift(s *verify.Section) string {
 // maxDecimals is more than any tape or scale on a roof resolves.
 const maxDecimals = 4
 
-// decimals returns how many places behind the point a value with this uncertainty is written with so that the
-// uncertainty shows the given number of significant digits (JCGM 100, 7.2.6: at most two); 0 where it is not known.
+// decimals returns how many places behind the point a value with this uncertainty is written with
+// so that the uncertainty shows the given number of significant digits (JCGM 100, 7.2.6: at most
+// two); 0 where it is not known.
 func decimals(uncertainty float64, significant int) int {
 	if !(uncertainty > 0) || math.IsInf(uncertainty, 0) {
 		return 0
 	}
-	// The half-width h rounded to n significant digits has its last one n-1-floor(log10 h) places behind the point.
-	// Rounded first: 0.0996 to two digits is 0.10, which needs two places and not three.
+	// The half-width h rounded to n significant digits has its last one n-1-floor(log10 h) places
+	// behind the point. Rounded first: 0.0996 to two digits is 0.10, which needs two places and not
+	// three.
 	places := significant - 1 - int(math.Floor(math.Log10(roundTo(uncertainty, significant))))
 	return min(max(places, 0), maxDecimals)
 }
@@ -425,8 +436,8 @@ func fixed(x float64, places int) string {
 	return s
 }
 
-// against writes x with the given places, and with one more while rounding would put a value below the limit on it or
-// above it: a bay that is short must not look as if it made the target.
+// against writes x with the given places, and with one more while rounding would put a value below
+// the limit on it or above it: a bay that is short must not look as if it made the target.
 func against(x, limit float64, places int) string {
 	for ; x < limit && places < maxDecimals; places++ {
 		shown, _ := strconv.ParseFloat(fixed(x, places), 64)

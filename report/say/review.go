@@ -40,8 +40,9 @@ func LackCell(l verify.Lack) string {
 	return "missing"
 }
 
-// lackFigures writes what there is and what was asked for; nothing where evidence is there or not. What was asked for was
-// set, so it is written as it was; a share that was observed is rounded down.
+// lackFigures writes what there is and what was asked for; nothing where evidence is there or not.
+// What was asked for was set, so it is written as it was; a share that was observed is rounded
+// down.
 func lackFigures(l verify.Lack) (have, want string) {
 	switch {
 	case l.Share:
@@ -84,7 +85,8 @@ func wholePercent(x float64) string {
 	return Percent(x, nan())
 }
 
-// Rate writes a share of bays with its interval, in percent: "83 % (76 to 89)". Of no bays there is none.
+// Rate writes a share of bays with its interval, in percent: "83 % (76 to 89)". Of no bays there is
+// none.
 func Rate(r audit.Rate) string {
 	if r.N == 0 {
 		return "–"
@@ -138,8 +140,8 @@ func (u Units) Face(x float64) string {
 	return fixed(x/unit.SI, digits) + " " + unit.Name
 }
 
-// ShortBay says of one bay that is short by how much, how large it is, who closed it and when: "b4, 2.10 lb/ft³, 1.40 short, 22 ft²,
-// AB, 2026-03-02".
+// ShortBay says of one bay that is short by how much, how large it is, who closed it and when: "b4,
+// 2.10 lb/ft³, 1.40 short, 22 ft², AB, 2026-03-02".
 func (u Units) ShortBay(j *audit.Job, b *audit.BayOf, name string) string {
 	unit := u.Of(verify.Density)
 	text := name
@@ -166,7 +168,8 @@ type TermsOfJobs struct {
 	Same, Other, None int // whose folder or record has the review's program file, another, none
 }
 
-// TermsLine says by what all jobs were judged, how many set other terms of their own, and under which file their crews worked.
+// TermsLine says by what all jobs were judged, how many set other terms of their own, and under
+// which file their crews worked.
 func (u Units) TermsLine(t *audit.Terms, n TermsOfJobs) string {
 	from := "no program file: the published target and the usual terms"
 	if t.File != "" {
@@ -230,7 +233,8 @@ type suspicion struct {
 	innocent string // the explanation that has to be ruled out before anyone is accused
 }
 
-// suspicions has a row for every code of a review's findings; a test holds it against the table of codes.
+// suspicions has a row for every code of a review's findings; a test holds it against the table of
+// codes.
 var suspicions = map[verify.Code]suspicion{
 	plausible.NearestStep: {"counts fit one density too well",
 		"{agree} of {counts} bag counts are the nearest step to one density times the bay's volume; honest ones would be {usual.0}",
@@ -320,7 +324,8 @@ func (u Units) Suspect(f *plausible.Finding) string {
 	return u.phrase(s.text, append(f.Data[:len(f.Data):len(f.Data)], u.derived(f)...))
 }
 
-// derived is what a sentence needs besides a finding's own data: most of it stands only where there is something to say.
+// derived is what a sentence needs besides a finding's own data: most of it stands only where there
+// is something to say.
 func (u Units) derived(f *plausible.Finding) []verify.Datum {
 	var out []verify.Datum
 	text := func(key, text string) { out = append(out, verify.Datum{Key: key, Text: text, Dim: verify.Name}) }
@@ -387,7 +392,8 @@ func HowOften(p float64) string {
 	return "honest data: once in " + thousands(1/p)
 }
 
-// thousands writes a large number with two digits and the words for its zeros: nobody knows it better than that.
+// thousands writes a large number with two digits and the words for its zeros: nobody knows it
+// better than that.
 func thousands(x float64) string {
 	switch {
 	case x >= 1e6:

@@ -11,8 +11,8 @@ import (
 
 const pcf = model.PoundPerCubicFoot
 
-// TestDensityDigits: the half-width has two significant digits and the value ends where it does (JCGM 100, 7.2.6); one
-// digit more where a short bay would read as the target.
+// TestDensityDigits: the half-width has two significant digits and the value ends where it does
+// (JCGM 100, 7.2.6); one digit more where a short bay would read as the target.
 func TestDensityDigits(t *testing.T) {
 	us, si := Units{System: model.US}, Units{System: model.SI}
 	for _, x := range []struct {
@@ -68,7 +68,8 @@ func TestPercent(t *testing.T) {
 	}
 }
 
-// TestMass: a mass to add ends with the digit in which its uncertainty begins, and never reads as nothing.
+// TestMass: a mass to add ends with the digit in which its uncertainty begins, and never reads as
+// nothing.
 func TestMass(t *testing.T) {
 	us := Units{System: model.US}
 	for _, x := range []struct {
@@ -115,7 +116,8 @@ func TestPhrase(t *testing.T) {
 	}
 }
 
-// TestEveryCode: every code that verify knows has words of its own, which use its evidence and nothing else.
+// TestEveryCode: every code that verify knows has words of its own, which use its evidence and
+// nothing else.
 func TestEveryCode(t *testing.T) {
 	us := Units{System: model.US}
 	codes := verify.Codes()
@@ -139,7 +141,8 @@ func TestEveryCode(t *testing.T) {
 	}
 }
 
-// TestNoSentenceWithoutCode: every row of the table of sentences is that of a code, and none but a bay's reason has a title.
+// TestNoSentenceWithoutCode: every row of the table of sentences is that of a code, and none but a
+// bay's reason has a title.
 func TestNoSentenceWithoutCode(t *testing.T) {
 	kinds := map[verify.Code]verify.Kind{}
 	for _, c := range verify.Codes() {
@@ -219,7 +222,8 @@ func TestBagsOf(t *testing.T) {
 	}
 }
 
-// What is asked for was set, so it is written as it was; what there is was observed, and never sounds like more.
+// What is asked for was set, so it is written as it was; what there is was observed, and never
+// sounds like more.
 func TestLacking(t *testing.T) {
 	l := verify.Lack{Ask: "ask_photos", Share: true, Have: 0.996, Want: 1}
 	if got, want := Lacking(l), "photos: over 99 % of the bays, 100 % asked for"; got != want {

@@ -14,7 +14,8 @@ import (
 	"bayproof/verify"
 )
 
-// phrase says a sentence of the tables in the crew's language, filled with the evidence of a finding. Places in it:
+// phrase says a sentence of the tables in the crew's language, filled with the evidence of a
+// finding. Places in it:
 //
 //	{key}            the datum in its unit
 //	{key|one|many}   a count with its noun: 1 bay is, 3 bays are
@@ -171,7 +172,8 @@ func (u Units) Datum(d verify.Datum) string {
 	return figures(d.Value, 2)
 }
 
-// words are words of the tool's own, one or several with commas, in the crew's language: width, depth.
+// words are words of the tool's own, one or several with commas, in the crew's language: width,
+// depth.
 func (u Units) words(list string) string {
 	all := strings.Split(list, ", ")
 	for i, word := range all {
@@ -188,8 +190,8 @@ type sentence struct {
 	later bool   // of a warning: nothing can be done about it now, so that a glance leaves it out
 }
 
-// sentences has a row for every code that verify knows; a test holds it against the table of codes. What is said in a
-// list is never longer than what the record says.
+// sentences has a row for every code that verify knows; a test holds it against the table of codes.
+// What is said in a list is never longer than what the record says.
 var sentences = map[verify.Code]sentence{
 	// Reasons of a bay that rest on its figure.
 	verify.Short: {title: "short by the numbers",
@@ -300,8 +302,8 @@ var sentences = map[verify.Code]sentence{
 	verify.SizesTakenOver:  {later: true, long: "sizes measured in {measured} of {bays} bays, copied from the bay above in the rest"},
 }
 
-// long is the sentence of a code. The reader's warnings have theirs in the table of the reader; where a code has none it
-// stands for itself, which a test finds.
+// long is the sentence of a code. The reader's warnings have theirs in the table of the reader;
+// where a code has none it stands for itself, which a test finds.
 func long(code verify.Code) string {
 	if s, ok := sentences[code]; ok {
 		return s.long
@@ -339,8 +341,9 @@ var advice = map[string]string{
 	"weight":   "weigh the part bag",
 }
 
-// orderCautions stand on the order itself, those of one kind of work in this order, where they apply to the section; nil is everywhere.
-// What the job says beforehand is verify's table of cautions, which has the sources.
+// orderCautions stand on the order itself, those of one kind of work in this order, where they
+// apply to the section; nil is everywhere. What the job says beforehand is verify's table of
+// cautions, which has the sources.
 var orderCautions = []struct {
 	work    string // hole, blow, smoke or hazard
 	text    string
@@ -363,8 +366,8 @@ var orderCautions = []struct {
 func slit(s *model.Section) bool    { return s.HowHoles() == "slit" }
 func drilled(s *model.Section) bool { return !slit(s) }
 
-// TextDigest names the sentences of this build: two documents with one digest say the same thing in the same words. It is taken over the tables
-// above and what the caller adds, its templates.
+// TextDigest names the sentences of this build: two documents with one digest say the same thing in
+// the same words. It is taken over the tables above and what the caller adds, its templates.
 func TextDigest(more ...[]byte) string {
 	h := sha256.New()
 	for _, code := range slices.Sorted(maps.Keys(sentences)) {
@@ -382,8 +385,9 @@ func TextDigest(more ...[]byte) string {
 	return hex.EncodeToString(h.Sum(nil)[:8])
 }
 
-// Notes says what is worth knowing, a line each: warnings, those of one kind together, then the cautions that follow from
-// what the job says about itself. Bags that are missing are said by Unaccounted.
+// Notes says what is worth knowing, a line each: warnings, those of one kind together, then the
+// cautions that follow from what the job says about itself. Bags that are missing are said by
+// Unaccounted.
 func Notes(w *Words, f *verify.Findings) []string {
 	return append(w.warnings(f, func(verify.Code) bool { return true }), w.cautions(f.Job)...)
 }
@@ -431,8 +435,8 @@ func (w *Words) warnings(f *verify.Findings, wanted func(verify.Code) bool) []st
 // sizedOf says in how many bays of a section sizes were measured.
 const sizedOf = "{measured} of {bays} bays[ of {place}]"
 
-// cautions are those that follow from what the job says about itself. All of them stand on the sheets of the
-// plan and in the record.
+// cautions are those that follow from what the job says about itself. All of them stand on the
+// sheets of the plan and in the record.
 func (u Units) cautions(job *model.Job) []string {
 	said := map[verify.Code]bool{}
 	for _, s := range job.Sections {
@@ -448,7 +452,8 @@ func (u Units) cautions(job *model.Job) []string {
 	return out
 }
 
-// Caution writes one caution: what to look for, where it is a thing that may be there or not, and what to do.
+// Caution writes one caution: what to look for, where it is a thing that may be there or not, and
+// what to do.
 func (u Units) Caution(c verify.Caution) string {
 	if c.LookFor == "" {
 		return u.S(c.Text)

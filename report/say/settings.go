@@ -10,9 +10,11 @@ import (
 	"bayproof/model"
 )
 
-// A verdict is worth no more than the settings that it was made with, so those that somebody moved are told beside it.
+// A verdict is worth no more than the settings that it was made with, so those that somebody moved
+// are told beside it.
 
-// NotDefault lists the settings that a verdict rests on and that are worth telling beside it, see Differs: "target
+// NotDefault lists the settings that a verdict rests on and that are worth telling beside it, see
+// Differs: "target
 // 3.6 lb/ft³ (flag)". A section's own are named with it.
 func (w *Words) NotDefault(job *model.Job) string {
 	var told []string
@@ -33,7 +35,8 @@ func (u Units) TermsOf(job *model.Job) string {
 	return u.F("the program's terms, %s, SHA-256 %.16s…", job.Terms.File, job.Terms.SHA256)
 }
 
-// Flagged tells whether a verdict rests on a setting from the command line: the job's files alone may not give it.
+// Flagged tells whether a verdict rests on a setting from the command line: the job's files alone
+// may not give it.
 func Flagged(s *model.Settings) bool {
 	for _, def := range model.SettingDefs() {
 		if def.Bears != model.BearsNothing && s.From[def.Name] == model.OriginFlag {
@@ -43,8 +46,8 @@ func Flagged(s *model.Settings) bool {
 	return false
 }
 
-// Differs tells whether a verdict rests on a setting that is not what it is where nothing is said, or that a flag gives:
-// one that says the default too, since the job's own value was not used.
+// Differs tells whether a verdict rests on a setting that is not what it is where nothing is said,
+// or that a flag gives: one that says the default too, since the job's own value was not used.
 func Differs(def model.SettingDef, s *model.Settings) bool {
 	switch from := s.From[def.Name]; {
 	case def.Bears == model.BearsNothing || from == model.OriginDefault:
@@ -89,8 +92,8 @@ func isDefault(def model.SettingDef, s *model.Settings) bool {
 	return math.Abs(given-usual) <= 1e-9*math.Abs(usual)
 }
 
-// defaultNumber reads the manual's own text, so that a default stands in one place. It is the number that a default stands
-// for, in SI: 1/8 in, 1.5 %, 0.95.
+// defaultNumber reads the manual's own text, so that a default stands in one place. It is the
+// number that a default stands for, in SI: 1/8 in, 1.5 %, 0.95.
 func defaultNumber(def model.SettingDef) float64 {
 	number, symbol, _ := strings.Cut(def.Default, " ")
 	above, below, fraction := strings.Cut(number, "/")
@@ -108,7 +111,8 @@ func defaultNumber(def model.SettingDef) float64 {
 	return x
 }
 
-// Setting writes a setting's value as a person would: with its unit where it has one; empty where it is not set.
+// Setting writes a setting's value as a person would: with its unit where it has one; empty where
+// it is not set.
 func (u Units) Setting(def model.SettingDef, s *model.Settings) string {
 	if x, ok := def.Number(s); ok {
 		return u.settingNumber(def, x)
@@ -124,8 +128,8 @@ func (u Units) Setting(def model.SettingDef, s *model.Settings) string {
 	return text
 }
 
-// settingNumber writes a number that somebody set: no digit is added or taken away, so inches come in 64ths and shares as
-// percent.
+// settingNumber writes a number that somebody set: no digit is added or taken away, so inches come
+// in 64ths and shares as percent.
 func (u Units) settingNumber(def model.SettingDef, x float64) string {
 	switch {
 	case math.IsNaN(x):

@@ -10,8 +10,9 @@ import (
 	"bayproof/verify"
 )
 
-// Words says the findings of one job. Sentences with evidence come from the tables of package say (sentences.go); what is
-// written here is put together from figures alone: how a bay reads, how sure that is, how the section stands.
+// Words says the findings of one job. Sentences with evidence come from the tables of package say
+// (sentences.go); what is written here is put together from figures alone: how a bay reads, how
+// sure that is, how the section stands.
 type Words struct {
 	Units
 	rule     model.Rule
@@ -20,7 +21,8 @@ type Words struct {
 	sections map[*model.Section]*verify.Section
 }
 
-// New returns the words for the findings of a job, in that job's units and in the language that its crew reads. It is called once a job.
+// New returns the words for the findings of a job, in that job's units and in the language that its
+// crew reads. It is called once a job.
 func New(f *verify.Findings) *Words {
 	w := &Words{Units: UnitsOf(f.Job), rule: f.RuleUsed, level: verify.Level, frame: f.Job.Frame, sections: make(map[*model.Section]*verify.Section, len(f.Sections))}
 	for i := range f.Sections {
@@ -43,14 +45,15 @@ func (w *Words) Reason(r verify.Reason) string {
 	return w.phrase(long(r.Code), r.Data)
 }
 
-// Between these two a probability that no verdict follows from is not said on a screen: nobody can act on "62 % sure". Numbers
-// stay in the machine formats and in the record's tables.
+// Between these two a probability that no verdict follows from is not said on a screen: nobody can
+// act on "62 % sure". Numbers stay in the machine formats and in the record's tables.
 const saidBelow, saidAbove = 0.10, 0.90
 
 // cantTell stands in its place.
 const cantTell = "can't tell yet"
 
-// undecided tells whether a probability is one that is not said; at the confidence it decides, and is.
+// undecided tells whether a probability is one that is not said; at the confidence it decides, and
+// is.
 func undecided(p, confidence float64) bool {
 	return p > max(saidBelow, 1-confidence) && p < min(saidAbove, confidence)
 }
@@ -60,7 +63,8 @@ func cannotTell(r verify.Reason) bool {
 	return r.Code == verify.NotShown && slices.ContainsFunc(r.Data, func(d verify.Datum) bool { return d.Key == "prob" && undecided(d.Value, 1) })
 }
 
-// Answered says what answered a reason: "rod firm there (bays.csv, row 23)"; empty while nothing has.
+// Answered says what answered a reason: "rod firm there (bays.csv, row 23)"; empty while nothing
+// has.
 func (w *Words) Answered(r verify.Reason) string {
 	if !r.IsAnswered() {
 		return ""
@@ -87,7 +91,8 @@ func (w *Words) Warning(x verify.Warning) string {
 	return x.Text
 }
 
-// NextBay says what would have settled this bay, for the next one; empty where there is nothing to advise.
+// NextBay says what would have settled this bay, for the next one; empty where there is nothing to
+// advise.
 func (w *Words) NextBay(b *verify.Bay) string {
 	a := b.NextBay
 	if a == nil {
@@ -108,7 +113,8 @@ func Verdict(v verify.Verdict) string {
 	return [...]string{verify.Measure: "MEASURE", verify.Close: "CLOSE", verify.Add: "ADD", verify.Probe: "PROBE"}[v]
 }
 
-// Verdict returns the word of a verdict as the crew's screens show it: the English word, with that of the crew's language beside it.
+// Verdict returns the word of a verdict as the crew's screens show it: the English word, with that
+// of the crew's language beside it.
 func (u Units) Verdict(v verify.Verdict) string {
 	word := Verdict(v)
 	if own := u.S(word); own != word {
@@ -117,14 +123,14 @@ func (u Units) Verdict(v verify.Verdict) string {
 	return word
 }
 
-// Mark returns the shape that stands beside the word, so that neither depends on colour: a full square may be closed,
-// a triangle wants more, a diamond wants a rod, an empty circle is not known.
+// Mark returns the shape that stands beside the word, so that neither depends on colour: a full
+// square may be closed, a triangle wants more, a diamond wants a rod, an empty circle is not known.
 func Mark(v verify.Verdict) string {
 	return [...]string{verify.Measure: "○", verify.Close: "■", verify.Add: "▲", verify.Probe: "◆"}[v]
 }
 
-// Evidence says in one line what a verdict rests on: what the bay reads, how the crew's other bays run where they were
-// taken into account, and how sure is what is said.
+// Evidence says in one line what a verdict rests on: what the bay reads, how the crew's other bays
+// run where they were taken into account, and how sure is what is said.
 //
 //	reads 3.62 ± 0.27; your other 14 run 3.85 ± 0.12: 97 % sure of 3.5
 //
@@ -159,9 +165,10 @@ func (w *Words) Reads(b *verify.Bay) string {
 	return w.F("reads %s", w.Figure(b))
 }
 
-// Crew says how the crew's other bays run; empty where they had no say. Mean and spread (SD) are those of the density between
-// bays without the noise of measuring; ± is the interval in which w.level of the bays lie: SD·√2·erfinv(level), the normal
-// quantile, so that it can be set beside the bay's own.
+// Crew says how the crew's other bays run; empty where they had no say. Mean and spread (SD) are
+// those of the density between bays without the noise of measuring; ± is the interval in which
+// w.level of the bays lie: SD·√2·erfinv(level), the normal quantile, so that it can be set beside
+// the bay's own.
 func (w *Words) Crew(b *verify.Bay) string {
 	s := w.sections[b.Bay.Section]
 	if w.rule != model.RuleProcess || s == nil || math.IsNaN(s.Mean) {
@@ -181,8 +188,8 @@ func (w *Words) Crew(b *verify.Bay) string {
 	return w.F("your other %d run %s", others, w.Density(s.Mean, spread, nan()))
 }
 
-// Sure says how sure the verdict is, and of what. ADD is sure of the opposite, so 1 - ProbAtTarget is said; between the two
-// stands how sure one would have to be, or where nothing can be told that.
+// Sure says how sure the verdict is, and of what. ADD is sure of the opposite, so 1 - ProbAtTarget
+// is said; between the two stands how sure one would have to be, or where nothing can be told that.
 func (w *Words) Sure(b *verify.Bay) string {
 	confidence := b.Bay.Section.Settings.Confidence
 	goal := w.Target(target(b))
@@ -202,7 +209,8 @@ func (w *Words) Sure(b *verify.Bay) string {
 // sureOf says how sure a bay is of what is asked.
 const sureOf = "%s sure of %s"
 
-// Core says where a core was taken, what it reads, whether the bay's own count agrees, and who took it when: "at 5.0 ft,
+// Core says where a core was taken, what it reads, whether the bay's own count agrees, and who took
+// it when: "at 5.0 ft,
 // 3.88 ± 0.46 lb/ft³, agrees with the bags; ro, 2026-05-12".
 func (w *Words) Core(b *verify.Bay, c *verify.Core) string {
 	text := w.Density(c.Density, (c.Hi-c.Lo)/2, target(b)) + " " + w.Of(verify.Density).Name
@@ -256,7 +264,8 @@ func (w *Words) placeOf(e *model.Entry) string {
 	return w.standsAt(w.frame.Place(model.Source{File: e.Src.File, Line: e.Src.Line}))
 }
 
-// InEvidence tells whether the line of figures says already what the reason says; a list need not say it twice.
+// InEvidence tells whether the line of figures says already what the reason says; a list need not
+// say it twice.
 func InEvidence(code verify.Code) bool { return code == verify.Short || code == verify.NotShown }
 
 // Figure is a bay's density with its half-width: "3.62 ± 0.27".
@@ -272,8 +281,8 @@ func (w *Words) CouldHide(b *verify.Bay) string {
 	return w.F("could hide a gap of %s", w.Length(b.CouldHide))
 }
 
-// SureAndWhose is the short form of Sure for a line of a list. It says how sure a CLOSE is, and under rule process whether by
-// the bay's own count or with the crew's help.
+// SureAndWhose is the short form of Sure for a line of a list. It says how sure a CLOSE is, and
+// under rule process whether by the bay's own count or with the crew's help.
 func (w *Words) SureAndWhose(b *verify.Bay) string {
 	confidence := b.Bay.Section.Settings.Confidence
 	sure := short(Percent(b.ProbAtTarget, confidence))
@@ -314,7 +323,8 @@ func (w *Words) ClosedAs(b *verify.Bay) string {
 	return text
 }
 
-// Section says what went into a section and what had to: "north slope: 21 1/4 bags, 531 lb in. Needs 497 lb for 3.5".
+// Section says what went into a section and what had to: "north slope: 21 1/4 bags, 531 lb in.
+// Needs 497 lb for 3.5".
 func (w *Words) Section(s *verify.Section) string {
 	text := w.Whole(s.Mass)
 	if s.Bags > 0 {
@@ -327,7 +337,8 @@ func (w *Words) Section(s *verify.Section) string {
 	return text
 }
 
-// Alike says what a section's bays exceed and how many are not packed like the rest; empty where the rule has no such figure.
+// Alike says what a section's bays exceed and how many are not packed like the rest; empty where
+// the rule has no such figure.
 func (w *Words) Alike(s *verify.Section) string {
 	if math.IsNaN(s.LowerTolerance) {
 		return ""
@@ -359,8 +370,9 @@ func takenBy(c *model.Core) (text string) {
 	return text
 }
 
-// Unaccounted is the balance of the truck: loaded less left less logged, in bags. It says how many bags left the truck and are
-// in no bay, and whether readings explain it; empty where nobody counted.
+// Unaccounted is the balance of the truck: loaded less left less logged, in bags. It says how many
+// bags left the truck and are in no bay, and whether readings explain it; empty where nobody
+// counted.
 func (w *Words) Unaccounted(f *verify.Findings) string {
 	bags := f.Totals.UnaccountedBags
 	switch {
@@ -408,7 +420,8 @@ func (w *Words) Counts(f *verify.Findings) string {
 	return ""
 }
 
-// WarningWithPlace says a warning and where it stands: at a line of a file, else at a bay, else at a section.
+// WarningWithPlace says a warning and where it stands: at a line of a file, else at a bay, else at
+// a section.
 func (w *Words) WarningWithPlace(x verify.Warning) string {
 	text := w.Warning(x)
 	switch {
@@ -422,8 +435,8 @@ func (w *Words) WarningWithPlace(x verify.Warning) string {
 	return text
 }
 
-// What a list of bays says is shorter than what the record and the machine formats say: the same facts, with everything
-// that holds for all of its lines said once, in BriefLegend.
+// What a list of bays says is shorter than what the record and the machine formats say: the same
+// facts, with everything that holds for all of its lines said once, in BriefLegend.
 
 // BriefEvidence is Evidence without the sureness that every bay is asked for.
 func (w *Words) BriefEvidence(b *verify.Bay) string { return w.evidence(b, w.briefSure) }
@@ -450,7 +463,8 @@ func (w *Words) BriefReason(r verify.Reason) string {
 	return w.phrase(brief(r.Code), r.Data)
 }
 
-// BriefLegend says what holds for every line of a list, and explains the figures of bays that may be closed.
+// BriefLegend says what holds for every line of a list, and explains the figures of bays that may
+// be closed.
 func (w *Words) BriefLegend(f *verify.Findings) string {
 	text := w.F("Close a bay once it is %s %% sure and nothing points to a void. Places are from the bay's low end. "+
 		"Densities in %s. ± is the %s interval from the bay's own count and sizes.",

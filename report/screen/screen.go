@@ -11,8 +11,9 @@ import (
 	"unicode/utf8"
 )
 
-// Cell is text as a cell of a CSV file: what begins like a formula gets a leading apostrophe, which the log's reader takes
-// off again, and what a terminal would obey is shown as in Clean: a CSV file is looked at there as well.
+// Cell is text as a cell of a CSV file: what begins like a formula gets a leading apostrophe, which
+// the log's reader takes off again, and what a terminal would obey is shown as in Clean: a CSV file
+// is looked at there as well.
 func Cell(text string) string {
 	if first, _ := utf8.DecodeRuneInString(text); text != "" && strings.ContainsRune(formulaSigns, first) {
 		text = "'" + text
@@ -20,11 +21,13 @@ func Cell(text string) string {
 	return Clean(text)
 }
 
-// formulaSigns are those at which a spreadsheet begins to compute, the full-width ones of East Asian keyboards too, and the guard itself.
+// formulaSigns are those at which a spreadsheet begins to compute, the full-width ones of East
+// Asian keyboards too, and the guard itself.
 const formulaSigns = "=+-@\t\r'＝＋－＠"
 
-// Quote appends a cell of a CSV file. It stands in quotes where it begins or ends with a space or holds a quote, a line
-// end or one of the separators: those of every form in which the file may be read (RFC 4180, 2.5 to 2.7).
+// Quote appends a cell of a CSV file. It stands in quotes where it begins or ends with a space or
+// holds a quote, a line end or one of the separators: those of every form in which the file may be
+// read (RFC 4180, 2.5 to 2.7).
 func Quote(dst []byte, cell, separators string) []byte {
 	if !strings.ContainsAny(cell, separators) && !strings.ContainsAny(cell, "\"\r\n") && strings.TrimSpace(cell) == cell {
 		return append(dst, cell...)
@@ -37,8 +40,8 @@ func Quote(dst []byte, cell, separators string) []byte {
 // AppendCell appends somebody's text as a cell: neither a spreadsheet nor a terminal obeys it.
 func AppendCell(dst []byte, text string) []byte { return Quote(dst, Cell(text), ",") }
 
-// AppendRow appends a row of a CSV file. What comes from a job's files must have been through Cell; figures must not, since
-// a minus sign is none there that a spreadsheet runs.
+// AppendRow appends a row of a CSV file. What comes from a job's files must have been through Cell;
+// figures must not, since a minus sign is none there that a spreadsheet runs.
 func AppendRow(dst []byte, cells ...string) []byte {
 	for i, cell := range cells {
 		if i > 0 {
@@ -49,7 +52,8 @@ func AppendRow(dst []byte, cells ...string) []byte {
 	return append(dst, '\n')
 }
 
-// Figure is a number as a cell, with the shortest digits that read back as the same number; empty where it does not exist.
+// Figure is a number as a cell, with the shortest digits that read back as the same number; empty
+// where it does not exist.
 func Figure(x float64) string {
 	if math.IsNaN(x) || math.IsInf(x, 0) {
 		return ""
@@ -57,8 +61,9 @@ func Figure(x float64) string {
 	return strconv.FormatFloat(x, 'g', -1, 64)
 }
 
-// JSON writes the characters that Clean takes out as \u escapes: no reader of the document sees a difference, and a
-// terminal has nothing to obey. Line ends and tabs between the values stay; within a string the encoder has escaped them.
+// JSON writes the characters that Clean takes out as \u escapes: no reader of the document sees a
+// difference, and a terminal has nothing to obey. Line ends and tabs between the values stay;
+// within a string the encoder has escaped them.
 func JSON(document []byte) []byte {
 	escaped := func(r rune) bool { return r >= 0x7f && Obeyed(r) }
 	var out []byte
@@ -73,8 +78,8 @@ func JSON(document []byte) []byte {
 	}
 }
 
-// Clean shows what a terminal would obey, or would turn round, as a replacement character: control characters and those
-// that change the direction of writing.
+// Clean shows what a terminal would obey, or would turn round, as a replacement character: control
+// characters and those that change the direction of writing.
 func Clean(text string) string {
 	if !strings.ContainsFunc(text, Obeyed) { // most text
 		return text
@@ -87,7 +92,8 @@ func Clean(text string) string {
 	}, text)
 }
 
-// HTML is Clean for a page: line ends and tabs stay. Whoever looks at the file with another program than a browser is safe too.
+// HTML is Clean for a page: line ends and tabs stay. Whoever looks at the file with another program
+// than a browser is safe too.
 func HTML(page []byte) []byte {
 	return bytes.Map(func(r rune) rune {
 		if r != '\n' && r != '\t' && r != '\r' && Obeyed(r) {
@@ -108,8 +114,8 @@ func Obeyed(r rune) bool {
 	return unicode.Is(unicode.Bidi_Control, r)
 }
 
-// Widths are counted in characters (runes): the tool's own signs and most names take one column each. A name in a script whose
-// signs take two columns makes its line longer, no more.
+// Widths are counted in characters (runes): the tool's own signs and most names take one column
+// each. A name in a script whose signs take two columns makes its line longer, no more.
 
 // Short cuts a name that would leave no room for what is said about it.
 func Short(name string, width int) string {
@@ -135,12 +141,13 @@ func PadLeft(text string, width int) string {
 	return text
 }
 
-// Wrap breaks text into lines of at most width characters, at spaces; a longer word stands alone. A number stays with
-// the unit or sign behind it.
+// Wrap breaks text into lines of at most width characters, at spaces; a longer word stands alone. A
+// number stays with the unit or sign behind it.
 func Wrap(text string, width int) []string { return Fill("", "", glue(text), width) }
 
-// Fill breaks text at its spaces and puts it behind head in the first line, behind next in all others. Both count into width;
-// spaces at the end of a line are left off. Only no-break spaces keep words together.
+// Fill breaks text at its spaces and puts it behind head in the first line, behind next in all
+// others. Both count into width; spaces at the end of a line are left off. Only no-break spaces
+// keep words together.
 func Fill(head, next, text string, width int) []string {
 	var lines []string
 	line, empty := head, true
@@ -161,8 +168,8 @@ func Fill(head, next, text string, width int) []string {
 	return lines
 }
 
-// Hang sets text behind a head and goes on under its own beginning: lines of at most width characters, with the head
-// padded to indent before the first.
+// Hang sets text behind a head and goes on under its own beginning: lines of at most width
+// characters, with the head padded to indent before the first.
 func Hang(head string, indent, width int, text string) []string {
 	lines := Wrap(text, width-indent)
 	for i, line := range lines {
@@ -172,8 +179,9 @@ func Hang(head string, indent, width int, text string) []string {
 	return lines
 }
 
-// Page is lines for a terminal, collected one after the other. It knows widths and nothing of bays. What is written to it has
-// been through Clean where it comes from a job's files, since painted text holds what a terminal is to obey.
+// Page is lines for a terminal, collected one after the other. It knows widths and nothing of bays.
+// What is written to it has been through Clean where it comes from a job's files, since painted
+// text holds what a terminal is to obey.
 type Page struct {
 	Dst    []byte
 	Width  int  // characters of a line that item wraps
@@ -203,7 +211,8 @@ func (p *Page) Item(head string, indent int, text string) {
 	}
 }
 
-// Paint sets text in a colour, or leaves it where none is wanted. What is painted has more bytes than columns: pad first.
+// Paint sets text in a colour, or leaves it where none is wanted. What is painted has more bytes
+// than columns: pad first.
 func (p *Page) Paint(code, text string) string {
 	if !p.Colour {
 		return text
@@ -241,7 +250,8 @@ func glue(text string) string {
 	return b.String()
 }
 
-// belongs tells whether a word goes with the figure before it: a unit, a plus-minus, the fraction after whole inches, inches after feet.
+// belongs tells whether a word goes with the figure before it: a unit, a plus-minus, the fraction
+// after whole inches, inches after feet.
 func belongs(before, word string) bool {
 	if before == "±" || strings.HasSuffix(before, "'") && strings.ContainsAny(word, `"″`) && word[0] >= '0' && word[0] <= '9' {
 		return true
@@ -256,9 +266,10 @@ func belongs(before, word string) bool {
 	return strings.Contains(word, "/") && word[0] >= '0' && word[0] <= '9'
 }
 
-// ASCII returns a writer that passes text on to a terminal that shows no UTF-8. Of bayproof's own signs each has its stand-in,
-// one for one where columns are to stay straight, and the marks of the verdicts stay four. A character for which nothing
-// stands, of a name say, is shown as a question mark.
+// ASCII returns a writer that passes text on to a terminal that shows no UTF-8. Of bayproof's own
+// signs each has its stand-in, one for one where columns are to stay straight, and the marks of the
+// verdicts stay four. A character for which nothing stands, of a name say, is shown as a question
+// mark.
 func ASCII(w io.Writer) io.Writer {
 	return &asciiWriter{w: w, signs: strings.NewReplacer(
 		"■", "#", "▲", "^", "◆", "*", "○", "o", "□", "-", "·", "-",

@@ -43,10 +43,12 @@ func AppendJSON(dst []byte, p *plan.Plan, tool report.Tool, cautions []verify.Ca
 	return append(append(dst, screen.JSON(data)...), '\n'), err
 }
 
-// Figures of the document are unrounded and in the job's units; report.Number writes null where one does not exist. The keys of
-// sections and bays keep to those of the findings' document (report.AppendJSON) where both have them.
+// Figures of the document are unrounded and in the job's units; report.Number writes null where one
+// does not exist. The keys of sections and bays keep to those of the findings' document
+// (report.AppendJSON) where both have them.
 
-// sectionObject is what one section takes, and how many of its good bays each way of counting closes.
+// sectionObject is what one section takes, and how many of its good bays each way of counting
+// closes.
 func sectionObject(u say.Units, s *plan.Section) report.Object {
 	in := func(dim verify.Dim, x float64) report.Number { return report.Number(u.In(dim, x)) }
 	return report.Object{
@@ -77,7 +79,8 @@ func bayObject(u say.Units, b *plan.Bay) report.Object {
 	}
 }
 
-// stateWord says where a bay's sizes come from: filled and measured bays have their own, a typical one has its section's.
+// stateWord says where a bay's sizes come from: filled and measured bays have their own, a typical
+// one has its section's.
 func stateWord(b *plan.Bay) string {
 	switch {
 	case b.Filled:
@@ -91,7 +94,8 @@ func stateWord(b *plan.Bay) string {
 // csvColumns are the flat keys of a planned bay, the job's name before them.
 const csvColumns = "job,section,bay,state,volume,u_volume,length,mass,bags,look_from_bags,look_from_mass,could_hide\n"
 
-// AppendCSV appends a header and a row for every bay, in the job's units. What does not exist is an empty cell.
+// AppendCSV appends a header and a row for every bay, in the job's units. What does not exist is an
+// empty cell.
 func AppendCSV(dst []byte, p *plan.Plan) []byte {
 	u := say.UnitsOf(p.Job).InEnglish()
 	mass := func(x float64) float64 { return u.In(verify.Mass, x) }

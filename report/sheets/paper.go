@@ -18,8 +18,9 @@ import (
 	"bayproof/verify/plan"
 )
 
-// paper is what the template of the two sheets shows (sheets.tmpl): all of it is text, written here in the job's units, so that
-// the template decides nothing but the layout. html/template escapes names that come from the files.
+// paper is what the template of the two sheets shows (sheets.tmpl): all of it is text, written here
+// in the job's units, so that the template decides nothing but the layout. html/template escapes
+// names that come from the files.
 type paper struct {
 	Lang                  string // of HTML
 	Job, Site, Crew, Date string
@@ -41,12 +42,13 @@ type paper struct {
 	Vented                bool   // a section has a channel under its sheathing, or may have one
 }
 
-// tick is one caution with its box. What is looked for gets a box for none of it and a blank for where it is: a tick then
-// says what somebody looked at, not that a sentence was read.
+// tick is one caution with its box. What is looked for gets a box for none of it and a blank for
+// where it is: a tick then says what somebody looked at, not that a sentence was read.
 type tick struct{ LookFor, Text string }
 
-// roofSection is one table of the roof sheet, and roofRow a bay in it. Sizes are printed where they are known; where they are
-// the section's typical ones they are printed small, for somebody to measure and write over.
+// roofSection is one table of the roof sheet, and roofRow a bay in it. Sizes are printed where they
+// are known; where they are the section's typical ones they are printed small, for somebody to
+// measure and write over.
 type roofSection struct {
 	Name, Note string
 	Open       bool // its face is open or gives: three depths can be read, and it bulges
@@ -64,8 +66,9 @@ type roofRow struct {
 // spareRows are the empty rows at the end of each section, for bays that nobody counted.
 const spareRows = 2
 
-// newPaper lays the plan out on paper: the roof sheet has what is measured and watched at the bays, the truck sheet what is
-// counted at the machine. Cautions go to the sheet where they can be acted on.
+// newPaper lays the plan out on paper: the roof sheet has what is measured and watched at the bays,
+// the truck sheet what is counted at the machine. Cautions go to the sheet where they can be acted
+// on.
 func newPaper(p *plan.Plan, cautions []verify.Caution) paper {
 	u := say.UnitsOf(p.Job)
 	set := &p.Job.Settings
@@ -116,12 +119,12 @@ func bagLine(u say.Units, set *model.Settings) string {
 	}
 }
 
-// atTheTruck are the cautions that are ticked at the truck: about the machine, the house and what may be in its materials.
-// The others are ticked where the bays are.
+// atTheTruck are the cautions that are ticked at the truck: about the machine, the house and what
+// may be in its materials. The others are ticked where the bays are.
 var atTheTruck = []verify.Code{"jam", "dust", "static", "service-drop", "combustion", "asbestos", "vermiculite", "lead", "label", "crawl-space"}
 
-// newRoofSection is a section's table: its bays that are not filled yet, every fifth over a heavier line so that the eye keeps
-// its row, and some empty rows.
+// newRoofSection is a section's table: its bays that are not filled yet, every fifth over a heavier
+// line so that the eye keeps its row, and some empty rows.
 func newRoofSection(u say.Units, p *plan.Plan, sec *plan.Section) roofSection {
 	s := roofSection{Name: sec.Section.Name, Note: sectionNote(u, sec), Open: sec.Section.OpenFace()}
 	n := 0
@@ -141,7 +144,8 @@ func newRoofSection(u say.Units, p *plan.Plan, sec *plan.Section) roofSection {
 	return s
 }
 
-// blankSection is the table of a section of whose bays nothing is known but how many there are: each has its row all the same.
+// blankSection is the table of a section of whose bays nothing is known but how many there are:
+// each has its row all the same.
 func blankSection(u say.Units, s *model.Section) roofSection {
 	t := roofSection{Name: s.Name, Note: u.S("sizes not known: measure them"), Open: s.OpenFace()}
 	var names []string
@@ -203,8 +207,8 @@ func bagsAbout(x float64) string {
 	return strconv.FormatFloat(x, 'f', 1, 64)
 }
 
-// newRoofRow is one bay with what it takes at the aim and the count to stop at: at Look more went in than it can hold. No count
-// invites to stop before the stall.
+// newRoofRow is one bay with what it takes at the aim and the count to stop at: at Look more went
+// in than it can hold. No count invites to stop before the stall.
 func newRoofRow(u say.Units, b *plan.Bay) roofRow {
 	row := roofRow{Bay: b.Name, Planned: b.Typical}
 	piece := &b.Section.Typical
@@ -227,7 +231,8 @@ func newRoofRow(u say.Units, b *plan.Bay) roofRow {
 	return row
 }
 
-// counts are what a bay takes at the aim, to the step that the crew tells apart, and what to stop and look at.
+// counts are what a bay takes at the aim, to the step that the crew tells apart, and what to stop
+// and look at.
 func counts(u say.Units, b *plan.Bay) (aim, look string) {
 	switch step := b.Section.Settings.BagStep; {
 	case math.IsNaN(b.Bags):
@@ -254,7 +259,8 @@ func massOr(u say.Units, x float64) string {
 	return u.Mass(x, model.Pound)
 }
 
-// glyphs sets the fractions of a count as one character, which is read at arm's length: 1 1/2 becomes 1½.
+// glyphs sets the fractions of a count as one character, which is read at arm's length: 1 1/2
+// becomes 1½.
 func glyphs(s string) string {
 	for _, x := range [][2]string{{"1/8", "⅛"}, {"1/4", "¼"}, {"3/8", "⅜"}, {"1/2", "½"}, {"5/8", "⅝"}, {"3/4", "¾"}, {"7/8", "⅞"}} {
 		s = strings.NewReplacer(" "+x[0], x[1], x[0], x[1]).Replace(s)
@@ -262,7 +268,8 @@ func glyphs(s string) string {
 	return s
 }
 
-// plainMass writes a mass that was given, not measured, with as many digits as it was given: 25 lb, 23.5 lb.
+// plainMass writes a mass that was given, not measured, with as many digits as it was given: 25 lb,
+// 23.5 lb.
 func plainMass(u say.Units, x float64) string {
 	unit := u.Of(verify.Mass)
 	return strconv.FormatFloat(x/unit.SI, 'g', 4, 64) + " " + unit.Name
@@ -294,8 +301,8 @@ func WriteHTML(w io.Writer, p *plan.Plan, cautions []verify.Caution) error {
 	return written(w, sheetsTemplate, say.UnitsOf(p.Job).Language, newPaper(p, cautions))
 }
 
-// written lays a page out in a language; what a terminal would obey is not in it. In a template s says a sentence, and h one that
-// has markup of its own; what is filled in is escaped.
+// written lays a page out in a language; what a terminal would obey is not in it. In a template s
+// says a sentence, and h one that has markup of its own; what is filled in is escaped.
 func written(w io.Writer, layout string, l lang.Language, page any) error {
 	t, err := template.New("").Funcs(template.FuncMap{
 		"s": l.F,
@@ -317,7 +324,8 @@ func written(w io.Writer, layout string, l lang.Language, page any) error {
 	return err
 }
 
-// todo is what the template of the to-do sheet shows: the open bays with their orders, in the log's order.
+// todo is what the template of the to-do sheet shows: the open bays with their orders, in the log's
+// order.
 type todo struct {
 	Lang      string // of HTML
 	Job, Site string

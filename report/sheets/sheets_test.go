@@ -72,8 +72,8 @@ func TestPaper(t *testing.T) {
 	}
 }
 
-// A thing that may be in the house gets a tick for none and a blank for where it is; what is to be done gets a box alone. The
-// depth of a vented bay is said where it is measured, and only there.
+// A thing that may be in the house gets a tick for none and a blank for where it is; what is to be
+// done gets a box alone. The depth of a vented bay is said where it is measured, and only there.
 func TestTicksSayWhatWasLookedAt(t *testing.T) {
 	for _, vented := range []model.Answer{model.Yes, model.No} {
 		p := example()
@@ -125,7 +125,8 @@ func TestTextFits(t *testing.T) {
 	}
 }
 
-// TestSpanish: plan and sheets are Spanish from end to end, and fit; the formats for machines are the English ones.
+// TestSpanish: plan and sheets are Spanish from end to end, and fit; the formats for machines are
+// the English ones.
 func TestSpanish(t *testing.T) {
 	english := regexp.MustCompile(`(?i)\b(the|and|of|with|from|bags?|bays?|depth|width|your|look|stall)\b`)
 	names := strings.NewReplacer("under the old board", "", "knob-and-tube", "") // a section's, and what the trade calls the wiring
@@ -177,8 +178,8 @@ func TestMachineFormats(t *testing.T) {
 	}
 }
 
-// The sheets count in bags wherever a bag's weight is known: from its label, or from bags that were weighed, which then
-// hold instead.
+// The sheets count in bags wherever a bag's weight is known: from its label, or from bags that were
+// weighed, which then hold instead.
 func TestBagOfTheSheets(t *testing.T) {
 	for _, c := range []struct {
 		label, weighed float64 // lb

@@ -38,13 +38,15 @@ func AppendText(dst []byte, p *plan.Plan) []byte {
 	return t.Dst
 }
 
-// countEmpties is said wherever bags are counted: a count that is read too high shows in nothing else.
+// countEmpties is said wherever bags are counted: a count that is read too high shows in nothing
+// else.
 const countEmpties = "Count the empties at the day's end: nothing else checks the counts."
 
 // inBags tells whether the job counts bags: whether anybody said what one weighs.
 func inBags(p *plan.Plan) bool { return !math.IsNaN(plan.BagWeight(&p.Job.Settings)) }
 
-// text is the plan as lines for a terminal. What it is given may hold names from the files, and is cleaned here.
+// text is the plan as lines for a terminal. What it is given may hold names from the files, and is
+// cleaned here.
 type text struct {
 	screen.Page
 	u say.Units
@@ -75,8 +77,9 @@ func filled(p *plan.Plan) (n int) {
 	return n
 }
 
-// loadLine says what to bring: bags, with the chance that they last; pounds where nobody said what a bag weighs; what is still
-// to be opened where the log has used some already. Chances are given in 20, which a crew reads better than percent.
+// loadLine says what to bring: bags, with the chance that they last; pounds where nobody said what
+// a bag weighs; what is still to be opened where the log has used some already. Chances are given
+// in 20, which a crew reads better than percent.
 func loadLine(u say.Units, p *plan.Plan) string {
 	l, set := p.Load, &p.Job.Settings
 	if math.IsNaN(l.Bags) {
@@ -88,10 +91,12 @@ func loadLine(u say.Units, p *plan.Plan) string {
 	return u.F("Load %.0f bags. Expected: %s, at %s %s. They last, %.0f times in 20.", l.Bags, bagsAbout(l.Expected), u.Target(set.Aim), u.Of(verify.Density).Name, l.Chance*20)
 }
 
-// bayLine is a line of a section's table: bay, volume, at the aim, stop and look from, what it could hide.
+// bayLine is a line of a section's table: bay, volume, at the aim, stop and look from, what it
+// could hide.
 const bayLine = "  %-12s %9s %9s %8s %8s"
 
-// section writes one section: its bays in groups of equals, then what its way of counting can close.
+// section writes one section: its bays in groups of equals, then what its way of counting can
+// close.
 func (t *text) section(p *plan.Plan, sec *plan.Section) {
 	t.linef("%s: %s", sec.Section.Name, sectionNote(t.u, sec))
 	t.linef(bayLine, t.u.S("bay"), t.u.S("volume"), t.u.S("at aim"), t.u.S("look>="), t.u.S("hides"))
@@ -119,8 +124,8 @@ func (t *text) group(g []plan.Bay) {
 	t.linef(bayLine, name, t.u.Volume(b.Volume), aim, look, t.u.Length(b.Hides))
 }
 
-// groups cuts a section's bays into runs of equals: bays that are planned with the section's typical sizes have the same
-// figures, and one line does for a run of them.
+// groups cuts a section's bays into runs of equals: bays that are planned with the section's
+// typical sizes have the same figures, and one line does for a run of them.
 func groups(bays []plan.Bay, s *model.Section) [][]plan.Bay {
 	var out [][]plan.Bay
 	for i := range bays {
@@ -137,8 +142,8 @@ func groups(bays []plan.Bay, s *model.Section) [][]plan.Bay {
 	return out
 }
 
-// hold names the bays that stay open for the inspector. They are drawn before the work from a seed that is printed with them, so
-// that anybody can draw them again, and nobody can have chosen them.
+// hold names the bays that stay open for the inspector. They are drawn before the work from a seed
+// that is printed with them, so that anybody can draw them again, and nobody can have chosen them.
 func (t *text) hold(p *plan.Plan) {
 	if len(p.Hold) == 0 {
 		return
@@ -150,8 +155,8 @@ func (t *text) hold(p *plan.Plan) {
 	}
 }
 
-// ways says what the section's way of counting is worth: how many good bays the rule would let close, and what would close eight
-// in ten: a better count, or more material.
+// ways says what the section's way of counting is worth: how many good bays the rule would let
+// close, and what would close eight in ten: a better count, or more material.
 func (t *text) ways(sec *plan.Section) {
 	now := sec.Ways[0]
 	t.wrap(2, t.u.F("Counted as now: %s. About %s of the good bays close at %s.", t.way(now), t.u.F("%.0f in 10", tens(now.Closed)), t.u.Target(sec.Aim)))
@@ -182,7 +187,8 @@ func (t *text) ways(sec *plan.Section) {
 // eightInTen is the share that the plan itself looks for.
 const eightInTen = 0.8
 
-// tens says a share in round words: a forecast is no better than that. All of them only where it is as good as all.
+// tens says a share in round words: a forecast is no better than that. All of them only where it is
+// as good as all.
 func tens(p float64) float64 {
 	n := math.Round(p * 10)
 	if n == 10 && p < 0.995 || n == 10*eightInTen && p < eightInTen {

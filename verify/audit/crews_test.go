@@ -24,7 +24,8 @@ func likeCrews(r *rand.Rand, crews, jobs int) (houses []*houseOf) {
 	return houses
 }
 
-// shortTruth is the share of bays of such a crew that are short, and the mean of their densities: by a million bays.
+// shortTruth is the share of bays of such a crew that are short, and the mean of their densities:
+// by a million bays.
 func shortTruth(c *crewOf) (short, mean float64) {
 	r := rand.New(rand.NewPCG(1, 1))
 	const n = 1_000_000
@@ -41,8 +42,8 @@ func shortTruth(c *crewOf) (short, mean float64) {
 	return short, mean
 }
 
-// TestSimulatedLikeCrews reviews whole logs of crews that are all alike but for their way of counting: how many lie outside the limits, and
-// how often the intervals hold the truth.
+// TestSimulatedLikeCrews reviews whole logs of crews that are all alike but for their way of
+// counting: how many lie outside the limits, and how often the intervals hold the truth.
 func TestSimulatedLikeCrews(t *testing.T) {
 	n := 8
 	if *simulate {
@@ -96,7 +97,8 @@ func TestSimulatedLikeCrews(t *testing.T) {
 	}
 }
 
-// TestSimulatedOwnPassMark: a crew that packs to 3.4 lb/ft³ and sets its own pass mark is last, outside the limits, and named.
+// TestSimulatedOwnPassMark: a crew that packs to 3.4 lb/ft³ and sets its own pass mark is last,
+// outside the limits, and named.
 func TestSimulatedOwnPassMark(t *testing.T) {
 	n := 3
 	if *simulate {

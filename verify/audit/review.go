@@ -134,7 +134,8 @@ func into(by map[string]*Tally, name string, t *Tally) {
 	by[name].add(t)
 }
 
-// against counts, by job, the findings that speak about it; one picture at two bays of a job does not.
+// against counts, by job, the findings that speak about it; one picture at two bays of a job does
+// not.
 func (r *Review) against() []int {
 	out := make([]int, len(r.Jobs))
 	for i := range r.Findings {

@@ -16,7 +16,8 @@ import (
 
 var simulate = flag.Bool("simulate", false, "run the simulations of SIMULATION.md in full")
 
-// honestHouses are forty jobs of eight crews, half of them weighing, unlike in evenness and in how far their jobs differ.
+// honestHouses are forty jobs of eight crews, half of them weighing, unlike in evenness and in how
+// far their jobs differ.
 func honestHouses(r *rand.Rand) (houses []*houseOf, crews []*crewOf) {
 	for c := range 8 {
 		crew := &crewOf{name: fmt.Sprint("crew ", c+1), mean: 3.85, spread: 0.035 * 3.5 * math.Exp(0.5*r.NormFloat64()), between: 0.06, voids: 0.06,
@@ -29,7 +30,8 @@ func honestHouses(r *rand.Rand) (houses []*houseOf, crews []*crewOf) {
 	return houses, crews
 }
 
-// fake is one kind of fabrication: what a crew does to its jobs, or to one of them, and how many of them.
+// fake is one kind of fabrication: what a crew does to its jobs, or to one of them, and how many of
+// them.
 type fake struct {
 	name string
 	way  string // of counting of the crew that does it
@@ -133,8 +135,9 @@ func fakes() []fake {
 	}
 }
 
-// TestSimulatedFakes holds how many of twelve kinds of fabrication are found, all twelve in one programme beside forty honest jobs, and
-// that no finding speaks about an honest job alone more often than is promised.
+// TestSimulatedFakes holds how many of twelve kinds of fabrication are found, all twelve in one
+// programme beside forty honest jobs, and that no finding speaks about an honest job alone more
+// often than is promised.
 func TestSimulatedFakes(t *testing.T) {
 	n := 4
 	if *simulate {

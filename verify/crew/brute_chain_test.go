@@ -2,8 +2,9 @@ package crew
 
 import "math"
 
-// bruteChain is the posterior of a section on one running counter with the errors of the readings on a grid of their
-// own, summed forward and backward over 33 values of each reading's error at every rate by itself. Bag weight taken as known.
+// bruteChain is the posterior of a section on one running counter with the errors of the readings
+// on a grid of their own, summed forward and backward over 33 values of each reading's error at
+// every rate by itself. Bag weight taken as known.
 type bruteChain struct {
 	mus, taus, rates int
 	muLow, muHigh    float64
@@ -115,8 +116,8 @@ func (l *lotAt) fill(e *evidence, mu, tau, step float64) {
 	}
 }
 
-// chainSum returns the logarithm of the likelihood of the whole chain and, where out is given, each lot's posterior.
-// The first reading is exact.
+// chainSum returns the logarithm of the likelihood of the whole chain and, where out is given, each
+// lot's posterior. The first reading is exact.
 func chainSum(lots []evidence, at []lotAt, r float64, prior *[chainPoints]float64, out []bruteLot) float64 {
 	n := len(lots)
 	mix := make([][2*chainPoints - 1]float64, n)

@@ -2,9 +2,9 @@ package crew
 
 import "math"
 
-// brute is the posterior on plain grids, with the same priors and none of the shortcuts: every lot's likelihood is a
-// table over its density, the components are sums over that table, μ, τ, the rate and the bag weight are summed over
-// even grids. It shares no code with what serves.
+// brute is the posterior on plain grids, with the same priors and none of the shortcuts: every
+// lot's likelihood is a table over its density, the components are sums over that table, μ, τ, the
+// rate and the bag weight are summed over even grids. It shares no code with what serves.
 type brute struct {
 	like      func(e *evidence, y float64) float64 // likelihood of the lot's reading at density y
 	muStep    float64
@@ -13,7 +13,8 @@ type brute struct {
 	kernels   map[[2]float64][]float64 // by μ and τ: those of the sections before serve again
 }
 
-// kernel is the share of packings N(μ, τ²) in each cell from reach below the middle one to reach above it; together 1.
+// kernel is the share of packings N(μ, τ²) in each cell from reach below the middle one to reach
+// above it; together 1.
 func (b brute) kernel(mu, tau float64, mid, reach int) []float64 {
 	at := [2]float64{mu, tau}
 	kernel, ok := b.kernels[at]
@@ -35,7 +36,8 @@ func (b brute) kernel(mu, tau float64, mid, reach int) []float64 {
 	return kernel
 }
 
-// badShare of the bad bays' distribution is even, the rest grows with the density: together from 0.5 to 1.5 of the mean.
+// badShare of the bad bays' distribution is even, the rest grows with the density: together from
+// 0.5 to 1.5 of the mean.
 const badShare = 0.5
 
 const (
@@ -96,7 +98,8 @@ func (b brute) judge(lots []evidence) []bruteLot {
 	return total
 }
 
-// once is the posterior with the bag weight off by so many standard uncertainties: a lot of density y reads y·(1 − κ·bag).
+// once is the posterior with the bag weight off by so many standard uncertainties: a lot of density
+// y reads y·(1 − κ·bag).
 func (b brute) once(lots []evidence, bag float64) (weight, logScale float64, out []bruteLot) {
 	n := len(lots)
 	cells := int(bruteTop / bruteStep)

@@ -257,8 +257,8 @@ func (c *chain) sum(s *sums, keep []int) {
 	}
 	i, k := c.likeliest()
 	visited, most := make([]bool, nk*nt), 0.0
-	// Nodes to visit, and behind them the neighbors of those that had weight. The posterior is taken
-	// to have one hill: nothing is looked for beyond nodes without weight.
+	// Nodes to visit, and behind them the neighbors of those that had weight. The posterior is
+	// taken to have one hill: nothing is looked for beyond nodes without weight.
 	queue := []int{i*nk + k/stride[i]*stride[i]}
 	visited[queue[0]] = true
 	for ; len(queue) > 0; queue = queue[1:] {

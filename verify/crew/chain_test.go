@@ -8,8 +8,9 @@ import (
 	"bayproof/verify/measure"
 )
 
-// odder changes a lot of a counter to what a log can hold: no counter, a gap in it, an exact or a much surer reading, a wrong
-// count, sizes known badly or exactly, stretches that weigh differently, a second stretch.
+// odder changes a lot of a counter to what a log can hold: no counter, a gap in it, an exact or a
+// much surer reading, a wrong count, sizes known badly or exactly, stretches that weigh
+// differently, a second stretch.
 func odder(lots []measure.Lot, i int, rng *rand.Rand) {
 	l := &lots[i]
 	sure := func(u float64) {
@@ -41,7 +42,8 @@ func odder(lots []measure.Lot, i int, rng *rand.Rand) {
 	}
 }
 
-// Whatever a counter's log holds, every answer is a number, and a predictive asked about no change answers what Judge does.
+// Whatever a counter's log holds, every answer is a number, and a predictive asked about no change
+// answers what Judge does.
 func TestOddCounters(t *testing.T) {
 	rng := rand.New(rand.NewPCG(9, 9))
 	for n := range 300 {

@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// Lots that are alike in everything are gathered; a section of them is judged as if each stood by itself: as it is when
-// every density is moved by a part in 10¹², which keeps them apart.
+// Lots that are alike in everything are gathered; a section of them is judged as if each stood by
+// itself: as it is when every density is moved by a part in 10¹², which keeps them apart.
 func TestGatheredLotsAreJudgedAsEach(t *testing.T) {
 	for name, w := range map[string]world{"ends": quarter(), "fresh": mod(quarter(), fresh), "forty": mod(quarter(), func(w *world) { w.bays = 40 })} {
 		lots, _ := w.fillSeeded(5)

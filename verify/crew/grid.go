@@ -474,7 +474,8 @@ func (t *table) corrected(j, i, k int, rate float64, whole *parts) reading {
 	return reading{x: e.x - e.bag*share*(t.left[at]+m), sd: math.Sqrt(math.Max(e.v-e.count*share, leastVariance))}
 }
 
-// exponent is e of x = f·2ᵉ, f in [1/2, 1), as math.Frexp's at a fifth of its cost; at least −1022, of nought too.
+// exponent is e of x = f·2ᵉ, f in [1/2, 1), as math.Frexp's at a fifth of its cost; at least −1022,
+// of nought too.
 func exponent(x float64) int { return int(math.Float64bits(x)>>52&0x7ff) - 1022 }
 
 // powerOfTwo is 2ᵉ: math.Ldexp's, at a fifth of its cost where that is a normal number.
@@ -485,8 +486,9 @@ func powerOfTwo(e int) float64 {
 	return math.Ldexp(1, e)
 }
 
-// scaleAfter is how many lots' likelihoods are multiplied before the product is scaled. No likelihood is below overRate·likelihoodLeak:
-// the product of the 23 that it may be (mostTimes) stays within the range of a float64.
+// scaleAfter is how many lots' likelihoods are multiplied before the product is scaled. No
+// likelihood is below overRate·likelihoodLeak: the product of the 23 that it may be (mostTimes)
+// stays within the range of a float64.
 const scaleAfter = 16
 
 // product multiplies the lots' likelihoods at node (i, k) into the weights p of the rates, leaves

@@ -195,9 +195,10 @@ func (m *Memory) Judge(sections []Section, total Total, which int) Result {
 	return judgeAmong(sections, which, said, make([]summary, 0, len(said)), &contexts[which], f)
 }
 
-// Growing returns what JudgeJob says about the sections of a job whose log grows, with section which and those whose own evidence
-// changed since the time before judged anew. The others keep what was said of them then: what the new rows say about the crew moves them
-// little, and is left for a time when nobody waits. A section below 0 has all judged, as JudgeJob does.
+// Growing returns what JudgeJob says about the sections of a job whose log grows, with section
+// which and those whose own evidence changed since the time before judged anew. The others keep
+// what was said of them then: what the new rows say about the crew moves them little, and is left
+// for a time when nobody waits. A section below 0 has all judged, as JudgeJob does.
 func (m *Memory) Growing(sections []Section, total Total, which int) []Result {
 	contexts, said, changed := contextsOf(sections, total), make([]summary, len(sections)), make([]bool, len(sections))
 	for len(m.said) < len(sections) {
@@ -221,7 +222,8 @@ func (m *Memory) Growing(sections []Section, total Total, which int) []Result {
 	return out
 }
 
-// summary returns what section i says, remembered where nothing that it rests on changed, and whether something did.
+// summary returns what section i says, remembered where nothing that it rests on changed, and
+// whether something did.
 func (m *Memory) summary(i int, s *Section, c *context) (said summary, changed bool) {
 	now := remembered{target: s.Target, step: c.step, boxes: c.boxes}
 	m.known.since(workspace{})

@@ -99,7 +99,8 @@ func jobRows() []jobRow {
 	}
 }
 
-// TestSimulateJobs prints the table of whole jobs of SIMULATION.md, seeds counting up from 101, and what of it falls short.
+// TestSimulateJobs prints the table of whole jobs of SIMULATION.md, seeds counting up from 101, and
+// what of it falls short.
 func TestSimulateJobs(t *testing.T) {
 	if !*runSimulation {
 		t.Skip("takes minutes: make simulate")

@@ -8,7 +8,8 @@ import (
 	"bayproof/verify/measure"
 )
 
-// counted returns lots of one cubic metre counted by `ends` in steps of a quarter bag; a bag makes perBag kg/m³.
+// counted returns lots of one cubic metre counted by `ends` in steps of a quarter bag; a bag makes
+// perBag kg/m³.
 func counted(perBag float64, bags ...float64) []measure.Lot {
 	lots := make([]measure.Lot, len(bags))
 	for i, n := range bags {
@@ -19,7 +20,8 @@ func counted(perBag float64, bags ...float64) []measure.Lot {
 	return lots
 }
 
-// Twelve bays of a bag and a half log 18 bags. Each count is off by u 0.25/√6, together by 0.354; a total to ± 1 bag by 1/√3: with
+// Twelve bays of a bag and a half log 18 bags. Each count is off by u 0.25/√6, together by 0.354; a
+// total to ± 1 bag by 1/√3: with
 // 15.25 counted the log holds 2.75 too many, 4.06 of the 0.677 bags that they may be apart (derived).
 func TestTotals(t *testing.T) {
 	perBag := 3.82 * lb / 1.5
@@ -50,7 +52,8 @@ func TestTotals(t *testing.T) {
 	}
 }
 
-// Along a counter only the last reading is uncertain: n bays are together as sure as one (derived: u = q/√12).
+// Along a counter only the last reading is uncertain: n bays are together as sure as one (derived:
+// u = q/√12).
 func TestTotalOfACounter(t *testing.T) {
 	lots, _ := running(quarter()).fillSeeded(3)
 	for i := range lots {
@@ -62,7 +65,8 @@ func TestTotalOfACounter(t *testing.T) {
 	}
 }
 
-// The bias integrated by nodes against a plain sum: P(no bias | total) for n counts each off by v, a total off by u:
+// The bias integrated by nodes against a plain sum: P(no bias | total) for n counts each off by v,
+// a total off by u:
 // 0.9·N(D; 0, s²) against 0.1·N(D; 0, s² + n²q²), s² = n·v + u². The states hold it as their weights.
 func TestBiasAgainstClosedForm(t *testing.T) {
 	const n, q, u = 12, 0.25, 0.6
@@ -91,9 +95,10 @@ func TestBiasAgainstClosedForm(t *testing.T) {
 	}
 }
 
-// JCGM 100, 5.2.2 and its example: inputs that share an error of a standard add it up, ten resistors calibrated by one standard
-// to 1 Ω in all and not to 0.32. So does what the readings of a tape share: it does not average over the bays. Thirty bays known
-// nearly exactly but for a shared 3 % leave the density of each, and the section's mean, uncertain by that 3 %.
+// JCGM 100, 5.2.2 and its example: inputs that share an error of a standard add it up, ten
+// resistors calibrated by one standard to 1 Ω in all and not to 0.32. So does what the readings of
+// a tape share: it does not average over the bays. Thirty bays known nearly exactly but for a
+// shared 3 % leave the density of each, and the section's mean, uncertain by that 3 %.
 func TestSharedTapeDoesNotAverage(t *testing.T) {
 	densities := make([]float64, 30)
 	for i := range densities {
@@ -106,7 +111,8 @@ func TestSharedTapeDoesNotAverage(t *testing.T) {
 		own[i].Own = math.Hypot(own[i].Own, 0.03*own[i].Density)
 	}
 	a, b := Judge(lots, target*lb, Seen{}), Judge(own, target*lb, Seen{})
-	// P(true ≥ 3.5 | read 3.63) with 3 % of the prior's width left: Φ of (1.037 − 1)/0.03 moved by the prior of μ, to 0.02
+	// P(true ≥ 3.5 | read 3.63) with 3 % of the prior's width left: Φ of (1.037 − 1)/0.03 moved by
+	// the prior of μ, to 0.02
 	sd := 0.03 * 0.1 / math.Hypot(0.1, 0.03*1.037)
 	want := cdf((1.037 - 1 + sq(sd)*(1+1.037*(meanPrior-1.037)/sq(meanPriorSD))) / math.Hypot(sd, 0.006))
 	if p := a.Lots[15].ProbAtTarget; math.Abs(p-want) > 0.03 {
@@ -126,8 +132,8 @@ func TestSharedTapeDoesNotAverage(t *testing.T) {
 	}
 }
 
-// A count of which nobody said that the bay stalled reads as sure as its one-sided interval leaves it, and never surer than the
-// guarded rule has the same with the stall said.
+// A count of which nobody said that the bay stalled reads as sure as its one-sided interval leaves
+// it, and never surer than the guarded rule has the same with the stall said.
 func TestOneSidedCounts(t *testing.T) {
 	for seed := range uint64(6) {
 		j := jobOf(quarter(), nil)
@@ -143,7 +149,8 @@ func TestOneSidedCounts(t *testing.T) {
 			}
 		}
 	}
-	// The mean of Φ over the interval (derived): read 1.2 with u 0.05, a step of 0.1: true from 1.1 to 1.2.
+	// The mean of Φ over the interval (derived): read 1.2 with u 0.05, a step of 0.1: true from 1.1
+	// to 1.2.
 	e := evidence{x: 1.15, half: 0.05, v: 0.0025, short: 0.1}
 	sum := 0.0
 	for z := 1.1005; z < 1.2; z += 0.001 {
@@ -154,8 +161,8 @@ func TestOneSidedCounts(t *testing.T) {
 	}
 }
 
-// What JudgeJob knew about a section its predictives know too: asked about no change they answer what it does, with a total,
-// other sections, feed, boxes and counts of which no stall is said.
+// What JudgeJob knew about a section its predictives know too: asked about no change they answer
+// what it does, with a total, other sections, feed, boxes and counts of which no stall is said.
 func TestPredictInAJob(t *testing.T) {
 	for name, j := range map[string]jobWorld{
 		"total":    jobOf(quarter(), func(j *jobWorld) { j.total = 1 }),
@@ -176,7 +183,8 @@ func TestPredictInAJob(t *testing.T) {
 	}
 }
 
-// A test box that weighs more speaks for a denser crew, the surer the scale the more; one unknown says nothing.
+// A test box that weighs more speaks for a denser crew, the surer the scale the more; one unknown
+// says nothing.
 func TestBoxes(t *testing.T) {
 	mean := func(boxes ...Box) float64 {
 		return JudgeJob([]Section{{Lots: exactly(0.2*lb, 3.7*lb, 3.8*lb, 3.75*lb), Target: target * lb, Boxes: boxes}}, Total{})[0].Process.Mean / lb
@@ -187,8 +195,9 @@ func TestBoxes(t *testing.T) {
 	}
 }
 
-// Feed that agrees with the counts makes bays surer and finds its own rate, whatever that is; feed that says nothing (40 %)
-// changes no bay by much; a scatter that is found is the one that was made.
+// Feed that agrees with the counts makes bays surer and finds its own rate, whatever that is; feed
+// that says nothing (40 %) changes no bay by much; a scatter that is found is the one that was
+// made.
 func TestFeed(t *testing.T) {
 	closed := func(scatter, unit float64) (n int) {
 		for seed := range uint64(8) {
@@ -212,7 +221,8 @@ func TestFeed(t *testing.T) {
 	}
 }
 
-// The number of odd lots (derived): three certain ones and nothing else are 3 to 3; twenty of a half are 6 to 14 (binomial).
+// The number of odd lots (derived): three certain ones and nothing else are 3 to 3; twenty of a
+// half are 6 to 14 (binomial).
 func TestOddOnes(t *testing.T) {
 	lots := make([]Posterior, 20)
 	for i := range 3 {
@@ -229,7 +239,8 @@ func TestOddOnes(t *testing.T) {
 	}
 }
 
-// A section of two bays after four sections of the same crew is surer than alone, and less so after sections that differ a lot.
+// A section of two bays after four sections of the same crew is surer than alone, and less so after
+// sections that differ a lot.
 func TestSectionsOfAJob(t *testing.T) {
 	section := func(mean float64, n int) Section {
 		densities := make([]float64, n)
@@ -266,7 +277,8 @@ func TestMeanOver(t *testing.T) {
 	}
 }
 
-// An empty length does not draw down the mean that it is set against: what the bay could hide is by all other bays.
+// An empty length does not draw down the mean that it is set against: what the bay could hide is by
+// all other bays.
 func TestCouldHideByTheOthers(t *testing.T) {
 	densities := make([]float64, 6)
 	for i := range densities {
@@ -279,7 +291,8 @@ func TestCouldHideByTheOthers(t *testing.T) {
 	}
 }
 
-// One in a hundred honest logs holds so much more than a total (derived): counts that are exact leave the rectangular total alone,
+// One in a hundred honest logs holds so much more than a total (derived): counts that are exact
+// leave the rectangular total alone,
 // 0.98 of its half-width; counts of which it is sure leave the normal distribution.
 func TestTotalsLimit(t *testing.T) {
 	for _, c := range []struct{ readings, within, want float64 }{{0, 1, 0.98 * math.Sqrt(3)}, {4, 1e-3, 2.3263}} {
@@ -299,7 +312,8 @@ func TestTotalsLimit(t *testing.T) {
 	}
 }
 
-// What could be hidden falls as the reading rises, and is what makes a reading at least as high a chance of one in twenty.
+// What could be hidden falls as the reading rises, and is what makes a reading at least as high a
+// chance of one in twenty.
 func TestCouldHide(t *testing.T) {
 	densities := make([]float64, 20)
 	for i := range densities {
@@ -318,9 +332,10 @@ func TestCouldHide(t *testing.T) {
 	}
 }
 
-// A total against plain sums: at every mean, spread and rate the errors of the counts are summed over an even lattice, all of them
-// together, and the total's likelihood is that of their sum. Each bay's own chance is the share of it with its density at the target
-// or more. Only the bay's likelihood with the error of its count known is shared with what serves.
+// A total against plain sums: at every mean, spread and rate the errors of the counts are summed
+// over an even lattice, all of them together, and the total's likelihood is that of their sum. Each
+// bay's own chance is the share of it with its density at the target or more. Only the bay's
+// likelihood with the error of its count known is shared with what serves.
 func TestTotalAgainstPlainSums(t *testing.T) {
 	t.Parallel()
 	const step = 0.04 // bags
@@ -369,8 +384,8 @@ func TestTotalAgainstPlainSums(t *testing.T) {
 	}
 }
 
-// plainTotal returns the likelihood of all lots and of the total at a node, and for each lot the part of it that lies at the target
-// or more.
+// plainTotal returns the likelihood of all lots and of the total at a node, and for each lot the
+// part of it that lies at the target or more.
 func plainTotal(lots []evidence, mu, tau, rate, over, u, step float64) (all float64, above []float64) {
 	const reach = 9 // lattice points to either side
 	whole, cut := make([][]float64, len(lots)), make([][]float64, len(lots))

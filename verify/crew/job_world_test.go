@@ -8,8 +8,8 @@ import (
 	"bayproof/verify/measure"
 )
 
-// jobWorld is a job of sections alike, with what a crew says and counts besides its bays, and crews that do not do what the rule
-// supposes.
+// jobWorld is a job of sections alike, with what a crew says and counts besides its bays, and crews
+// that do not do what the rule supposes.
 type jobWorld struct {
 	world
 	sections int
@@ -127,7 +127,8 @@ func (w *jobWorld) emptied(i int, rng *rand.Rand) truth {
 	return t
 }
 
-// checked is what depth checks put right, in, and the standard uncertainty of what the readings share after it, relative.
+// checked is what depth checks put right, in, and the standard uncertainty of what the readings
+// share after it, relative.
 func (w *jobWorld) checked(tape float64, rng *rand.Rand) (correction, shared float64) {
 	if w.checks == 0 {
 		return 0, w.within / math.Sqrt(12) / w.depth
@@ -137,7 +138,8 @@ func (w *jobWorld) checked(tape float64, rng *rand.Rand) (correction, shared flo
 	return -tape + other + checkScatter/math.Sqrt(n)*rng.NormFloat64(), math.Sqrt(sq(checkScatter)/n+sq(checkWithin)/3) / w.depth
 }
 
-// shareTape parts the tape's variance: a quarter of it is common to all bays, or what the checks leave of it.
+// shareTape parts the tape's variance: a quarter of it is common to all bays, or what the checks
+// leave of it.
 func (w *jobWorld) shareTape(l *measure.Lot, shared float64) {
 	l.Own = math.Sqrt(sq(l.Own) - sq(l.Density*w.within/math.Sqrt(12)/w.depth))
 	l.Shared = l.Density * shared
@@ -203,7 +205,8 @@ func (t *jobTally) section(s *Section, r *Result, truths []truth, w *jobWorld) {
 	}
 }
 
-// contradicted tells whether the log holds more than the empties, of the section or of the job, can explain by honest readings.
+// contradicted tells whether the log holds more than the empties, of the section or of the job, can
+// explain by honest readings.
 func contradicted(r *Result, w *jobWorld) bool {
 	for _, t := range []*totals{r.own, r.job} {
 		if t != nil && t.over > t.u*TotalsLimit(t.u*t.u-w.total*w.total/3, w.total) {

@@ -6,7 +6,8 @@ import (
 	"bayproof/verify/measure"
 )
 
-// The cost of a section of 24 bays, lots ready: at most 1 ms on one core; the aim without a counter is 150 µs.
+// The cost of a section of 24 bays, lots ready: at most 1 ms on one core; the aim without a counter
+// is 150 µs.
 func BenchmarkJudge(b *testing.B) {
 	for _, c := range []struct {
 		name string

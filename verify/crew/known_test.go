@@ -7,7 +7,8 @@ import (
 	"bayproof/verify/measure"
 )
 
-// known is the rule that nothing can beat: the world's own distribution of densities as the prior, the bag weight known.
+// known is the rule that nothing can beat: the world's own distribution of densities as the prior,
+// the bag weight known.
 type known struct {
 	y, prior []float64
 }

@@ -11,8 +11,9 @@ import (
 	"gonum.org/v1/gonum/mathext"
 )
 
-// The moments of Beta(a, b): E r = a/(a + b), E rᵏ⁺¹ = E rᵏ·(a + k)/(a + b + k). A rule laid for a section in which so many bays
-// are bad and so many good is exact for rate^bad·(1 − rate)^good times the prior times a polynomial up to the eleventh degree.
+// The moments of Beta(a, b): E r = a/(a + b), E rᵏ⁺¹ = E rᵏ·(a + k)/(a + b + k). A rule laid for a
+// section in which so many bays are bad and so many good is exact for rate^bad·(1 − rate)^good
+// times the prior times a polynomial up to the eleventh degree.
 func TestRateRules(t *testing.T) {
 	for _, sure := range [][2]int{{0, 0}, {0, 20}, {2, 20}, {12, 10}, {0, 58}, {200, 3}} {
 		bad, good := float64(sure[0]), float64(sure[1])
@@ -32,8 +33,9 @@ func TestRateRules(t *testing.T) {
 	}
 }
 
-// Where few bays speak, mean and spread are not known: to plug in their estimates is surer than the evidence. Of four
-// bays the low one is not shown when they are integrated; with μ, τ and the rate plugged in it would close.
+// Where few bays speak, mean and spread are not known: to plug in their estimates is surer than the
+// evidence. Of four bays the low one is not shown when they are integrated; with μ, τ and the rate
+// plugged in it would close.
 func TestPluggingInIsAnotherAnswer(t *testing.T) {
 	lots := exactly(0.12*lb, 3.75*lb, 3.77*lb, 3.55*lb, 3.74*lb)
 	r := Judge(lots, target*lb, Seen{})
@@ -54,8 +56,9 @@ func TestPluggingInIsAnotherAnswer(t *testing.T) {
 	}
 }
 
-// A reading of the counter between two bays moves their difference by both its coefficients and drops out of their sum
-// (derived: the sum of n differences has the variance 2u², their difference 6u²). Without its covariance both would be 4u².
+// A reading of the counter between two bays moves their difference by both its coefficients and
+// drops out of their sum (derived: the sum of n differences has the variance 2u², their difference
+// 6u²). Without its covariance both would be 4u².
 func TestSharedReading(t *testing.T) {
 	const c, u = 2.4 * lb, 0.072
 	lots := make([]measure.Lot, 2)
@@ -75,8 +78,9 @@ func TestSharedReading(t *testing.T) {
 	}
 }
 
-// What neighbours share is evidence: with the same readings taken as noise of each bay's own, the mean of the section is
-// known less well, and clearly fewer good bays close. A rule that dropped the covariance would fail here.
+// What neighbours share is evidence: with the same readings taken as noise of each bay's own, the
+// mean of the section is known less well, and clearly fewer good bays close. A rule that dropped
+// the covariance would fail here.
 func TestCounterIsAChain(t *testing.T) {
 	w := running(quarter())
 	rng := rand.New(rand.NewPCG(31, 32))
@@ -111,8 +115,9 @@ func TestCounterIsAChain(t *testing.T) {
 	}
 }
 
-// Like bays that all start from a full hopper round the same way: twelve equal counts say where the crew's mean lies
-// no better than one interval does. Taken as independent noise they would seem to know it twice as well.
+// Like bays that all start from a full hopper round the same way: twelve equal counts say where the
+// crew's mean lies no better than one interval does. Taken as independent noise they would seem to
+// know it twice as well.
 func TestFreshCountsDoNotAverage(t *testing.T) {
 	lots := exactly(0.03*lb, 3.6*lb, 3.6*lb, 3.6*lb, 3.6*lb, 3.6*lb, 3.6*lb, 3.6*lb, 3.6*lb, 3.6*lb, 3.6*lb, 3.6*lb, 3.6*lb)
 	noise := append([]measure.Lot(nil), lots...)
@@ -169,8 +174,8 @@ func TestNothingKnown(t *testing.T) {
 	}
 }
 
-// Few degrees of freedom widen: the same lots with an own spread known from one pair are less sure, and the factor falls
-// evenly to 1 at 15.
+// Few degrees of freedom widen: the same lots with an own spread known from one pair are less sure,
+// and the factor falls evenly to 1 at 15.
 func TestFewDegreesOfFreedom(t *testing.T) {
 	last := math.Inf(1)
 	for _, dof := range []float64{1, 1.5, 2, 3, 3.001, 5, 10, 14.99} {
@@ -210,7 +215,8 @@ func TestOddsOfAVoid(t *testing.T) {
 	}
 }
 
-// A drift of a quarter of a pound over a weighed section is found; a set row in the middle starts it afresh.
+// A drift of a quarter of a pound over a weighed section is found; a set row in the middle starts
+// it afresh.
 func TestDrift(t *testing.T) {
 	w := mod(weighed(), func(w *world) {
 		w.voids, w.weak = 0, 0
@@ -237,8 +243,8 @@ func TestDrift(t *testing.T) {
 	}
 }
 
-// Six tenths of a bag booked to the wrong neighbour are named more often than not, the right way round, and no other
-// pair is; two bays that are both low are none.
+// Six tenths of a bag booked to the wrong neighbour are named more often than not, the right way
+// round, and no other pair is; two bays that are both low are none.
 func TestSwap(t *testing.T) {
 	for _, counting := range []model.Counting{model.CountingEnds, model.CountingRunning} {
 		named := 0

@@ -10,8 +10,9 @@ import (
 	"bayproof/verify/measure"
 )
 
-// A job that grows bay by bay is judged section by section with what is remembered of the others as JudgeJob judges it whole, to the last bit: counts, weighed
-// masses, a running counter, empties of sections and of the job, test boxes, and bays that are measured anew.
+// A job that grows bay by bay is judged section by section with what is remembered of the others as
+// JudgeJob judges it whole, to the last bit: counts, weighed masses, a running counter, empties of
+// sections and of the job, test boxes, and bays that are measured anew.
 func TestMemoryIsJudgeJob(t *testing.T) {
 	random := rand.New(rand.NewPCG(3, 19))
 	asked, remembered, stood := 0, 0, 0

@@ -34,7 +34,8 @@ func (d *difference) join(o *difference) {
 	d.worst, d.worstNear = math.Max(d.worst, o.worst), math.Max(d.worstNear, o.worstNear)
 }
 
-// ordinary sections are those that a crew that packs alike leaves, whatever the counting; odd ones strain the grid.
+// ordinary sections are those that a crew that packs alike leaves, whatever the counting; odd ones
+// strain the grid.
 func bruteWorlds() (ordinary, odd map[string]world) {
 	eighth := mod(quarter(), func(w *world) { w.step, w.readings = 0.125, 2 })
 	weighed := mod(quarter(), func(w *world) { w.weighed, w.readings = 0.5, 3 })
@@ -56,7 +57,8 @@ func bruteWorlds() (ordinary, odd map[string]world) {
 	return ordinary, odd
 }
 
-// The fast integration against plain sums over even grids. The sums have their own error, below 3e-4 by halving their steps.
+// The fast integration against plain sums over even grids. The sums have their own error, below
+// 3e-4 by halving their steps.
 func TestPosteriorAgainstBruteForce(t *testing.T) {
 	t.Parallel()
 	sections := 1
@@ -100,8 +102,9 @@ func againstBrute(b brute, w world, sections int) (d difference) {
 	return d
 }
 
-// The sums along a counter against the same on a much finer lattice, with even steps of mean, spread and rate. Its nodes cost
-// more and are fewer: twice as many bays may be off by more than 0.002 as without a counter.
+// The sums along a counter against the same on a much finer lattice, with even steps of mean,
+// spread and rate. Its nodes cost more and are fewer: twice as many bays may be off by more than
+// 0.002 as without a counter.
 func TestRunningAgainstBruteForce(t *testing.T) {
 	t.Parallel()
 	sections := 3

@@ -8,8 +8,9 @@ import (
 	"bayproof/model"
 )
 
-// A predictive asked about no change answers what Judge answers, to what the table of the normal curve is good for, and asked about a change what Judge answers for the changed
-// lot. The second holds less closely: the change may move the part of μ and τ that the grid follows, and along a
+// A predictive asked about no change answers what Judge answers, to what the table of the normal
+// curve is good for, and asked about a change what Judge answers for the changed lot. The second
+// holds less closely: the change may move the part of μ and τ that the grid follows, and along a
 // counter the other lots still believe what they learned from the lot as it was.
 func TestPredictAnswersLikeJudge(t *testing.T) {
 	worlds := map[string]world{

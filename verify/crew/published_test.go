@@ -17,9 +17,11 @@ func exactly(u float64, densities ...float64) []measure.Lot {
 	return lots
 }
 
-// JCGM 106, 9.5 (inputs read, results from memory): a process N(1500, 0.12²) Ω, measured with u 0.04 Ω, tolerance 1499.8 to
+// JCGM 106, 9.5 (inputs read, results from memory): a process N(1500, 0.12²) Ω, measured with u
+// 0.04 Ω, tolerance 1499.8 to
 // 1500.2 Ω. Accepted within 1499.82 to 1500.18: consumer's risk 0.98783 %, producer's 6.9026 %; accepted within the
-// tolerance 1.89422 and 3.72078 %. The good component does the conditional part, 1499.8 Ω being its target.
+// tolerance 1.89422 and 3.72078 %. The good component does the conditional part, 1499.8 Ω being its
+// target.
 func TestProcessRisks(t *testing.T) {
 	const mu, tau, u, half = 1.2, 0.12, 0.04, 0.2 // 1499.8 Ω stands at 1, 1500.2 Ω at 1.4
 	c := (&scale{}).cut(mu, tau)
@@ -49,9 +51,10 @@ func TestProcessRisks(t *testing.T) {
 	}
 }
 
-// Iglewicz & Hoaglin's ten values: the modified z finds the last two, which hide each other from an ordinary z (read; the
-// ordinary z is held in verify/stat). Median, MAD and modified z, 2.45, 0.15, 25.86 and 26.31, are not checked: bayproof computes
-// none of them, it asks the rule. As densities around a target, the same two are over-full and no other is anything.
+// Iglewicz & Hoaglin's ten values: the modified z finds the last two, which hide each other from an
+// ordinary z (read; the ordinary z is held in verify/stat). Median, MAD and modified z, 2.45, 0.15,
+// 25.86 and 26.31, are not checked: bayproof computes none of them, it asks the rule. As densities
+// around a target, the same two are over-full and no other is anything.
 func TestTwoOutliersHideNothing(t *testing.T) {
 	values := []float64{2.1, 2.6, 2.4, 2.5, 2.3, 2.1, 2.3, 2.6, 8.2, 8.3}
 	r := Judge(exactly(0.02, values...), 2.3, Seen{})
@@ -65,10 +68,12 @@ func TestTwoOutliersHideNothing(t *testing.T) {
 	}
 }
 
-// NIST/SEMATECH e-Handbook 1.3.5.17.1: Grubbs' test finds 245.57 alone (read; statistic and critical values are held in
-// verify/stat). So does the rule, and the mean and spread that it gives are those of the other seven: 200.84 and 1.20
-// (derived). Their mean is met to 0.05, a sixteenth of its standard uncertainty; the prior of the spread, whose median is 6.65 here,
-// pulls within what seven values leave open: s·√(6/χ²) at 95 %, χ² 14.449 and 1.237, is 0.77 to 2.65. All eight have 206.4 and 15.9.
+// NIST/SEMATECH e-Handbook 1.3.5.17.1: Grubbs' test finds 245.57 alone (read; statistic and
+// critical values are held in verify/stat). So does the rule, and the mean and spread that it gives
+// are those of the other seven: 200.84 and 1.20 (derived). Their mean is met to 0.05, a sixteenth
+// of its standard uncertainty; the prior of the spread, whose median is 6.65 here, pulls within
+// what seven values leave open: s·√(6/χ²) at 95 %, χ² 14.449 and 1.237, is 0.77 to 2.65. All eight
+// have 206.4 and 15.9.
 func TestOneOutlier(t *testing.T) {
 	values := []float64{199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57}
 	r := Judge(exactly(0.1, values...), 190, Seen{})
@@ -82,9 +87,10 @@ func TestOneOutlier(t *testing.T) {
 	}
 }
 
-// toleranceRows is what n values of mean 1 and standard deviation s say of μ and τ where nothing is known beforehand (prior
-// 1/τ): μ about 1 with τ²/n, τ as τ⁻ⁿ·exp(−(n − 1)s²/2τ²), on a grid of its logarithm. The tolerance limit that it has is the
-// classical one to the letter: mean − k·s, k√n a quantile of the non-central t.
+// toleranceRows is what n values of mean 1 and standard deviation s say of μ and τ where nothing is
+// known beforehand (prior 1/τ): μ about 1 with τ²/n, τ as τ⁻ⁿ·exp(−(n − 1)s²/2τ²), on a grid of its
+// logarithm. The tolerance limit that it has is the classical one to the letter: mean − k·s, k√n a
+// quantile of the non-central t.
 func toleranceRows(n int, s float64) *sums {
 	out := &sums{}
 	const steps = 6000
@@ -98,10 +104,11 @@ func toleranceRows(n int, s float64) *sums {
 	return out
 }
 
-// NIST/SEMATECH e-Handbook 7.2.6.3: n 43, content 0.90, confidence 0.99: 1.8740, n 6: 4.4111. Montgomery, table XII, confidence
+// NIST/SEMATECH e-Handbook 7.2.6.3: n 43, content 0.90, confidence 0.99: 1.8740, n 6: 4.4111.
+// Montgomery, table XII, confidence
 // 0.95: content .90 .95 .99 (both read). The function that gives every section its lower tolerance has to give them where it
-// is asked for that content and confidence. Tolerance: half of the last digit printed, and 3e-4 for the grid's steps and the
-// width that the function leaves to a mean known exactly.
+// is asked for that content and confidence. Tolerance: half of the last digit printed, and 3e-4 for
+// the grid's steps and the width that the function leaves to a mean known exactly.
 func TestLowerTolerance(t *testing.T) {
 	const s = 0.05
 	factor := func(n int, content, confidence float64) float64 {
@@ -131,9 +138,10 @@ func TestLowerTolerance(t *testing.T) {
 	}
 }
 
-// Sixty bays known nearly exactly, where the priors weigh little: the lower tolerance lies at mean − k·s within a tenth of the
-// spread, with k 1.926 from the e-Handbook's closed formula (7.2.6.3: a = 1 − z²/2(n − 1), b = z_p² − z²/n, k = (z_p + √(z_p² − ab))/a
-// with z 1.2816 and z_p 1.6449; derived).
+// Sixty bays known nearly exactly, where the priors weigh little: the lower tolerance lies at mean
+// − k·s within a tenth of the spread, with k 1.926 from the e-Handbook's closed formula (7.2.6.3: a
+// = 1 − z²/2(n − 1), b = z_p² − z²/n, k = (z_p + √(z_p² − ab))/a with z 1.2816 and z_p 1.6449;
+// derived).
 func TestLowerToleranceOfACrew(t *testing.T) {
 	const n, k = 60, 1.926
 	var densities []float64

@@ -6,7 +6,8 @@ import (
 	"bayproof/model"
 )
 
-// row is one line of the simulation: a world, and what is asked of it. An asked value of 0 is not gated.
+// row is one line of the simulation: a world, and what is asked of it. An asked value of 0 is not
+// gated.
 type row struct {
 	name               string
 	w                  world

@@ -18,8 +18,8 @@ var (
 	simulationJobs = flag.Int("jobs", 4000, "jobs a row")
 )
 
-// TestSimulate prints the tables of SIMULATION.md. It reports what falls short; it does not fail for it, as the table
-// is there to show it.
+// TestSimulate prints the tables of SIMULATION.md. It reports what falls short; it does not fail
+// for it, as the table is there to show it.
 func TestSimulate(t *testing.T) {
 	if !*runSimulation {
 		t.Skip("takes minutes: make simulate")
@@ -76,7 +76,8 @@ func (p *printer) each(rows []row, show func(r row, s *tally)) {
 	}
 }
 
-// gate notes what a row does not reach. A share is held against its limit as measured, without a margin; calibration with two standard errors.
+// gate notes what a row does not reach. A share is held against its limit as measured, without a
+// margin; calibration with two standard errors.
 func (p *printer) gate(r row, s *tally) {
 	miss := func(failed bool, format string, args ...any) {
 		if failed {
@@ -196,7 +197,8 @@ func (p *printer) clean() {
 	})
 }
 
-// touched compares the bays that nobody touched with the very same bays of the world left alone: one seed for the three.
+// touched compares the bays that nobody touched with the very same bays of the world left alone:
+// one seed for the three.
 func (p *printer) touched() {
 	p.head("One bay over-full by a third, or 0.6 bag booked to the wrong neighbour: good other bays closed (at most 0.03 less)", "seed", "world", "good others closed", "less than untouched", "named, share of jobs")
 	var base float64
@@ -229,8 +231,9 @@ func (p *printer) verdict() {
 	}
 }
 
-// TestSimulationSmoke is the simulation with few jobs and gates that a broken rule does not pass: the seeds are fixed, so
-// that the shares are the same on every run but for the last digit of a sum.
+// TestSimulationSmoke is the simulation with few jobs and gates that a broken rule does not pass:
+// the seeds are fixed, so that the shares are the same on every run but for the last digit of a
+// sum.
 func TestSimulationSmoke(t *testing.T) {
 	for _, c := range []struct {
 		row  row
@@ -254,7 +257,8 @@ func TestSimulationSmoke(t *testing.T) {
 	}
 }
 
-// A rule that closes on the reading alone does not pass the gates: the check has to be able to fail.
+// A rule that closes on the reading alone does not pass the gates: the check has to be able to
+// fail.
 func TestSimulationGatesBite(t *testing.T) {
 	var p printer
 	bad := &tally{jobs: 10, good: 100, goodClosed: 50, goodGuarded: 90, closed: 60, shortClosed: 10, short: 20, doubt: 1, voids: 10, voidsClosed: 1, voidsTold: 5, clean: 5}

@@ -35,8 +35,8 @@ type tally struct {
 	stated                        [len(binEdges) - 1]float64
 }
 
-// simulate runs the world through the rule for so many jobs, and on until at least so many bays were closed (at most
-// eight times the jobs).
+// simulate runs the world through the rule for so many jobs, and on until at least so many bays
+// were closed (at most eight times the jobs).
 func simulate(w world, jobs, closings int, seed uint64) *tally {
 	t := new(tally)
 	known := newKnown(&w)
@@ -57,7 +57,8 @@ func simulate(w world, jobs, closings int, seed uint64) *tally {
 	return t
 }
 
-// judge takes the verdicts of one section: CLOSE where the target is shown and nothing is suspicious.
+// judge takes the verdicts of one section: CLOSE where the target is shown and nothing is
+// suspicious.
 func (t *tally) judge(lots []measure.Lot, truths []truth) {
 	r := Judge(lots, target*lb, Seen{})
 	told := suspicions(lots, r)
@@ -154,8 +155,8 @@ func (t *tally) count(told []string, lots []measure.Lot, r Result) {
 
 func share(n, of int) float64 { return float64(n) / float64(of) }
 
-// calibration returns the bin in which the observed share good lies farthest below the stated probability, measured in
-// excess over what chance does: the difference, and its standard error.
+// calibration returns the bin in which the observed share good lies farthest below the stated
+// probability, measured in excess over what chance does: the difference, and its standard error.
 func (t *tally) calibration() (least, se float64) {
 	worst := math.Inf(1)
 	for b, n := range t.binned {

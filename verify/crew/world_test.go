@@ -11,7 +11,8 @@ import (
 // lb is one lb/ft³ in kg/m³: worlds are written in the units of the trade.
 const lb = model.PoundPerCubicFoot
 
-// world is a crew, its bays and its way of measuring, with known truth. Densities in lb/ft³, sizes in inches.
+// world is a crew, its bays and its way of measuring, with known truth. Densities in lb/ft³, sizes
+// in inches.
 type world struct {
 	bays       int
 	mean       func(i, n int, job *rand.Rand) float64 // what bay i of n is packed to
@@ -113,7 +114,8 @@ func (w *world) pack(i int, rng *rand.Rand) truth {
 	return t
 }
 
-// pooled is the scatter of depth readings as the section's repeats show it; 0 where nothing was read twice.
+// pooled is the scatter of depth readings as the section's repeats show it; 0 where nothing was
+// read twice.
 func (w *world) pooled(rng *rand.Rand) float64 {
 	nu := w.bays * (w.readings - 1)
 	if nu == 0 {
@@ -126,7 +128,8 @@ func (w *world) pooled(rng *rand.Rand) float64 {
 	return w.scatter * math.Sqrt(sum/float64(nu))
 }
 
-// measure returns a bay's volume as measured, its relative standard uncertainty and degrees of freedom.
+// measure returns a bay's volume as measured, its relative standard uncertainty and degrees of
+// freedom.
 func (w *world) measure(volume, feet, tape, scatter float64, rng *rand.Rand) (seen, u, dof float64) {
 	either := func(half float64) float64 { return half * (2*rng.Float64() - 1) }
 	n := float64(w.readings)

@@ -7,8 +7,9 @@ import (
 	"bayproof/model"
 )
 
-// TestLimits: JCGM 100, 4.3.7, 4.4.5 and 4.4.6 (from memory), printed to two digits: bounds 96 and 104 → 2.3 rectangular;
-// triangular, which the difference of two rounded readings is, 1.6; a limit of ±0.40 → 0.23.
+// TestLimits: JCGM 100, 4.3.7, 4.4.5 and 4.4.6 (from memory), printed to two digits: bounds 96 and
+// 104 → 2.3 rectangular; triangular, which the difference of two rounded readings is, 1.6; a limit
+// of ±0.40 → 0.23.
 func TestLimits(t *testing.T) {
 	for _, c := range []struct{ a, want, tol float64 }{{4, 2.3, 0.05}, {0.40, 0.23, 0.005}} {
 		b := newJob(exact())
@@ -22,8 +23,8 @@ func TestLimits(t *testing.T) {
 	near(t, "triangular", b.measure().Lots[0].U, 1.6, 0.05)
 }
 
-// TestRepeatedReadings: JCGM 100, 4.4.3 (from memory): twenty readings, s 1.489, of the mean 0.333, ν 19, here of a width.
-// The density is 1/width, so that u/ρ = u(w)/w.
+// TestRepeatedReadings: JCGM 100, 4.4.3 (from memory): twenty readings, s 1.489, of the mean 0.333,
+// ν 19, here of a width. The density is 1/width, so that u/ρ = u(w)/w.
 func TestRepeatedReadings(t *testing.T) {
 	b := newJob(exact())
 	b.bay(weighed(1, 0), box(read(96.90, 98.18, 98.25, 98.61, 99.03, 99.49, 99.56, 99.74, 99.89, 100.07,
@@ -35,9 +36,10 @@ func TestRepeatedReadings(t *testing.T) {
 	near(t, "ν", l.DOF, 19, 1e-9)
 }
 
-// TestMassOverVolume: EURACHEM/CITAC QUAM, example A1: c = 1000·m·P/V; the mass is a count of m bags of P each, the
-// volume's three parts stand in its three sizes. c 1002.70 mg/L; contributions 0.49995, 0.66653, 0.05790; u 0.8352 (the
-// print rounds early to 0.9). Tolerances: half of the last digit.
+// TestMassOverVolume: EURACHEM/CITAC QUAM, example A1: c = 1000·m·P/V; the mass is a count of m
+// bags of P each, the volume's three parts stand in its three sizes. c 1002.70 mg/L; contributions
+// 0.49995, 0.66653, 0.05790; u 0.8352 (the print rounds early to 0.9). Tolerances: half of the last
+// digit.
 func TestMassOverVolume(t *testing.T) {
 	st := exact()
 	st.BagWeight, st.BagWithin = 0.9999, 0.0001/0.9999
@@ -56,8 +58,9 @@ func TestMassOverVolume(t *testing.T) {
 	near(t, "V", u*math.Sqrt(shareOf(m.Budgets[0], "width")+shareOf(m.Budgets[0], "depth")+shareOf(m.Budgets[0], "length")), 0.66653, 0.000005)
 }
 
-// TestDensityOfACan: Fox & McDonald, Introduction to Fluid Mechanics, problem 1.43: a can of H 102 ± 1 mm, D 73 ± 1 mm,
-// m 397 ± 1 g: 929.94 kg/m³, 2.92 %. The text's ± go in as standard uncertainties.
+// TestDensityOfACan: Fox & McDonald, Introduction to Fluid Mechanics, problem 1.43: a can of H 102
+// ± 1 mm, D 73 ± 1 mm, m 397 ± 1 g: 929.94 kg/m³, 2.92 %. The text's ± go in as standard
+// uncertainties.
 func TestDensityOfACan(t *testing.T) {
 	b := newJob(exact())
 	one := math.Sqrt(3) * 0.001
@@ -67,7 +70,8 @@ func TestDensityOfACan(t *testing.T) {
 	near(t, "relative u", l.U/l.Density, 0.0292, 0.00005)
 }
 
-// TestSharedReference: JCGM 100, 5.2.2: ten resistors calibrated against one standard, u 0.1 each, r = 1: the sum has 1, not
+// TestSharedReference: JCGM 100, 5.2.2: ten resistors calibrated against one standard, u 0.1 each,
+// r = 1: the sum has 1, not
 // 0.32. Here ten bays of one bag each, whose weight is known to 0.1; 1 m³ each, so that u(Σm) = 10·u(pooled density).
 func TestSharedReference(t *testing.T) {
 	st := exact()
@@ -86,8 +90,9 @@ func TestSharedReference(t *testing.T) {
 	near(t, "as if independent", math.Sqrt(independent), 0.316, 0.0005)
 }
 
-// TestRunningCounter (derived): readings of u each: a difference has 2u², neighbours −u² in common, the sum of n differences
-// 2u² and not 2nu². The counter starts at a reading, then at an exact zero, which leaves u².
+// TestRunningCounter (derived): readings of u each: a difference has 2u², neighbours −u² in common,
+// the sum of n differences 2u² and not 2nu². The counter starts at a reading, then at an exact
+// zero, which leaves u².
 func TestRunningCounter(t *testing.T) {
 	const n = 6
 	u2 := 0.25 * 0.25 / 12
@@ -113,11 +118,12 @@ func TestRunningCounter(t *testing.T) {
 	}
 }
 
-// TestCorrelatedInputs: JCGM 100, H.2 (read): five simultaneous readings of V/V, I/mA and φ; R = V/I·cos φ, X = V/I·sin φ, Z = V/I,
-// printed to three decimals: 127.732 u 0.071, 219.847 u 0.295, 254.260 u 0.236 (in Ω; X to ±0.001). What is read together is
-// reduced together (H.2.4): a quantity is worked out of each set and the five are its repeated readings, here of a width, for which
-// u/ρ = u(w)/w. The twin gives the three as three sizes of a bay, which bayproof takes for independent: u 0.195, 0.201, 0.204,
-// which must not pass for the right ones.
+// TestCorrelatedInputs: JCGM 100, H.2 (read): five simultaneous readings of V/V, I/mA and φ; R =
+// V/I·cos φ, X = V/I·sin φ, Z = V/I, printed to three decimals: 127.732 u 0.071, 219.847 u 0.295,
+// 254.260 u 0.236 (in Ω; X to ±0.001). What is read together is reduced together (H.2.4): a
+// quantity is worked out of each set and the five are its repeated readings, here of a width, for
+// which u/ρ = u(w)/w. The twin gives the three as three sizes of a bay, which bayproof takes for
+// independent: u 0.195, 0.201, 0.204, which must not pass for the right ones.
 func TestCorrelatedInputs(t *testing.T) {
 	sets := [][3]float64{{5.007, 19.663, 1.0456}, {4.994, 19.639, 1.0438}, {5.005, 19.640, 1.0468}, {4.990, 19.685, 1.0428}, {4.999, 19.678, 1.0433}}
 	one := func(float64) float64 { return 1 }
@@ -153,9 +159,10 @@ func TestCorrelatedInputs(t *testing.T) {
 	}
 }
 
-// TestSharedTape: JCGM 100, 5.2.2 and F.1.2.3: inputs that share one error add it before they square. Ten bays of 1 m³ whose
-// depths share one tape: the common part of the sum of the densities is ten times that of one, not √10 times; what is left of
-// each lot's variance is its own. The whole is a²/3 as for one reading alone.
+// TestSharedTape: JCGM 100, 5.2.2 and F.1.2.3: inputs that share one error add it before they
+// square. Ten bays of 1 m³ whose depths share one tape: the common part of the sum of the densities
+// is ten times that of one, not √10 times; what is left of each lot's variance is its own. The
+// whole is a²/3 as for one reading alone.
 func TestSharedTape(t *testing.T) {
 	const a = 0.06 // m
 	st := exact()
@@ -178,7 +185,8 @@ func TestSharedTape(t *testing.T) {
 	near(t, "depth's share of the budget", shareOf(m.Budgets[0], "depth"), 1, 1e-12)
 }
 
-// checkedJob is a bay of 22.5 × 5.5 in and 12 ft, 40 lb weighed, with depth checks in sixteenths of an inch.
+// checkedJob is a bay of 22.5 × 5.5 in and 12 ft, 40 lb weighed, with depth checks in sixteenths of
+// an inch.
 func checkedJob(sixteenths ...float64) *builder {
 	st := exact()
 	st.DepthWithin = model.Inch / 4
@@ -190,8 +198,9 @@ func checkedJob(sixteenths ...float64) *builder {
 	return b
 }
 
-// TestDepthChecks: the mean of the checks puts every depth right, and the common part is then s²/n + a²/3 of the second tape,
-// 3/32 in, with ν by Welch–Satterthwaite; three quarters of the crew's own a²/3 stay.
+// TestDepthChecks: the mean of the checks puts every depth right, and the common part is then s²/n
+// + a²/3 of the second tape, 3/32 in, with ν by Welch–Satterthwaite; three quarters of the crew's
+// own a²/3 stay.
 func TestDepthChecks(t *testing.T) {
 	bare := checkedJob().measure().Lots[0]
 	for _, c := range []struct {
@@ -222,7 +231,8 @@ func TestDepthChecks(t *testing.T) {
 	near(t, "five of +1/4 in", checkedJob(4, 4, 4, 4, 4).measure().Lots[0].Volume/bare.Volume-1, 0.25/5.5, 1e-12)
 }
 
-// TestCalibrationCorrection: JCGM 100, 4.4.3 (from memory): twenty readings of a bath at 100 °C, mean 100.145, s 1.489, of the mean
+// TestCalibrationCorrection: JCGM 100, 4.4.3 (from memory): twenty readings of a bath at 100 °C,
+// mean 100.145, s 1.489, of the mean
 // 0.333, printed to three decimals. Less 100 and in mm they are depth checks: a correction of 0.145 with a standard uncertainty of
 // 0.333 and ν 19, beside which the second tape's own half-width stands as a rectangular one (4.3.7). All bays of the job
 // share it (5.2.2): the sum of ten has ten times that of one.

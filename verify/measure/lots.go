@@ -53,7 +53,8 @@ type Lot struct {
 	// leave of it. It is not in Own; Density has the mean of the checks put right.
 	Shared    float64
 	SharedDOF float64 // its degrees of freedom; 0 or +Inf where it was not estimated from checks
-	// Feed is for how many seconds material ran into the lot; 0 where that was not timed for all of it.
+	// Feed is for how many seconds material ran into the lot; 0 where that was not timed for all of
+	// it.
 	Feed float64
 	// Setting numbers the machine, and its stretches between set rows, that blew it: feed, and the
 	// order of filling, are comparable within one.

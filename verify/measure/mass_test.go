@@ -29,7 +29,8 @@ func TestPartBags(t *testing.T) {
 	}
 }
 
-// TestPerBag: a bag more in a count by steps is a bag more of density, what spills left out; nothing for a weighed mass.
+// TestPerBag: a bag more in a count by steps is a bag more of density, what spills left out;
+// nothing for a weighed mass.
 func TestPerBag(t *testing.T) {
 	st := exact()
 	st.BagWeight, st.Spill = 25, 0.02
@@ -43,7 +44,8 @@ func TestPerBag(t *testing.T) {
 	near(t, "weighed", b.measure().Lots[0].PerBag, 0, 0)
 }
 
-// TestMoves: top-ups add, what is lost is taken away and was used all the same; a top-up of 0 changes nothing, not even u.
+// TestMoves: top-ups add, what is lost is taken away and was used all the same; a top-up of 0
+// changes nothing, not even u.
 func TestMoves(t *testing.T) {
 	b := newJob(exact())
 	bay := b.bay(counted(2), unitBox())
@@ -98,8 +100,8 @@ func TestFresh(t *testing.T) {
 	near(t, "like bays round the same way: pooling does not help", all.U, 0.25/math.Sqrt(12), 1e-12)
 }
 
-// TestRunningBags: bags counted on from a mark share the mark's reading with their neighbours, like a counter; a weighed
-// part bag starts anew from an empty hopper.
+// TestRunningBags: bags counted on from a mark share the mark's reading with their neighbours, like
+// a counter; a weighed part bag starts anew from an empty hopper.
 func TestRunningBags(t *testing.T) {
 	st := exact()
 	st.Counting = model.CountingRunning
@@ -132,8 +134,9 @@ func TestFillAndTopupOnCounter(t *testing.T) {
 	near(t, "u", l.U, 0.25/math.Sqrt(6), 1e-12)
 }
 
-// TestSharedCount: one bag of 30 lb fills three 8 ft wall bays of 2×4 at 16 in on centre, 14.5 × 3.5 × 96 in each: 3.547 lb/ft³
-// (a handbook's rule of thumb; arithmetic derived, printed to three decimals). The count is said once, at the third.
+// TestSharedCount: one bag of 30 lb fills three 8 ft wall bays of 2×4 at 16 in on centre, 14.5 ×
+// 3.5 × 96 in each: 3.547 lb/ft³ (a handbook's rule of thumb; arithmetic derived, printed to three
+// decimals). The count is said once, at the third.
 func TestSharedCount(t *testing.T) {
 	st := exact()
 	st.BagWeight = 30 * model.Pound
@@ -164,8 +167,8 @@ func TestSharedCount(t *testing.T) {
 	}
 }
 
-// TestBagWeight: the label's ± (rectangular), weighed bags (u² = s²/n + a²/3), and the floor under four bags: the allowable
-// variation of a 25 lb bag, 0.37 lb, over √3.
+// TestBagWeight: the label's ± (rectangular), weighed bags (u² = s²/n + a²/3), and the floor under
+// four bags: the allowable variation of a 25 lb bag, 0.37 lb, over √3.
 func TestBagWeight(t *testing.T) {
 	lb := model.Pound
 	st := exact()
@@ -187,9 +190,11 @@ func TestBagWeight(t *testing.T) {
 	}
 }
 
-// TestAllowableVariation: NIST Handbook 133, maximum allowable variations by net weight (from memory): 17.70 to 23.20 lb 0.31,
+// TestAllowableVariation: NIST Handbook 133, maximum allowable variations by net weight (from
+// memory): 17.70 to 23.20 lb 0.31,
 // 23.20 to 31.60 lb 0.37, 31.60 to 42.40 lb 0.44. Fewer than four weighed bags that agree leave a bag's weight no surer than that
-// allows, over √3 and √n; four that agree do. The default ±1.5 % of a 25-lb label is that row: 0.37 lb. Exact but for rounding.
+// allows, over √3 and √n; four that agree do. The default ±1.5 % of a 25-lb label is that row: 0.37
+// lb. Exact but for rounding.
 func TestAllowableVariation(t *testing.T) {
 	for _, c := range []struct{ lb, want float64 }{
 		{17.71, 0.31}, {20, 0.31}, {23.19, 0.31}, {23.21, 0.37}, {25, 0.37}, {28, 0.37}, {31.59, 0.37}, {31.61, 0.44}, {40, 0.44}, {42.39, 0.44},

@@ -211,7 +211,8 @@ func (p *parts) material(l *Lot, w *mass, uBag, v float64) {
 // Of the depth's tape part CommonShare is common to the job and goes into Shared; where depths were
 // checked with a second tape, what the checks leave (common) takes its place.
 func (p *parts) sizes(l *Lot, sp *[Dims]Spread, common *stat.Freedom) {
-	// ∂ρ/∂x = −(ρ/V)·∂V/∂x for every size x; the sums over a lot's readings of ∂V/∂x are there already.
+	// ∂ρ/∂x = −(ρ/V)·∂V/∂x for every size x; the sums over a lot's readings of ∂V/∂x are there
+	// already.
 	z := l.sizes
 	k := l.Density / z.Volume
 	for d := range Dims {

@@ -28,10 +28,12 @@ func spread(draw func(r *rand.Rand) float64) float64 {
 // flat draws from ±a.
 func flat(r *rand.Rand, a float64) float64 { return a * (2*r.Float64() - 1) }
 
-// TestMonteCarloItself: JCGM 101, 9.2.3 (read): the sum of four rectangular inputs of mean 0 and standard deviation 1: u 2.00, 95 %
-// within ±3.88 (exactly 3.8794). The inputs are a bay's mass and its three sizes, each with a ± of √3 thousandths, in thousandths of
-// the density; drawn through the bay model, and set against what the first order says: u 2.00, ±3.92 (derived), one in a
-// hundred too wide. Tolerances: three standard deviations of so many trials; the second order, of 0.1 %, is inside.
+// TestMonteCarloItself: JCGM 101, 9.2.3 (read): the sum of four rectangular inputs of mean 0 and
+// standard deviation 1: u 2.00, 95 % within ±3.88 (exactly 3.8794). The inputs are a bay's mass and
+// its three sizes, each with a ± of √3 thousandths, in thousandths of the density; drawn through
+// the bay model, and set against what the first order says: u 2.00, ±3.92 (derived), one in a
+// hundred too wide. Tolerances: three standard deviations of so many trials; the second order, of
+// 0.1 %, is inside.
 func TestMonteCarloItself(t *testing.T) {
 	const per, a = 1000., 1.7320508075688772 / 1000
 	piece := func(r *rand.Rand) model.Piece {
@@ -56,8 +58,8 @@ func TestMonteCarloItself(t *testing.T) {
 	near(t, "half of 95 %", per*l.U*stat.StudentQuantile(0.975, l.DOF), 3.92, 0.005)
 }
 
-// trial is a bay whose readings are drawn again and again: the tape's error is one for a dimension, a reading's own
-// scatter is drawn for every reading.
+// trial is a bay whose readings are drawn again and again: the tape's error is one for a dimension,
+// a reading's own scatter is drawn for every reading.
 type trial struct {
 	name     string
 	shape    model.Shape
@@ -83,8 +85,9 @@ func trialsOfShapes() []trial {
 	}
 }
 
-// TestFirstOrderAgainstMonteCarlo holds the first-order uncertainty against a Monte Carlo of the bay model (JCGM 101) for
-// every shape, weighed. A density goes with 1/V: at relative uncertainties of 5 % the second order is some 0.5 % of u.
+// TestFirstOrderAgainstMonteCarlo holds the first-order uncertainty against a Monte Carlo of the
+// bay model (JCGM 101) for every shape, weighed. A density goes with 1/V: at relative uncertainties
+// of 5 % the second order is some 0.5 % of u.
 func TestFirstOrderAgainstMonteCarlo(t *testing.T) {
 	for _, c := range trialsOfShapes() {
 		b := newJob(tapes())
@@ -103,7 +106,8 @@ func tapes() model.Settings {
 	return st
 }
 
-// twin adds a bay that is not filled and whose many readings make s of every dimension what the trials draw.
+// twin adds a bay that is not filled and whose many readings make s of every dimension what the
+// trials draw.
 func (b *builder) twin() {
 	values := make([]float64, 2000)
 	for i := range values {
@@ -139,8 +143,8 @@ func (c *trial) volume(r *rand.Rand) float64 {
 	return p.Volume()
 }
 
-// TestCountedAgainstMonteCarlo: a count by both ends, from an exact start, and two neighbours on a counter, drawn as they are
-// read: the hopper's level is rounded to the step. 1 m³ and 1 kg a bag.
+// TestCountedAgainstMonteCarlo: a count by both ends, from an exact start, and two neighbours on a
+// counter, drawn as they are read: the hopper's level is rounded to the step. 1 m³ and 1 kg a bag.
 func TestCountedAgainstMonteCarlo(t *testing.T) {
 	const q = 0.25
 	round := func(x float64) float64 { return q * math.Round(x/q) }
@@ -177,8 +181,9 @@ func TestCountedAgainstMonteCarlo(t *testing.T) {
 	}), 1, 0.01)
 }
 
-// TestPooledAgainstMonteCarlo: two tapered bays with one tape, one bag weight and one counter between them. Leaving out any of
-// the covariances misses by more than the tolerance, so that this test can fail.
+// TestPooledAgainstMonteCarlo: two tapered bays with one tape, one bag weight and one counter
+// between them. Leaving out any of the covariances misses by more than the tolerance, so that this
+// test can fail.
 func TestPooledAgainstMonteCarlo(t *testing.T) {
 	c := trialsOfShapes()[2]
 	st := tapes()

@@ -93,9 +93,9 @@ func (z *Sizes) of(b *model.Bay) {
 	}
 }
 
-// add takes a piece in, or away where it is a `less`: its volume in m³, its face in m², and for each
-// reading its part of the uncertainty. A size that was not given has no sensitivity and is passed
-// over.
+// add takes a piece in, or away where it is a `less`: its volume in m³, its face in m², and for
+// each reading its part of the uncertainty. A size that was not given has no sensitivity and is
+// passed over.
 func (z *Sizes) add(p *model.Piece, d *model.Dims, st *model.Settings) {
 	sign := 1.0
 	if p.Less {

@@ -14,7 +14,8 @@ func ditto(value float64) model.Reading {
 	return model.Reading{State: model.Ditto, Values: []float64{value}, Within: math.NaN()}
 }
 
-// TestDittoUnknownSpread: until the spread between bays is known a width taken over is good to ± 1/4 in, a length to ± 1 in.
+// TestDittoUnknownSpread: until the spread between bays is known a width taken over is good to ±
+// 1/4 in, a length to ± 1 in.
 func TestDittoUnknownSpread(t *testing.T) {
 	b := newJob(exact())
 	b.bay(weighed(1, 0), unitBox())
@@ -28,11 +29,12 @@ func TestDittoUnknownSpread(t *testing.T) {
 	}
 }
 
-// TestDittoByPairs: once six pairs of successive bays are measured, a ditto is known by 1.4826 times the median of their absolute
-// differences, for which there is a published value: of the deviations of 2.1 2.6 2.4 2.5 2.3 2.1 2.3 2.6 8.2 8.3 from their
-// median 2.45 the median is 0.15 (Iglewicz and Hoaglin; read), whatever the two odd ones are. Here they are differences of
-// successive bays in hundredths of an inch; five of them do not count yet, and pairs with an odd bay, or with one that was not
-// measured, are none.
+// TestDittoByPairs: once six pairs of successive bays are measured, a ditto is known by 1.4826
+// times the median of their absolute differences, for which there is a published value: of the
+// deviations of 2.1 2.6 2.4 2.5 2.3 2.1 2.3 2.6 8.2 8.3 from their median 2.45 the median is 0.15
+// (Iglewicz and Hoaglin; read), whatever the two odd ones are. Here they are differences of
+// successive bays in hundredths of an inch; five of them do not count yet, and pairs with an odd
+// bay, or with one that was not measured, are none.
 func TestDittoByPairs(t *testing.T) {
 	deviations := []float64{35, 15, 5, 5, 15, 35, 15, 15, 575, 585}
 	job := func(n int) *builder {
@@ -65,7 +67,8 @@ func TestDittoByPairs(t *testing.T) {
 		if m.Spreads[0][measure.Width].Pairs != n {
 			t.Errorf("%d pairs, want %d", m.Spreads[0][measure.Width].Pairs, n)
 		}
-		// A bay of another kind and one more ditto, then the like bays go on: no pair more, and nothing wider.
+		// A bay of another kind and one more ditto, then the like bays go on: no pair more, and
+		// nothing wider.
 		b.bay(weighed(1, 0), box(readWithin(1+2*model.Inch, 0), readWithin(1, 0), readWithin(1, 0)))
 		b.bay(weighed(1, 0), box(readWithin(1, 0), readWithin(1, 0), readWithin(1, 0)))
 		again := b.measure()
@@ -76,7 +79,8 @@ func TestDittoByPairs(t *testing.T) {
 	}
 }
 
-// TestUnlikeBays: of two kinds in equal parts neither is odd, and a bay is odd by what it took over only.
+// TestUnlikeBays: of two kinds in equal parts neither is odd, and a bay is odd by what it took over
+// only.
 func TestUnlikeBays(t *testing.T) {
 	wide, narrow := 22.5*model.Inch, 14.5*model.Inch
 	for _, c := range []struct {
@@ -107,8 +111,9 @@ func TestUnlikeBays(t *testing.T) {
 	}
 }
 
-// TestPooledByDimension: s of a section is pooled over both ends of a taper; where a section has fewer than 5 degrees of freedom
-// the job's readings are pooled; a skew's two sides are not repeats.
+// TestPooledByDimension: s of a section is pooled over both ends of a taper; where a section has
+// fewer than 5 degrees of freedom the job's readings are pooled; a skew's two sides are not
+// repeats.
 func TestPooledByDimension(t *testing.T) {
 	b := newJob(exact())
 	other := &model.Section{Name: "other", Settings: b.job.Settings}

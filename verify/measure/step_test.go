@@ -8,7 +8,8 @@ import (
 	"bayproof/model"
 )
 
-// crew fills bays of these lengths at 3.85 lb/ft³ and reads the hopper to a step, both ends of each bay.
+// crew fills bays of these lengths at 3.85 lb/ft³ and reads the hopper to a step, both ends of each
+// bay.
 func crew(r *rand.Rand, lengths []float64, bays int, read float64) *builder {
 	st := exact()
 	st.BagWeight, st.BagStep = 25*model.Pound, 0.25
@@ -37,8 +38,9 @@ func doubled(lengths []float64, bays int, read float64) int {
 	return n
 }
 
-// TestShownStep: an honest reader of quarters is taken for a reader of halves less than once in a hundred logs (4 in 400; up
-// to 8 within three standard deviations); a reader of halves who states quarters is found in nine of ten logs of 24 bays.
+// TestShownStep: an honest reader of quarters is taken for a reader of halves less than once in a
+// hundred logs (4 in 400; up to 8 within three standard deviations); a reader of halves who states
+// quarters is found in nine of ten logs of 24 bays.
 func TestShownStep(t *testing.T) {
 	mixed := []float64{9, 12, 12, 15}
 	for _, bays := range []int{8, 24, 60} {
@@ -65,7 +67,8 @@ func TestLikeBaysProveNothing(t *testing.T) {
 	}
 }
 
-// TestStepUpToOneBag: whole bags written by a reader of quarters double the step twice; never beyond one bag.
+// TestStepUpToOneBag: whole bags written by a reader of quarters double the step twice; never
+// beyond one bag.
 func TestStepUpToOneBag(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 5))
 	s := crew(r, []float64{9, 12, 14, 16, 20}, 60, 1).measure().Steps[0]

@@ -16,7 +16,8 @@ type solid struct {
 	want, tol             float64
 }
 
-// TestPublishedVolumes holds volumes against printed answers. Where the print is whole the tolerance is rounding in binary.
+// TestPublishedVolumes holds volumes against printed answers. Where the print is whole the
+// tolerance is rounding in binary.
 func TestPublishedVolumes(t *testing.T) {
 	ft := 1. / 12
 	for _, c := range []solid{
@@ -26,7 +27,8 @@ func TestPublishedVolumes(t *testing.T) {
 		{"Sun Tzu II 17", model.ShapeTaper, 50, 60, 30, 60, 20, 20, 48000, 1e-9},
 		{"Sun Tzu II 22", model.ShapeTaper, 20, 5550, 54, 5550, 38, 38, 7803300, 1e-7},
 		{"Sun Tzu II 23", model.ShapeTaper, 12.6, 52824, 8, 52824, 18, 18, 9793569.6, 1e-7},
-		// A surveying text's tank; averaging the end areas gives 18,662.16 and is wrong. Derived, printed to 0.01.
+		// A surveying text's tank; averaging the end areas gives 18,662.16 and is wrong. Derived,
+		// printed to 0.01.
 		{"tank 72×48 to 85.2×59, 4.4 m", model.ShapeTaper, 72, 48, 85.2, 59, 4.4, 4.4, 18555.68, 0.005},
 		// A skew takes the mean of its sides, a wedge is half a box, a round π/4·d²·L: geometry.
 		{"skew to a point", model.ShapeBox, 2, 0.5, 0, 0, 12, 0, 6, 1e-12},
@@ -43,7 +45,8 @@ func TestPublishedVolumes(t *testing.T) {
 	}
 }
 
-// TestPiecesAndLess: pieces add, a `less` takes away; its uncertainty counts against the bay's with the same tape.
+// TestPiecesAndLess: pieces add, a `less` takes away; its uncertainty counts against the bay's with
+// the same tape.
 func TestPiecesAndLess(t *testing.T) {
 	b := newJob(exact())
 	less := box(readWithin(0.5, 0.01), readWithin(1, 0), readWithin(1, 0))
@@ -64,8 +67,9 @@ func TestBulge(t *testing.T) {
 	near(t, "more volume", b.measure().Lots[0].Volume/plain, 1+2./3/5.5, 1e-12)
 }
 
-// TestGradient holds the analytic derivatives of every shape against central differences of the volume itself: each size
-// in turn gets a ± and nothing else has one, so that u is |∂ρ/∂x|·a/√3. The differences are good to about 1e-8.
+// TestGradient holds the analytic derivatives of every shape against central differences of the
+// volume itself: each size in turn gets a ± and nothing else has one, so that u is |∂ρ/∂x|·a/√3.
+// The differences are good to about 1e-8.
 func TestGradient(t *testing.T) {
 	for _, shape := range []model.Shape{model.ShapeBox, model.ShapeTaper, model.ShapeWedge, model.ShapeRound} {
 		for i := range 7 {

@@ -17,8 +17,8 @@ import (
 // spread returns a number from −a to a, each as likely.
 func spread(r *rand.Rand, a float64) float64 { return a * (2*r.Float64() - 1) }
 
-// closedShare packs good bays of 22.5 × 5.5 in × 12 ft to aim ± 0.1225 lb/ft³, reads each with honest errors and returns
-// the share of the truly good ones that the whole tool lets close.
+// closedShare packs good bays of 22.5 × 5.5 in × 12 ft to aim ± 0.1225 lb/ft³, reads each with
+// honest errors and returns the share of the truly good ones that the whole tool lets close.
 func closedShare(t *testing.T, jobs int, aim float64, rule string, weighed bool) float64 {
 	t.Helper()
 	r := stat.Rand(20260302)
@@ -74,9 +74,9 @@ func packedWith(r *rand.Rand, aim float64, weighed bool, hollow int, share float
 	return truth, b.String()
 }
 
-// The forecast is an approximation of what the rule will do in a clean section. Jobs of 24 bays; what they share (label,
-// tape) makes the share of one job scatter by some 0.3, so the mean of 300 jobs by 0.02; the approximation is allowed 0.06
-// more.
+// The forecast is an approximation of what the rule will do in a clean section. Jobs of 24 bays;
+// what they share (label, tape) makes the share of one job scatter by some 0.3, so the mean of 300
+// jobs by 0.02; the approximation is allowed 0.06 more.
 func TestForecastAgainstTheRule(t *testing.T) {
 	for _, c := range []struct {
 		aim     float64
@@ -104,8 +104,8 @@ func TestForecastAgainstTheRule(t *testing.T) {
 	}
 }
 
-// keptOpen packs jobs of 24 bays to 3.85 ± 0.1225 lb/ft³, bay 7 with the empty share that plan says is seen, and returns how often the
-// whole tool keeps that bay open.
+// keptOpen packs jobs of 24 bays to 3.85 ± 0.1225 lb/ft³, bay 7 with the empty share that plan says
+// is seen, and returns how often the whole tool keeps that bay open.
 func keptOpen(t *testing.T, jobs int, settings string, share float64, weighed bool) float64 {
 	t.Helper()
 	r := stat.Rand(20260307)
@@ -124,7 +124,8 @@ func keptOpen(t *testing.T, jobs int, settings string, share float64, weighed bo
 	return float64(open) / float64(jobs)
 }
 
-// An empty length of exactly what plan says is seen keeps its bay open 19 times in 20. 400 jobs: ± 0.02.
+// An empty length of exactly what plan says is seen keeps its bay open 19 times in 20. 400 jobs: ±
+// 0.02.
 func TestHidesAgainstTheRule(t *testing.T) {
 	for _, c := range []struct {
 		name    string

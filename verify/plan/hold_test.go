@@ -17,7 +17,8 @@ func TestHoldIsReproducible(t *testing.T) {
 	}
 }
 
-// Every bay is drawn about as often: 3 of 12 over 4000 seeds is 1000 a bay, sd √(4000·¼·¾) = 27; ±5 sd.
+// Every bay is drawn about as often: 3 of 12 over 4000 seeds is 1000 a bay, sd √(4000·¼·¾) = 27; ±5
+// sd.
 func TestHoldIsFair(t *testing.T) {
 	f := job(12, box(22.5, 5.5, 12), settings())
 	base := Make(f, Options{})
@@ -60,8 +61,9 @@ func TestNextName(t *testing.T) {
 	}
 }
 
-// The draw of a seed is the same on every machine and in every version: an inspector may draw it again. The places were
-// found by running it once; who changes the generator changes what inspectors have in writing.
+// The draw of a seed is the same on every machine and in every version: an inspector may draw it
+// again. The places were found by running it once; who changes the generator changes what
+// inspectors have in writing.
 func TestHoldStays(t *testing.T) {
 	f := job(12, box(22.5, 5.5, 12), settings())
 	for seed, want := range map[uint64][]int{1: {5, 8, 10}, 7: {1, 2, 5}} {

@@ -111,7 +111,8 @@ const massStep = model.Pound / 2
 // (spreadShare).
 func newSection(f *verify.Findings, s *model.Section, bays []Bay) Section {
 	set := &s.Settings
-	// Until the log shows better the crew is taken to pack to the aim, off by crewMeanOff as a whole.
+	// Until the log shows better the crew is taken to pack to the aim, off by crewMeanOff as a
+	// whole.
 	sec := Section{
 		Section: s, Bays: len(bays), BagsUsed: math.NaN(),
 		Aim: set.Aim, Target: set.Target, Ceiling: set.Ceiling,
@@ -124,7 +125,8 @@ func newSection(f *verify.Findings, s *model.Section, bays []Bay) Section {
 			continue
 		}
 		sec.BagsUsed = g.Bags
-		// The mean is known by as many bays as there are, and by the pooled figure's own uncertainty.
+		// The mean is known by as many bays as there are, and by the pooled figure's own
+		// uncertainty.
 		if g.Bays >= weighFirst && g.Mean > 0 && g.SD > 0 {
 			sec.Mean, sec.SD, sec.FromLog = g.Mean, g.SD, true
 			sec.meanU = math.Hypot(g.SD, g.U) / math.Sqrt(float64(g.Bays))

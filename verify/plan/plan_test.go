@@ -31,8 +31,8 @@ func job(n int, typical model.Piece, set model.Settings) *verify.Findings {
 	return &verify.Findings{Job: &model.Job{Settings: set, Sections: []*model.Section{s}}}
 }
 
-// Arithmetic by hand: 22.5 × 5.5 in × 12 ft = 10.3125 ft³, × 3.7 lb/ft³ = 38.156 lb, ÷ 25 = 1.52625 bags.
-// Above 4.5 lb/ft³: 46.406 lb = 1.856 bags, the next quarter is 2.
+// Arithmetic by hand: 22.5 × 5.5 in × 12 ft = 10.3125 ft³, × 3.7 lb/ft³ = 38.156 lb, ÷ 25 = 1.52625
+// bags. Above 4.5 lb/ft³: 46.406 lb = 1.856 bags, the next quarter is 2.
 func TestBagsAtTheAim(t *testing.T) {
 	p := Make(job(12, box(22.5, 5.5, 12), settings()), Options{})
 	if len(p.Bays) != 12 {
@@ -48,8 +48,8 @@ func TestBagsAtTheAim(t *testing.T) {
 	}
 }
 
-// The design's sentence: quarter-bag counts at 3.7 will not close eight good bays in ten; packing to 3.85, one bag in 25
-// more, will; so will weighing the part bags at little more.
+// The design's sentence: quarter-bag counts at 3.7 will not close eight good bays in ten; packing
+// to 3.85, one bag in 25 more, will; so will weighing the part bags at little more.
 func TestEightInTen(t *testing.T) {
 	sec := Make(job(24, box(22.5, 5.5, 12), settings()), Options{}).Sections[0]
 	now := sec.Ways[0]
@@ -67,8 +67,8 @@ func TestEightInTen(t *testing.T) {
 	}
 }
 
-// Rule guarded leaves about two good bays in three at MEASURE with quarter bags at 3.85 ± 0.12 (the design's figure; the
-// simulated share closed is 0.37; ±0.06 for the mix of lengths there).
+// Rule guarded leaves about two good bays in three at MEASURE with quarter bags at 3.85 ± 0.12 (the
+// design's figure; the simulated share closed is 0.37; ±0.06 for the mix of lengths there).
 func TestGuardedShare(t *testing.T) {
 	set := settings()
 	set.Rule, set.Aim = model.RuleGuarded, 3.85*model.PoundPerCubicFoot
@@ -76,7 +76,8 @@ func TestGuardedShare(t *testing.T) {
 	near(t, "closed", sec.Ways[0].Closed, 0.37, 0.06)
 }
 
-// Laws of the count to look at: above the ceiling, a step less is not; in whole steps; a finer step never comes later.
+// Laws of the count to look at: above the ceiling, a step less is not; in whole steps; a finer step
+// never comes later.
 func TestLookAtLaws(t *testing.T) {
 	for _, depth := range []float64{2.6, 3.5, 5.5, 9.25} {
 		for _, long := range []float64{4, 8, 12, 20} {
@@ -99,8 +100,8 @@ func TestLookAtLaws(t *testing.T) {
 	near(t, "a bag at the ceiling", Make(job(1, box(22.5, 5.5, 12), exact), Options{}).Bays[0].LookAt, 2, 0)
 }
 
-// A shorter step or weighing shows a shorter void; nothing hides more than the bay; guarded, which a void cannot alarm, keeps what
-// it cannot tell from the target.
+// A shorter step or weighing shows a shorter void; nothing hides more than the bay; guarded, which
+// a void cannot alarm, keeps what it cannot tell from the target.
 func TestHides(t *testing.T) {
 	share := func(set model.Settings) float64 {
 		b := Make(job(24, box(22.5, 5.5, 12), set), Options{}).Bays[0]
@@ -116,9 +117,10 @@ func TestHides(t *testing.T) {
 	}
 	guarded := settings()
 	guarded.Rule = model.RuleGuarded
-	// u: count 2.5516 lb / 10.3125 ft³ = 0.24743; tape 3.7·√((.125/22.5)² + (.25/5.5)² + (.5/144)²)/√3 = 0.09811; together 0.26617,
-	// with the bag 3.7·0.015/√3 = 0.03204: 0.26809; x = 3.5 + 1.645·0.26809 = 3.9410;
-	// 1 − (3.9410 − 1.645·√((0.24743² + 0.1225²)·25/24))/3.7 = 0.0601; bisection to 0.0003.
+	// u: count 2.5516 lb / 10.3125 ft³ = 0.24743; tape 3.7·√((.125/22.5)² + (.25/5.5)² +
+	// (.5/144)²)/√3 = 0.09811; together 0.26617, with the bag 3.7·0.015/√3 = 0.03204: 0.26809; x =
+	// 3.5 + 1.645·0.26809 = 3.9410; 1 − (3.9410 − 1.645·√((0.24743² + 0.1225²)·25/24))/3.7 =
+	// 0.0601; bisection to 0.0003.
 	near(t, "guarded", share(guarded), 0.0601, 0.0006)
 	short := Make(job(24, box(14.5, 2, 3), settings()), Options{})
 	if b := short.Bays[0]; b.Hides > b.Length {
@@ -126,8 +128,9 @@ func TestHides(t *testing.T) {
 	}
 }
 
-// What to load grows with the chance asked for and never falls below what is expected. The crew's mean (5 %) dominates:
-// 24 bays of 1.52625 are 36.63 bags, u about 5.3 % → 36.63 + 1.645·1.96 = 39.85, so 40.
+// What to load grows with the chance asked for and never falls below what is expected. The crew's
+// mean (5 %) dominates: 24 bays of 1.52625 are 36.63 bags, u about 5.3 % → 36.63 + 1.645·1.96 =
+// 39.85, so 40.
 func TestLoad(t *testing.T) {
 	l := Make(job(24, box(22.5, 5.5, 12), settings()), Options{}).Load
 	near(t, "expected", l.Expected, 36.63, 1e-9)
@@ -175,7 +178,8 @@ func TestLeftBayIsNotPlanned(t *testing.T) {
 	}
 }
 
-// Where the log weighs every fill, the way of counting is the scale: nothing is forecast for bags read to a step.
+// Where the log weighs every fill, the way of counting is the scale: nothing is forecast for bags
+// read to a step.
 func TestWeighedLogIsPlannedWeighed(t *testing.T) {
 	f := job(3, box(22.5, 5.5, 12), settings())
 	s := f.Job.Sections[0]

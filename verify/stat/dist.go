@@ -17,7 +17,8 @@ const normalFrom = 2e7
 // NormalCDF returns Φ(z), the standard normal distribution function; NaN for NaN.
 func NormalCDF(z float64) float64 { return 0.5 * math.Erfc(-z/math.Sqrt2) }
 
-// NormalReach is how many standard deviations from the mean the normal distribution is 0 or 1 to 1e-15.
+// NormalReach is how many standard deviations from the mean the normal distribution is 0 or 1 to
+// 1e-15.
 const NormalReach = 8.0
 
 const normalStep = 1.0 / 16 // a cubic through values and slopes is good to 6e-8 at this step

@@ -7,8 +7,8 @@ import (
 	"bayproof/verify/stat"
 )
 
-// TestStudentQuantile holds the quantiles against the usual two-sided tables at 95 and 99 %, which print two or three
-// decimals: half a unit of the last.
+// TestStudentQuantile holds the quantiles against the usual two-sided tables at 95 and 99 %, which
+// print two or three decimals: half a unit of the last.
 func TestStudentQuantile(t *testing.T) {
 	for _, c := range []struct{ nu, t95, t99, tol float64 }{
 		{1, 12.71, 63.66, 0.005}, {2, 4.30, 9.92, 0.005}, {5, 2.57, 4.03, 0.005}, {10, 2.23, 3.17, 0.005},
@@ -22,9 +22,11 @@ func TestStudentQuantile(t *testing.T) {
 	near(t, "t95(19)", stat.StudentQuantile(0.975, 19), 2.09, 0.005)
 }
 
-// TestGrubbs: NIST/SEMATECH e-Handbook 1.3.5.17.1 (read): G 2.4687; critical 2.032 one-sided and 2.126 two-sided at 5 %. bayproof
-// runs no Grubbs test: the statistic holds mean and deviation, the critical values hold Student quantiles far out, at 1 − α/n and
-// 1 − α/2n, through G = (n − 1)/√n · √(t²/(n − 2 + t²)). Tolerances: one unit of the last digit, as two of the three are cut, not rounded.
+// TestGrubbs: NIST/SEMATECH e-Handbook 1.3.5.17.1 (read): G 2.4687; critical 2.032 one-sided and
+// 2.126 two-sided at 5 %. bayproof runs no Grubbs test: the statistic holds mean and deviation, the
+// critical values hold Student quantiles far out, at 1 − α/n and 1 − α/2n, through G = (n − 1)/√n ·
+// √(t²/(n − 2 + t²)). Tolerances: one unit of the last digit, as two of the three are cut, not
+// rounded.
 func TestGrubbs(t *testing.T) {
 	x := []float64{199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57}
 	n := float64(len(x))
@@ -38,8 +40,8 @@ func TestGrubbs(t *testing.T) {
 	near(t, "two-sided", critical(0.025), 2.126, 1e-3)
 }
 
-// TestOrdinaryZ: Iglewicz & Hoaglin's ten values (read): 8.2 and 8.3 hide each other, no ordinary z reaches 3. Median, MAD and
-// modified z of the example are left out: nothing computes them.
+// TestOrdinaryZ: Iglewicz & Hoaglin's ten values (read): 8.2 and 8.3 hide each other, no ordinary z
+// reaches 3. Median, MAD and modified z of the example are left out: nothing computes them.
 func TestOrdinaryZ(t *testing.T) {
 	x := []float64{2.1, 2.6, 2.4, 2.5, 2.3, 2.1, 2.3, 2.6, 8.2, 8.3}
 	mean, s := stat.MeanSD(x)
@@ -50,8 +52,9 @@ func TestOrdinaryZ(t *testing.T) {
 	}
 }
 
-// TestStudentClosedForms holds the distribution against its closed forms at one and two degrees of freedom:
-// ½ + arctan(t)/π and ½ + t/(2√(2 + t²)). The tolerance is that of the incomplete beta function.
+// TestStudentClosedForms holds the distribution against its closed forms at one and two degrees of
+// freedom: ½ + arctan(t)/π and ½ + t/(2√(2 + t²)). The tolerance is that of the incomplete beta
+// function.
 func TestStudentClosedForms(t *testing.T) {
 	for _, x := range []float64{-40, -3, -1, -0.1, 0, 0.2, 1.7, 6, 100} {
 		near(t, "ν=1", stat.StudentCDF(x, 1), 0.5+math.Atan(x)/math.Pi, 1e-12)
@@ -59,7 +62,8 @@ func TestStudentClosedForms(t *testing.T) {
 	}
 }
 
-// TestQuantileInvertsCDF is a law: the quantile undoes the distribution, whole degrees of freedom or not.
+// TestQuantileInvertsCDF is a law: the quantile undoes the distribution, whole degrees of freedom
+// or not.
 func TestQuantileInvertsCDF(t *testing.T) {
 	for _, nu := range []float64{1, 1.5, 2.7, 3, 3.01, 4.4, 16.7, 120.5, 9999, 1e6, math.Inf(1)} {
 		for _, p := range []float64{0.001, 0.05, 0.2, 0.5, 0.9, 0.95, 0.975, 0.9999} {
@@ -68,7 +72,8 @@ func TestQuantileInvertsCDF(t *testing.T) {
 	}
 }
 
-// TestManyDegreesOfFreedom is a law: where t is replaced by the normal distribution the two agree to 1e-8.
+// TestManyDegreesOfFreedom is a law: where t is replaced by the normal distribution the two agree
+// to 1e-8.
 func TestManyDegreesOfFreedom(t *testing.T) {
 	for _, x := range []float64{-4, -1.7, 0.3, 1.645, 2.5} {
 		near(t, "t", stat.StudentCDF(x, 1.9e7), stat.NormalCDF(x), 1e-8)
@@ -100,8 +105,8 @@ func TestConformity(t *testing.T) {
 	near(t, "exact, below", stat.ProbAtLeast(3.49, 0, inf, 3.5), 0, 0)
 }
 
-// TestGuardBand: ILAC-G8:09/2019: a one-sided risk of 5 % needs a guard band of 0.8224 U with U = 2u; one of U leaves less
-// than 2.5 %.
+// TestGuardBand: ILAC-G8:09/2019: a one-sided risk of 5 % needs a guard band of 0.8224 U with U =
+// 2u; one of U leaves less than 2.5 %.
 func TestGuardBand(t *testing.T) {
 	near(t, "w/U", stat.NormalQuantile(0.95)/2, 0.8224, 0.00005)
 	if risk := 1 - stat.ProbAtLeast(2, 1, math.Inf(1), 0); risk >= 0.025 {

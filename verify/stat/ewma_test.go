@@ -5,7 +5,8 @@ import (
 	"testing"
 )
 
-// NIST/SEMATECH e-Handbook 6.3.2.4 (doi 10.18434/M32189; read): λ 0.3 from 50, s 2.0539, printed to two decimals; limits
+// NIST/SEMATECH e-Handbook 6.3.2.4 (doi 10.18434/M32189; read): λ 0.3 from 50, s 2.0539, printed to
+// two decimals; limits
 // 52.5884 and 47.4115, which the last point's standard deviation has reached.
 func TestSmooth(t *testing.T) {
 	x := []float64{52.0, 47.0, 53.0, 49.3, 50.1, 47.0, 51.0, 50.1, 51.2, 50.5, 49.6, 47.6, 49.9, 51.3, 47.8, 51.2, 52.6, 52.4, 53.6, 52.1}
@@ -30,7 +31,8 @@ func TestSmooth(t *testing.T) {
 	}
 }
 
-// The variance against the sum over all pairs, for neighbours that share readings: v = 2, c = −1 (derived).
+// The variance against the sum over all pairs, for neighbours that share readings: v = 2, c = −1
+// (derived).
 func TestSmoothCovariance(t *testing.T) {
 	const n, lambda = 6, 0.3
 	v, c, x := make([]float64, n), make([]float64, n), make([]float64, n)
@@ -51,7 +53,8 @@ func TestSmoothCovariance(t *testing.T) {
 	}
 }
 
-// Ordinary least squares by hand (derived): t 0 1 2 3, x 1 3 5 8, v 1: slope 2.3, at 0 0.8, u(slope) 1/√5.
+// Ordinary least squares by hand (derived): t 0 1 2 3, x 1 3 5 8, v 1: slope 2.3, at 0 0.8,
+// u(slope) 1/√5.
 func TestFitLine(t *testing.T) {
 	at, x, v, c := []float64{0, 1, 2, 3}, []float64{1, 3, 5, 8}, []float64{1, 1, 1, 1}, make([]float64, 4)
 	l, ok := FitLine(at, x, v, c)
@@ -69,9 +72,9 @@ func TestFitLine(t *testing.T) {
 	}
 }
 
-// Differences of one running counter (derived): readings of u² 1, v 2, c −1. The variance of the sum of n differences is 2,
-// so that of their mean, the best constant for equal weights, is at most 2/n²; without the covariance it would be 2/n.
-// A fit that ignores it fails here.
+// Differences of one running counter (derived): readings of u² 1, v 2, c −1. The variance of the
+// sum of n differences is 2, so that of their mean, the best constant for equal weights, is at most
+// 2/n²; without the covariance it would be 2/n. A fit that ignores it fails here.
 func TestFitLineKnowsTheCounter(t *testing.T) {
 	const n = 8
 	at, x, v, c := make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n)

@@ -18,8 +18,8 @@ func combine(parts ...part) *stat.Freedom {
 	return &f
 }
 
-// TestWelchSatterthwaite: JCGM 100, G.4.1 (from memory) and rows read elsewhere; tolerances are half of the last digit
-// printed.
+// TestWelchSatterthwaite: JCGM 100, G.4.1 (from memory) and rows read elsewhere; tolerances are
+// half of the last digit printed.
 func TestWelchSatterthwaite(t *testing.T) {
 	f := combine(part{0.25, 9}, part{0.57, 4}, part{0.82, 14})
 	near(t, "G.4.1 u", f.U(), 1.03, 0.005)

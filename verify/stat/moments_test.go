@@ -64,7 +64,8 @@ func TestFewValues(t *testing.T) {
 	}
 }
 
-// TestPool: two places of two readings pool their deviations about their own means, one reading adds nothing.
+// TestPool: two places of two readings pool their deviations about their own means, one reading
+// adds nothing.
 func TestPool(t *testing.T) {
 	var p stat.Pool
 	p.Add([]float64{10, 12})

@@ -12,9 +12,9 @@ func near(t *testing.T, what string, got, want, tol float64) {
 	}
 }
 
-// NIST/SEMATECH e-Handbook of Statistical Methods 7.2.4.1 (doi 10.18434/M32189; read). Tolerance: the printed digits. Its exact
-// interval, 4 of 20 at 90 %: 0.07135 to 0.40103, is left out: bayproof gives score intervals only, and an exact one that nothing
-// else calls would test itself.
+// NIST/SEMATECH e-Handbook of Statistical Methods 7.2.4.1 (doi 10.18434/M32189; read). Tolerance:
+// the printed digits. Its exact interval, 4 of 20 at 90 %: 0.07135 to 0.40103, is left out:
+// bayproof gives score intervals only, and an exact one that nothing else calls would test itself.
 func TestProportionIntervals(t *testing.T) {
 	lo, _ := Wilson(26, 200, 0.90) // one-sided 95 %
 	near(t, "Wilson lower 26 of 200", lo, 0.09577, 5e-6)
@@ -33,7 +33,8 @@ func TestProportionIntervals(t *testing.T) {
 	}
 }
 
-// p-chart with unequal samples: (n, d) = (20,4) (40,6) (10,1), read in the e-Handbook's manner. Tolerance: printed digits.
+// p-chart with unequal samples: (n, d) = (20,4) (40,6) (10,1), read in the e-Handbook's manner.
+// Tolerance: printed digits.
 func TestControlLimits(t *testing.T) {
 	for _, c := range []struct {
 		n  int
@@ -45,7 +46,8 @@ func TestControlLimits(t *testing.T) {
 	}
 }
 
-// Funnel limits of a public-health indicator method, baseline 80.642448 %. Tolerance: the printed digits.
+// Funnel limits of a public-health indicator method, baseline 80.642448 %. Tolerance: the printed
+// digits.
 func TestFunnelLimits(t *testing.T) {
 	const p = 0.80642448
 	for _, c := range []struct {
@@ -90,8 +92,8 @@ func TestDetectionSize(t *testing.T) {
 	}
 }
 
-// Success-run theorem, ⌈ln(1−C)/ln R⌉: the usual table of confidence and reliability is what the sample from a lot comes to
-// where the lot is so large that drawing takes nothing from it.
+// Success-run theorem, ⌈ln(1−C)/ln R⌉: the usual table of confidence and reliability is what the
+// sample from a lot comes to where the lot is so large that drawing takes nothing from it.
 func TestDetectionSizeOfLargeLot(t *testing.T) {
 	for _, c := range []struct {
 		conf, rel float64
@@ -103,8 +105,8 @@ func TestDetectionSizeOfLargeLot(t *testing.T) {
 	}
 }
 
-// Gelman et al., Bayesian Data Analysis 5.1, rat tumours. The mean and spread are printed to three digits, which
-// leaves 2 % in the parameters; the shrunken rate is printed as about .22.
+// Gelman et al., Bayesian Data Analysis 5.1, rat tumours. The mean and spread are printed to three
+// digits, which leaves 2 % in the parameters; the shrunken rate is printed as about .22.
 func TestShrink(t *testing.T) {
 	b := FitBeta(.136, .103)
 	near(t, "alpha", b.Alpha, 1.356, .03)

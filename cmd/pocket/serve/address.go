@@ -9,12 +9,12 @@ import (
 	"rsc.io/qr"
 )
 
-// Port is the port where none is said: not among those that IANA registers, and the same each time, since a phone keeps what it
-// typed by address and port.
+// Port is the port where none is said: not among those that IANA registers, and the same each time,
+// since a phone keeps what it typed by address and port.
 const Port = 48019
 
-// Address reads where to listen: an address with or without a port, of a private network or this computer's own; loopback where
-// nothing is said.
+// Address reads where to listen: an address with or without a port, of a private network or this
+// computer's own; loopback where nothing is said.
 func Address(text string) (netip.AddrPort, error) {
 	if text == "" {
 		return netip.AddrPortFrom(netip.AddrFrom4([4]byte{127, 0, 0, 1}), Port), nil
@@ -50,8 +50,9 @@ func Own() []string {
 	return own
 }
 
-// Code draws an address as a square code, two rows of it a line, with the quiet zone of four that the standard (ISO/IEC 18004) asks for.
-// Light parts are drawn as well as dark ones, in colors of its own: a terminal may be either.
+// Code draws an address as a square code, two rows of it a line, with the quiet zone of four that
+// the standard (ISO/IEC 18004) asks for. Light parts are drawn as well as dark ones, in colors of
+// its own: a terminal may be either.
 func Code(address string) (string, error) {
 	code, err := qr.Encode(address, qr.L)
 	if err != nil {

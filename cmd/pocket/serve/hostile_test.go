@@ -33,7 +33,8 @@ type request struct {
 	want                       []int // status codes; none where the connection is closed
 }
 
-// hostile makes requests that change nothing: strangers' ones, damaged ones, rows that are no rows, and rows that are there already.
+// hostile makes requests that change nothing: strangers' ones, damaged ones, rows that are no rows,
+// and rows that are there already.
 func hostile(rng *rand.Rand, r *running, good []byte) request {
 	host := strings.TrimPrefix(r.own, "http://")
 	token := strings.TrimPrefix(r.address, r.own)
@@ -105,7 +106,8 @@ func hostile(rng *rand.Rand, r *running, good []byte) request {
 	return x
 }
 
-// send sends a request over a connection of its own, as bytes: a client's library would put some of them right.
+// send sends a request over a connection of its own, as bytes: a client's library would put some of
+// them right.
 func send(t *testing.T, at string, x request) (status int, said string) {
 	t.Helper()
 	c, err := net.Dial("tcp", at)
@@ -202,7 +204,8 @@ func TestHostile(t *testing.T) {
 	t.Logf("%d requests (seed %d) %v: nothing changed, the memory grew by %d bytes", requests, seed, kinds, grown)
 }
 
-// The page goes to who has the address, without a cache and without a frame around it; a connection that says nothing is closed.
+// The page goes to who has the address, without a cache and without a frame around it; a connection
+// that says nothing is closed.
 func TestHandsOut(t *testing.T) {
 	t.Parallel()
 	r := start(t, newJob(t), "")
@@ -244,7 +247,8 @@ func TestAddress(t *testing.T) {
 	}
 }
 
-// The code has the size that its text needs, a quiet zone of light parts around it, and a reader reads it.
+// The code has the size that its text needs, a quiet zone of light parts around it, and a reader
+// reads it.
 func TestCode(t *testing.T) {
 	t.Parallel()
 	const address = "HTTP://192.168.100.200:48019/ABCDEFGHIJKLMNOPQRSTUVWXYZ"
@@ -292,7 +296,8 @@ func TestCode(t *testing.T) {
 	}
 }
 
-// A crash in one request is told, answered as such, and leaves the server as it was: the next request is answered.
+// A crash in one request is told, answered as such, and leaves the server as it was: the next
+// request is answered.
 func TestACrashOfARequest(t *testing.T) {
 	folder, err := joblog.Open(newJob(t))
 	if err != nil {

@@ -35,7 +35,8 @@ func long(short, long int) int {
 	return short
 }
 
-// newJob sets up a job of three sections that nobody has logged a bay of. Its rule is the quick one: the log is looked at here, no verdict.
+// newJob sets up a job of three sections that nobody has logged a bay of. Its rule is the quick
+// one: the log is looked at here, no verdict.
 func newJob(t *testing.T) string {
 	t.Helper()
 	dir := filepath.Join(t.TempDir(), "shed")
@@ -275,7 +276,8 @@ func sitAt(t *testing.T, dir string, lines []string) {
 	}
 }
 
-// bays counts the rows of a log by section, bay and what was filled, and wants the job to read without a fault and its journal to agree.
+// bays counts the rows of a log by section, bay and what was filled, and wants the job to read
+// without a fault and its journal to agree.
 func bays(t *testing.T, dir string) map[string]int {
 	t.Helper()
 	text, err := os.ReadFile(filepath.Join(dir, "bays.csv"))
@@ -315,8 +317,8 @@ func bays(t *testing.T, dir string) map[string]int {
 	return n
 }
 
-// Two phones and the prompt at once, each on its own section and machine, one phone on a counter, answers lost now and then: every row is in
-// the log once, and nothing was refused.
+// Two phones and the prompt at once, each on its own section and machine, one phone on a counter,
+// answers lost now and then: every row is in the log once, and nothing was refused.
 func TestTwoPhonesAndThePrompt(t *testing.T) {
 	t.Parallel()
 	dir, each := newJob(t), long(6, 334)
@@ -364,7 +366,8 @@ func TestTwoPhonesAndThePrompt(t *testing.T) {
 	t.Logf("%d rows of each, none lost, none twice, none refused", each)
 }
 
-// The same on one section: a row whose section has moved on is refused by name and offered again; every row is there once.
+// The same on one section: a row whose section has moved on is refused by name and offered again;
+// every row is there once.
 func TestOneSection(t *testing.T) {
 	t.Parallel()
 	dir, each := newJob(t), long(5, 100)
@@ -414,7 +417,8 @@ func TestOneSection(t *testing.T) {
 	}
 }
 
-// What was handed over before a server ended is there already for the next one; what the phone could not hand over, it hands over then.
+// What was handed over before a server ended is there already for the next one; what the phone
+// could not hand over, it hands over then.
 func TestAnotherRun(t *testing.T) {
 	t.Parallel()
 	dir := newJob(t)

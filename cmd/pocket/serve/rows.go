@@ -76,7 +76,8 @@ func parse(body []byte) (*entry, error) {
 	return &e, nil
 }
 
-// check refuses a row that no page sends; whether the log can hold it is found by reading the log with it.
+// check refuses a row that no page sends; whether the log can hold it is found by reading the log
+// with it.
 func (s *sent) check(first bool) error {
 	hex := func(text string) bool { return strings.Trim(text, "0123456789abcdef") == "" }
 	switch {
@@ -102,7 +103,8 @@ func (s *sent) check(first bool) error {
 	return nil
 }
 
-// take puts the rows of an entry into the log, which it holds for as long as that takes, and says how many it wrote.
+// take puts the rows of an entry into the log, which it holds for as long as that takes, and says
+// how many it wrote.
 func (s *Server) take(e *entry) (a Answer, wrote int, err error) {
 	w, err := joblog.OpenBeside(s.Folder)
 	if err != nil {
@@ -128,7 +130,8 @@ func (s *Server) take(e *entry) (a Answer, wrote int, err error) {
 		return Answer{Taken: true}, wrote, nil
 	}
 	first := e.Rows[0]
-	// Where part of an entry is there, what stands behind it does not matter: the rest belongs to it.
+	// Where part of an entry is there, what stands behind it does not matter: the rest belongs to
+	// it.
 	if whole := len(missing) == len(e.Rows); whole && pocket.Before(job, first.Row) != first.After {
 		return movedOn(job, first.Row), 0, nil
 	}
@@ -152,8 +155,8 @@ func (s *Server) take(e *entry) (a Answer, wrote int, err error) {
 	return Answer{Taken: true}, wrote, nil
 }
 
-// absent are the rows of an entry that do not stand in the log yet: it has none with the same cells and the same time. Where a
-// spreadsheet saved the log without seconds, the minute counts.
+// absent are the rows of an entry that do not stand in the log yet: it has none with the same cells
+// and the same time. Where a spreadsheet saved the log without seconds, the minute counts.
 func absent(e *entry, log []map[string]string, units model.System) []map[string]string {
 	form := journal.Form{Units: units}
 	taken := make([]bool, len(log))

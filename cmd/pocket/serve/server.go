@@ -21,8 +21,8 @@ import (
 	"bayproof/model/joblog"
 )
 
-// What a server has for whoever knocks: two phones need a handful of connections, and a phone at the edge of the truck's reach may take a
-// minute for the page.
+// What a server has for whoever knocks: two phones need a handful of connections, and a phone at
+// the edge of the truck's reach may take a minute for the page.
 const (
 	maxConnections = 64
 	maxHeader      = 8 << 10 // bytes
@@ -53,8 +53,8 @@ type Counts struct {
 	Turned  int // requests that were turned away
 }
 
-// URL is the address of the page, in capitals: a square code holds those in less room. A browser asks for the host in small letters,
-// and the path as it stands.
+// URL is the address of the page, in capitals: a square code holds those in less room. A browser
+// asks for the host in small letters, and the path as it stands.
 func (s *Server) URL(l net.Addr) string {
 	return "HTTP://" + strings.ToUpper(hostOf(l)) + "/" + s.Token
 }
@@ -62,8 +62,8 @@ func (s *Server) URL(l net.Addr) string {
 // hostOf is an address as the Host of a request names it: without the port that is http's own.
 func hostOf(l net.Addr) string { return strings.TrimSuffix(l.String(), ":80") }
 
-// Serve answers until the context ends, lets answers that are on their way arrive, and says what was done. It returns once nothing is
-// written any more.
+// Serve answers until the context ends, lets answers that are on their way arrive, and says what
+// was done. It returns once nothing is written any more.
 func (s *Server) Serve(ctx context.Context, l net.Listener) (Counts, error) {
 	s.host = hostOf(l.Addr())
 	server := &http.Server{
@@ -88,7 +88,8 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) (Counts, error) {
 	return s.n, err
 }
 
-// ServeHTTP lets in who names this host, comes from this page and knows the token, in this order, and answers nothing else.
+// ServeHTTP lets in who names this host, comes from this page and knows the token, in this order,
+// and answers nothing else.
 func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	h := w.Header()
 	h.Set("Cache-Control", "no-store")
@@ -125,7 +126,8 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	}
 }
 
-// path tells which of the two paths is asked for, in a time that does not say how much of the token was right.
+// path tells which of the two paths is asked for, in a time that does not say how much of the token
+// was right.
 func (s *Server) path(asked string) (page, rows bool) {
 	is := func(path string) bool { return subtle.ConstantTimeCompare([]byte(asked), []byte(path)) == 1 }
 	return is("/" + s.Token), is("/" + s.Token + "/rows")

@@ -1,4 +1,5 @@
-// The checker in a browser: it hands package pocket the page's clock and its storage, and answers the page's calls.
+// The checker in a browser: it hands package pocket the page's clock and its storage, and answers
+// the page's calls.
 package main
 
 import (
@@ -12,7 +13,8 @@ import (
 	"bayproof/cmd/pocket"
 )
 
-// memory is where the collector begins to work harder, in bytes: without it a job of 500 bays on a counter takes ten times as much.
+// memory is where the collector begins to work harder, in bytes: without it a job of 500 bays on a
+// counter takes ten times as much.
 const memory = 64 << 20
 
 // main hands the page one function, start, and waits for calls until the page goes.
@@ -32,8 +34,9 @@ type opening struct {
 	Earlier []pocket.Kept `json:"earlier"` // rows of earlier pages of the job
 }
 
-// start puts the job together and gives the page a function that answers its calls, one at a time. keep is the page's: it takes rows as
-// JSON and returns a promise, which is kept once they are on disk.
+// start puts the job together and gives the page a function that answers its calls, one at a time.
+// keep is the page's: it takes rows as JSON and returns a promise, which is kept once they are on
+// disk.
 func start(text string, keep js.Value) (any, error) {
 	var open opening
 	if err := json.Unmarshal([]byte(text), &open); err != nil {
@@ -69,7 +72,8 @@ func start(text string, keep js.Value) (any, error) {
 	return map[string]any{"kept": standing, "earlier": earlier}, nil
 }
 
-// promise runs work beside the browser's own loop, which must not be kept waiting, and answers with its result as JSON.
+// promise runs work beside the browser's own loop, which must not be kept waiting, and answers with
+// its result as JSON.
 func promise(work func() (any, error)) js.Value {
 	return js.Global().Get("Promise").New(js.FuncOf(func(_ js.Value, then []js.Value) any {
 		go func() {

@@ -15,7 +15,8 @@ import (
 // Schema names the form of the file; its number rises when a key does.
 const Schema = "bayproof/journal/1"
 
-// Row is a row of a log, column to text: figures with a decimal point, and with a unit only where it is not the job's own.
+// Row is a row of a log, column to text: figures with a decimal point, and with a unit only where
+// it is not the job's own.
 type Row = map[string]string
 
 // Kept is a row that was confirmed, as it is to stand in the log.
@@ -46,8 +47,9 @@ type line struct {
 	Time   string `json:"time,omitempty"`
 }
 
-// Read reads a journal. It never fails: of a line that is none, or that the chain does not hold for, the number is kept, and the rest is
-// read on from the sum that the line states. A last line without its end is not read.
+// Read reads a journal. It never fails: of a line that is none, or that the chain does not hold
+// for, the number is kept, and the rest is read on from the sum that the line states. A last line
+// without its end is not read.
 func Read(b []byte) *Chain {
 	c := new(Chain)
 	place := map[int]int{} // of a row in c.Rows, by its number
@@ -98,7 +100,8 @@ func (c *Chain) broken() {
 	}
 }
 
-// reorder puts rows in an order by their numbers; those that it does not name keep their places behind the one before them.
+// reorder puts rows in an order by their numbers; those that it does not name keep their places
+// behind the one before them.
 func (c *Chain) reorder(order []int, place map[int]int) {
 	rank := make(map[int]int, len(order))
 	for i, n := range order {

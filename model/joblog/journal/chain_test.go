@@ -24,7 +24,8 @@ func three() []byte {
 	return c.Add(fill("b1", "1.75", "2026-03-02T14:00:00-05:00"), fill("b2", "2", "2026-03-02T14:10:00-05:00"), fill("b3", "1.5", "2026-03-02T14:20:00-05:00"))
 }
 
-// The sums are those of the formula in the package's comment, done here by hand over the bytes of the file.
+// The sums are those of the formula in the package's comment, done here by hand over the bytes of
+// the file.
 func TestSums(t *testing.T) {
 	before := ""
 	for n, line := range strings.Split(strings.TrimSuffix(string(three()), "\n"), "\n") {
@@ -39,8 +40,8 @@ func TestSums(t *testing.T) {
 	}
 }
 
-// Every single byte that is changed, and every line that is taken out, put in twice or swapped, is seen; only what is cut off the end
-// is not, which is what the kept last sum is for.
+// Every single byte that is changed, and every line that is taken out, put in twice or swapped, is
+// seen; only what is cut off the end is not, which is what the kept last sum is for.
 func TestEveryChangeIsSeen(t *testing.T) {
 	whole := three()
 	end := journal.Read(whole).End

@@ -22,11 +22,13 @@ import (
 type Form struct {
 	Units model.System
 	Day   time.Time // of a time of day without a date; zero where the job has no date
-	// Has tells of a column whether both sides can have it; nil where they have all. What a row is known by is always looked at.
+	// Has tells of a column whether both sides can have it; nil where they have all. What a row is
+	// known by is always looked at.
 	Has func(column string) bool
 }
 
-// Renamed tells whether another bay, entry or time is said than was: of two logs it may be another row.
+// Renamed tells whether another bay, entry or time is said than was: of two logs it may be another
+// row.
 func (d *Difference) Renamed() bool {
 	return slices.ContainsFunc(d.Columns, func(c string) bool { return slices.Contains(named, c) })
 }
@@ -42,25 +44,28 @@ type Difference struct {
 // Compared is a journal set beside a log.
 type Compared struct {
 	Differences []Difference // in the journal's order
-	// Places are where the journal's rows stand among the log's, in the journal's order; -1 where one is gone.
+	// Places are where the journal's rows stand among the log's, in the journal's order; -1 where
+	// one is gone.
 	Places []int
-	// Moved is the first row of the journal that stands in the log before one that was written before it; -1 where none does.
+	// Moved is the first row of the journal that stands in the log before one that was written
+	// before it; -1 where none does.
 	Moved int
 }
 
-// Agrees tells whether every row stands in the log as it was confirmed, in its order. Rows that the log has besides are no difference: what was
-// typed into the file by hand is as welcome as ever.
+// Agrees tells whether every row stands in the log as it was confirmed, in its order. Rows that the
+// log has besides are no difference: what was typed into the file by hand is as welcome as ever.
 func (c *Compared) Agrees() bool { return len(c.Differences) == 0 && c.Moved < 0 }
 
 // said is a row by what its cells say, in the order of columns.
 type said []string
 
-// named are the columns that a row is known by, each with its place among the columns. One of them alone may be another, where all other cells of the row
-// agree: a bay renamed, a time taken out.
+// named are the columns that a row is known by, each with its place among the columns. One of them
+// alone may be another, where all other cells of the row agree: a bay renamed, a time taken out.
 var named = []string{"section", "bay", "entry", "time"}
 
-// Compare finds each row of the journal among the rows of a log: first the one that says the same in every cell, then one of the same section, bay, entry
-// and minute, then one that is another in one of these four alone. The work grows with the number of rows.
+// Compare finds each row of the journal among the rows of a log: first the one that says the same
+// in every cell, then one of the same section, bay, entry and minute, then one that is another in
+// one of these four alone. The work grows with the number of rows.
 func (f *Form) Compare(rows []Kept, log []Row) *Compared {
 	cols := f.columns("job")
 	name := make([]int, len(named))
@@ -182,8 +187,9 @@ func (f *Form) says(cols []column, row Row) said {
 	return out
 }
 
-// cell is what a cell says, however it is written: figures in SI to ten digits, which is more than anybody measures and fewer than a spreadsheet keeps; times
-// to the minute; words without regard to case. A cell that cannot be read says what stands in it.
+// cell is what a cell says, however it is written: figures in SI to ten digits, which is more than
+// anybody measures and fewer than a spreadsheet keeps; times to the minute; words without regard to
+// case. A cell that cannot be read says what stands in it.
 func (f *Form) cell(c *column, e *model.Entry, text string) string {
 	if cell.Blank(text) {
 		return ""

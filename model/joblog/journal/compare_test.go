@@ -29,7 +29,8 @@ func with(row journal.Row, cells ...string) journal.Row {
 	return row
 }
 
-// What a spreadsheet makes of a cell without changing what it says is no difference, and what says something else is one.
+// What a spreadsheet makes of a cell without changing what it says is no difference, and what says
+// something else is one.
 func TestHarmlessRewriting(t *testing.T) {
 	row := with(fill("b1", "1.75", "2026-03-02T14:00:05-05:00"), "reach", "3.5; 4", "weight", "", "stall", "yes", "feed", "4:10", "note", "wet  edge", "bulge", `"`, "by", "ab")
 	for _, c := range []struct {
@@ -89,7 +90,8 @@ func TestCompare(t *testing.T) {
 	}
 }
 
-// Twice the rows are at most 2.2 times the work, counted in allocations, also where no row is as it was.
+// Twice the rows are at most 2.2 times the work, counted in allocations, also where no row is as it
+// was.
 func TestCompareGrowsWithTheRows(t *testing.T) {
 	for name, change := range map[string]func(journal.Row) journal.Row{
 		"as it was":           func(r journal.Row) journal.Row { return r },

@@ -1,12 +1,14 @@
-// Package journal is the form of the file that stands beside a log and keeps every row that was confirmed: bays.csv.journal.
-// It writes its lines, checks their chain, and sets its rows against those of the log. It reads and writes no file: joblog does.
+// Package journal is the form of the file that stands beside a log and keeps every row that was
+// confirmed: bays.csv.journal. It writes its lines, checks their chain, and sets its rows against
+// those of the log. It reads and writes no file: joblog does.
 //
 // A line is the SHA-256 of what stands before it and of itself, a space, and one object of JSON:
 //
 //	sum(n) = SHA-256( sum(n-1) + "\n" + object + "\n" ), in lower-case hex; sum(0) is empty
 //
-// so that the last sum holds all lines: whoever kept it (a record does) can tell whether any of them was changed, taken out or put in. The
-// chain is no signature: who can write the file can write a whole new one.
+// so that the last sum holds all lines: whoever kept it (a record does) can tell whether any of
+// them was changed, taken out or put in. The chain is no signature: who can write the file can
+// write a whole new one.
 //
 // The objects, in the order in which they may come:
 //

@@ -1,6 +1,7 @@
 package lang
 
-// prompt is what the sitting at the prompt and its forms say. Words that are typed stay as the log has them.
+// prompt is what the sitting at the prompt and its forms say. Words that are typed stay as the log
+// has them.
 var prompt = map[string]string{
 	// Verdicts; the English word stands beside them.
 	"NOT FILLED": "SIN LLENAR", "LEFT EMPTY": "SE QUEDA VACÍO", "WITHDRAWN": "RETIRADO",

@@ -6,9 +6,10 @@ import (
 	"sync"
 )
 
-// refusals are what the reader of a log says of a row that cannot stand, and what to type instead, by the English that it says them in. What
-// was typed, names and figures stand at %s, in the same order in both languages. These are the ones that a crew meets while it types; a
-// sentence that is not among them stays English.
+// refusals are what the reader of a log says of a row that cannot stand, and what to type instead,
+// by the English that it says them in. What was typed, names and figures stand at %s, in the same
+// order in both languages. These are the ones that a crew meets while it types; a sentence that is
+// not among them stays English.
 var refusals = [][2]string{
 	{"%s is negative", "%s es negativo"},
 	{"%s is zero", "%s es cero"},

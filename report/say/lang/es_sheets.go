@@ -2,7 +2,8 @@
 
 package lang
 
-// sheets is what a phone has no use for: the plan, its sheets and the list of what is left to do, what check says itself, cautions of the job.
+// sheets is what a phone has no use for: the plan, its sheets and the list of what is left to do,
+// what check says itself, cautions of the job.
 var sheets = map[string]string{
 	// The plan.
 	"%s: plan for %s":    "%s: plan para %s",

@@ -19,7 +19,8 @@ import (
 // root is the module's folder as seen from here.
 const root = "../../.."
 
-// screens are the folders in which sentences of a crew's screens stand, with the screen that each belongs to.
+// screens are the folders in which sentences of a crew's screens stand, with the screen that each
+// belongs to.
 var screens = []struct{ dir, screen string }{
 	{"report/say/lang", "what is said of a bay"},
 	{"report/say", "what is said of a bay"},
@@ -33,13 +34,15 @@ var screens = []struct{ dir, screen string }{
 	{"cmd", "log and serve"},
 }
 
-// table is a variable or a function that holds sentences, which its users give to S by other names than the sentence's own.
+// table is a variable or a function that holds sentences, which its users give to S by other names
+// than the sentence's own.
 type table struct {
 	file, name string
 	fields     []string // whose texts are sentences: by name, or by place among fields without names; empty for all
 }
 
-// tables are all of them. Whoever gives S or F anything but a text that stands there or a constant, names its table here.
+// tables are all of them. Whoever gives S or F anything but a text that stands there or a constant,
+// names its table here.
 var tables = []table{
 	{"report/say/sentences.go", "sentences", []string{"long", "brief"}},
 	{"report/say/sentences.go", "advice", nil},
@@ -53,7 +56,8 @@ var tables = []table{
 	{"model/words.go", "originWords", nil},
 }
 
-// byFunction are functions whose texts are sentences as a whole: verdict words, what a bay waits for, the ends of a section.
+// byFunction are functions whose texts are sentences as a whole: verdict words, what a bay waits
+// for, the ends of a section.
 var byFunction = []struct{ file, name string }{
 	{"report/say/words.go", "Verdict"},
 	{"report/say/words.go", "Owed"},
@@ -162,7 +166,8 @@ func inTemplate(t *testing.T, path string) (out []string) {
 	return out
 }
 
-// sayers are the functions that are given a sentence first, in English: those of lang, and all whose first parameter is called english.
+// sayers are the functions that are given a sentence first, in English: those of lang, and all
+// whose first parameter is called english.
 func sayers(t *testing.T) []string {
 	names := []string{"S", "F", "phrase"}
 	for _, s := range screens {
@@ -182,7 +187,8 @@ func sayers(t *testing.T) []string {
 	return names
 }
 
-// inCode finds what sayers and Count are called with. A text that is put together while the program runs has its table above.
+// inCode finds what sayers and Count are called with. A text that is put together while the program
+// runs has its table above.
 func inCode(t *testing.T, path string, sayers []string) (out []said) {
 	file, fset := parse(t, path)
 	consts := constants(t, filepath.Dir(path))

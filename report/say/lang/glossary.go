@@ -1,13 +1,15 @@
 package lang
 
-// Term is a word of the trade as the sentences use it. It was written from memory; two crew members read it before a release.
+// Term is a word of the trade as the sentences use it. It was written from memory; two crew members
+// read it before a release.
 type Term struct {
 	English, Spanish string
 	Never            string // what some would say that means something else on site, or nothing
 	Note             string
 }
 
-// Glossary are the terms of the trade, in the order of the work. A test holds the sentences to them.
+// Glossary are the terms of the trade, in the order of the work. A test holds the sentences to
+// them.
 func Glossary() []Term {
 	return []Term{
 		{"ADD", "AGREGAR", "", "a verdict: short, blow more"},

@@ -58,7 +58,8 @@ func (l Language) S(english string) string {
 	return english
 }
 
-// F fills a sentence as fmt.Sprintf does; another language may take the figures in another order, as %[2]s.
+// F fills a sentence as fmt.Sprintf does; another language may take the figures in another order,
+// as %[2]s.
 func (l Language) F(english string, args ...any) string {
 	if len(args) == 0 {
 		return l.S(english)
@@ -66,8 +67,8 @@ func (l Language) F(english string, args ...any) string {
 	return fmt.Sprintf(l.S(english), args...)
 }
 
-// Count says how many of something there are: "no bays", "1 bay", "3 bays". Both forms are sentences of their own; Spanish too has
-// one for 1 and one for all others (up to a million).
+// Count says how many of something there are: "no bays", "1 bay", "3 bays". Both forms are
+// sentences of their own; Spanish too has one for 1 and one for all others (up to a million).
 func (l Language) Count(n int, one, many string) string {
 	switch {
 	case n == 0 && l == English:

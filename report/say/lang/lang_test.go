@@ -17,7 +17,8 @@ import (
 // same are sentences that are the same in Spanish.
 var same = []string{"%s up", "No"} // the foot of the screen says where places are from
 
-// TestEverySentenceIsSpanishToo: no sentence of the source is missing in the tables, and none stands in them that nobody says.
+// TestEverySentenceIsSpanishToo: no sentence of the source is missing in the tables, and none
+// stands in them that nobody says.
 func TestEverySentenceIsSpanishToo(t *testing.T) {
 	said := find(t)
 	keys := lang.Keys()
@@ -39,7 +40,8 @@ func TestEverySentenceIsSpanishToo(t *testing.T) {
 	}
 }
 
-// TestPhoneHasItsSentences: what prompt and page say is Spanish on a phone too, whose checker lacks the table of sheets.
+// TestPhoneHasItsSentences: what prompt and page say is Spanish on a phone too, whose checker lacks
+// the table of sheets.
 func TestPhoneHasItsSentences(t *testing.T) {
 	said, sayers := 0, sayers(t)
 	for _, dir := range []string{"cmd/prompt", "cmd/pocket", "report/pocket"} {
@@ -128,7 +130,8 @@ func verbsOf(s string) []string {
 	return slices.Compact(sorted(out)) // a name may be said once more
 }
 
-// bracketsOf are the data inside of each bracket; places may come in another order, but what goes together stays together.
+// bracketsOf are the data inside of each bracket; places may come in another order, but what goes
+// together stays together.
 func bracketsOf(s string) []string {
 	var out, open []string
 	for _, part := range regexp.MustCompile(`[\[\]]|\{[^{}]*\}`).FindAllString(verbs.ReplaceAllString(s, ""), -1) {
@@ -154,7 +157,8 @@ func bracketsOf(s string) []string {
 	return sorted(out)
 }
 
-// TestPlurals: one and many are chosen as Unicode's rules choose them (CLDR, cardinal; Spanish has one more form from a million on).
+// TestPlurals: one and many are chosen as Unicode's rules choose them (CLDR, cardinal; Spanish has
+// one more form from a million on).
 func TestPlurals(t *testing.T) {
 	for _, l := range []lang.Language{lang.English, lang.Spanish} {
 		tag := language.MustParse(l.Tag())

@@ -10,15 +10,17 @@ import (
 	"bayproof/report/say/lang"
 )
 
-// A roof's sentences are read by a tired man in a hurry. Two limits hold for them: no sentence has over 20 words; and each screen as a whole,
-// and each text of six words or more by itself, reads at or under US grade 7 by the formula of Kincaid et al., Derivation of new
-// readability formulas for Navy enlisted personnel (1975):
+// A roof's sentences are read by a tired man in a hurry. Two limits hold for them: no sentence has
+// over 20 words; and each screen as a whole, and each text of six words or more by itself, reads at
+// or under US grade 7 by the formula of Kincaid et al., Derivation of new readability formulas for
+// Navy enlisted personnel (1975):
 //
 //	grade = 0.39 · words/sentences + 11.8 · syllables/words − 15.59
 //
-// A sentence ends at . ? or ! alone. A figure, a name and any place for one counts as one word of one syllable; bracketed parts that
-// follow each other are sentences of their own. Syllables are groups of vowels, y among them, less a silent e at the end, and less
-// that of -es and -ed where nobody hears it. Texts of under four words are labels.
+// A sentence ends at . ? or ! alone. A figure, a name and any place for one counts as one word of
+// one syllable; bracketed parts that follow each other are sentences of their own. Syllables are
+// groups of vowels, y among them, less a silent e at the end, and less that of -es and -ed where
+// nobody hears it. Texts of under four words are labels.
 const (
 	mostWords = 20
 	mostGrade = 7.0

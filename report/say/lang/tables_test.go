@@ -2,7 +2,8 @@ package lang
 
 import "testing"
 
-// TestOneTableEach: a sentence stands in one table alone, or one of two translations would be nobody's.
+// TestOneTableEach: a sentence stands in one table alone, or one of two translations would be
+// nobody's.
 func TestOneTableEach(t *testing.T) {
 	seen := map[string]bool{}
 	for _, table := range tables() {

@@ -7,7 +7,8 @@ import (
 	"bayproof/verify/stat"
 )
 
-// TestFitBalanced holds the model against one-way analysis of variance by hand: like variances, equal numbers of jobs.
+// TestFitBalanced holds the model against one-way analysis of variance by hand: like variances,
+// equal numbers of jobs.
 func TestFitBalanced(t *testing.T) {
 	groups := map[string][]float64{"a": {1, 2, 3}, "b": {2, 3, 4}, "c": {6, 7, 8}}
 	var units []Unit
@@ -59,8 +60,8 @@ func TestShares(t *testing.T) {
 	}
 }
 
-// TestReach: finer readings and a higher aim show more; a crew's help shows more than a count by itself where readings are coarse; a count that
-// may be short of a step shows less.
+// TestReach: finer readings and a higher aim show more; a crew's help shows more than a count by
+// itself where readings are coarse; a count that may be short of a step shows less.
 func TestReach(t *testing.T) {
 	r, high := NewReach(56, 61.6, 0.95), NewReach(56, 64, 0.95)
 	for _, u := range []float64{0.5, 1, 2, 4} {

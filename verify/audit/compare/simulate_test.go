@@ -122,7 +122,8 @@ func towns() []town {
 	return []town{alike, uneven, more, own, heavy, unlike}
 }
 
-// TestSimulatedCrews holds the limits against crews that are all alike and the intervals against the truth.
+// TestSimulatedCrews holds the limits against crews that are all alike and the intervals against
+// the truth.
 func TestSimulatedCrews(t *testing.T) {
 	n := 60
 	if *simulate {

@@ -31,7 +31,8 @@ const (
 	Classes    = 4
 )
 
-// sureStated is the stated sureness from which on a bay that is CLOSE by its own count is not doubtful.
+// sureStated is the stated sureness from which on a bay that is CLOSE by its own count is not
+// doubtful.
 const sureStated = 0.98
 
 // Of returns the class of a filled bay by its own figures; the findings against its job are left

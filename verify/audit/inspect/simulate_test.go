@@ -29,8 +29,8 @@ func invented(r *rand.Rand, crews, jobs int) []House {
 	return out
 }
 
-// spoil makes bays bad in one of several ways: each by itself, whole houses, one crew, one class, or as many as the bound does not
-// allow, spread as is worst.
+// spoil makes bays bad in one of several ways: each by itself, whole houses, one crew, one class,
+// or as many as the bound does not allow, spread as is worst.
 func spoil(r *rand.Rand, houses []House, way int) (bad map[string]bool, n int) {
 	bad = map[string]bool{}
 	share := 0.02 + 0.2*r.Float64()
@@ -64,9 +64,10 @@ func spoil(r *rand.Rand, houses []House, way int) (bad map[string]bool, n int) {
 	return bad, n
 }
 
-// TestSimulatedBound: in programmes of every kind the statement "none bad would leave at most so many" is false, with none found,
-// in no more than one draw of twenty. The worst kind is made of the bound itself: one bay more than it allows, spread so
-// that the draw misses it as often as can be.
+// TestSimulatedBound: in programmes of every kind the statement "none bad would leave at most so
+// many" is false, with none found, in no more than one draw of twenty. The worst kind is made of
+// the bound itself: one bay more than it allows, spread so that the draw misses it as often as can
+// be.
 func TestSimulatedBound(t *testing.T) {
 	n := 1000
 	if *simulate {
@@ -113,8 +114,8 @@ func TestSimulatedBound(t *testing.T) {
 	}
 }
 
-// worst makes one bay more bad than the bound allows, shared out among the strata as the bound has it, and within each over its
-// houses by their size, which is where a draw of houses misses most.
+// worst makes one bay more bad than the bound allows, shared out among the strata as the bound has
+// it, and within each over its houses by their size, which is where a draw of houses misses most.
 func worst(r *rand.Rand, p *Plan, houses []House) (bad map[string]bool, n int) {
 	bad = map[string]bool{}
 	type from struct {
@@ -157,7 +158,8 @@ func worst(r *rand.Rand, p *Plan, houses []House) (bad map[string]bool, n int) {
 	return bad, n
 }
 
-// spread makes so many of the stratum's bays bad, by turns in its houses, first in those with the least share of bad ones.
+// spread makes so many of the stratum's bays bad, by turns in its houses, first in those with the
+// least share of bad ones.
 func spread(r *rand.Rand, bad map[string]bool, houses []House, s *Stratum, in []int, count int) int {
 	lists := make([][]Candidate, len(in))
 	had := make([]float64, len(in))

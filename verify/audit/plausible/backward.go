@@ -286,7 +286,8 @@ func backwardAt(sections []sectionCounts, k, hits int) atDensity {
 	return out
 }
 
-// backwardAtMost is above ln L₁ of any density, so many of the counts agreeing at most: no count that does not has a chance above 1/2.
+// backwardAtMost is above ln L₁ of any density, so many of the counts agreeing at most: no count
+// that does not has a chance above 1/2.
 func backwardAtMost(agree, counts int) float64 {
 	most := math.Inf(-1)
 	for _, m := range mixtures() {
@@ -296,7 +297,8 @@ func backwardAtMost(agree, counts int) float64 {
 	return most
 }
 
-// product is a product of chances, none below 1e-12, kept within the range of a float64: exp(taken)·rest.
+// product is a product of chances, none below 1e-12, kept within the range of a float64:
+// exp(taken)·rest.
 type product struct{ taken, rest float64 }
 
 // times multiplies by x to the power of n.

@@ -8,7 +8,8 @@ import (
 	"bayproof/model"
 )
 
-// TestReadingChance: the chances of all counts add up to one, and are those of hoppers read at both ends from anywhere in a step.
+// TestReadingChance: the chances of all counts add up to one, and are those of hoppers read at both
+// ends from anywhere in a step.
 func TestReadingChance(t *testing.T) {
 	r := rand.New(rand.NewPCG(4, 4))
 	for _, x := range []struct{ x, tau float64 }{{6.3, 0.001}, {6.5, 0.03}, {2.9, 0.1}, {18, 0.035}} {
@@ -34,8 +35,8 @@ func TestReadingChance(t *testing.T) {
 	}
 }
 
-// TestHonestRatioMean: over honest crews of every evenness the mean of E is at most one, along a counter too; that is all that p
-// rests on. A crew that works backwards is far above it.
+// TestHonestRatioMean: over honest crews of every evenness the mean of E is at most one, along a
+// counter too; that is all that p rests on. A crew that works backwards is far above it.
 func TestHonestRatioMean(t *testing.T) {
 	r := rand.New(rand.NewPCG(8, 8))
 	const bag = 25 * model.Pound

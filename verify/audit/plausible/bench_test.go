@@ -10,7 +10,8 @@ import (
 	"bayproof/verify"
 )
 
-// BenchmarkOf is what is looked at in a bay, after it was judged: for honest crews, and for one that works backwards, which costs most.
+// BenchmarkOf is what is looked at in a bay, after it was judged: for honest crews, and for one
+// that works backwards, which costs most.
 func BenchmarkOf(b *testing.B) {
 	for _, x := range []struct {
 		name string

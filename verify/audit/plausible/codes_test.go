@@ -13,8 +13,8 @@ import (
 	"bayproof/verify"
 )
 
-// TestCodesComplete: every constant that the source declares as a code is in the table once, explained, and no code of a
-// job means something else.
+// TestCodesComplete: every constant that the source declares as a code is in the table once,
+// explained, and no code of a job means something else.
 func TestCodesComplete(t *testing.T) {
 	declared := declaredCodes(t)
 	var table []string
@@ -34,7 +34,8 @@ func TestCodesComplete(t *testing.T) {
 	}
 }
 
-// declaredCodes returns the codes that the package declares, in whatever file, in the order of their declaration.
+// declaredCodes returns the codes that the package declares, in whatever file, in the order of
+// their declaration.
 func declaredCodes(t *testing.T) []string {
 	t.Helper()
 	names, err := filepath.Glob("*.go")
@@ -70,8 +71,8 @@ func declaredCodes(t *testing.T) []string {
 	return codes
 }
 
-// TestPhotoFindings: one finding a picture with its count, one for all pictures at several bays, and none of them is
-// taken for chance.
+// TestPhotoFindings: one finding a picture with its count, one for all pictures at several bays,
+// and none of them is taken for chance.
 func TestPhotoFindings(t *testing.T) {
 	p := func(sum byte, bay string, more ...string) photo {
 		return photo{sum: [16]byte{sum}, name: bay + ".jpg", bay: bay, more: more}

@@ -75,8 +75,8 @@ func (t *rowTable) findCopies() []copied {
 	return best
 }
 
-// compare follows two equal places, a before b, as far as they are equal, and keeps the run in best where it is the least likely of
-// b's job. Its probability is at most
+// compare follows two equal places, a before b, as far as they are equal, and keeps the run in best
+// where it is the least likely of b's job. Its probability is at most
 //
 //	p = pairs of places with like sizes · 2^−Σ bits
 //
@@ -95,10 +95,10 @@ func (t *rowTable) compare(a, b place, best []copied) {
 		bits += sharedBits(&ra[n], &rb[n])
 		n++
 	}
-	// Counting places looks at every row, so it is done only for a run that could be a discovery: one whose probability is
-	// not above what the false discovery rate leaves beside as many others as the root of the number of jobs.
-	// How many places have such sizes is at first taken as if sizes followed each other at random: rows · Π(share of the
-	// sizes), one at least.
+	// Counting places looks at every row, so it is done only for a run that could be a discovery:
+	// one whose probability is not above what the false discovery rate leaves beside as many others
+	// as the root of the number of jobs. How many places have such sizes is at first taken as if
+	// sizes followed each other at random: rows · Π(share of the sizes), one at least.
 	worth := FalseRate / math.Sqrt(float64(len(t.jobs)+1))
 	all := float64(t.total)
 	places := all
@@ -114,8 +114,8 @@ func (t *rowTable) compare(a, b place, best []copied) {
 	}
 }
 
-// starts is how many runs of n rows could have begun where these two places have like sizes: one where only the run itself
-// has them, many in twin houses, where a block may begin at any row.
+// starts is how many runs of n rows could have begun where these two places have like sizes: one
+// where only the run itself has them, many in twin houses, where a block may begin at any row.
 func (t *rowTable) starts(a, b place, n int) int {
 	ra, rb := t.jobs[a.job], t.jobs[b.job]
 	like := func(by int) bool { // rows so far from the run's beginning
@@ -132,10 +132,10 @@ func (t *rowTable) starts(a, b place, n int) int {
 	return to - from - n + 1
 }
 
-// pairs is how many pairs of places could have been equal: of the run's job, and of all rows, those that have its sizes row
-// by row; the run may begin wherever its place has like sizes. Under like bays that is nearly every place; where no other
-// house has such a run of sizes it is one. Where very many runs stand twice the later ones are held against all places,
-// which is never too little.
+// pairs is how many pairs of places could have been equal: of the run's job, and of all rows, those
+// that have its sizes row by row; the run may begin wherever its place has like sizes. Under like
+// bays that is nearly every place; where no other house has such a run of sizes it is one. Where
+// very many runs stand twice the later ones are held against all places, which is never too little.
 func (t *rowTable) pairs(job int, run []rowKey, starts int) float64 {
 	if t.counted++; t.counted > mostCounted {
 		return float64(len(t.jobs[job])) * float64(t.total)

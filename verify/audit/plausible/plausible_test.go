@@ -94,7 +94,8 @@ func TestCopiesOfLittle(t *testing.T) {
 	}
 }
 
-// TestFalseDiscoveriesCountAll: what showed nothing counts too, and holds back what would else be a finding.
+// TestFalseDiscoveriesCountAll: what showed nothing counts too, and holds back what would else be a
+// finding.
 func TestFalseDiscoveriesCountAll(t *testing.T) {
 	few, many := NewTable(), NewTable()
 	few.Add(unlikely(0.004))

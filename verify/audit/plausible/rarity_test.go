@@ -10,7 +10,8 @@ import (
 	"bayproof/verify"
 )
 
-// TestRarityBayByBay holds the readings gathered against going over the bays one by one, as the definition says.
+// TestRarityBayByBay holds the readings gathered against going over the bays one by one, as the
+// definition says.
 func TestRarityBayByBay(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 3))
 	sections := []*model.Section{{Name: "a"}, {Name: "b"}}

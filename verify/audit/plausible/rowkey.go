@@ -31,7 +31,8 @@ type rowKey struct {
 	cut     uint8   // what the amount tells by itself, in sixteenths, the same for equal rows of any job: where windows are cut
 }
 
-// mostRows is how many rows of one job are kept for the comparison, mostLine how far from its first one.
+// mostRows is how many rows of one job are kept for the comparison, mostLine how far from its first
+// one.
 const (
 	mostRows = 512
 	mostLine = math.MaxUint16
@@ -117,7 +118,8 @@ func (t *tally[K]) of(key K) int {
 	return 0
 }
 
-// leastAlike is the number of rows of one size from which on the log itself shows how often their amounts agree.
+// leastAlike is the number of rows of one size from which on the log itself shows how often their
+// amounts agree.
 const leastAlike = 4
 
 // discountAlike takes from what a row tells where the job's other rows of the same sizes have its

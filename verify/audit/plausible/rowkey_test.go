@@ -10,7 +10,8 @@ import (
 	"bayproof/verify"
 )
 
-// TestRowsTell: the keys of a job's rows hang on that job alone, and tell something by amount and by the tube.
+// TestRowsTell: the keys of a job's rows hang on that job alone, and tell something by amount and
+// by the tube.
 func TestRowsTell(t *testing.T) {
 	r := rand.New(rand.NewPCG(10, 10))
 	rows, tell := 0, 0

@@ -227,8 +227,9 @@ func runProgrammes(t *testing.T, p programme, n int, seed uint64, faked func(job
 func nobody(int) bool        { return false }
 func firstCrew(job int) bool { return job < 6 }
 
-// TestSimulatedHonestCrews holds the promise: honest crews, whatever their way of counting, raise a finding in at most
-// one programme in twenty, and a job's probability is at most 0.05 for at most one job in twenty.
+// TestSimulatedHonestCrews holds the promise: honest crews, whatever their way of counting, raise a
+// finding in at most one programme in twenty, and a job's probability is at most 0.05 for at most
+// one job in twenty.
 func TestSimulatedHonestCrews(t *testing.T) {
 	n := 15
 	if *simulate {
@@ -247,7 +248,8 @@ func TestSimulatedHonestCrews(t *testing.T) {
 	}
 }
 
-// TestSimulatedEvenCrews is the hard case: crews that pack twice as evenly as the median of the prior.
+// TestSimulatedEvenCrews is the hard case: crews that pack twice as evenly as the median of the
+// prior.
 func TestSimulatedEvenCrews(t *testing.T) {
 	n := 10
 	if *simulate {
@@ -266,8 +268,8 @@ func TestSimulatedEvenCrews(t *testing.T) {
 	}
 }
 
-// TestSimulatedPriorCrews draws every crew's spread from the prior of rule process, once for all its jobs: one crew in
-// fifteen packs more evenly than 1.2 %, and so in job after job.
+// TestSimulatedPriorCrews draws every crew's spread from the prior of rule process, once for all
+// its jobs: one crew in fifteen packs more evenly than 1.2 %, and so in job after job.
 func TestSimulatedPriorCrews(t *testing.T) {
 	n := 20
 	if *simulate {
@@ -298,8 +300,8 @@ func TestSimulatedPriorCrews(t *testing.T) {
 	}
 }
 
-// TestSimulatedTwins is the hard case for copied rows: every second house has the very sizes of the one before it, and, harder
-// still, all bays of all houses are alike.
+// TestSimulatedTwins is the hard case for copied rows: every second house has the very sizes of the
+// one before it, and, harder still, all bays of all houses are alike.
 func TestSimulatedTwins(t *testing.T) {
 	n := 10
 	if *simulate {
@@ -321,8 +323,9 @@ func TestSimulatedTwins(t *testing.T) {
 	}
 }
 
-// TestSimulatedBackwardFresh prints whether counts from full hoppers that were worked backwards can be told in deeper bays,
-// which take more bags: the spread between honest bays then exceeds half a step.
+// TestSimulatedBackwardFresh prints whether counts from full hoppers that were worked backwards can
+// be told in deeper bays, which take more bags: the spread between honest bays then exceeds half a
+// step.
 func TestSimulatedBackwardFresh(t *testing.T) {
 	n := 5
 	if *simulate {
@@ -339,7 +342,8 @@ func TestSimulatedBackwardFresh(t *testing.T) {
 	}
 }
 
-// TestSimulatedBackward prints how often a crew is found that works six jobs' bags backwards from 3.7 lb/ft³.
+// TestSimulatedBackward prints how often a crew is found that works six jobs' bags backwards from
+// 3.7 lb/ft³.
 func TestSimulatedBackward(t *testing.T) {
 	n := 10
 	if *simulate {
@@ -356,7 +360,8 @@ func TestSimulatedBackward(t *testing.T) {
 	}
 }
 
-// TestSimulatedBackwardMixed holds how often a crew is found some of whose bays are honest all the same, or moved by a step.
+// TestSimulatedBackwardMixed holds how often a crew is found some of whose bays are honest all the
+// same, or moved by a step.
 func TestSimulatedBackwardMixed(t *testing.T) {
 	n := 10
 	if *simulate {
@@ -373,7 +378,8 @@ func TestSimulatedBackwardMixed(t *testing.T) {
 	}
 }
 
-// TestSimulatedCopies prints how often a block of rows is found that was copied from one job to another.
+// TestSimulatedCopies prints how often a block of rows is found that was copied from one job to
+// another.
 func TestSimulatedCopies(t *testing.T) {
 	n := 10
 	if *simulate {

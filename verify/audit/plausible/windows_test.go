@@ -6,8 +6,9 @@ import (
 	"testing"
 )
 
-// TestWindowsAreShortest: of rows that tell much, little and nothing, a window is cut wherever the next rows of the job tell
-// enough, and it is one row longer than what does not; equal rows give equal windows, others do not.
+// TestWindowsAreShortest: of rows that tell much, little and nothing, a window is cut wherever the
+// next rows of the job tell enough, and it is one row longer than what does not; equal rows give
+// equal windows, others do not.
 func TestWindowsAreShortest(t *testing.T) {
 	r := rand.New(rand.NewPCG(11, 11))
 	const enough = 30
