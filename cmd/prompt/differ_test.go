@@ -38,7 +38,7 @@ func twoWays(cells []string) (typed, written *model.Job, said string) {
 // what keeps figures apart, marks of a ditto or of what is owed.
 func plainFigure(text string) bool {
 	return text != "" && text == strings.Join(strings.Fields(text), " ") && strings.ContainsFunc(text, unicode.IsDigit) && !strings.ContainsAny(text, "xX×*,;#_?=") &&
-		!strings.HasPrefix(text, `"`) && !strings.HasPrefix(text, "'") && !strings.ContainsFunc(text, func(r rune) bool { return unicode.IsControl(r) || unicode.IsLetter(r) && r > 127 })
+		!strings.HasPrefix(text, `"`) && !strings.Contains(text, `""`) && !strings.HasPrefix(text, "'") && !strings.ContainsFunc(text, func(r rune) bool { return unicode.IsControl(r) || unicode.IsLetter(r) && r > 127 })
 }
 
 // sameFigures tells whether two jobs of one bay come to the same.
