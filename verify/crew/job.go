@@ -186,7 +186,10 @@ func (m *Memory) Judge(sections []Section, total Total, which int) Result {
 	}
 	for i := range sections {
 		if i != which {
-			said[i], _ = m.summary(i, &sections[i], &contexts[i])
+			var f *inference
+			if said[i], f = m.summary(i, &sections[i], &contexts[i]); f != nil {
+				f.release()
+			}
 		}
 	}
 	s := &sections[which]
@@ -200,31 +203,33 @@ func (m *Memory) Judge(sections []Section, total Total, which int) Result {
 // what was said of them then: what the new rows say about the crew moves them little, and is left
 // for a time when nobody waits. A section below 0 has all judged, as JudgeJob does.
 func (m *Memory) Growing(sections []Section, total Total, which int) []Result {
-	contexts, said, changed := contextsOf(sections, total), make([]summary, len(sections)), make([]bool, len(sections))
+	contexts, said, f := contextsOf(sections, total), make([]summary, len(sections)), make([]*inference, len(sections))
 	for len(m.said) < len(sections) {
 		m.said = append(m.said, remembered{})
 	}
 	for i := range sections {
-		said[i], changed[i] = m.summary(i, &sections[i], &contexts[i])
+		said[i], f[i] = m.summary(i, &sections[i], &contexts[i])
 	}
 	out, rest := make([]Result, len(sections)), make([]summary, 0, len(sections))
 	for i := range sections {
 		s := &sections[i]
-		if which >= 0 && i != which && !changed[i] && i < len(m.found) && len(m.found[i].Lots) == len(s.Lots) && m.found[i].unordered == s.Seen.Unordered {
-			out[i] = m.found[i]
-			continue
+		if f[i] == nil {
+			if which >= 0 && i != which && i < len(m.found) && len(m.found[i].Lots) == len(s.Lots) && m.found[i].unordered == s.Seen.Unordered {
+				out[i] = m.found[i]
+				continue
+			}
+			f[i] = infer(s.Lots, s.Target, s.Seen.Odds, nil, &contexts[i])
 		}
-		f := infer(s.Lots, s.Target, s.Seen.Odds, nil, &contexts[i])
-		out[i] = judgeAmong(sections, i, said, rest, &contexts[i], f)
-		f.release()
+		out[i] = judgeAmong(sections, i, said, rest, &contexts[i], f[i])
+		f[i].release()
 	}
 	m.found = out
 	return out
 }
 
-// summary returns what section i says, remembered where nothing that it rests on changed, and
-// whether something did.
-func (m *Memory) summary(i int, s *Section, c *context) (said summary, changed bool) {
+// summary returns what section i says, remembered where nothing that it rests on changed; else the
+// section's inference by its own lots too, which the caller releases.
+func (m *Memory) summary(i int, s *Section, c *context) (said summary, anew *inference) {
 	now := remembered{target: s.Target, step: c.step, boxes: c.boxes}
 	m.known.since(workspace{})
 	now.known, _ = evidenceOf(&m.known, s.Lots, s.Target, s.Seen.Odds, nil)
@@ -237,13 +242,12 @@ func (m *Memory) summary(i int, s *Section, c *context) (said summary, changed b
 	then := &m.said[i]
 	if then.target == now.target && then.own == now.own && then.job == now.job && then.step == now.step &&
 		slices.Equal(then.boxes, now.boxes) && slices.Equal(then.known, now.known) {
-		return then.summary, false
+		return then.summary, nil
 	}
-	f := infer(s.Lots, s.Target, s.Seen.Odds, nil, c)
-	defer f.release()
-	now.summary, now.known = f.summary(), append(then.known[:0], now.known...)
+	anew = infer(s.Lots, s.Target, s.Seen.Odds, nil, c)
+	now.summary, now.known = anew.summary(), append(then.known[:0], now.known...)
 	*then = now
-	return now.summary, true
+	return now.summary, anew
 }
 
 // contextsOf returns what is known about each section besides its lots and the other sections.
