@@ -94,11 +94,10 @@ func (b *Builder) Fail(bad Bad) { b.review.Bad = append(b.review.Bad, bad) }
 func (b *Builder) Finish() *Review {
 	r := &b.review
 	tellApart(r.Jobs)
-	compared := make(chan struct{})
-	go func() { // beside what is plausible, of which it needs nothing
-		defer close(compared)
+	compared := plausible.Beside(func() bool { // of what is plausible it needs nothing
 		r.compare(b.crews, b.kinds, b.months, b.ways)
-	}()
+		return true
+	})
 	if !b.opt.Figures {
 		for _, j := range r.Jobs {
 			j.plain.Name = j.Name
@@ -106,7 +105,7 @@ func (b *Builder) Finish() *Review {
 		r.Findings, r.Looked = b.plain.Find()
 		b.plain = nil
 	}
-	<-compared
+	compared()
 	var results []inspect.Result
 	for _, j := range r.Jobs {
 		results = append(results, j.Inspected...)

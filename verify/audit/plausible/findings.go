@@ -114,6 +114,25 @@ func (t *tests) add(p float64, find func() Finding) {
 	t.p = append(t.p, p)
 }
 
+// Beside starts work on another core. What it returns waits for the result; where work crashes, so
+// does whoever waits, who can tell of it.
+func Beside[T any](work func() T) (wait func() T) {
+	var result T
+	var crash any
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		defer func() { crash = recover() }()
+		result = work()
+	}()
+	return func() T {
+		if <-done; crash != nil {
+			panic(crash)
+		}
+		return result
+	}
+}
+
 // Find sets all jobs side by side and returns the discoveries, what stands in the files first and
 // then the least likely, and how many p-values were looked at. A Table is asked once.
 //
@@ -123,8 +142,7 @@ func (t *tests) add(p float64, find func() Finding) {
 // about ln(number looked at).
 func (t *Table) Find() (findings []Finding, looked int) {
 	jobs := t.jobs
-	copies := make(chan []copied) // looked for meanwhile: they take longest
-	go func() { copies <- t.rows.findCopies() }()
+	copies := Beside(t.rows.findCopies) // they take longest
 	all := &tests{found: map[int]Finding{}}
 	for i, j := range jobs {
 		all.job(i, j.checks)
@@ -139,7 +157,7 @@ func (t *Table) Find() (findings []Finding, looked int) {
 	}
 	all.totals(jobs)
 	exact := map[[2]int]bool{} // pairs of jobs that share a run cell for cell
-	for _, c := range <-copies {
+	for _, c := range copies() {
 		all.add(c.p, func() Finding { // names the run by the lines of both places, and speaks about both jobs
 			f := Finding{Code: CopiedRows, Jobs: []int{c.job}, Data: []verify.Datum{
 				number("rows", float64(c.rows)), number("line", float64(c.from)), name("other", jobs[c.other].Name),

@@ -123,3 +123,17 @@ func rowsOf(jobs []*Job) *rowTable {
 	}
 	return t
 }
+
+// A crash on another core is that of whoever waits for the result.
+func TestBeside(t *testing.T) {
+	if got := Beside(func() int { return 7 })(); got != 7 {
+		t.Errorf("7 beside is %d", got)
+	}
+	defer func() {
+		if got := recover(); got != "broken" {
+			t.Errorf("the crash is told as %v", got)
+		}
+	}()
+	Beside(func() int { panic("broken") })()
+	t.Error("a crash is passed over")
+}
