@@ -74,6 +74,9 @@ func checkReading(t *testing.T, form *Form, s string) {
 	if r.Within <= 0 || math.IsInf(r.Within, 0) {
 		t.Errorf("%s %q accepts ± %v", form.Name, s, r.Within)
 	}
+	if r.State == model.Owed {
+		return // ? stands for a size that the other sheet has, and is written as it is
+	}
 	text, bad := form.Plain(s)
 	if bad != nil {
 		t.Errorf("%s %q is read and cannot be written: %s", form.Name, s, bad.What)

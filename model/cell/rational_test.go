@@ -45,8 +45,10 @@ func exactLength(text, bare string) (*big.Rat, bool) {
 			sum.SetString(parts[0])
 		}
 		if len(parts) > 2 && parts[2] != "" {
-			if f, ok := new(big.Rat).SetString(parts[1] + "/" + parts[2]); ok {
-				sum.Add(sum, f)
+			numerator, _ := new(big.Int).SetString(parts[1], 10) // 09 is nine: a fraction's text would be read as octal
+			denominator, _ := new(big.Int).SetString(parts[2], 10)
+			if numerator != nil && denominator != nil {
+				sum.Add(sum, new(big.Rat).SetFrac(numerator, denominator))
 			}
 		}
 		return sum
