@@ -342,9 +342,7 @@ func (o *reviewOptions) sumRecord(in jobRead) summed {
 	opt := recordReading(opened.Carried.Name, opened.Carried.Flags)
 	opt.Terms = &o.terms
 	opt.Own, opt.Flags = o.terms.Split(opened.Carried.Flags) // what the record was made with is the job's own word
-	if len(o.settings) > 0 {                                 // what stands on the command line beats what the record was made with
-		maps.Copy(opt.Flags, o.settings)
-	}
+	maps.Copy(opt.Flags, o.settings)                         // what stands on the command line beats what the record was made with
 	job, faults := carriedBy(&opened.Carried, opt)
 	if len(faults) > 0 {
 		return bad("%s", faults[0].What)

@@ -512,8 +512,8 @@ func (o *reviewOptions) settleTerms() error {
 	o.audit.Asks = o.terms.Asks
 	o.terms.Complete()
 	st, faults := joblog.TermsOf(o.settings, &o.terms)
-	for _, f := range faults {
-		return faultAt(f)
+	if len(faults) > 0 {
+		return faultAt(faults[0])
 	}
 	o.audit.Terms = audit.NewTerms(o.terms.File, o.terms.SHA256, &st)
 	return nil

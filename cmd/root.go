@@ -1,6 +1,7 @@
 package cmd
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -206,33 +207,28 @@ func (e *Env) forTerminal() *Env {
 	return &shown
 }
 
-// localeLanguage is the language of messages of a Unix locale, "es" of es_MX.UTF-8: of the first of
-// the three that is set; empty where none is.
-func localeLanguage(getenv func(string) string) string {
-	for _, name := range []string{"LC_ALL", "LC_MESSAGES", "LANG"} {
-		if locale := getenv(name); locale != "" {
-			if at := strings.IndexAny(locale, "_-.@"); at >= 0 {
-				locale = locale[:at]
-			}
-			return strings.ToLower(locale)
-		}
-	}
-	return ""
+// locale is what holds of a Unix locale for a category, as POSIX has it: the first of the three that
+// is set; empty where none is, which is the locale C.
+func locale(getenv func(string) string, category string) string {
+	return cmp.Or(getenv("LC_ALL"), getenv(category), getenv("LANG"))
 }
 
-// localeUTF8 tells whether a Unix locale shows UTF-8. The first of the three that is set decides,
-// as POSIX has it; with none of them it is the locale C, which does not.
-func localeUTF8(getenv func(string) string) bool {
-	for _, name := range []string{"LC_ALL", "LC_CTYPE", "LANG"} {
-		if locale := getenv(name); locale != "" {
-			charset, _, _ := strings.Cut(strings.ToUpper(locale), "@")
-			if _, after, ok := strings.Cut(charset, "."); ok { // macOS has a locale that is called UTF-8 and no more
-				charset = after
-			}
-			return charset == "UTF-8" || charset == "UTF8"
-		}
+// localeLanguage is the language of messages, "es" of es_MX.UTF-8.
+func localeLanguage(getenv func(string) string) string {
+	language := locale(getenv, "LC_MESSAGES")
+	if at := strings.IndexAny(language, "_-.@"); at >= 0 {
+		language = language[:at]
 	}
-	return false
+	return strings.ToLower(language)
+}
+
+// localeUTF8 tells whether a Unix locale shows UTF-8.
+func localeUTF8(getenv func(string) string) bool {
+	charset, _, _ := strings.Cut(strings.ToUpper(locale(getenv, "LC_CTYPE")), "@")
+	if _, after, ok := strings.Cut(charset, "."); ok { // macOS has a locale that is called UTF-8 and no more
+		charset = after
+	}
+	return charset == "UTF-8" || charset == "UTF8"
 }
 
 // utf8CodePage is the number that Windows gives to UTF-8.
@@ -505,8 +501,8 @@ func (p *programme) read() error {
 	if len(faults) == 0 {
 		_, faults = joblog.TermsOf(nil, terms)
 	}
-	for _, f := range faults {
-		return faultAt(f)
+	if len(faults) > 0 {
+		return faultAt(faults[0])
 	}
 	p.raw, p.terms = raw, terms
 	return nil
@@ -531,7 +527,7 @@ func (p *programme) over(folder *joblog.Folder) {
 	}
 }
 
-// faultAt is a fault of a file that belongs to no job, with its place.
+// faultAt is a fault as what keeps a command from being done, with its place.
 func faultAt(f model.Fault) error {
 	return withHint(errors.New(f.String()), f.Hint)
 }

@@ -136,7 +136,7 @@ func (o *startOptions) free(q *questions) error {
 	defer folder.Close()
 	job, faults := joblog.Read(joblog.Overlay(folder.FS, joblog.LogName, []byte(emptyLog)), joblog.LogName, joblog.Options{})
 	if len(faults) > 0 {
-		return withHint(errors.New(faults[0].String()), faults[0].Hint)
+		return faultAt(faults[0])
 	}
 	q.had = map[string]bool{}
 	for _, def := range model.SettingDefs() {

@@ -22,20 +22,23 @@ type Place struct {
 
 // String names the place for people: `bays.csv, row 7, column D "depth"`, the line beside the row
 // where they differ. Empty where no file is meant.
-func (p Place) String() string {
+func (p Place) String() string { return p.In("row", "line", "column") }
+
+// In is String in another language, which has these words.
+func (p Place) In(row, line, column string) string {
 	text := p.File
 	switch {
 	case p.File == "" || p.Line <= 0:
 		return text
 	case p.Row <= 0:
-		text += fmt.Sprintf(", line %d", p.Line)
+		text += fmt.Sprintf(", %s %d", line, p.Line)
 	case p.Row != p.Line:
-		text += fmt.Sprintf(", row %d (line %d)", p.Row, p.Line)
+		text += fmt.Sprintf(", %s %d (%s %d)", row, p.Row, line, p.Line)
 	default:
-		text += fmt.Sprintf(", row %d", p.Row)
+		text += fmt.Sprintf(", %s %d", row, p.Row)
 	}
 	if p.Col > 0 {
-		text += ", column " + Letter(p.Col)
+		text += ", " + column + " " + Letter(p.Col)
 		if p.Title != "" {
 			text += ` "` + p.Title + `"`
 		}

@@ -8,6 +8,7 @@ import (
 
 	"bayproof/model"
 	"bayproof/model/cell"
+	"bayproof/report/say"
 	"bayproof/report/say/lang"
 	"bayproof/verify"
 	"bayproof/verify/plan"
@@ -206,7 +207,7 @@ func (s *Session) questions(action, bay string) Form {
 		f.Fields = []Field{weight, amount, note}
 	case "seen":
 		probe := Field{Column: "probe", Label: s.say.S("Found"), Keys: ChoiceKeys, Choices: model.ProbeWords()}
-		at := Field{Column: "at", Label: s.fromLow(s.say.S("Where, from the eave"), s.say.S("Where, from the bottom plate"), s.say.S("Where, from the low end")), Keys: FeetKeys, Unit: s.unit("at")}
+		at := Field{Column: "at", Label: say.ByLowEnd(s.find(s.section), s.say.S("Where, from the eave"), s.say.S("Where, from the bottom plate"), s.say.S("Where, from the low end")), Keys: FeetKeys, Unit: s.unit("at")}
 		f.Fields = []Field{probe, {Column: "way", Label: s.say.S("Rod went"), Keys: ChoiceKeys, Choices: model.RodWays(), For: "rod"},
 			{Column: "pa", Label: s.say.S("Pressure across the face"), Keys: CountKeys, Unit: "Pa", For: "smoke"},
 			{Column: "difference", Label: s.say.S("Inside to outside"), Keys: CountKeys, Unit: s.degrees(), For: "ir"}, at}
@@ -251,19 +252,6 @@ func (s *Session) degrees() string {
 		return "C"
 	}
 	return "F"
-}
-
-// fromLow is that of three labels which names the low end of the present section.
-func (s *Session) fromLow(eave, plate, end string) string {
-	if sec := s.find(s.section); sec != nil {
-		switch strings.ToLower(sec.Kind) {
-		case "rafter":
-			return eave
-		case "wall":
-			return plate
-		}
-	}
-	return end
 }
 
 // sizeLabels are the sizes in words, in the order of model.SizeNames.
@@ -353,7 +341,7 @@ func (s *Session) amountFields() (amount, weight Field) {
 // asked on demand; where the hole was is offered as it was last.
 func (s *Session) seenFields(after bool) []Field {
 	reach := Field{Column: "reach", Label: s.say.S("Tube reached"), Keys: FeetKeys, Unit: s.unit("reach"), More: after}
-	hole := Field{Column: "hole", Label: s.fromLow(s.say.S("Fill hole, from the eave"), s.say.S("Fill hole, from the bottom plate"), s.say.S("Fill hole, from the low end")), Keys: FeetKeys, Unit: s.unit("hole"), More: true}
+	hole := Field{Column: "hole", Label: say.ByLowEnd(s.find(s.section), s.say.S("Fill hole, from the eave"), s.say.S("Fill hole, from the bottom plate"), s.say.S("Fill hole, from the low end")), Keys: FeetKeys, Unit: s.unit("hole"), More: true}
 	feed := Field{Column: "feed", Label: s.say.S("Feed time"), Keys: TimeKeys, More: true}
 	stop := Field{Column: "stop", Label: s.say.S("Rod stopped at"), Keys: StopKeys, Unit: s.unit("stop"), Choices: model.StopWords(), More: true}
 	existing := Field{Column: "existing", Label: s.say.S("Old material left in"), Keys: WordKeys, More: true}

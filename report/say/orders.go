@@ -1,6 +1,7 @@
 package say
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -26,13 +27,21 @@ func (u Units) Whole(x float64) string {
 
 // upFrom says places from the low end of a section's bays, by what that is called on site.
 func (u Units) upFrom(s *model.Section, places string) string {
-	switch strings.ToLower(s.Kind) {
-	case "rafter":
-		return u.F("%s up from the eave", places)
-	case "wall":
-		return u.F("%s up from the bottom plate", places)
+	return fmt.Sprintf(ByLowEnd(s, u.S("%s up from the eave"), u.S("%s up from the bottom plate"), u.S("%s up from the low end")), places)
+}
+
+// ByLowEnd is that of three sentences which names the low end of a section's bays as it is called on
+// site; the last where nobody said what the section is, or s is nil.
+func ByLowEnd(s *model.Section, eave, plate, end string) string {
+	if s != nil {
+		switch strings.ToLower(s.Kind) {
+		case "rafter":
+			return eave
+		case "wall":
+			return plate
+		}
 	}
-	return u.F("%s up from the low end", places)
+	return end
 }
 
 // where says places of a bay by both ways of finding them: from the low end, and from the fill hole

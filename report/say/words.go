@@ -247,16 +247,7 @@ func Count(n int, one, many string) string { return lang.English.Count(n, one, m
 
 // standsAt names a place in a file in the crew's language: "bays.csv, row 7, column D "depth"".
 func (u Units) standsAt(p model.Place) string {
-	title := p.Title
-	p.Title = ""
-	where := strings.TrimPrefix(p.String(), p.File)
-	for _, word := range []string{"row", "line", "column"} {
-		where = strings.Replace(where, word+" ", u.S(word)+" ", 1)
-	}
-	if title != "" {
-		where += ` "` + title + `"`
-	}
-	return p.File + where
+	return p.In(u.S("row"), u.S("line"), u.S("column"))
 }
 
 // placeOf says where a row of the log stands, as spreadsheets show it: "bays.csv, row 14".
