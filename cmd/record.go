@@ -607,11 +607,11 @@ func carriedJob(c *record.Carried) (*model.Job, []model.Fault) {
 
 // carriedBy is carriedJob with the job read by other options.
 func carriedBy(c *record.Carried, opt joblog.Options) (*model.Job, []model.Fault) {
-	var fsys fs.FS = nothing{}
+	files := inMemory{}
 	for _, f := range c.Files {
-		fsys = joblog.Overlay(fsys, f.Name, f.Raw)
+		files[f.Name] = f.Raw
 	}
-	job, faults := joblog.Read(fsys, c.Files[0].Name, opt)
+	job, faults := joblog.Read(files, c.Files[0].Name, opt)
 	if len(faults) > 0 {
 		return nil, faults
 	}
