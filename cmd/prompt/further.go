@@ -402,26 +402,13 @@ func (s *Session) why(tail string) {
 // decide logs that a person closes a bay as it stands: NAME: reason.
 func (s *Session) decide(tail string) {
 	head, reason, ok := strings.Cut(tail, ":")
-	b, tokens := s.named1(head)
+	b, tokens := s.leading(head)
 	name := strings.Join(tokens, " ")
 	if reason = strings.TrimSpace(reason); !ok || b == nil || name == "" || reason == "" {
 		s.sayf("Decide what? As in: decide b4 AB: seen from the attic")
 		return
 	}
-	row := s.rowOf(b.Name, Row{"entry": "decided", "note": reason})
-	row["by"] = name
-	s.put(row)
-}
-
-// named1 takes the name of a bay off the front of a line; the bay is nil where there is none.
-func (s *Session) named1(line string) (*model.Bay, []string) {
-	tokens := strings.Fields(line)
-	for n := min(len(tokens), 4); n > 0; n-- {
-		if b := s.bay(strings.Join(tokens[:n], " ")); b != nil {
-			return b, tokens[n:]
-		}
-	}
-	return nil, tokens
+	s.put(s.rowOf(b.Name, Row{"entry": "decided", "note": reason, "by": name}))
 }
 
 // recount says anew what went into a bay; all else that was said of it stands.
@@ -451,7 +438,7 @@ func (s *Session) recounted(b *model.Bay, fill *model.Entry, said Row) {
 
 // leave logs that a bay is not filled on purpose, and why.
 func (s *Session) leave(tail string) {
-	b, tokens := s.named1(tail)
+	b, tokens := s.leading(tail)
 	name, reason := "", strings.Join(tokens, " ")
 	if b != nil {
 		name = b.Name
