@@ -305,7 +305,7 @@ func (b *logBook) Try(rows ...prompt.Row) (*model.Job, []model.Fault) {
 	}
 	fsys, err := b.writer.With(stamped...)
 	if err != nil {
-		return nil, []model.Fault{faultOf(err)}
+		return nil, []model.Fault{joblog.FaultOf(err)}
 	}
 	return joblog.Read(fsys, b.folder.Log, joblog.Options{Name: b.folder.Name, Flags: b.flags})
 }
@@ -326,7 +326,7 @@ func (b *logBook) Append(row prompt.Row) error {
 	case errors.Is(err, joblog.ErrChanged):
 		return prompt.ErrChanged
 	}
-	if f := faultOf(err); f.Hint != "" {
+	if f := joblog.FaultOf(err); f.Hint != "" {
 		return fmt.Errorf("%v; %s", err, f.Hint) // the hint is said with it, and not again
 	}
 	return err
@@ -371,15 +371,6 @@ func (b *logBook) stamp(row prompt.Row) map[string]string {
 		stamped["time"] = b.env.Now().Truncate(time.Second).Format(time.RFC3339)
 	}
 	return stamped
-}
-
-// faultOf makes a fault of what keeps rows from being written at all.
-func faultOf(err error) model.Fault {
-	var t *joblog.Trouble
-	if errors.As(err, &t) {
-		return model.Fault{What: t.What, Hint: t.Hint}
-	}
-	return model.Fault{What: err.Error()}
 }
 
 // asking is a person who answers, or a file that stands in for one. log and start ask through it,

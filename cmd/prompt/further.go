@@ -298,19 +298,17 @@ func amountOf(b *model.Bay) Row {
 // never got in.
 func (s *Session) move(kind, tail string) {
 	s.onBay(tail, func(b *model.Bay, t typed) {
-		row := t.said
-		if n := len(t.ways[0]); n > 1 || n == 0 && t.amount == "" {
-			s.sayf("How much? As in: %[1]s %[2]s 8 lb, or %[1]s %[2]s 1/4 for bags", map[string]string{"topup": "top", "lost": "lost"}[kind], b.Name)
-			return
-		}
 		switch n := len(t.ways[0]); {
+		case n > 1, n == 0 && t.amount == "":
+			s.sayf("How much? As in: %[1]s %[2]s 8 lb, or %[1]s %[2]s 1/4 for bags", strings.TrimSuffix(kind, "up"), b.Name)
+			return
 		case t.amount == "":
 			column, text := s.moved(kind, t.ways[0][0])
-			row[column] = text
+			t.said[column] = text
 		case n == 1: // 4 lb counter 12 1/2: the weight is the mass, and the counter goes on from there
-			row["weight"] = t.ways[0][0]
+			t.said["weight"] = t.ways[0][0]
 		}
-		s.moving(kind, b, row)
+		s.moving(kind, b, t.said)
 	})
 }
 
@@ -353,9 +351,7 @@ func (s *Session) figureFor(d draft, question, column, fallback string, then fun
 		if line != "" && s.instead(line) {
 			return
 		}
-		if decimalComma().MatchString(line) {
-			line = strings.Replace(line, ",", ".", 1)
-		}
+		line = pointed(line)
 		if _, bad := plainCell(column, line, s.job.Settings.Units); line != "" && bad != nil {
 			if s.wholeLine(d, line) {
 				return

@@ -36,22 +36,21 @@ func (s *Session) greet() {
 
 // list shows the bays of the section, or of all.
 func (s *Session) list(tail string) {
-	shown := 0
+	all, none := strings.EqualFold(tail, "all"), true
+	listed := func(sec *model.Section) bool { return all || strings.EqualFold(sec.Name, s.section) }
 	for i := range s.f.Bays {
-		x := &s.f.Bays[i]
-		if !strings.EqualFold(tail, "all") && !strings.EqualFold(x.Bay.Section.Name, s.section) {
-			continue
+		if x := &s.f.Bays[i]; listed(x.Bay.Section) {
+			none = false
+			s.sayf("%s", s.bayLine(x, all))
 		}
-		shown++
-		s.sayf("%s", s.bayLine(x, strings.EqualFold(tail, "all")))
 	}
 	for _, b := range s.job.Left {
-		if strings.EqualFold(tail, "all") || strings.EqualFold(b.Section.Name, s.section) {
-			shown++
+		if listed(b.Section) {
+			none = false
 			s.sayf("%-6s left empty: %s", b.Name, b.Left.Note)
 		}
 	}
-	if shown == 0 {
+	if none {
 		s.sayf("No bay yet.")
 	}
 }
