@@ -260,9 +260,9 @@ func (a *attempt) failsAt(t *testing.T, dir, call, failure string, n int, wants 
 	return true
 }
 
-// confirmedIn are the bays that a sitting answered, and the cores by their weight, but for that of
-// 29 g, which is taken back. A core's answer is its density: 3.81 lb/ft³ is 27 g in a hole of 2.5
-// by 5.5 in.
+// confirmedIn are the bays that a sitting answered, and the cores by their weight, but for the last
+// one, which the undo behind them takes back. A core's answer is its density: 3.81 lb/ft³ is 27 g
+// in a hole of 2.5 by 5.5 in.
 func confirmedIn(stdout string) []string {
 	var out []string
 	for _, m := range answer.FindAllStringSubmatch(stdout, -1) {
@@ -270,12 +270,14 @@ func confirmedIn(stdout string) []string {
 			out = append(out, m[1])
 		}
 	}
-	for density, weight := range map[string]string{"3.81": "27 g", "3.95": "28 g"} {
+	var cores []string
+	for density, weight := range map[string]string{"3.81": "27 g", "3.95": "28 g", "4.09": "29 g"} {
 		if strings.Contains(stdout, "core: "+density) {
-			out = append(out, weight)
+			cores = append(cores, weight)
 		}
 	}
-	return out
+	slices.Sort(cores)
+	return append(out, cores[:max(len(cores)-1, 0)]...)
 }
 
 // confirmedAreThere opens the log as the next sitting would: it reads without a fault, and what was
