@@ -64,7 +64,7 @@ func newStart(env *Env) *cobra.Command {
 // run takes what the flags and the user's defaults say, asks for the rest, and writes the job's two
 // files.
 func (o *startOptions) run() error {
-	if err := o.programme.read(); err != nil {
+	if err := o.readProgramme(); err != nil {
 		return err
 	}
 	o.q = &setup.Questions{Values: map[string]string{}, Flags: o.settings, Had: map[string]bool{}, Terms: o.programme.terms,
