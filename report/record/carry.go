@@ -52,6 +52,9 @@ type File struct {
 	Raw  []byte `json:"raw"`
 }
 
+// SHA256 is the digest of the file as it is inside, in hex.
+func (f *File) SHA256() string { return digestOf(f.Raw) }
+
 // CarriedPhoto is what is known of a photo that the record does not carry.
 type CarriedPhoto struct {
 	Name   string    `json:"name"`
@@ -316,7 +319,7 @@ func (c *Carried) Holds(originals []Original) bool {
 	}
 	sums := map[string]bool{}
 	for _, f := range c.Files {
-		sums[digestOf(f.Raw)] = true
+		sums[f.SHA256()] = true
 	}
 	return !slices.ContainsFunc(originals, func(o Original) bool { return !sums[o.SHA256] })
 }

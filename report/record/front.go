@@ -364,7 +364,9 @@ func (p *page) Means() []string {
 // Kinds counts on how many of the filled bays each kind of evidence stands.
 func (p *page) Kinds() []fact {
 	filled := judgedOf(p.bays)
-	of := func(holds func(*bay) bool) string { return fmt.Sprintf("%d of %d bays", count(filled, holds), len(filled)) }
+	of := func(holds func(*bay) bool) string {
+		return fmt.Sprintf("%d of %d bays", count(filled, holds), len(filled))
+	}
 	rows := func(holds func(*model.Entry) bool) string {
 		return of(func(b *bay) bool { return slices.ContainsFunc(b.Bay.Rows, holds) })
 	}
