@@ -172,10 +172,10 @@ func (u Units) Size(x float64) string {
 }
 
 // vulgar writes a number to an eighth as it stands on a tape: "13½".
-func vulgar(x float64) string { return glyph(Fraction(x, 8)) }
+func vulgar(x float64) string { return Glyph(Fraction(x, 8)) }
 
-// glyph sets the eighths at the end of a figure as one sign: 13½, 8' 2½".
-func glyph(text string) string {
+// Glyph sets the eighths at the end of a figure as one sign: 13½, 8' 2½".
+func Glyph(text string) string {
 	text, inches := strings.CutSuffix(text, `"`)
 	for i, f := range [...]string{"1/8", "1/4", "3/8", "1/2", "5/8", "3/4", "7/8"} {
 		if whole, ok := strings.CutSuffix(text, f); ok {
@@ -197,7 +197,7 @@ func (u Units) Measured(x float64) string {
 	if u.Of(verify.Length).SI == 1 || math.IsNaN(x) {
 		return u.Length(x)
 	}
-	return glyph(model.Tape(x))
+	return Glyph(model.Tape(x))
 }
 
 // Bay writes a bay as it is understood: its shape where it is no box, its sizes as the tape shows
