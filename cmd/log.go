@@ -90,7 +90,7 @@ func (o *logOptions) run() error {
 	case (o.restore || o.accept) && (o.from != "" || o.truck || o.roof):
 		return usageErrorf("--restore and --accept ask nothing: they do it and are done", "--restore or --accept with --from, --truck or --roof")
 	}
-	if err := o.programme.read(); err != nil {
+	if err := o.readProgramme(); err != nil {
 		return err
 	}
 	folder, err := o.openJob()
@@ -99,9 +99,6 @@ func (o *logOptions) run() error {
 	}
 	defer folder.Close()
 	writer, err := joblog.OpenWriter(folder, o.who())
-	if f := faultOf(err); f.Hint != "" {
-		return withHint(err, f.Hint)
-	}
 	if err != nil {
 		return err
 	}
@@ -130,7 +127,7 @@ func (o *logOptions) run() error {
 func (o *logOptions) bringBack(folder *joblog.Folder, writer *joblog.Writer) error {
 	log, n, err := writer.Restored()
 	if err != nil {
-		return withHint(err, faultOf(err).Hint)
+		return err
 	}
 	if n == 0 {
 		fmt.Fprintln(o.env.Stdout, "Nothing to bring back: no row is gone from the log.")
@@ -145,7 +142,7 @@ func (o *logOptions) bringBack(folder *joblog.Folder, writer *joblog.Writer) err
 	c, _ := writer.Compared()
 	kept, err := writer.Restore()
 	if err != nil {
-		return withHint(err, faultOf(err).Hint)
+		return err
 	}
 	for _, d := range c.Differences {
 		if d.Now == nil {
@@ -163,7 +160,7 @@ func (o *logOptions) bringBack(folder *joblog.Folder, writer *joblog.Writer) err
 func (o *logOptions) acceptChanges(folder *joblog.Folder, writer *joblog.Writer) error {
 	told, err := writer.Accept(o.by, o.env.Now().Truncate(time.Second).Format(time.RFC3339))
 	if err != nil {
-		return withHint(err, faultOf(err).Hint)
+		return err
 	}
 	if len(told) == 0 {
 		fmt.Fprintln(o.env.Stdout, "Nothing to accept: the log is as it was logged.")
@@ -184,7 +181,7 @@ func (o *logOptions) take(book *logBook) error {
 	}
 	rows, err := book.writer.Compare(filepath.Base(o.from), data)
 	if err != nil {
-		return withHint(err, faultOf(err).Hint)
+		return err
 	}
 	if _, faults := book.Job(); len(faults) > 0 {
 		printFaults(o.env.Stderr, book.folder, faults)
@@ -308,7 +305,7 @@ func (b *logBook) Try(rows ...prompt.Row) (*model.Job, []model.Fault) {
 	}
 	fsys, err := b.writer.With(stamped...)
 	if err != nil {
-		return nil, []model.Fault{faultOf(err)}
+		return nil, []model.Fault{joblog.FaultOf(err)}
 	}
 	return joblog.Read(fsys, b.folder.Log, joblog.Options{Name: b.folder.Name, Flags: b.flags})
 }
@@ -329,8 +326,8 @@ func (b *logBook) Append(row prompt.Row) error {
 	case errors.Is(err, joblog.ErrChanged):
 		return prompt.ErrChanged
 	}
-	if f := faultOf(err); f.Hint != "" {
-		return fmt.Errorf("%w; %s", err, f.Hint)
+	if f := joblog.FaultOf(err); f.Hint != "" {
+		return fmt.Errorf("%v; %s", err, f.Hint) // the hint is said with it, and not again
 	}
 	return err
 }
@@ -374,18 +371,6 @@ func (b *logBook) stamp(row prompt.Row) map[string]string {
 		stamped["time"] = b.env.Now().Truncate(time.Second).Format(time.RFC3339)
 	}
 	return stamped
-}
-
-// faultOf makes a fault of what keeps rows from being written at all; an empty one of no error.
-func faultOf(err error) model.Fault {
-	var t *joblog.Trouble
-	switch {
-	case err == nil:
-		return model.Fault{}
-	case errors.As(err, &t):
-		return model.Fault{What: t.What, Hint: t.Hint}
-	}
-	return model.Fault{What: err.Error()}
 }
 
 // asking is a person who answers, or a file that stands in for one. log and start ask through it,

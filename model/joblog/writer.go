@@ -36,6 +36,15 @@ type Trouble struct{ What, Hint string }
 // Error is what is the matter, without the hint.
 func (t *Trouble) Error() string { return t.What }
 
+// FaultOf is what keeps rows from being written, as a fault of theirs.
+func FaultOf(err error) model.Fault {
+	var t *Trouble
+	if errors.As(err, &t) {
+		return model.Fault{What: t.What, Hint: t.Hint}
+	}
+	return model.Fault{What: err.Error()}
+}
+
 // Writer appends rows to a job's log, one write a row, each on disk before Append returns. It holds
 // a lock beside the log while it is open, and never changes a row that stands there.
 type Writer struct {
