@@ -91,7 +91,7 @@ func (o *logOptions) run() error {
 	case (o.restore || o.accept) && (o.from != "" || o.truck || o.roof):
 		return usageErrorf("--restore and --accept ask nothing: they do it and are done", "--restore or --accept with --from, --truck or --roof")
 	}
-	if err := o.programme.read(); err != nil {
+	if err := o.readProgramme(); err != nil {
 		return err
 	}
 	folder, err := o.openJob()
@@ -100,9 +100,6 @@ func (o *logOptions) run() error {
 	}
 	defer folder.Close()
 	writer, err := joblog.OpenWriter(folder, o.who())
-	if f := faultOf(err); f.Hint != "" {
-		return withHint(err, f.Hint)
-	}
 	if err != nil {
 		return err
 	}
@@ -120,8 +117,9 @@ func (o *logOptions) run() error {
 	}
 	book := &logBook{env: o.env, folder: folder, writer: writer, flags: o.settings}
 	if job, _ := joblog.Read(folder.FS, folder.Log, joblog.Options{Name: folder.Name, Flags: o.settings, Journal: true}); job != nil {
+		// What is wrong in the files themselves: the first row that is added ends the last line.
 		tellWarnings(o.env.Stderr, folder, slices.DeleteFunc(job.Warnings, func(w model.Warning) bool {
-			return w.Code != "line-unended" && !strings.HasPrefix(w.Code, "journal") // the first row that is added ends the line
+			return w.Code != "line-unended" && !strings.HasPrefix(w.Code, "journal")
 		}))
 	}
 	if o.from != "" {
@@ -136,7 +134,7 @@ func (o *logOptions) bringBackAll(folder *joblog.Folder, writer *joblog.Writer) 
 	for _, file := range writer.Files() {
 		n, err := o.bringBack(folder, file)
 		if err != nil {
-			return withHint(err, faultOf(err).Hint)
+			return err
 		}
 		back += n
 	}
@@ -182,7 +180,7 @@ func (o *logOptions) acceptChanges(writer *joblog.Writer) error {
 	for _, file := range writer.Files() {
 		accepted, err := file.Accept(o.by, timeOfRow(o.env))
 		if err != nil {
-			return withHint(err, faultOf(err).Hint)
+			return err
 		}
 		told = append(told, accepted...)
 	}
@@ -204,7 +202,7 @@ func (o *logOptions) take(book *logBook) error {
 	}
 	rows, err := book.writer.Compare(filepath.Base(o.from), data)
 	if err != nil {
-		return withHint(err, faultOf(err).Hint)
+		return err
 	}
 	if _, faults := book.Job(); len(faults) > 0 {
 		printFaults(o.env.Stderr, book.folder, faults)
@@ -326,7 +324,7 @@ func (b *logBook) Try(rows ...prompt.Row) (*model.Job, []model.Fault) {
 	}
 	fsys, err := b.writer.With(stamped...)
 	if err != nil {
-		return nil, []model.Fault{faultOf(err)}
+		return nil, []model.Fault{joblog.FaultOf(err)}
 	}
 	return joblog.Read(fsys, b.folder.Log, joblog.Options{Name: b.folder.Name, Flags: b.flags})
 }
@@ -348,8 +346,8 @@ func (b *logBook) append(file *joblog.Writer, row prompt.Row) error {
 	case errors.Is(err, joblog.ErrChanged):
 		return prompt.ErrChanged
 	}
-	if f := faultOf(err); f.Hint != "" {
-		return fmt.Errorf("%w; %s", err, f.Hint)
+	if f := joblog.FaultOf(err); f.Hint != "" {
+		return fmt.Errorf("%v; %s", err, f.Hint) // the hint is said with it, and not again
 	}
 	return err
 }
@@ -381,8 +379,11 @@ func (b *logBook) AppendCore(row prompt.Row) error {
 	if err != nil {
 		return err
 	}
+	if c.Torn != "" {
+		b.warn(fmt.Sprintf("the last line of %s was torn, and is set aside in %s: type it again", cores.What(), c.Torn))
+	}
 	if len(c.Lost) > 0 {
-		b.warn(fmt.Sprintf("another program changed %s: %s; as it was it is kept in %s; after finish, bayproof log JOB --restore brings back what is gone", cores.Name(), say.Count(len(c.Lost), "row is gone", "rows are gone"), c.Kept))
+		b.warn(fmt.Sprintf("another program changed %s: %s; as it was it is kept in %s; after finish, bayproof log JOB --restore brings back what is gone", cores.What(), say.Count(len(c.Lost), "row is gone", "rows are gone"), c.Kept))
 	}
 	return b.AppendCore(row)
 }
@@ -418,18 +419,6 @@ func (b *logBook) stamp(row prompt.Row) map[string]string {
 		stamped["time"] = timeOfRow(b.env)
 	}
 	return stamped
-}
-
-// faultOf makes a fault of what keeps rows from being written at all; an empty one of no error.
-func faultOf(err error) model.Fault {
-	var t *joblog.Trouble
-	switch {
-	case err == nil:
-		return model.Fault{}
-	case errors.As(err, &t):
-		return model.Fault{What: t.What, Hint: t.Hint}
-	}
-	return model.Fault{What: err.Error()}
 }
 
 // asking is a person who answers, or a file that stands in for one. log and start ask through it,

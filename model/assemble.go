@@ -14,7 +14,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"time"
 )
 
 // Assemble puts the log together: it fills in Bays and Left, adds the sections that only the log
@@ -38,9 +37,10 @@ func (j *Job) AssembleIn(m *Memory) []Fault {
 		a.take(&j.Log[i], a.byRow[i])
 	}
 	a.checkTimes()
-	a.chainCounter()
-	a.share()
-	a.finish()
+	a.warnTimes()
+	a.chainCounter(0)
+	a.share(0)
+	a.finish(a.order, true)
 	a.check()
 	m.order = a.order
 	return a.faults
@@ -51,8 +51,9 @@ func (j *Job) AssembleIn(m *Memory) []Fault {
 // Sections of an earlier putting together are found again by name, so that they stay the same
 // objects; but only where a row of this beginning of the log names them do they stand in the job.
 func assembler(j *Job, m *Memory) Assembler {
-	a := Assembler{job: j, mem: m, sections: map[string]*named{}, order: m.order[:0],
-		byRow: m.byRow, feed: m.feed, loose: map[loose]bool{}, run: map[string]int{}, unstarted: map[*Entry]bool{}}
+	a := Assembler{job: j, mem: m, sections: map[string]*named{}, order: m.order[:0], byRow: m.byRow, feed: m.feed,
+		loose: map[loose]bool{}, run: map[string]int{}, unstarted: map[*Entry]bool{}, changed: map[*Section]bool{}}
+	a.fromTheFirst()
 	for _, s := range j.Sections {
 		a.sections[Fold(s.Name)] = &named{section: s, bays: m.names(0)}
 	}
@@ -78,6 +79,15 @@ type Assembler struct {
 	// writing. By row; nil where nothing is blown.
 	feed []*Entry
 	run  map[string]int // `set` rows so far, by machine
+	counters
+	clocks
+	// waiting are fills whose figure is that of the next bay, which is not filled yet; by machine.
+	waiting map[string][]*Entry
+	// fresh is the first row that is not put together with the others yet. reread and renamed say
+	// that one before it counts otherwise since: in the feed, or as another machine's.
+	fresh           int
+	reread, renamed bool
+	changed         map[*Section]bool // sections of bays that something but their own new rows changed
 	// unstarted has the first reading of a machine's counter where no count row stands before it:
 	// it is read from 0.
 	unstarted map[*Entry]bool
@@ -165,8 +175,16 @@ type gathered struct {
 	withdrew *Entry
 	shape    *Entry // the row that said the shape
 	owned    bool   // the bay's first piece is its own, and not that of a row
-	grown    bool   // a row of it was taken since the log was last put together (see Beginnings)
+	grown    bool   // it is to be put together anew (see Beginnings)
 	killed   int    // so many of the bay's rows, from the first, are out of force or closings
+	// What came of putting it together: the bays that share its figure, it among them; whether it
+	// waits for one; its fill's row where it has a place in the order of filling, else −1; whether
+	// it stands among the job's bays or those that are left, and among which.
+	with      []*gathered
+	owesShare bool
+	numbered  int
+	listed    bool
+	leftOut   bool
 }
 
 // filled tells whether a fill of the bay is in force: one that was withdrawn and measured again
@@ -279,7 +297,7 @@ func (a *Assembler) bayOf(in *named, e *Entry) *gathered {
 		made.bay.Section, made.bay.Name = in.section, e.Bay
 		made.bay.Pieces, made.bay.Rows = made.pieces[:0], made.rows[:0]
 		g = &made.gathered
-		g.bay, g.above, g.first, g.place = &made.bay, in.last, e, -1
+		g.bay, g.above, g.first, g.place, g.numbered = &made.bay, in.last, e, -1, -1
 		in.bays[key], in.last = g, g
 		a.order = append(a.order, g)
 	} else if g.bay.Name != e.Bay {
@@ -326,33 +344,84 @@ func differs(a, b string) (what, hint string) {
 	return "case or spaces", "write it one way"
 }
 
-// finish fills in what follows from all rows: fill order and material in force. A bay that is
-// struck, or that waits for its shared figure or its sizes, has no place in the order of filling:
-// its fill is not in force.
-func (a *Assembler) finish() {
-	// An amend stands in the place of its fill, so that an amended bay keeps its number.
-	a.owed()
-	order := 0
-	for _, e := range a.feed {
-		if e == nil || e.Kind != EntryFill && e.Kind != EntryAmend {
-			continue
+// finish fills in what follows from all rows for some bays, all of them or those that something
+// changed: fill order, material in force, and what the job's bays are. A bay that is struck, or
+// that waits for its shared figure or its sizes, has no place in the order of filling: its fill is
+// not in force. It tells whether bays that were listed before have other places now.
+func (a *Assembler) finish(bays []*gathered, all bool) (moved bool) {
+	first := len(a.job.Log) // row of the first fill whose place in the order changed
+	for _, g := range bays {
+		a.owe(g)
+	}
+	for _, g := range bays {
+		at := -1
+		if g.filled() && g.bay.Owes == OwesNothing {
+			at, g.bay.Fill = g.place, g.fill
+		} else {
+			g.bay.Order = 0
 		}
-		if g := a.byRow[e.Index]; g.filled() && g.bay.Owes == OwesNothing {
-			order++
-			g.bay.Order, g.bay.Fill = order, g.fill
+		for _, row := range [...]int{at, g.numbered} {
+			if at != g.numbered && row >= 0 {
+				first = min(first, row)
+			}
+		}
+		g.numbered = at
+		g.bay.Struck = g.bay.Struck || g.bay.Undone()
+		// A bay that is left on purpose is no bay of the job's: nothing is missing where it is.
+		left := g.bay.Left != nil && !g.bay.Struck
+		moved = moved || left != g.leftOut && g.listed
+		g.leftOut = left
+	}
+	a.place(first)
+	a.list(all || moved)
+	for _, g := range bays {
+		if g.bay.Moves == nil && !g.leftOut {
+			g.bay.listMoves()
 		}
 	}
-	// A bay that is left on purpose is no bay of the job's: nothing is missing where it is.
-	a.job.Bays, a.job.Left = slices.Grow(a.job.Bays[:0], len(a.order)), nil
-	for _, g := range a.order {
-		g.bay.Struck = g.bay.Struck || g.bay.Undone()
-		if g.bay.Left != nil && !g.bay.Struck {
-			a.job.Left = append(a.job.Left, g.bay)
-			continue
+	return moved
+}
+
+// place gives the bays from a fill's row on their places in the order of filling. An amend stands
+// in the place of its fill, so that an amended bay keeps its number.
+func (a *Assembler) place(from int) {
+	order := 0
+	for row := from - 1; row >= 0 && from < len(a.job.Log) && order == 0; row-- {
+		if g := a.filledAt(row); g != nil {
+			order = g.bay.Order
 		}
-		a.job.Bays = append(a.job.Bays, g.bay)
-		if g.bay.Moves == nil {
-			g.bay.listMoves()
+	}
+	for row := from; row < len(a.job.Log); row++ {
+		if g := a.filledAt(row); g != nil {
+			order++
+			g.bay.Order = order
+		}
+	}
+}
+
+// filledAt is the bay whose fill has its place in the order of filling at a row; nil for none.
+func (a *Assembler) filledAt(row int) *gathered {
+	if e := a.feed[row]; e != nil {
+		if g := a.byRow[e.Index]; g != nil && g.numbered == row {
+			return g
+		}
+	}
+	return nil
+}
+
+// list lists the job's bays and those that are left on purpose, in the order in which the log first
+// names them: all of them, or those that are named since the others were listed.
+func (a *Assembler) list(all bool) {
+	from := len(a.job.Bays) + len(a.job.Left)
+	if all {
+		from, a.job.Bays, a.job.Left = 0, slices.Grow(a.job.Bays[:0], len(a.order)), nil
+	}
+	for _, g := range a.order[from:] {
+		g.listed = true
+		if g.leftOut {
+			a.job.Left = append(a.job.Left, g.bay)
+		} else {
+			a.job.Bays = append(a.job.Bays, g.bay)
 		}
 	}
 }
@@ -368,21 +437,19 @@ func (a *Assembler) check() {
 	a.checkWithin()
 }
 
-// owed finds the bays of which one of the two sheets is not typed in yet: material without sizes,
-// or what only the filling shows without material.
-func (a *Assembler) owed() {
-	for _, g := range a.order {
-		b := g.bay
-		switch {
-		case g.struck != nil || b.Left != nil:
-		case g.fill != nil && len(b.Pieces) > 0 && math.IsNaN(b.Pieces[0].Volume()):
-			b.Owes = OwesSizes
-			for _, other := range b.SharedWith { // one figure for all of them
-				other.Owes = OwesSizes
-			}
-		case g.fill == nil && slices.ContainsFunc(b.Rows, func(e *Entry) bool { return b.Dead[e] == "" && e.afterwards() }):
-			b.Owes = OwesCount
+// owe finds whether one of the two sheets of a bay is not typed in yet: material without sizes, or
+// what only the filling shows without material.
+func (a *Assembler) owe(g *gathered) {
+	b := g.bay
+	switch {
+	case g.struck != nil || b.Left != nil:
+	case g.fill != nil && len(b.Pieces) > 0 && math.IsNaN(b.Pieces[0].Volume()):
+		b.Owes = OwesSizes
+		for _, other := range b.SharedWith { // one figure for all of them
+			other.Owes = OwesSizes
 		}
+	case g.fill == nil && slices.ContainsFunc(b.Rows, func(e *Entry) bool { return b.Dead[e] == "" && e.afterwards() }):
+		b.Owes = OwesCount
 	}
 }
 
@@ -428,132 +495,6 @@ func (a *Assembler) checkLess(b *Bay) {
 			return
 		}
 	}
-}
-
-// Beginnings of a log: what was known when its first n rows were logged. Job.Upto puts one
-// beginning together anew; Beginnings goes through many of them at the cost of little more than
-// one. prefix_test.go of package joblog holds that both say the same.
-
-// Upto returns the job as it stood when its first n rows were logged, 0 ≤ n ≤ len(Log), put
-// together anew; sections are the same objects, rows and bays are not. A part of a good log may
-// have faults of its own, where a later row mended them.
-func (j *Job) Upto(n int) (*Job, []Fault) {
-	k := *j
-	k.Log = unassembled(j.Log[:n])
-	k.Bays, k.Left, k.Warnings, k.OrderDoubtful = nil, nil, nil, false
-	faults := k.Assemble()
-	return &k, faults
-}
-
-// unassembled returns a copy of rows as they were read, without what putting them together added.
-func unassembled(rows []Entry) []Entry {
-	rows = slices.Clone(rows)
-	for i := range rows {
-		rows[i].Withdrawn = false
-	}
-	unnumber(rows)
-	return rows
-}
-
-// unnumber takes the numbers of the counter's readings back.
-func unnumber(rows []Entry) {
-	for i := range rows {
-		m := &rows[i].Material
-		m.Prev, m.PrevAt, m.ReadAt = 0, 0, 0
-	}
-}
-
-// Beginnings goes through the beginnings of a log without faults, each put together from the one
-// before: a row is taken once, and only what all rows of a log bring about together (the counter,
-// shared figures, the order of filling) is found anew. A row that takes others back starts from the
-// first row again.
-type Beginnings struct {
-	Assembler
-	whole *Job
-	rows  []Entry // of the whole log
-	// counts and shares say that the log has readings of a counter, and figures that bays share.
-	// back is the first row whose time lies before an earlier one's: up to there no times run
-	// backward.
-	counts, shares bool
-	back           int
-}
-
-// Beginnings starts before the first row.
-func (j *Job) Beginnings() *Beginnings {
-	b := &Beginnings{whole: j, rows: unassembled(j.Log), back: len(j.Log)}
-	var last time.Time
-	for i := range b.rows {
-		e := &b.rows[i]
-		b.counts = b.counts || e.Material.Reads()
-		b.shares = b.shares || e.Material.Shared
-		if now := wall(e.Time); !e.Time.IsZero() && b.back == len(j.Log) {
-			if now.Before(last) {
-				b.back = i
-			}
-			last = now
-		}
-	}
-	b.restart()
-	return b
-}
-
-// restart goes back to before the first row.
-func (b *Beginnings) restart() {
-	if b.mem == nil {
-		b.mem = new(Memory)
-	}
-	b.mem.again(len(b.rows))
-	job := *b.whole
-	job.Log, job.Bays, job.Left = b.rows[:0], nil, nil
-	b.Assembler = assembler(&job, b.mem)
-}
-
-// Upto is Job.Upto but for faults and warnings, which are not told. The job is good until the next
-// is asked for; going on from the one before costs least.
-func (b *Beginnings) Upto(n int) *Job {
-	from := len(b.job.Log)
-	again := n < from
-	for i := from; i < n && !again; i++ {
-		_, again = withdraws(&b.rows[i]) // what it takes back was taken
-	}
-	if again {
-		b.restart()
-		from = 0
-	}
-	b.job.Log = b.rows[:n]
-	b.name(from)
-	if again {
-		b.undo()
-	}
-	for i := from; i < n; i++ {
-		g := b.byRow[i]
-		b.take(&b.rows[i], g)
-		if g != nil {
-			g.grown = true
-		}
-	}
-	for _, g := range b.order {
-		if g.grown || b.shares {
-			bay := g.bay
-			bay.Fill, bay.Moves, bay.Order, bay.SharedWith, bay.Owes, bay.Struck = nil, nil, 0, nil, OwesNothing, g.struck != nil
-		}
-	}
-	if b.job.OrderDoubtful = false; n > b.back {
-		b.checkTimes()
-	}
-	if b.counts {
-		unnumber(b.job.Log)
-		b.chainCounter()
-	}
-	if b.shares {
-		b.share()
-	}
-	b.finish()
-	for _, g := range b.order {
-		g.grown = false
-	}
-	b.faults, b.job.Warnings = nil, nil
-	return b.job
 }
 
 // Limits of one job's files. No crew comes near them; a file that does holds something else than it

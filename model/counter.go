@@ -23,34 +23,44 @@ type chain struct {
 	last  *Entry   // the reading before; nil before the first
 	stood float64  // what it was, in bags; 0 before the first
 	at    int      // its number; 0 where it is an exact zero
-	n     *int     // readings of all machines so far
 	held  []*Entry // readings out of force since then
 	// between are the rows of other columns since a section's last reading; sections without a
 	// reading have no entry.
 	between map[*Section][]*Entry
 }
 
-// chainCounter goes along the readings of the counters in their order: it fills in what stood
-// before each (Material.Prev, bags) and their numbers, and refuses a counter that runs back, and
-// material booked by another column in between.
+// counters are the counters of all machines as far as they were gone along.
+type counters struct {
+	chains   map[string]*chain // by machine
+	readings int               // of all machines so far
+}
+
+// fromTheFirst takes back how far counters, shared figures and times were gone along.
+func (a *Assembler) fromTheFirst() {
+	a.counters, a.clocks, a.waiting = counters{chains: map[string]*chain{}}, clocks{last: map[clock]*time.Time{}}, map[string][]*Entry{}
+}
+
+// chainCounter goes along the readings of the counters in their order, from a row's place in the
+// feed on where those before were gone along already: it fills in what stood before each
+// (Material.Prev, bags) and their numbers, and refuses a counter that runs back, and material
+// booked by another column in between.
 //
 // The reading of a row that is no longer in force (its bay was withdrawn, or an amend dropped it)
 // is still where the counter stood, and what was blown then belongs to no other bay. But where the
 // counter did not go beyond it afterwards it was never there: such a reading is passed over.
-func (a *Assembler) chainCounter() {
-	readings, chains := 0, map[string]*chain{}
-	for _, e := range a.feed {
+func (a *Assembler) chainCounter(from int) {
+	for _, e := range a.feed[from:len(a.job.Log)] {
 		if e == nil {
 			continue
 		}
 		machine := a.machine(e)
-		c := chains[machine]
+		c := a.chains[machine]
 		if c == nil {
-			c = &chain{n: &readings, between: map[*Section][]*Entry{}}
-			chains[machine] = c
+			c = &chain{between: map[*Section][]*Entry{}}
+			a.chains[machine] = c
 		}
 		if e.Kind == EntryCount { // the counter goes on from here, whatever went on before
-			c.number(e)
+			a.number(c, e)
 			c.held = nil
 			for s := range c.between {
 				c.between[s] = nil
@@ -85,7 +95,10 @@ func (a *Assembler) chainCounter() {
 func (a *Assembler) read(c *chain, e *Entry, section *Section) {
 	for _, h := range c.held { // a reading out of force counts where the counter went beyond it
 		if h.Material.Bags >= c.stood && h.Material.Bags < e.Material.Bags {
-			c.number(h)
+			a.number(c, h)
+			if g := a.byRow[h.Index]; g != nil {
+				a.changed[g.bay.Section] = true
+			}
 		}
 	}
 	c.held = nil
@@ -103,7 +116,7 @@ func (a *Assembler) read(c *chain, e *Entry, section *Section) {
 			"%s %s stands between two counter readings of one section: the reading in %s counts it again", b.Material.Kind.Column(), b.Material.Raw, a.at(e))
 	}
 	c.between[section] = nil
-	c.number(e)
+	a.number(c, e)
 }
 
 // reading returns the counter's reading as a row writes it.
@@ -117,12 +130,12 @@ func (a *Assembler) reading(e *Entry) string {
 // number sets the reading beside the one before it and gives it its number; a counter at 0 is exact
 // and has number 0. A top-up of 0 finds the counter where it was read already: it has the number of
 // that reading.
-func (c *chain) number(e *Entry) {
+func (a *Assembler) number(c *chain, e *Entry) {
 	e.Material.Prev, e.Material.PrevAt = c.stood, c.at
 	c.last, c.stood = e, e.Material.Bags
 	if !e.TopsUpNothing() {
-		*c.n++
-		c.at = *c.n
+		a.readings++
+		c.at = a.readings
 	}
 	if c.stood == 0 {
 		c.at = 0
@@ -130,30 +143,33 @@ func (c *chain) number(e *Entry) {
 	e.Material.ReadAt = c.at
 }
 
-// share groups the bays that one figure belongs to: those whose fill says `shared`, and the next
-// bay filled. That is the next in the order of the work, so that a bay that is amended keeps its
-// group.
-func (a *Assembler) share() {
-	waiting := map[string][]*Entry{} // by machine
-	for _, e := range a.feed {
+// share groups the bays that one figure belongs to, from a row's place in the feed on where those
+// before were gone along already: those whose fill says `shared`, and the next bay filled. That is
+// the next in the order of the work, so that a bay that is amended keeps its group.
+func (a *Assembler) share(from int) {
+	for _, e := range a.feed[from:len(a.job.Log)] {
 		if e == nil || e.Kind != EntryFill && e.Kind != EntryAmend {
 			continue
 		}
 		machine := a.machine(e)
-		if open := waiting[machine]; e.Material.Shared {
-			waiting[machine] = append(open, e)
+		if open := a.waiting[machine]; e.Material.Shared {
+			a.waiting[machine] = append(open, e)
 		} else if len(open) > 0 {
 			a.group(append(open, e))
-			delete(waiting, machine)
+			delete(a.waiting, machine)
 		}
 	}
-	for _, machine := range slices.Sorted(maps.Keys(waiting)) {
-		open := slices.DeleteFunc(waiting[machine], func(e *Entry) bool { return a.byRow[e.Index].fill == nil }) // withdrawn, and measured again
-		for _, e := range open {
-			a.byRow[e.Index].bay.Owes = OwesShare
-		}
-		if len(open) > 0 {
-			a.warn(open[0], "shared-open", "%s shares the next bay's figure, and no bay follows yet: it counts as not filled. Log the next bay", a.byRow[open[0].Index].bay.title())
+	for _, machine := range slices.Sorted(maps.Keys(a.waiting)) {
+		told := false
+		for _, e := range a.waiting[machine] {
+			g := a.byRow[e.Index]
+			if g.fill == nil { // withdrawn, and measured again
+				continue
+			}
+			if g.owesShare, g.bay.Owes = true, OwesShare; !told {
+				a.warn(e, "shared-open", "%s shares the next bay's figure, and no bay follows yet: it counts as not filled. Log the next bay", g.bay.title())
+			}
+			told = true
 		}
 	}
 }
@@ -190,6 +206,7 @@ func (a *Assembler) group(fills []*Entry) {
 		}
 	}
 	for i, g := range bays {
+		g.with = bays
 		if gone == nil {
 			for _, other := range bays {
 				if other != g {
@@ -197,7 +214,7 @@ func (a *Assembler) group(fills []*Entry) {
 				}
 			}
 		} else if g.filled() {
-			g.bay.Owes = OwesShare
+			g.owesShare, g.bay.Owes = true, OwesShare
 			a.warn(fills[i], "shared-open", "%s shares a count with %s, which was withdrawn in %s: it counts as not filled. Amend it",
 				g.bay.title(), gone.bay.title(), a.at(gone.withdrew))
 		}
@@ -213,45 +230,61 @@ func wall(at time.Time) time.Time {
 	return at.Add(time.Duration(offset) * time.Second)
 }
 
-// checkTimes warns where times run backward within a section and a machine; then nothing is
+// clocks are the times of the log's rows as far as they were gone along, and where they ran
+// backward within a section and a machine.
+type clocks struct {
+	last  map[clock]*time.Time
+	timed int    // so many rows were gone along
+	back  int    // places where times ran backward
+	first *Entry // the row of the first of them
+}
+
+// clock is what the times of a section and a machine are read off.
+type clock struct{ section, machine string }
+
+// checkTimes finds where times run backward within a section and a machine; then nothing is
 // concluded from the order of the rows. Clocks are compared as they hang on the wall, without their
-// zones: a log may hold times with a zone and times without.
+// zones: a log may hold times with a zone and times without. Rows that were gone along are not read
+// again, unless a bay is another machine's since.
 func (a *Assembler) checkTimes() {
-	type clock struct{ section, machine string }
-	last := map[clock]*time.Time{}
+	if a.renamed {
+		a.clocks = clocks{last: map[clock]*time.Time{}}
+	}
 	var on clock // the row before's
 	var before *time.Time
-	var first *Entry
-	back := 0
-	for i := range a.job.Log {
-		e := &a.job.Log[i]
+	for ; a.timed < len(a.job.Log); a.timed++ {
+		e := &a.job.Log[a.timed]
 		if e.Time.IsZero() {
 			continue
 		}
 		now := wall(e.Time)
 		if k := (clock{e.Section, a.machine(e)}); before == nil || k != on {
-			if on = k; last[k] == nil {
-				last[k] = new(time.Time)
+			if on = k; a.last[k] == nil {
+				a.last[k] = new(time.Time)
 			}
-			before = last[k]
+			before = a.last[k]
 		}
 		if now.Before(*before) {
-			if back++; first == nil {
-				first = e
+			if a.back++; a.clocks.first == nil {
+				a.clocks.first = e
 			}
 		}
 		*before = now
 	}
-	if first == nil {
+	a.job.OrderDoubtful, a.renamed = a.clocks.first != nil, false
+}
+
+// warnTimes tells once for the log where times run backward: a log that was sorted runs back in
+// many places.
+func (a *Assembler) warnTimes() {
+	if !a.job.OrderDoubtful {
 		return
 	}
-	// One warning for the log: a log that was sorted runs back in many places.
 	places := "one place"
-	if back > 1 {
-		places = fmt.Sprintf("%d places", back)
+	if a.back > 1 {
+		places = fmt.Sprintf("%d places", a.back)
 	}
-	a.job.OrderDoubtful = true
-	a.warn(first, "order", "times run backward in %s, here first, so the order of filling counts for nothing. "+
+	a.warn(a.clocks.first, "order", "times run backward in %s, here first, so the order of filling counts for nothing. "+
 		"Was the file sorted? Is a date missing?", places)
 }
 

@@ -29,14 +29,16 @@ func (a *Assembler) take(e *Entry, g *gathered) {
 	if _, one := withdraws(e); e.Withdrawn || one {
 		return
 	}
-	if e.Machine != "" && (g.bay.Machine == "" || e.Kind == EntryFill || e.Kind == EntryAmend) {
+	if e.Machine != "" && e.Machine != g.bay.Machine && (g.bay.Machine == "" || e.Kind == EntryFill || e.Kind == EntryAmend) {
 		g.bay.Machine = e.Machine
+		a.renamed = a.renamed || g.first.Index < a.fresh
+		a.refeed(g.place)
 	}
 	if !a.inTurn(e, g) || !a.carries(e) && e.Kind != EntryFill && e.Kind != EntryAmend {
 		return
 	}
 	if g.struck != nil { // it is as if the bay were new, but for its place
-		g.kill("struck", len(g.bay.Rows)-1)
+		a.kill(g, "struck", len(g.bay.Rows)-1)
 		g.struck, g.bay.Struck = nil, false
 		g.fill, g.bay.Pieces, g.shape = nil, nil, nil
 	}
@@ -163,6 +165,7 @@ func (a *Assembler) inTurn(e *Entry, g *gathered) bool {
 func (a *Assembler) fill(e *Entry, g *gathered) {
 	if g.place >= 0 {
 		a.feed[g.place] = nil
+		a.refeed(g.place)
 	}
 	g.place, g.bay.Run = e.Index, a.runOf(Fold(g.bay.Machine))
 	g.fill, g.bay.Left = e, nil
@@ -179,12 +182,11 @@ func (a *Assembler) runOf(machine string) int {
 	return a.run[""] + a.run[machine]
 }
 
-// RunAt is how many set rows of a machine the log has up to a time; ok is false where that cannot
-// be told: a set row or the time itself has none.
-func (j *Job) RunAt(machine string, at time.Time) (run int, ok bool) {
-	for i := range j.Log {
-		e := &j.Log[i]
-		if e.Kind != EntrySet || e.Machine != "" && Fold(e.Machine) != Fold(machine) {
+// RunAt is how many of a log's set rows up to a time are a machine's; ok is false where that cannot
+// be told: one of them or the time itself has none.
+func RunAt(sets []*Entry, machine string, at time.Time) (run int, ok bool) {
+	for _, e := range sets {
+		if e.Machine != "" && Fold(e.Machine) != Fold(machine) {
 			continue
 		}
 		if at.IsZero() || e.Time.IsZero() {
@@ -201,8 +203,9 @@ func (j *Job) RunAt(machine string, at time.Time) (run int, ok bool) {
 // inherited but what was read before (see join). Who amends a bay says all that is known of it now;
 // half a correction that leaned on a row before it could not be read by itself.
 func (a *Assembler) amend(e *Entry, g *gathered) {
-	g.kill("amended", len(g.bay.Rows)-1)
+	a.kill(g, "amended", len(g.bay.Rows)-1)
 	a.feed[g.place], g.fill = e, e
+	a.refeed(g.place)
 	var old *Piece
 	if len(g.bay.Pieces) > 0 {
 		old = g.bay.Pieces[0]
@@ -219,7 +222,7 @@ func (a *Assembler) amend(e *Entry, g *gathered) {
 // withdraws one row alone is done with before (see undo).
 func (a *Assembler) strike(e *Entry, g *gathered) {
 	g.struck, g.withdrew, g.bay.Struck = e, e, true
-	g.kill("struck", len(g.bay.Rows)-1)
+	a.kill(g, "struck", len(g.bay.Rows)-1)
 }
 
 // StrikeClosing is the note of a strike that withdraws the bay's last closing and nothing else.
@@ -297,13 +300,15 @@ func (a *Assembler) topup(e *Entry, g *gathered) {
 	for _, r := range g.bay.Rows {
 		if r.Kind == EntryTopup && a.feed[r.Index] == r && r != e && r.Material.Bags == e.Material.Bags && g.bay.Dead[r] != "" {
 			a.feed[r.Index], a.feed[e.Index] = e, nil
+			a.refeed(r.Index)
 			return
 		}
 	}
 }
 
 // kill takes the bay's first n rows out of force; that it was closed stays a fact.
-func (g *gathered) kill(why string, n int) {
+func (a *Assembler) kill(g *gathered, why string, n int) {
+	a.refeed(g.place)
 	g.bay.Left, g.bay.Decided = nil, nil
 	for _, r := range g.bay.Rows[min(g.killed, n):n] { // those before are out of force already
 		if r.Kind != EntryClosed {
@@ -312,6 +317,9 @@ func (g *gathered) kill(why string, n int) {
 	}
 	g.killed = n
 }
+
+// refeed notes that what a row blew, −1 for none, counts otherwise than when it was put together.
+func (a *Assembler) refeed(row int) { a.reread = a.reread || row >= 0 && row < a.fresh }
 
 // killRow takes one row out of force, unless it is already.
 func (g *gathered) killRow(r *Entry, why string) {

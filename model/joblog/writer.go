@@ -36,6 +36,15 @@ type Trouble struct{ What, Hint string }
 // Error is what is the matter, without the hint.
 func (t *Trouble) Error() string { return t.What }
 
+// FaultOf is what keeps rows from being written, as a fault of theirs.
+func FaultOf(err error) model.Fault {
+	var t *Trouble
+	if errors.As(err, &t) {
+		return model.Fault{What: t.What, Hint: t.Hint}
+	}
+	return model.Fault{What: err.Error()}
+}
+
 // Writer appends rows to a file whose rows are confirmed, a job's log or its cores.csv: one write a
 // row, on disk in the file and in its journal before Append returns. It never changes a row that
 // stands there. The log's holds a lock beside it while it is open.
