@@ -16,7 +16,6 @@ import (
 	"bayproof/model"
 	"bayproof/model/joblog"
 	"bayproof/report"
-	"bayproof/report/screen"
 	"bayproof/verify"
 )
 
@@ -67,7 +66,7 @@ func (o *checkOptions) run() error {
 		return usageErrorf("json and csv carry all figures", "--why is for text only, not %s", o.format)
 	}
 	pileUp(o.env, garbageOfCheck)
-	if err := o.programme.read(); err != nil {
+	if err := o.readProgramme(); err != nil {
 		return err
 	}
 	out := outputs{env: o.env}
@@ -303,22 +302,25 @@ func readJob(env *Env, folder *joblog.Folder, files fs.FS, opt joblog.Options) (
 	return job, nil
 }
 
-// printFaults lists the faults of a job. A hint that holds for several in a row is printed once,
+// printFaults lists the faults of a job, or of a file in no folder (nil). A hint that holds for several in a row is printed once,
 // after the last of them.
 func printFaults(stderr io.Writer, folder *joblog.Folder, faults []model.Fault) {
 	for i, f := range faults {
-		fmt.Fprintf(stderr, "bayproof: error: %s\n", screen.Clean(shown(folder, f).String()))
+		note(stderr, "error: %s", shown(folder, f))
 		if i+1 == len(faults) || faults[i+1].Hint != f.Hint {
 			printHint(stderr, f.Hint)
 		}
 	}
 }
 
-// shown is a fault with its file as the user would open it. A fault of no file is the folder's.
+// shown is a fault with its file as the user would open it. A fault of no file is the folder's; what
+// is in no folder was named as it is.
 func shown(folder *joblog.Folder, f model.Fault) model.Fault {
-	if f.Src.File == "" {
+	switch {
+	case folder == nil:
+	case f.Src.File == "":
 		f.Src.File = folder.Dir
-	} else {
+	default:
 		f.Src.File = folder.Show(f.Src.File)
 	}
 	return f

@@ -10,7 +10,7 @@
 //
 //	root.go    the command tree, Env, exit codes and errors, the flags that commands share, the version
 //	help.go    help pages, fields, completion for shells, the demo
-//	start.go   start: the questions, job.csv and sections.csv, the user's own defaults
+//	start.go   start: what package setup asked goes into job.csv and sections.csv; the user's own defaults
 //	plan.go    plan and its two tally sheets
 //	log.go     log: the terminal, the log on disk and the clock that package prompt is given
 //	check.go   check: jobs on all cores and their results in order; reading a job; telling its faults

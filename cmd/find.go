@@ -335,9 +335,7 @@ func (o *reviewOptions) sumRecord(in jobRead) summed {
 	case recheck.Differs:
 		return bad("the record does not hold and is left out: %s", said)
 	case recheck.Partly:
-		o.stale.Lock()
-		o.staleRecords = append(o.staleRecords, in.arg+": reviewed, though not fully checked: "+said)
-		o.stale.Unlock()
+		o.noted(in.arg + ": reviewed, though not fully checked: " + said)
 	}
 	opt := recordReading(opened.Carried.Name, opened.Carried.Flags)
 	opt.Terms = &o.terms

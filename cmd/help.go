@@ -189,7 +189,7 @@ const wordsPage = "words"
 
 // newHelp builds the command that prints another one's help: bayproof help check is bayproof check
 // --help.
-func newHelp(_ *Env) *cobra.Command {
+func newHelp() *cobra.Command {
 	return &cobra.Command{
 		Use:   "help [COMMAND]",
 		Short: "what to type, for one command; help words: what the words mean",
@@ -259,7 +259,7 @@ func (c *common) schema(name string) error {
 		return usageErrorf("bayproof fields --schema "+report.Schemas()[0], "fields: %v", err)
 	}
 	out := outputs{env: c.env}
-	return out.result(c.toOutput(), func(w io.Writer) error { _, err := w.Write(text); return err })
+	return out.result(c.toOutput(), whole(text))
 }
 
 // manual is what fields prints: the manual of the files, or the table of constants.
@@ -397,12 +397,13 @@ func once(c completer) completer {
 // isJob tells whether a folder is a job's, be it that its log is still to come. Names alone decide:
 // nothing is read, as this is asked at every key in a shell and for every file that is written.
 func isJob(dir string) bool {
-	for _, name := range []string{joblog.LogName, "job.csv"} {
-		if info, err := os.Stat(filepath.Join(dir, name)); err == nil && info.Mode().IsRegular() {
-			return true
-		}
-	}
-	return false
+	return isFile(filepath.Join(dir, joblog.LogName)) || isFile(filepath.Join(dir, "job.csv"))
+}
+
+// isFile tells whether a name leads to a file: no folder, pipe or device.
+func isFile(name string) bool {
+	info, err := os.Stat(name)
+	return err == nil && info.Mode().IsRegular()
 }
 
 // completeSetting offers a setting's values: all of them where they are words, the default else. Of

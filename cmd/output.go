@@ -18,7 +18,6 @@ import (
 
 	"bayproof/model"
 	"bayproof/model/joblog"
-	"bayproof/report/screen"
 )
 
 // target is where a file is written: a name below a folder, out of which nothing leads. os.Root
@@ -584,30 +583,16 @@ func addTo(name string, data []byte) error {
 	return errors.Join(err, f.Sync(), f.Close())
 }
 
-// nothing is an empty folder: files that are only in memory are laid over it and then read as any
-// job is.
-type nothing struct{}
+// inMemory is a job's folder whose files are only in memory, by their names.
+type inMemory map[string][]byte
 
-// Open finds no file.
-func (nothing) Open(name string) (fs.File, error) {
-	return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
-}
-
-// table writes a table for a spreadsheet: a byte order mark, so that it is taken for UTF-8, and
-// every cell in quotes that one of the separators known to spreadsheets could cut, or whose spaces
-// at the ends would be lost.
-func table(rows [][]string) []byte {
-	b := []byte("\ufeff")
-	for _, row := range rows {
-		for i, c := range row {
-			if i > 0 {
-				b = append(b, ',')
-			}
-			b = screen.Quote(b, c, ",;") // with a comma as the decimal mark, a spreadsheet takes ; for the separator
-		}
-		b = append(b, "\r\n"...)
+// Open opens a file.
+func (m inMemory) Open(name string) (fs.File, error) {
+	data, ok := m[name]
+	if !ok {
+		return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
 	}
-	return b
+	return joblog.Overlay(nil, name, data).Open(name)
 }
 
 // made are the files and folders that a command has made so far, so that one that fails can take

@@ -219,7 +219,7 @@ func (o *pocketOptions) run() error {
 	if err := out.result(to, whole(html)); err != nil || to.screen() {
 		return err
 	}
-	fmt.Fprintf(o.env.Stderr, "bayproof: wrote %s: open it on the phone\n", to.file)
+	note(o.env.Stderr, "wrote %s: open it on the phone", to.file)
 	return nil
 }
 
@@ -240,7 +240,7 @@ func (o *pocketOptions) pack(folder *joblog.Folder) (page.Job, error) {
 	data.Of(job)
 	data.Tool, data.Wrote = tool(), o.env.Now()
 	if _, _, err := pocket.New(data, nil, o.env.Now, nil); err != nil {
-		return page.Job{}, withHint(err, faultOf(err).Hint)
+		return page.Job{}, err
 	}
 	b, err := json.Marshal(data)
 	return page.Job{Name: job.Name, Data: b, Lang: lang.Of(job.Settings.Lang)}, err
@@ -258,7 +258,7 @@ func ownAddresses() string {
 func (o *pocketOptions) handOut(folder *joblog.Folder, at netip.AddrPort, name string) error {
 	token, err := folder.Token()
 	if err != nil {
-		return withHint(err, faultOf(err).Hint)
+		return err
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
@@ -327,7 +327,7 @@ func (o *pocketOptions) site(out *outputs, job page.Job) error {
 			return err
 		}
 	}
-	fmt.Fprintf(o.env.Stderr, "bayproof: wrote %s: put it on an https host, and open it once on the phone\n", filepath.Join(o.folder, "index.html"))
+	note(o.env.Stderr, "wrote %s: put it on an https host, and open it once on the phone", filepath.Join(o.folder, "index.html"))
 	return nil
 }
 
@@ -353,6 +353,6 @@ func (o *planOptions) write(out *outputs, paper dest, p *plan.Plan) error {
 	if err := out.result(paper, func(w io.Writer) error { return sheets.WriteHTML(w, p, cautions) }); err != nil {
 		return err
 	}
-	fmt.Fprintf(o.env.Stderr, "bayproof: wrote %s: open it in a browser and print it\n", screen.Clean(paper.file))
+	note(o.env.Stderr, "wrote %s: open it in a browser and print it", paper.file)
 	return nil
 }

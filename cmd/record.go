@@ -80,22 +80,7 @@ func (o *recordOptions) run() error {
 		return err
 	}
 	defer folder.Close()
-	d := o.toOutput()
-	d.own = "record.html"
-	if o.redact {
-		d.own = "redacted.html"
-	}
-	if o.front {
-		d.own = "front.html"
-	}
-	if d.file == "" {
-		d.file = filepath.Join(folder.Dir, d.own)
-	}
-	if d.own == "record.html" && d.file == filepath.Join(folder.Dir, d.own) {
-		if names := changedSince(folder.Dir); len(names) > 0 {
-			fmt.Fprintf(o.env.Stderr, "bayproof: the record there was of other files: %s\n", screen.Clean(strings.Join(names, ", ")+" changed since"))
-		}
-	}
+	d := o.place(folder.Dir)
 	out := outputs{env: o.env}
 	out.readsJob(folder.Dir, folder.Log)
 	o.programme.keep(&out)
@@ -109,16 +94,61 @@ func (o *recordOptions) run() error {
 	if len(job.Bays) == 0 {
 		return withHint(fmt.Errorf("%s: no bay in the log: there is nothing to record", o.args[0]), "bayproof log "+inQuotes(o.args[0])+" asks for the first one")
 	}
-	stop := o.env.waiting(say.Count(len(job.Bays), "bay", "bays") + " are judged, each as it stood too")
-	defer stop()
-	by, in := record.Tool{Name: tool().Name, Version: Version, Arch: family()}, record.Input{}
+	page, err := o.page(folder, job)
+	if err != nil {
+		return err
+	}
+	if err := out.result(d, whole(page)); err != nil {
+		return err
+	}
+	if o.sign {
+		if err := o.signed(d, page); err != nil {
+			return err
+		}
+	}
+	if !d.screen() {
+		note(o.env.Stderr, "wrote %s: open it in a browser", d.file)
+	}
+	return nil
+}
+
+// place is where the record goes: into its job, unless another file is named. One that stands there
+// and is of other files is told.
+func (o *recordOptions) place(dir string) dest {
+	d := o.toOutput()
+	switch {
+	case o.front:
+		d.own = "front.html"
+	case o.redact:
+		d.own = "redacted.html"
+	default:
+		d.own = "record.html"
+	}
+	usual := filepath.Join(dir, d.own)
+	if d.file == "" {
+		d.file = usual
+	}
+	if d.own == "record.html" && d.file == usual {
+		if names := changedSince(dir); len(names) > 0 {
+			note(o.env.Stderr, "the record there was of other files: %s changed since", strings.Join(names, ", "))
+		}
+	}
+	return d
+}
+
+// page makes the record of a job.
+func (o *recordOptions) page(folder *joblog.Folder, job *model.Job) ([]byte, error) {
+	defer o.env.waiting(say.Count(len(job.Bays), "bay", "bays") + " are judged, each as it stood too")()
+	by := record.Tool{Name: tool().Name, Version: Version, Arch: family()}
+	var in record.Input
+	var err error
 	if o.redact {
 		in, err = blankedInput(job, folder.Log, o.settings, by)
 	} else {
 		in, err = recordInput(job, o.settings, by)
 	}
 	if err != nil {
-		return err
+		return nil, err
 	}
 	if o.photos {
 		if o.env.Getenv("GOMEMLIMIT") == "" {
@@ -127,27 +157,13 @@ func (o *recordOptions) run() error {
 		var left []string
 		in.Pictures, left = record.Pictures(folder.FS, job)
 		for _, what := range left {
-			fmt.Fprintf(o.env.Stderr, "bayproof: not in the record: %s\n", screen.Clean(what))
+			note(o.env.Stderr, "not in the record: %s", what)
 		}
 	}
 	in.Front = o.front
 	var page bytes.Buffer
 	err = record.Write(&page, in)
-	if stop(); err != nil {
-		return err
-	}
-	if err := out.result(d, func(w io.Writer) error { _, err := w.Write(page.Bytes()); return err }); err != nil {
-		return err
-	}
-	if o.sign {
-		if err := o.signed(d, page.Bytes()); err != nil {
-			return err
-		}
-	}
-	if !d.screen() {
-		fmt.Fprintf(o.env.Stderr, "bayproof: wrote %s: open it in a browser\n", screen.Clean(d.file))
-	}
-	return nil
+	return page.Bytes(), err
 }
 
 // memoryOfPhotos is what record keeps to while it copies photos, one after the other: what one took
@@ -179,10 +195,10 @@ func (o *recordOptions) signed(d dest, page []byte) error {
 		return err
 	}
 	text := r.SignWithComments(key, "bayproof record, SHA-256 "+opened.Stated, "signature of "+filepath.Base(d.file))
-	if err := (target{shown: name, folder: filepath.Dir(name), name: filepath.Base(name), inJob: true}).write(func(w io.Writer) error { _, err := w.Write(text); return err }); err != nil {
+	if err := (target{shown: name, folder: filepath.Dir(name), name: filepath.Base(name), inJob: true}).write(whole(text)); err != nil {
 		return err
 	}
-	fmt.Fprintf(o.env.Stderr, "bayproof: signed: %s\n", screen.Clean(name))
+	note(o.env.Stderr, "signed: %s", name)
 	return nil
 }
 
@@ -269,7 +285,7 @@ func changedSince(dir string) []string {
 // sayChanged says that the record beside a job is of other files than those that are there.
 func sayChanged(w io.Writer, dir string) {
 	if names := changedSince(dir); len(names) > 0 {
-		fmt.Fprintf(w, "bayproof: %s is of other files: since then %s\n", screen.Clean(filepath.Join(dir, "record.html")), screen.Clean(strings.Join(names, ", ")+" changed; bayproof record "+inQuotes(dir)+" writes it anew"))
+		note(w, "%s is of other files: since then %s changed; bayproof record %s writes it anew", filepath.Join(dir, "record.html"), strings.Join(names, ", "), inQuotes(dir))
 	}
 }
 
@@ -297,7 +313,7 @@ func blankedInput(job *model.Job, log string, flags map[string]string, by record
 	c := &record.Carried{Tool: by, Name: joblog.Blanked, Flags: blanker.Flags(flags)}
 	for _, in := range job.Inputs {
 		name := in.File
-		if name == log+".journal" { // no copy of it would hold its chain: that a record of blanked copies has none is no complaint
+		if name == joblog.JournalOf(log) || name == joblog.JournalOf("cores.csv") { // no copy of it would hold its chain: that a record of blanked copies has none is no complaint
 			continue
 		}
 		if name == log {
@@ -431,13 +447,13 @@ func (o *recheckOptions) records() ([]string, error) {
 		}
 		for _, name := range found {
 			if copies.has(name) {
-				fmt.Fprintf(o.env.Stderr, "bayproof: %s: a blanked copy of the record beside it, left out; name it to have it rechecked\n", screen.Clean(name))
+				note(o.env.Stderr, "%s: a blanked copy of the record beside it, left out; name it to have it rechecked", name)
 				continue
 			}
 			out = append(out, name)
 		}
 		if others > 0 {
-			fmt.Fprintf(o.env.Stderr, "bayproof: %s: %s no record\n", screen.Clean(arg), say.Count(others, "other HTML file is", "other HTML files are"))
+			note(o.env.Stderr, "%s: %s no record", arg, say.Count(others, "other HTML file is", "other HTML files are"))
 		}
 	}
 	return out, nil
@@ -595,7 +611,7 @@ func (o *recheckOptions) sayExtracted(c *record.Carried) {
 			text += fmt.Sprintf(" --%s %q", strings.ReplaceAll(name, "_", "-"), c.Flags[name])
 		}
 	}
-	fmt.Fprintf(o.env.Stderr, "bayproof: %s\n", screen.Clean(text))
+	note(o.env.Stderr, "%s", text)
 }
 
 // carriedJob reads the job again from the files that a record carries, one at least; the first of
@@ -607,11 +623,11 @@ func carriedJob(c *record.Carried) (*model.Job, []model.Fault) {
 
 // carriedBy is carriedJob with the job read by other options.
 func carriedBy(c *record.Carried, opt joblog.Options) (*model.Job, []model.Fault) {
-	var fsys fs.FS = nothing{}
+	files := inMemory{}
 	for _, f := range c.Files {
-		fsys = joblog.Overlay(fsys, f.Name, f.Raw)
+		files[f.Name] = f.Raw
 	}
-	job, faults := joblog.Read(fsys, c.Files[0].Name, opt)
+	job, faults := joblog.Read(files, c.Files[0].Name, opt)
 	if len(faults) > 0 {
 		return nil, faults
 	}

@@ -70,8 +70,8 @@ type reviewOptions struct {
 	bays      *os.File                      // rows of --table bays until all jobs are read; nil for other tables
 	inspected map[string][]model.Inspection // of the file beside all jobs, by the folded name of the job
 
-	stale        sync.Mutex
-	staleRecords []string // records of other files than those beside them
+	noting sync.Mutex
+	notes  []string // what is worth knowing about what was read: jobs are read side by side
 }
 
 // newReview builds the command that sets many jobs side by side.
@@ -133,20 +133,10 @@ func (o *reviewOptions) run(formatGiven bool) error {
 	if err := o.out.allow(page, o.toOutput()); err != nil {
 		return err
 	}
-	if err := o.programme.read(); err != nil {
-		return err
-	}
-	if err := o.settleTerms(); err != nil {
-		return err
-	}
-	if err := o.readOld(); err != nil {
-		return err
-	}
-	if err := o.chooseTable(formatGiven); err != nil {
-		return err
-	}
-	if err := o.readInspections(); err != nil {
-		return err
+	for _, step := range []func() error{o.readProgramme, o.settleTerms, o.readOld, func() error { return o.chooseTable(formatGiven) }, o.readInspections} {
+		if err := step(); err != nil {
+			return err
+		}
 	}
 	o.audit.Digests = o.format == formatJSON || o.format == formatCSV && o.tableName == "" || o.tableName == review.Tables()[0].Name
 	pileUp(o.env, garbageOfReview)
@@ -162,8 +152,8 @@ func (o *reviewOptions) run(formatGiven bool) error {
 	if err != nil {
 		return err
 	}
-	slices.Sort(o.staleRecords) // jobs are read side by side
-	for _, aside := range append(o.asides, o.staleRecords...) {
+	slices.Sort(o.notes)
+	for _, aside := range append(o.asides, o.notes...) {
 		printWarning(o.env.Stderr, aside)
 	}
 	if len(r.Jobs) == 0 {
@@ -402,7 +392,7 @@ func (o *reviewOptions) readInspections() error {
 			continue
 		}
 		seen[behindLinks(file)] = true
-		if info, err := os.Stat(file); err != nil || !info.Mode().IsRegular() {
+		if !isFile(file) {
 			continue
 		}
 		o.out.keep(file, "read by this command")
@@ -439,14 +429,12 @@ func (o *reviewOptions) inspectionsOf(in jobRead, job *model.Job) []model.Inspec
 	if in.folder == nil || in.record || in.rows.Many {
 		return rows
 	}
-	if info, err := os.Stat(filepath.Join(in.folder.Dir, joblog.InspectionsName)); err != nil || !info.Mode().IsRegular() {
+	if !isFile(filepath.Join(in.folder.Dir, joblog.InspectionsName)) {
 		return rows
 	}
 	own, faults := joblog.Inspections(os.DirFS(in.folder.Dir), joblog.InspectionsName, true)
 	if err := o.inspectionFaults(in.folder.Dir, faults); err != nil {
-		o.stale.Lock()
-		defer o.stale.Unlock()
-		o.staleRecords = append(o.staleRecords, err.Error()+": the file is left out")
+		o.noted(err.Error() + ": the file is left out")
 		return rows
 	}
 	own = slices.DeleteFunc(own, func(x model.Inspection) bool { return x.Job != "" && model.Fold(x.Job) != model.Fold(job.Name) })
@@ -458,16 +446,21 @@ func (o *reviewOptions) inspectionsOf(in jobRead, job *model.Job) []model.Inspec
 // any more: it is told and not linked.
 func (o *reviewOptions) recordOf(folder *joblog.Folder) string {
 	record := filepath.Join(folder.Dir, "record.html")
-	if info, err := os.Stat(record); err != nil || !info.Mode().IsRegular() {
+	if !isFile(record) {
 		return ""
 	}
 	if names := changedSince(folder.Dir); len(names) > 0 { // it is another job's by now
-		o.stale.Lock()
-		defer o.stale.Unlock()
-		o.staleRecords = append(o.staleRecords, record+": not linked, since it was written "+strings.Join(names, ", ")+" changed")
+		o.noted(record + ": not linked, since it was written " + strings.Join(names, ", ") + " changed")
 		return ""
 	}
 	return o.wayTo(record)
+}
+
+// noted keeps a warning until all jobs are read.
+func (o *reviewOptions) noted(warning string) {
+	o.noting.Lock()
+	defer o.noting.Unlock()
+	o.notes = append(o.notes, warning)
 }
 
 // wayTo is the way from the page to a record, or from here where there is no page; empty where
@@ -531,16 +524,15 @@ func (o *reviewOptions) chooseTable(formatGiven bool) error {
 		return usageErrorf("leave --format out, or say --format csv", "--table %s is CSV, not %s", o.tableName, o.format)
 	}
 	o.format = formatCSV
-	var names []string
-	for _, t := range tables {
-		if t.Name == o.tableName {
-			o.table = t
+	at := slices.IndexFunc(tables, func(t review.Table) bool { return t.Name == o.tableName })
+	if at < 0 {
+		var names []string
+		for _, t := range tables {
+			names = append(names, t.Name)
 		}
-		names = append(names, t.Name)
-	}
-	if o.table.Name == "" {
 		return usageErrorf("", "--table %s: one of %s", o.tableName, strings.Join(names, ", "))
 	}
+	o.table = tables[at]
 	switch needs := o.table.Needs; {
 	case needs == "inspect" && o.audit.Inspect == 0:
 		return usageErrorf("say --inspect N too", "--table %s: no bay is drawn", o.tableName)

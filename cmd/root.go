@@ -9,6 +9,7 @@ import (
 	"os/signal"
 	"runtime"
 	"runtime/debug"
+	"slices"
 	"strings"
 	"sync"
 	"syscall"
@@ -102,7 +103,7 @@ func newRoot(env *Env, args []string) *cobra.Command {
 			printHelp(cmd, args)
 		}
 	})
-	root.SetHelpCommand(newHelp(env))
+	root.SetHelpCommand(newHelp())
 	root.CompletionOptions.DisableDefaultCmd = true
 	root.CompletionOptions.SetDefaultShellCompDirective(cobra.ShellCompDirectiveNoFileComp)
 	root.SetFlagErrorFunc(flagError)
@@ -352,6 +353,7 @@ func usageErrorf(hint, format string, args ...any) error {
 func exitCode(stderr io.Writer, err error) int {
 	var status exitStatus
 	var hinted *hintedError
+	var trouble *joblog.Trouble
 	switch {
 	case err == nil:
 		return exitDone
@@ -360,17 +362,25 @@ func exitCode(stderr io.Writer, err error) int {
 	case errors.As(err, &hinted):
 		printError(stderr, err.Error(), hinted.hints...)
 		return hinted.code
+	case errors.As(err, &trouble):
+		printError(stderr, err.Error(), trouble.Hint)
+	default:
+		printError(stderr, err.Error())
 	}
-	printError(stderr, err.Error())
 	return exitFault
 }
 
+// note writes one line that says what was done or found. Text from a file may stand in it, so that
+// nothing is left for a terminal to obey.
+func note(stderr io.Writer, format string, args ...any) {
+	fmt.Fprintln(stderr, "bayproof: "+screen.Clean(fmt.Sprintf(format, args...)))
+}
+
 // printError writes one error with its hints, each on a line of its own. An error of many lines, as
-// two joined ones are, gets the prefix on each. Text from a file may stand in all of them, so that
-// nothing in it is left for a terminal to obey.
+// two joined ones are, gets the prefix on each.
 func printError(stderr io.Writer, text string, hints ...string) {
 	for _, line := range strings.Split(strings.TrimRight(text, "\n"), "\n") {
-		fmt.Fprintf(stderr, "bayproof: error: %s\n", screen.Clean(line))
+		note(stderr, "error: %s", line)
 	}
 	for _, hint := range hints {
 		printHint(stderr, hint)
@@ -380,13 +390,13 @@ func printError(stderr io.Writer, text string, hints ...string) {
 // printHint writes one hint; an empty one is left out.
 func printHint(stderr io.Writer, hint string) {
 	if hint != "" {
-		fmt.Fprintf(stderr, "bayproof: hint: %s\n", screen.Clean(hint))
+		note(stderr, "hint: %s", hint)
 	}
 }
 
 // printWarning writes one thing worth knowing that stops nothing and moves no exit code.
 func printWarning(stderr io.Writer, text string) {
-	fmt.Fprintf(stderr, "bayproof: warning: %s\n", screen.Clean(text))
+	note(stderr, "warning: %s", text)
 }
 
 // oneJob refuses a command line that does not name exactly one job. The usual cause of a second one
@@ -488,8 +498,9 @@ func (p *programme) keep(out *outputs) {
 	}
 }
 
-// read reads the file. What is wrong with it is told before any job is looked at.
-func (p *programme) read() error {
+// readProgramme reads the file. All that is wrong with it is told before any job is looked at.
+func (c *common) readProgramme() error {
+	p := &c.programme
 	if p.file == "" || p.terms != nil {
 		return nil
 	}
@@ -498,11 +509,12 @@ func (p *programme) read() error {
 		return plainPath(err)
 	}
 	terms, faults := joblog.ReadTerms(p.file, raw)
-	if len(faults) == 0 {
-		_, faults = joblog.TermsOf(nil, terms)
-	}
+	_, unfit := joblog.TermsOf(nil, terms)
+	faults = append(faults, unfit...)
 	if len(faults) > 0 {
-		return faultAt(faults[0])
+		slices.SortStableFunc(faults, func(a, b model.Fault) int { return cmp.Compare(a.Src.Line, b.Src.Line) })
+		printFaults(c.env.Stderr, nil, faults)
+		return exitStatus(exitFault)
 	}
 	p.raw, p.terms = raw, terms
 	return nil
@@ -510,7 +522,7 @@ func (p *programme) read() error {
 
 // openJob opens the one job of a command line, under the terms that it names.
 func (c *common) openJob() (*joblog.Folder, error) {
-	if err := c.programme.read(); err != nil {
+	if err := c.readProgramme(); err != nil {
 		return nil, err
 	}
 	folder, err := openJob(c.args[0])

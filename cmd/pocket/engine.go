@@ -261,11 +261,7 @@ func (e *Engine) appendRows(rows []map[string]string) error {
 func (e *Engine) read(rows ...map[string]string) (*model.Job, []model.Fault) {
 	fsys, err := e.log.Files(rows...)
 	if err != nil {
-		var t *joblog.Trouble
-		if errors.As(err, &t) {
-			return nil, []model.Fault{{What: t.What, Hint: t.Hint}}
-		}
-		return nil, []model.Fault{{What: err.Error()}}
+		return nil, []model.Fault{joblog.FaultOf(err)}
 	}
 	return joblog.Read(fsys, e.data.Log, joblog.Options{Name: e.data.Name, Flags: e.data.Flags})
 }
@@ -325,7 +321,8 @@ func (e *Engine) AppendAll(rows []prompt.Row) error {
 func Above(job *model.Job, row map[string]string) (inSection, atMachine *model.Entry) {
 	for i := len(job.Log) - 1; i >= 0 && (inSection == nil || atMachine == nil); i-- {
 		x := &job.Log[i]
-		sized := slices.ContainsFunc(readings(&x.Size), func(r *model.Reading) bool { return r.State != model.Absent })
+		sizes := x.Size.Readings()
+		sized := slices.ContainsFunc(sizes[:], func(r *model.Reading) bool { return r.State != model.Absent })
 		if x.Withdrawn || !sized && x.Material.Kind == model.MaterialNone {
 			continue
 		}
@@ -360,12 +357,6 @@ func Before(job *model.Job, row map[string]string) string {
 		fmt.Fprintf(sum, "%q\n", said)
 	}
 	return hex.EncodeToString(sum.Sum(nil))[:16]
-}
-
-// readings are the readings of a piece.
-func readings(p *model.Piece) []*model.Reading {
-	all := p.Readings()
-	return all[:]
 }
 
 // AppendCore refuses: cores are weighed at the truck.

@@ -198,22 +198,29 @@ func command(word string) *commandWords {
 	return nil
 }
 
-// target takes the name of a bay off the front of a command's tail, which may be of up to four
-// words; without one the last bay is meant: what is seen or topped up is mostly the bay just
-// filled. It is nil, with the tokens, where a name is of no bay.
+// leading takes the name of a bay, which may be of up to four words, off the front of a line; the bay
+// is nil where there is none.
+func (s *Session) leading(line string) (b *model.Bay, tail []string) {
+	tokens := strings.Fields(line)
+	for n := min(len(tokens), 4); n > 0; n-- {
+		if b := s.bay(strings.Join(tokens[:n], " ")); b != nil {
+			return b, tokens[n:]
+		}
+	}
+	return nil, tokens
+}
+
+// target takes the name of a bay off the front of a command's tail; without one the last bay is
+// meant: what is seen or topped up is mostly the bay just filled. It is nil, with the tokens, where a
+// name is of no bay.
 func (s *Session) target(tail string) (b *model.Bay, tokens []string) {
 	tokens = strings.Fields(tail)
-	for n := min(len(tokens), 4); n > 0; n-- {
-		b := s.bay(strings.Join(tokens[:n], " "))
-		if b == nil {
-			continue
-		}
-		if rest := tokens[n:]; len(rest) > 0 && isUnit(rest[0]) && numeric(tokens[0]) {
-			break // "top 10 lb" where a bay is called 10: the figure is meant
-		}
-		return b, tokens[n:]
-	}
-	if len(tokens) > 0 && !numeric(tokens[0]) && !isWord(tokens[0]) && tokens[0] != "no" {
+	b, behind := s.leading(tail)
+	figure := len(behind) > 0 && isUnit(behind[0]) && numeric(tokens[0]) // "top 10 lb" where a bay is called 10
+	switch {
+	case b != nil && !figure:
+		return b, behind
+	case len(tokens) > 0 && !numeric(tokens[0]) && !isWord(tokens[0]) && tokens[0] != "no":
 		return nil, tokens
 	}
 	return s.lastBay(), tokens
@@ -230,6 +237,51 @@ func (s *Session) onBay(tail string, run func(b *model.Bay, t typed)) {
 	default:
 		s.sayf("No bay yet.")
 	}
+}
+
+// do says a bay's order in full and types the line that reports it: it asks for each blank, and
+// takes the line as if it had been typed whole.
+func (s *Session) do(tail string) {
+	s.onBay(tail, func(b *model.Bay, _ typed) {
+		s.take(s.job)
+		now, line := "", ""
+		if x := of(s.f, b); x != nil {
+			now, line = s.say.Now(x), s.say.Line(x)
+		}
+		switch {
+		case line != "":
+			s.sayf("  now: %s", now)
+			s.fill(line)
+		case now != "":
+			s.sayf("%s: %s", b.Name, now)
+		default:
+			s.sayf("%s: nothing to do.", b.Name)
+		}
+	})
+}
+
+// fill asks for the blanks of a line, one after the other. Nothing stands for an answer: Enter
+// drops the line, and so does a command, which is taken instead. Who decides and why are words of
+// any kind.
+func (s *Session) fill(line string) {
+	before, after, blank := strings.Cut(line, "_")
+	if !blank {
+		s.sayf("  %s", line)
+		s.rest(line)
+		return
+	}
+	s.question("  "+before+"[?]"+after+" ", func(answer string) {
+		word, _ := cut(answer)
+		instead := command(word) != nil && !strings.HasPrefix(line, "decide ")
+		if answer != "" && !instead {
+			s.fill(before + answer + after)
+			return
+		}
+		s.sayf("Dropped. Nothing was written.")
+		if instead {
+			s.rest(answer)
+		}
+	})
 }
 
 // Complete returns the lines that a begun line may go on as: commands, then the bays of this

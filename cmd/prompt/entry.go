@@ -189,12 +189,11 @@ func (d draft) inWords(s *Session) string {
 // where a bay above has the others.
 func (s *Session) step(d draft) {
 	b := s.bay(d.name)
-	known := b != nil && len(b.Pieces) > 0 && b.Volume() > 0 && !b.Struck
 	above := s.above(d.name) != nil
 	lacks := d.lacks()
 	given := d.mass != "" || d.amountSaid()
 	switch {
-	case s.opt.Sheet != Truck && !known && len(lacks) > 0 && !(above && (given || d.sized() && !d.stepped)):
+	case s.opt.Sheet != Truck && !measured(b) && len(lacks) > 0 && !(above && (given || d.sized() && !d.stepped)):
 		s.askSize(d, lacks[0])
 	case !given && s.opt.Sheet != Roof && d.kind == "" && !(d.sized() && b != nil && b.Fill != nil): // a kind says that it was asked for and left open
 		s.askMass(d)
@@ -453,7 +452,7 @@ func (s *Session) sizesOf(d draft, b *model.Bay, row Row) {
 		return
 	}
 	switch {
-	case b == nil || len(b.Pieces) == 0 || b.Struck || !(b.Volume() > 0):
+	case !measured(b):
 		for _, name := range d.lacks() {
 			switch {
 			case s.opt.Sheet == Truck:

@@ -10,56 +10,8 @@ import (
 	"bayproof/model/cell"
 	"bayproof/report/say"
 	"bayproof/report/say/lang"
-	"bayproof/verify"
 	"bayproof/verify/plan"
 )
-
-// do says a bay's order in full and types the line that reports it: it asks for each blank, and
-// takes the line as if it had been typed whole.
-func (s *Session) do(tail string) {
-	s.onBay(tail, func(b *model.Bay, _ typed) {
-		s.take(s.job)
-		x := of(s.f, b)
-		line := ""
-		if x != nil {
-			line = s.say.Line(x)
-		}
-		if x == nil || line == "" {
-			if x != nil && s.say.Now(x) != "" {
-				s.sayf("%s: %s", b.Name, s.say.Now(x))
-				return
-			}
-			s.sayf("%s: nothing to do.", b.Name)
-			return
-		}
-		s.sayf("  now: %s", s.say.Now(x))
-		s.fill(line)
-	})
-}
-
-// fill asks for the blanks of a line, one after the other. Nothing stands for an answer: Enter
-// drops the line, and so does a command, which is taken instead. Who decides and why are words of
-// any kind.
-func (s *Session) fill(line string) {
-	before, after, blank := strings.Cut(line, "_")
-	if !blank {
-		s.sayf("  %s", line)
-		s.rest(line)
-		return
-	}
-	s.question("  "+before+"[?]"+after+" ", func(answer string) {
-		word, _ := cut(answer)
-		instead := command(word) != nil && !strings.HasPrefix(line, "decide ")
-		if answer != "" && !instead {
-			s.fill(before + answer + after)
-			return
-		}
-		s.sayf("Dropped. Nothing was written.")
-		if instead {
-			s.rest(answer)
-		}
-	})
-}
 
 // Form is what is asked to log one thing: the same questions as at the prompt, all at once, for
 // whoever has keys instead of lines. What it asks hangs on the section: its shape, its face, how it
@@ -113,11 +65,18 @@ const (
 // Form asks what an action needs of a bay in the present section. A fill of a bay that has sizes
 // asks for none.
 func (s *Session) Form(action, bay string) Form {
-	f := s.questions(action, bay)
+	f, ofJob := s.jobQuestions(action)
+	if !ofJob {
+		f = s.questions(action, bay)
+	}
+	f.Action, f.Section = action, s.section
 	for i := range f.Fields {
 		x := &f.Fields[i]
 		x.Parts, x.Says = s.parts(x.Keys), s.keysSay(x.Choices)
-		if x.Keys == BagKeys {
+		switch x.Keys {
+		case TapeKeys, FeetKeys, StopKeys, MassKeys:
+			x.Unit = s.unit(x.Column)
+		case BagKeys:
 			x.Mass = s.unit("weight")
 		}
 	}
@@ -155,30 +114,53 @@ func (s *Session) parts(keys Keys) []string {
 	return nil
 }
 
-// questions are those of a form.
-func (s *Session) questions(action, bay string) Form {
-	b := s.bay(bay)
-	f := Form{Action: action, Section: s.section, Bay: bay, Title: bay}
-	amount, weight := s.amountFields()
-	photo := Field{Column: "photo", Label: s.say.S("Photo"), Keys: PhotoKeys, More: true}
-	note := Field{Column: "note", Label: s.say.S("Note"), Keys: WordKeys, More: true}
-	behind := func(fields []Field) []Field { return slices.Concat(fields, s.seenFields(false), []Field{photo, note}) }
+// jobQuestions are those of a form that is about no bay; false for any other.
+func (s *Session) jobQuestions(action string) (f Form, ofJob bool) {
+	S := s.say.S
 	switch action {
-	case "fill":
-		f.Stalls = true
-		sized := b != nil && len(b.Pieces) > 0 && b.Volume() > 0 && !b.Struck
-		if !sized {
+	case "empties":
+		return Form{Title: S("Empty bags since they were counted last"), Fields: []Field{
+			must("bags", S("Empties"), BagKeys), {Column: "note", Label: S("Count"), Keys: ChoiceKeys, Choices: []string{"recount"}, More: true}}}, true
+	case "count":
+		counter := must("counter", S("Counter"), BagKeys)
+		counter.Hint = s.counterHint()
+		return Form{Title: S("Where the counter starts"), Fields: []Field{counter}}, true
+	case "set":
+		return Form{Title: S("Machine setting or lot changed"), Fields: []Field{must("note", S("What changed"), WordKeys)}}, true
+	case "elsewhere":
+		_, weight := s.amountFields()
+		weight.More = true
+		return Form{Title: S("Bags that went elsewhere"), Fields: []Field{
+			{Column: "bags", Label: S("Bags"), Keys: BagKeys}, weight, must("note", S("Where to"), WordKeys, "attic", "torn")}}, true
+	}
+	return Form{}, false
+}
+
+// must is a field that has to be answered.
+func must(column, label string, keys Keys, choices ...string) Field {
+	return Field{Column: column, Label: label, Keys: keys, Choices: choices, Must: true}
+}
+
+// questions are those of a form about a bay.
+func (s *Session) questions(action, bay string) Form {
+	S, b := s.say.S, s.bay(bay)
+	f := Form{Bay: bay, Title: bay, Stalls: action == "fill" || action == "amend" || action == "topup"}
+	amount, weight := s.amountFields()
+	photo := Field{Column: "photo", Label: S("Photo"), Keys: PhotoKeys, More: true}
+	note := Field{Column: "note", Label: S("Note"), Keys: WordKeys, More: true}
+	shown := photo // where a picture is what matters
+	shown.More = false
+	switch action {
+	case "fill", "amend":
+		if action == "amend" || !measured(b) {
 			f.Fields = s.sizeFields(bay)
 		}
-		f.Fields = behind(append(f.Fields, amount, weight))
-	case "size":
-		f.Fields = append(s.sizeFields(bay), Field{Column: "stop", Label: s.say.S("Rod stopped at"), Keys: StopKeys, Unit: s.unit("stop"), Choices: model.StopWords(), More: true}, photo, note)
-	case "amend":
-		f.Stalls = true
-		f.Fields = behind(append(s.sizeFields(bay), amount, weight))
-		if fill := filling(b); fill != nil {
+		f.Fields = slices.Concat(f.Fields, []Field{amount, weight}, s.seenFields(false), []Field{photo, note})
+		if fill := filling(b); action == "amend" && fill != nil {
 			s.fillIn(&f, s.restate(b, fill)[0])
 		}
+	case "size":
+		f.Fields = append(s.sizeFields(bay), s.stopField(), photo, note)
 	case "recount":
 		first, other := amount, weight
 		if fill := filling(b); fill != nil && fill.Material.Kind == model.MaterialWeight {
@@ -187,57 +169,49 @@ func (s *Session) questions(action, bay string) Form {
 		first.More, other.More = false, true
 		f.Fields = []Field{first, other}
 	case "topup":
-		f.Stalls = true
-		weight.More, weight.Label, weight.Must = false, s.say.S("What went in"), true
-		f.Fields = append(f.Fields, weight)
+		weight = must("weight", S("What went in"), MassKeys)
 		if amount.Column == "counter" {
-			f.Fields = append(f.Fields, amount)
-		}
-		f.Fields = append(f.Fields, s.seenFields(false)...)
-		if amount.Column != "counter" {
+			f.Fields = append([]Field{weight, amount}, s.seenFields(false)...)
+		} else {
 			amount.More = true
-			f.Fields = append(f.Fields, amount)
+			f.Fields = slices.Concat([]Field{weight}, s.seenFields(false), []Field{amount})
 		}
 		f.Fields = append(f.Fields, photo, note)
 	case "lost":
 		weight.More, amount.More = false, true
 		if amount.Column == "counter" { // a loss is no reading of it
-			amount = Field{Column: "bags", Label: s.say.S("Bags"), Keys: BagKeys, More: true}
+			amount = Field{Column: "bags", Label: S("Bags"), Keys: BagKeys, More: true}
 		}
 		f.Fields = []Field{weight, amount, note}
 	case "seen":
-		probe := Field{Column: "probe", Label: s.say.S("Found"), Keys: ChoiceKeys, Choices: model.ProbeWords()}
-		at := Field{Column: "at", Label: say.ByLowEnd(s.find(s.section), s.say.S("Where, from the eave"), s.say.S("Where, from the bottom plate"), s.say.S("Where, from the low end")), Keys: FeetKeys, Unit: s.unit("at")}
-		f.Fields = []Field{probe, {Column: "way", Label: s.say.S("Rod went"), Keys: ChoiceKeys, Choices: model.RodWays(), For: "rod"},
-			{Column: "pa", Label: s.say.S("Pressure across the face"), Keys: CountKeys, Unit: "Pa", For: "smoke"},
-			{Column: "difference", Label: s.say.S("Inside to outside"), Keys: CountKeys, Unit: s.degrees(), For: "ir"}, at}
-		f.Fields = append(f.Fields, s.seenFields(true)...)
-		photo.More = false
-		f.Fields = append(f.Fields, photo, note)
+		f.Fields = slices.Concat(s.lookFields(), s.seenFields(true), []Field{shown, note})
 	case "closed":
-		photo.More = false
-		f.Fields = []Field{photo, note}
+		f.Fields = []Field{shown, note}
 	case "decided":
-		f.Fields = []Field{{Column: "by", Label: s.say.S("Who decides"), Keys: WordKeys, Must: true}, {Column: "note", Label: s.say.S("Why"), Keys: WordKeys, Must: true}}
+		f.Fields = []Field{must("by", S("Who decides"), WordKeys), must("note", S("Why"), WordKeys)}
 	case "leave":
-		f.Fields = []Field{{Column: "note", Label: s.say.S("Why it stays empty"), Keys: WordKeys, Must: true, Choices: []string{"flue", "wires", "wet", "duct"}}}
+		f.Fields = []Field{must("note", S("Why it stays empty"), WordKeys, "flue", "wires", "wet", "duct")}
 	case "strike":
-		f.Fields = []Field{{Column: "note", Label: s.say.S("Why"), Keys: WordKeys}}
-	case "empties":
-		f.Bay, f.Title = "", s.say.S("Empty bags since they were counted last")
-		f.Fields = []Field{{Column: "bags", Label: s.say.S("Empties"), Keys: BagKeys, Must: true}, {Column: "note", Label: s.say.S("Count"), Keys: ChoiceKeys, Choices: []string{"recount"}, More: true}}
-	case "count":
-		f.Bay, f.Title = "", s.say.S("Where the counter starts")
-		f.Fields = []Field{{Column: "counter", Label: s.say.S("Counter"), Keys: BagKeys, Must: true, Hint: s.counterHint()}}
-	case "set":
-		f.Bay, f.Title = "", s.say.S("Machine setting or lot changed")
-		f.Fields = []Field{{Column: "note", Label: s.say.S("What changed"), Keys: WordKeys, Must: true}}
-	case "elsewhere":
-		f.Bay, f.Title = "", s.say.S("Bags that went elsewhere")
-		weight.More = true
-		f.Fields = []Field{{Column: "bags", Label: s.say.S("Bags"), Keys: BagKeys}, weight, {Column: "note", Label: s.say.S("Where to"), Keys: WordKeys, Must: true, Choices: []string{"attic", "torn"}}}
+		f.Fields = []Field{{Column: "note", Label: S("Why"), Keys: WordKeys}}
 	}
 	return f
+}
+
+// lookFields ask what a look showed, and where.
+func (s *Session) lookFields() []Field {
+	S := s.say.S
+	return []Field{
+		{Column: "probe", Label: S("Found"), Keys: ChoiceKeys, Choices: model.ProbeWords()},
+		{Column: "way", Label: S("Rod went"), Keys: ChoiceKeys, Choices: model.RodWays(), For: "rod"},
+		{Column: "pa", Label: S("Pressure across the face"), Keys: CountKeys, Unit: "Pa", For: "smoke"},
+		{Column: "difference", Label: S("Inside to outside"), Keys: CountKeys, Unit: s.degrees(), For: "ir"},
+		{Column: "at", Label: say.ByLowEnd(s.find(s.section), S("Where, from the eave"), S("Where, from the bottom plate"), S("Where, from the low end")), Keys: FeetKeys},
+	}
+}
+
+// stopField asks where a rod stopped.
+func (s *Session) stopField() Field {
+	return Field{Column: "stop", Label: s.say.S("Rod stopped at"), Keys: StopKeys, Choices: model.StopWords(), More: true}
 }
 
 // unit is the unit of a bare figure of a column.
@@ -302,7 +276,7 @@ func (s *Session) sizeFields(bay string) []Field {
 		if strings.HasPrefix(name, "length") {
 			keys = FeetKeys
 		}
-		f := Field{Column: name, Label: labels[i], Keys: keys, Unit: s.unit(name), More: !asked[name]}
+		f := Field{Column: name, Label: labels[i], Keys: keys, More: !asked[name]}
 		if above != nil {
 			if r := above.Pieces[0].Readings()[i]; len(r.Values) > 0 {
 				f.Ditto, f.From = s.say.Size(r.Mean()), above.Name
@@ -323,7 +297,7 @@ func (s *Session) amountFields() (amount, weight Field) {
 	if amount.Column == "counter" {
 		amount.Label, amount.Hint = s.say.S("Counter at the stop"), s.counterHint()
 	}
-	weight = Field{Column: "weight", Label: s.say.S("Weight"), Keys: MassKeys, Unit: s.unit("weight"), More: true}
+	weight = Field{Column: "weight", Label: s.say.S("Weight"), Keys: MassKeys, More: true}
 	weighed := math.IsNaN(plan.BagWeight(&s.job.Settings))
 	for _, b := range slices.Backward(baysOf(s.job, s.section)) {
 		if b.Fill != nil {
@@ -340,17 +314,19 @@ func (s *Session) amountFields() (amount, weight Field) {
 // seenFields ask what was seen while a bay was filled, or after. What no bay of the section says is
 // asked on demand; where the hole was is offered as it was last.
 func (s *Session) seenFields(after bool) []Field {
-	reach := Field{Column: "reach", Label: s.say.S("Tube reached"), Keys: FeetKeys, Unit: s.unit("reach"), More: after}
-	hole := Field{Column: "hole", Label: say.ByLowEnd(s.find(s.section), s.say.S("Fill hole, from the eave"), s.say.S("Fill hole, from the bottom plate"), s.say.S("Fill hole, from the low end")), Keys: FeetKeys, Unit: s.unit("hole"), More: true}
-	feed := Field{Column: "feed", Label: s.say.S("Feed time"), Keys: TimeKeys, More: true}
-	stop := Field{Column: "stop", Label: s.say.S("Rod stopped at"), Keys: StopKeys, Unit: s.unit("stop"), Choices: model.StopWords(), More: true}
-	existing := Field{Column: "existing", Label: s.say.S("Old material left in"), Keys: WordKeys, More: true}
+	S, feedSeldom := s.say.S, true
 	for i := range s.job.Log {
 		if e := &s.job.Log[i]; e.Feed.Seconds > 0 && strings.EqualFold(e.Section, s.section) {
-			feed.More = after
+			feedSeldom = after
 		}
 	}
-	return []Field{reach, feed, hole, stop, existing}
+	return []Field{
+		{Column: "reach", Label: S("Tube reached"), Keys: FeetKeys, More: after},
+		{Column: "feed", Label: S("Feed time"), Keys: TimeKeys, More: feedSeldom},
+		{Column: "hole", Label: say.ByLowEnd(s.find(s.section), S("Fill hole, from the eave"), S("Fill hole, from the bottom plate"), S("Fill hole, from the low end")), Keys: FeetKeys, More: true},
+		s.stopField(),
+		{Column: "existing", Label: S("Old material left in"), Keys: WordKeys, More: true},
+	}
 }
 
 // fillIn sets what cells say as the answers of a form; what they say is asked.
@@ -522,13 +498,8 @@ func (s *Session) later(action string, b *model.Bay, said Row) {
 	case "seen":
 		s.seen(b, said)
 	default: // closed, decided, strike
-		by := said["by"]
 		said["entry"] = action
-		row := s.rowOf(b.Name, said)
-		if by != "" {
-			row["by"] = by
-		}
-		s.put(row)
+		s.put(s.rowOf(b.Name, said))
 	}
 }
 
@@ -543,63 +514,3 @@ func look(said Row) {
 		delete(said, column)
 	}
 }
-
-// Go makes a section, a machine in it and the initials of who types the present ones; orders are
-// then those of its bays.
-func (s *Session) Go(section, machine, by string) {
-	s.machine, s.opt.By = machine, by
-	s.ask, s.text, s.best = nil, "", false // nobody answers
-	if strings.EqualFold(s.section, section) {
-		return
-	}
-	s.section = section
-	if sec := s.find(section); sec != nil {
-		s.section = sec.Name
-	}
-	s.take(s.job)
-}
-
-// Again puts a row that was typed before, with whatever time it has, behind the log.
-func (s *Session) Again(row Row) string {
-	s.odd = ""
-	s.put(row)
-	return s.flush()
-}
-
-// Full tells whether every bay that the present section's table counts is filled, or left.
-func (s *Session) Full() bool {
-	sec := s.find(s.section)
-	if sec == nil || sec.Expected < 1 {
-		return false
-	}
-	done := 0
-	for _, b := range baysOf(s.job, s.section) {
-		if b.Fill != nil {
-			done++
-		}
-	}
-	for _, b := range s.job.Left {
-		if b.Section == sec {
-			done++
-		}
-	}
-	return done >= sec.Expected
-}
-
-// Section is the present one.
-func (s *Session) Section() string { return s.section }
-
-// CanUndo tells whether there is an entry to take back.
-func (s *Session) CanUndo() bool { return len(s.own) > 0 }
-
-// Judge finds out about the job anew, where whoever judges knows more by now.
-func (s *Session) Judge() { s.take(s.job) }
-
-// Next is the bay of the present section that comes next.
-func (s *Session) Next() string { return s.nextName() }
-
-// Findings are those of the job as its log stands, with orders in the present section.
-func (s *Session) Findings() *verify.Findings { return s.f }
-
-// Odd is what looked odd in the last entry, with the word that mends it; empty where nothing did.
-func (s *Session) Odd() string { return s.odd }

@@ -298,19 +298,17 @@ func amountOf(b *model.Bay) Row {
 // never got in.
 func (s *Session) move(kind, tail string) {
 	s.onBay(tail, func(b *model.Bay, t typed) {
-		row := t.said
-		if n := len(t.ways[0]); n > 1 || n == 0 && t.amount == "" {
-			s.sayf("How much? As in: %[1]s %[2]s 8 lb, or %[1]s %[2]s 1/4 for bags", map[string]string{"topup": "top", "lost": "lost"}[kind], b.Name)
-			return
-		}
 		switch n := len(t.ways[0]); {
+		case n > 1, n == 0 && t.amount == "":
+			s.sayf("How much? As in: %[1]s %[2]s 8 lb, or %[1]s %[2]s 1/4 for bags", strings.TrimSuffix(kind, "up"), b.Name)
+			return
 		case t.amount == "":
 			column, text := s.moved(kind, t.ways[0][0])
-			row[column] = text
+			t.said[column] = text
 		case n == 1: // 4 lb counter 12 1/2: the weight is the mass, and the counter goes on from there
-			row["weight"] = t.ways[0][0]
+			t.said["weight"] = t.ways[0][0]
 		}
-		s.moving(kind, b, row)
+		s.moving(kind, b, t.said)
 	})
 }
 
@@ -353,9 +351,7 @@ func (s *Session) figureFor(d draft, question, column, fallback string, then fun
 		if line != "" && s.instead(line) {
 			return
 		}
-		if decimalComma().MatchString(line) {
-			line = strings.Replace(line, ",", ".", 1)
-		}
+		line = pointed(line)
 		if _, bad := plainCell(column, line, s.job.Settings.Units); line != "" && bad != nil {
 			if s.wholeLine(d, line) {
 				return
@@ -402,26 +398,13 @@ func (s *Session) why(tail string) {
 // decide logs that a person closes a bay as it stands: NAME: reason.
 func (s *Session) decide(tail string) {
 	head, reason, ok := strings.Cut(tail, ":")
-	b, tokens := s.named1(head)
+	b, tokens := s.leading(head)
 	name := strings.Join(tokens, " ")
 	if reason = strings.TrimSpace(reason); !ok || b == nil || name == "" || reason == "" {
 		s.sayf("Decide what? As in: decide b4 AB: seen from the attic")
 		return
 	}
-	row := s.rowOf(b.Name, Row{"entry": "decided", "note": reason})
-	row["by"] = name
-	s.put(row)
-}
-
-// named1 takes the name of a bay off the front of a line; the bay is nil where there is none.
-func (s *Session) named1(line string) (*model.Bay, []string) {
-	tokens := strings.Fields(line)
-	for n := min(len(tokens), 4); n > 0; n-- {
-		if b := s.bay(strings.Join(tokens[:n], " ")); b != nil {
-			return b, tokens[n:]
-		}
-	}
-	return nil, tokens
+	s.put(s.rowOf(b.Name, Row{"entry": "decided", "note": reason, "by": name}))
 }
 
 // recount says anew what went into a bay; all else that was said of it stands.
@@ -451,7 +434,7 @@ func (s *Session) recounted(b *model.Bay, fill *model.Entry, said Row) {
 
 // leave logs that a bay is not filled on purpose, and why.
 func (s *Session) leave(tail string) {
-	b, tokens := s.named1(tail)
+	b, tokens := s.leading(tail)
 	name, reason := "", strings.Join(tokens, " ")
 	if b != nil {
 		name = b.Name

@@ -224,7 +224,8 @@ func (m *monkey) holds(job *model.Job, section, name string, want [3]float64, ba
 func (m *monkey) unheard(t *testing.T, seed uint64, before, now *model.Job, added, told string) (n int) {
 	for i := len(before.Log); i < len(now.Log) && added != ""; i++ {
 		row := cells(now.Columns, &now.Log[i])
-		for _, column := range append(sizeColumns(), "bags", "weight") {
+		sizes := model.SizeNames()
+		for _, column := range append(sizes[:], "bags", "weight") {
 			for _, text := range strings.Split(row[column], "; ") {
 				if text == "" || text == `"` || text == "shared" || m.typed[text] || m.typed[strings.TrimSuffix(text, " in")] {
 					continue

@@ -46,6 +46,11 @@ func bayOf(job *model.Job, section, name string) *model.Bay {
 // bay returns a bay of the present section.
 func (s *Session) bay(name string) *model.Bay { return bayOf(s.job, s.section, name) }
 
+// measured tells whether a bay has sizes, and a volume by them.
+func measured(b *model.Bay) bool {
+	return b != nil && len(b.Pieces) > 0 && b.Volume() > 0 && !b.Struck
+}
+
 // baysOf returns the bays of a section in the log's order.
 func baysOf(job *model.Job, section string) []*model.Bay {
 	var bays []*model.Bay

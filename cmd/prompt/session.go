@@ -257,6 +257,66 @@ func answerIn(l lang.Language, word string) string {
 	return word
 }
 
+// Go makes a section, a machine in it and the initials of who types the present ones; orders are
+// then those of its bays.
+func (s *Session) Go(section, machine, by string) {
+	s.machine, s.opt.By = machine, by
+	s.ask, s.text, s.best = nil, "", false // nobody answers
+	if strings.EqualFold(s.section, section) {
+		return
+	}
+	s.section = section
+	if sec := s.find(section); sec != nil {
+		s.section = sec.Name
+	}
+	s.take(s.job)
+}
+
+// Again puts a row that was typed before, with whatever time it has, behind the log.
+func (s *Session) Again(row Row) string {
+	s.odd = ""
+	s.put(row)
+	return s.flush()
+}
+
+// Full tells whether every bay that the present section's table counts is filled, or left.
+func (s *Session) Full() bool {
+	sec := s.find(s.section)
+	if sec == nil || sec.Expected < 1 {
+		return false
+	}
+	done := 0
+	for _, b := range baysOf(s.job, s.section) {
+		if b.Fill != nil {
+			done++
+		}
+	}
+	for _, b := range s.job.Left {
+		if b.Section == sec {
+			done++
+		}
+	}
+	return done >= sec.Expected
+}
+
+// Section is the present one.
+func (s *Session) Section() string { return s.section }
+
+// CanUndo tells whether there is an entry to take back.
+func (s *Session) CanUndo() bool { return len(s.own) > 0 }
+
+// Judge finds out about the job anew, where whoever judges knows more by now.
+func (s *Session) Judge() { s.take(s.job) }
+
+// Next is the bay of the present section that comes next.
+func (s *Session) Next() string { return s.nextName() }
+
+// Findings are those of the job as its log stands, with orders in the present section.
+func (s *Session) Findings() *verify.Findings { return s.f }
+
+// Odd is what looked odd in the last entry, with the word that mends it; empty where nothing did.
+func (s *Session) Odd() string { return s.odd }
+
 // Row is one row of the log to be: column to text as the file shall hold it. A column that is not
 // in it is an empty cell. The driver adds the time.
 type Row map[string]string

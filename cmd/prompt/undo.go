@@ -231,7 +231,8 @@ func (s *Session) restate(b *model.Bay, fill *model.Entry) []Row {
 		row["entry"] = e.Kind.String()
 		if e.Kind == model.EntrySize { // its sizes stand in the amend
 			row["entry"] = model.EntrySeen.String()
-			for _, name := range append([]string{"shape"}, sizeColumns()...) {
+			delete(row, "shape")
+			for _, name := range model.SizeNames() {
 				delete(row, name)
 			}
 		}
@@ -249,12 +250,6 @@ func (s *Session) restate(b *model.Bay, fill *model.Entry) []Row {
 		rows = append(rows, s.rowIn("", "", Row{"entry": "count", "counter": cell.FormatNumber(last)}))
 	}
 	return rows
-}
-
-// sizeColumns are the names of the columns of sizes.
-func sizeColumns() []string {
-	names := model.SizeNames()
-	return names[:]
 }
 
 // cells returns a row of the log by its columns, without its time: what is said again is said now.

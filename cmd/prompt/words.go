@@ -62,15 +62,21 @@ func isTimes(token string) bool { return slices.Contains([]string{"x", "X", "×"
 // decimalComma is a figure as it is written where the decimal mark is a comma.
 var decimalComma = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^\d*,\d{1,2}$`) })
 
+// pointed is a figure with a point for its decimal mark, and any other text as it is.
+func pointed(text string) string {
+	if decimalComma().MatchString(text) {
+		return strings.Replace(text, ",", ".", 1)
+	}
+	return text
+}
+
 // cutFigures cuts what was typed without spaces, as 22.5x5.5x12 or 14.5,5.5,12, and takes a comma
 // within one figure for its decimal mark. What keeps figures apart comes back as a comma.
 func cutFigures(token string) []string {
 	if isTimes(token) {
 		return []string{","}
 	}
-	if decimalComma().MatchString(token) {
-		return []string{strings.Replace(token, ",", ".", 1)}
-	}
+	token = pointed(token)
 	var out []string
 	begun := 0
 	flush := func(end int) {
@@ -154,7 +160,7 @@ func (t *typed) column(c *model.Column[model.Entry], tokens []string) (int, erro
 		if c.Is == model.ColumnMaterial {
 			t.amount = c.Name
 		}
-		return t.figure(tokens)
+		return t.figure(c.Name, tokens)
 	case len(tokens) == 1:
 		return 0, t.errorf("%s what?", c.Name)
 	case c.Is != model.ColumnObservation:
@@ -177,7 +183,7 @@ func (t *typed) bags(tokens []string) (int, error) {
 
 // before takes the figure behind a short word for a column.
 func before(column string) func(*typed, []string) (int, error) {
-	return func(t *typed, tokens []string) (int, error) { return t.figure(append([]string{column}, tokens[1:]...)) }
+	return func(t *typed, tokens []string) (int, error) { return t.figure(column, tokens) }
 }
 
 // behind takes the figure before the word, as in "8 1/4 wide": of the figures that it may be the
@@ -247,11 +253,10 @@ func (t *typed) probe(tokens []string) (int, error) {
 	return 0, t.errorf("%s what? One of: %s", tokens[0], strings.Join(model.ProbeWords(), ", "))
 }
 
-// figure takes the figure behind a word that is the name of its column: of the tokens there as many
-// as read as one. Those left are figures by their place: in "width 8 1/4 3/4" the last is what went
-// in.
-func (t *typed) figure(tokens []string) (int, error) {
-	column, most := strings.ToLower(tokens[0]), 1
+// figure takes the figure behind the word of its column: of the tokens there as many as read as one.
+// Those left are figures by their place: in "width 8 1/4 3/4" the last is what went in.
+func (t *typed) figure(column string, tokens []string) (int, error) {
+	most := 1
 	for most < len(tokens) && (numeric(tokens[most]) || tokens[most] == "shared") {
 		most++
 	}
@@ -259,10 +264,7 @@ func (t *typed) figure(tokens []string) (int, error) {
 		return 0, t.errorf("%s: a figure is missing", column)
 	}
 	for n := most; n > 1; n-- {
-		text := strings.Join(tokens[1:n], " ")
-		if decimalComma().MatchString(text) {
-			text = strings.Replace(text, ",", ".", 1)
-		}
+		text := pointed(strings.Join(tokens[1:n], " "))
 		if reads(column, text, t.units.System) {
 			t.said[column] = text
 			return n, nil
@@ -405,12 +407,11 @@ func (s *Session) likely(fits []draft) []draft {
 	if len(fits) < 2 {
 		return fits
 	}
-	off := func(d draft) float64 { return s.off(d) }
-	slices.SortStableFunc(fits, func(a, b draft) int { return cmp.Compare(off(a), off(b)) })
-	if out := slices.DeleteFunc(slices.Clone(fits), func(d draft) bool { return math.IsInf(off(d), 1) }); len(out) > 0 {
-		fits = out
+	slices.SortStableFunc(fits, func(a, b draft) int { return cmp.Compare(s.off(a), s.off(b)) })
+	if none := slices.IndexFunc(fits, func(d draft) bool { return math.IsInf(s.off(d), 1) }); none > 0 {
+		fits = fits[:none]
 	}
-	if len(fits) > 1 && off(fits[1])-off(fits[0]) > clearly {
+	if len(fits) > 1 && s.off(fits[1])-s.off(fits[0]) > clearly {
 		fits = fits[:1]
 	}
 	return fits

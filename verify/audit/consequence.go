@@ -148,7 +148,12 @@ func (n *Needs) Any() bool { return n.Bays != [Plights]int32{} }
 // in m², whatever their verdicts are.
 func (j *Job) needs(f *verify.Findings) {
 	contradicted := contradictedSections(f)
-	var kept [Plights][]int // places of bays
+	type standing struct {
+		Plight
+		bay  int     // its place
+		area float64 // of its face, m²
+	}
+	list := make([]standing, 0, len(f.Bays))
 	for i := range f.Bays {
 		b := &f.Bays[i]
 		if b.State == verify.Struck {
@@ -166,38 +171,37 @@ func (j *Job) needs(f *verify.Findings) {
 		if area > 0 {
 			j.Needs.Area[p] += area
 		}
-		if p == ShortClosed || p == ShortOpen || len(kept[p]) < mostNamed {
-			kept[p] = append(kept[p], i)
-		}
+		list = append(list, standing{p, i, area})
 	}
 	j.Needs.Bays[NotLogged] += j.Tally.NotInLog
-	open, named := mostOpen, 0
-	for p, list := range kept {
-		most := mostNamed
-		if Plight(p) == ShortClosed || Plight(p) == ShortOpen { // those that are short of most
-			slices.SortStableFunc(list, func(a, b int) int { return cmp.Compare(shortOf(&f.Bays[b]), shortOf(&f.Bays[a])) })
+	slices.SortStableFunc(list, func(a, b standing) int {
+		if a.Plight == b.Plight && (a.Plight == ShortClosed || a.Plight == ShortOpen) { // those that are short of most
+			return cmp.Compare(shortOf(&f.Bays[b.bay]), shortOf(&f.Bays[a.bay]))
 		}
-		if Plight(p) >= ClosedDoubt {
-			most = open
-			open -= min(open, len(list))
+		return cmp.Compare(a.Plight, b.Plight)
+	})
+	var named [Plights]int // by plight; all that can still be mended count as the first of them
+	list = slices.DeleteFunc(list, func(s standing) bool {
+		p, most := s.Plight, mostNamed
+		if p >= ClosedDoubt {
+			p, most = ClosedDoubt, mostOpen
 		}
-		kept[p] = list[:min(len(list), most)]
-		named += len(kept[p])
-	}
-	j.Open = slices.Grow(j.Open, named)
-	for p, list := range kept {
-		for _, i := range list {
-			j.Open = append(j.Open, bayOf(&f.Bays[i], Plight(p), f.SectionAt(f.Bays[i].Bay.Section)))
-		}
+		named[p]++
+		return named[p] > most
+	})
+	j.Open = slices.Grow(j.Open, len(list))
+	for _, s := range list {
+		b := &f.Bays[s.bay]
+		j.Open = append(j.Open, bayOf(b, s.Plight, f.SectionAt(b.Bay.Section), s.area))
 	}
 }
 
 // shortOf returns by how much a bay reads below its target, kg/m³; 0 where it does not.
 func shortOf(b *verify.Bay) float64 { return math.Max(0, b.Bay.Section.Settings.Target-b.Density) }
 
-// bayOf is what is kept of a bay by name.
-func bayOf(b *verify.Bay, p Plight, section int) BayOf {
-	out := BayOf{Section: int32(section), Plight: p, Area: b.Bay.Face(), Density: b.Density, Prob: chance(b), Bay: strings.Clone(b.Bay.Name),
+// bayOf is what is kept of a bay by name; area is that of its face in m².
+func bayOf(b *verify.Bay, p Plight, section int, area float64) BayOf {
+	out := BayOf{Section: int32(section), Plight: p, Area: area, Density: b.Density, Prob: chance(b), Bay: strings.Clone(b.Bay.Name),
 		Verdict: b.Verdict, Code: leading(b), ClosedAs: closedAs(b)}
 	if p <= ClosedDoubt {
 		out.By, out.day = whoAndWhen(b)

@@ -102,84 +102,41 @@ const usualVariance = 0.01
 // is freed of the crews that worked then: from each job's mean that of its crew is taken off, and
 // the mean of all added. Trends are those of crews over the days of their jobs.
 func (r *Review) compare(crews, kinds, months, ways map[string]*Tally) {
-	crew := func(j *Job) string { return j.Crew }
-	r.Crews, r.Model = r.groups(crews, crew)
-	r.Ways, _ = r.groups(ways, func(j *Job) string { return j.Way })
-	r.Kinds = r.kinds(kinds)
+	byCrew := r.tallies(func(j *Job) string { return j.Crew })
+	ofCrews := units(byCrew)
+	r.Crews, r.Model = grouped(crews, byCrew, ofCrews)
+	byWay := r.tallies(func(j *Job) string { return j.Way })
+	r.Ways, _ = grouped(ways, byWay, units(byWay))
+	byKind := r.kinds()
+	r.Kinds, _ = grouped(kinds, byKind, units(byKind))
 	mean := map[string]float64{}
 	for _, g := range r.Model.Groups {
 		mean[g.Name] = g.Mean
 	}
-	month := func(j *Job) string { return j.Date[:min(7, len(j.Date))] }
-	r.Months, _ = r.groups(months, month)
-	left := r.units(month)
+	byMonth := r.tallies((*Job).month)
+	left := units(byMonth)
 	var dated []compare.Dated
+	counts := make([]compare.Count, len(r.Jobs))
 	at := 0
-	for _, j := range r.Jobs {
+	for i, j := range r.Jobs {
+		counts[i] = compare.Count{K: float64(j.Tally.Close), N: float64(j.Tally.Filled)}
 		if j.Tally.Filled == 0 {
 			continue
 		}
 		if day, err := time.Parse("2006-01-02", j.Date); err == nil && j.Crew != "" {
-			u := left[at]
-			u.Group = j.Crew
-			dated = append(dated, compare.Dated{Unit: u, Day: float64(day.Unix()) / 86400})
+			dated = append(dated, compare.Dated{Unit: ofCrews[at], Day: float64(day.Unix()) / 86400})
 		}
 		left[at].Mean += r.Model.Overall - mean[j.Crew]
 		at++
 	}
-	byMonth := map[string]compare.Group{}
-	for _, g := range compare.Fit(left).Groups {
-		byMonth[g.Name] = g
-	}
-	for i := range r.Months {
-		r.Months[i].Density = byMonth[r.Months[i].Name]
-	}
+	r.Months, _ = grouped(months, byMonth, left)
 	r.Drifts = compare.Trends(dated, r.Model)
-	var counts []compare.Count
-	for _, j := range r.Jobs {
-		counts = append(counts, compare.Count{K: float64(j.Tally.Close), N: float64(j.Tally.Filled)})
-	}
 	all := compare.One(counts)
 	r.Pass = Rate{int(r.Tally.Close), int(r.Tally.Filled), all.Lo, all.Hi}
 }
 
-// units returns what the jobs with a filled bay say about their densities, in the order of the
-// jobs.
-func (r *Review) units(group func(*Job) string) (out []compare.Unit) {
-	for _, j := range r.Jobs {
-		if j.Tally.Filled > 0 {
-			out = append(out, j.Tally.unit(group(j)))
-		}
-	}
-	return out
-}
-
-// groups compares groups of jobs, by the group that each job is in.
-func (r *Review) groups(by map[string]*Tally, group func(*Job) string) ([]Group, compare.Model) {
-	var tallies []named
-	for _, j := range r.Jobs {
-		if j.Tally.Filled > 0 {
-			tallies = append(tallies, named{group(j), &j.Tally})
-		}
-	}
-	return grouped(by, r.units(group), tallies)
-}
-
-// kinds compares kinds of section: a job has a unit of each kind.
-func (r *Review) kinds(by map[string]*Tally) []Group {
-	var units []compare.Unit
-	var tallies []named
-	for _, j := range r.Jobs {
-		for i := range j.Sections {
-			if s := &j.Sections[i]; s.Tally.Filled > 0 {
-				units = append(units, s.Tally.unit(s.Kind))
-				tallies = append(tallies, named{s.Kind, &s.Tally})
-			}
-		}
-	}
-	groups, _ := grouped(by, units, tallies)
-	return groups
-}
+// month is the month of the job's day, "2006-01"; empty where no day is known.
+func (j *Job) month() string { return j.Date[:min(7, len(j.Date))] }
 
 // named is a tally of a group.
 type named struct {
@@ -187,10 +144,44 @@ type named struct {
 	*Tally
 }
 
+// tallies are those of the jobs with a filled bay, in the order of the jobs, each with the group
+// that it is in.
+func (r *Review) tallies(group func(*Job) string) []named {
+	out := make([]named, 0, len(r.Jobs))
+	for _, j := range r.Jobs {
+		if j.Tally.Filled > 0 {
+			out = append(out, named{group(j), &j.Tally})
+		}
+	}
+	return out
+}
+
+// kinds are the tallies of all sections with a filled bay, by the kind of the section.
+func (r *Review) kinds() []named {
+	out := make([]named, 0, len(r.Jobs))
+	for _, j := range r.Jobs {
+		for i := range j.Sections {
+			if s := &j.Sections[i]; s.Tally.Filled > 0 {
+				out = append(out, named{s.Kind, &s.Tally})
+			}
+		}
+	}
+	return out
+}
+
+// units are what the tallies say about their densities, in their order.
+func units(tallies []named) []compare.Unit {
+	out := make([]compare.Unit, len(tallies))
+	for i, t := range tallies {
+		out[i] = t.unit(t.group)
+	}
+	return out
+}
+
 // grouped fits the models and puts what they say beside the sums, by name. The model that is
 // returned is that of the densities. A share's K is cut to its N: what could be reached may be less
 // than what is CLOSE.
-func grouped(by map[string]*Tally, units []compare.Unit, tallies []named) ([]Group, compare.Model) {
+func grouped(by map[string]*Tally, tallies []named, units []compare.Unit) ([]Group, compare.Model) {
 	names := slices.Sorted(maps.Keys(by))
 	out := make([]Group, len(names))
 	at := make(map[string]*Group, len(names))

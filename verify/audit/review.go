@@ -73,7 +73,7 @@ func (b *Builder) Add(j *Job) {
 	b.review.Needs.add(&j.Needs)
 	into(b.ways, j.Way, &j.Tally)
 	into(b.crews, j.Crew, &j.Tally)
-	into(b.months, j.Date[:min(7, len(j.Date))], &j.Tally) // "2026-05" of "2026-05-17"; empty where no day is known
+	into(b.months, j.month(), &j.Tally)
 	for i := range j.Sections {
 		t := j.Sections[i].Tally
 		t.Jobs = 1

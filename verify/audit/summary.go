@@ -172,8 +172,9 @@ func (j *Job) sections(f *verify.Findings, reach *compare.Reach) {
 		}
 		t.density(b, reach)
 		way := inspect.CountingOf(b)
-		if ways[way]++; ways[way] > most {
-			most, j.Way = ways[way], way
+		n := ways[way] + 1
+		if ways[way] = n; n > most {
+			most, j.Way = n, way
 		}
 	}
 	for i := range j.Sections {

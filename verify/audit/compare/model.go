@@ -16,6 +16,7 @@
 package compare
 
 import (
+	"maps"
 	"math"
 	"slices"
 
@@ -69,58 +70,67 @@ const (
 //
 // U is NaN, and with it interval and limits, where no group has two jobs.
 func Fit(units []Unit) Model {
-	by := map[string][]Unit{}
-	var names []string
-	for _, u := range units {
-		if math.IsNaN(u.Mean) || math.IsNaN(u.Variance) {
-			continue
-		}
-		if by[u.Group] == nil {
-			names = append(names, u.Group)
-		}
-		by[u.Group] = append(by[u.Group], u)
+	names, of := byGroup(units, func(u *Unit) (string, bool) { return u.Group, !math.IsNaN(u.Mean) && !math.IsNaN(u.Variance) })
+	m := Model{Groups: make([]Group, len(names))}
+	for _, jobs := range of {
+		m.DOF += float64(len(jobs) - 1)
 	}
-	slices.Sort(names)
-	var m Model
-	for _, name := range names {
-		m.DOF += float64(len(by[name]) - 1)
-	}
-	var scale float64
-	m.SD, scale = within(names, by, m.DOF)
-	for _, name := range names {
-		g := Group{Name: name, Jobs: len(by[name])}
+	m.SD = within(of, m.DOF)
+	for i, jobs := range of {
 		sum, weights := 0.0, 0.0
-		for _, u := range by[name] {
+		for _, u := range jobs {
 			w := 1 / (m.SD*m.SD + u.Variance)
 			if math.IsInf(w, 0) { // a group of equal jobs without any scatter
 				w = 1e18
 			}
 			sum, weights = sum+w*u.Mean, weights+w
 		}
-		g.Mean, g.U = sum/weights, math.Sqrt(scale/weights)
-		m.Groups = append(m.Groups, g)
+		g := Group{Name: names[i], Jobs: len(jobs), Mean: sum / weights, U: math.Sqrt(1 / weights)}
+		if m.DOF < 1 {
+			g.U = math.NaN()
+		}
+		m.Groups[i] = g
 	}
 	m.between()
 	m.limits()
 	return m
 }
 
-// within returns the standard deviation between the units of each group, σ, and the factor on
-// variances, 1. With w = 1/(σ² + v) and ȳ the weighted mean of a group the sum Q(σ²) = Σ w·(y − ȳ)²
-// over all groups falls in σ²: Q = dof is found by bisection. σ is 0 where Q(0) is not above dof;
-// with dof < 1 nothing is known, and the factor is NaN.
-func within(names []string, by map[string][]Unit, dof float64) (sd, scale float64) {
-	if dof < 1 {
-		return 0, math.NaN()
+// byGroup sorts items into their groups: the groups' names in order, and of each group its items in
+// the order given. An item whose group is not ok is left out.
+func byGroup[T any](items []T, group func(*T) (name string, ok bool)) (names []string, of [][]T) {
+	sizes := map[string]int{}
+	for i := range items {
+		if name, ok := group(&items[i]); ok {
+			sizes[name]++
+		}
 	}
+	names = slices.Sorted(maps.Keys(sizes))
+	of, at := make([][]T, len(names)), make(map[string]int, len(names))
+	for g, name := range names {
+		of[g], at[name] = make([]T, 0, sizes[name]), g
+	}
+	for i := range items {
+		if name, ok := group(&items[i]); ok {
+			of[at[name]] = append(of[at[name]], items[i])
+		}
+	}
+	return names, of
+}
+
+// within returns the standard deviation between the units of each group, σ. With w = 1/(σ² + v) and
+// ȳ the weighted mean of a group the sum Q(σ²) = Σ w·(y − ȳ)² over all groups falls in σ²: Q = dof
+// is found by bisection. σ is 0 where Q(0) is not above dof, and with dof < 1, where nothing is
+// known.
+func within(groups [][]Unit, dof float64) float64 {
 	q := func(variance float64) (sum float64) {
-		for _, name := range names {
-			sum += weightedSquares(by[name], variance)
+		for _, units := range groups {
+			sum += weightedSquares(units, variance)
 		}
 		return sum
 	}
-	if q(1e-300) <= dof {
-		return 0, 1
+	if dof < 1 || q(1e-300) <= dof {
+		return 0
 	}
 	lo, hi := 0.0, 1e-12
 	for q(hi) > dof && hi < 1e12 {
@@ -133,7 +143,7 @@ func within(names []string, by map[string][]Unit, dof float64) (sd, scale float6
 			hi = mid
 		}
 	}
-	return math.Sqrt(hi), 1
+	return math.Sqrt(hi)
 }
 
 // weightedSquares returns Σ w·(y − ȳ)² of a group's jobs, w = 1/(variance + v), ȳ their weighted
@@ -165,7 +175,7 @@ func (m *Model) between() {
 		}
 	}
 	if n > 1 && m.DOF > 0 {
-		m.Between, _ = within([]string{""}, map[string][]Unit{"": units}, n-1)
+		m.Between = within([][]Unit{units}, n-1)
 	}
 	sum, weights := 0.0, 0.0
 	for _, u := range units {

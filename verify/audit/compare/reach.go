@@ -22,6 +22,7 @@ import (
 type Reach struct {
 	target, aim float64             // kg/m³
 	z           float64             // normal quantile of the confidence
+	ratio       float64             // ln reachRatio
 	own, helped [reachSteps]float64 // shares closed, by step of u: by its own count, with the crew's help
 }
 
@@ -36,11 +37,11 @@ const (
 
 // NewReach computes the shares for a target and an aim in kg/m³ and a confidence between 0 and 1.
 func NewReach(target, aim, confidence float64) *Reach {
-	r := &Reach{target: target, aim: aim, z: stat.NormalQuantile(confidence)}
+	r := &Reach{target: target, aim: aim, z: stat.NormalQuantile(confidence), ratio: math.Log(reachRatio)}
 	tau := usualTau * target
 	u := reachFirst * target
 	for i := range reachSteps {
-		own := target + stat.NormalQuantile(confidence)*u
+		own := target + r.z*u
 		r.own[i] = stat.NormalCDF((aim - own) / math.Hypot(u, tau))
 		// The posterior probability rises with the reading: halve between the target less and the
 		// aim plus six of both.
@@ -88,18 +89,16 @@ func (r *Reach) Of(u float64, helped bool) float64 {
 	if helped {
 		table = &r.helped
 	}
-	at := math.Log(u/r.target/reachFirst) / math.Log(reachRatio)
-	switch {
-	case !(at == at) || at >= reachSteps-1:
-		if at >= reachSteps-1 {
-			return table[reachSteps-1]
-		}
-		return 0
+	switch at := math.Log(u/r.target/reachFirst) / r.ratio; {
+	case at >= reachSteps-1:
+		return table[reachSteps-1]
 	case at <= 0:
 		return table[0]
+	case at > 0:
+		i := int(at)
+		return table[i] + (at-float64(i))*(table[i+1]-table[i])
 	}
-	i := int(at)
-	return table[i] + (at-float64(i))*(table[i+1]-table[i])
+	return 0
 }
 
 // Stopped returns that share for bays of which nobody says that they were blown to the stall: what

@@ -11,7 +11,6 @@ package compare
 
 import (
 	"math"
-	"slices"
 
 	"bayproof/verify/stat"
 )
@@ -55,32 +54,21 @@ type Shares struct {
 // out. With j jobs a group's share counts for the variance of a bay as (K + j·pooled share)/(N +
 // j).
 func FitShares(counts []Count) Shares {
-	by := map[string][]Count{}
-	var names []string
-	for _, c := range counts {
-		if !(c.N > 0) {
-			continue
-		}
-		if by[c.Group] == nil {
-			names = append(names, c.Group)
-		}
-		by[c.Group] = append(by[c.Group], c)
-	}
-	slices.Sort(names)
-	s := Shares{Effect: math.NaN()}
+	names, of := byGroup(counts, func(c *Count) (string, bool) { return c.Group, c.N > 0 })
+	s := Shares{Groups: make([]Share, len(names)), Effect: math.NaN()}
 	var over, under, allK, allN float64
-	for _, name := range names {
-		g := Share{Name: name, Jobs: len(by[name])}
-		for _, c := range by[name] {
+	for i, jobs := range of {
+		g := &s.Groups[i]
+		g.Name, g.Jobs = names[i], len(jobs)
+		for _, c := range jobs {
 			g.K, g.N = g.K+c.K, g.N+c.N
 		}
 		g.Share = g.K / g.N
-		s.Groups = append(s.Groups, g)
 		s.DOF += float64(g.Jobs - 1)
 		allK, allN = allK+g.K, allN+g.N
 	}
 	pooled := allK / allN
-	for i, name := range names {
+	for i, jobs := range of {
 		g := &s.Groups[i]
 		if g.Jobs < 2 {
 			continue
@@ -88,7 +76,7 @@ func FitShares(counts []Count) Shares {
 		// The variance of a bay is taken at a share between the group's own and all's: a group of
 		// which no bay is short has a rate all the same.
 		p := (g.K + pooled*float64(g.Jobs)) / (g.N + float64(g.Jobs))
-		for _, c := range by[name] {
+		for _, c := range jobs {
 			d := c.K - c.N*g.Share
 			// A job is in its group's share itself, which makes it differ less by the factor 1 −
 			// n/N; a job that is nearly the whole group is not blown up beyond ten times.

@@ -2,7 +2,6 @@ package compare
 
 import (
 	"math"
-	"slices"
 
 	"bayproof/verify/stat"
 )
@@ -33,18 +32,10 @@ const (
 // Trends fits a line to every group with at least leastDates jobs on at least leastDays days, in
 // the order of the names. m is the model of the same units.
 func Trends(units []Dated, m Model) (out []Trend) {
-	by := map[string][]Dated{}
-	var names []string
-	for _, u := range units {
-		if by[u.Group] == nil {
-			names = append(names, u.Group)
-		}
-		by[u.Group] = append(by[u.Group], u)
-	}
-	slices.Sort(names)
-	for _, name := range names {
-		if t, ok := trend(by[name], m); ok {
-			t.Name = name
+	names, of := byGroup(units, func(u *Dated) (string, bool) { return u.Group, true })
+	for i, jobs := range of {
+		if t, ok := trend(jobs, m); ok {
+			t.Name = names[i]
 			out = append(out, t)
 		}
 	}

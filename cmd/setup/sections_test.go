@@ -1,4 +1,4 @@
-package cmd
+package setup
 
 import (
 	"fmt"
@@ -16,15 +16,15 @@ func TestFramingOfDressedLumber(t *testing.T) {
 		for nominal, deep := range depths {
 			for units, in := range map[model.System]string{model.US: "", model.SI: " in"} {
 				text := fmt.Sprintf("2x%d at %s", nominal, on)
-				spacing, width, depth, err := framing(text, units)
-				if err != nil || spacing != on+in || width != clear+in || depth != deep+in {
-					t.Errorf("%s: %q on center, %q × %q, %v; want %s, %s × %s", text, spacing, width, depth, err, on, clear, deep)
+				s := Section{}
+				if err := s.framing(text, units); err != nil || s["spacing"] != on+in || s["width"] != clear+in || s["depth"] != deep+in {
+					t.Errorf("%s: %v, %v; want %s, %s × %s", text, s, err, on, clear, deep)
 				}
 			}
 		}
 	}
 	for _, text := range []string{"2x7 at 16", "2x6 at 1.5", "2x1 at 24"} {
-		if _, _, _, err := framing(text, model.US); err == nil {
+		if (Section{}).framing(text, model.US) == nil {
 			t.Errorf("%s is read", text)
 		}
 	}
