@@ -75,7 +75,7 @@ const (
 //
 // U is NaN, and with it interval and limits, where no group has two jobs.
 func Fit(units []Unit) Model {
-	names, of := byGroup(units, (*Unit).group)
+	names, of := ByGroup(units, (*Unit).group)
 	m := Model{Groups: make([]Group, len(names))}
 	for _, jobs := range of {
 		m.DOF += float64(len(jobs) - 1)
@@ -101,9 +101,9 @@ func Fit(units []Unit) Model {
 	return m
 }
 
-// byGroup sorts items into their groups: the groups' names in order, and of each group its items in
+// ByGroup sorts items into their groups: the groups' names in order, and of each group its items in
 // the order given. An item whose group is not ok is left out.
-func byGroup[T any](items []T, group func(*T) (name string, ok bool)) (names []string, of [][]T) {
+func ByGroup[T any](items []T, group func(*T) (name string, ok bool)) (names []string, of [][]T) {
 	sizes := map[string]int{}
 	for i := range items {
 		if name, ok := group(&items[i]); ok {
