@@ -33,7 +33,7 @@ func house() []room {
 		{"bayproof/verify/stat", []string{"gonum.org/v1/gonum/..."}, unclean},
 		{"bayproof/verify/measure", []string{"bayproof/model", "bayproof/verify/stat"}, unclean},
 		{"bayproof/verify/crew", []string{"bayproof/verify/measure", "bayproof/verify/stat", "gonum.org/v1/gonum/..."}, unclean},
-		{"bayproof/verify/audit/compare", []string{"bayproof/verify/stat"}, unclean},
+		{"bayproof/verify/audit/compare", []string{"bayproof/verify/crew", "bayproof/verify/stat"}, unclean},
 		{"bayproof/verify/audit/inspect", []string{"bayproof/model", "bayproof/verify", "bayproof/verify/audit/compare", "bayproof/verify/stat"}, unclean},
 		{"bayproof/verify/audit/plausible", []string{"bayproof/model", "bayproof/verify", "bayproof/verify/crew", "bayproof/verify/stat"}, unclean},
 		{"bayproof/verify/...", []string{"bayproof/model", "bayproof/verify/..."}, unclean},

@@ -81,14 +81,16 @@ func (t *Tally) Pass() Rate {
 }
 
 // unit returns what a job, or a section of it, says about the density of its n bays: their mean,
-// and its variance s²/n with s² = (Σρ² − n·mean²)/(n − 1), (kg/m³)². With one bay, usualVariance of
-// the mean's square. At least 1e-12 of that, so that no job has all the weight. The group is the
-// caller's.
+// and its variance s²/n with s² = Σ(ρ − mean)²/(n − 1), (kg/m³)². With one bay, usualVariance of the
+// mean's square. At least 1e-12 of that, so that no job has all the weight. NaN where no bay has a
+// density. The group is the caller's.
 func (t *Tally) unit(group string) compare.Unit {
-	n := float64(t.Filled)
-	mean := t.Densities / n
-	variance := (t.Squares - n*mean*mean) / (n - 1) / n
-	if t.Filled < 2 {
+	n, mean := t.Densities.N, t.Densities.Mean
+	variance := t.Densities.SS / (n - 1) / n
+	switch n {
+	case 0:
+		mean = math.NaN()
+	case 1:
 		variance = usualVariance * mean * mean
 	}
 	return compare.Unit{Group: group, Mean: mean, Variance: math.Max(variance, 1e-12*mean*mean)}
@@ -186,10 +188,11 @@ func grouped(by map[string]*Tally, tallies []named, units []compare.Unit) ([]Gro
 	out := make([]Group, len(names))
 	at := make(map[string]*Group, len(names))
 	nan := math.NaN()
+	density := compare.Group{Mean: nan, Lo: nan, Hi: nan, Shrunk: nan, Low: nan, High: nan, OuterLow: nan, OuterHigh: nan}
+	share := compare.Share{Share: nan, Lo: nan, Hi: nan}
 	for i, name := range names {
 		t := by[name]
-		out[i] = Group{Name: name, Tally: *t, Pass: Rate{K: int(t.Close), N: int(t.Filled), Lo: nan, Hi: nan},
-			Density: compare.Group{Mean: nan, Lo: nan, Hi: nan}, Short: compare.Share{Share: nan, Lo: nan, Hi: nan}, Reached: compare.Share{Share: nan, Lo: nan, Hi: nan}}
+		out[i] = Group{Name: name, Tally: *t, Pass: Rate{K: int(t.Close), N: int(t.Filled), Lo: nan, Hi: nan}, Density: density, Short: share, Reached: share}
 		at[name] = &out[i]
 	}
 	shares := func(k, n func(t *Tally) float64) []compare.Share {

@@ -11,6 +11,7 @@ import (
 	"bayproof/verify/audit/compare"
 	"bayproof/verify/audit/inspect"
 	"bayproof/verify/audit/plausible"
+	"bayproof/verify/stat"
 )
 
 // Job is what is kept of one job. Nothing in it points into the job or its findings, which a review
@@ -209,12 +210,12 @@ type Tally struct {
 	Volume, Mass, MassRequired, Bags float64
 	Unaccounted                      float64 // bags loaded, not left and not logged, over the jobs that counted them
 	UnaccountedJobs                  int32
-	Lower                            float64 // lowest density that nineteen bays in twenty of a section exceed, at 90 %; NaN where no section has one
-	Densities, Squares               float64 // Σ ρ and Σ ρ² over the filled bays, kg/m³ and its square
-	Told                             int32   // of them weighed, or counted and blown to the stall
-	Short                            float64 // Σ (1 − P(target reached)) over those: how many are expected to be short
-	Reach                            float64 // how many of them this way of counting could show to be CLOSE, were all well packed
-	LowerKnown, LowerShort           int32   // sections that have such a bound, and those where it lies below the target
+	Lower                            float64      // lowest density that nineteen bays in twenty of a section exceed, at 90 %; NaN where no section has one
+	Densities                        stat.Moments // of the filled bays that have a density, kg/m³
+	Told                             int32        // of them weighed, or counted and blown to the stall
+	Short                            float64      // Σ (1 − P(target reached)) over those: how many are expected to be short
+	Reach                            float64      // how many of them this way of counting could show to be CLOSE, were all well packed
+	LowerKnown, LowerShort           int32        // sections that have such a bound, and those where it lies below the target
 }
 
 // newTally returns the tally of nothing.
@@ -252,7 +253,7 @@ func (t *Tally) add(o *Tally) {
 	t.Volume, t.Mass = t.Volume+o.Volume, t.Mass+o.Mass
 	t.MassRequired, t.Bags = t.MassRequired+o.MassRequired, t.Bags+o.Bags
 	t.Unaccounted, t.UnaccountedJobs = t.Unaccounted+o.Unaccounted, t.UnaccountedJobs+o.UnaccountedJobs
-	t.Densities, t.Squares = t.Densities+o.Densities, t.Squares+o.Squares
+	t.Densities.Join(o.Densities)
 	t.Told, t.Short, t.Reach = t.Told+o.Told, t.Short+o.Short, t.Reach+o.Reach
 	t.LowerKnown, t.LowerShort = t.LowerKnown+o.LowerKnown, t.LowerShort+o.LowerShort
 	if !(t.Lower <= o.Lower) && !math.IsNaN(o.Lower) {
@@ -279,7 +280,7 @@ func (t *Tally) bay(b *verify.Bay) {
 	}
 }
 
-// density adds a filled bay's density to the sums that crews are compared by. A bay without a
+// density adds a filled bay's density to those that crews are compared by. A bay without a
 // usable figure is in none of them. A count of which nobody says that the bay was blown to the
 // stall says how much went in at most: its chance to be short depends on that, not on how the crew
 // packs, and is left out of the share that is expected to be short. reach says how likely a
@@ -289,7 +290,7 @@ func (t *Tally) density(b *verify.Bay, reach *compare.Reach) {
 	if !(b.Density >= 0 && p >= 0) {
 		return
 	}
-	t.Densities, t.Squares = t.Densities+b.Density, t.Squares+b.Density*b.Density
+	t.Densities.Add(b.Density)
 	if fill := b.Bay.Fill; fill != nil && fill.Material.Kind != model.MaterialWeight && !b.Bay.Stalled() {
 		st := &b.Bay.Section.Settings
 		t.Reach += reach.Stopped(b.U, st.BagStep*st.Bag()/b.Volume)

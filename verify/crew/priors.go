@@ -70,6 +70,11 @@ func sectionsApart() []struct{ sd, weight float64 } {
 	return []struct{ sd, weight float64 }{{0.02, 0.3}, {0.04, 0.35}, {0.08, 0.25}, {0.15, 0.1}}
 }
 
+// BadBays returns what the priors say about bad bays before anything is known: the mean of their
+// rate, the highest density that one has, as a share of the crew's mean, and how their probability
+// density rises up to there (see badRise).
+func BadBays() (rate, most, rise float64) { return badAlpha / (badAlpha + badBeta), badMost, badRise }
+
 // Prior is one statement that the rule rests on besides the log: Value in Unit, where it comes from
 // and what it is used for.
 type Prior struct {

@@ -198,6 +198,31 @@ func SumOfSquares(x []float64, mean float64) float64 {
 	return ss - rest*rest/float64(len(x))
 }
 
+// Moments are how many values were taken in, their mean and Σ(x − mean)². They are kept in one pass
+// without the cancellation of a sum of squares: each value moves the mean and adds the product of
+// its deviations from the mean before and after it (Welford 1962). The zero value is that of none.
+type Moments struct{ N, Mean, SS float64 }
+
+// Add takes in a value.
+func (m *Moments) Add(x float64) {
+	m.N++
+	before := x - m.Mean
+	m.Mean += before / m.N
+	m.SS += before * (x - m.Mean)
+}
+
+// Join takes in the values of another: with d the difference of the two means, SS grows by its SS
+// and d²·N·N'/(N + N') (Chan, Golub and LeVeque 1983).
+func (m *Moments) Join(o Moments) {
+	if o.N == 0 {
+		return
+	}
+	n, d := m.N+o.N, o.Mean-m.Mean
+	m.SS += o.SS + d*d*m.N*o.N/n
+	m.Mean += d * o.N / n
+	m.N = n
+}
+
 // Pool gathers squared deviations of repeated readings about the mean of each place: together they
 // give the pooled variance. The zero value is ready.
 type Pool struct {

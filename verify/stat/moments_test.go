@@ -74,3 +74,23 @@ func TestPool(t *testing.T) {
 	near(t, "ν", p.DOF, 2, 0)
 	near(t, "s²", p.Var(), (2.0+8.0)/2, 1e-12)
 }
+
+// TestMoments: values taken in one by one, or in two parts, have the moments of two passes; NIST
+// StRD NumAcc4 to the digits that those keep.
+func TestMoments(t *testing.T) {
+	x := alternating(10000000.2)
+	for cut := range len(x) {
+		var m, rest stat.Moments
+		for i, v := range x {
+			if i < cut {
+				m.Add(v)
+			} else {
+				rest.Add(v)
+			}
+		}
+		m.Join(rest)
+		near(t, "n", m.N, 1001, 0)
+		near(t, "NumAcc4 mean", m.Mean, 10000000.2, 1e-7)
+		near(t, "NumAcc4 s", math.Sqrt(m.SS/(m.N-1)), 0.1, 1e-8)
+	}
+}

@@ -9,5 +9,5 @@
 // stands in verify/audit/SIMULATION.md.
 //
 // Of each job it takes a few sums (Unit, Count). It knows nothing of logs and verdicts and imports
-// verify/stat alone.
+// verify/stat and, for the priors of what a way of counting could have shown, verify/crew.
 package compare

@@ -31,6 +31,11 @@ type Unit struct {
 	Variance float64 // of Mean, from bay to bay and by reading: s²/n
 }
 
+// group is that of a job that says something.
+func (u *Unit) group() (name string, ok bool) {
+	return u.Group, !math.IsNaN(u.Mean) && !math.IsNaN(u.Variance)
+}
+
 // Model is the two-level model fitted to units; see the top of the file. σ² is one for all groups.
 // Where even σ² = 0 leaves less scatter than the v explain, it is 0, and the intervals are not made
 // narrower (Knapp and Hartung 2003, with the factor 1 at least). τ² likewise between groups.
@@ -70,7 +75,7 @@ const (
 //
 // U is NaN, and with it interval and limits, where no group has two jobs.
 func Fit(units []Unit) Model {
-	names, of := byGroup(units, func(u *Unit) (string, bool) { return u.Group, !math.IsNaN(u.Mean) && !math.IsNaN(u.Variance) })
+	names, of := ByGroup(units, (*Unit).group)
 	m := Model{Groups: make([]Group, len(names))}
 	for _, jobs := range of {
 		m.DOF += float64(len(jobs) - 1)
@@ -96,9 +101,9 @@ func Fit(units []Unit) Model {
 	return m
 }
 
-// byGroup sorts items into their groups: the groups' names in order, and of each group its items in
+// ByGroup sorts items into their groups: the groups' names in order, and of each group its items in
 // the order given. An item whose group is not ok is left out.
-func byGroup[T any](items []T, group func(*T) (name string, ok bool)) (names []string, of [][]T) {
+func ByGroup[T any](items []T, group func(*T) (name string, ok bool)) (names []string, of [][]T) {
 	sizes := map[string]int{}
 	for i := range items {
 		if name, ok := group(&items[i]); ok {

@@ -5,6 +5,7 @@ package compare
 import (
 	"math"
 
+	"bayproof/verify/crew"
 	"bayproof/verify/stat"
 )
 
@@ -14,7 +15,7 @@ import (
 // target is shown with the confidence,
 //
 //	by its own:       x* = target + z·u
-//	with crew's help: P(ρ ≥ target | x*) = confidence, ρ of a share 1 − r from N(aim, τ²), of r bad, rising evenly from 0 to 0.97·aim
+//	with crew's help: P(ρ ≥ target | x*) = confidence, ρ of a share 1 − r from N(aim, τ²), of r bad (crew.BadBays)
 //
 // so that its chance is Φ((aim − x*)/√(u² + τ²)). τ is the median and r the mean of the priors of
 // rule process: mean and spread are taken as known here, which makes the forecast a little too
@@ -30,15 +31,12 @@ const (
 	reachSteps = 60
 	reachFirst = 0.002 // u over the target of the first step; the others rise by reachRatio each, the last is 0.35
 	reachRatio = 1.0915
-	usualTau   = 0.035 // relative spread, the prior's median
-	usualBad   = 0.146 // rate of bad bays, the prior's mean 1.2/8.2
-	badMost    = 0.97
 )
 
 // NewReach computes the shares for a target and an aim in kg/m³ and a confidence between 0 and 1.
 func NewReach(target, aim, confidence float64) *Reach {
 	r := &Reach{target: target, aim: aim, z: stat.NormalQuantile(confidence), ratio: math.Log(reachRatio)}
-	tau := usualTau * target
+	tau := crew.SpreadMedian * target
 	u := reachFirst * target
 	for i := range reachSteps {
 		own := target + r.z*u
@@ -66,14 +64,15 @@ func atTarget(x, u, tau, target, aim float64) float64 {
 	normal := func(d, s float64) float64 { return math.Exp(-d*d/(2*s*s)) / s }
 	v := u * u * tau * tau / (u*u + tau*tau)
 	mean := v * (x/(u*u) + aim/(tau*tau))
-	good := (1 - usualBad) * normal(x-aim, math.Hypot(u, tau))
+	rate, most, rise := crew.BadBays()
+	good := (1 - rate) * normal(x-aim, math.Hypot(u, tau))
 	goodAt := good * stat.NormalCDF((mean-target)/math.Sqrt(v))
 	bad, badAt := 0.0, 0.0
 	const steps = 60
 	for i := range steps {
 		share := (float64(i) + 0.5) / steps
-		rho := share * badMost * aim
-		p := usualBad * (0.5 + share) / steps * normal(x-rho, u)
+		rho := share * most * aim
+		p := rate * (1 - rise + 2*rise*share) / steps * normal(x-rho, u)
 		if bad += p; rho >= target {
 			badAt += p
 		}
@@ -107,7 +106,7 @@ func (r *Reach) Of(u float64, helped bool) float64 {
 // evidence. 0 where u is not known.
 func (r *Reach) Stopped(u, step float64) float64 {
 	wide := math.Sqrt(u*u + step*step/12)
-	tau := usualTau * r.target
+	tau := crew.SpreadMedian * r.target
 	if p := stat.NormalCDF((r.aim - step/2 - r.target - r.z*wide) / math.Hypot(u, tau)); p >= 0 {
 		return p
 	}

@@ -54,7 +54,7 @@ type Shares struct {
 // out. With j jobs a group's share counts for the variance of a bay as (K + j·pooled share)/(N +
 // j).
 func FitShares(counts []Count) Shares {
-	names, of := byGroup(counts, func(c *Count) (string, bool) { return c.Group, c.N > 0 })
+	names, of := ByGroup(counts, func(c *Count) (string, bool) { return c.Group, c.N > 0 })
 	s := Shares{Groups: make([]Share, len(names)), Effect: math.NaN()}
 	var over, under, allK, allN float64
 	for i, jobs := range of {

@@ -32,7 +32,7 @@ const (
 // Trends fits a line to every group with at least leastDates jobs on at least leastDays days, in
 // the order of the names. m is the model of the same units.
 func Trends(units []Dated, m Model) (out []Trend) {
-	names, of := byGroup(units, func(u *Dated) (string, bool) { return u.Group, true })
+	names, of := ByGroup(units, func(u *Dated) (string, bool) { return u.group() })
 	for i, jobs := range of {
 		if t, ok := trend(jobs, m); ok {
 			t.Name = names[i]

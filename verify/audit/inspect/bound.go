@@ -27,6 +27,8 @@ import (
 	"container/heap"
 	"math"
 	"slices"
+
+	"bayproof/verify/audit/compare"
 )
 
 // Level is how sure a bound is.
@@ -128,9 +130,7 @@ func (s *Stratum) sources() (out []*source) {
 		}
 		return out
 	}
-	sizes := make([]int, len(s.sizes))
-	copy(sizes, s.sizes)
-	sortDown(sizes)
+	sizes := slices.SortedFunc(slices.Values(s.sizes), func(a, b int) int { return b - a })
 	return []*source{{sizes: sizes, visits: s.Visits}}
 }
 
@@ -138,15 +138,8 @@ func (s *Stratum) sources() (out []*source) {
 // and there are several, of each crew's.
 func (p *Plan) bounds() {
 	all := make([]*Stratum, len(p.Strata))
-	var crews []string
-	of := map[string][]*Stratum{}
 	for i := range p.Strata {
-		s := &p.Strata[i]
-		all[i] = s
-		if of[s.Crew] == nil {
-			crews = append(crews, s.Crew)
-		}
-		of[s.Crew] = append(of[s.Crew], s)
+		all[i] = &p.Strata[i]
 	}
 	bound := func(crew string, strata []*Stratum) Bound {
 		b := Bound{Crew: crew, Most: most(strata)}
@@ -156,13 +149,11 @@ func (p *Plan) bounds() {
 		return b
 	}
 	p.Bound = bound("", all)
+	crews, of := compare.ByGroup(all, func(s **Stratum) (string, bool) { return (*s).Crew, true })
 	if p.Few || len(crews) < 2 {
 		return
 	}
-	for _, crew := range crews {
-		p.Crews = append(p.Crews, bound(crew, of[crew]))
+	for i, crew := range crews {
+		p.Crews = append(p.Crews, bound(crew, of[i]))
 	}
 }
-
-// sortDown sorts sizes, the largest first.
-func sortDown(sizes []int) { slices.SortFunc(sizes, func(a, b int) int { return b - a }) }

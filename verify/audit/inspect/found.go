@@ -15,6 +15,7 @@ import (
 	"bayproof/model"
 	"bayproof/verify"
 	"bayproof/verify/audit/compare"
+	"bayproof/verify/stat"
 )
 
 // Result is one inspected bay: what it was said to be, and what it was found to be.
@@ -126,13 +127,13 @@ func surenessSteps() []struct {
 // that do not tell anything count in Rows alone.
 func Judge(results []Result) Judged {
 	j := Judged{Rows: len(results), Stated: math.NaN(), Differ: math.NaN(), DifferU: math.NaN()}
-	var close, hold, all []Result
+	var close, hold []Result
 	var differ []float64
 	for _, r := range results {
 		if !r.Counts() {
 			continue
 		}
-		all = append(all, r)
+		j.Told++
 		if r.Verdict == verify.Close {
 			close = append(close, r)
 		} else {
@@ -142,7 +143,6 @@ func Judge(results []Result) Judged {
 			differ = append(differ, d)
 		}
 	}
-	j.Told = len(all)
 	j.Close, j.Stated = shareOf(close)
 	j.Hold, _ = shareOf(hold)
 	j.Crews = rows(close, func(r *Result) string { return r.Crew })
@@ -160,15 +160,8 @@ func Judge(results []Result) Judged {
 		}
 	}
 	if j.Densities = len(differ); len(differ) > 1 {
-		sum, squares := 0.0, 0.0
-		for _, d := range differ {
-			sum += d
-		}
-		j.Differ = sum / float64(len(differ))
-		for _, d := range differ {
-			squares += (d - j.Differ) * (d - j.Differ)
-		}
-		j.DifferU = math.Sqrt(squares / float64(len(differ)-1) / float64(len(differ)))
+		mean, sd := stat.MeanSD(differ)
+		j.Differ, j.DifferU = mean, sd/math.Sqrt(float64(len(differ)))
 	}
 	return j
 }
@@ -185,18 +178,9 @@ func sureness(prob float64) string {
 
 // rows returns shares by name, in the order of the names.
 func rows(results []Result, of func(*Result) string) (out []Row) {
-	by := map[string][]Result{}
-	var names []string
-	for i := range results {
-		name := of(&results[i])
-		if by[name] == nil {
-			names = append(names, name)
-		}
-		by[name] = append(by[name], results[i])
-	}
-	slices.Sort(names)
-	for _, name := range names {
-		found, stated := shareOf(by[name])
+	names, by := compare.ByGroup(results, func(r *Result) (string, bool) { return of(r), true })
+	for i, name := range names {
+		found, stated := shareOf(by[i])
 		out = append(out, Row{name, stated, found})
 	}
 	return out

@@ -285,7 +285,7 @@ func backwardAt(sections []sectionCounts, k, hits int) atDensity {
 				moved = 0.5
 			}
 			for m := range mixtures {
-				mix := &mixtures[m]
+				mix := mixtures[m]
 				rest[m].times(mix.honest*wide+mix.moved*moved+mix.odd*odd, c.times[j])
 			}
 		}

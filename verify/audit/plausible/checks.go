@@ -55,7 +55,7 @@ func checksOf(f *verify.Findings) *checks {
 	if f.Job.Settings.Units == model.SI {
 		unit = 1
 	}
-	c := &checks{counts: agreementOf(lots, f.Job.Settings.Bag(), f.Job.Settings.Crew != ""), weights: closenessOf(lots, unit), step: stepCheck{p: math.NaN()}, digits: lastDigits(f, lots)}
+	c := &checks{counts: agreementOf(lots, f.Job.Settings.Bag(), f.Job.Settings.Crew != ""), weights: closenessOf(lots, unit), step: stepCheck{p: math.NaN()}, digits: lastDigits(lots, unit)}
 	if len(lots) > 0 {
 		c.step.p = 1 // looked at; a section where the log speaks against the stated step makes it less
 	}
@@ -327,12 +327,7 @@ func tapesOf(f *verify.Findings) []tapeSteps {
 			for k, v := range list {
 				inches[k] = v / model.Inch
 			}
-			for _, step := range [...]float64{0.5, 0.25, 0.125, 0.0625} {
-				if !slices.ContainsFunc(inches, func(x float64) bool { return math.Abs(x/step-math.Round(x/step)) > 1e-4 }) {
-					out[i][d] = step * model.Inch
-					break
-				}
-			}
+			out[i][d] = coarsest(inches, 0.5, 0.25, 0.125, 0.0625) * model.Inch
 		}
 	}
 	return out
@@ -402,14 +397,10 @@ const (
 )
 
 // lastDigits gathers a job's last digits, each mass over its step modulo 10, if honest ones would
-// be even; nil where they would not, or where there are too few masses. They are even where masses
-// scatter by several steps: the k-th harmonic of their distribution, period ten steps, is
-// exp(−2π²·k²·σ²/(10·step)²) of the mean for a normal spread σ.
-func lastDigits(f *verify.Findings, lots []lot) *digits {
-	unit := model.Pound
-	if f.Job.Settings.Units == model.SI {
-		unit = 1
-	}
+// be even; nil where they would not, or where there are too few masses. unit is the scale's in kg.
+// They are even where masses scatter by several steps: the k-th harmonic of their distribution,
+// period ten steps, is exp(−2π²·k²·σ²/(10·step)²) of the mean for a normal spread σ.
+func lastDigits(lots []lot, unit float64) *digits {
 	var values []float64
 	var volume, mass float64
 	for i := range lots {
@@ -434,13 +425,15 @@ func lastDigits(f *verify.Findings, lots []lot) *digits {
 // recordedStep returns the coarsest of the steps that scales show of which every value is a
 // multiple; 0 where none is.
 func recordedStep(values []float64) float64 {
-	for _, step := range [...]float64{5, 2, 1, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01} {
-		all := true
-		for _, v := range values {
-			n := v / step
-			all = all && math.Abs(n-math.Round(n)) < 1e-4
-		}
-		if all {
+	return coarsest(values, 5, 2, 1, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01)
+}
+
+// coarsest returns the first of the steps, the coarsest first, of which every value is a multiple; 0
+// where none is.
+func coarsest(values []float64, steps ...float64) float64 {
+	for _, step := range steps {
+		between := func(v float64) bool { return !(math.Abs(v/step-math.Round(v/step)) < 1e-4) }
+		if !slices.ContainsFunc(values, between) {
 			return step
 		}
 	}
