@@ -170,22 +170,28 @@ func (m *Measured) timeLots() {
 		machine string
 		run     int
 	}
-	numbers, open := map[setting]int{}, map[string]bool{} // open: the machine's bay before shares its time
+	numbers, open := map[setting]int{}, map[string]*bool{} // open: the machine's bay before shares its time
+	var before setting
+	var shares *bool
+	n := 0
 	for s := range m.Sections {
 		sec := &m.Sections[s]
 		for i := range sec.stretches {
 			st := &sec.stretches[i]
-			at := setting{st.machine, st.run}
-			n, known := numbers[at]
-			if !known {
-				n = len(numbers)
-				numbers[at] = n
+			if at := (setting{st.machine, st.run}); shares == nil || at != before {
+				if _, known := numbers[at]; !known {
+					numbers[at] = len(numbers)
+				}
+				if open[st.machine] == nil {
+					open[st.machine] = new(bool)
+				}
+				before, n, shares = at, numbers[at], open[st.machine]
 			}
 			feed := st.feed
-			if open[st.machine] {
+			if *shares {
 				feed = 0
 			}
-			open[st.machine] = st.shared
+			*shares = st.shared
 			if first := &sec.Lots[st.from]; first.Setting != n || first.Feed != feed {
 				first.Feed, sec.Anew = feed, true
 				for k := st.from; k < st.to; k++ {

@@ -50,6 +50,7 @@ type Section struct {
 // Options say what may be left out where speed counts.
 type Options struct {
 	Budget bool // fill in Budgets
+	Rough  bool // Step.Prob may be 0 where it is surely rare; all else is the same
 }
 
 // Of measures a job. It reads the job and changes nothing in it.
@@ -82,7 +83,7 @@ func (m *Measured) Grown(job *model.Job, changed func(*model.Section) bool, opts
 		}
 	}
 	m.timeLots()
-	m.findSteps(job)
+	m.findSteps(job, opts)
 	m.chainUp(job)
 	for s := range m.Sections {
 		sec := &m.Sections[s]
