@@ -203,7 +203,7 @@ func (c *check) lotOf(bay int) (*measure.Lot, *decision) {
 func (c *check) baysOf(section int) iter.Seq2[int, *Bay] {
 	return func(yield func(int, *Bay) bool) {
 		for _, i := range c.measured.Sections[section].Bays {
-			if b := &c.found.Bays[i]; b.State != Struck && !yield(int(i), b) {
+			if b := &c.found.Bays[i]; b.State != Struck && !yield(i, b) {
 				return
 			}
 		}

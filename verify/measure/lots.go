@@ -91,7 +91,7 @@ func (m *Measured) formLots(job *model.Job, s int) {
 			filled = append(filled, i)
 		}
 	}
-	slices.SortStableFunc(filled, func(i, k int32) int { return cmp.Compare(job.Bays[i].Order, job.Bays[k].Order) })
+	slices.SortStableFunc(filled, func(i, k int) int { return cmp.Compare(job.Bays[i].Order, job.Bays[k].Order) })
 	sec.Lots, m.filled = model.Cleared(sec.Lots, len(filled))[:0], filled
 	var shared map[*model.Bay]int32 // bays whose count a lot has already
 	for _, i := range filled {
@@ -159,7 +159,12 @@ func (sec *Section) timeOwn() {
 // Blew tells whether a machine, by its folded name, blew a lot of the section after so many of its
 // `set` rows.
 func (sec *Section) Blew(machine string, run int) bool {
-	return slices.ContainsFunc(sec.stretches, func(st stretch) bool { return st.machine == machine && st.run == run })
+	for i := range sec.stretches {
+		if st := &sec.stretches[i]; st.machine == machine && st.run == run {
+			return true
+		}
+	}
+	return false
 }
 
 // timeLots numbers the machine settings of the job, one for every machine and stretch between its
