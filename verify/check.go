@@ -148,7 +148,7 @@ func (c *check) measure(job *model.Job, changed func(*model.Section) bool) {
 	doubt := c.job != nil && c.job.OrderDoubtful != job.OrderDoubtful
 	c.job = job
 	m := c.measured
-	m.Grown(job, changed, measure.Options{Budget: c.opts.Budget})
+	m.Grown(job, changed, measure.Options{Budget: c.opts.Budget, Rough: c.uncounted})
 	*c.found = Findings{Job: job, RuleUsed: c.rule, Bays: c.found.Bays, Sections: model.Cleared(c.found.Sections, len(job.Sections))}
 	c.sections = append(c.sections, make([]sectionLots, max(len(job.Sections)-len(c.sections), 0))...)[:len(job.Sections)]
 	whole := true
@@ -203,7 +203,7 @@ func (c *check) lotOf(bay int) (*measure.Lot, *decision) {
 func (c *check) baysOf(section int) iter.Seq2[int, *Bay] {
 	return func(yield func(int, *Bay) bool) {
 		for _, i := range c.measured.Sections[section].Bays {
-			if b := &c.found.Bays[i]; b.State != Struck && !yield(int(i), b) {
+			if b := &c.found.Bays[i]; b.State != Struck && !yield(i, b) {
 				return
 			}
 		}

@@ -91,7 +91,7 @@ func (m *Measured) formLots(job *model.Job, s int) {
 			filled = append(filled, i)
 		}
 	}
-	slices.SortStableFunc(filled, func(i, k int32) int { return cmp.Compare(job.Bays[i].Order, job.Bays[k].Order) })
+	slices.SortStableFunc(filled, func(i, k int) int { return cmp.Compare(job.Bays[i].Order, job.Bays[k].Order) })
 	sec.Lots, m.filled = slices.Grow(sec.Lots[:0], len(filled)), filled
 	var shared map[*model.Bay]int32 // bays whose count a lot has already
 	for _, i := range filled {
@@ -158,7 +158,12 @@ func (sec *Section) timeOwn() {
 // Blew tells whether a machine, by its folded name, blew a lot of the section after so many of its
 // `set` rows.
 func (sec *Section) Blew(machine string, run int) bool {
-	return slices.ContainsFunc(sec.stretches, func(st stretch) bool { return st.machine == machine && st.run == run })
+	for i := range sec.stretches {
+		if st := &sec.stretches[i]; st.machine == machine && st.run == run {
+			return true
+		}
+	}
+	return false
 }
 
 // timeLots numbers the machine settings of the job, one for every machine and stretch between its
@@ -169,22 +174,28 @@ func (m *Measured) timeLots() {
 		machine string
 		run     int
 	}
-	numbers, open := map[setting]int{}, map[string]bool{} // open: the machine's bay before shares its time
+	numbers, open := map[setting]int{}, map[string]*bool{} // open: the machine's bay before shares its time
+	var before setting
+	var shares *bool
+	n := 0
 	for s := range m.Sections {
 		sec := &m.Sections[s]
 		for i := range sec.stretches {
 			st := &sec.stretches[i]
-			at := setting{st.machine, st.run}
-			n, known := numbers[at]
-			if !known {
-				n = len(numbers)
-				numbers[at] = n
+			if at := (setting{st.machine, st.run}); shares == nil || at != before {
+				if _, known := numbers[at]; !known {
+					numbers[at] = len(numbers)
+				}
+				if open[st.machine] == nil {
+					open[st.machine] = new(bool)
+				}
+				before, n, shares = at, numbers[at], open[st.machine]
 			}
 			feed := st.feed
-			if open[st.machine] {
+			if *shares {
 				feed = 0
 			}
-			open[st.machine] = st.shared
+			*shares = st.shared
 			if first := &sec.Lots[st.from]; first.Setting != n || first.Feed != feed {
 				first.Feed, sec.Anew = feed, true
 				for k := st.from; k < st.to; k++ {

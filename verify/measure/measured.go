@@ -22,7 +22,7 @@ type Measured struct {
 
 	sectionOf []int32                // by bay: place of its section among the job's
 	places    map[*model.Section]int // of the sections in the job
-	filled    []int32                // places of a section's filled bays, while its lots are made
+	filled    []int                  // places of a section's filled bays, while its lots are made
 	common    stat.Freedom           // what depth checks leave common to all depths, m²; nothing without checks
 	chain     *chain                 // readings of a count that runs on; nil where none does
 	rows      int                    // of the log, as far as counted has its rows
@@ -32,7 +32,7 @@ type Measured struct {
 // Section is what was measured of one section. Of a log that grows, Anew says that its lots are not
 // those of the time before.
 type Section struct {
-	Bays    []int32      // places in the job
+	Bays    []int        // places in the job
 	Lots    []Lot        // in fill order
 	Step    Step         // that its counts were read to
 	Spread  [Dims]Spread // of its readings
@@ -50,6 +50,7 @@ type Section struct {
 // Options say what may be left out where speed counts.
 type Options struct {
 	Budget bool // fill in Budgets
+	Rough  bool // Step.Prob may be 0 where it is surely rare; all else is the same
 }
 
 // Of measures a job. It reads the job and changes nothing in it.
@@ -82,7 +83,7 @@ func (m *Measured) Grown(job *model.Job, changed func(*model.Section) bool, opts
 		}
 	}
 	m.timeLots()
-	m.findSteps(job)
+	m.findSteps(job, opts)
 	m.chainUp(job)
 	for s := range m.Sections {
 		sec := &m.Sections[s]
@@ -122,7 +123,7 @@ func (m *Measured) place(job *model.Job, changed func(*model.Section) bool) {
 	for i := len(m.sectionOf); i < len(job.Bays); i++ {
 		s := m.places[job.Bays[i].Section]
 		m.sectionOf = append(m.sectionOf, int32(s))
-		m.Sections[s].Bays = append(m.Sections[s].Bays, int32(i))
+		m.Sections[s].Bays = append(m.Sections[s].Bays, i)
 	}
 	m.Sizes, m.LotOf = longer(m.Sizes, len(job.Bays)), longer(m.LotOf, len(job.Bays))
 	m.count(job)
@@ -146,7 +147,7 @@ func (m *Measured) placeAll(job *model.Job) {
 		m.sectionOf[i] = int32(s)
 		of[s+1]++
 	}
-	bays, lots, tallied := make([]int32, n), make([]Lot, n), make([]tally, n)
+	bays, lots, tallied := make([]int, n), make([]Lot, n), make([]tally, n)
 	for s := range m.Sections {
 		of[s+1] += of[s]
 		from, to, sec := of[s], of[s+1], &m.Sections[s]
@@ -154,7 +155,7 @@ func (m *Measured) placeAll(job *model.Job) {
 		sec.stretches, sec.Budgets = sec.stretches[:0], nil
 	}
 	for i, s := range m.sectionOf {
-		m.Sections[s].Bays = append(m.Sections[s].Bays, int32(i))
+		m.Sections[s].Bays = append(m.Sections[s].Bays, i)
 	}
 	m.Sizes, m.LotOf = model.Cleared(m.Sizes, n), model.Cleared(m.LotOf, n)
 	m.chain, m.rows, m.counted = nil, 0, m.counted[:0]
@@ -203,7 +204,12 @@ func (m *Measured) Pool(job *model.Job, s int) Lot {
 
 // UnknownSpread tells whether nothing of a dimension was read twice in the whole job.
 func (m *Measured) UnknownSpread(d Dim) bool {
-	return !slices.ContainsFunc(m.Sections, func(s Section) bool { return s.Spread[d].ReadingDOF > 0 })
+	for s := range m.Sections {
+		if m.Sections[s].Spread[d].ReadingDOF > 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // SectionOf returns the place of a bay's section among the job's.
@@ -211,7 +217,12 @@ func (m *Measured) SectionOf(bay int) int { return int(m.sectionOf[bay]) }
 
 // Filled tells whether the job has any lot.
 func (m *Measured) Filled() bool {
-	return slices.ContainsFunc(m.Sections, func(s Section) bool { return len(s.Lots) > 0 })
+	for s := range m.Sections {
+		if len(m.Sections[s].Lots) > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 func square(x float64) float64 { return x * x }

@@ -305,7 +305,7 @@ func (m *Measured) dittoSpreads(job *model.Job, sec *Section) {
 // middle ones is a median of an even number of bays: where half of them are wide and half narrow,
 // none is odd.
 func (m *Measured) likePairs(job *model.Job, sec *Section, d Dim, size int, kind float64) (diffs []float64) {
-	var bays []int32
+	var bays []int
 	var values []float64
 	for _, i := range sec.Bays {
 		b := job.Bays[i]

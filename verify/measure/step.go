@@ -42,14 +42,14 @@ type tally struct {
 // findSteps finds the step that the log shows, for every stated step of the job. Sections that
 // state the same step are looked at together: the habit is the crew's. A section whose counts were
 // read to another step by what others show is anew.
-func (m *Measured) findSteps(job *model.Job) {
+func (m *Measured) findSteps(job *model.Job, opts Options) {
 	shown := map[float64]Step{}
 	for s, of := range job.Sections {
 		sec, q := &m.Sections[s], of.Settings.BagStep
 		step, known := shown[q]
 		if !known {
 			if step = (Step{Stated: q, Used: q, Prob: 1}); q > 0 {
-				step = shownStep(q, m.tallies(job, q))
+				step = shownStep(q, m.tallies(job, q, opts))
 			}
 			shown[q] = step
 		}
@@ -60,8 +60,8 @@ func (m *Measured) findSteps(job *model.Job) {
 
 // tallies returns the counts of the sections that state step q, by section: lots whose material
 // came in one row, counted in steps.
-func (m *Measured) tallies(job *model.Job, q float64) tallies {
-	var all tallies
+func (m *Measured) tallies(job *model.Job, q float64, opts Options) tallies {
+	all := tallies{sections: make([][]tally, 0, len(job.Sections)), rough: opts.Rough}
 	for s, of := range job.Sections {
 		sec := &m.Sections[s]
 		if of.Settings.BagStep != q {
@@ -93,6 +93,7 @@ func (sec *Section) tally(st *model.Settings) {
 type tallies struct {
 	sections [][]tally
 	n, odd   int
+	rough    bool // see Options
 }
 
 // steppedCount returns the count in bags of a lot that exactly one row brought and that was read in
@@ -175,23 +176,34 @@ func likeliest(t tallies, q float64) float64 {
 		}
 	}
 	perVolume := bags / volume / q // steps per m³
-	best := atMost(t.sections, perVolume, 0.03, t.odd)
+	best := t.atMost(perVolume, 0.03)
 	for k := -10; k <= 10 && best < RareStep; k++ {
 		scaled := perVolume * (1 + 0.005*float64(k))
 		for _, spread := range [...]float64{0, 0.03, 0.06} {
-			best = max(best, atMost(t.sections, scaled, spread, t.odd))
+			best = max(best, t.atMost(scaled, spread))
 		}
 	}
 	return best
 }
 
-// atMost returns the probability of at most k odd multiples among independent counts: the
-// Poisson-binomial distribution, by recurrence over the counts. perVolume is the steps that a m³
-// needs, spread the relative standard deviation of that between bays.
-func atMost(t [][]tally, perVolume, spread float64, k int) float64 {
+// surelyRare is ln(2/RareStep): by Hoeffding's inequality (1963, theorem 2) at most k odd ones among
+// n independent counts, of which more are expected on average, have at most the probability
+//
+//	e^(−2(mean − k)²/n)
+//
+// and beyond that exponent it is less than half of RareStep, also with the counts that follow.
+const surelyRare = 5.298317366548036
+
+// atMost returns the probability of at most as many odd multiples as there are among independent
+// counts: the Poisson-binomial distribution, by recurrence over the counts. perVolume is the steps
+// that a m³ needs, spread the relative standard deviation of that between bays. Where roughly is
+// enough it is 0 as soon as it is surely rare.
+func (t *tallies) atMost(perVolume, spread float64) float64 {
+	k := t.odd
 	dist := make([]float64, k+1) // by number of odd ones so far
 	dist[0] = 1
-	for _, counts := range t {
+	mean, n := 0.0, 0.0
+	for _, counts := range t.sections {
 		for i := range counts {
 			m := perVolume * counts[i].volume
 			p := oddShare(m, spread*m, counts[i].fresh)
@@ -199,6 +211,10 @@ func atMost(t [][]tally, perVolume, spread float64, k int) float64 {
 				dist[j] = dist[j]*(1-p) + dist[j-1]*p
 			}
 			dist[0] *= 1 - p
+			mean, n = mean+p, n+1
+			if over := mean - float64(k); t.rough && over > 0 && 2*over*over > surelyRare*n {
+				return 0
+			}
 		}
 	}
 	var sum float64

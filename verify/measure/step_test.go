@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"bayproof/model"
+	"bayproof/verify/measure"
 )
 
 // crew fills bays of these lengths at 3.85 lb/ft³ and reads the hopper to a step, both ends of each
@@ -50,6 +51,32 @@ func TestShownStep(t *testing.T) {
 	}
 	if n := doubled(mixed, 24, 0.5); n < 360 {
 		t.Errorf("24 bays read to a half: found in %d of 400", n)
+	}
+}
+
+// TestRoughlyTheSameStep: the step is the same where its probability is wanted roughly only, in logs
+// of all kinds of readers.
+func TestRoughlyTheSameStep(t *testing.T) {
+	r := rand.New(rand.NewPCG(8, 1))
+	doubled, rough := 0, 0
+	for k := range 300 {
+		b := crew(r, []float64{9, 12, 14, 15, 20}[:1+k%5], 4+k%70, []float64{0.25, 0.5, 1}[k%3])
+		if k%4 == 0 { // some of another kind among them
+			b.job.Bays = append(b.job.Bays, crew(r, []float64{9, 12}, k%20, 0.25).job.Bays...)
+		}
+		want, got := measure.Of(b.job, measure.Options{}).Sections[0].Step, measure.Of(b.job, measure.Options{Rough: true}).Sections[0].Step
+		if got.Used != want.Used {
+			t.Errorf("log %d: step %v, roughly %v", k, want, got)
+		}
+		if want.Used > want.Stated {
+			doubled++
+		}
+		if got.Prob != want.Prob {
+			rough++
+		}
+	}
+	if doubled < 50 || doubled > 250 || rough < 20 {
+		t.Errorf("of 300 steps %d doubled, %d told roughly", doubled, rough)
 	}
 }
 
