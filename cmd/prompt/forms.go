@@ -199,12 +199,12 @@ func (s *Session) questions(action, bay string) Form {
 
 // lookFields ask what a look showed, and where.
 func (s *Session) lookFields() []Field {
-	S := s.say.S
+	S, degrees := s.say.S, map[model.System]string{model.US: "F", model.SI: "C"}
 	return []Field{
 		{Column: "probe", Label: S("Found"), Keys: ChoiceKeys, Choices: model.ProbeWords()},
 		{Column: "way", Label: S("Rod went"), Keys: ChoiceKeys, Choices: model.RodWays(), For: "rod"},
 		{Column: "pa", Label: S("Pressure across the face"), Keys: CountKeys, Unit: "Pa", For: "smoke"},
-		{Column: "difference", Label: S("Inside to outside"), Keys: CountKeys, Unit: s.degrees(), For: "ir"},
+		{Column: "difference", Label: S("Inside to outside"), Keys: CountKeys, Unit: degrees[s.job.Settings.Units], For: "ir"},
 		{Column: "at", Label: say.ByLowEnd(s.find(s.section), S("Where, from the eave"), S("Where, from the bottom plate"), S("Where, from the low end")), Keys: FeetKeys},
 	}
 }
@@ -218,14 +218,6 @@ func (s *Session) stopField() Field {
 func (s *Session) unit(column string) string {
 	form, _ := cell.Column(column, s.job.Settings.Units)
 	return form.Unit.Symbol
-}
-
-// degrees is the unit of a difference of temperatures.
-func (s *Session) degrees() string {
-	if s.job.Settings.Units == model.SI {
-		return "C"
-	}
-	return "F"
 }
 
 // sizeLabels are the sizes in words, in the order of model.SizeNames.
