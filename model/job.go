@@ -273,9 +273,13 @@ func NewSection(name string, settings Settings) *Section {
 		Settings: settings}
 }
 
-// Cleared is memory for n values, all zero: that of s where it is large enough.
+// Cleared is memory for n values, all zero: that of s where it is large enough, else new, with room
+// to grow where s had to.
 func Cleared[T any](s []T, n int) []T {
-	s = slices.Grow(s[:0], n)[:n]
+	if n > cap(s) {
+		return make([]T, n, max(n, cap(s)+cap(s)/4))
+	}
+	s = s[:n]
 	clear(s)
 	return s
 }

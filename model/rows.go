@@ -182,12 +182,11 @@ func (a *Assembler) runOf(machine string) int {
 	return a.run[""] + a.run[machine]
 }
 
-// RunAt is how many set rows of a machine the log has up to a time; ok is false where that cannot
-// be told: a set row or the time itself has none.
-func (j *Job) RunAt(machine string, at time.Time) (run int, ok bool) {
-	for i := range j.Log {
-		e := &j.Log[i]
-		if e.Kind != EntrySet || e.Machine != "" && Fold(e.Machine) != Fold(machine) {
+// RunAt is how many of a log's set rows up to a time are a machine's; ok is false where that cannot
+// be told: one of them or the time itself has none.
+func RunAt(sets []*Entry, machine string, at time.Time) (run int, ok bool) {
+	for _, e := range sets {
+		if e.Machine != "" && Fold(e.Machine) != Fold(machine) {
 			continue
 		}
 		if at.IsZero() || e.Time.IsZero() {

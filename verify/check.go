@@ -87,9 +87,11 @@ type check struct {
 	rule     model.Rule
 	measured *measure.Measured
 	sections []sectionLots
-	decided  []decision     // of the sections' lots
-	given    []crew.Section // what rule process was told, by section; empty before
+	versions int            // of sections' lots so far
 	truck    []*model.Entry // the log's empties and elsewhere rows that hold
+	sets     []*model.Entry // its set rows
+	given    []crew.Section // what rule process was told, by section
+	rows     int            // of the log, as far as truck and sets have its rows
 	found    *Findings
 	factor   expansion
 	nothing  *Further // shared by the bays of which nothing further is known: never written to
@@ -106,8 +108,10 @@ type check struct {
 type sectionLots struct {
 	of      *model.Section
 	lots    []measure.Lot
+	version int          // of the lots, from 1; of a log that grows
+	counted counted      // what its empties say
 	decided []decision   // one a lot, for the rule to fill in
-	all     measure.Lot  // pooled; of a section without lots nothing
+	given   crew.Section // what rule process was told; without lots before, where there are any
 	result  *crew.Result // what rule process says; nil under rule guarded
 	// contradicted is the evidence that the log holds more bags than the empties of the section or
 	// the job explain; nil where it does not, or nobody counted.
@@ -126,25 +130,61 @@ type decision struct {
 
 // measured starts a check: the job is measured, and nothing is decided yet.
 func measured(job *model.Job, opts Options) *check {
-	c := &check{opts: opts, rule: job.Settings.Rule, nothing: new(Further), measured: new(measure.Measured), found: new(Findings)}
-	c.measure(job)
+	c := newCheck(job, opts)
+	c.measure(job, func(*model.Section) bool { return true })
+	c.found.Bays = make([]Bay, len(job.Bays))
 	return c
 }
 
-// measure takes another job in the place of the one before, whose findings are not good any more.
-func (c *check) measure(job *model.Job) {
-	c.job, c.given, c.truck = job, c.given[:0], c.truck[:0]
-	for i := range job.Log {
-		if e := &job.Log[i]; (e.Kind == model.EntryEmpties || e.Kind == model.EntryElsewhere) && !e.Withdrawn {
+// newCheck is a check of a job, of which nothing is measured yet.
+func newCheck(job *model.Job, opts Options) *check {
+	return &check{opts: opts, rule: job.Settings.Rule, nothing: new(Further), measured: new(measure.Measured), found: new(Findings)}
+}
+
+// measure takes another job in the place of the one before, whose findings are not good any more,
+// but for its memory of bays. Of a log that grew since then only sections that changed are measured
+// anew (measure.Grown), and the others stay as they were.
+func (c *check) measure(job *model.Job, changed func(*model.Section) bool) {
+	doubt := c.job != nil && c.job.OrderDoubtful != job.OrderDoubtful
+	c.job = job
+	m := c.measured
+	m.Grown(job, changed, measure.Options{Budget: c.opts.Budget})
+	*c.found = Findings{Job: job, RuleUsed: c.rule, Bays: c.found.Bays, Sections: model.Cleared(c.found.Sections, len(job.Sections))}
+	c.sections = append(c.sections, make([]sectionLots, max(len(job.Sections)-len(c.sections), 0))...)[:len(job.Sections)]
+	whole := true
+	for i := range c.sections {
+		s := &c.sections[i]
+		if m.Sections[i].Anew {
+			c.versions++
+			*s = sectionLots{of: job.Sections[i], lots: m.Sections[i].Lots, version: c.versions}
+		} else {
+			whole = false
+		}
+		if s.out, s.contradicted = &c.found.Sections[i], nil; doubt {
+			s.counted = counted{}
+		}
+	}
+	c.gather(whole)
+}
+
+// gather takes the rows that belong to no bay: all of them, or those logged since the time before.
+func (c *check) gather(all bool) {
+	truck := len(c.truck)
+	if all {
+		c.truck, c.sets, c.rows = c.truck[:0], c.sets[:0], 0
+	}
+	for ; c.rows < len(c.job.Log); c.rows++ {
+		switch e := &c.job.Log[c.rows]; {
+		case e.Kind == model.EntrySet:
+			c.sets = append(c.sets, e)
+		case (e.Kind == model.EntryEmpties || e.Kind == model.EntryElsewhere) && !e.Withdrawn:
 			c.truck = append(c.truck, e)
 		}
 	}
-	m := c.measured
-	m.Of(job, measure.Options{Budget: c.opts.Budget})
-	*c.found = Findings{Job: job, RuleUsed: c.rule, Bays: model.Cleared(c.found.Bays, len(job.Bays)), Sections: model.Cleared(c.found.Sections, len(job.Sections))}
-	c.sections, c.decided = model.Cleared(c.sections, len(job.Sections)), model.Cleared(c.decided, len(m.Lots))
-	for s, r := range m.Sections {
-		c.sections[s] = sectionLots{of: job.Sections[s], lots: m.Lots[r.From:r.To], decided: c.decided[r.From:r.To], out: &c.found.Sections[s]}
+	if !all && len(c.truck) != truck {
+		for i := range c.sections {
+			c.sections[i].counted = counted{}
+		}
 	}
 }
 
@@ -155,15 +195,15 @@ func (c *check) lotOf(bay int) (*measure.Lot, *decision) {
 	if k < 0 {
 		return nil, nil
 	}
-	s := c.measured.SectionOf(bay)
-	return &c.measured.Lots[k], &c.sections[s].decided[k-c.measured.Sections[s].From]
+	s := &c.sections[c.measured.SectionOf(bay)]
+	return &s.lots[k], &s.decided[k]
 }
 
 // baysOf goes through the bays of a section that were not withdrawn, in the log's order.
 func (c *check) baysOf(section int) iter.Seq2[int, *Bay] {
 	return func(yield func(int, *Bay) bool) {
-		for i := range c.found.Bays {
-			if b := &c.found.Bays[i]; c.measured.SectionOf(i) == section && b.State != Struck && !yield(i, b) {
+		for _, i := range c.measured.Sections[section].Bays {
+			if b := &c.found.Bays[i]; b.State != Struck && !yield(int(i), b) {
 				return
 			}
 		}
@@ -188,6 +228,7 @@ func (c *check) decide() {
 // uncertainty around the aim, as nothing is known of the crew's other bays.
 func guarded(s *sectionLots) {
 	none := math.NaN()
+	s.decided = model.Cleared(s.decided, len(s.lots))
 	for i := range s.lots {
 		l, st := &s.lots[i], &s.of.Settings
 		s.decided[i] = decision{
@@ -214,42 +255,46 @@ func couldHide(l *measure.Lot, st *model.Settings) float64 {
 // only those can show: bays short of the crew, over-full ones, swapped neighbors, drift, a section
 // over the ceiling.
 func (c *check) process() {
-	c.fillGiven()
-	results := c.judged()
+	given := c.fillGiven()
+	results := c.judged(given)
 	for i := range c.sections {
 		c.takeResult(i, &results[i])
 	}
 }
 
 // judged is what rule process says about the sections.
-func (c *check) judged() []crew.Result {
+func (c *check) judged(given []crew.Section) []crew.Result {
 	total := emptied(c.found.Totals.Emptied)
 	if c.opts.Growing == nil {
-		return crew.JudgeJob(c.given, total)
+		return crew.JudgeJob(given, total)
 	}
 	of := -1
 	if c.opts.AdviceIn != "" {
 		of = slices.IndexFunc(c.sections, func(s sectionLots) bool { return strings.EqualFold(s.of.Name, c.opts.AdviceIn) })
 	}
-	return c.opts.Growing.crew.Growing(c.given, total, of)
+	return c.opts.Growing.crew.Growing(given, total, of)
 }
 
 // fillGiven puts together what rule process is told about every section: its lots, target and
-// ceiling, what was seen besides masses, its total and its test boxes.
-func (c *check) fillGiven() {
+// ceiling, what was seen besides masses, its total and its test boxes. Lots that are those of the
+// time before were told already.
+func (c *check) fillGiven() []crew.Section {
 	c.given = model.Cleared(c.given, len(c.sections))
 	for i := range c.sections {
 		s := &c.sections[i]
-		st := &s.of.Settings
-		step := c.measured.Steps[i].Used
-		c.given[i] = crew.Section{
-			Lots: s.lots, Target: st.Target, Ceiling: st.Ceiling, Seen: crew.Seen{Unordered: c.job.OrderDoubtful, Odds: s.tookMore(c.measured.Bag.Mass, step)},
-			Step: step, Total: emptied(s.out.Emptied),
+		st, told := &s.of.Settings, &s.given
+		if told.Lots == nil {
+			step := c.measured.Sections[i].Step.Used
+			*told = crew.Section{Lots: s.lots, Target: st.Target, Ceiling: st.Ceiling, Seen: crew.Seen{Odds: s.tookMore(c.measured.Bag.Mass, step)},
+				Step: step, Version: s.version}
 		}
+		told.Seen.Unordered, told.Total, told.Boxes = c.job.OrderDoubtful, emptied(s.out.Emptied), nil
 		for _, b := range s.out.Boxes {
-			c.given[i].Boxes = append(c.given[i].Boxes, crew.Box{Density: b.Density, U: b.U})
+			told.Boxes = append(told.Boxes, crew.Box{Density: b.Density, U: b.U})
 		}
+		c.given[i] = *told
 	}
+	return c.given
 }
 
 // takeResult takes over what rule process says about section i: probabilities, what bays could
@@ -271,7 +316,7 @@ func (c *check) takeResult(i int, r *crew.Result) {
 		}
 		d.prob, d.couldHide = p.ProbAtTarget, p.CouldHide
 	}
-	s.atLeastFull(&c.given[i], r, c.measured.Bag.Mass, c.measured.Steps[i].Used)
+	s.atLeastFull(&s.given, r, c.measured.Bag.Mass, c.measured.Sections[i].Step.Used)
 	if r.Process.Lots > 0 {
 		s.out.Mean, s.out.SD, s.out.LowerTolerance = r.Process.Mean, r.Process.SD, r.Process.LowerTolerance
 		s.out.OddLo, s.out.OddHi = r.Process.OddLo, r.Process.OddHi

@@ -40,12 +40,12 @@ type CodeInfo struct {
 // Codes is the one table of all codes, by kind in the order in which they are looked for.
 func Codes() []CodeInfo { return slices.Clone(codes) }
 
-// rowOf finds the row of a code; an empty one where it has none.
-func rowOf(c Code) CodeInfo {
+// rowOf finds the row of a code; an empty one where it has none. Nobody writes to it.
+func rowOf(c Code) *CodeInfo {
 	if i, ok := rows()[c]; ok {
-		return codes[i]
+		return &codes[i]
 	}
-	return CodeInfo{}
+	return &CodeInfo{}
 }
 
 // rows is the place of each code's row in the table, found when it is first asked for.

@@ -56,8 +56,9 @@ type past struct {
 	then   *check
 	memory crew.Memory // what the sections said at the beginning before: most have changed nothing since
 	// Of then's sections and bays only those are judged that are asked about.
-	decided []bool // by section
-	judged  []bool // by bay
+	decided []bool         // by section
+	judged  []int          // bays
+	given   []crew.Section // what rule process is told; nil before it is asked
 }
 
 // wanted is a bay of the job as it stood after the first rows, and what is done with it.
@@ -85,24 +86,29 @@ func (p *past) tell() {
 	for _, w := range p.wanted {
 		if w.rows != rows {
 			rows = w.rows
-			p.begin(log.Upto(rows))
+			p.begin(log.Upto(rows), log.Changed)
 		}
 		w.with(p.at(w.bay))
 	}
 }
 
-// begin measures a beginning of the log. Bags that were loaded, left and counted as empties are
-// settings of the finished job: at that time nobody knew them.
-func (p *past) begin(job *model.Job) {
+// begin measures a beginning of the log, of which only sections that changed tells are otherwise
+// than in the one before. Bags that were loaded, left and counted as empties are settings of the
+// finished job: at that time nobody knew them.
+func (p *past) begin(job *model.Job, changed func(*model.Section) bool) {
 	if p.then == nil {
-		p.then = measured(job, Options{Codes: p.whole.opts.Codes})
+		p.then = newCheck(job, Options{Codes: p.whole.opts.Codes})
 		p.then.uncounted = true
-	} else {
-		p.then.measure(job)
 	}
-	p.decided, p.judged = model.Cleared(p.decided, len(job.Sections)), model.Cleared(p.judged, len(job.Bays))
-	p.then.empties()
-	p.then.boxes()
+	then := p.then
+	for _, i := range p.judged {
+		then.found.Bays[i] = Bay{}
+	}
+	then.measure(job, changed)
+	then.found.Bays = append(then.found.Bays, make([]Bay, max(len(job.Bays)-len(then.found.Bays), 0))...)
+	p.decided, p.judged, p.given = model.Cleared(p.decided, len(job.Sections)), p.judged[:0], nil
+	then.empties()
+	then.boxes()
 }
 
 // at returns bay i of the job as it stood then; nil where it was not known. It may have had another
@@ -119,15 +125,15 @@ func (p *past) at(i int) *Bay {
 		p.decided[s] = true
 		guarded(&then.sections[s])
 		if then.rule == model.RuleProcess {
-			if len(then.given) == 0 {
-				then.fillGiven()
+			if p.given == nil {
+				p.given = then.fillGiven()
 			}
-			r := p.memory.Judge(then.given, emptied(then.found.Totals.Emptied), s)
+			r := p.memory.Judge(p.given, emptied(then.found.Totals.Emptied), s)
 			then.takeResult(s, &r)
 		}
 	}
-	if !p.judged[i] {
-		p.judged[i] = true
+	if then.found.Bays[i].Bay == nil {
+		p.judged = append(p.judged, i)
 		then.judgeBay(i)
 	}
 	return &then.found.Bays[i]

@@ -46,7 +46,7 @@ func (c *check) judgeBay(i int) {
 		b.Mass, b.Bags = l.Mass*z.Volume/l.Volume, l.Bags*z.Volume/l.Volume
 	}
 	if c.opts.Budget {
-		c.further(b).Budget = c.measured.Budgets[c.measured.LotOf[i]]
+		c.further(b).Budget = c.measured.Sections[c.measured.SectionOf(i)].Budgets[c.measured.LotOf[i]]
 	}
 	c.figures(b, l, d, z)
 	c.reasons(i, b, l, d)
@@ -268,7 +268,7 @@ type advisor struct {
 func (c *check) newAdvisor(s int) *advisor {
 	lots := &c.sections[s]
 	st := &lots.of.Settings
-	a := &advisor{sectionLots: lots, job: c, place: s, settings: st, bag: c.measured.Bag.Mass, step: c.measured.Steps[s].Used}
+	a := &advisor{sectionLots: lots, job: c, place: s, settings: st, bag: c.measured.Bag.Mass, step: c.measured.Sections[s].Step.Used}
 	var which []int
 	for k := range lots.lots {
 		if lots.decided[k].prob < st.Confidence { // a lot of unknown density has none: its probability is NaN
@@ -287,7 +287,7 @@ func (c *check) newAdvisor(s int) *advisor {
 		return a
 	}
 	a.predicted = make(map[int]*crew.Predictive, len(which))
-	predictions := lots.result.Predict(&c.given[s], which)
+	predictions := lots.result.Predict(&lots.given, which)
 	for i, k := range which {
 		a.predicted[k] = &predictions[i]
 	}
@@ -297,7 +297,7 @@ func (c *check) newAdvisor(s int) *advisor {
 
 // lotOf returns the place of a filled bay's lot in the section.
 func (a *advisor) lotOf(bay int) int {
-	return int(a.job.measured.LotOf[bay] - a.job.measured.Sections[a.place].From)
+	return int(a.job.measured.LotOf[bay])
 }
 
 // prob returns the probability P(density ≥ target) that lot k would have after a change: by what
@@ -453,7 +453,7 @@ func countVar(l *measure.Lot) float64 {
 // judged returns the probability of every lot of a section whose lots read otherwise, by judging it
 // again.
 func (a *advisor) judged(lots []measure.Lot) []float64 {
-	s := a.job.given[a.place]
+	s := a.given
 	s.Lots = lots
 	r := a.result.Again(&s)
 	out := make([]float64, len(lots))

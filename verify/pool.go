@@ -36,7 +36,7 @@ func (c *check) pool() {
 			out.Density, out.U, out.ProbAtTarget, out.Lo, out.Hi, out.Mean, out.SD, out.LowerTolerance = n, n, n, n, n, n, n, n
 			continue
 		}
-		c.poolMass(out, &c.sections[s].all)
+		c.poolMass(out, &c.sections[s].counted.all)
 	}
 }
 
@@ -169,11 +169,20 @@ func (b *Bay) ClosedAgainst() bool {
 	return b.Verdict != Close
 }
 
+// counted is what the empties of a section say, and its lots pooled. The zero value is not found
+// yet.
+type counted struct {
+	found    bool
+	emptied  float64     // bags that went in by the empties; NaN where nobody counted
+	all      measure.Lot // pooled; of a section without lots nothing
+	compared comparison
+}
+
 // empties compares the empties counted, of every section and of the job, with the bags that the log
-// says were used. It sets each section's pooled lot (all), and what contradicts its counts. Of a
+// says were used. It sets each section's pooled lot, and what contradicts its counts. Of a
 // beginning of the log in which nothing was emptied yet there is nothing to compare.
 func (c *check) empties() {
-	st, t := &c.job.Settings, &c.found.Totals
+	t := &c.found.Totals
 	t.DensityMost, t.UnaccountedBags, t.Elsewhere = math.NaN(), math.NaN(), c.elsewhere()
 	if c.uncounted && len(c.truck) == 0 {
 		for i := range c.sections {
@@ -186,43 +195,87 @@ func (c *check) empties() {
 	over, every := false, true // a total is more than the log holds; every section with a filled bay has one
 	for i := range c.sections {
 		s := &c.sections[i]
-		s.out.Emptied = c.emptiedOf(s.of)
-		if len(s.lots) == 0 {
+		if !s.counted.found {
+			s.counted = c.countedOf(i)
+		}
+		x, all := &s.counted.compared, &s.counted.all
+		if s.out.Emptied = s.counted.emptied; len(s.lots) == 0 {
 			continue
 		}
-		s.all = c.measured.Pool(c.job, i)
-		all := &s.all
 		used, usedVar, volume = used+all.Used, usedVar+all.UUsed*all.UUsed, volume+all.Volume
-		switch data, short := c.compared(s.out.Emptied, all.Used, all.UUsed*all.UUsed, all.Volume); {
-		case short:
-			s.contradicted = data
-			s.out.raise(TotalsShort, data...)
-		case data != nil:
+		t.counted(x)
+		switch {
+		case x.short:
+			s.contradicted = x.data
+			s.out.raise(TotalsShort, x.data...)
+		case x.data != nil:
 			over = true
-			c.warning(TotalsOver, data...).Section = s.of.Name
+			c.warning(TotalsOver, x.data...).Section = s.of.Name
 		}
 		every = every && !math.IsNaN(s.out.Emptied)
 	}
-	if !c.uncounted {
-		t.UnaccountedBags = st.BagsLoaded - st.BagsLeft - t.Elsewhere - used
-	}
-	t.Emptied = c.emptiedJob()
-	switch data, short := c.compared(t.Emptied, used, usedVar, volume); {
-	case short:
-		t.Reasons = append(t.Reasons, Reason{Code: TotalsShort, Data: data})
-		for i := range c.sections {
-			if c.sections[i].contradicted == nil {
-				c.sections[i].contradicted = data
-			}
-		}
-	case data != nil:
-		over = true
-		c.warning(TotalsOver, data...)
-	}
+	over = c.emptiesOfJob(used, usedVar, volume) || over
 	// What agrees in one section says nothing for the others, and nothing where bags are missing
 	// from the log.
 	if t.Counts == Confirmed && (over || !every && math.IsNaN(t.Emptied)) {
 		t.Counts = Unchecked
+	}
+}
+
+// countedOf finds what the empties of section i say.
+func (c *check) countedOf(i int) counted {
+	s := &c.sections[i]
+	out := counted{found: true, emptied: c.emptiedOf(i)}
+	if len(s.lots) > 0 {
+		out.all = c.measured.Pool(c.job, i)
+		out.compared = c.compared(out.emptied, out.all.Used, out.all.UUsed*out.all.UUsed, out.all.Volume)
+	}
+	return out
+}
+
+// emptiesOfJob compares the empties of the job with the bags that its sections used, their variance
+// in bags² and their volume in m³. It tells whether the total is more than the log holds.
+func (c *check) emptiesOfJob(used, usedVar, volume float64) (over bool) {
+	st, t := &c.job.Settings, &c.found.Totals
+	if !c.uncounted {
+		t.UnaccountedBags = st.BagsLoaded - st.BagsLeft - t.Elsewhere - used
+	}
+	t.Emptied = c.emptiedJob()
+	x := c.compared(t.Emptied, used, usedVar, volume)
+	t.counted(&x)
+	switch {
+	case x.short:
+		t.Reasons = append(t.Reasons, Reason{Code: TotalsShort, Data: x.data})
+		for i := range c.sections {
+			if c.sections[i].contradicted == nil {
+				c.sections[i].contradicted = x.data
+			}
+		}
+	case x.data != nil:
+		c.warning(TotalsOver, x.data...)
+		return true
+	}
+	return false
+}
+
+// comparison is a total of bags set against the bags that the log holds. The zero value is none:
+// nobody counted.
+type comparison struct {
+	data   []Datum // the evidence that they do not agree; nil otherwise
+	short  bool    // the log holds more than the total
+	agrees bool
+	most   float64 // kg/m³: where it is short, the mean density that the total allows at most
+}
+
+// counted notes what a comparison says about the job's counts.
+func (t *Totals) counted(x *comparison) {
+	switch {
+	case x.short:
+		if t.Counts = Contradicted; !(t.DensityMost < x.most) {
+			t.DensityMost = x.most
+		}
+	case x.agrees && t.Counts == Unchecked:
+		t.Counts = Confirmed
 	}
 }
 
@@ -231,39 +284,37 @@ func (c *check) empties() {
 //
 //	z = (used − counted)/√(usedVar + TotalWithin²/3)
 //
-// Beyond the limit to either side it returns the evidence: short where the log holds more than the
-// total, with the mean density in kg/m³ that the total then allows at most over volume m³, (counted
-// + TotalWithin)·bag·(1 − spill)/volume. It notes what that says about the job's counts. Nil where
-// z is within the limit, or NaN: nobody counted.
-func (c *check) compared(counted, used, usedVar, volume float64) (data []Datum, short bool) {
-	t := &c.found.Totals
+// Beyond the limit to either side they do not agree: short where the log holds more than the total,
+// with the mean density in kg/m³ that the total then allows at most over volume m³, (counted +
+// TotalWithin)·bag·(1 − spill)/volume. None where z is NaN: nobody counted.
+func (c *check) compared(counted, used, usedVar, volume float64) comparison {
 	z := (used - counted) / math.Sqrt(usedVar+TotalWithin*TotalWithin/3)
 	if math.IsNaN(z) {
-		return nil, false
+		return comparison{}
 	}
 	switch limit := crew.TotalsLimit(usedVar, TotalWithin); {
 	case z > limit:
 		most := (counted + TotalWithin) * c.measured.Bag.Mass * (1 - c.job.Settings.Spill) / volume
-		t.Counts = Contradicted
-		if !(t.DensityMost < most) {
-			t.DensityMost = most
-		}
-		return []Datum{num("counted", counted, Bags), num("logged", used, Bags), num("density_most", most, Density), num("z", z, Number)}, true
+		return comparison{short: true, most: most,
+			data: []Datum{num("counted", counted, Bags), num("logged", used, Bags), num("density_most", most, Density), num("z", z, Number)}}
 	case z < -limit:
-		return []Datum{num("counted", counted, Bags), num("logged", used, Bags), num("z", z, Number)}, false
-	case t.Counts == Unchecked:
-		t.Counts = Confirmed
+		return comparison{data: []Datum{num("counted", counted, Bags), num("logged", used, Bags), num("z", z, Number)}}
 	}
-	return nil, false
+	return comparison{agrees: true}
 }
 
 // emptiedOf returns how many bags went into a section by its empties: what its row in sections.csv
 // says, else what its empties rows add up to; NaN where nobody counted.
-func (c *check) emptiedOf(s *model.Section) float64 {
+func (c *check) emptiedOf(section int) float64 {
+	s := c.job.Sections[section]
 	if !c.uncounted && !math.IsNaN(s.BagsUsed) {
 		return s.BagsUsed
 	}
-	return c.emptiesRows(s)
+	var bays []*model.Bay
+	for _, i := range c.measured.Sections[section].Bays {
+		bays = append(bays, c.job.Bays[i])
+	}
+	return c.emptiesRows(s, bays)
 }
 
 // emptiedJob returns how many bags went into the job's bays: loaded less left, else what the
@@ -279,7 +330,7 @@ func (c *check) emptiedJob() float64 {
 			return math.NaN()
 		}
 	}
-	return c.emptiesRows(nil) - c.found.Totals.Elsewhere
+	return c.emptiesRows(nil, c.job.Bays) - c.found.Totals.Elsewhere
 }
 
 // tally is what the empties rows of one machine add up to, and the last of them.
@@ -289,10 +340,10 @@ type tally struct {
 }
 
 // emptiesRows adds up the empties rows of a section, or those without one for nil, and the bags
-// that the log says were blown after the last of them, which nobody counted yet: that part of the
-// log is taken at its word. A recount replaces what its machine's rows before it said. NaN where
+// that the log says were blown into its bays, or all, after the last of them, which nobody counted
+// yet: that part of the log is taken at its word. A recount replaces what its machine's rows before it said. NaN where
 // there are none, or where nothing was blown before the last.
-func (c *check) emptiesRows(s *model.Section) float64 {
+func (c *check) emptiesRows(s *model.Section, bays []*model.Bay) float64 {
 	by := map[string]tally{}
 	for _, e := range c.truck {
 		if e.Kind != model.EntryEmpties || (s == nil) != (e.Section == "") || s != nil && model.Fold(e.Section) != model.Fold(s.Name) {
@@ -312,8 +363,8 @@ func (c *check) emptiesRows(s *model.Section) float64 {
 	for _, t := range by {
 		sum += t.bags
 	}
-	for _, b := range c.job.Bays {
-		if b.Struck || b.Fill == nil || s != nil && b.Section != s {
+	for _, b := range bays {
+		if b.Struck || b.Fill == nil {
 			continue
 		}
 		for _, e := range b.Moves {

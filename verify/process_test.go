@@ -425,8 +425,8 @@ func TestTimedLots(t *testing.T) {
 	want := map[string][2]float64{"b1": {250, 0}, "b2": {220, 0}, "b3": {0, 0}, "b4": {0, 0}, "b5": {0, 0}, "b6": {260, 0}, "b8": {250, 0},
 		"c1": {280, 0}, "c2": {0, 0}, "c3": {240, 0}, "c4": {0, 0}, "c5": {270, 0}, "c6": {0, 0},
 		"d1": {240, 1}, "d2": {240, 2}, "d3": {240, 0}, "d4": {240, 3}, "d5": {240, 4}}
-	for i := range m.Lots {
-		l := &m.Lots[i]
+	for i := range m.Sections[0].Lots {
+		l := &m.Sections[0].Lots[i]
 		name := l.Bays[0].Name
 		if w, ok := want[name]; !ok || l.Feed != w[0] || float64(l.Setting) != w[1] {
 			t.Errorf("%s: %g s at setting %d, want %v", name, l.Feed, l.Setting, w)

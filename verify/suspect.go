@@ -7,7 +7,6 @@ package verify
 
 import (
 	"math"
-	"slices"
 	"strings"
 	"time"
 
@@ -212,14 +211,11 @@ func (c *check) boxes() {
 		if !isBox(box) || c.uncounted && !c.filledBy(box.Time) {
 			continue
 		}
-		run, known := c.job.RunAt(box.Machine, box.Time)
+		run, known := model.RunAt(c.sets, box.Machine, box.Time)
 		placed := false
 		for s := range c.sections {
 			of := &c.sections[s]
-			at := func(l measure.Lot) bool {
-				return model.Fold(l.Bays[0].Machine) == model.Fold(box.Machine) && l.Bays[0].Run == run
-			}
-			if !known || box.Section != "" && model.Fold(box.Section) != model.Fold(of.of.Name) || !slices.ContainsFunc(of.lots, at) {
+			if !known || box.Section != "" && model.Fold(box.Section) != model.Fold(of.of.Name) || !c.measured.Sections[s].Blew(model.Fold(box.Machine), run) {
 				continue
 			}
 			density, u := boxDensity(box, &of.of.Settings)
@@ -227,7 +223,7 @@ func (c *check) boxes() {
 			of.out.Boxes = append(of.out.Boxes, Core{Core: box, Density: density, U: u, Lo: density - half, Hi: density + half})
 			placed = true
 		}
-		if !placed && len(c.measured.Lots) > 0 {
+		if !placed && c.measured.Filled() {
 			c.warning(BoxUnplaced).Src = box.Src
 		}
 	}

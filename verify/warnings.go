@@ -38,10 +38,10 @@ func (c *check) warnSettings() {
 	if st.BlowerPressure < LeastBlower {
 		c.warning(BlowerLow, num("pressure", st.BlowerPressure, Pressure))
 	}
-	if c.rule == model.RuleGuarded && len(c.measured.Lots) > 0 {
+	if c.rule == model.RuleGuarded && c.measured.Filled() {
 		c.warning(CrewNotAsked)
 	}
-	if st.Spill == 0 && len(c.measured.Lots) > 0 {
+	if st.Spill == 0 && c.measured.Filled() {
 		c.warning(SpillNotTaken)
 	}
 	for _, name := range st.Flagged() {
@@ -71,7 +71,7 @@ func (c *check) overruled(list []model.Overruled, section string) {
 
 // warnMeasurement looks at what could not be known about the readings.
 func (c *check) warnMeasurement() {
-	if len(c.measured.Lots) == 0 {
+	if !c.measured.Filled() {
 		return
 	}
 	// A bulge is read once as a rule, and most bays have none: nothing is said about it.
@@ -84,7 +84,8 @@ func (c *check) warnMeasurement() {
 	if len(unknown) > 0 {
 		c.warning(SpreadUnknown, named("input", strings.Join(unknown, ", ")))
 	}
-	for s, step := range c.measured.Steps {
+	for s := range c.measured.Sections {
+		step := &c.measured.Sections[s].Step
 		if step.Used == step.Stated {
 			continue
 		}

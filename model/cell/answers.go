@@ -16,14 +16,13 @@ import (
 // answer reads a cell that holds one word of a list; said is false for an empty cell. The list
 // comes as a function because only a refusal needs it.
 func answer[T any](name, s string, parse func(string) (T, bool), words func() []string) (v T, said bool, bad *Refusal) {
-	if Blank(s) {
+	switch v, ok := parse(s); {
+	case ok:
+		return v, true, nil
+	case Blank(s):
 		return v, false, nil
 	}
-	v, ok := parse(s)
-	if !ok {
-		return v, false, oneOf(name, s, words())
-	}
-	return v, true, nil
+	return v, false, oneOf(name, s, words())
 }
 
 // Stalled is YesNo with `?` for what nobody could tell.
@@ -348,6 +347,11 @@ func Time(s string, day time.Time) (time.Time, *Refusal) { return (&Clock{day}).
 // Time reads RFC 3339, also with a space for the T and without seconds or zone; `14:20` takes Day.
 // An empty cell is the zero time.
 func (c *Clock) Time(s string) (time.Time, *Refusal) {
+	if strings.HasSuffix(s, "Z") { // as the format has it: nearly all
+		if t, err := time.Parse(time.RFC3339, s); err == nil {
+			return t, nil
+		}
+	}
 	text := strings.Trim(spaced(s), " ")
 	if text == "" {
 		return time.Time{}, nil

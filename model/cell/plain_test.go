@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"strconv"
+	"strings"
 	"testing"
 	"time"
 
@@ -14,21 +15,27 @@ import (
 func TestDecimalAgainstLibrary(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 2))
 	read := 0
-	for range 20000 {
+	for k := range 40000 {
 		s := strconv.FormatFloat(rng.Float64()*1000, 'f', rng.IntN(13), 64)
+		if k >= 20000 { // digits of every length, the mark anywhere, at either end too
+			digits := fmt.Sprintf("%015d", rng.Int64N(1e15))[:1+rng.IntN(15)]
+			at := rng.IntN(len(digits) + 1)
+			s = digits[:at] + "." + digits[at:]
+		}
 		want, err := strconv.ParseFloat(s, 64)
 		if err != nil {
 			t.Fatal(err)
 		}
 		if got, ok := decimal(s, false); ok {
 			read++
-			if got != want {
-				t.Fatalf("%s: %v, want %v", s, got, want)
+			comma, _ := decimal(strings.Replace(s, ".", ",", 1), true)
+			if got != want || comma != want {
+				t.Fatalf("%s: %v and with a comma %v, want %v", s, got, comma, want)
 			}
 		}
 	}
-	if read < 19000 {
-		t.Errorf("only %d of 20000 decimals took the fast path", read)
+	if read < 39000 {
+		t.Errorf("only %d of 40000 decimals took the fast path", read)
 	}
 }
 

@@ -145,28 +145,32 @@ func decimalMark(comma bool) rune {
 // decimal reads digits with at most one decimal mark, 15 digits at most, ASCII spaces around them.
 // Longer ones hold digits that nobody measured, and are left to the grammar; Plain writes them
 // shorter.
+//
+// A whole number of 15 digits and a power of ten up to 1e15 are floats exactly, so that their
+// quotient, rounded once, is the float nearest to the decimal: what the library reads.
 func decimal(s string, comma bool) (float64, bool) {
 	s = strings.Trim(s, " ")
 	mark := byte(decimalMark(comma))
 	digits, marks := 0, 0
+	whole, below := int64(0), int64(1) // the digits as one number, and what it is to be divided by
 	for i := range len(s) {
-		switch {
-		case s[i]-'0' <= 9:
+		switch digit := s[i] - '0'; {
+		case digit <= 9 && digits < 15:
 			digits++
+			whole = 10*whole + int64(digit)
+			if marks > 0 {
+				below *= 10
+			}
 		case s[i] == mark:
 			marks++
 		default:
 			return 0, false
 		}
 	}
-	if digits == 0 || digits > 15 || marks > 1 {
+	if digits == 0 || marks > 1 {
 		return 0, false
 	}
-	if comma {
-		s = strings.Replace(s, ",", ".", 1)
-	}
-	v, err := strconv.ParseFloat(s, 64)
-	return v, err == nil
+	return float64(whole) / float64(below), true
 }
 
 // tapeFraction reads 14 1/2 and 14-1/2, all in ASCII, the fraction below 1 and in halves to

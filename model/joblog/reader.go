@@ -516,11 +516,17 @@ const maxTold = 300
 // faultList collects what is wrong with the files of one job, and what is worth knowing.
 type faultList struct {
 	list     []model.Fault
-	dropped  map[string]int          // by file
-	count    map[string]int          // by file
-	lines    map[model.Source]bool   // rows at fault
-	frames   map[string]*model.Frame // how spreadsheets show the files, by name
+	dropped  map[string]int        // by file
+	count    map[string]int        // by file
+	lines    map[model.Source]bool // rows at fault
+	frames   []framed
 	warnings []model.Warning
+}
+
+// framed is how spreadsheets show a file.
+type framed struct {
+	file string
+	*model.Frame
 }
 
 // add takes a fault; of a hopeless file only so many are kept, the rest are counted.
@@ -542,8 +548,8 @@ func (f *faultList) add(src model.Source, what, hint string) {
 // absorb takes over the faults of another list, and how many of them are not told.
 func (f *faultList) absorb(other *faultList) {
 	f.addAll(other.list)
-	for file, frame := range other.frames {
-		f.shows(file, frame)
+	for _, x := range other.frames {
+		f.shows(x.file, x.Frame)
 	}
 	for file, n := range other.dropped {
 		if f.dropped == nil {
@@ -555,17 +561,16 @@ func (f *faultList) absorb(other *faultList) {
 
 // shows notes how a spreadsheet shows a file.
 func (f *faultList) shows(file string, frame *model.Frame) {
-	if f.frames == nil {
-		f.frames = map[string]*model.Frame{}
-	}
-	f.frames[file] = frame
+	f.frames = append(slices.DeleteFunc(f.frames, func(x framed) bool { return x.file == file }), framed{file, frame})
 }
 
 // place is a source as a spreadsheet shows it; of a file that holds no table the line alone is
 // known.
 func (f *faultList) place(src model.Source) model.Place {
-	if frame := f.frames[src.File]; frame != nil {
-		return frame.Place(src)
+	for _, x := range f.frames {
+		if x.file == src.File {
+			return x.Place(src)
+		}
 	}
 	return model.Place{Source: src}
 }

@@ -38,7 +38,14 @@ func Quote(dst []byte, cell, separators string) []byte {
 }
 
 // AppendCell appends somebody's text as a cell: neither a spreadsheet nor a terminal obeys it.
-func AppendCell(dst []byte, text string) []byte { return Quote(dst, Cell(text), ",") }
+func AppendCell(dst []byte, text string) []byte {
+	for i := range len(text) {
+		if c := text[i]; c < '0' || '9' < c && c < 'A' || 'Z' < c && c < 'a' || 'z' < c {
+			return Quote(dst, Cell(text), ",")
+		}
+	}
+	return append(dst, text...) // letters and digits alone, as most names are
+}
 
 // AppendRow appends a row of a CSV file. What comes from a job's files must have been through Cell;
 // figures must not, since a minus sign is none there that a spreadsheet runs.

@@ -38,6 +38,9 @@ type Section struct {
 	Step    float64 // bags: what the counts are read to; only with a total
 	Total   Total   // empties counted for this section
 	Boxes   []Box
+	// Version numbers what Lots and Seen.Odds hold, where a section is judged again and again with a
+	// Memory: with the number of the time before they are what they were then. 0 tells nothing.
+	Version int
 }
 
 // Total is how many bags went into bays by the empties: loaded less left less what went elsewhere.
@@ -170,6 +173,7 @@ type Memory struct {
 
 // remembered is all that a section's summary rests on, and the summary.
 type remembered struct {
+	version  int     // see Section
 	target   float64 // kg/m³
 	known    []evidence
 	own, job totals  // zero for none
@@ -230,9 +234,7 @@ func (m *Memory) Growing(sections []Section, total Total, which int) []Result {
 // summary returns what section i says, remembered where nothing that it rests on changed; else the
 // section's inference by its own lots too, which the caller releases.
 func (m *Memory) summary(i int, s *Section, c *context) (said summary, anew *inference) {
-	now := remembered{target: s.Target, step: c.step, boxes: c.boxes}
-	m.known.since(workspace{})
-	now.known, _ = evidenceOf(&m.known, s.Lots, s.Target, s.Seen.Odds, nil)
+	now := remembered{version: s.Version, target: s.Target, step: c.step, boxes: c.boxes}
 	if c.own != nil {
 		now.own = *c.own
 	}
@@ -240,8 +242,14 @@ func (m *Memory) summary(i int, s *Section, c *context) (said summary, anew *inf
 		now.job = *c.job
 	}
 	then := &m.said[i]
-	if then.target == now.target && then.own == now.own && then.job == now.job && then.step == now.step &&
-		slices.Equal(then.boxes, now.boxes) && slices.Equal(then.known, now.known) {
+	stands := then.target == now.target && then.own == now.own && then.job == now.job && then.step == now.step && slices.Equal(then.boxes, now.boxes)
+	if stands && s.Version > 0 && s.Version == then.version {
+		return then.summary, nil
+	}
+	m.known.since(workspace{})
+	now.known, _ = evidenceOf(&m.known, s.Lots, s.Target, s.Seen.Odds, nil)
+	if stands && slices.Equal(then.known, now.known) {
+		then.version = s.Version
 		return then.summary, nil
 	}
 	anew = infer(s.Lots, s.Target, s.Seen.Odds, nil, c)

@@ -14,13 +14,13 @@ func TestLimits(t *testing.T) {
 	for _, c := range []struct{ a, want, tol float64 }{{4, 2.3, 0.05}, {0.40, 0.23, 0.005}} {
 		b := newJob(exact())
 		b.bay(weighed(100, c.a), unitBox())
-		near(t, "rectangular", b.measure().Lots[0].U, c.want, c.tol)
+		near(t, "rectangular", b.measure().Sections[0].Lots[0].U, c.want, c.tol)
 	}
 	st := exact()
 	st.BagStep = 4
 	b := newJob(st)
 	b.bay(counted(100), unitBox())
-	near(t, "triangular", b.measure().Lots[0].U, 1.6, 0.05)
+	near(t, "triangular", b.measure().Sections[0].Lots[0].U, 1.6, 0.05)
 }
 
 // TestRepeatedReadings: JCGM 100, 4.4.3 (from memory): twenty readings, s 1.489, of the mean 0.333,
@@ -30,8 +30,8 @@ func TestRepeatedReadings(t *testing.T) {
 	b.bay(weighed(1, 0), box(read(96.90, 98.18, 98.25, 98.61, 99.03, 99.49, 99.56, 99.74, 99.89, 100.07,
 		100.33, 100.42, 100.68, 100.95, 101.11, 101.20, 101.57, 101.84, 102.36, 102.72), readWithin(1, 0), readWithin(1, 0)))
 	m := b.measure()
-	l := &m.Lots[0]
-	near(t, "s", m.Spreads[0][0].Reading, 1.489, 0.0005)
+	l := &m.Sections[0].Lots[0]
+	near(t, "s", m.Sections[0].Spread[0].Reading, 1.489, 0.0005)
 	near(t, "u of the mean", l.U/l.Density*100.145, 0.333, 0.0005)
 	near(t, "ν", l.DOF, 19, 1e-9)
 }
@@ -49,13 +49,13 @@ func TestMassOverVolume(t *testing.T) {
 	b.bay(countedWithin(100.28, 0.05*sqrt3),
 		box(readWithin(100, triangular*sqrt3), readWithin(1, repeat/100*sqrt3), readWithin(1, rectangular/100*sqrt3)))
 	m := b.measure()
-	l := &m.Lots[0]
+	l := &m.Sections[0].Lots[0]
 	u := 1000 * l.U
 	near(t, "c", 1000*l.Density, 1002.70, 0.005)
 	near(t, "u", u, 0.8352, 0.00005)
-	near(t, "m", u*math.Sqrt(shareOf(m.Budgets[0], "bags")), 0.49995, 0.000005)
-	near(t, "P", u*math.Sqrt(shareOf(m.Budgets[0], "bag_weight")), 0.05790, 0.000005)
-	near(t, "V", u*math.Sqrt(shareOf(m.Budgets[0], "width")+shareOf(m.Budgets[0], "depth")+shareOf(m.Budgets[0], "length")), 0.66653, 0.000005)
+	near(t, "m", u*math.Sqrt(shareOf(m.Sections[0].Budgets[0], "bags")), 0.49995, 0.000005)
+	near(t, "P", u*math.Sqrt(shareOf(m.Sections[0].Budgets[0], "bag_weight")), 0.05790, 0.000005)
+	near(t, "V", u*math.Sqrt(shareOf(m.Sections[0].Budgets[0], "width")+shareOf(m.Sections[0].Budgets[0], "depth")+shareOf(m.Sections[0].Budgets[0], "length")), 0.66653, 0.000005)
 }
 
 // TestDensityOfACan: Fox & McDonald, Introduction to Fluid Mechanics, problem 1.43: a can of H 102
@@ -65,7 +65,7 @@ func TestDensityOfACan(t *testing.T) {
 	b := newJob(exact())
 	one := math.Sqrt(3) * 0.001
 	b.bay(weighed(0.397, one), model.Piece{Shape: model.ShapeRound, Width: readWithin(0.073, one), Length: readWithin(0.102, one)})
-	l := &b.measure().Lots[0]
+	l := &b.measure().Sections[0].Lots[0]
 	near(t, "density", l.Density, 929.94, 0.005)
 	near(t, "relative u", l.U/l.Density, 0.0292, 0.00005)
 }
@@ -84,8 +84,8 @@ func TestSharedReference(t *testing.T) {
 	all := m.Pool(b.job, 0)
 	near(t, "u of the sum", all.U*all.Volume, 1, 1e-12)
 	var independent float64
-	for i := range m.Lots {
-		independent += m.Lots[i].U * m.Lots[i].U
+	for i := range m.Sections[0].Lots {
+		independent += m.Sections[0].Lots[i].U * m.Sections[0].Lots[i].U
 	}
 	near(t, "as if independent", math.Sqrt(independent), 0.316, 0.0005)
 }
@@ -107,7 +107,7 @@ func TestRunningCounter(t *testing.T) {
 			b.bay(counter(prev, prev+1, start+i+1), unitBox())
 		}
 		m := b.measure()
-		inner, next := &m.Lots[2], &m.Lots[3]
+		inner, next := &m.Sections[0].Lots[2], &m.Sections[0].Lots[3]
 		near(t, "a difference", inner.U*inner.U, 2*u2, 1e-15)
 		near(t, "neighbours", inner.Terms[1].Coef*next.Terms[0].Coef*inner.Terms[1].U*next.Terms[0].U, -u2, 1e-15)
 		all := m.Pool(b.job, 0)
@@ -143,14 +143,14 @@ func TestCorrelatedInputs(t *testing.T) {
 		b := newJob(exact())
 		b.bay(weighed(1, 0), box(read(together...), fixed, fixed))
 		m := b.measure()
-		l := &m.Lots[0]
+		l := &m.Sections[0].Lots[0]
 		near(t, c.name, l.Volume, c.want, c.tol)
 		near(t, "u of "+c.name, l.U/l.Density*l.Volume, c.u, 0.0005)
 		near(t, "ν of "+c.name, l.DOF, 4, 1e-9)
 
 		b = newJob(exact())
 		b.bay(weighed(1, 0), box(read(v...), read(i...), read(f...)))
-		l = &b.measure().Lots[0]
+		l = &b.measure().Sections[0].Lots[0]
 		apart := l.U / l.Density * c.want
 		near(t, "u of "+c.name+" without the correlation", apart, c.apart, 0.0015)
 		if math.Abs(apart-c.u) < 0.02 {
@@ -172,17 +172,17 @@ func TestSharedTape(t *testing.T) {
 	}
 	m := b.measure()
 	var sum, own float64
-	for i := range m.Lots {
-		l := &m.Lots[i]
+	for i := range m.Sections[0].Lots {
+		l := &m.Sections[0].Lots[i]
 		near(t, "U", l.U, a/math.Sqrt(3), 1e-15)
 		near(t, "U of its parts", math.Hypot(l.Own, l.Shared), l.U, 1e-15)
 		sum += l.Shared
 		own += l.Own * l.Own
 	}
-	near(t, "common part of one", m.Lots[0].Shared, a/math.Sqrt(12), 1e-15)
+	near(t, "common part of one", m.Sections[0].Lots[0].Shared, a/math.Sqrt(12), 1e-15)
 	near(t, "common part of the sum", sum, 10*a/math.Sqrt(12), 1e-14)
 	near(t, "own part of the sum", math.Sqrt(own), math.Sqrt(10)*a/2, 1e-14)
-	near(t, "depth's share of the budget", shareOf(m.Budgets[0], "depth"), 1, 1e-12)
+	near(t, "depth's share of the budget", shareOf(m.Sections[0].Budgets[0], "depth"), 1, 1e-12)
 }
 
 // checkedJob is a bay of 22.5 × 5.5 in and 12 ft, 40 lb weighed, with depth checks in sixteenths of
@@ -202,7 +202,7 @@ func checkedJob(sixteenths ...float64) *builder {
 // + a²/3 of the second tape, 3/32 in, with ν by Welch–Satterthwaite; three quarters of the crew's
 // own a²/3 stay.
 func TestDepthChecks(t *testing.T) {
-	bare := checkedJob().measure().Lots[0]
+	bare := checkedJob().measure().Sections[0].Lots[0]
 	for _, c := range []struct {
 		checks  []float64
 		off, s2 float64 // in; in²
@@ -212,7 +212,7 @@ func TestDepthChecks(t *testing.T) {
 		{[]float64{-4, -2, -4, -2, -4, -2, -3}, -3. / 16, 6. / 6 / 256},
 	} {
 		b := checkedJob(c.checks...)
-		l := b.measure().Lots[0]
+		l := b.measure().Sections[0].Lots[0]
 		depth := 5.5 + c.off
 		near(t, "volume", l.Volume/bare.Volume, depth/5.5, 1e-12)
 		near(t, "volume of the bay", b.job.Bays[0].Volume(), l.Volume, 1e-12)
@@ -228,7 +228,7 @@ func TestDepthChecks(t *testing.T) {
 			t.Errorf("ν %g of checks that do not scatter", l.SharedDOF)
 		}
 	}
-	near(t, "five of +1/4 in", checkedJob(4, 4, 4, 4, 4).measure().Lots[0].Volume/bare.Volume-1, 0.25/5.5, 1e-12)
+	near(t, "five of +1/4 in", checkedJob(4, 4, 4, 4, 4).measure().Sections[0].Lots[0].Volume/bare.Volume-1, 0.25/5.5, 1e-12)
 }
 
 // TestCalibrationCorrection: JCGM 100, 4.4.3 (from memory): twenty readings of a bath at 100 °C,
@@ -246,13 +246,13 @@ func TestCalibrationCorrection(t *testing.T) {
 		b.bay(weighed(1, 0), box(readWithin(1, 0), readWithin(1, 0), readWithin(1, 0)))
 	}
 	m := b.measure()
-	near(t, "correction, mm", (m.Lots[0].Volume-1)*1000, 0.145, 0.0005)
+	near(t, "correction, mm", (m.Sections[0].Lots[0].Volume-1)*1000, 0.145, 0.0005)
 	tape := 3. / 32 * 25.4 / math.Sqrt(3)
-	mm := m.Lots[0].Shared / m.Lots[0].Density * m.Lots[0].Volume * 1000
+	mm := m.Sections[0].Lots[0].Shared / m.Sections[0].Lots[0].Density * m.Sections[0].Lots[0].Volume * 1000
 	near(t, "u of the correction without the second tape, mm", math.Sqrt(mm*mm-tape*tape), 0.333, 0.0005)
 	u := 1.489 / math.Sqrt(20)
-	near(t, "ν", m.Lots[0].SharedDOF, 19*math.Pow(u*u+tape*tape, 2)/math.Pow(u, 4), 60) // s to three decimals; ν is 8,700
-	near(t, "u of ten together", m.Pool(b.job, 0).Shared, m.Lots[0].Shared, 1e-12)
+	near(t, "ν", m.Sections[0].Lots[0].SharedDOF, 19*math.Pow(u*u+tape*tape, 2)/math.Pow(u, 4), 60) // s to three decimals; ν is 8,700
+	near(t, "u of ten together", m.Pool(b.job, 0).Shared, m.Sections[0].Lots[0].Shared, 1e-12)
 }
 
 func square(x float64) float64 { return x * x }

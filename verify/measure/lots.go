@@ -79,87 +79,119 @@ type Share struct {
 	Share float64 // of the variance, 0 to 1
 }
 
-// formLots makes a lot of every filled bay, one of the bays that share a count, by section and in
-// fill order, where a shared count stands at its first bay. It sets Lots, LotOf and Sections. A bay
-// that was sized before it was filled may stand elsewhere in the log.
-func (m *Measured) formLots(job *model.Job) {
-	m.Lots = model.Cleared(m.Lots, len(job.Bays))[:0]
-	m.LotOf = model.Cleared(m.LotOf, len(job.Bays))
-	m.Sections = model.Cleared(m.Sections, len(job.Sections))
-	filled := slices.Grow(m.filled[:0], len(job.Bays))
-	for i, b := range job.Bays {
+// formLots makes a lot of every filled bay of section s, one of the bays that share a count, in fill
+// order, where a shared count stands at its first bay. It sets Lots and LotOf. A bay that was sized
+// before it was filled may stand elsewhere in the log.
+func (m *Measured) formLots(job *model.Job, s int) {
+	sec := &m.Sections[s]
+	filled := m.filled[:0]
+	for _, i := range sec.Bays {
 		m.LotOf[i] = -1
-		if b.Fill != nil && !b.Struck {
+		if b := job.Bays[i]; b.Fill != nil && !b.Struck {
 			filled = append(filled, i)
 		}
 	}
-	slices.SortStableFunc(filled, func(i, k int) int {
-		return cmp.Or(cmp.Compare(m.sectionOf[i], m.sectionOf[k]), cmp.Compare(job.Bays[i].Order, job.Bays[k].Order))
-	})
-	shared := map[*model.Bay]int32{} // bays whose count a lot has already
+	slices.SortStableFunc(filled, func(i, k int32) int { return cmp.Compare(job.Bays[i].Order, job.Bays[k].Order) })
+	sec.Lots, m.filled = model.Cleared(sec.Lots, len(filled))[:0], filled
+	var shared map[*model.Bay]int32 // bays whose count a lot has already
 	for _, i := range filled {
-		b, r := job.Bays[i], &m.Sections[m.sectionOf[i]]
+		b := job.Bays[i]
 		k, joins := shared[b]
 		if joins {
-			l := &m.Lots[k]
+			l := &sec.Lots[k]
 			var sum Sizes
 			sum.join(l.sizes)
 			sum.join(&m.Sizes[i])
 			l.Bays, l.sizes = append(l.Bays, b), &sum
 		} else {
-			k = int32(len(m.Lots))
-			m.Lots = m.Lots[:k+1]
-			m.Lots[k].Bays, m.Lots[k].sizes = job.Bays[i:i+1:i+1], &m.Sizes[i]
+			k = int32(len(sec.Lots))
+			sec.Lots = sec.Lots[:k+1]
+			sec.Lots[k].Bays, sec.Lots[k].sizes = job.Bays[i:i+1:i+1], &m.Sizes[i]
 			for _, other := range b.SharedWith {
+				if shared == nil {
+					shared = map[*model.Bay]int32{}
+				}
 				shared[other] = k
 			}
-			if r.To == 0 {
-				r.From = k
-			}
-			r.To = k + 1
 		}
 		m.LotOf[i] = k
 	}
-	m.filled = filled
-	m.timeLots()
+	sec.timeOwn()
+}
+
+// stretch is a run of lots of a section that one machine blew between two of its `set` rows.
+type stretch struct {
+	machine  string // folded
+	run      int
+	from, to int     // of the lots, to not included
+	feed     float64 // s: for how long material ran into the first of them, if that is all its own; 0 where not all was timed
+	shared   bool    // the last one shares its time with the next bay of the machine
+}
+
+// timeOwn finds the section's stretches, and for how many seconds material ran into each lot but
+// the first of a stretch. A time that a bay shares with the next one belongs to both; where the two
+// are not one lot, it is nobody's.
+func (sec *Section) timeOwn() {
+	sec.stretches = sec.stretches[:0]
+	var before *model.Bay
+	for k := range sec.Lots {
+		l := &sec.Lots[k]
+		first := l.Bays[0]
+		sum, whole, shared := 0.0, true, false
+		for i, b := range l.Bays {
+			feed, said := feedOf(b)
+			last := i == len(l.Bays)-1
+			sum, whole, shared = sum+feed.Seconds, whole && said && !(feed.Shared && last), feed.Shared
+		}
+		if !whole {
+			sum = 0
+		}
+		if before == nil || first.Machine != before.Machine || first.Run != before.Run {
+			sec.stretches = append(sec.stretches, stretch{machine: model.Fold(first.Machine), run: first.Run, from: k, feed: sum})
+		} else if !sec.stretches[len(sec.stretches)-1].shared {
+			l.Feed = sum
+		}
+		last := &sec.stretches[len(sec.stretches)-1]
+		last.to, last.shared, before = k+1, shared, first
+	}
+}
+
+// Blew tells whether a machine, by its folded name, blew a lot of the section after so many of its
+// `set` rows.
+func (sec *Section) Blew(machine string, run int) bool {
+	return slices.ContainsFunc(sec.stretches, func(st stretch) bool { return st.machine == machine && st.run == run })
 }
 
 // timeLots numbers the machine settings of the job, one for every machine and stretch between its
-// `set` rows, and fills in for how many seconds material ran into each lot. A time that a bay
-// shares with the next one belongs to both; where the two are not one lot, it is nobody's.
+// `set` rows, and fills in for how long material ran into the first lot of each stretch: where the
+// machine's bay before shares its time, it is nobody's. A section in which that changed is anew.
 func (m *Measured) timeLots() {
 	type setting struct {
 		machine string
 		run     int
 	}
-	numbers, open := map[setting]int{}, map[string]*bool{} // open, by machine: the bay before shares its time
-	var shares *bool
-	for k := range m.Lots {
-		l := &m.Lots[k]
-		first := l.Bays[0]
-		if last := k - 1; last >= 0 && first.Machine == m.Lots[last].Bays[0].Machine && first.Run == m.Lots[last].Bays[0].Run {
-			l.Setting = m.Lots[last].Setting
-		} else {
-			machine := model.Fold(first.Machine)
-			at := setting{machine, first.Run}
-			if _, known := numbers[at]; !known {
-				numbers[at] = len(numbers)
+	numbers, open := map[setting]int{}, map[string]bool{} // open: the machine's bay before shares its time
+	for s := range m.Sections {
+		sec := &m.Sections[s]
+		for i := range sec.stretches {
+			st := &sec.stretches[i]
+			at := setting{st.machine, st.run}
+			n, known := numbers[at]
+			if !known {
+				n = len(numbers)
+				numbers[at] = n
 			}
-			if l.Setting = numbers[at]; open[machine] == nil {
-				open[machine] = new(bool)
+			feed := st.feed
+			if open[st.machine] {
+				feed = 0
 			}
-			shares = open[machine]
-		}
-		foreign := *shares
-		sum, whole := 0.0, true
-		for i, b := range l.Bays {
-			feed, said := feedOf(b)
-			last := i == len(l.Bays)-1
-			sum, whole = sum+feed.Seconds, whole && said && !(feed.Shared && last)
-			*shares = feed.Shared
-		}
-		if whole && !foreign {
-			l.Feed = sum
+			open[st.machine] = st.shared
+			if first := &sec.Lots[st.from]; first.Setting != n || first.Feed != feed {
+				first.Feed, sec.Anew = feed, true
+				for k := st.from; k < st.to; k++ {
+					sec.Lots[k].Setting = n
+				}
+			}
 		}
 	}
 }

@@ -111,7 +111,7 @@ func (m *mass) bagged(e *model.Entry, f, sign float64, s *scale) {
 	}
 	m.stepped = m.stepped || g.Bags != 0
 	if s.mode == model.CountingRunning {
-		if from, ok := s.chain.before[e]; ok {
+		if from := s.chain.from(e); from > 0 {
 			m.chained(f*s.bag, from, from+1, s.chain)
 			return
 		}
@@ -243,25 +243,77 @@ func AllowableVariation(net float64) float64 {
 // Bags that are counted running without a counter share their readings with the rows before and
 // after them in the same way, and get numbers of their own behind those.
 type chain struct {
-	u      []float64            // bags, by number of the reading; 0 is the exact zero
-	before map[*model.Entry]int // of a row of bags that run on: the reading before it; the one after it is the next
+	u      []float64 // bags, by number of the reading; 0 is the exact zero
+	before []int     // by row of bags that run on: the reading before it, the one after it is the next; 0 for other rows
+}
+
+// from returns the reading before a row of bags that run on; 0 where it is none.
+func (c *chain) from(e *model.Entry) int {
+	if e.Index >= len(c.before) {
+		return 0
+	}
+	return c.before[e.Index]
+}
+
+// chainUp finds the readings of counts that run on, by a counter or by bags. Where one that was
+// known has another number or uncertainty than before, all sections that have such counts are anew.
+func (m *Measured) chainUp(job *model.Job) {
+	any := false
+	for s, of := range job.Sections {
+		sec := &m.Sections[s]
+		if sec.Anew {
+			sec.runsOn = of.Settings.Counting == model.CountingRunning || sec.readsCounter()
+		}
+		any = any || sec.runsOn
+	}
+	if !any {
+		m.chain = nil
+		return
+	}
+	was := m.chain
+	m.chain = m.chainOf(job)
+	if was != nil && m.chain.goesOn(was) {
+		return
+	}
+	for s := range m.Sections {
+		sec := &m.Sections[s]
+		sec.Anew = sec.Anew || sec.runsOn
+	}
+}
+
+// readsCounter tells whether any material of the section was read off a counter.
+func (sec *Section) readsCounter() bool {
+	for k := range sec.Lots {
+		for _, b := range sec.Lots[k].Bays {
+			for _, e := range b.Moves {
+				if e.Material.Kind == model.MaterialCounter {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+// goesOn tells whether all readings of another chain are in this one, as they are there.
+func (c *chain) goesOn(was *chain) bool {
+	return len(c.u) >= len(was.u) && slices.Equal(c.u[:len(was.u)], was.u) &&
+		len(c.before) >= len(was.before) && slices.Equal(c.before[:len(was.before)], was.before)
 }
 
 // chainOf gathers the readings of the log: those of bays in file order, so that an amended reading
 // takes the old one's place, one of a struck bay included; then those that a `count` row says.
 func (m *Measured) chainOf(job *model.Job) *chain {
-	c := &chain{u: []float64{0}, before: map[*model.Entry]int{}}
+	c := &chain{u: []float64{0}}
 	for i, b := range job.Bays {
 		for _, e := range b.Rows {
 			if e.Material.Kind == model.MaterialCounter && !e.Material.Shared && !e.TopsUpNothing() {
-				c.set(&e.Material, m.Steps[m.sectionOf[i]].Used)
+				c.set(&e.Material, m.Sections[m.sectionOf[i]].Step.Used)
 			}
 		}
 	}
-	for i := range job.Log {
-		if e := &job.Log[i]; e.Kind == model.EntryCount {
-			c.set(&e.Material, job.Settings.BagStep)
-		}
+	for _, e := range m.counted {
+		c.set(&e.Material, job.Settings.BagStep)
 	}
 	c.runOn(job, m)
 	return c
@@ -302,7 +354,7 @@ func (c *chain) runOn(job *model.Job, m *Measured) {
 		}
 		for _, e := range b.Moves {
 			if e.Material.Kind == model.MaterialBags && !e.Material.Shared && !e.TopsUpNothing() {
-				rows = append(rows, counted{e, m.Steps[m.sectionOf[i]].Used})
+				rows = append(rows, counted{e, m.Sections[m.sectionOf[i]].Step.Used})
 			}
 		}
 	}
@@ -311,7 +363,10 @@ func (c *chain) runOn(job *model.Job, m *Measured) {
 		if k == 0 {
 			c.u = append(c.u, r.step/sqrt12)
 		}
-		c.before[r.row] = len(c.u) - 1
+		for len(c.before) <= r.row.Index {
+			c.before = append(c.before, 0)
+		}
+		c.before[r.row.Index] = len(c.u) - 1
 		end := readingU(&r.row.Material, r.step)
 		if r.row.Material.Part != 0 { // after a weighed part bag the hopper is known to be empty
 			end = 0

@@ -21,7 +21,7 @@ func TestPartBags(t *testing.T) {
 	for _, c := range []struct{ bags, part, want float64 }{{1, 14.5, 39.5}, {2, -10.5, 39.5}} {
 		b := newJob(st)
 		b.bay(model.Material{Kind: model.MaterialBags, Bags: c.bags, Part: c.part, Within: math.NaN()}, unitBox())
-		l := &b.measure().Lots[0]
+		l := &b.measure().Sections[0].Lots[0]
 		near(t, "mass", l.Mass, c.want, 1e-12)
 		near(t, "bags", l.Bags, 39.5/25, 1e-12)
 		near(t, "u", l.U, 0.5/math.Sqrt(3), 1e-12)
@@ -37,11 +37,11 @@ func TestPerBag(t *testing.T) {
 	one, two := newJob(st), newJob(st)
 	one.bay(counted(1.5), unitBox())
 	two.bay(counted(2.5), unitBox())
-	l := &one.measure().Lots[0]
-	near(t, "density a bag", l.PerBag, two.measure().Lots[0].Density-l.Density, 1e-12)
+	l := &one.measure().Sections[0].Lots[0]
+	near(t, "density a bag", l.PerBag, two.measure().Sections[0].Lots[0].Density-l.Density, 1e-12)
 	b := newJob(st)
 	b.bay(model.Material{Kind: model.MaterialWeight, Mass: 30, Within: math.NaN()}, unitBox())
-	near(t, "weighed", b.measure().Lots[0].PerBag, 0, 0)
+	near(t, "weighed", b.measure().Sections[0].Lots[0].PerBag, 0, 0)
 }
 
 // TestMoves: top-ups add, what is lost is taken away and was used all the same; a top-up of 0
@@ -49,12 +49,12 @@ func TestPerBag(t *testing.T) {
 func TestMoves(t *testing.T) {
 	b := newJob(exact())
 	bay := b.bay(counted(2), unitBox())
-	u := b.measure().Lots[0].U
+	u := b.measure().Sections[0].Lots[0].U
 	b.more(bay, model.EntryTopup, counted(0))
-	near(t, "u after a top-up of 0", b.measure().Lots[0].U, u, 0)
+	near(t, "u after a top-up of 0", b.measure().Sections[0].Lots[0].U, u, 0)
 	b.more(bay, model.EntryTopup, counted(1))
 	b.more(bay, model.EntryLost, counted(0.5))
-	l := &b.measure().Lots[0]
+	l := &b.measure().Sections[0].Lots[0]
 	near(t, "mass", l.Mass, 2.5, 1e-12)
 	near(t, "bags in it", l.Bags, 2.5, 1e-12)
 	near(t, "bags used", l.Used, 3, 1e-12)
@@ -67,7 +67,7 @@ func TestSpill(t *testing.T) {
 	st.Spill = 0.04
 	b := newJob(st)
 	b.bay(counted(2), unitBox())
-	l := &b.measure().Lots[0]
+	l := &b.measure().Sections[0].Lots[0]
 	near(t, "mass", l.Mass, 1.92, 1e-12)
 	near(t, "used", l.Used, 2, 1e-12)
 	near(t, "u", l.U, 0.96*0.25/math.Sqrt(6), 1e-12)
@@ -80,7 +80,7 @@ func TestNoBags(t *testing.T) {
 		st.Counting, st.BagWeight = mode, 25
 		b := newJob(st)
 		b.bay(counted(0), box(readWithin(2, 0), readWithin(1, 0), readWithin(3, 0)))
-		l := &b.measure().Lots[0]
+		l := &b.measure().Sections[0].Lots[0]
 		near(t, "density", l.Density, 0, 0)
 		near(t, "u", l.U, 0.25*25/(math.Sqrt(6)*6), 1e-12)
 	}
@@ -94,8 +94,8 @@ func TestFresh(t *testing.T) {
 	b.bay(counted(2), unitBox())
 	b.bay(counted(2), unitBox())
 	m := b.measure()
-	near(t, "interval", m.Lots[0].Interval, 0.125, 1e-12)
-	near(t, "u", m.Lots[0].U, 0.25/math.Sqrt(12), 1e-12)
+	near(t, "interval", m.Sections[0].Lots[0].Interval, 0.125, 1e-12)
+	near(t, "u", m.Sections[0].Lots[0].U, 0.25/math.Sqrt(12), 1e-12)
 	all := m.Pool(b.job, 0)
 	near(t, "like bays round the same way: pooling does not help", all.U, 0.25/math.Sqrt(12), 1e-12)
 }
@@ -111,7 +111,7 @@ func TestRunningBags(t *testing.T) {
 	b.bay(model.Material{Kind: model.MaterialBags, Bags: 1, Part: 0.5, Within: 0}, unitBox())
 	b.bay(counted(2), unitBox())
 	m := b.measure()
-	one, two, after := m.Lots[0].Terms, m.Lots[1].Terms, m.Lots[3].Terms
+	one, two, after := m.Sections[0].Lots[0].Terms, m.Sections[0].Lots[1].Terms, m.Sections[0].Lots[3].Terms
 	if len(one) != 2 || len(two) != 2 || one[1].Reading != two[0].Reading {
 		t.Fatalf("no shared reading: %v %v", one, two)
 	}
@@ -129,7 +129,7 @@ func TestFillAndTopupOnCounter(t *testing.T) {
 	b.bay(counter(0, 3, 1), unitBox())
 	bay := b.bay(counter(3, 5, 2), unitBox())
 	b.more(bay, model.EntryTopup, counter(5, 5.5, 3))
-	l := &b.measure().Lots[1]
+	l := &b.measure().Sections[0].Lots[1]
 	near(t, "mass", l.Mass, 2.5, 1e-12)
 	near(t, "u", l.U, 0.25/math.Sqrt(6), 1e-12)
 }
@@ -155,11 +155,11 @@ func TestSharedCount(t *testing.T) {
 	bays[1].SharedWith = []*model.Bay{bays[0], bays[2]}
 	bays[2].SharedWith = []*model.Bay{bays[0], bays[1]}
 	m := b.measure()
-	if len(m.Lots) != 1 || len(m.Lots[0].Bays) != 3 {
-		t.Fatalf("lots: %d", len(m.Lots))
+	if len(m.Sections[0].Lots) != 1 || len(m.Sections[0].Lots[0].Bays) != 3 {
+		t.Fatalf("lots: %d", len(m.Sections[0].Lots))
 	}
 	near(t, "volume of one", m.Sizes[1].Volume/model.CubicFoot, 2.8194, 0.00005)
-	near(t, "density", m.Lots[0].Density/model.PoundPerCubicFoot, 3.547, 0.0005)
+	near(t, "density", m.Sections[0].Lots[0].Density/model.PoundPerCubicFoot, 3.547, 0.0005)
 	for i, k := range m.LotOf {
 		if k != 0 {
 			t.Errorf("bay %d is in lot %d", i, k)

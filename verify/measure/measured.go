@@ -16,25 +16,36 @@ import (
 // for. It is the caller's, and stays as it is until the caller measures another job in its place.
 type Measured struct {
 	Bag      BagWeight
-	Lots     []Lot          // by section in the job's order, in each by fill order
-	Sections []Range        // the lots of each section of the job
-	LotOf    []int32        // by bay of the job: its lot; −1 while it is not filled or struck
-	Sizes    []Sizes        // by bay of the job
-	Steps    []Step         // by section
-	Spreads  [][Dims]Spread // by section
-	Budgets  [][]Share      // by lot: the inputs' shares of its variance, largest first, adding up to 1; nil where nobody asked
+	Sections []Section // by section of the job
+	LotOf    []int32   // by bay of the job: its lot among its section's; −1 while it is not filled or struck
+	Sizes    []Sizes   // by bay of the job
 
-	sectionOf []int                  // by bay: place of its section among the job's
+	sectionOf []int32                // by bay: place of its section among the job's
 	places    map[*model.Section]int // of the sections in the job
-	own       [][Dims]stat.Pool      // of what was read twice, by section
-	filled    []int                  // places of the filled bays, while lots are made
-	tallied   []tally                // counts of the step at hand
+	filled    []int32                // places of a section's filled bays, while its lots are made
 	common    stat.Freedom           // what depth checks leave common to all depths, m²; nothing without checks
 	chain     *chain                 // readings of a count that runs on; nil where none does
+	rows      int                    // of the log, as far as counted has its rows
+	counted   []*model.Entry         // the log's count rows
 }
 
-// Range is a run of lots, From included, To not. The zero value is no lots.
-type Range struct{ From, To int32 }
+// Section is what was measured of one section. Of a log that grows, Anew says that its lots are not
+// those of the time before.
+type Section struct {
+	Bays    []int32      // places in the job
+	Lots    []Lot        // in fill order
+	Step    Step         // that its counts were read to
+	Spread  [Dims]Spread // of its readings
+	Budgets [][]Share    // by lot: the inputs' shares of its variance, largest first, adding up to 1; nil where nobody asked
+	Anew    bool
+
+	own       [Dims]stat.Pool // of what was read twice
+	taken     bool            // a size of it was taken over from the bay above
+	tallied   []tally         // its counts that may speak about the step
+	odd       int             // of them odd multiples of the stated step
+	stretches []stretch
+	runsOn    bool // some material of it was counted on from reading to reading
+}
 
 // Options say what may be left out where speed counts.
 type Options struct {
@@ -44,43 +55,122 @@ type Options struct {
 // Of measures a job. It reads the job and changes nothing in it.
 func Of(job *model.Job, opts Options) *Measured {
 	m := new(Measured)
-	m.Of(job, opts)
+	m.Grown(job, func(*model.Section) bool { return true }, opts)
 	return m
 }
 
-// Of measures another job in the place of the one before, in the same memory: nothing of that is
-// good any more. What a lot lacks is NaN: the density of a bay with a size missing, the mass of
-// bags whose weight is not known.
+// Grown measures a job in the place of the one before, in the same memory: nothing of that is good
+// any more. It is the beginning of a log, as the one before was, and only sections that changed
+// tells are measured: their sizes and lots. What sections have in common is found anew of what each
+// of them says: how far readings scatter, the step of the counts, a count that runs on. Lots of
+// another section are made anew where that says something else than before. Where all sections
+// changed nothing of the one before counts, and it may have been any job's.
+//
+// What a lot lacks is NaN: the density of a bay with a size missing, the mass of bags whose weight
+// is not known.
 //
 // The order matters: how far readings scatter must be known before a size that was taken over gets
 // its uncertainty, volumes before the counts can show the step that they were read to, the step
 // before a count gets its uncertainty.
-func (m *Measured) Of(job *model.Job, opts Options) {
-	m.Bag, m.common, m.chain, m.Budgets = Bag(&job.Settings), depthCommon(&job.Settings), nil, nil
-	m.sectionOf = model.Cleared(m.sectionOf, len(job.Bays))
+func (m *Measured) Grown(job *model.Job, changed func(*model.Section) bool, opts Options) {
+	m.Bag, m.common = Bag(&job.Settings), depthCommon(&job.Settings)
+	m.place(job, changed)
+	m.measureSizes(job)
+	for s := range m.Sections {
+		if m.Sections[s].Anew {
+			m.formLots(job, s)
+		}
+	}
+	m.timeLots()
+	m.findSteps(job)
+	m.chainUp(job)
+	for s := range m.Sections {
+		sec := &m.Sections[s]
+		if !sec.Anew {
+			continue
+		}
+		sc := m.scaleOf(job, s)
+		sec.Budgets = sec.Budgets[:0]
+		for k := range sec.Lots {
+			p := m.weighLot(&sec.Lots[k], &sc, &sec.Spread)
+			if opts.Budget {
+				sec.Budgets = append(sec.Budgets, p.budget())
+			}
+		}
+	}
+}
+
+// place finds the section of every bay and the bays of every section, and marks the sections that
+// changed as anew. Bays of a log that grew have the places that they had, unless all sections
+// changed.
+func (m *Measured) place(job *model.Job, changed func(*model.Section) bool) {
+	all := true
+	for s, sec := range job.Sections {
+		if s == len(m.Sections) {
+			m.Sections = append(slices.Grow(m.Sections, len(job.Sections)-s), Section{})
+		}
+		m.Sections[s].Anew = changed(sec)
+		all = all && m.Sections[s].Anew
+	}
+	if all {
+		m.placeAll(job)
+		return
+	}
+	for s := len(m.places); s < len(job.Sections); s++ {
+		m.places[job.Sections[s]] = s
+	}
+	for i := len(m.sectionOf); i < len(job.Bays); i++ {
+		s := m.places[job.Bays[i].Section]
+		m.sectionOf = append(m.sectionOf, int32(s))
+		m.Sections[s].Bays = append(m.Sections[s].Bays, int32(i))
+	}
+	m.Sizes, m.LotOf = longer(m.Sizes, len(job.Bays)), longer(m.LotOf, len(job.Bays))
+	m.count(job)
+}
+
+// placeAll places all bays, with room for the lots of each section.
+func (m *Measured) placeAll(job *model.Job) {
+	n := len(job.Bays)
+	m.Sections = m.Sections[:len(job.Sections)]
 	if m.places == nil {
 		m.places = make(map[*model.Section]int, len(job.Sections))
 	}
 	clear(m.places)
+	of := make([]int, len(job.Sections)+1) // where each section's bays begin
 	for s, sec := range job.Sections {
 		m.places[sec] = s
 	}
+	m.sectionOf = model.Cleared(m.sectionOf, n)
 	for i, b := range job.Bays {
-		m.sectionOf[i] = m.places[b.Section]
+		s := m.places[b.Section]
+		m.sectionOf[i] = int32(s)
+		of[s+1]++
 	}
-	m.measureSizes(job)
-	m.formLots(job)
-	m.findSteps(job)
-	if counted := m.runsOn(job); counted {
-		m.chain = m.chainOf(job)
+	bays, lots, tallied := make([]int32, n), make([]Lot, n), make([]tally, n)
+	for s := range m.Sections {
+		of[s+1] += of[s]
+		from, to, sec := of[s], of[s+1], &m.Sections[s]
+		sec.Bays, sec.Lots, sec.tallied = bays[from:from:to], lots[from:from:to], tallied[from:from:to]
+		sec.stretches, sec.Budgets = sec.stretches[:0], nil
 	}
-	for s, r := range m.Sections {
-		sc := m.scaleOf(job, s)
-		for k := r.From; k < r.To; k++ {
-			p := m.weighLot(&m.Lots[k], &sc, &m.Spreads[s])
-			if opts.Budget {
-				m.Budgets = append(m.Budgets, p.budget())
-			}
+	for i, s := range m.sectionOf {
+		m.Sections[s].Bays = append(m.Sections[s].Bays, int32(i))
+	}
+	m.Sizes, m.LotOf = model.Cleared(m.Sizes, n), model.Cleared(m.LotOf, n)
+	m.chain, m.rows, m.counted = nil, 0, m.counted[:0]
+	m.count(job)
+}
+
+// longer is a slice with n values, those beyond the ones that it has all zero.
+func longer[T any](s []T, n int) []T {
+	return append(s, make([]T, n-len(s))...)
+}
+
+// count gathers the count rows that were logged since the time before.
+func (m *Measured) count(job *model.Job) {
+	for ; m.rows < len(job.Log); m.rows++ {
+		if e := &job.Log[m.rows]; e.Kind == model.EntryCount {
+			m.counted = append(m.counted, e)
 		}
 	}
 }
@@ -89,7 +179,7 @@ func (m *Measured) Of(job *model.Job, opts Options) {
 func (m *Measured) scaleOf(job *model.Job, s int) scale {
 	st := &job.Sections[s].Settings
 	return scale{
-		bag: m.Bag.Mass, step: m.Steps[s].Used, within: st.WeighWithin,
+		bag: m.Bag.Mass, step: m.Sections[s].Step.Used, within: st.WeighWithin,
 		keep: 1 - job.Settings.Spill, mode: st.Counting, chain: m.chain,
 	}
 }
@@ -99,45 +189,30 @@ func (m *Measured) scaleOf(job *model.Job, s int) scale {
 // tape's half-widths, the counter's readings, of which those between two bays drop out. UUsed, in
 // bags, is by the readings of bags and scale alone.
 func (m *Measured) Pool(job *model.Job, s int) Lot {
-	r := m.Sections[s]
-	all := Lot{sizes: &Sizes{}, Bays: make([]*model.Bay, 0, r.To-r.From)}
-	for k := r.From; k < r.To; k++ {
-		all.Bays = append(all.Bays, m.Lots[k].Bays...)
-		all.sizes.join(m.Lots[k].sizes)
+	sec := &m.Sections[s]
+	all := Lot{sizes: &Sizes{}, Bays: make([]*model.Bay, 0, len(sec.Lots))}
+	for k := range sec.Lots {
+		all.Bays = append(all.Bays, sec.Lots[k].Bays...)
+		all.sizes.join(sec.Lots[k].sizes)
 	}
 	sc := m.scaleOf(job, s)
-	p := m.weighLot(&all, &sc, &m.Spreads[s])
+	p := m.weighLot(&all, &sc, &sec.Spread)
 	all.UUsed = math.Sqrt(p.count+p.weigh) * all.Volume / m.Bag.Mass
 	return all
 }
 
-// runsOn tells whether any material was counted on from reading to reading, by a counter or by bags
-// that run on.
-func (m *Measured) runsOn(job *model.Job) bool {
-	for _, s := range job.Sections {
-		if s.Settings.Counting == model.CountingRunning {
-			return true
-		}
-	}
-	for k := range m.Lots {
-		for _, b := range m.Lots[k].Bays {
-			for _, e := range b.Moves {
-				if e.Material.Kind == model.MaterialCounter {
-					return true
-				}
-			}
-		}
-	}
-	return false
-}
-
 // UnknownSpread tells whether nothing of a dimension was read twice in the whole job.
 func (m *Measured) UnknownSpread(d Dim) bool {
-	return !slices.ContainsFunc(m.Spreads, func(sp [Dims]Spread) bool { return sp[d].ReadingDOF > 0 })
+	return !slices.ContainsFunc(m.Sections, func(s Section) bool { return s.Spread[d].ReadingDOF > 0 })
 }
 
 // SectionOf returns the place of a bay's section among the job's.
-func (m *Measured) SectionOf(bay int) int { return m.sectionOf[bay] }
+func (m *Measured) SectionOf(bay int) int { return int(m.sectionOf[bay]) }
+
+// Filled tells whether the job has any lot.
+func (m *Measured) Filled() bool {
+	return slices.ContainsFunc(m.Sections, func(s Section) bool { return len(s.Lots) > 0 })
+}
 
 func square(x float64) float64 { return x * x }
 

@@ -53,7 +53,7 @@ func TestMonteCarloItself(t *testing.T) {
 	b := newJob(exact())
 	one := readWithin(1, a)
 	b.bay(weighed(1, a), box(one, one, one))
-	l := &b.measure().Lots[0]
+	l := &b.measure().Sections[0].Lots[0]
 	near(t, "u", per*l.U, 2, 1e-12)
 	near(t, "half of 95 %", per*l.U*stat.StudentQuantile(0.975, l.DOF), 3.92, 0.005)
 }
@@ -93,7 +93,7 @@ func TestFirstOrderAgainstMonteCarlo(t *testing.T) {
 		b := newJob(tapes())
 		b.bay(weighed(17, 0.4), c.piece(func(int) float64 { return 0 }))
 		b.twin() // fixes s
-		l := b.measure().Lots[0]
+		l := b.measure().Sections[0].Lots[0]
 		u := spread(func(r *rand.Rand) float64 { return (17 + flat(r, 0.4)) / c.volume(r) })
 		near(t, c.name, l.U/u, 1, 0.015)
 	}
@@ -162,7 +162,7 @@ func TestCountedAgainstMonteCarlo(t *testing.T) {
 		st.Counting = mode
 		b := newJob(st)
 		b.bay(counted(1.5), unitBox())
-		near(t, "counting", b.measure().Lots[0].U/spread(draw), 1, 0.01)
+		near(t, "counting", b.measure().Sections[0].Lots[0].U/spread(draw), 1, 0.01)
 	}
 	st.Counting = model.CountingRunning
 	b := newJob(st)
@@ -170,7 +170,7 @@ func TestCountedAgainstMonteCarlo(t *testing.T) {
 	b.bay(counter(1.5, 3, 2), unitBox())
 	b.bay(counter(3, 4.5, 3), unitBox())
 	m := b.measure()
-	near(t, "second of a counter", m.Lots[1].U/spread(func(r *rand.Rand) float64 {
+	near(t, "second of a counter", m.Sections[0].Lots[1].U/spread(func(r *rand.Rand) float64 {
 		a, need := 10*r.Float64(), 1+r.Float64()
 		return round(a+need) - round(a) - need
 	}), 1, 0.01)
@@ -205,7 +205,7 @@ func TestPooledAgainstMonteCarlo(t *testing.T) {
 		return (4 + flat(r, 0.125)) * 11 * (1 + flat(r, 0.03)) / volume
 	})
 	near(t, "pooled", all.U/u, 1, 0.015)
-	one, two := &m.Lots[0], &m.Lots[1]
+	one, two := &m.Sections[0].Lots[0], &m.Sections[0].Lots[1]
 	if naive := math.Hypot(one.U, two.U) / 2; math.Abs(naive/u-1) < 0.05 {
 		t.Errorf("leaving the covariances out gives %.4g against %.4g: this job shows nothing", naive, u)
 	}

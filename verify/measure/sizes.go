@@ -52,20 +52,29 @@ func (z *Sizes) dittos() *dittos {
 	return z.ditto
 }
 
-// measureSizes fills in Sizes and Spreads.
+// measureSizes fills in Sizes and Spread of the sections that changed. A section whose readings
+// scatter otherwise by what others say is anew too.
 func (m *Measured) measureSizes(job *model.Job) {
-	m.poolReadings(job)
-	m.Sizes = model.Cleared(m.Sizes, len(job.Bays))
-	taken := make([]bool, len(job.Sections)) // a size of it was taken over
-	for i, b := range job.Bays {
-		m.Sizes[i].of(b)
-		if m.Sizes[i].ditto != nil {
-			taken[m.sectionOf[i]] = true
+	var all [Dims]stat.Pool
+	for s := range m.Sections {
+		sec := &m.Sections[s]
+		if sec.Anew {
+			sec.taken = false
+			for _, i := range sec.Bays {
+				m.Sizes[i] = Sizes{}
+				m.Sizes[i].of(job.Bays[i])
+				sec.taken = sec.taken || m.Sizes[i].ditto != nil
+			}
+			sec.poolReadings(job)
+		}
+		for d := range Dims {
+			all[d].Join(sec.own[d])
 		}
 	}
-	for s := range job.Sections {
-		if taken[s] {
-			m.dittoSpreads(job, s)
+	for s := range m.Sections {
+		sec := &m.Sections[s]
+		if sec.scatter(&all); sec.taken && sec.Anew {
+			m.dittoSpreads(job, sec)
 		}
 	}
 }
@@ -222,45 +231,45 @@ type Spread struct {
 	Pairs      int     // pairs of successive bays of one kind that were measured
 }
 
-// poolReadings fills in what the repeated readings of every section say: s² = Σ squared deviations
-// about each place's own mean over Σ(n − 1). Their pool is the section's own, or the whole job's
-// where the section's has fewer than FewestDOF degrees of freedom and the job's has more. The two
-// ends of a taper are readings of one dimension, and no repeats of each other. Bays that were
-// struck are left out.
-func (m *Measured) poolReadings(job *model.Job) {
-	m.own = model.Cleared(m.own, len(job.Sections))
-	own := m.own
-	var all [Dims]stat.Pool
-	for i, b := range job.Bays {
+// poolReadings fills in what the section's repeated readings say: s² = Σ squared deviations about
+// each place's own mean over Σ(n − 1). The two ends of a taper are readings of one dimension, and no
+// repeats of each other. Bays that were struck are left out.
+func (sec *Section) poolReadings(job *model.Job) {
+	sec.own = [Dims]stat.Pool{}
+	for _, i := range sec.Bays {
+		b := job.Bays[i]
 		if b.Struck {
 			continue
 		}
 		for k := range b.Pieces {
 			for at, r := range b.Pieces[k].Readings() {
 				if len(r.Values) > 1 && r.State == model.Measured {
-					own[m.sectionOf[i]][dimOf[at]].Add(r.Values)
+					sec.own[dimOf[at]].Add(r.Values)
 				}
 			}
 		}
 	}
-	for s := range own {
-		for d := range Dims {
-			all[d].Join(own[s][d])
+}
+
+// scatter fills in how far readings scatter: by the section's own pool, or by all, the whole job's,
+// where the section's has fewer than FewestDOF degrees of freedom and the job's has more. A section
+// in which that changed is anew.
+func (sec *Section) scatter(all *[Dims]stat.Pool) {
+	var now [Dims]Spread
+	for d := range Dims {
+		p, fromJob, was := sec.own[d], false, &sec.Spread[d]
+		if p.DOF < FewestDOF && all[d].DOF > p.DOF {
+			p, fromJob = all[d], true
 		}
+		now[d] = Spread{Reading: math.Sqrt(p.Var()), ReadingDOF: p.DOF, FromJob: fromJob}
+		sec.Anew = sec.Anew || was.Reading != now[d].Reading || was.ReadingDOF != now[d].ReadingDOF || was.FromJob != now[d].FromJob
 	}
-	m.Spreads = model.Cleared(m.Spreads, len(job.Sections))
-	for s := range own {
-		for d := range Dims {
-			p, fromJob := own[s][d], false
-			if p.DOF < FewestDOF && all[d].DOF > p.DOF {
-				p, fromJob = all[d], true
-			}
-			m.Spreads[s][d] = Spread{Reading: math.Sqrt(p.Var()), ReadingDOF: p.DOF, FromJob: fromJob}
-		}
+	if sec.Anew {
+		sec.Spread = now
 	}
 }
 
-// dittoSpreads fills in what taking over a neighbor's size costs in section s, and marks sizes that
+// dittoSpreads fills in what taking over a neighbor's size costs in a section, and marks sizes that
 // were taken over from a bay of another kind.
 //
 // A bay that takes over its neighbor's size is off by the difference of the two. With FewestPairs
@@ -268,8 +277,8 @@ func (m *Measured) poolReadings(job *model.Job) {
 // single bays are odd, and has the readings' scatter in it. With fewer it is the stated half-width
 // over √3, and that scatter. The tape's half-width is common to all and is added apart. A bulge has
 // its half-width always.
-func (m *Measured) dittoSpreads(job *model.Job, s int) {
-	sp := &m.Spreads[s]
+func (m *Measured) dittoSpreads(job *model.Job, sec *Section) {
+	sp := &sec.Spread
 	for _, dim := range [...]struct {
 		d           Dim
 		size        int
@@ -281,7 +290,7 @@ func (m *Measured) dittoSpreads(job *model.Job, s int) {
 	} {
 		out := &sp[dim.d]
 		out.Ditto, out.DittoDOF = math.Hypot(dim.limit/sqrt3, out.Reading), math.Inf(1)
-		diffs := m.likePairs(job, s, dim.d, dim.size, dim.kind)
+		diffs := m.likePairs(job, sec, dim.d, dim.size, dim.kind)
 		if out.Pairs = len(diffs); out.Pairs >= FewestPairs {
 			lo, hi := middle(diffs)
 			out.Ditto, out.DittoDOF = MedianToSD*(lo+hi)/2, MedianDOF*float64(out.Pairs)
@@ -295,11 +304,12 @@ func (m *Measured) dittoSpreads(job *model.Job, s int) {
 // kind. A bay is of the section's kind within kind, m, of its median. Any value between the two
 // middle ones is a median of an even number of bays: where half of them are wide and half narrow,
 // none is odd.
-func (m *Measured) likePairs(job *model.Job, s int, d Dim, size int, kind float64) (diffs []float64) {
-	var bays []int
+func (m *Measured) likePairs(job *model.Job, sec *Section, d Dim, size int, kind float64) (diffs []float64) {
+	var bays []int32
 	var values []float64
-	for i, b := range job.Bays {
-		if m.sectionOf[i] != s || b.Struck || len(b.Pieces) == 0 {
+	for _, i := range sec.Bays {
+		b := job.Bays[i]
+		if b.Struck || len(b.Pieces) == 0 {
 			continue
 		}
 		if r := b.Pieces[0].Readings()[size]; r.State != model.Absent {

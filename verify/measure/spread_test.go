@@ -22,8 +22,8 @@ func TestDittoUnknownSpread(t *testing.T) {
 	b.bay(weighed(1, 0), box(ditto(1), readWithin(1, 0), readWithin(1, 0)))
 	b.bay(weighed(1, 0), box(readWithin(1, 0), readWithin(1, 0), ditto(1)))
 	m := b.measure()
-	near(t, "width", m.Lots[1].U, model.Inch/4/math.Sqrt(3), 1e-12)
-	near(t, "length", m.Lots[2].U, model.Inch/math.Sqrt(3), 1e-12)
+	near(t, "width", m.Sections[0].Lots[1].U, model.Inch/4/math.Sqrt(3), 1e-12)
+	near(t, "length", m.Sections[0].Lots[2].U, model.Inch/math.Sqrt(3), 1e-12)
 	if m.Sizes[1].Sized || !m.Sizes[0].Sized {
 		t.Error("a bay with a size taken over counts as measured")
 	}
@@ -52,7 +52,7 @@ func TestDittoByPairs(t *testing.T) {
 	for _, n := range []int{5, 10} {
 		b := job(n)
 		m := b.measure()
-		l := &m.Lots[n+1]
+		l := &m.Sections[0].Lots[n+1]
 		want, dof := model.Inch/4/math.Sqrt(3), math.Inf(1)
 		if n >= measure.FewestPairs {
 			want, dof = 1.4826*0.0015*model.Inch, 0.3674*float64(n)
@@ -63,18 +63,18 @@ func TestDittoByPairs(t *testing.T) {
 		} else if !math.IsInf(l.DOF, 1) {
 			t.Errorf("ν %v", l.DOF)
 		}
-		near(t, "budget", shareOf(m.Budgets[n+1], "ditto"), 1, 1e-12)
-		if m.Spreads[0][measure.Width].Pairs != n {
-			t.Errorf("%d pairs, want %d", m.Spreads[0][measure.Width].Pairs, n)
+		near(t, "budget", shareOf(m.Sections[0].Budgets[n+1], "ditto"), 1, 1e-12)
+		if m.Sections[0].Spread[measure.Width].Pairs != n {
+			t.Errorf("%d pairs, want %d", m.Sections[0].Spread[measure.Width].Pairs, n)
 		}
 		// A bay of another kind and one more ditto, then the like bays go on: no pair more, and
 		// nothing wider.
 		b.bay(weighed(1, 0), box(readWithin(1+2*model.Inch, 0), readWithin(1, 0), readWithin(1, 0)))
 		b.bay(weighed(1, 0), box(readWithin(1, 0), readWithin(1, 0), readWithin(1, 0)))
 		again := b.measure()
-		near(t, "u beside an odd bay", again.Lots[n+1].U, l.U, 1e-15)
-		if names := again.Lots[n+1].Unlike(); len(names) != 0 || again.Spreads[0][measure.Width].Pairs != n {
-			t.Errorf("%v unlike, %d pairs", names, again.Spreads[0][measure.Width].Pairs)
+		near(t, "u beside an odd bay", again.Sections[0].Lots[n+1].U, l.U, 1e-15)
+		if names := again.Sections[0].Lots[n+1].Unlike(); len(names) != 0 || again.Sections[0].Spread[measure.Width].Pairs != n {
+			t.Errorf("%v unlike, %d pairs", names, again.Sections[0].Spread[measure.Width].Pairs)
 		}
 	}
 }
@@ -102,8 +102,8 @@ func TestUnlikeBays(t *testing.T) {
 		}
 		var got []string
 		m := b.measure()
-		for i := range m.Lots {
-			got = append(got, strings.Join(append(m.Lots[i].Unlike(), "-")[:1], ""))
+		for i := range m.Sections[0].Lots {
+			got = append(got, strings.Join(append(m.Sections[0].Lots[i].Unlike(), "-")[:1], ""))
 		}
 		if text := strings.Join(got, " "); text != c.want {
 			t.Errorf("%v: %s, want %s", c.widths, text, c.want)
@@ -125,12 +125,12 @@ func TestPooledByDimension(t *testing.T) {
 	m := b.measure()
 	own := 0.02 + 0.08
 	rest := 0.01 * 17.5
-	first, second := m.Spreads[0][measure.Width], m.Spreads[1][measure.Width]
+	first, second := m.Sections[0].Spread[measure.Width], m.Sections[1].Spread[measure.Width]
 	near(t, "ν of the job", first.ReadingDOF, 1+2+5, 0)
 	near(t, "s of the job", first.Reading, math.Sqrt((own+rest)/8), 1e-12)
 	near(t, "ν of a section of its own", second.ReadingDOF, 5, 0)
 	near(t, "s of its own", second.Reading, math.Sqrt(rest/5), 1e-12)
-	near(t, "sides of a skew", m.Spreads[0][measure.Length].ReadingDOF, 0, 0)
+	near(t, "sides of a skew", m.Sections[0].Spread[measure.Length].ReadingDOF, 0, 0)
 	if !m.UnknownSpread(measure.Length) || m.UnknownSpread(measure.Width) {
 		t.Error("which spread is unknown")
 	}
@@ -142,7 +142,7 @@ func TestTapeDoesNotAverage(t *testing.T) {
 	st.WidthWithin = 0.03
 	b := newJob(st)
 	b.bay(weighed(1, 0), box(read(1.02, 0.98, 1.02, 0.98, 1.02, 0.98, 1.02, 0.98, 1.02, 0.98), readWithin(1, 0), readWithin(1, 0)))
-	l := &b.measure().Lots[0]
+	l := &b.measure().Sections[0].Lots[0]
 	s2 := 10 * 0.02 * 0.02 / 9
 	near(t, "u²", l.U*l.U, s2/10+0.03*0.03/3, 1e-12)
 	near(t, "ν", l.DOF, math.Pow(l.U, 4)/(math.Pow(s2/10, 2)/9), 1e-6)

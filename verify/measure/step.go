@@ -17,7 +17,6 @@ package measure
 
 import (
 	"math"
-	"slices"
 
 	"bayproof/model"
 )
@@ -41,12 +40,12 @@ type tally struct {
 }
 
 // findSteps finds the step that the log shows, for every stated step of the job. Sections that
-// state the same step are looked at together: the habit is the crew's.
+// state the same step are looked at together: the habit is the crew's. A section whose counts were
+// read to another step by what others show is anew.
 func (m *Measured) findSteps(job *model.Job) {
-	m.Steps = model.Cleared(m.Steps, len(job.Sections))
 	shown := map[float64]Step{}
-	for s, sec := range job.Sections {
-		q := sec.Settings.BagStep
+	for s, of := range job.Sections {
+		sec, q := &m.Sections[s], of.Settings.BagStep
 		step, known := shown[q]
 		if !known {
 			if step = (Step{Stated: q, Used: q, Prob: 1}); q > 0 {
@@ -54,28 +53,46 @@ func (m *Measured) findSteps(job *model.Job) {
 			}
 			shown[q] = step
 		}
-		m.Steps[s] = step
+		sec.Anew = sec.Anew || sec.Step.Used != step.Used
+		sec.Step = step
 	}
 }
 
-// tallies returns the counts of the sections that state step q: lots whose material came in one
-// row, counted in steps.
-func (m *Measured) tallies(job *model.Job, q float64) []tally {
-	all := slices.Grow(m.tallied[:0], len(m.Lots))
-	for s, sec := range job.Sections {
-		if sec.Settings.BagStep != q {
+// tallies returns the counts of the sections that state step q, by section: lots whose material
+// came in one row, counted in steps.
+func (m *Measured) tallies(job *model.Job, q float64) tallies {
+	var all tallies
+	for s, of := range job.Sections {
+		sec := &m.Sections[s]
+		if of.Settings.BagStep != q {
 			continue
 		}
-		fresh := sec.Settings.Counting == model.CountingFresh
-		for k := m.Sections[s].From; k < m.Sections[s].To; k++ {
-			v := m.Lots[k].sizes.Volume
-			if n, ok := steppedCount(&m.Lots[k]); ok && v > 0 {
-				all = append(all, tally{n, v, fresh})
-			}
+		if sec.Anew {
+			sec.tally(&of.Settings)
+		}
+		all.sections = append(all.sections, sec.tallied)
+		all.n, all.odd = all.n+len(sec.tallied), all.odd+sec.odd
+	}
+	return all
+}
+
+// tally gathers the section's counts that may speak about the step.
+func (sec *Section) tally(st *model.Settings) {
+	sec.tallied = sec.tallied[:0]
+	for k := range sec.Lots {
+		v := sec.Lots[k].sizes.Volume
+		if n, ok := steppedCount(&sec.Lots[k]); ok && v > 0 {
+			sec.tallied = append(sec.tallied, tally{n, v, st.Counting == model.CountingFresh})
 		}
 	}
-	m.tallied = all
-	return all
+	sec.odd = oddMultiples(sec.tallied, st.BagStep)
+}
+
+// tallies are the counts of the sections that state one step, with their number and how many of
+// them are odd multiples of it.
+type tallies struct {
+	sections [][]tally
+	n, odd   int
 }
 
 // steppedCount returns the count in bags of a lot that exactly one row brought and that was read in
@@ -108,11 +125,10 @@ func steppedCount(l *Lot) (float64, bool) {
 
 // shownStep doubles the step q while odd multiples of it are too rare for an honest reader, up to
 // one bag. Prob is the probability at the stated step.
-func shownStep(q float64, t []tally) Step {
-	out := Step{Stated: q, Used: q, Counts: len(t), Prob: 1}
-	out.Odd = oddMultiples(t, q)
-	for odd := out.Odd; 2*out.Used <= 1; odd = oddMultiples(t, out.Used) {
-		p := likeliest(t, out.Used, odd)
+func shownStep(q float64, t tallies) Step {
+	out := Step{Stated: q, Used: q, Counts: t.n, Odd: t.odd, Prob: 1}
+	for 2*out.Used <= 1 {
+		p := likeliest(t, out.Used)
 		if p >= RareStep {
 			break
 		}
@@ -120,6 +136,10 @@ func shownStep(q float64, t []tally) Step {
 			out.Prob = p
 		}
 		out.Used *= 2
+		t.odd = 0
+		for _, counts := range t.sections {
+			t.odd += oddMultiples(counts, out.Used)
+		}
 	}
 	return out
 }
@@ -137,27 +157,29 @@ func oddMultiples(t []tally, q float64) int {
 	return odd
 }
 
-// likeliest returns the largest probability with which an honest reader of step q shows at most odd
-// odd multiples in bays of these volumes: over densities within 5 % of the pooled one, in steps of
+// likeliest returns the largest probability with which an honest reader of step q shows at most as
+// many odd multiples as there are in bays of these volumes: over densities within 5 % of the pooled one, in steps of
 // 0.5 %, and relative standard deviations between bays of 0, 3 and 6 %. Like bays that all need the
 // same even count make it 1 with the first of these: they prove nothing.
 //
 // Where a third or more are odd nothing is rare, and 1 is returned at once. The middle case comes
 // first, and the search ends where RareStep is reached: it alone clears most logs.
-func likeliest(t []tally, q float64, odd int) float64 {
-	if 3*odd >= len(t) {
+func likeliest(t tallies, q float64) float64 {
+	if 3*t.odd >= t.n {
 		return 1
 	}
 	var bags, volume float64
-	for i := range t {
-		bags, volume = bags+t[i].count, volume+t[i].volume
+	for _, counts := range t.sections {
+		for i := range counts {
+			bags, volume = bags+counts[i].count, volume+counts[i].volume
+		}
 	}
 	perVolume := bags / volume / q // steps per m³
-	best := atMost(t, perVolume, 0.03, odd)
+	best := atMost(t.sections, perVolume, 0.03, t.odd)
 	for k := -10; k <= 10 && best < RareStep; k++ {
 		scaled := perVolume * (1 + 0.005*float64(k))
 		for _, spread := range [...]float64{0, 0.03, 0.06} {
-			best = max(best, atMost(t, scaled, spread, odd))
+			best = max(best, atMost(t.sections, scaled, spread, t.odd))
 		}
 	}
 	return best
@@ -166,16 +188,18 @@ func likeliest(t []tally, q float64, odd int) float64 {
 // atMost returns the probability of at most k odd multiples among independent counts: the
 // Poisson-binomial distribution, by recurrence over the counts. perVolume is the steps that a m³
 // needs, spread the relative standard deviation of that between bays.
-func atMost(t []tally, perVolume, spread float64, k int) float64 {
+func atMost(t [][]tally, perVolume, spread float64, k int) float64 {
 	dist := make([]float64, k+1) // by number of odd ones so far
 	dist[0] = 1
-	for i := range t {
-		m := perVolume * t[i].volume
-		p := oddShare(m, spread*m, t[i].fresh)
-		for j := k; j > 0; j-- {
-			dist[j] = dist[j]*(1-p) + dist[j-1]*p
+	for _, counts := range t {
+		for i := range counts {
+			m := perVolume * counts[i].volume
+			p := oddShare(m, spread*m, counts[i].fresh)
+			for j := k; j > 0; j-- {
+				dist[j] = dist[j]*(1-p) + dist[j-1]*p
+			}
+			dist[0] *= 1 - p
 		}
-		dist[0] *= 1 - p
 	}
 	var sum float64
 	for _, p := range dist {

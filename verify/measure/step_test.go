@@ -31,7 +31,7 @@ func doubled(lengths []float64, bays int, read float64) int {
 	r := rand.New(rand.NewPCG(11, uint64(bays)))
 	n := 0
 	for range 400 {
-		if s := crew(r, lengths, bays, read).measure().Steps[0]; s.Used > s.Stated {
+		if s := crew(r, lengths, bays, read).measure().Sections[0].Step; s.Used > s.Stated {
 			n++
 		}
 	}
@@ -61,7 +61,7 @@ func TestLikeBaysProveNothing(t *testing.T) {
 		for range 60 {
 			b.bay(counted(n), unitBox())
 		}
-		if s := b.measure().Steps[0]; s.Used != 0.25 {
+		if s := b.measure().Sections[0].Step; s.Used != 0.25 {
 			t.Errorf("sixty bays of %v bags: step %v", n, s.Used)
 		}
 	}
@@ -71,7 +71,7 @@ func TestLikeBaysProveNothing(t *testing.T) {
 // beyond one bag.
 func TestStepUpToOneBag(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 5))
-	s := crew(r, []float64{9, 12, 14, 16, 20}, 60, 1).measure().Steps[0]
+	s := crew(r, []float64{9, 12, 14, 16, 20}, 60, 1).measure().Sections[0].Step
 	if s.Used != 1 || s.Stated != 0.25 || s.Odd != 0 || s.Counts == 0 {
 		t.Errorf("step %+v", s)
 	}

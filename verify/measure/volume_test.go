@@ -41,7 +41,7 @@ func TestPublishedVolumes(t *testing.T) {
 		}
 		b := newJob(exact())
 		b.bay(weighed(1, 0), p)
-		near(t, c.name, b.measure().Lots[0].Volume, c.want, c.tol)
+		near(t, c.name, b.measure().Sections[0].Lots[0].Volume, c.want, c.tol)
 	}
 }
 
@@ -52,7 +52,7 @@ func TestPiecesAndLess(t *testing.T) {
 	less := box(readWithin(0.5, 0.01), readWithin(1, 0), readWithin(1, 0))
 	less.Less = true
 	b.bay(weighed(1, 0), box(readWithin(1, 0.01), readWithin(1, 0), readWithin(1, 0)), less, unitBox())
-	l := b.measure().Lots[0]
+	l := b.measure().Sections[0].Lots[0]
 	near(t, "volume", l.Volume, 1.5, 1e-12)
 	near(t, "one tape measured both widths: its error drops out", l.U, 0, 1e-12)
 }
@@ -64,7 +64,7 @@ func TestBulge(t *testing.T) {
 	p.Bulge = readWithin(model.Inch, 0)
 	b.bay(weighed(1, 0), p)
 	plain := 22.5 * 5.5 * 144 * math.Pow(model.Inch, 3)
-	near(t, "more volume", b.measure().Lots[0].Volume/plain, 1+2./3/5.5, 1e-12)
+	near(t, "more volume", b.measure().Sections[0].Lots[0].Volume/plain, 1+2./3/5.5, 1e-12)
 }
 
 // TestGradient holds the analytic derivatives of every shape against central differences of the
@@ -96,7 +96,7 @@ func checkDerivative(t *testing.T, shape model.Shape, i int, follows bool) {
 		b := newJob(exact())
 		b.bay(weighed(10, 0), model.Piece{Shape: shape, Width: cells[0], Width2: cells[1], Depth: cells[2], Depth2: cells[3],
 			Length: cells[4], Length2: cells[5], Bulge: cells[6]})
-		return &b.measure().Lots[0]
+		return &b.measure().Sections[0].Lots[0]
 	}
 	slope := (at(h, 0).Density - at(-h, 0).Density) / (2 * h)
 	near(t, "u", at(0, a).U, math.Abs(slope)*a/math.Sqrt(3), 1e-7*math.Abs(slope)*a+1e-12)

@@ -58,11 +58,23 @@ const (
 )
 
 // mixture is one set of the shares ε, μ and β of L₁ with its weight.
-type mixture struct{ honest, moved, odd, weight float64 }
+type mixture struct {
+	honest, moved, odd, weight float64
+	nearest                    float64 // ln(1 − ε − μ − β), of a count that is the nearest step
+}
 
-// mixtures returns the sets of shares that L₁ is averaged over; their weights add up to 1.
-func mixtures() [mixes]mixture {
-	return [...]mixture{{0.02, 0.01, 0.01, 0.25}, {0.10, 0.01, 0.02, 0.2}, {0.25, 0.02, 0.02, 0.1}, {0.15, 0.02, 0.10, 0.05}, {0.005, 0.12, 0.005, 0.25}, {0.01, 0.22, 0.01, 0.15}}
+// mixtures are the sets of shares that L₁ is averaged over; their weights add up to 1. Nothing
+// writes to them.
+var mixtures = newMixtures()
+
+func newMixtures() [mixes]mixture {
+	list := [...]mixture{{0.02, 0.01, 0.01, 0.25, 0}, {0.10, 0.01, 0.02, 0.2, 0}, {0.25, 0.02, 0.02, 0.1, 0},
+		{0.15, 0.02, 0.10, 0.05, 0}, {0.005, 0.12, 0.005, 0.25, 0}, {0.01, 0.22, 0.01, 0.15, 0}}
+	for m := range list {
+		x := &list[m]
+		x.nearest = math.Log(1 - x.honest - x.moved - x.odd)
+	}
+	return list
 }
 
 // spreads returns the τ that L₀ is tried at, the likeliest first; oddShares the β.
@@ -101,68 +113,66 @@ type sectionCounts struct {
 }
 
 // agreementOf looks at the counts of a job, lots by section; bag is the net weight of a bag in kg.
-// p = 1/E, at most 1: NaN where no section can tell anything, 1 where too few counts agree or the
-// honest fit is far better. Whatever is cut short on the way takes E for nothing and so makes p
-// larger, never smaller. A job that names no crew speaks for
-// itself alone: what cannot be a discovery by itself is not gone into.
+// p = 1/E, at most 1: NaN where no section can tell anything, 1 where too few counts agree. A job
+// that names no crew speaks for itself alone: what cannot be a discovery by itself is not gone into.
 func agreementOf(lots []lot, bag float64, crew bool) agreement {
 	out := agreement{usual: math.NaN(), p: math.NaN()}
 	var sections []sectionCounts
-	for from := 0; from < len(lots); {
-		to := from
-		for to < len(lots) && lots[to].section == lots[from].section {
-			to++
-		}
-		if c, ok := sectionCountsOf(lots[from:to], bag); ok {
+	for of := range bySection(lots) {
+		if c, ok := sectionCountsOf(of, bag); ok {
 			sections, out.counts = append(sections, c), out.counts+c.bays
 		}
-		from = to
 	}
 	if len(sections) == 0 {
 		return out
 	}
 	hits := hitsOf(sections)
-	out.agree, out.p = int(slices.Max(hits[:])), 1
-	if float64(out.agree) < leastHits*float64(out.counts) {
-		return out
+	if out.agree, out.p = int(slices.Max(hits[:])), 1; float64(out.agree) >= leastHits*float64(out.counts) {
+		out.weigh(sections, hits[:], crew)
 	}
-	// Most honest jobs are told by one density, the one that most agree with, and one spread.
-	best := slices.Index(hits[:], int16(out.agree))
-	honest := 0.0
-	for i := range sections {
-		honest += sections[i].honest(densityAt(best), spreads()[0])
-	}
+	return out
+}
+
+// weigh sets L₁ of a job of which many counts agree against L₀; hits are the counts that agree by
+// density. p stays 1 where the honest fit is far better. Whatever is cut short on the way takes E
+// for nothing and so makes p larger, never smaller.
+func (a *agreement) weigh(sections []sectionCounts, hits []int16, crew bool) {
 	margin := hopeless
 	if !crew {
 		margin = math.Log(FalseRate) // E is below 1/FalseRate from there on
 	}
-	if backwardAtMost(out.agree, out.counts)+margin < honest || backwardAt(sections, best, out.agree).most()+hopeless < honest {
-		return out
+	// Most honest jobs are told by one density, the one that most agree with, and one spread; others
+	// by what L₁ is at most.
+	best, honest := slices.Index(hits, int16(a.agree)), 0.0
+	for i := range sections {
+		honest += sections[i].honest(densityAt(best), spreads()[0])
 	}
-	backward := backwardLikelihood(sections, hits[:], out.counts, out.agree)
-	most := math.Inf(-1)
+	enough := backwardAtMost(a.agree, a.counts) + margin
+	if enough < honest || backwardAt(sections, best, a.agree).most()+hopeless < honest {
+		return
+	}
+	byTau, tau, usual := honestLikelihood(sections, enough)
+	if enough <= byTau[tau] {
+		return
+	}
+	backward := backwardLikelihood(sections, hits, a.counts, a.agree)
+	enough = math.Inf(-1)
 	for i := range backward {
-		most = math.Max(most, backward[i].most())
+		enough = math.Max(enough, backward[i].most()+margin)
 	}
-	enough := most + margin
-	if enough < honest {
-		return out
-	}
-	byTau, best, usual := honestLikelihood(sections, enough)
-	if out.usual = usual; enough <= byTau[best] {
-		return out
+	if enough < honest || enough <= byTau[tau] {
+		return
 	}
 	sum := 0.0
 	for i := range backward {
 		for m, log := range backward[i].log {
-			sum += prior(backward[i].density, m) * math.Exp(log-byTau[best])
+			sum += prior(backward[i].density, m) * math.Exp(log-byTau[tau])
 		}
 	}
-	out.p = math.Min(1, 1/sum)
+	a.usual, a.p = usual, math.Min(1, 1/sum)
 	if crew {
-		out.says = &likelihoods{backward, byTau}
+		a.says = &likelihoods{backward, byTau}
 	}
-	return out
 }
 
 // prior is the weight of a mixture at a density of the grid in the average L₁; all add up to 1.
@@ -172,7 +182,7 @@ func prior(density, mixture int) float64 {
 	if density >= likelyFrom && density < likelyTo {
 		share = likelyShare / (likelyTo - likelyFrom)
 	}
-	return mixtures()[mixture].weight * share
+	return mixtures[mixture].weight * share
 }
 
 // sectionCountsOf keeps a section's counts if they can tell anything: leastCounts of them or more,
@@ -274,14 +284,15 @@ func backwardAt(sections []sectionCounts, k, hits int) atDensity {
 			if math.Abs(n-x) <= 1.5 {
 				moved = 0.5
 			}
-			for m, mix := range mixtures() {
+			for m := range mixtures {
+				mix := &mixtures[m]
 				rest[m].times(mix.honest*wide+mix.moved*moved+mix.odd*odd, c.times[j])
 			}
 		}
 	}
 	out := atDensity{density: k}
-	for m, x := range mixtures() {
-		out.log[m] = float64(hits)*math.Log(1-x.honest-x.moved-x.odd) + rest[m].log()
+	for m := range mixtures {
+		out.log[m] = float64(hits)*mixtures[m].nearest + rest[m].log()
 	}
 	return out
 }
@@ -290,7 +301,7 @@ func backwardAt(sections []sectionCounts, k, hits int) atDensity {
 // that does not has a chance above 1/2.
 func backwardAtMost(agree, counts int) float64 {
 	most := math.Inf(-1)
-	for _, m := range mixtures() {
+	for _, m := range mixtures {
 		rest := m.honest + m.moved + m.odd
 		most = math.Max(most, float64(agree)*math.Log(1-rest)+float64(counts-agree)*math.Log(rest/2))
 	}

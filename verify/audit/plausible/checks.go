@@ -4,6 +4,7 @@
 package plausible
 
 import (
+	"iter"
 	"math"
 	"slices"
 	"strings"
@@ -260,6 +261,22 @@ func lotsOf(f *verify.Findings) []lot {
 		}
 	}
 	return out
+}
+
+// bySection goes through the lots section by section.
+func bySection(lots []lot) iter.Seq[[]lot] {
+	return func(yield func([]lot) bool) {
+		for from := 0; from < len(lots); {
+			to := from
+			for to < len(lots) && lots[to].section == lots[from].section {
+				to++
+			}
+			if !yield(lots[from:to]) {
+				return
+			}
+			from = to
+		}
+	}
 }
 
 // take reads a row's material, and tells whether there is any. A part bag that was weighed is no

@@ -16,6 +16,7 @@ package plausible
 import (
 	"cmp"
 	"math"
+	"math/bits"
 	"slices"
 )
 
@@ -173,8 +174,18 @@ type window struct {
 	at   place
 }
 
-// eachAlike hands windows of one hash to meet, the earlier first.
+// eachAlike hands windows of one hash to meet, two or more, the earlier first and the hashes in
+// order. Nearly all windows stand alone: those whose hash shares its first bits with no other's are
+// not sorted.
 func eachAlike(list []window, meet func(alike []window)) {
+	shift := 62 - bits.Len(uint(len(list)))
+	seen := make([]uint8, 1<<(64-shift)) // how many hashes begin with these bits, 2 at most
+	for _, w := range list {
+		if n := &seen[w.hash>>shift]; *n < 2 {
+			*n++
+		}
+	}
+	list = slices.DeleteFunc(list, func(w window) bool { return seen[w.hash>>shift] < 2 })
 	slices.SortFunc(list, func(a, b window) int {
 		return cmp.Or(cmp.Compare(a.hash, b.hash), cmp.Compare(a.at.job, b.at.job), cmp.Compare(a.at.row, b.at.row))
 	})
@@ -183,7 +194,9 @@ func eachAlike(list []window, meet func(alike []window)) {
 		for to < len(list) && list[to].hash == list[from].hash {
 			to++
 		}
-		meet(list[from:to])
+		if to > from+1 {
+			meet(list[from:to])
+		}
 		from = to
 	}
 }

@@ -122,14 +122,19 @@ func newHabit(jobs []*Job, of func(*checks) (k, n int)) *habit {
 	delete(crews, "")
 	byCrew := len(crews) >= fewCrews
 	h, at := &habit{}, map[string]int{} // a crew's place among the groups
+	places := make([]int, len(jobs))
+	if !byCrew {
+		h.groups = make([]habitGroup, 0, len(jobs))
+	}
 	for i, j := range jobs {
+		places[i] = i
 		k, n := of(j.checks)
 		if n == 0 || byCrew && j.Crew == "" {
 			continue
 		}
 		place, known := at[j.Crew]
 		if !byCrew {
-			h.groups = append(h.groups, habitGroup{jobs: []int{i}, k: k, n: n})
+			h.groups = append(h.groups, habitGroup{jobs: places[i : i+1 : i+1], k: k, n: n})
 			continue
 		}
 		if !known {

@@ -46,18 +46,13 @@ type closeness struct {
 // scale's unit in kg.
 func closenessOf(lots []lot, unit float64) closeness {
 	out, looked := closeness{p: math.NaN()}, 0
-	for from := 0; from < len(lots); {
-		to := from
-		for to < len(lots) && lots[to].section == lots[from].section {
-			to++
-		}
-		if c := sectionCloseness(lots[from:to], unit); !math.IsNaN(c.p) {
+	for of := range bySection(lots) {
+		if c := sectionCloseness(of, unit); !math.IsNaN(c.p) {
 			looked++
 			if !(out.p <= c.p) {
 				out = c
 			}
 		}
-		from = to
 	}
 	out.p = math.Min(1, out.p*float64(looked))
 	return out
