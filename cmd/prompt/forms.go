@@ -230,31 +230,7 @@ func (s *Session) sizeLabels() [model.Sizes]string {
 // section has them, the rest on demand. Each shows what the bay above hands down.
 func (s *Session) sizeFields(bay string) []Field {
 	above := s.above(bay)
-	asked := map[string]bool{}
-	shape := model.ShapeUnsaid
-	with := func(p *model.Piece) {
-		if p.Shape > model.ShapeBox {
-			asked["shape"] = true
-		}
-		for i, r := range p.Readings() {
-			if r.State == model.Measured {
-				asked[model.SizeNames()[i]] = true
-			}
-		}
-	}
-	if sec := s.find(s.section); sec != nil {
-		with(&sec.Typical)
-		if shape = sec.Typical.Shape; sec.OpenFace() {
-			asked["bulge"] = true
-		}
-	}
-	if above != nil {
-		with(above.Pieces[0])
-		shape = above.Pieces[0].Shape
-	}
-	for _, name := range sizeNames(shape.String()) {
-		asked[name] = true
-	}
+	asked, shape := s.usual(above)
 	shapes := Field{Column: "shape", Label: s.say.S("Shape"), Keys: ChoiceKeys, Choices: model.ShapeWords(), More: !asked["shape"]}
 	if above == nil && shape > model.ShapeBox {
 		shapes.Value = shape.String() // that of the typical bay: no bay above hands it down
@@ -280,6 +256,36 @@ func (s *Session) sizeFields(bay string) []Field {
 		fields = append(fields, f)
 	}
 	return fields
+}
+
+// usual are the sizes that bays of the present section have, and their shape: as the typical bay and
+// the one above, which may be nil, have them.
+func (s *Session) usual(above *model.Bay) (asked map[string]bool, shape model.Shape) {
+	asked = map[string]bool{}
+	with := func(p *model.Piece) {
+		if p.Shape > model.ShapeBox {
+			asked["shape"] = true
+		}
+		for i, r := range p.Readings() {
+			if r.State == model.Measured {
+				asked[model.SizeNames()[i]] = true
+			}
+		}
+	}
+	if sec := s.find(s.section); sec != nil {
+		with(&sec.Typical)
+		if shape = sec.Typical.Shape; sec.OpenFace() {
+			asked["bulge"] = true
+		}
+	}
+	if above != nil {
+		with(above.Pieces[0])
+		shape = above.Pieces[0].Shape
+	}
+	for _, name := range sizeNames(shape.String()) {
+		asked[name] = true
+	}
+	return asked, shape
 }
 
 // amountFields ask for what went in: in the column that the section counts in, or as a weight,
@@ -341,27 +347,24 @@ func (s *Session) Do(bay string) (Form, bool) {
 	}
 	line := s.say.Line(x)
 	word, tail := cut(line)
-	c := command(word)
-	if c == nil || s.bay(word) != nil && word == bay { // a fill: the name and a blank, or the blank alone
-		c = &commandWords{words: []string{"fill"}}
-	} else {
+	action := "fill" // the name and a blank, or the blank alone
+	if c := command(word); c != nil && !(s.bay(word) != nil && word == bay) {
+		action = map[string]string{"top": "topup", "probe": "seen", "size": "size", "recount": "recount", "empties": "empties", "decide": "decided"}[c.words[0]]
 		tail = strings.TrimSpace(strings.TrimPrefix(tail, bay))
 	}
-	action := map[string]string{"fill": "fill", "top": "topup", "probe": "seen", "size": "size", "recount": "recount", "empties": "empties", "decide": "decided"}[c.words[0]]
 	if line == "" || action == "" {
 		return Form{}, false
 	}
 	f := s.Form(action, bay)
 	f.Order = s.say.BriefNow(x)
-	if x.Bay.Owes == model.OwesSizes || action == "fill" || action == "decided" || action == "recount" {
-		return f, true
-	}
-	if action == "empties" {
+	switch {
+	case x.Bay.Owes == model.OwesSizes, action == "fill", action == "decided", action == "recount":
+	case action == "empties":
 		f.Title = s.say.S("Count the empty bags again")
 		s.fillIn(&f, Row{"note": "recount"})
-		return f, true
+	default:
+		s.ordered(&f, strings.Fields(tail))
 	}
-	s.ordered(&f, strings.Fields(tail))
 	return f, true
 }
 
