@@ -156,7 +156,7 @@ func (s *Session) questions(action, bay string) Form {
 			f.Fields = s.sizeFields(bay)
 		}
 		f.Fields = slices.Concat(f.Fields, []Field{amount, weight}, s.seenFields(false), []Field{photo, note})
-		if fill := filling(b); action == "amend" && fill != nil {
+		if fill := filling(b); fill != nil && action == "amend" {
 			s.fillIn(&f, s.restate(b, fill)[0])
 		}
 	case "size":
