@@ -169,14 +169,7 @@ func (s *Session) questions(action, bay string) Form {
 		first.More, other.More = false, true
 		f.Fields = []Field{first, other}
 	case "topup":
-		weight = must("weight", S("What went in"), MassKeys)
-		if amount.Column == "counter" {
-			f.Fields = append([]Field{weight, amount}, s.seenFields(false)...)
-		} else {
-			amount.More = true
-			f.Fields = slices.Concat([]Field{weight}, s.seenFields(false), []Field{amount})
-		}
-		f.Fields = append(f.Fields, photo, note)
+		f.Fields = append(s.topupFields(amount), photo, note)
 	case "lost":
 		weight.More, amount.More = false, true
 		if amount.Column == "counter" { // a loss is no reading of it
@@ -195,6 +188,17 @@ func (s *Session) questions(action, bay string) Form {
 		f.Fields = []Field{{Column: "note", Label: S("Why"), Keys: WordKeys}}
 	}
 	return f
+}
+
+// topupFields ask what went in later: its weight, and where the counter stood if the section runs by
+// it.
+func (s *Session) topupFields(amount Field) []Field {
+	weight := must("weight", s.say.S("What went in"), MassKeys)
+	if amount.Column == "counter" {
+		return append([]Field{weight, amount}, s.seenFields(false)...)
+	}
+	amount.More = true
+	return slices.Concat([]Field{weight}, s.seenFields(false), []Field{amount})
 }
 
 // lookFields ask what a look showed, and where.
