@@ -2,6 +2,7 @@ package cmd_test
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/csv"
 	"flag"
 	"fmt"
@@ -93,6 +94,16 @@ func dictionaryOf(t *testing.T, name string) map[string]string {
 	return out
 }
 
+// columnMeanings are those of columns of a CSV table whose rows have no such key in a document.
+var columnMeanings = map[string]string{
+	"level": "what the row sums up", "check": "which check, or record for the whole, or the part of the record that differs", "result": "holds, differs or not fully checked",
+	"document": "which document", "key": "where it stands", "type": "what its values are", "record": "the record's file",
+	"finding": "its number among the findings", "title": "the finding in a few words", "settled_by": "what would settle it", "evidence": "what is asked for", "order": "in which they are drawn, from 1", "probe_bad": "a look found it soft or empty", "cure": "what would cure it",
+	"fault": "what is wrong, with its file, line and column", "log_sha256": "SHA-256 of the job's log, hex", "programme_sha256": "SHA-256 of the program's terms beside the log, hex",
+	"units": "that the figures of the row are in, us or si", "day": "of the inspection", "counts": "whether it says what is in the bay",
+	"seed": "of the draw: the same seed draws the same bays", "why": "why it is named or drawn",
+}
+
 // tables are the columns of every CSV table, as the commands write them of the demo, each with what
 // it is.
 func tables(t *testing.T) string {
@@ -127,10 +138,7 @@ func tables(t *testing.T) string {
 		title := strings.NewReplacer(" --inspect 2 --settings "+asked, "", file, "record.html", dir, "JOB").Replace(strings.Join(args, " "))
 		out := "\n`bayproof " + title + "`\n\n| column | meaning |\n|---|---|\n"
 		for _, column := range header {
-			text := keys[x.rows+"."+column]
-			if text == "" {
-				text = report.ColumnMeaning(column)
-			}
+			text := cmp.Or(keys[x.rows+"."+column], report.Meaning(column), columnMeanings[column])
 			if text == "" {
 				t.Errorf("%s: nobody says what the column %s is", title, column)
 			}

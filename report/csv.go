@@ -77,8 +77,8 @@ func appendCSV(dst []byte, f *verify.Findings, more func([]byte, *verify.Bay) []
 	var section []byte // the cell, of the bay before
 	dst = slices.Grow(dst, len(f.Bays)*(bytesOfRow+len(job)))
 	bays := f.Bays
-	if len(f.Left) > 0 {
-		bays = slices.Concat(f.Bays, f.Left)
+	if len(f.Left) > 0 { // seldom
+		bays = slices.Concat(bays, f.Left)
 	}
 	for i := range bays {
 		b := &bays[i]
@@ -89,14 +89,15 @@ func appendCSV(dst []byte, f *verify.Findings, more func([]byte, *verify.Bay) []
 		}
 		dst = append(append(dst, section...), ',')
 		dst = screen.AppendCell(dst, b.Bay.Name)
-		dst = append(append(dst, ','), stateWord(b.State)...)
+		dst = append(append(dst, ','), stateWords[b.State]...)
 		for i, x := range [...]float64{
 			b.Volume / volume, b.Mass / mass, b.Bags, b.Density / density, b.U / density, b.DOF,
 			b.Lo / density, b.Hi / density, levelOf(b), b.ProbMeasured, b.ProbAtTarget,
 		} {
 			dst = columns[i].append(dst, x)
 		}
-		for _, word := range [...]string{basisWord(b), verdictWord(b), closedWord(b), todayWord(b)} {
+		basis, verdict, today := verdictWords(b)
+		for _, word := range [...]string{basis, verdict, closedWord(b), today} {
 			dst = append(append(dst, ','), word...)
 		}
 		dst = columns[beforeAdd+7].append(dst, b.ProbToday)
@@ -121,50 +122,18 @@ var written = sync.Pool{New: func() any { return new([csvNumbers]digits) }}
 // The words below are keys of the machine formats and no sentences: programs compare them, so they
 // never change. Empty is where a bay has no such thing.
 
-// stateWord is how far a bay has come. A struck bay was withdrawn by its crew and keeps its rows.
-func stateWord(s verify.State) string {
-	switch s {
-	case verify.Filled:
-		return "filled"
-	case verify.Struck:
-		return "struck"
-	case verify.Closed:
-		return "closed"
-	case verify.Left:
-		return "left"
-	}
-	return "not-filled"
-}
+// stateWords say how far a bay has come. A struck bay was withdrawn by its crew and keeps its rows.
+var stateWords = [...]string{verify.NotFilled: "not-filled", verify.Filled: "filled", verify.Struck: "struck", verify.Closed: "closed", verify.Left: "left"}
 
-// verdictWord is none for a bay that nobody can judge: not filled, or struck.
-func verdictWord(b *verify.Bay) string {
+// verdictWords are of a bay with a verdict: whose evidence that rests on (the bay's own measurement,
+// that and the section's other bays, the job's other sections too), the verdict, and what it would be
+// today, which is another one for a bay that was closed on CLOSE alone.
+func verdictWords(b *verify.Bay) (basis, verdict, today string) {
 	if !b.Judged() {
-		return ""
+		return "", "", ""
 	}
-	return say.Verdict(b.Verdict)
-}
-
-// todayWord is what the verdict would be today; another one than the verdict for a bay that was
-// closed on CLOSE alone.
-func todayWord(b *verify.Bay) string {
-	if !b.Judged() {
-		return ""
-	}
-	return say.Verdict(b.VerdictToday)
-}
-
-// basisWord says whose evidence the verdict rests on: the bay's own measurement, that and the
-// section's other bays, or the job's other sections too.
-func basisWord(b *verify.Bay) string {
-	switch {
-	case !b.Judged():
-		return ""
-	case b.Basis == verify.Crew:
-		return "crew"
-	case b.Basis == verify.OfJob:
-		return "job"
-	}
-	return "own"
+	basis = [...]string{verify.Own: "own", verify.Crew: "crew", verify.OfJob: "job"}[b.Basis]
+	return basis, say.Verdict(b.Verdict), say.Verdict(b.VerdictToday)
 }
 
 // closedWord is the verdict as it stood when the bay was last closed; none for a bay that was

@@ -2,8 +2,8 @@
 // from the same findings value; none does arithmetic that a verdict could rest on, and none makes
 // sentences: package say does.
 //
-// Four formats leave this package: the text of `check` and its --summary (text.go, summary.go on
-// the layout of page.go), the JSON document (document.go) and the CSV rows (csv.go). The record is
+// Four formats leave this package: the text of `check` and its --summary (text.go,
+// glance.go, summary.go), the JSON document (document.go) and the CSV rows (csv.go). The record is
 // built in report/record, from the assets held here.
 //
 // Machine formats carry numbers at full precision in the job's units. Each writer appends to a

@@ -14,12 +14,14 @@ import (
 	"bayproof/verify/measure"
 )
 
-// CheckSchema names the document of one job; its number rises when a key does.
-const CheckSchema = "bayproof/check/1"
-
 // AppendJSON appends the document of one job and a line end: on one line, or indented for reading.
 func AppendJSON(dst []byte, f *verify.Findings, tool Tool, indent bool) ([]byte, error) {
-	text, err := jobObject(f, tool).MarshalJSON()
+	return AppendObject(dst, jobObject(f, tool), indent)
+}
+
+// AppendObject appends a whole document and a line end, in either form.
+func AppendObject(dst []byte, document Object, indent bool) ([]byte, error) {
+	text, err := document.MarshalJSON()
 	if err != nil {
 		return dst, err
 	}
@@ -85,12 +87,19 @@ func (o Object) MarshalJSON() ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-// OrNull is a word of the format, null where there is none.
+// OrNull is a word of the format, null where there is none; countOrNull a number from 1.
 func OrNull(word string) any {
 	if word == "" {
 		return nil
 	}
 	return word
+}
+
+func countOrNull(n int) any {
+	if n <= 0 {
+		return nil
+	}
+	return n
 }
 
 // Each is how lists get into a document: it makes an object of every element of a list; a list
@@ -108,14 +117,11 @@ func jobObject(f *verify.Findings, tool Tool) Object {
 	w := say.New(f).InEnglish()
 	s := &f.Job.Settings
 	return Object{
-		{"schema", CheckSchema}, {"method", verify.Method}, {"text", textDigest()}, {"lang", "en"},
+		{"schema", SchemaName("check")}, {"method", verify.Method}, {"text", textDigest()}, {"lang", "en"},
 		{"tool", tool},
 		{"job", Object{{"name", f.Job.Name}, {"date", s.Date}, {"crew", s.Crew}, {"site", s.Site}}},
 		{"inputs", Inputs(f.Job)},
-		{"units", Object{
-			{"length", w.Of(verify.Length).Symbol}, {"volume", w.Of(verify.Volume).Symbol},
-			{"mass", w.Of(verify.Mass).Symbol}, {"density", w.Of(verify.Density).Symbol},
-		}},
+		{"units", UnitsObject(w.Units)},
 		{"terms", termsObject(f.Job.Terms)},
 		{"settings", settings(s)}, // those that sections override are the job's here
 		{"rule_used", f.RuleUsed.String()},
@@ -124,6 +130,14 @@ func jobObject(f *verify.Findings, tool Tool) Object {
 		{"totals", totals(w, f)},
 		{"journal", journalObject(f.Job.Journals.Log)}, {"core_journal", journalObject(f.Job.Journals.Cores)},
 		{"warnings", Each(f.Warnings, func(x *verify.Warning) Object { return warningObject(w, x) })},
+	}
+}
+
+// UnitsObject names the units of a job's figures.
+func UnitsObject(u say.Units) Object {
+	return Object{
+		{"length", u.Of(verify.Length).Symbol}, {"volume", u.Of(verify.Volume).Symbol},
+		{"mass", u.Of(verify.Mass).Symbol}, {"density", u.Of(verify.Density).Symbol},
 	}
 }
 
@@ -145,11 +159,10 @@ func journalObject(j *model.Journal) any {
 	if j == nil {
 		return nil
 	}
-	broken := any(nil)
-	if j.Broken > 0 {
-		broken = j.Broken
+	return Object{
+		{"rows", j.Rows}, {"end", j.End}, {"agrees", j.Agrees()}, {"gone", j.Gone}, {"changed", j.Changed}, {"moved", j.Moved},
+		{"accepted", j.Accepted}, {"broken", countOrNull(j.Broken)},
 	}
-	return Object{{"rows", j.Rows}, {"end", j.End}, {"agrees", j.Agrees()}, {"gone", j.Gone}, {"changed", j.Changed}, {"moved", j.Moved}, {"accepted", j.Accepted}, {"broken", broken}}
 }
 
 // totals are the counts of bays by verdict and state, and what went in against what the target
@@ -181,13 +194,7 @@ func FaultObject(f *model.Fault) Object {
 
 // PlaceObject is a place as the file has it, then as a spreadsheet shows it: a number of 0 is none.
 func PlaceObject(p model.Place) Object {
-	number := func(n int) any {
-		if n <= 0 {
-			return nil
-		}
-		return n
-	}
-	return Object{{"file", OrNull(p.File)}, {"line", number(p.Line)}, {"column", number(p.Col)}, {"row", number(p.Row)},
+	return Object{{"file", OrNull(p.File)}, {"line", countOrNull(p.Line)}, {"column", countOrNull(p.Col)}, {"row", countOrNull(p.Row)},
 		{"letter", OrNull(model.Letter(p.Col))}, {"title", OrNull(p.Title)}}
 }
 
@@ -204,18 +211,23 @@ func bayObject(w *say.Words, b *verify.Bay) Object {
 	for _, other := range b.Bay.SharedWith {
 		shared = append(shared, other.Name)
 	}
-	next := Object{{"input", nil}, {"text", nil}, {"prob", Number(math.NaN())}}
+	next := Object{{"input", nil}, {"text", nil}, {"prob", nil}}
 	if a := b.NextBay; a != nil {
 		next = Object{{"input", a.Input}, {"text", w.NextBay(b)}, {"prob", Number(a.Prob)}}
 	}
+	decided := Object{{"by", nil}, {"note", nil}} // who closed a bay that was not CLOSE, and why
+	if d := b.Bay.Decided; d != nil {
+		decided = Object{{"by", OrNull(d.By)}, {"note", OrNull(d.Note)}}
+	}
+	basis, verdict, today := verdictWords(b)
 	return Object{
-		{"section", b.Bay.Section.Name}, {"bay", b.Bay.Name}, {"lines", lines}, {"state", stateWord(b.State)}, {"shared_with", shared},
+		{"section", b.Bay.Section.Name}, {"bay", b.Bay.Name}, {"lines", lines}, {"state", stateWords[b.State]}, {"shared_with", shared},
 		{"volume", in(verify.Volume, b.Volume)}, {"mass", in(verify.Mass, b.Mass)}, {"bags", Number(b.Bags)},
 		{"density", in(verify.Density, b.Density)}, {"u_density", in(verify.Density, b.U)}, {"dof", Number(b.DOF)},
 		{"density_lo", in(verify.Density, b.Lo)}, {"density_hi", in(verify.Density, b.Hi)}, {"level", Number(levelOf(b))},
-		{"prob_measured", Number(b.ProbMeasured)}, {"prob_at_target", Number(b.ProbAtTarget)}, {"basis", OrNull(basisWord(b))},
-		{"verdict", OrNull(verdictWord(b))}, {"verdict_when_closed", OrNull(closedWord(b))},
-		{"verdict_today", OrNull(todayWord(b))}, {"prob_today", Number(b.ProbToday)}, {"decided", decided(b)},
+		{"prob_measured", Number(b.ProbMeasured)}, {"prob_at_target", Number(b.ProbAtTarget)}, {"basis", OrNull(basis)},
+		{"verdict", OrNull(verdict)}, {"verdict_when_closed", OrNull(closedWord(b))},
+		{"verdict_today", OrNull(today)}, {"prob_today", Number(b.ProbToday)}, {"decided", decided},
 		{"reasons", reasons(w, b.Reasons)},
 		{"now", order(w, &b.Now, w.Now(b), w.Line(b))},
 		{"next_bay", next},
@@ -238,7 +250,7 @@ func reasons(w *say.Words, list []verify.Reason) []Object {
 // packing, freed of the noise of measuring, and exist under rule process alone.
 func sectionObject(w *say.Words, s *verify.Section) Object {
 	in := func(dim verify.Dim, x float64) Number { return Number(w.In(dim, x)) }
-	var expected any
+	var expected any // nobody said
 	if s.Expected >= 0 {
 		expected = s.Expected
 	}
@@ -318,19 +330,17 @@ func settingValue(def model.SettingDef, s *model.Settings, factor float64) any {
 
 // order is the one thing to do; what has several values is a list.
 func order(w *say.Words, o *verify.Order, text, line string) Object {
-	lists, out := map[string]int{}, Object{}
+	out := Object{}
 	for _, x := range evidence(w.Units, o.Data) {
-		key := x[0].(string)
-		at, known := lists[key]
-		switch {
-		case key != "at" && key != "with":
-			out = append(out, x)
-		case known:
-			out[at][1] = append(out[at][1].([]any), x[1])
-		default:
-			lists[key] = len(out)
-			out = append(out, [2]any{key, []any{x[1]}})
+		if key := x[0]; key == "at" || key == "with" {
+			at := slices.IndexFunc(out, func(y [2]any) bool { return y[0] == key })
+			if at >= 0 {
+				out[at][1] = append(out[at][1].([]any), x[1])
+				continue
+			}
+			x[1] = []any{x[1]}
 		}
+		out = append(out, x)
 	}
 	if o.Action != "" {
 		out = append(out, [2]any{"minutes", o.Minutes})
@@ -338,23 +348,15 @@ func order(w *say.Words, o *verify.Order, text, line string) Object {
 	return Object{{"action", OrNull(string(o.Action))}, {"text", OrNull(text)}, {"data", out}, {"log", OrNull(line)}}
 }
 
-// decided is who closed a bay that was not CLOSE, and why.
-func decided(b *verify.Bay) Object {
-	if d := b.Bay.Decided; d != nil {
-		return Object{{"by", OrNull(d.By)}, {"note", OrNull(d.Note)}}
-	}
-	return Object{{"by", nil}, {"note", nil}}
-}
-
 // evidence returns the data of a finding as an object, in the job's units.
 func evidence(u say.Units, data []verify.Datum) Object {
 	out := make(Object, 0, len(data))
 	for _, d := range data {
+		value := any(Number(u.In(d.Dim, d.Value)))
 		if d.Dim == verify.Name {
-			out = append(out, [2]any{d.Key, d.Text})
-			continue
+			value = d.Text
 		}
-		out = append(out, [2]any{d.Key, Number(u.In(d.Dim, d.Value))})
+		out = append(out, [2]any{d.Key, value})
 	}
 	return out
 }

@@ -1,9 +1,10 @@
 package report
 
 import (
-	"fmt"
+	"cmp"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"bayproof/report/screen"
@@ -45,13 +46,13 @@ func (t *textPage) glance(s *verify.Section) {
 	t.under = s // its name stands above
 	t.openBays(s, func(b *verify.Bay) []string {
 		if r := b.Held(); r != nil && b.Now.Action == "" { // the section's line says what to do
-			return []string{screen.Clean(t.w.BriefReason(*r))}
+			return []string{t.w.BriefReason(*r)}
 		}
-		return []string{screen.Clean(t.w.BriefNow(b))}
+		return []string{t.w.BriefNow(b)}
 	})
 	t.sectionLines(s)
 	for _, b := range t.wanted(s, (*verify.Bay).IsDecided) {
-		t.bay(b, screen.Clean(t.w.DecidedAs(b)), nil)
+		t.decidedAs(b)
 	}
 	for _, part := range []struct {
 		state verify.State
@@ -61,15 +62,17 @@ func (t *textPage) glance(s *verify.Section) {
 		if len(good) == 0 {
 			continue
 		}
-		text := screen.Clean(t.w.List(ranges(good)))
-		switch least := leastSure(good); {
+		text := t.w.List(ranges(good))
+		// Signs are turned round, since what is no number would be the least of all.
+		least := slices.MaxFunc(good, func(a, b *verify.Bay) int { return cmp.Compare(-a.ProbAtTarget, -b.ProbAtTarget) })
+		switch {
 		case math.IsNaN(least.ProbAtTarget):
 		case least.ProbAtTarget > 0.99:
 			text += " " + t.w.S("(over 99 % sure)")
 		default:
-			text += " " + t.w.F("(least sure %s, %s)", screen.Clean(least.Bay.Name), t.w.Percent(least.ProbAtTarget, least.Bay.Section.Settings.Confidence))
+			text += " " + t.w.F("(least sure %s, %s)", least.Bay.Name, t.w.Percent(least.ProbAtTarget, least.Bay.Section.Settings.Confidence))
 		}
-		t.Item(t.labelled(verify.Close, part.word), t.labelWidth, text)
+		t.Told(t.labelled(verify.Close, part.word), t.labelWidth, text)
 	}
 }
 
@@ -78,16 +81,13 @@ func (t *textPage) glance(s *verify.Section) {
 func (t *textPage) lastLines() {
 	n := t.f.Totals
 	t.Blank()
-	if text := t.w.Unaccounted(t.f); text != "" {
-		t.paragraph(0, text)
-	}
-	if n.Counts != verify.Contradicted && n.Mass > 0 { // else it stands at the head
-		if text := t.w.Counts(t.f); text != "" {
-			t.paragraph(0, text)
-		}
+	if n.Mass > 0 {
+		t.balance()
+	} else {
+		t.unaccounted()
 	}
 	for _, line := range t.w.NotesNow(t.f) {
-		t.Item("- ", 2, screen.Clean(line))
+		t.Told("- ", 2, line)
 	}
 	switch {
 	case n.Add+n.Measure+n.Probe > 0: // with places to go to
@@ -102,34 +102,17 @@ func isGood(b *verify.Bay, state verify.State) bool {
 	return b.State == state && b.Verdict == verify.Close && !lookAgain(b)
 }
 
-// leastSure is the bay with the lowest probability at the target; one without a probability counts
-// as surer than none.
-func leastSure(bays []*verify.Bay) *verify.Bay {
-	return slices.MinFunc(bays, func(a, b *verify.Bay) int {
-		switch pa, pb := a.ProbAtTarget, b.ProbAtTarget; {
-		case math.IsNaN(pb) || pa < pb:
-			return -1
-		case math.IsNaN(pa) || pa > pb:
-			return 1
-		}
-		return 0
-	})
-}
-
 // ranges are the names of bays, three and more that count on as one: b1–b3, b5, b7–b12.
 func ranges(bays []*verify.Bay) (out []string) {
-	for i := 0; i < len(bays); {
-		last := i
+	for i := 0; i < len(bays); i++ {
+		first, last := bays[i].Bay.Name, i
 		for last+1 < len(bays) && follows(bays[last].Bay.Name, bays[last+1].Bay.Name) {
 			last++
 		}
-		if last-i < 2 {
-			out = append(out, bays[i].Bay.Name)
-			i++
-			continue
+		if last-i >= 2 {
+			first, i = first+"–"+bays[last].Bay.Name, last
 		}
-		out = append(out, bays[i].Bay.Name+"–"+bays[last].Bay.Name)
-		i = last + 1
+		out = append(out, first)
 	}
 	return out
 }
@@ -138,9 +121,6 @@ func ranges(bays []*verify.Bay) (out []string) {
 // before.
 func follows(name, next string) bool {
 	letters := strings.TrimRight(name, "0123456789")
-	var n int
-	if _, err := fmt.Sscanf(name[len(letters):], "%d", &n); err != nil {
-		return false
-	}
-	return next == letters+fmt.Sprint(n+1)
+	n, err := strconv.Atoi(name[len(letters):])
+	return err == nil && next == letters+strconv.Itoa(n+1)
 }

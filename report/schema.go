@@ -1,8 +1,6 @@
 package report
 
 import (
-	"bytes"
-	"encoding/json"
 	"fmt"
 	"slices"
 	"strings"
@@ -14,9 +12,19 @@ import (
 // program may rely on. Documents are written elsewhere, key by key; tests hold every document to
 // its schema, so that neither can change alone.
 
-// Schemas are the names of the documents that have a schema.
-func Schemas() []string {
-	return []string{"check", "recheck", "plan", "review", "fields", "constants"}
+// schemas are the documents that have one, Schemas their names.
+var schemas = []struct {
+	name string
+	of   func() kind
+}{
+	{"check", checkSchema}, {"recheck", recheckSchema}, {"plan", planSchema}, {"review", reviewSchema}, {"fields", fieldsSchema}, {"constants", constantsSchema},
+}
+
+func Schemas() (names []string) {
+	for _, s := range schemas {
+		names = append(names, s.name)
+	}
+	return names
 }
 
 // SchemaName is the key schema of a document.
@@ -62,36 +70,17 @@ func appendKeys(dst []byte, name, at string, schema Object) []byte {
 
 // wordsOf writes a type, or the words that a value may be.
 func wordsOf(v any) string {
-	var out []string
 	switch list := v.(type) {
 	case []string:
-		out = list
+		return strings.Join(list, " | ")
 	case []any:
+		var out []string
 		for _, word := range list {
 			out = append(out, strings.ReplaceAll(fmt.Sprint(word), "<nil>", "null"))
 		}
-	default:
-		return fmt.Sprint(v)
+		return strings.Join(out, " | ")
 	}
-	return strings.Join(out, " | ")
-}
-
-// columnMeanings are those of columns of a CSV table that no document has as a key.
-var columnMeanings = map[string]string{
-	"level": "what the row sums up", "check": "which check, or record for the whole, or the part of the record that differs", "result": "holds, differs or not fully checked",
-	"default": "what holds where nobody says otherwise", "document": "which document", "key": "where it stands", "type": "what its values are", "answered_by": "what answers it", "used_for": "what it is used for",
-	"finding": "its number among the findings", "title": "the finding in a few words", "settled_by": "what would settle it", "evidence": "what is asked for", "order": "in which they are drawn, from 1", "probe_bad": "a look found it soft or empty", "cure": "what would cure it",
-	"fault": "what is wrong, with its file, line and column", "log_sha256": "SHA-256 of the job's log, hex", "programme_sha256": "SHA-256 of the program's terms beside the log, hex",
-	"units": "that the figures of the row are in, us or si",
-}
-
-// ColumnMeaning says what a column of a CSV table is whose rows have no such key; empty where
-// nobody says.
-func ColumnMeaning(column string) string {
-	if text := meanings[column]; text != "" {
-		return text
-	}
-	return columnMeanings[column]
+	return fmt.Sprint(v)
 }
 
 // AppendSchema appends the schema of a document.
@@ -103,36 +92,17 @@ func AppendSchema(dst []byte, name string) ([]byte, error) {
 	head := Object{
 		{"$schema", "https://json-schema.org/draft/2020-12/schema"}, {"$id", "urn:bayproof:" + name + ":1"}, {"title", SchemaName(name)},
 	}
-	text, err := append(head, doc...).MarshalJSON()
-	if err != nil {
-		return dst, err
-	}
-	var b bytes.Buffer
-	err = json.Indent(&b, text, "", "  ")
-	return append(append(dst, b.Bytes()...), '\n'), err
+	return AppendObject(dst, append(head, doc...), true)
 }
 
 // schemaOf is the schema of a document.
 func schemaOf(name string) (Object, error) {
-	var doc Object
-	switch name {
-	case "check":
-		doc = checkSchema()
-	case "recheck":
-		doc = recheckSchema()
-	case "plan":
-		doc = planSchema()
-	case "review":
-		doc = reviewSchema()
-	case "fields":
-		doc = fieldsSchema()
-	case "constants":
-		doc = Object(objectOf("what figures rest on besides the files", schemaKey("constants"), key{"method", countOf("rises when a figure can change")},
-			key{"constants", listOf("each with its source", objectOf("", texts("kind", "process, measurement or plan", "name", "", "value", "as written", "unit", "", "used_for", "", "source", "where it comes from")...))}))
-	default:
-		return nil, fmt.Errorf("no document is called %q: there are %s", name, strings.Join(Schemas(), ", "))
+	for _, s := range schemas {
+		if s.name == name {
+			return Object(s.of()), nil
+		}
 	}
-	return doc, nil
+	return nil, fmt.Errorf("no document is called %q: there are %s", name, strings.Join(Schemas(), ", "))
 }
 
 // kind is the schema of one value.
@@ -188,15 +158,17 @@ var meanings = map[string]string{
 	"target": "the least density that is accepted", "aim": "the density that the crew packs to", "input": "which input of the measurement: a column or a setting", "method": "by which it was found", "found": "whether it is shown",
 	"u_slope": "its standard uncertainty", "z": "slope over its uncertainty", "bags_loaded": "what the truck took along", "bags_left": "what it brought back", "bags_used": "bags that are in bays by the log",
 	"jobs": "how many jobs", "sections": "how many sections", "filled": "bays that hold material", "close": "bays with that verdict", "add": "bays with that verdict", "measure": "bays with that verdict", "probe": "bays with that verdict",
-	"not_filled": "bays in the log without material", "not_in_log": "bays that were counted and that nobody logged", "funnel_hi": "its upper limit", "funnel_outer_hi": "its upper limit", "state": "how far it has come",
+	"not_filled": "bays in the log without material", "not_in_log": "bays that were counted and that nobody logged", "state": "how far it has come",
 	"verdict": "the action it asks for; empty without material", "have": "what the job has", "want": "what the program asks for", "default": "what holds where nobody says otherwise; null for none", "answered_by": "what answers it",
-	"innocent": "what may be behind it that is no fault", "carries": "which columns a row of it may carry", "used_for": "what it is used for", "where": "the way through the findings, or the place in the page", "record": "the record's file",
+	"innocent": "what may be behind it that is no fault", "carries": "which columns a row of it may carry", "used_for": "what it is used for", "where": "the way through the findings, or the place in the page",
 	"limit_hi": "its upper limit", "limit_outer_hi": "its upper limit", "pass_rate_hi": "its upper end", "mean_density_hi": "its upper end", "short_share_hi": "its upper end",
 	"close_of_reachable_hi": "its upper end", "per_year_hi": "its upper end", "mend": "bays to mend", "look": "bays to inspect", "ask": "bays to ask about", "kinds": "the same by how they stand",
 	"queue": "who has to act: mend, look, ask", "setting": "the setting's name", "own": "the job's own value", "judged_at": "the value that it is judged at", "short": "found below the target",
-	"confidence": "that a CLOSE needs", "rule": "the decision rule", "jobs_with_own_terms": "jobs whose own values differ", "inspector": "who looked", "day": "of the inspection", "counts": "whether it says what is in the bay", "faults": "the first of them",
-	"seed": "of the draw: the same seed draws the same bays", "why": "why it is named or drawn", "drawn": "bays drawn from it", "need": "bays to open for that",
+	"confidence": "that a CLOSE needs", "rule": "the decision rule", "jobs_with_own_terms": "jobs whose own values differ", "inspector": "who looked",
 }
+
+// Meaning is that of a key or of a column wherever it stands; the reference pages have it too.
+func Meaning(name string) string { return meanings[name] }
 
 // key is a key of an object with the kind of its value.
 type key struct {
@@ -233,11 +205,15 @@ func explained(name string, of kind) Object {
 	return out
 }
 
-// figures are keys of one kind, in a row.
-func figures(keys ...string) []key {
-	out := make([]key, len(keys)/2)
-	for i := range out {
-		out[i] = key{keys[2*i], figureOf(keys[2*i+1])}
+// figures, texts, words and counts are keys of one kind with what they mean, in a row.
+func figures(keys ...string) []key { return keysOf(figureOf, keys) }
+func texts(keys ...string) []key   { return keysOf(textOf, keys) }
+func words(keys ...string) []key   { return keysOf(wordOrNot, keys) }
+func counts(keys ...string) []key  { return keysOf(countOf, keys) }
+
+func keysOf(of func(string) kind, keys []string) (out []key) {
+	for pair := range slices.Chunk(keys, 2) {
+		out = append(out, key{pair[0], of(pair[1])})
 	}
 	return out
 }
@@ -250,16 +226,8 @@ func anyData() kind {
 // openObject is an object of which some keys are known, none of them need be there, and others may
 // be.
 func openObject(meaning string, keys ...key) kind {
-	var out kind
-	for _, part := range objectOf(meaning, keys...) {
-		switch part[0] {
-		case "required":
-		case "additionalProperties":
-			out = append(out, [2]any{"additionalProperties", true})
-		default:
-			out = append(out, part)
-		}
-	}
+	out := slices.DeleteFunc(objectOf(meaning, keys...), func(part [2]any) bool { return part[0] == "required" })
+	out[len(out)-1] = [2]any{"additionalProperties", true} // as objectOf ends
 	return out
 }
 
@@ -287,8 +255,9 @@ func orderOf(meaning string) kind {
 		key{"data", openObject("with what, where and how much, by the action", data...)}, key{"log", wordOrNot("the prompt's line that reports it, _ where a figure or a word goes in")})
 }
 
-func checkSchema() Object {
-	reasons := listOf("what speaks about it", objectOf("", key{"code", textOf("a code of bayproof fields")}, key{"text", textOf("the sentence")}, key{"data", anyData()}, key{"answered", wordOrNot("the code of what answered it")}))
+func checkSchema() kind {
+	reasons := listOf("what speaks about it", objectOf("", slices.Concat(texts("code", "a code of bayproof fields", "text", "the sentence"),
+		[]key{{"data", anyData()}}, words("answered", "the code of what answered it"))...))
 	verdict := func(meaning string) kind { return wordOf(meaning, "CLOSE", "ADD", "MEASURE", "PROBE", "") }
 	bay := slices.Concat(
 		[]key{{"section", textOf("its section's name")}, {"bay", textOf("its name")}, {"lines", listOf("lines of the log that name it", countOf(""))},
@@ -312,40 +281,27 @@ func checkSchema() Object {
 	}
 	totals = slices.Concat(totals, []key{{"counts", wordOf("what the empties make of the counts", "confirmed", "contradicted", "unchecked")}, {"reasons", reasons}, {"now", orderOf("what to do about the whole job")}},
 		figures("density_most", "mean that the empties allow at most", "volume", "", "mass", "", "mass_required", "", "bags", "", "bags_loaded", "", "bags_left", "", "bags_elsewhere", "left the truck and went into no bay, by the log", "bags_used", "went into the bays by loaded less left and elsewhere, or by the empties", "unaccounted_bags", "loaded less left less elsewhere less logged"))
-	return Object(objectOf("one job",
-		key{"schema", kind{{"const", CheckSchema}}}, key{"method", countOf("rises when a figure can change")}, key{"text", textOf("digest of the sentences")}, key{"lang", textOf("of the sentences")},
-		key{"tool", objectOf("what wrote it", key{"name", textOf("")}, key{"version", textOf("")})},
-		key{"job", objectOf("which job", key{"name", textOf("")}, key{"date", textOf("")}, key{"crew", textOf("")}, key{"site", textOf("")})},
+	return objectOf("one job",
+		schemaKey("check"), methodKey(), key{"text", textOf("digest of the sentences")}, key{"lang", textOf("of the sentences")},
+		toolKey(),
+		key{"job", objectOf("which job", texts("name", "", "date", "", "crew", "", "site", "")...)},
 		inputsKey(),
 		unitsKey("length", "volume", "mass", "density"),
-		key{"?terms", orNull(objectOf("the program's file whose terms governed; null: the job's own settings did", key{"file", textOf("")}, key{"sha256", textOf("")}))},
+		key{"?terms", orNull(objectOf("the program's file whose terms governed; null: the job's own settings did", texts("file", "", "sha256", "")...))},
 		key{"settings", append(typed("by name: every setting that bayproof fields lists", "object"), [2]any{"additionalProperties", Object(settingSchema())})},
 		key{"rule_used", wordOf("the rule that decided", "process", "guarded")},
 		key{"bays", listOf("in the log's order", objectOf("", bay...))}, key{"sections", listOf("in the order of sections.csv, then of the log", objectOf("", section...))}, key{"totals", objectOf("the whole job", totals...)},
 		journalKey("?journal", "the log"), journalKey("?core_journal", "cores.csv"),
-		key{"warnings", listOf("what is worth knowing", objectOf("", slices.Concat([]key{{"code", textOf("")}, {"text", textOf("")}}, placeKeys()[:2], []key{{"section", wordOrNot("")}, {"bay", wordOrNot("")}}, placeKeys()[2:])...))},
-	))
+		key{"warnings", listOf("what is worth knowing", objectOf("", slices.Concat(texts("code", "", "text", ""), placeKeys()[:2], words("section", "", "bay", ""), placeKeys()[2:])...))},
+	)
 }
 
-// schemaKey is the key that names the document.
+// schemaKey is the key that names the document, methodKey the method that its figures come by,
+// toolKey what wrote it, unitsKey the units of its figures.
 func schemaKey(name string) key { return key{"schema", kind{{"const", SchemaName(name)}}} }
-
-// toolKey says what wrote a document.
+func methodKey() key            { return key{"method", countOf("rises when a figure can change")} }
 func toolKey() key {
-	return key{"tool", objectOf("what wrote it", key{"name", textOf("")}, key{"version", textOf("")})}
-}
-
-// texts, counts and yesNos are keys of one kind with what they mean, in a row.
-func texts(keys ...string) []key  { return keysOf(textOf, keys) }
-func words(keys ...string) []key  { return keysOf(wordOrNot, keys) }
-func counts(keys ...string) []key { return keysOf(countOf, keys) }
-
-func keysOf(of func(string) kind, keys []string) []key {
-	out := make([]key, len(keys)/2)
-	for i := range out {
-		out[i] = key{keys[2*i], of(keys[2*i+1])}
-	}
-	return out
+	return key{"tool", objectOf("what wrote it", texts("name", "", "version", "")...)}
 }
 
 func unitsKey(names ...string) key {
@@ -356,11 +312,7 @@ func unitsKey(names ...string) key {
 	return key{"units", objectOf("of its figures", keys...)}
 }
 
-func constantSchema() kind {
-	return objectOf("", texts("name", "", "value", "as written", "unit", "", "source", "where it comes from", "use", "what for")...)
-}
-
-func planSchema() Object {
+func planSchema() kind {
 	way := objectOf("", slices.Concat(texts("code", "a way of counting", "counting", "ends, fresh or running"), figures("bag_step", "smallest part of a bag that is told apart", "weigh_within", "± of a weighed mass",
 		"good_bays_closed", "share of the good bays that would be closed", "aim_for_eight_in_ten", "density to aim at that closes eight in ten", "more_material", "share more material for that"))...)
 	section := objectOf("", slices.Concat(texts("section", "its name"), counts("bays", "planned", "sized", "with sizes of their own", "filled", "already"),
@@ -369,11 +321,12 @@ func planSchema() Object {
 		[]key{{"ways", listOf("ways of counting, each with what it would close", way)}})...)
 	bay := objectOf("", slices.Concat(texts("section", "", "bay", ""), []key{{"state", wordOf("where its sizes come from", "filled", "measured", "typical")}},
 		figures("volume", "", "u_volume", "standard uncertainty", "length", "", "mass", "at the aim", "bags", "at the aim", "look_from_bags", "from here on stop and look", "look_from_mass", "the same as a mass", "could_hide", "empty length that it may hide once closed"))...)
-	return Object(objectOf("what a job will take", slices.Concat([]key{schemaKey("plan"), {"method", countOf("rises when a figure can change")}, toolKey(), {"job", textOf("its name")}, unitsKey("length", "volume", "mass", "density"),
+	constant := objectOf("", texts("name", "", "value", "as written", "unit", "", "source", "where it comes from", "use", "what for")...)
+	return objectOf("what a job will take", slices.Concat([]key{schemaKey("plan"), methodKey(), toolKey(), {"job", textOf("its name")}, unitsKey("length", "volume", "mass", "density"),
 		{"load", objectOf("what to load", figures("bags", "to have along in all", "bags_left_to_open", "to have along from now on", "bags_used", "", "bags_expected", "what it takes most likely", "u_bags", "standard uncertainty", "mass", "the load as a mass", "chance", "that the load is enough")...)},
 		{"weigh_first", countOf("so many first bays are worth weighing")}, {"sections", listOf("each with what it takes", section)}, {"bays", listOf("in the order of filling", bay)}, {"not_planned", listOf("bays without sizes", textOf(""))},
 		{"hold", listOf("bays to open", objectOf("", key{"section", textOf("")}, key{"place", countOf("in the order of filling, from 1")}, key{"bay", textOf("")}, key{"seed", countOf("of the draw")}))},
-		{"cautions", listOf("that apply", textOf(""))}, {"assumptions", listOf("what it rests on besides the files", constantSchema())}})...))
+		{"cautions", listOf("that apply", textOf(""))}, {"assumptions", listOf("what it rests on besides the files", constant)}})...)
 }
 
 // tallyKeys are the figures of some bays in a review; of a group with its place in the funnel.
@@ -394,7 +347,7 @@ func tallyKeys(group bool) []key {
 		counts("sections_lower_short", "whose lower tolerance limit is below the target", "sections_lower_known", "that have one"), figures("unaccounted_bags", "loaded less left less logged"))
 }
 
-func reviewSchema() Object {
+func reviewSchema() kind {
 	groups := func(meaning string) kind { return listOf(meaning, objectOf("", tallyKeys(true)...)) }
 	verdict := wordOf("the action it asks for; empty without material", "CLOSE", "ADD", "MEASURE", "PROBE", "")
 	verdict[0] = [2]any{"enum", []string{"CLOSE", "ADD", "MEASURE", "PROBE", ""}}
@@ -411,7 +364,7 @@ func reviewSchema() Object {
 		{"inspected_bays", listOf("rows of inspections.csv", objectOf("", slices.Concat(texts("section", "", "bay", ""), []key{{"verdict", verdict}}, figures("prob_at_target", "stated"), texts("found", "full, short, empty, soft, not opened, hazard"), figures("density", "found"), []key{{"short", yesNo("")}, {"counts", yesNo("it says what is in the bay")}}, texts("inspector", "", "date", ""))...))},
 		{"reader_warnings", listOf("what is worth knowing about its files", objectOf("", slices.Concat([]key{{"code", textOf("")}, {"text", textOf("")}}, placeKeys()[:2], []key{{"count", countOf("times")}}, placeKeys()[2:])...))},
 	})...)
-	return Object(objectOf("many jobs", schemaKey("review"), key{"method", countOf("rises when a figure can change")}, toolKey(), unitsKey("density", "mass", "volume", "area"),
+	return objectOf("many jobs", schemaKey("review"), methodKey(), toolKey(), unitsKey("density", "mass", "volume", "area"),
 		key{"terms", objectOf("by which all jobs are judged", slices.Concat(words("file", "the program's; null: the usual values", "sha256", ""), figures("target", "", "confidence", ""), texts("rule", ""), counts("jobs_with_own_terms", "", "jobs_under_it", "whose folder or record has these very terms", "jobs_under_others", "has other ones", "jobs_under_none", "has none"), texts("text", "the sentence"))...)},
 		key{"needs", needsSchema()},
 		key{"totals", objectOf("all jobs", tallyKeys(false)...)}, key{"crews", groups("by crew")}, key{"section_kinds", groups("by kind of section")}, key{"months", groups("mean densities with the crews taken off")}, key{"ways_of_counting", groups("by way of counting")},
@@ -424,7 +377,7 @@ func reviewSchema() Object {
 		key{"plan", typed("bays to open, what they were drawn from, and what finding none bad proves; null where none were asked for", "object", "null")},
 		key{"not_read", listOf("inputs with faults", objectOf("", key{"place", textOf("the input, and the job in it")}, key{"faults", listOf("the first ones", objectOf("", append([]key{{"text", textOf("what is wrong")}, {"hint", wordOrNot("what to type")}}, placeKeys()...)...))}, key{"more_faults", countOf("beyond those")}))},
 		key{"since", append(typed("what changed since the review of --compare; null without it", "object", "null"), [2]any{"properties", Object{}})},
-	))
+	)
 }
 
 // settingSchema is the value of one setting.
@@ -434,7 +387,7 @@ func settingSchema() kind {
 
 // inputsKey are the digests of a job's files.
 func inputsKey() key {
-	return key{"inputs", listOf("files that were read", objectOf("", key{"file", textOf("")}, key{"sha256", textOf("")}))}
+	return key{"inputs", listOf("files that were read", objectOf("", texts("file", "", "sha256", "")...))}
 }
 
 // needsSchema are the bays that somebody has to see to.
@@ -442,24 +395,29 @@ func needsSchema() kind {
 	return objectOf("bays that somebody has to see to", slices.Concat(counts("mend", "", "look", "", "ask", ""), []key{{"kinds", listOf("", objectOf("", slices.Concat(texts("state", "how they stand"), []key{{"queue", wordOf("", "mend", "look", "ask")}}, counts("bays", "how many"), figures("area", "of their faces"))...))}})...)
 }
 
-func fieldsSchema() Object {
-	return Object(objectOf("columns, settings, entries and codes", schemaKey("fields"), key{"job", wordOrNot("whose settings are shown")},
+func fieldsSchema() kind {
+	return objectOf("columns, settings, entries and codes", schemaKey("fields"), key{"job", wordOrNot("whose settings are shown")},
 		key{"columns", listOf("of the job's files", objectOf("", texts("file", "", "name", "", "unit", "of a bare number", "meaning", "")...))},
 		key{"settings", listOf("of job.csv and sections.csv", objectOf("", slices.Concat(texts("name", ""), words("section", "that has it for itself", "default", ""), texts("meaning", ""), words("value", "", "source", "where it comes from"))...))},
 		key{"entries", listOf("words of the column entry", objectOf("", texts("name", "", "carries", "", "meaning", "")...))},
 		key{"codes", listOf("of reasons, warnings and findings", objectOf("", slices.Concat(texts("code", "", "kind", "", "meaning", ""), words("answered_by", "", "innocent", ""), []key{{"data", typed("keys of its evidence", "string", "array", "null")}}, texts("source", ""))...))},
-	))
+	)
 }
 
-func recheckSchema() Object {
+func constantsSchema() kind {
+	constant := objectOf("", texts("kind", "process, measurement or plan", "name", "", "value", "as written", "unit", "", "used_for", "", "source", "where it comes from")...)
+	return objectOf("what figures rest on besides the files", schemaKey("constants"), methodKey(), key{"constants", listOf("each with its source", constant)})
+}
+
+func recheckSchema() kind {
 	outcome := wordOf("what came of it", "holds", "differs", "not fully checked")
-	return Object(objectOf("what was found about one record",
-		key{"schema", kind{{"const", "bayproof/recheck/1"}}}, key{"record", textOf("the file")}, key{"outcome", outcome}, key{"method", countOf("by which figures are computed here")}, key{"job", textOf("")},
-		key{"written_by", objectOf("what wrote the record, by its own word", key{"name", textOf("")}, key{"version", textOf("")}, key{"arch", textOf("processor family")})},
+	return objectOf("what was found about one record",
+		schemaKey("recheck"), key{"record", textOf("the file")}, key{"outcome", outcome}, key{"method", countOf("by which figures are computed here")}, key{"job", textOf("")},
+		key{"written_by", objectOf("what wrote the record, by its own word", texts("name", "", "version", "", "arch", "processor family")...)},
 		key{"record_method", countOf("by which the record's figures were computed; 0: no number")}, key{"sha256", textOf("the digest that it states")},
 		key{"changes", listOf("what happened to the file", textOf(""))},
 		key{"checks", listOf("in their order", objectOf("", key{"check", textOf("bytes, files, figures, page, signature; in CSV also record for the whole, and the part that differs")}, key{"result", outcome}, key{"text", textOf("")}))},
 		key{"differences", listOf("all of them, verdicts first", objectOf("", key{"part", wordOf("what it is about", "verdict", "headline", "section", "bay", "rest")}, key{"where", textOf("")}, key{"stated", textOf("what the record says")}, key{"now", textOf("what comes of its files")}))},
 		key{"signed_by", listOf("names of the signers whose signature holds", textOf(""))}, key{"note", textOf("what a digest does not prove")},
-	))
+	)
 }

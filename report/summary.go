@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"unicode/utf8"
 
 	"bayproof/report/say"
 	"bayproof/report/screen"
@@ -18,7 +19,7 @@ func AppendSummary(dst []byte, f *verify.Findings, colour bool) []byte {
 	t.closedEarly(func(b *verify.Bay) (first string, rest []string) {
 		text := t.w.ClosedAs(b) + "; " + t.w.Reads(b) + ": " + t.w.Sure(b)
 		if b.Reopened != "" {
-			return text, []string{screen.Clean(t.w.Since(b))}
+			return text, []string{t.w.Since(b)}
 		}
 		return text, nil
 	})
@@ -66,8 +67,28 @@ func (t *textPage) pounds() {
 		add(t.w.S("together"), fmt.Sprint(n.Close+n.Add+n.Measure+n.Probe), n.Mass, n.MassRequired, math.NaN(), "")
 	}
 	t.table(rows)
-	if text := t.w.Unaccounted(t.f); text != "" {
-		t.paragraph(0, text)
+	t.unaccounted()
+}
+
+// table appends rows after an empty line, their cells side by side with two spaces between. The
+// first row is the heads; the first column is left-aligned, the others right.
+func (t *textPage) table(rows [][]string) {
+	widths := make([]int, len(rows[0]))
+	for _, row := range rows {
+		for i, cell := range row {
+			widths[i] = max(widths[i], utf8.RuneCountInString(cell))
+		}
+	}
+	t.Blank()
+	for n, row := range rows {
+		line := screen.Pad(row[0], widths[0])
+		for i, cell := range row[1:] {
+			line += "  " + screen.PadLeft(cell, widths[i+1])
+		}
+		if n == 0 {
+			line = t.Paint(screen.Bold, strings.TrimRight(line, " "))
+		}
+		t.Line(line)
 	}
 }
 
@@ -100,8 +121,12 @@ func (t *textPage) open() {
 		s := &t.f.Sections[i]
 		var parts []string
 		name := func(label string, holds func(*verify.Bay) bool) {
-			if bays := t.wanted(s, holds); len(bays) > 0 {
-				parts = append(parts, label+" "+strings.Join(cleanNames(bays), ", "))
+			var names []string
+			for _, b := range t.wanted(s, holds) {
+				names = append(names, b.Bay.Name)
+			}
+			if names != nil {
+				parts = append(parts, label+" "+strings.Join(names, ", "))
 			}
 		}
 		for _, v := range []verify.Verdict{verify.Add, verify.Probe, verify.Measure} {
@@ -118,9 +143,9 @@ func (t *textPage) open() {
 	if len(lines) == 0 {
 		return
 	}
-	t.heading(t.w.S("Open"))
+	t.Heading(t.w.S("Open"))
 	for _, line := range lines {
-		t.Item("", 0, line)
+		t.paragraph(0, line)
 	}
 }
 

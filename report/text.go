@@ -38,19 +38,29 @@ func AppendWhy(dst []byte, f *verify.Findings, colour bool) []byte {
 // left out as a whole where it has nothing to say. say makes the sentences; whatever a file's text
 // went into is cleaned here, where it is printed.
 type textPage struct {
-	page
-	f         *verify.Findings
-	w         *say.Words
-	nameWidth int             // of the longest bay name, and two spaces
-	under     *verify.Section // whose name stands above, since the last heading
+	screen.Page
+	f            *verify.Findings
+	w            *say.Words
+	labelWidth   int             // of the longest label, "□ UNFILLED", and a space
+	nameWidth    int             // of the longest bay name, and two spaces
+	under        *verify.Section // whose name stands above, since the last heading
+	afterHeading int             // length of the page behind its last heading
 }
+
+// pageWidth is what fits a small screen beside a label, in characters: with English labels 72 in
+// all.
+const pageWidth = 61
 
 // longestName is how much of a bay's name is shown; it leaves room for what is said about it.
 const longestName = 12
 
 func newTextPage(f *verify.Findings, colour bool) *textPage {
-	t := &textPage{page: page{Page: screen.Page{Colour: colour}}, f: f, w: say.New(f)}
-	for _, label := range []string{t.w.Verdict(verify.Add), t.w.Verdict(verify.Probe), t.w.Verdict(verify.Measure), t.w.Verdict(verify.Close), t.w.S(unfilled), t.w.S(unlogged)} {
+	t := &textPage{Page: screen.Page{Colour: colour}, f: f, w: say.New(f)}
+	labels := []string{t.w.S(unfilled), t.w.S(unlogged)}
+	for _, v := range []verify.Verdict{verify.Add, verify.Probe, verify.Measure, verify.Close} {
+		labels = append(labels, t.w.Verdict(v))
+	}
+	for _, label := range labels {
 		t.labelWidth = max(t.labelWidth, utf8.RuneCountInString(label)+3)
 	}
 	t.Width = pageWidth + t.labelWidth
@@ -63,8 +73,21 @@ func newTextPage(f *verify.Findings, colour bool) *textPage {
 // Labels of bays without a verdict.
 const unfilled, unlogged = "UNFILLED", "UNLOGGED"
 
+// colours go with the marks of say.Mark and never stand alone: a log is read on paper and by eyes
+// that see no red.
+var colours = map[verify.Verdict]string{verify.Close: screen.Green, verify.Add: screen.Red, verify.Probe: screen.Magenta, verify.Measure: screen.Yellow}
+
 // label is the mark and word of a verdict, padded to one width.
 func (t *textPage) label(v verify.Verdict) string { return t.labelled(v, t.w.Verdict(v)) }
+
+// labelled is label with another word.
+func (t *textPage) labelled(v verify.Verdict, word string) string {
+	word = say.Mark(v) + " " + word
+	return t.Paint(colours[v], word) + screen.Pad("", t.labelWidth-utf8.RuneCountInString(word))
+}
+
+// paragraph appends wrapped text with an indent.
+func (t *textPage) paragraph(indent int, text string) { t.Told("", indent, text) }
 
 // unfinished is the label of bays that are not filled, or not in the log.
 func (t *textPage) unfinished(word string) string {
@@ -100,10 +123,10 @@ func (t *textPage) first() bool { return t.f.Job.Terms != nil || say.Flagged(&t.
 func (t *textPage) unusual() string {
 	text := ""
 	if t.f.Job.Terms != nil {
-		text = t.w.F("Judged by %s.", screen.Clean(t.w.TermsOf(t.f.Job)))
+		text = t.w.F("Judged by %s.", t.w.TermsOf(t.f.Job))
 	}
 	if set := t.w.NotDefault(t.f.Job); set != "" {
-		text += " " + t.w.F("Not the usual settings: %s.", screen.Clean(set))
+		text += " " + t.w.F("Not the usual settings: %s.", set)
 	}
 	return strings.TrimSpace(text)
 }
@@ -131,7 +154,7 @@ func (t *textPage) counts() string {
 	}
 	var left []string
 	for _, b := range t.f.Left {
-		left = append(left, screen.Clean(b.Bay.Name)+" ("+screen.Clean(b.Bay.Left.Note)+")")
+		left = append(left, b.Bay.Name+" ("+b.Bay.Left.Note+")")
 	}
 	if len(left) > 0 {
 		text += ": " + t.w.List(left)
@@ -152,18 +175,17 @@ func (t *textPage) name(b *verify.Bay) string {
 // said prints what is said about one bay or several: text behind a head, and further paragraphs
 // under it.
 func (t *textPage) said(head string, headWidth int, first string, rest []string) {
-	t.Item(head, headWidth, first)
+	t.Told(head, headWidth, first)
 	for _, text := range rest {
 		t.paragraph(t.labelWidth, text)
 	}
 }
 
-// wanted returns a section's bays of which something holds, in the log's order; of all sections
-// where s is nil.
+// wanted returns a section's bays of which something holds, in the log's order.
 func (t *textPage) wanted(s *verify.Section, holds func(*verify.Bay) bool) []*verify.Bay {
 	var out []*verify.Bay
 	for i := range t.f.Bays {
-		if b := &t.f.Bays[i]; (s == nil || b.Bay.Section == s.Section) && holds(b) {
+		if b := &t.f.Bays[i]; b.Bay.Section == s.Section && holds(b) {
 			out = append(out, b)
 		}
 	}
@@ -186,19 +208,20 @@ func (t *textPage) inSection(s *verify.Section) {
 
 // part begins a part of the page.
 func (t *textPage) part(heading string) {
-	t.heading(heading)
-	t.under = nil
+	t.Heading(heading)
+	t.afterHeading, t.under = len(t.Dst), nil
 }
 
 // bySection prints the bays of which something holds under a heading, by section; nothing where
 // there are none.
 func (t *textPage) bySection(heading string, holds func(*verify.Bay) bool, print func(*verify.Bay)) {
-	if len(t.wanted(nil, holds)) == 0 {
-		return
-	}
-	t.part(heading)
+	first := true
 	for i := range t.f.Sections {
 		for _, b := range t.wanted(&t.f.Sections[i], holds) {
+			if first {
+				t.part(heading)
+				first = false
+			}
 			t.inSection(&t.f.Sections[i])
 			print(b)
 		}
@@ -219,7 +242,7 @@ func lookAgain(b *verify.Bay) bool {
 func (t *textPage) closedEarly(about func(*verify.Bay) (first string, rest []string)) {
 	t.bySection(t.w.S("Closed, look again"), lookAgain, func(b *verify.Bay) {
 		first, rest := about(b)
-		t.bay(b, screen.Clean(first), rest)
+		t.bay(b, first, rest)
 	})
 }
 
@@ -240,10 +263,11 @@ func (t *textPage) toDo() {
 
 // decided lists the bays that a person closed though they are not CLOSE, with their sureness.
 func (t *textPage) decided() {
-	t.bySection(t.w.S("Decided by a person"), (*verify.Bay).IsDecided, func(b *verify.Bay) {
-		t.bay(b, screen.Clean(t.w.DecidedAs(b)), nil)
-	})
+	t.bySection(t.w.S("Decided by a person"), (*verify.Bay).IsDecided, t.decidedAs)
 }
+
+// decidedAs says of one of them who decided, at which sureness and why.
+func (t *textPage) decidedAs(b *verify.Bay) { t.bay(b, t.w.DecidedAs(b), nil) }
 
 // openBays lists a section's open bays, the most pressing verdict first, with what about says of
 // each, a paragraph each. Bays of one verdict about which the same is said stand together.
@@ -265,7 +289,7 @@ func (t *textPage) openBays(s *verify.Section, about func(*verify.Bay) []string)
 			if text := texts[i]; len(bays) == 1 {
 				t.bay(bays[0], text[0], text[1:])
 			} else {
-				names := screen.Clean(t.w.List(ranges(bays)))
+				names := t.w.List(ranges(bays))
 				if bays[0].Held() != nil { // one order for all of them
 					names += ":"
 				} else {
@@ -287,31 +311,22 @@ func (t *textPage) openBays(s *verify.Section, about func(*verify.Bay) []string)
 			text = t.w.F("%s, holds %s", text, t.w.Volume(b.Volume))
 		}
 		t.inSection(s)
-		t.Item(t.unfinished(unfilled)+t.name(b), t.labelWidth+t.nameWidth, text)
+		t.Told(t.unfinished(unfilled)+t.name(b), t.labelWidth+t.nameWidth, text)
 	}
-}
-
-// cleanNames are the names of bays as they may be shown.
-func cleanNames(bays []*verify.Bay) []string {
-	var names []string
-	for _, b := range bays {
-		names = append(names, screen.Clean(b.Bay.Name))
-	}
-	return names
 }
 
 // openText says what to do about a bay, why, and what would have served.
 func (t *textPage) openText(b *verify.Bay) []string {
 	var text []string
 	if now := t.w.Now(b); now != "" {
-		text = append(text, screen.Clean(now))
+		text = append(text, now)
 	}
 	if r := b.Held(); r != nil { // its own figure is not what keeps it open
-		return append(text, screen.Clean(t.w.BriefReason(*r)))
+		return append(text, t.w.BriefReason(*r))
 	}
 	text = append(text, t.why(b)...)
 	if next := t.w.NextBay(b); next != "" {
-		text = append(text, screen.Clean(t.w.F("next bay: %s", next)))
+		text = append(text, t.w.F("next bay: %s", next))
 	}
 	return text
 }
@@ -321,11 +336,11 @@ func (t *textPage) openText(b *verify.Bay) []string {
 func (t *textPage) why(b *verify.Bay) []string {
 	var text, reasons []string
 	if evidence := t.w.BriefEvidence(b); evidence != "" {
-		text = append(text, screen.Clean(evidence))
+		text = append(text, evidence)
 	}
 	for _, r := range unanswered(b.Reasons) {
 		if !say.InEvidence(r.Code) {
-			reasons = append(reasons, screen.Clean(t.w.BriefReason(r)))
+			reasons = append(reasons, t.w.BriefReason(r))
 		}
 	}
 	if len(reasons) > 0 {
@@ -344,7 +359,7 @@ func (t *textPage) answered(b *verify.Bay) []string {
 	var text []string
 	for _, r := range b.Reasons {
 		if r.IsAnswered() {
-			text = append(text, screen.Clean(t.w.F("%s: answered, %s", t.w.BriefReason(r), t.w.Answered(r))))
+			text = append(text, t.w.F("%s: answered, %s", t.w.BriefReason(r), t.w.Answered(r)))
 		}
 	}
 	return text
@@ -358,11 +373,11 @@ func (t *textPage) sectionLines(s *verify.Section) {
 	}
 	if s.Missing > 0 {
 		text := t.w.F("%d of %d bays not in the log: find them, then fill or log them", s.Missing, s.Expected)
-		t.Item(t.unfinished(unlogged), t.labelWidth, text)
+		t.Told(t.unfinished(unlogged), t.labelWidth, text)
 	}
 	for _, r := range open {
 		if r.Code != verify.NotInLog && r.Code != verify.NotFilledBays { // the lines above say them
-			t.Item(screen.Pad("! "+t.w.S("section"), t.labelWidth), t.labelWidth, screen.Clean(t.w.Reason(r)))
+			t.Told(screen.Pad("! "+t.w.S("section"), t.labelWidth), t.labelWidth, t.w.Reason(r))
 		}
 	}
 }
@@ -379,10 +394,7 @@ func (t *textPage) mayClose() {
 			if hides := t.w.CouldHide(b); hides != "" {
 				text += "; " + hides
 			}
-			t.bay(b, text, nil)
-			for _, text := range t.answered(b) {
-				t.paragraph(t.labelWidth, text)
-			}
+			t.bay(b, text, t.answered(b))
 		})
 	}
 }
@@ -395,16 +407,24 @@ func (t *textPage) bags() {
 	t.part(t.w.S("Bags"))
 	for i := range t.f.Sections {
 		if s := &t.f.Sections[i]; s.Bays > 0 {
-			t.paragraph(0, screen.Clean(t.w.Section(s)))
+			t.paragraph(0, t.w.Section(s))
 		}
 	}
-	if text := t.w.Unaccounted(t.f); text != "" {
+	t.balance()
+}
+
+// balance says how the job's bags come out, and what the empties make of the counts.
+func (t *textPage) balance() {
+	t.unaccounted()
+	if text := t.w.Counts(t.f); text != "" && t.f.Totals.Counts != verify.Contradicted { // that stands at the head
 		t.paragraph(0, text)
 	}
-	if t.f.Totals.Counts != verify.Contradicted { // that stands at the head
-		if text := t.w.Counts(t.f); text != "" {
-			t.paragraph(0, text)
-		}
+}
+
+// unaccounted says how many bags are in no bay, or never left the truck.
+func (t *textPage) unaccounted() {
+	if text := t.w.Unaccounted(t.f); text != "" {
+		t.paragraph(0, text)
 	}
 }
 
@@ -412,14 +432,14 @@ func (t *textPage) bags() {
 func (t *textPage) notes() {
 	lines := say.Notes(t.w, t.f)
 	if set := t.unusual(); set != "" && !t.first() {
-		lines = append([]string{set}, lines...)
+		lines = slices.Insert(lines, 0, set)
 	}
 	if len(lines) == 0 {
 		return
 	}
 	t.part(t.w.S("Worth knowing"))
 	for _, line := range lines {
-		t.Item("- ", 2, screen.Clean(line))
+		t.Told("- ", 2, line)
 	}
 }
 

@@ -47,19 +47,17 @@ var kindTitles = map[string]string{
 // AppendText appends the table for reading: a name on its line, below it the value with its unit,
 // use and source.
 func (all Constants) AppendText(dst []byte) []byte {
-	p := page{screen.Page{Dst: dst, Width: width}}
-	kind := ""
-	for _, c := range all {
-		if c.Kind != kind {
-			kind = c.Kind
-			p.Heading(kindTitles[kind])
+	p := screen.Page{Dst: dst, Width: width}
+	for i, c := range all {
+		if i == 0 || c.Kind != all[i-1].Kind {
+			p.Heading(kindTitles[c.Kind])
 		}
 		p.Line("  " + c.Name)
 		value := c.Value
 		if c.Unit != "1" { // a pure number
 			value += " (" + c.Unit + ")"
 		}
-		p.item("", 4, value+": "+c.Use+". Source: "+c.Source)
+		item(&p, "", 4, value+": "+c.Use+". Source: "+c.Source)
 	}
 	return p.Dst
 }
@@ -77,10 +75,10 @@ func (all Constants) AppendCSV(dst []byte) []byte {
 // AppendJSON appends the table as one indented document, with the method that the constants belong
 // to.
 func (all Constants) AppendJSON(dst []byte) ([]byte, error) {
-	return appendJSON(dst, report.Object{
+	return report.AppendObject(dst, report.Object{
 		{"schema", report.SchemaName("constants")}, {"method", verify.Method},
 		{"constants", report.Each(all, func(c *Constant) report.Object {
 			return report.Object{{"kind", c.Kind}, {"name", c.Name}, {"value", c.Value}, {"unit", c.Unit}, {"used_for", c.Use}, {"source", c.Source}}
 		})},
-	})
+	}, true)
 }

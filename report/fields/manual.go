@@ -1,9 +1,7 @@
 package fields
 
 import (
-	"bytes"
 	"cmp"
-	"encoding/json"
 	"strings"
 
 	"bayproof/model"
@@ -75,52 +73,45 @@ const width = 72
 // AppendText appends the manual for reading: with a job its settings alone, as the rest is the same
 // for every job.
 func (m Manual) AppendText(dst []byte) []byte {
-	p := page{screen.Page{Dst: dst, Width: width}}
+	p := screen.Page{Dst: dst, Width: width}
 	if m.Job != nil {
 		p.Heading("Settings of " + screen.Clean(m.Job.Name))
 		for _, s := range m.Settings {
-			p.item(s.Name, 18, cmp.Or(s.Value, "–")+"  ("+s.Source+after(": ", s.Section)+")")
+			item(&p, s.Name, 18, cmp.Or(s.Value, "–")+"  ("+s.Source+after(": ", s.Section)+")")
 		}
 		return p.Dst
 	}
-	file := "" // whose columns are being listed
-	for _, c := range m.Columns {
-		if c.File != file {
-			file = c.File
-			p.Heading("Columns of " + file)
+	for i, c := range m.Columns {
+		if i == 0 || c.File != m.Columns[i-1].File {
+			p.Heading("Columns of " + c.File)
 		}
 		text := c.Meaning
 		if c.Unit != "" {
 			text += " (" + strings.Replace(c.Unit, " / ", " or ", 1) + ")"
 		}
-		p.item(c.Name, 18, text)
+		item(&p, c.Name, 18, text)
 	}
 	p.Heading("Settings: names of job.csv, flags with - for _")
 	for _, s := range m.Settings {
-		p.item(s.Name, 18, s.Meaning+after("; default ", s.Default))
+		item(&p, s.Name, 18, s.Meaning+after("; default ", s.Default))
 	}
 	p.Heading("Entries of bays.csv")
 	for _, e := range m.Entries {
-		p.item(e.Word, 18, e.Meaning+after("; may carry ", e.May))
+		item(&p, e.Word, 18, e.Meaning+after("; may carry ", e.May))
 	}
-	kind := verify.Kind("")
-	for _, c := range m.Codes { // those of a kind under one heading
+	for i, c := range m.Codes { // those of a kind under one heading
 		title, answer := kindWords[c.Kind][0], kindWords[c.Kind][1]
-		if c.Kind != kind {
-			kind = c.Kind
+		if i == 0 || c.Kind != m.Codes[i-1].Kind {
 			p.Heading("Codes: " + title)
 		}
-		p.item(string(c.Code), 20, c.Means+after("; "+answer+": ", c.Answers)+after(". May be innocent: ", c.Innocent))
+		item(&p, string(c.Code), 20, c.Means+after("; "+answer+": ", c.Answers)+after(". May be innocent: ", c.Innocent))
 	}
 	return p.Dst
 }
 
-// page is the manual as lines for a terminal.
-type page struct{ screen.Page }
-
-// item writes a name and its text, wrapped under its own beginning.
-func (p *page) item(name string, column int, text string) {
-	p.Item("  "+screen.Pad(name, column-1)+" ", column+2, screen.Clean(text))
+// item writes a name in a column and its text, wrapped under its own beginning.
+func item(p *screen.Page, name string, column int, text string) {
+	p.Told("  "+screen.Pad(name, column-1)+" ", column+2, text)
 }
 
 // after is a text with what leads to it; nothing where there is no text.
@@ -168,7 +159,7 @@ func (m Manual) AppendJSON(dst []byte) ([]byte, error) {
 	if m.Job != nil {
 		job = m.Job.Name
 	}
-	return appendJSON(dst, report.Object{
+	return report.AppendObject(dst, report.Object{
 		{"schema", report.SchemaName("fields")}, {"job", job},
 		{"columns", report.Each(m.Columns, func(c *Column) report.Object {
 			return report.Object{{"file", c.File}, {"name", c.Name}, {"unit", c.Unit}, {"meaning", c.Meaning}}
@@ -188,16 +179,5 @@ func (m Manual) AppendJSON(dst []byte) ([]byte, error) {
 				{"innocent", report.OrNull(c.Innocent)}, {"data", c.Data}, {"source", c.Source},
 			}
 		})},
-	})
-}
-
-// appendJSON appends a document, indented for reading. It is no part of a page, so < and & stand as
-// they are.
-func appendJSON(dst []byte, document report.Object) ([]byte, error) {
-	var b bytes.Buffer
-	enc := json.NewEncoder(&b)
-	enc.SetEscapeHTML(false)
-	enc.SetIndent("", "  ")
-	err := enc.Encode(document)
-	return append(dst, screen.JSON(b.Bytes())...), err
+	}, true)
 }

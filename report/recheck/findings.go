@@ -2,8 +2,6 @@ package recheck
 
 import (
 	"bytes"
-	"crypto/sha256"
-	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -87,8 +85,7 @@ func CompareFiles(o *record.Opened) ([]Difference, error) {
 	// The same shape as the findings' own list of inputs, so that one walk compares both.
 	inside := []any{}
 	for _, f := range o.Carried.Files {
-		sum := sha256.Sum256(f.Raw)
-		inside = append(inside, map[string]any{"file": f.Name, "sha256": hex.EncodeToString(sum[:])})
+		inside = append(inside, map[string]any{"file": f.Name, "sha256": f.SHA256()})
 	}
 	var c comparison
 	c.value("inputs", findings["inputs"], inside)
@@ -202,7 +199,9 @@ func (c *comparison) value(where string, a, b any) {
 // object compares key by key. Who wrote it is no figure, and settings that one version alone knows
 // are none of the other's.
 func (c *comparison) object(where string, a, b map[string]any) {
-	for _, key := range slices.Sorted(maps.Keys(union(a, b))) {
+	all := maps.Clone(a)
+	maps.Copy(all, b)
+	for _, key := range slices.Sorted(maps.Keys(all)) {
 		x, inA := a[key]
 		y, inB := b[key]
 		switch at := where + "." + key; {
@@ -221,18 +220,12 @@ func (c *comparison) object(where string, a, b map[string]any) {
 	}
 }
 
-func union(a, b map[string]any) map[string]any {
-	all := maps.Clone(a)
-	maps.Copy(all, b)
-	return all
-}
-
 // list compares entry by entry, those with a name under it: what one of them lacks is said, and the
 // others are compared all the same.
 func (c *comparison) list(where string, a, b []any) {
 	x, y := named(a), named(b)
 	for i, name := range x.names {
-		if _, ok := y.of[name]; !ok {
+		if !y.has(name) {
 			c.differ(fmt.Sprintf("%s[%s]", where, name), a[i], nil)
 		}
 	}
@@ -258,6 +251,8 @@ type entries struct {
 	of    map[string]int
 }
 
+func (e entries) has(name string) bool { _, has := e.of[name]; return has }
+
 // named names every entry of a list: a bay, a section, a code or a file, else its place; a name
 // that comes again gets its number.
 func named(list []any) entries {
@@ -265,10 +260,7 @@ func named(list []any) entries {
 	for i, v := range list {
 		base := nameOf(v, i)
 		name := base
-		for n := 2; ; n++ {
-			if _, taken := e.of[name]; !taken {
-				break
-			}
+		for n := 2; e.has(name); n++ {
 			name = fmt.Sprintf("%s #%d", base, n)
 		}
 		e.names, e.of[name] = append(e.names, name), i

@@ -48,63 +48,59 @@ var inline = map[string]bool{
 // look takes a page apart. Of a page that a browser wrote anew the charts are left out: it has kept
 // them as the script drew them.
 func look(page []byte, saved bool) *looked {
-	out := &looked{}
-	r := reader{out: out}
+	r := reader{saved: saved}
 	z := xhtml.NewTokenizer(bytes.NewReader(page))
-	plot := 0 // how deep inside a chart
-	var open []string
-	digest := false // the element before this one shows the digest
-	for {
-		kind := z.Next()
-		if kind == xhtml.ErrorToken {
-			r.end()
-			return out
+	for z.Next() != xhtml.ErrorToken {
+		r.token(z.Token())
+	}
+	r.end()
+	return &r.looked
+}
+
+// token goes on by one token of the page.
+func (r *reader) token(t xhtml.Token) {
+	e := element{kind: t.Type, name: t.Data, attrs: t.Attr}
+	withoutDigest(&e)
+	switch t.Type {
+	case xhtml.TextToken:
+		e.name, e.text = last(r.open), strings.Join(strings.Fields(t.Data), " ")
+		if e.text == "" {
+			r.wantsSpace = true
+			return
 		}
-		t := z.Token()
-		e := element{kind: kind, name: t.Data, attrs: t.Attr}
-		withoutDigest(&e)
-		switch kind {
-		case xhtml.TextToken:
-			e.name, e.text = last(open), strings.Join(strings.Fields(t.Data), " ")
-			if e.text == "" {
-				r.space()
-				continue
-			}
-		case xhtml.CommentToken:
-			e.name, e.text = "", t.Data
-		case xhtml.SelfClosingTagToken: // as the two that it stands for, which is how a browser writes it
-			e.kind = xhtml.StartTagToken
-			out.elements = append(out.elements, e)
-			e = element{kind: xhtml.EndTagToken, name: t.Data}
-			r.tag(e.name, t.Attr)
-			out.elements = append(out.elements, e)
-			continue
-		case xhtml.StartTagToken:
-			if !void[e.name] {
-				open = append(open, e.name)
-			}
-			if saved && plot == 0 && e.name == "div" && attr(t.Attr, "class") == "plot" {
-				plot = len(open)
-			}
-		case xhtml.EndTagToken:
-			for len(open) > 0 && last(open) != e.name {
-				open = open[:len(open)-1]
-			}
-			if len(open) > 0 {
-				open = open[:len(open)-1]
-			}
-			if plot > len(open) {
-				plot = 0
-			}
-		}
-		if e.kind == xhtml.TextToken && digest && (len(e.text) == digestSize || len(e.text) == shortSize) {
+		if r.digest && (len(e.text) == digestSize || len(e.text) == shortSize) {
 			e.text = "" // it has a check of its own
 		}
-		digest = e.kind == xhtml.StartTagToken && e.name == "code" && (attr(e.attrs, "id") == "digest" || attr(e.attrs, "id") == "short")
-		out.elements = append(out.elements, e)
-		if plot == 0 {
-			r.take(e, t.Data)
+	case xhtml.CommentToken:
+		e.name, e.text = "", t.Data
+	case xhtml.SelfClosingTagToken: // as the two that it stands for, which is how a browser writes it
+		e.kind = xhtml.StartTagToken
+		r.elements = append(r.elements, e, element{kind: xhtml.EndTagToken, name: t.Data})
+		r.tag(t.Data, t.Attr)
+		return
+	case xhtml.StartTagToken:
+		if !void[e.name] {
+			r.open = append(r.open, e.name)
 		}
+		if r.saved && r.plot == 0 && e.name == "div" && attr(t.Attr, "class") == "plot" {
+			r.plot = len(r.open)
+		}
+	case xhtml.EndTagToken:
+		for len(r.open) > 0 && last(r.open) != e.name {
+			r.open = r.open[:len(r.open)-1]
+		}
+		if len(r.open) > 0 {
+			r.open = r.open[:len(r.open)-1]
+		}
+		if r.plot > len(r.open) {
+			r.plot = 0
+		}
+	}
+	id := attr(e.attrs, "id")
+	r.digest = e.kind == xhtml.StartTagToken && e.name == "code" && (id == "digest" || id == "short")
+	r.elements = append(r.elements, e)
+	if r.plot == 0 {
+		r.take(e, t.Data)
 	}
 }
 
@@ -147,7 +143,11 @@ func attr(list []xhtml.Attribute, key string) string {
 
 // reader puts texts together to lines and keeps in mind where it is.
 type reader struct {
-	out        *looked
+	looked
+	saved      bool
+	open       []string // the elements that are open
+	plot       int      // how deep inside a chart, 0 outside
+	digest     bool     // the element before this one shows the digest
 	text       strings.Builder
 	part, bay  string // the part of the page; the bay whose row or card it is, "" between them
 	is         string
@@ -160,16 +160,10 @@ type reader struct {
 func (r *reader) take(e element, raw string) {
 	switch e.kind {
 	case xhtml.TextToken:
-		if r.secret {
+		if r.secret || e.text == "" {
 			return
 		}
-		if e.text == "" {
-			return
-		}
-		if raw[0] <= ' ' {
-			r.space()
-		}
-		if r.wantsSpace && r.text.Len() > 0 {
+		if (r.wantsSpace || raw[0] <= ' ') && r.text.Len() > 0 {
 			r.text.WriteByte(' ')
 		}
 		r.wantsSpace = raw[len(raw)-1] <= ' '
@@ -188,8 +182,6 @@ func (r *reader) take(e element, raw string) {
 		}
 	}
 }
-
-func (r *reader) space() { r.wantsSpace = true }
 
 // tag notes what a start of an element says about the place.
 func (r *reader) tag(name string, attrs []xhtml.Attribute) {
@@ -237,7 +229,7 @@ func (r *reader) end() {
 	if l.where == "" {
 		l.where = "the head of the page"
 	}
-	r.out.lines = append(r.out.lines, l)
+	r.lines = append(r.lines, l)
 }
 
 // partNames says the parts of the page, by the id of their element, in words.
@@ -316,12 +308,10 @@ func alike(a, b string, within float64) bool {
 func compareUnseen(a, b []element) (foreign, unseen []string) {
 	x, y := kinds(a), kinds(b)
 	say := func(list *[]string, key, more, gone string) {
-		if m, n := subtract(x[key], y[key]), subtract(y[key], x[key]); m+n > 0 {
-			if m > 0 {
-				*list = append(*list, more)
-			} else {
-				*list = append(*list, gone)
-			}
+		if subtract(x[key], y[key]) > 0 {
+			*list = append(*list, more)
+		} else if subtract(y[key], x[key]) > 0 {
+			*list = append(*list, gone)
 		}
 	}
 	say(&foreign, "script", "a script that is not ours", "a script of ours is gone")
@@ -427,15 +417,9 @@ func verdictIn(text string) string { return verdictWord().FindString(text) }
 
 var verdictWord = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`\b(?:CLOSE|ADD|MEASURE|PROBE)\b`) })
 
-// bare is a line without white space: a formatter may put some anywhere.
-func bare(text string) string {
-	return strings.Map(func(r rune) rune {
-		if r == ' ' || r == '\t' || r == '\n' || r == '\r' || r == '\f' {
-			return -1
-		}
-		return r
-	}, text)
-}
+// bare is a line without its blanks, the only white space of a line: a formatter may put some
+// anywhere.
+func bare(text string) string { return strings.ReplaceAll(text, " ", "") }
 
 // edit is a run of lines of one page that stands where another run stands in the other.
 type edit struct{ gone, new []line }

@@ -150,7 +150,7 @@ func Gravest(a, b Outcome) Outcome {
 func (c *check) files(found []Difference) {
 	files := say.Count(len(c.o.Carried.Files), "file", "files")
 	if len(found) > 0 {
-		c.r.add("files", Differs, "the %s inside are not the ones the figures came from: %s", files, first(found))
+		c.r.add("files", Differs, "the %s inside are not the ones the figures came from: %s", files, found[0])
 		c.r.Differences = append(c.r.Differences, found...)
 		return
 	}
@@ -180,7 +180,7 @@ func (c *check) figures(a Again) error {
 	switch {
 	case len(found) > 0:
 		c.r.add("figures", Differs, "%s when computed again from the files inside; first %s",
-			say.Count(len(found), "figure differs", "figures differ"), first(found))
+			say.Count(len(found), "figure differs", "figures differ"), found[0])
 	case left > 0:
 		c.r.add("figures", Partly, "%s computed again: all that both have is the same; %s of another version's document not compared",
 			say.Count(a.Bays, "bay", "bays"), say.Count(left, "entry", "entries"))
@@ -214,33 +214,23 @@ func (c *check) pages(a Again, other bool) {
 		facts := compareFacts(c.o.Page, a.JSON)
 		c.r.Differences = append(c.r.Differences, facts...)
 		if len(facts) > 0 {
-			c.r.add("page", Differs, "it shows %s that come out differently; first %s", say.Count(len(facts), "verdict or figure", "verdicts or figures"), first(facts))
+			c.r.add("page", Differs, "it shows %s that come out differently; first %s", say.Count(len(facts), "verdict or figure", "verdicts or figures"), facts[0])
 			return
 		}
 		c.r.Differences = append(c.r.Differences, p.lines...)
 		c.r.add("page", Partly, "in the words of version %s, and this is %s: verdicts, counts and headline figures are the same, %s differently; first %s",
-			c.r.Tool.Version, c.tool.Version, say.Count(len(p.lines), "line reads", "lines read"), first(p.lines))
+			c.r.Tool.Version, c.tool.Version, say.Count(len(p.lines), "line reads", "lines read"), p.lines[0])
 	case len(p.lines) > 0:
 		c.r.Differences = append(c.r.Differences, p.lines...)
-		c.r.add("page", Differs, "%s differently when written again; first %s", say.Count(len(p.lines), "line reads", "lines read"), first(p.lines))
-	case len(p.foreign) > 0 || c.o.SavedAs || c.formatted():
-		c.r.add("page", Partly, "every line reads the same; what may change how it looks was not compared%s", because(p.foreign))
+		c.r.add("page", Differs, "%s differently when written again; first %s", say.Count(len(p.lines), "line reads", "lines read"), p.lines[0])
+	case len(p.foreign) > 0:
+		c.r.add("page", Partly, "every line reads the same; what may change how it looks was not compared: %s", strings.Join(p.foreign, "; "))
+	case c.o.SavedAs || len(p.unseen) == 0:
+		c.r.add("page", Partly, "every line reads the same; what may change how it looks was not compared")
 	default:
-		c.r.add("page", Differs, "every line reads the same, but %s differs", strings.Join(append(p.unseen, "the markup")[:max(1, len(p.unseen))], ", "))
+		c.r.add("page", Differs, "every line reads the same, but %s differs", strings.Join(p.unseen, ", "))
 	}
 }
-
-// because names what is foreign in a page.
-func because(foreign []string) string {
-	if len(foreign) == 0 {
-		return ""
-	}
-	return ": " + strings.Join(foreign, "; ")
-}
-
-// formatted tells whether the page differs as one that a program laid out anew: in white space
-// alone, and its digest stands apart.
-func (c *check) formatted() bool { return len(c.page.unseen) == 0 && len(c.page.foreign) == 0 }
 
 // otherMethod compares what does not hang on the method: what the page shows with the findings that
 // the record carries.
@@ -255,7 +245,7 @@ func (c *check) otherMethod() {
 	facts := compareFacts(c.o.Page, c.o.Findings)
 	r.Differences = append(r.Differences, facts...)
 	if len(facts) > 0 {
-		r.add("page", Differs, "it shows %s that differ from its own findings; first %s", say.Count(len(facts), "verdict or figure", "verdicts or figures"), first(facts))
+		r.add("page", Differs, "it shows %s that differ from its own findings; first %s", say.Count(len(facts), "verdict or figure", "verdicts or figures"), facts[0])
 		return
 	}
 	r.add("page", Partly, "a page of another method can't be written again; its verdicts, counts and headline figures match its findings")
@@ -310,11 +300,11 @@ func (c *check) changed() (string, Outcome) {
 		return "edited: what it says was changed", Differs
 	case clean && len(p.foreign) > 0:
 		return "changed where nobody reads: " + strings.Join(p.foreign, "; "), Partly
-	case clean && !p.same && c.formatted():
+	case clean && !p.same && len(p.unseen) == 0: // in white space alone
 		return "formatted: a program laid it out again; ask for the file itself", Partly
 	case clean && !p.same:
-		return "edited where nobody reads: " + strings.Join(append(p.unseen, "the markup")[:max(1, len(p.unseen))], "; "), Differs
-	case clean && !c.page.bytes:
+		return "edited where nobody reads: " + strings.Join(p.unseen, "; "), Differs
+	case clean && !p.bytes:
 		return "formatted: a program changed its white space; ask for the file itself", Partly
 	}
 	return fmt.Sprintf("edited: it says %.12s…, and its bytes give another digest", c.o.Stated), Differs
@@ -323,35 +313,7 @@ func (c *check) changed() (string, Outcome) {
 // compareFacts sets the verdicts, counts and figures that a page marks against findings: at the
 // precision in which they are printed, whatever sentences stand round them.
 func compareFacts(page, findings []byte) []Difference {
-	var doc struct {
-		Bays []struct {
-			Section, Bay, State string
-			Verdict             *string
-			Density             *float64
-		}
-		Totals map[string]any
-	}
-	_ = json.Unmarshal(findings, &doc) // what cannot be read is missing below, and differs
-	type want struct {
-		verdict string
-		density float64
-		open    bool
-	}
-	bays := map[string]want{}
-	for _, b := range doc.Bays {
-		w := want{density: math.NaN(), open: b.Verdict == nil}
-		if b.Verdict != nil {
-			w.verdict = *b.Verdict
-		}
-		if b.Density != nil {
-			w.density = *b.Density
-		}
-		bays[strings.TrimSpace(b.Section+" "+b.Bay)] = w
-	}
-	count := func(key string) (int, bool) {
-		x, ok := doc.Totals[key].(float64)
-		return int(x), ok
-	}
+	f := factsOf(findings)
 	var out []Difference
 	seen := map[string]bool{}
 	differ := func(part Part, l line, now string) { out = append(out, Difference{part, l.where, l.text, now}) }
@@ -360,22 +322,22 @@ func compareFacts(page, findings []byte) []Difference {
 		key, isCount := strings.CutPrefix(l.is, "count:")
 		switch {
 		case l.is == "verdict":
-			w, known := bays[name]
-			if found := verdictIn(l.text); !known || found != w.verdict {
-				differ(Verdict, l, cmp.Or(w.verdict, "no verdict"))
+			b, known := f.bays[name]
+			if !known || verdictIn(l.text) != b.verdict {
+				differ(Verdict, l, cmp.Or(b.verdict, "no verdict"))
 			}
 			seen[name] = true
 		case l.is == "density":
-			if w := bays[name]; !printed(l.text, w.density) {
-				differ(BayPart, l, fmt.Sprint(w.density))
+			if x := f.bays[name].density; !printed(l.text, x) {
+				differ(BayPart, l, fmt.Sprint(x))
 			}
 		case isCount:
-			if n, known := count(key); known && l.text != strconv.Itoa(n) {
+			if n, known := f.count(key); known && l.text != strconv.Itoa(n) {
 				differ(Headline, l, strconv.Itoa(n))
 			}
 			seen[l.is] = true
 		case l.is == "headline":
-			closed, _ := count("close")
+			closed, _ := f.count("close")
 			numbers := figure().FindAllString(l.text, -1)
 			if closed > 1 && !slices.Contains(numbers, strconv.Itoa(closed)) {
 				differ(Headline, l, fmt.Sprintf("%d of the bays are CLOSE", closed))
@@ -383,9 +345,9 @@ func compareFacts(page, findings []byte) []Difference {
 			seen[l.is] = true
 		}
 	}
-	for _, b := range doc.Bays {
-		if name := strings.TrimSpace(b.Section + " " + b.Bay); !seen[name] {
-			out = append(out, Difference{Verdict, "bay " + name, "not in the page", cmp.Or(bays[name].verdict, "no verdict")})
+	for _, name := range f.names {
+		if !seen[name] {
+			out = append(out, Difference{Verdict, "bay " + name, "not in the page", cmp.Or(f.bays[name].verdict, "no verdict")})
 		}
 	}
 	for _, key := range []string{"headline", "count:close", "count:add", "count:measure", "count:probe"} {
@@ -394,6 +356,44 @@ func compareFacts(page, findings []byte) []Difference {
 		}
 	}
 	return inOrder(out)
+}
+
+// pageFacts are what a page is held to of findings: verdict and density of each bay, and the totals.
+type pageFacts struct {
+	names  []string
+	bays   map[string]bayFacts
+	totals map[string]any
+}
+
+type bayFacts struct {
+	verdict string
+	density float64 // NaN for none
+}
+
+// factsOf reads them. What cannot be read is missing in them, and differs.
+func factsOf(findings []byte) pageFacts {
+	var doc struct {
+		Bays []struct {
+			Section, Bay, Verdict string
+			Density               *float64
+		}
+		Totals map[string]any
+	}
+	_ = json.Unmarshal(findings, &doc)
+	f := pageFacts{bays: map[string]bayFacts{}, totals: doc.Totals}
+	for _, b := range doc.Bays {
+		name, density := strings.TrimSpace(b.Section+" "+b.Bay), math.NaN()
+		if b.Density != nil {
+			density = *b.Density
+		}
+		f.names, f.bays[name] = append(f.names, name), bayFacts{b.Verdict, density}
+	}
+	return f
+}
+
+func (f *pageFacts) count(key string) (n int, known bool) {
+	x, known := f.totals[key].(float64)
+	return int(x), known
 }
 
 // printed tells whether a text begins with a number as it is written to as many places as stand
@@ -408,9 +408,6 @@ func printed(text string, x float64) bool {
 	half := 0.5 * math.Pow(10, -float64(len(places)))
 	return math.Abs(n-x) <= half*(1+1e-6)
 }
-
-// first writes the first of some differences in one line.
-func first(list []Difference) string { return list[0].String() }
 
 // String is a difference in one line: where, what the record says, what it comes to. Of two long
 // texts it shows them from where they part.

@@ -42,22 +42,9 @@ func (b *bay) Brief() string { return cmp.Or(when(b.Judged(), b.p.BriefNow(b.jud
 // agreeing counts the cores that agree with a bay's count, and the looks into it; empty where there
 // are none.
 func (b *bay) agreeing() string {
-	n := 0
-	for _, c := range b.Cores {
-		if c.Agrees == model.Yes {
-			n++
-		}
-	}
-	cores := ""
-	switch n {
-	case 0:
-	case 1:
-		cores = "a core agrees"
-	default:
-		cores = fmt.Sprintf("%d cores agree", n)
-	}
-	looks := len(b.looks())
-	return joined("; ", cores, when(looks > 0, plural(looks, "look", "looks")))
+	cores, looks := count(b.Cores, func(c verify.Core) bool { return c.Agrees == model.Yes }), len(b.looks())
+	return joined("; ", when(cores == 1, "a core agrees"), when(cores > 1, fmt.Sprintf("%d cores agree", cores)),
+		when(looks > 0, plural(looks, "look", "looks")))
 }
 
 // Usual tells whether there is nothing to tell of a bay but its figures: CLOSE from its filling on,
@@ -213,13 +200,6 @@ func (b *bay) filling() string {
 	var stall, existing string
 	var reach, hole, stops []string
 	feed := 0.0
-	lengths := func(list []float64) []string {
-		var out []string
-		for _, x := range list {
-			out = append(out, b.p.Length(x))
-		}
-		return out
-	}
 	for _, e := range b.Bay.Rows {
 		if _, dead := b.Bay.Dead[e]; dead {
 			continue
@@ -233,10 +213,10 @@ func (b *bay) filling() string {
 			stall = "stall in doubt"
 		}
 		if len(e.Reach) > 0 {
-			reach = lengths(e.Reach)
+			reach = b.p.lengths(e.Reach)
 		}
 		if len(e.Hole) > 0 {
-			hole = lengths(e.Hole)
+			hole = b.p.lengths(e.Hole)
 		}
 		for _, s := range e.Stops {
 			stops = append(stops, b.p.Length(s.At)+" "+model.StopWords()[s.What])
@@ -249,6 +229,14 @@ func (b *bay) filling() string {
 	of := func(before string, list []string) string { return when(list != nil, before+strings.Join(list, ", ")) }
 	return joined(" · ", stall, of("tube reached ", reach), of("hole at ", hole), of("rod stopped at ", stops), when(existing != "", "left in it: "+existing),
 		when(feed > 0, fmt.Sprintf("fed %d:%02d", int(feed)/60, int(feed)%60)), when(b.Bay.Machine != "", "machine "+b.Bay.Machine))
+}
+
+// lengths are places or distances along a bay, each in words.
+func (p *page) lengths(list []float64) (out []string) {
+	for _, x := range list {
+		out = append(out, p.Length(x))
+	}
+	return out
 }
 
 // looks are the rows in force that looked into the bay, whatever they found.
@@ -273,12 +261,8 @@ func (b *bay) look(e *model.Entry) string {
 	} else if !unknown(e.Under) {
 		text += ", " + number(e.Under*1.8, 0) + " F between inside and outside"
 	}
-	var at []string
-	for _, x := range e.At {
-		at = append(at, b.p.Length(x))
-	}
-	text += when(len(at) > 0, " at "+strings.Join(at, ", "))
-	return joined("; ", text, joined(", ", e.By, when(!e.Time.IsZero(), b.p.time(e))))
+	text += when(len(e.At) > 0, " at "+strings.Join(b.p.lengths(e.At), ", "))
+	return joined("; ", text, joined(", ", e.By, timeOf(e)))
 }
 
 // reading writes the mean of a reading and where it comes from, from being the bay that a ditto was
@@ -478,7 +462,7 @@ func (p *page) densitySpan() span {
 		}
 		for _, x := range at {
 			if !unknown(x) {
-				s = span{math.Min(s.lo, x), math.Max(s.hi, x)}
+				s = span{min(s.lo, x), max(s.hi, x)}
 			}
 		}
 	}
@@ -486,9 +470,15 @@ func (p *page) densitySpan() span {
 	if !(s.lo < s.hi) {
 		return span{0, 1}
 	}
-	step := p.Of(verify.Density).SI / 2
-	if p.System == model.SI {
-		step = 10
-	}
+	step := p.densityStep(0.5, 10)
 	return span{math.Max(0, math.Floor(s.lo/step)*step), math.Ceil(s.hi/step) * step}
+}
+
+// densityStep is a round step of densities in kg/m³: of so many lb/ft³, or of so many kg/m³ in a job
+// in metres.
+func (p *page) densityStep(us, si float64) float64 {
+	if p.System == model.SI {
+		return si
+	}
+	return us * p.Of(verify.Density).SI
 }

@@ -17,6 +17,8 @@ import (
 	"unicode/utf8"
 
 	"rsc.io/qr"
+
+	"bayproof/report/screen"
 )
 
 // A record ends with what it takes to do without the page: two blocks of JSON in script elements
@@ -50,6 +52,9 @@ type File struct {
 	Raw  []byte `json:"raw"`
 }
 
+// SHA256 is the digest of the file as it is inside, in hex.
+func (f *File) SHA256() string { return digestOf(f.Raw) }
+
 // CarriedPhoto is what is known of a photo that the record does not carry.
 type CarriedPhoto struct {
 	Name   string    `json:"name"`
@@ -80,7 +85,7 @@ func (p *page) carry() (sources, findings template.JS, err error) {
 	}
 	var escaped bytes.Buffer
 	json.HTMLEscape(&escaped, bytes.TrimSpace(p.in.JSON))
-	return template.JS(mapDirection(doc, escapedTurn)), template.JS(mapDirection(escaped.Bytes(), escapedTurn)), nil
+	return template.JS(screen.JSON(doc)), template.JS(screen.JSON(escaped.Bytes())), nil
 }
 
 // The digest is the SHA-256 of the whole file, in lower-case hex, with every place that shows it
@@ -179,9 +184,9 @@ func Seal(page []byte) ([]byte, error) {
 	return withDigest(page, all, digestOf(withDigest(page, all, ""))), nil
 }
 
-// digestOf is the SHA-256 of a page whose places are blank, in hex.
-func digestOf(blanked []byte) string {
-	sum := sha256.Sum256(blanked)
+// digestOf is the SHA-256 of a file, or of a page whose places are blank, in hex.
+func digestOf(file []byte) string {
+	sum := sha256.Sum256(file)
 	return hex.EncodeToString(sum[:])
 }
 
@@ -314,8 +319,7 @@ func (c *Carried) Holds(originals []Original) bool {
 	}
 	sums := map[string]bool{}
 	for _, f := range c.Files {
-		sum := sha256.Sum256(f.Raw)
-		sums[hex.EncodeToString(sum[:])] = true
+		sums[f.SHA256()] = true
 	}
 	return !slices.ContainsFunc(originals, func(o Original) bool { return !sums[o.SHA256] })
 }

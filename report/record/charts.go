@@ -12,11 +12,11 @@ import (
 	"strconv"
 	"strings"
 	"sync"
-	"unicode/utf8"
 
 	"github.com/go-echarts/go-echarts/v2/charts"
 	"github.com/go-echarts/go-echarts/v2/opts"
 
+	"bayproof/report/screen"
 	"bayproof/verify"
 )
 
@@ -66,7 +66,7 @@ func (f figure) Options() (template.JS, error) {
 		raw = bytes.ReplaceAll(raw, []byte(same[0]), []byte(same[1]))
 	}
 	raw = bareValue().ReplaceAll(raw, []byte("$1"))
-	return template.JS(mapDirection(raw, escapedTurn)), nil
+	return template.JS(screen.JSON(raw)), nil
 }
 
 // bareValue is a point without a name: its place alone says as much.
@@ -83,12 +83,12 @@ func (s *section) setFigures(n int) {
 	if spread := s.spreadFigure(n); spread != nil {
 		s.Beside = append(s.Beside, *spread)
 	}
-	if drift := s.driftFigure(n); drift != nil {
-		if s.Figures[0].Height < low {
-			s.Figures = append(s.Figures, *drift)
-		} else {
-			s.Beside = append(s.Beside, *drift)
-		}
+	switch drift := s.driftFigure(n); {
+	case drift == nil:
+	case s.Figures[0].Height < low:
+		s.Figures = append(s.Figures, *drift)
+	default:
+		s.Beside = append(s.Beside, *drift)
 	}
 }
 
@@ -189,10 +189,7 @@ type bin struct {
 // of a pound a cubic foot or two kilograms a cubic metre; twice that, and again, where the span is
 // wide.
 func (s *section) bins() []bin {
-	at, width := s.p.densities, 0.1*s.p.Of(verify.Density).SI
-	if s.p.Of(verify.Density).SI == 1 {
-		width = 2
-	}
+	at, width := s.p.densities, s.p.densityStep(0.1, 2)
 	for (at.hi-at.lo)/width > 60 {
 		width *= 2
 	}
@@ -258,12 +255,7 @@ func (s *section) driftFigure(n int) *figure {
 // driftTitle says what was found: no drift, bays outside the limits, or a slope, kg/m³ per bay,
 // that no bay shows by itself.
 func driftTitle(d verify.Drift) string {
-	out := 0
-	for _, p := range d.Points {
-		if p.EWMA < p.Lo || p.EWMA > p.Hi {
-			out++
-		}
-	}
+	out := count(d.Points, func(p verify.DriftPoint) bool { return p.EWMA < p.Lo || p.EWMA > p.Hi })
 	switch {
 	case !d.Found:
 		return "the machine ran steady"
@@ -312,16 +304,23 @@ func (p *page) densityAxis() opts.XAxis {
 	}
 }
 
+// limit is a line across a section's charts of densities.
+type limit struct {
+	name, dash string
+	at         float64 // kg/m³
+	width      float32 // px
+	named      bool    // the aim stands too near the target for a name of its own: the legend has it
+}
+
+func (s *section) limits() []limit {
+	set := &s.Section.Settings
+	return []limit{{"target", "solid", set.Target, 1.6, true}, {"aim", "dashed", set.Aim, 1, false}, {"ceiling", "dotted", set.Ceiling, 1.4, true}}
+}
+
 // addLimits draws target, aim and ceiling across the chart, their names at the top: its axis runs
 // downward.
 func (s *section) addLimits(c *charts.Line) {
-	set := &s.Section.Settings
-	for _, l := range []struct {
-		name, dash string
-		at         float64
-		width      float32
-		named      bool // the aim stands too near the target for a name of its own: the legend has it
-	}{{"target", "solid", set.Target, 1.6, true}, {"aim", "dashed", set.Aim, 1, false}, {"ceiling", "dotted", set.Ceiling, 1.4, true}} {
+	for _, l := range s.limits() {
 		c.AddSeries(l.name, []opts.LineData{}, charts.WithMarkLineNameXAxisItemOpts(opts.MarkLineNameXAxisItem{Name: l.name, XAxis: s.p.shown(l.at)}),
 			charts.WithMarkLineStyleOpts(opts.MarkLineStyle{
 				Symbol: []string{"none", "none"}, Label: &opts.Label{Show: opts.Bool(l.named), Formatter: "{b}", Position: "start"},
@@ -343,204 +342,6 @@ func addMarks(c *charts.Line, marks map[verify.Verdict][]opts.ScatterData) {
 			charts.WithItemStyleOpts(opts.ItemStyle{Color: color}))
 		c.Overlap(sc)
 	}
-}
-
-// drawWidth is the width of a drawing, px; it is shown as wide as there is room.
-const drawWidth = 560.0
-
-// drawing is a chart being written as SVG: its rooms for labels, px from the edges, and the scales
-// of its axes.
-type drawing struct {
-	b                        strings.Builder
-	left, right, top, bottom float64
-	height                   float64
-	xLo, xHi, yLo, yHi       float64
-}
-
-func (d *drawing) x(v float64) float64 {
-	return round2(d.left + (v-d.xLo)/(d.xHi-d.xLo)*(drawWidth-d.left-d.right))
-}
-
-func (d *drawing) y(v float64) float64 {
-	return round2(d.height - d.bottom - (v-d.yLo)/(d.yHi-d.yLo)*(d.height-d.top-d.bottom))
-}
-
-// text writes a label at a place; anchor is start, middle or end.
-func (d *drawing) text(x, y float64, anchor, label string) {
-	if anchor = fmt.Sprintf(` text-anchor="%s"`, anchor); anchor == ` text-anchor="middle"` {
-		anchor = "" // that of the whole drawing
-	}
-	fmt.Fprintf(&d.b, `<text x="%g" y="%g"%s>%s</text>`, round2(x), round2(y), anchor, template.HTMLEscapeString(label))
-}
-
-// path draws a line of a class through points, x and y in turn; a NaN lifts the pen.
-func (d *drawing) path(class string, xy ...float64) {
-	var line strings.Builder
-	pen, last := byte('M'), 0.0
-	for i := 0; i+1 < len(xy); i += 2 {
-		if unknown(xy[i]) || unknown(xy[i+1]) {
-			pen = 'M'
-			continue
-		}
-		if x, y := round2(xy[i]), round2(xy[i+1]); pen == 'L' && y == last { // along the paper
-			fmt.Fprintf(&line, "H%g", x)
-		} else {
-			fmt.Fprintf(&line, "%c%g %g", pen, x, y)
-			last = y
-		}
-		pen = 'L'
-	}
-	if line.Len() > 0 {
-		fmt.Fprintf(&d.b, `<path class="%s" d="%s"/>`, class, line.String())
-	}
-}
-
-// lift stands between the points of two lines of one path.
-func lift() []float64 { return []float64{nan(), nan()} }
-
-// marks lays the verdicts' symbols with their middles at places, x and y in turn, one path a
-// verdict.
-func (d *drawing) marks(at map[verify.Verdict][]float64) {
-	for _, o := range outcomes() {
-		xy := at[o.verdict]
-		if len(xy) == 0 {
-			continue
-		}
-		fmt.Fprintf(&d.b, `<path class="sym at-%s v-%s" d="`, o.Class, o.Class)
-		for i := 0; i+1 < len(xy); i += 2 {
-			x, y := round2(xy[i]), round2(xy[i+1])
-			switch o.symbol {
-			case "triangle":
-				fmt.Fprintf(&d.b, "M%g %gl5 9h-10z", x, round2(y-5))
-			case "diamond":
-				fmt.Fprintf(&d.b, "M%g %gl5 5l-5 5l-5-5z", x, round2(y-5))
-			case "rect":
-				fmt.Fprintf(&d.b, "M%g %gh8v8h-8z", round2(x-4), round2(y-4))
-			default:
-				fmt.Fprintf(&d.b, "M%g %ga4 4 0 1 0 8 0a4 4 0 1 0-8 0", round2(x-4), y)
-			}
-		}
-		d.b.WriteString(`"/>`)
-	}
-}
-
-// done closes the drawing. It repeats what the label of its box says: nobody needs it read out.
-func (d *drawing) done() template.HTML {
-	return template.HTML(fmt.Sprintf(`<svg viewBox="0 0 %g %g" text-anchor="middle">%s</svg>`, drawWidth, d.height, d.b.String()))
-}
-
-// densityFrame starts a drawing along the axis of densities: its numbers and name below, the limits
-// across it.
-func (s *section) densityFrame(left, height float64) *drawing {
-	p := s.p
-	d := &drawing{left: left, right: 16, top: 20, bottom: 36, height: height, xLo: p.densities.lo, xHi: p.densities.hi}
-	unit := p.Of(verify.Density).SI
-	step := unit / 2
-	if unit == 1 {
-		step = 10
-	}
-	for (d.xHi-d.xLo)/step > 9 {
-		step *= 2
-	}
-	foot := height - d.bottom
-	d.path("axis", d.left, foot, drawWidth-d.right, foot)
-	for i := 0; d.xLo+float64(i)*step <= d.xHi*(1+1e-9); i++ {
-		v := d.xLo + float64(i)*step
-		d.text(d.x(v), foot+14, "middle", p.Target(v))
-	}
-	d.text((d.left+drawWidth-d.right)/2, height-4, "middle", "density, "+p.unit(verify.Density))
-	set := &s.Section.Settings
-	for _, l := range []struct {
-		name string
-		at   float64
-	}{{"target", set.Target}, {"aim", set.Aim}, {"ceiling", set.Ceiling}} {
-		if !unknown(l.at) {
-			d.path("limit "+l.name, d.x(l.at), d.top-4, d.x(l.at), foot)
-			if l.name != "aim" { // it stands too near the target for a name of its own: the legend has it
-				d.text(d.x(l.at), d.top-8, "middle", l.name)
-			}
-		}
-	}
-	return d
-}
-
-// drawDensities draws one row a bay: the interval as a line, the estimate as its verdict's symbol.
-func (s *section) drawDensities(bays []*bay) template.HTML {
-	longest := 0
-	for _, b := range bays {
-		longest = max(longest, utf8.RuneCountInString(b.Name))
-	}
-	d := s.densityFrame(14+6.4*float64(longest), 20*float64(len(bays))+60)
-	var rows, spans []float64
-	marks := map[verify.Verdict][]float64{}
-	for i, b := range bays {
-		y := d.top + 20*float64(i) + 10
-		rows = append(append(rows, d.left, y, drawWidth-d.right, y), lift()...)
-		spans = append(append(spans, d.x(b.Lo), y, d.x(b.Hi), y), lift()...)
-		marks[b.Verdict] = append(marks[b.Verdict], d.x(b.Density), y)
-		d.text(d.left-8, y+4, "end", b.Name)
-	}
-	d.path("row", rows...)
-	d.path("span", spans...)
-	d.marks(marks)
-	return d.done()
-}
-
-// drawSpread piles the bays' symbols up in the middle of their bins.
-func (s *section) drawSpread(bins []bin, tallest int, height float64) template.HTML {
-	d := s.densityFrame(34, height)
-	d.yHi = float64(tallest)
-	var rows []float64
-	for i := 0; i <= tallest; i += max(1, tallest/4) {
-		rows = append(append(rows, d.left, d.y(float64(i)), drawWidth-d.right, d.y(float64(i))), lift()...)
-		d.text(d.left-6, d.y(float64(i))+4, "end", strconv.Itoa(i))
-	}
-	d.path("row", rows...)
-	d.text(4, d.top-8, "start", "bays")
-	marks := map[verify.Verdict][]float64{}
-	for _, bin := range bins {
-		for i, b := range bin.bays {
-			marks[b.Verdict] = append(marks[b.Verdict], d.x((bin.lo+bin.hi)/2), d.y(float64(i)+0.5))
-		}
-	}
-	d.marks(marks)
-	return d.done()
-}
-
-// drawDrift draws the weighted mean between its limits along the order of filling.
-func (p *page) drawDrift(points []verify.DriftPoint) template.HTML {
-	d := &drawing{left: 48, right: 16, top: 12, bottom: 36, height: 240, xHi: float64(len(points)), yLo: math.Inf(1), yHi: math.Inf(-1)}
-	for _, at := range points {
-		for _, v := range []float64{at.EWMA, at.Lo, at.Hi} {
-			if !unknown(v) {
-				d.yLo, d.yHi = math.Min(d.yLo, v), math.Max(d.yHi, v)
-			}
-		}
-	}
-	if !(d.yLo < d.yHi) {
-		return ""
-	}
-	pad := (d.yHi - d.yLo) / 12
-	d.yLo, d.yHi = d.yLo-pad, d.yHi+pad
-	for i := range 5 {
-		v := d.yLo + float64(i)/4*(d.yHi-d.yLo)
-		d.path("row", d.left, d.y(v), drawWidth-d.right, d.y(v))
-		d.text(d.left-6, d.y(v)+4, "end", number(v/p.Of(verify.Density).SI, p.places(2, 1)))
-	}
-	var mean, lo, hi []float64
-	every := max(1, len(points)/14)
-	for i, at := range points {
-		x := d.x(float64(i) + 0.5)
-		mean, lo, hi = append(mean, x, d.y(at.EWMA)), append(lo, x, d.y(at.Lo)), append(hi, x, d.y(at.Hi))
-		if i%every == 0 {
-			d.text(x, d.height-d.bottom+14, "middle", brief(at.Bay.Name))
-		}
-	}
-	d.text((d.left+drawWidth-d.right)/2, d.height-4, "middle", "bays in fill order; density, "+p.unit(verify.Density))
-	d.path("limit aim", hi...)
-	d.path("limit aim", lo...)
-	d.path("mean", mean...)
-	return d.done()
 }
 
 // shown rounds a density, kg/m³, for a chart, in the job's unit: four places are more than any
@@ -642,7 +443,6 @@ type bagRow struct {
 // Bags is the figure of bags; nil where none were counted.
 func (p *page) Bags() *bagFigure {
 	f := &bagFigure{Title: "Every section took the bags the target asks for, or more"}
-	short := 0
 	for _, s := range p.Sections {
 		set := &s.Section.Settings
 		row := bagRow{s.Name, s.BagsRequired, s.BagsRequired * set.Aim / set.Target, s.sums.Bags, s.Emptied}
@@ -652,15 +452,12 @@ func (p *page) Bags() *bagFigure {
 				f.longest = math.Max(f.longest, x)
 			}
 		}
-		if row.Used < row.Required {
-			short++
-		}
 		f.Rows = append(f.Rows, row)
 	}
 	if f.longest == 0 {
 		return nil
 	}
-	if short > 0 {
+	if short := count(f.Rows, func(r bagRow) bool { return r.Used < r.Required }); short > 0 {
 		f.Title = plural(short, "section took", "sections took") + " fewer bags than the target asks for"
 	}
 	return f

@@ -2,14 +2,21 @@ package record
 
 import (
 	"fmt"
+	"html/template"
 	"math"
+	"slices"
+	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"bayproof/model"
 	"bayproof/verify"
 )
 
-// The map is drawn by the templates as SVG, one small drawing a bay. Lengths come in metres from
+// Two kinds of drawings are made here, both SVG: the map and, after it, the charts (charts.go says
+// what is in them).
+//
+// The map is drawn by the templates, one small drawing a bay. Lengths come in metres from
 // the first piece of the bay, the bay itself; pieces added or taken away are not drawn. In a
 // drawing x runs to the right and y downward from its upper left corner, px.
 
@@ -90,28 +97,17 @@ func (p *page) ScalePx() float64 {
 
 // MapTitle says how many bays may hide an empty length.
 func (p *page) MapTitle() string {
-	n := 0
-	for _, b := range p.bays {
-		if b.suspected() {
-			n++
-		}
+	if n := count(p.bays, (*bay).suspected); n > 0 {
+		return "The bays as they lie: " + plural(n, "bay", "bays") + " with an empty length suspected"
 	}
-	if n == 0 {
-		return "The bays as they lie: no empty length suspected"
-	}
-	return "The bays as they lie: " + plural(n, "bay", "bays") + " with an empty length suspected"
+	return "The bays as they lie: no empty length suspected"
 }
 
 // HasVoids tells whether an empty length is drawn somewhere.
 func (p *page) HasVoids() bool {
-	for _, s := range p.Sections {
-		for _, b := range s.Map {
-			if b.Void != "" {
-				return true
-			}
-		}
-	}
-	return false
+	return slices.ContainsFunc(p.Sections, func(s *section) bool {
+		return slices.ContainsFunc(s.Map, func(b mapBay) bool { return b.Void != "" })
+	})
 }
 
 // face returns the widths at both ends and the lengths of both sides of a bay's face, in metres;
@@ -174,12 +170,9 @@ func (b *bay) suspected() bool {
 	if unknown(b.EmptyLength) || !b.Judged() || b.Verdict == verify.Close {
 		return false
 	}
-	for _, r := range b.Reasons {
-		if !r.IsAnswered() && r.Code == verify.ShortOfCrew {
-			return true
-		}
-	}
-	return b.Verdict == verify.Add
+	return b.Verdict == verify.Add || slices.ContainsFunc(b.Reasons, func(r verify.Reason) bool {
+		return r.Code == verify.ShortOfCrew && !r.IsAnswered()
+	})
 }
 
 // missingBay stands for a bay that nobody logged, as large as is typical of its section, else as
@@ -188,8 +181,8 @@ func (s *section) missingBay(scale float64) mapBay {
 	// 0.4 m is a bay between framing 16 in on center, where the table says nothing.
 	typical := &s.Section.Typical
 	w, l := meanOr(&typical.Width, 0.4), meanOr(&typical.Length, 0)
-	if l == 0 && len(s.Bays) > 0 {
-		w, _, l, _ = face(s.first().Bay)
+	if i := slices.IndexFunc(s.p.bays, func(b *bay) bool { return b.Bay.Section == s.Section }); l == 0 && i >= 0 {
+		w, _, l, _ = face(s.p.bays[i].Bay)
 	}
 	w, l = w*scale, l*scale
 	return mapBay{
@@ -198,14 +191,192 @@ func (s *section) missingBay(scale float64) mapBay {
 	}
 }
 
-// first is the section's first bay in the log.
-func (s *section) first() *bay {
-	for _, b := range s.p.bays {
-		if b.Bay.Section == s.Section {
-			return b
+// drawWidth is the width of a drawing, px; it is shown as wide as there is room.
+const drawWidth = 560.0
+
+// drawing is a chart being written as SVG: its rooms for labels, px from the edges, and the scales
+// of its axes.
+type drawing struct {
+	b                        strings.Builder
+	left, right, top, bottom float64
+	height                   float64
+	xLo, xHi, yLo, yHi       float64
+}
+
+func (d *drawing) x(v float64) float64 {
+	return round2(d.left + (v-d.xLo)/(d.xHi-d.xLo)*(drawWidth-d.left-d.right))
+}
+
+func (d *drawing) y(v float64) float64 {
+	return round2(d.height - d.bottom - (v-d.yLo)/(d.yHi-d.yLo)*(d.height-d.top-d.bottom))
+}
+
+// text writes a label at a place; anchor is start, middle or end.
+func (d *drawing) text(x, y float64, anchor, label string) {
+	own := ""
+	if anchor != "middle" { // that of the whole drawing
+		own = ` text-anchor="` + anchor + `"`
+	}
+	fmt.Fprintf(&d.b, `<text x="%g" y="%g"%s>%s</text>`, round2(x), round2(y), own, template.HTMLEscapeString(label))
+}
+
+// path draws a line of a class through points, x and y in turn; a NaN lifts the pen.
+func (d *drawing) path(class string, xy ...float64) {
+	var line strings.Builder
+	pen, last := byte('M'), 0.0
+	for i := 0; i+1 < len(xy); i += 2 {
+		if unknown(xy[i]) || unknown(xy[i+1]) {
+			pen = 'M'
+			continue
+		}
+		if x, y := round2(xy[i]), round2(xy[i+1]); pen == 'L' && y == last { // along the paper
+			fmt.Fprintf(&line, "H%g", x)
+		} else {
+			fmt.Fprintf(&line, "%c%g %g", pen, x, y)
+			last = y
+		}
+		pen = 'L'
+	}
+	if line.Len() > 0 {
+		fmt.Fprintf(&d.b, `<path class="%s" d="%s"/>`, class, line.String())
+	}
+}
+
+// marks lays the verdicts' symbols with their middles at places, x and y in turn, one path a
+// verdict.
+func (d *drawing) marks(at map[verify.Verdict][]float64) {
+	for _, o := range outcomes() {
+		xy := at[o.verdict]
+		if len(xy) == 0 {
+			continue
+		}
+		fmt.Fprintf(&d.b, `<path class="sym at-%s v-%s" d="`, o.Class, o.Class)
+		for i := 0; i+1 < len(xy); i += 2 {
+			x, y := round2(xy[i]), round2(xy[i+1])
+			switch o.symbol {
+			case "triangle":
+				fmt.Fprintf(&d.b, "M%g %gl5 9h-10z", x, round2(y-5))
+			case "diamond":
+				fmt.Fprintf(&d.b, "M%g %gl5 5l-5 5l-5-5z", x, round2(y-5))
+			case "rect":
+				fmt.Fprintf(&d.b, "M%g %gh8v8h-8z", round2(x-4), round2(y-4))
+			default:
+				fmt.Fprintf(&d.b, "M%g %ga4 4 0 1 0 8 0a4 4 0 1 0-8 0", round2(x-4), y)
+			}
+		}
+		d.b.WriteString(`"/>`)
+	}
+}
+
+// done closes the drawing. It repeats what the label of its box says: nobody needs it read out.
+func (d *drawing) done() template.HTML {
+	return template.HTML(fmt.Sprintf(`<svg viewBox="0 0 %g %g" text-anchor="middle">%s</svg>`, drawWidth, d.height, d.b.String()))
+}
+
+// densityFrame starts a drawing along the axis of densities: its numbers and name below, the limits
+// across it.
+func (s *section) densityFrame(left, height float64) *drawing {
+	p := s.p
+	d := &drawing{left: left, right: 16, top: 20, bottom: 36, height: height, xLo: p.densities.lo, xHi: p.densities.hi}
+	step := p.densityStep(0.5, 10)
+	for (d.xHi-d.xLo)/step > 9 {
+		step *= 2
+	}
+	foot := height - d.bottom
+	d.path("axis", d.left, foot, drawWidth-d.right, foot)
+	for i := 0; d.xLo+float64(i)*step <= d.xHi*(1+1e-9); i++ {
+		v := d.xLo + float64(i)*step
+		d.text(d.x(v), foot+14, "middle", p.Target(v))
+	}
+	d.text((d.left+drawWidth-d.right)/2, height-4, "middle", "density, "+p.unit(verify.Density))
+	for _, l := range s.limits() {
+		if !unknown(l.at) {
+			d.path("limit "+l.name, d.x(l.at), d.top-4, d.x(l.at), foot)
+			if l.named {
+				d.text(d.x(l.at), d.top-8, "middle", l.name)
+			}
 		}
 	}
-	return nil
+	return d
+}
+
+// drawDensities draws one row a bay: the interval as a line, the estimate as its verdict's symbol.
+func (s *section) drawDensities(bays []*bay) template.HTML {
+	longest := 0
+	for _, b := range bays {
+		longest = max(longest, utf8.RuneCountInString(b.Name))
+	}
+	d := s.densityFrame(14+6.4*float64(longest), 20*float64(len(bays))+60)
+	var rows, spans []float64
+	marks := map[verify.Verdict][]float64{}
+	for i, b := range bays {
+		y := d.top + 20*float64(i) + 10
+		rows = append(rows, d.left, y, drawWidth-d.right, y, nan(), nan())
+		spans = append(spans, d.x(b.Lo), y, d.x(b.Hi), y, nan(), nan())
+		marks[b.Verdict] = append(marks[b.Verdict], d.x(b.Density), y)
+		d.text(d.left-8, y+4, "end", b.Name)
+	}
+	d.path("row", rows...)
+	d.path("span", spans...)
+	d.marks(marks)
+	return d.done()
+}
+
+// drawSpread piles the bays' symbols up in the middle of their bins.
+func (s *section) drawSpread(bins []bin, tallest int, height float64) template.HTML {
+	d := s.densityFrame(34, height)
+	d.yHi = float64(tallest)
+	var rows []float64
+	for i := 0; i <= tallest; i += max(1, tallest/4) {
+		rows = append(rows, d.left, d.y(float64(i)), drawWidth-d.right, d.y(float64(i)), nan(), nan())
+		d.text(d.left-6, d.y(float64(i))+4, "end", strconv.Itoa(i))
+	}
+	d.path("row", rows...)
+	d.text(4, d.top-8, "start", "bays")
+	marks := map[verify.Verdict][]float64{}
+	for _, bin := range bins {
+		for i, b := range bin.bays {
+			marks[b.Verdict] = append(marks[b.Verdict], d.x((bin.lo+bin.hi)/2), d.y(float64(i)+0.5))
+		}
+	}
+	d.marks(marks)
+	return d.done()
+}
+
+// drawDrift draws the weighted mean between its limits along the order of filling.
+func (p *page) drawDrift(points []verify.DriftPoint) template.HTML {
+	d := &drawing{left: 48, right: 16, top: 12, bottom: 36, height: 240, xHi: float64(len(points)), yLo: math.Inf(1), yHi: math.Inf(-1)}
+	for _, at := range points {
+		for _, v := range []float64{at.EWMA, at.Lo, at.Hi} {
+			if !unknown(v) {
+				d.yLo, d.yHi = math.Min(d.yLo, v), math.Max(d.yHi, v)
+			}
+		}
+	}
+	if !(d.yLo < d.yHi) {
+		return ""
+	}
+	pad := (d.yHi - d.yLo) / 12
+	d.yLo, d.yHi = d.yLo-pad, d.yHi+pad
+	for i := range 5 {
+		v := d.yLo + float64(i)/4*(d.yHi-d.yLo)
+		d.path("row", d.left, d.y(v), drawWidth-d.right, d.y(v))
+		d.text(d.left-6, d.y(v)+4, "end", number(v/p.Of(verify.Density).SI, p.places(2, 1)))
+	}
+	var mean, lo, hi []float64
+	every := max(1, len(points)/14)
+	for i, at := range points {
+		x := d.x(float64(i) + 0.5)
+		mean, lo, hi = append(mean, x, d.y(at.EWMA)), append(lo, x, d.y(at.Lo)), append(hi, x, d.y(at.Hi))
+		if i%every == 0 {
+			d.text(x, d.height-d.bottom+14, "middle", brief(at.Bay.Name))
+		}
+	}
+	d.text((d.left+drawWidth-d.right)/2, d.height-4, "middle", "bays in fill order; density, "+p.unit(verify.Density))
+	d.path("limit aim", hi...)
+	d.path("limit aim", lo...)
+	d.path("mean", mean...)
+	return d.done()
 }
 
 // points writes the corners of a polygon, x and y in turn, as SVG has them; y runs downward.

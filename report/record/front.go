@@ -141,8 +141,17 @@ type front struct {
 // Lists cuts the lists of the first part to the room that there is.
 func (p *page) Lists() front {
 	f := front{Reopened: p.reopened(), Against: p.against(), Decided: p.decidedBays(), Open: p.open(), Left: p.left()}
-	has := []int{len(f.Reopened), len(f.Against), len(f.Decided), len(f.Open), len(f.Left)}
-	room := max(leastRows, frontRows-len(p.Sections))
+	shown := shares(max(leastRows, frontRows-len(p.Sections)), len(f.Reopened), len(f.Against), len(f.Decided), len(f.Open), len(f.Left))
+	f.Reopened, f.MoreReopened = cutTo(f.Reopened, shown[0])
+	f.Against, f.MoreAgainst = cutTo(f.Against, shown[1])
+	f.Decided, f.MoreDecided = cutTo(f.Decided, shown[2])
+	f.Open, f.MoreOpen = cutTo(f.Open, shown[3])
+	f.Left, f.MoreLeft = cutTo(f.Left, shown[4])
+	return f
+}
+
+// shares tells how many lines of each list are shown where there is room for so many in all.
+func shares(room int, has ...int) []int {
 	shown := make([]int, len(has))
 	for i := range has {
 		shown[i] = min(has[i], leastOfList)
@@ -154,12 +163,7 @@ func (p *page) Lists() front {
 			shown[i]++
 		}
 	}
-	f.Reopened, f.MoreReopened = cutTo(f.Reopened, shown[0])
-	f.Against, f.MoreAgainst = cutTo(f.Against, shown[1])
-	f.Decided, f.MoreDecided = cutTo(f.Decided, shown[2])
-	f.Open, f.MoreOpen = cutTo(f.Open, shown[3])
-	f.Left, f.MoreLeft = cutTo(f.Left, shown[4])
-	return f
+	return shown
 }
 
 func cutTo[T any](list []T, n int) (shown []T, more int) { return list[:n], len(list) - n }
@@ -191,8 +195,13 @@ func (p *page) NotInLog() mark { return notInLog() }
 func (p *page) Forgotten() []fact {
 	var out []fact
 	for _, s := range p.Sections {
+		it := "them"
+		if s.Missing == 1 {
+			it = "it"
+		}
 		if s.Missing > 0 {
-			out = append(out, fact{plural(s.Missing, "bay", "bays") + " of " + s.Name, "counted, but nobody logged " + map[bool]string{true: "it", false: "them"}[s.Missing == 1] + ": find, fill and log, or correct the count in sections.csv"})
+			out = append(out, fact{plural(s.Missing, "bay", "bays") + " of " + s.Name,
+				"counted, but nobody logged " + it + ": find, fill and log, or correct the count in sections.csv"})
 		}
 	}
 	return out
@@ -203,6 +212,11 @@ type closed struct {
 	mark                    // the verdict against which it was closed
 	Bay                     *bay
 	Sure, Who, When, Reason string
+}
+
+// closedBy is a closing by its row, with the probability that it was closed at.
+func (b *bay) closedBy(row *model.Entry, m mark, sure float64, reason string) closed {
+	return closed{m, b, percent(sure, b.set.Confidence), orBlank(row.By), orBlank(timeOf(row)), reason}
 }
 
 // Whole are the orders that concern a section or the whole job.
@@ -229,8 +243,7 @@ func (p *page) reopened() []closed {
 			c := b.Closings[len(b.Closings)-1]
 			row, how = c.Row, "closed on CLOSE at "+percent(c.ProbAtTarget, b.set.Confidence)
 		}
-		why := joined("; ", p.Since(b.judged), how)
-		out = append(out, closed{verdictMark(b.VerdictToday), b, percent(b.ProbToday, b.set.Confidence), orBlank(row.By), p.time(row), why})
+		out = append(out, b.closedBy(row, verdictMark(b.VerdictToday), b.ProbToday, joined("; ", p.Since(b.judged), how)))
 	}
 	return out
 }
@@ -245,7 +258,7 @@ func (p *page) against() []closed {
 				continue
 			}
 			why := joined("; ", cmp.Or(c.Row.Note, "no reason given"), when(b.Judged(), "now "+b.Word))
-			out = append(out, closed{verdictMark(c.Verdict), b, percent(c.ProbAtTarget, b.set.Confidence), orBlank(c.Row.By), p.time(c.Row), why})
+			out = append(out, b.closedBy(c.Row, verdictMark(c.Verdict), c.ProbAtTarget, why))
 		}
 	}
 	return out
@@ -255,25 +268,23 @@ func (p *page) decidedBays() []closed {
 	var out []closed
 	for _, b := range p.bays {
 		if row := b.Bay.Decided; b.IsDecided() {
-			out = append(out, closed{b.mark, b, b.Sure(), orBlank(row.By), p.time(row), cmp.Or(row.Note, "no reason given")})
+			out = append(out, b.closedBy(row, b.mark, b.ProbAtTarget, cmp.Or(row.Note, "no reason given")))
 		}
 	}
 	return out
 }
 
-// time is when a row was logged, a dash where it does not say.
-func (p *page) time(e *model.Entry) string {
-	if e.Time.IsZero() {
-		return blank
-	}
-	return e.Time.Format("2006-01-02 15:04")
+// timeOf is when a row was logged; empty where it does not say.
+func timeOf(e *model.Entry) string {
+	return when(!e.Time.IsZero(), e.Time.Format("2006-01-02 15:04"))
 }
 
 // left are the bays that are not filled on purpose, each with why, who says so and when.
 func (p *page) left() []fact {
 	var out []fact
 	for _, b := range p.f.Left {
-		out = append(out, fact{joined(" ", b.Bay.Section.Name, b.Bay.Name), joined(", ", orBlank(b.Bay.Left.Note), b.Bay.Left.By, when(!b.Bay.Left.Time.IsZero(), p.time(b.Bay.Left)))})
+		row := b.Bay.Left
+		out = append(out, fact{joined(" ", b.Bay.Section.Name, b.Bay.Name), joined(", ", orBlank(row.Note), row.By, timeOf(row))})
 	}
 	return out
 }
@@ -301,7 +312,7 @@ func (p *page) Accounted() []string {
 	}
 	for _, text := range []string{firstUpper(p.Unaccounted(p.f)), job} {
 		if text != "" {
-			out = append([]string{text}, out...)
+			out = slices.Insert(out, 0, text)
 		}
 	}
 	answer := "Nobody can tell."
@@ -315,7 +326,7 @@ func (p *page) Accounted() []string {
 	case len(out) == 0:
 		out = []string{"Nobody counted the empties: nothing else checks what went in."}
 	}
-	return append([]string{answer}, out...)
+	return slices.Insert(out, 0, answer)
 }
 
 // Elsewhere lists what left the truck and went into no bay: how much, where, who says so and when.
@@ -328,9 +339,9 @@ func (p *page) Elsewhere() []string {
 		}
 		amount := e.Material.Raw
 		if e.Material.Kind == model.MaterialBags && e.Material.Part == 0 {
-			amount += map[bool]string{true: " bag", false: " bags"}[e.Material.Bags == 1]
+			amount += " bag" + when(e.Material.Bags != 1, "s")
 		}
-		out = append(out, joined(", ", amount+" "+cmp.Or(e.Note, "nobody said where"), e.By, when(!e.Time.IsZero(), p.time(e))))
+		out = append(out, joined(", ", amount+" "+cmp.Or(e.Note, "nobody said where"), e.By, timeOf(e)))
 	}
 	return out
 }
@@ -352,33 +363,22 @@ func (p *page) Means() []string {
 
 // Kinds counts on how many of the filled bays each kind of evidence stands.
 func (p *page) Kinds() []fact {
-	var stall, reach, looks, cores, photos, depths, filled int
-	for _, b := range p.bays {
-		if !b.Judged() {
-			continue
-		}
-		filled++
-		has := func(of func(*model.Entry) bool) int {
-			if slices.ContainsFunc(b.Bay.Rows, of) {
-				return 1
-			}
-			return 0
-		}
-		stall += has(func(e *model.Entry) bool { return e.Stall == model.Yes })
-		reach += has(func(e *model.Entry) bool { return len(e.Reach) > 0 })
-		looks += has(func(e *model.Entry) bool { return e.Probe != model.ProbeNone })
-		depths += has(func(e *model.Entry) bool { return len(e.Size.Depth.Values) > 1 })
-		if len(b.Cores) > 0 {
-			cores++
-		}
-		if len(b.Photos()) > 0 {
-			photos++
-		}
+	filled := judgedOf(p.bays)
+	of := func(holds func(*bay) bool) string {
+		return fmt.Sprintf("%d of %d bays", count(filled, holds), len(filled))
 	}
-	of := func(n int) string { return fmt.Sprintf("%d of %d bays", n, filled) }
-	stated := when(p.f.Job.Settings.ToStall == model.Yes, "; of all by "+cmp.Or(p.f.Job.Settings.Installer, "the installer")+"’s word") // it answers no doubt about a bay
+	rows := func(holds func(*model.Entry) bool) string {
+		return of(func(b *bay) bool { return slices.ContainsFunc(b.Bay.Rows, holds) })
+	}
+	set := &p.f.Job.Settings
+	stated := when(set.ToStall == model.Yes, "; of all by "+cmp.Or(set.Installer, "the installer")+"’s word") // it answers no doubt about a bay
 	return []fact{
-		{"Blown to the stall", of(stall) + stated}, {"Tube’s reach logged", of(reach)}, {"Looked into", of(looks)}, {"Cores", of(cores)}, {"Photos", of(photos)}, {"Depth read twice", of(depths)},
+		{"Blown to the stall", rows(func(e *model.Entry) bool { return e.Stall == model.Yes }) + stated},
+		{"Tube’s reach logged", rows(func(e *model.Entry) bool { return len(e.Reach) > 0 })},
+		{"Looked into", rows(func(e *model.Entry) bool { return e.Probe != model.ProbeNone })},
+		{"Cores", of(func(b *bay) bool { return len(b.Cores) > 0 })},
+		{"Photos", of(func(b *bay) bool { return len(b.Photos()) > 0 })},
+		{"Depth read twice", rows(func(e *model.Entry) bool { return len(e.Size.Depth.Values) > 1 })},
 	}
 }
 
@@ -387,12 +387,8 @@ func (p *page) Kinds() []fact {
 func (p *page) Leakage() []fact {
 	s := &p.f.Job.Settings
 	said := func(name string) string {
-		for _, d := range model.SettingDefs() {
-			if d.Name == name {
-				return p.Setting(d, s)
-			}
-		}
-		return ""
+		defs := model.SettingDefs()
+		return p.Setting(defs[slices.IndexFunc(defs, func(d model.SettingDef) bool { return d.Name == name })], s)
 	}
 	out := given(fact{"Leakage at 50 Pa before", said("cfm50_before")}, fact{"after", said("cfm50_after")})
 	if !unknown(s.CFM50Before) && !unknown(s.CFM50After) && s.CFM50Before > 0 {
@@ -484,12 +480,7 @@ type materialRow struct {
 
 // Material is the section's line.
 func (s *section) Material() materialRow {
-	closed := 0
-	for _, b := range s.filled() {
-		if b.Verdict == verify.Close {
-			closed++
-		}
-	}
+	closed := count(s.filled(), func(b *bay) bool { return b.Verdict == verify.Close })
 	return s.p.material(s.Name, s.ID, s.sums, closed)
 }
 

@@ -81,7 +81,10 @@ func Write(w io.Writer, in Input) error {
 	return err
 }
 
-// written is the page as the templates lay it out.
+// written is the page as the templates lay it out. Characters that turn the direction of writing can
+// make a line read as what it is not, "12 bags" as "21 bags", and control characters are obeyed by a
+// terminal that shows the file: in the page each shows as U+FFFD; in the JSON that it carries they
+// stand escaped, so that nothing is lost.
 func (p *page) written() ([]byte, error) {
 	pages, err := template.New("").Funcs(p.functions()).ParseFS(p.in.Assets, "*.html")
 	if err != nil {
@@ -91,7 +94,7 @@ func (p *page) written() ([]byte, error) {
 	if err := pages.ExecuteTemplate(&b, "page.html", p); err != nil {
 		return nil, fmt.Errorf("the record's page: %w", err)
 	}
-	return mapDirection(b.Bytes(), shownTurn), nil
+	return screen.HTML(b.Bytes()), nil
 }
 
 // sealed is the page with its digest.
@@ -318,47 +321,18 @@ func plainNumber(x float64) string {
 // with run. Styles on elements are allowed because the chart library places its tooltips with them;
 // they cannot fetch anything, since no source is allowed for images other than data.
 func policy(style string, scripts ...string) string {
-	parts := []string{"default-src 'none'", "img-src data:", "style-src " + hash(style), "style-src-attr 'unsafe-inline'"}
+	base := "default-src 'none'; img-src data:; style-src " + hash(style) + "; style-src-attr 'unsafe-inline'; script-src"
 	if len(scripts) == 0 {
-		return strings.Join(append(parts, "script-src 'none'"), "; ")
+		return base + " 'none'"
 	}
-	allowed := "script-src"
 	for _, s := range scripts {
-		allowed += " " + hash(s)
+		base += " " + hash(s)
 	}
-	return strings.Join(append(parts, allowed, "base-uri 'none'", "form-action 'none'"), "; ")
+	return base + "; base-uri 'none'; form-action 'none'"
 }
 
 // hash names a script or a style sheet by its SHA-256, as a content security policy does.
 func hash(s string) string {
 	sum := sha256.Sum256([]byte(s))
 	return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
-}
-
-// Characters that turn the direction of writing can make a line read as what it is not: "12 bags"
-// as "21 bags"; control characters, that a terminal obeys which shows the file. In the page each
-// shows as U+FFFD; in the JSON that it carries they stand escaped, so that nothing is lost.
-
-// turns tells whether a character is one of them, line ends and tabs being none.
-func turns(r rune) bool { return r != '\n' && r != '\t' && r != '\r' && screen.Obeyed(r) }
-
-// shownTurn is what stands in the page, escapedTurn what stands in JSON.
-func shownTurn(rune) string     { return "\ufffd" }
-func escapedTurn(r rune) string { return fmt.Sprintf(`\u%04x`, r) }
-
-// mapDirection writes a text with such characters replaced. Text without any, which is nearly all,
-// comes back as it is.
-func mapDirection(text []byte, as func(rune) string) []byte {
-	if !bytes.ContainsFunc(text, turns) {
-		return text
-	}
-	var out bytes.Buffer
-	for _, r := range string(text) {
-		if turns(r) {
-			out.WriteString(as(r))
-			continue
-		}
-		out.WriteRune(r)
-	}
-	return out.Bytes()
 }

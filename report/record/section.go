@@ -108,15 +108,18 @@ func (b *bay) reads() string { return b.p.density(b.Density, b.half(), b.set.Tar
 
 // filled are the bays of a section that have a verdict, in fill order. Those withdrawn or without
 // material stand in the map and the tables, not in figures.
-func (s *section) filled() []*bay {
-	return slices.DeleteFunc(slices.Clone(s.Bays), func(b *bay) bool { return !b.Judged() })
+func (s *section) filled() []*bay { return judgedOf(s.Bays) }
+
+// judgedOf are those of some bays that have a verdict.
+func judgedOf(bays []*bay) []*bay {
+	return slices.DeleteFunc(slices.Clone(bays), func(b *bay) bool { return !b.Judged() })
 }
 
 // Limits places the section's target, aim and ceiling for the drawings of its bays; nil where none
 // is drawn.
 func (s *section) Limits() *interval {
-	for _, b := range s.filled() {
-		return b.Interval()
+	if filled := s.filled(); len(filled) > 0 {
+		return filled[0].Interval()
 	}
 	return nil
 }

@@ -1,6 +1,7 @@
 package record
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -27,10 +28,7 @@ const blank = "–"
 
 // orBlank is a text, a dash where it is empty.
 func orBlank(s string) string {
-	if s == "" {
-		return blank
-	}
-	return s
+	return cmp.Or(s, blank)
 }
 
 // known is the text of a figure, a dash where it is unknown.
@@ -143,6 +141,16 @@ func budgetLine(shares []measure.Share) string {
 		}
 	}
 	return strings.Join(parts, ", ")
+}
+
+// count tells of how many something holds.
+func count[T any](list []T, holds func(T) bool) (n int) {
+	for _, x := range list {
+		if holds(x) {
+			n++
+		}
+	}
+	return n
 }
 
 // plural writes a count with its noun, or with its verb.

@@ -1,6 +1,7 @@
 package say
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -82,89 +83,136 @@ func (u Units) lengths(at []float64) string {
 	return u.List(all)
 }
 
-// ordered is the evidence of an order with what only the bay tells: places in words, whole pounds,
-// the way of looking.
+// ordered is the evidence of an order with what only the bay tells, nil for that of a section or the
+// job: places in words, whole pounds, the way of looking, and what to be careful of.
 func (u Units) ordered(b *verify.Bay, o *verify.Order) []verify.Datum {
-	data := slices.Clone(o.Data)
-	word := func(key, text string) {
-		data = append(data, verify.Datum{Key: key, Text: text, Dim: verify.Name})
+	var own []verify.Datum
+	switch {
+	case o.Action == verify.ActMeasure:
+		own = u.toMeasure(o)
+	case o.Action == verify.ActDecide:
+		own = u.toDecide(b, o)
+	case o.Action == verify.ActBlow && b != nil:
+		own = u.toBlow(b, o)
+	case o.Action == verify.ActLook && b != nil:
+		own = u.toLook(b, o)
 	}
-	if o.Action == verify.ActDecide { // of a decision the number is said
-		if b != nil && b.Reopened != "" {
-			word("why", u.Since(b))
+	for _, work := range workOf(b, o) {
+		key := "caution"
+		if work == "hole" && o.Action == verify.ActBlow { // besides what blowing is cautioned of
+			key = "drill"
 		}
-		if b != nil && b.Reopened == verify.ReHazard {
-			word("caution", u.caution("hazard", b.Bay.Section))
-		}
-		if d, ok := find(o.Data, "prob"); ok {
-			word("sure", u.Percent(d.Value, math.NaN()))
-		}
-		if b != nil && b.Existing() != "" {
-			word("left", b.Existing())
-		}
+		own = append(own, word(key, strings.Join(u.cautionsOf(work, b.Bay.Section), " ")))
 	}
-	if b == nil && o.Action != verify.ActMeasure {
-		return append(data, u.named(o.Data)...)
+	return slices.Concat(o.Data, own, u.named(o.Data))
+}
+
+// word is a datum that is a text.
+func word(key, text string) verify.Datum {
+	return verify.Datum{Key: key, Text: text, Dim: verify.Name}
+}
+
+func (u Units) toMeasure(o *verify.Order) []verify.Datum {
+	dimension, _ := find(o.Data, "dimension")
+	data := []verify.Datum{word("sizes", u.List(strings.Split(u.words(dimension.Text), ", ")))}
+	if places, ok := find(o.Data, "places"); ok && places.Value > 1 {
+		data = append(data, verify.Datum{Key: "several", Value: places.Value})
+	}
+	return data
+}
+
+// toDecide says the number too: of a decision it is asked.
+func (u Units) toDecide(b *verify.Bay, o *verify.Order) (data []verify.Datum) {
+	if d, ok := find(o.Data, "prob"); ok {
+		data = append(data, word("sure", u.Percent(d.Value, nan())))
+	}
+	if b != nil && b.Reopened != "" {
+		data = append(data, word("why", u.Since(b)))
+	}
+	if b != nil {
+		data = append(data, word("left", b.Existing()))
+	}
+	return data
+}
+
+func (u Units) toBlow(b *verify.Bay, o *verify.Order) (data []verify.Datum) {
+	least, needs := find(o.Data, "mass")
+	most, stops := find(o.Data, "mass_most")
+	switch from, to := u.Whole(least.Value), u.Whole(most.Value); {
+	case needs && stops && from == to:
+		data = append(data, word("most", to), word("from_to", to))
+	case needs && stops:
+		span := u.F("%s to %s", strings.TrimSuffix(from, " "+u.Of(verify.Mass).Name), to)
+		data = append(data, word("least", from), word("most", to), word("from_to", span))
+	case needs:
+		data = append(data, word("least", from), word("only", from))
+	}
+	if hole, ok := find(o.Data, "hole"); ok {
+		at := []float64{hole.Value}
+		data = append(data, word("new", u.where(b.Bay, at)), word("up", u.up(at)))
+	}
+	return data
+}
+
+// across is the way of a rod that goes through a test hole.
+const across = "across"
+
+// toLook names the way of a rod, else what is looked with, and says where: in full, and for a line
+// that must be short.
+func (u Units) toLook(b *verify.Bay, o *verify.Order) []verify.Datum {
+	with, _ := find(o.Data, "with")
+	way, _ := find(o.Data, "way")
+	key := cmp.Or(way.Text, with.Text)
+	where, up := u.S(key), u.S(key)
+	if places := values(o.Data, "at"); len(places) > 0 {
+		where, up = u.where(b.Bay, places), u.up(places)
+	}
+	data := []verify.Datum{word(key, where), word(key+"_up", up)}
+	if key != across {
+		return data
+	}
+	through := u.S("the hole that is there")
+	if drills(o) {
+		through = u.S("a hole each")
+	}
+	data = append(data, word("through", through))
+	if p := b.Bay.Pieces; len(p) > 0 && p[0].Dims().Width > verify.WideBay {
+		data = append(data, word("wide", u.S("two")))
+	}
+	return data
+}
+
+// drills tells whether a look takes a new hole.
+func drills(o *verify.Order) bool {
+	return slices.ContainsFunc(o.Data, func(d verify.Datum) bool { return d.Key == "with" && d.Text == "hole" })
+}
+
+// workOf are the kinds of work of an order of a bay that something is cautioned of, see
+// orderCautions.
+func workOf(b *verify.Bay, o *verify.Order) (works []string) {
+	if b == nil {
+		return nil
 	}
 	switch o.Action {
+	case verify.ActDecide:
+		if b.Reopened == verify.ReHazard {
+			works = append(works, "hazard")
+		}
 	case verify.ActBlow:
-		least, needs := find(o.Data, "mass")
-		most, stops := find(o.Data, "mass_most")
-		switch from, to := u.Whole(least.Value), u.Whole(most.Value); {
-		case needs && stops && from == to:
-			word("most", to)
-			word("from_to", to)
-		case needs && stops:
-			word("least", from)
-			word("most", to)
-			word("from_to", u.F("%s to %s", strings.TrimSuffix(from, " "+u.Of(verify.Mass).Name), to))
-		case needs:
-			word("least", from)
-			word("only", from)
+		if _, fresh := find(o.Data, "hole"); fresh {
+			works = append(works, "hole")
 		}
-		if hole, ok := find(o.Data, "hole"); ok {
-			word("new", u.where(b.Bay, []float64{hole.Value}))
-			word("up", u.up([]float64{hole.Value}))
-			word("drill", u.caution("hole", b.Bay.Section))
-		}
-		word("caution", u.caution("blow", b.Bay.Section))
-	case verify.ActMeasure:
-		dimension, _ := find(o.Data, "dimension")
-		word("sizes", u.List(strings.Split(u.words(dimension.Text), ", ")))
-		if places, ok := find(o.Data, "places"); ok && places.Value > 1 {
-			data = append(data, verify.Datum{Key: "several", Value: places.Value})
-		}
+		works = append(works, "blow")
 	case verify.ActLook:
 		way, _ := find(o.Data, "way")
-		with, _ := find(o.Data, "with")
-		if with.Text == "smoke" {
-			word("caution", u.caution("smoke", b.Bay.Section))
+		if with, _ := find(o.Data, "with"); with.Text == "smoke" {
+			works = append(works, "smoke")
 		}
-		places := values(o.Data, "at")
-		key := with.Text
-		if way.Text != "" {
-			key = way.Text
-		}
-		if len(places) == 0 {
-			word(key, u.S(key))
-			word(key+"_up", u.S(key))
-		} else {
-			word(key, u.where(b.Bay, places))
-			word(key+"_up", u.up(places))
-		}
-		if key == across {
-			through := u.S("the hole that is there")
-			if slices.ContainsFunc(o.Data, func(d verify.Datum) bool { return d.Key == "with" && d.Text == "hole" }) {
-				through = u.S("a hole each")
-				word("caution", u.caution("hole", b.Bay.Section))
-			}
-			word("through", through)
-			if p := b.Bay.Pieces; len(p) > 0 && p[0].Dims().Width > verify.WideBay {
-				word("wide", u.S("two"))
-			}
+		if way.Text == across && drills(o) {
+			works = append(works, "hole")
 		}
 	}
-	return append(data, u.named(o.Data)...)
+	return works
 }
 
 // Since says why a bay that was closed on CLOSE, or by decision, is asked about again, with what
@@ -192,9 +240,6 @@ func (u Units) Since(b *verify.Bay) string {
 	return text
 }
 
-// across is the way of a rod that goes through a test hole.
-const across = "across"
-
 // named lets a sentence ask for a column or a kind of count by its own name. A column keeps it in
 // every language, as it is typed.
 func (u Units) named(data []verify.Datum) (out []verify.Datum) {
@@ -204,21 +249,20 @@ func (u Units) named(data []verify.Datum) (out []verify.Datum) {
 			if key == "what" {
 				text = u.S(text)
 			}
-			out = append(out, verify.Datum{Key: d.Text, Text: text, Dim: verify.Name})
+			out = append(out, word(d.Text, text))
 		}
 	}
 	return out
 }
 
-// caution is what stands on an order of some work, for a section: what applies there, or may.
-func (u Units) caution(of string, s *model.Section) string {
-	var all []string
+// cautionsOf are what stands on an order of some work, for a section: what applies there, or may.
+func (u Units) cautionsOf(work string, s *model.Section) (all []string) {
 	for _, c := range orderCautions {
-		if c.work == of && (c.applies == nil || c.applies(s)) {
+		if c.work == work && (c.applies == nil || c.applies(s)) {
 			all = append(all, u.S(c.text))
 		}
 	}
-	return strings.Join(all, " ")
+	return all
 }
 
 // Cautioned is what an order of a bay is cautioned of, so that it need not be said twice; empty
@@ -249,20 +293,11 @@ func (w *Words) BriefNow(b *verify.Bay) string { return w.now(b, brief, true) }
 // NowAndCautions are Now without what it cautions of, and that: for a list of orders, which says
 // each caution once.
 func (w *Words) NowAndCautions(b *verify.Bay) (now string, cautions []string) {
-	if b.Now.Action != "" {
-		for _, d := range w.ordered(b, &b.Now) {
-			for _, c := range orderCautions {
-				if isCaution(d) && strings.Contains(d.Text, w.S(c.text)) {
-					cautions = append(cautions, w.S(c.text))
-				}
-			}
-		}
+	for _, work := range workOf(b, &b.Now) {
+		cautions = append(cautions, w.cautionsOf(work, b.Bay.Section)...)
 	}
 	return w.now(b, long, false), cautions
 }
-
-// isCaution tells whether a datum of an order is what stands on it as a caution.
-func isCaution(d verify.Datum) bool { return d.Key == "caution" || d.Key == "drill" }
 
 func (w *Words) now(b *verify.Bay, sentence func(verify.Code) string, cautioned bool) string {
 	switch {
@@ -273,7 +308,7 @@ func (w *Words) now(b *verify.Bay, sentence func(verify.Code) string, cautioned 
 	case b.Now.Action != "":
 		data := w.ordered(b, &b.Now)
 		if !cautioned {
-			data = slices.DeleteFunc(data, isCaution)
+			data = slices.DeleteFunc(data, func(d verify.Datum) bool { return d.Key == "caution" || d.Key == "drill" })
 		}
 		return w.phrase(sentence(b.Now.Action), data)
 	case !b.Judged() || b.Verdict == verify.Close:
@@ -295,7 +330,7 @@ const oneLook = "see {other}: one look answers both"
 
 // DecidedAs says who closed a bay that is not CLOSE, at which sureness, and why.
 func (w *Words) DecidedAs(b *verify.Bay) string {
-	return w.F("%s sure; decided by %s: %s", w.Percent(b.ProbAtTarget, math.NaN()), b.Bay.Decided.By, b.Bay.Decided.Note)
+	return w.F("%s sure; decided by %s: %s", w.Percent(b.ProbAtTarget, nan()), b.Bay.Decided.By, b.Bay.Decided.Note)
 }
 
 // Today says what a bay that was closed on CLOSE would read today; empty where that is CLOSE too.
@@ -303,8 +338,8 @@ func (w *Words) Today(b *verify.Bay) string {
 	if b.State != verify.Closed || b.Verdict != verify.Close || b.VerdictToday == verify.Close {
 		return ""
 	}
-	return w.F("closed on %s, %s sure; by the other bays since: %s, %s", w.Verdict(verify.Close), w.Percent(b.ProbAtTarget, math.NaN()),
-		w.Verdict(b.VerdictToday), w.Percent(b.ProbToday, math.NaN()))
+	return w.F("closed on %s, %s sure; by the other bays since: %s, %s", w.Verdict(verify.Close), w.Percent(b.ProbAtTarget, nan()),
+		w.Verdict(b.VerdictToday), w.Percent(b.ProbToday, nan()))
 }
 
 // Order says the one thing to do for a section or the job.
@@ -326,7 +361,7 @@ func (w *Words) Line(b *verify.Bay) string {
 	switch o.Action {
 	case verify.ActBlow:
 		parts = []string{"top", name, "_", w.Of(verify.Mass).Symbol}
-		if counted(b.Bay) {
+		if m := b.Bay.Fill; m != nil && m.Material.Kind == model.MaterialCounter { // what is weighed in later moves it too
 			parts = append(parts, "counter _")
 		}
 		if hole, ok := find(o.Data, "hole"); ok {
@@ -334,34 +369,7 @@ func (w *Words) Line(b *verify.Bay) string {
 		}
 		parts = append(parts, "stall _")
 	case verify.ActLook:
-		with, _ := find(o.Data, "with")
-		if with.Text == "core" {
-			return "core " + name + " _ g diameter _ depth _ at _"
-		}
-		parts = []string{"probe", name, with.Text, "_"}
-		if way, ok := find(o.Data, "way"); ok {
-			parts = append(parts, way.Text)
-		}
-		if with.Text == "smoke" {
-			parts = append(parts, "50 Pa")
-		}
-		var at []string
-		places := values(o.Data, "at")
-		for _, x := range places {
-			text := w.typed(x)
-			if len(places) > 1 && !strings.Contains(text, "'") && w.System != model.SI { // in one unit all
-				text = "0'" + text
-			} else if len(places) > 1 && strings.HasSuffix(text, "'") {
-				text += `0"`
-			}
-			at = append(at, text)
-		}
-		if way, _ := find(o.Data, "way"); way.Text == "along" { // how far it went firm, or where it gave way
-			at = []string{"_"}
-		}
-		if len(at) > 0 {
-			parts = append(parts, "at", strings.Join(at, "; "))
-		}
+		return w.lookLine(name, o)
 	case verify.ActSay:
 		switch column, _ := find(o.Data, "column"); column.Text {
 		case "stall":
@@ -377,13 +385,12 @@ func (w *Words) Line(b *verify.Bay) string {
 			parts = append(parts, d, strings.TrimSuffix(strings.Repeat("_; ", max(int(places.Value), 1)), "; "))
 		}
 	case verify.ActRecount:
-		if what, _ := find(o.Data, "what"); what.Text == "bay" {
-			parts = []string{"recount", name, "_"}
-			if m := b.Bay.Fill; m != nil && m.Material.Kind == model.MaterialWeight {
-				parts = append(parts, w.Of(verify.Mass).Symbol)
-			}
-		} else {
+		if what, _ := find(o.Data, "what"); what.Text != "bay" {
 			return w.OrderLine(o)
+		}
+		parts = []string{"recount", name, "_"}
+		if m := b.Bay.Fill; m != nil && m.Material.Kind == model.MaterialWeight {
+			parts = append(parts, w.Of(verify.Mass).Symbol)
 		}
 	case verify.ActDecide:
 		parts = []string{"decide", name, "_: _"}
@@ -395,6 +402,40 @@ func (w *Words) Line(b *verify.Bay) string {
 	return strings.Join(parts, " ")
 }
 
+// lookLine is the line of the prompt that reports a look.
+func (u Units) lookLine(name string, o *verify.Order) string {
+	with, _ := find(o.Data, "with")
+	way, _ := find(o.Data, "way")
+	if with.Text == "core" {
+		return "core " + name + " _ g diameter _ depth _ at _"
+	}
+	parts := []string{"probe", name, with.Text, "_"}
+	if way.Text != "" {
+		parts = append(parts, way.Text)
+	}
+	if with.Text == "smoke" {
+		parts = append(parts, "50 Pa")
+	}
+	var at []string
+	places := values(o.Data, "at")
+	for _, x := range places {
+		text := u.typed(x)
+		if len(places) > 1 && !strings.Contains(text, "'") && u.System != model.SI { // in one unit all
+			text = "0'" + text
+		} else if len(places) > 1 && strings.HasSuffix(text, "'") {
+			text += `0"`
+		}
+		at = append(at, text)
+	}
+	if way.Text == "along" { // how far it went firm, or where it gave way
+		at = []string{"_"}
+	}
+	if len(at) > 0 {
+		parts = append(parts, "at", strings.Join(at, "; "))
+	}
+	return strings.Join(parts, " ")
+}
+
 // OrderLine is the line of the prompt that reports an order for a section or the job.
 func (w *Words) OrderLine(o *verify.Order) string {
 	if o.Action == verify.ActRecount {
@@ -402,10 +443,4 @@ func (w *Words) OrderLine(o *verify.Order) string {
 		return strings.ReplaceAll("empties recount "+section.Text+" _", "  ", " ")
 	}
 	return ""
-}
-
-// counted tells whether the bay's material was read off a counter: what is weighed in later moves
-// it too.
-func counted(b *model.Bay) bool {
-	return b.Fill != nil && b.Fill.Material.Kind == model.MaterialCounter
 }

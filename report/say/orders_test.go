@@ -30,7 +30,7 @@ func TestOrderCautions(t *testing.T) {
 		{"smoke", roof, []string{"Fires out", "appliances off", "trained", "vermiculite", "Relight"}, nil},
 		{"hazard", roof, []string{"appliance or circuit off", "Don't leave the house"}, nil},
 	} {
-		text := Units{}.caution(c.work, &c.of)
+		text := strings.Join(Units{}.cautionsOf(c.work, &c.of), " ")
 		for _, want := range c.says {
 			if !strings.Contains(text, want) {
 				t.Errorf("%s, %+v: %q does not say %q", c.work, c.of, text, want)

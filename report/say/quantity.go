@@ -171,18 +171,15 @@ func (u Units) Size(x float64) string {
 	return Fraction(x/unit.SI, 8) + " in"
 }
 
-// vulgar writes a number to an eighth as it stands on a tape: "13½".
-func vulgar(x float64) string { return glyph(Fraction(x, 8)) }
-
-// glyph sets the eighths at the end of a figure as one sign: 13½, 8' 2½".
-func glyph(text string) string {
+// Glyph sets the eighths at the end of a figure as one sign: 13½, 8' 2½".
+func Glyph(text string) string {
 	text, inches := strings.CutSuffix(text, `"`)
-	for i, f := range [...]string{"1/8", "1/4", "3/8", "1/2", "5/8", "3/4", "7/8"} {
-		if whole, ok := strings.CutSuffix(text, f); ok {
+	for _, f := range [...][2]string{{"1/8", "⅛"}, {"1/4", "¼"}, {"3/8", "⅜"}, {"1/2", "½"}, {"5/8", "⅝"}, {"3/4", "¾"}, {"7/8", "⅞"}} {
+		if whole, ok := strings.CutSuffix(text, f[0]); ok {
 			if !strings.HasSuffix(whole, "' ") {
 				whole = strings.TrimSuffix(whole, " ")
 			}
-			text = whole + string([]rune("⅛¼⅜½⅝¾⅞")[i])
+			text = whole + f[1]
 			break
 		}
 	}
@@ -197,7 +194,7 @@ func (u Units) Measured(x float64) string {
 	if u.Of(verify.Length).SI == 1 || math.IsNaN(x) {
 		return u.Length(x)
 	}
-	return glyph(model.Tape(x))
+	return Glyph(model.Tape(x))
 }
 
 // Bay writes a bay as it is understood: its shape where it is no box, its sizes as the tape shows
@@ -211,7 +208,7 @@ func (u Units) Bay(b *model.Bay) string {
 		if unit.Symbol == "mm" {
 			return fixed(x/unit.SI, 0)
 		}
-		return vulgar(x / unit.SI)
+		return Glyph(Fraction(x/unit.SI, 8))
 	}
 	ends := func(one, other float64, write func(float64) string) string {
 		if text := write(other); text != write(one) {

@@ -1,6 +1,8 @@
 package say
 
 import (
+	"cmp"
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -71,10 +73,7 @@ var lackNames = map[string]string{
 
 // LackName names a kind of evidence.
 func LackName(ask string) string {
-	if name, ok := lackNames[ask]; ok {
-		return name
-	}
-	return strings.TrimPrefix(ask, "ask_")
+	return cmp.Or(lackNames[ask], strings.TrimPrefix(ask, "ask_"))
 }
 
 // wholePercent writes a share for a list; a share that does not exist is none.
@@ -183,7 +182,7 @@ func (u Units) TermsLine(t *audit.Terms, n TermsOfJobs) string {
 	case t.File == "" && n.Other > 0:
 		text += ". " + Count(n.Other, "job has", "jobs have") + " a program file beside the log: --programme FILE judges by it"
 	case t.File != "" && n.Other > 0:
-		text += ". " + Count(n.Other, "job was", "jobs were") + " worked under another program file, " + plain(float64(n.None), 0) + " under none"
+		text += ". " + Count(n.Other, "job was", "jobs were") + " worked under another program file, " + strconv.Itoa(n.None) + " under none"
 	case t.File != "" && n.None > 0 && n.Same > 0:
 		text += ". " + Count(n.None, "job was", "jobs were") + " worked under no program file"
 	}
@@ -192,11 +191,12 @@ func (u Units) TermsLine(t *audit.Terms, n TermsOfJobs) string {
 
 // Bound says what finding none bad would prove.
 func Bound(b inspect.Bound) string {
-	who := "the " + plain(float64(b.Bays), 0) + " bays called CLOSE"
+	who := fmt.Sprintf("the %d bays called CLOSE", b.Bays)
 	if b.Crew != "" {
-		who = b.Crew + "'s " + plain(float64(b.Bays), 0)
+		who = fmt.Sprintf("%s's %d", b.Crew, b.Bays)
 	}
-	return "None bad in " + plain(float64(b.Drawn), 0) + " would prove, 95 % sure: at most " + plain(float64(b.Most), 0) + " of " + who + " are bad (" + fixed(math.Max(0, math.Ceil(1000*b.Share()-1e-9))/10, 1) + " %)"
+	share := max(0, math.Ceil(1000*b.Share()-1e-9)) / 10 // percent to a tenth, rounded up
+	return fmt.Sprintf("None bad in %d would prove, 95 %% sure: at most %d of %s are bad (%s %%)", b.Drawn, b.Most, who, fixed(share, 1))
 }
 
 // Found says what inspections say about the bays that were CLOSE.
@@ -206,15 +206,11 @@ func Found(r *inspect.Row) string {
 
 // Inspected says what an inspector found in a bay, beside its verdict.
 func (u Units) Inspected(r *inspect.Result) string {
-	name := r.Bay
-	if r.Section != "" {
-		name = r.Section + " " + r.Bay
-	}
-	text := name + ": was " + Verdict(r.Verdict)
+	text := strings.TrimPrefix(r.Section+" "+r.Bay, " ") + ": was " + Verdict(r.Verdict)
 	if r.Found != model.FoundNothing {
 		text += ", found " + r.Found.String()
 	}
-	if r.Density == r.Density {
+	if !math.IsNaN(r.Density) {
 		text += ", " + u.Density(r.Density, nan(), nan()) + " " + u.Of(verify.Density).Name
 	}
 	switch {
@@ -309,10 +305,7 @@ func Innocent(c verify.Code) string { return suspicions[c].innocent }
 
 // SuspectTitle names a kind of finding in a few words.
 func SuspectTitle(c verify.Code) string {
-	if s, ok := suspicions[c]; ok {
-		return s.title
-	}
-	return string(c)
+	return cmp.Or(suspicions[c].title, string(c))
 }
 
 // Suspect says a finding of the review with its numbers, without the job that it speaks about.
@@ -328,7 +321,7 @@ func (u Units) Suspect(f *plausible.Finding) string {
 // is something to say.
 func (u Units) derived(f *plausible.Finding) []verify.Datum {
 	var out []verify.Datum
-	text := func(key, text string) { out = append(out, verify.Datum{Key: key, Text: text, Dim: verify.Name}) }
+	text := func(key, text string) { out = append(out, word(key, text)) }
 	number := func(key string, x float64) { out = append(out, verify.Datum{Key: key, Value: x}) }
 	of := func(key string) verify.Datum {
 		d, _ := find(f.Data, key)
@@ -344,11 +337,7 @@ func (u Units) derived(f *plausible.Finding) []verify.Datum {
 	case plausible.LastDigits:
 		text("read_to", plain(of("step").Value, 2)+" "+u.Of(verify.Mass).Name)
 	case plausible.Empties, plausible.CoarseStep:
-		where := of("section").Text
-		if where == "" {
-			where = "all bays"
-		}
-		text("where", where)
+		text("where", cmp.Or(of("section").Text, "all bays"))
 	case plausible.PhotoTwice:
 		if photos == 2 {
 			text("one_more", "one")

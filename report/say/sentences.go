@@ -1,6 +1,7 @@
 package say
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
@@ -318,18 +319,12 @@ func long(code verify.Code) string {
 
 // brief is the sentence of a code for a list.
 func brief(code verify.Code) string {
-	if s := sentences[code].brief; s != "" {
-		return s
-	}
-	return long(code)
+	return cmp.Or(sentences[code].brief, long(code))
 }
 
 // ReasonTitle names a reason in a few words for a table of bays.
 func ReasonTitle(code verify.Code) string {
-	if s := sentences[code].title; s != "" {
-		return s
-	}
-	return string(code)
+	return cmp.Or(sentences[code].title, string(code))
 }
 
 // advice is what would have settled a bay, for the next one, by what it is about.
@@ -414,8 +409,7 @@ func (w *Words) warnings(f *verify.Findings, wanted func(verify.Code) bool) []st
 		case verify.EvidenceMissing:
 			asked = append(asked, w.asked(verify.LackOf(&x)))
 		case verify.SizesTakenOver:
-			place := verify.Datum{Key: "place", Text: x.Section, Dim: verify.Name}
-			sized = append(sized, w.phrase(sizedOf, append(slices.Clone(x.Data), place)))
+			sized = append(sized, w.phrase(sizedOf, append(slices.Clone(x.Data), word("place", x.Section))))
 		default:
 			lines = append(lines, w.WarningWithPlace(x))
 		}
@@ -424,10 +418,10 @@ func (w *Words) warnings(f *verify.Findings, wanted func(verify.Code) bool) []st
 		lines = append(lines, w.F("sizes measured in %s, copied from the bay above in the rest", w.List(sized)))
 	}
 	if len(asked) > 0 {
-		lines = append(lines, w.phrase(long(verify.EvidenceMissing), []verify.Datum{{Key: "ask", Text: strings.Join(asked, "; "), Dim: verify.Name}}))
+		lines = append(lines, w.phrase(long(verify.EvidenceMissing), []verify.Datum{word("ask", strings.Join(asked, "; "))}))
 	}
 	if len(flags) > 0 {
-		lines = append(lines, w.phrase(long(verify.FlagOverride), []verify.Datum{{Key: "setting", Text: w.List(flags), Dim: verify.Name}}))
+		lines = append(lines, w.phrase(long(verify.FlagOverride), []verify.Datum{word("setting", w.List(flags))}))
 	}
 	return lines
 }

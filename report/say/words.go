@@ -69,11 +69,7 @@ func (w *Words) Answered(r verify.Reason) string {
 	if !r.IsAnswered() {
 		return ""
 	}
-	text := w.S(long(r.Answered.Code))
-	if row := r.Answered.Row; row != nil && row.Src.Line > 0 {
-		text += " (" + w.placeOf(row) + ")"
-	}
-	return text
+	return w.S(long(r.Answered.Code)) + w.atRow(r.Answered.Row)
 }
 
 // Warning says one thing worth knowing. The reader of the files says its own, in English.
@@ -81,7 +77,7 @@ func (w *Words) Warning(x verify.Warning) string {
 	if x.Text == "" {
 		data := x.Data
 		if x.Code == verify.EvidenceMissing {
-			data = []verify.Datum{{Key: "ask", Text: w.asked(verify.LackOf(&x)), Dim: verify.Name}}
+			data = []verify.Datum{word("ask", w.asked(verify.LackOf(&x)))}
 		}
 		return w.phrase(long(x.Code), data)
 	}
@@ -250,9 +246,13 @@ func (u Units) standsAt(p model.Place) string {
 	return p.In(u.S("row"), u.S("line"), u.S("column"))
 }
 
-// placeOf says where a row of the log stands, as spreadsheets show it: "bays.csv, row 14".
-func (w *Words) placeOf(e *model.Entry) string {
-	return w.standsAt(w.frame.Place(model.Source{File: e.Src.File, Line: e.Src.Line}))
+// atRow says behind a text where a row of the log stands, as spreadsheets show it: " (bays.csv, row
+// 14)"; empty where no row does.
+func (w *Words) atRow(e *model.Entry) string {
+	if e == nil || e.Src.Line <= 0 {
+		return ""
+	}
+	return " (" + w.standsAt(w.frame.Place(model.Source{File: e.Src.File, Line: e.Src.Line})) + ")"
 }
 
 // InEvidence tells whether the line of figures says already what the reason says; a list need not
@@ -307,9 +307,7 @@ func (w *Words) ClosedOn(b *verify.Bay) string {
 func (w *Words) ClosedAs(b *verify.Bay) string {
 	text := w.ClosedOn(b)
 	if n := len(b.Closings); n > 0 {
-		if row := b.Closings[n-1].Row; row != nil && row.Src.Line > 0 {
-			text += " (" + w.placeOf(row) + ")"
-		}
+		text += w.atRow(b.Closings[n-1].Row)
 	}
 	return text
 }

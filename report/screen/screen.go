@@ -112,13 +112,10 @@ func HTML(page []byte) []byte {
 
 // Obeyed tells whether a terminal would do something with a character instead of showing it.
 func Obeyed(r rune) bool {
-	switch {
-	case r >= ' ' && r < 0x7f:
+	if r >= ' ' && r < 0x7f {
 		return false // most text, told without a table
-	case unicode.IsControl(r):
-		return true
 	}
-	return unicode.Is(unicode.Bidi_Control, r)
+	return unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r)
 }
 
 // Widths are counted in characters (runes): the tool's own signs and most names take one column
@@ -187,8 +184,8 @@ func Hang(head string, indent, width int, text string) []string {
 }
 
 // Page is lines for a terminal, collected one after the other. It knows widths and nothing of bays.
-// What is written to it has been through Clean where it comes from a job's files, since painted
-// text holds what a terminal is to obey.
+// What is written to it has been through Clean where it comes from a job's files, but for what Told
+// is given: painted text holds what a terminal is to obey.
 type Page struct {
 	Dst    []byte
 	Width  int  // characters of a line that item wraps
@@ -217,6 +214,9 @@ func (p *Page) Item(head string, indent int, text string) {
 		p.Line(line)
 	}
 }
+
+// Told is Item of text that may hold what stands in a job's files, and none that is painted.
+func (p *Page) Told(head string, indent int, text string) { p.Item(head, indent, Clean(text)) }
 
 // Paint sets text in a colour, or leaves it where none is wanted. What is painted has more bytes
 // than columns: pad first.
@@ -306,7 +306,7 @@ func (a *asciiWriter) Write(p []byte) (int, error) {
 		}
 	}
 	_, err := io.WriteString(a.w, a.ascii(string(text[:whole])))
-	a.torn = append([]byte(nil), text[whole:]...)
+	a.torn = bytes.Clone(text[whole:])
 	return len(p), err
 }
 

@@ -19,10 +19,7 @@ func AppendJSON(dst []byte, p *plan.Plan, tool report.Tool, cautions []verify.Ca
 	}
 	data, err := json.Marshal(report.Object{
 		{"schema", report.SchemaName("plan")}, {"method", verify.Method}, {"tool", tool}, {"job", p.Job.Name},
-		{"units", report.Object{
-			{"length", u.Of(verify.Length).Symbol}, {"volume", u.Of(verify.Volume).Symbol},
-			{"mass", u.Of(verify.Mass).Symbol}, {"density", u.Of(verify.Density).Symbol},
-		}},
+		{"units", report.UnitsObject(u)},
 		{"load", report.Object{
 			{"bags", report.Number(l.Bags)}, {"bags_left_to_open", report.Number(l.Left)}, {"bags_used", report.Number(l.Used)},
 			{"bags_expected", report.Number(l.Expected)}, {"u_bags", report.Number(l.U)},
@@ -98,18 +95,13 @@ const csvColumns = "job,section,bay,state,volume,u_volume,length,mass,bags,look_
 // empty cell.
 func AppendCSV(dst []byte, p *plan.Plan) []byte {
 	u := say.UnitsOf(p.Job).InEnglish()
-	mass := func(x float64) float64 { return u.In(verify.Mass, x) }
+	in := func(dim verify.Dim, x float64) string { return screen.Figure(u.In(dim, x)) }
 	dst = append(dst, csvColumns...)
 	for i := range p.Bays {
 		b := &p.Bays[i]
-		row := []string{screen.Cell(p.Job.Name), screen.Cell(b.Section.Name), screen.Cell(b.Name), stateWord(b)}
-		for _, x := range []float64{
-			u.In(verify.Volume, b.Volume), u.In(verify.Volume, b.UVolume), u.In(verify.Length, b.Length), mass(b.Mass), b.Bags,
-			b.LookAt, mass(b.LookAtMass), u.In(verify.Length, b.Hides),
-		} {
-			row = append(row, screen.Figure(x))
-		}
-		dst = screen.AppendRow(dst, row...)
+		dst = screen.AppendRow(dst, screen.Cell(p.Job.Name), screen.Cell(b.Section.Name), screen.Cell(b.Name), stateWord(b),
+			in(verify.Volume, b.Volume), in(verify.Volume, b.UVolume), in(verify.Length, b.Length), in(verify.Mass, b.Mass), screen.Figure(b.Bags),
+			screen.Figure(b.LookAt), in(verify.Mass, b.LookAtMass), in(verify.Length, b.Hides))
 	}
 	return dst
 }

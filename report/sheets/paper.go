@@ -88,21 +88,17 @@ func newPaper(p *plan.Plan, cautions []verify.Caution) paper {
 	for i := range p.Sections {
 		d.Roof = append(d.Roof, newRoofSection(u, p, &p.Sections[i]))
 	}
-	for _, s := range p.Job.Sections {
-		if slices.Contains(p.Blind, s.Name) {
-			d.Roof = append(d.Roof, blankSection(u, s))
-		}
+	for _, s := range blind(p) {
+		d.Roof = append(d.Roof, blankSection(u, s))
 	}
-	for i := range d.Roof {
-		d.Bulges = d.Bulges || d.Roof[i].Open
-	}
+	d.Bulges = slices.ContainsFunc(d.Roof, func(s roofSection) bool { return s.Open })
 	for _, c := range cautions {
 		d.Vented = d.Vented || c.Code == "vent-space"
-		if t := (tick{u.S(c.LookFor), u.S(c.Text)}); !slices.Contains(atTheTruck, c.Code) {
-			d.RoofTicks = append(d.RoofTicks, t)
-		} else {
-			d.TruckTicks = append(d.TruckTicks, t)
+		ticks := &d.RoofTicks
+		if slices.Contains(atTheTruck, c.Code) {
+			ticks = &d.TruckTicks
 		}
+		*ticks = append(*ticks, tick{u.S(c.LookFor), u.S(c.Text)})
 	}
 	return d
 }
@@ -123,25 +119,15 @@ func bagLine(u say.Units, set *model.Settings) string {
 // may be in its materials. The others are ticked where the bays are.
 var atTheTruck = []verify.Code{"jam", "dust", "static", "service-drop", "combustion", "asbestos", "vermiculite", "lead", "label", "crawl-space"}
 
-// newRoofSection is a section's table: its bays that are not filled yet, every fifth over a heavier
-// line so that the eye keeps its row, and some empty rows.
+// newRoofSection is a section's table: its bays that are not filled yet, and some empty rows.
 func newRoofSection(u say.Units, p *plan.Plan, sec *plan.Section) roofSection {
 	s := roofSection{Name: sec.Section.Name, Note: sectionNote(u, sec), Open: sec.Section.OpenFace()}
-	n := 0
 	for i := range p.Bays {
-		b := &p.Bays[i]
-		if b.Section != sec.Section || b.Filled {
-			continue
+		if b := &p.Bays[i]; b.Section == sec.Section && !b.Filled {
+			s.add(newRoofRow(u, b))
 		}
-		n++
-		row := newRoofRow(u, b)
-		row.Fifth = n%5 == 0
-		s.Rows = append(s.Rows, row)
 	}
-	for range spareRows {
-		s.Rows = append(s.Rows, roofRow{})
-	}
-	return s
+	return s.withSpare()
 }
 
 // blankSection is the table of a section of whose bays nothing is known but how many there are:
@@ -151,25 +137,36 @@ func blankSection(u say.Units, s *model.Section) roofSection {
 	var names []string
 	for n := range max(s.Expected, 0) {
 		names = append(names, plan.NextName(names))
-		t.Rows = append(t.Rows, roofRow{Bay: names[n], Planned: true, Fifth: n%5 == 4})
+		t.add(roofRow{Bay: names[n], Planned: true})
 	}
-	for range spareRows {
-		t.Rows = append(t.Rows, roofRow{})
-	}
-	return t
+	return t.withSpare()
+}
+
+// add appends a row, every fifth over a heavier line so that the eye keeps its row.
+func (s *roofSection) add(row roofRow) {
+	row.Fifth = len(s.Rows)%5 == 4
+	s.Rows = append(s.Rows, row)
+}
+
+func (s roofSection) withSpare() roofSection {
+	s.Rows = append(s.Rows, make([]roofRow, spareRows)...)
+	return s
+}
+
+// blind are the sections of whose bays no sizes are known.
+func blind(p *plan.Plan) []*model.Section {
+	return slices.DeleteFunc(slices.Clone(p.Job.Sections), func(s *model.Section) bool { return !slices.Contains(p.Blind, s.Name) })
 }
 
 // unknownLine names the sections that the load is without.
 func unknownLine(u say.Units, p *plan.Plan) string {
 	var names []string
-	for _, s := range p.Job.Sections {
-		if slices.Contains(p.Blind, s.Name) {
-			name := s.Name
-			if s.Expected > 0 {
-				name += " (" + u.Count(s.Expected, "bay", "bays") + ")"
-			}
-			names = append(names, name)
+	for _, s := range blind(p) {
+		name := s.Name
+		if s.Expected > 0 {
+			name += " (" + u.Count(s.Expected, "bay", "bays") + ")"
 		}
+		names = append(names, name)
 	}
 	if names == nil {
 		return ""
@@ -180,14 +177,12 @@ func unknownLine(u say.Units, p *plan.Plan) string {
 // shapeWord is a bay's shape as the sheet says it; empty for a box.
 func shapeWord(p *model.Piece) string {
 	switch d := p.Dims(); {
-	case d.Shape == model.ShapeUnsaid || d.Shape == model.ShapeBox:
-		if !d.LengthFollows {
-			return "skew"
-		}
-		return ""
-	default:
+	case d.Shape != model.ShapeUnsaid && d.Shape != model.ShapeBox:
 		return d.Shape.String()
+	case !d.LengthFollows:
+		return "skew"
 	}
+	return ""
 }
 
 // boxesInRow is how many boxes for empties the truck sheet has side by side; they fill whole rows.
@@ -199,13 +194,11 @@ func sectionNote(u say.Units, sec *plan.Section) string {
 	if math.IsNaN(sec.Bags) {
 		return u.F("%s, %s in all", n, u.Mass(sec.Mass, model.Pound))
 	}
-	return u.F("%s, %s bags in all", n, bagsAbout(sec.Bags))
+	return u.F("%s, %s bags in all", n, tenths(sec.Bags))
 }
 
-// bagsAbout prints a sum of bags to a tenth.
-func bagsAbout(x float64) string {
-	return strconv.FormatFloat(x, 'f', 1, 64)
-}
+// tenths prints a sum of bags to a tenth.
+func tenths(x float64) string { return strconv.FormatFloat(x, 'f', 1, 64) }
 
 // newRoofRow is one bay with what it takes at the aim and the count to stop at: at Look more went
 // in than it can hold. No count invites to stop before the stall.
@@ -227,7 +220,7 @@ func newRoofRow(u say.Units, b *plan.Bay) roofRow {
 		}
 	}
 	aim, look := counts(u, b)
-	row.Aim, row.Look = glyphs(aim), glyphs(look)
+	row.Aim, row.Look = say.Glyph(aim), say.Glyph(look) // read at arm's length
 	return row
 }
 
@@ -259,15 +252,6 @@ func massOr(u say.Units, x float64) string {
 	return u.Mass(x, model.Pound)
 }
 
-// glyphs sets the fractions of a count as one character, which is read at arm's length: 1 1/2
-// becomes 1½.
-func glyphs(s string) string {
-	for _, x := range [][2]string{{"1/8", "⅛"}, {"1/4", "¼"}, {"3/8", "⅜"}, {"1/2", "½"}, {"5/8", "⅝"}, {"3/4", "¾"}, {"7/8", "⅞"}} {
-		s = strings.NewReplacer(" "+x[0], x[1], x[0], x[1]).Replace(s)
-	}
-	return s
-}
-
 // plainMass writes a mass that was given, not measured, with as many digits as it was given: 25 lb,
 // 23.5 lb.
 func plainMass(u say.Units, x float64) string {
@@ -277,11 +261,11 @@ func plainMass(u say.Units, x float64) string {
 
 // boxes numbers the empties: what is to be loaded and a row more, in whole rows.
 func boxes(l plan.Load) []int {
-	n := 60
 	if l.Bags > 0 {
-		n = (int(l.Bags) + boxesInRow + boxesInRow - 1) / boxesInRow * boxesInRow
+		rows := 1 + (int(l.Bags)+boxesInRow-1)/boxesInRow
+		return numbers(rows * boxesInRow)
 	}
-	return numbers(n)
+	return numbers(60)
 }
 
 // numbers are those from 1 to n.

@@ -3,6 +3,7 @@ package sheets
 import (
 	"fmt"
 	"math"
+	"unicode/utf8"
 
 	"bayproof/model"
 	"bayproof/report/say"
@@ -57,7 +58,7 @@ const textWidth = 72
 func (t *text) linef(format string, args ...any) { t.Line(screen.Clean(fmt.Sprintf(format, args...))) }
 
 // wrap writes a paragraph in lines that fit, each after the indent.
-func (t *text) wrap(indent int, s string) { t.Item("", indent, screen.Clean(s)) }
+func (t *text) wrap(indent int, s string) { t.Told("", indent, s) }
 
 // bayCount heads the plan: "14 bays, 3 filled". A plan can be made again while the work goes on.
 func bayCount(u say.Units, p *plan.Plan) string {
@@ -86,9 +87,9 @@ func loadLine(u say.Units, p *plan.Plan) string {
 		return u.F("%s at %s %s. No bag weight is given, so not in bags.", u.Mass(l.Mass, model.Pound), u.Target(set.Aim), u.Of(verify.Density).Name)
 	}
 	if l.Used > 0 {
-		return u.F("Have %.0f bags left to open. Used: %s, expected in all: %s. They last, %.0f times in 20.", l.Left, say.Bags(l.Used), bagsAbout(l.Expected), l.Chance*20)
+		return u.F("Have %.0f bags left to open. Used: %s, expected in all: %s. They last, %.0f times in 20.", l.Left, say.Bags(l.Used), tenths(l.Expected), l.Chance*20)
 	}
-	return u.F("Load %.0f bags. Expected: %s, at %s %s. They last, %.0f times in 20.", l.Bags, bagsAbout(l.Expected), u.Target(set.Aim), u.Of(verify.Density).Name, l.Chance*20)
+	return u.F("Load %.0f bags. Expected: %s, at %s %s. They last, %.0f times in 20.", l.Bags, tenths(l.Expected), u.Target(set.Aim), u.Of(verify.Density).Name, l.Chance*20)
 }
 
 // bayLine is a line of a section's table: bay, volume, at the aim, stop and look from, what it
@@ -116,7 +117,7 @@ func (t *text) group(g []plan.Bay) {
 	if len(g) > 1 {
 		name = t.u.F("%s to %s", name, g[len(g)-1].Name)
 	}
-	if len([]rune(name)) > 12 {
+	if utf8.RuneCountInString(name) > 12 {
 		t.linef("  %s", name)
 		name = ""
 	}
@@ -128,16 +129,14 @@ func (t *text) group(g []plan.Bay) {
 // typical sizes have the same figures, and one line does for a run of them.
 func groups(bays []plan.Bay, s *model.Section) [][]plan.Bay {
 	var out [][]plan.Bay
-	for i := range bays {
-		b := bays[i]
-		if b.Section != s {
-			continue
-		}
-		if n := len(out); n > 0 && b.Typical && out[n-1][0].Typical {
+	for _, b := range bays {
+		switch n := len(out); {
+		case b.Section != s:
+		case n > 0 && b.Typical && out[n-1][0].Typical:
 			out[n-1] = append(out[n-1], b)
-			continue
+		default:
+			out = append(out, []plan.Bay{b})
 		}
-		out = append(out, []plan.Bay{b})
 	}
 	return out
 }
@@ -164,12 +163,12 @@ func (t *text) ways(sec *plan.Section) {
 		return
 	}
 	t.linef("  %s", t.u.S("What would close 8 in 10:"))
-	any := false
+	none := true
 	for i, w := range sec.Ways {
 		if math.IsNaN(w.AimFor) {
 			continue
 		}
-		any = true
+		none = false
 		cure := t.way(w)
 		if i == 0 {
 			cure = t.u.S("as now")
@@ -179,7 +178,7 @@ func (t *text) ways(sec *plan.Section) {
 		}
 		t.wrap(4, cure)
 	}
-	if !any {
+	if none {
 		t.linef("    %s", t.u.S("nothing below the ceiling: weigh each bay and measure it twice"))
 	}
 }
