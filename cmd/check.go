@@ -5,9 +5,11 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"path/filepath"
 	"runtime"
 	"runtime/debug"
 	"slices"
+	"strings"
 	"sync"
 	"sync/atomic"
 
@@ -92,10 +94,7 @@ func (o *checkOptions) run() error {
 		}
 		return nil
 	})
-	if o.output != "" && isStatus(err, exitFault) {
-		printHint(o.env.Stderr, fmt.Sprintf("%s was not written; without -o the good jobs are printed", o.output))
-	}
-	return err
+	return o.unwritten(err, "the good jobs are printed")
 }
 
 // feed opens the inputs one after the other and gives their jobs, until give wants no more.
@@ -224,7 +223,10 @@ func (p *printer) print(c checked) error {
 		}
 	}
 	if p.o.format == formatText && !c.from.rows.Many {
-		sayChanged(stderr, c.from.folder.Dir)
+		if names := changedSince(c.from.folder.Dir); len(names) > 0 {
+			record := filepath.Join(c.from.folder.Dir, "record.html")
+			note(stderr, "%s is of other files: since then %s changed; bayproof record %s writes it anew", record, strings.Join(names, ", "), inQuotes(c.from.folder.Dir))
+		}
 	}
 	p.printed++
 	p.warned.tell(c.from.folder, c.warned)

@@ -9,8 +9,8 @@
 // Which file holds what:
 //
 //	root.go    the command tree, Env, exit codes and errors, the flags that commands share, the version
-//	help.go    help pages, fields, completion for shells, the demo
-//	start.go   start: what package setup asked goes into job.csv and sections.csv; the user's own defaults
+//	help.go    help pages, fields, completion for shells
+//	start.go   start: what package setup asked goes into job.csv and sections.csv; the user's own defaults; the demo
 //	plan.go    plan and its two tally sheets
 //	log.go     log: the terminal, the log on disk and the clock that package prompt is given
 //	check.go   check: jobs on all cores and their results in order; reading a job; telling its faults

@@ -1,11 +1,8 @@
 package cmd
 
 import (
-	"bytes"
-	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -15,7 +12,6 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"bayproof/cmd/demo"
 	"bayproof/model"
 	"bayproof/model/joblog"
 	"bayproof/report"
@@ -414,88 +410,4 @@ func completeSetting(def model.SettingDef) completer {
 		words = []string{def.Default + "\tthe default"}
 	}
 	return cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp)
-}
-
-const demoHelp = `Type one of these:
-  bayproof demo             writes the demo job and its record to
-                            ./bayproof-demo
-  bayproof demo FOLDER      the same somewhere else
-
-The demo is an old boathouse turned into a home: good bays and bad ones,
-one forgotten, every kind of entry. People and figures are invented. Open
-its bays.csv in a spreadsheet to see what a log looks like.`
-
-// demoFolder is where the demo goes when nobody says where.
-const demoFolder = "bayproof-demo"
-
-// newDemo builds the command that writes the demo job, prints its verdicts and writes its record.
-// Open bays are no failure here: the demo has some on purpose.
-func newDemo(env *Env) *cobra.Command {
-	c := common{env: env}
-	return c.command("demo [FOLDER]", "writes the demo job and its record", demoHelp, atMostOne("demo takes one folder, not %d"), once(completeFolder), func() error {
-		dir := append(c.args, demoFolder)[0]
-		if err := copyJob(demo.Job(), dir); err != nil {
-			return err
-		}
-		job := common{env: env, args: []string{dir}, format: formatText}
-		if err := (&checkOptions{common: job}).run(); err != nil && !isStatus(err, exitOpen) {
-			return err
-		}
-		return (&recordOptions{common: job}).run()
-	})
-}
-
-// copyJob writes every file of a job folder into dir, or none. A file that is already there and
-// says the same is left alone; one that says something else stops everything before the first
-// write: it may be somebody's work.
-func copyJob(job fs.FS, dir string) error {
-	missing, err := missingFiles(job, dir)
-	if err != nil {
-		return err
-	}
-	var m made
-	for _, name := range missing {
-		data, err := fs.ReadFile(job, name)
-		name = filepath.FromSlash(name)
-		to := target{shown: filepath.Join(dir, name), folder: dir, name: name, inJob: true}
-		if err == nil {
-			err = m.folder(filepath.Dir(to.shown))
-		}
-		if err == nil {
-			err = to.write(whole(data))
-		}
-		if err != nil {
-			m.undo()
-			return err
-		}
-		m = append(m, to.shown)
-	}
-	return nil
-}
-
-// missingFiles lists the job's files that dir does not have yet, in a fixed order, and refuses a
-// folder where one of them says something else.
-func missingFiles(job fs.FS, dir string) ([]string, error) {
-	var missing []string
-	err := fs.WalkDir(job, ".", func(name string, entry fs.DirEntry, err error) error {
-		if err != nil || entry.IsDir() {
-			return err
-		}
-		want, err := fs.ReadFile(job, name)
-		if err != nil {
-			return err
-		}
-		target := filepath.Join(dir, filepath.FromSlash(name))
-		switch have, err := os.ReadFile(target); {
-		case errors.Is(err, fs.ErrNotExist):
-			missing = append(missing, name)
-		case err != nil:
-			return err
-		case !bytes.Equal(have, want):
-			return withHint(fmt.Errorf("%s is there already and was changed: it is not overwritten", target),
-				"name another folder: bayproof demo FOLDER")
-		}
-		return nil
-	})
-	return missing, err
 }

@@ -249,6 +249,14 @@ type jobInput struct {
 // keptFile is any other file that is not to be written over.
 type keptFile struct{ name, what string }
 
+// outputsOf are the results of a run on one job, of which no file of the job is one.
+func (c *common) outputsOf(folder *joblog.Folder) *outputs {
+	out := &outputs{env: c.env}
+	out.readsJob(folder.Dir, folder.Log)
+	c.programme.keep(out)
+	return out
+}
+
 // reads notes a job that the run reads, given as its folder or as its log.
 func (o *outputs) reads(arg string) {
 	if info, err := os.Stat(arg); err == nil && !info.IsDir() {
@@ -268,6 +276,14 @@ func (o *outputs) readsJob(dir, log string) {
 
 // keep notes any other file that is not to be written over; what goes on "FILE is".
 func (o *outputs) keep(file, what string) { o.also = append(o.also, keptFile{file, what}) }
+
+// unwritten says that a run whose error is a fault left no file, and what it gives without one.
+func (c *common) unwritten(err error, without string) error {
+	if c.output != "" && isStatus(err, exitFault) {
+		printHint(c.env.Stderr, c.output+" was not written; without -o "+without)
+	}
+	return err
+}
 
 // result writes a result: to the screen, or to the file that d names. The screen gets what there is
 // as it comes; a file comes about as a whole or not at all.
@@ -554,71 +570,4 @@ func (w *warned) tell(folder *joblog.Folder, warnings []model.Warning) {
 func tellWarnings(stderr io.Writer, folder *joblog.Folder, warnings []model.Warning) {
 	w := warned{stderr: stderr}
 	w.tell(folder, warnings)
-}
-
-// writeNew writes a file that is not there yet, as a whole or not at all. O_EXCL makes sure of it:
-// whatever has come there while the questions were asked, a link among it, stays.
-func writeNew(name string, data []byte) error {
-	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
-	if err != nil {
-		return err
-	}
-	_, err = f.Write(data)
-	if err = errors.Join(err, f.Sync(), f.Close()); err != nil {
-		os.Remove(name)
-	}
-	return err
-}
-
-// addTo adds to a file what data has more than the file, in one write.
-func addTo(name string, data []byte) error {
-	f, err := os.OpenFile(name, os.O_WRONLY|os.O_APPEND, 0o666)
-	if err != nil {
-		return err
-	}
-	info, err := f.Stat()
-	if err == nil && info.Size() < int64(len(data)) {
-		_, err = f.Write(data[info.Size():])
-	}
-	return errors.Join(err, f.Sync(), f.Close())
-}
-
-// inMemory is a job's folder whose files are only in memory, by their names.
-type inMemory map[string][]byte
-
-// Open opens a file.
-func (m inMemory) Open(name string) (fs.File, error) {
-	data, ok := m[name]
-	if !ok {
-		return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
-	}
-	return joblog.Overlay(nil, name, data).Open(name)
-}
-
-// made are the files and folders that a command has made so far, so that one that fails can take
-// them away again: start and demo make a job or nothing.
-type made []string
-
-// folder makes a folder and those above it.
-func (m *made) folder(dir string) error {
-	var missing []string
-	for at := filepath.Clean(dir); ; at = filepath.Dir(at) {
-		if _, err := os.Stat(at); !errors.Is(err, fs.ErrNotExist) || at == filepath.Dir(at) {
-			break
-		}
-		missing = append(missing, at)
-	}
-	err := os.MkdirAll(dir, 0o777)
-	slices.Reverse(missing)
-	*m = append(*m, missing...)
-	return writeTrouble(dir, err)
-}
-
-// undo takes everything away again, the last one first. A folder in which somebody else put
-// something stays.
-func (m *made) undo() {
-	for _, name := range slices.Backward(*m) {
-		_ = os.Remove(name)
-	}
-	*m = nil
 }

@@ -92,9 +92,7 @@ func (o *planOptions) run() error {
 	if paper.file == "" && o.format == formatText {
 		paper.file = filepath.Join(folder.Dir, paper.own)
 	}
-	out := outputs{env: o.env}
-	out.readsJob(folder.Dir, folder.Log)
-	o.programme.keep(&out)
+	out := o.outputsOf(folder)
 	if err := out.allow(o.toOutput(), paper); err != nil {
 		return err
 	}
@@ -122,7 +120,7 @@ func (o *planOptions) run() error {
 		return withHint(fmt.Errorf("%s: nothing to plan: no bay is measured and sections.csv gives no typical bay", o.args[0]),
 			"give bays, width, depth and length for each section: bayproof start asks for them")
 	}
-	return o.write(&out, paper, p)
+	return o.write(out, paper, p)
 }
 
 const pocketHelp = `Type one of these:
@@ -203,10 +201,9 @@ func (o *pocketOptions) run() error {
 	if o.serve {
 		return o.handOut(folder, at, job.Name)
 	}
-	out := outputs{env: o.env}
-	out.readsJob(folder.Dir, folder.Log)
+	out := o.outputsOf(folder)
 	if o.folder != "" {
-		return o.site(&out, job)
+		return o.site(out, job)
 	}
 	to := dest{flag: "-o", file: o.output, own: "pocket.html"}
 	if to.file == "" {

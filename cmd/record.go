@@ -81,9 +81,7 @@ func (o *recordOptions) run() error {
 	}
 	defer folder.Close()
 	d := o.place(folder.Dir)
-	out := outputs{env: o.env}
-	out.readsJob(folder.Dir, folder.Log)
-	o.programme.keep(&out)
+	out := o.outputsOf(folder)
 	if err := out.allow(d); err != nil {
 		return err
 	}
@@ -282,13 +280,6 @@ func changedSince(dir string) []string {
 	return out
 }
 
-// sayChanged says that the record beside a job is of other files than those that are there.
-func sayChanged(w io.Writer, dir string) {
-	if names := changedSince(dir); len(names) > 0 {
-		note(w, "%s is of other files: since then %s changed; bayproof record %s writes it anew", filepath.Join(dir, "record.html"), strings.Join(names, ", "), inQuotes(dir))
-	}
-}
-
 // recordReading says how a job is read for its record, and read again by recheck: with the raw
 // bytes of its files, which the record carries, and with digests of them and of its photos.
 func recordReading(name string, flags map[string]string) joblog.Options {
@@ -407,10 +398,7 @@ func (o *recheckOptions) run() error {
 		return err
 	}
 	err = out.result(o.toOutput(), func(w io.Writer) error { return o.write(w, records) })
-	if o.output != "" && isStatus(err, exitFault) {
-		printHint(o.env.Stderr, fmt.Sprintf("%s was not written; without -o the records that can be read are told", o.output))
-	}
-	return err
+	return o.unwritten(err, "the records that can be read are told")
 }
 
 // records are the files to look at: those that are named, and of a folder every HTML file below it
@@ -623,11 +611,11 @@ func carriedJob(c *record.Carried) (*model.Job, []model.Fault) {
 
 // carriedBy is carriedJob with the job read by other options.
 func carriedBy(c *record.Carried, opt joblog.Options) (*model.Job, []model.Fault) {
-	files := inMemory{}
+	files := map[string][]byte{}
 	for _, f := range c.Files {
 		files[f.Name] = f.Raw
 	}
-	job, faults := joblog.Read(files, c.Files[0].Name, opt)
+	job, faults := joblog.Read(&joblog.Held{Files: files}, c.Files[0].Name, opt)
 	if len(faults) > 0 {
 		return nil, faults
 	}

@@ -232,13 +232,10 @@ func localeUTF8(getenv func(string) string) bool {
 	return charset == "UTF-8" || charset == "UTF8"
 }
 
-// utf8CodePage is the number that Windows gives to UTF-8.
-const utf8CodePage = 65001
-
-// codePageUTF8 tells whether a console of Windows shows the marks: by its code page, or because it
-// is one of the newer kind, which takes a missing character from another font.
+// codePageUTF8 tells whether a console of Windows shows the marks: by its code page, 65001 for
+// UTF-8, or because it is one of the newer kind, which takes a missing character from another font.
 func codePageUTF8(page uint32, getenv func(string) string) bool {
-	return page == utf8CodePage || getenv("WT_SESSION") != ""
+	return page == 65001 || getenv("WT_SESSION") != ""
 }
 
 // Colour tells whether text output to stdout may carry colour: only where someone looks at it, and

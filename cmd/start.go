@@ -13,6 +13,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"bayproof/cmd/demo"
 	"bayproof/cmd/setup"
 	"bayproof/model"
 	"bayproof/model/joblog"
@@ -170,7 +171,7 @@ func (o *startOptions) goOn() error {
 // read them, and says what is there now.
 func (o *startOptions) write() error {
 	o.settle()
-	files := inMemory{"job.csv": o.q.JobFile(func(def model.SettingDef) bool { return !o.q.Had[def.Name] }), "sections.csv": o.q.SectionsFile()}
+	files := map[string][]byte{"job.csv": o.q.JobFile(func(def model.SettingDef) bool { return !o.q.Had[def.Name] }), "sections.csv": o.q.SectionsFile()}
 	if o.programme.terms != nil {
 		files[joblog.ProgrammeName] = o.programme.raw
 	}
@@ -183,7 +184,7 @@ func (o *startOptions) write() error {
 	}
 	withLog := maps.Clone(files)
 	withLog[joblog.LogName] = []byte(emptyLog)
-	job, faults := joblog.Read(withLog, "", joblog.Options{})
+	job, faults := joblog.Read(&joblog.Held{Files: withLog}, "", joblog.Options{})
 	if len(faults) > 0 {
 		for _, f := range faults {
 			printError(o.env.Stderr, f.String(), f.Hint)
@@ -233,7 +234,7 @@ func grown(name string, added []byte) ([]byte, error) {
 
 // put writes the files: rows are added to what is there. Where one cannot be written, what was made
 // before it goes again.
-func (o *startOptions) put(files inMemory) error {
+func (o *startOptions) put(files map[string][]byte) error {
 	var m made
 	if err := m.folder(o.args[0]); err != nil {
 		m.undo()
@@ -313,7 +314,7 @@ func (o *startOptions) defaults() error {
 	case err != nil: // not to be taken for none: the job would be set up without them
 		return withHint(plainPath(err), "your defaults: correct the permissions of "+file+", or delete it")
 	}
-	job, faults := joblog.Read(inMemory{"job.csv": data, joblog.LogName: []byte(emptyLog)}, "", joblog.Options{})
+	job, faults := joblog.Read(&joblog.Held{Files: map[string][]byte{"job.csv": data, joblog.LogName: []byte(emptyLog)}}, "", joblog.Options{})
 	if len(faults) > 0 {
 		faults[0].Src.File = file
 		return withHint(errors.New(faults[0].String()), faults[0].Hint, "correct or delete "+file)
@@ -346,4 +347,143 @@ func (o *startOptions) keep() {
 	if err != nil {
 		printWarning(o.env.Stderr, "defaults not kept: "+err.Error())
 	}
+}
+
+const demoHelp = `Type one of these:
+  bayproof demo             writes the demo job and its record to
+                            ./bayproof-demo
+  bayproof demo FOLDER      the same somewhere else
+
+The demo is an old boathouse turned into a home: good bays and bad ones,
+one forgotten, every kind of entry. People and figures are invented. Open
+its bays.csv in a spreadsheet to see what a log looks like.`
+
+// demoFolder is where the demo goes when nobody says where.
+const demoFolder = "bayproof-demo"
+
+// newDemo builds the command that writes the demo job, prints its verdicts and writes its record.
+// Open bays are no failure here: the demo has some on purpose.
+func newDemo(env *Env) *cobra.Command {
+	c := common{env: env}
+	return c.command("demo [FOLDER]", "writes the demo job and its record", demoHelp, atMostOne("demo takes one folder, not %d"), once(completeFolder), func() error {
+		dir := append(c.args, demoFolder)[0]
+		if err := copyJob(demo.Job(), dir); err != nil {
+			return err
+		}
+		job := common{env: env, args: []string{dir}, format: formatText}
+		if err := (&checkOptions{common: job}).run(); err != nil && !isStatus(err, exitOpen) {
+			return err
+		}
+		return (&recordOptions{common: job}).run()
+	})
+}
+
+// copyJob writes every file of a job folder into dir, or none. A file that is already there and
+// says the same is left alone; one that says something else stops everything before the first
+// write: it may be somebody's work.
+func copyJob(job fs.FS, dir string) error {
+	missing, err := missingFiles(job, dir)
+	if err != nil {
+		return err
+	}
+	var m made
+	for _, name := range missing {
+		data, err := fs.ReadFile(job, name)
+		name = filepath.FromSlash(name)
+		to := target{shown: filepath.Join(dir, name), folder: dir, name: name, inJob: true}
+		if err == nil {
+			err = m.folder(filepath.Dir(to.shown))
+		}
+		if err == nil {
+			err = to.write(whole(data))
+		}
+		if err != nil {
+			m.undo()
+			return err
+		}
+		m = append(m, to.shown)
+	}
+	return nil
+}
+
+// missingFiles lists the job's files that dir does not have yet, in a fixed order, and refuses a
+// folder where one of them says something else.
+func missingFiles(job fs.FS, dir string) ([]string, error) {
+	var missing []string
+	err := fs.WalkDir(job, ".", func(name string, entry fs.DirEntry, err error) error {
+		if err != nil || entry.IsDir() {
+			return err
+		}
+		want, err := fs.ReadFile(job, name)
+		if err != nil {
+			return err
+		}
+		target := filepath.Join(dir, filepath.FromSlash(name))
+		switch have, err := os.ReadFile(target); {
+		case errors.Is(err, fs.ErrNotExist):
+			missing = append(missing, name)
+		case err != nil:
+			return err
+		case !bytes.Equal(have, want):
+			return withHint(fmt.Errorf("%s is there already and was changed: it is not overwritten", target),
+				"name another folder: bayproof demo FOLDER")
+		}
+		return nil
+	})
+	return missing, err
+}
+
+// writeNew writes a file that is not there yet, as a whole or not at all. O_EXCL makes sure of it:
+// whatever has come there while the questions were asked, a link among it, stays.
+func writeNew(name string, data []byte) error {
+	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(data)
+	if err = errors.Join(err, f.Sync(), f.Close()); err != nil {
+		os.Remove(name)
+	}
+	return err
+}
+
+// addTo adds to a file what data has more than the file, in one write.
+func addTo(name string, data []byte) error {
+	f, err := os.OpenFile(name, os.O_WRONLY|os.O_APPEND, 0o666)
+	if err != nil {
+		return err
+	}
+	info, err := f.Stat()
+	if err == nil && info.Size() < int64(len(data)) {
+		_, err = f.Write(data[info.Size():])
+	}
+	return errors.Join(err, f.Sync(), f.Close())
+}
+
+// made are the files and folders that a command has made so far, so that one that fails can take
+// them away again: start and demo make a job or nothing.
+type made []string
+
+// folder makes a folder and those above it.
+func (m *made) folder(dir string) error {
+	var missing []string
+	for at := filepath.Clean(dir); ; at = filepath.Dir(at) {
+		if _, err := os.Stat(at); !errors.Is(err, fs.ErrNotExist) || at == filepath.Dir(at) {
+			break
+		}
+		missing = append(missing, at)
+	}
+	err := os.MkdirAll(dir, 0o777)
+	slices.Reverse(missing)
+	*m = append(*m, missing...)
+	return writeTrouble(dir, err)
+}
+
+// undo takes everything away again, the last one first. A folder in which somebody else put
+// something stays.
+func (m *made) undo() {
+	for _, name := range slices.Backward(*m) {
+		_ = os.Remove(name)
+	}
+	*m = nil
 }

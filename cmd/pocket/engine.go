@@ -1,7 +1,6 @@
 package pocket
 
 import (
-	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
@@ -9,7 +8,6 @@ import (
 	"fmt"
 	"io/fs"
 	"maps"
-	"path"
 	"slices"
 	"strings"
 	"time"
@@ -84,7 +82,7 @@ type Kept struct {
 type Engine struct {
 	data    Data
 	log     *joblog.Memory
-	files   folder
+	files   joblog.Held
 	now     func() time.Time
 	keep    func([]Kept) error // returns once all of the rows are on disk, or none
 	session *prompt.Session
@@ -111,7 +109,7 @@ type stood struct {
 // what cannot stand behind it any more is left out, with why.
 func New(data Data, kept []Kept, now func() time.Time, keep func([]Kept) error) (*Engine, []Standing, error) {
 	e := &Engine{data: data, now: now, keep: keep, stood: map[string]stood{}}
-	e.files = folder{files: data.Files, photos: slices.Clone(data.Photos)}
+	e.files = joblog.Held{Files: data.Files, Photos: slices.Clone(data.Photos)}
 	var err error
 	if e.log, err = joblog.InMemory(&e.files, data.Log, data.Name); err != nil {
 		return nil, nil, err
@@ -209,7 +207,7 @@ func (e *Engine) compare(kept []Kept) ([]Standing, error) {
 		return out, nil
 	}
 	const theirs = "kept.csv"
-	other, err := joblog.InMemory(&folder{files: map[string][]byte{"job.csv": e.data.Files["job.csv"]}}, theirs, e.data.Name)
+	other, err := joblog.InMemory(&joblog.Held{Files: map[string][]byte{"job.csv": e.data.Files["job.csv"]}}, theirs, e.data.Name)
 	if err != nil {
 		return nil, err
 	}
@@ -407,7 +405,7 @@ func (e *Engine) Call(name string, ask Ask) (any, error) {
 		return e.state(), nil
 	case "photo":
 		if ask.Name != "" {
-			e.files.photos = append(e.files.photos, ask.Name)
+			e.files.Photos = append(e.files.Photos, ask.Name)
 		}
 		return e.photoName(ask.Section, ask.Bay), nil
 	case "share":
@@ -471,60 +469,8 @@ func (e *Engine) photoName(section, bay string) string {
 	}, stem)
 	for n := 1; ; n++ {
 		name := fmt.Sprintf("%s-%d.jpg", stem, n)
-		if !slices.ContainsFunc(e.files.photos, func(p string) bool { return strings.EqualFold(p, name) }) {
+		if !slices.ContainsFunc(e.files.Photos, func(p string) bool { return strings.EqualFold(p, name) }) {
 			return name
 		}
 	}
-}
-
-// folder is a job's files in memory. Of photos the names are known.
-type folder struct {
-	files  map[string][]byte
-	photos []string
-}
-
-// Open opens a file, or the folder of photos.
-func (f *folder) Open(name string) (fs.File, error) {
-	if b, ok := f.files[name]; ok {
-		return &file{Reader: bytes.NewReader(b), name: name}, nil
-	}
-	if name == joblog.Photos && len(f.photos) > 0 {
-		return &file{Reader: bytes.NewReader(nil), name: name, entries: f.photos}, nil
-	}
-	if dir, base := path.Split(name); dir == joblog.Photos+"/" && slices.Contains(f.photos, base) {
-		return &file{Reader: bytes.NewReader(nil), name: base}, nil
-	}
-	return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
-}
-
-// file is one of them, open, and what is known about it.
-type file struct {
-	*bytes.Reader
-	name    string
-	entries []string // of a folder; nil of a file
-}
-
-// What fs.File, fs.FileInfo and fs.ReadDirFile ask of a file that is in memory.
-func (f *file) Stat() (fs.FileInfo, error) { return f, nil }
-func (f *file) Close() error               { return nil }
-func (f *file) Name() string               { return path.Base(f.name) }
-func (f *file) ModTime() time.Time         { return time.Time{} }
-func (f *file) IsDir() bool                { return f.entries != nil }
-func (f *file) Sys() any                   { return nil }
-
-// Mode is that of a file that is only read.
-func (f *file) Mode() fs.FileMode {
-	if f.IsDir() {
-		return fs.ModeDir | 0o555
-	}
-	return 0o444
-}
-
-// ReadDir lists the folder of photos, whole.
-func (f *file) ReadDir(int) ([]fs.DirEntry, error) {
-	var list []fs.DirEntry
-	for _, name := range f.entries {
-		list = append(list, fs.FileInfoToDirEntry(&file{Reader: bytes.NewReader(nil), name: name}))
-	}
-	return list, nil
 }

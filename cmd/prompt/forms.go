@@ -156,7 +156,7 @@ func (s *Session) questions(action, bay string) Form {
 			f.Fields = s.sizeFields(bay)
 		}
 		f.Fields = slices.Concat(f.Fields, []Field{amount, weight}, s.seenFields(false), []Field{photo, note})
-		if fill := filling(b); action == "amend" && fill != nil {
+		if fill := filling(b); fill != nil && action == "amend" {
 			s.fillIn(&f, s.restate(b, fill)[0])
 		}
 	case "size":
@@ -169,14 +169,7 @@ func (s *Session) questions(action, bay string) Form {
 		first.More, other.More = false, true
 		f.Fields = []Field{first, other}
 	case "topup":
-		weight = must("weight", S("What went in"), MassKeys)
-		if amount.Column == "counter" {
-			f.Fields = append([]Field{weight, amount}, s.seenFields(false)...)
-		} else {
-			amount.More = true
-			f.Fields = slices.Concat([]Field{weight}, s.seenFields(false), []Field{amount})
-		}
-		f.Fields = append(f.Fields, photo, note)
+		f.Fields = append(s.topupFields(amount), photo, note)
 	case "lost":
 		weight.More, amount.More = false, true
 		if amount.Column == "counter" { // a loss is no reading of it
@@ -197,14 +190,25 @@ func (s *Session) questions(action, bay string) Form {
 	return f
 }
 
+// topupFields ask what went in later: its weight, and where the counter stood if the section runs by
+// it.
+func (s *Session) topupFields(amount Field) []Field {
+	weight := must("weight", s.say.S("What went in"), MassKeys)
+	if amount.Column == "counter" {
+		return append([]Field{weight, amount}, s.seenFields(false)...)
+	}
+	amount.More = true
+	return slices.Concat([]Field{weight}, s.seenFields(false), []Field{amount})
+}
+
 // lookFields ask what a look showed, and where.
 func (s *Session) lookFields() []Field {
-	S := s.say.S
+	S, degrees := s.say.S, map[model.System]string{model.US: "F", model.SI: "C"}
 	return []Field{
 		{Column: "probe", Label: S("Found"), Keys: ChoiceKeys, Choices: model.ProbeWords()},
 		{Column: "way", Label: S("Rod went"), Keys: ChoiceKeys, Choices: model.RodWays(), For: "rod"},
 		{Column: "pa", Label: S("Pressure across the face"), Keys: CountKeys, Unit: "Pa", For: "smoke"},
-		{Column: "difference", Label: S("Inside to outside"), Keys: CountKeys, Unit: s.degrees(), For: "ir"},
+		{Column: "difference", Label: S("Inside to outside"), Keys: CountKeys, Unit: degrees[s.job.Settings.Units], For: "ir"},
 		{Column: "at", Label: say.ByLowEnd(s.find(s.section), S("Where, from the eave"), S("Where, from the bottom plate"), S("Where, from the low end")), Keys: FeetKeys},
 	}
 }
@@ -220,14 +224,6 @@ func (s *Session) unit(column string) string {
 	return form.Unit.Symbol
 }
 
-// degrees is the unit of a difference of temperatures.
-func (s *Session) degrees() string {
-	if s.job.Settings.Units == model.SI {
-		return "C"
-	}
-	return "F"
-}
-
 // sizeLabels are the sizes in words, in the order of model.SizeNames.
 func (s *Session) sizeLabels() [model.Sizes]string {
 	S := s.say.S
@@ -238,31 +234,7 @@ func (s *Session) sizeLabels() [model.Sizes]string {
 // section has them, the rest on demand. Each shows what the bay above hands down.
 func (s *Session) sizeFields(bay string) []Field {
 	above := s.above(bay)
-	asked := map[string]bool{}
-	shape := model.ShapeUnsaid
-	with := func(p *model.Piece) {
-		if p.Shape > model.ShapeBox {
-			asked["shape"] = true
-		}
-		for i, r := range p.Readings() {
-			if r.State == model.Measured {
-				asked[model.SizeNames()[i]] = true
-			}
-		}
-	}
-	if sec := s.find(s.section); sec != nil {
-		with(&sec.Typical)
-		if shape = sec.Typical.Shape; sec.OpenFace() {
-			asked["bulge"] = true
-		}
-	}
-	if above != nil {
-		with(above.Pieces[0])
-		shape = above.Pieces[0].Shape
-	}
-	for _, name := range sizeNames(shape.String()) {
-		asked[name] = true
-	}
+	asked, shape := s.usual(above)
 	shapes := Field{Column: "shape", Label: s.say.S("Shape"), Keys: ChoiceKeys, Choices: model.ShapeWords(), More: !asked["shape"]}
 	if above == nil && shape > model.ShapeBox {
 		shapes.Value = shape.String() // that of the typical bay: no bay above hands it down
@@ -288,6 +260,36 @@ func (s *Session) sizeFields(bay string) []Field {
 		fields = append(fields, f)
 	}
 	return fields
+}
+
+// usual are the sizes that bays of the present section have, and their shape: as the typical bay and
+// the one above, which may be nil, have them.
+func (s *Session) usual(above *model.Bay) (asked map[string]bool, shape model.Shape) {
+	asked = map[string]bool{}
+	with := func(p *model.Piece) {
+		if p.Shape > model.ShapeBox {
+			asked["shape"] = true
+		}
+		for i, r := range p.Readings() {
+			if r.State == model.Measured {
+				asked[model.SizeNames()[i]] = true
+			}
+		}
+	}
+	if sec := s.find(s.section); sec != nil {
+		with(&sec.Typical)
+		if shape = sec.Typical.Shape; sec.OpenFace() {
+			asked["bulge"] = true
+		}
+	}
+	if above != nil {
+		with(above.Pieces[0])
+		shape = above.Pieces[0].Shape
+	}
+	for _, name := range sizeNames(shape.String()) {
+		asked[name] = true
+	}
+	return asked, shape
 }
 
 // amountFields ask for what went in: in the column that the section counts in, or as a weight,
@@ -349,27 +351,24 @@ func (s *Session) Do(bay string) (Form, bool) {
 	}
 	line := s.say.Line(x)
 	word, tail := cut(line)
-	c := command(word)
-	if c == nil || s.bay(word) != nil && word == bay { // a fill: the name and a blank, or the blank alone
-		c = &commandWords{words: []string{"fill"}}
-	} else {
+	action := "fill" // the name and a blank, or the blank alone
+	if c := command(word); c != nil && !(s.bay(word) != nil && word == bay) {
+		action = map[string]string{"top": "topup", "probe": "seen", "size": "size", "recount": "recount", "empties": "empties", "decide": "decided"}[c.words[0]]
 		tail = strings.TrimSpace(strings.TrimPrefix(tail, bay))
 	}
-	action := map[string]string{"fill": "fill", "top": "topup", "probe": "seen", "size": "size", "recount": "recount", "empties": "empties", "decide": "decided"}[c.words[0]]
 	if line == "" || action == "" {
 		return Form{}, false
 	}
 	f := s.Form(action, bay)
 	f.Order = s.say.BriefNow(x)
-	if x.Bay.Owes == model.OwesSizes || action == "fill" || action == "decided" || action == "recount" {
-		return f, true
-	}
-	if action == "empties" {
+	switch {
+	case x.Bay.Owes == model.OwesSizes, action == "fill", action == "decided", action == "recount":
+	case action == "empties":
 		f.Title = s.say.S("Count the empty bags again")
 		s.fillIn(&f, Row{"note": "recount"})
-		return f, true
+	default:
+		s.ordered(&f, strings.Fields(tail))
 	}
-	s.ordered(&f, strings.Fields(tail))
 	return f, true
 }
 

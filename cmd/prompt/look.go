@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 	"unicode/utf8"
 
 	"bayproof/model"
@@ -114,7 +115,7 @@ func (s *Session) show(tail string) {
 // todo lists the bays of a section (of all for nil) that are filled and not CLOSE, with what to do,
 // in the log's order; under a heading where there are any.
 func (s *Session) todo(sec *model.Section) {
-	first := true
+	heading := sync.OnceFunc(func() { s.sayf("Left to do:") })
 	for i := range s.f.Bays {
 		x := &s.f.Bays[i]
 		if x.Bay.Fill == nil || x.Bay.Struck || x.Verdict == verify.Close || x.IsDecided() || sec != nil && x.Bay.Section != sec {
@@ -123,10 +124,7 @@ func (s *Session) todo(sec *model.Section) {
 		if sec == nil && x.Reopened != "" { // listed above
 			continue
 		}
-		if first {
-			s.sayf("Left to do:")
-			first = false
-		}
+		heading()
 		s.sayf("  %s %s  %s: %s", say.Mark(x.Verdict), s.say.Verdict(x.Verdict), s.title(x.Bay), s.say.BriefNow(x))
 	}
 }
@@ -244,7 +242,7 @@ func (s *Session) emptiesOf(machines []string) {
 // closedAgainst lists bays that were closed though not CLOSE, or on a CLOSE that later evidence
 // speaks against.
 func (s *Session) closedAgainst() {
-	first := true
+	heading := sync.OnceFunc(func() { s.sayf("Closed, look again:") })
 	for i := range s.f.Bays {
 		x := &s.f.Bays[i]
 		if len(x.Closings) == 0 || x.Bay.Struck || x.IsDecided() {
@@ -254,10 +252,7 @@ func (s *Session) closedAgainst() {
 		if last == verify.Close && x.Verdict == verify.Close {
 			continue
 		}
-		if first {
-			s.sayf("Closed, look again:")
-			first = false
-		}
+		heading()
 		switch mark, bay := say.Mark(x.Verdict), s.title(x.Bay); {
 		case last == verify.Close && x.Reopened != "":
 			s.sayf("  %s %s: closed on %s, now %s: %s", mark, bay, s.say.Verdict(last), s.say.Verdict(x.Verdict), s.say.Since(x))

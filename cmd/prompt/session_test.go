@@ -563,3 +563,23 @@ func TestLinesBeforeTheSection(t *testing.T) {
 		}
 	}
 }
+
+// Every form can be asked for, of a bay that is not there yet too, and a figure's field says its unit.
+func TestFormsOfANewBay(t *testing.T) {
+	s, faults := New(newPaperBook(), Options{})
+	if len(faults) > 0 {
+		t.Fatal(faults)
+	}
+	for action, first := range map[string]string{"fill": "shape", "size": "shape", "amend": "shape", "recount": "bags", "topup": "weight", "lost": "weight", "seen": "probe", "closed": "photo",
+		"decided": "by", "leave": "note", "strike": "note", "empties": "bags", "count": "counter", "set": "note", "elsewhere": "bags"} {
+		f := s.Form(action, "b1")
+		if len(f.Fields) == 0 || f.Fields[0].Column != first {
+			t.Errorf("%s asks first for %v, want %s", action, f.Fields, first)
+		}
+		for _, x := range f.Fields {
+			if want := map[Keys]bool{TapeKeys: true, FeetKeys: true, StopKeys: true, MassKeys: true}[x.Keys]; want && x.Unit == "" {
+				t.Errorf("%s: %s has no unit", action, x.Column)
+			}
+		}
+	}
+}

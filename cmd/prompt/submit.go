@@ -190,7 +190,8 @@ func (s *Session) write(rest, all []Row, job *model.Job) {
 			s.reconcile(rest[i:])
 			return
 		case err != nil:
-			s.retry(rest[i:], all, job, err)
+			s.sayf("NOT on disk: %s", err) // the disk may be full, the share gone
+			s.stillHere(rest[i:], s.say.S("  Enter tries again, cancel drops it: "), func() { s.write(rest[i:], all, job) })
 			return
 		}
 	}
@@ -332,17 +333,16 @@ func (s *Session) materialText(e *model.Entry) string {
 	return s.bags(m.Raw)
 }
 
-// retry keeps an entry that could not be written on the screen and offers it again: the disk may be
-// full, the share gone.
-func (s *Session) retry(rest, all []Row, job *model.Job, err error) {
-	s.sayf("NOT on disk: %s", err)
-	for _, row := range rest {
+// stillHere shows rows that are not written, and goes on with them once that is answered. What is
+// typed instead of an answer is taken after them.
+func (s *Session) stillHere(rows []Row, question string, then func()) {
+	for _, row := range rows {
 		s.sayf("Still here: %s", row.inWords())
 	}
-	s.lost = rest
-	s.question(s.say.S("  Enter tries again, cancel drops it: "), func(line string) {
+	s.lost = rows
+	s.question(question, func(line string) {
 		s.queue(line)
-		s.write(rest, all, job)
+		then()
 	})
 }
 
@@ -367,14 +367,7 @@ func (s *Session) reconcile(rows []Row) {
 		return
 	}
 	s.gone(changed)
-	for _, row := range rows {
-		s.sayf("Still here: %s", row.inWords())
-	}
-	s.lost = rows
-	s.question(s.say.S("  Mend the file, then Enter. cancel drops the entry: "), func(line string) {
-		s.queue(line)
-		s.reconcile(rows)
-	})
+	s.stillHere(rows, s.say.S("  Mend the file, then Enter. cancel drops the entry: "), func() { s.reconcile(rows) })
 }
 
 // mostGone is how many rows that are gone are shown; they stand in the file that is named with

@@ -207,8 +207,11 @@ func lastSaying(b *model.Bay, said Row) (row *model.Entry) {
 }
 
 // filling is the row that says what went into a bay, one that waits for its sizes too; nil where
-// none does.
+// none does, as of no bay.
 func filling(b *model.Bay) *model.Entry {
+	if b == nil {
+		return nil
+	}
 	for _, e := range slices.Backward(b.Rows) {
 		if (e.Kind == model.EntryFill || e.Kind == model.EntryAmend) && b.Dead[e] == "" && !b.Struck {
 			return e

@@ -1,7 +1,7 @@
 // A job folder on disk, and what can be opened in it: files of the folder, and nothing that a link,
 // a pipe, a device or `..` leads to elsewhere (os.OpenRoot). Names are checked by the rules of
-// every system, not of the one that runs, since a log and a record travel (PlainName). Overlay and
-// Memory are folders in which a log stands as it would be.
+// every system, not of the one that runs, since a log and a record travel (PlainName). Overlay,
+// Held and Memory are folders in which a log stands as it would be.
 
 package joblog
 
@@ -14,6 +14,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"slices"
 	"strings"
 	"syscall"
 	"time"
@@ -91,20 +92,59 @@ func (o overlay) Open(name string) (fs.File, error) {
 	return o.FS.Open(name)
 }
 
-// overlaid is the one file, open, and what is known about it.
-type overlaid struct {
-	*bytes.Reader
-	name string
+// Held is a job's folder whose files are only in memory, by their names. Of photos the names are
+// known.
+type Held struct {
+	Files  map[string][]byte
+	Photos []string
 }
 
-// What fs.File and fs.FileInfo ask of a file that is not on disk.
+// Open opens a file, or the folder of photos.
+func (h *Held) Open(name string) (fs.File, error) {
+	if b, ok := h.Files[name]; ok {
+		return &overlaid{Reader: bytes.NewReader(b), name: name}, nil
+	}
+	none := bytes.NewReader(nil)
+	if name == Photos && len(h.Photos) > 0 {
+		return &overlaid{Reader: none, name: name, entries: h.Photos}, nil
+	}
+	if dir, base := path.Split(name); dir == Photos+"/" && slices.Contains(h.Photos, base) {
+		return &overlaid{Reader: none, name: base}, nil
+	}
+	return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
+}
+
+// overlaid is a file in memory, open, and what is known about it.
+type overlaid struct {
+	*bytes.Reader
+	name    string
+	entries []string // of a folder; nil of a file
+}
+
+// What fs.ReadDirFile and fs.FileInfo ask of a file that is not on disk.
 func (f *overlaid) Stat() (fs.FileInfo, error) { return f, nil }
 func (f *overlaid) Close() error               { return nil }
-func (f *overlaid) Name() string               { return f.name }
-func (f *overlaid) Mode() fs.FileMode          { return 0o444 }
+func (f *overlaid) Name() string               { return path.Base(f.name) }
 func (f *overlaid) ModTime() time.Time         { return time.Time{} }
-func (f *overlaid) IsDir() bool                { return false }
+func (f *overlaid) IsDir() bool                { return f.entries != nil }
 func (f *overlaid) Sys() any                   { return nil }
+
+// Mode is that of a file that is only read.
+func (f *overlaid) Mode() fs.FileMode {
+	if f.IsDir() {
+		return fs.ModeDir | 0o555
+	}
+	return 0o444
+}
+
+// ReadDir lists a folder, whole.
+func (f *overlaid) ReadDir(int) ([]fs.DirEntry, error) {
+	var list []fs.DirEntry
+	for _, name := range f.entries {
+		list = append(list, fs.FileInfoToDirEntry(&overlaid{Reader: bytes.NewReader(nil), name: name}))
+	}
+	return list, nil
+}
 
 // Memory is a job whose log grows in memory: nobody else writes to it, and whoever holds it keeps
 // the rows. Rows are put into the form of the log as a Writer puts them; nothing that needs a disk
